@@ -1,0 +1,129 @@
+"""Frozen results to plain values and back, for JSON, TOML and what was signed.
+
+One rule for every stage's result: dataclasses become dicts of their fields, tuples become lists, money and
+paths become text, absent values stay None.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+import types
+import typing
+from collections.abc import Mapping
+from decimal import Decimal
+from pathlib import Path
+from typing import Any, TypeVar
+
+T = TypeVar("T")
+
+
+def to_plain(value: object) -> Any:
+    """What JSON can hold, made of a frozen result.
+
+    Raises
+    ------
+    ValueError
+        A number that is not finite: a result has None and a reason there instead.
+
+    >>> from roomcheck.geometry import Rectangle
+    >>> to_plain(Rectangle(0, 0.5, 1, 2))
+    {'u_m': 0, 'v_m': 0.5, 'width_m': 1, 'height_m': 2}
+    """
+    if isinstance(value, float) and not math.isfinite(value):
+        raise ValueError(f"a result holds {value}; None and a reason belong there")
+    if value is None or isinstance(value, bool | int | float | str):
+        return value
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return {f.name: to_plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
+    if isinstance(value, Mapping):
+        return {str(key): to_plain(item) for key, item in value.items()}
+    if isinstance(value, tuple | list):
+        return [to_plain(item) for item in value]
+    if isinstance(value, Decimal | Path):
+        return str(value)
+    raise ValueError(f"{type(value).__name__} has no plain form: {value!r}")
+
+
+def from_plain(kind: type[T], plain: Any) -> T:
+    """The frozen value of type `kind` that `to_plain` made `plain` of.
+
+    Raises
+    ------
+    ValueError
+        The plain value does not fit the type; names the field.
+
+    >>> from roomcheck.geometry import Rectangle
+    >>> from_plain(Rectangle, {"u_m": 0, "v_m": 0.5, "width_m": 1, "height_m": 2})
+    Rectangle(u_m=0, v_m=0.5, width_m=1, height_m=2)
+    """
+    return typing.cast(T, _from_plain(kind, plain, kind.__name__))
+
+
+def _from_plain(kind: Any, plain: Any, where: str) -> Any:
+    origin, args = typing.get_origin(kind), typing.get_args(kind)
+    if origin in (typing.Union, types.UnionType):
+        if plain is None and type(None) in args:
+            return None
+        return _first_fit([a for a in args if a is not type(None)], plain, where)
+    if origin is typing.Literal:
+        if plain not in args:
+            raise ValueError(f"{where}: found {plain!r}, needed one of {', '.join(map(repr, args))}")
+        return plain
+    if origin is tuple:
+        return _tuple(args, plain, where)
+    if origin in (dict, Mapping) or (isinstance(origin, type) and issubclass(origin, Mapping)):
+        return {_from_plain(args[0], k, where): _from_plain(args[1], v, f"{where}.{k}") for k, v in plain.items()}
+    return _leaf(kind, plain, where)
+
+
+def _leaf(kind: Any, plain: Any, where: str) -> Any:
+    if dataclasses.is_dataclass(kind):
+        return _dataclass(typing.cast(type, kind), plain, where)
+    if issubclass(kind, tuple):  # a named tuple
+        return kind(*plain)
+    if kind in (Decimal, Path):
+        return kind(plain)
+    if kind is float and isinstance(plain, str):
+        return float(plain)
+    if kind is float and isinstance(plain, int) and not isinstance(plain, bool):
+        return plain
+    if not isinstance(plain, kind):
+        raise ValueError(f"{where}: found {plain!r}, needed {kind.__name__}")
+    return plain
+
+
+def _dataclass(kind: type, plain: Any, where: str) -> Any:
+    if not isinstance(plain, Mapping):
+        raise ValueError(f"{where}: found {plain!r}, needed a table")
+    hints = typing.get_type_hints(kind)
+    known = {f.name: f for f in dataclasses.fields(kind) if f.init}
+    unknown = sorted(set(plain) - set(known))
+    if unknown:
+        raise ValueError(f"{where}: unknown field {unknown[0]!r}")
+    values = {name: _from_plain(hints[name], plain[name], f"{where}.{name}") for name in known if name in plain}
+    # TOML has no null: an absent field is None where the type allows it and there is no default.
+    for name, field in known.items():
+        bare = field.default is dataclasses.MISSING and field.default_factory is dataclasses.MISSING
+        if name not in values and bare:
+            if type(None) not in typing.get_args(hints[name]):
+                raise ValueError(f"{where}: field {name!r} is missing")
+            values[name] = None
+    return kind(**values)
+
+
+def _tuple(args: tuple[Any, ...], plain: Any, where: str) -> tuple[Any, ...]:
+    if len(args) == 2 and args[1] is Ellipsis:
+        return tuple(_from_plain(args[0], item, f"{where}[{i}]") for i, item in enumerate(plain))
+    pairs = enumerate(zip(args, plain, strict=True))
+    return tuple(_from_plain(arg, item, f"{where}[{i}]") for i, (arg, item) in pairs)
+
+
+def _first_fit(kinds: list[Any], plain: Any, where: str) -> Any:
+    problems = []
+    for kind in kinds:
+        try:
+            return _from_plain(kind, plain, where)
+        except (ValueError, TypeError, ArithmeticError) as problem:
+            problems.append(str(problem))
+    raise ValueError("; ".join(problems))

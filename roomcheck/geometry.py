@@ -54,7 +54,10 @@ class Rectangle:
     def grown(self, margin_m: float) -> Rectangle:
         """The rectangle with `margin_m` more on every side. [m]"""
         return Rectangle(
-            self.u_m - margin_m, self.v_m - margin_m, self.width_m + 2 * margin_m, self.height_m + 2 * margin_m
+            self.u_m - margin_m,
+            self.v_m - margin_m,
+            self.width_m + 2 * margin_m,
+            self.height_m + 2 * margin_m,
         )
 
     def overlap_m2(self, other: Rectangle) -> float:
@@ -135,7 +138,10 @@ class Face:
         """Whether a rectangle lies wholly on the face (a millimetre over is forgiven)."""
         tiny = 1e-3
         r = Rectangle(
-            rectangle.u_m + tiny, rectangle.v_m + tiny, rectangle.width_m - 2 * tiny, rectangle.height_m - 2 * tiny
+            rectangle.u_m + tiny,
+            rectangle.v_m + tiny,
+            rectangle.width_m - 2 * tiny,
+            rectangle.height_m - 2 * tiny,
         )
         corners = ((r.u_m, r.v_m), (r.right_m, r.v_m), (r.right_m, r.top_m), (r.u_m, r.top_m))
         inside = all(_inside(self.outline, u, v) for u, v in corners)

@@ -1,0 +1,169 @@
+"""The shop: what it builds, what that costs, and what it charges."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Literal
+
+PieceKind = Literal["panel", "cloud", "felt", "corner", "well diffuser", "block diffuser"]
+Mount = Literal["wall", "ceiling", "corner"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PorousCore:
+    """The absorbing layer of a piece.
+
+    Attributes
+    ----------
+    thickness_m, gap_m : float
+        Of the layer, and of the air behind it. [m]
+    flow_resistivity_pa_s_m2 : float
+        [Pa s/m2]
+    """
+
+    thickness_m: float
+    gap_m: float
+    flow_resistivity_pa_s_m2: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Need:
+    """So much of a bought material in one piece, before waste."""
+
+    item: str
+    amount: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StockPiece:
+    """A piece the shop builds.
+
+    Attributes
+    ----------
+    name : str
+    kind : PieceKind
+    width_m, height_m, depth_m : float
+        Outside, gap included in the depth. [m]
+    weight_kg : float
+        [kg]
+    mounts : tuple of Mount
+    core : PorousCore or None
+        None for diffusers.
+    material : str or None
+        Row of the materials table that gives its absorption where there is no core to compute it from.
+    cell_m, steps_m : float, tuple of float
+        Block and well diffusers: width of a cell or well, and the heights in use. [m]
+    build_hours, install_hours : Decimal
+        Per piece.
+    needs : tuple of Need
+    turns : bool
+        True where it may hang either way round.
+    """
+
+    name: str
+    kind: PieceKind
+    width_m: float
+    height_m: float
+    depth_m: float
+    weight_kg: float
+    mounts: tuple[Mount, ...]
+    core: PorousCore | None
+    material: str | None
+    build_hours: Decimal
+    install_hours: Decimal
+    needs: tuple[Need, ...]
+    cell_m: float = 0.0
+    steps_m: tuple[float, ...] = ()
+    turns: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Price:
+    """What a material is bought for.
+
+    Attributes
+    ----------
+    item, unit : str
+    pack : Decimal
+        Units in the smallest pack on sale.
+    price : Decimal
+        For one pack.
+    waste_pct : Decimal
+        Allowed on top of the net amount. [%]
+    """
+
+    item: str
+    unit: str
+    pack: Decimal
+    price: Decimal
+    waste_pct: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rates:
+    """What the shop charges.
+
+    Attributes
+    ----------
+    hour : Decimal
+        Burdened cost of an hour.
+    margin_pct : Decimal
+        Of the price, not of the cost. [%]
+    contingency_pct, tax_pct : Decimal
+        [%]
+    travel, consumables, survey_fee, minimum_job : Decimal
+    survey_hours, verify_hours : Decimal
+    valid_days : int
+    deposit_pct : Decimal
+        [%]
+    """
+
+    hour: Decimal
+    margin_pct: Decimal
+    contingency_pct: Decimal
+    tax_pct: Decimal
+    travel: Decimal
+    consumables: Decimal
+    survey_fee: Decimal
+    minimum_job: Decimal
+    survey_hours: Decimal
+    verify_hours: Decimal
+    valid_days: int
+    deposit_pct: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shop:
+    """The contractor's own file.
+
+    Attributes
+    ----------
+    name, address, contact : str
+        As on the letterhead.
+    made_up : bool
+    kerf_m : float
+        Width of the saw cut. [m]
+    fabric_roll_m : float
+        [m]
+    stock : tuple of StockPiece
+    prices : tuple of Price
+    rates : Rates
+    """
+
+    name: str
+    address: str
+    contact: str
+    made_up: bool
+    kerf_m: float
+    fabric_roll_m: float
+    stock: tuple[StockPiece, ...]
+    prices: tuple[Price, ...]
+    rates: Rates
+
+    def piece(self, name: str) -> StockPiece:
+        """The stock piece of that name; KeyError where there is none."""
+        for piece in self.stock:
+            if piece.name == name:
+                return piece
+        raise KeyError(name)

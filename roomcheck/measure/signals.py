@@ -1,0 +1,86 @@
+"""Signals: what is played and what the room answers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+
+@dataclass(frozen=True, slots=True, eq=False, init=False)
+class ImpulseResponse:
+    """What a room makes of a click.
+
+    Attributes
+    ----------
+    samples : (frames,) float64, read-only
+        Sound pressure, relative unless calibrated. [1]
+    rate_hz : int
+        [Hz]
+
+    Raises
+    ------
+    ValueError
+        `samples` is not one-dimensional, or `rate_hz` is not above 0.
+    """
+
+    samples: NDArray[np.float64]
+    rate_hz: int
+
+    def __init__(self, *, samples: ArrayLike, rate_hz: int) -> None:
+        held = np.array(samples, dtype=np.float64)
+        if held.ndim != 1:
+            raise ValueError(f"samples: shape {held.shape}, needed (frames,)")
+        if rate_hz <= 0:
+            raise ValueError(f"rate_hz: {rate_hz}, needed above 0")
+        held.flags.writeable = False
+        object.__setattr__(self, "samples", held)
+        object.__setattr__(self, "rate_hz", int(rate_hz))
+
+    @property
+    def seconds(self) -> float:
+        return len(self.samples) / self.rate_hz
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakeCheck:
+    """Whether a take may be kept.
+
+    Attributes
+    ----------
+    keep : bool
+    reasons : tuple of str
+        Why it must be repeated; empty where it is kept.
+    warnings : tuple of str
+        What to know of a take that is kept.
+    peak_dbfs, noise_dbfs : float
+        Highest sample, and noise before and after the sweep (RMS). [dB re full scale]
+    """
+
+    keep: bool
+    reasons: tuple[str, ...]
+    warnings: tuple[str, ...]
+    peak_dbfs: float
+    noise_dbfs: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Measurement:
+    """One response between a source and a microphone.
+
+    Attributes
+    ----------
+    source, microphone : str
+        Names of the job's positions.
+    take : str
+        File it came from, within the job folder.
+    response : ImpulseResponse
+    check : TakeCheck
+    """
+
+    source: str
+    microphone: str
+    take: str
+    response: ImpulseResponse
+    check: TakeCheck

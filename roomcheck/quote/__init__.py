@@ -1,0 +1,5 @@
+"""Quantities and hours to money."""
+
+from roomcheck.quote.results import Agreement, PriceLine, Quote
+
+__all__ = ["Agreement", "PriceLine", "Quote"]

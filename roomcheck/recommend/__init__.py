@@ -1,0 +1,5 @@
+"""Which pieces, how many, where."""
+
+from roomcheck.recommend.results import Plan, Promise, PromisedBand
+
+__all__ = ["Plan", "Promise", "PromisedBand"]

@@ -1,0 +1,5 @@
+"""Before, promise, after."""
+
+from roomcheck.verify.results import BandChange, Verification
+
+__all__ = ["BandChange", "Verification"]

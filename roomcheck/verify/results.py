@@ -1,0 +1,67 @@
+"""Whether the promise is kept."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Kept = Literal["kept", "not kept", "undecided", "not promised"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BandChange:
+    """One octave before and after, and what was promised for it.
+
+    Attributes
+    ----------
+    band_hz : float
+        0 for the mean of 500 and 1000 Hz. [Hz]
+    before_s, after_s, after_u_s : float or None
+        Mean T20, and the standard uncertainty of the second. [s]
+    change_s, change_u_s : float or None
+        After minus before over the same positions, and its standard uncertainty. [s]
+    low_s, high_s : float or None
+        As signed. [s]
+    kept : Kept
+    audible : bool or None
+        Whether the change exceeds both its uncertainty and the just noticeable 5 %.
+    reason : str
+    """
+
+    band_hz: float
+    before_s: float | None
+    after_s: float | None
+    after_u_s: float | None
+    change_s: float | None
+    change_u_s: float | None
+    low_s: float | None
+    high_s: float | None
+    kept: Kept
+    audible: bool | None
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verification:
+    """The job's last page.
+
+    Attributes
+    ----------
+    bands : tuple of BandChange
+    mid : BandChange
+    kept : Kept
+        Of the promise as a whole.
+    differences : tuple of str
+        Between the conditions of the two visits.
+    pairs : int
+        Source-microphone pairs measured both times.
+    sentence : str
+        The verdict in one plain sentence.
+    """
+
+    bands: tuple[BandChange, ...]
+    mid: BandChange
+    kept: Kept
+    differences: tuple[str, ...]
+    pairs: int
+    sentence: str

@@ -124,8 +124,7 @@ class Face:
         """(u, v, distance into the room) of a place. [m]"""
         away = [p - o for p, o in zip(point, self.origin, strict=True)]
         u, v, off = (
-            sum(a * b for a, b in zip(away, axis, strict=True))
-            for axis in (self.u_axis, self.v_axis, self.normal)
+            sum(a * b for a, b in zip(away, axis, strict=True)) for axis in (self.u_axis, self.v_axis, self.normal)
         )
         return u, v, off
 
@@ -289,9 +288,7 @@ def _inside(corners: tuple[tuple[float, float], ...], x: float, y: float) -> boo
     return within
 
 
-def _cross(
-    a: tuple[float, float], b: tuple[float, float], c: tuple[float, float], d: tuple[float, float]
-) -> bool:
+def _cross(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float], d: tuple[float, float]) -> bool:
     def side(p: tuple[float, float], q: tuple[float, float], r: tuple[float, float]) -> float:
         return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
 

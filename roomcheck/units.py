@@ -25,9 +25,7 @@ _QUOTES = str.maketrans({"’": "'", "‘": "'", "′": "'", "”": '"', "“": 
 _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
 
 _NUMBER = r"\d+(?:\.\d+)?|\.\d+"
-_MIXED = (
-    rf"(?:(?P<{{0}}w>{_NUMBER})(?:[\s-]+(?P<{{0}}n>\d+)/(?P<{{0}}d>\d+))?|(?P<{{0}}fn>\d+)/(?P<{{0}}fd>\d+))"
-)
+_MIXED = rf"(?:(?P<{{0}}w>{_NUMBER})(?:[\s-]+(?P<{{0}}n>\d+)/(?P<{{0}}d>\d+))?|(?P<{{0}}fn>\d+)/(?P<{{0}}fd>\d+))"
 _FEET = _MIXED.format("f") + r"\s*(?:'|ft\.?|feet|foot)"
 _INCHES = _MIXED.format("i") + r"""\s*(?:"|''|in\.?|inches|inch)"""
 _IMPERIAL = re.compile(rf"(?:{_FEET})?\s*-?\s*(?:{_INCHES})?")
@@ -68,9 +66,7 @@ def parse_length(text: object) -> float:
     (3.7719, 3.77, 3.7719)
     """
     if not isinstance(text, str):
-        raise LengthError(
-            text, f'it has no unit; write it as text with one, such as "{text} in" or "{text} m"'
-        )
+        raise LengthError(text, f'it has no unit; write it as text with one, such as "{text} in" or "{text} m"')
     said = text.strip().translate(_QUOTES).lower()
     for sign, spelt in _VULGAR.items():
         said = re.sub(rf"(?<=\d)\s*{sign}", f" {spelt}", said).replace(sign, spelt)
@@ -130,9 +126,7 @@ def format_inches(length_m: float) -> str:
     """
     sixteenths = round(abs(length_m) / M_PER_IN * 16)
     whole, part = divmod(sixteenths, 16)
-    text = " ".join(
-        [*([str(whole)] if whole or not part else []), *([str(Fraction(part, 16))] if part else [])]
-    )
+    text = " ".join([*([str(whole)] if whole or not part else []), *([str(Fraction(part, 16))] if part else [])])
     return f'{"-" if length_m < 0 and sixteenths else ""}{text}"'
 
 

@@ -1,1 +1,85 @@
-"""cli."""
+"""The command line: parse, call one stage, show."""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import os
+import sys
+from collections.abc import Sequence
+
+import roomcheck
+from roomcheck.errors import RoomcheckError
+
+COMMANDS = (
+    "demo",
+    "new",
+    "check",
+    "sweep",
+    "devices",
+    "measure",
+    "add",
+    "analyse",
+    "recommend",
+    "predict",
+    "build",
+    "quote",
+    "verify",
+    "report",
+)
+"""One module each, in the order of a job. A module has `add_parser(subparsers)` and `run(args) -> int`."""
+
+_EPILOG = """\
+a job from first call to last page:
+  roomcheck new harbour-room                 make the job folder and fill in job.toml
+  roomcheck measure harbour-room             record at every position, or: roomcheck sweep, roomcheck add
+  roomcheck analyse harbour-room             what is wrong
+  roomcheck recommend harbour-room           what to hang, how many, where
+  roomcheck quote harbour-room --sign NAME   price, and keep what was signed
+  roomcheck verify harbour-room              measured again: is the promise kept?
+  roomcheck report harbour-room              every document that the job allows
+
+try it: roomcheck demo"""
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command.
+
+    Parameters
+    ----------
+    argv : sequence of str, optional
+        Arguments without the program's name; those of the process where left out.
+
+    Returns
+    -------
+    int
+        0 done, 2 for what a person can put right, 130 stopped by the keyboard.
+    """
+    args = _parser().parse_args(argv)
+    try:
+        return int(args.run(args))
+    except RoomcheckError as problem:
+        print(f"roomcheck: {problem}", file=sys.stderr)
+        return 2
+    except KeyboardInterrupt:
+        print("\nroomcheck: stopped; what was finished is kept", file=sys.stderr)
+        return 130
+    except BrokenPipeError:
+        # Whoever read our output has closed it; keep Python quiet about it when it flushes on exit.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="roomcheck",
+        description="Measure a room that sounds wrong, plan treatment a small shop can build, "
+        "and show that the promise was kept.",
+        epilog=_EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--version", action="version", version=f"roomcheck {roomcheck.__version__}")
+    subparsers = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
+    for name in COMMANDS:
+        importlib.import_module(f"roomcheck.cli.{name}").add_parser(subparsers)
+    return parser

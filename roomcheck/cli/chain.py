@@ -1,0 +1,153 @@
+"""The chain of stages for one job, each computed when it is first asked for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from roomcheck.cli.shown import step
+from roomcheck.errors import RoomcheckError
+from roomcheck.job import Job, load_job, read_signed
+from roomcheck.plain import from_plain
+
+if TYPE_CHECKING:
+    from roomcheck.analyse import Analysis
+    from roomcheck.build import BuildSheet
+    from roomcheck.judge import Verdict
+    from roomcheck.measure import Measurement
+    from roomcheck.quote import Agreement, Quote
+    from roomcheck.recommend import Plan
+    from roomcheck.verify import Verification
+
+
+class NoSuchPlan(RoomcheckError):
+    """A plan that was not among those proposed."""
+
+    def __init__(self, number: int, titles: tuple[str, ...]) -> None:
+        self.number, self.titles = number, titles
+        offered = "; ".join(f"{i}: {title}" for i, title in enumerate(titles, 1))
+        super().__init__(f"plan {number}: there are {len(titles)} plans ({offered}); choose one by its number")
+
+
+class NotSigned(RoomcheckError):
+    """A promise that was never signed."""
+
+    def __init__(self, folder: object) -> None:
+        super().__init__(
+            f"{folder}: nothing is signed yet, so there is no promise to hold the room against; "
+            f"keep what the client accepts with: roomcheck quote {folder} --sign NAME"
+        )
+
+
+@dataclass(frozen=True)
+class Chain:
+    """One job's results.
+
+    Attributes
+    ----------
+    job : Job
+    chosen : int or None
+        Number of the plan to build, from 1; the signed one where None and something is signed, else what the
+        target needs.
+    """
+
+    job: Job
+    chosen: int | None = None
+
+    @classmethod
+    def of(cls, folder: str, chosen: int | None = None) -> Chain:
+        return cls(load_job(folder), chosen)
+
+    def has_takes(self, visit: str) -> bool:
+        return any((self.job.folder / "takes" / visit).glob("*.toml"))
+
+    @cached_property
+    def before_takes(self) -> tuple[Measurement, ...]:
+        return self._measured("before")
+
+    @cached_property
+    def after_takes(self) -> tuple[Measurement, ...]:
+        return self._measured("after")
+
+    @cached_property
+    def before(self) -> Analysis:
+        return self._analysed("before", self.before_takes)
+
+    @cached_property
+    def after(self) -> Analysis:
+        return self._analysed("after", self.after_takes)
+
+    @cached_property
+    def verdict(self) -> Verdict:
+        from roomcheck.judge import judge
+
+        return judge(self.before, self.job)
+
+    @cached_property
+    def plans(self) -> tuple[Plan, ...]:
+        from roomcheck.recommend import recommend
+
+        with step("Choosing and placing pieces"):
+            return recommend(self.job, self.before, self.verdict)
+
+    @cached_property
+    def plan(self) -> Plan:
+        if self.chosen is None and self.agreement is not None:
+            return self.agreement.plan
+        number = 2 if self.chosen is None else self.chosen
+        if not 1 <= number <= len(self.plans):
+            raise NoSuchPlan(number, tuple(plan.title for plan in self.plans))
+        return self.plans[number - 1]
+
+    @cached_property
+    def sheet(self) -> BuildSheet:
+        return self.sheet_of(self.plan)
+
+    def sheet_of(self, plan: Plan) -> BuildSheet:
+        from roomcheck.build import build
+
+        return build(self.job, plan)
+
+    @cached_property
+    def quote(self) -> Quote:
+        return self.quote_of(self.plan)
+
+    def quote_of(self, plan: Plan) -> Quote:
+        from roomcheck.quote import quote
+
+        return quote(self.job, plan, self.sheet_of(plan))
+
+    @cached_property
+    def agreement(self) -> Agreement | None:
+        plain = read_signed(self.job.folder)
+        if plain is None:
+            return None
+        from roomcheck.quote import Agreement
+
+        try:
+            return from_plain(Agreement, plain)
+        except ValueError as problem:
+            raise RoomcheckError(
+                f"{self.job.folder / 'signed' / 'agreement.toml'}: {problem}; restore it from a copy"
+            ) from problem
+
+    @cached_property
+    def verification(self) -> Verification:
+        from roomcheck.verify import verify
+
+        if self.agreement is None:
+            raise NotSigned(self.job.folder)
+        return verify(self.job, self.before, self.after, self.agreement)
+
+    def _measured(self, visit: str) -> tuple[Measurement, ...]:
+        from roomcheck.measure import measure
+
+        with step(f"Reading the recordings of the visit {visit!r}"):
+            return measure(self.job, visit)  # type: ignore[arg-type]
+
+    def _analysed(self, visit: str, takes: tuple[Measurement, ...]) -> Analysis:
+        from roomcheck.analyse import analyse
+
+        with step(f"Analysing {len(takes)} responses of the visit {visit!r}"):
+            return analyse(takes, job=self.job, visit=visit)

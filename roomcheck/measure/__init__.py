@@ -1,5 +1,7 @@
 """Sweep out, recording in, impulse response."""
 
+from roomcheck.measure.deconvolution import impulse_response
 from roomcheck.measure.signals import ImpulseResponse, Measurement, TakeCheck
+from roomcheck.measure.sweep import Sweep
 
-__all__ = ["ImpulseResponse", "Measurement", "TakeCheck"]
+__all__ = ["ImpulseResponse", "Measurement", "Sweep", "TakeCheck", "impulse_response"]

@@ -1,5 +1,6 @@
 """Before, promise, after."""
 
-from roomcheck.verify.results import BandChange, Verification
+from roomcheck.verify.promise import verify
+from roomcheck.verify.results import BandChange, Kept, Verification
 
-__all__ = ["BandChange", "Verification"]
+__all__ = ["BandChange", "Kept", "Verification", "verify"]

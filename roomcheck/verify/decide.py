@@ -1,0 +1,79 @@
+"""Kept, not kept or undecided: limits with guard bands."""
+
+from __future__ import annotations
+
+from roomcheck.verify.results import Kept
+from roomcheck.verify.uncertainty import Mean
+
+ERROR = 0.04
+"""How often "kept" may be said of a broken promise, and "not kept" of a kept one, as a whole: 5 % with some to spare,
+because the scatter is itself only estimated. [1]"""
+
+MOST_PAIRS = 48
+"""Beyond this many pairs nobody measures; the value then stands on its limit."""
+
+
+def decide(value: float, low: float, high: float, *, guard_kept: float, guard_broken: float) -> Kept:
+    """A measured value against its limits.
+
+    Parameters
+    ----------
+    value, low, high : float
+        Measured, and the limits as signed. [s]
+    guard_kept : float
+        Kept only where the value lies inside both limits by at least this. [s]
+    guard_broken : float
+        Not kept only where it lies outside one by more than this. [s]
+
+    Examples
+    --------
+    >>> [decide(x, 0.0, 0.60, guard_kept=0.03, guard_broken=0.03) for x in (0.57, 0.58, 0.63, 0.64)]
+    ['kept', 'undecided', 'undecided', 'not kept']
+
+    References
+    ----------
+    Guarded acceptance and guarded rejection, JCGM 106:2012, from memory.
+    """
+    tiny = 1e-12  # 0.60 - 0.57 is a hair below 0.03 in binary
+    inside = min(value - low, high - value)
+    if inside >= guard_kept - tiny:
+        return "kept"
+    return "not kept" if -inside > guard_broken + tiny else "undecided"
+
+
+def guards(mean: Mean, tests: int) -> tuple[float, float]:
+    """Guards of one of `tests` promised values: (kept, not kept). [s]
+
+    The promise as a whole is kept only where every value is: a broken promise passes only if its broken value does,
+    so each may err that often. It is broken where any value is: there the errors add up, and each value gets its
+    share of the whole (Bonferroni).
+    """
+    return mean.guard(ERROR), mean.guard(ERROR / tests)
+
+
+def overall(verdicts: tuple[Kept, ...]) -> Kept:
+    """The promise as a whole, of its values' verdicts."""
+    promised = [verdict for verdict in verdicts if verdict != "not promised"]
+    if not promised:
+        return "not promised"
+    if "not kept" in promised:
+        return "not kept"
+    return "kept" if all(verdict == "kept" for verdict in promised) else "undecided"
+
+
+def more_pairs(mean: Mean, low: float, high: float, tests: int) -> int | None:
+    """How many more pairs would decide, if mean and scatter stayed as they are.
+
+    Returns
+    -------
+    int or None
+        None where even 48 pairs would not: the value stands on its limit.
+    """
+    inside = min(mean.value - low, high - mean.value)
+    for n in range(max(mean.n, 2) + 1, MOST_PAIRS + 1):
+        u = mean.u * (mean.n / n) ** 0.5
+        wider = Mean(value=mean.value, u=u, freedom=mean.freedom + n - mean.n, n=n)
+        kept, broken = guards(wider, tests)
+        if inside >= kept or -inside > broken:
+            return n - mean.n
+    return None

@@ -1,0 +1,208 @@
+"""The promise as signed, held against what was measured."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from math import hypot
+
+from roomcheck.analyse import Analysis, BandDecay, PositionDecays
+from roomcheck.job import Job
+from roomcheck.quote import Agreement
+from roomcheck.units import band_label
+from roomcheck.verify.conditions import Pair, differences, pairs_of
+from roomcheck.verify.decide import decide, guards, more_pairs, overall
+from roomcheck.verify.results import BandChange, Kept, Verification
+from roomcheck.verify.uncertainty import Mean, mean_of
+
+JND = 0.05
+"""Just noticeable change of a decay, as a share of it: ISO 3382-1 says it of EDT; here it is extended to T20. [1]"""
+
+MID_HZ = (500.0, 1000.0)
+
+Reading = tuple[float, float | None]
+Limits = tuple[float, float] | None
+
+
+def verify(job: Job, before: Analysis, after: Analysis, agreement: Agreement) -> Verification:
+    """What changed between two visits, and whether the promise as signed is kept.
+
+    Parameters
+    ----------
+    job : Job
+    before, after : Analysis
+    agreement : Agreement
+        As signed; its plan's promise is the one that counts.
+
+    Returns
+    -------
+    Verification
+        Verdicts are taken before rounding. "Kept" is said of a broken promise, and "not kept" of a kept one, in less
+        than 5 % of cases as a whole; what lies between is undecided.
+
+    References
+    ----------
+    ISO 3382-2:2008 for the positions and their standard deviations; guard bands after JCGM 106:2012, from memory.
+    """
+    promise = agreement.plan.promise
+    signed = {band.band_hz: (band.low_s, band.high_s) for band in promise.bands}
+    mid = _limits(promise.mid_low_s, promise.mid_high_s)
+    tests = len(signed) + (mid is not None)
+    shown = sorted({band.band_hz for band in (*before.octaves, *after.octaves)} | set(signed))
+    judged = [_change(hz, _octave(hz), before, after, signed.get(hz), tests) for hz in shown]
+    middle = _change(0.0, _mid, before, after, mid, tests)
+    bands = tuple(change for change, _ in judged)
+    kept = overall(tuple(change.kept for change in (*bands, middle[0])))
+    pairs = len(set(pairs_of(before)) & set(pairs_of(after)))
+    return Verification(
+        bands=bands,
+        mid=middle[0],
+        kept=kept,
+        differences=(*_too_few(promise.positions, len(pairs_of(after))), *differences(job, before, after)),
+        pairs=pairs,
+        sentence=_sentence(kept, bands, middle[0], [more for _, more in (*judged, middle)], len(pairs_of(after))),
+    )
+
+
+def _too_few(promised: int, measured: int) -> tuple[str, ...]:
+    if measured >= promised:
+        return ()
+    return (f"Promised to be measured at {promised} source-microphone pairs, measured at {measured}.",)
+
+
+def _limits(low_s: float | None, high_s: float | None) -> Limits:
+    return None if low_s is None or high_s is None else (low_s, high_s)
+
+
+def _octave(band_hz: float) -> Callable[[PositionDecays], Reading | None]:
+    def read(position: PositionDecays) -> Reading | None:
+        band = _band(position, band_hz)
+        return None if band is None or band.t20_s is None else (band.t20_s, band.t20_sd_s)
+
+    return read
+
+
+def _mid(position: PositionDecays) -> Reading | None:
+    found = [_octave(hz)(position) for hz in MID_HZ]
+    if any(reading is None for reading in found):
+        return None
+    (a, a_sd), (b, b_sd) = (reading for reading in found if reading is not None)
+    return (a + b) / 2, None if a_sd is None or b_sd is None else hypot(a_sd, b_sd) / 2
+
+
+def _band(position: PositionDecays, band_hz: float) -> BandDecay | None:
+    return next((band for band in position.octaves if band.band_hz == band_hz), None)
+
+
+def _readings(analysis: Analysis, read: Callable[[PositionDecays], Reading | None]) -> dict[Pair, Reading]:
+    found = {(p.source, p.microphone): read(p) for p in analysis.positions}
+    return {pair: reading for pair, reading in found.items() if reading is not None}
+
+
+def _mean(readings: Sequence[Reading]) -> Mean | None:
+    values, sds = [value for value, _ in readings], [sd for _, sd in readings]
+    return mean_of(values, sds) if len(values) > 1 or any(sds) else None
+
+
+def paired(first: dict[Pair, Reading], second: dict[Pair, Reading]) -> Mean | None:
+    """After minus before over the pairs that both visits have; None where none has a number both times. [s]"""
+    common = [pair for pair in first if pair in second]
+    return _mean([(second[p][0] - first[p][0], hypot(first[p][1] or 0, second[p][1] or 0)) for p in common])
+
+
+def _change(
+    band_hz: float,
+    read: Callable[[PositionDecays], Reading | None],
+    before: Analysis,
+    after: Analysis,
+    limits: Limits,
+    tests: int,
+) -> tuple[BandChange, int | None]:
+    first, second = _readings(before, read), _readings(after, read)
+    was, now, change = _mean(list(first.values())), _mean(list(second.values())), paired(first, second)
+    kept, reason, more = _judge(now, limits, tests)
+    return BandChange(
+        band_hz=band_hz,
+        before_s=_value(was),
+        after_s=_value(now),
+        after_u_s=_u(now),
+        change_s=_value(change),
+        change_u_s=_u(change),
+        low_s=limits[0] if limits else None,
+        high_s=limits[1] if limits else None,
+        kept=kept,
+        audible=None if change is None or was is None else _audible(change, was.value),
+        reason=" ".join(filter(None, [reason, _missing(was, now), _fewer(first, second, change)])),
+    ), more
+
+
+def _value(mean: Mean | None) -> float | None:
+    return None if mean is None else mean.value
+
+
+def _u(mean: Mean | None) -> float | None:
+    return None if mean is None else mean.u
+
+
+def _audible(change: Mean, was_s: float) -> bool:
+    # Both sides count here: a two-sided 95 % interval.
+    return abs(change.value) > change.guard(0.025) and abs(change.value) > JND * was_s
+
+
+def _judge(now: Mean | None, limits: Limits, tests: int) -> tuple[Kept, str, int | None]:
+    if limits is None:
+        return "not promised", "", None
+    if now is None:
+        return "undecided", "Nothing was measured after the work in this band, so nothing can be said.", None
+    if now.n < 2:
+        return "undecided", "One position cannot decide; ISO 3382-2 asks for at least two.", 1
+    kept_guard, broken_guard = guards(now, tests)
+    kept = decide(now.value, *limits, guard_kept=kept_guard, guard_broken=broken_guard)
+    if kept != "undecided":
+        return kept, "", 0
+    more = more_pairs(now, *limits, tests)
+    return kept, f"Too close to a limit to decide with {now.n} pairs. {_more(more)}", more
+
+
+def _more(more: int | None) -> str:
+    if more is None:
+        return "The value stands on its limit: no reasonable number of pairs would decide."
+    return f"About {more} more {'pair' if more == 1 else 'pairs'} would decide if the average stays."
+
+
+def _missing(was: Mean | None, now: Mean | None) -> str:
+    absent = " and ".join(name for name, mean in (("before", was), ("after", now)) if mean is None)
+    return f"No decay could be measured {absent}." if absent else ""
+
+
+def _fewer(first: dict[Pair, Reading], second: dict[Pair, Reading], change: Mean | None) -> str:
+    if change is None or first.keys() == second.keys():
+        return ""
+    return f"The change is over the {change.n} pairs that have a number both times."
+
+
+def _sentence(kept: Kept, bands: tuple[BandChange, ...], mid: BandChange, more: list[int | None], measured: int) -> str:
+    named = [*bands, mid]
+    if kept == "kept":
+        return f"The promise is kept: every promised value lies inside its limits, measured at {measured} pairs."
+    if kept == "not kept":
+        return f"The promise is not kept: {_names([c for c in named if c.kept == 'not kept'])}."
+    if kept == "not promised":
+        return "Nothing was promised, so there is nothing to verify."
+    open_ = [(c, n) for c, n in zip(named, more, strict=True) if c.kept == "undecided"]
+    cure = None if any(n is None for _, n in open_) else max(n for _, n in open_ if n is not None)
+    return f"Undecided: {_names([c for c, _ in open_])}. {_more(cure)}"
+
+
+def _names(changes: list[BandChange]) -> str:
+    return ", ".join(
+        f"{'the mid-band average' if c.band_hz == 0 else band_label(c.band_hz) + ' Hz'} {_place(c)}" for c in changes
+    )
+
+
+def _place(change: BandChange) -> str:
+    value, low, high = change.after_s, change.low_s, change.high_s
+    if value is None or low is None or high is None:
+        return "was not measured"
+    if change.kept == "undecided":
+        return "is too close to a limit"
+    return "still rings too long" if value > high else "is deader than promised"

@@ -1,0 +1,149 @@
+"""What the room is lined with: every surface, piece and person as an area of some absorption."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from roomcheck.errors import RoomcheckError
+from roomcheck.geometry import Rectangle
+from roomcheck.job import Job, Patch, Placement, StockPiece
+from roomcheck.job.model import VisitName
+from roomcheck.materials import Absorption
+from roomcheck.materials.porous import porous_layer
+
+PERSON = "person standing"
+"""Row of the materials table that stands for who is in the room while it is measured."""
+
+
+def absorption_of(key: str) -> Absorption:
+    from roomcheck import materials
+
+    return materials.absorption_of(key)  # type: ignore
+
+
+class NoAbsorption(RoomcheckError):
+    """A stock piece with neither an absorbing core nor a row of the materials table."""
+
+    def __init__(self, *, piece: str) -> None:
+        self.piece = piece
+        super().__init__(
+            f"stock piece {piece!r}: no core and no material, so nothing says how it absorbs. "
+            "Give it a core (thickness, gap, flow resistivity) or a material in shop.toml."
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lining:
+    """So much of one absorption at one place.
+
+    Attributes
+    ----------
+    name : str
+        Of the face, patch, piece or furnishing.
+    face : str or None
+        Where it is; None for what stands in the room.
+    place : Rectangle or None
+        On the face; None for what is left of a face, and for furnishings.
+    absorption : Absorption
+    amount : float
+        Square metres, or a count where the absorption is per piece.
+    """
+
+    name: str
+    face: str | None
+    place: Rectangle | None
+    absorption: Absorption
+    amount: float
+
+
+def piece_absorption(piece: StockPiece) -> Absorption:
+    """How a stock piece absorbs: from its core by physics, else from its row of the materials table.
+
+    Parameters
+    ----------
+    piece : StockPiece
+
+    Returns
+    -------
+    Absorption
+        Coefficients for its front area.
+
+    Raises
+    ------
+    NoAbsorption
+        Neither core nor material.
+    """
+    if piece.core is not None:
+        core = piece.core
+        return porous_layer(core.thickness_m, core.gap_m, core.flow_resistivity_pa_s_m2)
+    if piece.material is None:
+        raise NoAbsorption(piece=piece.name)
+    return absorption_of(piece.material)
+
+
+def linings(job: Job, pieces: tuple[Placement, ...], visit: VisitName) -> tuple[Lining, ...]:
+    """Everything that absorbs at one visit.
+
+    Parameters
+    ----------
+    job : Job
+    pieces : tuple of Placement
+        What hangs in the room; it covers what lies behind it.
+    visit : VisitName
+        Chooses the furnishings and the people.
+
+    Returns
+    -------
+    tuple of Lining
+        Pieces, then patches, then what is left of each face, then furnishings and people.
+    """
+    hung = [
+        Lining(
+            name=p.name,
+            face=p.face,
+            place=p.place,
+            absorption=piece_absorption(job.shop.piece(p.piece)),
+            amount=p.place.area_m2,
+        )
+        for p in pieces
+    ]
+    patches = [_patch(patch, pieces) for patch in job.patches]
+    faces = []
+    for face in job.room.faces:
+        covered = sum(lining.amount for lining in (*hung, *patches) if lining.face == face.name)
+        bare = face.area_m2 - covered
+        faces.append(
+            Lining(
+                name=face.name,
+                face=face.name,
+                place=None,
+                absorption=absorption_of(job.material_of(face.name)),
+                amount=bare,
+            )
+        )
+    return (*hung, *patches, *faces, *_loose(job, visit))
+
+
+def _patch(patch: Patch, pieces: tuple[Placement, ...]) -> Lining:
+    covered = sum(p.place.overlap_m2(patch.place) for p in pieces if p.face == patch.face)
+    return Lining(
+        name=patch.name,
+        face=patch.face,
+        place=patch.place,
+        absorption=absorption_of(patch.material),
+        amount=patch.place.area_m2 - covered,
+    )
+
+
+def _loose(job: Job, visit: VisitName) -> list[Lining]:
+    """Furniture, and the people of that visit (of the first, where the second is not planned yet)."""
+    loose = [
+        Lining(name=f.name, face=None, place=None, absorption=absorption_of(f.material), amount=f.amount)
+        for f in job.furnishings
+        if visit in f.visits
+    ]
+    conditions = job.visit(visit) or job.visit("before")
+    if conditions is not None and conditions.people > 0:
+        person = absorption_of(PERSON)
+        loose.append(Lining(name="people", face=None, place=None, absorption=person, amount=conditions.people))
+    return loose

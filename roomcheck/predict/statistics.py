@@ -1,0 +1,326 @@
+"""The room as a sum of absorption: calibrated once, asked many times.
+
+`Statistics.of(job, analysis)` reads the job, calibrates on the measured "before" where there is one, and keeps
+draws of what the room may be. `after_s` then answers in microseconds for any vector of added absorption, so that a
+planner may call it in a loop:
+
+    room = Statistics.of(job, analysis)
+    gain = room.gain_m2(job.shop.piece("panel"), "north")    # (bands,) net of the wall it covers
+    room.after_s(12 * gain)                                  # (bands,) likely decay with twelve of them
+    room.needed_m2([0.3] * len(room.bands_hz))               # (bands,) absorption that would give 0.3 s
+
+Arrays hold NaN in a band that cannot be foreseen; `reasons` says why. It is Eyring's formula, times what the
+simulation says the room's unevenness makes of it (`correction`, 1 until someone puts it in).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from roomcheck.analyse import Analysis
+from roomcheck.job import Job, Placement, StockPiece
+from roomcheck.job.model import VisitName
+from roomcheck.materials import Absorption
+from roomcheck.predict.belief import UNEXPLAINED_Z, Belief, Model, prior, surprise, updated
+from roomcheck.predict.formulas import DB_PER_NEPER_ENERGY, eyring_s, sabine_s
+from roomcheck.predict.linings import Lining, absorption_of, linings, piece_absorption
+from roomcheck.units import OCTAVES_HZ
+
+Real = NDArray[np.float64]
+
+TRANSITION_IF_UNKNOWN_HZ = 200.0
+"""Where no measurement says where modes end; below about 200 Hz coherent images are no prediction either."""
+
+SEED = 3382
+DRAWS = 1000
+
+MODEL_SD = 0.06
+"""Standard deviation of a diffuse-field formula: 10 % is where careful, calibrated studies end (about nine in ten)."""
+MODEL_SHARED = 0.5
+"""Share of that variance which is the same before and after, so that calibrating takes it out (a judgement)."""
+
+_UNKNOWN_LOG, _UNKNOWN_SD = np.log(0.1), 1.15
+"""A coefficient that no source gives: anything from 0.01 to 1."""
+_PRINTED_ZERO = 0.005
+"""A printed 0.00 is less than half its last digit."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Conditions:
+    """The air and the size of the room at one visit.
+
+    Attributes
+    ----------
+    volume_m3, surface_m2, speed_m_s : float
+    air_per_m : (bands,)
+        Energy attenuation of air. [1/m]
+    """
+
+    volume_m3: float
+    surface_m2: float
+    speed_m_s: float
+    air_per_m: Real
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Statistics:
+    """A calibrated room.
+
+    Attributes
+    ----------
+    bands_hz : tuple of float
+        Octaves. [Hz]
+    transition_hz : float
+        Below it the room has modes and no number is given. [Hz]
+    before, after : Conditions
+    keys : tuple of str
+        Materials of the "before", in the order of the rows.
+    amounts : (materials,)
+        [m2] or pieces
+    believed : Belief
+        Log coefficient of each material, then the log error of the formula as the last row.
+    calibrated : (bands,) bool
+        Where a measured decay moved the table.
+    measured_s : (bands,)
+        NaN where there is none. [s]
+    surprise : (bands,)
+        Standard deviations between the measured decay and what the tables said. [1]
+    reasons : tuple of tuple of str
+        Per band, why there is no number; empty where there is.
+    notes : tuple of str
+    """
+
+    bands_hz: tuple[float, ...]
+    transition_hz: float
+    before: Conditions
+    after: Conditions
+    keys: tuple[str, ...]
+    amounts: Real
+    believed: Belief
+    calibrated: NDArray[np.bool_]
+    measured_s: Real
+    surprise: Real
+    reasons: tuple[tuple[str, ...], ...]
+    notes: tuple[str, ...]
+    correction: Real
+
+    @classmethod
+    def of(cls, job: Job, analysis: Analysis | None = None) -> Statistics:
+        """The room of a job, calibrated where the analysis has a decay."""
+        bands = OCTAVES_HZ
+        before, after = _conditions(job, "before", bands), _conditions(job, "after", bands)
+        now = linings(job, (), "before")
+        keys, amounts, absorptions = _by_material(now)
+        measured, spread = _measured(analysis, bands)
+        model = _model(amounts, before)
+        believed = _prior(absorptions, bands)
+        off = surprise(believed, model, np.log(measured), spread)
+        wide = np.where(np.abs(off) > UNEXPLAINED_Z, np.abs(off) / 2, 1.0)
+        posterior = updated(_prior(absorptions, bands, wide), model, np.log(measured), spread)
+        transition = analysis.transition_hz if analysis else None
+        calibrated = np.isfinite(measured)
+        return cls(
+            bands_hz=bands,
+            transition_hz=transition or TRANSITION_IF_UNKNOWN_HZ,
+            before=before,
+            after=after,
+            keys=keys,
+            amounts=amounts,
+            believed=posterior,
+            calibrated=calibrated,
+            measured_s=measured,
+            surprise=off,
+            reasons=_reasons(bands, transition, absorptions, calibrated),
+            notes=_notes(job, bands, measured, off, believed, model, transition or TRANSITION_IF_UNKNOWN_HZ),
+            correction=np.ones(len(bands)),
+        )
+
+    @property
+    def known(self) -> NDArray[np.bool_]:
+        """Bands that have a number, (bands,)."""
+        return np.array([not why for why in self.reasons])
+
+    @property
+    def absorption_m2(self) -> Real:
+        """Likely equivalent area of the "before", air not counted, (bands,). [m2]"""
+        return self.amounts @ np.exp(self.believed.mean[: len(self.keys)])
+
+    def coefficient(self, key: str) -> Real:
+        """Likely coefficient of a material, calibrated where it is in the room, (bands,); NaN where missing."""
+        if key in self.keys:
+            return np.exp(self.believed.mean[self.keys.index(key)])
+        return _values(absorption_of(key), self.bands_hz)
+
+    def gain_m2(self, piece: StockPiece, wall_material: str) -> Real:
+        """What one stock piece adds, less what the wall behind it absorbed, (bands,). [m2]
+
+        Parameters
+        ----------
+        piece : StockPiece
+        wall_material : str
+            Key of the material it covers.
+        """
+        own = piece_absorption(piece)
+        area = piece.width_m * piece.height_m
+        return area * (_values(own, self.bands_hz) - self.coefficient(wall_material))
+
+    def after_s(self, added_m2: ArrayLike) -> Real:
+        """Likely decay with so much absorption added to the "before", (..., bands). [s]"""
+        A = self.absorption_m2 + np.asarray(added_m2, dtype=float)
+        return np.where(self.known, self._formula(A), np.nan)
+
+    def needed_m2(self, decay_s: ArrayLike) -> Real:
+        """Absorption to add to the "before" for such a decay, (..., bands); below 0 where there is too much. [m2]"""
+        air, bias = self.after, np.exp(self.believed.mean[-1]) * self.correction
+        total = 24 * np.log(10) * air.volume_m3 / air.speed_m_s * bias / np.asarray(decay_s, dtype=float)
+        walls = total - 4 * air.air_per_m * air.volume_m3
+        needed = air.surface_m2 * -np.expm1(-walls / air.surface_m2) - self.absorption_m2
+        return np.where(self.known, needed, np.nan)
+
+    def _formula(self, absorption_m2: Real) -> Real:
+        air = self.after
+        T = eyring_s(air.volume_m3, air.surface_m2, absorption_m2, air_per_m=air.air_per_m, speed_m_s=air.speed_m_s)
+        return T * np.exp(self.believed.mean[-1]) * self.correction
+
+
+def _conditions(job: Job, visit: VisitName, bands: tuple[float, ...]) -> Conditions:
+    from roomcheck.standards import air_absorption_db_per_m, speed_of_sound_m_s
+
+    at = job.visit(visit) or job.visit("before")
+    temperature, humidity = (at.temperature_c, at.humidity_pct) if at else (20.0, 50.0)
+    air = [air_absorption_db_per_m(band, temperature, humidity) / DB_PER_NEPER_ENERGY for band in bands]
+    return Conditions(
+        volume_m3=job.room.volume_m3,
+        surface_m2=job.room.surface_m2,
+        speed_m_s=speed_of_sound_m_s(temperature),
+        air_per_m=np.array(air),
+    )
+
+
+def _by_material(now: tuple[Lining, ...]) -> tuple[tuple[str, ...], Real, tuple[Absorption, ...]]:
+    """The same material is the same unknown wherever it is."""
+    found = {lining.absorption.key: lining.absorption for lining in now}
+    amounts = [sum(lining.amount for lining in now if lining.absorption.key == key) for key in found]
+    return tuple(found), np.array(amounts), tuple(found.values())
+
+
+def _values(absorption: Absorption, bands: tuple[float, ...]) -> Real:
+    values = (absorption.at(band) for band in bands)
+    return np.array([np.nan if v is None else v for v in values])
+
+
+def _prior(absorptions: tuple[Absorption, ...], bands: tuple[float, ...], widened: ArrayLike = 1.0) -> Belief:
+    mean, spread = log_rows(absorptions, bands)
+    shared = MODEL_SD * np.sqrt(MODEL_SHARED)
+    rows = (np.zeros((1, len(bands))), np.full((1, len(bands)), shared))
+    return prior(np.vstack([mean, rows[0]]), np.vstack([spread * np.asarray(widened), rows[1]]))
+
+
+def log_rows(absorptions: tuple[Absorption, ...], bands: tuple[float, ...]) -> tuple[Real, Real]:
+    """Log of each table value and its spread, (materials, bands); very wide where a source has none. [log]"""
+    value = np.array([_values(a, bands) for a in absorptions])
+    u = np.array([[a.uncertainty_at(band) or 0.0 for band in bands] for a in absorptions])
+    printed = np.where(value > 0, value, _PRINTED_ZERO)
+    missing = np.isnan(value)
+    mean = np.where(missing, _UNKNOWN_LOG, np.log(printed))
+    return mean, np.where(missing, _UNKNOWN_SD, np.sqrt(np.log1p((u / printed) ** 2)))
+
+
+def _model(amounts: Real, air: Conditions) -> Model:
+    """Log decay by Eyring times the formula's error, and its derivatives by the log unknowns."""
+
+    def model(rows: Real) -> tuple[Real, Real]:
+        parts = amounts[:, None] * np.exp(rows[:-1])
+        A, S, V = parts.sum(axis=0), air.surface_m2, air.volume_m3
+        T = eyring_s(V, S, np.minimum(A, 0.999 * S), air_per_m=air.air_per_m, speed_m_s=air.speed_m_s)
+        # dT/dA = -T^2 c / (24 ln10 V) / (1 - A/S); by log alpha: times the part.
+        slope = -T * air.speed_m_s / (24 * np.log(10) * V) / np.maximum(1 - A / S, 1e-3) * parts
+        return np.log(T) + rows[-1], np.vstack([slope, np.ones_like(T)])
+
+    return model
+
+
+def _measured(analysis: Analysis | None, bands: tuple[float, ...]) -> tuple[Real, Real]:
+    """T20 per band and its relative standard uncertainty; NaN where not measured. [s], [log]"""
+    T, u = np.full(len(bands), np.nan), np.full(len(bands), np.nan)
+    for i, band in enumerate(bands):
+        found = analysis.octave(band) if analysis else None
+        if found is not None and found.t20_s is not None:
+            T[i] = found.t20_s
+            u[i] = relative_scatter(band, found.t20_s, found.positions, found.t20_u_s)
+    return T, u
+
+
+def relative_scatter(band_hz: float, decay_s: float, positions: int, u_s: float | None = None) -> float:
+    """Relative standard uncertainty of a mean measured T20: as stated, else by ISO 3382-2's 0.88 / sqrt(B T N)."""
+    if u_s is not None:
+        return u_s / decay_s
+    return float(0.88 / np.sqrt(0.71 * band_hz * decay_s * max(positions, 1)))
+
+
+def _reasons(
+    bands: tuple[float, ...],
+    transition: float | None,
+    absorptions: tuple[Absorption, ...],
+    calibrated: NDArray[np.bool_],
+) -> tuple[tuple[str, ...], ...]:
+    return tuple(
+        _why_not(band, transition, absorptions, bool(has)) for band, has in zip(bands, calibrated, strict=True)
+    )
+
+
+def _why_not(
+    band: float, transition: float | None, absorptions: tuple[Absorption, ...], calibrated: bool
+) -> tuple[str, ...]:
+    limit = transition or TRANSITION_IF_UNKNOWN_HZ
+    if band < limit:
+        known = f"the room's transition frequency {limit:.0f} Hz" if transition else f"about {limit:.0f} Hz"
+        return (f"{band:g} Hz lies below {known}: there the room has modes, not a reverberation time.",)
+    lacking = [a.title for a in absorptions if a.at(band) is None]
+    if lacking and not calibrated:
+        return (
+            f"{band:g} Hz: no source gives absorption for {', '.join(lacking)}; a measured decay would stand in.",
+        )
+    return ()
+
+
+def _notes(
+    job: Job,
+    bands: tuple[float, ...],
+    measured: Real,
+    off: Real,
+    believed: Belief,
+    model: Model,
+    transition: float,
+) -> tuple[str, ...]:
+    notes = []
+    expected = np.exp(model(believed.mean)[0])
+    for i, band in enumerate(bands):
+        if band >= transition and np.isfinite(off[i]) and abs(off[i]) > UNEXPLAINED_Z:
+            side = "longer" if off[i] > 0 else "shorter"
+            notes.append(
+                f"{band:g} Hz: measured {measured[i]:.2f} s, the materials as typed give {expected[i]:.2f} s, "
+                f"{abs(off[i]):.1f} standard deviations {side} than they can explain. Check the room's size, open "
+                "doors, coupled rooms and the materials; until then this band's range is widened."
+            )
+    if job.visit("before") is None:
+        notes.append("No visit says how warm and how humid the air is: 20 °C and 50 % are taken.")
+    return tuple(notes)
+
+
+def sabine_of(air: Conditions, absorption_m2: Real) -> Real:
+    """Sabine's decay at these conditions. [s]"""
+    return sabine_s(air.volume_m3, absorption_m2, air_per_m=air.air_per_m, speed_m_s=air.speed_m_s)
+
+
+def eyring_of(air: Conditions, absorption_m2: Real) -> Real:
+    """Eyring's decay at these conditions. [s]"""
+    return eyring_s(air.volume_m3, air.surface_m2, absorption_m2, air_per_m=air.air_per_m, speed_m_s=air.speed_m_s)
+
+
+def after_amounts(job: Job, pieces: tuple[Placement, ...]) -> tuple[tuple[str, ...], Real, tuple[Absorption, ...]]:
+    """Keys, amounts and absorptions of the treated room."""
+    return _by_material(linings(job, pieces, "after"))

@@ -1,5 +1,7 @@
 """Impulse responses to decays."""
 
+from roomcheck.analyse.average import analyse, band_means
+from roomcheck.analyse.response import decays
 from roomcheck.analyse.results import Analysis, BandDecay, BandMean, PositionDecays
 
-__all__ = ["Analysis", "BandDecay", "BandMean", "PositionDecays"]
+__all__ = ["Analysis", "BandDecay", "BandMean", "PositionDecays", "analyse", "band_means", "decays"]

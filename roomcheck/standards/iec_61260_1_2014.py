@@ -1,0 +1,144 @@
+r"""Octave and one-third-octave bands: frequencies, edges, filters, and the limits a filter keeps.
+
+The filters here are zero-phase and live in the frequency domain. Each is a rectangle from edge to edge whose
+flanks are Gaussian integrals, so that it rings for a few periods of its bandwidth and then not at all. They are
+used once, so what `band_gain` returns is the filter as used.
+
+References
+----------
+IEC 61260-1:2014, 5.2 to 5.5 (frequencies), 5.10 and Table 1 (limits), as quoted in open filter libraries.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Fraction = Literal[1, 3]
+
+G = 10**0.3
+"""Octave ratio of the base-ten system."""
+
+REFERENCE_HZ = 1000.0
+
+OCTAVES_HZ = (63.0, 125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
+"""Nominal octave mid-band frequencies used here. [Hz]"""
+
+THIRDS_HZ = (
+    *(50.0, 63.0, 80.0, 100.0, 125.0, 160.0, 200.0, 250.0, 315.0, 400.0, 500.0, 630.0, 800.0),
+    *(1000.0, 1250.0, 1600.0, 2000.0, 2500.0, 3150.0, 4000.0, 5000.0, 6300.0, 8000.0, 10000.0),
+)
+"""Nominal one-third-octave mid-band frequencies used here. [Hz]"""
+
+CLASS_1_DB = (
+    (0.0, -0.4, 0.4),
+    (1 / 8, -0.4, 0.5),
+    (1 / 4, -0.4, 0.7),
+    (3 / 8, -0.4, 1.4),
+    (1 / 2, -0.4, 5.3),
+    (1.0, 16.6, math.inf),
+    (2.0, 40.5, math.inf),
+    (3.0, 60.0, math.inf),
+    (4.0, 70.0, math.inf),
+)
+"""Class 1: (x, least, most) relative attenuation at G^x and G^-x of an octave; outside the edges at least 1.2. [dB]"""
+
+FLANK = 0.105
+"""Half width of a flank over the bandwidth: the Gaussian's, where it has fallen to 1/e. [1]"""
+
+
+def bands_hz(fraction: int) -> tuple[float, ...]:
+    """Nominal mid-band frequencies of octaves (1) or thirds (3). [Hz]"""
+    if fraction not in (1, 3):
+        raise ValueError(f"fraction: {fraction}, needed 1 (octaves) or 3 (one-third octaves)")
+    return OCTAVES_HZ if fraction == 1 else THIRDS_HZ
+
+
+def exact_hz(band_hz: float, fraction: int = 1) -> float:
+    """Exact mid-band frequency of a nominal one: 1000 G^(x/b). [Hz]
+
+    Examples
+    --------
+    >>> round(exact_hz(63), 4), round(exact_hz(2000), 4), round(exact_hz(315, 3), 4)
+    (63.0957, 1995.2623, 316.2278)
+
+    References
+    ----------
+    IEC 61260-1:2014, Formula (2), as quoted in open filter libraries.
+    """
+    if fraction not in (1, 3):
+        raise ValueError(f"fraction: {fraction}, needed 1 (octaves) or 3 (one-third octaves)")
+    return float(REFERENCE_HZ * G ** (round(fraction * math.log(band_hz / REFERENCE_HZ, G)) / fraction))
+
+
+def band_edges_hz(band_hz: float, fraction: int = 1) -> tuple[float, float]:
+    """Lower and upper band-edge frequency: the exact mid-band frequency times G^-1/(2b) and G^1/(2b). [Hz]
+
+    >>> [round(edge, 2) for edge in band_edges_hz(1000)]
+    [707.95, 1412.54]
+    """
+    middle = exact_hz(band_hz, fraction)
+    return middle * G ** (-0.5 / fraction), middle * G ** (0.5 / fraction)
+
+
+def bandwidth_hz(band_hz: float, fraction: int = 1) -> float:
+    """Upper less lower edge. [Hz]"""
+    low, high = band_edges_hz(band_hz, fraction)
+    return high - low
+
+
+def band_gain(frequency_hz: ArrayLike, band_hz: float, fraction: int = 1, flank: float = FLANK) -> NDArray[np.float64]:
+    r"""Amplitude gain of a band's zero-phase filter.
+
+    Parameters
+    ----------
+    frequency_hz : (...)
+        [Hz]
+    band_hz : float
+        Nominal mid-band frequency. [Hz]
+    fraction : int
+        1 octave, 3 one-third octave.
+
+    Returns
+    -------
+    (...) float64
+        Square root of :math:`\frac12[\mathrm{erf}((f-f_1)/w)-\mathrm{erf}((f-f_2)/w)]`; half the power at both
+        edges, so that the power gains of neighbouring bands add up to 1 within the flanks. [1]
+    """
+    from scipy.special import erfc
+
+    low, high = band_edges_hz(band_hz, fraction)
+    width = flank * (high - low)
+    f = np.asarray(frequency_hz, dtype=np.float64)
+    # The two flanks do not overlap, so their product is their difference without its rounding error.
+    return np.sqrt(0.25 * erfc((low - f) / width) * erfc((f - high) / width))
+
+
+def support_hz(band_hz: float, fraction: int = 1, flank: float = FLANK) -> tuple[float, float]:
+    """Where a band's filter is not yet 100 dB down. [Hz]"""
+    low, high = band_edges_hz(band_hz, fraction)
+    beyond = 3.4 * flank * (high - low)
+    return max(low - beyond, 0.0), high + beyond
+
+
+def attenuation_limits_db(fraction: int = 1) -> tuple[tuple[float, float, float], ...]:
+    """Class 1 limits: (frequency over mid-band frequency, least, most), lowest frequency first. [1], [dB], [dB]
+
+    References
+    ----------
+    IEC 61260-1:2014, Table 1 and, for one-third octaves, Formula (9), as quoted in open filter libraries.
+    """
+    above = [(breakpoint_ratio(x, fraction), least, most) for x, least, most in CLASS_1_DB]
+    return (*((1 / ratio, least, most) for ratio, least, most in reversed(above[1:])), *above)
+
+
+def breakpoint_ratio(x: float, fraction: int = 1) -> float:
+    """A limit's frequency over the mid-band frequency: G^x for octaves, Formula (9) for other fractions. [1]
+
+    >>> round(breakpoint_ratio(1, 3), 5)
+    1.29437
+    """
+    return float(1 + (G ** (0.5 / fraction) - 1) / (G**0.5 - 1) * (G**x - 1))

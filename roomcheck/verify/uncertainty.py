@@ -8,7 +8,7 @@ from math import sqrt
 from statistics import fmean, variance
 
 FORMULA_FREEDOM = 2
-"""Degrees of freedom that ISO 3382-2's own standard deviation adds to those of the scatter. It describes a diffuse
+"""Degrees of freedom that ISO 3382-2's own standard deviation adds where it is the greater. It describes a diffuse
 field; small rooms scatter by half as much again, and JCGM 100:2008, G.4.2 (from memory) makes 1/2 (0.5)^-2 = 2 of
 that. With 2, 6 and 12 pairs and a room that scatters up to 1.5 times the formula, the errors stay below 5 %. [1]"""
 
@@ -78,5 +78,5 @@ def mean_of(values: Sequence[float], sds: Sequence[float | None]) -> Mean:
     if n == 0 or (n == 1 and formula == 0):
         raise ValueError(f"values: found {n}, which says nothing of their uncertainty")
     scatter = variance(values) / n if n > 1 else 0.0
-    freedom = n - 1 + (FORMULA_FREEDOM if formula else 0)
+    freedom = n - 1 + (FORMULA_FREEDOM if formula > scatter else 0)
     return Mean(value=fmean(values), u=sqrt(max(scatter, formula)), freedom=freedom, n=n)

@@ -266,10 +266,10 @@ def shares(truth: dict[float, float], pairs: int, runs: int, ratio: float = 1.0)
     sd = {hz: iso_sd(t, hz) for hz, t in truth.items()}
     before = a_visit("before", dict.fromkeys(truth, (0.8,) * pairs), sd)
     promise = signed(dict.fromkeys(BANDS, (LOW, HIGH)), mid=(LOW, HIGH))
-    found = {"kept": 0, "not kept": 0, "undecided": 0}
+    job, found = a_job(), {"kept": 0, "not kept": 0, "undecided": 0}
     for _ in range(runs):
         t20 = {hz: tuple(rng.normal(t, ratio * sd[hz], pairs).tolist()) for hz, t in truth.items()}
-        found[verify(a_job(), before, a_visit("after", t20, sd), promise).kept] += 1
+        found[verify(job, before, a_visit("after", t20, sd), promise).kept] += 1
     return {verdict: count / runs for verdict, count in found.items()}
 
 

@@ -1,5 +1,25 @@
 """Published documents: limits, formulas and tables, one module an edition."""
 
+from roomcheck.standards.errors import BadTarget, OutsideScope, UnknownUse
+from roomcheck.standards.iso_9613_1_1993 import (
+    air_absorption_db_per_m,
+    energy_attenuation_per_m,
+    speed_of_sound_m_s,
+)
+from roomcheck.standards.own import own_target
 from roomcheck.standards.target import BandLimit, Target
+from roomcheck.standards.uses import USES, target_for
 
-__all__ = ["BandLimit", "Target"]
+__all__ = [
+    "USES",
+    "BadTarget",
+    "BandLimit",
+    "OutsideScope",
+    "Target",
+    "UnknownUse",
+    "air_absorption_db_per_m",
+    "energy_attenuation_per_m",
+    "own_target",
+    "speed_of_sound_m_s",
+    "target_for",
+]

@@ -41,11 +41,13 @@ class Target:
     mid_bands_hz : tuple of float
         Octaves whose mean is the single number. [Hz]
     mid_low_s, mid_nominal_s, mid_high_s : float or None
-        Limits of that mean, and the value aimed at. [s]
+        Limits of that mean, and the value aimed at (the upper limit where the document has nothing else). [s]
     occupied : bool or None
         Whether the document means the room with people; None where it does not say.
     notes : tuple of str
         What the document asks beyond decay, and where it holds.
+    evenness_s, evenness_pct : float or None
+        How far an octave may stand from the mean that was measured, where the source says so. [s], [%]
     """
 
     key: str
@@ -59,6 +61,8 @@ class Target:
     mid_high_s: float | None
     occupied: bool | None
     notes: tuple[str, ...] = ()
+    evenness_s: float | None = None
+    evenness_pct: float | None = None
 
     def limit(self, band_hz: float) -> BandLimit | None:
         return next((limit for limit in self.limits if limit.band_hz == band_hz), None)

@@ -281,9 +281,7 @@ def _why_not(
         return (f"{band:g} Hz lies below {known}: there the room has modes, not a reverberation time.",)
     lacking = [a.title for a in absorptions if a.at(band) is None]
     if lacking and not calibrated:
-        return (
-            f"{band:g} Hz: no source gives absorption for {', '.join(lacking)}; a measured decay would stand in.",
-        )
+        return (f"{band:g} Hz: no source gives absorption for {', '.join(lacking)}; a measured decay would stand in.",)
     return ()
 
 

@@ -1,0 +1,64 @@
+"""Lay the made-up job down in a folder, as if somebody had just come home with the recordings."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+from roomcheck.errors import RoomcheckError
+from roomcheck.job import Job, load_job
+from roomcheck.measure import Played, Sweep, add_recording
+
+SWEEP = Sweep(low_hz=40, high_hz=20_000, seconds=4, rate_hz=48_000)
+"""What the demo's recordings were made with."""
+
+_JOB = Path(__file__).parent / "story-room"
+_RECORDINGS = (Path(__file__).parent / "sample_audio", Path(__file__).parents[2] / "sample_audio")
+
+
+class DemoNotHere(RoomcheckError):
+    """The demo's folder is taken, or its recordings did not come with this copy."""
+
+
+def recordings() -> Path:
+    """Folder of the demo's recordings: inside the installed package, or in a checkout beside it.
+
+    Raises
+    ------
+    DemoNotHere
+        Neither is there.
+    """
+    for folder in _RECORDINGS:
+        if (folder / "before").is_dir():
+            return folder
+    raise DemoNotHere(
+        f"the demo's recordings are in neither {' nor '.join(map(str, _RECORDINGS))}; install roomcheck again"
+    )
+
+
+def demo(folder: Path) -> Job:
+    """The made-up job in `folder`, with its recordings added as `roomcheck add` would.
+
+    A folder that holds this very job already is used as it is.
+
+    Raises
+    ------
+    DemoNotHere
+        `folder` holds something else, or the recordings are missing.
+    """
+    if folder.exists() and any(folder.iterdir()) and not _is_ours(folder):
+        raise DemoNotHere(f"{folder} is there already and is not the demo; name another: roomcheck demo OTHER-FOLDER")
+    sources = recordings()
+    shutil.copytree(_JOB, folder, dirs_exist_ok=True)
+    job = load_job(folder)
+    for visit in ("before", "after"):
+        for take in sorted((sources / visit).glob("*.flac")):
+            source, microphone = take.stem.split("-")
+            if not (folder / "takes" / visit / take.name).exists():
+                add_recording(job, take, visit=visit, source=source, microphone=microphone, played=Played(sweep=SWEEP))
+    return job
+
+
+def _is_ours(folder: Path) -> bool:
+    mine = folder / "job.toml"
+    return mine.is_file() and mine.read_bytes() == (_JOB / "job.toml").read_bytes()

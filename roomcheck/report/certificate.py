@@ -1,0 +1,167 @@
+"""Before and after on one page for everybody, and an appendix for those who want to check."""
+
+from __future__ import annotations
+
+from roomcheck import __version__
+from roomcheck.job import Job
+from roomcheck.quote import Agreement
+from roomcheck.report.blocks import (
+    Block,
+    Bullets,
+    Document,
+    Facts,
+    Heading,
+    NewPage,
+    Picture,
+    Signature,
+    Table,
+    Text,
+    Tone,
+)
+from roomcheck.report.blocks import Verdict as VerdictBox
+from roomcheck.report.data import NONE, band, limits, plus_minus, seconds
+from roomcheck.report.figures import change_svg, mid_change_svg
+from roomcheck.report.parts import blocks, plan_picture, room_facts, visit_facts
+from roomcheck.report.texts import say
+from roomcheck.verify import BandChange, Verification
+
+TONES: dict[str, Tone] = {"kept": "good", "not kept": "bad"}
+
+
+def certificate(job: Job, agreement: Agreement, verification: Verification) -> Document:
+    """The job's last page."""
+    dates = {v.name: v.date for v in job.visits}
+    return Document(
+        name="before-and-after",
+        title=say("certificate_title"),
+        subtitle=say(
+            "certificate_sub",
+            title=job.title,
+            client=job.client,
+            before=dates.get("before", NONE),
+            after=dates.get("after", NONE),
+        ),
+        blocks=blocks(
+            VerdictBox(
+                word=say(verification.kept),
+                sentence=verification.sentence,
+                tone=TONES.get(verification.kept, "open"),
+            ),
+            Text(lead=f"{say('told_before')}:", body=f"“{job.complaint}”") if job.complaint else (),
+            _notice(verification.mid),
+            _mid_picture(verification),
+            Text(body=_measured(agreement, verification)),
+            _differences(verification),
+            Signature(who=(say("sign_shop"), say("sign_client")), date=say("date")),
+            NewPage(),
+            _appendix(job, agreement, verification),
+        ),
+    )
+
+
+def _notice(mid: BandChange) -> tuple[Block, ...]:
+    if mid.before_s is None or mid.after_s is None:
+        return ()
+    audible = say({True: "notice_yes", False: "notice_no", None: "notice_unknown"}[mid.audible])
+    ends = (mid.low_s, mid.high_s)
+    told = say("notice_says", before=seconds(mid.before_s, *ends), after=seconds(mid.after_s, *ends), audible=audible)
+    return (Text(lead=f"{say('notice')}.", body=told),)
+
+
+def _mid_picture(verification: Verification) -> Picture:
+    mid = verification.mid
+    ends = (mid.low_s, mid.high_s)
+    return Picture(
+        svg=mid_change_svg(verification),
+        alt=say(
+            "alt_mid",
+            before=seconds(mid.before_s, *ends),
+            after=seconds(mid.after_s, *ends),
+            promised=limits(*ends),
+        ),
+        caption=say("cap_mid"),
+    )
+
+
+def _measured(agreement: Agreement, verification: Verification) -> str:
+    return say(
+        "how_measured",
+        pairs=verification.pairs,
+        signed_on=agreement.signed_on,
+        signed_by=agreement.signed_by,
+    )
+
+
+def _differences(verification: Verification) -> tuple[Block, ...]:
+    if not verification.differences:
+        return (Text(body=say("same")),)
+    return (Text(lead=f"{say('differed')}.", body=" ".join(verification.differences)),)
+
+
+def _appendix(job: Job, agreement: Agreement, verification: Verification) -> tuple[Block, ...]:
+    changes = (*verification.bands, verification.mid)
+    heads = (
+        "head_band",
+        "head_before",
+        "head_after",
+        "head_95",
+        "head_promise",
+        "head_kept",
+        "head_change",
+        "head_audible",
+    )
+    reasons = tuple(f"{band(c.band_hz)}: {c.reason}" for c in changes if c.reason)
+    visits = [(visit, job.visit(visit)) for visit in ("before", "after")]
+    conditions = [
+        (Heading(text=say(name).capitalize(), level=3), Facts(pairs=visit_facts(job, visit)))
+        for name, visit in visits
+        if visit is not None
+    ]
+    return blocks(
+        Heading(text=say("appendix")),
+        Picture(
+            svg=change_svg(verification),
+            alt=say("alt_change", values="; ".join(_told(c) for c in verification.bands)),
+            caption=say("cap_change"),
+        ),
+        Table(
+            heads=tuple(say(h) for h in heads),
+            rows=tuple(_row(c) for c in changes),
+            align=("left", "right", "right", "right", "right", "left", "right", "left"),
+            wide=0,
+            strong=(len(changes) - 1,),
+            note=say("note_certificate"),
+        ),
+        *([Bullets(items=reasons)] if reasons else []),
+        Heading(text=say("decision_title"), level=2),
+        Text(body=say("decision_rule")),
+        Heading(text=say("conditions"), level=2),
+        Facts(pairs=room_facts(job)),
+        *conditions,
+        Heading(text=say("where"), level=2),
+        plan_picture(job, agreement.plan.pieces),
+        Heading(text=say("method_title"), level=2),
+        Text(body=say("method", version=__version__)),
+        Text(body=say("certificate_signed", method=agreement.method, version=__version__), small=True),
+    )
+
+
+def _told(change: BandChange) -> str:
+    ends = (change.low_s, change.high_s)
+    return f"{band(change.band_hz)} {seconds(change.before_s, *ends)} s, then {seconds(change.after_s, *ends)} s"
+
+
+def _row(change: BandChange) -> tuple[str, ...]:
+    ends = (change.low_s, change.high_s)
+    moved = NONE if change.change_s is None else f"{change.change_s:+.2f} {plus_minus(change.change_u_s)}"
+    audible = NONE if change.audible is None else say("yes" if change.audible else "no")
+    return (
+        band(change.band_hz),
+        seconds(change.before_s, *ends),
+        seconds(change.after_s, *ends),
+        plus_minus(change.after_u_s),
+        limits(*ends),
+        say(f"word_{change.kept}"),
+        moved.replace("-", "−"),
+        audible,
+    )

@@ -1,0 +1,203 @@
+"""The measurement report: what ISO 3382-2 asks to be reported, with the verdict in front."""
+
+from __future__ import annotations
+
+from roomcheck import __version__
+from roomcheck.analyse import Analysis, BandMean
+from roomcheck.geometry import Point
+from roomcheck.job import Job
+from roomcheck.judge import BandVerdict, Finding, Verdict
+from roomcheck.report.blocks import Align, Block, Bullets, Document, Facts, Heading, Picture, Table, Text
+from roomcheck.report.blocks import Verdict as VerdictBox
+from roomcheck.report.data import NONE, band, decibels, length, limits, plus_minus, seconds
+from roomcheck.report.figures import decays_svg
+from roomcheck.report.parts import blocks, plan_picture, room_facts, visit_facts
+from roomcheck.report.texts import say
+
+TONES = {"within": "good", "too long": "bad", "too short": "bad"}
+
+
+def measurement_report(job: Job, analysis: Analysis, verdict: Verdict | None = None) -> Document:
+    """The report of one visit; without a verdict it only states numbers."""
+    visit = job.visit(analysis.visit)
+    date = visit.date if visit else NONE
+    return Document(
+        name=f"measurement-{analysis.visit}",
+        title=say("measurement_title"),
+        subtitle=say("measurement_sub", title=job.title, visit=say(analysis.visit), date=date),
+        blocks=blocks(
+            _short(verdict),
+            _chart(job, analysis, verdict),
+            _findings(verdict),
+            _numbers(analysis, verdict),
+            _target(verdict),
+            Heading(text=say("where")),
+            plan_picture(job),
+            _positions(job),
+            Heading(text=say("conditions")),
+            Facts(pairs=(*room_facts(job), *(visit_facts(job, visit) if visit else ()), *_grade(analysis))),
+            _lacking(analysis),
+            Heading(text=say("method_title")),
+            Text(body=say("method", version=__version__)),
+            _each_pair(analysis),
+        ),
+    )
+
+
+def _short(verdict: Verdict | None) -> tuple[Block, ...]:
+    if verdict is None:
+        return ()
+    outcome = verdict.mid.outcome
+    tone = TONES.get(outcome, "open")
+    return (VerdictBox(word=say(f"outcome_{outcome}").capitalize(), sentence=verdict.sentence, tone=tone),)  # type: ignore[arg-type]
+
+
+def _chart(job: Job, analysis: Analysis, verdict: Verdict | None) -> Picture:
+    values = ", ".join(
+        f"{band(b.band_hz)} {seconds(b.t20_s, *_ends(verdict, b.band_hz))} s" for b in analysis.octaves if b.t20_s
+    )
+    use = verdict.target.title if verdict else job.use
+    return Picture(
+        svg=decays_svg(analysis, verdict),
+        alt=say("alt_decays", values=values),
+        caption=say("cap_decays", use=lower(use)),
+    )
+
+
+def rights(n: int) -> tuple[Align, ...]:
+    """One column to the left, `n` to the right."""
+    right: Align = "right"
+    return ("left", *(right for _ in range(n)))
+
+
+def lower(text: str) -> str:
+    """A title in the middle of a sentence: its first letter small, unless it is a name in capitals."""
+    return text if text[1:2].isupper() else text[:1].lower() + text[1:]
+
+
+def _ends(verdict: Verdict | None, band_hz: float) -> tuple[float | None, float | None]:
+    found = _verdict_of(verdict, band_hz)
+    return (found.low_s, found.high_s) if found else (None, None)
+
+
+def _verdict_of(verdict: Verdict | None, band_hz: float) -> BandVerdict | None:
+    return next((v for v in verdict.bands if v.band_hz == band_hz), None) if verdict else None
+
+
+def _findings(verdict: Verdict | None) -> tuple[Block, ...]:
+    if verdict is None or not verdict.findings:
+        return ()
+    return blocks(Heading(text=say("found_title")), *(_finding(found) for found in verdict.findings))
+
+
+def _finding(found: Finding) -> tuple[Block, ...]:
+    numbers = (say("evidence", text=found.evidence), say("threshold", text=found.threshold))
+    helps: tuple[Block, ...] = (Text(body=say("remedies")), Bullets(items=found.remedies)) if found.remedies else ()
+    evidence = Text(body=" ".join(numbers), small=True)
+    return (Heading(text=found.title, level=2), Text(body=found.sentence), evidence, *helps)
+
+
+def _numbers(analysis: Analysis, verdict: Verdict | None) -> tuple[Block, ...]:
+    heads = ["head_band", "head_t20", "head_95", "head_limits", "head_verdict"]
+    more = ["head_t30", "head_edt", "head_c50", "head_c80", "head_d50", "head_ts", "head_n"]
+    judged = [_judged_row(mean, verdict) for mean in analysis.octaves]
+    if analysis.mid_s is not None and verdict is not None:
+        mid = verdict.mid
+        judged.append(_row(0.0, analysis.mid_s, analysis.mid_u_s, mid))
+    return (
+        Heading(text=say("per_octave")),
+        Table(
+            heads=tuple(say(h) for h in heads),
+            rows=tuple(judged),
+            align=("left", "right", "right", "right", "left"),
+            wide=4,
+            strong=(len(judged) - 1,) if len(judged) > len(analysis.octaves) else (),
+        ),
+        Table(
+            heads=(say("head_band"), *(say(h) for h in more)),
+            rows=tuple(_more_row(mean) for mean in analysis.octaves),
+            align=rights(len(more)),
+            wide=0,
+            note=say("note_bands"),
+        ),
+    )
+
+
+def _judged_row(mean: BandMean, verdict: Verdict | None) -> tuple[str, ...]:
+    return _row(mean.band_hz, mean.t20_s, mean.t20_u_s, _verdict_of(verdict, mean.band_hz))
+
+
+def _row(band_hz: float, value: float | None, u: float | None, found: BandVerdict | None) -> tuple[str, ...]:
+    ends = (found.low_s, found.high_s) if found else (None, None)
+    outcome = say(f"outcome_{found.outcome}") if found else NONE
+    return band(band_hz), seconds(value, *ends), plus_minus(u), limits(*ends), outcome
+
+
+def _more_row(mean: BandMean) -> tuple[str, ...]:
+    ts = NONE if mean.ts_s is None else f"{1000 * mean.ts_s:.0f}"
+    d50 = NONE if mean.d50 is None else f"{mean.d50:.2f}"
+    clarity = (decibels(mean.c50_db), decibels(mean.c80_db))
+    return band(mean.band_hz), seconds(mean.t30_s), seconds(mean.edt_s), *clarity, d50, ts, str(mean.positions)
+
+
+def _target(verdict: Verdict | None) -> tuple[Block, ...]:
+    if verdict is None:
+        return ()
+    target = verdict.target
+    source = say("target_source", source=target.source.rstrip("."), mark=say(f"mark_{target.mark}"))
+    notes: tuple[Block, ...] = (Bullets(items=target.notes),) if target.notes else ()
+    return (Heading(text=say("target"), level=2), Text(lead=f"{target.title}.", body=source), *notes)
+
+
+def _positions(job: Job) -> tuple[Block, ...]:
+    if not job.sources and not job.microphones:
+        return ()
+    rows = [(say("source", name=p.name), *_place(p.point, job)) for p in job.sources]
+    for p in job.microphones:
+        rows.append((say("seat" if p.name == job.seat else "microphone", name=p.name), *_place(p.point, job)))
+    heads = (say("head_place"), say("head_x", axis="x"), say("head_x", axis="y"), say("head_above"))
+    return (Table(heads=heads, rows=tuple(rows), align=("left", "right", "right", "right"), wide=0),)
+
+
+def _place(point: Point, job: Job) -> tuple[str, ...]:
+    return tuple(length(x, job) for x in point)
+
+
+def _grade(analysis: Analysis) -> tuple[tuple[str, str], ...]:
+    grade = say("grade_none") if analysis.grade == "none" else analysis.grade
+    found = [(say("grade"), grade)]
+    if analysis.transition_hz is not None:
+        found.append((say("transition"), say("transition_says", hz=f"{analysis.transition_hz:.0f}")))
+    return tuple(found)
+
+
+def _lacking(analysis: Analysis) -> tuple[Block, ...]:
+    reasons = tuple(
+        f"{band(mean.band_hz)}: {reason}" if "Hz" not in reason[:12] else reason
+        for mean in analysis.octaves
+        for reason in mean.reasons
+    )
+    found: list[Block] = []
+    if analysis.lacking:
+        found += [Heading(text=say("lacks"), level=2), Bullets(items=analysis.lacking)]
+    if reasons:
+        found += [Heading(text=say("not_had"), level=2), Bullets(items=reasons)]
+    return tuple(found)
+
+
+def _each_pair(analysis: Analysis) -> tuple[Block, ...]:
+    bands = [mean.band_hz for mean in analysis.octaves]
+    rows = []
+    for position in analysis.positions:
+        t20 = {b.band_hz: b.t20_s for b in position.octaves}
+        rows.append((f"{position.source}, {position.microphone}", *(seconds(t20.get(hz)) for hz in bands)))
+    return (
+        Heading(text=say("each_pair"), level=2),
+        Table(
+            heads=(say("head_pair"), *(band(hz) for hz in bands)),
+            rows=tuple(rows),
+            align=rights(len(bands)),
+            wide=0,
+            note=say("note_pairs"),
+        ),
+    )

@@ -1,0 +1,312 @@
+"""Every word that the documents say, in one place: another language is another table.
+
+`say("kept")` gives the text; names in braces are filled in.
+"""
+
+from __future__ import annotations
+
+LANGUAGE = "en"
+
+ENGLISH: dict[str, str] = {
+    # on every page
+    "made_up": "MADE UP: a demonstration. No such room, client or shop exists; the recordings are simulated.",
+    "page": "page",
+    "of": "of",
+    "job": "Job",
+    "client": "Client",
+    "date": "Date",
+    "today": "the room today",
+    "before": "before",
+    "after": "after",
+    "yes": "yes",
+    "no": "no",
+    "nothing_noted": "not noted",
+    "mid_bands": "500 Hz and 1k Hz, mean",
+    "scale": "Scale {scale} when printed at 100 %.",
+    # figures
+    "fig_measured": "measured, bars: 95 %",
+    "fig_target": "where it should lie",
+    "fig_promised": "promised",
+    "fig_modal": "modes: not judged",
+    "axis_octave": "octave band [Hz]",
+    "axis_decay": "decay T20 [s]",
+    "axis_mid": "how long sound hangs on: mean T20 of 500 Hz and 1k Hz [s]",
+    "alt_decays": "Chart of the decay T20 per octave band against the limits of the target: {values}.",
+    "alt_change": "Bar chart of the decay T20 per octave band before and after the work: {values}.",
+    "alt_mid": "Two bars: the mid-band decay before, {before} s, and after, {after} s; promised {promised} s.",
+    "alt_options": "Bars on a line of seconds: the room today {today} s; {options}. It should lie at {target} s.",
+    "alt_plan": "Floor plan of {room}, {sizes}, with {things}.",
+    "alt_elevation": "{face}, seen from inside, {sizes}, with {things}.",
+    "no_pieces": "nothing hung",
+    "cap_decays": "Decay T20 in each octave band. Dots: measured, with the range that holds the true value 95 times "
+    "in "
+    "100. Grey: where a {use} should lie.",
+    "cap_change": "Decay T20 in each octave band before (hatched) and after (grey). Dashed lines: what was promised.",
+    "cap_mid": "Shorter bars: the room lets go of a sound sooner.",
+    "cap_options": "The hatched bar is your room as we measured it. The grey bars are the ranges in which we expect "
+    "it after the work. The pale strip is where a {use} should lie.",
+    "cap_plan": "Floor plan, seen from above. Triangles: where the test sound was played. Circles: where it was "
+    "recorded; the filled one is the seat that matters. Dashed: on the ceiling.",
+    "cap_elevation": "{face}, seen from inside the room. Distances from the left corner and from the floor, to the "
+    "edges of the pieces.",
+    "cap_ceiling": "{face}, drawn as on the floor plan, from above. Looking up, left and right change places. "
+    "Distances from the {left} and {front} walls.",
+    "cap_face_flat": "{face}, drawn from above. Distances from the corner at the bottom left.",
+    # measurement report
+    "measurement_title": "Measurement report",
+    "measurement_sub": "{title}, visit {visit} the work, {date}",
+    "in_short": "In short",
+    "outcome": "Outcome",
+    "found_title": "What is wrong, and what cures it",
+    "evidence": "Evidence: {text}",
+    "threshold": "Threshold: {text}",
+    "remedies": "What helps, the free things first:",
+    "per_octave": "Decay in each octave band",
+    "head_band": "Band",
+    "head_t20": "T20 [s]",
+    "head_95": "95 % [s]",
+    "head_t30": "T30 [s]",
+    "head_edt": "EDT [s]",
+    "head_c50": "C50 [dB]",
+    "head_c80": "C80 [dB]",
+    "head_d50": "D50",
+    "head_ts": "Ts [ms]",
+    "head_n": "Pairs",
+    "head_limits": "Should be [s]",
+    "head_verdict": "Verdict",
+    "outcome_within": "within",
+    "outcome_too long": "too long",
+    "outcome_too short": "too short",
+    "outcome_undecided": "undecided",
+    "outcome_not measured": "not measured",
+    "outcome_modal": "modes, not judged",
+    "outcome_no limit": "no limit",
+    "note_bands": "T20: time to die away by 60 dB, from the fall between 5 and 25 dB; mean over the source-microphone "
+    "pairs. 95 %: two standard uncertainties. A dash is a number that could not be had; the reason stands below.",
+    "target": "Target",
+    "target_source": "Source: {source} ({mark}).",
+    "mark_verified": "seen in a secondary source",
+    "mark_memory": "from memory, to be checked in the document",
+    "mark_common practice": "common practice",
+    "mark_own": "chosen for this job",
+    "where": "Where it was measured",
+    "head_place": "Position",
+    "head_x": "along {axis}",
+    "head_above": "above floor",
+    "source": "test sound {name}",
+    "microphone": "microphone {name}",
+    "seat": "microphone {name}, the seat that matters",
+    "conditions": "Room and conditions",
+    "room": "Room",
+    "volume": "Volume",
+    "surface": "Surface",
+    "temperature": "Temperature",
+    "humidity": "Relative humidity",
+    "people": "People in the room",
+    "doors": "Doors",
+    "hvac": "Ventilation",
+    "gain": "Gain",
+    "notes": "Notes",
+    "furniture": "Furniture",
+    "materials": "Surfaces",
+    "transition": "Transition frequency",
+    "transition_says": "{hz} Hz; below it the room has single modes and no reverberation time",
+    "grade": "Grade after ISO 3382-2",
+    "grade_none": "none reached",
+    "method_title": "Method",
+    "method": "Impulse responses by exponential sweep and deconvolution (ISO 18233). Octave bands after IEC 61260-1, "
+    "class 1. Decays by backward integration, with the noise found, cut off and compensated (ISO 3382-1, ISO 3382-2); "
+    "T20 needs 35 dB of decay above the noise, T30 45 dB. Uncertainty: the scatter over the positions or the standard "
+    "deviation after ISO 3382-2, Annex A, whichever is greater. roomcheck {version}.",
+    "not_had": "Numbers that could not be had, and why",
+    "lacks": "What the next grade lacks",
+    "each_pair": "T20 at each pair of positions",
+    "head_pair": "Pair",
+    "note_pairs": "In seconds. Pair: test sound, microphone.",
+    # proposal
+    "proposal_title": "Proposal",
+    "proposal_sub": "{title}, for {client}",
+    "you_told": "What you told us",
+    "we_found": "What we found",
+    "good_is": "What good is",
+    "good_says": "For a {use}: {limits} s between {low} and {high}. {source}",
+    "options_title": "Three ways to go",
+    "head_option": "Option",
+    "head_pieces": "What hangs",
+    "head_range": "Expected [s]",
+    "head_reaches": "Reaches the target",
+    "head_price": "Price",
+    "note_options": "Expected: mean T20 of 500 Hz and 1k Hz after the work, the range that holds it nine times in "
+    "ten. "
+    "Prices with tax.",
+    "free_first": "Free moves first",
+    "proposed": "What we propose: {title}",
+    "wall": "Where",
+    "why_here": "Why here",
+    "drawings": "Drawings",
+    "drawings_say": "Sizes and distances in {units}. Walls are named as on the floor plan.",
+    "units_imperial": "feet and inches",
+    "units_metric": "metres and millimetres",
+    "not_included": "What is not included",
+    "exclusions": "Sound coming through walls, floors or windows: absorbers do not stop it.|Noise of ventilation and "
+    "equipment.|Electrical work, moved outlets or lamps, permits.|Repair of walls and paint beyond our own screw "
+    "holes.|A fire class or a structural certificate: where the law asks for one, the authority or a licensed "
+    "engineer gives it.",
+    "assumed": "What we assume",
+    "acceptance": "How we show that the promise is kept",
+    "acc_value": "Value.",
+    "acc_value_says": "After the work the decay T20, averaged over {pairs} source-microphone pairs at the stored "
+    "positions, lies within the limits in the table.",
+    "acc_method": "Method.",
+    "acc_method_says": "The same equipment, sweep and positions as before the work, after ISO 3382-2, octave bands.",
+    "acc_conditions": "Conditions.",
+    "acc_decision": "Decision.",
+    "acc_decision_says": "Met if every average lies inside its limits by more than the measurement uncertainty; not "
+    "met if one lies outside by more than it. In between, the measurement is repeated once with twice the pairs, "
+    "whose average then decides. Bands not in the table are information only.",
+    "acc_remedy": "Remedy.",
+    "acc_remedy_says": "If it is not met, we add or move pieces at our cost until it is, or refund in proportion to "
+    "what is lacking, as you choose. Furniture or surfaces changed after the work are not covered.",
+    "head_promise": "Promised [s]",
+    "no_promise": "No value can be promised for this option; it is sold as work, not as a result.",
+    "short": "What this option does not reach",
+    "price": "Price",
+    "head_item": "Item",
+    "head_amount": "Amount",
+    "net": "Sum",
+    "tax": "Tax, {pct} %",
+    "total": "Total",
+    "payment": "{deposit} on acceptance; the rest when the acceptance measurement is signed. This offer stands for "
+    "{days} days.",
+    "care": "Care",
+    "care_says": "Vacuum fabric with a soft brush. Do not paint absorbers: paint closes them. Keep them dry, and keep "
+    "furniture and curtains as they were when you judge the room.",
+    "accept": "Acceptance",
+    "accept_says": "We accept this proposal with the option, the price and the acceptance clause above.",
+    "sign_client": "for the client: name and signature",
+    "sign_shop": "for the shop: name and signature",
+    # shop and install sheets
+    "shop_title": "Shop and install sheets",
+    "shop_sub": "{title}: {plan}",
+    "shop_only": "For the shop. Costs stand on these pages: they are not for the client.",
+    "first": "Before anything else",
+    "first_items": "Eyes, ears, lungs: glasses, hearing protection, dust extraction and a respirator for wood dust "
+    "and "
+    "for mineral wool; gloves and sleeves for the wool.|Follow the saw maker's manual; guards on; no work alone at "
+    "the "
+    "saw when tired.|Two people for anything over 50 lb (23 kg), on a ladder or overhead.|Nothing here certifies a "
+    "load, an anchor or a fire class: local code and licensed practice come first.",
+    "buy": "Buy list",
+    "head_need": "Needed",
+    "head_waste": "With waste",
+    "head_packs": "Packs",
+    "head_pack": "Pack",
+    "head_cost": "Cost",
+    "head_left": "Left",
+    "cuts": "Cut list",
+    "head_part": "Part",
+    "head_stock": "From",
+    "head_count": "Pieces",
+    "head_length": "Length",
+    "head_width": "Width",
+    "head_note": "Note",
+    "steps": "Steps",
+    "caution": "Caution",
+    "piece_facts": "{count} × {piece}: {names}. Each {weight}; {hours} h for all of them.",
+    "row_map": "Row map",
+    "row_map_says": "Seen from the FRONT, top row first. Heights in {unit}; 0 is no block. Whoever lays the blocks "
+    "from behind sees it mirrored: turn the map, not the panel.",
+    "unit_steps_imperial": "inches",
+    "unit_steps_metric": "millimetres",
+    "head_row": "Row",
+    "head_done": "Done",
+    "head_blocks": "Heights, left to right",
+    "counts": "Blocks to cut: {counts}.",
+    "hang": "Hanging lines",
+    "hang_says": "Left: from the wall's left corner, seen from inside, to the piece's left edge. Top: from the floor "
+    "to "
+    "its top edge. Cleat: from the floor to the bottom edge of the wall cleat. Studs: centres, from the left corner; "
+    "find and probe each one before drilling.",
+    "hang_ceiling_says": "Left and far edge as on the floor plan, from above: looking up, left and right change "
+    "places. Joists: find and probe each one before drilling.",
+    "head_piece": "Piece",
+    "head_size": "Size",
+    "head_left_edge": "Left",
+    "head_top": "Top",
+    "head_far": "Far edge",
+    "head_cleat": "Cleat",
+    "head_studs": "Studs",
+    "head_joists": "Joists",
+    "day": "The day",
+    "day_items": "Protect the floor; photographs of every wall as found.|Look for cables and pipes: the strip a foot "
+    "(30 cm) straight above, below and beside every outlet, switch and radiator counts as live.|Mark lines; check "
+    "every "
+    "one against the drawing before the first hole.|All cleats, level within 1/16 in (1.5 mm) over a row.|Pull-test "
+    "one "
+    "cleat before the pieces go up.|Pieces; shim, plumb, lock.|Photographs with a tape in the picture.|Measure again "
+    "at "
+    "the stored positions, doors and ventilation as noted.|Sign-off, and the rest of the wood back to stock.",
+    "totals": "In all: {weight}; {build} h in the shop, {install} h on site.",
+    # certificate
+    "certificate_title": "Before and after",
+    "certificate_sub": "{title}, {client}, measured {before} and {after}",
+    "kept": "The promise is kept",
+    "not kept": "The promise is not kept",
+    "undecided": "Undecided",
+    "not promised": "Nothing was promised",
+    "word_kept": "kept",
+    "word_not kept": "not kept",
+    "word_undecided": "undecided",
+    "word_not promised": "not promised",
+    "notice": "What you will notice",
+    "notice_says": "A sound used to hang on for {before} s; now it is gone after {after} s. {audible}",
+    "notice_yes": "That is a change you can hear.",
+    "notice_no": "By the numbers that is too small to be sure of, or to hear.",
+    "notice_unknown": "Whether you can hear the change could not be established.",
+    "told_before": "What you told us before the work",
+    "head_before": "Before [s]",
+    "head_after": "After [s]",
+    "head_change": "Change [s]",
+    "head_kept": "Promise",
+    "head_audible": "Audible",
+    "the_numbers": "The numbers",
+    "how_measured": "Measured at {pairs} pairs of positions both times. The promise is the one signed on {signed_on} "
+    "by "
+    "{signed_by}.",
+    "same": "Both visits were alike in everything that was noted.",
+    "differed": "What differed between the visits",
+    "appendix": "Appendix: for those who want to check",
+    "note_certificate": "±: two standard uncertainties (95 %). Promise: as signed. Audible: more than its uncertainty "
+    "and more than 5 % (ISO 3382-1's just noticeable difference of the early decay, extended here to T20).",
+    "decision_rule": "A value is called kept only if it lies inside its limits by more than its own uncertainty, and "
+    "not kept only if it lies outside by more. The margins are chosen so that each of the two wrong verdicts on the "
+    "whole promise falls in fewer than 5 of 100 cases. Verdicts are taken before rounding.",
+    "decision_title": "How the verdict is taken",
+    "certificate_signed": "Method as signed: {method}; method of this measurement: {version}.",
+    # lacking
+    "lack_before": "measurement report: no recordings of the visit before the work",
+    "lack_after": "measurement report of the visit after the work: no recordings of it yet",
+    "lack_proposal": "proposal: needs plans with their prices, and those need the visit before the work",
+    "lack_shop": "shop and install sheets: need a plan with its build sheet",
+    "lack_certificate": "certificate: needs the signed agreement and a measurement after the work",
+}
+
+
+def say(key: str, **values: object) -> str:
+    """A text of the documents.
+
+    Raises
+    ------
+    KeyError
+        No such text.
+
+    >>> say("scale", scale="1:50")
+    'Scale 1:50 when printed at 100 %.'
+    """
+    text = ENGLISH[key]
+    return text.format(**values) if values else text
+
+
+def items(key: str) -> tuple[str, ...]:
+    """A text that is a list."""
+    return tuple(ENGLISH[key].split("|"))

@@ -1,0 +1,202 @@
+"""Why a piece hangs where it hangs, what a plan leaves undone, and how sure it is: in sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import isfinite, log
+from statistics import NormalDist
+
+from roomcheck.job import Placement
+from roomcheck.predict import BandPrediction, Prediction
+from roomcheck.recommend.candidates import Candidate
+from roomcheck.recommend.site import Site, is_diffuser
+from roomcheck.recommend.wishes import JND, mid_of
+from roomcheck.standards import BandLimit
+from roomcheck.units import band_label, format_length
+
+ROWS = {
+    "above": "It hangs above head height because the wall is full below.",
+    "below": "It hangs below head height because the wall is full above.",
+}
+
+
+def reasons(site: Site, placed: Placement, candidate: Candidate) -> tuple[str, ...]:
+    """Why this piece stands here, one sentence each."""
+    found = [*_early(site, placed), *_flutter(site, placed, candidate)]
+    if candidate.row == "corner" and candidate.beside is not None:
+        leg = format_length(candidate.beside[1].width_m, site.job.units)
+        found.append(
+            f"It stands across the corner of {placed.face} and {candidate.beside[0]}, {leg} along each wall, where "
+            "every room mode has pressure."
+        )
+    found += _absorbs(site, candidate)
+    if candidate.row in ROWS:
+        found.append(ROWS[candidate.row])
+    return tuple(found)
+
+
+def _early(site: Site, placed: Placement) -> list[str]:
+    return [
+        f"It covers the place where sound from {r.source} bounces off the {r.face} to {r.seat}, "
+        f"{r.level_db:.1f} dB against the direct sound and {1000 * r.delay_s:.1f} ms after it."
+        for r in site.early
+        if r.face == placed.face and placed.place.holds(r.u_m, r.v_m)
+    ]
+
+
+def _flutter(site: Site, placed: Placement, candidate: Candidate) -> list[str]:
+    facing = [
+        (p.second if p.first == placed.face else p.first) for p in site.pairs if placed.face in (p.first, p.second)
+    ]
+    if is_diffuser(candidate.piece) or not facing:
+        return []
+    alpha = site.absorptions[candidate.piece.name].at(2000.0)
+    if alpha is None or alpha < 0.5:
+        return []
+    return [f"It breaks the path between the hard {placed.face} and the hard {facing[0]}, where claps flutter."]
+
+
+def _absorbs(site: Site, candidate: Candidate) -> list[str]:
+    if is_diffuser(candidate.piece):
+        return []
+    gain = site.room.gain_m2(candidate.piece, site.job.material_of(candidate.face))
+    known = [(hz, g) for hz, g in zip(site.bands_hz, gain, strict=True) if hz in (125.0, 500.0) and isfinite(g)]
+    told = " and ".join(f"{g:.2f} m² at {band_label(hz)} Hz" for hz, g in known)
+    return [f"It adds {told} of absorption to what the {candidate.face} had."] if told else []
+
+
+def judged(site: Site, prediction: Prediction) -> list[tuple[BandLimit, BandPrediction]]:
+    """Octaves that have a limit and a prediction."""
+    limits = {limit.band_hz: limit for limit in site.verdict.target.limits}
+    return [(limits[b.band_hz], b) for b in prediction.after if b.band_hz in limits and b.likely_s is not None]
+
+
+def values(site: Site, prediction: Prediction) -> list[tuple[str, float | None, float | None, float, float, float]]:
+    """Everything the target judges: (name, low limit, high limit, low end, likely, high end). [s]"""
+    found = []
+    for limit, band in judged(site, prediction):
+        low, likely, high = band.low_s, band.likely_s, band.high_s
+        if low is not None and likely is not None and high is not None:
+            found.append((f"{band_label(band.band_hz)} Hz", limit.low_s, limit.high_s, low, likely, high))
+    target = site.verdict.target
+    ends = mid_of(prediction, target.mid_bands_hz)
+    if ends is not None and (target.mid_low_s is not None or target.mid_high_s is not None):
+        found.append(("the mean", target.mid_low_s, target.mid_high_s, *ends))
+    return found
+
+
+def chance(low_limit: float | None, high_limit: float | None, low: float, likely: float, high: float) -> float:
+    """Share of what may be re-measured that lies inside the limits; a lognormal on each side of the likely value.
+
+    >>> round(chance(None, 0.33, 0.27, 0.30, 0.33), 2)
+    0.95
+    """
+    normal, z = NormalDist(), 1.645
+
+    def below(limit_s: float) -> float:
+        side = log((high if limit_s >= likely else low) / likely)
+        if side == 0:
+            return float(limit_s >= likely)
+        return normal.cdf(z * log(limit_s / likely) / abs(side))
+
+    upper = 1.0 if high_limit is None else below(high_limit)
+    return max(upper - (0.0 if low_limit is None else below(low_limit)), 0.0)
+
+
+def inside(low_limit: float | None, high_limit: float | None, low: float, high: float) -> bool:
+    """Whether a range lies inside limits."""
+    return (low_limit is None or low >= low_limit) and (high_limit is None or high <= high_limit)
+
+
+def sureness(site: Site, prediction: Prediction) -> tuple[str, ...]:
+    """How much of the range lies inside the limits."""
+    rows = values(site, prediction)
+    if not rows:
+        return ("No octave of the target can be foreseen, so nobody can say whether it is reached.",)
+    likely = [name for name, lo, hi, _, mid, _ in rows if inside(lo, hi, mid, mid)]
+    wholly = [name for name, lo, hi, low, _, high in rows if inside(lo, hi, low, high)]
+    worst = min(rows, key=lambda row: chance(*row[1:]))
+    share = 100 * chance(*worst[1:])
+    return (
+        f"The likely decay is inside the limits for {len(likely)} of {len(rows)} values, the whole range (nine in ten) "
+        f"for {len(wholly)}; least sure is {worst[0]}, where {_share(share)} of what may be measured is inside.",
+    )
+
+
+def _share(share: float) -> str:
+    return "over 99 %" if share > 99 else "under 1 %" if share < 1 else f"{share:.0f} %"
+
+
+def shortfalls(
+    site: Site, prediction: Prediction, chosen: Sequence[Candidate], untouched: Sequence[str]
+) -> tuple[str, ...]:
+    """What misses its limit, by how much, and what would cure it."""
+    found = []
+    for name, low_limit, high_limit, low, likely, high in values(site, prediction):
+        if high_limit is not None and likely > high_limit:
+            found.append(
+                f"{name}: {likely:.3f} s likely, {likely - high_limit:.3f} s over the limit of "
+                f"{high_limit:.3g} s. {_cure_long(site, name, chosen)}"
+            )
+        elif low_limit is not None and likely < low_limit:
+            found.append(
+                f"{name}: {likely:.3f} s likely, {low_limit - likely:.3f} s under the limit of "
+                f"{low_limit:.3g} s. {_cure_short(site, chosen)}"
+            )
+        elif high_limit is not None and high > high_limit:
+            found.append(
+                f"{name}: {likely:.3f} s likely is inside, but the range reaches {high:.3f} s, over the limit "
+                f"of {high_limit:.3g} s. {_cure_range(site, prediction)}"
+            )
+        elif low_limit is not None and low < low_limit:
+            found.append(
+                f"{name}: {likely:.3f} s likely is inside, but the range reaches down to {low:.3f} s, under "
+                f"the limit of {low_limit:.3g} s. {_cure_range(site, prediction)}"
+            )
+    return (*found, *untouched)
+
+
+def _cure_long(site: Site, name: str, chosen: Sequence[Candidate]) -> str:
+    cures = []
+    hz = next((hz for hz in site.bands_hz if f"{band_label(hz)} Hz" == name), 500.0)
+    i = site.bands_hz.index(hz)
+    barred = [f.face for f in site.job.fixings if f.rule != "screws"]
+    if hz <= 250:
+        best = max((a.at(hz) or 0.0 for a in site.absorptions.values()), default=0.0)
+        cures.append(f"deeper pieces (the best in stock takes {best:.2f} of it)")
+    if barred:
+        cures.append(f"leave to fix on the {' and the '.join(barred)}")
+    if any(p.opening and p.place.area_m2 > 1 for p in site.job.patches):
+        cures.append("heavy curtains over the glass or the door, drawn when it matters")
+    floor = site.room.coefficient(site.job.material_of("floor"))[i]
+    if hz >= 500 and floor < 0.15:
+        cures.append("a thick rug (another trade)")
+    used = sum(c.place.area_m2 for c in chosen)
+    cures.append(f"more area than the {used:.1f} m² that this plan hangs")
+    return f"What would cure it: {', '.join(cures)}."
+
+
+def _cure_short(site: Site, chosen: Sequence[Candidate]) -> str:
+    if not chosen:
+        return "The room is too dead as it is: take soft things out, or lay a harder floor."
+    return "What would cure it: fewer or shallower pieces, at the price of another wish, or a harder floor."
+
+
+def _cure_range(site: Site, prediction: Prediction) -> str:
+    if not prediction.calibrated:
+        return "Measuring the room before would narrow the range."
+    return "More source-microphone pairs before and after would narrow the range."
+
+
+def stops_being_heard(before_s: float, gains: Sequence[float]) -> int | None:
+    """After how many pieces all that follow together change the decay by less than is noticed.
+
+    >>> stops_being_heard(0.50, [0.10, 0.05, 0.01, 0.005])
+    2
+    """
+    left, now = sum(gains), before_s
+    for count, gain in enumerate(gains):
+        if left < JND * now:
+            return count
+        left, now = left - gain, now - gain
+    return None

@@ -1,0 +1,81 @@
+"""What pieces cost, roughly and fast: the quote works it out exactly."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from decimal import ROUND_CEILING, Decimal
+
+from roomcheck.job import Shop, StockPiece
+
+HUNDRED = Decimal(100)
+
+
+def cost_of(piece: StockPiece, shop: Shop) -> Decimal:
+    """Materials with their waste and hours of one piece, packs shared with the others."""
+    prices = {price.item: price for price in shop.prices}
+    bought = sum(
+        (
+            Decimal(repr(need.amount))
+            * (1 + prices[need.item].waste_pct / HUNDRED)
+            * prices[need.item].price
+            / prices[need.item].pack
+            for need in piece.needs
+            if need.item in prices
+        ),
+        Decimal(0),
+    )
+    return bought + (piece.build_hours + piece.install_hours) * shop.rates.hour
+
+
+def price_of(pieces: Iterable[StockPiece], shop: Shop) -> Decimal:
+    """What a client would pay for these pieces, packs bought whole, tax included; not rounded.
+
+    Parameters
+    ----------
+    pieces : iterable of StockPiece
+        One entry a piece to hang.
+    shop : Shop
+
+    Returns
+    -------
+    Decimal
+        0 where there is nothing to hang.
+    """
+    pieces = tuple(pieces)
+    if not pieces:
+        return Decimal(0)
+    amounts: dict[str, Decimal] = defaultdict(Decimal)
+    for piece in pieces:
+        for need in piece.needs:
+            amounts[need.item] += Decimal(repr(need.amount))
+    bought = Decimal(0)
+    for price in shop.prices:
+        packs = amounts[price.item] * (1 + price.waste_pct / HUNDRED) / price.pack
+        bought += packs.to_integral_value(ROUND_CEILING) * price.price
+    hours = sum((piece.build_hours + piece.install_hours for piece in pieces), Decimal(0))
+    rates = shop.rates
+    asked = max(_asked(bought + hours * rates.hour + fixed_cost(shop), shop), rates.minimum_job)
+    return (asked - rates.survey_fee) * (1 + rates.tax_pct / HUNDRED)
+
+
+def fixed_cost(shop: Shop) -> Decimal:
+    """What a job costs however much hangs in it: travel, consumables, survey and verification."""
+    rates = shop.rates
+    return rates.travel + rates.consumables + (rates.survey_hours + rates.verify_hours) * rates.hour
+
+
+def budget_for_pieces(budget: Decimal, shop: Shop) -> Decimal:
+    """What is left of a client's budget for the cost of pieces; below 0 where the visit alone costs more."""
+    net = budget / (1 + shop.rates.tax_pct / HUNDRED) + shop.rates.survey_fee
+    return net / _asked(Decimal(1), shop) - fixed_cost(shop)
+
+
+def cost_share(shop: Shop) -> Decimal:
+    """Cost that stands behind one unit of a client's price."""
+    return 1 / (1 + shop.rates.tax_pct / HUNDRED) / _asked(Decimal(1), shop)
+
+
+def _asked(cost: Decimal, shop: Shop) -> Decimal:
+    rates = shop.rates
+    return cost / (1 - rates.margin_pct / HUNDRED) * (1 + rates.contingency_pct / HUNDRED)

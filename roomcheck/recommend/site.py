@@ -1,0 +1,140 @@
+"""One job as the planner sees it: candidates, what each does, and what the target asks of the room."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from roomcheck.analyse import Analysis
+from roomcheck.geometry import Rectangle
+from roomcheck.job import Job, Placement, StockPiece
+from roomcheck.judge import Verdict
+from roomcheck.materials import Absorption
+from roomcheck.predict import Prediction, Statistics, piece_absorption, predict
+from roomcheck.recommend.candidates import GAP_M, Candidate, candidates
+from roomcheck.recommend.choose import packs_of
+from roomcheck.recommend.money import cost_of
+from roomcheck.recommend.paths import FacingPair, Reflection, facing_pairs, reflections
+
+Real = NDArray[np.float64]
+
+EARLY_USES = ("control room", "critical listening room", "voice booth", "podcast room", "home cinema")
+"""Where early reflections colour what a microphone or a listener gets; elsewhere they help speech (common practice)."""
+
+ROW_COST = {"band": 1.0, "ceiling": 1.0, "corner": 1.0, "above": 1.02, "below": 1.04}
+"""Between equals, head height is preferred."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Site:
+    """The job, its room and every candidate.
+
+    Attributes
+    ----------
+    job : Job
+    analysis : Analysis or None
+    verdict : Verdict
+    room : Statistics
+        Calibrated.
+    early : tuple of Reflection
+        First reflections that should be quieter.
+    pairs : tuple of FacingPair
+        Hard faces that look at each other.
+    places : tuple of Candidate
+        Absorbers.
+    diffusers : tuple of Candidate
+    """
+
+    job: Job
+    analysis: Analysis | None
+    verdict: Verdict
+    room: Statistics
+    early: tuple[Reflection, ...]
+    pairs: tuple[FacingPair, ...]
+    places: tuple[Candidate, ...]
+    diffusers: tuple[Candidate, ...]
+
+    @classmethod
+    def of(cls, job: Job, analysis: Analysis | None, verdict: Verdict) -> Site:
+        early = reflections(job) if verdict.target.key in EARLY_USES else ()
+        found = candidates(job, early)
+        return cls(
+            job=job,
+            analysis=analysis,
+            verdict=verdict,
+            room=Statistics.of(job, analysis),
+            early=early,
+            pairs=facing_pairs(job),
+            places=tuple(c for c in found if not is_diffuser(c.piece)),
+            diffusers=tuple(c for c in found if is_diffuser(c.piece)),
+        )
+
+    @property
+    def bands_hz(self) -> tuple[float, ...]:
+        return self.room.bands_hz
+
+    @cached_property
+    def absorptions(self) -> dict[str, Absorption]:
+        """By stock piece."""
+        return {piece.name: piece_absorption(piece) for piece in self.job.shop.stock}
+
+    @cached_property
+    def costs(self) -> tuple[float, ...]:
+        """By candidate: estimated cost to the shop, a little more where head height is left."""
+        each = {piece.name: float(cost_of(piece, self.job.shop)) for piece in self.job.shop.stock}
+        return tuple(each[c.piece.name] * ROW_COST[c.row] for c in self.places)
+
+    @cached_property
+    def gains_m2(self) -> Real:
+        """(candidates, bands): what each adds, less the surface behind it; NaN where no source says. [m2]"""
+        each: dict[tuple[str, str], Real] = {}
+        for c in self.places:
+            key = (c.piece.name, self.job.material_of(c.face))
+            if key not in each:
+                each[key] = self.room.gain_m2(c.piece, key[1])
+        rows = [each[c.piece.name, self.job.material_of(c.face)] for c in self.places]
+        return np.array(rows).reshape(len(rows), len(self.bands_hz))
+
+    @cached_property
+    def packs(self) -> tuple[frozenset[int], ...]:
+        return tuple(packs_of([taken(c) for c in self.places], GAP_M))
+
+    def added_m2(self, chosen: Sequence[int]) -> Real:
+        """(bands,) [m2]"""
+        return np.asarray(self.gains_m2[list(chosen)].sum(axis=0))
+
+    def fast(self, pieces: tuple[Placement, ...]) -> Prediction:
+        """By the formulas alone."""
+        return predict(self.job, pieces, self.analysis, simulate=False)
+
+    def full(self, pieces: tuple[Placement, ...]) -> Prediction:
+        """With image sources beside the formulas."""
+        return predict(self.job, pieces, self.analysis, simulate=True)
+
+
+def is_diffuser(piece: StockPiece) -> bool:
+    return piece.kind in ("well diffuser", "block diffuser")
+
+
+def taken(candidate: Candidate) -> list[tuple[str, float, float, float, float]]:
+    """What a candidate takes, as (face, left, bottom, right, top). [m]"""
+    return [(face, r.u_m, r.v_m, r.right_m, r.top_m) for face, r in candidate.takes]
+
+
+def placements(chosen: Sequence[Candidate], job: Job) -> tuple[tuple[Placement, Candidate], ...]:
+    """Named A1, A2, … by face, then from left to right, then upwards; reasons are still empty."""
+    order = {face.name: i for i, face in enumerate(job.room.faces)}
+    ordered = sorted(chosen, key=lambda c: (order[c.face], round(c.place.u_m, 6), round(c.place.v_m, 6), c.piece.name))
+    return tuple(
+        (Placement(name=f"A{i}", piece=c.piece.name, face=c.face, place=rounded(c.place)), c)
+        for i, c in enumerate(ordered, 1)
+    )
+
+
+def rounded(place: Rectangle) -> Rectangle:
+    """To a hundredth of a millimetre, so that the same plan is the same text. [m]"""
+    return Rectangle(*(round(x, 5) for x in (place.u_m, place.v_m, place.width_m, place.height_m)))

@@ -1,5 +1,8 @@
 """The job folder: everything a person types, read and written."""
 
+from roomcheck.job.amend import amend_job, keep_shop
+from roomcheck.job.disk import CannotRead, CannotWrite, write_atomically
+from roomcheck.job.load import NoJob, load_job
 from roomcheck.job.model import (
     SCHEMA,
     Fixing,
@@ -13,16 +16,26 @@ from roomcheck.job.model import (
     Position,
     Visit,
 )
+from roomcheck.job.reader import FileMistakes, Mistake, NewerFile
 from roomcheck.job.shop import Need, PorousCore, Price, Rates, Shop, StockPiece
+from roomcheck.job.shop_file import default_shop, read_shop
+from roomcheck.job.signed import AlreadySigned, read_signed, write_signed
 
 __all__ = [
     "SCHEMA",
+    "AlreadySigned",
+    "CannotRead",
+    "CannotWrite",
+    "FileMistakes",
     "Fixing",
     "Framing",
     "Furnishing",
     "Job",
     "KeepClear",
+    "Mistake",
     "Need",
+    "NewerFile",
+    "NoJob",
     "OwnTarget",
     "Patch",
     "Placement",
@@ -33,4 +46,12 @@ __all__ = [
     "Shop",
     "StockPiece",
     "Visit",
+    "amend_job",
+    "default_shop",
+    "keep_shop",
+    "load_job",
+    "read_shop",
+    "read_signed",
+    "write_atomically",
+    "write_signed",
 ]

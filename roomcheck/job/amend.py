@@ -1,0 +1,163 @@
+"""Changing a person's job.toml: what is set changes, every other byte stays."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from roomcheck.job.disk import read_text, write_atomically
+from roomcheck.job.load import job_from, job_path
+from roomcheck.job.model import SCHEMA, Job, Position, Units, Visit
+from roomcheck.job.reader import Document
+from roomcheck.job.shop_file import DEFAULT, shop_path
+from roomcheck.units import format_length, parse_length
+
+_BOM = "\ufeff"
+
+
+def amend_job(
+    folder: Path | str,
+    *,
+    values: Mapping[str, str | bool | int] | None = None,
+    visits: Sequence[Visit] = (),
+    sources: Sequence[Position] = (),
+    microphones: Sequence[Position] = (),
+) -> Job:
+    """Change a job's file, keeping the person's comments, order and spelling everywhere else.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The job folder.
+    values : mapping, optional
+        From a key to its new value, tables by dots: `{"budget": "4200", "client.name": "Client A"}`.
+    visits : sequence of Visit
+        Set the conditions of a visit; one that is not there yet is added.
+    sources, microphones : sequence of Position
+        Set a position; one that is not there yet is added. Lengths are written in the job's own units.
+
+    Returns
+    -------
+    Job
+        As it now stands in the file.
+
+    Raises
+    ------
+    FileMistakes
+        What would come out has mistakes: nothing is written then.
+    CannotRead, CannotWrite, NewerFile, NoJob
+        The file.
+
+    Notes
+    -----
+    The new text is read back and checked before it takes the old file's place, in one step.
+    """
+    path = job_path(Path(folder))
+    Document.read(path, SCHEMA)
+    before = read_text(path)
+    text = _amended(before, values or {}, visits, {"source": sources, "microphone": microphones})
+    job = job_from(Document.parse(text, path), Path(folder))
+    if text != before:
+        marked = path.read_bytes().startswith(_BOM.encode())
+        write_atomically(path, f"{_BOM if marked else ''}{text}")
+    return job
+
+
+def keep_shop(job: Job) -> Path:
+    """Copy the shop's file into the job's folder, so that the folder works out the same quote alone.
+
+    A copy that is there already stays as it is.
+
+    Raises
+    ------
+    CannotRead, CannotWrite
+        The files.
+    """
+    copy = job.folder / "shop.toml"
+    if not copy.exists():
+        write_atomically(copy, read_text(shop_path(job.folder) or DEFAULT))
+    return copy
+
+
+def _amended(
+    before: str,
+    values: Mapping[str, str | bool | int],
+    visits: Sequence[Visit],
+    positions: Mapping[str, Sequence[Position]],
+) -> str:
+    import tomlkit
+
+    document = tomlkit.parse(before)
+    units: Units = "metric" if document.get("units") == "metric" else "imperial"
+    for way, value in values.items():
+        *tables, key = way.split(".")
+        inner: Any = document
+        for name in tables:
+            if name not in inner:
+                inner[name] = tomlkit.table()
+            inner = inner[name]
+        _set(inner, key, value)
+    for visit in visits:
+        _put(document, "visit", visit.name, _visit_pairs(visit))
+    for kind, places in positions.items():
+        for position in places:
+            _put_position(document, kind, position, units)
+    text = tomlkit.dumps(document)
+    return text.replace("\r\n", "\n").replace("\n", "\r\n") if "\r\n" in before else text
+
+
+def _put(document: Any, kind: str, name: str, pairs: Mapping[str, Any]) -> None:
+    """Set pairs in the table of that name, out of an array of tables; add one where there is none."""
+    table = _named(document, kind, name)
+    for key, value in pairs.items():
+        _set(table, key, value)
+
+
+def _put_position(document: Any, kind: str, position: Position, units: Units) -> None:
+    table = _named(document, kind, position.name)
+    for axis, value_m in zip("xyz", position.point, strict=True):
+        _set(table, axis, _spelt(value_m, units))
+
+
+def _named(document: Any, kind: str, name: str) -> Any:
+    import tomlkit
+
+    if kind not in document:
+        document.append(kind, tomlkit.aot())
+    for table in document[kind]:
+        if table.get("name") == name:
+            return table
+    table = tomlkit.table()
+    table.add("name", name)
+    # The last table keeps its distance from what follows it.
+    document[kind].append(table)
+    return document[kind][-1]
+
+
+def _set(table: Any, key: str, value: Any) -> None:
+    """Set a value; one that is the same already stays as the person spelt it."""
+    if key in table and _same(table[key], value):
+        return
+    table[key] = value
+
+
+def _same(old: Any, new: Any) -> bool:
+    return bool(type(getattr(old, "unwrap", lambda: old)()) is type(new) and old == new)
+
+
+def _spelt(value_m: float, units: Units) -> str:
+    """A length in the job's units; to a tenth of a millimetre where sixteenths would move it."""
+    text = format_length(value_m, units)
+    return text if abs(parse_length(text) - value_m) < 1e-4 else f"{value_m:.4f} m"
+
+
+def _visit_pairs(visit: Visit) -> dict[str, Any]:
+    pairs: dict[str, Any] = {
+        "date": visit.date,
+        "temperature": f"{visit.temperature_c:.1f} °C",
+        "humidity": f"{visit.humidity_pct:.6g} %",
+        "people": visit.people,
+    }
+    words = {"doors": visit.doors, "hvac": visit.hvac, "gain": visit.gain, "notes": visit.notes}
+    return pairs | {key: text for key, text in words.items() if text}

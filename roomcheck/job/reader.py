@@ -1,0 +1,479 @@
+"""Tables of a person's TOML file, read with care: every mistake is noted with its line, none stops the reading."""
+
+from __future__ import annotations
+
+import difflib
+import math
+import re
+import tomllib
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from decimal import Decimal
+from pathlib import Path
+from typing import Any, TypeVar
+
+from roomcheck.errors import Mistakes, RoomcheckError
+from roomcheck.job.disk import read_text
+from roomcheck.job.lines import Path as Way
+from roomcheck.job.lines import find_lines
+from roomcheck.units import KG_PER_LB, LengthError, parse_length
+
+T = TypeVar("T")
+
+_MISSING = object()
+_NUMBER = r"(-?(?:\d+(?:\.\d+)?|\.\d+))"
+_TOML_PLACE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$")
+_WHOLE_PAIR = re.compile(r"\s*[A-Za-z0-9_.\"' -]+\s*=(?!\s*(\"\"\"|'''))")
+_MOST_M = 1e6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mistake:
+    """One thing to put right in a file.
+
+    Attributes
+    ----------
+    file : str
+        Name within the job folder.
+    line : int
+        From 1; 0 where it is about the whole file.
+    text : str
+        What was found, what was meant.
+    """
+
+    file: str
+    line: int
+    text: str
+
+    def __str__(self) -> str:
+        place = f"{self.file}, line {self.line}" if self.line else self.file
+        return f"{place}: {self.text}"
+
+
+class FileMistakes(Mistakes):
+    """All mistakes of a job's files.
+
+    Attributes
+    ----------
+    mistakes : tuple of Mistake
+        In the order of their lines.
+    """
+
+    def __init__(self, where: str, mistakes: Iterable[Mistake]) -> None:
+        self.mistakes = tuple(mistakes)
+        super().__init__(where, tuple(str(mistake) for mistake in self.mistakes))
+
+
+class NewerFile(RoomcheckError):
+    """A file written by a newer roomcheck."""
+
+    def __init__(self, path: Path, found: int, known: int) -> None:
+        self.path, self.found, self.known = path, found, known
+        super().__init__(
+            f"{path}: schema {shown(found)}: made by a newer roomcheck; this one reads up to {known}. "
+            "Update: pip install --upgrade roomcheck"
+        )
+
+
+@dataclass
+class Document:
+    """A TOML file with its lines and the mistakes found so far."""
+
+    path: Path
+    data: dict[str, Any]
+    lines: dict[Way, int]
+    mistakes: list[Mistake] = field(default_factory=list)
+
+    @classmethod
+    def read(cls, path: Path, schema: int) -> Document:
+        """Parse a file.
+
+        Raises
+        ------
+        CannotRead
+            Missing or no UTF-8 text.
+        FileMistakes
+            Not TOML.
+        NewerFile
+            Its `schema` is above `schema`.
+        """
+        document = cls.parse(read_text(path), path)
+        found = document.data.get("schema")
+        if isinstance(found, int) and not isinstance(found, bool) and found > schema:
+            raise NewerFile(path, found, schema)
+        return document
+
+    @classmethod
+    def parse(cls, text: str, path: Path) -> Document:
+        try:
+            data = tomllib.loads(text)
+            return cls(path, data, find_lines(text))
+        except RecursionError as problem:
+            raise FileMistakes(
+                str(path.parent), [Mistake(file=path.name, line=0, text="brackets too deep")]
+            ) from problem
+        except ValueError as problem:
+            raise FileMistakes(str(path.parent), _broken_lines(text, path.name)) from problem
+
+    def note(self, way: Way, text: str) -> None:
+        self.mistakes.append(Mistake(file=self.path.name, line=self.line(way), text=text))
+
+    def line(self, way: Way) -> int:
+        """The line of a value, else that of the table that should hold it."""
+        while way and way not in self.lines:
+            way = way[:-1]
+        return self.lines.get(way, 1 if way == () else 0)
+
+    def root(self) -> Table:
+        return Table(self, (), self.data)
+
+
+@dataclass
+class Table:
+    """One table of a document.
+
+    Each reading method takes a key and hands out its value; where the value is missing or wrong it notes the mistake,
+    marks the table as `spoiled`, and hands out a stand-in that nobody may use.
+    """
+
+    document: Document
+    way: Way
+    data: Mapping[str, Any]
+    known: list[str] = field(default_factory=list)
+    missing: list[str] = field(default_factory=list)
+    spoiled: bool = False
+
+    @property
+    def title(self) -> str:
+        """How the file writes this table: [room], [[patch]] …"""
+        names = [str(step) for step in self.way if isinstance(step, str)]
+        if not names:
+            return "the file"
+        listed = any(isinstance(step, int) for step in self.way)
+        return f"[[{'.'.join(names)}]]" if listed else f"[{'.'.join(names)}]"
+
+    def note(self, key: str | None, text: str) -> None:
+        """Note a mistake of a key, or of the whole table."""
+        self.spoiled = True
+        self.document.note(self.way if key is None else (*self.way, key), text)
+
+    def has(self, key: str) -> bool:
+        return key in self.data
+
+    def _raw(self, key: str, default: object) -> Any:
+        self.known.append(key)
+        if key in self.data:
+            return self.data[key]
+        if default is _MISSING:
+            self._miss(key)
+        return _MISSING
+
+    def _miss(self, key: str) -> None:
+        self.spoiled = True
+        self.missing.append(key)
+
+    def _read(self, key: str, default: Any, stand_in: T, needed: str, take: Callable[[Any], T | None]) -> T:
+        raw = self._raw(key, default)
+        if raw is _MISSING:
+            return stand_in if default is _MISSING else default
+        taken = take(raw)
+        if taken is None:
+            self.note(key, f"`{key}` is {shown(raw)}; it must be {needed}")
+            return stand_in
+        return taken
+
+    def text(self, key: str, default: Any = _MISSING, *, example: str = "") -> str:
+        """Text, not blank where it is required."""
+        such = f', such as "{example}"' if example else ""
+
+        def take(raw: Any) -> str | None:
+            if not isinstance(raw, str) or (default is _MISSING and not raw.strip()):
+                return None
+            return raw if any(c.isprintable() or c in "\n\t" for c in raw) or not raw else None
+
+        kind = "text in quotes" if default is not _MISSING else "text in quotes, not blank"
+        return self._read(key, default, "", f"{kind}{such}", take)
+
+    def flag(self, key: str, default: Any = _MISSING) -> bool:
+        return self._read(key, default, False, "true or false", lambda raw: raw if isinstance(raw, bool) else None)
+
+    def whole(self, key: str, default: Any = _MISSING, *, least: int = 0) -> int:
+        def take(raw: Any) -> int | None:
+            return raw if isinstance(raw, int) and not isinstance(raw, bool) and least <= raw < _MOST_M else None
+
+        return self._read(key, default, 0, f"a whole number, {least} or more, without quotes", take)
+
+    def number(self, key: str, default: Any = _MISSING, *, above: float = 0.0) -> float:
+        def take(raw: Any) -> float | None:
+            if isinstance(raw, bool) or not isinstance(raw, int | float):
+                return None
+            return float(raw) if abs(raw) < _MOST_M and raw > above else None
+
+        return self._read(key, default, math.nan, f"a number above {above:g}, without quotes", take)
+
+    def choice(self, key: str, choices: Iterable[str], default: Any = _MISSING) -> str:
+        """One of a few words; suggests the nearest."""
+        allowed = list(choices)
+        raw = self._raw(key, default)
+        if raw is _MISSING:
+            return "" if default is _MISSING else str(default)
+        if isinstance(raw, str) and raw in allowed:
+            return raw
+        self.note(key, f"`{key}` is {shown(raw)}; {meant(raw, allowed)}")
+        return ""
+
+    def length(
+        self, key: str, default: Any = _MISSING, *, above: float | None = None, least: float | None = None
+    ) -> float:
+        """A length with its unit. [m]"""
+        raw = self._raw(key, default)
+        if raw is _MISSING:
+            return math.nan if default is _MISSING else float(default)
+        return self._length(key, raw, above, least)
+
+    def _length(self, key: str, raw: Any, above: float | None, least: float | None) -> float:
+        found = length_of(raw)
+        if isinstance(found, str):
+            self.note(key, f"`{key}`: {found}")
+            return math.nan
+        if above is not None and found <= above:
+            self.note(key, f"`{key}` is {shown(raw)}; it must be above {above:g}")
+            return math.nan
+        if least is not None and found < least:
+            self.note(key, f"`{key}` is {shown(raw)}; it must be {least:g} or more")
+            return math.nan
+        return found
+
+    def lengths(self, key: str, default: Any = _MISSING) -> tuple[float, ...]:
+        """A list of lengths, none below 0. [m]"""
+        raw = self._raw(key, default)
+        if raw is _MISSING:
+            return () if default is _MISSING else tuple(default)
+        if not isinstance(raw, list):
+            self.note(key, f'`{key}` is {shown(raw)}; it must be a list of lengths, such as ["0 in", "1 in"]')
+            return ()
+        return tuple(self._length(key, item, None, 0.0) for item in raw)
+
+    def measure(self, key: str, units: Mapping[str, float], example: str, default: Any = _MISSING) -> float:
+        """A number with one of a few units, as text."""
+        return self._read(key, default, math.nan, f'text with a unit, such as "{example}"', _with_unit(units))
+
+    def weight(self, key: str, default: Any = _MISSING) -> float:
+        """A weight with its unit. [kg]"""
+        return self.measure(key, {"lb": KG_PER_LB, "lbs": KG_PER_LB, "kg": 1.0, "g": 1e-3}, "11 lb", default)
+
+    def temperature(self, key: str) -> float:
+        """[degC]"""
+
+        def take(raw: Any) -> float | None:
+            found = (
+                re.fullmatch(_NUMBER + r"\s*(?:°|º|˚|deg(?:rees)?)?\s*([CF])", raw.strip(), re.I) if _is(raw) else None
+            )
+            if found is None:
+                return None
+            value = float(found[1])
+            celsius = value if found[2].upper() == "C" else (value - 32) * 5 / 9
+            return celsius if -40 <= celsius <= 60 else None
+
+        return self._read(
+            key, _MISSING, math.nan, 'text with a unit, such as "70 °F" or "21 °C", -40 °C to 60 °C', take
+        )
+
+    def percent(self, key: str, default: Any = _MISSING, *, most: Decimal = Decimal(100)) -> Decimal:
+        """A percentage as text. [%]"""
+
+        def take(raw: Any) -> Decimal | None:
+            found = re.fullmatch(_NUMBER + r"\s*%(?:\s*RH)?", raw.strip(), re.I | re.A) if _is(raw) else None
+            value = Decimal(found[1]) if found else None
+            return value if value is not None and 0 <= value <= most else None
+
+        return self._read(key, default, Decimal(0), f'text such as "45 %", from 0 % to {most} %', take)
+
+    def exact(self, key: str, default: Any = _MISSING, *, what: str = "an amount", example: str = "4200") -> Decimal:
+        """Money, hours and packs: an exact number as text, 0 or more."""
+
+        def take(raw: Any) -> Decimal | None:
+            if not _is(raw) or re.fullmatch(r"\d{1,12}(?:\.\d{1,6})?", raw.strip(), re.A) is None:
+                return None
+            return Decimal(raw.strip())
+
+        needed = f'{what} as text, digits and at most one point, such as "{example}"'
+        return self._read(key, default, Decimal(0), needed, take)
+
+    def day(self, key: str) -> str:
+        """A day, ISO 8601; as text or as TOML's own date."""
+
+        def take(raw: Any) -> str | None:
+            if isinstance(raw, date) and not isinstance(raw, datetime):
+                return raw.isoformat()
+            if not _is(raw) or re.fullmatch(r"\d{4}-\d{2}-\d{2}", raw, re.A) is None:
+                return None
+            try:
+                return date.fromisoformat(raw).isoformat()
+            except ValueError:
+                return None
+
+        return self._read(key, _MISSING, "", 'a day that exists, year first, such as "2026-05-04"', take)
+
+    def texts(self, key: str, default: Any = _MISSING, *, example: str = '["a", "b"]') -> tuple[str, ...]:
+        def take(raw: Any) -> tuple[str, ...] | None:
+            fine = isinstance(raw, list) and all(isinstance(item, str) and item.strip() for item in raw)
+            return tuple(raw) if fine else None
+
+        return self._read(key, default, (), f"a list of texts, such as {example}", take)
+
+    def choices(self, key: str, allowed: Iterable[str], default: Any = _MISSING) -> tuple[str, ...]:
+        """Some of a few words, each once."""
+        words = list(allowed)
+        found = self.texts(key, default, example=str(words[:2]).replace("'", '"'))
+        for item in found:
+            if item not in words:
+                self.note(key, f"`{key}` holds {shown(item)}; {meant(item, words)}")
+        if len(set(found)) < len(found):
+            self.note(key, f"`{key}` says the same twice")
+        return found
+
+    def raw(self, key: str) -> Any:
+        """The value as TOML has it; None where it is missing."""
+        found = self._raw(key, None)
+        return None if found is _MISSING else found
+
+    def table(self, key: str, *, required: bool = True) -> Table:
+        """A table; an empty one where it is missing."""
+        raw = self._raw(key, None)
+        inner = Table(self.document, (*self.way, key), raw if isinstance(raw, dict) else {})
+        if raw is _MISSING:
+            if required:
+                self._miss(key)
+            inner.spoiled = True
+        elif not isinstance(raw, dict):
+            heads = f"[[{key}]]; write [{key}], there is only one" if isinstance(raw, list) else shown(raw)
+            self.note(key, f"`{key}` must be a table, found {heads}")
+            inner.spoiled = True
+        return inner
+
+    def tables(self, key: str) -> list[Table]:
+        """All tables of an array of tables; none where it is missing."""
+        raw = self._raw(key, None)
+        if raw is _MISSING:
+            return []
+        if isinstance(raw, list) and all(isinstance(item, dict) for item in raw):
+            return [Table(self.document, (*self.way, key, i), item) for i, item in enumerate(raw)]
+        found = f"[{key}]; write [[{key}]], there may be several" if isinstance(raw, dict) else shown(raw)
+        self.note(key, f"`{key}` must be a list of tables, found {found}")
+        return []
+
+    def close(self) -> None:
+        """Note every key that nobody asked for, and every one that is missing: a misspelt key counts once."""
+        for key in [key for key in self.data if key not in self.known]:
+            absent = [k for k in self.known if k not in self.data]
+            near = difflib.get_close_matches(key, absent, n=1) or difflib.get_close_matches(key, self.known, n=1)
+            if near and near[0] in self.missing:
+                self.missing.remove(near[0])
+            hint = f"did you mean `{near[0]}`?" if near else f"known here: {', '.join(dict.fromkeys(self.known))}"
+            self.note(key, f"`{key}` in {self.title} is unknown; {hint}")
+        for key in self.missing:
+            self.note(key, f"{self.title} needs `{key}`")
+
+
+def meant(found: object, allowed: Iterable[str], *, show: int = 20) -> str:
+    """What somebody may have meant, out of what is allowed.
+
+    >>> meant("metrik", ["imperial", "metric"])
+    'did you mean "metric"?'
+    >>> meant("blue", ["imperial", "metric"])
+    'it must be one of "imperial", "metric"'
+    """
+    words = list(allowed)
+    lowered = {word.lower(): word for word in reversed(words)}
+    near = difflib.get_close_matches(shown(found).strip('" ').lower(), lowered, n=2)
+    if near:
+        return f"did you mean {' or '.join(chr(34) + lowered[n] + chr(34) for n in near)}?"
+    listed = ", ".join(f'"{word}"' for word in words[:show])
+    return f"it must be one of {listed}{f' and {len(words) - show} more' if len(words) > show else ''}"
+
+
+def shown(raw: object) -> str:
+    """A value as a message shows it: short, and as TOML writes it."""
+    if isinstance(raw, bool):
+        return str(raw).lower()
+    if isinstance(raw, dict):
+        return "a table"
+    if isinstance(raw, list):
+        return "a list" if raw else "an empty list"
+    try:
+        text = f'"{raw}"' if isinstance(raw, str) else str(raw)
+    except ValueError:  # an integer too long to print
+        text = "a very long number"
+    return text if len(text) <= 60 else f"{text[:57]}…"
+
+
+def length_of(raw: Any) -> float | str:
+    """A length, or what is wrong with it. [m]"""
+    try:
+        found = parse_length(raw)
+    except LengthError as problem:
+        return str(problem) if len(str(raw)) < 200 else "far too long for a length"
+    except (ArithmeticError, ValueError):
+        return f"{shown(raw)} is not a length"
+    if not abs(found) < _MOST_M:
+        return f"{shown(raw)} is longer than any room"
+    return found
+
+
+def _is(raw: Any) -> bool:
+    return isinstance(raw, str) and len(raw) < 200
+
+
+def _with_unit(units: Mapping[str, float]) -> Callable[[Any], float | None]:
+    def take(raw: Any) -> float | None:
+        found = re.fullmatch(_NUMBER + r"\s*(.+)", raw.strip(), re.A) if _is(raw) else None
+        factor = units.get(found[2]) if found else None
+        value = float(Decimal(found[1]) * Decimal(str(factor))) if found and factor is not None else None
+        return value if value is not None and 0 < value < 1e9 else None
+
+    return take
+
+
+def _broken_lines(text: str, file: str) -> list[Mistake]:
+    """Every line that is not TOML, as far as it can be told: a broken pair is left out and the rest read again."""
+    lines, mistakes = text.split("\n"), list[Mistake]()
+    for _ in range(50):
+        try:
+            tomllib.loads("\n".join(lines))
+            break
+        except RecursionError:
+            break
+        except ValueError as problem:
+            line, why = _toml_place(problem, len(lines))
+            mistakes.append(Mistake(file=file, line=line, text=why + _hint(lines[line - 1])))
+            if _WHOLE_PAIR.match(lines[line - 1]) is None:
+                break
+            lines[line - 1] = ""
+    return mistakes
+
+
+def _toml_place(problem: ValueError, last: int) -> tuple[int, str]:
+    text = str(problem)
+    found = _TOML_PLACE.search(text)
+    if found is None:
+        return 1, f"not TOML: {text}"
+    why = f"not TOML: {text[: found.start()]}"
+    if found[1] is None:
+        return last, f"{why}; something above is opened and never closed"
+    return min(int(found[1]), last), why
+
+
+def _hint(line: str) -> str:
+    value = line.partition("=")[2].strip()
+    if re.match(r'".*\d\s*(?:\d/\d+)?\s*""', value):
+        return '; an inch mark inside quotes is written \\", or write it like "14 ft 6 in"'
+    if (
+        "=" in line
+        and value
+        and value[0] not in "\"'[{0123456789+-."
+        and value.split("#")[0].strip() not in {"true", "false"}
+    ):
+        return "; text stands in quotes"
+    return ""

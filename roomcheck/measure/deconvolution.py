@@ -133,7 +133,7 @@ def deconvolve(y: NDArray[np.float64], sweep: Sweep) -> tuple[NDArray[np.float64
     size = fft.next_fast_len(len(y) + before, real=True)
     X = fft.rfft(x, size)
     power = np.abs(X) ** 2
-    inside = band_window(np.arange(len(X)) * (sweep.rate_hz / size), sweep)
+    inside = band_window(np.arange(len(X), dtype=np.float64) * (sweep.rate_hz / size), sweep)
     # The floor only guards the faded edges: 60 dB under the band's median power it moves nothing inside.
     floor = 1e-6 * float(np.median(power[inside > 0.99]))
     h = fft.irfft(fft.rfft(y, size) * np.conj(X) * (inside / (power + floor)), size)

@@ -44,6 +44,25 @@ class ImpulseResponse:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BandRange:
+    """How far a band's response stands above its noise.
+
+    Attributes
+    ----------
+    band_hz : float
+        Nominal octave mid-band frequency. [Hz]
+    range_db : float or None
+        Peak to noise; None where the record holds no noise. [dB]
+    lacking_db : float
+        What T20 needs more; 0 where it has enough. [dB]
+    """
+
+    band_hz: float
+    range_db: float | None
+    lacking_db: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TakeCheck:
     """Whether a take may be kept.
 
@@ -54,15 +73,27 @@ class TakeCheck:
         Why it must be repeated; empty where it is kept.
     warnings : tuple of str
         What to know of a take that is kept.
-    peak_dbfs, noise_dbfs : float
-        Highest sample, and noise before and after the sweep (RMS). [dB re full scale]
+    peak_dbfs : float
+        Highest sample. [dB re full scale]
+    noise_dbfs : float or None
+        Before and after the sweep (RMS); None where the record holds none. [dB re full scale]
+    bands : tuple of BandRange
+        Octaves that the sweep covers.
+    harmonics_db : float or None
+        Second to fifth harmonic over the linear response, mean of the octaves 500 Hz to 4 kHz; None where they are
+        below the noise. [dB]
+    drift_ppm : float or None
+        Recorder's clock against the player's; None without markers. [1e-6]
     """
 
     keep: bool
     reasons: tuple[str, ...]
     warnings: tuple[str, ...]
     peak_dbfs: float
-    noise_dbfs: float
+    noise_dbfs: float | None
+    bands: tuple[BandRange, ...] = ()
+    harmonics_db: float | None = None
+    drift_ppm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

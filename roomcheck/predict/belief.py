@@ -22,8 +22,11 @@ at 1 kHz. Nobody publishes it; half is a judgement."""
 UNEXPLAINED_Z = 2.5
 """Beyond so many standard deviations a measured decay is called unexplained by what was typed."""
 
+_LONGEST = 2.0
+"""Longest step of `bent`, in standard deviations."""
+
 Model = Callable[[Real], tuple[Real, Real]]
-"""Rows (rows, bands) to log decay (bands,) and its derivative (rows, bands)."""
+"""Rows (..., rows, bands) to log decay (..., bands) and its derivative (..., rows, bands)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -44,14 +47,14 @@ class Belief:
     @property
     def spread(self) -> Real:
         """Standard deviation of each unknown, (rows, bands). [log]"""
-        return np.sqrt(np.diag(self.covariance)).reshape(self.mean.shape)
+        return np.asarray(np.sqrt(np.diag(self.covariance)).reshape(self.mean.shape))
 
     def draws(self, count: int, seed: int) -> Real:
         """So many possible rooms, (count, rows, bands). [log]"""
         value, vector = np.linalg.eigh(self.covariance)
         noise = np.random.default_rng(seed).standard_normal((count, value.size))
         moved = noise @ (vector * np.sqrt(np.maximum(value, 0.0))).T
-        return self.mean + moved.reshape(count, *self.mean.shape)
+        return np.asarray(self.mean + moved.reshape(count, *self.mean.shape))
 
 
 def prior(mean: Real, spread: Real, correlation: float = BAND_CORRELATION) -> Belief:
@@ -116,6 +119,33 @@ def updated(believed: Belief, model: Model, log_measured: Real, spread: Real, st
     gain = np.linalg.solve(H @ P @ H.T + R, H @ P).T
     covariance = P - gain @ H @ P
     return Belief(mean=mean, covariance=(covariance + covariance.T) / 2)
+
+
+def bent(believed: Belief, model: Model, draws: Real, steps: int = 4) -> Real:
+    """Draws moved so that each has the decay which the linear model gave it: what was measured, give or take.
+
+    Surfaces that nobody knows trade against each other over decades, and there a straight line is a poor picture of
+    a sum of exponentials: without this step the middle of the draws would miss the measured decay.
+
+    Parameters
+    ----------
+    believed : Belief
+        That the draws came from.
+    model : Model
+    draws : (draws, rows, bands)
+        [log]
+    steps : int
+        Of Newton's method, each unknown moved by its own variance.
+    """
+    log_T, slope = model(believed.mean)
+    meant = log_T + ((draws - believed.mean) * slope).sum(axis=-2)
+    moved = draws
+    for _ in range(steps):
+        log_T, slope = model(moved)
+        push = believed.spread**2 * slope
+        share = (push * slope).sum(axis=-2)
+        moved = moved + push * np.clip((meant - log_T) / share, -_LONGEST / share**0.5, _LONGEST / share**0.5)[:, None]
+    return moved
 
 
 def _blocks(slope: Real) -> Real:

@@ -21,6 +21,11 @@ def absorption_of(key: str) -> Absorption:
     return materials.absorption_of(key)  # type: ignore
 
 
+DIFFUSER_SCATTER = {125.0: 0.06, 250.0: 0.15, 500.0: 0.45, 1000.0: 0.95, 2000.0: 0.88, 4000.0: 0.91}
+"""Of a one-dimensional diffuser with wells (Vorlaender, Auralization, annex, as quoted in an open materials table):
+the shop's own diffusers are taken to be like it; other octaves are missing."""
+
+
 class NoAbsorption(RoomcheckError):
     """A stock piece with neither an absorbing core nor a row of the materials table."""
 
@@ -47,6 +52,8 @@ class Lining:
     absorption : Absorption
     amount : float
         Square metres, or a count where the absorption is per piece.
+    scatter : tuple of (band_hz, coefficient), or None
+        Of diffusers; None for what scatters like the rest of the room.
     """
 
     name: str
@@ -54,6 +61,7 @@ class Lining:
     place: Rectangle | None
     absorption: Absorption
     amount: float
+    scatter: tuple[tuple[float, float], ...] | None = None
 
 
 def piece_absorption(piece: StockPiece) -> Absorption:
@@ -104,6 +112,7 @@ def linings(job: Job, pieces: tuple[Placement, ...], visit: VisitName) -> tuple[
             place=p.place,
             absorption=piece_absorption(job.shop.piece(p.piece)),
             amount=p.place.area_m2,
+            scatter=tuple(DIFFUSER_SCATTER.items()) if "diffuser" in job.shop.piece(p.piece).kind else None,
         )
         for p in pieces
     ]

@@ -10,7 +10,8 @@ planner may call it in a loop:
     room.needed_m2([0.3] * len(room.bands_hz))               # (bands,) absorption that would give 0.3 s
 
 Arrays hold NaN in a band that cannot be foreseen; `reasons` says why. It is Eyring's formula, times what the
-simulation says the room's unevenness makes of it (`correction`, 1 until someone puts it in).
+simulation of the untreated room says that unevenness and scattering make of it (`correction`); once pieces hang, only
+`predict` knows what they change in that.
 """
 
 from __future__ import annotations
@@ -21,12 +22,14 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from roomcheck.analyse import Analysis
-from roomcheck.job import Job, Placement, StockPiece
-from roomcheck.job.model import VisitName
+from roomcheck.geometry import Point
+from roomcheck.job import Job, StockPiece
 from roomcheck.materials import Absorption
-from roomcheck.predict.belief import UNEXPLAINED_Z, Belief, Model, prior, surprise, updated
-from roomcheck.predict.formulas import DB_PER_NEPER_ENERGY, eyring_s, sabine_s
+from roomcheck.predict.belief import UNEXPLAINED_Z, Belief, Model, bent, prior, surprise, updated
+from roomcheck.predict.conditions import HUMIDITY_IF_UNTOLD_PCT, TEMPERATURE_IF_UNTOLD_C, Conditions, conditions_of
+from roomcheck.predict.formulas import eyring_s, sabine_s
 from roomcheck.predict.linings import Lining, absorption_of, linings, piece_absorption
+from roomcheck.predict.scene import Scene, Shape, flat_shape, scene_of, shape_of
 from roomcheck.units import OCTAVES_HZ
 
 Real = NDArray[np.float64]
@@ -42,27 +45,14 @@ MODEL_SD = 0.06
 MODEL_SHARED = 0.5
 """Share of that variance which is the same before and after, so that calibrating takes it out (a judgement)."""
 
+SCATTER, SCATTER_LOG_SD = 0.18, 0.55
+"""Of an ordinary room's surfaces, furniture included, and its spread: nine in ten rooms between 0.07 and 0.45. A
+judgement: 0.1 to 0.3 is what fits most rooms in the open literature; nobody measures it on site."""
+
 _UNKNOWN_LOG, _UNKNOWN_SD = np.log(0.1), 1.15
 """A coefficient that no source gives: anything from 0.01 to 1."""
 _PRINTED_ZERO = 0.005
 """A printed 0.00 is less than half its last digit."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Conditions:
-    """The air and the size of the room at one visit.
-
-    Attributes
-    ----------
-    volume_m3, surface_m2, speed_m_s : float
-    air_per_m : (bands,)
-        Energy attenuation of air. [1/m]
-    """
-
-    volume_m3: float
-    surface_m2: float
-    speed_m_s: float
-    air_per_m: Real
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -81,7 +71,9 @@ class Statistics:
     amounts : (materials,)
         [m2] or pieces
     believed : Belief
-        Log coefficient of each material, then the log error of the formula as the last row.
+        Log coefficient of each material, then log scattering, then the log error of the model.
+    shape : Shape
+        What the simulated "before" makes of Eyring's formula.
     calibrated : (bands,) bool
         Where a measured decay moved the table.
     measured_s : (bands,)
@@ -100,42 +92,50 @@ class Statistics:
     keys: tuple[str, ...]
     amounts: Real
     believed: Belief
+    shape: Shape
     calibrated: NDArray[np.bool_]
     measured_s: Real
     surprise: Real
     reasons: tuple[tuple[str, ...], ...]
     notes: tuple[str, ...]
-    correction: Real
 
     @classmethod
-    def of(cls, job: Job, analysis: Analysis | None = None) -> Statistics:
-        """The room of a job, calibrated where the analysis has a decay."""
+    def of(cls, job: Job, analysis: Analysis | None = None, *, follow_paths: bool = False) -> Statistics:
+        """The room of a job, calibrated where the analysis has a decay.
+
+        Parameters
+        ----------
+        job : Job
+        analysis : Analysis or None
+            Of the "before".
+        follow_paths : bool
+            Whether each source and microphone has its image sources followed patch by patch.
+        """
         bands = OCTAVES_HZ
-        before, after = _conditions(job, "before", bands), _conditions(job, "after", bands)
+        before = conditions_of(job, "before", bands)
         now = linings(job, (), "before")
-        keys, amounts, absorptions = _by_material(now)
+        keys, amounts, absorptions = by_material(now)
         measured, spread = _measured(analysis, bands)
-        model = _model(amounts, before)
-        believed = _prior(absorptions, bands)
-        off = surprise(believed, model, np.log(measured), spread)
-        wide = np.where(np.abs(off) > UNEXPLAINED_Z, np.abs(off) / 2, 1.0)
-        posterior = updated(_prior(absorptions, bands, wide), model, np.log(measured), spread)
-        transition = analysis.transition_hz if analysis else None
-        calibrated = np.isfinite(measured)
+        told = analysis.transition_hz if analysis else None
+        reasons = _reasons(bands, told, absorptions, np.isfinite(measured))
+        scene = scene_of(job.room, now, keys, bands, before, ends_of(job) if follow_paths else ())
+        wanted = np.array([not why for why in reasons])
+        shape, believed, model, off = _calibrated(scene, amounts, absorptions, bands, measured, spread, wanted)
+        transition = told or TRANSITION_IF_UNKNOWN_HZ
         return cls(
             bands_hz=bands,
-            transition_hz=transition or TRANSITION_IF_UNKNOWN_HZ,
+            transition_hz=transition,
             before=before,
-            after=after,
+            after=conditions_of(job, "after", bands),
             keys=keys,
             amounts=amounts,
-            believed=posterior,
-            calibrated=calibrated,
+            believed=believed,
+            shape=shape,
+            calibrated=np.isfinite(measured),
             measured_s=measured,
             surprise=off,
-            reasons=_reasons(bands, transition, absorptions, calibrated),
-            notes=_notes(job, bands, measured, off, believed, model, transition or TRANSITION_IF_UNKNOWN_HZ),
-            correction=np.ones(len(bands)),
+            reasons=reasons,
+            notes=_notes(job, bands, measured, off, np.exp(model(_prior(absorptions, bands).mean)[0]), transition),
         )
 
     @property
@@ -143,10 +143,30 @@ class Statistics:
         """Bands that have a number, (bands,)."""
         return np.array([not why for why in self.reasons])
 
+    def draws(self, count: int = DRAWS, seed: int = SEED) -> Real:
+        """Rooms that this one may be, log unknowns (count, rows, bands), each true to a decay it may have. [log]"""
+        model = _model(self.amounts, self.before, self.shape)
+        return np.where(
+            self.calibrated,
+            bent(self.believed, model, self.believed.draws(count, seed)),
+            self.believed.draws(count, seed),
+        )
+
+    @property
+    def scatter(self) -> float:
+        """Likely scattering coefficient of the room, mean of the bands. [1]"""
+        return float(np.exp(self.believed.mean[-2].mean()))
+
+    @property
+    def correction(self) -> Real:
+        """Likely decay of the "before" over Eyring's, (bands,). [1]"""
+        rows = self.believed.mean
+        return np.asarray(np.exp(self.shape.log_ratio(rows[:-2], rows[-2]) + rows[-1]))
+
     @property
     def absorption_m2(self) -> Real:
         """Likely equivalent area of the "before", air not counted, (bands,). [m2]"""
-        return self.amounts @ np.exp(self.believed.mean[: len(self.keys)])
+        return np.asarray(self.amounts @ np.exp(self.believed.mean[: len(self.keys)]))
 
     def coefficient(self, key: str) -> Real:
         """Likely coefficient of a material, calibrated where it is in the room, (bands,); NaN where missing."""
@@ -174,7 +194,7 @@ class Statistics:
 
     def needed_m2(self, decay_s: ArrayLike) -> Real:
         """Absorption to add to the "before" for such a decay, (..., bands); below 0 where there is too much. [m2]"""
-        air, bias = self.after, np.exp(self.believed.mean[-1]) * self.correction
+        air, bias = self.after, self.correction
         total = 24 * np.log(10) * air.volume_m3 / air.speed_m_s * bias / np.asarray(decay_s, dtype=float)
         walls = total - 4 * air.air_per_m * air.volume_m3
         needed = air.surface_m2 * -np.expm1(-walls / air.surface_m2) - self.absorption_m2
@@ -183,24 +203,10 @@ class Statistics:
     def _formula(self, absorption_m2: Real) -> Real:
         air = self.after
         T = eyring_s(air.volume_m3, air.surface_m2, absorption_m2, air_per_m=air.air_per_m, speed_m_s=air.speed_m_s)
-        return T * np.exp(self.believed.mean[-1]) * self.correction
+        return T * self.correction
 
 
-def _conditions(job: Job, visit: VisitName, bands: tuple[float, ...]) -> Conditions:
-    from roomcheck.standards import air_absorption_db_per_m, speed_of_sound_m_s
-
-    at = job.visit(visit) or job.visit("before")
-    temperature, humidity = (at.temperature_c, at.humidity_pct) if at else (20.0, 50.0)
-    air = [air_absorption_db_per_m(band, temperature, humidity) / DB_PER_NEPER_ENERGY for band in bands]
-    return Conditions(
-        volume_m3=job.room.volume_m3,
-        surface_m2=job.room.surface_m2,
-        speed_m_s=speed_of_sound_m_s(temperature),
-        air_per_m=np.array(air),
-    )
-
-
-def _by_material(now: tuple[Lining, ...]) -> tuple[tuple[str, ...], Real, tuple[Absorption, ...]]:
+def by_material(now: tuple[Lining, ...]) -> tuple[tuple[str, ...], Real, tuple[Absorption, ...]]:
     """The same material is the same unknown wherever it is."""
     found = {lining.absorption.key: lining.absorption for lining in now}
     amounts = [sum(lining.amount for lining in now if lining.absorption.key == key) for key in found]
@@ -212,11 +218,37 @@ def _values(absorption: Absorption, bands: tuple[float, ...]) -> Real:
     return np.array([np.nan if v is None else v for v in values])
 
 
+def ends_of(job: Job) -> tuple[tuple[Point, Point], ...]:
+    """Every source with every microphone."""
+    return tuple((source.point, microphone.point) for source in job.sources for microphone in job.microphones)
+
+
+def _calibrated(
+    scene: Scene,
+    amounts: Real,
+    absorptions: tuple[Absorption, ...],
+    bands: tuple[float, ...],
+    measured: Real,
+    spread: Real,
+    wanted: NDArray[np.bool_],
+) -> tuple[Shape, Belief, Model, Real]:
+    """First by Eyring alone, to know about where the room is; then with what the simulation says there."""
+    believed, log_T = _prior(absorptions, bands), np.log(measured)
+    rough = updated(believed, _model(amounts, scene.conditions, flat_shape(believed.mean[:-2])), log_T, spread)
+    shape = shape_of(scene, rough.mean[:-2], wanted, SCATTER)
+    model = _model(amounts, scene.conditions, shape)
+    off = surprise(believed, model, log_T, spread)
+    wide = np.where(np.abs(off) > UNEXPLAINED_Z, np.abs(off) / 2, 1.0)
+    return shape, updated(_prior(absorptions, bands, wide), model, log_T, spread), model, off
+
+
 def _prior(absorptions: tuple[Absorption, ...], bands: tuple[float, ...], widened: ArrayLike = 1.0) -> Belief:
     mean, spread = log_rows(absorptions, bands)
-    shared = MODEL_SD * np.sqrt(MODEL_SHARED)
-    rows = (np.zeros((1, len(bands))), np.full((1, len(bands)), shared))
-    return prior(np.vstack([mean, rows[0]]), np.vstack([spread * np.asarray(widened), rows[1]]))
+    level = np.ones((1, len(bands)))
+    return prior(
+        np.vstack([mean, np.log(SCATTER) * level, 0 * level]),
+        np.vstack([spread * np.asarray(widened), SCATTER_LOG_SD * level, MODEL_SD * np.sqrt(MODEL_SHARED) * level]),
+    )
 
 
 def log_rows(absorptions: tuple[Absorption, ...], bands: tuple[float, ...]) -> tuple[Real, Real]:
@@ -229,16 +261,21 @@ def log_rows(absorptions: tuple[Absorption, ...], bands: tuple[float, ...]) -> t
     return mean, np.where(missing, _UNKNOWN_SD, np.sqrt(np.log1p((u / printed) ** 2)))
 
 
-def _model(amounts: Real, air: Conditions) -> Model:
-    """Log decay by Eyring times the formula's error, and its derivatives by the log unknowns."""
+def _model(amounts: Real, air: Conditions, shape: Shape) -> Model:
+    """Log decay by Eyring, times what the simulation makes of it, times the model's error; and its derivatives."""
 
     def model(rows: Real) -> tuple[Real, Real]:
-        parts = amounts[:, None] * np.exp(rows[:-1])
-        A, S, V = parts.sum(axis=0), air.surface_m2, air.volume_m3
-        T = eyring_s(V, S, np.minimum(A, 0.999 * S), air_per_m=air.air_per_m, speed_m_s=air.speed_m_s)
+        alphas, scatter, error = rows[..., :-2, :], rows[..., -2, :], rows[..., -1, :]
+        parts = amounts[:, None] * np.exp(alphas)
+        S, V = air.surface_m2, air.volume_m3
+        # A step of the search may overshoot the surface; a room never does.
+        A = np.minimum(parts.sum(axis=-2), 0.99 * S)
+        T = eyring_s(V, S, A, air_per_m=air.air_per_m, speed_m_s=air.speed_m_s)
         # dT/dA = -T^2 c / (24 ln10 V) / (1 - A/S); by log alpha: times the part.
-        slope = -T * air.speed_m_s / (24 * np.log(10) * V) / np.maximum(1 - A / S, 1e-3) * parts
-        return np.log(T) + rows[-1], np.vstack([slope, np.ones_like(T)])
+        slope = -(T * air.speed_m_s / (24 * np.log(10) * V) / (1 - A / S))[..., None, :] * parts
+        log_T = np.log(T) + shape.log_ratio(alphas, scatter) + error
+        others = np.stack([shape.slope(scatter), np.ones_like(T)], axis=-2)
+        return log_T, np.concatenate([slope + shape.lean, others], axis=-2)
 
     return model
 
@@ -290,12 +327,10 @@ def _notes(
     bands: tuple[float, ...],
     measured: Real,
     off: Real,
-    believed: Belief,
-    model: Model,
+    expected: Real,
     transition: float,
 ) -> tuple[str, ...]:
     notes = []
-    expected = np.exp(model(believed.mean)[0])
     for i, band in enumerate(bands):
         if band >= transition and np.isfinite(off[i]) and abs(off[i]) > UNEXPLAINED_Z:
             side = "longer" if off[i] > 0 else "shorter"
@@ -305,7 +340,10 @@ def _notes(
                 "doors, coupled rooms and the materials; until then this band's range is widened."
             )
     if job.visit("before") is None:
-        notes.append("No visit says how warm and how humid the air is: 20 °C and 50 % are taken.")
+        notes.append(
+            "No visit says how warm and how humid the air is: "
+            f"{TEMPERATURE_IF_UNTOLD_C:g} °C and {HUMIDITY_IF_UNTOLD_PCT:g} % are taken."
+        )
     return tuple(notes)
 
 
@@ -317,8 +355,3 @@ def sabine_of(air: Conditions, absorption_m2: Real) -> Real:
 def eyring_of(air: Conditions, absorption_m2: Real) -> Real:
     """Eyring's decay at these conditions. [s]"""
     return eyring_s(air.volume_m3, air.surface_m2, absorption_m2, air_per_m=air.air_per_m, speed_m_s=air.speed_m_s)
-
-
-def after_amounts(job: Job, pieces: tuple[Placement, ...]) -> tuple[tuple[str, ...], Real, tuple[Absorption, ...]]:
-    """Keys, amounts and absorptions of the treated room."""
-    return _by_material(linings(job, pieces, "after"))

@@ -9,6 +9,7 @@ from statistics import NormalDist
 from roomcheck.job import Placement
 from roomcheck.predict import BandPrediction, Prediction
 from roomcheck.recommend.candidates import Candidate
+from roomcheck.recommend.scatter import least_distance_m, lowest_hz
 from roomcheck.recommend.site import Site, is_diffuser
 from roomcheck.recommend.wishes import JND, mid_of
 from roomcheck.standards import BandLimit
@@ -29,6 +30,11 @@ def reasons(site: Site, placed: Placement, candidate: Candidate) -> tuple[str, .
             f"It stands across the corner of {placed.face} and {candidate.beside[0]}, {leg} along each wall, where "
             "every room mode has pressure."
         )
+    if is_diffuser(candidate.piece):
+        found.append(
+            f"It scatters what comes back from behind the seat, from about {lowest_hz(candidate.piece):.0f} Hz up; "
+            f"heads stay {least_distance_m(candidate.piece):.1f} m away or more."
+        )
     found += _absorbs(site, candidate)
     if candidate.row in ROWS:
         found.append(ROWS[candidate.row])
@@ -45,15 +51,15 @@ def _early(site: Site, placed: Placement) -> list[str]:
 
 
 def _flutter(site: Site, placed: Placement, candidate: Candidate) -> list[str]:
-    facing = [
-        (p.second if p.first == placed.face else p.first) for p in site.pairs if placed.face in (p.first, p.second)
-    ]
-    if is_diffuser(candidate.piece) or not facing:
-        return []
     alpha = site.absorptions[candidate.piece.name].at(2000.0)
-    if alpha is None or alpha < 0.5:
+    if is_diffuser(candidate.piece) or alpha is None or alpha < 0.5:
         return []
-    return [f"It breaks the path between the hard {placed.face} and the hard {facing[0]}, where claps flutter."]
+    facing = []
+    for pair in site.pairs:
+        side, other = (0, pair.second) if pair.first == placed.face else (1, pair.first)
+        if placed.face in (pair.first, pair.second) and any(c[side].overlap_m2(placed.place) > 0 for c in pair.columns):
+            facing.append(other)
+    return [f"It breaks the path to and fro between the hard {placed.face} and the hard {o}." for o in facing]
 
 
 def _absorbs(site: Site, candidate: Candidate) -> list[str]:
@@ -188,15 +194,17 @@ def _cure_range(site: Site, prediction: Prediction) -> str:
     return "More source-microphone pairs before and after would narrow the range."
 
 
-def stops_being_heard(before_s: float, gains: Sequence[float]) -> int | None:
-    """After how many pieces all that follow together change the decay by less than is noticed.
+def stops_being_heard(before_s: float, gains: Sequence[float]) -> tuple[int, int]:
+    """After how many pieces a single further one, and after how many all further ones together, go unnoticed.
 
-    >>> stops_being_heard(0.50, [0.10, 0.05, 0.01, 0.005])
-    2
+    >>> stops_being_heard(0.50, [0.10, 0.05, 0.01, 0.01])
+    (2, 3)
     """
-    left, now = sum(gains), before_s
+    now, left, single, together = before_s, sum(gains), len(gains), len(gains)
     for count, gain in enumerate(gains):
+        if gain < JND * now:
+            single = min(single, count)
         if left < JND * now:
-            return count
-        left, now = left - gain, now - gain
-    return None
+            together = min(together, count)
+        now, left = now - gain, left - gain
+    return single, together

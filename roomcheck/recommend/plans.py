@@ -19,6 +19,7 @@ from roomcheck.recommend.choose import Choice, NoChoice, choose
 from roomcheck.recommend.money import budget_for_pieces, cost_share, price_of
 from roomcheck.recommend.promise import promise
 from roomcheck.recommend.results import Plan
+from roomcheck.recommend.scatter import diffusers
 from roomcheck.recommend.site import Site, placements
 from roomcheck.recommend.wishes import Fit, cover_name, mid_s, problem
 
@@ -118,6 +119,20 @@ def settle(site: Site, goal: Goal, purse: float | None = None) -> Settled:
         if predict == site.fast:
             tried = {}
     return min(tried.values(), key=lambda s: _merit(site, s))
+
+
+def _scattered(site: Site, settled: Settled) -> Settled:
+    """The same with diffusers behind the seat, where there is enough absorption and they leave it so."""
+    added = diffusers(site.job, site.diffusers, settled.chosen, site.verdict.target.key)
+    if _merit(site, settled)[0] > 0:
+        return settled
+    while added:
+        chosen = (*settled.chosen, *added)
+        prediction = site.full(tuple(p for p, _ in placements(chosen, site.job)))
+        if _merit(site, replace(settled, prediction=prediction))[:2] <= _merit(site, settled)[:2]:
+            return replace(settled, chosen=chosen, prediction=prediction)
+        added = added[:-1]
+    return settled
 
 
 def _choose(site: Site, goal: Goal, fit: Fit, purse: float | None) -> Choice:
@@ -241,22 +256,26 @@ def _gain_note(site: Site, settled: Settled, gains: tuple[float, ...]) -> tuple[
     start = mid_s(site, site.room.after_s(np.zeros(len(site.bands_hz))))
     if not gains or start is None or settled.fit.mid is None:
         return ()
-    at = explain.stops_being_heard(start * settled.fit.mid[1], gains)
-    if at is None:
-        return ()
-    return (
-        f"After the first {at} of {len(gains)} pieces, in order of benefit, all the others together change the "
-        "mid-band decay by less than 5 %, which nobody hears (ISO 3382-1 says it of EDT; extended to T20 here). They are "
-        "there for other octaves, for first reflections or for safety.",
-    )
+    single, together = explain.stops_being_heard(start * settled.fit.mid[1], gains)
+    found = []
+    if single < len(gains):
+        found.append(
+            f"In order of benefit, from piece {single + 1} of {len(gains)} on a single further piece changes the "
+            "mid-band decay by less than 5 %, which nobody hears by itself (ISO 3382-1 says it of EDT; extended here)."
+        )
+    if together < len(gains) - 1:
+        found.append(
+            f"All pieces after the first {together} together change it by less than 5 %: they hang there for other "
+            "octaves, for first reflections, against flutter or for safety."
+        )
+    return tuple(found)
 
 
 def _search(settled: Settled) -> tuple[str, ...]:
     found = []
     if not settled.choice.finished:
-        found.append(
-            f"Time ran out: this is the best so far; no other plan is more than {100 * settled.choice.gap:.1f} % better."
-        )
+        most = f"{100 * settled.choice.gap:.1f} %"
+        found.append(f"Time ran out: this is the best plan so far; no other is more than {most} better.")
     if not settled.steady:
         found.append("The last correction still changed the plan; this is the best of those that were tried.")
     return tuple(found)

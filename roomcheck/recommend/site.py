@@ -26,7 +26,10 @@ EARLY_USES = ("control room", "critical listening room", "voice booth", "podcast
 """Where early reflections colour what a microphone or a listener gets; elsewhere they help speech (common practice)."""
 
 ROW_COST = {"band": 1.0, "ceiling": 1.0, "corner": 1.0, "above": 1.02, "below": 1.04}
-"""Between equals, head height is preferred."""
+"""Between equals, head height is preferred, …"""
+
+TURNED_COST = 1.01
+"""… and the way up in which the shop drew the piece."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -86,7 +89,11 @@ class Site:
     def costs(self) -> tuple[float, ...]:
         """By candidate: estimated cost to the shop, a little more where head height is left."""
         each = {piece.name: float(cost_of(piece, self.job.shop)) for piece in self.job.shop.stock}
-        return tuple(each[c.piece.name] * ROW_COST[c.row] for c in self.places)
+        turned = [abs(c.place.width_m - c.piece.width_m) > 1e-6 for c in self.places]
+        return tuple(
+            each[c.piece.name] * ROW_COST[c.row] * (TURNED_COST if t else 1.0)
+            for c, t in zip(self.places, turned, strict=True)
+        )
 
     @cached_property
     def gains_m2(self) -> Real:

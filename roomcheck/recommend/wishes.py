@@ -109,34 +109,58 @@ def problem(
     return Problem(costs=costs, packs=site.packs, rules=rules, shares=shares)
 
 
+def prices(site: Site) -> Real:
+    """(bands,): cost of one square metre lacking, before its weight.
+
+    The same share of a room's absorption is worth the same in every band, and at least what the dearest piece that is
+    any good there asks for it.
+    """
+    total = np.array([_total_m2(site, i) for i in range(len(site.bands_hz))])
+    worth = np.array([dearest(site, i) for i in range(len(site.bands_hz))]) * total
+    return np.asarray(np.nanmax(worth, initial=0.0) / total)
+
+
+def _total_m2(site: Site, band: int) -> float:
+    """About the absorption that the treated room will have. [m2]"""
+    limit = site.verdict.target.limit(site.bands_hz[band])
+    decay = (limit.high_s if limit else None) or site.verdict.target.mid_high_s or site.verdict.target.mid_nominal_s
+    here = float(site.room.absorption_m2[band])
+    needed = _needed(site, band, decay, 1.0)
+    return here + max(needed, 0.0) if np.isfinite(needed) else here
+
+
 def dearest(site: Site, band: int) -> float:
     """Cost of a square metre in a band with the dearest piece that is any good there."""
     gains = site.gains_m2[:, band]
-    good = gains > 0.3 * np.nanmax(gains) if gains.size and np.nanmax(gains) > 0 else np.zeros(gains.size, bool)
-    return float(np.max(np.array(site.costs)[good] / gains[good])) if good.any() else 0.0
+    known = gains[np.isfinite(gains)]
+    if not known.size or known.max() <= 0:
+        return 0.0
+    good = gains > 0.3 * known.max()
+    return float(np.max(np.array(site.costs)[good] / gains[good]))
 
 
 def _band_rules(site: Site, fit: Fit, nominal: bool) -> list[Rule]:
-    found = []
+    found, price = [], prices(site)
     for limit in site.verdict.target.limits:
         if limit.band_hz not in site.bands_hz:
             continue
         i = site.bands_hz.index(limit.band_hz)
         if not np.isfinite(fit.likely[i]) or np.isnan(site.gains_m2[:, i]).any():
             continue
-        found += _between(site, limit.band_hz, limit.low_s, limit.high_s, (fit.low[i], fit.likely[i], fit.high[i]))
+        found += _between(
+            site, limit.band_hz, limit.low_s, limit.high_s, (fit.low[i], fit.likely[i], fit.high[i]), price[i]
+        )
         if nominal:
-            found.append(_nominal(site, limit.band_hz, limit.low_s, limit.high_s, fit.likely[i]))
+            found.append(_nominal(site, limit.band_hz, limit.low_s, limit.high_s, fit.likely[i], price[i]))
     return found
 
 
 def _between(
-    site: Site, hz: float, low_s: float | None, high_s: float | None, ratios: tuple[float, float, float]
+    site: Site, hz: float, low_s: float | None, high_s: float | None, ratios: tuple[float, float, float], price: float
 ) -> list[Rule]:
     """Likely decay inside the limits at nearly any price; its range inside, at a price."""
     i = site.bands_hz.index(hz)
     weights = {p: float(g) for p, g in enumerate(site.gains_m2[:, i])}
-    price = dearest(site, i)
     need = _needed(site, i, high_s, ratios[1]), _needed(site, i, high_s, ratios[2])
     most = _needed(site, i, low_s, ratios[1]), _needed(site, i, low_s, ratios[0])
     if need[1] > most[1]:  # the range is wider than the limits: aim at the middle between them
@@ -160,12 +184,12 @@ def _needed(site: Site, band: int, decay_s: float | None, ratio: float) -> float
     return float(site.room.needed_m2(asked)[band])
 
 
-def _nominal(site: Site, hz: float, low_s: float | None, high_s: float | None, ratio: float) -> Rule:
+def _nominal(site: Site, hz: float, low_s: float | None, high_s: float | None, ratio: float, price: float) -> Rule:
     i = site.bands_hz.index(hz)
     aim = aimed_s(site, low_s, high_s)
     at = _needed(site, i, aim, ratio)
     weights = {p: float(g) for p, g in enumerate(site.gains_m2[:, i])}
-    return Rule(name=f"{hz:g} Hz off the middle", weights=weights, low=at, high=at, price=dearest(site, i))
+    return Rule(name=f"{hz:g} Hz off the middle", weights=weights, low=at, high=at, price=price)
 
 
 def aimed_s(site: Site, low_s: float | None, high_s: float | None) -> float:
@@ -204,7 +228,7 @@ def _mid_rule(site: Site, name: str, limit_s: float, side: int, price: float) ->
     share = slope[at] / np.mean(slope[at]) / len(at)
     weights = {p: float(row[at] @ share) for p, row in enumerate(site.gains_m2)}
     level = float(needed[at] @ share)
-    cost = price * max(dearest(site, i) for i in at)
+    cost = price * float(np.max(prices(site)[at]))
     return Rule(
         name=name, weights=weights, low=level if side > 0 else -np.inf, high=level if side < 0 else np.inf, price=cost
     )

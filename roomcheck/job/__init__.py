@@ -16,7 +16,9 @@ from roomcheck.job.model import (
     Position,
     Visit,
 )
+from roomcheck.job.new import JobIsThere, new_job
 from roomcheck.job.reader import FileMistakes, Mistake, NewerFile
+from roomcheck.job.ready import Readiness, check_job
 from roomcheck.job.shop import Need, PorousCore, Price, Rates, Shop, StockPiece
 from roomcheck.job.shop_file import default_shop, read_shop
 from roomcheck.job.signed import AlreadySigned, read_signed, write_signed
@@ -31,6 +33,7 @@ __all__ = [
     "Framing",
     "Furnishing",
     "Job",
+    "JobIsThere",
     "KeepClear",
     "Mistake",
     "Need",
@@ -43,13 +46,16 @@ __all__ = [
     "Position",
     "Price",
     "Rates",
+    "Readiness",
     "Shop",
     "StockPiece",
     "Visit",
     "amend_job",
+    "check_job",
     "default_shop",
     "keep_shop",
     "load_job",
+    "new_job",
     "read_shop",
     "read_signed",
     "write_atomically",

@@ -1,5 +1,41 @@
 """Cut lists, row maps, hanging lines."""
 
-from roomcheck.build.results import BuildSheet, Cut, HangingLine, PieceSheet, Purchase
+from roomcheck.build.blocks import BlockArray, PanelError, block_diffuser
+from roomcheck.build.cutting import CannotCut, CuttingPlan
+from roomcheck.build.fabric import FabricTooWide
+from roomcheck.build.practice import Practice
+from roomcheck.build.results import (
+    BlockCount,
+    BuildSheet,
+    Cut,
+    DayPlan,
+    HangingLine,
+    MaterialPlan,
+    Operation,
+    PieceSheet,
+    Purchase,
+    SawSetup,
+)
+from roomcheck.build.sheet import NotInStock, build
 
-__all__ = ["BuildSheet", "Cut", "HangingLine", "PieceSheet", "Purchase"]
+__all__ = [
+    "BlockArray",
+    "BlockCount",
+    "BuildSheet",
+    "CannotCut",
+    "Cut",
+    "CuttingPlan",
+    "DayPlan",
+    "FabricTooWide",
+    "HangingLine",
+    "MaterialPlan",
+    "NotInStock",
+    "Operation",
+    "PanelError",
+    "PieceSheet",
+    "Practice",
+    "Purchase",
+    "SawSetup",
+    "block_diffuser",
+    "build",
+]

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
+from roomcheck.build.cutting import CuttingPlan
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cut:
@@ -29,6 +31,61 @@ class Cut:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BlockCount:
+    """Blocks of one height.
+
+    Attributes
+    ----------
+    height_m : float
+        [m]
+    cells, spares : int
+        In all pieces of the sheet, and cut on top for splits and knots.
+    """
+
+    height_m: float
+    cells: int
+    spares: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SawSetup:
+    """One setting of the stop: everything of this length, in one go.
+
+    Attributes
+    ----------
+    stock, part : str
+    stop_m : float
+        From the blade's near side to the stop. [m]
+    count : int
+    note : str
+    """
+
+    stock: str
+    part: str
+    stop_m: float
+    count: int
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Operation:
+    """A stretch of work.
+
+    Attributes
+    ----------
+    name : str
+    hours : Decimal
+        At the bench.
+    wait_hours : Decimal
+        Until the next one may start.
+    """
+
+    name: str
+    hours: Decimal
+    wait_hours: Decimal = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PieceSheet:
     """How one kind of piece is built.
 
@@ -46,6 +103,22 @@ class PieceSheet:
         Of one. [kg]
     hours : Decimal
         To build all of them.
+    blocks : tuple of BlockCount
+        Block diffusers: tallest first.
+    setups : tuple of SawSetup
+        In the order of the saw: longest first.
+    operations : tuple of Operation
+        What the hours are spent on.
+    pattern : str
+        Diffusers: how the heights were made, enough to make them again.
+    array_width_m, array_height_m : float or None
+        Block diffusers: size of the laid blocks from the measured stick; the frame is made to it. [m]
+    finish_m2 : float or None
+        Area of one that takes a finish. [m2]
+    works_from_hz, works_to_hz : float or None
+        Diffusers: planning range. [Hz]
+    diffusion : tuple of (band, coefficient)
+        Diffusers: normalised directional diffusion coefficient, Fraunhofer model. ([Hz], [1])
     """
 
     piece: str
@@ -56,6 +129,16 @@ class PieceSheet:
     weight_kg: float
     hours: Decimal
     row_map: tuple[tuple[float, ...], ...] = ()
+    blocks: tuple[BlockCount, ...] = ()
+    setups: tuple[SawSetup, ...] = ()
+    operations: tuple[Operation, ...] = ()
+    pattern: str = ""
+    array_width_m: float | None = None
+    array_height_m: float | None = None
+    finish_m2: float | None = None
+    works_from_hz: float | None = None
+    works_to_hz: float | None = None
+    diffusion: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,8 +182,31 @@ class HangingLine:
     cleat_m : float or None
         Bottom line of the wall cleat above the floor. [m]
     studs_m : tuple of float
-        Framing centres behind it, from the left corner. [m]
+        Framing centres behind its cleat, from the left corner. [m]
     cautions : tuple of str
+    cleat_left_m, cleat_length_m : float or None
+        Wall cleat: its left end from the face's left corner, and its length. [m]
+    hook_m : float or None
+        From the hung piece's top down to the wall cleat's bottom line, as planned; measure it on the piece. [m]
+    freedom_m : float or None
+        How far the hung piece may slide to either side. [m]
+    right_m : float or None
+        Right edge to the face's right corner. [m]
+    off_centre_m : float or None
+        Middle of the piece right of the face's middle; negative is left. [m]
+    screws : int or None
+        Into framing, all together.
+    screw : str
+    into_wood_m : float or None
+        Depth that each reaches into the framing. [m]
+    load_ratio : float or None
+        Planning strength of the screws in shear over the piece's weight: below 4 it is refused. Never a rating.
+    refused : str
+        Why it must not be hung like this, and what cures it; empty where nothing refuses it.
+    weight_kg : float
+        [kg]
+    people : int
+        Who lift it.
     """
 
     name: str
@@ -113,6 +219,54 @@ class HangingLine:
     cleat_m: float | None
     studs_m: tuple[float, ...]
     cautions: tuple[str, ...]
+    cleat_left_m: float | None = None
+    cleat_length_m: float | None = None
+    hook_m: float | None = None
+    freedom_m: float | None = None
+    right_m: float | None = None
+    off_centre_m: float | None = None
+    screws: int | None = None
+    screw: str = ""
+    into_wood_m: float | None = None
+    load_ratio: float | None = None
+    refused: str = ""
+    weight_kg: float = 0.0
+    people: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MaterialPlan:
+    """How one material of the whole job is cut.
+
+    Attributes
+    ----------
+    item : str
+    plan : CuttingPlan
+        Bars with their parts.
+    """
+
+    item: str
+    plan: CuttingPlan
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayPlan:
+    """One working day.
+
+    Attributes
+    ----------
+    day : int
+        From 1.
+    place : str
+        "shop" or "site".
+    work : tuple of str
+    hours : Decimal
+    """
+
+    day: int
+    place: str
+    work: tuple[str, ...]
+    hours: Decimal
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,6 +282,15 @@ class BuildSheet:
     weight_kg : float
         Of all pieces. [kg]
     cautions : tuple of str
+    cutting : tuple of MaterialPlan
+        Sticks and boards, pooled over all pieces.
+    pick_list : tuple of str
+        What goes on the van.
+    days : tuple of DayPlan
+    order : tuple of str
+        Order of work on site.
+    refusals : tuple of str
+        Pieces that must not be hung as planned, each with its cure.
     """
 
     sheets: tuple[PieceSheet, ...]
@@ -137,3 +300,8 @@ class BuildSheet:
     install_hours: Decimal
     weight_kg: float
     cautions: tuple[str, ...]
+    cutting: tuple[MaterialPlan, ...] = ()
+    pick_list: tuple[str, ...] = ()
+    days: tuple[DayPlan, ...] = ()
+    order: tuple[str, ...] = ()
+    refusals: tuple[str, ...] = ()

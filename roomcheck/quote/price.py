@@ -1,0 +1,130 @@
+"""A price from quantities and hours: Decimal throughout, rounded once, on the printed line."""
+
+from __future__ import annotations
+
+from decimal import ROUND_HALF_UP, Decimal
+
+from roomcheck.build import BuildSheet
+from roomcheck.job import Job
+from roomcheck.quote.results import PriceLine, Quote
+from roomcheck.recommend import Plan
+
+CENT = Decimal("0.01")
+
+EXCLUSIONS = (
+    "Soundproofing: panels inside a room do not stop sound through its walls.",
+    "Noise of heating and ventilation.",
+    "Painting and repair of walls, electrical work, moved lamps or outlets.",
+    "Permits, engineering of overhead fixings, and tests for asbestos or lead.",
+)
+
+
+def cents(amount: Decimal) -> Decimal:
+    """An amount as printed.
+
+    >>> cents(Decimal("2.005"))
+    Decimal('2.01')
+    """
+    return amount.quantize(CENT, rounding=ROUND_HALF_UP)
+
+
+def price_for(cost: Decimal, margin_pct: Decimal) -> Decimal:
+    """The price that leaves a margin, which is a share of the price and not of the cost.
+
+    >>> price_for(Decimal(700), Decimal(30)) == 1000
+    True
+    """
+    return cost / (1 - margin_pct / 100)
+
+
+def quote(job: Job, plan: Plan, sheet: BuildSheet) -> Quote:
+    """What the client pays for a plan, and what it costs the shop.
+
+    Price = (materials + hours at the burdened rate + travel + consumables) / (1 - margin) + contingency, raised to the
+    shop's least job where it is below, less the survey fee that was paid. The contingency is a reserve: it counts
+    neither as cost nor as margin.
+
+    Raises
+    ------
+    ValueError
+        The shop's margin is 100 % or more.
+    """
+    rates = job.shop.rates
+    if not Decimal(0) <= rates.margin_pct < 100:
+        raise ValueError(f"margin_pct: found {rates.margin_pct}, needed 0 or above and below 100")
+    costs = _costs(job, sheet)
+    cost = sum((line.amount for line in costs), Decimal(0))
+    lines = _client_lines(job, plan, sheet, costs)
+    net = sum((line.amount for line in lines), Decimal(0))
+    tax = cents(net * rates.tax_pct / 100)
+    total = net + tax
+    earned = sum((line.amount for line in lines if line.text not in (_CREDIT, _ALLOWANCE)), Decimal(0))
+    return Quote(
+        lines=lines,
+        net=net,
+        tax_pct=rates.tax_pct,
+        tax=tax,
+        total=total,
+        deposit=cents(total * rates.deposit_pct / 100),
+        valid_days=rates.valid_days,
+        costs=costs,
+        cost=cost,
+        margin=earned - cost,
+        margin_pct=_share(earned - cost, earned),
+        markup_pct=_share(earned - cost, cost),
+        assumptions=_assumptions(job, sheet),
+        exclusions=EXCLUSIONS,
+    )
+
+
+_CREDIT = "Survey fee, credited"
+_ALLOWANCE = "Allowance for the unforeseen"
+
+
+def _share(part: Decimal, whole: Decimal) -> Decimal:
+    return (100 * part / whole).quantize(Decimal("0.1"), rounding=ROUND_HALF_UP) if whole else Decimal(0)
+
+
+def _costs(job: Job, sheet: BuildSheet) -> tuple[PriceLine, ...]:
+    rates = job.shop.rates
+    bought = [PriceLine(text=f"{p.item}, {p.packs} × {p.pack} {p.unit}", amount=cents(p.cost)) for p in sheet.purchases]
+    hours = (
+        ("Building", sheet.build_hours),
+        ("Installing", sheet.install_hours),
+        ("Survey and report", rates.survey_hours),
+        ("Measuring again", rates.verify_hours),
+    )
+    worked = [PriceLine(text=f"{name}, {h.normalize():f} h", amount=cents(h * rates.hour)) for name, h in hours if h]
+    rest = [PriceLine(text="Travel", amount=cents(rates.travel))]
+    rest.append(PriceLine(text="Consumables", amount=cents(rates.consumables)))
+    return (*bought, *worked, *(line for line in rest if line.amount))
+
+
+def _client_lines(job: Job, plan: Plan, sheet: BuildSheet, costs: tuple[PriceLine, ...]) -> tuple[PriceLine, ...]:
+    rates = job.shop.rates
+    priced = price_for(sum((c.amount for c in costs), Decimal(0)), rates.margin_pct)
+    measuring = price_for((rates.survey_hours + rates.verify_hours) * rates.hour, rates.margin_pct)
+    installing = price_for(sheet.install_hours * rates.hour + rates.travel, rates.margin_pct)
+    pieces = priced - measuring - installing
+    lines = [
+        PriceLine(text="Pieces, built and finished", amount=cents(pieces)),
+        PriceLine(text="Delivery and installation", amount=cents(installing)),
+        PriceLine(text="Measuring before and after, with reports", amount=cents(measuring)),
+        PriceLine(text=_ALLOWANCE, amount=cents(priced * rates.contingency_pct / 100)),
+    ]
+    lines = [line for line in lines if line.amount]
+    short = rates.minimum_job - sum((line.amount for line in lines), Decimal(0))
+    if short > 0:
+        lines.append(PriceLine(text="To the smallest job we take on", amount=cents(short)))
+    if rates.survey_fee:
+        lines.append(PriceLine(text=_CREDIT, amount=-cents(rates.survey_fee)))
+    return tuple(lines)
+
+
+def _assumptions(job: Job, sheet: BuildSheet) -> tuple[str, ...]:
+    return (
+        "Walls and ceiling are sound, studs and joists are where they were found, and no wires or pipes run there.",
+        "The room is free and its furniture moved aside on the day; there is access, power and a place to unload.",
+        "Fabric, wood and finish as in the signed samples; lead times are those of the suppliers.",
+        f"The price holds for {job.shop.rates.valid_days} days.",
+    )

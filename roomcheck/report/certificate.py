@@ -50,6 +50,7 @@ def certificate(job: Job, agreement: Agreement, verification: Verification) -> D
             Text(lead=f"{say('told_before')}:", body=f"“{job.complaint}”") if job.complaint else (),
             _notice(verification.mid),
             _mid_picture(verification),
+            _promised(verification),
             Text(body=_measured(agreement, verification)),
             _differences(verification),
             Signature(who=(say("sign_shop"), say("sign_client")), date=say("date")),
@@ -83,6 +84,25 @@ def _mid_picture(verification: Verification) -> Picture:
     )
 
 
+def _promised(verification: Verification) -> tuple[Block, ...]:
+    rows = tuple(
+        (
+            band(c.band_hz),
+            limits(c.low_s, c.high_s),
+            seconds(c.after_s, c.low_s, c.high_s),
+            plus_minus(c.after_u_s),
+            say(f"word_{c.kept}"),
+        )
+        for c in (*verification.bands, verification.mid)
+        if c.kept != "not promised"
+    )
+    heads = ("head_band", "head_promise", "head_after", "head_95", "head_kept")
+    table = Table(
+        heads=tuple(say(h) for h in heads), rows=rows, align=("left", "right", "right", "right", "left"), wide=4
+    )
+    return (Heading(text=say("the_numbers")), table) if rows else ()
+
+
 def _measured(agreement: Agreement, verification: Verification) -> str:
     return say(
         "how_measured",
@@ -111,12 +131,6 @@ def _appendix(job: Job, agreement: Agreement, verification: Verification) -> tup
         "head_audible",
     )
     reasons = tuple(f"{band(c.band_hz)}: {c.reason}" for c in changes if c.reason)
-    visits = [(visit, job.visit(visit)) for visit in ("before", "after")]
-    conditions = [
-        (Heading(text=say(name).capitalize(), level=3), Facts(pairs=visit_facts(job, visit)))
-        for name, visit in visits
-        if visit is not None
-    ]
     return blocks(
         Heading(text=say("appendix")),
         Picture(
@@ -137,12 +151,27 @@ def _appendix(job: Job, agreement: Agreement, verification: Verification) -> tup
         Text(body=say("decision_rule")),
         Heading(text=say("conditions"), level=2),
         Facts(pairs=room_facts(job)),
-        *conditions,
+        _both(job),
         Heading(text=say("where"), level=2),
         plan_picture(job, agreement.plan.pieces),
         Heading(text=say("method_title"), level=2),
         Text(body=say("method", version=__version__)),
         Text(body=say("certificate_signed", method=agreement.method, version=__version__), small=True),
+    )
+
+
+def _both(job: Job) -> tuple[Block, ...]:
+    first, second = job.visit("before"), job.visit("after")
+    if first is None or second is None:
+        return ()
+    facts = zip(visit_facts(job, first), visit_facts(job, second), strict=True)
+    return (
+        Table(
+            heads=(say("head_what"), say("visit_before"), say("visit_after")),
+            rows=tuple((name, a, b) for (name, a), (_, b) in facts),
+            align=("left", "left", "left"),
+            wide=2,
+        ),
     )
 
 

@@ -7,7 +7,7 @@ from decimal import Decimal
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Job
 from roomcheck.report.texts import say
-from roomcheck.units import KG_PER_LB, M2_PER_FT2, M_PER_FT, band_label, format_length, format_size
+from roomcheck.units import KG_PER_LB, M2_PER_FT2, M_PER_FT, format_length, format_size
 
 NONE = "–"
 
@@ -91,8 +91,14 @@ def reach(low_s: float | None, high_s: float | None) -> str:
 
 
 def band(band_hz: float) -> str:
-    """A band's name with its unit; the mid-band mean where it is 0."""
-    return say("mid_bands") if band_hz == 0 else f"{band_label(band_hz)} Hz"
+    """A band's name with its unit; the mid-band mean where it is 0.
+
+    >>> band(500.0), band(1000.0), band(0.0)
+    ('500 Hz', '1 kHz', '500 Hz and 1 kHz, mean')
+    """
+    if band_hz == 0:
+        return say("mid_bands")
+    return f"{band_hz / 1000:g} kHz" if band_hz >= 1000 else f"{band_hz:g} Hz"
 
 
 def decibels(value: float | None) -> str:
@@ -111,6 +117,7 @@ def length(length_m: float, job: Job) -> str:
 
 
 def size(length_m: float, job: Job) -> str:
+    """A part's size as the shop reads it."""
     return format_size(length_m, job.units)
 
 
@@ -153,7 +160,12 @@ def quantity(amount: Decimal) -> str:
     return hours(amount.quantize(Decimal("0.01")))
 
 
-def pieces_of(job: Job, names: tuple[str, ...]) -> tuple[tuple[str, int], ...]:
+def heading(text: str) -> str:
+    """A title that somebody wrote small, as a title: its first letter large."""
+    return text[:1].upper() + text[1:]
+
+
+def pieces_of(names: tuple[str, ...]) -> tuple[tuple[str, int], ...]:
     """Stock pieces and how many of each, in the order they first come."""
     counts: dict[str, int] = {}
     for name in names:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Framing, Job, Placement
-from roomcheck.report.data import length
+from roomcheck.report.data import across, length
 from roomcheck.report.figures import BAND, INK, QUIET, SOFT, drawing, svg_of
 from roomcheck.report.texts import say
 from roomcheck.units import M_PER_IN
@@ -21,10 +21,10 @@ if TYPE_CHECKING:
 
 SCALES = {"imperial": (24, 32, 48, 64, 96, 192), "metric": (20, 25, 50, 100, 200)}
 _NAMES = {24: "1/2 in = 1 ft", 32: "3/8 in = 1 ft", 48: "1/4 in = 1 ft", 64: "3/16 in = 1 ft", 96: "1/8 in = 1 ft"}
-PAGE_M = (0.165, 0.125)
+PAGE_M = (0.165, 0.088)
 """Room for a drawing on the page, its dimensions left out. [m]"""
 
-LEFT_IN, RIGHT_IN, BELOW_IN, ABOVE_IN = 0.75, 0.25, 0.75, 0.2
+RIGHT_IN, ABOVE_IN = 0.36, 0.36
 LABEL_M = 0.0032
 """Least distance of two dimensions on paper. [m]"""
 
@@ -54,7 +54,7 @@ def elevation_svg(job: Job, face: Face, pieces: Sequence[Placement], *, framing:
             _studs(axes, face, stand)
         _surroundings(axes, job, face)
         for piece in pieces:
-            _piece(axes, piece.place, piece.name, scale)
+            _piece(axes, piece.place, f"{piece.name}\n{across(piece.place, job)}", scale)
         _dimensions(axes, job, face, [piece.place for piece in pieces], scale)
         return done(), scale
 
@@ -63,7 +63,7 @@ def plan_svg(job: Job, pieces: Sequence[Placement] = (), *, positions: bool = Tr
     """The floor plan with its walls' names, openings, positions and pieces, and its scale."""
     face = job.room.face("floor")
     scale = scale_of(job, face.width_m, face.height_m)
-    with _to_scale(face.width_m, face.height_m, scale) as (axes, done):
+    with _to_scale(face.width_m, face.height_m, scale, 0.36, 0.36) as (axes, done):
         _outline(axes, face.outline)
         for wall in (f for f in job.room.faces if f.kind == "wall"):
             _wall_name(axes, job, wall, scale)
@@ -75,13 +75,15 @@ def plan_svg(job: Job, pieces: Sequence[Placement] = (), *, positions: bool = Tr
 
 
 @contextmanager
-def _to_scale(width_m: float, height_m: float, scale: int) -> Iterator[tuple[Axes, Callable[[], str]]]:
+def _to_scale(
+    width_m: float, height_m: float, scale: int, below_in: float = 0.7, left_in: float = 0.75
+) -> Iterator[tuple[Axes, Callable[[], str]]]:
     """Axes in metres at a scale, with margins for dimensions, and what turns them into SVG."""
     inner = (width_m / scale / M_PER_IN, height_m / scale / M_PER_IN)
-    wide, high = inner[0] + LEFT_IN + RIGHT_IN, inner[1] + BELOW_IN + ABOVE_IN
+    wide, high = inner[0] + left_in + RIGHT_IN, inner[1] + below_in + ABOVE_IN
     with drawing(wide, high) as figure:
         figure.set_layout_engine("none")
-        axes = figure.add_axes((LEFT_IN / wide, BELOW_IN / high, inner[0] / wide, inner[1] / high))
+        axes = figure.add_axes((left_in / wide, below_in / high, inner[0] / wide, inner[1] / high))
         axes.set_axis_off()
         axes.set_xlim(0, width_m)
         axes.set_ylim(0, height_m)
@@ -103,7 +105,9 @@ def _surroundings(axes: Axes, job: Job, face: Face) -> None:
     for patch in (p for p in job.patches if p.face == face.name):
         _box(axes, patch.place, facecolor="white", edgecolor=QUIET, lw=0.9)
         if patch.opening:
-            _box(axes, patch.place, facecolor="none", edgecolor=BAND, lw=0, hatch="xx")
+            r = patch.place
+            axes.plot([r.u_m, r.right_m], [r.v_m, r.top_m], color=SOFT, lw=0.6)
+            axes.plot([r.u_m, r.right_m], [r.top_m, r.v_m], color=SOFT, lw=0.6)
         _word(axes, patch.place, patch.name, color=QUIET)
     for zone in (z for z in job.keep_clear if z.face == face.name):
         _box(axes, zone.zone, facecolor="none", edgecolor=QUIET, lw=0.7, ls=(0, (3, 2)))
@@ -131,13 +135,14 @@ def plain(text: str) -> str:
 
 def _piece(axes: Axes, place: Rectangle, name: str, scale: int) -> None:
     _box(axes, place, facecolor=SOFT, edgecolor=INK, lw=1.2, alpha=None)
-    _word(axes, place, name, weight="bold", size=8 if min(place.width_m, place.height_m) / scale > 0.008 else 6.5)
+    roomy = place.width_m / scale > 0.017 and place.height_m / scale > 0.009
+    _word(axes, place, name if roomy else name.partition("\n")[0], size=7.5 if roomy else 6.5)
 
 
 def _studs(axes: Axes, face: Face, stand: Framing) -> None:
     at = stand.first_m
     while at < face.width_m:
-        axes.plot([at, at], [0, face.height_m], color=SOFT, lw=0.8, ls=(0, (6, 2, 1, 2)))
+        axes.plot([at, at], [0, face.height_m], color=QUIET, lw=0.6, ls=(0, (6, 2, 1, 2)))
         at += stand.spacing_m
 
 

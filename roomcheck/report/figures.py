@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from roomcheck.analyse import Analysis
 from roomcheck.judge import Verdict
 from roomcheck.recommend import Plan
+from roomcheck.report.data import heading
 from roomcheck.report.texts import say
 from roomcheck.units import band_label
 from roomcheck.verify import Verification
@@ -164,7 +165,7 @@ def options_svg(today_s: float | None, u_s: float | None, verdict: Verdict | Non
         for i, plan in enumerate(rows, 1):
             low, high = plan.prediction.mid_low_s or 0.0, plan.prediction.mid_high_s or 0.0
             axes.barh([i], [high - low], left=[low], height=0.5, color=SOFT, edgecolor=INK, lw=0.8)
-        axes.set_yticks(range(1 + len(rows)), [say("today"), *(plan.title for plan in rows)])
+        axes.set_yticks(range(1 + len(rows)), [heading(say("today")), *(heading(plan.title) for plan in rows)])
         axes.invert_yaxis()
         axes.set_xlim(0, 1.1 * max(ends))
         axes.set_xlabel(say("axis_mid"))
@@ -186,7 +187,7 @@ def mid_change_svg(verification: Verification) -> str:
         axes.barh([1], [change.after_s or 0], color=SOFT, **looks)
         if change.after_s is not None:
             axes.errorbar([change.after_s], [1], xerr=[2 * (change.after_u_s or 0)], color=INK, capsize=3, lw=1)
-        axes.set_yticks([0, 1], [say("before"), say("after")])
+        axes.set_yticks([0, 1], [heading(say("before")), heading(say("after"))])
         axes.invert_yaxis()
         axes.set_xlim(0, 1.12 * max(change.before_s or 0.1, change.after_s or 0.1, change.high_s or 0.1))
         axes.set_xlabel(say("axis_mid"))

@@ -49,7 +49,7 @@ def _short(verdict: Verdict | None) -> tuple[Block, ...]:
         return ()
     outcome = verdict.mid.outcome
     tone = TONES.get(outcome, "open")
-    return (VerdictBox(word=say(f"outcome_{outcome}").capitalize(), sentence=verdict.sentence, tone=tone),)  # type: ignore[arg-type]
+    return (VerdictBox(word=say(f"short_{outcome}"), sentence=verdict.sentence, tone=tone),)  # type: ignore[arg-type]
 
 
 def _chart(job: Job, analysis: Analysis, verdict: Verdict | None) -> Picture:
@@ -155,8 +155,15 @@ def _positions(job: Job) -> tuple[Block, ...]:
     rows = [(say("source", name=p.name), *_place(p.point, job)) for p in job.sources]
     for p in job.microphones:
         rows.append((say("seat" if p.name == job.seat else "microphone", name=p.name), *_place(p.point, job)))
-    heads = (say("head_place"), say("head_x", axis="x"), say("head_x", axis="y"), say("head_above"))
+    heads = (say("head_place"), *_axes(job), say("head_above"))
     return (Table(heads=heads, rows=tuple(rows), align=("left", "right", "right", "right"), wide=0),)
+
+
+def _axes(job: Job) -> tuple[str, str]:
+    if not job.room.is_box:
+        return say("head_x", axis="x"), say("head_x", axis="y")
+    front, _, _, left = job.room.wall_names
+    return say("head_from", wall=left), say("head_from", wall=front)
 
 
 def _place(point: Point, job: Job) -> tuple[str, ...]:

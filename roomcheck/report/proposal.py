@@ -12,8 +12,8 @@ from roomcheck.job import Job
 from roomcheck.judge import Verdict
 from roomcheck.quote import Quote
 from roomcheck.recommend import Plan, Promise
-from roomcheck.report.blocks import Block, Bullets, Document, Heading, NewPage, Picture, Said, Signature, Table, Text
-from roomcheck.report.data import NONE, across, band, hours, limits, money, pieces_of, reach, seconds
+from roomcheck.report.blocks import Block, Bullets, Document, Heading, Picture, Said, Signature, Table, Text
+from roomcheck.report.data import NONE, across, band, heading, hours, limits, money, pieces_of, reach, seconds
 from roomcheck.report.figures import options_svg
 from roomcheck.report.measurement import lower
 from roomcheck.report.parts import blocks, elevations, plan_picture, titled
@@ -46,7 +46,6 @@ def proposal(
             Heading(text=say("proposed", title=plan.title)),
             _pieces(job, plan),
             _short(plan),
-            NewPage(),
             Heading(text=say("drawings")),
             Text(body=say("drawings_say", units=say(f"units_{job.units}"))),
             plan_picture(job, plan.pieces, positions=False),
@@ -105,11 +104,18 @@ def _options(job: Job, plans: Sequence[Plan], quotes: Sequence[Quote]) -> tuple[
         return ()
     rows = []
     for i, plan in enumerate(plans):
-        hung = ", ".join(f"{n} × {name}" for name, n in pieces_of(job, tuple(p.piece for p in plan.pieces)))
+        reaches = say("yes" if plan.reaches_target else "no")
+        hung = ", ".join(f"{n} × {name}" for name, n in pieces_of(tuple(p.piece for p in plan.pieces)))
         price = money(quotes[i].total, job) if i < len(quotes) else NONE
         expected = reach(plan.prediction.mid_low_s, plan.prediction.mid_high_s)
         rows.append(
-            (plan.title, hung or say("no_pieces"), expected, say("yes" if plan.reaches_target else "no"), price)
+            (
+                heading(plan.title),
+                hung or say("no_pieces"),
+                expected,
+                say("yes" if plan.reaches_target else "no"),
+                price,
+            )
         )
     heads = ("head_option", "head_pieces", "head_range", "head_reaches", "head_price")
     return (
@@ -176,5 +182,6 @@ def _price(job: Job, quote: Quote) -> tuple[Block, ...]:
             wide=0,
             strong=(len(rows) - 1,),
         ),
+        Text(body=say("schedule")),
         Text(body=say("payment", deposit=money(quote.deposit, job), days=quote.valid_days)),
     )

@@ -90,32 +90,46 @@ def _piece(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
 def _row_map(job: Job, rows: Sequence[Sequence[float]]) -> tuple[Block, ...]:
     if not rows:
         return ()
-    unit_m = M_PER_IN if job.units == "imperial" else 0.001
-    shown = [[_height(height, unit_m) for height in row] for row in rows]
-    wide = max(len(cell) for row in shown for cell in row)
-    counts: dict[float, int] = {}
-    for row in rows:
-        for height in row:
-            if height > 0:
-                counts[height] = counts.get(height, 0) + 1
-    told = ", ".join(f"{n} × {size(height, job)}" for height, n in sorted(counts.items(), reverse=True))
+    heights = sorted({height for row in rows for height in row if height > 0})
+    name, legend = _step_names(job, heights)
+    steps = "·".join(name[height] for height in reversed(heights))
+    told = ", ".join(f"{sum(list(row).count(h) for row in rows)} × {size(h, job)}" for h in reversed(heights))
+    wide = max(map(len, name.values()))
     return (
         NewPage(),
         Heading(text=say("row_map"), level=2),
-        Caution(title=say("caution"), items=(say("row_map_says", unit=say(f"unit_steps_{job.units}")),)),
+        Caution(title=say("caution"), items=(say("row_map_says", unit=legend),)),
         Text(body=say("counts", counts=told)),
         Table(
-            heads=(say("head_done"), say("head_row"), say("head_blocks")),
-            rows=tuple(("☐", f"{i:02d}", _fours(row, wide)) for i, row in enumerate(shown, 1)),
-            align=("center", "right", "left"),
-            wide=2,
+            heads=(
+                say("head_done"),
+                say("head_row"),
+                say("head_blocks"),
+                say("head_row_counts", steps=steps),
+            ),
+            rows=tuple(
+                ("☐", f"{i:02d}", _fours([name[h] for h in row], wide), _tally(row, heights))
+                for i, row in enumerate(rows, 1)
+            ),
+            align=("center", "right", "left", "left"),
+            wide=3,
             mono=True,
         ),
     )
 
 
-def _height(height_m: float, unit_m: float) -> str:
-    return f"{round(height_m / unit_m, 2):g}"
+def _step_names(job: Job, heights: Sequence[float]) -> tuple[dict[float, str], str]:
+    """What each height is called on the map: its inches where they are whole, else a number with a legend."""
+    inches = [height / M_PER_IN for height in heights]
+    if job.units == "imperial" and all(abs(x - round(x)) < 1e-6 for x in inches):
+        return {0.0: "0", **{h: f"{x:.0f}" for h, x in zip(heights, inches, strict=True)}}, say("steps_inches")
+    names = {0.0: "0", **{height: str(i) for i, height in enumerate(heights, 1)}}
+    told = ", ".join(f"{names[height]} = {size(height, job)}" for height in heights)
+    return names, say("steps_numbers", steps=told)
+
+
+def _tally(row: Sequence[float], heights: Sequence[float]) -> str:
+    return "·".join(str(list(row).count(height)) for height in reversed(heights))
 
 
 def _fours(row: Sequence[str], wide: int) -> str:

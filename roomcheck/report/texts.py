@@ -9,7 +9,7 @@ LANGUAGE = "en"
 
 ENGLISH: dict[str, str] = {
     # on every page
-    "made_up": "MADE UP: a demonstration. No such room, client or shop exists; the recordings are simulated.",
+    "made_up": "MADE UP: a demonstration. No such room, client or shop exists.",
     "page": "page",
     "of": "of",
     "job": "Job",
@@ -21,7 +21,7 @@ ENGLISH: dict[str, str] = {
     "yes": "yes",
     "no": "no",
     "nothing_noted": "not noted",
-    "mid_bands": "500 Hz and 1k Hz, mean",
+    "mid_bands": "500 Hz and 1 kHz, mean",
     "scale": "Scale {scale} when printed at 100 %.",
     # figures
     "fig_measured": "measured, bars: 95 %",
@@ -30,7 +30,7 @@ ENGLISH: dict[str, str] = {
     "fig_modal": "modes: not judged",
     "axis_octave": "octave band [Hz]",
     "axis_decay": "decay T20 [s]",
-    "axis_mid": "how long sound hangs on: mean T20 of 500 Hz and 1k Hz [s]",
+    "axis_mid": "how long sound hangs on: mean T20 of 500 Hz and 1 kHz [s]",
     "alt_decays": "Chart of the decay T20 per octave band against the limits of the target: {values}.",
     "alt_change": "Bar chart of the decay T20 per octave band before and after the work: {values}.",
     "alt_mid": "Two bars: the mid-band decay before, {before} s, and after, {after} s; promised {promised} s.",
@@ -42,7 +42,7 @@ ENGLISH: dict[str, str] = {
     "in "
     "100. Grey: where a {use} should lie.",
     "cap_change": "Decay T20 in each octave band before (hatched) and after (grey). Dashed lines: what was promised.",
-    "cap_mid": "Shorter bars: the room lets go of a sound sooner.",
+    "cap_mid": "A shorter bar: the room lets go of a sound sooner.",
     "cap_options": "The hatched bar is your room as we measured it. The grey bars are the ranges in which we expect "
     "it after the work. The pale strip is where a {use} should lie.",
     "cap_plan": "Floor plan, seen from above. Triangles: where the test sound was played. Circles: where it was "
@@ -74,6 +74,13 @@ ENGLISH: dict[str, str] = {
     "head_n": "Pairs",
     "head_limits": "Should be [s]",
     "head_verdict": "Verdict",
+    "short_within": "As it should be",
+    "short_too long": "Sound hangs on too long",
+    "short_too short": "Too dead",
+    "short_undecided": "Undecided",
+    "short_not measured": "Not measured",
+    "short_modal": "Not judged",
+    "short_no limit": "No limit to hold it against",
     "outcome_within": "within",
     "outcome_too long": "too long",
     "outcome_too short": "too short",
@@ -92,6 +99,7 @@ ENGLISH: dict[str, str] = {
     "where": "Where it was measured",
     "head_place": "Position",
     "head_x": "along {axis}",
+    "head_from": "from {wall} wall",
     "head_above": "above floor",
     "source": "test sound {name}",
     "microphone": "microphone {name}",
@@ -136,7 +144,7 @@ ENGLISH: dict[str, str] = {
     "head_range": "Expected [s]",
     "head_reaches": "Reaches the target",
     "head_price": "Price",
-    "note_options": "Expected: mean T20 of 500 Hz and 1k Hz after the work, the range that holds it nine times in "
+    "note_options": "Expected: mean T20 of 500 Hz and 1 kHz after the work, the range that holds it nine times in "
     "ten. "
     "Prices with tax.",
     "free_first": "Free moves first",
@@ -176,6 +184,7 @@ ENGLISH: dict[str, str] = {
     "net": "Sum",
     "tax": "Tax, {pct} %",
     "total": "Total",
+    "schedule": "The days for building and hanging are agreed on acceptance.",
     "payment": "{deposit} on acceptance; the rest when the acceptance measurement is signed. This offer stands for "
     "{days} days.",
     "care": "Care",
@@ -214,13 +223,14 @@ ENGLISH: dict[str, str] = {
     "caution": "Caution",
     "piece_facts": "{count} × {piece}: {names}. Each {weight}; {hours} h for all of them.",
     "row_map": "Row map",
-    "row_map_says": "Seen from the FRONT, top row first. Heights in {unit}; 0 is no block. Whoever lays the blocks "
+    "row_map_says": "Seen from the FRONT, top row first. {unit}; 0 is no block. Whoever lays the blocks "
     "from behind sees it mirrored: turn the map, not the panel.",
-    "unit_steps_imperial": "inches",
-    "unit_steps_metric": "millimetres",
+    "steps_inches": "Heights in inches",
+    "steps_numbers": "Heights by number: {steps}",
     "head_row": "Row",
     "head_done": "Done",
     "head_blocks": "Heights, left to right",
+    "head_row_counts": "Blocks {steps}",
     "counts": "Blocks to cut: {counts}.",
     "hang": "Hanging lines",
     "hang_says": "Left: from the wall's left corner, seen from inside, to the piece's left edge. Top: from the floor "
@@ -250,8 +260,8 @@ ENGLISH: dict[str, str] = {
     # certificate
     "certificate_title": "Before and after",
     "certificate_sub": "{title}, {client}, measured {before} and {after}",
-    "kept": "The promise is kept",
-    "not kept": "The promise is not kept",
+    "kept": "Kept",
+    "not kept": "Not kept",
     "undecided": "Undecided",
     "not promised": "Nothing was promised",
     "word_kept": "kept",
@@ -269,7 +279,10 @@ ENGLISH: dict[str, str] = {
     "head_change": "Change [s]",
     "head_kept": "Promise",
     "head_audible": "Audible",
-    "the_numbers": "The numbers",
+    "the_numbers": "What was promised, and what we measured",
+    "head_what": "",
+    "visit_before": "Before",
+    "visit_after": "After",
     "how_measured": "Measured at {pairs} pairs of positions both times. The promise is the one signed on {signed_on} "
     "by "
     "{signed_by}.",

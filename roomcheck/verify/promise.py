@@ -8,7 +8,6 @@ from math import hypot
 from roomcheck.analyse import Analysis, BandDecay, PositionDecays
 from roomcheck.job import Job
 from roomcheck.quote import Agreement
-from roomcheck.units import band_label
 from roomcheck.verify.conditions import Pair, differences, pairs_of
 from roomcheck.verify.decide import decide, guards, more_pairs, overall
 from roomcheck.verify.results import BandChange, Kept, Verification
@@ -194,9 +193,13 @@ def _sentence(kept: Kept, bands: tuple[BandChange, ...], mid: BandChange, more: 
 
 
 def _names(changes: list[BandChange]) -> str:
-    return ", ".join(
-        f"{'the mid-band average' if c.band_hz == 0 else band_label(c.band_hz) + ' Hz'} {_place(c)}" for c in changes
-    )
+    return ", ".join(f"{_band_name(c.band_hz)} {_place(c)}" for c in changes)
+
+
+def _band_name(band_hz: float) -> str:
+    if band_hz == 0:
+        return "the mean of 500 Hz and 1 kHz"
+    return f"{band_hz / 1000:g} kHz" if band_hz >= 1000 else f"{band_hz:g} Hz"
 
 
 def _place(change: BandChange) -> str:

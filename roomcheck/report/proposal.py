@@ -113,7 +113,7 @@ def _options(job: Job, plans: Sequence[Plan], quotes: Sequence[Quote]) -> tuple[
                 heading(plan.title),
                 hung or say("no_pieces"),
                 expected,
-                say("yes" if plan.reaches_target else "no"),
+                reaches,
                 price,
             )
         )

@@ -12,8 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.measure.clock import RATE_RATIOS
 from roomcheck.measure.deconvolution import Lags
 from roomcheck.measure.envelopes import FRAME_S, Envelope, envelopes, frame_levels
+from roomcheck.measure.faults import NoSweepFound, RecordingError, WrongRate
 from roomcheck.measure.signals import BandRange, TakeCheck
 from roomcheck.units import band_label
 
@@ -24,6 +26,7 @@ FULL_SCALE = 0.997
 DISTORTED_DB, STRONG_DB = -30.0, -20.0
 GAIN_DB = 3.0
 BURST_DB = 12.0
+SMEARED_DB = 3.0
 MAIN_HZ = (250.0, 4000.0)
 """Octaves without which a take is not worth keeping; those outside only get a warning. [Hz]"""
 
@@ -45,6 +48,8 @@ class Heard:
     noise_before : (frames,)
         What was recorded before anything was played, at the sweep's rate.
     lags : Lags
+    where : str
+        The file, for messages.
     drift_ppm : float or None
         From markers. [1e-6]
     """
@@ -54,6 +59,7 @@ class Heard:
     y: Array
     noise_before: Array
     lags: Lags
+    where: str
     drift_ppm: float | None = None
 
 
@@ -73,22 +79,34 @@ def check_take(heard: Heard, notes: tuple[str, ...] = ()) -> TakeCheck:
     notes : tuple of str
         Further warnings, of those who read the file.
     """
-    parts = envelopes(heard.lags)
-    bands = tuple(band_range(part, _tail_s(heard.lags)) for part in parts)
-    harmonics_db = harmonics(heard.lags, parts)
-    knee_s = max((_knee_s(part, _tail_s(heard.lags)) for part in parts if part.band_hz >= 250), default=0.1)
-    before, after = _noise(heard, tuple(p.band_hz for p in parts), knee_s)
+    lags = heard.lags
+    parts, tail_s = envelopes(lags), (lags.tail_end - lags.start) / lags.sweep.rate_hz
+    names = tuple(part.band_hz for part in parts)
+    bands = tuple(band_range(part, tail_s) for part in parts)
+    ratios = harmonics(lags, parts)
+    harmonics_db = _harmonics_db(ratios)
+    if harmonics_db is not None and harmonics_db > 0:
+        raise _other_sweep(heard.where, np.nan, np.nan)
+    knee_s = max((_knee_s(part, tail_s) for part in parts if part.band_hz >= 250), default=0.1)
+    before, after = _noise(heard, names, knee_s)
+    rest = rest_of(heard, names, knee_s, harmonics_db)
+    clipped = [*clipping(heard.raw), *distortion(ratios)]
     findings = [
-        *clipping(heard.raw),
-        *distortion(harmonics_db),
+        *clipped,
         *gaps(heard.raw, heard.raw_rate_hz),
-        *jump(heard.lags, parts),
-        *levels(bands, heard.lags),
-        *gain(before, after, tuple(p.band_hz for p in parts)),
-        *two_sources(heard.lags),
+        *jump(lags, parts, heard.where),
+        *levels(bands, lags),
+        *still_sounding(parts, bands, tail_s),
+        *two_sources(lags),
     ]
-    if harmonics_db is None or harmonics_db < DISTORTED_DB:
-        findings += bursts(heard, tuple(p.band_hz for p in parts), knee_s)
+    if any(finding.repeat for finding in clipped):
+        # What clipping leaves under the sweep is neither noise nor a burst.
+        findings += gain(before, rest.power[:0], after, names)
+    else:
+        findings += gain(before, rest.power, after, names)
+        findings += bursts(rest, lags.sweep.octave_s)
+    if heard.drift_ppm is None:
+        findings += drift(lags)
     reasons = tuple(f.sentence for f in findings if f.repeat)
     return TakeCheck(
         keep=not reasons,
@@ -103,48 +121,74 @@ def check_take(heard: Heard, notes: tuple[str, ...] = ()) -> TakeCheck:
 
 
 def clipping(raw: Array) -> Iterator[Finding]:
-    """Runs of three equal samples or more at full scale."""
-    flat = (np.abs(raw[1:]) >= FULL_SCALE) & (np.abs(np.diff(raw)) < 1e-4)
-    runs = [length for _, length in _runs(flat) if length >= 2]
-    if len(runs) >= 3:
-        share = 100 * (sum(runs) + len(runs)) / len(raw)
+    """Flat tops: three equal samples or more at full scale, or cut into steep slopes at the record's own peak."""
+    size = np.abs(raw)
+    peak = float(size.max())
+    still = np.abs(np.diff(raw)) < 1e-4 * peak
+    runs = [(a, n) for a, n in _runs(still & (size[1:] >= min(FULL_SCALE, 0.9999 * peak))) if n >= 2]
+    full = [n for a, n in runs if size[a] >= FULL_SCALE]
+    # The top of a slow sine is flat too, but its neighbours are nearly as high.
+    cut = [n for a, n in runs if max(size[max(a - 1, 0)], size[min(a + n + 1, len(raw) - 1)]) < 0.99 * peak]
+    if len(full) >= 3 or len(cut) >= 5:
+        count, samples = max((len(full), sum(full)), (len(cut), sum(cut)))
+        level = 20 * np.log10(peak)
         yield Finding(
             True,
-            f"clipped in the recorder: {len(runs)} runs of equal samples at full scale ({share:.2g} % of the sweep); "
-            "turn the input down by 6 dB",
+            f"clipped in the recorder: {count} flat tops at {level:.1f} dB re full scale "
+            f"({100 * (samples + count) / len(raw):.2g} % of the sweep); turn the input down by 6 dB",
         )
 
 
-def harmonics(lags: Lags, parts: tuple[Envelope, ...]) -> float | None:
-    """Second to fifth harmonic's energy over the linear response's, mean over 500 Hz to 4 kHz. [dB]"""
-    width = min(0.3, lags.sweep.harmonic_advance_s(6) - lags.sweep.harmonic_advance_s(5))
-    early = -lags.sweep.harmonic_advance_s(6) - width
-    ratios = []
+def harmonics(lags: Lags, parts: tuple[Envelope, ...]) -> tuple[tuple[float, float], ...]:
+    """Second to fifth harmonic's energy over the linear response's at the same frequency: (octave, ratio) each.
+
+    The room drops out of the ratio, the loudspeaker's own tilt does not. 0 where they are below the noise.
+    """
+    sweep = lags.sweep
+    width = min(0.3, sweep.harmonic_advance_s(6) - sweep.harmonic_advance_s(5))
+    early = -sweep.harmonic_advance_s(6) - width
+    found = []
     for part in parts:
         if not 500 <= part.band_hz <= 4000 or part.onset_s + early < 2 * width:
             continue
         lead = 3 * part.step_s
         linear = float(part.part(-lead, width).sum())
         rest = float(np.median(part.part(early - width, early))) / np.log(2) * (width + lead) / part.step_s
-        each = [
-            float(part.part(-lags.sweep.harmonic_advance_s(n) - lead, -lags.sweep.harmonic_advance_s(n) + width).sum())
-            for n in range(2, 6)
-        ]
-        ratios.append(sum(max(energy - rest, 0.0) for energy in each if energy > 2 * rest) / linear)
-    mean = float(np.mean(ratios)) if ratios else 0.0
-    return float(10 * np.log10(mean)) if mean > 0 else None
+        places = [-sweep.harmonic_advance_s(n) for n in range(2, 6)]
+        each = [float(part.part(at - lead, at + width).sum()) for at in places]
+        found.append((part.band_hz, sum(max(energy - rest, 0.0) for energy in each if energy > 2 * rest) / linear))
+    return tuple(found)
 
 
-def distortion(harmonics_db: float | None) -> Iterator[Finding]:
+def _harmonics_db(ratios: tuple[tuple[float, float], ...]) -> float | None:
+    """Median over octaves; None where most show none: a burst strikes one octave's windows, distortion several."""
+    middle = float(np.median([ratio for _, ratio in ratios])) if ratios else 0.0
+    if sum(ratio > 0 for _, ratio in ratios) < 3 or middle <= 0:
+        return None
+    return float(10 * np.log10(middle))
+
+
+def distortion(ratios: tuple[tuple[float, float], ...]) -> Iterator[Finding]:
     """Harmonics of a loudspeaker or amplifier driven too hard, or of an input that clips below full scale."""
-    if harmonics_db is None or harmonics_db < DISTORTED_DB:
+    middle_db = _harmonics_db(ratios)
+    if middle_db is None:
         return
-    pct = 100 * 10 ** (harmonics_db / 20)
-    sentence = f"harmonics at {harmonics_db:.0f} dB ({pct:.2g} %) of the sweep"
-    if harmonics_db >= STRONG_DB:
-        yield Finding(True, f"{sentence}: the loudspeaker or an input is overdriven; play 6 dB softer")
-    else:
-        yield Finding(False, f"{sentence}; they are cut off, but softer would be better")
+    if middle_db >= STRONG_DB:
+        pct = 100 * 10 ** (middle_db / 20)
+        yield Finding(
+            True,
+            f"harmonics at {middle_db:.0f} dB ({pct:.2g} %) of the sweep from 500 Hz to 4 kHz: the loudspeaker or an "
+            "input is overdriven; play 6 dB softer",
+        )
+        return
+    worst_hz, worst = max(ratios, key=lambda item: item[1])
+    worst_db = 10 * np.log10(worst)
+    if max(middle_db, worst_db - 10) >= DISTORTED_DB:
+        yield Finding(
+            False,
+            f"harmonics up to {worst_db:.0f} dB ({100 * 10 ** (worst_db / 20):.2g} %) of the sweep, most in the "
+            f"{band_label(worst_hz)} Hz octave; they are cut off, but softer would be better",
+        )
 
 
 def gaps(raw: Array, rate_hz: float) -> Iterator[Finding]:
@@ -152,21 +196,23 @@ def gaps(raw: Array, rate_hz: float) -> Iterator[Finding]:
     least, around = max(int(0.001 * rate_hz), 24), int(0.02 * rate_hz)
     found = []
     for first, length in _runs(np.diff(raw) == 0):
-        if length < least or abs(raw[first]) >= FULL_SCALE:
+        if length < least:
             continue
         sides = (raw[max(first - around, 0) : first], raw[first + length + 1 : first + length + 1 + around])
+        if abs(raw[first]) >= 0.9 * np.abs(raw[max(first - around, 0) : first + length + around]).max():
+            continue  # a clipped top
         if all(len(side) >= around // 2 and np.sqrt(np.mean(side**2)) > 3e-3 for side in sides):
             found.append((first / rate_hz, 1000 * length / rate_hz))
     if found:
         longest = max(ms for _, ms in found)
         yield Finding(
             True,
-            f"dropout: the recording stands still {len(found)} times during the sweep, {longest:.0f} ms at most, first "
-            f"{found[0][0]:.1f} s after its start; close other programs, use a cable, and record again",
+            f"dropout: the recording stands still during the sweep, first {found[0][0]:.1f} s after its start "
+            f"(places: {len(found)}, longest {longest:.0f} ms); close other programs, use a cable, and record again",
         )
 
 
-def jump(lags: Lags, parts: tuple[Envelope, ...]) -> Iterator[Finding]:
+def jump(lags: Lags, parts: tuple[Envelope, ...], where: str) -> Iterator[Finding]:
     """Octaves that arrive early or late: samples lost or doubled, or another clock.
 
     A sweep through a clock that runs fast by a factor r spreads the arrivals along a line of slope (r - 1) L over the
@@ -185,8 +231,7 @@ def jump(lags: Lags, parts: tuple[Envelope, ...]) -> Iterator[Finding]:
     off_step, k = min((_off_step(at, slack, k), k) for k in range(1, len(at)))
     ratio = 1 + slope / lags.sweep.constant_s
     if off_line <= min(off_step, 1.0):
-        yield Finding(True, f"{_clock(ratio)} (the octaves arrive {1000 * np.ptp(at):.0f} ms apart)")
-        return
+        raise _other_sweep(where, ratio, float(np.ptp(at)))
     lost_ms = 1000 * (np.median(at[:k]) - np.median(at[k:]))
     when = lags.sweep.time_at_s(float(np.sqrt(hz[k - 1] * hz[k])))
     what = "lost" if lost_ms > 0 else "added"
@@ -222,64 +267,139 @@ def levels(bands: tuple[BandRange, ...], lags: Lags) -> Iterator[Finding]:
     yield Finding(bool(worst), f"T20 lacks {told} of decay over the noise; {remedy}, or stop the noise")
 
 
-def gain(before: Array, after: Array, bands_hz: tuple[float, ...]) -> Iterator[Finding]:
-    """Noise that is not the same before and after the sweep: automatic gain, noise suppression."""
-    use = [i for i, band in enumerate(bands_hz) if 250 <= band <= 4000]
+def still_sounding(parts: tuple[Envelope, ...], bands: tuple[BandRange, ...], tail_s: float) -> Iterator[Finding]:
+    """A record that ends before the decay does."""
+    if not any(b.range_db is not None and b.range_db < NEEDED_DB + 15 for b in bands):
+        return
+    fall = [
+        10 * np.log10(np.mean(part.part(0.4 * tail_s, 0.7 * tail_s)) / np.mean(part.part(0.7 * tail_s, tail_s)))
+        for part in parts
+        if MAIN_HZ[0] <= part.band_hz <= MAIN_HZ[1]
+    ]
+    if fall and np.median(fall) > 3:
+        yield Finding(
+            False,
+            f"the record ends {tail_s:.1f} s after the sweep while the room still sounds (it falls by "
+            f"{np.median(fall):.0f} dB over its last third); let it run longer",
+        )
+
+
+def gain(before: Array, during: Array, after: Array, bands_hz: tuple[float, ...]) -> Iterator[Finding]:
+    """Noise that is not the same before, under and after the sweep: automatic gain, noise suppression."""
+    use = [i for i, band in enumerate(bands_hz) if MAIN_HZ[0] <= band <= MAIN_HZ[1]]
     if len(before) < 3 or len(after) < 3 or len(use) < 3:
         yield Finding(False, "too little silence around the sweep to check for automatic gain; leave half a second")
         return
-    first, last = (10 * np.log10(np.median(part[:, use], axis=0) + 1e-30) for part in (before, after))
-    change = float(np.median(last - first))
+    change = _change_db(before, after, use)
+    under = _change_db(np.concatenate([before, after]), during, use)
     third = len(after) // 3
-    rise = 0.0
-    if third >= 4:
-        ends = [10 * np.log10(np.median(part[:, use], axis=0) + 1e-30) for part in (after[:third], after[-third:])]
-        rise = float(np.median(ends[1] - ends[0]))
-    if abs(change) <= GAIN_DB and abs(rise) <= GAIN_DB:
-        return
-    told = f"the noise is {change:+.0f} dB after the sweep against before"
+    rise = _change_db(after[:third], after[-third:], use) if third >= 4 else 0.0
+    told = []
+    if abs(change) > GAIN_DB:
+        told.append(f"the noise is {change:+.0f} dB after the sweep against before")
     if abs(rise) > GAIN_DB:
-        told += f", and {'rises' if rise > 0 else 'falls'} by {abs(rise):.0f} dB after it"
-    yield Finding(
-        True, f"{told}: automatic gain or noise suppression, or something was switched; switch it off and record again"
-    )
+        told.append(f"the noise {'rises' if rise > 0 else 'falls'} by {abs(rise):.0f} dB after the sweep")
+    if under < -GAIN_DB:
+        told.append(f"the noise is {under:+.0f} dB under the sweep against the silence")
+    if told:
+        yield Finding(
+            True,
+            f"{' and '.join(told)}: automatic gain or noise suppression, or something was switched; switch it off "
+            "and record again",
+        )
+    elif under > 3 * GAIN_DB:
+        yield Finding(
+            under > 5 * GAIN_DB,
+            f"the noise is {under:+.0f} dB under the sweep against the silence: noise suppression, a lossy recorder, "
+            "or something that rattles",
+        )
 
 
-def bursts(heard: Heard, bands_hz: tuple[float, ...], knee_s: float) -> Iterator[Finding]:
-    """A door, a voice, a click: several octaves rise at once where the sweep is not."""
-    sweep, rate = heard.lags.sweep, heard.lags.sweep.rate_hz
-    power = frame_levels(heard.y, rate, bands_hz)
-    when = (np.arange(len(power)) + 0.5) * FRAME_S - heard.lags.lag_s(heard.lags.start)
-    length_s = len(sweep.samples) / rate
-    inside = (when > 2 * FRAME_S) & (when < length_s - 2 * FRAME_S)
-    middle = np.array(bands_hz)
-    now = sweep.low_hz * np.exp(np.clip(when + FRAME_S, 0, length_s) / sweep.constant_s)
-    rung = sweep.low_hz * np.exp((when - knee_s - 2 * FRAME_S) / sweep.constant_s)
-    # The sweep, what still rings of it, and five harmonics, each with half an octave and the filter's flank.
-    swept = (middle * 1.7 > rung[:, None]) & (middle / 1.7 < 6 * now[:, None])
-    quiet = np.where(swept | ~inside[:, None], np.nan, power)
-    if not np.isfinite(quiet).any():
-        return
-    counted = np.isfinite(quiet).sum(axis=0)
-    usual = np.array([np.nanmedian(quiet[:, i]) if counted[i] >= 4 else np.inf for i in range(len(bands_hz))])
+def _change_db(first: Array, second: Array, use: list[int]) -> float:
+    """Median over octaves of how much louder the typical frame of `second` is. [dB]"""
+    if len(first) == 0 or len(second) == 0:
+        return 0.0
+    a, b = (10 * np.log10(np.nanmedian(part[:, use], axis=0) + 1e-30) for part in (first, second))
+    return float(np.nanmedian(b - a))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rest:
+    """What is left of the record where the sweep and its harmonics are taken out.
+
+    Attributes
+    ----------
+    power : (frames, bands)
+        Mean square per octave during the sweep; NaN where the sweep takes most of the octave out. [1]
+    when_s : (frames,)
+        After the sweep's start. [s]
+    signal : (bands,)
+        Highest frame of the record itself. [1]
+    """
+
+    power: Array
+    when_s: Array
+    signal: Array
+
+
+def rest_of(heard: Heard, bands_hz: tuple[float, ...], knee_s: float, harmonics_db: float | None) -> Rest:
+    """The record less what the lags around the direct sound and the harmonics explain."""
+    from scipy import fft
+
+    lags, sweep = heard.lags, heard.lags.sweep
+    rate, n = sweep.rate_hz, len(lags.samples)
+    kept = np.ones(n)
+    windows = [(-0.05, knee_s + 0.05)]
+    if harmonics_db is not None:
+        windows += [(-sweep.harmonic_advance_s(k) - 0.05, -sweep.harmonic_advance_s(k) + knee_s) for k in range(2, 8)]
+    for from_s, to_s in windows:
+        kept[max(lags.start + int(from_s * rate), 0) : max(lags.start + int(to_s * rate), 0)] = 0
+    size = fft.next_fast_len(n + len(sweep.samples), real=True)
+    # The response's own lower edge rings for longer than any window.
+    octave = np.log2(np.maximum(np.fft.rfftfreq(size, 1 / rate), 1e-3) / sweep.low_hz)
+    inner = np.sin(np.pi / 2 * np.clip(octave / 0.5 - 0.5, 0, 1)) ** 2
+    rest = fft.irfft(fft.rfft(lags.samples * kept, size) * fft.rfft(sweep.samples, size) * inner, size)
+    begin = lags.start
+    part, whole = rest[begin : begin + len(sweep.samples)], heard.y[begin - lags.zero :][: len(sweep.samples)]
+    power, signal = frame_levels(part, rate, bands_hz), frame_levels(whole, rate, bands_hz)
+    when = (np.arange(len(power)) + 0.5) * FRAME_S
+    for from_s, to_s in windows:
+        # At a time, the lags taken out are the frequencies passed between these delays before.
+        low, high = (
+            sweep.low_hz * np.exp((when - delay - half) / sweep.constant_s)
+            for delay, half in ((to_s, FRAME_S), (from_s, -FRAME_S))
+        )
+        for i, band in enumerate(bands_hz):
+            edge = np.log2(np.clip(np.stack([low, high]) / band, 2**-0.5, 2**0.5))
+            power[edge[1] - edge[0] > 0.3, i] = np.nan
+    # The lowest half octave rings on beyond the windows.
+    edges = (when < 2 * FRAME_S + sweep.octave_s / 2) | (when > len(sweep.samples) / rate - 2 * FRAME_S)
+    power[edges] = np.nan
+    highest = np.asarray(np.nanmax(signal, axis=0), dtype=np.float64)
+    return Rest(power, when, highest)
+
+
+def bursts(rest: Rest, octave_s: float) -> Iterator[Finding]:
+    """A door, a voice, a click, a splice: several octaves rise at once where the sweep is not."""
+    counted = np.isfinite(rest.power).sum(axis=0)
+    usual = np.array([np.nanmedian(p) if c >= 8 else np.inf for p, c in zip(rest.power.T, counted, strict=True)])
     with np.errstate(divide="ignore", invalid="ignore"):
-        over = 10 * np.log10(quiet / usual)
+        over = 10 * np.log10(rest.power / usual)
     loud = over >= BURST_DB
-    hits = np.flatnonzero((loud[:, middle > 200].sum(axis=1) >= 2) | (loud.sum(axis=1) >= 3))
+    hits = np.flatnonzero(loud.sum(axis=1) >= 2)
     if len(hits) == 0:
         return
     worst = int(hits[np.argmax(np.nansum(np.where(loud[hits], over[hits], 0), axis=1))])
-    level = np.nanmax(np.where(loud[worst], quiet[worst], np.nan)) * FRAME_S
-    signal = np.median(np.nanmax(np.where(inside[:, None], power, np.nan), axis=0)) * sweep.octave_s
-    under = 10 * np.log10(level / signal)
+    level = float(np.nanmax(np.where(loud[worst], rest.power[worst], np.nan))) * FRAME_S
+    under = 10 * np.log10(level / (np.median(rest.signal) * octave_s))
     told = (
-        f"a burst {when[worst]:.1f} s into the sweep, {np.nanmax(over[worst]):.0f} dB over the noise in "
-        f"{int(loud[worst].sum())} octaves (door, voice, knock?)"
+        f"a burst {rest.when_s[worst]:.1f} s into the sweep, {np.nanmax(over[worst]):.0f} dB over the noise in "
+        f"{int(loud[worst].sum())} octaves, {-under:.0f} dB under the sweep (door, voice, knock, lost samples?)"
     )
     if under > -NEEDED_DB - 15:
         yield Finding(True, f"{told}; wait until it is quiet and record again")
-    else:
-        yield Finding(False, f"{told}, too weak to matter")
+    elif under > -NEEDED_DB - 25:
+        yield Finding(False, f"{told}: too weak to matter")
 
 
 def two_sources(lags: Lags) -> Iterator[Finding]:
@@ -296,22 +416,59 @@ def two_sources(lags: Lags) -> Iterator[Finding]:
     level = 10 * np.log10(power[second] / power[first])
     rest = 10 * np.log10(others.max() / power[second])
     after_ms = 1000 * abs(second - first) / rate
-    if level > -2 and rest < -6:
-        told = f"two arrivals {after_ms:.1f} ms apart, the second {level:+.1f} dB to the first"
-        if after_ms <= 3 or after_ms >= 50:
-            yield Finding(
-                True, f"{told}: two loudspeakers at once? Play one alone, or move off the hard surface nearby"
-            )
-        else:
-            yield Finding(False, f"{told}: a strong reflection, or two loudspeakers")
+    told = f"two arrivals {after_ms:.1f} ms apart, the second {level:+.1f} dB to the first"
+    if rest > -6 or level < -6:
+        return
+    if (after_ms <= 3 and level > -2) or after_ms >= 50:
+        yield Finding(True, f"{told}: two loudspeakers at once? Play one alone, or move off the hard surface nearby")
+    elif level > -2:
+        yield Finding(False, f"{told}: a strong reflection, or two loudspeakers")
 
 
-def _clock(ratio: float) -> str:
-    for named, what in ((44_100 / 48_000, "44.1 kHz taken for 48 kHz"), (48_000 / 44_100, "48 kHz taken for 44.1 kHz")):
+def drift(lags: Lags) -> Iterator[Finding]:
+    """Without markers: a clock that runs off smears the direct sound; undoing it sharpens the peak."""
+    rate, constant_s = lags.sweep.rate_hz, lags.sweep.constant_s
+    half = 1024
+    h = lags.samples[max(lags.start - half, 0) : lags.start + half] * np.hanning(2 * half)[: lags.start + half]
+    spectrum = np.fft.rfft(h)
+    hz = np.fft.rfftfreq(len(h), 1 / rate)
+    turn = hz * np.log(np.maximum(hz, lags.sweep.low_hz) / 1000) * constant_s
+    ppm = np.arange(-1000.0, 1001.0, 10.0)
+    peaks = np.abs(np.fft.irfft(spectrum * np.exp(2j * np.pi * ppm[:, None] * 1e-6 * turn), len(h))).max(axis=1)
+    best = int(np.argmax(peaks))
+    gained = 20 * np.log10(peaks[best] / peaks[len(ppm) // 2])
+    # Without a direct sound that stands out, noise has peaks at any speed.
+    if gained >= SMEARED_DB and peaks[best] ** 2 >= 0.15 * np.sum(h**2):
+        yield Finding(
+            False,
+            f"two clocks about {ppm[best]:+.0f} ppm apart smear the direct sound ({gained:.1f} dB off its peak); decay "
+            "times hold, reflections do not: use a sweep file with markers",
+        )
+
+
+def _other_sweep(where: str, ratio: float, apart_s: float) -> RecordingError:
+    if np.isnan(ratio):
+        return NoSweepFound(
+            where=where,
+            found="most of its energy lies ahead of the strongest arrival",
+            needed="the sweep that was really played",
+            todo="Name it with --sweep.",
+        )
+    found = f"the octaves arrive {1000 * apart_s:.0f} ms apart, evenly"
+    for named, what in RATE_RATIOS.items():
         if abs(ratio / named - 1) < 0.01:
-            return f"wrong rate: {what}; set player and recorder to the same rate and record again"
-    off = 100 * (ratio - 1)
-    return f"another sweep, or another clock: about {off:+.2g} % in time; name the sweep that was really played"
+            return WrongRate(
+                where=where,
+                found=f"{found}: {what}",
+                needed="player and recorder at one rate",
+                todo="Set both to 48 kHz and record again, or use a sweep file with markers.",
+            )
+    return NoSweepFound(
+        where=where,
+        found=f"{found}: another sweep, or a clock {100 * (ratio - 1):+.1f} % wrong",
+        needed="the sweep that was really played",
+        todo="Name it with --sweep.",
+    )
 
 
 def _arrival_s(part: Envelope) -> float | None:
@@ -328,17 +485,13 @@ def _off_step(at: Array, slack: Array, k: int) -> float:
     )
 
 
-def _tail_s(lags: Lags) -> float:
-    return (lags.tail_end - lags.start) / lags.sweep.rate_hz
-
-
 def _knee_s(part: Envelope, tail_s: float) -> float:
     """How long an octave stays 3 dB over its noise. [s]"""
     power = part.part(0.0, tail_s)
     width = max(int(0.03 / part.step_s), 1)
     smooth = np.convolve(power, np.ones(width) / width, "same")
-    above = np.flatnonzero(smooth > 2 * np.mean(part.part(0.7 * tail_s, tail_s)))
-    return float((above[-1] + 1) * part.step_s) if len(above) else 0.0
+    below = smooth <= 2 * np.mean(part.part(0.7 * tail_s, tail_s))
+    return float(np.argmax(below) * part.step_s) if below.any() else tail_s
 
 
 def _noise(heard: Heard, bands_hz: tuple[float, ...], knee_s: float) -> tuple[Array, Array]:

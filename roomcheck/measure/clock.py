@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.measure.deconvolution import deconvolve
+from roomcheck.measure.deconvolution import Lags, deconvolve
 from roomcheck.measure.faults import ClockJump, MarkersNotFound
-from roomcheck.measure.played import Played
+from roomcheck.measure.played import Marker, Played
 
 RATE_RATIOS = {44_100 / 48_000: "44.1 kHz taken for 48 kHz", 48_000 / 44_100: "48 kHz taken for 44.1 kHz"}
 """Recorder's samples for each of the player's, where one machine is set wrong."""
@@ -22,6 +22,9 @@ SLACK_S = 1.0
 
 ALIKE = 0.5
 """Least correlation between the two recorded markers, in their band; 0.5 is as much noise as chirp. [1]"""
+
+OFF_S = 0.0002
+"""A marker off its place by more than this is no clock: 2 ppm over a minute, or 70 mm of movement. [s]"""
 
 Array = NDArray[np.float64]
 
@@ -139,8 +142,6 @@ def _best_pair(y: Array, played: Played) -> _Pair | None:
 
 def _compare(y: Array, first: float, played: Played, nominal: float) -> _Pair | None:
     """Slide the first marker's neighbourhood over the last one's. None where they are not in the record."""
-    from scipy import fft
-
     marker, rate = played.marker, played.sweep.rate_hz
     if marker is None:
         return None
@@ -151,16 +152,63 @@ def _compare(y: Array, first: float, played: Played, nominal: float) -> _Pair | 
         return None
     one = _cut(y, a, a + before + length)
     two = _cut(y, b - slack, b + before + length + slack)
+    alike, at = _slide(one, two, rate, marker)
+    off_ppm = 1e6 * ((b - slack + at - a) / spacing - 1)
+    return _Pair(alike=alike, off_ppm=off_ppm, first=first, nominal=nominal)
+
+
+def marker_offsets_s(y: Array, played: Played, lags: Lags, start: int) -> tuple[float, float] | None:
+    """How far each marker lies from where the sweep of the same loudspeaker says it must. [s]
+
+    The marker as this room answers it is made from the sweep's own response and looked for in the record. Drift that
+    is rightly taken out leaves both at 0; lost samples do not: two markers alone cannot tell, the sweep between them
+    can.
+
+    Parameters
+    ----------
+    y : (frames,)
+        Record on the player's clock.
+    lags : Lags
+        Of the first pass, cut from `y` at `start`.
+
+    Returns
+    -------
+    (first, last) or None
+        None where noise hides a marker.
+    """
+    from scipy import fft
+
+    marker, rate = played.marker, played.sweep.rate_hz
+    if marker is None:
+        return None
+    lead, slack = round(0.01 * rate), round(0.1 * rate)
+    h = lags.samples[max(lags.start - lead, 0) : min(lags.start + round(0.3 * rate), lags.tail_end)]
+    chirp = marker.samples(rate)
+    size = fft.next_fast_len(len(h) + len(chirp), real=True)
+    made = fft.irfft(fft.rfft(h, size) * fft.rfft(chirp, size), size)[: len(h) + len(chirp)]
+    direct = start + max(lags.start - lead, 0) - lags.zero
+    offsets = []
+    for at_s in (played.first_s, played.last_s):
+        at = round(direct + (at_s - played.passes[0].start_s) * rate)
+        alike, found = _slide(made, _cut(y, at - slack, at + len(made) + slack), rate, marker)
+        if alike < ALIKE:
+            return None
+        offsets.append((found - slack) / rate)
+    return offsets[0], offsets[1]
+
+
+def _slide(one: Array, two: Array, rate: int, marker: Marker) -> tuple[float, float]:
+    """Where `one` lies in the longer `two`, and how alike they are there, in the marker's band. [1, samples]"""
+    from scipy import fft
+
     size, finer = fft.next_fast_len(len(two) + len(one), real=True), 16
     hz = np.fft.rfftfreq(size, 1 / rate)
     inside = (hz > 0.9 * marker.low_hz) & (hz < 1.1 * marker.high_hz)
     A, B = (np.where(inside, fft.rfft(part, size), 0) for part in (one, two))
-    cross = fft.irfft(B * A.conj(), size)[: 2 * slack + 1]
+    cross = fft.irfft(B * A.conj(), size)[: len(two) - len(one) + 1]
     at = int(np.argmax(np.abs(cross)))
     there = fft.irfft(B, size)[at : at + len(one)]
     energy = float(np.sqrt(np.sum(fft.irfft(A, size) ** 2) * np.sum(there**2)))
-    if energy == 0:
-        return None
     # The same correlation again, sixteen times finer, over a few samples around its top.
     k = np.flatnonzero(inside)
     fine = at + np.arange(-2 * finer, 2 * finer + 1) / finer
@@ -169,8 +217,7 @@ def _compare(y: Array, first: float, played: Played, nominal: float) -> _Pair | 
     left, top, right = values[i - 1 : i + 2]
     bend = left - 2 * top + right
     peak = fine[i] + (0.5 * (left - right) / bend / finer if bend else 0.0)
-    moved = (b - slack + peak) - a
-    return _Pair(alike=float(cross[at] / energy), off_ppm=1e6 * (moved / spacing - 1), first=first, nominal=nominal)
+    return (float(cross[at] / energy) if energy else 0.0), float(peak)
 
 
 def _cut(y: Array, first: int, last: int) -> Array:

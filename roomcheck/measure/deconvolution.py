@@ -151,6 +151,11 @@ def band_window(frequencies_hz: NDArray[np.float64], sweep: Sweep) -> NDArray[np
     return window
 
 
+def crest_db(h: NDArray[np.float64]) -> float:
+    """Peak over the RMS of all lags. [dB]"""
+    return float(20 * np.log10(np.abs(h).max() / np.sqrt(np.mean(h**2))))
+
+
 def check_samples(y: NDArray[np.float64], sweep: Sweep, where: str) -> None:
     """Numbers, not all zero, and long enough for the sweep and a decay."""
     if not np.isfinite(y).all():
@@ -190,12 +195,11 @@ def _onset(h: NDArray[np.float64], peak: int, sweep: Sweep) -> float:
 
 
 def _check_compact(lags: Lags, where: str) -> None:
-    h = lags.samples
-    crest_db = 20 * np.log10(abs(h[lags.peak]) / np.sqrt(np.mean(h**2)))
-    if crest_db < COMPACT_DB:
+    found_db = crest_db(lags.samples)
+    if found_db < COMPACT_DB:
         raise NoSweepFound(
             where=where,
-            found=f"no compact response: its peak stands {crest_db:.0f} dB over the average of all delays",
+            found=f"no compact response: its peak stands {found_db:.0f} dB over the average of all delays",
             needed=f"{COMPACT_DB:.0f} dB at least",
             todo="Name the sweep that was really played, or record again, louder.",
         )

@@ -80,8 +80,8 @@ class TakeCheck:
     bands : tuple of BandRange
         Octaves that the sweep covers.
     harmonics_db : float or None
-        Second to fifth harmonic over the linear response, mean of the octaves 500 Hz to 4 kHz; None where they are
-        below the noise. [dB]
+        Second to fifth harmonic over the linear response, median of the octaves 500 Hz to 4 kHz; None where they
+        are below the noise. [dB]
     drift_ppm : float or None
         Recorder's clock against the player's; None without markers. [1e-6]
     """

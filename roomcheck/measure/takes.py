@@ -14,9 +14,17 @@ from numpy.typing import NDArray
 from roomcheck.job import Job
 from roomcheck.measure.audio import Audio, check_rate, choose_channel, read_audio
 from roomcheck.measure.checks import Heard, check_take
-from roomcheck.measure.clock import Clock, read_markers, resample
-from roomcheck.measure.deconvolution import all_lags, crop
-from roomcheck.measure.faults import ChooseChannel, RecordingError, TakeNotWritten
+from roomcheck.measure.clock import OFF_S, RATE_RATIOS, Clock, marker_offsets_s, read_markers, resample
+from roomcheck.measure.deconvolution import Lags, all_lags, crest_db, crop, deconvolve
+from roomcheck.measure.faults import (
+    ChooseChannel,
+    ClockJump,
+    NoSweepFound,
+    RecordingError,
+    TakeNotWritten,
+    TooShort,
+    WrongRate,
+)
 from roomcheck.measure.files import place
 from roomcheck.measure.played import Played, digest, facts_of, played_of, read_played, read_toml, write_toml
 from roomcheck.measure.signals import ImpulseResponse, Measurement, TakeCheck
@@ -77,7 +85,9 @@ def listen(audio: Audio, played: Played, decisions: Decisions) -> tuple[ImpulseR
         if abs(clock.drift_ppm) >= 2:
             notes.append(f"the recorder's clock runs {clock.drift_ppm:+.1f} ppm against the player's: corrected")
     segment, quiet, at = _cut(y, played, clock, decisions.side, audio.where)
-    lags = all_lags(segment, played.sweep, audio.where)
+    lags = _lags(segment, played.sweep, audio.where)
+    if clock is not None:
+        notes += _check_steady(y, played, clock, audio.where)
     heard = _heard(raw, audio, segment, quiet, at, lags, clock, played)
     response, check = crop(lags), check_take(heard, tuple(notes))
     if clock is not None and clock.rate_mismatch:
@@ -239,6 +249,24 @@ def _read_take(job: Job, path: Path, facts: Mapping[str, Any]) -> Measurement:
     )
 
 
+def _lags(y: Array, sweep: Sweep, where: str) -> Lags:
+    """The deconvolution; where there is none, whether the other common rate gives one."""
+    try:
+        return all_lags(y, sweep, where)
+    except (NoSweepFound, TooShort):
+        plain_db = crest_db(deconvolve(y, sweep)[0])
+        for ratio, named in RATE_RATIOS.items():
+            if crest_db(deconvolve(resample(y, 1 / ratio), sweep)[0]) < plain_db + 6:
+                continue
+            raise WrongRate(
+                where=where,
+                found=f"the sweep runs at {ratio:.4f} of its length: {named}",
+                needed="player and recorder at one rate",
+                todo="Set both to 48 kHz and record again, or use a sweep file with markers.",
+            ) from None
+        raise
+
+
 def _cut(y: Array, played: Played, clock: Clock | None, side: str | None, where: str) -> tuple[Array, Array, int]:
     """One pass with the silence around it, the silence before anything was played, and where the pass's cut begins."""
     rate = played.sweep.rate_hz
@@ -250,6 +278,24 @@ def _cut(y: Array, played: Played, clock: Clock | None, side: str | None, where:
     a = max(round(start - SETTLE_S * rate), 0)
     b = round(start + len(played.sweep.samples) + (played.silence_s - 0.05) * rate)
     return y[a:b], y[: max(round(first - 0.05 * rate), 0)], a
+
+
+def _check_steady(y: Array, played: Played, clock: Clock, where: str) -> list[str]:
+    """Whether the first sweep lies where both markers say; a note where that cannot be told."""
+    segment, _, start = _cut(y, played, clock, played.passes[0].side, where)
+    offsets = marker_offsets_s(y, played, all_lags(segment, played.sweep, where), start)
+    if offsets is None:
+        return ["noise hides whether samples were lost between the markers"]
+    worst = max(offsets, key=abs)
+    if abs(worst) > OFF_S:
+        raise ClockJump(
+            where=where,
+            found=f"the markers' spacing looks like a clock {clock.drift_ppm:+.0f} ppm off, but the sweep between them "
+            f"lies {1000 * abs(worst):.1f} ms from where they say: samples were lost or doubled",
+            needed=f"within {1000 * OFF_S:g} ms",
+            todo="Play from a file on the machine, by wire, keep the recorder still, and record again.",
+        )
+    return []
 
 
 def _pass(played: Played, side: str | None, where: str) -> Any:
@@ -289,6 +335,7 @@ def _heard(
         y=segment,
         noise_before=quiet,
         lags=lags,
+        where=audio.where,
         drift_ppm=clock.drift_ppm if clock else None,
     )
 

@@ -21,17 +21,15 @@ if TYPE_CHECKING:
 
 SCALES = {"imperial": (24, 32, 48, 64, 96, 192), "metric": (20, 25, 50, 100, 200)}
 _NAMES = {24: "1/2 in = 1 ft", 32: "3/8 in = 1 ft", 48: "1/4 in = 1 ft", 64: "3/16 in = 1 ft", 96: "1/8 in = 1 ft"}
-PAGE_M = (0.165, 0.088)
-"""Room for a drawing on the page, its dimensions left out. [m]"""
-
-RIGHT_IN, ABOVE_IN = 0.36, 0.36
+PAGE_M, SHEET_M = (0.165, 0.078), (0.165, 0.120)
+"""Room for a drawing among text, and on a sheet of its own; dimensions left out. [m]"""
 LABEL_M = 0.0032
 """Least distance of two dimensions on paper. [m]"""
 
 
-def scale_of(job: Job, width_m: float, height_m: float) -> int:
+def scale_of(job: Job, width_m: float, height_m: float, page_m: tuple[float, float] = PAGE_M) -> int:
     """The largest usual scale at which this fits the page: 1 to so many."""
-    fitting = (n for n in SCALES[job.units] if width_m / n <= PAGE_M[0] and height_m / n <= PAGE_M[1])
+    fitting = (n for n in SCALES[job.units] if width_m / n <= page_m[0] and height_m / n <= page_m[1])
     return next(fitting, SCALES[job.units][-1])
 
 
@@ -46,7 +44,7 @@ def elevation_svg(job: Job, face: Face, pieces: Sequence[Placement], *, framing:
 
     Distances run from the face's left corner and from the floor (ceiling: from the corner at the plan's origin).
     """
-    scale = scale_of(job, face.width_m, face.height_m)
+    scale = scale_of(job, face.width_m, face.height_m, SHEET_M if framing else PAGE_M)
     with _to_scale(face.width_m, face.height_m, scale) as (axes, done):
         _outline(axes, face.outline)
         stand = job.framing_of(face.name) if framing else None
@@ -63,7 +61,7 @@ def plan_svg(job: Job, pieces: Sequence[Placement] = (), *, positions: bool = Tr
     """The floor plan with its walls' names, openings, positions and pieces, and its scale."""
     face = job.room.face("floor")
     scale = scale_of(job, face.width_m, face.height_m)
-    with _to_scale(face.width_m, face.height_m, scale, 0.36, 0.36) as (axes, done):
+    with _to_scale(face.width_m, face.height_m, scale, (0.34, 0.3, 0.34, 0.3)) as (axes, done):
         _outline(axes, face.outline)
         for wall in (f for f in job.room.faces if f.kind == "wall"):
             _wall_name(axes, job, wall, scale)
@@ -76,14 +74,15 @@ def plan_svg(job: Job, pieces: Sequence[Placement] = (), *, positions: bool = Tr
 
 @contextmanager
 def _to_scale(
-    width_m: float, height_m: float, scale: int, below_in: float = 0.7, left_in: float = 0.75
+    width_m: float, height_m: float, scale: int, margins_in: tuple[float, float, float, float] = (0.75, 0.62, 0.2, 0.1)
 ) -> Iterator[tuple[Axes, Callable[[], str]]]:
     """Axes in metres at a scale, with margins for dimensions, and what turns them into SVG."""
     inner = (width_m / scale / M_PER_IN, height_m / scale / M_PER_IN)
-    wide, high = inner[0] + left_in + RIGHT_IN, inner[1] + below_in + ABOVE_IN
+    left, below, right, above = margins_in
+    wide, high = inner[0] + left + right, inner[1] + below + above
     with drawing(wide, high) as figure:
         figure.set_layout_engine("none")
-        axes = figure.add_axes((left_in / wide, below_in / high, inner[0] / wide, inner[1] / high))
+        axes = figure.add_axes((left / wide, below / high, inner[0] / wide, inner[1] / high))
         axes.set_axis_off()
         axes.set_xlim(0, width_m)
         axes.set_ylim(0, height_m)

@@ -292,7 +292,7 @@ ENGLISH: dict[str, str] = {
     "note_certificate": "±: two standard uncertainties (95 %). Promise: as signed. Audible: more than its uncertainty "
     "and more than 5 % (ISO 3382-1's just noticeable difference of the early decay, extended here to T20).",
     "decision_rule": "A value is called kept only if it lies inside its limits by more than its own uncertainty, and "
-    "not kept only if it lies outside by more. The margins are chosen so that each of the two wrong verdicts on the "
+    "not kept only if it lies outside by more. These distances are chosen so that each of the two wrong verdicts on the "
     "whole promise falls in fewer than 5 of 100 cases. Verdicts are taken before rounding.",
     "decision_title": "How the verdict is taken",
     "certificate_signed": "Method as signed: {method}; method of this measurement: {version}.",

@@ -1,0 +1,165 @@
+"""The documents as a reader gets them: their text, their pages, their bytes."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from roomcheck.job import Job
+from roomcheck.report import lacking, report
+
+Story = Callable[..., tuple[Job, dict[str, Any]]]
+
+CLIENT = ("proposal", "measurement-before", "measurement-after", "before-and-after")
+ODD = r"""#import "x" $a_b$ *bold* `code` <tag> @ref \n "quoted" [c] {d} ~ // é 中"""
+
+
+def pages(pdf: Path) -> list[str]:
+    """The text of every page."""
+    if shutil.which("pdftotext") is None:
+        pytest.skip("pdftotext (poppler-utils) is not installed")
+    done = subprocess.run(["pdftotext", "-layout", str(pdf), "-"], capture_output=True, check=True)
+    return done.stdout.decode("utf-8").split("\f")[:-1]
+
+
+def flat(pdf: Path) -> str:
+    return re.sub(r"\s+", " ", " ".join(pages(pdf)))
+
+
+@pytest.fixture(scope="module")
+def made(story: Story, tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    job, known = story(tmp_path_factory.mktemp("story-room"))
+    return {path.stem: path for path in report(job, **known) if path.suffix == ".pdf"}
+
+
+def test_all_documents_are_there_and_none_is_empty(made: dict[str, Path]) -> None:
+    assert set(made) == {*CLIENT, "shop-and-install"}
+    for pdf in made.values():
+        assert pdf.read_bytes().startswith(b"%PDF-")
+        assert all(len(text.split()) > 30 for text in pages(pdf)), pdf
+
+
+def test_every_page_of_a_made_up_job_says_so(made: dict[str, Path]) -> None:
+    for pdf in made.values():
+        assert all("MADE UP" in text for text in pages(pdf))
+
+
+def test_a_real_job_is_not_called_made_up(story: Story, tmp_path: Path) -> None:
+    job, known = story(tmp_path, made_up=False, client="Client B")
+    (pdf,) = (path for path in report(job, before=known["before"]) if path.suffix == ".pdf")
+    assert "MADE UP" not in flat(pdf)
+
+
+def test_costs_and_margin_stand_on_no_client_page(made: dict[str, Path]) -> None:
+    secret = ("311.37", "1,777.77", "1777.77", "888.88", "33.3", "49.9", "margin", "markup")
+    for name in CLIENT:
+        text = flat(made[name]).lower()
+        assert not [word for word in secret if word in text], name
+    assert "$311.37" in flat(made["shop-and-install"])
+
+
+def test_the_same_job_makes_the_same_bytes(story: Story, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    first, second = tmp_path / "one", tmp_path / "two"
+    for folder, zone in ((first, "UTC"), (second, "Asia/Tokyo")):
+        folder.mkdir()
+        monkeypatch.setenv("TZ", zone)
+        job, known = story(folder)
+        report(job, **known)
+    names = sorted(path.relative_to(first) for path in first.rglob("*.*"))
+    assert len(names) > 12
+    for name in names:
+        assert (first / name).read_bytes() == (second / name).read_bytes(), name
+
+
+def test_numbers_agree_between_the_documents(made: dict[str, Path]) -> None:
+    survey, offer, proof = (flat(made[name]) for name in ("measurement-before", "proposal", "before-and-after"))
+    after = flat(made["measurement-after"])
+    for label in ("500 Hz", "1 kHz", "2 kHz", "4 kHz"):
+        row = re.search(rf"{label} (0\.\d+) (0\.\d+) (±0\.\d+) (0\.\d+–0\.\d+) (?:not )?kept", proof)
+        assert row, label
+        was, now, sure, promised = row.groups()
+        assert re.search(rf"{label} {was} ±", survey)
+        assert re.search(rf"{label} {now} {sure}", after)
+        assert f"{label} {promised}" in offer
+    # 2385.00 + 612.00 + 185.00 and 6.25 % of it, by hand.
+    assert offer.count("$3,380.88") == 2
+
+
+def test_a_person_s_words_are_printed_as_they_are(story: Story, tmp_path: Path) -> None:
+    job, known = story(tmp_path, client=ODD, complaint=ODD, title=f"Room {ODD}")
+    for path in report(job, **known):
+        if path.suffix == ".pdf":
+            assert ODD in flat(path).replace("“", '"').replace("”", '"'), path.name
+
+
+def test_verdicts_stand_in_words(made: dict[str, Path]) -> None:
+    assert "kept" in pages(made["before-and-after"])[0].lower()
+    assert "too long" in flat(made["measurement-before"])
+
+
+def test_the_certificate_is_one_page_and_an_appendix(made: dict[str, Path]) -> None:
+    first, second = pages(made["before-and-after"])[:2]
+    assert "Appendix" not in first
+    assert "Appendix" in second
+    for word in ("Kept", "What you will notice", "signature"):
+        assert word in first
+
+
+def test_the_acceptance_clause_has_its_four_elements(made: dict[str, Path]) -> None:
+    # Value, method, conditions, remedy: common practice of acceptance clauses.
+    text = flat(made["proposal"])
+    assert all(word in text for word in ("Value.", "Method.", "Conditions.", "Remedy."))
+    assert text.index("What you told us") < text.index("What we found") < text.index("Three ways") < text.index("Price")
+    assert "What is not included" in text
+
+
+@pytest.mark.parametrize(("paper", "size"), [("letter", "612 x 792"), ("a4", "595.276 x 841.89")])
+def test_paper_and_tags(story: Story, tmp_path: Path, paper: str, size: str) -> None:
+    # US letter 8.5 x 11 in; A4 210 x 297 mm (ISO 216); both in points of 1/72 in.
+    if shutil.which("pdfinfo") is None:
+        pytest.skip("pdfinfo (poppler-utils) is not installed")
+    job, known = story(tmp_path, paper=paper)
+    (pdf,) = (path for path in report(job, before=known["before"]) if path.suffix == ".pdf")
+    told = subprocess.run(["pdfinfo", str(pdf)], capture_output=True, check=True).stdout.decode()
+    assert re.search(rf"Page size: +{re.escape(size)}", told)
+    assert re.search(r"Tagged: +yes", told)
+    assert b"/Lang" in pdf.read_bytes()
+
+
+def test_a_metric_job_shows_no_inches(story: Story, tmp_path: Path) -> None:
+    job, known = story(tmp_path, units="metric", paper="a4")
+    (pdf,) = (path for path in report(job, before=known["before"]) if path.suffix == ".pdf")
+    text = flat(pdf)
+    assert "4.420 m" in text  # 14 ft 6 in = 174 x 25.4 mm
+    assert "ft" not in text.split()
+    assert '"' not in text
+
+
+def test_the_row_map_warns_and_keeps_its_counts(made: dict[str, Path], story: Story, tmp_path: Path) -> None:
+    sheet = story(tmp_path)[1]["sheet"]
+    rows = next(piece.row_map for piece in sheet.sheets if piece.row_map)
+    text = flat(made["shop-and-install"])
+    assert "FRONT" in text
+    assert "mirrored" in text
+    printed = re.findall(r"\b(\d\d) ((?:\d \d \d \d │ ){7}\d \d \d \d) (\d+)·(\d+)·(\d+)·(\d+)", text)
+    assert len(printed) == len(rows)
+    for (number, shown, *counts), row in zip(printed, rows, strict=True):
+        inches = [round(height / 0.0254) for height in row]
+        assert [int(digit) for digit in re.findall(r"\d", shown)] == inches, number
+        assert [int(count) for count in counts] == [inches.count(step) for step in (4, 3, 2, 1)]
+
+
+def test_what_is_lacking_is_said(story: Story, tmp_path: Path) -> None:
+    job, known = story(tmp_path)
+    assert lacking(job, **known) == ()
+    assert report(job) == ()
+    assert len(lacking(job)) == 5
+    some = lacking(job, before=known["before"])
+    assert len(some) == 4
+    assert any("certificate" in sentence and "signed" in sentence for sentence in some)

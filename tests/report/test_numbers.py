@@ -1,0 +1,122 @@
+"""Numbers on the page, drawings to scale, colours that can be read, results that can be read back."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from roomcheck.analyse import Analysis
+from roomcheck.job import Job
+from roomcheck.plain import from_plain
+from roomcheck.report import report
+from roomcheck.report.data import beside, limit_text, plus_minus, reach
+from roomcheck.report.drawings import elevation_svg, plan_svg
+from roomcheck.report.figures import BAND, INK, QUIET, decays_svg, options_svg
+from roomcheck.report.files import bands_csv
+
+Story = Callable[..., tuple[Job, dict[str, Any]]]
+
+
+@given(st.floats(0.05, 5.0), st.floats(0.05, 5.0).map(lambda x: round(x, 3)))
+def test_no_printed_number_stands_on_the_wrong_side_of_its_limit(value: float, limit: float) -> None:
+    shown, edge = float(beside(value, limit)), float(limit_text(limit))
+    assert edge == limit
+    if abs(value - limit) > 1e-6:
+        assert (shown > edge) == (value > limit)
+        assert (shown < edge) == (value < limit)
+    assert shown == pytest.approx(value, abs=0.005, rel=0)
+
+
+@given(st.floats(0.0001, 2.0), st.floats(0.0001, 2.0))
+def test_printed_ranges_are_never_narrower_than_they_are(low: float, width: float) -> None:
+    left, right = (float(end) for end in reach(low, low + width).split("–"))
+    assert left <= low + 1e-8
+    assert right >= low + width - 1e-8
+    assert float(plus_minus(width)[1:]) >= 2 * width - 1e-8
+
+
+def test_an_elevation_is_to_scale(story: Story, tmp_path: Path) -> None:
+    job, known = story(tmp_path)
+    face = job.room.face("north")
+    pieces = [piece for piece in known["plan"].pieces if piece.face == "north"]
+    svg, scale = elevation_svg(job, face, pieces)
+    boxes = []
+    for path in re.findall(r'<path d="(M [^"]*z)', re.sub(r"\s+", " ", svg)):
+        x, y = zip(*((float(a), float(b)) for a, b in re.findall(r"[ML] (-?[\d.]+) (-?[\d.]+)", path)), strict=True)
+        boxes.append((max(x) - min(x), max(y) - min(y)))
+    for piece in pieces:
+        # SVG points are 1/72 in; on paper a metre is 1/scale of itself.
+        wide, high = (side / scale / 0.0254 * 72 for side in (piece.place.width_m, piece.place.height_m))
+        assert any(w == pytest.approx(wide, abs=0.01) and h == pytest.approx(high, abs=0.01) for w, h in boxes)
+
+
+def test_drawings_carry_their_dimensions(story: Story, tmp_path: Path) -> None:
+    job, known = story(tmp_path)
+    pieces = [piece for piece in known["plan"].pieces if piece.face == "east"]
+    said = re.findall(r">([^<>]+)</text>", elevation_svg(job, job.room.face("east"), pieces)[0])
+    words = {word.replace("&quot;", '"').replace("&#x27;", "'") for word in said}
+    # A1 hangs 24 to 48 in from the left, A2 56 to 80 in, both 36 to 84 in above the floor.
+    assert {"2' 0\"", "4' 0\"", "4' 8\"", "6' 8\"", "3' 0\"", "7' 0\"", "A1", "A2"} <= words
+    plan = plan_svg(job, known["plan"].pieces)[0]
+    assert all(f">{name}<" in plan for name in ("S1", "P1", "C1", "D1"))
+
+
+def test_axes_name_their_units(story: Story, tmp_path: Path) -> None:
+    known = story(tmp_path)[1]
+    decays = decays_svg(known["before"], known["verdict"])
+    assert "[Hz]" in decays
+    assert "[s]" in decays
+    assert "[s]" in options_svg(0.6, 0.01, known["verdict"], known["plans"])
+
+
+def test_charts_leave_matplotlib_as_it_was(story: Story, tmp_path: Path) -> None:
+    import matplotlib as mpl
+
+    before = dict(mpl.rcParams)
+    known = story(tmp_path)[1]
+    assert decays_svg(known["before"], None) == decays_svg(known["before"], None)
+    assert dict(mpl.rcParams) == before
+    sources = Path(sys.modules["roomcheck.report"].__file__ or "").parent.glob("*.py")
+    assert not [path for path in sources if "pyplot" in path.read_text("utf-8")]
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance of an sRGB colour (W3C WCAG 2.1, definition; from memory)."""
+    parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+    r, g, b = (c / 12.92 if c <= 0.03928 else ((c + 0.055) / 1.055) ** 2.4 for c in parts)
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b
+
+
+def test_text_can_be_read() -> None:
+    # WCAG 2.1, 1.4.3: at least 4.5 to 1 (from memory), on white and on the shaded rows.
+    page = (Path(sys.modules["roomcheck.report"].__file__ or "").parent / "page.typ").read_text("utf-8")
+    colours = dict(re.findall(r'([\w-]+)(?: =|:) rgb\("(#\w{6})"\)', page))
+    assert {"ink", "quiet", "wash", "good", "bad", "open"} <= set(colours)
+    for name in ("ink", "quiet", "good", "bad", "open"):
+        for ground in ("#ffffff", colours["wash"], BAND):
+            dark, light = sorted((luminance(colours[name]), luminance(ground)))
+            assert (light + 0.05) / (dark + 0.05) >= 4.5, (name, ground)
+    assert (colours["ink"], colours["quiet"]) == (INK, QUIET)
+
+
+def test_results_come_back_as_they_were(story: Story, tmp_path: Path) -> None:
+    job, known = story(tmp_path)
+    report(job, before=known["before"])
+    plain = json.loads((tmp_path / "results" / "analysis-before.json").read_text("utf-8"))
+    assert plain["schema"] == "roomcheck analysis-before 1"
+    assert plain["method"].startswith("roomcheck ")
+    assert from_plain(Analysis, plain["result"]) == known["before"]
+    rows = list(csv.DictReader(io.StringIO(bands_csv(known["before"]))))
+    assert len(rows) == 7 + 6 * 7
+    assert float(rows[0]["t20_s"]) == known["before"].octaves[0].t20_s
+    assert rows[0]["t30_s"] == ""

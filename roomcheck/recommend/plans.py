@@ -15,7 +15,7 @@ from roomcheck.judge import Verdict
 from roomcheck.predict import Prediction
 from roomcheck.recommend import explain
 from roomcheck.recommend.candidates import Candidate
-from roomcheck.recommend.choose import Choice, NoChoice, choose
+from roomcheck.recommend.choose import Choice, choose
 from roomcheck.recommend.money import budget_for_pieces, cost_share, price_of
 from roomcheck.recommend.promise import promise
 from roomcheck.recommend.results import Plan
@@ -25,8 +25,11 @@ from roomcheck.recommend.wishes import Fit, cover_name, mid_s, problem
 
 Goal = Literal["what the budget buys", "what the target needs", "what the room can take"]
 
-ROUNDS = 5
+ROUNDS = 4
 """Times that a plan is solved, predicted and corrected at most."""
+
+PURSES = 25
+"""Times that a purse is drawn tighter until whole packs fit into it."""
 
 FREE = 0.02
 """Weight of cost where the room, not the purse, is the limit. [1]"""
@@ -91,34 +94,27 @@ def good_already(verdict: Verdict) -> bool:
     return "within" in outcomes and all(outcome in fine for outcome in outcomes) and not verdict.findings
 
 
-def settle(site: Site, goal: Goal, purse: float | None = None) -> Settled:
-    """Solve, predict, correct, and solve again until the choice stands.
+def settle(site: Site, goal: Goal, budget: Decimal | None = None) -> Settled:
+    """Solve, predict, correct, and solve again until the prediction agrees with what the choice was made for.
 
     Returns
     -------
     Settled
         Of all choices tried, the one that the full prediction likes best.
     """
-    nothing = np.zeros(len(site.bands_hz))
-    fit = Fit.of(site, site.fast(()), nothing)
-    tried: dict[tuple[int, ...], Settled] = {}
-    for predict in (site.fast, site.full):
-        for _ in range(ROUNDS):
-            choice = _choose(site, goal, fit, purse)
-            again = choice.chosen in tried and predict == site.fast
-            chosen = tuple(site.places[i] for i in choice.chosen)
-            prediction = predict(tuple(p for p, _ in placements(chosen, site.job)))
-            fit = Fit.of(site, prediction, site.added_m2(choice.chosen))
-            full = tried.get(choice.chosen) if predict == site.full else None
-            done = full is not None and full.steady
-            tried[choice.chosen] = Settled(
-                chosen=chosen, choice=choice, prediction=prediction, fit=fit, steady=predict == site.full
-            )
-            if again or done:
-                break
-        if predict == site.fast:
-            tried = {}
-    return min(tried.values(), key=lambda s: _merit(site, s))
+    fit = Fit.of(site, site.full(()), np.zeros(len(site.bands_hz)))
+    tried: list[Settled] = []
+    for _ in range(ROUNDS):
+        choice = _choose(site, goal, fit, budget)
+        chosen = tuple(site.places[i] for i in choice.chosen)
+        prediction = site.full(tuple(p for p, _ in placements(chosen, site.job)))
+        found = Fit.of(site, prediction, site.added_m2(choice.chosen))
+        steady = fit.agrees(found)
+        tried.append(Settled(chosen=chosen, choice=choice, prediction=prediction, fit=found, steady=steady))
+        if steady:
+            break
+        fit = found
+    return min(tried, key=lambda s: _merit(site, s))
 
 
 def _scattered(site: Site, settled: Settled) -> Settled:
@@ -135,13 +131,28 @@ def _scattered(site: Site, settled: Settled) -> Settled:
     return settled
 
 
-def _choose(site: Site, goal: Goal, fit: Fit, purse: float | None) -> Choice:
+def _choose(site: Site, goal: Goal, fit: Fit, budget: Decimal | None) -> Choice:
     if not site.places:
         return Choice(chosen=(), cost=0.0)
-    if goal == "what the target needs":
-        return choose(problem(site, fit))
-    room = goal == "what the room can take"
-    return choose(problem(site, fit, cost_weight=FREE, nominal=room, purse=purse))
+    if budget is not None:
+        return _affordable(site, fit, budget)
+    if goal == "what the room can take":
+        return choose(problem(site, fit, cost_weight=FREE, nominal=True))
+    return choose(problem(site, fit))
+
+
+def _affordable(site: Site, fit: Fit, budget: Decimal) -> Choice:
+    """The best choice whose price, whole packs and all, is within the budget; nothing where there is none."""
+    purse = float(budget_for_pieces(budget, site.job.shop))
+    for _ in range(PURSES):
+        if purse <= 0:
+            break
+        choice = choose(problem(site, fit, cost_weight=FREE, purse=purse))
+        over = float(_price(site, [site.places[i] for i in choice.chosen]) - budget)
+        if over <= 0:
+            return choice
+        purse -= max(over * float(cost_share(site.job.shop)), 0.02 * purse)
+    return Choice(chosen=(), cost=0.0)
 
 
 def _merit(site: Site, settled: Settled) -> tuple[float, float, float]:
@@ -166,21 +177,12 @@ def _budget(site: Site, need: Settled, plan: Plan) -> Plan:
         return replace(plan, title=title, notes=(note, *plan.notes))
     if _price(site, need.chosen) <= budget:
         return replace(plan, title=title, notes=("The budget covers what the target needs.", *plan.notes))
-    purse = float(budget_for_pieces(budget, site.job.shop))
-    for _ in range(6):
-        if purse <= 0:
-            break
-        try:
-            settled = settle(site, title, purse)
-        except NoChoice:
-            break
-        over = float(_price(site, settled.chosen) - budget)
-        if over <= 0:
-            note = f"Estimated price {site.job.currency}{_price(site, settled.chosen):,.0f} of a budget of "
-            return _plan(site, title, settled, (f"{note}{site.job.currency}{budget:,.0f}; the quote works it out.",))
-        purse -= max(over * float(cost_share(site.job.shop)), 1.0)
-    empty = _empty(site)
-    return _plan(site, title, empty, ("The budget does not cover the visit and a single piece.",))
+    settled = settle(site, title, budget)
+    if not settled.chosen:
+        return _plan(site, title, settled, ("The budget does not cover the visit and a single piece.",))
+    sign, price = site.job.currency, _price(site, settled.chosen)
+    note = f"Estimated price {sign}{price:,.0f} of a budget of {sign}{budget:,.0f}; the quote works it out."
+    return _plan(site, title, settled, (note,))
 
 
 def _price(site: Site, chosen: Sequence[Candidate]) -> Decimal:

@@ -114,13 +114,15 @@ class Site:
         """(bands,) [m2]"""
         return np.asarray(self.gains_m2[list(chosen)].sum(axis=0))
 
-    def fast(self, pieces: tuple[Placement, ...]) -> Prediction:
-        """By the formulas alone."""
-        return predict(self.job, pieces, self.analysis, simulate=False)
+    @cached_property
+    def _predicted(self) -> dict[tuple[Placement, ...], Prediction]:
+        return {}
 
     def full(self, pieces: tuple[Placement, ...]) -> Prediction:
-        """With image sources beside the formulas."""
-        return predict(self.job, pieces, self.analysis, simulate=True)
+        """The room with these pieces hung, formulas and image sources; each asked once."""
+        if pieces not in self._predicted:
+            self._predicted[pieces] = predict(self.job, pieces, self.analysis)
+        return self._predicted[pieces]
 
 
 def is_diffuser(piece: StockPiece) -> bool:

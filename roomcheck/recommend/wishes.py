@@ -29,6 +29,9 @@ FLUTTER_SHARE = 0.5
 BASS_RATIO = 1.5
 """Decay at 125 Hz over 500 Hz from which a room booms (common practice)."""
 
+AGREED = 0.02
+"""Predictions that differ by less are not corrected again. [1]"""
+
 JND = 0.05
 """Just noticeable change of a decay as a share of it: ISO 3382-1 says it of EDT; here it is extended to T20. [1]"""
 
@@ -58,6 +61,11 @@ class Fit:
             high=ratio("high_s"),
             mid=None if ends is None or middle is None else (ends[0] / middle, ends[1] / middle, ends[2] / middle),
         )
+
+    def agrees(self, other: Fit) -> bool:
+        """Whether two predictions stand to the fast formula alike in every band."""
+        pairs = ((self.likely, other.likely), (self.low, other.low), (self.high, other.high))
+        return all(np.nanmax(np.abs(b / a - 1), initial=0.0) < AGREED for a, b in pairs)
 
 
 def mid_of(prediction: Prediction, bands_hz: tuple[float, ...]) -> tuple[float, float, float] | None:

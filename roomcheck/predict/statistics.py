@@ -171,7 +171,7 @@ class Statistics:
     def coefficient(self, key: str) -> Real:
         """Likely coefficient of a material, calibrated where it is in the room, (bands,); NaN where missing."""
         if key in self.keys:
-            return np.exp(self.believed.mean[self.keys.index(key)])
+            return np.asarray(np.exp(self.believed.mean[self.keys.index(key)]))
         return _values(absorption_of(key), self.bands_hz)
 
     def gain_m2(self, piece: StockPiece, wall_material: str) -> Real:

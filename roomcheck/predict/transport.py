@@ -215,10 +215,14 @@ def _renewed(K0: Real, K: Real, left: Real) -> Real:
     damp = np.exp(-np.log(1e6) / size * np.arange(N))
     first = np.fft.rfft(K0 * damp[:, None], size, axis=0)
     again = np.fft.rfft(K * damp[:, None, None], size, axis=0)
-    stay = np.fft.rfft(left * damp[:, None], size, axis=0)
+    # What is sent out around a step has, at the step, only half left the face.
+    present = np.concatenate([left[:1] / 2, left[1:]])
+    stay = np.fft.rfft(present * damp[:, None], size, axis=0)
     sent = np.linalg.solve(np.eye(6) - again.transpose(0, 2, 1), first[:, :, None])[:, :, 0]
     # Rounding leaves about 1e-12 of the start, of either sign.
-    return np.asarray(np.maximum(np.fft.irfft((sent * stay).sum(axis=1), size)[:N] / damp, 0.0))
+    found = np.maximum(np.fft.irfft((sent * stay).sum(axis=1), size)[:N] / damp, 0.0)
+    found[0] = 0.0
+    return np.asarray(found)
 
 
 def decay_fit_s(times_s: Real, remaining: Real, top_db: float = -5.0, bottom_db: float = -25.0) -> float | None:

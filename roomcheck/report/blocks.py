@@ -97,10 +97,12 @@ class Picture:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Signature:
-    """Lines to sign on."""
+    """Lines to sign on, with what is signed; all on one page."""
 
     who: tuple[str, ...]
     date: str
+    title: str = ""
+    body: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -57,7 +57,7 @@ def drawing(width_in: float, height_in: float) -> Iterator[Figure]:
 def svg_of(figure: Figure) -> str:
     """The figure as SVG text. Call it inside `drawing`."""
     out = io.BytesIO()
-    figure.savefig(out, format="svg", transparent=True, metadata={"Date": None, "Creator": None})
+    figure.savefig(out, format="svg", transparent=True, metadata=dict.fromkeys(("Date", "Creator", "Format", "Type")))
     return out.getvalue().decode("utf-8")
 
 

@@ -16,6 +16,7 @@ from roomcheck.recommend import Plan
 from roomcheck.report.blocks import Document
 from roomcheck.report.certificate import certificate
 from roomcheck.report.files import bands_csv, change_csv, json_of
+from roomcheck.report.html import html_of
 from roomcheck.report.letterhead import letterhead_of
 from roomcheck.report.measurement import measurement_report
 from roomcheck.report.proposal import proposal
@@ -45,7 +46,7 @@ def report(
     Parameters
     ----------
     job : Job
-        Its folder gets `documents/*.pdf`, `results/*.json` and `results/*.csv`; same job, same bytes.
+        Its folder gets `documents/*.pdf` and `*.html`, `results/*.json` and `results/*.csv`; same job, same bytes.
     before, after, verdict, plans, plan, sheet, quotes, quote, agreement, verification : optional
         Results of the stages, as far as they are known. `plan` with `sheet` and `quote` is the one to draw; where it
         is missing, the signed one is taken, else the second of `plans`.
@@ -78,6 +79,7 @@ def report(
     files: list[tuple[str, bytes | str]] = [
         (f"documents/{document.name}.pdf", pdf_of(document, letterhead)) for document in documents
     ]
+    files += [(f"documents/{document.name}.html", html_of(document, letterhead)) for document in documents]
     results = {
         "analysis-before": before,
         "analysis-after": after,

@@ -18,8 +18,9 @@ def plan_picture(job: Job, pieces: Sequence[Placement] = (), *, positions: bool 
     sizes = f"{length(floor.width_m, job)} × {length(floor.height_m, job)}"
     names = [*(p.name for p in (*job.sources, *job.microphones)), *(p.name for p in pieces)]
     things = ", ".join(names) or say("no_pieces")
+    caption = say("cap_plan" if positions else "cap_plan_pieces")
     alt = say("alt_plan", room=job.title, sizes=sizes, things=things)
-    return Picture(svg=svg, alt=alt, caption=f"{say('cap_plan')} {scale_text(job, scale)}")
+    return Picture(svg=svg, alt=alt, caption=f"{caption} {scale_text(job, scale)}")
 
 
 def elevations(job: Job, pieces: Sequence[Placement], *, framing: bool = False) -> tuple[Picture, ...]:

@@ -57,9 +57,12 @@ def proposal(
             _price(job, quote),
             Heading(text=say("care")),
             Text(body=say("care_says")),
-            Heading(text=say("accept")),
-            Text(body=say("accept_says")),
-            Signature(who=(say("sign_client"), say("sign_shop")), date=say("date")),
+            Signature(
+                who=(say("sign_client"), say("sign_shop")),
+                date=say("date"),
+                title=say("accept"),
+                body=say("accept_says"),
+            ),
         ),
     )
 

@@ -47,6 +47,7 @@ ENGLISH: dict[str, str] = {
     "it after the work. The pale strip is where a {use} should lie.",
     "cap_plan": "Floor plan, seen from above. Triangles: where the test sound was played. Circles: where it was "
     "recorded; the filled one is the seat that matters. Dashed: on the ceiling.",
+    "cap_plan_pieces": "Floor plan, seen from above. Grey: on the walls. Dashed: on the ceiling.",
     "cap_elevation": "{face}, seen from inside the room. Distances from the left corner and from the floor, to the "
     "edges of the pieces.",
     "cap_ceiling": "{face}, drawn as on the floor plan, from above. Looking up, left and right change places. "
@@ -292,8 +293,8 @@ ENGLISH: dict[str, str] = {
     "note_certificate": "±: two standard uncertainties (95 %). Promise: as signed. Audible: more than its uncertainty "
     "and more than 5 % (ISO 3382-1's just noticeable difference of the early decay, extended here to T20).",
     "decision_rule": "A value is called kept only if it lies inside its limits by more than its own uncertainty, and "
-    "not kept only if it lies outside by more. These distances are chosen so that each of the two wrong verdicts on the "
-    "whole promise falls in fewer than 5 of 100 cases. Verdicts are taken before rounding.",
+    "not kept only if it lies outside by more. These distances are chosen so that each of the two wrong verdicts on "
+    "the whole promise falls in fewer than 5 of 100 cases. Verdicts are taken before rounding.",
     "decision_title": "How the verdict is taken",
     "certificate_signed": "Method as signed: {method}; method of this measurement: {version}.",
     # lacking

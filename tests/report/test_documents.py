@@ -6,6 +6,7 @@ import re
 import shutil
 import subprocess
 from collections.abc import Callable
+from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
@@ -163,3 +164,55 @@ def test_what_is_lacking_is_said(story: Story, tmp_path: Path) -> None:
     some = lacking(job, before=known["before"])
     assert len(some) == 4
     assert any("certificate" in sentence and "signed" in sentence for sentence in some)
+
+
+def test_the_telephone_page_stands_alone_and_is_well_formed(story: Story, tmp_path: Path) -> None:
+    job, known = story(tmp_path, complaint=ODD, client=ODD)
+    found = [path for path in report(job, **known) if path.suffix == ".html"]
+    assert {path.stem for path in found} == {*CLIENT, "shop-and-install"}
+    for path in found:
+        text = path.read_text("utf-8")
+        # Nothing is fetched: the only addresses are the names of XML's own vocabularies.
+        outside = set(re.findall(r"https?://[^\"' )<]+", text)) - {"http://www.w3.org/2000/svg"}
+        assert {address for address in outside if "w3.org" not in address and "purl.org" not in address} == set()
+        assert "<script" not in text
+        assert "<tag>" not in text
+        reader = Balanced()
+        reader.feed(text)
+        assert reader.open == [], path.name
+        assert reader.banners == 2
+        assert reader.pictures == reader.described
+        assert len(reader.names) == len(set(reader.names)), path.name
+        assert reader.uses <= set(reader.names)
+
+
+class Balanced(HTMLParser):
+    """Reads a page and keeps what is open, how pictures are described, and which names are used."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.open: list[str] = []
+        self.names: list[str] = []
+        self.uses: set[str] = set()
+        self.banners = self.pictures = self.described = 0
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        facts = dict(attrs)
+        if tag not in {"meta", "hr", "br"}:
+            self.open.append(tag)
+        self.banners += facts.get("class") == "banner"
+        self.pictures += tag == "svg"
+        self.described += tag == "svg" and len(facts.get("aria-label") or "") > 20
+        self.names += [facts["id"] or ""] if "id" in facts else []
+        for value in facts.values():
+            self.uses |= set(re.findall(r"url\(#([^)]+)\)", value or ""))
+        if (facts.get("xlink:href") or "").startswith("#"):
+            self.uses.add((facts["xlink:href"] or "")[1:])
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.handle_starttag(tag, attrs)
+        if self.open and self.open[-1] == tag:
+            self.open.pop()
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 from roomcheck.job.disk import read_text, write_atomically
 from roomcheck.job.load import job_from, job_path
 from roomcheck.job.model import SCHEMA, Job, Position, Units, Visit
-from roomcheck.job.reader import Document
+from roomcheck.job.reader import Document, length_of, percent_of, temperature_of
 from roomcheck.job.shop_file import DEFAULT, shop_path
 from roomcheck.units import format_length, parse_length
 
@@ -99,7 +100,7 @@ def _amended(
             inner = inner[name]
         _set(inner, key, value)
     for visit in visits:
-        _put(document, "visit", visit.name, _visit_pairs(visit))
+        _put_visit(document, visit, units)
     for kind, places in positions.items():
         for position in places:
             _put_position(document, kind, position, units)
@@ -107,17 +108,30 @@ def _amended(
     return text.replace("\r\n", "\n").replace("\n", "\r\n") if "\r\n" in before else text
 
 
-def _put(document: Any, kind: str, name: str, pairs: Mapping[str, Any]) -> None:
-    """Set pairs in the table of that name, out of an array of tables; add one where there is none."""
-    table = _named(document, kind, name)
-    for key, value in pairs.items():
-        _set(table, key, value)
+def _put_visit(document: Any, visit: Visit, units: Units) -> None:
+    table = _named(document, "visit", visit.name)
+    _set(table, "date", visit.date)
+    fahrenheit = visit.temperature_c * 9 / 5 + 32
+    degrees = f"{fahrenheit:.4g} °F" if units == "imperial" else f"{visit.temperature_c:.4g} °C"
+    _set_unless_near(table, "temperature", degrees, visit.temperature_c, temperature_of)
+    _set_unless_near(table, "humidity", f"{visit.humidity_pct:.4g} %", visit.humidity_pct, percent_of)
+    _set(table, "people", visit.people)
+    for key in ("doors", "hvac", "gain", "notes"):
+        if key in table or getattr(visit, key):
+            _set(table, key, getattr(visit, key))
 
 
 def _put_position(document: Any, kind: str, position: Position, units: Units) -> None:
     table = _named(document, kind, position.name)
     for axis, value_m in zip("xyz", position.point, strict=True):
-        _set(table, axis, _spelt(value_m, units))
+        _set_unless_near(table, axis, _spelt(value_m, units), value_m, length_of)
+
+
+def _set_unless_near(table: Any, key: str, text: str, value: float, read: Callable[[Any], object]) -> None:
+    """Set a value with a unit; one that means the same already stays as the person spelt it."""
+    old = read(str(table[key])) if key in table else None
+    if not isinstance(old, float | Decimal) or abs(float(old) - value) > 1e-6:
+        table[key] = text
 
 
 def _named(document: Any, kind: str, name: str) -> Any:
@@ -150,14 +164,3 @@ def _spelt(value_m: float, units: Units) -> str:
     """A length in the job's units; to a tenth of a millimetre where sixteenths would move it."""
     text = format_length(value_m, units)
     return text if abs(parse_length(text) - value_m) < 1e-4 else f"{value_m:.4f} m"
-
-
-def _visit_pairs(visit: Visit) -> dict[str, Any]:
-    pairs: dict[str, Any] = {
-        "date": visit.date,
-        "temperature": f"{visit.temperature_c:.1f} °C",
-        "humidity": f"{visit.humidity_pct:.6g} %",
-        "people": visit.people,
-    }
-    words = {"doors": visit.doors, "hvac": visit.hvac, "gain": visit.gain, "notes": visit.notes}
-    return pairs | {key: text for key, text in words.items() if text}

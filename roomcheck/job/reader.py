@@ -265,30 +265,12 @@ class Table:
 
     def temperature(self, key: str) -> float:
         """[degC]"""
+        needed = 'text with a unit, such as "70 °F" or "21 °C", -40 °C to 60 °C'
+        return self._read(key, _MISSING, math.nan, needed, temperature_of)
 
-        def take(raw: Any) -> float | None:
-            found = (
-                re.fullmatch(_NUMBER + r"\s*(?:°|º|˚|deg(?:rees)?)?\s*([CF])", raw.strip(), re.I) if _is(raw) else None
-            )
-            if found is None:
-                return None
-            value = float(found[1])
-            celsius = value if found[2].upper() == "C" else (value - 32) * 5 / 9
-            return celsius if -40 <= celsius <= 60 else None
-
-        return self._read(
-            key, _MISSING, math.nan, 'text with a unit, such as "70 °F" or "21 °C", -40 °C to 60 °C', take
-        )
-
-    def percent(self, key: str, default: Any = _MISSING, *, most: Decimal = Decimal(100)) -> Decimal:
+    def percent(self, key: str, default: Any = _MISSING) -> Decimal:
         """A percentage as text. [%]"""
-
-        def take(raw: Any) -> Decimal | None:
-            found = re.fullmatch(_NUMBER + r"\s*%(?:\s*RH)?", raw.strip(), re.I | re.A) if _is(raw) else None
-            value = Decimal(found[1]) if found else None
-            return value if value is not None and 0 <= value <= most else None
-
-        return self._read(key, default, Decimal(0), f'text such as "45 %", from 0 % to {most} %', take)
+        return self._read(key, default, Decimal(0), 'text such as "45 %", from 0 % to 100 %', percent_of)
 
     def exact(self, key: str, default: Any = _MISSING, *, what: str = "an amount", example: str = "4200") -> Decimal:
         """Money, hours and packs: an exact number as text, 0 or more."""
@@ -420,6 +402,28 @@ def length_of(raw: Any) -> float | str:
     if not abs(found) < _MOST_M:
         return f"{shown(raw)} is longer than any room"
     return found
+
+
+def temperature_of(raw: Any) -> float | None:
+    """A temperature with its unit; None where it is none, or none of a room. [degC]
+
+    >>> temperature_of("70 °F"), temperature_of("21 C"), temperature_of("21")
+    (21.11111111111111, 21.0, None)
+    """
+    pattern = _NUMBER + r"\s*(?:°|º|˚|deg(?:rees)?)?\s*([CF])"
+    found = re.fullmatch(pattern, raw.strip(), re.I | re.A) if _is(raw) else None
+    if found is None:
+        return None
+    value = float(found[1])
+    celsius = value if found[2].upper() == "C" else (value - 32) * 5 / 9
+    return celsius if -40 <= celsius <= 60 else None
+
+
+def percent_of(raw: Any) -> Decimal | None:
+    """A percentage with its sign; None where it is none. [%]"""
+    found = re.fullmatch(_NUMBER + r"\s*%(?:\s*RH)?", raw.strip(), re.I | re.A) if _is(raw) else None
+    value = Decimal(found[1]) if found else None
+    return value if value is not None and 0 <= value <= 100 else None
 
 
 def _is(raw: Any) -> bool:

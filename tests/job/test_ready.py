@@ -1,0 +1,91 @@
+"""What a job is ready for."""
+
+from __future__ import annotations
+
+import pytest
+
+from roomcheck.job import check_job, load_job, new_job, write_signed
+
+PAIRS = [(source, microphone) for source in ("S1", "S2") for microphone in ("P1", "P2", "P3")]
+
+
+def by_stage(folder):
+    return {one.stage: one for one in check_job(load_job(folder))}
+
+
+def record(folder, visit, pairs=PAIRS):
+    takes = folder / "takes" / visit
+    takes.mkdir(parents=True, exist_ok=True)
+    for source, microphone in pairs:
+        facts = f'source = "{source}"\nmicrophone = "{microphone}"\n'
+        (takes / f"{source}-{microphone}.toml").write_text(facts, encoding="utf-8")
+
+
+def test_a_job_becomes_ready_stage_by_stage(folder):
+    def ready():
+        return [stage for stage, one in by_stage(folder).items() if one.ready]
+
+    assert ready() == ["measure"]
+    record(folder, "before")
+    assert ready() == ["measure", "analyse", "recommend", "build and quote", "report"]
+    record(folder, "after")
+    assert by_stage(folder)["verify"].missing == (
+        "nothing is signed: roomcheck quote with --sign keeps plan, promise and price",
+    )
+    write_signed(folder, {"signed_by": "Client A"})
+    assert ready() == ["measure", "analyse", "recommend", "build and quote", "verify", "report"]
+
+
+def test_a_new_job_says_what_to_fill_in(tmp_path):
+    sizes = {"length": "4 m", "width": "3 m", "height": "2.5 m"}
+    new_job(tmp_path, **sizes, use="meeting room", client="C", title="T")
+    stages = by_stage(tmp_path)
+    said = " ".join(stages["measure"].missing)
+    assert "[[source]]" in said and "[[microphone]]" in said and "[[visit]]" in said
+    assert not any(one.ready for one in stages.values())
+
+
+def test_missing_pairs_are_named(folder):
+    record(folder, "before")
+    record(folder, "after", PAIRS[:-1])
+    assert "measured before and not after: S2-P3" in by_stage(folder)["verify"].notes
+    record(folder, "before", [])
+    (folder / "takes" / "before" / "S1-P2.toml").unlink()
+    assert by_stage(folder)["analyse"].notes == ("no recording yet at S1-P2",)
+
+
+def test_a_take_of_an_unknown_position_or_without_facts_does_not_count(folder):
+    record(folder, "before", [("S9", "P1")])
+    (folder / "takes" / "before" / "x.toml").write_text("source = ", encoding="utf-8")
+    assert not by_stage(folder)["analyse"].ready
+
+
+# ISO 3382-2:2008 (from memory): survey grade takes 2 pairs, engineering 6 with 2 sources and 2 microphones or more.
+@pytest.mark.parametrize(
+    ("sources", "microphones", "ready", "said"),
+    [(1, 1, False, "a survey needs 2"), (1, 2, True, "2 pairs are a survey"), (2, 2, True, "4 pairs are a survey")],
+)
+def test_the_number_of_pairs_is_held_against_the_grades(folder, story_text, sources, microphones, ready, said):
+    text = story_text
+    for kind, wanted in (("source", sources), ("microphone", microphones)):
+        head, *tables = text.split(f"[[{kind}]]")
+        rest = tables[-1].partition("\n\n")[2]
+        kept = [table.partition("\n\n")[0] + "\n\n" for table in tables[:wanted]]
+        text = head + "".join(f"[[{kind}]]{table}" for table in kept) + rest
+    (folder / "job.toml").write_bytes(text.encode())
+    stage = by_stage(folder)["measure"]
+    assert stage.ready is ready and said in " ".join((*stage.missing, *stage.notes))
+
+
+def test_positions_close_to_a_surface_and_to_each_other_are_named(folder, story_text):
+    text = story_text.replace('x = "10\' 10\\""', 'x = "13\' 6\\""')  # 12 in off the east wall: 0.305 m
+    (folder / "job.toml").write_bytes(text.encode())
+    notes = " ".join(by_stage(folder)["measure"].notes)
+    assert "P1 stands 0.30 m off a surface" in notes and "P2 and P3 are 1.30 m apart" in notes
+
+
+def test_walls_without_framing_and_planning_prices_are_named(folder, story_text):
+    text = story_text.replace('[[framing]]\nface = "west"', '[[framing]]\nface = "floor"')
+    (folder / "job.toml").write_bytes(text.encode())
+    notes = " ".join(by_stage(folder)["build and quote"].notes)
+    assert "no [[framing]] for west:" in notes and "planning values" in notes

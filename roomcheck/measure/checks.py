@@ -85,9 +85,9 @@ def check_take(heard: Heard, notes: tuple[str, ...] = ()) -> TakeCheck:
     bands = tuple(band_range(part, tail_s) for part in parts)
     ratios = harmonics(lags, parts)
     harmonics_db = _harmonics_db(ratios)
-    if harmonics_db is not None and harmonics_db > 0:
+    if any(ratio > 1 for _, ratio in ratios):
         raise _other_sweep(heard.where, np.nan, np.nan)
-    knee_s = max((_knee_s(part, tail_s) for part in parts if part.band_hz >= 250), default=0.1)
+    knee_s = max((_knee_s(part, tail_s) for part in parts), default=0.1)
     before, after = _noise(heard, names, knee_s)
     rest = rest_of(heard, names, knee_s, harmonics_db)
     clipped = [*clipping(heard.raw), *distortion(ratios)]
@@ -349,7 +349,7 @@ def rest_of(heard: Heard, bands_hz: tuple[float, ...], knee_s: float, harmonics_
     lags, sweep = heard.lags, heard.lags.sweep
     rate, n = sweep.rate_hz, len(lags.samples)
     kept = np.ones(n)
-    windows = [(-0.05, knee_s + 0.05)]
+    windows = [(-0.05, 1.2 * knee_s + 0.05)]
     if harmonics_db is not None:
         windows += [(-sweep.harmonic_advance_s(k) - 0.05, -sweep.harmonic_advance_s(k) + knee_s) for k in range(2, 8)]
     for from_s, to_s in windows:
@@ -361,7 +361,7 @@ def rest_of(heard: Heard, bands_hz: tuple[float, ...], knee_s: float, harmonics_
     rest = fft.irfft(fft.rfft(lags.samples * kept, size) * fft.rfft(sweep.samples, size) * inner, size)
     begin = lags.start
     part, whole = rest[begin : begin + len(sweep.samples)], heard.y[begin - lags.zero :][: len(sweep.samples)]
-    power, signal = frame_levels(part, rate, bands_hz), frame_levels(whole, rate, bands_hz)
+    power, signal = (frame_levels(heard_part, rate, bands_hz) for heard_part in (part, whole))
     when = (np.arange(len(power)) + 0.5) * FRAME_S
     for from_s, to_s in windows:
         # At a time, the lags taken out are the frequencies passed between these delays before.
@@ -376,7 +376,7 @@ def rest_of(heard: Heard, bands_hz: tuple[float, ...], knee_s: float, harmonics_
     edges = (when < 2 * FRAME_S + sweep.octave_s / 2) | (when > len(sweep.samples) / rate - 2 * FRAME_S)
     power[edges] = np.nan
     highest = np.asarray(np.nanmax(signal, axis=0), dtype=np.float64)
-    return Rest(power, when, highest)
+    return Rest(power, np.asarray(when, dtype=np.float64), highest)
 
 
 def bursts(rest: Rest, octave_s: float) -> Iterator[Finding]:
@@ -488,7 +488,7 @@ def _off_step(at: Array, slack: Array, k: int) -> float:
 def _knee_s(part: Envelope, tail_s: float) -> float:
     """How long an octave stays 3 dB over its noise. [s]"""
     power = part.part(0.0, tail_s)
-    width = max(int(0.03 / part.step_s), 1)
+    width = max(int(0.03 / part.step_s), 5)
     smooth = np.convolve(power, np.ones(width) / width, "same")
     below = smooth <= 2 * np.mean(part.part(0.7 * tail_s, tail_s))
     return float(np.argmax(below) * part.step_s) if below.any() else tail_s

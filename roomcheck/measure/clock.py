@@ -41,11 +41,14 @@ class Clock:
         Recorder's samples for each of the player's.
     rate_mismatch : str or None
         Named where the ratio is that of two common rates.
+    alike : float
+        Correlation of the two recorded markers. [1]
     """
 
     first: float
     ratio: float
     rate_mismatch: str | None
+    alike: float
 
     @property
     def drift_ppm(self) -> float:
@@ -90,7 +93,9 @@ def read_markers(y: Array, played: Played, where: str) -> Clock:
             todo="Play from a file on the machine, by wire, and record again.",
         )
     ratio = found.nominal * (1 + found.off_ppm / 1e6)
-    return Clock(first=found.first * found.nominal, ratio=ratio, rate_mismatch=RATE_RATIOS.get(found.nominal))
+    return Clock(
+        first=found.first * found.nominal, ratio=ratio, rate_mismatch=RATE_RATIOS.get(found.nominal), alike=found.alike
+    )
 
 
 def resample(y: Array, ratio: float) -> Array:

@@ -57,3 +57,16 @@ def _move(temporary: Path, path: Path) -> None:
         with path.open("xb"):
             pass
         temporary.replace(path)
+
+
+def replace(path: Path, data: bytes) -> None:
+    """Bytes in the place of a file, whole or not at all.
+
+    Raises
+    ------
+    TakeNotWritten
+    """
+    draft = path.with_name(f".part-{path.name}")
+    draft.unlink(missing_ok=True)
+    place(draft, data)
+    draft.replace(path)

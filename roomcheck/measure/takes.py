@@ -51,12 +51,15 @@ class Decisions:
         Which of the two ran at the wrong rate, where their rates do not match.
     keep_anyway : bool
         Kept although roomcheck would repeat it; its reasons become warnings.
+    faults : tuple of str
+        What the sound card reported while it recorded.
     """
 
     channel: int | None = None
     side: str | None = None
     wrong_machine: str | None = None
     keep_anyway: bool = False
+    faults: tuple[str, ...] = ()
 
 
 def listen(audio: Audio, played: Played, decisions: Decisions) -> tuple[ImpulseResponse, TakeCheck, int]:
@@ -92,6 +95,9 @@ def listen(audio: Audio, played: Played, decisions: Decisions) -> tuple[ImpulseR
     response, check = crop(lags), check_take(heard, tuple(notes))
     if clock is not None and clock.rate_mismatch:
         response, check = _mismatch(response, check, clock, decisions.wrong_machine)
+    if decisions.faults:
+        told = tuple(f"the sound card reported: {fault}" for fault in decisions.faults)
+        check = _changed(check, keep=False, reasons=(*told, *check.reasons))
     if decisions.keep_anyway and not check.keep:
         told = tuple(f"kept by decision although: {reason}" for reason in check.reasons)
         check = _changed(check, keep=True, reasons=(), warnings=(*told, *check.warnings))
@@ -131,6 +137,7 @@ def add_recording(
     side: str | None = None,
     wrong_machine: str | None = None,
     keep_anyway: bool = False,
+    faults: tuple[str, ...] = (),
 ) -> Added:
     """Copy a recording unchanged into the job folder, its facts beside it, with a verdict.
 
@@ -141,6 +148,14 @@ def add_recording(
     sweep : path, Played or Sweep, optional
         What was played: the facts or file of `roomcheck sweep`, any sweep's own sound file, or the sweep itself.
         Left out: the facts beside the recording, else those of the visit's other takes.
+    channel : int, optional
+        From 1; needed where several carry signal.
+    side : str, optional
+        Which pass of a file that holds left and right.
+    wrong_machine : "player" or "recorder", optional
+        Which one ran at the wrong rate.
+    faults : tuple of str
+        What the sound card reported; each is a reason to repeat.
 
     Raises
     ------
@@ -148,10 +163,14 @@ def add_recording(
         The recording cannot be used; nothing was written.
     """
     path = Path(recording)
+    if wrong_machine not in (None, "player", "recorder"):
+        raise ValueError(f"wrong_machine: {wrong_machine!r}, needed 'player' or 'recorder'")
     _check_places(job, visit, source, microphone)
     audio = read_audio(path)
     played, played_file = _what_was_played(job, path, visit, sweep)
-    decisions = Decisions(channel=channel, side=side, wrong_machine=wrong_machine, keep_anyway=keep_anyway)
+    decisions = Decisions(
+        channel=channel, side=side, wrong_machine=wrong_machine, keep_anyway=keep_anyway, faults=faults
+    )
     _, check, channel = listen(audio, played, decisions)
     facts: dict[str, Any] = {
         "schema": SCHEMA,
@@ -164,6 +183,7 @@ def add_recording(
     facts |= {"side": side} if side else {}
     facts |= {"wrong_machine": wrong_machine} if wrong_machine else {}
     facts |= {"keep_anyway": True} if keep_anyway else {}
+    facts |= {"faults": list(faults)} if faults else {}
     folder = job.folder / "takes" / visit
     facts["sweep"] = facts_of(played) if played_file is None else {"file": _keep_played(job, played_file)}
     take = _place(path, folder, f"{source}-{microphone}", facts)
@@ -237,6 +257,7 @@ def _read_take(job: Job, path: Path, facts: Mapping[str, Any]) -> Measurement:
         side=facts.get("side"),
         wrong_machine=facts.get("wrong_machine"),
         keep_anyway=facts.get("keep_anyway", False),
+        faults=tuple(facts.get("faults", ())),
     )
     played = played_of(facts["sweep"], job.folder / "takes" / "played", str(path))
     response, check, _ = listen(read_audio(recording), played, decisions)
@@ -284,6 +305,14 @@ def _check_steady(y: Array, played: Played, clock: Clock, where: str) -> list[st
     """Whether the first sweep lies where both markers say; a note where that cannot be told."""
     segment, _, start = _cut(y, played, clock, played.passes[0].side, where)
     offsets = marker_offsets_s(y, played, all_lags(segment, played.sweep, where), start)
+    if offsets is None and clock.alike > 0.9:
+        raise ClockJump(
+            where=where,
+            found="the two markers are alike, but the sweep between them tells of another room: samples were lost or "
+            "doubled within it, or the recorder was moved",
+            needed="one steady recording",
+            todo="Play from a file on the machine, by wire, keep the recorder still, and record again.",
+        )
     if offsets is None:
         return ["noise hides whether samples were lost between the markers"]
     worst = max(offsets, key=abs)

@@ -105,7 +105,7 @@ def job_from(document: Document, folder: Path) -> Job:
     except FileMistakes as problem:
         shop, mistakes = default_shop(), list(problem.mistakes)
     job = _read_job(document, folder, shop)
-    found = [*sorted(document.mistakes, key=lambda m: m.line), *mistakes]
+    found = [*document.found(), *mistakes]
     if found or job is None:
         raise FileMistakes(str(folder), found)
     return job
@@ -139,7 +139,8 @@ def _read_job(document: Document, folder: Path, shop: Shop) -> Job | None:
     name, title = client.text("name"), client.text("title")
     complaint = client.text("complaint", "")
     client.close()
-    room = read_room(top.table("room"))
+    room_table = top.table("room")
+    room = read_room(room_table)
     microphones = read_positions(top, "microphone", room)
     sources = read_positions(top, "source", room, microphones)
     patches = _each(top, "patch", lambda t: _patch(t, room))
@@ -152,7 +153,7 @@ def _read_job(document: Document, folder: Path, shop: Shop) -> Job | None:
         note_repeats(top, key, field)
     for key in ("patch", "keep_clear", "furnishing"):
         note_repeats(top, key, "name")
-    materials = () if room is None else _materials(top.table("room").table("materials"), room)
+    materials = _materials(room_table.table("materials"), room) if room_table.has("materials") else ()
     furnishings = _each(top, "furnishing", _furnishing)
     job = Job(
         folder=folder,
@@ -230,8 +231,10 @@ def _target(top: Table) -> OwnTarget | None:
     return target
 
 
-def _materials(table: Table, room: Room) -> tuple[tuple[str, str], ...]:
+def _materials(table: Table, room: Room | None) -> tuple[tuple[str, str], ...]:
     """One material for every face; `walls` speaks for every wall that has no line of its own."""
+    if room is None:
+        return tuple((name, _material(table, name)) for name in table.data)
     walls = [face.name for face in room.faces if face.kind == "wall"]
     every = table.raw("walls")
     found: list[tuple[str, str]] = []

@@ -125,6 +125,10 @@ class Document:
             way = way[:-1]
         return self.lines.get(way, 1 if way == () else 0)
 
+    def found(self) -> list[Mistake]:
+        """The mistakes in the order of their lines, each once."""
+        return sorted(dict.fromkeys(self.mistakes), key=lambda mistake: mistake.line)
+
     def root(self) -> Table:
         return Table(self, (), self.data)
 
@@ -141,8 +145,9 @@ class Table:
     way: Way
     data: Mapping[str, Any]
     known: list[str] = field(default_factory=list)
-    missing: list[str] = field(default_factory=list)
+    missing: dict[str, str] = field(default_factory=dict)
     spoiled: bool = False
+    absent: bool = False
 
     @property
     def title(self) -> str:
@@ -156,7 +161,8 @@ class Table:
     def note(self, key: str | None, text: str) -> None:
         """Note a mistake of a key, or of the whole table."""
         self.spoiled = True
-        self.document.note(self.way if key is None else (*self.way, key), text)
+        if not self.absent:
+            self.document.note(self.way if key is None else (*self.way, key), text)
 
     def has(self, key: str) -> bool:
         return key in self.data
@@ -166,12 +172,12 @@ class Table:
         if key in self.data:
             return self.data[key]
         if default is _MISSING:
-            self._miss(key)
+            self._miss(key, f"`{key}`")
         return _MISSING
 
-    def _miss(self, key: str) -> None:
+    def _miss(self, key: str, written: str) -> None:
         self.spoiled = True
-        self.missing.append(key)
+        self.missing[key] = written
 
     def _read(self, key: str, default: Any, stand_in: T, needed: str, take: Callable[[Any], T | None]) -> T:
         raw = self._raw(key, default)
@@ -327,12 +333,12 @@ class Table:
         inner = Table(self.document, (*self.way, key), raw if isinstance(raw, dict) else {})
         if raw is _MISSING:
             if required:
-                self._miss(key)
-            inner.spoiled = True
+                self._miss(key, f"the table [{'.'.join([*(str(step) for step in self.way), key])}]")
+            inner.spoiled = inner.absent = True
         elif not isinstance(raw, dict):
             heads = f"[[{key}]]; write [{key}], there is only one" if isinstance(raw, list) else shown(raw)
             self.note(key, f"`{key}` must be a table, found {heads}")
-            inner.spoiled = True
+            inner.spoiled = inner.absent = True
         return inner
 
     def tables(self, key: str) -> list[Table]:
@@ -351,12 +357,12 @@ class Table:
         for key in [key for key in self.data if key not in self.known]:
             absent = [k for k in self.known if k not in self.data]
             near = difflib.get_close_matches(key, absent, n=1) or difflib.get_close_matches(key, self.known, n=1)
-            if near and near[0] in self.missing:
-                self.missing.remove(near[0])
+            if near:
+                self.missing.pop(near[0], None)
             hint = f"did you mean `{near[0]}`?" if near else f"known here: {', '.join(dict.fromkeys(self.known))}"
             self.note(key, f"`{key}` in {self.title} is unknown; {hint}")
-        for key in self.missing:
-            self.note(key, f"{self.title} needs `{key}`")
+        for key, written in self.missing.items():
+            self.note(key, f"{self.title} needs {written}")
 
 
 def meant(found: object, allowed: Iterable[str], *, show: int = 20) -> str:

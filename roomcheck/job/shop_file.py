@@ -67,7 +67,7 @@ def read_shop(path: Path) -> Shop:
     about.close()
     top.close()
     if document.mistakes:
-        raise FileMistakes(str(path.parent), sorted(document.mistakes, key=lambda m: m.line))
+        raise FileMistakes(str(path.parent), document.found())
     return shop
 
 

@@ -37,7 +37,7 @@ MISTAKES = {
         "[[keep_clear]] needs `kind`",
     ),
     "missing top key": ('units = "imperial"\n', "", "# MADE UP", "needs `units`"),
-    "missing table": ('[use]\nroom = "podcast room"', "#\n#", "# MADE UP", "needs `use`"),
+    "missing table": ('[use]\nroom = "podcast room"', "#\n#", "# MADE UP", "the file needs the table [use]"),
     "missing clearance of a detector": (
         'clearance = "36 in"',
         "#",
@@ -191,11 +191,29 @@ def test_a_mistake_has_its_line_and_what_was_meant(folder, story_text, old, new,
 
 
 @pytest.mark.parametrize(
-    "kind", ["unknown key", "bare number", "unknown material", "duplicate visit", "position outside"]
+    "kind",
+    [
+        "unknown key",
+        "bare number",
+        "unknown material",
+        "duplicate visit",
+        "position outside",
+        "single brackets",
+        "missing table",
+    ],
 )
 def test_one_mistake_is_said_once(folder, story_text, kind):
     old, new, *_ = MISTAKES[kind]
     assert len(found(folder, story_text.replace(old, new, 1))) == 1
+
+
+def test_a_broken_room_hides_no_other_mistake(folder, story_text):
+    kinds = ["negative height", "unknown material", "unknown kind", "bare number in quotes", "money as a number"]
+    text = story_text
+    for kind in kinds:
+        old, new, *_ = MISTAKES[kind]
+        text = text.replace(old, new, 1)
+    assert len(found(folder, text)) == len(kinds)
 
 
 def test_all_mistakes_come_at_once_in_the_order_of_the_lines(folder, story_text):

@@ -88,7 +88,7 @@ def _promised(verification: Verification) -> tuple[Block, ...]:
     rows = tuple(
         (
             band(c.band_hz),
-            limits(c.low_s, c.high_s),
+            limits(c.low_s, c.high_s, c.after_s),
             seconds(c.after_s, c.low_s, c.high_s),
             plus_minus(c.after_u_s),
             say(f"word_{c.kept}"),
@@ -189,7 +189,7 @@ def _row(change: BandChange) -> tuple[str, ...]:
         seconds(change.before_s, *ends),
         seconds(change.after_s, *ends),
         plus_minus(change.after_u_s),
-        limits(*ends),
+        limits(*ends, change.after_s),
         say(f"word_{change.kept}"),
         moved.replace("-", "−"),
         audible,

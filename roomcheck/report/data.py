@@ -10,48 +10,50 @@ from roomcheck.report.texts import say
 from roomcheck.units import KG_PER_LB, M2_PER_FT2, M_PER_FT, format_length, format_size
 
 NONE = "–"
+EQUAL = 1e-9
+"""Decays that differ by less are the same. [s]"""
 
 
-def beside(value: float, *limits: float | None, digits: int = 2) -> str:
-    """A value with as many digits as it takes to stay on its own side of every limit.
+def beside(value: float, low: float | None = None, high: float | None = None) -> str:
+    """A value with as many digits as it takes to stay on its own side of its limits as they are printed.
 
-    A limit is printed with `digits` itself, so the value is compared with the limit as printed as well.
-
-    >>> beside(0.404, 0.40), beside(0.31, 0.20, 0.40), beside(0.40, 0.40)
+    >>> beside(0.404, 0.20, 0.40), beside(0.31, 0.20, 0.40), beside(0.40, None, 0.40)
     ('0.404', '0.31', '0.40')
     """
-    known = [limit for limit in limits if limit is not None]
-    for n in range(digits, digits + 6):
+    edges = [(edge, float(limit_text(edge, up=up, value=value))) for edge, up in ((low, False), (high, True)) if edge]
+    for n in range(2, 9):
         shown = round(value, n)
-        if all(_side(shown, printed(limit)) == _side(value, limit) for limit in known):
+        if all(_side(shown, printed) == _side(value, edge) for edge, printed in edges):
             return f"{value:.{n}f}"
-    return repr(value)
+    return f"{value:.9f}"
 
 
-def printed(limit: float, digits: int = 2) -> float:
-    """A limit as it stands on the page. [s]"""
-    return float(limit_text(limit, digits))
+def limit_text(limit: float, *, up: bool, value: float | None = None) -> str:
+    """A limit: two digits where it has no more, else three, the last one outwards (`up` for an upper limit).
 
+    Beside a value that lies between the limit and its printed form it gets nine digits, so that both keep their order.
 
-def limit_text(limit: float, digits: int = 2) -> str:
-    """A limit, exactly: as many digits as it has, two at least and six at most.
-
-    >>> limit_text(0.4), limit_text(0.345), limit_text(0.3612345678)
-    ('0.40', '0.345', '0.361235')
+    >>> limit_text(0.4, up=True), limit_text(0.345, up=True), limit_text(0.3612345678, up=True)
+    ('0.40', '0.345', '0.362')
+    >>> limit_text(0.3612345678, up=False), limit_text(0.3612345678, up=True, value=0.3615)
+    ('0.361', '0.361234568')
     """
-    for n in range(digits, 6):
-        if abs(round(limit, n) - limit) < 1e-9:
+    for n in (2, 3):
+        if abs(round(limit, n) - limit) < EQUAL:
             return f"{limit:.{n}f}"
-    return f"{limit:.6f}"
+    thousandths = -int(-limit * 1000 // 1) if up else int(limit * 1000 // 1)
+    if value is not None and _side(value, thousandths / 1000) != _side(value, limit):
+        return f"{limit:.9f}"
+    return f"{thousandths / 1000:.3f}"
 
 
 def _side(value: float, limit: float) -> int:
-    return (value > limit + 1e-9) - (value < limit - 1e-9)
+    return (value > limit + EQUAL) - (value < limit - EQUAL)
 
 
-def seconds(value: float | None, *limits: float | None) -> str:
-    """A decay without its unit; a dash where there is none. [s]"""
-    return NONE if value is None else beside(value, *limits)
+def seconds(value: float | None, low: float | None = None, high: float | None = None) -> str:
+    """A decay without its unit, beside its limits; a dash where there is none. [s]"""
+    return NONE if value is None else beside(value, low, high)
 
 
 def plus_minus(u_s: float | None) -> str:
@@ -66,17 +68,19 @@ def plus_minus(u_s: float | None) -> str:
     return f"±{max(hundredths, 1) / 100:.2f}"
 
 
-def limits(low_s: float | None, high_s: float | None) -> str:
-    """Both ends, or the one there is. [s]
+def limits(low_s: float | None, high_s: float | None, value_s: float | None = None) -> str:
+    """Both ends, or the one there is, as they stand beside a value. [s]
 
     >>> limits(0.2, 0.35), limits(None, 0.6)
     ('0.20–0.35', '≤ 0.60')
     """
-    if low_s is not None and high_s is not None:
-        return f"{limit_text(low_s)}–{limit_text(high_s)}"
-    if high_s is not None:
-        return f"≤ {limit_text(high_s)}"
-    return NONE if low_s is None else f"≥ {limit_text(low_s)}"
+    low = None if low_s is None else limit_text(low_s, up=False, value=value_s)
+    high = None if high_s is None else limit_text(high_s, up=True, value=value_s)
+    if low is not None and high is not None:
+        return f"{low}–{high}"
+    if high is not None:
+        return f"≤ {high}"
+    return NONE if low is None else f"≥ {low}"
 
 
 def reach(low_s: float | None, high_s: float | None) -> str:

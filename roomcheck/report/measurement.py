@@ -130,7 +130,7 @@ def _judged_row(mean: BandMean, verdict: Verdict | None) -> tuple[str, ...]:
 def _row(band_hz: float, value: float | None, u: float | None, found: BandVerdict | None) -> tuple[str, ...]:
     ends = (found.low_s, found.high_s) if found else (None, None)
     outcome = say(f"outcome_{found.outcome}") if found else NONE
-    return band(band_hz), seconds(value, *ends), plus_minus(u), limits(*ends), outcome
+    return band(band_hz), seconds(value, *ends), plus_minus(u), limits(*ends, value), outcome
 
 
 def _more_row(mean: BandMean) -> tuple[str, ...]:

@@ -19,7 +19,7 @@ from roomcheck.analyse import Analysis
 from roomcheck.job import Job
 from roomcheck.plain import from_plain
 from roomcheck.report import report
-from roomcheck.report.data import beside, limit_text, plus_minus, reach
+from roomcheck.report.data import beside, limits, plus_minus, reach
 from roomcheck.report.drawings import elevation_svg, plan_svg
 from roomcheck.report.figures import BAND, INK, QUIET, decays_svg, options_svg
 from roomcheck.report.files import bands_csv
@@ -27,14 +27,19 @@ from roomcheck.report.files import bands_csv
 Story = Callable[..., tuple[Job, dict[str, Any]]]
 
 
-@given(st.floats(0.05, 5.0), st.floats(0.05, 5.0).map(lambda x: round(x, 3)))
-def test_no_printed_number_stands_on_the_wrong_side_of_its_limit(value: float, limit: float) -> None:
-    shown, edge = float(beside(value, limit)), float(limit_text(limit))
-    assert edge == limit
+@given(st.floats(0.05, 5.0), st.floats(0.05, 5.0), st.booleans(), st.sampled_from([2, 3, 4, 12]))
+def test_no_printed_number_stands_on_the_wrong_side_of_its_limit(
+    value: float, limit: float, upper: bool, digits: int
+) -> None:
+    limit = round(limit, digits)
+    ends = (None, limit) if upper else (limit, None)
+    shown, edge = float(beside(value, *ends)), float(limits(*ends, value)[2:])
     if abs(value - limit) > 1e-6:
         assert (shown > edge) == (value > limit)
         assert (shown < edge) == (value < limit)
     assert shown == pytest.approx(value, abs=0.005, rel=0)
+    assert edge == pytest.approx(limit, abs=0.001, rel=0)
+    assert edge >= limit - 1e-9 if upper else edge <= limit + 1e-9
 
 
 @given(st.floats(0.0001, 2.0), st.floats(0.0001, 2.0))

@@ -6,8 +6,7 @@ import argparse
 
 from roomcheck.cli.shown import Subparsers, add_command, show_json
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import Mistake, Readiness, check_job, load_job
-from roomcheck.job.reader import FileMistakes
+from roomcheck.job import FileMistakes, Mistake, Readiness, check_job, load_job
 
 
 def add_parser(subparsers: Subparsers) -> None:

@@ -2,6 +2,7 @@
 
 from roomcheck.job.amend import amend_job, keep_shop
 from roomcheck.job.disk import CannotRead, CannotWrite, write_atomically
+from roomcheck.job.document import FileMistakes, Mistake, NewerFile
 from roomcheck.job.load import NoJob, load_job
 from roomcheck.job.model import (
     SCHEMA,
@@ -17,7 +18,6 @@ from roomcheck.job.model import (
     Visit,
 )
 from roomcheck.job.new import JobIsThere, new_job
-from roomcheck.job.reader import FileMistakes, Mistake, NewerFile
 from roomcheck.job.ready import Readiness, check_job
 from roomcheck.job.shop import Need, PorousCore, Price, Rates, Shop, StockPiece
 from roomcheck.job.shop_file import default_shop, read_shop

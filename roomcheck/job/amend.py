@@ -8,10 +8,11 @@ from pathlib import Path
 from typing import Any
 
 from roomcheck.job.disk import read_text, write_atomically
+from roomcheck.job.document import Document
 from roomcheck.job.load import job_from, job_path
 from roomcheck.job.model import SCHEMA, Job, Position, Units, Visit
-from roomcheck.job.reader import Document, length_of, percent_of, temperature_of
 from roomcheck.job.shop_file import DEFAULT, shop_path
+from roomcheck.job.values import length_of, percent_of, temperature_of
 from roomcheck.units import format_length, parse_length
 
 _BOM = "\ufeff"

@@ -10,7 +10,7 @@ from roomcheck.errors import Mistakes, RoomcheckError
 from roomcheck.job.disk import make_folder, write_atomically
 from roomcheck.job.load import load_job
 from roomcheck.job.model import SCHEMA, Job, Paper, Units
-from roomcheck.job.reader import length_of, meant, shown
+from roomcheck.job.values import length_of, meant, shown
 from roomcheck.units import format_length
 
 TEMPLATE = Path(__file__).with_name("new.toml")

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 
 from roomcheck.geometry import Face, Point, Rectangle, Room, distance_m
 from roomcheck.job.model import Patch, Position
-from roomcheck.job.reader import Table, shown
+from roomcheck.job.reader import Table
+from roomcheck.job.values import shown
 
 _SLACK_M = 1e-3
 """What tapes and rounding may disagree by. [m]"""

@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 
 from roomcheck.geometry import Room, counter_clockwise, simple_polygon
-from roomcheck.job.reader import Table, length_of, shown
+from roomcheck.job.reader import Table
+from roomcheck.job.values import length_of, shown
 
 _SHORTEST_WALL_M = 0.01
 _LARGEST_M = 200.0

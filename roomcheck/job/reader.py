@@ -5,132 +5,20 @@ from __future__ import annotations
 import difflib
 import math
 import re
-import tomllib
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
-from pathlib import Path
 from typing import Any, TypeVar
 
-from roomcheck.errors import Mistakes, RoomcheckError
-from roomcheck.job.disk import read_text
+from roomcheck.job.document import Document
 from roomcheck.job.lines import Path as Way
-from roomcheck.job.lines import find_lines
-from roomcheck.units import KG_PER_LB, LengthError, parse_length
+from roomcheck.job.values import MOST, is_text, length_of, meant, percent_of, shown, temperature_of, with_unit
+from roomcheck.units import KG_PER_LB
 
 T = TypeVar("T")
 
 _MISSING = object()
-_NUMBER = r"(-?(?:\d+(?:\.\d+)?|\.\d+))"
-_TOML_PLACE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$")
-_WHOLE_PAIR = re.compile(r"\s*[A-Za-z0-9_.\"' -]+\s*=(?!\s*(\"\"\"|'''))")
-_MOST_M = 1e6
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Mistake:
-    """One thing to put right in a file.
-
-    Attributes
-    ----------
-    file : str
-        Name within the job folder.
-    line : int
-        From 1; 0 where it is about the whole file.
-    text : str
-        What was found, what was meant.
-    """
-
-    file: str
-    line: int
-    text: str
-
-    def __str__(self) -> str:
-        place = f"{self.file}, line {self.line}" if self.line else self.file
-        return f"{place}: {self.text}"
-
-
-class FileMistakes(Mistakes):
-    """All mistakes of a job's files.
-
-    Attributes
-    ----------
-    mistakes : tuple of Mistake
-        In the order of their lines.
-    """
-
-    def __init__(self, where: str, mistakes: Iterable[Mistake]) -> None:
-        self.mistakes = tuple(mistakes)
-        super().__init__(where, tuple(str(mistake) for mistake in self.mistakes))
-
-
-class NewerFile(RoomcheckError):
-    """A file written by a newer roomcheck."""
-
-    def __init__(self, path: Path, found: int, known: int) -> None:
-        self.path, self.found, self.known = path, found, known
-        super().__init__(
-            f"{path}: schema {shown(found)}: made by a newer roomcheck; this one reads up to {known}. "
-            "Update: pip install --upgrade roomcheck"
-        )
-
-
-@dataclass
-class Document:
-    """A TOML file with its lines and the mistakes found so far."""
-
-    path: Path
-    data: dict[str, Any]
-    lines: dict[Way, int]
-    mistakes: list[Mistake] = field(default_factory=list)
-
-    @classmethod
-    def read(cls, path: Path, schema: int) -> Document:
-        """Parse a file.
-
-        Raises
-        ------
-        CannotRead
-            Missing or no UTF-8 text.
-        FileMistakes
-            Not TOML.
-        NewerFile
-            Its `schema` is above `schema`.
-        """
-        document = cls.parse(read_text(path), path)
-        found = document.data.get("schema")
-        if isinstance(found, int) and not isinstance(found, bool) and found > schema:
-            raise NewerFile(path, found, schema)
-        return document
-
-    @classmethod
-    def parse(cls, text: str, path: Path) -> Document:
-        try:
-            data = tomllib.loads(text)
-            return cls(path, data, find_lines(text))
-        except RecursionError as problem:
-            raise FileMistakes(
-                str(path.parent), [Mistake(file=path.name, line=0, text="brackets too deep")]
-            ) from problem
-        except ValueError as problem:
-            raise FileMistakes(str(path.parent), _broken_lines(text, path.name)) from problem
-
-    def note(self, way: Way, text: str) -> None:
-        self.mistakes.append(Mistake(file=self.path.name, line=self.line(way), text=text))
-
-    def line(self, way: Way) -> int:
-        """The line of a value, else that of the table that should hold it."""
-        while way and way not in self.lines:
-            way = way[:-1]
-        return self.lines.get(way, 1 if way == () else 0)
-
-    def found(self) -> list[Mistake]:
-        """The mistakes in the order of their lines, each once."""
-        return sorted(dict.fromkeys(self.mistakes), key=lambda mistake: mistake.line)
-
-    def root(self) -> Table:
-        return Table(self, (), self.data)
 
 
 @dataclass
@@ -148,6 +36,11 @@ class Table:
     missing: dict[str, str] = field(default_factory=dict)
     spoiled: bool = False
     absent: bool = False
+
+    @classmethod
+    def of(cls, document: Document) -> Table:
+        """The table that a whole document is."""
+        return cls(document, (), document.data)
 
     @property
     def title(self) -> str:
@@ -206,7 +99,7 @@ class Table:
 
     def whole(self, key: str, default: Any = _MISSING, *, least: int = 0) -> int:
         def take(raw: Any) -> int | None:
-            return raw if isinstance(raw, int) and not isinstance(raw, bool) and least <= raw < _MOST_M else None
+            return raw if isinstance(raw, int) and not isinstance(raw, bool) and least <= raw < MOST else None
 
         return self._read(key, default, 0, f"a whole number, {least} or more, without quotes", take)
 
@@ -214,7 +107,7 @@ class Table:
         def take(raw: Any) -> float | None:
             if isinstance(raw, bool) or not isinstance(raw, int | float):
                 return None
-            return float(raw) if abs(raw) < _MOST_M and raw > above else None
+            return float(raw) if abs(raw) < MOST and raw > above else None
 
         return self._read(key, default, math.nan, f"a number above {above:g}, without quotes", take)
 
@@ -263,7 +156,7 @@ class Table:
 
     def measure(self, key: str, units: Mapping[str, float], example: str, default: Any = _MISSING) -> float:
         """A number with one of a few units, as text."""
-        return self._read(key, default, math.nan, f'text with a unit, such as "{example}"', _with_unit(units))
+        return self._read(key, default, math.nan, f'text with a unit, such as "{example}"', with_unit(units))
 
     def weight(self, key: str, default: Any = _MISSING) -> float:
         """A weight with its unit. [kg]"""
@@ -282,7 +175,7 @@ class Table:
         """Money, hours and packs: an exact number as text, 0 or more."""
 
         def take(raw: Any) -> Decimal | None:
-            if not _is(raw) or re.fullmatch(r"\d{1,12}(?:\.\d{1,6})?", raw.strip(), re.A) is None:
+            if not is_text(raw) or re.fullmatch(r"\d{1,12}(?:\.\d{1,6})?", raw.strip(), re.A) is None:
                 return None
             return Decimal(raw.strip())
 
@@ -295,7 +188,7 @@ class Table:
         def take(raw: Any) -> str | None:
             if isinstance(raw, date) and not isinstance(raw, datetime):
                 return raw.isoformat()
-            if not _is(raw) or re.fullmatch(r"\d{4}-\d{2}-\d{2}", raw, re.A) is None:
+            if not is_text(raw) or re.fullmatch(r"\d{4}-\d{2}-\d{2}", raw, re.A) is None:
                 return None
             try:
                 return date.fromisoformat(raw).isoformat()
@@ -363,127 +256,3 @@ class Table:
             self.note(key, f"`{key}` in {self.title} is unknown; {hint}")
         for key, written in self.missing.items():
             self.note(key, f"{self.title} needs {written}")
-
-
-def meant(found: object, allowed: Iterable[str], *, show: int = 20) -> str:
-    """What somebody may have meant, out of what is allowed.
-
-    >>> meant("metrik", ["imperial", "metric"])
-    'did you mean "metric"?'
-    >>> meant("blue", ["imperial", "metric"])
-    'it must be one of "imperial", "metric"'
-    """
-    words = list(allowed)
-    lowered = {word.lower(): word for word in reversed(words)}
-    near = difflib.get_close_matches(shown(found).strip('" ').lower(), lowered, n=2)
-    if near:
-        return f"did you mean {' or '.join(chr(34) + lowered[n] + chr(34) for n in near)}?"
-    listed = ", ".join(f'"{word}"' for word in words[:show])
-    return f"it must be one of {listed}{f' and {len(words) - show} more' if len(words) > show else ''}"
-
-
-def shown(raw: object) -> str:
-    """A value as a message shows it: short, and as TOML writes it."""
-    if isinstance(raw, bool):
-        return str(raw).lower()
-    if isinstance(raw, dict):
-        return "a table"
-    if isinstance(raw, list):
-        return "a list" if raw else "an empty list"
-    try:
-        text = f'"{raw}"' if isinstance(raw, str) else str(raw)
-    except ValueError:  # an integer too long to print
-        text = "a very long number"
-    return text if len(text) <= 60 else f"{text[:57]}…"
-
-
-def length_of(raw: Any) -> float | str:
-    """A length, or what is wrong with it. [m]"""
-    try:
-        found = parse_length(raw)
-    except LengthError as problem:
-        return str(problem) if len(str(raw)) < 200 else "far too long for a length"
-    except (ArithmeticError, ValueError):
-        return f"{shown(raw)} is not a length"
-    if not abs(found) < _MOST_M:
-        return f"{shown(raw)} is longer than any room"
-    return found
-
-
-def temperature_of(raw: Any) -> float | None:
-    """A temperature with its unit; None where it is none, or none of a room. [degC]
-
-    >>> temperature_of("70 °F"), temperature_of("21 C"), temperature_of("21")
-    (21.11111111111111, 21.0, None)
-    """
-    pattern = _NUMBER + r"\s*(?:°|º|˚|deg(?:rees)?)?\s*([CF])"
-    found = re.fullmatch(pattern, raw.strip(), re.I | re.A) if _is(raw) else None
-    if found is None:
-        return None
-    value = float(found[1])
-    celsius = value if found[2].upper() == "C" else (value - 32) * 5 / 9
-    return celsius if -40 <= celsius <= 60 else None
-
-
-def percent_of(raw: Any) -> Decimal | None:
-    """A percentage with its sign; None where it is none. [%]"""
-    found = re.fullmatch(_NUMBER + r"\s*%(?:\s*RH)?", raw.strip(), re.I | re.A) if _is(raw) else None
-    value = Decimal(found[1]) if found else None
-    return value if value is not None and 0 <= value <= 100 else None
-
-
-def _is(raw: Any) -> bool:
-    return isinstance(raw, str) and len(raw) < 200
-
-
-def _with_unit(units: Mapping[str, float]) -> Callable[[Any], float | None]:
-    def take(raw: Any) -> float | None:
-        found = re.fullmatch(_NUMBER + r"\s*(.+)", raw.strip(), re.A) if _is(raw) else None
-        factor = units.get(found[2]) if found else None
-        value = float(Decimal(found[1]) * Decimal(str(factor))) if found and factor is not None else None
-        return value if value is not None and 0 < value < 1e9 else None
-
-    return take
-
-
-def _broken_lines(text: str, file: str) -> list[Mistake]:
-    """Every line that is not TOML, as far as it can be told: a broken pair is left out and the rest read again."""
-    lines, mistakes = text.split("\n"), list[Mistake]()
-    for _ in range(50):
-        try:
-            tomllib.loads("\n".join(lines))
-            break
-        except RecursionError:
-            break
-        except ValueError as problem:
-            line, why = _toml_place(problem, len(lines))
-            mistakes.append(Mistake(file=file, line=line, text=why + _hint(lines[line - 1])))
-            if _WHOLE_PAIR.match(lines[line - 1]) is None:
-                break
-            lines[line - 1] = ""
-    return mistakes
-
-
-def _toml_place(problem: ValueError, last: int) -> tuple[int, str]:
-    text = str(problem)
-    found = _TOML_PLACE.search(text)
-    if found is None:
-        return 1, f"not TOML: {text}"
-    why = f"not TOML: {text[: found.start()]}"
-    if found[1] is None:
-        return last, f"{why}; something above is opened and never closed"
-    return min(int(found[1]), last), why
-
-
-def _hint(line: str) -> str:
-    value = line.partition("=")[2].strip()
-    if re.match(r'".*\d\s*(?:\d/\d+)?\s*""', value):
-        return '; an inch mark inside quotes is written \\", or write it like "14 ft 6 in"'
-    if (
-        "=" in line
-        and value
-        and value[0] not in "\"'[{0123456789+-."
-        and value.split("#")[0].strip() not in {"true", "false"}
-    ):
-        return "; text stands in quotes"
-    return ""

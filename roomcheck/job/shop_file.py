@@ -6,8 +6,10 @@ from functools import cache
 from pathlib import Path
 from typing import cast
 
-from roomcheck.job.reader import Document, FileMistakes, Table, shown
+from roomcheck.job.document import Document, FileMistakes
+from roomcheck.job.reader import Table
 from roomcheck.job.shop import Mount, Need, PieceKind, PorousCore, Price, Rates, Shop, StockPiece
+from roomcheck.job.values import meant, shown
 
 SHOP_SCHEMA = 1
 KINDS = ("panel", "cloud", "felt", "corner", "well diffuser", "block diffuser")
@@ -46,7 +48,7 @@ def read_shop(path: Path) -> Shop:
         As for the job's file.
     """
     document = Document.read(path, SHOP_SCHEMA)
-    top = document.root()
+    top = Table.of(document)
     top.whole("schema", least=1)
     about = top.table("shop")
     prices = tuple(_price(table) for table in top.tables("price"))
@@ -162,7 +164,6 @@ def _material(table: Table) -> str | None:
         table.raw("material")
         return None
     found = table.text("material")
-    from roomcheck.job.reader import meant
     from roomcheck.materials import MATERIALS
 
     if found and found not in MATERIALS:

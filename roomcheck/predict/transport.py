@@ -16,6 +16,7 @@ It knows faces by their mean coefficients: which patch a path meets is the busin
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -71,6 +72,7 @@ class Box:
         )
 
 
+@lru_cache(maxsize=1)
 def _octant() -> tuple[Real, Real]:
     x, w = np.polynomial.legendre.leggauss(_NODES)
     x, w = (x + 1) / 2, w / 2
@@ -128,18 +130,23 @@ class _Axis:
         self.count = x.astype(np.intp)
         self.part = x - self.count
 
+    @cached_property
     def uniform(self) -> Real:
         """Share left where the start lies anywhere between the faces, (directions, steps)."""
         table = self.uniform_table
-        return np.asarray(table[self.count] + self.part * (table[self.count + 1] - table[self.count]))
+        return np.asarray(table[self.count] + self.part * np.diff(table)[self.count])
 
     def uniform_at(self, direction: NDArray[np.intp], times: Real) -> Real:
         x = times / self.period[direction]
         k = x.astype(np.intp)
         return np.asarray(self.uniform_table[k] + (x - k) * (self.uniform_table[k + 1] - self.uniform_table[k]))
 
-    def hit_rate(self, side: int) -> Real:
-        """Energy that meets one side in a second, start anywhere, (directions, steps). [1/s]"""
+    @cached_property
+    def hit_rates(self) -> tuple[Real, Real]:
+        """Energy that meets either side in a second, start anywhere, (directions, steps) each. [1/s]"""
+        return self._hit_rate(0), self._hit_rate(1)
+
+    def _hit_rate(self, side: int) -> Real:
         # The hit after k reflections is at `side` if the first was there and k is even, or at the other and odd.
         k = np.arange(self.after.shape[1] - 1)
         table = 0.5 * np.where(k % 2, self.after[1 - side, :-1], self.after[side, :-1])
@@ -152,13 +159,13 @@ class _Axis:
 
 def _from_anywhere(box: Box, axes: list[_Axis]) -> tuple[Real, Real]:
     """Energy left, and energy that meets each face per step, (steps,) and (steps, 6), from a source anywhere."""
-    S = [axis.uniform() for axis in axes]
+    S = [axis.uniform for axis in axes]
     left = box.weights @ (S[0] * S[1] * S[2])
     hits = np.empty((box.times_s.size, 6))
     for i in range(3):
         others = box.weights[:, None] * S[(i + 1) % 3] * S[(i + 2) % 3]
         for side in range(2):
-            hits[:, 2 * i + side] = np.einsum("dn,dn->n", others, axes[i].hit_rate(side)) * box.step_s
+            hits[:, 2 * i + side] = np.einsum("dn,dn->n", others, axes[i].hit_rates[side]) * box.step_s
     hits[0] /= 2
     return left, hits
 
@@ -168,12 +175,12 @@ def _from_face(box: Box, axes: list[_Axis], i: int, side: int) -> tuple[Real, Re
     j, k = (i + 1) % 3, (i + 2) % 3
     weights = 2 * box.weights * box.directions[:, i]
     along = weights[:, None] * axes[i].phased(side)
-    S_j, S_k = axes[j].uniform(), axes[k].uniform()
+    S_j, S_k = axes[j].uniform, axes[k].uniform
     left = np.einsum("dn,dn,dn->n", along, S_j, S_k)
     hits = np.zeros((box.times_s.size, 6))
     for axis, other in ((j, S_k), (k, S_j)):
         for face in range(2):
-            hits[:, 2 * axis + face] = np.einsum("dn,dn,dn->n", along, other, axes[axis].hit_rate(face)) * box.step_s
+            hits[:, 2 * axis + face] = np.einsum("dn,dn,dn->n", along, other, axes[axis].hit_rates[face]) * box.step_s
     hits[0] /= 2
     _own_pair(box, axes, (i, side), weights, hits)
     return left, hits
@@ -186,7 +193,7 @@ def _own_pair(box: Box, axes: list[_Axis], start: tuple[int, int], weights: Real
     last = box.times_s[-1]
     counts = (last / own.period).astype(np.intp)
     direction = np.repeat(np.arange(counts.size), counts)
-    number = np.concatenate([np.arange(n) for n in counts]) if counts.sum() else np.empty(0, dtype=np.intp)
+    number = np.arange(counts.sum()) - np.repeat(np.cumsum(counts) - counts, counts)
     times = (number + 1) * own.period[direction]
     share = weights[direction] * own.after[1 - side][number]
     share = share * j.uniform_at(direction, times) * k.uniform_at(direction, times)

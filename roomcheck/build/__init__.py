@@ -1,8 +1,10 @@
 """Cut lists, row maps, hanging lines."""
 
 from roomcheck.build.blocks import BlockArray, PanelError, block_diffuser
+from roomcheck.build.buying import NotInStock
 from roomcheck.build.cutting import CannotCut, CuttingPlan
 from roomcheck.build.fabric import FabricTooWide
+from roomcheck.build.patterns import number_blocks
 from roomcheck.build.practice import Practice
 from roomcheck.build.results import (
     BlockCount,
@@ -16,7 +18,8 @@ from roomcheck.build.results import (
     Purchase,
     SawSetup,
 )
-from roomcheck.build.sheet import NotInStock, build
+from roomcheck.build.sheet import build, build_pieces
+from roomcheck.build.sheets import PartTooLarge
 
 __all__ = [
     "BlockArray",
@@ -32,10 +35,13 @@ __all__ = [
     "NotInStock",
     "Operation",
     "PanelError",
+    "PartTooLarge",
     "PieceSheet",
     "Practice",
     "Purchase",
     "SawSetup",
     "block_diffuser",
     "build",
+    "build_pieces",
+    "number_blocks",
 ]

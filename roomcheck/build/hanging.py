@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from roomcheck.build.practice import Practice
 from roomcheck.build.results import HangingLine
 from roomcheck.build.screws import SCREWS, into_wood_m, load_ratio, pounds, shear_per_screw_n
-from roomcheck.geometry import Face
+from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Framing, Job, Placement, StockPiece
 from roomcheck.units import KG_PER_LB, M_PER_IN, LengthError, format_size, parse_length
 
@@ -20,16 +21,71 @@ _DIAMETERS = 6
 _FELT_KG = 12 * KG_PER_LB
 
 
-def hanging_line(job: Job, placed: Placement, piece: StockPiece, practice: Practice) -> HangingLine:
-    """One piece's line on the installer's sheet.
+def hanging_lines(
+    job: Job,
+    placed: Sequence[Placement],
+    pieces: Sequence[StockPiece],
+    outside_m: Sequence[tuple[float, float]],
+    practice: Practice,
+) -> tuple[HangingLine, ...]:
+    """The installer's lines, one a piece.
+
+    A piece whose frame makes it larger than the plan drew it hangs round the same middle, and is checked against its
+    neighbours and the zones to keep clear.
 
     Raises
     ------
     KeyError
         The plan names a face that the room does not have.
     """
+    places = [true_place(p.place, size) for p, size in zip(placed, outside_m, strict=True)]
+    lines = []
+    for i, (placement, piece) in enumerate(zip(placed, pieces, strict=True)):
+        others = [
+            (placed[j].name, places[j]) for j in range(len(placed)) if j != i and placed[j].face == placement.face
+        ]
+        hit = collisions(job, placement, places[i], others) if places[i] != placement.place else ()
+        lines.append(_hanging_line(job, placement, places[i], piece, practice, hit))
+    return tuple(lines)
+
+
+def true_place(drawn: Rectangle, outside_m: tuple[float, float]) -> Rectangle:
+    """Where a piece of its true size hangs: round the drawn middle, turned as drawn. [m]
+
+    >>> true_place(Rectangle(1.0, 1.0, 1.2, 0.6), (0.64, 1.24))
+    Rectangle(u_m=0.98, v_m=0.98, width_m=1.24, height_m=0.64)
+    """
+    width, height = outside_m
+    if (drawn.width_m > drawn.height_m) != (width > height):
+        width, height = height, width
+    if abs(width - drawn.width_m) < 1e-6 and abs(height - drawn.height_m) < 1e-6:
+        return drawn
+    u, v = drawn.centre
+    return Rectangle(round(u - width / 2, 9), round(v - height / 2, 9), width, height)
+
+
+def collisions(
+    job: Job, placed: Placement, place: Rectangle, others: Sequence[tuple[str, Rectangle]]
+) -> tuple[str, ...]:
+    """What a piece of its true size runs into, one sentence each."""
+    found = [f"the piece {name}" for name, other in others if place.overlap_m2(other) > 1e-6]
+    for patch in job.patches:
+        if (
+            patch.face == placed.face
+            and patch.opening
+            and place.overlap_m2(patch.place.grown(patch.clearance_m)) > 1e-6
+        ):
+            found.append(patch.name)
+    found += [k.name for k in job.keep_clear if k.face == placed.face and place.overlap_m2(k.zone) > 1e-6]
+    if not job.room.face(placed.face).holds(place):
+        found.append("the edge of the wall")
+    return tuple(f"With its frame it runs into {name}: move it, or build it smaller." for name in found)
+
+
+def _hanging_line(
+    job: Job, placed: Placement, place: Rectangle, piece: StockPiece, practice: Practice, hit: tuple[str, ...]
+) -> HangingLine:
     face = job.room.face(placed.face)
-    place = placed.place
     base = {
         "name": placed.name,
         "piece": placed.piece,
@@ -43,7 +99,7 @@ def hanging_line(job: Job, placed: Placement, piece: StockPiece, practice: Pract
         "weight_kg": piece.weight_kg,
         "people": 2 if piece.weight_kg >= practice.two_people_kg or face.kind == "ceiling" else 1,
     }
-    work = _Work(job, face, placed, piece, practice)
+    work = _Work(job, face, place, piece, practice)
     if face.kind == "ceiling":
         rest = work.overhead()
     elif piece.kind == "felt":
@@ -52,7 +108,11 @@ def hanging_line(job: Job, placed: Placement, piece: StockPiece, practice: Pract
         rest = work.corner()
     else:
         rest = work.wall()
-    return HangingLine(**{**base, **rest})  # type: ignore[arg-type]
+    refused = " ".join((*hit, *([str(rest["refused"])] if rest.get("refused") else [])))
+    said = rest["cautions"]
+    assert isinstance(said, tuple)
+    first = (f"DO NOT HANG: {refused}",) if refused else ()
+    return HangingLine(**{**base, **rest, "refused": refused, "cautions": (*first, *said)})  # type: ignore[arg-type]
 
 
 def sheathing_m(build: str) -> float | None:
@@ -98,9 +158,9 @@ class _Cleat:
 
 
 class _Work:
-    def __init__(self, job: Job, face: Face, placed: Placement, piece: StockPiece, practice: Practice) -> None:
+    def __init__(self, job: Job, face: Face, place: Rectangle, piece: StockPiece, practice: Practice) -> None:
         self.job, self.face, self.piece, self.practice = job, face, piece, practice
-        self.place = placed.place
+        self.place = place
         self.rule = job.fixing_of(face.name)
         self.framing = job.framing_of(face.name)
 

@@ -53,18 +53,19 @@ class SawSetup:
 
     Attributes
     ----------
-    stock, part : str
+    stock : str
+    parts : tuple of (piece, part, count)
+        What is cut at this setting.
     stop_m : float
         From the blade's near side to the stop. [m]
     count : int
-    note : str
+        All of them.
     """
 
     stock: str
-    part: str
+    parts: tuple[tuple[str, str, int], ...]
     stop_m: float
     count: int
-    note: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,14 +106,16 @@ class PieceSheet:
         To build all of them.
     blocks : tuple of BlockCount
         Block diffusers: tallest first.
-    setups : tuple of SawSetup
-        In the order of the saw: longest first.
     operations : tuple of Operation
         What the hours are spent on.
     pattern : str
         Diffusers: how the heights were made, enough to make them again.
     array_width_m, array_height_m : float or None
         Block diffusers: size of the laid blocks from the measured stick; the frame is made to it. [m]
+    over_width_m, over_height_m : float or None
+        What the array is larger than the piece's nominal size; negative where it is smaller. [m]
+    outside_width_m, outside_height_m : float or None
+        With the frame. [m]
     finish_m2 : float or None
         Area of one that takes a finish. [m2]
     works_from_hz, works_to_hz : float or None
@@ -130,11 +133,14 @@ class PieceSheet:
     hours: Decimal
     row_map: tuple[tuple[float, ...], ...] = ()
     blocks: tuple[BlockCount, ...] = ()
-    setups: tuple[SawSetup, ...] = ()
     operations: tuple[Operation, ...] = ()
     pattern: str = ""
     array_width_m: float | None = None
     array_height_m: float | None = None
+    over_width_m: float | None = None
+    over_height_m: float | None = None
+    outside_width_m: float | None = None
+    outside_height_m: float | None = None
     finish_m2: float | None = None
     works_from_hz: float | None = None
     works_to_hz: float | None = None
@@ -284,6 +290,8 @@ class BuildSheet:
     cautions : tuple of str
     cutting : tuple of MaterialPlan
         Sticks and boards, pooled over all pieces.
+    setups : tuple of SawSetup
+        One ticket a setting of the stop, longest first for each stock.
     pick_list : tuple of str
         What goes on the van.
     days : tuple of DayPlan
@@ -301,6 +309,7 @@ class BuildSheet:
     weight_kg: float
     cautions: tuple[str, ...]
     cutting: tuple[MaterialPlan, ...] = ()
+    setups: tuple[SawSetup, ...] = ()
     pick_list: tuple[str, ...] = ()
     days: tuple[DayPlan, ...] = ()
     order: tuple[str, ...] = ()

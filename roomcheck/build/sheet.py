@@ -2,26 +2,19 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from decimal import ROUND_CEILING, Decimal
+from collections.abc import Sequence
+from decimal import Decimal
 
 from roomcheck.build import cautions
-from roomcheck.build.hanging import hanging_line
+from roomcheck.build.buying import NotInStock, cutting_plans, purchases, saw_setups
+from roomcheck.build.diffuser_parts import outside_m
+from roomcheck.build.hanging import hanging_lines
 from roomcheck.build.pieces import built
 from roomcheck.build.practice import Practice
-from roomcheck.build.results import BuildSheet, Purchase
-from roomcheck.errors import RoomcheckError
-from roomcheck.job import Job, Price, Shop, StockPiece
+from roomcheck.build.results import BuildSheet, HangingLine
+from roomcheck.build.work import ORDER, day_plan, pick_list
+from roomcheck.job import Job, Placement, Shop, StockPiece
 from roomcheck.recommend import Plan
-
-
-class NotInStock(RoomcheckError):
-    """The plan names something that the shop's file does not have."""
-
-    def __init__(self, *, kind: str, name: str, known: tuple[str, ...]) -> None:
-        self.kind, self.name, self.known = kind, name, known
-        listed = ", ".join(known) or "nothing"
-        super().__init__(f"shop.toml: no {kind} called {name!r}; it has {listed}. Add it there or change the plan.")
 
 
 def build(job: Job, plan: Plan, practice: Practice | None = None) -> BuildSheet:
@@ -35,64 +28,78 @@ def build(job: Job, plan: Plan, practice: Practice | None = None) -> BuildSheet:
     practice : Practice or None
         How this shop works; None takes the trade's usual values.
 
+    Returns
+    -------
+    BuildSheet
+        Install hours are person-hours: two where two lift.
+
     Raises
     ------
     NotInStock
         A piece of the plan, or a material that it needs, is not in the shop's file.
-    CannotCut, FabricTooWide, PanelError
+    CannotCut, PartTooLarge, FabricTooWide, PanelError
         A part does not come out of the stock.
     """
     practice = practice or Practice()
-    pieces = [(placed, _stock_piece(job.shop, placed.piece)) for placed in plan.pieces]
-    kinds = tuple(dict.fromkeys(placed.piece for placed in plan.pieces))
+    return _sheet(job, plan.pieces, practice, hung=True)
+
+
+def build_pieces(job: Job, wanted: Sequence[tuple[str, int]], practice: Practice | None = None) -> BuildSheet:
+    """So many of each piece, for nowhere in particular: no measurement, no plan, no hanging lines.
+
+    Parameters
+    ----------
+    wanted : sequence of (piece, count)
+
+    Raises
+    ------
+    NotInStock, CannotCut, PartTooLarge, FabricTooWide, PanelError
+        As `build` does.
+    ValueError
+        A count below 1.
+    """
+    from roomcheck.geometry import Rectangle
+
+    if any(count < 1 for _, count in wanted):
+        raise ValueError(f"wanted: found {list(wanted)!r}, needed counts of 1 or more")
+    face = next(f for f in job.room.faces if f.kind == "wall").name
+    placed: list[Placement] = []
+    for name, count in wanted:
+        piece = _stock_piece(job.shop, name)
+        place = Rectangle(0.0, 0.0, piece.width_m, piece.height_m)
+        start = len(placed)
+        placed += [Placement(name=f"{start + i + 1}", piece=name, face=face, place=place) for i in range(count)]
+    return _sheet(job, tuple(placed), practice or Practice(), hung=False)
+
+
+def _sheet(job: Job, placed: tuple[Placement, ...], practice: Practice, *, hung: bool) -> BuildSheet:
+    shop = job.shop
+    pieces = [_stock_piece(shop, place.piece) for place in placed]
+    lines = hanging_lines(job, placed, pieces, [outside_m(piece, practice) for piece in pieces], practice)
+    kinds = dict.fromkeys(place.piece for place in placed)
     sheets = tuple(
-        built(job, job.shop.piece(kind), tuple(p.name for p in plan.pieces if p.piece == kind), practice)
-        for kind in kinds
+        built(job, shop.piece(kind), tuple(line for line in lines if line.piece == kind), practice) for kind in kinds
     )
-    hanging = tuple(hanging_line(job, placed, piece, practice) for placed, piece in pieces)
+    plans = cutting_plans(shop, sheets, practice)
+    shown = lines if hung else ()
+    site = sum((piece.install_hours for piece in pieces), Decimal(0)) if hung else Decimal(0)
+    worked = sum((p.install_hours * line.people for p, line in zip(pieces, lines, strict=True)), Decimal(0))
+    refusals = tuple(f"{line.name}: {line.refused}" for line in shown if line.refused)
     return BuildSheet(
         sheets=sheets,
-        purchases=purchases(job.shop, [piece for _, piece in pieces]),
-        hanging=hanging,
+        purchases=purchases(shop, pieces, sheets, plans, practice),
+        hanging=shown,
         build_hours=sum((sheet.hours for sheet in sheets), Decimal(0)),
-        install_hours=sum((piece.install_hours for _, piece in pieces), Decimal(0)),
-        weight_kg=sum(piece.weight_kg for _, piece in pieces),
-        cautions=_cautions(job, [piece for _, piece in pieces]),
-        refusals=tuple(f"{line.name}: {line.refused}" for line in hanging if line.refused),
+        install_hours=worked if hung else Decimal(0),
+        weight_kg=sum(piece.weight_kg for piece in pieces),
+        cautions=_cautions(pieces, lines, refusals),
+        cutting=plans,
+        setups=saw_setups(plans, sheets),
+        pick_list=pick_list(sheets, shown),
+        days=day_plan(sheets, site, max((line.people for line in lines), default=1), practice),
+        order=ORDER if shown else (),
+        refusals=refusals,
     )
-
-
-def purchases(shop: Shop, pieces: list[StockPiece]) -> tuple[Purchase, ...]:
-    """Materials of all pieces in whole packs, in the order of the shop's price list."""
-    net: Counter[str] = Counter()
-    for piece in pieces:
-        for need in piece.needs:
-            net[need.item] += need.amount  # type: ignore[assignment]
-    known = {price.item: price for price in shop.prices}
-    missing = [item for item in net if item not in known]
-    if missing:
-        raise NotInStock(kind="price", name=missing[0], known=tuple(known))
-    return tuple(_purchase(price, _exact(net[item])) for item, price in known.items() if net[item] > 0)
-
-
-def _purchase(price: Price, net: Decimal) -> Purchase:
-    with_waste = net * (1 + price.waste_pct / 100)
-    packs = int((with_waste / price.pack).to_integral_value(rounding=ROUND_CEILING))
-    return Purchase(
-        item=price.item,
-        unit=price.unit,
-        net=net,
-        with_waste=with_waste,
-        packs=packs,
-        pack=price.pack,
-        cost=packs * price.price,
-        left=packs * price.pack - net,
-    )
-
-
-def _exact(amount: float) -> Decimal:
-    # Nine places: what a person typed, without the tail that adding binary numbers leaves.
-    return Decimal(repr(round(amount, 9)))
 
 
 def _stock_piece(shop: Shop, name: str) -> StockPiece:
@@ -102,13 +109,16 @@ def _stock_piece(shop: Shop, name: str) -> StockPiece:
     return shop.piece(name)
 
 
-def _cautions(job: Job, pieces: list[StockPiece]) -> tuple[str, ...]:
+def _cautions(pieces: Sequence[StockPiece], lines: Sequence[HangingLine], refusals: tuple[str, ...]) -> tuple[str, ...]:
     if not pieces:
         return ()
-    said = [cautions.SAW, cautions.DUST]
+    said = [f"Do not hang {refusal}" for refusal in refusals]
+    said += [cautions.SAW, cautions.DUST]
     if any(piece.core is not None for piece in pieces):
         said.append(cautions.WOOL)
-    said += [cautions.LIFT, cautions.HIDDEN]
-    if any("ceiling" in piece.mounts for piece in pieces):
+    if any(line.people > 1 for line in lines):
+        said.append(cautions.LIFT)
+    said.append(cautions.HIDDEN)
+    if any(line.cleat_m is None and "ceiling" in line.face for line in lines):
         said.append(cautions.OVERHEAD)
     return (*said, cautions.FIRE, cautions.FINISH, cautions.DEFER)

@@ -19,7 +19,7 @@ from roomcheck.recommend.choose import Choice, choose
 from roomcheck.recommend.money import budget_for_pieces, cost_share, price_of
 from roomcheck.recommend.promise import promise
 from roomcheck.recommend.results import Plan
-from roomcheck.recommend.scatter import diffusers
+from roomcheck.recommend.scatter import clash, diffusers
 from roomcheck.recommend.site import Site, placements
 from roomcheck.recommend.wishes import Fit, cover_name, mid_s, problem
 
@@ -80,11 +80,8 @@ def recommend(job: Job, analysis: Analysis | None, verdict: Verdict) -> tuple[Pl
         return _nothing(site)
     need = settle(site, "what the target needs")
     plan = _plan(site, "what the target needs", need)
-    return (
-        _budget(site, need, plan),
-        plan,
-        _plan(site, "what the room can take", settle(site, "what the room can take")),
-    )
+    most = _scattered(site) or settle(site, "what the room can take")
+    return _budget(site, need, plan), plan, _plan(site, "what the room can take", most)
 
 
 def good_already(verdict: Verdict) -> bool:
@@ -117,18 +114,20 @@ def settle(site: Site, goal: Goal, budget: Decimal | None = None) -> Settled:
     return min(tried, key=lambda s: _merit(site, s))
 
 
-def _scattered(site: Site, settled: Settled) -> Settled:
-    """The same with diffusers behind the seat, where there is enough absorption and they leave it so."""
-    added = diffusers(site.job, site.diffusers, settled.chosen, site.verdict.target.key)
-    if _merit(site, settled)[0] > 0:
-        return settled
-    while added:
-        chosen = (*settled.chosen, *added)
+def _scattered(site: Site) -> Settled | None:
+    """What the room can take with diffusers behind the seat; None where they do not fit or absorption falls short."""
+    scatter = diffusers(site.job, site.diffusers, site.early, site.verdict.target.key)
+    while scatter:
+        room = replace(site, places=tuple(c for c in site.places if not any(clash(c, d) for d in scatter)))
+        settled = settle(room, "what the room can take")
+        chosen = (*settled.chosen, *scatter)
         prediction = site.full(tuple(p for p, _ in placements(chosen, site.job)))
-        if _merit(site, replace(settled, prediction=prediction))[:2] <= _merit(site, settled)[:2]:
-            return replace(settled, chosen=chosen, prediction=prediction)
-        added = added[:-1]
-    return settled
+        if _merit(site, replace(settled, prediction=prediction))[0] == 0:
+            gains = tuple(site.places.index(c) for c in settled.chosen)
+            choice = replace(settled.choice, chosen=gains)
+            return replace(settled, chosen=chosen, choice=choice, prediction=prediction)
+        scatter = scatter[: len(scatter) // 2]
+    return None
 
 
 def _choose(site: Site, goal: Goal, fit: Fit, budget: Decimal | None) -> Choice:

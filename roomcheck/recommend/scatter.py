@@ -8,7 +8,7 @@ from math import hypot
 from roomcheck.geometry import Face, Point, Rectangle
 from roomcheck.job import Job, StockPiece
 from roomcheck.recommend.candidates import GAP_M, Candidate
-from roomcheck.recommend.paths import mirror_point
+from roomcheck.recommend.paths import Reflection, mirror_point
 
 SPEED_M_S = 343.0
 WAVELENGTHS = 3.0
@@ -67,14 +67,15 @@ def far_enough(job: Job, candidate: Candidate) -> bool:
     return all(_distance(face, candidate.place, p.point) >= least for p in (*job.sources, *job.microphones))
 
 
-def diffusers(job: Job, offered: Sequence[Candidate], hung: Sequence[Candidate], use: str) -> tuple[Candidate, ...]:
-    """Diffusers for the free part of the wall behind the seat, nearest to its axis first.
+def diffusers(job: Job, offered: Sequence[Candidate], early: Sequence[Reflection], use: str) -> tuple[Candidate, ...]:
+    """Diffusers for the wall behind the seat, nearest to its axis first.
 
     Parameters
     ----------
     job : Job
-    offered, hung : sequence of Candidate
-        What could hang, and what hangs already.
+    offered : sequence of Candidate
+    early : sequence of Reflection
+        Early and loud ones are absorbed, not scattered: their places are left to others.
     use : str
         Of the room.
 
@@ -87,10 +88,11 @@ def diffusers(job: Job, offered: Sequence[Candidate], hung: Sequence[Candidate],
     if use not in USES or seat is None:
         return ()
     fit = [c for c in offered if c.row == "band" and behind(job, job.room.face(c.face)) and far_enough(job, c)]
+    fit = [c for c in fit if not any(r.face == c.face and c.place.holds(r.u_m, r.v_m) for r in early)]
     fit.sort(key=lambda c: (_off_axis(job, c, seat), c.place.u_m, c.place.v_m, c.piece.name, c.place.width_m))
     found: list[Candidate] = []
     for c in fit:
-        if len(found) < MOST and not any(clash(c, other) for other in (*hung, *found)):
+        if len(found) < MOST and not any(clash(c, other) for other in found):
             found.append(c)
     return tuple(found)
 

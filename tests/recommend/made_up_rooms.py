@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 from decimal import Decimal
 from pathlib import Path
+from typing import TypeVar
 
 from roomcheck.analyse import Analysis, BandMean
 from roomcheck.geometry import Point, Room
@@ -24,6 +25,7 @@ from roomcheck.judge import BandVerdict, Finding, Verdict
 from roomcheck.materials import Absorption
 from roomcheck.standards import BandLimit, Target
 
+T = TypeVar("T")
 IN = 0.0254
 OCTAVES = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0)
 
@@ -136,8 +138,8 @@ def job(room: Room | None = None, **changed: object) -> Job:
     return Job(**(facts | changed))
 
 
-def changed(job: Job, **facts: object) -> Job:
-    return dataclasses.replace(job, **facts)
+def changed(value: T, **facts: object) -> T:
+    return dataclasses.replace(value, **facts)
 
 
 def lined(**materials: str) -> tuple[tuple[str, str], ...]:
@@ -199,8 +201,8 @@ def verdict(aim: Target, outcome: str = "too long", findings: tuple[Finding, ...
     return Verdict(target=aim, bands=bands, mid=mid, findings=findings, sentence="As measured.")
 
 
-def measured(decays_s: dict[float, float], transition_hz: float = 200.0) -> Analysis:
-    """A first visit with these mean decays, known to 3 %."""
+def measured(decays_s: dict[float, float], transition_hz: float = 200.0, u: float = 0.03) -> Analysis:
+    """A first visit with these mean decays, known to a share `u`."""
     octaves = tuple(
         BandMean(
             band_hz=hz,
@@ -211,7 +213,7 @@ def measured(decays_s: dict[float, float], transition_hz: float = 200.0) -> Anal
             c80_db=None,
             d50=None,
             ts_s=None,
-            t20_u_s=0.03 * t,
+            t20_u_s=u * t,
             t20_spread_s=0.07 * t,
             positions=6,
         )

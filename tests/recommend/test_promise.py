@@ -1,0 +1,95 @@
+"""What may be signed, against ISO 3382-2's uncertainty and the normal distribution."""
+
+from __future__ import annotations
+
+import math
+
+import made_up_rooms as made
+import numpy as np
+import pytest
+
+from roomcheck.predict import BandPrediction, Prediction
+from roomcheck.recommend.explain import chance, stops_being_heard
+from roomcheck.recommend.promise import promise, scatter, widened
+
+
+def prediction(likely_s: float, low_s: float, high_s: float) -> Prediction:
+    band = {"sabine_s": None, "eyring_s": None, "simulated_s": None}
+    after = tuple(
+        BandPrediction(band_hz=hz, likely_s=likely_s, low_s=low_s, high_s=high_s, **band) for hz in (500.0, 1000.0)
+    )
+    modal = BandPrediction(band_hz=125.0, likely_s=None, low_s=None, high_s=None, **band)
+    return Prediction(
+        before=(),
+        after=(modal, *after),
+        mid_likely_s=likely_s,
+        mid_low_s=low_s,
+        mid_high_s=high_s,
+        transition_hz=200.0,
+        calibrated=True,
+    )
+
+
+# ISO 3382-2:2008, Annex A, as a trade table computes it for the mean of 500 and 1000 Hz at k = 2, statistical part
+# alone. Decay in s: per cent for 2, 6 and 12 pairs.
+MID_K2_PCT = {
+    0.3: ("8", "4.7", "3.3"),
+    0.4: ("7", "4.0", "2.8"),
+    0.6: ("5.7", "3.3", "2.3"),
+    0.8: ("4.9", "2.8", "2.0"),
+}
+
+
+@pytest.mark.parametrize(("decay_s", "printed"), MID_K2_PCT.items())
+def test_a_sure_prediction_still_promises_no_more_than_the_pairs_can_show(decay_s, printed):
+    for pairs, entry in zip((2, 6, 12), printed, strict=True):
+        job = made.job(sources=made.job().sources[:1], microphones=made.job().microphones[:1] * pairs)
+        signed = promise(job, None, prediction(decay_s, 0.9999 * decay_s, 1.0001 * decay_s))
+        half_digit = 0.5 * 10 ** -len(entry.partition(".")[2])
+        assert 100 * (signed.mid_high_s / decay_s - 1) == pytest.approx(float(entry), abs=half_digit)
+        assert 100 * (1 - signed.mid_low_s / decay_s) == pytest.approx(float(entry), abs=half_digit)
+        assert signed.positions == pairs
+
+
+def test_nineteen_in_twenty_of_what_is_measured_lies_inside():
+    """Draws from a lognormal whose range holds nine in ten (quantiles of the normal: 1.645 and 1.960)."""
+    sd = 0.07
+    low, high = 0.4 * math.exp(-1.6449 * sd), 0.4 * math.exp(1.6449 * sd)
+    bottom, top = widened(0.4, low, high, 0.01)
+    drawn = 0.4 * np.exp(sd * np.random.default_rng(5).standard_normal(200_000))
+    assert np.mean((drawn > bottom) & (drawn < top)) == pytest.approx(0.95, abs=0.002)
+    assert np.mean((drawn > low) & (drawn < high)) == pytest.approx(0.90, abs=0.002)
+
+
+def test_modes_are_not_promised_and_the_conditions_stand_beside():
+    signed = promise(made.job(), None, prediction(0.3, 0.27, 0.33))
+    assert [band.band_hz for band in signed.bands] == [500.0, 1000.0]
+    text = " ".join(signed.conditions)
+    for word in ("positions", "settings", "furniture", "Nobody", "doors", "ventilation"):
+        assert word in text
+
+
+def test_a_room_that_scatters_more_than_the_formula_says_promises_less():
+    calm = made.measured({500.0: 0.6})
+    wild = made.measured({500.0: 0.6}, u=0.10)
+    assert scatter(wild, 500.0, 0.6, 6) == pytest.approx(0.10)
+    assert scatter(wild, 500.0, 0.3, 6) == pytest.approx(0.10 * math.sqrt(2))  # 0.88 / sqrt(B T N)
+    # ISO 3382-2, Annex A: 0.0161 s of 0.6 s at 500 Hz with 6 pairs (n = 10); the 3 % that were measured count instead.
+    assert scatter(calm, 500.0, 0.6, 6) == pytest.approx(0.03)
+    assert scatter(None, 500.0, 0.6, 6) == pytest.approx(0.0161 / 0.6, abs=0.00005 / 0.6)
+
+
+def test_the_chance_of_being_inside_is_that_of_the_normal_distribution():
+    """Table of the normal distribution: 0.8413 lie below one standard deviation."""
+    one = 0.3 * math.exp(0.1)
+    low, high = 0.3 * math.exp(-0.1645), 0.3 * math.exp(0.1645)
+    assert chance(None, one, low, 0.3, high) == pytest.approx(0.8413, abs=5e-5)
+    assert chance(0.3, one, low, 0.3, high) == pytest.approx(0.3413, abs=5e-5)
+    assert chance(low, high, low, 0.3, high) == pytest.approx(0.90, abs=5e-4)
+
+
+def test_where_nobody_hears_a_further_piece():
+    """5 % of 0.5 s is 0.025 s, of 0.4 s 0.02 s (ISO 3382-1 says 5 % of EDT)."""
+    assert stops_being_heard(0.5, [0.1, 0.021, 0.018, 0.01]) == (2, 3)
+    assert stops_being_heard(0.5, [0.02, 0.004]) == (0, 0)
+    assert stops_being_heard(0.5, [0.1, 0.1]) == (2, 2)

@@ -23,11 +23,14 @@ class Curve:
         Re all the energy of the band, its smeared half before the start included. [dB]
     total : float
         That energy.
+    floor_db : float
+        Where the curve meets the noise or the end of the record. [dB]
     """
 
     t_s: NDArray[np.float64]
     db: NDArray[np.float64]
     total: float
+    floor_db: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +56,11 @@ def decay_curve(band: Band, energy: NDArray[np.float64], end: Tail) -> Curve | N
     missing = end.level * np.exp(-end.slope * t[-1]) / end.slope
     still = (energy[last] - energy[band.start : last + 1]) * band.dt_s - end.noise * (t[-1] - t) + missing
     total = (energy[last] - energy[0]) * band.dt_s - end.noise * (t[-1] - t[0]) + missing
-    if total <= 0 or still[0] <= 0:
+    if not (total > 0 and still[0] > 0 and missing > 0):
         return None
-    return Curve(t, DB_PER_NEPER * np.log(np.maximum(still, 1e-12 * total) / total), float(total))
+    # What is left at the knee is the line's own tail, however the sums fluctuate.
+    db = DB_PER_NEPER * np.log(np.maximum(still, missing) / total)
+    return Curve(t, db, float(total), float(db[-1]))
 
 
 def fit_line(curve: Curve, from_db: float, to_db: float) -> Line | None:

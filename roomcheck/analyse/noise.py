@@ -2,12 +2,13 @@ r"""Where a decay sinks into the noise, by a fit of both to the record.
 
 The power of a band in blocks is taken as :math:`\mu(t) = A e^{-kt} + N`, each block as a gamma variable of as many
 degrees of freedom as its length times the bandwidth has. The fit covers the last decibels above the noise and all
-that follows, so a bend further up does not matter.
+that follows, so a bend further up does not matter. What follows must be proved steady: a tail that still falls is
+decay, one that rises is cut off, a click in it is left out.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +18,15 @@ from roomcheck.analyse.bands import Band
 FIT_ABOVE_DB = 20.0
 """The fit starts where the decay is this far above the noise. [dB]"""
 
+CLEAR_SD = 4.0
+"""So many standard deviations of chance make a difference. [1]"""
+
+SLOWEST = 5.0
+"""What falls so much more slowly than the decay before it is no decay of a coupled room but noise that sinks. [1]"""
+
 DB_PER_NEPER = 10 / np.log(10)
+
+Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +55,42 @@ class Tail:
     flags: tuple[str, ...] = ()
 
 
-def tail(band: Band, energy: NDArray[np.float64]) -> Tail | None:
-    """Fits the end of a band.
+@dataclass(slots=True)
+class Ending:
+    """A band's record while its end is being looked for.
+
+    Attributes
+    ----------
+    band : Band
+    energy : (points + 1,)
+        Running sum of the power, 0 first.
+    end_s : float
+        What lies behind is not used. [s]
+    flags : list of str
+    """
+
+    band: Band
+    energy: Array
+    end_s: float
+    flags: list[str] = field(default_factory=list)
+
+    def index(self, t_s: Array) -> NDArray[np.int64]:
+        band = self.band
+        points = np.rint((t_s - band.offset_s) / band.dt_s).astype(np.int64) + band.start
+        return np.minimum(np.maximum(points, 0), band.stop)
+
+    def means(self, edges_s: Array) -> tuple[Array, Array, Array]:
+        """Middle, mean power and degrees of freedom of the blocks between the edges."""
+        edges = self.index(edges_s)
+        edges = edges[np.concatenate(([True], edges[1:] > edges[:-1]))]
+        lengths = edges[1:] - edges[:-1]
+        powers = (self.energy[edges[1:]] - self.energy[edges[:-1]]) / lengths
+        times = (0.5 * (edges[1:] + edges[:-1] - 1) - self.band.start) * self.band.dt_s + self.band.offset_s
+        return times, powers, lengths * self.band.dt_s * self.band.bandwidth_hz
+
+
+def tail(band: Band, energy: Array) -> Tail | None:
+    """Fits the end of a band's record.
 
     Parameters
     ----------
@@ -58,113 +101,203 @@ def tail(band: Band, energy: NDArray[np.float64]) -> Tail | None:
     Returns
     -------
     Tail or None
-        None where nothing in the record decays.
+        None where nothing in the record falls towards its end.
     """
-    t_end = (band.stop - band.start) * band.dt_s + band.offset_s
-    means, step = _blocks(band, energy, 0.0, t_end, _count(band, t_end))
-    first = _first_guess(means, step)
-    if first is None:
+    ending = Ending(band, energy, (band.stop - band.start) * band.dt_s + band.offset_s)
+    times, powers, freedom = ending.means(np.linspace(0.0, ending.end_s, 1 + _count(band, ending.end_s)))
+    if powers.max() <= 0:
         return None
-    level, slope, noise = first
-    for _ in range(6):
-        knee = np.log(level / noise) / slope if noise > 0 else np.inf
-        inside = min(knee, t_end)
-        begin = max(inside - FIT_ABOVE_DB / DB_PER_NEPER / slope, 0.0)
-        begin = min(begin, 0.7 * inside)
-        times, powers, weights = _fit_blocks(band, energy, begin, inside, t_end)
-        fitted = _fit(times, powers, weights, (level, slope, noise))
-        if fitted is None:
-            return None
-        level, slope, noise = fitted
-    knee = np.log(level / noise) / slope if noise > 0 else np.inf
-    if knee >= t_end:
-        at_end = level * np.exp(-slope * t_end)
-        return Tail(noise if noise > 0.2 * at_end else 0.0, level, slope, t_end, at_end + noise)
-    if knee <= 0:
+    _cut_rise(ending, times, powers, freedom)
+    used = times < ending.end_s
+    first = _first_guess(times[used], powers[used])
+    found = _settle(ending, first, 0.0) if first else None
+    for _ in range(3):
+        slower = _slower(ending, found) if found else None
+        if slower is None:
+            break
+        found = slower
+    if found is None:
         return None
-    return Tail(noise, level, slope, float(knee), noise)
+    return replace(found, flags=(*ending.flags, *_steady_tone(ending, found)))
 
 
 def _count(band: Band, seconds: float) -> int:
-    return int(np.clip(seconds * band.bandwidth_hz / 2, 8, 120))
+    return int(np.clip(seconds * band.bandwidth_hz / 3, 8, 100))
 
 
-def _index(band: Band, t_s: NDArray[np.float64]) -> NDArray[np.int64]:
-    points = np.rint((t_s - band.offset_s) / band.dt_s).astype(np.intp) + band.start
-    return np.clip(points, 0, band.stop)
+def _cut_rise(ending: Ending, times: Array, powers: Array, freedom: Array) -> None:
+    """Ends the record where its quietest stretch gives way to something louder."""
+    span = max(len(powers) // 10, 2)
+    top = int(np.argmax(powers))
+    if len(powers) - top < 3 * span:
+        return
+    runs = np.convolve(powers[top:], np.ones(span) / span, mode="valid")
+    quietest = int(np.argmin(runs))
+    # The least of many runs is low by luck, too: one more deviation.
+    limit = runs[quietest] * (1.26 + (CLEAR_SD + 1) / np.sqrt(span * freedom[0]))
+    louder = np.flatnonzero(runs[quietest:] > limit)
+    if not louder.size:
+        return
+    begin = quietest + int(louder[0]) + span - 1
+    rest = powers[top + begin :]
+    if np.median(rest) > limit and len(rest) >= span // 2:
+        ending.end_s = float(times[top + begin])
+        rise_db = DB_PER_NEPER * np.log(rest.mean() / runs[quietest])
+        ending.flags.append(
+            f"The noise rises by {rise_db:.0f} dB from {ending.end_s:.2f} s after the direct sound on; the record is used "
+            "up to there."
+        )
+        return
+    # A few loud blocks amid quiet ones: a click. The quiet stretch before or after it speaks for the noise.
+    at = float(
+        times[top + quietest + int(louder[0]) + int(np.argmax(powers[top + quietest + int(louder[0]) :][:span]))]
+    )
+    ending.flags.append(f"A click {at:.2f} s after the direct sound is left out.")
+    half = 1.5 * (times[1] - times[0])
+    _patch(ending, at - half, at + half, float(runs[quietest]))
 
 
-def _blocks(
-    band: Band, energy: NDArray[np.float64], begin_s: float, end_s: float, count: int
-) -> tuple[NDArray[np.float64], float]:
-    edges = _index(band, np.linspace(begin_s, end_s, count + 1))
-    return np.diff(energy[edges]) / np.maximum(np.diff(edges), 1), (end_s - begin_s) / count
+def _patch(ending: Ending, from_s: float, to_s: float, power: float) -> None:
+    a, b = (int(i) for i in ending.index(np.array([from_s, to_s])))
+    energy = ending.energy
+    step = power * (b - a) - (energy[b] - energy[a])
+    energy[a : b + 1] = energy[a] + power * np.arange(b - a + 1)
+    energy[b + 1 :] += step
 
 
-def _first_guess(means: NDArray[np.float64], step: float) -> tuple[float, float, float] | None:
-    """Line and noise from the block means: the quietest tenth, and what stands above it after the loudest block."""
-    top = int(np.argmax(means))
-    span = max(len(means) // 10, 2)
-    quiet = np.convolve(means[top:], np.ones(span) / span, mode="valid") if len(means) - top >= span else means[-1:]
-    noise = float(quiet.min())
-    if noise <= 0:
-        noise = float(means[top]) * 1e-20
-    db = DB_PER_NEPER * np.log(np.maximum(means[top:], noise * 1e-3) / noise)
-    below = np.flatnonzero(db < min(8.0, 0.5 * db[0]))
-    stop = int(below[0]) if below.size else len(db)
-    if db[0] < 6 or stop < 1:
+def _first_guess(times: Array, powers: Array) -> tuple[float, float, float] | None:
+    """Line and noise from blocks: the quietest tenth, and what stands above it after the loudest block."""
+    top = int(np.argmax(powers))
+    t, p = times[top:], powers[top:]
+    span = max(len(powers) // 10, 2)
+    quiet = np.convolve(p, np.ones(span) / span, mode="valid") if len(p) >= span else p[-1:]
+    noise = max(float(quiet.min()), float(p[0]) * 1e-20)
+    db = DB_PER_NEPER * np.log(np.maximum(p, noise * 1e-3) / noise)
+    if db[0] < 6:
         return None
-    begin = max(int(np.argmax(db[:stop] < FIT_ABOVE_DB + 10)) if (db[:stop] < FIT_ABOVE_DB + 10).any() else 0, 0)
-    begin = min(begin, max(stop - 3, 0))
+    low = np.flatnonzero(db < min(8.0, 0.5 * db[0]))
+    stop = int(low[0]) if low.size else len(db)
+    high = np.flatnonzero(db[:stop] < FIT_ABOVE_DB + 10)
+    begin = min(int(high[0]) if high.size else stop, max(stop - 3, 0))
     stop = max(stop, begin + 2)
     if stop > len(db):
         return None
-    t = (top + np.arange(begin, stop) + 0.5) * step
-    y = db[begin:stop]
-    slope = float(-np.polyfit(t, y, 1)[0]) / DB_PER_NEPER
+    dt, y = t[begin:stop] - t[begin:stop].mean(), db[begin:stop]
+    slope = -float(dt @ (y - y.mean()) / (dt @ dt)) / DB_PER_NEPER
     if slope <= 0:
         return None
-    level = float(np.exp(y.mean() / DB_PER_NEPER + slope * t.mean())) * noise
-    return level, slope, noise
+    return noise * float(np.exp(y.mean() / DB_PER_NEPER + slope * t[begin:stop].mean())), slope, noise
 
 
-def _fit_blocks(
-    band: Band, energy: NDArray[np.float64], begin_s: float, knee_s: float, end_s: float
-) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
-    """Some thirty blocks down to the knee, and as many of growing length behind it."""
-    ahead = np.linspace(begin_s, knee_s, 1 + int(np.clip((knee_s - begin_s) * band.bandwidth_hz, 4, 30)))
-    step = ahead[1] - ahead[0]
-    behind = knee_s + step * (1.15 ** np.arange(1, 60) - 1) / 0.15
-    edges = _index(band, np.concatenate((ahead, behind[behind < end_s - step], [end_s])))
-    edges = np.unique(edges)
-    lengths = np.diff(edges)
-    powers = np.diff(energy[edges]) / lengths
-    times = (0.5 * (edges[1:] + edges[:-1] - 1) - band.start) * band.dt_s + band.offset_s
-    return times, powers, lengths * band.dt_s * band.bandwidth_hz
+def _settle(ending: Ending, guess: tuple[float, float, float], not_before_s: float) -> Tail | None:
+    """Fits, moves the stretch to the last decibels above the noise found, and fits again until it stays."""
+    level, slope, noise = guess
+    end_s, knee = ending.end_s, 0.0
+    for _ in range(6):
+        before, knee = knee, float(np.log(level / noise) / slope)
+        if abs(knee - before) < 0.02 * DB_PER_NEPER / slope or (min(knee, before) > end_s):
+            break
+        inside = min(knee, end_s)
+        if inside <= not_before_s + 2 / ending.band.bandwidth_hz:
+            return None
+        begin = max(inside - FIT_ABOVE_DB / DB_PER_NEPER / slope, not_before_s)
+        begin = min(begin, not_before_s + 0.7 * (inside - not_before_s))
+        fitted = _fit(*_blocks(ending, begin, inside), (level, slope, noise))
+        if fitted is None:
+            return None
+        level, slope, noise = fitted
+    knee = float(np.log(level / noise) / slope)
+    if knee <= not_before_s:
+        return None
+    if knee < end_s:
+        return Tail(noise, level, slope, knee, noise)
+    at_end = level * float(np.exp(-slope * end_s))
+    return Tail(noise if noise > 0.2 * at_end else 0.0, level, slope, end_s, at_end + noise)
 
 
-def _fit(
-    t: NDArray[np.float64], p: NDArray[np.float64], w: NDArray[np.float64], guess: tuple[float, float, float]
-) -> tuple[float, float, float] | None:
+def _blocks(ending: Ending, begin_s: float, knee_s: float) -> tuple[Array, Array, Array]:
+    """Some thirty blocks down to the knee, and behind it ones of growing length."""
+    count = int(np.clip((knee_s - begin_s) * ending.band.bandwidth_hz, 4, 30))
+    step = (knee_s - begin_s) / count
+    ahead = begin_s + step * np.arange(count + 1)
+    behind = knee_s + step * _GROWING
+    return ending.means(np.concatenate((ahead, behind[behind < ending.end_s - step], [ending.end_s])))
+
+
+_GROWING = (1.15 ** np.arange(1, 60) - 1) / 0.15
+
+
+def _fit(t: Array, p: Array, w: Array, guess: tuple[float, float, float]) -> tuple[float, float, float] | None:
     """Scoring steps on the gamma likelihood for ln A, k and ln N."""
     level, slope, noise = guess
     x = np.array([np.log(level), slope, np.log(max(noise, 1e-300))])
+    scale = np.ones((3, len(t)))
     for _ in range(8):
-        line, floor = np.exp(np.minimum(x[0] - x[1] * t, 700)), np.exp(x[2])
-        mu = line + floor
-        slopes = np.stack((line / mu, -t * line / mu, np.full_like(t, floor) / mu))
-        score = slopes @ (w * (p / mu - 1))
-        fisher = (slopes * w) @ slopes.T
-        fisher[np.diag_indices(3)] *= 1 + 1e-9
+        line, floor = np.exp(np.minimum(x[0] - x[1] * t, 700)), float(np.exp(x[2]))
+        mu = np.maximum(line + floor, 1e-300)
+        scale[0] = line / mu
+        scale[1] = -t * scale[0]
+        scale[2] = floor / mu
+        weighted = scale * w
+        fisher = weighted @ scale.T
+        fisher[[0, 1, 2], [0, 1, 2]] *= 1 + 1e-9
         fisher[2, 2] += 1e-6
         try:
-            move = np.linalg.solve(fisher, score)
+            move = np.linalg.solve(fisher, weighted @ (p / mu - 1))
         except np.linalg.LinAlgError:
             return None
-        move = np.clip(move, [-1.5, -0.5 * abs(x[1]), -1.5], [1.5, 0.5 * abs(x[1]), 1.5])
+        steep = 0.5 * abs(x[1])
+        move = np.minimum(np.maximum(move, (-1.5, -steep, -1.5)), (1.5, steep, 1.5))
         x = x + move
-        if np.abs(move[[0, 2]]).max() < 1e-4 and abs(move[1]) < 1e-4 * abs(x[1]):
+        if abs(move[0]) < 1e-3 and abs(move[2]) < 1e-3 and abs(move[1]) < 1e-3 * abs(x[1]):
             break
     if not np.isfinite(x).all() or x[1] <= 0:
         return None
     return float(np.exp(x[0])), float(x[1]), float(np.exp(x[2]))
+
+
+def _slower(ending: Ending, found: Tail) -> Tail | None:
+    """A slower decay where the first fit took noise, if what it took for noise still falls."""
+    begin = found.knee_s + 6 / DB_PER_NEPER / found.slope
+    seconds = ending.end_s - begin
+    if found.noise <= 0 or seconds * ending.band.bandwidth_hz < 16:
+        return None
+    _, powers, freedom = ending.means(begin + seconds * np.array([0.0, 0.25, 0.5, 0.75, 1.0]))
+    if len(powers) < 4 or powers.min() <= 0:
+        return None
+    logs = np.log(powers)
+    fall = float((logs[:2].mean() - logs[2:].mean()))
+    if fall < max(CLEAR_SD / np.sqrt(float(freedom[0])), 0.35):
+        return None
+    slope = fall / (seconds / 2)
+    if slope < found.slope / SLOWEST:
+        ending.flags.append(
+            f"The noise falls by {2 * fall * DB_PER_NEPER:.0f} dB from {begin:.2f} s after the direct sound on; it is not "
+            "steady."
+        )
+        return _settle_on(ending, found, begin, seconds / 4)
+    level = float(powers[0] * np.exp(slope * (begin + seconds / 8)))
+    later = _settle(ending, (level, slope, float(powers[-1]) * 0.5), begin)
+    if later is not None:
+        return later
+    at_end = float(level * np.exp(-slope * ending.end_s))
+    return Tail(0.0, level, slope, ending.end_s, at_end)
+
+
+def _settle_on(ending: Ending, found: Tail, begin_s: float, seconds: float) -> Tail | None:
+    """The same decay against the noise right behind the knee alone."""
+    ending.end_s = begin_s + seconds
+    return _settle(ending, (found.level, found.slope, found.noise), 0.0)
+
+
+def _steady_tone(ending: Ending, found: Tail) -> tuple[str, ...]:
+    """A sentence where the noise hardly fluctuates: a tone, not a noise."""
+    band = ending.band
+    a, b = (int(i) for i in ending.index(np.array([found.knee_s + 10 / DB_PER_NEPER / found.slope, ending.end_s])))
+    if found.noise <= 0 or (b - a) * band.dt_s * band.bandwidth_hz < 10:
+        return ()
+    power = band.power[a:b]
+    mean = float(power.mean())
+    if float(power.std()) > 0.5 * mean:
+        return ()
+    return ("The noise in this band is a steady tone, such as mains hum; find it and switch it off.",)

@@ -7,23 +7,40 @@ import math
 import numpy as np
 
 from roomcheck.analyse.bands import Band, Spectrum, reach_s
-from roomcheck.analyse.clarity import Gates, centre_time_s
-from roomcheck.analyse.curve import decay_curve, fit_line
-from roomcheck.analyse.noise import tail
+from roomcheck.analyse.clarity import Early, Gates, centre_time_s
+from roomcheck.analyse.curve import Curve, Line, decay_curve, fit_line
+from roomcheck.analyse.noise import Tail, tail
 from roomcheck.analyse.onset import start
 from roomcheck.analyse.results import BandDecay
+from roomcheck.analyse.words import Words
 from roomcheck.measure.signals import ImpulseResponse
 from roomcheck.standards import iso_3382_2_2008 as iso
 from roomcheck.standards.iec_61260_1_2014 import band_edges_hz, bands_hz
+
+OWN_BT, OWN_EDT_BT = 6.0, 5.0
+"""A click alone comes out of these filters with a T20 of 4.7, a T30 of 5.3 and an EDT of 3.6 over the bandwidth. What
+is not longer than that says nothing of the room. [1]"""
+
+CLEAR_DB = 3.0
+"""The decay curve itself must reach so far below a fit before it sinks into the noise; 10 dB below that of EDT, which
+has no other margin. [dB]"""
+
+CROOKED_PERMILLE, CROOKED_BY_BT = 70.0, 5000.0
+"""A stretch whose non-linearity is above 70 + 5000 / (bandwidth times T) is not called a decay: two decays as far apart as
+those of coupled rooms stay below 60, and the second term is what few independent samples do by chance. [permille]"""
 
 
 def decays(ir: ImpulseResponse, fraction: int = 1) -> tuple[BandDecay, ...]:
     """How sound dies away in each octave from 63 Hz to 8 kHz, or each third from 50 Hz to 10 kHz.
 
+    A number is given where the standard's margin is there: the peak of the band's squared response at least 20 dB
+    (EDT, clarity), 35 dB (T20) and 45 dB (T30) above the mean square of the noise in the band. Where it is None a
+    reason says what is lacking.
+
     Parameters
     ----------
     ir : ImpulseResponse
-        One position; may begin with a lead-in.
+        One source and microphone; may begin with a lead-in.
     fraction : int
         1 octave, 3 one-third octave.
 
@@ -38,51 +55,108 @@ def decays(ir: ImpulseResponse, fraction: int = 1) -> tuple[BandDecay, ...]:
         No samples, or samples that are no numbers.
     ValueError
         `fraction` is neither 1 nor 3.
+
+    References
+    ----------
+    ISO 3382-1:2009, 5.3.3 (margins) and A.3.4 (start), as quoted in open analysis code; ISO 3382-2:2008, Annexes A
+    and B.
     """
     bands = bands_hz(fraction)
     begun = start(ir)
     if not begun.samples.size:
-        return tuple(_nothing(band_hz, ("Silence: the record holds no sound at all.",)) for band_hz in bands)
+        return tuple(_nothing(band_hz, None, "Silence: the record holds no sound at all.") for band_hz in bands)
     spectrum = Spectrum(begun.samples, ir.rate_hz, begun.lead_s, 2 * reach_s(bands[0], fraction))
     gates = Gates(begun, ir.rate_hz, fraction)
-    found = []
-    for band_hz in bands:
-        if band_edges_hz(band_hz, fraction)[1] > ir.rate_hz / 2:
-            found.append(
-                _nothing(band_hz, (f"The rate of {ir.rate_hz} Hz does not carry this band; record at 48 kHz.",))
-            )
-        else:
-            found.append(_one(spectrum.band(band_hz, fraction), gates, fraction))
-    return tuple(found)
+    carried = [band_hz for band_hz in bands if band_edges_hz(band_hz, fraction)[1] <= ir.rate_hz / 2]
+    too_high = f"A rate of {ir.rate_hz} Hz does not carry this band; record at 48 kHz."
+    return tuple(
+        _one(spectrum.band(band_hz, fraction), gates, fraction)
+        if band_hz in carried
+        else _nothing(band_hz, None, too_high)
+        for band_hz in bands
+    )
 
 
-def _nothing(band_hz: float, reasons: tuple[str, ...], range_db: float | None = None) -> BandDecay:
+def _nothing(band_hz: float, range_db: float | None, reason: str) -> BandDecay:
     return BandDecay(
         band_hz=band_hz, edt_s=None, t20_s=None, t30_s=None, t20_sd_s=None, t30_sd_s=None, c50_db=None, c80_db=None,
-        d50=None, ts_s=None, range_db=range_db, curvature_pct=None, reasons=reasons,
+        d50=None, ts_s=None, range_db=range_db, curvature_pct=None, reasons=(reason,),
     )  # fmt: skip
 
 
 def _one(band: Band, gates: Gates, fraction: int) -> BandDecay:
+    seconds = (band.stop - band.start) * band.dt_s
+    if seconds * band.bandwidth_hz < OWN_BT:
+        return _nothing(
+            band.band_hz,
+            None,
+            f"The record ends {seconds:.3f} s after the direct sound, too soon for the filter of this band; "
+            "keep recording until the room is silent.",
+        )
     energy = np.concatenate(([0.0], np.cumsum(band.power)))
     end = tail(band, energy)
-    if end is None:
-        return _nothing(band.band_hz, ("Nothing in this band decays.",))
-    curve = decay_curve(band, energy, end)
-    if curve is None:
-        return _nothing(band.band_hz, ("Nothing in this band stands above the noise.",))
-    peak = float(band.power[: band.stop].max()) * 2
-    range_db = 10 * math.log10(peak / end.floor) if end.floor > 0 else 300.0
-    lines = {
-        "edt": fit_line(curve, 0.0, -10.0) if range_db >= iso.EDT_RANGE_DB else None,
-        "t20": fit_line(curve, -5.0, -25.0) if range_db >= iso.T20_RANGE_DB else None,
-        "t30": fit_line(curve, -5.0, -35.0) if range_db >= iso.T30_RANGE_DB else None,
-    }
-    edt, t20, t30 = (line.t60_s if line else None for line in lines.values())
-    c = {g: gates.split(g, band.band_hz, fraction, curve.total, end) for g in (0.050, 0.080)}
-    early50, late50 = c[0.050]
-    early80, late80 = c[0.080]
-    ok = range_db >= iso.EDT_RANGE_DB and min(early50, late50, early80, late80) > 0
+    range_db = _range_db(band, energy, end)
+    curve = None if end is None else decay_curve(band, energy, end)
+    if end is None or curve is None or range_db < iso.EDT_RANGE_DB:
+        return _nothing(band.band_hz, range_db, Words.no_decay(range_db))
+    words = Words(band.bandwidth_hz, range_db)
+    t20 = _fit(curve, -5.0, -25.0, "T20", iso.T20_RANGE_DB, words)
+    t30 = _fit(curve, -5.0, -35.0, "T30", iso.T30_RANGE_DB, words)
+    edt = _fit(curve, 0.0, -10.0, "EDT", iso.EDT_RANGE_DB, words)
+    longest = max((line.t60_s for line in (t20, t30) if line), default=edt.t60_s if edt else None)
+    if longest is not None and longest * band.bandwidth_hz < (OWN_BT if t20 or t30 else OWN_EDT_BT):
+        return _nothing(band.band_hz, range_db, words.filter_only(longest))
+    if edt and edt.t60_s * band.bandwidth_hz < OWN_EDT_BT:
+        words.edt_is_filter(edt.t60_s)
+        edt = None
+    clear = curve.floor_db <= -20.0
+    early = gates.early(band.band_hz, fraction, curve.total, end) if clear else None
+    return _result(band, fraction, curve, end, (edt, t20, t30), early, words)
+
+
+def _range_db(band: Band, energy: np.ndarray, end: Tail | None) -> float:
+    """Peak of the squared band signal over the mean square at the end of its record. [dB]"""
+    peak = 2 * float(band.power[band.start : band.stop].max())
+    count = max((band.stop - band.start) // 10, 1)
+    floor = end.floor if end else float(energy[band.stop] - energy[band.stop - count]) / count
+    return 10 * math.log10(max(peak, 1e-300) / max(floor, peak * 1e-30, 1e-300))
+
+
+def _fit(curve: Curve, from_db: float, to_db: float, name: str, needed_db: float, words: Words) -> Line | None:
+    """A fit, or the reason why there is none."""
+    if words.range_db < needed_db:
+        words.lacks(name, needed_db)
+        return None
+    clear_db = 10.0 if name == "EDT" else CLEAR_DB
+    if curve.floor_db > to_db - clear_db:
+        words.sinks(name, to_db, curve.floor_db, clear_db)
+        return None
+    line = fit_line(curve, from_db, to_db)
+    if line is None or (name != "EDT" and _crooked(line, words.bandwidth_hz)):
+        words.no_line(name, None if line is None else line.correlation)
+        return None
+    return line
+
+
+def _crooked(line: Line, bandwidth_hz: float) -> bool:
+    limit = CROOKED_PERMILLE + CROOKED_BY_BT / (bandwidth_hz * line.t60_s)
+    return iso.non_linearity_permille(line.correlation) > limit
+
+
+def _result(
+    band: Band,
+    fraction: int,
+    curve: Curve,
+    end: Tail,
+    lines: tuple[Line | None, Line | None, Line | None],
+    early: Early | None,
+    words: Words,
+) -> BandDecay:
+    edt, t20, t30 = (line.t60_s if line else None for line in lines)
+    bend = iso.curvature_pct(t20, t30) if t20 and t30 else None
+    words.warn(lines[1], lines[2], bend, end)
+    if early is None:
+        words.no_clarity()
     return BandDecay(
         band_hz=band.band_hz,
         edt_s=edt,
@@ -90,11 +164,11 @@ def _one(band: Band, gates: Gates, fraction: int) -> BandDecay:
         t30_s=t30,
         t20_sd_s=iso.t20_sd_s(t20, band.band_hz, fraction) if t20 else None,
         t30_sd_s=iso.t30_sd_s(t30, band.band_hz, fraction) if t30 else None,
-        c50_db=10 * math.log10(early50 / late50) if ok else None,
-        c80_db=10 * math.log10(early80 / late80) if ok else None,
-        d50=early50 / (early50 + late50) if ok else None,
-        ts_s=centre_time_s(band, end, curve.total) if ok else None,
-        range_db=range_db,
-        curvature_pct=iso.curvature_pct(t20, t30) if t20 and t30 else None,
-        reasons=(),
+        c50_db=early.c50_db if early else None,
+        c80_db=early.c80_db if early else None,
+        d50=early.d50 if early else None,
+        ts_s=centre_time_s(band, end, curve.total) if early else None,
+        range_db=words.range_db,
+        curvature_pct=bend,
+        reasons=words.said,
     )

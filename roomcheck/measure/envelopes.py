@@ -62,7 +62,7 @@ def envelopes(lags: Lags) -> tuple[Envelope, ...]:
     for band in octaves_of(lags):
         low, high = support_hz(band)
         first, last = int(low * size / rate), min(int(high * size / rate) + 1, len(spectrum))
-        count = fft.next_fast_len(last - first)
+        count = fft.next_fast_len(2 * (last - first))  # twice as dense as needed, so that no peak falls between
         gain = band_gain(np.arange(first, last) * rate / size, band)
         part = fft.ifft(spectrum[first:last] * gain, count) * (2 * count / size)
         step_s = size / rate / count

@@ -21,7 +21,7 @@ from roomcheck.report.blocks import (
 from roomcheck.report.blocks import Verdict as VerdictBox
 from roomcheck.report.data import NONE, band, limits, plus_minus, seconds
 from roomcheck.report.figures import change_svg, mid_change_svg
-from roomcheck.report.parts import blocks, plan_picture, room_facts, visit_facts
+from roomcheck.report.parts import blocks, plan_picture, room_facts, titled, visit_facts
 from roomcheck.report.texts import say
 from roomcheck.verify import BandChange, Verification
 
@@ -47,6 +47,7 @@ def certificate(job: Job, agreement: Agreement, verification: Verification) -> D
                 sentence=verification.sentence,
                 tone=TONES.get(verification.kept, "open"),
             ),
+            titled(Heading(text=say("causes")), Bullets(items=verification.causes)),
             Text(lead=f"{say('told_before')}:", body=f"“{job.complaint}”") if job.complaint else (),
             _notice(verification.mid),
             _mid_picture(verification),

@@ -289,6 +289,7 @@ ENGLISH: dict[str, str] = {
     "{signed_by}.",
     "same": "Both visits were alike in everything that was noted.",
     "differed": "What differed between the visits",
+    "causes": "What is most likely wrong, and what cures it",
     "appendix": "Appendix: for those who want to check",
     "note_certificate": "±: two standard uncertainties (95 %). Promise: as signed. Audible: more than its uncertainty "
     "and more than 5 % (ISO 3382-1's just noticeable difference of the early decay, extended here to T20).",

@@ -1,6 +1,8 @@
-"""What differed between the visits."""
+"""What differed between the visits, and whether that bars comparing them."""
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job, Visit
@@ -9,7 +11,32 @@ TEMPERATURE_C = 2.0
 HUMIDITY_PCT = 10.0
 """Smaller differences of the air change no decay below 4 kHz by as much as 1 %: nobody need read of them."""
 
+PERSON_M2 = 0.5
+"""Absorption of one person at 500 and 1000 Hz, of 0.4 to 0.55 m2 in handbooks (from memory). [m2]"""
+
+NOTICEABLE = 0.025
+"""People who change the room's absorption by more than this, half of a just noticeable difference, bar it. [1]"""
+
+SABINE_S_M = 0.161
+"""24 ln 10 / c at 343 m/s. [s/m]"""
+
 Pair = tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Differences:
+    """What was not the same both times.
+
+    Attributes
+    ----------
+    told : tuple of str
+        One sentence each, the barring ones among them.
+    barring : tuple of str
+        Those that change the decay by an amount nobody can take off again.
+    """
+
+    told: tuple[str, ...]
+    barring: tuple[str, ...]
 
 
 def pairs_of(analysis: Analysis) -> tuple[Pair, ...]:
@@ -17,22 +44,38 @@ def pairs_of(analysis: Analysis) -> tuple[Pair, ...]:
     return tuple((position.source, position.microphone) for position in analysis.positions)
 
 
-def differences(job: Job, before: Analysis, after: Analysis) -> tuple[str, ...]:
-    """One sentence for every condition that was not the same both times."""
+def differences(job: Job, before: Analysis, after: Analysis) -> Differences:
+    """Every condition that was not the same both times."""
+    places = _positions(before, after)
+    apart = () if set(pairs_of(before)) & set(pairs_of(after)) else ("No pair of positions was measured both times.",)
     first, second = job.visit(before.visit), job.visit(after.visit)
-    found = [*_positions(before, after)]
     if first is None or second is None:
         missing = before.visit if first is None else after.visit
-        return (*found, f'The job says nothing of the conditions of the visit "{missing}".')
-    return (*found, *_air(first, second), *_words(first, second), *_furnishings(job, before.visit, after.visit))
+        unknown = f'The job says nothing of the conditions of the visit "{missing}".'
+        return Differences(told=(*places, *apart, unknown), barring=(*apart, unknown))
+    noted = [
+        *_air(first, second),
+        *_word("Ventilation", first.hvac, second.hvac),
+        *_word("Gain", first.gain, second.gain),
+    ]
+    people, doors = _people(first, second), _word("Doors", first.doors, second.doors)
+    moved = _furnishings(job, before.visit, after.visit)
+    barring = [*apart, *moved]
+    barring += people if abs(first.people - second.people) * PERSON_M2 > NOTICEABLE * _absorption_m2(job, after) else []
+    barring += doors if first.doors.strip() and second.doors.strip() else []
+    return Differences(told=(*places, *apart, *noted, *people, *doors, *moved), barring=tuple(barring))
 
 
-def _positions(before: Analysis, after: Analysis) -> list[str]:
+def _absorption_m2(job: Job, after: Analysis) -> float:
+    return SABINE_S_M * job.room.volume_m3 / after.mid_s if after.mid_s else 0.0
+
+
+def _positions(before: Analysis, after: Analysis) -> tuple[str, ...]:
     first, second = pairs_of(before), pairs_of(after)
     lost = [f"{s}-{m}" for s, m in first if (s, m) not in second]
     new = [f"{s}-{m}" for s, m in second if (s, m) not in first]
-    found = [f"Measured before only: {', '.join(lost)}."] if lost else []
-    return [*found, *([f"Measured after only: {', '.join(new)}."] if new else [])]
+    told = (("before", lost), ("after", new))
+    return tuple(f"Measured {when} only: {', '.join(names)}." for when, names in told if names)
 
 
 def _air(first: Visit, second: Visit) -> list[str]:
@@ -44,18 +87,14 @@ def _air(first: Visit, second: Visit) -> list[str]:
     return found
 
 
-def _words(first: Visit, second: Visit) -> list[str]:
-    facts = (
-        ("People in the room", str(first.people), str(second.people)),
-        ("Doors", first.doors, second.doors),
-        ("Ventilation", first.hvac, second.hvac),
-        ("Gain", first.gain, second.gain),
-    )
-    return [
-        f"{name}: {a or 'not noted'} before, {b or 'not noted'} after."
-        for name, a, b in facts
-        if a.strip().lower() != b.strip().lower()
-    ]
+def _people(first: Visit, second: Visit) -> list[str]:
+    return _word("People in the room", str(first.people), str(second.people))
+
+
+def _word(name: str, first: str, second: str) -> list[str]:
+    if first.strip().lower() == second.strip().lower():
+        return []
+    return [f"{name}: {first or 'not noted'} before, {second or 'not noted'} after."]
 
 
 def _furnishings(job: Job, before: str, after: str) -> list[str]:

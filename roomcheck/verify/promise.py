@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from math import hypot
 
 from roomcheck.analyse import Analysis, BandDecay, PositionDecays
 from roomcheck.job import Job
 from roomcheck.quote import Agreement
+from roomcheck.verify.air import in_other_air
+from roomcheck.verify.causes import causes
 from roomcheck.verify.conditions import Pair, differences, pairs_of
 from roomcheck.verify.decide import decide, guards, more_pairs, overall
 from roomcheck.verify.results import BandChange, Kept, Verification
@@ -16,13 +19,18 @@ from roomcheck.verify.uncertainty import Mean, mean_of
 JND = 0.05
 """Just noticeable change of a decay, as a share of it: ISO 3382-1 says it of EDT; here it is extended to T20. [1]"""
 
+AIR_SHOWS = 0.01
+"""Share of the decay from which the effect of other air is taken off and told. [1]"""
+
 MID_HZ = (500.0, 1000.0)
 
 Reading = tuple[float, float | None]
 Limits = tuple[float, float] | None
 
 
-def verify(job: Job, before: Analysis, after: Analysis, agreement: Agreement) -> Verification:
+def verify(
+    job: Job, before: Analysis, after: Analysis, agreement: Agreement, *, compare_anyway: bool = False
+) -> Verification:
     """What changed between two visits, and whether the promise as signed is kept.
 
     Parameters
@@ -31,12 +39,15 @@ def verify(job: Job, before: Analysis, after: Analysis, agreement: Agreement) ->
     before, after : Analysis
     agreement : Agreement
         As signed; its plan's promise is the one that counts.
+    compare_anyway : bool
+        Judge even where something differed that nobody can take off again; the result says so.
 
     Returns
     -------
     Verification
         Verdicts are taken before rounding. "Kept" is said of a broken promise, and "not kept" of a kept one, in less
-        than 5 % of cases as a whole; what lies between is undecided.
+        than 5 % of cases as a whole; what lies between is undecided, and so is everything where the visits cannot be
+        compared.
 
     References
     ----------
@@ -46,20 +57,45 @@ def verify(job: Job, before: Analysis, after: Analysis, agreement: Agreement) ->
     signed = {band.band_hz: (band.low_s, band.high_s) for band in promise.bands}
     mid = _limits(promise.mid_low_s, promise.mid_high_s)
     tests = len(signed) + (mid is not None)
+    found = differences(job, before, after)
+    barred = bool(found.barring) and not compare_anyway
+    visits = _Visits(job=job, before=before, after=after, tests=tests, barred=barred)
     shown = sorted({band.band_hz for band in (*before.octaves, *after.octaves)} | set(signed))
-    judged = [_change(hz, _octave(hz), before, after, signed.get(hz), tests) for hz in shown]
-    middle = _change(0.0, _mid, before, after, mid, tests)
+    judged = [_change(visits, hz, _octave(hz), signed.get(hz)) for hz in shown]
+    middle = _change(visits, 0.0, _mid, mid)
     bands = tuple(change for change, _ in judged)
     kept = overall(tuple(change.kept for change in (*bands, middle[0])))
-    pairs = len(set(pairs_of(before)) & set(pairs_of(after)))
+    measured = len(pairs_of(after))
+    verdict = _sentence(kept, bands, middle[0], [more for _, more in (*judged, middle)], measured)
     return Verification(
         bands=bands,
         mid=middle[0],
         kept=kept,
-        differences=(*_too_few(promise.positions, len(pairs_of(after))), *differences(job, before, after)),
-        pairs=pairs,
-        sentence=_sentence(kept, bands, middle[0], [more for _, more in (*judged, middle)], len(pairs_of(after))),
+        differences=(*_too_few(promise.positions, measured), *found.told),
+        pairs=len(set(pairs_of(before)) & set(pairs_of(after))),
+        sentence=_with_barring(verdict, found.barring, barred),
+        barring=found.barring,
+        compared_anyway=bool(found.barring) and compare_anyway,
+        causes=causes(job, after, agreement.plan) if kept == "not kept" else (),
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Visits:
+    job: Job
+    before: Analysis
+    after: Analysis
+    tests: int
+    barred: bool
+
+
+def _with_barring(verdict: str, barring: tuple[str, ...], barred: bool) -> str:
+    if not barring:
+        return verdict
+    named = " ".join(barring)
+    if barred:
+        return f"Undecided, because the two visits cannot be compared. {named} Measure again as on the first visit."
+    return f"{verdict} Compared all the same, although: {named}"
 
 
 def _too_few(promised: int, measured: int) -> tuple[str, ...]:
@@ -109,16 +145,18 @@ def paired(first: dict[Pair, Reading], second: dict[Pair, Reading]) -> Mean | No
 
 
 def _change(
-    band_hz: float,
-    read: Callable[[PositionDecays], Reading | None],
-    before: Analysis,
-    after: Analysis,
-    limits: Limits,
-    tests: int,
+    visits: _Visits, band_hz: float, read: Callable[[PositionDecays], Reading | None], limits: Limits
 ) -> tuple[BandChange, int | None]:
+    before, after = visits.before, visits.after
     first, second = _readings(before, read), _readings(after, read)
-    was, now, change = _mean(list(first.values())), _mean(list(second.values())), paired(first, second)
-    kept, reason, more = _judge(now, limits, tests)
+    was, now = _mean(list(first.values())), _mean(list(second.values()))
+    was, now = _no_surer(was, before, band_hz), _no_surer(now, after, band_hz)
+    air = _air(visits, band_hz, now)
+    change = _without_air(paired(first, second), air)
+    kept, reason, more = _judge(now, limits, visits.tests)
+    if visits.barred and limits is not None:
+        kept, reason, more = "undecided", "The two visits cannot be compared.", None
+    says = (reason, _missing(was, now), _fewer(first, second, change), _air_says(air))
     return BandChange(
         band_hz=band_hz,
         before_s=_value(was),
@@ -129,9 +167,39 @@ def _change(
         low_s=limits[0] if limits else None,
         high_s=limits[1] if limits else None,
         kept=kept,
-        audible=None if change is None or was is None else _audible(change, was.value),
-        reason=" ".join(filter(None, [reason, _missing(was, now), _fewer(first, second, change)])),
+        audible=None if change is None or was is None or visits.barred else _audible(change, was.value),
+        reason=" ".join(filter(None, says)),
+        air_s=air,
     ), more
+
+
+def _no_surer(mean: Mean | None, analysis: Analysis, band_hz: float) -> Mean | None:
+    """The mean with the analysis's own uncertainty where that is the greater."""
+    band = analysis.octave(band_hz)
+    said = analysis.mid_u_s if band_hz == 0 else (band.t20_u_s if band else None)
+    return mean if mean is None or said is None or said <= mean.u else replace(mean, u=said)
+
+
+def _air(visits: _Visits, band_hz: float, now: Mean | None) -> float | None:
+    first, second = visits.job.visit(visits.before.visit), visits.job.visit(visits.after.visit)
+    if band_hz == 0 or now is None or first is None or second is None:
+        return None
+    if (first.temperature_c, first.humidity_pct) == (second.temperature_c, second.humidity_pct):
+        return None
+    alike = in_other_air(now.value, band_hz, measured=second, wanted=first)
+    if alike is None or abs(now.value - alike) < AIR_SHOWS * now.value:
+        return None
+    return now.value - alike
+
+
+def _without_air(change: Mean | None, air_s: float | None) -> Mean | None:
+    return change if change is None or air_s is None else replace(change, value=change.value - air_s)
+
+
+def _air_says(air_s: float | None) -> str:
+    if air_s is None:
+        return ""
+    return f"The other air alone made {air_s:+.3f} s of difference; it is taken off the change."
 
 
 def _value(mean: Mean | None) -> float | None:

@@ -26,6 +26,9 @@ class BandChange:
     audible : bool or None
         Whether the change exceeds both its uncertainty and the just noticeable 5 %.
     reason : str
+    air_s : float or None
+        What the other air of the second visit did to the decay by itself; it is taken off `change_s`. None where air
+        was the same or its effect stays below 1 %. [s]
     """
 
     band_hz: float
@@ -39,6 +42,7 @@ class BandChange:
     kept: Kept
     audible: bool | None
     reason: str = ""
+    air_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,6 +61,12 @@ class Verification:
         Source-microphone pairs measured both times.
     sentence : str
         The verdict in one plain sentence.
+    barring : tuple of str
+        Those of the differences that forbid a comparison.
+    compared_anyway : bool
+        Whether it was made all the same, because somebody asked for it.
+    causes : tuple of str
+        Not kept: what is most likely wrong and what cures it, likeliest first.
     """
 
     bands: tuple[BandChange, ...]
@@ -65,3 +75,6 @@ class Verification:
     differences: tuple[str, ...]
     pairs: int
     sentence: str
+    barring: tuple[str, ...] = ()
+    compared_anyway: bool = False
+    causes: tuple[str, ...] = ()

@@ -6,6 +6,7 @@ import re
 import shutil
 import subprocess
 from collections.abc import Callable
+from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -216,3 +217,12 @@ class Balanced(HTMLParser):
 
     def handle_endtag(self, tag: str) -> None:
         assert self.open.pop() == tag
+
+
+def test_a_broken_promise_says_what_is_likely_wrong(story: Story, tmp_path: Path) -> None:
+    job, known = story(tmp_path)
+    verification = replace(known["verification"], kept="not kept", causes=("One panel lacks: hang it.",))
+    found = report(job, agreement=known["agreement"], verification=verification)
+    first = pages(next(path for path in found if path.name == "before-and-after.pdf"))[0]
+    assert "Not kept" in first
+    assert "One panel lacks: hang it." in first

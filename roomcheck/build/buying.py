@@ -118,12 +118,12 @@ def _planned(
     return None
 
 
-def _purchase(price: Price, typed: Decimal, planned: Decimal | None) -> Purchase:
-    net = typed if planned is None else max(typed, planned)
-    # Whole bars and sheets of a plan hold their own offcuts; waste comes on top of what is typed or nested.
-    whole = planned is not None and planned % price.pack == 0 and price.unit not in _ROLL_M
-    wasteful = (typed if whole else net) * (1 + price.waste_pct / 100)
-    with_waste = max(wasteful, net)
+def _purchase(price: Price, net: Decimal, planned: Decimal | None) -> Purchase:
+    """Net as the piece says it; never fewer packs than the drawing takes."""
+    drawn = net if planned is None else planned
+    roll = price.unit in _ROLL_M
+    # Bars and sheets of a plan hold their own offcuts; fabric has waste on top of what was nested.
+    with_waste = max(net * (1 + price.waste_pct / 100), drawn * (1 + price.waste_pct / 100) if roll else drawn)
     packs = int((with_waste / price.pack).to_integral_value(rounding=ROUND_CEILING))
     return Purchase(
         item=price.item,
@@ -133,5 +133,5 @@ def _purchase(price: Price, typed: Decimal, planned: Decimal | None) -> Purchase
         packs=packs,
         pack=price.pack,
         cost=packs * price.price,
-        left=packs * price.pack - net,
+        left=packs * price.pack - max(net, drawn),
     )

@@ -212,20 +212,32 @@ def _solve(task: _Task) -> tuple[Counter[Pattern], bool]:
         for i, size in enumerate(task.sizes)
         if size <= room
     }
+    for bar in range(len(task.stock)):
+        patterns |= _fullest_first(task, bar)
     bound = _grow(task, patterns)
-    chosen = _whole(task, sorted(patterns))
+    chosen, _ = _whole(task, sorted(patterns))
     if chosen is not None and _cost(task, chosen) <= _rounded_up(task, bound):
         return chosen, True
     every = _all_patterns(task)
-    if every is not None:
-        better = _whole(task, every)
-        if better is not None:
-            return better, True
-        if chosen is None:
-            raise CannotCut(part_m=task.lengths[0], longest_m=max(bar.length_m for bar in task.stock))
+    better, best = _whole(task, every) if every is not None else (None, False)
+    if better is not None and (chosen is None or _cost(task, better) <= _cost(task, chosen)):
+        return better, best
     if chosen is None:
         raise CannotCut(part_m=task.lengths[0], longest_m=max(bar.length_m for bar in task.stock))
     return chosen, False
+
+
+def _fullest_first(task: _Task, bar: int) -> set[Pattern]:
+    """Bars filled one after the other as full as what remains allows."""
+    left, found = list(task.need), set()
+    while any(left):
+        sizes = [float(size) for size in task.sizes]
+        _, counts = _fullest(task.sizes, sizes, left, task.room[bar])
+        if not any(counts):
+            break
+        found.add((bar, counts))
+        left = [need - count for need, count in zip(left, counts, strict=True)]
+    return found
 
 
 def _cost(task: _Task, chosen: Mapping[Pattern, int]) -> Decimal:
@@ -287,8 +299,8 @@ def _fullest(sizes: list[int], worth: list[float], most: list[int], room: int) -
     return best[0], tuple(best[1].get(i, 0) for i in range(len(sizes)))
 
 
-def _whole(task: _Task, patterns: list[Pattern]) -> Counter[Pattern] | None:
-    """Whole bars of each pattern, at least cost; None where limited stock runs out."""
+def _whole(task: _Task, patterns: list[Pattern]) -> tuple[Counter[Pattern] | None, bool]:
+    """Whole bars of each pattern at least cost, None where limited stock runs out; and whether that is proved."""
     import numpy as np
     from scipy.optimize import Bounds, LinearConstraint, milp
 
@@ -308,8 +320,9 @@ def _whole(task: _Task, patterns: list[Pattern]) -> Counter[Pattern] | None:
         options={"mip_rel_gap": 0.0, "time_limit": 20.0},
     )
     if found.x is None:
-        return None
-    return Counter({p: round(x) for p, x in zip(patterns, found.x, strict=True) if round(x)})
+        return None, False
+    chosen = Counter({p: round(x) for p, x in zip(patterns, found.x, strict=True) if round(x)})
+    return chosen, bool(found.status == 0)
 
 
 def _all_patterns(task: _Task) -> list[Pattern] | None:

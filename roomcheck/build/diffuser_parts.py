@@ -82,9 +82,9 @@ def block_parts(bench: Bench) -> dict[str, object]:
             Cut(part="block", stock=stick, count=total, length_m=block.height_m, width_m=array.cell_m, note=note)
         )
     bench.cut("backing", bench.item("1/2 in plywood", "plywood", "1/2"), 1, (array.width_m, array.height_m))
+    _block_steps(bench, array)
     bench.frame(array.width_m, array.height_m, practice.clearance_m)
     bench.cleats()
-    _block_steps(bench, array)
     fronts, sides = exposed_area_m2(array)
     frame = 2 * bench.board.wide_m * 2 * (array.width_m + array.height_m)
     bench.steps.append(
@@ -161,8 +161,8 @@ def _width(bench: Bench, array: BlockArray) -> None:
             what = "over" if over > 0 else "under"
             bench.said.append(
                 f"The blocks make {bench.size(is_m)} {name}, {bench.size(abs(over))} {what} the {bench.size(want)} "
-                f"drawn: plane the sticks to {bench.size(want / cells)}, leave out a line, or keep it; the frame is for "
-                f"{bench.size(is_m)}."
+                f"drawn: plane the sticks to {bench.size(want / cells)}, leave out a line, or keep it and cut the "
+                f"frame for {bench.size(is_m)}."
             )
     low, high = grown_by_moisture_m(max(array.width_m, array.height_m), bench.practice.moisture_points)
     bench.said.append(

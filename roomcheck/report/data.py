@@ -179,4 +179,9 @@ def pieces_of(names: tuple[str, ...]) -> tuple[tuple[str, int], ...]:
 
 def across(place: Rectangle, job: Job) -> str:
     """A piece's size: width by height."""
-    return f"{size(place.width_m, job)} × {size(place.height_m, job)}"
+    return by(place.width_m, place.height_m, job)
+
+
+def by(width_m: float, height_m: float, job: Job) -> str:
+    """Two sizes as the shop reads them, the metric unit once."""
+    return f"{size(width_m, job).removesuffix(' mm')} × {size(height_m, job)}"

@@ -74,7 +74,7 @@ def plan_svg(job: Job, pieces: Sequence[Placement] = (), *, positions: bool = Tr
 
 @contextmanager
 def _to_scale(
-    width_m: float, height_m: float, scale: int, margins_in: tuple[float, float, float, float] = (0.75, 0.62, 0.2, 0.1)
+    width_m: float, height_m: float, scale: int, margins_in: tuple[float, float, float, float] = (0.75, 0.74, 0.2, 0.1)
 ) -> Iterator[tuple[Axes, Callable[[], str]]]:
     """Axes in metres at a scale, with margins for dimensions, and what turns them into SVG."""
     inner = (width_m / scale / M_PER_IN, height_m / scale / M_PER_IN)
@@ -114,7 +114,7 @@ def _surroundings(axes: Axes, job: Job, face: Face) -> None:
         _word(axes, zone.place, zone.name, color=QUIET, size=6)
 
 
-def _word(axes: Axes, place: Rectangle, text: str, color: str = INK, size: float = 7.5, weight: str = "normal") -> None:
+def _word(axes: Axes, place: Rectangle, text: str, color: str = INK, size: float = 7.5, ground: str = "white") -> None:
     axes.annotate(
         plain(text),
         place.centre,
@@ -122,8 +122,7 @@ def _word(axes: Axes, place: Rectangle, text: str, color: str = INK, size: float
         va="center",
         color=color,
         fontsize=size,
-        fontweight=weight,
-        bbox={"facecolor": "white", "edgecolor": "none", "pad": 1.2},
+        bbox={"facecolor": ground, "edgecolor": "none", "pad": 0.8},
     )
 
 
@@ -135,7 +134,7 @@ def plain(text: str) -> str:
 def _piece(axes: Axes, place: Rectangle, name: str, scale: int) -> None:
     _box(axes, place, facecolor=SOFT, edgecolor=INK, lw=1.2, alpha=None)
     roomy = place.width_m / scale > 0.017 and place.height_m / scale > 0.009
-    _word(axes, place, name if roomy else name.partition("\n")[0], size=7.5 if roomy else 6.5)
+    _word(axes, place, name if roomy else name.partition("\n")[0], size=7.5 if roomy else 6.5, ground=SOFT)
 
 
 def _studs(axes: Axes, face: Face, stand: Framing) -> None:

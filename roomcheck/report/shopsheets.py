@@ -8,7 +8,7 @@ from roomcheck.build import BuildSheet, HangingLine, PieceSheet
 from roomcheck.job import Job
 from roomcheck.recommend import Plan
 from roomcheck.report.blocks import Block, Boxes, Caution, Document, Heading, NewPage, Table, Text
-from roomcheck.report.data import NONE, hours, length, money, quantity, size, weight
+from roomcheck.report.data import NONE, by, hours, length, money, quantity, size, weight
 from roomcheck.report.parts import blocks, elevation, plan_picture, titled
 from roomcheck.report.texts import items, say
 from roomcheck.units import M_PER_IN
@@ -146,18 +146,18 @@ def _walls(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Block, ...]:
     if not sheet.hanging:
         return ()
     found: list[Block] = [NewPage(), Heading(text=say("hang")), plan_picture(job, plan.pieces, positions=False)]
-    for face in job.room.faces:
+    hung = {line.face for line in sheet.hanging}
+    for i, face in enumerate(face for face in job.room.faces if face.name in hung):
         lines = [line for line in sheet.hanging if line.face == face.name]
-        if lines:
-            pieces = [p for p in plan.pieces if p.face == face.name]
-            found += [
-                NewPage(),
-                Heading(text=face.name.capitalize(), level=2),
-                elevation(job, face.name, pieces, framing=True),
-                Text(body=say("hang_says" if face.kind == "wall" else "hang_ceiling_says"), small=True),
-                _lines(job, lines, wall=face.kind == "wall"),
-                *_line_cautions(lines),
-            ]
+        pieces = [p for p in plan.pieces if p.face == face.name]
+        found += [
+            *([NewPage()] if i else []),
+            Heading(text=face.name.capitalize(), level=2),
+            elevation(job, face.name, pieces, framing=True),
+            Text(body=say("hang_says" if face.kind == "wall" else "hang_ceiling_says"), small=True),
+            _lines(job, lines, wall=face.kind == "wall"),
+            *_line_cautions(lines),
+        ]
     return tuple(found)
 
 
@@ -168,7 +168,7 @@ def _lines(job: Job, lines: Sequence[HangingLine], *, wall: bool) -> Table:
     for line in lines:
         cleat = [NONE if line.cleat_m is None else length(line.cleat_m, job)] if wall else []
         studs = ", ".join(length(at, job) for at in line.studs_m) or NONE
-        sizes = f"{size(line.width_m, job)} × {size(line.height_m, job)}"
+        sizes = by(line.width_m, line.height_m, job)
         edges = (length(line.left_m, job), length(line.top_m, job))
         rows.append(("☐", line.name, line.piece, sizes, *edges, *cleat, studs))
     align = ("center", "left", "left", "left", *("right",) * (len(heads) - 5), "left")

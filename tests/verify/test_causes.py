@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
+from functools import cache
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any, cast
@@ -41,6 +42,7 @@ DEEP = replace(THIN, name="deep panel {n}", core=replace(CORE, thickness_m=0.10,
 HUNG = ("thin panel",) * 6 + ("deep panel {n}",) * 4
 
 
+@cache
 def area(piece: StockPiece, hz: float) -> float:
     return piece.width_m * piece.height_m * (piece_absorption(piece).at(hz) or 0.0)
 

@@ -317,10 +317,16 @@ def gain(before: Array, during: Array, after: Array, bands_hz: tuple[float, ...]
 
 def _change_db(first: Array, second: Array, use: list[int]) -> float:
     """Median over octaves of how much louder the typical frame of `second` is. [dB]"""
-    if len(first) == 0 or len(second) == 0:
-        return 0.0
-    a, b = (10 * np.log10(np.nanmedian(part[:, use], axis=0) + 1e-30) for part in (first, second))
-    return float(np.nanmedian(b - a))
+    changes = [
+        10 * np.log10((np.median(after) + 1e-30) / (np.median(before) + 1e-30))
+        for before, after in ((_finite(first[:, i]), _finite(second[:, i])) for i in use)
+        if len(before) >= 3 and len(after) >= 3
+    ]
+    return float(np.median(changes)) if changes else 0.0
+
+
+def _finite(values: Array) -> Array:
+    return values[np.isfinite(values)]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -375,7 +381,7 @@ def rest_of(heard: Heard, bands_hz: tuple[float, ...], knee_s: float, harmonics_
     # The lowest half octave rings on beyond the windows.
     edges = (when < 2 * FRAME_S + sweep.octave_s / 2) | (when > len(sweep.samples) / rate - 2 * FRAME_S)
     power[edges] = np.nan
-    highest = np.asarray(np.nanmax(signal, axis=0), dtype=np.float64)
+    highest = np.asarray(np.nan_to_num(signal).max(axis=0), dtype=np.float64)
     return Rest(power, np.asarray(when, dtype=np.float64), highest)
 
 

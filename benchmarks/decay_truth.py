@@ -2,8 +2,8 @@
 
 Each response is Gaussian noise, cut into octaves without overlap, that dies away at a known rate in each, and
 stationary noise on top. Errors are taken against the same draw without noise and without any filter, so that what
-is left is the instrument's own: bias is the median, and the 95th percentile is what noise and filters add. What chance alone does
-to a single draw is the standard deviation of ISO 3382-2 and is printed beside it.
+is left is the instrument's own: bias is the median, and the 95th percentile is what noise and filters add. What chance
+alone does to a single draw is the standard deviation of ISO 3382-2 and is printed beside it.
 
     python benchmarks/decay_truth.py            everything, 40 draws a case
     python benchmarks/decay_truth.py --draws 8  a quick look
@@ -141,7 +141,7 @@ def noise_cases(
 ) -> dict[float, dict[str, Errors]]:
     """By onset-to-noise: bands from 250 Hz, T from 0.3 s."""
     out: dict[float, dict[str, Errors]] = {inr: {} for inr in inrs}
-    for t60, seed, drawn in _draws(draws, tuple(t for t in times if t >= 0.3)):
+    for _t60, seed, drawn in _draws(draws, tuple(t for t in times if t >= 0.3)):
         for inr in inrs:
             compare(drawn, decays(noisy(drawn, inr, seed)), lambda f: f >= 250, out[inr])
     return out
@@ -153,7 +153,7 @@ def short_cases(draws: int, times: tuple[float, ...] = (0.15, 0.2, 0.3, 0.45, 0.
     for t60, seed, drawn in _draws(draws, times):
         found = decays(noisy(drawn, 60, seed))
         for low in (4, 8, 16, 32):
-            near = lambda f, low=low: low < noise_bandwidth_hz(f) * t60 <= 2 * low  # noqa: E731
+            near = lambda f, low=low, t60=t60: low < noise_bandwidth_hz(f) * t60 <= 2 * low  # noqa: E731
             compare(drawn, found, near, out.setdefault(f"{low} < BT <= {2 * low}", {}))
     return out
 
@@ -195,7 +195,7 @@ def odd_cases(draws: int) -> dict[str, dict[str, Errors]]:
     """Click, rising tail, lead-in, hum and pink noise, 2.5 times the decay in the next band."""
     out: dict[str, dict[str, Errors]] = {}
     rng = np.random.default_rng(99)
-    for t60, seed, drawn in _draws(draws, (0.3, 0.7)):
+    for _t60, seed, drawn in _draws(draws, (0.3, 0.7)):
         n = len(drawn.samples)
         t = np.arange(n) / RATE_HZ
         keep = lambda f: f >= 250  # noqa: E731

@@ -52,7 +52,7 @@ def decay_curve(band: Band, energy: NDArray[np.float64], end: Tail) -> Curve | N
     end : Tail
     """
     last = int(np.clip(round((end.knee_s - band.offset_s) / band.dt_s) + band.start, band.start + 1, band.stop))
-    t = (np.arange(last + 1 - band.start) - 0.5) * band.dt_s + band.offset_s
+    t = (np.arange(last + 1 - band.start, dtype=np.float64) - 0.5) * band.dt_s + band.offset_s
     missing = end.level * np.exp(-end.slope * t[-1]) / end.slope
     still = (energy[last] - energy[band.start : last + 1]) * band.dt_s - end.noise * (t[-1] - t) + missing
     total = (energy[last] - energy[0]) * band.dt_s - end.noise * (t[-1] - t[0]) + missing
@@ -93,7 +93,7 @@ def _ends(
         else t[begin] + _share(y[begin], y[begin + 1], from_db) * (t[begin + 1] - t[begin])
     )
     b = t[stop - 1] + _share(y[stop - 1], y[stop], to_db) * (t[stop] - t[stop - 1])
-    grid = np.linspace(a, b, int(np.clip(stop - begin, 50, 2000)))
+    grid = np.linspace(a, b, min(max(stop - begin, 50), 400))
     return grid, np.interp(grid, t[begin : stop + 1], y[begin : stop + 1])
 
 

@@ -8,6 +8,7 @@ decay, one that rises is cut off, a click in it is left out.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -24,7 +25,7 @@ CLEAR_SD = 4.0
 SLOWEST = 5.0
 """What falls so much more slowly than the decay before it is no decay of a coupled room but noise that sinks. [1]"""
 
-DB_PER_NEPER = 10 / np.log(10)
+DB_PER_NEPER = 10 / math.log(10)
 
 Array = NDArray[np.float64]
 
@@ -83,10 +84,11 @@ class Ending:
         """Middle, mean power and degrees of freedom of the blocks between the edges."""
         edges = self.index(edges_s)
         edges = edges[np.concatenate(([True], edges[1:] > edges[:-1]))]
-        lengths = edges[1:] - edges[:-1]
+        lengths = (edges[1:] - edges[:-1]).astype(np.float64)
         powers = (self.energy[edges[1:]] - self.energy[edges[:-1]]) / lengths
-        times = (0.5 * (edges[1:] + edges[:-1] - 1) - self.band.start) * self.band.dt_s + self.band.offset_s
-        return times, powers, lengths * self.band.dt_s * self.band.bandwidth_hz
+        times: Array = self.band.dt_s * (0.5 * (edges[1:] + edges[:-1] - 1.0) - self.band.start) + self.band.offset_s
+        freedom: Array = lengths * (self.band.dt_s * self.band.bandwidth_hz)
+        return times, powers, freedom
 
 
 def tail(band: Band, energy: Array) -> Tail | None:
@@ -144,8 +146,8 @@ def _cut_rise(ending: Ending, times: Array, powers: Array, freedom: Array) -> No
         ending.end_s = float(times[top + begin])
         rise_db = DB_PER_NEPER * np.log(rest.mean() / runs[quietest])
         ending.flags.append(
-            f"The noise rises by {rise_db:.0f} dB from {ending.end_s:.2f} s after the direct sound on; the record is used "
-            "up to there."
+            f"The noise rises by {rise_db:.0f} dB from {ending.end_s:.2f} s after the direct sound on; the record is "
+            "used up to there."
         )
         return
     # A few loud blocks amid quiet ones: a click. The quiet stretch before or after it speaks for the noise.
@@ -229,31 +231,41 @@ _GROWING = (1.15 ** np.arange(1, 60) - 1) / 0.15
 
 def _fit(t: Array, p: Array, w: Array, guess: tuple[float, float, float]) -> tuple[float, float, float] | None:
     """Scoring steps on the gamma likelihood for ln A, k and ln N."""
-    level, slope, noise = guess
-    x = np.array([np.log(level), slope, np.log(max(noise, 1e-300))])
-    scale = np.ones((3, len(t)))
+    a, k, n = math.log(guess[0]), guess[1], math.log(max(guess[2], 1e-300))
+    late = t[-1]
+    slopes = np.empty((3, len(t)))
     for _ in range(8):
-        line, floor = np.exp(np.minimum(x[0] - x[1] * t, 700)), float(np.exp(x[2]))
-        mu = np.maximum(line + floor, 1e-300)
-        scale[0] = line / mu
-        scale[1] = -t * scale[0]
-        scale[2] = floor / mu
-        weighted = scale * w
-        fisher = weighted @ scale.T
-        fisher[[0, 1, 2], [0, 1, 2]] *= 1 + 1e-9
-        fisher[2, 2] += 1e-6
-        try:
-            move = np.linalg.solve(fisher, weighted @ (p / mu - 1))
-        except np.linalg.LinAlgError:
+        # Beyond 700 the exponential is no number any more; such a line has left the record anyway.
+        if not (k > 0 and abs(a) < 700 and n > -700):
             return None
-        steep = 0.5 * abs(x[1])
-        move = np.minimum(np.maximum(move, (-1.5, -steep, -1.5)), (1.5, steep, 1.5))
-        x = x + move
-        if abs(move[0]) < 1e-3 and abs(move[2]) < 1e-3 and abs(move[1]) < 1e-3 * abs(x[1]):
+        line, floor = np.exp(a - k * t if a - k * late > -700 else np.maximum(a - k * t, -700.0)), math.exp(n)
+        mu = line + floor
+        np.divide(line, mu, out=slopes[0])
+        np.multiply(slopes[0], -t, out=slopes[1])
+        np.divide(floor, mu, out=slopes[2])
+        weighted = slopes * w
+        move = _solve((weighted @ slopes.T).tolist(), (weighted @ (p / mu - 1)).tolist())
+        if move is None:
+            return None
+        da, dk, dn = (min(max(m, -most), most) for m, most in zip(move, (1.5, 0.5 * k, 1.5), strict=True))
+        a, k, n = a + da, k + dk, n + dn
+        if abs(da) < 1e-3 and abs(dn) < 1e-3 and abs(dk) < 1e-3 * k:
             break
-    if not np.isfinite(x).all() or x[1] <= 0:
+    return (math.exp(a), k, math.exp(n)) if k > 0 and abs(a) < 700 else None
+
+
+def _solve(m: list[list[float]], v: list[float]) -> tuple[float, float, float] | None:
+    """Three symmetric equations, each diagonal raised a little so that a noise of nothing does no harm."""
+    a, d, f = (m[i][i] * (1 + 1e-9) for i in range(3))
+    f += 1e-6
+    b, c, e = m[0][1], m[0][2], m[1][2]
+    x, y, z = d * f - e * e, c * e - b * f, b * e - c * d
+    whole = a * x + b * y + c * z
+    if not math.isfinite(whole) or whole <= 0:
         return None
-    return float(np.exp(x[0])), float(x[1]), float(np.exp(x[2]))
+    rows = ((x, y, z), (y, a * f - c * c, b * c - a * e), (z, b * c - a * e, a * d - b * b))
+    one, two, three = ((r[0] * v[0] + r[1] * v[1] + r[2] * v[2]) / whole for r in rows)
+    return one, two, three
 
 
 def _slower(ending: Ending, found: Tail) -> Tail | None:
@@ -266,14 +278,14 @@ def _slower(ending: Ending, found: Tail) -> Tail | None:
     if len(powers) < 4 or powers.min() <= 0:
         return None
     logs = np.log(powers)
-    fall = float((logs[:2].mean() - logs[2:].mean()))
+    fall = float(logs[:2].mean() - logs[2:].mean())
     if fall < max(CLEAR_SD / np.sqrt(float(freedom[0])), 0.35):
         return None
     slope = fall / (seconds / 2)
     if slope < found.slope / SLOWEST:
         ending.flags.append(
-            f"The noise falls by {2 * fall * DB_PER_NEPER:.0f} dB from {begin:.2f} s after the direct sound on; it is not "
-            "steady."
+            f"The noise falls by {2 * fall * DB_PER_NEPER:.0f} dB from {begin:.2f} s after the direct sound on; it is "
+            "not steady."
         )
         return _settle_on(ending, found, begin, seconds / 4)
     level = float(powers[0] * np.exp(slope * (begin + seconds / 8)))

@@ -26,8 +26,8 @@ CLEAR_DB = 3.0
 has no other margin. [dB]"""
 
 CROOKED_PERMILLE, CROOKED_BY_BT = 70.0, 5000.0
-"""A stretch whose non-linearity is above 70 + 5000 / (bandwidth times T) is not called a decay: two decays as far apart as
-those of coupled rooms stay below 60, and the second term is what few independent samples do by chance. [permille]"""
+"""A stretch whose non-linearity is above 70 + 5000 / (bandwidth times T) is not called a decay: two decays as far apart
+as those of coupled rooms stay below 60, and the second term is what few independent samples do by chance. [permille]"""
 
 
 def decays(ir: ImpulseResponse, fraction: int = 1) -> tuple[BandDecay, ...]:

@@ -57,8 +57,8 @@ class Words:
     def lacks(self, name: str, needed_db: float) -> None:
         lacking = needed_db - self.range_db
         self._reasons.append(
-            f"{name} needs {needed_db:.0f} dB from peak to noise; there are {self.range_db:.1f} dB, {lacking:.1f} dB too "
-            f"few: {louder(lacking)}."
+            f"{name} needs {needed_db:.0f} dB from peak to noise; there are {self.range_db:.1f} dB, {lacking:.1f} dB "
+            f"too few: {louder(lacking)}."
         )
 
     def sinks(self, name: str, to_db: float, floor_db: float, clear_db: float) -> None:
@@ -100,7 +100,7 @@ class Words:
             )
         elif bt < iso.FORWARD_BT:
             self._warnings.append(
-                f"Bandwidth times decay is {bt:.1f}: zero-phase filters are used down to {iso.ZERO_PHASE_BT:.0f}, forward "
+                f"Bandwidth times decay is {bt:.1f}: zero-phase filters serve down to {iso.ZERO_PHASE_BT:.0f}, forward "
                 f"ones would need {iso.FORWARD_BT:.0f}; the band has few independent samples."
             )
         self._bent(bt, bend_pct)

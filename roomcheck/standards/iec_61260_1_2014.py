@@ -106,7 +106,7 @@ def band_gain(frequency_hz: ArrayLike, band_hz: float, fraction: int = 1, flank:
     -------
     (...) float64
         Square root of :math:`\frac12[\mathrm{erf}((f-f_1)/w)-\mathrm{erf}((f-f_2)/w)]`; half the power at both
-        edges, so that the power gains of neighbouring bands add up to 1 within the flanks. [1]
+        edges, so that the power gains of neighbouring bands add up to 1 within 0.8 dB. [1]
     """
     from scipy.special import erfc
 

@@ -1,0 +1,136 @@
+"""What is no response gets no number, and says why."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from roomcheck.analyse import decays
+from roomcheck.analyse.onset import NotAResponse, start
+from roomcheck.errors import RoomcheckError
+from roomcheck.measure.signals import ImpulseResponse
+
+RATE_HZ = 48_000
+NUMBERS = ("edt_s", "t20_s", "t30_s", "c50_db", "c80_db", "d50", "ts_s", "t20_sd_s", "t30_sd_s", "curvature_pct")
+
+
+def response(t60_s=0.6, seconds=1.3, noise_db=-60, seed=3):
+    rng = np.random.default_rng(seed)
+    t = np.arange(int(seconds * RATE_HZ)) / RATE_HZ
+    return rng.standard_normal(t.size) * 10 ** (-3 * t / t60_s) + 10 ** (noise_db / 20) * rng.standard_normal(t.size)
+
+
+SECOND = np.arange(RATE_HZ) / RATE_HZ
+NO_RESPONSES = {
+    "silence": np.zeros(RATE_HZ),
+    "noise only": np.random.default_rng(1).standard_normal(RATE_HZ),
+    "long noise": np.random.default_rng(2).standard_normal(3 * RATE_HZ),
+    "reversed": response()[::-1],
+    "constant": np.ones(RATE_HZ),
+    "step": np.concatenate((np.zeros(500), np.ones(RATE_HZ))),
+    "tone": np.sin(2 * np.pi * 1000 * SECOND),
+    "low tone": np.sin(2 * np.pi * 100 * SECOND),
+    "odd tone": 0.3 * np.sin(2 * np.pi * 437.3 * SECOND),
+    "10 ms": response()[:480],
+    "one sample": np.ones(1),
+    "click": np.concatenate((np.zeros(100), [1.0], np.zeros(RATE_HZ))),
+    "10 dB over the noise": response(noise_db=-10),
+}
+
+
+@pytest.mark.parametrize("fraction", [1, 3])
+@pytest.mark.parametrize("name", NO_RESPONSES)
+def test_no_number_and_a_reason(name, fraction):
+    for band in decays(ImpulseResponse(samples=NO_RESPONSES[name], rate_hz=RATE_HZ), fraction):
+        assert all(getattr(band, number) is None for number in NUMBERS), band
+        assert band.reasons and all(reason.endswith(".") for reason in band.reasons)
+
+
+def test_the_same_code_does_give_numbers():
+    bands = decays(ImpulseResponse(samples=response(), rate_hz=RATE_HZ))
+    assert all(getattr(band, number) is not None for band in bands[2:] for number in NUMBERS)
+
+
+@pytest.mark.parametrize(
+    ("samples", "said"),
+    [
+        ([], "no samples"),
+        ([0.0, 1.0, np.nan, 0.5], "1 samples are no numbers, the first at 0.0000"),
+        ([0.0, np.inf], "no numbers"),
+    ],
+)
+def test_what_holds_no_numbers_is_refused(samples, said):
+    with pytest.raises(NotAResponse, match=said) as caught:
+        decays(ImpulseResponse(samples=samples, rate_hz=RATE_HZ))
+    assert isinstance(caught.value, RoomcheckError)
+
+
+def test_the_decibels_that_lack_are_named():
+    """Onset to noise 30 dB is 36 to 40 dB from peak to noise: enough for T20, not for T30 (ISO 3382-1, 5.3.3)."""
+    for band in decays(ImpulseResponse(samples=response(noise_db=-29), rate_hz=RATE_HZ)):
+        if band.band_hz >= 500:
+            assert 33 < band.range_db < 45
+            assert band.t30_s is None
+            lacking = 45 - band.range_db
+            assert any(
+                reason.startswith("T30 needs 45 dB") and f"{lacking:.1f} dB" in reason for reason in band.reasons
+            )
+
+
+@pytest.mark.parametrize(
+    ("rate_hz", "fraction", "carried"), [(16_000, 1, 4000), (44_100, 3, 10_000), (12_000, 3, 5000)]
+)
+def test_bands_above_half_the_rate_are_there_without_numbers(rate_hz, fraction, carried):
+    rng = np.random.default_rng(1)
+    t = np.arange(2 * rate_hz) / rate_hz
+    x = rng.standard_normal(t.size) * 10 ** (-3 * t / 0.8) + 1e-3 * rng.standard_normal(t.size)
+    for band in decays(ImpulseResponse(samples=x, rate_hz=rate_hz), fraction):
+        if band.band_hz <= carried:
+            assert band.t20_s is not None or band.band_hz < 200
+        else:
+            assert band.t20_s is None and "rate" in band.reasons[0]
+
+
+def test_a_fraction_that_does_not_exist_is_refused():
+    with pytest.raises(ValueError, match="fraction"):
+        decays(ImpulseResponse(samples=response(), rate_hz=RATE_HZ), 2)
+
+
+def test_the_start_is_the_first_arrival_20_db_below_the_peak():
+    """ISO 3382-1:2009, A.3.4: a precursor 26 dB down does not start the response, one 14 dB down does."""
+    x = np.zeros(RATE_HZ)
+    x[9000], x[10_000], x[12_000] = 0.05, 0.2, -1.0
+    assert start(ImpulseResponse(samples=x, rate_hz=RATE_HZ)).onset_s == pytest.approx(
+        10_000 / RATE_HZ, abs=1 / RATE_HZ
+    )
+
+
+def test_neither_lead_in_nor_level_nor_offset_changes_a_decay():
+    x = response()
+    plain = decays(ImpulseResponse(samples=x, rate_hz=RATE_HZ))
+    lead = 1e-3 * np.random.default_rng(5).standard_normal(RATE_HZ // 2)
+    moved = decays(ImpulseResponse(samples=0.01 * np.concatenate((lead, x)) + 0.003, rate_hz=RATE_HZ))
+    for a, b in zip(plain[1:], moved[1:], strict=True):
+        assert b.t20_s == pytest.approx(a.t20_s, rel=0.01)
+        assert b.edt_s == pytest.approx(a.edt_s, rel=0.03)
+        assert b.c50_db == pytest.approx(a.c50_db, abs=0.1)
+
+
+@pytest.mark.parametrize("rate_hz", [44_100, 96_000])
+@pytest.mark.parametrize("fraction", [1, 3])
+def test_a_tone_beside_the_band_is_kept_out_as_class_1_asks(rate_hz, fraction):
+    """IEC 61260-1:2014, Table 1, on the band's power as used: at least 16.6 dB down at G^1 and G^-1 of an octave."""
+    from roomcheck.analyse.bands import Spectrum
+
+    t = np.arange(rate_hz) / rate_hz
+    window = np.sin(np.pi * t) ** 2
+    G = 10**0.3
+    ratio = 1 + (G ** (0.5 / fraction) - 1) / (G**0.5 - 1) * (G - 1)
+
+    def level(f):
+        spectrum = Spectrum(window * np.sin(2 * np.pi * f * t), rate_hz, 0.0, 0.2)
+        return 10 * np.log10(spectrum.band(1000.0, fraction).power.max())
+
+    assert level(1000.0) == pytest.approx(10 * np.log10(0.5), abs=0.1)
+    for f in (1000 * ratio, 1000 / ratio):
+        assert level(1000.0) - level(f) >= 16.6

@@ -7,6 +7,7 @@ it meets the face at one place, and the material that is really there: wall, win
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -83,18 +84,23 @@ def paths(
     -------
     Paths
     """
-    corner = np.array([min(x for x, _ in room.corners), min(y for _, y in room.corners), 0.0])
+    corner = lower_corner(room)
     sides = box_sides(room)
     source, microphone = np.array(ends[0]) - corner, np.array(ends[1]) - corner
     index, image = _lattice(sides, source, microphone, reach_m)
     meets = np.zeros((len(index), rows))
     for axis in range(3):
-        path, face_side, place = _crossings(sides, axis, index[:, axis], microphone, image)
+        path, face_side, place = crossings(sides, axis, index[:, axis], microphone, image)
         for side in range(2):
             here = face_side == side
-            found = maps[axis, side].rows_at(place[here] + corner)
+            found = maps[axis, side].rows_at(place.folded[here] + corner)
             np.add.at(meets, (path[here], found), 1.0)
     return Paths(length_m=np.linalg.norm(image - microphone, axis=1), meets=meets)
+
+
+def lower_corner(room: Room) -> Real:
+    """The corner where the box's own frame begins. (3,) [m]"""
+    return np.array([min(x for x, _ in room.corners), min(y for _, y in room.corners), 0.0])
 
 
 def box_sides(room: Room) -> Real:
@@ -121,17 +127,41 @@ def _lattice(sides: Real, source: Real, microphone: Real, reach_m: float) -> tup
     return n[near], image[near]
 
 
-def _crossings(sides: Real, axis: int, index: Whole, microphone: Real, image: Real) -> tuple[Whole, Whole, Real]:
-    """Path, side and folded place of every crossing of a mirrored wall across one axis."""
+class Places(NamedTuple):
+    """Where crossings are: along the straight line, and folded back into the room. (crossings, 3) each [m]"""
+
+    unfolded: Real
+    folded: Real
+
+
+def crossings(sides: Real, axis: int, index: Whole, start: Real, end: Real) -> tuple[Whole, Whole, Places]:
+    """Every crossing of a mirrored wall across one axis, line by line.
+
+    Parameters
+    ----------
+    sides : (3,)
+        [m]
+    axis : int
+    index : (lines,)
+        Which mirrored room along that axis each line ends in; the room itself is 0.
+    start, end : (lines, 3) or (3,)
+        `start` lies in the room. [m]
+
+    Returns
+    -------
+    line, side : (crossings,)
+    places : Places
+    """
+    start = np.broadcast_to(start, end.shape)
     count = np.abs(index)
-    path = np.repeat(np.arange(len(index)), count)
+    line = np.repeat(np.arange(len(index)), count)
     nth = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
     # Going up the planes are 1, 2, …, n; going down 0, -1, …, n + 1.
-    plane = np.where(index[path] > 0, nth + 1, -nth)
-    start, way = microphone, image[path] - microphone
-    part = (plane * sides[axis] - start[axis]) / way[:, axis]
-    place = start + part[:, None] * way
+    plane = np.where(index[line] > 0, nth + 1, -nth)
+    way = end[line] - start[line]
+    part = (plane * sides[axis] - start[line, axis]) / way[:, axis]
+    place = start[line] + part[:, None] * way
     folded = sides - np.abs(np.mod(place, 2 * sides) - sides)
     side = plane % 2
     folded[:, axis] = side * sides[axis]
-    return path, side, folded
+    return line, side, Places(place, folded)

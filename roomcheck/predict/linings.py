@@ -8,22 +8,13 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Job, Patch, Placement, StockPiece
 from roomcheck.job.model import VisitName
-from roomcheck.materials import Absorption
-from roomcheck.materials.porous import porous_layer
+from roomcheck.materials import SCATTERING, Absorption, absorption_of, porous_layer
 
 PERSON = "person standing"
 """Row of the materials table that stands for who is in the room while it is measured."""
 
 
-def absorption_of(key: str) -> Absorption:
-    from roomcheck import materials
-
-    return materials.absorption_of(key)  # type: ignore
-
-
-DIFFUSER_SCATTER = {125.0: 0.06, 250.0: 0.15, 500.0: 0.45, 1000.0: 0.95, 2000.0: 0.88, 4000.0: 0.91}
-"""Of a one-dimensional diffuser with wells (Vorlaender, Auralization, annex, as quoted in an open materials table):
-the shop's own diffusers are taken to be like it; other octaves are missing."""
+_SCATTERS_LIKE = {"well diffuser": "wood well diffuser", "block diffuser": "wood block diffuser"}
 
 
 class NoAbsorption(RoomcheckError):
@@ -112,7 +103,7 @@ def linings(job: Job, pieces: tuple[Placement, ...], visit: VisitName) -> tuple[
             place=p.place,
             absorption=piece_absorption(job.shop.piece(p.piece)),
             amount=p.place.area_m2,
-            scatter=tuple(DIFFUSER_SCATTER.items()) if "diffuser" in job.shop.piece(p.piece).kind else None,
+            scatter=_scattering(job.shop.piece(p.piece)),
         )
         for p in pieces
     ]
@@ -131,6 +122,12 @@ def linings(job: Job, pieces: tuple[Placement, ...], visit: VisitName) -> tuple[
             )
         )
     return (*hung, *patches, *faces, *_loose(job, visit))
+
+
+def _scattering(piece: StockPiece) -> tuple[tuple[float, float], ...] | None:
+    """Of a diffuser, from the row of its kind; None for what scatters like the rest of the room."""
+    row = SCATTERING.get(_SCATTERS_LIKE.get(piece.kind, ""))
+    return None if row is None else tuple(zip(row.bands_hz, row.values, strict=True))
 
 
 def _patch(patch: Patch, pieces: tuple[Placement, ...]) -> Lining:

@@ -17,9 +17,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.geometry import Point, Room
+from roomcheck.predict.bundles import Bundles, bundles
 from roomcheck.predict.conditions import Conditions
 from roomcheck.predict.formulas import eyring_s
-from roomcheck.predict.images import FaceMap, Paths, box_sides, paths, side_of
+from roomcheck.predict.images import FaceMap, Paths, box_sides, lower_corner, paths, side_of
 from roomcheck.predict.linings import Lining
 from roomcheck.predict.transport import Box, decay_fit_s, energy, remaining
 
@@ -54,6 +55,14 @@ class Scene:
         Of diffusers; NaN where the room's common scattering holds. [1]
     pairs : tuple of Paths
         One for each source and microphone; empty where only averages are followed.
+    maps : dict
+        (axis, side) to what lies on that face; empty where no pairs are followed.
+    corner_m : (3,)
+        Where the box's own frame begins. [m]
+    sources_m : (sources, 3)
+        In that frame. [m]
+    bundles : Bundles or None
+        Rays that meet each patch; None where faces count by their mean.
     """
 
     sides_m: Real
@@ -63,6 +72,10 @@ class Scene:
     loose: Real
     own_scatter: Real
     pairs: tuple[Paths, ...]
+    maps: dict[tuple[int, int], FaceMap]
+    corner_m: Real
+    sources_m: Real
+    bundles: Bundles | None = None
 
     def on_faces(self) -> NDArray[np.bool_]:
         """Which materials cover some of a face, (materials,)."""
@@ -82,7 +95,7 @@ class Scene:
         """
         decays = self.decays_s(alphas, band, scatter)
         found = [d for d in decays if d is not None]
-        return float(np.log(np.mean(found) / self._eyring(alphas, band))) if found else float("nan")
+        return float(np.log(np.mean(found) / self.eyring_s(alphas, band))) if found else float("nan")
 
     def decays_s(self, alphas: Real, band: int, scatter: float) -> tuple[float | None, ...]:
         """T20 at each pair (or of the whole room, where no pairs are followed). [s]"""
@@ -99,24 +112,32 @@ class Scene:
         power : list of (steps,)
             [1/(m2 s)]
         """
-        air = self.conditions
-        box = Box.of(tuple(self.sides_m), air.speed_m_s, _FOLLOWED_DECAYS * self._eyring(alphas, band))
+        air, s = self.conditions, self._scatter(band, scatter)
         mean, excess = self._faces(alphas)
-        s = self._scatter(band, scatter)
-        mirrored, scattered = energy(box, mean, (self.shares * s).sum(axis=-1))
         loss = air.air_per_m[band] + (excess + self.loose @ alphas) / (4 * air.volume_m3)
-        air_gone = np.exp(-loss * air.speed_m_s * box.times_s)
+        if self.bundles is None:
+            seconds = _FOLLOWED_DECAYS * self.eyring_s(alphas, band)
+            box = Box.of(tuple(self.sides_m), air.speed_m_s, seconds)
+            times, (mirrored, scattered) = box.times_s, energy(box, mean, (self.shares * s).sum(axis=-1))
+        else:
+            rows = self.bundles.region_rows
+            times, (mirrored, scattered) = (
+                self.bundles.times_s,
+                self.bundles.energy(np.minimum(alphas, 1.0)[rows], s[rows]),
+            )
+        air_gone = np.exp(-loss * air.speed_m_s * times)
         per_m2 = air.speed_m_s / air.volume_m3 * air_gone
         if not self.pairs:
-            return box.times_s, [per_m2 * (mirrored + scattered)]
+            return times, [per_m2 * (mirrored + scattered)]
         keep = np.log(np.maximum((1 - np.minimum(alphas, 1.0)) * (1 - s), 1e-12))
-        early, late = self._shares_in_time(box)
-        return box.times_s, [
-            early * air_gone * _histogram(box, pair, keep) + per_m2 * (late * mirrored + scattered)
+        early, late = self._shares_in_time(times)
+        return times, [
+            early * air_gone * _histogram(times, air.speed_m_s, pair, keep) + per_m2 * (late * mirrored + scattered)
             for pair in self.pairs
         ]
 
-    def _eyring(self, alphas: Real, band: int) -> float:
+    def eyring_s(self, alphas: Real, band: int) -> float:
+        """Eyring's decay in one band. [s]"""
         air = self.conditions
         A = float(((self.shares @ alphas) * self.areas_m2).sum() + self.loose @ alphas)
         S = air.surface_m2
@@ -133,10 +154,10 @@ class Scene:
         own = self.own_scatter[:, band]
         return np.where(np.isnan(own), scatter, own)
 
-    def _shares_in_time(self, box: Box) -> tuple[Real, Real]:
+    def _shares_in_time(self, times_s: Real) -> tuple[Real, Real]:
         """From images followed one by one to their mean, (steps,) each."""
-        end = reach_m(self.sides_m) / box.speed_m_s
-        late = np.clip((box.times_s - 0.6 * end) / (0.35 * end), 0.0, 1.0)
+        end = reach_m(self.sides_m) / self.conditions.speed_m_s
+        late = np.clip((times_s - 0.6 * end) / (0.35 * end), 0.0, 1.0)
         return 1 - late, late
 
 
@@ -146,16 +167,16 @@ def reach_m(sides_m: Real) -> float:
     return float(_PATHS_IN_MEAN_FREE_PATHS * 2 * volume / (volume / sides_m).sum())
 
 
-def _histogram(box: Box, pair: Paths, log_keep: Real) -> Real:
+def _histogram(times_s: Real, speed_m_s: float, pair: Paths, log_keep: Real) -> Real:
     """Energy of the images per second, each shared between its two nearest steps. [1/(m2 s)]"""
     power = np.exp(pair.meets @ log_keep) / (4 * np.pi * pair.length_m**2)
-    step = pair.length_m / box.speed_m_s / box.step_s
+    size, width = times_s.size, times_s[1]
+    step = pair.length_m / speed_m_s / width
     at = step.astype(np.intp)
-    inside = at < box.times_s.size - 1
+    inside = at < size - 1
     at, part, power = at[inside], (step - at)[inside], power[inside]
-    size = box.times_s.size
     both = np.bincount(at, (1 - part) * power, size) + np.bincount(at + 1, part * power, size)
-    return np.asarray(both / box.step_s)
+    return np.asarray(both / width)
 
 
 def scene_of(
@@ -183,7 +204,8 @@ def scene_of(
     areas, shares = _face_shares(room, lined, keys)
     loose = np.array([sum(x.amount for x in lined if x.face is None and x.absorption.key == key) for key in keys])
     sides = box_sides(room) if room.is_box else equal_box_m(room)
-    maps = _maps(room, lined, keys) if ends and room.is_box else None
+    maps = _maps(room, lined, keys) if ends and room.is_box else {}
+    corner = lower_corner(room)
     reach = reach_m(sides)
     return Scene(
         sides_m=sides,
@@ -193,6 +215,9 @@ def scene_of(
         loose=loose,
         own_scatter=np.array([_own_scatter(lined, key, bands_hz) for key in keys]),
         pairs=tuple(paths(room, maps, len(keys), pair, reach) for pair in ends[:_MOST_PAIRS]) if maps else (),
+        maps=maps,
+        corner_m=corner,
+        sources_m=np.array(sorted({source for source, _ in ends})).reshape(-1, 3) - corner,
     )
 
 
@@ -283,6 +308,14 @@ def flat_shape(log_alphas: Real) -> Shape:
     )
 
 
+def with_bundles(scene: Scene, alphas: Real, wanted: NDArray[np.bool_]) -> Scene:
+    """The scene with its rays followed for as long as its slowest band needs."""
+    slowest = np.nanmax([scene.eyring_s(alphas[:, band], int(band)) for band in np.flatnonzero(wanted)])
+    seconds = _FOLLOWED_DECAYS * float(slowest)
+    followed = bundles(scene.sides_m, scene.maps, scene.corner_m, scene.sources_m, scene.conditions.speed_m_s, seconds)
+    return dataclasses.replace(scene, bundles=followed)
+
+
 _NUDGE = 0.2
 """Step of a log coefficient for a derivative. [log]"""
 
@@ -301,6 +334,8 @@ def shape_of(scene: Scene, log_alphas: Real, wanted: NDArray[np.bool_], scatter:
         Where the derivatives are taken. [1]
     """
     shape = flat_shape(log_alphas)
+    if scene.pairs and wanted.any():
+        scene = with_bundles(scene, np.exp(log_alphas), wanted)
     for band in (int(b) for b in np.flatnonzero(wanted)):
         alphas = np.exp(log_alphas[:, band])
         found = np.array([scene.log_ratio(alphas, band, s) for s in SCATTER_GRID])
@@ -314,7 +349,7 @@ def shape_of(scene: Scene, log_alphas: Real, wanted: NDArray[np.bool_], scatter:
 
 def _lean(scene: Scene, alphas: Real, band: int, scatter: float) -> Real:
     """Derivatives of the log ratio from mean transport alone: which paths are mirrored early hardly moves them."""
-    plain = dataclasses.replace(scene, pairs=())
+    plain = dataclasses.replace(scene, pairs=(), bundles=None)
     middle, lean = plain.log_ratio(alphas, band, scatter), np.zeros(len(alphas))
     for m in np.flatnonzero(plain.on_faces()):
         moved = alphas.copy()

@@ -110,7 +110,11 @@ def energy(box: Box, alpha: Real, scatter: Real) -> tuple[Real, Real]:
     lost, emitted = (1 - keep).ravel(), ((1 - alpha) * scatter).ravel()
     K0 = _balanced(first, mirrored, lost) * emitted
     K = np.stack([_balanced(h, w, lost) * emitted for h, w in zip(hits, left, strict=True)], axis=1)
-    scattered = _renewed(K0, K, np.stack(left, axis=1))
+    # What is sent out around a step has, at the step, only half left the face.
+    present = np.stack(left, axis=1)
+    present[0] /= 2
+    scattered = renewed(K0, K, present)
+    scattered[0] = 0.0
     return mirrored, scattered
 
 
@@ -213,23 +217,34 @@ def _balanced(hits: Real, left: Real, lost: Real) -> Real:
     return hits * ((1 - left[-1]) / gone) if gone > 0 else hits
 
 
-def _renewed(K0: Real, K: Real, left: Real) -> Real:
-    """Scattered energy from the renewal equation, solved on damped spectra. (steps,)"""
-    N = K0.shape[0]
-    if not K0.any():
+def renewed(first: Real, again: Real, left: Real) -> Real:
+    """Energy that was scattered at least once, from the renewal equation on damped spectra.
+
+    Parameters
+    ----------
+    first : (steps, faces)
+        Scattered by each face straight from the source, per step. [1]
+    again : (steps, faces, faces)
+        Scattered by the last, so long after a unit left the one before. [1]
+    left : (steps, faces)
+        Still in the room, unscattered, so long after it left the face. [1]
+
+    Returns
+    -------
+    (steps,)
+        [1]
+    """
+    N, G = first.shape
+    if not first.any():
         return np.zeros(N)
     size = 2 * N
     damp = np.exp(-np.log(1e6) / size * np.arange(N))
-    first = np.fft.rfft(K0 * damp[:, None], size, axis=0)
-    again = np.fft.rfft(K * damp[:, None, None], size, axis=0)
-    # What is sent out around a step has, at the step, only half left the face.
-    present = np.concatenate([left[:1] / 2, left[1:]])
-    stay = np.fft.rfft(present * damp[:, None], size, axis=0)
-    sent = np.linalg.solve(np.eye(6) - again.transpose(0, 2, 1), first[:, :, None])[:, :, 0]
+    sent = np.fft.rfft(first * damp[:, None], size, axis=0)
+    over = np.fft.rfft(again * damp[:, None, None], size, axis=0)
+    stay = np.fft.rfft(left * damp[:, None], size, axis=0)
+    all_sent = np.linalg.solve(np.eye(G) - over.transpose(0, 2, 1), sent[:, :, None])[:, :, 0]
     # Rounding leaves about 1e-12 of the start, of either sign.
-    found = np.maximum(np.fft.irfft((sent * stay).sum(axis=1), size)[:N] / damp, 0.0)
-    found[0] = 0.0
-    return np.asarray(found)
+    return np.asarray(np.maximum(np.fft.irfft((all_sent * stay).sum(axis=1), size)[:N] / damp, 0.0))
 
 
 def decay_fit_s(times_s: Real, remaining: Real, top_db: float = -5.0, bottom_db: float = -25.0) -> float | None:

@@ -22,11 +22,11 @@ PRE_ROLL_S = 1.0
 LATENCY_S = 0.2
 RATES_HZ = (44_100, 48_000, 88_200, 96_000)
 
+AGAIN = "pip install --force-reinstall sounddevice (its wheel carries PortAudio)"
 INSTALL = {
-    "linux": "Install PortAudio: sudo apt install libportaudio2 (Debian, Ubuntu), sudo dnf install portaudio (Fedora).",
-    "darwin": "Install it again: pip install --force-reinstall sounddevice (its wheel carries PortAudio), or: "
-    "brew install portaudio.",
-    "win32": "Install it again: pip install --force-reinstall sounddevice (its wheel carries PortAudio).",
+    "Windows": AGAIN,
+    "macOS": f"{AGAIN}, or brew install portaudio",
+    "Linux": "sudo apt install libportaudio2 (Debian, Ubuntu) or sudo dnf install portaudio (Fedora)",
 }
 
 Array = NDArray[np.float64]
@@ -192,14 +192,13 @@ def _portaudio() -> Any:
     try:
         import sounddevice
     except OSError as problem:
-        system = "linux" if sys.platform.startswith("linux") else sys.platform
-        here = INSTALL.get(system, INSTALL["linux"])
-        others = " ".join(f"[{name}] {text}" for name, text in INSTALL.items() if name != system)
+        here = {"win32": "Windows", "darwin": "macOS"}.get(sys.platform, "Linux")
+        others = "; ".join(f"{name}: {text}" for name, text in INSTALL.items() if name != here)
         raise CardError(
             where="PortAudio",
             found=f"the library is not on this machine ({problem})",
             needed="PortAudio, for playing and recording only: everything from files works without it",
-            todo=f"{here} On other systems: {others}",
+            todo=f"Install it: {INSTALL[here]}. On other systems, {others}.",
         ) from problem
     return sounddevice
 

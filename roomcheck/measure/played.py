@@ -255,8 +255,8 @@ def read_played(path: Path) -> Played:
         return played_of(facts.get("sweep", facts), path.parent, str(path))
     if beside.exists():
         facts = read_toml(beside)
-        if "sweep" in facts:
-            return played_of(facts["sweep"], path.parent, str(beside))
+        if "sweep" in facts or "low_hz" in facts:
+            return played_of(facts.get("sweep", facts), path.parent, str(beside))
     return read_played_audio(path)
 
 

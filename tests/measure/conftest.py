@@ -13,8 +13,8 @@ from scipy.signal import fftconvolve
 from roomcheck.job import Job, load_job
 from roomcheck.measure import ImpulseResponse, Sweep, TakeCheck
 from roomcheck.measure.audio import Audio
+from roomcheck.measure.listening import Decisions, listen
 from roomcheck.measure.played import Played
-from roomcheck.measure.takes import Decisions, listen
 
 Array = NDArray[np.float64]
 RATE_HZ = 48_000

@@ -22,9 +22,7 @@ def played():
 
 @pytest.fixture(scope="module")
 def both():
-    return lay_out(
-        Sweep(low_hz=40, high_hz=20_000, seconds=5, rate_hz=RATE_HZ), sides=("left", "right"), silence_s=2
-    )
+    return lay_out(Sweep(low_hz=40, high_hz=20_000, seconds=5, rate_hz=RATE_HZ), sides=("left", "right"), silence_s=2)
 
 
 def heard(played, room, seed=0, noise=2e-4, rooms=None):

@@ -38,9 +38,7 @@ def test_a_known_room_comes_back_wherever_the_sweep_begins(rate_hz, offset_s, he
     hz = np.fft.rfftfreq(size, 1 / rate_hz)
     true = 0.2 * np.fft.rfft(h, size) * np.exp(-2j * np.pi * hz * 4000 / rate_hz)
     inside = (hz > 60) & (hz < 15_000)
-    error_db = 20 * np.log10(
-        np.linalg.norm((np.fft.rfft(found, size) - true)[inside]) / np.linalg.norm(true[inside])
-    )
+    error_db = 20 * np.log10(np.linalg.norm((np.fft.rfft(found, size) - true)[inside]) / np.linalg.norm(true[inside]))
     assert error_db < -55
     assert lags.lag_s(lags.onset) == pytest.approx(offset_s, abs=1e-4)
 
@@ -90,9 +88,9 @@ def test_an_uncorrected_clock_costs_what_the_closed_form_says(ppm, loss_db):
     assert lost == pytest.approx(loss_db, abs=0.2)
 
 
-# Noise of the response in closed form: with |X(f)|^2 = L/(4 f) (Novak et al. 2015), white noise of variance s^2 leaves a
-# mean square of 8 s^2/(L rate^3) times the integral of g^2 f over an octave's gain g; a click's peak is 2/rate times the
-# integral of g. Both grow as f^2, so every octave has the same range, and twice the sweep gives 3.0 dB. Computed.
+# Noise of the response in closed form: with |X(f)|^2 = L/(4 f) (Novak et al. 2015), white noise of variance s^2 leaves
+# a mean square of 8 s^2/(L rate^3) times the integral of g^2 f over an octave's gain g; a click's peak is 2/rate times
+# the integral of g. Both grow as f^2, so every octave has the same range, and twice the sweep gives 3.0 dB. Computed.
 @pytest.mark.parametrize("seconds", [3, 6])
 def test_range_in_noise_is_that_of_the_closed_form(seconds, helpers):
     sweep = Sweep(low_hz=20, high_hz=20_000, seconds=seconds, rate_hz=48_000)

@@ -1,0 +1,182 @@
+"""What arrives when: harmonics ahead of the direct sound, octaves apart, a second source, a clock that runs off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from roomcheck.measure.clock import RATE_RATIOS
+from roomcheck.measure.deconvolution import Lags
+from roomcheck.measure.envelopes import Envelope
+from roomcheck.measure.faults import NoSweepFound, RecordingError, WrongRate
+from roomcheck.measure.heard import Array, Finding
+from roomcheck.units import band_label
+
+DISTORTED_DB, STRONG_DB = -30.0, -20.0
+SMEARED_DB = 3.0
+
+
+def harmonics(lags: Lags, parts: tuple[Envelope, ...]) -> tuple[tuple[float, float], ...]:
+    """Second to fifth harmonic's energy over the linear response's at the same frequency: (octave, ratio) each.
+
+    The room drops out of the ratio, the loudspeaker's own tilt does not. 0 where they are below the noise.
+    """
+    sweep = lags.sweep
+    width = min(0.3, sweep.harmonic_advance_s(6) - sweep.harmonic_advance_s(5))
+    early = -sweep.harmonic_advance_s(6) - width
+    found = []
+    for part in parts:
+        if not 500 <= part.band_hz <= 4000 or part.onset_s + early < 2 * width:
+            continue
+        lead = 3 * part.step_s
+        linear = float(part.part(-lead, width).sum())
+        rest = float(np.median(part.part(early - width, early))) / np.log(2) * (width + lead) / part.step_s
+        places = [-sweep.harmonic_advance_s(n) for n in range(2, 6)]
+        each = [float(part.part(at - lead, at + width).sum()) for at in places]
+        found.append((part.band_hz, sum(max(energy - rest, 0.0) for energy in each if energy > 2 * rest) / linear))
+    return tuple(found)
+
+
+def median_db(ratios: tuple[tuple[float, float], ...]) -> float | None:
+    """Median over octaves; None where most show none: a burst strikes one octave's windows, distortion several."""
+    middle = float(np.median([ratio for _, ratio in ratios])) if ratios else 0.0
+    if sum(ratio > 0 for _, ratio in ratios) < 3 or middle <= 0:
+        return None
+    return float(10 * np.log10(middle))
+
+
+def distortion(ratios: tuple[tuple[float, float], ...]) -> Iterator[Finding]:
+    """Harmonics of a loudspeaker or amplifier driven too hard, or of an input that clips below full scale."""
+    middle_db = median_db(ratios)
+    if middle_db is None:
+        return
+    if middle_db >= STRONG_DB:
+        pct = 100 * 10 ** (middle_db / 20)
+        yield Finding(
+            True,
+            f"harmonics at {middle_db:.0f} dB ({pct:.2g} %) of the sweep from 500 Hz to 4 kHz: the loudspeaker or an "
+            "input is overdriven; play 6 dB softer",
+        )
+        return
+    worst_hz, worst = max(ratios, key=lambda item: item[1])
+    worst_db = 10 * np.log10(worst)
+    if max(middle_db, worst_db - 10) >= DISTORTED_DB:
+        yield Finding(
+            False,
+            f"harmonics up to {worst_db:.0f} dB ({100 * 10 ** (worst_db / 20):.2g} %) of the sweep, most in the "
+            f"{band_label(worst_hz)} Hz octave; they are cut off, but softer would be better",
+        )
+
+
+def jump(lags: Lags, parts: tuple[Envelope, ...], where: str) -> Iterator[Finding]:
+    """Octaves that arrive early or late: samples lost or doubled, or another clock.
+
+    A sweep through a clock that runs fast by a factor r spreads the arrivals along a line of slope (r - 1) L over the
+    logarithm of frequency; a jump leaves two steps.
+    """
+    found = [(part.middle_hz, _arrival_s(part)) for part in parts if part.band_hz >= 250]
+    clear = [(hz, at) for hz, at in found if at is not None]
+    if len(clear) < 3:
+        return
+    hz, at = (np.array(column) for column in zip(*clear, strict=True))
+    slack = 8 / hz + 0.002
+    if np.all(np.abs(at - np.median(at)) <= slack):
+        return
+    slope, start = np.polyfit(np.log(hz), at, 1, w=1 / slack)
+    off_line = float(np.max(np.abs(at - start - slope * np.log(hz)) / slack))
+    off_step, k = min((_off_step(at, slack, k), k) for k in range(1, len(at)))
+    ratio = 1 + slope / lags.sweep.constant_s
+    if off_line <= min(off_step, 1.0):
+        raise other_sweep(where, ratio, float(np.ptp(at)))
+    lost_ms = 1000 * (np.median(at[:k]) - np.median(at[k:]))
+    when = lags.sweep.time_at_s(float(np.sqrt(hz[k - 1] * hz[k])))
+    what = "lost" if lost_ms > 0 else "added"
+    yield Finding(
+        True,
+        f"dropout: about {abs(lost_ms):.0f} ms {what} near {when:.1f} s of the sweep (octaves above arrive "
+        f"{'early' if lost_ms > 0 else 'late'}); close other programs, use a cable, and record again",
+    )
+
+
+def two_sources(lags: Lags) -> Iterator[Finding]:
+    """A second direct sound as strong as the first."""
+    rate = lags.sweep.rate_hz
+    h = lags.samples[max(lags.start - rate // 1000, 0) : lags.start + int(0.3 * rate)]
+    power = np.convolve(h**2, np.ones(9), "same")
+    first = int(np.argmax(power))
+    apart = int(0.0003 * rate)
+    others = power.copy()
+    others[max(first - apart, 0) : first + apart + 1] = 0
+    second = int(np.argmax(others))
+    others[max(second - apart, 0) : second + apart + 1] = 0
+    level = 10 * np.log10(power[second] / power[first])
+    rest = 10 * np.log10(others.max() / power[second])
+    after_ms = 1000 * abs(second - first) / rate
+    told = f"two arrivals {after_ms:.1f} ms apart, the second {level:+.1f} dB to the first"
+    if rest > -6 or level < -6:
+        return
+    if (after_ms <= 3 and level > -2) or after_ms >= 50:
+        yield Finding(True, f"{told}: two loudspeakers at once? Play one alone, or move off the hard surface nearby")
+    elif level > -2:
+        yield Finding(False, f"{told}: a strong reflection, or two loudspeakers")
+
+
+def drift(lags: Lags) -> Iterator[Finding]:
+    """Without markers: a clock that runs off smears the direct sound; undoing it sharpens the peak."""
+    rate, constant_s = lags.sweep.rate_hz, lags.sweep.constant_s
+    half = 1024
+    h = lags.samples[max(lags.start - half, 0) : lags.start + half] * np.hanning(2 * half)[: lags.start + half]
+    spectrum = np.fft.rfft(h)
+    hz = np.fft.rfftfreq(len(h), 1 / rate)
+    turn = hz * np.log(np.maximum(hz, lags.sweep.low_hz) / 1000) * constant_s
+    ppm = np.arange(-1000.0, 1001.0, 10.0)
+    peaks = np.abs(np.fft.irfft(spectrum * np.exp(2j * np.pi * ppm[:, None] * 1e-6 * turn), len(h))).max(axis=1)
+    best = int(np.argmax(peaks))
+    gained = 20 * np.log10(peaks[best] / peaks[len(ppm) // 2])
+    # Without a direct sound that stands out, noise has peaks at any speed.
+    if gained >= SMEARED_DB and peaks[best] ** 2 >= 0.15 * np.sum(h**2):
+        yield Finding(
+            False,
+            f"two clocks about {ppm[best]:+.0f} ppm apart smear the direct sound ({gained:.1f} dB off its peak); decay "
+            "times hold, reflections do not: use a sweep file with markers",
+        )
+
+
+def other_sweep(where: str, ratio: float, apart_s: float) -> RecordingError:
+    if np.isnan(ratio):
+        return NoSweepFound(
+            where=where,
+            found="most of its energy lies ahead of the strongest arrival",
+            needed="the sweep that was really played",
+            todo="Name it with --sweep.",
+        )
+    found = f"the octaves arrive {1000 * apart_s:.0f} ms apart, evenly"
+    for named, what in RATE_RATIOS.items():
+        if abs(ratio / named - 1) < 0.01:
+            return WrongRate(
+                where=where,
+                found=f"{found}: {what}",
+                needed="player and recorder at one rate",
+                todo="Set both to 48 kHz and record again, or use a sweep file with markers.",
+            )
+    return NoSweepFound(
+        where=where,
+        found=f"{found}: another sweep, or a clock {100 * (ratio - 1):+.1f} % wrong",
+        needed="the sweep that was really played",
+        todo="Name it with --sweep.",
+    )
+
+
+def _arrival_s(part: Envelope) -> float | None:
+    """When an octave first comes within 10 dB of its highest, after the broadband onset; None in noise. [s]"""
+    peak = float(part.power.max())
+    if peak < 30 * float(np.mean(part.power)):
+        return None
+    return float(np.argmax(part.power >= 0.1 * peak) * part.step_s - part.onset_s)
+
+
+def _off_step(at: Array, slack: Array, k: int) -> float:
+    return float(
+        max(np.max(np.abs(side - np.median(side)) / s) for side, s in ((at[:k], slack[:k]), (at[k:], slack[k:])))
+    )

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import fft
 
-from roomcheck.standards.iec_61260_1_2014 import band_gain, bandwidth_hz, support_hz
+from roomcheck.standards.iec_61260_1_2014 import band_edges_hz, band_gain, bandwidth_hz, leaning_gain, support_hz
 
 LEAST_RATE_HZ = 1000.0
 """No band's power has fewer points a second. [Hz]"""
@@ -71,8 +71,13 @@ class Spectrum:
         self.length = fft.next_fast_len(self.frames + int(pad_s * rate_hz), real=True)
         self.bins = fft.rfft(samples, self.length)
 
-    def band(self, band_hz: float, fraction: int) -> Band:
-        first, gain = _gain(band_hz, fraction, self.rate_hz, self.length)
+    def band(self, band_hz: float, fraction: int, lean_per_s: float = 0.0) -> Band:
+        """The band's power over time, by a filter that leans so much. [1/s]"""
+        gain: NDArray[np.complex128] | NDArray[np.float64]
+        if lean_per_s:
+            first, gain = _leaning(band_hz, fraction, self.rate_hz, self.length, lean_per_s)
+        else:
+            first, gain = _gain(band_hz, fraction, self.rate_hz, self.length)
         width = len(gain)
         least = int(LEAST_RATE_HZ * self.length / self.rate_hz)
         points = fft.next_fast_len(max(2 * width, least))
@@ -95,6 +100,15 @@ class Spectrum:
         mine = self.bins[first : first + len(gain)] * gain
         theirs = mine if other is None else other.bins[first : first + len(gain)] * gain
         return float(2 / self.length / self.rate_hz * np.vdot(mine, theirs).real)
+
+
+def _leaning(
+    band_hz: float, fraction: int, rate_hz: int, length: int, lean_per_s: float
+) -> tuple[int, NDArray[np.complex128]]:
+    low, high = band_edges_hz(band_hz, fraction)
+    step, beyond = rate_hz / length, 0.8 * (high - low)
+    first, last = max(int((low - beyond) / step), 0), min(int((high + beyond) / step), length // 2)
+    return first, leaning_gain(np.arange(first, last + 1, dtype=np.float64) * step, band_hz, fraction, lean_per_s)
 
 
 @lru_cache(maxsize=256)

@@ -86,7 +86,8 @@ class Ending:
         edges = edges[np.concatenate(([True], edges[1:] > edges[:-1]))]
         lengths = (edges[1:] - edges[:-1]).astype(np.float64)
         powers = (self.energy[edges[1:]] - self.energy[edges[:-1]]) / lengths
-        times: Array = self.band.dt_s * (0.5 * (edges[1:] + edges[:-1] - 1.0) - self.band.start) + self.band.offset_s
+        middles = 0.5 * (edges[1:] + edges[:-1]).astype(np.float64) - (0.5 + self.band.start)
+        times: Array = self.band.dt_s * middles + self.band.offset_s
         freedom: Array = lengths * (self.band.dt_s * self.band.bandwidth_hz)
         return times, powers, freedom
 

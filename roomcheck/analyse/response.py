@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 
 from roomcheck.analyse.bands import Band, Spectrum, reach_s
-from roomcheck.analyse.clarity import Early, Gates, centre_time_s
+from roomcheck.analyse.clarity import Early, Gates, centre_time_s, clarity_sd
 from roomcheck.analyse.curve import Curve, Line, decay_curve, fit_line
 from roomcheck.analyse.noise import Tail, tail
 from roomcheck.analyse.onset import start
@@ -15,11 +16,21 @@ from roomcheck.analyse.results import BandDecay
 from roomcheck.analyse.words import Words
 from roomcheck.measure.signals import ImpulseResponse
 from roomcheck.standards import iso_3382_2_2008 as iso
-from roomcheck.standards.iec_61260_1_2014 import band_edges_hz, bands_hz
+from roomcheck.standards.iec_61260_1_2014 import MOST_LEAN, band_edges_hz, bands_hz
 
 OWN_BT, OWN_EDT_BT = 6.0, 5.0
 """A click alone comes out of these filters with a T20 of 4.7, a T30 of 5.3 and an EDT of 3.6 over the bandwidth. What
 is not longer than that says nothing of the room. [1]"""
+
+Array = NDArray[np.float64]
+Lines = tuple[Line | None, Line | None, Line | None]
+
+LEAN, LEAN_BELOW_BT = 0.7, 40.0
+"""Where bandwidth times decay is below 40, the band is filtered once more by a filter that leans by 0.7 of the decay
+found: on draws with 8 to 16 that took the 95th percentile of T30's error from 19 to 16 %, EDT's from 59 to 52 %. [1]"""
+
+CLARITY_FLOOR_DB = -20.0
+"""The decay curve must get down to here for clarity and centre time. [dB]"""
 
 CLEAR_DB = 3.0
 """The decay curve itself must reach so far below a fit before it sinks into the noise; 10 dB below that of EDT, which
@@ -70,9 +81,7 @@ def decays(ir: ImpulseResponse, fraction: int = 1) -> tuple[BandDecay, ...]:
     carried = [band_hz for band_hz in bands if band_edges_hz(band_hz, fraction)[1] <= ir.rate_hz / 2]
     too_high = f"A rate of {ir.rate_hz} Hz does not carry this band; record at 48 kHz."
     return tuple(
-        _one(spectrum.band(band_hz, fraction), gates, fraction)
-        if band_hz in carried
-        else _nothing(band_hz, None, too_high)
+        _one(spectrum, gates, band_hz, fraction) if band_hz in carried else _nothing(band_hz, None, too_high)
         for band_hz in bands
     )
 
@@ -84,37 +93,69 @@ def _nothing(band_hz: float, range_db: float | None, reason: str) -> BandDecay:
     )  # fmt: skip
 
 
-def _one(band: Band, gates: Gates, fraction: int) -> BandDecay:
+def _one(spectrum: Spectrum, gates: Gates, band_hz: float, fraction: int) -> BandDecay:
+    band = spectrum.band(band_hz, fraction)
     seconds = (band.stop - band.start) * band.dt_s
     if seconds * band.bandwidth_hz < OWN_BT:
         return _nothing(
-            band.band_hz,
+            band_hz,
             None,
             f"The record ends {seconds:.3f} s after the direct sound, too soon for the filter of this band; "
             "keep recording until the room is silent.",
         )
-    energy = np.concatenate(([0.0], np.cumsum(band.power)))
-    end = tail(band, energy)
+    energy, end, curve = _curve(band)
     range_db = _range_db(band, energy, end)
-    curve = None if end is None else decay_curve(band, energy, end)
     if end is None or curve is None or range_db < iso.EDT_RANGE_DB:
-        return _nothing(band.band_hz, range_db, Words.no_decay(range_db))
+        return _nothing(band_hz, range_db, Words.no_decay(range_db))
     words = Words(band.bandwidth_hz, range_db)
-    t20 = _fit(curve, -5.0, -25.0, "T20", iso.T20_RANGE_DB, words)
-    t30 = _fit(curve, -5.0, -35.0, "T30", iso.T30_RANGE_DB, words)
-    edt = _fit(curve, 0.0, -10.0, "EDT", iso.EDT_RANGE_DB, words)
-    longest = max((line.t60_s for line in (t20, t30) if line), default=edt.t60_s if edt else None)
-    if longest is not None and longest * band.bandwidth_hz < (OWN_BT if t20 or t30 else OWN_EDT_BT):
-        return _nothing(band.band_hz, range_db, words.filter_only(longest))
+    lines = _lines(curve, words)
+    longest = _longest(lines)
+    if longest is not None and longest * band.bandwidth_hz < (OWN_BT if lines[1] or lines[2] else OWN_EDT_BT):
+        return _nothing(band_hz, range_db, words.filter_only(longest))
+    early = gates.early(band_hz, fraction, curve.total, end) if curve.floor_db <= CLARITY_FLOOR_DB else None
+    ts_s = centre_time_s(band, end, curve.total)
+    if longest is not None and longest * band.bandwidth_hz < LEAN_BELOW_BT:
+        words, lines, end = _leant(spectrum, band, fraction, longest, (words, lines, end))
+    edt = lines[0]
     if edt and edt.t60_s * band.bandwidth_hz < OWN_EDT_BT:
         words.edt_is_filter(edt.t60_s)
-        edt = None
-    clear = curve.floor_db <= -20.0
-    early = gates.early(band.band_hz, fraction, curve.total, end) if clear else None
-    return _result(band, fraction, curve, end, (edt, t20, t30), early, words)
+        lines = (None, *lines[1:])
+    return _result(band, fraction, end, lines, early, ts_s, words)
 
 
-def _range_db(band: Band, energy: np.ndarray, end: Tail | None) -> float:
+def _curve(band: Band) -> tuple[Array, Tail | None, Curve | None]:
+    energy = np.concatenate(([0.0], np.cumsum(band.power)))
+    end = tail(band, energy)
+    return energy, end, decay_curve(band, energy, end) if end else None
+
+
+def _lines(curve: Curve, words: Words) -> Lines:
+    """EDT, T20 and T30, in this order."""
+    t20 = _fit(curve, -5.0, -25.0, "T20", iso.T20_RANGE_DB, words)
+    t30 = _fit(curve, -5.0, -35.0, "T30", iso.T30_RANGE_DB, words)
+    return _fit(curve, 0.0, -10.0, "EDT", iso.EDT_RANGE_DB, words), t20, t30
+
+
+def _longest(lines: Lines) -> float | None:
+    late = [line.t60_s for line in lines[1:] if line]
+    return max(late) if late else (lines[0].t60_s if lines[0] else None)
+
+
+def _leant(
+    spectrum: Spectrum, band: Band, fraction: int, t60_s: float, upright: tuple[Words, Lines, Tail]
+) -> tuple[Words, Lines, Tail]:
+    """The same band by a filter that leans with its decay; the upright one where that gives less."""
+    lean = min(LEAN * 3 * math.log(10) / t60_s, MOST_LEAN * band.bandwidth_hz)
+    _, end, curve = _curve(spectrum.band(band.band_hz, fraction, lean))
+    if end is None or curve is None:
+        return upright
+    words = Words(band.bandwidth_hz, upright[0].range_db)
+    lines = _lines(curve, words)
+    lost = any(before and not after for before, after in zip(upright[1], lines, strict=True))
+    return upright if lost else (words, lines, end)
+
+
+def _range_db(band: Band, energy: Array, end: Tail | None) -> float:
     """Peak of the squared band signal over the mean square at the end of its record. [dB]"""
     peak = 2 * float(band.power[band.start : band.stop].max())
     count = max((band.stop - band.start) // 10, 1)
@@ -144,13 +185,7 @@ def _crooked(line: Line, bandwidth_hz: float) -> bool:
 
 
 def _result(
-    band: Band,
-    fraction: int,
-    curve: Curve,
-    end: Tail,
-    lines: tuple[Line | None, Line | None, Line | None],
-    early: Early | None,
-    words: Words,
+    band: Band, fraction: int, end: Tail, lines: Lines, early: Early | None, ts_s: float, words: Words
 ) -> BandDecay:
     edt, t20, t30 = (line.t60_s if line else None for line in lines)
     bend = iso.curvature_pct(t20, t30) if t20 and t30 else None
@@ -167,7 +202,8 @@ def _result(
         c50_db=early.c50_db if early else None,
         c80_db=early.c80_db if early else None,
         d50=early.d50 if early else None,
-        ts_s=centre_time_s(band, end, curve.total) if early else None,
+        ts_s=ts_s if early else None,
+        **(clarity_sd(early, ts_s, band.bandwidth_hz) if early else {}),
         range_db=words.range_db,
         curvature_pct=bend,
         reasons=words.said,

@@ -29,6 +29,8 @@ class BandDecay:
         100 (T30/T20 - 1). [%]
     reasons : tuple of str
         One sentence for every None above, then warnings.
+    c50_sd_db, c80_sd_db, d50_sd, ts_sd_s : float or None
+        Standard deviation that chance alone gives at this one position. [dB], [1], [s]
     """
 
     band_hz: float
@@ -44,6 +46,10 @@ class BandDecay:
     range_db: float | None
     curvature_pct: float | None
     reasons: tuple[str, ...] = ()
+    c50_sd_db: float | None = None
+    c80_sd_db: float | None = None
+    d50_sd: float | None = None
+    ts_sd_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,12 +6,15 @@ import numpy as np
 import pytest
 
 from roomcheck.standards.iec_61260_1_2014 import (
+    MOST_LEAN,
     OCTAVES_HZ,
     THIRDS_HZ,
     attenuation_limits_db,
     band_edges_hz,
     band_gain,
+    bandwidth_hz,
     exact_hz,
+    leaning_gain,
     support_hz,
 )
 
@@ -65,6 +68,24 @@ def test_filters_keep_class_1_at_every_limit(fraction, bands):
             for f in (middle * ratio, middle / ratio):
                 found = -20 * np.log10(max(float(band_gain(f, band_hz, fraction) / reference), 1e-12))
                 assert least <= found <= most, (band_hz, x, found)
+
+
+@pytest.mark.parametrize("lean", [0.0, 0.25, MOST_LEAN])
+@pytest.mark.parametrize("fraction", [1, 3])
+def test_leaning_filters_keep_class_1_too(lean, fraction):
+    G = 10**0.3
+    k = lean * bandwidth_hz(1000, fraction)
+    reference = abs(leaning_gain(np.array([1000.0]), 1000, fraction, k)[0])
+    for x, least, most in CLASS_1:
+        ratio = 1 + (G ** (0.5 / fraction) - 1) / (G**0.5 - 1) * (G**x - 1)
+        for f in (1000 * ratio, 1000 / ratio):
+            gain = abs(leaning_gain(np.array([f]), 1000, fraction, k)[0])
+            assert least <= -20 * np.log10(max(gain / reference, 1e-12)) <= most, (x, f)
+
+
+def test_a_filter_that_leans_further_is_refused():
+    with pytest.raises(ValueError, match="lean_per_s"):
+        leaning_gain(np.array([1000.0]), 1000, 1, 0.8 * bandwidth_hz(1000))
 
 
 def test_filters_pass_half_the_power_at_the_edges_and_nothing_beyond_their_support():

@@ -285,6 +285,7 @@ class BuildSheet:
     purchases : tuple of Purchase
     hanging : tuple of HangingLine
     build_hours, install_hours : Decimal
+        Person-hours.
     weight_kg : float
         Of all pieces. [kg]
     cautions : tuple of str

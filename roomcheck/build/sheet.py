@@ -31,7 +31,7 @@ def build(job: Job, plan: Plan, practice: Practice | None = None) -> BuildSheet:
     Returns
     -------
     BuildSheet
-        Install hours are person-hours: two where two lift.
+        Install hours are person-hours, as the shop's file has them for each piece.
 
     Raises
     ------
@@ -82,21 +82,22 @@ def _sheet(job: Job, placed: tuple[Placement, ...], practice: Practice, *, hung:
     )
     plans = cutting_plans(shop, sheets, practice)
     shown = lines if hung else ()
-    site = sum((piece.install_hours for piece in pieces), Decimal(0)) if hung else Decimal(0)
-    worked = sum((p.install_hours * line.people for p, line in zip(pieces, lines, strict=True)), Decimal(0))
+    worked = sum((piece.install_hours for piece in pieces), Decimal(0)) if hung else Decimal(0)
+    # Where two lift, both work: the piece's person-hours pass in half the time.
+    site = sum((p.install_hours / line.people for p, line in zip(pieces, lines, strict=True)), Decimal(0))
     refusals = tuple(f"{line.name}: {line.refused}" for line in shown if line.refused)
     return BuildSheet(
         sheets=sheets,
         purchases=purchases(shop, pieces, sheets, plans, practice),
         hanging=shown,
         build_hours=sum((sheet.hours for sheet in sheets), Decimal(0)),
-        install_hours=worked if hung else Decimal(0),
+        install_hours=worked,
         weight_kg=sum(piece.weight_kg for piece in pieces),
         cautions=_cautions(pieces, lines, refusals),
         cutting=plans,
         setups=saw_setups(plans, sheets),
         pick_list=pick_list(sheets, shown),
-        days=day_plan(sheets, site, max((line.people for line in lines), default=1), practice),
+        days=day_plan(sheets, site if hung else Decimal(0), max((line.people for line in lines), default=1), practice),
         order=ORDER if shown else (),
         refusals=refusals,
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from roomcheck.build import cautions
 from roomcheck.build.buying import NotInStock, cutting_plans, purchases, saw_setups
@@ -14,7 +15,9 @@ from roomcheck.build.practice import Practice
 from roomcheck.build.results import BuildSheet, HangingLine
 from roomcheck.build.work import ORDER, day_plan, pick_list
 from roomcheck.job import Job, Placement, Shop, StockPiece
-from roomcheck.recommend import Plan
+
+if TYPE_CHECKING:
+    from roomcheck.recommend import Plan
 
 
 def build(job: Job, plan: Plan, practice: Practice | None = None) -> BuildSheet:

@@ -83,7 +83,7 @@ class Bench:
         wide = self.practice.cleat_width_m
         walls = Counter(line.cleat_length_m for line in self.lines if line.cleat_length_m)
         items = Counter(
-            line.width_m - 2 * self.board.thick_m - self.practice.wrap_m / 4 for line in self.lines if line.cleat_m
+            line.width_m - 2 * self.board.thick_m - self.practice.freedom_m for line in self.lines if line.cleat_m
         )
         for length, count in walls.items():
             self.cut_all("wall cleat", stock, count, (length, wide), "45° bevel along the top, point into the room")

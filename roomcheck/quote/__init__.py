@@ -1,6 +1,7 @@
 """Quantities and hours to money."""
 
+from roomcheck.quote.billing import change_order, invoice
 from roomcheck.quote.price import quote
-from roomcheck.quote.results import Agreement, PriceLine, Quote
+from roomcheck.quote.results import Agreement, ChangeOrder, Invoice, PriceLine, Quote
 
-__all__ = ["Agreement", "PriceLine", "Quote", "quote"]
+__all__ = ["Agreement", "ChangeOrder", "Invoice", "PriceLine", "Quote", "change_order", "invoice", "quote"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import ROUND_HALF_UP, Decimal
+from typing import Literal
 
 from roomcheck.build import BuildSheet
 from roomcheck.job import Job
@@ -37,12 +38,22 @@ def price_for(cost: Decimal, margin_pct: Decimal) -> Decimal:
     return cost / (1 - margin_pct / 100)
 
 
-def quote(job: Job, plan: Plan, sheet: BuildSheet) -> Quote:
+def quote(job: Job, plan: Plan, sheet: BuildSheet, *, taxed: Literal["net", "lines"] = "net") -> Quote:
     """What the client pays for a plan, and what it costs the shop.
 
     Price = (materials + hours at the burdened rate + travel + consumables) / (1 - margin) + contingency, raised to the
     shop's least job where it is below, less the survey fee that was paid. The contingency is a reserve: it counts
     neither as cost nor as margin.
+
+    Parameters
+    ----------
+    job : Job
+        Its shop's rates and prices.
+    plan : Plan
+    sheet : BuildSheet
+        Of that plan.
+    taxed : "net" or "lines"
+        Tax on the sum, rounded once, or rounded on every line: the place's rules say which.
 
     Raises
     ------
@@ -56,8 +67,10 @@ def quote(job: Job, plan: Plan, sheet: BuildSheet) -> Quote:
     cost = sum((line.amount for line in costs), Decimal(0))
     lines = _client_lines(job, plan, sheet, costs)
     net = sum((line.amount for line in lines), Decimal(0))
-    tax = cents(net * rates.tax_pct / 100)
+    bases = [net] if taxed == "net" else [line.amount for line in lines]
+    tax = sum((cents(base * rates.tax_pct / 100) for base in bases), Decimal(0))
     total = net + tax
+    deposit = cents(total * rates.deposit_pct / 100)
     earned = sum((line.amount for line in lines if line.text not in (_CREDIT, _ALLOWANCE)), Decimal(0))
     return Quote(
         lines=lines,
@@ -65,20 +78,32 @@ def quote(job: Job, plan: Plan, sheet: BuildSheet) -> Quote:
         tax_pct=rates.tax_pct,
         tax=tax,
         total=total,
-        deposit=cents(total * rates.deposit_pct / 100),
+        deposit=deposit,
         valid_days=rates.valid_days,
         costs=costs,
         cost=cost,
         margin=earned - cost,
         margin_pct=_share(earned - cost, earned),
         markup_pct=_share(earned - cost, cost),
-        assumptions=_assumptions(job, sheet),
+        assumptions=_assumptions(job, plan, sheet),
         exclusions=EXCLUSIONS,
+        payments=_payments(total, deposit),
     )
 
 
 _CREDIT = "Survey fee, credited"
 _ALLOWANCE = "Allowance for the unforeseen"
+
+
+def _payments(total: Decimal, deposit: Decimal) -> tuple[PriceLine, ...]:
+    """Deposit, four tenths on delivery, the rest when the result is measured and signed."""
+    delivery = min(cents(total * 4 / 10), total - deposit)
+    steps = (
+        ("On acceptance", deposit),
+        ("On delivery", delivery),
+        ("When the result is measured and signed", total - deposit - delivery),
+    )
+    return tuple(PriceLine(text=text, amount=amount) for text, amount in steps if amount)
 
 
 def _share(part: Decimal, whole: Decimal) -> Decimal:
@@ -121,8 +146,15 @@ def _client_lines(job: Job, plan: Plan, sheet: BuildSheet, costs: tuple[PriceLin
     return tuple(lines)
 
 
-def _assumptions(job: Job, sheet: BuildSheet) -> tuple[str, ...]:
+def _assumptions(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[str, ...]:
+    unknown = sorted({p.face for p in plan.pieces if job.framing_of(p.face) is None})
+    found = [
+        f"Framing of the {face} was not found on the visit; fixings there are priced as usual." for face in unknown
+    ]
+    if sheet.refusals:
+        found.append("Some pieces need another fixing than drawn; that is settled, and priced, before work begins.")
     return (
+        *found,
         "Walls and ceiling are sound, studs and joists are where they were found, and no wires or pipes run there.",
         "The room is free and its furniture moved aside on the day; there is access, power and a place to unload.",
         "Fabric, wood and finish as in the signed samples; lead times are those of the suppliers.",

@@ -36,6 +36,8 @@ class Quote:
     cost, margin, margin_pct, markup_pct : Decimal
         For the shop alone. Margin is of the price, markup of the cost. [%]
     assumptions, exclusions : tuple of str
+    payments : tuple of PriceLine
+        Steps in which the total is paid; they add up to it.
     """
 
     lines: tuple[PriceLine, ...]
@@ -52,6 +54,58 @@ class Quote:
     markup_pct: Decimal
     assumptions: tuple[str, ...]
     exclusions: tuple[str, ...]
+    payments: tuple[PriceLine, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeOrder:
+    """What was agreed after signing, in writing, before the work.
+
+    Attributes
+    ----------
+    number : int
+    text, signed_on, signed_by : str
+        What changes; day (ISO 8601) and name as typed.
+    net, tax, total : Decimal
+        Negative where something is left out.
+    days : int
+        Added to the schedule.
+    """
+
+    number: int
+    text: str
+    signed_on: str
+    signed_by: str
+    net: Decimal
+    tax: Decimal
+    total: Decimal
+    days: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Invoice:
+    """What is due.
+
+    Attributes
+    ----------
+    number, date : str
+    lines : tuple of PriceLine
+        The quote's own.
+    changes : tuple of PriceLine
+        One a change order, net.
+    net, tax, total, paid, due : Decimal
+        Sums of the printed lines; `due` is negative where money goes back.
+    """
+
+    number: str
+    date: str
+    lines: tuple[PriceLine, ...]
+    changes: tuple[PriceLine, ...]
+    net: Decimal
+    tax: Decimal
+    total: Decimal
+    paid: Decimal
+    due: Decimal
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -209,3 +209,12 @@ def test_heavy_pieces_go_to_a_licensed_person():
     (line,) = lines(replace(job, shop=shop), made.on("north", "A1", "2 in panel", 30, 36, 48, 24))
     assert any("licensed person decides" in sentence for sentence in line.cautions)
     assert line.people == 2
+
+
+# Protruding objects, accessibility guide 307.2: 4 in at most between 27 and 80 in above the floor, where people walk.
+@pytest.mark.parametrize(
+    ("piece", "bottom_in", "told"), [("4 in panel", 36, True), ("2 in panel", 36, False), ("4 in panel", 1, False)]
+)
+def test_deep_pieces_at_head_height_are_told_apart(piece, bottom_in, told):
+    (line,) = lines(made.made_up_job(), made.on("north", "A1", piece, 30, bottom_in, 48, 24))
+    assert any("walk past" in sentence for sentence in line.cautions) == told

@@ -1,0 +1,75 @@
+"""After signing: change orders and invoices, from amounts that are already rounded."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from roomcheck.quote.price import cents, price_for
+from roomcheck.quote.results import ChangeOrder, Invoice, PriceLine, Quote
+
+
+def change_order(
+    quote: Quote,
+    *,
+    number: int,
+    text: str,
+    cost: Decimal,
+    margin_pct: Decimal,
+    signed_on: str,
+    signed_by: str,
+    days: int = 0,
+) -> ChangeOrder:
+    """A change at the quote's tax, priced from its cost as the quote was.
+
+    Parameters
+    ----------
+    quote : Quote
+        The signed one.
+    cost : Decimal
+        To the shop; negative for what is left out.
+    margin_pct : Decimal
+        Of the price. [%]
+
+    Raises
+    ------
+    ValueError
+        No words, no signature, or a margin that is not below 100 %.
+    """
+    for name, value in (("text", text), ("signed_on", signed_on), ("signed_by", signed_by)):
+        if not value.strip():
+            raise ValueError(f"{name}: found nothing; a change is written and signed before the work")
+    if not 0 <= margin_pct < 100:
+        raise ValueError(f"margin_pct: found {margin_pct}, needed 0 or above and below 100")
+    net = cents(price_for(cost, margin_pct))
+    tax = cents(net * quote.tax_pct / 100)
+    return ChangeOrder(
+        number=number, text=text, signed_on=signed_on, signed_by=signed_by, net=net, tax=tax, total=net + tax, days=days
+    )
+
+
+def invoice(quote: Quote, *, number: str, date: str, paid: Decimal, changes: Sequence[ChangeOrder] = ()) -> Invoice:
+    """What is due after the quote, its changes and what was paid.
+
+    Raises
+    ------
+    ValueError
+        A negative payment, or two change orders of one number.
+    """
+    if paid < 0:
+        raise ValueError(f"paid: found {paid}, needed 0 or above")
+    if len({change.number for change in changes}) != len(changes):
+        raise ValueError("changes: two have one number")
+    net = quote.net + sum((change.net for change in changes), Decimal(0))
+    tax = quote.tax + sum((change.tax for change in changes), Decimal(0))
+    return Invoice(
+        number=number,
+        date=date,
+        lines=quote.lines,
+        changes=tuple(PriceLine(text=f"Change {c.number}: {c.text}", amount=c.net) for c in changes),
+        net=net,
+        tax=tax,
+        total=net + tax,
+        paid=paid,
+        due=net + tax - paid,
+    )

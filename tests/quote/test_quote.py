@@ -1,0 +1,207 @@
+"""Money: sums by hand, to the cent."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+
+import made_up_story_room as made
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from roomcheck.build import BuildSheet, Purchase
+from roomcheck.plain import from_plain, to_plain
+from roomcheck.quote import Quote, change_order, invoice, quote
+from roomcheck.quote.price import cents, price_for
+
+
+def sheet(cost: str = "400.00", build: str = "10", install: str = "4") -> BuildSheet:
+    bought = Purchase(
+        item="wool",
+        unit="board",
+        net=Decimal(10),
+        with_waste=Decimal("10.5"),
+        packs=2,
+        pack=Decimal(6),
+        cost=Decimal(cost),
+        left=Decimal(2),
+    )
+    return BuildSheet(
+        sheets=(),
+        purchases=(bought,) if Decimal(cost) else (),
+        hanging=(),
+        build_hours=Decimal(build),
+        install_hours=Decimal(install),
+        weight_kg=50.0,
+        cautions=(),
+    )
+
+
+def job(**rates):
+    found = made.made_up_job()
+    plain = {
+        "hour": 50,
+        "margin_pct": 30,
+        "contingency_pct": 0,
+        "tax_pct": 0,
+        "travel": 60,
+        "consumables": 40,
+        "survey_fee": 0,
+        "minimum_job": 0,
+        "survey_hours": 2,
+        "verify_hours": 1,
+        "deposit_pct": 40,
+    }
+    changed = {key: Decimal(str(value)) for key, value in {**plain, **rates}.items()}
+    return replace(found, shop=replace(found.shop, rates=replace(found.shop.rates, **changed)))
+
+
+def priced(sheet_: BuildSheet | None = None, **rates) -> Quote:
+    return quote(job(**rates), made.made_up_plan(), sheet_ or sheet())
+
+
+def test_margin_is_of_the_price():
+    # By hand: 400 + 17 h x 50 + 60 + 40 = 1350; 30 % of the price leaves 1350 / 0.7. Lines: pieces
+    # 940 / 0.7 = 1342.857, installing 260 / 0.7 = 371.429, measuring 150 / 0.7 = 214.286; the net is the sum of the printed lines.
+    found = priced()
+    assert [line.amount for line in found.lines] == [Decimal("1342.86"), Decimal("371.43"), Decimal("214.29")]
+    assert found.cost == 1350
+    assert found.net == Decimal("1928.58")
+    assert found.margin == Decimal("578.58")
+
+
+# Margin against markup: 30 % is 43 %, 40 % is 67 % (common practice; closed form m / (1 - m)).
+@pytest.mark.parametrize(("margin", "markup"), [(30, "42.9"), (40, "66.7"), (50, "100.0"), (0, "0.0")])
+def test_margin_and_markup_agree_with_the_trade(margin, markup):
+    found = priced(margin_pct=margin)
+    assert found.margin_pct == pytest.approx(Decimal(margin), abs=Decimal("0.05"))
+    assert found.markup_pct == Decimal(markup)
+
+
+def test_contingency_is_a_reserve_and_no_margin():
+    # 10 % of 1350 / 0.7.
+    found = priced(contingency_pct=10)
+    assert found.net == Decimal("1928.58") + Decimal("192.86")
+    assert found.margin_pct == Decimal("30.0")
+
+
+def test_tax_comes_on_the_net():
+    found = priced(tax_pct="8.25")
+    assert found.tax == Decimal("159.11")  # 1928.58 x 0.0825 = 159.108
+    assert found.total == Decimal("2087.69")
+    assert found.deposit == Decimal("835.08")
+
+
+def test_tax_by_line_is_rounded_by_line():
+    at = job(tax_pct="8.25")
+    found = quote(at, made.made_up_plan(), sheet(), taxed="lines")
+    assert found.tax == sum(cents(line.amount * Decimal("0.0825")) for line in found.lines)
+
+
+def test_a_small_job_is_raised_to_the_least():
+    found = priced(sheet("10.00", "0.5", "0.5"), minimum_job=900, survey_hours=0, verify_hours=0)
+    assert found.net == 900
+    assert sum(line.amount for line in found.lines) == 900
+
+
+def test_the_survey_fee_is_credited_but_was_earned():
+    found = priced(survey_fee=250)
+    assert found.net == Decimal("1678.58")
+    assert found.lines[-1].amount == -250
+    assert found.margin == Decimal("578.58")
+
+
+def test_client_lines_name_no_cost_and_no_margin():
+    found = priced(contingency_pct=5, survey_fee=250)
+    said = " ".join(line.text.lower() for line in (*found.lines, *found.payments))
+    said += " ".join((*found.assumptions, *found.exclusions)).lower()
+    for word in ("margin", "markup", "cost", "wage", "burden", "rate "):
+        assert word not in said
+    amounts = {line.amount for line in found.lines}
+    assert not amounts & {line.amount for line in found.costs}
+
+
+def test_exclusions_and_assumptions_keep_the_usual_disputes_out():
+    found = priced()
+    excluded, assumed = " ".join(found.exclusions).lower(), " ".join(found.assumptions).lower()
+    assert "soundproof" in excluded and "ventilation" in excluded and "permits" in excluded and "electrical" in excluded
+    assert "studs" in assumed and "wires" in assumed and "furniture" in assumed
+
+
+def test_a_margin_of_all_the_price_is_refused():
+    with pytest.raises(ValueError, match="margin_pct"):
+        priced(margin_pct=100)
+
+
+money = st.decimals(min_value=0, max_value=5000, places=2)
+percent = st.decimals(min_value=0, max_value=60, places=2)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    cost=money,
+    hours=st.decimals(min_value=0, max_value=80, places=2),
+    margin=percent,
+    tax=percent,
+    contingency=percent,
+    fee=money,
+    deposit=percent,
+)
+def test_sums_add_up_on_the_printed_page(cost, hours, margin, tax, contingency, fee, deposit):
+    found = priced(
+        sheet(str(cost), str(hours), "3.35"),
+        margin_pct=margin,
+        tax_pct=tax,
+        contingency_pct=contingency,
+        survey_fee=fee,
+        deposit_pct=deposit,
+    )
+    assert sum(line.amount for line in found.lines) == found.net
+    assert found.net + found.tax == found.total
+    assert sum(line.amount for line in found.costs) == found.cost
+    assert sum(line.amount for line in found.payments) == found.total
+    printed = [line.amount for line in (*found.lines, *found.costs, *found.payments)]
+    assert all(amount == cents(amount) for amount in (*printed, found.tax, found.total, found.deposit))
+    # The three lines that hold the margin stray from the exact price by half a cent each at the most.
+    earned = found.cost + found.margin
+    assert abs(earned - price_for(found.cost, Decimal(margin))) <= Decimal("0.015")
+
+
+def test_a_quote_goes_to_plain_values_and_back():
+    found = priced(tax_pct="8.25", survey_fee=250)
+    assert from_plain(Quote, to_plain(found)) == found
+
+
+def test_a_plan_on_a_wall_without_known_studs_says_so():
+    at = replace(job(), framing=())
+    plan = made.made_up_plan(made.on("north", "A1", "2 in panel", 30, 36, 24, 48))
+    assert any("Framing of the north" in line for line in quote(at, plan, sheet()).assumptions)
+
+
+def test_changes_and_payments_end_in_what_is_due():
+    signed = priced(tax_pct=10)  # 1928.58 + 192.86
+    extra = change_order(
+        signed,
+        number=1,
+        text="one more panel behind the door",
+        cost=Decimal(70),
+        margin_pct=Decimal(30),
+        signed_on="2026-06-01",
+        signed_by="Client A",
+        days=2,
+    )
+    assert (extra.net, extra.tax, extra.total) == (100, 10, 110)
+    bill = invoice(signed, number="2026-014", date="2026-06-20", paid=signed.deposit, changes=[extra])
+    assert bill.net == Decimal("2028.58")
+    assert bill.total == Decimal("2231.44")
+    assert bill.due == Decimal("2231.44") - Decimal("848.58")
+    assert sum(line.amount for line in (*bill.lines, *bill.changes)) == bill.net
+
+
+def test_a_change_that_nobody_signed_is_refused():
+    facts = {"number": 1, "text": "x", "cost": Decimal(1), "margin_pct": Decimal(30), "signed_on": "2026-06-01"}
+    with pytest.raises(ValueError, match="signed_by"):
+        change_order(priced(), **facts, signed_by=" ")
+    with pytest.raises(ValueError, match="paid"):
+        invoice(priced(), number="1", date="2026-06-01", paid=Decimal(-1))

@@ -16,7 +16,7 @@ from roomcheck.units import KG_PER_LB, M_PER_IN, LengthError, format_size, parse
 CABLES_M = 1.25 * M_PER_IN
 """Electrical codes set cables in bored studs back this far, as the trade quotes them: no screw goes deeper."""
 PROJECTION_M = (4 * M_PER_IN, 27 * M_PER_IN, 80 * M_PER_IN)
-"""Federal accessibility guide on protruding objects, 307.2, as quoted by the trade: how far, from and to which height."""
+"""How far, from and to which height: accessibility guide on protruding objects, 307.2, as quoted by the trade."""
 DEFER = "Defer to local code and licensed practice; planning numbers refuse, they never approve."
 _EDGE_M = M_PER_IN
 _DIAMETERS = 6
@@ -231,7 +231,8 @@ class _Work:
             low, high = self.size(PROJECTION_M[1]), self.size(PROJECTION_M[2])
             cautions.append(
                 f"It stands {self.size(self.piece.depth_m)} out: where people walk past in a public building, a front "
-                f"edge between {low} and {high} above the floor may often stand out {self.size(PROJECTION_M[0])} at most."
+                f"edge between {low} and {high} above the floor may often stand out "
+                f"{self.size(PROJECTION_M[0])} at most."
             )
         cleat = self.cleat()
         found: dict[str, object] = {

@@ -20,7 +20,11 @@ def beside(value: float, low: float | None = None, high: float | None = None) ->
     >>> beside(0.404, 0.20, 0.40), beside(0.31, 0.20, 0.40), beside(0.40, None, 0.40)
     ('0.404', '0.31', '0.40')
     """
-    edges = [(edge, float(limit_text(edge, up=up, value=value))) for edge, up in ((low, False), (high, True)) if edge]
+    edges = [
+        (edge, float(limit_text(edge, up=up, value=value)))
+        for edge, up in ((low, False), (high, True))
+        if edge is not None
+    ]
     for n in range(2, 9):
         shown = round(value, n)
         if all(_side(shown, printed) == _side(value, edge) for edge, printed in edges):

@@ -11,7 +11,7 @@ from roomcheck.build.results import HangingLine
 from roomcheck.build.screws import SCREWS, into_wood_m, load_ratio, pounds, shear_per_screw_n
 from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Framing, Job, Placement, StockPiece
-from roomcheck.units import KG_PER_LB, M_PER_IN, LengthError, format_size, parse_length
+from roomcheck.units import KG_PER_LB, M2_PER_FT2, M_PER_IN, LengthError, format_size, parse_length
 
 CABLES_M = 1.25 * M_PER_IN
 """Electrical codes set cables in bored studs back this far, as the trade quotes them: no screw goes deeper."""
@@ -180,8 +180,10 @@ class _Work:
         if self.piece.weight_kg >= self.practice.two_people_kg:
             said.append(f"{self.mass()}: two people lift it; a temporary strip below carries it meanwhile.")
         per_area = self.piece.weight_kg / self.place.area_m2
+        imperial = self.job.units == "imperial"
+        load = f"{pounds(per_area) * M2_PER_FT2:.1f} lb/ft²" if imperial else f"{per_area:.0f} kg/m²"
         if self.piece.weight_kg > self.practice.engineer_kg or per_area > self.practice.engineer_kg_m2:
-            said.append(f"{self.mass()}, {per_area:.0f} kg/m²: a licensed person decides how it is fixed.")
+            said.append(f"{self.mass()}, {load}: a licensed person decides how it is fixed.")
         return said
 
     def forbidden(self) -> str:

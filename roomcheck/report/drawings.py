@@ -23,6 +23,8 @@ SCALES = {"imperial": (24, 32, 48, 64, 96, 192), "metric": (20, 25, 50, 100, 200
 _NAMES = {24: "1/2 in = 1 ft", 32: "3/8 in = 1 ft", 48: "1/4 in = 1 ft", 64: "3/16 in = 1 ft", 96: "1/8 in = 1 ft"}
 PAGE_M, SHEET_M = (0.165, 0.078), (0.165, 0.120)
 """Room for a drawing among text, and on a sheet of its own; dimensions left out. [m]"""
+_CLEAR = {"facecolor": "white", "edgecolor": "none", "pad": 0.4}
+
 LABEL_M = 0.0032
 """Least distance of two dimensions on paper. [m]"""
 
@@ -65,7 +67,7 @@ def plan_svg(job: Job, pieces: Sequence[Placement] = (), *, positions: bool = Tr
         _outline(axes, face.outline)
         for wall in (f for f in job.room.faces if f.kind == "wall"):
             _wall_name(axes, job, wall, scale)
-        for piece in pieces:
+        for piece in sorted(pieces, key=lambda p: job.room.face(p.face).kind == "wall"):
             _piece_on_plan(axes, job, piece, scale)
         if positions:
             _positions(axes, job)
@@ -74,7 +76,7 @@ def plan_svg(job: Job, pieces: Sequence[Placement] = (), *, positions: bool = Tr
 
 @contextmanager
 def _to_scale(
-    width_m: float, height_m: float, scale: int, margins_in: tuple[float, float, float, float] = (0.75, 0.74, 0.2, 0.1)
+    width_m: float, height_m: float, scale: int, margins_in: tuple[float, float, float, float] = (0.9, 0.86, 0.2, 0.1)
 ) -> Iterator[tuple[Axes, Callable[[], str]]]:
     """Axes in metres at a scale, with margins for dimensions, and what turns them into SVG."""
     inner = (width_m / scale / M_PER_IN, height_m / scale / M_PER_IN)
@@ -226,7 +228,7 @@ def _piece_on_plan(axes: Axes, job: Job, piece: Placement, scale: int) -> None:
     x, y = zip(*((p.x - origin.x, p.y - origin.y) for p in points), strict=True)
     axes.fill(x, y, facecolor=SOFT, edgecolor=INK, lw=0.9)
     at = face.to_room(piece.place.centre[0], 0, deep + 0.0025 * scale)
-    axes.text(at.x - origin.x, at.y - origin.y, plain(piece.name), fontsize=7, ha="center", va="center")
+    axes.text(at.x - origin.x, at.y - origin.y, plain(piece.name), fontsize=7, ha="center", va="center", bbox=_CLEAR)
 
 
 def _positions(axes: Axes, job: Job) -> None:
@@ -236,4 +238,4 @@ def _positions(axes: Axes, job: Job) -> None:
             x, y = position.point.x - origin.x, position.point.y - origin.y
             filled = kind == "^" or position.name == job.seat
             axes.plot([x], [y], marker=kind, color=INK, mfc=INK if filled else "white", ms=6, lw=0)
-            axes.annotate(plain(position.name), (x, y), (5, 4), textcoords="offset points", fontsize=7.5)
+            axes.annotate(plain(position.name), (x, y), (5, 4), textcoords="offset points", fontsize=7.5, bbox=_CLEAR)

@@ -108,7 +108,7 @@ def _options(job: Job, plans: Sequence[Plan], quotes: Sequence[Quote]) -> tuple[
     rows = []
     for i, plan in enumerate(plans):
         reaches = say("yes" if plan.reaches_target else "no")
-        hung = ", ".join(f"{n} × {name}" for name, n in pieces_of(tuple(p.piece for p in plan.pieces)))
+        hung = "; ".join(f"{n} × {name}" for name, n in pieces_of(tuple(p.piece for p in plan.pieces)))
         price = money(quotes[i].total, job) if i < len(quotes) else NONE
         expected = reach(plan.prediction.mid_low_s, plan.prediction.mid_high_s)
         rows.append(
@@ -134,9 +134,12 @@ def _options(job: Job, plans: Sequence[Plan], quotes: Sequence[Quote]) -> tuple[
 
 
 def _pieces(job: Job, plan: Plan) -> tuple[Block, ...]:
-    rows = tuple((p.name, p.piece, p.face, across(p.place, job), " ".join(p.reasons)) for p in plan.pieces)
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for p in plan.pieces:
+        alike.setdefault((p.piece, p.face, across(p.place, job), *p.reasons[:1]), []).append(p.name)
+    rows = tuple((", ".join(names), *(*facts, "")[:4]) for facts, names in alike.items())
     heads = (say("head_piece"), say("head_item"), say("wall"), say("head_size"), say("why_here"))
-    notes: tuple[Block, ...] = (Bullets(items=plan.notes),) if plan.notes else ()
+    notes = tuple(Text(body=note, small=True) for note in plan.notes)
     table = Table(heads=heads, rows=rows, align=("left",) * 5, wide=4)
     return (*((table,) if rows else (Text(body=say("no_pieces")),)), *notes)
 

@@ -22,14 +22,11 @@ def shop_sheets(job: Job, plan: Plan, sheet: BuildSheet) -> Document:
         subtitle=say("shop_sub", title=job.title, plan=plan.title),
         blocks=blocks(
             Text(body=say("shop_only")),
-            Caution(title=say("first"), items=(*items("first_items"), *sheet.cautions)),
+            Caution(title=say("first"), items=sheet.cautions or items("first_items")),
             _totals(job, sheet),
             _buy(job, sheet),
             *(_piece(job, piece) for piece in sheet.sheets),
             *_walls(job, plan, sheet),
-            NewPage(),
-            Heading(text=say("day")),
-            Boxes(items=items("day_items")),
         ),
     )
 
@@ -146,12 +143,13 @@ def _walls(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Block, ...]:
     if not sheet.hanging:
         return ()
     found: list[Block] = [NewPage(), Heading(text=say("hang")), plan_picture(job, plan.pieces, positions=False)]
+    found += [Heading(text=say("day"), level=2), Boxes(items=items("day_items"))]
     hung = {line.face for line in sheet.hanging}
-    for i, face in enumerate(face for face in job.room.faces if face.name in hung):
+    for face in (face for face in job.room.faces if face.name in hung):
         lines = [line for line in sheet.hanging if line.face == face.name]
         pieces = [p for p in plan.pieces if p.face == face.name]
         found += [
-            *([NewPage()] if i else []),
+            NewPage(),
             Heading(text=face.name.capitalize(), level=2),
             elevation(job, face.name, pieces, framing=True),
             Text(body=say("hang_says" if face.kind == "wall" else "hang_ceiling_says"), small=True),

@@ -287,7 +287,7 @@ ENGLISH: dict[str, str] = {
     "how_measured": "Measured at {pairs} pairs of positions both times. The promise is the one signed on {signed_on} "
     "by "
     "{signed_by}.",
-    "same": "Both visits were alike in everything that was noted.",
+    "same": "Nothing that matters differed between the visits.",
     "differed": "What differed between the visits",
     "causes": "What is most likely wrong, and what cures it",
     "appendix": "Appendix: for those who want to check",

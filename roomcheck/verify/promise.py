@@ -252,16 +252,19 @@ def _sentence(kept: Kept, bands: tuple[BandChange, ...], mid: BandChange, more: 
     if kept == "kept":
         return f"The promise is kept: every promised value lies inside its limits, measured at {measured} pairs."
     if kept == "not kept":
-        return f"The promise is not kept: {_names([c for c in named if c.kept == 'not kept'])}."
+        return f"The promise is not kept; {_names([c for c in named if c.kept == 'not kept'])}."
     if kept == "not promised":
         return "Nothing was promised, so there is nothing to verify."
     open_ = [(c, n) for c, n in zip(named, more, strict=True) if c.kept == "undecided"]
     cure = None if any(n is None for _, n in open_) else max(n for _, n in open_ if n is not None)
-    return f"Undecided: {_names([c for c, _ in open_])}. {_more(cure)}"
+    return f"The promise is neither kept nor broken for sure; {_names([c for c, _ in open_])}. {_more(cure)}"
 
 
 def _names(changes: list[BandChange]) -> str:
-    return ", ".join(f"{_band_name(c.band_hz)} {_place(c)}" for c in changes)
+    by_fault: dict[str, list[str]] = {}
+    for change in changes:
+        by_fault.setdefault(_place(change), []).append(_band_name(change.band_hz))
+    return "; ".join(f"{fault}: {', '.join(names)}" for fault, names in by_fault.items())
 
 
 def _band_name(band_hz: float) -> str:
@@ -273,7 +276,7 @@ def _band_name(band_hz: float) -> str:
 def _place(change: BandChange) -> str:
     value, low, high = change.after_s, change.low_s, change.high_s
     if value is None or low is None or high is None:
-        return "was not measured"
+        return "not measured"
     if change.kept == "undecided":
-        return "is too close to a limit"
-    return "still rings too long" if value > high else "is deader than promised"
+        return "too close to a limit"
+    return "longer than promised" if value > high else "deader than promised"

@@ -159,8 +159,9 @@ ENGLISH: dict[str, str] = {
     "not_included": "What is not included",
     "exclusions": "Sound coming through walls, floors or windows: absorbers do not stop it.|Noise of ventilation and "
     "equipment.|Electrical work, moved outlets or lamps, permits.|Repair of walls and paint beyond our own screw "
-    "holes.|A fire class or a structural certificate: where the law asks for one, the authority or a licensed "
-    "engineer gives it.",
+    "holes.",
+    "no_certificate": "A fire class or a structural certificate: where the law asks for one, the authority or a "
+    "licensed engineer gives it.",
     "assumed": "What we assume",
     "acceptance": "How we show that the promise is kept",
     "acc_value": "Value.",
@@ -169,6 +170,7 @@ ENGLISH: dict[str, str] = {
     "acc_method": "Method.",
     "acc_method_says": "The same equipment, sweep and positions as before the work, after ISO 3382-2, octave bands.",
     "acc_conditions": "Conditions.",
+    "acc_conditions_say": "The promise holds under these:",
     "acc_decision": "Decision.",
     "acc_decision_says": "Met if every average lies inside its limits by more than the measurement uncertainty; not "
     "met if one lies outside by more than it. In between, the measurement is repeated once with twice the pairs, "

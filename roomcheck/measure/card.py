@@ -134,9 +134,10 @@ class PortAudioCard:
             ):
                 run.wait(ear, mouth)
         except (sd.PortAudioError, ValueError) as problem:
+            nothing = not list(sd.query_devices())  # PortAudio then speaks of "device -1"
             raise CardError(
                 where="sound card",
-                found=f"it does not open: {problem}",
+                found="there is no sound device" if nothing else f"it does not open: {problem}",
                 needed=f"{self.input_channels} inputs and {self.output_channel} outputs at {rate_hz} Hz",
                 todo="See roomcheck devices, name others with --input and --output, or plug it in again.",
             ) from problem

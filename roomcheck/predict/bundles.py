@@ -62,7 +62,7 @@ class Bundles:
 
     @property
     def times_s(self) -> Real:
-        return self.step_s * np.arange(self.steps)
+        return np.asarray(self.step_s * np.arange(self.steps), dtype=float)
 
     def energy(self, alpha: Real, scatter: Real) -> tuple[Real, Real]:
         """Energy left of one unit from the sources, air and furniture not counted.
@@ -82,8 +82,8 @@ class Bundles:
         log_keep = np.log(np.maximum(keep, 1e-12))[self.region]
         before = np.cumsum(log_keep) - log_keep
         before = np.exp(before - before[self.start])
-        hits = np.bincount(self.cell, before, self.steps * (G + 1) * G).reshape(self.steps, G + 1, G)
-        hits /= self.rays[:, None]
+        met = np.bincount(self.cell, before, self.steps * (G + 1) * G).reshape(self.steps, G + 1, G)
+        hits = met / self.rays[:, None]
         left = np.maximum(1 - np.cumsum(hits @ (1 - keep), axis=0), 0.0)  # rounding may leave -1e-16
         sent = hits * ((1 - alpha) * scatter)
         return left[:, 0], renewed(sent[:, 0], sent[:, 1:], left[:, 1:])
@@ -157,22 +157,22 @@ def _hits(
     """Ray, length until then, and region of every hit, axis by axis."""
     start, way = rays
     end = start + way * reach_m
-    which = {region: i for i, region in enumerate(regions)}
     table = np.full((3, 2, max(row for *_, row in regions) + 1), -1, dtype=np.intp)
-    for region, i in which.items():
+    for i, region in enumerate(regions):
         table[region] = i
-    parts = []
+    rays_met, lengths, regions_met = [], [], []
     for axis in range(3):
         index = np.floor(end[:, axis] / sides[axis]).astype(np.intp)
         ray, side, place = crossings(sides, axis, index, start, end)
         length = np.linalg.norm(place.unfolded - start[ray], axis=1)
-        region = np.empty(len(ray), dtype=np.intp)
+        met = np.empty(len(ray), dtype=np.intp)
         for s in range(2):
             here = side == s
-            region[here] = table[axis, s][maps[axis, s].rows_at(place.folded[here] + corner)]
-        parts.append((ray, length, region))
-    ray, length, region = (np.concatenate(x) for x in zip(*parts, strict=True))
-    return ray, length, region
+            met[here] = table[axis, s][maps[axis, s].rows_at(place.folded[here] + corner)]
+        rays_met.append(ray)
+        lengths.append(length)
+        regions_met.append(met)
+    return np.concatenate(rays_met), np.concatenate(lengths), np.concatenate(regions_met)
 
 
 def _from_sources(sources: Real) -> tuple[Real, Real]:
@@ -190,7 +190,7 @@ def _from_region(sides: Real, maps: dict[tuple[int, int], FaceMap], corner: Real
     j, k = (axis + 1) % 3, (axis + 2) % 3
 
     def inside(spread: Real) -> NDArray[np.bool_]:
-        return maps[axis, side].rows_at(_on_face(spread) + corner) == row
+        return np.asarray(maps[axis, side].rows_at(_on_face(spread) + corner) == row)
 
     def _on_face(spread: Real) -> Real:
         place = np.empty((len(spread), 3))

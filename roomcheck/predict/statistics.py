@@ -24,11 +24,11 @@ from numpy.typing import ArrayLike, NDArray
 from roomcheck.analyse import Analysis
 from roomcheck.geometry import Point
 from roomcheck.job import Job, StockPiece
-from roomcheck.materials import Absorption
+from roomcheck.materials import Absorption, absorption_of
 from roomcheck.predict.belief import UNEXPLAINED_Z, Belief, Model, bent, prior, surprise, updated
 from roomcheck.predict.conditions import HUMIDITY_IF_UNTOLD_PCT, TEMPERATURE_IF_UNTOLD_C, Conditions, conditions_of
 from roomcheck.predict.formulas import eyring_s, sabine_s
-from roomcheck.predict.linings import Lining, absorption_of, linings, piece_absorption
+from roomcheck.predict.linings import Lining, linings, piece_absorption
 from roomcheck.predict.scene import Scene, Shape, flat_shape, scene_of, shape_of
 from roomcheck.units import OCTAVES_HZ
 

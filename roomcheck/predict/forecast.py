@@ -15,7 +15,7 @@ from roomcheck.predict.belief import prior
 from roomcheck.predict.conditions import Conditions
 from roomcheck.predict.linings import linings
 from roomcheck.predict.results import BandPrediction, Prediction
-from roomcheck.predict.scene import Shape, scene_of, shape_of
+from roomcheck.predict.scene import MOST_PAIRS, Shape, scene_of, shape_of
 from roomcheck.predict.statistics import (
     DRAWS,
     MODEL_SD,
@@ -196,7 +196,10 @@ def _about(job: Job, simulated: bool) -> tuple[str, ...]:
         return ("Image sources were not followed in this run; mean energy transport stands behind the range.",)
     if not job.room.is_box:
         return ("The plan is no rectangle: reflections are averages, not followed patch by patch.",)
-    return ()
+    pairs = len(ends_of(job))
+    if pairs == 0:
+        return ("No source or no microphone has a place: reflections are averages, not followed patch by patch.",)
+    return (f"Images are followed for the first {MOST_PAIRS} of {pairs} pairs.",) if pairs > MOST_PAIRS else ()
 
 
 def _number(value: float) -> float | None:

@@ -33,7 +33,8 @@ _FOLLOWED_DECAYS = 2.2
 """How long a decay is followed, in units of Eyring's: uneven rooms take up to three times that to fall 60 dB."""
 _PATHS_IN_MEAN_FREE_PATHS = 20.0
 """How far each image is followed patch by patch; later the paths are so many that their mean will do."""
-_MOST_PAIRS = 6
+MOST_PAIRS = 6
+"""Source-microphone pairs whose images are followed; more hardly move their mean."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -214,7 +215,7 @@ def scene_of(
         areas_m2=areas,
         loose=loose,
         own_scatter=np.array([_own_scatter(lined, key, bands_hz) for key in keys]),
-        pairs=tuple(paths(room, maps, len(keys), pair, reach) for pair in ends[:_MOST_PAIRS]) if maps else (),
+        pairs=tuple(paths(room, maps, len(keys), pair, reach) for pair in ends[:MOST_PAIRS]) if maps else (),
         maps=maps,
         corner_m=corner,
         sources_m=np.array(sorted({source for source, _ in ends})).reshape(-1, 3) - corner,

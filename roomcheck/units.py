@@ -153,3 +153,31 @@ def band_label(band_hz: float) -> str:
     ('500', '1k', '1.25k')
     """
     return f"{band_hz / 1000:g}k" if band_hz >= 1000 else f"{band_hz:g}"
+
+
+def digits_against_limit(value: float, limit: float, digits: int = 2) -> tuple[str, str]:
+    """A value and its limit, printed with enough digits that the value stays on its own side.
+
+    Both have at least `digits` decimals; the value gets more until what is printed compares as what was decided, and
+    the limit only as many as it needs to be exact, or as the value has.
+
+    >>> digits_against_limit(0.404, 0.40), digits_against_limit(0.31, 0.35), digits_against_limit(0.4301, 0.43083)
+    (('0.404', '0.40'), ('0.31', '0.35'), ('0.4301', '0.4308'))
+    """
+    side = (value > limit) - (value < limit)
+    for d in range(digits, 13):
+        exact = next((k for k in range(digits, d) if abs(round(limit, k) - limit) < 1e-12), d)
+        said, bound = f"{value:.{d}f}", f"{limit:.{exact}f}"
+        if (float(said) > float(bound)) - (float(said) < float(bound)) == side:
+            break
+    return said, bound
+
+
+def format_against_limit(value: float, limit: float, unit: str = "s", digits: int = 2) -> str:
+    """A value beside its limit, on its own side of it.
+
+    >>> format_against_limit(0.404, 0.40)
+    '0.404 s (limit 0.40 s)'
+    """
+    said, bound = digits_against_limit(value, limit, digits)
+    return f"{said} {unit} (limit {bound} {unit})"

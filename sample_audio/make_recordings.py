@@ -19,7 +19,7 @@ from pathlib import Path
 import numpy as np
 import soundfile as sf
 from numpy.typing import NDArray
-from scipy.signal import butter, fftconvolve, iirpeak, sosfilt
+from scipy.signal import butter, fftconvolve, iirpeak, resample_poly, sosfilt
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.geometry import Face, Point, Rectangle, Room, distance_m
@@ -39,6 +39,7 @@ SWEEP = Sweep(low_hz=40, high_hz=20_000, seconds=4, rate_hz=48_000)
 TAIL_S = 1.5
 SCATTERING = 0.3
 PARTICLES = 20_000
+GAIN = 0.25
 STEP_S = 0.0005
 OFF_PLACE_M = 0.0508
 """How far the first piece hangs from its place: two inches."""
@@ -218,7 +219,8 @@ def masks(hz: Array) -> Iterator[Array]:
 
 def loudspeaker(signal: Array) -> Array:
     """What a small powered loudspeaker makes of a signal: some distortion, no deep bass, a bump at 2.6 kHz."""
-    bent = signal + 0.008 * signal**2 - 0.02 * signal**3
+    fine = resample_poly(signal, 4, 1)  # so that no harmonic folds back
+    bent = resample_poly(fine + 0.008 * fine**2 - 0.02 * fine**3, 1, 4)
     rate = SWEEP.rate_hz
     for sos in (butter(2, 55, "highpass", fs=rate, output="sos"), butter(2, 17_000, fs=rate, output="sos")):
         bent = sosfilt(sos, bent)
@@ -258,8 +260,8 @@ def record(visit: str, agreement: Agreement | None) -> None:
             heard = fftconvolve(loudspeaker(played), room)[: len(played)]
             heard += background(len(heard), seed + 50) * 0.12
             path = HERE / visit / f"{source.name}-{microphone.name}.flac"
-            sf.write(path, 0.8 * heard, SWEEP.rate_hz, subtype="PCM_16")
-            print(path.relative_to(HERE.parent), f"peak {np.abs(0.8 * heard).max():.2f}")
+            sf.write(path, GAIN * heard, SWEEP.rate_hz, subtype="PCM_16")
+            print(path.relative_to(HERE.parent), f"peak {GAIN * np.abs(heard).max():.2f}")
 
 
 if __name__ == "__main__":

@@ -144,7 +144,7 @@ class Chain:
         from roomcheck.measure import measure
 
         with step(f"Reading the recordings of the visit {visit!r}"):
-            return measure(self.job, visit)  # type: ignore[arg-type]
+            return measure(self.job, visit)
 
     def _analysed(self, visit: str, takes: tuple[Measurement, ...]) -> Analysis:
         from roomcheck.analyse import analyse

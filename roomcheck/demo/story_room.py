@@ -7,7 +7,7 @@ from pathlib import Path
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, load_job
-from roomcheck.measure import Played, Sweep, add_recording
+from roomcheck.measure import Sweep, add_recording
 
 SWEEP = Sweep(low_hz=40, high_hz=20_000, seconds=4, rate_hz=48_000)
 """What the demo's recordings were made with."""
@@ -55,7 +55,7 @@ def demo(folder: Path) -> Job:
         for take in sorted((sources / visit).glob("*.flac")):
             source, microphone = take.stem.split("-")
             if not (folder / "takes" / visit / take.name).exists():
-                add_recording(job, take, visit=visit, source=source, microphone=microphone, played=Played(sweep=SWEEP))
+                add_recording(job, take, visit=visit, source=source, microphone=microphone, sweep=SWEEP)
     return job
 
 

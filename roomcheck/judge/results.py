@@ -50,6 +50,8 @@ class Finding:
         What was exceeded, and whose threshold it is.
     remedies : tuple of str
         In order, the free ones first.
+    beyond_jnd : float or None
+        How far past the threshold, in just noticeable differences; what ranks the findings. [1]
     """
 
     title: str
@@ -57,6 +59,7 @@ class Finding:
     evidence: str
     threshold: str
     remedies: tuple[str, ...]
+    beyond_jnd: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -39,7 +39,12 @@ _LEAST_DRAWS = 0.5
 
 
 def predict(
-    job: Job, pieces: tuple[Placement, ...], analysis: Analysis | None = None, *, simulate: bool = True
+    job: Job,
+    pieces: tuple[Placement, ...],
+    analysis: Analysis | None = None,
+    *,
+    simulate: bool = True,
+    room: Statistics | None = None,
 ) -> Prediction:
     """What the room will measure with these pieces hung, and what it measures without.
 
@@ -52,6 +57,8 @@ def predict(
     simulate : bool
         Whether the image sources of each source and microphone are followed patch by patch. Without, mean energy
         transport alone corrects the formulas, several times faster, and no simulated decay is given.
+    room : Statistics or None
+        `Statistics.of(job, analysis, follow_paths=simulate)` where the caller predicts many plans of one room.
 
     Returns
     -------
@@ -60,7 +67,7 @@ def predict(
         Ranges hold nine in ten of `DRAWS` possible rooms with a fixed seed, the model's own error and the scatter
         of the next measurement included.
     """
-    room = Statistics.of(job, analysis, follow_paths=simulate)
+    room = room or Statistics.of(job, analysis, follow_paths=simulate)
     count = len(room.keys)
     now = _State(
         air=room.before,

@@ -102,16 +102,18 @@ class NoChoice(Exception):
     """The rules that may not be broken contradict each other, or time ran out before a first answer."""
 
 
-def choose(problem: Problem, *, seconds: float = 4.0, gap: float = 0.002) -> Choice:
+def choose(problem: Problem, *, seconds: float = 4.0, gap: float = 0.01, nodes: int = 400) -> Choice:
     """The cheapest choice of candidates.
 
     Parameters
     ----------
     problem : Problem
     seconds : float
-        Time after which the best so far is given. [s]
+        Time after which the best so far is given, on any machine. [s]
     gap : float
         Share of the cost at which the search stops. [1]
+    nodes : int
+        Branches looked into at most: what stops a long search at the same place on every machine.
 
     Returns
     -------
@@ -136,7 +138,7 @@ def choose(problem: Problem, *, seconds: float = 4.0, gap: float = 0.002) -> Cho
         ),
         integrality=np.array(form.whole),
         bounds=Bounds(np.zeros(len(form.costs)), np.array(form.upper)),
-        options={"time_limit": seconds, "mip_rel_gap": gap},
+        options={"time_limit": seconds, "mip_rel_gap": gap, "node_limit": nodes},
     )
     if found.x is None:
         raise NoChoice(found.message)

@@ -7,8 +7,7 @@ from math import log10
 
 from roomcheck.geometry import Face, Point, Rectangle, Room, distance_m
 from roomcheck.job import Job
-from roomcheck.materials import Absorption
-from roomcheck.predict.linings import absorption_of
+from roomcheck.materials import Absorption, absorption_of
 
 LIMIT_DB = -10.0
 """Early reflections stay below this, relative to the direct sound (EBU Tech 3276 and ITU-R BS.1116-3 ask it of

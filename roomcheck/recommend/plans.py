@@ -25,7 +25,7 @@ from roomcheck.recommend.wishes import Fit, cover_name, mid_s, problem
 
 Goal = Literal["what the budget buys", "what the target needs", "what the room can take"]
 
-ROUNDS = 4
+ROUNDS = 3
 """Times that a plan is solved, predicted and corrected at most."""
 
 PURSES = 25
@@ -101,8 +101,9 @@ def settle(site: Site, goal: Goal, budget: Decimal | None = None) -> Settled:
     """
     fit = Fit.of(site, site.full(()), np.zeros(len(site.bands_hz)))
     tried: list[Settled] = []
+    purse = float(budget_for_pieces(budget, site.job.shop)) if budget is not None else None
     for _ in range(ROUNDS):
-        choice = _choose(site, goal, fit, budget)
+        choice, purse = _choose(site, goal, fit, budget, purse)
         chosen = tuple(site.places[i] for i in choice.chosen)
         prediction = site.full(tuple(p for p, _ in placements(chosen, site.job)))
         found = Fit.of(site, prediction, site.added_m2(choice.chosen))
@@ -130,28 +131,32 @@ def _scattered(site: Site) -> Settled | None:
     return None
 
 
-def _choose(site: Site, goal: Goal, fit: Fit, budget: Decimal | None) -> Choice:
+def _choose(
+    site: Site, goal: Goal, fit: Fit, budget: Decimal | None, purse: float | None
+) -> tuple[Choice, float | None]:
     if not site.places:
-        return Choice(chosen=(), cost=0.0)
-    if budget is not None:
-        return _affordable(site, fit, budget)
+        return Choice(chosen=(), cost=0.0), purse
+    if budget is not None and purse is not None:
+        return _affordable(site, fit, budget, purse)
     if goal == "what the room can take":
-        return choose(problem(site, fit, cost_weight=FREE, nominal=True))
-    return choose(problem(site, fit))
+        return choose(problem(site, fit, cost_weight=FREE, nominal=True)), purse
+    return choose(problem(site, fit)), purse
 
 
-def _affordable(site: Site, fit: Fit, budget: Decimal) -> Choice:
-    """The best choice whose price, whole packs and all, is within the budget; nothing where there is none."""
-    purse = float(budget_for_pieces(budget, site.job.shop))
+def _affordable(site: Site, fit: Fit, budget: Decimal, purse: float) -> tuple[Choice, float]:
+    """The best choice whose price, whole packs and all, is within the budget, and the purse that bought it.
+
+    Nothing where there is none. The purse is drawn tighter until the price fits; the next round starts with it.
+    """
     for _ in range(PURSES):
         if purse <= 0:
             break
         choice = choose(problem(site, fit, cost_weight=FREE, purse=purse))
         over = float(_price(site, [site.places[i] for i in choice.chosen]) - budget)
         if over <= 0:
-            return choice
-        purse -= max(over * float(cost_share(site.job.shop)), 0.02 * purse)
-    return Choice(chosen=(), cost=0.0)
+            return choice, purse
+        purse -= max(over * float(cost_share(site.job.shop)), 0.03 * purse)
+    return Choice(chosen=(), cost=0.0), 0.0
 
 
 def _merit(site: Site, settled: Settled) -> tuple[float, float, float]:
@@ -276,7 +281,9 @@ def _search(settled: Settled) -> tuple[str, ...]:
     found = []
     if not settled.choice.finished:
         most = f"{100 * settled.choice.gap:.1f} %"
-        found.append(f"Time ran out: this is the best plan so far; no other is more than {most} better.")
+        found.append(f"The search was stopped with this as the best plan so far; no other is more than {most} better.")
     if not settled.steady:
-        found.append("The last correction still changed the plan; this is the best of those that were tried.")
+        found.append(
+            "The plan and its prediction had not quite settled on each other; this is the best of those that were tried."
+        )
     return tuple(found)

@@ -115,13 +115,17 @@ class Site:
         return np.asarray(self.gains_m2[list(chosen)].sum(axis=0))
 
     @cached_property
+    def _calibrated(self) -> Statistics:
+        return Statistics.of(self.job, self.analysis, follow_paths=True)
+
+    @cached_property
     def _predicted(self) -> dict[tuple[Placement, ...], Prediction]:
         return {}
 
     def full(self, pieces: tuple[Placement, ...]) -> Prediction:
         """The room with these pieces hung, formulas and image sources; each asked once."""
         if pieces not in self._predicted:
-            self._predicted[pieces] = predict(self.job, pieces, self.analysis)
+            self._predicted[pieces] = predict(self.job, pieces, self.analysis, room=self._calibrated)
         return self._predicted[pieces]
 
 

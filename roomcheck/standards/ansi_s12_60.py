@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from roomcheck.standards.errors import OutsideScope
-from roomcheck.standards.target import BandLimit, Target
+from roomcheck.standards.target import CLEAR_SPEECH_DB, BandLimit, Target
 
 DOCUMENT = "ANSI/ASA S12.60-2010, Part 1"
 SMALL_M3, LARGE_M3 = 283.0, 566.0
@@ -45,6 +45,7 @@ def classroom(key: str, title: str, volume_m3: float) -> Target:
         mid_nominal_s=high,
         mid_high_s=high,
         occupied=False,
+        c50_db=CLEAR_SPEECH_DB,
         notes=(
             "Furnished, without people.",
             "Background noise at most 35 dB(A), averaged over the loudest hour.",

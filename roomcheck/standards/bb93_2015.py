@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from roomcheck.standards.target import BandLimit, Target
+from roomcheck.standards.target import CLEAR_SPEECH_DB, BandLimit, Target
 
 DOCUMENT = "BB93:2015, Table 6"
 MID_BANDS_HZ = (500.0, 1000.0, 2000.0)
@@ -46,5 +46,6 @@ def room(key: str, title: str, volume_m3: float, *, space: str) -> Target:
         mid_nominal_s=s.high_s if s.low_s is None else (s.low_s + s.high_s) / 2,
         mid_high_s=s.high_s,
         occupied=None,
+        c50_db=CLEAR_SPEECH_DB if "classroom" in s.name and space != "music" else None,
         notes=("The limit is for the mean of the 500, 1000 and 2000 Hz octaves in a new building.",),
     )

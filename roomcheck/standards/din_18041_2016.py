@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 
 from roomcheck.standards.errors import OutsideScope
-from roomcheck.standards.target import BandLimit, Target
+from roomcheck.standards.target import CLEAR_SPEECH_DB, BandLimit, Target
 
 DOCUMENT = "DIN 18041:2016-03"
 MID_BANDS_HZ = (500.0, 1000.0)
@@ -104,5 +104,6 @@ def room(key: str, title: str, volume_m3: float, *, group: str) -> Target:
         mid_nominal_s=nominal,
         mid_high_s=1.2 * nominal,
         occupied=None if group == "A5" else True,
+        c50_db=CLEAR_SPEECH_DB if group in ("A2", "A3", "A4") else None,
         notes=() if group == "A5" else (people,),
     )

@@ -7,6 +7,9 @@ from typing import Literal
 
 Mark = Literal["verified", "memory", "common practice", "own"]
 
+CLEAR_SPEECH_DB = 3.0
+"""C50 from which the trade calls speech good; below 0 dB it is poor, between them fair. [dB]"""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BandLimit:
@@ -48,6 +51,8 @@ class Target:
         What the document asks beyond decay, and where it holds.
     evenness_s, evenness_pct : float or None
         How far an octave may stand from the mean that was measured, where the source says so. [s], [%]
+    c50_db : float or None
+        Least speech clarity wanted where one listens, by common practice; None where speech is not the use. [dB]
     """
 
     key: str
@@ -63,6 +68,7 @@ class Target:
     notes: tuple[str, ...] = ()
     evenness_s: float | None = None
     evenness_pct: float | None = None
+    c50_db: float | None = None
 
     def limit(self, band_hz: float) -> BandLimit | None:
         return next((limit for limit in self.limits if limit.band_hz == band_hz), None)

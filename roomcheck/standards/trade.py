@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from roomcheck.standards.errors import OutsideScope
-from roomcheck.standards.target import BandLimit, Mark, Target
+from roomcheck.standards.target import CLEAR_SPEECH_DB, BandLimit, Mark, Target
 
 MID_BANDS_HZ = (500.0, 1000.0)
 _VOICE = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0)
@@ -34,6 +34,8 @@ class Practice:
         Sizes the range is meant for; outside, a note says so. [m3]
     most_m3 : float or None
         Above it there is no range. [m3]
+    c50_db : float or None
+        Least clarity wanted. [dB]
     """
 
     low_s: float | None
@@ -46,6 +48,7 @@ class Practice:
     usual_m3: tuple[float, float] | None = None
     most_m3: float | None = None
     mark: Mark = "common practice"
+    c50_db: float | None = None
     notes: tuple[str, ...] = ()
 
 
@@ -66,6 +69,7 @@ PRACTICE = {
         even_s=0.05,
         even_hz=_VOICE,
         usual_m3=(15, 40),
+        c50_db=8,
         notes=("C50 above 8 dB is wanted at the microphone.",),
     ),
     "home cinema": Practice(
@@ -74,6 +78,7 @@ PRACTICE = {
         high_s=0.40,
         even_pct=25,
         even_hz=_FROM_250,
+        c50_db=5,
         notes=("C50 above 5 dB is wanted at the seats.",),
     ),
     "meeting room": Practice(
@@ -82,6 +87,7 @@ PRACTICE = {
         high_s=0.60,
         bass_pct=20,
         even_hz=_FROM_250,
+        c50_db=CLEAR_SPEECH_DB,
         notes=("For a small meeting room; large ones are left at 0.6 to 0.7 s.", "C50 of 3 dB or more is wanted."),
     ),
     "large meeting room": Practice(
@@ -90,6 +96,7 @@ PRACTICE = {
         high_s=0.70,
         bass_pct=20,
         even_hz=_FROM_250,
+        c50_db=CLEAR_SPEECH_DB,
         notes=("C50 of 3 dB or more is wanted.",),
     ),
     "video call room": Practice(
@@ -98,6 +105,7 @@ PRACTICE = {
         high_s=0.50,
         bass_pct=20,
         even_hz=_FROM_250,
+        c50_db=CLEAR_SPEECH_DB,
         notes=("The far end hears the room twice: through the microphone and in its own room.",),
     ),
     "cafe": Practice(
@@ -153,6 +161,7 @@ def room(key: str, title: str, volume_m3: float) -> Target:
         notes=notes,
         evenness_s=p.even_s,
         evenness_pct=p.even_pct,
+        c50_db=p.c50_db,
     )
 
 

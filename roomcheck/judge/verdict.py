@@ -1,0 +1,53 @@
+"""The whole verdict: bands, mean, findings, and one sentence."""
+
+from __future__ import annotations
+
+from roomcheck.analyse import Analysis
+from roomcheck.job import Job
+from roomcheck.judge.decide import band_verdict
+from roomcheck.judge.findings import findings
+from roomcheck.judge.middle import mid_verdict
+from roomcheck.judge.results import Verdict
+from roomcheck.judge.sentence import headline
+from roomcheck.standards import target_for
+
+
+def judge(analysis: Analysis, job: Job) -> Verdict:
+    """Hold one visit against the target of the room's use.
+
+    Every octave and the mean are decided on the numbers as measured, before anything is rounded. Octaves below the
+    transition frequency are shown and not judged.
+
+    Parameters
+    ----------
+    analysis : Analysis
+    job : Job
+        For its use, its own target, its volume and the visit's conditions.
+
+    Returns
+    -------
+    Verdict
+        With no findings where nothing is wrong.
+
+    Raises
+    ------
+    OutsideScope
+        The use's document has no value for a room of this size.
+    """
+    target = target_for(job.use, job.room.volume_m3, job.own_target)
+    visit = job.visit(analysis.visit)
+    bands = tuple(
+        band_verdict(
+            mean.band_hz,
+            mean.t20_s,
+            mean.t20_u_s,
+            target.limit(mean.band_hz),
+            transition_hz=analysis.transition_hz,
+            why_none=" ".join(mean.reasons[:1]),
+        )
+        for mean in analysis.octaves
+    )
+    mid = mid_verdict(analysis, target, people=None if visit is None else visit.people)
+    found = findings(analysis, job, target, bands, mid)
+    sentence = headline(target, bands, mid, found, own=job.own_target is not None)
+    return Verdict(target=target, bands=bands, mid=mid, findings=found, sentence=sentence)

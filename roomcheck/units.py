@@ -162,7 +162,7 @@ def digits_against_limit(value: float, limit: float, digits: int = 2) -> tuple[s
     the limit only as many as it needs to be exact, or as the value has.
 
     >>> digits_against_limit(0.404, 0.40), digits_against_limit(0.31, 0.35), digits_against_limit(0.4301, 0.43083)
-    (('0.404', '0.40'), ('0.31', '0.35'), ('0.4301', '0.4308'))
+    (('0.404', '0.40'), ('0.31', '0.35'), ('0.430', '0.431'))
     """
     side = (value > limit) - (value < limit)
     for d in range(digits, 13):

@@ -59,8 +59,8 @@ class Skin:
     layers: tuple[tuple[Rectangle, Array], ...]
 
     def absorption_at(self, u_m: Array, v_m: Array) -> Array:
-        found = np.empty((len(u_m), len(OCTAVES_HZ)))
-        for place, alpha in self.layers:
+        found = np.tile(self.layers[0][1], (len(u_m), 1))
+        for place, alpha in self.layers[1:]:
             on = (u_m >= place.u_m) & (u_m <= place.right_m) & (v_m >= place.v_m) & (v_m <= place.top_m)
             found[on] = alpha
         return found
@@ -127,6 +127,7 @@ def late_energy(
                 continue
             skin = by_plane[axis, far]
             at = place[hit] - way[hit] * (beyond[hit] / np.abs(way[hit, axis]))[:, None]
+            at = np.clip(at, 0, size)  # two walls in one step: the way may have turned at the first
             energy[hit] *= 1 - skin.absorption_at(*on_face(skin.face, at))
             bounces[hit] += 1
             way[hit, axis] *= -1

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import re
 from typing import TYPE_CHECKING
 
 from roomcheck.cli.chain import Chain
@@ -45,7 +46,7 @@ def show_analysis(analysis: Analysis, verdict: Verdict, *, thirds: bool = False)
     rows = []
     for band in analysis.thirds if thirds else analysis.octaves:
         judged = outcome.get(band.band_hz) if not thirds else None
-        limits = "" if judged is None else f"{seconds(judged.low_s)}–{seconds(judged.high_s)}"
+        limits = "" if judged is None else _limits(judged.low_s, judged.high_s)
         rows.append(
             (
                 band_label(band.band_hz),
@@ -80,7 +81,17 @@ def show_analysis(analysis: Analysis, verdict: Verdict, *, thirds: bool = False)
 
 
 def show_reasons(reasons: list[tuple[float, str]]) -> None:
-    """Why a band has no number, or needs care."""
+    """Why a band has no number, or needs care; what differs in its figures alone is said once."""
+    alike: dict[tuple[float, str], list[str]] = {}
     for band_hz, reason in reasons:
-        label = f"{band_label(band_hz)} Hz"
-        print(f"  {reason if reason.startswith(f'{band_hz:g} Hz') else f'{label}: {reason}'}")
+        alike.setdefault((band_hz, re.sub(r"[\d.,]+", "#", reason)), []).append(reason)
+    for (band_hz, _), said in alike.items():
+        more = "" if len(said) == 1 else f" (and likewise at {len(said) - 1} more positions)"
+        label = f"{band_hz:g} Hz"
+        print(f"  {said[0] if said[0].startswith(label) else f'{band_label(band_hz)} Hz: {said[0]}'}{more}")
+
+
+def _limits(low_s: float | None, high_s: float | None) -> str:
+    if low_s is None or high_s is None:
+        return "" if low_s is None and high_s is None else f"≤ {high_s:.2f}" if low_s is None else f"≥ {low_s:.2f}"
+    return f"{low_s:.2f}–{high_s:.2f}"

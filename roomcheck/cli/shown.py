@@ -48,7 +48,10 @@ def show_table(title: str, heads: Sequence[str], rows: Sequence[Sequence[str]]) 
         table.add_column(head, justify="left" if i == 0 else "right", no_wrap=i == 0)
     for row in rows:
         table.add_row(*row)
-    Console(highlight=False, markup=False).print(table)
+    console = Console(highlight=False, markup=False)
+    if not console.is_terminal:
+        console = Console(highlight=False, markup=False, width=120)
+    console.print(table)
 
 
 def seconds(value_s: float | None, digits: int = 2) -> str:

@@ -6,13 +6,20 @@ from collections import defaultdict
 from collections.abc import Iterable
 from decimal import ROUND_CEILING, Decimal
 
+from roomcheck.geometry import Kind
 from roomcheck.job import Shop, StockPiece
 
 HUNDRED = Decimal(100)
+TWO_PEOPLE_KG = 22.7
 
 
-def cost_of(piece: StockPiece, shop: Shop) -> Decimal:
-    """Materials with their waste and hours of one piece, packs shared with the others."""
+def people(piece: StockPiece, face: Kind) -> int:
+    """How many hang it: two overhead and from 50 lb up (common practice)."""
+    return 2 if face == "ceiling" or piece.weight_kg >= TWO_PEOPLE_KG else 1
+
+
+def cost_of(piece: StockPiece, shop: Shop, hands: int = 1) -> Decimal:
+    """Materials with their waste and hours of one piece that so many people hang, packs shared with the others."""
     prices = {price.item: price for price in shop.prices}
     bought = sum(
         (
@@ -25,16 +32,16 @@ def cost_of(piece: StockPiece, shop: Shop) -> Decimal:
         ),
         Decimal(0),
     )
-    return bought + (piece.build_hours + piece.install_hours) * shop.rates.hour
+    return bought + (piece.build_hours + hands * piece.install_hours) * shop.rates.hour
 
 
-def price_of(pieces: Iterable[StockPiece], shop: Shop) -> Decimal:
+def price_of(pieces: Iterable[tuple[StockPiece, int]], shop: Shop) -> Decimal:
     """What a client would pay for these pieces, packs bought whole, tax included; not rounded.
 
     Parameters
     ----------
-    pieces : iterable of StockPiece
-        One entry a piece to hang.
+    pieces : iterable of (StockPiece, int)
+        One entry a piece to hang, and how many people hang it.
     shop : Shop
 
     Returns
@@ -46,14 +53,14 @@ def price_of(pieces: Iterable[StockPiece], shop: Shop) -> Decimal:
     if not pieces:
         return Decimal(0)
     amounts: dict[str, Decimal] = defaultdict(Decimal)
-    for piece in pieces:
+    for piece, _ in pieces:
         for need in piece.needs:
             amounts[need.item] += Decimal(repr(need.amount))
     bought = Decimal(0)
     for price in shop.prices:
         packs = amounts[price.item] * (1 + price.waste_pct / HUNDRED) / price.pack
         bought += packs.to_integral_value(ROUND_CEILING) * price.price
-    hours = sum((piece.build_hours + piece.install_hours for piece in pieces), Decimal(0))
+    hours = sum((piece.build_hours + hands * piece.install_hours for piece, hands in pieces), Decimal(0))
     rates = shop.rates
     asked = max(_asked(bought + hours * rates.hour + fixed_cost(shop), shop), rates.minimum_job)
     return (asked - rates.survey_fee) * (1 + rates.tax_pct / HUNDRED)

@@ -16,7 +16,7 @@ from roomcheck.predict import Prediction
 from roomcheck.recommend import explain
 from roomcheck.recommend.candidates import Candidate
 from roomcheck.recommend.choose import Choice, choose
-from roomcheck.recommend.money import budget_for_pieces, cost_share, price_of
+from roomcheck.recommend.money import budget_for_pieces, cost_share, people, price_of
 from roomcheck.recommend.promise import promise
 from roomcheck.recommend.results import Plan
 from roomcheck.recommend.scatter import clash, diffusers
@@ -30,6 +30,9 @@ ROUNDS = 3
 
 PURSES = 25
 """Times that a purse is drawn tighter until whole packs fit into it."""
+
+RESERVE = Decimal("1.05")
+"""A budget is spent up to a twentieth below it: cutting wastes more than a mean share, which only the quote knows."""
 
 FREE = 0.02
 """Weight of cost where the room, not the purse, is the limit. [1]"""
@@ -152,7 +155,7 @@ def _affordable(site: Site, fit: Fit, budget: Decimal, purse: float) -> tuple[Ch
         if purse <= 0:
             break
         choice = choose(problem(site, fit, cost_weight=FREE, purse=purse))
-        over = float(_price(site, [site.places[i] for i in choice.chosen]) - budget)
+        over = float(_price(site, [site.places[i] for i in choice.chosen]) * RESERVE - budget)
         if over <= 0:
             return choice, purse
         purse -= max(over * float(cost_share(site.job.shop)), 0.03 * purse)
@@ -179,7 +182,7 @@ def _budget(site: Site, need: Settled, plan: Plan) -> Plan:
     if budget is None:
         note = "The job names no budget, so this is what the target needs."
         return replace(plan, title=title, notes=(note, *plan.notes))
-    if _price(site, need.chosen) <= budget:
+    if _price(site, need.chosen) * RESERVE <= budget:
         return replace(plan, title=title, notes=("The budget covers what the target needs.", *plan.notes))
     settled = settle(site, title, budget)
     if not settled.chosen:
@@ -190,7 +193,7 @@ def _budget(site: Site, need: Settled, plan: Plan) -> Plan:
 
 
 def _price(site: Site, chosen: Sequence[Candidate]) -> Decimal:
-    return price_of([c.piece for c in chosen], site.job.shop)
+    return price_of([(c.piece, people(c.piece, site.job.room.face(c.face).kind)) for c in chosen], site.job.shop)
 
 
 def _empty(site: Site) -> Settled:
@@ -284,6 +287,6 @@ def _search(settled: Settled) -> tuple[str, ...]:
         found.append(f"The search was stopped with this as the best plan so far; no other is more than {most} better.")
     if not settled.steady:
         found.append(
-            "The plan and its prediction had not quite settled on each other; this is the best of those that were tried."
+            "Plan and prediction had not quite settled on each other; this is the best of those that were tried."
         )
     return tuple(found)

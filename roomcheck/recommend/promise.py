@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import exp, hypot, log, sqrt
+from math import ceil, exp, floor, hypot, log, sqrt
 
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job
@@ -33,7 +33,8 @@ def promise(job: Job, analysis: Analysis | None, prediction: Prediction) -> Prom
     the prediction's range (nine in ten, scatter of the next measurement included) widened by 1.960/1.645 in the
     logarithm, and to both sides never narrower than two standard deviations of a mean over so many pairs. That
     deviation is ISO 3382-2's or, where the room scattered more than the formula says, what the first visit showed.
-    Each value holds so often by itself; all of them together less often.
+    Each value holds so often by itself; all of them together less often. What is signed is what is printed: the
+    interval is rounded outwards to hundredths of a second.
 
     Parameters
     ----------
@@ -56,7 +57,7 @@ def promise(job: Job, analysis: Analysis | None, prediction: Prediction) -> Prom
     for band in prediction.after:
         if band.likely_s is not None and band.low_s is not None and band.high_s is not None:
             share = scatter(analysis, band.band_hz, band.likely_s, pairs)
-            low, high = widened(band.likely_s, band.low_s, band.high_s, share)
+            low, high = printable(*widened(band.likely_s, band.low_s, band.high_s, share))
             bands.append(PromisedBand(band_hz=band.band_hz, low_s=low, high_s=high))
     mid = _mid(analysis, prediction, pairs)
     return Promise(
@@ -82,6 +83,16 @@ def widened(likely_s: float, low_s: float, high_s: float, scatter: float) -> tup
     return min(low, likely_s - least), max(high, likely_s + least)
 
 
+def printable(low_s: float, high_s: float) -> tuple[float, float]:
+    """An interval rounded outwards to hundredths. [s]
+
+    >>> printable(0.447171, 0.533108), printable(0.44, 0.53)
+    ((0.44, 0.54), (0.44, 0.53))
+    """
+    hair = 1e-9
+    return floor(100 * low_s + hair) / 100, ceil(100 * high_s - hair) / 100
+
+
 def pairs_of(job: Job, analysis: Analysis | None) -> int:
     """Source-microphone pairs of the first visit; where it was not measured, those that the job names."""
     measured = len({(p.source, p.microphone) for p in analysis.positions}) if analysis else 0
@@ -103,4 +114,4 @@ def _mid(analysis: Analysis | None, prediction: Prediction, pairs: int) -> tuple
     if low is None or likely is None or high is None:
         return None
     each = [scatter(analysis, hz, likely, pairs) for hz in (500.0, 1000.0)]
-    return widened(likely, low, high, hypot(*each) / 2)
+    return printable(*widened(likely, low, high, hypot(*each) / 2))

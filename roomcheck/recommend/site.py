@@ -17,7 +17,7 @@ from roomcheck.materials import Absorption
 from roomcheck.predict import Prediction, Statistics, piece_absorption, predict
 from roomcheck.recommend.candidates import GAP_M, Candidate, candidates
 from roomcheck.recommend.choose import packs_of
-from roomcheck.recommend.money import cost_of
+from roomcheck.recommend.money import cost_of, people
 from roomcheck.recommend.paths import FacingPair, Reflection, facing_pairs, reflections
 
 Real = NDArray[np.float64]
@@ -88,12 +88,14 @@ class Site:
     @cached_property
     def costs(self) -> tuple[float, ...]:
         """By candidate: estimated cost to the shop, a little more where head height is left."""
-        each = {piece.name: float(cost_of(piece, self.job.shop)) for piece in self.job.shop.stock}
-        turned = [abs(c.place.width_m - c.piece.width_m) > 1e-6 for c in self.places]
-        return tuple(
-            each[c.piece.name] * ROW_COST[c.row] * (TURNED_COST if t else 1.0)
-            for c, t in zip(self.places, turned, strict=True)
-        )
+        found = []
+        for c in self.places:
+            hands = people(c.piece, self.job.room.face(c.face).kind)
+            turned = abs(c.place.width_m - c.piece.width_m) > 1e-6
+            found.append(
+                float(cost_of(c.piece, self.job.shop, hands)) * ROW_COST[c.row] * (TURNED_COST if turned else 1)
+            )
+        return tuple(found)
 
     @cached_property
     def gains_m2(self) -> Real:

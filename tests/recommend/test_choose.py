@@ -56,7 +56,7 @@ def test_the_cheapest_of_all_choices_is_found(seed):
     problem = drawn(seed)
     every = itertools.chain.from_iterable(itertools.combinations(range(10), k) for k in range(11))
     best = min(price(problem, chosen) for chosen in every)
-    found = choose(problem, gap=0.0)
+    found = choose(problem, gap=0.0, nodes=10_000)
     assert found.finished
     assert found.cost == pytest.approx(best, rel=1e-6)
     assert price(problem, found.chosen) == pytest.approx(best, rel=1e-6)
@@ -66,7 +66,7 @@ def test_the_cheapest_of_all_choices_is_found(seed):
 @pytest.mark.parametrize("seed", range(6))
 def test_what_a_choice_lacks_is_told_by_rule(seed):
     problem = drawn(seed)
-    found = choose(problem, gap=0.0)
+    found = choose(problem, gap=0.0, nodes=10_000)
     prices = {rule.name: rule.price for rule in problem.rules} | {"s": 9.0}
     bought = sum(problem.costs[i] for i in found.chosen)
     assert bought + sum(prices[name] * off for name, off in found.lacking.items()) == pytest.approx(

@@ -102,7 +102,7 @@ def settle(site: Site, goal: Goal, budget: Decimal | None = None) -> Settled:
     Settled
         Of all choices tried, the one that the full prediction likes best.
     """
-    fit = Fit.of(site, site.full(()), np.zeros(len(site.bands_hz)))
+    fit = _bare_fit(site)
     tried: list[Settled] = []
     purse = float(budget_for_pieces(budget, site.job.shop)) if budget is not None else None
     for _ in range(ROUNDS):
@@ -246,26 +246,36 @@ def _undone(site: Site, pieces: Sequence[Placement]) -> tuple[str, ...]:
 
 
 def gain_per_piece(site: Site, settled: Settled) -> tuple[float, ...]:
-    """Mid-band seconds that each further piece takes off, the one that takes most first. [s]"""
-    ratio = settled.fit.mid[1] if settled.fit.mid else None
+    """Mid-band seconds that each further piece takes off, the one that takes most first. [s]
+
+    By the fast formula, which is drawn to the full prediction at both ends: the bare room and the whole plan.
+    """
+    start, end = _bare_fit(site).mid, settled.fit.mid
     left = list(settled.choice.chosen)
     now = mid_s(site, site.room.after_s(np.zeros(len(site.bands_hz))))
-    if ratio is None or now is None:
+    if start is None or end is None or now is None:
         return ()
-    added, found = np.zeros(len(site.bands_hz)), []
+    count, added = len(left), np.zeros(len(site.bands_hz))
+    found: list[float] = []
+    now *= start[1]
     while left:
         decays = [mid_s(site, site.room.after_s(added + site.gains_m2[i])) or 0.0 for i in left]
         best = int(np.argmin(decays))
-        found.append(round(ratio * (now - decays[best]), 6))
-        added, now = added + site.gains_m2[left.pop(best)], decays[best]
+        ratio = start[1] + (end[1] - start[1]) * (len(found) + 1) / count
+        found.append(round(now - ratio * decays[best], 6))
+        added, now = added + site.gains_m2[left.pop(best)], ratio * decays[best]
     return tuple(found)
 
 
+def _bare_fit(site: Site) -> Fit:
+    return Fit.of(site, site.full(()), np.zeros(len(site.bands_hz)))
+
+
 def _gain_note(site: Site, settled: Settled, gains: tuple[float, ...]) -> tuple[str, ...]:
-    start = mid_s(site, site.room.after_s(np.zeros(len(site.bands_hz))))
-    if not gains or start is None or settled.fit.mid is None:
+    start, bare = mid_s(site, site.room.after_s(np.zeros(len(site.bands_hz)))), _bare_fit(site).mid
+    if not gains or start is None or bare is None:
         return ()
-    single, together = explain.stops_being_heard(start * settled.fit.mid[1], gains)
+    single, together = explain.stops_being_heard(start * bare[1], gains)
     found = []
     if single < len(gains):
         found.append(

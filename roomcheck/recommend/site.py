@@ -25,6 +25,9 @@ Real = NDArray[np.float64]
 EARLY_USES = ("control room", "critical listening room", "voice booth", "podcast room", "home cinema")
 """Where early reflections colour what a microphone or a listener gets; elsewhere they help speech (common practice)."""
 
+WORTH = 0.25
+"""Coefficient by which a piece must beat the surface behind it in its best octave. [1]"""
+
 ROW_COST = {"band": 1.0, "ceiling": 1.0, "corner": 1.0, "above": 1.02, "below": 1.04}
 """Between equals, head height is preferred, …"""
 
@@ -64,15 +67,16 @@ class Site:
     @classmethod
     def of(cls, job: Job, analysis: Analysis | None, verdict: Verdict) -> Site:
         early = reflections(job) if verdict.target.key in EARLY_USES else ()
-        found = candidates(job, early)
+        found, room = candidates(job, early), Statistics.of(job, analysis)
+        asked = {limit.band_hz for limit in verdict.target.limits} | set(verdict.target.mid_bands_hz)
         return cls(
             job=job,
             analysis=analysis,
             verdict=verdict,
-            room=Statistics.of(job, analysis),
+            room=room,
             early=early,
             pairs=facing_pairs(job),
-            places=tuple(c for c in found if not is_diffuser(c.piece)),
+            places=tuple(c for c in found if not is_diffuser(c.piece) and _worth_it(job, room, c, asked)),
             diffusers=tuple(c for c in found if is_diffuser(c.piece)),
         )
 
@@ -129,6 +133,13 @@ class Site:
         if pieces not in self._predicted:
             self._predicted[pieces] = predict(self.job, pieces, self.analysis, room=self._calibrated)
         return self._predicted[pieces]
+
+
+def _worth_it(job: Job, room: Statistics, candidate: Candidate, asked_hz: set[float]) -> bool:
+    """Whether a piece takes clearly more than what it covers, in some octave of the target: nothing on soft walls."""
+    at = [i for i, hz in enumerate(room.bands_hz) if hz in asked_hz]
+    gain = room.gain_m2(candidate.piece, job.material_of(candidate.face))[at]
+    return bool(np.nanmax(gain, initial=0.0) >= WORTH * candidate.place.area_m2)
 
 
 def is_diffuser(piece: StockPiece) -> bool:

@@ -28,7 +28,7 @@ L_ROOM = Room(
     height_m=2.6,
     wall_names=("a", "b", "c", "d", "e", "f"),
 )
-GLASS = Patch(name="shop window", face="south", material="glass", place=Rectangle(0.0, 0.0, 4.4, 2.6), opening=True)
+GLASS = Patch(name="shop window", face="south", material="glass", place=Rectangle(0.05, 0.05, 4.3, 2.5), opening=True)
 
 
 def plans(job: Job, aim: object = PODCAST, outcome: str = "too long", analysis: object = None) -> tuple[Plan, ...]:

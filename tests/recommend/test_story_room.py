@@ -31,7 +31,7 @@ def test_the_story_room_gets_three_plans_that_can_be_built_within_the_budget():
     for plan in found:
         assert plan.pieces
         assert layout_check.complaints(job, plan.pieces) == []
-        assert [line.refused for line in build(job, plan).lines if line.refused] == []
+        assert [line.refused for line in build(job, plan).hanging if line.refused] == []
     bought = quote(job, found[0], build(job, found[0]))
     assert job.budget is not None
     assert 0.4 * float(job.budget) < bought.total <= job.budget or found[0].pieces == found[1].pieces

@@ -23,6 +23,9 @@ LIKELY_PRICE, RANGE_PRICE, COVER_PRICE, SIDE_PRICE, FLUTTER_PRICE, BALANCE_PRICE
 """What a broken wish costs, in the dearest pieces that would mend it. A limit that the likely decay misses outweighs
 everything; one that only the far end of the range misses is worth up to three times the dearest mending."""
 
+NOMINAL_PRICE = 0.01
+"""Where the middle of the limits is aimed at: less than what an uncovered reflection or a fluttering pair costs."""
+
 FLUTTER_SHARE = 0.5
 """Share of a hard pair that one side or the other must break (common practice: staggered, gaps below 2 ft)."""
 
@@ -197,7 +200,7 @@ def _nominal(site: Site, hz: float, low_s: float | None, high_s: float | None, r
     aim = aimed_s(site, low_s, high_s)
     at = _needed(site, i, aim, ratio)
     weights = {p: float(g) for p, g in enumerate(site.gains_m2[:, i])}
-    return Rule(name=f"{hz:g} Hz off the middle", weights=weights, low=at, high=at, price=price)
+    return Rule(name=f"{hz:g} Hz off the middle", weights=weights, low=at, high=at, price=NOMINAL_PRICE * price)
 
 
 def aimed_s(site: Site, low_s: float | None, high_s: float | None) -> float:
@@ -224,7 +227,7 @@ def _mid_rules(site: Site, fit: Fit, nominal: bool) -> list[Rule]:
         wide = target.mid_high_s / high_ratio < target.mid_low_s / low_ratio
         asked = [a for a in asked if not (wide and "range" in a[0])]
     if nominal:
-        asked += [(f"mean off the middle {s:+d}", target.mid_nominal_s, likely, s, 1.0) for s in (1, -1)]
+        asked += [(f"mean off the middle {s:+d}", target.mid_nominal_s, likely, s, NOMINAL_PRICE) for s in (1, -1)]
     return [_mid_rule(site, name, limit / ratio, side, price) for name, limit, ratio, side, price in asked if limit]
 
 

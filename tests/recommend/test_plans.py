@@ -355,6 +355,7 @@ def random_job(seed: int) -> Job:
 
 @pytest.mark.parametrize("seed", range(50))
 def test_never_above_a_greedy_choice_on_random_jobs(seed):
+    """To a thousandth: the search may stop within a hundredth of the proved best."""
     job = random_job(seed)
     aim = made.target(0.12, float(np.random.default_rng(seed).uniform(0.3, 0.6)))
     site = Site.of(job, None, made.verdict(aim))

@@ -83,7 +83,8 @@ class Bundles:
         before = np.cumsum(log_keep) - log_keep
         before = np.exp(before - before[self.start])
         met = np.bincount(self.cell, before, self.steps * (G + 1) * G).reshape(self.steps, G + 1, G)
-        hits = met / self.rays[:, None]
+        rays = self.rays[:, None]
+        hits = np.divide(met, rays, out=np.zeros_like(met), where=rays > 0)  # none starts where patches hide a face
         left = np.maximum(1 - np.cumsum(hits @ (1 - keep), axis=0), 0.0)  # rounding may leave -1e-16
         sent = hits * ((1 - alpha) * scatter)
         return left[:, 0], renewed(sent[:, 0], sent[:, 1:], left[:, 1:])

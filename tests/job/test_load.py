@@ -42,7 +42,7 @@ def test_the_story_room_arrives_in_metres(folder):
     job = load_job(folder)
     room = job.room
     assert room.volume_m3 == pytest.approx(174 * 142 * 102 * IN**3, rel=1e-12)
-    assert job.made_up and job.units == "imperial" and job.paper == "letter" and job.budget == Decimal(4200)
+    assert job.made_up and job.units == "imperial" and job.paper == "letter" and job.budget == Decimal(2200)
     window = next(patch for patch in job.patches if patch.name == "window")
     assert window.place == Rectangle(*(pytest.approx(inches * IN, rel=1e-12) for inches in (50, 36, 60, 48)))
     assert window.opening and window.clearance_m == pytest.approx(3 * IN)

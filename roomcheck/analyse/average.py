@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Iterable, Sequence
 from itertools import pairwise
 from statistics import fmean, stdev
@@ -120,11 +121,14 @@ def _reasons(pairs: list[list[BandDecay]], have: int) -> tuple[str, ...]:
         said.append("One position: the spread over the room is not known.")
     if 0 < have < len(pairs):
         said.append(f"T20 from {have} of {len(pairs)} positions.")
-    counted: dict[str, int] = {}
+    alike: dict[str, list[str]] = {}
     for takes in pairs:
         for reason in {reason for band in takes for reason in band.reasons}:
-            counted[reason] = counted.get(reason, 0) + 1
-    return (*said, *sorted(counted, key=lambda reason: (-counted[reason], reason)))
+            alike.setdefault(re.sub(r"\d[\d.,]*", "#", reason), []).append(reason)
+    # What differs in its figures alone is said once, with how many say the like.
+    for group in sorted(alike.values(), key=lambda group: (-len(group), sorted(group))):
+        said.append(sorted(group)[-1] + (f" (So or alike {len(group)} times.)" if len(group) > 1 else ""))
+    return tuple(said)
 
 
 def _mid(octaves: tuple[BandMean, ...]) -> tuple[float | None, float | None]:

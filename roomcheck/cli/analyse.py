@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import re
 from typing import TYPE_CHECKING
 
 from roomcheck.cli.chain import Chain
@@ -81,14 +80,10 @@ def show_analysis(analysis: Analysis, verdict: Verdict, *, thirds: bool = False)
 
 
 def show_reasons(reasons: list[tuple[float, str]]) -> None:
-    """Why a band has no number, or needs care; what differs in its figures alone is said once."""
-    alike: dict[tuple[float, str], list[str]] = {}
+    """Why a band has no number, or needs care."""
     for band_hz, reason in reasons:
-        alike.setdefault((band_hz, re.sub(r"[\d.,]+", "#", reason)), []).append(reason)
-    for (band_hz, _), said in alike.items():
-        more = "" if len(said) == 1 else f" (and likewise at {len(said) - 1} more positions)"
         label = f"{band_hz:g} Hz"
-        print(f"  {said[0] if said[0].startswith(label) else f'{band_label(band_hz)} Hz: {said[0]}'}{more}")
+        print(f"  {reason if reason.startswith(label) else f'{band_label(band_hz)} Hz: {reason}'}")
 
 
 def _limits(low_s: float | None, high_s: float | None) -> str:

@@ -15,7 +15,7 @@ from roomcheck.cli.verify import show_verification
 
 _GO_ON = """\
 With a recording of your own:
-  roomcheck new my-room                          a job folder; its comments say what to fill in
+  roomcheck new my-room                          a job folder; fill in source, microphone and visit, as its comments say
   roomcheck sweep my-sweep.wav                   a file to play in the room while a recorder runs, and its facts
   roomcheck add my-room REC.wav --visit before --source S1 --microphone P1 --sweep my-sweep.toml
   roomcheck analyse my-room                      what is wrong

@@ -101,9 +101,12 @@ def _numbers(analysis: Analysis, verdict: Verdict | None) -> tuple[Block, ...]:
     heads = ["head_band", "head_t20", "head_95", "head_limits", "head_verdict"]
     more = ["head_t30", "head_edt", "head_c50", "head_c80", "head_d50", "head_ts", "head_n"]
     judged = [_judged_row(mean, verdict) for mean in analysis.octaves]
-    if analysis.mid_s is not None and verdict is not None:
+    if verdict is not None and verdict.mid.value_s is not None:
         mid = verdict.mid
-        judged.append(_row(0.0, analysis.mid_s, analysis.mid_u_s, mid))
+        over = verdict.target.mid_bands_hz
+        name = None if over == (500.0, 1000.0) else say("mean_of", bands=", ".join(band(hz) for hz in over))
+        row = _row(0.0, mid.value_s, mid.u_s, mid)
+        judged.append((name or row[0], *row[1:]))
     return (
         Heading(text=say("per_octave")),
         Table(

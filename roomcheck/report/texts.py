@@ -22,6 +22,7 @@ ENGLISH: dict[str, str] = {
     "no": "no",
     "nothing_noted": "not noted",
     "mid_bands": "500 Hz and 1 kHz, mean",
+    "mean_of": "{bands}: mean",
     "scale": "Scale {scale} when printed at 100 %.",
     # figures
     "fig_measured": "measured, bars: 95 %",

@@ -155,6 +155,15 @@ def band_label(band_hz: float) -> str:
     return f"{band_hz / 1000:g}k" if band_hz >= 1000 else f"{band_hz:g}"
 
 
+def band_name(band_hz: float) -> str:
+    """A band with its unit, for people.
+
+    >>> band_name(500), band_name(1250)
+    ('500 Hz', '1.25 kHz')
+    """
+    return f"{band_hz / 1000:g} kHz" if band_hz >= 1000 else f"{band_hz:g} Hz"
+
+
 def digits_against_limit(value: float, limit: float, digits: int = 2) -> tuple[str, str]:
     """A value and its limit, printed with enough digits that the value stays on its own side.
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from roomcheck.cli.chain import Chain
 from roomcheck.cli.shown import Subparsers, add_command, seconds, show_json, show_table
-from roomcheck.units import band_label
+from roomcheck.units import band_label, band_name
 
 if TYPE_CHECKING:
     from roomcheck.analyse import Analysis
@@ -83,7 +83,7 @@ def show_reasons(reasons: list[tuple[float, str]]) -> None:
     """Why a band has no number, or needs care."""
     for band_hz, reason in reasons:
         label = f"{band_hz:g} Hz"
-        print(f"  {reason if reason.startswith(label) else f'{band_label(band_hz)} Hz: {reason}'}")
+        print(f"  {reason if reason.startswith(label) else f'{band_name(band_hz)}: {reason}'}")
 
 
 def _limits(low_s: float | None, high_s: float | None) -> str:

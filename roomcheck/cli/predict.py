@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from roomcheck.cli.chain import Chain
 from roomcheck.cli.shown import Subparsers, add_command, seconds, show_json, show_table, step
-from roomcheck.units import band_label
+from roomcheck.units import band_label, band_name
 
 if TYPE_CHECKING:
     from roomcheck.predict import BandPrediction, Prediction
@@ -46,7 +46,7 @@ def show_prediction(prediction: Prediction) -> None:
         show_table(title, ("band Hz", "measured s", "Sabine s", "Eyring s", "images s", "likely s", "range s"), rows)
         for band in bands:
             for reason in band.reasons:
-                print(f"  {band_label(band.band_hz)} Hz: {reason}")
+                print(f"  {band_name(band.band_hz)}: {reason}")
     for note in prediction.notes:
         print(note)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from roomcheck.judge.results import BandVerdict, Outcome
 from roomcheck.standards import BandLimit
-from roomcheck.units import band_label, digits_against_limit
+from roomcheck.units import band_name, digits_against_limit
 
 COVERAGE = 2.0
 """A value counts as beyond a limit, or inside it, only by twice its standard uncertainty: about 95 %."""
@@ -74,7 +74,7 @@ def _outcome(
     transition_hz: float | None,
     why_none: str,
 ) -> tuple[Outcome, str]:
-    name = f"{band_label(band_hz)} Hz"
+    name = f"{band_name(band_hz)}"
     if value_s is None:
         return "not measured", why_none or f"{name}: no decay time was measured."
     if transition_hz is not None and band_hz < transition_hz:

@@ -10,7 +10,7 @@ from roomcheck.judge.decide import COVERAGE
 from roomcheck.judge.results import BandVerdict, Finding
 from roomcheck.materials import absorption_of
 from roomcheck.standards import Target, speed_of_sound_m_s
-from roomcheck.units import M2_PER_FT2, band_label, digits_against_limit
+from roomcheck.units import M2_PER_FT2, band_name, digits_against_limit
 
 JND_DECAY = 0.05
 PANEL_M2, PANEL_ABSORBS = 0.6096 * 1.2192, 0.95
@@ -94,9 +94,9 @@ def plus_minus(u_s: float | None) -> str:
 
 
 def band_names(bands_hz: tuple[float, ...] | list[float]) -> str:
-    """ "500 and 1k Hz"."""
-    names = [band_label(hz) for hz in bands_hz]
-    return f"{' and '.join([', '.join(names[:-1]), names[-1]] if len(names) > 1 else names)} Hz"
+    """ "500 Hz and 1 kHz"."""
+    names = [band_name(hz) for hz in bands_hz]
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
 def _times(ratio: float) -> str:

@@ -8,7 +8,7 @@ from roomcheck.analyse import Analysis
 from roomcheck.judge.decide import decide, why
 from roomcheck.judge.results import BandVerdict
 from roomcheck.standards import Target
-from roomcheck.units import band_label
+from roomcheck.units import band_name
 
 
 def mid_verdict(analysis: Analysis, target: Target, *, people: int | None = None) -> BandVerdict:
@@ -69,7 +69,7 @@ def _verdict(
 
 
 def _names(bands_hz: tuple[float, ...] | list[float]) -> str:
-    return ", ".join(f"{band_label(hz)} Hz" for hz in bands_hz)
+    return ", ".join(band_name(hz) for hz in bands_hz)
 
 
 def _people(count: int) -> str:

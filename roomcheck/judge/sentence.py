@@ -5,7 +5,7 @@ from __future__ import annotations
 from roomcheck.judge.decide import COVERAGE, nearest
 from roomcheck.judge.results import BandVerdict, Finding
 from roomcheck.standards import Target
-from roomcheck.units import band_label, digits_against_limit
+from roomcheck.units import band_name, digits_against_limit
 
 
 def headline(
@@ -35,13 +35,13 @@ def _right_so_far(
     length = f"{_inside(mid)} {for_what}"
     missed = [b for b in bands if b.outcome in ("too long", "too short")]
     if missed:
-        names = ", ".join(f"{band_label(b.band_hz)} Hz ({b.outcome})" for b in missed)
+        names = ", ".join(f"{band_name(b.band_hz)} ({b.outcome})" for b in missed)
         return f"On the whole sound dies as it should, {length}, but not in every band: {names}."
     if found:
         return f"Sound dies as it should, {length}, yet something else is to be heard: {_lower(found[0].title)}."
     close = [b for b in bands if b.outcome in ("undecided", "not measured") and _has_limit(b)]
     if close:
-        names = ", ".join(f"{band_label(b.band_hz)} Hz" for b in close)
+        names = ", ".join(f"{band_name(b.band_hz)}" for b in close)
         return f"Nothing wrong was found here: sound dies as it should, {length}; no verdict at {names}."
     return f"Nothing is wrong here: sound dies as it should, {length}."
 

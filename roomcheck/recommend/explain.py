@@ -13,7 +13,7 @@ from roomcheck.recommend.scatter import least_distance_m, lowest_hz
 from roomcheck.recommend.site import Site, is_diffuser
 from roomcheck.recommend.wishes import JND, mid_of
 from roomcheck.standards import BandLimit
-from roomcheck.units import band_label, format_length
+from roomcheck.units import band_name, format_length
 
 ROWS = {
     "above": "It hangs above head height because the wall is full below.",
@@ -67,7 +67,7 @@ def _absorbs(site: Site, candidate: Candidate) -> list[str]:
         return []
     gain = site.room.gain_m2(candidate.piece, site.job.material_of(candidate.face))
     known = [(hz, g) for hz, g in zip(site.bands_hz, gain, strict=True) if hz in (125.0, 500.0) and isfinite(g)]
-    told = " and ".join(f"{g:.2f} m² at {band_label(hz)} Hz" for hz, g in known)
+    told = " and ".join(f"{g:.2f} m² at {band_name(hz)}" for hz, g in known)
     return [f"It adds {told} of absorption to what the {candidate.face} had."] if told else []
 
 
@@ -83,7 +83,7 @@ def values(site: Site, prediction: Prediction) -> list[tuple[str, float | None, 
     for limit, band in judged(site, prediction):
         low, likely, high = band.low_s, band.likely_s, band.high_s
         if low is not None and likely is not None and high is not None:
-            found.append((f"{band_label(band.band_hz)} Hz", limit.low_s, limit.high_s, low, likely, high))
+            found.append((f"{band_name(band.band_hz)}", limit.low_s, limit.high_s, low, likely, high))
     target = site.verdict.target
     ends = mid_of(prediction, target.mid_bands_hz)
     if ends is not None and (target.mid_low_s is not None or target.mid_high_s is not None):
@@ -164,7 +164,7 @@ def shortfalls(
 
 def _cure_long(site: Site, name: str, chosen: Sequence[Candidate]) -> str:
     cures = []
-    hz = next((hz for hz in site.bands_hz if f"{band_label(hz)} Hz" == name), 500.0)
+    hz = next((hz for hz in site.bands_hz if f"{band_name(hz)}" == name), 500.0)
     i = site.bands_hz.index(hz)
     barred = [f.face for f in site.job.fixings if f.rule != "screws"]
     if hz <= 250:

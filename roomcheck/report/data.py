@@ -7,7 +7,7 @@ from decimal import Decimal
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Job
 from roomcheck.report.texts import say
-from roomcheck.units import KG_PER_LB, M2_PER_FT2, M_PER_FT, format_length, format_size
+from roomcheck.units import KG_PER_LB, M2_PER_FT2, M_PER_FT, band_name, format_length, format_size
 
 NONE = "–"
 EQUAL = 1e-9
@@ -106,7 +106,7 @@ def band(band_hz: float) -> str:
     """
     if band_hz == 0:
         return say("mid_bands")
-    return f"{band_hz / 1000:g} kHz" if band_hz >= 1000 else f"{band_hz:g} Hz"
+    return band_name(band_hz)
 
 
 def decibels(value: float | None) -> str:

@@ -78,7 +78,7 @@ def decays_svg(analysis: Analysis, verdict: Verdict | None) -> str:
         _modal(axes, analysis, at)
         _octaves(axes, [band.band_hz for band in bands])
         _seconds(axes, top=max([y + u for _, y, u in known], default=0.5))
-        axes.legend(loc="upper right", fontsize=7.5, ncols=3)
+        figure.legend(loc="outside upper right", fontsize=7.5, ncols=3)
         return svg_of(figure)
 
 
@@ -111,7 +111,7 @@ def _octaves(axes: Axes, bands_hz: Sequence[float]) -> None:
 
 def _seconds(axes: Axes, top: float) -> None:
     axes.set_ylabel(say("axis_decay"))
-    axes.set_ylim(0, 1.3 * top)
+    axes.set_ylim(0, 1.1 * top)
     axes.grid(axis="y", color=BAND, lw=0.5)
     axes.set_axisbelow(True)
 
@@ -125,7 +125,7 @@ def change_svg(verification: Verification) -> str:
         _promised(axes, [(i, c.low_s, c.high_s) for i, c in enumerate(shown)])
         _octaves(axes, [c.band_hz for c in shown])
         _seconds(axes, top=max([max(c.before_s or 0, c.after_s or 0) for c in shown], default=0.5))
-        axes.legend(loc="upper right", fontsize=7.5, ncols=3)
+        figure.legend(loc="outside upper right", fontsize=7.5, ncols=3)
         return svg_of(figure)
 
 

@@ -50,10 +50,13 @@ class Chain:
     chosen : int or None
         Number of the plan to build, from 1; the signed one where None and something is signed, else what the
         target needs.
+    compare_anyway : bool
+        Judge the promise although the visits differed in what cannot be taken off.
     """
 
     job: Job
     chosen: int | None = None
+    compare_anyway: bool = False
 
     @classmethod
     def of(cls, folder: str, chosen: int | None = None) -> Chain:
@@ -138,7 +141,7 @@ class Chain:
 
         if self.agreement is None:
             raise NotSigned(self.job.folder)
-        return verify(self.job, self.before, self.after, self.agreement)
+        return verify(self.job, self.before, self.after, self.agreement, compare_anyway=self.compare_anyway)
 
     def _measured(self, visit: str) -> tuple[Measurement, ...]:
         from roomcheck.measure import measure

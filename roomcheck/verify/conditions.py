@@ -6,19 +6,15 @@ from dataclasses import dataclass
 
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job, Visit
+from roomcheck.verify.people import MID_HZ, Crowd
 
 TEMPERATURE_C = 2.0
 HUMIDITY_PCT = 10.0
 """Smaller differences of the air change no decay below 4 kHz by as much as 1 %: nobody need read of them."""
 
-PERSON_M2 = 0.5
-"""Absorption of one person at 500 and 1000 Hz, of 0.4 to 0.55 m2 in handbooks (from memory). [m2]"""
-
-NOTICEABLE = 0.025
-"""People who change the room's absorption by more than this, half of a just noticeable difference, bar it. [1]"""
-
-SABINE_S_M = 0.161
-"""24 ln 10 / c at 343 m/s. [s/m]"""
+PEOPLE_BAR = 0.15
+"""Share of the mid-band decay beyond which people are too much to take off: how they stand or sit, and where, then
+matters more than their number (a judgement). [1]"""
 
 Pair = tuple[str, str]
 
@@ -61,13 +57,16 @@ def differences(job: Job, before: Analysis, after: Analysis) -> Differences:
     people, doors = _people(first, second), _word("Doors", first.doors, second.doors)
     moved = _furnishings(job, before.visit, after.visit)
     barring = [*apart, *moved]
-    barring += people if abs(first.people - second.people) * PERSON_M2 > NOTICEABLE * _absorption_m2(job, after) else []
+    barring += people if _crowd_share(job, after, first, second) > PEOPLE_BAR else []
     barring += doors if first.doors.strip() and second.doors.strip() else []
     return Differences(told=(*places, *apart, *noted, *people, *doors, *moved), barring=tuple(barring))
 
 
-def _absorption_m2(job: Job, after: Analysis) -> float:
-    return SABINE_S_M * job.room.volume_m3 / after.mid_s if after.mid_s else 0.0
+def _crowd_share(job: Job, after: Analysis, first: Visit, second: Visit) -> float:
+    """What the other people make of the decay, the most of the octaves 500 Hz and 1 kHz. [1]"""
+    crowd = Crowd.of(job, measured=second, wanted=first)
+    measured = [(hz, band.t20_s) for hz in MID_HZ if (band := after.octave(hz)) is not None]
+    return max((crowd.share(t_s, hz) for hz, t_s in measured if t_s is not None), default=0.0)
 
 
 def _positions(before: Analysis, after: Analysis) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from roomcheck.cli.shown import step
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import Job, load_job, read_signed
+from roomcheck.job import Job, Lesson, load_job, read_signed
 from roomcheck.plain import from_plain
 
 if TYPE_CHECKING:
@@ -142,6 +142,15 @@ class Chain:
         if self.agreement is None:
             raise NotSigned(self.job.folder)
         return verify(self.job, self.before, self.after, self.agreement, compare_anyway=self.compare_anyway)
+
+    @cached_property
+    def lesson(self) -> Lesson:
+        from roomcheck.verify import learn
+
+        if self.agreement is None:
+            raise NotSigned(self.job.folder)
+        with step("Comparing with the prediction"):
+            return learn(self.job, self.before, self.after, self.agreement.plan.pieces)
 
     def _measured(self, visit: str) -> tuple[Measurement, ...]:
         from roomcheck.measure import measure

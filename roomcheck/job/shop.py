@@ -59,6 +59,8 @@ class StockPiece:
     needs : tuple of Need
     turns : bool
         True where it may hang either way round.
+    learned : tuple of (band_hz, mean, sd)
+        What verified jobs say of the natural logarithm of its absorption over the computed one. [Hz], [log], [log]
     """
 
     name: str
@@ -76,6 +78,7 @@ class StockPiece:
     cell_m: float = 0.0
     steps_m: tuple[float, ...] = ()
     turns: bool = True
+    learned: tuple[tuple[float, float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,6 +137,54 @@ class Rates:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Share:
+    """What one kind of piece did in a job.
+
+    Attributes
+    ----------
+    piece : str
+        Name of the stock piece.
+    count : int
+    pull : tuple of float
+        Per band, how the decay moves with its absorption: d ln T / d ln A, below 0. [1]
+    prior : tuple of float
+        Per band, standard uncertainty of the natural logarithm of the computed absorption. [log]
+    """
+
+    piece: str
+    count: int
+    pull: tuple[float, ...]
+    prior: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lesson:
+    """What one verified job says.
+
+    Attributes
+    ----------
+    job : str
+        Name of its folder.
+    day : str
+        Of the visit after the work, ISO 8601.
+    bands_hz : tuple of float
+        [Hz]
+    off : tuple of float
+        Natural logarithm of measured over predicted decay, every piece taken as computed. [log]
+    spread : tuple of float
+        Standard uncertainty of that from everything but the pieces: room, formula, measurement. [log]
+    shares : tuple of Share
+    """
+
+    job: str
+    day: str
+    bands_hz: tuple[float, ...]
+    off: tuple[float, ...]
+    spread: tuple[float, ...]
+    shares: tuple[Share, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Shop:
     """The contractor's own file.
 
@@ -149,6 +200,8 @@ class Shop:
     stock : tuple of StockPiece
     prices : tuple of Price
     rates : Rates
+    lessons : tuple of Lesson
+        What verified jobs taught.
     """
 
     name: str
@@ -160,6 +213,7 @@ class Shop:
     stock: tuple[StockPiece, ...]
     prices: tuple[Price, ...]
     rates: Rates
+    lessons: tuple[Lesson, ...] = ()
 
     def piece(self, name: str) -> StockPiece:
         """The stock piece of that name; KeyError where there is none."""

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import cast
 
 from roomcheck.job.document import Document, FileMistakes
+from roomcheck.job.learned import learned_shop, read_lessons
 from roomcheck.job.reader import Table
 from roomcheck.job.shop import Mount, Need, PieceKind, PorousCore, Price, Rates, Shop, StockPiece
 from roomcheck.job.values import meant, shown
@@ -66,11 +67,12 @@ def read_shop(path: Path) -> Shop:
         prices=prices,
         rates=_rates(top.table("rates")),
     )
+    lessons = read_lessons(top)
     about.close()
     top.close()
     if document.mistakes:
         raise FileMistakes(str(path.parent), document.found())
-    return shop
+    return learned_shop(shop, lessons)
 
 
 def _note_twice(top: Table, key: str, field: str) -> None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import exp
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.geometry import Rectangle
@@ -58,6 +59,8 @@ class Lining:
 def piece_absorption(piece: StockPiece) -> Absorption:
     """How a stock piece absorbs: from its core by physics, else from its row of the materials table.
 
+    What verified jobs taught the shop about the piece moves the values and narrows their uncertainty.
+
     Parameters
     ----------
     piece : StockPiece
@@ -72,12 +75,35 @@ def piece_absorption(piece: StockPiece) -> Absorption:
     NoAbsorption
         Neither core nor material.
     """
+    return _taught(piece, _computed(piece))
+
+
+def _computed(piece: StockPiece) -> Absorption:
     if piece.core is not None:
         core = piece.core
         return porous_layer(core.thickness_m, core.gap_m, core.flow_resistivity_pa_s_m2)
     if piece.material is None:
         raise NoAbsorption(piece=piece.name)
     return absorption_of(piece.material)
+
+
+def _taught(piece: StockPiece, computed: Absorption) -> Absorption:
+    """The computed absorption times the factor that the shop's verified jobs say, band by band."""
+    if not piece.learned:
+        return computed
+    known = {hz: (exp(mean), sd) for hz, mean, sd in piece.learned}
+    values, spread = [], []
+    for hz, value, u in zip(computed.bands_hz, computed.values, computed.uncertainty, strict=True):
+        factor, sd = known.get(hz, (1.0, None))
+        values.append(factor * value)
+        spread.append(u if sd is None else factor * value * sd)
+    return replace(
+        computed,
+        key=f"{computed.key}, as verified: {piece.name}",
+        values=tuple(values),
+        uncertainty=tuple(spread),
+        source=f"{computed.source}; moved by what verified jobs of this shop measured",
+    )
 
 
 def linings(job: Job, pieces: tuple[Placement, ...], visit: VisitName) -> tuple[Lining, ...]:

@@ -10,7 +10,7 @@ from pathlib import Path
 from roomcheck.analyse import Analysis
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, Lesson, Placement, Share, StockPiece, unlearned_shop
-from roomcheck.predict import Prediction, piece_absorption, predict
+from roomcheck.predict import Prediction, Statistics, piece_absorption, predict
 from roomcheck.verify.conditions import differences
 
 NINE_IN_TEN = 2 * 1.645
@@ -30,7 +30,9 @@ class CannotLearn(RoomcheckError):
         super().__init__(f"{job}: nothing to learn from this job: {why}")
 
 
-def learn(job: Job, before: Analysis, after: Analysis, pieces: tuple[Placement, ...]) -> Lesson:
+def learn(
+    job: Job, before: Analysis, after: Analysis, pieces: tuple[Placement, ...], *, simulate: bool = True
+) -> Lesson:
     r"""What the re-measured room says of the pieces that hang in it.
 
     Parameters
@@ -40,6 +42,8 @@ def learn(job: Job, before: Analysis, after: Analysis, pieces: tuple[Placement, 
         Of both visits; they must be comparable.
     pieces : tuple of Placement
         As signed and hung.
+    simulate : bool
+        As for `predict`.
 
     Returns
     -------
@@ -60,10 +64,11 @@ def learn(job: Job, before: Analysis, after: Analysis, pieces: tuple[Placement, 
     if not pieces:
         raise CannotLearn(job.folder, "no piece hangs there")
     plain = replace(job, shop=unlearned_shop(job.shop))
-    likely = predict(plain, pieces, before)
+    room = Statistics.of(plain, before, follow_paths=simulate)
+    likely = predict(plain, pieces, before, simulate=simulate, room=room)
     offs = {hz: off for hz, off in _offs(likely, after).items() if off[1] > 0}
     names = sorted({piece.piece for piece in pieces})
-    pulls = {name: _pulls(plain, before, pieces, name) for name in names}
+    pulls = {name: _pulls(plain, room, pieces, name) for name in names}
     bands = tuple(hz for hz in sorted(offs) if all(hz in pulls[name] for name in names))
     if not bands:
         raise CannotLearn(job.folder, "no octave has both a predicted decay and a measured one")
@@ -98,15 +103,14 @@ def _offs(prediction: Prediction, after: Analysis) -> dict[float, tuple[float, f
     return found
 
 
-def _pulls(job: Job, before: Analysis, pieces: tuple[Placement, ...], name: str) -> dict[float, float]:
+def _pulls(job: Job, room: Statistics, pieces: tuple[Placement, ...], name: str) -> dict[float, float]:
     """d ln T / d ln A of one kind of piece, by octave: predicted with a tenth more of it, and without. [1]"""
-    bands = [band.band_hz for band in before.octaves]
     stock = [
-        replace(piece, learned=tuple((hz, _NUDGE, 0.0) for hz in bands)) if piece.name == name else piece
+        replace(piece, learned=tuple((hz, _NUDGE, 0.0) for hz in room.bands_hz)) if piece.name == name else piece
         for piece in job.shop.stock
     ]
     more = replace(job, shop=replace(job.shop, stock=tuple(stock)))
-    with_more, as_is = (predict(one, pieces, before, simulate=False).after for one in (more, job))
+    with_more, as_is = (predict(one, pieces, simulate=False, room=room).after for one in (more, job))
     return {
         a.band_hz: log(b.eyring_s / a.eyring_s) / _NUDGE
         for a, b in zip(as_is, with_more, strict=True)

@@ -11,6 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.errors import Mistakes, RoomcheckError
+from roomcheck.job import Job
+from roomcheck.measure.files import place
+from roomcheck.measure.played import digest
 from roomcheck.measure.signals import ImpulseResponse
 
 MARKS = '#*;!%/"'
@@ -130,6 +133,22 @@ def corrected(response: ImpulseResponse, correction: Correction) -> ImpulseRespo
         microphone = np.exp(gain + 1j * phase)
     flat = fft.irfft(fft.rfft(x, size) / microphone, size)[: len(x)]
     return ImpulseResponse(samples=flat, rate_hz=rate)
+
+
+def keep_correction(job: Job, path: Path) -> str:
+    """A copy of a microphone's file in takes/microphone, under a name that tells its content; the name."""
+    read_correction(path)
+    stem = "".join(c if c.isalnum() or c in "-_" else "_" for c in path.stem) or "microphone"
+    name = f"{stem}-{digest(path)[:12]}.txt"
+    to = job.folder / "takes" / "microphone" / name
+    if not to.exists():
+        place(to, path)
+    return name
+
+
+def kept_correction(job: Job, name: str) -> Correction:
+    """A microphone's file again, by the name it is kept under."""
+    return read_correction(job.folder / "takes" / "microphone" / name)
 
 
 def _minimum_phase(log_gain: Array, size: int) -> NDArray[np.complex128]:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from roomcheck.job import Job
 from roomcheck.measure.audio import Audio, check_rate, read_audio
 from roomcheck.measure.calibrator import FullScale, from_calibrator, from_sensitivity
-from roomcheck.measure.correction import Correction, read_correction
+from roomcheck.measure.correction import Correction, keep_correction, kept_correction
 from roomcheck.measure.faults import ChooseChannel, RecordingError
 from roomcheck.measure.files import place
 from roomcheck.measure.played import digest, read_toml, write_toml
@@ -138,22 +138,6 @@ def noise_takes(job: Job, visit: str) -> tuple[NoiseTake, ...]:
     """
     folder = _folder(job, visit)
     return tuple(_read(job, path, read_toml(path)) for path in sorted(folder.glob("noise*.toml"), key=_number))
-
-
-def keep_correction(job: Job, path: Path) -> str:
-    """A copy of a microphone's file in takes/microphone, under a name that tells its content; the name."""
-    read_correction(path)
-    stem = "".join(c if c.isalnum() or c in "-_" else "_" for c in path.stem) or "microphone"
-    name = f"{stem}-{digest(path)[:12]}.txt"
-    to = job.folder / "takes" / "microphone" / name
-    if not to.exists():
-        place(to, path)
-    return name
-
-
-def kept_correction(job: Job, name: str) -> Correction:
-    """A microphone's file again, by the name it is kept under."""
-    return read_correction(job.folder / "takes" / "microphone" / name)
 
 
 def _folder(job: Job, visit: str) -> Path:

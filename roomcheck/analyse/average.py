@@ -8,17 +8,19 @@ from collections.abc import Callable, Iterable, Sequence
 from itertools import pairwise
 from statistics import fmean, stdev
 
+from roomcheck.analyse.background import noise_level
 from roomcheck.analyse.grade import grade
 from roomcheck.analyse.response import decays
 from roomcheck.analyse.results import Analysis, BandDecay, BandMean, PositionDecays
 from roomcheck.job import Job
+from roomcheck.measure.noise import NoiseTake
 from roomcheck.measure.signals import Measurement
 from roomcheck.standards import iso_3382_2_2008 as iso
 
 MID_BANDS_HZ = (500.0, 1000.0)
 
 
-def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str) -> Analysis:
+def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str, noise: Sequence[NoiseTake] = ()) -> Analysis:
     """What the takes of one visit say about the room.
 
     Parameters
@@ -29,6 +31,8 @@ def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str) -> Ana
         For its volume and positions.
     visit : str
         "before" or "after".
+    noise : sequence of NoiseTake
+        The visit's recordings of the background noise.
 
     Returns
     -------
@@ -60,6 +64,7 @@ def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str) -> Ana
         mid_u_s=mid[1],
         grade=reached,
         lacking=lacking + refused,
+        noise=tuple(noise_level(take) for take in noise),
     )
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from roomcheck.standards.noise_curves import NoiseRating
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BandDecay:
@@ -97,6 +99,41 @@ class BandMean:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class NoiseLevel:
+    """One recording of the background noise.
+
+    Attributes
+    ----------
+    take, conditions : str
+        The recording, and what was on or off.
+    seconds : float
+        [s]
+    absolute : bool
+        True: levels in dB re 20 uPa; False: in dB re full scale, comparable only at the same input gain.
+    reference : str
+        What makes it absolute, or why it is not.
+    octaves_db : tuple of (band_hz, level)
+        Energy average over the recording. [Hz], [dB]
+    a_weighted_db : float
+        [dB]
+    nc, nr : NoiseRating or None
+        None where the level is not absolute.
+    warnings : tuple of str
+    """
+
+    take: str
+    conditions: str
+    seconds: float
+    absolute: bool
+    reference: str
+    octaves_db: tuple[tuple[float, float], ...]
+    a_weighted_db: float
+    nc: NoiseRating | None
+    nr: NoiseRating | None
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Analysis:
     """One visit.
 
@@ -113,6 +150,8 @@ class Analysis:
         "survey", "engineering", "precision" or "none", after ISO 3382-2.
     lacking : tuple of str
         What the next grade lacks, and which position rules were broken.
+    noise : tuple of NoiseLevel
+        Background noise, one a recording; empty where none was recorded.
     """
 
     visit: str
@@ -124,6 +163,7 @@ class Analysis:
     mid_u_s: float | None
     grade: str
     lacking: tuple[str, ...] = ()
+    noise: tuple[NoiseLevel, ...] = ()
 
     def octave(self, band_hz: float) -> BandMean | None:
         return next((band for band in self.octaves if band.band_hz == band_hz), None)

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from roomcheck.cli.chain import Chain
 from roomcheck.cli.shown import Subparsers, add_command, seconds, show_json, show_table
-from roomcheck.units import band_label, band_name
+from roomcheck.units import OCTAVES_HZ, band_label, band_name
 
 if TYPE_CHECKING:
-    from roomcheck.analyse import Analysis
+    from roomcheck.analyse import Analysis, NoiseLevel
     from roomcheck.judge import Verdict
 
 
@@ -70,6 +70,7 @@ def show_analysis(analysis: Analysis, verdict: Verdict, *, thirds: bool = False)
         show_reasons([(band.band_hz, reason) for band in analysis.thirds for reason in band.reasons])
     else:
         show_reasons([(band.band_hz, reason) for band in analysis.octaves for reason in band.reasons])
+    show_noise(analysis, verdict.target.key)
     print(f"\nTarget: {verdict.target.title} ({verdict.target.source}; {verdict.target.mark})")
     print(verdict.sentence)
     for finding in verdict.findings:
@@ -77,6 +78,38 @@ def show_analysis(analysis: Analysis, verdict: Verdict, *, thirds: bool = False)
         print(f"  {finding.evidence} ({finding.threshold})")
         for remedy in finding.remedies:
             print(f"  - {remedy}")
+
+
+def show_noise(analysis: Analysis, use: str) -> None:
+    """Background noise: one row a recording, then what it is held against."""
+    from roomcheck.analyse.background import against_limit
+    from roomcheck.standards.background import NOISE_LIMITS
+
+    if not analysis.noise:
+        print("\nNo background noise was recorded: roomcheck measure --noise does.")
+        return
+    limit = NOISE_LIMITS.get(use)
+    for absolute, unit in ((True, "dB re 20 µPa"), (False, "relative, dB re full scale")):
+        alike = [noise for noise in analysis.noise if noise.absolute is absolute]
+        if alike:
+            heads = ("Hz", *(band_label(hz) for hz in OCTAVES_HZ), "dB(A)", "NC", "NR")
+            show_table(f"Background noise per octave, {unit}", heads, [_noise_row(noise) for noise in alike])
+    for noise in analysis.noise:
+        told = [against_limit(noise, limit)[1]] if limit else []
+        print(f"  {noise.conditions or noise.take}: {'; '.join([*told, noise.reference])}")
+        for warning in noise.warnings:
+            print(f"    {warning}")
+
+
+def _noise_row(noise: NoiseLevel) -> tuple[str, ...]:
+    levels = dict(noise.octaves_db)
+    return (
+        noise.conditions or noise.take,
+        *(f"{levels[hz]:.0f}" if hz in levels else "–" for hz in OCTAVES_HZ),
+        f"{noise.a_weighted_db:.0f}",
+        "–" if noise.nc is None else str(noise.nc).removeprefix("NC "),
+        "–" if noise.nr is None else str(noise.nr).removeprefix("NR "),
+    )
 
 
 def show_reasons(reasons: list[tuple[float, str]]) -> None:

@@ -160,6 +160,7 @@ class Chain:
 
     def _analysed(self, visit: str, takes: tuple[Measurement, ...]) -> Analysis:
         from roomcheck.analyse import analyse
+        from roomcheck.measure import noise_takes
 
         with step(f"Analysing {len(takes)} responses of the visit {visit!r}"):
-            return analyse(takes, job=self.job, visit=visit)
+            return analyse(takes, job=self.job, visit=visit, noise=noise_takes(self.job, visit))

@@ -117,7 +117,7 @@ def _put_visit(document: Any, visit: Visit, units: Units) -> None:
     _set_unless_near(table, "temperature", degrees, visit.temperature_c, temperature_of)
     _set_unless_near(table, "humidity", f"{visit.humidity_pct:.4g} %", visit.humidity_pct, percent_of)
     _set(table, "people", visit.people)
-    for key in ("doors", "hvac", "gain", "notes"):
+    for key in ("doors", "hvac", "gain", "notes", "settings"):
         if key in table or getattr(visit, key):
             _set(table, key, getattr(visit, key))
 

@@ -182,4 +182,5 @@ def read_visit(table: Table) -> Visit:
         hvac=table.text("hvac", ""),
         gain=table.text("gain", ""),
         notes=table.text("notes", ""),
+        settings=table.text("settings", ""),
     )

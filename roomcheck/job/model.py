@@ -17,6 +17,7 @@ Units = Literal["imperial", "metric"]
 Paper = Literal["letter", "a4"]
 FixingRule = Literal["screws", "adhesive", "nothing"]
 VisitName = Literal["before", "after"]
+GradeName = Literal["survey", "engineering", "precision"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,6 +136,8 @@ class Visit:
         In the room while measuring.
     doors, hvac, gain, notes : str
         In words, as typed.
+    settings : str
+        Sweep, level and channels, as roomcheck measure set them.
     """
 
     name: VisitName
@@ -146,6 +149,7 @@ class Visit:
     hvac: str = ""
     gain: str = ""
     notes: str = ""
+    settings: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -219,6 +223,8 @@ class Job:
     visits : tuple of Visit
     shop : Shop
         The job's copy when there is one, else the contractor's own, else the defaults.
+    grade : "survey", "engineering" or "precision"
+        What a visit must reach, after ISO 3382-2.
     """
 
     folder: Path
@@ -244,6 +250,7 @@ class Job:
     seat: str | None
     visits: tuple[Visit, ...]
     shop: Shop
+    grade: GradeName = "survey"
 
     def material_of(self, face: str) -> str:
         return dict(self.materials)[face]

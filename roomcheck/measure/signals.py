@@ -108,6 +108,9 @@ class Measurement:
         File it came from, within the job folder.
     response : ImpulseResponse
     check : TakeCheck
+    flight_s : float or None
+        From a loopback channel to the first arrival; None where there was none, and delays count from the direct
+        sound. [s]
     """
 
     source: str
@@ -115,3 +118,4 @@ class Measurement:
     take: str
     response: ImpulseResponse
     check: TakeCheck
+    flight_s: float | None = None

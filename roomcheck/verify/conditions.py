@@ -53,6 +53,7 @@ def differences(job: Job, before: Analysis, after: Analysis) -> Differences:
         *_air(first, second),
         *_word("Ventilation", first.hvac, second.hvac),
         *_word("Gain", first.gain, second.gain),
+        *_word("Settings", first.settings, second.settings),
     ]
     people, doors = _people(first, second), _word("Doors", first.doors, second.doors)
     moved = _furnishings(job, before.visit, after.visit)

@@ -57,6 +57,10 @@ def write_documents(chain: Chain) -> tuple[tuple[Path, ...], tuple[str, ...]]:
     if chain.agreement is not None:
         known["agreement"] = chain.agreement
     if chain.agreement is not None and chain.has_takes("before") and chain.has_takes("after"):
-        known |= {"after": chain.after, "verification": chain.verification}
+        known |= {
+            "after": chain.after,
+            "verification": chain.verification,
+            "responses_after": chain.after_takes,
+        }
     with step("Setting the documents"):
         return report(chain.job, **known), lacking(chain.job, **known)

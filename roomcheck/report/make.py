@@ -18,6 +18,7 @@ from roomcheck.report.certificate import certificate
 from roomcheck.report.files import bands_csv, change_csv, json_of
 from roomcheck.report.html import html_of
 from roomcheck.report.letterhead import letterhead_of
+from roomcheck.report.listening import listening_files
 from roomcheck.report.measurement import measurement_report
 from roomcheck.report.proposal import proposal
 from roomcheck.report.shopsheets import shop_sheets
@@ -40,6 +41,7 @@ def report(
     agreement: Agreement | None = None,
     verification: Verification | None = None,
     responses: Sequence[Measurement] = (),
+    responses_after: Sequence[Measurement] = (),
 ) -> tuple[Path, ...]:
     """Every document and result file that can be made of what is there.
 
@@ -50,8 +52,8 @@ def report(
     before, after, verdict, plans, plan, sheet, quotes, quote, agreement, verification : optional
         Results of the stages, as far as they are known. `plan` with `sheet` and `quote` is the one to draw; where it
         is missing, the signed one is taken, else the second of `plans`.
-    responses : sequence of Measurement
-        The takes behind `before`.
+    responses, responses_after : sequence of Measurement
+        The takes behind `before` and `after`; the files to listen to are made of them.
 
     Returns
     -------
@@ -95,6 +97,10 @@ def report(
     files += [(f"results/bands-{visit.visit}.csv", bands_csv(visit)) for visit in (before, after) if visit is not None]
     if verification is not None:
         files.append(("results/verification.csv", change_csv(verification)))
+    foreseen = chosen.prediction if chosen else None
+    files += [
+        (f"documents/{name}", data) for name, data in listening_files(job, responses, responses_after, before, foreseen)
+    ]
     return tuple(_write(job.folder / name, data) for name, data in files)
 
 
@@ -112,6 +118,7 @@ def lacking(
     agreement: Agreement | None = None,
     verification: Verification | None = None,
     responses: Sequence[Measurement] = (),
+    responses_after: Sequence[Measurement] = (),
 ) -> tuple[str, ...]:
     """One sentence for every document that `report` could not make of the same arguments, and what it needs."""
     chosen, offer = _chosen(plans, plan, quotes, quote, agreement)
@@ -121,6 +128,7 @@ def lacking(
         ("lack_shop", None not in (chosen, sheet)),
         ("lack_after", after is not None),
         ("lack_certificate", None not in (agreement, verification)),
+        ("lack_listening", bool(responses or responses_after)),
     )
     return tuple(say(key) for key, there in facts if not there)
 

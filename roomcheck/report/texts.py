@@ -301,11 +301,23 @@ ENGLISH: dict[str, str] = {
     "the whole promise falls in fewer than 5 of 100 cases. Verdicts are taken before rounding.",
     "decision_title": "How the verdict is taken",
     "certificate_signed": "Method as signed: {method}; method of this measurement: {version}.",
+    # listening
+    "listening_simulated": "SIMULATION: not a recording of a finished room",
+    "listening_measured": "made with a measured response",
+    "listening_about": "Files to listen to: a made-up voice and hand claps, as they sound between the test sound "
+    "{source} and the microphone {microphone}. Use headphones, start quietly.\n\n"
+    "1-before: with the response measured before the work.\n"
+    "2-after-as-predicted-SIMULATED: the response measured before, made to die away in every octave as the plan "
+    "predicts; first reflections stay those of the untreated room. A simulation, not a promise.\n"
+    "3-after-as-measured: with the response measured after the work.\n\n"
+    "as-loud-as-it-is: one gain for all; right only if gain and loudspeaker were the same at both visits.\n"
+    "equally-loud: all at the same A-weighted level, so that nothing but the room differs.\n",
     # lacking
     "lack_before": "measurement report: no recordings of the visit before the work",
     "lack_after": "measurement report of the visit after the work: no recordings of it yet",
     "lack_proposal": "proposal: needs plans with their prices, and those need the visit before the work",
     "lack_shop": "shop and install sheets: need a plan with its build sheet",
+    "lack_listening": "files to listen to: need a recording of either visit",
     "lack_certificate": "certificate: needs the signed agreement and a measurement after the work",
 }
 

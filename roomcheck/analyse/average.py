@@ -65,6 +65,7 @@ def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str, noise:
         grade=reached,
         lacking=lacking + refused,
         noise=tuple(noise_level(take) for take in noise),
+        signals=tuple(sorted({m.signal for m in kept if m.signal})),
     )
 
 

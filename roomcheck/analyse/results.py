@@ -150,6 +150,8 @@ class Analysis:
         "survey", "engineering", "precision" or "none", after ISO 3382-2.
     lacking : tuple of str
         What the next grade lacks, and which position rules were broken.
+    signals : tuple of str
+        What was played, in words; more than one where the takes differ.
     noise : tuple of NoiseLevel
         Background noise, one a recording; empty where none was recorded.
     """
@@ -164,6 +166,7 @@ class Analysis:
     grade: str
     lacking: tuple[str, ...] = ()
     noise: tuple[NoiseLevel, ...] = ()
+    signals: tuple[str, ...] = ()
 
     def octave(self, band_hz: float) -> BandMean | None:
         return next((band for band in self.octaves if band.band_hz == band_hz), None)

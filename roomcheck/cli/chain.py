@@ -88,6 +88,12 @@ class Chain:
         return judge(self.before, self.job)
 
     @cached_property
+    def verdict_after(self) -> Verdict:
+        from roomcheck.judge import judge
+
+        return judge(self.after, self.job)
+
+    @cached_property
     def plans(self) -> tuple[Plan, ...]:
         from roomcheck.recommend import recommend
 

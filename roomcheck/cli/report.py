@@ -59,6 +59,7 @@ def write_documents(chain: Chain) -> tuple[tuple[Path, ...], tuple[str, ...]]:
     if chain.agreement is not None and chain.has_takes("before") and chain.has_takes("after"):
         known |= {
             "after": chain.after,
+            "verdict_after": chain.verdict_after,
             "verification": chain.verification,
             "responses_after": chain.after_takes,
         }

@@ -183,4 +183,5 @@ def read_visit(table: Table) -> Visit:
         gain=table.text("gain", ""),
         notes=table.text("notes", ""),
         settings=table.text("settings", ""),
+        equipment=table.text("equipment", ""),
     )

@@ -136,6 +136,8 @@ class Visit:
         In the room while measuring.
     doors, hvac, gain, notes : str
         In words, as typed.
+    equipment : str
+        Loudspeaker, microphone and interface, in words; what a report after ISO 3382-2 names.
     settings : str
         Sweep, level and channels, as roomcheck measure set them.
     """
@@ -150,6 +152,7 @@ class Visit:
     gain: str = ""
     notes: str = ""
     settings: str = ""
+    equipment: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from pathlib import Path
 from typing import Literal
 
 PieceKind = Literal["panel", "cloud", "felt", "corner", "well diffuser", "block diffuser"]
@@ -202,6 +203,8 @@ class Shop:
     rates : Rates
     lessons : tuple of Lesson
         What verified jobs taught.
+    logo : Path or None
+        SVG or PNG file for the head of every document.
     """
 
     name: str
@@ -214,6 +217,7 @@ class Shop:
     prices: tuple[Price, ...]
     rates: Rates
     lessons: tuple[Lesson, ...] = ()
+    logo: Path | None = None
 
     def piece(self, name: str) -> StockPiece:
         """The stock piece of that name; KeyError where there is none."""

@@ -8,6 +8,7 @@ from typing import cast
 
 from roomcheck.job.document import Document, FileMistakes
 from roomcheck.job.learned import learned_shop, read_lessons
+from roomcheck.job.logo import read_logo
 from roomcheck.job.reader import Table
 from roomcheck.job.shop import Mount, Need, PieceKind, PorousCore, Price, Rates, Shop, StockPiece
 from roomcheck.job.values import meant, shown
@@ -61,6 +62,7 @@ def read_shop(path: Path) -> Shop:
         address=about.text("address", ""),
         contact=about.text("contact", ""),
         made_up=about.flag("made_up", False),
+        logo=read_logo(about, path.parent),
         kerf_m=about.length("kerf", above=0.0),
         fabric_roll_m=about.length("fabric_roll", above=0.0),
         stock=stock,

@@ -108,6 +108,8 @@ class Measurement:
         File it came from, within the job folder.
     response : ImpulseResponse
     check : TakeCheck
+    signal : str
+        What was played, in words; empty where only the answer is known.
     flight_s : float or None
         From a loopback channel to the first arrival; None where there was none, and delays count from the direct
         sound. [s]
@@ -119,3 +121,4 @@ class Measurement:
     response: ImpulseResponse
     check: TakeCheck
     flight_s: float | None = None
+    signal: str = ""

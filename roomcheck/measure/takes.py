@@ -204,6 +204,7 @@ def _read_take(job: Job, path: Path, facts: Mapping[str, Any]) -> Measurement:
         response=response,
         check=check,
         flight_s=facts.get("flight_s"),
+        signal=played.sweep.in_words,
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from base64 import b64encode
 from html import escape
 from importlib.resources import files
 
@@ -43,7 +44,7 @@ def html_of(document: Document, letterhead: Letterhead) -> str:
 </head>
 <body>
 {banner}
-<header><p>{escape(letterhead.author)}</p><h1>{escape(document.title)}</h1><p>{escape(document.subtitle)}</p></header>
+<header>{_logo(letterhead)}<p>{escape(letterhead.author)}</p><h1>{escape(document.title)}</h1><p>{escape(document.subtitle)}</p></header>
 <main>
 {body}
 </main>
@@ -51,6 +52,14 @@ def html_of(document: Document, letterhead: Letterhead) -> str:
 </body>
 </html>
 """
+
+
+def _logo(letterhead: Letterhead) -> str:
+    if not letterhead.logo:
+        return ""
+    kind = {"svg": "image/svg+xml", "png": "image/png"}[letterhead.logo_format]
+    data = b64encode(letterhead.logo).decode("ascii")
+    return f'<img class="logo" alt="" src="data:{kind};base64,{data}">'
 
 
 def _block(block: Block, number: int) -> str:  # noqa: PLR0911 - one line a kind of block

@@ -33,6 +33,7 @@ def report(
     before: Analysis | None = None,
     after: Analysis | None = None,
     verdict: Verdict | None = None,
+    verdict_after: Verdict | None = None,
     plans: Sequence[Plan] = (),
     plan: Plan | None = None,
     sheet: BuildSheet | None = None,
@@ -49,7 +50,7 @@ def report(
     ----------
     job : Job
         Its folder gets `documents/*.pdf` and `*.html`, `results/*.json` and `results/*.csv`; same job, same bytes.
-    before, after, verdict, plans, plan, sheet, quotes, quote, agreement, verification : optional
+    before, after, verdict, verdict_after, plans, plan, sheet, quotes, quote, agreement, verification : optional
         Results of the stages, as far as they are known. `plan` with `sheet` and `quote` is the one to draw; where it
         is missing, the signed one is taken, else the second of `plans`.
     responses, responses_after : sequence of Measurement
@@ -74,7 +75,7 @@ def report(
     if chosen is not None and sheet is not None:
         documents.append(shop_sheets(job, chosen, sheet))
     if after is not None:
-        documents.append(measurement_report(job, after))
+        documents.append(measurement_report(job, after, verdict_after))
     if agreement is not None and verification is not None:
         documents.append(certificate(job, agreement, verification))
     letterhead = letterhead_of(job)
@@ -86,6 +87,7 @@ def report(
         "analysis-before": before,
         "analysis-after": after,
         "verdict": verdict,
+        "verdict-after": verdict_after,
         "plans": tuple(plans) or None,
         "plan": chosen,
         "build-sheet": sheet,
@@ -110,6 +112,7 @@ def lacking(
     before: Analysis | None = None,
     after: Analysis | None = None,
     verdict: Verdict | None = None,
+    verdict_after: Verdict | None = None,
     plans: Sequence[Plan] = (),
     plan: Plan | None = None,
     sheet: BuildSheet | None = None,

@@ -35,7 +35,7 @@ def measurement_report(job: Job, analysis: Analysis, verdict: Verdict | None = N
             plan_picture(job),
             _positions(job),
             Heading(text=say("conditions")),
-            Facts(pairs=(*room_facts(job), *(visit_facts(job, visit) if visit else ()), *_grade(analysis))),
+            Facts(pairs=_conditions(job, analysis)),
             _lacking(analysis),
             Heading(text=say("method_title")),
             Text(body=say("method", version=__version__)),
@@ -171,6 +171,28 @@ def _axes(job: Job) -> tuple[str, str]:
 
 def _place(point: Point, job: Job) -> tuple[str, ...]:
     return tuple(length(x, job) for x in point)
+
+
+def _conditions(job: Job, analysis: Analysis) -> tuple[tuple[str, str], ...]:
+    visit = job.visit(analysis.visit)
+    told = visit_facts(job, visit) if visit else ()
+    return (*room_facts(job), *told, *_measured(job, analysis), *_grade(analysis))
+
+
+def _measured(job: Job, analysis: Analysis) -> tuple[tuple[str, str], ...]:
+    """Who measured, with what signal, at how many places: ISO 3382-2 asks for each (clause 9, from memory)."""
+    places = {(p.source, p.microphone) for p in analysis.positions}
+    at = say(
+        "measured_at",
+        sources=len({source for source, _ in places}),
+        microphones=len({microphone for _, microphone in places}),
+        pairs=len(places),
+    )
+    return (
+        (say("measured_by"), job.shop.name or say("nothing_noted")),
+        (say("signal"), "; ".join(analysis.signals) or say("nothing_noted")),
+        (say("positions_used"), at),
+    )
 
 
 def _grade(analysis: Analysis) -> tuple[tuple[str, str], ...]:

@@ -116,6 +116,11 @@ ENGLISH: dict[str, str] = {
     "doors": "Doors",
     "hvac": "Ventilation",
     "gain": "Gain",
+    "equipment": "Loudspeaker, microphone, interface",
+    "signal": "Test signal",
+    "measured_by": "Measured by",
+    "measured_at": "{sources} test-sound positions, {microphones} microphone positions, {pairs} pairs",
+    "positions_used": "Positions",
     "notes": "Notes",
     "furniture": "Furniture",
     "materials": "Surfaces",
@@ -287,6 +292,13 @@ ENGLISH: dict[str, str] = {
     "head_what": "",
     "visit_before": "Before",
     "visit_after": "After",
+    "clarity_title": "Clarity of speech",
+    "head_c50_before": "C50 before [dB]",
+    "head_c50_after": "C50 after [dB]",
+    "head_c50_change": "Change [dB]",
+    "note_clarity": "C50: sound of the first 50 ms over all that comes later; more is clearer. Mean over the pairs "
+    "measured both times. Audible: more than its uncertainty and more than 1 dB (ISO 3382-1's just noticeable "
+    "difference of C80, extended here to C50). Nothing was promised of it.",
     "how_measured": "Measured at {pairs} pairs of positions both times. The promise is the one signed on {signed_on} "
     "by "
     "{signed_by}.",

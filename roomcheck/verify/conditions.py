@@ -53,6 +53,8 @@ def differences(job: Job, before: Analysis, after: Analysis) -> Differences:
         *_air(first, second),
         *_word("Ventilation", first.hvac, second.hvac),
         *_word("Gain", first.gain, second.gain),
+        *_equipment(first, second),
+        *_word("Test signal", "; ".join(before.signals), "; ".join(after.signals)),
         *_word("Settings", first.settings, second.settings),
     ]
     people, doors = _people(first, second), _word("Doors", first.doors, second.doors)
@@ -89,6 +91,12 @@ def _air(first: Visit, second: Visit) -> list[str]:
 
 def _people(first: Visit, second: Visit) -> list[str]:
     return _word("People in the room", str(first.people), str(second.people))
+
+
+def _equipment(first: Visit, second: Visit) -> list[str]:
+    """Told, not barring: another loudspeaker or microphone moves early decay, clarity and levels, hardly T20."""
+    told = _word("Equipment", first.equipment, second.equipment)
+    return [f"{text} Early decay, clarity and levels may differ by that alone; T20 hardly does." for text in told]
 
 
 def _word(name: str, first: str, second: str) -> list[str]:

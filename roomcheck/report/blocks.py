@@ -75,7 +75,11 @@ class Facts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
-    """Rows under heads, as text. `strong` rows are sums or the line that matters; `mono` keeps digits in columns."""
+    """Rows under heads, as text.
+
+    `wide` is the column that takes what is left of the width, -1 where all but the first share it; `strong` rows are
+    sums or the line that matters; `mono` keeps digits in columns.
+    """
 
     heads: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]

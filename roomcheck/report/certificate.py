@@ -172,7 +172,7 @@ def _both(job: Job) -> tuple[Block, ...]:
             heads=(say("head_what"), say("visit_before"), say("visit_after")),
             rows=tuple((name, a, b) for (name, a), (_, b) in facts),
             align=("left", "left", "left"),
-            wide=2,
+            wide=-1,
         ),
     )
 

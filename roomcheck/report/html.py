@@ -27,6 +27,9 @@ from roomcheck.report.letterhead import Letterhead
 from roomcheck.report.texts import LANGUAGE
 
 
+_UNIT = re.compile(r"(?<=[\d/]) (?=(?:Hz|kHz|dB|s|in|ft|yd|mm|m|lb|kg)\b)")
+
+
 def html_of(document: Document, letterhead: Letterhead) -> str:
     """One self-contained page; every word that a person typed is escaped."""
     style = (files("roomcheck.report") / "page.css").read_text("utf-8")
@@ -110,13 +113,18 @@ def _table(table: Table) -> str:
     )
     rows = []
     for i, row in enumerate(table.rows):
-        cells = "".join(f'<td class="{a}">{escape(c)}</td>' for c, a in zip(row, table.align, strict=True))
+        cells = "".join(f'<td class="{a}">{_unbroken(escape(c))}</td>' for c, a in zip(row, table.align, strict=True))
         rows.append(f"<tr{_class('strong' if i in table.strong else '')}>{cells}</tr>")
     note = f'<p class="small">{escape(table.note)}</p>' if table.note else ""
     return (
         f'<div class="wide" tabindex="0"><table{_class("mono" if table.mono else "")}><thead><tr>{heads}</tr></thead>'
         f"<tbody>{''.join(rows)}</tbody></table></div>{note}"
     )
+
+
+def _unbroken(text: str) -> str:
+    """A number and its unit on one line, however narrow the column."""
+    return _UNIT.sub("\u00a0", text)
 
 
 def _picture(picture: Picture, number: int) -> str:

@@ -26,7 +26,6 @@ from roomcheck.report.blocks import (
 from roomcheck.report.letterhead import Letterhead
 from roomcheck.report.texts import LANGUAGE
 
-
 _UNIT = re.compile(r"(?<=[\d/]) (?=(?:Hz|kHz|dB|s|in|ft|yd|mm|m|lb|kg)\b)")
 
 

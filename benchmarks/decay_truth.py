@@ -103,12 +103,14 @@ class Errors:
 
     values: list[float] = field(default_factory=list)
     missing: int = 0
+    unflagged: int = 0
 
-    def add(self, found: float | None, true: float, relative: bool) -> None:
+    def add(self, found: float | None, true: float, relative: bool, warned: bool = False) -> None:
         if found is None:
             self.missing += 1
-        else:
-            self.values.append(100 * (found / true - 1) if relative else found - true)
+            return
+        self.values.append(100 * (found / true - 1) if relative else found - true)
+        self.unflagged += relative and not warned and abs(self.values[-1]) > 25
 
     @property
     def median(self) -> float:
@@ -127,7 +129,7 @@ def compare(drawn: Draw, found: tuple[BandDecay, ...], keep: Callable[[float], b
         if keep(band.band_hz):
             for name in ("edt_s", "t20_s", "t30_s", "c50_db", "ts_s"):
                 into.setdefault(name, Errors()).add(
-                    getattr(band, name), drawn.truth[band.band_hz][name], name != "c50_db"
+                    getattr(band, name), drawn.truth[band.band_hz][name], name != "c50_db", bool(band.reasons)
                 )
 
 

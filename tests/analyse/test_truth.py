@@ -6,22 +6,12 @@ what the best general-purpose library reaches in each row.
 
 from __future__ import annotations
 
-import importlib.util
-import sys
-from pathlib import Path
-
 import numpy as np
 import pytest
 
+import decay_truth as truth
 from roomcheck.analyse import decays
 from roomcheck.analyse.curve import Curve, fit_line
-
-_FILE = Path(__file__).resolve().parents[2] / "benchmarks" / "decay_truth.py"
-_SPEC = importlib.util.spec_from_file_location("decay_truth", _FILE)
-assert _SPEC is not None and _SPEC.loader is not None
-truth = importlib.util.module_from_spec(_SPEC)
-sys.modules["decay_truth"] = truth
-_SPEC.loader.exec_module(truth)
 
 
 @pytest.fixture(scope="module")

@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse.bands import Band, Spectrum, reach_s
-from roomcheck.analyse.clarity import Early, Gates, centre_time_s, clarity_sd
+from roomcheck.analyse.chance import clarity_sd, edt_sd_s
+from roomcheck.analyse.clarity import Early, Gates, centre_time_s
 from roomcheck.analyse.curve import Curve, Line, decay_curve, fit_line
 from roomcheck.analyse.noise import Tail, tail
 from roomcheck.analyse.onset import start
@@ -193,6 +194,7 @@ def _result(
         d50=early.d50 if early else None,
         ts_s=ts_s if early else None,
         **(clarity_sd(early, ts_s, band.bandwidth_hz) if early else {}),
+        edt_sd_s=edt_sd_s(edt, band.bandwidth_hz) if edt else None,
         range_db=words.range_db,
         curvature_pct=bend,
         reasons=words.said,

@@ -31,8 +31,8 @@ class BandDecay:
         100 (T30/T20 - 1). [%]
     reasons : tuple of str
         One sentence for every None above, then warnings.
-    c50_sd_db, c80_sd_db, d50_sd, ts_sd_s : float or None
-        Standard deviation that chance alone gives at this one position. [dB], [1], [s]
+    edt_sd_s, c50_sd_db, c80_sd_db, d50_sd, ts_sd_s : float or None
+        Standard deviation that chance alone gives at this one position. [s], [dB], [1]
     """
 
     band_hz: float
@@ -52,6 +52,7 @@ class BandDecay:
     c80_sd_db: float | None = None
     d50_sd: float | None = None
     ts_sd_s: float | None = None
+    edt_sd_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,12 +77,16 @@ class BandMean:
     t20_s, t30_s, edt_s, c50_db, c80_db, d50, ts_s : float or None
         Means over the positions. [s], [dB], [1]
     t20_u_s : float or None
-        Standard uncertainty of the mean T20: spread over positions and ISO 3382-2 together. [s]
+        Standard uncertainty of the mean T20: what the positions show or what chance alone gives, whichever is more. [s]
     t20_spread_s : float or None
         Standard deviation over the positions. [s]
     positions : int
         How many had a T20.
     reasons : tuple of str
+    edt_u_s, t30_u_s, c50_u_db, c80_u_db, d50_u, ts_u_s : float or None
+        Standard uncertainties of the other means, by the same rule. [s], [dB], [1]
+    edt_spread_s, t30_spread_s, c50_spread_db, c80_spread_db, d50_spread, ts_spread_s : float or None
+        Standard deviations over the positions. [s], [dB], [1]
     """
 
     band_hz: float
@@ -96,6 +101,18 @@ class BandMean:
     t20_spread_s: float | None
     positions: int
     reasons: tuple[str, ...] = ()
+    edt_u_s: float | None = None
+    t30_u_s: float | None = None
+    c50_u_db: float | None = None
+    c80_u_db: float | None = None
+    d50_u: float | None = None
+    ts_u_s: float | None = None
+    edt_spread_s: float | None = None
+    t30_spread_s: float | None = None
+    c50_spread_db: float | None = None
+    c80_spread_db: float | None = None
+    d50_spread: float | None = None
+    ts_spread_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -154,6 +171,8 @@ class Analysis:
         What was played, in words; more than one where the takes differ.
     noise : tuple of NoiseLevel
         Background noise, one a recording; empty where none was recorded.
+    notes : tuple of str
+        What to know of the numbers: above all what the loudspeaker's direction does to them.
     """
 
     visit: str
@@ -167,6 +186,7 @@ class Analysis:
     lacking: tuple[str, ...] = ()
     noise: tuple[NoiseLevel, ...] = ()
     signals: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
 
     def octave(self, band_hz: float) -> BandMean | None:
         return next((band for band in self.octaves if band.band_hz == band_hz), None)

@@ -2,6 +2,18 @@
 
 from roomcheck.analyse.average import analyse, band_means
 from roomcheck.analyse.response import decays
-from roomcheck.analyse.results import Analysis, BandDecay, BandMean, PositionDecays
+from roomcheck.analyse.results import Analysis, BandDecay, BandMean, BandSpeech, PositionDecays, SpeechIndex
+from roomcheck.analyse.speech import speech_index
 
-__all__ = ["Analysis", "BandDecay", "BandMean", "PositionDecays", "analyse", "band_means", "decays"]
+__all__ = [
+    "Analysis",
+    "BandDecay",
+    "BandMean",
+    "BandSpeech",
+    "PositionDecays",
+    "SpeechIndex",
+    "analyse",
+    "band_means",
+    "decays",
+    "speech_index",
+]

@@ -11,6 +11,7 @@ from statistics import fmean, stdev
 from roomcheck.analyse.grade import grade
 from roomcheck.analyse.response import decays
 from roomcheck.analyse.results import Analysis, BandDecay, BandMean, PositionDecays
+from roomcheck.analyse.speech import speech_index
 from roomcheck.job import Job
 from roomcheck.measure.signals import Measurement
 from roomcheck.standards import iso_3382_2_2008 as iso
@@ -18,7 +19,9 @@ from roomcheck.standards import iso_3382_2_2008 as iso
 MID_BANDS_HZ = (500.0, 1000.0)
 
 
-def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str) -> Analysis:
+def analyse(
+    measurements: Sequence[Measurement], *, job: Job, visit: str, speech_snr_db: Sequence[float] | None = None
+) -> Analysis:
     """What the takes of one visit say about the room.
 
     Parameters
@@ -29,6 +32,8 @@ def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str) -> Ana
         For its volume and positions.
     visit : str
         "before" or "after".
+    speech_snr_db : (7,), optional
+        Speech over noise, octaves 125 Hz to 8 kHz, for the speech transmission index. [dB]
 
     Returns
     -------
@@ -43,6 +48,7 @@ def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str) -> Ana
             take=m.take,
             octaves=decays(m.response, 1),
             thirds=decays(m.response, 3),
+            speech=speech_index(m.response, speech_snr_db),
         )
         for m in kept
     )

@@ -50,14 +50,17 @@ class Chain:
     chosen : int or None
         Number of the plan to build, from 1; the signed one where None and something is signed, else what the
         target needs.
+    speech_snr_db : (7,) or None
+        Speech over noise where it is known, octaves 125 Hz to 8 kHz. [dB]
     """
 
     job: Job
     chosen: int | None = None
+    speech_snr_db: tuple[float, ...] | None = None
 
     @classmethod
-    def of(cls, folder: str, chosen: int | None = None) -> Chain:
-        return cls(load_job(folder), chosen)
+    def of(cls, folder: str, chosen: int | None = None, *, speech_snr_db: tuple[float, ...] | None = None) -> Chain:
+        return cls(load_job(folder), chosen, speech_snr_db)
 
     def has_takes(self, visit: str) -> bool:
         return any((self.job.folder / "takes" / visit).glob("*.toml"))
@@ -150,4 +153,4 @@ class Chain:
         from roomcheck.analyse import analyse
 
         with step(f"Analysing {len(takes)} responses of the visit {visit!r}"):
-            return analyse(takes, job=self.job, visit=visit)
+            return analyse(takes, job=self.job, visit=visit, speech_snr_db=self.speech_snr_db)

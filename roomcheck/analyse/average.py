@@ -13,6 +13,7 @@ from roomcheck.analyse.background import noise_level
 from roomcheck.analyse.grade import grade
 from roomcheck.analyse.response import decays
 from roomcheck.analyse.results import Analysis, BandDecay, BandMean, PositionDecays
+from roomcheck.analyse.speech import speech_index
 from roomcheck.job import Job
 from roomcheck.measure.noise import NoiseTake
 from roomcheck.measure.signals import Measurement
@@ -22,6 +23,9 @@ MID_BANDS_HZ = (500.0, 1000.0)
 
 
 def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str, noise: Sequence[NoiseTake] = ()) -> Analysis:
+def analyse(
+    measurements: Sequence[Measurement], *, job: Job, visit: str, speech_snr_db: Sequence[float] | None = None
+) -> Analysis:
     """What the takes of one visit say about the room.
 
     Parameters
@@ -34,6 +38,8 @@ def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str, noise:
         "before" or "after".
     noise : sequence of NoiseTake
         The visit's recordings of the background noise.
+    speech_snr_db : (7,), optional
+        Speech over noise, octaves 125 Hz to 8 kHz, for the speech transmission index. [dB]
 
     Returns
     -------
@@ -48,6 +54,7 @@ def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str, noise:
             take=m.take,
             octaves=decays(m.response, 1),
             thirds=decays(m.response, 3),
+            speech=speech_index(m.response, speech_snr_db),
         )
         for m in kept
     )

@@ -56,14 +56,58 @@ class BandDecay:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BandSpeech:
+    """One octave's part in the index.
+
+    Attributes
+    ----------
+    band_hz : float
+        [Hz]
+    mti : float or None
+        Modulation transfer index, mean of 14 modulations, 0 to 1. [1]
+    snr_db : float or None
+        Speech over noise that was counted in; None where no noise is known. [dB]
+    reasons : tuple of str
+    """
+
+    band_hz: float
+    mti: float | None
+    snr_db: float | None = None
+    reasons: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpeechIndex:
+    """Speech transmission index of one source and microphone.
+
+    Attributes
+    ----------
+    sti : float or None
+        0 to 1; None where an octave has no answer. [1]
+    rating : str or None
+        The word that goes with it.
+    bands : tuple of BandSpeech
+        125 Hz to 8 kHz.
+    reasons : tuple of str
+        Why there is no index, then what it leaves out.
+    """
+
+    sti: float | None
+    rating: str | None
+    bands: tuple[BandSpeech, ...]
+    reasons: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PositionDecays:
-    """The decays of one source and microphone, in octaves and thirds."""
+    """The decays of one source and microphone, in octaves and thirds, and its speech transmission index."""
 
     source: str
     microphone: str
     take: str
     octaves: tuple[BandDecay, ...]
     thirds: tuple[BandDecay, ...]
+    speech: SpeechIndex | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 from roomcheck.cli.chain import Chain
 from roomcheck.cli.shown import Subparsers, add_command, seconds, show_json, show_table
+from roomcheck.errors import RoomcheckError
+from roomcheck.standards.iec_60268_16_2020 import BANDS_HZ
 from roomcheck.units import OCTAVES_HZ, band_label, band_name
 
 if TYPE_CHECKING:
@@ -25,12 +27,17 @@ def add_parser(subparsers: Subparsers) -> None:
     parser.add_argument("job", metavar="JOB", help="the job folder")
     parser.add_argument("--visit", choices=("before", "after"), default="before", help="which visit (default: before)")
     parser.add_argument("--thirds", action="store_true", help="one-third octaves in the table")
+    parser.add_argument(
+        "--speech-over-noise",
+        metavar="DB",
+        help="for the speech transmission index: one number, or seven with commas, 125 Hz to 8 kHz",
+    )
 
 
 def run(args: argparse.Namespace) -> int:
     from roomcheck.judge import judge
 
-    chain = Chain.of(args.job)
+    chain = Chain.of(args.job, speech_snr_db=_speech_over_noise(args.speech_over_noise))
     analysis = chain.before if args.visit == "before" else chain.after
     verdict = judge(analysis, chain.job)
     if args.json:
@@ -71,6 +78,7 @@ def show_analysis(analysis: Analysis, verdict: Verdict, *, thirds: bool = False)
     else:
         show_reasons([(band.band_hz, reason) for band in analysis.octaves for reason in band.reasons])
     show_noise(analysis, verdict.target.key)
+    show_speech(analysis)
     print(f"\nTarget: {verdict.target.title} ({verdict.target.source}; {verdict.target.mark})")
     print(verdict.sentence)
     for finding in verdict.findings:
@@ -110,6 +118,34 @@ def _noise_row(noise: NoiseLevel) -> tuple[str, ...]:
         "–" if noise.nc is None else str(noise.nc).removeprefix("NC "),
         "–" if noise.nr is None else str(noise.nr).removeprefix("NR "),
     )
+
+
+def show_speech(analysis: Analysis) -> None:
+    """The speech transmission index of every position, or why there is none."""
+    found = [(p, p.speech) for p in analysis.positions if p.speech is not None]
+    if found:
+        print("\nSpeech transmission index (IEC 60268-16:2020, as quoted in an open library):")
+    for position, speech in found:
+        told = "no number" if speech.sti is None else f"{speech.sti:.2f}, {speech.rating}"
+        print(f"  {position.source} to {position.microphone}: {told}")
+        for reason in speech.reasons if speech.sti is None else ():
+            print(f"    {reason}")
+    for remark in dict.fromkeys(r for _, speech in found if speech.sti is not None for r in speech.reasons):
+        print(f"  {remark}")
+
+
+def _speech_over_noise(said: str | None) -> tuple[float, ...] | None:
+    if said is None:
+        return None
+    try:
+        values = tuple(float(part) for part in said.split(","))
+        if len(values) not in (1, len(BANDS_HZ)) or not all(abs(value) < 200 for value in values):
+            raise ValueError
+    except ValueError as problem:
+        raise RoomcheckError(
+            f"--speech-over-noise: {said!r}; needed one number in dB, or seven with commas, 125 Hz to 8 kHz"
+        ) from problem
+    return values if len(values) > 1 else values * len(BANDS_HZ)
 
 
 def show_reasons(reasons: list[tuple[float, str]]) -> None:

@@ -52,15 +52,18 @@ class Chain:
         target needs.
     compare_anyway : bool
         Judge the promise although the visits differed in what cannot be taken off.
+    speech_snr_db : (7,) or None
+        Speech over noise where it is known, octaves 125 Hz to 8 kHz. [dB]
     """
 
     job: Job
     chosen: int | None = None
     compare_anyway: bool = False
+    speech_snr_db: tuple[float, ...] | None = None
 
     @classmethod
-    def of(cls, folder: str, chosen: int | None = None) -> Chain:
-        return cls(load_job(folder), chosen)
+    def of(cls, folder: str, chosen: int | None = None, *, speech_snr_db: tuple[float, ...] | None = None) -> Chain:
+        return cls(load_job(folder), chosen, speech_snr_db)
 
     def has_takes(self, visit: str) -> bool:
         return any((self.job.folder / "takes" / visit).glob("*.toml"))
@@ -170,3 +173,4 @@ class Chain:
 
         with step(f"Analysing {len(takes)} responses of the visit {visit!r}"):
             return analyse(takes, job=self.job, visit=visit, noise=noise_takes(self.job, visit))
+            return analyse(takes, job=self.job, visit=visit, speech_snr_db=self.speech_snr_db)

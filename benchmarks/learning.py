@@ -16,9 +16,9 @@ import dataclasses
 import time
 from typing import Any
 
-import coverage
 import numpy as np
 
+import coverage
 from roomcheck.analyse import PositionDecays
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Job, Lesson, Placement, Visit

@@ -6,4 +6,17 @@ from roomcheck.analyse.response import decays
 from roomcheck.analyse.results import Analysis, BandDecay, BandMean, BandSpeech, NoiseLevel, PositionDecays, SpeechIndex
 from roomcheck.analyse.speech import speech_index
 
-__all__ = ["Analysis", "BandDecay", "BandMean", "BandSpeech", "NoiseLevel", "PositionDecays", "SpeechIndex", "analyse", "band_means", "decays", "noise_level", "speech_index"]
+__all__ = [
+    "Analysis",
+    "BandDecay",
+    "BandMean",
+    "BandSpeech",
+    "NoiseLevel",
+    "PositionDecays",
+    "SpeechIndex",
+    "analyse",
+    "band_means",
+    "decays",
+    "noise_level",
+    "speech_index",
+]

@@ -22,9 +22,13 @@ from roomcheck.standards import iso_3382_2_2008 as iso
 MID_BANDS_HZ = (500.0, 1000.0)
 
 
-def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str, noise: Sequence[NoiseTake] = ()) -> Analysis:
 def analyse(
-    measurements: Sequence[Measurement], *, job: Job, visit: str, speech_snr_db: Sequence[float] | None = None
+    measurements: Sequence[Measurement],
+    *,
+    job: Job,
+    visit: str,
+    noise: Sequence[NoiseTake] = (),
+    speech_snr_db: Sequence[float] | None = None,
 ) -> Analysis:
     """What the takes of one visit say about the room.
 

@@ -63,7 +63,7 @@ class Chain:
 
     @classmethod
     def of(cls, folder: str, chosen: int | None = None, *, speech_snr_db: tuple[float, ...] | None = None) -> Chain:
-        return cls(load_job(folder), chosen, speech_snr_db)
+        return cls(load_job(folder), chosen, speech_snr_db=speech_snr_db)
 
     def has_takes(self, visit: str) -> bool:
         return any((self.job.folder / "takes" / visit).glob("*.toml"))

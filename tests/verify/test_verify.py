@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from promises import BANDS, HIGH, a_job, a_visit, shares, signed
 
+from promises import BANDS, HIGH, a_job, a_visit, shares, signed
 from roomcheck.analyse import Analysis
 from roomcheck.verify import verify
 from roomcheck.verify.decide import decide

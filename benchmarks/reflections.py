@@ -161,10 +161,19 @@ def _pair(
         raise RuntimeError("the source is out of sight")
     x = np.fft.irfft(H * np.fft.rfft(smear, 1 << 14))
     t = np.arange(len(x)) / RATE - lead
-    tail_from = 0.025
-    tail = rng.standard_normal(len(x)) * np.exp(-6.9 * t / 0.4) * (t > direct / C + tail_from)
-    tail = np.convolve(tail, smear)[: len(x)]
-    return truths, x + 0.02 / direct * tail + 10 ** (-55 / 20) / direct * rng.standard_normal(len(x)) * 0.1
+    noise = 10 ** (-65 / 20) / direct * rng.standard_normal(len(x))
+    return truths, x + np.convolve(_tail(rng, room, t - direct / C), smear)[: len(x)] + noise
+
+
+def _tail(rng: np.random.Generator, room: Room, t: Real) -> Real:
+    """Diffuse sound that grows in from 10 to 30 ms to what statistical theory gives for a decay of 0.4 s.
+
+    A source that gives 1/r^2 at the microphone fills the room with 16 pi/A in all, spread over the decay.
+    """
+    decay = 0.4
+    area = 0.161 * room.volume_m3 / decay
+    power = 16 * math.pi / area * 13.8 / decay / RATE * np.exp(-13.8 * np.maximum(t, 0) / decay)
+    return np.asarray(rng.standard_normal(len(t)) * np.sqrt(power) * np.clip((t - 0.01) / 0.02, 0, 1))
 
 
 def _names(room: Room, s: Point, image: Real, order: int) -> tuple[str, ...]:
@@ -264,8 +273,9 @@ REACH_S = 0.03
 
 def find(made: Made) -> dict[tuple[int, int], tuple[list[Any], float]]:
     """What roomcheck says: named arrivals and smear per pair."""
-    from roomcheck.analyse.images import Heard, explain
-    from roomcheck.analyse.peaks import arrivals, echogram
+    from roomcheck.analyse.images import explain
+    from roomcheck.analyse.peaks import echogram
+    from roomcheck.analyse.reflections import LATE_S, listen
     from roomcheck.measure import ImpulseResponse
     from roomcheck.mirrors import mirror_paths
 
@@ -274,11 +284,11 @@ def find(made: Made) -> dict[tuple[int, int], tuple[list[Any], float]]:
     for (i, j), samples in made.responses.items():
         s, m = made.sources[i], made.microphones[j]
         first = (mirror_paths(made.room, s, m, 1)[0].length_m - math.dist(s, m)) / C
-        gram = echogram(ImpulseResponse(samples=samples, rate_hz=RATE), REACH_S, first)
+        gram = echogram(ImpulseResponse(samples=samples, rate_hz=RATE), LATE_S, first)
         assert gram is not None
-        heard.append(Heard(f"S{i}", f"M{j}", arrivals(gram)))
+        heard.append(listen(f"S{i}", f"M{j}", gram, REACH_S))
         smears.append(gram.smear_s)
-    done = explain(made.room, heard, places, made.alphas, C, REACH_S)
+    done = explain(made.room, heard, places, lambda path: 1.5 * path.order, C, LATE_S)
     return {k: (list(n), s) for k, n, s in zip(made.responses, done.pairs, smears, strict=True)}
 
 

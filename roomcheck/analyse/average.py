@@ -9,6 +9,7 @@ from itertools import pairwise
 from statistics import fmean, stdev
 
 from roomcheck.analyse.grade import grade
+from roomcheck.analyse.reflections import reflections
 from roomcheck.analyse.response import decays
 from roomcheck.analyse.results import Analysis, BandDecay, BandMean, PositionDecays
 from roomcheck.job import Job
@@ -60,6 +61,7 @@ def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str) -> Ana
         mid_u_s=mid[1],
         grade=reached,
         lacking=lacking + refused,
+        reflections=reflections(kept, job=job, visit=visit),
     )
 
 

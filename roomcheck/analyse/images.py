@@ -7,18 +7,18 @@ fall on images. What no image explains after that is not a wall.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.analyse.peaks import Arrival
+from roomcheck.analyse.peaks import Arrival, Echogram, ground_db
 from roomcheck.geometry import Point, Room, distance_m
 from roomcheck.mirrors import MirrorPath, mirror_paths
 
 Real = NDArray[np.float64]
-Whole = NDArray[np.intp]
+Loss = Callable[[MirrorPath], float]
 
 NEAR_S = 0.0003
 """Images closer together than this are named together: one arrival cannot tell them apart. [s]"""
@@ -38,6 +38,10 @@ LOUDER_DB, SOFTER_DB = 6.0, 16.0
 than the wall's material says. Beyond that an image is not named. [dB]"""
 
 ROUNDS_S = (0.0004, 0.0004, 0.00025, 0.00015, 0.0001)
+OUT_DB = (10.0, 3.0, 6.0)
+"""How far an arrival must stand above the mean of what arrives around it: where no image explains it, where one of first
+order is due anyway, and one of second. Grains of diffuse sound reach 10 dB once in twenty thousand. [dB]"""
+
 MISSING_S = 0.00012
 """First reflections that stay farther off than this (median) say that plan or positions are not those typed. [s]"""
 
@@ -49,6 +53,7 @@ class Heard:
     source: str
     microphone: str
     arrivals: tuple[Arrival, ...]
+    gram: Echogram
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,10 +65,13 @@ class Named:
     arrival : Arrival
     causes : tuple of (MirrorPath, float)
         The likeliest first, each with measured less predicted delay [s]; empty where no wall explains it.
+    stands_out_db : float
+        Above what arrives around it and is not itself named. [dB]
     """
 
     arrival: Arrival
     causes: tuple[tuple[MirrorPath, float], ...]
+    stands_out_db: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -89,13 +97,7 @@ class _Pair:
     """Images of one pair as arrays, so that their delays follow when a position moves."""
 
     def __init__(
-        self,
-        room: Room,
-        heard: Heard,
-        places: Mapping[str, Point],
-        alphas: Mapping[str, float],
-        reach_s: float,
-        c: float,
+        self, room: Room, heard: Heard, places: Mapping[str, Point], loss: Loss, reach_s: float, c: float
     ) -> None:
         s, m = places[heard.source], places[heard.microphone]
         self.heard, self.c, self.s, self.m = heard, c, np.array(s), np.array(m)
@@ -106,9 +108,7 @@ class _Pair:
         self.delay = np.array([a.delay_s for a in heard.arrivals])
         self.level = np.array([a.level_db for a in heard.arrivals])
         self.spread = np.array([20 * np.log10(direct / p.length_m) for p in self.paths])
-        self.typical = self.spread + np.array(
-            [sum(10 * np.log10(max(1 - alphas.get(n, 0.2), 0.03)) for n in p.names) for p in self.paths]
-        )
+        self.typical = self.spread - np.array([loss(p) for p in self.paths])
 
     def due(self, ds: Real, dm: Real) -> tuple[Real, Real, Real]:
         """Delays of all images after the direct sound (paths,), and how they follow s and m (paths, 3) each."""
@@ -134,7 +134,7 @@ def explain(
     room: Room,
     heard: Sequence[Heard],
     places: Mapping[str, Point],
-    alphas: Mapping[str, float],
+    loss_db: Loss,
     speed_m_s: float,
     reach_s: float,
 ) -> Explained:
@@ -147,20 +147,39 @@ def explain(
     heard : sequence of Heard
     places : mapping
         Typed places of sources and microphones, by name.
-    alphas : mapping
-        What each face absorbs between 1 and 4 kHz, for how loud a reflection would be. [1]
+    loss_db : callable
+        What a path should lose on its faces between 1 and 4 kHz. [dB]
     speed_m_s : float
         [m/s]
     reach_s : float
         Arrivals up to here have been looked for. [s]
     """
-    pairs = [_Pair(room, h, places, alphas, reach_s, speed_m_s) for h in heard]
+    for _ in range(2):
+        done = _explained(room, heard, places, loss_db, speed_m_s, reach_s)
+        out = [_standing_out(h, named) for h, named in zip(heard, done.pairs, strict=True)]
+        # What is only grain of the diffuse sound says nothing of where the positions were: once more without it.
+        heard = [replace(h, arrivals=tuple(n.arrival for n in o)) for h, o in zip(heard, out, strict=True)]
+    return replace(done, pairs=tuple(out))
+
+
+def _explained(
+    room: Room, heard: Sequence[Heard], places: Mapping[str, Point], loss_db: Loss, speed_m_s: float, reach_s: float
+) -> Explained:
+    pairs = [_Pair(room, h, places, loss_db, reach_s, speed_m_s) for h in heard]
     names = sorted({h.source for h in heard} | {h.microphone for h in heard})
     shift, misfit = _fitted(pairs, names)
     within = float(np.clip(4 * misfit, *SURE_S))
     at = {name: i for i, name in enumerate(names)}
     named = tuple(_named(p, shift[at[p.heard.source]], shift[at[p.heard.microphone]], within) for p in pairs)
     return Explained(pairs=named, shifts_m={n: float(np.linalg.norm(shift[at[n]])) for n in names}, misfit_s=misfit)
+
+
+def _standing_out(heard: Heard, named: Sequence[Named]) -> tuple[Named, ...]:
+    at = np.array([n.arrival.delay_s for n in named])
+    known = np.array([bool(n.causes) for n in named], dtype=bool)
+    ground = ground_db(heard.gram, at, at[known])
+    out = [replace(n, stands_out_db=n.arrival.level_db - float(g)) for n, g in zip(named, ground, strict=True)]
+    return tuple(n for n in out if n.stands_out_db >= OUT_DB[n.causes[0][0].order if n.causes else 0])
 
 
 def _fitted(pairs: Sequence[_Pair], names: Sequence[str]) -> tuple[Real, float]:

@@ -22,21 +22,22 @@ LOW_HZ, HIGH_HZ = 1000.0, 8000.0
 """The band in which early reflections are judged (ITU-R BS.1116-3, from memory). [Hz]"""
 
 EDGES_HZ = (700.0, 2000.0, 7000.0, 9000.0)
-"""The pulse's spectrum rises, is flat, and falls between these: its side lobes stay below -20 dB. [Hz]"""
+"""The pulse's spectrum rises, is flat, and falls between these. [Hz]"""
 
 SMEAR_S = 0.001
 """What follows the direct sound within 1 ms may be the loudspeaker's own (common practice); later is the room. [s]"""
 
 AHEAD_S, FADE_S, CLEAR_S = 0.0007, 0.00025, 0.00035
-FINE = 8
-"""Points of the envelope between two samples."""
+FINE_HZ = 190_000
+"""Least rate of the envelope's points: a lone arrival is then right to 0.1 dB between two of them. [Hz]"""
 
 FLOOR_DB = -26.0
 MOST, APART_S = 60, 0.00012
-STANDS_OUT_DB = 5.0
-"""An arrival counts where it stands this far above what is left around it. [dB]"""
+AROUND_S = 0.0025
+DIRECT_DB = -12.0
+"""No reflection is assumed to be louder than the direct sound by more than this, and nothing before the direct sound
+this loud. [dB]"""
 
-AROUND_S, ITSELF_S = 0.0025, 0.00025
 WEAK = 0.01
 """Where the direct sound has less than this share of its strongest power, it is not divided by. [1]"""
 
@@ -78,13 +79,10 @@ class Arrival:
         [s]
     level_db : float
         Relative to the direct sound. [dB]
-    stands_out_db : float
-        Above what else arrives around it. [dB]
     """
 
     delay_s: float
     level_db: float
-    stands_out_db: float
 
 
 def echogram(response: ImpulseResponse, seconds: float, first_s: float | None = None) -> Echogram | None:
@@ -110,11 +108,12 @@ def echogram(response: ImpulseResponse, seconds: float, first_s: float | None = 
     if not begun.samples.size:
         return None
     rate = response.rate_hz
+    fine = -(-FINE_HZ // rate)
     pad = round(0.002 * rate)
-    x = np.concatenate([np.zeros(pad), begun.samples[: round((seconds + 0.004) * rate)]])
+    x: Real = np.concatenate([np.zeros(pad), begun.samples[: round((seconds + 0.004) * rate)]])
     size = 1 << int(np.ceil(np.log2(len(x) + pad)))
-    raw, step = _banded(np.fft.rfft(x, size), size, rate), 1 / (rate * FINE)
-    peak = _direct(np.abs(raw), round((pad / rate + begun.lead_s) / step), step)
+    raw, step = _banded(np.fft.rfft(x, size), size, rate), 1 / (rate * fine)
+    peak = _direct(np.abs(raw[: round(len(x) / rate / step)]), step)
     alone = x[: round((peak * step + SMEAR_S + FADE_S) * rate) + 1].copy()
     alone *= _window(np.arange(len(alone)) / rate - peak * step, first_s)
     wave, pulse = _divided(np.fft.rfft(x, size), np.fft.rfft(alone, size), size, rate)
@@ -135,7 +134,7 @@ def echogram(response: ImpulseResponse, seconds: float, first_s: float | None = 
 
 
 def arrivals(gram: Echogram, floor_db: float = FLOOR_DB) -> tuple[Arrival, ...]:
-    """Every arrival that stands out, in the order of time.
+    """The strongest arrivals, at most 60, in the order of time; `ground_db` says which of them stand out.
 
     Parameters
     ----------
@@ -154,20 +153,21 @@ def arrivals(gram: Echogram, floor_db: float = FLOOR_DB) -> tuple[Arrival, ...]:
         found = _settled(gram, found)
         weights = _fit(gram, found)
         left = _left(gram, found, weights)
-    return tuple(_judged(gram, found, weights, left, floor_db))
+    return tuple(_judged(found, weights, floor_db))
 
 
 def _banded(spectrum: Complex, size: int, rate: int) -> Complex:
-    f = np.fft.rfftfreq(size, 1 / rate)
+    f: Real = np.asarray(np.fft.rfftfreq(size, 1 / rate), dtype=float)
     a, b, c, d = LOW_HZ / 2**0.5, LOW_HZ, HIGH_HZ, min(HIGH_HZ * 2**0.5, rate / 2)
-    return _analytic(spectrum * _hill(f, (a, b, c, d)), size)
+    return _analytic(spectrum * _hill(f, (a, b, c, d)), size, rate)
 
 
-def _analytic(half: Complex, size: int) -> Complex:
-    """Twice the positive frequencies, `FINE` times as many points."""
-    full = np.zeros(size * FINE, dtype=complex)
+def _analytic(half: Complex, size: int, rate: int) -> Complex:
+    """Twice the positive frequencies, at `FINE_HZ` or more."""
+    fine = -(-FINE_HZ // rate)
+    full = np.zeros(size * fine, dtype=complex)
     full[: len(half)] = 2 * half
-    return np.asarray(np.fft.ifft(full) * FINE, dtype=complex)
+    return np.asarray(np.fft.ifft(full) * fine, dtype=complex)
 
 
 def _hill(f: Real, edges: tuple[float, float, float, float]) -> Real:
@@ -177,10 +177,10 @@ def _hill(f: Real, edges: tuple[float, float, float, float]) -> Real:
     return np.asarray(np.sin(np.pi / 2 * up) ** 2 * np.sin(np.pi / 2 * down) ** 2, dtype=float)
 
 
-def _direct(envelope: Real, onset: int, step: float) -> int:
-    """The first peak of the envelope: the highest within half a millisecond of the start of the response."""
-    first = max(onset - round(0.0002 / step), 0)
-    return first + int(np.argmax(envelope[first : onset + round(0.0006 / step)]))
+def _direct(envelope: Real, step: float) -> int:
+    """The first peak of the band: the highest within 0.6 ms of where it first comes near to its strongest."""
+    first = int(np.argmax(envelope >= 10 ** (DIRECT_DB / 20) * envelope.max()))
+    return first + int(np.argmax(envelope[first : first + round(0.0006 / step)]))
 
 
 def _window(t: Real, first_s: float | None) -> Real:
@@ -193,16 +193,16 @@ def _window(t: Real, first_s: float | None) -> Real:
 
 def _divided(whole: Complex, alone: Complex, size: int, rate: int) -> tuple[Complex, Complex]:
     """The response over the direct sound, and the pulse that one lone arrival makes."""
-    f = np.fft.rfftfreq(size, 1 / rate)
+    f: Real = np.asarray(np.fft.rfftfreq(size, 1 / rate), dtype=float)
     hill = _hill(f, (*EDGES_HZ[:3], min(EDGES_HZ[3], rate / 2)))
     power = np.abs(alone) ** 2
     least = WEAK * float(power[(f >= LOW_HZ) & (f <= HIGH_HZ)].max(initial=0.0))
     if least <= 0:
-        return np.full(size * FINE, np.nan + 0j), np.zeros(size * FINE, dtype=complex)
+        return np.full(size, np.nan + 0j), np.zeros(size, dtype=complex)
     shape = hill * power / (power + least)
     scale = 1 / float(np.sum(shape)) * size / 2
     ratio = hill * np.conj(alone) / (power + least)
-    return _analytic(whole * ratio * scale, size), _analytic(shape * scale + 0j, size)
+    return _analytic(whole * ratio * scale, size, rate), _analytic(shape * scale + 0j, size, rate)
 
 
 def _smear(envelope: Real, peak: int, step: float) -> float:
@@ -263,15 +263,15 @@ def _settled(gram: Echogram, found: list[float]) -> list[float]:
     near = [k for k, t in enumerate(found) if k and abs(t - newest) < 0.0008]
     around = [k for k, t in enumerate(found) if abs(t - newest) < 0.004]
     times = [found[k] for k in around]
-    steps = np.arange(-6, 7) * gram.step_s
+    steps = np.arange(-4, 5) * gram.step_s
     for _ in range(2):
         weights = _fit(gram, times)
         for k in near:
             j = around.index(k)
-            others = np.array([t for i, t in enumerate(times) if i != j])
-            at = times[j] + steps
+            others: Real = np.array([t for i, t in enumerate(times) if i != j])
+            at: Real = np.asarray(times[j] + steps, dtype=float)
             rest = _wave_at(gram, at) - _pulse_at(gram, at[:, None] - others[None, :]) @ np.delete(weights, j)
-            times[j] = _top(at, np.abs(rest))
+            times[j] = _top(at, np.asarray(np.abs(rest), dtype=float))
     for k in near:
         found[k] = times[around.index(k)]
     return found
@@ -287,21 +287,41 @@ def _top(at: Real, size: Real) -> float:
     return float(at[i] + (0.5 * (a - c) / bend if bend < 0 else 0.0) * (at[1] - at[0]))
 
 
-def _judged(gram: Echogram, found: list[float], weights: Complex, left: Complex, floor_db: float) -> list[Arrival]:
-    """Those that stand out, in the order of time."""
+def _judged(found: list[float], weights: Complex, floor_db: float) -> list[Arrival]:
+    """All but the faint ones and the skirts of stronger ones, in the order of time."""
     times, sizes = np.array(found[1:]), np.abs(weights[1:])
     kept = []
     for k in np.argsort(times):
         t, size = float(times[k]), float(sizes[k])
-        if 20 * np.log10(max(size, 1e-9)) < floor_db:
-            continue
-        close = (np.abs(times - t) < 0.0002) & (sizes > 2 * size)
-        if close.any():  # the skirt of a stronger one whose colour differs from the direct sound's
-            continue
-        i, reach = gram.zero + round(t / gram.step_s), round(AROUND_S / gram.step_s)
-        around = np.abs(left[max(i - reach, 0) : i + reach])
-        ground = float(np.sqrt(np.mean(around**2)))
-        out = 20 * np.log10(size / max(ground, 1e-9))
-        if out >= STANDS_OUT_DB:
-            kept.append(Arrival(t, float(20 * np.log10(size)), float(out)))
+        # The colour of a reflection differs from the direct sound's: what is left of it stands close by.
+        skirt = ((np.abs(times - t) < 0.0002) & (sizes > 2 * size)).any()
+        if not skirt and size >= 10 ** (floor_db / 20):
+            kept.append(Arrival(t, float(20 * np.log10(size))))
     return kept
+
+
+def ground_db(gram: Echogram, at: Real, but: Real) -> Real:
+    """Mean level of what arrives within 2.5 ms of each moment, after some arrivals are taken away.
+
+    Parameters
+    ----------
+    gram : Echogram
+    at : (n,)
+        [s]
+    but : (k,)
+        Moments of the arrivals to take away, fitted together. [s]
+
+    Returns
+    -------
+    (n,)
+        Relative to the direct sound. [dB]
+    """
+    taken = [0.0, *but.tolist()]
+    left = np.abs(_left(gram, taken, _fit(gram, taken))) ** 2
+    sums = np.concatenate([[0.0], np.cumsum(left)])
+    i = gram.zero + np.round(at / gram.step_s).astype(int)
+    reach = round(AROUND_S / gram.step_s)
+    # Nothing of the direct sound's own smear is counted.
+    low = np.clip(i - reach, gram.zero + round(SMEAR_S / gram.step_s), len(left) - 2)
+    high = np.clip(np.maximum(i + reach, low + reach), low + 1, len(left))
+    return np.asarray(10 * np.log10(np.maximum((sums[high] - sums[low]) / (high - low), 1e-9)), dtype=float)

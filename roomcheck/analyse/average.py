@@ -8,8 +8,9 @@ from collections.abc import Callable, Iterable, Sequence
 from itertools import pairwise
 from statistics import fmean, stdev
 
+from roomcheck.analyse.flutter import flutter
 from roomcheck.analyse.grade import grade
-from roomcheck.analyse.reflections import reflections
+from roomcheck.analyse.reflections import reflections, speed_m_s
 from roomcheck.analyse.response import decays
 from roomcheck.analyse.results import Analysis, BandDecay, BandMean, PositionDecays
 from roomcheck.job import Job
@@ -62,6 +63,7 @@ def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str) -> Ana
         grade=reached,
         lacking=lacking + refused,
         reflections=reflections(kept, job=job, visit=visit),
+        flutter=flutter(job.room, [(m.source, m.microphone, m.response) for m in kept], speed_m_s(job, visit)),
     )
 
 

@@ -39,8 +39,8 @@ than the wall's material says. Beyond that an image is not named. [dB]"""
 
 ROUNDS_S = (0.0004, 0.0004, 0.00025, 0.00015, 0.0001)
 OUT_DB = (10.0, 3.0, 6.0)
-"""How far an arrival must stand above the mean of what arrives around it: where no image explains it, where one of first
-order is due anyway, and one of second. Grains of diffuse sound reach 10 dB once in twenty thousand. [dB]"""
+"""How far an arrival must stand above the mean of what arrives around it: where no image explains it, where one of
+first order is due anyway, and one of second. Grains of diffuse sound reach 10 dB once in twenty thousand. [dB]"""
 
 MISSING_S = 0.00012
 """First reflections that stay farther off than this (median) say that plan or positions are not those typed. [s]"""

@@ -37,6 +37,10 @@ BEATS = 4
 CLEAR = 5.0
 """How far the likeness must lie above what chance does, in its standard deviations. [1]"""
 
+POOLED, HEARD = 6.0, 3.0
+"""Several takes together say flutter where their sum over the root of their number lies this far above chance; it is
+then said to be heard where it lies 3 above. [1]"""
+
 FROM_S = 0.03
 """Earlier sound is first reflections, whose distances repeat by chance. [s]"""
 
@@ -92,7 +96,8 @@ def flutter(room: Room, takes: Sequence[tuple[str, str, ImpulseResponse]], speed
     for group in _groups(facing(room)):
         apart = group[0].apart_m
         found = [(s, m, b) for s, m, level in levels if (b := beat(level, 2 * apart / speed_m_s)) is not None]
-        if not found:
+        pooled = sum(b.clear for _, _, b in found) / math.sqrt(max(len(levels), 1))
+        if not found or (max(b.clear for _, _, b in found) < CLEAR and pooled < POOLED):
             continue
         found.sort(key=lambda row: -row[2].clear)
         best = found[0][2]
@@ -186,7 +191,7 @@ def level_db(response: ImpulseResponse) -> Real | None:
 
 
 def beat(level: Real, period_s: float) -> Beat | None:
-    """A steady beat near a period in the level of a response; None where there is none.
+    """A steady beat near a period in the level of a response; None where there is no trace of one.
 
     Parameters
     ----------
@@ -202,11 +207,11 @@ def beat(level: Real, period_s: float) -> Beat | None:
     lags = np.arange(lag * (1 - OFF_SHARE), lag * (1 + OFF_SHARE) + 0.125, 0.25)
     times = range(1, BEATS + 1)
     each = np.array([[_alike(off, round(k * at)) for k in times] for at in lags])
-    # Two points are one independent sample; likenesses one, two, … beats later vary independently.
-    sigmas = each * math.sqrt(len(off) / 2)
+    # Three points are one independent sample, and the later beats have fewer of them.
+    sigmas = each * np.sqrt(np.maximum(len(off) - np.array(times) * lag, 3) / 3)
     clear = sigmas.sum(axis=1) / math.sqrt(len(times))
     best = int(np.argmax(clear))
-    if clear[best] < CLEAR or (sigmas[best] > 1).sum() < len(times) - 1:
+    if clear[best] < HEARD or (sigmas[best] > 1).sum() < len(times) - 1:
         return None
     return _repeats(off, level[-len(off) :], float(lags[best]) * STEP_S, float(clear[best]))
 

@@ -10,7 +10,9 @@ from itertools import pairwise
 from statistics import fmean, stdev
 
 from roomcheck.analyse.background import noise_level
+from roomcheck.analyse.flutter import flutter
 from roomcheck.analyse.grade import grade
+from roomcheck.analyse.reflections import reflections, speed_m_s
 from roomcheck.analyse.response import decays
 from roomcheck.analyse.results import Analysis, BandDecay, BandMean, PositionDecays
 from roomcheck.analyse.speech import speech_index
@@ -78,6 +80,8 @@ def analyse(
         lacking=lacking + refused,
         noise=tuple(noise_level(take) for take in noise),
         signals=tuple(sorted({m.signal for m in kept if m.signal})),
+        reflections=reflections(kept, job=job, visit=visit),
+        flutter=flutter(job.room, [(m.source, m.microphone, m.response) for m in kept], speed_m_s(job, visit)),
     )
 
 

@@ -195,6 +195,130 @@ class NoiseLevel:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Meeting:
+    """Where sound meets a face, in the face's own frame.
+
+    Attributes
+    ----------
+    face : str
+    u_m, v_m : float
+        Along from its left edge seen from inside, and up (floor, ceiling: x and y from the plan's corner). [m]
+    x_m, y_m, z_m : float
+        The same place in the room. [m]
+    """
+
+    face: str
+    u_m: float
+    v_m: float
+    x_m: float
+    y_m: float
+    z_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cause:
+    """A mirror image that may have sent an arrival.
+
+    Attributes
+    ----------
+    meetings : tuple of Meeting
+        The faces that sound met, in order: one or two.
+    due_s : float
+        When it should arrive after the direct sound, by the floor plan. [s]
+    residual_s : float
+        Measured less due. [s]
+    """
+
+    meetings: tuple[Meeting, ...]
+    due_s: float
+    residual_s: float
+
+    @property
+    def order(self) -> int:
+        return len(self.meetings)
+
+    @property
+    def faces(self) -> tuple[str, ...]:
+        return tuple(meeting.face for meeting in self.meetings)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reflection:
+    """One arrival after the direct sound, 1 to 8 kHz.
+
+    Attributes
+    ----------
+    delay_s, level_db : float
+        Relative to the direct sound. [s], [dB]
+    stands_out_db : float
+        Above what else arrives around it. [dB]
+    causes : tuple of Cause
+        The likeliest first; more than one where images lie too close together to tell apart; none where no wall
+        explains it (desk, equipment).
+    """
+
+    delay_s: float
+    level_db: float
+    stands_out_db: float
+    causes: tuple[Cause, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PositionReflections:
+    """What follows the direct sound between one source and one microphone.
+
+    Attributes
+    ----------
+    source, microphone, take : str
+    reflections : tuple of Reflection
+        In the order of time.
+    smear_s : float or None
+        How long the loudspeaker's own sound lasts (15 dB below its peak): closer arrivals melt into it. [s]
+    early_db : float or None
+        Energy from 0.7 to 20 ms over the direct sound's, 1 to 8 kHz. [dB]
+    reasons : tuple of str
+        Why there is nothing, or what to be careful of.
+    """
+
+    source: str
+    microphone: str
+    take: str
+    reflections: tuple[Reflection, ...]
+    smear_s: float | None
+    early_db: float | None
+    reasons: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Flutter:
+    """Sound that runs to and fro between two parallel faces.
+
+    Attributes
+    ----------
+    faces : tuple of (first, second)
+        The pair; more than one where pairs are equally far apart.
+    apart_m, period_s : float
+        As measured by the period. [m], [s]
+    repeats : int
+        How many stand out, at the place where it is clearest.
+    stands_out_db : float
+        Above the decay around them, on the mean of the repeats. [dB]
+    fall_db : float
+        From one repeat to the next. [dB]
+    heard_at : tuple of (source, microphone)
+        The clearest first.
+    """
+
+    faces: tuple[tuple[str, str], ...]
+    apart_m: float
+    period_s: float
+    repeats: int
+    stands_out_db: float
+    fall_db: float
+    heard_at: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Analysis:
     """One visit.
 
@@ -217,6 +341,10 @@ class Analysis:
         Background noise, one a recording; empty where none was recorded.
     notes : tuple of str
         What to know of the numbers: above all what the loudspeaker's direction does to them.
+    reflections : tuple of PositionReflections
+        One a pair of source and microphone.
+    flutter : tuple of Flutter
+        The clearest first; empty where none is heard.
     """
 
     visit: str
@@ -231,6 +359,8 @@ class Analysis:
     noise: tuple[NoiseLevel, ...] = ()
     signals: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    reflections: tuple[PositionReflections, ...] = ()
+    flutter: tuple[Flutter, ...] = ()
 
     def octave(self, band_hz: float) -> BandMean | None:
         return next((band for band in self.octaves if band.band_hz == band_hz), None)

@@ -9,8 +9,11 @@ from itertools import pairwise
 from statistics import fmean, stdev
 
 from roomcheck.analyse.grade import grade
+from roomcheck.analyse.low_frequencies import modes_of_visit
+from roomcheck.analyse.rattles import common_rattles
 from roomcheck.analyse.response import decays
 from roomcheck.analyse.results import Analysis, BandDecay, BandMean, PositionDecays
+from roomcheck.analyse.spectrum import response_of
 from roomcheck.job import Job
 from roomcheck.measure.signals import Measurement
 from roomcheck.standards import iso_3382_2_2008 as iso
@@ -50,12 +53,17 @@ def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str) -> Ana
     mid = _mid(octaves)
     reached, lacking = grade(positions, job, mid[0])
     refused = tuple(f"{m.take} is left out: {'; '.join(m.check.reasons)}" for m in measurements if not m.check.keep)
+    transition = transition_hz(octaves, job.room.volume_m3)
+    responses = [response_of(m.response, m.source, m.microphone) for m in kept]
     return Analysis(
         visit=visit,
         positions=positions,
         octaves=octaves,
         thirds=thirds,
-        transition_hz=transition_hz(octaves, job.room.volume_m3),
+        transition_hz=transition,
+        modes=modes_of_visit(kept, job, visit, transition),
+        responses=tuple(r for r in responses if r is not None),
+        rattles=common_rattles(measurements),
         mid_s=mid[0],
         mid_u_s=mid[1],
         grade=reached,

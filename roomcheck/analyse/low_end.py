@@ -20,6 +20,9 @@ STOP_AT = 1.5
 LEAST_S, MOST_S = 0.35, 2.5
 """How much of the decay is looked at. [s]"""
 
+MOST_USED_S = 6.0
+"""The record from there on is not even looked at for its noise. [s]"""
+
 QUIETEST_DB = -90.0
 """Noise below this, re the strongest sample, is not believed: rounding and the low-pass leave as much. [dB]"""
 
@@ -58,27 +61,41 @@ class LowEnd:
 
 def low_end(responses: Sequence[ImpulseResponse], top_hz: float) -> LowEnd | None:
     """The responses below `top_hz`; None where they are too short or silent."""
-    from scipy.signal import firwin, kaiserord, upfirdn
-
     rate = responses[0].rate_hz
     step = max(int(rate / (2 * STOP_AT * 1.05 * top_hz)), 1)
-    taps, beta = kaiserord(60.0, (STOP_AT - 1) * top_hz / (rate / 2))
-    taps += 1 - taps % 2
-    kernel = firwin(taps, (1 + STOP_AT) / 2 * top_hz, window=("kaiser", beta), fs=rate)
+    kernel = low_pass(rate, top_hz, STOP_AT * top_hz)
     cut = []
     for response in responses:
         begun = start(response)
         if not begun.samples.size or response.rate_hz != rate:
             return None
         x = begun.samples[round(begun.lead_s * rate) :]
-        # The first frame of the full overlap no longer touches what lies before the onset.
-        cut.append(upfirdn(kernel, x)[taps - 1 : len(x) : step])
+        # From the full overlap on, nothing of what lies before the onset is touched.
+        cut.append(_filtered(x[: round(MOST_USED_S * rate)], kernel)[::step])
     frames = min(len(x) for x in cut)
     low_rate = rate / step
     if frames < LEAST_S * low_rate:
         return None
     y = np.stack([x[:frames] for x in cut], axis=1)
-    return _against_noise(y, low_rate, (taps - 1) / 2 / rate)
+    return _against_noise(y, low_rate, (len(kernel) - 1) / 2 / rate)
+
+
+def low_pass(rate_hz: int, pass_hz: float, stop_hz: float) -> Array:
+    """A linear-phase low-pass of odd length, 60 dB down from `stop_hz` on (Kaiser's window). (taps,)"""
+    width = 2 * math.pi * (stop_hz - pass_hz) / rate_hz
+    half = math.ceil((60.0 - 7.95) / (2.285 * width) / 2)
+    n = np.arange(-half, half + 1)
+    edge = (pass_hz + stop_hz) / rate_hz
+    kernel = edge * np.sinc(edge * n) * np.kaiser(2 * half + 1, 5.65)
+    return np.asarray(kernel / kernel.sum())
+
+
+def _filtered(x: Array, kernel: Array) -> Array:
+    """Where kernel and signal overlap fully."""
+    from scipy import fft
+
+    size = fft.next_fast_len(len(x), real=True)
+    return np.asarray(fft.irfft(fft.rfft(x, size) * fft.rfft(kernel, size), size)[len(kernel) - 1 : len(x)])
 
 
 def _against_noise(y: Array, rate_hz: float, delay_s: float) -> LowEnd | None:
@@ -111,7 +128,3 @@ def _smooth(x: Array, width: int) -> Array:
     width = max(min(width, len(x)), 1)
     kernel = np.ones(width)
     return np.asarray(np.convolve(x, kernel, "same") / np.convolve(np.ones(len(x)), kernel, "same"))
-
-
-def wavelength_m(frequency_hz: float, speed_m_s: float) -> float:
-    return speed_m_s / frequency_hz if frequency_hz > 0 else math.inf

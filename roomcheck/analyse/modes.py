@@ -27,10 +27,12 @@ LEAST_RANGE_DB = 5.0
 LEAST_KNOWN = 0.4
 """A decay whose standard uncertainty is a larger part of it is not given. [1]"""
 
-LATER_LEAST_DB = 22.0
-"""A mode of so much range must be found again by a fit that begins a time constant later. [dB]"""
+LATER_LEAST_DB, LATER_BY = 22.0, 0.6
+"""A mode of so much range must be found again by a fit that begins 0.6 of the usual time constant later. [dB], [1]"""
 
-SAME_DECAY = 0.3
+MOST_REFUTED = 0.4
+"""For each mode that is found again so many may not be, before all are disbelieved. [1]"""
+
 NEPER60 = 3 * math.log(10)
 
 MATCH_PCT = 4.0
@@ -90,7 +92,7 @@ def room_modes(
     poles = find_poles(low.y, low.rate_hz, 1.0)
     found, refuted = _told(low, poles, from_hz, top)
     reasons = _remarks(low, found, refuted, top, transition_hz)
-    if refuted > max(len([mode for mode in found if mode[1].checked]), 2):
+    if _no_modes(found, refuted):
         found = []
     size = size_of(room)
     if size is None:
@@ -107,6 +109,12 @@ def room_modes(
         positions=len(responses),
         reasons=reasons,
     )
+
+
+def _no_modes(found: list[tuple[int, RoomMode]], refuted: int) -> bool:
+    """Too many would-be modes do not hold still: what is there is no sum of standing waves."""
+    checked = sum(mode.checked for _, mode in found)
+    return refuted > max(MOST_REFUTED * checked, 2)
 
 
 def _countable_hz(room: Room, speed_m_s: float) -> float:
@@ -136,7 +144,7 @@ def _told(low: LowEnd, poles: Poles, from_hz: float, top_hz: float) -> tuple[lis
         if ranges[k] < LEAST_RANGE_DB or delta_u > LEAST_KNOWN * delta:
             continue
         again = _again(later, f, delta, f_u, delta_u)
-        if not again and ranges[k] - 20 * math.log10(math.e) * delta * later[1] >= LATER_LEAST_DB - 8.7:
+        if not again and ranges[k] >= LATER_LEAST_DB:
             refuted += 1
             continue
         at_start = math.exp(2 * delta * low.delay_s)
@@ -182,7 +190,7 @@ def _rest_at(low: LowEnd, poles: Poles) -> Array:
 
 def _later(low: LowEnd, poles: Poles) -> tuple[Poles, float]:
     """A fit that knows nothing of the first and begins a time constant later."""
-    shift_s = float(np.median(1 / poles.damping_per_s))
+    shift_s = LATER_BY * float(np.median(1 / poles.damping_per_s))
     begin = int(min(shift_s * low.rate_hz, len(low.y) // 4))
     return find_poles(low.y[begin:], low.rate_hz, 1.0), begin / low.rate_hz
 
@@ -192,9 +200,10 @@ def _again(later: tuple[Poles, float], f: float, delta: float, f_u: float, delta
     if not poles.size:
         return False
     apart = np.abs(poles.frequency_hz - f)
-    near = apart <= np.maximum(3 * np.hypot(poles.frequency_sd_hz, f_u), 0.25 * delta / np.pi)
+    bandwidth = delta / np.pi
+    near = apart <= np.clip(3 * np.hypot(poles.frequency_sd_hz, f_u), 0.1 * bandwidth, 0.35 * bandwidth)
     slower = np.abs(poles.damping_per_s - delta)
-    alike = slower <= np.maximum(3 * np.hypot(poles.damping_sd_per_s, delta_u), SAME_DECAY * delta)
+    alike = slower <= np.clip(3 * np.hypot(poles.damping_sd_per_s, delta_u), 0.15 * delta, 0.35 * delta)
     return bool((near & alike).any())
 
 
@@ -219,8 +228,7 @@ def _remarks(
     low: LowEnd, found: list[tuple[int, RoomMode]], refuted: int, top_hz: float, transition_hz: float
 ) -> tuple[str, ...]:
     said = []
-    checked = len([mode for _, mode in found if mode.checked])
-    if refuted > max(checked, 2):
+    if _no_modes(found, refuted):
         said.append(
             f"{refuted} of {refuted + len(found)} would-be modes move when the fit begins later: what sounds below "
             f"{top_hz:.0f} Hz does not decay as standing waves do, so none is given. Measure at more positions, "
@@ -233,7 +241,7 @@ def _remarks(
             f"Looked for up to {top_hz:.0f} Hz; from there to {transition_hz:.0f} Hz they lie too close to be told "
             "apart."
         )
-    if not low.proved:
+    if found and not low.proved:
         said.append("The records end before the low frequencies have died away; record a second longer.")
     if low.y.shape[1] < 3:
         said.append("Fewer than three positions: a mode with a node at each of them is missed.")
@@ -252,15 +260,16 @@ def _named(
     from scipy.optimize import linear_sum_assignment
 
     if not found or not expected:
-        return [mode for _, mode in found], tuple(_label(box) for box in expected)
+        inside = [box for box in expected if span_hz[0] <= box.frequency_hz <= span_hz[1]]
+        return [mode for _, mode in found], tuple(_label(box) for box in inside)
     far = 1e3
-    cost = np.full((len(found), len(expected) + len(found)), 4.0)
+    cost = np.full((len(found), len(expected) + len(found)), 6.0)
     fits = np.full((len(found), len(expected)), far)
     for i, (k, mode) in enumerate(found):
         for j, box in enumerate(expected):
             off = abs(mode.frequency_hz - box.frequency_hz) / _allowed_hz(mode)
             if off <= 1:
-                fits[i, j] = off**2 + 2 * (1 - _likeness(box, poles, k, room, places))
+                fits[i, j] = 4 * off**2 + 2 * (1 - _likeness(box, poles, k, room, places))
     cost[:, : len(expected)] = fits
     rows, columns = linear_sum_assignment(cost)
     named, taken = [], set()

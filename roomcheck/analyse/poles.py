@@ -87,13 +87,16 @@ def find_poles(y: Array, rate_hz: float, noise_sd: float, *, most: int = MOST_PO
     """
     start = _subspace(y, rate_hz, noise_sd, most)
     omega, delta = _refine(y, rate_hz, *start, rounds=6)
-    for _ in range(3):
+    for _ in range(4):
         omega, delta = _keep_worth(y, rate_hz, omega, delta, noise_sd)
-        more = _missed(y, rate_hz, omega, delta, noise_sd) if len(omega) < most else None
+        if len(omega) >= most:
+            break
+        more = _missed(y, rate_hz, omega, delta, noise_sd)
+        if more is None:
+            more = _two_in_one(y, rate_hz, omega, delta, noise_sd)
         if more is None:
             break
-        omega, delta = np.append(omega, more[0]), np.append(delta, more[1])
-        omega, delta = _refine(y, rate_hz, omega, delta, rounds=6)
+        omega, delta = _refine(y, rate_hz, *more, rounds=6)
     omega, delta = _refine(y, rate_hz, omega, delta, rounds=ROUNDS)
     omega, delta = _keep_worth(y, rate_hz, omega, delta, noise_sd)
     return fitted(y, rate_hz, omega, delta, noise_sd)
@@ -207,27 +210,40 @@ def _refine(y: Array, rate_hz: float, omega: Array, delta: Array, rounds: int) -
 
 
 def _keep_worth(y: Array, rate_hz: float, omega: Array, delta: Array, noise_sd: float) -> tuple[Array, Array]:
-    """Drop, one after another, the poles that explain no more than noise would."""
+    """Drop the poles that explain no more than noise would; of neighbours one at a time."""
     least = noise_sd**2 * (WORTH + WORTH_PER_CHANNEL * 2 * y.shape[1])
     while len(omega):
-        basis, q, c, _ = _solve(y, rate_hz, omega, delta)
-        r = q.T @ basis
-        inverse = np.linalg.pinv(r, rcond=1e-13)
-        covariance = inverse @ inverse.T
-        worth = np.empty(len(omega))
-        for k in range(len(omega)):
-            pair = slice(2 * k, 2 * k + 2)
-            worth[k] = float(np.sum(c[pair] * np.linalg.solve(covariance[pair, pair], c[pair])))
-        weakest = int(np.argmin(worth))
-        if worth[weakest] >= least:
+        drop = _worthless(omega, delta, _worth(y, rate_hz, omega, delta), least)
+        if not drop:
             break
-        omega, delta = np.delete(omega, weakest), np.delete(delta, weakest)
+        omega, delta = np.delete(omega, drop), np.delete(delta, drop)
         omega, delta = _refine(y, rate_hz, omega, delta, rounds=2)
     return omega, delta
 
 
-def _missed(y: Array, rate_hz: float, omega: Array, delta: Array, noise_sd: float) -> tuple[float, float] | None:
-    """The strongest line that the remainder still holds, where noise does not explain it."""
+def _worth(y: Array, rate_hz: float, omega: Array, delta: Array) -> Array:
+    """What the remainder's energy would gain without each pole, the others refitted. (poles,)"""
+    basis, q, c, _ = _solve(y, rate_hz, omega, delta)
+    inverse = np.linalg.pinv(q.T @ basis, rcond=1e-13)
+    rows = inverse.reshape(len(omega), 2, -1)
+    covariance = rows @ rows.transpose(0, 2, 1)
+    pairs = c.reshape(len(omega), 2, -1)
+    return np.asarray(np.einsum("kic,kic->k", pairs, np.linalg.solve(covariance, pairs)))
+
+
+def _worthless(omega: Array, delta: Array, worth: Array, least: float) -> list[int]:
+    """The least worthy poles, no two of them within a bandwidth of one another."""
+    chosen: list[int] = []
+    for k in np.argsort(worth):
+        if worth[k] >= least:
+            break
+        if all(abs(omega[k] - omega[n]) > 2 * max(delta[k], delta[n]) for n in chosen):
+            chosen.append(int(k))
+    return chosen
+
+
+def _missed(y: Array, rate_hz: float, omega: Array, delta: Array, noise_sd: float) -> tuple[Array, Array] | None:
+    """The poles with one more at the strongest line that the remainder still holds; None where noise explains it."""
     rest = _solve(y, rate_hz, omega, delta)[3]
     usual = float(np.median(delta)) if len(delta) else 10 / (len(y) / rate_hz)
     t = np.arange(len(y)) / rate_hz
@@ -239,4 +255,29 @@ def _missed(y: Array, rate_hz: float, omega: Array, delta: Array, noise_sd: floa
     channels = y.shape[1]
     if power[at] < channels + 6 * math.sqrt(channels) + 10:
         return None
-    return 2 * np.pi * at * rate_hz / size, usual
+    return np.append(omega, 2 * np.pi * at * rate_hz / size), np.append(delta, usual)
+
+
+def _two_in_one(y: Array, rate_hz: float, omega: Array, delta: Array, noise_sd: float) -> tuple[Array, Array] | None:
+    """The poles with one of them split, where two close ones had been taken for it; None where none is.
+
+    A second pole nearby adds t and t^2 times the first to what is left.
+    """
+    if not len(omega):
+        return None
+    basis, q, _, rest = _solve(y, rate_hz, omega, delta)
+    t = (np.arange(len(y)) / rate_hz)[:, None]
+    left = np.empty(len(omega))
+    for k in range(len(omega)):
+        pair = basis[:, 2 * k : 2 * k + 2]
+        more = np.concatenate([pair * t * delta[k], pair * (t * delta[k]) ** 2], axis=1)
+        more -= q @ (q.T @ more)
+        left[k] = float(np.sum((np.linalg.qr(more)[0].T @ rest) ** 2)) / noise_sd**2
+    k, free = int(np.argmax(left)), 4 * y.shape[1]
+    if left[k] < free + 4 * math.sqrt(2 * free) + 6:
+        return None
+    shift = 0.4 * delta[k]
+    tried_omega = np.append(np.where(np.arange(len(omega)) == k, omega - shift, omega), omega[k] + shift)
+    tried = _refine(y, rate_hz, tried_omega, np.append(delta, delta[k]), rounds=6)
+    gained = float(np.sum(rest**2) - np.sum(_solve(y, rate_hz, *tried)[3] ** 2))
+    return tried if gained > noise_sd**2 * (WORTH + WORTH_PER_CHANNEL * 2 * y.shape[1]) else None

@@ -201,7 +201,7 @@ class Response:
         unless `absolute`. [dB]
     absolute : bool
         [dB re 20 uPa for a source that gives what the sweep gave]
-    noise_from_hz, noise_to_hz : float
+    clear_from_hz, clear_to_hz : float
         Where the response stands 10 dB or more over its noise. [Hz]
     """
 
@@ -209,8 +209,8 @@ class Response:
     microphone: str
     hz: tuple[float, ...]
     level_db: tuple[float, ...]
-    noise_from_hz: float
-    noise_to_hz: float
+    clear_from_hz: float
+    clear_to_hz: float
     absolute: bool = False
 
 

@@ -120,7 +120,7 @@ def _spectrum(noise: Array, rate_hz: float) -> tuple[Array, Array]:
     """Power per line over that of unit white noise, mean over channels and some 5 Hz."""
     window = np.hanning(len(noise) + 2)[1:-1, None]
     power = (np.abs(np.fft.rfft(noise * window, axis=0)) ** 2).mean(axis=1) / float(np.sum(window**2))
-    hz = np.fft.rfftfreq(len(noise), 1 / rate_hz)
+    hz = np.asarray(np.fft.rfftfreq(len(noise), 1 / rate_hz), dtype=np.float64)
     return hz, _smooth(power, max(round(5.0 / hz[1]), 1))
 
 

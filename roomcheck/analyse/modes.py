@@ -97,7 +97,7 @@ def room_modes(
     size = size_of(room)
     if size is None:
         reasons += ("The plan is no rectangle: which surfaces a mode stands between is not predicted, only listed.",)
-        named, missing = [mode for _, mode in found], ()
+        named, missing = [mode for _, mode in found], tuple[str, ...]()
     else:
         expected = [m for m in box_modes(size, speed_m_s, 1.05 * top) if m.frequency_hz >= 0.95 * from_hz]
         named, missing = _named(found, expected, poles, room, places, (from_hz, top))
@@ -175,7 +175,7 @@ def _range_db(low: LowEnd, poles: Poles, noise: Array) -> Array:
     seconds = frames / low.rate_hz
     peak = 4 * poles.energy() * poles.damping_per_s / channels
     peak *= (-np.expm1(-poles.damping_per_s * seconds) / (2 * poles.damping_per_s) * low.rate_hz) ** 2
-    return 10 * np.log10(np.maximum(peak / (frames * noise), 1e-30))
+    return np.asarray(10 * np.log10(np.maximum(peak / (frames * noise), 1e-30)))
 
 
 def _rest_at(low: LowEnd, poles: Poles) -> Array:
@@ -273,12 +273,12 @@ def _named(
     cost[:, : len(expected)] = fits
     rows, columns = linear_sum_assignment(cost)
     named, taken = [], set()
-    for i, j in zip(rows, columns, strict=True):
+    for i, j in zip(rows.tolist(), columns.tolist(), strict=True):
         mode = found[i][1]
         if j >= len(expected):
             named.append(mode)
             continue
-        taken.add(int(j))
+        taken.add(j)
         box = expected[j]
         also = [expected[n] for n in np.argsort(fits[i]) if n != j and fits[i, n] < fits[i, j] + 0.5]
         named.append(

@@ -63,7 +63,7 @@ class Poles:
 
     def energy(self) -> Array:
         """Of each pole over all channels, from the first sample on: amplitude squared over four dampings. [s]"""
-        return ((self.cosine**2 + self.sine**2).sum(axis=1)) / (4 * self.damping_per_s)
+        return np.asarray((self.cosine**2 + self.sine**2).sum(axis=1) / (4 * self.damping_per_s))
 
 
 def find_poles(y: Array, rate_hz: float, noise_sd: float, *, most: int = MOST_POLES) -> Poles:

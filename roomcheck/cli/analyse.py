@@ -6,6 +6,7 @@ import argparse
 from typing import TYPE_CHECKING
 
 from roomcheck.cli.chain import Chain
+from roomcheck.cli.low_end import show_low_end
 from roomcheck.cli.shown import Subparsers, add_command, seconds, show_json, show_table
 from roomcheck.units import band_label, band_name
 
@@ -70,11 +71,14 @@ def show_analysis(analysis: Analysis, verdict: Verdict, *, thirds: bool = False)
         show_reasons([(band.band_hz, reason) for band in analysis.thirds for reason in band.reasons])
     else:
         show_reasons([(band.band_hz, reason) for band in analysis.octaves for reason in band.reasons])
+    show_low_end(analysis)
     print(f"\nTarget: {verdict.target.title} ({verdict.target.source}; {verdict.target.mark})")
     print(verdict.sentence)
     for finding in verdict.findings:
         print(f"\n* {finding.title}: {finding.sentence}")
         print(f"  {finding.evidence} ({finding.threshold})")
+        if finding.sure:
+            print(f"  How sure: {finding.sure}")
         for remedy in finding.remedies:
             print(f"  - {remedy}")
 

@@ -77,7 +77,7 @@ def _frame(heard: Heard, f: float) -> Array | None:
     middle = lags.start - lags.zero + lags.sweep.time_at_s(f) * rate
     half = max(LEAST_FRAME_S, lags.sweep.octave_s / PER_OCTAVE) * rate / 2
     a, b = int(middle - half), int(middle + half)
-    return heard.y[a:b] if 0 <= a and b <= len(heard.y) else None
+    return heard.y[a:b] if a >= 0 and b <= len(heard.y) else None
 
 
 def _levels(frames: list[Array], hz: Array, rate_hz: int) -> tuple[Array, Array]:
@@ -114,7 +114,7 @@ def _window(count: int) -> Array:
 
 
 def _around(levels: Array, i: int) -> float:
-    near, far = (int(round(octaves * PER_OCTAVE)) for octaves in AROUND_OCTAVES)
+    near, far = (round(octaves * PER_OCTAVE) for octaves in AROUND_OCTAVES)
     sides = np.concatenate([levels[max(i - far, 0) : max(i - near, 0)], levels[i + near : i + far]])
     sides = sides[np.isfinite(sides)]
     return float(np.median(sides)) if len(sides) >= PER_OCTAVE // 3 else np.inf
@@ -122,7 +122,7 @@ def _around(levels: Array, i: int) -> float:
 
 def _bumps(levels: Array, hz: Array) -> list[int]:
     """Where the level stands out from both sides within a short stretch."""
-    near = int(round(AROUND_OCTAVES[0] * PER_OCTAVE))
+    near = round(AROUND_OCTAVES[0] * PER_OCTAVE)
     found: list[int] = []
     for i in np.argsort(-np.nan_to_num(levels, nan=-300.0)):
         if not np.isfinite(levels[i]) or levels[i] < OVER_DB:

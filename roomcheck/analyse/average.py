@@ -54,7 +54,7 @@ def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str) -> Ana
     reached, lacking = grade(positions, job, mid[0])
     refused = tuple(f"{m.take} is left out: {'; '.join(m.check.reasons)}" for m in measurements if not m.check.keep)
     transition = transition_hz(octaves, job.room.volume_m3)
-    responses = [response_of(m.response, m.source, m.microphone) for m in kept]
+    responses = [response_of(m.response, m.source, m.microphone, m.swept_hz) for m in kept]
     return Analysis(
         visit=visit,
         positions=positions,

@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-from roomcheck.analyse.modes import Place, room_modes
+from roomcheck.analyse.modes import LOWEST_HZ, Place, room_modes
 from roomcheck.analyse.results import Modes
 from roomcheck.job import Job
 from roomcheck.measure.signals import Measurement
 from roomcheck.standards import speed_of_sound_m_s
+
+EDGE = 2 ** (1 / 6)
+"""The sweep is not yet at full strength below so many times its lowest frequency. [1]"""
 
 TEMPERATURE_IF_UNKNOWN_C = 20.0
 
@@ -33,5 +36,6 @@ def modes_of_visit(kept: Sequence[Measurement], job: Job, visit: str, transition
         room=job.room,
         transition_hz=transition_hz,
         speed_m_s=speed_of_sound_m_s(conditions.temperature_c if conditions else TEMPERATURE_IF_UNKNOWN_C),
+        from_hz=max([LOWEST_HZ, *(m.swept_hz[0] * EDGE for m in used if m.swept_hz)]),
         places=places if len(places) == len(used) else (),
     )

@@ -74,8 +74,10 @@ def smoothed_db(samples: Array, rate_hz: int, hz: Array, fraction: int) -> Array
     return np.where(np.asarray(hz) * 2 ** (1 / (2 * fraction)) > rate_hz / 2, np.nan, level)
 
 
-def response_of(ir: ImpulseResponse, source: str, microphone: str) -> Response | None:
-    """The response of one position as it is shown; None where there is no sound in it."""
+def response_of(
+    ir: ImpulseResponse, source: str, microphone: str, swept_hz: tuple[float, float] | None = None
+) -> Response | None:
+    """The response of one position as it is shown, within what was swept; None where there is no sound in it."""
     hz = grid_hz()
     begun = start(ir)
     if not begun.samples.size:
@@ -83,12 +85,13 @@ def response_of(ir: ImpulseResponse, source: str, microphone: str) -> Response |
     x = begun.samples
     fine, coarse = (smoothed_db(x, ir.rate_hz, hz, n) for n in (24, 12))
     level = np.where(hz < FINE_BELOW_HZ, fine, coarse)
-    known = np.isfinite(level)
+    low, high = swept_hz or (0.0, np.inf)
+    known = np.isfinite(level) & (hz >= low) & (hz <= high)
     hz, level = hz[known], level[known]
     quarter = x[-len(x) // 4 :]
     noise = smoothed_db(quarter, ir.rate_hz, hz, 3) + 10 * math.log10(len(x) / len(quarter))
     clear = smoothed_db(x, ir.rate_hz, hz, 3) > noise + CLEAR_DB
-    span = _longest_run(clear)
+    span = _longest_run(clear) if hz.size else None
     middle = (hz >= REFERENCE_HZ[0]) & (hz <= REFERENCE_HZ[1])
     if span is None or not middle.any():
         return None

@@ -19,8 +19,8 @@ def show_low_end(analysis: Analysis) -> None:
         print(f"  Response {response.source} to {response.microphone}: {_in_words(response)}")
     for rattle in analysis.rattles:
         print(
-            f"Something buzzes at {rattle.frequency_hz:.0f} Hz: {rattle.over_db:.0f} dB over what else the sweep leaves, "
-            f"in {len(rattle.takes)} of {rattle.of} takes."
+            f"Something buzzes at {rattle.frequency_hz:.0f} Hz: {rattle.over_db:.0f} dB over what else the sweep "
+            f"leaves, in {len(rattle.takes)} of {rattle.of} takes."
         )
 
 

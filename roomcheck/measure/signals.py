@@ -133,6 +133,8 @@ class Measurement:
         File it came from, within the job folder.
     response : ImpulseResponse
     check : TakeCheck
+    swept_hz : tuple of float or None
+        Where the sweep began and ended; None where that is not known. [Hz]
     """
 
     source: str
@@ -140,3 +142,4 @@ class Measurement:
     take: str
     response: ImpulseResponse
     check: TakeCheck
+    swept_hz: tuple[float, float] | None = None

@@ -193,6 +193,7 @@ def _read_take(job: Job, path: Path, facts: Mapping[str, Any]) -> Measurement:
         take=recording.relative_to(job.folder).as_posix(),
         response=response,
         check=check,
+        swept_hz=(played.sweep.low_hz, played.sweep.high_hz),
     )
 
 

@@ -50,10 +50,10 @@ def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str) -> Ana
         for m in kept
     )
     octaves, thirds = band_means(positions, 1), band_means(positions, 3)
-    mid = _mid(octaves)
+    transition = transition_hz(octaves, job.room.volume_m3)
+    mid = _mid(octaves, transition)
     reached, lacking = grade(positions, job, mid[0])
     refused = tuple(f"{m.take} is left out: {'; '.join(m.check.reasons)}" for m in measurements if not m.check.keep)
-    transition = transition_hz(octaves, job.room.volume_m3)
     responses = [response_of(m.response, m.source, m.microphone, m.swept_hz) for m in kept]
     return Analysis(
         visit=visit,
@@ -139,7 +139,10 @@ def _reasons(pairs: list[list[BandDecay]], have: int) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _mid(octaves: tuple[BandMean, ...]) -> tuple[float | None, float | None]:
+def _mid(octaves: tuple[BandMean, ...], transition: float | None) -> tuple[float | None, float | None]:
+    """Mean T20 of 500 and 1000 Hz; none where single modes still ring in one of them."""
+    if transition is not None and transition > MID_BANDS_HZ[0]:
+        return None, None
     both = [band for band in octaves if band.band_hz in MID_BANDS_HZ and band.t20_s is not None]
     if len(both) < len(MID_BANDS_HZ):
         return None, None

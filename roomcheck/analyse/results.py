@@ -270,7 +270,8 @@ class Analysis:
     transition_hz : float or None
         2000 sqrt(T/V): below it the room has modes, not a reverberation time. [Hz]
     mid_s, mid_u_s : float or None
-        Mean T20 of the 500 and 1000 Hz octaves and its standard uncertainty. [s]
+        Mean T20 of the 500 and 1000 Hz octaves and its standard uncertainty; None where one of them was not measured
+        or lies below the transition frequency. [s]
     grade : str
         "survey", "engineering", "precision" or "none", after ISO 3382-2.
     lacking : tuple of str
@@ -294,6 +295,10 @@ class Analysis:
     modes: Modes | None = None
     responses: tuple[Response, ...] = ()
     rattles: tuple[Rattle, ...] = ()
+
+    def is_modal(self, band_hz: float) -> bool:
+        """Whether single modes ring in a band, so that its decay is no reverberation time."""
+        return self.transition_hz is not None and band_hz < self.transition_hz
 
     def octave(self, band_hz: float) -> BandMean | None:
         return next((band for band in self.octaves if band.band_hz == band_hz), None)

@@ -57,7 +57,7 @@ def show_analysis(analysis: Analysis, verdict: Verdict, *, thirds: bool = False)
                 "–" if band.c50_db is None else f"{band.c50_db:.1f}",
                 str(band.positions),
                 limits,
-                "" if judged is None else judged.outcome,
+                judged.outcome if judged is not None else "modal" if analysis.is_modal(band.band_hz) else "",
             )
         )
     heads = ("band Hz", "EDT s", "T20 s", "(95 %)", "T30 s", "C50 dB", "pairs", "target s", "verdict")

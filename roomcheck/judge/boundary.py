@@ -12,6 +12,7 @@ from roomcheck.analyse.results import Dip, Response
 from roomcheck.analyse.spectrum import dips
 from roomcheck.geometry import Face, Point
 from roomcheck.job import Job
+from roomcheck.judge.lowest import lowest_heard_hz
 from roomcheck.judge.results import Finding
 from roomcheck.judge.seat import depth_at
 from roomcheck.standards import speed_of_sound_m_s
@@ -37,7 +38,7 @@ def boundary_dips(analysis: Analysis, job: Job) -> Iterator[Finding]:
             continue
         for dip in _of_the_loudspeaker(of_it, others):
             near = [(d, face) for d, face in _distances(source.point, job) if _explains(d, dip.frequency_hz, c)]
-            if near:
+            if near and dip.frequency_hz >= lowest_heard_hz(job.use):
                 yield _finding(dip, source.name, near, of_it, bool(others), job)
                 break
 

@@ -31,7 +31,7 @@ def findings(
         uneven(target, bands, mid),
         unclear(analysis, target),
         double_slope(analysis),
-        ringing(analysis),
+        ringing(analysis, job),
         *nulls(analysis, job),
         *boundary_dips(analysis, job),
         rattling(analysis),

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from roomcheck.analyse import Analysis
 from roomcheck.analyse.results import RoomMode
+from roomcheck.job import Job
 from roomcheck.judge.decide import COVERAGE
 from roomcheck.judge.length import JND_DECAY
+from roomcheck.judge.lowest import lowest_heard_hz
 from roomcheck.judge.results import Finding
 from roomcheck.units import digits_against_limit
 
@@ -17,12 +19,15 @@ TUNED_BELOW_HZ = 60.0
 """Below it only tuned pieces are worth their depth (common practice). [Hz]"""
 
 
-def ringing(analysis: Analysis) -> Finding | None:
+def ringing(analysis: Analysis, job: Job) -> Finding | None:
     """Modes that ring past the rest, the one first that stands out most against its neighbours."""
     limit_s = max(LONG_S, LONG_RATIO * (analysis.mid_s or 0.0))
     if analysis.modes is None:
         return None
-    found = sorted((m for m in analysis.modes.found if _rings(m, limit_s)), key=lambda m: -(m.late_db or 0.0))
+    found = sorted(
+        (m for m in analysis.modes.found if m.frequency_hz >= lowest_heard_hz(job.use) and _rings(m, limit_s)),
+        key=lambda m: -(m.late_db or 0.0),
+    )
     if not found:
         return None
     worst = found[0]

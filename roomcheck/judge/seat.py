@@ -15,6 +15,7 @@ from roomcheck.analyse.results import Dip, Response
 from roomcheck.analyse.spectrum import dips
 from roomcheck.geometry import Point
 from roomcheck.job import Job
+from roomcheck.judge.lowest import lowest_heard_hz
 from roomcheck.judge.results import Finding
 from roomcheck.standards import speed_of_sound_m_s
 from roomcheck.units import format_length
@@ -22,8 +23,8 @@ from roomcheck.units import format_length
 DEEP_DB, NARROW_OCTAVES, JND_DB = 10.0, 1 / 3, 1.0
 """A hole counts from 10 dB on where it is narrower than a third of an octave (common practice)."""
 
-A_NOTE_OCTAVES = 1 / 12
-"""What is narrower than a semitone takes no note away."""
+A_NOTE_OCTAVES = 1 / 9
+"""What is hardly wider than a semitone, a twelfth, takes no note away (our margin for a grid of 24 an octave)."""
 
 MODEL_NULL_DB, CURED_DB = -6.0, -3.0
 """Re the mean over the room: the standing waves explain the hole below the first and it is cured above the second."""
@@ -38,7 +39,11 @@ def nulls(analysis: Analysis, job: Job) -> Iterator[Finding]:
         if top is None or job.seat is None or at_seat.microphone != job.seat:
             continue
         others = [r for r in analysis.responses if r.source == at_seat.source and r.microphone != at_seat.microphone]
-        found = [dip for dip in holes(at_seat, top) if others and not _everywhere(dip, others)]
+        found = [
+            dip
+            for dip in holes(at_seat, top)
+            if dip.frequency_hz >= lowest_heard_hz(job.use) and others and not _everywhere(dip, others)
+        ]
         if found:
             yield _finding(max(found, key=lambda dip: dip.depth_db), at_seat, others, analysis, job)
 

@@ -110,7 +110,7 @@ def _finding(found: Finding) -> tuple[Block, ...]:
 def _numbers(analysis: Analysis, verdict: Verdict | None) -> tuple[Block, ...]:
     heads = ["head_band", "head_t20", "head_95", "head_limits", "head_verdict"]
     more = ["head_t30", "head_edt", "head_c50", "head_c80", "head_d50", "head_ts", "head_n"]
-    judged = [_judged_row(mean, verdict) for mean in analysis.octaves]
+    judged = [_judged_row(mean, verdict, analysis.is_modal(mean.band_hz)) for mean in analysis.octaves]
     if verdict is not None and verdict.mid.value_s is not None:
         mid = verdict.mid
         over = verdict.target.mid_bands_hz
@@ -136,8 +136,9 @@ def _numbers(analysis: Analysis, verdict: Verdict | None) -> tuple[Block, ...]:
     )
 
 
-def _judged_row(mean: BandMean, verdict: Verdict | None) -> tuple[str, ...]:
-    return _row(mean.band_hz, mean.t20_s, mean.t20_u_s, _verdict_of(verdict, mean.band_hz))
+def _judged_row(mean: BandMean, verdict: Verdict | None, modal: bool) -> tuple[str, ...]:
+    row = _row(mean.band_hz, mean.t20_s, mean.t20_u_s, _verdict_of(verdict, mean.band_hz))
+    return row if verdict is not None or not modal else (*row[:-1], say("outcome_modal"))
 
 
 def _row(band_hz: float, value: float | None, u: float | None, found: BandVerdict | None) -> tuple[str, ...]:

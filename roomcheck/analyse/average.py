@@ -12,9 +12,12 @@ from statistics import fmean, stdev
 from roomcheck.analyse.background import noise_level
 from roomcheck.analyse.flutter import flutter
 from roomcheck.analyse.grade import grade
+from roomcheck.analyse.low_frequencies import modes_of_visit
+from roomcheck.analyse.rattles import common_rattles
 from roomcheck.analyse.reflections import reflections, speed_m_s
 from roomcheck.analyse.response import decays
 from roomcheck.analyse.results import Analysis, BandDecay, BandMean, PositionDecays
+from roomcheck.analyse.spectrum import response_of
 from roomcheck.analyse.speech import speech_index
 from roomcheck.job import Job
 from roomcheck.measure.noise import NoiseTake
@@ -65,15 +68,20 @@ def analyse(
         for m in kept
     )
     octaves, thirds = band_means(positions, 1), band_means(positions, 3)
-    mid = _mid(octaves)
+    transition = transition_hz(octaves, job.room.volume_m3)
+    mid = _mid(octaves, transition)
     reached, lacking = grade(positions, job, mid[0])
     refused = tuple(f"{m.take} is left out: {'; '.join(m.check.reasons)}" for m in measurements if not m.check.keep)
+    responses = [response_of(m.response, m.source, m.microphone, m.swept_hz) for m in kept]
     return Analysis(
         visit=visit,
         positions=positions,
         octaves=octaves,
         thirds=thirds,
-        transition_hz=transition_hz(octaves, job.room.volume_m3),
+        transition_hz=transition,
+        modes=modes_of_visit(kept, job, visit, transition),
+        responses=tuple(r for r in responses if r is not None),
+        rattles=common_rattles(measurements),
         mid_s=mid[0],
         mid_u_s=mid[1],
         grade=reached,
@@ -186,7 +194,10 @@ def _reasons(pairs: list[list[BandDecay]], have: int) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _mid(octaves: tuple[BandMean, ...]) -> tuple[float | None, float | None]:
+def _mid(octaves: tuple[BandMean, ...], transition: float | None) -> tuple[float | None, float | None]:
+    """Mean T20 of 500 and 1000 Hz; none where single modes still ring in one of them."""
+    if transition is not None and transition > MID_BANDS_HZ[0]:
+        return None, None
     both = [band for band in octaves if band.band_hz in MID_BANDS_HZ and band.t20_s is not None]
     if len(both) < len(MID_BANDS_HZ):
         return None, None

@@ -6,6 +6,7 @@ import argparse
 from typing import TYPE_CHECKING
 
 from roomcheck.cli.chain import Chain
+from roomcheck.cli.low_end import show_low_end
 from roomcheck.cli.shown import Subparsers, add_command, seconds, show_json, show_table
 from roomcheck.errors import RoomcheckError
 from roomcheck.standards.iec_60268_16_2020 import BANDS_HZ
@@ -63,7 +64,7 @@ def show_analysis(analysis: Analysis, verdict: Verdict, *, thirds: bool = False)
                 "–" if band.c50_db is None else f"{band.c50_db:.1f}",
                 str(band.positions),
                 limits,
-                "" if judged is None else judged.outcome,
+                judged.outcome if judged is not None else "modal" if analysis.is_modal(band.band_hz) else "",
             )
         )
     heads = ("band Hz", "EDT s", "T20 s", "(95 %)", "T30 s", "C50 dB", "pairs", "target s", "verdict")
@@ -79,11 +80,14 @@ def show_analysis(analysis: Analysis, verdict: Verdict, *, thirds: bool = False)
         show_reasons([(band.band_hz, reason) for band in analysis.octaves for reason in band.reasons])
     show_noise(analysis, verdict.target.key)
     show_speech(analysis)
+    show_low_end(analysis)
     print(f"\nTarget: {verdict.target.title} ({verdict.target.source}; {verdict.target.mark})")
     print(verdict.sentence)
     for finding in verdict.findings:
         print(f"\n* {finding.title}: {finding.sentence}")
         print(f"  {finding.evidence} ({finding.threshold})")
+        if finding.sure:
+            print(f"  How sure: {finding.sure}")
         for remedy in finding.remedies:
             print(f"  - {remedy}")
 

@@ -205,6 +205,7 @@ def _read_take(job: Job, path: Path, facts: Mapping[str, Any]) -> Measurement:
         check=check,
         flight_s=facts.get("flight_s"),
         signal=played.sweep.in_words,
+        swept_hz=(played.sweep.low_hz, played.sweep.high_hz),
     )
 
 

@@ -19,7 +19,7 @@ from roomcheck.job.model import (
 )
 from roomcheck.job.new import JobIsThere, new_job
 from roomcheck.job.ready import Readiness, check_job
-from roomcheck.job.shop import Need, PorousCore, Price, Rates, Shop, StockPiece
+from roomcheck.job.shop import CoreFront, Need, PorousCore, Price, Rates, Shop, StockPiece
 from roomcheck.job.shop_file import default_shop, read_shop
 from roomcheck.job.signed import AlreadySigned, read_signed, write_signed
 
@@ -28,6 +28,7 @@ __all__ = [
     "AlreadySigned",
     "CannotRead",
     "CannotWrite",
+    "CoreFront",
     "FileMistakes",
     "Fixing",
     "Framing",

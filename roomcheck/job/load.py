@@ -141,6 +141,7 @@ def _read_job(document: Document, folder: Path, shop: Shop) -> Job | None:
         seat=_seat(top),
         visits=_whole(visits),
         shop=shop,
+        people_in_use=top.whole("people_in_use", None),
     )
     top.close()
     return None if document.mistakes else job

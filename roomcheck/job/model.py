@@ -219,6 +219,8 @@ class Job:
     visits : tuple of Visit
     shop : Shop
         The job's copy when there is one, else the contractor's own, else the defaults.
+    people_in_use : int or None
+        How many people the room usually holds, for documents that mean it occupied; None where nobody said.
     """
 
     folder: Path
@@ -244,6 +246,7 @@ class Job:
     seat: str | None
     visits: tuple[Visit, ...]
     shop: Shop
+    people_in_use: int | None = None
 
     def material_of(self, face: str) -> str:
         return dict(self.materials)[face]

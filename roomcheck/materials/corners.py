@@ -53,7 +53,7 @@ def corner_trap(
     shape : "straddling" or "solid"
         A slab with air behind it, or wool to the very corner.
     thickness_m : float or None
-        Of a straddling slab. [m]
+        Of a straddling slab, trimmed where the walls leave less. [m]
     bands_hz : tuple of float
         [Hz]
 
@@ -97,7 +97,11 @@ def _strips(
     f, (angles, weights) = np.array(bands_hz), quadrature()
     each = []
     for depth in corner_depths_m(width):
-        layer = (float(depth), 0.0, sigma) if shape == "solid" else (thickness, float(depth), sigma)
+        layer = (
+            (float(depth), 0.0, sigma)
+            if shape == "solid"
+            else (min(thickness, float(depth)), max(float(depth) - thickness, 0.0), sigma)
+        )
         each.append(front_impedance(layer, None, f, 0.0))
     Z = np.array(each)[..., None]
     joined = 1 / (1 / Z).mean(axis=0)

@@ -8,17 +8,16 @@ the printed ends the value is interpolated and a quarter of their distance count
 from __future__ import annotations
 
 from roomcheck.materials.absorption import Absorption
-from roomcheck.materials.table import absorption_of
 
 CURTAINS = {
     "velour": ("light curtain, flat", 1.0, "medium curtain, draped", 2.0),
     "cotton": ("cotton curtain, little folded", 8 / 7, "cotton curtain, some folds", 4 / 3),
-    "curtain fabric, 150 mm off": ("curtain, 150 mm off, flat", 1.0, "curtain, 150 mm off, folded", 2.0),
+    "loose": ("curtain, 150 mm off, flat", 1.0, "curtain, 150 mm off, folded", 2.0),
 }
 """Row and fullness at the two printed ends of each cloth; "folded" without a number is taken as 2."""
 
 
-def curtain(cloth: str, fullness: float) -> Absorption:
+def hung(cloth: str, fullness: float, flat_row: Absorption, folded_row: Absorption) -> Absorption:
     """A curtain that hangs with some fullness.
 
     Parameters
@@ -27,6 +26,8 @@ def curtain(cloth: str, fullness: float) -> Absorption:
         A key of `CURTAINS`.
     fullness : float
         Width of the cloth over the width that it covers, between the printed ends. [1]
+    flat_row, folded_row : Absorption
+        The two printed ends.
 
     Returns
     -------
@@ -36,20 +37,15 @@ def curtain(cloth: str, fullness: float) -> Absorption:
     Raises
     ------
     ValueError
-        No such cloth, or a fullness beyond what is printed: there nothing is known.
-
-    >>> round(curtain("velour", 1.5).at(500), 2)
-    0.3
+        A fullness beyond what is printed: there nothing is known.
     """
-    if cloth not in CURTAINS:
-        raise ValueError(f"cloth: found {cloth!r}, needed one of {', '.join(CURTAINS)}")
-    flat, least, folded, most = CURTAINS[cloth]
+    _, least, _, most = CURTAINS[cloth]
     if not least <= fullness <= most:
         raise ValueError(f"fullness: found {fullness}, needed {least:.2f} to {most:.2f}, between the printed rows")
-    a, b = absorption_of(flat), absorption_of(folded)
+    a, b = flat_row, folded_row
     share = (fullness - least) / (most - least)
     between = share * (1 - share) * 4
-    said = f"{cloth}, fullness {fullness:.2g}"
+    said = f"{cloth} curtain, fullness {fullness:g}"
     rows = list(zip(a.values, b.values, a.uncertainty, b.uncertainty, strict=True))
     return Absorption(
         key=said,

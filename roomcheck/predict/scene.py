@@ -115,6 +115,10 @@ class Scene:
         """
         air, s = self.conditions, self._scatter(band, scatter)
         mean, excess = self._faces(alphas)
+        if self.bundles is not None:
+            excess = float(
+                ((self.shares * self.areas_m2[..., None]).sum(axis=(0, 1)) * np.maximum(alphas - 1, 0)).sum()
+            )
         loss = air.air_per_m[band] + (excess + self.loose @ alphas) / (4 * air.volume_m3)
         if self.bundles is None:
             seconds = _FOLLOWED_DECAYS * self.eyring_s(alphas, band)

@@ -7,8 +7,8 @@ import math
 import pytest
 
 from roomcheck.materials import absorption_of
-from roomcheck.materials.curtains import curtain
 from roomcheck.materials.people import with_people
+from roomcheck.materials.table import curtain
 
 
 def test_people_shorten_a_decay_as_sabine_says():
@@ -32,9 +32,9 @@ def test_what_no_book_says_and_what_cannot_be_is_none():
 
 def test_a_curtain_at_its_printed_ends_is_its_row_and_between_them_between():
     flat, folded = absorption_of("curtain, 150 mm off, flat"), absorption_of("curtain, 150 mm off, folded")
-    assert curtain("curtain fabric, 150 mm off", 1.0).values == pytest.approx(flat.values)
-    assert curtain("curtain fabric, 150 mm off", 2.0).values == pytest.approx(folded.values)
-    middle = curtain("curtain fabric, 150 mm off", 1.5)
+    assert curtain("loose", 1.0).values == pytest.approx(flat.values)
+    assert curtain("loose", 2.0).values == pytest.approx(folded.values)
+    middle = curtain("loose", 1.5)
     assert flat.at(500) < middle.at(500) < folded.at(500)
     assert middle.uncertainty_at(500) > max(flat.uncertainty_at(500), folded.uncertainty_at(500))
 

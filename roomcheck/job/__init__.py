@@ -21,7 +21,7 @@ from roomcheck.job.model import (
 )
 from roomcheck.job.new import JobIsThere, new_job
 from roomcheck.job.ready import Readiness, check_job
-from roomcheck.job.shop import Lesson, Need, PorousCore, Price, Rates, Share, Shop, StockPiece
+from roomcheck.job.shop import CoreFront, Lesson, Need, PorousCore, Price, Rates, Share, Shop, StockPiece
 from roomcheck.job.shop_file import default_shop, read_shop
 from roomcheck.job.signed import AlreadySigned, read_signed, write_signed
 
@@ -30,6 +30,7 @@ __all__ = [
     "AlreadySigned",
     "CannotRead",
     "CannotWrite",
+    "CoreFront",
     "FileMistakes",
     "Fixing",
     "Framing",

@@ -143,6 +143,7 @@ def _read_job(document: Document, folder: Path, shop: Shop) -> Job | None:
         visits=_whole(visits),
         shop=shop,
         grade=cast(GradeName, top.choice("grade", [step.name for step in GRADES], "survey")),
+        people_in_use=top.whole("people_in_use", None),
     )
     top.close()
     return None if document.mistakes else job

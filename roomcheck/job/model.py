@@ -228,6 +228,8 @@ class Job:
         The job's copy when there is one, else the contractor's own, else the defaults.
     grade : "survey", "engineering" or "precision"
         What a visit must reach, after ISO 3382-2.
+    people_in_use : int or None
+        How many people the room usually holds, for documents that mean it occupied; None where nobody said.
     """
 
     folder: Path
@@ -254,6 +256,7 @@ class Job:
     visits: tuple[Visit, ...]
     shop: Shop
     grade: GradeName = "survey"
+    people_in_use: int | None = None
 
     def material_of(self, face: str) -> str:
         return dict(self.materials)[face]

@@ -9,6 +9,29 @@ from typing import Literal
 
 PieceKind = Literal["panel", "cloud", "felt", "corner", "well diffuser", "block diffuser"]
 Mount = Literal["wall", "ceiling", "corner"]
+FrontKind = Literal["cloth", "holes", "slots", "sheet"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoreFront:
+    """What covers a core and takes part in how it absorbs.
+
+    Attributes
+    ----------
+    kind : FrontKind
+        Cloth that one can hardly blow through, a board with round holes, slats with slots, or a closed sheet.
+    thickness_m, opening_m, open_share : float
+        Of a board or of slats: thickness, width of a hole or slot, open share of the area. [m], [m], [1]
+    mass_kg_m2, resistance_pa_s_m : float
+        Of cloth or a sheet: weight, and of cloth its flow resistance. [kg/m2], [Pa s/m]
+    """
+
+    kind: FrontKind
+    thickness_m: float = 0.0
+    opening_m: float = 0.0
+    open_share: float = 0.0
+    mass_kg_m2: float = 0.0
+    resistance_pa_s_m: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,11 +44,20 @@ class PorousCore:
         Of the layer, and of the air behind it. [m]
     flow_resistivity_pa_s_m2 : float
         [Pa s/m2]
+    front : CoreFront or None
+        None for bare wool and for cloth that one can blow through easily.
+    divided : bool
+        Whether layer and gap are cut into cells.
+    solid : bool
+        Of a corner trap: wool to the very corner, not a slab with air behind it.
     """
 
     thickness_m: float
     gap_m: float
     flow_resistivity_pa_s_m2: float
+    front: CoreFront | None = None
+    divided: bool = False
+    solid: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,7 +10,7 @@ from roomcheck.job.document import Document, FileMistakes
 from roomcheck.job.learned import learned_shop, read_lessons
 from roomcheck.job.logo import read_logo
 from roomcheck.job.reader import Table
-from roomcheck.job.shop import Mount, Need, PieceKind, PorousCore, Price, Rates, Shop, StockPiece
+from roomcheck.job.shop import CoreFront, FrontKind, Mount, Need, PieceKind, PorousCore, Price, Rates, Shop, StockPiece
 from roomcheck.job.values import meant, shown
 
 SHOP_SCHEMA = 1
@@ -25,6 +25,7 @@ _RESISTIVITY = {
     for unit, factor in ((spelt, 1.0), (f"k{spelt}", 1e3))
 }
 _ROUNDING_M = 1e-6
+_FRONTS = ("cloth", "holes", "slots", "sheet")
 
 
 @cache
@@ -150,9 +151,30 @@ def _core(table: Table) -> PorousCore:
         thickness_m=table.length("thickness", above=0.0),
         gap_m=table.length("gap", least=0.0),
         flow_resistivity_pa_s_m2=table.measure("flow_resistivity", _RESISTIVITY, "10 kPa s/m2"),
+        front=_front(table.table("front")) if table.has("front") else table.raw("front"),
+        divided=table.flag("divided", False),
+        solid=table.flag("solid", False),
     )
     table.close()
     return core
+
+
+def _front(table: Table) -> CoreFront:
+    """What each kind of front must say: sizes of openings, or weight and flow resistance."""
+    kind = table.choice("kind", _FRONTS)
+    board, cloth = kind in ("holes", "slots"), kind == "cloth"
+    front = CoreFront(
+        kind=cast(FrontKind, kind),
+        thickness_m=table.length("thickness", above=0.0) if board else 0.0,
+        opening_m=table.length("opening", above=0.0) if board else 0.0,
+        open_share=float(table.percent("open")) / 100 if board else 0.0,
+        mass_kg_m2=0.0 if board else table.measure("mass", {"kg/m2": 1.0, "g/m2": 1e-3}, "4.5 kg/m2"),
+        resistance_pa_s_m=table.measure("resistance", {"Pa s/m": 1.0}, "80 Pa s/m") if cloth else 0.0,
+    )
+    if board and not table.spoiled and not 0 < front.open_share < 1:
+        table.note("open", "`open` must be above 0 % and below 100 %")
+    table.close()
+    return front
 
 
 def _need(table: Table, priced: set[str]) -> Need:

@@ -5,7 +5,6 @@ from roomcheck.build.buying import NotInStock
 from roomcheck.build.cutting import CannotCut, CuttingPlan
 from roomcheck.build.fabric import FabricTooWide
 from roomcheck.build.patterns import number_blocks
-from roomcheck.build.practice import Practice
 from roomcheck.build.results import (
     BlockCount,
     BuildSheet,
@@ -20,6 +19,7 @@ from roomcheck.build.results import (
 )
 from roomcheck.build.sheet import build, build_pieces
 from roomcheck.build.sheets import PartTooLarge
+from roomcheck.job.practice import Practice
 
 __all__ = [
     "BlockArray",

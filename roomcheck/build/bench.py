@@ -1,26 +1,57 @@
-"""What every piece shares at the bench: its draft, its frame, its cleats, its fabric."""
+"""What every piece shares at the bench: its draft, its frame, its cleats, its fabric, its finish."""
 
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from roomcheck.build.blocks import PanelError
 from roomcheck.build.fabric import fabric_cut
 from roomcheck.build.materials_list import Board, boards_of, item_named
-from roomcheck.build.practice import Practice
 from roomcheck.build.results import Cut, HangingLine
 from roomcheck.job import Job, StockPiece
-from roomcheck.units import format_size
+from roomcheck.job.practice import Practice, RunsLong
+from roomcheck.units import M2_PER_FT2, M_PER_IN, format_size
+
+_L_PER_PINT = 0.473176473
 
 
-def frame_lengths(inside_w_m: float, inside_h_m: float, clearance_m: float, board_m: float) -> tuple[float, float]:
-    """Short and long frame boards round an array or core; the long ones overlap the short by two thicknesses. [m]
+def frame_lengths(
+    inside_w_m: float, inside_h_m: float, clearance_m: float, board_m: float, runs_long: RunsLong = "long"
+) -> tuple[float, float]:
+    """Boards along the short and the long side of an array or core, butted; one pair overlaps by two thicknesses. [m]
 
     >>> frame_lengths(24, 48, 1 / 16, 3 / 4)
     (24.125, 49.625)
+    >>> frame_lengths(24, 48, 1 / 16, 3 / 4, runs_long="short")
+    (25.625, 48.125)
     """
     shorter, longer = sorted((inside_w_m, inside_h_m))
-    return shorter + 2 * clearance_m, longer + 2 * clearance_m + 2 * board_m
+    over = 2 * board_m
+    short, long = (over, 0.0) if runs_long == "short" else (0.0, over)
+    return shorter + 2 * clearance_m + short, longer + 2 * clearance_m + long
+
+
+def mitred_lengths(inside_w_m: float, inside_h_m: float, clearance_m: float, board_m: float) -> tuple[float, float]:
+    """Boards along the short and the long side, from long point to long point of their mitres. [m]
+
+    >>> mitred_lengths(24, 48, 1 / 16, 3 / 4)
+    (25.625, 49.625)
+    """
+    shorter, longer = sorted((inside_w_m, inside_h_m))
+    return shorter + 2 * (clearance_m + board_m), longer + 2 * (clearance_m + board_m)
+
+
+def finish_l(area_m2: float, end_grain_m2: float, practice: Practice) -> float:
+    """Finish for all coats; end grain drinks more. [l]
+
+    >>> from roomcheck.job.practice import Practice
+    >>> round(finish_l(24 * 0.3048**2, 0.0, Practice()) / 0.473176, 2)
+    0.96
+    """
+    drinks = area_m2 + (practice.end_grain - 1) * end_grain_m2
+    return drinks * practice.coats / practice.coverage_m2_l
 
 
 @dataclass
@@ -48,6 +79,13 @@ class Bench:
     def size(self, length_m: float) -> str:
         return format_size(length_m, self.job.units)
 
+    def exact(self, length_m: float) -> str:
+        """A size that sixteenths are too coarse for: thousandths of an inch, or hundredths of a millimetre."""
+        return f'{length_m / M_PER_IN:.3f}"' if self.job.units == "imperial" else f"{length_m * 1000:.2f} mm"
+
+    def area(self, area_m2: float) -> str:
+        return f"{area_m2 / M2_PER_FT2:.0f} ft²" if self.job.units == "imperial" else f"{area_m2:.2f} m²"
+
     def item(self, otherwise: str, *words: str) -> str:
         return item_named(self.job.shop, self.piece, words, otherwise)
 
@@ -62,28 +100,73 @@ class Bench:
         self.cut_all(part, stock, each * self.count, size, note)
 
     def cut_all(self, part: str, stock: str, count: int, size: tuple[float, float], note: str = "") -> None:
+        if count and min(size) <= 0:
+            raise PanelError(part, f"{size[0]:.4f} x {size[1]:.4f} m", "a part with some size: the piece is too small")
         if count:
             length, width = max(size), min(size)
             self.cuts.append(Cut(part=part, stock=stock, count=count, length_m=length, width_m=width, note=note))
 
     def frame(self, inside_w: float, inside_h: float, clearance: float) -> None:
-        board = self.board
-        short, long = frame_lengths(inside_w, inside_h, clearance, board.thick_m)
-        self.cut("frame, long", board.item, 2, (long, board.wide_m), "butt: overlaps the short ones at both ends")
-        self.cut("frame, short", board.item, 2, (short, board.wide_m), "stands between the long ones")
+        """Four boards on edge round an array or core."""
+        board, practice = self.board, self.practice
+        if practice.corner == "mitre":
+            short, long = mitred_lengths(inside_w, inside_h, clearance, board.thick_m)
+            notes = ("45° both ends, long point to long point", "45° both ends, long point to long point")
+        else:
+            short, long = frame_lengths(inside_w, inside_h, clearance, board.thick_m, practice.runs_long)
+            laps, stands = "runs over the other two at both ends", "stands between the other two"
+            notes = (laps, stands) if practice.runs_long == "long" else (stands, laps)
+        self._boards("frame, long", long, board, notes[0])
+        self._boards("frame, short", short, board, notes[1])
+        joint = "mitres glued and clamped, a nail each way" if practice.corner == "mitre" else "two nails a corner"
         self.steps.append(
-            f"Frame: opening {self.size(inside_w + 2 * clearance)} x {self.size(inside_h + 2 * clearance)}; glue, two "
-            f"nails a corner, one every {self.size(0.2032)}; drill first near the ends; both diagonals within "
-            f"{self.size(0.0015875)}."
+            f"Frame: opening {self.size(inside_w + 2 * clearance)} x {self.size(inside_h + 2 * clearance)}; glue, "
+            f"{joint}, one every {self.size(0.2032)} into the backing's edge; drill first near the ends; both "
+            f"diagonals within {self.size(0.0015875)}."
+        )
+
+    def _boards(self, part: str, length: float, board: Board, note: str) -> None:
+        self.cut_all(part, board.item, 2 * self.count, (length, board.wide_m), note)
+
+    def depth_stack(self, tallest: float) -> None:
+        """Cleat, backing and relief within the board's width, or what to change."""
+        practice, board = self.practice, self.board
+        stack = practice.cleat_m + practice.backing_m + tallest
+        reveal = board.wide_m - stack
+        parts = f"{self.size(practice.cleat_m)} cleat, {self.size(practice.backing_m)} backing, "
+        parts += f"{self.size(tallest)} relief"
+        if reveal < -1e-6:
+            self.said.append(
+                f"Depth: {parts} make {self.size(stack)}, more than the board's {self.size(board.wide_m)}. Take a "
+                "wider board, a thinner backing or a lower relief."
+            )
+        else:
+            self.steps.append(f"Depth: {parts} make {self.size(stack)}; the frame stands {self.size(reveal)} proud.")
+
+    def finish(self, parts: Sequence[tuple[str, float]], end_grain_m2: float) -> None:
+        """Areas that take a finish, and how much that is."""
+        total = sum(area for _, area in parts)
+        litres = finish_l(total, end_grain_m2, self.practice)
+        told = ", ".join(f"{self.area(area)} of {name}" for name, area in parts)
+        pints = litres / _L_PER_PINT
+        amount = f"{pints:.1f} pint{'' if pints <= 1 else 's'}" if self.job.units == "imperial" else f"{litres:.2f} l"
+        extra = f", counting {self.area(end_grain_m2)} of end grain {self.practice.end_grain:g} times" * (
+            end_grain_m2 > 0
+        )
+        self.steps.append(
+            f"Finish, each piece: {told}: {self.area(total)} a coat. {self.practice.coats} coats take about "
+            f"{amount}{extra}; read the can. Paint the backing first, where it shows."
         )
 
     def cleats(self) -> None:
         """Cleats as the hanging lines have them: a turned piece has longer ones."""
-        stock = self.item("3/4 in plywood", "plywood", "3/4")
+        stock = self.item("plywood 3/4 in", "plywood", "3/4")
         wide = self.practice.cleat_width_m
         walls = Counter(line.cleat_length_m for line in self.lines if line.cleat_length_m)
         items = Counter(
-            line.width_m - 2 * self.board.thick_m - self.practice.freedom_m for line in self.lines if line.cleat_m
+            line.width_m - 2 * self.board.thick_m - self.practice.freedom_m
+            for line in self.lines
+            if line.cleat_m is not None
         )
         for length, count in walls.items():
             self.cut_all("wall cleat", stock, count, (length, wide), "45° bevel along the top, point into the room")
@@ -97,4 +180,4 @@ class Bench:
 
     def fabric(self, width: float, height: float, deep: float) -> None:
         size = fabric_cut(width, height, deep, self.practice.wrap_m)
-        self.cut("fabric", self.item("fabric", "fabric"), 1, size, "check nap and pattern before it is turned")
+        self.cut("fabric", self.item("face fabric", "fabric"), 1, size, "check nap and pattern before it is turned")

@@ -6,11 +6,11 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from roomcheck.build.practice import Practice
 from roomcheck.build.results import HangingLine
 from roomcheck.build.screws import SCREWS, into_wood_m, load_ratio, pounds, shear_per_screw_n
 from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Framing, Job, Placement, StockPiece
+from roomcheck.job.practice import Practice
 from roomcheck.units import KG_PER_LB, M2_PER_FT2, M_PER_IN, LengthError, format_size, parse_length
 
 CABLES_M = 1.25 * M_PER_IN

@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from roomcheck.build.practice import Practice
 from roomcheck.job import Price, Shop, StockPiece
+from roomcheck.job.practice import Practice
 from roomcheck.units import M_PER_FT, M_PER_IN
 
 _UNITS_M = {"ft": M_PER_FT, "in": M_PER_IN, "m": 1.0, "cm": 0.01, "yd": 3 * M_PER_FT}

@@ -11,11 +11,11 @@ from roomcheck.errors import RoomcheckError
 class PartTooLarge(RoomcheckError):
     """A part that no sheet holds."""
 
-    def __init__(self, *, width_m: float, length_m: float, sheet_m: tuple[float, float]) -> None:
-        self.width_m, self.length_m, self.sheet_m = width_m, length_m, sheet_m
+    def __init__(self, *, width_m: float, length_m: float, sheet_m: tuple[float, float], item: str = "") -> None:
+        self.width_m, self.length_m, self.sheet_m, self.item = width_m, length_m, sheet_m, item
         super().__init__(
-            f"cutting: a part of {width_m:.3f} x {length_m:.3f} m does not come out of a sheet of {sheet_m[0]:.3f} x "
-            f"{sheet_m[1]:.3f} m. Enter a larger sheet in shop.toml, or join two parts."
+            f"{item or 'cutting'}: a part of {width_m:.3f} x {length_m:.3f} m does not come out of a sheet of "
+            f"{sheet_m[0]:.3f} x {sheet_m[1]:.3f} m. Enter a larger sheet in shop.toml, or join two parts."
         )
 
 
@@ -38,7 +38,9 @@ class Rip:
     parts: tuple[tuple[float, float], ...]
 
 
-def rip_plan(parts: Sequence[tuple[float, float]], sheet_m: tuple[float, float], kerf_m: float) -> tuple[Rip, ...]:
+def rip_plan(
+    parts: Sequence[tuple[float, float]], sheet_m: tuple[float, float], kerf_m: float, item: str = ""
+) -> tuple[Rip, ...]:
     """Widest parts first, each into the first strip with room, strips into the first sheet with room.
 
     Both ways of ripping, along the sheet and across it, are tried; the one with fewer sheets is kept. The plan can be
@@ -52,6 +54,8 @@ def rip_plan(parts: Sequence[tuple[float, float]], sheet_m: tuple[float, float],
         [m]
     kerf_m : float
         [m]
+    item : str
+        Named in the error.
 
     Raises
     ------
@@ -61,7 +65,7 @@ def rip_plan(parts: Sequence[tuple[float, float]], sheet_m: tuple[float, float],
     able = [plan for plan in plans if plan is not None]
     if not able:
         width, length = max(parts, key=max)
-        raise PartTooLarge(width_m=width, length_m=length, sheet_m=sheet_m)
+        raise PartTooLarge(width_m=width, length_m=length, sheet_m=sheet_m, item=item)
     return min(able, key=lambda plan: max((rip.sheet for rip in plan), default=0))
 
 

@@ -18,8 +18,9 @@ from roomcheck.job.model import (
     Visit,
 )
 from roomcheck.job.new import JobIsThere, new_job
+from roomcheck.job.practice import Practice
 from roomcheck.job.ready import Readiness, check_job
-from roomcheck.job.shop import Need, PorousCore, Price, Rates, Shop, StockPiece
+from roomcheck.job.shop import Need, Offcut, OtherLength, PorousCore, Price, Rates, Shop, StockPiece
 from roomcheck.job.shop_file import default_shop, read_shop
 from roomcheck.job.signed import AlreadySigned, read_signed, write_signed
 
@@ -39,11 +40,14 @@ __all__ = [
     "Need",
     "NewerFile",
     "NoJob",
+    "Offcut",
+    "OtherLength",
     "OwnTarget",
     "Patch",
     "Placement",
     "PorousCore",
     "Position",
+    "Practice",
     "Price",
     "Rates",
     "Readiness",

@@ -7,7 +7,7 @@ from math import ceil, log, pi, sin, sqrt
 from roomcheck.build import cautions
 from roomcheck.build.bench import Bench
 from roomcheck.build.blocks import PanelError
-from roomcheck.build.materials_list import core_board_m
+from roomcheck.build.materials_list import boards_of, core_board_m
 from roomcheck.build.weights import thickness_m
 from roomcheck.materials.diffusers import SOUND_M_S
 from roomcheck.units import M_PER_IN
@@ -73,7 +73,8 @@ def slatted_parts(bench: Bench) -> dict[str, object]:
     _positive(bench, pitch < across, "cell_m", "slats and slots narrower than the box")
     slats = int((across + piece.hole_m) / pitch + 1e-6)
     slot = (across - slats * piece.cell_m) / (slats + 1)
-    stock = bench.item("slat board", "slat")
+    fitting = [b.item for b in boards_of(bench.job.shop, piece) if abs(b.wide_m - piece.cell_m) < M_PER_IN / 16]
+    stock = bench.item(fitting[-1] if fitting else "slat board", "slat")
     bench.cut("slat", stock, slats, (max(inside_w, inside_h), piece.cell_m), f"{bench.size(piece.front_m)} thick")
     bench.steps += [
         f"{slats} slats with slots of {bench.exact(slot)} between them and at both edges: set them with a spacer of "

@@ -84,11 +84,20 @@ def collisions(
     return tuple(f"With its frame it runs into {name}: move it, or build it smaller." for name in found)
 
 
+def nearest_opening(job: Job, face: str, place: Rectangle) -> tuple[str, float | None]:
+    """Door or window whose middle is nearest to a piece's, and how far right of it the piece's middle is. [m]"""
+    offs = [(p.name, place.centre[0] - p.place.centre[0]) for p in job.patches if p.face == face and p.opening]
+    return min(offs, key=lambda found: abs(found[1])) if offs else ("", None)
+
+
 def _hanging_line(
     job: Job, placed: Placement, place: Rectangle, piece: StockPiece, practice: Practice, hit: tuple[str, ...]
 ) -> HangingLine:
     face = job.room.face(placed.face)
+    opening, off = nearest_opening(job, placed.face, place)
     base = {
+        "opening": opening,
+        "off_opening_m": off,
         "name": placed.name,
         "piece": placed.piece,
         "face": placed.face,

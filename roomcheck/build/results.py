@@ -212,6 +212,10 @@ class HangingLine:
         Right edge to the face's right corner. [m]
     off_centre_m : float or None
         Middle of the piece right of the face's middle; negative is left. [m]
+    opening : str
+        Door or window on its wall whose middle is nearest.
+    off_opening_m : float or None
+        Middle of the piece right of that opening's middle; negative is left. [m]
     screws : int or None
         Into framing, all together.
     screw : str
@@ -243,6 +247,8 @@ class HangingLine:
     freedom_m: float | None = None
     right_m: float | None = None
     off_centre_m: float | None = None
+    opening: str = ""
+    off_opening_m: float | None = None
     screws: int | None = None
     screw: str = ""
     into_wood_m: float | None = None

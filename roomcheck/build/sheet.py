@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
@@ -14,6 +15,7 @@ from roomcheck.build.pieces import built
 from roomcheck.build.results import BuildSheet, HangingLine
 from roomcheck.build.rows_of_pieces import row_gaps
 from roomcheck.build.stock_plans import cutting_plans, fabric_plans, leftovers, saw_setups, sheet_plans
+from roomcheck.build.wanted import Wanted
 from roomcheck.build.work import ORDER, day_plan, pick_list
 from roomcheck.job import Job, Shop, StockPiece
 from roomcheck.job.practice import Practice
@@ -73,6 +75,27 @@ def build_pieces(job: Job, wanted: Sequence[tuple[str, int]], practice: Practice
         pieces += [_stock_piece(job.shop, name)] * count
     lines = [_bench_line(str(i), piece, practice) for i, piece in enumerate(pieces, 1)]
     return _sheet(job, pieces, lines, practice, hung=False)
+
+
+def build_wanted(job: Job, asked: Sequence[Wanted], practice: Practice | None = None) -> BuildSheet:
+    """As `build_pieces`, for pieces that need not be in the shop's file; what has no weight yet is worked out.
+
+    Raises
+    ------
+    NotInStock, CannotCut, PartTooLarge, FabricTooWide, PanelError
+        As `build` does.
+    """
+    practice = practice or job.shop.practice
+    stock = {piece.name: piece for piece in job.shop.stock}
+    for one in asked:
+        stock[one.piece.name] = one.piece if one.piece.weight_kg > 0 else _weighed(job, one.piece, practice)
+    whole = replace(job, shop=replace(job.shop, stock=tuple(stock.values())))
+    return build_pieces(whole, [(one.piece.name, one.count) for one in asked], practice)
+
+
+def _weighed(job: Job, piece: StockPiece, practice: Practice) -> StockPiece:
+    made = built(job, piece, (_bench_line("1", piece, practice),), practice).made_kg
+    return replace(piece, weight_kg=made or 0.0)
 
 
 def _bench_line(name: str, piece: StockPiece, practice: Practice) -> HangingLine:

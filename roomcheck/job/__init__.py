@@ -1,6 +1,7 @@
 """The job folder: everything a person types, read and written."""
 
 from roomcheck.job.amend import amend_job, keep_shop
+from roomcheck.job.bench import bench_job
 from roomcheck.job.disk import CannotRead, CannotWrite, write_atomically
 from roomcheck.job.document import FileMistakes, Mistake, NewerFile
 from roomcheck.job.load import NoJob, load_job
@@ -21,7 +22,8 @@ from roomcheck.job.new import JobIsThere, new_job
 from roomcheck.job.practice import Practice
 from roomcheck.job.ready import Readiness, check_job
 from roomcheck.job.shop import Need, Offcut, OtherLength, PorousCore, Price, Rates, Shop, StockPiece
-from roomcheck.job.shop_file import default_shop, read_shop
+from roomcheck.job.shop_file import default_shop, read_shop, shop_path
+from roomcheck.job.shop_keep import keep_practice, keep_rack, length_text
 from roomcheck.job.signed import AlreadySigned, read_signed, write_signed
 
 __all__ = [
@@ -55,13 +57,18 @@ __all__ = [
     "StockPiece",
     "Visit",
     "amend_job",
+    "bench_job",
     "check_job",
     "default_shop",
+    "keep_practice",
+    "keep_rack",
     "keep_shop",
+    "length_text",
     "load_job",
     "new_job",
     "read_shop",
     "read_signed",
+    "shop_path",
     "write_atomically",
     "write_signed",
 ]

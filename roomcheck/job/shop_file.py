@@ -70,7 +70,17 @@ def read_shop(path: Path) -> Shop:
     CannotRead, NewerFile, FileMistakes
         As for the job's file.
     """
-    document = Document.read(path, SHOP_SCHEMA)
+    return shop_from(Document.read(path, SHOP_SCHEMA), path)
+
+
+def shop_from(document: Document, path: Path) -> Shop:
+    """The shop that a document says.
+
+    Raises
+    ------
+    FileMistakes
+        As for the job's file.
+    """
     top = Table.of(document)
     top.whole("schema", least=1)
     about = top.table("shop")

@@ -5,6 +5,8 @@
 
 from __future__ import annotations
 
+from roomcheck.report.shop_texts import SHOP
+
 LANGUAGE = "en"
 
 ENGLISH: dict[str, str] = {
@@ -308,6 +310,9 @@ ENGLISH: dict[str, str] = {
     "lack_shop": "shop and install sheets: need a plan with its build sheet",
     "lack_certificate": "certificate: needs the signed agreement and a measurement after the work",
 }
+
+
+ENGLISH.update(SHOP)
 
 
 def say(key: str, **values: object) -> str:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from math import ceil
 
 from roomcheck.build.blocks import PanelError
 from roomcheck.build.fabric import fabric_cut
-from roomcheck.build.materials_list import Board, boards_of, item_named
+from roomcheck.build.materials_list import Board, bar_m, boards_of, item_named, sheet_m
 from roomcheck.build.results import Cut, HangingLine
 from roomcheck.job import Job, StockPiece
 from roomcheck.job.practice import Practice, RunsLong
@@ -54,6 +55,17 @@ def finish_l(area_m2: float, end_grain_m2: float, practice: Practice) -> float:
     return drinks * practice.coats / practice.coverage_m2_l
 
 
+def _split(length_m: float, longest_m: float, unit_m: float) -> list[float]:
+    """Parts of a length, none longer than the longest: two of three and two fifths, so that a turned one has its joint
+    elsewhere, else equal ones; whole units where there are any."""
+    parts = ceil(length_m / longest_m - 1e-9)
+    shares = [0.6, 0.4] if parts == 2 and 0.6 * length_m <= longest_m else [1 / parts] * parts
+    ends = [sum(shares[: i + 1]) * length_m for i in range(len(shares))]
+    if unit_m > 0:
+        ends = [*(int(end / unit_m + 1e-6) * unit_m for end in ends[:-1]), length_m]
+    return [end - start for start, end in zip([0.0, *ends[:-1]], ends, strict=True)]
+
+
 @dataclass
 class Bench:
     """A sheet in the making.
@@ -95,6 +107,33 @@ class Bench:
         boards = boards_of(self.job.shop, self.piece)
         return boards[0] if boards else Board("frame board", self.practice.board_m, self.piece.depth_m)
 
+    def longest_m(self, item: str) -> float | None:
+        """Longest part that a stock gives; None where the price list does not say. [m]"""
+        price = next((p for p in self.job.shop.prices if p.item == item), None)
+        if price is None:
+            return None
+        bar, sheet = bar_m(price, self.practice), sheet_m(price, self.practice)
+        if bar is not None:
+            return max(bar, *(other.length_m for other in price.also), 0.0) - 2 * self.practice.trim_m
+        return None if sheet is None else max(sheet)
+
+    def cut_joined(
+        self, part: str, stock: str, count: int, size: tuple[float, float], note: str = "", *, unit_m: float = 0.0
+    ) -> None:
+        """As `cut_all`; a part longer than its stock is made of several in line, split at whole units."""
+        length, width = max(size), min(size)
+        longest = self.longest_m(stock)
+        if longest is None or length <= longest + 1e-9 or width <= 0:
+            self.cut_all(part, stock, count, size, note)
+            return
+        for share in _split(length, longest, unit_m):
+            self.cut_all(f"{part}, part", stock, count, (share, width), note)
+        self.said.append(
+            f"{part[:1].upper()}{part[1:]}: {self.size(length)} is longer than {stock!r} gives "
+            f"({self.size(longest)}), so it is made of several in line. Glue and screw a plate of plywood over each "
+            "joint, and turn one of two opposite parts so that joints do not face each other; or buy longer stock."
+        )
+
     def cut(self, part: str, stock: str, each: int, size: tuple[float, float], note: str = "") -> None:
         """So many equal parts for every piece, long side first."""
         self.cut_all(part, stock, each * self.count, size, note)
@@ -126,7 +165,7 @@ class Bench:
         )
 
     def _boards(self, part: str, length: float, board: Board, note: str) -> None:
-        self.cut_all(part, board.item, 2 * self.count, (length, board.wide_m), note)
+        self.cut_joined(part, board.item, 2 * self.count, (length, board.wide_m), note)
 
     def depth_stack(self, tallest: float) -> None:
         """Cleat, backing and relief within the board's width, or what to change."""
@@ -169,9 +208,11 @@ class Bench:
             if line.cleat_m is not None
         )
         for length, count in walls.items():
-            self.cut_all("wall cleat", stock, count, (length, wide), "45° bevel along the top, point into the room")
+            self.cut_joined("wall cleat", stock, count, (length, wide), "45° bevel along the top, point into the room")
         for length, count in items.items():
-            self.cut_all("piece's cleat", stock, count, (length, wide), "45° bevel along the bottom, point to the wall")
+            self.cut_joined(
+                "piece's cleat", stock, count, (length, wide), "45° bevel along the bottom, point to the wall"
+            )
         if walls:
             self.steps.append(
                 "Piece's cleat: glue and screw it to frame and backing under the top board, screws shorter than what "

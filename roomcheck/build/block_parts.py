@@ -45,7 +45,8 @@ def block_parts(bench: Bench) -> dict[str, object]:
         bench.cuts.append(
             Cut(part="block", stock=stick, count=total, length_m=block.height_m, width_m=array.cell_m, note=note)
         )
-    bench.cut("backing", bench.item("1/2 in plywood", "plywood", "1/2"), 1, (array.width_m, array.height_m))
+    half = bench.item("plywood 1/2 in", "plywood", "1/2")
+    bench.cut_joined("backing", half, bench.count, (array.width_m, array.height_m), unit_m=array.cell_m)
     _steps(bench, array)
     bench.frame(array.width_m, array.height_m, practice.clearance_m)
     bench.cleats()

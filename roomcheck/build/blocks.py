@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.errors import RoomcheckError
+from roomcheck.units import both
 
 LARGEST_CLUSTER = 3
 """Equal heights that may touch edge to edge (common practice)."""
@@ -170,7 +171,7 @@ def whole_cells(name: str, panel_m: float, cell_m: float) -> tuple[int, float]:
     # A millionth of a cell forgives what inches lose on their way to binary metres.
     cells = int(panel_m / cell_m + 1e-6)
     if cells < 1:
-        raise PanelError("cell_m", f"{cell_m} m", f"no more than the panel's {name}, {panel_m} m")
+        raise PanelError("cell_m", both(cell_m), f"no more than the panel's {name}, {both(panel_m)}")
     return cells, round(max(panel_m - cells * cell_m, 0.0), 9)
 
 

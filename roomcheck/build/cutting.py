@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from roomcheck.errors import RoomcheckError
+from roomcheck.units import both
 
 _NM = 1_000_000_000
 _MOST_PATTERNS = 12_000
@@ -24,7 +25,7 @@ class CannotCut(RoomcheckError):
     def __init__(self, *, part_m: float, longest_m: float, item: str = "") -> None:
         self.part_m, self.longest_m, self.item = part_m, longest_m, item
         super().__init__(
-            f"{item or 'cutting'}: a part of {part_m:.4f} m does not come out of stock that gives {longest_m:.4f} m "
+            f"{item or 'cutting'}: a part of {both(part_m)} does not come out of stock that gives {both(longest_m)} "
             "after trimming. Add a longer stock, join two lengths, or leave less in the clamp."
         )
 

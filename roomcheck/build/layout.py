@@ -10,6 +10,7 @@ from roomcheck.build.patterns import number_array
 from roomcheck.job import StockPiece
 from roomcheck.job.practice import Practice
 from roomcheck.materials.diffusers import is_prime
+from roomcheck.units import both
 
 _STICK_OFF = 0.1
 """A measured stick further than this from the nominal cell, as a share of it, is another stick or another unit."""
@@ -60,13 +61,13 @@ def lay_out(piece: StockPiece, practice: Practice) -> Layout:
     cell = practice.stick_m or piece.cell_m
     if abs(cell - piece.cell_m) > _STICK_OFF * piece.cell_m:
         raise PanelError(
-            "stick", f"{cell:.4f} m as measured", f"something near the {piece.cell_m:.4f} m of {piece.name!r}"
+            "stick", f"{both(cell)} as measured", f"something near the {both(piece.cell_m)} of {piece.name!r}"
         )
     room = [piece.width_m, piece.height_m]
     if piece.fits == "opening":
         room = [side - framing_m(practice) for side in room]
         if min(room) <= 0:
-            raise PanelError("opening", f"{min(piece.width_m, piece.height_m):.4f} m", "more than its frame takes")
+            raise PanelError("opening", both(min(piece.width_m, piece.height_m)), "more than its frame takes")
     by = cell if piece.fits == "opening" else piece.cell_m
     columns, rows = (whole_cells(name, side, by)[0] for name, side in zip(("width_m", "height_m"), room, strict=True))
     return Layout(

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import ceil
 
 from roomcheck.build import cautions
 from roomcheck.build.bench import Bench
 from roomcheck.build.block_parts import block_parts
 from roomcheck.build.box_parts import membrane_parts, perforated_parts, slatted_parts
 from roomcheck.build.layout import outside_m
-from roomcheck.build.materials_list import boards_of, core_board_m
+from roomcheck.build.materials_list import boards_of, core_board_m, core_boards
 from roomcheck.build.results import HangingLine, PieceSheet
 from roomcheck.build.stack_parts import stack_parts
 from roomcheck.build.weights import parts_kg
@@ -111,12 +110,9 @@ def _core(bench: Bench, core: tuple[float, float]) -> None:
     item = bench.item("core board", "wool")
     board = core_board_m(item) or (*bench.practice.core_board_m, piece.core.thickness_m)
     layers = max(round(piece.core.thickness_m / board[2]), 1)
-    across, along = sorted(core)
-    wide = max(ceil((across - 0.05) / board[0]), 1)
-    tall = max(ceil((along - 0.05) / board[1]), 1)
-    size = (across / wide, along / tall)
+    count, size = core_boards(core, board)
     note = f"knife, not a saw; {layers} layers, joints staggered" if layers > 1 else "knife, not a saw"
-    bench.cut("core", item, layers * wide * tall, size, note)
+    bench.cut("core", item, layers * count, size, note)
     thick = layers * board[2]
     if abs(thick - piece.core.thickness_m) > 0.005:
         bench.said.append(
@@ -152,7 +148,8 @@ def _corner(bench: Bench) -> None:
     piece = bench.piece
     leg, deep = straddle_m(piece.width_m)
     strip = (piece.height_m - 4 * M_PER_IN, 1.5 * M_PER_IN)
-    bench.cut("wall strip", bench.item("plywood 3/4 in", "plywood", "3/4"), 2, strip, "one edge 45°; screwed to studs")
+    stock = bench.item("plywood 3/4 in", "plywood", "3/4")
+    bench.cut_joined("wall strip", stock, 2 * bench.count, strip, "one edge 45°; screwed to studs")
     bench.steps += [
         f"The panel lies across the corner against two bevelled strips: its edges {bench.size(leg)} out on each wall, "
         f"its face {bench.size(deep)} off the corner at the middle; leave outlets within reach.",

@@ -9,7 +9,7 @@ from roomcheck.build import cautions
 from roomcheck.build.bench import Bench
 from roomcheck.build.blocks import PanelError
 from roomcheck.build.materials_list import core_board_m
-from roomcheck.units import M_PER_IN
+from roomcheck.units import M_PER_IN, both
 
 _SHELF_M = 30 * M_PER_IN
 
@@ -22,12 +22,16 @@ class Stack:
     ----------
     leg_m : float
         On each wall. [m]
-    per_board, layers, boards : int
+    square_m : float
+        Of board that the triangles come from. [m]
+    per_square, per_board, layers, boards : int
     volume_m3 : float
         [m3]
     """
 
     leg_m: float
+    square_m: float
+    per_square: int
     per_board: int
     layers: int
     boards: int
@@ -61,15 +65,17 @@ def triangles(face_m: float, height_m: float, board_m: tuple[float, float, float
     wide, long, thick = board_m
     leg = face_m / 2**0.5
     # A pencil's width forgives a leg that is the board's own width.
-    room = 1 + 1e-3
+    room = 1 + 2e-3
     by_leg = 2 * int(wide * room / leg) * int(long * room / leg)
     by_face = 4 * int(wide * room / face_m) * int(long * room / face_m)
     per_board = max(by_leg, by_face)
     if per_board == 0:
-        raise PanelError("width_m", f"a face of {face_m:.3f} m", f"at most {wide * 2**0.5:.3f} m out of such a board")
+        raise PanelError("width_m", f"a face of {both(face_m)}", f"at most {both(wide * 2**0.5)} out of such a board")
     layers = ceil(height_m / thick - 1e-6)
     return Stack(
         leg_m=leg,
+        square_m=min(leg if by_leg >= by_face else face_m, wide),
+        per_square=2 if by_leg >= by_face else 4,
         per_board=per_board,
         layers=layers,
         boards=-(-layers // per_board),
@@ -86,20 +92,25 @@ def stack_parts(bench: Bench) -> dict[str, object]:
         piece.height_m,
         core_board_m(item) or (*practice.core_board_m, piece.core.thickness_m if piece.core else 2 * M_PER_IN),
     )
-    bench.cut(
-        "core triangle",
-        item,
-        found.layers,
-        (found.leg_m, found.leg_m),
-        f"half a square; {found.per_board} a board, {found.boards} boards a corner",
-    )
+    squares = ceil(found.layers / found.per_square)
+    way = "corner to corner" if found.per_square == 2 else "along both diagonals"
+    note = f"cut {way}: {found.per_square} triangles; {found.per_board} a board, {found.boards} boards a corner"
+    bench.cut("core square", item, squares, (found.square_m, found.square_m), note)
     inside = (piece.width_m - 2 * board.thick_m, piece.height_m - 2 * board.thick_m)
     bench.frame(*inside, 0.0)
     bench.fabric(piece.width_m, piece.height_m, board.wide_m)
     shelves = max(int(piece.height_m / _SHELF_M + 1e-6) - 1, 0)
     strip = bench.item("plywood 3/4 in", "plywood", "3/4")
-    bench.cut("shelf", strip, shelves, (found.leg_m, found.leg_m), "half a square; carries the layers above")
-    bench.cut("wall strip", strip, 2, (piece.height_m, 1.5 * M_PER_IN), "one edge 45°; screwed to studs")
+    bench.cut(
+        "shelf",
+        strip,
+        shelves,
+        (found.square_m, found.square_m) if found.per_square == 2 else (found.leg_m, found.leg_m),
+        "half a square; carries the layers above",
+    )
+    bench.cut_joined(
+        "wall strip", strip, 2 * bench.count, (piece.height_m, 1.5 * M_PER_IN), "one edge 45°; screwed to studs"
+    )
     bench.steps += [
         f"Cut {found.layers} triangles with legs of {bench.size(found.leg_m)}, {found.per_board} out of a board "
         f"({found.boards} boards a corner): mark one, cut the others to it.",

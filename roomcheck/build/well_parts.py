@@ -20,7 +20,7 @@ from roomcheck.materials.diffusers import (
     quadratic_residues,
     quarter_wave_hz,
 )
-from roomcheck.units import M_PER_IN
+from roomcheck.units import M_PER_IN, both
 
 _FLOOR_M = 0.5 * M_PER_IN
 _LEAST_WELL_M = M_PER_IN
@@ -93,7 +93,7 @@ def lay_wells(run: tuple[float, ...], well_m: float, fin_m: float, across_m: flo
     if wide < _LEAST_WELL_M - 1e-9:
         need = period_m(n, _LEAST_WELL_M, fin_m)
         raise PanelError(
-            "width_m", f"{across_m:.3f} m inside the frame", f"{need:.3f} m for one run of {n} wells, or a lower prime"
+            "width_m", f"{both(across_m)} inside the frame", f"{both(need)} for one run of {n} wells, or a lower prime"
         )
     if wide <= _WIDEST * well_m:
         return Wells(depths_m=run * runs, width_m=wide, fin_m=fin_m, runs=runs, rest=0)
@@ -107,11 +107,11 @@ def well_parts(bench: Bench) -> dict[str, object]:
     piece, practice, board = bench.piece, bench.practice, bench.board
     back_w, back_h = (side - 2 * (board.thick_m + practice.clearance_m) for side in (piece.width_m, piece.height_m))
     if min(back_w, back_h) <= 0:
-        raise PanelError("width_m", f"{min(piece.width_m, piece.height_m):.3f} m", "more than its frame takes")
+        raise PanelError("width_m", both(min(piece.width_m, piece.height_m)), "more than its frame takes")
     run = run_of(piece)
     wells = lay_wells(run, piece.cell_m, practice.fin_m, back_w)
     depths, deepest = wells.depths_m, max(run)
-    half, quarter = bench.item("1/2 in plywood", "plywood", "1/2"), bench.item("1/4 in plywood", "plywood", "1/4")
+    half, quarter = bench.item("plywood 1/2 in", "plywood", "1/2"), bench.item("plywood 1/4 in", "plywood", "1/4")
     bench.cut("back", half, 1, (back_h, back_w))
     bench.cut("fin", quarter, len(depths) + 1, (back_h, deepest), "stands on the back, full depth")
     for depth in sorted(set(depths)):

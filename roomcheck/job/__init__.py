@@ -1,6 +1,7 @@
 """The job folder: everything a person types, read and written."""
 
 from roomcheck.job.amend import amend_job, keep_shop
+from roomcheck.job.bench import bench_job
 from roomcheck.job.disk import CannotRead, CannotWrite, write_atomically
 from roomcheck.job.document import FileMistakes, Mistake, NewerFile
 from roomcheck.job.learned import unlearned_shop
@@ -20,9 +21,11 @@ from roomcheck.job.model import (
     Visit,
 )
 from roomcheck.job.new import JobIsThere, new_job
+from roomcheck.job.practice import Practice
 from roomcheck.job.ready import Readiness, check_job
-from roomcheck.job.shop import CoreFront, Lesson, Need, PorousCore, Price, Rates, Share, Shop, StockPiece
-from roomcheck.job.shop_file import default_shop, read_shop
+from roomcheck.job.shop import CoreFront, Lesson, Need, Offcut, OtherLength, PorousCore, Price, Rates, Share, Shop, StockPiece
+from roomcheck.job.shop_file import default_shop, read_shop, shop_path
+from roomcheck.job.shop_keep import keep_practice, keep_rack, length_text
 from roomcheck.job.signed import AlreadySigned, read_signed, write_signed
 
 __all__ = [
@@ -43,11 +46,14 @@ __all__ = [
     "Need",
     "NewerFile",
     "NoJob",
+    "Offcut",
+    "OtherLength",
     "OwnTarget",
     "Patch",
     "Placement",
     "PorousCore",
     "Position",
+    "Practice",
     "Price",
     "Rates",
     "Readiness",
@@ -56,17 +62,22 @@ __all__ = [
     "StockPiece",
     "Visit",
     "amend_job",
+    "bench_job",
     "check_job",
     "default_shop",
     "drop_lesson",
     "keep_lesson",
+    "keep_practice",
+    "keep_rack",
     "keep_shop",
     "lesson_path",
+    "length_text",
     "load_job",
     "new_job",
     "read_shop",
     "read_signed",
     "unlearned_shop",
+    "shop_path",
     "write_atomically",
     "write_signed",
 ]

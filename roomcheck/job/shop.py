@@ -2,12 +2,27 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from pathlib import Path
 from typing import Literal
 
-PieceKind = Literal["panel", "cloud", "felt", "corner", "well diffuser", "block diffuser"]
+from roomcheck.job.practice import Practice
+
+PieceKind = Literal[
+    "panel",
+    "cloud",
+    "felt",
+    "corner",
+    "corner stack",
+    "slatted box",
+    "perforated box",
+    "membrane trap",
+    "well diffuser",
+    "block diffuser",
+]
+Fits = Literal["array", "opening"]
+TaxedLine = Literal["pieces", "installation", "measuring", "allowance"]
 Mount = Literal["wall", "ceiling", "corner"]
 FrontKind = Literal["cloth", "holes", "slots", "sheet"]
 
@@ -86,7 +101,19 @@ class StockPiece:
     material : str or None
         Row of the materials table that gives its absorption where there is no core to compute it from.
     cell_m, steps_m : float, tuple of float
-        Block and well diffusers: width of a cell or well, and the heights in use. [m]
+        Block and well diffusers: width of a cell or well, and the heights in use; boxes: `cell_m` is the width of a
+        slat, or the pitch of the holes. [m]
+    pattern : str
+        Diffusers: "" draws block heights or takes the wells' own depths; "quadratic residues 7", "primitive root 13"
+        (without a number: the least that covers the panel).
+    seed : int
+        Of a drawn pattern: same seed, same panel.
+    fits : "array" or "opening"
+        Block diffusers: `width_m` and `height_m` are the blocks' own size, or an opening that holds blocks and frame.
+    hole_m, front_m, fill_m : float
+        Boxes: slot or hole, thickness of the slats, sheet or membrane, depth of the fill behind. [m]
+    drawn : bool
+        True where what is cut is bought as drawn, and `needs` give the rest alone.
     build_hours, install_hours : Decimal
         Per piece.
     needs : tuple of Need
@@ -112,6 +139,47 @@ class StockPiece:
     steps_m: tuple[float, ...] = ()
     turns: bool = True
     learned: tuple[tuple[float, float, float], ...] = ()
+    pattern: str = ""
+    seed: int = 7
+    fits: Fits = "array"
+    hole_m: float = 0.0
+    front_m: float = 0.0
+    fill_m: float = 0.0
+    drawn: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OtherLength:
+    """Another length that a stick or board is sold in.
+
+    Attributes
+    ----------
+    length_m : float
+        [m]
+    price : Decimal
+        For one.
+    """
+
+    length_m: float
+    price: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Offcut:
+    """What lies on the rack.
+
+    Attributes
+    ----------
+    item : str
+        A name of the price list.
+    length_m : float
+        [m]
+    count : int
+    """
+
+    item: str
+    length_m: float
+    count: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,6 +195,8 @@ class Price:
         For one pack.
     waste_pct : Decimal
         Allowed on top of the net amount. [%]
+    also : tuple of OtherLength
+        Other lengths on sale; the cheapest mix is bought.
     """
 
     item: str
@@ -134,6 +204,7 @@ class Price:
     pack: Decimal
     price: Decimal
     waste_pct: Decimal
+    also: tuple[OtherLength, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,11 +219,20 @@ class Rates:
         Of the price, not of the cost. [%]
     contingency_pct, tax_pct : Decimal
         [%]
-    travel, consumables, survey_fee, minimum_job : Decimal
+    travel, consumables, disposal, subcontract, survey_fee, minimum_job : Decimal
+        A job.
     survey_hours, verify_hours : Decimal
     valid_days : int
-    deposit_pct : Decimal
-        [%]
+    deposit_pct, delivery_pct : Decimal
+        Due on acceptance and on delivery, the rest at sign-off. [%]
+    taxed : tuple of TaxedLine
+        Which of the client's lines carry tax: the place's rules say which.
+    tax_rounding : "net" or "lines"
+        Tax on the taxed sum, rounded once, or rounded on every line.
+    retainage_pct : Decimal
+        Held back on invoices until the punch list is done. [%]
+    terms : str
+        When and how an invoice is paid, as printed on it.
     """
 
     hour: Decimal
@@ -167,6 +247,13 @@ class Rates:
     verify_hours: Decimal
     valid_days: int
     deposit_pct: Decimal
+    delivery_pct: Decimal = Decimal(40)
+    disposal: Decimal = Decimal(0)
+    subcontract: Decimal = Decimal(0)
+    taxed: tuple[TaxedLine, ...] = ("pieces", "installation", "measuring", "allowance")
+    tax_rounding: Literal["net", "lines"] = "net"
+    retainage_pct: Decimal = Decimal(0)
+    terms: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -237,6 +324,8 @@ class Shop:
         What verified jobs taught.
     logo : Path or None
         SVG or PNG file for the head of every document.
+    practice : Practice
+    offcuts : tuple of Offcut
     """
 
     name: str
@@ -250,6 +339,8 @@ class Shop:
     rates: Rates
     lessons: tuple[Lesson, ...] = ()
     logo: Path | None = None
+    practice: Practice = field(default_factory=Practice)
+    offcuts: tuple[Offcut, ...] = ()
 
     def piece(self, name: str) -> StockPiece:
         """The stock piece of that name; KeyError where there is none."""

@@ -2,22 +2,34 @@
 
 from __future__ import annotations
 
+import re
+from decimal import Decimal
 from functools import cache
 from pathlib import Path
-from typing import cast
+from typing import Literal, cast, get_args
 
 from roomcheck.job.document import Document, FileMistakes
 from roomcheck.job.learned import learned_shop, read_lessons
 from roomcheck.job.logo import read_logo
 from roomcheck.job.reader import Table
-from roomcheck.job.shop import CoreFront, FrontKind, Mount, Need, PieceKind, PorousCore, Price, Rates, Shop, StockPiece
+from roomcheck.job.shop import CoreFront, Fits, FrontKind, Mount, Need, PieceKind, PorousCore, Price, Rates, Shop, StockPiece, TaxedLine
+from roomcheck.job.shop_practice import read_offcuts, read_others, read_practice
 from roomcheck.job.values import meant, shown
 
 SHOP_SCHEMA = 1
-KINDS = ("panel", "cloud", "felt", "corner", "well diffuser", "block diffuser")
+KINDS = get_args(PieceKind)
+BOXES = ("slatted box", "perforated box", "membrane trap")
 MOUNTS = ("wall", "ceiling", "corner")
 DEFAULT = Path(__file__).with_name("shop.toml")
 """The file that comes with roomcheck: planning values."""
+
+PATTERNS_SAID = 'it must be "quadratic residues 7" or "primitive root 13", any odd prime, or left out'
+
+
+def pattern_known(text: str) -> bool:
+    """Whether a text names a number pattern; the prime is checked where it is used."""
+    return re.fullmatch(r"(quadratic residues|primitive root)(\s+\d{1,4})?", text.strip()) is not None
+
 
 _RESISTIVITY = {
     unit: factor
@@ -50,7 +62,17 @@ def read_shop(path: Path) -> Shop:
     CannotRead, NewerFile, FileMistakes
         As for the job's file.
     """
-    document = Document.read(path, SHOP_SCHEMA)
+    return shop_from(Document.read(path, SHOP_SCHEMA), path)
+
+
+def shop_from(document: Document, path: Path) -> Shop:
+    """The shop that a document says.
+
+    Raises
+    ------
+    FileMistakes
+        As for the job's file.
+    """
     top = Table.of(document)
     top.whole("schema", least=1)
     about = top.table("shop")
@@ -69,6 +91,8 @@ def read_shop(path: Path) -> Shop:
         stock=stock,
         prices=prices,
         rates=_rates(top.table("rates")),
+        practice=read_practice(top.table("practice", required=False), top.tables("work")),
+        offcuts=read_offcuts(top.tables("offcut"), {price.item for price in prices}),
     )
     lessons = read_lessons(top)
     about.close()
@@ -94,6 +118,7 @@ def _price(table: Table) -> Price:
         pack=table.exact("pack", what="units a pack", example="6"),
         price=table.exact("price", what="money", example="72.00"),
         waste_pct=table.percent("waste"),
+        also=read_others(table.tables("also")),
     )
     if not table.spoiled and price.pack == 0:
         table.note("pack", "`pack` is 0; how many units does the smallest pack hold?")
@@ -115,6 +140,13 @@ def _rates(table: Table) -> Rates:
         verify_hours=table.exact("verify_hours", what="hours", example="1.5"),
         valid_days=table.whole("valid_days", least=1),
         deposit_pct=table.percent("deposit"),
+        delivery_pct=table.percent("delivery", Decimal(40)),
+        disposal=table.exact("disposal", Decimal(0), what="money"),
+        subcontract=table.exact("subcontract", Decimal(0), what="money"),
+        taxed=cast(tuple[TaxedLine, ...], table.choices("taxed", get_args(TaxedLine), get_args(TaxedLine))),
+        tax_rounding=cast(Literal["net", "lines"], table.choice("tax_rounding", ("net", "lines"), "net")),
+        retainage_pct=table.percent("retainage", Decimal(0)),
+        terms=table.text("terms", ""),
     )
     if not table.spoiled and rates.margin_pct >= 100:
         table.note("margin", "`margin` is of the price, so it must be below 100 %")
@@ -140,6 +172,12 @@ def _piece(table: Table, priced: set[str]) -> StockPiece:
         cell_m=table.length("cell", 0.0, above=0.0),
         steps_m=table.lengths("steps", ()),
         turns=table.flag("turns", True),
+        pattern=table.text("pattern", "", example="quadratic residues 7"),
+        seed=table.whole("seed", 7),
+        fits=cast(Fits, table.choice("fits", get_args(Fits), "array")),
+        hole_m=table.length("hole", 0.0, above=0.0),
+        front_m=table.length("front", 0.0, above=0.0),
+        fill_m=table.length("fill", 0.0, above=0.0),
     )
     _check_piece(table, piece)
     table.close()
@@ -200,6 +238,16 @@ def _material(table: Table) -> str | None:
 def _check_piece(table: Table, piece: StockPiece) -> None:
     """What one piece must say, by its kind."""
     core, diffuser = piece.core, piece.kind.endswith("diffuser")
+    if piece.kind in BOXES and core is not None:
+        table.note("core", f"a {piece.kind} is no plain layer, so it has no `core`; give it a `material` and a `fill`")
+    if piece.kind in BOXES and not piece.front_m > 0:
+        table.note("front", f"a {piece.kind} needs `front`, the thickness of its slats, sheet or membrane")
+    if piece.kind in BOXES[:2] and not (piece.hole_m > 0 and piece.cell_m > 0):
+        table.note("hole", f"a {piece.kind} needs `hole`, its slot or hole, and `cell`, its slat or the holes' pitch")
+    if piece.pattern and not pattern_known(piece.pattern):
+        table.note("pattern", f"`pattern` is {shown(piece.pattern)}; {PATTERNS_SAID}")
+    if piece.kind == "block diffuser" and len(piece.steps_m) == 1:
+        table.note("steps", "`steps` has one height alone: such a panel is flat and scatters nothing")
     if not piece.mounts:
         table.note("mounts", "`mounts` must name a place: wall, ceiling or corner")
     if (core is None) == (piece.material is None) and not table.spoiled:

@@ -1,5 +1,6 @@
 """Documents and figures."""
 
+from roomcheck.report.bench import bench_sheets
 from roomcheck.report.make import lacking, report
 
-__all__ = ["lacking", "report"]
+__all__ = ["bench_sheets", "lacking", "report"]

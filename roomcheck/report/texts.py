@@ -5,6 +5,8 @@
 
 from __future__ import annotations
 
+from roomcheck.report.shop_texts import SHOP
+
 LANGUAGE = "en"
 
 ENGLISH: dict[str, str] = {
@@ -367,6 +369,9 @@ ENGLISH: dict[str, str] = {
     "lack_listening": "files to listen to: need a recording of either visit",
     "lack_certificate": "certificate: needs the signed agreement and a measurement after the work",
 }
+
+
+ENGLISH.update(SHOP)
 
 
 def say(key: str, **values: object) -> str:

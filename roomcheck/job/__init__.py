@@ -23,7 +23,19 @@ from roomcheck.job.model import (
 from roomcheck.job.new import JobIsThere, new_job
 from roomcheck.job.practice import Practice
 from roomcheck.job.ready import Readiness, check_job
-from roomcheck.job.shop import CoreFront, Lesson, Need, Offcut, OtherLength, PorousCore, Price, Rates, Share, Shop, StockPiece
+from roomcheck.job.shop import (
+    CoreFront,
+    Lesson,
+    Need,
+    Offcut,
+    OtherLength,
+    PorousCore,
+    Price,
+    Rates,
+    Share,
+    Shop,
+    StockPiece,
+)
 from roomcheck.job.shop_file import default_shop, read_shop, shop_path
 from roomcheck.job.shop_keep import keep_practice, keep_rack, length_text
 from roomcheck.job.signed import AlreadySigned, read_signed, write_signed
@@ -70,14 +82,14 @@ __all__ = [
     "keep_practice",
     "keep_rack",
     "keep_shop",
-    "lesson_path",
     "length_text",
+    "lesson_path",
     "load_job",
     "new_job",
     "read_shop",
     "read_signed",
-    "unlearned_shop",
     "shop_path",
+    "unlearned_shop",
     "write_atomically",
     "write_signed",
 ]

@@ -12,7 +12,20 @@ from roomcheck.job.document import Document, FileMistakes
 from roomcheck.job.learned import learned_shop, read_lessons
 from roomcheck.job.logo import read_logo
 from roomcheck.job.reader import Table
-from roomcheck.job.shop import CoreFront, Fits, FrontKind, Mount, Need, PieceKind, PorousCore, Price, Rates, Shop, StockPiece, TaxedLine
+from roomcheck.job.shop import (
+    CoreFront,
+    Fits,
+    FrontKind,
+    Mount,
+    Need,
+    PieceKind,
+    PorousCore,
+    Price,
+    Rates,
+    Shop,
+    StockPiece,
+    TaxedLine,
+)
 from roomcheck.job.shop_practice import read_offcuts, read_others, read_practice
 from roomcheck.job.values import meant, shown
 

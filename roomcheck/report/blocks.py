@@ -80,6 +80,7 @@ class Table:
     `wide` is the column that takes what is left of the width, -1 where all but the first share it; `strong` rows are
     sums or the line that matters; `mono` keeps digits in columns.
     """
+
     """Rows under heads, as text. `strong` rows are sums or the line that matters; `mono` keeps digits in columns.
     `size_pt` sets the letters where the table is read at arm's length.
     """

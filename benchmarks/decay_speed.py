@@ -153,7 +153,7 @@ def main() -> None:
     for row in found["rows"]:
         print(
             f"{row['task']:24} {1000 * row['ours_s']:8.1f} ms   treats noise {row['noise_treating_ratio']:5.1f}x   "
-            f"does not {row['no_noise_ratio']:5.1f}x   {row['ours_mib']:5.1f} MiB (other {row['noise_treating_mib']:.0f})"
+            f"does not {row['no_noise_ratio']:5.1f}x   {row['ours_mib']:5.1f} MiB ({row['noise_treating_mib']:.0f})"
         )
     grown = found["growth"]
     for n, s in zip(grown["positions"], grown["seconds"], strict=True):

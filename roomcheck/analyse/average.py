@@ -9,12 +9,13 @@ from dataclasses import dataclass
 from itertools import pairwise
 from statistics import fmean, stdev
 
-from roomcheck.analyse.grade import grade
+from roomcheck.analyse.grade import grade, source_notes
 from roomcheck.analyse.response import decays
 from roomcheck.analyse.results import Analysis, BandDecay, BandMean, PositionDecays
 from roomcheck.job import Job
 from roomcheck.measure.signals import Measurement
 from roomcheck.standards import iso_3382_2_2008 as iso
+from roomcheck.standards import speed_of_sound_m_s
 
 MID_BANDS_HZ = (500.0, 1000.0)
 
@@ -49,7 +50,9 @@ def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str) -> Ana
     )
     octaves, thirds = band_means(positions, 1), band_means(positions, 3)
     mid = _mid(octaves)
-    reached, lacking = grade(positions, job, mid[0])
+    conditions = job.visit(visit)
+    speed = speed_of_sound_m_s(conditions.temperature_c if conditions else 20.0)
+    reached, lacking = grade(positions, job, mid[0], speed)
     refused = tuple(f"{m.take} is left out: {'; '.join(m.check.reasons)}" for m in measurements if not m.check.keep)
     return Analysis(
         visit=visit,
@@ -61,6 +64,7 @@ def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str) -> Ana
         mid_u_s=mid[1],
         grade=reached,
         lacking=lacking + refused,
+        notes=source_notes(positions),
     )
 
 

@@ -38,7 +38,7 @@ def measurement_report(job: Job, analysis: Analysis, verdict: Verdict | None = N
             Facts(pairs=(*room_facts(job), *(visit_facts(job, visit) if visit else ()), *_grade(analysis))),
             _lacking(analysis),
             Heading(text=say("method_title")),
-            Text(body=say("method", version=__version__)),
+            Text(body=" ".join((say("method", version=__version__), *analysis.notes))),
             _each_pair(analysis),
         ),
     )

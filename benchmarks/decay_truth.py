@@ -193,8 +193,24 @@ def cut_cases(draws: int, ends: tuple[float, ...] = (1.2, 1.05, 0.9, 0.8, 0.7, 0
     return out
 
 
+def beside_cases(draws: int) -> dict[str, dict[str, Errors]]:
+    """A band that dies away fast between bands that ring: 500 Hz to 8 kHz, 70 dB."""
+    out: dict[str, dict[str, Errors]] = {}
+    for long_s, short_s in ((2.5, 0.15), (2.5, 0.3), (1.2, 0.3), (1.0, 0.5)):
+        for seed in range(draws):
+            rings = lambda t, f, a=long_s, b=short_s: np.exp(-NEPERS * t / (a if f in (1000, 4000) else b))  # noqa: E731
+            drawn = draw(seed, record_s(long_s), rings)
+            compare(
+                drawn,
+                decays(noisy(drawn, 70, seed)),
+                lambda f: f in (500, 2000, 8000),
+                out.setdefault(f"{short_s} s beside {long_s} s", {}),
+            )
+    return out
+
+
 def odd_cases(draws: int) -> dict[str, dict[str, Errors]]:
-    """Click, rising tail, lead-in, hum and pink noise, 2.5 times the decay in the next band."""
+    """Click, rising tail, lead-in, hum and pink noise."""
     out: dict[str, dict[str, Errors]] = {}
     rng = np.random.default_rng(99)
     for _t60, seed, drawn in _draws(draws, (0.3, 0.7)):
@@ -278,6 +294,7 @@ CASES: dict[str, Callable[[int], dict]] = {
     "bent": bent_cases,
     "cut": cut_cases,
     "odd": odd_cases,
+    "beside": beside_cases,
 }
 
 

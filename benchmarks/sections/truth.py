@@ -104,15 +104,17 @@ def _limit(row: Row, found: known.Errors) -> tuple[str, ...]:
 
 def _odd() -> str:
     rows = []
-    for name, found in _case("odd", DRAWS).items():
+    for name, found in (_case("odd", DRAWS) | _case("beside", DRAWS)).items():
         for number in ("t20_s", "t30_s"):
             e = found[number]
             size = "–" if not e.values else f"{e.median:+.2f} %", "–" if not e.values else f"{e.p95:.2f} %"
             rows.append((name, WORDS[number], *size, str(len(e.values)), str(e.missing), str(e.unflagged)))
     head = ("odd record", "number", "median", "95th percentile", "values", "withheld", "off by > 25 % and no warning")
-    return "Records with something wrong in them, 55 to 60 dB onset to noise, bands from 250 Hz:\n\n" + table(
-        head, rows
+    said = (
+        "Records with something wrong in them, 55 to 60 dB onset to noise, bands from 250 Hz; last, bands that die "
+        "away fast between bands that ring, 70 dB:\n\n"
     )
+    return said + table(head, rows)
 
 
 def _withheld() -> str:

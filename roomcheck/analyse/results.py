@@ -53,6 +53,14 @@ class BandDecay:
     edt_sd_s: float | None = None
 
 
+def no_numbers(band_hz: float, range_db: float | None, reason: str) -> BandDecay:
+    """A band that has none, and why."""
+    return BandDecay(
+        band_hz=band_hz, edt_s=None, t20_s=None, t30_s=None, t20_sd_s=None, t30_sd_s=None, c50_db=None, c80_db=None,
+        d50=None, ts_s=None, range_db=range_db, curvature_pct=None, reasons=(reason,),
+    )  # fmt: skip
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PositionDecays:
     """The decays of one source and microphone, in octaves and thirds."""

@@ -14,6 +14,8 @@ import numpy as np
 import decay_truth as known
 from pages import save, table
 from roomcheck.analyse import decays
+from roomcheck.errors import RoomcheckError
+from roomcheck.measure.signals import ImpulseResponse
 from roomcheck.standards.iso_3382_2_2008 import noise_bandwidth_hz, t20_sd_s, t30_sd_s
 
 TITLE = "Decays of known truth"
@@ -67,7 +69,7 @@ def errors(row: Row, draws: int) -> known.Errors:
 
 
 def write(figures: Path) -> str | None:
-    return "\n".join((_how(), _limits(), _odd(), _withheld(), _chance(), _coverage(), _figure(figures)))
+    return "\n".join((_how(), _limits(), _odd(), _withheld(), _nothing(), _chance(), _coverage(), _figure(figures)))
 
 
 def _how() -> str:
@@ -135,6 +137,36 @@ def _withheld() -> str:
         f"T = 0.6 s, eight octaves, {DRAWS} draws: how often a number is given, and how often without its margin from "
         "peak to noise:\n\n" + table(head, rows)
     )
+
+
+def _nothing() -> str:
+    """Records that are no responses."""
+    rate, rng = known.RATE_HZ, np.random.default_rng(1)
+    t = np.arange(rate) / rate
+    decay = rng.standard_normal(rate) * 10 ** (-3 * t / 0.6) + 1e-3 * rng.standard_normal(rate)
+    broken = decay.copy()
+    broken[rate // 2] = np.nan
+    rows = []
+    for name, x in {
+        "silence": 0 * t,
+        "noise only": rng.standard_normal(rate),
+        "a response reversed": decay[::-1],
+        "a constant": np.ones(rate),
+        "a tone": np.sin(2 * np.pi * 1000 * t),
+        "a click": np.eye(1, rate, 100)[0],
+        "10 ms": decay[: rate // 100],
+        "empty": t[:0],
+        "one sample that is no number": broken,
+    }.items():
+        try:
+            bands = decays(ImpulseResponse(samples=x, rate_hz=rate))
+        except RoomcheckError as refused:
+            rows.append((name, "0", f"refused: {refused}"))
+            continue
+        numbers = sum(getattr(band, number) is not None for band in bands for number in WORDS)
+        rows.append((name, str(numbers), bands[4].reasons[0]))
+    head = ("record", "numbers given", "what is said at 1 kHz")
+    return "Records that are no responses:\n\n" + table(head, rows)
 
 
 def _chance() -> str:

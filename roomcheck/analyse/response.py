@@ -156,6 +156,7 @@ def _result(
         ts_s=ts_s if early else None,
         **(clarity_sd(early, ts_s, band.bandwidth_hz) if early else {}),
         edt_sd_s=edt_sd_s(edt, band.bandwidth_hz) if edt else None,
+        bt=band.bandwidth_hz * late if (late := t30 or t20) else None,
         range_db=words.range_db,
         curvature_pct=bend,
         reasons=words.said,

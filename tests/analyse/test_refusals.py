@@ -116,6 +116,15 @@ def test_neither_lead_in_nor_level_nor_offset_changes_a_decay():
         assert b.c50_db == pytest.approx(a.c50_db, abs=0.1)
 
 
+def test_bandwidth_times_decay_is_there_and_a_band_below_16_is_marked():
+    """ISO 3382-2:2008, 7.3: 16 for filters run forward. 63 Hz octave 44.5 Hz, 8 kHz octave 5597 Hz wide."""
+    bands = decays(ImpulseResponse(samples=response(0.3, 0.9, -70, 2), rate_hz=RATE_HZ))
+    for band, width_hz in ((bands[0], 44.457), (bands[-1], 5596.8)):
+        assert band.bt == pytest.approx(width_hz * (band.t30_s or band.t20_s), rel=1e-3)
+    assert bands[0].bt < 16 and any("Bandwidth times decay" in reason for reason in bands[0].reasons)
+    assert not any("Bandwidth times decay" in reason for reason in bands[-1].reasons)
+
+
 def test_a_decay_as_short_as_the_filter_gets_no_t20_or_t30_and_says_so():
     """63 Hz octave (44.5 Hz wide), T 0.1 s: bandwidth times decay is 4.5; zero-phase filters serve from 8 on."""
     withheld = 0

@@ -69,7 +69,9 @@ def errors(row: Row, draws: int) -> known.Errors:
 
 
 def write(figures: Path) -> str | None:
-    return "\n".join((_how(), _limits(), _odd(), _withheld(), _nothing(), _chance(), _coverage(), _figure(figures)))
+    return "\n".join(
+        (_how(), _limits(), _by_bt(), _odd(), _withheld(), _nothing(), _chance(), _coverage(), _figure(figures))
+    )
 
 
 def _how() -> str:
@@ -101,6 +103,25 @@ def _limit(row: Row, found: known.Errors) -> tuple[str, ...]:
         str(len(found.values)),
         str(found.missing),
         "yes" if kept else "**no**",
+    )
+
+
+def _by_bt() -> str:
+    rows = []
+    for said, case in (("octave", "short"), ("third", "thirds")):
+        for key, found in _case(case, DRAWS).items():
+            numbers = [found[number] for number in ("edt_s", "t20_s", "t30_s", "c50_db")]
+            sizes = [f"{e.median:+.1f} / {e.p95:.1f}" if e.values else "–" for e in numbers]
+            low, high = float(key.split()[0]), float(key.split()[-1])
+            name = f"{low:g} < B·T" + (f" ≤ {high:g}" if high < 1e5 else "")
+            rows.append(
+                (f"{said}, {name}", *sizes, *(f"{e.missing} of {e.missing + len(e.values)}" for e in numbers[1:3]))
+            )
+    head = ("60 dB", "EDT, %", "T20, %", "T30, %", "C50, dB", "T20 withheld", "T30 withheld")
+    return (
+        "Octaves and thirds by bandwidth times T, median / 95th percentile. Below 8 the filter decides T20 and T30 and "
+        "they are withheld; up to 16 T30 is withheld where two filters of class 1 differ by more than 5 % or its "
+        "non-linearity is above 50 permille:\n\n" + table(head, rows)
     )
 
 

@@ -12,6 +12,7 @@ from statistics import fmean, stdev
 from roomcheck.analyse.grade import grade, source_notes
 from roomcheck.analyse.response import decays
 from roomcheck.analyse.results import Analysis, BandDecay, BandMean, PositionDecays
+from roomcheck.analyse.words import TOO_SHORT
 from roomcheck.job import Job
 from roomcheck.measure.signals import Measurement
 from roomcheck.standards import iso_3382_2_2008 as iso
@@ -158,7 +159,9 @@ def _reasons(pairs: list[list[BandDecay]], have: int) -> tuple[str, ...]:
     if have == 1:
         said.append("One position: the spread over the room is not known.")
     if 0 < have < len(pairs):
-        said.append(f"T20 from {have} of {len(pairs)} positions.")
+        short = any(TOO_SHORT in reason for takes in pairs for band in takes for reason in band.reasons)
+        leans = " Those left out were too short for the filter, so that this mean leans long." if short else ""
+        said.append(f"T20 from {have} of {len(pairs)} positions.{leans}")
     alike: dict[str, list[str]] = {}
     for takes in pairs:
         for reason in {reason for band in takes for reason in band.reasons}:

@@ -109,6 +109,14 @@ def test_a_position_too_near_says_from_which_frequency_on_it_serves():
         assert any(s.startswith(start) and "serves from 172 Hz on" in s and "at 86 Hz" in s for s in said), said
 
 
+def test_a_mean_without_its_shortest_decays_says_that_it_leans_long():
+    """63 Hz octave, 44.5 Hz wide: bandwidth times T of 8 is 0.18 s."""
+    takes = [take("S1", m, 0.19, seed) for seed, m in enumerate(MICS)]
+    mean = analyse(takes, job=job(SOURCES, MICS, HALL), visit="before").octave(63.0)
+    assert 0 < mean.positions < 6
+    assert any("leans long" in reason for reason in mean.reasons)
+
+
 def test_what_the_direction_of_the_loudspeaker_biases_is_said():
     where = job(SOURCES, MICS, HALL)
     (one,) = visit(["S1"], ["P1"], where).notes

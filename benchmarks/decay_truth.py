@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from roomcheck.analyse import BandDecay, decays
 from roomcheck.measure.signals import ImpulseResponse
-from roomcheck.standards.iec_61260_1_2014 import OCTAVES_HZ, band_edges_hz
+from roomcheck.standards.iec_61260_1_2014 import OCTAVES_HZ, band_edges_hz, bands_hz
 from roomcheck.standards.iso_3382_2_2008 import noise_bandwidth_hz, t20_sd_s, t30_sd_s
 
 RATE_HZ = 48_000
@@ -50,20 +50,25 @@ def double_slope(share: float, first_s: float, second_s: float) -> Envelope:
     return lambda t, band_hz: (1 - share) * np.exp(-NEPERS * t / first_s) + share * np.exp(-NEPERS * t / second_s)
 
 
-def draw(seed: int, seconds: float, envelope: Envelope) -> Draw:
-    """A response whose octaves from 31.5 Hz to 16 kHz each follow the envelope."""
+OUTER_HZ = {1: ((31.5,), (16000.0,)), 3: ((25.0, 31.5, 40.0), (12500.0, 16000.0, 20000.0))}
+"""Bands below and above those that are analysed. [Hz]"""
+
+
+def draw(seed: int, seconds: float, envelope: Envelope, fraction: int = 1) -> Draw:
+    """A response whose octaves from 31.5 Hz to 16 kHz, or thirds from 25 Hz to 20 kHz, each follow the envelope."""
     rng = np.random.default_rng(seed)
     n = int(seconds * RATE_HZ)
     spectrum = np.fft.rfft(rng.standard_normal(n))
     frequency = np.fft.rfftfreq(n, 1 / RATE_HZ)
     t = np.arange(n) / RATE_HZ
     total, truth = np.zeros(n), {}
-    for band_hz in (31.5, *OCTAVES_HZ, 16000.0):
-        low, high = band_edges_hz(band_hz)
+    below, above = OUTER_HZ[fraction]
+    for band_hz in (*below, *bands_hz(fraction), *above):
+        low, high = band_edges_hz(band_hz, fraction)
         inside = (frequency >= low) & (frequency < high)
         part = np.fft.irfft(np.where(inside, spectrum, 0), n) * np.sqrt(envelope(t, band_hz))
         total += part
-        if band_hz in OCTAVES_HZ:
+        if band_hz in bands_hz(fraction):
             truth[band_hz] = _truth(part)
     return Draw(total, truth)
 
@@ -160,6 +165,19 @@ def short_cases(draws: int, times: tuple[float, ...] = (0.15, 0.2, 0.3, 0.45, 0.
     return out
 
 
+def thirds_cases(draws: int) -> dict[str, dict[str, Errors]]:
+    """One-third octaves at 60 dB, by bandwidth times reverberation time."""
+    out: dict[str, dict[str, Errors]] = {}
+    for t60 in (0.3, 0.7, 1.2):
+        for seed in range(max(draws // 4, 1)):
+            drawn = draw(seed, record_s(t60), exponential(t60), 3)
+            found = decays(noisy(drawn, 60, seed), 3)
+            for low, high in ((8, 16), (16, 32), (32, 128), (128, 1e6)):
+                near = lambda f, a=low, b=high, t=t60: a < noise_bandwidth_hz(f, 3) * t <= b  # noqa: E731
+                compare(drawn, found, near, out.setdefault(f"{low} < BT <= {high:g}", {}))
+    return out
+
+
 def clarity_cases(draws: int) -> dict[str, dict[str, Errors]]:
     """By band, at 60 dB, T from 0.3 s."""
     out: dict[str, dict[str, Errors]] = {}
@@ -193,8 +211,24 @@ def cut_cases(draws: int, ends: tuple[float, ...] = (1.2, 1.05, 0.9, 0.8, 0.7, 0
     return out
 
 
+def beside_cases(draws: int) -> dict[str, dict[str, Errors]]:
+    """A band that dies away fast between bands that ring: 500 Hz to 8 kHz, 70 dB."""
+    out: dict[str, dict[str, Errors]] = {}
+    for long_s, short_s in ((2.5, 0.15), (2.5, 0.3), (1.2, 0.3), (1.0, 0.5)):
+        for seed in range(draws):
+            rings = lambda t, f, a=long_s, b=short_s: np.exp(-NEPERS * t / (a if f in (1000, 4000) else b))  # noqa: E731
+            drawn = draw(seed, record_s(long_s), rings)
+            compare(
+                drawn,
+                decays(noisy(drawn, 70, seed)),
+                lambda f: f in (500, 2000, 8000),
+                out.setdefault(f"{short_s} s beside {long_s} s", {}),
+            )
+    return out
+
+
 def odd_cases(draws: int) -> dict[str, dict[str, Errors]]:
-    """Click, rising tail, lead-in, hum and pink noise, 2.5 times the decay in the next band."""
+    """Click, rising tail, lead-in, hum and pink noise."""
     out: dict[str, dict[str, Errors]] = {}
     rng = np.random.default_rng(99)
     for _t60, seed, drawn in _draws(draws, (0.3, 0.7)):
@@ -274,10 +308,12 @@ def _draws(draws: int, times: tuple[float, ...]) -> Iterator[tuple[float, int, D
 CASES: dict[str, Callable[[int], dict]] = {
     "noise": noise_cases,
     "short": short_cases,
+    "thirds": thirds_cases,
     "clarity": clarity_cases,
     "bent": bent_cases,
     "cut": cut_cases,
     "odd": odd_cases,
+    "beside": beside_cases,
 }
 
 

@@ -14,6 +14,8 @@ import numpy as np
 import decay_truth as known
 from pages import save, table
 from roomcheck.analyse import decays
+from roomcheck.errors import RoomcheckError
+from roomcheck.measure.signals import ImpulseResponse
 from roomcheck.standards.iso_3382_2_2008 import noise_bandwidth_hz, t20_sd_s, t30_sd_s
 
 TITLE = "Decays of known truth"
@@ -67,7 +69,9 @@ def errors(row: Row, draws: int) -> known.Errors:
 
 
 def write(figures: Path) -> str | None:
-    return "\n".join((_how(), _limits(), _odd(), _withheld(), _chance(), _coverage(), _figure(figures)))
+    return "\n".join(
+        (_how(), _limits(), _by_bt(), _odd(), _withheld(), _nothing(), _chance(), _coverage(), _figure(figures))
+    )
 
 
 def _how() -> str:
@@ -102,17 +106,38 @@ def _limit(row: Row, found: known.Errors) -> tuple[str, ...]:
     )
 
 
+def _by_bt() -> str:
+    rows = []
+    for said, case in (("octave", "short"), ("third", "thirds")):
+        for key, found in _case(case, DRAWS).items():
+            numbers = [found[number] for number in ("edt_s", "t20_s", "t30_s", "c50_db")]
+            sizes = [f"{e.median:+.1f} / {e.p95:.1f}" if e.values else "–" for e in numbers]
+            low, high = float(key.split()[0]), float(key.split()[-1])
+            name = f"{low:g} < B·T" + (f" ≤ {high:g}" if high < 1e5 else "")
+            rows.append(
+                (f"{said}, {name}", *sizes, *(f"{e.missing} of {e.missing + len(e.values)}" for e in numbers[1:3]))
+            )
+    head = ("60 dB", "EDT, %", "T20, %", "T30, %", "C50, dB", "T20 withheld", "T30 withheld")
+    return (
+        "Octaves and thirds by bandwidth times T, median / 95th percentile. Below 8 the filter decides T20 and T30 and "
+        "they are withheld; up to 16 T30 is withheld where two filters of class 1 differ by more than 5 % or its "
+        "non-linearity is above 50 permille:\n\n" + table(head, rows)
+    )
+
+
 def _odd() -> str:
     rows = []
-    for name, found in _case("odd", DRAWS).items():
+    for name, found in (_case("odd", DRAWS) | _case("beside", DRAWS)).items():
         for number in ("t20_s", "t30_s"):
             e = found[number]
             size = "–" if not e.values else f"{e.median:+.2f} %", "–" if not e.values else f"{e.p95:.2f} %"
             rows.append((name, WORDS[number], *size, str(len(e.values)), str(e.missing), str(e.unflagged)))
     head = ("odd record", "number", "median", "95th percentile", "values", "withheld", "off by > 25 % and no warning")
-    return "Records with something wrong in them, 55 to 60 dB onset to noise, bands from 250 Hz:\n\n" + table(
-        head, rows
+    said = (
+        "Records with something wrong in them, 55 to 60 dB onset to noise, bands from 250 Hz; last, bands that die "
+        "away fast between bands that ring, 70 dB:\n\n"
     )
+    return said + table(head, rows)
 
 
 def _withheld() -> str:
@@ -133,6 +158,36 @@ def _withheld() -> str:
         f"T = 0.6 s, eight octaves, {DRAWS} draws: how often a number is given, and how often without its margin from "
         "peak to noise:\n\n" + table(head, rows)
     )
+
+
+def _nothing() -> str:
+    """Records that are no responses."""
+    rate, rng = known.RATE_HZ, np.random.default_rng(1)
+    t = np.arange(rate) / rate
+    decay = rng.standard_normal(rate) * 10 ** (-3 * t / 0.6) + 1e-3 * rng.standard_normal(rate)
+    broken = decay.copy()
+    broken[rate // 2] = np.nan
+    rows = []
+    for name, x in {
+        "silence": 0 * t,
+        "noise only": rng.standard_normal(rate),
+        "a response reversed": decay[::-1],
+        "a constant": np.ones(rate),
+        "a tone": np.sin(2 * np.pi * 1000 * t),
+        "a click": np.eye(1, rate, 100)[0],
+        "10 ms": decay[: rate // 100],
+        "empty": t[:0],
+        "one sample that is no number": broken,
+    }.items():
+        try:
+            bands = decays(ImpulseResponse(samples=x, rate_hz=rate))
+        except RoomcheckError as refused:
+            rows.append((name, "0", f"refused: {refused}"))
+            continue
+        numbers = sum(getattr(band, number) is not None for band in bands for number in WORDS)
+        rows.append((name, str(numbers), bands[4].reasons[0]))
+    head = ("record", "numbers given", "what is said at 1 kHz")
+    return "Records that are no responses:\n\n" + table(head, rows)
 
 
 def _chance() -> str:

@@ -11,7 +11,7 @@ from statistics import fmean, stdev
 
 from roomcheck.analyse.background import noise_level
 from roomcheck.analyse.flutter import flutter
-from roomcheck.analyse.grade import grade
+from roomcheck.analyse.grade import grade, source_notes
 from roomcheck.analyse.low_frequencies import modes_of_visit
 from roomcheck.analyse.rattles import common_rattles
 from roomcheck.analyse.reflections import reflections, speed_m_s
@@ -19,10 +19,12 @@ from roomcheck.analyse.response import decays
 from roomcheck.analyse.results import Analysis, BandDecay, BandMean, PositionDecays
 from roomcheck.analyse.spectrum import response_of
 from roomcheck.analyse.speech import speech_index
+from roomcheck.analyse.words import TOO_SHORT
 from roomcheck.job import Job
 from roomcheck.measure.noise import NoiseTake
 from roomcheck.measure.signals import Measurement
 from roomcheck.standards import iso_3382_2_2008 as iso
+from roomcheck.standards import speed_of_sound_m_s
 
 MID_BANDS_HZ = (500.0, 1000.0)
 
@@ -71,6 +73,10 @@ def analyse(
     transition = transition_hz(octaves, job.room.volume_m3)
     mid = _mid(octaves, transition)
     reached, lacking = grade(positions, job, mid[0])
+    mid = _mid(octaves)
+    conditions = job.visit(visit)
+    speed = speed_of_sound_m_s(conditions.temperature_c if conditions else 20.0)
+    reached, lacking = grade(positions, job, mid[0], speed)
     refused = tuple(f"{m.take} is left out: {'; '.join(m.check.reasons)}" for m in measurements if not m.check.keep)
     responses = [response_of(m.response, m.source, m.microphone, m.swept_hz) for m in kept]
     return Analysis(
@@ -90,6 +96,7 @@ def analyse(
         signals=tuple(sorted({m.signal for m in kept if m.signal})),
         reflections=reflections(kept, job=job, visit=visit),
         flutter=flutter(job.room, [(m.source, m.microphone, m.response) for m in kept], speed_m_s(job, visit)),
+        notes=source_notes(positions),
     )
 
 
@@ -183,7 +190,9 @@ def _reasons(pairs: list[list[BandDecay]], have: int) -> tuple[str, ...]:
     if have == 1:
         said.append("One position: the spread over the room is not known.")
     if 0 < have < len(pairs):
-        said.append(f"T20 from {have} of {len(pairs)} positions.")
+        short = any(TOO_SHORT in reason for takes in pairs for band in takes for reason in band.reasons)
+        leans = " Those left out were too short for the filter, so that this mean leans long." if short else ""
+        said.append(f"T20 from {have} of {len(pairs)} positions.{leans}")
     alike: dict[str, list[str]] = {}
     for takes in pairs:
         for reason in {reason for band in takes for reason in band.reasons}:

@@ -35,6 +35,9 @@ class BandDecay:
         One sentence for every None above, then warnings.
     edt_sd_s, c50_sd_db, c80_sd_db, d50_sd, ts_sd_s : float or None
         Standard deviation that chance alone gives at this one position. [s], [dB], [1]
+    bt : float or None
+        Bandwidth times T30, or T20 where there is none. Filters run forward serve from 16 on, zero-phase ones from 8;
+        below 16 a warning says so, below 8 there is no T20 and no T30. [1]
     """
 
     band_hz: float
@@ -55,6 +58,15 @@ class BandDecay:
     d50_sd: float | None = None
     ts_sd_s: float | None = None
     edt_sd_s: float | None = None
+    bt: float | None = None
+
+
+def no_numbers(band_hz: float, range_db: float | None, reason: str) -> BandDecay:
+    """A band that has none, and why."""
+    return BandDecay(
+        band_hz=band_hz, edt_s=None, t20_s=None, t30_s=None, t20_sd_s=None, t30_sd_s=None, c50_db=None, c80_db=None,
+        d50=None, ts_s=None, range_db=range_db, curvature_pct=None, reasons=(reason,),
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

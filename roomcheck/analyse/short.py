@@ -9,6 +9,7 @@ best use of all the samples would leave.
 from __future__ import annotations
 
 from roomcheck.analyse.curve import Line
+from roomcheck.analyse.fits import Lines
 from roomcheck.analyse.words import Words
 from roomcheck.standards import iso_3382_2_2008 as iso
 
@@ -22,9 +23,6 @@ filter puts them decides the fit. [permille]"""
 
 APART = 0.05
 """So far apart may T30 be from two filters that both keep class 1. [1]"""
-
-Lines = tuple[Line | None, Line | None, Line | None]
-"""EDT, T20 and T30."""
 
 
 def room_not_filter(lines: Lines, upright: Lines, words: Words) -> Lines:

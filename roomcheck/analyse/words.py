@@ -16,6 +16,10 @@ NON_LINEARITY_BY_CHANCE = 500.0
 """What few independent samples add to the non-linearity, times bandwidth times T. [permille]"""
 
 
+TOO_SHORT = "T20 would be"
+"""How the sentence on a T20 begins that the filter decides."""
+
+
 def louder(lacking_db: float) -> str:
     """What gives so many decibels more."""
     factor = 2 ** math.ceil(lacking_db / 3)

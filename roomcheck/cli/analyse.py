@@ -72,8 +72,8 @@ def show_analysis(analysis: Analysis, verdict: Verdict, *, thirds: bool = False)
     if analysis.transition_hz is not None:
         print(f"Below {analysis.transition_hz:.0f} Hz this room has modes, not a reverberation time.")
     print(f"Grade after ISO 3382-2: {analysis.grade}.")
-    for lack in analysis.lacking:
-        print(f"  {lack}")
+    for line in (*analysis.lacking, *analysis.notes):
+        print(f"  {line}")
     if thirds:
         show_reasons([(band.band_hz, reason) for band in analysis.thirds for reason in band.reasons])
     else:

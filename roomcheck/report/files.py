@@ -23,19 +23,25 @@ def json_of(kind: str, result: object) -> str:
 
 def bands_csv(analysis: Analysis) -> str:
     """Octaves and thirds: means over the positions, then every position; units stand in the heads."""
+    names = ("t20", "t30", "edt", "c50", "c80", "d50", "ts")
+    units = ("_s", "_s", "_s", "_db", "_db", "", "_s")
     heads = ["visit", "source", "microphone", "fraction", "band_hz"]
-    heads += ["t20_s", "t20_u_s", "t30_s", "edt_s", "c50_db", "c80_db", "d50", "ts_s", "positions"]
+    heads += [n + mark + unit for n, unit in zip(names, units, strict=True) for mark in ("", "_u")]
     rows: list[list[object]] = []
     for fraction, means in ((1, analysis.octaves), (3, analysis.thirds)):
         for m in means:
-            numbers = [m.t20_s, m.t20_u_s, m.t30_s, m.edt_s, m.c50_db, m.c80_db, m.d50, m.ts_s, m.positions]
-            rows.append([analysis.visit, "mean", "mean", fraction, m.band_hz, *numbers])
+            rows.append([analysis.visit, "mean", "mean", fraction, m.band_hz])
+            rows[-1] += [getattr(m, n + mark + u) for n, u in zip(names, units, strict=True) for mark in ("", "_u")]
+            rows[-1].append(m.positions)
     for position in analysis.positions:
         for fraction, decays in ((1, position.octaves), (3, position.thirds)):
             for d in decays:
-                numbers = [d.t20_s, d.t20_sd_s, d.t30_s, d.edt_s, d.c50_db, d.c80_db, d.d50, d.ts_s, 1]
-                rows.append([analysis.visit, position.source, position.microphone, fraction, d.band_hz, *numbers])
-    return _csv(heads, rows)
+                rows.append([analysis.visit, position.source, position.microphone, fraction, d.band_hz])
+                rows[-1] += [
+                    getattr(d, n + mark + u) for n, u in zip(names, units, strict=True) for mark in ("", "_sd")
+                ]
+                rows[-1].append(1)
+    return _csv([*heads, "positions"], rows)
 
 
 def change_csv(verification: Verification) -> str:

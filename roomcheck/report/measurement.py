@@ -46,7 +46,7 @@ def measurement_report(
             Facts(pairs=_conditions(job, analysis)),
             _lacking(analysis),
             Heading(text=say("method_title")),
-            Text(body=say("method", version=__version__)),
+            Text(body=" ".join((say("method", version=__version__), *analysis.notes))),
             _each_pair(analysis),
         ),
     )

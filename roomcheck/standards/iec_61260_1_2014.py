@@ -72,8 +72,8 @@ def exact_hz(band_hz: float, fraction: int = 1) -> float:
     ----------
     IEC 61260-1:2014, Formula (2), as quoted in open filter libraries.
     """
-    if fraction not in (1, 3):
-        raise ValueError(f"fraction: {fraction}, needed 1 (octaves) or 3 (one-third octaves)")
+    if fraction not in (1, 3, 9):
+        raise ValueError(f"fraction: {fraction}, needed 1 (octaves), 3 (one-third octaves) or 9 (their middles)")
     return float(REFERENCE_HZ * G ** (round(fraction * math.log(band_hz / REFERENCE_HZ, G)) / fraction))
 
 

@@ -55,7 +55,20 @@ GRADES = (
 """Worst first."""
 
 BETWEEN_MICROPHONES_M, FROM_SURFACES_M = 2.0, 1.0
-"""About half and a quarter wavelength at the usual lowest frequency. [m]"""
+"""Half a wavelength between microphones and a quarter to the nearest surface, for the usual lowest frequency. [m]"""
+
+
+def lowest_hz(distance_m: float, wavelengths: float, speed_of_sound_m_s: float = 343.0) -> float:
+    """From which frequency on a distance is so many wavelengths. [Hz]
+
+    >>> lowest_hz(2.0, 1 / 2), lowest_hz(1.0, 1 / 4)
+    (85.75, 85.75)
+
+    References
+    ----------
+    ISO 3382-2:2008, 4.3.1.
+    """
+    return wavelengths * speed_of_sound_m_s / distance_m
 
 
 def t20_sd_s(t20_s: float, band_hz: float, fraction: int = 1, positions: int = 1, decays: int = 10) -> float:

@@ -96,9 +96,36 @@ def test_a_microphone_too_near_to_the_source_is_named():
     """d_min = 2 sqrt(V/(cT)): 540 m3, 0.8 s give 2.81 m (T as measured)."""
     near = {"P1": Point(4, 2, 1.2), "P2": Point(9, 6, 1.2)}
     found = visit(["S1"], ["P1", "P2"], job(SOURCES, near, HALL))
-    least = 2 * math.sqrt(540 / (343 * found.mid_s))
+    least = 2 * math.sqrt(540 / (343.2 * found.mid_s))  # 343.2 m/s at 20 degC (ISO 9613-1)
     assert any(f"P1 stands 2.022 m from S1; ISO 3382-2 asks for {least:.3f} m." == lack for lack in found.lacking)
     assert not any("P2 stands" in lack for lack in found.lacking)
+
+
+def test_a_position_too_near_says_from_which_frequency_on_it_serves():
+    """Half a wavelength between microphones, a quarter to a surface: 1 m apart is 171.6 Hz, 0.5 m off a wall, too."""
+    near = {**MICS, "P2": Point(7, 3, 1.2), "P3": Point(8, 8.5, 1.2)}
+    said = visit(["S1"], ["P1", "P2", "P3"], job(SOURCES, near, HALL)).lacking
+    for start in ("P1 and P2 stand 1.000 m apart", "P3 stands 0.500 m"):
+        assert any(s.startswith(start) and "serves from 172 Hz on" in s and "at 86 Hz" in s for s in said), said
+
+
+def test_a_mean_without_its_shortest_decays_says_that_it_leans_long():
+    """63 Hz octave, 44.5 Hz wide: bandwidth times T of 8 is 0.18 s."""
+    takes = [take("S1", m, 0.19, seed) for seed, m in enumerate(MICS)]
+    mean = analyse(takes, job=job(SOURCES, MICS, HALL), visit="before").octave(63.0)
+    assert 0 < mean.positions < 6
+    assert any("leans long" in reason for reason in mean.reasons)
+
+
+def test_what_the_direction_of_the_loudspeaker_biases_is_said():
+    where = job(SOURCES, MICS, HALL)
+    (one,) = visit(["S1"], ["P1"], where).notes
+    assert all(word in one for word in ("EDT", "clarity", "reflections", "T30 hardly", "turn the loudspeaker"))
+    (two,) = visit(["S1", "S2"], ["P1"], where).notes
+    assert "2 source positions" in two
+    turned = [take("S1", "P1", 0.5, seed) for seed in range(3)]
+    (three,) = analyse(turned, job=where, visit="before").notes
+    assert "average of 3 takes" in three
 
 
 def test_a_position_without_a_place_is_named():

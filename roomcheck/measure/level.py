@@ -96,6 +96,7 @@ def find_level(
     tell: Callable[[str], None],
     channel: int = 1,
     start_dbfs: float = START_DBFS,
+    lengths_s: tuple[float, ...] = LENGTHS_S,
 ) -> LevelFound:
     """Play short sweeps, each a little louder, until the noise is far enough below.
 
@@ -110,12 +111,17 @@ def find_level(
         Says what was heard.
     channel : int
         The microphone's, from 1.
+    start_dbfs : float
+        Of the first test sweep. [dB re full scale]
+    lengths_s : tuple of float
+        Sweeps to choose from, shortest first. [s]
 
     Raises
     ------
     CardError
         The card fails.
     """
+    usual_s = max((s for s in lengths_s if s <= USUAL_S), default=lengths_s[0])
     sweep = Sweep(low_hz=low_hz, high_hz=high_hz, seconds=PROBE_S, rate_hz=rate_hz)
     level = min(start_dbfs, ceiling_dbfs)
     last: _Probe | None = None
@@ -123,17 +129,17 @@ def find_level(
         now = _probe(card, sweep, level, channel)
         tell(_heard(now))
         if now.clipped or now.peak_dbfs > HIGHEST_PEAK_DBFS:
-            return _too_hot(now, last)
+            return _too_hot(now, last, lengths_s)
         if last is not None and _yields(last, now):
             tell(f"The sound no longer rises with the signal: loudspeaker or limiter; back to {last.level_dbfs:g} dB.")
-            return _settled(last, "because the loudspeaker came to its limit above")
-        if now.least_db is not None and now.least_db + _gain_db(USUAL_S) >= WANTED_DB:
-            return _settled(now, "")
-        higher = min(level + _rise_db(now), ceiling_dbfs)
+            return _settled(last, "because the loudspeaker came to its limit above", lengths_s)
+        if now.least_db is not None and now.least_db + _gain_db(usual_s) >= WANTED_DB:
+            return _settled(now, "", lengths_s)
+        higher = min(level + _rise_db(now, usual_s), ceiling_dbfs)
         if higher < level + 0.5:
-            return _settled(now, "which is as loud as you allowed")
+            return _settled(now, "which is as loud as you allowed", lengths_s)
         if not confirm(level, higher):
-            return _settled(now, "where you stopped it")
+            return _settled(now, "where you stopped it", lengths_s)
         level, last = higher, now
 
 
@@ -178,10 +184,10 @@ def _gain_db(seconds: float) -> float:
     return 10 * math.log10(seconds / PROBE_S)
 
 
-def _rise_db(probe: _Probe) -> float:
+def _rise_db(probe: _Probe, usual_s: float) -> float:
     if probe.least_db is None:
         return STEP_DEAF_DB
-    return min(max(WANTED_DB - probe.least_db - _gain_db(USUAL_S), 1.0), STEP_DB)
+    return min(max(WANTED_DB - probe.least_db - _gain_db(usual_s), 1.0), STEP_DB)
 
 
 def _yields(last: _Probe, now: _Probe) -> bool:
@@ -190,19 +196,19 @@ def _yields(last: _Probe, now: _Probe) -> bool:
     return now.peak_dbfs - last.peak_dbfs < now.level_dbfs - last.level_dbfs - YIELD_DB
 
 
-def _settled(probe: _Probe, why: str) -> LevelFound:
+def _settled(probe: _Probe, why: str, lengths_s: tuple[float, ...]) -> LevelFound:
     level = f"{probe.level_dbfs:.0f} dB re full scale{f', {why}' if why else ''}"
     if probe.least_db is None:
         return LevelFound(
             level_dbfs=probe.level_dbfs,
-            seconds=LENGTHS_S[-1],
+            seconds=lengths_s[-1],
             range_db=None,
             band_hz=None,
             sentence=f"Nothing of the test sweep was heard at {level}. Is the loudspeaker on, and the right output "
             "chosen? Turn the volume up a little, or the input gain.",
         )
-    fits = [s for s in LENGTHS_S if probe.least_db + _gain_db(s) >= WANTED_DB]
-    seconds = fits[0] if fits else LENGTHS_S[-1]
+    fits = [s for s in lengths_s if probe.least_db + _gain_db(s) >= WANTED_DB]
+    seconds = fits[0] if fits else lengths_s[-1]
     if math.isinf(probe.least_db):
         said = "there is no noise in the record"
         return LevelFound(
@@ -229,13 +235,15 @@ def _settled(probe: _Probe, why: str) -> LevelFound:
     )
 
 
-def _too_hot(now: _Probe, last: _Probe | None) -> LevelFound:
+def _too_hot(now: _Probe, last: _Probe | None, lengths_s: tuple[float, ...]) -> LevelFound:
     """The input is at its end: back to the level before, or 6 dB down."""
     if last is not None and last.least_db is not None:
-        return _settled(last, "because the input is near its end above; turn the input gain down to play louder")
+        return _settled(
+            last, "because the input is near its end above; turn the input gain down to play louder", lengths_s
+        )
     least = None if now.least_db is None else now.least_db - 6
     lower = _Probe(now.level_dbfs - 6, least, now.band_hz, now.peak_dbfs - 6, False)
-    return _settled(lower, "because the input is near its end; turn the input gain down")
+    return _settled(lower, "because the input is near its end; turn the input gain down", lengths_s)
 
 
 def _heard(probe: _Probe) -> str:

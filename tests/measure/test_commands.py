@@ -110,7 +110,7 @@ def test_a_visit_runs_unattended(job, helpers, monkeypatch, capsys):
             return Recorded((0 * y if self.takes <= 3 else y)[:, None])
 
     monkeypatch.setattr("roomcheck.measure.PortAudioCard", Card)
-    argv = ("measure", job.folder, "--yes", "--seconds", 3, "--json")
+    argv = ("measure", job.folder, "--yes", "--as-given", "--seconds", 3, "--json")
     code, out, err = run(capsys, *argv)
     assert code == 2  # the first position was muted three times and skipped
     assert json.loads(out)["missing"] == [["S1", "P1"]]

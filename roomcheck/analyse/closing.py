@@ -41,8 +41,13 @@ def closing(analysis: Analysis, job: Job) -> Closing:
     """Hold a visit against the grade that its job wants."""
     order = ["none", *(grade.name for grade in GRADES)]
     enough = order.index(analysis.grade) >= order.index(job.grade)
-    missing = [] if enough else [f"{job.grade} grade is wanted, {analysis.grade} is reached."]
+    missing = [] if enough else [f"{job.grade.capitalize()} grade is wanted, {_named(analysis.grade)} is reached."]
     missing += [] if enough else list(analysis.lacking)
+    if not enough and analysis.grade == "survey" and not _too_few(analysis, job):
+        missing.append(
+            "Move the stands and measure those places again; where the room is too small for it, be content with "
+            'survey: grade = "survey" in job.toml.'
+        )
     missing += [
         f"{band_name(band.band_hz)}: no T20 at any position. {' '.join(band.reasons[:1])}".strip()
         for band in analysis.octaves
@@ -56,3 +61,18 @@ def closing(analysis: Analysis, job: Job) -> Closing:
     notes += list(analysis.lacking) if enough else []
     notes += [] if analysis.noise else ["No background noise was recorded."]
     return Closing(wanted=job.grade, reached=analysis.grade, missing=tuple(missing), notes=tuple(notes))
+
+
+def _named(grade: str) -> str:
+    return "no grade" if grade == "none" else grade
+
+
+def _too_few(analysis: Analysis, job: Job) -> bool:
+    """Whether there are fewer places than the wanted grade counts, whatever the distances between them."""
+    wanted = next(grade for grade in GRADES if grade.name == job.grade)
+    pairs = {(position.source, position.microphone) for position in analysis.positions}
+    counts = (len({s for s, _ in pairs}), len({m for _, m in pairs}), len(pairs))
+    return any(
+        have < need
+        for have, need in zip(counts, (wanted.sources, wanted.microphones, wanted.combinations), strict=True)
+    )

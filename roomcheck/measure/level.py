@@ -29,6 +29,8 @@ STEP_DB, STEP_DEAF_DB = 9.0, 6.0
 """The most that the level rises at once: where the noise says how much is missing, and where nothing is heard yet.
 [dB]"""
 
+LEAST_STEP_DB = 3.0
+
 LENGTHS_S = (5.0, 7.0, 10.0, 15.0, 20.0, 30.0)
 USUAL_S = 10.0
 """Up to here a longer sweep is better than a louder one. [s]"""
@@ -187,7 +189,7 @@ def _gain_db(seconds: float) -> float:
 def _rise_db(probe: _Probe, usual_s: float) -> float:
     if probe.least_db is None:
         return STEP_DEAF_DB
-    return min(max(WANTED_DB - probe.least_db - _gain_db(usual_s), 1.0), STEP_DB)
+    return min(max(WANTED_DB - probe.least_db - _gain_db(usual_s), LEAST_STEP_DB), STEP_DB)
 
 
 def _yields(last: _Probe, now: _Probe) -> bool:

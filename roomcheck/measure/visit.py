@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -11,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.job import Job, Position
-from roomcheck.measure.card import Recorded, SoundCard
+from roomcheck.measure.card import PRE_ROLL_S, Recorded, SoundCard
 from roomcheck.measure.coming import bring_in, secure, waiting
 from roomcheck.measure.directions import directions
 from roomcheck.measure.faults import CardError, RecordingError, TakeNotWritten
@@ -209,8 +210,8 @@ def _instruction(now: _Walk, source: Position, microphone: Position, at: Positio
 
 def _take(now: _Walk, source: Position, microphone: Position) -> str:
     """Record once, put it in the folder, say the verdict, and ask what next."""
-    seconds = len(now.signal) / now.sweep.rate_hz + 1
-    now.tell(f"Recording {source.name} to {microphone.name}, {seconds:.0f} s: quiet please …")
+    seconds = math.ceil(len(now.signal) / now.sweep.rate_hz + PRE_ROLL_S)
+    now.tell(f"Recording {source.name} to {microphone.name}, {seconds} s: quiet please …")
     try:
         recorded = now.card.play_and_record(now.signal, now.sweep.rate_hz)
         draft = _saved(now, source, microphone, recorded)

@@ -78,13 +78,15 @@ class LevelFound:
 
 @dataclass(frozen=True, slots=True)
 class _Probe:
-    """What one short sweep showed; `least_db` is infinite without noise, None where nothing was heard."""
+    """What one short sweep showed: `least_db` is infinite without noise, None where nothing was heard; `response_db` is
+    the response's own peak."""
 
     level_dbfs: float
     least_db: float | None
     band_hz: float | None
     peak_dbfs: float
     clipped: bool
+    response_db: float = -math.inf
 
 
 def find_level(
@@ -158,7 +160,7 @@ def _probe(card: SoundCard, sweep: Sweep, level_dbfs: float, channel: int) -> _P
             needed="the room's sound",
             todo="Switch off mute, check phantom power and cable, and which input the microphone is on.",
         )
-    check = _check(recorded, sweep, channel)
+    check, response_db = _check(recorded, sweep, channel)
     ranges = [] if check is None else [b for b in check.bands if MAIN_HZ[0] <= b.band_hz <= MAIN_HZ[1]]
     least = min(ranges, key=lambda b: math.inf if b.range_db is None else b.range_db, default=None)
     return _Probe(
@@ -167,18 +169,18 @@ def _probe(card: SoundCard, sweep: Sweep, level_dbfs: float, channel: int) -> _P
         band_hz=None if least is None else least.band_hz,
         peak_dbfs=20 * math.log10(peak),
         clipped=check is not None and any("clipped" in reason for reason in check.reasons),
+        response_db=response_db,
     )
 
 
-def _check(recorded: Recorded, sweep: Sweep, channel: int) -> TakeCheck | None:
-    """The verdict on a probe; None where no sweep stands out of the noise."""
+def _check(recorded: Recorded, sweep: Sweep, channel: int) -> tuple[TakeCheck | None, float]:
+    """The verdict on a probe, and the response's peak; None where no sweep stands out of the noise. [dB]"""
     audio = Audio(recorded.samples.astype(np.float32), sweep.rate_hz, False, "test sweep")
     try:
-        return listen(audio, Played(sweep=sweep), Decisions(channel=channel))[1]
-    except CardError:
-        raise
+        response, check, _ = listen(audio, Played(sweep=sweep), Decisions(channel=channel))
     except RecordingError:
-        return None
+        return None, -math.inf
+    return check, 20 * math.log10(float(np.abs(response.samples).max()))
 
 
 def _gain_db(seconds: float) -> float:
@@ -189,13 +191,14 @@ def _gain_db(seconds: float) -> float:
 def _rise_db(probe: _Probe, usual_s: float) -> float:
     if probe.least_db is None:
         return STEP_DEAF_DB
-    return min(max(WANTED_DB - probe.least_db - _gain_db(usual_s), LEAST_STEP_DB), STEP_DB)
+    lacking = WANTED_DB - probe.least_db - _gain_db(usual_s)
+    return float(min(max(math.ceil(lacking), LEAST_STEP_DB), STEP_DB))
 
 
 def _yields(last: _Probe, now: _Probe) -> bool:
     if last.least_db is None or now.least_db is None or min(last.least_db, now.least_db) < 25:
         return False
-    return now.peak_dbfs - last.peak_dbfs < now.level_dbfs - last.level_dbfs - YIELD_DB
+    return now.response_db - last.response_db < now.level_dbfs - last.level_dbfs - YIELD_DB
 
 
 def _settled(probe: _Probe, why: str, lengths_s: tuple[float, ...]) -> LevelFound:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import shutil
 import sys
+import textwrap
 from collections.abc import Callable
 from typing import Protocol
 
@@ -25,8 +27,17 @@ class Answers(Protocol):
 
 
 def tell(text: str) -> None:
-    """Say something that is no result: on standard error."""
+    """Say something that is no result: on standard error, in lines that fit the window."""
+    if sys.stderr.isatty():
+        text = "\n".join(_fitted(line, shutil.get_terminal_size().columns) for line in text.split("\n"))
     print(text, file=sys.stderr, flush=True)
+
+
+def _fitted(line: str, columns: int) -> str:
+    indent = " " * (len(line) - len(line.lstrip()) + 2)
+    return textwrap.fill(
+        line, max(min(columns, 120), 40), subsequent_indent=indent, break_long_words=False, break_on_hyphens=False
+    )
 
 
 class Person:

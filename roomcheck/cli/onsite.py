@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from roomcheck.cli.asking import Answers, Stopped, tell
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, Position, Visit, amend_job
+from roomcheck.units import format_length, parse_length
 
 if TYPE_CHECKING:
     from roomcheck.measure import LevelFound, SoundCard, Sweep
@@ -29,23 +30,34 @@ def settle_positions(job: Job, answers: Answers) -> Job:
             f"{job.folder / 'job.toml'}: no {lacking} in it; add them, its comments show how, or run roomcheck measure "
             "without --yes and it asks"
         )
-    south, west = job.room.wall_names[0], job.room.wall_names[-1]
-    tell(
-        f"Where things stand is measured from the corner of the {south} and {west} walls: x along the {south} wall, y "
-        f"away from it, z up from the floor. Lengths with a unit: 7' 2\", 86 in, 2.18 m."
-    )
-    sources = _positions(job, answers, "S", "Loudspeaker", "4' 11\"") if not job.sources else []
-    microphones = _positions(job, answers, "P", "Microphone", "4'") if not job.microphones else []
+    tell(f"\nWhere things stand. {_axes(job)} Lengths with a unit, such as {_such(job)}.")
+    sources = _positions(job, answers, "S", "Loudspeaker", 1.5) if not job.sources else []
+    microphones = _positions(job, answers, "P", "Microphone", 1.2) if not job.microphones else []
     return amend_job(job.folder, sources=sources, microphones=microphones)
+
+
+def _axes(job: Job) -> str:
+    """What x, y and z are, in this room."""
+    if not job.room.is_box:
+        return "x and y are those of the room's corners in job.toml, z goes up from the floor."
+    south, east, _, west = (face for face in job.room.faces if face.kind == "wall")
+    sizes = (format_length(wall.width_m, job.units) for wall in (south, east))
+    return (
+        f"Start in the corner of the {south.name} and the {west.name} wall: x goes along the {south.name} wall "
+        f"({next(sizes)}), y along the {west.name} wall ({next(sizes)}), z up from the floor."
+    )
+
+
+def _such(job: Job) -> str:
+    return "7' 2\" or 86 in" if job.units == "imperial" else "2.18 m or 218 cm"
 
 
 def _lists(job: Job) -> tuple[tuple[str, bool], ...]:
     return (("[[source]]", bool(job.sources)), ("[[microphone]]", bool(job.microphones)))
 
 
-def _positions(job: Job, answers: Answers, letter: str, what: str, height: str) -> list[Position]:
+def _positions(job: Job, answers: Answers, letter: str, what: str, height_m: float) -> list[Position]:
     from roomcheck.geometry import Point
-    from roomcheck.units import parse_length
 
     found: list[Position] = []
     while True:
@@ -54,7 +66,7 @@ def _positions(job: Job, answers: Answers, letter: str, what: str, height: str) 
         if not x:
             return found
         y = answers.text(f"{what} {name}, y", "", _length_problem)
-        z = answers.text(f"{what} {name}, z", height, _length_problem)
+        z = answers.text(f"{what} {name}, z", format_length(height_m, job.units), _length_problem)
         point = Point(parse_length(x), parse_length(y), parse_length(z))
         if not job.room.holds(point):
             tell(f"    {name} would stand outside the room; once more, please.")
@@ -63,8 +75,6 @@ def _positions(job: Job, answers: Answers, letter: str, what: str, height: str) 
 
 
 def _length_problem(said: str) -> str | None:
-    from roomcheck.units import parse_length
-
     try:
         parse_length(said)
     except RoomcheckError as problem:
@@ -115,7 +125,10 @@ def _ask_conditions(job: Job, visit: str, said: dict[str, str | None], answers: 
     from roomcheck.job.values import percent_of, temperature_of
 
     other = job.visit("before" if visit == "after" else "after")
-    tell("The conditions: what differs later decides whether before and after may be compared. Return leaves it open.")
+    tell(
+        "\nThe conditions, because before and after can only be compared where they are alike. Return takes what is "
+        "in brackets; a rough value is better than none."
+    )
 
     def word(key: str) -> str:
         return getattr(other, key) if other is not None else ""
@@ -189,8 +202,9 @@ def settle_level(
         tell(f"Sweep of {seconds:g} s at {ceiling:g} dB re full scale, as given.")
         return ceiling, seconds, None
     first = min(START_DBFS, ceiling)
-    tell(f"\nLevel first. For it, put everything at the first position:\n{where}")
-    question = f"A quiet test sweep of 2 s at {first:g} dB; nothing will be louder than {ceiling:g} dB."
+    tell(f"\nLevel first. Put loudspeaker and microphone at the first position for it:\n{where}")
+    asked = "nothing gets louder without your yes" if answers.asks else f"nothing gets louder than {ceiling:g} dB"
+    question = f"A quiet test sweep of 2 s at {first:g} dB (0 dB is the most that the output can give); {asked}."
     if answers.choose(question, ("play", "stop")) == "stop":
         raise Stopped
 

@@ -142,7 +142,7 @@ class PortAudioCard:
                 signal[pad:, self.output_channel - 1] = samples if samples.ndim == 1 else samples[:, 0]
                 run = _Run(signal, ins, rate_hz)
                 within(lambda: self._open(sd, run, rate_hz, streams))
-            run.wait(*streams)
+                run.wait(*streams)
         except (sd.PortAudioError, ValueError) as problem:
             raise self._refused(sd, rate_hz, problem) from problem
         finally:

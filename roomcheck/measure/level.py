@@ -131,7 +131,7 @@ def find_level(
     last: _Probe | None = None
     while True:
         now = _probe(card, sweep, level, channel)
-        tell(_heard(now))
+        tell(_heard(now, usual_s))
         if now.clipped or now.peak_dbfs > HIGHEST_PEAK_DBFS:
             return _too_hot(now, last, lengths_s)
         if last is not None and _yields(last, now):
@@ -251,7 +251,7 @@ def _too_hot(now: _Probe, last: _Probe | None, lengths_s: tuple[float, ...]) -> 
     return _settled(lower, "because the input is near its end; turn the input gain down", lengths_s)
 
 
-def _heard(probe: _Probe) -> str:
+def _heard(probe: _Probe, usual_s: float) -> str:
     at = f"Test sweep at {probe.level_dbfs:.0f} dB: peak in the recording {probe.peak_dbfs:.0f} dB"
     if probe.clipped:
         return f"{at}, clipped"
@@ -259,4 +259,8 @@ def _heard(probe: _Probe) -> str:
         return f"{at}, the sweep does not stand out of the noise yet"
     if math.isinf(probe.least_db):
         return f"{at}, no noise in the record"
-    return f"{at}, {probe.least_db:.0f} dB over the noise at {band_name(probe.band_hz or 0)}"
+    with_it = probe.least_db + _gain_db(usual_s)
+    return (
+        f"{at}, {probe.least_db:.0f} dB over the noise at {band_name(probe.band_hz or 0)}; with {usual_s:g} s of sweep "
+        f"{with_it:.0f} dB, {WANTED_DB:.0f} dB are wanted"
+    )

@@ -17,8 +17,12 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, amend_job
 
 if TYPE_CHECKING:
-    from roomcheck.analyse import Closing
+    from roomcheck.analyse import Analysis, Closing
     from roomcheck.measure import LevelFound, PortAudioCard, SoundCard, Walked
+
+
+WAIT_S = 5.0
+"""Time to step back before a take. [s]"""
 
 
 def add_parser(subparsers: Subparsers) -> None:
@@ -68,6 +72,9 @@ def _sweep_options(group: Any) -> None:
     group.add_argument("--as-given", action="store_true", help="no test sweeps: play at --level for --seconds at once")
     group.add_argument("--low", type=float, default=40.0, metavar="HZ", help="lowest frequency (default: %(default)g)")
     group.add_argument("--high", type=float, default=20_000.0, metavar="HZ", help="highest (default: %(default)g)")
+    group.add_argument(
+        "--wait", type=float, metavar="S", help="before each take, to step back (default: 5, with --yes 0)"
+    )
     group.add_argument("--decay", type=float, default=2.0, metavar="S", help="recorded after the sweep (default: 2)")
 
 
@@ -173,6 +180,7 @@ def _record_sweeps(
         channel=args.input_channel,
         loopback=args.loopback,
         more=more,
+        wait_s=args.wait if args.wait is not None else WAIT_S if answers.asks else 0.0,
     )
     return job, found, walked
 
@@ -300,12 +308,12 @@ def _close(job: Job, args: argparse.Namespace, found: LevelFound | None, walked:
             }
         )
     else:
-        print(_closing_text(args, outcome))
+        print(_closing_text(args, outcome, analysis))
     return 0 if outcome is not None and outcome.complete else 2
 
 
-def _closing_text(args: argparse.Namespace, outcome: Closing | None) -> str:
-    if outcome is None:
+def _closing_text(args: argparse.Namespace, outcome: Closing | None, analysis: Analysis | None) -> str:
+    if outcome is None or analysis is None:
         return f"Visit {args.visit!r}: no take yet. The same command begins again."
     if outcome.complete:
         head = (
@@ -314,6 +322,10 @@ def _closing_text(args: argparse.Namespace, outcome: Closing | None) -> str:
     else:
         head = f"Visit {args.visit!r} is not complete; the same command goes on where it stopped. Missing:"
     lines = [head, *(f"  {one}" for one in outcome.missing), *(f"  note: {one}" for one in outcome.notes)]
+    if analysis.mid_s is not None and analysis.mid_u_s is not None:
+        lines.append(f"Decay at 500 Hz and 1 kHz: {analysis.mid_s:.2f} s, ± {2 * analysis.mid_u_s:.2f} s (95 %).")
+    if outcome.complete:
+        lines.append(f"Next: roomcheck {'analyse' if args.visit == 'before' else 'verify'} {args.job}")
     return "\n".join(lines)
 
 
@@ -332,6 +344,8 @@ def _check(args: argparse.Namespace) -> None:
             raise ValueError(f"--level: {args.level:g}, needed -90 to 0")
         if not (math.isfinite(args.decay) and 0.3 <= args.decay <= 30):
             raise ValueError(f"--decay: {args.decay:g}, needed 0.3 to 30")
+        if args.wait is not None and not 0 <= args.wait <= 600:
+            raise ValueError(f"--wait: {args.wait:g}, needed 0 to 600")
         if args.loopback == args.input_channel:
             raise ValueError(f"--loopback: {args.loopback} is the microphone's channel, needed another")
     except ValueError as problem:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -65,6 +66,7 @@ class _Walk:
     channel: int | None
     loopback: int | None
     more: Mapping[str, Any]
+    wait_s: float
     good: set[Pair]
     takes: list[Added] = field(default_factory=list)
     flights: list[Flight] = field(default_factory=list)
@@ -83,6 +85,7 @@ def walk(
     channel: int | None = None,
     loopback: int | None = None,
     more: Mapping[str, Any] | None = None,
+    wait_s: float = 0.0,
 ) -> Walked:
     """Play and record at every pair of source and microphone that has no good take yet.
 
@@ -103,6 +106,8 @@ def walk(
         Of the recording, from 1: the microphone's, and that of a cable from the output.
     more : mapping, optional
         Facts to keep with each take.
+    wait_s : float
+        Before each recording, to step back. [s]
 
     Raises
     ------
@@ -124,6 +129,7 @@ def walk(
         channel=channel,
         loopback=loopback,
         more=more or {},
+        wait_s=wait_s,
         good=good_pairs(job, visit),
     )
     skipped = _through(now, [(s, m) for s in job.sources for m in job.microphones])
@@ -211,7 +217,9 @@ def _instruction(now: _Walk, source: Position, microphone: Position, at: Positio
 def _take(now: _Walk, source: Position, microphone: Position) -> str:
     """Record once, put it in the folder, say the verdict, and ask what next."""
     seconds = math.ceil(len(now.signal) / now.sweep.rate_hz + PRE_ROLL_S)
-    now.tell(f"Recording {source.name} to {microphone.name}, {seconds} s: quiet please …")
+    soon = f" in {now.wait_s:g} s" if now.wait_s else ""
+    now.tell(f"Recording {source.name} to {microphone.name}{soon}, {seconds} s long: quiet please …")
+    time.sleep(now.wait_s)
     try:
         recorded = now.card.play_and_record(now.signal, now.sweep.rate_hz)
         draft = _saved(now, source, microphone, recorded)

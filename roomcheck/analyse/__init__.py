@@ -2,6 +2,7 @@
 
 from roomcheck.analyse.average import analyse, band_means
 from roomcheck.analyse.background import noise_level
+from roomcheck.analyse.closing import Closing, closing
 from roomcheck.analyse.response import decays
 from roomcheck.analyse.results import Analysis, BandDecay, BandMean, BandSpeech, NoiseLevel, PositionDecays, SpeechIndex
 from roomcheck.analyse.speech import speech_index
@@ -11,11 +12,13 @@ __all__ = [
     "BandDecay",
     "BandMean",
     "BandSpeech",
+    "Closing",
     "NoiseLevel",
     "PositionDecays",
     "SpeechIndex",
     "analyse",
     "band_means",
+    "closing",
     "decays",
     "noise_level",
     "speech_index",

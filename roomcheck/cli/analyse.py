@@ -13,8 +13,11 @@ from roomcheck.standards.iec_60268_16_2020 import BANDS_HZ
 from roomcheck.units import OCTAVES_HZ, band_label, band_name
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from roomcheck.analyse import Analysis, NoiseLevel
     from roomcheck.judge import Verdict
+    from roomcheck.measure import Measurement
 
 
 def add_parser(subparsers: Subparsers) -> None:
@@ -44,6 +47,7 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         return show_json({"analysis": analysis, "verdict": verdict})
     show_analysis(analysis, verdict, thirds=args.thirds)
+    show_flights(chain.before_takes if args.visit == "before" else chain.after_takes)
     return 0
 
 
@@ -90,6 +94,16 @@ def show_analysis(analysis: Analysis, verdict: Verdict, *, thirds: bool = False)
             print(f"  How sure: {finding.sure}")
         for remedy in finding.remedies:
             print(f"  - {remedy}")
+
+
+def show_flights(takes: Sequence[Measurement]) -> None:
+    """What delays count from."""
+    known = [take for take in takes if take.flight_s is not None]
+    if not known:
+        print("\nDelays count from the direct sound: no loopback channel was recorded.")
+        return
+    told = ", ".join(f"{take.source} to {take.microphone} {1000 * (take.flight_s or 0):.2f} ms" for take in known)
+    print(f"\nTime of flight, from the loopback channel: {told}.")
 
 
 def show_noise(analysis: Analysis, use: str) -> None:

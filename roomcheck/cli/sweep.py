@@ -62,5 +62,8 @@ def run(args: argparse.Namespace) -> int:
     print(f"{facts}: what roomcheck add needs to know of it. Keep both together.")
     print("Play it from a file, by wire, with the player's effects and loudness correction off. Start quietly: a sweep")
     print("is loud in the treble, wear ear protection close to the loudspeaker. Put the recorder on a stand, start it")
-    print("before the first chirp, and do not touch it until the last.")
+    print(
+        "before the first chirp, and do not touch it until the last. For several positions let it run on, move it only"
+    )
+    print("between two playings, and bring all in at once: roomcheck add JOB REC.wav --microphone P1,P2,P3 …")
     return 0

@@ -12,6 +12,7 @@ from roomcheck.geometry import distance_m
 from roomcheck.job.disk import CannotRead, read_text
 from roomcheck.job.model import Job, VisitName
 from roomcheck.job.signed import read_signed
+from roomcheck.standards.iso_3382_2_2008 import GRADES
 
 Stage = Literal["measure", "analyse", "recommend", "build and quote", "verify", "report"]
 Pair = tuple[str, str]
@@ -103,6 +104,12 @@ def _measure(job: Job) -> Readiness:
     pairs = len(_pairs(job))
     if not missing and pairs < SURVEY_PAIRS:
         missing = [f"{pairs} pair of source and microphone; a survey needs {SURVEY_PAIRS}: add a [[microphone]]"]
+    wanted = next(grade for grade in GRADES if grade.name == job.grade)
+    if not missing and (pairs < wanted.combinations or len(job.sources) < wanted.sources):
+        missing.append(
+            f"{pairs} pairs from {len(job.sources)} sources; {wanted.name} grade, which the job wants, needs "
+            f"{wanted.combinations} from {wanted.sources}: add positions"
+        )
     if job.visit("before") is None:
         missing.append('no conditions: add a [[visit]] named "before" with date, temperature and humidity')
     return Readiness(stage="measure", missing=tuple(missing), notes=_position_notes(job, pairs))

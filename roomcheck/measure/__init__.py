@@ -3,18 +3,20 @@
 from roomcheck.measure.audio import load_impulse_response
 from roomcheck.measure.card import Device, PortAudioCard, Recorded, SoundCard, list_devices
 from roomcheck.measure.deconvolution import impulse_response
+from roomcheck.measure.level import LevelFound, find_level
 from roomcheck.measure.noise import NoiseTake, add_calibrator, add_noise, noise_takes
 from roomcheck.measure.played import Played, export, lay_out, read_played
 from roomcheck.measure.signals import BandRange, ImpulseResponse, Measurement, TakeCheck
 from roomcheck.measure.sweep import Sweep
 from roomcheck.measure.takes import Added, add_recording, measure
-from roomcheck.measure.visit import Walked, verdict_text, walk
+from roomcheck.measure.visit import Walked, bring_in_waiting, good_pairs, verdict_text, walk
 
 __all__ = [
     "Added",
     "BandRange",
     "Device",
     "ImpulseResponse",
+    "LevelFound",
     "Measurement",
     "NoiseTake",
     "Played",
@@ -27,7 +29,10 @@ __all__ = [
     "add_calibrator",
     "add_noise",
     "add_recording",
+    "bring_in_waiting",
     "export",
+    "find_level",
+    "good_pairs",
     "impulse_response",
     "lay_out",
     "list_devices",

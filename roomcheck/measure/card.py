@@ -133,28 +133,43 @@ class PortAudioCard:
     def play_and_record(self, samples: Array, rate_hz: int) -> Recorded:
         """Play, recording meanwhile; watch for streams that stop and for lost samples."""
         sd = portaudio()
-        signal = np.zeros((len(samples), self.output_channel), dtype=np.float32)
-        signal[:, -1] = samples if samples.ndim == 1 else samples[:, 0]
-        pad = np.zeros((round(PRE_ROLL_S * rate_hz), self.output_channel), dtype=np.float32)
-        run = _Run(np.concatenate([pad, signal]), self.input_channels, rate_hz)
         streams: list[Any] = []
         try:
             with hushed():
+                ins, outs = within(lambda: self._channels(sd))
+                pad = round(PRE_ROLL_S * rate_hz)
+                signal = np.zeros((pad + len(samples), outs), dtype=np.float32)
+                signal[pad:, self.output_channel - 1] = samples if samples.ndim == 1 else samples[:, 0]
+                run = _Run(signal, ins, rate_hz)
                 within(lambda: self._open(sd, run, rate_hz, streams))
-            run.wait(*streams)
+                run.wait(*streams)
         except (sd.PortAudioError, ValueError) as problem:
             raise self._refused(sd, rate_hz, problem) from problem
         finally:
             let_go(*streams)
-        return Recorded(run.heard[: run.heard_frames].astype(np.float64), tuple(run.faults))
+        heard = run.heard[: run.heard_frames, : self.input_channels].astype(np.float64)
+        return Recorded(heard, tuple(run.faults))
+
+    def _channels(self, sd: Any) -> tuple[int, int]:
+        """How many channels to open: two at least where there are two.
+
+        Opened with one, sound servers play to both loudspeakers and mix both inputs into one.
+        """
+        known = (
+            int(sd.query_devices(device, kind)[f"max_{kind}_channels"])
+            for device, kind in ((self.input, "input"), (self.output, "output"))
+        )
+        wanted = (self.input_channels, self.output_channel)
+        most = tuple(max(want, min(2, there)) for want, there in zip(wanted, known, strict=True))
+        return most[0], most[1]
 
     def _open(self, sd: Any, run: _Run, rate_hz: int, streams: list[Any]) -> None:
         common = {"samplerate": rate_hz, "latency": LATENCY_S, "dtype": "float32"}
         streams.append(
-            sd.InputStream(device=self.input, channels=self.input_channels, callback=run.hear, **common),
+            sd.InputStream(device=self.input, channels=run.heard.shape[1], callback=run.hear, **common),
         )
         streams.append(
-            sd.OutputStream(device=self.output, channels=self.output_channel, callback=run.play, **common),
+            sd.OutputStream(device=self.output, channels=run.signal.shape[1], callback=run.play, **common),
         )
         for stream in streams:
             stream.start()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
 from collections.abc import Mapping
 from pathlib import Path
@@ -107,6 +108,8 @@ def waiting(job: Job, visit: str) -> tuple[Path, ...]:
 def throw_away(facts_path: Path) -> None:
     facts_path.with_suffix(".wav").unlink(missing_ok=True)
     facts_path.unlink(missing_ok=True)
+    with contextlib.suppress(OSError):
+        facts_path.parent.rmdir()  # the last one takes the folder along
 
 
 def wav(samples: Array, rate_hz: int) -> bytes:

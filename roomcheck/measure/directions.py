@@ -20,8 +20,8 @@ def directions(job: Job, position: Position) -> str:
         return f"x {x}, y {y} on the plan, {z} above the floor"
     along, off, wall, other = min(ways, key=lambda way: way[0] + way[1])
     return (
-        f"from the corner of the {wall} and {other} walls, {format_length(along, job.units)} along the {wall} wall, "
-        f"then {format_length(off, job.units)} straight out from it; {z} above the floor"
+        f"{format_length(along, job.units)} along the {wall} wall from its corner with the {other} wall, "
+        f"then {format_length(off, job.units)} straight out; {z} above the floor"
     )
 
 

@@ -29,6 +29,8 @@ STEP_DB, STEP_DEAF_DB = 9.0, 6.0
 """The most that the level rises at once: where the noise says how much is missing, and where nothing is heard yet.
 [dB]"""
 
+LEAST_STEP_DB = 3.0
+
 LENGTHS_S = (5.0, 7.0, 10.0, 15.0, 20.0, 30.0)
 USUAL_S = 10.0
 """Up to here a longer sweep is better than a louder one. [s]"""
@@ -76,13 +78,15 @@ class LevelFound:
 
 @dataclass(frozen=True, slots=True)
 class _Probe:
-    """What one short sweep showed; `least_db` is infinite without noise, None where nothing was heard."""
+    """What one short sweep showed: `least_db` is infinite without noise, None where nothing was heard; `response_db` is
+    the response's own peak."""
 
     level_dbfs: float
     least_db: float | None
     band_hz: float | None
     peak_dbfs: float
     clipped: bool
+    response_db: float = -math.inf
 
 
 def find_level(
@@ -96,6 +100,7 @@ def find_level(
     tell: Callable[[str], None],
     channel: int = 1,
     start_dbfs: float = START_DBFS,
+    lengths_s: tuple[float, ...] = LENGTHS_S,
 ) -> LevelFound:
     """Play short sweeps, each a little louder, until the noise is far enough below.
 
@@ -110,30 +115,35 @@ def find_level(
         Says what was heard.
     channel : int
         The microphone's, from 1.
+    start_dbfs : float
+        Of the first test sweep. [dB re full scale]
+    lengths_s : tuple of float
+        Sweeps to choose from, shortest first. [s]
 
     Raises
     ------
     CardError
         The card fails.
     """
+    usual_s = max((s for s in lengths_s if s <= USUAL_S), default=lengths_s[0])
     sweep = Sweep(low_hz=low_hz, high_hz=high_hz, seconds=PROBE_S, rate_hz=rate_hz)
     level = min(start_dbfs, ceiling_dbfs)
     last: _Probe | None = None
     while True:
         now = _probe(card, sweep, level, channel)
-        tell(_heard(now))
+        tell(_heard(now, usual_s))
         if now.clipped or now.peak_dbfs > HIGHEST_PEAK_DBFS:
-            return _too_hot(now, last)
+            return _too_hot(now, last, lengths_s)
         if last is not None and _yields(last, now):
             tell(f"The sound no longer rises with the signal: loudspeaker or limiter; back to {last.level_dbfs:g} dB.")
-            return _settled(last, "because the loudspeaker came to its limit above")
-        if now.least_db is not None and now.least_db + _gain_db(USUAL_S) >= WANTED_DB:
-            return _settled(now, "")
-        higher = min(level + _rise_db(now), ceiling_dbfs)
+            return _settled(last, "because the loudspeaker came to its limit above", lengths_s)
+        if now.least_db is not None and now.least_db + _gain_db(usual_s) >= WANTED_DB:
+            return _settled(now, "", lengths_s)
+        higher = min(level + _rise_db(now, usual_s), ceiling_dbfs)
         if higher < level + 0.5:
-            return _settled(now, "which is as loud as you allowed")
+            return _settled(now, "which is as loud as you allowed", lengths_s)
         if not confirm(level, higher):
-            return _settled(now, "where you stopped it")
+            return _settled(now, "where you stopped it", lengths_s)
         level, last = higher, now
 
 
@@ -150,7 +160,7 @@ def _probe(card: SoundCard, sweep: Sweep, level_dbfs: float, channel: int) -> _P
             needed="the room's sound",
             todo="Switch off mute, check phantom power and cable, and which input the microphone is on.",
         )
-    check = _check(recorded, sweep, channel)
+    check, response_db = _check(recorded, sweep, channel)
     ranges = [] if check is None else [b for b in check.bands if MAIN_HZ[0] <= b.band_hz <= MAIN_HZ[1]]
     least = min(ranges, key=lambda b: math.inf if b.range_db is None else b.range_db, default=None)
     return _Probe(
@@ -159,18 +169,18 @@ def _probe(card: SoundCard, sweep: Sweep, level_dbfs: float, channel: int) -> _P
         band_hz=None if least is None else least.band_hz,
         peak_dbfs=20 * math.log10(peak),
         clipped=check is not None and any("clipped" in reason for reason in check.reasons),
+        response_db=response_db,
     )
 
 
-def _check(recorded: Recorded, sweep: Sweep, channel: int) -> TakeCheck | None:
-    """The verdict on a probe; None where no sweep stands out of the noise."""
+def _check(recorded: Recorded, sweep: Sweep, channel: int) -> tuple[TakeCheck | None, float]:
+    """The verdict on a probe, and the response's peak; None where no sweep stands out of the noise. [dB]"""
     audio = Audio(recorded.samples.astype(np.float32), sweep.rate_hz, False, "test sweep")
     try:
-        return listen(audio, Played(sweep=sweep), Decisions(channel=channel))[1]
-    except CardError:
-        raise
+        response, check, _ = listen(audio, Played(sweep=sweep), Decisions(channel=channel))
     except RecordingError:
-        return None
+        return None, -math.inf
+    return check, 20 * math.log10(float(np.abs(response.samples).max()))
 
 
 def _gain_db(seconds: float) -> float:
@@ -178,31 +188,32 @@ def _gain_db(seconds: float) -> float:
     return 10 * math.log10(seconds / PROBE_S)
 
 
-def _rise_db(probe: _Probe) -> float:
+def _rise_db(probe: _Probe, usual_s: float) -> float:
     if probe.least_db is None:
         return STEP_DEAF_DB
-    return min(max(WANTED_DB - probe.least_db - _gain_db(USUAL_S), 1.0), STEP_DB)
+    lacking = WANTED_DB - probe.least_db - _gain_db(usual_s)
+    return float(min(max(math.ceil(lacking), LEAST_STEP_DB), STEP_DB))
 
 
 def _yields(last: _Probe, now: _Probe) -> bool:
     if last.least_db is None or now.least_db is None or min(last.least_db, now.least_db) < 25:
         return False
-    return now.peak_dbfs - last.peak_dbfs < now.level_dbfs - last.level_dbfs - YIELD_DB
+    return now.response_db - last.response_db < now.level_dbfs - last.level_dbfs - YIELD_DB
 
 
-def _settled(probe: _Probe, why: str) -> LevelFound:
+def _settled(probe: _Probe, why: str, lengths_s: tuple[float, ...]) -> LevelFound:
     level = f"{probe.level_dbfs:.0f} dB re full scale{f', {why}' if why else ''}"
     if probe.least_db is None:
         return LevelFound(
             level_dbfs=probe.level_dbfs,
-            seconds=LENGTHS_S[-1],
+            seconds=lengths_s[-1],
             range_db=None,
             band_hz=None,
             sentence=f"Nothing of the test sweep was heard at {level}. Is the loudspeaker on, and the right output "
             "chosen? Turn the volume up a little, or the input gain.",
         )
-    fits = [s for s in LENGTHS_S if probe.least_db + _gain_db(s) >= WANTED_DB]
-    seconds = fits[0] if fits else LENGTHS_S[-1]
+    fits = [s for s in lengths_s if probe.least_db + _gain_db(s) >= WANTED_DB]
+    seconds = fits[0] if fits else lengths_s[-1]
     if math.isinf(probe.least_db):
         said = "there is no noise in the record"
         return LevelFound(
@@ -229,16 +240,18 @@ def _settled(probe: _Probe, why: str) -> LevelFound:
     )
 
 
-def _too_hot(now: _Probe, last: _Probe | None) -> LevelFound:
+def _too_hot(now: _Probe, last: _Probe | None, lengths_s: tuple[float, ...]) -> LevelFound:
     """The input is at its end: back to the level before, or 6 dB down."""
     if last is not None and last.least_db is not None:
-        return _settled(last, "because the input is near its end above; turn the input gain down to play louder")
+        return _settled(
+            last, "because the input is near its end above; turn the input gain down to play louder", lengths_s
+        )
     least = None if now.least_db is None else now.least_db - 6
     lower = _Probe(now.level_dbfs - 6, least, now.band_hz, now.peak_dbfs - 6, False)
-    return _settled(lower, "because the input is near its end; turn the input gain down")
+    return _settled(lower, "because the input is near its end; turn the input gain down", lengths_s)
 
 
-def _heard(probe: _Probe) -> str:
+def _heard(probe: _Probe, usual_s: float) -> str:
     at = f"Test sweep at {probe.level_dbfs:.0f} dB: peak in the recording {probe.peak_dbfs:.0f} dB"
     if probe.clipped:
         return f"{at}, clipped"
@@ -246,4 +259,8 @@ def _heard(probe: _Probe) -> str:
         return f"{at}, the sweep does not stand out of the noise yet"
     if math.isinf(probe.least_db):
         return f"{at}, no noise in the record"
-    return f"{at}, {probe.least_db:.0f} dB over the noise at {band_name(probe.band_hz or 0)}"
+    with_it = probe.least_db + _gain_db(usual_s)
+    return (
+        f"{at}, {probe.least_db:.0f} dB over the noise at {band_name(probe.band_hz or 0)}; with {usual_s:g} s of sweep "
+        f"{with_it:.0f} dB, {WANTED_DB:.0f} dB are wanted"
+    )

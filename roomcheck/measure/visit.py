@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -11,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.job import Job, Position
-from roomcheck.measure.card import Recorded, SoundCard
+from roomcheck.measure.card import PRE_ROLL_S, Recorded, SoundCard
 from roomcheck.measure.coming import bring_in, secure, waiting
 from roomcheck.measure.directions import directions
 from roomcheck.measure.faults import CardError, RecordingError, TakeNotWritten
@@ -64,6 +66,7 @@ class _Walk:
     channel: int | None
     loopback: int | None
     more: Mapping[str, Any]
+    wait_s: float
     good: set[Pair]
     takes: list[Added] = field(default_factory=list)
     flights: list[Flight] = field(default_factory=list)
@@ -82,6 +85,7 @@ def walk(
     channel: int | None = None,
     loopback: int | None = None,
     more: Mapping[str, Any] | None = None,
+    wait_s: float = 0.0,
 ) -> Walked:
     """Play and record at every pair of source and microphone that has no good take yet.
 
@@ -102,6 +106,8 @@ def walk(
         Of the recording, from 1: the microphone's, and that of a cable from the output.
     more : mapping, optional
         Facts to keep with each take.
+    wait_s : float
+        Before each recording, to step back. [s]
 
     Raises
     ------
@@ -123,6 +129,7 @@ def walk(
         channel=channel,
         loopback=loopback,
         more=more or {},
+        wait_s=wait_s,
         good=good_pairs(job, visit),
     )
     skipped = _through(now, [(s, m) for s in job.sources for m in job.microphones])
@@ -209,8 +216,10 @@ def _instruction(now: _Walk, source: Position, microphone: Position, at: Positio
 
 def _take(now: _Walk, source: Position, microphone: Position) -> str:
     """Record once, put it in the folder, say the verdict, and ask what next."""
-    seconds = len(now.signal) / now.sweep.rate_hz + 1
-    now.tell(f"Recording {source.name} to {microphone.name}, {seconds:.0f} s: quiet please …")
+    seconds = math.ceil(len(now.signal) / now.sweep.rate_hz + PRE_ROLL_S)
+    soon = f" in {now.wait_s:g} s" if now.wait_s else ""
+    now.tell(f"Recording {source.name} to {microphone.name}{soon}, {seconds} s long: quiet please …")
+    time.sleep(now.wait_s)
     try:
         recorded = now.card.play_and_record(now.signal, now.sweep.rate_hz)
         draft = _saved(now, source, microphone, recorded)

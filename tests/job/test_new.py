@@ -40,6 +40,7 @@ def test_every_table_is_explained_and_works_once_its_comment_is_taken_away(tmp_p
     opened = set(tomllib.loads(bare)) - set(tomllib.loads(text))
     assert opened == {
         "budget",
+        "grade",
         "seat",
         "target",
         "patch",

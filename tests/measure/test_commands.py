@@ -10,7 +10,7 @@ import soundfile as sf
 from scipy.signal import fftconvolve
 
 from roomcheck.cli import main
-from roomcheck.measure import Device, Recorded
+from roomcheck.measure import Device, Recorded, measure
 
 RATE_HZ = 48_000
 
@@ -43,6 +43,26 @@ def test_from_sweep_to_take(tmp_path, job, sweep_file, helpers, capsys):
     assert told["take"] == "takes/before/S1-P1-2.wav"
     assert told["check"]["keep"] is True
     assert [band["band_hz"] for band in told["check"]["bands"]][:2] == [63, 125]
+
+
+def test_a_microphone_file_is_kept_with_the_take_and_applied(tmp_path, job, sweep_file, helpers, capsys):
+    samples, rate = sf.read(sweep_file)
+    y = fftconvolve(samples[:, 0], helpers.make_room(0.02))
+    sf.write(tmp_path / "REC.wav", y + 1e-4 * np.random.default_rng(0).standard_normal(len(y)), rate)
+    (tmp_path / "mic.txt").write_text("20 -6\n20000 -6\n", encoding="utf-8")  # half as sensitive everywhere
+    place = ("--visit", "before", "--source", "S1", "--sweep", sweep_file.with_suffix(".toml"))
+    assert run(capsys, "add", job.folder, tmp_path / "REC.wav", *place, "--microphone", "P1")[0] == 0
+    mic = ("--microphone", "P2", "--microphone-file", tmp_path / "mic.txt")
+    assert run(capsys, "add", job.folder, tmp_path / "REC.wav", *place, *mic)[0] == 0
+    (tmp_path / "mic.txt").unlink()
+    plain, flat = measure(job, "before")
+    ratio = np.abs(flat.response.samples).max() / np.abs(plain.response.samples).max()
+    assert 20 * np.log10(ratio) == pytest.approx(6, abs=0.05)
+    assert any("20 Hz to 20000 Hz" in warning for warning in flat.check.warnings)
+    (tmp_path / "bad.txt").write_text("20 -6\n30 six\n", encoding="utf-8")
+    code, _, err = run(capsys, "measure", job.folder, "--yes", "--microphone-file", tmp_path / "bad.txt")
+    assert code == 2
+    assert "line 2" in err
 
 
 def test_a_bad_recording_exits_2_and_says_why(tmp_path, job, sweep_file, capsys):
@@ -110,7 +130,7 @@ def test_a_visit_runs_unattended(job, helpers, monkeypatch, capsys):
             return Recorded((0 * y if self.takes <= 3 else y)[:, None])
 
     monkeypatch.setattr("roomcheck.measure.PortAudioCard", Card)
-    argv = ("measure", job.folder, "--yes", "--seconds", 3, "--json")
+    argv = ("measure", job.folder, "--yes", "--as-given", "--seconds", 3, "--json")
     code, out, err = run(capsys, *argv)
     assert code == 2  # the first position was muted three times and skipped
     assert json.loads(out)["missing"] == [["S1", "P1"]]

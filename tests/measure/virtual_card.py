@@ -69,6 +69,7 @@ class VirtualCard:
         (self.folder / "asound.conf").write_text(
             "pcm.speaker { type pulse device speaker }\n"
             "pcm.microphone { type pulse device room.monitor }\n"
+            "pcm.pocket { type pulse device pocket }\n"
             "pcm.!default { type pulse }\nctl.!default { type pulse }\n",
             encoding="utf-8",
         )
@@ -114,6 +115,9 @@ class VirtualCard:
         """Both devices come."""
         for name in ("speaker", "room"):
             self._pactl("load-module", "module-null-sink", f"sink_name={name}", *SINK.split())
+        # A microphone of one channel.
+        one = "channels=1 channel_map=mono master_channel_map=front-left remix=no"
+        self._pactl("load-module", "module-remap-source", "source_name=pocket", "master=room.monitor", *one.split())
         self._pactl("set-default-sink", "speaker")
         self._pactl("set-default-source", "room.monitor")
         self._hang_room()

@@ -12,11 +12,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.measure.arrivals import distortion, drift, harmonics, jump, median_db, other_sweep, two_sources
+from roomcheck.measure.bursts import bursts
 from roomcheck.measure.deconvolution import Lags
 from roomcheck.measure.envelopes import Envelope, envelopes
 from roomcheck.measure.heard import MAIN_HZ, NEEDED_DB, Array, Finding, Heard
 from roomcheck.measure.signals import BandRange, TakeCheck
-from roomcheck.measure.under_sweep import bursts, gain, knee_of_s, noise_around, noise_level_dbfs, rest_of
+from roomcheck.measure.under_sweep import gain, knee_of_s, noise_around, noise_level_dbfs, rest_of
 from roomcheck.units import band_label
 
 FULL_SCALE = 0.997
@@ -52,10 +53,10 @@ def check_take(heard: Heard, notes: tuple[str, ...] = ()) -> TakeCheck:
     ]
     if any(finding.repeat for finding in clipped):
         # What clipping leaves under the sweep is neither noise nor a burst.
-        findings += gain(before, rest.power[:0], after, names)
+        findings += gain(before, None, after, names)
     else:
-        findings += gain(before, rest.power, after, names)
-        findings += bursts(rest, lags.sweep.octave_s)
+        findings += gain(before, rest, after, names)
+        findings += bursts(heard, rest)
     if heard.drift_ppm is None:
         findings += drift(lags)
     reasons = tuple(f.sentence for f in findings if f.repeat)

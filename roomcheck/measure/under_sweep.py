@@ -1,4 +1,4 @@
-"""Noise before, under and after the sweep: automatic gain, noise suppression, bursts."""
+"""Noise before, under and after the sweep: automatic gain, noise suppression."""
 
 from __future__ import annotations
 
@@ -8,10 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from roomcheck.measure.envelopes import FRAME_S, Envelope, frame_levels
-from roomcheck.measure.heard import MAIN_HZ, NEEDED_DB, Array, Finding, Heard
+from roomcheck.measure.heard import MAIN_HZ, Array, Finding, Heard
 
 GAIN_DB = 3.0
-BURST_DB = 12.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -26,11 +25,17 @@ class Rest:
         After the sweep's start. [s]
     signal : (bands,)
         Highest frame of the record itself. [1]
+    bands_hz : tuple of float
+        [Hz]
+    middle_s : float
+        When the sweep passes 1 kHz. [s]
     """
 
     power: Array
     when_s: Array
     signal: Array
+    bands_hz: tuple[float, ...]
+    middle_s: float
 
 
 def rest_of(heard: Heard, bands_hz: tuple[float, ...], knee_s: float, harmonics_db: float | None) -> Rest:
@@ -67,17 +72,23 @@ def rest_of(heard: Heard, bands_hz: tuple[float, ...], knee_s: float, harmonics_
     edges = (when < 2 * FRAME_S + sweep.octave_s / 2) | (when > len(sweep.samples) / rate - 2 * FRAME_S)
     power[edges] = np.nan
     highest = np.asarray(np.nan_to_num(signal).max(axis=0), dtype=np.float64)
-    return Rest(power, np.asarray(when, dtype=np.float64), highest)
+    return Rest(power, np.asarray(when, dtype=np.float64), highest, bands_hz, sweep.time_at_s(1000.0))
 
 
-def gain(before: Array, during: Array, after: Array, bands_hz: tuple[float, ...]) -> Iterator[Finding]:
-    """Noise that is not the same before, under and after the sweep: automatic gain, noise suppression."""
+def gain(before: Array, rest: Rest | None, after: Array, bands_hz: tuple[float, ...]) -> Iterator[Finding]:
+    """Noise that is not the same before, under and after the sweep: automatic gain, noise suppression.
+
+    What a loose thing adds comes while the sweep is low; noise that a recorder lets through comes all the time. So
+    the lesser of early and late in the sweep counts.
+    """
     use = [i for i, band in enumerate(bands_hz) if MAIN_HZ[0] <= band <= MAIN_HZ[1]]
     if len(before) < 3 or len(after) < 3 or len(use) < 3:
         yield Finding(False, "too little silence around the sweep to check for automatic gain; leave half a second")
         return
     change = _change_db(before, after, use)
-    under = _change_db(np.concatenate([before, after]), during, use)
+    silence = np.concatenate([before, after])
+    halves = () if rest is None else (rest.when_s <= rest.middle_s, rest.when_s > rest.middle_s)
+    under = min((_change_db(silence, rest.power[half], use) for half in halves if rest is not None), default=0.0)
     third = len(after) // 3
     rise = _change_db(after[:third], after[-third:], use) if third >= 4 else 0.0
     told = []
@@ -93,11 +104,11 @@ def gain(before: Array, during: Array, after: Array, bands_hz: tuple[float, ...]
             f"{' and '.join(told)}: automatic gain or noise suppression, or something was switched; switch it off "
             "and record again",
         )
-    elif under > 3 * GAIN_DB:
+    elif under > 2 * GAIN_DB:
         yield Finding(
-            under > 5 * GAIN_DB,
-            f"the noise is {under:+.0f} dB under the sweep against the silence: noise suppression, a lossy recorder, "
-            "or something that rattles",
+            under > 3 * GAIN_DB,
+            f"the noise is {under:+.0f} dB under the sweep against the silence, all along: noise suppression or a lossy "
+            "recorder; switch it off and record again",
         )
 
 
@@ -113,29 +124,6 @@ def _change_db(first: Array, second: Array, use: list[int]) -> float:
 
 def _finite(values: Array) -> Array:
     return values[np.isfinite(values)]
-
-
-def bursts(rest: Rest, octave_s: float) -> Iterator[Finding]:
-    """A door, a voice, a click, a splice: several octaves rise at once where the sweep is not."""
-    counted = np.isfinite(rest.power).sum(axis=0)
-    usual = np.array([np.nanmedian(p) if c >= 8 else np.inf for p, c in zip(rest.power.T, counted, strict=True)])
-    with np.errstate(divide="ignore", invalid="ignore"):
-        over = 10 * np.log10(rest.power / usual)
-    loud = over >= BURST_DB
-    hits = np.flatnonzero(loud.sum(axis=1) >= 2)
-    if len(hits) == 0:
-        return
-    worst = int(hits[np.argmax(np.nansum(np.where(loud[hits], over[hits], 0), axis=1))])
-    level = float(np.nanmax(np.where(loud[worst], rest.power[worst], np.nan))) * FRAME_S
-    under = 10 * np.log10(level / (np.median(rest.signal) * octave_s))
-    told = (
-        f"a burst {rest.when_s[worst]:.1f} s into the sweep, {np.nanmax(over[worst]):.0f} dB over the noise in "
-        f"{int(loud[worst].sum())} octaves, {-under:.0f} dB under the sweep (door, voice, knock, lost samples?)"
-    )
-    if under > -NEEDED_DB - 15:
-        yield Finding(True, f"{told}; wait until it is quiet and record again")
-    elif under > -NEEDED_DB - 25:
-        yield Finding(False, f"{told}: too weak to matter")
 
 
 def knee_of_s(part: Envelope, tail_s: float) -> float:

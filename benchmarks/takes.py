@@ -137,8 +137,8 @@ def rattle(rng: Rng, low_db: float = -40.0, high_db: float = -18.0) -> Callable[
 
 
 def desk(rng: Rng, h: Array) -> Array:
-    """A reflection of the direct sound 1 to 3 ms late, as strong as its longer way allows, from 0.8 m to 2.5 m."""
-    after_s, away_m = rng.uniform(0.001, 0.003), rng.uniform(0.8, 2.5)
+    """A reflection of the direct sound 1 to 3 ms late, as strong as its longer way allows, from 0.8 to 4 m away."""
+    after_s, away_m = rng.uniform(0.001, 0.003), rng.uniform(0.8, 4.0)
     gain = away_m / (away_m + C_M_S * after_s) * rng.uniform(0.9, 1.0)
     out = h.copy()
     out[round(after_s * RATE_HZ)] += gain * h[0]
@@ -367,10 +367,10 @@ FAULTS: dict[str, tuple[Make, str]] = {
         lambda rng, s: replace(s, level=10 ** (rng.uniform(-3, 6) / 20) * 10 ** (-54 / 20), noise_dbfs=-38.0),
         "louder",
     ),
-    "knock": (lambda rng, s: replace(s, recorder=added(knock(rng), _during(rng, s), _peak(rng, s, -15, 10))), "burst"),
+    "knock": (lambda rng, s: replace(s, recorder=added(knock(rng), _during(rng, s), _peak(rng, s, -10, 10))), "burst"),
     "door": (lambda rng, s: replace(s, recorder=added(door(rng), _during(rng, s), _peak(rng, s, -6, 10))), "burst"),
     "voice": (
-        lambda rng, s: replace(s, recorder=added(voice(rng), _during(rng, s, 0.1, 0.7), _peak(rng, s, -16, 6))),
+        lambda rng, s: replace(s, recorder=added(voice(rng), _during(rng, s, 0.1, 0.7), _peak(rng, s, -10, 6))),
         "burst|louder",
     ),
     "knock in the decay": (

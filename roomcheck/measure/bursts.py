@@ -16,23 +16,27 @@ from numpy.typing import NDArray
 
 from roomcheck.measure.envelopes import FRAME_S, overlapping_levels
 from roomcheck.measure.heard import Array, Finding, Heard
+from roomcheck.measure.sweep import Sweep
 from roomcheck.measure.under_sweep import Rest
 from roomcheck.standards.iec_61260_1_2014 import bandwidth_hz
 
-BURST_DB = 12.0
-"""Over the usual level of what remains, in two octaves at once. [dB]"""
+BURST_DB, LOW_BURST_DB, ALONE_DB = 9.0, 12.0, 20.0
+"""Over the usual level of what remains: in two octaves at once, from 1 kHz and below; in one alone. [dB]"""
 
-HARMFUL_DB, HEARD_DB = -40.0, -55.0
+HARMFUL_DB, HEARD_DB = -48.0, -58.0
 """Frame against the sweep's own loudest frame in the octave. Deconvolution gathers a sweep and spreads a burst, by 20
-dB and more, so that below the first a decay keeps 60 dB. [dB]"""
+dB and more, so that below the first a decay keeps 60 dB and more. [dB]"""
+
+FOLDED_DB = -35.0
+"""Third harmonics that a digital device folds back at half its rate cross all octaves while the sweep passes a third of
+the rate; weaker than this they are no burst. [dB]"""
 
 HOP_S = 0.025
 BEFORE_S = (0.075, 0.25)
 """A rise is held against the loudest frame between these times before it. [s]"""
 
-RATTLE_BELOW_HZ = 800.0
+RATTLE_BELOW_HZ = 520.0
 """Loose things are shaken by low frequencies; common practice has them sought with a slow sweep of 30 to 300 Hz. [Hz]"""
-
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +85,9 @@ def _remains(heard: Heard, rest: Rest) -> tuple[list[_Event], list[_Event]]:
     with np.errstate(divide="ignore", invalid="ignore"):
         over = np.nan_to_num(10 * np.log10(rest.power / usual), nan=-99.0, neginf=-99.0)
         under = np.nan_to_num(10 * np.log10(rest.power / rest.signal), nan=-99.0, neginf=-99.0)
-    loud = over >= BURST_DB
-    hits = np.flatnonzero(loud.sum(axis=1) >= 2)
+    over[_folding(rest.when_s, heard.lags.sweep) & (under.max(axis=1) < FOLDED_DB)] = -99.0
+    loud = over >= np.where(np.array(rest.bands_hz) >= 1000, BURST_DB, LOW_BURST_DB)
+    hits = np.flatnonzero((loud.sum(axis=1) >= 2) | (over.max(axis=1) >= ALONE_DB))
     found: list[_Event] = []
     shaken: list[_Event] = []
     for run in np.split(hits, np.flatnonzero(np.diff(hits) > 2) + 1) if len(hits) else []:
@@ -97,6 +102,12 @@ def _remains(heard: Heard, rest: Rest) -> tuple[list[_Event], list[_Event]]:
     return found, shaken
 
 
+def _folding(when_s: NDArray[np.floating], sweep: Sweep) -> NDArray[np.bool_]:
+    hz = sweep.low_hz * np.exp(when_s / sweep.constant_s)
+    folding: NDArray[np.bool_] = np.abs(3 * hz / sweep.rate_hz - 1) < 0.2
+    return folding
+
+
 def _is_rattle(heard: Heard, rest: Rest, run: NDArray[np.intp], loud: NDArray[np.bool_]) -> bool:
     """Only above the sweep's own frequency while that is low, and in step with it, or swelling as it comes near."""
     sweep = heard.lags.sweep
@@ -107,11 +118,19 @@ def _is_rattle(heard: Heard, rest: Rest, run: NDArray[np.intp], loud: NDArray[np
         return False
     from_s, to_s = rest.when_s[run[0]] - FRAME_S, rest.when_s[run[-1]] + FRAME_S
     buzz = _buzz(heard, from_s, to_s)
-    return _in_step(buzz, heard, from_s) > IN_STEP or (to_s - from_s > 0.15 and not _sudden(buzz, sweep.rate_hz))
+    long = to_s - from_s > 0.15
+    in_step = _in_step(buzz, heard, from_s)
+    if in_step > (IN_STEP if long else 2 * IN_STEP):
+        return True
+    return long and not _sudden(buzz, sweep.rate_hz) and _pitched(buzz, sweep.rate_hz) < VOICED
 
 
 IN_STEP = 0.12
 """Share of the envelope that goes with the sweep's own phase; noise has 0.03 to 0.06. [1]"""
+
+
+VOICED = 0.2
+"""Share of the envelope that goes with one pitch: vowels have more, noise 0.1. [1]"""
 
 
 def _buzz(heard: Heard, from_s: float, to_s: float) -> Array:
@@ -128,11 +147,28 @@ def _buzz(heard: Heard, from_s: float, to_s: float) -> Array:
 def _in_step(power: Array, heard: Heard, from_s: float) -> float:
     sweep = heard.lags.sweep
     t = max(from_s, 0.0) + np.arange(len(power)) / sweep.rate_hz
-    width = int(0.03 * sweep.rate_hz)
-    smooth = np.convolve(power, np.ones(width) / width, "same") + 1e-30
-    even = np.minimum(power / smooth, 8.0)
+    even = _evened(power, sweep.rate_hz)
     phase = 2 * np.pi * sweep.low_hz * sweep.constant_s * np.expm1(t / sweep.constant_s)
     return float(max(abs(np.mean(even * np.exp(-1j * k * phase))) for k in (1, 2)) / np.mean(even))
+
+
+def _evened(power: Array, rate_hz: int) -> Array:
+    """The envelope without its slow course."""
+    width = int(0.03 * rate_hz)
+    return np.minimum(power / (np.convolve(power, np.ones(width) / width, "same") + 1e-30), 8.0)
+
+
+def _pitched(power: Array, rate_hz: int) -> float:
+    """Strongest steady beat of the envelope between 80 and 350 Hz, over any fifth of a second."""
+    even = _evened(power, rate_hz)
+    span = min(int(0.2 * rate_hz), len(even))
+    best = 0.0
+    for first in range(0, len(even) - span + 1, max(span // 2, 1)):
+        part = even[first : first + span]
+        spectrum = np.abs(np.fft.rfft((part - part.mean()) * np.hanning(span), 2 * span))
+        hz = np.fft.rfftfreq(2 * span, 1 / rate_hz)
+        best = max(best, float(2 * spectrum[(hz > 80) & (hz < 350)].max() / part.sum()))
+    return best
 
 
 def _sudden(power: Array, rate_hz: int) -> bool:
@@ -151,7 +187,7 @@ def _rises(heard: Heard, rest: Rest) -> Iterator[_Event]:
     first, last = (round(s / HOP_S) for s in BEFORE_S)
     if len(levels) <= last:
         return
-    when = np.arange(len(levels)) * HOP_S + FRAME_S / 2
+    when = np.arange(len(levels), dtype=np.float64) * HOP_S + FRAME_S / 2
     before = np.max([levels[last - k : len(levels) - k] for k in range(first, last + 1)], axis=0)
     now, when = levels[last:], when[last:]
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -159,8 +195,9 @@ def _rises(heard: Heard, rest: Rest) -> Iterator[_Event]:
         under = np.nan_to_num(10 * np.log10(now / rest.signal), nan=-99.0, neginf=-99.0)
     needed = np.array([6 + 2 / (FRAME_S * bandwidth_hz(b) / 20) for b in rest.bands_hz])
     left = np.array([sweep.time_at_s(b * 2**0.6) + 2 * FRAME_S for b in rest.bands_hz])
+    under[_folding(when, sweep) & (under.max(axis=1) < FOLDED_DB)] = -99.0
     loud = (over >= needed) & (when[:, None] > left) & (under > HEARD_DB)
-    for i in np.flatnonzero(loud.sum(axis=1) >= 2):
+    for i in np.flatnonzero((loud.sum(axis=1) >= 2) | (np.where(loud, over, 0).max(axis=1) > ALONE_DB)):
         yield _Event(
             float(when[i]),
             float(over[i][loud[i]].max()),

@@ -12,6 +12,9 @@ from roomcheck.measure.heard import MAIN_HZ, Array, Finding, Heard
 
 GAIN_DB = 3.0
 
+LOUDER_QUANTILE = 0.3
+"""Of all frames under the sweep: what comes and goes is no recorder's doing. [1]"""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Rest:
@@ -38,7 +41,9 @@ class Rest:
     middle_s: float
 
 
-def rest_of(heard: Heard, bands_hz: tuple[float, ...], knee_s: float, harmonics_db: float | None) -> Rest:
+def rest_of(
+    heard: Heard, bands_hz: tuple[float, ...], knee_s: float, harmonics_db: float | None, range_db: float
+) -> Rest:
     """The record less what the lags around the direct sound and the harmonics explain."""
     from scipy import fft
 
@@ -47,7 +52,10 @@ def rest_of(heard: Heard, bands_hz: tuple[float, ...], knee_s: float, harmonics_
     kept = np.ones(n)
     windows = [(-0.05, 1.2 * knee_s + 0.05)]
     if harmonics_db is not None:
-        windows += [(-sweep.harmonic_advance_s(k) - 0.05, -sweep.harmonic_advance_s(k) + knee_s) for k in range(2, 8)]
+        # They start so much lower that they sink into the noise sooner.
+        share = np.clip((range_db + harmonics_db + 15) / range_db, 0.2, 1.0)
+        starts = [-sweep.harmonic_advance_s(k) for k in range(2, 8)]
+        windows += [(start - 0.05, start + share * knee_s) for start in starts]
     for from_s, to_s in windows:
         kept[max(lags.start + int(from_s * rate), 0) : max(lags.start + int(to_s * rate), 0)] = 0
     size = fft.next_fast_len(n + len(sweep.samples), real=True)
@@ -85,12 +93,13 @@ def gain(before: Array, rest: Rest | None, after: Array, bands_hz: tuple[float, 
     if len(before) < 3 or len(after) < 3 or len(use) < 3:
         yield Finding(False, "too little silence around the sweep to check for automatic gain; leave half a second")
         return
-    change = _change_db(before, after, use)
+    change = _change_db(before, after, use) or 0.0
     silence = np.concatenate([before, after])
     halves = () if rest is None else (rest.when_s <= rest.middle_s, rest.when_s > rest.middle_s)
-    under = min((_change_db(silence, rest.power[half], use) for half in halves if rest is not None), default=0.0)
+    parts = [_change_db(silence, rest.power[half], use, LOUDER_QUANTILE) for half in halves if rest is not None]
+    under = min((db for db in parts if db is not None), default=0.0)
     third = len(after) // 3
-    rise = _change_db(after[:third], after[-third:], use) if third >= 4 else 0.0
+    rise = (_change_db(after[:third], after[-third:], use) or 0.0) if third >= 4 else 0.0
     told = []
     if abs(change) > GAIN_DB:
         told.append(f"the noise is {change:+.0f} dB after the sweep against before")
@@ -112,14 +121,14 @@ def gain(before: Array, rest: Rest | None, after: Array, bands_hz: tuple[float, 
         )
 
 
-def _change_db(first: Array, second: Array, use: list[int]) -> float:
-    """Median over octaves of how much louder the typical frame of `second` is. [dB]"""
+def _change_db(first: Array, second: Array, use: list[int], quantile: float = 0.5) -> float | None:
+    """Median over octaves of how much louder a frame of `second` is; None where too few are seen. [dB]"""
     changes = [
-        10 * np.log10((np.median(after) + 1e-30) / (np.median(before) + 1e-30))
+        10 * np.log10((np.quantile(after, quantile) + 1e-30) / (np.median(before) + 1e-30))
         for before, after in ((_finite(first[:, i]), _finite(second[:, i])) for i in use)
         if len(before) >= 3 and len(after) >= 3
     ]
-    return float(np.median(changes)) if changes else 0.0
+    return float(np.median(changes)) if changes else None
 
 
 def _finite(values: Array) -> Array:

@@ -287,7 +287,7 @@ CLEAN: dict[str, Make] = {
         s, room=shoebox(rng, (rng.uniform(3, 6), rng.uniform(2.5, 4), 2.5), rng.uniform(0.1, 0.4), 0.6)
     ),
     "hum": lambda rng, s: replace(s, recorder=hum(rng)),
-    "steady noise": lambda rng, s: replace(s, noise_dbfs=rng.uniform(-55, -48), level=0.3),
+    "steady noise": lambda rng, s: replace(s, noise_dbfs=rng.uniform(-55, -48), level=0.15),
     "slowly changing noise": lambda rng, s: replace(
         s,
         recorder=lambda y, p=rng.uniform(0, 6): y

@@ -88,16 +88,20 @@ def jump(lags: Lags, parts: tuple[Envelope, ...], where: str) -> Iterator[Findin
     if len(clear) < 3:
         return
     hz, at = (np.array(column) for column in zip(*clear, strict=True))
-    slack = 8 / hz + 0.002
+    slack = 3 / hz + 0.0015
     if np.all(np.abs(at - np.median(at)) <= slack):
         return
-    slope, start = np.polyfit(np.log(hz), at, 1, w=1 / slack)
-    off_line = float(np.max(np.abs(at - start - slope * np.log(hz)) / slack))
+    wide = 8 / hz + 0.002
+    slope, start = np.polyfit(np.log(hz), at, 1, w=1 / wide)
+    off_line = float(np.max(np.abs(at - start - slope * np.log(hz)) / wide))
+    if np.any(np.abs(at - np.median(at)) > wide) and off_line <= min(
+        1.0, *(_off_step(at, wide, k) for k in range(1, len(at)))
+    ):
+        raise other_sweep(where, 1 + slope / lags.sweep.constant_s, float(np.ptp(at)))
     off_step, k = min((_off_step(at, slack, k), k) for k in range(1, len(at)))
-    ratio = 1 + slope / lags.sweep.constant_s
-    if off_line <= min(off_step, 1.0):
-        raise other_sweep(where, ratio, float(np.ptp(at)))
     lost_ms = 1000 * (np.median(at[:k]) - np.median(at[k:]))
+    if off_step > 1 and abs(lost_ms) < 20 or min(k, len(at) - k) < 2 and abs(lost_ms) < 20:
+        return  # a strong reflection, or a slow loudspeaker, moves one octave as much
     when = lags.sweep.time_at_s(float(np.sqrt(hz[k - 1] * hz[k])))
     what = "lost" if lost_ms > 0 else "added"
     yield Finding(
@@ -167,8 +171,9 @@ def _comes_twice(lags: Lags, apart: int) -> float:
     part = part / np.sqrt(np.convolve(part**2, np.ones(width) / width, "same") + 1e-30)
     power = np.abs(np.fft.rfft(part, 2 * len(part))) ** 2
     hz = np.fft.rfftfreq(2 * len(part), 1 / rate)
-    octave = max(int(len(power) * 1000 / rate), 3)
-    even = power / (np.convolve(power, np.ones(octave) / octave, "same") + 1e-30)
+    # Over two and a half periods of the comb that a twin makes, so that the comb itself stays.
+    span = max(int(len(power) * 2 / rate * max(2.5 * rate / apart, 1000.0)), 3)
+    even = power / (np.convolve(power, np.ones(span) / span, "same") + 1e-30)
     even[(hz < max(300.0, sweep.low_hz)) | (hz > 0.8 * sweep.high_hz)] = 0
     alike = np.fft.irfft(even)
     near = alike[max(apart - 2, 1) : apart + 3]

@@ -21,7 +21,7 @@ from roomcheck.measure.under_sweep import Rest
 from roomcheck.standards.iec_61260_1_2014 import bandwidth_hz
 
 BURST_DB, LOW_BURST_DB, ALONE_DB = 9.0, 12.0, 20.0
-"""Over the usual level of what remains: in two octaves at once, from 1 kHz and below; in one alone. [dB]"""
+"""Over the usual level of what remains: in two octaves at once, from 1 kHz and below; in the only one seen. [dB]"""
 
 HARMFUL_DB, HEARD_DB = -48.0, -58.0
 """Frame against the sweep's own loudest frame in the octave. Deconvolution gathers a sweep and spreads a burst, by 20
@@ -87,7 +87,8 @@ def _remains(heard: Heard, rest: Rest) -> tuple[list[_Event], list[_Event]]:
         under = np.nan_to_num(10 * np.log10(rest.power / rest.signal), nan=-99.0, neginf=-99.0)
     over[_folding(rest.when_s, heard.lags.sweep) & (under.max(axis=1) < FOLDED_DB)] = -99.0
     loud = over >= np.where(np.array(rest.bands_hz) >= 1000, BURST_DB, LOW_BURST_DB)
-    hits = np.flatnonzero((loud.sum(axis=1) >= 2) | (over.max(axis=1) >= ALONE_DB))
+    seen = np.isfinite(rest.power).sum(axis=1) == 1
+    hits = np.flatnonzero((loud.sum(axis=1) >= 2) | (seen & (over.max(axis=1) >= ALONE_DB)))
     found: list[_Event] = []
     shaken: list[_Event] = []
     for run in np.split(hits, np.flatnonzero(np.diff(hits) > 2) + 1) if len(hits) else []:
@@ -104,7 +105,7 @@ def _remains(heard: Heard, rest: Rest) -> tuple[list[_Event], list[_Event]]:
 
 def _folding(when_s: NDArray[np.floating], sweep: Sweep) -> NDArray[np.bool_]:
     hz = sweep.low_hz * np.exp(when_s / sweep.constant_s)
-    folding: NDArray[np.bool_] = np.abs(3 * hz / sweep.rate_hz - 1) < 0.2
+    folding: NDArray[np.bool_] = np.abs(3 * hz / sweep.rate_hz - 1.15) < 0.45
     return folding
 
 
@@ -114,7 +115,7 @@ def _is_rattle(heard: Heard, rest: Rest, run: NDArray[np.intp], loud: NDArray[np
     hz = sweep.low_hz * np.exp(rest.when_s[run] / sweep.constant_s)
     bands = np.array(rest.bands_hz)
     touched = loud[run] & (bands[None, :] < hz[:, None])
-    if hz[0] > RATTLE_BELOW_HZ or touched.any():
+    if hz[-1] > 1.3 * RATTLE_BELOW_HZ or touched.any():
         return False
     from_s, to_s = rest.when_s[run[0]] - FRAME_S, rest.when_s[run[-1]] + FRAME_S
     buzz = _buzz(heard, from_s, to_s)
@@ -197,7 +198,8 @@ def _rises(heard: Heard, rest: Rest) -> Iterator[_Event]:
     left = np.array([sweep.time_at_s(b * 2**0.6) + 2 * FRAME_S for b in rest.bands_hz])
     under[_folding(when, sweep) & (under.max(axis=1) < FOLDED_DB)] = -99.0
     loud = (over >= needed) & (when[:, None] > left) & (under > HEARD_DB)
-    for i in np.flatnonzero((loud.sum(axis=1) >= 2) | (np.where(loud, over, 0).max(axis=1) > ALONE_DB)):
+    alone = ((when[:, None] > left).sum(axis=1) == 1) & (np.where(loud, over, 0).max(axis=1) > ALONE_DB)
+    for i in np.flatnonzero((loud.sum(axis=1) >= 2) | alone):
         yield _Event(
             float(when[i]),
             float(over[i][loud[i]].max()),

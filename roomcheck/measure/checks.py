@@ -86,7 +86,7 @@ def clipping(raw: Array) -> Iterator[Finding]:
     most, least = float(raw.max()), float(raw.min())
     touched = [n for _, n in _runs((raw == most) & (most >= FULL_SCALE) | (raw == least) & (least <= -FULL_SCALE))]
     kinds = ((full, 3), (cut, 3), (touched, 4))
-    if any(len(found) >= needed for found, needed in kinds):
+    if any(len(found) >= needed for found, needed in kinds) or (len(cut) >= 2 and sum(cut) >= 10):
         count, samples = max((len(found), sum(found)) for found, _ in kinds)
         level = 20 * np.log10(peak)
         yield Finding(

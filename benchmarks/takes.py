@@ -17,14 +17,14 @@ import time
 import zlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.signal import butter, fftconvolve, lfilter, resample_poly, sosfilt
 
-from roomcheck.analyse import decays
 from roomcheck.errors import RoomcheckError
-from roomcheck.measure import ImpulseResponse, Sweep, TakeCheck, lay_out
+from roomcheck.measure import ImpulseResponse, Sweep, TakeCheck
 from roomcheck.measure.audio import Audio
 from roomcheck.measure.clock import resample
 from roomcheck.measure.listening import Decisions, listen
@@ -154,6 +154,20 @@ def hum(rng: Rng) -> Callable[[Array], Array]:
         return y + 10 ** (db / 20) * tones
 
     return add
+
+
+def fan(phase: float) -> Callable[[Array], Array]:
+    """Noise that swells by 1.3 dB and sinks again."""
+
+    def add(y: Array) -> Array:
+        noise = np.random.default_rng(5).standard_normal(len(y))
+        return y + 3e-4 * noise * (1 + 0.15 * np.sin(np.arange(len(y)) / 3e4 + phase))
+
+    return add
+
+
+def soft(gain: float) -> Callable[[Array], Array]:
+    return lambda x: np.tanh(gain * x) / gain
 
 
 def automatic_gain(release_s: float, attack_s: float, most: float, target: float) -> Callable[[Array], Array]:
@@ -290,17 +304,16 @@ CLEAN: dict[str, Make] = {
     "steady noise": lambda rng, s: replace(s, noise_dbfs=rng.uniform(-55, -48), level=0.15),
     "slowly changing noise": lambda rng, s: replace(
         s,
-        recorder=lambda y, p=rng.uniform(0, 6): y
-        + 3e-4 * np.random.default_rng(5).standard_normal(len(y)) * (1 + 0.15 * np.sin(np.arange(len(y)) / 3e4 + p)),
+        recorder=fan(rng.uniform(0, 6)),
     ),
     "small loudspeaker": lambda rng, s: replace(s, speaker=small_loudspeaker(rng)),
     "clock off by up to 100 ppm": lambda rng, s: replace(
-        s, recorder=lambda y, r=1 + rng.uniform(-1e-4, 1e-4): resample(y, r)
+        s, recorder=partial(resample, ratio=1 + rng.uniform(-1e-4, 1e-4))
     ),
     "hardly any noise": lambda rng, s: replace(s, noise_dbfs=-130.0, bits=24),
     "loudspeaker turned away": lambda rng, s: replace(
         s,
-        speaker=lambda x, cut=butter(1, rng.uniform(1500, 4000), fs=RATE_HZ, output="sos"): sosfilt(cut, x),
+        speaker=partial(sosfilt, butter(1, rng.uniform(1500, 4000), fs=RATE_HZ, output="sos")),
         room=_room(rng, t_s=0.5, direct=0.3),
     ),
 }  # fmt: skip
@@ -341,7 +354,7 @@ FAULTS: dict[str, tuple[Make, str]] = {
         "overdriven",
     ),
     "soft limiter": (
-        lambda rng, s: replace(s, speaker=lambda x, g=rng.uniform(1.3, 3): np.tanh(g * x) / g),
+        lambda rng, s: replace(s, speaker=soft(rng.uniform(1.3, 3))),
         "overdriven",
     ),
     "short peaks clipped in a loud knock": (

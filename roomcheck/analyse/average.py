@@ -55,6 +55,10 @@ def analyse(
     octaves, thirds = band_means(positions, 1), band_means(positions, 3)
     mid = _mid(octaves)
     reached, lacking = grade(positions, job, mid[0])
+    survey = tuple(f"{m.take}: {m.response.limits.why}" for m in kept if m.response.limits is not None)
+    if survey and reached not in ("none", "survey"):
+        reached = "survey"
+    lacking += survey
     refused = tuple(f"{m.take} is left out: {'; '.join(m.check.reasons)}" for m in measurements if not m.check.keep)
     return Analysis(
         visit=visit,

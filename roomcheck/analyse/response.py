@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from roomcheck.analyse.bands import Band, Spectrum, reach_s
 from roomcheck.analyse.clarity import Early, Gates, centre_time_s, clarity_sd
 from roomcheck.analyse.curve import Curve, Line, decay_curve, fit_line
+from roomcheck.analyse.limits import limited
 from roomcheck.analyse.noise import Tail, tail
 from roomcheck.analyse.onset import start
 from roomcheck.analyse.results import BandDecay
@@ -80,10 +81,11 @@ def decays(ir: ImpulseResponse, fraction: int = 1) -> tuple[BandDecay, ...]:
     gates = Gates(begun, ir.rate_hz, fraction)
     carried = [band_hz for band_hz in bands if band_edges_hz(band_hz, fraction)[1] <= ir.rate_hz / 2]
     too_high = f"A rate of {ir.rate_hz} Hz does not carry this band; record at 48 kHz."
-    return tuple(
+    found = tuple(
         _one(spectrum, gates, band_hz, fraction) if band_hz in carried else _nothing(band_hz, None, too_high)
         for band_hz in bands
     )
+    return limited(found, ir.limits, fraction)
 
 
 def _nothing(band_hz: float, range_db: float | None, reason: str) -> BandDecay:

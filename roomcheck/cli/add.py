@@ -16,7 +16,9 @@ def add_parser(subparsers: Subparsers) -> None:
         example="roomcheck add harbour-room REC.wav --visit before --source S1 --microphone P1 --sweep sweep.toml",
     )
     parser.add_argument("job", metavar="JOB", help="the job folder")
-    parser.add_argument("recording", metavar="RECORDING", help="WAV, FLAC, AIFF, OGG or MP3; it is copied unchanged")
+    parser.add_argument(
+        "recording", metavar="RECORDING", help="WAV, FLAC, AIFF, OGG, MP3, M4A or CAF; it is copied unchanged"
+    )
     parser.add_argument("--visit", choices=("before", "after"), required=True)
     parser.add_argument("--source", required=True, metavar="S1", help="which loudspeaker position of the job")
     parser.add_argument("--microphone", required=True, metavar="P1", help="which microphone position of the job")

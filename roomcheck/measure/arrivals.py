@@ -100,7 +100,7 @@ def jump(lags: Lags, parts: tuple[Envelope, ...], where: str) -> Iterator[Findin
         raise other_sweep(where, 1 + slope / lags.sweep.constant_s, float(np.ptp(at)))
     off_step, k = min((_off_step(at, slack, k), k) for k in range(1, len(at)))
     lost_ms = 1000 * (np.median(at[:k]) - np.median(at[k:]))
-    if off_step > 1 and abs(lost_ms) < 20 or min(k, len(at) - k) < 2 and abs(lost_ms) < 20:
+    if (off_step > 1 and abs(lost_ms) < 20) or (min(k, len(at) - k) < 2 and abs(lost_ms) < 20):
         return  # a strong reflection, or a slow loudspeaker, moves one octave as much
     when = lags.sweep.time_at_s(float(np.sqrt(hz[k - 1] * hz[k])))
     what = "lost" if lost_ms > 0 else "added"
@@ -121,7 +121,7 @@ def two_sources(lags: Lags, away_m: float | None = None) -> Iterator[Finding]:
     Parameters
     ----------
     away_m : float, optional
-        Source to microphone; 4 m where it is not known, the far end of a small room. [m]
+        Source to microphone; 4 m where it is not known or less, the far end of a small room. [m]
     """
     rate = lags.sweep.rate_hz
     h = lags.samples[max(lags.start - rate // 1000, 0) : lags.start + int(0.3 * rate)]
@@ -140,7 +140,7 @@ def two_sources(lags: Lags, away_m: float | None = None) -> Iterator[Finding]:
     if rest > -6 or abs(level) > 6:
         return
     likeness = _comes_twice(lags, second - first)
-    away = TYPICAL_M if away_m is None else away_m
+    away = max(away_m or 0.0, TYPICAL_M)
     most_db = 20 * np.log10(away / (away + SOUND_M_S * after_s))
     play_one = "two loudspeakers at once? Play one alone"
     if likeness > TWICE and abs(level) < 4:
@@ -149,8 +149,8 @@ def two_sources(lags: Lags, away_m: float | None = None) -> Iterator[Finding]:
     elif after_s <= 0.003 and level > most_db + LEVEL_SLACK_DB:
         yield Finding(
             True,
-            f"{told}; a reflection that travels {SOUND_M_S * after_s:.2f} m farther arrives {-most_db:.1f} dB weaker or "
-            f"more{'' if away_m else f' at {away:g} m and nearer'}: {play_one}, or move off the hard surface nearby",
+            f"{told}; a reflection that travels {SOUND_M_S * after_s:.2f} m farther arrives {-most_db:.1f} dB weaker "
+            f"or more at {away:.3g} m and nearer: {play_one}, or move off the hard surface nearby",
         )
     elif after_s >= 0.05:
         yield Finding(True, f"{told}: {play_one}")

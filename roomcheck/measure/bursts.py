@@ -36,7 +36,7 @@ BEFORE_S = (0.075, 0.25)
 """A rise is held against the loudest frame between these times before it. [s]"""
 
 RATTLE_BELOW_HZ = 520.0
-"""Loose things are shaken by low frequencies; common practice has them sought with a slow sweep of 30 to 300 Hz. [Hz]"""
+"""Loose things are shaken by low frequencies; one seeks them from 30 to 300 Hz: common practice. [Hz]"""
 
 
 @dataclass(frozen=True, slots=True)

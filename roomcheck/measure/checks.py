@@ -49,7 +49,7 @@ def check_take(heard: Heard, notes: tuple[str, ...] = ()) -> TakeCheck:
         *jump(lags, parts, heard.where),
         *levels(bands, lags),
         *still_sounding(parts, bands, tail_s),
-        *two_sources(lags),
+        *two_sources(lags, heard.away_m),
     ]
     if any(finding.repeat for finding in clipped):
         # What clipping leaves under the sweep is neither noise nor a burst.

@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.geometry import distance_m
 from roomcheck.job import Job
 from roomcheck.measure.audio import read_audio
 from roomcheck.measure.faults import (
@@ -25,7 +26,22 @@ from roomcheck.measure.signals import Measurement, TakeCheck
 from roomcheck.measure.sweep import Sweep
 
 SCHEMA = 1
-KINDS = (".wav", ".flac", ".aif", ".aiff", ".ogg", ".mp3", ".w64", ".caf")
+KINDS = (
+    ".wav",
+    ".flac",
+    ".aif",
+    ".aiff",
+    ".ogg",
+    ".mp3",
+    ".w64",
+    ".caf",
+    ".m4a",
+    ".aac",
+    ".mp4",
+    ".mov",
+    ".3gp",
+    ".amr",
+)
 
 Array = NDArray[np.float64]
 
@@ -95,7 +111,12 @@ def add_recording(
     audio = read_audio(path)
     played, played_file = _what_was_played(job, path, visit, sweep)
     decisions = Decisions(
-        channel=channel, side=side, wrong_machine=wrong_machine, keep_anyway=keep_anyway, faults=faults
+        channel=channel,
+        side=side,
+        wrong_machine=wrong_machine,
+        keep_anyway=keep_anyway,
+        faults=faults,
+        away_m=_away_m(job, source, microphone),
     )
     _, check, channel = listen(audio, played, decisions)
     facts: dict[str, Any] = {
@@ -184,6 +205,7 @@ def _read_take(job: Job, path: Path, facts: Mapping[str, Any]) -> Measurement:
         wrong_machine=facts.get("wrong_machine"),
         keep_anyway=facts.get("keep_anyway", False),
         faults=tuple(facts.get("faults", ())),
+        away_m=_away_m(job, facts["source"], facts["microphone"]),
     )
     played = played_of(facts["sweep"], job.folder / "takes" / "played", str(path))
     response, check, _ = listen(read_audio(recording), played, decisions)
@@ -303,6 +325,11 @@ def _check_places(job: Job, visit: str, source: str, microphone: str, where: str
                 needed=f"one of {', '.join(known) or 'none so far'}",
                 todo=f"Use one of these, or add it to {job.folder / 'job.toml'}.",
             )
+
+
+def _away_m(job: Job, source: str, microphone: str) -> float | None:
+    places = {p.name: p.point for p in (*job.sources, *job.microphones)}
+    return distance_m(places[source], places[microphone]) if {source, microphone} <= set(places) else None
 
 
 def _plain(name: str) -> str:

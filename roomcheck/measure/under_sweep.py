@@ -116,8 +116,8 @@ def gain(before: Array, rest: Rest | None, after: Array, bands_hz: tuple[float, 
     elif under > 2 * GAIN_DB:
         yield Finding(
             under > 3 * GAIN_DB,
-            f"the noise is {under:+.0f} dB under the sweep against the silence, all along: noise suppression or a lossy "
-            "recorder; switch it off and record again",
+            f"the noise is {under:+.0f} dB under the sweep against the silence, all along: noise suppression or a "
+            "lossy recorder; switch it off and record again",
         )
 
 

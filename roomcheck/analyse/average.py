@@ -49,6 +49,7 @@ def analyse(
             octaves=decays(m.response, 1),
             thirds=decays(m.response, 3),
             speech=speech_index(m.response, speech_snr_db),
+            direction=m.direction,
         )
         for m in kept
     )
@@ -58,7 +59,7 @@ def analyse(
     survey = tuple(f"{m.take}: {m.response.limits.why}" for m in kept if m.response.limits is not None)
     if survey and reached not in ("none", "survey"):
         reached = "survey"
-    lacking += survey
+    lacking += survey + _directions(kept)
     refused = tuple(f"{m.take} is left out: {'; '.join(m.check.reasons)}" for m in measurements if not m.check.keep)
     return Analysis(
         visit=visit,
@@ -71,6 +72,14 @@ def analyse(
         grade=reached,
         lacking=lacking + refused,
     )
+
+
+def _directions(kept: Sequence[Measurement]) -> tuple[str, ...]:
+    """Which directions of a source were averaged."""
+    ways = sorted({m.direction for m in kept if m.direction})
+    if not ways:
+        return ()
+    return (f"Averaged over the directions of the source: {', '.join(ways)}.",)
 
 
 def band_means(positions: Iterable[PositionDecays], fraction: int) -> tuple[BandMean, ...]:

@@ -30,6 +30,12 @@ def add_parser(subparsers: Subparsers) -> None:
     )
     parser.add_argument("--side", choices=("left", "right", "both"), help="which one, if the file holds left and right")
     parser.add_argument("--wrong-machine", choices=("player", "recorder"), help="which one ran at the wrong rate")
+    parser.add_argument(
+        "--impulse", action="store_true", help="balloons, claps or shots were recorded, one or several, and no sweep"
+    )
+    parser.add_argument(
+        "--direction", metavar="TEXT", help="which way the loudspeaker pointed; takes of several are averaged"
+    )
     parser.add_argument("--keep-anyway", action="store_true", help="keep it although roomcheck would repeat it")
 
 
@@ -50,6 +56,8 @@ def run(args: argparse.Namespace) -> int:
             side=args.side,
             wrong_machine=args.wrong_machine,
             keep_anyway=args.keep_anyway,
+            impulse=args.impulse,
+            direction=args.direction,
         )
     if args.json:
         return show_json(added)

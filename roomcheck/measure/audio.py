@@ -155,7 +155,9 @@ def check_rate(rate_hz: int, where: str) -> None:
         )
 
 
-def load_impulse_response(path: Path | str, *, channel: int | None = None) -> ImpulseResponse:
+def load_impulse_response(
+    path: Path | str, *, channel: int | None = None, impulse: int | None = None
+) -> ImpulseResponse:
     """An impulse response that already exists, from a sound file.
 
     Parameters
@@ -164,15 +166,25 @@ def load_impulse_response(path: Path | str, *, channel: int | None = None) -> Im
         WAV, FLAC, AIFF, OGG or MP3.
     channel : int, optional
         From 1; needed where several carry signal.
+    impulse : int, optional
+        From 1: the file is a recording of balloons, claps or shots, and this one is meant. Left out, a file that
+        holds several gives the best of them, and its `limits` say so.
 
     Raises
     ------
     RecordingError
         What is wrong with the file, and what to do.
     """
+    from roomcheck.measure.impulses import best_of, find_impulses, numbered, several
+
     audio = read_audio(Path(path))
     check_rate(audio.rate_hz, audio.where)
     samples, _, _ = choose_channel(audio, channel)
+    if impulse is not None:
+        return numbered(find_impulses(samples, audio.rate_hz, audio.where), impulse, audio.where).response
+    many = several(samples, audio.rate_hz, audio.where)
+    if many:
+        return best_of(many).response
     return ImpulseResponse(samples=samples, rate_hz=audio.rate_hz, limits=LOSSY_LIMITS if audio.lossy else None)
 
 

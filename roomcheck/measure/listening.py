@@ -89,13 +89,18 @@ def listen(audio: Audio, played: Played, decisions: Decisions) -> tuple[ImpulseR
     check = check_take(heard, tuple(notes))
     if clock is not None and clock.rate_mismatch:
         response, check = _mismatch(response, check, clock, decisions.wrong_machine)
+    return response, decided(check, decisions), channel
+
+
+def decided(check: TakeCheck, decisions: Decisions) -> TakeCheck:
+    """The verdict with what the sound card reported and what a person decided."""
     if decisions.faults:
         told = tuple(f"the sound card reported: {fault}" for fault in decisions.faults)
         check = changed(check, keep=False, reasons=(*told, *check.reasons))
     if decisions.keep_anyway and not check.keep:
         told = tuple(f"kept by decision although: {reason}" for reason in check.reasons)
         check = changed(check, keep=True, reasons=(), warnings=(*told, *check.warnings))
-    return response, check, channel
+    return check
 
 
 def _lags(y: Array, sweep: Sweep, where: str) -> Lags:

@@ -150,6 +150,8 @@ class Measurement:
         File it came from, within the job folder.
     response : ImpulseResponse
     check : TakeCheck
+    direction : str or None
+        Which way the source pointed, or where it stood, if several are averaged.
     """
 
     source: str
@@ -157,3 +159,4 @@ class Measurement:
     take: str
     response: ImpulseResponse
     check: TakeCheck
+    direction: str | None = None

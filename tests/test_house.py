@@ -29,7 +29,13 @@ STAGES = (
     "demo",
     "cli",
 )
-ONLY_IN = {"pyroomacoustics": "predict", "matplotlib": "report", "typst": "report", "sounddevice": "measure"}
+ONLY_IN = {
+    "pyroomacoustics": "predict",
+    "matplotlib": "report",
+    "typst": "report",
+    "sounddevice": "measure",
+    "av": "measure",
+}
 SLOW = ("scipy", "matplotlib", "pyroomacoustics", "soundfile", "sounddevice", "typst", "rich", "tomlkit")
 
 

@@ -66,6 +66,7 @@ def analyse(
             octaves=decays(m.response, 1),
             thirds=decays(m.response, 3),
             speech=speech_index(m.response, speech_snr_db),
+            direction=m.direction,
         )
         for m in kept
     )
@@ -77,6 +78,10 @@ def analyse(
     conditions = job.visit(visit)
     speed = speed_of_sound_m_s(conditions.temperature_c if conditions else 20.0)
     reached, lacking = grade(positions, job, mid[0], speed)
+    survey = tuple(f"{m.take}: {m.response.limits.why}" for m in kept if m.response.limits is not None)
+    if survey and reached not in ("none", "survey"):
+        reached = "survey"
+    lacking += survey + _directions(kept)
     refused = tuple(f"{m.take} is left out: {'; '.join(m.check.reasons)}" for m in measurements if not m.check.keep)
     responses = [response_of(m.response, m.source, m.microphone, m.swept_hz) for m in kept]
     return Analysis(
@@ -98,6 +103,14 @@ def analyse(
         flutter=flutter(job.room, [(m.source, m.microphone, m.response) for m in kept], speed_m_s(job, visit)),
         notes=source_notes(positions),
     )
+
+
+def _directions(kept: Sequence[Measurement]) -> tuple[str, ...]:
+    """Which directions of a source were averaged."""
+    ways = sorted({m.direction for m in kept if m.direction})
+    if not ways:
+        return ()
+    return (f"Averaged over the directions of the source: {', '.join(ways)}.",)
 
 
 def band_means(positions: Iterable[PositionDecays], fraction: int) -> tuple[BandMean, ...]:

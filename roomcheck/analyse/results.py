@@ -122,6 +122,7 @@ class PositionDecays:
     octaves: tuple[BandDecay, ...]
     thirds: tuple[BandDecay, ...]
     speech: SpeechIndex | None = None
+    direction: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

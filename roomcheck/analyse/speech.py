@@ -61,6 +61,8 @@ def speech_index(ir: ImpulseResponse, snr_db: Sequence[float] | None = None) -> 
     ratios: list[float | None] = [None] * len(iec.BANDS_HZ) if snr_db is None else [float(x) for x in snr_db]
     if not begun.samples.size:
         return _none(ratios, "Silence: the record holds no sound at all.")
+    if ir.limits is not None:
+        return _none(ratios, f"{ir.limits.why} The index needs a sweep.")
     held_s = len(begun.samples) / ir.rate_hz - begun.lead_s
     if held_s < LEAST_S - 0.5 / ir.rate_hz:
         return _none(

@@ -25,7 +25,9 @@ def add_parser(subparsers: Subparsers) -> None:
         '  roomcheck add harbour-room NOISE.wav --visit before --noise "HVAC off"',
     )
     parser.add_argument("job", metavar="JOB", help="the job folder")
-    parser.add_argument("recording", metavar="RECORDING", help="WAV, FLAC, AIFF, OGG or MP3; it is copied unchanged")
+    parser.add_argument(
+        "recording", metavar="RECORDING", help="WAV, FLAC, AIFF, OGG, MP3, M4A or CAF; it is copied unchanged"
+    )
     parser.add_argument("--visit", choices=("before", "after"), required=True)
     parser.add_argument(
         "--source",
@@ -45,6 +47,12 @@ def add_parser(subparsers: Subparsers) -> None:
     )
     parser.add_argument("--side", choices=("left", "right", "both"), help="which one, if the file holds left and right")
     parser.add_argument("--wrong-machine", choices=("player", "recorder"), help="which one ran at the wrong rate")
+    parser.add_argument(
+        "--impulse", action="store_true", help="balloons, claps or shots were recorded, one or several, and no sweep"
+    )
+    parser.add_argument(
+        "--direction", metavar="TEXT", help="which way the loudspeaker pointed; takes of several are averaged"
+    )
     parser.add_argument("--keep-anyway", action="store_true", help="keep it although roomcheck would repeat it")
     parser.add_argument("--noise", metavar="TEXT", help="it is background noise; TEXT says what was on or off")
     parser.add_argument(
@@ -96,6 +104,8 @@ def _add_one(job: Job, args: argparse.Namespace) -> int:
             wrong_machine=args.wrong_machine,
             keep_anyway=args.keep_anyway,
             more=more,
+            impulse=args.impulse,
+            direction=args.direction,
         )
     if args.json:
         return show_json(added)

@@ -16,6 +16,14 @@ from roomcheck.units import band_label
 DISTORTED_DB, STRONG_DB = -30.0, -20.0
 SMEARED_DB = 3.0
 
+SOUND_M_S = 343.0
+TYPICAL_M = 4.0
+LEVEL_SLACK_DB = 0.3
+"""Levels of two arrivals amid others are known no better. [dB]"""
+
+TWICE = 0.25
+"""A signal and its equal twin give 0.5 at their delay; chance 0.02 in 150 ms of a full band. [1]"""
+
 
 def harmonics(lags: Lags, parts: tuple[Envelope, ...]) -> tuple[tuple[float, float], ...]:
     """Second to fifth harmonic's energy over the linear response's at the same frequency: (octave, ratio) each.
@@ -80,16 +88,20 @@ def jump(lags: Lags, parts: tuple[Envelope, ...], where: str) -> Iterator[Findin
     if len(clear) < 3:
         return
     hz, at = (np.array(column) for column in zip(*clear, strict=True))
-    slack = 8 / hz + 0.002
+    slack = 3 / hz + 0.0015
     if np.all(np.abs(at - np.median(at)) <= slack):
         return
-    slope, start = np.polyfit(np.log(hz), at, 1, w=1 / slack)
-    off_line = float(np.max(np.abs(at - start - slope * np.log(hz)) / slack))
+    wide = 8 / hz + 0.002
+    slope, start = np.polyfit(np.log(hz), at, 1, w=1 / wide)
+    off_line = float(np.max(np.abs(at - start - slope * np.log(hz)) / wide))
+    if np.any(np.abs(at - np.median(at)) > wide) and off_line <= min(
+        1.0, *(_off_step(at, wide, k) for k in range(1, len(at)))
+    ):
+        raise other_sweep(where, 1 + slope / lags.sweep.constant_s, float(np.ptp(at)))
     off_step, k = min((_off_step(at, slack, k), k) for k in range(1, len(at)))
-    ratio = 1 + slope / lags.sweep.constant_s
-    if off_line <= min(off_step, 1.0):
-        raise other_sweep(where, ratio, float(np.ptp(at)))
     lost_ms = 1000 * (np.median(at[:k]) - np.median(at[k:]))
+    if (off_step > 1 and abs(lost_ms) < 20) or (min(k, len(at) - k) < 2 and abs(lost_ms) < 20):
+        return  # a strong reflection, or a slow loudspeaker, moves one octave as much
     when = lags.sweep.time_at_s(float(np.sqrt(hz[k - 1] * hz[k])))
     what = "lost" if lost_ms > 0 else "added"
     yield Finding(
@@ -99,27 +111,73 @@ def jump(lags: Lags, parts: tuple[Envelope, ...], where: str) -> Iterator[Findin
     )
 
 
-def two_sources(lags: Lags) -> Iterator[Finding]:
-    """A second direct sound as strong as the first."""
+def two_sources(lags: Lags, away_m: float | None = None) -> Iterator[Finding]:
+    """A second direct sound as strong as the first.
+
+    One reflection close by, as off a desk, is told from a second loudspeaker by two things. It has travelled farther
+    than the direct sound and lost level by that; and it comes once, while a signal that is played twice makes
+    everything that follows come twice.
+
+    Parameters
+    ----------
+    away_m : float, optional
+        Source to microphone; 4 m where it is not known or less, the far end of a small room. [m]
+    """
     rate = lags.sweep.rate_hz
     h = lags.samples[max(lags.start - rate // 1000, 0) : lags.start + int(0.3 * rate)]
     power = np.convolve(h**2, np.ones(9), "same")
-    first = int(np.argmax(power))
+    strongest = int(np.argmax(power))
     apart = int(0.0003 * rate)
     others = power.copy()
-    others[max(first - apart, 0) : first + apart + 1] = 0
-    second = int(np.argmax(others))
-    others[max(second - apart, 0) : second + apart + 1] = 0
-    level = 10 * np.log10(power[second] / power[first])
-    rest = 10 * np.log10(others.max() / power[second])
-    after_ms = 1000 * abs(second - first) / rate
-    told = f"two arrivals {after_ms:.1f} ms apart, the second {level:+.1f} dB to the first"
-    if rest > -6 or level < -6:
+    others[max(strongest - apart, 0) : strongest + apart + 1] = 0
+    next_one = int(np.argmax(others))
+    others[max(next_one - apart, 0) : next_one + apart + 1] = 0
+    first, second = sorted((strongest, next_one))
+    level = float(10 * np.log10(power[second] / power[first]))
+    rest = float(10 * np.log10(others.max() / power[next_one]))
+    after_s = (second - first) / rate
+    told = f"two arrivals {1000 * after_s:.1f} ms apart, the second {level:+.1f} dB to the first"
+    if rest > -6 or abs(level) > 6:
         return
-    if (after_ms <= 3 and level > -2) or after_ms >= 50:
-        yield Finding(True, f"{told}: two loudspeakers at once? Play one alone, or move off the hard surface nearby")
+    likeness = _comes_twice(lags, second - first)
+    away = max(away_m or 0.0, TYPICAL_M)
+    most_db = 20 * np.log10(away / (away + SOUND_M_S * after_s))
+    play_one = "two loudspeakers at once? Play one alone"
+    if likeness > TWICE and abs(level) < 4:
+        share = f"what follows comes twice as well (likeness {likeness:.2f} at that delay, by chance under {TWICE:g})"
+        yield Finding(True, f"{told}, and {share}: {play_one}")
+    elif after_s <= 0.003 and level > most_db + LEVEL_SLACK_DB:
+        yield Finding(
+            True,
+            f"{told}; a reflection that travels {SOUND_M_S * after_s:.2f} m farther arrives {-most_db:.1f} dB weaker "
+            f"or more at {away:.3g} m and nearer: {play_one}, or move off the hard surface nearby",
+        )
+    elif after_s >= 0.05:
+        yield Finding(True, f"{told}: {play_one}")
     elif level > -2:
-        yield Finding(False, f"{told}: a strong reflection, or two loudspeakers")
+        yield Finding(
+            False, f"{told}: a strong reflection, as off a desk, or two loudspeakers; if two played, repeat with one"
+        )
+
+
+def _comes_twice(lags: Lags, apart: int) -> float:
+    """How alike the response after the two arrivals is to itself, so much later, evened over time and frequency. [1]"""
+    rate, sweep = lags.sweep.rate_hz, lags.sweep
+    begin = lags.start + apart + int(0.003 * rate)
+    part = lags.samples[begin : min(begin + int(0.15 * rate), lags.tail_end)]
+    if len(part) < 4 * apart + 512:
+        return 0.0
+    width = int(0.005 * rate)
+    part = part / np.sqrt(np.convolve(part**2, np.ones(width) / width, "same") + 1e-30)
+    power = np.abs(np.fft.rfft(part, 2 * len(part))) ** 2
+    hz = np.fft.rfftfreq(2 * len(part), 1 / rate)
+    # Over two and a half periods of the comb that a twin makes, so that the comb itself stays.
+    span = max(int(len(power) * 2 / rate * max(2.5 * rate / apart, 1000.0)), 3)
+    even = power / (np.convolve(power, np.ones(span) / span, "same") + 1e-30)
+    even[(hz < max(300.0, sweep.low_hz)) | (hz > 0.8 * sweep.high_hz)] = 0
+    alike = np.fft.irfft(even)
+    near = alike[max(apart - 2, 1) : apart + 3]
+    return float(np.max(near) / alike[0]) if len(near) else 0.0
 
 
 def drift(lags: Lags) -> Iterator[Finding]:

@@ -18,6 +18,8 @@ from roomcheck.measure.faults import (
     TruncatedRecording,
     WrongRate,
 )
+from roomcheck.measure.memo import is_memo, read_memo
+from roomcheck.measure.signals import LOSSY as LOSSY_LIMITS
 from roomcheck.measure.signals import ImpulseResponse
 
 MIN_RATE_HZ = 16_000
@@ -43,7 +45,7 @@ class Audio:
     rate_hz : int
         [Hz]
     lossy : bool
-        True for MP3 and OGG.
+        True for MP3, OGG and what a telephone compresses.
     where : str
         The file, as it stands in messages.
     """
@@ -63,7 +65,7 @@ class Audio:
 
 
 def read_audio(path: Path) -> Audio:
-    """A WAV, FLAC, AIFF, OGG or MP3 file at any rate and channel count.
+    """A WAV, FLAC, AIFF, OGG or MP3 file, or a telephone's memo, at any rate and channel count.
 
     Raises
     ------
@@ -80,10 +82,13 @@ def read_audio(path: Path) -> Audio:
         ) from problem
     try:
         with sf.SoundFile(path) as file:
-            said, rate, kind = file.frames, file.samplerate, file.format
+            said, rate, lossy = file.frames, file.samplerate, file.format in LOSSY
             samples = file.read(dtype="float32", always_2d=True)
     except sf.LibsndfileError as problem:
-        raise _unreadable(path, str(problem)) from problem
+        if not is_memo(path):
+            raise _unreadable(path, str(problem)) from problem
+        samples, rate, lossy = read_memo(path)
+        said = len(samples)
     if len(samples) == 0:
         raise EmptyRecording(where=where, found="no samples in it", needed="a recorded sweep", todo="Record again.")
     if len(samples) < said:
@@ -97,7 +102,7 @@ def read_audio(path: Path) -> Audio:
             needed="finite samples",
             todo="Export the recording again, or record again.",
         )
-    return Audio(samples, int(rate), kind in LOSSY, where)
+    return Audio(samples, int(rate), lossy, where)
 
 
 def choose_channel(audio: Audio, channel: int | None = None) -> tuple[NDArray[np.float64], int, str]:
@@ -150,7 +155,9 @@ def check_rate(rate_hz: int, where: str) -> None:
         )
 
 
-def load_impulse_response(path: Path | str, *, channel: int | None = None) -> ImpulseResponse:
+def load_impulse_response(
+    path: Path | str, *, channel: int | None = None, impulse: int | None = None
+) -> ImpulseResponse:
     """An impulse response that already exists, from a sound file.
 
     Parameters
@@ -159,16 +166,26 @@ def load_impulse_response(path: Path | str, *, channel: int | None = None) -> Im
         WAV, FLAC, AIFF, OGG or MP3.
     channel : int, optional
         From 1; needed where several carry signal.
+    impulse : int, optional
+        From 1: the file is a recording of balloons, claps or shots, and this one is meant. Left out, a file that
+        holds several gives the best of them, and its `limits` say so.
 
     Raises
     ------
     RecordingError
         What is wrong with the file, and what to do.
     """
+    from roomcheck.measure.impulses import best_of, find_impulses, numbered, several
+
     audio = read_audio(Path(path))
     check_rate(audio.rate_hz, audio.where)
     samples, _, _ = choose_channel(audio, channel)
-    return ImpulseResponse(samples=samples, rate_hz=audio.rate_hz)
+    if impulse is not None:
+        return numbered(find_impulses(samples, audio.rate_hz, audio.where), impulse, audio.where).response
+    many = several(samples, audio.rate_hz, audio.where)
+    if many:
+        return best_of(many).response
+    return ImpulseResponse(samples=samples, rate_hz=audio.rate_hz, limits=LOSSY_LIMITS if audio.lossy else None)
 
 
 def levels_dbfs(samples: NDArray[np.float32]) -> tuple[float | None, ...]:
@@ -203,7 +220,7 @@ def _choice(audio: Audio, found: str) -> ChooseChannel:
 
 def _check_file(path: Path) -> None:
     where = str(path)
-    needed, todo = "a WAV, FLAC, AIFF, OGG or MP3 file", "Check the name of the recording."
+    needed, todo = "a WAV, FLAC, AIFF, OGG, MP3, M4A or CAF file", "Check the name of the recording."
     if path.is_dir():
         raise NotAudio(where=where, found="a folder", needed=needed, todo=todo)
     if not path.exists():
@@ -243,8 +260,8 @@ def _unreadable(path: Path, problem: str) -> RecordingError:
     head = path.read_bytes()[:4]
     if head in (b"fLaC", b"OggS", b"RIFF", b"FORM") and path.stat().st_size > 64:
         return _truncated(str(path), None, None, missing=None)
-    todo = "Check that it is the recording; convert a telephone's memo (M4A, AAC) to WAV first."
-    needed = "a WAV, FLAC, AIFF, OGG or MP3 file"
+    todo = "Check that it is the recording."
+    needed = "a WAV, FLAC, AIFF, OGG, MP3, M4A or CAF file"
     return NotAudio(where=str(path), found=f"not a sound file ({problem.strip('. ')})", needed=needed, todo=todo)
 
 

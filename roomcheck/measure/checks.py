@@ -12,12 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.measure.arrivals import distortion, drift, harmonics, jump, median_db, other_sweep, two_sources
+from roomcheck.measure.bursts import bursts
 from roomcheck.measure.deconvolution import Lags
 from roomcheck.measure.envelopes import Envelope, envelopes
 from roomcheck.measure.heard import MAIN_HZ, NEEDED_DB, Array, Finding, Heard
 from roomcheck.measure.rattle import buzzes
 from roomcheck.measure.signals import BandRange, TakeCheck
-from roomcheck.measure.under_sweep import bursts, gain, knee_of_s, noise_around, noise_level_dbfs, rest_of
+from roomcheck.measure.under_sweep import gain, knee_of_s, noise_around, noise_level_dbfs, rest_of
 from roomcheck.units import band_label
 
 FULL_SCALE = 0.997
@@ -41,7 +42,7 @@ def check_take(heard: Heard, notes: tuple[str, ...] = ()) -> TakeCheck:
         raise other_sweep(heard.where, np.nan, np.nan)
     knee_s = max((knee_of_s(part, tail_s) for part in parts), default=0.1)
     before, after = noise_around(heard, names, knee_s)
-    rest = rest_of(heard, names, knee_s, harmonics_db)
+    rest = rest_of(heard, names, knee_s, harmonics_db, max((b.range_db or 100.0 for b in bands), default=60.0))
     clipped = [*clipping(heard.raw), *distortion(ratios)]
     findings = [
         *clipped,
@@ -49,14 +50,14 @@ def check_take(heard: Heard, notes: tuple[str, ...] = ()) -> TakeCheck:
         *jump(lags, parts, heard.where),
         *levels(bands, lags),
         *still_sounding(parts, bands, tail_s),
-        *two_sources(lags),
+        *two_sources(lags, heard.away_m),
     ]
     if any(finding.repeat for finding in clipped):
         # What clipping leaves under the sweep is neither noise nor a burst.
-        findings += gain(before, rest.power[:0], after, names)
+        findings += gain(before, None, after, names)
     else:
-        findings += gain(before, rest.power, after, names)
-        findings += bursts(rest, lags.sweep.octave_s)
+        findings += gain(before, rest, after, names)
+        findings += bursts(heard, rest)
     if heard.drift_ppm is None:
         findings += drift(lags)
     reasons = tuple(f.sentence for f in findings if f.repeat)
@@ -74,22 +75,35 @@ def check_take(heard: Heard, notes: tuple[str, ...] = ()) -> TakeCheck:
 
 
 def clipping(raw: Array) -> Iterator[Finding]:
-    """Flat tops: three equal samples or more at full scale, or cut into steep slopes at the record's own peak."""
+    """Flat tops at full scale or at the record's own peak, and peaks that touch full scale again and again."""
     size = np.abs(raw)
     peak = float(size.max())
-    still = np.abs(np.diff(raw)) < 1e-4 * peak
-    runs = [(a, n) for a, n in _runs(still & (size[1:] >= min(FULL_SCALE, 0.9999 * peak))) if n >= 2]
-    full = [n for a, n in runs if size[a] >= FULL_SCALE]
-    # The top of a slow sine is flat too, but its neighbours are nearly as high.
-    cut = [n for a, n in runs if max(size[max(a - 1, 0)], size[min(a + n + 1, len(raw) - 1)]) < 0.99 * peak]
-    if len(full) >= 3 or len(cut) >= 5:
-        count, samples = max((len(full), sum(full)), (len(cut), sum(cut)))
+    step = np.abs(np.diff(raw))
+    runs = [(a, n + 1) for a, n in _runs((step < 1e-4 * peak) & (size[1:] >= 0.9999 * peak))]
+    # The top of a slow sine is flat too, but not over nearly half of what lies within 3 % of it.
+    finest = float(step[step > 0].min(initial=1.0))
+    cut = [n for a, n in runs if n >= 3 and 0.03 * peak > 8 * finest and n > 0.4 * _width(size, a, 0.97 * peak)]
+    full = [n for a, n in runs if n >= 3 and size[a] >= FULL_SCALE]
+    # A short peak, as of a knock, touches the end of the scale for a sample or two, again and again.
+    most, least = float(raw.max()), float(raw.min())
+    touched = [n for _, n in _runs((raw == most) & (most >= FULL_SCALE) | (raw == least) & (least <= -FULL_SCALE))]
+    kinds = ((full, 3), (cut, 3), (touched, 4))
+    if any(len(found) >= needed for found, needed in kinds) or (len(cut) >= 2 and sum(cut) >= 10):
+        count, samples = max((len(found), sum(found)) for found, _ in kinds)
         level = 20 * np.log10(peak)
         yield Finding(
             True,
             f"clipped in the recorder: {count} flat tops at {level:.1f} dB re full scale "
-            f"({100 * (samples + count) / len(raw):.2g} % of the sweep); turn the input down by 6 dB",
+            f"({100 * samples / len(raw):.2g} % of the sweep); turn the input down by 6 dB",
         )
+
+
+def _width(size: Array, at: int, level: float) -> int:
+    """How many samples around one stay above a level."""
+    low = np.flatnonzero(size[max(at - 20_000, 0) : at + 1] < level)
+    high = np.flatnonzero(size[at : at + 20_000] < level)
+    before = at - max(at - 20_000, 0) - (int(low[-1]) if low.size else -1)
+    return before + (int(high[0]) if high.size else len(size) - at) - 1
 
 
 def gaps(raw: Array, rate_hz: float) -> Iterator[Finding]:

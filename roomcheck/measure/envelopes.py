@@ -74,7 +74,19 @@ def envelopes(lags: Lags) -> tuple[Envelope, ...]:
 def frame_levels(y: Array, rate_hz: int, bands_hz: tuple[float, ...]) -> Array:
     """Mean square per octave in frames of 50 ms: (frames, bands). Frames of exact zeros are NaN."""
     length = round(FRAME_S * rate_hz)
-    frames = y[: len(y) // length * length].reshape(-1, length)
+    return _levels(y[: len(y) // length * length].reshape(-1, length), rate_hz, bands_hz)
+
+
+def overlapping_levels(y: Array, rate_hz: int, bands_hz: tuple[float, ...], hop_s: float) -> Array:
+    """The same with a frame every `hop_s`."""
+    length, hop = round(FRAME_S * rate_hz), round(hop_s * rate_hz)
+    if len(y) < length:
+        return np.zeros((0, len(bands_hz)))
+    return _levels(np.lib.stride_tricks.sliding_window_view(y, length)[::hop], rate_hz, bands_hz)
+
+
+def _levels(frames: Array, rate_hz: int, bands_hz: tuple[float, ...]) -> Array:
+    length = frames.shape[1]
     if len(frames) == 0:
         return np.zeros((0, len(bands_hz)))
     spectrum = np.abs(np.fft.rfft(frames * np.hanning(length), axis=1)) ** 2

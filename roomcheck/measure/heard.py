@@ -37,6 +37,8 @@ class Heard:
         The file, for messages.
     drift_ppm : float or None
         From markers. [1e-6]
+    away_m : float or None
+        Source to microphone, where it is known. [m]
     """
 
     raw: Array
@@ -46,6 +48,7 @@ class Heard:
     lags: Lags
     where: str
     drift_ppm: float | None = None
+    away_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,11 +12,12 @@ from numpy.typing import NDArray
 from roomcheck.measure.audio import Audio, check_rate, choose_channel
 from roomcheck.measure.checks import check_take
 from roomcheck.measure.clock import OFF_S, RATE_RATIOS, Clock, marker_offsets_s, read_markers, resample
+from roomcheck.measure.codec import lossy_signs
 from roomcheck.measure.deconvolution import Lags, all_lags, crest_db, crop, deconvolve
 from roomcheck.measure.faults import ChooseChannel, ClockJump, NoSweepFound, TooShort, WrongRate
 from roomcheck.measure.heard import Heard
 from roomcheck.measure.played import Pass, Played
-from roomcheck.measure.signals import ImpulseResponse, TakeCheck
+from roomcheck.measure.signals import LOSSY, ImpulseResponse, TakeCheck
 from roomcheck.measure.sweep import Sweep
 
 SETTLE_S = 0.5
@@ -40,6 +41,8 @@ class Decisions:
         Kept although roomcheck would repeat it; its reasons become warnings.
     faults : tuple of str
         What the sound card reported while it recorded.
+    away_m : float or None
+        Source to microphone, by the job. [m]
     """
 
     channel: int | None = None
@@ -47,6 +50,7 @@ class Decisions:
     wrong_machine: str | None = None
     keep_anyway: bool = False
     faults: tuple[str, ...] = ()
+    away_m: float | None = None
 
 
 def listen(audio: Audio, played: Played, decisions: Decisions) -> tuple[ImpulseResponse, TakeCheck, int]:
@@ -64,8 +68,6 @@ def listen(audio: Audio, played: Played, decisions: Decisions) -> tuple[ImpulseR
     y = resample(raw, rate / audio.rate_hz)
     if audio.rate_hz != rate:
         notes.append(f"recorded at {audio.rate_hz} Hz, resampled to the sweep's {rate} Hz")
-    if audio.lossy:
-        notes.append("from a lossy file: reflections and the highest octaves are only indicative")
     if min(audio.rate_hz, rate) < 2 * 11_314:
         notes.append(f"at {audio.rate_hz} Hz the 8 kHz octave is not carried")
     clock = None
@@ -78,17 +80,27 @@ def listen(audio: Audio, played: Played, decisions: Decisions) -> tuple[ImpulseR
     lags = _lags(segment, played.sweep, audio.where)
     if clock is not None:
         notes += _check_steady(y, played, clock, audio.where)
-    heard = _heard(raw, audio, segment, quiet, at, lags, clock, played)
-    response, check = crop(lags), check_take(heard, tuple(notes))
+    heard = dataclasses.replace(_heard(raw, audio, segment, quiet, at, lags, clock, played), away_m=decisions.away_m)
+    response = crop(lags)
+    signs = "from a lossy file" if audio.lossy else lossy_signs(heard)
+    if signs:
+        notes.append(f"{signs}: decay times are indicative from 500 Hz to 2 kHz, reflections and clarity are not given")
+        response = ImpulseResponse(samples=response.samples, rate_hz=response.rate_hz, limits=LOSSY)
+    check = check_take(heard, tuple(notes))
     if clock is not None and clock.rate_mismatch:
         response, check = _mismatch(response, check, clock, decisions.wrong_machine)
+    return response, decided(check, decisions), channel
+
+
+def decided(check: TakeCheck, decisions: Decisions) -> TakeCheck:
+    """The verdict with what the sound card reported and what a person decided."""
     if decisions.faults:
         told = tuple(f"the sound card reported: {fault}" for fault in decisions.faults)
         check = changed(check, keep=False, reasons=(*told, *check.reasons))
     if decisions.keep_anyway and not check.keep:
         told = tuple(f"kept by decision although: {reason}" for reason in check.reasons)
         check = changed(check, keep=True, reasons=(), warnings=(*told, *check.warnings))
-    return response, check, channel
+    return check
 
 
 def _lags(y: Array, sweep: Sweep, where: str) -> Lags:
@@ -204,7 +216,8 @@ def _mismatch(
     if machine == "player":
         # The recorder's time is true; a sample of the player's file took ratio times as long.
         nominal = clock.ratio / (1 + clock.drift_ppm / 1e6)
-        response = ImpulseResponse(samples=response.samples, rate_hz=round(response.rate_hz / nominal))
+        rate_hz = round(response.rate_hz / nominal)
+        response = ImpulseResponse(samples=response.samples, rate_hz=rate_hz, limits=response.limits)
     return response, changed(check, warnings=(f"{told}, by the {machine}'s fault: corrected", *check.warnings))
 
 

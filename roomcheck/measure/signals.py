@@ -8,6 +8,44 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limits:
+    """What a record can carry, where that is less than a sweep through a measuring microphone can.
+
+    Attributes
+    ----------
+    why : str
+        A sentence: what kind of record it is.
+    low_hz, high_hz : float
+        Lowest and highest octave whose decay it carries. [Hz]
+    indicative : bool
+        Its decay times are no better than a survey.
+    notes : tuple of str
+        What else to know of it.
+    """
+
+    why: str
+    low_hz: float
+    high_hz: float
+    indicative: bool = True
+    notes: tuple[str, ...] = ()
+
+
+LOSSY = Limits(
+    why="A lossy file: decay times are indicative from 500 Hz to 2 kHz; early sound is not what was heard.",
+    low_hz=500.0,
+    high_hz=2000.0,
+)
+"""Common practice: T20 of 500 Hz to 2 kHz is indicative, reflections and clarity are not."""
+
+IMPULSE = Limits(
+    why="A balloon, clap or shot: no two are alike, so a survey at most; early sound is the source's own.",
+    low_hz=125.0,
+    high_hz=8000.0,
+)
+"""Common practice: T20 from 250 Hz to 4 kHz, nothing below 125 Hz, no clarity for acceptance."""
+
+
 @dataclass(frozen=True, slots=True, eq=False, init=False)
 class ImpulseResponse:
     """What a room makes of a click.
@@ -18,6 +56,8 @@ class ImpulseResponse:
         Sound pressure, relative unless calibrated. [1]
     rate_hz : int
         [Hz]
+    limits : Limits or None
+        What it can carry, where that is not everything.
 
     Raises
     ------
@@ -27,8 +67,9 @@ class ImpulseResponse:
 
     samples: NDArray[np.float64]
     rate_hz: int
+    limits: Limits | None
 
-    def __init__(self, *, samples: ArrayLike, rate_hz: int) -> None:
+    def __init__(self, *, samples: ArrayLike, rate_hz: int, limits: Limits | None = None) -> None:
         held = np.array(samples, dtype=np.float64)
         if held.ndim != 1:
             raise ValueError(f"samples: shape {held.shape}, needed (frames,)")
@@ -37,6 +78,7 @@ class ImpulseResponse:
         held.flags.writeable = False
         object.__setattr__(self, "samples", held)
         object.__setattr__(self, "rate_hz", int(rate_hz))
+        object.__setattr__(self, "limits", limits)
 
     @property
     def seconds(self) -> float:
@@ -140,6 +182,8 @@ class Measurement:
         sound. [s]
     swept_hz : tuple of float or None
         Where the sweep began and ended; None where that is not known. [Hz]
+    direction : str or None
+        Which way the source pointed, or where it stood, if several are averaged.
     """
 
     source: str
@@ -150,3 +194,4 @@ class Measurement:
     flight_s: float | None = None
     signal: str = ""
     swept_hz: tuple[float, float] | None = None
+    direction: str | None = None

@@ -12,21 +12,38 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.geometry import distance_m
 from roomcheck.job import Job
-from roomcheck.measure.audio import read_audio
+from roomcheck.measure.audio import Audio, check_rate, choose_channel, read_audio
 from roomcheck.measure.correction import corrected, kept_correction
 from roomcheck.measure.faults import (
     RecordingError,
     TakeNotWritten,
 )
 from roomcheck.measure.files import place
-from roomcheck.measure.listening import Decisions, changed, listen
+from roomcheck.measure.impulses import find_impulses, judge_impulses
+from roomcheck.measure.listening import Decisions, changed, decided, listen
 from roomcheck.measure.played import Played, digest, facts_of, played_of, read_played, read_toml, write_toml
-from roomcheck.measure.signals import Measurement, TakeCheck
+from roomcheck.measure.signals import ImpulseResponse, Measurement, TakeCheck
 from roomcheck.measure.sweep import Sweep
 
 SCHEMA = 1
-KINDS = (".wav", ".flac", ".aif", ".aiff", ".ogg", ".mp3", ".w64", ".caf")
+KINDS = (
+    ".wav",
+    ".flac",
+    ".aif",
+    ".aiff",
+    ".ogg",
+    ".mp3",
+    ".w64",
+    ".caf",
+    ".m4a",
+    ".aac",
+    ".mp4",
+    ".mov",
+    ".3gp",
+    ".amr",
+)
 
 Array = NDArray[np.float64]
 
@@ -66,6 +83,8 @@ def add_recording(
     keep_anyway: bool = False,
     faults: tuple[str, ...] = (),
     more: Mapping[str, Any] | None = None,
+    impulse: bool = False,
+    direction: str | None = None,
 ) -> Added:
     """Copy a recording unchanged into the job folder, its facts beside it, with a verdict.
 
@@ -87,6 +106,10 @@ def add_recording(
     more : mapping, optional
         Further facts to keep with the take: `correction`, the microphone's file as `keep_correction` names it;
         `flight_s`, the time of flight; whatever else TOML holds.
+    impulse : bool
+        Balloons, claps or shots were recorded, one or several, and no sweep.
+    direction : str, optional
+        Which way the source pointed, or where around its place it stood: takes of several are averaged.
 
     Raises
     ------
@@ -98,11 +121,16 @@ def add_recording(
         raise ValueError(f"wrong_machine: {wrong_machine!r}, needed 'player' or 'recorder'")
     _check_places(job, visit, source, microphone)
     audio = read_audio(path)
-    played, played_file = _what_was_played(job, path, visit, sweep)
+    played, played_file = (None, None) if impulse else _what_was_played(job, path, visit, sweep)
     decisions = Decisions(
-        channel=channel, side=side, wrong_machine=wrong_machine, keep_anyway=keep_anyway, faults=faults
+        channel=channel,
+        side=side,
+        wrong_machine=wrong_machine,
+        keep_anyway=keep_anyway,
+        faults=faults,
+        away_m=_away_m(job, source, microphone),
     )
-    _, check, channel = listen(audio, played, decisions)
+    _, check, channel = _heard(audio, played, decisions)
     facts: dict[str, Any] = {
         "schema": SCHEMA,
         "source": source,
@@ -116,8 +144,12 @@ def add_recording(
     facts |= {"keep_anyway": True} if keep_anyway else {}
     facts |= {"faults": list(faults)} if faults else {}
     facts |= more or {}
+    facts |= {"direction": direction} if direction else {}
     folder = job.folder / "takes" / visit
-    facts["sweep"] = facts_of(played) if played_file is None else {"file": _keep_played(job, played_file)}
+    if played is None:
+        facts["impulse"] = True
+    else:
+        facts["sweep"] = facts_of(played) if played_file is None else {"file": _keep_played(job, played_file)}
     take = _place(path, folder, f"{source}-{microphone}", facts)
     return Added(
         take=take.relative_to(job.folder).as_posix(),
@@ -132,7 +164,8 @@ def add_recording(
 def measure(job: Job, visit: str) -> tuple[Measurement, ...]:
     """Every pair's response at a visit, in the job's order.
 
-    Of repeated takes the newest that may be kept counts; where none may, the newest, with the reasons.
+    Of repeated takes the newest that may be kept counts; where none may, the newest, with the reasons. Takes of several
+    directions of a source count each by itself, and so does every balloon or clap of a take.
 
     Raises
     ------
@@ -140,11 +173,12 @@ def measure(job: Job, visit: str) -> tuple[Measurement, ...]:
         No takes, or one that cannot be read.
     """
     folder = job.folder / "takes" / visit
-    found: dict[tuple[str, str], list[tuple[int, Path, dict[str, Any]]]] = {}
+    found: dict[tuple[str, str], dict[str, list[tuple[int, Path, dict[str, Any]]]]] = {}
     for path in sorted(folder.glob("*.toml")):
         facts = _read_facts(path)
         _check_places(job, visit, facts["source"], facts["microphone"], str(path))
-        found.setdefault((facts["source"], facts["microphone"]), []).append((int(facts["take"]), path, facts))
+        ways = found.setdefault((facts["source"], facts["microphone"]), {})
+        ways.setdefault(str(facts.get("direction", "")), []).append((int(facts["take"]), path, facts))
     if not found:
         raise RecordingError(
             where=str(folder),
@@ -153,29 +187,52 @@ def measure(job: Job, visit: str) -> tuple[Measurement, ...]:
             todo=f"Record with: roomcheck measure {job.folder}, or bring recordings in with: roomcheck add.",
         )
     order = [(s.name, m.name) for s in job.sources for m in job.microphones]
-    return tuple(_newest_kept(job, found[pair]) for pair in order if pair in found)
+    return tuple(
+        one
+        for pair in order
+        for takes in sorted(found.get(pair, {}).values(), key=lambda takes: min(number for number, _, _ in takes))
+        for one in _newest_kept(job, takes)
+    )
 
 
 def read_take(job: Job, facts_path: Path) -> Measurement:
     """One take of the job folder again, from its facts."""
-    return _read_take(job, facts_path, _read_facts(facts_path))
+    return _read_take(job, facts_path, _read_facts(facts_path))[0]
 
 
-def _newest_kept(job: Job, takes: list[tuple[int, Path, dict[str, Any]]]) -> Measurement:
+def _newest_kept(job: Job, takes: list[tuple[int, Path, dict[str, Any]]]) -> tuple[Measurement, ...]:
     passed_over: list[str] = []
     newest = None
     for _, path, facts in sorted(takes, key=lambda take: take[0], reverse=True):
         found = _read_take(job, path, facts)
-        if found.check.keep:
-            warnings = (*found.check.warnings, *passed_over)
-            return dataclasses.replace(found, check=changed(found.check, warnings=warnings))
+        check = found[0].check
+        if check.keep:
+            check = changed(check, warnings=(*check.warnings, *passed_over))
+            return tuple(dataclasses.replace(one, check=check) for one in found)
         newest = newest or found
-        passed_over.append(f"{found.take} is newer, but: {'; '.join(found.check.reasons)}")
+        passed_over.append(f"{found[0].take} is newer, but: {'; '.join(check.reasons)}")
     assert newest is not None
     return newest
 
 
-def _read_take(job: Job, path: Path, facts: Mapping[str, Any]) -> Measurement:
+def _heard(
+    audio: Audio, played: Played | None, decisions: Decisions
+) -> tuple[tuple[ImpulseResponse, ...], TakeCheck, int]:
+    """The response to a sweep, or to each impulse where none was played; the verdict; and the channel."""
+    if played is not None:
+        response, check, channel = listen(audio, played, decisions)
+        return (response,), check, channel
+    check_rate(audio.rate_hz, audio.where)
+    samples, channel, said = choose_channel(audio, decisions.channel)
+    responses, check = judge_impulses(find_impulses(samples, audio.rate_hz, audio.where), audio.lossy)
+    return (
+        responses,
+        decided(changed(check, warnings=(*((said,) if said else ()), *check.warnings)), decisions),
+        channel,
+    )
+
+
+def _read_take(job: Job, path: Path, facts: Mapping[str, Any]) -> tuple[Measurement, ...]:
     recording = _recording_beside(path)
     if digest(recording) != facts["sha256"]:
         raise RecordingError(
@@ -190,6 +247,7 @@ def _read_take(job: Job, path: Path, facts: Mapping[str, Any]) -> Measurement:
         wrong_machine=facts.get("wrong_machine"),
         keep_anyway=facts.get("keep_anyway", False),
         faults=tuple(facts.get("faults", ())),
+        away_m=_away_m(job, facts["source"], facts["microphone"]),
     )
     played = played_of(facts["sweep"], job.folder / "takes" / "played", str(path))
     response, check, _ = listen(read_audio(recording), played, decisions)
@@ -206,6 +264,18 @@ def _read_take(job: Job, path: Path, facts: Mapping[str, Any]) -> Measurement:
         flight_s=facts.get("flight_s"),
         signal=played.sweep.in_words,
         swept_hz=(played.sweep.low_hz, played.sweep.high_hz),
+    played = played_of(facts["sweep"], job.folder / "takes" / "played", str(path)) if "sweep" in facts else None
+    responses, check, _ = _heard(read_audio(recording), played, decisions)
+    return tuple(
+        Measurement(
+            source=facts["source"],
+            microphone=facts["microphone"],
+            take=recording.relative_to(job.folder).as_posix(),
+            response=response,
+            check=check,
+            direction=facts.get("direction"),
+        )
+        for response in responses
     )
 
 
@@ -230,8 +300,8 @@ def _what_was_played(
 def _same_as_others(job: Job, visit: str, recording: Path) -> Played:
     known = []
     for path in sorted((job.folder / "takes").glob("*/*.toml")):
-        facts = _read_facts(path)["sweep"]
-        if "file" not in facts and facts not in known:
+        facts = _read_facts(path).get("sweep")
+        if facts is not None and "file" not in facts and facts not in known:
             known.append(facts)
     if len(known) != 1:
         raise RecordingError(
@@ -290,7 +360,8 @@ def _recording_beside(path: Path) -> Path:
 
 def _read_facts(path: Path) -> dict[str, Any]:
     facts = read_toml(path)
-    lacking = [key for key in ("source", "microphone", "take", "channel", "sha256", "sweep") if key not in facts]
+    needed = ("source", "microphone", "take", "channel", "sha256", *(() if facts.get("impulse") else ("sweep",)))
+    lacking = [key for key in needed if key not in facts]
     if lacking or facts.get("schema") != SCHEMA:
         found = f"no {', '.join(lacking)}" if lacking else f"schema {facts.get('schema')}"
         raise RecordingError(
@@ -316,6 +387,11 @@ def _check_places(job: Job, visit: str, source: str, microphone: str, where: str
                 needed=f"one of {', '.join(known) or 'none so far'}",
                 todo=f"Use one of these, or add it to {job.folder / 'job.toml'}.",
             )
+
+
+def _away_m(job: Job, source: str, microphone: str) -> float | None:
+    places = {p.name: p.point for p in (*job.sources, *job.microphones)}
+    return distance_m(places[source], places[microphone]) if {source, microphone} <= set(places) else None
 
 
 def _plain(name: str) -> str:

@@ -1,4 +1,4 @@
-"""Noise before, under and after the sweep: automatic gain, noise suppression, bursts."""
+"""Noise before, under and after the sweep: automatic gain, noise suppression."""
 
 from __future__ import annotations
 
@@ -8,10 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from roomcheck.measure.envelopes import FRAME_S, Envelope, frame_levels
-from roomcheck.measure.heard import MAIN_HZ, NEEDED_DB, Array, Finding, Heard
+from roomcheck.measure.heard import MAIN_HZ, Array, Finding, Heard
 
 GAIN_DB = 3.0
-BURST_DB = 12.0
+
+LOUDER_QUANTILE = 0.3
+"""Of all frames under the sweep: what comes and goes is no recorder's doing. [1]"""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -26,14 +28,22 @@ class Rest:
         After the sweep's start. [s]
     signal : (bands,)
         Highest frame of the record itself. [1]
+    bands_hz : tuple of float
+        [Hz]
+    middle_s : float
+        When the sweep passes 1 kHz. [s]
     """
 
     power: Array
     when_s: Array
     signal: Array
+    bands_hz: tuple[float, ...]
+    middle_s: float
 
 
-def rest_of(heard: Heard, bands_hz: tuple[float, ...], knee_s: float, harmonics_db: float | None) -> Rest:
+def rest_of(
+    heard: Heard, bands_hz: tuple[float, ...], knee_s: float, harmonics_db: float | None, range_db: float
+) -> Rest:
     """The record less what the lags around the direct sound and the harmonics explain."""
     from scipy import fft
 
@@ -42,7 +52,10 @@ def rest_of(heard: Heard, bands_hz: tuple[float, ...], knee_s: float, harmonics_
     kept = np.ones(n)
     windows = [(-0.05, 1.2 * knee_s + 0.05)]
     if harmonics_db is not None:
-        windows += [(-sweep.harmonic_advance_s(k) - 0.05, -sweep.harmonic_advance_s(k) + knee_s) for k in range(2, 8)]
+        # They start so much lower that they sink into the noise sooner.
+        share = np.clip((range_db + harmonics_db + 15) / range_db, 0.2, 1.0)
+        starts = [-sweep.harmonic_advance_s(k) for k in range(2, 8)]
+        windows += [(start - 0.05, start + share * knee_s) for start in starts]
     for from_s, to_s in windows:
         kept[max(lags.start + int(from_s * rate), 0) : max(lags.start + int(to_s * rate), 0)] = 0
     size = fft.next_fast_len(n + len(sweep.samples), real=True)
@@ -67,19 +80,26 @@ def rest_of(heard: Heard, bands_hz: tuple[float, ...], knee_s: float, harmonics_
     edges = (when < 2 * FRAME_S + sweep.octave_s / 2) | (when > len(sweep.samples) / rate - 2 * FRAME_S)
     power[edges] = np.nan
     highest = np.asarray(np.nan_to_num(signal).max(axis=0), dtype=np.float64)
-    return Rest(power, np.asarray(when, dtype=np.float64), highest)
+    return Rest(power, np.asarray(when, dtype=np.float64), highest, bands_hz, sweep.time_at_s(1000.0))
 
 
-def gain(before: Array, during: Array, after: Array, bands_hz: tuple[float, ...]) -> Iterator[Finding]:
-    """Noise that is not the same before, under and after the sweep: automatic gain, noise suppression."""
+def gain(before: Array, rest: Rest | None, after: Array, bands_hz: tuple[float, ...]) -> Iterator[Finding]:
+    """Noise that is not the same before, under and after the sweep: automatic gain, noise suppression.
+
+    What a loose thing adds comes while the sweep is low; noise that a recorder lets through comes all the time. So
+    the lesser of early and late in the sweep counts.
+    """
     use = [i for i, band in enumerate(bands_hz) if MAIN_HZ[0] <= band <= MAIN_HZ[1]]
     if len(before) < 3 or len(after) < 3 or len(use) < 3:
         yield Finding(False, "too little silence around the sweep to check for automatic gain; leave half a second")
         return
-    change = _change_db(before, after, use)
-    under = _change_db(np.concatenate([before, after]), during, use)
+    change = _change_db(before, after, use) or 0.0
+    silence = np.concatenate([before, after])
+    halves = () if rest is None else (rest.when_s <= rest.middle_s, rest.when_s > rest.middle_s)
+    parts = [_change_db(silence, rest.power[half], use, LOUDER_QUANTILE) for half in halves if rest is not None]
+    under = min((db for db in parts if db is not None), default=0.0)
     third = len(after) // 3
-    rise = _change_db(after[:third], after[-third:], use) if third >= 4 else 0.0
+    rise = (_change_db(after[:third], after[-third:], use) or 0.0) if third >= 4 else 0.0
     told = []
     if abs(change) > GAIN_DB:
         told.append(f"the noise is {change:+.0f} dB after the sweep against before")
@@ -93,49 +113,26 @@ def gain(before: Array, during: Array, after: Array, bands_hz: tuple[float, ...]
             f"{' and '.join(told)}: automatic gain or noise suppression, or something was switched; switch it off "
             "and record again",
         )
-    elif under > 3 * GAIN_DB:
+    elif under > 2 * GAIN_DB:
         yield Finding(
-            under > 5 * GAIN_DB,
-            f"the noise is {under:+.0f} dB under the sweep against the silence: noise suppression, a lossy recorder, "
-            "or something that rattles",
+            under > 3 * GAIN_DB,
+            f"the noise is {under:+.0f} dB under the sweep against the silence, all along: noise suppression or a "
+            "lossy recorder; switch it off and record again",
         )
 
 
-def _change_db(first: Array, second: Array, use: list[int]) -> float:
-    """Median over octaves of how much louder the typical frame of `second` is. [dB]"""
+def _change_db(first: Array, second: Array, use: list[int], quantile: float = 0.5) -> float | None:
+    """Median over octaves of how much louder a frame of `second` is; None where too few are seen. [dB]"""
     changes = [
-        10 * np.log10((np.median(after) + 1e-30) / (np.median(before) + 1e-30))
+        10 * np.log10((np.quantile(after, quantile) + 1e-30) / (np.median(before) + 1e-30))
         for before, after in ((_finite(first[:, i]), _finite(second[:, i])) for i in use)
         if len(before) >= 3 and len(after) >= 3
     ]
-    return float(np.median(changes)) if changes else 0.0
+    return float(np.median(changes)) if changes else None
 
 
 def _finite(values: Array) -> Array:
     return values[np.isfinite(values)]
-
-
-def bursts(rest: Rest, octave_s: float) -> Iterator[Finding]:
-    """A door, a voice, a click, a splice: several octaves rise at once where the sweep is not."""
-    counted = np.isfinite(rest.power).sum(axis=0)
-    usual = np.array([np.nanmedian(p) if c >= 8 else np.inf for p, c in zip(rest.power.T, counted, strict=True)])
-    with np.errstate(divide="ignore", invalid="ignore"):
-        over = 10 * np.log10(rest.power / usual)
-    loud = over >= BURST_DB
-    hits = np.flatnonzero(loud.sum(axis=1) >= 2)
-    if len(hits) == 0:
-        return
-    worst = int(hits[np.argmax(np.nansum(np.where(loud[hits], over[hits], 0), axis=1))])
-    level = float(np.nanmax(np.where(loud[worst], rest.power[worst], np.nan))) * FRAME_S
-    under = 10 * np.log10(level / (np.median(rest.signal) * octave_s))
-    told = (
-        f"a burst {rest.when_s[worst]:.1f} s into the sweep, {np.nanmax(over[worst]):.0f} dB over the noise in "
-        f"{int(loud[worst].sum())} octaves, {-under:.0f} dB under the sweep (door, voice, knock, lost samples?)"
-    )
-    if under > -NEEDED_DB - 15:
-        yield Finding(True, f"{told}; wait until it is quiet and record again")
-    elif under > -NEEDED_DB - 25:
-        yield Finding(False, f"{told}: too weak to matter")
 
 
 def knee_of_s(part: Envelope, tail_s: float) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from math import hypot
+from statistics import fmean
 
 from roomcheck.analyse import Analysis, BandDecay, PositionDecays
 from roomcheck.job import Job
@@ -135,8 +136,16 @@ def _band(position: PositionDecays, band_hz: float) -> BandDecay | None:
 
 
 def _readings(analysis: Analysis, read: Callable[[PositionDecays], Reading | None]) -> dict[Pair, Reading]:
-    found = {(p.source, p.microphone): read(p) for p in analysis.positions}
-    return {pair: reading for pair, reading in found.items() if reading is not None}
+    """The mean of a pair's takes where several were made; their scatter is not taken to be chance alone."""
+    found: dict[Pair, list[Reading]] = {}
+    for position in analysis.positions:
+        reading = read(position)
+        if reading is not None:
+            found.setdefault((position.source, position.microphone), []).append(reading)
+    return {
+        pair: (fmean(value for value, _ in many), max((sd for _, sd in many if sd is not None), default=None))
+        for pair, many in found.items()
+    }
 
 
 def _mean(readings: Sequence[Reading]) -> Mean | None:

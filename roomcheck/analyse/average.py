@@ -61,7 +61,7 @@ def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str) -> Ana
         octaves=octaves,
         thirds=thirds,
         transition_hz=transition,
-        modes=modes_of_visit(kept, job, visit, transition),
+        modes=modes_of_visit(kept, job, visit, transition, octaves),
         responses=tuple(r for r in responses if r is not None),
         rattles=common_rattles(measurements),
         mid_s=mid[0],

@@ -30,7 +30,16 @@ LEAST_KNOWN = 0.4
 LATER_LEAST_DB, LATER_BY = 22.0, 0.6
 """A mode of so much range must be found again by a fit that begins 0.6 of the usual time constant later. [dB], [1]"""
 
-MOST_REFUTED = 0.4
+FAST = 6.0
+"""What dies so much faster than the usual mode and is not found again is no mode but a leftover of the fit. [1]"""
+
+HUM = 6.0
+"""A tone that stands at the end of the record by so much over the noise and over what a decay would leave. [1]"""
+
+DOUBTFUL = 4.0
+"""A faint line that rings so much longer than the room's octaves is not believed (common practice). [1]"""
+
+MOST_REFUTED = 0.6
 """For each mode that is found again so many may not be, before all are disbelieved. [1]"""
 
 NEPER60 = 3 * math.log(10)
@@ -57,6 +66,7 @@ def room_modes(
     speed_m_s: float,
     places: Sequence[Place] = (),
     from_hz: float = LOWEST_HZ,
+    usual_s: float | None = None,
 ) -> Modes:
     """The standing waves below the transition frequency, with their decays.
 
@@ -74,6 +84,8 @@ def room_modes(
         One a response: where given, the strength at each position helps to name a mode.
     from_hz : float
         Below it the source gives nothing. [Hz]
+    usual_s : float, optional
+        Decay of the room's octaves: what is faint and rings four times as long is hum or noise. [s]
 
     Returns
     -------
@@ -91,7 +103,9 @@ def room_modes(
         return Modes(from_hz=from_hz, to_hz=top, found=(), not_found=(), positions=len(responses), reasons=(why,))
     poles = find_poles(low.y, low.rate_hz, 1.0)
     found, refuted = _told(low, poles, from_hz, top)
-    reasons = _remarks(low, found, refuted, top, transition_hz)
+    believed = [pair for pair in found if not _doubtful(pair[1], usual_s)]
+    reasons = _doubts(len(found) - len(believed)) + _remarks(low, believed, refuted, top, transition_hz)
+    found = believed
     if _no_modes(found, refuted):
         found = []
     size = size_of(room)
@@ -108,6 +122,18 @@ def room_modes(
         not_found=missing,
         positions=len(responses),
         reasons=reasons,
+    )
+
+
+def _doubtful(mode: RoomMode, usual_s: float | None) -> bool:
+    return usual_s is not None and mode.range_db < LATER_LEAST_DB and mode.decay_s > DOUBTFUL * usual_s
+
+
+def _doubts(count: int) -> tuple[str, ...]:
+    if not count:
+        return ()
+    return (
+        f"{count} faint lines ring more than {DOUBTFUL:.0f} times as long as the room's octaves: hum or noise, left out.",
     )
 
 
@@ -134,18 +160,21 @@ def _told(low: LowEnd, poles: Poles, from_hz: float, top_hz: float) -> tuple[lis
         return [], 0
     noise = np.maximum(low.noise_at(poles.frequency_hz), _rest_at(low, poles))
     ranges = _range_db(low, poles, noise)
-    later = _later(low, poles)
+    later, hum = _later(low, poles), _hums(low, poles)
+    usual = float(np.median(poles.damping_per_s[inside]))
     strongest = float(poles.energy()[inside].max())
     found, refuted = [], 0
     for k in inside:
         f, delta = float(poles.frequency_hz[k]), float(poles.damping_per_s[k])
         f_u = float(poles.frequency_sd_hz[k] * math.sqrt(noise[k]))
         delta_u = float(poles.damping_sd_per_s[k] * math.sqrt(noise[k]))
-        if ranges[k] < LEAST_RANGE_DB or delta_u > LEAST_KNOWN * delta:
+        if hum[k] or ranges[k] < LEAST_RANGE_DB or delta_u > LEAST_KNOWN * delta:
             continue
         again = _again(later, f, delta, f_u, delta_u)
         if not again and ranges[k] >= LATER_LEAST_DB:
             refuted += 1
+            continue
+        if not again and delta > FAST * usual:
             continue
         at_start = math.exp(2 * delta * low.delay_s)
         mode = RoomMode(
@@ -193,6 +222,24 @@ def _later(low: LowEnd, poles: Poles) -> tuple[Poles, float]:
     shift_s = LATER_BY * float(np.median(1 / poles.damping_per_s))
     begin = int(min(shift_s * low.rate_hz, len(low.y) // 4))
     return find_poles(low.y[begin:], low.rate_hz, 1.0), begin / low.rate_hz
+
+
+def _hums(low: LowEnd, poles: Poles) -> NDArray[np.bool_]:
+    """Which poles are steady tones: at the end of the record as loud in its second half as in its first, where their
+    decay would have left less."""
+    half = len(low.tail) // 2
+    window = np.hanning(half + 2)[1:-1]
+    t = low.tail_s + np.arange(2 * half) / low.rate_hz
+    beside = np.array([-10.0, -7.0, 7.0, 10.0])
+    found = np.zeros(poles.size, dtype=np.bool_)
+    for k, (f, delta) in enumerate(zip(poles.frequency_hz, poles.damping_per_s, strict=True)):
+        wave = np.exp(-2j * np.pi * f * t)[:, None] * low.tail[: 2 * half]
+        first, second = (float(np.mean(np.abs(window @ part) ** 2)) for part in (wave[:half], wave[half:]))
+        left = float(np.sum(window * np.exp(-delta * t[half:])) ** 2) / 4
+        left *= float(np.mean(poles.cosine[k] ** 2 + poles.sine[k] ** 2))
+        noise = float(np.sum(window**2) * np.median(low.noise_at(f + beside)))
+        found[k] = second > HUM * (left + noise) and second > 0.5 * first
+    return found
 
 
 def _again(later: tuple[Poles, float], f: float, delta: float, f_u: float, delta_u: float) -> bool:

@@ -6,7 +6,8 @@ from collections import Counter
 from collections.abc import Sequence
 from statistics import median
 
-from roomcheck.analyse.modes import LOWEST_HZ, Place, room_modes
+from roomcheck.analyse.mode_names import Place
+from roomcheck.analyse.modes import LOWEST_HZ, room_modes
 from roomcheck.analyse.results import BandMean, Modes
 from roomcheck.job import Job
 from roomcheck.measure.signals import Measurement

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.analyse.box_modes import BoxMode, box_modes, edges_m, expected_count, shape_at, size_of
+from roomcheck.analyse.box_modes import box_modes, edges_m, expected_count, size_of
 from roomcheck.analyse.low_end import LowEnd, low_end
+from roomcheck.analyse.mode_names import Place, named
 from roomcheck.analyse.poles import Poles, find_poles
 from roomcheck.analyse.results import Modes, RoomMode
-from roomcheck.geometry import Point, Room
+from roomcheck.geometry import Room
 from roomcheck.measure.signals import ImpulseResponse
 
 LOWEST_HZ = 16.0
@@ -44,18 +45,7 @@ MOST_REFUTED = 0.6
 
 NEPER60 = 3 * math.log(10)
 
-MATCH_PCT = 4.0
-"""How far windows, doors and yielding walls shift a standing wave from where rigid walls have it (common practice)."""
-
 Array = NDArray[np.float64]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Place:
-    """Where a response was taken. [m]"""
-
-    source: Point
-    microphone: Point
 
 
 def room_modes(
@@ -111,14 +101,14 @@ def room_modes(
     size = size_of(room)
     if size is None:
         reasons += ("The plan is no rectangle: which surfaces a mode stands between is not predicted, only listed.",)
-        named, missing = [mode for _, mode in found], tuple[str, ...]()
+        modes, missing = [mode for _, mode in found], tuple[str, ...]()
     else:
         expected = [m for m in box_modes(size, speed_m_s, 1.05 * top) if m.frequency_hz >= 0.95 * from_hz]
-        named, missing = _named(found, expected, poles, room, places, (from_hz, top))
+        modes, missing = named(found, expected, poles, room, places, (from_hz, top))
     return Modes(
         from_hz=from_hz,
         to_hz=top,
-        found=tuple(named),
+        found=tuple(modes),
         not_found=missing,
         positions=len(responses),
         reasons=reasons,
@@ -132,9 +122,7 @@ def _doubtful(mode: RoomMode, usual_s: float | None) -> bool:
 def _doubts(count: int) -> tuple[str, ...]:
     if not count:
         return ()
-    return (
-        f"{count} faint lines ring more than {DOUBTFUL:.0f} times as long as the room's octaves: hum or noise, left out.",
-    )
+    return (f"{count} faint lines ring more than {DOUBTFUL:.0f} times as long as the room's octaves: hum or noise.",)
 
 
 def _no_modes(found: list[tuple[int, RoomMode]], refuted: int) -> bool:
@@ -189,13 +177,7 @@ def _told(low: LowEnd, poles: Poles, from_hz: float, top_hz: float) -> tuple[lis
         )
         found.append((int(k), mode))
     highest = max((mode.level_db for _, mode in found), default=0.0)
-    return [(k, _with(mode, level_db=mode.level_db - highest)) for k, mode in found], refuted
-
-
-def _with(mode: RoomMode, **fields: object) -> RoomMode:
-    from dataclasses import replace
-
-    return replace(mode, **fields)  # type: ignore[arg-type]
+    return [(k, replace(mode, level_db=mode.level_db - highest)) for k, mode in found], refuted
 
 
 def _range_db(low: LowEnd, poles: Poles, noise: Array) -> Array:
@@ -293,66 +275,3 @@ def _remarks(
     if low.y.shape[1] < 3:
         said.append("Fewer than three positions: a mode with a node at each of them is missed.")
     return tuple(said)
-
-
-def _named(
-    found: list[tuple[int, RoomMode]],
-    expected: Sequence[BoxMode],
-    poles: Poles,
-    room: Room,
-    places: Sequence[Place],
-    span_hz: tuple[float, float],
-) -> tuple[list[RoomMode], tuple[str, ...]]:
-    """Each mode with the standing wave that fits it best, one to one, and the predicted ones that none fits."""
-    from scipy.optimize import linear_sum_assignment
-
-    if not found or not expected:
-        inside = [box for box in expected if span_hz[0] <= box.frequency_hz <= span_hz[1]]
-        return [mode for _, mode in found], tuple(_label(box) for box in inside)
-    far = 1e3
-    cost = np.full((len(found), len(expected) + len(found)), 6.0)
-    fits = np.full((len(found), len(expected)), far)
-    for i, (k, mode) in enumerate(found):
-        for j, box in enumerate(expected):
-            off = abs(mode.frequency_hz - box.frequency_hz) / _allowed_hz(mode)
-            if off <= 1:
-                fits[i, j] = 4 * off**2 + 2 * (1 - _likeness(box, poles, k, room, places))
-    cost[:, : len(expected)] = fits
-    rows, columns = linear_sum_assignment(cost)
-    named, taken = [], set()
-    for i, j in zip(rows.tolist(), columns.tolist(), strict=True):
-        mode = found[i][1]
-        if j >= len(expected):
-            named.append(mode)
-            continue
-        taken.add(j)
-        box = expected[j]
-        also = [expected[n] for n in np.argsort(fits[i]) if n != j and fits[i, n] < fits[i, j] + 0.5]
-        named.append(
-            _with(mode, box=box.name, box_hz=box.frequency_hz, others=tuple(_label(other) for other in also[:2]))
-        )
-    missing = tuple(
-        _label(box) for j, box in enumerate(expected) if j not in taken and span_hz[0] <= box.frequency_hz <= span_hz[1]
-    )
-    return named, missing
-
-
-def _allowed_hz(mode: RoomMode) -> float:
-    return max(MATCH_PCT / 100 * mode.frequency_hz, mode.bandwidth_hz / 2, 3 * mode.frequency_u_hz)
-
-
-def _label(box: BoxMode) -> str:
-    return f"{box.frequency_hz:.1f} Hz {box.name}"
-
-
-def _likeness(box: BoxMode, poles: Poles, k: int, room: Room, places: Sequence[Place]) -> float:
-    """How much the strengths at the positions are those of a standing wave, 0 to 1; 1 where that cannot be asked.
-
-    The squared correlation of the complex amplitudes with the product of the wave's shape at source and microphone.
-    """
-    if len(places) != poles.cosine.shape[1] or len(places) < 3:
-        return 1.0
-    shape = np.array([shape_at(box, room, p.source) * shape_at(box, room, p.microphone) for p in places])
-    heard = poles.cosine[k] - 1j * poles.sine[k]
-    energy = float(np.sum(np.abs(heard) ** 2) * np.sum(shape**2))
-    return float(abs(shape @ heard) ** 2 / energy) if energy > 0 else 0.0

@@ -90,7 +90,7 @@ def analyse(
         octaves=octaves,
         thirds=thirds,
         transition_hz=transition,
-        modes=modes_of_visit(kept, job, visit, transition),
+        modes=modes_of_visit(kept, job, visit, transition, octaves),
         responses=tuple(r for r in responses if r is not None),
         rattles=common_rattles(measurements),
         mid_s=mid[0],

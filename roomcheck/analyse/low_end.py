@@ -45,6 +45,10 @@ class LowEnd:
         Power of the noise per line relative to white noise of the same variance. [Hz], [1]
     proved : bool
         The noise was seen at the end of the records; else it is what the records end with.
+    tail : (frames, channels)
+        The end of the records, scaled alike. [1]
+    tail_s : float
+        When it begins, after the first frame. [s]
     """
 
     y: Array
@@ -54,6 +58,8 @@ class LowEnd:
     noise_hz: Array
     noise: Array
     proved: bool
+    tail: Array
+    tail_s: float
 
     def noise_at(self, frequency_hz: Array) -> Array:
         return np.asarray(np.interp(frequency_hz, self.noise_hz, self.noise))
@@ -113,7 +119,7 @@ def _against_noise(y: Array, rate_hz: float, delay_s: float) -> LowEnd | None:
     sd = np.maximum(sd, least)
     used = int(min(max(1.3 * knee, LEAST_S * rate_hz), MOST_S * rate_hz, frames))
     hz, noise = _spectrum(tail / sd, rate_hz)
-    return LowEnd(y[:used] / sd, sd, rate_hz, delay_s, hz, noise, proved)
+    return LowEnd(y[:used] / sd, sd, rate_hz, delay_s, hz, noise, proved, tail / sd, int(0.75 * frames) / rate_hz)
 
 
 def _spectrum(noise: Array, rate_hz: float) -> tuple[Array, Array]:

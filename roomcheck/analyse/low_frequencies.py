@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from statistics import median
 
-from roomcheck.analyse.modes import LOWEST_HZ, Place, room_modes
-from roomcheck.analyse.results import Modes
+from roomcheck.analyse.mode_names import Place
+from roomcheck.analyse.modes import LOWEST_HZ, room_modes
+from roomcheck.analyse.results import BandMean, Modes
 from roomcheck.job import Job
 from roomcheck.measure.signals import Measurement
 from roomcheck.standards import speed_of_sound_m_s
@@ -17,7 +19,9 @@ EDGE = 2 ** (1 / 6)
 TEMPERATURE_IF_UNKNOWN_C = 20.0
 
 
-def modes_of_visit(kept: Sequence[Measurement], job: Job, visit: str, transition_hz: float | None) -> Modes | None:
+def modes_of_visit(
+    kept: Sequence[Measurement], job: Job, visit: str, transition_hz: float | None, octaves: Sequence[BandMean]
+) -> Modes | None:
     """The modes below the transition frequency; None where that is not known.
 
     Takes at another rate than most are left out of this alone.
@@ -30,6 +34,7 @@ def modes_of_visit(kept: Sequence[Measurement], job: Job, visit: str, transition
     places = [
         Place(source=at[m.source], microphone=at[m.microphone]) for m in used if m.source in at and m.microphone in at
     ]
+    known = [band.t20_s for band in octaves if band.t20_s is not None]
     conditions = job.visit(visit)
     return room_modes(
         [m.response for m in used],
@@ -38,4 +43,5 @@ def modes_of_visit(kept: Sequence[Measurement], job: Job, visit: str, transition
         speed_m_s=speed_of_sound_m_s(conditions.temperature_c if conditions else TEMPERATURE_IF_UNKNOWN_C),
         from_hz=max([LOWEST_HZ, *(m.swept_hz[0] * EDGE for m in used if m.swept_hz)]),
         places=places if len(places) == len(used) else (),
+        usual_s=median(known) if known else None,
     )

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.analyse.box_modes import BoxMode, box_modes, edges_m, expected_count, shape_at, size_of
+from roomcheck.analyse.box_modes import box_modes, edges_m, expected_count, size_of
 from roomcheck.analyse.low_end import LowEnd, low_end
+from roomcheck.analyse.mode_names import Place, named
 from roomcheck.analyse.poles import Poles, find_poles
 from roomcheck.analyse.results import Modes, RoomMode
-from roomcheck.geometry import Point, Room
+from roomcheck.geometry import Room
 from roomcheck.measure.signals import ImpulseResponse
 
 LOWEST_HZ = 16.0
@@ -30,23 +31,21 @@ LEAST_KNOWN = 0.4
 LATER_LEAST_DB, LATER_BY = 22.0, 0.6
 """A mode of so much range must be found again by a fit that begins 0.6 of the usual time constant later. [dB], [1]"""
 
-MOST_REFUTED = 0.4
+FAST = 6.0
+"""What dies so much faster than the usual mode and is not found again is no mode but a leftover of the fit. [1]"""
+
+HUM = 6.0
+"""A tone that stands at the end of the record by so much over the noise and over what a decay would leave. [1]"""
+
+DOUBTFUL = 4.0
+"""A faint line that rings so much longer than the room's octaves is not believed (common practice). [1]"""
+
+MOST_REFUTED = 0.6
 """For each mode that is found again so many may not be, before all are disbelieved. [1]"""
 
 NEPER60 = 3 * math.log(10)
 
-MATCH_PCT = 4.0
-"""How far windows, doors and yielding walls shift a standing wave from where rigid walls have it (common practice)."""
-
 Array = NDArray[np.float64]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Place:
-    """Where a response was taken. [m]"""
-
-    source: Point
-    microphone: Point
 
 
 def room_modes(
@@ -57,6 +56,7 @@ def room_modes(
     speed_m_s: float,
     places: Sequence[Place] = (),
     from_hz: float = LOWEST_HZ,
+    usual_s: float | None = None,
 ) -> Modes:
     """The standing waves below the transition frequency, with their decays.
 
@@ -74,6 +74,8 @@ def room_modes(
         One a response: where given, the strength at each position helps to name a mode.
     from_hz : float
         Below it the source gives nothing. [Hz]
+    usual_s : float, optional
+        Decay of the room's octaves: what is faint and rings four times as long is hum or noise. [s]
 
     Returns
     -------
@@ -91,24 +93,36 @@ def room_modes(
         return Modes(from_hz=from_hz, to_hz=top, found=(), not_found=(), positions=len(responses), reasons=(why,))
     poles = find_poles(low.y, low.rate_hz, 1.0)
     found, refuted = _told(low, poles, from_hz, top)
-    reasons = _remarks(low, found, refuted, top, transition_hz)
+    believed = [pair for pair in found if not _doubtful(pair[1], usual_s)]
+    reasons = _doubts(len(found) - len(believed)) + _remarks(low, believed, refuted, top, transition_hz)
+    found = believed
     if _no_modes(found, refuted):
         found = []
     size = size_of(room)
     if size is None:
         reasons += ("The plan is no rectangle: which surfaces a mode stands between is not predicted, only listed.",)
-        named, missing = [mode for _, mode in found], tuple[str, ...]()
+        modes, missing = [mode for _, mode in found], tuple[str, ...]()
     else:
         expected = [m for m in box_modes(size, speed_m_s, 1.05 * top) if m.frequency_hz >= 0.95 * from_hz]
-        named, missing = _named(found, expected, poles, room, places, (from_hz, top))
+        modes, missing = named(found, expected, poles, room, places, (from_hz, top))
     return Modes(
         from_hz=from_hz,
         to_hz=top,
-        found=tuple(named),
+        found=tuple(modes),
         not_found=missing,
         positions=len(responses),
         reasons=reasons,
     )
+
+
+def _doubtful(mode: RoomMode, usual_s: float | None) -> bool:
+    return usual_s is not None and mode.range_db < LATER_LEAST_DB and mode.decay_s > DOUBTFUL * usual_s
+
+
+def _doubts(count: int) -> tuple[str, ...]:
+    if not count:
+        return ()
+    return (f"{count} faint lines ring more than {DOUBTFUL:.0f} times as long as the room's octaves: hum or noise.",)
 
 
 def _no_modes(found: list[tuple[int, RoomMode]], refuted: int) -> bool:
@@ -134,18 +148,21 @@ def _told(low: LowEnd, poles: Poles, from_hz: float, top_hz: float) -> tuple[lis
         return [], 0
     noise = np.maximum(low.noise_at(poles.frequency_hz), _rest_at(low, poles))
     ranges = _range_db(low, poles, noise)
-    later = _later(low, poles)
+    later, hum = _later(low, poles), _hums(low, poles)
+    usual = float(np.median(poles.damping_per_s[inside]))
     strongest = float(poles.energy()[inside].max())
     found, refuted = [], 0
     for k in inside:
         f, delta = float(poles.frequency_hz[k]), float(poles.damping_per_s[k])
         f_u = float(poles.frequency_sd_hz[k] * math.sqrt(noise[k]))
         delta_u = float(poles.damping_sd_per_s[k] * math.sqrt(noise[k]))
-        if ranges[k] < LEAST_RANGE_DB or delta_u > LEAST_KNOWN * delta:
+        if hum[k] or ranges[k] < LEAST_RANGE_DB or delta_u > LEAST_KNOWN * delta:
             continue
         again = _again(later, f, delta, f_u, delta_u)
         if not again and ranges[k] >= LATER_LEAST_DB:
             refuted += 1
+            continue
+        if not again and delta > FAST * usual:
             continue
         at_start = math.exp(2 * delta * low.delay_s)
         mode = RoomMode(
@@ -160,13 +177,7 @@ def _told(low: LowEnd, poles: Poles, from_hz: float, top_hz: float) -> tuple[lis
         )
         found.append((int(k), mode))
     highest = max((mode.level_db for _, mode in found), default=0.0)
-    return [(k, _with(mode, level_db=mode.level_db - highest)) for k, mode in found], refuted
-
-
-def _with(mode: RoomMode, **fields: object) -> RoomMode:
-    from dataclasses import replace
-
-    return replace(mode, **fields)  # type: ignore[arg-type]
+    return [(k, replace(mode, level_db=mode.level_db - highest)) for k, mode in found], refuted
 
 
 def _range_db(low: LowEnd, poles: Poles, noise: Array) -> Array:
@@ -193,6 +204,24 @@ def _later(low: LowEnd, poles: Poles) -> tuple[Poles, float]:
     shift_s = LATER_BY * float(np.median(1 / poles.damping_per_s))
     begin = int(min(shift_s * low.rate_hz, len(low.y) // 4))
     return find_poles(low.y[begin:], low.rate_hz, 1.0), begin / low.rate_hz
+
+
+def _hums(low: LowEnd, poles: Poles) -> NDArray[np.bool_]:
+    """Which poles are steady tones: at the end of the record as loud in its second half as in its first, where their
+    decay would have left less."""
+    half = len(low.tail) // 2
+    window = np.hanning(half + 2)[1:-1]
+    t = low.tail_s + np.arange(2 * half) / low.rate_hz
+    beside = np.array([-10.0, -7.0, 7.0, 10.0])
+    found = np.zeros(poles.size, dtype=np.bool_)
+    for k, (f, delta) in enumerate(zip(poles.frequency_hz, poles.damping_per_s, strict=True)):
+        wave = np.exp(-2j * np.pi * f * t)[:, None] * low.tail[: 2 * half]
+        first, second = (float(np.mean(np.abs(window @ part) ** 2)) for part in (wave[:half], wave[half:]))
+        left = float(np.sum(window * np.exp(-delta * t[half:])) ** 2) / 4
+        left *= float(np.mean(poles.cosine[k] ** 2 + poles.sine[k] ** 2))
+        noise = float(np.sum(window**2) * np.median(low.noise_at(f + beside)))
+        found[k] = second > HUM * (left + noise) and second > 0.5 * first
+    return found
 
 
 def _again(later: tuple[Poles, float], f: float, delta: float, f_u: float, delta_u: float) -> bool:
@@ -246,66 +275,3 @@ def _remarks(
     if low.y.shape[1] < 3:
         said.append("Fewer than three positions: a mode with a node at each of them is missed.")
     return tuple(said)
-
-
-def _named(
-    found: list[tuple[int, RoomMode]],
-    expected: Sequence[BoxMode],
-    poles: Poles,
-    room: Room,
-    places: Sequence[Place],
-    span_hz: tuple[float, float],
-) -> tuple[list[RoomMode], tuple[str, ...]]:
-    """Each mode with the standing wave that fits it best, one to one, and the predicted ones that none fits."""
-    from scipy.optimize import linear_sum_assignment
-
-    if not found or not expected:
-        inside = [box for box in expected if span_hz[0] <= box.frequency_hz <= span_hz[1]]
-        return [mode for _, mode in found], tuple(_label(box) for box in inside)
-    far = 1e3
-    cost = np.full((len(found), len(expected) + len(found)), 6.0)
-    fits = np.full((len(found), len(expected)), far)
-    for i, (k, mode) in enumerate(found):
-        for j, box in enumerate(expected):
-            off = abs(mode.frequency_hz - box.frequency_hz) / _allowed_hz(mode)
-            if off <= 1:
-                fits[i, j] = 4 * off**2 + 2 * (1 - _likeness(box, poles, k, room, places))
-    cost[:, : len(expected)] = fits
-    rows, columns = linear_sum_assignment(cost)
-    named, taken = [], set()
-    for i, j in zip(rows.tolist(), columns.tolist(), strict=True):
-        mode = found[i][1]
-        if j >= len(expected):
-            named.append(mode)
-            continue
-        taken.add(j)
-        box = expected[j]
-        also = [expected[n] for n in np.argsort(fits[i]) if n != j and fits[i, n] < fits[i, j] + 0.5]
-        named.append(
-            _with(mode, box=box.name, box_hz=box.frequency_hz, others=tuple(_label(other) for other in also[:2]))
-        )
-    missing = tuple(
-        _label(box) for j, box in enumerate(expected) if j not in taken and span_hz[0] <= box.frequency_hz <= span_hz[1]
-    )
-    return named, missing
-
-
-def _allowed_hz(mode: RoomMode) -> float:
-    return max(MATCH_PCT / 100 * mode.frequency_hz, mode.bandwidth_hz / 2, 3 * mode.frequency_u_hz)
-
-
-def _label(box: BoxMode) -> str:
-    return f"{box.frequency_hz:.1f} Hz {box.name}"
-
-
-def _likeness(box: BoxMode, poles: Poles, k: int, room: Room, places: Sequence[Place]) -> float:
-    """How much the strengths at the positions are those of a standing wave, 0 to 1; 1 where that cannot be asked.
-
-    The squared correlation of the complex amplitudes with the product of the wave's shape at source and microphone.
-    """
-    if len(places) != poles.cosine.shape[1] or len(places) < 3:
-        return 1.0
-    shape = np.array([shape_at(box, room, p.source) * shape_at(box, room, p.microphone) for p in places])
-    heard = poles.cosine[k] - 1j * poles.sine[k]
-    energy = float(np.sum(np.abs(heard) ** 2) * np.sum(shape**2))
-    return float(abs(shape @ heard) ** 2 / energy) if energy > 0 else 0.0

@@ -113,8 +113,10 @@ def _longest_run(flags: NDArray[np.bool_]) -> tuple[int, int] | None:
     return max(runs, key=lambda run: run[1] - run[0], default=None)
 
 
-def dips(hz: Array, level_db: Array, *, least_db: float, from_hz: float, to_hz: float) -> tuple[Dip, ...]:
-    """Holes in a response: minima that lie below the median of an octave around them.
+def dips(
+    hz: Array, level_db: Array, *, least_db: float, from_hz: float, to_hz: float, around_octaves: float = 1.0
+) -> tuple[Dip, ...]:
+    """Holes in a response: minima that lie below the median of what is around them.
 
     Parameters
     ----------
@@ -123,11 +125,16 @@ def dips(hz: Array, level_db: Array, *, least_db: float, from_hz: float, to_hz: 
     least_db : float
         Depth that counts. [dB]
     from_hz, to_hz : float
-        Where to look; the octave around is cut off at the ends. [Hz]
+        Where to look; what is around is cut off at the ends. [Hz]
+    around_octaves : float
+        What is around: so much in all.
     """
-    around = [
-        float(np.median(level_db[(hz > f / math.sqrt(2)) & (hz < f * math.sqrt(2)) & (hz >= from_hz)])) for f in hz
-    ]
+    used = hz >= from_hz
+    hz, level_db = hz[used], level_db[used]
+    if len(hz) < 3:
+        return ()
+    reach = 2 ** (around_octaves / 2)
+    around = [float(np.median(level_db[(hz > f / reach) & (hz < f * reach)])) for f in hz]
     depth = np.array(around) - level_db
     per_octave = 1 / math.log2(hz[1] / hz[0])
     found = []

@@ -22,6 +22,9 @@ DEEP_DB, SEEN_DB, JND_DB = 6.0, 3.0, 1.0
 WIDEST_OCTAVES, TO_HZ, WITHIN = 1.0, 300.0, 0.10
 """The dip matches a distance within 10 % (common practice)."""
 
+AROUND_OCTAVES = 2.0
+"""Such a hole is wide: it is held against two octaves around it."""
+
 LEAST_PLACES = 2
 NEAR_M, FAR_M = 0.3, 1.1
 """Nearer or farther than these a wall does not make a hole that matters (common practice). [m]"""
@@ -58,11 +61,11 @@ def _of_the_loudspeaker(of_it: list[Response], others: list[Response]) -> list[D
     of_it = [r for r in of_it if r.hz == of_it[0].hz]
     mean = 10 * np.log10(np.mean([10 ** (np.array(r.level_db) / 10) for r in of_it], axis=0))
     low = max(r.clear_from_hz for r in of_it)
-    found = dips(hz, mean, least_db=DEEP_DB, from_hz=low, to_hz=TO_HZ)
+    found = dips(hz, mean, least_db=DEEP_DB, from_hz=low, to_hz=TO_HZ, around_octaves=AROUND_OCTAVES)
     kept = []
     for dip in found:
-        seen = sum(depth_at(r, dip.frequency_hz) >= SEEN_DB for r in of_it)
-        elsewhere = [depth_at(r, dip.frequency_hz) for r in others]
+        seen = sum(depth_at(r, dip.frequency_hz, AROUND_OCTAVES) >= SEEN_DB for r in of_it)
+        elsewhere = [depth_at(r, dip.frequency_hz, AROUND_OCTAVES) for r in others]
         if dip.width_octaves > WIDEST_OCTAVES or seen < max(LEAST_PLACES, 2 / 3 * len(of_it)):
             continue
         if elsewhere and np.mean(elsewhere) >= SEEN_DB:

@@ -64,11 +64,11 @@ def _everywhere(dip: Dip, others: list[Response]) -> bool:
     return median(depth_at(r, dip.frequency_hz) for r in others) > dip.depth_db / 2
 
 
-def depth_at(response: Response, frequency_hz: float) -> float:
-    """How far a response lies below the median of an octave around, at a frequency (a sixth of an octave). [dB]"""
+def depth_at(response: Response, frequency_hz: float, around_octaves: float = 1.0) -> float:
+    """How far a response lies below the median of what is around, at a frequency (a sixth of an octave). [dB]"""
     hz, level = np.array(response.hz), np.array(response.level_db)
     near = np.abs(np.log2(hz / frequency_hz)) <= 1 / 12
-    around = np.abs(np.log2(hz / frequency_hz)) <= 1 / 2
+    around = np.abs(np.log2(hz / frequency_hz)) <= around_octaves / 2
     return float(np.median(level[around]) - np.mean(level[near])) if near.any() else 0.0
 
 

@@ -21,8 +21,8 @@ TO_HZ = 1000.0
 """Looked for while the sweep is below this: higher up nothing of size moves. [Hz]"""
 
 PER_OCTAVE = 24
-OVER_DB = 10.0
-"""So far over what is left while the sweep is elsewhere (common practice). [dB]"""
+OVER_DB = 8.0
+"""So far over what is left while the sweep is elsewhere: our margin, noise in an octave scatters by 1 dB. [dB]"""
 
 WIDEST_OCTAVES = 0.6
 AROUND_OCTAVES = (0.3, 1.2)

@@ -61,14 +61,14 @@ def map_svg(take: Measurement, from_hz: float, to_hz: float) -> str:
     """How each low note dies away at one place: greys in steps of 6 dB, darker is louder."""
     from matplotlib.colors import LinearSegmentedColormap
 
-    hz, t = np.linspace(from_hz, to_hz, 140), np.linspace(0.0, MAP_S, 31)
+    hz, t = np.linspace(from_hz, to_hz, 110), np.linspace(0.0, MAP_S, 25)
     level = decay_map(take.response, hz, t)
     steps = np.arange(-MAP_DB, 0.1, MAP_STEP_DB)
     with drawing(WIDE_IN, 2.9) as figure:
         axes = figure.add_subplot()
         greys = LinearSegmentedColormap.from_list("ink", ["white", BAND, SOFT, INK])
         filled = axes.contourf(hz, t, level, levels=steps, cmap=greys, extend="min")
-        axes.contour(hz, t, level, levels=steps[1:], colors=QUIET, linewidths=0.4, linestyles="solid")
+        axes.contour(hz, t, level, levels=steps[1::2], colors=QUIET, linewidths=0.4, linestyles="solid")
         bar = figure.colorbar(filled, ax=axes, ticks=steps[::2], pad=0.02)
         bar.set_label(say("axis_map_level"))
         axes.set_xlabel(say("axis_hz"))

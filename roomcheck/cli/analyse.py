@@ -6,6 +6,7 @@ import argparse
 from typing import TYPE_CHECKING
 
 from roomcheck.cli.chain import Chain
+from roomcheck.cli.reflections import show_reflections
 from roomcheck.cli.shown import Subparsers, add_command, seconds, show_json, show_table
 from roomcheck.units import band_label, band_name
 
@@ -19,12 +20,13 @@ def add_parser(subparsers: Subparsers) -> None:
         subparsers,
         "analyse",
         run,
-        what="the decay at every position, and what is wrong against the target",
+        what="the decay at every position, what is wrong against the target, and which surface does it",
         example="roomcheck analyse harbour-room",
     )
     parser.add_argument("job", metavar="JOB", help="the job folder")
     parser.add_argument("--visit", choices=("before", "after"), default="before", help="which visit (default: before)")
     parser.add_argument("--thirds", action="store_true", help="one-third octaves in the table")
+    parser.add_argument("--every-reflection", action="store_true", help="all reflections, not only the loudest")
 
 
 def run(args: argparse.Namespace) -> int:
@@ -36,6 +38,7 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         return show_json({"analysis": analysis, "verdict": verdict})
     show_analysis(analysis, verdict, thirds=args.thirds)
+    show_reflections(analysis, chain.job, every=args.every_reflection)
     return 0
 
 

@@ -5,9 +5,12 @@ from __future__ import annotations
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job
 from roomcheck.judge.balance import boomy, dull, uneven
+from roomcheck.judge.early import early_reflections
+from roomcheck.judge.echo import fluttering, slap
 from roomcheck.judge.length import too_dead, too_live
 from roomcheck.judge.results import BandVerdict, Finding
 from roomcheck.judge.speech import double_slope, unclear
+from roomcheck.judge.stereo import lopsided
 from roomcheck.standards import Target
 
 
@@ -27,5 +30,9 @@ def findings(
         uneven(target, bands, mid),
         unclear(analysis, target),
         double_slope(analysis),
+        *early_reflections(analysis, job, target),
+        slap(analysis, job, target),
+        *fluttering(analysis, job),
+        lopsided(analysis, job, target),
     )
     return tuple(sorted((f for f in found if f is not None), key=lambda f: -(f.beyond_jnd or 0.0)))

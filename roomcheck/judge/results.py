@@ -52,6 +52,12 @@ class Finding:
         In order, the free ones first.
     beyond_jnd : float or None
         How far past the threshold, in just noticeable differences; what ranks the findings. [1]
+    sure : str
+        How sure it is, in words; empty where the evidence says all.
+    figure : str
+        Which figure shows it: "decays", "modes", "response", "reflections"; empty where none does.
+    seats : tuple of str
+        The microphones where it was found; empty where it belongs to the room as a whole.
     """
 
     title: str
@@ -60,6 +66,9 @@ class Finding:
     threshold: str
     remedies: tuple[str, ...]
     beyond_jnd: float | None = None
+    sure: str = ""
+    figure: str = ""
+    seats: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

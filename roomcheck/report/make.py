@@ -66,7 +66,7 @@ def report(
     chosen, offer = _chosen(plans, plan, quotes, quote, agreement)
     documents: list[Document] = []
     if before is not None:
-        documents.append(measurement_report(job, before, verdict))
+        documents.append(measurement_report(job, before, verdict, responses))
     if before is not None and verdict is not None and chosen is not None and offer is not None:
         documents.append(proposal(job, before, verdict, plans or (chosen,), quotes or (offer,), chosen, offer))
     if chosen is not None and sheet is not None:

@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from roomcheck import __version__
 from roomcheck.analyse import Analysis, BandMean
 from roomcheck.geometry import Point
 from roomcheck.job import Job
 from roomcheck.judge import BandVerdict, Finding, Verdict
+from roomcheck.measure import Measurement
 from roomcheck.report.blocks import Align, Block, Bullets, Document, Facts, Heading, Picture, Table, Text
 from roomcheck.report.blocks import Verdict as VerdictBox
 from roomcheck.report.data import NONE, band, decibels, length, limits, plus_minus, seconds
 from roomcheck.report.figures import decays_svg
 from roomcheck.report.parts import blocks, plan_picture, room_facts, visit_facts
+from roomcheck.report.reflections import what_answers
 from roomcheck.report.texts import say
 
 TONES = {"within": "good", "too long": "bad", "too short": "bad"}
 
 
-def measurement_report(job: Job, analysis: Analysis, verdict: Verdict | None = None) -> Document:
-    """The report of one visit; without a verdict it only states numbers."""
+def measurement_report(
+    job: Job, analysis: Analysis, verdict: Verdict | None = None, takes: Sequence[Measurement] = ()
+) -> Document:
+    """The report of one visit; without a verdict it only states numbers, without its takes it shows no curves."""
     visit = job.visit(analysis.visit)
     date = visit.date if visit else NONE
     return Document(
@@ -30,6 +36,7 @@ def measurement_report(job: Job, analysis: Analysis, verdict: Verdict | None = N
             _chart(job, analysis, verdict),
             _findings(verdict),
             _numbers(analysis, verdict),
+            what_answers(job, analysis, takes),
             _target(verdict),
             Heading(text=say("where")),
             plan_picture(job),

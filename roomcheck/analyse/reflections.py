@@ -68,9 +68,9 @@ def reflections(measurements: Sequence[Measurement], *, job: Job, visit: str) ->
         rows.append(row)
     if looked:
         done = explain(job.room, [h for _, h in looked], places, lambda p: loss_db(job, p), c, LATE_S)
-        for (i, heard), named in zip(looked, done.pairs, strict=True):
+        for (i, heard), named, due in zip(looked, done.pairs, done.due, strict=True):
             shown = tuple(_reflection(n) for n in named if n.arrival.level_db >= SHOWN_DB)
-            rows[i] = replace(rows[i], reflections=shown, reasons=(*rows[i].reasons, *_doubts(done, heard)))
+            rows[i] = replace(rows[i], reflections=shown, reasons=(*rows[i].reasons, *_doubts(done, heard, *due)))
     return tuple(rows)
 
 
@@ -188,15 +188,20 @@ def _cause(path: MirrorPath, delay_s: float, residual_s: float) -> Cause:
     return Cause(meetings=tuple(meetings), due_s=delay_s - residual_s, residual_s=residual_s)
 
 
-def _doubts(done: Explained, heard: Heard) -> tuple[str, ...]:
-    moved = [
+def _doubts(done: Explained, heard: Heard, due: int, found: int) -> tuple[str, ...]:
+    said = [
         f"{name} seems to have stood {100 * done.shifts_m[name]:.0f} cm from where job.toml has it: measure it again."
         for name in (heard.source, heard.microphone)
         if done.shifts_m[name] > MOVED_M
     ]
+    if due >= 3 and found < due / 2:
+        said.append(
+            f"Of {due} first reflections that plan and materials make due, {found} came: positions, plan or direction "
+            "of the loudspeaker are not as typed; name no surface before that is cleared up."
+        )
     if done.misfit_s > MISSING_S:
-        moved.append(
+        said.append(
             f"The arrivals miss the floor plan by {1000 * done.misfit_s:.2f} ms: check the room's size, the positions "
             "and the temperature before a surface is treated."
         )
-    return tuple(moved)
+    return tuple(said)

@@ -25,8 +25,10 @@ C = 343.2
 Real = NDArray[np.float64]
 
 
-def corridor(rng: np.random.Generator, *, ground_db: float = -12.0) -> tuple[Room, Real, float]:
-    """A long room with two hard side walls: the room, a response, and its decay from 5 to 25 dB down [s].
+def corridor(
+    rng: np.random.Generator, *, ground_db: float = -12.0, microphones: int = 3
+) -> tuple[Room, list[Real], float]:
+    """A long room with two hard side walls: the room, its responses, and its decay from 5 to 25 dB down [s].
 
     `ground_db` is the diffuse sound's energy over the images'.
     """
@@ -38,19 +40,24 @@ def corridor(rng: np.random.Generator, *, ground_db: float = -12.0) -> tuple[Roo
     alphas = dict(zip(names, (soft, soft, hard, hard, soft, soft), strict=True))
     model = pra.ShoeBox(size, fs=RATE, max_order=60, materials={n: pra.Material(a) for n, a in alphas.items()})
     model.set_sound_speed(C)
-    y = rng.uniform(0.25, 0.75, 2) * size[1]
     x = rng.uniform(0.3, 0.7) * size[0]
-    model.add_source([x, y[0], 1.5])
-    model.add_microphone([x + rng.uniform(0.8, 2.0), y[1], 1.5])
+    model.add_source([x, rng.uniform(0.25, 0.75) * size[1], 1.5])
+    for _ in range(microphones):
+        model.add_microphone([x + rng.uniform(0.8, 2.0), rng.uniform(0.25, 0.75) * size[1], 1.5])
     model.compute_rir()
-    images = np.asarray(model.rir[0][0], dtype=float)
+    made = [_grounded(rng, np.asarray(rir[0], dtype=float), ground_db) for rir in model.rir]
+    return Room.box(*size), [samples for samples, _ in made], made[0][1]
+
+
+def _grounded(rng: np.random.Generator, images: Real, ground_db: float) -> tuple[Real, float]:
+    """Images over diffuse sound of the same decay, and that decay. [s]"""
     images = np.pad(images, (0, max(0, round(0.8 * RATE) - len(images))))[: round(0.8 * RATE)]
     decay = _t20(images)
     t = np.arange(len(images)) / RATE
     ground = rng.standard_normal(len(t)) * np.exp(-6.9 * t / decay)
     ground *= math.sqrt(10 ** (ground_db / 10) * float(images @ images) / float(ground @ ground))
     noise = rng.standard_normal(len(t)) * 10 ** (-70 / 20) * np.abs(images).max()
-    return Room.box(*size), images + ground + noise, decay
+    return images + ground + noise, decay
 
 
 def diffuse(rng: np.random.Generator, decay_s: float, singles: int = 0) -> Real:
@@ -69,9 +76,10 @@ def _t20(x: Real) -> float:
     return float(-60 / np.polyfit(fit / RATE, curve[fit], 1)[0])
 
 
-def heard(room: Room, samples: Real) -> tuple[Flutter, ...]:
-    """What roomcheck says of one response."""
-    return flutter(room, [("S", "M", ImpulseResponse(samples=samples, rate_hz=RATE))], C)
+def heard(room: Room, responses: list[Real]) -> tuple[Flutter, ...]:
+    """What roomcheck says of a visit with one loudspeaker."""
+    takes = [("S", f"M{k}", ImpulseResponse(samples=x, rate_hz=RATE)) for k, x in enumerate(responses)]
+    return flutter(room, takes, C)
 
 
 def run(draws: int, seed: int = 0, *, ground_db: float = -12.0) -> dict[str, int]:
@@ -80,15 +88,15 @@ def run(draws: int, seed: int = 0, *, ground_db: float = -12.0) -> dict[str, int
     count = {"corridors": 0, "found": 0, "others accused": 0, "diffuse": 0, "accused": 0}
     for k in range(draws):
         if k % 10 == 0:
-            room, samples, decay = corridor(rng, ground_db=ground_db)
+            room, responses, decay = corridor(rng, ground_db=ground_db)
             width = max(y for _, y in room.corners)
-            said = heard(room, samples)
+            said = heard(room, responses)
             count["corridors"] += 1
             right = [f for f in said if ("south", "north") in f.faces and abs(f.apart_m / width - 1) < 0.01]
             count["found"] += bool(right)
             count["others accused"] += len(said) - len(right)
         count["diffuse"] += 1
-        count["accused"] += bool(heard(room, diffuse(rng, decay, singles=k % 7)))
+        count["accused"] += bool(heard(room, [diffuse(rng, decay, singles=k % 7) for _ in range(3)]))
     return count
 
 

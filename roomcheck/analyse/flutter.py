@@ -34,12 +34,15 @@ LEAST_BEATS = 5
 BEATS = 4
 """How many beats later the level is still held against itself."""
 
-CLEAR = 5.0
+CLEAR = 4.5
 """How far the likeness must lie above what chance does, in its standard deviations. [1]"""
 
 POOLED, HEARD = 6.0, 3.0
 """Several takes together say flutter where their sum over the root of their number lies this far above chance; it is
 then said to be heard where it lies 3 above. [1]"""
+
+OWN = 2.0
+"""How far the likeness after one beat alone must lie above chance. [1]"""
 
 FROM_S = 0.03
 """Earlier sound is first reflections, whose distances repeat by chance. [s]"""
@@ -118,7 +121,7 @@ def flutter(room: Room, takes: Sequence[tuple[str, str, ImpulseResponse]], speed
     heard.sort(key=lambda row: -row[0])
     kept: list[Flutter] = []
     for _, one in heard:
-        # A beat also comes back after two, three, … beats: a pair twice as far apart is not accused for it.
+        # Three beats of one pair may be two, or four, of another: the clearer of the two is named.
         if not any(_multiple(one.period_s, other.period_s) for other in kept):
             kept.append(one)
     return tuple(kept)
@@ -157,8 +160,9 @@ def _groups(pairs: Sequence[Facing]) -> list[list[Facing]]:
 
 
 def _multiple(period: float, other: float) -> bool:
+    """Whether one, two or three beats of the first are some beats of the other."""
     ratio = period / other
-    return round(ratio) >= 1 and abs(ratio / round(ratio) - 1) < 2 * OFF_SHARE
+    return any(abs(q * ratio / max(round(q * ratio), 1) - 1) < 2 * OFF_SHARE for q in (1, 2, 3))
 
 
 def level_db(response: ImpulseResponse) -> Real | None:
@@ -211,7 +215,8 @@ def beat(level: Real, period_s: float) -> Beat | None:
     sigmas = each * np.sqrt(np.maximum(len(off) - np.array(times) * lag, 3) / 3)
     clear = sigmas.sum(axis=1) / math.sqrt(len(times))
     best = int(np.argmax(clear))
-    if clear[best] < HEARD or (sigmas[best] > 1).sum() < len(times) - 1:
+    # Two or four beats of one pair may be three of another; one beat is its own.
+    if clear[best] < HEARD or sigmas[best][0] < OWN or (sigmas[best] > 1).sum() < len(times) - 1:
         return None
     return _repeats(off, level[-len(off) :], float(lags[best]) * STEP_S, float(clear[best]))
 

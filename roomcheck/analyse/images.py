@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.analyse.peaks import Arrival, Echogram, ground_db
+from roomcheck.analyse.peaks import AROUND_S, Arrival, Echogram, ground_db, pulse_share
 from roomcheck.geometry import Point, Room, distance_m
 from roomcheck.mirrors import MirrorPath, mirror_paths
 
@@ -41,6 +41,9 @@ ROUNDS_S = (0.0004, 0.0004, 0.00025, 0.00015, 0.0001)
 OUT_DB = (10.0, 3.0, 6.0)
 """How far an arrival must stand above the mean of what arrives around it: where no image explains it, where one of
 first order is due anyway, and one of second. Grains of diffuse sound reach 10 dB once in twenty thousand. [dB]"""
+
+DUE_DB = -12.0
+"""A first reflection that should be this loud by its way and its material should be found. [dB]"""
 
 MISSING_S = 0.00012
 """First reflections that stay farther off than this (median) say that plan or positions are not those typed. [s]"""
@@ -82,6 +85,8 @@ class Explained:
     ----------
     pairs : tuple of tuple of Named
         As heard.
+    due : tuple of (due, found)
+        Of each pair: how many reflections of first order should stand out, and how many of them were named.
     shifts_m : mapping of str to float
         How far each position had to move from where it was typed. [m]
     misfit_s : float
@@ -89,6 +94,7 @@ class Explained:
     """
 
     pairs: tuple[tuple[Named, ...], ...]
+    due: tuple[tuple[int, int], ...]
     shifts_m: Mapping[str, float]
     misfit_s: float
 
@@ -119,6 +125,11 @@ class _Pair:
         way, straight = away / far[:, None], (m - s) / near
         by_s = -np.einsum("pij,pi->pj", self.A, way) + straight
         return (far - near) / self.c, by_s / self.c, (way - straight) / self.c
+
+    def due_and_found(self, named: Sequence[Named]) -> tuple[int, int]:
+        """How many reflections of first order should be heard, and how many of them were named."""
+        loud = {p.names for p, level in zip(self.paths, self.typical, strict=True) if p.order == 1 and level > DUE_DB}
+        return len(loud), len(loud & {path.names for n in named for path, _ in n.causes})
 
     def cost(self, due: Real, within_s: float, sd_s: float) -> Real:
         """(arrivals, paths): how ill they go together; inf where they cannot."""
@@ -171,15 +182,31 @@ def _explained(
     within = float(np.clip(4 * misfit, *SURE_S))
     at = {name: i for i, name in enumerate(names)}
     named = tuple(_named(p, shift[at[p.heard.source]], shift[at[p.heard.microphone]], within) for p in pairs)
-    return Explained(pairs=named, shifts_m={n: float(np.linalg.norm(shift[at[n]])) for n in names}, misfit_s=misfit)
+    return Explained(
+        pairs=named,
+        due=tuple(p.due_and_found(n) for p, n in zip(pairs, named, strict=True)),
+        shifts_m={n: float(np.linalg.norm(shift[at[n]])) for n in names},
+        misfit_s=misfit,
+    )
 
 
 def _standing_out(heard: Heard, named: Sequence[Named]) -> tuple[Named, ...]:
+    """Those that stand out; what no image explains is taken the loudest first, and then counts as ground no more."""
     at = np.array([n.arrival.delay_s for n in named])
     known = np.array([bool(n.causes) for n in named], dtype=bool)
-    ground = ground_db(heard.gram, at, at[known])
-    out = [replace(n, stands_out_db=n.arrival.level_db - float(g)) for n, g in zip(named, ground, strict=True)]
-    return tuple(n for n in out if n.stands_out_db >= OUT_DB[n.causes[0][0].order if n.causes else 0])
+    ground = 10 ** (ground_db(heard.gram, at, at[known]) / 10)
+    levels = np.array([n.arrival.level_db for n in named])
+    own = 10 ** (levels / 10) * pulse_share(heard.gram)
+    kept = known.copy()
+    out = levels - 10 * np.log10(np.maximum(ground, 1e-9))
+    for k in sorted(np.flatnonzero(~known).tolist(), key=lambda k: -float(levels[k])):
+        near = (np.abs(at - at[k]) < AROUND_S) & ((kept & ~known) | (np.arange(len(at)) == k))
+        # Neighbours overlap, so never more than three quarters of the ground is taken for theirs.
+        rest = max(float(ground[k] - own[near].sum()), float(ground[k]) / 4, 1e-9)
+        out[k] = levels[k] - 10 * np.log10(rest)
+        kept[k] = out[k] >= OUT_DB[0]
+    held = [replace(n, stands_out_db=float(o)) for n, o, k in zip(named, out, kept, strict=True) if k]
+    return tuple(n for n in held if not n.causes or n.stands_out_db >= OUT_DB[n.causes[0][0].order])
 
 
 def _fitted(pairs: Sequence[_Pair], names: Sequence[str]) -> tuple[Real, float]:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from roomcheck.analyse.images import MISSING_S, Explained, Heard, Named, explain
 from roomcheck.analyse.peaks import Arrival, Echogram, arrivals, echogram
@@ -17,6 +18,8 @@ from roomcheck.materials import absorption_of
 from roomcheck.measure.signals import Measurement
 from roomcheck.mirrors import MirrorPath, mirror_paths, seen
 from roomcheck.standards import speed_of_sound_m_s
+
+Real = NDArray[np.float64]
 
 SHOWN_DB = -20.0
 """Weaker ones are not listed: the strictest practice asks no more of the first 20 ms. [dB re direct sound]"""
@@ -55,7 +58,7 @@ def reflections(measurements: Sequence[Measurement], *, job: Job, visit: str) ->
     looked: list[tuple[int, Heard]] = []
     reach = _reach_s(job, list(last), places, c)
     for pair, m in last.items():
-        gram, why = _gram(m, job, places, reach, c)
+        gram, why = _gram(m, job, places, c)
         row = PositionReflections(
             source=pair[0], microphone=pair[1], take=m.take, reflections=(), smear_s=None, early_db=None, reasons=why
         )
@@ -65,9 +68,9 @@ def reflections(measurements: Sequence[Measurement], *, job: Job, visit: str) ->
         rows.append(row)
     if looked:
         done = explain(job.room, [h for _, h in looked], places, lambda p: loss_db(job, p), c, LATE_S)
-        for (i, heard), named in zip(looked, done.pairs, strict=True):
+        for (i, heard), named, due in zip(looked, done.pairs, done.due, strict=True):
             shown = tuple(_reflection(n) for n in named if n.arrival.level_db >= SHOWN_DB)
-            rows[i] = replace(rows[i], reflections=shown, reasons=(*rows[i].reasons, *_doubts(done, heard)))
+            rows[i] = replace(rows[i], reflections=shown, reasons=(*rows[i].reasons, *_doubts(done, heard, *due)))
     return tuple(rows)
 
 
@@ -121,6 +124,24 @@ def late_arrivals(gram: Echogram, after_s: float) -> tuple[Arrival, ...]:
     return tuple(found)
 
 
+def energy_time(m: Measurement, *, job: Job, visit: str, seconds: float) -> tuple[Real, Real] | None:
+    """Level over time of one take, 1 to 8 kHz, without the loudspeaker's smear, for a figure.
+
+    Returns
+    -------
+    (times, levels) or None
+        (points,) each, from 1 ms before the direct sound. [s], [dB re direct sound]
+    """
+    places = {p.name: p.point for p in (*job.sources, *job.microphones)}
+    gram, _ = _gram(m, job, places, speed_m_s(job, visit))
+    if gram is None:
+        return None
+    first, last = gram.zero - round(0.001 / gram.step_s), gram.zero + round(seconds / gram.step_s)
+    level = 20 * np.log10(np.maximum(np.abs(gram.wave[first:last]), 1e-6))
+    times = np.arange(len(level)) * gram.step_s - 0.001
+    return np.asarray(times, dtype=float), np.asarray(level, dtype=float)
+
+
 def _reach_s(job: Job, pairs: Sequence[tuple[str, str]], places: dict[str, Point], c: float) -> float:
     latest = 0.0
     for s, m in pairs:
@@ -130,9 +151,7 @@ def _reach_s(job: Job, pairs: Sequence[tuple[str, str]], places: dict[str, Point
     return float(np.clip(latest / c + 0.002, *REACH_S))
 
 
-def _gram(
-    m: Measurement, job: Job, places: dict[str, Point], reach: float, c: float
-) -> tuple[Echogram | None, tuple[str, ...]]:
+def _gram(m: Measurement, job: Job, places: dict[str, Point], c: float) -> tuple[Echogram | None, tuple[str, ...]]:
     """The echogram of one take, or why there is none."""
     unknown = [name for name in (m.source, m.microphone) if name not in places]
     if unknown:
@@ -169,15 +188,20 @@ def _cause(path: MirrorPath, delay_s: float, residual_s: float) -> Cause:
     return Cause(meetings=tuple(meetings), due_s=delay_s - residual_s, residual_s=residual_s)
 
 
-def _doubts(done: Explained, heard: Heard) -> tuple[str, ...]:
-    moved = [
+def _doubts(done: Explained, heard: Heard, due: int, found: int) -> tuple[str, ...]:
+    said = [
         f"{name} seems to have stood {100 * done.shifts_m[name]:.0f} cm from where job.toml has it: measure it again."
         for name in (heard.source, heard.microphone)
         if done.shifts_m[name] > MOVED_M
     ]
+    if due >= 3 and found < due / 2:
+        said.append(
+            f"Of {due} first reflections that plan and materials make due, {found} came: positions, plan or direction "
+            "of the loudspeaker are not as typed; name no surface before that is cleared up."
+        )
     if done.misfit_s > MISSING_S:
-        moved.append(
+        said.append(
             f"The arrivals miss the floor plan by {1000 * done.misfit_s:.2f} ms: check the room's size, the positions "
             "and the temperature before a surface is treated."
         )
-    return tuple(moved)
+    return tuple(said)

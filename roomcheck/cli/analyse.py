@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from roomcheck.cli.chain import Chain
 from roomcheck.cli.low_end import show_low_end
+from roomcheck.cli.reflections import show_reflections
 from roomcheck.cli.shown import Subparsers, add_command, seconds, show_json, show_table
 from roomcheck.errors import RoomcheckError
 from roomcheck.standards.iec_60268_16_2020 import BANDS_HZ
@@ -25,7 +26,7 @@ def add_parser(subparsers: Subparsers) -> None:
         subparsers,
         "analyse",
         run,
-        what="the decay at every position, and what is wrong against the target",
+        what="the decay at every position, what is wrong against the target, and which surface does it",
         example="roomcheck analyse harbour-room",
     )
     parser.add_argument("job", metavar="JOB", help="the job folder")
@@ -36,6 +37,7 @@ def add_parser(subparsers: Subparsers) -> None:
         metavar="DB",
         help="for the speech transmission index: one number, or seven with commas, 125 Hz to 8 kHz",
     )
+    parser.add_argument("--every-reflection", action="store_true", help="all reflections, not only the loudest")
 
 
 def run(args: argparse.Namespace) -> int:
@@ -48,6 +50,7 @@ def run(args: argparse.Namespace) -> int:
         return show_json({"analysis": analysis, "verdict": verdict})
     show_analysis(analysis, verdict, thirds=args.thirds)
     show_flights(chain.before_takes if args.visit == "before" else chain.after_takes)
+    show_reflections(analysis, chain.job, every=args.every_reflection)
     return 0
 
 

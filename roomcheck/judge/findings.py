@@ -6,12 +6,15 @@ from roomcheck.analyse import Analysis
 from roomcheck.job import Job
 from roomcheck.judge.balance import boomy, dull, uneven
 from roomcheck.judge.boundary import boundary_dips
+from roomcheck.judge.early import early_reflections
+from roomcheck.judge.echo import fluttering, slap
 from roomcheck.judge.length import too_dead, too_live
 from roomcheck.judge.modes import ringing
 from roomcheck.judge.rattle import rattling
 from roomcheck.judge.results import BandVerdict, Finding
 from roomcheck.judge.seat import nulls
 from roomcheck.judge.speech import double_slope, unclear
+from roomcheck.judge.stereo import lopsided
 from roomcheck.standards import Target
 
 
@@ -35,5 +38,9 @@ def findings(
         *nulls(analysis, job),
         *boundary_dips(analysis, job),
         rattling(analysis),
+        *early_reflections(analysis, job, target),
+        slap(analysis, job, target),
+        *fluttering(analysis, job),
+        lopsided(analysis, job, target),
     )
     return tuple(sorted((f for f in found if f is not None), key=lambda f: -(f.beyond_jnd or 0.0)))

@@ -13,6 +13,7 @@ from roomcheck.analyse import Analysis
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Job, Placement, StockPiece
 from roomcheck.judge import Verdict
+from roomcheck.judge.early import EARLY_USES
 from roomcheck.materials import Absorption
 from roomcheck.predict import Prediction, Statistics, piece_absorption, predict
 from roomcheck.recommend.candidates import GAP_M, Candidate, candidates
@@ -21,9 +22,6 @@ from roomcheck.recommend.money import cost_of, people
 from roomcheck.recommend.paths import FacingPair, Reflection, facing_pairs, reflections
 
 Real = NDArray[np.float64]
-
-EARLY_USES = ("control room", "critical listening room", "voice booth", "podcast room", "home cinema")
-"""Where early reflections colour what a microphone or a listener gets; elsewhere they help speech (common practice)."""
 
 WORTH = 0.25
 """Coefficient by which a piece must beat the surface behind it in its best octave. [1]"""

@@ -25,6 +25,9 @@ PAGE_M, SHEET_M = (0.165, 0.078), (0.165, 0.120)
 """Room for a drawing among text, and on a sheet of its own; dimensions left out. [m]"""
 _CLEAR = {"facecolor": "white", "edgecolor": "none", "pad": 0.4}
 
+Marks = Callable[["Axes"], None]
+"""Draws what only one page wants on a drawing, in metres from its lower left corner."""
+
 LABEL_M = 0.0032
 """Least distance of two dimensions on paper. [m]"""
 
@@ -41,7 +44,9 @@ def scale_text(job: Job, scale: int) -> str:
     return say("scale", scale=f"{name} (1:{scale})" if name else f"1:{scale}")
 
 
-def elevation_svg(job: Job, face: Face, pieces: Sequence[Placement], *, framing: bool = False) -> tuple[str, int]:
+def elevation_svg(
+    job: Job, face: Face, pieces: Sequence[Placement], *, framing: bool = False, marks: Marks | None = None
+) -> tuple[str, int]:
     """One face with its pieces, openings and keep-clear zones, and its scale.
 
     Distances run from the face's left corner and from the floor (ceiling: from the corner at the plan's origin).
@@ -55,11 +60,15 @@ def elevation_svg(job: Job, face: Face, pieces: Sequence[Placement], *, framing:
         _surroundings(axes, job, face)
         for piece in pieces:
             _piece(axes, piece.place, f"{piece.name}\n{across(piece.place, job)}", scale)
+        if marks is not None:
+            marks(axes)
         _dimensions(axes, job, face, [piece.place for piece in pieces], scale)
         return done(), scale
 
 
-def plan_svg(job: Job, pieces: Sequence[Placement] = (), *, positions: bool = True) -> tuple[str, int]:
+def plan_svg(
+    job: Job, pieces: Sequence[Placement] = (), *, positions: bool = True, marks: Marks | None = None
+) -> tuple[str, int]:
     """The floor plan with its walls' names, openings, positions and pieces, and its scale."""
     face = job.room.face("floor")
     scale = scale_of(job, face.width_m, face.height_m)
@@ -69,6 +78,8 @@ def plan_svg(job: Job, pieces: Sequence[Placement] = (), *, positions: bool = Tr
             _wall_name(axes, job, wall, scale)
         for piece in sorted(pieces, key=lambda p: job.room.face(p.face).kind == "wall"):
             _piece_on_plan(axes, job, piece, scale)
+        if marks is not None:
+            marks(axes)
         if positions:
             _positions(axes, job)
         return done(), scale

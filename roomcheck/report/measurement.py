@@ -16,6 +16,7 @@ from roomcheck.report.data import NONE, band, decibels, length, limits, plus_min
 from roomcheck.report.figures import decays_svg
 from roomcheck.report.low_end import decay_curves, low_end
 from roomcheck.report.parts import blocks, plan_picture, room_facts, visit_facts
+from roomcheck.report.reflections import what_answers
 from roomcheck.report.texts import say
 
 TONES = {"within": "good", "too long": "bad", "too short": "bad"}
@@ -38,6 +39,7 @@ def measurement_report(
             _numbers(analysis, verdict),
             decay_curves(job, analysis, takes),
             low_end(job, analysis, takes),
+            what_answers(job, analysis, takes),
             _target(verdict),
             Heading(text=say("where")),
             plan_picture(job),

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import soundfile as sf
-from open_data import folder
-from pages import table
 
 import modes as made_up
 import rattles
+from open_data import folder
+from pages import table
 from roomcheck.analyse import decays
 from roomcheck.analyse.modes import room_modes
 from roomcheck.analyse.results import Modes

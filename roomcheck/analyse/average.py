@@ -73,8 +73,6 @@ def analyse(
     octaves, thirds = band_means(positions, 1), band_means(positions, 3)
     transition = transition_hz(octaves, job.room.volume_m3)
     mid = _mid(octaves, transition)
-    reached, lacking = grade(positions, job, mid[0])
-    mid = _mid(octaves)
     conditions = job.visit(visit)
     speed = speed_of_sound_m_s(conditions.temperature_c if conditions else 20.0)
     reached, lacking = grade(positions, job, mid[0], speed)

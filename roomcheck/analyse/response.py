@@ -7,12 +7,12 @@ from collections.abc import Iterator
 
 from roomcheck.analyse.bands import Band, Spectrum, reach_s
 from roomcheck.analyse.chance import clarity_sd, edt_sd_s
-from roomcheck.analyse.clarity import Early, Gates, centre_time_s, clarity_sd
-from roomcheck.analyse.curve import Curve, Line, decay_curve, fit_line
+from roomcheck.analyse.clarity import Early, Gates, centre_time_s
+from roomcheck.analyse.curve import Curve
 from roomcheck.analyse.fits import Lines, curve_of, lines_of, peak_to_noise_db
 from roomcheck.analyse.limits import limited
 from roomcheck.analyse.neighbours import SUSPECT, its_own, leak
-from roomcheck.analyse.noise import Tail, tail
+from roomcheck.analyse.noise import Tail
 from roomcheck.analyse.onset import start
 from roomcheck.analyse.results import BandDecay, no_numbers
 from roomcheck.analyse.short import OWN_BT, OWN_EDT_BT, room_not_filter
@@ -70,12 +70,7 @@ def decays(ir: ImpulseResponse, fraction: int = 1) -> tuple[BandDecay, ...]:
     too_high = f"A rate of {ir.rate_hz} Hz does not carry this band; record at 48 kHz."
     found = [_one(spectrum, gates, band_hz, fraction) for band_hz in carried]
     beyond = [no_numbers(band_hz, None, too_high) for band_hz in bands if band_hz not in carried]
-    return (*_apart(found, spectrum, fraction), *beyond)
-    found = tuple(
-        _one(spectrum, gates, band_hz, fraction) if band_hz in carried else _nothing(band_hz, None, too_high)
-        for band_hz in bands
-    )
-    return limited(found, ir.limits, fraction)
+    return limited((*_apart(found, spectrum, fraction), *beyond), ir.limits, fraction)
 
 
 def _apart(found: list[tuple[BandDecay, Curve | None]], spectrum: Spectrum, fraction: int) -> Iterator[BandDecay]:

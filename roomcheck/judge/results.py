@@ -55,10 +55,6 @@ class Finding:
     sure : str
         How sure it is, in words; empty where the evidence says all.
     figure : str
-        Which figure shows it: "decays", "modes", "response"; empty where none does.
-    sure : str
-        How sure it is, in words; empty where the evidence says all.
-    figure : str
         Which figure shows it: "decays", "modes", "response", "reflections"; empty where none does.
     seats : tuple of str
         The microphones where it was found; empty where it belongs to the room as a whole.
@@ -70,8 +66,6 @@ class Finding:
     threshold: str
     remedies: tuple[str, ...]
     beyond_jnd: float | None = None
-    sure: str = ""
-    figure: str = ""
     sure: str = ""
     figure: str = ""
     seats: tuple[str, ...] = ()

@@ -249,23 +249,12 @@ def _read_take(job: Job, path: Path, facts: Mapping[str, Any]) -> tuple[Measurem
         faults=tuple(facts.get("faults", ())),
         away_m=_away_m(job, facts["source"], facts["microphone"]),
     )
-    played = played_of(facts["sweep"], job.folder / "takes" / "played", str(path))
-    response, check, _ = listen(read_audio(recording), played, decisions)
-    if "correction" in facts:
-        microphone = kept_correction(job, facts["correction"])
-        response = corrected(response, microphone)
-        check = changed(check, warnings=(*check.warnings, f"corrected for the microphone, {microphone.covers()}"))
-    return Measurement(
-        source=facts["source"],
-        microphone=facts["microphone"],
-        take=recording.relative_to(job.folder).as_posix(),
-        response=response,
-        check=check,
-        flight_s=facts.get("flight_s"),
-        signal=played.sweep.in_words,
-        swept_hz=(played.sweep.low_hz, played.sweep.high_hz),
     played = played_of(facts["sweep"], job.folder / "takes" / "played", str(path)) if "sweep" in facts else None
     responses, check, _ = _heard(read_audio(recording), played, decisions)
+    if "correction" in facts:
+        microphone = kept_correction(job, facts["correction"])
+        responses = tuple(corrected(response, microphone) for response in responses)
+        check = changed(check, warnings=(*check.warnings, f"corrected for the microphone, {microphone.covers()}"))
     return tuple(
         Measurement(
             source=facts["source"],
@@ -274,6 +263,9 @@ def _read_take(job: Job, path: Path, facts: Mapping[str, Any]) -> tuple[Measurem
             response=response,
             check=check,
             direction=facts.get("direction"),
+            flight_s=facts.get("flight_s"),
+            signal=played.sweep.in_words if played else "impulses",
+            swept_hz=(played.sweep.low_hz, played.sweep.high_hz) if played else None,
         )
         for response in responses
     )

@@ -49,9 +49,9 @@ ROWS = (
     Row("the same", "bent", "50 dB", "t30_s", 1, 5),
     Row("record ends at 0.7 T, 60 dB", "cut", "0.7 T", "t20_s", 1, 5),
     Row("the same", "cut", "0.7 T", "t30_s", 1, 5),
-    Row("60 dB, bands from 250 Hz, T ≥ 0.3 s", "clarity", ">= 250", "c50_db", 0.1),
-    Row("60 dB, 125 Hz", "clarity", "125", "c50_db", 0.35),
-    Row("60 dB, 63 Hz", "clarity", "63", "c50_db", 0.5),
+    Row("60 dB, bands from 250 Hz, T ≥ 0.3 s", "noise", 60, "c50_db", 0.1),
+    Row("60 dB, 125 Hz", "noise", 125, "c50_db", 0.35),
+    Row("60 dB, 63 Hz", "noise", 63, "c50_db", 0.5),
 )
 """What has to be kept: in each row what the best general-purpose library reaches there; none reaches all."""
 

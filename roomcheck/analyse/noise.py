@@ -22,8 +22,9 @@ FIT_ABOVE_DB = 20.0
 CLEAR_SD = 4.0
 """So many standard deviations of chance make a difference. [1]"""
 
-SLOWEST = 5.0
-"""What falls so much more slowly than the decay before it is no decay of a coupled room but noise that sinks. [1]"""
+SLOWEST, NOISE_SINKS_DB = 5.0, 20.0
+"""What falls so much more slowly than the decay before it, and by no more than this, is no decay of a coupled room but
+noise that sinks. [1], [dB]"""
 
 DB_PER_NEPER = 10 / math.log(10)
 
@@ -113,8 +114,13 @@ def tail(band: Band, energy: Array) -> Tail | None:
         return None
     _cut_rise(ending, times, powers, freedom)
     used = times < ending.end_s
-    first = _first_guess(times[used], powers[used])
-    found = _settle(ending, first, 0.0) if first else None
+    found = None
+    # The last stretch can be level by chance; all of the fall then makes a better start.
+    for above_db in (FIT_ABOVE_DB + 10, math.inf):
+        first = _first_guess(times[used], powers[used], above_db)
+        found = _settle(ending, first, 0.0) if first else None
+        if found is not None:
+            break
     for _ in range(3):
         slower = _slower(ending, found) if found else None
         if slower is None:
@@ -177,8 +183,8 @@ def _patch(ending: Ending, from_s: float, to_s: float, power: float) -> None:
     energy[b + 1 :] += step
 
 
-def _first_guess(times: Array, powers: Array) -> tuple[float, float, float] | None:
-    """Line and noise from blocks: the quietest tenth, and what stands above it after the loudest block."""
+def _first_guess(times: Array, powers: Array, above_db: float) -> tuple[float, float, float] | None:
+    """Line and noise from blocks: the quietest tenth, and what falls from so far above it after the loudest block."""
     top = int(np.argmax(powers))
     t, p = times[top:], powers[top:]
     span = max(len(powers) // 10, 2)
@@ -189,7 +195,7 @@ def _first_guess(times: Array, powers: Array) -> tuple[float, float, float] | No
         return None
     low = np.flatnonzero(db < min(8.0, 0.5 * db[0]))
     stop = int(low[0]) if low.size else len(db)
-    high = np.flatnonzero(db[:stop] < FIT_ABOVE_DB + 10)
+    high = np.flatnonzero(db[:stop] < above_db)
     begin = min(int(high[0]) if high.size else stop, max(stop - 3, 0))
     stop = max(stop, begin + 2)
     if stop > len(db):
@@ -292,7 +298,7 @@ def _slower(ending: Ending, found: Tail) -> Tail | None:
     if fall < max(CLEAR_SD / np.sqrt(float(freedom[0])), 0.35):
         return None
     slope = fall / (seconds / 2)
-    if slope < found.slope / SLOWEST:
+    if slope < found.slope / SLOWEST and 2 * fall * DB_PER_NEPER < NOISE_SINKS_DB:
         ending.flags.append(
             f"The noise falls by {2 * fall * DB_PER_NEPER:.0f} dB from {begin:.2f} s after the direct sound on; it is "
             "not steady."

@@ -103,6 +103,11 @@ def polynomial(even: float, odd: float) -> Callable[[Array], Array]:
     return lambda x: x + even * x**2 - odd * x**3
 
 
+def unfolded(speaker: Callable[[Array], Array]) -> Callable[[Array], Array]:
+    """At four times the rate, so that no harmonic folds back: no loudspeaker does that."""
+    return lambda x: resample_poly(speaker(resample_poly(x, 4, 1)), 1, 4)[: len(x)]
+
+
 def small_loudspeaker(rng: Rng) -> Callable[[Array], Array]:
     """Rolls off below 90 to 160 Hz, and distorts by several per cent where its cone moves."""
     cut = butter(4, rng.uniform(90, 160), "high", fs=RATE_HZ, output="sos")
@@ -486,7 +491,7 @@ def off(ppm: int) -> Callable[[Array], Array]:
 CORRECTED: dict[str, Wrong] = {
     "nothing": Wrong(),
     "noise": Wrong(noise_dbfs=-62.0),
-    "distortion, 3 % even, 3 % odd": Wrong(speaker=polynomial(0.06, 0.12)),
+    "distortion, 3 % even, 3 % odd": Wrong(speaker=unfolded(polynomial(0.06, 0.12))),
     **{f"clock {ppm:+d} ppm": Wrong(recorder=off(ppm)) for ppm in (5, -20, 50, -100, 200)},
     "recorder at 44.1 kHz": Wrong(recorder=partial(resample_poly, up=147, down=160), wrong_machine="recorder"),
     "player at 44.1 kHz": Wrong(recorder=partial(resample_poly, up=160, down=147), wrong_machine="player"),

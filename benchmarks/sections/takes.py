@@ -36,8 +36,8 @@ def _verdicts(draws: int) -> str:
     slowest = max(o.seconds for o in (*clean, *faulty))
     alarms = [o for o in clean if not o.kept]
     lines = [
-        f"**False alarms: {len(alarms)} of {len(clean)} clean takes.** Made-up rooms, loudspeakers and recorders; every "
-        f"draw another room, sweep, level and noise. The slowest verdict took {slowest:.1f} s.",
+        f"**False alarms: {len(alarms)} of {len(clean)} clean takes.** Made-up rooms, loudspeakers and recorders; "
+        f"every draw another room, sweep, level and noise. The slowest verdict took {slowest:.1f} s.",
         "",
         "| clean takes | kept |",
         "|---|---|",
@@ -70,8 +70,8 @@ def _count(outcomes: list, case: str, good: object) -> str:
 def _numbers(draws: int) -> str:
     takes = benchmark()
     lines = [
-        "Numbers after correction: a file with marker chirps through rooms of 0.3 to 1 s, T20 and T30 of the octaves from "
-        "250 Hz to 4 kHz against the same room without noise, sweep or filter: median, and 95th percentile of the size "
+        "Numbers after correction: a file with marker chirps through rooms of 0.3 to 1 s, T20 and T30 of the octaves "
+        "from 250 Hz to 4 kHz against the same room without noise, sweep or filter: median, and 95th percentile of the size "
         f"of the error; {draws} rooms a case. Limits as for decays of known truth: 0.5 and 4 % for T20, 1 and 3 % for "
         "T30 at 40 to 60 dB from onset to noise.",
         "",

@@ -494,7 +494,8 @@ CORRECTED: dict[str, Wrong] = {
     "distortion, 3 % even, 3 % odd": Wrong(speaker=unfolded(polynomial(0.06, 0.12))),
     **{f"clock {ppm:+d} ppm": Wrong(recorder=off(ppm)) for ppm in (5, -20, 50, -100, 200)},
     "recorder at 44.1 kHz": Wrong(recorder=partial(resample_poly, up=147, down=160), wrong_machine="recorder"),
-    "player at 44.1 kHz": Wrong(recorder=partial(resample_poly, up=160, down=147), wrong_machine="player"),
+    # What is played too slowly goes into a room whose own time is true.
+    "player at 44.1 kHz": Wrong(speaker=partial(resample_poly, up=160, down=147), wrong_machine="player"),
 }
 
 
@@ -536,7 +537,8 @@ def correct(case: str, seed: int) -> Corrected:
     played = lay_out(Sweep(low_hz=40, high_hz=20_000, seconds=8, rate_hz=RATE_HZ), silence_s=2, level_dbfs=0)
     room, truth = true_room(rng, (0.3, 0.45, 0.7, 1.0)[seed % 4])
     file = np.concatenate([played.samples()[:, 0], np.zeros(2 * RATE_HZ)])
-    y = 0.1 * fftconvolve(wrong.speaker(file), room)[: len(file)]
+    sound = wrong.speaker(file)
+    y = 0.1 * fftconvolve(sound, room)[: len(sound)]
     y = wrong.recorder(y + 10 ** (wrong.noise_dbfs / 20) * rng.standard_normal(len(y)))
     response, check = heard(y, played, wrong_machine=wrong.wrong_machine)
     if not check.keep:

@@ -49,15 +49,12 @@ def _verdicts(draws: int) -> str:
         "",
         "| fault | found |",
         "|---|---|",
-        *(
-            f"| {case} | {_count(faulty, case, lambda o: _found(o, takes.FAULTS[o.case][1]))} |"
-            for case in takes.FAULTS
-        ),
+        *(f"| {case} | {_count(faulty, case, lambda o: found(o, takes.FAULTS[o.case][1]))} |" for case in takes.FAULTS),
     ]
     return "\n".join(lines)
 
 
-def _found(outcome: object, said: str) -> bool:
+def found(outcome: object, said: str) -> bool:
     text, kept = getattr(outcome, "said", ""), getattr(outcome, "kept", True)
     return not kept or (said == "lossy" and said in text)
 
@@ -71,8 +68,8 @@ def _numbers(draws: int) -> str:
     takes = benchmark()
     lines = [
         "Numbers after correction: a file with marker chirps through rooms of 0.3 to 1 s, T20 and T30 of the octaves "
-        "from 250 Hz to 4 kHz against the same room without noise, sweep or filter: median, and 95th percentile of the size "
-        f"of the error; {draws} rooms a case. Limits as for decays of known truth: 0.5 and 4 % for T20, 1 and 3 % for "
+        "from 250 Hz to 4 kHz against the same room without noise, sweep or filter: median, and 95th percentile of "
+        f"the size of the error; {draws} rooms a case. Limits as for decays of known truth: 0.5 and 4 % for T20, 1 and 3 % for "
         "T30 at 40 to 60 dB from onset to noise.",
         "",
         "| what was wrong | clock found off by, worst (ppm) | T20 median, 95 % (%) | T30 median, 95 % (%) | withheld |",

@@ -69,7 +69,8 @@ def _numbers(draws: int) -> str:
     lines = [
         "Numbers after correction: a file with marker chirps through rooms of 0.3 to 1 s, T20 and T30 of the octaves "
         "from 250 Hz to 4 kHz against the same room without noise, sweep or filter: median, and 95th "
-        f"percentile of the size of the error; {draws} rooms a case. Limits as for decays of known truth: 0.5 and 4 % for T20, 1 and 3 % for "
+        f"percentile of the size of the error; {draws} rooms a case. Limits as for decays of known truth: 0.5 and "
+        "4 % for T20, 1 and 3 % for "
         "T30 at 40 to 60 dB from onset to noise.",
         "",
         "| what was wrong | clock found off by, worst (ppm) | T20 median, 95 % (%) | T30 median, 95 % (%) | withheld |",

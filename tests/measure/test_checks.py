@@ -247,3 +247,15 @@ def test_a_real_recording_is_kept_with_its_weak_band_named(measured_data, helper
     assert lacking[63] > 0
     assert all(value == 0 for band, value in lacking.items() if band >= 125)
     assert "63 Hz" in " ".join(check.warnings)
+
+
+def test_a_record_that_ran_on_is_cut_to_its_sweep(room, helpers):
+    slow = Sweep(low_hz=40, high_hz=7000, seconds=3, rate_hz=16_000)
+    rng = np.random.default_rng(2)
+    y = helpers.make_take(slow, room[::3] / np.linalg.norm(room[::3]), level=0.1)
+    long = 10 ** (-75 / 20) * rng.standard_normal(5 * 60 * 16_000)
+    long[200 * 16_000 :][: len(y)] += y
+    response, check = helpers.judge(long, slow, rate_hz=16_000)
+    assert "the record lasts 5 min; the strongest sweep in it, at 3 min" in " ".join(check.warnings)
+    assert response.seconds < 20
+    assert check.keep, check.reasons

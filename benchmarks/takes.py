@@ -22,9 +22,11 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 from scipy.signal import butter, fftconvolve, lfilter, resample_poly, sosfilt
+from scipy.signal import resample as scipy_resample
 
+from roomcheck.analyse import decays
 from roomcheck.errors import RoomcheckError
-from roomcheck.measure import ImpulseResponse, Sweep, TakeCheck
+from roomcheck.measure import ImpulseResponse, Sweep, TakeCheck, lay_out
 from roomcheck.measure.audio import Audio
 from roomcheck.measure.clock import resample
 from roomcheck.measure.listening import Decisions, listen
@@ -99,6 +101,11 @@ def shoebox(rng: Rng, size_m: tuple[float, float, float], absorption: float, sec
 
 def polynomial(even: float, odd: float) -> Callable[[Array], Array]:
     return lambda x: x + even * x**2 - odd * x**3
+
+
+def unfolded(speaker: Callable[[Array], Array]) -> Callable[[Array], Array]:
+    """At four times the rate, so that no harmonic folds back: no loudspeaker does that."""
+    return lambda x: resample_poly(speaker(resample_poly(x, 4, 1)), 1, 4)[: len(x)]
 
 
 def small_loudspeaker(rng: Rng) -> Callable[[Array], Array]:
@@ -458,6 +465,100 @@ def outcomes(cases: dict[str, Make], draws: int, first: int = 0) -> Iterator[Out
             yield Outcome(case, seed, kept, said, time.perf_counter() - begun)
 
 
+# numbers after correction
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wrong:
+    """What is wrong with a take whose numbers are looked at afterwards."""
+
+    speaker: Callable[[Array], Array] = lambda x: x
+    recorder: Callable[[Array], Array] = lambda y: y
+    noise_dbfs: float = -80.0
+    wrong_machine: str | None = None
+
+
+def off(ppm: int) -> Callable[[Array], Array]:
+    """A recorder's clock, by scipy's resampling to a whole number of samples: 200 000 samples are 1 for 5 ppm."""
+
+    def record(y: Array) -> Array:
+        y = np.concatenate([y, np.zeros(-len(y) % 200_000)])
+        return np.asarray(scipy_resample(y, len(y) + len(y) * ppm // 1_000_000))
+
+    return record
+
+
+CORRECTED: dict[str, Wrong] = {
+    "nothing": Wrong(),
+    "noise": Wrong(noise_dbfs=-62.0),
+    "distortion, 3 % even, 3 % odd": Wrong(speaker=unfolded(polynomial(0.06, 0.12))),
+    **{f"clock {ppm:+d} ppm": Wrong(recorder=off(ppm)) for ppm in (5, -20, 50, -100, 200)},
+    "recorder at 44.1 kHz": Wrong(recorder=partial(resample_poly, up=147, down=160), wrong_machine="recorder"),
+    # What is played too slowly goes into a room whose own time is true.
+    "player at 44.1 kHz": Wrong(speaker=partial(resample_poly, up=160, down=147), wrong_machine="player"),
+}
+
+
+@dataclass(frozen=True)
+class Corrected:
+    """One take: its drift as found, and errors of T20 and T30 by octave from 250 Hz to 4 kHz. [1e-6], [%]"""
+
+    case: str
+    drift_ppm: float | None
+    t20_pct: tuple[float, ...]
+    t30_pct: tuple[float, ...]
+    withheld: int
+
+
+def true_room(rng: Rng, t_s: float) -> tuple[Array, dict[float, tuple[float, float]]]:
+    """A room, and T20 and T30 of each of its octaves without any filter. (frames,), [s]"""
+    n = int(1.6 * t_s * RATE_HZ)
+    t, spectrum = np.arange(n) / RATE_HZ, np.fft.rfft(rng.standard_normal(n))
+    hz = np.fft.rfftfreq(n, 1 / RATE_HZ)
+    h, truth = np.zeros(n), {}
+    for band in (31.5, *OCTAVES_HZ, 16_000.0):
+        low, high = band_edges_hz(band)
+        part = np.fft.irfft(np.where((hz >= low) & (hz < high), spectrum, 0), n) * 10 ** (-3 * t / t_s)
+        h += part
+        energy = np.cumsum(part[::-1] ** 2)[::-1]
+        db = 10 * np.log10(energy / energy[0])
+        truth[band] = (_line_s(t, db, -25.0), _line_s(t, db, -35.0))
+    return h / np.sqrt(np.sum(h**2)), truth
+
+
+def _line_s(t: Array, db: Array, to_db: float) -> float:
+    inside = (db <= -5) & (db >= to_db)
+    return float(-60 / np.polyfit(t[inside], db[inside], 1)[0])
+
+
+def correct(case: str, seed: int) -> Corrected:
+    """Play a file with markers into a room, spoil it, put it right, and compare."""
+    wrong, rng = CORRECTED[case], np.random.default_rng([zlib.crc32(case.encode()), seed])
+    played = lay_out(Sweep(low_hz=40, high_hz=20_000, seconds=8, rate_hz=RATE_HZ), silence_s=2, level_dbfs=0)
+    room, truth = true_room(rng, (0.3, 0.45, 0.7, 1.0)[seed % 4])
+    file = np.concatenate([played.samples()[:, 0], np.zeros(2 * RATE_HZ)])
+    sound = wrong.speaker(file)
+    y = 0.1 * fftconvolve(sound, room)[: len(sound)]
+    y = wrong.recorder(y + 10 ** (wrong.noise_dbfs / 20) * rng.standard_normal(len(y)))
+    response, check = heard(y, played, wrong_machine=wrong.wrong_machine)
+    if not check.keep:
+        raise AssertionError(f"{case}, draw {seed}: {check.reasons}")
+    t20, t30, withheld = [], [], 0
+    for band in decays(response):
+        if 250 <= band.band_hz <= 4000:
+            for found, true_s, errors in zip((band.t20_s, band.t30_s), truth[band.band_hz], (t20, t30), strict=True):
+                if found is None:
+                    withheld += 1
+                else:
+                    errors.append(100 * (found / true_s - 1))
+    return Corrected(case, check.drift_ppm, tuple(t20), tuple(t30), withheld)
+
+
+def spread(values: list[float]) -> tuple[float, float]:
+    """Median, and 95th percentile of the size."""
+    return float(np.median(values)), float(np.percentile(np.abs(values), 95))
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--draws", type=int, default=10)
@@ -476,6 +577,14 @@ def main() -> None:
         for case, found in tally.items():
             print(f"  {case:40s} kept {sum(o.kept for o in found):3d} of {len(found)}"
                   f"  slowest {max(o.seconds for o in found):.2f} s")  # fmt: skip
+    for case in CORRECTED:
+        if wanted and not any(w in case for w in wanted):
+            continue
+        found = [correct(case, seed) for seed in range(min(args.draws, 4))]
+        print(f"{case:32s} T20 %+.2f | %.2f   T30 %+.2f | %.2f" % (
+            *spread([e for f in found for e in f.t20_pct]), *spread([e for f in found for e in f.t30_pct])),
+            "drift", [None if f.drift_ppm is None else round(f.drift_ppm, 2) for f in found],
+            "withheld", sum(f.withheld for f in found))  # fmt: skip
 
 
 if __name__ == "__main__":

@@ -100,7 +100,8 @@ def jump(lags: Lags, parts: tuple[Envelope, ...], where: str) -> Iterator[Findin
         raise other_sweep(where, 1 + slope / lags.sweep.constant_s, float(np.ptp(at)))
     off_step, k = min((_off_step(at, slack, k), k) for k in range(1, len(at)))
     lost_ms = 1000 * (np.median(at[:k]) - np.median(at[k:]))
-    if (off_step > 1 and abs(lost_ms) < 20) or (min(k, len(at) - k) < 2 and abs(lost_ms) < 20):
+    clear_ms = 1000 * max(0.003, float(np.mean(slack[k - 1 : k + 1])))
+    if abs(lost_ms) < clear_ms or (abs(lost_ms) < 20 and (off_step > 1 or min(k, len(at) - k) < 2)):
         return  # a strong reflection, or a slow loudspeaker, moves one octave as much
     when = lags.sweep.time_at_s(float(np.sqrt(hz[k - 1] * hz[k])))
     what = "lost" if lost_ms > 0 else "added"

@@ -29,7 +29,7 @@ dB and more, so that below the first a decay keeps 60 dB and more. [dB]"""
 
 FOLDED_DB = -35.0
 """Third harmonics that a digital device folds back at half its rate cross all octaves while the sweep passes a third of
-the rate; weaker than this they are no burst. [dB]"""
+the rate; weaker than this, or than the harmonics and 6 dB, they are no burst. [dB]"""
 
 HOP_S = 0.025
 BEFORE_S = (0.075, 0.25)
@@ -49,11 +49,12 @@ class _Event:
     under_db: float
 
 
-def bursts(heard: Heard, rest: Rest) -> Iterator[Finding]:
+def bursts(heard: Heard, rest: Rest, harmonics_db: float | None = None) -> Iterator[Finding]:
     """Everything of the kind, said once each."""
+    folded_db = max(FOLDED_DB, -99.0 if harmonics_db is None else harmonics_db + 6)
     sweep = heard.lags.sweep
-    above, rattles = _remains(heard, rest)
-    events = sorted((*above, *_rises(heard, rest)), key=lambda e: e.under_db, reverse=True)
+    above, rattles = _remains(heard, rest, folded_db)
+    events = sorted((*above, *_rises(heard, rest, folded_db)), key=lambda e: e.under_db, reverse=True)
     if events:
         worst = events[0]
         told = (
@@ -78,14 +79,14 @@ def _when(at_s: float, sweep_s: float) -> str:
     return f"{at_s:.1f} s into the sweep" if at_s < sweep_s else f"{at_s - sweep_s:.1f} s after the sweep"
 
 
-def _remains(heard: Heard, rest: Rest) -> tuple[list[_Event], list[_Event]]:
+def _remains(heard: Heard, rest: Rest, folded_db: float) -> tuple[list[_Event], list[_Event]]:
     """Frames that stand out of what remains: bursts, and what the sweep shook."""
     counted = np.isfinite(rest.power).sum(axis=0)
     usual = np.array([np.nanmedian(p) if c >= 8 else np.inf for p, c in zip(rest.power.T, counted, strict=True)])
     with np.errstate(divide="ignore", invalid="ignore"):
         over = np.nan_to_num(10 * np.log10(rest.power / usual), nan=-99.0, neginf=-99.0)
         under = np.nan_to_num(10 * np.log10(rest.power / rest.signal), nan=-99.0, neginf=-99.0)
-    over[_folding(rest.when_s, heard.lags.sweep) & (under.max(axis=1) < FOLDED_DB)] = -99.0
+    over[_folding(rest.when_s, heard.lags.sweep) & (under.max(axis=1) < folded_db)] = -99.0
     loud = over >= np.where(np.array(rest.bands_hz) >= 1000, BURST_DB, LOW_BURST_DB)
     seen = np.isfinite(rest.power).sum(axis=1) == 1
     hits = np.flatnonzero((loud.sum(axis=1) >= 2) | (seen & (over.max(axis=1) >= ALONE_DB)))
@@ -180,7 +181,7 @@ def _sudden(power: Array, rate_hz: int) -> bool:
     return bool(steps[max(top - 3, 0) : top + 1].min() < 0.1 * steps[top])
 
 
-def _rises(heard: Heard, rest: Rest) -> Iterator[_Event]:
+def _rises(heard: Heard, rest: Rest, folded_db: float) -> Iterator[_Event]:
     """Octaves that the sweep has left and that grow louder."""
     lags, sweep = heard.lags, heard.lags.sweep
     begin = max(lags.start - lags.zero, 0)
@@ -196,7 +197,7 @@ def _rises(heard: Heard, rest: Rest) -> Iterator[_Event]:
         under = np.nan_to_num(10 * np.log10(now / rest.signal), nan=-99.0, neginf=-99.0)
     needed = np.array([6 + 2 / (FRAME_S * bandwidth_hz(b) / 20) for b in rest.bands_hz])
     left = np.array([sweep.time_at_s(b * 2**0.6) + 2 * FRAME_S for b in rest.bands_hz])
-    under[_folding(when, sweep) & (under.max(axis=1) < FOLDED_DB)] = -99.0
+    under[_folding(when, sweep) & (under.max(axis=1) < folded_db)] = -99.0
     loud = (over >= needed) & (when[:, None] > left) & (under > HEARD_DB)
     alone = ((when[:, None] > left).sum(axis=1) == 1) & (np.where(loud, over, 0).max(axis=1) > ALONE_DB)
     for i in np.flatnonzero((loud.sum(axis=1) >= 2) | alone):

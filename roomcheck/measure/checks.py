@@ -57,7 +57,7 @@ def check_take(heard: Heard, notes: tuple[str, ...] = ()) -> TakeCheck:
         findings += gain(before, None, after, names)
     else:
         findings += gain(before, rest, after, names)
-        findings += bursts(heard, rest)
+        findings += bursts(heard, rest, harmonics_db)
     if heard.drift_ppm is None:
         findings += drift(lags)
     reasons = tuple(f.sentence for f in findings if f.repeat)

@@ -16,6 +16,7 @@ from roomcheck.measure.codec import lossy_signs
 from roomcheck.measure.deconvolution import Lags, all_lags, crest_db, crop, deconvolve
 from roomcheck.measure.faults import ChooseChannel, ClockJump, NoSweepFound, TooShort, WrongRate
 from roomcheck.measure.heard import Heard
+from roomcheck.measure.long import near_the_sweep
 from roomcheck.measure.played import Pass, Played
 from roomcheck.measure.signals import LOSSY, ImpulseResponse, TakeCheck
 from roomcheck.measure.sweep import Sweep
@@ -63,7 +64,8 @@ def listen(audio: Audio, played: Played, decisions: Decisions) -> tuple[ImpulseR
     """
     check_rate(audio.rate_hz, audio.where)
     raw, channel, said = choose_channel(audio, decisions.channel)
-    notes = [said] if said else []
+    raw, told = near_the_sweep(raw, audio.rate_hz, played)
+    notes = [text for text in (said, told) if text]
     rate = played.sweep.rate_hz
     y = resample(raw, rate / audio.rate_hz)
     if audio.rate_hz != rate:

@@ -188,7 +188,9 @@ ENGLISH: dict[str, str] = {
     "method": "Impulse responses by exponential sweep and deconvolution (ISO 18233). Octave bands after IEC 61260-1, "
     "class 1. Decays by backward integration, with the noise found, cut off and compensated (ISO 3382-1, ISO 3382-2); "
     "T20 needs 35 dB of decay above the noise, T30 45 dB. Uncertainty: the scatter over the positions or the standard "
-    "deviation after ISO 3382-2, Annex A, whichever is greater. roomcheck {version}.",
+    "deviation after ISO 3382-2, Annex A, whichever is greater. ISO 3382 asks for an omnidirectional "
+    "source; with a loudspeaker early decay, clarity and reflections depend on where it points, T20 and T30 hardly. "
+    "roomcheck {version}.",
     "not_had": "Numbers that could not be had, and why",
     "lacks": "What the next grade lacks",
     "each_pair": "T20 at each pair of positions",

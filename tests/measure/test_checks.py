@@ -5,7 +5,8 @@ The takes are simulated: a Gaussian decay after a direct sound, a loudspeaker, w
 
 from __future__ import annotations
 
-import time
+import importlib.util
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -124,28 +125,41 @@ def test_harmonics_are_measured_at_the_level_of_the_fourier_series(sweep, room, 
     assert check.harmonics_db == pytest.approx(expected_db, abs=1.5)
 
 
-def test_a_hundred_clean_takes_are_kept(helpers):
-    rng = np.random.default_rng(7)
-    alarms, slowest = [], 0.0
-    for seed in range(100):
-        sweep = Sweep(low_hz=(20, 40, 50)[seed % 3], high_hz=18_000, seconds=(3, 4)[seed % 2], rate_hz=RATE_HZ)
-        even, odd = rng.uniform(0, 0.02), rng.uniform(0, 0.03)
-        y = helpers.make_take(
-            sweep,
-            helpers.make_room(rng.uniform(0.15, 1.2), seed, direct=(0.0, 1.0, 3.0, 6.0)[seed % 4]),
-            noise_dbfs=rng.uniform(-80, -60),
-            lead_s=rng.uniform(0.3, 1.0),
-            level=rng.uniform(0.03, 0.2),
-            seed=1000 + seed,
-            speaker=lambda x, even=even, odd=odd: x + even * x**2 - odd * x**3,
-        )
-        start = time.perf_counter()
-        _, check = helpers.judge(y, sweep)
-        slowest = max(slowest, time.perf_counter() - start)
-        if not check.keep:
-            alarms.append((seed, check.reasons))
-    assert alarms == []
-    assert slowest < 5
+@pytest.fixture(scope="session")
+def section():
+    """`benchmarks/sections/takes.py`, by its path: benchmarks is no package."""
+    path = Path(__file__).parents[2] / "benchmarks" / "sections" / "takes.py"
+    spec = importlib.util.spec_from_file_location("roomcheck_sections_takes", path)
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+def test_clean_takes_of_every_kind_are_kept_in_time(section):
+    takes = section.benchmark()
+    found = list(takes.outcomes(takes.CLEAN, 2, first=20))
+    assert len(found) == 2 * len(takes.CLEAN) >= 28
+    assert [(o.case, o.seed, o.said) for o in found if not o.kept] == []
+    assert max(o.seconds for o in found) < 5
+
+
+# Two loudspeakers that differ as a reflection would cannot be told from one by a single take: a note, not here.
+def test_every_fault_on_order_is_found(section):
+    takes = section.benchmark()
+    faults = {name: make for name, (make, _) in takes.FAULTS.items() if name != "two loudspeakers at once"}
+    found = list(takes.outcomes(faults, 1, first=1))
+    assert [(o.case, o.said) for o in found if not section.found(o, takes.FAULTS[o.case][1])] == []
+
+
+# Limits of proof 1 are for 95 % of many draws; one draw of ten octaves and fits stays within twice that.
+@pytest.mark.parametrize("case", ["noise", "clock -100 ppm", "player at 44.1 kHz"])
+def test_numbers_after_correction_are_those_of_the_room(section, case):
+    found = section.benchmark().correct(case, 1)
+    assert len(found.t20_pct) + len(found.t30_pct) + found.withheld == 10
+    assert found.withheld <= 2
+    assert max(abs(e) for e in found.t20_pct) < 8
+    assert max(abs(e) for e in found.t30_pct) < 6
+    assert found.drift_ppm == pytest.approx(-100 if case.startswith("clock") else 0, abs=2)
 
 
 def test_levels_are_those_that_were_made(sweep, room, helpers):
@@ -233,3 +247,15 @@ def test_a_real_recording_is_kept_with_its_weak_band_named(measured_data, helper
     assert lacking[63] > 0
     assert all(value == 0 for band, value in lacking.items() if band >= 125)
     assert "63 Hz" in " ".join(check.warnings)
+
+
+def test_a_record_that_ran_on_is_cut_to_its_sweep(room, helpers):
+    slow = Sweep(low_hz=40, high_hz=7000, seconds=3, rate_hz=16_000)
+    rng = np.random.default_rng(2)
+    y = helpers.make_take(slow, room[::3] / np.linalg.norm(room[::3]), level=0.1)
+    long = 10 ** (-75 / 20) * rng.standard_normal(5 * 60 * 16_000)
+    long[200 * 16_000 :][: len(y)] += y
+    response, check = helpers.judge(long, slow, rate_hz=16_000)
+    assert "the record lasts 5 min; the strongest sweep in it, at 3 min" in " ".join(check.warnings)
+    assert response.seconds < 20
+    assert check.keep, check.reasons

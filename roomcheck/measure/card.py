@@ -20,6 +20,9 @@ PRE_ROLL_S = 1.0
 """Silence before the signal: the first samples played may not be recorded. [s]"""
 
 LATENCY_S = 0.2
+LAG_S = 0.6
+"""What is heard comes up to half a second after what is played; measured on sound servers. [s]"""
+
 STILL_S = 3.0
 """A card that brings nothing new for so long has stopped. [s]"""
 
@@ -208,7 +211,7 @@ class _Run:
 
     def __init__(self, signal: NDArray[np.float32], channels: int, rate_hz: int) -> None:
         self.signal, self.rate_hz = signal, rate_hz
-        self.heard = np.zeros((len(signal) + round(2 * LATENCY_S * rate_hz), channels), dtype=np.float32)
+        self.heard = np.zeros((len(signal) + round(LAG_S * rate_hz), channels), dtype=np.float32)
         self.played_frames = self.heard_frames = 0
         self.faults: list[str] = []
 

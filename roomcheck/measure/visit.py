@@ -16,7 +16,7 @@ from roomcheck.job import Job, Position
 from roomcheck.measure.card import PRE_ROLL_S, Recorded, SoundCard
 from roomcheck.measure.coming import bring_in, secure, waiting
 from roomcheck.measure.directions import directions
-from roomcheck.measure.faults import CardError, RecordingError, TakeNotWritten
+from roomcheck.measure.faults import RecordingError, TakeNotWritten
 from roomcheck.measure.played import Played, read_toml, write_toml
 from roomcheck.measure.sweep import Sweep
 from roomcheck.measure.takes import Added, read_take
@@ -220,14 +220,19 @@ def _take(now: _Walk, source: Position, microphone: Position) -> str:
     soon = f" in {now.wait_s:g} s" if now.wait_s else ""
     now.tell(f"Recording {source.name} to {microphone.name}{soon}, {seconds} s long: quiet please …")
     time.sleep(now.wait_s)
+    draft: Path | str = ""
     try:
         recorded = now.card.play_and_record(now.signal, now.sweep.rate_hz)
         draft = _saved(now, source, microphone, recorded)
         if isinstance(draft, str):
             return draft
         added = bring_in(now.job, now.visit, draft)
-    except (RecordingError, CardError) as problem:
-        now.tell(str(problem))
+    except RecordingError as problem:
+        said = str(problem)
+        if isinstance(draft, Path):
+            faults = "".join(f"; the sound card reported: {fault}" for fault in recorded.faults)
+            said = said.replace(str(draft.with_suffix(".wav")), "This take") + faults
+        now.tell(said)
         return now.ask("Nothing was kept of this take.", ("repeat", "skip", "stop"))
     now.takes.append(added)
     now.tell(verdict_text(added))

@@ -47,6 +47,7 @@ y = "1.1 m"
 z = "1.2 m"
 """
 
+MICS = ("P1", "P2", "P3")
 HERE = ("--input", "microphone", "--output", "speaker")
 SHORT = ("--yes", "--as-given", "--level", "-20", "--seconds", "1.5", "--decay", "0.5")
 
@@ -83,6 +84,16 @@ def done(process):
     return process.returncode, out, err
 
 
+def recording_now(card, folder, *argv):
+    """A visit that has begun to record; all it says comes by its output."""
+    process = card.run("measure", folder, *HERE, *SHORT, *argv, stderr=subprocess.STDOUT)
+    assert process.stdout is not None
+    for line in process.stdout:
+        if line.startswith("Recording"):
+            return process
+    pytest.fail("it never began to record")
+
+
 def played(level_dbfs=-20.0):
     """The sweep of SHORT, and the whole signal."""
     sweep = Sweep(low_hz=40, high_hz=20_000, seconds=1.5, rate_hz=RATE_HZ)
@@ -111,26 +122,23 @@ def test_devices_are_listed_with_what_they_do(card):
 def test_a_take_is_the_offline_convolution_sample_by_sample(card, room, tmp_path):
     # Mono in, stereo out: the right loudspeaker alone plays, and the room hears the mean of both channels.
     card.be_room(room)
-    folder = new_job(tmp_path / "job")
+    folder = new_job(tmp_path / "job", pairs=1)
     argv = ("measure", folder, "--input", "pocket", "--output", "speaker", *SHORT, "--output-channel", "2")
-    argv += ("--temperature", "21C", "--humidity", "45")
-    code, _, err = done(card.run(*argv))
-    assert code == 0, err
-    assert "Visit 'before'" not in err  # the result is no progress
+    _, out, err = done(card.run(*argv))
+    assert "S1-P1.wav: keep" in err
+    assert "Visit 'before' is not complete" in out  # one pair is no survey, and the conditions are not noted
+    assert "conditions are not noted" in out
     sweep, signal_ = played()
     offline = fftconvolve(0.5 * signal_.astype(np.float32), room)
-    lags = []
-    for take in ("S1-P1", "S1-P2"):
-        y, rate = sf.read(folder / "takes" / "before" / f"{take}.wav", dtype="float64", always_2d=True)
-        assert rate == RATE_HZ
-        assert y.shape[1] == 1
-        lag = all_lags(y[:, 0], sweep).peak - all_lags(offline, sweep).peak
-        n = min(len(y) - lag, len(offline))
-        assert n > len(signal_)
-        assert np.abs(y[lag : lag + n, 0] - offline[:n]).max() < 2e-6 * np.abs(offline).max()
-        assert not y[:lag].any()
-        lags.append(lag)
-    assert lags[0] != lags[1]  # the system's own latency is never the same twice; takes are aligned by the signal
+    (take,) = measure(load_job(folder), "before")
+    y, rate = sf.read(folder / take.take, dtype="float64", always_2d=True)
+    assert rate == RATE_HZ
+    assert y.shape[1] == 1
+    lag = all_lags(y[:, 0], sweep).peak - all_lags(offline, sweep).peak
+    n = min(len(y) - lag, len(offline))
+    assert n > len(signal_)
+    assert np.abs(y[lag : lag + n, 0] - offline[:n]).max() < 2e-6 * np.abs(offline).max()
+    assert not y[:lag].any()
 
 
 def test_a_visit_of_six_positions_stops_resumes_and_closes(card, room, tmp_path):
@@ -138,7 +146,7 @@ def test_a_visit_of_six_positions_stops_resumes_and_closes(card, room, tmp_path)
     folder = new_job(tmp_path / "job", pairs=6)
     takes = folder / "takes" / "before"
     again = ("measure", folder, *HERE, "--yes", "--decay", "0.6", "--loopback", "2")
-    argv = (*again, "--level", "-20", "--seconds", "2")
+    argv = (*again, "--level", "-20", "--seconds", "1.5")
     conditions = ("--temperature", "21C", "--humidity", "45", "--doors", "shut", "--hvac", "off", "--people", "1")
     first = card.run(*argv, *conditions)
     wait_for(lambda: (takes / "S1-P1.toml").exists() or first.poll() is not None)
@@ -153,7 +161,7 @@ def test_a_visit_of_six_positions_stops_resumes_and_closes(card, room, tmp_path)
     assert "Level first" in err
     assert "Test sweep at -48 dB" in err  # quietly first
     kept = {path.name: path.read_bytes() for path in takes.glob("*.wav")}
-    assert {"S1-P1.wav", "S1-P2.wav"} <= set(kept)
+    assert {"S1-P1.wav", "S1-P2.wav"} <= set(kept)  # the first try at least; a busy machine may have needed more
 
     code, out, err = done(card.run(*again, "--json"))
     told = json.loads(out)
@@ -161,8 +169,10 @@ def test_a_visit_of_six_positions_stops_resumes_and_closes(card, room, tmp_path)
     assert told["complete"]
     assert told["missing"] == []
     assert told["closing"]["reached"] == "survey"
-    assert len(told["takes"]) == 6 - len(kept)
-    assert "As this visit began: sweep of 2 s" in err
+    assert {(t["source"], t["microphone"]) for t in told["takes"]} <= {(s, m) for s in ("S1", "S2") for m in MICS} - {
+        ("S1", "P1")
+    }
+    assert "As this visit began: sweep of 1.5 s" in err
     for name, recording in kept.items():
         assert (takes / name).read_bytes() == recording
     # 340 samples at 48 kHz; the loudspeaker is a cable and adds nothing.
@@ -172,7 +182,11 @@ def test_a_visit_of_six_positions_stops_resumes_and_closes(card, room, tmp_path)
     job = load_job(folder)
     assert job.visit("before").doors == "shut"
     found = measure(job, "before")
-    assert [(m.source, m.microphone) for m in found] == [(s, m) for s in ("S1", "S2") for m in ("P1", "P2", "P3")]
+    assert [(m.source, m.microphone) for m in found] == [(s, m) for s in ("S1", "S2") for m in MICS]
+    # The system's own latency is never the same twice: takes are aligned by the signal.
+    sweep, _ = played()
+    lags = {all_lags(sf.read(folder / one.take)[0][:, 1], sweep).peak for one in found}
+    assert len(lags) > 1
     own = {band.band_hz: band.t20_s for band in decays(ImpulseResponse(samples=room, rate_hz=RATE_HZ))}
     means = []
     for one in found:
@@ -233,11 +247,7 @@ def test_a_full_disk_loses_nothing_that_was_finished(card, room, tmp_path):
 def test_a_device_that_disappears_in_the_middle_is_named(card, room, tmp_path):
     card.be_room(room)
     folder = new_job(tmp_path / "job")
-    process = card.run("measure", folder, *HERE, *SHORT, stderr=subprocess.STDOUT)
-    assert process.stdout is not None
-    for line in process.stdout:
-        if line.startswith("Recording"):
-            break
+    process = recording_now(card, folder)
     time.sleep(2)
     card.unplug()
     try:
@@ -250,14 +260,24 @@ def test_a_device_that_disappears_in_the_middle_is_named(card, room, tmp_path):
     assert not list(folder.rglob("*.wav"))
 
 
+def test_a_dropout_is_heard_whatever_the_flags_say_and_the_take_made_again(card, room, tmp_path):
+    card.be_room(room, noise=2e-4)
+    folder = new_job(tmp_path / "job", pairs=1)
+    process = recording_now(card, folder, "--seconds", "3", "--decay", "1")
+    time.sleep(3)  # a second of silence before, half a second more, and a sweep of three
+    with card.frozen():
+        time.sleep(0.6)
+    _, out, _ = done(process)
+    before, _, after = out.partition(": keep")
+    assert "dropout" in before or "ran dry" in before or "were lost" in before or "ends" in before
+    assert "repeat" in before or "Nothing was kept" in before
+    assert "Good take" in after, out
+
+
 def test_a_frozen_sound_server_holds_nobody(card, room, tmp_path):
     card.be_room(room)
     folder = new_job(tmp_path / "job")
-    process = card.run("measure", folder, *HERE, *SHORT, stderr=subprocess.STDOUT)
-    assert process.stdout is not None
-    for line in process.stdout:
-        if line.startswith("Recording"):
-            break
+    process = recording_now(card, folder)
     time.sleep(1.5)
     with card.frozen():
         for line in process.stdout:

@@ -25,7 +25,7 @@ def main(response_file: str, noise: str, speaker: str, room: str) -> None:
     ear = subprocess.Popen(
         ["parec", *stream, f"--device={speaker}.monitor", "--latency-msec=30"], stdout=subprocess.PIPE
     )
-    mouth = subprocess.Popen(["pacat", *stream, f"--device={room}", "--latency-msec=250"], stdin=subprocess.PIPE)
+    mouth = subprocess.Popen(["pacat", *stream, f"--device={room}", "--latency-msec=450"], stdin=subprocess.PIPE)
     assert ear.stdout is not None
     assert mouth.stdin is not None
     size = fft.next_fast_len(BLOCK + len(response), real=True)

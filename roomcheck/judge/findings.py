@@ -8,6 +8,7 @@ from roomcheck.judge.balance import boomy, dull, uneven
 from roomcheck.judge.boundary import boundary_dips
 from roomcheck.judge.length import too_dead, too_live
 from roomcheck.judge.modes import ringing
+from roomcheck.judge.noise import low_speech_index
 from roomcheck.judge.rattle import rattling
 from roomcheck.judge.results import BandVerdict, Finding
 from roomcheck.judge.seat import nulls
@@ -29,7 +30,7 @@ def findings(
         boomy(job, target, bands),
         dull(bands),
         uneven(target, bands, mid),
-        unclear(analysis, target),
+        unclear(analysis, target) or low_speech_index(analysis, target),
         double_slope(analysis),
         ringing(analysis, job),
         *nulls(analysis, job),

@@ -18,10 +18,17 @@ from roomcheck.standards import speed_of_sound_m_s
 JOB = """\
 schema = 1
 made_up = true
+seat = "P1"
 units = "metric"
 paper = "a4"
 currency = "$"
-seat = "P1"
+source = [{ name = "S1", x = "1.0 m", y = "0.9 m", z = "1.5 m" }]
+microphone = [
+    { name = "P1", x = "3.1 m", y = "2.3 m", z = "1.2 m" },
+    { name = "P2", x = "2.6 m", y = "1.1 m", z = "1.2 m" },
+    { name = "P3", x = "3.6 m", y = "1.4 m", z = "1.0 m" },
+]
+visit = [{ name = "before", date = "2026-05-04", temperature = "21 °C", humidity = "45 %" }]
 [client]
 name = "A made-up town library"
 title = "Story room"
@@ -32,35 +39,7 @@ room = "control room"
 length = "4.4 m"
 width = "3.6 m"
 height = "2.6 m"
-[room.materials]
-walls = "gypsum board on studs"
-floor = "thin carpet on concrete"
-ceiling = "gypsum board on studs"
-[[source]]
-name = "S1"
-x = "1.0 m"
-y = "0.9 m"
-z = "1.5 m"
-[[microphone]]
-name = "P1"
-x = "3.1 m"
-y = "2.3 m"
-z = "1.2 m"
-[[microphone]]
-name = "P2"
-x = "2.6 m"
-y = "1.1 m"
-z = "1.2 m"
-[[microphone]]
-name = "P3"
-x = "3.6 m"
-y = "1.4 m"
-z = "1.0 m"
-[[visit]]
-name = "before"
-date = "2026-05-04"
-temperature = "21 °C"
-humidity = "45 %"
+materials = { walls = "gypsum board on studs", floor = "thin carpet on concrete", ceiling = "gypsum board on studs" }
 """
 RATE = 48_000
 LONG_S = 1.1

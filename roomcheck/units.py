@@ -5,6 +5,7 @@ A length is text with a unit. A bare number is refused: 12 of what?
 
 from __future__ import annotations
 
+import math
 import re
 from decimal import Decimal
 from fractions import Fraction
@@ -162,6 +163,16 @@ def band_label(band_hz: float) -> str:
     ('500', '1k', '1.25k')
     """
     return f"{band_hz / 1000:g}k" if band_hz >= 1000 else f"{band_hz:g}"
+
+
+def rounded_up(value: float, digits: int) -> str:
+    """An uncertainty with so many digits, never smaller than it is.
+
+    >>> rounded_up(0.0007, 2), rounded_up(0.1201, 2)
+    ('0.01', '0.13')
+    """
+    step = 10**digits
+    return f"{math.ceil(value * step - 1e-9) / step:.{digits}f}"
 
 
 def band_name(band_hz: float) -> str:

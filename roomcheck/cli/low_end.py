@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from roomcheck.cli.shown import show_table
+from roomcheck.units import rounded_up
 
 if TYPE_CHECKING:
     from roomcheck.analyse import Analysis
@@ -30,9 +31,9 @@ def _show_modes(modes: Modes) -> None:
         rows = [
             (
                 f"{mode.frequency_hz:.1f}",
-                f"±{2 * mode.frequency_u_hz:.1f}",
+                f"±{rounded_up(2 * mode.frequency_u_hz, 1)}",
                 f"{mode.decay_s:.2f}",
-                f"±{2 * mode.decay_u_s:.2f}",
+                f"±{rounded_up(2 * mode.decay_u_s, 2)}",
                 f"{mode.q:.0f}",
                 f"{mode.level_db:.0f}",
                 "–" if mode.late_db is None else f"{mode.late_db:+.0f}",

@@ -49,6 +49,7 @@ def boomy(job: Job, target: Target, bands: tuple[BandVerdict, ...]) -> Finding |
             "More thin panels would make it worse: they shorten the middle and leave the bass.",
         ),
         beyond_jnd=(ratio / threshold - 1) / JND_DECAY,
+        figure="decays",
     )
 
 
@@ -71,6 +72,7 @@ def dull(bands: tuple[BandVerdict, ...]) -> Finding | None:
             "Give absorbers a slatted or diffusing face; make what is added deep rather than wide.",
         ),
         beyond_jnd=(TREBLE_RATIO / ratio - 1) / JND_DECAY,
+        figure="decays",
     )
 
 
@@ -97,6 +99,7 @@ def uneven(target: Target, bands: tuple[BandVerdict, ...], mid: BandVerdict) -> 
         threshold=_evenness(target),
         remedies=_remedies(long, short),
         beyond_jnd=max(abs(by) for _, by in out) / JND_DECAY,
+        figure="decays",
     )
 
 

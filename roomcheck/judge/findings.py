@@ -10,6 +10,7 @@ from roomcheck.judge.early import early_reflections
 from roomcheck.judge.echo import fluttering, slap
 from roomcheck.judge.length import too_dead, too_live
 from roomcheck.judge.modes import ringing
+from roomcheck.judge.noise import low_speech_index
 from roomcheck.judge.rattle import rattling
 from roomcheck.judge.results import BandVerdict, Finding
 from roomcheck.judge.seat import nulls
@@ -32,7 +33,7 @@ def findings(
         boomy(job, target, bands),
         dull(bands),
         uneven(target, bands, mid),
-        unclear(analysis, target),
+        unclear(analysis, target) or low_speech_index(analysis, target),
         double_slope(analysis),
         ringing(analysis, job),
         *nulls(analysis, job),

@@ -39,6 +39,7 @@ def too_live(analysis: Analysis, job: Job, target: Target, mid: BandVerdict) -> 
             "Panels quieten a room inside; they do not keep sound from going through walls.",
         ),
         beyond_jnd=(mid.value_s / mid.high_s - 1) / JND_DECAY,
+        figure="decays",
     )
 
 
@@ -57,6 +58,7 @@ def too_dead(target: Target, mid: BandVerdict) -> Finding | None:
             "Give some absorbers a slatted or diffusing face, which keeps sound in the room.",
         ),
         beyond_jnd=(mid.low_s / mid.value_s - 1) / JND_DECAY,
+        figure="decays",
     )
 
 

@@ -9,7 +9,7 @@ from roomcheck.judge.decide import COVERAGE
 from roomcheck.judge.length import JND_DECAY
 from roomcheck.judge.lowest import lowest_heard_hz
 from roomcheck.judge.results import Finding
-from roomcheck.units import digits_against_limit
+from roomcheck.units import digits_against_limit, rounded_up
 
 LONG_S, LONG_RATIO, RIDGE_DB, JND_DB = 0.4, 1.5, 10.0, 1.0
 """A mode rings where it decays more slowly than 0.4 s and than 1.5 times the middle of the room's range, and stands
@@ -34,12 +34,13 @@ def ringing(analysis: Analysis, job: Job) -> Finding | None:
     said, bound = digits_against_limit(worst.decay_s, limit_s)
     where = f", {worst.box}" if worst.box else ", between surfaces that the room's size does not tell"
     beside = analysis.modes.neighbours_s(worst)
+    u_s = rounded_up(COVERAGE * worst.decay_u_s, 2)
     others = "".join(f"; so does {m.frequency_hz:.0f} Hz, {m.decay_s:.2f} s" for m in found[1:3])
     return Finding(
         title=f"A bass note rings at {worst.frequency_hz:.0f} Hz",
         sentence=f"One bass note, near {worst.frequency_hz:.0f} Hz, rings on when the rest has stopped.",
-        evidence=f"{worst.frequency_hz:.1f} Hz{where}: decays in {said} s ± {COVERAGE * worst.decay_u_s:.2g} s, its "
-        f"neighbours in {beside:.2f} s; {worst.late_db:.0f} dB over what is beside it after 150 ms{others}.",
+        evidence=f"{worst.frequency_hz:.1f} Hz{where}: decays in {said} s ± {u_s} s, its neighbours in {beside:.2f} s; "
+        f"{worst.late_db:.0f} dB over what is beside it after 150 ms{others}.",
         threshold=f"Longer than {bound} s and {RIDGE_DB:.0f} dB over its neighbours after 150 ms: common practice.",
         remedies=_remedies(worst),
         beyond_jnd=min((worst.late_db or 0.0) - RIDGE_DB, (worst.decay_s / limit_s - 1) / JND_DECAY) / JND_DB,

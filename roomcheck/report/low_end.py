@@ -12,6 +12,7 @@ from roomcheck.report.blocks import Block, Bullets, Heading, Picture, Table
 from roomcheck.report.data import NONE, decibels
 from roomcheck.report.figure_modes import curves_svg, map_svg, modes_svg, response_svg
 from roomcheck.report.texts import say
+from roomcheck.units import rounded_up
 
 
 def low_end(job: Job, analysis: Analysis, takes: Sequence[Measurement] = ()) -> tuple[Block, ...]:
@@ -63,8 +64,8 @@ def _modes(modes: Modes, take: Measurement | None) -> tuple[Block, ...]:
                 heads=(*(say(h) for h in ("head_mode", "head_decay", "head_q", "head_late", "head_which")),),
                 rows=tuple(
                     (
-                        f"{mode.frequency_hz:.1f} ± {2 * mode.frequency_u_hz:.1f}",
-                        f"{mode.decay_s:.2f} ± {2 * mode.decay_u_s:.2f}",
+                        f"{mode.frequency_hz:.1f} ± {rounded_up(2 * mode.frequency_u_hz, 1)}",
+                        f"{mode.decay_s:.2f} ± {rounded_up(2 * mode.decay_u_s, 2)}",
                         f"{mode.q:.0f}",
                         decibels(mode.late_db),
                         mode.box or NONE,

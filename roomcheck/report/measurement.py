@@ -19,6 +19,9 @@ from roomcheck.report.parts import blocks, plan_picture, room_facts, visit_facts
 from roomcheck.report.reflections import what_answers
 from roomcheck.report.texts import say
 
+SEEN_IN = ("decays", "modes", "response")
+"""Figures of this report that a finding may point at."""
+
 TONES = {"within": "good", "too long": "bad", "too short": "bad"}
 
 
@@ -105,6 +108,8 @@ def _finding(found: Finding) -> tuple[Block, ...]:
     helps: tuple[Block, ...] = (Text(body=say("remedies")), Bullets(items=found.remedies)) if found.remedies else ()
     if found.sure:
         numbers = (*numbers, say("sure", text=found.sure))
+    if found.figure in SEEN_IN:
+        numbers = (*numbers, say(f"see_{found.figure}"))
     evidence = Text(body=" ".join(numbers), small=True)
     return (Heading(text=found.title, level=2), Text(body=found.sentence), evidence, *helps)
 

@@ -66,6 +66,9 @@ ENGLISH: dict[str, str] = {
     "note_modes": "After 150 ms: over the median of what lies beside it. Which: the standing wave that the room's size "
     "predicts there.",
     "sure": "How sure: {text}",
+    "see_decays": "See the chart of decays above.",
+    "see_modes": "See the chart of modes and the decay map below.",
+    "see_response": "See the frequency response below.",
     "axis_octave": "octave band [Hz]",
     "axis_decay": "decay T20 [s]",
     "axis_mid": "how long sound hangs on: mean T20 of 500 Hz and 1 kHz [s]",

@@ -66,9 +66,9 @@ CASES = (
     Case(
         "sweep-recording-lab2/derived_ir_GrCLab2SSRPos1Src1.wav",
         "Laboratory (Thessaloniki; places not known)",
-        "A dense patch from 4 to 11 ms, none of it above -10 dB, nothing that stands alone: scattering furniture. "
-        "There is no surface to treat for reflections' sake, and roomcheck names none; one late echo at 37 ms, just "
-        "above -10 dB, is listed.",
+        "A dense patch from 4 to 11 ms, none of it clearly above -10 dB, nothing that stands alone: scattering "
+        "furniture. There is no surface to treat for reflections' sake, and roomcheck names none; one late echo at 37 "
+        "ms, just above -10 dB, is listed.",
     ),
     Case(
         "music-practice-room/musicRoom_2A_int1_ir_1.wav",
@@ -79,8 +79,9 @@ CASES = (
     Case(
         "coupled-rooms-double-slope/doubleslope_RIR_200cm.wav",
         "Two rooms with a door between (first channel)",
-        "Arrivals at 15 and 30 ms, the second at twice the first: two bare walls about 2.6 m apart, or one wall seen "
-        "twice. A clap between the two would tell. roomcheck lists both; without a plan it can name no pair.",
+        "One group at 15 to 17 ms, -6 dB at most: a bare wall some 2.6 m off the direct way, with something in relief "
+        "on it or beside it; before it, at 3.7 ms, the floor by its time. roomcheck lists both; without a plan it can "
+        "name no surface.",
     ),
 )
 

@@ -55,6 +55,8 @@ def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str) -> Ana
     return Analysis(
         visit=visit,
         positions=positions,
+        reflections=reflections(kept, job=job, visit=visit),
+        flutter=flutter(job.room, [(m.source, m.microphone, m.response) for m in kept], speed_m_s(job, visit)),
         octaves=octaves,
         thirds=thirds,
         transition_hz=transition_hz(octaves, job.room.volume_m3),
@@ -62,8 +64,6 @@ def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str) -> Ana
         mid_u_s=mid[1],
         grade=reached,
         lacking=lacking + refused,
-        reflections=reflections(kept, job=job, visit=visit),
-        flutter=flutter(job.room, [(m.source, m.microphone, m.response) for m in kept], speed_m_s(job, visit)),
     )
 
 

@@ -34,6 +34,9 @@ FINE_HZ = 190_000
 FLOOR_DB = -26.0
 MOST, APART_S = 60, 0.00012
 AROUND_S = 0.0025
+EDGE_S = 0.0004
+"""At the end of what is looked at, a pulse cut in half says nothing. [s]"""
+
 DIRECT_DB = -12.0
 """No reflection is assumed to be louder than the direct sound by more than this, and nothing before the direct sound
 this loud. [dB]"""
@@ -249,6 +252,7 @@ def _left(gram: Echogram, found: list[float], weights: Complex) -> Complex:
 def _next(gram: Echogram, left: Complex, found: list[float], floor_db: float) -> float | None:
     size = np.abs(left)
     size[: gram.zero + round(APART_S / gram.step_s)] = 0.0
+    size[-round(EDGE_S / gram.step_s) :] = 0.0
     for t in found:
         at = gram.zero + round(t / gram.step_s)
         reach = round(APART_S / gram.step_s)
@@ -264,6 +268,7 @@ def _settled(gram: Echogram, found: list[float]) -> list[float]:
     around = [k for k, t in enumerate(found) if abs(t - newest) < 0.004]
     times = [found[k] for k in around]
     steps = np.arange(-4, 5) * gram.step_s
+    last = (len(gram.wave) - gram.zero) * gram.step_s - EDGE_S / 2
     for _ in range(2):
         weights = _fit(gram, times)
         for k in near:
@@ -271,7 +276,7 @@ def _settled(gram: Echogram, found: list[float]) -> list[float]:
             others: Real = np.array([t for i, t in enumerate(times) if i != j])
             at: Real = np.asarray(times[j] + steps, dtype=float)
             rest = _wave_at(gram, at) - _pulse_at(gram, at[:, None] - others[None, :]) @ np.delete(weights, j)
-            times[j] = _top(at, np.asarray(np.abs(rest), dtype=float))
+            times[j] = min(_top(at, np.asarray(np.abs(rest), dtype=float)), last)
     for k in near:
         found[k] = times[around.index(k)]
     return found

@@ -31,6 +31,11 @@ LATE_S, LATE_DB, LATE_OUT_DB = 0.2, -15.0, 12.0
 """Later, up to 0.2 s, an arrival counts as an echo above -15 dB (common practice) that also stands 12 dB above what
 arrives around it. [s], [dB]"""
 
+LOUDER = (
+    "Something arrives louder than the direct sound: the loudspeaker looks away or something stands in between; levels "
+    "say nothing of the surfaces then."
+)
+
 EARLY_S = (0.0007, 0.020)
 MOVED_M = 0.06
 TEMPERATURE_IF_UNKNOWN_C = 20.0
@@ -70,6 +75,8 @@ def reflections(measurements: Sequence[Measurement], *, job: Job, visit: str) ->
         done = explain(job.room, [h for _, h in looked], places, lambda p: loss_db(job, p), c, LATE_S)
         for (i, heard), named, due in zip(looked, done.pairs, done.due, strict=True):
             shown = tuple(_reflection(n) for n in named if n.arrival.level_db >= SHOWN_DB)
+            if any(r.level_db > 0 for r in shown):
+                rows[i] = replace(rows[i], reasons=(*rows[i].reasons, LOUDER))
             rows[i] = replace(rows[i], reflections=shown, reasons=(*rows[i].reasons, *_doubts(done, heard, *due)))
     return tuple(rows)
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from roomcheck.job import Job
-from roomcheck.judge.reflection_words import reflection_text
 
 if TYPE_CHECKING:
     from roomcheck.analyse import Analysis
@@ -15,6 +14,8 @@ LOUDEST = 6
 
 def show_reflections(analysis: Analysis, job: Job, *, every: bool = False) -> None:
     """The loudest reflections of every pair with the surface that sent each, the seat's first; then flutter."""
+    from roomcheck.judge.reflection_words import reflection_text
+
     pairs = sorted(analysis.reflections, key=lambda row: row.microphone != job.seat)
     if any(pair.reflections for pair in pairs):
         most = "" if every else f", the {LOUDEST} loudest of each pair"

@@ -26,8 +26,23 @@ LEVEL_U_DB = 0.5
 RIPPLE_DB = 6.0
 """Between the crests and the notches of a comb, from which it is called hollow (common practice). [dB]"""
 
+ALONE_DB = 12.0
+"""What no wall explains must stand out by this much to be called a thing; less may be grain of the late sound. [dB]"""
+
 NEAR_S = 0.005
 """What no wall explains within 5 ms of the direct sound is a desk, a screen or equipment (common practice). [s]"""
+
+
+_DESK = (
+    "Free: clear the desk, or raise and tilt the loudspeakers so that it lies out of their way; measure again.",
+    "Free: move the seat or the loudspeaker by a foot and see whether the arrival moves with it.",
+    "A lip of foam at the desk's edge, or a smaller desk. No wall panel helps here.",
+)
+_THING = (
+    "Free: hang a blanket before what you suspect, a cupboard, a screen, a beam, and measure again.",
+    "Free: move it, turn it, or open its doors.",
+    "Cover what sends it. A panel on the wall does not help here.",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +95,8 @@ def _too_loud(analysis: Analysis, limit: Limit) -> Iterator[Seen]:
     for row in analysis.reflections:
         for reflection in row.reflections:
             surely = reflection.level_db - 2 * LEVEL_U_DB > limit.level_db
-            if surely and limit.from_s <= reflection.delay_s <= limit.to_s:
+            alone = reflection.causes or reflection.stands_out_db >= ALONE_DB
+            if surely and alone and limit.from_s <= reflection.delay_s <= limit.to_s:
                 yield Seen(row, reflection)
 
 
@@ -141,11 +157,7 @@ def _unexplained(analysis: Analysis, group: Sequence[Seen], limit: Limit) -> Fin
         f"{worst.at.microphone}: {343 * r.delay_s:.2f} m of detour. Comb: first notch at {first:.0f} Hz, then every "
         f"{step:.0f} Hz, {ripple:.0f} dB from crest to notch." + _others(group, worst),
         threshold=f"Below {bound} dB within {1000 * limit.to_s:.0f} ms, 1 to 8 kHz: {limit.source}.",
-        remedies=(
-            "Free: clear the desk, or raise and tilt the loudspeakers so that it lies out of their way; measure again.",
-            "Free: move the seat or the loudspeaker by a foot and see whether the arrival moves with it.",
-            "A lip of foam at the desk's edge, or a smaller desk. No wall panel helps here.",
-        ),
+        remedies=_DESK if near else _THING,
         beyond_jnd=r.level_db - limit.level_db,
         sure="No wall, floor or ceiling of the plan explains it to second order; what it is, the eye must say.",
         figure="reflections",

@@ -50,14 +50,14 @@ class Finding:
         What was exceeded, and whose threshold it is.
     remedies : tuple of str
         In order, the free ones first.
+    seats : tuple of str
+        The microphones where it was found; empty where it belongs to the room as a whole.
     beyond_jnd : float or None
         How far past the threshold, in just noticeable differences; what ranks the findings. [1]
     sure : str
         How sure it is, in words; empty where the evidence says all.
     figure : str
-        Which figure shows it: "decays", "modes", "response", "reflections"; empty where none does.
-    seats : tuple of str
-        The microphones where it was found; empty where it belongs to the room as a whole.
+        Which figure shows it: "decays", "modes", "response"; empty where none does.
     """
 
     title: str
@@ -65,10 +65,10 @@ class Finding:
     evidence: str
     threshold: str
     remedies: tuple[str, ...]
+    seats: tuple[str, ...] = ()
     beyond_jnd: float | None = None
     sure: str = ""
     figure: str = ""
-    seats: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -85,8 +85,6 @@ def analyse(
     return Analysis(
         visit=visit,
         positions=positions,
-        reflections=reflections(kept, job=job, visit=visit),
-        flutter=flutter(job.room, [(m.source, m.microphone, m.response) for m in kept], speed_m_s(job, visit)),
         octaves=octaves,
         thirds=thirds,
         transition_hz=transition,

@@ -494,97 +494,6 @@ class Rattle:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BandDecay:
-    """How sound dies away in one band at one position.
-
-    Attributes
-    ----------
-    band_hz : float
-        Nominal mid-band frequency. [Hz]
-    edt_s, t20_s, t30_s : float or None
-        Early decay time, and reverberation time from each fit; None where not measurable. [s]
-    t20_sd_s, t30_sd_s : float or None
-        Standard deviation by ISO 3382-2 for this one position. [s]
-    c50_db, c80_db : float or None
-        Clarity. [dB]
-    d50 : float or None
-        Definition, 0 to 1. [1]
-    ts_s : float or None
-        Centre time. [s]
-    range_db : float or None
-        Peak to noise. [dB]
-    curvature_pct : float or None
-        100 (T30/T20 - 1). [%]
-    reasons : tuple of str
-        One sentence for every None above, then warnings.
-    c50_sd_db, c80_sd_db, d50_sd, ts_sd_s : float or None
-        Standard deviation that chance alone gives at this one position. [dB], [1], [s]
-    """
-
-    band_hz: float
-    edt_s: float | None
-    t20_s: float | None
-    t30_s: float | None
-    t20_sd_s: float | None
-    t30_sd_s: float | None
-    c50_db: float | None
-    c80_db: float | None
-    d50: float | None
-    ts_s: float | None
-    range_db: float | None
-    curvature_pct: float | None
-    reasons: tuple[str, ...] = ()
-    c50_sd_db: float | None = None
-    c80_sd_db: float | None = None
-    d50_sd: float | None = None
-    ts_sd_s: float | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PositionDecays:
-    """The decays of one source and microphone, in octaves and thirds."""
-
-    source: str
-    microphone: str
-    take: str
-    octaves: tuple[BandDecay, ...]
-    thirds: tuple[BandDecay, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BandMean:
-    """One band over all positions that have a number in it.
-
-    Attributes
-    ----------
-    band_hz : float
-        [Hz]
-    t20_s, t30_s, edt_s, c50_db, c80_db, d50, ts_s : float or None
-        Means over the positions. [s], [dB], [1]
-    t20_u_s : float or None
-        Standard uncertainty of the mean T20: spread over positions and ISO 3382-2 together. [s]
-    t20_spread_s : float or None
-        Standard deviation over the positions. [s]
-    positions : int
-        How many had a T20.
-    reasons : tuple of str
-    """
-
-    band_hz: float
-    edt_s: float | None
-    t20_s: float | None
-    t30_s: float | None
-    c50_db: float | None
-    c80_db: float | None
-    d50: float | None
-    ts_s: float | None
-    t20_u_s: float | None
-    t20_spread_s: float | None
-    positions: int
-    reasons: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Analysis:
     """One visit.
 
@@ -592,10 +501,6 @@ class Analysis:
     ----------
     visit : str
     positions : tuple of PositionDecays
-    reflections : tuple of PositionReflections
-        One a pair of source and microphone.
-    flutter : tuple of Flutter
-        The clearest first; empty where none is heard.
     octaves, thirds : tuple of BandMean
     transition_hz : float or None
         2000 sqrt(T/V): below it the room has modes, not a reverberation time. [Hz]
@@ -625,8 +530,6 @@ class Analysis:
 
     visit: str
     positions: tuple[PositionDecays, ...]
-    reflections: tuple[PositionReflections, ...] = ()
-    flutter: tuple[Flutter, ...] = ()
     octaves: tuple[BandMean, ...]
     thirds: tuple[BandMean, ...]
     transition_hz: float | None

@@ -43,8 +43,5 @@ def findings(
         slap(analysis, job, target),
         *fluttering(analysis, job),
         lopsided(analysis, job, target),
-        uneven(target, bands, mid),
-        unclear(analysis, target),
-        double_slope(analysis),
     )
     return tuple(sorted((f for f in found if f is not None), key=lambda f: -(f.beyond_jnd or 0.0)))

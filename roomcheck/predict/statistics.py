@@ -72,6 +72,9 @@ class Statistics:
         [m2] or pieces
     believed : Belief
         Log coefficient of each material, then log scattering, then the log error of the model.
+    lined : tuple of Lining
+        What the room is lined with.
+    scene : Scene
     shape : Shape
         What the simulated "before" makes of Eyring's formula.
     calibrated : (bands,) bool
@@ -92,6 +95,8 @@ class Statistics:
     keys: tuple[str, ...]
     amounts: Real
     believed: Belief
+    lined: tuple[Lining, ...]
+    scene: Scene
     shape: Shape
     calibrated: NDArray[np.bool_]
     measured_s: Real
@@ -130,6 +135,8 @@ class Statistics:
             keys=keys,
             amounts=amounts,
             believed=believed,
+            lined=now,
+            scene=scene,
             shape=shape,
             calibrated=np.isfinite(measured),
             measured_s=measured,

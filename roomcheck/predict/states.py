@@ -63,6 +63,7 @@ def foreseen(
     room = room or Statistics.of(job, analysis, follow_paths=simulate)
     count = len(room.keys)
     now = State(
+        bands_hz=room.bands_hz,
         air=room.before,
         keys=room.keys,
         lined=room.lined,
@@ -88,6 +89,7 @@ def foreseen(
 class State:
     """The room before or after: (materials, bands) in the middle, (draws, materials + 2, bands) of what may be."""
 
+    bands_hz: tuple[float, ...]
     air: Conditions
     keys: tuple[str, ...]
     lined: tuple[Lining, ...]
@@ -101,7 +103,8 @@ class State:
     def decays_s(self, room: Statistics, pairs: int, seed: int) -> Real:
         """Decay that each draw would measure, (draws, bands); NaN where a draw absorbs more than its surface. [s]"""
         logs, scatter, error = self.draws[:, :-2], self.draws[:, -2], self.draws[:, -1]
-        T = eyring_of(self.air, np.einsum("m,dmb->db", self.amounts, np.exp(logs)))
+        extra, error = _unexplained(room, logs, error)
+        T = eyring_of(self.air, np.einsum("m,dmb->db", self.amounts, np.exp(logs)) + extra)
         own = _own_error(room, pairs, seed)
         return np.asarray(T * np.exp(self.shape.log_ratio(logs, scatter) + error + own))
 
@@ -110,6 +113,23 @@ class State:
         A = self.amounts @ np.exp(self.middle)
         eyring = eyring_of(self.air, A)
         return sabine_of(self.air, A), eyring, eyring * np.exp(self.shape.log_ratio(self.middle, scatter))
+
+
+def _unexplained(room: Statistics, logs: Real, error: Real) -> tuple[Real, Real]:
+    """Where nobody knows what the measurement lacks: every other draw takes it as area, the rest as a wrong size.
+
+    Returns
+    -------
+    extra_m2, error : (draws, bands)
+        Area that acts beside the materials, and what is left of the error. [m2], [log]
+    """
+    as_area = np.zeros(error.shape, dtype=bool)
+    as_area[::2] = room.unexplained
+    air = room.before
+    A = np.einsum("m,dmb->db", room.amounts, np.exp(logs[:, : len(room.keys)]))
+    exponent = 24 * np.log(10) * air.volume_m3 / air.speed_m_s / (eyring_of(air, A) * np.exp(error))
+    needed = air.surface_m2 * -np.expm1(-(exponent - 4 * air.air_per_m * air.volume_m3) / air.surface_m2)
+    return np.where(as_area, needed - A, 0.0), np.where(as_area, 0.0, error)
 
 
 def _treated(job: Job, pieces: tuple[Placement, ...], room: Statistics, draws: Real, *, follow_paths: bool) -> State:
@@ -124,8 +144,12 @@ def _treated(job: Job, pieces: tuple[Placement, ...], room: Statistics, draws: R
         why or tuple(f"{band:g} Hz: no source gives absorption for {a.title}." for a in fresh if a.at(band) is None)
         for band, why in zip(room.bands_hz, room.reasons, strict=True)
     )
-    scene = scene_of(job.room, lined, order, room.bands_hz, room.after, ends_of(job) if follow_paths else ())
+    scene, shape = room.scene, room.shape
+    if lined != room.lined or job.visit("after") is not None:  # else nothing changes, and nothing is simulated twice
+        scene = scene_of(job.room, lined, order, room.bands_hz, room.after, ends_of(job) if follow_paths else ())
+        shape = shape_of(scene, middle, np.array([not why for why in reasons]), room.scatter)
     return State(
+        bands_hz=room.bands_hz,
         air=room.after,
         keys=order,
         lined=lined,
@@ -133,7 +157,7 @@ def _treated(job: Job, pieces: tuple[Placement, ...], room: Statistics, draws: R
         amounts=np.array([amounts[keys.index(key)] if key in keys else 0.0 for key in order]),
         middle=middle,
         draws=np.concatenate([draws[:, :-2], more, draws[:, -2:]], axis=1),
-        shape=shape_of(scene, middle, np.array([not why for why in reasons]), room.scatter),
+        shape=shape,
         reasons=reasons,
     )
 

@@ -32,6 +32,7 @@ def add_parser(subparsers: Subparsers) -> None:
         "number", type=int, nargs="?", metavar="PLAN", help="which plan (default: the signed one, else 2)"
     )
     parser.add_argument("--plan", type=int, metavar="N", help="the same as PLAN")
+    parser.add_argument("--second", action="store_true", help="a second opinion by ray tracing (takes a while)")
 
 
 def run(args: argparse.Namespace) -> int:
@@ -41,7 +42,7 @@ def run(args: argparse.Namespace) -> int:
     analysis = chain.before if chain.has_takes("before") else None
     pieces = chain.plan.pieces if analysis is not None else ()
     with step("Simulating the room before and after"):
-        found = outlook(chain.job, pieces, analysis)
+        found = outlook(chain.job, pieces, analysis, second=args.second)
     if args.json:
         plain = to_plain(found)
         print(json.dumps({**plain.pop("prediction"), **plain}, ensure_ascii=False))
@@ -73,6 +74,9 @@ def _show_more(found: Outlook) -> None:
         )
         for band in found.methods_after:
             print(f"  {band_name(band.band_hz)}: {band.trusted}, because {band.why}")
+    if found.second:
+        traced = [(band_label(b.band_hz), seconds(b.ours_s), seconds(b.traced_s), b.said) for b in found.second]
+        show_table("A second opinion, as planned", ("band Hz", "simulated s", "traced s", ""), traced)
     if found.in_use:
         used = [(band_label(b.band_hz), seconds(b.likely_s), f"{b.low_s:.2f}–{b.high_s:.2f}") for b in found.in_use]
         show_table(f"As planned, with {found.in_use[0].people} people", ("band Hz", "likely s", "range s"), used)

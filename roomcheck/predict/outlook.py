@@ -17,7 +17,8 @@ from roomcheck.predict.methods import BandMethods, methods_of
 from roomcheck.predict.response import simulated_response
 from roomcheck.predict.results import Prediction
 from roomcheck.predict.scene import with_bundles
-from roomcheck.predict.seat import SeatForecast, seat_forecasts
+from roomcheck.predict.seat import MOST_ABSORBED, SeatForecast, seat_forecasts
+from roomcheck.predict.second_opinion import Second, second_opinion
 from roomcheck.predict.states import Foreseen, State, foreseen
 from roomcheck.predict.statistics import SEED
 from roomcheck.standards import target_for
@@ -101,6 +102,8 @@ class Outlook:
     modes : tuple of BoxMode
         Standing waves below the transition frequency that the dimensions give; empty in a room that is no box.
     draws : tuple of BandDraws
+    second : tuple of Second
+        The treated room by ray tracing in another program; empty where not asked for.
     notes : tuple of str
         Why methods differ, what the target means, and what cannot be foreseen.
     """
@@ -114,11 +117,14 @@ class Outlook:
     in_use: tuple[InUse, ...]
     modes: tuple[BoxMode, ...]
     draws: tuple[BandDraws, ...]
+    second: tuple[Second, ...]
     notes: tuple[str, ...]
 
 
-def outlook(job: Job, pieces: tuple[Placement, ...], analysis: Analysis | None = None) -> Outlook:
-    """All of it, with image sources followed; arguments as of `predict`."""
+def outlook(
+    job: Job, pieces: tuple[Placement, ...], analysis: Analysis | None = None, *, second: bool = False
+) -> Outlook:
+    """All of it, with image sources followed; arguments as of `predict`. `second` asks ray tracing too: 10 to 30 s."""
     seen = foreseen(job, pieces, analysis)
     scatter = seen.room.believed.mean[-2]
     now, then = methods_of(seen.now, scatter), methods_of(seen.then, scatter)
@@ -134,7 +140,8 @@ def outlook(job: Job, pieces: tuple[Placement, ...], analysis: Analysis | None =
         in_use=in_use,
         modes=modes[:MOST_MODES],
         draws=_draws(seen),
-        notes=(*_state_meant(job, in_use), *_low_end(job, seen, modes)),
+        second=second_opinion(job, seen.then, scatter) if second else (),
+        notes=(*_capped(seen.then), *_state_meant(job, in_use), *_low_end(job, seen, modes)),
     )
 
 
@@ -192,6 +199,21 @@ def _modes(job: Job, seen: Foreseen) -> tuple[BoxMode, ...]:
         return ()
     sides = [float(side) for side in box_sides(job.room)]
     return box_modes(sides, seen.room.before.speed_m_s, seen.room.transition_hz)
+
+
+def _capped(state: State) -> tuple[str, ...]:
+    """Which coefficients pass what a single reflection or path can lose, and what is done about it."""
+    over = []
+    for lining in {x.absorption.key: x.absorption for x in state.lined if x.face is not None}.values():
+        worst = max(zip(lining.values, lining.bands_hz, strict=True))
+        if worst[0] > MOST_ABSORBED:
+            over.append(f"{lining.title} ({worst[0]:.2f} at {worst[1]:g} Hz)")
+    if not over:
+        return ()
+    return (
+        f"Coefficients above {MOST_ABSORBED}: {'; '.join(over)}. A single reflection counts {MOST_ABSORBED} at most; "
+        "in simulated decays a path loses no more than all, and what a laboratory's edges add acts like furniture.",
+    )
 
 
 def _state_meant(job: Job, in_use: tuple[InUse, ...]) -> tuple[str, ...]:

@@ -13,6 +13,9 @@ from roomcheck.plain import to_plain
 from roomcheck.predict import Statistics, conditions, outlook, predict
 from roomcheck.predict.methods import methods_of, trust
 from roomcheck.predict.misfit import Evidence, causes
+from roomcheck.predict.response import simulated_response
+from roomcheck.predict.scene import with_bundles
+from roomcheck.predict.seat import seat_forecasts
 from roomcheck.predict.states import foreseen
 from roomcheck.standards import speed_of_sound_m_s
 
@@ -195,3 +198,19 @@ def test_together_they_may_not_fit_though_each_does(make_job):
         bands_hz=room.bands_hz,
     )
     assert "check the plan's sizes" in causes(evidence)[0]
+
+
+def test_the_reflection_finder_of_recordings_finds_the_predicted_ones(make_job):
+    peaks = pytest.importorskip("roomcheck.analyse.peaks")
+    job = make_job()
+    seen = foreseen(job, (), analysis_of({**MEASURED, 8000.0: 0.33}))
+    state, wanted = seen.now, np.array([not why for why in seen.now.reasons])
+    alphas = np.exp(state.middle)
+    scene = with_bundles(state.scene, alphas, wanted)
+    response = simulated_response(scene, alphas, state.bands_hz, np.exp(seen.room.believed.mean[-2]), 0, wanted=wanted)
+    heard = peaks.arrivals(peaks.echogram(response, 0.06))
+    first = [r for r in seat_forecasts(job, seen)[0].reflections if len(r.faces) == 1][:5]
+    for r in first:
+        near = min(heard, key=lambda a: abs(a.delay_s - r.delay_s))
+        assert near.delay_s == pytest.approx(r.delay_s, abs=1e-4)
+        assert near.level_db == pytest.approx(r.before_db, abs=4.0)

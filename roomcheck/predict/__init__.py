@@ -2,7 +2,17 @@
 
 from roomcheck.predict.forecast import predict
 from roomcheck.predict.linings import NoAbsorption, piece_absorption
+from roomcheck.predict.outlook import Outlook, outlook
 from roomcheck.predict.results import BandPrediction, Prediction
 from roomcheck.predict.statistics import Statistics
 
-__all__ = ["BandPrediction", "NoAbsorption", "Prediction", "Statistics", "piece_absorption", "predict"]
+__all__ = [
+    "BandPrediction",
+    "NoAbsorption",
+    "Outlook",
+    "Prediction",
+    "Statistics",
+    "outlook",
+    "piece_absorption",
+    "predict",
+]

@@ -42,6 +42,7 @@ def test_every_table_is_explained_and_works_once_its_comment_is_taken_away(tmp_p
         "budget",
         "grade",
         "seat",
+        "people_in_use",
         "target",
         "patch",
         "keep_clear",

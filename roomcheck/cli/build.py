@@ -84,7 +84,8 @@ def _alone(args: argparse.Namespace, settings: Settings) -> int:
     asked = [settings.piece(wanted(text, shop)) for text in args.piece]
     metric = any(unit in text for text in args.piece for unit in (" mm", " cm", " m ")) or args.piece[0].endswith(" m")
     units: Units = args.units or ("metric" if metric else "imperial")
-    job = bench_job(shop, units=units, title="; ".join(f"{one.count} × {one.piece.name}" for one in asked))
+    named = [f"{one.count} × {one.piece.name}" for one in asked]
+    job = bench_job(shop, units=units, title="; ".join(named[:2]) + (f"; {len(named) - 2} more" * (len(named) > 2)))
     if args.patterns:
         return _patterns(args, job, asked)
     sheet = build_wanted(job, asked)

@@ -24,7 +24,7 @@ from roomcheck.job.ready import Readiness, check_job
 from roomcheck.job.shop import Need, Offcut, OtherLength, PorousCore, Price, Rates, Shop, StockPiece
 from roomcheck.job.shop_file import default_shop, read_shop, shop_path
 from roomcheck.job.shop_keep import keep_practice, keep_rack, length_text
-from roomcheck.job.signed import AlreadySigned, read_signed, write_signed
+from roomcheck.job.signed import AlreadySigned, read_changes, read_signed, write_change, write_signed
 
 __all__ = [
     "SCHEMA",
@@ -66,9 +66,11 @@ __all__ = [
     "length_text",
     "load_job",
     "new_job",
+    "read_changes",
     "read_shop",
     "read_signed",
     "shop_path",
     "write_atomically",
+    "write_change",
     "write_signed",
 ]

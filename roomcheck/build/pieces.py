@@ -79,13 +79,14 @@ def _felt(bench: Bench) -> dict[str, object]:
 def _wrapped(bench: Bench) -> dict[str, object]:
     """Panels, clouds and corner traps: a frame on edge, a core trimmed to sit in it, fabric round both."""
     piece, practice, board = bench.piece, bench.practice, bench.board
-    inside_w, inside_h = piece.width_m - 2 * board.thick_m, piece.height_m - 2 * board.thick_m
+    outside_w, outside_h = outside_m(piece, practice)
+    inside_w, inside_h = outside_w - 2 * board.thick_m, outside_h - 2 * board.thick_m
     core = (inside_w - 2 * practice.clearance_m, inside_h - 2 * practice.clearance_m)
     bench.frame(*core, practice.clearance_m)
     _core(bench, core)
     cloth = bench.item("backing cloth", "backing")
-    bench.cut("backing cloth", cloth, 1, (piece.width_m, piece.height_m), "open weave or mesh")
-    bench.fabric(piece.width_m, piece.height_m, board.wide_m)
+    bench.cut("backing cloth", cloth, 1, (outside_w, outside_h), "open weave or mesh")
+    bench.fabric(outside_w, outside_h, board.wide_m)
     bench.steps += [
         "Staple the cloth behind: it must let breath through, never film or plywood.",
         "Blow through the fabric before it is cut: what stops breath stops sound.",
@@ -138,7 +139,7 @@ def _spacers(bench: Bench) -> None:
 def _cloud(bench: Bench, inside_w: float) -> None:
     bench.cut("cross rail", bench.board.item, 1, (inside_w, bench.board.wide_m), "in the middle, carries no core")
     side = 8 * M_PER_IN
-    bench.cut("gusset", bench.item("plywood 1/4 in", "plywood", "1/4"), 2, (side, side), "square; cut corner to corner")
+    bench.cut("gusset", bench.plywood(bench.practice.fin_m), 2, (side, side), "square; cut corner to corner")
     bench.steps.append("Four lift points or more, in the frame's boards and never in the core; gussets at the corners.")
     bench.said += [cautions.LIFT, cautions.OVERHEAD]
 
@@ -148,7 +149,7 @@ def _corner(bench: Bench) -> None:
     piece = bench.piece
     leg, deep = straddle_m(piece.width_m)
     strip = (piece.height_m - 4 * M_PER_IN, 1.5 * M_PER_IN)
-    stock = bench.item("plywood 3/4 in", "plywood", "3/4")
+    stock = bench.plywood(bench.practice.cleat_m)
     bench.cut_joined("wall strip", stock, 2 * bench.count, strip, "one edge 45°; screwed to studs")
     bench.steps += [
         f"The panel lies across the corner against two bevelled strips: its edges {bench.size(leg)} out on each wall, "

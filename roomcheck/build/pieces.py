@@ -101,6 +101,7 @@ def _wrapped(bench: Bench) -> dict[str, object]:
     else:
         _spacers(bench)
         bench.cleats()
+        _behind(bench)
     return {}
 
 
@@ -119,6 +120,20 @@ def _core(bench: Bench, core: tuple[float, float]) -> None:
         bench.said.append(
             f"The core should be {bench.size(piece.core.thickness_m)} thick; boards of {bench.size(board[2])} make "
             f"{bench.size(thick)}."
+        )
+
+
+def _behind(bench: Bench) -> None:
+    """Whether core and cleat both find room in the frame's depth."""
+    piece, practice, board = bench.piece, bench.practice, bench.board
+    if piece.core is None:
+        return
+    stack, wide = piece.core.thickness_m + practice.cleat_m, max(board.wide_m, piece.depth_m)
+    if stack > wide + 1e-6:
+        bench.steps.append(
+            f"Depth: {bench.size(piece.core.thickness_m)} core and {bench.size(practice.cleat_m)} cleat make "
+            f"{bench.size(stack)}, the frame is {bench.size(wide)} deep: hung, it stands {bench.size(stack - wide)} "
+            "off the wall. Notch the core for the cleat, or take a thinner cleat, if it must lie tight."
         )
 
 

@@ -214,3 +214,19 @@ def test_offcuts_are_filled_even_where_a_new_bar_has_room():
         "offcut b": ((4 * IN, 1),),
         "8 ft": ((90 * IN, 1),),
     }
+
+
+def test_the_printed_limits_of_the_benchmark_hold_on_a_few_jobs():
+    import importlib.util
+    from pathlib import Path
+
+    path = Path(__file__).parents[2] / "benchmarks" / "sections" / "cutting.py"
+    if not path.exists():
+        pytest.skip("benchmarks are not part of an installed package")
+    spec = importlib.util.spec_from_file_location("cutting_section", path)
+    section = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(section)
+    found = section.measure(8, seed=2)
+    assert (found["wrong"], found["more"]) == (0, 0)
+    assert found["bound"] <= found["bars"] <= found["by_hand"]
+    assert section.TITLE

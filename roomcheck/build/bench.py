@@ -9,13 +9,15 @@ from math import ceil
 
 from roomcheck.build.blocks import PanelError
 from roomcheck.build.fabric import fabric_cut
-from roomcheck.build.materials_list import Board, bar_m, boards_of, item_named, sheet_m
+from roomcheck.build.materials_list import Board, bar_m, boards_of, item_named, sheet_m, thickness_m
 from roomcheck.build.results import Cut, HangingLine
 from roomcheck.job import Job, StockPiece
 from roomcheck.job.practice import Practice, RunsLong
 from roomcheck.units import M2_PER_FT2, M_PER_IN, format_size
 
 _L_PER_PINT = 0.473176473
+_THICK_OFF = 0.2
+"""Plywood may be so much thinner or thicker than drawn, as a share of it."""
 
 
 def frame_lengths(
@@ -100,6 +102,15 @@ class Bench:
 
     def item(self, otherwise: str, *words: str) -> str:
         return item_named(self.job.shop, self.piece, words, otherwise)
+
+    def plywood(self, thick_m: float) -> str:
+        """The piece's plywood that is nearest to a thickness; its usual name where none comes near."""
+        names = [need.item for need in self.piece.needs if "plywood" in need.item.lower()]
+        near = [(abs((thickness_m(name) or 0.0) - thick_m), name) for name in names]
+        if near and min(near)[0] <= _THICK_OFF * thick_m:
+            return min(near)[1]
+        sixteenths = format_size(thick_m, "imperial").rstrip('"')
+        return f"plywood {sixteenths} in" if self.job.units == "imperial" else f"plywood {self.size(thick_m)}"
 
     @property
     def board(self) -> Board:
@@ -199,7 +210,7 @@ class Bench:
 
     def cleats(self) -> None:
         """Cleats as the hanging lines have them: a turned piece has longer ones."""
-        stock = self.item("plywood 3/4 in", "plywood", "3/4")
+        stock = self.plywood(self.practice.cleat_m)
         wide = self.practice.cleat_width_m
         walls = Counter(line.cleat_length_m for line in self.lines if line.cleat_length_m)
         items = Counter(

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from math import ceil
+
 from roomcheck.build import cautions
 from roomcheck.build.bench import Bench
 from roomcheck.build.blocks import BlockArray
 from roomcheck.build.layout import Layout, block_array, lay_out, outside_m
+from roomcheck.build.materials_list import bar_m
 from roomcheck.build.patterns import exposed_area_m2, grown_by_moisture_m, predicted_diffusion, working_range_hz
 from roomcheck.build.results import BlockCount, Cut
 from roomcheck.units import M_PER_IN
@@ -45,7 +49,7 @@ def block_parts(bench: Bench) -> dict[str, object]:
         bench.cuts.append(
             Cut(part="block", stock=stick, count=total, length_m=block.height_m, width_m=array.cell_m, note=note)
         )
-    half = bench.item("plywood 1/2 in", "plywood", "1/2")
+    half = bench.plywood(bench.practice.backing_m)
     bench.cut_joined("backing", half, bench.count, (array.width_m, array.height_m), unit_m=array.cell_m)
     _steps(bench, array)
     bench.frame(array.width_m, array.height_m, practice.clearance_m)
@@ -61,9 +65,10 @@ def block_parts(bench: Bench) -> dict[str, object]:
         ),
         end_grain,
     )
-    raw_sticks = 4 * array.cell_m * sum(array.counts[h] * h for h in array.counts)
+    raw = stick_faces_m2(bench, blocks, stick, array.cell_m) / bench.count
     bench.steps.append(
-        f"Stained as long sticks instead: {bench.area(raw_sticks)} a coat, all four faces; less creeps up the grain."
+        f"Stained as long sticks instead: {bench.area(raw)} a coat, all four faces, before they are cut; glue joints "
+        "then bleed no stain."
     )
     bench.depth_stack(max(array.steps_m))
     _width(bench, array, laid)
@@ -82,6 +87,16 @@ def block_parts(bench: Bench) -> dict[str, object]:
         "finish_m2": fronts + sides + frame,
         **_acoustics(array),
     }
+
+
+def stick_faces_m2(bench: Bench, blocks: Sequence[BlockCount], stick: str, cell_m: float) -> float:
+    """Four faces of the whole sticks that the blocks come from. [m2]"""
+    practice, kerf = bench.practice, bench.job.shop.kerf_m
+    price = next((p for p in bench.job.shop.prices if p.item == stick), None)
+    long = (bar_m(price, practice) if price else None) or practice.stock_m[0]
+    need = sum((block.cells + block.spares) * (block.height_m + kerf) for block in blocks)
+    sticks = ceil(need / max(long - 2 * practice.trim_m - practice.hold_m, 1e-3))
+    return 4 * cell_m * long * sticks
 
 
 def _acoustics(array: BlockArray) -> dict[str, object]:

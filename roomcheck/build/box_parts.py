@@ -7,8 +7,7 @@ from math import log, pi, sin, sqrt
 from roomcheck.build import cautions
 from roomcheck.build.bench import Bench
 from roomcheck.build.blocks import PanelError
-from roomcheck.build.materials_list import boards_of, core_board_m, core_boards
-from roomcheck.build.weights import thickness_m
+from roomcheck.build.materials_list import boards_of, core_board_m, core_boards, thickness_m
 from roomcheck.materials.diffusers import SOUND_M_S
 from roomcheck.units import M_PER_IN
 
@@ -92,7 +91,7 @@ def perforated_parts(bench: Bench) -> dict[str, object]:
     inside_w, inside_h, cavity = _box(bench)
     _positive(bench, 0 < piece.hole_m < piece.cell_m < min(inside_w, inside_h), "hole", "holes smaller than their grid")
     columns, rows = (int(side / piece.cell_m) for side in (inside_w, inside_h))
-    sheet = _sheet(bench)
+    sheet = bench.plywood(piece.front_m)
     bench.cut("front", sheet, 1, (inside_w, inside_h), f"{columns} x {rows} holes of {bench.size(piece.hole_m)}")
     edges = [(side - (n - 1) * piece.cell_m) / 2 for side, n in ((inside_w, columns), (inside_h, rows))]
     bench.steps += [
@@ -110,7 +109,7 @@ def membrane_parts(bench: Bench) -> dict[str, object]:
     """A limp front sealed to a box whose fill must not touch it."""
     piece, practice = bench.piece, bench.practice
     inside_w, inside_h, cavity = _box(bench)
-    sheet = _sheet(bench)
+    sheet = bench.plywood(piece.front_m)
     bench.cut("membrane", sheet, 1, (inside_w, inside_h), "lies on a bead, fixed at its edges alone")
     mass = piece.front_m * practice.plywood_kg_m3
     bench.steps += [
@@ -137,7 +136,7 @@ def _box(bench: Bench) -> tuple[float, float, float]:
     _positive(bench, piece.front_m > 0 and cavity > 0, "depth_m", "more than cleat, back and front together")
     _positive(bench, piece.fill_m <= cavity + 1e-9, "fill_m", f"at most the cavity of {cavity:.3f} m")
     bench.frame(inside_w, inside_h, 0.0)
-    bench.cut("back", bench.item("plywood 1/2 in", "plywood", "1/2"), 1, (inside_w, inside_h), "glued and sealed")
+    bench.cut("back", bench.plywood(bench.practice.backing_m), 1, (inside_w, inside_h), "glued and sealed")
     if piece.fill_m > 0:
         _fill(bench, inside_w, inside_h)
     bench.cleats()
@@ -155,13 +154,6 @@ def _fill(bench: Bench, inside_w: float, inside_h: float) -> None:
     count, size = core_boards((inside_w, inside_h), board)
     layers = max(round(bench.piece.fill_m / board[2]), 1)
     bench.cut("fill", item, layers * count, size, "knife, not a saw; wrapped in scrim")
-
-
-def _sheet(bench: Bench) -> str:
-    """The piece's plywood that is as thick as its front."""
-    names = [need.item for need in bench.piece.needs if "plywood" in need.item.lower()]
-    fitting = [n for n in names if abs((thickness_m(n) or 0.0) - bench.piece.front_m) < M_PER_IN / 32]
-    return next(iter(fitting or names), "plywood 1/4 in")
 
 
 def _tuned(bench: Bench, hz: float) -> None:

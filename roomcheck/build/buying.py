@@ -126,11 +126,18 @@ def _other_length(price: Price, length_m: float, each: Decimal, bars: int) -> Pu
 def _purchase(price: Price, net: Decimal, planned: Decimal | None) -> Purchase:
     """Net as the piece says it; never fewer packs than the drawing takes."""
     drawn = net if planned is None else planned
-    net = net or drawn
+    stated, net = net, net or drawn
     roll = price.unit in ROLL_M
+    if stated == 0 and is_stick(price):
+        # Sticks of a plan hold spare blocks already.
+        return _bought(price, drawn, drawn, int((drawn / price.pack).to_integral_value(rounding=ROUND_CEILING)))
     # Bars and sheets of a plan hold their own offcuts; fabric has waste on top of what was nested.
     with_waste = max(net * (1 + price.waste_pct / 100), drawn * (1 + price.waste_pct / 100) if roll else drawn)
     packs = int((with_waste / price.pack).to_integral_value(rounding=ROUND_CEILING))
+    return _bought(price, net, with_waste, packs, used=max(net, drawn))
+
+
+def _bought(price: Price, net: Decimal, with_waste: Decimal, packs: int, used: Decimal | None = None) -> Purchase:
     return Purchase(
         item=price.item,
         unit=price.unit,
@@ -139,5 +146,5 @@ def _purchase(price: Price, net: Decimal, planned: Decimal | None) -> Purchase:
         packs=packs,
         pack=price.pack,
         cost=packs * price.price,
-        left=packs * price.pack - max(net, drawn),
+        left=packs * price.pack - (net if used is None else used),
     )

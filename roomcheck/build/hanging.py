@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from roomcheck.build.results import HangingLine
 from roomcheck.build.screws import SCREWS, into_wood_m, load_ratio, pounds, shear_per_screw_n
+from roomcheck.build.true_places import collisions, nearest_opening, true_place
 from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Framing, Job, Placement, StockPiece
 from roomcheck.job.practice import Practice
@@ -49,45 +50,6 @@ def hanging_lines(
         hit = collisions(job, placement, places[i], others) if places[i] != placement.place else ()
         lines.append(_hanging_line(job, placement, places[i], piece, practice, hit))
     return tuple(lines)
-
-
-def true_place(drawn: Rectangle, outside_m: tuple[float, float]) -> Rectangle:
-    """Where a piece of its true size hangs: round the drawn middle, turned as drawn. [m]
-
-    >>> true_place(Rectangle(1.0, 1.0, 1.2, 0.6), (0.64, 1.24))
-    Rectangle(u_m=0.98, v_m=0.98, width_m=1.24, height_m=0.64)
-    """
-    width, height = outside_m
-    if (drawn.width_m > drawn.height_m) != (width > height):
-        width, height = height, width
-    if abs(width - drawn.width_m) < 1e-6 and abs(height - drawn.height_m) < 1e-6:
-        return drawn
-    u, v = drawn.centre
-    return Rectangle(round(u - width / 2, 9), round(v - height / 2, 9), width, height)
-
-
-def collisions(
-    job: Job, placed: Placement, place: Rectangle, others: Sequence[tuple[str, Rectangle]]
-) -> tuple[str, ...]:
-    """What a piece of its true size runs into, one sentence each."""
-    found = [f"the piece {name}" for name, other in others if place.overlap_m2(other) > 1e-6]
-    for patch in job.patches:
-        if (
-            patch.face == placed.face
-            and patch.opening
-            and place.overlap_m2(patch.place.grown(patch.clearance_m)) > 1e-6
-        ):
-            found.append(patch.name)
-    found += [k.name for k in job.keep_clear if k.face == placed.face and place.overlap_m2(k.zone) > 1e-6]
-    if not job.room.face(placed.face).holds(place):
-        found.append("the edge of the wall")
-    return tuple(f"With its frame it runs into {name}: move it, or build it smaller." for name in found)
-
-
-def nearest_opening(job: Job, face: str, place: Rectangle) -> tuple[str, float | None]:
-    """Door or window whose middle is nearest to a piece's, and how far right of it the piece's middle is. [m]"""
-    offs = [(p.name, place.centre[0] - p.place.centre[0]) for p in job.patches if p.face == face and p.opening]
-    return min(offs, key=lambda found: abs(found[1])) if offs else ("", None)
 
 
 def _hanging_line(

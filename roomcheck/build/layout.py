@@ -94,10 +94,12 @@ def block_array(piece: StockPiece, practice: Practice) -> BlockArray:
 def outside_m(piece: StockPiece, practice: Practice) -> tuple[float, float]:
     """Width and height of a piece as it hangs, frame and all. [m]
 
-    A block panel's frame goes round its array as measured; every other piece's sizes are outside sizes already.
+    A block panel's frame goes round its array as measured, a panel's round its core where its sizes are the core's;
+    every other piece's sizes are outside sizes already.
     """
     if piece.kind != "block diffuser":
-        return piece.width_m, piece.height_m
+        more = framing_m(practice) if piece.fits == "core" else 0.0
+        return piece.width_m + more, piece.height_m + more
     laid, more = lay_out(piece, practice), framing_m(practice)
     return laid.width_m + more, laid.height_m + more
 

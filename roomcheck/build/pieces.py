@@ -79,13 +79,14 @@ def _felt(bench: Bench) -> dict[str, object]:
 def _wrapped(bench: Bench) -> dict[str, object]:
     """Panels, clouds and corner traps: a frame on edge, a core trimmed to sit in it, fabric round both."""
     piece, practice, board = bench.piece, bench.practice, bench.board
-    inside_w, inside_h = piece.width_m - 2 * board.thick_m, piece.height_m - 2 * board.thick_m
+    outside_w, outside_h = outside_m(piece, practice)
+    inside_w, inside_h = outside_w - 2 * board.thick_m, outside_h - 2 * board.thick_m
     core = (inside_w - 2 * practice.clearance_m, inside_h - 2 * practice.clearance_m)
     bench.frame(*core, practice.clearance_m)
     _core(bench, core)
     cloth = bench.item("backing cloth", "backing")
-    bench.cut("backing cloth", cloth, 1, (piece.width_m, piece.height_m), "open weave or mesh")
-    bench.fabric(piece.width_m, piece.height_m, board.wide_m)
+    bench.cut("backing cloth", cloth, 1, (outside_w, outside_h), "open weave or mesh")
+    bench.fabric(outside_w, outside_h, board.wide_m)
     bench.steps += [
         "Staple the cloth behind: it must let breath through, never film or plywood.",
         "Blow through the fabric before it is cut: what stops breath stops sound.",
@@ -100,6 +101,7 @@ def _wrapped(bench: Bench) -> dict[str, object]:
     else:
         _spacers(bench)
         bench.cleats()
+        _behind(bench)
     return {}
 
 
@@ -121,6 +123,20 @@ def _core(bench: Bench, core: tuple[float, float]) -> None:
         )
 
 
+def _behind(bench: Bench) -> None:
+    """Whether core and cleat both find room in the frame's depth."""
+    piece, practice, board = bench.piece, bench.practice, bench.board
+    if piece.core is None:
+        return
+    stack, wide = piece.core.thickness_m + practice.cleat_m, max(board.wide_m, piece.depth_m)
+    if stack > wide + 1e-6:
+        bench.steps.append(
+            f"Depth: {bench.size(piece.core.thickness_m)} core and {bench.size(practice.cleat_m)} cleat make "
+            f"{bench.size(stack)}, the frame is {bench.size(wide)} deep: hung, it stands {bench.size(stack - wide)} "
+            "off the wall. Notch the core for the cleat, or take a thinner cleat, if it must lie tight."
+        )
+
+
 def _spacers(bench: Bench) -> None:
     """What holds a frame off the wall where the piece is deeper than its boards."""
     piece, boards = bench.piece, boards_of(bench.job.shop, bench.piece)
@@ -138,7 +154,7 @@ def _spacers(bench: Bench) -> None:
 def _cloud(bench: Bench, inside_w: float) -> None:
     bench.cut("cross rail", bench.board.item, 1, (inside_w, bench.board.wide_m), "in the middle, carries no core")
     side = 8 * M_PER_IN
-    bench.cut("gusset", bench.item("plywood 1/4 in", "plywood", "1/4"), 2, (side, side), "square; cut corner to corner")
+    bench.cut("gusset", bench.plywood(bench.practice.fin_m), 2, (side, side), "square; cut corner to corner")
     bench.steps.append("Four lift points or more, in the frame's boards and never in the core; gussets at the corners.")
     bench.said += [cautions.LIFT, cautions.OVERHEAD]
 
@@ -148,7 +164,7 @@ def _corner(bench: Bench) -> None:
     piece = bench.piece
     leg, deep = straddle_m(piece.width_m)
     strip = (piece.height_m - 4 * M_PER_IN, 1.5 * M_PER_IN)
-    stock = bench.item("plywood 3/4 in", "plywood", "3/4")
+    stock = bench.plywood(bench.practice.cleat_m)
     bench.cut_joined("wall strip", stock, 2 * bench.count, strip, "one edge 45°; screwed to studs")
     bench.steps += [
         f"The panel lies across the corner against two bevelled strips: its edges {bench.size(leg)} out on each wall, "

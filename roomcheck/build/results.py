@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from roomcheck.build.cutting import CuttingPlan
+from roomcheck.build.bars import CuttingPlan
 from roomcheck.build.fabric import FabricRow
 from roomcheck.build.sheets import Rip
 from roomcheck.job import Offcut

@@ -10,7 +10,7 @@ from roomcheck.job import Job
 from roomcheck.units import M_PER_IN, format_size
 
 _LEVEL_M = M_PER_IN / 2
-_EVEN_M = M_PER_IN / 8
+_EVEN_M = M_PER_IN / 2
 
 
 def equal_gap_m(wall_m: float, widths_m: Sequence[float]) -> float:

@@ -100,7 +100,7 @@ def stack_parts(bench: Bench) -> dict[str, object]:
     bench.frame(*inside, 0.0)
     bench.fabric(piece.width_m, piece.height_m, board.wide_m)
     shelves = max(int(piece.height_m / _SHELF_M + 1e-6) - 1, 0)
-    strip = bench.item("plywood 3/4 in", "plywood", "3/4")
+    strip = bench.plywood(bench.practice.cleat_m)
     bench.cut(
         "shelf",
         strip,

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 
-from roomcheck.build.materials_list import core_board_m, dressed_m
+from roomcheck.build.materials_list import core_board_m, dressed_m, thickness_m
 from roomcheck.build.results import BlockCount, Cut
 from roomcheck.job.practice import Practice
-from roomcheck.units import KG_PER_LB, LengthError, parse_length
+from roomcheck.units import KG_PER_LB
 
 GLUE_AND_FINISH_KG = 2 * KG_PER_LB
 """Of one diffuser (common practice, planning value)."""
@@ -29,19 +28,6 @@ def parts_kg(
     total = total / pieces
     relief = bool(blocks) or any(cut.part == "fin" for cut in cuts)
     return total + (GLUE_AND_FINISH_KG if relief else 0.0)
-
-
-def thickness_m(stock: str) -> float | None:
-    """Thickness that a stock's name gives, "plywood 1/2 in"; None where it gives none. [m]
-
-    >>> round(thickness_m("plywood 1/2 in") / 0.0254, 3)
-    0.5
-    """
-    found = re.search(r"(\d[\d ./]*)\s*(in|mm|cm)\b", stock)
-    try:
-        return parse_length(f"{found[1].strip()} {found[2]}") if found else None
-    except LengthError:
-        return None
 
 
 def _cut_kg(cut: Cut, practice: Practice) -> float:

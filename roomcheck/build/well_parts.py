@@ -111,7 +111,7 @@ def well_parts(bench: Bench) -> dict[str, object]:
     run = run_of(piece)
     wells = lay_wells(run, piece.cell_m, practice.fin_m, back_w)
     depths, deepest = wells.depths_m, max(run)
-    half, quarter = bench.item("plywood 1/2 in", "plywood", "1/2"), bench.item("plywood 1/4 in", "plywood", "1/4")
+    half, quarter = bench.plywood(bench.practice.backing_m), bench.plywood(bench.practice.fin_m)
     bench.cut("back", half, 1, (back_h, back_w))
     bench.cut("fin", quarter, len(depths) + 1, (back_h, deepest), "stands on the back, full depth")
     for depth in sorted(set(depths)):

@@ -11,7 +11,7 @@ from roomcheck.cli.chain import Chain
 from roomcheck.cli.shown import Subparsers, add_command, show_json, show_table
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import bench_job, default_shop, keep_practice, keep_rack, read_shop, shop_path
-from roomcheck.units import format_length, format_size
+from roomcheck.units import band_name, format_length, format_size
 
 if TYPE_CHECKING:
     from roomcheck.build import BuildSheet, PatternChoice, Wanted
@@ -84,7 +84,8 @@ def _alone(args: argparse.Namespace, settings: Settings) -> int:
     asked = [settings.piece(wanted(text, shop)) for text in args.piece]
     metric = any(unit in text for text in args.piece for unit in (" mm", " cm", " m ")) or args.piece[0].endswith(" m")
     units: Units = args.units or ("metric" if metric else "imperial")
-    job = bench_job(shop, units=units, title="; ".join(f"{one.count} × {one.piece.name}" for one in asked))
+    named = [f"{one.count} × {one.piece.name}" for one in asked]
+    job = bench_job(shop, units=units, title="; ".join(named[:2]) + (f"; {len(named) - 2} more" * (len(named) > 2)))
     if args.patterns:
         return _patterns(args, job, asked)
     sheet = build_wanted(job, asked)
@@ -129,13 +130,13 @@ def _patterns(args: argparse.Namespace, job: Job, asked: list[Wanted]) -> int:
 
 
 def _show_patterns(job: Job, one: Wanted, rows: tuple[PatternChoice, ...]) -> None:
-    bands = [f"{band:g} Hz" for band, _ in rows[0].diffusion]
+    bands = [band_name(band) for band, _ in rows[0].diffusion]
     show_table(
         f"{one.piece.name}: predicted normalised diffusion against a flat panel, best mean first",
         ("pattern", *bands, "mean", "blocks", "stick"),
         [
             (
-                row.pattern,
+                row.pattern.replace(", folded into", ",").split(", repeated")[0] + "*" * (", repeated" in row.pattern),
                 *(f"{value:.2f}" for _, value in row.diffusion),
                 f"{row.mean:.3f}",
                 str(row.blocks),
@@ -144,6 +145,7 @@ def _show_patterns(job: Job, one: Wanted, rows: tuple[PatternChoice, ...]) -> No
             for row in rows
         ],
     )
+    print("* repeats over the panel: even in sum, with lobes at single frequencies.")
     print(
         "Far-field model without edges and losses; good enough to choose by, no promise. Higher scatters more evenly."
     )

@@ -38,7 +38,7 @@ from roomcheck.job.shop import (
 )
 from roomcheck.job.shop_file import default_shop, read_shop, shop_path
 from roomcheck.job.shop_keep import keep_practice, keep_rack, length_text
-from roomcheck.job.signed import AlreadySigned, read_signed, write_signed
+from roomcheck.job.signed import AlreadySigned, read_changes, read_signed, write_change, write_signed
 
 __all__ = [
     "SCHEMA",
@@ -86,10 +86,12 @@ __all__ = [
     "lesson_path",
     "load_job",
     "new_job",
+    "read_changes",
     "read_shop",
     "read_signed",
     "shop_path",
     "unlearned_shop",
     "write_atomically",
+    "write_change",
     "write_signed",
 ]

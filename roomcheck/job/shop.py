@@ -21,7 +21,7 @@ PieceKind = Literal[
     "well diffuser",
     "block diffuser",
 ]
-Fits = Literal["array", "opening"]
+Fits = Literal["array", "opening", "core"]
 TaxedLine = Literal["pieces", "installation", "measuring", "allowance"]
 Mount = Literal["wall", "ceiling", "corner"]
 FrontKind = Literal["cloth", "holes", "slots", "sheet"]
@@ -108,8 +108,9 @@ class StockPiece:
         (without a number: the least that covers the panel).
     seed : int
         Of a drawn pattern: same seed, same panel.
-    fits : "array" or "opening"
+    fits : "array", "opening" or "core"
         Block diffusers: `width_m` and `height_m` are the blocks' own size, or an opening that holds blocks and frame.
+        Panels: with "core" they are the size of an uncut core, and the frame goes round it.
     hole_m, front_m, fill_m : float
         Boxes: slot or hole, thickness of the slats, sheet or membrane, depth of the fill behind. [m]
     drawn : bool

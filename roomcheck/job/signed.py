@@ -84,6 +84,43 @@ def write_signed(folder: Path | str, plain: dict[str, Any]) -> Path:
     return path
 
 
+def read_changes(folder: Path | str) -> tuple[dict[str, Any], ...]:
+    """Change orders as plain values, in the order of their numbers; none where none is signed.
+
+    Raises
+    ------
+    CannotRead
+        One is there and cannot be read.
+    """
+    found = []
+    for path in sorted(signed_path(folder).parent.glob("change-*.toml")):
+        try:
+            found.append(tomllib.loads(read_text(path)))
+        except (ValueError, RecursionError) as problem:
+            raise CannotRead(path, f"not TOML: {problem}; restore it from a copy") from problem
+    return tuple(sorted(found, key=lambda plain: int(plain.get("number", 0))))
+
+
+def write_change(folder: Path | str, number: int, plain: dict[str, Any]) -> Path:
+    """Keep a signed change order, once.
+
+    Raises
+    ------
+    AlreadySigned
+        One of that number is signed already.
+    CannotWrite
+        The folder cannot be written.
+    """
+    import tomlkit
+
+    path = signed_path(folder).with_name(f"change-{number}.toml")
+    if path.exists():
+        raise AlreadySigned(path)
+    make_folder(path.parent)
+    write_atomically(path, _HEAD + tomlkit.dumps(_without_none(plain, "plain")))
+    return path
+
+
 def _without_none(plain: Any, where: str) -> Any:
     if isinstance(plain, dict):
         return {key: _without_none(item, f"{where}.{key}") for key, item in plain.items() if item is not None}

@@ -48,20 +48,50 @@ def change_order(
     )
 
 
-def invoice(quote: Quote, *, number: str, date: str, paid: Decimal, changes: Sequence[ChangeOrder] = ()) -> Invoice:
-    """What is due after the quote, its changes and what was paid.
+def invoice(
+    quote: Quote,
+    *,
+    number: str,
+    date: str,
+    paid: Decimal,
+    changes: Sequence[ChangeOrder] = (),
+    retainage_pct: Decimal = Decimal(0),
+    order: str = "",
+    terms: str = "",
+    report: str = "",
+) -> Invoice:
+    """What is due after the quote, its changes, what was paid, and what is held back.
+
+    Parameters
+    ----------
+    quote : Quote
+        The signed one.
+    number, date : str
+        Of the invoice; day as ISO 8601.
+    paid : Decimal
+        So far, all payments together.
+    changes : sequence of ChangeOrder
+    retainage_pct : Decimal
+        Held back out of the total until the punch list is done. [%]
+    order, terms, report : str
+        The client's purchase order; when and how it is paid; the verification that it rests on.
 
     Raises
     ------
     ValueError
-        A negative payment, or two change orders of one number.
+        A negative payment, no number, two change orders of one number, or a retainage outside 0 to 100 %.
     """
     if paid < 0:
         raise ValueError(f"paid: found {paid}, needed 0 or above")
+    if not number.strip():
+        raise ValueError("number: found nothing; an invoice has a number")
+    if not 0 <= retainage_pct <= 100:
+        raise ValueError(f"retainage_pct: found {retainage_pct}, needed 0 to 100")
     if len({change.number for change in changes}) != len(changes):
         raise ValueError("changes: two have one number")
     net = quote.net + sum((change.net for change in changes), Decimal(0))
     tax = quote.tax + sum((change.tax for change in changes), Decimal(0))
+    retained = cents((net + tax) * retainage_pct / 100)
     return Invoice(
         number=number,
         date=date,
@@ -71,5 +101,10 @@ def invoice(quote: Quote, *, number: str, date: str, paid: Decimal, changes: Seq
         tax=tax,
         total=net + tax,
         paid=paid,
-        due=net + tax - paid,
+        due=net + tax - paid - retained,
+        retained=retained,
+        retainage_pct=retainage_pct,
+        order=order,
+        terms=terms,
+        report=report,
     )

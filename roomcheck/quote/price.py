@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Literal
 
@@ -38,12 +39,12 @@ def price_for(cost: Decimal, margin_pct: Decimal) -> Decimal:
     return cost / (1 - margin_pct / 100)
 
 
-def quote(job: Job, plan: Plan, sheet: BuildSheet, *, taxed: Literal["net", "lines"] = "net") -> Quote:
+def quote(job: Job, plan: Plan, sheet: BuildSheet, *, taxed: Literal["net", "lines"] | None = None) -> Quote:
     """What the client pays for a plan, and what it costs the shop.
 
-    Price = (materials + hours at the burdened rate + travel + consumables) / (1 - margin) + contingency, raised to the
-    shop's least job where it is below, less the survey fee that was paid. The contingency is a reserve: it counts
-    neither as cost nor as margin.
+    Price = (materials + hours at the burdened rate + travel + consumables + disposal + subcontract) / (1 - margin) +
+    contingency, raised to the shop's least job where it is below, less the survey fee that was paid. The contingency
+    is a reserve: it counts neither as cost nor as margin.
 
     Parameters
     ----------
@@ -52,8 +53,9 @@ def quote(job: Job, plan: Plan, sheet: BuildSheet, *, taxed: Literal["net", "lin
     plan : Plan
     sheet : BuildSheet
         Of that plan.
-    taxed : "net" or "lines"
-        Tax on the sum, rounded once, or rounded on every line: the place's rules say which.
+    taxed : "net", "lines" or None
+        Tax on the taxed sum, rounded once, or rounded on every line: the place's rules say which; None takes the shop's
+        setting. Which lines carry tax is a setting of the shop too.
 
     Raises
     ------
@@ -67,8 +69,11 @@ def quote(job: Job, plan: Plan, sheet: BuildSheet, *, taxed: Literal["net", "lin
     cost = sum((line.amount for line in costs), Decimal(0))
     lines = _client_lines(job, plan, sheet, costs)
     net = sum((line.amount for line in lines), Decimal(0))
-    bases = [net] if taxed == "net" else [line.amount for line in lines]
-    tax = sum((cents(base * rates.tax_pct / 100) for base in bases), Decimal(0))
+    base = sum((line.amount for line in lines if line.taxed), Decimal(0))
+    tax = cents(base * rates.tax_pct / 100)
+    if (taxed or rates.tax_rounding) == "lines":
+        lines = tuple(replace(x, tax=cents(x.amount * rates.tax_pct / 100) if x.taxed else Decimal(0)) for x in lines)
+        tax = sum((line.tax for line in lines), Decimal(0))
     total = net + tax
     deposit = cents(total * rates.deposit_pct / 100)
     earned = sum((line.amount for line in lines if line.text not in (_CREDIT, _ALLOWANCE)), Decimal(0))
@@ -87,7 +92,8 @@ def quote(job: Job, plan: Plan, sheet: BuildSheet, *, taxed: Literal["net", "lin
         markup_pct=_share(earned - cost, cost),
         assumptions=_assumptions(job, plan, sheet),
         exclusions=EXCLUSIONS,
-        payments=_payments(total, deposit),
+        payments=_payments(total, deposit, rates.delivery_pct),
+        taxed_net=base,
     )
 
 
@@ -95,9 +101,9 @@ _CREDIT = "Survey fee, credited"
 _ALLOWANCE = "Allowance for the unforeseen"
 
 
-def _payments(total: Decimal, deposit: Decimal) -> tuple[PriceLine, ...]:
-    """Deposit, four tenths on delivery, the rest when the result is measured and signed."""
-    delivery = min(cents(total * 4 / 10), total - deposit)
+def _payments(total: Decimal, deposit: Decimal, delivery_pct: Decimal) -> tuple[PriceLine, ...]:
+    """Deposit, a share on delivery, the rest when the result is measured and signed."""
+    delivery = min(cents(total * delivery_pct / 100), total - deposit)
     steps = (
         ("On acceptance", deposit),
         ("On delivery", delivery),
@@ -122,6 +128,8 @@ def _costs(job: Job, sheet: BuildSheet) -> tuple[PriceLine, ...]:
     worked = [PriceLine(text=f"{name}, {h.normalize():f} h", amount=cents(h * rates.hour)) for name, h in hours if h]
     rest = [PriceLine(text="Travel", amount=cents(rates.travel))]
     rest.append(PriceLine(text="Consumables", amount=cents(rates.consumables)))
+    rest.append(PriceLine(text="Disposal", amount=cents(rates.disposal)))
+    rest.append(PriceLine(text="Work by others", amount=cents(rates.subcontract)))
     return (*bought, *worked, *(line for line in rest if line.amount))
 
 
@@ -129,21 +137,26 @@ def _client_lines(job: Job, plan: Plan, sheet: BuildSheet, costs: tuple[PriceLin
     rates = job.shop.rates
     priced = price_for(sum((c.amount for c in costs), Decimal(0)), rates.margin_pct)
     measuring = price_for((rates.survey_hours + rates.verify_hours) * rates.hour, rates.margin_pct)
-    installing = price_for(sheet.install_hours * rates.hour + rates.travel, rates.margin_pct)
+    on_site = sheet.install_hours * rates.hour + rates.travel + rates.disposal + rates.subcontract
+    installing = price_for(on_site, rates.margin_pct)
     pieces = priced - measuring - installing
     lines = [
-        PriceLine(text="Pieces, built and finished", amount=cents(pieces)),
-        PriceLine(text="Delivery and installation", amount=cents(installing)),
-        PriceLine(text="Measuring before and after, with reports", amount=cents(measuring)),
-        PriceLine(text=_ALLOWANCE, amount=cents(priced * rates.contingency_pct / 100)),
+        _line("Pieces, built and finished", pieces, "pieces" in rates.taxed),
+        _line("Delivery and installation", installing, "installation" in rates.taxed),
+        _line("Measuring before and after, with reports", measuring, "measuring" in rates.taxed),
+        _line(_ALLOWANCE, priced * rates.contingency_pct / 100, "allowance" in rates.taxed),
     ]
     lines = [line for line in lines if line.amount]
     short = rates.minimum_job - sum((line.amount for line in lines), Decimal(0))
     if short > 0:
-        lines.append(PriceLine(text="To the smallest job we take on", amount=cents(short)))
+        lines.append(_line("To the smallest job we take on", short, "pieces" in rates.taxed))
     if rates.survey_fee:
-        lines.append(PriceLine(text=_CREDIT, amount=-cents(rates.survey_fee)))
+        lines.append(_line(_CREDIT, -rates.survey_fee, "measuring" in rates.taxed))
     return tuple(lines)
+
+
+def _line(text: str, amount: Decimal, taxed: bool) -> PriceLine:
+    return PriceLine(text=text, amount=cents(amount), taxed=taxed)
 
 
 def _assumptions(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[str, ...]:

@@ -10,10 +10,21 @@ from roomcheck.recommend import Plan
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PriceLine:
-    """One printed line; already rounded to the currency's cents."""
+    """One printed line; already rounded to the currency's cents.
+
+    Attributes
+    ----------
+    text : str
+    amount : Decimal
+    taxed : bool
+    tax : Decimal
+        On this line, where tax is rounded line by line; else 0, and the sum carries it.
+    """
 
     text: str
     amount: Decimal
+    taxed: bool = True
+    tax: Decimal = Decimal(0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,6 +49,8 @@ class Quote:
     assumptions, exclusions : tuple of str
     payments : tuple of PriceLine
         Steps in which the total is paid; they add up to it.
+    taxed_net : Decimal or None
+        What of the net carries tax; None for quotes that were signed before it was kept: all of it.
     """
 
     lines: tuple[PriceLine, ...]
@@ -55,6 +68,7 @@ class Quote:
     assumptions: tuple[str, ...]
     exclusions: tuple[str, ...]
     payments: tuple[PriceLine, ...] = ()
+    taxed_net: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,6 +109,10 @@ class Invoice:
         One a change order, net.
     net, tax, total, paid, due : Decimal
         Sums of the printed lines; `due` is negative where money goes back.
+    retained, retainage_pct : Decimal
+        Held back until the punch list is done, out of the total. [%]
+    order, terms, report : str
+        The client's purchase order, when and how it is paid, the verification that it rests on; empty where none.
     """
 
     number: str
@@ -106,6 +124,11 @@ class Invoice:
     total: Decimal
     paid: Decimal
     due: Decimal
+    retained: Decimal = Decimal(0)
+    retainage_pct: Decimal = Decimal(0)
+    order: str = ""
+    terms: str = ""
+    report: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

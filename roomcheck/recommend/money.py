@@ -67,9 +67,10 @@ def price_of(pieces: Iterable[tuple[StockPiece, int]], shop: Shop) -> Decimal:
 
 
 def fixed_cost(shop: Shop) -> Decimal:
-    """What a job costs however much hangs in it: travel, consumables, survey and verification."""
+    """What a job costs however much hangs in it: travel, consumables, disposal, work by others, survey and so on."""
     rates = shop.rates
-    return rates.travel + rates.consumables + (rates.survey_hours + rates.verify_hours) * rates.hour
+    bought = rates.travel + rates.consumables + rates.disposal + rates.subcontract
+    return bought + (rates.survey_hours + rates.verify_hours) * rates.hour
 
 
 def budget_for_pieces(budget: Decimal, shop: Shop) -> Decimal:

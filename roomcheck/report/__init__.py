@@ -1,6 +1,7 @@
 """Documents and figures."""
 
 from roomcheck.report.bench import bench_sheets
+from roomcheck.report.bills import write_bill
 from roomcheck.report.make import lacking, report
 
-__all__ = ["bench_sheets", "lacking", "report"]
+__all__ = ["bench_sheets", "lacking", "report", "write_bill"]

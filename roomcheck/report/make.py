@@ -73,7 +73,7 @@ def report(
     if before is not None and verdict is not None and chosen is not None and offer is not None:
         documents.append(proposal(job, before, verdict, plans or (chosen,), quotes or (offer,), chosen, offer))
     if chosen is not None and sheet is not None:
-        documents.append(shop_sheets(job, chosen, sheet))
+        documents.append(shop_sheets(job, chosen, sheet, offer))
     if after is not None:
         documents.append(measurement_report(job, after, verdict_after))
     if agreement is not None and verification is not None:

@@ -12,7 +12,7 @@ from roomcheck.job import Job
 from roomcheck.judge import Verdict
 from roomcheck.quote import Quote
 from roomcheck.recommend import Plan, Promise
-from roomcheck.report.blocks import Block, Bullets, Document, Heading, Picture, Said, Signature, Table, Text
+from roomcheck.report.blocks import Align, Block, Bullets, Document, Heading, Picture, Said, Signature, Table, Text
 from roomcheck.report.data import NONE, across, band, heading, hours, limits, money, pieces_of, reach, seconds
 from roomcheck.report.figures import options_svg
 from roomcheck.report.measurement import lower
@@ -173,22 +173,34 @@ def sentence(text: str) -> str:
     return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?")) else ".")
 
 
+def _payments(job: Job, quote: Quote) -> tuple[Block, ...]:
+    """Steps in which the total is paid."""
+    rows = tuple((step.text, money(step.amount, job)) for step in quote.payments)
+    heads = (say("head_step"), say("head_amount"))
+    return (Table(heads=heads, rows=rows, align=("left", "right"), wide=0),) if rows else ()
+
+
 def _price(job: Job, quote: Quote) -> tuple[Block, ...]:
-    rows = [(line.text, money(line.amount, job)) for line in quote.lines]
+    by_line = any(line.tax for line in quote.lines)
+    rows = [(line.text, money(line.amount, job), money(line.tax, job)) for line in quote.lines]
     rows += [
-        (say("net"), money(quote.net, job)),
-        (say("tax", pct=hours(quote.tax_pct)), money(quote.tax, job)),
-        (say("total"), money(quote.total, job)),
+        (say("net"), money(quote.net, job), money(quote.tax, job)),
+        (say("tax", pct=hours(quote.tax_pct)), money(quote.tax, job), ""),
+        (say("total"), money(quote.total, job), ""),
     ]
+    heads = (say("head_item"), say("head_amount"), say("head_tax"))
+    columns = 3 if by_line else 2
+    align: tuple[Align, ...] = ("left", "right", "right")
     return (
         Heading(text=say("price")),
         Table(
-            heads=(say("head_item"), say("head_amount")),
-            rows=tuple(rows),
-            align=("left", "right"),
+            heads=heads[:columns],
+            rows=tuple(row[:columns] for row in rows),
+            align=align[:columns],
             wide=0,
             strong=(len(rows) - 1,),
         ),
+        *_payments(job, quote),
         Text(body=say("schedule")),
         Text(body=say("payment", deposit=money(quote.deposit, job), days=quote.valid_days)),
     )

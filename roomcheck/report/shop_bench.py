@@ -14,7 +14,8 @@ from roomcheck.report.texts import say
 from roomcheck.units import M_PER_IN, band_name
 
 COLUMNS_A_PAGE = 24
-_ROWS_A_PAGE = 40
+_ROWS_A_PAGE = 33
+_HALF_A_PAGE = 12
 _LINES_A_PAGE = 18
 _WIDE_PT = 330.0
 _TALL_PT = 560.0
@@ -121,7 +122,7 @@ def row_map(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
     found: list[Block] = []
     columns = len(rows[0])
     step = _columns_a_part(columns)
-    a_page = max(_ROWS_A_PAGE // (len(rows) + 4), 1)
+    a_page = 2 if len(rows) <= _HALF_A_PAGE else 1
     for part, first in enumerate(range(0, columns, step)):
         last = min(first + step, columns)
         if part % a_page == 0:
@@ -130,7 +131,7 @@ def row_map(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
             found.append(Caution(title=say("caution"), items=(say("map_mirror", unit=legend),)))
             found.append(Text(body=say("counts", counts=told)))
         if columns > step:
-            found.append(Text(lead=say("map_columns", first=first + 1, last=last, all=columns), body=""))
+            found.append(Heading(text=say("map_columns", first=first + 1, last=last, all=columns), level=3))
         found.append(_map_table(rows, (first, last), heights, name, wide))
     return tuple(found)
 
@@ -150,7 +151,7 @@ def _map_table(
 ) -> Table:
     parts = [row[slice(*span)] for row in rows]
     letters = (span[1] - span[0]) * (wide + 1) + (span[1] - span[0]) // 4 * 2
-    lines = min(len(rows), _ROWS_A_PAGE - 7)
+    lines = min(len(rows), _ROWS_A_PAGE)
     points = min(12.0, _WIDE_PT / (letters * 0.602), (_TALL_PT / lines - 7.2) / 1.2)
     steps = "·".join(name[height] for height in reversed(heights))
     return Table(

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import groupby
 
 from roomcheck.build import BuildSheet, FabricPlan, MaterialPlan, SawSetup, SheetPlan, cautions
+from roomcheck.build.sheets import Rip
 from roomcheck.build.stock_plans import OFFCUT
 from roomcheck.job import Job
 from roomcheck.report.blocks import Align, Block, Caution, Heading, NewPage, Table, Text
@@ -88,16 +90,48 @@ def _rips(job: Job, panel: SheetPlan) -> list[Block]:
     rows = tuple(
         (
             "☐",
-            f"{rip.sheet}",
-            size(rip.width_m, job),
-            _counted([_crosscut(job, rip.width_m, part) for part in rip.parts]),
+            sheets,
+            f"{count} × {size(rip.width_m, job)}",
+            _counted([_crosscut(job, rip.width_m, p) for p in rip.parts]),
         )
-        for rip in sorted(panel.rips, key=lambda rip: rip.sheet)
+        for sheets, alike in _sheets_alike(panel)
+        for rip, count in alike
     )
     heads = (say("head_done"), say("head_sheet"), say("head_fence"), say("head_crosscuts"))
     sheets = f"{panel.sheets} × {by(panel.width_m, panel.length_m, job)}"
-    align: tuple[Align, ...] = ("center", "right", "right", "left")
-    return [Text(lead=panel.item, body=sheets), Table(heads=heads, rows=rows, align=align, wide=3, size_pt=ARMS_PT)]
+    align: tuple[Align, ...] = ("center", "left", "right", "left")
+    table = Table(heads=heads, rows=rows, align=align, wide=3, size_pt=ARMS_PT)
+    return [Heading(text=f"{panel.item}: {sheets}", level=3), table]
+
+
+def _sheets_alike(panel: SheetPlan) -> list[tuple[str, list[tuple[Rip, int]]]]:
+    """Sheets that are cut alike, together: their numbers, and their strips with how many there are of each."""
+    cut: dict[int, list[Rip]] = {}
+    for rip in panel.rips:
+        cut.setdefault(rip.sheet, []).append(replace(rip, sheet=0))
+    alike: dict[tuple[Rip, ...], list[int]] = {}
+    for sheet, rips in sorted(cut.items()):
+        alike.setdefault(tuple(rips), []).append(sheet)
+    found = []
+    for together, sheets in alike.items():
+        strips = [(rip, len(list(same))) for rip, same in groupby(together)]
+        found.append((_spans(sheets), strips))
+    return found
+
+
+def _spans(numbers: list[int]) -> str:
+    """Whole numbers, runs of them from first to last.
+
+    >>> _spans([1, 2, 3, 5])
+    '1–3, 5'
+    """
+    runs: list[list[int]] = []
+    for n in numbers:
+        if runs and n == runs[-1][-1] + 1:
+            runs[-1].append(n)
+        else:
+            runs.append([n])
+    return ", ".join(str(run[0]) if len(run) == 1 else f"{run[0]}–{run[-1]}" for run in runs)
 
 
 def _counted(texts: list[str]) -> str:
@@ -116,8 +150,12 @@ def _crosscut(job: Job, strip_m: float, part: tuple[float, float]) -> str:
 def _fabric(job: Job, fabric: FabricPlan) -> list[Block]:
     told = say("cloth_says", item=fabric.item, length=length(fabric.length_m, job), roll=size(fabric.roll_m, job))
     rows = tuple(
-        ("☐", size(row.length_m, job), ", ".join(by(across, along, job) for across, along in row.pieces))
-        for row in fabric.rows
+        (
+            "☐",
+            f"{len(list(same))} × {size(row.length_m, job)}",
+            _counted([by(across, along, job) for across, along in row.pieces]),
+        )
+        for row, same in groupby(fabric.rows)
     )
     heads = (say("head_done"), say("head_along"), say("head_side_by_side"))
     return [Text(body=told), Table(heads=heads, rows=rows, align=("center", "right", "left"), wide=2, size_pt=ARMS_PT)]

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from roomcheck.build import BuildSheet, HangingLine
-from roomcheck.job import Job
+from roomcheck.geometry import Rectangle
+from roomcheck.job import Job, Placement
 from roomcheck.recommend import Plan
 from roomcheck.report.blocks import Align, Block, Boxes, Bullets, Caution, Heading, NewPage, Table, Text
 from roomcheck.report.data import NONE, by, length, size
@@ -17,12 +19,13 @@ def wall_pages(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Block, ...]:
     """Plan, order of work, and every face that carries a piece."""
     if not sheet.hanging:
         return ()
-    found: list[Block] = [NewPage(), Heading(text=say("hang")), plan_picture(job, plan.pieces, positions=False)]
+    placed = _as_they_hang(plan, sheet)
+    found: list[Block] = [NewPage(), Heading(text=say("hang")), plan_picture(job, placed, positions=False)]
     found += [Heading(text=say("order"), level=2), Boxes(items=sheet.order or items("day_items"))]
     hung = {line.face for line in sheet.hanging}
     for face in (face for face in job.room.faces if face.name in hung):
         lines = [line for line in sheet.hanging if line.face == face.name]
-        pieces = [p for p in plan.pieces if p.face == face.name]
+        pieces = [p for p in placed if p.face == face.name]
         wall = face.kind == "wall"
         found += [NewPage(), Heading(text=face.name.capitalize(), level=2)]
         found += [elevation(job, face.name, pieces, framing=True), *_refusals(lines)]
@@ -36,6 +39,15 @@ def wall_pages(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Block, ...]:
     return tuple(found)
 
 
+def _as_they_hang(plan: Plan, sheet: BuildSheet) -> tuple[Placement, ...]:
+    """Pieces at their true size and place, frames counted, as the tables have them."""
+    true = {
+        line.name: Rectangle(line.left_m, line.top_m - line.height_m, line.width_m, line.height_m)
+        for line in sheet.hanging
+    }
+    return tuple(replace(piece, place=true.get(piece.name, piece.place)) for piece in plan.pieces)
+
+
 def _refusals(lines: Sequence[HangingLine]) -> list[Block]:
     told = tuple(f"{line.name}: {line.refused}" for line in lines if line.refused)
     return [Caution(title=say("refused"), items=told)] if told else []
@@ -45,11 +57,7 @@ def _marks(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
     heads = ("head_done", "head_piece", "head_item", "head_size", "head_left_edge", "head_right_edge", "head_top")
     rows = tuple(
         (
-            "☐",
-            line.name,
-            line.piece,
-            by(line.width_m, line.height_m, job),
-            length(line.left_m, job),
+            *_named(job, line),
             NONE if line.right_m is None else length(line.right_m, job),
             length(line.top_m, job),
             _off(job, line),
@@ -59,6 +67,11 @@ def _marks(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
     align: tuple[Align, ...] = ("center", "left", "left", "left", "right", "right", "right", "left")
     table = Table(heads=tuple(say(h) for h in (*heads, "head_off_centre")), rows=rows, align=align, wide=7)
     return [Heading(text=say("marks"), level=3), Text(body=say("marks_say"), small=True), table]
+
+
+def _named(job: Job, line: HangingLine) -> tuple[str, ...]:
+    """Box to tick, name, kind, size and left edge, as every table of pieces begins."""
+    return ("☐", line.name, line.piece, by(line.width_m, line.height_m, job), length(line.left_m, job))
 
 
 def _off(job: Job, line: HangingLine) -> str:
@@ -116,11 +129,7 @@ def _overhead(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
     heads = ("head_done", "head_piece", "head_item", "head_size", "head_left_edge", "head_far", "head_joists")
     rows = tuple(
         (
-            "☐",
-            line.name,
-            line.piece,
-            by(line.width_m, line.height_m, job),
-            length(line.left_m, job),
+            *_named(job, line),
             length(line.top_m, job),
             ", ".join(length(at, job) for at in line.studs_m) or NONE,
         )

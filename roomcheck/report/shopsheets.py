@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from roomcheck.build import BuildSheet
 from roomcheck.job import Job
+from roomcheck.quote import Quote
 from roomcheck.recommend import Plan
-from roomcheck.report.blocks import Block, Boxes, Caution, Document, Heading, Table, Text
+from roomcheck.report.blocks import Block, Boxes, Caution, Document, Heading, NewPage, Table, Text
 from roomcheck.report.data import hours, money, quantity, weight
 from roomcheck.report.parts import blocks
 from roomcheck.report.shop_bench import piece_pages
@@ -14,7 +15,7 @@ from roomcheck.report.shop_walls import wall_pages
 from roomcheck.report.texts import items, say
 
 
-def shop_sheets(job: Job, plan: Plan | None, sheet: BuildSheet) -> Document:
+def shop_sheets(job: Job, plan: Plan | None, sheet: BuildSheet, quote: Quote | None = None) -> Document:
     """Buy list, cut tickets, days, one sheet a kind of piece, one a wall.
 
     `plan` is None for pieces that hang nowhere yet.
@@ -34,8 +35,23 @@ def shop_sheets(job: Job, plan: Plan | None, sheet: BuildSheet) -> Document:
             cutting_pages(job, sheet),
             *(piece_pages(job, piece, sheet.cautions) for piece in sheet.sheets),
             wall_pages(job, plan, sheet) if plan else (),
+            _our_price(job, quote) if quote else (),
         ),
     )
+
+
+def _our_price(job: Job, quote: Quote) -> tuple[Block, ...]:
+    rows = tuple((line.text, money(line.amount, job)) for line in quote.costs)
+    told = say(
+        "our_price_says",
+        cost=money(quote.cost, job),
+        margin=money(quote.margin, job),
+        margin_pct=quote.margin_pct,
+        markup_pct=quote.markup_pct,
+        net=money(quote.net, job),
+    )
+    table = Table(heads=(say("head_item"), say("head_cost")), rows=rows, align=("left", "right"), wide=0)
+    return (NewPage(), Heading(text=say("our_price")), Text(body=told), table)
 
 
 def _totals(job: Job, sheet: BuildSheet) -> Text:
@@ -67,5 +83,7 @@ def _days(sheet: BuildSheet) -> tuple[Block, ...]:
     rows = tuple((f"{d.day}", say(f"place_{d.place}"), "; ".join(d.work), hours(d.hours)) for d in sheet.days)
     heads = (say("head_day"), say("head_place"), say("head_work"), say("head_hours"))
     table = Table(heads=heads, rows=rows, align=("right", "left", "left", "right"), wide=2)
-    van = (Heading(text=say("pick"), level=2), Boxes(items=sheet.pick_list)) if sheet.pick_list else ()
-    return (Heading(text=say("days"), level=2), table, *van)
+    days = (Heading(text=say("days"), level=2), table)
+    if not sheet.pick_list:
+        return days
+    return (NewPage(), *days, Heading(text=say("pick"), level=2), Boxes(items=sheet.pick_list))

@@ -12,7 +12,7 @@ from made_up_story_room import IN
 from roomcheck.build import build
 from roomcheck.build.hanging import hook_m, sheathing_m, studs_between
 from roomcheck.geometry import Rectangle
-from roomcheck.job import Fixing, Framing, KeepClear
+from roomcheck.job import Fixing, Framing, KeepClear, Patch
 from roomcheck.job.practice import Practice
 
 
@@ -218,3 +218,31 @@ def test_heavy_pieces_go_to_a_licensed_person():
 def test_deep_pieces_at_head_height_are_told_apart(piece, bottom_in, told):
     (line,) = lines(made.made_up_job(), made.on("north", "A1", piece, 30, bottom_in, 48, 24))
     assert any("walk past" in sentence for sentence in line.cautions) == told
+
+
+@pytest.mark.parametrize("spacing_in", [400, 24])
+def test_a_wall_whose_studs_are_nowhere_near_refuses_and_says_so(spacing_in):
+    framing = (Framing(face="north", build="1/2 in gypsum on wood studs", spacing_m=spacing_in * IN, first_m=170 * IN),)
+    (line,) = lines(made.made_up_job(framing=framing), made.on("north", "A1", "2 in panel", 30, 36, 24, 48))
+    assert (line.studs_m, line.screws, line.load_ratio) == ((), 0, 0.0)
+    assert "0 studs" in line.refused and "Cure" in line.refused
+
+
+def test_a_piece_knows_how_far_it_is_off_the_door():
+    door = Patch(
+        name="door", face="north", material="door", place=Rectangle(10 * IN, 0, 32 * IN, 80 * IN), opening=True
+    )
+    job = made.made_up_job(patches=(door,))
+    (line,) = lines(job, made.on("north", "A1", "2 in panel", 60, 36, 48, 24))
+    # Door's middle at 26 in, piece's at 84, wall's at 87.
+    assert (line.opening, line.off_opening_m) == ("door", pytest.approx(58 * IN))
+    assert line.off_centre_m == pytest.approx(-3 * IN)
+
+
+def test_a_row_tells_its_gaps_and_the_even_ones():
+    job = made.made_up_job()
+    pieces = [made.on("north", f"A{i}", "2 in panel", left, 36, 24, 48) for i, left in enumerate((20, 60, 130), 1)]
+    (row,) = build(job, made.made_up_plan(*pieces)).rows
+    # Gaps 16 and 46 in, 20 in at both ends; even: (174 - 72) / 4 = 25-1/2 in.
+    assert '20" to the corner, gaps 16", 46", 20" to the corner' in row
+    assert 'Even gaps of 25 1/2" would put the left edges at A1 25 1/2", A2 75", A3 124 1/2"' in row

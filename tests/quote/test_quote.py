@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from decimal import Decimal
 
@@ -11,8 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from roomcheck.build import BuildSheet, Purchase
+from roomcheck.cli import main
+from roomcheck.job import read_changes, write_signed
 from roomcheck.plain import from_plain, to_plain
-from roomcheck.quote import Quote, change_order, invoice, quote
+from roomcheck.quote import Agreement, Quote, change_order, invoice, quote
 from roomcheck.quote.price import cents, price_for
 
 
@@ -206,3 +209,75 @@ def test_a_change_that_nobody_signed_is_refused():
         change_order(priced(), **facts, signed_by=" ")
     with pytest.raises(ValueError, match="paid"):
         invoice(priced(), number="1", date="2026-06-01", paid=Decimal(-1))
+
+
+def test_only_the_lines_that_the_place_taxes_carry_tax():
+    # Pieces 1342.86 alone at 8.25 %: 110.79.
+    at = job(tax_pct="8.25")
+    rates = replace(at.shop.rates, taxed=("pieces",))
+    found = quote(replace(at, shop=replace(at.shop, rates=rates)), made.made_up_plan(), sheet())
+    assert (found.taxed_net, found.tax) == (Decimal("1342.86"), Decimal("110.79"))
+    assert [line.taxed for line in found.lines] == [True, False, False]
+
+
+def test_tax_of_every_line_adds_up_on_the_page():
+    at = job(tax_pct="8.25")
+    rates = replace(at.shop.rates, tax_rounding="lines")
+    found = quote(replace(at, shop=replace(at.shop, rates=rates)), made.made_up_plan(), sheet())
+    assert sum(line.tax for line in found.lines) == found.tax > 0
+
+
+def test_disposal_and_work_by_others_are_costs_with_their_margin():
+    # 1350 + 30 + 70 = 1450, by hand; at 30 % of the price 2071.43, to a cent a line.
+    found = priced(disposal=30, subcontract=70)
+    assert found.cost == 1450
+    assert found.net == pytest.approx(Decimal("2071.43"), abs=Decimal("0.02"))
+
+
+def test_what_is_held_back_is_not_due_yet():
+    # 1928.58 + 10 % tax = 2121.44; 5 % of it, 106.07, is held back.
+    bill = invoice(
+        priced(tax_pct=10),
+        number="7",
+        date="2026-06-20",
+        paid=Decimal(1000),
+        retainage_pct=Decimal(5),
+        order="PO-17",
+        terms="14 days",
+    )
+    assert (bill.total, bill.retained) == (Decimal("2121.44"), Decimal("106.07"))
+    assert bill.due == Decimal("2121.44") - 1000 - Decimal("106.07")
+    assert (bill.order, bill.terms) == ("PO-17", "14 days")
+    for wrong in ({"number": " "}, {"retainage_pct": Decimal(101)}):
+        with pytest.raises(ValueError, match=next(iter(wrong))):
+            invoice(priced(), **{"number": "1", "date": "2026-06-01", "paid": Decimal(0), **wrong})
+
+
+def test_changes_and_invoices_are_written_and_name_no_cost(tmp_path, capsys):
+    folder = tmp_path / "room"
+    size = ["--length", "14 ft", "--width", "12 ft", "--height", "8 ft"]
+    named = ["--use", "podcast room", "--client", "Client A", "--title", "Story room"]
+    assert main(["new", str(folder), *size, *named]) == 0
+    signed = priced(tax_pct=10)
+    agreement = Agreement(
+        signed_on="2026-05-11", signed_by="Client A", method="test", plan=made.made_up_plan(), quote=signed
+    )
+    write_signed(folder, to_plain(agreement))
+    change = ["quote", str(folder), "--change", "one more panel behind the door", "--cost", "70", "--days", "2"]
+    assert main(change) == 2  # nobody signed it
+    assert main([*change, "--sign", "Client A", "--date", "2026-06-01"]) == 0
+    assert main([*change, "--sign", "Client A", "--date", "2026-06-02"]) == 0
+    assert [plain["number"] for plain in read_changes(folder)] == [1, 2]
+    capsys.readouterr()
+    bill = ["quote", str(folder), "--invoice", "2026-014", "--paid", "848.58", "--order", "PO-17", "--json"]
+    assert main(bill) == 0
+    found = json.loads(capsys.readouterr().out)
+    # Two changes of 70 / 0.7 = 100 and 10 % tax each.
+    assert Decimal(found["due"]) == signed.total + 220 - Decimal("848.58")
+    assert len(found["changes"]) == 2
+    page = (folder / "documents" / "invoice-2026-014.html").read_text("utf-8").lower()
+    assert "po-17" in page and "change 1" in page
+    for word in ("margin", "markup", "burden", "cost"):
+        assert word not in page.split("<body>")[1]
+    assert main(["quote", str(folder), "--invoice", "3", "--paid", "-5"]) == 2
+    assert "no amount of money" in capsys.readouterr().err

@@ -14,7 +14,6 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from coverage import BANDS_HZ, MATERIALS, analysis_of, one_room, random_job
-
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import Job, Placement, Position
 from roomcheck.materials import MATERIALS as TABLE

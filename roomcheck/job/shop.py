@@ -6,7 +6,17 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
-PieceKind = Literal["panel", "cloud", "felt", "corner", "well diffuser", "block diffuser"]
+PieceKind = Literal[
+    "panel",
+    "cloud",
+    "felt",
+    "corner",
+    "slatted resonator",
+    "perforated resonator",
+    "membrane trap",
+    "well diffuser",
+    "block diffuser",
+]
 Mount = Literal["wall", "ceiling", "corner"]
 
 
@@ -25,6 +35,33 @@ class PorousCore:
     thickness_m: float
     gap_m: float
     flow_resistivity_pa_s_m2: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Resonator:
+    """A closed cavity behind slats, a board with holes, or a membrane; the piece's kind says which.
+
+    Attributes
+    ----------
+    cavity_m : float
+        Depth of the air behind the front, filling included. [m]
+    thickness_m : float
+        Of the slats or the board; 0 for a membrane. [m]
+    opening_m, pitch_m : float
+        Width of a slit or diameter of a hole, and from one to the next; 0 for a membrane. [m]
+    mass_kg_m2 : float
+        Of a membrane; 0 for the others. [kg/m2]
+    fill_m, flow_resistivity_pa_s_m2 : float
+        Porous layer in the cavity, against the front; 0 where it is empty. [m] [Pa s/m2]
+    """
+
+    cavity_m: float
+    thickness_m: float = 0.0
+    opening_m: float = 0.0
+    pitch_m: float = 0.0
+    mass_kg_m2: float = 0.0
+    fill_m: float = 0.0
+    flow_resistivity_pa_s_m2: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +86,7 @@ class StockPiece:
         [kg]
     mounts : tuple of Mount
     core : PorousCore or None
-        None for diffusers.
+        None for diffusers and resonators.
     material : str or None
         Row of the materials table that gives its absorption where there is no core to compute it from.
     cell_m, steps_m : float, tuple of float
@@ -59,6 +96,9 @@ class StockPiece:
     needs : tuple of Need
     turns : bool
         True where it may hang either way round.
+    resonator : Resonator or None
+    fire_papers : str
+        Which papers on its reaction to fire the shop holds, as they call themselves; empty where there are none.
     """
 
     name: str
@@ -76,6 +116,8 @@ class StockPiece:
     cell_m: float = 0.0
     steps_m: tuple[float, ...] = ()
     turns: bool = True
+    resonator: Resonator | None = None
+    fire_papers: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,6 +159,10 @@ class Rates:
     valid_days : int
     deposit_pct : Decimal
         [%]
+    bench_hours_week : Decimal
+        Hours that go into building in a week.
+    lead_weeks : Decimal
+        From the order of fabric and wool to the first cut.
     """
 
     hour: Decimal
@@ -131,6 +177,8 @@ class Rates:
     verify_hours: Decimal
     valid_days: int
     deposit_pct: Decimal
+    bench_hours_week: Decimal = Decimal(30)
+    lead_weeks: Decimal = Decimal(2)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from functools import cache
 from pathlib import Path
-from typing import cast
+from typing import cast, get_args
 
 from roomcheck.job.document import Document, FileMistakes
 from roomcheck.job.reader import Table
-from roomcheck.job.shop import Mount, Need, PieceKind, PorousCore, Price, Rates, Shop, StockPiece
+from roomcheck.job.shop import Mount, Need, PieceKind, PorousCore, Price, Rates, Resonator, Shop, StockPiece
 from roomcheck.job.values import meant, shown
 
 SHOP_SCHEMA = 1
-KINDS = ("panel", "cloud", "felt", "corner", "well diffuser", "block diffuser")
+KINDS = get_args(PieceKind)
+RESONATORS = ("slatted resonator", "perforated resonator", "membrane trap")
 MOUNTS = ("wall", "ceiling", "corner")
 DEFAULT = Path(__file__).with_name("shop.toml")
 """The file that comes with roomcheck: planning values."""
@@ -22,6 +24,7 @@ _RESISTIVITY = {
     for spelt in ("Pa s/m2", "Pa s/m²", "Pa·s/m²", "Pa·s/m2", "Pa.s/m2")
     for unit, factor in ((spelt, 1.0), (f"k{spelt}", 1e3))
 }
+_SURFACE_MASS = {"kg/m2": 1.0, "kg/m²": 1.0, "lb/ft2": 4.88243, "lb/ft²": 4.88243}
 _ROUNDING_M = 1e-6
 
 
@@ -110,7 +113,11 @@ def _rates(table: Table) -> Rates:
         verify_hours=table.exact("verify_hours", what="hours", example="1.5"),
         valid_days=table.whole("valid_days", least=1),
         deposit_pct=table.percent("deposit"),
+        bench_hours_week=table.exact("bench_hours_week", Decimal(30), what="hours", example="30"),
+        lead_weeks=table.exact("lead_weeks", Decimal(2), what="weeks", example="2"),
     )
+    if not table.spoiled and rates.bench_hours_week == 0:
+        table.note("bench_hours_week", "`bench_hours_week` is 0; how many hours go into building in a week?")
     if not table.spoiled and rates.margin_pct >= 100:
         table.note("margin", "`margin` is of the price, so it must be below 100 %")
     table.close()
@@ -135,6 +142,8 @@ def _piece(table: Table, priced: set[str]) -> StockPiece:
         cell_m=table.length("cell", 0.0, above=0.0),
         steps_m=table.lengths("steps", ()),
         turns=table.flag("turns", True),
+        resonator=_resonator(table.table("resonator"), kind) if table.has("resonator") else table.raw("resonator"),
+        fire_papers=table.text("fire_papers", ""),
     )
     _check_piece(table, piece)
     table.close()
@@ -149,6 +158,27 @@ def _core(table: Table) -> PorousCore:
     )
     table.close()
     return core
+
+
+def _resonator(table: Table, kind: str) -> Resonator:
+    membrane = kind == "membrane trap"
+    opening = "hole" if kind == "perforated resonator" else "slit"
+    filled = table.has("fill")
+    resonator = Resonator(
+        cavity_m=table.length("cavity", above=0.0),
+        thickness_m=0.0 if membrane else table.length("thickness", above=0.0),
+        opening_m=0.0 if membrane else table.length(opening, above=0.0),
+        pitch_m=0.0 if membrane else table.length("pitch", above=0.0),
+        mass_kg_m2=table.measure("mass", _SURFACE_MASS, "3.5 kg/m2") if membrane else 0.0,
+        fill_m=table.length("fill", 0.0, least=0.0),
+        flow_resistivity_pa_s_m2=table.measure("flow_resistivity", _RESISTIVITY, "10 kPa s/m2") if filled else 0.0,
+    )
+    if not table.spoiled and resonator.fill_m > resonator.cavity_m + _ROUNDING_M:
+        table.note("fill", "`fill` is more than the cavity holds")
+    if not table.spoiled and not membrane and resonator.opening_m >= resonator.pitch_m:
+        table.note("pitch", f"`pitch` runs from one {opening} to the next: it must be more than `{opening}`")
+    table.close()
+    return resonator
 
 
 def _need(table: Table, priced: set[str]) -> Need:
@@ -176,8 +206,14 @@ def _check_piece(table: Table, piece: StockPiece) -> None:
     core, diffuser = piece.core, piece.kind.endswith("diffuser")
     if not piece.mounts:
         table.note("mounts", "`mounts` must name a place: wall, ceiling or corner")
-    if (core is None) == (piece.material is None) and not table.spoiled:
-        table.note(None, "a piece has either a `core`, to compute its absorption from, or a `material` of the table")
+    sources = [source for source in (core, piece.material, piece.resonator) if source is not None]
+    if len(sources) != 1 and not table.spoiled:
+        told = "a piece has either a `core` or a `resonator`, to compute its absorption from, or a `material`"
+        table.note(None, f"{told} of the table")
+    if (piece.resonator is not None) > (piece.kind in RESONATORS):
+        table.note("resonator", f"a {piece.kind} has no `resonator`; kinds that have one: {', '.join(RESONATORS)}")
+    if piece.resonator is not None and piece.resonator.cavity_m + piece.resonator.thickness_m > piece.depth_m + 1e-6:
+        table.note("depth", "`depth` is less than the cavity and its front together")
     if diffuser and core is not None:
         table.note("core", "a diffuser has no `core`; give it a `material`")
     if diffuser and not (piece.cell_m > 0 and piece.steps_m):

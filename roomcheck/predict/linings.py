@@ -18,12 +18,12 @@ _SCATTERS_LIKE = {"well diffuser": "wood well diffuser", "block diffuser": "wood
 
 
 class NoAbsorption(RoomcheckError):
-    """A stock piece with neither an absorbing core nor a row of the materials table."""
+    """A stock piece of which nothing says how it absorbs."""
 
-    def __init__(self, *, piece: str) -> None:
-        self.piece = piece
+    def __init__(self, *, piece: str, why: str = "no core and no material") -> None:
+        self.piece, self.why = piece, why
         super().__init__(
-            f"stock piece {piece!r}: no core and no material, so nothing says how it absorbs. "
+            f"stock piece {piece!r}: {why}, so nothing says how it absorbs. "
             "Give it a core (thickness, gap, flow resistivity) or a material in shop.toml."
         )
 
@@ -70,11 +70,13 @@ def piece_absorption(piece: StockPiece) -> Absorption:
     Raises
     ------
     NoAbsorption
-        Neither core nor material.
+        Neither core nor material, or a resonator that nothing here computes.
     """
     if piece.core is not None:
         core = piece.core
         return porous_layer(core.thickness_m, core.gap_m, core.flow_resistivity_pa_s_m2)
+    if piece.resonator is not None:
+        raise NoAbsorption(piece=piece.name, why=f"the absorption of a {piece.kind} is not computed here")
     if piece.material is None:
         raise NoAbsorption(piece=piece.name)
     return absorption_of(piece.material)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 from math import ceil, hypot, sqrt
@@ -70,7 +70,7 @@ class Candidate:
         return (own,) if self.beside is None else (own, self.beside)
 
 
-def candidates(job: Job, early: Sequence[Reflection] = ()) -> tuple[Candidate, ...]:
+def candidates(job: Job, early: Sequence[Reflection] = (), unusable: Collection[str] = ()) -> tuple[Candidate, ...]:
     """Places for every stock piece: rows at head height first, then above and below, ceiling, corners.
 
     Parameters
@@ -78,6 +78,8 @@ def candidates(job: Job, early: Sequence[Reflection] = ()) -> tuple[Candidate, .
     job : Job
     early : sequence of Reflection
         Pieces are also tried centred on these mirror points.
+    unusable : collection of str
+        Stock pieces to leave out.
 
     Returns
     -------
@@ -85,7 +87,7 @@ def candidates(job: Job, early: Sequence[Reflection] = ()) -> tuple[Candidate, .
         In the order of the stock, then of the faces; the same job gives the same tuple.
     """
     found: list[Candidate] = []
-    for piece in job.shop.stock:
+    for piece in (p for p in job.shop.stock if p.name not in unusable):
         for face in job.room.faces:
             if not may_hang(job, piece, face):
                 continue

@@ -14,7 +14,7 @@ from roomcheck.geometry import Rectangle
 from roomcheck.job import Job, Placement, StockPiece
 from roomcheck.judge import Verdict
 from roomcheck.materials import Absorption
-from roomcheck.predict import Prediction, Statistics, piece_absorption, predict
+from roomcheck.predict import NoAbsorption, Prediction, Statistics, piece_absorption, predict
 from roomcheck.recommend.candidates import GAP_M, Candidate, candidates
 from roomcheck.recommend.choose import packs_of
 from roomcheck.recommend.money import cost_of, people
@@ -67,7 +67,8 @@ class Site:
     @classmethod
     def of(cls, job: Job, analysis: Analysis | None, verdict: Verdict) -> Site:
         early = reflections(job) if verdict.target.key in EARLY_USES else ()
-        found, room = candidates(job, early), Statistics.of(job, analysis)
+        unusable = {name for name, _ in unusable_stock(job)}
+        found, room = candidates(job, early, unusable), Statistics.of(job, analysis)
         asked = {limit.band_hz for limit in verdict.target.limits} | set(verdict.target.mid_bands_hz)
         return cls(
             job=job,
@@ -87,7 +88,8 @@ class Site:
     @cached_property
     def absorptions(self) -> dict[str, Absorption]:
         """By stock piece."""
-        return {piece.name: piece_absorption(piece) for piece in self.job.shop.stock}
+        unusable = {name for name, _ in unusable_stock(self.job)}
+        return {p.name: piece_absorption(p) for p in self.job.shop.stock if p.name not in unusable}
 
     @cached_property
     def costs(self) -> tuple[float, ...]:
@@ -140,6 +142,17 @@ def _worth_it(job: Job, room: Statistics, candidate: Candidate, asked_hz: set[fl
     at = [i for i, hz in enumerate(room.bands_hz) if hz in asked_hz]
     gain = room.gain_m2(candidate.piece, job.material_of(candidate.face))[at]
     return bool(np.nanmax(gain, initial=0.0) >= WORTH * candidate.place.area_m2)
+
+
+def unusable_stock(job: Job) -> tuple[tuple[str, str], ...]:
+    """Stock pieces of which nothing says how they absorb, and why: no plan uses them."""
+    found = []
+    for piece in job.shop.stock:
+        try:
+            piece_absorption(piece)
+        except NoAbsorption as problem:
+            found.append((piece.name, problem.why))
+    return tuple(found)
 
 
 def is_diffuser(piece: StockPiece) -> bool:

@@ -46,9 +46,11 @@ def test_every_table_is_explained_and_works_once_its_comment_is_taken_away(tmp_p
         "keep_clear",
         "framing",
         "fixing",
+        "forbid",
         "furnishing",
         "source",
         "microphone",
+        "pin",
         "visit",
     }
     path.write_text(bare, encoding="utf-8")

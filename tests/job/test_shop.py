@@ -25,6 +25,9 @@ def test_the_default_holds_one_of_every_kind():
         "cloud",
         "felt",
         "corner",
+        "slatted resonator",
+        "perforated resonator",
+        "membrane trap",
         "well diffuser",
         "block diffuser",
     }
@@ -118,3 +121,26 @@ def test_a_mistake_of_a_shop_has_its_line(tmp_path, old, new, said):
     start = changed[:head].count("\n") + 1
     fitting = [m for m in caught.value.mistakes if said in m.text]
     assert fitting and fitting[0].line in {at, start}, [str(m) for m in caught.value.mistakes]
+
+
+RESONATOR = 'cavity = "3 in", thickness = "3/4 in", slit = "1/4 in", pitch = "2 3/4 in", fill = "2 in"'
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ('pitch = "2 3/4 in"', 'pitch = "1/8 in"', "must be more than `slit`"),
+        ('slit = "1/4 in"', 'hole = "1/4 in"', "`hole` in [[piece.resonator]] is unknown"),
+        ('fill = "2 in"', 'fill = "4 in"', "more than the cavity holds"),
+        ('cavity = "3 in"', 'cavity = "4 in"', "less than the cavity and its front"),
+        ('kind = "slatted resonator"', 'kind = "panel"', "has no `resonator`"),
+    ],
+)
+def test_a_resonator_that_cannot_be_built_is_refused(tmp_path, old, new, said):
+    text = files("roomcheck.job").joinpath("shop.toml").read_text(encoding="utf-8")
+    assert RESONATOR in text
+    start = text.index('name = "slatted resonator"')
+    (tmp_path / "shop.toml").write_text(text[:start] + text[start:].replace(old, new, 1), encoding="utf-8")
+    with pytest.raises(FileMistakes) as caught:
+        read_shop(tmp_path / "shop.toml")
+    assert said in str(caught.value)

@@ -11,7 +11,7 @@ from roomcheck.predict import BandPrediction, Prediction
 from roomcheck.recommend.candidates import Candidate
 from roomcheck.recommend.scatter import least_distance_m, lowest_hz
 from roomcheck.recommend.site import Site, is_diffuser
-from roomcheck.recommend.wishes import JND, mid_of
+from roomcheck.recommend.wishes import mid_of
 from roomcheck.standards import BandLimit
 from roomcheck.units import band_name, format_length
 
@@ -192,19 +192,3 @@ def _cure_range(site: Site, prediction: Prediction) -> str:
     if not prediction.calibrated:
         return "Measuring the room before would narrow the range."
     return "More source-microphone pairs before and after would narrow the range."
-
-
-def stops_being_heard(before_s: float, gains: Sequence[float]) -> tuple[int, int]:
-    """After how many pieces a single further one, and after how many all further ones together, go unnoticed.
-
-    >>> stops_being_heard(0.50, [0.10, 0.05, 0.01, 0.01])
-    (2, 3)
-    """
-    now, left, single, together = before_s, sum(gains), len(gains), len(gains)
-    for count, gain in enumerate(gains):
-        if gain < JND * now:
-            single = min(single, count)
-        if left < JND * now:
-            together = min(together, count)
-        now, left = now - gain, left - gain
-    return single, together

@@ -26,13 +26,13 @@ from roomcheck.recommend.money import budget_for_pieces, cost_share, people, pri
 from roomcheck.recommend.promise import promise
 from roomcheck.recommend.results import Plan
 from roomcheck.recommend.scatter import diffusers
-from roomcheck.recommend.site import EARLY_USES, Site, is_diffuser, placements, unusable_stock
+from roomcheck.recommend.site import EARLY_USES, Site, is_diffuser, placements
 from roomcheck.recommend.wishes import Fit, bare_fit, cover_name, problem
 
 Goal = Literal["what the budget buys", "what the target needs", "what the room can take"]
 
-ROUNDS = 3
-"""Times that a plan is solved, predicted and corrected at most."""
+ROUNDS, WARY = 4, 1
+"""Times that a plan is solved, predicted and corrected at most; from which round on it is corrected warily."""
 
 PURSES = 25
 """Times that a purse is drawn tighter until whole packs fit into it."""
@@ -162,7 +162,7 @@ def settle(
     fit = start or bare_fit(site)
     tried: list[Settled] = []
     purse = float(budget_for_pieces(budget, site.job.shop)) if budget is not None else None
-    for _ in range(rounds):
+    for done in range(rounds):
         choice, purse = _choose(site, goal, fit, budget, purse, patience)
         chosen = tuple(site.places[i] for i in choice.chosen)
         prediction = site.full(tuple(p for p, _ in placements(chosen, site.job)))
@@ -171,7 +171,7 @@ def settle(
         tried.append(Settled(chosen=chosen, choice=choice, prediction=prediction, fit=found, steady=steady))
         if steady or patience.over:
             break
-        fit = found
+        fit = found.wary(fit) if done >= WARY else found
     return min(tried, key=lambda s: _merit(site, s))
 
 
@@ -224,13 +224,13 @@ def _affordable(site: Site, fit: Fit, budget: Decimal, purse: float, patience: P
     return Choice(chosen=pins, cost=0.0, finished=not patience.over), 0.0
 
 
-def _merit(site: Site, settled: Settled) -> tuple[float, float, float]:
-    """Likely miss, miss of the range, price: less is better."""
+def _merit(site: Site, settled: Settled) -> tuple[float, bool, float, float]:
+    """Likely miss, whether the range misses, by how much, price: less is better."""
     likely = ranged = 0.0
     for _, low_limit, high_limit, low, middle, high in explain.values(site, settled.prediction):
         likely += _miss(low_limit, high_limit, middle, middle)
         ranged += _miss(low_limit, high_limit, low, high)
-    return round(likely, 3), round(ranged, 2), settled.choice.cost
+    return round(likely, 3), ranged > 0, round(ranged, 2), settled.choice.cost
 
 
 def _miss(low_limit: float | None, high_limit: float | None, low: float, high: float) -> float:
@@ -295,7 +295,7 @@ def plan_of(site: Site, title: Goal, settled: Settled, notes: tuple[str, ...] = 
             *explain.sureness(site, settled.prediction),
             *told(found, scattering),
             *_symmetry(site),
-            *(f"Not used: {name}: {why}." for name, why in unusable_stock(site.job)),
+            *(f"Not used: {name}: {why}." for name, why in site.unusable),
             *_search(settled),
         ),
         gains=found,

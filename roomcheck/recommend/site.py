@@ -108,7 +108,7 @@ class Site:
         CannotHang
             A pin asks for what cannot be.
         """
-        pinned = pinned_places(job, {name for name, _ in unusable_stock(job)})
+        pinned = pinned_places(job, {name for name, _ in self.unusable})
         free = [c for c in self.offered if c not in pinned and not any(clash(c, p) for p in pinned)]
         free = [c for c in free if not any(unwanted(f, c.piece, *take) for f in job.forbids for take in c.takes)]
         asked = {limit.band_hz for limit in self.verdict.target.limits} | set(self.verdict.target.mid_bands_hz)
@@ -134,7 +134,7 @@ class Site:
     def _with(self, **facts: Any) -> Site:
         """Other places, or another job's changes by hand; what was worked out of the room is kept."""
         site = replace(self, **facts)
-        for kept in ("absorptions", "_calibrated", "_predicted", "_gains"):
+        for kept in ("absorptions", "unusable", "_calibrated", "_predicted", "_gains"):
             site.__dict__[kept] = getattr(self, kept)
         return site
 
@@ -145,8 +145,13 @@ class Site:
     @cached_property
     def absorptions(self) -> dict[str, Absorption]:
         """By stock piece."""
-        unusable = {name for name, _ in unusable_stock(self.job)}
-        return {p.name: piece_absorption(p) for p in self.job.shop.stock if p.name not in unusable}
+        barred = {name for name, _ in self.unusable}
+        return {p.name: piece_absorption(p) for p in self.job.shop.stock if p.name not in barred}
+
+    @cached_property
+    def unusable(self) -> tuple[tuple[str, str], ...]:
+        """Stock pieces that no plan uses, and why."""
+        return unusable_stock(self.job)
 
     @cached_property
     def costs(self) -> tuple[float, ...]:

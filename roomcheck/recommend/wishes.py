@@ -71,6 +71,14 @@ class Fit:
             mid=None if ends is None or middle is None else (ends[0] / middle, ends[1] / middle, ends[2] / middle),
         )
 
+    def wary(self, other: Fit) -> Fit:
+        """This one's likely values with the wider ends of both: for a plan that will not settle."""
+        ends = None
+        if self.mid is not None and other.mid is not None:
+            ends = (min(self.mid[0], other.mid[0]), self.mid[1], max(self.mid[2], other.mid[2]))
+        low, high = np.fmin(self.low, other.low), np.fmax(self.high, other.high)
+        return Fit(likely=self.likely, low=low, high=high, mid=ends or self.mid)
+
     def agrees(self, other: Fit) -> bool:
         """Whether two predictions stand to the fast formula alike in every band."""
         pairs = ((self.likely, other.likely), (self.low, other.low), (self.high, other.high))

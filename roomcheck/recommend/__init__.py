@@ -1,6 +1,6 @@
 """Which pieces, how many, where."""
 
-from roomcheck.recommend.change import NoSuchPiece, change, change_in, why
+from roomcheck.recommend.change import NoSuchPiece, NoSuchThing, asked_for, change, change_in, why
 from roomcheck.recommend.hand import CannotHang
 from roomcheck.recommend.plans import plans_of, recommend
 from roomcheck.recommend.results import (
@@ -21,6 +21,7 @@ __all__ = [
     "Change",
     "Check",
     "NoSuchPiece",
+    "NoSuchThing",
     "PieceGain",
     "Plan",
     "Promise",
@@ -29,6 +30,7 @@ __all__ = [
     "Site",
     "Tighter",
     "Why",
+    "asked_for",
     "change",
     "change_in",
     "plans_of",

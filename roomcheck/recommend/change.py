@@ -20,7 +20,7 @@ from roomcheck.recommend.plans import Goal, Patience, added_m2, plan_of, settle
 from roomcheck.recommend.results import Change, Plan, Why
 from roomcheck.recommend.site import Site
 from roomcheck.recommend.wishes import JND, Fit
-from roomcheck.units import format_length
+from roomcheck.units import format_length, parse_length
 
 CENT = Decimal("0.01")
 
@@ -89,9 +89,7 @@ def why(site: Site, plan: Plan, name: str) -> Why:
     NoSuchPiece
         No piece of the plan is called so.
     """
-    placed = next((p for p in plan.pieces if p.name == name), None)
-    if placed is None:
-        raise NoSuchPiece(name, plan)
+    placed = _named(plan, name)
     others = tuple(replace(p, reasons=()) for p in plan.pieces if p is not placed)
     bare = site.full(others)
     price = _price(site.job, plan.pieces) - _price(site.job, others)
@@ -170,3 +168,59 @@ def _lost(site: Site, plan: Plan, bare: Prediction) -> tuple[str, ...]:
         else:
             found.append(f"{name}: inside the limits without it, but no longer surely: {low:.3f} to {high:.3f} s.")
     return tuple(found)
+
+
+def asked_for(
+    job: Job, plan: Plan, pin: Sequence[str], forbid: Sequence[str], move: Sequence[Sequence[str]]
+) -> tuple[tuple[Pin, ...], tuple[Forbid, ...]]:
+    """Changes as a person words them: pieces by their names on the plan, lengths with their units.
+
+    Parameters
+    ----------
+    job : Job
+    plan : Plan
+    pin : sequence of str
+        Names of pieces that stay.
+    forbid : sequence of str
+        Names of pieces (nothing at their place), stock pieces, or faces.
+    move : sequence of (piece, face, left, bottom)
+
+    Raises
+    ------
+    NoSuchPiece, NoSuchThing, ValueError
+        A name that nothing has.
+    """
+    pins = [pin_of(_named(plan, name)) for name in pin]
+    for name, face, left, bottom in move:
+        if face not in [f.name for f in job.room.faces]:
+            raise NoSuchThing(face, [f.name for f in job.room.faces])
+        lengths = [parse_length(text) for text in (left, bottom)]
+        pins.append(pin_of(_named(plan, name), face=face, left_m=lengths[0], bottom_m=lengths[1]))
+    return tuple(pins), tuple(_forbidden(job, plan, what) for what in forbid)
+
+
+class NoSuchThing(RoomcheckError):
+    """A word that names nothing of the job."""
+
+    def __init__(self, word: str, known: Sequence[str]) -> None:
+        self.word = word
+        super().__init__(f'"{word}" names nothing here; known: {", ".join(known)}')
+
+
+def _named(plan: Plan, name: str) -> Placement:
+    placed = next((p for p in plan.pieces if p.name == name), None)
+    if placed is None:
+        raise NoSuchPiece(name, plan)
+    return placed
+
+
+def _forbidden(job: Job, plan: Plan, what: str) -> Forbid:
+    names, stock = [p.name for p in plan.pieces], [s.name for s in job.shop.stock]
+    faces = [f.name for f in job.room.faces if f.kind != "floor"]
+    if what in names:
+        return _nothing_at(_named(plan, what))
+    if what in stock:
+        return Forbid(piece=what)
+    if what in faces:
+        return Forbid(face=what)
+    raise NoSuchThing(what, [*names, *stock, *faces])

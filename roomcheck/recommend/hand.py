@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import replace
 
 from roomcheck.errors import RoomcheckError
-from roomcheck.geometry import Rectangle
 from roomcheck.job import Job, Pin
 from roomcheck.recommend.candidates import BAND_M, GAP_M, Candidate, across_corner, mounts_on
 
@@ -16,7 +14,7 @@ class CannotHang(RoomcheckError):
 
     def __init__(self, pin: Pin, why: str) -> None:
         self.pin, self.why = pin, why
-        super().__init__(f"pin: a {pin.piece} on the {pin.face}: {why}. Move or take away this [[pin]] in job.toml.")
+        super().__init__(f"pin: a {pin.piece} on the {pin.face}: {why}. Choose another place for it, or none.")
 
 
 def pinned_places(job: Job, unusable: Collection[str]) -> tuple[Candidate, ...]:
@@ -47,6 +45,8 @@ def pinned(job: Job, pin: Pin) -> Candidate:
         if candidate is None or pin.place.u_m > 1e-3:
             raise CannotHang(pin, "it stands in no corner there: left is 0, where two walls open into the room")
         return candidate
+    if not face.holds(pin.place):
+        raise CannotHang(pin, "there it would not lie wholly on that face")
     if not mounts_on(piece, face):
         raise CannotHang(pin, f"it mounts on {' and '.join(piece.mounts)} only")
     middle = pin.place.centre[1]
@@ -61,8 +61,3 @@ def clash(a: Candidate, b: Candidate) -> bool:
         for fa, ra in a.takes
         for fb, rb in b.takes
     )
-
-
-def at_place(pin: Pin, left_m: float, bottom_m: float, face: str) -> Pin:
-    """The same piece, the same way up, elsewhere."""
-    return replace(pin, face=face, place=Rectangle(left_m, bottom_m, pin.place.width_m, pin.place.height_m))

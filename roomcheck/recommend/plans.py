@@ -121,11 +121,12 @@ def recommend(
     ----------
     Mixed-integer optimum by HiGHS through scipy.optimize.milp.
     """
-    return plans_of(Site.of(job, analysis, verdict), Patience.of(seconds))
+    return plans_of(Site.of(job, analysis, verdict), seconds=seconds)
 
 
-def plans_of(site: Site, patience: Patience) -> tuple[Plan, ...]:
+def plans_of(site: Site, *, seconds: float | None = None) -> tuple[Plan, ...]:
     """The three plans of a room that is calibrated already."""
+    patience = Patience.of(seconds)
     if good_already(site.verdict) and not site.pinned:
         return _nothing(site)
     need = settle(site, "what the target needs", patience=patience)

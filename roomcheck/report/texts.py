@@ -53,6 +53,9 @@ ENGLISH: dict[str, str] = {
     "edges of the pieces.",
     "cap_ceiling": "{face}, drawn as on the floor plan, from above. Looking up, left and right change places. "
     "Distances from the {left} and {front} walls.",
+    "cap_marks": "×: where sound from that source bounces to the seat.",
+    "cap_framing": "Dash-dotted: studs or joists.",
+    "corner_with": "corner with {wall}",
     "cap_face_flat": "{face}, drawn from above. Distances from the corner at the bottom left.",
     # measurement report
     "measurement_title": "Measurement report",

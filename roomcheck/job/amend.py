@@ -94,6 +94,7 @@ def keep_changes(job: Job, pins: Sequence[Pin], forbids: Sequence[Forbid]) -> Jo
         for values in tables:
             table = tomlkit.table()
             table.update(values)
+            table.add(tomlkit.nl())
             document[key].append(table)
     text = tomlkit.dumps(document)
     return _written(path, before, _ends_as(before, text))

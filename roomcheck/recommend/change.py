@@ -95,7 +95,10 @@ def why(site: Site, plan: Plan, name: str) -> Why:
     price = _price(site.job, plan.pieces) - _price(site.job, others)
     now, without = plan.prediction.mid_likely_s, bare.mid_likely_s
     gain = _off(without, now)
-    pinned_here = any(p.piece == placed.piece and p.face == placed.face for p in site.job.pins)
+    pinned_here = any(
+        (p.piece, p.face) == (placed.piece, placed.face) and p.place.overlap_m2(placed.place) > 0.0
+        for p in site.job.pins
+    )
     instead = () if pinned_here else change_in(site, plan, (), (_nothing_at(placed),)).sentences
     return Why(
         name=name,

@@ -168,12 +168,18 @@ def settle(
         chosen = tuple(site.places[i] for i in choice.chosen)
         prediction = site.full(tuple(p for p, _ in placements(chosen, site.job)))
         found = Fit.of(site, prediction, site.added_m2(choice.chosen))
-        steady = fit.agrees(found)
+        steady = fit.agrees(found) or (done > WARY and fit.spans(found))
         tried.append(Settled(chosen=chosen, choice=choice, prediction=prediction, fit=found, steady=steady))
-        if steady or patience.over:
+        if (steady and not _surprised(site, tried[-1])) or patience.over:
             break
         fit = found.wary(fit) if done >= WARY else found
     return min(tried, key=lambda s: _merit(site, s))
+
+
+def _surprised(site: Site, settled: Settled) -> bool:
+    """Whether the prediction misses a limit that the choice was thought to keep, by however little."""
+    thought = not any(" too " in name for name in settled.choice.lacking)
+    return thought and any(_merit(site, settled)[:2])
 
 
 def _scattered(site: Site, patience: Patience) -> Settled | None:

@@ -71,6 +71,12 @@ class Fit:
             mid=None if ends is None or middle is None else (ends[0] / middle, ends[1] / middle, ends[2] / middle),
         )
 
+    def spans(self, other: Fit) -> bool:
+        """Whether a prediction's range is no wider than this one's, and its likely values are alike."""
+        alike = np.nanmax(np.abs(other.likely / self.likely - 1), initial=0.0) < AGREED
+        low = np.nanmin(other.low / self.low, initial=1.0) > 1 - AGREED
+        return bool(alike and low and np.nanmax(other.high / self.high, initial=1.0) < 1 + AGREED)
+
     def wary(self, other: Fit) -> Fit:
         """This one's likely values with the wider ends of both: for a plan that will not settle."""
         ends = None

@@ -94,9 +94,7 @@ def _corner_names(axes: Axes, job: Job, face: Face, scale: int) -> None:
 def _marks(axes: Axes, marks: Sequence[ReflectionChange]) -> None:
     for mark in marks:
         axes.plot([mark.u_m], [mark.v_m], marker="x", color=INK, ms=6, mew=1.4, clip_on=False)
-        axes.annotate(
-            plain(mark.source), (mark.u_m, mark.v_m), (5, 4), textcoords="offset points", fontsize=6.5, bbox=_CLEAR
-        )
+        axes.annotate(plain(mark.source), (mark.u_m, mark.v_m), (4, -9), textcoords="offset points", fontsize=6)
 
 
 def plan_svg(job: Job, pieces: Sequence[Placement] = (), *, positions: bool = True) -> tuple[str, int]:

@@ -19,7 +19,9 @@ from roomcheck.report.texts import say
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-MOST_REFLECTIONS = 8
+MOST_REFLECTIONS = 6
+SMALL = 0.62
+"""Size of the walls side by side: three plans, their tables and their gains stand on one page. [1]"""
 RIGHT: Align = "right"
 
 
@@ -48,18 +50,26 @@ def _summary(job: Job, plans: Sequence[Plan], quotes: Sequence[Quote]) -> Table:
                 hung or say("no_pieces"),
                 reach(plan.prediction.mid_low_s, plan.prediction.mid_high_s),
                 say("yes" if plan.reaches_target else "no"),
+                _heard(plan),
                 NONE if plan.weeks is None else str(plan.weeks),
                 money(quotes[i].total, job) if i < len(quotes) else NONE,
             )
         )
-    heads = ("head_option", "head_pieces", "head_range", "head_reaches", "head_weeks", "head_price")
+    heads = ("head_option", "head_pieces", "head_range", "head_reaches", "head_heard", "head_weeks", "head_price")
     return Table(
         heads=tuple(say(h) for h in heads),
         rows=tuple(rows),
-        align=("left", "left", "right", "left", "right", "right"),
+        align=("left", "left", "right", "left", "right", "right", "right"),
         wide=1,
         note=say("note_options"),
     )
+
+
+def _heard(plan: Plan) -> str:
+    """Number of pieces, in order of benefit, after which nobody hears the rest in the decay, of how many."""
+    if not plan.gains:
+        return NONE
+    return f"{len(plan.gains) if plan.unheard_from is None else plan.unheard_from - 1} / {len(plan.gains)}"
 
 
 def _bands(plans: Sequence[Plan]) -> Table:
@@ -112,8 +122,8 @@ def looks_svg(job: Job, plans: Sequence[Plan]) -> str:
     faces = _shown(job, plans)
     gap = 0.06 * sum(f.width_m for f in faces) / len(faces)
     wide = sum(f.width_m for f in faces) + gap * (len(faces) - 1)
-    tall = max(f.height_m for f in faces) + 0.10 * wide / WIDE_IN  # a line of words above
-    with drawing(WIDE_IN, max(len(plans) * tall / wide * WIDE_IN + 0.1, 0.6)) as figure:
+    tall = max(f.height_m for f in faces) + 0.13 * wide / WIDE_IN  # a line of words above
+    with drawing(WIDE_IN, max(SMALL * len(plans) * tall / wide * WIDE_IN + 0.1, 0.6)) as figure:
         for row, plan in enumerate(plans):
             axes = figure.add_subplot(len(plans), 1, row + 1)
             axes.set_axis_off()
@@ -145,8 +155,7 @@ def _unfolded(axes: Axes, job: Job, faces: Sequence[Face], plan: Plan, gap: floa
         for piece in (p for p in plan.pieces if p.face == face.name):
             r = piece.place
             axes.add_patch(Box((left + r.u_m, r.v_m), r.width_m, r.height_m, facecolor=SOFT, edgecolor=INK, lw=0.7))
-        top = face.height_m
-        axes.text(left, top, plain(face.name), fontsize=5.5, color=QUIET, va="bottom")
+        axes.text(left + gap / 4, gap / 4, plain(face.name), fontsize=5, color=QUIET, va="bottom")
         left += face.width_m + gap
 
 
@@ -164,12 +173,12 @@ def _gains(plans: Sequence[Plan]) -> tuple[Block, ...]:
                 say("gain_until", title=heading(plan.title), count=len(plan.gains), last=last, first=plan.unheard_from)
             )
     picture = Picture(svg=gains_svg(shown), alt=say("alt_gains", plans=" ".join(told)), caption=say("cap_gains"))
-    return (picture, Bullets(items=tuple(dict.fromkeys(told))))
+    return (picture,)
 
 
 def gains_svg(plans: Sequence[Plan]) -> str:
     """Mean decay after each further piece, in order of benefit; hollow from where nobody hears the rest."""
-    with drawing(WIDE_IN, 1.6) as figure:
+    with drawing(WIDE_IN, 1.3) as figure:
         axes = figure.add_subplot()
         most = 0.0
         for plan, marker, line in zip(plans, "os^", ("-", "--", ":"), strict=False):

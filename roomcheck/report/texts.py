@@ -150,16 +150,16 @@ ENGLISH: dict[str, str] = {
     "head_reaches": "Reaches the target",
     "head_price": "Price",
     "head_weeks": "Weeks",
+    "head_heard": "Heard",
     "note_octaves": "Seconds in each octave: likely, and the range that holds what is measured nine times in ten.",
     "head_reflection": "Reflection",
     "note_reflections": "First reflections at the seat: source, face, and how long after the direct sound; level in "
     "decibels against the direct sound at the loudest of 1, 2 and 4 kHz. In brackets: the piece that it meets.",
     "alt_looks": "The walls unfolded side by side, and the ceiling, with the pieces of each plan. {plans}.",
-    "cap_looks": "How it looks: walls unfolded, seen from inside, then the ceiling, seen from above; dotted: doors and "
-    "windows.",
+    "cap_looks": "How it looks, seen from inside (a ceiling from above). Dotted: doors and windows.",
     "alt_gains": "Chart of the mean decay after each further piece. {plans}",
-    "cap_gains": "What each further piece brings, the one that takes most first. Hollow: from here on all further "
-    "pieces together change the decay by less than 5 %, which nobody hears (ISO 3382-1 says it of EDT; extended here).",
+    "cap_gains": "What each further piece brings, the one that takes most first. Hollow: all further pieces together "
+    "change it by less than 5 %, which nobody hears (ISO 3382-1 says it of EDT; extended here).",
     "axis_pieces": "pieces hung, in order of benefit",
     "axis_mean": "mean T20 [s]",
     "gain_all": "{title}: {count} pieces bring the mean decay to {last}; the last ones together can still be heard.",
@@ -176,8 +176,8 @@ ENGLISH: dict[str, str] = {
     "checks_say": "Warnings from the drawn plan. Nothing here is an approval: local code, the fire authority and "
     "licensed practice decide.",
     "note_options": "Expected: mean T20 of 500 Hz and 1 kHz after the work, the range that holds it nine times in "
-    "ten. "
-    "Prices with tax.",
+    "ten. Heard: after so many pieces, in order of benefit, all others together change it by less than 5 %. Weeks: from "
+    "acceptance to the second visit. Prices with tax.",
     "free_first": "Free moves first",
     "proposed": "What we propose: {title}",
     "wall": "Where",

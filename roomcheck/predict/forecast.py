@@ -95,6 +95,15 @@ def predict(
     )
 
 
+def possible_s(job: Job, pieces: tuple[Placement, ...], room: Statistics, *, simulate: bool = True) -> Real:
+    """What each of `DRAWS` possible rooms would measure with these pieces hung, (draws, bands): the draws of `predict`.
+
+    NaN where a draw absorbs more than its surface; bands that `predict` gives no number for are in it all the same. [s]
+    """
+    then = _treated(job, pieces, room, room.draws(), follow_paths=simulate)
+    return then.decays_s(room, max(len(job.sources) * len(job.microphones), 1), SEED + 3)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _State:
     """The room before or after: (materials, bands) in the middle, (draws, materials + 2, bands) of what may be."""

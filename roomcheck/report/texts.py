@@ -176,8 +176,8 @@ ENGLISH: dict[str, str] = {
     "checks_say": "Warnings from the drawn plan. Nothing here is an approval: local code, the fire authority and "
     "licensed practice decide.",
     "note_options": "Expected: mean T20 of 500 Hz and 1 kHz after the work, the range that holds it nine times in "
-    "ten. Heard: after so many pieces, in order of benefit, all others together change it by less than 5 %. Weeks: from "
-    "acceptance to the second visit. Prices with tax.",
+    "ten. Heard: after so many pieces, in order of benefit, all others together change it by less than 5 %. Weeks: "
+    "from acceptance to the second visit. Prices with tax.",
     "free_first": "Free moves first",
     "proposed": "What we propose: {title}",
     "wall": "Where",

@@ -25,7 +25,7 @@ SUBJECTS = {
     "sprinklers and detectors": ("sprinkler", "smoke detector", "heat detector", "alarm"),
     "vents": ("supply vent", "return vent"),
     "heaters and lights": ("radiator", "heater", "light"),
-    "doors": ("door swing", "exit sign", "hatch"),
+    "doors and windows": ("door swing", "exit sign", "hatch"),
     "outlets and switches": ("outlet", "switch", "thermostat", "electrical panel"),
     "what stays in sight": ("whiteboard", "screen", "picture", "shelf", "furniture", "other"),
 }
@@ -83,7 +83,7 @@ def _egress(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
     doors = [p.name for p in job.patches if p.opening and p.place.v_m < 0.05]
     if doors and not swings:
         yield Check(
-            subject="doors",
+            subject="doors and windows",
             text=f"No door swing is drawn: does the {' or the '.join(doors)} open into the room, and against what?",
         )
 
@@ -126,7 +126,7 @@ def _openings(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
     for patch in (p for p in job.patches if p.opening):
         over = [p.name for p in pieces if p.face == patch.face and p.place.overlap_m2(patch.place) > TINY_M]
         if over:
-            subject = "egress and projection" if patch.place.v_m < 0.05 else "doors"
+            subject = "doors and windows"
             text = f"Hangs over the {patch.name}: a way out and a window are never covered."
             yield Check(subject=subject, text=text, pieces=tuple(over))
 

@@ -301,6 +301,7 @@ def plan_of(site: Site, title: Goal, settled: Settled, notes: tuple[str, ...] = 
             *notes,
             *explain.sureness(site, settled.prediction),
             *told(found, scattering),
+            *explain.methods_apart(settled.prediction),
             *_symmetry(site),
             *(f"Not used: {name}: {why}." for name, why in site.unusable),
             *_search(settled),

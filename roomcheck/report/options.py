@@ -75,15 +75,23 @@ def _heard(plan: Plan) -> str:
 def _bands(plans: Sequence[Plan]) -> Table:
     """Likely decay with its range in each octave, today and by plan."""
     by_plan = [{b.band_hz: b for b in plan.prediction.after} for plan in plans]
+    before = {b.band_hz: b for b in plans[0].prediction.before}
     rows = []
-    for now in plans[0].prediction.before:
-        after = [_decay(found.get(now.band_hz)) for found in by_plan]
+    for hz in (b.band_hz for b in plans[0].prediction.after):
+        after = [_decay(found.get(hz)) for found in by_plan]
         if any(text != NONE for text in after):
-            today = now.measured_s if now.measured_s is not None else now.likely_s
-            rows.append((band(now.band_hz), NONE if today is None else f"{today:.2f}", *after))
+            rows.append((band(hz), _today(before.get(hz)), *after))
     heads = (say("head_band"), heading(say("today")), *(heading(plan.title) for plan in plans))
     align: tuple[Align, ...] = ("left", *tuple(RIGHT for _ in heads[1:]))
     return Table(heads=heads, rows=tuple(rows), align=align, note=say("note_octaves"))
+
+
+def _today(found: BandPrediction | None) -> str:
+    """As measured; as the tables say where it was not."""
+    if found is None:
+        return NONE
+    now = found.measured_s if found.measured_s is not None else found.likely_s
+    return NONE if now is None else f"{now:.2f}"
 
 
 def _decay(found: BandPrediction | None) -> str:

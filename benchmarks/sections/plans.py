@@ -40,8 +40,9 @@ def _random(outcomes: Sequence[plans.Outcome]) -> str:
     middle, least = np.median(below), np.min(below)
     return (
         f"**{len(outcomes)} random jobs** (five uses, rooms of 14 to 86 m³, the default stock thinned at random; "
-        "doors, windows, outlets, studs, and now and then a walkway, a door swing, a sprinkler or a ceiling that may not be "
-        f"touched). Against a greedy planner with the same wishes: never dearer, {middle:.0f} % cheaper in the middle, "
+        "doors, windows, outlets, studs, and now and then a walkway, a door swing, a sprinkler or a ceiling that may "
+        "not be touched). Against a greedy planner with the same wishes: never dearer, "
+        f"{middle:.0f} % cheaper in the middle, "
         f"{least:.1f} % at least, wishes that stay open counted at their price. A second program, which shares no code "
         "with the planner, measured every drawn plan and every plan after a change by hand: it has "
         f"{found} complaints. Processor time of the plan that the target needs, calibrating and predicting included: "
@@ -68,7 +69,7 @@ def _methods(outcomes: Sequence[plans.Outcome]) -> str:
     missed = f"; in the {len(others)} that do not, in {100 * np.median(others):.0f} %" if others else ""
     return (
         f"**Both ways of predicting.** Over the octaves of the {len(outcomes)} random plans the diffuse-field "
-        f"formula's likely decay lies in the stated range in {formula} of {known}, the simulation's in {simulated} of {known}. "
+        f"formula's likely decay lies in the stated range in {formula} of {known}, the simulation's in {simulated}. "
         "Where the formula falls out, absorption is uneven and the plan says so. Plans that reach the target "
         f"({len(shares)} of {len(outcomes)}) have every judged value inside its limits at once in "
         f"{100 * np.median(shares):.0f} % of the draws in the middle, {100 * np.min(shares):.0f} % at least{missed}."

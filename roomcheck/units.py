@@ -139,6 +139,15 @@ def format_size(length_m: float, units: Literal["imperial", "metric"]) -> str:
     return format_inches(length_m) if units == "imperial" else f"{length_m * 1000:.0f} mm"
 
 
+def both(length_m: float) -> str:
+    """A length for a message whose reader's units are not known.
+
+    >>> both(3.0131)
+    '3.0131 m (118 5/8")'
+    """
+    return f"{length_m:.4f} m ({format_inches(length_m)})"
+
+
 def _feet(length_m: float) -> str:
     sixteenths = round(abs(length_m) / M_PER_IN * 16)
     feet, rest = divmod(sixteenths, 12 * 16)

@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
-_SHARED = Path(__file__).resolve().parents[1].parent / "shared" / "data"
+MEASURED_DATA = Path(__file__).resolve().parents[1].parent / "shared" / "data"
 
 
 @pytest.fixture(scope="session")
 def measured_data() -> Path:
     """Folder of open measured recordings; a test that needs it is skipped where it is absent."""
-    if not _SHARED.is_dir():
+    if not MEASURED_DATA.is_dir():
         pytest.skip("open measured recordings are not on this machine")
-    return _SHARED
+    return MEASURED_DATA

@@ -12,7 +12,7 @@ import pytest
 import roomcheck
 
 PACKAGE = Path(roomcheck.__file__).parent
-SHARED_WORDS = ("units", "errors", "geometry", "plain")
+SHARED_WORDS = ("units", "errors", "geometry", "mirrors", "plain")
 STAGES = (
     "standards",
     "materials",

@@ -4,21 +4,37 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from statistics import fmean, stdev
 
+from roomcheck.analyse.background import noise_level
+from roomcheck.analyse.flutter import flutter
 from roomcheck.analyse.grade import grade
+from roomcheck.analyse.low_frequencies import modes_of_visit
+from roomcheck.analyse.rattles import common_rattles
+from roomcheck.analyse.reflections import reflections, speed_m_s
 from roomcheck.analyse.response import decays
 from roomcheck.analyse.results import Analysis, BandDecay, BandMean, PositionDecays
+from roomcheck.analyse.spectrum import response_of
+from roomcheck.analyse.speech import speech_index
 from roomcheck.job import Job
+from roomcheck.measure.noise import NoiseTake
 from roomcheck.measure.signals import Measurement
 from roomcheck.standards import iso_3382_2_2008 as iso
 
 MID_BANDS_HZ = (500.0, 1000.0)
 
 
-def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str) -> Analysis:
+def analyse(
+    measurements: Sequence[Measurement],
+    *,
+    job: Job,
+    visit: str,
+    noise: Sequence[NoiseTake] = (),
+    speech_snr_db: Sequence[float] | None = None,
+) -> Analysis:
     """What the takes of one visit say about the room.
 
     Parameters
@@ -29,6 +45,10 @@ def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str) -> Ana
         For its volume and positions.
     visit : str
         "before" or "after".
+    noise : sequence of NoiseTake
+        The visit's recordings of the background noise.
+    speech_snr_db : (7,), optional
+        Speech over noise, octaves 125 Hz to 8 kHz, for the speech transmission index. [dB]
 
     Returns
     -------
@@ -43,23 +63,33 @@ def analyse(measurements: Sequence[Measurement], *, job: Job, visit: str) -> Ana
             take=m.take,
             octaves=decays(m.response, 1),
             thirds=decays(m.response, 3),
+            speech=speech_index(m.response, speech_snr_db),
         )
         for m in kept
     )
     octaves, thirds = band_means(positions, 1), band_means(positions, 3)
-    mid = _mid(octaves)
+    transition = transition_hz(octaves, job.room.volume_m3)
+    mid = _mid(octaves, transition)
     reached, lacking = grade(positions, job, mid[0])
     refused = tuple(f"{m.take} is left out: {'; '.join(m.check.reasons)}" for m in measurements if not m.check.keep)
+    responses = [response_of(m.response, m.source, m.microphone, m.swept_hz) for m in kept]
     return Analysis(
         visit=visit,
         positions=positions,
         octaves=octaves,
         thirds=thirds,
-        transition_hz=transition_hz(octaves, job.room.volume_m3),
+        transition_hz=transition,
+        modes=modes_of_visit(kept, job, visit, transition),
+        responses=tuple(r for r in responses if r is not None),
+        rattles=common_rattles(measurements),
         mid_s=mid[0],
         mid_u_s=mid[1],
         grade=reached,
         lacking=lacking + refused,
+        noise=tuple(noise_level(take) for take in noise),
+        signals=tuple(sorted({m.signal for m in kept if m.signal})),
+        reflections=reflections(kept, job=job, visit=visit),
+        flutter=flutter(job.room, [(m.source, m.microphone, m.response) for m in kept], speed_m_s(job, visit)),
     )
 
 
@@ -73,25 +103,68 @@ def band_means(positions: Iterable[PositionDecays], fraction: int) -> tuple[Band
     return tuple(_mean([list(pair) for pair in band], fraction) for band in zip(*rows, strict=True))
 
 
+@dataclass(frozen=True, slots=True)
+class _Over:
+    """One number over the positions: mean, spread, standard uncertainty of the mean, how many."""
+
+    mean: float | None = None
+    spread: float | None = None
+    u: float | None = None
+    count: int = 0
+
+
 def _mean(pairs: list[list[BandDecay]], fraction: int) -> BandMean:
-    band_hz = pairs[0][0].band_hz
-    t20 = _per_pair(pairs, lambda band: band.t20_s)
-    mean = fmean(t20) if t20 else None
-    spread = stdev(t20) if len(t20) > 1 else None
+    edt, t20, t30 = (_over(pairs, name, f"{name[:3]}_sd_s", fraction) for name in ("edt_s", "t20_s", "t30_s"))
+    c50, c80 = (_over(pairs, f"{name}_db", f"{name}_sd_db", fraction) for name in ("c50", "c80"))
+    d50, ts = _over(pairs, "d50", "d50_sd", fraction), _over(pairs, "ts_s", "ts_sd_s", fraction)
     return BandMean(
-        band_hz=band_hz,
-        edt_s=_over(pairs, lambda band: band.edt_s),
-        t20_s=mean,
-        t30_s=_over(pairs, lambda band: band.t30_s),
-        c50_db=_over(pairs, lambda band: band.c50_db),
-        c80_db=_over(pairs, lambda band: band.c80_db),
-        d50=_over(pairs, lambda band: band.d50),
-        ts_s=_over(pairs, lambda band: band.ts_s),
-        t20_u_s=None if mean is None else t20_uncertainty_s(mean, spread, len(t20), band_hz, fraction),
-        t20_spread_s=spread,
-        positions=len(t20),
-        reasons=_reasons(pairs, len(t20)),
+        band_hz=pairs[0][0].band_hz,
+        edt_s=edt.mean,
+        t20_s=t20.mean,
+        t30_s=t30.mean,
+        c50_db=c50.mean,
+        c80_db=c80.mean,
+        d50=d50.mean,
+        ts_s=ts.mean,
+        t20_u_s=t20.u,
+        t20_spread_s=t20.spread,
+        positions=t20.count,
+        reasons=_reasons(pairs, t20.count),
+        edt_u_s=edt.u,
+        t30_u_s=t30.u,
+        c50_u_db=c50.u,
+        c80_u_db=c80.u,
+        d50_u=d50.u,
+        ts_u_s=ts.u,
+        edt_spread_s=edt.spread,
+        t30_spread_s=t30.spread,
+        c50_spread_db=c50.spread,
+        c80_spread_db=c80.spread,
+        d50_spread=d50.spread,
+        ts_spread_s=ts.spread,
     )
+
+
+def _over(pairs: list[list[BandDecay]], name: str, sd_name: str, fraction: int) -> _Over:
+    """A number's mean over the pairs that have it, each pair's takes averaged first.
+
+    Takes of one pair share their room and are as unsure as one of them.
+    """
+    known = [
+        (fmean(value for value, _ in takes), fmean(sd for _, sd in takes))
+        for pair in pairs
+        if (takes := [(getattr(b, name), getattr(b, sd_name)) for b in pair if getattr(b, name) is not None])
+    ]
+    if not known:
+        return _Over()
+    values = [value for value, _ in known]
+    mean, spread = fmean(values), stdev(values) if len(values) > 1 else None
+    if name == "t20_s":
+        return _Over(
+            mean, spread, t20_uncertainty_s(mean, spread, len(values), pairs[0][0].band_hz, fraction), len(known)
+        )
+    chance = math.hypot(*(sd for _, sd in known)) / len(known)
+    return _Over(mean, spread, max(chance, (spread or 0.0) / math.sqrt(len(known))), len(known))
 
 
 def t20_uncertainty_s(
@@ -103,16 +176,6 @@ def t20_uncertainty_s(
     """
     chance = iso.t20_sd_s(mean_s, band_hz, fraction, positions, iso.RESPONSE_AS_DECAYS)
     return max(chance, (spread_s or 0.0) / math.sqrt(positions))
-
-
-def _per_pair(pairs: list[list[BandDecay]], get: Callable[[BandDecay], float | None]) -> list[float]:
-    known = [[value for value in map(get, takes) if value is not None] for takes in pairs]
-    return [fmean(values) for values in known if values]
-
-
-def _over(pairs: list[list[BandDecay]], get: Callable[[BandDecay], float | None]) -> float | None:
-    values = _per_pair(pairs, get)
-    return fmean(values) if values else None
 
 
 def _reasons(pairs: list[list[BandDecay]], have: int) -> tuple[str, ...]:
@@ -131,7 +194,10 @@ def _reasons(pairs: list[list[BandDecay]], have: int) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _mid(octaves: tuple[BandMean, ...]) -> tuple[float | None, float | None]:
+def _mid(octaves: tuple[BandMean, ...], transition: float | None) -> tuple[float | None, float | None]:
+    """Mean T20 of 500 and 1000 Hz; none where single modes still ring in one of them."""
+    if transition is not None and transition > MID_BANDS_HZ[0]:
+        return None, None
     both = [band for band in octaves if band.band_hz in MID_BANDS_HZ and band.t20_s is not None]
     if len(both) < len(MID_BANDS_HZ):
         return None, None

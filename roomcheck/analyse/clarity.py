@@ -59,38 +59,6 @@ class Gates:
         return Early(clarity[0], clarity[1], shares[0])
 
 
-def clarity_sd(early: Early, ts_s: float, bandwidth_hz: float) -> dict[str, float]:
-    r"""Standard deviations that chance alone gives to one position's clarity, definition and centre time.
-
-    Energy of Gaussian noise in a band B that decays as exp(-k t) has, over a stretch, the variance of its mean square
-    summed over B independent values a second. With k = 1/Ts and D the early share that gives
-    :math:`s(C) = \frac{10}{\ln 10}\sqrt{1/(T_s B D)}`, :math:`s(D) = D(1-D)\sqrt{1/(T_s B D)}` and
-    :math:`s(T_s) = \frac12\sqrt{T_s/B}`. A strong direct sound, which is not left to chance, makes them too large.
-
-    Parameters
-    ----------
-    early : Early
-    ts_s : float
-        [s]
-    bandwidth_hz : float
-        [Hz]
-
-    Returns
-    -------
-    dict
-        By the names of `BandDecay`.
-    """
-    ts_s = max(ts_s, 1 / bandwidth_hz)
-    d80 = 1 / (1 + 10 ** (-early.c80_db / 10))
-    root50, root80 = (math.sqrt(1 / (ts_s * bandwidth_hz * share)) for share in (early.d50, d80))
-    return {
-        "c50_sd_db": 10 / math.log(10) * root50,
-        "c80_sd_db": 10 / math.log(10) * root80,
-        "d50_sd": early.d50 * (1 - early.d50) * root50,
-        "ts_sd_s": math.sqrt(ts_s / bandwidth_hz) / 2,
-    }
-
-
 def centre_time_s(band: Band, end: Tail, total: float) -> float:
     """Centre of gravity of the squared response; what the filter smears before the start counts there. [s]"""
     last = int(np.clip(round((end.knee_s - band.offset_s) / band.dt_s) + band.start, band.start + 1, band.stop))

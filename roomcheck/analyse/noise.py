@@ -43,7 +43,8 @@ class Tail:
     knee_s : float
         Where the line meets the noise, or where the record ends. [s]
     floor : float
-        The noise, or where there is none the power at the end of the record: what the peak is held against.
+        What the peak is held against: the noise, in its loudest quarter where it is not steady; where there is none,
+        the power at the end of the record.
     flags : tuple of str
         Sentences for what is odd about it.
     """
@@ -121,7 +122,15 @@ def tail(band: Band, energy: Array) -> Tail | None:
         found = slower
     if found is None:
         return None
-    return replace(found, flags=(*ending.flags, *_steady_tone(ending, found)))
+    floor = max(found.floor, _loudest_quarter(ending, found)) if ending.flags else found.floor
+    return replace(found, floor=floor, flags=(*ending.flags, *_steady_tone(ending, found)))
+
+
+def _loudest_quarter(ending: Ending, found: Tail) -> float:
+    """What an unsteady noise comes to in the loudest quarter of what is used behind the knee."""
+    if found.noise <= 0 or (ending.end_s - found.knee_s) * ending.band.bandwidth_hz < 16:
+        return 0.0
+    return float(ending.means(np.linspace(found.knee_s, ending.end_s, 5))[1].max())
 
 
 def _count(band: Band, seconds: float) -> int:

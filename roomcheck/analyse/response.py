@@ -8,26 +8,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse.bands import Band, Spectrum, reach_s
-from roomcheck.analyse.clarity import Early, Gates, centre_time_s, clarity_sd
+from roomcheck.analyse.chance import clarity_sd, edt_sd_s
+from roomcheck.analyse.clarity import Early, Gates, centre_time_s
 from roomcheck.analyse.curve import Curve, Line, decay_curve, fit_line
 from roomcheck.analyse.noise import Tail, tail
 from roomcheck.analyse.onset import start
 from roomcheck.analyse.results import BandDecay
+from roomcheck.analyse.short import OWN_BT, OWN_EDT_BT, Lines, room_not_filter
 from roomcheck.analyse.words import Words
 from roomcheck.measure.signals import ImpulseResponse
 from roomcheck.standards import iso_3382_2_2008 as iso
 from roomcheck.standards.iec_61260_1_2014 import MOST_LEAN, band_edges_hz, bands_hz
 
-OWN_BT, OWN_EDT_BT = 6.0, 5.0
-"""A click alone comes out of these filters with a T20 of 4.7, a T30 of 5.3 and an EDT of 3.6 over the bandwidth. What
-is not longer than that says nothing of the room. [1]"""
-
 Array = NDArray[np.float64]
-Lines = tuple[Line | None, Line | None, Line | None]
 
-LEAN, LEAN_BELOW_BT = 0.7, 40.0
-"""Where bandwidth times decay is below 40, the band is filtered once more by a filter that leans by 0.7 of the decay
-found: on draws with 8 to 16 that took the 95th percentile of T30's error from 19 to 16 %, EDT's from 59 to 52 %. [1]"""
+LEAN_BELOW_BT = 40.0
+"""Where bandwidth times decay is below 40, the band is filtered once more by a filter that leans with the decay
+found. [1]"""
 
 CLARITY_FLOOR_DB = -20.0
 """The decay curve must get down to here for clarity and centre time. [dB]"""
@@ -36,9 +33,9 @@ CLEAR_DB = 3.0
 """The decay curve itself must reach so far below a fit before it sinks into the noise; 10 dB below that of EDT, which
 has no other margin. [dB]"""
 
-CROOKED_PERMILLE, CROOKED_BY_BT = 70.0, 5000.0
-"""A stretch whose non-linearity is above 70 + 5000 / (bandwidth times T) is not called a decay: two decays as far apart
-as those of coupled rooms stay below 60, and the second term is what few independent samples do by chance. [permille]"""
+CROOKED_PERMILLE = {"T20": 150.0, "T30": 100.0}
+"""A stretch whose non-linearity is above this is not called a decay: two decays as far apart as those of coupled rooms
+stay below 60; what few independent samples do by chance is often more, and such a stretch says little. [permille]"""
 
 
 def decays(ir: ImpulseResponse, fraction: int = 1) -> tuple[BandDecay, ...]:
@@ -114,12 +111,10 @@ def _one(spectrum: Spectrum, gates: Gates, band_hz: float, fraction: int) -> Ban
         return _nothing(band_hz, range_db, words.filter_only(longest))
     early = gates.early(band_hz, fraction, curve.total, end) if curve.floor_db <= CLARITY_FLOOR_DB else None
     ts_s = centre_time_s(band, end, curve.total)
+    upright = lines
     if longest is not None and longest * band.bandwidth_hz < LEAN_BELOW_BT:
         words, lines, end = _leant(spectrum, band, fraction, longest, (words, lines, end))
-    edt = lines[0]
-    if edt and edt.t60_s * band.bandwidth_hz < OWN_EDT_BT:
-        words.edt_is_filter(edt.t60_s)
-        lines = (None, *lines[1:])
+    lines = room_not_filter(lines, upright, words)
     return _result(band, fraction, end, lines, early, ts_s, words)
 
 
@@ -145,7 +140,7 @@ def _leant(
     spectrum: Spectrum, band: Band, fraction: int, t60_s: float, upright: tuple[Words, Lines, Tail]
 ) -> tuple[Words, Lines, Tail]:
     """The same band by a filter that leans with its decay; the upright one where that gives less."""
-    lean = min(LEAN * 3 * math.log(10) / t60_s, MOST_LEAN * band.bandwidth_hz)
+    lean = min(3 * math.log(10) / t60_s, MOST_LEAN * band.bandwidth_hz)
     _, end, curve = _curve(spectrum.band(band.band_hz, fraction, lean))
     if end is None or curve is None:
         return upright
@@ -173,15 +168,10 @@ def _fit(curve: Curve, from_db: float, to_db: float, name: str, needed_db: float
         words.sinks(name, to_db, curve.floor_db, clear_db)
         return None
     line = fit_line(curve, from_db, to_db)
-    if line is None or (name != "EDT" and _crooked(line, words.bandwidth_hz)):
-        words.no_line(name, None if line is None else line.correlation)
+    if line is None or iso.non_linearity_permille(line.correlation) > CROOKED_PERMILLE.get(name, math.inf):
+        words.no_line(name, line)
         return None
     return line
-
-
-def _crooked(line: Line, bandwidth_hz: float) -> bool:
-    limit = CROOKED_PERMILLE + CROOKED_BY_BT / (bandwidth_hz * line.t60_s)
-    return iso.non_linearity_permille(line.correlation) > limit
 
 
 def _result(
@@ -204,6 +194,7 @@ def _result(
         d50=early.d50 if early else None,
         ts_s=ts_s if early else None,
         **(clarity_sd(early, ts_s, band.bandwidth_hz) if early else {}),
+        edt_sd_s=edt_sd_s(edt, band.bandwidth_hz) if edt else None,
         range_db=words.range_db,
         curvature_pct=bend,
         reasons=words.said,

@@ -67,9 +67,28 @@ class Words:
             f"{floor_db:.0f} dB: {louder(floor_db - to_db + clear_db)}, and record until the room is silent."
         )
 
-    def no_line(self, name: str, correlation: float | None) -> None:
-        how = "" if correlation is None else f" (correlation {correlation:.2f})"
-        self._reasons.append(f"{name}: what is recorded does not fall along a line{how}; it is no single response.")
+    def no_line(self, name: str, line: Line | None) -> None:
+        if line is None:
+            self._reasons.append(f"{name}: what is recorded does not fall from one end of the fit to the other.")
+            return
+        self._reasons.append(
+            f"{name}: what is recorded does not fall along a line (non-linearity "
+            f"{iso.non_linearity_permille(line.correlation):.0f} permille): it is no single decay, or the band has too "
+            "few independent samples; average more positions."
+        )
+
+    def too_short(self, name: str, t60_s: float) -> None:
+        self._reasons.append(
+            f"{name} would be {t60_s:.3f} s, bandwidth times decay {t60_s * self.bandwidth_hz:.1f}; below "
+            f"{iso.ZERO_PHASE_BT:.0f} the filter decides it more than the room does. Use the octave instead of the "
+            "third, or judge the band by its modes."
+        )
+
+    def filters_differ(self, name: str, one_s: float, other_s: float) -> None:
+        self._reasons.append(
+            f"{name}: two filters that both keep class 1 give {one_s:.3f} and {other_s:.3f} s; the band has too few "
+            "independent samples for one number. Average more positions, or use the octave instead of the third."
+        )
 
     def filter_only(self, t60_s: float) -> str:
         return (
@@ -93,12 +112,7 @@ class Words:
             self._warnings += end.flags
             return
         bt = self.bandwidth_hz * best.t60_s
-        if bt < iso.ZERO_PHASE_BT:
-            self._warnings.append(
-                f"Bandwidth times decay is {bt:.1f}, below {iso.ZERO_PHASE_BT:.0f}: the filter lengthens short decays "
-                "here."
-            )
-        elif bt < iso.FORWARD_BT:
+        if bt < iso.FORWARD_BT:
             self._warnings.append(
                 f"Bandwidth times decay is {bt:.1f}: zero-phase filters serve down to {iso.ZERO_PHASE_BT:.0f}, forward "
                 f"ones would need {iso.FORWARD_BT:.0f}; the band has few independent samples."

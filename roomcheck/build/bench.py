@@ -1,26 +1,69 @@
-"""What every piece shares at the bench: its draft, its frame, its cleats, its fabric."""
+"""What every piece shares at the bench: its draft, its frame, its cleats, its fabric, its finish."""
 
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, field
+from math import ceil
 
+from roomcheck.build.blocks import PanelError
 from roomcheck.build.fabric import fabric_cut
-from roomcheck.build.materials_list import Board, boards_of, item_named
-from roomcheck.build.practice import Practice
+from roomcheck.build.materials_list import Board, bar_m, boards_of, item_named, sheet_m
 from roomcheck.build.results import Cut, HangingLine
 from roomcheck.job import Job, StockPiece
-from roomcheck.units import format_size
+from roomcheck.job.practice import Practice, RunsLong
+from roomcheck.units import M2_PER_FT2, M_PER_IN, format_size
+
+_L_PER_PINT = 0.473176473
 
 
-def frame_lengths(inside_w_m: float, inside_h_m: float, clearance_m: float, board_m: float) -> tuple[float, float]:
-    """Short and long frame boards round an array or core; the long ones overlap the short by two thicknesses. [m]
+def frame_lengths(
+    inside_w_m: float, inside_h_m: float, clearance_m: float, board_m: float, runs_long: RunsLong = "long"
+) -> tuple[float, float]:
+    """Boards along the short and the long side of an array or core, butted; one pair overlaps by two thicknesses. [m]
 
     >>> frame_lengths(24, 48, 1 / 16, 3 / 4)
     (24.125, 49.625)
+    >>> frame_lengths(24, 48, 1 / 16, 3 / 4, runs_long="short")
+    (25.625, 48.125)
     """
     shorter, longer = sorted((inside_w_m, inside_h_m))
-    return shorter + 2 * clearance_m, longer + 2 * clearance_m + 2 * board_m
+    over = 2 * board_m
+    short, long = (over, 0.0) if runs_long == "short" else (0.0, over)
+    return shorter + 2 * clearance_m + short, longer + 2 * clearance_m + long
+
+
+def mitred_lengths(inside_w_m: float, inside_h_m: float, clearance_m: float, board_m: float) -> tuple[float, float]:
+    """Boards along the short and the long side, from long point to long point of their mitres. [m]
+
+    >>> mitred_lengths(24, 48, 1 / 16, 3 / 4)
+    (25.625, 49.625)
+    """
+    shorter, longer = sorted((inside_w_m, inside_h_m))
+    return shorter + 2 * (clearance_m + board_m), longer + 2 * (clearance_m + board_m)
+
+
+def finish_l(area_m2: float, end_grain_m2: float, practice: Practice) -> float:
+    """Finish for all coats; end grain drinks more. [l]
+
+    >>> from roomcheck.job.practice import Practice
+    >>> round(finish_l(24 * 0.3048**2, 0.0, Practice()) / 0.473176, 2)
+    0.96
+    """
+    drinks = area_m2 + (practice.end_grain - 1) * end_grain_m2
+    return drinks * practice.coats / practice.coverage_m2_l
+
+
+def _split(length_m: float, longest_m: float, unit_m: float) -> list[float]:
+    """Parts of a length, none longer than the longest: two of three and two fifths, so that a turned one has its joint
+    elsewhere, else equal ones; whole units where there are any."""
+    parts = ceil(length_m / longest_m - 1e-9)
+    shares = [0.6, 0.4] if parts == 2 and 0.6 * length_m <= longest_m else [1 / parts] * parts
+    ends = [sum(shares[: i + 1]) * length_m for i in range(len(shares))]
+    if unit_m > 0:
+        ends = [*(int(end / unit_m + 1e-6) * unit_m for end in ends[:-1]), length_m]
+    return [end - start for start, end in zip([0.0, *ends[:-1]], ends, strict=True)]
 
 
 @dataclass
@@ -48,6 +91,13 @@ class Bench:
     def size(self, length_m: float) -> str:
         return format_size(length_m, self.job.units)
 
+    def exact(self, length_m: float) -> str:
+        """A size that sixteenths are too coarse for: thousandths of an inch, or hundredths of a millimetre."""
+        return f'{length_m / M_PER_IN:.3f}"' if self.job.units == "imperial" else f"{length_m * 1000:.2f} mm"
+
+    def area(self, area_m2: float) -> str:
+        return f"{area_m2 / M2_PER_FT2:.0f} ft²" if self.job.units == "imperial" else f"{area_m2:.2f} m²"
+
     def item(self, otherwise: str, *words: str) -> str:
         return item_named(self.job.shop, self.piece, words, otherwise)
 
@@ -57,38 +107,112 @@ class Bench:
         boards = boards_of(self.job.shop, self.piece)
         return boards[0] if boards else Board("frame board", self.practice.board_m, self.piece.depth_m)
 
+    def longest_m(self, item: str) -> float | None:
+        """Longest part that a stock gives; None where the price list does not say. [m]"""
+        price = next((p for p in self.job.shop.prices if p.item == item), None)
+        if price is None:
+            return None
+        bar, sheet = bar_m(price, self.practice), sheet_m(price, self.practice)
+        if bar is not None:
+            return max(bar, *(other.length_m for other in price.also), 0.0) - 2 * self.practice.trim_m
+        return None if sheet is None else max(sheet)
+
+    def cut_joined(
+        self, part: str, stock: str, count: int, size: tuple[float, float], note: str = "", *, unit_m: float = 0.0
+    ) -> None:
+        """As `cut_all`; a part longer than its stock is made of several in line, split at whole units."""
+        length, width = max(size), min(size)
+        longest = self.longest_m(stock)
+        if longest is None or length <= longest + 1e-9 or width <= 0:
+            self.cut_all(part, stock, count, size, note)
+            return
+        for share in _split(length, longest, unit_m):
+            self.cut_all(f"{part}, part", stock, count, (share, width), note)
+        self.said.append(
+            f"{part[:1].upper()}{part[1:]}: {self.size(length)} is longer than {stock!r} gives "
+            f"({self.size(longest)}), so it is made of several in line. Glue and screw a plate of plywood over each "
+            "joint, and turn one of two opposite parts so that joints do not face each other; or buy longer stock."
+        )
+
     def cut(self, part: str, stock: str, each: int, size: tuple[float, float], note: str = "") -> None:
         """So many equal parts for every piece, long side first."""
         self.cut_all(part, stock, each * self.count, size, note)
 
     def cut_all(self, part: str, stock: str, count: int, size: tuple[float, float], note: str = "") -> None:
+        if count and min(size) <= 0:
+            raise PanelError(part, f"{size[0]:.4f} x {size[1]:.4f} m", "a part with some size: the piece is too small")
         if count:
             length, width = max(size), min(size)
             self.cuts.append(Cut(part=part, stock=stock, count=count, length_m=length, width_m=width, note=note))
 
     def frame(self, inside_w: float, inside_h: float, clearance: float) -> None:
-        board = self.board
-        short, long = frame_lengths(inside_w, inside_h, clearance, board.thick_m)
-        self.cut("frame, long", board.item, 2, (long, board.wide_m), "butt: overlaps the short ones at both ends")
-        self.cut("frame, short", board.item, 2, (short, board.wide_m), "stands between the long ones")
+        """Four boards on edge round an array or core."""
+        board, practice = self.board, self.practice
+        if practice.corner == "mitre":
+            short, long = mitred_lengths(inside_w, inside_h, clearance, board.thick_m)
+            notes = ("45° both ends, long point to long point", "45° both ends, long point to long point")
+        else:
+            short, long = frame_lengths(inside_w, inside_h, clearance, board.thick_m, practice.runs_long)
+            laps, stands = "runs over the other two at both ends", "stands between the other two"
+            notes = (laps, stands) if practice.runs_long == "long" else (stands, laps)
+        self._boards("frame, long", long, board, notes[0])
+        self._boards("frame, short", short, board, notes[1])
+        joint = "mitres glued and clamped, a nail each way" if practice.corner == "mitre" else "two nails a corner"
         self.steps.append(
-            f"Frame: opening {self.size(inside_w + 2 * clearance)} x {self.size(inside_h + 2 * clearance)}; glue, two "
-            f"nails a corner, one every {self.size(0.2032)}; drill first near the ends; both diagonals within "
-            f"{self.size(0.0015875)}."
+            f"Frame: opening {self.size(inside_w + 2 * clearance)} x {self.size(inside_h + 2 * clearance)}; glue, "
+            f"{joint}, one every {self.size(0.2032)} into the backing's edge; drill first near the ends; both "
+            f"diagonals within {self.size(0.0015875)}."
+        )
+
+    def _boards(self, part: str, length: float, board: Board, note: str) -> None:
+        self.cut_joined(part, board.item, 2 * self.count, (length, board.wide_m), note)
+
+    def depth_stack(self, tallest: float) -> None:
+        """Cleat, backing and relief within the board's width, or what to change."""
+        practice, board = self.practice, self.board
+        stack = practice.cleat_m + practice.backing_m + tallest
+        reveal = board.wide_m - stack
+        parts = f"{self.size(practice.cleat_m)} cleat, {self.size(practice.backing_m)} backing, "
+        parts += f"{self.size(tallest)} relief"
+        if reveal < -1e-6:
+            self.said.append(
+                f"Depth: {parts} make {self.size(stack)}, more than the board's {self.size(board.wide_m)}. Take a "
+                "wider board, a thinner backing or a lower relief."
+            )
+        else:
+            self.steps.append(f"Depth: {parts} make {self.size(stack)}; the frame stands {self.size(reveal)} proud.")
+
+    def finish(self, parts: Sequence[tuple[str, float]], end_grain_m2: float) -> None:
+        """Areas that take a finish, and how much that is."""
+        total = sum(area for _, area in parts)
+        litres = finish_l(total, end_grain_m2, self.practice)
+        told = ", ".join(f"{self.area(area)} of {name}" for name, area in parts)
+        pints = litres / _L_PER_PINT
+        amount = f"{pints:.1f} pint{'' if pints <= 1 else 's'}" if self.job.units == "imperial" else f"{litres:.2f} l"
+        extra = f", counting {self.area(end_grain_m2)} of end grain {self.practice.end_grain:g} times" * (
+            end_grain_m2 > 0
+        )
+        self.steps.append(
+            f"Finish, each piece: {told}: {self.area(total)} a coat. {self.practice.coats} coats take about "
+            f"{amount}{extra}; read the can. Paint the backing first, where it shows."
         )
 
     def cleats(self) -> None:
         """Cleats as the hanging lines have them: a turned piece has longer ones."""
-        stock = self.item("3/4 in plywood", "plywood", "3/4")
+        stock = self.item("plywood 3/4 in", "plywood", "3/4")
         wide = self.practice.cleat_width_m
         walls = Counter(line.cleat_length_m for line in self.lines if line.cleat_length_m)
         items = Counter(
-            line.width_m - 2 * self.board.thick_m - self.practice.freedom_m for line in self.lines if line.cleat_m
+            line.width_m - 2 * self.board.thick_m - self.practice.freedom_m
+            for line in self.lines
+            if line.cleat_m is not None
         )
         for length, count in walls.items():
-            self.cut_all("wall cleat", stock, count, (length, wide), "45° bevel along the top, point into the room")
+            self.cut_joined("wall cleat", stock, count, (length, wide), "45° bevel along the top, point into the room")
         for length, count in items.items():
-            self.cut_all("piece's cleat", stock, count, (length, wide), "45° bevel along the bottom, point to the wall")
+            self.cut_joined(
+                "piece's cleat", stock, count, (length, wide), "45° bevel along the bottom, point to the wall"
+            )
         if walls:
             self.steps.append(
                 "Piece's cleat: glue and screw it to frame and backing under the top board, screws shorter than what "
@@ -97,4 +221,4 @@ class Bench:
 
     def fabric(self, width: float, height: float, deep: float) -> None:
         size = fabric_cut(width, height, deep, self.practice.wrap_m)
-        self.cut("fabric", self.item("fabric", "fabric"), 1, size, "check nap and pattern before it is turned")
+        self.cut("fabric", self.item("face fabric", "fabric"), 1, size, "check nap and pattern before it is turned")

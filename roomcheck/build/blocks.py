@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.errors import RoomcheckError
+from roomcheck.units import both
 
 LARGEST_CLUSTER = 3
 """Equal heights that may touch edge to edge (common practice)."""
 SUM_TOLERANCE = 0.15
 """How far a row's or column's sum of heights may lie from the mean of them all (common practice)."""
+MOST_CELLS = 6000
+"""Of one panel: ten panels of 2 x 4 ft and more; laid by hand, a week."""
 _CANDIDATES = 3
 _PATIENCE = 40
 
@@ -97,7 +100,8 @@ def block_diffuser(width_m: float, height_m: float, cell_m: float, steps_m: tupl
     Raises
     ------
     PanelError
-        A length that is not above 0, a cell larger than the panel, heights that repeat or are negative; names it.
+        A length that is not above 0, a cell larger than the panel, fewer than two heights, heights that repeat or are
+        negative, more cells than anybody lays; names it.
 
     Examples
     --------
@@ -112,7 +116,14 @@ def block_diffuser(width_m: float, height_m: float, cell_m: float, steps_m: tupl
     """
     columns, spare_width = whole_cells("width_m", width_m, cell_m)
     lines, spare_height = whole_cells("height_m", height_m, cell_m)
+    found = drawn_array(columns, lines, cell_m, steps_m, seed)
+    return replace(found, spare_width_m=spare_width, spare_height_m=spare_height)
+
+
+def drawn_array(columns: int, lines: int, cell_m: float, steps_m: tuple[float, ...], seed: int) -> BlockArray:
+    """`block_diffuser` for so many columns and rows."""
     steps = checked_steps(steps_m)
+    checked_count(columns, lines)
     if isinstance(seed, bool) or not isinstance(seed, int | np.integer) or seed < 0:
         raise PanelError("seed", repr(seed), "a whole number, 0 or above")
     rng = np.random.default_rng(int(seed))
@@ -123,10 +134,24 @@ def block_diffuser(width_m: float, height_m: float, cell_m: float, steps_m: tupl
         cell_m=cell_m,
         steps_m=tuple(steps_m),
         pattern=f"balanced draw, seed {int(seed)}",
-        spare_width_m=spare_width,
-        spare_height_m=spare_height,
         unmet=broken_rules(best, steps),
     )
+
+
+def checked_count(columns: int, lines: int) -> None:
+    """A panel of more cells than anybody lays is a wrong unit.
+
+    Raises
+    ------
+    PanelError
+        More than `MOST_CELLS`.
+    """
+    if columns * lines > MOST_CELLS:
+        raise PanelError(
+            "width_m and height_m",
+            f"{columns} x {lines} cells",
+            f"{MOST_CELLS} cells or fewer a panel: check the units, or build it as several panels",
+        )
 
 
 def whole_cells(name: str, panel_m: float, cell_m: float) -> tuple[int, float]:
@@ -146,7 +171,7 @@ def whole_cells(name: str, panel_m: float, cell_m: float) -> tuple[int, float]:
     # A millionth of a cell forgives what inches lose on their way to binary metres.
     cells = int(panel_m / cell_m + 1e-6)
     if cells < 1:
-        raise PanelError("cell_m", f"{cell_m} m", f"no more than the panel's {name}, {panel_m} m")
+        raise PanelError("cell_m", both(cell_m), f"no more than the panel's {name}, {both(panel_m)}")
     return cells, round(max(panel_m - cells * cell_m, 0.0), 9)
 
 
@@ -156,10 +181,11 @@ def checked_steps(steps_m: tuple[float, ...]) -> tuple[float, ...]:
     Raises
     ------
     PanelError
-        None at all, negative, not finite, or the same twice.
+        Fewer than two, negative, not finite, or the same twice.
     """
-    if not steps_m:
-        raise PanelError("steps_m", "no heights", "at least one")
+    if len(steps_m) < 2:
+        found = repr(tuple(steps_m)) if steps_m else "no heights"
+        raise PanelError("steps_m", found, "at least two heights: blocks all of one height make a flat panel")
     if not all(np.isfinite(step) and step >= 0 for step in steps_m):
         raise PanelError("steps_m", repr(tuple(steps_m)), "heights of 0 or above")
     if len(set(steps_m)) != len(steps_m):

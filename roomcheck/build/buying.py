@@ -4,19 +4,18 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Sequence
+from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 
-from roomcheck.build.cutting import Bar, SawRules, cut_plan
-from roomcheck.build.fabric import nest
-from roomcheck.build.materials_list import bar_m, bars_bought, is_stick, sheet_m
-from roomcheck.build.practice import Practice
-from roomcheck.build.results import Cut, MaterialPlan, PieceSheet, Purchase, SawSetup
-from roomcheck.build.sheets import rip_plan
+from roomcheck.build.materials_list import bar_m, bars_bought, core_board_m, is_stick
+from roomcheck.build.results import FabricPlan, MaterialPlan, PieceSheet, Purchase, SheetPlan
+from roomcheck.build.stock_plans import OFFCUT, ROLL_M, all_cuts
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Price, Shop, StockPiece
-from roomcheck.units import M_PER_FT
+from roomcheck.job.practice import Practice
+from roomcheck.units import M_PER_FT, format_length
 
-_ROLL_M = {"yd": 3 * M_PER_FT, "m": 1.0, "ft": M_PER_FT}
+_UNIT_M = {"ft": M_PER_FT, "in": M_PER_FT / 12, "m": 1.0, "cm": 0.01}
 
 
 class NotInStock(RoomcheckError):
@@ -28,48 +27,27 @@ class NotInStock(RoomcheckError):
         super().__init__(f"shop.toml: no {kind} called {name!r}; it has {listed}. Add it there or change the plan.")
 
 
-def cutting_plans(shop: Shop, sheets: Sequence[PieceSheet], practice: Practice) -> tuple[MaterialPlan, ...]:
-    """Sticks and boards of the whole job, pooled: one exact plan for each material."""
-    prices = {price.item: price for price in shop.prices}
-    parts: dict[str, Counter[float]] = defaultdict(Counter)
-    for cut in _cuts(sheets):
-        if cut.stock in prices and bar_m(prices[cut.stock], practice) is not None:
-            parts[cut.stock][cut.length_m] += cut.count
-    found = []
-    for item, lengths in parts.items():
-        price = prices[item]
-        hold = practice.hold_m if is_stick(price) else 0.0
-        rules = SawRules(kerf_m=shop.kerf_m, trim_m=practice.trim_m, hold_m=hold)
-        length = bar_m(price, practice)
-        assert length is not None
-        each = price.price * bars_bought(price, 1) / price.pack
-        found.append(
-            MaterialPlan(item=item, plan=cut_plan(lengths, [Bar(name=item, length_m=length, cost=each)], rules))
-        )
-    return tuple(found)
+@dataclass(frozen=True)
+class Plans:
+    """Everything that is cut, by material."""
 
+    bars: tuple[MaterialPlan, ...]
+    panels: tuple[SheetPlan, ...]
+    fabrics: tuple[FabricPlan, ...]
 
-def saw_setups(plans: Sequence[MaterialPlan], sheets: Sequence[PieceSheet]) -> tuple[SawSetup, ...]:
-    """One ticket a setting of the stop, longest first, for every stick and board."""
-    found = []
-    for item in (plan.item for plan in plans):
-        tickets: dict[float, list[tuple[str, str, int]]] = defaultdict(list)
-        for sheet in sheets:
-            for cut in sheet.cuts:
-                if cut.stock == item:
-                    tickets[cut.length_m].append((sheet.piece, cut.part, cut.count))
-        for stop, parts in sorted(tickets.items(), reverse=True):
-            count = sum(part[2] for part in parts)
-            found.append(SawSetup(stock=item, parts=tuple(parts), stop_m=stop, count=count))
-    return tuple(found)
+    def drawn(self, price: Price) -> Decimal | None:
+        """What the drawn parts take, in the price's unit; None where nothing is drawn from it."""
+        for fabric in self.fabrics:
+            if fabric.item == price.item:
+                return Decimal(repr(round(fabric.length_m / ROLL_M[price.unit], 4)))
+        for panel in self.panels:
+            if panel.item == price.item:
+                return Decimal(panel.sheets) if core_board_m(price.item) else panel.sheets * price.pack
+        return None
 
 
 def purchases(
-    shop: Shop,
-    pieces: Sequence[StockPiece],
-    sheets: Sequence[PieceSheet],
-    plans: Sequence[MaterialPlan],
-    practice: Practice,
+    shop: Shop, pieces: Sequence[StockPiece], sheets: Sequence[PieceSheet], plans: Plans, practice: Practice
 ) -> tuple[Purchase, ...]:
     """Materials of all pieces in whole packs, in the order of the price list.
 
@@ -78,50 +56,78 @@ def purchases(
     NotInStock
         A piece needs something that has no price.
     """
+    cut = {cut.stock for cut in all_cuts(sheets)}
     net: dict[str, Decimal] = defaultdict(Decimal)
     for piece in pieces:
         for need in piece.needs:
-            # Nine places: what a person typed, without the tail of a binary number.
-            net[need.item] += Decimal(repr(round(need.amount, 9)))
+            if not (piece.drawn and need.item in cut):
+                # Nine places: what a person typed, without the tail of a binary number.
+                net[need.item] += Decimal(repr(round(need.amount, 9)))
     known = {price.item: price for price in shop.prices}
     for item in net:
         if item not in known:
             raise NotInStock(kind="price", name=item, known=tuple(known))
-    bars = {plan.item: plan.plan.count for plan in plans}
-    return tuple(
-        _purchase(price, net[item], _planned(shop, price, sheets, bars, practice))
-        for item, price in known.items()
-        if net[item] > 0
+    bars = {plan.item: plan for plan in plans.bars}
+    found: list[Purchase] = []
+    for item, price in known.items():
+        if item in bars:
+            found += _bars(price, net[item], bars[item], practice)
+            continue
+        drawn = plans.drawn(price)
+        if net[item] > 0 or drawn:
+            found.append(_purchase(price, net[item], drawn))
+    return tuple(found)
+
+
+def unpriced(shop: Shop, sheets: Sequence[PieceSheet]) -> tuple[str, ...]:
+    """Stock of the cut lists that has no price."""
+    known = {price.item for price in shop.prices}
+    return tuple(dict.fromkeys(cut.stock for cut in all_cuts(sheets) if cut.stock not in known))
+
+
+def _bars(price: Price, net: Decimal, material: MaterialPlan, practice: Practice) -> list[Purchase]:
+    """Sticks and boards, one line a length; offcuts cost nothing and are not bought."""
+    usual = bar_m(price, practice)
+    counts = Counter[float]()
+    rack = False
+    for bar in material.plan.bars:
+        if bar.stock.startswith(OFFCUT):
+            rack = True
+        else:
+            counts[bar.length_m] += bar.count
+    found = []
+    alone = not price.also and not rack
+    taken = sum((count for length, count in counts.items() if length == usual), 0)
+    if taken or (alone and net > 0):
+        found.append(_purchase(price, net if alone else Decimal(0), bars_bought(price, taken)))
+    for other in price.also:
+        if counts[other.length_m]:
+            found.append(_other_length(price, other.length_m, other.price, counts[other.length_m]))
+    return found
+
+
+def _other_length(price: Price, length_m: float, each: Decimal, bars: int) -> Purchase:
+    units = "imperial" if price.unit in ("ft", "in", "stick") else "metric"
+    name = f"{price.item}, {format_length(length_m, units)}"  # type: ignore[arg-type]
+    pack = Decimal(1) if is_stick(price) else Decimal(repr(round(length_m / _UNIT_M[price.unit], 6)))
+    waste = (bars * (1 + price.waste_pct / 100)).to_integral_value(rounding=ROUND_CEILING)
+    return Purchase(
+        item=name,
+        unit=price.unit,
+        net=bars * pack,
+        with_waste=waste * pack,
+        packs=int(waste),
+        pack=pack,
+        cost=waste * each,
+        left=(waste - bars) * pack,
     )
-
-
-def _cuts(sheets: Sequence[PieceSheet]) -> list[Cut]:
-    return [cut for sheet in sheets for cut in sheet.cuts]
-
-
-def _planned(
-    shop: Shop, price: Price, sheets: Sequence[PieceSheet], bars: dict[str, int], practice: Practice
-) -> Decimal | None:
-    """What the drawn parts take, in the price's unit; None where nothing is drawn from it."""
-    if price.item in bars:
-        return bars_bought(price, bars[price.item])
-    parts = [cut for cut in _cuts(sheets) if cut.stock == price.item]
-    sizes = [(cut.width_m, cut.length_m) for cut in parts for _ in range(cut.count)]
-    if not sizes:
-        return None
-    if price.unit in _ROLL_M and "fabric" in price.item.lower():
-        length = sum(row.length_m for row in nest(sizes, shop.fabric_roll_m, practice.selvedge_m))
-        return Decimal(repr(round(length / _ROLL_M[price.unit], 4)))
-    sheet = sheet_m(price, practice)
-    if sheet is not None:
-        return max(rip.sheet for rip in rip_plan(sizes, sheet, shop.kerf_m)) * price.pack
-    return None
 
 
 def _purchase(price: Price, net: Decimal, planned: Decimal | None) -> Purchase:
     """Net as the piece says it; never fewer packs than the drawing takes."""
     drawn = net if planned is None else planned
-    roll = price.unit in _ROLL_M
+    net = net or drawn
+    roll = price.unit in ROLL_M
     # Bars and sheets of a plan hold their own offcuts; fabric has waste on top of what was nested.
     with_waste = max(net * (1 + price.waste_pct / 100), drawn * (1 + price.waste_pct / 100) if roll else drawn)
     packs = int((with_waste / price.pack).to_integral_value(rounding=ROUND_CEILING))

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 SAW = (
     "Saw: fingers stay 6 in (150 mm) off the blade; a stop block clears the blade before the cut is finished, so that "
-    "the offcut cannot jam; short blocks come from a stick longer than 10 in (250 mm); guard on, eyes and ears "
+    "the offcut cannot jam; blocks under 2 in (50 mm) come from a stick of more than 10 in (250 mm), "
+    "or its end is held by a clamp, never by hand; guard on, eyes and ears "
     "covered."
 )
 DUST = (

@@ -9,9 +9,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from roomcheck.errors import RoomcheckError
+from roomcheck.units import both
 
 _NM = 1_000_000_000
 _MOST_PATTERNS = 12_000
+_MOST_TIDIED = 120
 
 Pattern = tuple[int, tuple[int, ...]]
 """A stock's place in the list, and how many of each length one bar of it gives."""
@@ -20,11 +22,11 @@ Pattern = tuple[int, tuple[int, ...]]
 class CannotCut(RoomcheckError):
     """A part that no stock on the list yields."""
 
-    def __init__(self, *, part_m: float, longest_m: float) -> None:
-        self.part_m, self.longest_m = part_m, longest_m
+    def __init__(self, *, part_m: float, longest_m: float, item: str = "") -> None:
+        self.part_m, self.longest_m, self.item = part_m, longest_m, item
         super().__init__(
-            f"cutting: a part of {part_m:.4f} m does not come out of stock that gives {longest_m:.4f} m after "
-            "trimming. Add a longer stock, join two lengths, or leave less in the clamp."
+            f"{item or 'cutting'}: a part of {both(part_m)} does not come out of stock that gives {both(longest_m)} "
+            "after trimming. Add a longer stock, join two lengths, or leave less in the clamp."
         )
 
 
@@ -115,7 +117,7 @@ class CuttingPlan:
         return sum(bar.count for bar in self.bars)
 
 
-def cut_plan(parts_m: Mapping[float, int], stock: Sequence[Bar], rules: SawRules) -> CuttingPlan:
+def cut_plan(parts_m: Mapping[float, int], stock: Sequence[Bar], rules: SawRules, item: str = "") -> CuttingPlan:
     """The cheapest way to cut parts from stock.
 
     Every part takes its length and one cut. Where neither trim nor hold is kept, the last part may end at the bar's
@@ -126,8 +128,10 @@ def cut_plan(parts_m: Mapping[float, int], stock: Sequence[Bar], rules: SawRules
     parts_m : mapping of length to count
         [m]
     stock : sequence of Bar
-        Lengths on the rack and in the shop; offcuts at no cost are used first.
+        Lengths on the rack and in the shop. Offcuts at no cost are filled first, as far as that costs nothing.
     rules : SawRules
+    item : str
+        Named in the error.
 
     Raises
     ------
@@ -154,10 +158,10 @@ def cut_plan(parts_m: Mapping[float, int], stock: Sequence[Bar], rules: SawRules
     if not parts:
         return CuttingPlan(bars=(), rules=rules, cost=Decimal(0), proved=True)
     lengths = sorted(parts, reverse=True)
-    task = _Task(lengths, [parts[length] for length in lengths], stock, rules)
+    task = _Task(lengths, [parts[length] for length in lengths], stock, rules, item)
     task.check()
     chosen, proved = _solve(task)
-    return _as_plan(task, chosen, proved)
+    return _as_plan(task, _offcuts_filled(task, _exactly(task, chosen)), proved)
 
 
 def best_fit_decreasing(parts_m: Mapping[float, int], bar: Bar, rules: SawRules) -> int:
@@ -171,8 +175,10 @@ def best_fit_decreasing(parts_m: Mapping[float, int], bar: Bar, rules: SawRules)
 class _Task:
     """Lengths as whole nanometres, so that sixteenths of an inch and millimetres both add up exactly."""
 
-    def __init__(self, lengths: list[float], need: list[int], stock: Sequence[Bar], rules: SawRules) -> None:
-        self.lengths, self.need, self.stock, self.rules = lengths, need, stock, rules
+    def __init__(
+        self, lengths: list[float], need: list[int], stock: Sequence[Bar], rules: SawRules, item: str = ""
+    ) -> None:
+        self.lengths, self.need, self.stock, self.rules, self.item = lengths, need, stock, rules, item
         kerf = round(rules.kerf_m * _NM)
         keeps = round((2 * rules.trim_m + rules.hold_m) * _NM)
         self.sizes = [round(length * _NM) + kerf for length in lengths]
@@ -182,7 +188,7 @@ class _Task:
         if self.sizes[0] > max(self.room):
             kept = 2 * self.rules.trim_m + self.rules.hold_m
             longest = max(bar.length_m for bar in self.stock) - kept
-            raise CannotCut(part_m=self.lengths[0], longest_m=longest)
+            raise CannotCut(part_m=self.lengths[0], longest_m=longest, item=self.item)
 
 
 def _by_hand(task: _Task, bar: int) -> Counter[Pattern]:
@@ -217,13 +223,13 @@ def _solve(task: _Task) -> tuple[Counter[Pattern], bool]:
     bound = _grow(task, patterns)
     chosen, _ = _whole(task, sorted(patterns))
     if chosen is not None and _cost(task, chosen) <= _rounded_up(task, bound):
-        return chosen, True
+        return _fewest_kinds(task, patterns, chosen), True
     every = _all_patterns(task)
     better, best = _whole(task, every) if every is not None else (None, False)
     if better is not None and (chosen is None or _cost(task, better) <= _cost(task, chosen)):
         return better, best
     if chosen is None:
-        raise CannotCut(part_m=task.lengths[0], longest_m=max(bar.length_m for bar in task.stock))
+        raise CannotCut(part_m=task.lengths[0], longest_m=max(bar.length_m for bar in task.stock), item=task.item)
     return chosen, False
 
 
@@ -325,6 +331,42 @@ def _whole(task: _Task, patterns: list[Pattern]) -> tuple[Counter[Pattern] | Non
     return chosen, bool(found.status == 0)
 
 
+def _fewest_kinds(task: _Task, patterns: set[Pattern], chosen: Counter[Pattern]) -> Counter[Pattern]:
+    """A plan of the same cost whose bars are cut in as few ways as can be found in little time: easier to follow."""
+    import numpy as np
+    from scipy.optimize import Bounds, LinearConstraint, milp
+
+    listed = sorted(patterns | set(chosen))
+    if len(listed) > _MOST_TIDIED or len(chosen) < 3:
+        return chosen
+    n, bars = len(listed), float(sum(chosen.values()))
+    eye, zero = np.eye(n), np.zeros(n)
+    cover = np.array([[p[1][i] for p in listed] for i in range(len(task.need))], dtype=float)
+    cost = np.array([float(task.stock[p[0]].cost) for p in listed])
+    held = [
+        LinearConstraint(np.hstack([cover, 0 * cover]), lb=np.array(task.need, dtype=float)),
+        LinearConstraint(np.concatenate([cost, zero])[None, :], ub=float(_cost(task, chosen)) + 1e-6),
+        LinearConstraint(np.hstack([eye, -bars * eye]), ub=zero),
+    ]
+    for b, bar in enumerate(task.stock):
+        if bar.limit is not None:
+            own = np.array([float(p[0] == b) for p in listed])
+            held.append(LinearConstraint(np.concatenate([own, zero])[None, :], ub=float(bar.limit)))
+    found = milp(
+        np.concatenate([zero, np.ones(n)]),
+        constraints=held,
+        integrality=np.ones(2 * n, dtype=np.int64),
+        bounds=Bounds(0, np.concatenate([np.full(n, bars), np.ones(n)])),
+        # Nodes, not seconds: the same job gives the same plan on every machine.
+        options={"node_limit": 200},
+    )
+    if found.x is None:
+        return chosen
+    tidy = Counter({p: round(x) for p, x in zip(listed, found.x[:n], strict=True) if round(x)})
+    fewer = len(_exactly(task, tidy)) < len(_exactly(task, chosen))
+    return tidy if fewer and _cost(task, tidy) <= _cost(task, chosen) else chosen
+
+
 def _all_patterns(task: _Task) -> list[Pattern] | None:
     """Every filling that leaves no room for a further part; None where there are too many to list."""
     found: list[Pattern] = []
@@ -345,16 +387,60 @@ def _fillings(sizes: list[int], most: list[int], room: int) -> Iterator[tuple[in
             yield (n, *rest)
 
 
-def _as_plan(task: _Task, chosen: Counter[Pattern], proved: bool) -> CuttingPlan:
+def _exactly(task: _Task, chosen: Mapping[Pattern, int]) -> Counter[Pattern]:
+    """Bars without the parts that nobody asked for, which bought bars lose first."""
     left_over = [sum(p[1][i] * n for p, n in chosen.items()) - need for i, need in enumerate(task.need)]
     bars: Counter[Pattern] = Counter()
-    for (b, counts), n in sorted(chosen.items(), key=lambda item: (-sum(item[0][1]), item[0])):
+
+    def bought_first(item: tuple[Pattern, int]) -> tuple[bool, int, Pattern]:
+        return not task.stock[item[0][0]].cost, -sum(item[0][1]), item[0]
+
+    for (b, counts), n in sorted(chosen.items(), key=bought_first):
         for _ in range(n):
             drop = [min(c, over) for c, over in zip(counts, left_over, strict=True)]
             left_over = [over - d for over, d in zip(left_over, drop, strict=True)]
             kept = tuple(c - d for c, d in zip(counts, drop, strict=True))
             if any(kept):
                 bars[(b, kept)] += 1
+    return bars
+
+
+def _offcuts_filled(task: _Task, bars: Counter[Pattern]) -> Counter[Pattern]:
+    """Move parts from bought bars into offcuts that lie unused, fullest first: long bars keep longer leftovers."""
+    single = [_Cutting(b, list(counts)) for (b, counts), n in sorted(bars.items()) for _ in range(n)]
+    used = Counter(bar.stock for bar in single)
+    for o, stock in enumerate(task.stock):
+        if stock.cost or stock.limit is None:
+            continue
+        for _ in range(stock.limit - used[o]):
+            bought = [bar for bar in single if task.stock[bar.stock].cost]
+            movable = [sum(bar.counts[i] for bar in bought) for i in range(len(task.sizes))]
+            _, counts = _fullest(task.sizes, [float(s) for s in task.sizes], movable, task.room[o])
+            if not any(counts):
+                break
+            _take(bought, list(counts))
+            single.append(_Cutting(o, list(counts)))
+    return Counter((bar.stock, tuple(bar.counts)) for bar in single if any(bar.counts))
+
+
+@dataclass
+class _Cutting:
+    """One bar while parts move: its place in the stock list, and how many of each length it gives."""
+
+    stock: int
+    counts: list[int]
+
+
+def _take(bars: list[_Cutting], counts: list[int]) -> None:
+    """Take parts off the emptiest bars first."""
+    for bar in sorted(bars, key=lambda bar: sum(bar.counts)):
+        for i, want in enumerate(counts):
+            moved = min(want, bar.counts[i])
+            bar.counts[i] -= moved
+            counts[i] -= moved
+
+
+def _as_plan(task: _Task, bars: Counter[Pattern], proved: bool) -> CuttingPlan:
     cuts = tuple(_cut_bar(task, b, counts, n) for (b, counts), n in sorted(bars.items(), key=_longest_first))
     return CuttingPlan(bars=cuts, rules=task.rules, cost=_cost(task, bars), proved=proved)
 

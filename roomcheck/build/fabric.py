@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from roomcheck.errors import RoomcheckError
+from roomcheck.units import both
 
 
 class FabricTooWide(RoomcheckError):
@@ -14,8 +15,8 @@ class FabricTooWide(RoomcheckError):
     def __init__(self, *, width_m: float, length_m: float, usable_m: float) -> None:
         self.width_m, self.length_m, self.usable_m = width_m, length_m, usable_m
         super().__init__(
-            f"fabric: a piece of {width_m:.3f} x {length_m:.3f} m does not fit across {usable_m:.3f} m of roll either "
-            "way. Take a wider roll or a smaller panel."
+            f"fabric: a piece of {both(width_m)} x {both(length_m)} does not fit across {both(usable_m)} of roll "
+            "either way. Take a wider roll or a smaller panel."
         )
 
 

@@ -6,11 +6,11 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from roomcheck.build.practice import Practice
 from roomcheck.build.results import HangingLine
 from roomcheck.build.screws import SCREWS, into_wood_m, load_ratio, pounds, shear_per_screw_n
 from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Framing, Job, Placement, StockPiece
+from roomcheck.job.practice import Practice
 from roomcheck.units import KG_PER_LB, M2_PER_FT2, M_PER_IN, LengthError, format_size, parse_length
 
 CABLES_M = 1.25 * M_PER_IN
@@ -84,11 +84,20 @@ def collisions(
     return tuple(f"With its frame it runs into {name}: move it, or build it smaller." for name in found)
 
 
+def nearest_opening(job: Job, face: str, place: Rectangle) -> tuple[str, float | None]:
+    """Door or window whose middle is nearest to a piece's, and how far right of it the piece's middle is. [m]"""
+    offs = [(p.name, place.centre[0] - p.place.centre[0]) for p in job.patches if p.face == face and p.opening]
+    return min(offs, key=lambda found: abs(found[1])) if offs else ("", None)
+
+
 def _hanging_line(
     job: Job, placed: Placement, place: Rectangle, piece: StockPiece, practice: Practice, hit: tuple[str, ...]
 ) -> HangingLine:
     face = job.room.face(placed.face)
+    opening, off = nearest_opening(job, placed.face, place)
     base = {
+        "opening": opening,
+        "off_opening_m": off,
         "name": placed.name,
         "piece": placed.piece,
         "face": placed.face,

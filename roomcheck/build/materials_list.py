@@ -6,9 +6,10 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
+from math import ceil
 
-from roomcheck.build.practice import Practice
 from roomcheck.job import Price, Shop, StockPiece
+from roomcheck.job.practice import Practice
 from roomcheck.units import M_PER_FT, M_PER_IN
 
 _UNITS_M = {"ft": M_PER_FT, "in": M_PER_IN, "m": 1.0, "cm": 0.01, "yd": 3 * M_PER_FT}
@@ -99,3 +100,17 @@ def core_board_m(item: str) -> tuple[float, float, float] | None:
     unit = 0.001 if found[4] == "mm" else _UNITS_M[found[4]]
     a, b, thick = (float(found[i]) * unit for i in (1, 2, 3))
     return min(a, b), max(a, b), thick
+
+
+def core_boards(area_m: tuple[float, float], board_m: tuple[float, float, float]) -> tuple[int, tuple[float, float]]:
+    """Equal parts that fill a frame out of the fewest whole boards: how many in one layer, and their size. [m]
+
+    >>> core_boards((46.375 * 0.0254, 70.375 * 0.0254), (24 * 0.0254, 48 * 0.0254, 0.05))[0]
+    3
+    """
+    across, along = area_m
+    ways = []
+    for wide, long in ((board_m[0], board_m[1]), (board_m[1], board_m[0])):
+        columns, rows = (max(ceil((side - 1e-6) / size), 1) for side, size in ((across, wide), (along, long)))
+        ways.append((columns * rows, (across / columns, along / rows)))
+    return min(ways)

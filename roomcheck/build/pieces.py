@@ -2,54 +2,81 @@
 
 from __future__ import annotations
 
-from math import ceil
+from collections.abc import Callable
 
 from roomcheck.build import cautions
 from roomcheck.build.bench import Bench
-from roomcheck.build.diffuser_parts import block_parts, well_parts
-from roomcheck.build.materials_list import boards_of, core_board_m
-from roomcheck.build.practice import Practice
+from roomcheck.build.block_parts import block_parts
+from roomcheck.build.box_parts import membrane_parts, perforated_parts, slatted_parts
+from roomcheck.build.layout import outside_m
+from roomcheck.build.materials_list import boards_of, core_board_m, core_boards
 from roomcheck.build.results import HangingLine, PieceSheet
+from roomcheck.build.stack_parts import stack_parts
+from roomcheck.build.weights import parts_kg
+from roomcheck.build.well_parts import well_parts
 from roomcheck.build.work import operations
 from roomcheck.job import Job, StockPiece
+from roomcheck.job.practice import Practice
 from roomcheck.units import M_PER_IN
+
+_WEIGHT_OFF = 0.2
+"""Shop's weight and worked-out weight may differ so much before the sheet asks for the scales."""
 
 
 def built(job: Job, piece: StockPiece, lines: tuple[HangingLine, ...], practice: Practice) -> PieceSheet:
     """Sheet for all pieces of one kind."""
     bench = Bench(job, piece, lines, practice)
-    extra: dict[str, object] = {}
-    match piece.kind:
-        case "block diffuser":
-            extra = block_parts(bench)
-        case "well diffuser":
-            extra = well_parts(bench)
-        case "felt":
-            _felt(bench)
-        case _:
-            _wrapped(bench)
+    extra = _parts(bench)
+    outside = outside_m(piece, practice)
     hours = bench.count * piece.build_hours
-    base = {
+    base: dict[str, object] = {
         "piece": piece.name,
         "names": tuple(line.name for line in lines),
         "cuts": tuple(sorted(bench.cuts, key=lambda c: (-c.length_m, -c.width_m, c.part))),
         "steps": tuple(bench.steps),
-        "cautions": tuple(dict.fromkeys(bench.said)),
         "weight_kg": piece.weight_kg,
         "hours": hours,
-        "operations": operations(piece.kind, hours),
+        "operations": operations(piece.kind, hours, practice),
+        "outside_width_m": outside[0],
+        "outside_height_m": outside[1],
+        **extra,
     }
-    return PieceSheet(**{**base, **extra})  # type: ignore[arg-type]
+    made = parts_kg(bench.cuts, base.get("blocks", ()), practice.stick_m or piece.cell_m, practice, bench.count)  # type: ignore[arg-type]
+    base["made_kg"] = made if made > 0 else None
+    if made > 0 and abs(made - piece.weight_kg) > _WEIGHT_OFF * made:
+        bench.said.append(
+            f"The parts make {_mass(bench, made)}, the shop's file says {_mass(bench, piece.weight_kg)}: weigh one "
+            "before it is hung."
+        )
+    return PieceSheet(**{**base, "cautions": tuple(dict.fromkeys(bench.said))})  # type: ignore[arg-type]
 
 
-def _felt(bench: Bench) -> None:
+def _parts(bench: Bench) -> dict[str, object]:
+    by_kind: dict[str, Callable[[Bench], dict[str, object]]] = {
+        "block diffuser": block_parts,
+        "well diffuser": well_parts,
+        "slatted box": slatted_parts,
+        "perforated box": perforated_parts,
+        "membrane trap": membrane_parts,
+        "corner stack": stack_parts,
+        "felt": _felt,
+    }
+    return by_kind.get(bench.piece.kind, _wrapped)(bench)
+
+
+def _mass(bench: Bench, kg: float) -> str:
+    return f"{kg / 0.45359237:.0f} lb" if bench.job.units == "imperial" else f"{kg:.1f} kg"
+
+
+def _felt(bench: Bench) -> dict[str, object]:
     piece = bench.piece
     bench.cut("felt tile", bench.item("felt sheet", "felt"), 1, (piece.width_m, piece.height_m))
     bench.steps.append("Cut face up with a sharp knife against a steel rule; mark the direction of the nap behind.")
     bench.said += [cautions.FIRE]
+    return {}
 
 
-def _wrapped(bench: Bench) -> None:
+def _wrapped(bench: Bench) -> dict[str, object]:
     """Panels, clouds and corner traps: a frame on edge, a core trimmed to sit in it, fabric round both."""
     piece, practice, board = bench.piece, bench.practice, bench.board
     inside_w, inside_h = piece.width_m - 2 * board.thick_m, piece.height_m - 2 * board.thick_m
@@ -61,6 +88,7 @@ def _wrapped(bench: Bench) -> None:
     bench.fabric(piece.width_m, piece.height_m, board.wide_m)
     bench.steps += [
         "Staple the cloth behind: it must let breath through, never film or plywood.",
+        "Blow through the fabric before it is cut: what stops breath stops sound.",
         "Wrap the core in light scrim and lay it in flush with the front, without squeezing it.",
         f"Fabric from the middle outwards, a staple every {bench.size(2 * M_PER_IN)}, corners folded once.",
     ]
@@ -72,6 +100,7 @@ def _wrapped(bench: Bench) -> None:
     else:
         _spacers(bench)
         bench.cleats()
+    return {}
 
 
 def _core(bench: Bench, core: tuple[float, float]) -> None:
@@ -81,12 +110,9 @@ def _core(bench: Bench, core: tuple[float, float]) -> None:
     item = bench.item("core board", "wool")
     board = core_board_m(item) or (*bench.practice.core_board_m, piece.core.thickness_m)
     layers = max(round(piece.core.thickness_m / board[2]), 1)
-    across, along = sorted(core)
-    wide = max(ceil((across - 0.05) / board[0]), 1)
-    tall = max(ceil((along - 0.05) / board[1]), 1)
-    size = (across / wide, along / tall)
+    count, size = core_boards(core, board)
     note = f"knife, not a saw; {layers} layers, joints staggered" if layers > 1 else "knife, not a saw"
-    bench.cut("core", item, layers * wide * tall, size, note)
+    bench.cut("core", item, layers * count, size, note)
     thick = layers * board[2]
     if abs(thick - piece.core.thickness_m) > 0.005:
         bench.said.append(
@@ -112,16 +138,29 @@ def _spacers(bench: Bench) -> None:
 def _cloud(bench: Bench, inside_w: float) -> None:
     bench.cut("cross rail", bench.board.item, 1, (inside_w, bench.board.wide_m), "in the middle, carries no core")
     side = 8 * M_PER_IN
-    bench.cut("gusset", bench.item("1/4 in plywood", "plywood", "1/4"), 2, (side, side), "square; cut corner to corner")
+    bench.cut("gusset", bench.item("plywood 1/4 in", "plywood", "1/4"), 2, (side, side), "square; cut corner to corner")
     bench.steps.append("Four lift points or more, in the frame's boards and never in the core; gussets at the corners.")
     bench.said += [cautions.LIFT, cautions.OVERHEAD]
 
 
 def _corner(bench: Bench) -> None:
+    """A panel that straddles a corner: as far out on each wall as its width allows."""
     piece = bench.piece
+    leg, deep = straddle_m(piece.width_m)
     strip = (piece.height_m - 4 * M_PER_IN, 1.5 * M_PER_IN)
-    bench.cut("wall strip", bench.item("3/4 in plywood", "plywood", "3/4"), 2, strip, "one edge 45°; screwed to studs")
+    stock = bench.item("plywood 3/4 in", "plywood", "3/4")
+    bench.cut_joined("wall strip", stock, 2 * bench.count, strip, "one edge 45°; screwed to studs")
     bench.steps += [
-        "The panel lies across the corner against two bevelled strips; leave outlets within reach.",
+        f"The panel lies across the corner against two bevelled strips: its edges {bench.size(leg)} out on each wall, "
+        f"its face {bench.size(deep)} off the corner at the middle; leave outlets within reach.",
         "Loose fill behind it needs a shelf every 2 to 3 ft (0.6 to 0.9 m), so that it does not slump.",
     ]
+
+
+def straddle_m(face_m: float) -> tuple[float, float]:
+    """A flat face across a square corner: how far out it reaches on each wall, and how deep its middle is. [m]
+
+    >>> tuple(round(side, 1) for side in straddle_m(24))
+    (17.0, 12.0)
+    """
+    return face_m / 2**0.5, face_m / 2

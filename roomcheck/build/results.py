@@ -6,6 +6,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from roomcheck.build.cutting import CuttingPlan
+from roomcheck.build.fabric import FabricRow
+from roomcheck.build.sheets import Rip
+from roomcheck.job import Offcut
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,9 +104,15 @@ class PieceSheet:
     row_map : tuple of tuple of float
         Block diffusers: heights seen from the front, top row first; else empty. [m]
     weight_kg : float
-        Of one. [kg]
+        Of one, as the shop's file has it, and as it hangs. [kg]
     hours : Decimal
         To build all of them.
+    made_kg : float or None
+        Of one, worked out from its parts. [kg]
+    depths_m : tuple of float
+        Well diffusers: from the left, seen from the front. [m]
+    tuned_hz : float or None
+        Boxes: where the closed form puts their resonance. [Hz]
     blocks : tuple of BlockCount
         Block diffusers: tallest first.
     operations : tuple of Operation
@@ -145,6 +154,9 @@ class PieceSheet:
     works_from_hz: float | None = None
     works_to_hz: float | None = None
     diffusion: tuple[tuple[float, float], ...] = ()
+    made_kg: float | None = None
+    depths_m: tuple[float, ...] = ()
+    tuned_hz: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -200,6 +212,10 @@ class HangingLine:
         Right edge to the face's right corner. [m]
     off_centre_m : float or None
         Middle of the piece right of the face's middle; negative is left. [m]
+    opening : str
+        Door or window on its wall whose middle is nearest.
+    off_opening_m : float or None
+        Middle of the piece right of that opening's middle; negative is left. [m]
     screws : int or None
         Into framing, all together.
     screw : str
@@ -231,6 +247,8 @@ class HangingLine:
     freedom_m: float | None = None
     right_m: float | None = None
     off_centre_m: float | None = None
+    opening: str = ""
+    off_opening_m: float | None = None
     screws: int | None = None
     screw: str = ""
     into_wood_m: float | None = None
@@ -253,6 +271,44 @@ class MaterialPlan:
 
     item: str
     plan: CuttingPlan
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetPlan:
+    """How the sheets of one material are ripped and crosscut.
+
+    Attributes
+    ----------
+    item : str
+    width_m, length_m : float
+        Of one sheet. [m]
+    sheets : int
+    rips : tuple of Rip
+    """
+
+    item: str
+    width_m: float
+    length_m: float
+    sheets: int
+    rips: tuple[Rip, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FabricPlan:
+    """How one fabric is cut off the roll.
+
+    Attributes
+    ----------
+    item : str
+    roll_m, length_m : float
+        Width of the roll, and what comes off it. [m]
+    rows : tuple of FabricRow
+    """
+
+    item: str
+    roll_m: float
+    length_m: float
+    rows: tuple[FabricRow, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -300,6 +356,14 @@ class BuildSheet:
         Order of work on site.
     refusals : tuple of str
         Pieces that must not be hung as planned, each with its cure.
+    panels : tuple of SheetPlan
+    fabrics : tuple of FabricPlan
+    leftovers : tuple of Offcut
+        Long enough to go back on the rack.
+    unpriced : tuple of str
+        What is cut from stock that the price list does not have: not on the buy list.
+    rows : tuple of str
+        Pieces that hang beside each other, and how even their gaps are.
     """
 
     sheets: tuple[PieceSheet, ...]
@@ -315,3 +379,8 @@ class BuildSheet:
     days: tuple[DayPlan, ...] = ()
     order: tuple[str, ...] = ()
     refusals: tuple[str, ...] = ()
+    panels: tuple[SheetPlan, ...] = ()
+    fabrics: tuple[FabricPlan, ...] = ()
+    leftovers: tuple[Offcut, ...] = ()
+    unpriced: tuple[str, ...] = ()
+    rows: tuple[str, ...] = ()

@@ -6,16 +6,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from roomcheck.errors import RoomcheckError
+from roomcheck.units import both
 
 
 class PartTooLarge(RoomcheckError):
     """A part that no sheet holds."""
 
-    def __init__(self, *, width_m: float, length_m: float, sheet_m: tuple[float, float]) -> None:
-        self.width_m, self.length_m, self.sheet_m = width_m, length_m, sheet_m
+    def __init__(self, *, width_m: float, length_m: float, sheet_m: tuple[float, float], item: str = "") -> None:
+        self.width_m, self.length_m, self.sheet_m, self.item = width_m, length_m, sheet_m, item
         super().__init__(
-            f"cutting: a part of {width_m:.3f} x {length_m:.3f} m does not come out of a sheet of {sheet_m[0]:.3f} x "
-            f"{sheet_m[1]:.3f} m. Enter a larger sheet in shop.toml, or join two parts."
+            f"{item or 'cutting'}: a part of {both(width_m)} x {both(length_m)} does not come out of a sheet "
+            f"of {both(sheet_m[0])} x {both(sheet_m[1])}. Enter a larger sheet in shop.toml, or join two parts."
         )
 
 
@@ -38,7 +39,9 @@ class Rip:
     parts: tuple[tuple[float, float], ...]
 
 
-def rip_plan(parts: Sequence[tuple[float, float]], sheet_m: tuple[float, float], kerf_m: float) -> tuple[Rip, ...]:
+def rip_plan(
+    parts: Sequence[tuple[float, float]], sheet_m: tuple[float, float], kerf_m: float, item: str = ""
+) -> tuple[Rip, ...]:
     """Widest parts first, each into the first strip with room, strips into the first sheet with room.
 
     Both ways of ripping, along the sheet and across it, are tried; the one with fewer sheets is kept. The plan can be
@@ -52,6 +55,8 @@ def rip_plan(parts: Sequence[tuple[float, float]], sheet_m: tuple[float, float],
         [m]
     kerf_m : float
         [m]
+    item : str
+        Named in the error.
 
     Raises
     ------
@@ -60,8 +65,9 @@ def rip_plan(parts: Sequence[tuple[float, float]], sheet_m: tuple[float, float],
     plans = [_ripped(parts, along, across, kerf_m) for along, across in (sheet_m[::-1], sheet_m)]
     able = [plan for plan in plans if plan is not None]
     if not able:
-        width, length = max(parts, key=max)
-        raise PartTooLarge(width_m=width, length_m=length, sheet_m=sheet_m)
+        too_large = [p for p in parts if max(p) > max(sheet_m) + 1e-9 or min(p) > min(sheet_m) + 1e-9]
+        width, length = max(too_large or parts, key=max)
+        raise PartTooLarge(width_m=width, length_m=length, sheet_m=sheet_m, item=item)
     return min(able, key=lambda plan: max((rip.sheet for rip in plan), default=0))
 
 

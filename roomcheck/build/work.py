@@ -6,12 +6,13 @@ from collections import Counter
 from collections.abc import Sequence
 from decimal import ROUND_HALF_UP, Decimal
 
-from roomcheck.build.practice import Practice
 from roomcheck.build.results import DayPlan, HangingLine, Operation, PieceSheet
+from roomcheck.job.practice import Practice
 
 _HUNDREDTH = Decimal("0.01")
 _OVERNIGHT = Decimal(12)
 
+_BOX = (("rip and cut", "0.30", "0"), ("box and fill", "0.30", "1"), ("front", "0.20", "0"), ("finish", "0.20", "12"))
 # Shares of a piece's hours, and the wait after each: planning values of the trade (common practice).
 _SHARES: dict[str, tuple[tuple[str, str, str], ...]] = {
     "block diffuser": (
@@ -28,6 +29,10 @@ _SHARES: dict[str, tuple[tuple[str, str, str], ...]] = {
         ("finish", "0.20", "12"),
     ),
     "felt": (("cut", "1", "0"),),
+    "slatted box": _BOX,
+    "perforated box": _BOX,
+    "membrane trap": _BOX,
+    "corner stack": (("cut triangles", "0.50", "0"), ("frame", "0.25", "1"), ("fabric", "0.25", "0")),
     "cloud": (("frame", "0.50", "1"), ("core", "0.20", "0"), ("fabric", "0.30", "0")),
 }
 _WRAPPED = (("frame", "0.40", "1"), ("core", "0.20", "0"), ("fabric", "0.40", "0"))
@@ -44,26 +49,30 @@ ORDER = (
 )
 
 
-def operations(kind: str, hours: Decimal) -> tuple[Operation, ...]:
+def operations(kind: str, hours: Decimal, practice: Practice | None = None) -> tuple[Operation, ...]:
     """Hours of one kind of piece by operation; they add up to the hours exactly.
+
+    The shop's own split where it has one, else the trade's usual one.
 
     >>> [str(o.hours) for o in operations("panel", Decimal("3.0"))]
     ['1.20', '0.60', '1.20']
     """
     if hours <= 0:
         return ()
-    shares = _SHARES.get(kind, _WRAPPED)
+    own = dict(practice.shares).get(kind) if practice else None
+    usual = tuple((name, 100 * Decimal(s), Decimal(w)) for name, s, w in _SHARES.get(kind, _WRAPPED))
+    shares = own or usual
     found = [
         Operation(
             name=name,
-            hours=(hours * Decimal(share)).quantize(_HUNDREDTH, rounding=ROUND_HALF_UP),
-            wait_hours=Decimal(wait),
+            hours=(hours * share / 100).quantize(_HUNDREDTH, rounding=ROUND_HALF_UP),
+            wait_hours=wait,
         )
         for name, share, wait in shares[:-1]
     ]
     name, _, wait = shares[-1]
     rest = hours - sum((o.hours for o in found), Decimal(0))
-    return (*found, Operation(name=name, hours=rest, wait_hours=Decimal(wait)))
+    return (*found, Operation(name=name, hours=rest, wait_hours=wait))
 
 
 def day_plan(sheets: Sequence[PieceSheet], site_hours: Decimal, crew: int, practice: Practice) -> tuple[DayPlan, ...]:

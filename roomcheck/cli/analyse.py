@@ -6,11 +6,14 @@ import argparse
 from typing import TYPE_CHECKING
 
 from roomcheck.cli.chain import Chain
+from roomcheck.cli.low_end import show_low_end
 from roomcheck.cli.shown import Subparsers, add_command, seconds, show_json, show_table
-from roomcheck.units import band_label, band_name
+from roomcheck.errors import RoomcheckError
+from roomcheck.standards.iec_60268_16_2020 import BANDS_HZ
+from roomcheck.units import OCTAVES_HZ, band_label, band_name
 
 if TYPE_CHECKING:
-    from roomcheck.analyse import Analysis
+    from roomcheck.analyse import Analysis, NoiseLevel
     from roomcheck.judge import Verdict
 
 
@@ -25,12 +28,17 @@ def add_parser(subparsers: Subparsers) -> None:
     parser.add_argument("job", metavar="JOB", help="the job folder")
     parser.add_argument("--visit", choices=("before", "after"), default="before", help="which visit (default: before)")
     parser.add_argument("--thirds", action="store_true", help="one-third octaves in the table")
+    parser.add_argument(
+        "--speech-over-noise",
+        metavar="DB",
+        help="for the speech transmission index: one number, or seven with commas, 125 Hz to 8 kHz",
+    )
 
 
 def run(args: argparse.Namespace) -> int:
     from roomcheck.judge import judge
 
-    chain = Chain.of(args.job)
+    chain = Chain.of(args.job, speech_snr_db=_speech_over_noise(args.speech_over_noise))
     analysis = chain.before if args.visit == "before" else chain.after
     verdict = judge(analysis, chain.job)
     if args.json:
@@ -56,7 +64,7 @@ def show_analysis(analysis: Analysis, verdict: Verdict, *, thirds: bool = False)
                 "–" if band.c50_db is None else f"{band.c50_db:.1f}",
                 str(band.positions),
                 limits,
-                "" if judged is None else judged.outcome,
+                judged.outcome if judged is not None else "modal" if analysis.is_modal(band.band_hz) else "",
             )
         )
     heads = ("band Hz", "EDT s", "T20 s", "(95 %)", "T30 s", "C50 dB", "pairs", "target s", "verdict")
@@ -70,13 +78,78 @@ def show_analysis(analysis: Analysis, verdict: Verdict, *, thirds: bool = False)
         show_reasons([(band.band_hz, reason) for band in analysis.thirds for reason in band.reasons])
     else:
         show_reasons([(band.band_hz, reason) for band in analysis.octaves for reason in band.reasons])
+    show_noise(analysis, verdict.target.key)
+    show_speech(analysis)
+    show_low_end(analysis)
     print(f"\nTarget: {verdict.target.title} ({verdict.target.source}; {verdict.target.mark})")
     print(verdict.sentence)
     for finding in verdict.findings:
         print(f"\n* {finding.title}: {finding.sentence}")
         print(f"  {finding.evidence} ({finding.threshold})")
+        if finding.sure:
+            print(f"  How sure: {finding.sure}")
         for remedy in finding.remedies:
             print(f"  - {remedy}")
+
+
+def show_noise(analysis: Analysis, use: str) -> None:
+    """Background noise: one row a recording, then what it is held against."""
+    from roomcheck.analyse.background import against_limit
+    from roomcheck.standards.background import NOISE_LIMITS
+
+    if not analysis.noise:
+        print("\nNo background noise was recorded: roomcheck measure --noise does.")
+        return
+    limit = NOISE_LIMITS.get(use)
+    for absolute, unit in ((True, "dB re 20 µPa"), (False, "relative, dB re full scale")):
+        alike = [noise for noise in analysis.noise if noise.absolute is absolute]
+        if alike:
+            heads = ("Hz", *(band_label(hz) for hz in OCTAVES_HZ), "dB(A)", "NC", "NR")
+            show_table(f"Background noise per octave, {unit}", heads, [_noise_row(noise) for noise in alike])
+    for noise in analysis.noise:
+        told = [against_limit(noise, limit)[1]] if limit else []
+        print(f"  {noise.conditions or noise.take}: {'; '.join([*told, noise.reference])}")
+        for warning in noise.warnings:
+            print(f"    {warning}")
+
+
+def _noise_row(noise: NoiseLevel) -> tuple[str, ...]:
+    levels = dict(noise.octaves_db)
+    return (
+        noise.conditions or noise.take,
+        *(f"{levels[hz]:.0f}" if hz in levels else "–" for hz in OCTAVES_HZ),
+        f"{noise.a_weighted_db:.0f}",
+        "–" if noise.nc is None else str(noise.nc).removeprefix("NC "),
+        "–" if noise.nr is None else str(noise.nr).removeprefix("NR "),
+    )
+
+
+def show_speech(analysis: Analysis) -> None:
+    """The speech transmission index of every position, or why there is none."""
+    found = [(p, p.speech) for p in analysis.positions if p.speech is not None]
+    if found:
+        print("\nSpeech transmission index (IEC 60268-16:2020, as quoted in an open library):")
+    for position, speech in found:
+        told = "no number" if speech.sti is None else f"{speech.sti:.2f}, {speech.rating}"
+        print(f"  {position.source} to {position.microphone}: {told}")
+        for reason in speech.reasons if speech.sti is None else ():
+            print(f"    {reason}")
+    for remark in dict.fromkeys(r for _, speech in found if speech.sti is not None for r in speech.reasons):
+        print(f"  {remark}")
+
+
+def _speech_over_noise(said: str | None) -> tuple[float, ...] | None:
+    if said is None:
+        return None
+    try:
+        values = tuple(float(part) for part in said.split(","))
+        if len(values) not in (1, len(BANDS_HZ)) or not all(abs(value) < 200 for value in values):
+            raise ValueError
+    except ValueError as problem:
+        raise RoomcheckError(
+            f"--speech-over-noise: {said!r}; needed one number in dB, or seven with commas, 125 Hz to 8 kHz"
+        ) from problem
+    return values if len(values) > 1 else values * len(BANDS_HZ)
 
 
 def show_reasons(reasons: list[tuple[float, str]]) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from roomcheck.cli.shown import step
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import Job, load_job, read_signed
+from roomcheck.job import Job, Lesson, load_job, read_signed
 from roomcheck.plain import from_plain
 
 if TYPE_CHECKING:
@@ -52,15 +52,28 @@ class Chain:
         target needs.
     seconds : float or None
         Time for choosing plans; None for as long as it takes. [s]
+    compare_anyway : bool
+        Judge the promise although the visits differed in what cannot be taken off.
+    speech_snr_db : (7,) or None
+        Speech over noise where it is known, octaves 125 Hz to 8 kHz. [dB]
     """
 
     job: Job
     chosen: int | None = None
+    compare_anyway: bool = False
+    speech_snr_db: tuple[float, ...] | None = None
     seconds: float | None = None
 
     @classmethod
-    def of(cls, folder: str, chosen: int | None = None, seconds: float | None = None) -> Chain:
-        return cls(load_job(folder), chosen, seconds)
+    def of(
+        cls,
+        folder: str,
+        chosen: int | None = None,
+        *,
+        speech_snr_db: tuple[float, ...] | None = None,
+        seconds: float | None = None,
+    ) -> Chain:
+        return cls(load_job(folder), chosen, speech_snr_db=speech_snr_db, seconds=seconds)
 
     def has_takes(self, visit: str) -> bool:
         return any((self.job.folder / "takes" / visit).glob("*.toml"))
@@ -86,6 +99,12 @@ class Chain:
         from roomcheck.judge import judge
 
         return judge(self.before, self.job)
+
+    @cached_property
+    def verdict_after(self) -> Verdict:
+        from roomcheck.judge import judge
+
+        return judge(self.after, self.job)
 
     @cached_property
     def site(self) -> Site:
@@ -150,7 +169,16 @@ class Chain:
 
         if self.agreement is None:
             raise NotSigned(self.job.folder)
-        return verify(self.job, self.before, self.after, self.agreement)
+        return verify(self.job, self.before, self.after, self.agreement, compare_anyway=self.compare_anyway)
+
+    @cached_property
+    def lesson(self) -> Lesson:
+        from roomcheck.verify import learn
+
+        if self.agreement is None:
+            raise NotSigned(self.job.folder)
+        with step("Comparing with the prediction"):
+            return learn(self.job, self.before, self.after, self.agreement.plan.pieces)
 
     def _measured(self, visit: str) -> tuple[Measurement, ...]:
         from roomcheck.measure import measure
@@ -160,6 +188,8 @@ class Chain:
 
     def _analysed(self, visit: str, takes: tuple[Measurement, ...]) -> Analysis:
         from roomcheck.analyse import analyse
+        from roomcheck.measure import noise_takes
 
         with step(f"Analysing {len(takes)} responses of the visit {visit!r}"):
-            return analyse(takes, job=self.job, visit=visit)
+            return analyse(takes, job=self.job, visit=visit, noise=noise_takes(self.job, visit))
+            return analyse(takes, job=self.job, visit=visit, speech_snr_db=self.speech_snr_db)

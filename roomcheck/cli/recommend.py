@@ -63,11 +63,11 @@ def add_parser(subparsers: Subparsers) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    chain = Chain.of(args.job, args.plan, args.seconds)
+    chain = Chain.of(args.job, args.plan, seconds=args.seconds)
     if args.clear:
         from roomcheck.job import keep_changes
 
-        chain = Chain(keep_changes(chain.job, (), ()), args.plan, args.seconds)
+        chain = Chain(keep_changes(chain.job, (), ()), args.plan, seconds=args.seconds)
     if args.explain is not None:
         return _explain(args, chain)
     if args.pin or args.forbid or args.move:

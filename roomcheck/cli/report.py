@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from roomcheck.cli.chain import Chain
 from roomcheck.cli.shown import Subparsers, add_command, show_json, step
+from roomcheck.cli.verify import add_compare_anyway
 
 
 def add_parser(subparsers: Subparsers) -> None:
@@ -20,10 +22,11 @@ def add_parser(subparsers: Subparsers) -> None:
     )
     parser.add_argument("job", metavar="JOB", help="the job folder")
     parser.add_argument("--plan", type=int, metavar="N", help="which plan to draw (default: the signed one, else 2)")
+    add_compare_anyway(parser)
 
 
 def run(args: argparse.Namespace) -> int:
-    chain = Chain.of(args.job, args.plan)
+    chain = replace(Chain.of(args.job, args.plan), compare_anyway=args.compare_anyway)
     files, lacking = write_documents(chain)
     if args.json:
         return show_json({"files": files, "lacking": lacking})
@@ -54,6 +57,11 @@ def write_documents(chain: Chain) -> tuple[tuple[Path, ...], tuple[str, ...]]:
     if chain.agreement is not None:
         known["agreement"] = chain.agreement
     if chain.agreement is not None and chain.has_takes("before") and chain.has_takes("after"):
-        known |= {"after": chain.after, "verification": chain.verification}
+        known |= {
+            "after": chain.after,
+            "verdict_after": chain.verdict_after,
+            "verification": chain.verification,
+            "responses_after": chain.after_takes,
+        }
     with step("Setting the documents"):
         return report(chain.job, **known), lacking(chain.job, **known)

@@ -131,7 +131,11 @@ def keep_shop(job: Job) -> Path:
     """
     copy = job.folder / "shop.toml"
     if not copy.exists():
-        write_atomically(copy, read_text(shop_path(job.folder) or DEFAULT))
+        logo = job.shop.logo
+        if logo is not None and logo.parent != job.folder:
+            write_atomically(job.folder / logo.name, logo.read_bytes())
+        text = read_text(shop_path(job.folder) or DEFAULT)
+        write_atomically(copy, text)
     return copy
 
 
@@ -170,7 +174,7 @@ def _put_visit(document: Any, visit: Visit, units: Units) -> None:
     _set_unless_near(table, "temperature", degrees, visit.temperature_c, temperature_of)
     _set_unless_near(table, "humidity", f"{visit.humidity_pct:.4g} %", visit.humidity_pct, percent_of)
     _set(table, "people", visit.people)
-    for key in ("doors", "hvac", "gain", "notes"):
+    for key in ("doors", "hvac", "gain", "equipment", "notes", "settings"):
         if key in table or getattr(visit, key):
             _set(table, key, getattr(visit, key))
 

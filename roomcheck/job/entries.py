@@ -190,4 +190,6 @@ def read_visit(table: Table) -> Visit:
         hvac=table.text("hvac", ""),
         gain=table.text("gain", ""),
         notes=table.text("notes", ""),
+        settings=table.text("settings", ""),
+        equipment=table.text("equipment", ""),
     )

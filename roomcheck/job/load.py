@@ -11,13 +11,14 @@ from roomcheck.geometry import Room
 from roomcheck.job import entries, hand
 from roomcheck.job.disk import CannotRead
 from roomcheck.job.document import Document, FileMistakes, Mistake
-from roomcheck.job.model import SCHEMA, Job, Paper, Units
+from roomcheck.job.model import SCHEMA, GradeName, Job, Paper, Units
 from roomcheck.job.places import note_overlaps, note_repeats, read_positions
 from roomcheck.job.plan import read_room
 from roomcheck.job.reader import Table
 from roomcheck.job.shop import Shop
 from roomcheck.job.shop_file import default_shop, read_shop, shop_path
 from roomcheck.job.values import meant, shown
+from roomcheck.standards.iso_3382_2_2008 import GRADES
 
 T = TypeVar("T")
 
@@ -145,6 +146,8 @@ def _read_job(document: Document, folder: Path, shop: Shop) -> Job | None:
         shop=shop,
         pins=_whole(pins),
         forbids=_whole(forbids),
+        grade=cast(GradeName, top.choice("grade", [step.name for step in GRADES], "survey")),
+        people_in_use=top.whole("people_in_use", None),
     )
     top.close()
     return None if document.mistakes else job

@@ -17,6 +17,7 @@ Units = Literal["imperial", "metric"]
 Paper = Literal["letter", "a4"]
 FixingRule = Literal["screws", "adhesive", "grid", "nothing"]
 VisitName = Literal["before", "after"]
+GradeName = Literal["survey", "engineering", "precision"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,6 +136,10 @@ class Visit:
         In the room while measuring.
     doors, hvac, gain, notes : str
         In words, as typed.
+    equipment : str
+        Loudspeaker, microphone and interface, in words; what a report after ISO 3382-2 names.
+    settings : str
+        Sweep, level and channels, as roomcheck measure set them.
     """
 
     name: VisitName
@@ -146,6 +151,8 @@ class Visit:
     hvac: str = ""
     gain: str = ""
     notes: str = ""
+    settings: str = ""
+    equipment: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -256,6 +263,10 @@ class Job:
         The job's copy when there is one, else the contractor's own, else the defaults.
     pins, forbids : tuple
         What a person changed about the plans.
+    grade : "survey", "engineering" or "precision"
+        What a visit must reach, after ISO 3382-2.
+    people_in_use : int or None
+        How many people the room usually holds, for documents that mean it occupied; None where nobody said.
     """
 
     folder: Path
@@ -283,6 +294,8 @@ class Job:
     shop: Shop
     pins: tuple[Pin, ...] = ()
     forbids: tuple[Forbid, ...] = ()
+    grade: GradeName = "survey"
+    people_in_use: int | None = None
 
     def material_of(self, face: str) -> str:
         return dict(self.materials)[face]

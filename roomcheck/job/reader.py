@@ -111,6 +111,19 @@ class Table:
 
         return self._read(key, default, math.nan, f"a number above {above:g}, without quotes", take)
 
+    def floats(self, key: str, *, count: int | None = None, above: float = -math.inf) -> tuple[float, ...]:
+        """A list of numbers, so many of them where `count` is told."""
+
+        def take(raw: Any) -> tuple[float, ...] | None:
+            if not isinstance(raw, list) or (count is not None and len(raw) != count):
+                return None
+            fine = all(isinstance(x, int | float) and not isinstance(x, bool) and above < x < MOST for x in raw)
+            return tuple(float(x) for x in raw) if fine else None
+
+        many = "" if count is None else f"{count} "
+        over = "" if above == -math.inf else f" above {above:g}"
+        return self._read(key, _MISSING, (), f"a list of {many}numbers{over}, without quotes", take)
+
     def choice(self, key: str, choices: Iterable[str], default: Any = _MISSING) -> str:
         """One of a few words; suggests the nearest."""
         allowed = list(choices)

@@ -2,30 +2,55 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 from functools import cache
 from pathlib import Path
-from typing import cast, get_args
+from typing import Literal, cast, get_args
 
 from roomcheck.job.document import Document, FileMistakes
+from roomcheck.job.learned import learned_shop, read_lessons
+from roomcheck.job.logo import read_logo
 from roomcheck.job.reader import Table
-from roomcheck.job.shop import Mount, Need, PieceKind, PorousCore, Price, Rates, Resonator, Shop, StockPiece
+from roomcheck.job.shop import (
+    CoreFront,
+    Fits,
+    FrontKind,
+    Mount,
+    Need,
+    PieceKind,
+    PorousCore,
+    Price,
+    Rates,
+    Shop,
+    StockPiece,
+    TaxedLine,
+)
+from roomcheck.job.shop_practice import read_offcuts, read_others, read_practice
 from roomcheck.job.values import meant, shown
 
 SHOP_SCHEMA = 1
 KINDS = get_args(PieceKind)
-RESONATORS = ("slatted resonator", "perforated resonator", "membrane trap")
+BOXES = ("slatted box", "perforated box", "membrane trap")
 MOUNTS = ("wall", "ceiling", "corner")
 DEFAULT = Path(__file__).with_name("shop.toml")
 """The file that comes with roomcheck: planning values."""
+
+PATTERNS_SAID = 'it must be "quadratic residues 7" or "primitive root 13", any odd prime, or left out'
+
+
+def pattern_known(text: str) -> bool:
+    """Whether a text names a number pattern; the prime is checked where it is used."""
+    return re.fullmatch(r"(quadratic residues|primitive root)(\s+\d{1,4})?", text.strip()) is not None
+
 
 _RESISTIVITY = {
     unit: factor
     for spelt in ("Pa s/m2", "Pa s/m²", "Pa·s/m²", "Pa·s/m2", "Pa.s/m2")
     for unit, factor in ((spelt, 1.0), (f"k{spelt}", 1e3))
 }
-_SURFACE_MASS = {"kg/m2": 1.0, "kg/m²": 1.0, "lb/ft2": 4.88243, "lb/ft²": 4.88243}
 _ROUNDING_M = 1e-6
+_FRONTS = ("cloth", "holes", "slots", "sheet")
 
 
 @cache
@@ -50,7 +75,17 @@ def read_shop(path: Path) -> Shop:
     CannotRead, NewerFile, FileMistakes
         As for the job's file.
     """
-    document = Document.read(path, SHOP_SCHEMA)
+    return shop_from(Document.read(path, SHOP_SCHEMA), path)
+
+
+def shop_from(document: Document, path: Path) -> Shop:
+    """The shop that a document says.
+
+    Raises
+    ------
+    FileMistakes
+        As for the job's file.
+    """
     top = Table.of(document)
     top.whole("schema", least=1)
     about = top.table("shop")
@@ -63,17 +98,21 @@ def read_shop(path: Path) -> Shop:
         address=about.text("address", ""),
         contact=about.text("contact", ""),
         made_up=about.flag("made_up", False),
+        logo=read_logo(about, path.parent),
         kerf_m=about.length("kerf", above=0.0),
         fabric_roll_m=about.length("fabric_roll", above=0.0),
         stock=stock,
         prices=prices,
         rates=_rates(top.table("rates")),
+        practice=read_practice(top.table("practice", required=False), top.tables("work")),
+        offcuts=read_offcuts(top.tables("offcut"), {price.item for price in prices}),
     )
+    lessons = read_lessons(top)
     about.close()
     top.close()
     if document.mistakes:
         raise FileMistakes(str(path.parent), document.found())
-    return shop
+    return learned_shop(shop, lessons)
 
 
 def _note_twice(top: Table, key: str, field: str) -> None:
@@ -92,6 +131,7 @@ def _price(table: Table) -> Price:
         pack=table.exact("pack", what="units a pack", example="6"),
         price=table.exact("price", what="money", example="72.00"),
         waste_pct=table.percent("waste"),
+        also=read_others(table.tables("also")),
     )
     if not table.spoiled and price.pack == 0:
         table.note("pack", "`pack` is 0; how many units does the smallest pack hold?")
@@ -113,6 +153,13 @@ def _rates(table: Table) -> Rates:
         verify_hours=table.exact("verify_hours", what="hours", example="1.5"),
         valid_days=table.whole("valid_days", least=1),
         deposit_pct=table.percent("deposit"),
+        delivery_pct=table.percent("delivery", Decimal(40)),
+        disposal=table.exact("disposal", Decimal(0), what="money"),
+        subcontract=table.exact("subcontract", Decimal(0), what="money"),
+        taxed=cast(tuple[TaxedLine, ...], table.choices("taxed", get_args(TaxedLine), get_args(TaxedLine))),
+        tax_rounding=cast(Literal["net", "lines"], table.choice("tax_rounding", ("net", "lines"), "net")),
+        retainage_pct=table.percent("retainage", Decimal(0)),
+        terms=table.text("terms", ""),
         bench_hours_week=table.exact("bench_hours_week", Decimal(30), what="hours", example="30"),
         lead_weeks=table.exact("lead_weeks", Decimal(2), what="weeks", example="2"),
     )
@@ -142,7 +189,12 @@ def _piece(table: Table, priced: set[str]) -> StockPiece:
         cell_m=table.length("cell", 0.0, above=0.0),
         steps_m=table.lengths("steps", ()),
         turns=table.flag("turns", True),
-        resonator=_resonator(table.table("resonator"), kind) if table.has("resonator") else table.raw("resonator"),
+        pattern=table.text("pattern", "", example="quadratic residues 7"),
+        seed=table.whole("seed", 7),
+        fits=cast(Fits, table.choice("fits", get_args(Fits), "array")),
+        hole_m=table.length("hole", 0.0, above=0.0),
+        front_m=table.length("front", 0.0, above=0.0),
+        fill_m=table.length("fill", 0.0, above=0.0),
         fire_papers=table.text("fire_papers", ""),
     )
     _check_piece(table, piece)
@@ -155,30 +207,30 @@ def _core(table: Table) -> PorousCore:
         thickness_m=table.length("thickness", above=0.0),
         gap_m=table.length("gap", least=0.0),
         flow_resistivity_pa_s_m2=table.measure("flow_resistivity", _RESISTIVITY, "10 kPa s/m2"),
+        front=_front(table.table("front")) if table.has("front") else table.raw("front"),
+        divided=table.flag("divided", False),
+        solid=table.flag("solid", False),
     )
     table.close()
     return core
 
 
-def _resonator(table: Table, kind: str) -> Resonator:
-    membrane = kind == "membrane trap"
-    opening = "hole" if kind == "perforated resonator" else "slit"
-    filled = table.has("fill")
-    resonator = Resonator(
-        cavity_m=table.length("cavity", above=0.0),
-        thickness_m=0.0 if membrane else table.length("thickness", above=0.0),
-        opening_m=0.0 if membrane else table.length(opening, above=0.0),
-        pitch_m=0.0 if membrane else table.length("pitch", above=0.0),
-        mass_kg_m2=table.measure("mass", _SURFACE_MASS, "3.5 kg/m2") if membrane else 0.0,
-        fill_m=table.length("fill", 0.0, least=0.0),
-        flow_resistivity_pa_s_m2=table.measure("flow_resistivity", _RESISTIVITY, "10 kPa s/m2") if filled else 0.0,
+def _front(table: Table) -> CoreFront:
+    """What each kind of front must say: sizes of openings, or weight and flow resistance."""
+    kind = table.choice("kind", _FRONTS)
+    board, cloth = kind in ("holes", "slots"), kind == "cloth"
+    front = CoreFront(
+        kind=cast(FrontKind, kind),
+        thickness_m=table.length("thickness", above=0.0) if board else 0.0,
+        opening_m=table.length("opening", above=0.0) if board else 0.0,
+        open_share=float(table.percent("open")) / 100 if board else 0.0,
+        mass_kg_m2=0.0 if board else table.measure("mass", {"kg/m2": 1.0, "g/m2": 1e-3}, "4.5 kg/m2"),
+        resistance_pa_s_m=table.measure("resistance", {"Pa s/m": 1.0}, "80 Pa s/m") if cloth else 0.0,
     )
-    if not table.spoiled and resonator.fill_m > resonator.cavity_m + _ROUNDING_M:
-        table.note("fill", "`fill` is more than the cavity holds")
-    if not table.spoiled and not membrane and resonator.opening_m >= resonator.pitch_m:
-        table.note("pitch", f"`pitch` runs from one {opening} to the next: it must be more than `{opening}`")
+    if board and not table.spoiled and not 0 < front.open_share < 1:
+        table.note("open", "`open` must be above 0 % and below 100 %")
     table.close()
-    return resonator
+    return front
 
 
 def _need(table: Table, priced: set[str]) -> Need:
@@ -204,16 +256,21 @@ def _material(table: Table) -> str | None:
 def _check_piece(table: Table, piece: StockPiece) -> None:
     """What one piece must say, by its kind."""
     core, diffuser = piece.core, piece.kind.endswith("diffuser")
+    if piece.kind in BOXES and core is not None and core.front is None:
+        told = "give the core its `front` (slots, holes or a sheet), or the piece a `material`"
+        table.note("core", f"a {piece.kind} is no plain layer: {told}")
+    if piece.kind in BOXES and not piece.front_m > 0:
+        table.note("front", f"a {piece.kind} needs `front`, the thickness of its slats, sheet or membrane")
+    if piece.kind in BOXES[:2] and not (piece.hole_m > 0 and piece.cell_m > 0):
+        table.note("hole", f"a {piece.kind} needs `hole`, its slot or hole, and `cell`, its slat or the holes' pitch")
+    if piece.pattern and not pattern_known(piece.pattern):
+        table.note("pattern", f"`pattern` is {shown(piece.pattern)}; {PATTERNS_SAID}")
+    if piece.kind == "block diffuser" and len(piece.steps_m) == 1:
+        table.note("steps", "`steps` has one height alone: such a panel is flat and scatters nothing")
     if not piece.mounts:
         table.note("mounts", "`mounts` must name a place: wall, ceiling or corner")
-    sources = [source for source in (core, piece.material, piece.resonator) if source is not None]
-    if len(sources) != 1 and not table.spoiled:
-        told = "a piece has either a `core` or a `resonator`, to compute its absorption from, or a `material`"
-        table.note(None, f"{told} of the table")
-    if (piece.resonator is not None) > (piece.kind in RESONATORS):
-        table.note("resonator", f"a {piece.kind} has no `resonator`; kinds that have one: {', '.join(RESONATORS)}")
-    if piece.resonator is not None and piece.resonator.cavity_m + piece.resonator.thickness_m > piece.depth_m + 1e-6:
-        table.note("depth", "`depth` is less than the cavity and its front together")
+    if (core is None) == (piece.material is None) and not table.spoiled:
+        table.note(None, "a piece has either a `core`, to compute its absorption from, or a `material` of the table")
     if diffuser and core is not None:
         table.note("core", "a diffuser has no `core`; give it a `material`")
     if diffuser and not (piece.cell_m > 0 and piece.steps_m):

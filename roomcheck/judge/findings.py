@@ -5,8 +5,12 @@ from __future__ import annotations
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job
 from roomcheck.judge.balance import boomy, dull, uneven
+from roomcheck.judge.boundary import boundary_dips
 from roomcheck.judge.length import too_dead, too_live
+from roomcheck.judge.modes import ringing
+from roomcheck.judge.rattle import rattling
 from roomcheck.judge.results import BandVerdict, Finding
+from roomcheck.judge.seat import nulls
 from roomcheck.judge.speech import double_slope, unclear
 from roomcheck.standards import Target
 
@@ -27,5 +31,9 @@ def findings(
         uneven(target, bands, mid),
         unclear(analysis, target),
         double_slope(analysis),
+        ringing(analysis, job),
+        *nulls(analysis, job),
+        *boundary_dips(analysis, job),
+        rattling(analysis),
     )
     return tuple(sorted((f for f in found if f is not None), key=lambda f: -(f.beyond_jnd or 0.0)))

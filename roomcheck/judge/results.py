@@ -52,6 +52,10 @@ class Finding:
         In order, the free ones first.
     beyond_jnd : float or None
         How far past the threshold, in just noticeable differences; what ranks the findings. [1]
+    sure : str
+        How sure it is, in words; empty where the evidence says all.
+    figure : str
+        Which figure shows it: "decays", "modes", "response"; empty where none does.
     """
 
     title: str
@@ -60,6 +64,8 @@ class Finding:
     threshold: str
     remedies: tuple[str, ...]
     beyond_jnd: float | None = None
+    sure: str = ""
+    figure: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

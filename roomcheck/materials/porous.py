@@ -7,16 +7,18 @@ passive, which Miki's coefficients see to.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from roomcheck.materials.absorption import Absorption
+from roomcheck.materials.air import DENSITY_KG_M3 as AIR_DENSITY_KG_M3
+from roomcheck.materials.air import SPEED_OF_SOUND_M_S
+from roomcheck.materials.edges import finite_absorption
+from roomcheck.materials.facings import Face
 from roomcheck.units import OCTAVES_HZ
 
-AIR_DENSITY_KG_M3 = 1.21
-SPEED_OF_SOUND_M_S = 343.0
+LABORATORY_M = (3.0, 3.6)
+"""A sample as ISO 354 asks for, 10 to 12 m2: the size at which handbook coefficients were measured. [m]"""
 
 _SPREAD_OF_SIGMA = 1.3
 """Makers declare a lowest flow resistivity, not the one delivered: one standard deviation is a factor of 1.3
@@ -26,22 +28,6 @@ _MODEL_U = 0.05
 
 Complex = NDArray[np.complex128]
 Real = NDArray[np.float64]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Facing:
-    """Cloth or film that lies on the layer.
-
-    Attributes
-    ----------
-    resistance_pa_s_m : float
-        Specific flow resistance; thin fabric that one can blow through has less than about 100. [Pa s/m]
-    mass_kg_m2 : float
-        [kg/m2]
-    """
-
-    resistance_pa_s_m: float
-    mass_kg_m2: float
 
 
 def delany_bazley(frequency_hz: ArrayLike, flow_resistivity_pa_s_m2: float) -> tuple[Complex, Complex]:
@@ -166,21 +152,30 @@ def extended_reaction(
     gap_m: float,
     flow_resistivity_pa_s_m2: float,
     *,
-    facing: Facing | None = None,
+    facing: Face | None = None,
     bands_hz: tuple[float, ...] = OCTAVES_HZ,
+    size_m: tuple[float, float] | None = None,
 ) -> Real:
-    """Random-incidence absorption of a Miki layer in which sound also runs sideways, the gap undivided. [1]
+    """Random-incidence absorption of a Miki layer in which sound also runs sideways, the gap undivided.
+
+    Parameters
+    ----------
+    thickness_m, gap_m, flow_resistivity_pa_s_m2 : float
+        A thickness of 0 leaves the air alone. [m], [m], [Pa s/m2]
+    facing : Face or None
+        What lies in front.
+    bands_hz : tuple of float
+        [Hz]
+    size_m : (width, height) or None
+        Of a piece on a hard wall, so that its edges count; None for an endless layer. [m]
 
     Returns
     -------
     (bands,)
         [1]
     """
-    f, (angles, weights) = np.array(bands_hz)[:, None], quadrature()
-    Z = surface_impedance(
-        miki(f, flow_resistivity_pa_s_m2), frequency_hz=f, thickness_m=thickness_m, gap_m=gap_m, angle_rad=angles
-    )
-    return random_incidence(absorbed(_faced(Z, facing, f), angles), angles, weights)
+    layer = (thickness_m, gap_m, flow_resistivity_pa_s_m2)
+    return _random(layer, facing, bands_hz, size_m, local=False)
 
 
 def local_reaction(
@@ -188,29 +183,42 @@ def local_reaction(
     gap_m: float,
     flow_resistivity_pa_s_m2: float,
     *,
-    facing: Facing | None = None,
+    facing: Face | None = None,
     bands_hz: tuple[float, ...] = OCTAVES_HZ,
+    size_m: tuple[float, float] | None = None,
 ) -> Real:
-    """Random-incidence absorption of a Miki layer cut into cells, so that its impedance keeps at all angles. [1]
+    """The same for a layer cut into cells, so that its impedance keeps at all angles. (bands,) [1]"""
+    return _random((thickness_m, gap_m, flow_resistivity_pa_s_m2), facing, bands_hz, size_m, local=True)
 
-    Returns
-    -------
-    (bands,)
-        [1]
-    """
+
+def front_impedance(
+    layer: tuple[float, float, float], facing: Face | None, frequency_hz: ArrayLike, angle_rad: ArrayLike
+) -> Complex:
+    """Impedance before a facing, a layer (thickness, gap, flow resistivity) and a hard wall, relative to air. [1]"""
+    f = np.asarray(frequency_hz, dtype=float)
+    thickness, gap, sigma = layer
+    if thickness > 0:
+        Z = surface_impedance(miki(f, sigma), frequency_hz=f, thickness_m=thickness, gap_m=gap, angle_rad=angle_rad)
+    else:
+        cosine = np.cos(angle_rad)
+        Z = np.asarray(-1j / cosine / np.tan(2 * np.pi * f / SPEED_OF_SOUND_M_S * cosine * gap))
+    return Z if facing is None else np.asarray(Z + facing.impedance(f))
+
+
+def _random(
+    layer: tuple[float, float, float],
+    facing: Face | None,
+    bands_hz: tuple[float, ...],
+    size_m: tuple[float, float] | None,
+    *,
+    local: bool,
+) -> Real:
     f, (angles, weights) = np.array(bands_hz)[:, None], quadrature()
-    Z = surface_impedance(miki(f, flow_resistivity_pa_s_m2), frequency_hz=f, thickness_m=thickness_m, gap_m=gap_m)
-    return random_incidence(absorbed(_faced(Z, facing, f), angles), angles, weights)
-
-
-def _faced(impedance: Complex, facing: Facing | None, frequency_hz: Real) -> Complex:
-    """Cloth in front: its flow resistance and its mass side by side, in series with what lies behind."""
-    if facing is None:
-        return impedance
-    Z0 = AIR_DENSITY_KG_M3 * SPEED_OF_SOUND_M_S
-    r = facing.resistance_pa_s_m / Z0
-    mass = 2j * np.pi * frequency_hz * facing.mass_kg_m2 / Z0
-    return np.asarray(impedance + r * mass / (r + mass))
+    Z = front_impedance(layer, facing, f, 0.0 if local else angles)
+    if size_m is None:
+        return random_incidence(absorbed(Z, angles), angles, weights)
+    rows = zip(np.broadcast_to(Z, (len(f), len(angles))), bands_hz, strict=True)
+    return np.array([finite_absorption(z, band, angles, weights, size_m) for z, band in rows])
 
 
 def porous_layer(
@@ -218,7 +226,9 @@ def porous_layer(
     gap_m: float,
     flow_resistivity_pa_s_m2: float,
     *,
-    facing: Facing | None = None,
+    facing: Face | None = None,
+    divided: bool = False,
+    edges: bool = False,
     bands_hz: tuple[float, ...] = OCTAVES_HZ,
 ) -> Absorption:
     """How a porous layer on a rigid wall absorbs sound from everywhere.
@@ -229,16 +239,21 @@ def porous_layer(
         Of the layer, and of the air behind it. [m]
     flow_resistivity_pa_s_m2 : float
         [Pa s/m2]
-    facing : Facing or None
-        What covers it.
+    facing : Face or None
+        Cloth or film that covers it; boards with holes or slots are `resonators.resonator`'s.
+    divided : bool
+        Whether layer and gap are cut into cells, so that no sound runs sideways in them.
+    edges : bool
+        Whether the edges of a laboratory's sample (`LABORATORY_M`) draw in more, as in the handbooks' coefficients.
     bands_hz : tuple of float
         [Hz]
 
     Returns
     -------
     Absorption
-        Coefficients of an endless layer: below or near what a laboratory finds, whose samples have edges. The
-        uncertainty holds a factor of 1.3 in flow resistivity and 0.05 for the model.
+        Without edges the coefficients of an endless layer: below or near what a laboratory finds. The uncertainty
+        holds a factor of 1.3 in flow resistivity, 0.05 for the model and, where edges count,
+        what they add to either side as if anything within that width were as likely.
 
     Raises
     ------
@@ -256,19 +271,27 @@ def porous_layer(
             "thickness and flow resistivity must be above 0, the gap not below"
         )
 
-    def alpha(sigma: float) -> Real:
-        return extended_reaction(thickness_m, gap_m, sigma, facing=facing, bands_hz=bands_hz)
+    reaction = local_reaction if divided else extended_reaction
+
+    def alpha(sigma: float, size: tuple[float, float] | None = LABORATORY_M if edges else None) -> Real:
+        return reaction(thickness_m, gap_m, sigma, facing=facing, bands_hz=bands_hz, size_m=size)
 
     sigma = flow_resistivity_pa_s_m2
+    middle = alpha(sigma)
     spread = np.abs(alpha(sigma * _SPREAD_OF_SIGMA) - alpha(sigma / _SPREAD_OF_SIGMA)) / 2
+    drawn = (middle - alpha(sigma, None)) / np.sqrt(12)
     air = f", {1000 * gap_m:g} mm of air behind" if gap_m > 0 else ""
+    how = "local" if divided else "extended"
+    covered = f" under {facing.title}" if facing is not None else ""
+    said = f"{covered}{', divided' if divided else ''}{', edges counted' if edges else ''}"
     return Absorption(
-        key=f"porous {1000 * thickness_m:g} mm {sigma:g} Pa s/m2 gap {1000 * gap_m:g} mm",
-        title=f"porous layer {1000 * thickness_m:g} mm, {sigma:g} Pa s/m2{air}",
+        key=f"porous {1000 * thickness_m:g} mm {sigma:g} Pa s/m2 gap {1000 * gap_m:g} mm{said}",
+        title=f"porous layer {1000 * thickness_m:g} mm, {sigma:g} Pa s/m2{air}{said}",
         per_piece=False,
         bands_hz=tuple(bands_hz),
-        values=tuple(float(a) for a in alpha(sigma)),
-        uncertainty=tuple(float(u) for u in np.hypot(spread, _MODEL_U)),
-        source="Miki 1990, extended reaction, Paris' integral from 0 to 90 degrees",
+        values=tuple(float(a) for a in middle),
+        uncertainty=tuple(float(u) for u in np.sqrt(spread**2 + drawn**2 + _MODEL_U**2)),
+        source=f"Miki 1990, {how} reaction, Paris' integral from 0 to 90 degrees"
+        + (f", edges of {LABORATORY_M[0]:g} m x {LABORATORY_M[1]:g} m after Thomasson 1980" if edges else ""),
         mark="computed",
     )

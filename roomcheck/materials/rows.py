@@ -87,6 +87,44 @@ students in tablet-arm chairs       | Students in tablet-arm chairs             
 audience on wooden seats, 1 per m2  | Audience on wooden seats, 1 per m2                             | CV  | 0.16 0.24 0.56 0.69 0.81 0.78
 audience on wooden seats, 2 per m2  | Audience on wooden seats, 2 per m2                             | CV  | 0.24 0.40 0.78 0.98 0.96 0.87
 standing audience                   | Standing audience, 2.7 per m2                                  | C   | 0.23 0.46 0.95 1.21 1.20 1.14
+rendered brickwork                  | Brickwork, rendered                                            | V   | 0.01 0.02 0.02 0.03 0.03 0.04
+brickwork, deep joints              | Smooth brickwork, joints 10 mm deep                            | V   | 0.08 0.09 0.12 0.16 0.22 0.24
+limestone                           | Limestone walls                                                | V   | 0.02 0.02 0.03 0.04 0.05 0.05
+lime wash                           | Rough lime wash                                                | V   | 0.02 0.03 0.04 0.05 0.04 0.03
+single glazing, 3 mm                | Single pane of glass, 3 mm                                     | V   | 0.08 0.04 0.03 0.03 0.02 0.02
+leaded glazing                      | Lead glazing                                                   | V   | 0.30 0.20 0.14 0.10 0.05 0.05
+wooden lining on frame              | Wooden lining 12 mm, fixed on a frame                          | V   | 0.27 0.23 0.22 0.15 0.10 0.07
+thin plywood                        | Thin plywood panelling                                         | V   | 0.42 0.21 0.10 0.08 0.06 0.06
+wood on studs                       | Wood 16 mm on 40 mm studs                                      | V   | 0.18 0.12 0.10 0.09 0.08 0.07
+stage floor                         | Stage floor, 2 layers, 27 mm over air                          | V   | 0.10 0.07 0.06 0.06 0.06 0.06
+needle felt on concrete             | Needle felt 5 mm stuck to concrete                             | V   | 0.02 0.02 0.05 0.15 0.30 0.40
+tufted carpet on felt               | Tufted pile carpet 9 mm on felt underlay                       | V   | 0.08 0.08 0.30 0.60 0.75 0.80
+carpet on closed-cell foam          | Carpet 6 mm pile, bonded to closed-cell foam                   | V   | 0.03 0.09 0.25 0.31 0.33 0.44
+soft carpet on concrete             | Soft carpet 10 mm on concrete                                  | V   | 0.09 0.08 0.21 0.26 0.27 0.37
+rubber carpet on concrete           | Rubber carpet 5 mm on concrete                                 | V   | 0.04 0.04 0.08 0.12 0.10 0.10
+light curtain 200 g/m2, 90 mm off   | Curtain 0.2 kg/m2, 90 mm from the wall                         | V   | 0.05 0.06 0.39 0.63 0.70 0.73
+cotton curtain, little folded       | Cotton 0.33 kg/m2, folded to 7/8 area                          | V   | 0.03 0.12 0.15 0.27 0.37 0.42
+cotton curtain, some folds          | Cotton 0.5 kg/m2, folded to 3/4 area, 130 mm from the wall     | V   | 0.30 0.45 0.65 0.56 0.59 0.71
+dense window curtain                | Densely woven window curtain, 90 mm from the wall              | V   | 0.06 0.10 0.38 0.63 0.70 0.73
+velvet curtain, tight               | Velvet curtain, tight                                          | V   | 0.05 0.12 0.35 0.45 0.38 0.36
+curtain, 150 mm off, flat           | Curtain fabric, flat, 150 mm from the wall                     | V   | 0.10 0.38 0.63 0.52 0.55 0.65
+curtain, 150 mm off, folded         | Curtain fabric, folded, 150 mm from the wall                   | V   | 0.12 0.60 0.98 1.00 1.00 1.00
+studio curtain                      | Studio curtain, 220 mm from the wall                           | V   | 0.36 0.26 0.51 0.45 0.62 0.76
+vertical blinds, half open          | Vertical blinds at 45 degrees, 150 mm from the wall            | V   | 0.03 0.09 0.24 0.46 0.79 0.76
+wooden chairs                       | Wooden chairs without cushion, 2 per m2                        | V   | 0.05 0.08 0.10 0.12 0.12 0.12
+plastic chairs                      | Plastic chairs, empty, 2 per m2                                | V   | 0.06 0.10 0.10 0.20 0.30 0.20
+medium upholstered chairs in rows   | Medium upholstered chairs, empty, 2 per m2                     | V   | 0.49 0.66 0.80 0.88 0.82 0.70
+heavily upholstered chairs in rows  | Heavily upholstered chairs, empty, 2 per m2                    | V   | 0.70 0.76 0.81 0.84 0.84 0.81
+audience, 1 per m2                  | Audience, 1 person per m2                                      | V   | 0.16 0.29 0.55 0.80 0.92 0.90
+audience, 2 per m2                  | Audience, 2 persons per m2                                     | V   | 0.26 0.46 0.87 0.99 0.99 0.99
+audience on upholstered chairs      | Audience on moderately upholstered chairs, 0.90 m x 0.55 m     | V   | 0.55 0.86 0.83 0.87 0.90 0.87
+fabric-covered panel, heavy core    | Fabric-covered panel, 8 pcf core                               | V   | 0.21 0.66 1.00 1.00 0.97 0.98
+perforated gypsum, 100 mm void      | Perforated gypsum, 19.6 % open, holes 15 mm, web, 100 mm void  | V   | 0.30 0.69 1.00 0.81 0.66 0.62
+open-jointed facing brick           | Facing brick with open joints                                  | V   | 0.04 0.14 0.49 0.35 0.31 0.36
+acoustical plaster 25 mm            | Acoustical plaster, about 25 mm                                | V   | 0.17 0.36 0.66 0.65 0.62 0.68
+melamine wedge ceiling tile         | Wedge-shaped melamine foam ceiling tile                        | V   | 0.12 0.33 0.83 0.97 0.98 0.95
+hanging foam baffles, 400 mm apart  | Hanging foam panels, 400 mm deep, 400 mm apart                 | V   | 0.25 0.45 0.80 0.90 0.85 0.80
+hanging foam baffles, 700 mm apart  | Hanging foam panels, 400 mm deep, 700 mm apart                 | V   | 0.20 0.30 0.60 0.75 0.70 0.70
 wood well diffuser                  | One-dimensional well diffuser, 7 wells, 500 Hz, bare           | C   | 0.11 0.10 0.07 0.08 0.06 0.06
 cloth-covered well diffuser         | One-dimensional well diffuser, 7 wells, cloth covered          | C   | 0.13 0.14 0.20 0.24 0.20 0.23
 wood block diffuser                 | Two-dimensional diffuser, 7 x 7, 500 Hz, bare                  | C   | 0.14 0.12 0.14 0.20 0.09 0.12

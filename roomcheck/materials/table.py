@@ -15,6 +15,7 @@ import statistics
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.materials.absorption import Absorption
+from roomcheck.materials.curtains import CURTAINS, hung
 from roomcheck.materials.laboratory import reproducibility_sd
 from roomcheck.materials.rows import AREAS, COEFFICIENTS, DIFFERING, FOOTPRINTS, Row
 
@@ -101,3 +102,23 @@ MATERIALS: dict[str, Absorption] = {
     **{key: _seat(key, *footprint) for key, footprint in FOOTPRINTS.items()},
 }
 """Every row of the table by its key."""
+
+
+def curtain(cloth: str, fullness: float) -> Absorption:
+    """A curtain that hangs with some fullness; see `curtains.hung`.
+
+    Raises
+    ------
+    ValueError
+        No such cloth, or a fullness beyond what is printed.
+
+    >>> round(curtain("velour", 1.5).at(500), 2)
+    0.3
+    """
+    if cloth not in CURTAINS:
+        raise ValueError(f"cloth: found {cloth!r}, needed one of {', '.join(CURTAINS)}")
+    flat, _, folded, _ = CURTAINS[cloth]
+    return hung(cloth, fullness, MATERIALS[flat], MATERIALS[folded])
+
+
+MATERIALS.update((row.key, row) for row in (curtain(c, f) for c in ("velour", "loose") for f in (1.25, 1.5, 1.75)))

@@ -3,6 +3,7 @@
 from roomcheck.measure.audio import load_impulse_response
 from roomcheck.measure.card import Device, PortAudioCard, Recorded, SoundCard, list_devices
 from roomcheck.measure.deconvolution import impulse_response
+from roomcheck.measure.noise import NoiseTake, add_calibrator, add_noise, noise_takes
 from roomcheck.measure.played import Played, export, lay_out, read_played
 from roomcheck.measure.signals import BandRange, ImpulseResponse, Measurement, TakeCheck
 from roomcheck.measure.sweep import Sweep
@@ -15,6 +16,7 @@ __all__ = [
     "Device",
     "ImpulseResponse",
     "Measurement",
+    "NoiseTake",
     "Played",
     "PortAudioCard",
     "Recorded",
@@ -22,6 +24,8 @@ __all__ = [
     "Sweep",
     "TakeCheck",
     "Walked",
+    "add_calibrator",
+    "add_noise",
     "add_recording",
     "export",
     "impulse_response",
@@ -29,6 +33,7 @@ __all__ = [
     "list_devices",
     "load_impulse_response",
     "measure",
+    "noise_takes",
     "read_played",
     "verdict_text",
     "walk",

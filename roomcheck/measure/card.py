@@ -6,7 +6,6 @@ reported latency.
 
 from __future__ import annotations
 
-import sys
 import time
 from dataclasses import dataclass
 from typing import Any, Protocol
@@ -15,19 +14,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.measure.faults import CardError
+from roomcheck.measure.portaudio import hushed, let_go, portaudio, within
 
 PRE_ROLL_S = 1.0
 """Silence before the signal: the first samples played may not be recorded. [s]"""
 
 LATENCY_S = 0.2
-RATES_HZ = (44_100, 48_000, 88_200, 96_000)
+STILL_S = 3.0
+"""A card that brings nothing new for so long has stopped. [s]"""
 
-AGAIN = "pip install --force-reinstall sounddevice (its wheel carries PortAudio)"
-INSTALL = {
-    "Windows": AGAIN,
-    "macOS": f"{AGAIN}, or brew install portaudio",
-    "Linux": "sudo apt install libportaudio2 (Debian, Ubuntu) or sudo dnf install portaudio (Fedora)",
-}
+RATES_HZ = (44_100, 48_000, 88_200, 96_000)
 
 Array = NDArray[np.float64]
 
@@ -72,10 +68,12 @@ class Device:
         `system` is the host's sound interface (ALSA, Core Audio, WASAPI, …).
     inputs, outputs : int
         Channels.
-    rates_hz : tuple of int
-        Those of 44.1 to 96 kHz that it takes. [Hz]
+    records_hz, plays_hz : tuple of int
+        Rates of 44.1 to 96 kHz at which it opens. [Hz]
     why_not : str
         Why it is of no use; empty where it is.
+    is_default : bool
+        Whether it is what the system takes where none is named.
     """
 
     number: int
@@ -83,8 +81,15 @@ class Device:
     system: str
     inputs: int
     outputs: int
-    rates_hz: tuple[int, ...]
+    records_hz: tuple[int, ...]
+    plays_hz: tuple[int, ...]
     why_not: str = ""
+    is_default: bool = False
+
+    @property
+    def use(self) -> str:
+        """What it is good for, in words."""
+        return " and ".join(["records"] * bool(self.records_hz) + ["plays"] * bool(self.plays_hz)) or "nothing"
 
 
 def list_devices() -> tuple[Device, ...]:
@@ -93,14 +98,20 @@ def list_devices() -> tuple[Device, ...]:
     Raises
     ------
     CardError
-        PortAudio is missing.
+        PortAudio is missing, or the sound system does not answer.
     """
-    sd = _portaudio()
-    # PortAudio looks for devices once; ask again for what was plugged in since.
-    sd._terminate()
-    sd._initialize()
-    systems = sd.query_hostapis()
-    return tuple(_device(sd, n, said, systems) for n, said in enumerate(sd.query_devices()))
+    sd = portaudio()
+
+    def look() -> tuple[Device, ...]:
+        # PortAudio looks for devices once; ask again for what was plugged in since.
+        sd._terminate()
+        sd._initialize()
+        systems = sd.query_hostapis()
+        usual = set(sd.default.device)
+        return tuple(_device(sd, n, said, systems, n in usual) for n, said in enumerate(sd.query_devices()))
+
+    with hushed():
+        return within(look)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,27 +132,60 @@ class PortAudioCard:
 
     def play_and_record(self, samples: Array, rate_hz: int) -> Recorded:
         """Play, recording meanwhile; watch for streams that stop and for lost samples."""
-        sd = _portaudio()
+        sd = portaudio()
         signal = np.zeros((len(samples), self.output_channel), dtype=np.float32)
         signal[:, -1] = samples if samples.ndim == 1 else samples[:, 0]
         pad = np.zeros((round(PRE_ROLL_S * rate_hz), self.output_channel), dtype=np.float32)
         run = _Run(np.concatenate([pad, signal]), self.input_channels, rate_hz)
+        streams: list[Any] = []
         try:
-            common = {"samplerate": rate_hz, "latency": LATENCY_S, "dtype": "float32"}
-            with (
-                sd.InputStream(device=self.input, channels=self.input_channels, callback=run.hear, **common) as ear,
-                sd.OutputStream(device=self.output, channels=self.output_channel, callback=run.play, **common) as mouth,
-            ):
-                run.wait(ear, mouth)
+            with hushed():
+                within(lambda: self._open(sd, run, rate_hz, streams))
+            run.wait(*streams)
         except (sd.PortAudioError, ValueError) as problem:
-            nothing = not list(sd.query_devices())  # PortAudio then speaks of "device -1"
-            raise CardError(
-                where="sound card",
-                found="there is no sound device" if nothing else f"it does not open: {problem}",
-                needed=f"{self.input_channels} inputs and {self.output_channel} outputs at {rate_hz} Hz",
-                todo="See roomcheck devices, name others with --input and --output, or plug it in again.",
-            ) from problem
+            raise self._refused(sd, rate_hz, problem) from problem
+        finally:
+            let_go(*streams)
         return Recorded(run.heard[: run.heard_frames].astype(np.float64), tuple(run.faults))
+
+    def _open(self, sd: Any, run: _Run, rate_hz: int, streams: list[Any]) -> None:
+        common = {"samplerate": rate_hz, "latency": LATENCY_S, "dtype": "float32"}
+        streams.append(
+            sd.InputStream(device=self.input, channels=self.input_channels, callback=run.hear, **common),
+        )
+        streams.append(
+            sd.OutputStream(device=self.output, channels=self.output_channel, callback=run.play, **common),
+        )
+        for stream in streams:
+            stream.start()
+
+    def _refused(self, sd: Any, rate_hz: int, problem: Exception) -> CardError:
+        """Why it does not open, in plain words."""
+        said = str(problem).partition("[PaErrorCode")[0].strip()
+        with hushed():
+            nothing = not list(sd.query_devices())  # PortAudio then speaks of "device -1"
+            other = [] if nothing else [rate for rate in RATES_HZ if rate != rate_hz and self._takes(sd, rate)]
+            rate_is_it = bool(other) and not self._takes(sd, rate_hz)
+        if nothing:
+            found = "there is no sound device"
+        elif rate_is_it:
+            found = f"it does not run at {rate_hz} Hz, but at {', '.join(str(rate) for rate in other)} Hz"
+        else:
+            found = f"it does not open ({said})"
+        plural = "" if self.input_channels == 1 else "s"
+        return CardError(
+            where=f"sound card (input {_named(self.input)}, output {_named(self.output)})",
+            found=found,
+            needed=f"{self.input_channels} input{plural} and output {self.output_channel} at {rate_hz} Hz",
+            todo=f"Use --rate {48_000 if 48_000 in other else other[0]}."
+            if rate_is_it
+            else "See roomcheck devices; name others with --input and --output, or plug it in again.",
+        )
+
+    def _takes(self, sd: Any, rate_hz: int) -> bool:
+        return _opens(sd.check_input_settings, sd, self.input, self.input_channels, rate_hz) and _opens(
+            sd.check_output_settings, sd, self.output, self.output_channel, rate_hz
+        )
 
 
 class _Run:
@@ -180,7 +224,7 @@ class _Run:
             time.sleep(0.02)
             if self.heard_frames != last:
                 last, since = self.heard_frames, time.monotonic()
-            if not (ear.active and mouth.active) or time.monotonic() - since > 3:
+            if not (ear.active and mouth.active) or time.monotonic() - since > STILL_S:
                 raise CardError(
                     where="sound card",
                     found=f"it stopped after {self.heard_frames / self.rate_hz:.1f} s",
@@ -189,48 +233,37 @@ class _Run:
                 )
 
 
-def _portaudio() -> Any:
-    try:
-        import sounddevice
-    except OSError as problem:
-        here = {"win32": "Windows", "darwin": "macOS"}.get(sys.platform, "Linux")
-        others = "; ".join(f"{name}: {text}" for name, text in INSTALL.items() if name != here)
-        raise CardError(
-            where="PortAudio",
-            found=f"the library is not on this machine ({problem})",
-            needed="PortAudio, for playing and recording only: everything from files works without it",
-            todo=f"Install it: {INSTALL[here]}. On other systems, {others}.",
-        ) from problem
-    return sounddevice
+def _named(device: int | str | None) -> str:
+    return "of the system" if device is None else str(device)
 
 
-def _device(sd: Any, number: int, said: Any, systems: Any) -> Device:
+def _device(sd: Any, number: int, said: Any, systems: Any, is_default: bool) -> Device:
     inputs, outputs = int(said["max_input_channels"]), int(said["max_output_channels"])
-    rates = tuple(rate for rate in RATES_HZ if _takes(sd, number, rate, inputs, outputs))
+    records = tuple(r for r in RATES_HZ if inputs and _opens(sd.check_input_settings, sd, number, 1, r))
+    plays = tuple(r for r in RATES_HZ if outputs and _opens(sd.check_output_settings, sd, number, 1, r))
     why = ""
     if inputs == outputs == 0:
         why = "no channels"
-    elif not rates:
-        why = "busy, or none of 44.1 to 96 kHz"
-    elif 48_000 not in rates:
-        why = "" if 44_100 in rates else "neither 44.1 nor 48 kHz"
+    elif not records and not plays:
+        why = "another program holds it, or it runs at none of 44.1 to 96 kHz"
+    elif not {44_100, 48_000} & {*records, *plays}:
+        why = "neither 44.1 nor 48 kHz"
     return Device(
         number=number,
         name=str(said["name"]),
         system=str(systems[said["hostapi"]]["name"]),
         inputs=inputs,
         outputs=outputs,
-        rates_hz=rates,
+        records_hz=records,
+        plays_hz=plays,
         why_not=why,
+        is_default=is_default,
     )
 
 
-def _takes(sd: Any, number: int, rate: int, inputs: int, outputs: int) -> bool:
+def _opens(check: Any, sd: Any, device: int | str | None, channels: int, rate_hz: int) -> bool:
     try:
-        if inputs:
-            sd.check_input_settings(device=number, channels=1, samplerate=rate)
-        if outputs:
-            sd.check_output_settings(device=number, channels=1, samplerate=rate)
+        check(device=device, channels=channels, samplerate=rate_hz)
     except (sd.PortAudioError, ValueError):
         return False
     return True

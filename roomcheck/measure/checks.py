@@ -15,6 +15,7 @@ from roomcheck.measure.arrivals import distortion, drift, harmonics, jump, media
 from roomcheck.measure.deconvolution import Lags
 from roomcheck.measure.envelopes import Envelope, envelopes
 from roomcheck.measure.heard import MAIN_HZ, NEEDED_DB, Array, Finding, Heard
+from roomcheck.measure.rattle import buzzes
 from roomcheck.measure.signals import BandRange, TakeCheck
 from roomcheck.measure.under_sweep import bursts, gain, knee_of_s, noise_around, noise_level_dbfs, rest_of
 from roomcheck.units import band_label
@@ -68,6 +69,7 @@ def check_take(heard: Heard, notes: tuple[str, ...] = ()) -> TakeCheck:
         bands=bands,
         harmonics_db=harmonics_db,
         drift_ppm=heard.drift_ppm,
+        buzzes=buzzes(heard),
     )
 
 

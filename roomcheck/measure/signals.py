@@ -63,6 +63,28 @@ class BandRange:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Buzz:
+    """Something that sounds far above the sweep while it passes one frequency.
+
+    Attributes
+    ----------
+    frequency_hz : float
+        Where the sweep was. [Hz]
+    over_db : float
+        Over what is left while the sweep is elsewhere. [dB]
+    under_db : float
+        Re all that sounded at that moment. [dB]
+    in_step : float
+        How much it beats with the sweep's own period; about 1 for a knock or noise. [1]
+    """
+
+    frequency_hz: float
+    over_db: float
+    under_db: float
+    in_step: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TakeCheck:
     """Whether a take may be kept.
 
@@ -84,6 +106,8 @@ class TakeCheck:
         are below the noise. [dB]
     drift_ppm : float or None
         Recorder's clock against the player's; None without markers. [1e-6]
+    buzzes : tuple of Buzz or None
+        What rattled; None where it was not looked for.
     """
 
     keep: bool
@@ -94,6 +118,7 @@ class TakeCheck:
     bands: tuple[BandRange, ...] = ()
     harmonics_db: float | None = None
     drift_ppm: float | None = None
+    buzzes: tuple[Buzz, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -108,6 +133,13 @@ class Measurement:
         File it came from, within the job folder.
     response : ImpulseResponse
     check : TakeCheck
+    signal : str
+        What was played, in words; empty where only the answer is known.
+    flight_s : float or None
+        From a loopback channel to the first arrival; None where there was none, and delays count from the direct
+        sound. [s]
+    swept_hz : tuple of float or None
+        Where the sweep began and ended; None where that is not known. [Hz]
     """
 
     source: str
@@ -115,3 +147,6 @@ class Measurement:
     take: str
     response: ImpulseResponse
     check: TakeCheck
+    flight_s: float | None = None
+    signal: str = ""
+    swept_hz: tuple[float, float] | None = None

@@ -103,6 +103,16 @@ class Sweep:
         return sweep
 
     @property
+    def in_words(self) -> str:
+        """As a report says it.
+
+        >>> Sweep(low_hz=40, high_hz=20_000, seconds=4, rate_hz=48_000).in_words
+        'exponential sweep, 40 Hz to 20 kHz in 4 s, 48 kHz sampling'
+        """
+        low, high = f"{self.low_hz:g} Hz", f"{self.high_hz / 1000:g} kHz"
+        return f"exponential sweep, {low} to {high} in {self.seconds:g} s, {self.rate_hz / 1000:g} kHz sampling"
+
+    @property
     def constant_s(self) -> float:
         """L: the time in which the frequency grows e-fold. [s]"""
         return self.seconds / math.log(self.high_hz / self.low_hz)

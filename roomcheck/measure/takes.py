@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from roomcheck.job import Job
 from roomcheck.measure.audio import read_audio
+from roomcheck.measure.correction import corrected, kept_correction
 from roomcheck.measure.faults import (
     RecordingError,
     TakeNotWritten,
@@ -64,6 +65,7 @@ def add_recording(
     wrong_machine: str | None = None,
     keep_anyway: bool = False,
     faults: tuple[str, ...] = (),
+    more: Mapping[str, Any] | None = None,
 ) -> Added:
     """Copy a recording unchanged into the job folder, its facts beside it, with a verdict.
 
@@ -82,6 +84,9 @@ def add_recording(
         Which one ran at the wrong rate.
     faults : tuple of str
         What the sound card reported; each is a reason to repeat.
+    more : mapping, optional
+        Further facts to keep with the take: `correction`, the microphone's file as `keep_correction` names it;
+        `flight_s`, the time of flight; whatever else TOML holds.
 
     Raises
     ------
@@ -110,6 +115,7 @@ def add_recording(
     facts |= {"wrong_machine": wrong_machine} if wrong_machine else {}
     facts |= {"keep_anyway": True} if keep_anyway else {}
     facts |= {"faults": list(faults)} if faults else {}
+    facts |= more or {}
     folder = job.folder / "takes" / visit
     facts["sweep"] = facts_of(played) if played_file is None else {"file": _keep_played(job, played_file)}
     take = _place(path, folder, f"{source}-{microphone}", facts)
@@ -187,12 +193,19 @@ def _read_take(job: Job, path: Path, facts: Mapping[str, Any]) -> Measurement:
     )
     played = played_of(facts["sweep"], job.folder / "takes" / "played", str(path))
     response, check, _ = listen(read_audio(recording), played, decisions)
+    if "correction" in facts:
+        microphone = kept_correction(job, facts["correction"])
+        response = corrected(response, microphone)
+        check = changed(check, warnings=(*check.warnings, f"corrected for the microphone, {microphone.covers()}"))
     return Measurement(
         source=facts["source"],
         microphone=facts["microphone"],
         take=recording.relative_to(job.folder).as_posix(),
         response=response,
         check=check,
+        flight_s=facts.get("flight_s"),
+        signal=played.sweep.in_words,
+        swept_hz=(played.sweep.low_hz, played.sweep.high_hz),
     )
 
 

@@ -2,26 +2,29 @@
 
 from __future__ import annotations
 
-import tempfile
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.job import Job, Position
-from roomcheck.measure.card import SoundCard
-from roomcheck.measure.faults import CardError, RecordingError
+from roomcheck.measure.card import Recorded, SoundCard
+from roomcheck.measure.coming import bring_in, secure, waiting
+from roomcheck.measure.directions import directions
+from roomcheck.measure.faults import CardError, RecordingError, TakeNotWritten
 from roomcheck.measure.played import Played, read_toml, write_toml
 from roomcheck.measure.sweep import Sweep
-from roomcheck.measure.takes import Added, add_recording, read_take
-from roomcheck.units import format_length
+from roomcheck.measure.takes import Added, read_take
+from roomcheck.measure.timing import NO_LOOPBACK, Flight, flight
 
 Ask = Callable[[str, tuple[str, ...]], str]
-"""Puts a question with its choices (record, keep, repeat, skip, stop) to a person; returns one of them."""
+"""Puts a question with its choices (record, keep, repeat, skip, save, stop) to a person; returns one of them."""
 
 Array = NDArray[np.float64]
+Pair = tuple[str, str]
 Tell = Callable[[str], None]
 
 
@@ -37,11 +40,33 @@ class Walked:
         Pairs without a take that may be kept.
     stopped : bool
         Stopped before the last pair.
+    flights : tuple of Flight
+        Times of flight of the takes recorded now, where a loopback gave them.
     """
 
     takes: tuple[Added, ...]
-    missing: tuple[tuple[str, str], ...]
+    missing: tuple[Pair, ...]
     stopped: bool
+    flights: tuple[Flight, ...] = ()
+
+
+@dataclass(slots=True, kw_only=True)
+class _Walk:
+    """A walk under way."""
+
+    job: Job
+    visit: str
+    card: SoundCard
+    sweep: Sweep
+    signal: Array
+    ask: Ask
+    tell: Tell
+    channel: int | None
+    loopback: int | None
+    more: Mapping[str, Any]
+    good: set[Pair]
+    takes: list[Added] = field(default_factory=list)
+    flights: list[Flight] = field(default_factory=list)
 
 
 def walk(
@@ -55,11 +80,13 @@ def walk(
     level_dbfs: float = -24.0,
     tail_s: float = 2.0,
     channel: int | None = None,
+    loopback: int | None = None,
+    more: Mapping[str, Any] | None = None,
 ) -> Walked:
     """Play and record at every pair of source and microphone that has no good take yet.
 
-    Every finished take is in the job folder before anything is asked about it, so that stopping loses none and a
-    second walk goes on where the first stopped.
+    Every finished recording is on the disk before anything is asked about it, so that stopping loses none and a second
+    walk goes on where the first stopped.
 
     Parameters
     ----------
@@ -71,8 +98,10 @@ def walk(
         Peak of what is played; never exceeded. [dB re full scale]
     tail_s : float
         Recorded after the sweep. [s]
-    channel : int, optional
-        Of the recording, from 1.
+    channel, loopback : int, optional
+        Of the recording, from 1: the microphone's, and that of a cable from the output.
+    more : mapping, optional
+        Facts to keep with each take.
 
     Raises
     ------
@@ -81,25 +110,59 @@ def walk(
     """
     if level_dbfs > 0:
         raise ValueError(f"level_dbfs: {level_dbfs}, needed 0 at most")
-    takes: list[Added] = []
-    skipped: list[tuple[str, str]] = []
-    pairs = [(s, m) for s in job.sources for m in job.microphones]
     silence = np.zeros(round(0.5 * sweep.rate_hz))
     tail = np.zeros(round(tail_s * sweep.rate_hz))
-    signal = np.concatenate([silence, 10 ** (level_dbfs / 20) * sweep.samples, tail])
-    for source, microphone in pairs:
-        if _has_good_take(job, visit, source, microphone):
-            tell(f"{source.name} to {microphone.name}: there is a good take already")
+    now = _Walk(
+        job=job,
+        visit=visit,
+        card=card,
+        sweep=sweep,
+        signal=np.concatenate([silence, 10 ** (level_dbfs / 20) * sweep.samples, tail]),
+        ask=ask,
+        tell=tell,
+        channel=channel,
+        loopback=loopback,
+        more=more or {},
+        good=good_pairs(job, visit),
+    )
+    skipped = _through(now, [(s, m) for s in job.sources for m in job.microphones])
+    pairs = [(s.name, m.name) for s in job.sources for m in job.microphones]
+    missing = tuple(pair for pair in pairs if pair not in now.good)
+    return Walked(
+        takes=tuple(now.takes), missing=missing, stopped=len(missing) > len(skipped), flights=tuple(now.flights)
+    )
+
+
+def good_pairs(job: Job, visit: str) -> set[Pair]:
+    """Pairs of a visit that have a take which may be kept."""
+    good: set[Pair] = set()
+    for path in sorted((job.folder / "takes" / visit).glob("*.toml")):
+        facts = read_toml(path)
+        pair = (str(facts.get("source")), str(facts.get("microphone")))
+        if pair in good:
             continue
-        choice = ask(_instruction(job, source, microphone), ("record", "skip", "stop"))
-        while choice in ("record", "repeat"):
-            choice = _take(job, visit, source, microphone, card, sweep, signal, takes, ask, tell, channel)
-        if choice == "skip":
-            skipped.append((source.name, microphone.name))
-        if choice == "stop":
-            break
-    missing = tuple((s.name, m.name) for s, m in pairs if not _has_good_take(job, visit, s, m))
-    return Walked(takes=tuple(takes), missing=missing, stopped=len(missing) > len(skipped))
+        try:
+            if read_take(job, path).check.keep:
+                good.add(pair)
+        except RecordingError:
+            continue
+    return good
+
+
+def bring_in_waiting(job: Job, visit: str, tell: Tell) -> tuple[Added, ...]:
+    """Judge what an earlier run recorded and had no time to judge: it was stopped, or its battery was flat."""
+    found = []
+    for path in waiting(job, visit):
+        try:
+            added = bring_in(job, visit, path)
+        except TakeNotWritten:
+            raise
+        except RecordingError as problem:
+            tell(f"The recording that was left from last time is of no use: {problem}")
+            continue
+        tell(f"Left from last time, and brought in now: {verdict_text(added)}")
+        found.append(added)
+    return tuple(found)
 
 
 def keep_anyway(job: Job, take: str) -> None:
@@ -112,46 +175,108 @@ def keep_anyway(job: Job, take: str) -> None:
     replace(path, write_toml(facts, comment).encode())
 
 
-def _take(
-    job: Job,
-    visit: str,
-    source: Position,
-    microphone: Position,
-    card: SoundCard,
-    sweep: Sweep,
-    signal: Array,
-    takes: list[Added],
-    ask: Ask,
-    tell: Tell,
-    channel: int | None,
-) -> str:
+def _through(now: _Walk, pairs: list[tuple[Position, Position]]) -> list[Pair]:
+    """Every pair in turn; returns those that were skipped."""
+    skipped: list[Pair] = []
+    at: Position | None = None
+    for number, (source, microphone) in enumerate(pairs, 1):
+        pair = (source.name, microphone.name)
+        if pair in now.good:
+            now.tell(f"{number} of {len(pairs)}, {source.name} to {microphone.name}: there is a good take already.")
+            continue
+        title = f"\n{number} of {len(pairs)}: {source.name} to {microphone.name}"
+        choice = now.ask(f"{title}\n{_instruction(now, source, microphone, at)}", ("record", "skip", "stop"))
+        at = source
+        while choice in ("record", "repeat"):
+            choice = _take(now, source, microphone)
+        if choice == "skip":
+            skipped.append(pair)
+        if choice == "stop":
+            break
+    return skipped
+
+
+def _instruction(now: _Walk, source: Position, microphone: Position, at: Position | None) -> str:
+    if source is at:
+        first = f"  Loudspeaker: leave it at {source.name}."
+    else:
+        first = f"  Loudspeaker to {source.name}: {directions(now.job, source)}."
+    return (
+        f"{first}\n  Microphone to {microphone.name}: {directions(now.job, microphone)}.\n"
+        "  Step back or leave, shut the door, be quiet."
+    )
+
+
+def _take(now: _Walk, source: Position, microphone: Position) -> str:
     """Record once, put it in the folder, say the verdict, and ask what next."""
+    seconds = len(now.signal) / now.sweep.rate_hz + 1
+    now.tell(f"Recording {source.name} to {microphone.name}, {seconds:.0f} s: quiet please …")
     try:
-        recorded = card.play_and_record(signal, sweep.rate_hz)
-        with tempfile.TemporaryDirectory() as folder:
-            path = Path(folder) / f"{source.name}-{microphone.name}.wav"
-            _write(path, recorded.samples, sweep.rate_hz)
-            added = add_recording(
-                job,
-                path,
-                visit=visit,
+        recorded = now.card.play_and_record(now.signal, now.sweep.rate_hz)
+        draft = _saved(now, source, microphone, recorded)
+        if isinstance(draft, str):
+            return draft
+        added = bring_in(now.job, now.visit, draft)
+    except (RecordingError, CardError) as problem:
+        now.tell(str(problem))
+        return now.ask("Nothing was kept of this take.", ("repeat", "skip", "stop"))
+    now.takes.append(added)
+    now.tell(verdict_text(added))
+    now.tell(f"  {now.flights[-1] if now.loopback and now.flights else NO_LOOPBACK}")
+    if added.check.keep:
+        now.good.add((added.source, added.microphone))
+        choice = now.ask("Good take.", ("keep", "repeat", "stop"))
+        return choice
+    choice = now.ask("Not good enough.", ("repeat", "keep", "skip", "stop"))
+    if choice == "keep":
+        keep_anyway(now.job, added.take)
+        now.good.add((added.source, added.microphone))
+    return choice
+
+
+def _saved(now: _Walk, source: Position, microphone: Position, recorded: Recorded) -> Path | str:
+    """The recording on the disk, unheard; or what was chosen where the disk does not take it."""
+    more = dict(now.more)
+    if now.loopback is not None and now.channel is not None:
+        found = _flight(now, source, microphone, recorded)
+        if found is not None:
+            now.flights.append(found)
+            more |= {"loopback": now.loopback, "flight_s": found.flight_s}
+    while True:
+        try:
+            return secure(
+                now.job,
+                now.visit,
+                recorded.samples,
                 source=source.name,
                 microphone=microphone.name,
-                sweep=Played(sweep=sweep),
-                channel=channel,
+                played=Played(sweep=now.sweep),
+                channel=now.channel,
                 faults=recorded.faults,
+                more=more,
             )
-    except (RecordingError, CardError) as problem:
-        tell(str(problem))
-        return ask("Nothing was kept of this take.", ("repeat", "skip", "stop"))
-    takes.append(added)
-    tell(verdict_text(added))
-    if added.check.keep:
-        return ask("Keep it?", ("keep", "repeat", "stop"))
-    choice = ask("Repeat it?", ("repeat", "keep", "skip", "stop"))
-    if choice == "keep":
-        keep_anyway(job, added.take)
-    return choice
+        except TakeNotWritten as problem:
+            now.tell(str(problem))
+            choice = now.ask("The recording is still in memory: make room, then save it.", ("save", "skip", "stop"))
+            if choice != "save":
+                return choice
+
+
+def _flight(now: _Walk, source: Position, microphone: Position, recorded: Recorded) -> Flight | None:
+    try:
+        return flight(
+            recorded.samples,
+            now.sweep,
+            channel=now.channel or 1,
+            loopback=now.loopback or 1,
+            job=now.job,
+            visit=now.visit,
+            source=source.name,
+            microphone=microphone.name,
+        )
+    except RecordingError as problem:
+        now.tell(f"No time of flight: {problem}")
+        return None
 
 
 def verdict_text(added: Added) -> str:
@@ -168,29 +293,3 @@ def verdict_text(added: Added) -> str:
         *(f"  note: {warning}" for warning in check.warnings),
     ]
     return "\n".join(lines)
-
-
-def _has_good_take(job: Job, visit: str, source: Position, microphone: Position) -> bool:
-    for path in sorted((job.folder / "takes" / visit).glob("*.toml")):
-        facts = read_toml(path)
-        if (facts.get("source"), facts.get("microphone")) == (source.name, microphone.name):
-            try:
-                if read_take(job, path).check.keep:
-                    return True
-            except RecordingError:
-                continue
-    return False
-
-
-def _instruction(job: Job, source: Position, microphone: Position) -> str:
-    def place(position: Position) -> str:
-        x, y, z = (format_length(value, job.units) for value in position.point)
-        return f"{position.name}: x {x}, y {y} on the plan, {z} above the floor"
-
-    return f"Loudspeaker at {place(source)}; microphone at {place(microphone)}. Stand still and be quiet."
-
-
-def _write(path: Path, samples: Array, rate_hz: int) -> None:
-    import soundfile as sf
-
-    sf.write(path, samples, rate_hz, subtype="FLOAT")

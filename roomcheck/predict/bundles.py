@@ -39,8 +39,6 @@ class Bundles:
     steps : int
     region_rows : (regions,)
         Material of each region.
-    region_faces : (regions, 2)
-        Axis and side of each region.
     start : (hits,)
         Index of the first hit of the ray that each hit belongs to.
     region : (hits,)
@@ -54,7 +52,6 @@ class Bundles:
     step_s: float
     steps: int
     region_rows: Whole
-    region_faces: Whole
     start: Whole
     region: Whole
     cell: Whole
@@ -109,16 +106,44 @@ def bundles(
         How fast and how long. [m/s], [s]
     """
     regions = _regions(maps)
-    G = len(regions)
-    fans = [_from_sources(sources), *(_from_region(sides_m, maps, corner, r) for r in regions)]
+    fans = [even_ways(sources), *(_from_region(sides_m, maps, corner, r) for r in regions)]
     start = np.concatenate([places for places, _ in fans])
     way = np.concatenate([ways for _, ways in fans])
-    bundle = np.repeat(np.arange(G + 1), [len(places) for places, _ in fans])
-    ray, seconds_to, region = _hits(sides_m, maps, corner, (start, way), speed_m_s * seconds, regions)
-    order = np.lexsort((seconds_to, ray))
-    ray, seconds_to, region = ray[order], seconds_to[order] / speed_m_s, region[order]
+    ray, length, region = _hits(sides_m, maps, corner, (start, way), speed_m_s * seconds, regions)
     volume = float(sides_m.prod())
-    step = 2 * volume / float((volume / sides_m).sum()) / speed_m_s / _STEPS_PER_PATH
+    return assembled(
+        (ray, length / speed_m_s, region),
+        [len(places) for places, _ in fans],
+        np.array([row for _, _, row in regions], dtype=np.intp),
+        2 * volume / float((volume / sides_m).sum()) / speed_m_s,
+        seconds,
+    )
+
+
+def assembled(
+    hits: tuple[Whole, Real, Whole], counts: list[int], region_rows: Whole, mean_path_s: float, seconds: float
+) -> Bundles:
+    """Bundles of hits in any order.
+
+    Parameters
+    ----------
+    hits : (ray, seconds, region), (hits,) each
+        Rays are numbered bundle by bundle.
+    counts : list of int
+        Rays in each bundle, the sources' first.
+    region_rows : (regions,)
+        Material of each region.
+    mean_path_s : float
+        [s]
+    seconds : float
+        How long they were followed. [s]
+    """
+    G = len(region_rows)
+    bundle = np.repeat(np.arange(G + 1), counts)
+    ray, seconds_to, region = hits
+    order = np.lexsort((seconds_to, ray))
+    ray, seconds_to, region = ray[order], seconds_to[order], region[order]
+    step = mean_path_s / _STEPS_PER_PATH
     steps = int(seconds / step) + 1
     at = np.rint(seconds_to / step).astype(np.intp)
     inside = at < steps
@@ -127,12 +152,11 @@ def bundles(
     return Bundles(
         step_s=step,
         steps=steps,
-        region_rows=np.array([row for _, _, row in regions], dtype=np.intp),
-        region_faces=np.array([(axis, side) for axis, side, _ in regions], dtype=np.intp),
+        region_rows=region_rows,
         start=first,
         region=region,
         cell=(at * (G + 1) + bundle[ray]) * G + region,
-        rays=np.array([len(places) for places, _ in fans], dtype=float),
+        rays=np.array(counts, dtype=float),
     )
 
 
@@ -176,7 +200,8 @@ def _hits(
     return np.concatenate(rays_met), np.concatenate(lengths), np.concatenate(regions_met)
 
 
-def _from_sources(sources: Real) -> tuple[Real, Real]:
+def even_ways(sources: Real) -> tuple[Real, Real]:
+    """Places and directions of a bundle that leaves the sources evenly in all directions. (rays, 3) each"""
     each = max(4 * _RAYS // len(sources), _RAYS)
     spread = _even(each, 2)
     rise, turn = 2 * spread[:, 0] - 1, 2 * np.pi * spread[:, 1]
@@ -199,16 +224,21 @@ def _from_region(sides: Real, maps: dict[tuple[int, int], FaceMap], corner: Real
         place[:, j], place[:, k] = spread[:, 0] * sides[j], spread[:, 1] * sides[k]
         return place
 
-    spread = _enough(inside)
-    rise, turn = np.sqrt(spread[:, 2]), 2 * np.pi * spread[:, 3]
-    flat = np.sqrt(1 - rise**2)
+    spread = enough(inside)
+    flat, rise = lambert(spread)
     way = np.empty((len(spread), 3))
     way[:, axis] = rise if side == 0 else -rise
-    way[:, j], way[:, k] = flat * np.cos(turn), flat * np.sin(turn)
+    way[:, j], way[:, k] = flat[:, 0], flat[:, 1]
     return _on_face(spread), way
 
 
-def _enough(inside: Callable[[Real], NDArray[np.bool_]]) -> Real:
+def lambert(spread: Real) -> tuple[Real, Real]:
+    """Directions after Lambert's cosine from the last two columns of the even set: along the face, and off it."""
+    rise, turn = np.sqrt(spread[:, 2]), 2 * np.pi * spread[:, 3]
+    return np.sqrt(1 - rise**2)[:, None] * np.stack([np.cos(turn), np.sin(turn)], axis=1), rise
+
+
+def enough(inside: Callable[[Real], NDArray[np.bool_]]) -> Real:
     """The first points of the even set that fall inside, about `_RAYS` of them; fewer for a tiny region."""
     count = 4 * _RAYS
     while True:

@@ -211,7 +211,7 @@ def _about(job: Job, simulated: bool) -> tuple[str, ...]:
     if not simulated:
         return ("Image sources were not followed in this run; mean energy transport stands behind the range.",)
     if not job.room.is_box:
-        return ("The plan is no rectangle: reflections are averages, not followed patch by patch.",)
+        return ("The plan is no rectangle: rays meet each patch, and the decay is the room's mean, not one seat's.",)
     pairs = len(ends_of(job))
     if pairs == 0:
         return ("No source or no microphone has a place: reflections are averages, not followed patch by patch.",)

@@ -2,13 +2,28 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from math import exp
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Job, Patch, Placement, StockPiece
 from roomcheck.job.model import VisitName
-from roomcheck.materials import SCATTERING, Absorption, absorption_of, porous_layer
+from roomcheck.job.shop import CoreFront, PorousCore
+from roomcheck.materials import (
+    SCATTERING,
+    Absorption,
+    Facing,
+    Perforated,
+    Sheet,
+    Slotted,
+    absorption_of,
+    corner_trap,
+    porous_layer,
+    resonator,
+)
+from roomcheck.materials.corners import Shape
 
 PERSON = "person standing"
 """Row of the materials table that stands for who is in the room while it is measured."""
@@ -58,6 +73,8 @@ class Lining:
 def piece_absorption(piece: StockPiece) -> Absorption:
     """How a stock piece absorbs: from its core by physics, else from its row of the materials table.
 
+    What verified jobs taught the shop about the piece moves the values and narrows their uncertainty.
+
     Parameters
     ----------
     piece : StockPiece
@@ -70,16 +87,59 @@ def piece_absorption(piece: StockPiece) -> Absorption:
     Raises
     ------
     NoAbsorption
-        Neither core nor material, or a resonator that nothing here computes.
+        Neither core nor material.
     """
+    return _taught(piece, _computed(piece))
+
+
+def _computed(piece: StockPiece) -> Absorption:
     if piece.core is not None:
-        core = piece.core
-        return porous_layer(core.thickness_m, core.gap_m, core.flow_resistivity_pa_s_m2)
-    if piece.resonator is not None:
-        raise NoAbsorption(piece=piece.name, why=f"the absorption of a {piece.kind} is not computed here")
+        return _of_core(piece.core, piece.width_m if piece.kind == "corner" else None)
     if piece.material is None:
         raise NoAbsorption(piece=piece.name)
     return absorption_of(piece.material)
+
+
+def _taught(piece: StockPiece, computed: Absorption) -> Absorption:
+    """The computed absorption times the factor that the shop's verified jobs say, band by band."""
+    if not piece.learned:
+        return computed
+    known = {hz: (exp(mean), sd) for hz, mean, sd in piece.learned}
+    values, spread = [], []
+    for hz, value, u in zip(computed.bands_hz, computed.values, computed.uncertainty, strict=True):
+        factor, sd = known.get(hz, (1.0, None))
+        values.append(factor * value)
+        spread.append(u if sd is None else factor * value * sd)
+    return replace(
+        computed,
+        key=f"{computed.key}, as verified: {piece.name}",
+        values=tuple(values),
+        uncertainty=tuple(spread),
+        source=f"{computed.source}; moved by what verified jobs of this shop measured",
+    )
+
+
+@lru_cache(maxsize=64)
+def _of_core(core: PorousCore, corner_face_m: float | None) -> Absorption:
+    """A corner trap strip by strip, a board or sheet before wool as a resonator, else a layer with its edges."""
+    thickness, gap, sigma = core.thickness_m, core.gap_m, core.flow_resistivity_pa_s_m2
+    if corner_face_m is not None and core.front is None:
+        shape: Shape = "solid" if core.solid else "straddling"
+        return corner_trap(corner_face_m, sigma, shape=shape, thickness_m=thickness)
+    front = None if core.front is None else _front(core.front)
+    if front is None or isinstance(front, Facing):
+        return porous_layer(thickness, gap, sigma, facing=front, divided=core.divided, edges=True)
+    return resonator(front, thickness_m=thickness, gap_m=gap, flow_resistivity_pa_s_m2=sigma, divided=core.divided)
+
+
+def _front(front: CoreFront) -> Facing | Perforated | Slotted | Sheet:
+    if front.kind == "cloth":
+        return Facing(resistance_pa_s_m=front.resistance_pa_s_m, mass_kg_m2=front.mass_kg_m2)
+    if front.kind == "holes":
+        return Perforated(thickness_m=front.thickness_m, hole_m=front.opening_m, open_share=front.open_share)
+    if front.kind == "slots":
+        return Slotted(thickness_m=front.thickness_m, slot_m=front.opening_m, open_share=front.open_share)
+    return Sheet(mass_kg_m2=front.mass_kg_m2)
 
 
 def linings(job: Job, pieces: tuple[Placement, ...], visit: VisitName) -> tuple[Lining, ...]:

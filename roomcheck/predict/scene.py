@@ -4,8 +4,9 @@ What comes out is a ratio: how much longer or shorter than Eyring's formula the 
 absorption is uneven, its paths unequal and its surfaces scatter more or less. The formulas carry the level, the
 simulation carries the shape.
 
-In a plan that is not a rectangle the transport runs in the box of the same floor area, perimeter and height, its
-walls all of the mean wall; the mirrored paths are then averages too.
+In a plan that is not a rectangle rays are mirrored wall by wall, each hit at the patch that is there; mirrored paths
+to single microphones are then means over the room. Where no pairs are followed, and for derivatives, the transport
+runs in the box of the same floor area, perimeter and height, its walls all of the mean wall.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from roomcheck.predict.conditions import Conditions
 from roomcheck.predict.formulas import eyring_s
 from roomcheck.predict.images import FaceMap, Paths, box_sides, lower_corner, paths, side_of
 from roomcheck.predict.linings import Lining
+from roomcheck.predict.prism import prism_bundles
 from roomcheck.predict.transport import Box, decay_fit_s, energy, remaining
 
 Real = NDArray[np.float64]
@@ -62,6 +64,9 @@ class Scene:
         Where the box's own frame begins. [m]
     sources_m : (sources, 3)
         In that frame. [m]
+    prism : tuple of FaceMap
+        What lies on each face of a plan that is no rectangle; empty in a box and where no pairs are followed.
+    room : Room
     bundles : Bundles or None
         Rays that meet each patch; None where faces count by their mean.
     """
@@ -76,6 +81,8 @@ class Scene:
     maps: dict[tuple[int, int], FaceMap]
     corner_m: Real
     sources_m: Real
+    prism: tuple[FaceMap, ...]
+    room: Room
     bundles: Bundles | None = None
 
     def on_faces(self) -> NDArray[np.bool_]:
@@ -115,6 +122,9 @@ class Scene:
         """
         air, s = self.conditions, self._scatter(band, scatter)
         mean, excess = self._faces(alphas)
+        if self.bundles is not None:
+            per_material = (self.shares * self.areas_m2[..., None]).sum(axis=(0, 1))
+            excess = float(per_material @ np.maximum(alphas - 1, 0))
         loss = air.air_per_m[band] + (excess + self.loose @ alphas) / (4 * air.volume_m3)
         if self.bundles is None:
             seconds = _FOLLOWED_DECAYS * self.eyring_s(alphas, band)
@@ -205,8 +215,9 @@ def scene_of(
     areas, shares = _face_shares(room, lined, keys)
     loose = np.array([sum(x.amount for x in lined if x.face is None and x.absorption.key == key) for key in keys])
     sides = box_sides(room) if room.is_box else equal_box_m(room)
-    maps = _maps(room, lined, keys) if ends and room.is_box else {}
-    corner = lower_corner(room)
+    on_faces = face_maps(room, lined, keys) if ends else ()
+    maps = {side_of(m.face): m for m in on_faces} if room.is_box else {}
+    corner = lower_corner(room) if room.is_box else np.zeros(3)
     reach = reach_m(sides)
     return Scene(
         sides_m=sides,
@@ -219,6 +230,8 @@ def scene_of(
         maps=maps,
         corner_m=corner,
         sources_m=np.array(sorted({source for source, _ in ends})).reshape(-1, 3) - corner,
+        prism=() if room.is_box else on_faces,
+        room=room,
     )
 
 
@@ -248,14 +261,15 @@ def _face_shares(room: Room, lined: tuple[Lining, ...], keys: tuple[str, ...]) -
     return areas, held / areas[..., None]
 
 
-def _maps(room: Room, lined: tuple[Lining, ...], keys: tuple[str, ...]) -> dict[tuple[int, int], FaceMap]:
-    maps = {}
+def face_maps(room: Room, lined: tuple[Lining, ...], keys: tuple[str, ...]) -> tuple[FaceMap, ...]:
+    """What lies on each face, in the order of the room's faces."""
+    maps = []
     for face in room.faces:
         here = [x for x in lined if x.face == face.name]
         base = next(x for x in here if x.place is None)
         patches = tuple((x.place, keys.index(x.absorption.key)) for x in here if x.place is not None)
-        maps[side_of(face)] = FaceMap(face=face, base=keys.index(base.absorption.key), patches=patches)
-    return maps
+        maps.append(FaceMap(face=face, base=keys.index(base.absorption.key), patches=patches))
+    return tuple(maps)
 
 
 def _own_scatter(lined: tuple[Lining, ...], key: str, bands_hz: tuple[float, ...]) -> Real:
@@ -313,7 +327,12 @@ def with_bundles(scene: Scene, alphas: Real, wanted: NDArray[np.bool_]) -> Scene
     """The scene with its rays followed for as long as its slowest band needs."""
     slowest = np.nanmax([scene.eyring_s(alphas[:, band], int(band)) for band in np.flatnonzero(wanted)])
     seconds = _FOLLOWED_DECAYS * float(slowest)
-    followed = bundles(scene.sides_m, scene.maps, scene.corner_m, scene.sources_m, scene.conditions.speed_m_s, seconds)
+    speed = scene.conditions.speed_m_s
+    followed = (
+        prism_bundles(scene.room, scene.prism, scene.sources_m, speed, seconds)
+        if scene.prism
+        else bundles(scene.sides_m, scene.maps, scene.corner_m, scene.sources_m, speed, seconds)
+    )
     return dataclasses.replace(scene, bundles=followed)
 
 
@@ -335,7 +354,7 @@ def shape_of(scene: Scene, log_alphas: Real, wanted: NDArray[np.bool_], scatter:
         Where the derivatives are taken. [1]
     """
     shape = flat_shape(log_alphas)
-    if scene.pairs and wanted.any():
+    if (scene.pairs or scene.prism) and wanted.any():
         scene = with_bundles(scene, np.exp(log_alphas), wanted)
     for band in (int(b) for b in np.flatnonzero(wanted)):
         alphas = np.exp(log_alphas[:, band])

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import log10
 
-from roomcheck.geometry import Face, Point, Rectangle, Room, distance_m
+from roomcheck.geometry import Face, Point, Rectangle, distance_m
 from roomcheck.job import Job
 from roomcheck.materials import Absorption, absorption_of
+from roomcheck.mirrors import meeting_place, seen
 
 LIMIT_DB = -10.0
 """Early reflections stay below this, relative to the direct sound (EBU Tech 3276 and ITU-R BS.1116-3 ask it of
@@ -159,36 +160,8 @@ def _reflection(job: Job, face: Face, source: str, start: Point, seat: str, end:
 
 def mirror_point(face: Face, start: Point, end: Point) -> tuple[tuple[float, float], Point] | None:
     """Where a face throws sound from `start` to `end`: (u, v) and the place; None where it lies beside the face."""
-    image = face.mirror(start)
-    off_image, off_end = face.to_face(image)[2], face.to_face(end)[2]
-    if off_end <= 0 or off_image >= 0:
-        return None
-    share = off_image / (off_image - off_end)
-    place = Point(*(a + share * (b - a) for a, b in zip(image, end, strict=True)))
-    u, v, _ = face.to_face(place)
-    tiny = 1e-3
-    if not face.holds(Rectangle(u - tiny, v - tiny, 2 * tiny, 2 * tiny)):
-        return None
-    return (u, v), place
-
-
-def seen(room: Room, start: Point, end: Point) -> bool:
-    """Whether the straight line between two places stays inside the floor plan."""
-    corners = room.corners
-    for a, b in zip(corners, (*corners[1:], corners[0]), strict=True):
-        if _crosses((start.x, start.y), (end.x, end.y), a, b):
-            return False
-    return True
-
-
-def _crosses(p: tuple[float, float], q: tuple[float, float], a: tuple[float, float], b: tuple[float, float]) -> bool:
-    def side(o: tuple[float, float], s: tuple[float, float], t: tuple[float, float]) -> float:
-        return (s[0] - o[0]) * (t[1] - o[1]) - (s[1] - o[1]) * (t[0] - o[0])
-
-    tiny = 1e-9
-    across = (side(p, q, a) > tiny and side(p, q, b) < -tiny) or (side(p, q, a) < -tiny and side(p, q, b) > tiny)
-    along = (side(a, b, p) > tiny and side(a, b, q) < -tiny) or (side(a, b, p) < -tiny and side(a, b, q) > tiny)
-    return across and along
+    place = meeting_place(face, face.mirror(start), end)
+    return None if place is None else (face.to_face(place)[:2], place)
 
 
 def facing_pairs(job: Job) -> tuple[FacingPair, ...]:

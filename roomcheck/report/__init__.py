@@ -1,6 +1,7 @@
 """Documents and figures."""
 
+from roomcheck.report.bench import bench_sheets
 from roomcheck.report.drawn import write_drawings
 from roomcheck.report.make import lacking, report
 
-__all__ = ["lacking", "report", "write_drawings"]
+__all__ = ["bench_sheets", "lacking", "report", "write_drawings"]

@@ -75,7 +75,15 @@ class Facts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
-    """Rows under heads, as text. `strong` rows are sums or the line that matters; `mono` keeps digits in columns."""
+    """Rows under heads, as text.
+
+    `wide` is the column that takes what is left of the width, -1 where all but the first share it; `strong` rows are
+    sums or the line that matters; `mono` keeps digits in columns.
+    """
+
+    """Rows under heads, as text. `strong` rows are sums or the line that matters; `mono` keeps digits in columns.
+    `size_pt` sets the letters where the table is read at arm's length.
+    """
 
     heads: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
@@ -83,6 +91,7 @@ class Table:
     wide: int | None = None
     strong: tuple[int, ...] = ()
     mono: bool = False
+    size_pt: float | None = None
     note: str = ""
 
 

@@ -19,11 +19,11 @@ from roomcheck.report.blocks import (
     Tone,
 )
 from roomcheck.report.blocks import Verdict as VerdictBox
-from roomcheck.report.data import NONE, band, limits, plus_minus, seconds
+from roomcheck.report.data import NONE, band, decibels, limits, plus_minus, seconds
 from roomcheck.report.figures import change_svg, mid_change_svg
 from roomcheck.report.parts import blocks, plan_picture, room_facts, titled, visit_facts
 from roomcheck.report.texts import say
-from roomcheck.verify import BandChange, Verification
+from roomcheck.verify import BandChange, ClarityChange, Verification
 
 TONES: dict[str, Tone] = {"kept": "good", "not kept": "bad"}
 
@@ -148,6 +148,7 @@ def _appendix(job: Job, agreement: Agreement, verification: Verification) -> tup
             note=say("note_certificate"),
         ),
         *([Bullets(items=reasons)] if reasons else []),
+        _clarity(verification),
         Heading(text=say("decision_title"), level=2),
         Text(body=say("decision_rule")),
         Heading(text=say("conditions"), level=2),
@@ -171,9 +172,33 @@ def _both(job: Job) -> tuple[Block, ...]:
             heads=(say("head_what"), say("visit_before"), say("visit_after")),
             rows=tuple((name, a, b) for (name, a), (_, b) in facts),
             align=("left", "left", "left"),
-            wide=2,
+            wide=-1,
         ),
     )
+
+
+def _clarity(verification: Verification) -> tuple[Block, ...]:
+    if not verification.clarity:
+        return ()
+    heads = ("head_band", "head_c50_before", "head_c50_after", "head_c50_change", "head_audible")
+    return (
+        Heading(text=say("clarity_title"), level=2),
+        Table(
+            heads=tuple(say(h) for h in heads),
+            rows=tuple(_clarity_row(change) for change in verification.clarity),
+            align=("left", "right", "right", "right", "left"),
+            wide=4,
+            note=say("note_clarity"),
+        ),
+    )
+
+
+def _clarity_row(change: ClarityChange) -> tuple[str, ...]:
+    moved = decibels(change.change_db)
+    if change.change_u_db is not None:
+        moved = f"{moved} ±{2 * change.change_u_db:.1f}"
+    audible = NONE if change.audible is None else say("yes" if change.audible else "no")
+    return band(change.band_hz), decibels(change.before_db), decibels(change.after_db), moved, audible
 
 
 def _told(change: BandChange) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from base64 import b64encode
 from html import escape
 from importlib.resources import files
 
@@ -25,6 +26,8 @@ from roomcheck.report.blocks import (
 from roomcheck.report.letterhead import Letterhead
 from roomcheck.report.texts import LANGUAGE
 
+_UNIT = re.compile(r"(?<=[\d/]) (?=(?:Hz|kHz|dB|s|in|ft|yd|mm|m|lb|kg)\b)")
+
 
 def html_of(document: Document, letterhead: Letterhead) -> str:
     """One self-contained page; every word that a person typed is escaped."""
@@ -43,7 +46,7 @@ def html_of(document: Document, letterhead: Letterhead) -> str:
 </head>
 <body>
 {banner}
-<header><p>{escape(letterhead.author)}</p><h1>{escape(document.title)}</h1><p>{escape(document.subtitle)}</p></header>
+<header>{_logo(letterhead)}<p>{escape(letterhead.author)}</p><h1>{escape(document.title)}</h1><p>{escape(document.subtitle)}</p></header>
 <main>
 {body}
 </main>
@@ -51,6 +54,14 @@ def html_of(document: Document, letterhead: Letterhead) -> str:
 </body>
 </html>
 """
+
+
+def _logo(letterhead: Letterhead) -> str:
+    if not letterhead.logo:
+        return ""
+    kind = {"svg": "image/svg+xml", "png": "image/png"}[letterhead.logo_format]
+    data = b64encode(letterhead.logo).decode("ascii")
+    return f'<img class="logo" alt="" src="data:{kind};base64,{data}">'
 
 
 def _block(block: Block, number: int) -> str:  # noqa: PLR0911 - one line a kind of block
@@ -101,13 +112,18 @@ def _table(table: Table) -> str:
     )
     rows = []
     for i, row in enumerate(table.rows):
-        cells = "".join(f'<td class="{a}">{escape(c)}</td>' for c, a in zip(row, table.align, strict=True))
+        cells = "".join(f'<td class="{a}">{_unbroken(escape(c))}</td>' for c, a in zip(row, table.align, strict=True))
         rows.append(f"<tr{_class('strong' if i in table.strong else '')}>{cells}</tr>")
     note = f'<p class="small">{escape(table.note)}</p>' if table.note else ""
     return (
         f'<div class="wide" tabindex="0"><table{_class("mono" if table.mono else "")}><thead><tr>{heads}</tr></thead>'
         f"<tbody>{''.join(rows)}</tbody></table></div>{note}"
     )
+
+
+def _unbroken(text: str) -> str:
+    """A number and its unit on one line, however narrow the column."""
+    return _UNIT.sub("\u00a0", text)
 
 
 def _picture(picture: Picture, number: int) -> str:

@@ -18,6 +18,7 @@ from roomcheck.report.certificate import certificate
 from roomcheck.report.files import bands_csv, change_csv, json_of
 from roomcheck.report.html import html_of
 from roomcheck.report.letterhead import letterhead_of
+from roomcheck.report.listening import listening_files
 from roomcheck.report.measurement import measurement_report
 from roomcheck.report.proposal import proposal
 from roomcheck.report.shopsheets import shop_sheets
@@ -32,6 +33,7 @@ def report(
     before: Analysis | None = None,
     after: Analysis | None = None,
     verdict: Verdict | None = None,
+    verdict_after: Verdict | None = None,
     plans: Sequence[Plan] = (),
     plan: Plan | None = None,
     sheet: BuildSheet | None = None,
@@ -40,6 +42,7 @@ def report(
     agreement: Agreement | None = None,
     verification: Verification | None = None,
     responses: Sequence[Measurement] = (),
+    responses_after: Sequence[Measurement] = (),
 ) -> tuple[Path, ...]:
     """Every document and result file that can be made of what is there.
 
@@ -47,11 +50,11 @@ def report(
     ----------
     job : Job
         Its folder gets `documents/*.pdf` and `*.html`, `results/*.json` and `results/*.csv`; same job, same bytes.
-    before, after, verdict, plans, plan, sheet, quotes, quote, agreement, verification : optional
+    before, after, verdict, verdict_after, plans, plan, sheet, quotes, quote, agreement, verification : optional
         Results of the stages, as far as they are known. `plan` with `sheet` and `quote` is the one to draw; where it
         is missing, the signed one is taken, else the second of `plans`.
-    responses : sequence of Measurement
-        The takes behind `before`.
+    responses, responses_after : sequence of Measurement
+        The takes behind `before` and `after`; the files to listen to are made of them.
 
     Returns
     -------
@@ -66,13 +69,13 @@ def report(
     chosen, offer = _chosen(plans, plan, quotes, quote, agreement)
     documents: list[Document] = []
     if before is not None:
-        documents.append(measurement_report(job, before, verdict))
+        documents.append(measurement_report(job, before, verdict, responses))
     if before is not None and verdict is not None and chosen is not None and offer is not None:
         documents.append(proposal(job, before, verdict, plans or (chosen,), quotes or (offer,), chosen, offer))
     if chosen is not None and sheet is not None:
         documents.append(shop_sheets(job, chosen, sheet))
     if after is not None:
-        documents.append(measurement_report(job, after))
+        documents.append(measurement_report(job, after, verdict_after))
     if agreement is not None and verification is not None:
         documents.append(certificate(job, agreement, verification))
     letterhead = letterhead_of(job)
@@ -84,6 +87,7 @@ def report(
         "analysis-before": before,
         "analysis-after": after,
         "verdict": verdict,
+        "verdict-after": verdict_after,
         "plans": tuple(plans) or None,
         "plan": chosen,
         "build-sheet": sheet,
@@ -95,6 +99,10 @@ def report(
     files += [(f"results/bands-{visit.visit}.csv", bands_csv(visit)) for visit in (before, after) if visit is not None]
     if verification is not None:
         files.append(("results/verification.csv", change_csv(verification)))
+    foreseen = chosen.prediction if chosen else None
+    files += [
+        (f"documents/{name}", data) for name, data in listening_files(job, responses, responses_after, before, foreseen)
+    ]
     return tuple(_write(job.folder / name, data) for name, data in files)
 
 
@@ -104,6 +112,7 @@ def lacking(
     before: Analysis | None = None,
     after: Analysis | None = None,
     verdict: Verdict | None = None,
+    verdict_after: Verdict | None = None,
     plans: Sequence[Plan] = (),
     plan: Plan | None = None,
     sheet: BuildSheet | None = None,
@@ -112,6 +121,7 @@ def lacking(
     agreement: Agreement | None = None,
     verification: Verification | None = None,
     responses: Sequence[Measurement] = (),
+    responses_after: Sequence[Measurement] = (),
 ) -> tuple[str, ...]:
     """One sentence for every document that `report` could not make of the same arguments, and what it needs."""
     chosen, offer = _chosen(plans, plan, quotes, quote, agreement)
@@ -121,6 +131,7 @@ def lacking(
         ("lack_shop", None not in (chosen, sheet)),
         ("lack_after", after is not None),
         ("lack_certificate", None not in (agreement, verification)),
+        ("lack_listening", bool(responses or responses_after)),
     )
     return tuple(say(key) for key, there in facts if not there)
 

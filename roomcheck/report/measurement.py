@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from roomcheck import __version__
 from roomcheck.analyse import Analysis, BandMean
 from roomcheck.geometry import Point
 from roomcheck.job import Job
 from roomcheck.judge import BandVerdict, Finding, Verdict
+from roomcheck.measure import Measurement
 from roomcheck.report.blocks import Align, Block, Bullets, Document, Facts, Heading, Picture, Table, Text
 from roomcheck.report.blocks import Verdict as VerdictBox
 from roomcheck.report.data import NONE, band, decibels, length, limits, plus_minus, seconds
 from roomcheck.report.figures import decays_svg
+from roomcheck.report.low_end import decay_curves, low_end
 from roomcheck.report.parts import blocks, plan_picture, room_facts, visit_facts
 from roomcheck.report.texts import say
 
 TONES = {"within": "good", "too long": "bad", "too short": "bad"}
 
 
-def measurement_report(job: Job, analysis: Analysis, verdict: Verdict | None = None) -> Document:
-    """The report of one visit; without a verdict it only states numbers."""
+def measurement_report(
+    job: Job, analysis: Analysis, verdict: Verdict | None = None, takes: Sequence[Measurement] = ()
+) -> Document:
+    """The report of one visit; without a verdict it only states numbers, without its takes it shows no curves."""
     visit = job.visit(analysis.visit)
     date = visit.date if visit else NONE
     return Document(
@@ -30,12 +36,14 @@ def measurement_report(job: Job, analysis: Analysis, verdict: Verdict | None = N
             _chart(job, analysis, verdict),
             _findings(verdict),
             _numbers(analysis, verdict),
+            decay_curves(job, analysis, takes),
+            low_end(job, analysis, takes),
             _target(verdict),
             Heading(text=say("where")),
             plan_picture(job),
             _positions(job),
             Heading(text=say("conditions")),
-            Facts(pairs=(*room_facts(job), *(visit_facts(job, visit) if visit else ()), *_grade(analysis))),
+            Facts(pairs=_conditions(job, analysis)),
             _lacking(analysis),
             Heading(text=say("method_title")),
             Text(body=say("method", version=__version__)),
@@ -91,8 +99,10 @@ def _findings(verdict: Verdict | None) -> tuple[Block, ...]:
 
 
 def _finding(found: Finding) -> tuple[Block, ...]:
-    numbers = (say("evidence", text=found.evidence), say("threshold", text=found.threshold))
+    numbers: tuple[str, ...] = (say("evidence", text=found.evidence), say("threshold", text=found.threshold))
     helps: tuple[Block, ...] = (Text(body=say("remedies")), Bullets(items=found.remedies)) if found.remedies else ()
+    if found.sure:
+        numbers = (*numbers, say("sure", text=found.sure))
     evidence = Text(body=" ".join(numbers), small=True)
     return (Heading(text=found.title, level=2), Text(body=found.sentence), evidence, *helps)
 
@@ -100,7 +110,7 @@ def _finding(found: Finding) -> tuple[Block, ...]:
 def _numbers(analysis: Analysis, verdict: Verdict | None) -> tuple[Block, ...]:
     heads = ["head_band", "head_t20", "head_95", "head_limits", "head_verdict"]
     more = ["head_t30", "head_edt", "head_c50", "head_c80", "head_d50", "head_ts", "head_n"]
-    judged = [_judged_row(mean, verdict) for mean in analysis.octaves]
+    judged = [_judged_row(mean, verdict, analysis.is_modal(mean.band_hz)) for mean in analysis.octaves]
     if verdict is not None and verdict.mid.value_s is not None:
         mid = verdict.mid
         over = verdict.target.mid_bands_hz
@@ -126,8 +136,9 @@ def _numbers(analysis: Analysis, verdict: Verdict | None) -> tuple[Block, ...]:
     )
 
 
-def _judged_row(mean: BandMean, verdict: Verdict | None) -> tuple[str, ...]:
-    return _row(mean.band_hz, mean.t20_s, mean.t20_u_s, _verdict_of(verdict, mean.band_hz))
+def _judged_row(mean: BandMean, verdict: Verdict | None, modal: bool) -> tuple[str, ...]:
+    row = _row(mean.band_hz, mean.t20_s, mean.t20_u_s, _verdict_of(verdict, mean.band_hz))
+    return row if verdict is not None or not modal else (*row[:-1], say("outcome_modal"))
 
 
 def _row(band_hz: float, value: float | None, u: float | None, found: BandVerdict | None) -> tuple[str, ...]:
@@ -171,6 +182,28 @@ def _axes(job: Job) -> tuple[str, str]:
 
 def _place(point: Point, job: Job) -> tuple[str, ...]:
     return tuple(length(x, job) for x in point)
+
+
+def _conditions(job: Job, analysis: Analysis) -> tuple[tuple[str, str], ...]:
+    visit = job.visit(analysis.visit)
+    told = visit_facts(job, visit) if visit else ()
+    return (*room_facts(job), *told, *_measured(job, analysis), *_grade(analysis))
+
+
+def _measured(job: Job, analysis: Analysis) -> tuple[tuple[str, str], ...]:
+    """Who measured, with what signal, at how many places: ISO 3382-2 asks for each (clause 9, from memory)."""
+    places = {(p.source, p.microphone) for p in analysis.positions}
+    at = say(
+        "measured_at",
+        sources=len({source for source, _ in places}),
+        microphones=len({microphone for _, microphone in places}),
+        pairs=len(places),
+    )
+    return (
+        (say("measured_by"), job.shop.name or say("nothing_noted")),
+        (say("signal"), "; ".join(analysis.signals) or say("nothing_noted")),
+        (say("positions_used"), at),
+    )
 
 
 def _grade(analysis: Analysis) -> tuple[tuple[str, str], ...]:

@@ -101,6 +101,7 @@ def visit_facts(job: Job, visit: Visit) -> tuple[tuple[str, str], ...]:
         (say("people"), str(visit.people)),
         (say("doors"), visit.doors),
         (say("hvac"), visit.hvac),
+        (say("equipment"), visit.equipment),
         (say("gain"), visit.gain),
         (say("notes"), visit.notes),
     )

@@ -5,6 +5,8 @@
 
 from __future__ import annotations
 
+from roomcheck.report.shop_texts import SHOP
+
 LANGUAGE = "en"
 
 ENGLISH: dict[str, str] = {
@@ -29,6 +31,41 @@ ENGLISH: dict[str, str] = {
     "fig_target": "where it should lie",
     "fig_promised": "promised",
     "fig_modal": "modes: not judged",
+    "fig_unmatched": "none of the box",
+    "fig_others": "other places",
+    "fig_transition": "modes below, reverberation above",
+    "fig_no_decay": "no decay over the noise",
+    "fig_curve": "decay curve",
+    "fig_noise": "noise",
+    "axis_hz": "frequency [Hz]",
+    "axis_mode_decay": "time for 60 dB [s]",
+    "axis_map_level": "level [dB re loudest]",
+    "axis_map_time": "time after the onset [s]",
+    "axis_level": "level [dB, relative]",
+    "axis_still": "energy to come [dB]",
+    "axis_after": "time after the onset [s]",
+    "low_title": "Below the transition frequency: modes",
+    "cap_modes": "How long each mode rings, with the range that holds the true value 95 times in 100. Dots: axial, "
+    "squares: tangential, triangles: oblique, crosses: none of a box of this size.",
+    "alt_modes": "Chart of the decay of each mode: {values}.",
+    "cap_map": "How each low note dies away from {source} to {microphone}: a step of grey is 6 dB. A dark streak is a "
+    "note that rings.",
+    "alt_map": "Map of level over frequency and time from {source} to {microphone}.",
+    "response_title": "Frequency response",
+    "cap_response": "How loud each frequency is, smoothed over a twelfth of an octave (below 200 Hz a twenty-fourth), "
+    "relative to the mean of 250 Hz to 2 kHz. Bold: the seat.",
+    "alt_response": "Chart of level over frequency at {count} places.",
+    "cap_curves": "Decay curves from {source} to {microphone}, with the lines that T20 and T30 are read from and the "
+    "noise they must not reach.",
+    "alt_curves": "Charts of the decay curve of each octave from {source} to {microphone}.",
+    "head_mode": "Mode [Hz]",
+    "head_decay": "Decay [s]",
+    "head_q": "Q [1]",
+    "head_late": "After 150 ms [dB]",
+    "head_which": "Which",
+    "note_modes": "After 150 ms: over the median of what lies beside it. Which: the standing wave that the room's size "
+    "predicts there.",
+    "sure": "How sure: {text}",
     "axis_octave": "octave band [Hz]",
     "axis_decay": "decay T20 [s]",
     "axis_mid": "how long sound hangs on: mean T20 of 500 Hz and 1 kHz [s]",
@@ -119,6 +156,11 @@ ENGLISH: dict[str, str] = {
     "doors": "Doors",
     "hvac": "Ventilation",
     "gain": "Gain",
+    "equipment": "Loudspeaker, microphone, interface",
+    "signal": "Test signal",
+    "measured_by": "Measured by",
+    "measured_at": "{sources} test-sound positions, {microphones} microphone positions, {pairs} pairs",
+    "positions_used": "Positions",
     "notes": "Notes",
     "furniture": "Furniture",
     "materials": "Surfaces",
@@ -316,6 +358,13 @@ ENGLISH: dict[str, str] = {
     "head_what": "",
     "visit_before": "Before",
     "visit_after": "After",
+    "clarity_title": "Clarity of speech",
+    "head_c50_before": "C50 before [dB]",
+    "head_c50_after": "C50 after [dB]",
+    "head_c50_change": "Change [dB]",
+    "note_clarity": "C50: sound of the first 50 ms over all that comes later; more is clearer. Mean over the pairs "
+    "measured both times. Audible: more than its uncertainty and more than 1 dB (ISO 3382-1's just noticeable "
+    "difference of C80, extended here to C50). Nothing was promised of it.",
     "how_measured": "Measured at {pairs} pairs of positions both times. The promise is the one signed on {signed_on} "
     "by "
     "{signed_by}.",
@@ -330,13 +379,28 @@ ENGLISH: dict[str, str] = {
     "the whole promise falls in fewer than 5 of 100 cases. Verdicts are taken before rounding.",
     "decision_title": "How the verdict is taken",
     "certificate_signed": "Method as signed: {method}; method of this measurement: {version}.",
+    # listening
+    "listening_simulated": "SIMULATION: not a recording of a finished room",
+    "listening_measured": "made with a measured response",
+    "listening_about": "Files to listen to: a made-up voice and hand claps, as they sound between the test sound "
+    "{source} and the microphone {microphone}. Use headphones, start quietly.\n\n"
+    "1-before: with the response measured before the work.\n"
+    "2-after-as-predicted-SIMULATED: the response measured before, made to die away in every octave as the plan "
+    "predicts; first reflections stay those of the untreated room. A simulation, not a promise.\n"
+    "3-after-as-measured: with the response measured after the work.\n\n"
+    "as-loud-as-it-is: one gain for all; right only if gain and loudspeaker were the same at both visits.\n"
+    "equally-loud: all at the same A-weighted level, so that nothing but the room differs.\n",
     # lacking
     "lack_before": "measurement report: no recordings of the visit before the work",
     "lack_after": "measurement report of the visit after the work: no recordings of it yet",
     "lack_proposal": "proposal: needs plans with their prices, and those need the visit before the work",
     "lack_shop": "shop and install sheets: need a plan with its build sheet",
+    "lack_listening": "files to listen to: need a recording of either visit",
     "lack_certificate": "certificate: needs the signed agreement and a measurement after the work",
 }
+
+
+ENGLISH.update(SHOP)
 
 
 def say(key: str, **values: object) -> str:

@@ -49,9 +49,8 @@ CLASS_1_DB = (
 FLANK = 0.105
 """Half width of a flank over the bandwidth: the Gaussian's, where it has fallen to 1/e. [1]"""
 
-
-MOST_LEAN = 0.52
-"""Most that a filter may lean, over its bandwidth, and keep class 1. [1]"""
+LEANING_FLANK, MOST_LEAN = 0.08, 0.40
+"""Flank of a filter that leans, and the most that it may lean, over its bandwidth, and keep class 1. [1]"""
 
 
 def bands_hz(fraction: int) -> tuple[float, ...]:
@@ -151,7 +150,7 @@ def leaning_gain(
         raise ValueError(f"lean_per_s: {lean_per_s:g}, needed 0 to {MOST_LEAN * width:g}")
     step = 4 * width / points
     offsets = (np.arange(points) - points // 2) * step
-    kernel = fft.ifft(fft.ifftshift(band_gain(middle + offsets, band_hz, fraction)))
+    kernel = fft.ifft(fft.ifftshift(band_gain(middle + offsets, band_hz, fraction, LEANING_FLANK)))
     t = fft.fftfreq(points, step)
     kernel *= np.where(np.abs(t) < 8 / width, np.exp(-lean_per_s * np.clip(t, -8 / width, 8 / width)), 0)
     gain = fft.fftshift(fft.fft(kernel))

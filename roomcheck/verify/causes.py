@@ -9,7 +9,7 @@ from roomcheck.analyse import Analysis
 from roomcheck.job import Job, StockPiece
 from roomcheck.predict import BandPrediction, NoAbsorption, piece_absorption
 from roomcheck.recommend import Plan
-from roomcheck.verify.conditions import SABINE_S_M
+from roomcheck.verify.people import SABINE_S_M
 
 AS_LIKELY = 4.0
 """Explanations whose chi-square lies within this of the best one's are named too. [1]"""

@@ -6,19 +6,15 @@ from dataclasses import dataclass
 
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job, Visit
+from roomcheck.verify.people import MID_HZ, Crowd
 
 TEMPERATURE_C = 2.0
 HUMIDITY_PCT = 10.0
 """Smaller differences of the air change no decay below 4 kHz by as much as 1 %: nobody need read of them."""
 
-PERSON_M2 = 0.5
-"""Absorption of one person at 500 and 1000 Hz, of 0.4 to 0.55 m2 in handbooks (from memory). [m2]"""
-
-NOTICEABLE = 0.025
-"""People who change the room's absorption by more than this, half of a just noticeable difference, bar it. [1]"""
-
-SABINE_S_M = 0.161
-"""24 ln 10 / c at 343 m/s. [s/m]"""
+PEOPLE_BAR = 0.15
+"""Share of the mid-band decay beyond which people are too much to take off: how they stand or sit, and where, then
+matters more than their number (a judgement). [1]"""
 
 Pair = tuple[str, str]
 
@@ -57,17 +53,23 @@ def differences(job: Job, before: Analysis, after: Analysis) -> Differences:
         *_air(first, second),
         *_word("Ventilation", first.hvac, second.hvac),
         *_word("Gain", first.gain, second.gain),
+        *_equipment(first, second),
+        *_word("Test signal", "; ".join(before.signals), "; ".join(after.signals)),
+        *_word("Settings", first.settings, second.settings),
     ]
     people, doors = _people(first, second), _word("Doors", first.doors, second.doors)
     moved = _furnishings(job, before.visit, after.visit)
     barring = [*apart, *moved]
-    barring += people if abs(first.people - second.people) * PERSON_M2 > NOTICEABLE * _absorption_m2(job, after) else []
+    barring += people if _crowd_share(job, after, first, second) > PEOPLE_BAR else []
     barring += doors if first.doors.strip() and second.doors.strip() else []
     return Differences(told=(*places, *apart, *noted, *people, *doors, *moved), barring=tuple(barring))
 
 
-def _absorption_m2(job: Job, after: Analysis) -> float:
-    return SABINE_S_M * job.room.volume_m3 / after.mid_s if after.mid_s else 0.0
+def _crowd_share(job: Job, after: Analysis, first: Visit, second: Visit) -> float:
+    """What the other people make of the decay, the most of the octaves 500 Hz and 1 kHz. [1]"""
+    crowd = Crowd.of(job, measured=second, wanted=first)
+    measured = [(hz, band.t20_s) for hz in MID_HZ if (band := after.octave(hz)) is not None]
+    return max((crowd.share(t_s, hz) for hz, t_s in measured if t_s is not None), default=0.0)
 
 
 def _positions(before: Analysis, after: Analysis) -> tuple[str, ...]:
@@ -89,6 +91,12 @@ def _air(first: Visit, second: Visit) -> list[str]:
 
 def _people(first: Visit, second: Visit) -> list[str]:
     return _word("People in the room", str(first.people), str(second.people))
+
+
+def _equipment(first: Visit, second: Visit) -> list[str]:
+    """Told, not barring: another loudspeaker or microphone moves early decay, clarity and levels, hardly T20."""
+    told = _word("Equipment", first.equipment, second.equipment)
+    return [f"{text} Early decay, clarity and levels may differ by that alone; T20 hardly does." for text in told]
 
 
 def _word(name: str, first: str, second: str) -> list[str]:

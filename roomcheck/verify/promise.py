@@ -11,8 +11,10 @@ from roomcheck.job import Job
 from roomcheck.quote import Agreement
 from roomcheck.verify.air import in_other_air
 from roomcheck.verify.causes import causes
+from roomcheck.verify.clarity import clarity_changes
 from roomcheck.verify.conditions import Pair, differences, pairs_of
 from roomcheck.verify.decide import decide, guards, more_pairs, overall
+from roomcheck.verify.people import MID_HZ, Crowd, without_crowd
 from roomcheck.verify.results import BandChange, Kept, Verification
 from roomcheck.verify.uncertainty import Mean, mean_of
 
@@ -21,8 +23,6 @@ JND = 0.05
 
 AIR_SHOWS = 0.01
 """Share of the decay from which the effect of other air is taken off and told. [1]"""
-
-MID_HZ = (500.0, 1000.0)
 
 Reading = tuple[float, float | None]
 Limits = tuple[float, float] | None
@@ -37,6 +37,7 @@ def verify(
     ----------
     job : Job
     before, after : Analysis
+        If other people were in the room at the second visit, what they absorb is taken off before anything is judged.
     agreement : Agreement
         As signed; its plan's promise is the one that counts.
     compare_anyway : bool
@@ -59,7 +60,9 @@ def verify(
     tests = len(signed) + (mid is not None)
     found = differences(job, before, after)
     barred = bool(found.barring) and not compare_anyway
-    visits = _Visits(job=job, before=before, after=after, tests=tests, barred=barred)
+    crowd = Crowd.of(job, measured=job.visit(after.visit), wanted=job.visit(before.visit))
+    alike = without_crowd(after, crowd)
+    visits = _Visits(job=job, before=before, after=alike, tests=tests, barred=barred, crowd=crowd, as_met=after)
     shown = sorted({band.band_hz for band in (*before.octaves, *after.octaves)} | set(signed))
     judged = [_change(visits, hz, _octave(hz), signed.get(hz)) for hz in shown]
     middle = _change(visits, 0.0, _mid, mid)
@@ -77,6 +80,7 @@ def verify(
         barring=found.barring,
         compared_anyway=bool(found.barring) and compare_anyway,
         causes=causes(job, after, agreement.plan) if kept == "not kept" else (),
+        clarity=clarity_changes(before, after),
     )
 
 
@@ -87,6 +91,8 @@ class _Visits:
     after: Analysis
     tests: int
     barred: bool
+    crowd: Crowd
+    as_met: Analysis
 
 
 def _with_barring(verdict: str, barring: tuple[str, ...], barred: bool) -> str:
@@ -151,12 +157,21 @@ def _change(
     first, second = _readings(before, read), _readings(after, read)
     was, now = _mean(list(first.values())), _mean(list(second.values()))
     was, now = _no_surer(was, before, band_hz), _no_surer(now, after, band_hz)
+    people, people_u = _people(visits, band_hz, read)
+    now = now if now is None or people_u == 0 else replace(now, u=hypot(now.u, people_u))
     air = _air(visits, band_hz, now)
     change = _without_air(paired(first, second), air)
+    change = change if change is None or people_u == 0 else replace(change, u=hypot(change.u, people_u))
     kept, reason, more = _judge(now, limits, visits.tests)
     if visits.barred and limits is not None:
         kept, reason, more = "undecided", "The two visits cannot be compared.", None
-    says = (reason, _missing(was, now), _fewer(first, second, change), _air_says(air))
+    says = (
+        reason,
+        _missing(was, now),
+        _fewer(first, second, change),
+        _air_says(air),
+        _people_say(visits.crowd, people),
+    )
     return BandChange(
         band_hz=band_hz,
         before_s=_value(was),
@@ -170,7 +185,19 @@ def _change(
         audible=None if change is None or was is None or visits.barred else _audible(change, was.value),
         reason=" ".join(filter(None, says)),
         air_s=air,
+        people_s=people,
     ), more
+
+
+def _people(
+    visits: _Visits, band_hz: float, read: Callable[[PositionDecays], Reading | None]
+) -> tuple[float | None, float]:
+    """What the other people did to the mean decay, None where nothing was taken off, and how sure that is not. [s]"""
+    met, alike = (_mean(list(_readings(visit, read).values())) for visit in (visits.as_met, visits.after))
+    if visits.crowd.more == 0 or met is None or alike is None or met.value == alike.value:
+        return None, 0.0
+    each = [visits.crowd.u_s(alike.value, hz) for hz in (MID_HZ if band_hz == 0 else (band_hz,))]
+    return met.value - alike.value, sum(each) / len(each)
 
 
 def _no_surer(mean: Mean | None, analysis: Analysis, band_hz: float) -> Mean | None:
@@ -200,6 +227,15 @@ def _air_says(air_s: float | None) -> str:
     if air_s is None:
         return ""
     return f"The other air alone made {air_s:+.3f} s of difference; it is taken off the change."
+
+
+def _people_say(crowd: Crowd, people_s: float | None) -> str:
+    if crowd.more == 0:
+        return ""
+    who = f"{abs(crowd.more)} {'person' if abs(crowd.more) == 1 else 'people'} {'more' if crowd.more > 0 else 'fewer'}"
+    if people_s is None:
+        return f"{who} in the room: no table says what a person absorbs in this band, so nothing is taken off."
+    return f"{who} in the room made {people_s:+.3f} s of difference; it is taken off."
 
 
 def _value(mean: Mean | None) -> float | None:

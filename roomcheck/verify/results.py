@@ -29,6 +29,9 @@ class BandChange:
     air_s : float or None
         What the other air of the second visit did to the decay by itself; it is taken off `change_s`. None where air
         was the same or its effect stays below 1 %. [s]
+    people_s : float or None
+        What other people in the room did to the second decay; it is taken off `after_s` and `change_s`. None where as
+        many were there. [s]
     """
 
     band_hz: float
@@ -43,6 +46,31 @@ class BandChange:
     audible: bool | None
     reason: str = ""
     air_s: float | None = None
+    people_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClarityChange:
+    """Clarity C50 in one octave, before and after.
+
+    Attributes
+    ----------
+    band_hz : float
+        [Hz]
+    before_db, after_db : float or None
+        Means over the positions that have a number both times. [dB]
+    change_db, change_u_db : float or None
+        After minus before, and its standard uncertainty over those positions. [dB]
+    audible : bool or None
+        Whether the change exceeds both its uncertainty (95 %) and the just noticeable 1 dB of ISO 3382-1.
+    """
+
+    band_hz: float
+    before_db: float | None
+    after_db: float | None
+    change_db: float | None
+    change_u_db: float | None
+    audible: bool | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,6 +95,8 @@ class Verification:
         Whether it was made all the same, because somebody asked for it.
     causes : tuple of str
         Not kept: what is most likely wrong and what cures it, likeliest first.
+    clarity : tuple of ClarityChange
+        What else changed; no promise hangs on it.
     """
 
     bands: tuple[BandChange, ...]
@@ -78,3 +108,4 @@ class Verification:
     barring: tuple[str, ...] = ()
     compared_anyway: bool = False
     causes: tuple[str, ...] = ()
+    clarity: tuple[ClarityChange, ...] = ()

@@ -140,6 +140,20 @@ def test_positions_that_agree_by_luck_are_not_surer_than_chance_allows():
     assert t20_uncertainty_s(0.6, None, 1, 500.0) > 0.03
 
 
+def test_every_mean_has_its_spread_and_uncertainty():
+    """The standard error of the mean where positions differ by more than chance, else chance over the root of N."""
+    found = visit(["S1", "S2"], ["P1", "P2", "P3"], job(SOURCES, MICS, HALL))
+    ones = [band for p in found.positions for band in p.octaves if band.band_hz == 1000.0]
+    mean = found.octave(1000.0)
+    for name in ("edt{}_s", "t30{}_s", "c50{}_db", "c80{}_db", "d50{}", "ts{}_s"):
+        values = [getattr(band, name.format("")) for band in ones]
+        spread, u = getattr(mean, name.format("_spread")), getattr(mean, name.format("_u"))
+        assert getattr(mean, name.format("")) == pytest.approx(np.mean(values))
+        assert spread == pytest.approx(np.std(values, ddof=1))
+        chance = math.sqrt(sum(getattr(band, name.format("_sd")) ** 2 for band in ones)) / 6
+        assert u == pytest.approx(max(spread / math.sqrt(6), chance))
+
+
 def band(band_hz, t20_s):
     empty = dict.fromkeys(("edt_s", "t30_s", "c50_db", "c80_db", "d50", "ts_s", "t20_u_s", "t20_spread_s"))
     return BandMean(band_hz=band_hz, t20_s=t20_s, positions=1, **empty)

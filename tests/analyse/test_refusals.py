@@ -134,3 +134,16 @@ def test_a_tone_beside_the_band_is_kept_out_as_class_1_asks(rate_hz, fraction):
     assert level(1000.0) == pytest.approx(10 * np.log10(0.5), abs=0.1)
     for f in (1000 * ratio, 1000 / ratio):
         assert level(1000.0) - level(f) >= 16.6
+
+
+def test_a_decay_as_short_as_the_filter_gets_no_t20_or_t30_and_says_so():
+    """63 Hz octave (44.5 Hz wide), T 0.1 s: bandwidth times decay is 4.5; zero-phase filters serve from 8 on."""
+    withheld = 0
+    for seed in range(6):
+        band = decays(ImpulseResponse(samples=response(0.1, 0.8, -70, seed), rate_hz=RATE_HZ))[0]
+        for number in ("t20_s", "t30_s"):
+            value = getattr(band, number)
+            assert value is None or value * 44.5 >= 8
+            withheld += value is None
+        assert band.reasons
+    assert withheld >= 6

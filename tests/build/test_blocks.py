@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import roomcheck
-from roomcheck.build import PanelError, block_diffuser, number_blocks
+from roomcheck.build import BlockArray, PanelError, block_diffuser, number_blocks
 from roomcheck.build.patterns import exposed_area_m2, grown_by_moisture_m, predicted_diffusion, working_range_hz
 
 IN = 0.0254
@@ -125,6 +125,9 @@ def test_whole_cells_are_laid_and_the_rest_is_told():
         ({"width_m": -1.0}, "width_m"),
         ({"height_m": float("nan")}, "height_m"),
         ({"steps_m": ()}, "steps_m"),
+        ({"steps_m": (0.02,)}, "steps_m"),
+        ({"width_m": 10.0, "height_m": 10.0}, "width_m and height_m"),
+        ({"width_m": 0.001}, "cell_m"),
         ({"steps_m": (0.0, 0.02, 0.02)}, "steps_m"),
         ({"steps_m": (0.0, -0.02)}, "steps_m"),
         ({"seed": -1}, "seed"),
@@ -161,11 +164,13 @@ def test_working_range_agrees_with_the_trade():
     # 4 in blocks of 1-1/2 in: quarter wave 840 Hz, "about 0.9 to 4.5 kHz".
     low, high = working_range_hz(panel())
     assert (low, high) == (pytest.approx(840, abs=5), pytest.approx(4500, abs=5))
-    assert working_range_hz(panel(steps=(0.05,))) is None
+    flat = BlockArray(rows=((0.05, 0.05),), cell_m=0.04, steps_m=(0.05,), pattern="flat")
+    assert working_range_hz(flat) is None
 
 
 def test_a_relief_is_predicted_to_scatter_and_a_flat_panel_is_not():
-    assert dict(predicted_diffusion(panel(steps=(0.05,))))[2000.0] == pytest.approx(0, abs=1e-12)
+    flat = BlockArray(rows=((0.05,) * 16,) * 32, cell_m=1.5 * IN, steps_m=(0.05,), pattern="flat")
+    assert dict(predicted_diffusion(flat))[2000.0] == pytest.approx(0, abs=1e-12)
     assert dict(predicted_diffusion(panel()))[2000.0] > 0.02
 
 

@@ -11,9 +11,9 @@ from made_up_story_room import IN
 
 from roomcheck.build import build
 from roomcheck.build.hanging import hook_m, sheathing_m, studs_between
-from roomcheck.build.practice import Practice
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Fixing, Framing, KeepClear
+from roomcheck.job.practice import Practice
 
 
 def lines(job, *pieces, practice=None):

@@ -12,7 +12,8 @@ from made_up_story_room import IN
 
 from roomcheck.build import BuildSheet, NotInStock, Practice, build, build_pieces
 from roomcheck.build.bench import frame_lengths
-from roomcheck.build.diffuser_parts import spares, well_prime
+from roomcheck.build.block_parts import spares
+from roomcheck.build.well_parts import well_prime
 from roomcheck.plain import from_plain, to_plain
 
 EVERY_KIND = (
@@ -122,14 +123,15 @@ def test_twelve_panels_share_packs():
 
 
 def test_seven_wells_lie_in_the_order_of_the_residues(sheet):
-    # One run of N = 7 and one well more in 22-3/8 in; depths 0 1 4 2 2 4 1 | 0 in, floors where
-    # the well is not deepest.
+    # One run of N = 7 in 22-3/8 in, its wells widened to fill the frame: (22.375 - 8 x 0.25) / 7 = 2.911 in; depths
+    # 0 1 4 2 2 4 1 in, floors where the well is not deepest.
     well = of(sheet, "well diffuser")
-    assert "8 wells, quadratic residues of 7" in well.pattern
-    assert cuts(sheet, "well diffuser", "fin") == {(46.375, 4.0): 9}
-    assert sum(cuts(sheet, "well diffuser", "well floor").values()) == 6
+    assert "7 wells, quadratic residues of 7" in well.pattern
+    assert [round(depth / IN) for depth in well.depths_m] == [0, 1, 4, 2, 2, 4, 1]
+    assert cuts(sheet, "well diffuser", "fin") == {(46.375, 4.0): 8}
+    assert cuts(sheet, "well diffuser", "well floor") == {(46.375, round(20.375 / 7, 4)): 5}
     assert well.works_from_hz == pytest.approx(965, abs=1)  # trade value for 4 in
-    assert well.works_to_hz == pytest.approx(2700, abs=1)  # trade value for 2-1/2 in
+    assert well.works_to_hz == pytest.approx(343 / (2 * 20.375 / 7 * IN), abs=1)  # half a wave across a well
 
 
 @pytest.mark.parametrize(

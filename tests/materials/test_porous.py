@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from roomcheck.materials import porous
+from roomcheck.materials import Facing, porous
 
 BANDS_HZ = (63.0, 125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0)
 SIGMA = 10_000.0
@@ -135,8 +135,8 @@ def test_a_gap_helps_the_low_bands():
 
 def test_heavy_film_takes_the_high_bands_and_thin_cloth_nothing():
     bare = porous.extended_reaction(0.05, 0.0, SIGMA)
-    cloth = porous.Facing(resistance_pa_s_m=5.0, mass_kg_m2=0.2)
-    film = porous.Facing(resistance_pa_s_m=1e6, mass_kg_m2=0.3)
+    cloth = Facing(resistance_pa_s_m=5.0, mass_kg_m2=0.2)
+    film = Facing(resistance_pa_s_m=1e6, mass_kg_m2=0.3)
     assert porous.extended_reaction(0.05, 0.0, SIGMA, facing=cloth) == pytest.approx(bare, abs=0.02)
     assert porous.extended_reaction(0.05, 0.0, SIGMA, facing=film)[-1] < 0.4 * bare[-1]
 

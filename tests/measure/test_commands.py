@@ -74,15 +74,19 @@ def test_a_sweep_is_never_written_over(tmp_path, sweep_file, capsys):
 
 
 def test_devices_are_listed_with_what_they_are_good_for(monkeypatch, capsys):
-    one = Device(number=0, name="Card", system="ALSA", inputs=2, outputs=2, rates_hz=(44_100, 48_000))
-    two = Device(number=1, name="Monitor", system="ALSA", inputs=0, outputs=0, rates_hz=(), why_not="no channels")
+    one = Device(
+        number=0, name="Card", system="ALSA", inputs=2, outputs=2, records_hz=(44_100, 48_000), plays_hz=(48_000,)
+    )
+    two = Device(
+        number=1, name="Monitor", system="ALSA", inputs=0, outputs=0, records_hz=(), plays_hz=(), why_not="no channels"
+    )
     monkeypatch.setattr("roomcheck.measure.list_devices", lambda: (one, two))
     code, out, _ = run(capsys, "devices")
     assert code == 0
     assert "44.1 48" in out
     assert "no channels" in out
     code, out, _ = run(capsys, "devices", "--json")
-    assert json.loads(out)["devices"][0]["rates_hz"] == [44_100, 48_000]
+    assert json.loads(out)["devices"][0]["records_hz"] == [44_100, 48_000]
 
 
 def test_no_device_is_said_in_plain_words(monkeypatch, capsys):

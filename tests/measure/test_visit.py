@@ -66,7 +66,7 @@ def test_a_visit_runs_through_and_its_takes_are_those_of_the_room(job, short, he
     assert not done.stopped
     assert [t.take for t in done.takes] == ["takes/before/S1-P1.wav", "takes/before/S1-P2.wav"]
     assert max(card.peaks) == pytest.approx(0.1, rel=1e-3)  # -20 dB, never more
-    assert "x 1.000 m" in person.asked[0][0]
+    assert "0.900 m along the west wall, then 1.000 m straight out" in person.asked[0][0]
     for found in measure(job, "before"):
         h = found.response.samples[np.argmax(np.abs(found.response.samples)) :][: len(card.room)]
         true = card.room[: len(h)]

@@ -12,7 +12,7 @@ import made_up_rooms as made
 import pytest
 
 from roomcheck.geometry import Point, Rectangle, Room
-from roomcheck.job import Fixing, Forbid, Framing, Job, KeepClear, Pin, Placement, Position, Resonator
+from roomcheck.job import Fixing, Forbid, Framing, Job, KeepClear, Pin, Placement, Position
 from roomcheck.recommend import CannotHang, NoSuchPiece, NoSuchThing, Plan, Site, asked_for, change_in, plans_of, why
 from roomcheck.recommend.checklist import checks
 from roomcheck.recommend.money import price_of
@@ -145,22 +145,15 @@ def _centre(job: Job, placed: Placement) -> tuple[float, float, float, str]:
     return p.x, p.y, p.z, placed.piece
 
 
-def test_a_resonator_that_nobody_can_compute_is_left_out_and_said():
-    trap = made.piece(
-        "odd trap", "panel", (24, 48), 5, ("wall",), core=None, resonator=Resonator(cavity_m=0.1, mass_kg_m2=3.0)
-    )
-    job = made.job(shop=made.shop(made.THIN, trap), seat=None)
-    site = Site.of(job, None, made.verdict(made.target(None, 0.4)))
-    from roomcheck.predict import NoAbsorption, piece_absorption
-
-    try:
-        piece_absorption(trap)
-    except NoAbsorption:
-        assert [name for name, _ in site.unusable] == ["odd trap"]
-        assert "odd trap" not in {c.piece.name for c in site.places}
-        assert any("Not used: odd trap" in note for note in plans_of(site, seconds=0.0)[1].notes)
-    else:
-        assert site.unusable == ()
+def test_a_piece_that_nobody_can_compute_is_left_out_and_said():
+    trap = made.piece("odd trap", "panel", (24, 48), 5, ("wall",), core=None)
+    site = Site.of(made.job(shop=made.shop(made.THIN, trap), seat=None), None, made.verdict(made.target(None, 0.4)))
+    assert [name for name, _ in site.unusable] == ["odd trap"]
+    assert {c.piece.name for c in site.places} == {made.THIN.name}
+    assert any("Not used: odd trap" in note for note in plans_of(site, seconds=0.0)[1].notes)
+    pin = Pin(piece="odd trap", face="west", place=Rectangle(1, 1, 0.6096, 1.2192))
+    with pytest.raises(CannotHang, match="nothing says how it absorbs"):
+        site.changed(replace(site.job, pins=(pin,)))
 
 
 FAULTS = {

@@ -6,8 +6,8 @@ import itertools
 
 import numpy as np
 import pytest
-from plans import drawn, price
 
+from plans import drawn, price
 from roomcheck.recommend.choose import NoChoice, Problem, Rule, choose, packs_of
 
 

@@ -10,8 +10,8 @@ import layout_check
 import made_up_rooms as made
 import numpy as np
 import pytest
-from plans import greedy
 
+from plans import greedy
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import Fixing, Framing, Job, KeepClear, Patch, Placement, Position
 from roomcheck.predict import predict

@@ -1,0 +1,131 @@
+"""What a verified job teaches the shop about its own pieces."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from math import log, sqrt
+from pathlib import Path
+
+from roomcheck.analyse import Analysis
+from roomcheck.errors import RoomcheckError
+from roomcheck.job import Job, Lesson, Placement, Share, StockPiece, unlearned_shop
+from roomcheck.predict import Prediction, Statistics, piece_absorption, predict
+from roomcheck.verify.conditions import differences
+
+NINE_IN_TEN = 2 * 1.645
+"""Width of a nine-in-ten range in standard deviations."""
+
+LEAST_SPREAD = 0.02
+"""Nothing else in a prediction is surer than this. [log]"""
+
+_NUDGE = 0.1
+
+
+class CannotLearn(RoomcheckError):
+    """A job that says nothing sure of its pieces."""
+
+    def __init__(self, job: Path, why: str) -> None:
+        self.job, self.why = job, why
+        super().__init__(f"{job}: nothing to learn from this job: {why}")
+
+
+def learn(
+    job: Job, before: Analysis, after: Analysis, pieces: tuple[Placement, ...], *, simulate: bool = True
+) -> Lesson:
+    r"""What the re-measured room says of the pieces that hang in it.
+
+    Parameters
+    ----------
+    job : Job
+    before, after : Analysis
+        Of both visits; they must be comparable.
+    pieces : tuple of Placement
+        As signed and hung.
+    simulate : bool
+        As for `predict`.
+
+    Returns
+    -------
+    Lesson
+        Per octave, how far the decay lies from the one predicted with every piece as computed,
+        :math:`\ln(T/T_{likely})`, the uncertainty that is not the pieces' own, and how each kind of piece would
+        move it. What the shop had learned before is left aside, so that lessons may be added and taken out in any
+        order.
+
+    Raises
+    ------
+    CannotLearn
+        The visits cannot be compared, nothing hangs, or no octave has both a predicted and a measured decay.
+    """
+    barring = differences(job, before, after).barring
+    if barring:
+        raise CannotLearn(job.folder, f"the visits cannot be compared. {' '.join(barring)}")
+    if not pieces:
+        raise CannotLearn(job.folder, "no piece hangs there")
+    plain = replace(job, shop=unlearned_shop(job.shop))
+    room = Statistics.of(plain, before, follow_paths=simulate)
+    likely = predict(plain, pieces, before, simulate=simulate, room=room)
+    offs = {hz: off for hz, off in _offs(likely, after).items() if off[1] > 0}
+    names = sorted({piece.piece for piece in pieces})
+    pulls = {name: _pulls(plain, room, pieces, name) for name in names}
+    bands = tuple(hz for hz in sorted(offs) if all(hz in pulls[name] for name in names))
+    if not bands:
+        raise CannotLearn(job.folder, "no octave has both a predicted decay and a measured one")
+    shares = tuple(
+        Share(
+            piece=name,
+            count=sum(piece.piece == name for piece in pieces),
+            pull=tuple(pulls[name][hz] for hz in bands),
+            prior=tuple(_prior(plain.shop.piece(name), hz) for hz in bands),
+        )
+        for name in names
+    )
+    visit = job.visit(after.visit)
+    return Lesson(
+        job=job.folder.absolute().name,
+        day=visit.date if visit else "",
+        bands_hz=bands,
+        off=tuple(offs[hz][0] for hz in bands),
+        spread=tuple(_rest(offs[hz][1], [(s.pull[i], s.prior[i]) for s in shares]) for i, hz in enumerate(bands)),
+        shares=shares,
+    )
+
+
+def _offs(prediction: Prediction, after: Analysis) -> dict[float, tuple[float, float]]:
+    """ln(measured / likely) and the standard deviation of the predicted range, by octave. [log]"""
+    found = {}
+    for band in prediction.after:
+        mean = after.octave(band.band_hz)
+        if mean is None or mean.t20_s is None or band.likely_s is None or not band.low_s or not band.high_s:
+            continue
+        found[band.band_hz] = log(mean.t20_s / band.likely_s), log(band.high_s / band.low_s) / NINE_IN_TEN
+    return found
+
+
+def _pulls(job: Job, room: Statistics, pieces: tuple[Placement, ...], name: str) -> dict[float, float]:
+    """d ln T / d ln A of one kind of piece, by octave: predicted with a tenth more of it, and without. [1]"""
+    stock = [
+        replace(piece, learned=tuple((hz, _NUDGE, 0.0) for hz in room.bands_hz)) if piece.name == name else piece
+        for piece in job.shop.stock
+    ]
+    more = replace(job, shop=replace(job.shop, stock=tuple(stock)))
+    with_more, as_is = (predict(one, pieces, simulate=False, room=room).after for one in (more, job))
+    return {
+        a.band_hz: log(b.eyring_s / a.eyring_s) / _NUDGE
+        for a, b in zip(as_is, with_more, strict=True)
+        if a.eyring_s and b.eyring_s
+    }
+
+
+def _prior(piece: StockPiece, band_hz: float) -> float:
+    """How unsure the computed absorption of a piece is; 0 where nothing is known. [log]"""
+    absorption = piece_absorption(piece)
+    value, u = absorption.at(band_hz), absorption.uncertainty_at(band_hz)
+    return u / value if value and u else 0.0
+
+
+def _rest(total: float, own: Sequence[tuple[float, float]]) -> float:
+    """What of a predicted range the pieces do not make themselves. [log]"""
+    pieces = sum((pull * prior) ** 2 for pull, prior in own)
+    return sqrt(max(total**2 - pieces, LEAST_SPREAD**2))

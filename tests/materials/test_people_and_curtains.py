@@ -1,0 +1,46 @@
+"""Occupied and empty rooms, curtains by their fullness."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from roomcheck.materials import absorption_of
+from roomcheck.materials.people import with_people
+from roomcheck.materials.table import curtain
+
+
+def test_people_shorten_a_decay_as_sabine_says():
+    # 25 pupils seated, 0.45 m2 each at 1 kHz (Bies, Hansen and Howard 2017, Table 6.2): 11.25 m2 in 180 m3.
+    step = with_people(0.80, 1000.0, 25, 180.0, 343.2)
+    A = 24 * math.log(10) * 180 / (343.2 * 0.80)
+    assert step.added_m2 == pytest.approx(11.25)
+    assert step.decay_s == pytest.approx(24 * math.log(10) * 180 / (343.2 * (A + 11.25)))
+    assert 0.01 < step.step_u_s < 0.05
+
+
+def test_the_step_there_and_back_is_no_step():
+    there = with_people(0.80, 500.0, 12, 90.0)
+    assert with_people(there.decay_s, 500.0, -12, 90.0).decay_s == pytest.approx(0.80)
+
+
+def test_what_no_book_says_and_what_cannot_be_is_none():
+    assert with_people(0.8, 8000.0, 10, 90.0) is None
+    assert with_people(0.5, 1000.0, -500, 90.0) is None
+
+
+def test_a_curtain_at_its_printed_ends_is_its_row_and_between_them_between():
+    flat, folded = absorption_of("curtain, 150 mm off, flat"), absorption_of("curtain, 150 mm off, folded")
+    assert curtain("loose", 1.0).values == pytest.approx(flat.values)
+    assert curtain("loose", 2.0).values == pytest.approx(folded.values)
+    middle = curtain("loose", 1.5)
+    assert flat.at(500) < middle.at(500) < folded.at(500)
+    assert middle.uncertainty_at(500) > max(flat.uncertainty_at(500), folded.uncertainty_at(500))
+
+
+def test_beyond_the_printed_fullness_nothing_is_known():
+    with pytest.raises(ValueError, match="fullness"):
+        curtain("velour", 3.0)
+    with pytest.raises(ValueError, match="velour"):
+        curtain("silk", 1.5)

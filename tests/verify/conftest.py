@@ -1,0 +1,8 @@
+"""The simulated visits that the tests of verifying share with the benchmark."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[2] / "benchmarks"))

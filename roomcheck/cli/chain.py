@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from roomcheck.judge import Verdict
     from roomcheck.measure import Measurement
     from roomcheck.quote import Agreement, Quote
-    from roomcheck.recommend import Plan
+    from roomcheck.recommend import Plan, Site
     from roomcheck.verify import Verification
 
 
@@ -50,6 +50,8 @@ class Chain:
     chosen : int or None
         Number of the plan to build, from 1; the signed one where None and something is signed, else what the
         target needs.
+    seconds : float or None
+        Time for choosing plans; None for as long as it takes. [s]
     compare_anyway : bool
         Judge the promise although the visits differed in what cannot be taken off.
     speech_snr_db : (7,) or None
@@ -60,10 +62,18 @@ class Chain:
     chosen: int | None = None
     compare_anyway: bool = False
     speech_snr_db: tuple[float, ...] | None = None
+    seconds: float | None = None
 
     @classmethod
-    def of(cls, folder: str, chosen: int | None = None, *, speech_snr_db: tuple[float, ...] | None = None) -> Chain:
-        return cls(load_job(folder), chosen, speech_snr_db=speech_snr_db)
+    def of(
+        cls,
+        folder: str,
+        chosen: int | None = None,
+        *,
+        speech_snr_db: tuple[float, ...] | None = None,
+        seconds: float | None = None,
+    ) -> Chain:
+        return cls(load_job(folder), chosen, speech_snr_db=speech_snr_db, seconds=seconds)
 
     def has_takes(self, visit: str) -> bool:
         return any((self.job.folder / "takes" / visit).glob("*.toml"))
@@ -97,11 +107,20 @@ class Chain:
         return judge(self.after, self.job)
 
     @cached_property
-    def plans(self) -> tuple[Plan, ...]:
-        from roomcheck.recommend import recommend
+    def site(self) -> Site:
+        from roomcheck.recommend import Site
 
+        job, before, verdict = self.job, self.before, self.verdict
+        with step("Calibrating the room and listing places"):
+            return Site.of(job, before, verdict)
+
+    @cached_property
+    def plans(self) -> tuple[Plan, ...]:
+        from roomcheck.recommend import plans_of
+
+        site = self.site
         with step("Choosing and placing pieces"):
-            return recommend(self.job, self.before, self.verdict)
+            return plans_of(site, seconds=self.seconds)
 
     @cached_property
     def plan(self) -> Plan:

@@ -1,6 +1,6 @@
 """The job folder: everything a person types, read and written."""
 
-from roomcheck.job.amend import amend_job, keep_shop
+from roomcheck.job.amend import amend_job, keep_changes, keep_shop
 from roomcheck.job.bench import bench_job
 from roomcheck.job.disk import CannotRead, CannotWrite, write_atomically
 from roomcheck.job.document import FileMistakes, Mistake, NewerFile
@@ -10,12 +10,14 @@ from roomcheck.job.load import NoJob, load_job
 from roomcheck.job.model import (
     SCHEMA,
     Fixing,
+    Forbid,
     Framing,
     Furnishing,
     Job,
     KeepClear,
     OwnTarget,
     Patch,
+    Pin,
     Placement,
     Position,
     Visit,
@@ -48,6 +50,7 @@ __all__ = [
     "CoreFront",
     "FileMistakes",
     "Fixing",
+    "Forbid",
     "Framing",
     "Furnishing",
     "Job",
@@ -62,6 +65,7 @@ __all__ = [
     "OtherLength",
     "OwnTarget",
     "Patch",
+    "Pin",
     "Placement",
     "PorousCore",
     "Position",
@@ -78,6 +82,7 @@ __all__ = [
     "check_job",
     "default_shop",
     "drop_lesson",
+    "keep_changes",
     "keep_lesson",
     "keep_practice",
     "keep_rack",

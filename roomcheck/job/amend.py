@@ -9,8 +9,9 @@ from typing import Any
 
 from roomcheck.job.disk import read_text, write_atomically
 from roomcheck.job.document import Document
+from roomcheck.job.hand import AREA
 from roomcheck.job.load import job_from, job_path
-from roomcheck.job.model import SCHEMA, Job, Position, Units, Visit
+from roomcheck.job.model import SCHEMA, Forbid, Job, Pin, Position, Units, Visit
 from roomcheck.job.shop_file import DEFAULT, shop_path
 from roomcheck.job.values import length_of, percent_of, temperature_of
 from roomcheck.units import format_length, parse_length
@@ -59,11 +60,63 @@ def amend_job(
     Document.read(path, SCHEMA)
     before = read_text(path)
     text = _amended(before, values or {}, visits, {"source": sources, "microphone": microphones})
-    job = job_from(Document.parse(text, path), Path(folder))
+    return _written(path, before, text)
+
+
+def _written(path: Path, before: str, text: str) -> Job:
+    job = job_from(Document.parse(text, path), path.parent)
     if text != before:
         marked = path.read_bytes().startswith(_BOM.encode())
         write_atomically(path, f"{_BOM if marked else ''}{text}")
     return job
+
+
+def keep_changes(job: Job, pins: Sequence[Pin], forbids: Sequence[Forbid]) -> Job:
+    """Write changes by hand into the job's file, in place of those that stand there; every other byte stays.
+
+    Raises
+    ------
+    FileMistakes
+        What would come out has mistakes: nothing is written then.
+    CannotRead, CannotWrite, NewerFile, NoJob
+        The file.
+    """
+    import tomlkit
+
+    path = job_path(job.folder)
+    before = read_text(path)
+    document: Any = tomlkit.parse(before)
+    for key, tables in (("pin", [_pin(job, p) for p in pins]), ("forbid", [_forbid(job, f) for f in forbids])):
+        if key in document:
+            document.remove(key)
+        if tables:
+            document.append(key, tomlkit.aot())
+        for values in tables:
+            table = tomlkit.table()
+            table.update(values)
+            table.add(tomlkit.nl())
+            document[key].append(table)
+    text = tomlkit.dumps(document)
+    return _written(path, before, _ends_as(before, text))
+
+
+def _ends_as(before: str, text: str) -> str:
+    """The text with the line ends that the file had."""
+    return text.replace("\r\n", "\n").replace("\n", "\r\n") if "\r\n" in before else text
+
+
+def _pin(job: Job, pin: Pin) -> dict[str, Any]:
+    own = job.shop.piece(pin.piece)
+    found: dict[str, Any] = {"piece": pin.piece, "face": pin.face}
+    found |= {"left": _spelt(pin.place.u_m, job.units), "bottom": _spelt(pin.place.v_m, job.units)}
+    return found | ({"turned": True} if abs(pin.place.width_m - own.width_m) > 1e-3 else {})
+
+
+def _forbid(job: Job, forbid: Forbid) -> dict[str, Any]:
+    found: dict[str, Any] = {key: word for key, word in (("piece", forbid.piece), ("face", forbid.face)) if word}
+    r = forbid.place
+    sizes = () if r is None else (r.u_m, r.v_m, r.width_m, r.height_m)
+    return found | {key: _spelt(size, job.units) for key, size in zip(AREA, sizes, strict=False)}
 
 
 def keep_shop(job: Job) -> Path:
@@ -110,7 +163,7 @@ def _amended(
         for position in places:
             _put_position(document, kind, position, units)
     text = tomlkit.dumps(document)
-    return text.replace("\r\n", "\n").replace("\n", "\r\n") if "\r\n" in before else text
+    return _ends_as(before, text)
 
 
 def _put_visit(document: Any, visit: Visit, units: Units) -> None:

@@ -22,9 +22,11 @@ KINDS = (
     "return vent",
     "sprinkler",
     "smoke detector",
+    "heat detector",
     "alarm",
     "exit sign",
     "radiator",
+    "heater",
     "light",
     "electrical panel",
     "door swing",
@@ -33,11 +35,13 @@ KINDS = (
     "screen",
     "picture",
     "shelf",
+    "furniture",
+    "walkway",
     "other",
 )
 """What may have to stay clear."""
 
-FIXING_RULES = ("screws", "adhesive", "nothing")
+FIXING_RULES = ("screws", "adhesive", "grid", "nothing")
 VISITS = ("before", "after")
 
 
@@ -159,7 +163,11 @@ def read_framing(table: Table, room: Room | None) -> Framing:
 
 
 def read_fixing(table: Table, room: Room | None) -> Fixing:
-    return Fixing(face=read_face(table, room), rule=cast(FixingRule, table.choice("rule", FIXING_RULES)))
+    face = read_face(table, room)
+    rule = table.choice("rule", FIXING_RULES)
+    if rule == "grid" and face != "ceiling":
+        table.note("rule", '`rule` is "grid", which only a hung ceiling has')
+    return Fixing(face=face, rule=cast(FixingRule, rule))
 
 
 def read_furnishing(table: Table) -> Furnishing:

@@ -8,7 +8,7 @@ from typing import TypeVar, cast
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.geometry import Room
-from roomcheck.job import entries
+from roomcheck.job import entries, hand
 from roomcheck.job.disk import CannotRead
 from roomcheck.job.document import Document, FileMistakes, Mistake
 from roomcheck.job.model import SCHEMA, GradeName, Job, Paper, Units
@@ -118,6 +118,8 @@ def _read_job(document: Document, folder: Path, shop: Shop) -> Job | None:
         note_repeats(top, key, "name")
     materials = entries.read_materials(room_table.table("materials"), room) if room_table.has("materials") else ()
     furnishings = entries.read_each(top, "furnishing", entries.read_furnishing)
+    pins = entries.read_each(top, "pin", lambda t: hand.read_pin(t, room, shop))
+    forbids = entries.read_each(top, "forbid", lambda t: hand.read_forbid(t, room, shop))
     job = Job(
         folder=folder,
         made_up=top.flag("made_up", False),
@@ -142,6 +144,8 @@ def _read_job(document: Document, folder: Path, shop: Shop) -> Job | None:
         seat=_seat(top),
         visits=_whole(visits),
         shop=shop,
+        pins=_whole(pins),
+        forbids=_whole(forbids),
         grade=cast(GradeName, top.choice("grade", [step.name for step in GRADES], "survey")),
         people_in_use=top.whole("people_in_use", None),
     )

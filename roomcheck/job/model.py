@@ -15,7 +15,7 @@ SCHEMA = 1
 
 Units = Literal["imperial", "metric"]
 Paper = Literal["letter", "a4"]
-FixingRule = Literal["screws", "adhesive", "nothing"]
+FixingRule = Literal["screws", "adhesive", "grid", "nothing"]
 VisitName = Literal["before", "after"]
 GradeName = Literal["survey", "engineering", "precision"]
 
@@ -88,7 +88,7 @@ class Framing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fixing:
-    """What may be fixed to a face."""
+    """What may be fixed to a face; "grid" is a hung ceiling, through which wires run to the structure above."""
 
     face: str
     rule: FixingRule
@@ -200,6 +200,41 @@ class Placement:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Pin:
+    """A piece that a person wants at a place, whatever the plan says.
+
+    Attributes
+    ----------
+    piece, face : str
+    place : Rectangle
+        In the face's frame; a corner piece stands at the face's left edge. [m]
+    """
+
+    piece: str
+    face: str
+    place: Rectangle
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Forbid:
+    """What a person does not want.
+
+    Attributes
+    ----------
+    piece : str
+        This stock piece; "" for every piece.
+    face : str
+        On this face; "" for every face.
+    place : Rectangle or None
+        Only where it touches this; None for the whole face. [m]
+    """
+
+    piece: str = ""
+    face: str = ""
+    place: Rectangle | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
     """One client's room.
 
@@ -226,6 +261,8 @@ class Job:
     visits : tuple of Visit
     shop : Shop
         The job's copy when there is one, else the contractor's own, else the defaults.
+    pins, forbids : tuple
+        What a person changed about the plans.
     grade : "survey", "engineering" or "precision"
         What a visit must reach, after ISO 3382-2.
     people_in_use : int or None
@@ -255,6 +292,8 @@ class Job:
     seat: str | None
     visits: tuple[Visit, ...]
     shop: Shop
+    pins: tuple[Pin, ...] = ()
+    forbids: tuple[Forbid, ...] = ()
     grade: GradeName = "survey"
     people_in_use: int | None = None
 

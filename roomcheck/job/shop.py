@@ -122,6 +122,8 @@ class StockPiece:
         True where it may hang either way round.
     learned : tuple of (band_hz, mean, sd)
         What verified jobs say of the natural logarithm of its absorption over the computed one. [Hz], [log], [log]
+    fire_papers : str
+        Which papers on its reaction to fire the shop holds, as they call themselves; empty where there are none.
     """
 
     name: str
@@ -147,6 +149,7 @@ class StockPiece:
     front_m: float = 0.0
     fill_m: float = 0.0
     drawn: bool = False
+    fire_papers: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -234,6 +237,8 @@ class Rates:
         Held back on invoices until the punch list is done. [%]
     terms : str
         When and how an invoice is paid, as printed on it.
+    bench_hours_week, lead_weeks : Decimal
+        Hours that go into building in a week; weeks from the order of fabric and wool to the first cut.
     """
 
     hour: Decimal
@@ -255,6 +260,8 @@ class Rates:
     tax_rounding: Literal["net", "lines"] = "net"
     retainage_pct: Decimal = Decimal(0)
     terms: str = ""
+    bench_hours_week: Decimal = Decimal(30)
+    lead_weeks: Decimal = Decimal(2)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

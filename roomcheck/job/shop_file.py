@@ -160,7 +160,11 @@ def _rates(table: Table) -> Rates:
         tax_rounding=cast(Literal["net", "lines"], table.choice("tax_rounding", ("net", "lines"), "net")),
         retainage_pct=table.percent("retainage", Decimal(0)),
         terms=table.text("terms", ""),
+        bench_hours_week=table.exact("bench_hours_week", Decimal(30), what="hours", example="30"),
+        lead_weeks=table.exact("lead_weeks", Decimal(2), what="weeks", example="2"),
     )
+    if not table.spoiled and rates.bench_hours_week == 0:
+        table.note("bench_hours_week", "`bench_hours_week` is 0; how many hours go into building in a week?")
     if not table.spoiled and rates.margin_pct >= 100:
         table.note("margin", "`margin` is of the price, so it must be below 100 %")
     table.close()
@@ -191,6 +195,7 @@ def _piece(table: Table, priced: set[str]) -> StockPiece:
         hole_m=table.length("hole", 0.0, above=0.0),
         front_m=table.length("front", 0.0, above=0.0),
         fill_m=table.length("fill", 0.0, above=0.0),
+        fire_papers=table.text("fire_papers", ""),
     )
     _check_piece(table, piece)
     table.close()
@@ -251,8 +256,9 @@ def _material(table: Table) -> str | None:
 def _check_piece(table: Table, piece: StockPiece) -> None:
     """What one piece must say, by its kind."""
     core, diffuser = piece.core, piece.kind.endswith("diffuser")
-    if piece.kind in BOXES and core is not None:
-        table.note("core", f"a {piece.kind} is no plain layer, so it has no `core`; give it a `material` and a `fill`")
+    if piece.kind in BOXES and core is not None and core.front is None:
+        told = "give the core its `front` (slots, holes or a sheet), or the piece a `material`"
+        table.note("core", f"a {piece.kind} is no plain layer: {told}")
     if piece.kind in BOXES and not piece.front_m > 0:
         table.note("front", f"a {piece.kind} needs `front`, the thickness of its slats, sheet or membrane")
     if piece.kind in BOXES[:2] and not (piece.hole_m > 0 and piece.cell_m > 0):

@@ -34,12 +34,12 @@ _SCATTERS_LIKE = {"well diffuser": "wood well diffuser", "block diffuser": "wood
 
 
 class NoAbsorption(RoomcheckError):
-    """A stock piece with neither an absorbing core nor a row of the materials table."""
+    """A stock piece of which nothing says how it absorbs."""
 
-    def __init__(self, *, piece: str) -> None:
-        self.piece = piece
+    def __init__(self, *, piece: str, why: str = "no core and no material") -> None:
+        self.piece, self.why = piece, why
         super().__init__(
-            f"stock piece {piece!r}: no core and no material, so nothing says how it absorbs. "
+            f"stock piece {piece!r}: {why}, so nothing says how it absorbs. "
             "Give it a core (thickness, gap, flow resistivity) or a material in shop.toml."
         )
 

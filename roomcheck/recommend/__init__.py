@@ -1,6 +1,39 @@
 """Which pieces, how many, where."""
 
-from roomcheck.recommend.plans import recommend
-from roomcheck.recommend.results import Plan, Promise, PromisedBand
+from roomcheck.recommend.change import NoSuchPiece, NoSuchThing, asked_for, change, change_in, why
+from roomcheck.recommend.hand import CannotHang
+from roomcheck.recommend.plans import plans_of, recommend
+from roomcheck.recommend.results import (
+    Change,
+    Check,
+    PieceGain,
+    Plan,
+    Promise,
+    PromisedBand,
+    ReflectionChange,
+    Tighter,
+    Why,
+)
+from roomcheck.recommend.site import Site
 
-__all__ = ["Plan", "Promise", "PromisedBand", "recommend"]
+__all__ = [
+    "CannotHang",
+    "Change",
+    "Check",
+    "NoSuchPiece",
+    "NoSuchThing",
+    "PieceGain",
+    "Plan",
+    "Promise",
+    "PromisedBand",
+    "ReflectionChange",
+    "Site",
+    "Tighter",
+    "Why",
+    "asked_for",
+    "change",
+    "change_in",
+    "plans_of",
+    "recommend",
+    "why",
+]

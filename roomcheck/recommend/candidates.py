@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 from math import ceil, hypot, sqrt
 
 from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Framing, Job, StockPiece
+from roomcheck.recommend.clear import refused, unwanted
 from roomcheck.recommend.paths import Reflection
 from roomcheck.recommend.space import (
     CEILING_EDGE_M,
@@ -70,7 +71,7 @@ class Candidate:
         return (own,) if self.beside is None else (own, self.beside)
 
 
-def candidates(job: Job, early: Sequence[Reflection] = ()) -> tuple[Candidate, ...]:
+def candidates(job: Job, early: Sequence[Reflection] = (), unusable: Collection[str] = ()) -> tuple[Candidate, ...]:
     """Places for every stock piece: rows at head height first, then above and below, ceiling, corners.
 
     Parameters
@@ -78,6 +79,8 @@ def candidates(job: Job, early: Sequence[Reflection] = ()) -> tuple[Candidate, .
     job : Job
     early : sequence of Reflection
         Pieces are also tried centred on these mirror points.
+    unusable : collection of str
+        Stock pieces to leave out.
 
     Returns
     -------
@@ -85,7 +88,7 @@ def candidates(job: Job, early: Sequence[Reflection] = ()) -> tuple[Candidate, .
         In the order of the stock, then of the faces; the same job gives the same tuple.
     """
     found: list[Candidate] = []
-    for piece in job.shop.stock:
+    for piece in (p for p in job.shop.stock if p.name not in unusable):
         for face in job.room.faces:
             if not may_hang(job, piece, face):
                 continue
@@ -98,16 +101,28 @@ def candidates(job: Job, early: Sequence[Reflection] = ()) -> tuple[Candidate, .
                 ]
         if "corner" in piece.mounts:
             found += _in_corners(job, piece)
-    return tuple(dict.fromkeys(found))
+    return tuple(dict.fromkeys(c for c in found if not kept_free(job, c)))
+
+
+def kept_free(job: Job, candidate: Candidate) -> str:
+    """Why a candidate may not hang where it would fit; empty where it may."""
+    why = refused(job, candidate.piece, job.room.face(candidate.face), candidate.place)
+    if not why and candidate.beside is not None:
+        why = "not wanted there" if any(unwanted(f, candidate.piece, *candidate.beside) for f in job.forbids) else ""
+    return why
 
 
 def may_hang(job: Job, piece: StockPiece, face: Face) -> bool:
     """Whether the piece's mounts and the face's fixing rule let it hang there at all."""
-    mount = {"wall": "wall", "ceiling": "ceiling", "floor": "nothing"}[face.kind]
     rule = job.fixing_of(face.name)
-    allowed = rule == "screws" or (rule == "adhesive" and piece.kind == "felt")
+    allowed = rule == "screws" or (rule, piece.kind) in (("adhesive", "felt"), ("grid", "cloud"))
     low = face.kind == "ceiling" and job.room.height_m - piece.depth_m < HEADROOM_M
-    return mount in piece.mounts and allowed and not low
+    return mounts_on(piece, face) and allowed and not low
+
+
+def mounts_on(piece: StockPiece, face: Face) -> bool:
+    """Whether the shop builds it for walls, or for ceilings."""
+    return {"wall": "wall", "ceiling": "ceiling", "floor": "nothing"}[face.kind] in piece.mounts
 
 
 def carried(framing: Framing | None, face: Face, piece: StockPiece, place: Rectangle) -> bool:
@@ -237,19 +252,27 @@ def _on_ceiling(
 
 def _in_corners(job: Job, piece: StockPiece) -> Iterable[Candidate]:
     """Across vertical corners that look into the room, stacked from the floor."""
-    walls = [face for face in job.room.faces if face.kind == "wall"]
-    for i, (wall, following) in enumerate(zip(walls, (*walls[1:], walls[0]), strict=True)):
-        # Seen from inside, a wall of a counter-clockwise plan ends at its left; there the next one has its right edge.
-        if not _inner_corner(job, i) or any(job.fixing_of(w.name) != "screws" for w in (wall, following)):
-            continue
-        leg = piece.width_m / sqrt(2)
+    for wall in (face for face in job.room.faces if face.kind == "wall"):
         step = piece.height_m + GAP_M
         for stack in range(int((job.room.height_m - UNDER_CEILING_M - SKIRTING_M) / step + 1e-9)):
-            level = SKIRTING_M + stack * step
-            own = Rectangle(0.0, level, piece.width_m, piece.height_m)
-            other = Rectangle(following.width_m - leg, level, leg, piece.height_m)
-            if _free_corner(job, wall, own) and _free_corner(job, following, other):
-                yield Candidate(piece=piece, face=wall.name, place=own, beside=(following.name, other), row="corner")
+            candidate = across_corner(job, piece, wall, SKIRTING_M + stack * step)
+            if candidate is None or any(job.fixing_of(face) != "screws" for face, _ in candidate.takes):
+                continue
+            if all(_free_corner(job, job.room.face(face), place) for face, place in candidate.takes):
+                yield candidate
+
+
+def across_corner(job: Job, piece: StockPiece, wall: Face, level_m: float) -> Candidate | None:
+    """A corner piece at a wall's left end; None where that corner does not look into the room."""
+    # Seen from inside, a wall of a counter-clockwise plan ends at its left; there the next one has its right edge.
+    walls = [face for face in job.room.faces if face.kind == "wall"]
+    at = [face.name for face in walls].index(wall.name) if wall in walls else -1
+    if at < 0 or not _inner_corner(job, at):
+        return None
+    following, leg = walls[(at + 1) % len(walls)], piece.width_m / sqrt(2)
+    own = Rectangle(0.0, level_m, piece.width_m, piece.height_m)
+    other = Rectangle(following.width_m - leg, level_m, leg, piece.height_m)
+    return Candidate(piece=piece, face=wall.name, place=own, beside=(following.name, other), row="corner")
 
 
 def _inner_corner(job: Job, wall: int) -> bool:

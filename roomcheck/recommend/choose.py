@@ -99,7 +99,11 @@ class Choice:
 
 
 class NoChoice(Exception):
-    """The rules that may not be broken contradict each other, or time ran out before a first answer."""
+    """The rules that may not be broken contradict each other."""
+
+
+class OutOfTime(NoChoice):
+    """Time or nodes ran out before a first answer."""
 
 
 def choose(problem: Problem, *, seconds: float = 4.0, gap: float = 0.01, nodes: int = 400) -> Choice:
@@ -123,6 +127,8 @@ def choose(problem: Problem, *, seconds: float = 4.0, gap: float = 0.01, nodes: 
     ------
     NoChoice
         No choice keeps the rules without a price.
+    OutOfTime
+        None was found in time.
     """
     from scipy.optimize import Bounds, LinearConstraint, milp
     from scipy.sparse import csr_array
@@ -141,7 +147,7 @@ def choose(problem: Problem, *, seconds: float = 4.0, gap: float = 0.01, nodes: 
         options={"time_limit": seconds, "mip_rel_gap": gap, "node_limit": nodes},
     )
     if found.x is None:
-        raise NoChoice(found.message)
+        raise (OutOfTime if found.status == 1 else NoChoice)(found.message)
     n = len(problem.costs)
     chosen = tuple(int(i) for i in np.flatnonzero(found.x[:n] > 0.5))
     return Choice(

@@ -11,7 +11,7 @@ from roomcheck.predict import BandPrediction, Prediction
 from roomcheck.recommend.candidates import Candidate
 from roomcheck.recommend.scatter import least_distance_m, lowest_hz
 from roomcheck.recommend.site import Site, is_diffuser
-from roomcheck.recommend.wishes import JND, mid_of
+from roomcheck.recommend.wishes import mid_of
 from roomcheck.standards import BandLimit
 from roomcheck.units import band_name, format_length
 
@@ -142,7 +142,7 @@ def shortfalls(
         if high_limit is not None and likely > high_limit:
             found.append(
                 f"{name}: {likely:.3f} s likely, {likely - high_limit:.3f} s over the limit of "
-                f"{high_limit:.3g} s. {_cure_long(site, name, chosen)}"
+                f"{high_limit:.3g} s. {_cure_long(site, name, chosen, _lacking_m2(site, name, likely, high_limit))}"
             )
         elif low_limit is not None and likely < low_limit:
             found.append(
@@ -162,7 +162,15 @@ def shortfalls(
     return (*found, *untouched)
 
 
-def _cure_long(site: Site, name: str, chosen: Sequence[Candidate]) -> str:
+def _lacking_m2(site: Site, name: str, likely_s: float, limit_s: float) -> float:
+    """Absorption that separates two decays in one octave, or in the mean's first; by the fast formula. [m2]"""
+    hz = next((hz for hz in site.bands_hz if band_name(hz) == name), site.verdict.target.mid_bands_hz[0])
+    i = site.bands_hz.index(hz)
+    at_limit, at_likely = (float(site.room.needed_m2([t] * len(site.bands_hz))[i]) for t in (limit_s, likely_s))
+    return at_limit - at_likely if isfinite(at_limit - at_likely) else 0.0
+
+
+def _cure_long(site: Site, name: str, chosen: Sequence[Candidate], lacking_m2: float) -> str:
     cures = []
     hz = next((hz for hz in site.bands_hz if f"{band_name(hz)}" == name), 500.0)
     i = site.bands_hz.index(hz)
@@ -178,7 +186,8 @@ def _cure_long(site: Site, name: str, chosen: Sequence[Candidate]) -> str:
     if hz >= 500 and floor < 0.15:
         cures.append("a thick rug (another trade)")
     used = sum(c.place.area_m2 for c in chosen)
-    cures.append(f"more area than the {used:.1f} m² that this plan hangs")
+    lacks = f" (about {lacking_m2:.1f} m² of absorption lack)" if lacking_m2 > 0 else ""
+    cures.append(f"more area than the {used:.1f} m² that this plan hangs{lacks}")
     return f"What would cure it: {', '.join(cures)}."
 
 
@@ -194,17 +203,17 @@ def _cure_range(site: Site, prediction: Prediction) -> str:
     return "More source-microphone pairs before and after would narrow the range."
 
 
-def stops_being_heard(before_s: float, gains: Sequence[float]) -> tuple[int, int]:
-    """After how many pieces a single further one, and after how many all further ones together, go unnoticed.
-
-    >>> stops_being_heard(0.50, [0.10, 0.05, 0.01, 0.01])
-    (2, 3)
-    """
-    now, left, single, together = before_s, sum(gains), len(gains), len(gains)
-    for count, gain in enumerate(gains):
-        if gain < JND * now:
-            single = min(single, count)
-        if left < JND * now:
-            together = min(together, count)
-        now, left = now - gain, left - gain
-    return single, together
+def methods_apart(prediction: Prediction) -> tuple[str, ...]:
+    """Where one of the two methods falls out of the stated range, as a sentence; nothing where both lie in it."""
+    out = []
+    for b in prediction.after:
+        if b.low_s is None or b.high_s is None or b.eyring_s is None:
+            continue
+        for name, value in (("diffuse-field formula", b.eyring_s), ("simulation", b.simulated_s)):
+            if value is not None and not b.low_s <= value <= b.high_s:
+                out.append((name, f"{band_name(b.band_hz)} {value:.2f} s"))
+    return tuple(
+        f"The {name} says otherwise than the range: {', '.join(told for n, told in out if n == name)}. Absorption is "
+        "uneven there; spread over more faces the two would agree."
+        for name in dict.fromkeys(name for name, _ in out)
+    )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from decimal import ROUND_CEILING, Decimal
 
 from roomcheck.geometry import Kind
@@ -87,3 +87,11 @@ def cost_share(shop: Shop) -> Decimal:
 def _asked(cost: Decimal, shop: Shop) -> Decimal:
     rates = shop.rates
     return cost / (1 - rates.margin_pct / HUNDRED) * (1 + rates.contingency_pct / HUNDRED)
+
+
+def weeks_of(pieces: Sequence[StockPiece], shop: Shop) -> int | None:
+    """From acceptance to the second visit: ordering, building, a week for hanging and measuring; planning values."""
+    if not pieces or shop.rates.bench_hours_week <= 0:
+        return None
+    build = sum((piece.build_hours for piece in pieces), Decimal(0)) / shop.rates.bench_hours_week
+    return int((shop.rates.lead_weeks + build).to_integral_value(ROUND_CEILING)) + 1

@@ -115,13 +115,18 @@ def reflections(job: Job) -> tuple[Reflection, ...]:
     tuple of Reflection
         By face, then source.
     """
+    asked = [face.name for face in job.room.faces if face.kind != "floor"]
+    return tuple(r for r in every_reflection(job) if r.face in asked and r.level_db > LIMIT_DB)
+
+
+def every_reflection(job: Job) -> tuple[Reflection, ...]:
+    """First reflections off every surface, the floor too, that reach the seat within 15 ms, however quiet."""
     seat = next((m for m in job.microphones if m.name == job.seat), None)
     if seat is None:
         return ()
     found = [
         reflection
         for face in job.room.faces
-        if face.kind != "floor"
         for source in job.sources
         if (reflection := _reflection(job, face, source.name, source.point, seat.name, seat.point)) is not None
     ]
@@ -138,7 +143,7 @@ def _reflection(job: Job, face: Face, source: str, start: Point, seat: str, end:
     patch = next((p for p in job.patches if p.face == face.name and p.place.holds(u, v)), None)
     surface = absorption_of(patch.material if patch else job.material_of(face.name))
     level = spread + max(kept_db(min(surface.at(hz) or 0.0, 1.0)) for hz in BANDS_HZ)
-    if delay > WITHIN_S or level <= LIMIT_DB:
+    if delay > WITHIN_S:
         return None
     return Reflection(
         source=source,

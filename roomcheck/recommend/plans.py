@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from time import monotonic
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job, Placement
@@ -15,18 +17,22 @@ from roomcheck.judge import Verdict
 from roomcheck.predict import Prediction
 from roomcheck.recommend import explain
 from roomcheck.recommend.candidates import Candidate
-from roomcheck.recommend.choose import Choice, choose
-from roomcheck.recommend.money import budget_for_pieces, cost_share, people, price_of
+from roomcheck.recommend.checklist import checks
+from roomcheck.recommend.choose import Choice, OutOfTime, Problem, choose, cost
+from roomcheck.recommend.echoes import reflection_changes
+from roomcheck.recommend.gains import gains, told, unheard_from
+from roomcheck.recommend.mirror import uneven
+from roomcheck.recommend.money import budget_for_pieces, cost_share, people, price_of, weeks_of
 from roomcheck.recommend.promise import promise
 from roomcheck.recommend.results import Plan
-from roomcheck.recommend.scatter import clash, diffusers
-from roomcheck.recommend.site import Site, placements
-from roomcheck.recommend.wishes import Fit, cover_name, mid_s, problem
+from roomcheck.recommend.scatter import diffusers
+from roomcheck.recommend.site import EARLY_USES, Site, is_diffuser, placements
+from roomcheck.recommend.wishes import Fit, bare_fit, cover_name, problem
 
 Goal = Literal["what the budget buys", "what the target needs", "what the room can take"]
 
-ROUNDS = 3
-"""Times that a plan is solved, predicted and corrected at most."""
+ROUNDS, WARY = 4, 1
+"""Times that a plan is solved, predicted and corrected at most; from which round on it is corrected warily."""
 
 PURSES = 25
 """Times that a purse is drawn tighter until whole packs fit into it."""
@@ -34,8 +40,40 @@ PURSES = 25
 RESERVE = Decimal("1.05")
 """A budget is spent up to a twentieth below it: cutting wastes more than a mean share, which only the quote knows."""
 
+MOST_S = 4.0
+"""One search at most; nodes end it before on any machine of today. [s]"""
+
 FREE = 0.02
 """Weight of cost where the room, not the purse, is the limit. [1]"""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Patience:
+    """How long to search: to the same branch on every machine, or until a moment."""
+
+    until_s: float | None
+
+    @classmethod
+    def of(cls, seconds: float | None) -> Patience:
+        return cls(until_s=None if seconds is None else monotonic() + seconds)
+
+    @property
+    def left_s(self) -> float:
+        return MOST_S if self.until_s is None else max(self.until_s - monotonic(), 0.0)
+
+    @property
+    def over(self) -> bool:
+        return self.left_s <= 0
+
+    def choose(self, asked: Problem, pinned: frozenset[int]) -> Choice:
+        """The best choice that the time left allows; what is pinned alone where it allows none."""
+        if not self.over:
+            try:
+                return choose(asked, seconds=min(MOST_S, self.left_s))
+            except OutOfTime:
+                pass
+        pins = tuple(sorted(pinned))
+        return Choice(chosen=pins, cost=cost(asked, pins), gap=np.inf, finished=False)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,7 +97,9 @@ class Settled:
     steady: bool
 
 
-def recommend(job: Job, analysis: Analysis | None, verdict: Verdict) -> tuple[Plan, ...]:
+def recommend(
+    job: Job, analysis: Analysis | None, verdict: Verdict, *, seconds: float | None = None
+) -> tuple[Plan, ...]:
     """What the budget buys, what the target needs, what the room can take.
 
     Parameters
@@ -68,6 +108,9 @@ def recommend(job: Job, analysis: Analysis | None, verdict: Verdict) -> tuple[Pl
     analysis : Analysis or None
         Of the "before" visit.
     verdict : Verdict
+    seconds : float or None
+        Time for all searches together; when it is up, the best so far is given and the plan says so. Without it every
+        search ends at the same place on every machine. [s]
 
     Returns
     -------
@@ -78,13 +121,18 @@ def recommend(job: Job, analysis: Analysis | None, verdict: Verdict) -> tuple[Pl
     ----------
     Mixed-integer optimum by HiGHS through scipy.optimize.milp.
     """
-    site = Site.of(job, analysis, verdict)
-    if good_already(verdict):
+    return plans_of(Site.of(job, analysis, verdict), seconds=seconds)
+
+
+def plans_of(site: Site, *, seconds: float | None = None) -> tuple[Plan, ...]:
+    """The three plans of a room that is calibrated already."""
+    patience = Patience.of(seconds)
+    if good_already(site.verdict) and not site.pinned:
         return _nothing(site)
-    need = settle(site, "what the target needs")
-    plan = _plan(site, "what the target needs", need)
-    most = _scattered(site) or settle(site, "what the room can take")
-    return _budget(site, need, plan), plan, _plan(site, "what the room can take", most)
+    need = settle(site, "what the target needs", patience=patience)
+    plan = plan_of(site, "what the target needs", need)
+    most = _scattered(site, patience) or settle(site, "what the room can take", patience=patience)
+    return _budget(site, need, plan, patience), plan, plan_of(site, "what the room can take", most)
 
 
 def good_already(verdict: Verdict) -> bool:
@@ -94,81 +142,102 @@ def good_already(verdict: Verdict) -> bool:
     return "within" in outcomes and all(outcome in fine for outcome in outcomes) and not verdict.findings
 
 
-def settle(site: Site, goal: Goal, budget: Decimal | None = None) -> Settled:
+def settle(
+    site: Site,
+    goal: Goal,
+    budget: Decimal | None = None,
+    *,
+    patience: Patience,
+    start: Fit | None = None,
+    rounds: int = ROUNDS,
+) -> Settled:
     """Solve, predict, correct, and solve again until the prediction agrees with what the choice was made for.
+
+    `start` is what the first choice is made for: a plan near by; the bare room without it.
 
     Returns
     -------
     Settled
         Of all choices tried, the one that the full prediction likes best.
     """
-    fit = _bare_fit(site)
+    fit = start or bare_fit(site)
     tried: list[Settled] = []
     purse = float(budget_for_pieces(budget, site.job.shop)) if budget is not None else None
-    for _ in range(ROUNDS):
-        choice, purse = _choose(site, goal, fit, budget, purse)
+    for done in range(rounds):
+        choice, purse = _choose(site, goal, fit, budget, purse, patience)
         chosen = tuple(site.places[i] for i in choice.chosen)
         prediction = site.full(tuple(p for p, _ in placements(chosen, site.job)))
         found = Fit.of(site, prediction, site.added_m2(choice.chosen))
-        steady = fit.agrees(found)
+        steady = fit.agrees(found) or (done > WARY and fit.spans(found))
         tried.append(Settled(chosen=chosen, choice=choice, prediction=prediction, fit=found, steady=steady))
-        if steady:
+        if (steady and not _surprised(site, tried[-1])) or patience.over:
             break
-        fit = found
+        fit = found.wary(fit) if done >= WARY else found
     return min(tried, key=lambda s: _merit(site, s))
 
 
-def _scattered(site: Site) -> Settled | None:
+def _surprised(site: Site, settled: Settled) -> bool:
+    """Whether the prediction misses a limit that the choice was thought to keep, by however little."""
+    thought = not any(" too " in name for name in settled.choice.lacking)
+    return thought and any(_merit(site, settled)[:2])
+
+
+def _scattered(site: Site, patience: Patience) -> Settled | None:
     """What the room can take with diffusers behind the seat; None where they do not fit or absorption falls short."""
     scatter = diffusers(site.job, site.diffusers, site.early, site.verdict.target.key)
-    while scatter:
-        room = replace(site, places=tuple(c for c in site.places if not any(clash(c, d) for d in scatter)))
-        settled = settle(room, "what the room can take")
+    while scatter and not patience.over:
+        settled = settle(site.without(scatter), "what the room can take", patience=patience)
         chosen = (*settled.chosen, *scatter)
         prediction = site.full(tuple(p for p, _ in placements(chosen, site.job)))
         if _merit(site, replace(settled, prediction=prediction))[0] == 0:
-            gains = tuple(site.places.index(c) for c in settled.chosen)
-            choice = replace(settled.choice, chosen=gains)
-            return replace(settled, chosen=chosen, choice=choice, prediction=prediction)
+            fit = Fit.of(site, prediction, added_m2(site, chosen))
+            return replace(settled, chosen=chosen, prediction=prediction, fit=fit)
         scatter = scatter[: len(scatter) // 2]
     return None
 
 
+def added_m2(site: Site, chosen: Sequence[Candidate]) -> NDArray[np.float64]:
+    """(bands,): what these add, diffusers too. [m2]"""
+    rows = [site.gain_of(c.piece.name, site.job.material_of(c.face)) for c in chosen]
+    return np.asarray(np.sum(rows, axis=0)) if rows else np.zeros(len(site.bands_hz))
+
+
 def _choose(
-    site: Site, goal: Goal, fit: Fit, budget: Decimal | None, purse: float | None
+    site: Site, goal: Goal, fit: Fit, budget: Decimal | None, purse: float | None, patience: Patience
 ) -> tuple[Choice, float | None]:
     if not site.places:
         return Choice(chosen=(), cost=0.0), purse
     if budget is not None and purse is not None:
-        return _affordable(site, fit, budget, purse)
+        return _affordable(site, fit, budget, purse, patience)
     if goal == "what the room can take":
-        return choose(problem(site, fit, cost_weight=FREE, nominal=True)), purse
-    return choose(problem(site, fit)), purse
+        return patience.choose(problem(site, fit, cost_weight=FREE, nominal=True), site.pinned), purse
+    return patience.choose(problem(site, fit), site.pinned), purse
 
 
-def _affordable(site: Site, fit: Fit, budget: Decimal, purse: float) -> tuple[Choice, float]:
+def _affordable(site: Site, fit: Fit, budget: Decimal, purse: float, patience: Patience) -> tuple[Choice, float]:
     """The best choice whose price, whole packs and all, is within the budget, and the purse that bought it.
 
     Nothing where there is none. The purse is drawn tighter until the price fits; the next round starts with it.
     """
     for _ in range(PURSES):
-        if purse <= 0:
+        if purse <= 0 or patience.over:
             break
-        choice = choose(problem(site, fit, cost_weight=FREE, purse=purse))
+        choice = patience.choose(problem(site, fit, cost_weight=FREE, purse=purse), site.pinned)
         over = float(_price(site, [site.places[i] for i in choice.chosen]) * RESERVE - budget)
         if over <= 0:
             return choice, purse
         purse -= max(over * float(cost_share(site.job.shop)), 0.03 * purse)
-    return Choice(chosen=(), cost=0.0), 0.0
+    pins = tuple(sorted(site.pinned))
+    return Choice(chosen=pins, cost=0.0, finished=not patience.over), 0.0
 
 
-def _merit(site: Site, settled: Settled) -> tuple[float, float, float]:
-    """Likely miss, miss of the range, price: less is better."""
+def _merit(site: Site, settled: Settled) -> tuple[float, bool, float, float]:
+    """Likely miss, whether the range misses, by how much, price: less is better."""
     likely = ranged = 0.0
     for _, low_limit, high_limit, low, middle, high in explain.values(site, settled.prediction):
         likely += _miss(low_limit, high_limit, middle, middle)
         ranged += _miss(low_limit, high_limit, low, high)
-    return round(likely, 3), round(ranged, 2), settled.choice.cost
+    return round(likely, 3), ranged > 0, round(ranged, 2), settled.choice.cost
 
 
 def _miss(low_limit: float | None, high_limit: float | None, low: float, high: float) -> float:
@@ -176,7 +245,7 @@ def _miss(low_limit: float | None, high_limit: float | None, low: float, high: f
     return over + (max(1 - low / low_limit, 0.0) if low_limit else 0.0)
 
 
-def _budget(site: Site, need: Settled, plan: Plan) -> Plan:
+def _budget(site: Site, need: Settled, plan: Plan, patience: Patience) -> Plan:
     title: Goal = "what the budget buys"
     budget = site.job.budget
     if budget is None:
@@ -184,12 +253,12 @@ def _budget(site: Site, need: Settled, plan: Plan) -> Plan:
         return replace(plan, title=title, notes=(note, *plan.notes))
     if _price(site, need.chosen) * RESERVE <= budget:
         return replace(plan, title=title, notes=("The budget covers what the target needs.", *plan.notes))
-    settled = settle(site, title, budget)
+    settled = settle(site, title, budget, patience=patience)
     if not settled.chosen:
-        return _plan(site, title, settled, ("The budget does not cover the visit and a single piece.",))
+        return plan_of(site, title, settled, ("The budget does not cover the visit and a single piece.",))
     sign, price = site.job.currency, _price(site, settled.chosen)
     note = f"Estimated price {sign}{price:,.0f} of a budget of {sign}{budget:,.0f}; the quote works it out."
-    return _plan(site, title, settled, (note,))
+    return plan_of(site, title, settled, (note,))
 
 
 def _price(site: Site, chosen: Sequence[Candidate]) -> Decimal:
@@ -206,32 +275,49 @@ def _nothing(site: Site) -> tuple[Plan, ...]:
     settled = _empty(site)
     said = f"The room is good as it is: {site.verdict.sentence} Nothing needs to hang here."
     titles: tuple[Goal, ...] = ("what the budget buys", "what the target needs", "what the room can take")
-    return tuple(replace(_plan(site, title, settled, (said,)), reaches_target=True, shortfalls=()) for title in titles)
+    return tuple(
+        replace(plan_of(site, title, settled, (said,)), reaches_target=True, shortfalls=()) for title in titles
+    )
 
 
-def _plan(site: Site, title: Goal, settled: Settled, notes: tuple[str, ...] = ()) -> Plan:
-    named = [
-        replace(placed, reasons=explain.reasons(site, placed, candidate))
-        for placed, candidate in placements(settled.chosen, site.job)
-    ]
+def plan_of(site: Site, title: Goal, settled: Settled, notes: tuple[str, ...] = ()) -> Plan:
+    """What stands, named, explained, priced and held against everything that a person has to look at."""
+    placed = placements(settled.chosen, site.job)
+    named = tuple(replace(p, reasons=explain.reasons(site, p, candidate)) for p, candidate in placed)
     rows = explain.values(site, settled.prediction)
     reached = bool(rows) and all(explain.inside(lo, hi, low, high) for _, lo, hi, low, _, high in rows)
-    gains = gain_per_piece(site, settled)
+    found = gains(site, [(p.name, candidate) for p, candidate in placed], settled.fit)
+    scattering = [p.name for p, candidate in placed if is_diffuser(candidate.piece)]
+    quiet = bool(site.early) or site.verdict.target.key in EARLY_USES
     return Plan(
         title=title,
-        pieces=tuple(named),
+        pieces=named,
         prediction=settled.prediction,
         promise=promise(site.job, site.analysis, settled.prediction),
         reaches_target=reached,
         shortfalls=explain.shortfalls(site, settled.prediction, settled.chosen, _undone(site, named)),
-        gain_per_piece=gains,
+        gain_per_piece=tuple(gain.gain_s for gain in found),
         notes=(
             *notes,
             *explain.sureness(site, settled.prediction),
-            *_gain_note(site, settled, gains),
+            *told(found, scattering),
+            *explain.methods_apart(settled.prediction),
+            *_symmetry(site),
+            *(f"Not used: {name}: {why}." for name, why in site.unusable),
             *_search(settled),
         ),
+        gains=found,
+        unheard_from=unheard_from(found),
+        reflections=reflection_changes(site.job, named, site.absorptions, quiet),
+        price=_price(site, settled.chosen).quantize(Decimal("0.01")),
+        weeks=weeks_of([c.piece for c in settled.chosen], site.job.shop),
+        checks=checks(site.job, named),
     )
+
+
+def _symmetry(site: Site) -> tuple[str, ...]:
+    why = uneven(site.job, site.verdict.target.key)
+    return (why,) if why else ()
 
 
 def _undone(site: Site, pieces: Sequence[Placement]) -> tuple[str, ...]:
@@ -245,56 +331,16 @@ def _undone(site: Site, pieces: Sequence[Placement]) -> tuple[str, ...]:
     return tuple(found)
 
 
-def gain_per_piece(site: Site, settled: Settled) -> tuple[float, ...]:
-    """Mid-band seconds that each further piece takes off, the one that takes most first. [s]
-
-    By the fast formula, which is drawn to the full prediction at both ends: the bare room and the whole plan.
-    """
-    start, end = _bare_fit(site).mid, settled.fit.mid
-    left = list(settled.choice.chosen)
-    now = mid_s(site, site.room.after_s(np.zeros(len(site.bands_hz))))
-    if start is None or end is None or now is None:
-        return ()
-    count, added = len(left), np.zeros(len(site.bands_hz))
-    found: list[float] = []
-    now *= start[1]
-    while left:
-        decays = [mid_s(site, site.room.after_s(added + site.gains_m2[i])) or 0.0 for i in left]
-        best = int(np.argmin(decays))
-        ratio = start[1] + (end[1] - start[1]) * (len(found) + 1) / count
-        found.append(round(now - ratio * decays[best], 6))
-        added, now = added + site.gains_m2[left.pop(best)], ratio * decays[best]
-    return tuple(found)
-
-
-def _bare_fit(site: Site) -> Fit:
-    return Fit.of(site, site.full(()), np.zeros(len(site.bands_hz)))
-
-
-def _gain_note(site: Site, settled: Settled, gains: tuple[float, ...]) -> tuple[str, ...]:
-    start, bare = mid_s(site, site.room.after_s(np.zeros(len(site.bands_hz)))), _bare_fit(site).mid
-    if not gains or start is None or bare is None:
-        return ()
-    single, together = explain.stops_being_heard(start * bare[1], gains)
-    found = []
-    if single < len(gains):
-        found.append(
-            f"In order of benefit, from piece {single + 1} of {len(gains)} on a single further piece changes the "
-            "mid-band decay by less than 5 %, which nobody hears by itself (ISO 3382-1 says it of EDT; extended here)."
-        )
-    if together < len(gains) - 1:
-        found.append(
-            f"All pieces after the first {together} together change it by less than 5 %: they hang there for other "
-            "octaves, for first reflections, against flutter or for safety."
-        )
-    return tuple(found)
-
-
 def _search(settled: Settled) -> tuple[str, ...]:
     found = []
     if not settled.choice.finished:
-        most = f"{100 * settled.choice.gap:.1f} %"
-        found.append(f"The search was stopped with this as the best plan so far; no other is more than {most} better.")
+        gap = settled.choice.gap
+        most = f"no other is more than {100 * gap:.1f} % better" if gap < 1 else "a better one may well exist"
+        found.append(f"Time ran out: this is the best plan so far; {most}.")
+    elif settled.choice.gap > 0:
+        found.append(
+            f"Proved: no other choice of places betters this one by more than {100 * settled.choice.gap:.2g} %."
+        )
     if not settled.steady:
         found.append(
             "Plan and prediction had not quite settled on each other; this is the best of those that were tried."

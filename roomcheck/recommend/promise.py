@@ -7,7 +7,7 @@ from math import ceil, exp, floor, hypot, log, sqrt
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job
 from roomcheck.predict import Prediction
-from roomcheck.recommend.results import Promise, PromisedBand
+from roomcheck.recommend.results import Promise, PromisedBand, Tighter
 from roomcheck.standards.iso_3382_2_2008 import t20_sd_s
 
 WIDER = 1.960 / 1.645
@@ -15,6 +15,14 @@ WIDER = 1.960 / 1.645
 
 SURE = 2.0
 """Standard deviations of the re-measured mean that the promise spans at least, to both sides. [1]"""
+
+TOLERANCES_PCT = (15.0, 10.0, 7.5, 5.0)
+"""Tolerances that people ask for. [%]"""
+
+MOST_PAIRS = 48
+
+NOMINAL_PCT = {"survey": 10.0, "engineering": 5.0, "precision": 2.5}
+"""Nominal accuracy of a mean decay in octave bands by grade (ISO 3382-2:2008, 4.3; from memory). [%]"""
 
 CONDITIONS = (
     "Measured as the mean T20 of the same source-microphone pairs, at the positions of the first visit.",
@@ -32,7 +40,8 @@ def promise(job: Job, analysis: Analysis | None, prediction: Prediction) -> Prom
     The rule: an octave's promise is the interval that will hold the re-measured mean about nineteen times in twenty:
     the prediction's range (nine in ten, scatter of the next measurement included) widened by 1.960/1.645 in the
     logarithm, and to both sides never narrower than two standard deviations of a mean over so many pairs. That
-    deviation is ISO 3382-2's or, where the room scattered more than the formula says, what the first visit showed.
+    deviation is ISO 3382-2's or, where the room scattered more than the formula says, what the first visit showed. Nor
+    is anything promised tighter than the nominal accuracy of the grade that the first visit reached.
     Each value holds so often by itself; all of them together less often. What is signed is what is printed: the
     interval is rounded outwards to hundredths of a second.
 
@@ -56,16 +65,21 @@ def promise(job: Job, analysis: Analysis | None, prediction: Prediction) -> Prom
     bands = []
     for band in prediction.after:
         if band.likely_s is not None and band.low_s is not None and band.high_s is not None:
-            share = scatter(analysis, band.band_hz, band.likely_s, pairs)
+            share = max(scatter(analysis, band.band_hz, band.likely_s, pairs), _nominal(analysis) / SURE)
             low, high = printable(*widened(band.likely_s, band.low_s, band.high_s, share))
             bands.append(PromisedBand(band_hz=band.band_hz, low_s=low, high_s=high))
     mid = _mid(analysis, prediction, pairs)
+    likely = prediction.mid_likely_s
+    off = None if mid is None or likely is None else 100 * max(mid[1] / likely - 1, 1 - mid[0] / likely)
     return Promise(
         bands=tuple(bands),
         mid_low_s=mid[0] if mid else None,
         mid_high_s=mid[1] if mid else None,
         positions=pairs,
         conditions=CONDITIONS,
+        grade=(analysis.grade or "") if analysis else "",
+        tolerance_pct=None if off is None else round(off, 1),
+        tighter=tighter(analysis, prediction, pairs, off),
     )
 
 
@@ -93,19 +107,61 @@ def printable(low_s: float, high_s: float) -> tuple[float, float]:
     return floor(100 * low_s + hair) / 100, ceil(100 * high_s - hair) / 100
 
 
+def tighter(
+    analysis: Analysis | None, prediction: Prediction, pairs: int, now_pct: float | None
+) -> tuple[Tighter, ...]:
+    """What tolerances below the promised one would need: more pairs shrink the scatter, not what the room hides.
+
+    The prediction's range holds the scatter of the next mean and everything else; the first shrinks with the root of
+    the number of pairs and the rest stays, so that some tolerances cannot be had by measuring at all. What more pairs
+    at the first visit would teach about the room is not counted: the true number may be lower.
+    """
+    low, likely, high = prediction.mid_low_s, prediction.mid_likely_s, prediction.mid_high_s
+    if low is None or likely is None or high is None or now_pct is None:
+        return ()
+    spread = max(log(high / likely), log(likely / low)) / 1.645
+    rest = sqrt(max(spread**2 - _mid_scatter(analysis, likely, pairs) ** 2, 0.0))
+    return tuple(_tighter(analysis, likely, rest, pct) for pct in TOLERANCES_PCT if pct < now_pct)
+
+
+def _tighter(analysis: Analysis | None, likely_s: float, rest: float, pct: float) -> Tighter:
+    asked = log(1 + pct / 100) / 1.960
+    if rest >= asked:
+        least = 100 * (exp(1.960 * rest) - 1)
+        why = f"no number of pairs is enough: what is not known of the room alone is ±{least:.0f} %"
+        return Tighter(tolerance_pct=pct, pairs=None, reason=why)
+    for pairs in range(1, MOST_PAIRS + 1):
+        scattered = _mid_scatter(analysis, likely_s, pairs)
+        if hypot(rest, scattered) <= asked and SURE * scattered <= pct / 100 and nominal_pct(pairs) <= pct:
+            return Tighter(tolerance_pct=pct, pairs=pairs, reason=f"{grade_of(pairs)} grade")
+    return Tighter(tolerance_pct=pct, pairs=None, reason=f"more than {MOST_PAIRS} pairs")
+
+
+def grade_of(pairs: int) -> str:
+    """The grade that so many pairs can reach, sources and microphones apart as ISO 3382-2 asks."""
+    return "precision" if pairs >= 12 else "engineering" if pairs >= 6 else "survey"
+
+
+def nominal_pct(pairs: int) -> float:
+    """Nominal accuracy of that grade in octave bands (ISO 3382-2:2008, 4.3; from memory). [%]"""
+    return NOMINAL_PCT[grade_of(pairs)]
+
+
 def pairs_of(job: Job, analysis: Analysis | None) -> int:
     """Source-microphone pairs of the first visit; where it was not measured, those that the job names."""
-    measured = len({(p.source, p.microphone) for p in analysis.positions}) if analysis else 0
-    return measured or len(job.sources) * len(job.microphones)
+    return pairs_seen(analysis) or len(job.sources) * len(job.microphones)
 
 
-def scatter(analysis: Analysis | None, band_hz: float, likely_s: float, pairs: int) -> float:
-    """Relative standard deviation of a mean T20 over so many pairs; it grows as the decay shrinks. [1]"""
+def scatter(analysis: Analysis | None, band_hz: float, likely_s: float, pairs: int, more: float = 1.0) -> float:
+    """Relative standard deviation of a mean T20 over so many pairs; it grows as the decay shrinks. [1]
+
+    `more` is the root of the first visit's pairs over these, for numbers of pairs that were not measured.
+    """
     formula = t20_sd_s(likely_s, band_hz, positions=max(pairs, 1)) / likely_s
     before = analysis.octave(band_hz) if analysis else None
     if before is None or before.t20_s is None or before.t20_u_s is None:
         return formula
-    shown = before.t20_u_s / before.t20_s * sqrt(before.t20_s / likely_s)
+    shown = more * before.t20_u_s / before.t20_s * sqrt(before.t20_s / likely_s)
     return max(formula, shown)
 
 
@@ -113,5 +169,26 @@ def _mid(analysis: Analysis | None, prediction: Prediction, pairs: int) -> tuple
     low, likely, high = prediction.mid_low_s, prediction.mid_likely_s, prediction.mid_high_s
     if low is None or likely is None or high is None:
         return None
-    each = [scatter(analysis, hz, likely, pairs) for hz in (500.0, 1000.0)]
-    return printable(*widened(likely, low, high, hypot(*each) / 2))
+    share = max(_mid_scatter(analysis, likely, pairs), _nominal(analysis) / SURE)
+    return printable(*widened(likely, low, high, share))
+
+
+def _mid_scatter(analysis: Analysis | None, likely_s: float, pairs: int) -> float:
+    """Relative standard deviation of the mean of 500 and 1000 Hz over so many pairs. [1]"""
+    seen = pairs_seen(analysis)
+    more = sqrt(seen / pairs) if seen else 1.0
+    each = [scatter(analysis, hz, likely_s, pairs, more) for hz in (500.0, 1000.0)]
+    return hypot(*each) / 2
+
+
+def pairs_seen(analysis: Analysis | None) -> int:
+    """Pairs of the first visit; 0 where there was none."""
+    if analysis is None:
+        return 0
+    measured = len({(p.source, p.microphone) for p in analysis.positions})
+    return measured or max((band.positions for band in analysis.octaves), default=0)
+
+
+def _nominal(analysis: Analysis | None) -> float:
+    """What the grade of the first visit can be sure of; nothing is promised tighter. [1]"""
+    return NOMINAL_PCT.get(analysis.grade or "", 0.0) / 100 if analysis else 0.0

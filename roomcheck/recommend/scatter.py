@@ -7,7 +7,8 @@ from math import hypot
 
 from roomcheck.geometry import Face, Point, Rectangle
 from roomcheck.job import Job, StockPiece
-from roomcheck.recommend.candidates import GAP_M, Candidate
+from roomcheck.recommend.candidates import Candidate
+from roomcheck.recommend.hand import clash
 from roomcheck.recommend.paths import Reflection, mirror_point
 
 SPEED_M_S = 343.0
@@ -95,15 +96,6 @@ def diffusers(job: Job, offered: Sequence[Candidate], early: Sequence[Reflection
         if len(found) < MOST and not any(clash(c, other) for other in found):
             found.append(c)
     return tuple(found)
-
-
-def clash(a: Candidate, b: Candidate) -> bool:
-    """Whether two pieces come nearer than they may."""
-    return any(
-        fa == fb and ra.grown(GAP_M / 2 - 1e-6).overlap_m2(rb.grown(GAP_M / 2 - 1e-6)) > 0
-        for fa, ra in a.takes
-        for fb, rb in b.takes
-    )
 
 
 def _seat(job: Job) -> Point | None:

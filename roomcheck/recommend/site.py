@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,9 +16,12 @@ from roomcheck.job import Job, Placement, StockPiece
 from roomcheck.judge import Verdict
 from roomcheck.judge.early import EARLY_USES
 from roomcheck.materials import Absorption
-from roomcheck.predict import Prediction, Statistics, piece_absorption, predict
+from roomcheck.predict import NoAbsorption, Prediction, Statistics, piece_absorption, predict
 from roomcheck.recommend.candidates import GAP_M, Candidate, candidates
 from roomcheck.recommend.choose import packs_of
+from roomcheck.recommend.clear import unwanted
+from roomcheck.recommend.hand import clash, pinned_places
+from roomcheck.recommend.mirror import Mirror, mirror_of, own_image, twins, with_images
 from roomcheck.recommend.money import cost_of, people
 from roomcheck.recommend.paths import FacingPair, Reflection, facing_pairs, reflections
 
@@ -48,9 +52,17 @@ class Site:
         First reflections that should be quieter.
     pairs : tuple of FacingPair
         Hard faces that look at each other.
+    offered : tuple of Candidate
+        Every place there is, before changes by hand.
     places : tuple of Candidate
-        Absorbers.
+        What to choose from: absorbers, and whatever is pinned.
     diffusers : tuple of Candidate
+    pinned : frozenset of int
+        Of `places`: what a person wants.
+    mirror : Mirror or None
+        Where the use asks for left and right to be alike.
+    familiar : frozenset of int
+        Of `places`: where an earlier plan hung something; between equals they stay.
     """
 
     job: Job
@@ -59,24 +71,70 @@ class Site:
     room: Statistics
     early: tuple[Reflection, ...]
     pairs: tuple[FacingPair, ...]
+    offered: tuple[Candidate, ...]
     places: tuple[Candidate, ...]
     diffusers: tuple[Candidate, ...]
+    pinned: frozenset[int] = frozenset()
+    mirror: Mirror | None = None
+    familiar: frozenset[int] = frozenset()
 
     @classmethod
     def of(cls, job: Job, analysis: Analysis | None, verdict: Verdict) -> Site:
+        bare = replace(job, pins=(), forbids=())
         early = reflections(job) if verdict.target.key in EARLY_USES else ()
-        found, room = candidates(job, early), Statistics.of(job, analysis)
-        asked = {limit.band_hz for limit in verdict.target.limits} | set(verdict.target.mid_bands_hz)
-        return cls(
-            job=job,
+        mirror = mirror_of(job, verdict.target.key)
+        found = candidates(bare, early, {name for name, _ in unusable_stock(job)})
+        site = cls(
+            job=bare,
             analysis=analysis,
             verdict=verdict,
-            room=room,
+            room=Statistics.of(job, analysis),
             early=early,
             pairs=facing_pairs(job),
-            places=tuple(c for c in found if not is_diffuser(c.piece) and _worth_it(job, room, c, asked)),
-            diffusers=tuple(c for c in found if is_diffuser(c.piece)),
+            offered=found if mirror is None else with_images(bare, found, mirror),
+            places=(),
+            diffusers=(),
+            mirror=mirror,
         )
+        return site.changed(job)
+
+    def changed(self, job: Job) -> Site:
+        """The same room with the changes by hand of this job; what is known of the room is kept.
+
+        Raises
+        ------
+        CannotHang
+            A pin asks for what cannot be.
+        """
+        pinned = pinned_places(job, {name for name, _ in self.unusable})
+        free = [c for c in self.offered if c not in pinned and not any(clash(c, p) for p in pinned)]
+        free = [c for c in free if not any(unwanted(f, c.piece, *take) for f in job.forbids for take in c.takes)]
+        asked = {limit.band_hz for limit in self.verdict.target.limits} | set(self.verdict.target.mid_bands_hz)
+        absorbers = tuple(c for c in free if not is_diffuser(c.piece) and self._worth_it(c, asked))
+        return self._with(
+            job=job,
+            places=(*pinned, *absorbers),
+            diffusers=tuple(c for c in free if is_diffuser(c.piece)),
+            pinned=frozenset(range(len(pinned))),
+            familiar=frozenset(),
+        )
+
+    def without(self, taken: Sequence[Candidate]) -> Site:
+        """The same room where these candidates hang already: what they clash with is no longer there."""
+        return self._with(places=tuple(c for c in self.places if not any(clash(c, t) for t in taken)))
+
+    def like(self, pieces: Sequence[Placement]) -> Site:
+        """The same room, where between equals the places of these pieces are preferred."""
+        known = {(p.piece, p.face, p.place) for p in pieces}
+        at = {i for i, c in enumerate(self.places) if (c.piece.name, c.face, rounded(c.place)) in known}
+        return self._with(familiar=frozenset(at))
+
+    def _with(self, **facts: Any) -> Site:
+        """Other places, or another job's changes by hand; what was worked out of the room is kept."""
+        site = replace(self, **facts)
+        for kept in ("absorptions", "unusable", "_calibrated", "_predicted", "_gains"):
+            site.__dict__[kept] = getattr(self, kept)
+        return site
 
     @property
     def bands_hz(self) -> tuple[float, ...]:
@@ -85,7 +143,13 @@ class Site:
     @cached_property
     def absorptions(self) -> dict[str, Absorption]:
         """By stock piece."""
-        return {piece.name: piece_absorption(piece) for piece in self.job.shop.stock}
+        barred = {name for name, _ in self.unusable}
+        return {p.name: piece_absorption(p) for p in self.job.shop.stock if p.name not in barred}
+
+    @cached_property
+    def unusable(self) -> tuple[tuple[str, str], ...]:
+        """Stock pieces that no plan uses, and why."""
+        return unusable_stock(self.job)
 
     @cached_property
     def costs(self) -> tuple[float, ...]:
@@ -102,13 +166,39 @@ class Site:
     @cached_property
     def gains_m2(self) -> Real:
         """(candidates, bands): what each adds, less the surface behind it; NaN where no source says. [m2]"""
-        each: dict[tuple[str, str], Real] = {}
-        for c in self.places:
-            key = (c.piece.name, self.job.material_of(c.face))
-            if key not in each:
-                each[key] = self.room.gain_m2(c.piece, key[1])
-        rows = [each[c.piece.name, self.job.material_of(c.face)] for c in self.places]
+        rows = [self.gain_of(c.piece.name, self.job.material_of(c.face)) for c in self.places]
         return np.array(rows).reshape(len(rows), len(self.bands_hz))
+
+    @cached_property
+    def _gains(self) -> dict[tuple[str, str], Real]:
+        return {}
+
+    def gain_of(self, piece: str, material: str) -> Real:
+        """(bands,): what one piece adds in front of a material; each computed once. [m2]"""
+        key = (piece, material)
+        if key not in self._gains:
+            self._gains[key] = self.room.gain_m2(self.job.shop.piece(piece), material)
+        return self._gains[key]
+
+    def _worth_it(self, candidate: Candidate, asked_hz: set[float]) -> bool:
+        """Whether it takes clearly more than what it covers, in some octave of the target: nothing on soft walls."""
+        at = [i for i, hz in enumerate(self.bands_hz) if hz in asked_hz]
+        gain = self.gain_of(candidate.piece.name, self.job.material_of(candidate.face))[at]
+        return bool(np.nanmax(gain, initial=0.0) >= WORTH * candidate.place.area_m2)
+
+    @cached_property
+    def twins(self) -> tuple[tuple[int, int], ...]:
+        """Pairs of candidates that hang together or not at all, because one is the other's mirror image."""
+        return () if self.mirror is None else twins(self.job, self.places, self.pinned, self.mirror)
+
+    @cached_property
+    def singles(self) -> frozenset[int]:
+        """Candidates without a mirror image where the use asks for one."""
+        if self.mirror is None:
+            return frozenset()
+        paired = {i for pair in self.twins for i in pair}
+        alone = {i for i, c in enumerate(self.places) if not own_image(self.job, c, self.mirror)}
+        return frozenset(alone - paired - self.pinned)
 
     @cached_property
     def packs(self) -> tuple[frozenset[int], ...]:
@@ -133,11 +223,15 @@ class Site:
         return self._predicted[pieces]
 
 
-def _worth_it(job: Job, room: Statistics, candidate: Candidate, asked_hz: set[float]) -> bool:
-    """Whether a piece takes clearly more than what it covers, in some octave of the target: nothing on soft walls."""
-    at = [i for i, hz in enumerate(room.bands_hz) if hz in asked_hz]
-    gain = room.gain_m2(candidate.piece, job.material_of(candidate.face))[at]
-    return bool(np.nanmax(gain, initial=0.0) >= WORTH * candidate.place.area_m2)
+def unusable_stock(job: Job) -> tuple[tuple[str, str], ...]:
+    """Stock pieces of which nothing says how they absorb, and why: no plan uses them."""
+    found = []
+    for piece in job.shop.stock:
+        try:
+            piece_absorption(piece)
+        except NoAbsorption as problem:
+            found.append((piece.name, problem.why))
+    return tuple(found)
 
 
 def is_diffuser(piece: StockPiece) -> bool:

@@ -23,6 +23,12 @@ LIKELY_PRICE, RANGE_PRICE, COVER_PRICE, SIDE_PRICE, FLUTTER_PRICE, BALANCE_PRICE
 """What a broken wish costs, in the dearest pieces that would mend it. A limit that the likely decay misses outweighs
 everything; one that only the far end of the range misses is worth up to three times the dearest mending."""
 
+SINGLE_PRICE = 0.3
+"""What a piece costs that stands without its mirror image where the use asks for symmetry, in the dearest pieces."""
+
+FAMILIAR = 0.97
+"""Share of its cost that a piece is counted with where an earlier plan had it: a change by hand moves little else."""
+
 NOMINAL_PRICE = 0.01
 """Where the middle of the limits is aimed at: less than what an uncovered reflection or a fluttering pair costs."""
 
@@ -65,10 +71,29 @@ class Fit:
             mid=None if ends is None or middle is None else (ends[0] / middle, ends[1] / middle, ends[2] / middle),
         )
 
+    def spans(self, other: Fit) -> bool:
+        """Whether a prediction's range is no wider than this one's, and its likely values are alike."""
+        alike = np.nanmax(np.abs(other.likely / self.likely - 1), initial=0.0) < AGREED
+        low = np.nanmin(other.low / self.low, initial=1.0) > 1 - AGREED
+        return bool(alike and low and np.nanmax(other.high / self.high, initial=1.0) < 1 + AGREED)
+
+    def wary(self, other: Fit) -> Fit:
+        """This one's likely values with the wider ends of both: for a plan that will not settle."""
+        ends = None
+        if self.mid is not None and other.mid is not None:
+            ends = (min(self.mid[0], other.mid[0]), self.mid[1], max(self.mid[2], other.mid[2]))
+        low, high = np.fmin(self.low, other.low), np.fmax(self.high, other.high)
+        return Fit(likely=self.likely, low=low, high=high, mid=ends or self.mid)
+
     def agrees(self, other: Fit) -> bool:
         """Whether two predictions stand to the fast formula alike in every band."""
         pairs = ((self.likely, other.likely), (self.low, other.low), (self.high, other.high))
         return all(np.nanmax(np.abs(b / a - 1), initial=0.0) < AGREED for a, b in pairs)
+
+
+def bare_fit(site: Site) -> Fit:
+    """Of the room as it is."""
+    return Fit.of(site, site.full(()), np.zeros(len(site.bands_hz)))
 
 
 def mid_of(prediction: Prediction, bands_hz: tuple[float, ...]) -> tuple[float, float, float] | None:
@@ -113,10 +138,17 @@ def problem(
     """
     rules = [*_band_rules(site, fit, nominal), *_mid_rules(site, fit, nominal), *_bass_rules(site)]
     rules += [rule for reflection in site.early for rule in _cover_rules(site, reflection)]
+    rules += [Rule(name=f"pinned {i}", weights={i: 1.0}, low=1.0) for i in sorted(site.pinned)]
+    rules += [Rule(name=f"pair {i} {j}", weights={i: 1.0, j: -1.0}, low=0.0, high=0.0) for i, j in site.twins]
     if purse is not None:
         rules.append(Rule(name="budget", weights=dict(enumerate(site.costs)), high=purse))
     shares = [share for pair in site.pairs if (share := _flutter(site, pair)) is not None]
-    costs = [cost_weight * cost for cost in site.costs]
+    single = SINGLE_PRICE * max(site.costs, default=0.0)
+    stay = [FAMILIAR if i in site.familiar else 1.0 for i in range(len(site.costs))]
+    costs = [
+        cost_weight * s * c + single * (i in site.singles)
+        for i, (s, c) in enumerate(zip(stay, site.costs, strict=True))
+    ]
     return Problem(costs=costs, packs=site.packs, rules=rules, shares=shares)
 
 

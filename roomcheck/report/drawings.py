@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Framing, Job, Placement
+from roomcheck.recommend import ReflectionChange
 from roomcheck.report.data import across, length
 from roomcheck.report.figures import BAND, INK, QUIET, SOFT, drawing, svg_of
 from roomcheck.report.texts import say
@@ -48,13 +49,23 @@ def elevation_svg(
     job: Job, face: Face, pieces: Sequence[Placement], *, framing: bool = False, marks: Marks | None = None
 ) -> tuple[str, int]:
     """One face with its pieces, openings and keep-clear zones, and its scale.
+def elevation_svg(
+    job: Job,
+    face: Face,
+    pieces: Sequence[Placement],
+    *,
+    framing: bool = False,
+    marks: Sequence[ReflectionChange] = (),
+) -> tuple[str, int]:
+    """One face with its pieces, openings, keep-clear zones, studs and reflection points, and its scale.
 
     Distances run from the face's left corner and from the floor (ceiling: from the corner at the plan's origin).
+    `framing` is for the sheet that the installer drills by: larger.
     """
     scale = scale_of(job, face.width_m, face.height_m, SHEET_M if framing else PAGE_M)
     with _to_scale(face.width_m, face.height_m, scale) as (axes, done):
         _outline(axes, face.outline)
-        stand = job.framing_of(face.name) if framing else None
+        stand = job.framing_of(face.name)
         if stand is not None:
             _studs(axes, face, stand)
         _surroundings(axes, job, face)
@@ -62,6 +73,8 @@ def elevation_svg(
             _piece(axes, piece.place, f"{piece.name}\n{across(piece.place, job)}", scale)
         if marks is not None:
             marks(axes)
+        _marks(axes, [mark for mark in marks if mark.face == face.name])
+        _corner_names(axes, job, face, scale)
         _dimensions(axes, job, face, [piece.place for piece in pieces], scale)
         return done(), scale
 
@@ -69,6 +82,34 @@ def elevation_svg(
 def plan_svg(
     job: Job, pieces: Sequence[Placement] = (), *, positions: bool = True, marks: Marks | None = None
 ) -> tuple[str, int]:
+def corners_of(job: Job, face: Face) -> tuple[str, str]:
+    """What stands at a face's left and right edge: the neighbour that each corner is named after.
+
+    On floor and ceiling: the walls along x = 0 and at the far end of x, where the plan has such walls.
+    """
+    walls = [f for f in job.room.faces if f.kind == "wall"]
+    if face.kind == "wall":
+        at = [f.name for f in walls].index(face.name)
+        return walls[(at + 1) % len(walls)].name, walls[at - 1].name
+    facing = {round(f.normal[0]): f.name for f in walls if abs(f.normal[0]) > 0.99} if job.room.is_box else {}
+    return facing.get(1, ""), facing.get(-1, "")
+
+
+def _corner_names(axes: Axes, job: Job, face: Face, scale: int) -> None:
+    """The corners that distances are measured from, by the wall that stands there."""
+    for at, side, name in zip((0.0, face.width_m), ("left", "right"), corners_of(job, face), strict=True):
+        if name:
+            words = say("corner_with", wall=plain(name))
+            axes.text(at, face.height_m + 0.0012 * scale, words, ha=side, va="bottom", fontsize=6.5, color=QUIET)
+
+
+def _marks(axes: Axes, marks: Sequence[ReflectionChange]) -> None:
+    for mark in marks:
+        axes.plot([mark.u_m], [mark.v_m], marker="x", color=INK, ms=6, mew=1.4, clip_on=False)
+        axes.annotate(plain(mark.source), (mark.u_m, mark.v_m), (4, -9), textcoords="offset points", fontsize=6)
+
+
+def plan_svg(job: Job, pieces: Sequence[Placement] = (), *, positions: bool = True) -> tuple[str, int]:
     """The floor plan with its walls' names, openings, positions and pieces, and its scale."""
     face = job.room.face("floor")
     scale = scale_of(job, face.width_m, face.height_m)
@@ -87,7 +128,7 @@ def plan_svg(
 
 @contextmanager
 def _to_scale(
-    width_m: float, height_m: float, scale: int, margins_in: tuple[float, float, float, float] = (0.9, 0.86, 0.2, 0.1)
+    width_m: float, height_m: float, scale: int, margins_in: tuple[float, float, float, float] = (0.9, 0.86, 0.2, 0.2)
 ) -> Iterator[tuple[Axes, Callable[[], str]]]:
     """Axes in metres at a scale, with margins for dimensions, and what turns them into SVG."""
     inner = (width_m / scale / M_PER_IN, height_m / scale / M_PER_IN)

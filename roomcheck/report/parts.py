@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from roomcheck.job import Job, Placement, Visit
+from roomcheck.recommend import ReflectionChange
 from roomcheck.report.blocks import Block, Boxes, Bullets, Caution, Heading, Picture
 from roomcheck.report.data import across, area, length, temperature, volume
 from roomcheck.report.drawings import elevation_svg, plan_svg, scale_text
@@ -23,19 +24,28 @@ def plan_picture(job: Job, pieces: Sequence[Placement] = (), *, positions: bool 
     return Picture(svg=svg, alt=alt, caption=f"{caption} {scale_text(job, scale)}")
 
 
-def elevations(job: Job, pieces: Sequence[Placement], *, framing: bool = False) -> tuple[Picture, ...]:
+def elevations(
+    job: Job, pieces: Sequence[Placement], *, framing: bool = False, marks: Sequence[ReflectionChange] = ()
+) -> tuple[Picture, ...]:
     """Every face that carries a piece, to scale, in the room's order."""
     return tuple(
-        elevation(job, face.name, [p for p in pieces if p.face == face.name], framing=framing)
+        elevation(job, face.name, [p for p in pieces if p.face == face.name], framing=framing, marks=marks)
         for face in job.room.faces
         if any(p.face == face.name for p in pieces)
     )
 
 
-def elevation(job: Job, name: str, pieces: Sequence[Placement], *, framing: bool = False) -> Picture:
+def elevation(
+    job: Job,
+    name: str,
+    pieces: Sequence[Placement],
+    *,
+    framing: bool = False,
+    marks: Sequence[ReflectionChange] = (),
+) -> Picture:
     """One face to scale."""
     face = job.room.face(name)
-    svg, scale = elevation_svg(job, face, pieces, framing=framing)
+    svg, scale = elevation_svg(job, face, pieces, framing=framing, marks=marks)
     sizes = f"{length(face.width_m, job)} × {length(face.height_m, job)}"
     listed = [
         f"{p.name} ({across(p.place, job)}, {length(p.place.u_m, job)} from the left, "
@@ -43,7 +53,9 @@ def elevation(job: Job, name: str, pieces: Sequence[Placement], *, framing: bool
         for p in pieces
     ]
     alt = say("alt_elevation", face=_named(name, face.kind), sizes=sizes, things=", ".join(listed) or say("no_pieces"))
-    return Picture(svg=svg, alt=alt, caption=f"{_caption(job, name)} {scale_text(job, scale)}")
+    keys = [say("cap_framing")] if job.framing_of(name) is not None else []
+    keys += [say("cap_marks")] if any(mark.face == name for mark in marks) else []
+    return Picture(svg=svg, alt=alt, caption=" ".join([_caption(job, name), *keys, scale_text(job, scale)]))
 
 
 def _named(name: str, kind: str) -> str:

@@ -16,6 +16,7 @@ from roomcheck.report.blocks import Align, Block, Bullets, Document, Heading, Pi
 from roomcheck.report.data import NONE, across, band, heading, hours, limits, money, pieces_of, reach, seconds
 from roomcheck.report.figures import options_svg
 from roomcheck.report.measurement import lower
+from roomcheck.report.options import options, to_look_at, tolerance
 from roomcheck.report.parts import blocks, elevations, plan_picture, titled
 from roomcheck.report.texts import items, say
 
@@ -42,14 +43,15 @@ def proposal(
             _picture(before, verdict, plans),
             _heard(verdict),
             _good(verdict),
-            _options(job, plans, quotes),
+            options(job, plans, quotes),
             Heading(text=say("proposed", title=plan.title)),
             _pieces(job, plan),
             _short(plan),
             Heading(text=say("drawings")),
             plan_picture(job, plan.pieces, positions=False),
             Text(body=say("drawings_say", units=say(f"units_{job.units}"))),
-            elevations(job, plan.pieces),
+            elevations(job, plan.pieces, marks=plan.reflections),
+            to_look_at(plan),
             Heading(text=say("not_included")),
             Bullets(items=_distinct((*(quote.exclusions or items("exclusions")), say("no_certificate")))),
             titled(Heading(text=say("assumed")), Bullets(items=quote.assumptions)),
@@ -102,37 +104,6 @@ def _good(verdict: Verdict) -> tuple[Block, ...]:
     return (Heading(text=say("good_is")), Text(body=said), *moves)
 
 
-def _options(job: Job, plans: Sequence[Plan], quotes: Sequence[Quote]) -> tuple[Block, ...]:
-    if not plans:
-        return ()
-    rows = []
-    for i, plan in enumerate(plans):
-        reaches = say("yes" if plan.reaches_target else "no")
-        hung = "; ".join(f"{n} × {name}" for name, n in pieces_of(tuple(p.piece for p in plan.pieces)))
-        price = money(quotes[i].total, job) if i < len(quotes) else NONE
-        expected = reach(plan.prediction.mid_low_s, plan.prediction.mid_high_s)
-        rows.append(
-            (
-                heading(plan.title),
-                hung or say("no_pieces"),
-                expected,
-                reaches,
-                price,
-            )
-        )
-    heads = ("head_option", "head_pieces", "head_range", "head_reaches", "head_price")
-    return (
-        Heading(text=say("options_title")),
-        Table(
-            heads=tuple(say(h) for h in heads),
-            rows=tuple(rows),
-            align=("left", "left", "right", "left", "right"),
-            wide=1,
-            note=say("note_options"),
-        ),
-    )
-
-
 def _pieces(job: Job, plan: Plan) -> tuple[Block, ...]:
     alike: dict[tuple[str, ...], list[str]] = {}
     for p in plan.pieces:
@@ -159,6 +130,7 @@ def _acceptance(promise: Promise) -> tuple[Block, ...]:
         head,
         Text(lead=say("acc_value"), body=say("acc_value_says", pairs=promise.positions)),
         Table(heads=(say("head_band"), say("head_promise")), rows=tuple(rows), align=("left", "right")),
+        *tolerance(promise),
         Text(lead=say("acc_method"), body=say("acc_method_says")),
         Text(lead=say("acc_conditions"), body=say("acc_conditions_say")),
         Bullets(items=tuple(sentence(c) for c in promise.conditions)),

@@ -112,6 +112,9 @@ ENGLISH: dict[str, str] = {
     "edges of the pieces.",
     "cap_ceiling": "{face}, drawn as on the floor plan, from above. Looking up, left and right change places. "
     "Distances from the {left} and {front} walls.",
+    "cap_marks": "×: where sound from that source bounces to the seat.",
+    "cap_framing": "Dash-dotted: studs or joists.",
+    "corner_with": "corner with {wall}",
     "cap_face_flat": "{face}, drawn from above. Distances from the corner at the bottom left.",
     # measurement report
     "measurement_title": "Measurement report",
@@ -212,9 +215,35 @@ ENGLISH: dict[str, str] = {
     "head_range": "Expected [s]",
     "head_reaches": "Reaches the target",
     "head_price": "Price",
+    "head_weeks": "Weeks",
+    "head_heard": "Heard",
+    "note_octaves": "Seconds in each octave: likely, and the range that holds what is measured nine times in ten.",
+    "head_reflection": "Reflection",
+    "note_reflections": "First reflections at the seat: source, face, and how long after the direct sound; level in "
+    "decibels against the direct sound at the loudest of 1, 2 and 4 kHz. In brackets: the piece that it meets.",
+    "alt_looks": "The walls unfolded side by side, and the ceiling, with the pieces of each plan. {plans}.",
+    "cap_looks": "How it looks, seen from inside (a ceiling from above). Dotted: doors and windows.",
+    "alt_gains": "Chart of the mean decay after each further piece. {plans}",
+    "cap_gains": "What each further piece brings, the one that takes most first. Hollow: all further pieces together "
+    "change it by less than 5 %, which nobody hears (ISO 3382-1 says it of EDT; extended here).",
+    "axis_pieces": "pieces hung, in order of benefit",
+    "axis_mean": "mean T20 [s]",
+    "gain_all": "{title}: {count} pieces bring the mean decay to {last}; the last ones together can still be heard.",
+    "gain_until": "{title}: {count} pieces bring the mean decay to {last}; from piece {first} on nobody hears the rest "
+    "in it. They hang there for other octaves, for reflections, against flutter, or to be sure.",
+    "acc_tolerance_lead": "Tolerance.",
+    "acc_tolerance": "For the mean, ±{pct} % of the likely value: from the range of the prediction and {pairs} "
+    "source-microphone pairs{grade}.",
+    "acc_grade": " ({grade} grade after ISO 3382-2)",
+    "acc_pairs": "{pairs} pairs ({grade})",
+    "acc_never": "±{pct} % cannot be promised: {reason}.",
+    "acc_tighter": "±{pct} % would need {needs}.",
+    "checks_title": "To look at on site before anybody drills",
+    "checks_say": "Warnings from the drawn plan. Nothing here is an approval: local code, the fire authority and "
+    "licensed practice decide.",
     "note_options": "Expected: mean T20 of 500 Hz and 1 kHz after the work, the range that holds it nine times in "
-    "ten. "
-    "Prices with tax.",
+    "ten. Heard: after so many pieces, in order of benefit, all others together change it by less than 5 %. Weeks: "
+    "from acceptance to the second visit. Prices with tax.",
     "free_first": "Free moves first",
     "proposed": "What we propose: {title}",
     "wall": "Where",

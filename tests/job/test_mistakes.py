@@ -93,7 +93,7 @@ MISTAKES = {
     ),
     "unknown face": ('face = "south"\nmaterial', 'face = "soth"\nmaterial', '"soth"', 'did you mean "south"'),
     "unknown kind": ('kind = "smoke detector"', 'kind = "smoke detektor"', "detektor", '"smoke detector"'),
-    "unknown rule": ('rule = "nothing"', 'rule = "never"', '"never"', 'one of "screws", "adhesive", "nothing"'),
+    "unknown rule": ('rule = "nothing"', 'rule = "never"', '"never"', 'one of "screws", "adhesive", "grid", "nothing"'),
     "unknown visit": ('name = "after"', 'name = "afterwards"', "afterwards", 'did you mean "after"'),
     "room of no size": ('length = "14\' 6\\""', 'length = "0 ft"', 'length = "0 ft"', "must be above 0"),
     "negative height": ('height = "8\' 6\\""', 'height = "-8\' 6\\""', 'height = "-8', "must be above 0"),

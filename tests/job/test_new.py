@@ -48,9 +48,13 @@ def test_every_table_is_explained_and_works_once_its_comment_is_taken_away(tmp_p
         "keep_clear",
         "framing",
         "fixing",
+        "forbid",
         "furnishing",
+        "grade",
         "source",
         "microphone",
+        "people_in_use",
+        "pin",
         "visit",
     }
     path.write_text(bare, encoding="utf-8")

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-sys.path.insert(0, str(Path(__file__).parent))
+sys.path += [str(Path(__file__).parent), str(Path(__file__).parents[2] / "benchmarks")]
 
 
 @pytest.fixture(autouse=True)

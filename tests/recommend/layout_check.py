@@ -70,7 +70,7 @@ def _piece(job: Job, placed: Placement, piece: StockPiece) -> list[str]:
     mount = "corner" if piece.kind == "corner" else face.kind
     if mount not in piece.mounts:
         found.append(f"{placed.name}: a {piece.name} does not mount on a {face.kind}")
-    if rule == "nothing" or (rule == "adhesive" and piece.kind != "felt"):
+    if rule == "nothing" or (rule, piece.kind) not in {("screws", piece.kind), ("adhesive", "felt"), ("grid", "cloud")}:
         found.append(f"{placed.name}: may not be fixed to the {placed.face}")
     size = (placed.place.width_m, placed.place.height_m)
     straight = abs(size[0] - piece.width_m) + abs(size[1] - piece.height_m)
@@ -90,6 +90,52 @@ def _piece(job: Job, placed: Placement, piece: StockPiece) -> list[str]:
             found.append(f"{placed.name}: {len(met)} studs behind it, needs {need:.0f}")
     if "diffuser" in piece.kind:
         found += _diffuser(job, placed, piece, face)
+    found += _on_the_floor(job, placed, piece, face) if face.kind == "wall" else []
+    for f in job.forbids:
+        r = f.place
+        here = r is None or (
+            min(r.u_m + r.width_m, placed.place.right_m) - max(r.u_m, placed.place.u_m) > SLACK
+            and min(r.v_m + r.height_m, placed.place.top_m) - max(r.v_m, placed.place.v_m) > SLACK
+        )
+        if here and f.piece in ("", piece.name) and f.face in ("", placed.face):
+            found.append(f"{placed.name}: not wanted there")
+    return found
+
+
+def _on_the_floor(job: Job, placed: Placement, piece: StockPiece, face: Face) -> list[str]:
+    """By sampling the piece's outline: who walks into it, what door hits it, what sprinkler it shades."""
+    found, n = [], 40
+    r, deep = placed.place, piece.width_m / 2 if piece.kind == "corner" else piece.depth_m
+    spots = []
+    for i in range(n + 1):
+        for j in range(n + 1):
+            u, off = r.width_m * i / n, deep * j / n
+            if piece.kind == "corner":
+                leg = piece.width_m / sqrt(2)
+                u, off = leg * i / n, leg * j / n
+                if u + off > leg:
+                    continue
+            p = face.to_room(r.u_m + u, 0.0, off)
+            spots.append((p.x, p.y, off))
+    x0, y0 = min(c[0] for c in job.room.corners), min(c[1] for c in job.room.corners)
+    for zone in job.keep_clear:
+        if zone.kind not in ("door swing", "walkway", "sprinkler") or job.room.face(zone.face).kind == "wall":
+            continue
+        grown = zone.clearance_m if zone.kind != "sprinkler" else max(zone.clearance_m, 18 * INCH)
+        z = zone.place
+        low_x, high_x = x0 + z.u_m - grown + SLACK, x0 + z.u_m + z.width_m + grown - SLACK
+        low_y, high_y = y0 + z.v_m - grown + SLACK, y0 + z.v_m + z.height_m + grown - SLACK
+        if zone.kind == "walkway":
+            low_x, high_x, low_y, high_y = x0 + z.u_m, x0 + z.u_m + z.width_m, y0 + z.v_m, y0 + z.v_m + z.height_m
+        offs = [off for x, y, off in spots if low_x < x < high_x and low_y < y < high_y]
+        if not offs:
+            continue
+        if zone.kind == "door swing" and r.v_m < 84 * INCH:
+            found.append(f"{placed.name}: the {zone.name} hits it")
+        if zone.kind == "walkway" and 27 * INCH < r.v_m <= 80 * INCH and max(offs) - min(offs) > 4 * INCH + SLACK:
+            found.append(f"{placed.name}: stands out into the {zone.name}")
+        if zone.kind == "sprinkler" and zone.face == "ceiling" and job.room.height_m - r.top_m < 18 * INCH:
+            found.append(f"{placed.name}: shades the {zone.name}")
     return found
 
 

@@ -6,4 +6,14 @@ from roomcheck.predict.outlook import Outlook, outlook
 from roomcheck.predict.results import BandPrediction, Prediction
 from roomcheck.predict.statistics import Statistics
 
-__all__ = ["BandPrediction", "NoAbsorption", "Outlook", "Prediction", "Statistics", "outlook", "piece_absorption", "possible_s", "predict"]
+__all__ = [
+    "BandPrediction",
+    "NoAbsorption",
+    "Outlook",
+    "Prediction",
+    "Statistics",
+    "outlook",
+    "piece_absorption",
+    "possible_s",
+    "predict",
+]

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job, Placement
 from roomcheck.judge import Verdict
+from roomcheck.judge.early import EARLY_USES
 from roomcheck.predict import Prediction
 from roomcheck.recommend import explain
 from roomcheck.recommend.candidates import Candidate
@@ -26,7 +27,7 @@ from roomcheck.recommend.money import budget_for_pieces, cost_share, people, pri
 from roomcheck.recommend.promise import promise
 from roomcheck.recommend.results import Plan
 from roomcheck.recommend.scatter import diffusers
-from roomcheck.recommend.site import EARLY_USES, Site, is_diffuser, placements
+from roomcheck.recommend.site import Site, is_diffuser, placements
 from roomcheck.recommend.wishes import Fit, bare_fit, cover_name, problem
 
 Goal = Literal["what the budget buys", "what the target needs", "what the room can take"]

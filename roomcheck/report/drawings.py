@@ -48,16 +48,7 @@ def scale_text(job: Job, scale: int) -> str:
 def elevation_svg(
     job: Job, face: Face, pieces: Sequence[Placement], *, framing: bool = False, marks: Marks | None = None
 ) -> tuple[str, int]:
-    """One face with its pieces, openings and keep-clear zones, and its scale.
-def elevation_svg(
-    job: Job,
-    face: Face,
-    pieces: Sequence[Placement],
-    *,
-    framing: bool = False,
-    marks: Sequence[ReflectionChange] = (),
-) -> tuple[str, int]:
-    """One face with its pieces, openings, keep-clear zones, studs and reflection points, and its scale.
+    """One face with its pieces, openings, keep-clear zones, studs and marks, and its scale.
 
     Distances run from the face's left corner and from the floor (ceiling: from the corner at the plan's origin).
     `framing` is for the sheet that the installer drills by: larger.
@@ -73,15 +64,11 @@ def elevation_svg(
             _piece(axes, piece.place, f"{piece.name}\n{across(piece.place, job)}", scale)
         if marks is not None:
             marks(axes)
-        _marks(axes, [mark for mark in marks if mark.face == face.name])
         _corner_names(axes, job, face, scale)
         _dimensions(axes, job, face, [piece.place for piece in pieces], scale)
         return done(), scale
 
 
-def plan_svg(
-    job: Job, pieces: Sequence[Placement] = (), *, positions: bool = True, marks: Marks | None = None
-) -> tuple[str, int]:
 def corners_of(job: Job, face: Face) -> tuple[str, str]:
     """What stands at a face's left and right edge: the neighbour that each corner is named after.
 
@@ -103,13 +90,21 @@ def _corner_names(axes: Axes, job: Job, face: Face, scale: int) -> None:
             axes.text(at, face.height_m + 0.0012 * scale, words, ha=side, va="bottom", fontsize=6.5, color=QUIET)
 
 
-def _marks(axes: Axes, marks: Sequence[ReflectionChange]) -> None:
-    for mark in marks:
-        axes.plot([mark.u_m], [mark.v_m], marker="x", color=INK, ms=6, mew=1.4, clip_on=False)
-        axes.annotate(plain(mark.source), (mark.u_m, mark.v_m), (4, -9), textcoords="offset points", fontsize=6)
+def bounces(face: Face, changes: Sequence[ReflectionChange]) -> Marks:
+    """Where sound from each source bounces off a face to the seat, as marks."""
+
+    def marks(axes: Axes) -> None:
+        for change in (c for c in changes if c.face == face.name):
+            axes.plot([change.u_m], [change.v_m], marker="x", color=INK, ms=6, mew=1.4, clip_on=False)
+            place = (change.u_m, change.v_m)
+            axes.annotate(plain(change.source), place, (4, -9), textcoords="offset points", fontsize=6)
+
+    return marks
 
 
-def plan_svg(job: Job, pieces: Sequence[Placement] = (), *, positions: bool = True) -> tuple[str, int]:
+def plan_svg(
+    job: Job, pieces: Sequence[Placement] = (), *, positions: bool = True, marks: Marks | None = None
+) -> tuple[str, int]:
     """The floor plan with its walls' names, openings, positions and pieces, and its scale."""
     face = job.room.face("floor")
     scale = scale_of(job, face.width_m, face.height_m)

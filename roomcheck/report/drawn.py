@@ -11,7 +11,7 @@ from roomcheck.job import Job, Placement
 from roomcheck.job.disk import make_folder, write_atomically
 from roomcheck.recommend import Plan, ReflectionChange
 from roomcheck.report.data import across, length
-from roomcheck.report.drawings import corners_of, elevation_svg, plan_svg
+from roomcheck.report.drawings import bounces, corners_of, elevation_svg, plan_svg
 from roomcheck.report.dxf import Sheet
 from roomcheck.report.texts import say
 
@@ -48,7 +48,7 @@ def write_drawings(job: Job, plan: Plan, folder: Path | str) -> tuple[Path, ...]
     for face in (f for f in job.room.faces if f.kind != "floor"):
         here = [p for p in plan.pieces if p.face == face.name]
         name = "ceiling" if face.kind == "ceiling" else f"wall-{_file(face.name)}"
-        svg, _ = elevation_svg(job, face, here, framing=True, marks=plan.reflections)
+        svg, _ = elevation_svg(job, face, here, framing=True, marks=bounces(face, plan.reflections))
         files += [(f"{name}.svg", svg), (f"{name}.dxf", face_dxf(job, face, here, plan.reflections))]
     for name, text in files:
         write_atomically(folder / name, text)

@@ -114,7 +114,7 @@ def _reflections(plans: Sequence[Plan]) -> tuple[Block, ...]:
     loudest = sorted(rows, key=lambda row: -row[0])[:MOST_REFLECTIONS]
     heads = (say("head_reflection"), heading(say("today")), *(heading(plan.title) for plan in plans))
     align: tuple[Align, ...] = ("left", *tuple(RIGHT for _ in heads[1:]))
-    return (Table(heads=heads, rows=tuple(row for _, row in loudest), align=align, note=say("note_reflections")),)
+    return (Table(heads=heads, rows=tuple(row for _, row in loudest), align=align, note=say("note_bounces")),)
 
 
 def _looks(job: Job, plans: Sequence[Plan]) -> tuple[Block, ...]:

@@ -13,7 +13,7 @@ from roomcheck.judge import Verdict
 from roomcheck.quote import Quote
 from roomcheck.recommend import Plan, Promise
 from roomcheck.report.blocks import Align, Block, Bullets, Document, Heading, Picture, Said, Signature, Table, Text
-from roomcheck.report.data import NONE, across, band, heading, hours, limits, money, pieces_of, reach, seconds
+from roomcheck.report.data import across, band, hours, limits, money, reach, seconds
 from roomcheck.report.figures import options_svg
 from roomcheck.report.measurement import lower
 from roomcheck.report.options import options, to_look_at, tolerance

@@ -219,7 +219,7 @@ ENGLISH: dict[str, str] = {
     "head_heard": "Heard",
     "note_octaves": "Seconds in each octave: likely, and the range that holds what is measured nine times in ten.",
     "head_reflection": "Reflection",
-    "note_reflections": "First reflections at the seat: source, face, and how long after the direct sound; level in "
+    "note_bounces": "First reflections at the seat: source, face, and how long after the direct sound; level in "
     "decibels against the direct sound at the loudest of 1, 2 and 4 kHz. In brackets: the piece that it meets.",
     "alt_looks": "The walls unfolded side by side, and the ceiling, with the pieces of each plan. {plans}.",
     "cap_looks": "How it looks, seen from inside (a ceiling from above). Dotted: doors and windows.",

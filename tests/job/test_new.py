@@ -50,10 +50,8 @@ def test_every_table_is_explained_and_works_once_its_comment_is_taken_away(tmp_p
         "fixing",
         "forbid",
         "furnishing",
-        "grade",
         "source",
         "microphone",
-        "people_in_use",
         "pin",
         "visit",
     }

@@ -49,13 +49,14 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         return show_json({"analysis": analysis, "verdict": verdict})
     show_analysis(analysis, verdict, thirds=args.thirds)
-    show_flights(chain.before_takes if args.visit == "before" else chain.after_takes)
+    show_details(analysis, verdict, thirds=args.thirds)
     show_reflections(analysis, chain.job, every=args.every_reflection)
+    show_flights(chain.before_takes if args.visit == "before" else chain.after_takes)
     return 0
 
 
 def show_analysis(analysis: Analysis, verdict: Verdict, *, thirds: bool = False) -> None:
-    """The table of bands and the findings, on standard output."""
+    """The table of bands, the verdict and the findings, on standard output."""
     outcome = {band.band_hz: band for band in verdict.bands}
     rows = []
     for band in analysis.thirds if thirds else analysis.octaves:
@@ -78,17 +79,7 @@ def show_analysis(analysis: Analysis, verdict: Verdict, *, thirds: bool = False)
     show_table(f"Visit {analysis.visit!r}: mean over the positions", heads, rows)
     if analysis.transition_hz is not None:
         print(f"Below {analysis.transition_hz:.0f} Hz this room has modes, not a reverberation time.")
-    print(f"Grade after ISO 3382-2: {analysis.grade}.")
-    for line in (*analysis.lacking, *analysis.notes):
-        print(f"  {line}")
-    if thirds:
-        show_reasons([(band.band_hz, reason) for band in analysis.thirds for reason in band.reasons])
-    else:
-        show_reasons([(band.band_hz, reason) for band in analysis.octaves for reason in band.reasons])
-    show_noise(analysis, verdict.target.key)
-    show_speech(analysis)
-    show_low_end(analysis)
-    print(f"\nTarget: {verdict.target.title} ({verdict.target.source}; {verdict.target.mark})")
+    print(f"Target: {verdict.target.title} ({verdict.target.source}; {verdict.target.mark})\n")
     print(verdict.sentence)
     for finding in verdict.findings:
         print(f"\n* {finding.title}: {finding.sentence}")
@@ -97,6 +88,19 @@ def show_analysis(analysis: Analysis, verdict: Verdict, *, thirds: bool = False)
             print(f"  How sure: {finding.sure}")
         for remedy in finding.remedies:
             print(f"  - {remedy}")
+
+
+def show_details(analysis: Analysis, verdict: Verdict, *, thirds: bool = False) -> None:
+    """What stands behind the numbers: noise, speech, modes, grade, and why a number is not there."""
+    show_noise(analysis, verdict.target.key)
+    show_speech(analysis)
+    print("\nModes and frequency response:")
+    show_low_end(analysis)
+    print(f"\nGrade after ISO 3382-2: {analysis.grade}.")
+    for line in (*analysis.lacking, *analysis.notes):
+        print(f"  {line}")
+    bands = analysis.thirds if thirds else analysis.octaves
+    show_reasons([(band.band_hz, reason) for band in bands for reason in band.reasons])
 
 
 def show_flights(takes: Sequence[Measurement]) -> None:
@@ -147,10 +151,14 @@ def show_speech(analysis: Analysis) -> None:
     if found:
         print("\nSpeech transmission index (IEC 60268-16:2020, as quoted in an open library):")
     for position, speech in found:
-        told = "no number" if speech.sti is None else f"{speech.sti:.2f}, {speech.rating}"
-        print(f"  {position.source} to {position.microphone}: {told}")
+        if speech.sti is not None:
+            print(f"  {position.source} to {position.microphone}: {speech.sti:.2f}, {speech.rating}")
+    without: dict[str, list[str]] = {}
+    for position, speech in found:
         for reason in speech.reasons if speech.sti is None else ():
-            print(f"    {reason}")
+            without.setdefault(reason, []).append(f"{position.source} to {position.microphone}")
+    for reason, pairs in without.items():
+        print(f"  no number for {', '.join(pairs)}: {reason}")
     for remark in dict.fromkeys(r for _, speech in found if speech.sti is not None for r in speech.reasons):
         print(f"  {remark}")
 

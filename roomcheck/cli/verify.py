@@ -9,13 +9,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from roomcheck.cli.chain import Chain
+from roomcheck.cli.changes import show_changes
 from roomcheck.cli.shown import Subparsers, add_command, seconds, show_json, show_table
 from roomcheck.job import drop_lesson, keep_lesson, lesson_path, load_job, read_shop
 from roomcheck.units import band_label
 
 if TYPE_CHECKING:
     from roomcheck.job import Lesson
-    from roomcheck.verify import BandChange, ClarityChange, Verification
+    from roomcheck.verify import BandChange, Verification
 
 
 def add_parser(subparsers: Subparsers) -> None:
@@ -87,9 +88,7 @@ def show_verification(verification: Verification) -> None:
     rows = [_row(band) for band in (*verification.bands, verification.mid)]
     heads = ("band Hz", "before s", "after s", "(95 %)", "promised s", "kept?", "audible")
     show_table(f"Before and after at {verification.pairs} source-microphone pairs", heads, rows)
-    if verification.clarity:
-        titles = ("band Hz", "before dB", "after dB", "change dB", "(95 %)", "audible")
-        show_table("Clarity C50 (higher is clearer)", titles, [_clarity(change) for change in verification.clarity])
+    show_changes(verification)
     for difference in verification.differences:
         print(difference)
     print(verification.sentence)
@@ -97,15 +96,6 @@ def show_verification(verification: Verification) -> None:
         print(f"  {cause}")
     if verification.barring and not verification.compared_anyway:
         print("To judge all the same, and have that printed on the result: --compare-anyway")
-
-
-def _clarity(change: ClarityChange) -> tuple[str, ...]:
-    return (
-        band_label(change.band_hz),
-        *("–" if value is None else f"{value:.1f}" for value in (change.before_db, change.after_db, change.change_db)),
-        "–" if change.change_u_db is None else f"±{2 * change.change_u_db:.1f}",
-        {True: "yes", False: "no", None: "–"}[change.audible],
-    )
 
 
 def _row(band: BandChange) -> tuple[str, ...]:

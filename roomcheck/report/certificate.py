@@ -19,6 +19,7 @@ from roomcheck.report.blocks import (
     Tone,
 )
 from roomcheck.report.blocks import Verdict as VerdictBox
+from roomcheck.report.changes import other_changes
 from roomcheck.report.data import NONE, band, decibels, limits, plus_minus, seconds
 from roomcheck.report.figures import change_svg, mid_change_svg
 from roomcheck.report.parts import blocks, plan_picture, room_facts, titled, visit_facts
@@ -149,6 +150,7 @@ def _appendix(job: Job, agreement: Agreement, verification: Verification) -> tup
         ),
         *([Bullets(items=reasons)] if reasons else []),
         _clarity(verification),
+        other_changes(verification),
         Heading(text=say("decision_title"), level=2),
         Text(body=say("decision_rule")),
         Heading(text=say("conditions"), level=2),

@@ -15,6 +15,7 @@ from roomcheck.verify.causes import causes
 from roomcheck.verify.clarity import clarity_changes
 from roomcheck.verify.conditions import Pair, differences, pairs_of
 from roomcheck.verify.decide import decide, guards, more_pairs, overall
+from roomcheck.verify.heard import evenness_changes, mode_changes, speech_changes, surface_changes
 from roomcheck.verify.people import MID_HZ, Crowd, without_crowd
 from roomcheck.verify.results import BandChange, Kept, Verification
 from roomcheck.verify.uncertainty import Mean, mean_of
@@ -82,6 +83,10 @@ def verify(
         compared_anyway=bool(found.barring) and compare_anyway,
         causes=causes(job, after, agreement.plan) if kept == "not kept" else (),
         clarity=clarity_changes(before, after),
+        surfaces=surface_changes(before, after),
+        modes=mode_changes(before, after),
+        speech=speech_changes(before, after),
+        evenness=evenness_changes(before, after),
     )
 
 

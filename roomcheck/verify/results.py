@@ -74,6 +74,83 @@ class ClarityChange:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SurfaceChange:
+    """A surface's first reflection at one pair of positions.
+
+    Attributes
+    ----------
+    source, microphone, face : str
+    delay_s : float
+        After the direct sound. [s]
+    before_db, after_db : float or None
+        Relative to the direct sound, 1 to 8 kHz; None where it did not stand out. [dB]
+    """
+
+    source: str
+    microphone: str
+    face: str
+    delay_s: float
+    before_db: float | None
+    after_db: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ModeChange:
+    """A standing wave that both visits found.
+
+    Attributes
+    ----------
+    frequency_hz : float
+        At the first visit. [Hz]
+    box : str
+        Which one of the room's size it is; empty where none fits.
+    before_s, after_s, change_s, change_u_s : float
+        Time for 60 dB; its change with the standard uncertainty. [s]
+    sure : bool
+        Whether the change exceeds two standard uncertainties.
+    """
+
+    frequency_hz: float
+    box: str
+    before_s: float
+    after_s: float
+    change_s: float
+    change_u_s: float
+    sure: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpeechChange:
+    """Speech transmission index at one pair of positions, 0 to 1. [1]"""
+
+    source: str
+    microphone: str
+    before: float
+    after: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EvennessChange:
+    """How uneven the response is at one pair of positions.
+
+    Attributes
+    ----------
+    source, microphone : str
+    from_hz, to_hz : float
+        Clear of noise both times. [Hz]
+    before_db, after_db : float
+        Standard deviation about the trend of an octave; less is more even. [dB]
+    """
+
+    source: str
+    microphone: str
+    from_hz: float
+    to_hz: float
+    before_db: float
+    after_db: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Verification:
     """The job's last page.
 
@@ -95,8 +172,8 @@ class Verification:
         Whether it was made all the same, because somebody asked for it.
     causes : tuple of str
         Not kept: what is most likely wrong and what cures it, likeliest first.
-    clarity : tuple of ClarityChange
-        What else changed; no promise hangs on it.
+    clarity, surfaces, modes, speech, evenness : tuple
+        What else changed, between the pairs of positions that both visits have; no promise hangs on it.
     """
 
     bands: tuple[BandChange, ...]
@@ -109,3 +186,7 @@ class Verification:
     compared_anyway: bool = False
     causes: tuple[str, ...] = ()
     clarity: tuple[ClarityChange, ...] = ()
+    surfaces: tuple[SurfaceChange, ...] = ()
+    modes: tuple[ModeChange, ...] = ()
+    speech: tuple[SpeechChange, ...] = ()
+    evenness: tuple[EvennessChange, ...] = ()

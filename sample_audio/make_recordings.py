@@ -36,11 +36,13 @@ HERE = Path(__file__).resolve().parent
 JOB = HERE.parent / "roomcheck" / "demo" / "story-room"
 SEED = 20260504
 SWEEP = Sweep(low_hz=40, high_hz=20_000, seconds=4, rate_hz=48_000)
-TAIL_S = 1.5
+TAIL_S = 2.5
 SCATTERING = 0.3
 PARTICLES = 20_000
 GAIN = 0.25
 STEP_S = 0.0005
+RISE_S = 0.015
+"""From the direct sound until the scattered sound is all there."""
 OFF_PLACE_M = 0.0508
 """How far the first piece hangs from its place: two inches."""
 PIECE_FACTOR = 0.96
@@ -199,6 +201,9 @@ def response(
     hz = np.fft.rfftfreq(frames, 1 / rate)
     found = np.zeros(frames)
     paths = list(early_paths(covered, source, microphone))
+    # Images carry what comes first; scattered sound needs a few of them to rise.
+    since_direct = np.arange(frames) / rate - distance_m(source, microphone) / speed
+    risen = np.sin(np.pi / 2 * np.clip(since_direct / RISE_S, 0, 1)) ** 2
     for band, mask in enumerate(masks(hz)):
         # Energy density of a pulse of unit energy: 1/(4 pi r^2) an area early, c E(t)/V a second late.
         spectrum = sum(
@@ -207,7 +212,7 @@ def response(
         )
         found += np.fft.irfft(mask * spectrum, frames)
         steps = np.interp(np.arange(frames) / rate, (np.arange(len(late)) + 0.5) * STEP_S, late[:, band])
-        found += np.sqrt(speed / room.volume_m3 / rate * steps) * np.fft.irfft(mask * noise, frames)
+        found += np.sqrt(speed / room.volume_m3 / rate * steps * risen) * np.fft.irfft(mask * noise, frames)
     return found
 
 

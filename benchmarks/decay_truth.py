@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from roomcheck.analyse import BandDecay, decays
 from roomcheck.measure.signals import ImpulseResponse
-from roomcheck.standards.iec_61260_1_2014 import OCTAVES_HZ, band_edges_hz, bands_hz
+from roomcheck.standards.iec_61260_1_2014 import band_edges_hz, bands_hz
 from roomcheck.standards.iso_3382_2_2008 import noise_bandwidth_hz, t20_sd_s, t30_sd_s
 
 RATE_HZ = 48_000

@@ -1,7 +1,7 @@
 """How long all parameters of a response take, beside general-purpose libraries on the same response in the same run.
 
 Run it with an interpreter that has pyfar, pyrato and acoustic-toolbox besides numpy, scipy and roomcheck; none of them
-is needed for anything else. Times are medians in turns on one thread; look at the ratios, not at the milliseconds.
+is needed for anything else. Times are medians of processor time, in turns on one thread; look at the ratios.
 
     OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 python -P benchmarks/decay_speed.py   (-P: not beside other scripts)
     python -P benchmarks/decay_speed.py --json            the same for a program
@@ -68,14 +68,14 @@ def toolbox(x: Array, file: str, fraction: int) -> object:
 
 
 def seconds_of(tasks: dict[str, Task], turns: int) -> dict[str, float]:
-    """Median time of each, all taken in turn; the first turn is not counted. [s]"""
+    """Median processor time of each, all taken in turn; the first turn is not counted. [s]"""
     times: dict[str, list[float]] = {name: [] for name in tasks}
     for turn in range(turns + 1):
         for name, task in tasks.items():
-            start = time.perf_counter()
+            start = time.process_time()
             task()
             if turn:
-                times[name].append(time.perf_counter() - start)
+                times[name].append(time.process_time() - start)
     return {name: median(found) for name, found in times.items()}
 
 
@@ -89,8 +89,8 @@ def extra_mib(task: Task) -> float:
     return (peak - before) / 2**20
 
 
-def rows(turns: int) -> list[dict[str, float | str]]:
-    """Each task: times, ratios to ours, extra memory."""
+def rows(turns: int, batches: bool = True) -> list[dict[str, float | str]]:
+    """Each task: times, ratios to ours, extra memory. Batches of 50 take minutes."""
     import soundfile
 
     xs = [response(seed) for seed in range(50)]
@@ -100,7 +100,10 @@ def rows(turns: int) -> list[dict[str, float | str]]:
         for x, file in zip(xs, files, strict=True):
             soundfile.write(file, 0.2 * x / np.abs(x).max(), RATE_HZ, subtype="FLOAT")
         cases = (("octaves, one response", 1, 1, turns), ("thirds, one response", 3, 1, turns))
-        for said, fraction, count, n in (*cases, ("octaves, 50", 1, 50, 1), ("thirds, 50", 3, 50, 1)):
+        for said, fraction, count, n in (
+            *cases,
+            *((("octaves, 50", 1, 50, 1), ("thirds, 50", 3, 50, 1)) if batches else ()),
+        ):
             print(f"  {said} …", file=sys.stderr, flush=True)
             out.append(_row(said, fraction, xs[:count], files[:count], n))
     return out
@@ -140,12 +143,13 @@ def growth() -> dict[str, list[float]]:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("--turns", type=int, default=7)
+    parser.add_argument("--turns", type=int, default=5)
+    parser.add_argument("--quick", action="store_true", help="without batches of 50")
     parser.add_argument("--json", action="store_true")
     args = parser.parse_args()
     warnings.simplefilter("ignore")
     logging.disable()
-    found = {"rows": rows(args.turns), "growth": growth()}
+    found = {"rows": rows(args.turns, not args.quick), "growth": growth()}
     if args.json:
         print(json.dumps(found))
         return

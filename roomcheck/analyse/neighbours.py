@@ -20,12 +20,12 @@ from roomcheck.analyse.words import Words
 from roomcheck.standards.iec_61260_1_2014 import FLANK, bandwidth_hz
 from roomcheck.units import band_name
 
-SUSPECT = 0.25
+SUSPECT = 0.15
 """So much of a band's late energy from over its edge makes it suspect. [1]"""
 
-SAID, WITHHELD, SURE_SD = 0.15, 0.4, 2.5
+SAID, WITHHELD, SURE_SD = 0.15, 0.3, 2.0
 """How far apart, in logarithm, T of the middle and of the whole band may be before it is said, and before nothing is
-given: air alone makes 20 % between the ends of the 8 kHz octave. Less than 2.5 deviations of chance is neither. [1]"""
+given: air alone makes 20 % between the ends of the 8 kHz octave. Less than 2 deviations of chance is neither. [1]"""
 
 AT_DB = -20.0
 """Where in the band's decay that is looked at: the middle of the fits. [dB]"""
@@ -58,23 +58,21 @@ def its_own(decay: BandDecay, spectrum: Spectrum, fraction: int, neighbour_hz: f
     neighbour_hz : float
         The band that may have leaked into it. [Hz]
     """
-    whole = decay.t20_s or decay.t30_s
-    if whole is None:
-        return decay
     band = spectrum.band(decay.band_hz, 3 * fraction)
     energy, end, curve = curve_of(band)
     words = Words(band.bandwidth_hz, peak_to_noise_db(band, energy, end))
     _, t20, t30 = lines_of(curve, words) if curve else (None, None, None)
-    line = t20 if decay.t20_s else t30
-    if line is None:
+    pairs = [(a, b.t60_s) for a, b in ((decay.t20_s, t20), (decay.t30_s, t30)) if a and b]
+    if not pairs:
         return decay
-    apart = abs(math.log(line.t60_s / whole))
-    chance = 0.88 * math.sqrt(1 / (band.bandwidth_hz * min(line.t60_s, whole)))
+    whole, middle = max(pairs, key=lambda pair: abs(math.log(pair[1] / pair[0])))
+    apart = abs(math.log(middle / whole))
+    chance = 0.88 * math.sqrt(1 / (band.bandwidth_hz * min(middle, whole)))
     if apart < max(SAID, SURE_SD * chance):
         return decay
     said = (
         f"{band_name(neighbour_hz)} rings so long and loud that this band's filter hears it: the whole band dies away "
-        f"in {whole:.2f} s, its middle alone in {line.t60_s:.2f} s."
+        f"in {whole:.2f} s, its middle alone in {middle:.2f} s."
     )
     if apart < max(WITHHELD, SURE_SD * chance):
         return replace(decay, reasons=(*decay.reasons, said))

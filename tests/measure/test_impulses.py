@@ -124,3 +124,16 @@ def test_directions_of_a_source_are_averaged(job, tmp_path, helpers):
     assert analysis.octave(2000).t20_s == pytest.approx(0.45, rel=0.06)
     assert analysis.octave(2000).positions == 2
     assert "directions of the source: left, right, to the front" in " ".join(analysis.lacking)
+
+
+def test_the_command_takes_claps_and_directions(job, tmp_path, helpers, capsys):
+    from roomcheck.cli import main
+
+    path = tmp_path / "claps.wav"
+    sf.write(path, bursts(helpers, (1.0, 3.0, 5.0), (0.4, 0.5, 0.3)), RATE_HZ)
+    place = ["--visit", "before", "--source", "S1", "--microphone", "P1"]
+    assert main(["add", str(job.folder), str(path), *place, "--impulse", "--direction", "left"]) == 0
+    assert "3 impulses found" in capsys.readouterr().out
+    assert [m.direction for m in measure(job, "before")] == ["left"] * 3
+    assert main(["analyse", str(job.folder), "--json"]) == 0
+    assert '"speech"' in capsys.readouterr().out

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
+from roomcheck.cli.background import show_flights, show_noise
 from roomcheck.cli.chain import Chain
 from roomcheck.cli.low_end import show_low_end
 from roomcheck.cli.reflections import show_reflections
@@ -14,11 +15,8 @@ from roomcheck.standards.iec_60268_16_2020 import BANDS_HZ
 from roomcheck.units import OCTAVES_HZ, band_label, band_name
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from roomcheck.analyse import Analysis, NoiseLevel
+    from roomcheck.analyse import Analysis
     from roomcheck.judge import Verdict
-    from roomcheck.measure import Measurement
 
 
 def add_parser(subparsers: Subparsers) -> None:

@@ -36,6 +36,9 @@ def add_parser(subparsers: Subparsers) -> None:
     )
     parser.add_argument("job", metavar="JOB", help="the job folder")
     parser.add_argument("--visit", choices=("before", "after"), default="before", help="which visit (default: before)")
+    parser.add_argument(
+        "--again", action="store_true", help="record also where there is a good take; the newest good one counts"
+    )
     parser.add_argument("--yes", action="store_true", help="ask nothing: repeat a bad take twice, then go on")
     _card_options(parser.add_argument_group("sound card"))
     _sweep_options(parser.add_argument_group("what is played"))
@@ -132,7 +135,7 @@ def _visit(job: Job, args: argparse.Namespace, answers: Answers) -> int:
         _record_calibrator(job, args, answers, card)
     found, walked = None, None
     with step("looking at the takes so far") if (job.folder / "takes" / args.visit).is_dir() else _nothing():
-        open_pairs = _pairs(job) - good_pairs(job, args.visit)
+        open_pairs = _pairs(job) - (set() if args.again else good_pairs(job, args.visit))
     if open_pairs and not args.noise_only:
         job, found, walked = _record_sweeps(job, args, answers, card)
     elif not args.noise_only:
@@ -155,7 +158,7 @@ def _record_sweeps(
     )
     earlier = onsite.settings_so_far(job, args.visit)
     found = None
-    if earlier is not None and args.level is None and args.seconds is None:
+    if earlier is not None and args.level is None and args.seconds is None and not args.again:
         sweep, level = earlier
         tell(
             f"As this visit began: sweep of {sweep.seconds:g} s at {level:g} dB re full scale. Gain and volume must "
@@ -180,6 +183,7 @@ def _record_sweeps(
         channel=args.input_channel,
         loopback=args.loopback,
         more=more,
+        again=args.again,
         wait_s=args.wait if args.wait is not None else WAIT_S if answers.asks else 0.0,
     )
     return job, found, walked
@@ -308,11 +312,11 @@ def _close(job: Job, args: argparse.Namespace, found: LevelFound | None, walked:
             }
         )
     else:
-        print(_closing_text(args, outcome, analysis))
+        print(_closing_text(job, args, outcome, analysis))
     return 0 if outcome is not None and outcome.complete else 2
 
 
-def _closing_text(args: argparse.Namespace, outcome: Closing | None, analysis: Analysis | None) -> str:
+def _closing_text(job: Job, args: argparse.Namespace, outcome: Closing | None, analysis: Analysis | None) -> str:
     if outcome is None or analysis is None:
         return f"Visit {args.visit!r}: no take yet. The same command begins again."
     if outcome.complete:
@@ -320,7 +324,9 @@ def _closing_text(args: argparse.Namespace, outcome: Closing | None, analysis: A
             f"Visit {args.visit!r} is complete: {outcome.reached} grade after ISO 3382-2 ({outcome.wanted} was wanted)."
         )
     else:
-        head = f"Visit {args.visit!r} is not complete; the same command goes on where it stopped. Missing:"
+        done = {(position.source, position.microphone) for position in analysis.positions}
+        on = "with --again everything is recorded anew" if _pairs(job) <= done else "the same command goes on from here"
+        head = f"Visit {args.visit!r} is not complete; {on}. Missing:"
     lines = [head, *(f"  {one}" for one in outcome.missing), *(f"  note: {one}" for one in outcome.notes)]
     if analysis.mid_s is not None and analysis.mid_u_s is not None:
         lines.append(f"Decay at 500 Hz and 1 kHz: {analysis.mid_s:.2f} s, ± {2 * analysis.mid_u_s:.2f} s (95 %).")

@@ -93,6 +93,7 @@ def settle_conditions(job: Job, visit: str, args: argparse.Namespace, answers: A
     old = job.visit(visit)
     said = {key: getattr(args, key) for key in ("temperature", "humidity", "people", "doors", "hvac", "gain", "notes")}
     if old is not None and all(value is None for value in said.values()):
+        tell(f"Conditions as job.toml has them: {_told(old)}. Where they are not so, say it: --temperature 70F, …")
         return job
     if old is None and answers.asks:
         _ask_conditions(job, visit, said, answers)
@@ -116,6 +117,19 @@ def settle_conditions(job: Job, visit: str, args: argparse.Namespace, answers: A
         **{key: said[key] if said[key] is not None else getattr(old, key, "") for key in _WORDS},
     )
     return amend_job(job.folder, visits=[told])
+
+
+def _told(visit: Visit) -> str:
+    fahrenheit = visit.temperature_c * 9 / 5 + 32
+    words = (("doors", visit.doors), ("ventilation", visit.hvac), ("gain", visit.gain))
+    return ", ".join(
+        [
+            f"{visit.temperature_c:.0f} °C ({fahrenheit:.0f} °F)",
+            f"{visit.humidity_pct:.0f} % humidity",
+            f"{visit.people} in the room",
+            *(f"{name}: {said}" for name, said in words if said),
+        ]
+    )
 
 
 _WORDS = ("doors", "hvac", "gain", "notes")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -132,7 +132,7 @@ def corrected(response: ImpulseResponse, correction: Correction) -> ImpulseRespo
         phase = np.interp(np.log(np.maximum(hz, 1e-3)), np.log(correction.frequency_hz), known)
         microphone = np.exp(gain + 1j * phase)
     flat = fft.irfft(fft.rfft(x, size) / microphone, size)[: len(x)]
-    return ImpulseResponse(samples=flat, rate_hz=rate)
+    return replace(response, samples=flat)
 
 
 def keep_correction(job: Job, path: Path) -> str:

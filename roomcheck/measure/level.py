@@ -227,7 +227,7 @@ def _settled(probe: _Probe, why: str, lengths_s: tuple[float, ...]) -> LevelFoun
     said = f"about {expected:.0f} dB over the noise, least in the {band_name(probe.band_hz or 0)} octave"
     if not fits:
         lacks = WANTED_DB - expected
-        short = "T20 will be missing there" if expected < NEEDED_DB else "T20 will come, T30 perhaps not"
+        short = "T20 will be missing there" if expected < NEEDED_DB else "T20 may be missing there, and T30 will be"
         said += f", {lacks:.0f} dB less than wanted: {short}. Stop the noise, go nearer, or play louder"
     else:
         said += f", as wanted ({WANTED_DB:.0f} dB)"

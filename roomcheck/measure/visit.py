@@ -86,6 +86,7 @@ def walk(
     loopback: int | None = None,
     more: Mapping[str, Any] | None = None,
     wait_s: float = 0.0,
+    again: bool = False,
 ) -> Walked:
     """Play and record at every pair of source and microphone that has no good take yet.
 
@@ -108,6 +109,8 @@ def walk(
         Facts to keep with each take.
     wait_s : float
         Before each recording, to step back. [s]
+    again : bool
+        Record at every pair, also where there is a good take; the newest good one counts.
 
     Raises
     ------
@@ -130,11 +133,12 @@ def walk(
         loopback=loopback,
         more=more or {},
         wait_s=wait_s,
-        good=good_pairs(job, visit),
+        good=set() if again else good_pairs(job, visit),
     )
     skipped = _through(now, [(s, m) for s in job.sources for m in job.microphones])
     pairs = [(s.name, m.name) for s in job.sources for m in job.microphones]
-    missing = tuple(pair for pair in pairs if pair not in now.good)
+    good = now.good | good_pairs(job, visit) if again else now.good
+    missing = tuple(pair for pair in pairs if pair not in good)
     return Walked(
         takes=tuple(now.takes), missing=missing, stopped=len(missing) > len(skipped), flights=tuple(now.flights)
     )

@@ -106,6 +106,16 @@ def test_a_recording_is_on_the_disk_before_it_is_judged(job, short, helpers, mon
     assert [take.microphone for take in done.takes] == ["P2"]
 
 
+def test_a_visit_can_be_recorded_again_and_the_newest_good_take_counts(job, short, helpers):
+    card = Card(helpers.make_room(0.3))
+    walk(job, "before", card, short, ask=usual, tell=quiet, channel=1)
+    done = walk(job, "before", card, short, ask=usual, tell=quiet, channel=1, again=True)
+    assert [take.take for take in done.takes] == ["takes/before/S1-P1-2.wav", "takes/before/S1-P2-2.wav"]
+    assert [m.take for m in measure(job, "before")] == [take.take for take in done.takes]
+    skipped = walk(job, "before", card, short, ask=lambda _, choices: choices[1], tell=quiet, channel=1, again=True)
+    assert not skipped.missing
+
+
 def test_a_full_disk_holds_the_recording_until_there_is_room(job, short, helpers, monkeypatch):
     full = OSError(28, "No space left on device")
     asked = []

@@ -77,11 +77,21 @@ def random_room(rng: np.random.Generator, shape: str) -> Room:
     return Room(corners, height, ("south", "east", "inner north", "inner east", "north", "west"))
 
 
-def make(seed: int, shape: str, *, sources: int = 2, microphones: int = 3, off_m: float = 0.0, things: int = 0) -> Made:
+def make(
+    seed: int,
+    shape: str,
+    *,
+    sources: int = 2,
+    microphones: int = 3,
+    off_m: float = 0.0,
+    things: int = 0,
+    smear: Real | None = None,
+) -> Made:
     """One room with its pairs.
 
     `off_m` is the standard deviation of what is typed about the positions, along each axis; `things` are objects that
-    send one arrival each to every microphone, at a moment of their own.
+    send one arrival each to every microphone, at a moment of their own; `smear` is the loudspeaker's response to a
+    click, a simulated one where none is given.
     """
     import pyroomacoustics as pra
 
@@ -104,7 +114,8 @@ def make(seed: int, shape: str, *, sources: int = 2, microphones: int = 3, off_m
     model.image_source_model()
     made: dict[tuple[int, int], list[Truth]] = {}
     responses = {}
-    smear = loudspeaker(rng)
+    drawn = loudspeaker(rng)
+    smear = drawn if smear is None else smear
     for i in range(sources):
         for j in range(microphones):
             made[i, j], responses[i, j] = _pair(rng, model, (i, j), (spoken[i], heard[j]), smear, room, things)

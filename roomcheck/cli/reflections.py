@@ -14,6 +14,7 @@ LOUDEST = 6
 
 def show_reflections(analysis: Analysis, job: Job, *, every: bool = False) -> None:
     """The loudest reflections of every pair with the surface that sent each, the seat's first; then flutter."""
+    from roomcheck.analyse.reflections import mean_early_db
     from roomcheck.judge.reflection_words import reflection_text
 
     pairs = sorted(analysis.reflections, key=lambda row: row.microphone != job.seat)
@@ -25,6 +26,9 @@ def show_reflections(analysis: Analysis, job: Job, *, every: bool = False) -> No
         for r in sorted(loudest, key=lambda r: r.delay_s):
             name = f"{pair.source}-{pair.microphone}"
             print(f"  {name:9} {1000 * r.delay_s:5.1f} ms {r.level_db:4.0f} dB  {reflection_text(job, r)}")
+    for source, mean_db, low_db, high_db in mean_early_db(analysis.reflections):
+        over = f"mean of the places, {low_db:+.1f} to {high_db:+.1f}"
+        print(f"  {source}: the first 20 ms hold {mean_db:+.1f} dB against the direct sound ({over})")
     for lack in dict.fromkeys(f"{p.source} to {p.microphone}: {reason}" for p in pairs for reason in p.reasons):
         print(f"  {lack}")
     for one in analysis.flutter:

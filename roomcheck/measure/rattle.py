@@ -45,12 +45,12 @@ def buzzes(heard: Heard) -> tuple[Buzz, ...]:
     """
     sweep = heard.lags.sweep
     hz = _grid(sweep.low_hz, min(TO_HZ, sweep.high_hz / FROM_ORDER))
-    if len(hz) < PER_OCTAVE:
+    # The record may begin too late for the first frames, or end too early for the last.
+    reached = [(f, frame) for f in hz if (frame := _frame(heard, float(f))) is not None]
+    if len(reached) < PER_OCTAVE:
         return ()
-    frames = [_frame(heard, f) for f in hz]
-    if any(frame is None for frame in frames):
-        return ()
-    levels, totals = _levels([frame for frame in frames if frame is not None], hz, sweep.rate_hz)
+    hz = np.array([f for f, _ in reached])
+    levels, totals = _levels([frame for _, frame in reached], hz, sweep.rate_hz)
     found = []
     for i in _bumps(levels, hz):
         over = levels[i] - _around(levels, i)

@@ -8,11 +8,12 @@ import numpy as np
 import pytest
 
 import modes as made_up
+from roomcheck.analyse.average import transition_hz
 from roomcheck.analyse.box_modes import box_modes, edges_m, expected_count, shape_at
 from roomcheck.analyse.mode_names import Place
 from roomcheck.analyse.modes import room_modes
 from roomcheck.analyse.poles import find_poles, fitted
-from roomcheck.analyse.results import RoomMode
+from roomcheck.analyse.results import BandMean, RoomMode
 from roomcheck.geometry import Point, Room
 from roomcheck.measure import ImpulseResponse
 
@@ -56,6 +57,29 @@ def test_how_many_modes_a_room_has():
         assert expected_count(room.volume_m3, room.surface_m2, edges_m(room), 343, to_hz) == pytest.approx(
             count, abs=5e-4
         )
+
+
+# Transition frequency 2000 sqrt(T/V) (Schroeder; computed).
+@pytest.mark.parametrize(
+    ("volume_m3", "t_s", "hz"),
+    [
+        (30, 0.2, 163.30),
+        (42, 0.35, 182.57),
+        (50, 0.3, 154.92),
+        (72, 0.5, 166.67),
+        (100, 0.25, 100.0),
+        (200, 0.8, 126.49),
+    ],
+)
+def test_where_modes_give_way_to_reverberation(volume_m3, t_s, hz):
+    flat = [
+        BandMean(
+            band_hz=f, edt_s=None, t20_s=t_s, t30_s=None, c50_db=None, c80_db=None, d50=None, ts_s=None, t20_u_s=None,
+            t20_spread_s=None, positions=6,
+        )
+        for f in (63.0, 125.0, 250.0, 500.0)
+    ]  # fmt: skip
+    assert transition_hz(flat, volume_m3) == pytest.approx(hz, abs=0.0051)
 
 
 def test_bandwidth_and_q():

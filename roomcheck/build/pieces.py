@@ -27,6 +27,12 @@ def built(job: Job, piece: StockPiece, lines: tuple[HangingLine, ...], practice:
     """Sheet for all pieces of one kind."""
     bench = Bench(job, piece, lines, practice)
     extra = _parts(bench)
+    if bench.joined:
+        bench.said.append(
+            f"Longer than their stock, so made of several in line: {', '.join(dict.fromkeys(bench.joined))}. Glue and "
+            "screw a plate of plywood over each joint, and turn one of two opposite parts so that joints do not face "
+            "each other; or buy longer stock."
+        )
     outside = outside_m(piece, practice)
     hours = bench.count * piece.build_hours
     base: dict[str, object] = {

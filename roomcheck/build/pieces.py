@@ -19,8 +19,8 @@ from roomcheck.job import Job, StockPiece
 from roomcheck.job.practice import Practice
 from roomcheck.units import M_PER_IN
 
-_WEIGHT_OFF = 0.2
-"""Shop's weight and worked-out weight may differ so much before the sheet asks for the scales."""
+_HEAVIER, _LIGHTER = 1.2, 0.6
+"""Parts that weigh so many times what the shop's file says ask for the scales: heavier is dangerous, sooner told."""
 
 
 def built(job: Job, piece: StockPiece, lines: tuple[HangingLine, ...], practice: Practice) -> PieceSheet:
@@ -49,7 +49,7 @@ def built(job: Job, piece: StockPiece, lines: tuple[HangingLine, ...], practice:
     }
     made = parts_kg(bench.cuts, base.get("blocks", ()), practice.stick_m or piece.cell_m, practice, bench.count)  # type: ignore[arg-type]
     base["made_kg"] = made if made > 0 else None
-    if made > 0 and abs(made - piece.weight_kg) > _WEIGHT_OFF * made:
+    if made > 0 and not _LIGHTER * piece.weight_kg <= made <= _HEAVIER * piece.weight_kg:
         bench.said.append(
             f"The parts make {_mass(bench, made)}, the shop's file says {_mass(bench, piece.weight_kg)}: weigh one "
             "before it is hung."

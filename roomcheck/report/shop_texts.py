@@ -111,6 +111,7 @@ SHOP: dict[str, str] = {
     "our_price_says": "For the shop alone. Cost {cost}; margin {margin}, which is {margin_pct} % of the price, or "
     "{markup_pct} % on top of the cost. The client pays {net} before tax.",
     "head_step": "Payment",
+    "stands": "This offer stands for {days} days.",
     "head_tax": "Tax",
     "deferral": "Defer to local code and licensed practice. Nothing on these sheets certifies a load, an anchor or a "
     "fire class.",

@@ -85,6 +85,7 @@ class Bench:
     cuts: list[Cut] = field(default_factory=list)
     steps: list[str] = field(default_factory=list)
     said: list[str] = field(default_factory=list)
+    joined: list[str] = field(default_factory=list)
 
     @property
     def count(self) -> int:
@@ -139,11 +140,7 @@ class Bench:
             return
         for share in _split(length, longest, unit_m):
             self.cut_all(f"{part}, part", stock, count, (share, width), note)
-        self.said.append(
-            f"{part[:1].upper()}{part[1:]}: {self.size(length)} is longer than {stock!r} gives "
-            f"({self.size(longest)}), so it is made of several in line. Glue and screw a plate of plywood over each "
-            "joint, and turn one of two opposite parts so that joints do not face each other; or buy longer stock."
-        )
+        self.joined.append(f"{part} of {self.size(length)}")
 
     def cut(self, part: str, stock: str, each: int, size: tuple[float, float], note: str = "") -> None:
         """So many equal parts for every piece, long side first."""

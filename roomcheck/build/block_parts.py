@@ -16,6 +16,8 @@ from roomcheck.units import M_PER_IN
 
 _SEEN_M = M_PER_IN / 32
 """A size off by less is no matter at the bench."""
+_CLAMPED = 16
+"""Sticks that are clamped together to be measured."""
 _STRIP_M = M_PER_IN / 4
 """A narrower strip is not ripped from sticks."""
 
@@ -110,10 +112,8 @@ def _steps(bench: Bench, array: BlockArray) -> None:
     kept = bench.size(bench.practice.hold_m)
     bench.steps += [
         "Let the wood lie in the room for one to two weeks, to 6 to 9 % moisture by the meter.",
-        f"Clamp {len(array.rows[0])} sticks side by side, measure them together, divide: write the true width in "
-        "before anything is cut (this sheet was made for "
-        f"{bench.size(array.cell_m) if bench.practice.stick_m is None else bench.exact(array.cell_m)}"
-        f"{', nominal' if bench.practice.stick_m is None else ', measured'}).",
+        f"Clamp {min(len(array.rows[0]), _CLAMPED)} sticks side by side, measure them together, divide: write the true "
+        f"width in before anything is cut (this sheet was made for {_stick(bench, array)}).",
         "Sand the four faces of the long sticks; only the fronts are left to sand once they are blocks.",
         f"Square an end, then cut longest first, one stop a height, a bin a height; the last {kept} stay in the clamp.",
         "The row map is seen from the FRONT. Laid face down, it is mirrored: check row 1 before glue.",
@@ -124,6 +124,13 @@ def _steps(bench: Bench, array: BlockArray) -> None:
     ]
     if bench.count > 1:
         bench.steps.append("All panels have this one map: hang every other one upside down, so that nothing repeats.")
+
+
+def _stick(bench: Bench, array: BlockArray) -> str:
+    """The stick's section, and whether it was measured."""
+    if bench.practice.stick_m is None:
+        return f"{bench.size(array.cell_m)}, nominal"
+    return f"{bench.exact(array.cell_m)}, measured"
 
 
 def _width(bench: Bench, array: BlockArray, laid: Layout) -> None:

@@ -77,7 +77,7 @@ def _hanging_line(
         rest = work.overhead()
     elif piece.kind == "felt":
         rest = work.felt()
-    elif piece.kind == "corner":
+    elif piece.kind in ("corner", "corner stack"):
         rest = work.corner()
     else:
         rest = work.wall()

@@ -19,14 +19,20 @@ from roomcheck.job import Job, StockPiece
 from roomcheck.job.practice import Practice
 from roomcheck.units import M_PER_IN
 
-_WEIGHT_OFF = 0.2
-"""Shop's weight and worked-out weight may differ so much before the sheet asks for the scales."""
+_HEAVIER, _LIGHTER = 1.2, 0.6
+"""Parts that weigh so many times what the shop's file says ask for the scales: heavier is dangerous, sooner told."""
 
 
 def built(job: Job, piece: StockPiece, lines: tuple[HangingLine, ...], practice: Practice) -> PieceSheet:
     """Sheet for all pieces of one kind."""
     bench = Bench(job, piece, lines, practice)
     extra = _parts(bench)
+    if bench.joined:
+        bench.said.append(
+            f"Longer than their stock, so made of several in line: {', '.join(dict.fromkeys(bench.joined))}. Glue and "
+            "screw a plate of plywood over each joint, and turn one of two opposite parts so that joints do not face "
+            "each other; or buy longer stock."
+        )
     outside = outside_m(piece, practice)
     hours = bench.count * piece.build_hours
     base: dict[str, object] = {
@@ -43,7 +49,7 @@ def built(job: Job, piece: StockPiece, lines: tuple[HangingLine, ...], practice:
     }
     made = parts_kg(bench.cuts, base.get("blocks", ()), practice.stick_m or piece.cell_m, practice, bench.count)  # type: ignore[arg-type]
     base["made_kg"] = made if made > 0 else None
-    if made > 0 and abs(made - piece.weight_kg) > _WEIGHT_OFF * made:
+    if made > 0 and not _LIGHTER * piece.weight_kg <= made <= _HEAVIER * piece.weight_kg:
         bench.said.append(
             f"The parts make {_mass(bench, made)}, the shop's file says {_mass(bench, piece.weight_kg)}: weigh one "
             "before it is hung."

@@ -132,7 +132,8 @@ def resized(piece: StockPiece, said: str, sides: tuple[float, ...]) -> StockPiec
         width_m=width,
         height_m=height,
         depth_m=depth,
-        weight_kg=0.0,
+        # Felt has no parts to work its weight out from.
+        weight_kg=piece.weight_kg * area if piece.kind == "felt" else 0.0,
         build_hours=hours.quantize(Decimal("0.1"), rounding=ROUND_CEILING),
         needs=tuple(_scaled(need, area) for need in piece.needs),
         drawn=True,

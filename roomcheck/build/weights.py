@@ -36,6 +36,8 @@ def _cut_kg(cut: Cut, practice: Practice) -> float:
     if core_board_m(cut.stock) is not None or "wool" in name:
         board = core_board_m(cut.stock)
         return area * (board[2] if board else 0.0) * practice.core_kg_m3
+    if "felt" in name:
+        return 0.0
     if "fabric" in name or "cloth" in name:
         return area * practice.cloth_kg_m2
     dressed = dressed_m(cut.stock)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,7 +11,7 @@ from roomcheck.cli.bench import Settings, add_settings, read_settings
 from roomcheck.cli.chain import Chain
 from roomcheck.cli.shown import Subparsers, add_command, show_json, show_table
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import bench_job, default_shop, keep_practice, keep_rack, read_shop, shop_path
+from roomcheck.job import bench_job, default_shop, keep_practice, keep_rack, keep_shop, read_shop, shop_path
 from roomcheck.units import band_name, format_length, format_size
 
 if TYPE_CHECKING:
@@ -67,7 +68,7 @@ def _job(args: argparse.Namespace, settings: Settings) -> int:
         chain = Chain.of(args.job, args.plan)
     sheet = chain.sheet
     if args.rack:
-        _rack(chain.job, sheet, chain.job.folder / "shop.toml")
+        _rack(chain.job, sheet, keep_shop(chain.job))
     if args.json:
         return show_json(sheet)
     show_sheet(chain.job, sheet)
@@ -110,6 +111,7 @@ def _rack(job: Job, sheet: BuildSheet, path: Path | None) -> None:
     if path is None or not path.exists():
         raise RoomcheckError("--rack: there is no shop.toml here to write the rack into; copy one first, or use --shop")
     keep_rack(path, rack_after(job.shop, sheet.cutting, job.shop.practice), job.units)
+    print(f"Rack written into {path}: do that once, when the job is cut.", file=sys.stderr)
 
 
 def _patterns(args: argparse.Namespace, job: Job, asked: list[Wanted]) -> int:

@@ -174,5 +174,9 @@ def _price(job: Job, quote: Quote) -> tuple[Block, ...]:
         ),
         *_payments(job, quote),
         Text(body=say("schedule")),
-        Text(body=say("payment", deposit=money(quote.deposit, job), days=quote.valid_days)),
+        Text(
+            body=say("stands", days=quote.valid_days)
+            if quote.payments
+            else say("payment", deposit=money(quote.deposit, job), days=quote.valid_days)
+        ),
     )

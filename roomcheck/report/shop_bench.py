@@ -7,7 +7,7 @@ from math import ceil
 
 from roomcheck.build import PieceSheet
 from roomcheck.job import Job
-from roomcheck.report.blocks import Block, Boxes, Caution, Facts, Heading, NewPage, Table, Text
+from roomcheck.report.blocks import Align, Block, Boxes, Caution, Facts, Heading, NewPage, Table, Text
 from roomcheck.report.data import area, by, hours, size, weight
 from roomcheck.report.parts import blocks, titled
 from roomcheck.report.texts import say
@@ -133,7 +133,25 @@ def row_map(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
         if columns > step:
             found.append(Heading(text=say("map_columns", first=first + 1, last=last, all=columns), level=3))
         found.append(_map_table(rows, (first, last), heights, name, wide))
-    return tuple(found)
+    return (*found, *_batches(job, rows, heights))
+
+
+def _batches(job: Job, rows: Sequence[Sequence[float]], heights: Sequence[float]) -> tuple[Block, ...]:
+    """Blocks to fetch before every four rows, and what that makes so far."""
+    told = []
+    so_far = dict.fromkeys(heights, 0)
+    for first in range(0, len(rows), 4):
+        batch = [height for row in rows[first : first + 4] for height in row]
+        counts = [batch.count(height) for height in reversed(heights)]
+        for height, count in zip(reversed(heights), counts, strict=True):
+            so_far[height] += count
+        last = min(first + 4, len(rows))
+        told.append(("☐", f"{first + 1}–{last}", *map(str, counts), str(sum(so_far.values()))))
+    heads = (say("head_done"), say("head_rows"), *(size(h, job) for h in reversed(heights)), say("head_so_far"))
+    right: Align = "right"
+    align: tuple[Align, ...] = ("center", "left", *[right] * (len(heights) + 1))
+    table = Table(heads=heads, rows=tuple(told), align=align, wide=1, size_pt=10.5)
+    return (Heading(text=say("fetch"), level=3), table)
 
 
 def _columns_a_part(columns: int) -> int:

@@ -66,6 +66,9 @@ SHOP: dict[str, str] = {
     "map_mirror": "Seen from the FRONT, top row first, left to right. {unit}; 0 is no block. Looking at the back, or "
     "laying face down, everything is mirrored: turn the map, not the panel.",
     "map_columns": "Columns {first} to {last} of {all}, seen from the front",
+    "fetch": "Blocks to fetch, four rows at a time",
+    "head_rows": "Rows",
+    "head_so_far": "So far",
     "marks": "Marks",
     "cleats": "Cleats and screws",
     "head_right_edge": "Right",
@@ -108,6 +111,7 @@ SHOP: dict[str, str] = {
     "our_price_says": "For the shop alone. Cost {cost}; margin {margin}, which is {margin_pct} % of the price, or "
     "{markup_pct} % on top of the cost. The client pays {net} before tax.",
     "head_step": "Payment",
+    "stands": "This offer stands for {days} days.",
     "head_tax": "Tax",
     "deferral": "Defer to local code and licensed practice. Nothing on these sheets certifies a load, an anchor or a "
     "fire class.",

@@ -308,3 +308,16 @@ def test_a_job_keeps_what_was_measured_at_the_bench(tmp_path):
     assert piece.pattern == "balanced draw, seed 12"
     assert piece.array_width_m == pytest.approx(16 * 1.515 * IN)
     assert any("mitres glued" in step for step in piece.steps)
+
+
+def test_weights_ask_for_the_scales_only_where_they_are_far_off():
+    """Shipped weights are the trade's planning values: parts make nearly as much, and no sheet cries wolf."""
+    job = bench_job(SHOP, units="imperial", title="all")
+    sheet = build_pieces(job, [(piece.name, 1) for piece in SHOP.stock])
+    assert not [said for piece in sheet.sheets for said in piece.cautions if "weigh one" in said]
+    light = replace(SHOP.piece("block diffuser"), weight_kg=20.0)
+    job = bench_job(replace(SHOP, stock=(light,)), units="imperial", title="one")
+    (piece,) = build_pieces(job, [("block diffuser", 1)]).sheets
+    assert any("weigh one" in said for said in piece.cautions)
+    half = wanted("felt 12 x 24 in", SHOP).piece
+    assert half.weight_kg == pytest.approx(SHOP.piece("felt tile").weight_kg / 2)

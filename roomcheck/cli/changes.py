@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from roomcheck.cli.shown import show_table
 from roomcheck.units import band_label
-from roomcheck.verify import ClarityChange, Verification
+
+if TYPE_CHECKING:
+    from roomcheck.verify import ClarityChange, Verification
 
 LOUDEST = 8
 

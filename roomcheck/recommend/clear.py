@@ -85,7 +85,7 @@ def clipped(outline: Sequence[tuple[float, float]], box: Rectangle) -> Outline:
     """The part of a convex outline inside a rectangle; empty where there is none. [m]
 
     >>> clipped([(0, 0), (2, 0), (2, 2), (0, 2)], Rectangle(1, 1, 5, 5))
-    [(1.0, 2.0), (1.0, 1.0), (2.0, 1.0), (2.0, 2.0)]
+    [(2.0, 1.0), (2.0, 2.0), (1.0, 2.0), (1.0, 1.0)]
     """
     left: Outline = [(float(x), float(y)) for x, y in outline]
     for axis, sign, edge in ((0, 1, box.u_m), (0, -1, -box.right_m), (1, 1, box.v_m), (1, -1, -box.top_m)):

@@ -58,7 +58,9 @@ def response(job, box, decays, source, microphone, rng):
     )
     tail = np.fft.rfft(rng.normal(size=len(t)) * np.exp(-6.9 * t / 0.3))
     f = np.maximum(np.fft.rfftfreq(len(t), 1 / RATE), 1)
-    h = 0.02 * h + 0.05 * np.fft.irfft(tail / np.sqrt(1 + (300 / f) ** 8), len(t))
+    diffuse = np.fft.irfft(tail / np.sqrt(1 + (300 / f) ** 8), len(t))
+    diffuse[round(1.2 * RATE) :] = 0  # the filter has no phase: what rings before the start lies there
+    h = 0.02 * h + 0.05 * diffuse
     h[0] += 1
     return h
 

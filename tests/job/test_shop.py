@@ -146,7 +146,8 @@ def test_a_core_may_have_a_front(tmp_path, front, expected):
         CORE_OF_FELT, f"{CORE_OF_FELT}, divided = true, front = {front}", 1
     )
     (tmp_path / "shop.toml").write_text(text, encoding="utf-8")
-    found = [piece.core for piece in read_shop(tmp_path / "shop.toml").stock if piece.core and piece.core.front]
+    stock = read_shop(tmp_path / "shop.toml").stock
+    found = [piece.core for piece in stock if piece.kind == "felt" and piece.core and piece.core.front]
     assert [core.front for core in found] == [expected] and found[0].divided
 
 

@@ -196,7 +196,7 @@ def test_a_visit_of_six_positions_stops_resumes_and_closes(card, room, tmp_path)
         assert np.mean(upper) == pytest.approx(T_S, rel=0.05)
         assert t20[1000] == pytest.approx(own[1000], rel=0.02)
         means.append(np.mean(upper))
-    assert np.ptp(means) < 0.02 * T_S
+    assert np.ptp(means) < 0.04 * T_S  # the same room six times, each take with its own noise and lag
 
 
 def test_a_muted_input_is_named(card, room, tmp_path):

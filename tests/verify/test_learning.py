@@ -12,7 +12,7 @@ from roomcheck.analyse import Analysis, BandMean, PositionDecays
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Job, Placement, load_job
 from roomcheck.job.learned import learned_shop
-from roomcheck.predict import BandPrediction, predict
+from roomcheck.predict import BandPrediction, piece_absorption, predict
 from roomcheck.verify import CannotLearn, learn
 
 BANDS = (500.0, 1000.0, 2000.0)
@@ -61,7 +61,13 @@ def test_decays_that_came_out_longer_teach_that_the_panels_absorb_less(job: Job)
     for hz in BANDS:
         was, now = as_computed[hz], taught[hz]
         assert (was.likely_s or 0) < (now.likely_s or 0) < longer[hz]
-        assert (now.high_s or 0) / (now.low_s or 1) < (was.high_s or 0) / (was.low_s or 1)
+    panel, surer = (
+        piece_absorption(shop.piece("4 in panel")) for shop in (job.shop, learned_shop(job.shop, [lesson] * 4))
+    )
+    for hz in BANDS:
+        assert (surer.uncertainty_at(hz) or 1) / (surer.at(hz) or 1) < (panel.uncertainty_at(hz) or 0) / (
+            panel.at(hz) or 1
+        )
 
 
 def test_what_was_learned_before_is_left_aside_when_a_job_teaches(job: Job) -> None:

@@ -26,6 +26,12 @@ everything; one that only the far end of the range misses is worth up to three t
 SINGLE_PRICE = 0.3
 """What a piece costs that stands without its mirror image where the use asks for symmetry, in the dearest pieces."""
 
+CORNER_PRICE = 1.5
+"""What a corner left bare costs where low notes ring, in the dearest corner pieces."""
+
+BASS_FINDINGS = ("Boomy", "A bass note rings")
+"""Findings that ask for corners, as their titles begin."""
+
 FAMILIAR = 0.97
 """Share of its cost that a piece is counted with where an earlier plan had it: a change by hand moves little else."""
 
@@ -143,6 +149,7 @@ def problem(
     if purse is not None:
         rules.append(Rule(name="budget", weights=dict(enumerate(site.costs)), high=purse))
     shares = [share for pair in site.pairs if (share := _flutter(site, pair)) is not None]
+    shares += _corners(site)
     single = SINGLE_PRICE * max(site.costs, default=0.0)
     stay = [FAMILIAR if i in site.familiar else 1.0 for i in range(len(site.costs))]
     costs = [
@@ -325,6 +332,18 @@ def _flutter(site: Site, pair: FacingPair) -> Shares | None:
     areas = {p: site.places[p].place.area_m2 for p in able}
     price = FLUTTER_PRICE * max(site.costs[p] / areas[p] for p in able)
     return Shares(name=pair_name(pair), cells=tuple(cells), least=FLUTTER_SHARE * pair.area_m2, price=price)
+
+
+def _corners(site: Site) -> list[Shares]:
+    """Where low notes ring: something in two upright corners at least, where every mode has pressure."""
+    booms = any(found.title.startswith(BASS_FINDINGS) for found in site.verdict.findings)
+    walls = sorted({c.face for c in site.places if c.row == "corner"})
+    if not booms or not walls:
+        return []
+    cells = [{i: 1.0 for i, c in enumerate(site.places) if c.row == "corner" and c.face == wall} for wall in walls]
+    price = CORNER_PRICE * max(site.costs[i] for cell in cells for i in cell)
+    two = float(min(2, len(walls)))
+    return [Shares(name="corners", cells=tuple((1.0, cell) for cell in cells), least=two, price=price)]
 
 
 def breakers(site: Site) -> list[int]:

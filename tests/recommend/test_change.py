@@ -13,10 +13,13 @@ import pytest
 
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import Fixing, Forbid, Framing, Job, KeepClear, Pin, Placement, Position
+from roomcheck.judge import Finding
 from roomcheck.recommend import CannotHang, NoSuchPiece, NoSuchThing, Plan, Site, asked_for, change_in, plans_of, why
 from roomcheck.recommend.checklist import checks
+from roomcheck.recommend.choose import choose
 from roomcheck.recommend.money import price_of
 from roomcheck.recommend.plans import Patience, plan_of, settle
+from roomcheck.recommend.wishes import bare_fit, problem
 
 NEED = "what the target needs"
 LIVE = {250.0: 0.62, 500.0: 0.60, 1000.0: 0.58, 2000.0: 0.55, 4000.0: 0.50}
@@ -137,6 +140,21 @@ def test_left_and_right_are_alike_where_the_use_asks_for_it():
     askew = Site.of(off, made.measured(LIVE), made.verdict(made.target(0.15, 0.42, key="home cinema")))
     assert askew.mirror is None and askew.twins == ()
     assert any("not planned alike" in note for note in plans_of(askew, seconds=0.0)[1].notes)
+
+
+def test_where_low_notes_ring_two_corners_are_filled():
+    """Two vertical corners at the least (common practice); without the finding nothing asks for them."""
+    finding = Finding(title="Boomy", sentence="", evidence="", threshold="", remedies=())
+    stock = made.shop(made.THIN, made.DEEP, made.changed(made.CORNER, build_hours=Decimal(9)))
+    job, aim = made.job(shop=stock, seat=None), made.target(None, 0.45)
+
+    def corners(findings: tuple[Finding, ...]) -> set[str]:
+        site = Site.of(job, made.measured(LIVE), made.verdict(aim, findings=findings))
+        found = choose(problem(site, bare_fit(site)))
+        return {site.places[i].face for i in found.chosen if site.places[i].row == "corner"}
+
+    assert corners(()) == set()
+    assert len(corners((finding,))) >= 2
 
 
 def _centre(job: Job, placed: Placement) -> tuple[float, float, float, str]:

@@ -10,13 +10,14 @@ from roomcheck.judge.early import early_reflections
 from roomcheck.judge.echo import fluttering, slap
 from roomcheck.judge.length import too_dead, too_live
 from roomcheck.judge.modes import ringing
-from roomcheck.judge.noise import low_speech_index
+from roomcheck.judge.noise import low_speech_index, too_noisy
 from roomcheck.judge.rattle import rattling
 from roomcheck.judge.results import BandVerdict, Finding
 from roomcheck.judge.seat import nulls
 from roomcheck.judge.speech import double_slope, unclear
 from roomcheck.judge.stereo import lopsided
 from roomcheck.standards import Target
+from roomcheck.standards.background import NOISE_LIMITS
 
 
 def findings(
@@ -35,6 +36,7 @@ def findings(
         uneven(target, bands, mid),
         unclear(analysis, target) or low_speech_index(analysis, target),
         double_slope(analysis),
+        too_noisy(analysis.noise, NOISE_LIMITS.get(target.key)),
         ringing(analysis, job),
         *nulls(analysis, job),
         *boundary_dips(analysis, job),

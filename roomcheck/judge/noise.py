@@ -10,14 +10,13 @@ import re
 from collections.abc import Sequence
 from itertools import pairwise
 from statistics import fmean
-from typing import Protocol
 
-from roomcheck.analyse import Analysis
+from roomcheck.analyse import Analysis, NoiseLevel
 from roomcheck.judge.lowest import VOICE_FROM_HZ, lowest_heard_hz
 from roomcheck.judge.results import Finding
 from roomcheck.standards import Target
+from roomcheck.standards.background import NoiseLimit
 from roomcheck.standards.iec_60268_16_2020 import rating
-from roomcheck.standards.noise_curves import NoiseRating
 from roomcheck.units import band_name, digits_against_limit
 
 JND_NOISE_DB = 3.0
@@ -30,35 +29,7 @@ WANTED_STI, JND_STI = 0.60, 0.03
 """STI from which speech is good (IEC 60268-16, as a meter's manual has it), and a change one just hears (memory)."""
 
 
-class Noise(Protocol):
-    """What is known of a recording of the background noise."""
-
-    @property
-    def conditions(self) -> str: ...
-    @property
-    def octaves_db(self) -> tuple[tuple[float, float], ...]: ...
-    @property
-    def a_weighted_db(self) -> float: ...
-    @property
-    def absolute(self) -> bool: ...
-    @property
-    def nc(self) -> NoiseRating | None: ...
-    @property
-    def nr(self) -> NoiseRating | None: ...
-
-
-class Limit(Protocol):
-    """The most noise that a use allows: "NC", "NR" or "dB(A)"."""
-
-    @property
-    def family(self) -> str: ...
-    @property
-    def value(self) -> float: ...
-    @property
-    def source(self) -> str: ...
-
-
-def too_noisy(levels: Sequence[Noise], limit: Limit | None) -> Finding | None:
+def too_noisy(levels: Sequence[NoiseLevel], limit: NoiseLimit | None) -> Finding | None:
     """The loudest recording that is over the limit; None where none is, or where no level is known."""
     over = [(value - limit.value, value, noise) for noise in levels if limit and (value := _value(noise, limit))]
     if limit is None or not over:
@@ -91,7 +62,7 @@ def too_noisy(levels: Sequence[Noise], limit: Limit | None) -> Finding | None:
     )
 
 
-def _value(noise: Noise, limit: Limit) -> float | None:
+def _value(noise: NoiseLevel, limit: NoiseLimit) -> float | None:
     """The noise in the limit's own terms; where the published curves end below it, their end."""
     if not noise.absolute:
         return None
@@ -104,7 +75,7 @@ def _value(noise: Noise, limit: Limit) -> float | None:
     return float(ends[1]) if found.value is None and ends else found.value
 
 
-def _tone(noise: Noise) -> float | None:
+def _tone(noise: NoiseLevel) -> float | None:
     """An octave that stands over both its neighbours. [Hz]"""
     pairs = list(pairwise(noise.octaves_db))
     for (low, middle), (_, high) in pairwise(pairs):
@@ -118,9 +89,7 @@ def low_speech_index(analysis: Analysis, target: Target) -> Finding | None:
     if lowest_heard_hz(target.key) < VOICE_FROM_HZ:
         return None
     found = [
-        (p, float(index.sti))
-        for p in analysis.positions
-        if (index := getattr(p, "speech", None)) is not None and index.sti is not None
+        (p, float(index.sti)) for p in analysis.positions if (index := p.speech) is not None and index.sti is not None
     ]
     if not found:
         return None

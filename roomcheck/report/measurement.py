@@ -17,6 +17,7 @@ from roomcheck.report.figures import decays_svg
 from roomcheck.report.low_end import decay_curves, low_end
 from roomcheck.report.parts import blocks, plan_picture, room_facts, visit_facts
 from roomcheck.report.reflections import what_answers
+from roomcheck.report.speech_and_noise import speech_and_noise
 from roomcheck.report.texts import say
 
 SEEN_IN = ("decays", "modes", "response")
@@ -43,6 +44,7 @@ def measurement_report(
             decay_curves(job, analysis, takes),
             low_end(job, analysis, takes),
             what_answers(job, analysis, takes),
+            speech_and_noise(analysis),
             _target(verdict),
             Heading(text=say("where")),
             plan_picture(job),

@@ -1,0 +1,35 @@
+"""Speech index and noise in the measurement report: every number that is known, its reference, and no number else."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from promises import a_visit
+from roomcheck.analyse import NoiseLevel, SpeechIndex
+from roomcheck.report.blocks import Bullets, Table
+from roomcheck.report.speech_and_noise import speech_and_noise
+
+NOISE = NoiseLevel(
+    take="noise-1.wav",
+    conditions="ventilation on",
+    seconds=30.0,
+    absolute=False,
+    reference="no calibration: relative",
+    octaves_db=((63.0, -50.0), (125.0, -61.0)),
+    a_weighted_db=-64.2,
+    nc=None,
+    nr=None,
+)
+
+
+def test_what_is_known_is_shown_and_says_what_it_is_relative_to() -> None:
+    bare = a_visit("before", {500.0: (0.6, 0.61)})
+    assert speech_and_noise(bare) == ()
+    first = replace(bare.positions[0], speech=SpeechIndex(sti=0.612, rating="good", bands=(), reasons=("No noise.",)))
+    second = replace(bare.positions[1], speech=SpeechIndex(sti=None, rating=None, bands=(), reasons=("Too short.",)))
+    found = speech_and_noise(replace(bare, positions=(first, second), noise=(NOISE,)))
+    speech, noise = (block for block in found if isinstance(block, Table))
+    assert speech.rows == (("S1, P1", "0.61", "good"),)
+    assert "No noise." in speech.note and "Too short." not in speech.note
+    assert noise.rows == (("ventilation on", "−64 dB(A) re full scale", "–", "–", "63 Hz, −50 dB"),)
+    assert Bullets(items=("ventilation on: no calibration: relative",)) in found

@@ -1,8 +1,0 @@
-"""The simulated visits that the tests of verifying share with the benchmark."""
-
-from __future__ import annotations
-
-import sys
-from pathlib import Path
-
-sys.path.insert(0, str(Path(__file__).parents[2] / "benchmarks"))

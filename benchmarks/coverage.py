@@ -302,7 +302,8 @@ def main() -> None:
         rows += one_room(seed, MATERIALS, blind=args.blind)
         print(f"\r{seed + 1} of {args.rooms} rooms", end="", file=sys.stderr)
         if args.keep:
-            np.savetxt(args.keep, np.array(rows), delimiter=",", fmt="%.5g", header="band,true,low,likely,high,blind")
+            known = np.array(rows)[:, : 7 if args.blind else 5]
+            np.savetxt(args.keep, known, delimiter=",", fmt="%.5g", header="band_hz,true_s,low_s,likely_s,high_s")
     print("\n".join(report(np.array(rows))))
     print(f"{args.rooms} rooms in {time.perf_counter() - started:.0f} s")
 

@@ -274,7 +274,7 @@ def write(figures: Path) -> str | None:
         "### Printed and closed-form values\n",
         _table(
             ("value", "printed", "found", "within half a digit"),
-            [(w, f"{p:g}", f"{f:.4g}", "yes" if abs(f - p) <= h * 1.01 else "NO") for w, p, f, h in printed],
+            [(w, f"{p:g}", f"{f:.6g}", "yes" if abs(f - p) <= h * 1.01 else "NO") for w, p, f, h in printed],
         ),
     ]
     parts.append(
@@ -310,7 +310,8 @@ def _rooms(data: Path) -> str:
 
     return (
         "Auditorium of 2832 m³ before and after 35.7 m² of panels. Weakness: two methods of measuring a year apart, "
-        "occupancy not told, plan taken as a box, no surface described; 250 Hz before is a blunder and left out.\n\n"
+        "occupancy not told, plan taken as a box, no surface described; 250 Hz before is a blunder and left out. What it "
+        "can prove is the sign and 25 %; its panels did more than their area times their coefficient says.\n\n"
         + lines(auditorium(data))
         + "\nLaboratory with curtains open and drawn. Weakness: one position, bent decays, cloth unknown (heavy velour "
         "assumed), the drawn cloth stands off the walls and makes a smaller room.\n\n"

@@ -1,6 +1,6 @@
 """Does the range hold? Random rooms whose truth comes from another model than the predictor.
 
-    python benchmarks/coverage.py 200
+    python benchmarks/coverage.py 200 --keep rooms.csv
 
 Each room has random sides, materials, furniture and pieces. Its truth is traced with particles: every surface scatters
 after Lambert by a coefficient that the predictor does not know, every coefficient is off from its table by its
@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import argparse
 import dataclasses
+import sys
 import time
 from decimal import Decimal
 from pathlib import Path
@@ -41,6 +42,8 @@ def trace(room: Room, lined: tuple[Lining, ...], alphas: dict[str, Any], scatter
     air = conditions_of(job, "before", OCTAVES_HZ)
     volume, c = room.volume_m3, air.speed_m_s
     loose = sum(x.amount * alphas[x.absorption.key] for x in lined if x.face is None)
+    # A particle cannot lose more than all it has: what a laboratory's edges add beyond that acts in the room.
+    loose = loose + sum(x.amount * np.maximum(alphas[x.absorption.key] - 1, 0) for x in lined if x.face is not None)
     loss = c * (air.air_per_m[AT] + loose / (4 * volume))
     seconds = 1.6
     step = 0.004
@@ -245,8 +248,8 @@ def analysis_of(found: Any, u: Any, transition: float) -> Analysis:
     )
 
 
-def one_room(seed: int, materials: dict[str, list[str]]) -> list[tuple[float, ...]]:
-    """(band, true, low, likely, high, blind low, blind high) of every band of one random room."""
+def one_room(seed: int, materials: dict[str, list[str]], *, blind: bool = False) -> list[tuple[float, ...]]:
+    """(band, true, low, likely, high, blind low, blind high) of every band of one random room; NaN where not asked."""
     rng = np.random.default_rng(seed)
     job = random_job(rng, materials)
     pieces = random_pieces(rng, job)
@@ -262,13 +265,14 @@ def one_room(seed: int, materials: dict[str, list[str]]) -> list[tuple[float, ..
     heard = [T * (1 + u * rng.standard_normal(len(u))) for T in traced]
     transition = 2000 * np.sqrt(float(heard[0][1:3].mean()) / job.room.volume_m3)
     told = predict(job, pieces, analysis_of(heard[0], u, transition))
-    blind = predict(job, pieces)
+    unmeasured = predict(job, pieces) if blind else told
     rows = []
     for i, band in enumerate(BANDS_HZ):
         a = next(b for b in told.after if b.band_hz == band)
-        c = next(b for b in blind.after if b.band_hz == band)
+        c = next(b for b in unmeasured.after if b.band_hz == band)
         if a.likely_s is not None and c.likely_s is not None:
-            rows.append((band, heard[1][i], a.low_s, a.likely_s, a.high_s, c.low_s, c.high_s))
+            without = (c.low_s, c.high_s) if blind else (np.nan, np.nan)
+            rows.append((band, heard[1][i], a.low_s, a.likely_s, a.high_s, *without))
     return rows  # type: ignore[return-value]
 
 
@@ -289,24 +293,35 @@ MATERIALS = {
 def main() -> None:
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n", maxsplit=1)[0])
     parser.add_argument("rooms", type=int, nargs="?", default=200)
-    rooms = parser.parse_args().rooms
+    parser.add_argument("--blind", action="store_true", help="predict without the measurement too")
+    parser.add_argument("--keep", type=Path, metavar="CSV", help="keep the result of every band in a file")
+    args = parser.parse_args()
     started = time.perf_counter()
-    rows = np.array([row for seed in range(rooms) for row in one_room(seed, MATERIALS)])
-    report(rows)
-    print(f"{rooms} rooms in {time.perf_counter() - started:.0f} s")
+    rows: list[tuple[float, ...]] = []
+    for seed in range(args.rooms):
+        rows += one_room(seed, MATERIALS, blind=args.blind)
+        print(f"\r{seed + 1} of {args.rooms} rooms", end="", file=sys.stderr)
+        if args.keep:
+            np.savetxt(args.keep, np.array(rows), delimiter=",", fmt="%.5g", header="band,true,low,likely,high,blind")
+    print("\n".join(report(np.array(rows))))
+    print(f"{args.rooms} rooms in {time.perf_counter() - started:.0f} s")
 
 
-def report(rows: Any) -> None:
+def report(rows: Any) -> list[str]:
+    """One line for all bands and one for each."""
+    said = []
     for band in (None, *BANDS_HZ):
         r = rows if band is None else rows[rows[:, 0] == band]
+        if not len(r):
+            continue
         inside, blind = (r[:, 1] >= r[:, 2]) & (r[:, 1] <= r[:, 4]), (r[:, 1] >= r[:, 5]) & (r[:, 1] <= r[:, 6])
         width, wide = np.median((r[:, 4] - r[:, 2]) / r[:, 3]), np.median((r[:, 6] - r[:, 5]) / r[:, 3])
         off = np.median(r[:, 3] / r[:, 1]) - 1
         name = "all" if band is None else f"{band:g} Hz"
-        print(
-            f"{name:>8}: {len(r):4d} bands, inside {inside.mean():.3f}, width {width:.2f}, likely off {off:+.3f}; "
-            f"without a measurement inside {blind.mean():.3f}, width {wide:.2f}"
-        )
+        unmeasured = f"; without a measurement inside {blind.mean():.3f}, width {wide:.2f}" if np.isfinite(wide) else ""
+        found = f"inside {inside.mean():.3f}, width {width:.2f}, likely off {off:+.3f}"
+        said.append(f"{name:>8}: {len(r):4d} bands, {found}{unmeasured}")
+    return said
 
 
 if __name__ == "__main__":

@@ -73,7 +73,7 @@ def missing_absorption_m2(job: Job, visit: str, from_s: float, to_s: float) -> f
 def _people(job: Job, visit: str, target: Target, value_s: float, high_s: float) -> str:
     """Where the document means a room in use: how many seated people would make up for what is missing."""
     at = job.visit(visit)
-    if not target.occupied or at is None:
+    if not target.occupied or at is None or job.people_in_use is not None:
         return ""
     one = absorption_of("person seated")
     each = sum(one.at(hz) or 0.0 for hz in (500.0, 1000.0)) / 2

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job
 from roomcheck.judge.decide import band_verdict
 from roomcheck.judge.findings import findings
 from roomcheck.judge.middle import mid_verdict
+from roomcheck.judge.occupied import as_meant
 from roomcheck.judge.results import Verdict
 from roomcheck.judge.sentence import headline
 from roomcheck.standards import target_for
@@ -15,7 +18,8 @@ from roomcheck.standards import target_for
 def judge(analysis: Analysis, job: Job) -> Verdict:
     """Hold one visit against the target of the room's use.
 
-    Every octave and the mean are decided on the numbers as measured, before anything is rounded. Octaves below the
+    Every octave and the mean are decided on the numbers as measured, before anything is rounded; where the document
+    means another number of people than measured, they are first carried to it, and it says so. Octaves below the
     transition frequency are shown and not judged.
 
     Parameters
@@ -36,6 +40,7 @@ def judge(analysis: Analysis, job: Job) -> Verdict:
     """
     target = target_for(job.use, job.room.volume_m3, job.own_target)
     visit = job.visit(analysis.visit)
+    analysis, carried = as_meant(analysis, job, target)
     bands = tuple(
         band_verdict(
             mean.band_hz,
@@ -47,7 +52,8 @@ def judge(analysis: Analysis, job: Job) -> Verdict:
         )
         for mean in analysis.octaves
     )
-    mid = mid_verdict(analysis, target, people=None if visit is None else visit.people)
+    mid = mid_verdict(analysis, target, people=None if visit is None or carried else visit.people)
+    mid = replace(mid, reason=f"{mid.reason} {carried}".strip()) if carried else mid
     found = findings(analysis, job, target, bands, mid)
     sentence = headline(target, bands, mid, found, own=job.own_target is not None)
     return Verdict(target=target, bands=bands, mid=mid, findings=found, sentence=sentence)

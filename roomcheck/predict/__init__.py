@@ -1,8 +1,18 @@
 """Room and treatment to decays, with a range."""
 
-from roomcheck.predict.forecast import possible_s, predict
+from roomcheck.predict.forecast import predict
 from roomcheck.predict.linings import NoAbsorption, piece_absorption
+from roomcheck.predict.outlook import Outlook, outlook
 from roomcheck.predict.results import BandPrediction, Prediction
 from roomcheck.predict.statistics import Statistics
 
-__all__ = ["BandPrediction", "NoAbsorption", "Prediction", "Statistics", "piece_absorption", "possible_s", "predict"]
+__all__ = [
+    "BandPrediction",
+    "NoAbsorption",
+    "Outlook",
+    "Prediction",
+    "Statistics",
+    "outlook",
+    "piece_absorption",
+    "predict",
+]

@@ -141,7 +141,7 @@ def assembled(
     G = len(region_rows)
     bundle = np.repeat(np.arange(G + 1), counts)
     ray, seconds_to, region = hits
-    order = np.lexsort((seconds_to, ray))
+    order = np.argsort(ray + seconds_to / (1.001 * seconds))  # by ray, then by time, in one pass
     ray, seconds_to, region = ray[order], seconds_to[order], region[order]
     step = mean_path_s / _STEPS_PER_PATH
     steps = int(seconds / step) + 1

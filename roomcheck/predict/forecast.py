@@ -3,35 +3,18 @@
 from __future__ import annotations
 
 import dataclasses
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job, Placement
-from roomcheck.materials import Absorption
-from roomcheck.predict.belief import prior
-from roomcheck.predict.conditions import Conditions
-from roomcheck.predict.linings import linings
 from roomcheck.predict.results import BandPrediction, Prediction
-from roomcheck.predict.scene import MOST_PAIRS, Shape, scene_of, shape_of
-from roomcheck.predict.statistics import (
-    DRAWS,
-    MODEL_SD,
-    MODEL_SHARED,
-    SEED,
-    Statistics,
-    by_material,
-    ends_of,
-    eyring_of,
-    log_rows,
-    relative_scatter,
-    sabine_of,
-)
+from roomcheck.predict.scene import MOST_PAIRS
+from roomcheck.predict.states import Foreseen, State, foreseen
+from roomcheck.predict.statistics import Statistics, ends_of
 
 Real = NDArray[np.float64]
-Reasons = tuple[tuple[str, ...], ...]
 
 _MID_HZ = (500.0, 1000.0)
 _LEAST_DRAWS = 0.5
@@ -67,25 +50,21 @@ def predict(
         Ranges hold nine in ten of `DRAWS` possible rooms with a fixed seed, the model's own error and the scatter
         of the next measurement included.
     """
-    room = room or Statistics.of(job, analysis, follow_paths=simulate)
-    count = len(room.keys)
-    now = _State(
-        air=room.before,
-        amounts=room.amounts,
-        middle=room.believed.mean[:count],
-        draws=room.draws(),
-        shape=room.shape,
-        reasons=room.reasons,
+    return summed_up(foreseen(job, pieces, analysis, simulate=simulate, room=room), job, simulate)
+
+
+def summed_up(seen: Foreseen, job: Job, simulate: bool) -> Prediction:
+    """Middles and ranges of all draws."""
+    room = seen.room
+    before, after = (
+        _bands(state, room, draws_s, simulate)
+        for state, draws_s in ((seen.now, seen.before_s), (seen.then, seen.after_s))
     )
-    then = _treated(job, pieces, room, now.draws, follow_paths=simulate)
-    pairs = max(len(job.sources) * len(job.microphones), 1)
-    before_s, after_s = now.decays_s(room, pairs, SEED + 1), then.decays_s(room, pairs, SEED + 3)
-    before = _bands(now, room, before_s, simulate)
     measured = [float(T) if np.isfinite(T) else None for T in room.measured_s]
-    mid = _mid(_bands(then, room, after_s, simulate), after_s)
+    mid = _mid(after, seen.after_s)
     return Prediction(
         before=tuple(dataclasses.replace(b, measured_s=T) for b, T in zip(before, measured, strict=True)),
-        after=_bands(then, room, after_s, simulate),
+        after=after,
         mid_likely_s=mid[0],
         mid_low_s=mid[1],
         mid_high_s=mid[2],
@@ -95,87 +74,13 @@ def predict(
     )
 
 
-def possible_s(job: Job, pieces: tuple[Placement, ...], room: Statistics, *, simulate: bool = True) -> Real:
-    """What each of `DRAWS` possible rooms would measure with these pieces hung, (draws, bands): the draws of `predict`.
-
-    NaN where a draw absorbs more than its surface; bands that `predict` gives no number for are in it all the same. [s]
-    """
-    then = _treated(job, pieces, room, room.draws(), follow_paths=simulate)
-    return then.decays_s(room, max(len(job.sources) * len(job.microphones), 1), SEED + 3)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _State:
-    """The room before or after: (materials, bands) in the middle, (draws, materials + 2, bands) of what may be."""
-
-    air: Conditions
-    amounts: Real
-    middle: Real
-    draws: Real
-    shape: Shape
-    reasons: Reasons
-
-    def decays_s(self, room: Statistics, pairs: int, seed: int) -> Real:
-        """Decay that each draw would measure, (draws, bands); NaN where a draw absorbs more than its surface. [s]"""
-        logs, scatter, error = self.draws[:, :-2], self.draws[:, -2], self.draws[:, -1]
-        T = eyring_of(self.air, np.einsum("m,dmb->db", self.amounts, np.exp(logs)))
-        own = _own_error(room, pairs, seed)
-        return np.asarray(T * np.exp(self.shape.log_ratio(logs, scatter) + error + own))
-
-    def formulas_s(self, scatter: Real) -> tuple[Real, Real, Real]:
-        """Sabine, Eyring, and simulated, in the middle. (bands,) each [s]"""
-        A = self.amounts @ np.exp(self.middle)
-        eyring = eyring_of(self.air, A)
-        return sabine_of(self.air, A), eyring, eyring * np.exp(self.shape.log_ratio(self.middle, scatter))
-
-
-def _treated(job: Job, pieces: tuple[Placement, ...], room: Statistics, draws: Real, *, follow_paths: bool) -> _State:
-    """The room with pieces: what calibrating taught about its surfaces holds, pieces come as they were computed."""
-    lined = linings(job, pieces, "after")
-    keys, amounts, absorptions = by_material(lined)
-    fresh = tuple(a for a in absorptions if a.key not in room.keys)
-    order = (*room.keys, *(a.key for a in fresh))
-    middle, more = _fresh(fresh, room)
-    middle = np.vstack([room.believed.mean[: len(room.keys)], middle])
-    reasons = tuple(
-        why or tuple(f"{band:g} Hz: no source gives absorption for {a.title}." for a in fresh if a.at(band) is None)
-        for band, why in zip(room.bands_hz, room.reasons, strict=True)
-    )
-    scene = scene_of(job.room, lined, order, room.bands_hz, room.after, ends_of(job) if follow_paths else ())
-    return _State(
-        air=room.after,
-        amounts=np.array([amounts[keys.index(key)] if key in keys else 0.0 for key in order]),
-        middle=middle,
-        draws=np.concatenate([draws[:, :-2], more, draws[:, -2:]], axis=1),
-        shape=shape_of(scene, middle, np.array([not why for why in reasons]), room.scatter),
-        reasons=reasons,
-    )
-
-
-def _fresh(fresh: tuple[Absorption, ...], room: Statistics) -> tuple[Real, Real]:
-    """Materials that the measured room did not have: (materials, bands), (draws, materials, bands)."""
-    if not fresh:
-        none = np.empty((0, len(room.bands_hz)))
-        return none, np.empty((DRAWS, *none.shape))
-    mean, spread = log_rows(fresh, room.bands_hz)
-    return mean, prior(mean, spread).draws(DRAWS, SEED + 2)
-
-
-def _own_error(room: Statistics, pairs: int, seed: int) -> Real:
-    """The model's error that calibrating cannot take out, and the scatter of the measurement, (draws, bands)."""
-    T = np.where(np.isfinite(room.measured_s), room.measured_s, 0.5)
-    scatter = [relative_scatter(band, float(t), pairs) for band, t in zip(room.bands_hz, T, strict=True)]
-    spread = np.hypot(MODEL_SD * np.sqrt(1 - MODEL_SHARED), scatter)
-    return np.asarray(np.random.default_rng(seed).standard_normal((DRAWS, len(scatter))) * spread)
-
-
-def _bands(state: _State, room: Statistics, draws_s: Real, simulated: bool) -> tuple[BandPrediction, ...]:
+def _bands(state: State, room: Statistics, draws_s: Real, simulated: bool) -> tuple[BandPrediction, ...]:
     formulas = state.formulas_s(room.believed.mean[-2])
     return tuple(_band(i, state, room.bands_hz[i], formulas, draws_s[:, i], simulated) for i in range(len(formulas[0])))
 
 
 def _band(
-    i: int, state: _State, band_hz: float, formulas: tuple[Real, Real, Real], draws_s: Real, simulated: bool
+    i: int, state: State, band_hz: float, formulas: tuple[Real, Real, Real], draws_s: Real, simulated: bool
 ) -> BandPrediction:
     reasons = list(state.reasons[i])
     sabine, eyring, by_paths = (_number(T[i]) for T in formulas)

@@ -94,7 +94,8 @@ def paths(
         for side in range(2):
             here = face_side == side
             found = maps[axis, side].rows_at(place.folded[here] + corner)
-            np.add.at(meets, (path[here], found), 1.0)
+            cell = path[here] * rows + found
+            meets += np.bincount(cell, minlength=meets.size).reshape(meets.shape)
     return Paths(length_m=np.linalg.norm(image - microphone, axis=1), meets=meets)
 
 

@@ -24,6 +24,7 @@ from roomcheck.materials import (
     resonator,
 )
 from roomcheck.materials.corners import Shape
+from roomcheck.materials.porous import IN_ROOMS
 
 PERSON = "person standing"
 """Row of the materials table that stands for who is in the room while it is measured."""
@@ -128,7 +129,7 @@ def _of_core(core: PorousCore, corner_face_m: float | None) -> Absorption:
         return corner_trap(corner_face_m, sigma, shape=shape, thickness_m=thickness)
     front = None if core.front is None else _front(core.front)
     if front is None or isinstance(front, Facing):
-        return porous_layer(thickness, gap, sigma, facing=front, divided=core.divided, edges=True)
+        return porous_layer(thickness, gap, sigma, facing=front, divided=core.divided, edge_share=IN_ROOMS)
     return resonator(front, thickness_m=thickness, gap_m=gap, flow_resistivity_pa_s_m2=sigma, divided=core.divided)
 
 

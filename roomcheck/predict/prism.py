@@ -6,6 +6,8 @@ leaves after Lambert, from each source one in all directions, and every ray is m
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -66,39 +68,54 @@ def followed(room: Room, start: Real, way: Real, reach_m: float) -> tuple[Whole,
     ray, length_m, face, place : (hits,), (hits,), (hits,), (hits, 3)
         Each hit: of which ray, how far along it, which of `room.faces`, and where.
     """
-    normals = np.array([face.normal for face in room.faces])
+    planes = _Planes.of(room)
     live, place, way = np.arange(len(start)), start.copy(), way.copy()
     gone = np.zeros(len(start))
     found: list[tuple[Whole, Real, Whole, Real]] = []
     while len(live):
-        ahead, face = _first_met(room, place, way)
+        ahead, face = planes.first_met(place, way)
         gone = gone + ahead
         on = gone < reach_m  # a ray that slips through a corner has an endless way ahead, and ends
         live, gone, face = live[on], gone[on], face[on]
         place = place[on] + ahead[on, None] * way[on]
         way = way[on]
-        way = way - 2 * (way * normals[face]).sum(axis=1)[:, None] * normals[face]
+        normal = planes.normals[face]
+        way = way - 2 * (way * normal).sum(axis=1)[:, None] * normal
         found.append((live, gone, face, place))
     ray, length, faces, places = (np.concatenate(part) for part in zip(*found, strict=True))
     return ray, length, faces, places
 
 
-def _first_met(room: Room, place: Real, way: Real) -> tuple[Real, Whole]:
-    """Length to what each ray meets first, and which face that is. (rays,) each"""
-    ahead = np.full((len(place), len(room.faces)), np.inf)
-    for i, face in enumerate(room.faces):
-        normal, origin = np.array(face.normal), np.array(face.origin)
-        toward = way @ normal
+@dataclass(frozen=True, slots=True, eq=False)
+class _Planes:
+    """All faces at once: unit normals, how far along them each plane lies, and where along u its face reaches."""
+
+    normals: Real
+    offsets: Real
+    u_axes: Real
+    u_starts: Real
+    u_ends: Real
+
+    @classmethod
+    def of(cls, room: Room) -> _Planes:
+        normals, origins, u_axes = (
+            np.array([getattr(face, name) for face in room.faces]) for name in ("normal", "origin", "u_axis")
+        )
+        starts = (u_axes * origins).sum(axis=1)
+        wide = np.array([face.width_m if face.kind == "wall" else np.inf for face in room.faces])
+        lowest = np.where(np.isinf(wide), -np.inf, starts)
+        return cls(normals, (normals * origins).sum(axis=1), u_axes, lowest - _TINY_M, starts + wide + _TINY_M)
+
+    def first_met(self, place: Real, way: Real) -> tuple[Real, Whole]:
+        """Length to what each ray meets first, and which face that is. (rays,) each"""
+        toward = way @ self.normals.T
         with np.errstate(divide="ignore", invalid="ignore"):
-            t = ((origin - place) @ normal) / toward
-        met = (toward < 0) & (t > -_TINY_M)
-        if face.kind == "wall":
-            with np.errstate(invalid="ignore"):
-                u = (place - origin + t[:, None] * way) @ np.array(face.u_axis)
-                met &= (u >= -_TINY_M) & (u <= face.width_m + _TINY_M)
-        ahead[met, i] = np.maximum(t[met], 0.0)
-    face_met = np.argmin(ahead, axis=1)
-    return ahead[np.arange(len(place)), face_met], face_met
+            t = (self.offsets - place @ self.normals.T) / toward
+            u = place @ self.u_axes.T + t * (way @ self.u_axes.T)
+            met = (toward < 0) & (t > -_TINY_M) & (u >= self.u_starts) & (u <= self.u_ends)
+        ahead = np.where(met, np.maximum(t, 0.0), np.inf)
+        face = np.argmin(ahead, axis=1)
+        return ahead[np.arange(len(place)), face], face
 
 
 def _from_region(m: FaceMap, row: int) -> tuple[Real, Real]:

@@ -120,6 +120,38 @@ class Scene:
         power : list of (steps,)
             [1/(m2 s)]
         """
+        times, air_gone, mirrored, scattered = self._energies(alphas, band, scatter)
+        air = self.conditions
+        per_m2 = air.speed_m_s / air.volume_m3 * air_gone
+        if not self.pairs:
+            return times, [per_m2 * (mirrored + scattered)]
+        early, late = self._shares_in_time(times)
+        keep = self._log_keep(alphas, band, scatter)
+        return times, [
+            early * air_gone * _histogram(times, air.speed_m_s, pair, keep) + per_m2 * (late * mirrored + scattered)
+            for pair in self.pairs
+        ]
+
+    def parts(self, path: Paths, alphas: Real, band: int, scatter: float) -> tuple[Real, Real, Real]:
+        """What `curves` adds up at one pair: each image, and the rest as a curve.
+
+        Returns
+        -------
+        images : (paths,)
+            Energy of each from a unit source. [1/m2]
+        times_s, rest : (steps,)
+            [s], [1/(m2 s)]
+        """
+        times, air_gone, mirrored, scattered = self._energies(alphas, band, scatter)
+        air = self.conditions
+        early, late = self._shares_in_time(times)
+        at = path.length_m / air.speed_m_s
+        power = np.exp(path.meets @ self._log_keep(alphas, band, scatter)) / (4 * np.pi * path.length_m**2)
+        images = power * np.interp(at, times, early * air_gone)
+        return images, times, air.speed_m_s / air.volume_m3 * air_gone * (late * mirrored + scattered)
+
+    def _energies(self, alphas: Real, band: int, scatter: float) -> tuple[Real, Real, Real, Real]:
+        """Times, what air and furniture leave, and what has never been scattered and what has. (steps,) each"""
         air, s = self.conditions, self._scatter(band, scatter)
         mean, excess = self._faces(alphas)
         if self.bundles is not None:
@@ -131,21 +163,14 @@ class Scene:
             box = Box.of(tuple(self.sides_m), air.speed_m_s, seconds)
             times, (mirrored, scattered) = box.times_s, energy(box, mean, (self.shares * s).sum(axis=-1))
         else:
-            rows = self.bundles.region_rows
-            times, (mirrored, scattered) = (
-                self.bundles.times_s,
-                self.bundles.energy(np.minimum(alphas, 1.0)[rows], s[rows]),
-            )
-        air_gone = np.exp(-loss * air.speed_m_s * times)
-        per_m2 = air.speed_m_s / air.volume_m3 * air_gone
-        if not self.pairs:
-            return times, [per_m2 * (mirrored + scattered)]
-        keep = np.log(np.maximum((1 - np.minimum(alphas, 1.0)) * (1 - s), 1e-12))
-        early, late = self._shares_in_time(times)
-        return times, [
-            early * air_gone * _histogram(times, air.speed_m_s, pair, keep) + per_m2 * (late * mirrored + scattered)
-            for pair in self.pairs
-        ]
+            rows, times = self.bundles.region_rows, self.bundles.times_s
+            mirrored, scattered = self.bundles.energy(np.minimum(alphas, 1.0)[rows], s[rows])
+        return times, np.exp(-loss * air.speed_m_s * times), mirrored, scattered
+
+    def _log_keep(self, alphas: Real, band: int, scatter: float) -> Real:
+        """What each material mirrors, (materials,). [log]"""
+        keep = (1 - np.minimum(alphas, 1.0)) * (1 - self._scatter(band, scatter))
+        return np.asarray(np.log(np.maximum(keep, 1e-12)))
 
     def eyring_s(self, alphas: Real, band: int) -> float:
         """Eyring's decay in one band. [s]"""

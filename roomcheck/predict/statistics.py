@@ -29,6 +29,7 @@ from roomcheck.predict.belief import UNEXPLAINED_Z, Belief, Model, bent, prior, 
 from roomcheck.predict.conditions import HUMIDITY_IF_UNTOLD_PCT, TEMPERATURE_IF_UNTOLD_C, Conditions, conditions_of
 from roomcheck.predict.formulas import eyring_s, sabine_s
 from roomcheck.predict.linings import Lining, linings, piece_absorption
+from roomcheck.predict.misfit import Evidence, causes, together
 from roomcheck.predict.scene import Scene, Shape, flat_shape, scene_of, shape_of
 from roomcheck.units import OCTAVES_HZ
 
@@ -36,6 +37,10 @@ Real = NDArray[np.float64]
 
 TRANSITION_IF_UNKNOWN_HZ = 200.0
 """Where no measurement says where modes end; below about 200 Hz coherent images are no prediction either."""
+
+UNEXPLAINED_TOGETHER = 3.5
+"""Mean squared deviation of all octaves together that chance gives a room in two hundred or fewer (chi-square of five
+octaves or more)."""
 
 SEED = 3382
 DRAWS = 1000
@@ -72,6 +77,9 @@ class Statistics:
         [m2] or pieces
     believed : Belief
         Log coefficient of each material, then log scattering, then the log error of the model.
+    lined : tuple of Lining
+        What the room is lined with.
+    scene : Scene
     shape : Shape
         What the simulated "before" makes of Eyring's formula.
     calibrated : (bands,) bool
@@ -92,6 +100,8 @@ class Statistics:
     keys: tuple[str, ...]
     amounts: Real
     believed: Belief
+    lined: tuple[Lining, ...]
+    scene: Scene
     shape: Shape
     calibrated: NDArray[np.bool_]
     measured_s: Real
@@ -122,6 +132,7 @@ class Statistics:
         wanted = np.array([not why for why in reasons])
         shape, believed, model, off = _calibrated(scene, amounts, absorptions, bands, measured, spread, wanted)
         transition = told or TRANSITION_IF_UNKNOWN_HZ
+        log_off = np.log(measured) - model(_prior(absorptions, bands).mean)[0]
         return cls(
             bands_hz=bands,
             transition_hz=transition,
@@ -130,13 +141,34 @@ class Statistics:
             keys=keys,
             amounts=amounts,
             believed=believed,
+            lined=now,
+            scene=scene,
             shape=shape,
             calibrated=np.isfinite(measured),
             measured_s=measured,
             surprise=off,
             reasons=reasons,
-            notes=_notes(job, bands, measured, off, np.exp(model(_prior(absorptions, bands).mean)[0]), transition),
+            notes=(
+                *_notes(job, bands, measured, off, np.exp(model(_prior(absorptions, bands).mean)[0]), transition),
+                *_causes(
+                    Evidence(
+                        air=before,
+                        absorptions=absorptions,
+                        amounts=amounts,
+                        bands_hz=bands,
+                        log_off=np.where(np.array(bands) >= transition, log_off, np.nan),
+                        spread=log_off / off,
+                    ),
+                    off,
+                    np.array(bands) >= transition,
+                ),
+            ),
         )
+
+    @property
+    def unexplained(self) -> NDArray[np.bool_]:
+        """Bands whose measured decay the materials cannot explain, (bands,)."""
+        return np.asarray(np.isfinite(self.surprise) & (np.abs(self.surprise) > UNEXPLAINED_Z))
 
     @property
     def known(self) -> NDArray[np.bool_]:
@@ -238,16 +270,17 @@ def _calibrated(
     shape = shape_of(scene, rough.mean[:-2], wanted, SCATTER)
     model = _model(amounts, scene.conditions, shape)
     off = surprise(believed, model, log_T, spread)
-    wide = np.where(np.abs(off) > UNEXPLAINED_Z, np.abs(off) / 2, 1.0)
-    return shape, updated(_prior(absorptions, bands, wide), model, log_T, spread), model, off
+    # What the materials cannot explain is not laid on them: it becomes an error of the band, as large as it is.
+    error = np.where(np.abs(off) > UNEXPLAINED_Z, np.abs(log_T - model(believed.mean)[0]), 0.0)
+    return shape, updated(_prior(absorptions, bands, error), model, log_T, spread), model, off
 
 
-def _prior(absorptions: tuple[Absorption, ...], bands: tuple[float, ...], widened: ArrayLike = 1.0) -> Belief:
+def _prior(absorptions: tuple[Absorption, ...], bands: tuple[float, ...], unexplained: ArrayLike = 0.0) -> Belief:
     mean, spread = log_rows(absorptions, bands)
     level = np.ones((1, len(bands)))
     return prior(
         np.vstack([mean, np.log(SCATTER) * level, 0 * level]),
-        np.vstack([spread * np.asarray(widened), SCATTER_LOG_SD * level, MODEL_SD * np.sqrt(MODEL_SHARED) * level]),
+        np.vstack([spread, SCATTER_LOG_SD * level, np.hypot(MODEL_SD * np.sqrt(MODEL_SHARED), unexplained) * level]),
     )
 
 
@@ -337,7 +370,8 @@ def _notes(
             notes.append(
                 f"{band:g} Hz: measured {measured[i]:.2f} s, the materials as typed give {expected[i]:.2f} s, "
                 f"{abs(off[i]):.1f} standard deviations {side} than they can explain. Check the room's size, open "
-                "doors, coupled rooms and the materials; until then this band's range is widened."
+                "doors, coupled rooms and the materials; until then nothing is fitted to the materials here, and the "
+                "range covers both a wrong size and something that absorbs and was not typed."
             )
     if job.visit("before") is None:
         notes.append(
@@ -345,6 +379,16 @@ def _notes(
             f"{TEMPERATURE_IF_UNTOLD_C:g} °C and {HUMIDITY_IF_UNTOLD_PCT:g} % are taken."
         )
     return tuple(notes)
+
+
+def _causes(evidence: Evidence, off: Real, judged: NDArray[np.bool_]) -> tuple[str, ...]:
+    odd = judged & np.isfinite(off) & (np.abs(off) > UNEXPLAINED_Z)
+    if odd.any():
+        return causes(evidence)
+    if together(evidence) <= UNEXPLAINED_TOGETHER:
+        return ()
+    said = "No octave alone is out of reach of the materials as typed, but all together are, and by a pattern."
+    return (said, *causes(evidence))
 
 
 def sabine_of(air: Conditions, absorption_m2: Real) -> Real:

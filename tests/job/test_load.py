@@ -146,3 +146,10 @@ def test_what_is_no_job_says_what_to_do(folder, tmp_path):
         load_job(tmp_path)
     with pytest.raises(NoJob, match="name its folder"):
         load_job(folder / "job.toml")
+
+
+def test_how_many_people_the_room_holds_may_be_said(folder, story_text):
+    assert load(folder, story_text).people_in_use is None
+    said = story_text.replace('seat = "P1"', 'people_in_use = 6\nseat = "P1"', 1)
+    assert said != story_text
+    assert load(folder, said).people_in_use == 6

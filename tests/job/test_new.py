@@ -41,6 +41,7 @@ def test_every_table_is_explained_and_works_once_its_comment_is_taken_away(tmp_p
     assert opened == {
         "budget",
         "seat",
+        "people_in_use",
         "target",
         "patch",
         "keep_clear",
@@ -51,7 +52,6 @@ def test_every_table_is_explained_and_works_once_its_comment_is_taken_away(tmp_p
         "grade",
         "source",
         "microphone",
-        "people_in_use",
         "pin",
         "visit",
     }

@@ -8,6 +8,7 @@ from importlib.resources import files
 import pytest
 
 from roomcheck.job import FileMistakes, default_shop, read_shop
+from roomcheck.job.shop import CoreFront
 from roomcheck.job.shop_file import DEFAULT
 
 IN, LB = 0.0254, 0.45359237  # exact: international yard and pound, 1959
@@ -144,3 +145,37 @@ def test_a_resonator_that_cannot_be_built_is_refused(tmp_path, old, new, said):
     with pytest.raises(FileMistakes) as caught:
         read_shop(tmp_path / "shop.toml")
     assert said in str(caught.value)
+
+
+CORE_OF_FELT = 'flow_resistivity = "20 kPa s/m2"'
+
+
+@pytest.mark.parametrize(
+    ("front", "expected"),
+    [
+        (
+            '{ kind = "slots", thickness = "3/4 in", opening = "1/4 in", open = "8 %" }',
+            CoreFront(kind="slots", thickness_m=0.01905, opening_m=0.00635, open_share=0.08),
+        ),
+        ('{ kind = "sheet", mass = "4.5 kg/m2" }', CoreFront(kind="sheet", mass_kg_m2=4.5)),
+        (
+            '{ kind = "cloth", mass = "300 g/m2", resistance = "400 Pa s/m" }',
+            CoreFront(kind="cloth", mass_kg_m2=0.3, resistance_pa_s_m=400.0),
+        ),
+    ],
+)
+def test_a_core_may_have_a_front(tmp_path, front, expected):
+    text = DEFAULT.read_text(encoding="utf-8").replace(
+        CORE_OF_FELT, f"{CORE_OF_FELT}, divided = true, front = {front}", 1
+    )
+    (tmp_path / "shop.toml").write_text(text, encoding="utf-8")
+    found = [piece.core for piece in read_shop(tmp_path / "shop.toml").stock if piece.core and piece.kind == "felt"]
+    assert [core.front for core in found] == [expected] and found[0].divided
+
+
+def test_a_front_that_lacks_a_size_says_so(tmp_path):
+    front = '{ kind = "holes", thickness = "1/2 in", open = "0 %", opening = "1/4 in" }'
+    text = DEFAULT.read_text(encoding="utf-8").replace(CORE_OF_FELT, f"{CORE_OF_FELT}, front = {front}", 1)
+    (tmp_path / "shop.toml").write_text(text, encoding="utf-8")
+    with pytest.raises(FileMistakes, match="above 0 % and below 100 %"):
+        read_shop(tmp_path / "shop.toml")

@@ -370,3 +370,28 @@ def test_the_sentence_says_the_ratio_to_the_limit():
     verdict = judge(a_room(0.8), a_job("meeting room"))
     live = verdict.findings[0]
     assert "1.3 times" in live.sentence  # 0.80 / 0.60
+
+
+def test_a_target_that_means_the_room_in_use_is_held_against_it_with_its_people():
+    # DIN 18041 A3; 20 people, 19 more than measured, 0.445 m2 each at 500 Hz and 1 kHz (Bies, Table 6.2):
+    # 1/T' = 1/T + 19 x 0.44 (0.45) x 343.2 / (24 ln 10 x 50).
+    verdict = judge(a_room(0.55), a_job("classroom DIN A3", people_in_use=20))
+    expected = [1 / (1 / 0.55 + 19 * a * 343.2 / (55.2620422 * 50)) for a in (0.44, 0.45)]
+    assert verdict.mid.value_s == pytest.approx(sum(expected) / 2, rel=1e-6)
+    assert "carried to 20" in verdict.mid.reason
+    assert verdict.mid.u_s is not None and verdict.mid.u_s > 0.02 * verdict.mid.value_s
+    assert next(b for b in verdict.bands if b.band_hz == 8000.0).value_s is None
+
+
+def test_a_target_that_means_the_empty_room_sends_the_people_out():
+    full = Visit(name="before", date="2026-05-04", temperature_c=20.0, humidity_pct=50.0, people=12)
+    verdict = judge(a_room(0.50), a_job("classroom", visits=(full,)))
+    expected = [1 / (1 / 0.50 - 12 * a * 343.2 / (55.2620422 * 50)) for a in (0.44, 0.45, 0.45)]
+    assert verdict.mid.value_s is not None
+    assert min(expected) - 1e-6 <= verdict.mid.value_s <= max(expected) + 1e-6
+    assert "carried to 0" in verdict.mid.reason
+
+
+def test_without_a_number_of_people_nothing_is_carried():
+    assert judge(a_room(0.55), a_job("classroom DIN A3")).mid.value_s == pytest.approx(0.55)
+    assert judge(a_room(0.55), a_job("podcast room", people_in_use=5)).mid.value_s == pytest.approx(0.55)

@@ -205,7 +205,7 @@ def test_same_input_same_output_and_it_saves(make_job):
 
 
 def test_pieces_absorb_by_their_core_else_by_the_table(table):
-    assert piece_absorption(PANEL) == porous_layer(0.1, 0.05, 10_000.0, edges=True)
+    assert piece_absorption(PANEL) == porous_layer(0.1, 0.05, 10_000.0, edge_share=0.25)
     assert piece_absorption(DIFFUSER) == table["diffuser"]
     with pytest.raises(NoAbsorption, match=r"shop\.toml") as refused:
         piece_absorption(BARE)
@@ -217,7 +217,7 @@ def test_statistics_answer_a_planner(make_job):
     room = Statistics.of(job, analysis_of(MEASURED))
     gain = room.gain_m2(PANEL, "gypsum")
     i = room.bands_hz.index(1000.0)
-    layer = porous_layer(0.1, 0.05, 10_000.0, edges=True).at(1000.0)
+    layer = porous_layer(0.1, 0.05, 10_000.0, edge_share=0.25).at(1000.0)
     assert gain[i] == pytest.approx(0.61 * 1.22 * (layer - room.coefficient("gypsum")[i]))
     many = room.after_s(np.arange(5)[:, None] * gain)
     assert many.shape == (5, 8)

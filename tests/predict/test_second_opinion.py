@@ -133,3 +133,30 @@ def test_9_levels_are_those_of_a_unit_source():
     A = 0.15 * OFFICE.surface_m2
     expected = 1 / (4 * np.pi * distance**2) + 4 * (1 - 0.15) / A
     assert 10 * np.log10(power.sum() * (times[1] - times[0]) / expected) == pytest.approx(0.0, abs=1.0)
+
+
+def test_2_what_it_is_given_is_flat_in_every_band_it_uses():
+    # A single number is kept in each of its octaves; rows with gaps would be extrapolated, so none are handed over.
+    import pyroomacoustics as pra
+
+    from roomcheck.predict.second_opinion import _model
+
+    model = _model(pra, OFFICE, alphas(OFFICE, 0.15, 0.6), 0.3)
+    found = {wall.name: np.ravel(wall.absorption) for wall in model.walls}
+    assert all(np.ptp(values) == 0 for values in found.values())
+    assert sorted({round(float(values[0]), 3) for values in found.values()}) == [0.15, 0.6]
+
+
+def test_a_plan_gets_a_second_opinion(make_job):
+    from roomcheck.predict.second_opinion import second_opinion
+    from roomcheck.predict.states import foreseen
+
+    from .conftest import analysis_of, panels
+
+    job = make_job()
+    seen = foreseen(job, panels(6), analysis_of({500.0: 1.2, 1000.0: 0.95}))
+    found = second_opinion(job, seen.then, seen.room.believed.mean[-2])
+    assert {s.band_hz for s in found} >= {500.0, 1000.0}
+    for s in found:
+        if s.band_hz >= 500.0:
+            assert s.traced_s == pytest.approx(s.ours_s, rel=0.4)

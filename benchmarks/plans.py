@@ -28,7 +28,8 @@ from roomcheck.analyse import Analysis
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import Fixing, Forbid, Framing, Job, KeepClear, Patch, Position, default_shop
 from roomcheck.judge import Verdict
-from roomcheck.predict import Prediction, Statistics, possible_s
+from roomcheck.predict import Prediction, Statistics
+from roomcheck.predict.states import foreseen
 from roomcheck.recommend import Plan, Site, change_in
 from roomcheck.recommend.choose import Problem, Rule, Shares, choose, cost
 from roomcheck.recommend.explain import values
@@ -240,7 +241,7 @@ def in_range(prediction: Prediction) -> tuple[int, int, int]:
 def share_in(site: Site, plan: Plan) -> float:
     """Share of the possible rooms in which everything that the target judges is inside its limits. [1]"""
     bare = tuple(replace(p, reasons=()) for p in plan.pieces)
-    draws = possible_s(site.job, bare, Statistics.of(site.job, site.analysis, follow_paths=True))
+    draws = foreseen(site.job, bare, site.analysis).after_s
     hz = list(site.bands_hz)
     fine = np.ones(len(draws), dtype=bool)
     judged = {name for name, *_ in values(site, plan.prediction)}

@@ -1,6 +1,6 @@
 """Room and treatment to decays, with a range."""
 
-from roomcheck.predict.forecast import possible_s, predict
+from roomcheck.predict.forecast import predict
 from roomcheck.predict.linings import NoAbsorption, piece_absorption
 from roomcheck.predict.outlook import Outlook, outlook
 from roomcheck.predict.results import BandPrediction, Prediction

@@ -124,6 +124,29 @@ def test_a_mistake_of_a_shop_has_its_line(tmp_path, old, new, said):
     assert fitting and fitting[0].line in {at, start}, [str(m) for m in caught.value.mistakes]
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ('front = { kind = "slots"', 'face = { kind = "slots"', "`face` in [[piece.core]] is unknown"),
+        ('open = "9.1 %"', 'open = "100 %"', "`open` must be above 0 %"),
+        ('hole = "1/4 in"\n', "", "needs `hole`"),
+        (
+            ', front = { kind = "slots", thickness = "3/4 in", opening = "1/4 in", open = "9.1 %" }',
+            "",
+            "no plain layer",
+        ),
+    ],
+)
+def test_a_resonator_that_cannot_be_built_is_refused(tmp_path, old, new, said):
+    text = files("roomcheck.job").joinpath("shop.toml").read_text(encoding="utf-8")
+    start = text.index('name = "slatted resonator"')
+    assert old in text[start:]
+    (tmp_path / "shop.toml").write_text(text[:start] + text[start:].replace(old, new, 1), encoding="utf-8")
+    with pytest.raises(FileMistakes) as caught:
+        read_shop(tmp_path / "shop.toml")
+    assert said in str(caught.value)
+
+
 CORE_OF_FELT = 'flow_resistivity = "20 kPa s/m2"'
 
 
@@ -148,6 +171,7 @@ def test_a_core_may_have_a_front(tmp_path, front, expected):
     (tmp_path / "shop.toml").write_text(text, encoding="utf-8")
     stock = read_shop(tmp_path / "shop.toml").stock
     found = [piece.core for piece in stock if piece.kind == "felt" and piece.core and piece.core.front]
+    found = [piece.core for piece in read_shop(tmp_path / "shop.toml").stock if piece.core and piece.kind == "felt"]
     assert [core.front for core in found] == [expected] and found[0].divided
 
 

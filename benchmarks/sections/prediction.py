@@ -310,8 +310,8 @@ def _rooms(data: Path) -> str:
 
     return (
         "Auditorium of 2832 m³ before and after 35.7 m² of panels. Weakness: two methods of measuring a year apart, "
-        "occupancy not told, plan taken as a box, no surface described; 250 Hz before is a blunder and left out. What it "
-        "can prove is the sign and 25 %; its panels did more than their area times their coefficient says.\n\n"
+        "occupancy not told, plan taken as a box, no surface described; 250 Hz before is a blunder and left out. What "
+        "it can prove is the sign and 25 %; its panels did more than their area times their coefficient says.\n\n"
         + lines(auditorium(data))
         + "\nLaboratory with curtains open and drawn. Weakness: one position, bent decays, cloth unknown (heavy velour "
         "assumed), the drawn cloth stands off the walls and makes a smaller room.\n\n"

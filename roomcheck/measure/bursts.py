@@ -23,9 +23,9 @@ from roomcheck.standards.iec_61260_1_2014 import bandwidth_hz
 BURST_DB, LOW_BURST_DB, ALONE_DB = 9.0, 12.0, 20.0
 """Over the usual level of what remains: in two octaves at once, from 1 kHz and below; in the only one seen. [dB]"""
 
-HARMFUL_DB, HEARD_DB = -48.0, -58.0
+HARMFUL_DB, HEARD_DB = -44.0, -58.0
 """Frame against the sweep's own loudest frame in the octave. Deconvolution gathers a sweep and spreads a burst, by 20
-dB and more, so that below the first a decay keeps 60 dB and more. [dB]"""
+dB and more, so that below the first a decay keeps more than T30 needs, 45 dB. [dB]"""
 
 FOLDED_DB = -35.0
 """Third harmonics that a digital device folds back at half its rate cross all octaves while the sweep passes a third of

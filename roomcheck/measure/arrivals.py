@@ -25,6 +25,10 @@ TWICE = 0.25
 """A signal and its equal twin give 0.5 at their delay; chance 0.02 in 150 ms of a full band. [1]"""
 
 
+SHARP = 0.1
+"""Share of a direct sound's peak in the first 20 ms; diffuse sound alone has half of that. [1]"""
+
+
 def harmonics(lags: Lags, parts: tuple[Envelope, ...]) -> tuple[tuple[float, float], ...]:
     """Second to fifth harmonic's energy over the linear response's at the same frequency: (octave, ratio) each.
 
@@ -103,6 +107,8 @@ def jump(lags: Lags, parts: tuple[Envelope, ...], where: str) -> Iterator[Findin
     clear_ms = 1000 * max(0.003, float(np.mean(slack[k - 1 : k + 1])))
     if abs(lost_ms) < clear_ms or (abs(lost_ms) < 20 and (off_step > 1 or min(k, len(at) - k) < 2)):
         return  # a strong reflection, or a slow loudspeaker, moves one octave as much
+    if abs(lost_ms) < 20 and not _stands_out(lags):
+        return  # nothing sharp arrives, so that each octave's own grains say when
     when = lags.sweep.time_at_s(float(np.sqrt(hz[k - 1] * hz[k])))
     what = "lost" if lost_ms > 0 else "added"
     yield Finding(
@@ -110,6 +116,14 @@ def jump(lags: Lags, parts: tuple[Envelope, ...], where: str) -> Iterator[Findin
         f"dropout: about {abs(lost_ms):.0f} ms {what} near {when:.1f} s of the sweep (octaves above arrive "
         f"{'early' if lost_ms > 0 else 'late'}); close other programs, use a cable, and record again",
     )
+
+
+def _stands_out(lags: Lags) -> bool:
+    """Whether a direct sound does: its 0.6 ms hold a tenth of the first 20 ms."""
+    rate = lags.sweep.rate_hz
+    h = lags.samples[max(lags.start - rate // 1000, 0) : lags.start + rate // 50] ** 2
+    peak, half = int(np.argmax(h)), int(0.0003 * rate)
+    return float(h[max(peak - half, 0) : peak + half + 1].sum()) >= SHARP * float(h.sum())
 
 
 def two_sources(lags: Lags, away_m: float | None = None) -> Iterator[Finding]:

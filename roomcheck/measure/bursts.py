@@ -23,9 +23,12 @@ from roomcheck.standards.iec_61260_1_2014 import bandwidth_hz
 BURST_DB, LOW_BURST_DB, ALONE_DB = 9.0, 12.0, 20.0
 """Over the usual level of what remains: in two octaves at once, from 1 kHz and below; in the only one seen. [dB]"""
 
-HARMFUL_DB, HEARD_DB = -48.0, -58.0
+HARMFUL_DB, HEARD_DB = -44.0, -58.0
 """Frame against the sweep's own loudest frame in the octave. Deconvolution gathers a sweep and spreads a burst, by 20
-dB and more, so that below the first a decay keeps 60 dB and more. [dB]"""
+dB and more, so that below the first a decay keeps more than T30 needs, 45 dB. [dB]"""
+
+BROAD, CLICK_DB, BROAD_DB = 4, 24.0, -50.0
+"""In so many octaves at once, so far over what was there, it is a click, as lost samples make. [1], [dB], [dB]"""
 
 FOLDED_DB = -35.0
 """Third harmonics that a digital device folds back at half its rate cross all octaves while the sweep passes a third of
@@ -61,7 +64,8 @@ def bursts(heard: Heard, rest: Rest, harmonics_db: float | None = None) -> Itera
             f"a burst {_when(worst.at_s, sweep.seconds)}, {worst.over_db:.0f} dB over what was there before in "
             f"{worst.octaves} octaves, {-worst.under_db:.0f} dB under the sweep (door, voice, knock, lost samples?)"
         )
-        if worst.under_db > HARMFUL_DB:
+        broad = any(e.octaves >= BROAD and e.over_db > CLICK_DB and e.under_db > BROAD_DB for e in events)
+        if worst.under_db > HARMFUL_DB or broad:
             yield Finding(True, f"{told}; wait until it is quiet and record again")
         elif worst.under_db > HEARD_DB:
             yield Finding(False, f"{told}: too weak to matter")

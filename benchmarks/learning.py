@@ -21,8 +21,8 @@ import numpy as np
 import coverage
 from roomcheck.analyse import PositionDecays
 from roomcheck.geometry import Rectangle
-from roomcheck.job import Job, Lesson, Placement, Visit
-from roomcheck.job.learned import SHARED, learned_shop
+from roomcheck.job import Job, Lesson, Placement, Share, Visit
+from roomcheck.job.learned import SHARED, factors, learned_shop
 from roomcheck.predict import piece_absorption, predict
 from roomcheck.predict.conditions import conditions_of
 from roomcheck.predict.formulas import eyring_s
@@ -120,6 +120,44 @@ def measure(shops: int, jobs: int) -> dict[str, list[tuple[int, int, float, floa
         name: table(np.array([row for seed in range(shops) for row in one_shop(seed, jobs, factor)]))
         for name, factor in kinds.items()
     }
+
+
+def next_jobs(runs: int, after: tuple[int, ...] = (0, 1, 3, 8)) -> list[tuple[float, int, float, float]]:
+    """The same without rooms: (true factor or 0 for as unsure as computed, jobs, inside, width ln high/low).
+
+    One piece that is unsure by 15 % and makes 30 to 60 % of the decay, jobs that say it within 6 %, five octaves each.
+    """
+    own, spread, octaves = 0.15, 0.06, coverage.BANDS_HZ
+    rows = []
+    for factor in (0.0, FAR_OFF):
+        rng = np.random.default_rng(8)
+        inside, widths = dict.fromkeys(after, 0), dict.fromkeys(after, 0.0)
+        for _ in range(runs):
+            shop = np.log(factor) if factor else rng.normal(0, own * np.sqrt(SHARED))
+            said: list[Lesson] = []
+            for n in range(max(after) + 1):
+                pull = -rng.uniform(0.3, 0.6)
+                g = shop + rng.normal(0, own * np.sqrt(1 - SHARED))
+                off = pull * g + rng.normal(0, spread, len(octaves))
+                if n in inside:
+                    mean, sd = factors(said, octaves[1]).get("panel", (0.0, own))
+                    u = float(np.hypot(pull * sd, spread))
+                    inside[n] += abs(off[1] - pull * mean) < 1.645 * u
+                    widths[n] += 2 * 1.645 * u / runs
+                flat = (pull,) * len(octaves)
+                share = Share(piece="panel", count=4, pull=flat, prior=(own,) * len(octaves))
+                said.append(
+                    Lesson(
+                        job=str(n),
+                        day="2026-06-15",
+                        bands_hz=octaves,
+                        off=tuple(off.tolist()),
+                        spread=(spread,) * len(octaves),
+                        shares=(share,),
+                    )
+                )
+        rows += [(factor, n, inside[n] / runs, widths[n]) for n in after]
+    return rows
 
 
 def main() -> None:

@@ -18,6 +18,10 @@ SHARED = 0.75
 board, differs from job to job and is never learned (a judgement). [1]"""
 
 
+LEAST_SAID = 8
+"""Values (jobs times bands) from which the priors themselves are doubted. [1]"""
+
+
 def learned_shop(shop: Shop, lessons: Sequence[Lesson]) -> Shop:
     """The shop with what its lessons say of each piece; without lessons, the shop as it is."""
     if not lessons:
@@ -35,6 +39,26 @@ def _of(piece: StockPiece, lessons: Sequence[Lesson]) -> tuple[tuple[float, floa
     bands = sorted({hz for lesson in lessons for hz in lesson.bands_hz})
     found = ((hz, factors(lessons, hz).get(piece.name)) for hz in bands)
     return tuple((hz, *factor) for hz, factor in found if factor is not None)
+
+
+def inflation(lessons: Sequence[Lesson]) -> float:
+    r"""By how much the pieces' priors are too narrow for what the lessons say; 1 where they are not. [1]
+
+    The moment estimate over all bands of all lessons, each weighted by how sure it is:
+    :math:`s^2 = \sum w\,(\mathrm{off}^2 - \mathrm{spread}^2) / \sum w\,\sum_p (\mathrm{pull}_p\,\mathrm{prior}_p)^2`;
+    never below 1, and 1 with fewer than `LEAST_SAID` values.
+    """
+    excess = expected = 0.0
+    said = 0
+    for lesson in lessons:
+        for i, spread in enumerate(lesson.spread):
+            own = sum((share.pull[i] * share.prior[i]) ** 2 for share in lesson.shares)
+            if own > 0:
+                weight = 1 / (spread**2 + own) ** 2
+                excess += weight * (lesson.off[i] ** 2 - spread**2)
+                expected += weight * own
+                said += 1
+    return max(1.0, excess / expected) ** 0.5 if said >= LEAST_SAID else 1.0
 
 
 def factors(lessons: Sequence[Lesson], band_hz: float) -> dict[str, tuple[float, float]]:
@@ -57,7 +81,8 @@ def factors(lessons: Sequence[Lesson], band_hz: float) -> dict[str, tuple[float,
     factors :math:`g_p` start at 0 with `SHARED` of their `prior` variance, the job's workmanship :math:`w_p` has the
     rest. The posterior of :math:`g` is the ordinary linear Gaussian one, and the next job's factor is
     :math:`g_p + w_p` again: surer than computed, never sure. Pieces that always hung together stay apart only as far
-    as their pulls differ.
+    as their pulls differ. Where the lessons together are further off than the priors allow (`inflation`), the priors
+    are widened first, so that a shop whose pieces are nothing like computed is believed too.
 
     Examples
     --------
@@ -76,7 +101,7 @@ def factors(lessons: Sequence[Lesson], band_hz: float) -> dict[str, tuple[float,
     names = sorted(priors)
     if not names:
         return {}
-    own = np.array([priors[name] for name in names])
+    own = inflation(lessons) * np.array([priors[name] for name in names])
     precision, pulled = np.diag(1 / (SHARED * own**2)), np.zeros(len(names))
     for lesson, i in said:
         pull = np.zeros(len(names))

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from roomcheck.job import FileMistakes, Lesson, Share, drop_lesson, keep_lesson, lesson_path, read_shop, unlearned_shop
-from roomcheck.job.learned import SHARED, factors
+from roomcheck.job.learned import SHARED, factors, inflation
 from roomcheck.job.shop_file import DEFAULT
 
 HZ = 500.0
@@ -68,6 +68,24 @@ def test_the_next_job_is_foreseen_nine_times_in_ten_and_ever_more_narrowly() -> 
     # Three standard deviations of a share of 0.9 over 1,000 runs are 0.028.
     assert all(abs(count / runs - 0.9) < 0.03 for count in inside.values()), inside
     assert own > widths[1] > widths[3] > widths[8]
+
+
+def test_a_shop_far_off_is_believed_once_several_jobs_say_so() -> None:
+    # Pieces that absorb a quarter less than computed, ln 0.75 = -0.288, against a prior of 0.06: five deviations.
+    rng = np.random.default_rng(3)
+    own, spread, true = 0.06, 0.05, np.log(0.75)
+    inside = {1: 0, 10: 0}
+    for _ in range(300):
+        said = []
+        for n in range(10):
+            pull = -rng.uniform(0.3, 0.6)
+            said.append(lesson(f"job {n}", pull * true + rng.normal(0, spread), {"p": pull}, {"p": own}, spread))
+            if n + 1 in inside:
+                mean, sd = factors(said, HZ)["p"]
+                inside[n + 1] += abs(true - mean) < 1.645 * sd
+    assert inside[1] == 0
+    assert inside[10] / 300 > 0.9
+    assert 3 < inflation(said) < 7  # 0.288 / 0.06 = 4.8
 
 
 @pytest.fixture

@@ -61,13 +61,17 @@ def test_decays_that_came_out_longer_teach_that_the_panels_absorb_less(job: Job)
     for hz in BANDS:
         was, now = as_computed[hz], taught[hz]
         assert (was.likely_s or 0) < (now.likely_s or 0) < longer[hz]
-    panel, surer = (
-        piece_absorption(shop.piece("4 in panel")) for shop in (job.shop, learned_shop(job.shop, [lesson] * 4))
-    )
+
+
+def test_decays_that_came_out_as_predicted_make_the_panels_surer(job: Job) -> None:
+    likely = {hz: band.likely_s or 0.0 for hz, band in after_of(job).items()}
+    lesson = learn(job, a_visit("before", BEFORE), a_visit("after", likely), PIECES, simulate=False)
+    assert lesson.off == pytest.approx([0.0] * 3, abs=1e-6)
+    shops = (job.shop, learned_shop(job.shop, [lesson] * 4))
+    panel, surer = (piece_absorption(shop.piece("4 in panel")) for shop in shops)
     for hz in BANDS:
-        assert (surer.uncertainty_at(hz) or 1) / (surer.at(hz) or 1) < (panel.uncertainty_at(hz) or 0) / (
-            panel.at(hz) or 1
-        )
+        relative = [(a.uncertainty_at(hz) or 0.0) / (a.at(hz) or 1.0) for a in (panel, surer)]
+        assert 0 < relative[1] < relative[0]
 
 
 def test_what_was_learned_before_is_left_aside_when_a_job_teaches(job: Job) -> None:

@@ -78,13 +78,16 @@ class Verdict:
     Attributes
     ----------
     target : Target
+        Its limits are those of the room with the people of the visit.
     bands : tuple of BandVerdict
     mid : BandVerdict
         The single number; `band_hz` is 0.
     findings : tuple of Finding
         What a client would hear first stands first; empty where nothing is wrong.
     sentence : str
-        The verdict in one plain sentence.
+        The verdict in one plain sentence, and what people make of the limits.
+    people : str
+        Where the target means other people in the room than those of the visit: its limits there and here.
     """
 
     target: Target
@@ -92,3 +95,4 @@ class Verdict:
     mid: BandVerdict
     findings: tuple[Finding, ...]
     sentence: str
+    people: str = ""

@@ -9,7 +9,7 @@ from roomcheck.job import Job
 from roomcheck.judge.decide import band_verdict
 from roomcheck.judge.findings import findings
 from roomcheck.judge.middle import mid_verdict
-from roomcheck.judge.occupied import as_meant
+from roomcheck.judge.occupied import as_measured
 from roomcheck.judge.results import Verdict
 from roomcheck.judge.sentence import headline
 from roomcheck.standards import target_for
@@ -19,7 +19,7 @@ def judge(analysis: Analysis, job: Job) -> Verdict:
     """Hold one visit against the target of the room's use.
 
     Every octave and the mean are decided on the numbers as measured, before anything is rounded; where the document
-    means another number of people than measured, they are first carried to it, and it says so. Octaves below the
+    means another number of people than measured, its limits are carried to those, and it says so. Octaves below the
     transition frequency are shown and not judged.
 
     Parameters
@@ -40,7 +40,7 @@ def judge(analysis: Analysis, job: Job) -> Verdict:
     """
     target = target_for(job.use, job.room.volume_m3, job.own_target)
     visit = job.visit(analysis.visit)
-    analysis, carried = as_meant(analysis, job, target)
+    target, analysis, carried = as_measured(target, analysis, job)
     bands = tuple(
         band_verdict(
             mean.band_hz,
@@ -56,4 +56,5 @@ def judge(analysis: Analysis, job: Job) -> Verdict:
     mid = replace(mid, reason=f"{mid.reason} {carried}".strip()) if carried else mid
     found = findings(analysis, job, target, bands, mid)
     sentence = headline(target, bands, mid, found, own=job.own_target is not None)
-    return Verdict(target=target, bands=bands, mid=mid, findings=found, sentence=sentence)
+    said = f"{sentence} {carried}".strip()
+    return Verdict(target=target, bands=bands, mid=mid, findings=found, sentence=said, people=carried)

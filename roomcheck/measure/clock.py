@@ -119,16 +119,18 @@ def resample(y: Array, ratio: float) -> Array:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Pair:
+class Pair:
+    """How alike two recorded markers are, and how far off the player's spacing. [1], [1e-6]"""
+
     alike: float
     off_ppm: float
     first: float
     nominal: float
 
 
-def _best_pair(y: Array, played: Played) -> _Pair | None:
+def _best_pair(y: Array, played: Played) -> Pair | None:
     """The likeliest pair of markers: at the nominal rate if it is there, else at the other common one."""
-    best: _Pair | None = None
+    best: Pair | None = None
     for nominal in (1.0, *RATE_RATIOS):
         heard = resample(y, 1 / nominal)
         if len(heard) < len(played.sweep.samples):
@@ -137,7 +139,7 @@ def _best_pair(y: Array, played: Played) -> _Pair | None:
         start = int(np.argmax(np.abs(h))) - zero
         for one in played.passes:
             first = start - (one.start_s - played.first_s) * played.sweep.rate_hz
-            pair = _compare(heard, first, played, nominal)
+            pair = compare_markers(heard, first, played, nominal)
             if pair is not None and (best is None or pair.alike > best.alike):
                 best = pair
         if best is not None and best.alike >= ALIKE and abs(best.off_ppm) <= DRIFT_PPM:
@@ -145,8 +147,16 @@ def _best_pair(y: Array, played: Played) -> _Pair | None:
     return best
 
 
-def _compare(y: Array, first: float, played: Played, nominal: float) -> _Pair | None:
-    """Slide the first marker's neighbourhood over the last one's. None where they are not in the record."""
+def compare_markers(y: Array, first: float, played: Played, nominal: float) -> Pair | None:
+    """Slide the first marker's neighbourhood over the last one's. None where they are not in the record.
+
+    Parameters
+    ----------
+    y : (frames,)
+        On the player's clock.
+    first : float
+        Where the first marker begins. [samples]
+    """
     marker, rate = played.marker, played.sweep.rate_hz
     if marker is None:
         return None
@@ -159,7 +169,7 @@ def _compare(y: Array, first: float, played: Played, nominal: float) -> _Pair | 
     two = _cut(y, b - slack, b + before + length + slack)
     alike, at = _slide(one, two, rate, marker)
     off_ppm = 1e6 * ((b - slack + at - a) / spacing - 1)
-    return _Pair(alike=alike, off_ppm=off_ppm, first=first, nominal=nominal)
+    return Pair(alike=alike, off_ppm=off_ppm, first=first, nominal=nominal)
 
 
 def marker_offsets_s(y: Array, played: Played, lags: Lags, start: int) -> tuple[float, float] | None:

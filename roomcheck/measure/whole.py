@@ -17,10 +17,11 @@ from roomcheck.measure.clock import RATE_RATIOS, SLACK_S
 from roomcheck.measure.faults import MarkersNotFound, NotAudio, RecordingError, TakeNotWritten
 from roomcheck.measure.files import place
 from roomcheck.measure.played import END_S, Played, digest
+from roomcheck.measure.sweeps_in import playings_between
 from roomcheck.measure.takes import Added, add_recording
 
 LIKE, CLEAR = 0.2, 0.4
-"""Correlation with the chirp that makes a hit, and one that is no chance: a room smears a chirp to 0.3 to 0.8. [1]"""
+"""Correlation with the chirp for a hit, and for one that is no chance: small rooms smear a chirp to 0.3 to 0.8. [1]"""
 
 BLOCK_S = 30.0
 BEFORE_S = 2.5
@@ -87,7 +88,9 @@ def find_stretches(path: Path | str, played: Played, *, channel: int | None = No
     for ratio in (1.0, *RATE_RATIOS):
         hits = _hits(path, played, ratio, channel)
         pairs = _pairs(hits, spacing_s * ratio)
+        pairs += _drowned(path, played, ratio, channel, pairs)
         if pairs:
+            pairs = tuple(sorted(pairs, key=lambda pair: pair.first_s))
             _no_orphans(path, hits, pairs, spacing_s * ratio)
             return pairs
     raise MarkersNotFound(
@@ -285,10 +288,28 @@ def _pairs(hits: list[tuple[float, float]], spacing_s: float) -> tuple[Stretch, 
     return tuple(Stretch(first_s=a, last_s=b) for a, b in sorted(kept))
 
 
+def _drowned(
+    path: Path, played: Played, ratio: float, channel: int | None, pairs: tuple[Stretch, ...]
+) -> tuple[Stretch, ...]:
+    """What was played where no clear chirps were found, wherever there is room for it."""
+    seconds = _soundfile(path).info(path).duration
+    ends = [0.0, *(at for pair in pairs for at in (pair.first_s, pair.last_s)), seconds]
+    spacing_s = (played.last_s - played.first_s) * ratio
+    return tuple(
+        Stretch(first_s=first_s, last_s=last_s)
+        for from_s, to_s in zip(ends[::2], ends[1::2], strict=True)
+        if to_s - from_s > spacing_s
+        for first_s, last_s in playings_between(path, played, ratio, channel, from_s=from_s, to_s=to_s)
+    )
+
+
 def _no_orphans(path: Path, hits: list[tuple[float, float]], pairs: tuple[Stretch, ...], spacing_s: float) -> None:
     """No clear chirp may be left without its other."""
     strength = dict(hits)
-    usual = min(min(strength[pair.first_s], strength[pair.last_s]) for pair in pairs)
+    clear = [
+        min(strength[p.first_s], strength[p.last_s]) for p in pairs if p.first_s in strength and p.last_s in strength
+    ]
+    usual = min(clear, default=1.0)
     alone = [
         at
         for at, like in hits

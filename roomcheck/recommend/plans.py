@@ -300,6 +300,7 @@ def plan_of(site: Site, title: Goal, settled: Settled, notes: tuple[str, ...] = 
         gain_per_piece=tuple(gain.gain_s for gain in found),
         notes=(
             *notes,
+            *((site.verdict.people,) if site.verdict.people else ()),
             *explain.sureness(site, settled.prediction),
             *told(found, scattering),
             *explain.methods_apart(settled.prediction),

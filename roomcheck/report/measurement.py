@@ -168,7 +168,8 @@ def _target(verdict: Verdict | None) -> tuple[Block, ...]:
         return ()
     target = verdict.target
     source = say("target_source", source=target.source.rstrip("."), mark=say(f"mark_{target.mark}"))
-    notes: tuple[Block, ...] = (Bullets(items=target.notes),) if target.notes else ()
+    items = (*target.notes, verdict.people) if verdict.people else target.notes
+    notes: tuple[Block, ...] = (Bullets(items=items),) if items else ()
     return (Heading(text=say("target"), level=2), Text(lead=f"{target.title}.", body=source), *notes)
 
 

@@ -101,7 +101,7 @@ def _good(verdict: Verdict) -> tuple[Block, ...]:
     )
     free = _distinct([remedy for found in verdict.findings for remedy in found.remedies[:1]])
     moves: tuple[Block, ...] = (Heading(text=say("free_first"), level=2), Bullets(items=free)) if free else ()
-    return (Heading(text=say("good_is")), Text(body=said), *moves)
+    return (Heading(text=say("good_is")), Text(body=f"{said} {verdict.people}".strip()), *moves)
 
 
 def _pieces(job: Job, plan: Plan) -> tuple[Block, ...]:

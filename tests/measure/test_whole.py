@@ -84,6 +84,16 @@ def test_a_whole_visit_is_cut_apart_and_matched_in_order(job, recording, played,
     assert np.array_equal(whole[near[0] : near[0] + len(piece)], piece)
 
 
+def test_a_far_place_in_a_live_room_is_found_by_its_sweep(tmp_path, played, helpers):
+    # 20 dB more late than direct sound: the back row of a bare classroom, ten critical distances off.
+    rooms = [helpers.make_room(1.4, direct=3.0), helpers.make_room(1.4, seed=2, direct=0.3)]
+    sf.write(tmp_path / "a.wav", visit(played, rooms), RATE_HZ, subtype="PCM_24")
+    second = GAPS_S[0] + played.first_s + played.seconds + 1.3 * 1.4 + GAPS_S[1]
+    found = find_stretches(tmp_path / "a.wav", played)
+    assert [s.first_s for s in found] == pytest.approx([7.0, second], abs=0.2)
+    assert [s.last_s - s.first_s for s in found] == pytest.approx([played.last_s - played.first_s] * 2, abs=0.1)
+
+
 @pytest.mark.parametrize(("named", "count"), [("P1", 1), ("P1,", 1), ("P1,P2,P1", 3)])
 def test_a_wrong_count_is_named_with_the_times(job, recording, played, capsys, named, count):
     export(recording.with_name("sweep.wav"), played)

@@ -45,8 +45,8 @@ DIRECT_DB = -12.0
 this loud. [dB]"""
 
 NEAR_S, NEAR_DB, VALLEY_DB = 0.0003, -10.0, 3.0
-"""A second peak from 0.3 ms on, above -10 dB and with a valley of 3 dB before it, is seen within `SMEAR_S`: a desk sends
-one, and so may the loudspeaker's own two drivers. [s], [dB re direct sound], [dB]"""
+"""A second peak from 0.3 ms on, above -10 dB and with a valley of 3 dB before it, is seen within `SMEAR_S`: a desk
+sends one, and so may the loudspeaker's own two drivers. [s], [dB re direct sound], [dB]"""
 
 WEAK = 0.01
 """Where the direct sound has less than this share of its strongest power, it is not divided by. [1]"""

@@ -27,6 +27,9 @@ EDGES_HZ = (700.0, 2000.0, 7000.0, 9000.0)
 SMEAR_S = 0.001
 """What follows the direct sound within 1 ms may be the loudspeaker's own (common practice); later is the room. [s]"""
 
+PAD_S = 0.002
+"""Silence put before the direct sound. [s]"""
+
 AHEAD_S, FADE_S, CLEAR_S = 0.0007, 0.00025, 0.00035
 FINE_HZ = 190_000
 """Least rate of the envelope's points: a lone arrival is then right to 0.1 dB between two of them. [Hz]"""
@@ -40,6 +43,10 @@ EDGE_S = 0.0004
 DIRECT_DB = -12.0
 """No reflection is assumed to be louder than the direct sound by more than this, and nothing before the direct sound
 this loud. [dB]"""
+
+NEAR_S, NEAR_DB, VALLEY_DB = 0.0003, -10.0, 3.0
+"""A second peak from 0.3 ms on, above -10 dB and with a valley of 3 dB before it, is seen within `SMEAR_S`: a desk
+sends one, and so may the loudspeaker's own two drivers. [s], [dB re direct sound], [dB]"""
 
 WEAK = 0.01
 """Where the direct sound has less than this share of its strongest power, it is not divided by. [1]"""
@@ -111,16 +118,15 @@ def echogram(response: ImpulseResponse, seconds: float, first_s: float | None = 
     if not begun.samples.size:
         return None
     rate = response.rate_hz
-    fine = -(-FINE_HZ // rate)
-    pad = round(0.002 * rate)
+    pad = round(PAD_S * rate)
     x: Real = np.concatenate([np.zeros(pad), begun.samples[: round((seconds + 0.004) * rate)]])
     size = 1 << int(np.ceil(np.log2(len(x) + pad)))
-    raw, step = _banded(np.fft.rfft(x, size), size, rate), 1 / (rate * fine)
-    peak = _direct(np.abs(raw[: round(len(x) / rate / step)]), step)
+    envelope, step = _envelope(x, size, rate)
+    peak = _direct(envelope, step)
     alone = x[: round((peak * step + SMEAR_S + FADE_S) * rate) + 1].copy()
     alone *= _window(np.arange(len(alone)) / rate - peak * step, first_s)
     wave, pulse = _divided(np.fft.rfft(x, size), np.fft.rfft(alone, size), size, rate)
-    zero = round(0.002 / step)
+    zero = round(PAD_S / step)
     wave, pulse = np.roll(wave, zero), np.roll(pulse, zero)
     near = slice(zero - round(0.0002 / step), zero + round(0.0002 / step) + 1)
     if not np.isfinite(wave).all() or np.abs(wave[near]).max() < 0.3:
@@ -134,6 +140,28 @@ def echogram(response: ImpulseResponse, seconds: float, first_s: float | None = 
         smear_s=_smear(np.abs(_banded(np.fft.rfft(alone, size), size, rate)), peak, step),
         onset_s=begun.onset_s - begun.lead_s + peak * step - pad / rate,
     )
+
+
+def near_peak_s(response: ImpulseResponse) -> float | None:
+    """When a second peak stands within the time that is taken for the loudspeaker's own smear.
+
+    Returns
+    -------
+    float or None
+        After the direct sound; None where there is none, or no band to look at. [s]
+    """
+    begun = start(response)
+    if response.rate_hz < 2 * EDGES_HZ[-1] or not begun.samples.size:
+        return None
+    rate = response.rate_hz
+    x: Real = np.concatenate([np.zeros(round(PAD_S * rate)), begun.samples[: round(0.02 * rate)]])
+    envelope, step = _envelope(x, 2 * len(x), rate)
+    peak = _direct(envelope, step)
+    seen = envelope[peak : peak + round((SMEAR_S + APART_S) / step)] / max(float(envelope[peak]), 1e-30)
+    valley = np.minimum.accumulate(seen)
+    tops = (seen[1:-1] > seen[:-2]) & (seen[1:-1] >= seen[2:]) & (seen[1:-1] > valley[1:-1] * 10 ** (VALLEY_DB / 20))
+    found = [i for i in np.flatnonzero(tops) + 1 if i * step >= NEAR_S and seen[i] > 10 ** (NEAR_DB / 20)]
+    return float(max(found, key=lambda i: seen[i]) * step) if found else None
 
 
 def arrivals(gram: Echogram, floor_db: float = FLOOR_DB) -> tuple[Arrival, ...]:
@@ -163,6 +191,13 @@ def _banded(spectrum: Complex, size: int, rate: int) -> Complex:
     f: Real = np.asarray(np.fft.rfftfreq(size, 1 / rate), dtype=float)
     a, b, c, d = LOW_HZ / 2**0.5, LOW_HZ, HIGH_HZ, min(HIGH_HZ * 2**0.5, rate / 2)
     return _analytic(spectrum * _hill(f, (a, b, c, d)), size, rate)
+
+
+def _envelope(x: Real, size: int, rate: int) -> tuple[Real, float]:
+    """Size of the band's signal as long as the record, and the time between its points. [s]"""
+    step = 1 / (rate * -(-FINE_HZ // rate))
+    envelope = np.abs(_banded(np.fft.rfft(x, size), size, rate)[: round(len(x) / rate / step)])
+    return np.asarray(envelope, dtype=float), step
 
 
 def _analytic(half: Complex, size: int, rate: int) -> Complex:

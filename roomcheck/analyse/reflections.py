@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse.images import MISSING_S, Explained, Heard, Named, explain
-from roomcheck.analyse.peaks import Arrival, Echogram, arrivals, echogram
+from roomcheck.analyse.peaks import SMEAR_S, Arrival, Echogram, arrivals, echogram, near_peak_s
 from roomcheck.analyse.results import Cause, Meeting, PositionReflections, Reflection
 from roomcheck.geometry import Point, distance_m
 from roomcheck.job import Job
@@ -37,6 +37,9 @@ LOUDER = (
 )
 
 EARLY_S = (0.0007, 0.020)
+ALIKE_S = 0.00005
+"""Peaks of the loudspeaker's own smear come at the same time everywhere, to this. [s]"""
+
 MOVED_M = 0.06
 TEMPERATURE_IF_UNKNOWN_C = 20.0
 
@@ -62,8 +65,9 @@ def reflections(measurements: Sequence[Measurement], *, job: Job, visit: str) ->
     rows: list[PositionReflections] = []
     looked: list[tuple[int, Heard]] = []
     reach = _reach_s(job, list(last), places, c)
+    near = _near_s(last)
     for pair, m in last.items():
-        gram, why = _gram(m, job, places, c)
+        gram, why = _gram(m, job, places, c, near.get(pair))
         row = PositionReflections(
             source=pair[0], microphone=pair[1], take=m.take, reflections=(), smear_s=None, early_db=None, reasons=why
         )
@@ -142,8 +146,20 @@ def late_arrivals(gram: Echogram, after_s: float) -> tuple[Arrival, ...]:
     return tuple(found)
 
 
-def energy_time(m: Measurement, *, job: Job, visit: str, seconds: float) -> tuple[Real, Real] | None:
+def energy_time(
+    m: Measurement, *, job: Job, visit: str, seconds: float, heard: Sequence[Reflection] = ()
+) -> tuple[Real, Real] | None:
     """Level over time of one take, 1 to 8 kHz, without the loudspeaker's smear, for a figure.
+
+    Parameters
+    ----------
+    m : Measurement
+    job : Job
+    visit : str
+    seconds : float
+        [s]
+    heard : sequence of Reflection
+        What `reflections` found in it: an arrival within the first millisecond is none of the loudspeaker's smear.
 
     Returns
     -------
@@ -151,7 +167,8 @@ def energy_time(m: Measurement, *, job: Job, visit: str, seconds: float) -> tupl
         (points,) each, from 1 ms before the direct sound. [s], [dB re direct sound]
     """
     places = {p.name: p.point for p in (*job.sources, *job.microphones)}
-    gram, _ = _gram(m, job, places, speed_m_s(job, visit))
+    near = min((r.delay_s for r in heard if r.delay_s < SMEAR_S), default=None)
+    gram, _ = _gram(m, job, places, speed_m_s(job, visit), near)
     if gram is None:
         return None
     first, last = gram.zero - round(0.001 / gram.step_s), gram.zero + round(seconds / gram.step_s)
@@ -169,7 +186,22 @@ def _reach_s(job: Job, pairs: Sequence[tuple[str, str]], places: dict[str, Point
     return float(np.clip(latest / c + 0.002, *REACH_S))
 
 
-def _gram(m: Measurement, job: Job, places: dict[str, Point], c: float) -> tuple[Echogram | None, tuple[str, ...]]:
+def _near_s(last: Mapping[tuple[str, str], Measurement]) -> dict[tuple[str, str], float]:
+    """Second peaks within the first millisecond that are no part of the loudspeaker: it would send them to all places
+    alike, and a desk does not. Where a loudspeaker was measured at one place alone, nobody knows. [s]"""
+    found: dict[tuple[str, str], float] = {}
+    for source in dict.fromkeys(s for s, _ in last):
+        at = {pair: near_peak_s(m.response) for pair, m in last.items() if pair[0] == source}
+        peaks = {pair: t for pair, t in at.items() if t is not None}
+        own = len(peaks) == len(at) and max(peaks.values()) - min(peaks.values()) < ALIKE_S
+        if len(at) > 1 and not own:
+            found |= peaks
+    return found
+
+
+def _gram(
+    m: Measurement, job: Job, places: dict[str, Point], c: float, near_s: float | None = None
+) -> tuple[Echogram | None, tuple[str, ...]]:
     """The echogram of one take, or why there is none."""
     unknown = [name for name in (m.source, m.microphone) if name not in places]
     if unknown:
@@ -181,7 +213,7 @@ def _gram(m: Measurement, job: Job, places: dict[str, Point], c: float) -> tuple
             "against.",
         )
     first = min((p.length_m for p in mirror_paths(job.room, s, r, 1)), default=math.inf)
-    due = (first - distance_m(s, r)) / c
+    due = min((first - distance_m(s, r)) / c, math.inf if near_s is None else near_s)
     gram = echogram(m.response, LATE_S, due if math.isfinite(due) else None)
     if gram is None:
         return None, ("Too little direct sound from 1 to 8 kHz, or too low a rate: no reflections can be read.",)

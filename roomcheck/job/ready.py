@@ -12,6 +12,7 @@ from roomcheck.geometry import distance_m
 from roomcheck.job.disk import CannotRead, read_text
 from roomcheck.job.model import Job, VisitName
 from roomcheck.job.signed import read_signed
+from roomcheck.job.spots import tape
 from roomcheck.standards.iso_3382_2_2008 import GRADES
 
 Stage = Literal["measure", "analyse", "recommend", "build and quote", "verify", "report"]
@@ -122,11 +123,13 @@ def _position_notes(job: Job, pairs: int) -> tuple[str, ...]:
     for position in (*job.sources, *job.microphones):
         off = job.room.distance_to_surface_m(position.point)
         if off < _OFF_SURFACES_M - 1e-3:
-            notes.append(f"{position.name} stands {off:.2f} m off a surface; 1 m or more where the room allows")
+            said, least = tape(off, job.units), tape(_OFF_SURFACES_M, job.units)
+            notes.append(f"{position.name} stands {said} off a surface; {least} or more where the room allows")
     for a, b in combinations(job.microphones, 2):
         apart = distance_m(a.point, b.point)
         if apart < _APART_M - 1e-3:
-            notes.append(f"{a.name} and {b.name} are {apart:.2f} m apart; 2 m or more where the room allows")
+            said, least = tape(apart, job.units), tape(_APART_M, job.units)
+            notes.append(f"{a.name} and {b.name} are {said} apart; {least} or more where the room allows")
     if job.microphones and job.seat is None:
         notes.append("no `seat`: say which microphone stands where it matters most")
     return tuple(notes)

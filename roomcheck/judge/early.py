@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from roomcheck.analyse import Analysis, PositionReflections, Reflection
 from roomcheck.geometry import Face
 from roomcheck.job import Job
-from roomcheck.job.spots import spot
+from roomcheck.job.spots import spot, tape
 from roomcheck.judge.results import Finding
 from roomcheck.standards import Target
 from roomcheck.units import digits_against_limit
@@ -84,7 +84,7 @@ def early_reflections(analysis: Analysis, job: Job, target: Target) -> tuple[Fin
     found = []
     for faces, group in groups.items():
         if not faces:
-            found.append(_unexplained(analysis, group, limit))
+            found.append(_unexplained(analysis, job, group, limit))
         elif len(faces) == 1 or not singles & set(faces):
             # A corner whose walls are named already is cured with them.
             found.append(_off_surface(analysis, job, faces, group, limit))
@@ -141,7 +141,7 @@ def _off_surface(analysis: Analysis, job: Job, faces: tuple[str, ...], group: Se
     )
 
 
-def _unexplained(analysis: Analysis, group: Sequence[Seen], limit: Limit) -> Finding:
+def _unexplained(analysis: Analysis, job: Job, group: Sequence[Seen], limit: Limit) -> Finding:
     worst = max(group, key=lambda seen: seen.reflection.level_db)
     r = worst.reflection
     said, bound = digits_against_limit(r.level_db, limit.level_db, 0)
@@ -154,8 +154,8 @@ def _unexplained(analysis: Analysis, group: Sequence[Seen], limit: Limit) -> Fin
         sentence=f"Something that is no wall throws sound back and {hollow}{only_at(analysis, seats)}: "
         + ("a desk, a screen or equipment." if near else "a cupboard, a screen or a beam, perhaps."),
         evidence=f"{said} dB, {1000 * r.delay_s:.1f} ms after the direct sound, from {worst.at.source} to "
-        f"{worst.at.microphone}: {343 * r.delay_s:.2f} m of detour. Comb: first notch at {first:.0f} Hz, then every "
-        f"{step:.0f} Hz, {ripple:.0f} dB from crest to notch." + _others(group, worst),
+        f"{worst.at.microphone}: {tape(343 * r.delay_s, job.units)} of detour. Comb: first notch at {first:.0f} Hz, "
+        f"then every {step:.0f} Hz, {ripple:.0f} dB from crest to notch." + _others(group, worst),
         threshold=f"Below {bound} dB within {1000 * limit.to_s:.0f} ms, 1 to 8 kHz: {limit.source}.",
         remedies=_DESK if near else _THING,
         beyond_jnd=r.level_db - limit.level_db,
@@ -172,9 +172,9 @@ def _remedies(job: Job, reflection: Reflection) -> tuple[str, ...]:
     patch = next((p for p in job.patches if p.face == face.name and p.place.holds(meeting.u_m, meeting.v_m)), None)
     closer = "Free: bring seat and loudspeaker, or mouth and microphone, closer together: the direct sound grows."
     if face.kind == "floor":
-        return (closer, f"A thick rug at {place}; it takes the treble, not the low middle.")
+        return (closer, f"A thick rug on the {place}; it takes the treble, not the low middle.")
     if face.kind == "ceiling":
-        return (closer, f"An absorber under the ceiling at {place}, 4 in deep or 2 in with air above.")
+        return (closer, f"An absorber under the {place}, 4 in deep or 2 in with air above.")
     turned = "Free: turn the loudspeaker away from that wall, or move it along the wall."
     if patch is not None and patch.opening:
         return (turned, closer, f"A heavy curtain or a panel on wheels before the {patch.name}: nothing hangs on it.")

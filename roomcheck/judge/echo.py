@@ -24,6 +24,15 @@ SLAP_USES = (*EARLY_USES, "meeting room", "large meeting room", "video call room
 OUT_DB = 6.0
 """It must stand so far above what arrives around it to be one echo. [dB]"""
 
+_OFF_A_FACE = (
+    "Free: move the seat off that surface, or put the bookcase there.",
+    "A diffuser on it where there are 3 ft or more to the nearest head; else an absorber 4 to 6 in deep.",
+)
+_SEEK = (
+    "Free: clap at the seat, hang a blanket before what you suspect, one thing after another, and measure again.",
+    "Cover what sends it; until it is found no panel is worth its price.",
+)
+
 AT_ONCE_DB = 1.0
 """Repeats standing out by this much are just heard as a flutter: taken as the just noticeable difference. [dB]"""
 
@@ -52,10 +61,7 @@ def slap(analysis: Analysis, job: Job, target: Target) -> Finding | None:
         threshold=f"Below {bound} dB "
         + ("after 50 ms" if r.delay_s > ECHO_FROM_S else "from 15 to 50 ms")
         + f", 1 to 8 kHz: {_TRADE}.",
-        remedies=(
-            "Free: move the seat off that wall, or put the bookcase there.",
-            "A diffuser on it where there are 3 ft or more to the nearest head; else an absorber 4 to 6 in deep.",
-        ),
+        remedies=_OFF_A_FACE if r.causes else _SEEK,
         beyond_jnd=r.level_db - limit,
         sure=how_sure(analysis, same, worst) if r.causes else "What sends it, the eye must say.",
         figure="reflections",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 from statistics import median
 
 import numpy as np
@@ -32,9 +33,19 @@ MODEL_NULL_DB, CURED_DB = -6.0, -3.0
 STEP_M, FARTHEST_M, OFF_WALL_M = 0.1, 1.2, 0.4
 
 
+@dataclass(frozen=True, slots=True)
+class _Missing:
+    """A note that one loudspeaker does not bring to the seat."""
+
+    at_seat: Response
+    dip: Dip
+    elsewhere_db: float
+
+
 def nulls(analysis: Analysis, job: Job) -> Iterator[Finding]:
-    """Holes at the seat that other places do not have, the deepest of each loudspeaker."""
+    """Holes at the seat that other places do not have, the deepest of each loudspeaker; one finding a note."""
     top = analysis.transition_hz
+    missing: list[_Missing] = []
     for at_seat in analysis.responses:
         if top is None or job.seat is None or at_seat.microphone != job.seat:
             continue
@@ -45,7 +56,14 @@ def nulls(analysis: Analysis, job: Job) -> Iterator[Finding]:
             if dip.frequency_hz >= lowest_heard_hz(job.use) and others and not _everywhere(dip, others)
         ]
         if found:
-            yield _finding(max(found, key=lambda dip: dip.depth_db), at_seat, others, analysis, job)
+            dip = max(found, key=lambda dip: dip.depth_db)
+            missing.append(_Missing(at_seat, dip, median(depth_at(r, dip.frequency_hz) for r in others)))
+    missing.sort(key=lambda one: -one.dip.depth_db)
+    while missing:
+        deepest = missing[0].dip.frequency_hz
+        same = [one for one in missing if abs(math.log2(one.dip.frequency_hz / deepest)) <= A_NOTE_OCTAVES / 2]
+        missing = [one for one in missing if one not in same]
+        yield _finding(same, analysis, job)
 
 
 def holes(response: Response, top_hz: float) -> tuple[Dip, ...]:
@@ -72,15 +90,14 @@ def depth_at(response: Response, frequency_hz: float, around_octaves: float = 1.
     return float(np.median(level[around]) - np.mean(level[near])) if near.any() else 0.0
 
 
-def _finding(dip: Dip, at_seat: Response, others: list[Response], analysis: Analysis, job: Job) -> Finding:
-    move, why = seat_move(job, analysis, at_seat.source, dip.frequency_hz)
-    elsewhere = median(depth_at(r, dip.frequency_hz) for r in others)
+def _finding(same: list[_Missing], analysis: Analysis, job: Job) -> Finding:
+    """One note, from one loudspeaker or several; the deepest stands first."""
+    seat, dip = same[0].at_seat.microphone, same[0].dip
+    move, why = seat_move(job, analysis, same[0].at_seat.source, dip.frequency_hz)
     return Finding(
-        title=f"A bass note is missing at {at_seat.microphone}",
-        sentence=f"At {at_seat.microphone} one bass note, near {dip.frequency_hz:.0f} Hz, is nearly gone; elsewhere it "
-        "is there.",
-        evidence=f"From {at_seat.source}: {dip.depth_db:.0f} dB below what is around it at {dip.frequency_hz:.0f} Hz, "
-        f"{dip.width_octaves:.2f} octaves wide; at the other places {max(elsewhere, 0.0):.0f} dB.",
+        title=f"A bass note is missing at {seat}",
+        sentence=f"At {seat} one bass note, near {dip.frequency_hz:.0f} Hz, is nearly gone; elsewhere it is there.",
+        evidence=" ".join(_evidence(one) for one in same),
         threshold=f"More than {DEEP_DB:.0f} dB, narrower than a third of an octave, not at the other places: common "
         "practice.",
         remedies=(
@@ -93,6 +110,15 @@ def _finding(dip: Dip, at_seat: Response, others: list[Response], analysis: Anal
         beyond_jnd=(dip.depth_db - DEEP_DB) / JND_DB,
         sure=why,
         figure="response",
+        seats=(seat,),
+    )
+
+
+def _evidence(one: _Missing) -> str:
+    return (
+        f"From {one.at_seat.source}: {one.dip.depth_db:.0f} dB below what is around it at "
+        f"{one.dip.frequency_hz:.0f} Hz, {one.dip.width_octaves:.2f} octaves wide; at the other places "
+        f"{max(one.elsewhere_db, 0.0):.0f} dB."
     )
 
 
@@ -125,7 +151,11 @@ def seat_move(job: Job, analysis: Analysis, source: str, frequency_hz: float) ->
                     "not cancel that note.",
                     "Foreseen from the room's size with rigid walls; check it with one more take.",
                 )
-    return "", "The standing waves cancel it all around the seat: move the loudspeaker instead."
+    far = format_length(FARTHEST_M, job.units)
+    return "", (
+        f"By the room's standing waves with rigid walls, no place up to {far} straight forward, back or aside is "
+        "free of it; another place for the loudspeaker may be."
+    )
 
 
 def _level_db(

@@ -25,6 +25,9 @@ UNEXPLAINED_Z = 2.5
 _LONGEST = 2.0
 """Longest step of `bent`, in standard deviations."""
 
+_LONGEST_STEP, _STILL = 1.0, 1e-6
+"""Longest step of `updated`, and the one after which it stops. [log]"""
+
 Model = Callable[[Real], tuple[Real, Real]]
 """Rows (..., rows, bands) to log decay (..., bands) and its derivative (..., rows, bands)."""
 
@@ -83,7 +86,7 @@ def surprise(believed: Belief, model: Model, log_measured: Real, spread: Real) -
     return np.asarray((log_measured - predicted) / np.sqrt(variance))
 
 
-def updated(believed: Belief, model: Model, log_measured: Real, spread: Real, steps: int = 6) -> Belief:
+def updated(believed: Belief, model: Model, log_measured: Real, spread: Real, steps: int = 30) -> Belief:
     """What to believe once decays are measured.
 
     Parameters
@@ -93,7 +96,8 @@ def updated(believed: Belief, model: Model, log_measured: Real, spread: Real, st
     log_measured, spread : (bands,)
         Log of the measured decay and its standard uncertainty; NaN where there is none. [log]
     steps : int
-        Times that the model is made linear anew around the latest mean (Gauss and Newton).
+        Most times that the model is made linear anew around the latest mean (Gauss and Newton). No unknown moves by
+        more than a factor e in one of them: where nobody knows a coefficient, a whole step leaves the room.
 
     Returns
     -------
@@ -113,7 +117,10 @@ def updated(believed: Belief, model: Model, log_measured: Real, spread: Real, st
         H = _blocks(slope)[has]
         gain = np.linalg.solve(H @ P @ H.T + R, H @ P).T
         off = (believed.mean - mean).ravel()
-        mean = believed.mean + (gain @ ((log_measured - predicted)[has] - H @ off)).reshape(mean.shape)
+        step = believed.mean + (gain @ ((log_measured - predicted)[has] - H @ off)).reshape(mean.shape) - mean
+        mean = mean + step * min(1.0, _LONGEST_STEP / max(float(np.abs(step).max()), 1e-12))
+        if np.abs(step).max() < _STILL:
+            break
     _, slope = model(mean)
     H = _blocks(slope)[has]
     gain = np.linalg.solve(H @ P @ H.T + R, H @ P).T

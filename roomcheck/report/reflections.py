@@ -56,7 +56,9 @@ def _curve(job: Job, visit: str, row: Row, takes: Sequence[Measurement]) -> Pict
     pair, numbered = row
     take = next((m for m in takes if m.take == pair.take), None)
     seconds = min(max(SECONDS, numbered[-1][1].delay_s + 0.002), LONGEST_S)
-    curve = energy_time(take, job=job, visit=visit, seconds=seconds) if take is not None else None
+    curve = (
+        energy_time(take, job=job, visit=visit, seconds=seconds, heard=pair.reflections) if take is not None else None
+    )
     if curve is None:
         return None
     values = "; ".join(

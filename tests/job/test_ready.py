@@ -81,7 +81,8 @@ def test_positions_close_to_a_surface_and_to_each_other_are_named(folder, story_
     text = story_text.replace('x = "10\' 10\\""', 'x = "13\' 6\\""')  # 12 in off the east wall: 0.305 m
     (folder / "job.toml").write_bytes(text.encode())
     notes = " ".join(by_stage(folder)["measure"].notes)
-    assert "P1 stands 0.30 m off a surface" in notes and "P2 and P3 are 1.30 m apart" in notes
+    # The job is imperial: the notes are in feet and inches too. P2-P3: 51.0 in by Pythagoras.
+    assert 'P1 stands 12" off a surface' in notes and "P2 and P3 are 4' 3\" apart" in notes
 
 
 def test_walls_without_framing_and_planning_prices_are_named(folder, story_text):

@@ -105,6 +105,20 @@ def test_what_no_wall_explains_is_looked_for_on_the_desk():
     assert "No wall panel helps" in found.remedies[-1]
 
 
+def test_an_imperial_job_reads_no_metres():
+    """343 m/s x 1.5 ms = 0.51 m: 1' 8"; and a face is not named twice in a row."""
+    rows = ("L", "P1", (arrival(1.5, -5.0), arrival(4.4, -6.0, "ceiling"), arrival(6.4, -6.0, "floor")))
+    desk, ceiling, floor = early_reflections(analysis(rows), job(units="imperial"), CONTROL)
+    assert "1' 8\" of detour" in desk.evidence
+    assert any("under the ceiling, " in r for r in ceiling.remedies)
+    assert any("rug on the floor, " in r for r in floor.remedies)
+
+
+def test_what_sends_an_unexplained_echo_is_sought_before_anything_is_hung():
+    found = slap(analysis(("L", "P1", (arrival(22.0, -6.0),))), job(), CONTROL)
+    assert found is not None and not any("that wall" in r or "diffuser" in r.lower() for r in found.remedies)
+
+
 def test_a_comb_by_hand():
     """Half the amplitude, 1 ms late: notches at 500, 1500, … Hz; crest 1.5, notch 0.5: 9.54 dB (closed form)."""
     assert comb(0.001, -6.0206) == (pytest.approx(500), pytest.approx(1000), pytest.approx(9.5424, abs=1e-3))

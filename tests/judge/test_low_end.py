@@ -89,6 +89,16 @@ def test_a_hole_at_the_seat_alone_is_found():
     assert not list(nulls(heard(*everywhere), JOB))
 
 
+def test_one_note_that_both_loudspeakers_lack_is_one_finding():
+    here = [response("S1", "P1", (60, 14, 0.2)), response("S2", "P1", (61, 18, 0.2))]
+    there = [response(s, p) for s in ("S1", "S2") for p in ("P2", "P3")]
+    (found,) = nulls(heard(*here, *there), JOB)
+    assert found.evidence.startswith("From S2: 18 dB") and "From S1: 14 dB" in found.evidence
+    assert found.seats == ("P1",)
+    apart = [response("S1", "P1", (60, 14, 0.2)), response("S2", "P1", (90, 18, 0.2))]
+    assert len(list(nulls(heard(*apart, *there), JOB))) == 2
+
+
 def test_a_seat_in_the_middle_of_the_length_is_moved_along_the_length():
     """5 m long: the first axial mode, c/2L = 34.3 Hz, has its node half-way; moved towards an end it is heard."""
     move, why = seat_move(JOB, with_modes(mode(34.3, 0.6, 5.0)), "S1", 34.3)

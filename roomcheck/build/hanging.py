@@ -309,7 +309,11 @@ def depth_cautions(depth_m: float, screw: str, size: object = None) -> list[str]
     said: list[str] = []
     show = size if callable(size) else (lambda m: format_size(m, "imperial"))
     least = _DIAMETERS * SCREWS[screw][0] * M_PER_IN
-    exact = (lambda m: f'{m / M_PER_IN:.2f}"') if show(M_PER_IN).endswith('"') else (lambda m: f"{m * 1000:.1f} mm")
+    inches = show(M_PER_IN).endswith('"')
+
+    def exact(length_m: float) -> str:
+        return f'{length_m / M_PER_IN:.2f}"' if inches else f"{length_m * 1000:.1f} mm"
+
     if depth_m > CABLES_M + _TAPE_M:
         said.append(
             f"The screw reaches {show(depth_m)} into the stud, deeper than {show(CABLES_M)} where cables may run: "

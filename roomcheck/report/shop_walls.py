@@ -21,7 +21,7 @@ _PAGE_MM = {"letter": 279.4, "a4": 297.0}
 _FRAME_MM = 33.0 + 21.0 + 9.0 + 28.0 + 16.0
 """Head and foot of the page, heading, the drawing's dimensions, its caption and space. [mm]"""
 _ROW_MM = 5.5
-_SMALLEST_M, _LEAST_M, _BESIDE_M = 0.050, 0.040, 0.076
+_SMALLEST_M, _LEAST_M, _BESIDE_M = 0.050, 0.045, 0.076
 """Less tall than the first, a drawing takes its cautions beside it, and is as wide as the last, and no less tall than
 the second: smaller is not read at arm's length, and then the page spills. [m]"""
 _SMALL, _WIDE, _CELL = 125, 105, 36

@@ -261,4 +261,4 @@ def test_a_row_tells_its_gaps_and_the_even_ones():
     (row,) = build(job, made.made_up_plan(*pieces)).rows
     # Gaps 16 and 46 in, 20 in at both ends; even: (174 - 72) / 4 = 25-1/2 in.
     assert '20" to the corner, gaps 16", 46", 20" to the corner' in row
-    assert 'Even gaps of 25 1/2" would put the left edges at A1 25 1/2", A2 75", A3 124 1/2"' in row
+    assert 'Even gaps of 25 1/2" would put the left edges at A1 2\' 1 1/2", A2 6\' 3", A3 10\' 4 1/2"' in row

@@ -25,7 +25,7 @@ class NoSuchPiece(RoomcheckError):
     def __init__(self, text: str, names: Sequence[str]) -> None:
         self.text = text
         super().__init__(
-            f"{text!r} names no piece; write one of {', '.join(names)}, and a size if it is another one: "
+            f"{text!r} names no piece; write one of: {'; '.join(names)}; and a size if it is another one: "
             '"block diffuser 24 in x 48 in", "2 x 4 in panel 600 x 1200 mm"'
         )
 

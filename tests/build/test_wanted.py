@@ -211,6 +211,13 @@ def test_one_row_of_blocks_has_short_frame_boards():
     assert len(sheet.row_map) == 1
 
 
+def test_a_clouds_rail_goes_the_short_way():
+    # 8 ft x 4 ft: between the long boards, 48 in less two boards of 3/4 in.
+    (sheet,) = one("cloud 8 ft x 4 ft").sheets
+    (rail,) = (cut for cut in sheet.cuts if cut.part == "cross rail")
+    assert rail.length_m == pytest.approx(46.5 * IN)
+
+
 def test_one_height_is_refused_in_the_words_and_units_of_the_bench():
     with pytest.raises(PanelError, match=r'^heights: found 0.0508 m \(2"\), needed at least two heights'):
         block_array(replace(SHOP.piece("block diffuser"), steps_m=(2 * IN,)), Practice())

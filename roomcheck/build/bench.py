@@ -9,13 +9,14 @@ from math import ceil
 
 from roomcheck.build.blocks import PanelError
 from roomcheck.build.fabric import fabric_cut
-from roomcheck.build.materials_list import Board, bar_m, boards_of, item_named, sheet_m, thickness_m
+from roomcheck.build.materials_list import Board, bar_m, boards_of, dressed_m, item_named, sheet_m, thickness_m
 from roomcheck.build.results import Cut, HangingLine
 from roomcheck.job import Job, StockPiece
 from roomcheck.job.practice import Practice, RunsLong
 from roomcheck.units import M2_PER_FT2, M_PER_IN, format_size
 
 _L_PER_PINT = 0.473176473
+_NO_BOARD = "frame board"
 _THICK_OFF = 0.2
 """Plywood may be so much thinner or thicker than drawn, as a share of it."""
 
@@ -68,6 +69,11 @@ def _split(length_m: float, longest_m: float, unit_m: float) -> list[float]:
     return [end - start for start, end in zip([0.0, *ends[:-1]], ends, strict=True)]
 
 
+def _as_cut(stock: str, size: tuple[float, float]) -> tuple[float, float]:
+    """Length along the board, however short; long side first of everything that comes out of a sheet or roll."""
+    return size if dressed_m(stock) is not None or stock == _NO_BOARD else (max(size), min(size))
+
+
 @dataclass
 class Bench:
     """A sheet in the making.
@@ -117,7 +123,7 @@ class Bench:
     def board(self) -> Board:
         """The frame's board; where the price list names none, one as deep as the piece."""
         boards = boards_of(self.job.shop, self.piece)
-        return boards[0] if boards else Board("frame board", self.practice.board_m, self.piece.depth_m)
+        return boards[0] if boards else Board(_NO_BOARD, self.practice.board_m, self.piece.depth_m)
 
     def longest_m(self, item: str) -> float | None:
         """Longest part that a stock gives; None where the price list does not say. [m]"""
@@ -133,7 +139,7 @@ class Bench:
         self, part: str, stock: str, count: int, size: tuple[float, float], note: str = "", *, unit_m: float = 0.0
     ) -> None:
         """As `cut_all`; a part longer than its stock is made of several in line, split at whole units."""
-        length, width = max(size), min(size)
+        length, width = _as_cut(stock, size)
         longest = self.longest_m(stock)
         if longest is None or length <= longest + 1e-9 or width <= 0:
             self.cut_all(part, stock, count, size, note)
@@ -143,14 +149,14 @@ class Bench:
         self.joined.append(f"{part} of {self.size(length)}")
 
     def cut(self, part: str, stock: str, each: int, size: tuple[float, float], note: str = "") -> None:
-        """So many equal parts for every piece, long side first."""
+        """So many equal parts for every piece: length and width of a board's, both sides of a sheet's."""
         self.cut_all(part, stock, each * self.count, size, note)
 
     def cut_all(self, part: str, stock: str, count: int, size: tuple[float, float], note: str = "") -> None:
         if count and min(size) <= 0:
             raise PanelError(part, f"{size[0]:.4f} x {size[1]:.4f} m", "a part with some size: the piece is too small")
         if count:
-            length, width = max(size), min(size)
+            length, width = _as_cut(stock, size)
             self.cuts.append(Cut(part=part, stock=stock, count=count, length_m=length, width_m=width, note=note))
 
     def frame(self, inside_w: float, inside_h: float, clearance: float) -> None:

@@ -27,7 +27,7 @@ class PanelError(RoomcheckError, ValueError):
 
     def __init__(self, argument: str, found: object, needed: str) -> None:
         self.argument, self.found, self.needed = argument, found, needed
-        super().__init__(f"{argument}: found {found}, needed {needed}")
+        super().__init__(f"{'heights' if argument == 'steps_m' else argument}: found {found}, needed {needed}")
 
 
 @dataclass(frozen=True)
@@ -183,13 +183,13 @@ def checked_steps(steps_m: tuple[float, ...]) -> tuple[float, ...]:
     PanelError
         Fewer than two, negative, not finite, or the same twice.
     """
-    if len(steps_m) < 2:
-        found = repr(tuple(steps_m)) if steps_m else "no heights"
-        raise PanelError("steps_m", found, "at least two heights: blocks all of one height make a flat panel")
     if not all(np.isfinite(step) and step >= 0 for step in steps_m):
         raise PanelError("steps_m", repr(tuple(steps_m)), "heights of 0 or above")
+    found = ", ".join(both(step) for step in steps_m) or "no heights"
+    if len(steps_m) < 2:
+        raise PanelError("steps_m", found, "at least two heights: blocks all of one height make a flat panel")
     if len(set(steps_m)) != len(steps_m):
-        raise PanelError("steps_m", repr(tuple(steps_m)), "heights that all differ")
+        raise PanelError("steps_m", found, "heights that all differ")
     return tuple(sorted(steps_m))
 
 

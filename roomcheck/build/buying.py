@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 
-from roomcheck.build.materials_list import bar_m, bars_bought, core_board_m, is_stick
+from roomcheck.build.materials_list import bar_m, bars_bought, core_board_m, is_stick, sheet_m
 from roomcheck.build.results import FabricPlan, MaterialPlan, PieceSheet, Purchase, SheetPlan
-from roomcheck.build.stock_plans import OFFCUT, ROLL_M, all_cuts
+from roomcheck.build.stock_plans import OFFCUT, ROLL_M, all_cuts, is_cloth
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Price, Shop, StockPiece
 from roomcheck.job.practice import Practice
@@ -71,12 +71,25 @@ def purchases(
     found: list[Purchase] = []
     for item, price in known.items():
         if item in bars:
-            found += _bars(price, net[item], bars[item], practice)
+            amount = net[item] if is_stick(price) else max(net[item], _parts(price, sheets, practice))
+            found += _bars(price, amount, bars[item], practice)
             continue
         drawn = plans.drawn(price)
         if net[item] > 0 or drawn:
-            found.append(_purchase(price, net[item], drawn))
+            found.append(_purchase(price, max(net[item], _parts(price, sheets, practice)), drawn))
     return tuple(found)
+
+
+def _parts(price: Price, sheets: Sequence[PieceSheet], practice: Practice) -> Decimal:
+    """What the parts themselves take of boards by length or of sheets by area, in the price's unit; 0 for the rest."""
+    cuts = [cut for cut in all_cuts(sheets) if cut.stock == price.item]
+    if bar_m(price, practice) is not None:
+        return Decimal(repr(round(sum(c.count * c.length_m for c in cuts) / _UNIT_M[price.unit], 4)))
+    sheet = None if core_board_m(price.item) else sheet_m(price, practice)
+    if sheet is None:
+        return Decimal(0)
+    share = sum(c.count * c.length_m * c.width_m for c in cuts) / (sheet[0] * sheet[1])
+    return Decimal(repr(round(share * float(price.pack), 4)))
 
 
 def unpriced(shop: Shop, sheets: Sequence[PieceSheet]) -> tuple[str, ...]:
@@ -89,8 +102,9 @@ def _bars(price: Price, net: Decimal, material: MaterialPlan, practice: Practice
     """Sticks and boards, one line a length; offcuts cost nothing and are not bought."""
     usual = bar_m(price, practice)
     counts = Counter[float]()
-    rack = False
+    planned, rack = Decimal(0), False
     for bar in material.plan.bars:
+        planned += bar.count * _bar_units(price, bar.length_m)
         if bar.stock.startswith(OFFCUT):
             rack = True
         else:
@@ -98,6 +112,9 @@ def _bars(price: Price, net: Decimal, material: MaterialPlan, practice: Practice
     found = []
     alone = not price.also and not rack
     taken = sum((count for length, count in counts.items() if length == usual), 0)
+    if not alone:
+        short = Decimal(0) if is_stick(price) else net * (1 + price.waste_pct / 100) - planned
+        taken += int((max(short, Decimal(0)) / price.pack).to_integral_value(rounding=ROUND_CEILING))
     if taken or (alone and net > 0):
         found.append(_purchase(price, net if alone else Decimal(0), bars_bought(price, taken)))
     for other in price.also:
@@ -106,20 +123,25 @@ def _bars(price: Price, net: Decimal, material: MaterialPlan, practice: Practice
     return found
 
 
+def _bar_units(price: Price, length_m: float) -> Decimal:
+    """One bar of a length in the price's unit."""
+    return Decimal(1) if is_stick(price) else Decimal(repr(round(length_m / _UNIT_M[price.unit], 6)))
+
+
 def _other_length(price: Price, length_m: float, each: Decimal, bars: int) -> Purchase:
     units = "imperial" if price.unit in ("ft", "in", "stick") else "metric"
     name = f"{price.item}, {format_length(length_m, units)}"  # type: ignore[arg-type]
-    pack = Decimal(1) if is_stick(price) else Decimal(repr(round(length_m / _UNIT_M[price.unit], 6)))
-    waste = (bars * (1 + price.waste_pct / 100)).to_integral_value(rounding=ROUND_CEILING)
+    pack = _bar_units(price, length_m)
+    amount = bars * pack
     return Purchase(
         item=name,
         unit=price.unit,
-        net=bars * pack,
-        with_waste=waste * pack,
-        packs=int(waste),
+        net=amount,
+        with_waste=amount,
+        packs=bars,
         pack=pack,
-        cost=waste * each,
-        left=(waste - bars) * pack,
+        cost=bars * each,
+        left=Decimal(0),
     )
 
 
@@ -127,12 +149,13 @@ def _purchase(price: Price, net: Decimal, planned: Decimal | None) -> Purchase:
     """Net as the piece says it; never fewer packs than the drawing takes."""
     drawn = net if planned is None else planned
     stated, net = net, net or drawn
-    roll = price.unit in ROLL_M
-    if stated == 0 and is_stick(price):
-        # Sticks of a plan hold spare blocks already.
+    # Whole bars and sheets of a plan hold their own offcuts, and sticks their spare blocks; fabric and core boards do
+    # not.
+    whole = planned is not None and not is_cloth(price) and core_board_m(price.item) is None
+    if stated == 0 and whole:
         return _bought(price, drawn, drawn, int((drawn / price.pack).to_integral_value(rounding=ROUND_CEILING)))
-    # Bars and sheets of a plan hold their own offcuts; fabric has waste on top of what was nested.
-    with_waste = max(net * (1 + price.waste_pct / 100), drawn * (1 + price.waste_pct / 100) if roll else drawn)
+    net = net if whole else max(net, drawn)
+    with_waste = max(net * (1 + price.waste_pct / 100), drawn)
     packs = int((with_waste / price.pack).to_integral_value(rounding=ROUND_CEILING))
     return _bought(price, net, with_waste, packs, used=max(net, drawn))
 

@@ -21,6 +21,8 @@ PROJECTION_M = (4 * M_PER_IN, 27 * M_PER_IN, 80 * M_PER_IN)
 DEFER = "Defer to local code and licensed practice; planning numbers refuse, they never approve."
 _EDGE_M = M_PER_IN
 _DIAMETERS = 6
+_TAPE_M = 0.0005
+"""What no tape shows: 12.5 mm boards stand for 1/2 in, 32 mm for 1-1/4 in."""
 _FELT_KG = 12 * KG_PER_LB
 
 
@@ -286,8 +288,9 @@ class _Work:
             raised = load_ratio(self.piece.weight_kg, more * studs, each_n)
             if raised >= practice.least_ratio:
                 cures.append(f"{more} screws a stud ({raised:.1f})")
-        if self.place.height_m > self.place.width_m and self.piece.turns:
-            cures.append("hang it the long way across")
+        across = len(self.studs(self.place.centre[0], self.place.height_m - 2 * practice.board_m - _EDGE_M))
+        if self.place.height_m > self.place.width_m and self.piece.turns and across >= need:
+            cures.append(f"hang it the long way across, on {across} studs ({across * per_stud:.1f})")
         return f"{found} Cure: {', or '.join(cures)}."
 
 
@@ -306,13 +309,18 @@ def depth_cautions(depth_m: float, screw: str, size: object = None) -> list[str]
     said: list[str] = []
     show = size if callable(size) else (lambda m: format_size(m, "imperial"))
     least = _DIAMETERS * SCREWS[screw][0] * M_PER_IN
-    if depth_m > CABLES_M + 1e-6:
+    inches = show(M_PER_IN).endswith('"')
+
+    def exact(length_m: float) -> str:
+        return f'{length_m / M_PER_IN:.2f}"' if inches else f"{length_m * 1000:.1f} mm"
+
+    if depth_m > CABLES_M + _TAPE_M:
         said.append(
             f"The screw reaches {show(depth_m)} into the stud, deeper than {show(CABLES_M)} where cables may run: "
             "use a shorter one, or have someone licensed confirm that no cable or pipe is there."
         )
     if depth_m < least - 1e-6:
         said.append(
-            f"The screw reaches {show(depth_m)} into the stud, under six diameters ({show(least)}): use a longer one."
+            f"The screw reaches {exact(depth_m)} into the stud, under six diameters ({exact(least)}): use a longer one."
         )
     return said

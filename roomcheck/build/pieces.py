@@ -150,7 +150,8 @@ def _spacers(bench: Bench) -> None:
     if behind < 0.005:
         return
     stock = boards[1] if len(boards) > 1 else bench.board
-    bench.cut("spacer", stock.item, 4, (piece.width_m - 2 * bench.board.thick_m, stock.wide_m), "behind the frame")
+    size = (piece.width_m - 2 * bench.board.thick_m, stock.wide_m)
+    bench.cut_joined("spacer", stock.item, 4 * bench.count, size, "behind the frame")
     bench.said.append(
         f"It stands {bench.size(behind)} off the wall: check that cleat and spacers together make that depth before "
         "the wall cleat goes up."
@@ -158,7 +159,9 @@ def _spacers(bench: Bench) -> None:
 
 
 def _cloud(bench: Bench, inside_w: float) -> None:
-    bench.cut("cross rail", bench.board.item, 1, (inside_w, bench.board.wide_m), "in the middle, carries no core")
+    across = min(inside_w, bench.piece.height_m - 2 * bench.board.thick_m)
+    note = "in the middle, the short way, carries no core"
+    bench.cut_joined("cross rail", bench.board.item, bench.count, (across, bench.board.wide_m), note)
     side = 8 * M_PER_IN
     bench.cut("gusset", bench.plywood(bench.practice.fin_m), 2, (side, side), "square; cut corner to corner")
     bench.steps.append("Four lift points or more, in the frame's boards and never in the core; gussets at the corners.")

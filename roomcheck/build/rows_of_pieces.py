@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from roomcheck.build.results import HangingLine
 from roomcheck.job import Job
-from roomcheck.units import M_PER_IN, format_size
+from roomcheck.units import M_PER_IN, format_length, format_size
 
 _LEVEL_M = M_PER_IN / 2
 _EVEN_M = M_PER_IN / 2
@@ -57,7 +57,7 @@ def _told(job: Job, face: str, row: list[HangingLine]) -> str:
     if max(*gaps, *ends) - min(*gaps, *ends) > _EVEN_M and even > 0:
         lefts, at = [], even
         for line in row:
-            lefts.append(f"{line.name} {size(at)}")
+            lefts.append(f"{line.name} {format_length(at, job.units)}")
             at += line.width_m + even
         said += f" Even gaps of {size(even)} would put the left edges at {', '.join(lefts)}: only if the plan's reasons"
         said += " allow it."

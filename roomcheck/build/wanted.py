@@ -12,9 +12,9 @@ from roomcheck.build.templates import TEMPLATES
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Need, Shop, StockPiece
 from roomcheck.job.shop import Fits, PieceKind
-from roomcheck.units import LengthError, parse_length
+from roomcheck.units import LengthError, both, parse_length
 
-LEAST_M, MOST_M = 0.05, 5.0
+LEAST_M, MOST_M = 0.025, 5.0
 """A piece's side outside of this is a slip of the pen."""
 _SCREW_WORDS = ("screw", "hanging set")
 
@@ -25,7 +25,7 @@ class NoSuchPiece(RoomcheckError):
     def __init__(self, text: str, names: Sequence[str]) -> None:
         self.text = text
         super().__init__(
-            f"{text!r} names no piece; write one of {', '.join(names)}, and a size if it is another one: "
+            f"{text!r} names no piece; write one of: {'; '.join(names)}; and a size if it is another one: "
             '"block diffuser 24 in x 48 in", "2 x 4 in panel 600 x 1200 mm"'
         )
 
@@ -105,9 +105,9 @@ def sides_m(text: str) -> tuple[float, ...]:
             raise NoSuchSize(text, str(problem)) from problem
     for side in found[:2]:
         if not LEAST_M <= side <= MOST_M:
-            raise NoSuchSize(text, f"a side of {side:g} m; pieces have sides from {LEAST_M:g} m to {MOST_M:g} m")
+            raise NoSuchSize(text, f"a side of {both(side)}; pieces have sides from {both(LEAST_M)} to {both(MOST_M)}")
     if len(found) == 3 and not 0 < found[2] <= 1.0:
-        raise NoSuchSize(text, f"a depth of {found[2]:g} m; it must be above 0 and no more than 1 m")
+        raise NoSuchSize(text, f"a depth of {both(found[2])}; it must be above 0, and no more than {both(1.0)}")
     return tuple(found)
 
 

@@ -150,7 +150,8 @@ def _floor(bench: Bench, wells: int, raised: float, back: tuple[float, float, st
     bench.cut("well floor", half, wells, (long, wide), f"front {bench.size(raised)} above the back")
     ribs = max(round(long / (24 * M_PER_IN)) + 1, 2)
     if raised - _FLOOR_M > 1e-6:
-        bench.cut("rib", half, wells * ribs, (wide, raised - _FLOOR_M), f"{ribs} a well, under its floor")
+        high = raised - _FLOOR_M
+        bench.cut("rib", half, wells * ribs, (wide, high), f"{bench.size(high)} high, {ribs} a well, under its floor")
 
 
 def _steps(bench: Bench, wells: Wells) -> None:

@@ -56,6 +56,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         0 done, 2 for what a person can put right, 130 stopped by the keyboard.
     """
     args = _parser().parse_args(argv)
+    if getattr(args, "json", False) and sys.stdout is sys.__stdout__:
+        _keep_apart()
     try:
         return int(args.run(args))
     except RoomcheckError as problem:
@@ -68,6 +70,14 @@ def main(argv: Sequence[str] | None = None) -> int:
         # Whoever read our output has closed it; keep Python quiet about it when it flushes on exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+
+
+def _keep_apart() -> None:
+    """From here on only Python writes to standard output: now and then the solver prints a line of its own from C."""
+    sys.stdout.flush()
+    own = os.dup(1)
+    os.dup2(2, 1)
+    sys.stdout = os.fdopen(own, "w", encoding=sys.stdout.encoding, errors=sys.stdout.errors)
 
 
 def _parser() -> argparse.ArgumentParser:

@@ -142,6 +142,9 @@ class Chain:
 
     @cached_property
     def quote(self) -> Quote:
+        """As signed where the signed plan is asked for; else of the plan, at today's prices."""
+        if self.chosen is None and self.agreement is not None:
+            return self.agreement.quote
         return self.quote_of(self.plan)
 
     def quote_of(self, plan: Plan) -> Quote:
@@ -191,5 +194,5 @@ class Chain:
         from roomcheck.measure import noise_takes
 
         with step(f"Analysing {len(takes)} responses of the visit {visit!r}"):
-            return analyse(takes, job=self.job, visit=visit, noise=noise_takes(self.job, visit))
-            return analyse(takes, job=self.job, visit=visit, speech_snr_db=self.speech_snr_db)
+            noise = noise_takes(self.job, visit)
+            return analyse(takes, job=self.job, visit=visit, noise=noise, speech_snr_db=self.speech_snr_db)

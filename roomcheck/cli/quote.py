@@ -47,6 +47,7 @@ def add_parser(subparsers: Subparsers) -> None:
 
 def run(args: argparse.Namespace) -> int:
     chain = Chain.of(args.job, args.plan)
+    _only_with(args)
     if args.change is not None:
         return _change(args, chain)
     if args.invoice is not None:
@@ -58,9 +59,25 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         return show_json(chain.quote)
     show_quote(chain.job, chain.quote, shop=args.shop)
+    if chain.agreement is not None and args.plan is None and not args.sign:
+        print(f"As signed by {chain.agreement.signed_by} on {chain.agreement.signed_on}; changes are on top.")
     if args.sign:
         print(f"\nSigned by {args.sign}: {chain.job.folder / 'signed' / 'agreement.toml'}")
     return 0
+
+
+def _only_with(args: argparse.Namespace) -> None:
+    """Refuse what would be left unread.
+
+    Raises
+    ------
+    RoomcheckError
+    """
+    wants = {"--cost": (args.cost, "--change"), "--days": (args.days, "--change")}
+    wants |= {"--paid": (args.paid, "--invoice"), "--order": (args.order, "--invoice")}
+    for option, (value, verb) in wants.items():
+        if value not in (None, 0, "0", "") and getattr(args, verb[2:]) is None:
+            raise RoomcheckError(f"{option} goes with {verb}: give both")
 
 
 def sign(chain: Chain, name: str, day: str) -> None:

@@ -78,11 +78,8 @@ class Table:
     """Rows under heads, as text.
 
     `wide` is the column that takes what is left of the width, -1 where all but the first share it; `strong` rows are
-    sums or the line that matters; `mono` keeps digits in columns.
-    """
-
-    """Rows under heads, as text. `strong` rows are sums or the line that matters; `mono` keeps digits in columns.
-    `size_pt` sets the letters where the table is read at arm's length.
+    sums or the line that matters; `mono` keeps digits in columns; `size_pt` sets the letters where the table is read at
+    arm's length.
     """
 
     heads: tuple[str, ...]
@@ -97,11 +94,12 @@ class Table:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Picture:
-    """A drawing as SVG; `alt` says what it shows to those who do not see it."""
+    """A drawing as SVG; `alt` says what it shows to those who do not see it. `beside` stands to its right."""
 
     svg: str
     alt: str
     caption: str = ""
+    beside: Caution | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,9 +130,12 @@ class Document:
         File name without ending.
     title, subtitle : str
     blocks : tuple of Block
+    tight : bool
+        Less margin, for sheets that are read at the wall and should each stand on one page.
     """
 
     name: str
     title: str
     subtitle: str
     blocks: tuple[Block, ...]
+    tight: bool = False

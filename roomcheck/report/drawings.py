@@ -46,14 +46,20 @@ def scale_text(job: Job, scale: int) -> str:
 
 
 def elevation_svg(
-    job: Job, face: Face, pieces: Sequence[Placement], *, framing: bool = False, marks: Marks | None = None
+    job: Job,
+    face: Face,
+    pieces: Sequence[Placement],
+    *,
+    framing: bool = False,
+    room_m: tuple[float, float] = SHEET_M,
+    marks: Marks | None = None,
 ) -> tuple[str, int]:
     """One face with its pieces, openings, keep-clear zones, studs and marks, and its scale.
 
     Distances run from the face's left corner and from the floor (ceiling: from the corner at the plan's origin).
-    `framing` is for the sheet that the installer drills by: larger.
+    `framing` is for the sheet that the installer drills by: larger, as far as its room on paper allows.
     """
-    scale = scale_of(job, face.width_m, face.height_m, SHEET_M if framing else PAGE_M)
+    scale = scale_of(job, face.width_m, face.height_m, room_m if framing else PAGE_M)
     with _to_scale(face.width_m, face.height_m, scale) as (axes, done):
         _outline(axes, face.outline)
         stand = job.framing_of(face.name)

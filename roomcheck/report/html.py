@@ -88,7 +88,7 @@ def _block(block: Block, number: int) -> str:  # noqa: PLR0911 - one line a kind
         case Table():
             return _table(block)
         case Picture():
-            return _picture(block, number)
+            return _picture(block, number) + (_block(block.beside, number) if block.beside else "")
         case Signature():
             title = f"<h2>{escape(block.title)}</h2><p>{escape(block.body)}</p>" if block.title else ""
             return title + "".join(f'<p class="sign">{escape(who)} · {escape(block.date)}</p>' for who in block.who)

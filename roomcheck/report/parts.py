@@ -8,7 +8,7 @@ from roomcheck.job import Job, Placement, Visit
 from roomcheck.recommend import ReflectionChange
 from roomcheck.report.blocks import Block, Boxes, Bullets, Caution, Heading, Picture
 from roomcheck.report.data import across, area, length, temperature, volume
-from roomcheck.report.drawings import bounces, elevation_svg, plan_svg, scale_text
+from roomcheck.report.drawings import SHEET_M, bounces, elevation_svg, plan_svg, scale_text
 from roomcheck.report.texts import say
 
 
@@ -41,11 +41,12 @@ def elevation(
     pieces: Sequence[Placement],
     *,
     framing: bool = False,
+    room_m: tuple[float, float] = SHEET_M,
     marks: Sequence[ReflectionChange] = (),
 ) -> Picture:
     """One face to scale."""
     face = job.room.face(name)
-    svg, scale = elevation_svg(job, face, pieces, framing=framing, marks=bounces(face, marks))
+    svg, scale = elevation_svg(job, face, pieces, framing=framing, room_m=room_m, marks=bounces(face, marks))
     sizes = f"{length(face.width_m, job)} × {length(face.height_m, job)}"
     listed = [
         f"{p.name} ({across(p.place, job)}, {length(p.place.u_m, job)} from the left, "

@@ -86,12 +86,11 @@ SHOP: dict[str, str] = {
     "on_centre": "centred",
     "marks_say": "From the wall's left corner, seen from inside, and from the floor. Off centre: the piece's middle "
     "from the wall's middle.",
-    "cleats_say": "Cleat's bottom edge: from the floor, drawn from the planned hook-in. Hook a scrap of cleat into the "
-    "real piece, measure from its top to the scrap's bottom edge, and move the line if that differs. Slides: to either "
-    "side, once hung. Ratio: planning strength of the screws over the weight; under {least} the piece is refused. It "
-    "is never an approval.",
+    "cleats_say": "Bottom edge: above the floor, by the planned hook-in. Hook a scrap of cleat into the real piece, "
+    "measure from its top to the scrap's bottom edge, move the line if that differs. Slides: either side, once hung. "
+    "Ratio: planning strength of the screws over the weight; under {least} refused, never an approval.",
     "refused": "Do not hang as drawn",
-    "rows_title": "Rows",
+    "rows_title": "Row:",
     "order": "Order of work",
     "bill_title": "Invoice {number}",
     "bill_number": "Invoice",
@@ -113,6 +112,6 @@ SHOP: dict[str, str] = {
     "head_step": "Payment",
     "stands": "This offer stands for {days} days.",
     "head_tax": "Tax",
-    "deferral": "Defer to local code and licensed practice. Nothing on these sheets certifies a load, an anchor or a "
-    "fire class.",
+    "all_pieces": "All",
+    "certifies_nothing": "Nothing on these sheets certifies a load, an anchor or a fire class.",
 }

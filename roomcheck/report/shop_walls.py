@@ -4,15 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from math import ceil
 
 from roomcheck.build import BuildSheet, HangingLine
-from roomcheck.geometry import Rectangle
+from roomcheck.build.hanging import DEFER
+from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Job, Placement
 from roomcheck.recommend import Plan
-from roomcheck.report.blocks import Align, Block, Boxes, Bullets, Caution, Heading, NewPage, Table, Text
+from roomcheck.report.blocks import Align, Block, Boxes, Caution, Heading, NewPage, Table, Text
 from roomcheck.report.data import NONE, by, length, size
+from roomcheck.report.drawings import SHEET_M
 from roomcheck.report.parts import elevation, plan_picture
 from roomcheck.report.texts import items, say
+
+_PAGE_MM = {"letter": 279.4, "a4": 297.0}
+_FRAME_MM = 33.0 + 21.0 + 9.0 + 28.0 + 16.0
+"""Head and foot of the page, heading, the drawing's dimensions, its caption and space. [mm]"""
+_ROW_MM = 5.5
+_SMALLEST_M, _LEAST_M, _BESIDE_M = 0.050, 0.045, 0.076
+"""Less tall than the first, a drawing takes its cautions beside it, and is as wide as the last, and no less tall than
+the second: smaller is not read at arm's length, and then the page spills. [m]"""
+_SMALL, _WIDE, _CELL = 125, 105, 36
+"""Letters on a line of small text and of a caution; letters after which a cell of a table breaks."""
 
 
 def wall_pages(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Block, ...]:
@@ -26,17 +39,43 @@ def wall_pages(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Block, ...]:
     for face in (face for face in job.room.faces if face.name in hung):
         lines = [line for line in sheet.hanging if line.face == face.name]
         pieces = [p for p in placed if p.face == face.name]
-        wall = face.kind == "wall"
-        found += [NewPage(), Heading(text=face.name.capitalize(), level=2)]
-        found += [elevation(job, face.name, pieces, framing=True), *_refusals(lines)]
-        found += _marks(job, lines) if wall else _overhead(job, lines)
-        if wall:
-            found += _cleats(job, lines)
         rows = tuple(row for row in sheet.rows if row.startswith(f"{face.name}: "))
-        found += [Heading(text=say("rows_title"), level=3), Bullets(items=rows)] if rows else []
-        found += _cautions(lines)
-        found.append(Text(body=say("deferral"), small=True))
+        found += _page(job, face, pieces, lines, rows)
     return tuple(found)
+
+
+def _page(
+    job: Job, face: Face, pieces: Sequence[Placement], lines: Sequence[HangingLine], rows: Sequence[str]
+) -> list[Block]:
+    """One face: as large a drawing as leaves room for all that is said under it."""
+    under = _refusals(lines)
+    under += [*_marks(job, lines), *_cleats(job, lines)] if face.kind == "wall" else _overhead(job, lines)
+    under += [Text(body=row.partition(": ")[2], lead=say("rows_title"), small=True) for row in rows]
+    cautions = _cautions(lines)
+    left = _PAGE_MM[job.paper] - _FRAME_MM - sum(_tall_mm(block) for block in under)
+    tall = (left - _tall_mm(cautions)) / 1000
+    head = (NewPage(), Heading(text=face.name.capitalize(), level=2))
+    if tall >= _SMALLEST_M:
+        room = SHEET_M[0], min(tall, SHEET_M[1])
+        return [*head, elevation(job, face.name, pieces, framing=True, room_m=room), *under, cautions]
+    room = _BESIDE_M, min(max(left / 1000, _LEAST_M), SHEET_M[1])
+    drawn = elevation(job, face.name, pieces, framing=True, room_m=room)
+    return [*head, replace(drawn, beside=cautions), *under]
+
+
+def _tall_mm(block: Block) -> float:
+    """About how much of the page's height a block takes. [mm]"""
+    match block:
+        case Heading():
+            return 8.0
+        case Text():
+            return 3.0 + 4.2 * ceil(len(block.lead + block.body) / _SMALL)
+        case Table():
+            return 6.0 + sum(_ROW_MM + 4.2 * (max(map(len, row)) // _CELL) for row in block.rows)
+        case Caution():
+            return 17.0 + sum(4.6 * ceil(len(item) / _WIDE) for item in block.items)
+        case _:
+            return 0.0
 
 
 def _as_they_hang(plan: Plan, sheet: BuildSheet) -> tuple[Placement, ...]:
@@ -142,12 +181,14 @@ def _overhead(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
     ]
 
 
-def _cautions(lines: Sequence[HangingLine]) -> list[Block]:
+def _cautions(lines: Sequence[HangingLine]) -> Caution:
+    """Once each, with the pieces that it is for; what is deferred stands last, for all of them."""
     told: dict[str, list[str]] = {}
     for line in lines:
         for caution in line.cautions:
-            if not caution.startswith("DO NOT HANG"):
-                told.setdefault(caution, []).append(line.name)
-    if not told:
-        return []
-    return [Caution(title=say("caution"), items=tuple(f"{', '.join(names)}: {text}" for text, names in told.items()))]
+            text = caution.removesuffix(DEFER).rstrip()
+            if text and not caution.startswith("DO NOT HANG"):
+                told.setdefault(text, []).append(line.name)
+    every = say("all_pieces")
+    items = [f"{every if len(names) == len(lines) > 1 else ', '.join(names)}: {text}" for text, names in told.items()]
+    return Caution(title=say("caution"), items=(*items, f"{DEFER} {say('certifies_nothing')}"))

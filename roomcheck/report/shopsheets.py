@@ -25,6 +25,7 @@ def shop_sheets(job: Job, plan: Plan | None, sheet: BuildSheet, quote: Quote | N
         name="shop-and-install" if plan else "build-sheets",
         title=say("shop_title" if plan else "bench_title"),
         subtitle=say("shop_sub", title=job.title, plan=plan.title) if plan else job.title,
+        tight=True,
         blocks=blocks(
             Text(body=say("shop_only")),
             planning,

@@ -57,7 +57,8 @@ def pdf_of(document: Document, letterhead: Letterhead) -> bytes:
 def plain_document(document: Document, letterhead: Letterhead) -> dict[str, Any]:
     """What the template reads."""
     blocks = [{"kind": type(block).__name__, **to_plain(block)} for block in document.blocks]
-    return {"title": document.title, "subtitle": document.subtitle, "blocks": blocks, **letterhead.plain()}
+    said = {"title": document.title, "subtitle": document.subtitle, "tight": document.tight}
+    return {**said, "blocks": blocks, **letterhead.plain()}
 
 
 @lru_cache(maxsize=1)

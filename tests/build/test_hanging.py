@@ -10,7 +10,7 @@ import pytest
 from made_up_story_room import IN
 
 from roomcheck.build import build
-from roomcheck.build.hanging import hook_m, sheathing_m, studs_between
+from roomcheck.build.hanging import depth_cautions, hook_m, sheathing_m, studs_between
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Fixing, Framing, KeepClear, Patch
 from roomcheck.job.practice import Practice
@@ -90,8 +90,24 @@ def test_sixty_pounds_on_one_stud_is_refused_and_the_cure_named():
     assert len(line.studs_m) == 1
     assert line.load_ratio == pytest.approx(1.7, abs=0.05)
     assert "3 studs (5.2)" in line.refused
-    assert "long way across" in line.refused
+    # Across, a frame of 49-5/8 in with 46-5/8 in between the cleat's end screws meets 56 and 72 alone or with 88: the
+    # middle is 72, so 48.7 to 95.3: three studs.
+    assert "hang it the long way across, on 3 studs (5.2)" in line.refused
     assert line.cautions[0].startswith("DO NOT HANG")
+
+
+def test_turning_is_no_cure_where_it_is_refused_too():
+    # Studs at 24 in: the piece turned meets two, and two are refused.
+    framing = (Framing(face="north", build="1/2 in gypsum on wood studs", spacing_m=24 * IN, first_m=14.5 * IN),)
+    (line,) = lines(made.made_up_job(framing=framing), made.on("north", "D1", "block diffuser", 60, 36, 24, 48))
+    assert line.refused and "long way across" not in line.refused
+
+
+def test_a_metric_board_is_no_deeper_screw_than_an_inch_one():
+    # 64 mm (2-1/2 in) through 19 mm and 12.5 mm: 31.95 mm, which a tape shows as the 32 mm (1-1/4 in) of the codes.
+    assert depth_cautions((2.5 - 0.75) * IN - 0.0125, "#10") == []
+    (said,) = depth_cautions(1.125 * IN, "#10", lambda m: f"{1000 * m:.0f} mm")
+    assert "28.6 mm into the stud, under six diameters (29.0 mm)" in said
 
 
 def test_sixty_pounds_on_two_studs_is_refused_with_two_cures():
@@ -245,4 +261,4 @@ def test_a_row_tells_its_gaps_and_the_even_ones():
     (row,) = build(job, made.made_up_plan(*pieces)).rows
     # Gaps 16 and 46 in, 20 in at both ends; even: (174 - 72) / 4 = 25-1/2 in.
     assert '20" to the corner, gaps 16", 46", 20" to the corner' in row
-    assert 'Even gaps of 25 1/2" would put the left edges at A1 25 1/2", A2 75", A3 124 1/2"' in row
+    assert 'Even gaps of 25 1/2" would put the left edges at A1 2\' 1 1/2", A2 6\' 3", A3 10\' 4 1/2"' in row

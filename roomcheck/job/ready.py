@@ -8,11 +8,13 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Literal
 
+from roomcheck.errors import RoomcheckError
 from roomcheck.geometry import distance_m
 from roomcheck.job.disk import CannotRead, read_text
 from roomcheck.job.model import Job, VisitName
 from roomcheck.job.signed import read_signed
 from roomcheck.job.spots import tape
+from roomcheck.standards import target_for
 from roomcheck.standards.iso_3382_2_2008 import GRADES
 
 Stage = Literal["measure", "analyse", "recommend", "build and quote", "verify", "report"]
@@ -135,8 +137,17 @@ def _position_notes(job: Job, pairs: int) -> tuple[str, ...]:
     return tuple(notes)
 
 
+def _no_target(job: Job) -> list[str]:
+    """Why the room's use gives no target, said before a visit rather than after it."""
+    try:
+        target_for(job.use, job.room.volume_m3, job.own_target)
+    except RoomcheckError as problem:
+        return [f"no target: {problem}"]
+    return []
+
+
 def _analyse(job: Job, found: tuple[Pair, ...], visit: VisitName) -> Readiness:
-    missing = []
+    missing = _no_target(job)
     if job.visit(visit) is None:
         missing.append(f'no conditions: add a [[visit]] named "{visit}" with date, temperature and humidity')
     if not found:

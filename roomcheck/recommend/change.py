@@ -139,6 +139,11 @@ def _off(now: float | None, before: float | None) -> float | None:
     return None if now is None or before is None else now - before
 
 
+def _by_subject(shortfalls: Sequence[str]) -> dict[str, str]:
+    """Shortfalls by what they are about: an octave, the mean, a reflection."""
+    return {line.partition(":")[0].rstrip("."): line for line in shortfalls}
+
+
 def _told(site: Site, old: Plan, new: Plan) -> tuple[str, ...]:
     """What a change costs, in sentences."""
     job, sign = site.job, site.job.currency
@@ -150,8 +155,10 @@ def _told(site: Site, old: Plan, new: Plan) -> tuple[str, ...]:
         heard = "which nobody hears" if abs(now - was) < JND * was else "which can be heard"
         by = f"{abs(now - was):.3f} s {'longer' if now > was else 'shorter'}, {heard}"
         found.append(f"The mean decay is {now:.3f} s instead of {was:.3f} s: {by}.")
-    found += [f"No longer reached: {line}" for line in new.shortfalls if line not in old.shortfalls]
-    found += [f"Now reached: {line}" for line in old.shortfalls if line not in new.shortfalls]
+    missed, missing = _by_subject(old.shortfalls), _by_subject(new.shortfalls)
+    found += [f"No longer reached: {line}" for name, line in missing.items() if name not in missed]
+    found += [f"Still not reached, now: {line}" for name, line in missing.items() if missed.get(name, line) != line]
+    found += [f"Now reached: {name}." for name in missed if name not in missing]
     hung = {(p.piece, p.face, p.place) for p in old.pieces}
     for placed in (p for p in new.pieces if (p.piece, p.face, p.place) not in hung):
         left, bottom = (format_length(x, job.units) for x in (placed.place.u_m, placed.place.v_m))

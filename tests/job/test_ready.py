@@ -90,3 +90,11 @@ def test_walls_without_framing_and_planning_prices_are_named(folder, story_text)
     (folder / "job.toml").write_bytes(text.encode())
     notes = " ".join(by_stage(folder)["build and quote"].notes)
     assert "no [[framing]] for west:" in notes and "planning values" in notes
+
+
+def test_a_room_that_its_document_does_not_speak_of_is_told_before_the_visit(tmp_path):
+    # DIN 18041:2016-03, group A4: from 30 to 500 m3; a hall of 4800 m3 is beyond it.
+    sizes = {"length": "40 m", "width": "20 m", "height": "6 m"}
+    new_job(tmp_path, **sizes, use="classroom DIN A4", client="C", title="T")
+    missing = by_stage(tmp_path)["analyse"].missing
+    assert missing[0].startswith("no target: The room has 4800 m³; DIN 18041:2016-03, group A4")

@@ -19,8 +19,8 @@ FITS = 2.5
 
 
 AS_BEFORE = (
-    "The room sounds as it did before the work: see whether the pieces hang, and whether these are the recordings of the "
-    "visit after it."
+    "The room sounds as it did before the work: see whether the pieces hang, and whether these are the recordings of "
+    "the visit after it."
 )
 
 

@@ -67,6 +67,7 @@ def analyse(
             thirds=decays(m.response, 3),
             speech=speech_index(m.response, speech_snr_db),
             direction=m.direction,
+            stood_m=m.stood_m,
         )
         for m in kept
     )

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from statistics import median
 
+from roomcheck.geometry import Point
 from roomcheck.standards.noise_curves import NoiseRating
 
 
@@ -123,6 +124,7 @@ class PositionDecays:
     thirds: tuple[BandDecay, ...]
     speech: SpeechIndex | None = None
     direction: str | None = None
+    stood_m: tuple[Point, Point] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

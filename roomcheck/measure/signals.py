@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from roomcheck.geometry import Point
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limits:
@@ -184,6 +186,8 @@ class Measurement:
         Where the sweep began and ended; None where that is not known. [Hz]
     direction : str or None
         Which way the source pointed, or where it stood, if several are averaged.
+    stood_m : (Point, Point) or None
+        Where source and microphone stood, by the job when the take came in. [m]
     """
 
     source: str
@@ -195,3 +199,4 @@ class Measurement:
     signal: str = ""
     swept_hz: tuple[float, float] | None = None
     direction: str | None = None
+    stood_m: tuple[Point, Point] | None = None

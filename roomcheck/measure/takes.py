@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.geometry import distance_m
+from roomcheck.geometry import Point, distance_m
 from roomcheck.job import Job
 from roomcheck.measure.audio import Audio, check_rate, choose_channel, read_audio
 from roomcheck.measure.correction import corrected, kept_correction
@@ -145,6 +145,7 @@ def add_recording(
     facts |= {"faults": list(faults)} if faults else {}
     facts |= more or {}
     facts |= {"direction": direction} if direction else {}
+    facts["stood_m"] = [list(_places(job)[name]) for name in (source, microphone)]
     folder = job.folder / "takes" / visit
     if played is None:
         facts["impulse"] = True
@@ -263,6 +264,7 @@ def _read_take(job: Job, path: Path, facts: Mapping[str, Any]) -> tuple[Measurem
             response=response,
             check=check,
             direction=facts.get("direction"),
+            stood_m=_stood(facts),
             flight_s=facts.get("flight_s"),
             signal=played.sweep.in_words if played else "impulses",
             swept_hz=(played.sweep.low_hz, played.sweep.high_hz) if played else None,
@@ -381,8 +383,20 @@ def _check_places(job: Job, visit: str, source: str, microphone: str, where: str
             )
 
 
+def _places(job: Job) -> dict[str, Point]:
+    return {p.name: p.point for p in (*job.sources, *job.microphones)}
+
+
+def _stood(facts: Mapping[str, Any]) -> tuple[Point, Point] | None:
+    """Where source and microphone stood by the job of the day; None in takes that say nothing of it."""
+    if "stood_m" not in facts:
+        return None
+    source, microphone = facts["stood_m"]
+    return Point(*source), Point(*microphone)
+
+
 def _away_m(job: Job, source: str, microphone: str) -> float | None:
-    places = {p.name: p.point for p in (*job.sources, *job.microphones)}
+    places = _places(job)
     return distance_m(places[source], places[microphone]) if {source, microphone} <= set(places) else None
 
 

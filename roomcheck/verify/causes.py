@@ -18,6 +18,12 @@ FITS = 2.5
 """Chi-square per band above which an explanation explains nothing. [1]"""
 
 
+AS_BEFORE = (
+    "The room sounds as it did before the work: see whether the pieces hang, and whether these are the recordings of "
+    "the visit after it."
+)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lack:
     """Absorption that one octave lacks against the prediction. [Hz], [m2]"""
@@ -50,6 +56,9 @@ def causes(job: Job, after: Analysis, plan: Plan) -> tuple[str, ...]:
         return ("The room absorbs more than was planned: look for furniture, curtains or people that were not there.",)
     if all(abs(lack.lack_m2) <= 1.645 * lack.u_m2 for lack in lacks):
         return ("The measured decays agree with the prediction: the promise was narrower than the prediction allowed.",)
+    since = lacks_of(job, after, plan.prediction.before)
+    if since and all(abs(lack.lack_m2) <= 1.645 * lack.u_m2 for lack in since):
+        return (AS_BEFORE,)
     fitted = sorted((_fit(lacks, e) for e in _explanations(job, plan, [lack.band_hz for lack in lacks])), key=_first)
     named = [text for chi, text in fitted if chi <= FITS * len(lacks) and chi - fitted[0][0] <= AS_LIKELY]
     if named:

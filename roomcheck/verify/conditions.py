@@ -5,12 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from roomcheck.analyse import Analysis
+from roomcheck.geometry import Point, distance_m
 from roomcheck.job import Job, Visit
+from roomcheck.job.spots import tape
 from roomcheck.verify.people import MID_HZ, Crowd
 
 TEMPERATURE_C = 2.0
 HUMIDITY_PCT = 10.0
 """Smaller differences of the air change no decay below 4 kHz by as much as 1 %: nobody need read of them."""
+
+MOVED_TOLD_M, MOVED_BAR_M = 0.05, 0.3
+"""A place is told to have moved from the first on, and bars the comparison from the second (a judgement). [m]"""
 
 PEOPLE_BAR = 0.15
 """Share of the mid-band decay beyond which people are too much to take off: how they stand or sit, and where, then
@@ -43,6 +48,7 @@ def pairs_of(analysis: Analysis) -> tuple[Pair, ...]:
 def differences(job: Job, before: Analysis, after: Analysis) -> Differences:
     """Every condition that was not the same both times."""
     places = _positions(before, after)
+    told_moved, far_moved = _moved(job, before, after)
     apart = () if set(pairs_of(before)) & set(pairs_of(after)) else ("No pair of positions was measured both times.",)
     first, second = job.visit(before.visit), job.visit(after.visit)
     if first is None or second is None:
@@ -50,7 +56,7 @@ def differences(job: Job, before: Analysis, after: Analysis) -> Differences:
         unknown = f'The job says nothing of the conditions of the visit "{missing}".'
         return Differences(told=(*places, *apart, unknown), barring=(*apart, unknown))
     noted = [
-        *_air(first, second),
+        *_air(job, first, second),
         *_word("Ventilation", first.hvac, second.hvac),
         *_word("Gain", first.gain, second.gain),
         *_equipment(first, second),
@@ -59,10 +65,10 @@ def differences(job: Job, before: Analysis, after: Analysis) -> Differences:
     ]
     people, doors = _people(first, second), _word("Doors", first.doors, second.doors)
     moved = _furnishings(job, before.visit, after.visit)
-    barring = [*apart, *moved]
+    barring = [*apart, *far_moved, *moved]
     barring += people if _crowd_share(job, after, first, second) > PEOPLE_BAR else []
     barring += doors if first.doors.strip() and second.doors.strip() else []
-    return Differences(told=(*places, *apart, *noted, *people, *doors, *moved), barring=tuple(barring))
+    return Differences(told=(*places, *told_moved, *apart, *noted, *people, *doors, *moved), barring=tuple(barring))
 
 
 def _crowd_share(job: Job, after: Analysis, first: Visit, second: Visit) -> float:
@@ -80,13 +86,36 @@ def _positions(before: Analysis, after: Analysis) -> tuple[str, ...]:
     return tuple(f"Measured {when} only: {', '.join(names)}." for when, names in told if names)
 
 
-def _air(first: Visit, second: Visit) -> list[str]:
+def _moved(job: Job, before: Analysis, after: Analysis) -> tuple[list[str], list[str]]:
+    """Sources and microphones that stood elsewhere, by what the job said when each take came in; and those too far."""
+    first, second = _stood(before), _stood(after)
+    told, barring = [], []
+    for name in (name for name in first if name in second):
+        away_m = distance_m(first[name], second[name])
+        if away_m >= MOVED_TOLD_M:
+            text = f"Position: {name} stood {tape(away_m, job.units)} from where it stood before."
+            told.append(text)
+            barring += [text] if away_m >= MOVED_BAR_M else []
+    return told, barring
+
+
+def _stood(analysis: Analysis) -> dict[str, Point]:
+    known = [p for p in analysis.positions if p.stood_m is not None]
+    return {name: point for p in known for name, point in zip((p.source, p.microphone), p.stood_m or (), strict=True)}
+
+
+def _air(job: Job, first: Visit, second: Visit) -> list[str]:
     found = []
     if abs(first.temperature_c - second.temperature_c) >= TEMPERATURE_C:
-        found.append(f"Temperature: {first.temperature_c:.1f} °C before, {second.temperature_c:.1f} °C after.")
+        found.append(f"Temperature: {_warm(job, first)} before, {_warm(job, second)} after.")
     if abs(first.humidity_pct - second.humidity_pct) >= HUMIDITY_PCT:
         found.append(f"Relative humidity: {first.humidity_pct:.0f} % before, {second.humidity_pct:.0f} % after.")
     return found
+
+
+def _warm(job: Job, visit: Visit) -> str:
+    c = visit.temperature_c
+    return f"{c * 9 / 5 + 32:.0f} °F" if job.units == "imperial" else f"{c:.1f} °C"
 
 
 def _people(first: Visit, second: Visit) -> list[str]:

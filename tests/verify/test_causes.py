@@ -54,17 +54,20 @@ def treated(hz: float) -> float:
 
 def said(absorbs: Callable[[float], float], u: float = 0.01) -> tuple[str, ...]:
     """What is said of a room that absorbs so much in each octave. [m2]"""
-    prediction = tuple(
-        BandPrediction(
-            band_hz=hz,
-            sabine_s=None,
-            eyring_s=None,
-            simulated_s=None,
-            likely_s=SABINE / treated(hz),
-            low_s=SABINE / treated(hz) * (1 - 2 * u),
-            high_s=SABINE / treated(hz) * (1 + 2 * u),
+    prediction, before = (
+        tuple(
+            BandPrediction(
+                band_hz=hz,
+                sabine_s=None,
+                eyring_s=None,
+                simulated_s=None,
+                likely_s=SABINE / area_m2(hz),
+                low_s=SABINE / area_m2(hz) * (1 - 2 * u),
+                high_s=SABINE / area_m2(hz) * (1 + 2 * u),
+            )
+            for hz in BANDS
         )
-        for hz in BANDS
+        for area_m2 in (treated, lambda _: 8.0)
     )
     octaves = tuple(mean(hz, SABINE / absorbs(hz), u) for hz in BANDS)
     after = cast(Analysis, SimpleNamespace(octave=lambda hz: next(m for m in octaves if m.band_hz == hz)))
@@ -72,7 +75,7 @@ def said(absorbs: Callable[[float], float], u: float = 0.01) -> tuple[str, ...]:
     job = cast(Job, SimpleNamespace(folder=Path(), room=ROOM, shop=shop))
     place = Rectangle(0, 0, 1, 1)
     pieces = tuple(Placement(name=str(i), piece=name, face="north", place=place) for i, name in enumerate(HUNG))
-    plan = cast(Plan, SimpleNamespace(pieces=pieces, prediction=SimpleNamespace(after=prediction)))
+    plan = cast(Plan, SimpleNamespace(pieces=pieces, prediction=SimpleNamespace(after=prediction, before=before)))
     return causes(job, after, plan)
 
 
@@ -108,3 +111,8 @@ def test_weak_pieces_are_told_with_how_much() -> None:
 def test_other_causes(change: Callable[[float], float], word: str) -> None:
     (sentence,) = said(change)
     assert word in sentence
+
+
+def test_a_room_that_sounds_as_before_is_asked_whether_anything_hangs():
+    (text,) = said(lambda hz: 8.0)
+    assert "as it did before the work" in text

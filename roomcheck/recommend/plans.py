@@ -19,7 +19,7 @@ from roomcheck.predict import Prediction
 from roomcheck.recommend import explain
 from roomcheck.recommend.candidates import Candidate
 from roomcheck.recommend.checklist import checks
-from roomcheck.recommend.choose import Choice, OutOfTime, Problem, choose, cost
+from roomcheck.recommend.choose import Choice, NoChoice, OutOfTime, Problem, choose, cost
 from roomcheck.recommend.echoes import reflection_changes
 from roomcheck.recommend.gains import gains, told, unheard_from
 from roomcheck.recommend.mirror import uneven
@@ -218,12 +218,17 @@ def _choose(
 def _affordable(site: Site, fit: Fit, budget: Decimal, purse: float, patience: Patience) -> tuple[Choice, float]:
     """The best choice whose price, whole packs and all, is within the budget, and the purse that bought it.
 
-    Nothing where there is none. The purse is drawn tighter until the price fits; the next round starts with it.
+    What is pinned alone, or nothing, where there is none. The purse is drawn tighter until the price fits; the next
+    round starts with it.
     """
     for _ in range(PURSES):
         if purse <= 0 or patience.over:
             break
-        choice = patience.choose(problem(site, fit, cost_weight=FREE, purse=purse), site.pinned)
+        try:
+            choice = patience.choose(problem(site, fit, cost_weight=FREE, purse=purse), site.pinned)
+        except NoChoice:
+            # What is pinned costs more than the purse holds.
+            break
         over = float(_price(site, [site.places[i] for i in choice.chosen]) * RESERVE - budget)
         if over <= 0:
             return choice, purse
@@ -259,6 +264,11 @@ def _budget(site: Site, need: Settled, plan: Plan, patience: Patience) -> Plan:
         return plan_of(site, title, settled, ("The budget does not cover the visit and a single piece.",))
     sign, price = site.job.currency, _price(site, settled.chosen)
     note = f"Estimated price {sign}{price:,.0f} of a budget of {sign}{budget:,.0f}; the quote works it out."
+    if price > budget:
+        note = (
+            f"What is pinned costs about {sign}{price:,.0f} by itself, more than the budget of {sign}{budget:,.0f}: "
+            "unpin a piece, or speak about the budget."
+        )
     return plan_of(site, title, settled, (note,))
 
 

@@ -118,6 +118,18 @@ def test_time_that_runs_out_is_said():
     assert [p.piece for p in plans_of(pinned, seconds=0.0)[1].pieces] == [made.THIN.name]
 
 
+def test_pins_that_cost_more_than_the_budget_are_said_and_kept():
+    site, _ = settled()
+    pins = tuple(
+        Pin(piece=made.DEEP.name, face="west", place=Rectangle(0.2 + 0.8 * i, 1, 0.6096, 1.2192)) for i in range(3)
+    )
+    least = price_of([(made.DEEP, 1)], site.job.shop)
+    poor = site.changed(replace(site.job, pins=pins, budget=Decimal(round(least * Decimal("1.06")))))
+    plan = plans_of(poor, seconds=1.5)[0]
+    assert [p.piece for p in plan.pieces] == [made.DEEP.name] * 3
+    assert any("unpin a piece, or speak about the budget" in note for note in plan.notes)
+
+
 def test_left_and_right_are_alike_where_the_use_asks_for_it():
     """A control room: every piece has its mirror image across the middle, y = 1.8 m, checked in the room's frame."""
     job = made.job(

@@ -33,8 +33,11 @@ def keep_lesson(folder: Path, lesson: Lesson) -> Path:
     import tomlkit
 
     path = lesson_path(folder)
-    text = read_text(path if path.is_file() else shop_path(folder) or DEFAULT)
-    document = tomlkit.parse(text)
+    source = path if path.is_file() else shop_path(folder) or DEFAULT
+    document = tomlkit.parse(read_text(source))
+    logo = document.get("shop", {}).get("logo")
+    if isinstance(logo, str) and source != path and not (path.parent / logo).exists():
+        write_atomically(path.parent / logo, (source.parent / logo).read_bytes())
     tables = _others(document, lesson.job)
     table = tomlkit.table()
     for line in _ABOUT:

@@ -41,7 +41,7 @@ PURSES = 25
 RESERVE = Decimal("1.05")
 """A budget is spent up to a twentieth below it: cutting wastes more than a mean share, which only the quote knows."""
 
-MOST_S = 4.0
+MOST_S = 20.0
 """One search at most; nodes end it before on any machine of today. [s]"""
 
 FREE = 0.02

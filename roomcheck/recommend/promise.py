@@ -8,6 +8,7 @@ from roomcheck.analyse import Analysis
 from roomcheck.job import Job
 from roomcheck.predict import Prediction
 from roomcheck.recommend.results import Promise, PromisedBand, Tighter
+from roomcheck.standards import target_for
 from roomcheck.standards.iso_3382_2_2008 import t20_sd_s
 
 WIDER = 1.960 / 1.645
@@ -55,7 +56,7 @@ def promise(job: Job, analysis: Analysis | None, prediction: Prediction) -> Prom
     Returns
     -------
     Promise
-        Only octaves that were predicted; no mean where one of its octaves was not.
+        Only octaves that the target judges and that were predicted; no mean where one of its octaves was not.
 
     References
     ----------
@@ -63,7 +64,10 @@ def promise(job: Job, analysis: Analysis | None, prediction: Prediction) -> Prom
     """
     pairs = pairs_of(job, analysis)
     bands = []
+    judged = target_for(job.use, job.room.volume_m3, job.own_target)
     for band in prediction.after:
+        if judged.limit(band.band_hz) is None:
+            continue
         if band.likely_s is not None and band.low_s is not None and band.high_s is not None:
             share = max(scatter(analysis, band.band_hz, band.likely_s, pairs), _nominal(analysis) / SURE)
             low, high = printable(*widened(band.likely_s, band.low_s, band.high_s, share))

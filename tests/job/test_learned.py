@@ -124,6 +124,14 @@ def test_without_a_shop_s_file_the_one_that_serves_is_copied_first(folder: Path)
     assert lesson_path(folder).read_text().startswith(DEFAULT.read_text()[:200])
 
 
+def test_the_logo_comes_along(folder: Path) -> None:
+    text = DEFAULT.read_text().replace('contact = ""', 'contact = ""\nlogo = "mark.svg"', 1)
+    (folder / "shop.toml").write_text(text)
+    (folder / "mark.svg").write_text("<svg xmlns='http://www.w3.org/2000/svg'/>")
+    shop = read_shop(keep_lesson(folder, named("harbour-room", LESSONS[0])))
+    assert shop.logo == lesson_path(folder).parent / "mark.svg"
+
+
 @pytest.mark.parametrize(
     ("good", "bad", "said"),
     [

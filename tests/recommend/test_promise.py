@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import made_up_rooms as made
 import numpy as np
@@ -13,6 +14,7 @@ from roomcheck.recommend import PieceGain
 from roomcheck.recommend.explain import chance
 from roomcheck.recommend.gains import unheard_from
 from roomcheck.recommend.promise import promise, scatter, widened
+from roomcheck.standards import target_for
 
 
 def prediction(likely_s: float, low_s: float, high_s: float) -> Prediction:
@@ -143,3 +145,15 @@ def test_nothing_is_promised_tighter_than_the_grade(grade, nominal_pct):
     assert signed.grade == grade
     assert signed.mid_high_s >= 0.4 * (1 + nominal_pct / 100) - 1e-9
     assert signed.bands[0].low_s <= 0.4 * (1 - nominal_pct / 100) + 1e-9
+
+
+def test_octaves_that_the_target_does_not_judge_are_not_promised():
+    # A booth's limits end at 4 kHz (common practice of the trade): nobody asked for the 8 kHz octave.
+    found = prediction(0.3, 0.27, 0.33)
+    band = {"sabine_s": None, "eyring_s": None, "simulated_s": None}
+    treble = BandPrediction(band_hz=8000.0, likely_s=0.3, low_s=0.27, high_s=0.33, **band)
+    job = made.job()
+    limit = target_for(job.use, job.room.volume_m3, job.own_target)
+    assert limit.limit(8000.0) is None and limit.limit(500.0) is not None
+    signed = promise(job, None, replace(found, after=(*found.after, treble)))
+    assert [one.band_hz for one in signed.bands] == [500.0, 1000.0]

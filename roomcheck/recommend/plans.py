@@ -348,7 +348,7 @@ def _search(settled: Settled) -> tuple[str, ...]:
     if not settled.choice.finished:
         gap = settled.choice.gap
         most = f"no other is more than {100 * gap:.1f} % better" if gap < 1 else "a better one may well exist"
-        found.append(f"Time ran out: this is the best plan so far; {most}.")
+        found.append(f"Not searched to the end: this is the best plan found; {most}.")
     elif settled.choice.gap > 0:
         found.append(
             f"Proved: no other choice of places betters this one by more than {100 * settled.choice.gap:.2g} %."

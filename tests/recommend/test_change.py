@@ -111,7 +111,7 @@ def test_time_that_runs_out_is_said():
     site, _ = settled()
     for plan in plans_of(site, seconds=0.0):
         assert plan.pieces == ()
-        assert any("Time ran out" in note for note in plan.notes)
+        assert any("Not searched to the end" in note for note in plan.notes)
     pinned = site.changed(
         replace(site.job, pins=(Pin(piece=made.THIN.name, face="west", place=Rectangle(1, 1, 0.6096, 1.2192)),))
     )

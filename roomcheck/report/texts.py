@@ -100,11 +100,11 @@ ENGLISH: dict[str, str] = {
     "no_pieces": "nothing hung",
     "cap_decays": "Decay T20 in each octave band. Dots: measured, with the range that holds the true value 95 times "
     "in "
-    "100. Grey: where a {use} should lie.",
+    "100. Grey: where it should lie ({use}).",
     "cap_change": "Decay T20 in each octave band before (hatched) and after (grey). Dashed lines: what was promised.",
     "cap_mid": "A shorter bar: the room lets go of a sound sooner.",
     "cap_options": "The hatched bar is your room as we measured it. The grey bars are the ranges in which we expect "
-    "it after the work. The pale strip is where a {use} should lie.",
+    "it after the work. The pale strip is where it should lie ({use}).",
     "cap_plan": "Floor plan, seen from above. Triangles: where the test sound was played. Circles: where it was "
     "recorded; the filled one is the seat that matters. Dashed: on the ceiling.",
     "cap_plan_pieces": "Floor plan, seen from above. Grey: on the walls. Dashed: on the ceiling.",
@@ -208,7 +208,7 @@ ENGLISH: dict[str, str] = {
     "you_told": "What you told us",
     "we_found": "What we found",
     "good_is": "What good is",
-    "good_says": "For a {use}: {limits} s between {low} and {high}. {source}",
+    "good_says": "For this use ({use}): {limits} s between {low} and {high}. {source}",
     "options_title": "Three ways to go",
     "head_option": "Option",
     "head_pieces": "What hangs",

@@ -64,7 +64,7 @@ def bursts(heard: Heard, rest: Rest, harmonics_db: float | None = None) -> Itera
             f"a burst {_when(worst.at_s, sweep.seconds)}, {worst.over_db:.0f} dB over what was there before in "
             f"{worst.octaves} octaves, {-worst.under_db:.0f} dB under the sweep (door, voice, knock, lost samples?)"
         )
-        broad = any(e.octaves >= BROAD and e.over_db > CLICK_DB and e.under_db > BROAD_DB for e in events)
+        broad = any(_is_click(e, sweep) for e in events)
         if worst.under_db > HARMFUL_DB or broad:
             yield Finding(True, f"{told}; wait until it is quiet and record again")
         elif worst.under_db > HEARD_DB:
@@ -77,6 +77,13 @@ def bursts(heard: Heard, rest: Rest, harmonics_db: float | None = None) -> Itera
             f"something rattles while the sweep passes {min(hz):.0f} to {max(hz):.0f} Hz, {-loudest:.0f} dB under it; "
             "it lands ahead of the direct sound and is cut off, but find it: it will be heard",
         )
+
+
+def _is_click(event: _Event, sweep: Sweep) -> bool:
+    """Broad and sudden, while the sweep is too high to shake a panel loose."""
+    hz = sweep.low_hz * np.exp(event.at_s / sweep.constant_s)
+    wide = event.octaves >= BROAD and event.over_db > CLICK_DB and event.under_db > BROAD_DB
+    return bool(wide and hz > 1.3 * RATTLE_BELOW_HZ)
 
 
 def _when(at_s: float, sweep_s: float) -> str:

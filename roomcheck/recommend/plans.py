@@ -42,7 +42,7 @@ RESERVE = Decimal("1.05")
 """A budget is spent up to a twentieth below it: cutting wastes more than a mean share, which only the quote knows."""
 
 MOST_S = 20.0
-"""One search at most; nodes end it before on any machine of today. [s]"""
+"""One search at most; its number of branches is meant to end it before, so that machines agree. [s]"""
 
 FREE = 0.02
 """Weight of cost where the room, not the purse, is the limit. [1]"""

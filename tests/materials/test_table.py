@@ -44,7 +44,7 @@ SAME = {
     "brick": "brick_wall_rough",
 }
 
-# Printed rows, spot-checked in the double transcriptions of three handbooks (Long 7.1, Bies 6.2, Cox App. A).
+# Printed rows, spot-checked in copies, made twice, of three handbooks (Long 7.1, Bies 6.2, Cox App. A).
 PRINTED = {
     "gypsum board on studs": (0.29, 0.10, 0.05, 0.04, 0.07, 0.09),
     "glass fibre board 48 kg/m3, 100 mm": (0.84, 1.24, 1.24, 1.08, 1.00, 0.97),

@@ -22,11 +22,21 @@ import numpy as np
 
 from roomcheck.analyse import Analysis, BandMean
 from roomcheck.geometry import Point, Rectangle, Room
-from roomcheck.job import Furnishing, Job, Placement, PorousCore, Position, Rates, Shop, StockPiece, Visit
+from roomcheck.job import (
+    Furnishing,
+    Job,
+    Placement,
+    PorousCore,
+    Position,
+    Rates,
+    Shop,
+    StockPiece,
+    Visit,
+)
 from roomcheck.predict import predict
-from roomcheck.predict.conditions import conditions_of
-from roomcheck.predict.linings import Lining, linings
-from roomcheck.predict.statistics import relative_scatter
+from roomcheck.predict.answer.statistics import relative_scatter
+from roomcheck.predict.room.conditions import conditions_of
+from roomcheck.predict.room.linings import Lining, linings
 from roomcheck.units import OCTAVES_HZ
 
 BANDS_HZ = (250.0, 500.0, 1000.0, 2000.0, 4000.0)
@@ -36,14 +46,23 @@ PARTICLES = 4000
 PANEL_M = (0.61, 1.22)
 
 
-def trace(room: Room, lined: tuple[Lining, ...], alphas: dict[str, Any], scatter: float, job: Job, rng: Any) -> Any:
+def trace(
+    room: Room,
+    lined: tuple[Lining, ...],
+    alphas: dict[str, Any],
+    scatter: float,
+    job: Job,
+    rng: Any,
+) -> Any:
     """Energy left over time, (steps, bands), from particles in a box; and the times. [1], [s]"""
     sides = np.array([room.corners[2][0], room.corners[2][1], room.height_m])
     air = conditions_of(job, "before", OCTAVES_HZ)
     volume, c = room.volume_m3, air.speed_m_s
     loose = sum(x.amount * alphas[x.absorption.key] for x in lined if x.face is None)
     # A particle cannot lose more than all it has: what a laboratory's edges add beyond that acts in the room.
-    loose = loose + sum(x.amount * np.maximum(alphas[x.absorption.key] - 1, 0) for x in lined if x.face is not None)
+    loose = loose + sum(
+        x.amount * np.maximum(alphas[x.absorption.key] - 1, 0) for x in lined if x.face is not None
+    )
     loss = c * (air.air_per_m[AT] + loose / (4 * volume))
     seconds = 1.6
     step = 0.004
@@ -64,7 +83,9 @@ def trace(room: Room, lined: tuple[Lining, ...], alphas: dict[str, Any], scatter
             return step * np.arange(len(total)), total / PARTICLES * np.exp(
                 -np.outer(step * np.arange(len(total)), loss)
             )
-        place, way, energy, clock = (x[live] for x in (place + flight[:, None] * way, way, energy, until))
+        place, way, energy, clock = (
+            x[live] for x in (place + flight[:, None] * way, way, energy, until)
+        )
         axis = axis[live]
         side = (way[np.arange(len(axis)), axis] > 0).astype(int)
         energy = energy * (1 - alpha_at(patches, axis, side, place))
@@ -93,19 +114,29 @@ def bounced(way: Any, axis: Any, side: Any, scatter: float, rng: Any) -> Any:
     flat = np.sqrt(1 - rise**2)
     lambert = np.empty_like(out)
     lambert[n, axis] = np.where(side == 1, -rise, rise)
-    lambert[n, (axis + 1) % 3], lambert[n, (axis + 2) % 3] = flat * np.cos(turn), flat * np.sin(turn)
+    lambert[n, (axis + 1) % 3], lambert[n, (axis + 2) % 3] = (
+        flat * np.cos(turn),
+        flat * np.sin(turn),
+    )
     out[spread] = lambert[spread]
     return out
 
 
-def patches_of(room: Room, lined: tuple[Lining, ...], alphas: dict[str, Any]) -> dict[tuple[int, int], Any]:
+def patches_of(
+    room: Room, lined: tuple[Lining, ...], alphas: dict[str, Any]
+) -> dict[tuple[int, int], Any]:
     found = {}
     for face in room.faces:
         here = [x for x in lined if x.face == face.name]
         base = next(x for x in here if x.place is None)
         axis = int(np.argmax(np.abs(face.normal)))
         side = 0 if face.normal[axis] > 0 else 1
-        found[axis, side] = (face, alphas[base.absorption.key], [x for x in here if x.place is not None], alphas)
+        found[axis, side] = (
+            face,
+            alphas[base.absorption.key],
+            [x for x in here if x.place is not None],
+            alphas,
+        )
     return found
 
 
@@ -118,7 +149,9 @@ def alpha_at(patches: dict[tuple[int, int], Any], axis: Any, side: Any, place: A
         rows = np.tile(base, (len(here), 1))
         for x in on:
             p = x.place
-            rows[(u > p.u_m) & (u < p.right_m) & (v > p.v_m) & (v < p.top_m)] = alphas[x.absorption.key]
+            rows[(u > p.u_m) & (u < p.right_m) & (v > p.v_m) & (v < p.top_m)] = alphas[
+                x.absorption.key
+            ]
         result[here] = rows
     return np.minimum(result, 1.0)
 
@@ -128,7 +161,9 @@ def truth(lined: tuple[Lining, ...], known: dict[str, Any], rng: Any) -> dict[st
     for x in lined:
         a = x.absorption
         if a.key not in known:
-            z = np.sqrt(ALIKE) * rng.standard_normal() + np.sqrt(1 - ALIKE) * rng.standard_normal(len(BANDS_HZ))
+            z = np.sqrt(ALIKE) * rng.standard_normal() + np.sqrt(1 - ALIKE) * rng.standard_normal(
+                len(BANDS_HZ)
+            )
             value = np.array([a.at(band) for band in BANDS_HZ])
             u = np.array([a.uncertainty_at(band) for band in BANDS_HZ])
             known[a.key] = np.minimum(np.maximum(value + u * z, 0.2 * value), 1.2)
@@ -167,7 +202,9 @@ def random_job(rng: Any, materials: dict[str, list[str]]) -> Job:
         install_hours=one,
         needs=(),
     )
-    rates = Rates(**{f.name: 1 if f.name == "valid_days" else one for f in dataclasses.fields(Rates)})
+    rates = Rates(
+        **{f.name: 1 if f.name == "valid_days" else one for f in dataclasses.fields(Rates)}
+    )
     shop = Shop(
         name="",
         address="",
@@ -184,7 +221,10 @@ def random_job(rng: Any, materials: dict[str, list[str]]) -> Job:
 
     def spot() -> Point:
         return Point(
-            *(float(rng.uniform(0.5, s - 0.5)) for s in (room.corners[2][0], room.corners[2][1], room.height_m))
+            *(
+                float(rng.uniform(0.5, s - 0.5))
+                for s in (room.corners[2][0], room.corners[2][1], room.height_m)
+            )
         )
 
     return Job(
@@ -205,11 +245,19 @@ def random_job(rng: Any, materials: dict[str, list[str]]) -> Job:
         keep_clear=(),
         framing=(),
         fixings=(),
-        furnishings=(Furnishing(name="chairs", material=materials["loose"][0], amount=float(rng.uniform(0, 6))),),
+        furnishings=(
+            Furnishing(
+                name="chairs", material=materials["loose"][0], amount=float(rng.uniform(0, 6))
+            ),
+        ),
         sources=(Position(name="S1", point=spot()),),
         microphones=tuple(Position(name=f"P{i}", point=spot()) for i in range(3)),
         seat=None,
-        visits=(Visit(name="before", date="2026-05-04", temperature_c=20.0, humidity_pct=50.0, people=0),),
+        visits=(
+            Visit(
+                name="before", date="2026-05-04", temperature_c=20.0, humidity_pct=50.0, people=0
+            ),
+        ),
         shop=shop,
     )
 
@@ -225,7 +273,12 @@ def random_pieces(rng: Any, job: Job) -> tuple[Placement, ...]:
         for i in range(int(rng.integers(1, max(columns * rows, 1) + 1))):
             u, v = 0.1 + 0.66 * (i % columns), 0.1 + 1.27 * (i // columns)
             placed.append(
-                Placement(name=f"A{len(placed)}", piece="panel", face=face.name, place=Rectangle(u, v, *PANEL_M))
+                Placement(
+                    name=f"A{len(placed)}",
+                    piece="panel",
+                    face=face.name,
+                    place=Rectangle(u, v, *PANEL_M),
+                )
             )
     return tuple(placed)
 
@@ -248,7 +301,9 @@ def analysis_of(found: Any, u: Any, transition: float) -> Analysis:
     )
 
 
-def one_room(seed: int, materials: dict[str, list[str]], *, blind: bool = False) -> list[tuple[float, ...]]:
+def one_room(
+    seed: int, materials: dict[str, list[str]], *, blind: bool = False
+) -> list[tuple[float, ...]]:
     """(band, true, low, likely, high, blind low, blind high) of every band of one random room; NaN where not asked."""
     rng = np.random.default_rng(seed)
     job = random_job(rng, materials)
@@ -256,7 +311,9 @@ def one_room(seed: int, materials: dict[str, list[str]], *, blind: bool = False)
     now, then = linings(job, (), "before"), linings(job, pieces, "after")
     alphas = truth(then, truth(now, {}, rng), rng)
     scatter = float(np.exp(rng.uniform(np.log(0.08), np.log(0.4))))
-    distance = np.mean([np.linalg.norm(np.subtract(job.sources[0].point, m.point)) for m in job.microphones])
+    distance = np.mean(
+        [np.linalg.norm(np.subtract(job.sources[0].point, m.point)) for m in job.microphones]
+    )
     traced = []
     for lined in (now, then):
         times, energy = trace(job.room, lined, alphas, scatter, job, rng)
@@ -294,7 +351,9 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n", maxsplit=1)[0])
     parser.add_argument("rooms", type=int, nargs="?", default=200)
     parser.add_argument("--blind", action="store_true", help="predict without the measurement too")
-    parser.add_argument("--keep", type=Path, metavar="CSV", help="keep the result of every band in a file")
+    parser.add_argument(
+        "--keep", type=Path, metavar="CSV", help="keep the result of every band in a file"
+    )
     args = parser.parse_args()
     started = time.perf_counter()
     rows: list[tuple[float, ...]] = []
@@ -303,7 +362,13 @@ def main() -> None:
         print(f"\r{seed + 1} of {args.rooms} rooms", end="", file=sys.stderr)
         if args.keep:
             known = np.array(rows)[:, : 7 if args.blind else 5]
-            np.savetxt(args.keep, known, delimiter=",", fmt="%.5g", header="band_hz,true_s,low_s,likely_s,high_s")
+            np.savetxt(
+                args.keep,
+                known,
+                delimiter=",",
+                fmt="%.5g",
+                header="band_hz,true_s,low_s,likely_s,high_s",
+            )
     print("\n".join(report(np.array(rows))))
     print(f"{args.rooms} rooms in {time.perf_counter() - started:.0f} s")
 
@@ -315,11 +380,21 @@ def report(rows: Any) -> list[str]:
         r = rows if band is None else rows[rows[:, 0] == band]
         if not len(r):
             continue
-        inside, blind = (r[:, 1] >= r[:, 2]) & (r[:, 1] <= r[:, 4]), (r[:, 1] >= r[:, 5]) & (r[:, 1] <= r[:, 6])
-        width, wide = np.median((r[:, 4] - r[:, 2]) / r[:, 3]), np.median((r[:, 6] - r[:, 5]) / r[:, 3])
+        inside, blind = (
+            (r[:, 1] >= r[:, 2]) & (r[:, 1] <= r[:, 4]),
+            (r[:, 1] >= r[:, 5]) & (r[:, 1] <= r[:, 6]),
+        )
+        width, wide = (
+            np.median((r[:, 4] - r[:, 2]) / r[:, 3]),
+            np.median((r[:, 6] - r[:, 5]) / r[:, 3]),
+        )
         off = np.median(r[:, 3] / r[:, 1]) - 1
         name = "all" if band is None else f"{band:g} Hz"
-        unmeasured = f"; without a measurement inside {blind.mean():.3f}, width {wide:.2f}" if np.isfinite(wide) else ""
+        unmeasured = (
+            f"; without a measurement inside {blind.mean():.3f}, width {wide:.2f}"
+            if np.isfinite(wide)
+            else ""
+        )
         found = f"inside {inside.mean():.3f}, width {width:.2f}, likely off {off:+.3f}"
         said.append(f"{name:>8}: {len(r):4d} bands, {found}{unmeasured}")
     return said

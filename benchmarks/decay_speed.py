@@ -25,7 +25,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse import decays
-from roomcheck.measure.signals import ImpulseResponse
+from roomcheck.measure.signal.signals import ImpulseResponse
 
 RATE_HZ = 48_000
 SECONDS = 3.0
@@ -50,9 +50,14 @@ def pyrato(x: Array, fraction: int, method: str) -> object:
     import pyrato as ra
 
     low_high = (63, 8000) if fraction == 1 else (50, 10_000)
-    bands = pf.dsp.filter.fractional_octave_bands(pf.Signal(x, RATE_HZ), fraction, frequency_range=low_high)
+    bands = pf.dsp.filter.fractional_octave_bands(
+        pf.Signal(x, RATE_HZ), fraction, frequency_range=low_high
+    )
     curve = getattr(ra.edc, f"energy_decay_curve_{method}")(bands, channel_independent=True)
-    times = [ra.parameters.reverberation_time_linear_regression(curve, T=name) for name in ("EDT", "T20", "T30")]
+    times = [
+        ra.parameters.reverberation_time_linear_regression(curve, T=name)
+        for name in ("EDT", "T20", "T30")
+    ]
     clarity = [ra.parameters.clarity(curve, early_time_limit=ms) for ms in (50, 80)]
     return (*times, *clarity, ra.parameters.definition(curve), ra.parameters.center_time(curve))
 
@@ -109,12 +114,16 @@ def rows(turns: int, batches: bool = True) -> list[dict[str, float | str]]:
     return out
 
 
-def _row(said: str, fraction: int, xs: list[Array], files: list[str], turns: int) -> dict[str, float | str]:
+def _row(
+    said: str, fraction: int, xs: list[Array], files: list[str], turns: int
+) -> dict[str, float | str]:
     methods = ("truncation", "lundeby", "chu", "chu_lundeby") if len(xs) == 1 else ("truncation",)
     tasks: dict[str, Task] = {"roomcheck": lambda: [ours(x, fraction) for x in xs]}
     for method in methods:
         tasks[f"pyrato {method}"] = lambda method=method: [pyrato(x, fraction, method) for x in xs]  # type: ignore[misc]
-    tasks["acoustic-toolbox"] = lambda: [toolbox(x, f, fraction) for x, f in zip(xs, files, strict=True)]
+    tasks["acoustic-toolbox"] = lambda: [
+        toolbox(x, f, fraction) for x, f in zip(xs, files, strict=True)
+    ]
     found = seconds_of(tasks, turns)
     best = min(seconds for name, seconds in found.items() if name.startswith("pyrato"))
     return {
@@ -153,7 +162,9 @@ def main() -> None:
     if args.json:
         print(json.dumps(found))
         return
-    print("how many times as long the others take (treats noise: the fastest of pyrato's four), and extra memory")
+    print(
+        "how many times as long the others take (treats noise: the fastest of pyrato's four), and extra memory"
+    )
     for row in found["rows"]:
         print(
             f"{row['task']:24} {1000 * row['ours_s']:8.1f} ms   treats noise {row['noise_treating_ratio']:5.1f}x   "

@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse import BandDecay, decays
-from roomcheck.measure.signals import ImpulseResponse
+from roomcheck.measure.signal.signals import ImpulseResponse
 from roomcheck.standards.iec_61260_1_2014 import band_edges_hz, bands_hz
 from roomcheck.standards.iso_3382_2_2008 import noise_bandwidth_hz, t20_sd_s, t30_sd_s
 
@@ -47,7 +47,9 @@ def exponential(t60_s: float) -> Envelope:
 
 def double_slope(share: float, first_s: float, second_s: float) -> Envelope:
     """Power over time of two decays, the slow one with `share` of the power at the start."""
-    return lambda t, band_hz: (1 - share) * np.exp(-NEPERS * t / first_s) + share * np.exp(-NEPERS * t / second_s)
+    return lambda t, band_hz: (
+        (1 - share) * np.exp(-NEPERS * t / first_s) + share * np.exp(-NEPERS * t / second_s)
+    )
 
 
 OUTER_HZ = {1: ((31.5,), (16000.0,)), 3: ((25.0, 31.5, 40.0), (12500.0, 16000.0, 20000.0))}
@@ -93,7 +95,9 @@ def line_s(t: Array, db: Array, from_db: float, to_db: float) -> float:
     return float(-60 / np.polyfit(t[inside], db[inside], 1)[0])
 
 
-def noisy(drawn: Draw, inr_db: float, seed: int, shape: Callable[[Array], Array] | None = None) -> ImpulseResponse:
+def noisy(
+    drawn: Draw, inr_db: float, seed: int, shape: Callable[[Array], Array] | None = None
+) -> ImpulseResponse:
     """With white noise so far below the power at the start of the decay."""
     rng = np.random.default_rng(10_000 + seed)
     noise = rng.standard_normal(len(drawn.samples)) * 10 ** (-inr_db / 20)
@@ -129,12 +133,20 @@ class Errors:
         return f"{self.median:+7.2f} |{self.p95:6.2f} ({len(self.values)}, {self.missing} withheld)"
 
 
-def compare(drawn: Draw, found: tuple[BandDecay, ...], keep: Callable[[float], bool], into: dict[str, Errors]) -> None:
+def compare(
+    drawn: Draw,
+    found: tuple[BandDecay, ...],
+    keep: Callable[[float], bool],
+    into: dict[str, Errors],
+) -> None:
     for band in found:
         if keep(band.band_hz):
             for name in ("edt_s", "t20_s", "t30_s", "c50_db", "ts_s"):
                 into.setdefault(name, Errors()).add(
-                    getattr(band, name), drawn.truth[band.band_hz][name], name != "c50_db", bool(band.reasons)
+                    getattr(band, name),
+                    drawn.truth[band.band_hz][name],
+                    name != "c50_db",
+                    bool(band.reasons),
                 )
 
 
@@ -157,7 +169,9 @@ def noise_cases(
     return out
 
 
-def short_cases(draws: int, times: tuple[float, ...] = (0.15, 0.2, 0.3, 0.45, 0.6)) -> dict[str, dict[str, Errors]]:
+def short_cases(
+    draws: int, times: tuple[float, ...] = (0.15, 0.2, 0.3, 0.45, 0.6)
+) -> dict[str, dict[str, Errors]]:
     """By bandwidth times reverberation time, at 60 dB."""
     out: dict[str, dict[str, Errors]] = {}
     for t60, seed, drawn in _draws(draws, times):
@@ -189,11 +203,18 @@ def bent_cases(draws: int) -> dict[str, dict[str, Errors]]:
             drawn = draw(seed, record_s(second), double_slope(share, first, second))
             for inr in (60, 50):
                 # Onset-to-noise counts to the start of all of it.
-                compare(drawn, decays(noisy(drawn, inr, seed)), lambda f: f >= 250, out.setdefault(f"{inr} dB", {}))
+                compare(
+                    drawn,
+                    decays(noisy(drawn, inr, seed)),
+                    lambda f: f >= 250,
+                    out.setdefault(f"{inr} dB", {}),
+                )
     return out
 
 
-def cut_cases(draws: int, ends: tuple[float, ...] = (1.2, 1.05, 0.9, 0.8, 0.7, 0.5)) -> dict[str, dict[str, Errors]]:
+def cut_cases(
+    draws: int, ends: tuple[float, ...] = (1.2, 1.05, 0.9, 0.8, 0.7, 0.5)
+) -> dict[str, dict[str, Errors]]:
     """Records that end early, at 60 dB: bands from 250 Hz, T from 0.3 s. The truth is that of the whole draw."""
     out: dict[str, dict[str, Errors]] = {}
     for t60, seed, drawn in _draws(draws, (0.3, 0.45, 0.7, 1.2)):
@@ -209,7 +230,9 @@ def beside_cases(draws: int) -> dict[str, dict[str, Errors]]:
     out: dict[str, dict[str, Errors]] = {}
     for long_s, short_s in ((2.5, 0.15), (2.5, 0.3), (1.2, 0.3), (1.0, 0.5)):
         for seed in range(draws):
-            rings = lambda t, f, a=long_s, b=short_s: np.exp(-NEPERS * t / (a if f in (1000, 4000) else b))  # noqa: E731
+            rings = lambda t, f, a=long_s, b=short_s: np.exp(
+                -NEPERS * t / (a if f in (1000, 4000) else b)
+            )  # noqa: E731
             drawn = draw(seed, record_s(long_s), rings)
             compare(
                 drawn,
@@ -237,15 +260,23 @@ def odd_cases(draws: int) -> dict[str, dict[str, Errors]]:
         late = noisy(drawn, 60, seed, lambda t: np.where(t > 0.8 * t[-1], 10 ** (15 / 20), 1.0))
         compare(drawn, decays(late), keep, out.setdefault("louder last fifth", {}))
         lead = np.concatenate(
-            (10 ** (-60 / 20) * rng.standard_normal(int(0.3 * RATE_HZ)), noisy(drawn, 60, seed).samples)
+            (
+                10 ** (-60 / 20) * rng.standard_normal(int(0.3 * RATE_HZ)),
+                noisy(drawn, 60, seed).samples,
+            )
         )
         compare(drawn, decays(_ir(lead)), keep, out.setdefault("lead-in", {}))
         pink = np.fft.irfft(
-            np.fft.rfft(rng.standard_normal(n)) / np.sqrt(np.maximum(np.fft.rfftfreq(n, 1 / RATE_HZ), 20) / 1000), n
+            np.fft.rfft(rng.standard_normal(n))
+            / np.sqrt(np.maximum(np.fft.rfftfreq(n, 1 / RATE_HZ), 20) / 1000),
+            n,
         )
         hum = 0.02 * sum(np.sin(2 * np.pi * 50 * h * t + h) / h for h in range(1, 20))
         compare(
-            drawn, decays(_ir(drawn.samples + 10 ** (-55 / 20) * pink + hum)), keep, out.setdefault("hum, pink", {})
+            drawn,
+            decays(_ir(drawn.samples + 10 ** (-55 / 20) * pink + hum)),
+            keep,
+            out.setdefault("hum, pink", {}),
         )
         compare(
             drawn,
@@ -275,7 +306,9 @@ SD_OF = {
 """Numbers and the standard deviations stated beside them."""
 
 
-def coverage_cases(draws: int, times: tuple[float, ...] = (0.2, 0.3, 0.45, 0.7, 1.2)) -> dict[tuple[str, str], list]:
+def coverage_cases(
+    draws: int, times: tuple[float, ...] = (0.2, 0.3, 0.45, 0.7, 1.2)
+) -> dict[tuple[str, str], list]:
     """By number and range of bandwidth times T: errors over the standard deviation that is stated, at 60 dB."""
     out: dict[tuple[str, str], list] = {}
     for t60, seed, drawn in _draws(draws, times):
@@ -284,7 +317,9 @@ def coverage_cases(draws: int, times: tuple[float, ...] = (0.2, 0.3, 0.45, 0.7, 
             key = "8 to 32" if bt <= 32 else "32 to 128" if bt <= 128 else "above 128"
             for name, true in closed_forms(t60).items():
                 if (value := getattr(band, name)) is not None:
-                    out.setdefault((name, key), []).append((value - true) / getattr(band, SD_OF[name]))
+                    out.setdefault((name, key), []).append(
+                        (value - true) / getattr(band, SD_OF[name])
+                    )
     return out
 
 

@@ -15,7 +15,7 @@ import sys
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.analyse.flutter import flutter
+from roomcheck.analyse.echoes.flutter import flutter
 from roomcheck.analyse.results import Flutter
 from roomcheck.geometry import Room
 from roomcheck.measure import ImpulseResponse
@@ -38,7 +38,9 @@ def corridor(
     soft, hard = rng.uniform(0.6, 0.85), rng.uniform(0.02, 0.08)
     names = ("west", "east", "south", "north", "floor", "ceiling")
     alphas = dict(zip(names, (soft, soft, hard, hard, soft, soft), strict=True))
-    model = pra.ShoeBox(size, fs=RATE, max_order=60, materials={n: pra.Material(a) for n, a in alphas.items()})
+    model = pra.ShoeBox(
+        size, fs=RATE, max_order=60, materials={n: pra.Material(a) for n, a in alphas.items()}
+    )
     model.set_sound_speed(C)
     x = rng.uniform(0.3, 0.7) * size[0]
     model.add_source([x, rng.uniform(0.25, 0.75) * size[1], 1.5])
@@ -78,7 +80,9 @@ def _t20(x: Real) -> float:
 
 def heard(room: Room, responses: list[Real]) -> tuple[Flutter, ...]:
     """What roomcheck says of a visit with one loudspeaker."""
-    takes = [("S", f"M{k}", ImpulseResponse(samples=x, rate_hz=RATE)) for k, x in enumerate(responses)]
+    takes = [
+        ("S", f"M{k}", ImpulseResponse(samples=x, rate_hz=RATE)) for k, x in enumerate(responses)
+    ]
     return flutter(room, takes, C)
 
 
@@ -92,11 +96,17 @@ def run(draws: int, seed: int = 0, *, ground_db: float = -12.0) -> dict[str, int
             width = max(y for _, y in room.corners)
             said = heard(room, responses)
             count["corridors"] += 1
-            right = [f for f in said if ("south", "north") in f.faces and abs(f.apart_m / width - 1) < 0.01]
+            right = [
+                f
+                for f in said
+                if ("south", "north") in f.faces and abs(f.apart_m / width - 1) < 0.01
+            ]
             count["found"] += bool(right)
             count["others accused"] += len(said) - len(right)
         count["diffuse"] += 1
-        count["accused"] += bool(heard(room, [diffuse(rng, decay, singles=k % 7) for _ in range(3)]))
+        count["accused"] += bool(
+            heard(room, [diffuse(rng, decay, singles=k % 7) for _ in range(3)])
+        )
     return count
 
 

@@ -22,12 +22,12 @@ import coverage
 from roomcheck.analyse import PositionDecays
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Job, Lesson, Placement, Share, Visit
-from roomcheck.job.learned import SHARED, factors, learned_shop
+from roomcheck.job.read.learned import SHARED, factors, learned_shop
 from roomcheck.predict import piece_absorption, predict
-from roomcheck.predict.conditions import conditions_of
-from roomcheck.predict.formulas import eyring_s
-from roomcheck.predict.linings import Lining, linings
-from roomcheck.predict.statistics import MODEL_SD, MODEL_SHARED, relative_scatter
+from roomcheck.predict.answer.statistics import MODEL_SD, MODEL_SHARED, relative_scatter
+from roomcheck.predict.room.conditions import conditions_of
+from roomcheck.predict.room.formulas import eyring_s
+from roomcheck.predict.room.linings import Lining, linings
 from roomcheck.units import OCTAVES_HZ
 from roomcheck.verify import learn
 
@@ -46,7 +46,9 @@ def one_shop(seed: int, jobs: int, factor: float | None) -> list[tuple[float, ..
         pieces = coverage.random_pieces(rng, job) or (first_panel(job),)
         before, after = traced(job, pieces, panel_factor(job, shop_z, rng, factor), rng)
         taught = dataclasses.replace(job, shop=learned_shop(job.shop, lessons))
-        with_it, without = (predict(one, pieces, before, simulate=False).after for one in (taught, job))
+        with_it, without = (
+            predict(one, pieces, before, simulate=False).after for one in (taught, job)
+        )
         for a, b in zip(with_it, without, strict=True):
             true = after.octave(a.band_hz)
             if true is not None and a.low_s is not None and b.low_s is not None:
@@ -62,13 +64,17 @@ def visited(job: Job) -> Job:
 
 
 def first_panel(job: Job) -> Placement:
-    return Placement(name="A1", piece="panel", face="ceiling", place=Rectangle(0.1, 0.1, *coverage.PANEL_M))
+    return Placement(
+        name="A1", piece="panel", face="ceiling", place=Rectangle(0.1, 0.1, *coverage.PANEL_M)
+    )
 
 
 def panel_factor(job: Job, shop_z: float, rng: Any, factor: float | None) -> Any:
     """What the panels of this job really absorb, over what is computed, (bands,). [1]"""
     absorption = piece_absorption(job.shop.piece("panel"))
-    sd = np.array([(absorption.uncertainty_at(b) or 0) / (absorption.at(b) or 1) for b in coverage.BANDS_HZ])
+    sd = np.array(
+        [(absorption.uncertainty_at(b) or 0) / (absorption.at(b) or 1) for b in coverage.BANDS_HZ]
+    )
     shop = np.log(factor) if factor else np.sqrt(SHARED) * sd * shop_z
     return np.exp(shop + np.sqrt(1 - SHARED) * sd * rng.standard_normal())
 
@@ -82,13 +88,18 @@ def traced(job: Job, pieces: tuple[Placement, ...], factor: Any, rng: Any) -> tu
     coverage.truth(then, alphas, rng)
     error = MODEL_SD * rng.standard_normal(len(coverage.BANDS_HZ)) * np.sqrt(1 - MODEL_SHARED)
     found = [formula(lined, alphas, job) * np.exp(error) for lined in (now, then)]
-    u = np.array([relative_scatter(b, T, 3) for b, T in zip(coverage.BANDS_HZ, found[0], strict=True)])
+    u = np.array(
+        [relative_scatter(b, T, 3) for b, T in zip(coverage.BANDS_HZ, found[0], strict=True)]
+    )
     heard = [T * (1 + u * rng.standard_normal(len(u))) for T in found]
     transition = 2000 * np.sqrt(float(heard[0][1:3].mean()) / job.room.volume_m3)
     places = tuple(
-        PositionDecays(source="S1", microphone=m.name, take="", octaves=(), thirds=()) for m in job.microphones
+        PositionDecays(source="S1", microphone=m.name, take="", octaves=(), thirds=())
+        for m in job.microphones
     )
-    before, after = (dataclasses.replace(coverage.analysis_of(T, u, transition), positions=places) for T in heard)
+    before, after = (
+        dataclasses.replace(coverage.analysis_of(T, u, transition), positions=places) for T in heard
+    )
     return before, dataclasses.replace(after, visit="after")
 
 
@@ -98,7 +109,9 @@ def formula(lined: tuple[Lining, ...], alphas: dict[str, Any], job: Job) -> Any:
     area = sum(x.amount * alphas[x.absorption.key] for x in lined)
     air_per_m = np.asarray(air.air_per_m)[coverage.AT]
     area = np.minimum(area, 0.95 * air.surface_m2)
-    return eyring_s(air.volume_m3, air.surface_m2, area, air_per_m=air_per_m, speed_m_s=air.speed_m_s)
+    return eyring_s(
+        air.volume_m3, air.surface_m2, area, air_per_m=air_per_m, speed_m_s=air.speed_m_s
+    )
 
 
 def table(rows: Any) -> list[tuple[int, int, float, float, float, float]]:
@@ -107,9 +120,15 @@ def table(rows: Any) -> list[tuple[int, int, float, float, float, float]]:
     for done in sorted({int(n) for n in rows[:, 0]}):
         r = rows[rows[:, 0] == done]
         true = r[:, 1]
-        inside, plain = ((true >= low) & (true <= high) for low, high in ((r[:, 2], r[:, 3]), (r[:, 4], r[:, 5])))
-        width, wide = (np.median(np.log(high / low)) for low, high in ((r[:, 2], r[:, 3]), (r[:, 4], r[:, 5])))
-        found.append((done, len(r), float(inside.mean()), float(width), float(plain.mean()), float(wide)))
+        inside, plain = (
+            (true >= low) & (true <= high) for low, high in ((r[:, 2], r[:, 3]), (r[:, 4], r[:, 5]))
+        )
+        width, wide = (
+            np.median(np.log(high / low)) for low, high in ((r[:, 2], r[:, 3]), (r[:, 4], r[:, 5]))
+        )
+        found.append(
+            (done, len(r), float(inside.mean()), float(width), float(plain.mean()), float(wide))
+        )
     return found
 
 
@@ -117,12 +136,16 @@ def measure(shops: int, jobs: int) -> dict[str, list[tuple[int, int, float, floa
     """The table for shops whose panels are as unsure as computed, and for those that are far off."""
     kinds = {"as unsure as computed": None, f"{FAR_OFF:g} of what is computed": FAR_OFF}
     return {
-        name: table(np.array([row for seed in range(shops) for row in one_shop(seed, jobs, factor)]))
+        name: table(
+            np.array([row for seed in range(shops) for row in one_shop(seed, jobs, factor)])
+        )
         for name, factor in kinds.items()
     }
 
 
-def next_jobs(runs: int, after: tuple[int, ...] = (0, 1, 3, 8)) -> list[tuple[float, int, float, float]]:
+def next_jobs(
+    runs: int, after: tuple[int, ...] = (0, 1, 3, 8)
+) -> list[tuple[float, int, float, float]]:
     """The same without rooms: (true factor or 0 for as unsure as computed, jobs, inside, width ln high/low).
 
     One piece that is unsure by 15 % and makes 30 to 60 % of the decay, jobs that say it within 6 %, five octaves each.

@@ -17,14 +17,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.analyse.modes import room_modes
+from roomcheck.analyse.modes.modes import room_modes
 from roomcheck.analyse.results import Modes, RoomMode
 from roomcheck.geometry import Room
 from roomcheck.measure import ImpulseResponse
 
 RATE_HZ, LEAD_S, SECONDS = 8000, 0.05, 2.5
 TOP_HZ = 180.0
-ROOM = Room(corners=((0, 0), (4.0, 0), (4.2, 3.0), (0, 3.1)), height_m=2.4, wall_names=("a", "b", "c", "d"))
+ROOM = Room(
+    corners=((0, 0), (4.0, 0), (4.2, 3.0), (0, 3.1)), height_m=2.4, wall_names=("a", "b", "c", "d")
+)
 """No rectangle, so that nothing but the sound says which modes there are."""
 
 NEPER60 = 3 * math.log(10)
@@ -88,7 +90,9 @@ def made_up(rng: np.random.Generator) -> tuple[list[ImpulseResponse], list[TrueM
     """One room's responses, and its modes by rising frequency."""
     positions = int(rng.choice([1, 3, 6]))
     f, decay = _places(rng)
-    amplitude = (rng.normal(size=(len(f), positions)) + 1j * rng.normal(size=(len(f), positions))) / math.sqrt(2)
+    amplitude = (
+        rng.normal(size=(len(f), positions)) + 1j * rng.normal(size=(len(f), positions))
+    ) / math.sqrt(2)
     amplitude *= 10 ** (rng.uniform(-15, 5, len(f)) / 20)[:, None]
     t = np.arange(int(SECONDS * RATE_HZ)) / RATE_HZ
     pole = np.exp((2j * np.pi * f - NEPER60 / decay)[None, :] * t[:, None])
@@ -149,8 +153,14 @@ def outcomes(rooms: int, seed: int = 5) -> Iterator[Outcome]:
     for _ in range(rooms):
         responses, true = made_up(rng)
         found = heard(responses).found
-        off = np.array([[abs(m.frequency_hz - t.frequency_hz) * t.decay_s / 2.2 for m in found] for t in true])
-        pair = dict(zip(*linear_sum_assignment(np.minimum(off, 10)), strict=True)) if len(found) else {}
+        off = np.array(
+            [[abs(m.frequency_hz - t.frequency_hz) * t.decay_s / 2.2 for m in found] for t in true]
+        )
+        pair = (
+            dict(zip(*linear_sum_assignment(np.minimum(off, 10)), strict=True))
+            if len(found)
+            else {}
+        )
         for i, mode in enumerate(true):
             if mode.range_db >= WEAK_DB:
                 j = pair.get(i)
@@ -175,7 +185,9 @@ def shares(found: list[Outcome]) -> list[Share]:
     """Clear modes against 0.5 Hz and 10 %; the rest against twice the printed uncertainty."""
     groups = {
         "25 dB or more, a bandwidth or more from the next": [o for o in found if o.easy],
-        "25 dB or more, closer": [o for o in found if o.true.range_db >= CLEAR_DB and o.true.apart < 1],
+        "25 dB or more, closer": [
+            o for o in found if o.true.range_db >= CLEAR_DB and o.true.apart < 1
+        ],
         "15 to 25 dB": [o for o in found if 15 <= o.true.range_db < CLEAR_DB],
         "5 to 15 dB": [o for o in found if WEAK_DB <= o.true.range_db < 15],
     }

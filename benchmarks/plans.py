@@ -29,17 +29,21 @@ from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import Fixing, Forbid, Framing, Job, KeepClear, Patch, Position, default_shop
 from roomcheck.judge import Verdict
 from roomcheck.predict import Prediction, Statistics
-from roomcheck.predict.states import foreseen
+from roomcheck.predict.answer.before_after import foreseen
 from roomcheck.recommend import Plan, Site, change_in
-from roomcheck.recommend.choose import Problem, Rule, Shares, choose, cost
-from roomcheck.recommend.explain import values
-from roomcheck.recommend.plans import Patience, good_already, plan_of, plans_of, settle
-from roomcheck.recommend.wishes import problem
+from roomcheck.recommend.plan.explain import values
+from roomcheck.recommend.plan.plans import Patience, good_already, plan_of, plans_of, settle
+from roomcheck.recommend.solver.choose import Problem, Rule, Shares, choose, cost
+from roomcheck.recommend.solver.targets_as_constraints import problem
 from roomcheck.standards import target_for
 
 IN = 0.0254
 NEED = "what the target needs"
-WALLS = {"walls": "gypsum board on studs", "floor": "thin carpet on concrete", "ceiling": "gypsum board on studs"}
+WALLS = {
+    "walls": "gypsum board on studs",
+    "floor": "thin carpet on concrete",
+    "ceiling": "gypsum board on studs",
+}
 
 
 # ------------------------------------------------------------------------------------------ small problems, all choices
@@ -60,10 +64,16 @@ def drawn(seed: int, n: int = 10) -> Problem:
         Rule(name="purse", weights=weights(), high=3.5),
     ]
     cells = tuple(
-        (float(rng.uniform(0.2, 1)), {int(i): 0.7 for i in rng.choice(n, 3, replace=False)}) for _ in range(4)
+        (float(rng.uniform(0.2, 1)), {int(i): 0.7 for i in rng.choice(n, 3, replace=False)})
+        for _ in range(4)
     )
     costs = [float(c) for c in rng.uniform(1, 9, n)]
-    return Problem(costs=costs, packs=packs, rules=rules, shares=[Shares(name="s", cells=cells, least=1.2, price=9.0)])
+    return Problem(
+        costs=costs,
+        packs=packs,
+        rules=rules,
+        shares=[Shares(name="s", cells=cells, least=1.2, price=9.0)],
+    )
 
 
 def price(asked: Problem, chosen: Sequence[int]) -> float:
@@ -74,11 +84,15 @@ def price(asked: Problem, chosen: Sequence[int]) -> float:
     total = sum(c * xi for c, xi in zip(asked.costs, x, strict=True))
     for rule in asked.rules:
         value = sum(w * x[i] for i, w in rule.weights.items())
-        off = (rule.low - value if value < rule.low else 0.0) + (value - rule.high if value > rule.high else 0.0)
+        off = (rule.low - value if value < rule.low else 0.0) + (
+            value - rule.high if value > rule.high else 0.0
+        )
         if off > 1e-6:
             total += math.inf if rule.price is None else rule.price * off
     for shares in asked.shares:
-        got = sum(size * min(1.0, sum(s * x[i] for i, s in cell.items())) for size, cell in shares.cells)
+        got = sum(
+            size * min(1.0, sum(s * x[i] for i, s in cell.items())) for size, cell in shares.cells
+        )
         total += shares.price * max(shares.least - got, 0.0)
     return total
 
@@ -97,15 +111,25 @@ def small(seed: int) -> float:
 def random_job(seed: int) -> Job:
     """A room of one of five uses, with a door, a window, outlets, studs, and now and then more that is in the way."""
     rng = np.random.default_rng([7, seed])
-    size = [round(float(x), 2) for x in (rng.uniform(2.6, 6.0), rng.uniform(2.3, 4.8), rng.uniform(2.35, 3.0))]
+    size = [
+        round(float(x), 2)
+        for x in (rng.uniform(2.6, 6.0), rng.uniform(2.3, 4.8), rng.uniform(2.35, 3.0))
+    ]
     room = Room.box(size[0], size[1], size[2])
     spot = lambda: Point(*(float(rng.uniform(0.3, 0.7)) * s for s in size[:2]), 1.2)  # noqa: E731
     door = Rectangle(round(float(rng.uniform(0.1, size[1] - 1.1)), 2), 0.0, 0.91, 2.03)
     window = Rectangle(round(float(rng.uniform(0.2, size[0] - 1.6)), 2), 0.9, 1.2, 1.1)
     outlet = Rectangle(round(float(rng.uniform(0.3, size[0] - 0.5)), 2), 0.3, 0.07, 0.11)
     more = [
-        KeepClear(name="way", face="floor", kind="walkway", place=Rectangle(0.0, 0.0, size[0], 0.9)),
-        KeepClear(name="swing", face="floor", kind="door swing", place=Rectangle(size[0] - 0.9, 0.2, 0.9, 0.9)),
+        KeepClear(
+            name="way", face="floor", kind="walkway", place=Rectangle(0.0, 0.0, size[0], 0.9)
+        ),
+        KeepClear(
+            name="swing",
+            face="floor",
+            kind="door swing",
+            place=Rectangle(size[0] - 0.9, 0.2, 0.9, 0.9),
+        ),
         KeepClear(
             name="head",
             face="ceiling",
@@ -115,18 +139,43 @@ def random_job(seed: int) -> Job:
         ),
     ]
     stud = lambda face: Framing(  # noqa: E731
-        face=face, build="1/2 in gypsum on wood studs", spacing_m=16 * IN, first_m=float(rng.uniform(0.1, 0.4))
+        face=face,
+        build="1/2 in gypsum on wood studs",
+        spacing_m=16 * IN,
+        first_m=float(rng.uniform(0.1, 0.4)),
     )
     shop = default_shop()
     kept = rng.permutation(len(shop.stock))[: int(rng.integers(5, len(shop.stock) + 1))]
-    uses = ("podcast room", "meeting room", "home cinema", "voice booth", "amplified rehearsal room")
+    uses = (
+        "podcast room",
+        "meeting room",
+        "home cinema",
+        "voice booth",
+        "amplified rehearsal room",
+    )
     return made.job(
         room,
         use=uses[int(rng.integers(len(uses)))],
-        materials=tuple((f.name, WALLS["walls"] if f.kind == "wall" else WALLS[f.kind]) for f in room.faces),
+        materials=tuple(
+            (f.name, WALLS["walls"] if f.kind == "wall" else WALLS[f.kind]) for f in room.faces
+        ),
         patches=(
-            Patch(name="door", face="east", material="solid wooden door", place=door, opening=True, clearance_m=0.08),
-            Patch(name="window", face="south", material="double glazing", place=window, opening=True, clearance_m=0.08),
+            Patch(
+                name="door",
+                face="east",
+                material="solid wooden door",
+                place=door,
+                opening=True,
+                clearance_m=0.08,
+            ),
+            Patch(
+                name="window",
+                face="south",
+                material="double glazing",
+                place=window,
+                opening=True,
+                clearance_m=0.08,
+            ),
         ),
         keep_clear=(
             KeepClear(name="outlet", face="north", kind="outlet", place=outlet, clearance_m=0.1),
@@ -144,7 +193,9 @@ def first_visit(job: Job, seed: int) -> Analysis:
     """What such a room measures: its tables' decay, off by what tables are off by."""
     room = Statistics.of(job)
     off = np.exp(0.1 * np.random.default_rng([8, seed]).standard_normal(len(room.bands_hz)))
-    decays = np.where(np.array(room.bands_hz) >= 250, room.after_s(np.zeros(len(room.bands_hz))) * off, np.nan)
+    decays = np.where(
+        np.array(room.bands_hz) >= 250, room.after_s(np.zeros(len(room.bands_hz))) * off, np.nan
+    )
     known = zip(room.bands_hz, decays, strict=True)
     return made.measured({hz: float(t) for hz, t in known if np.isfinite(t) and hz <= 4000})
 
@@ -222,7 +273,9 @@ def greedy(site: Site, asked: Problem) -> float:
     chosen: list[int] = sorted(site.pinned)
     now, taken = cost(asked, chosen), set(chosen)
     while True:
-        tries = [(cost(asked, [*chosen, *move]), move) for move in sorted(moves) if not taken & set(move)]
+        tries = [
+            (cost(asked, [*chosen, *move]), move) for move in sorted(moves) if not taken & set(move)
+        ]
         best, move = min(tries, default=(math.inf, ()))
         if best >= now - 1e-9:
             return now
@@ -246,7 +299,10 @@ def share_in(site: Site, plan: Plan) -> float:
     fine = np.ones(len(draws), dtype=bool)
     judged = {name for name, *_ in values(site, plan.prediction)}
     target = site.verdict.target
-    rows = [(draws[:, hz.index(lim.band_hz)], lim.low_s, lim.high_s, lim.band_hz) for lim in target.limits]
+    rows = [
+        (draws[:, hz.index(lim.band_hz)], lim.low_s, lim.high_s, lim.band_hz)
+        for lim in target.limits
+    ]
     known = {b.band_hz for b in plan.prediction.after if b.likely_s is not None}
     rows = [row for row in rows if row[3] in known]
     if "the mean" in judged:
@@ -278,7 +334,11 @@ def known_rooms() -> tuple[Known, ...]:
     plain = made.job(shop=default_shop())
     hard, soft = "gypsum board on studs", "perforated gypsum, 300 mm void"
     usual = replace(plain, materials=named(plain, rest=hard, floor="thin carpet on concrete"))
-    pair = replace(usual, seat=None, materials=named(plain, rest=soft, south="concrete floor", north="concrete floor"))
+    pair = replace(
+        usual,
+        seat=None,
+        materials=named(plain, rest=soft, south="concrete floor", north="concrete floor"),
+    )
     booth_room = Room.box(2.4, 2.0, 2.3)
     booth = made.job(
         booth_room,
@@ -322,7 +382,11 @@ def known_rooms() -> tuple[Known, ...]:
         Known(
             name="good already",
             answer="nothing",
-            job=replace(usual, seat=None, materials=named(plain, rest=hard, ceiling=soft, floor="carpet on underlay")),
+            job=replace(
+                usual,
+                seat=None,
+                materials=named(plain, rest=hard, ceiling=soft, floor="carpet on underlay"),
+            ),
             aim=made.target(None, 1.2),
             outcome="within",
             holds=lambda s, p: not p.pieces,
@@ -353,14 +417,18 @@ def known_rooms() -> tuple[Known, ...]:
             answer="the glass stays free, a curtain is named",
             job=replace(usual, patches=(glass,)),
             aim=podcast,
-            holds=lambda s, p: "south" not in faces(p) and any("curtain" in line for line in p.shortfalls),
+            holds=lambda s, p: (
+                "south" not in faces(p) and any("curtain" in line for line in p.shortfalls)
+            ),
         ),
         Known(
             name="no fixing on the ceiling",
             answer="the ceiling stays free, its reflections are named",
             job=replace(usual, fixings=(Fixing(face="ceiling", rule="nothing"),)),
             aim=podcast,
-            holds=lambda s, p: "ceiling" not in faces(p) and any("off ceiling" in line for line in p.shortfalls),
+            holds=lambda s, p: (
+                "ceiling" not in faces(p) and any("off ceiling" in line for line in p.shortfalls)
+            ),
         ),
     )
 
@@ -370,7 +438,11 @@ def answered(known: Known) -> tuple[bool, Plan, tuple[int, int, int], float]:
     verdict: Verdict = made.verdict(known.aim, known.outcome)  # type: ignore[arg-type]
     site = Site.of(known.job, None, verdict)
     fine = good_already(verdict)
-    plan = plans_of(site)[1] if fine else plan_of(site, NEED, settle(site, NEED, patience=Patience.of(None)))
+    plan = (
+        plans_of(site)[1]
+        if fine
+        else plan_of(site, NEED, settle(site, NEED, patience=Patience.of(None)))
+    )
     clean = not layout_check.complaints(known.job, plan.pieces)
     return clean and known.holds(site, plan), plan, in_range(plan.prediction), share_in(site, plan)
 

@@ -72,12 +72,18 @@ def table() -> list[tuple[str, float]]:
     room = Statistics.of(job, told)
     rows = [
         ("calibration, averages only", timed(lambda: Statistics.of(job, told))),
-        ("calibration, image sources followed", timed(lambda: Statistics.of(job, told, follow_paths=True))),
+        (
+            "calibration, image sources followed",
+            timed(lambda: Statistics.of(job, told, follow_paths=True)),
+        ),
         (
             "1,000 draws of a plan of 12 panels by statistics",
             timed(lambda: predict(job, panels(12), told, simulate=False, room=room)),
         ),
-        ("before and after, 1 source, 3 seats, 8 bands, image sources", timed(lambda: predict(job, panels(12), told))),
+        (
+            "before and after, 1 source, 3 seats, 8 bands, image sources",
+            timed(lambda: predict(job, panels(12), told)),
+        ),
     ]
     rows += [
         (
@@ -87,19 +93,29 @@ def table() -> list[tuple[str, float]]:
         for order in (17, 30, 60)
     ]
     rows.append(
-        ("pyroomacoustics, order 3 and 20,000 rays, one band, 3 seats", timed(lambda: theirs(box, 3, 20_000, 0.15)))
+        (
+            "pyroomacoustics, order 3 and 20,000 rays, one band, 3 seats",
+            timed(lambda: theirs(box, 3, 20_000, 0.15)),
+        )
     )
     rows += [
-        (f"before and after at a decay of {T:g} s", timed(lambda T=T: predict(job, panels(12), measured(T))))
+        (
+            f"before and after at a decay of {T:g} s",
+            timed(lambda T=T: predict(job, panels(12), measured(T))),
+        )
         for T in (0.4, 0.8, 1.6)
     ]
     rows += [
-        (f"before and after with {n} panels", timed(lambda n=n: predict(job, panels(n), told))) for n in (2, 8, 16)
+        (f"before and after with {n} panels", timed(lambda n=n: predict(job, panels(n), told)))
+        for n in (2, 8, 16)
     ]
     for walls in (4, 6, 8):
         around = a_job(polygon(walls))
         rows.append(
-            (f"before and after in a plan of {walls} walls", timed(lambda j=around: predict(j, panels(4), told), 1))
+            (
+                f"before and after in a plan of {walls} walls",
+                timed(lambda j=around: predict(j, panels(4), told), 1),
+            )
         )
     return rows
 
@@ -112,7 +128,9 @@ def polygon(walls: int) -> Room:
         8: ((0, 0), (5, 0), (5, 4), (4, 4), (4, 4.5), (2, 4.5), (2, 3.5), (0, 3.5)),
     }
     names = ("south", *(f"w{i}" for i in range(1, walls)))
-    return Room(corners=tuple((float(x), float(y)) for x, y in plans[walls]), height_m=2.8, wall_names=names)
+    return Room(
+        corners=tuple((float(x), float(y)) for x, y in plans[walls]), height_m=2.8, wall_names=names
+    )
 
 
 def theirs(room: Room, order: int, rays: int, alpha: float) -> None:

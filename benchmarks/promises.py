@@ -33,9 +33,19 @@ RATIOS = (1.0, 1.5)
 
 
 def a_job(**visits: dict[str, object]) -> Job:
-    rates = Rates(**{name: ZERO for name in Rates.__dataclass_fields__ if name != "valid_days"}, valid_days=30)
+    rates = Rates(
+        **{name: ZERO for name in Rates.__dataclass_fields__ if name != "valid_days"}, valid_days=30
+    )
     shop = Shop(
-        name="", address="", contact="", made_up=True, kerf_m=0.0, fabric_roll_m=0.0, stock=(), prices=(), rates=rates
+        name="",
+        address="",
+        contact="",
+        made_up=True,
+        kerf_m=0.0,
+        fabric_roll_m=0.0,
+        stock=(),
+        prices=(),
+        rates=rates,
     )
     usual: dict[str, object] = {"date": "2026-05-04", "temperature_c": 21.0, "humidity_pct": 45.0}
     return Job(
@@ -56,11 +66,15 @@ def a_job(**visits: dict[str, object]) -> Job:
         keep_clear=(),
         framing=(),
         fixings=(),
-        furnishings=(Furnishing(name="sofa", material="", amount=1, visits=("before",)),) if "sofa" in visits else (),
+        furnishings=(Furnishing(name="sofa", material="", amount=1, visits=("before",)),)
+        if "sofa" in visits
+        else (),
         sources=(),
         microphones=(),
         seat=None,
-        visits=tuple(Visit(name=name, **{**usual, **visits.get(name, {})}) for name in ("before", "after")),  # type: ignore[arg-type]
+        visits=tuple(
+            Visit(name=name, **{**usual, **visits.get(name, {})}) for name in ("before", "after")
+        ),  # type: ignore[arg-type]
         shop=shop,
     )
 
@@ -82,7 +96,9 @@ def band(hz: float, t20_s: float | None, sd_s: float | None) -> BandDecay:
     )
 
 
-def a_visit(name: str, t20: dict[float, tuple[float, ...]], sd: dict[float, float] | None = None) -> Analysis:
+def a_visit(
+    name: str, t20: dict[float, tuple[float, ...]], sd: dict[float, float] | None = None
+) -> Analysis:
     """An analysis with these decays at so many positions. [s]"""
     n = len(next(iter(t20.values())))
     positions = tuple(
@@ -123,16 +139,26 @@ def a_visit(name: str, t20: dict[float, tuple[float, ...]], sd: dict[float, floa
     )
 
 
-def signed(bands: dict[float, tuple[float, float]], mid: tuple[float, float] | None = None) -> Agreement:
+def signed(
+    bands: dict[float, tuple[float, float]], mid: tuple[float, float] | None = None
+) -> Agreement:
     promise = Promise(
-        bands=tuple(PromisedBand(band_hz=hz, low_s=low, high_s=high) for hz, (low, high) in bands.items()),
+        bands=tuple(
+            PromisedBand(band_hz=hz, low_s=low, high_s=high) for hz, (low, high) in bands.items()
+        ),
         mid_low_s=mid and mid[0],
         mid_high_s=mid and mid[1],
         positions=2,
         conditions=(),
     )
     prediction = Prediction(
-        before=(), after=(), mid_likely_s=None, mid_low_s=None, mid_high_s=None, transition_hz=None, calibrated=False
+        before=(),
+        after=(),
+        mid_likely_s=None,
+        mid_low_s=None,
+        mid_high_s=None,
+        transition_hz=None,
+        calibrated=False,
     )
     plan = Plan(
         title="",
@@ -159,7 +185,9 @@ def signed(bands: dict[float, tuple[float, float]], mid: tuple[float, float] | N
         assumptions=(),
         exclusions=(),
     )
-    return Agreement(signed_on="2026-05-11", signed_by="made up", method="0", plan=plan, quote=quote)
+    return Agreement(
+        signed_on="2026-05-11", signed_by="made up", method="0", plan=plan, quote=quote
+    )
 
 
 BANDS = (250.0, 500.0, 1000.0, 2000.0, 4000.0)
@@ -171,7 +199,9 @@ def iso_sd(t_s: float, hz: float) -> float:
     return 0.88 * t_s * ((1 + 1.9 / 10) / (0.71 * hz * t_s)) ** 0.5
 
 
-def shares(truth: dict[float, float], pairs: int, runs: int, ratio: float = 1.0) -> dict[str, float]:
+def shares(
+    truth: dict[float, float], pairs: int, runs: int, ratio: float = 1.0
+) -> dict[str, float]:
     """How often each verdict falls for a room with these true decays; scatter is `ratio` times the formula's."""
     rng = np.random.default_rng([pairs, runs])
     sd = {hz: iso_sd(t, hz) for hz, t in truth.items()}
@@ -185,7 +215,10 @@ def shares(truth: dict[float, float], pairs: int, runs: int, ratio: float = 1.0)
 
 
 CASES = {
-    "kept, though one octave is just over its limit": {**dict.fromkeys(BANDS, 0.35), 2000.0: HIGH * 1.0001},
+    "kept, though one octave is just over its limit": {
+        **dict.fromkeys(BANDS, 0.35),
+        2000.0: HIGH * 1.0001,
+    },
     "not kept, though every octave is just inside": dict.fromkeys(BANDS, HIGH * 0.9999),
     "undecided in the middle of the limits": dict.fromkeys(BANDS, (LOW + HIGH) / 2),
 }
@@ -197,7 +230,9 @@ def table(runs: int) -> list[tuple[int, float, float, float, float]]:
     for pairs in PAIRS:
         for ratio in RATIOS:
             found = [shares(truth, pairs, runs, ratio) for truth in CASES.values()]
-            rows.append((pairs, ratio, found[0]["kept"], found[1]["not kept"], found[2]["undecided"]))
+            rows.append(
+                (pairs, ratio, found[0]["kept"], found[1]["not kept"], found[2]["undecided"])
+            )
     return rows
 
 

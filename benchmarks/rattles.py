@@ -17,9 +17,9 @@ from numpy.typing import NDArray
 from scipy.signal import fftconvolve, lfilter
 
 from roomcheck.measure import Sweep, TakeCheck
-from roomcheck.measure.audio import Audio
-from roomcheck.measure.listening import Decisions, listen
-from roomcheck.measure.played import Played
+from roomcheck.measure.checks.listening import Decisions, listen
+from roomcheck.measure.files.audio import Audio
+from roomcheck.measure.files.played import Played
 
 RATE_HZ = 48_000
 SWEEP = Sweep(low_hz=40, high_hz=20_000, seconds=6, rate_hz=RATE_HZ)
@@ -66,7 +66,9 @@ def take(
     sent = SWEEP_LEVEL * speaker(played)
     if buzz_hz is not None:
         sent[lead : lead + len(SWEEP.samples)] += loose_panel(SWEEP, buzz_hz, buzz_dbfs, rng)
-    y = fftconvolve(sent, h)[: len(played)] + 10 ** (noise_dbfs / 20) * rng.standard_normal(len(played))
+    y = fftconvolve(sent, h)[: len(played)] + 10 ** (noise_dbfs / 20) * rng.standard_normal(
+        len(played)
+    )
     if knock_hz is not None:
         begin = lead + int(SWEEP.time_at_s(knock_hz) * RATE_HZ)
         y[begin : begin + 2400] += 0.02 * rng.standard_normal(2400) * np.exp(-np.arange(2400) / 480)
@@ -119,13 +121,19 @@ def buzzing(count: int, level_dbfs: float, noise_dbfs: float = -75.0, seed: int 
 def quiet(count: int, name: str, seed: int = 4) -> Found:
     """Takes in which nothing buzzes, through one kind of loudspeaker, in noise of several levels."""
     rng = np.random.default_rng(seed)
-    checks = [take(rng, speaker=SPEAKERS[name], noise_dbfs=float(rng.uniform(-90, -55))) for _ in range(count)]
+    checks = [
+        take(rng, speaker=SPEAKERS[name], noise_dbfs=float(rng.uniform(-90, -55)))
+        for _ in range(count)
+    ]
     return Found(name, count, sum(bool(check.buzzes) for check in checks), 0.0)
 
 
 def main() -> None:
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 20
-    for found in (*(buzzing(count, *levels) for levels in BUZZES), *(quiet(count, name) for name in SPEAKERS)):
+    for found in (
+        *(buzzing(count, *levels) for levels in BUZZES),
+        *(quiet(count, name) for name in SPEAKERS),
+    ):
         print(f"{found.name}: {found.found} of {found.takes}, note within {found.worst_pct:.1f} %")
 
 

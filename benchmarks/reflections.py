@@ -103,7 +103,10 @@ def make(
     walls = {name: pra.Material(alpha) for name, alpha in alphas.items()}
     plan = np.array(room.corners).T
     model = pra.Room.from_corners(
-        plan, fs=RATE, max_order=4 if shape == "box" else 3, materials=[walls[n] for n in room.wall_names]
+        plan,
+        fs=RATE,
+        max_order=4 if shape == "box" else 3,
+        materials=[walls[n] for n in room.wall_names],
     )
     model.extrude(room.height_m, materials={"floor": walls["floor"], "ceiling": walls["ceiling"]})
     model.set_sound_speed(C)
@@ -118,7 +121,9 @@ def make(
     smear = drawn if smear is None else smear
     for i in range(sources):
         for j in range(microphones):
-            made[i, j], responses[i, j] = _pair(rng, model, (i, j), (spoken[i], heard[j]), smear, room, things)
+            made[i, j], responses[i, j] = _pair(
+                rng, model, (i, j), (spoken[i], heard[j]), smear, room, things
+            )
     typed = [Point(*(p + off_m * rng.standard_normal(3))) for p in places]
     return Made(room, tuple(typed[:sources]), tuple(typed[sources:]), alphas, made, responses)
 
@@ -127,10 +132,18 @@ def _places(rng: np.random.Generator, room: Room, count: int) -> list[Point]:
     found: list[Point] = []
     xs, ys = zip(*room.corners, strict=True)
     while len(found) < count:
-        p = Point(float(rng.uniform(0, max(xs))), float(rng.uniform(0, max(ys))), float(rng.uniform(0.9, 1.7)))
+        p = Point(
+            float(rng.uniform(0, max(xs))),
+            float(rng.uniform(0, max(ys))),
+            float(rng.uniform(0.9, 1.7)),
+        )
         apart = all(math.dist(p, q) > 1.0 for q in found)
         steps = np.linspace(0, 1, 500)[:, None]
-        clear = all(room.holds(Point(*way)) for q in found for way in np.array(p) + steps * np.subtract(q, p))
+        clear = all(
+            room.holds(Point(*way))
+            for q in found
+            for way in np.array(p) + steps * np.subtract(q, p)
+        )
         if room.holds(p, 0.5) and apart and clear:
             found.append(p)
     return found
@@ -148,7 +161,10 @@ def _pair(
     (i, j), (s, m) = at, ends
     source = model.sources[i]
     seen = np.asarray(model.visibility[i][j], dtype=bool)
-    images, damping = np.asarray(source.images, dtype=float).T[seen], np.asarray(source.damping)[0][seen]
+    images, damping = (
+        np.asarray(source.images, dtype=float).T[seen],
+        np.asarray(source.damping)[0][seen],
+    )
     length = np.linalg.norm(images - np.array(m), axis=1)
     direct = math.dist(s, m)
     truths = []
@@ -184,7 +200,9 @@ def _tail(rng: np.random.Generator, room: Room, t: Real) -> Real:
     decay = 0.4
     area = 0.161 * room.volume_m3 / decay
     power = 16 * math.pi / area * 13.8 / decay / RATE * np.exp(-13.8 * np.maximum(t, 0) / decay)
-    return np.asarray(rng.standard_normal(len(t)) * np.sqrt(power) * np.clip((t - 0.01) / 0.02, 0, 1))
+    return np.asarray(
+        rng.standard_normal(len(t)) * np.sqrt(power) * np.clip((t - 0.01) / 0.02, 0, 1)
+    )
 
 
 def _names(room: Room, s: Point, image: Real, order: int) -> tuple[str, ...]:
@@ -284,13 +302,15 @@ REACH_S = 0.03
 
 def find(made: Made) -> dict[tuple[int, int], tuple[list[Any], float]]:
     """What roomcheck says: named arrivals and smear per pair."""
-    from roomcheck.analyse.images import explain
-    from roomcheck.analyse.peaks import echogram
-    from roomcheck.analyse.reflections import LATE_S, listen
+    from roomcheck.analyse.echoes.images import explain
+    from roomcheck.analyse.echoes.peaks import echogram
+    from roomcheck.analyse.echoes.reflections import LATE_S, listen
     from roomcheck.measure import ImpulseResponse
     from roomcheck.mirrors import mirror_paths
 
-    places = {f"S{i}": p for i, p in enumerate(made.sources)} | {f"M{j}": p for j, p in enumerate(made.microphones)}
+    places = {f"S{i}": p for i, p in enumerate(made.sources)} | {
+        f"M{j}": p for j, p in enumerate(made.microphones)
+    }
     heard, smears = [], []
     for (i, j), samples in made.responses.items():
         s, m = made.sources[i], made.microphones[j]

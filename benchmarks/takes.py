@@ -27,10 +27,10 @@ from scipy.signal import resample as scipy_resample
 from roomcheck.analyse import decays
 from roomcheck.errors import RoomcheckError
 from roomcheck.measure import ImpulseResponse, Sweep, TakeCheck, lay_out
-from roomcheck.measure.audio import Audio
-from roomcheck.measure.clock import resample
-from roomcheck.measure.listening import Decisions, listen
-from roomcheck.measure.played import Played
+from roomcheck.measure.checks.clock import resample
+from roomcheck.measure.checks.listening import Decisions, listen
+from roomcheck.measure.files.audio import Audio
+from roomcheck.measure.files.played import Played
 from roomcheck.standards.iec_61260_1_2014 import OCTAVES_HZ, band_edges_hz
 
 RATE_HZ = 48_000
@@ -60,7 +60,9 @@ class Scene:
 # rooms
 
 
-def octave_room(rng: Rng, t_s: float, direct: float = 1.5, tilt: float = 0.1, low_s: float | None = None) -> Array:
+def octave_room(
+    rng: Rng, t_s: float, direct: float = 1.5, tilt: float = 0.1, low_s: float | None = None
+) -> Array:
     """Gaussian decay whose time falls with frequency, after a direct sound; unit energy. (frames,)"""
     n = int((1.3 * max(t_s * 1.5, low_s or 0) + 0.05) * RATE_HZ)
     t, spectrum = np.arange(n) / RATE_HZ, np.fft.rfft(rng.standard_normal(n))
@@ -69,24 +71,36 @@ def octave_room(rng: Rng, t_s: float, direct: float = 1.5, tilt: float = 0.1, lo
     for band in (31.5, *OCTAVES_HZ, 16_000.0):
         low, high = band_edges_hz(band)
         here_s = low_s if low_s and band < 130 else t_s * (1000 / band) ** tilt
-        h += np.fft.irfft(np.where((hz >= low) & (hz < high), spectrum, 0), n) * 10 ** (-3 * t / here_s)
+        h += np.fft.irfft(np.where((hz >= low) & (hz < high), spectrum, 0), n) * 10 ** (
+            -3 * t / here_s
+        )
     h /= np.sqrt(np.sum(h**2))
     h[0] += direct
     return h / np.sqrt(np.sum(h**2))
 
 
-def shoebox(rng: Rng, size_m: tuple[float, float, float], absorption: float, seconds: float) -> Array:
+def shoebox(
+    rng: Rng, size_m: tuple[float, float, float], absorption: float, seconds: float
+) -> Array:
     """Image sources of a box with even walls, and a faint diffuse rest: sparse, with flutter. (frames,)"""
     source, mic = (np.array([rng.uniform(0.2, 0.8) * s for s in size_m]) for _ in range(2))
     reach = int(np.ceil(seconds * C_M_S / min(size_m) / 2)) + 1
     reach = min(reach, 24)
     axis = [
-        [(2 * n * s + sign * x, abs(2 * n - (sign < 0))) for n in range(-reach, reach + 1) for sign in (1, -1)]
+        [
+            (2 * n * s + sign * x, abs(2 * n - (sign < 0)))
+            for n in range(-reach, reach + 1)
+            for sign in (1, -1)
+        ]
         for s, x in zip(size_m, source, strict=True)
     ]
     places = [np.array([p for p, _ in a]) - m for a, m in zip(axis, mic, strict=True)]
     orders = [np.array([o for _, o in a]) for a in axis]
-    d = np.sqrt(places[0][:, None, None] ** 2 + places[1][None, :, None] ** 2 + places[2][None, None, :] ** 2)
+    d = np.sqrt(
+        places[0][:, None, None] ** 2
+        + places[1][None, :, None] ** 2
+        + places[2][None, None, :] ** 2
+    )
     k = orders[0][:, None, None] + orders[1][None, :, None] + orders[2][None, None, :]
     at = (d / C_M_S * RATE_HZ).ravel()
     gain = ((1 - absorption) ** (k / 2) / d).ravel()
@@ -122,9 +136,14 @@ def small_loudspeaker(rng: Rng) -> Callable[[Array], Array]:
     return play
 
 
-def rattle(rng: Rng, low_db: float = -40.0, high_db: float = -18.0) -> Callable[[Array, Array], Array]:
+def rattle(
+    rng: Rng, low_db: float = -40.0, high_db: float = -18.0
+) -> Callable[[Array, Array], Array]:
     """One to three loose things that buzz while the sweep passes their resonance."""
-    things = [(rng.uniform(60, 500), rng.uniform(low_db, high_db), rng.integers(1 << 30)) for _ in range(3)]
+    things = [
+        (rng.uniform(60, 500), rng.uniform(low_db, high_db), rng.integers(1 << 30))
+        for _ in range(3)
+    ]
     things = things[: rng.integers(1, 4)]
 
     def shake(heard: Array, played: Array) -> Array:
@@ -177,7 +196,9 @@ def soft(gain: float) -> Callable[[Array], Array]:
     return lambda x: np.tanh(gain * x) / gain
 
 
-def automatic_gain(release_s: float, attack_s: float, most: float, target: float) -> Callable[[Array], Array]:
+def automatic_gain(
+    release_s: float, attack_s: float, most: float, target: float
+) -> Callable[[Array], Array]:
     def fault(y: Array) -> Array:
         block = 480
         y = y[: len(y) // block * block]
@@ -199,7 +220,9 @@ def suppressed(depth_db: float, hold_s: float, over_db: float = 9.0) -> Callable
         level = np.sqrt(fftconvolve(y**2, np.ones(width) / width, "same").clip(0))
         opened = level > np.median(level[: RATE_HZ // 2]) * 10 ** (over_db / 20)
         gain = np.where(opened, 1.0, 10 ** (-depth_db / 20))
-        return y * np.maximum(fftconvolve(gain, np.hanning(1200) / np.hanning(1200).sum(), "same"), 0)
+        return y * np.maximum(
+            fftconvolve(gain, np.hanning(1200) / np.hanning(1200).sum(), "same"), 0
+        )
 
     return fault
 
@@ -221,8 +244,12 @@ def knock(rng: Rng, ms: float = 30) -> Array:
 def door(rng: Rng) -> Array:
     """A thump below 200 Hz and a rattle of the latch."""
     t = np.arange(int(0.5 * RATE_HZ)) / RATE_HZ
-    thump = sosfilt(butter(2, [35, 220], "band", fs=RATE_HZ, output="sos"), rng.standard_normal(len(t)))
-    latch = 0.15 * sosfilt(butter(1, [1000, 5000], "band", fs=RATE_HZ, output="sos"), rng.standard_normal(len(t)))
+    thump = sosfilt(
+        butter(2, [35, 220], "band", fs=RATE_HZ, output="sos"), rng.standard_normal(len(t))
+    )
+    latch = 0.15 * sosfilt(
+        butter(1, [1000, 5000], "band", fs=RATE_HZ, output="sos"), rng.standard_normal(len(t))
+    )
     thump /= np.abs(thump).max()
     return thump * np.exp(-t / 0.08) + latch * np.exp(-t / 0.02)
 
@@ -340,9 +367,13 @@ def _two(rng: Rng, s: Scene) -> Scene:
     apart, gain = rng.uniform(0.0003, 0.003), 10 ** (rng.uniform(-1, 0.3) / 20)
     first = octave_room(rng, 0.3, direct=2.5)
     shift = np.zeros(round(apart * RATE_HZ))
-    second = np.concatenate([shift, first if rng.uniform() < 0.5 else octave_room(rng, 0.3, direct=2.5)])
+    second = np.concatenate(
+        [shift, first if rng.uniform() < 0.5 else octave_room(rng, 0.3, direct=2.5)]
+    )
     n = max(len(first), len(second))
-    return replace(s, room=np.pad(first, (0, n - len(first))) + gain * np.pad(second, (0, n - len(second))))
+    return replace(
+        s, room=np.pad(first, (0, n - len(first))) + gain * np.pad(second, (0, n - len(second)))
+    )
 
 
 def _clip_at(share: float) -> Callable[[Array], Array]:
@@ -354,8 +385,14 @@ def _full(share: float) -> Callable[[Array], Array]:
 
 
 FAULTS: dict[str, tuple[Make, str]] = {
-    "clipped in the recorder": (lambda rng, s: replace(s, recorder=_full(rng.uniform(0.3, 0.95))), "clipped"),
-    "clipped ahead of the recorder": (lambda rng, s: replace(s, recorder=_clip_at(rng.uniform(0.3, 0.9))), "clipped"),
+    "clipped in the recorder": (
+        lambda rng, s: replace(s, recorder=_full(rng.uniform(0.3, 0.95))),
+        "clipped",
+    ),
+    "clipped ahead of the recorder": (
+        lambda rng, s: replace(s, recorder=_clip_at(rng.uniform(0.3, 0.9))),
+        "clipped",
+    ),
     "clipped in the loudspeaker": (
         lambda rng, s: replace(s, speaker=_clip_at(rng.uniform(0.3, 0.75))),
         "overdriven",
@@ -365,46 +402,78 @@ FAULTS: dict[str, tuple[Make, str]] = {
         "overdriven",
     ),
     "short peaks clipped in a loud knock": (
-        lambda rng, s: replace(s, recorder=added(knock(rng, 8), _during(rng, s), rng.uniform(1.1, 2.5))),
+        lambda rng, s: replace(
+            s, recorder=added(knock(rng, 8), _during(rng, s), rng.uniform(1.1, 2.5))
+        ),
         "clipped|burst",
     ),
     "automatic gain": (
         lambda rng, s: replace(
             s,
             recorder=automatic_gain(
-                rng.uniform(0.3, 4), rng.uniform(0.005, 0.1), rng.uniform(5, 30), rng.uniform(0.05, 0.3)
+                rng.uniform(0.3, 4),
+                rng.uniform(0.005, 0.1),
+                rng.uniform(5, 30),
+                rng.uniform(0.05, 0.3),
             ),
         ),
         "automatic gain",
     ),
     "noise suppression": (
         lambda rng, s: replace(
-            s, recorder=suppressed(rng.uniform(10, 40), rng.uniform(0.03, 0.1)), room=_room(rng, t_s=0.5)
+            s,
+            recorder=suppressed(rng.uniform(10, 40), rng.uniform(0.03, 0.1)),
+            room=_room(rng, t_s=0.5),
         ),
         "noise suppression|clipped",
     ),
     "too little level": (
-        lambda rng, s: replace(s, level=10 ** (rng.uniform(-3, 6) / 20) * 10 ** (-54 / 20), noise_dbfs=-38.0),
+        lambda rng, s: replace(
+            s, level=10 ** (rng.uniform(-3, 6) / 20) * 10 ** (-54 / 20), noise_dbfs=-38.0
+        ),
         "louder",
     ),
-    "knock": (lambda rng, s: replace(s, recorder=added(knock(rng), _during(rng, s), _peak(rng, s, -10, 10))), "burst"),
-    "door": (lambda rng, s: replace(s, recorder=added(door(rng), _during(rng, s), _peak(rng, s, -6, 10))), "burst"),
+    "knock": (
+        lambda rng, s: replace(
+            s, recorder=added(knock(rng), _during(rng, s), _peak(rng, s, -10, 10))
+        ),
+        "burst",
+    ),
+    "door": (
+        lambda rng, s: replace(
+            s, recorder=added(door(rng), _during(rng, s), _peak(rng, s, -6, 10))
+        ),
+        "burst",
+    ),
     "voice": (
-        lambda rng, s: replace(s, recorder=added(voice(rng), _during(rng, s, 0.1, 0.7), _peak(rng, s, -10, 6))),
+        lambda rng, s: replace(
+            s, recorder=added(voice(rng), _during(rng, s, 0.1, 0.7), _peak(rng, s, -10, 6))
+        ),
         "burst|louder",
     ),
     "knock in the decay": (
         lambda rng, s: replace(
-            s, recorder=added(knock(rng), s.lead_s + s.sweep.seconds + rng.uniform(0.05, 0.4), _peak(rng, s, -10, 10))
+            s,
+            recorder=added(
+                knock(rng),
+                s.lead_s + s.sweep.seconds + rng.uniform(0.05, 0.4),
+                _peak(rng, s, -10, 10),
+            ),
         ),
         "burst",
     ),
-    "samples lost": (lambda rng, s: replace(s, recorder=lost(_during(rng, s), 10 ** rng.uniform(0.5, 2.3))), "lost"),
+    "samples lost": (
+        lambda rng, s: replace(s, recorder=lost(_during(rng, s), 10 ** rng.uniform(0.5, 2.3))),
+        "lost",
+    ),
     "samples doubled": (
         lambda rng, s: replace(s, recorder=repeated(_during(rng, s), 10 ** rng.uniform(0.7, 2.3))),
         "lost|added",
     ),
-    "zeros": (lambda rng, s: replace(s, recorder=zeroed(_during(rng, s), 10 ** rng.uniform(0.5, 2))), "dropout|burst"),
+    "zeros": (
+        lambda rng, s: replace(s, recorder=zeroed(_during(rng, s), 10 ** rng.uniform(0.5, 2))),
+        "dropout|burst",
+    ),
     "two loudspeakers at once": (_two, "two arrivals"),
     "recorder at 44.1 kHz": (
         lambda rng, s: replace(s, recorder=lambda y: resample_poly(y, 147, 160)),
@@ -430,9 +499,13 @@ def recorded(scene: Scene) -> Array:
     return np.round(np.clip(y, -1, 1 - step) / step) * step
 
 
-def heard(y: Array, played: Played | Sweep, **decisions: object) -> tuple[ImpulseResponse, TakeCheck]:
+def heard(
+    y: Array, played: Played | Sweep, **decisions: object
+) -> tuple[ImpulseResponse, TakeCheck]:
     """Response and verdict of a recording."""
-    audio = Audio(samples=y.astype(np.float32)[:, None], rate_hz=RATE_HZ, lossy=False, where="REC.wav")
+    audio = Audio(
+        samples=y.astype(np.float32)[:, None], rate_hz=RATE_HZ, lossy=False, where="REC.wav"
+    )
     what = Played(sweep=played) if isinstance(played, Sweep) else played
     response, check, _ = listen(audio, what, Decisions(**decisions))  # type: ignore[arg-type]
     return response, check
@@ -459,7 +532,10 @@ def outcomes(cases: dict[str, Make], draws: int, first: int = 0) -> Iterator[Out
             begun = time.perf_counter()
             try:
                 _, check = heard(y, scene.sweep)
-                kept, said = check.keep, " | ".join((*check.reasons, *(f"note: {w}" for w in check.warnings)))
+                kept, said = (
+                    check.keep,
+                    " | ".join((*check.reasons, *(f"note: {w}" for w in check.warnings))),
+                )
             except RoomcheckError as problem:
                 kept, said = False, str(problem)
             yield Outcome(case, seed, kept, said, time.perf_counter() - begun)
@@ -493,9 +569,13 @@ CORRECTED: dict[str, Wrong] = {
     "noise": Wrong(noise_dbfs=-62.0),
     "distortion, 3 % even, 3 % odd": Wrong(speaker=unfolded(polynomial(0.06, 0.12))),
     **{f"clock {ppm:+d} ppm": Wrong(recorder=off(ppm)) for ppm in (5, -20, 50, -100, 200)},
-    "recorder at 44.1 kHz": Wrong(recorder=partial(resample_poly, up=147, down=160), wrong_machine="recorder"),
+    "recorder at 44.1 kHz": Wrong(
+        recorder=partial(resample_poly, up=147, down=160), wrong_machine="recorder"
+    ),
     # What is played too slowly goes into a room whose own time is true.
-    "player at 44.1 kHz": Wrong(speaker=partial(resample_poly, up=160, down=147), wrong_machine="player"),
+    "player at 44.1 kHz": Wrong(
+        speaker=partial(resample_poly, up=160, down=147), wrong_machine="player"
+    ),
 }
 
 
@@ -518,7 +598,9 @@ def true_room(rng: Rng, t_s: float) -> tuple[Array, dict[float, tuple[float, flo
     h, truth = np.zeros(n), {}
     for band in (31.5, *OCTAVES_HZ, 16_000.0):
         low, high = band_edges_hz(band)
-        part = np.fft.irfft(np.where((hz >= low) & (hz < high), spectrum, 0), n) * 10 ** (-3 * t / t_s)
+        part = np.fft.irfft(np.where((hz >= low) & (hz < high), spectrum, 0), n) * 10 ** (
+            -3 * t / t_s
+        )
         h += part
         energy = np.cumsum(part[::-1] ** 2)[::-1]
         db = 10 * np.log10(energy / energy[0])
@@ -534,7 +616,9 @@ def _line_s(t: Array, db: Array, to_db: float) -> float:
 def correct(case: str, seed: int) -> Corrected:
     """Play a file with markers into a room, spoil it, put it right, and compare."""
     wrong, rng = CORRECTED[case], np.random.default_rng([zlib.crc32(case.encode()), seed])
-    played = lay_out(Sweep(low_hz=40, high_hz=20_000, seconds=8, rate_hz=RATE_HZ), silence_s=2, level_dbfs=0)
+    played = lay_out(
+        Sweep(low_hz=40, high_hz=20_000, seconds=8, rate_hz=RATE_HZ), silence_s=2, level_dbfs=0
+    )
     room, truth = true_room(rng, (0.3, 0.45, 0.7, 1.0)[seed % 4])
     file = np.concatenate([played.samples()[:, 0], np.zeros(2 * RATE_HZ)])
     sound = wrong.speaker(file)
@@ -546,7 +630,9 @@ def correct(case: str, seed: int) -> Corrected:
     t20, t30, withheld = [], [], 0
     for band in decays(response):
         if 250 <= band.band_hz <= 4000:
-            for found, true_s, errors in zip((band.t20_s, band.t30_s), truth[band.band_hz], (t20, t30), strict=True):
+            for found, true_s, errors in zip(
+                (band.t20_s, band.t30_s), truth[band.band_hz], (t20, t30), strict=True
+            ):
                 if found is None:
                     withheld += 1
                 else:
@@ -560,20 +646,35 @@ def spread(values: list[float]) -> tuple[float, float]:
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     parser.add_argument("--draws", type=int, default=10)
     parser.add_argument("--only", default="")
     parser.add_argument("--show", action="store_true", help="what was said, one by one")
     args = parser.parse_args()
     wanted = [w for w in args.only.split(",") if w]
-    for title, cases in (("clean", CLEAN), ("fault", {name: make for name, (make, _) in FAULTS.items()})):
+    for title, cases in (
+        ("clean", CLEAN),
+        ("fault", {name: make for name, (make, _) in FAULTS.items()}),
+    ):
         print(title)
-        chosen = {name: make for name, make in cases.items() if not wanted or any(w in name for w in wanted)}
+        chosen = {
+            name: make
+            for name, make in cases.items()
+            if not wanted or any(w in name for w in wanted)
+        }
         tally: dict[str, list[Outcome]] = {}
         for outcome in outcomes(chosen, args.draws):
             tally.setdefault(outcome.case, []).append(outcome)
             if args.show:
-                print("   ", outcome.case, outcome.seed, "kept" if outcome.kept else "REPEAT", outcome.said[:400])
+                print(
+                    "   ",
+                    outcome.case,
+                    outcome.seed,
+                    "kept" if outcome.kept else "REPEAT",
+                    outcome.said[:400],
+                )
         for case, found in tally.items():
             print(f"  {case:40s} kept {sum(o.kept for o in found):3d} of {len(found)}"
                   f"  slowest {max(o.seconds for o in found):.2f} s")  # fmt: skip

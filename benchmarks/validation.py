@@ -35,8 +35,17 @@ Tests hold the limits printed here on fewer draws.
 
 def names() -> list[str]:
     """Every section, in the order of the page."""
-    found = sorted(path.stem for path in (HERE / "sections").glob("*.py") if not path.stem.startswith("_"))
-    return sorted(found, key=lambda name: (FIRST.index(name) if name in FIRST else len(FIRST), name == "speed", name))
+    found = sorted(
+        path.stem for path in (HERE / "sections").glob("*.py") if not path.stem.startswith("_")
+    )
+    return sorted(
+        found,
+        key=lambda name: (
+            FIRST.index(name) if name in FIRST else len(FIRST),
+            name == "speed",
+            name,
+        ),
+    )
 
 
 def versions() -> str:
@@ -60,7 +69,9 @@ def page_of(sections: dict[str, str]) -> str:
     """The page of these sections, in their order."""
     known = [name for name in names() if name in sections]
     gone = [name for name in sections if name not in known]
-    return HEAD + "".join(f"\n<!-- begin {name} -->\n{sections[name]}<!-- end {name} -->\n" for name in known + gone)
+    return HEAD + "".join(
+        f"\n<!-- begin {name} -->\n{sections[name]}<!-- end {name} -->\n" for name in known + gone
+    )
 
 
 def main() -> None:
@@ -83,7 +94,9 @@ def main() -> None:
         module = importlib.import_module(f"sections.{name}")
         text = module.write(figures)
         if text is None:
-            print(f"{name}: what it needs is not on this machine; it stays as it was", file=sys.stderr)
+            print(
+                f"{name}: what it needs is not on this machine; it stays as it was", file=sys.stderr
+            )
             continue
         sections[name] = f"## {module.TITLE}\n\n*{today}; {versions()}*\n\n{text.strip()}\n"
         # Written after each, so that a long run that is stopped loses nothing.

@@ -15,10 +15,10 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from roomcheck.analyse import BandDecay, decays
-    from roomcheck.build import block_diffuser
     from roomcheck.errors import RoomcheckError
     from roomcheck.job import load_job
     from roomcheck.measure import ImpulseResponse, Sweep, impulse_response, load_impulse_response
+    from roomcheck.workshop import block_diffuser
 
 __version__ = "0.1.0"
 

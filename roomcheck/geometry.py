@@ -116,7 +116,9 @@ class Face:
         return Point(
             *(
                 o + u_m * a + v_m * b + off_m * n
-                for o, a, b, n in zip(self.origin, self.u_axis, self.v_axis, self.normal, strict=True)
+                for o, a, b, n in zip(
+                    self.origin, self.u_axis, self.v_axis, self.normal, strict=True
+                )
             )
         )
 
@@ -124,7 +126,8 @@ class Face:
         """(u, v, distance into the room) of a place. [m]"""
         away = [p - o for p, o in zip(point, self.origin, strict=True)]
         u, v, off = (
-            sum(a * b for a, b in zip(away, axis, strict=True)) for axis in (self.u_axis, self.v_axis, self.normal)
+            sum(a * b for a, b in zip(away, axis, strict=True))
+            for axis in (self.u_axis, self.v_axis, self.normal)
         )
         return u, v, off
 
@@ -209,7 +212,9 @@ class Room:
         plan = tuple((x - x0, y - y0) for x, y in self.corners)
         flat = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
         floor = Face("floor", "floor", Point(x0, y0, 0.0), *flat, (0.0, 0.0, 1.0), plan)
-        ceiling = Face("ceiling", "ceiling", Point(x0, y0, self.height_m), *flat, (0.0, 0.0, -1.0), plan)
+        ceiling = Face(
+            "ceiling", "ceiling", Point(x0, y0, self.height_m), *flat, (0.0, 0.0, -1.0), plan
+        )
         return (*walls, floor, ceiling)
 
     def face(self, name: str) -> Face:
@@ -288,7 +293,9 @@ def _inside(corners: tuple[tuple[float, float], ...], x: float, y: float) -> boo
     return within
 
 
-def _cross(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float], d: tuple[float, float]) -> bool:
+def _cross(
+    a: tuple[float, float], b: tuple[float, float], c: tuple[float, float], d: tuple[float, float]
+) -> bool:
     def side(p: tuple[float, float], q: tuple[float, float], r: tuple[float, float]) -> float:
         return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
 

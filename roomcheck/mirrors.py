@@ -55,7 +55,9 @@ class MirrorPath:
         return A, b
 
 
-def mirror_paths(room: Room, source: Point, microphone: Point, order: int = 2) -> tuple[MirrorPath, ...]:
+def mirror_paths(
+    room: Room, source: Point, microphone: Point, order: int = 2
+) -> tuple[MirrorPath, ...]:
     """Every mirrored path up to an order, the shortest first.
 
     Parameters
@@ -84,7 +86,11 @@ def mirror_paths(room: Room, source: Point, microphone: Point, order: int = 2) -
     """
     if order < 1:
         raise ValueError(f"order: {order}, needed 1 at least")
-    found = [path for faces, images in _images(room, source, order) if (path := _path(room, faces, images, microphone))]
+    found = [
+        path
+        for faces, images in _images(room, source, order)
+        if (path := _path(room, faces, images, microphone))
+    ]
     found.sort(key=lambda path: (path.order, path.length_m))
     kept: dict[tuple[int, ...], MirrorPath] = {}
     for path in found:
@@ -94,7 +100,9 @@ def mirror_paths(room: Room, source: Point, microphone: Point, order: int = 2) -
     return tuple(sorted(kept.values(), key=lambda path: path.length_m))
 
 
-def _images(room: Room, source: Point, order: int) -> Iterator[tuple[tuple[Face, ...], tuple[Point, ...]]]:
+def _images(
+    room: Room, source: Point, order: int
+) -> Iterator[tuple[tuple[Face, ...], tuple[Point, ...]]]:
     """Every sequence of faces with the images of the source in it, the source itself first."""
     open_ends: list[tuple[tuple[Face, ...], tuple[Point, ...]]] = [((), (source,))]
     for _ in range(order):
@@ -108,7 +116,9 @@ def _images(room: Room, source: Point, order: int) -> Iterator[tuple[tuple[Face,
         open_ends = longer
 
 
-def _path(room: Room, faces: tuple[Face, ...], images: tuple[Point, ...], microphone: Point) -> MirrorPath | None:
+def _path(
+    room: Room, faces: tuple[Face, ...], images: tuple[Point, ...], microphone: Point
+) -> MirrorPath | None:
     end, points = microphone, []
     for face, image in zip(reversed(faces), reversed(images), strict=False):
         place = meeting_place(face, image, end)
@@ -129,7 +139,9 @@ def meeting_place(face: Face, image: Point, end: Point) -> Point | None:
     share = off_image / (off_image - off_end)
     place = Point(*(a + share * (b - a) for a, b in zip(image, end, strict=True)))
     u, v, _ = face.to_face(place)
-    return place if face.holds(Rectangle(u - _TINY_M, v - _TINY_M, 2 * _TINY_M, 2 * _TINY_M)) else None
+    return (
+        place if face.holds(Rectangle(u - _TINY_M, v - _TINY_M, 2 * _TINY_M, 2 * _TINY_M)) else None
+    )
 
 
 def seen(room: Room, start: Point, end: Point) -> bool:
@@ -141,11 +153,17 @@ def seen(room: Room, start: Point, end: Point) -> bool:
     return True
 
 
-def _crosses(p: tuple[float, float], q: tuple[float, float], a: tuple[float, float], b: tuple[float, float]) -> bool:
+def _crosses(
+    p: tuple[float, float], q: tuple[float, float], a: tuple[float, float], b: tuple[float, float]
+) -> bool:
     def side(o: tuple[float, float], s: tuple[float, float], t: tuple[float, float]) -> float:
         return (s[0] - o[0]) * (t[1] - o[1]) - (s[1] - o[1]) * (t[0] - o[0])
 
     tiny = 1e-9
-    across = (side(p, q, a) > tiny and side(p, q, b) < -tiny) or (side(p, q, a) < -tiny and side(p, q, b) > tiny)
-    along = (side(a, b, p) > tiny and side(a, b, q) < -tiny) or (side(a, b, p) < -tiny and side(a, b, q) > tiny)
+    across = (side(p, q, a) > tiny and side(p, q, b) < -tiny) or (
+        side(p, q, a) < -tiny and side(p, q, b) > tiny
+    )
+    along = (side(a, b, p) > tiny and side(a, b, q) < -tiny) or (
+        side(a, b, p) < -tiny and side(a, b, q) > tiny
+    )
     return across and along

@@ -68,12 +68,17 @@ def _from_plain(kind: Any, plain: Any, where: str) -> Any:
         return _first_fit([a for a in args if a is not type(None)], plain, where)
     if origin is typing.Literal:
         if plain not in args:
-            raise ValueError(f"{where}: found {plain!r}, needed one of {', '.join(map(repr, args))}")
+            raise ValueError(
+                f"{where}: found {plain!r}, needed one of {', '.join(map(repr, args))}"
+            )
         return plain
     if origin is tuple:
         return _tuple(args, plain, where)
     if origin in (dict, Mapping) or (isinstance(origin, type) and issubclass(origin, Mapping)):
-        return {_from_plain(args[0], k, where): _from_plain(args[1], v, f"{where}.{k}") for k, v in plain.items()}
+        return {
+            _from_plain(args[0], k, where): _from_plain(args[1], v, f"{where}.{k}")
+            for k, v in plain.items()
+        }
     return _leaf(kind, plain, where)
 
 
@@ -101,7 +106,11 @@ def _dataclass(kind: type, plain: Any, where: str) -> Any:
     unknown = sorted(set(plain) - set(known))
     if unknown:
         raise ValueError(f"{where}: unknown field {unknown[0]!r}")
-    values = {name: _from_plain(hints[name], plain[name], f"{where}.{name}") for name in known if name in plain}
+    values = {
+        name: _from_plain(hints[name], plain[name], f"{where}.{name}")
+        for name in known
+        if name in plain
+    }
     # TOML has no null: an absent field is None where the type allows it and there is no default.
     for name, field in known.items():
         bare = field.default is dataclasses.MISSING and field.default_factory is dataclasses.MISSING

@@ -22,7 +22,9 @@ OCTAVES_HZ = (63.0, 125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
 """Nominal octave mid-band frequencies, IEC 61260-1. [Hz]"""
 
 _METRIC = {"m": 1.0, "cm": 0.01, "mm": 0.001}
-_QUOTES = str.maketrans({"’": "'", "‘": "'", "′": "'", "”": '"', "“": '"', "″": '"', "⁄": "/", "−": "-"})
+_QUOTES = str.maketrans(
+    {"’": "'", "‘": "'", "′": "'", "”": '"', "“": '"', "″": '"', "⁄": "/", "−": "-"}
+)
 _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
 
 _NUMBER = r"\d+(?:\.\d+)?|\.\d+"
@@ -67,7 +69,9 @@ def parse_length(text: object) -> float:
     (3.7719, 3.77, 3.7719)
     """
     if not isinstance(text, str):
-        raise LengthError(text, f'it has no unit; write it as text with one, such as "{text} in" or "{text} m"')
+        raise LengthError(
+            text, f'it has no unit; write it as text with one, such as "{text} in" or "{text} m"'
+        )
     said = text.strip().translate(_QUOTES).lower()
     for sign, spelt in _VULGAR.items():
         said = re.sub(rf"(?<=\d)\s*{sign}", f" {spelt}", said).replace(sign, spelt)
@@ -91,7 +95,9 @@ def _imperial(said: str) -> float | None:
     if found is None:
         return None
     parts = found.groupdict()
-    if "0" in {(parts[k] or "1").strip("0") or "0" for k in ("fd", "ffd", "id", "ifd") if k in parts}:
+    if "0" in {
+        (parts[k] or "1").strip("0") or "0" for k in ("fd", "ffd", "id", "ifd") if k in parts
+    }:
         return None
     inches = 12 * _mixed(parts, "f") + _mixed(parts, "i")
     return float(inches * Fraction(254, 10000))
@@ -127,7 +133,9 @@ def format_inches(length_m: float) -> str:
     """
     sixteenths = round(abs(length_m) / M_PER_IN * 16)
     whole, part = divmod(sixteenths, 16)
-    text = " ".join([*([str(whole)] if whole or not part else []), *([str(Fraction(part, 16))] if part else [])])
+    text = " ".join(
+        [*([str(whole)] if whole or not part else []), *([str(Fraction(part, 16))] if part else [])]
+    )
     return f'{"-" if length_m < 0 and sixteenths else ""}{text}"'
 
 

@@ -47,7 +47,14 @@ OFF_PLACE_M = 0.0508
 """How far the first piece hangs from its place: two inches."""
 PIECE_FACTOR = 0.96
 """What the pieces absorb, as a share of what the plan counted on."""
-BOOK_FACTOR = {"floor": 1.12, "ceiling": 0.93, "north": 1.05, "south": 0.95, "east": 1.04, "west": 0.97}
+BOOK_FACTOR = {
+    "floor": 1.12,
+    "ceiling": 0.93,
+    "north": 1.05,
+    "south": 0.95,
+    "east": 1.04,
+    "west": 0.97,
+}
 """What the bare surfaces really absorb, as a share of the books' values."""
 
 Array = NDArray[np.float64]
@@ -63,7 +70,12 @@ class Skin:
     def absorption_at(self, u_m: Array, v_m: Array) -> Array:
         found = np.tile(self.layers[0][1], (len(u_m), 1))
         for place, alpha in self.layers[1:]:
-            on = (u_m >= place.u_m) & (u_m <= place.right_m) & (v_m >= place.v_m) & (v_m <= place.top_m)
+            on = (
+                (u_m >= place.u_m)
+                & (u_m <= place.right_m)
+                & (v_m >= place.v_m)
+                & (v_m <= place.top_m)
+            )
             found[on] = alpha
         return found
 
@@ -75,14 +87,27 @@ def skins(job: Job, agreement: Agreement | None) -> tuple[Skin, ...]:
         whole = Rectangle(-1.0, -1.0, face.width_m + 2, face.height_m + 2)
         factor = BOOK_FACTOR[face.name]
         layers = [(whole, octaves(job.material_of(face.name)) * factor)]
-        layers += [(patch.place, octaves(patch.material)) for patch in job.patches if patch.face == face.name]
+        layers += [
+            (patch.place, octaves(patch.material))
+            for patch in job.patches
+            if patch.face == face.name
+        ]
         for i, placed in enumerate(agreement.plan.pieces if agreement else ()):
             if placed.face == face.name:
                 off = OFF_PLACE_M if i == 0 else 0.0
-                place = Rectangle(placed.place.u_m + off, placed.place.v_m, placed.place.width_m, placed.place.height_m)
+                place = Rectangle(
+                    placed.place.u_m + off,
+                    placed.place.v_m,
+                    placed.place.width_m,
+                    placed.place.height_m,
+                )
                 coefficients = piece_absorption(job.shop.piece(placed.piece))
-                layers.append((place, filled(coefficients.bands_hz, coefficients.values) * PIECE_FACTOR))
-        made.append(Skin(face, tuple((place, np.clip(alpha, 0.0, 0.99)) for place, alpha in layers)))
+                layers.append(
+                    (place, filled(coefficients.bands_hz, coefficients.values) * PIECE_FACTOR)
+                )
+        made.append(
+            Skin(face, tuple((place, np.clip(alpha, 0.0, 0.99)) for place, alpha in layers))
+        )
     return tuple(made)
 
 
@@ -107,11 +132,19 @@ def furniture_m2(job: Job, visit: str) -> Array:
 
 
 def late_energy(
-    room: Room, covered: tuple[Skin, ...], source: Point, loss_per_m: Array, speed: float, seconds: float, seed: int
+    room: Room,
+    covered: tuple[Skin, ...],
+    source: Point,
+    loss_per_m: Array,
+    speed: float,
+    seconds: float,
+    seed: int,
 ) -> Array:
     """Share of the energy in the room at each step that early images do not carry: (steps, bands)."""
     rng = np.random.default_rng(seed)
-    size = np.array([max(x for x, _ in room.corners), max(y for _, y in room.corners), room.height_m])
+    size = np.array(
+        [max(x for x, _ in room.corners), max(y for _, y in room.corners), room.height_m]
+    )
     place = np.tile(np.array(source), (PARTICLES, 1))
     way = rng.standard_normal((PARTICLES, 3))
     way /= np.linalg.norm(way, axis=1, keepdims=True)
@@ -159,7 +192,9 @@ def lambert(rng: np.random.Generator, normal: Array, count: int) -> Array:
     return way / np.linalg.norm(way, axis=1, keepdims=True)
 
 
-def early_paths(covered: tuple[Skin, ...], source: Point, microphone: Point) -> Iterator[tuple[float, Array]]:
+def early_paths(
+    covered: tuple[Skin, ...], source: Point, microphone: Point
+) -> Iterator[tuple[float, Array]]:
     """Length and remaining energy per octave of direct sound and images to second order. [m], [1]"""
     yield distance_m(source, microphone), np.ones(len(OCTAVES_HZ))
     orders = [(skin,) for skin in covered] + list(itertools.permutations(covered, 2))
@@ -174,7 +209,9 @@ def early_paths(covered: tuple[Skin, ...], source: Point, microphone: Point) -> 
             if point is None:
                 break
             u, v, _ = skin.face.to_face(point)
-            kept = kept * (1 - SCATTERING) * (1 - skin.absorption_at(np.array([u]), np.array([v]))[0])
+            kept = (
+                kept * (1 - SCATTERING) * (1 - skin.absorption_at(np.array([u]), np.array([v]))[0])
+            )
             aim = point
         else:
             yield distance_m(images[-1], microphone), kept
@@ -192,7 +229,13 @@ def crossing(face: Face, image: Point, aim: Point) -> Point | None:
 
 
 def response(
-    room: Room, covered: tuple[Skin, ...], late: Array, source: Point, microphone: Point, speed: float, seed: int
+    room: Room,
+    covered: tuple[Skin, ...],
+    late: Array,
+    source: Point,
+    microphone: Point,
+    speed: float,
+    seed: int,
 ) -> Array:
     """Impulse response between two places: (frames,)."""
     rate = SWEEP.rate_hz
@@ -211,8 +254,12 @@ def response(
             for length, kept in paths
         )
         found += np.fft.irfft(mask * spectrum, frames)
-        steps = np.interp(np.arange(frames) / rate, (np.arange(len(late)) + 0.5) * STEP_S, late[:, band])
-        found += np.sqrt(speed / room.volume_m3 / rate * steps * risen) * np.fft.irfft(mask * noise, frames)
+        steps = np.interp(
+            np.arange(frames) / rate, (np.arange(len(late)) + 0.5) * STEP_S, late[:, band]
+        )
+        found += np.sqrt(speed / room.volume_m3 / rate * steps * risen) * np.fft.irfft(
+            mask * noise, frames
+        )
     return found
 
 
@@ -228,7 +275,10 @@ def loudspeaker(signal: Array) -> Array:
     fine = resample_poly(signal, 4, 1)  # so that no harmonic folds back
     bent = resample_poly(fine + 0.008 * fine**2 - 0.02 * fine**3, 1, 4)
     rate = SWEEP.rate_hz
-    for sos in (butter(2, 55, "highpass", fs=rate, output="sos"), butter(2, 17_000, fs=rate, output="sos")):
+    for sos in (
+        butter(2, 55, "highpass", fs=rate, output="sos"),
+        butter(2, 17_000, fs=rate, output="sos"),
+    ):
         bent = sosfilt(sos, bent)
     b, a = iirpeak(2600, 1.5, fs=rate)
     bump: Array = sosfilt(np.concatenate([b, a])[None], bent)
@@ -252,7 +302,10 @@ def record(visit: str, agreement: Agreement | None) -> None:
     if conditions is None:
         raise RoomcheckError(f"{JOB}: no visit {visit!r}")
     speed = speed_of_sound_m_s(conditions.temperature_c)
-    air = [air_absorption_db_per_m(hz, conditions.temperature_c, conditions.humidity_pct) for hz in OCTAVES_HZ]
+    air = [
+        air_absorption_db_per_m(hz, conditions.temperature_c, conditions.humidity_pct)
+        for hz in OCTAVES_HZ
+    ]
     loss = np.array(air) / 4.342945 + furniture_m2(job, visit) / (4 * job.room.volume_m3)
     covered = skins(job, agreement)
     (HERE / visit).mkdir(exist_ok=True)
@@ -262,7 +315,9 @@ def record(visit: str, agreement: Agreement | None) -> None:
             seed = SEED + 1000 * (visit == "after") + 100 * s + m
             room = response(job.room, covered, late, source.point, microphone.point, speed, seed)
             lead = round((0.35 + 0.05 * m) * SWEEP.rate_hz)
-            played = np.concatenate([np.zeros(lead), SWEEP.samples, np.zeros(round(TAIL_S * SWEEP.rate_hz))])
+            played = np.concatenate(
+                [np.zeros(lead), SWEEP.samples, np.zeros(round(TAIL_S * SWEEP.rate_hz))]
+            )
             heard = fftconvolve(loudspeaker(played), room)[: len(played)]
             heard += background(len(heard), seed + 50) * 0.12
             path = HERE / visit / f"{source.name}-{microphone.name}.flac"

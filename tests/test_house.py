@@ -22,7 +22,7 @@ STAGES = (
     "judge",
     "predict",
     "recommend",
-    "build",
+    "workshop",
     "quote",
     "verify",
     "report",
@@ -36,7 +36,16 @@ ONLY_IN = {
     "sounddevice": "measure",
     "av": "measure",
 }
-SLOW = ("scipy", "matplotlib", "pyroomacoustics", "soundfile", "sounddevice", "typst", "rich", "tomlkit")
+SLOW = (
+    "scipy",
+    "matplotlib",
+    "pyroomacoustics",
+    "soundfile",
+    "sounddevice",
+    "typst",
+    "rich",
+    "tomlkit",
+)
 
 
 def _imports(path: Path) -> set[str]:
@@ -70,7 +79,11 @@ def test_a_stage_imports_only_from_above(path):
     stage = _stage(path)
     if stage in ("__init__", "__main__"):  # the front doors name rooms and enter none until asked
         return
-    above = set(SHARED_WORDS) | (set(STAGES[: STAGES.index(stage)]) if stage in STAGES else set()) | {stage}
+    above = (
+        set(SHARED_WORDS)
+        | (set(STAGES[: STAGES.index(stage)]) if stage in STAGES else set())
+        | {stage}
+    )
     for name in _imports(path):
         parts = name.split(".")
         if parts[0] == "roomcheck" and len(parts) > 1 and (PACKAGE / parts[1]).is_dir():
@@ -81,10 +94,14 @@ def test_a_stage_imports_only_from_above(path):
 def test_heavy_packages_stay_in_their_stage(path):
     for name in _imports(path):
         home = ONLY_IN.get(name.split(".")[0])
-        assert home in (None, _stage(path)), f"{_stage(path)} imports {name}, which belongs to {home}"
+        assert home in (None, _stage(path)), (
+            f"{_stage(path)} imports {name}, which belongs to {home}"
+        )
 
 
-@pytest.mark.parametrize("stage", [stage for stage in STAGES if stage not in ("standards", "materials", "cli")])
+@pytest.mark.parametrize(
+    "stage", [stage for stage in STAGES if stage not in ("standards", "materials", "cli")]
+)
 def test_a_stage_hands_out_one_verb_of_its_own_name(stage):
     names = {"job": "load_job"}
     text = (PACKAGE / stage / "__init__.py").read_text(encoding="utf-8")

@@ -20,7 +20,13 @@ sys.exit(main(["build", "--piece", "felt", "--json"]))
 @pytest.mark.skipif(sys.platform == "win32", reason="there is no CDLL(None) on Windows")
 def test_json_stands_alone_on_standard_output():
     # scipy's solver prints from C now and then, as seen in one of 300 cutting plans.
-    ran = subprocess.run([sys.executable, "-c", _PRINTS_FIRST], capture_output=True, text=True, check=False, timeout=60)
+    ran = subprocess.run(
+        [sys.executable, "-c", _PRINTS_FIRST],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=60,
+    )
     assert ran.returncode == 0, ran.stderr
     assert json.loads(ran.stdout)["sheets"][0]["piece"] == "felt tile"
     assert "a line of its own" in ran.stderr

@@ -49,20 +49,28 @@ def test_the_meeting_places_make_up_the_length():
             assert face.to_face(point)[2] == pytest.approx(0, abs=1e-9)
 
 
-@pytest.mark.parametrize("ends", [((1.0, 1.2, 1.1), (2.2, 4.1, 1.5)), ((5.2, 0.7, 1.3), (0.9, 2.0, 1.2))])
+@pytest.mark.parametrize(
+    "ends", [((1.0, 1.2, 1.1), (2.2, 4.1, 1.5)), ((5.2, 0.7, 1.3), (0.9, 2.0, 1.2))]
+)
 def test_an_l_shaped_room_agrees_with_pyroomacoustics(ends):
     """The library finds the images and their visibility by its own code (0.10, polygons with a height)."""
     import pyroomacoustics as pra
 
-    model = pra.Room.from_corners(np.array(ELL.corners).T, fs=16_000, max_order=2, materials=pra.Material(0.1))
+    model = pra.Room.from_corners(
+        np.array(ELL.corners).T, fs=16_000, max_order=2, materials=pra.Material(0.1)
+    )
     model.extrude(ELL.height_m, materials=pra.Material(0.1))
     model.add_source(list(ends[0]))
     model.add_microphone(list(ends[1]))
     model.image_source_model()
     source = model.sources[0]
     seen = np.asarray(model.visibility[0][0], dtype=bool) & (source.orders > 0)
-    theirs = np.unique(np.round(np.linalg.norm(source.images.T[seen] - np.array(ends[1]), axis=1), 4))
-    ours = np.unique(np.round([p.length_m for p in mirror_paths(ELL, Point(*ends[0]), Point(*ends[1]), 2)], 4))
+    theirs = np.unique(
+        np.round(np.linalg.norm(source.images.T[seen] - np.array(ends[1]), axis=1), 4)
+    )
+    ours = np.unique(
+        np.round([p.length_m for p in mirror_paths(ELL, Point(*ends[0]), Point(*ends[1]), 2)], 4)
+    )
     assert len(ours) == len(theirs)
     assert ours == pytest.approx(theirs, abs=2e-4)
 
@@ -83,5 +91,9 @@ def test_the_image_moves_with_its_source():
     A, b = path.mirror
     moved = np.array(SOURCE) + np.array((0.05, -0.03, 0.02))
     assert math.dist(A @ moved + b, MICROPHONE) == pytest.approx(
-        next(p.length_m for p in mirror_paths(Room.box(6, 4, 3), Point(*moved), MICROPHONE, 2) if p.names == path.names)
+        next(
+            p.length_m
+            for p in mirror_paths(Room.box(6, 4, 3), Point(*moved), MICROPHONE, 2)
+            if p.names == path.names
+        )
     )

@@ -31,7 +31,9 @@ def test_every_usual_spelling_is_read(text, metres):
     assert parse_length(text) == pytest.approx(metres, abs=1e-9)
 
 
-@pytest.mark.parametrize("text", [12, 3.5, "12", "3.5", "", "long", "12 furlongs", "1/0 in", "4' 4'", None, True, "m"])
+@pytest.mark.parametrize(
+    "text", [12, 3.5, "12", "3.5", "", "long", "12 furlongs", "1/0 in", "4' 4'", None, True, "m"]
+)
 def test_what_is_not_a_length_is_refused_with_advice(text):
     with pytest.raises(LengthError, match="write"):
         parse_length(text)

@@ -11,7 +11,13 @@ from pathlib import Path
 
 import numpy as np
 
-from roomcheck.build.cutting import Bar, CuttingPlan, SawRules, best_fit_decreasing, cut_plan
+from roomcheck.workshop.cutting.cutting import (
+    Bar,
+    CuttingPlan,
+    SawRules,
+    best_fit_decreasing,
+    cut_plan,
+)
 
 IN = 0.0254
 TITLE = "Cutting sticks and boards"
@@ -23,7 +29,9 @@ def random_job(rng: np.random.Generator) -> tuple[dict[float, int], SawRules]:
     """Two to six lengths in sixteenths of an inch, a few to a hundred of each, one of three blades, clamp or none."""
     kinds = int(rng.integers(2, 7))
     lengths = rng.integers(16, 800, kinds) / 16
-    parts = {float(length) * IN: int(rng.integers(1, 100 if length < 6 else 12)) for length in lengths}
+    parts = {
+        float(length) * IN: int(rng.integers(1, 100 if length < 6 else 12)) for length in lengths
+    }
     hold = float(rng.choice([0.0, 6.0]))
     kerf = float(rng.choice([1 / 8, 3 / 32, 0.1]))
     return parts, SawRules(kerf_m=kerf * IN, trim_m=IN / 4, hold_m=hold * IN)
@@ -51,7 +59,16 @@ def bars_at_least(parts: dict[float, int], rules: SawRules) -> int:
 def measure(jobs: int, seed: int = 1) -> dict[str, int]:
     """Bars and faults over so many random jobs."""
     rng = np.random.default_rng(seed)
-    sums = {"jobs": jobs, "bars": 0, "by_hand": 0, "bound": 0, "fewer": 0, "more": 0, "proved": 0, "wrong": 0}
+    sums = {
+        "jobs": jobs,
+        "bars": 0,
+        "by_hand": 0,
+        "bound": 0,
+        "fewer": 0,
+        "more": 0,
+        "proved": 0,
+        "wrong": 0,
+    }
     for _ in range(jobs):
         parts, rules = random_job(rng)
         plan = cut_plan(parts, [STICK], rules)

@@ -13,12 +13,12 @@ import rattles
 from open_data import folder
 from pages import table
 from roomcheck.analyse import decays
-from roomcheck.analyse.modes import room_modes
+from roomcheck.analyse.modes.modes import room_modes
+from roomcheck.analyse.modes.spectrum import response_of
 from roomcheck.analyse.results import Modes
-from roomcheck.analyse.spectrum import response_of
 from roomcheck.geometry import Room
 from roomcheck.measure import ImpulseResponse, Measurement, TakeCheck
-from roomcheck.report.figure_modes import curves_svg, map_svg, modes_svg
+from roomcheck.report.figures.figure_modes import curves_svg, map_svg, modes_svg
 
 TITLE = "Modes, rattles and the low end"
 
@@ -139,11 +139,15 @@ def _made_up() -> str:
 def _rattles() -> str:
     found = [rattles.buzzing(TAKES, *levels) for levels in rattles.BUZZES]
     found += [rattles.quiet(TAKES, name) for name in rattles.SPEAKERS]
-    rows = [(f.name, str(f.takes), str(f.found), f"{f.worst_pct:.1f} %" if f.found else "–") for f in found]
+    rows = [
+        (f.name, str(f.takes), str(f.found), f"{f.worst_pct:.1f} %" if f.found else "–")
+        for f in found
+    ]
     return (
         "### Rattles\n\nA panel that knocks against its frame between 60 and 300 Hz, in made-up rooms; and takes in "
         "which nothing buzzes, through loudspeakers that distort, in noise 35 to 70 dB below the sweep "
-        "(`benchmarks/rattles.py`).\n\n" + table(("take", "takes", "a buzz in", "note off by"), rows)
+        "(`benchmarks/rattles.py`).\n\n"
+        + table(("take", "takes", "a buzz in", "note off by"), rows)
     )
 
 
@@ -186,7 +190,9 @@ def _look(data: Path, recording: Recording) -> tuple[Measurement, Modes, list[st
         usual_s=usual,
     )
     check = TakeCheck(keep=True, reasons=(), warnings=(), peak_dbfs=0.0, noise_dbfs=None)
-    take = Measurement(source="source", microphone="microphone", take="", response=response, check=check)
+    take = Measurement(
+        source="source", microphone="microphone", take="", response=response, check=check
+    )
     shown = response_of(response, "source", "microphone")
     told = [] if shown is None else [f"Response clear of noise from {shown.clear_from_hz:.0f} Hz."]
     return take, modes, told

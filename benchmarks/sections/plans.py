@@ -54,11 +54,16 @@ def _random(outcomes: Sequence[plans.Outcome]) -> str:
 
 
 def _known() -> str:
-    rows = ["| room | what must come out | comes out | pieces | draws inside the limits |", "|---|---|---|---|---|"]
+    rows = [
+        "| room | what must come out | comes out | pieces | draws inside the limits |",
+        "|---|---|---|---|---|",
+    ]
     for known in plans.known_rooms():
         holds, plan, _, share = plans.answered(known)
         told = "yes" if holds else "**no**"
-        rows.append(f"| {known.name} | {known.answer} | {told} | {len(plan.pieces)} | {100 * share:.0f} % |")
+        rows.append(
+            f"| {known.name} | {known.answer} | {told} | {len(plan.pieces)} | {100 * share:.0f} % |"
+        )
     return "**Rooms whose answer is known.**\n\n" + "\n".join(rows)
 
 
@@ -66,7 +71,9 @@ def _methods(outcomes: Sequence[plans.Outcome]) -> str:
     formula, simulated, known = (sum(o.in_range[k] for o in outcomes) for k in range(3))
     shares = [o.share_in for o in outcomes if o.reaches]
     others = [o.share_in for o in outcomes if not o.reaches]
-    missed = f"; in the {len(others)} that do not, in {100 * np.median(others):.0f} %" if others else ""
+    missed = (
+        f"; in the {len(others)} that do not, in {100 * np.median(others):.0f} %" if others else ""
+    )
     return (
         f"**Both ways of predicting.** Over the octaves of the {len(outcomes)} random plans the diffuse-field "
         f"formula's likely decay lies in the stated range in {formula} of {known}, the simulation's in {simulated}. "
@@ -83,7 +90,9 @@ def _figure(path: Path, above_pct: Sequence[float]) -> None:
     with mpl.rc_context({"svg.hashsalt": "roomcheck", "font.size": 8}):
         figure = Figure(figsize=(6.0, 1.8), layout="constrained")
         axes = figure.add_subplot()
-        axes.bar(range(len(above_pct)), sorted(above_pct), color="#8fa0a8", edgecolor="#18242b", lw=0.5)
+        axes.bar(
+            range(len(above_pct)), sorted(above_pct), color="#8fa0a8", edgecolor="#18242b", lw=0.5
+        )
         axes.set_xlabel("random job, sorted")
         axes.set_ylabel("cost against greedy [%]")
         figure.savefig(path, metadata={"Date": None})

@@ -17,16 +17,19 @@ from coverage import BANDS_HZ, MATERIALS, analysis_of, one_room, random_job
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import Job, Placement, Position
 from roomcheck.materials import MATERIALS as TABLE
-from roomcheck.materials import Absorption, Perforated, Slotted, absorption_of, porous, resonators
-from roomcheck.materials.diffusers import (
+from roomcheck.materials import Absorption, Perforated, Slotted, absorption_of
+from roomcheck.materials.layers import porous, resonators
+from roomcheck.materials.layers.diffusers import (
     diffusion_coefficient,
     quadratic_residues,
     scattered_energy,
     well_depths_m,
 )
-from roomcheck.predict import formulas, predict, states, statistics
-from roomcheck.predict.scene import flat_shape
-from roomcheck.predict.seat import MOST_ABSORBED, SeatForecast, seat_forecasts
+from roomcheck.predict import predict
+from roomcheck.predict.answer import before_after, statistics
+from roomcheck.predict.answer.seat import MOST_ABSORBED, SeatForecast, seat_forecasts
+from roomcheck.predict.rays.scene import flat_shape
+from roomcheck.predict.room import formulas
 
 TITLE = "Predictions and their ranges"
 
@@ -49,7 +52,12 @@ def printed_values() -> list[tuple[str, float, float, float]]:
         (f"Fitzroy, {box} [s]", 0.6462, formulas.fitzroy_s(V, pairs, means, **c), 5e-5),
         (f"Arau-Puchades, {box} [s]", 0.4713, formulas.arau_puchades_s(V, pairs, means, **c), 5e-5),
         (f"Kuttruff, paths, {box} [s]", 0.3868, formulas.kuttruff_paths_s(V, S, A, **c), 5e-5),
-        (f"Kuttruff, uneven, {box} [s]", 0.3563, formulas.kuttruff_uneven_s(V, areas, alphas, **c), 5e-5),
+        (
+            f"Kuttruff, uneven, {box} [s]",
+            0.3563,
+            formulas.kuttruff_uneven_s(V, areas, alphas, **c),
+            5e-5,
+        ),
     ]
     rows += [*_absorbers(), *_diffusers()]
     return [(what, printed, float(found), half) for what, printed, found, half in rows]
@@ -59,17 +67,39 @@ def _absorbers() -> list[tuple[str, float, Any, float]]:
     def miki(reaction: Any, gap_m: float) -> float:
         return float(reaction(0.05, gap_m, 10_000.0, bands_hz=(500.0,))[0])
 
-    holes = Perforated(thickness_m=0.006, hole_m=0.005, open_share=resonators.holes_share(0.005, 0.02))
+    holes = Perforated(
+        thickness_m=0.006, hole_m=0.005, open_share=resonators.holes_share(0.005, 0.02)
+    )
     slots = Slotted(thickness_m=0.019, slot_m=0.006, open_share=6 / 76)
     neck = resonators.helmholtz_hz(np.pi * 0.025**2, 0.0925, 0.02)
     return [
-        ("Miki 50 mm, 10 kPa s/m2, extended, 500 Hz", 0.589, miki(porous.extended_reaction, 0.0), 5e-4),
+        (
+            "Miki 50 mm, 10 kPa s/m2, extended, 500 Hz",
+            0.589,
+            miki(porous.extended_reaction, 0.0),
+            5e-4,
+        ),
         ("Miki 50 mm, 10 kPa s/m2, local, 500 Hz", 0.496, miki(porous.local_reaction, 0.0), 5e-4),
-        ("Miki 50 mm before 100 mm of air, local, 500 Hz", 0.922, miki(porous.local_reaction, 0.1), 5e-4),
+        (
+            "Miki 50 mm before 100 mm of air, local, 500 Hz",
+            0.922,
+            miki(porous.local_reaction, 0.1),
+            5e-4,
+        ),
         ("membrane 5 kg/m2 before 100 mm [Hz]", 84.92, resonators.membrane_hz(5, 0.1), 5e-3),
         ("neck of 25 mm radius, 20 l, ends counted [Hz]", 56.24, neck, 5e-3),
-        ("holes 5 mm at 20 mm, board 6 mm, 100 mm [Hz]", 405.70, resonators.openings_hz(holes, 0.1), 5e-3),
-        ("slots 6 mm at 76 mm, slats 19 mm, 100 mm [Hz]", 295.28, resonators.openings_hz(slots, 0.1), 5e-3),
+        (
+            "holes 5 mm at 20 mm, board 6 mm, 100 mm [Hz]",
+            405.70,
+            resonators.openings_hz(holes, 0.1),
+            5e-3,
+        ),
+        (
+            "slots 6 mm at 76 mm, slats 19 mm, 100 mm [Hz]",
+            295.28,
+            resonators.openings_hz(slots, 0.1),
+            5e-3,
+        ),
         ("micro-perforation, r = 2: peak", 0.89, resonators.maa_peak(2), 5e-3),
         ("micro-perforation, r = 2: bandwidth", 8.76, resonators.maa_bandwidth(2), 5e-3),
     ]
@@ -78,20 +108,33 @@ def _absorbers() -> list[tuple[str, float, Any, float]]:
 def _diffusers() -> list[tuple[str, float, Any, float]]:
     depths = well_depths_m(quadratic_residues(7), 7, 490) * 6
     wells, flat = (
-        diffusion_coefficient(10 * np.log10(scattered_energy(d, 3.6 / 42, 1000.0))) for d in (depths, (0.0,) * 42)
+        diffusion_coefficient(10 * np.log10(scattered_energy(d, 3.6 / 42, 1000.0)))
+        for d in (depths, (0.0,) * 42)
     )
     return [
-        ("diffusion coefficient of levels 0 -3 -6 -3 0 dB", 0.781552, diffusion_coefficient((0, -3, -6, -3, 0)), 5e-7),
+        (
+            "diffusion coefficient of levels 0 -3 -6 -3 0 dB",
+            0.781552,
+            diffusion_coefficient((0, -3, -6, -3, 0)),
+            5e-7,
+        ),
         ("seven wells, six periods, 1 kHz: diffusion", 0.10985, wells, 5e-6),
         ("the same, normalised by a flat panel", 0.10549, (wells - flat) / (1 - flat), 5e-5),
-        ("deepest of seven wells for 500 Hz [m]", 0.196, max(well_depths_m(quadratic_residues(7), 7, 500)), 5e-4),
+        (
+            "deepest of seven wells for 500 Hz [m]",
+            0.196,
+            max(well_depths_m(quadratic_residues(7), 7, 500)),
+            5e-4,
+        ),
     ]
 
 
 def board() -> list[tuple[float, float, float, float]]:
     """(band, measured, with edges, endless): glass-fibre board 48 kg/m3, 100 mm, in a reverberation chamber."""
     row = absorption_of("glass fibre board 48 kg/m3, 100 mm")
-    with_edges, endless = (porous.porous_layer(0.1, 0.0, 18_600.0, edge_share=share) for share in (1.0, 0.0))
+    with_edges, endless = (
+        porous.porous_layer(0.1, 0.0, 18_600.0, edge_share=share) for share in (1.0, 0.0)
+    )
     return [(b, row.at(b) or 0, with_edges.at(b) or 0, endless.at(b) or 0) for b in row.bands_hz]
 
 
@@ -129,7 +172,10 @@ def hung(
     """The job with a stock piece of this absorption, at these places."""
     piece = dataclasses.replace(job.shop.stock[0], name="piece", core=None, material=absorption.key)
     shop = dataclasses.replace(job.shop, stock=(piece,))
-    pieces = tuple(Placement(name=f"A{i}", piece="piece", face=f, place=p) for i, (f, p) in enumerate(places, 1))
+    pieces = tuple(
+        Placement(name=f"A{i}", piece="piece", face=f, place=p)
+        for i, (f, p) in enumerate(places, 1)
+    )
     return dataclasses.replace(job, shop=shop), pieces
 
 
@@ -146,10 +192,15 @@ def auditorium(data: Path) -> Found:
     alpha = {float(b): float(a) for b, a in zip(lines[0][1:], lines[1][1:], strict=True)}
     bands = (500.0, 1000.0, 2000.0, 4000.0)
     before = {b: float(rows[b]["before_measured_s"]) for b in bands}
-    after = {b: float(np.mean([float(rows[b][f"after_measured_R{i}_T30_s"]) for i in (3, 4, 5)])) for b in bands}
+    after = {
+        b: float(np.mean([float(rows[b][f"after_measured_R{i}_T30_s"]) for i in (3, 4, 5)]))
+        for b in bands
+    }
     hall = a_row("hall", dict.fromkeys(alpha, 0.15), 1.0)
     panel = a_row("board", alpha, 0.1)
-    job = a_job(Room.box(20.0, 17.0, 2832 / 340), {"wall": "hall"}, Point(3, 9, 1.5), Point(12, 8, 1.2))
+    job = a_job(
+        Room.box(20.0, 17.0, 2832 / 340), {"wall": "hall"}, Point(3, 9, 1.5), Point(12, 8, 1.2)
+    )
     job, pieces = hung(job, panel, (("north", Rectangle(1, 2, 35.7 / 3, 3)),))
     return _after(job, pieces, (hall, panel), before, after, 0.04)
 
@@ -167,10 +218,17 @@ def curtains(data: Path) -> Found:
     octaves = (125.0, 250.0, *bands)
     lab = a_row("laboratory", dict.fromkeys(octaves, 0.3), 0.7)
     velour = absorption_of("heavy curtain, draped")
-    job = a_job(Room.box(8.1, 6.8, 3.07), {"wall": "laboratory"}, Point(3.37, 1.63, 1.08), Point(1.66, 3.33, 0.99))
+    job = a_job(
+        Room.box(8.1, 6.8, 3.07),
+        {"wall": "laboratory"},
+        Point(3.37, 1.63, 1.08),
+        Point(1.66, 3.33, 0.99),
+    )
     places = (("north", 6.32), ("south", 6.32), ("east", 4.31), ("west", 4.31))
     job, pieces = hung(job, velour, tuple((f, Rectangle(0.2, 0, w, 3.07)) for f, w in places))
-    return _after(job, pieces, (lab,), {b: opened[b] for b in bands}, {b: drawn[b] for b in bands}, 0.1)
+    return _after(
+        job, pieces, (lab,), {b: opened[b] for b in bands}, {b: drawn[b] for b in bands}, 0.1
+    )
 
 
 def _after(
@@ -185,16 +243,26 @@ def _after(
     told = dataclasses.replace(told, octaves=tuple(o for o in told.octaves if o.band_hz in before))
     with patch.dict(TABLE, {row.key: row for row in rows}):
         found = {b.band_hz: b for b in predict(job, pieces, told).after}
-    return [(b, T, found[b].low_s or 0, found[b].likely_s or 0, found[b].high_s or 0) for b, T in after.items()]
+    return [
+        (b, T, found[b].low_s or 0, found[b].likely_s or 0, found[b].high_s or 0)
+        for b, T in after.items()
+    ]
 
 
 def seminar_room(data: Path) -> list[tuple[float, float, float]]:
     """(band, measured T20, Eyring with air and the fitted coefficients)."""
     folder, bands = data / "bras-cr2-seminar-room", (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0)
-    from roomcheck.standards import air_absorption_db_per_m, energy_attenuation_per_m, speed_of_sound_m_s
+    from roomcheck.standards import (
+        air_absorption_db_per_m,
+        energy_attenuation_per_m,
+        speed_of_sound_m_s,
+    )
 
     def octaves(name: str) -> Any:
-        lines = [[float(x) for x in text.split(",")] for text in (folder / name).read_text().splitlines()[:2]]
+        lines = [
+            [float(x) for x in text.split(",")]
+            for text in (folder / name).read_text().splitlines()[:2]
+        ]
         at = [int(np.argmin(np.abs(np.array(lines[0]) - band))) for band in bands]
         return np.array([np.mean(lines[1][i - 1 : i + 2]) for i in at])
 
@@ -202,7 +270,10 @@ def seminar_room(data: Path) -> list[tuple[float, float, float]]:
     A = sum(area * octaves(f"mat_CR2_{name}.csv") for name, area in areas.items())
     air = [energy_attenuation_per_m(air_absorption_db_per_m(band, 19.5, 41.7)) for band in bands]
     T = formulas.eyring_s(146.1, 202.53, A, air_per_m=air, speed_m_s=speed_of_sound_m_s(19.5))
-    return [(b, float(m), float(t)) for b, m, t in zip(bands, octaves("Evaluation_CR2_T20.txt"), T, strict=True)]
+    return [
+        (b, float(m), float(t))
+        for b, m, t in zip(bands, octaves("Evaluation_CR2_T20.txt"), T, strict=True)
+    ]
 
 
 def patches() -> tuple[list[tuple[str, float, float]], float]:
@@ -218,7 +289,8 @@ def patches() -> tuple[list[tuple[str, float, float]], float]:
     bare = _reflections(job, ())
     layer = porous.porous_layer(0.1, 0.05, 10_000.0, edge_share=porous.IN_ROOMS)
     closed = 10 * np.log10(
-        (1 - min(layer.at(1000.0) or 0, MOST_ABSORBED)) / (1 - (absorption_of(kinds["wall"]).at(1000.0) or 0))
+        (1 - min(layer.at(1000.0) or 0, MOST_ABSORBED))
+        / (1 - (absorption_of(kinds["wall"]).at(1000.0) or 0))
     )
     rows, worst = [], 0.0
     for wall in ("south", "north", "west", "east"):
@@ -240,12 +312,14 @@ def _reflections(job: Job, pieces: tuple[Placement, ...]) -> SeatForecast:
     def flat(scene: Any, logs: Any, wanted: Any, scatter: float) -> Any:
         return flat_shape(logs)
 
-    with patch.object(states, "shape_of", flat), patch.object(statistics, "shape_of", flat):
-        return seat_forecasts(job, states.foreseen(job, pieces, simulate=False))[0]
+    with patch.object(before_after, "shape_of", flat), patch.object(statistics, "shape_of", flat):
+        return seat_forecasts(job, before_after.foreseen(job, pieces, simulate=False))[0]
 
 
 def _panel(wall: str, u: float, v: float) -> Placement:
-    return Placement(name="A1", piece="panel", face=wall, place=Rectangle(u - 0.305, v - 0.61, 0.61, 1.22))
+    return Placement(
+        name="A1", piece="panel", face=wall, place=Rectangle(u - 0.305, v - 0.61, 0.61, 1.22)
+    )
 
 
 def coverage(figures: Path | None, rooms: int = ROOMS) -> Any:
@@ -274,7 +348,10 @@ def write(figures: Path) -> str | None:
         "### Printed and closed-form values\n",
         _table(
             ("value", "printed", "found", "within half a digit"),
-            [(w, f"{p:g}", f"{f:.6g}", "yes" if abs(f - p) <= h * 1.01 else "NO") for w, p, f, h in printed],
+            [
+                (w, f"{p:g}", f"{f:.6g}", "yes" if abs(f - p) <= h * 1.01 else "NO")
+                for w, p, f, h in printed
+            ],
         ),
     ]
     parts.append(
@@ -282,7 +359,10 @@ def write(figures: Path) -> str | None:
         "the model with the edges of a chamber's sample and without; flow resistivity from fibre and density alone.\n"
     )
     parts.append(
-        _table(("Hz", "measured", "with edges", "endless"), [(f"{b:g}", *(f"{x:.2f}" for x in r)) for b, *r in board()])
+        _table(
+            ("Hz", "measured", "with edges", "endless"),
+            [(f"{b:g}", *(f"{x:.2f}" for x in r)) for b, *r in board()],
+        )
     )
     parts += ["\n### Measured rooms\n", _rooms(data)]
     rows = coverage(figures)
@@ -290,7 +370,10 @@ def write(figures: Path) -> str | None:
     moved, worst = patches()
     parts += [
         "\n### A panel moved across a reflection point\n",
-        _table(("wall", "closed form dB", "found dB"), [(w, f"{c:.2f}", f"{f:.2f}") for w, c, f in moved]),
+        _table(
+            ("wall", "closed form dB", "found dB"),
+            [(w, f"{c:.2f}", f"{f:.2f}") for w, c, f in moved],
+        ),
         f"\nLargest change of a path that misses the panel in both places: {worst:.2f} dB.\n",
     ]
     return "\n".join(parts)
@@ -317,7 +400,8 @@ def _rooms(data: Path) -> str:
         "assumed), the drawn cloth stands off the walls and makes a smaller room.\n\n"
         + lines(curtains(data))
         + "\nSeminar room of 146 m³. Weakness: its coefficients were fitted to its own decay with Eyring's formula, so "
-        "this proves formula and air, not foresight.\n\n" + _table(("Hz", "measured s", "Eyring s"), seminar)
+        "this proves formula and air, not foresight.\n\n"
+        + _table(("Hz", "measured s", "Eyring s"), seminar)
     )
 
 
@@ -325,7 +409,13 @@ def _coverage(rows: Any, figures: Path) -> str:
     share, width, off = inside(rows)
     count = len(rows)
     lines = [
-        (f"{b:g}", str(len(r)), f"{100 * inside(r)[0]:.0f} %", f"{100 * inside(r)[1]:.0f} %", f"{inside(r)[2]:.3f}")
+        (
+            f"{b:g}",
+            str(len(r)),
+            f"{100 * inside(r)[0]:.0f} %",
+            f"{100 * inside(r)[1]:.0f} %",
+            f"{inside(r)[2]:.3f}",
+        )
         for b in BANDS_HZ
         if len(r := rows[rows[:, 0] == b])
     ]
@@ -352,7 +442,9 @@ def _figure(rows: Any, figures: Path) -> None:
     axes.hist(np.clip(off, -3, 3), bins=np.linspace(-3, 3, 25), color="0.6")
     axes.axvspan(-1, 1, color="tab:blue", alpha=0.15)
     axes.set(xlabel="true decay in the promised range (−1 low end, 1 high end)", ylabel="bands")
-    figure.savefig(figures / "prediction-coverage.svg", bbox_inches="tight", metadata={"Date": None})
+    figure.savefig(
+        figures / "prediction-coverage.svg", bbox_inches="tight", metadata={"Date": None}
+    )
     plt.close(figure)
 
 

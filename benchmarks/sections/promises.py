@@ -46,5 +46,7 @@ def write(figures: Path) -> str:
     ]
     for name, rows in learning.measure(SHOPS, JOBS).items():
         for done, bands, inside, width, plain, wide in rows:
-            lines.append(f"| {name} | {done} | {bands} | {inside:.0%} | {width:.3f} | {plain:.0%} | {wide:.3f} |")
+            lines.append(
+                f"| {name} | {done} | {bands} | {inside:.0%} | {width:.3f} | {plain:.0%} | {wide:.3f} |"
+            )
     return "\n".join(lines)

@@ -12,7 +12,7 @@ import numpy as np
 from open_data import folder
 from pages import save, table
 from roomcheck.analyse import BandDecay, decays
-from roomcheck.measure.signals import ImpulseResponse
+from roomcheck.measure.signal.signals import ImpulseResponse
 
 TITLE = "Measured recordings beside other analyses"
 
@@ -66,7 +66,9 @@ RECORDINGS = {
         "dtu-reverberation-chamber/ReverberationChamberDTU",
     ),
     "small room": Recording(
-        "small room", "teaching material of the Technical University of Denmark, 2012", "dtu-reverberation-chamber/room"
+        "small room",
+        "teaching material of the Technical University of Denmark, 2012",
+        "dtu-reverberation-chamber/room",
     ),
     "clap": Recording(
         "seminar room, two boards clapped",
@@ -116,7 +118,10 @@ def found(data: Path, name: str) -> dict[float, BandDecay]:
     import soundfile
 
     samples, rate_hz = soundfile.read(data / f"{RECORDINGS[name].file}.wav", always_2d=True)
-    return {band.band_hz: band for band in decays(ImpulseResponse(samples=samples[:, 0], rate_hz=rate_hz))}
+    return {
+        band.band_hz: band
+        for band in decays(ImpulseResponse(samples=samples[:, 0], rate_hz=rate_hz))
+    }
 
 
 @cache
@@ -127,7 +132,9 @@ def beside(data: Path, name: str) -> dict[float, dict[str, float]]:
         rows = list(csv.DictReader(lines))
     return {
         float(row["octave_hz"]): {
-            key: float(row[f"pyrato_{column}_s"]) for key, column in NAMES.items() if row[f"pyrato_{column}_s"]
+            key: float(row[f"pyrato_{column}_s"])
+            for key, column in NAMES.items()
+            if row[f"pyrato_{column}_s"]
         }
         for row in rows
     }
@@ -174,7 +181,14 @@ def write(figures: Path) -> str | None:
         return None
     compared = differences(data)
     return "\n".join(
-        (_how(), _summary(compared), _figure(compared, figures), _outside(compared), _unusable(data), _all(data))
+        (
+            _how(),
+            _summary(compared),
+            _figure(compared, figures),
+            _outside(compared),
+            _unusable(data),
+            _all(data),
+        )
     )
 
 
@@ -191,14 +205,24 @@ def _summary(compared: list) -> str:
     for name, recording in RECORDINGS.items():
         counted = [c for c in compared if c[0] == name and c[5] is None]
         worst = [
-            max((abs(100 * (c[3] / c[4] - 1)) for c in counted if c[2] == key), default=None) for key in LIMITS_PCT
+            max((abs(100 * (c[3] / c[4] - 1)) for c in counted if c[2] == key), default=None)
+            for key in LIMITS_PCT
         ]
-        kept = all(w is None or w <= limit for w, limit in zip(worst, LIMITS_PCT.values(), strict=True))
+        kept = all(
+            w is None or w <= limit for w, limit in zip(worst, LIMITS_PCT.values(), strict=True)
+        )
         size = ["–" if w is None else f"{w:.1f} %" for w in worst]
         rows.append(
-            (f"{name}: {recording.said} ({recording.origin})", str(len(counted)), *size, "yes" if kept else "**no**")
+            (
+                f"{name}: {recording.said} ({recording.origin})",
+                str(len(counted)),
+                *size,
+                "yes" if kept else "**no**",
+            )
         )
-    return table(("recording", "values that count", "worst EDT", "worst T20", "worst T30", "kept"), rows)
+    return table(
+        ("recording", "values that count", "worst EDT", "worst T20", "worst T30", "kept"), rows
+    )
 
 
 def _figure(compared: list, figures: Path) -> str:

@@ -17,7 +17,10 @@ CASES: dict[str, tuple[int, dict[str, object]]] = {
     "positions as typed": (MAIN, {}),
     "positions off by 2 cm along each axis (standard deviation)": (8, {"off_m": 0.02}),
     "two objects that are no wall, positions off by 2 cm": (8, {"things": 2, "off_m": 0.02}),
-    "one loudspeaker, one microphone, off by 2 cm": (16, {"sources": 1, "microphones": 1, "off_m": 0.02}),
+    "one loudspeaker, one microphone, off by 2 cm": (
+        16,
+        {"sources": 1, "microphones": 1, "off_m": 0.02},
+    ),
 }
 DRAWS = 300
 

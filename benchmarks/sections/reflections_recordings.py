@@ -11,10 +11,10 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 import numpy as np
 
-from roomcheck.analyse.flutter import flutter
-from roomcheck.analyse.images import Explained, explain
-from roomcheck.analyse.peaks import Echogram, echogram
-from roomcheck.analyse.reflections import LATE_S, listen
+from roomcheck.analyse.echoes.flutter import flutter
+from roomcheck.analyse.echoes.images import Explained, explain
+from roomcheck.analyse.echoes.peaks import Echogram, echogram
+from roomcheck.analyse.echoes.reflections import LATE_S, listen
 from roomcheck.geometry import Point, Room
 from roomcheck.measure import ImpulseResponse, load_impulse_response
 from roomcheck.mirrors import mirror_paths
@@ -95,7 +95,9 @@ def explained(case: Case, data: Path) -> tuple[Echogram, Explained]:
     gram = echogram(response(case, data), LATE_S, first / C if case.room else None)
     assert gram is not None
     heard = listen("S", "M", gram, REACH_S)
-    return gram, explain(room, [heard], {"S": source, "M": microphone}, lambda path: 1.0 * path.order, C, LATE_S)
+    return gram, explain(
+        room, [heard], {"S": source, "M": microphone}, lambda path: 1.0 * path.order, C, LATE_S
+    )
 
 
 def response(case: Case, data: Path) -> ImpulseResponse:
@@ -137,7 +139,9 @@ def write(figures: Path) -> str | None:
         if case.room is not None:
             due, found = done.due[0]
             pairs = flutter(case.room, [("S", "M", response(case, data))], C)
-            parts.append(f"Of {due} first reflections due above -12 dB {found} came; flutter: {len(pairs)} pairs.")
+            parts.append(
+                f"Of {due} first reflections due above -12 dB {found} came; flutter: {len(pairs)} pairs."
+            )
         parts += [f"*A practitioner:* {case.concluded}", ""]
     return "\n".join([*parts, _measured_smear(data), ""])
 
@@ -179,7 +183,11 @@ def _figure(figures: Path, data: Path) -> str:
             t = (np.arange(len(level)) * 8 + gram.zero % 8 - gram.zero) * gram.step_s * 1000
             shown = (t > -1) & (t < 40)
             axes.plot(t[shown], level[shown], color="0.35", lw=0.5)
-            at = [(1000 * n.arrival.delay_s, n.arrival.level_db) for n in done.pairs[0] if n.arrival.delay_s < 0.04]
+            at = [
+                (1000 * n.arrival.delay_s, n.arrival.level_db)
+                for n in done.pairs[0]
+                if n.arrival.delay_s < 0.04
+            ]
             axes.plot(*zip(*at, strict=True), "o", color="black", ms=3, lw=0)
             axes.set_ylim(-36, 5)
             axes.set_title(case.said, loc="left", fontsize=7)

@@ -20,14 +20,18 @@ PEERS = "PEERS_PYTHON"
 def write(figures: Path) -> str | None:
     python = os.environ.get(PEERS, sys.executable)
     has = subprocess.run(
-        [python, "-P", "-c", "import pyfar, pyrato, acoustic_toolbox"], capture_output=True, check=False
+        [python, "-P", "-c", "import pyfar, pyrato, acoustic_toolbox"],
+        capture_output=True,
+        check=False,
     )
     if has.returncode:
         return None
     here = os.pathsep.join(filter(None, (str(SCRIPT.parents[1]), os.environ.get("PYTHONPATH"))))
     one_thread = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1", "PYTHONPATH": here}
     run = [python, "-P", str(SCRIPT), "--json"]
-    done = subprocess.run(run, env=os.environ | one_thread, stdout=subprocess.PIPE, text=True, check=True)
+    done = subprocess.run(
+        run, env=os.environ | one_thread, stdout=subprocess.PIPE, text=True, check=True
+    )
     found = json.loads(done.stdout)
     return "\n".join((_how(), _ratios(found["rows"]), _growth(found["growth"])))
 
@@ -44,7 +48,14 @@ def _how() -> str:
 
 def _ratios(rows: list[dict]) -> str:
     return table(
-        ("task", "here", "treats noise", "does not", "extra memory here", "extra memory, treats noise"),
+        (
+            "task",
+            "here",
+            "treats noise",
+            "does not",
+            "extra memory here",
+            "extra memory, treats noise",
+        ),
         [
             (
                 row["task"],

@@ -49,7 +49,10 @@ def _verdicts(draws: int) -> str:
         "",
         "| fault | found |",
         "|---|---|",
-        *(f"| {case} | {_count(faulty, case, lambda o: found(o, takes.FAULTS[o.case][1]))} |" for case in takes.FAULTS),
+        *(
+            f"| {case} | {_count(faulty, case, lambda o: found(o, takes.FAULTS[o.case][1]))} |"
+            for case in takes.FAULTS
+        ),
     ]
     return "\n".join(lines)
 
@@ -80,7 +83,10 @@ def _numbers(draws: int) -> str:
         found = [takes.correct(case, seed) for seed in range(draws)]
         true_ppm = float(case.split()[1]) if case.startswith("clock") else 0.0
         worst = max(abs(f.drift_ppm - true_ppm) for f in found)
-        t20, t30 = (takes.spread([e for f in found for e in getattr(f, name)]) for name in ("t20_pct", "t30_pct"))
+        t20, t30 = (
+            takes.spread([e for f in found for e in getattr(f, name)])
+            for name in ("t20_pct", "t30_pct")
+        )
         lines.append(
             f"| {case} | {worst:.2f} | {t20[0]:+.2f}, {t20[1]:.1f} | {t30[0]:+.2f}, {t30[1]:.1f} | "
             f"{sum(f.withheld for f in found)} |"

@@ -15,7 +15,7 @@ import decay_truth as known
 from pages import save, table
 from roomcheck.analyse import decays
 from roomcheck.errors import RoomcheckError
-from roomcheck.measure.signals import ImpulseResponse
+from roomcheck.measure.signal.signals import ImpulseResponse
 from roomcheck.standards.iso_3382_2_2008 import noise_bandwidth_hz, t20_sd_s, t30_sd_s
 
 TITLE = "Decays of known truth"
@@ -55,7 +55,15 @@ ROWS = (
 )
 """What has to be kept: in each row what the best general-purpose library reaches there; none reaches all."""
 
-WORDS = {"edt_s": "EDT", "t20_s": "T20", "t30_s": "T30", "c50_db": "C50", "c80_db": "C80", "d50": "D50", "ts_s": "Ts"}
+WORDS = {
+    "edt_s": "EDT",
+    "t20_s": "T20",
+    "t30_s": "T30",
+    "c50_db": "C50",
+    "c80_db": "C80",
+    "d50": "D50",
+    "ts_s": "Ts",
+}
 
 
 @cache
@@ -70,7 +78,17 @@ def errors(row: Row, draws: int) -> known.Errors:
 
 def write(figures: Path) -> str | None:
     return "\n".join(
-        (_how(), _limits(), _by_bt(), _odd(), _withheld(), _nothing(), _chance(), _coverage(), _figure(figures))
+        (
+            _how(),
+            _limits(),
+            _by_bt(),
+            _odd(),
+            _withheld(),
+            _nothing(),
+            _chance(),
+            _coverage(),
+            _figure(figures),
+        )
     )
 
 
@@ -86,7 +104,15 @@ def _how() -> str:
 
 def _limits() -> str:
     return table(
-        ("case", "number", "median (limit)", "95th percentile (limit)", "values", "withheld", "kept"),
+        (
+            "case",
+            "number",
+            "median (limit)",
+            "95th percentile (limit)",
+            "values",
+            "withheld",
+            "kept",
+        ),
         [_limit(row, errors(row, DRAWS)) for row in ROWS],
     )
 
@@ -115,7 +141,11 @@ def _by_bt() -> str:
             low, high = float(key.split()[0]), float(key.split()[-1])
             name = f"{low:g} < B·T" + (f" ≤ {high:g}" if high < 1e5 else "")
             rows.append(
-                (f"{said}, {name}", *sizes, *(f"{e.missing} of {e.missing + len(e.values)}" for e in numbers[1:3]))
+                (
+                    f"{said}, {name}",
+                    *sizes,
+                    *(f"{e.missing} of {e.missing + len(e.values)}" for e in numbers[1:3]),
+                )
             )
     head = ("60 dB", "EDT, %", "T20, %", "T30, %", "C50, dB", "T20 withheld", "T30 withheld")
     return (
@@ -130,9 +160,22 @@ def _odd() -> str:
     for name, found in (_case("odd", DRAWS) | _case("beside", DRAWS)).items():
         for number in ("t20_s", "t30_s"):
             e = found[number]
-            size = "–" if not e.values else f"{e.median:+.2f} %", "–" if not e.values else f"{e.p95:.2f} %"
-            rows.append((name, WORDS[number], *size, str(len(e.values)), str(e.missing), str(e.unflagged)))
-    head = ("odd record", "number", "median", "95th percentile", "values", "withheld", "off by > 25 % and no warning")
+            size = (
+                "–" if not e.values else f"{e.median:+.2f} %",
+                "–" if not e.values else f"{e.p95:.2f} %",
+            )
+            rows.append(
+                (name, WORDS[number], *size, str(len(e.values)), str(e.missing), str(e.unflagged))
+            )
+    head = (
+        "odd record",
+        "number",
+        "median",
+        "95th percentile",
+        "values",
+        "withheld",
+        "off by > 25 % and no warning",
+    )
     said = (
         "Records with something wrong in them, 55 to 60 dB onset to noise, bands from 250 Hz; last, bands that die "
         "away fast between bands that ring, 70 dB:\n\n"
@@ -153,7 +196,13 @@ def _withheld() -> str:
                         given[number][0] += 1
                         given[number][1] += band.range_db < needed_db
         rows.append((f"{inr_db} dB", *(str(n) for pair in given.values() for n in pair)))
-    head = ("onset to noise", "T20 given", "of them below 35 dB", "T30 given", "of them below 45 dB")
+    head = (
+        "onset to noise",
+        "T20 given",
+        "of them below 35 dB",
+        "T30 given",
+        "of them below 45 dB",
+    )
     return (
         f"T = 0.6 s, eight octaves, {DRAWS} draws: how often a number is given, and how often without its margin from "
         "peak to noise:\n\n" + table(head, rows)
@@ -194,7 +243,9 @@ def _chance() -> str:
     """Scatter of the draws themselves beside the standard's formula."""
     rows = []
     for t60 in (0.3, 0.7, 1.2):
-        draws = [known.draw(seed, known.record_s(t60), known.exponential(t60)) for seed in range(DRAWS)]
+        draws = [
+            known.draw(seed, known.record_s(t60), known.exponential(t60)) for seed in range(DRAWS)
+        ]
         for band_hz in (63.0, 125.0, 500.0, 2000.0):
             t20, t30 = ([d.truth[band_hz][n] for d in draws] for n in ("t20_s", "t30_s"))
             rows.append(
@@ -206,7 +257,15 @@ def _chance() -> str:
                     *(_per_cent(np.std(t30, ddof=1), t60), _per_cent(t30_sd_s(t60, band_hz), t60)),
                 )
             )
-    head = ("T", "octave", "B·T", "T20 of the draws", "by ISO 3382-2", "T30 of the draws", "by ISO 3382-2")
+    head = (
+        "T",
+        "octave",
+        "B·T",
+        "T20 of the draws",
+        "by ISO 3382-2",
+        "T30 of the draws",
+        "by ISO 3382-2",
+    )
     return (
         "What chance alone does to one position (standard deviation of the draws' own decays, no noise, no filter), "
         "beside the formula of ISO 3382-2, Annex A, with n = 10:\n\n" + table(head, rows)
@@ -223,7 +282,9 @@ def _coverage() -> str:
             size = np.abs(found[name, bt])
             row += [f"{100 * np.mean(size < 1):.0f} %", f"{100 * np.mean(size < 2):.0f} %"]
         rows.append(row)
-    head = ["number"] + [f"B·T {bt}: within {n} sd" for bt in ("8 to 32", "32 to 128", "above 128") for n in (1, 2)]
+    head = ["number"] + [
+        f"B·T {bt}: within {n} sd" for bt in ("8 to 32", "32 to 128", "above 128") for n in (1, 2)
+    ]
     return (
         "How often the standard deviation stated beside a number holds what a straight decay truly has (68 and 95 % "
         "are right; T20 and T30 by ISO 3382-2, the others by closed forms of our own; T = 0.2 to 1.2 s, 60 dB):\n\n"
@@ -248,7 +309,9 @@ def _figure(figures: Path) -> str:
         p95.append(found["t30_s"].p95)
     axes.semilogx(bt, median, "o-", color="0.2", label="median")
     axes.semilogx(bt, p95, "s--", color="0.2", label="95th percentile of the size")
-    axes.semilogx(bt, _annex_a(bt), ":", color="0.5", label="twice the standard deviation of ISO 3382-2")
+    axes.semilogx(
+        bt, _annex_a(bt), ":", color="0.5", label="twice the standard deviation of ISO 3382-2"
+    )
     axes.axhline(0, color="0.8", lw=0.8)
     axes.set(xlabel="bandwidth times T", ylabel="error of T30, %")
     axes.set_xticks(bt, [f"{2**-0.5 * x:.0f}–{2**0.5 * x:.0f}" for x in bt])

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from statistics import median
 
 from roomcheck.geometry import Point
-from roomcheck.standards.noise_curves import NoiseRating
+from roomcheck.standards.curves.noise_curves import NoiseRating
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -412,7 +412,9 @@ class Modes:
     @property
     def longest(self) -> RoomMode | None:
         """The mode that rings longest relative to its neighbours (the median of those within an octave)."""
-        return max(self.found, key=lambda mode: mode.decay_s / self.neighbours_s(mode), default=None)
+        return max(
+            self.found, key=lambda mode: mode.decay_s / self.neighbours_s(mode), default=None
+        )
 
     def neighbours_s(self, mode: RoomMode) -> float:
         """Median decay of the modes within half an octave on either side; its own where there are none. [s]"""

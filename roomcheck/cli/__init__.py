@@ -29,6 +29,8 @@ COMMANDS = (
 )
 """One module each, in the order of a job. A module has `add_parser(subparsers)` and `run(args) -> int`."""
 
+_ON_SITE = ("sweep", "devices", "measure", "add")
+
 _EPILOG = """\
 a job from first call to last page:
   roomcheck new harbour-room                 make the job folder and fill in job.toml
@@ -91,5 +93,6 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"roomcheck {roomcheck.__version__}")
     subparsers = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     for name in COMMANDS:
-        importlib.import_module(f"roomcheck.cli.{name}").add_parser(subparsers)
+        place = "site" if name in _ON_SITE else "office"
+        importlib.import_module(f"roomcheck.cli.{place}.{name}").add_parser(subparsers)
     return parser

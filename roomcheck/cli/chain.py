@@ -6,19 +6,19 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from roomcheck.cli.shown import step
+from roomcheck.cli.terminal import step
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, Lesson, load_job, read_signed
 from roomcheck.plain import from_plain
 
 if TYPE_CHECKING:
     from roomcheck.analyse import Analysis
-    from roomcheck.build import BuildSheet
     from roomcheck.judge import Verdict
     from roomcheck.measure import Measurement
     from roomcheck.quote import Agreement, Quote
     from roomcheck.recommend import Plan, Site
     from roomcheck.verify import Verification
+    from roomcheck.workshop import BuildSheet
 
 
 class NoSuchPlan(RoomcheckError):
@@ -27,7 +27,9 @@ class NoSuchPlan(RoomcheckError):
     def __init__(self, number: int, titles: tuple[str, ...]) -> None:
         self.number, self.titles = number, titles
         offered = "; ".join(f"{i}: {title}" for i, title in enumerate(titles, 1))
-        super().__init__(f"plan {number}: there are {len(titles)} plans ({offered}); choose one by its number")
+        super().__init__(
+            f"plan {number}: there are {len(titles)} plans ({offered}); choose one by its number"
+        )
 
 
 class NotSigned(RoomcheckError):
@@ -136,7 +138,7 @@ class Chain:
         return self.sheet_of(self.plan)
 
     def sheet_of(self, plan: Plan) -> BuildSheet:
-        from roomcheck.build import build
+        from roomcheck.workshop import build
 
         return build(self.job, plan)
 
@@ -172,7 +174,9 @@ class Chain:
 
         if self.agreement is None:
             raise NotSigned(self.job.folder)
-        return verify(self.job, self.before, self.after, self.agreement, compare_anyway=self.compare_anyway)
+        return verify(
+            self.job, self.before, self.after, self.agreement, compare_anyway=self.compare_anyway
+        )
 
     @cached_property
     def lesson(self) -> Lesson:
@@ -195,4 +199,6 @@ class Chain:
 
         with step(f"Analysing {len(takes)} responses of the visit {visit!r}"):
             noise = noise_takes(self.job, visit)
-            return analyse(takes, job=self.job, visit=visit, noise=noise, speech_snr_db=self.speech_snr_db)
+            return analyse(
+                takes, job=self.job, visit=visit, noise=noise, speech_snr_db=self.speech_snr_db
+            )

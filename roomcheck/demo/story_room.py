@@ -47,7 +47,9 @@ def demo(folder: Path) -> Job:
         `folder` holds something else, or the recordings are missing.
     """
     if folder.exists() and any(folder.iterdir()) and not _is_ours(folder):
-        raise DemoNotHere(f"{folder} is there already and is not the demo; name another: roomcheck demo OTHER-FOLDER")
+        raise DemoNotHere(
+            f"{folder} is there already and is not the demo; name another: roomcheck demo OTHER-FOLDER"
+        )
     sources = recordings()
     shutil.copytree(_JOB, folder, dirs_exist_ok=True)
     job = load_job(folder)
@@ -55,7 +57,9 @@ def demo(folder: Path) -> Job:
         for take in sorted((sources / visit).glob("*.flac")):
             source, microphone = take.stem.split("-")
             if not (folder / "takes" / visit / take.name).exists():
-                add_recording(job, take, visit=visit, source=source, microphone=microphone, sweep=SWEEP)
+                add_recording(
+                    job, take, visit=visit, source=source, microphone=microphone, sweep=SWEEP
+                )
     return job
 
 

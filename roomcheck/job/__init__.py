@@ -1,13 +1,9 @@
 """The job folder: everything a person types, read and written."""
 
-from roomcheck.job.amend import amend_job, keep_changes, keep_shop
-from roomcheck.job.bench import bench_job
-from roomcheck.job.disk import CannotRead, CannotWrite, write_atomically
-from roomcheck.job.document import FileMistakes, Mistake, NewerFile
-from roomcheck.job.learned import unlearned_shop
-from roomcheck.job.lessons import drop_lesson, keep_lesson, lesson_path
-from roomcheck.job.load import NoJob, load_job
-from roomcheck.job.model import (
+from __future__ import annotations
+
+from roomcheck.job.model.bench import bench_job
+from roomcheck.job.model.job import (
     SCHEMA,
     Fixing,
     Forbid,
@@ -20,17 +16,19 @@ from roomcheck.job.model import (
     Pin,
     Placement,
     Position,
+    Units,
     Visit,
+    VisitName,
 )
-from roomcheck.job.new import JobIsThere, new_job
-from roomcheck.job.practice import Practice
-from roomcheck.job.ready import Readiness, check_job
-from roomcheck.job.shop import (
+from roomcheck.job.model.practice import Practice, RunsLong
+from roomcheck.job.model.shop import (
     CoreFront,
+    Fits,
     Lesson,
     Need,
     Offcut,
     OtherLength,
+    PieceKind,
     PorousCore,
     Price,
     Rates,
@@ -38,17 +36,42 @@ from roomcheck.job.shop import (
     Shop,
     StockPiece,
 )
-from roomcheck.job.shop_file import default_shop, read_shop, shop_path
-from roomcheck.job.shop_keep import keep_practice, keep_rack, length_text
-from roomcheck.job.signed import AlreadySigned, read_changes, read_signed, write_change, write_signed
+from roomcheck.job.read.learned import unlearned_shop
+from roomcheck.job.read.load import NoJob, load_job
+from roomcheck.job.read.shop_file import (
+    PATTERNS_SAID,
+    default_shop,
+    pattern_known,
+    read_shop,
+    shop_path,
+)
+from roomcheck.job.ready import Readiness, check_job
+from roomcheck.job.spots import spot, tape
+from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
+from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
+from roomcheck.job.toml.values import percent_of, temperature_of
+from roomcheck.job.write.amend import amend_job, keep_changes, keep_shop
+from roomcheck.job.write.lessons import drop_lesson, keep_lesson, lesson_path
+from roomcheck.job.write.new import DEFAULT_MATERIALS, JobIsThere, new_job, problem_of
+from roomcheck.job.write.shop_keep import keep_practice, keep_rack, length_text
+from roomcheck.job.write.signed import (
+    AlreadySigned,
+    read_changes,
+    read_signed,
+    write_change,
+    write_signed,
+)
 
 __all__ = [
+    "DEFAULT_MATERIALS",
+    "PATTERNS_SAID",
     "SCHEMA",
     "AlreadySigned",
     "CannotRead",
     "CannotWrite",
     "CoreFront",
     "FileMistakes",
+    "Fits",
     "Fixing",
     "Forbid",
     "Framing",
@@ -65,6 +88,7 @@ __all__ = [
     "OtherLength",
     "OwnTarget",
     "Patch",
+    "PieceKind",
     "Pin",
     "Placement",
     "PorousCore",
@@ -73,10 +97,13 @@ __all__ = [
     "Price",
     "Rates",
     "Readiness",
+    "RunsLong",
     "Share",
     "Shop",
     "StockPiece",
+    "Units",
     "Visit",
+    "VisitName",
     "amend_job",
     "bench_job",
     "check_job",
@@ -90,11 +117,18 @@ __all__ = [
     "length_text",
     "lesson_path",
     "load_job",
+    "make_folder",
     "new_job",
+    "pattern_known",
+    "percent_of",
+    "problem_of",
     "read_changes",
     "read_shop",
     "read_signed",
     "shop_path",
+    "spot",
+    "tape",
+    "temperature_of",
     "unlearned_shop",
     "write_atomically",
     "write_change",

@@ -10,10 +10,10 @@ from typing import Literal
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.geometry import distance_m
-from roomcheck.job.disk import CannotRead, read_text
-from roomcheck.job.model import Job, VisitName
-from roomcheck.job.signed import read_signed
+from roomcheck.job.model.job import Job, VisitName
 from roomcheck.job.spots import tape
+from roomcheck.job.toml.disk import CannotRead, read_text
+from roomcheck.job.write.signed import read_signed
 from roomcheck.standards import target_for
 from roomcheck.standards.iso_3382_2_2008 import GRADES
 
@@ -103,10 +103,16 @@ def _named(pairs: Iterable[Pair]) -> str:
 
 def _measure(job: Job) -> Readiness:
     missing = [] if job.sources else ["no source: add a [[source]], where the loudspeaker stands"]
-    missing += [] if job.microphones else ["no microphone: add a [[microphone]] for every place to measure at"]
+    missing += (
+        []
+        if job.microphones
+        else ["no microphone: add a [[microphone]] for every place to measure at"]
+    )
     pairs = len(_pairs(job))
     if not missing and pairs < SURVEY_PAIRS:
-        missing = [f"{pairs} pair of source and microphone; a survey needs {SURVEY_PAIRS}: add a [[microphone]]"]
+        missing = [
+            f"{pairs} pair of source and microphone; a survey needs {SURVEY_PAIRS}: add a [[microphone]]"
+        ]
     wanted = next(grade for grade in GRADES if grade.name == job.grade)
     if not missing and (pairs < wanted.combinations or len(job.sources) < wanted.sources):
         missing.append(
@@ -114,24 +120,32 @@ def _measure(job: Job) -> Readiness:
             f"{wanted.combinations} from {wanted.sources}: add positions"
         )
     if job.visit("before") is None:
-        missing.append('no conditions: add a [[visit]] named "before" with date, temperature and humidity')
+        missing.append(
+            'no conditions: add a [[visit]] named "before" with date, temperature and humidity'
+        )
     return Readiness(stage="measure", missing=tuple(missing), notes=_position_notes(job, pairs))
 
 
 def _position_notes(job: Job, pairs: int) -> tuple[str, ...]:
     notes = []
     if pairs >= SURVEY_PAIRS and not (pairs >= ENGINEERING_PAIRS and len(job.sources) >= 2):
-        notes.append(f"{pairs} pairs are a survey; 2 sources x 3 microphones would make it engineering grade")
+        notes.append(
+            f"{pairs} pairs are a survey; 2 sources x 3 microphones would make it engineering grade"
+        )
     for position in (*job.sources, *job.microphones):
         off = job.room.distance_to_surface_m(position.point)
         if off < _OFF_SURFACES_M - 1e-3:
             said, least = tape(off, job.units), tape(_OFF_SURFACES_M, job.units)
-            notes.append(f"{position.name} stands {said} off a surface; {least} or more where the room allows")
+            notes.append(
+                f"{position.name} stands {said} off a surface; {least} or more where the room allows"
+            )
     for a, b in combinations(job.microphones, 2):
         apart = distance_m(a.point, b.point)
         if apart < _APART_M - 1e-3:
             said, least = tape(apart, job.units), tape(_APART_M, job.units)
-            notes.append(f"{a.name} and {b.name} are {said} apart; {least} or more where the room allows")
+            notes.append(
+                f"{a.name} and {b.name} are {said} apart; {least} or more where the room allows"
+            )
     if job.microphones and job.seat is None:
         notes.append("no `seat`: say which microphone stands where it matters most")
     return tuple(notes)
@@ -149,7 +163,9 @@ def _no_target(job: Job) -> list[str]:
 def _analyse(job: Job, found: tuple[Pair, ...], visit: VisitName) -> Readiness:
     missing = _no_target(job)
     if job.visit(visit) is None:
-        missing.append(f'no conditions: add a [[visit]] named "{visit}" with date, temperature and humidity')
+        missing.append(
+            f'no conditions: add a [[visit]] named "{visit}" with date, temperature and humidity'
+        )
     if not found:
         missing.append(
             f"no recordings in takes/{visit}: roomcheck measure, or roomcheck add for each recording, "
@@ -165,27 +181,41 @@ def _recommend_notes(job: Job) -> tuple[str, ...]:
     if job.budget is None:
         notes.append("no `budget`: the plan that the budget buys cannot be told from the others")
     if not any(patch.opening for patch in job.patches):
-        notes.append("no door or window: add a [[patch]] with `opening = true`, or pieces may be planned over it")
+        notes.append(
+            "no door or window: add a [[patch]] with `opening = true`, or pieces may be planned over it"
+        )
     if not job.keep_clear:
-        notes.append("nothing to keep clear: is there no outlet, switch, vent, sprinkler or detector?")
+        notes.append(
+            "nothing to keep clear: is there no outlet, switch, vent, sprinkler or detector?"
+        )
     return tuple(notes)
 
 
 def _build_notes(job: Job) -> tuple[str, ...]:
-    open_faces = [f.name for f in job.room.faces if f.kind != "floor" and job.fixing_of(f.name) == "screws"]
+    open_faces = [
+        f.name for f in job.room.faces if f.kind != "floor" and job.fixing_of(f.name) == "screws"
+    ]
     bare = [name for name in open_faces if job.framing_of(name) is None]
     notes = []
     if bare:
-        notes.append(f"no [[framing]] for {', '.join(bare)}: screws there cannot be planned onto studs or joists")
+        notes.append(
+            f"no [[framing]] for {', '.join(bare)}: screws there cannot be planned onto studs or joists"
+        )
     if job.shop.made_up:
-        notes.append("the shop's stock, prices and rates are planning values: put your own into shop.toml")
+        notes.append(
+            "the shop's stock, prices and rates are planning values: put your own into shop.toml"
+        )
     return tuple(notes)
 
 
 def _verify(job: Job, before: tuple[Pair, ...], after: tuple[Pair, ...]) -> Readiness:
-    missing = list(_analyse(job, before, "before").missing) + list(_analyse(job, after, "after").missing)
+    missing = list(_analyse(job, before, "before").missing) + list(
+        _analyse(job, after, "after").missing
+    )
     if read_signed(job.folder) is None:
-        missing.append("nothing is signed: roomcheck quote with --sign keeps plan, promise and price")
+        missing.append(
+            "nothing is signed: roomcheck quote with --sign keeps plan, promise and price"
+        )
     missed = [pair for pair in before if pair not in after]
     more = [pair for pair in after if pair not in before]
     notes = []

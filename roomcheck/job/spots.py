@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from roomcheck.geometry import Face, Room
-from roomcheck.job.model import Units
+from roomcheck.job.model.job import Units
 from roomcheck.units import M_PER_IN, format_length
 
 
@@ -30,7 +30,9 @@ def spot(room: Room, face_name: str, u_m: float, v_m: float, units: Units) -> st
     face = room.face(face_name)
     if face.kind == "wall":
         along, other = _corner(room, face, u_m)
-        return f"{face.name}, {tape(along, units)} from the corner with {other}, {tape(v_m, units)} up"
+        return (
+            f"{face.name}, {tape(along, units)} from the corner with {other}, {tape(v_m, units)} up"
+        )
     walls = _nearest(room, face, u_m, v_m)
     return f"{face.name}, " + " and ".join(f"{tape(off, units)} from {name}" for off, name in walls)
 
@@ -50,7 +52,9 @@ def _corner(room: Room, face: Face, u_m: float) -> tuple[float, str]:
     """Distance from the nearer end of a wall, and the wall it meets there."""
     names = room.wall_names
     i = names.index(face.name)
-    if u_m <= face.width_m / 2:  # the left end, seen from inside, is where the plan's next wall begins
+    if (
+        u_m <= face.width_m / 2
+    ):  # the left end, seen from inside, is where the plan's next wall begins
         return u_m, names[(i + 1) % len(names)]
     return face.width_m - u_m, names[i - 1]
 
@@ -67,7 +71,10 @@ def _nearest(room: Room, face: Face, u_m: float, v_m: float) -> list[tuple[float
     found: list[tuple[float, str]] = []
     for off, wall in walls:
         across = [room.face(name) for _, name in found]
-        if all(abs(sum(a * b for a, b in zip(wall.normal, w.normal, strict=True))) < 0.99 for w in across):
+        if all(
+            abs(sum(a * b for a, b in zip(wall.normal, w.normal, strict=True))) < 0.99
+            for w in across
+        ):
             found.append((off, wall.name))
         if len(found) == 2:
             break

@@ -1,6 +1,19 @@
 """Analysis against a target."""
 
+from __future__ import annotations
+
+from roomcheck.judge.findings.early import EARLY_USES, Limit, limit_for
+from roomcheck.judge.findings.reflection_words import reflection_text
 from roomcheck.judge.results import BandVerdict, Finding, Verdict
 from roomcheck.judge.verdict import judge
 
-__all__ = ["BandVerdict", "Finding", "Verdict", "judge"]
+__all__ = [
+    "EARLY_USES",
+    "BandVerdict",
+    "Finding",
+    "Limit",
+    "Verdict",
+    "judge",
+    "limit_for",
+    "reflection_text",
+]

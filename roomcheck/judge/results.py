@@ -7,7 +7,9 @@ from typing import Literal
 
 from roomcheck.standards import Target
 
-Outcome = Literal["within", "too long", "too short", "undecided", "not measured", "modal", "no limit"]
+Outcome = Literal[
+    "within", "too long", "too short", "undecided", "not measured", "modal", "no limit"
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from roomcheck.judge.decide import COVERAGE, nearest
+from roomcheck.judge.limits.decide import COVERAGE, nearest
 from roomcheck.judge.results import BandVerdict, Finding
 from roomcheck.standards import Target
 from roomcheck.units import band_name, digits_against_limit
 
 
 def headline(
-    target: Target, bands: tuple[BandVerdict, ...], mid: BandVerdict, found: tuple[Finding, ...], *, own: bool = False
+    target: Target,
+    bands: tuple[BandVerdict, ...],
+    mid: BandVerdict,
+    found: tuple[Finding, ...],
+    *,
+    own: bool = False,
 ) -> str:
     """What a client wants to know first."""
     for_what = "by the target agreed for it" if own else f"for {_article(target.key)}"
@@ -30,7 +35,11 @@ def headline(
 
 
 def _right_so_far(
-    target: Target, bands: tuple[BandVerdict, ...], mid: BandVerdict, found: tuple[Finding, ...], for_what: str
+    target: Target,
+    bands: tuple[BandVerdict, ...],
+    mid: BandVerdict,
+    found: tuple[Finding, ...],
+    for_what: str,
 ) -> str:
     length = f"{_inside(mid)} {for_what}"
     missed = [b for b in bands if b.outcome in ("too long", "too short")]
@@ -53,7 +62,10 @@ def _inside(mid: BandVerdict) -> str:
     said, bound = digits_against_limit(value, nearest(value, mid.low_s, mid.high_s))
     if mid.low_s is None or mid.high_s is None:
         return f"{said} s (limit {bound} s)"
-    low, high = digits_against_limit(value, mid.low_s)[1], digits_against_limit(value, mid.high_s)[1]
+    low, high = (
+        digits_against_limit(value, mid.low_s)[1],
+        digits_against_limit(value, mid.high_s)[1],
+    )
     return f"{said} s (between {low} and {high} s)"
 
 

@@ -6,10 +6,10 @@ from dataclasses import replace
 
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job
-from roomcheck.judge.decide import band_verdict
-from roomcheck.judge.findings import findings
-from roomcheck.judge.middle import mid_verdict
-from roomcheck.judge.occupied import as_measured
+from roomcheck.judge.findings.all_findings import findings
+from roomcheck.judge.limits.decide import band_verdict
+from roomcheck.judge.limits.mid_verdict import mid_verdict
+from roomcheck.judge.limits.occupied import as_measured
 from roomcheck.judge.results import Verdict
 from roomcheck.judge.sentence import headline
 from roomcheck.standards import target_for
@@ -57,4 +57,6 @@ def judge(analysis: Analysis, job: Job) -> Verdict:
     found = findings(analysis, job, target, bands, mid)
     sentence = headline(target, bands, mid, found, own=job.own_target is not None)
     said = f"{sentence} {carried}".strip()
-    return Verdict(target=target, bands=bands, mid=mid, findings=found, sentence=said, people=carried)
+    return Verdict(
+        target=target, bands=bands, mid=mid, findings=found, sentence=said, people=carried
+    )

@@ -1,27 +1,73 @@
 """Sweep out, recording in, impulse response."""
 
-from roomcheck.measure.audio import load_impulse_response
-from roomcheck.measure.card import Device, PortAudioCard, Recorded, SoundCard, list_devices
-from roomcheck.measure.deconvolution import impulse_response
-from roomcheck.measure.level import LevelFound, find_level
-from roomcheck.measure.noise import NoiseTake, add_calibrator, add_noise, noise_takes
-from roomcheck.measure.played import Played, export, lay_out, read_played
-from roomcheck.measure.signals import BandRange, ImpulseResponse, Measurement, TakeCheck
-from roomcheck.measure.sweep import Sweep
-from roomcheck.measure.takes import Added, add_recording, measure
-from roomcheck.measure.visit import Walked, bring_in_waiting, good_pairs, verdict_text, walk
+from __future__ import annotations
+
+from roomcheck.measure.card.card import (
+    PRE_ROLL_S,
+    Device,
+    PortAudioCard,
+    Recorded,
+    SoundCard,
+    list_devices,
+)
+from roomcheck.measure.checks.calibrator import from_sensitivity
+from roomcheck.measure.checks.rattle import OVER_DB
+from roomcheck.measure.files.audio import load_impulse_response
+from roomcheck.measure.files.correction import keep_correction, read_correction
+from roomcheck.measure.files.lock import only_one
+from roomcheck.measure.files.played import (
+    Played,
+    Side,
+    export,
+    lay_out,
+    played_of,
+    read_played,
+    read_toml,
+)
+from roomcheck.measure.signal.deconvolution import impulse_response
+from roomcheck.measure.signal.signals import (
+    BandRange,
+    Buzz,
+    ImpulseResponse,
+    Limits,
+    Measurement,
+    TakeCheck,
+)
+from roomcheck.measure.signal.sweep import Sweep
+from roomcheck.measure.visit.directions import directions
+from roomcheck.measure.visit.level import CAUTION, LENGTHS_S, START_DBFS, LevelFound, find_level
+from roomcheck.measure.visit.long_recording import add_whole, check_single
+from roomcheck.measure.visit.noise import (
+    NO_FULL_SCALE,
+    NoiseTake,
+    add_calibrator,
+    add_noise,
+    noise_takes,
+)
+from roomcheck.measure.visit.takes import Added, add_recording, measure
+from roomcheck.measure.visit.unjudged import wav
+from roomcheck.measure.visit.visit import Walked, bring_in_waiting, good_pairs, verdict_text, walk
 
 __all__ = [
+    "CAUTION",
+    "LENGTHS_S",
+    "NO_FULL_SCALE",
+    "OVER_DB",
+    "PRE_ROLL_S",
+    "START_DBFS",
     "Added",
     "BandRange",
+    "Buzz",
     "Device",
     "ImpulseResponse",
     "LevelFound",
+    "Limits",
     "Measurement",
     "NoiseTake",
     "Played",
     "PortAudioCard",
     "Recorded",
+    "Side",
     "SoundCard",
     "Sweep",
     "TakeCheck",
@@ -29,17 +75,27 @@ __all__ = [
     "add_calibrator",
     "add_noise",
     "add_recording",
+    "add_whole",
     "bring_in_waiting",
+    "check_single",
+    "directions",
     "export",
     "find_level",
+    "from_sensitivity",
     "good_pairs",
     "impulse_response",
+    "keep_correction",
     "lay_out",
     "list_devices",
     "load_impulse_response",
     "measure",
     "noise_takes",
+    "only_one",
+    "played_of",
+    "read_correction",
     "read_played",
+    "read_toml",
     "verdict_text",
     "walk",
+    "wav",
 ]

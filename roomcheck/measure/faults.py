@@ -57,7 +57,13 @@ class ChooseChannel(RecordingError):
     """
 
     def __init__(
-        self, *, where: str, found: str, needed: str, todo: str, levels_dbfs: tuple[float | None, ...]
+        self,
+        *,
+        where: str,
+        found: str,
+        needed: str,
+        todo: str,
+        levels_dbfs: tuple[float | None, ...],
     ) -> None:
         self.levels_dbfs = levels_dbfs
         super().__init__(where=where, found=found, needed=needed, todo=todo)

@@ -4,4 +4,13 @@ from roomcheck.quote.billing import change_order, invoice
 from roomcheck.quote.price import quote
 from roomcheck.quote.results import Agreement, ChangeOrder, Invoice, PriceLine, Quote
 
-__all__ = ["Agreement", "ChangeOrder", "Invoice", "PriceLine", "Quote", "change_order", "invoice", "quote"]
+__all__ = [
+    "Agreement",
+    "ChangeOrder",
+    "Invoice",
+    "PriceLine",
+    "Quote",
+    "change_order",
+    "invoice",
+    "quote",
+]

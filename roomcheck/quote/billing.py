@@ -38,13 +38,22 @@ def change_order(
     """
     for name, value in (("text", text), ("signed_on", signed_on), ("signed_by", signed_by)):
         if not value.strip():
-            raise ValueError(f"{name}: found nothing; a change is written and signed before the work")
+            raise ValueError(
+                f"{name}: found nothing; a change is written and signed before the work"
+            )
     if not 0 <= margin_pct < 100:
         raise ValueError(f"margin_pct: found {margin_pct}, needed 0 or above and below 100")
     net = cents(price_for(cost, margin_pct))
     tax = cents(net * quote.tax_pct / 100)
     return ChangeOrder(
-        number=number, text=text, signed_on=signed_on, signed_by=signed_by, net=net, tax=tax, total=net + tax, days=days
+        number=number,
+        text=text,
+        signed_on=signed_on,
+        signed_by=signed_by,
+        net=net,
+        tax=tax,
+        total=net + tax,
+        days=days,
     )
 
 
@@ -96,7 +105,9 @@ def invoice(
         number=number,
         date=date,
         lines=quote.lines,
-        changes=tuple(PriceLine(text=f"Change {c.number}: {c.text}", amount=c.net) for c in changes),
+        changes=tuple(
+            PriceLine(text=f"Change {c.number}: {c.text}", amount=c.net) for c in changes
+        ),
         net=net,
         tax=tax,
         total=net + tax,

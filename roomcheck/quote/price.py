@@ -6,10 +6,10 @@ from dataclasses import replace
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Literal
 
-from roomcheck.build import BuildSheet
 from roomcheck.job import Job
 from roomcheck.quote.results import PriceLine, Quote
 from roomcheck.recommend import Plan
+from roomcheck.workshop import BuildSheet
 
 CENT = Decimal("0.01")
 
@@ -39,7 +39,9 @@ def price_for(cost: Decimal, margin_pct: Decimal) -> Decimal:
     return cost / (1 - margin_pct / 100)
 
 
-def quote(job: Job, plan: Plan, sheet: BuildSheet, *, taxed: Literal["net", "lines"] | None = None) -> Quote:
+def quote(
+    job: Job, plan: Plan, sheet: BuildSheet, *, taxed: Literal["net", "lines"] | None = None
+) -> Quote:
     """What the client pays for a plan, and what it costs the shop.
 
     Price = (materials + hours at the burdened rate + travel + consumables + disposal + subcontract) / (1 - margin) +
@@ -72,11 +74,16 @@ def quote(job: Job, plan: Plan, sheet: BuildSheet, *, taxed: Literal["net", "lin
     base = sum((line.amount for line in lines if line.taxed), Decimal(0))
     tax = cents(base * rates.tax_pct / 100)
     if (taxed or rates.tax_rounding) == "lines":
-        lines = tuple(replace(x, tax=cents(x.amount * rates.tax_pct / 100) if x.taxed else Decimal(0)) for x in lines)
+        lines = tuple(
+            replace(x, tax=cents(x.amount * rates.tax_pct / 100) if x.taxed else Decimal(0))
+            for x in lines
+        )
         tax = sum((line.tax for line in lines), Decimal(0))
     total = net + tax
     deposit = cents(total * rates.deposit_pct / 100)
-    earned = sum((line.amount for line in lines if line.text not in (_CREDIT, _ALLOWANCE)), Decimal(0))
+    earned = sum(
+        (line.amount for line in lines if line.text not in (_CREDIT, _ALLOWANCE)), Decimal(0)
+    )
     return Quote(
         lines=lines,
         net=net,
@@ -113,19 +120,30 @@ def _payments(total: Decimal, deposit: Decimal, delivery_pct: Decimal) -> tuple[
 
 
 def _share(part: Decimal, whole: Decimal) -> Decimal:
-    return (100 * part / whole).quantize(Decimal("0.1"), rounding=ROUND_HALF_UP) if whole else Decimal(0)
+    return (
+        (100 * part / whole).quantize(Decimal("0.1"), rounding=ROUND_HALF_UP)
+        if whole
+        else Decimal(0)
+    )
 
 
 def _costs(job: Job, sheet: BuildSheet) -> tuple[PriceLine, ...]:
     rates = job.shop.rates
-    bought = [PriceLine(text=f"{p.item}, {p.packs} × {p.pack} {p.unit}", amount=cents(p.cost)) for p in sheet.purchases]
+    bought = [
+        PriceLine(text=f"{p.item}, {p.packs} × {p.pack} {p.unit}", amount=cents(p.cost))
+        for p in sheet.purchases
+    ]
     hours = (
         ("Building", sheet.build_hours),
         ("Installing", sheet.install_hours),
         ("Survey and report", rates.survey_hours),
         ("Measuring again", rates.verify_hours),
     )
-    worked = [PriceLine(text=f"{name}, {h.normalize():f} h", amount=cents(h * rates.hour)) for name, h in hours if h]
+    worked = [
+        PriceLine(text=f"{name}, {h.normalize():f} h", amount=cents(h * rates.hour))
+        for name, h in hours
+        if h
+    ]
     rest = [PriceLine(text="Travel", amount=cents(rates.travel))]
     rest.append(PriceLine(text="Consumables", amount=cents(rates.consumables)))
     rest.append(PriceLine(text="Disposal", amount=cents(rates.disposal)))
@@ -133,7 +151,9 @@ def _costs(job: Job, sheet: BuildSheet) -> tuple[PriceLine, ...]:
     return (*bought, *worked, *(line for line in rest if line.amount))
 
 
-def _client_lines(job: Job, plan: Plan, sheet: BuildSheet, costs: tuple[PriceLine, ...]) -> tuple[PriceLine, ...]:
+def _client_lines(
+    job: Job, plan: Plan, sheet: BuildSheet, costs: tuple[PriceLine, ...]
+) -> tuple[PriceLine, ...]:
     rates = job.shop.rates
     priced = price_for(sum((c.amount for c in costs), Decimal(0)), rates.margin_pct)
     measuring = price_for((rates.survey_hours + rates.verify_hours) * rates.hour, rates.margin_pct)
@@ -162,10 +182,13 @@ def _line(text: str, amount: Decimal, taxed: bool) -> PriceLine:
 def _assumptions(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[str, ...]:
     unknown = sorted({p.face for p in plan.pieces if job.framing_of(p.face) is None})
     found = [
-        f"Framing of the {face} was not found on the visit; fixings there are priced as usual." for face in unknown
+        f"Framing of the {face} was not found on the visit; fixings there are priced as usual."
+        for face in unknown
     ]
     if sheet.refusals:
-        found.append("Some pieces need another fixing than drawn; that is settled, and priced, before work begins.")
+        found.append(
+            "Some pieces need another fixing than drawn; that is settled, and priced, before work begins."
+        )
     return (
         *found,
         "Walls and ceiling are sound, studs and joists are where they were found, and no wires or pipes run there.",

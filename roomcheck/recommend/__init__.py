@@ -1,8 +1,15 @@
 """Which pieces, how many, where."""
 
-from roomcheck.recommend.change import NoSuchPiece, NoSuchThing, asked_for, change, change_in, why
-from roomcheck.recommend.hand import CannotHang
-from roomcheck.recommend.plans import plans_of, recommend
+from roomcheck.recommend.places.pinned_places import CannotHang
+from roomcheck.recommend.plan.change import (
+    NoSuchPiece,
+    NoSuchThing,
+    asked_for,
+    change,
+    change_in,
+    why,
+)
+from roomcheck.recommend.plan.plans import plans_of, recommend
 from roomcheck.recommend.results import (
     Change,
     Check,
@@ -14,7 +21,7 @@ from roomcheck.recommend.results import (
     Tighter,
     Why,
 )
-from roomcheck.recommend.site import Site
+from roomcheck.recommend.solver.site import Site
 
 __all__ = [
     "CannotHang",

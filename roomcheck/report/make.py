@@ -6,25 +6,24 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from roomcheck.analyse import Analysis
-from roomcheck.build import BuildSheet
-from roomcheck.job import Job
-from roomcheck.job.disk import make_folder, write_atomically
+from roomcheck.job import Job, make_folder, write_atomically
 from roomcheck.judge import Verdict
 from roomcheck.measure import Measurement
 from roomcheck.quote import Agreement, Quote
 from roomcheck.recommend import Plan
-from roomcheck.report.blocks import Document
-from roomcheck.report.certificate import certificate
-from roomcheck.report.files import bands_csv, change_csv, json_of
-from roomcheck.report.html import html_of
-from roomcheck.report.letterhead import letterhead_of
-from roomcheck.report.listening import listening_files
-from roomcheck.report.measurement import measurement_report
-from roomcheck.report.proposal import proposal
-from roomcheck.report.shopsheets import shop_sheets
-from roomcheck.report.texts import say
-from roomcheck.report.typst_page import pdf_of
+from roomcheck.report.pages.certificate import certificate
+from roomcheck.report.pages.measurement import measurement_report
+from roomcheck.report.pages.proposal import proposal
+from roomcheck.report.render.blocks import Document
+from roomcheck.report.render.files import bands_csv, change_csv, json_of
+from roomcheck.report.render.html import html_of
+from roomcheck.report.render.letterhead import letterhead_of
+from roomcheck.report.render.typst_page import pdf_of
+from roomcheck.report.shop_pages.shopsheets import shop_sheets
+from roomcheck.report.sound.listening import listening_files
+from roomcheck.report.words.texts import say
 from roomcheck.verify import Verification
+from roomcheck.workshop import BuildSheet
 
 
 def report(
@@ -71,7 +70,9 @@ def report(
     if before is not None:
         documents.append(measurement_report(job, before, verdict, responses))
     if before is not None and verdict is not None and chosen is not None and offer is not None:
-        documents.append(proposal(job, before, verdict, plans or (chosen,), quotes or (offer,), chosen, offer))
+        documents.append(
+            proposal(job, before, verdict, plans or (chosen,), quotes or (offer,), chosen, offer)
+        )
     if chosen is not None and sheet is not None:
         documents.append(shop_sheets(job, chosen, sheet, offer))
     if after is not None:
@@ -82,7 +83,9 @@ def report(
     files: list[tuple[str, bytes | str]] = [
         (f"documents/{document.name}.pdf", pdf_of(document, letterhead)) for document in documents
     ]
-    files += [(f"documents/{document.name}.html", html_of(document, letterhead)) for document in documents]
+    files += [
+        (f"documents/{document.name}.html", html_of(document, letterhead)) for document in documents
+    ]
     results = {
         "analysis-before": before,
         "analysis-after": after,
@@ -95,13 +98,22 @@ def report(
         "quote": offer,
         "verification": verification,
     }
-    files += [(f"results/{name}.json", json_of(name, result)) for name, result in results.items() if result is not None]
-    files += [(f"results/bands-{visit.visit}.csv", bands_csv(visit)) for visit in (before, after) if visit is not None]
+    files += [
+        (f"results/{name}.json", json_of(name, result))
+        for name, result in results.items()
+        if result is not None
+    ]
+    files += [
+        (f"results/bands-{visit.visit}.csv", bands_csv(visit))
+        for visit in (before, after)
+        if visit is not None
+    ]
     if verification is not None:
         files.append(("results/verification.csv", change_csv(verification)))
     foreseen = chosen.prediction if chosen else None
     files += [
-        (f"documents/{name}", data) for name, data in listening_files(job, responses, responses_after, before, foreseen)
+        (f"documents/{name}", data)
+        for name, data in listening_files(job, responses, responses_after, before, foreseen)
     ]
     return tuple(_write(job.folder / name, data) for name, data in files)
 
@@ -148,7 +160,9 @@ def _chosen(
     if agreement is not None:
         return agreement.plan, agreement.quote
     number = min(1, len(plans) - 1)
-    return (plans[number] if plans else None), (quotes[number] if 0 <= number < len(quotes) else None)
+    return (plans[number] if plans else None), (
+        quotes[number] if 0 <= number < len(quotes) else None
+    )
 
 
 def _write(path: Path, data: bytes | str) -> Path:

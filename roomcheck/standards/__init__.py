@@ -6,9 +6,9 @@ from roomcheck.standards.iso_9613_1_1993 import (
     energy_attenuation_per_m,
     speed_of_sound_m_s,
 )
-from roomcheck.standards.own import own_target
 from roomcheck.standards.target import BandLimit, Target
-from roomcheck.standards.uses import USES, target_for
+from roomcheck.standards.targets.own import own_target
+from roomcheck.standards.targets.uses import USES, target_for
 
 __all__ = [
     "USES",

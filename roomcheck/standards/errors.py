@@ -11,14 +11,21 @@ class UnknownUse(RoomcheckError):
     def __init__(self, *, use: str, near: tuple[str, ...]) -> None:
         self.use, self.near = use, near
         meant = f" Did you mean {' or '.join(map(repr, near))}?" if near else ""
-        super().__init__(f"{use!r} is not a use that roomcheck has a target for.{meant} Or give a target of your own.")
+        super().__init__(
+            f"{use!r} is not a use that roomcheck has a target for.{meant} Or give a target of your own."
+        )
 
 
 class OutsideScope(RoomcheckError):
     """The room is larger or smaller than the document speaks of."""
 
     def __init__(self, *, document: str, volume_m3: float, low_m3: float, high_m3: float) -> None:
-        self.document, self.volume_m3, self.low_m3, self.high_m3 = document, volume_m3, low_m3, high_m3
+        self.document, self.volume_m3, self.low_m3, self.high_m3 = (
+            document,
+            volume_m3,
+            low_m3,
+            high_m3,
+        )
         span = f"from {low_m3:g} to {high_m3:g} m³" if low_m3 else f"up to {high_m3:g} m³"
         super().__init__(
             f"The room has {volume_m3:.4g} m³; {document} gives a decay for rooms {span}. "

@@ -42,7 +42,11 @@ def modulation_transfer(modulation_hz: float, t_s: float, snr_db: float = math.i
     >>> round(modulation_transfer(2.0, 1.0), 4)
     0.7398
     """
-    return 1 / math.hypot(1, 2 * math.pi * modulation_hz * t_s / (6 * math.log(10))) / (1 + math.pow(10, -snr_db / 10))
+    return (
+        1
+        / math.hypot(1, 2 * math.pi * modulation_hz * t_s / (6 * math.log(10)))
+        / (1 + math.pow(10, -snr_db / 10))
+    )
 
 
 def transmission_index(m: float) -> float:
@@ -70,10 +74,14 @@ def sti(transfers: Sequence[Sequence[float]]) -> float:
         Another shape.
     """
     if len(transfers) != len(BANDS_HZ) or any(len(row) != len(MODULATIONS_HZ) for row in transfers):
-        raise ValueError(f"transfers must be 7 octaves of 14 modulations, not {[len(row) for row in transfers]}")
+        raise ValueError(
+            f"transfers must be 7 octaves of 14 modulations, not {[len(row) for row in transfers]}"
+        )
     mti = [fmean(transmission_index(m) for m in row) for row in transfers]
     gained = sum(a * index for a, index in zip(WEIGHTS, mti, strict=True))
-    shared = sum(b * math.sqrt(low * high) for b, (low, high) in zip(REDUNDANCY, pairwise(mti), strict=True))
+    shared = sum(
+        b * math.sqrt(low * high) for b, (low, high) in zip(REDUNDANCY, pairwise(mti), strict=True)
+    )
     return min(gained - shared, 1.0)
 
 
@@ -91,7 +99,12 @@ def sti_of_room(t_s: Sequence[float], snr_db: Sequence[float] | None = None) -> 
     0.588
     """
     snr = [math.inf] * len(BANDS_HZ) if snr_db is None else list(snr_db)
-    return sti([[modulation_transfer(F, t, s) for F in MODULATIONS_HZ] for t, s in zip(t_s, snr, strict=True)])
+    return sti(
+        [
+            [modulation_transfer(F, t, s) for F in MODULATIONS_HZ]
+            for t, s in zip(t_s, snr, strict=True)
+        ]
+    )
 
 
 def rating(index: float) -> str:

@@ -73,8 +73,12 @@ def exact_hz(band_hz: float, fraction: int = 1) -> float:
     IEC 61260-1:2014, Formula (2), as quoted in open filter libraries.
     """
     if fraction not in (1, 3, 9):
-        raise ValueError(f"fraction: {fraction}, needed 1 (octaves), 3 (one-third octaves) or 9 (their middles)")
-    return float(REFERENCE_HZ * G ** (round(fraction * math.log(band_hz / REFERENCE_HZ, G)) / fraction))
+        raise ValueError(
+            f"fraction: {fraction}, needed 1 (octaves), 3 (one-third octaves) or 9 (their middles)"
+        )
+    return float(
+        REFERENCE_HZ * G ** (round(fraction * math.log(band_hz / REFERENCE_HZ, G)) / fraction)
+    )
 
 
 def band_edges_hz(band_hz: float, fraction: int = 1) -> tuple[float, float]:
@@ -93,7 +97,9 @@ def bandwidth_hz(band_hz: float, fraction: int = 1) -> float:
     return high - low
 
 
-def band_gain(frequency_hz: ArrayLike, band_hz: float, fraction: int = 1, flank: float = FLANK) -> NDArray[np.float64]:
+def band_gain(
+    frequency_hz: ArrayLike, band_hz: float, fraction: int = 1, flank: float = FLANK
+) -> NDArray[np.float64]:
     r"""Amplitude gain of a band's zero-phase filter.
 
     Parameters
@@ -152,7 +158,9 @@ def leaning_gain(
     offsets = (np.arange(points) - points // 2) * step
     kernel = fft.ifft(fft.ifftshift(band_gain(middle + offsets, band_hz, fraction, LEANING_FLANK)))
     t = fft.fftfreq(points, step)
-    kernel *= np.where(np.abs(t) < 8 / width, np.exp(-lean_per_s * np.clip(t, -8 / width, 8 / width)), 0)
+    kernel *= np.where(
+        np.abs(t) < 8 / width, np.exp(-lean_per_s * np.clip(t, -8 / width, 8 / width)), 0
+    )
     gain = fft.fftshift(fft.fft(kernel))
     at = (frequency_hz - middle) / step + points // 2
     index = np.arange(points)

@@ -34,7 +34,9 @@ def a_weighting_db(frequency_hz: ArrayLike) -> NDArray[np.float64]:
     >>> [round(float(a), 1) for a in a_weighting_db([63.0957, 1000, 3981.07])]
     [-26.2, 0.0, 1.0]
     """
-    return 20 * np.log10(_gain(np.asarray(frequency_hz, dtype=np.float64)) / _gain(np.array(1000.0)))
+    return 20 * np.log10(
+        _gain(np.asarray(frequency_hz, dtype=np.float64)) / _gain(np.array(1000.0))
+    )
 
 
 def _gain(f: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -48,9 +48,25 @@ class Grade:
 
 
 GRADES = (
-    Grade(name="survey", sources=1, microphones=2, combinations=2, decays=1, octave_accuracy_pct=10.0),
-    Grade(name="engineering", sources=2, microphones=2, combinations=6, decays=2, octave_accuracy_pct=5.0),
-    Grade(name="precision", sources=2, microphones=3, combinations=12, decays=3, octave_accuracy_pct=2.5),
+    Grade(
+        name="survey", sources=1, microphones=2, combinations=2, decays=1, octave_accuracy_pct=10.0
+    ),
+    Grade(
+        name="engineering",
+        sources=2,
+        microphones=2,
+        combinations=6,
+        decays=2,
+        octave_accuracy_pct=5.0,
+    ),
+    Grade(
+        name="precision",
+        sources=2,
+        microphones=3,
+        combinations=12,
+        decays=3,
+        octave_accuracy_pct=2.5,
+    ),
 )
 """Worst first."""
 
@@ -71,7 +87,9 @@ def lowest_hz(distance_m: float, wavelengths: float, speed_of_sound_m_s: float =
     return wavelengths * speed_of_sound_m_s / distance_m
 
 
-def t20_sd_s(t20_s: float, band_hz: float, fraction: int = 1, positions: int = 1, decays: int = 10) -> float:
+def t20_sd_s(
+    t20_s: float, band_hz: float, fraction: int = 1, positions: int = 1, decays: int = 10
+) -> float:
     r"""Standard deviation of a T20 that chance alone gives.
 
     Parameters
@@ -103,7 +121,9 @@ def t20_sd_s(t20_s: float, band_hz: float, fraction: int = 1, positions: int = 1
     return 0.88 * t20_s * math.sqrt((1 + 1.90 / decays) / (positions * BT))
 
 
-def t30_sd_s(t30_s: float, band_hz: float, fraction: int = 1, positions: int = 1, decays: int = 10) -> float:
+def t30_sd_s(
+    t30_s: float, band_hz: float, fraction: int = 1, positions: int = 1, decays: int = 10
+) -> float:
     r"""Standard deviation of a T30 that chance alone gives: :math:`0.55\,T\sqrt{(1+1.52/n)/(N B T)}`. [s]
 
     Parameters as of `t20_sd_s`.
@@ -149,7 +169,9 @@ def non_linearity_permille(correlation: float) -> float:
     return 1000 * (1 - correlation**2)
 
 
-def least_source_distance_m(volume_m3: float, t_s: float, speed_of_sound_m_s: float = 343.0) -> float:
+def least_source_distance_m(
+    volume_m3: float, t_s: float, speed_of_sound_m_s: float = 343.0
+) -> float:
     r"""How near a microphone may stand to the source, :math:`d_\min = 2\sqrt{V/(c T)}`. [m]
 
     >>> round(least_source_distance_m(210, 0.6), 4)

@@ -93,13 +93,17 @@ def pure_tone_db_per_m(
     return 8.686 * f2 * (classical + math.pow(t, -2.5) * (oxygen + nitrogen))  # Eq. 5
 
 
-def water_vapour_pct(temperature_c: float, humidity_pct: float, pressure_kpa: float = P_REF_KPA) -> float:
+def water_vapour_pct(
+    temperature_c: float, humidity_pct: float, pressure_kpa: float = P_REF_KPA
+) -> float:
     """Molar concentration of water vapour. [%]"""
     C = -6.8346 * math.pow(T01_K / (temperature_c + 273.15), 1.261) + 4.6151  # Eq. B.3
     return humidity_pct * math.pow(10, C) * P_REF_KPA / pressure_kpa  # Eq. B.1 and B.2
 
 
-def relaxation_hz(temperature_c: float, humidity_pct: float, pressure_kpa: float = P_REF_KPA) -> tuple[float, float]:
+def relaxation_hz(
+    temperature_c: float, humidity_pct: float, pressure_kpa: float = P_REF_KPA
+) -> tuple[float, float]:
     """Relaxation frequencies of oxygen and nitrogen. [Hz]"""
     h = water_vapour_pct(temperature_c, humidity_pct, pressure_kpa)
     t, p = (temperature_c + 273.15) / T0_K, pressure_kpa / P_REF_KPA
@@ -113,7 +117,9 @@ def energy_attenuation_per_m(loss_db_per_m: float) -> float:
     return loss_db_per_m / DB_PER_NEPER_OF_ENERGY
 
 
-def _check(frequency_hz: float, temperature_c: float, humidity_pct: float, pressure_kpa: float) -> None:
+def _check(
+    frequency_hz: float, temperature_c: float, humidity_pct: float, pressure_kpa: float
+) -> None:
     for name, value, low, high in (
         ("frequency_hz", frequency_hz, 0, 1e6),
         ("temperature_c", temperature_c, -20, 50),

@@ -53,17 +53,28 @@ def causes(job: Job, after: Analysis, plan: Plan) -> tuple[str, ...]:
     if not lacks:
         return ()
     if sum(lack.lack_m2 / lack.u_m2**2 for lack in lacks) < 0:
-        return ("The room absorbs more than was planned: look for furniture, curtains or people that were not there.",)
+        return (
+            "The room absorbs more than was planned: look for furniture, curtains or people that were not there.",
+        )
     if all(abs(lack.lack_m2) <= 1.645 * lack.u_m2 for lack in lacks):
-        return ("The measured decays agree with the prediction: the promise was narrower than the prediction allowed.",)
+        return (
+            "The measured decays agree with the prediction: the promise was narrower than the prediction allowed.",
+        )
     since = lacks_of(job, after, plan.prediction.before)
     if since and all(abs(lack.lack_m2) <= 1.645 * lack.u_m2 for lack in since):
         return (AS_BEFORE,)
-    fitted = sorted((_fit(lacks, e) for e in _explanations(job, plan, [lack.band_hz for lack in lacks])), key=_first)
-    named = [text for chi, text in fitted if chi <= FITS * len(lacks) and chi - fitted[0][0] <= AS_LIKELY]
+    fitted = sorted(
+        (_fit(lacks, e) for e in _explanations(job, plan, [lack.band_hz for lack in lacks])),
+        key=_first,
+    )
+    named = [
+        text for chi, text in fitted if chi <= FITS * len(lacks) and chi - fitted[0][0] <= AS_LIKELY
+    ]
     if named:
         return tuple(named)
-    return ("No piece or gap explains what lacks: the room itself changed, or was not as measured before.",)
+    return (
+        "No piece or gap explains what lacks: the room itself changed, or was not as measured before.",
+    )
 
 
 def _first(pair: tuple[float, str]) -> float:
@@ -85,7 +96,9 @@ def lacks_of(job: Job, after: Analysis, predicted: Sequence[BandPrediction]) -> 
         measured_u = constant * (mean.t20_u_s or 0.0) / mean.t20_s**2
         u = (predicted_u**2 + measured_u**2) ** 0.5
         if u > 0:
-            found.append(Lack(band_hz=band.band_hz, lack_m2=constant * (1 / likely - 1 / mean.t20_s), u_m2=u))
+            found.append(
+                Lack(band_hz=band.band_hz, lack_m2=constant * (1 / likely - 1 / mean.t20_s), u_m2=u)
+            )
     return tuple(found)
 
 
@@ -101,7 +114,10 @@ def _explanations(job: Job, plan: Plan, bands: Sequence[float]) -> list[_Explana
         if one is None:
             continue
         total = [a + count * b for a, b in zip(total, one, strict=True)]
-        words = ("Looks as if ", f" × {name} were missing: count what hangs against the plan, and hang what lacks.")
+        words = (
+            "Looks as if ",
+            f" × {name} were missing: count what hangs against the plan, and hang what lacks.",
+        )
         found.append(_Explanation(words=words, spectrum_m2=one, least=0.5, most=count, whole=True))
         flush = _flush(piece, bands)
         if flush is not None:
@@ -110,8 +126,13 @@ def _explanations(job: Job, plan: Plan, bands: Sequence[float]) -> list[_Explana
                 "Looks as if the gap were missing behind ",
                 f" × {name}: measure the distance to the wall, and restore it.",
             )
-            found.append(_Explanation(words=words, spectrum_m2=lost, least=0.5, most=count, whole=True))
-    less = ("The pieces seem to absorb ", " % less than the stock list says: check core, fabric and backing of one.")
+            found.append(
+                _Explanation(words=words, spectrum_m2=lost, least=0.5, most=count, whole=True)
+            )
+    less = (
+        "The pieces seem to absorb ",
+        " % less than the stock list says: check core, fabric and backing of one.",
+    )
     found.append(_Explanation(words=less, spectrum_m2=tuple(total), least=0.02, most=0.6))
     return found
 
@@ -139,10 +160,15 @@ def _fit(lacks: Sequence[Lack], explanation: _Explanation) -> tuple[float, str]:
     norm = sum(w * s * s for w, s in zip(weights, shape, strict=True))
     if norm == 0:
         return float("inf"), ""
-    amount = sum(w * s * lack.lack_m2 for w, s, lack in zip(weights, shape, lacks, strict=True)) / norm
+    amount = (
+        sum(w * s * lack.lack_m2 for w, s, lack in zip(weights, shape, lacks, strict=True)) / norm
+    )
     amount = min(max(amount, explanation.least), explanation.most)
     if explanation.whole:
         amount = max(1, round(amount))
-    chi = sum(w * (lack.lack_m2 - amount * s) ** 2 for w, s, lack in zip(weights, shape, lacks, strict=True))
+    chi = sum(
+        w * (lack.lack_m2 - amount * s) ** 2
+        for w, s, lack in zip(weights, shape, lacks, strict=True)
+    )
     said = amount if explanation.whole else 100 * amount
     return chi, f"{said:.0f}".join(explanation.words)

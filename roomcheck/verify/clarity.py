@@ -16,7 +16,11 @@ JND_DB = 1.0
 def clarity_changes(before: Analysis, after: Analysis) -> tuple[ClarityChange, ...]:
     """C50 per octave over the pairs of positions that have it both times; octaves without any are left out."""
     first, second = _by_band(before), _by_band(after)
-    return tuple(_change(hz, first[hz], second[hz]) for hz in sorted(first) if set(first[hz]) & set(second.get(hz, {})))
+    return tuple(
+        _change(hz, first[hz], second[hz])
+        for hz in sorted(first)
+        if set(first[hz]) & set(second.get(hz, {}))
+    )
 
 
 def _by_band(analysis: Analysis) -> dict[float, dict[Pair, BandDecay]]:
@@ -28,7 +32,9 @@ def _by_band(analysis: Analysis) -> dict[float, dict[Pair, BandDecay]]:
     return found
 
 
-def _change(band_hz: float, first: dict[Pair, BandDecay], second: dict[Pair, BandDecay]) -> ClarityChange:
+def _change(
+    band_hz: float, first: dict[Pair, BandDecay], second: dict[Pair, BandDecay]
+) -> ClarityChange:
     common = sorted(set(first) & set(second))
     was = [first[pair].c50_db or 0.0 for pair in common]
     now = [second[pair].c50_db or 0.0 for pair in common]

@@ -6,8 +6,7 @@ from dataclasses import dataclass
 
 from roomcheck.analyse import Analysis
 from roomcheck.geometry import Point, distance_m
-from roomcheck.job import Job, Visit
-from roomcheck.job.spots import tape
+from roomcheck.job import Job, Visit, tape
 from roomcheck.verify.people import MID_HZ, Crowd
 
 TEMPERATURE_C = 2.0
@@ -49,7 +48,11 @@ def differences(job: Job, before: Analysis, after: Analysis) -> Differences:
     """Every condition that was not the same both times."""
     places = _positions(before, after)
     told_moved, far_moved = _moved(job, before, after)
-    apart = () if set(pairs_of(before)) & set(pairs_of(after)) else ("No pair of positions was measured both times.",)
+    apart = (
+        ()
+        if set(pairs_of(before)) & set(pairs_of(after))
+        else ("No pair of positions was measured both times.",)
+    )
     first, second = job.visit(before.visit), job.visit(after.visit)
     if first is None or second is None:
         missing = before.visit if first is None else after.visit
@@ -68,7 +71,9 @@ def differences(job: Job, before: Analysis, after: Analysis) -> Differences:
     barring = [*apart, *far_moved, *moved]
     barring += people if _crowd_share(job, after, first, second) > PEOPLE_BAR else []
     barring += doors if first.doors.strip() and second.doors.strip() else []
-    return Differences(told=(*places, *told_moved, *apart, *noted, *people, *doors, *moved), barring=tuple(barring))
+    return Differences(
+        told=(*places, *told_moved, *apart, *noted, *people, *doors, *moved), barring=tuple(barring)
+    )
 
 
 def _crowd_share(job: Job, after: Analysis, first: Visit, second: Visit) -> float:
@@ -101,7 +106,11 @@ def _moved(job: Job, before: Analysis, after: Analysis) -> tuple[list[str], list
 
 def _stood(analysis: Analysis) -> dict[str, Point]:
     known = [p for p in analysis.positions if p.stood_m is not None]
-    return {name: point for p in known for name, point in zip((p.source, p.microphone), p.stood_m or (), strict=True)}
+    return {
+        name: point
+        for p in known
+        for name, point in zip((p.source, p.microphone), p.stood_m or (), strict=True)
+    }
 
 
 def _air(job: Job, first: Visit, second: Visit) -> list[str]:
@@ -109,7 +118,9 @@ def _air(job: Job, first: Visit, second: Visit) -> list[str]:
     if abs(first.temperature_c - second.temperature_c) >= TEMPERATURE_C:
         found.append(f"Temperature: {_warm(job, first)} before, {_warm(job, second)} after.")
     if abs(first.humidity_pct - second.humidity_pct) >= HUMIDITY_PCT:
-        found.append(f"Relative humidity: {first.humidity_pct:.0f} % before, {second.humidity_pct:.0f} % after.")
+        found.append(
+            f"Relative humidity: {first.humidity_pct:.0f} % before, {second.humidity_pct:.0f} % after."
+        )
     return found
 
 
@@ -125,7 +136,10 @@ def _people(first: Visit, second: Visit) -> list[str]:
 def _equipment(first: Visit, second: Visit) -> list[str]:
     """Told, not barring: another loudspeaker or microphone moves early decay, clarity and levels, hardly T20."""
     told = _word("Equipment", first.equipment, second.equipment)
-    return [f"{text} Early decay, clarity and levels may differ by that alone; T20 hardly does." for text in told]
+    return [
+        f"{text} Early decay, clarity and levels may differ by that alone; T20 hardly does."
+        for text in told
+    ]
 
 
 def _word(name: str, first: str, second: str) -> list[str]:
@@ -139,5 +153,7 @@ def _furnishings(job: Job, before: str, after: str) -> list[str]:
     for thing in job.furnishings:
         there = [visit in thing.visits for visit in (before, after)]
         if there[0] != there[1]:
-            found.append(f"Furnishing: {thing.name} was there {'before' if there[0] else 'after'} only.")
+            found.append(
+                f"Furnishing: {thing.name} was there {'before' if there[0] else 'after'} only."
+            )
     return found

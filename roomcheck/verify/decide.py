@@ -13,7 +13,9 @@ MOST_PAIRS = 48
 """Beyond this many pairs nobody measures; the value then stands on its limit."""
 
 
-def decide(value: float, low: float, high: float, *, guard_kept: float, guard_broken: float) -> Kept:
+def decide(
+    value: float, low: float, high: float, *, guard_kept: float, guard_broken: float
+) -> Kept:
     """A measured value against its limits.
 
     Parameters

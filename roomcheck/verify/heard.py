@@ -45,7 +45,11 @@ def _loudest(seen: PositionReflections) -> dict[str, tuple[float, float]]:
     """Delay and level of the loudest reflection that only one surface explains, by that surface."""
     found: dict[str, tuple[float, float]] = {}
     for reflection in seen.reflections:
-        if reflection.delay_s > EARLY_S or len(reflection.causes) != 1 or reflection.causes[0].order != 1:
+        if (
+            reflection.delay_s > EARLY_S
+            or len(reflection.causes) != 1
+            or reflection.causes[0].order != 1
+        ):
             continue
         face = reflection.causes[0].faces[0]
         if face not in found or reflection.level_db > found[face][1]:
@@ -58,7 +62,9 @@ def mode_changes(before: Analysis, after: Analysis) -> tuple[ModeChange, ...]:
     later = list(after.modes.found) if after.modes else []
     found = []
     for mode in before.modes.found if before.modes else ():
-        match = min(later, key=lambda other: abs(other.frequency_hz - mode.frequency_hz), default=None)
+        match = min(
+            later, key=lambda other: abs(other.frequency_hz - mode.frequency_hz), default=None
+        )
         if match is not None and abs(match.frequency_hz / mode.frequency_hz - 1) < SAME_MODE:
             later.remove(match)
             found.append(_mode(mode, match))
@@ -82,7 +88,11 @@ def _mode(was: RoomMode, now: RoomMode) -> ModeChange:
 def speech_changes(before: Analysis, after: Analysis) -> tuple[SpeechChange, ...]:
     """Speech transmission index at every pair that has one both times."""
     first, second = (
-        {(p.source, p.microphone): p.speech.sti for p in visit.positions if p.speech and p.speech.sti is not None}
+        {
+            (p.source, p.microphone): p.speech.sti
+            for p in visit.positions
+            if p.speech and p.speech.sti is not None
+        }
         for visit in (before, after)
     )
     return tuple(
@@ -93,14 +103,23 @@ def speech_changes(before: Analysis, after: Analysis) -> tuple[SpeechChange, ...
 
 def evenness_changes(before: Analysis, after: Analysis) -> tuple[EvennessChange, ...]:
     """How uneven the response is at every pair that was measured both times."""
-    first, second = ({(r.source, r.microphone): r for r in visit.responses} for visit in (before, after))
+    first, second = (
+        {(r.source, r.microphone): r for r in visit.responses} for visit in (before, after)
+    )
     found = []
     for pair in sorted(set(first) & set(second)):
         low, high = _shared(first[pair], second[pair])
         was, now = (_unevenness_db(r, low, high) for r in (first[pair], second[pair]))
         if was is not None and now is not None:
             found.append(
-                EvennessChange(source=pair[0], microphone=pair[1], from_hz=low, to_hz=high, before_db=was, after_db=now)
+                EvennessChange(
+                    source=pair[0],
+                    microphone=pair[1],
+                    from_hz=low,
+                    to_hz=high,
+                    before_db=was,
+                    after_db=now,
+                )
             )
     return tuple(found)
 
@@ -113,7 +132,11 @@ def _shared(first: Response, second: Response) -> tuple[float, float]:
 
 def _unevenness_db(response: Response, low_hz: float, high_hz: float) -> float | None:
     """Standard deviation of the response, its trend of an octave taken off. [dB]"""
-    points = [(hz, db) for hz, db in zip(response.hz, response.level_db, strict=True) if low_hz <= hz <= high_hz]
+    points = [
+        (hz, db)
+        for hz, db in zip(response.hz, response.level_db, strict=True)
+        if low_hz <= hz <= high_hz
+    ]
     if len(points) < 24:
         return None
     levels = [db for _, db in points]

@@ -31,7 +31,12 @@ class CannotLearn(RoomcheckError):
 
 
 def learn(
-    job: Job, before: Analysis, after: Analysis, pieces: tuple[Placement, ...], *, simulate: bool = True
+    job: Job,
+    before: Analysis,
+    after: Analysis,
+    pieces: tuple[Placement, ...],
+    *,
+    simulate: bool = True,
 ) -> Lesson:
     r"""What the re-measured room says of the pieces that hang in it.
 
@@ -87,7 +92,10 @@ def learn(
         day=visit.date if visit else "",
         bands_hz=bands,
         off=tuple(offs[hz][0] for hz in bands),
-        spread=tuple(_rest(offs[hz][1], [(s.pull[i], s.prior[i]) for s in shares]) for i, hz in enumerate(bands)),
+        spread=tuple(
+            _rest(offs[hz][1], [(s.pull[i], s.prior[i]) for s in shares])
+            for i, hz in enumerate(bands)
+        ),
         shares=shares,
     )
 
@@ -97,20 +105,35 @@ def _offs(prediction: Prediction, after: Analysis) -> dict[float, tuple[float, f
     found = {}
     for band in prediction.after:
         mean = after.octave(band.band_hz)
-        if mean is None or mean.t20_s is None or band.likely_s is None or not band.low_s or not band.high_s:
+        if (
+            mean is None
+            or mean.t20_s is None
+            or band.likely_s is None
+            or not band.low_s
+            or not band.high_s
+        ):
             continue
-        found[band.band_hz] = log(mean.t20_s / band.likely_s), log(band.high_s / band.low_s) / NINE_IN_TEN
+        found[band.band_hz] = (
+            log(mean.t20_s / band.likely_s),
+            log(band.high_s / band.low_s) / NINE_IN_TEN,
+        )
     return found
 
 
-def _pulls(job: Job, room: Statistics, pieces: tuple[Placement, ...], name: str) -> dict[float, float]:
+def _pulls(
+    job: Job, room: Statistics, pieces: tuple[Placement, ...], name: str
+) -> dict[float, float]:
     """d ln T / d ln A of one kind of piece, by octave: predicted with a tenth more of it, and without. [1]"""
     stock = [
-        replace(piece, learned=tuple((hz, _NUDGE, 0.0) for hz in room.bands_hz)) if piece.name == name else piece
+        replace(piece, learned=tuple((hz, _NUDGE, 0.0) for hz in room.bands_hz))
+        if piece.name == name
+        else piece
         for piece in job.shop.stock
     ]
     more = replace(job, shop=replace(job.shop, stock=tuple(stock)))
-    with_more, as_is = (predict(one, pieces, simulate=False, room=room).after for one in (more, job))
+    with_more, as_is = (
+        predict(one, pieces, simulate=False, room=room).after for one in (more, job)
+    )
     return {
         a.band_hz: log(b.eyring_s / a.eyring_s) / _NUDGE
         for a, b in zip(as_is, with_more, strict=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from roomcheck.analyse import Analysis, BandDecay
 from roomcheck.job import Job, Visit
 from roomcheck.materials import absorption_of
-from roomcheck.predict.linings import PERSON
+from roomcheck.predict import PERSON
 
 MID_HZ = (500.0, 1000.0)
 SABINE_S_M = 0.161
@@ -78,7 +78,9 @@ def without_crowd(after: Analysis, crowd: Crowd) -> Analysis:
     """An analysis as if the other visit's people had been there; octaves without an answer keep theirs."""
     if crowd.more == 0:
         return after
-    positions = tuple(replace(p, octaves=tuple(_band(b, crowd) for b in p.octaves)) for p in after.positions)
+    positions = tuple(
+        replace(p, octaves=tuple(_band(b, crowd) for b in p.octaves)) for p in after.positions
+    )
     return replace(after, positions=positions)
 
 

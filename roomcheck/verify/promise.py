@@ -31,7 +31,12 @@ Limits = tuple[float, float] | None
 
 
 def verify(
-    job: Job, before: Analysis, after: Analysis, agreement: Agreement, *, compare_anyway: bool = False
+    job: Job,
+    before: Analysis,
+    after: Analysis,
+    agreement: Agreement,
+    *,
+    compare_anyway: bool = False,
 ) -> Verification:
     """What changed between two visits, and whether the promise as signed is kept.
 
@@ -64,7 +69,9 @@ def verify(
     barred = bool(found.barring) and not compare_anyway
     crowd = Crowd.of(job, measured=job.visit(after.visit), wanted=job.visit(before.visit))
     alike = without_crowd(after, crowd)
-    visits = _Visits(job=job, before=before, after=alike, tests=tests, barred=barred, crowd=crowd, as_met=after)
+    visits = _Visits(
+        job=job, before=before, after=alike, tests=tests, barred=barred, crowd=crowd, as_met=after
+    )
     shown = sorted({band.band_hz for band in (*before.octaves, *after.octaves)} | set(signed))
     judged = [_change(visits, hz, _octave(hz), signed.get(hz)) for hz in shown]
     middle = _change(visits, 0.0, _mid, mid)
@@ -113,7 +120,9 @@ def _with_barring(verdict: str, barring: tuple[str, ...], barred: bool) -> str:
 def _too_few(promised: int, measured: int) -> tuple[str, ...]:
     if measured >= promised:
         return ()
-    return (f"Promised to be measured at {promised} source-microphone pairs, measured at {measured}.",)
+    return (
+        f"Promised to be measured at {promised} source-microphone pairs, measured at {measured}.",
+    )
 
 
 def _limits(low_s: float | None, high_s: float | None) -> Limits:
@@ -140,7 +149,9 @@ def _band(position: PositionDecays, band_hz: float) -> BandDecay | None:
     return next((band for band in position.octaves if band.band_hz == band_hz), None)
 
 
-def _readings(analysis: Analysis, read: Callable[[PositionDecays], Reading | None]) -> dict[Pair, Reading]:
+def _readings(
+    analysis: Analysis, read: Callable[[PositionDecays], Reading | None]
+) -> dict[Pair, Reading]:
     """The mean of a pair's takes where several were made; their scatter is not taken to be chance alone."""
     found: dict[Pair, list[Reading]] = {}
     for position in analysis.positions:
@@ -148,7 +159,10 @@ def _readings(analysis: Analysis, read: Callable[[PositionDecays], Reading | Non
         if reading is not None:
             found.setdefault((position.source, position.microphone), []).append(reading)
     return {
-        pair: (fmean(value for value, _ in many), max((sd for _, sd in many if sd is not None), default=None))
+        pair: (
+            fmean(value for value, _ in many),
+            max((sd for _, sd in many if sd is not None), default=None),
+        )
         for pair, many in found.items()
     }
 
@@ -161,11 +175,16 @@ def _mean(readings: Sequence[Reading]) -> Mean | None:
 def paired(first: dict[Pair, Reading], second: dict[Pair, Reading]) -> Mean | None:
     """After minus before over the pairs that both visits have; None where none has a number both times. [s]"""
     common = [pair for pair in first if pair in second]
-    return _mean([(second[p][0] - first[p][0], hypot(first[p][1] or 0, second[p][1] or 0)) for p in common])
+    return _mean(
+        [(second[p][0] - first[p][0], hypot(first[p][1] or 0, second[p][1] or 0)) for p in common]
+    )
 
 
 def _change(
-    visits: _Visits, band_hz: float, read: Callable[[PositionDecays], Reading | None], limits: Limits
+    visits: _Visits,
+    band_hz: float,
+    read: Callable[[PositionDecays], Reading | None],
+    limits: Limits,
 ) -> tuple[BandChange, int | None]:
     before, after = visits.before, visits.after
     first, second = _readings(before, read), _readings(after, read)
@@ -175,7 +194,9 @@ def _change(
     now = now if now is None or people_u == 0 else replace(now, u=hypot(now.u, people_u))
     air = _air(visits, band_hz, now)
     change = _without_air(paired(first, second), air)
-    change = change if change is None or people_u == 0 else replace(change, u=hypot(change.u, people_u))
+    change = (
+        change if change is None or people_u == 0 else replace(change, u=hypot(change.u, people_u))
+    )
     kept, reason, more = _judge(now, limits, visits.tests)
     if visits.barred and limits is not None:
         kept, reason, more = "undecided", "The two visits cannot be compared.", None
@@ -196,7 +217,9 @@ def _change(
         low_s=limits[0] if limits else None,
         high_s=limits[1] if limits else None,
         kept=kept,
-        audible=None if change is None or was is None or visits.barred else _audible(change, was.value),
+        audible=None
+        if change is None or was is None or visits.barred
+        else _audible(change, was.value),
         reason=" ".join(filter(None, says)),
         air_s=air,
         people_s=people,
@@ -207,7 +230,9 @@ def _people(
     visits: _Visits, band_hz: float, read: Callable[[PositionDecays], Reading | None]
 ) -> tuple[float | None, float]:
     """What the other people did to the mean decay, None where nothing was taken off, and how sure that is not. [s]"""
-    met, alike = (_mean(list(_readings(visit, read).values())) for visit in (visits.as_met, visits.after))
+    met, alike = (
+        _mean(list(_readings(visit, read).values())) for visit in (visits.as_met, visits.after)
+    )
     if visits.crowd.more == 0 or met is None or alike is None or met.value == alike.value:
         return None, 0.0
     each = [visits.crowd.u_s(alike.value, hz) for hz in (MID_HZ if band_hz == 0 else (band_hz,))]
@@ -234,7 +259,9 @@ def _air(visits: _Visits, band_hz: float, now: Mean | None) -> float | None:
 
 
 def _without_air(change: Mean | None, air_s: float | None) -> Mean | None:
-    return change if change is None or air_s is None else replace(change, value=change.value - air_s)
+    return (
+        change if change is None or air_s is None else replace(change, value=change.value - air_s)
+    )
 
 
 def _air_says(air_s: float | None) -> str:
@@ -269,7 +296,11 @@ def _judge(now: Mean | None, limits: Limits, tests: int) -> tuple[Kept, str, int
     if limits is None:
         return "not promised", "", None
     if now is None:
-        return "undecided", "Nothing was measured after the work in this band, so nothing can be said.", None
+        return (
+            "undecided",
+            "Nothing was measured after the work in this band, so nothing can be said.",
+            None,
+        )
     if now.n < 2:
         return "undecided", "One position cannot decide; ISO 3382-2 asks for at least two.", 1
     kept_guard, broken_guard = guards(now, tests)
@@ -283,7 +314,9 @@ def _judge(now: Mean | None, limits: Limits, tests: int) -> tuple[Kept, str, int
 def _more(more: int | None) -> str:
     if more is None:
         return "The value stands on its limit: no reasonable number of pairs would decide."
-    return f"About {more} more {'pair' if more == 1 else 'pairs'} would decide if the average stays."
+    return (
+        f"About {more} more {'pair' if more == 1 else 'pairs'} would decide if the average stays."
+    )
 
 
 def _missing(was: Mean | None, now: Mean | None) -> str:
@@ -297,7 +330,13 @@ def _fewer(first: dict[Pair, Reading], second: dict[Pair, Reading], change: Mean
     return f"The change is over the {change.n} pairs that have a number both times."
 
 
-def _sentence(kept: Kept, bands: tuple[BandChange, ...], mid: BandChange, more: list[int | None], measured: int) -> str:
+def _sentence(
+    kept: Kept,
+    bands: tuple[BandChange, ...],
+    mid: BandChange,
+    more: list[int | None],
+    measured: int,
+) -> str:
     named = [*bands, mid]
     if kept == "kept":
         return f"The promise is kept: every promised value lies inside its limits, measured at {measured} pairs."

@@ -10,11 +10,11 @@ import numpy as np
 import pytest
 
 from roomcheck.analyse import analyse
-from roomcheck.analyse.average import t20_uncertainty_s, transition_hz
 from roomcheck.analyse.results import BandMean
+from roomcheck.analyse.visit.average import t20_uncertainty_s, transition_hz
 from roomcheck.geometry import Point, Room
 from roomcheck.job import Job, Position
-from roomcheck.measure.signals import ImpulseResponse, Measurement, TakeCheck
+from roomcheck.measure.signal.signals import ImpulseResponse, Measurement, TakeCheck
 
 RATE_HZ = 16_000
 KEEP = TakeCheck(keep=True, reasons=(), warnings=(), peak_dbfs=-6.0, noise_dbfs=-70.0)
@@ -43,13 +43,19 @@ def job(sources: dict[str, Point], microphones: dict[str, Point], room: Room) ->
     return Job(**named)
 
 
-def take(source: str, microphone: str, t60_s: float, seed: int, check: TakeCheck = KEEP) -> Measurement:
+def take(
+    source: str, microphone: str, t60_s: float, seed: int, check: TakeCheck = KEEP
+) -> Measurement:
     rng = np.random.default_rng(seed)
     t = np.arange(int(1.6 * t60_s * RATE_HZ)) / RATE_HZ
     x = rng.standard_normal(t.size) * 10 ** (-3 * t / t60_s) + 1e-3 * rng.standard_normal(t.size)
     response = ImpulseResponse(samples=x, rate_hz=RATE_HZ)
     return Measurement(
-        source=source, microphone=microphone, take=f"{source}-{microphone}.wav", response=response, check=check
+        source=source,
+        microphone=microphone,
+        take=f"{source}-{microphone}.wav",
+        response=response,
+        check=check,
     )
 
 
@@ -60,7 +66,11 @@ MICS |= {"P4": Point(6, 6.5, 1.2), "P5": Point(10.5, 3.5, 1.2), "P6": Point(5, 7
 
 
 def visit(sources, microphones, where, t60=0.8):
-    takes = [take(s, m, t60, 100 * i + j) for i, s in enumerate(sources) for j, m in enumerate(microphones)]
+    takes = [
+        take(s, m, t60, 100 * i + j)
+        for i, s in enumerate(sources)
+        for j, m in enumerate(microphones)
+    ]
     return analyse(takes, job=where, visit="before")
 
 
@@ -78,7 +88,9 @@ def test_engineering_and_precision():
     where = job(SOURCES, MICS, HALL)
     engineering = visit(["S1", "S2"], ["P1", "P2", "P3"], where)
     assert engineering.grade == "engineering", engineering.lacking
-    assert engineering.lacking == ("Precision grade needs 12 pairs of source and microphone; there are 6.",)
+    assert engineering.lacking == (
+        "Precision grade needs 12 pairs of source and microphone; there are 6.",
+    )
     full = visit(["S1", "S2"], list(MICS), where)
     assert (full.grade, full.lacking) == ("precision", ())
 
@@ -97,7 +109,10 @@ def test_a_microphone_too_near_to_the_source_is_named():
     near = {"P1": Point(4, 2, 1.2), "P2": Point(9, 6, 1.2)}
     found = visit(["S1"], ["P1", "P2"], job(SOURCES, near, HALL))
     least = 2 * math.sqrt(540 / (343.2 * found.mid_s))  # 343.2 m/s at 20 degC (ISO 9613-1)
-    assert any(f"P1 stands 2.022 m from S1; ISO 3382-2 asks for {least:.3f} m." == lack for lack in found.lacking)
+    assert any(
+        f"P1 stands 2.022 m from S1; ISO 3382-2 asks for {least:.3f} m." == lack
+        for lack in found.lacking
+    )
     assert not any("P2 stands" in lack for lack in found.lacking)
 
 
@@ -106,7 +121,9 @@ def test_a_position_too_near_says_from_which_frequency_on_it_serves():
     near = {**MICS, "P2": Point(7, 3, 1.2), "P3": Point(8, 8.5, 1.2)}
     said = visit(["S1"], ["P1", "P2", "P3"], job(SOURCES, near, HALL)).lacking
     for start in ("P1 and P2 stand 1.000 m apart", "P3 stands 0.500 m"):
-        assert any(s.startswith(start) and "serves from 172 Hz on" in s and "at 86 Hz" in s for s in said), said
+        assert any(
+            s.startswith(start) and "serves from 172 Hz on" in s and "at 86 Hz" in s for s in said
+        ), said
 
 
 def test_a_mean_without_its_shortest_decays_says_that_it_leans_long():
@@ -120,7 +137,10 @@ def test_a_mean_without_its_shortest_decays_says_that_it_leans_long():
 def test_what_the_direction_of_the_loudspeaker_biases_is_said():
     where = job(SOURCES, MICS, HALL)
     (one,) = visit(["S1"], ["P1"], where).notes
-    assert all(word in one for word in ("EDT", "clarity", "reflections", "T30 hardly", "turn the loudspeaker"))
+    assert all(
+        word in one
+        for word in ("EDT", "clarity", "reflections", "T30 hardly", "turn the loudspeaker")
+    )
     (two,) = visit(["S1", "S2"], ["P1"], where).notes
     assert "2 source positions" in two
     turned = [take("S1", "P1", 0.5, seed) for seed in range(3)]
@@ -144,7 +164,12 @@ def test_a_take_to_be_repeated_is_left_out_and_named():
 
 def test_no_takes_make_an_empty_analysis():
     found = analyse([], job=job(SOURCES, MICS, HALL), visit="before")
-    assert found.octaves == () and found.mid_s is None and found.transition_hz is None and found.grade == "none"
+    assert (
+        found.octaves == ()
+        and found.mid_s is None
+        and found.transition_hz is None
+        and found.grade == "none"
+    )
 
 
 def test_the_mean_is_that_of_positions_not_of_takes():
@@ -156,8 +181,12 @@ def test_the_mean_is_that_of_positions_not_of_takes():
     assert band.positions == 2
     assert band.t20_spread_s == pytest.approx(0.5 / math.sqrt(2), rel=0.12)
     assert band.t20_u_s == pytest.approx(band.t20_spread_s / math.sqrt(2), rel=1e-9)
-    assert found.mid_s == pytest.approx((found.octave(500.0).t20_s + found.octave(1000.0).t20_s) / 2)
-    assert found.mid_u_s == pytest.approx(math.hypot(found.octave(500.0).t20_u_s, found.octave(1000.0).t20_u_s) / 2)
+    assert found.mid_s == pytest.approx(
+        (found.octave(500.0).t20_s + found.octave(1000.0).t20_s) / 2
+    )
+    assert found.mid_u_s == pytest.approx(
+        math.hypot(found.octave(500.0).t20_u_s, found.octave(1000.0).t20_u_s) / 2
+    )
 
 
 def test_positions_that_agree_by_luck_are_not_surer_than_chance_allows():
@@ -182,20 +211,26 @@ def test_every_mean_has_its_spread_and_uncertainty():
 
 
 def band(band_hz, t20_s):
-    empty = dict.fromkeys(("edt_s", "t30_s", "c50_db", "c80_db", "d50", "ts_s", "t20_u_s", "t20_spread_s"))
+    empty = dict.fromkeys(
+        ("edt_s", "t30_s", "c50_db", "c80_db", "d50", "ts_s", "t20_u_s", "t20_spread_s")
+    )
     return BandMean(band_hz=band_hz, t20_s=t20_s, positions=1, **empty)
 
 
 def test_transition_uses_the_decay_at_its_own_frequency():
     """2000 sqrt(T/V): 50 m3 with 0.8 s at 250 Hz gives 253 Hz; 0.4 s at 1 kHz alone would say 179 Hz."""
-    found = transition_hz([band(125.0, 1.2), band(250.0, 0.8), band(500.0, 0.5), band(1000.0, 0.4)], 50.0)
+    found = transition_hz(
+        [band(125.0, 1.2), band(250.0, 0.8), band(500.0, 0.5), band(1000.0, 0.4)], 50.0
+    )
     t_there = np.interp(math.log(found), np.log([125.0, 250.0, 500.0]), [1.2, 0.8, 0.5])
     assert found == pytest.approx(2000 * math.sqrt(t_there / 50.0), rel=1e-6)
     assert 245 < found < 256
 
 
 def test_transition_of_a_large_room_lies_below_the_octaves():
-    assert transition_hz([band(500.0, 1.0), band(1000.0, 1.0)], 10_000.0) == pytest.approx(20.0, rel=1e-6)
+    assert transition_hz([band(500.0, 1.0), band(1000.0, 1.0)], 10_000.0) == pytest.approx(
+        20.0, rel=1e-6
+    )
     assert transition_hz([band(500.0, None)], 100.0) is None
 
 

@@ -5,15 +5,27 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from roomcheck.analyse.bands import Spectrum
-from roomcheck.standards.iec_61260_1_2014 import MOST_LEAN, OCTAVES_HZ, THIRDS_HZ, bandwidth_hz, exact_hz
+from roomcheck.analyse.decay.bands import Spectrum
+from roomcheck.standards.iec_61260_1_2014 import (
+    MOST_LEAN,
+    OCTAVES_HZ,
+    THIRDS_HZ,
+    bandwidth_hz,
+    exact_hz,
+)
 
 G = 10**0.3
 
 # IEC 61260-1:2014, Table 1, class 1, as quoted in open filter libraries: exponent of G of an octave, least and most
 # relative attenuation in dB. "Just inside" and "just outside" the edge are 1 % of the bandwidth away from it.
 CLASS_1 = [
-    *((0.125, -0.4, 0.5), (0.25, -0.4, 0.7), (0.375, -0.4, 1.4), (0.49, -0.4, 5.3), (0.51, 1.2, np.inf)),
+    *(
+        (0.125, -0.4, 0.5),
+        (0.25, -0.4, 0.7),
+        (0.375, -0.4, 1.4),
+        (0.49, -0.4, 5.3),
+        (0.51, 1.2, np.inf),
+    ),
     *((1, 16.6, np.inf), (2, 40.5, np.inf), (3, 60, np.inf), (4, 70, np.inf)),
 ]
 
@@ -22,7 +34,9 @@ def level_db(f, band_hz, fraction, rate_hz, lean_per_s=0.0):
     """What the band passes of a long tone that swells and fades."""
     t = np.arange(int(40 / bandwidth_hz(band_hz, fraction) * rate_hz)) / rate_hz
     tone = np.sin(np.pi * t / t[-1]) ** 4 * np.sin(2 * np.pi * f * t)
-    return 10 * np.log10(Spectrum(tone, rate_hz, 0.0, 0.05).band(band_hz, fraction, lean_per_s).power.sum())
+    return 10 * np.log10(
+        Spectrum(tone, rate_hz, 0.0, 0.05).band(band_hz, fraction, lean_per_s).power.sum()
+    )
 
 
 def check(band_hz, fraction, rate_hz, lean_per_s=0.0):
@@ -41,7 +55,9 @@ def check(band_hz, fraction, rate_hz, lean_per_s=0.0):
 
 
 @pytest.mark.parametrize("rate_hz", [44_100, 48_000, 88_200, 96_000])
-@pytest.mark.parametrize(("fraction", "bands"), [(1, (*OCTAVES_HZ[::3], 8000.0)), (3, (*THIRDS_HZ[::8], 1e4))])
+@pytest.mark.parametrize(
+    ("fraction", "bands"), [(1, (*OCTAVES_HZ[::3], 8000.0)), (3, (*THIRDS_HZ[::8], 1e4))]
+)
 def test_bands_as_used_keep_class_1(fraction, bands, rate_hz):
     for band_hz in bands:
         assert check(band_hz, fraction, rate_hz) >= 13

@@ -9,7 +9,7 @@ from scipy.signal import fftconvolve
 
 import rattles
 from roomcheck.analyse import analyse
-from roomcheck.analyse.box_modes import box_modes, shape_at
+from roomcheck.analyse.modes.box_modes import box_modes, shape_at
 from roomcheck.job import load_job
 from roomcheck.judge import judge
 from roomcheck.measure import Sweep, add_recording, measure
@@ -59,7 +59,9 @@ def response(job, box, decays, source, microphone, rng):
     tail = np.fft.rfft(rng.normal(size=len(t)) * np.exp(-6.9 * t / 0.3))
     f = np.maximum(np.fft.rfftfreq(len(t), 1 / RATE), 1)
     diffuse = np.fft.irfft(tail / np.sqrt(1 + (300 / f) ** 8), len(t))
-    diffuse[round(1.2 * RATE) :] = 0  # the filter has no phase: what rings before the start lies there
+    diffuse[round(1.2 * RATE) :] = (
+        0  # the filter has no phase: what rings before the start lies there
+    )
     h = 0.02 * h + 0.05 * diffuse
     h[0] += 1
     return h
@@ -81,7 +83,9 @@ def visit(tmp_path_factory):
         y = 0.3 * y / np.abs(y).max() + 1e-5 * rng.normal(size=len(y))
         path = tmp_path_factory.mktemp("recorder") / f"{microphone.name}.wav"
         sf.write(path, y, RATE, subtype="PCM_24")
-        add_recording(job, path, visit="before", source="S1", microphone=microphone.name, sweep=sweep)
+        add_recording(
+            job, path, visit="before", source="S1", microphone=microphone.name, sweep=sweep
+        )
     return job, analyse(measure(job, "before"), job=job, visit="before")
 
 
@@ -105,7 +109,11 @@ def test_the_buzz_and_the_ringing_note_are_said(visit):
 def test_bands_of_modes_are_named_so_and_not_judged(visit):
     job, analysis = visit
     assert analysis.transition_hz > 125
-    assert all(b.outcome in ("modal", "not measured") for b in judge(analysis, job).bands if b.band_hz <= 125)
+    assert all(
+        b.outcome in ("modal", "not measured")
+        for b in judge(analysis, job).bands
+        if b.band_hz <= 125
+    )
     assert [analysis.is_modal(hz) for hz in (63.0, 125.0, 500.0)] == [True, True, False]
 
 

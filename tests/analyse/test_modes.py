@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 
 import modes as made_up
-from roomcheck.analyse.average import transition_hz
-from roomcheck.analyse.box_modes import box_modes, edges_m, expected_count, shape_at
-from roomcheck.analyse.mode_names import Place
-from roomcheck.analyse.modes import room_modes
-from roomcheck.analyse.poles import find_poles, fitted
+from roomcheck.analyse.modes.box_modes import box_modes, edges_m, expected_count, shape_at
+from roomcheck.analyse.modes.mode_names import Place
+from roomcheck.analyse.modes.modes import room_modes
+from roomcheck.analyse.modes.poles import find_poles, fitted
 from roomcheck.analyse.results import BandMean, RoomMode
+from roomcheck.analyse.visit.average import transition_hz
 from roomcheck.geometry import Point, Room
 from roomcheck.measure import ImpulseResponse
 
@@ -42,9 +42,17 @@ def test_all_modes_of_two_rooms():
     found = [m.frequency_hz for m in box_modes((23 * FT, 17 * FT, 9 * FT), C_FT, 99.8)]
     assert found == pytest.approx(printed, abs=0.0051)
     # 5 x 4 x 2.5 m, c 343 (computed by a second script).
-    orders = {(1, 1, 1): 87.87, (1, 2, 0): 92.36, (2, 1, 1): 106.07, (0, 2, 1): 109.81, (3, 1, 0): 111.48}
+    orders = {
+        (1, 1, 1): 87.87,
+        (1, 2, 0): 92.36,
+        (2, 1, 1): 106.07,
+        (0, 2, 1): 109.81,
+        (3, 1, 0): 111.48,
+    }
     box = box_modes((5, 4, 2.5), 343, 200)
-    assert {m.order: m.frequency_hz for m in box if m.order in orders} == pytest.approx(orders, abs=0.0051)
+    assert {m.order: m.frequency_hz for m in box if m.order in orders} == pytest.approx(
+        orders, abs=0.0051
+    )
     assert sum(m.frequency_hz <= 100 for m in box) == 12
     assert len(box) == 65
 
@@ -54,9 +62,9 @@ def test_how_many_modes_a_room_has():
     room = Room.box(5, 4, 2.5)
     assert edges_m(room) == pytest.approx(46)
     for to_hz, count in ((100, 12.541), (200, 67.571)):
-        assert expected_count(room.volume_m3, room.surface_m2, edges_m(room), 343, to_hz) == pytest.approx(
-            count, abs=5e-4
-        )
+        assert expected_count(
+            room.volume_m3, room.surface_m2, edges_m(room), 343, to_hz
+        ) == pytest.approx(count, abs=5e-4)
 
 
 # Transition frequency 2000 sqrt(T/V) (Schroeder; computed).
@@ -139,7 +147,9 @@ def test_noise_that_dies_away_has_no_modes():
     responses = []
     for _ in range(6):
         tail = rng.normal(size=len(t)) * np.exp(-6.9 * t / 0.4) + 1e-4 * rng.normal(size=len(t))
-        responses.append(ImpulseResponse(samples=np.concatenate([[0.0] * 100, [5.0], tail]), rate_hz=rate))
+        responses.append(
+            ImpulseResponse(samples=np.concatenate([[0.0] * 100, [5.0], tail]), rate_hz=rate)
+        )
     found = room_modes(responses, room=Room.box(4.4, 3.6, 2.6), transition_hz=200, speed_m_s=343)
     assert found.found == ()
     assert any("move when the fit begins later" in reason for reason in found.reasons)

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.signal import butter, sosfilt
 
-from roomcheck.analyse.reflections import reflections
+from roomcheck.analyse.echoes.reflections import reflections
 from roomcheck.job import load_job
 from roomcheck.measure import ImpulseResponse, Measurement, TakeCheck
 
@@ -25,11 +25,17 @@ def heard(near_ms: dict[str, float | None], size: float = 0.63):
     takes = []
     for name, ms in near_ms.items():
         later = [(0.0061, 0.3), *([] if ms is None else [(ms / 1000, size)])]
-        spectrum = np.exp(-2j * np.pi * f * 0.01) * (1 + sum(a * np.exp(-2j * np.pi * f * t) for t, a in later))
-        x = sosfilt(butter(2, (80, 16_000), "band", fs=RATE, output="sos"), np.fft.irfft(spectrum, n))
+        spectrum = np.exp(-2j * np.pi * f * 0.01) * (
+            1 + sum(a * np.exp(-2j * np.pi * f * t) for t, a in later)
+        )
+        x = sosfilt(
+            butter(2, (80, 16_000), "band", fs=RATE, output="sos"), np.fft.irfft(spectrum, n)
+        )
         x += 1e-5 * np.random.default_rng(len(takes)).standard_normal(n)
         response = ImpulseResponse(samples=x, rate_hz=RATE)
-        takes.append(Measurement(response=response, source="S1", microphone=name, take=name, check=CHECK))
+        takes.append(
+            Measurement(response=response, source="S1", microphone=name, take=name, check=CHECK)
+        )
     return {row.microphone: row.reflections for row in reflections(takes, job=JOB, visit="before")}
 
 
@@ -40,7 +46,9 @@ def test_a_desk_within_the_first_millisecond_is_heard_at_its_time_and_level():
         assert 1000 * first.delay_s == pytest.approx(due_ms, abs=0.03)
         assert first.level_db == pytest.approx(20 * np.log10(0.63), abs=0.7)
         # Divided into the direct sound it would send a ghost after every later arrival.
-        ghosts = [r for r in rows[name] if abs(1000 * r.delay_s - 6.1 - due_ms) < 0.1 and r.level_db > -20]
+        ghosts = [
+            r for r in rows[name] if abs(1000 * r.delay_s - 6.1 - due_ms) < 0.1 and r.level_db > -20
+        ]
         assert not ghosts
     assert all(r.delay_s > 0.001 for r in rows["P3"])
 

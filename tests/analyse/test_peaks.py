@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from roomcheck.analyse.peaks import arrivals, echogram
+from roomcheck.analyse.echoes.peaks import arrivals, echogram
 from roomcheck.measure import ImpulseResponse
 
 RATE = 48_000
@@ -19,7 +19,9 @@ def response(echoes, *, smear=None, seed=1, noise=1e-4, rate=RATE):
     x = np.fft.irfft(spectrum * np.exp(-((f / 18_000) ** 8)), size)
     if smear is not None:
         x = np.convolve(x, smear)[:size]
-    return ImpulseResponse(samples=x + noise * np.random.default_rng(seed).standard_normal(size), rate_hz=rate)
+    return ImpulseResponse(
+        samples=x + noise * np.random.default_rng(seed).standard_normal(size), rate_hz=rate
+    )
 
 
 def heard(echoes, **how):
@@ -41,7 +43,10 @@ def test_the_loudspeakers_smear_is_taken_out():
     smear = np.exp(-t / 0.0002) * np.cos(2 * np.pi * 5000 * t)
     gram = echogram(response([(0.004, 0.4)], smear=smear), 0.03)
     loudest = max(arrivals(gram), key=lambda a: a.level_db)
-    assert (loudest.delay_s, loudest.level_db) == (pytest.approx(0.004, abs=1e-5), pytest.approx(-7.96, abs=0.3))
+    assert (loudest.delay_s, loudest.level_db) == (
+        pytest.approx(0.004, abs=1e-5),
+        pytest.approx(-7.96, abs=0.3),
+    )
     assert 0.0002 < gram.smear_s < 0.001
 
 

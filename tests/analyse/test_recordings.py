@@ -20,7 +20,9 @@ def test_straight_decays_agree_with_an_independent_analysis(measured_data):
     counted = [row for row in differences(measured_data) if row[-1] is None]
     assert len(counted) >= 100
     # Decays behind curtains are shorter than 0.4 s.
-    assert {row[0] for row in counted} == {name for name in RECORDINGS if not name.startswith("curtains")}
+    assert {row[0] for row in counted} == {
+        name for name in RECORDINGS if not name.startswith("curtains")
+    }
     for name, band_hz, key, ours, theirs, _ in counted:
         assert ours == pytest.approx(theirs, rel=LIMITS_PCT[key] / 100), (name, band_hz, key)
 
@@ -34,7 +36,11 @@ def test_seminar_room_agrees_with_its_published_average(measured_data):
 
     L. Aspöck et al., Benchmark for Room Acoustical Simulation (2020), scene CR2.
     """
-    text = (measured_data / "bras-cr2-seminar-room" / "Evaluation_CR2_T20.txt").read_text().replace(",", " ")
+    text = (
+        (measured_data / "bras-cr2-seminar-room" / "Evaluation_CR2_T20.txt")
+        .read_text()
+        .replace(",", " ")
+    )
     frequency, t20 = (np.array(line.split(), dtype=float) for line in text.splitlines()[:2])
     for band_hz in (500.0, 1000.0, 2000.0, 4000.0):
         near = np.abs(np.log2(frequency / band_hz)) < 0.4
@@ -84,15 +90,27 @@ def test_bands_without_range_are_withheld(measured_data, name, band_hz, missing)
     ("name", "band_hz", "t20"),
     [
         # Three analyses within 3 %.
-        *(("reverberation chamber", f, t) for f, t in ((125, 7.6), (250, 5.7), (500, 4.8), (1000, 4.1), (2000, 3.2))),
+        *(
+            ("reverberation chamber", f, t)
+            for f, t in ((125, 7.6), (250, 5.7), (500, 4.8), (1000, 4.1), (2000, 3.2))
+        ),
         *(("reverberation chamber", f, t) for f, t in ((4000, 2.2), (8000, 1.3))),
         # Three analyses within 2 %.
         *(("clap", f, t) for f, t in ((1000, 0.74), (2000, 0.64), (4000, 0.54), (8000, 0.45))),
         # Two analyses within 2.5 %.
-        *(("classroom", f, t) for f, t in ((250, 2.1), (500, 2.2), (1000, 1.82), (2000, 2.0), (4000, 1.72))),
+        *(
+            ("classroom", f, t)
+            for f, t in ((250, 2.1), (500, 2.2), (1000, 1.82), (2000, 2.0), (4000, 1.72))
+        ),
         # Two analyses within 1 %.
-        *(("sweep, derived elsewhere", f, t) for f, t in ((125, 0.48), (250, 0.48), (500, 0.50), (1000, 0.45))),
-        *(("sweep, derived elsewhere", f, t) for f, t in ((2000, 0.53), (4000, 0.49), (8000, 0.50))),
+        *(
+            ("sweep, derived elsewhere", f, t)
+            for f, t in ((125, 0.48), (250, 0.48), (500, 0.50), (1000, 0.45))
+        ),
+        *(
+            ("sweep, derived elsewhere", f, t)
+            for f, t in ((2000, 0.53), (4000, 0.49), (8000, 0.50))
+        ),
     ],
 )
 def test_t20_agrees_with_several_analyses(measured_data, name, band_hz, t20):
@@ -109,7 +127,12 @@ def test_late_onset_of_the_chamber_is_found(measured_data):
 def test_clarity_of_the_sweep_recording(measured_data):
     """C80 of two analyses, 500 Hz and up; the causal filters of one differ from zero-phase ones by 0.5 to 2 dB."""
     found = _found(measured_data, "sweep, derived elsewhere")
-    for band_hz, c80, off in ((1000, 15.1, 1.3), (2000, 12.4, 1.3), (4000, 14.2, 0.5), (8000, 13.6, 0.5)):
+    for band_hz, c80, off in (
+        (1000, 15.1, 1.3),
+        (2000, 12.4, 1.3),
+        (4000, 14.2, 0.5),
+        (8000, 13.6, 0.5),
+    ):
         assert found[band_hz].c80_db == pytest.approx(c80, abs=off)
 
 
@@ -117,7 +140,9 @@ def test_coupled_rooms_are_warned_of(measured_data):
     found = _found(measured_data, "coupled rooms")
     for band_hz in (500, 1000):
         band = found[band_hz]
-        assert band.t30_s / band.edt_s > 1.9  # published as a double slope; 2.0 to 2.5 in another analysis
+        assert (
+            band.t30_s / band.edt_s > 1.9
+        )  # published as a double slope; 2.0 to 2.5 in another analysis
         assert band.curvature_pct > 20
         assert any("bends" in reason for reason in band.reasons)
 
@@ -146,7 +171,12 @@ def test_a_reflection_that_curtains_do_not_touch_is_laid_to_no_wall(measured_dat
     import sys
     from pathlib import Path
 
-    file = Path(__file__).resolve().parents[2] / "benchmarks" / "sections" / "reflections_recordings.py"
+    file = (
+        Path(__file__).resolve().parents[2]
+        / "benchmarks"
+        / "sections"
+        / "reflections_recordings.py"
+    )
     spec = importlib.util.spec_from_file_location("section_reflections_recordings", file)
     section = importlib.util.module_from_spec(spec)
     sys.modules[spec.name] = section

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from roomcheck.analyse.flutter import facing
+from roomcheck.analyse.echoes.flutter import facing
 from roomcheck.geometry import Room
 
 BENCHMARKS = Path(__file__).resolve().parents[2] / "benchmarks"
@@ -64,7 +64,9 @@ def test_flutter_corridors_are_found_with_their_pair_and_spacing():
         width = max(y for _, y in room.corners)
         said = corridors.heard(room, responses)
         assert all(("south", "north") in one.faces for one in said)
-        found += any(one.apart_m == pytest.approx(width, rel=0.01) and one.repeats >= 3 for one in said)
+        found += any(
+            one.apart_m == pytest.approx(width, rel=0.01) and one.repeats >= 3 for one in said
+        )
     assert found >= 9
 
 
@@ -73,7 +75,12 @@ def test_diffuse_rooms_of_the_same_decay_are_not_accused():
     rng = np.random.default_rng(12)
     for k in range(60):
         room = Room.box(*rng.uniform((2, 1.8, 2.3), (9, 6, 3.2)))
-        assert corridors.heard(room, [corridors.diffuse(rng, float(rng.uniform(0.2, 1.2)), singles=k % 7)]) == ()
+        assert (
+            corridors.heard(
+                room, [corridors.diffuse(rng, float(rng.uniform(0.2, 1.2)), singles=k % 7)]
+            )
+            == ()
+        )
 
 
 def test_faces_that_do_not_look_at_each_other_are_no_pair():

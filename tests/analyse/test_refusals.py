@@ -6,18 +6,31 @@ import numpy as np
 import pytest
 
 from roomcheck.analyse import decays
-from roomcheck.analyse.onset import NotAResponse, start
+from roomcheck.analyse.decay.onset import NotAResponse, start
 from roomcheck.errors import RoomcheckError
-from roomcheck.measure.signals import ImpulseResponse
+from roomcheck.measure.signal.signals import ImpulseResponse
 
 RATE_HZ = 48_000
-NUMBERS = ("edt_s", "t20_s", "t30_s", "c50_db", "c80_db", "d50", "ts_s", "t20_sd_s", "t30_sd_s", "curvature_pct")
+NUMBERS = (
+    "edt_s",
+    "t20_s",
+    "t30_s",
+    "c50_db",
+    "c80_db",
+    "d50",
+    "ts_s",
+    "t20_sd_s",
+    "t30_sd_s",
+    "curvature_pct",
+)
 
 
 def response(t60_s=0.6, seconds=1.3, noise_db=-60, seed=3):
     rng = np.random.default_rng(seed)
     t = np.arange(int(seconds * RATE_HZ)) / RATE_HZ
-    return rng.standard_normal(t.size) * 10 ** (-3 * t / t60_s) + 10 ** (noise_db / 20) * rng.standard_normal(t.size)
+    return rng.standard_normal(t.size) * 10 ** (-3 * t / t60_s) + 10 ** (
+        noise_db / 20
+    ) * rng.standard_normal(t.size)
 
 
 SECOND = np.arange(RATE_HZ) / RATE_HZ
@@ -73,7 +86,8 @@ def test_the_decibels_that_lack_are_named():
             assert band.t30_s is None
             lacking = 45 - band.range_db
             assert any(
-                reason.startswith("T30 needs 45 dB") and f"{lacking:.1f} dB" in reason for reason in band.reasons
+                reason.startswith("T30 needs 45 dB") and f"{lacking:.1f} dB" in reason
+                for reason in band.reasons
             )
 
 
@@ -109,7 +123,9 @@ def test_neither_lead_in_nor_level_nor_offset_changes_a_decay():
     x = response()
     plain = decays(ImpulseResponse(samples=x, rate_hz=RATE_HZ))
     lead = 1e-3 * np.random.default_rng(5).standard_normal(RATE_HZ // 2)
-    moved = decays(ImpulseResponse(samples=0.01 * np.concatenate((lead, x)) + 0.003, rate_hz=RATE_HZ))
+    moved = decays(
+        ImpulseResponse(samples=0.01 * np.concatenate((lead, x)) + 0.003, rate_hz=RATE_HZ)
+    )
     for a, b in zip(plain[1:], moved[1:], strict=True):
         assert b.t20_s == pytest.approx(a.t20_s, rel=0.01)
         assert b.edt_s == pytest.approx(a.edt_s, rel=0.03)
@@ -121,7 +137,9 @@ def test_bandwidth_times_decay_is_there_and_a_band_below_16_is_marked():
     bands = decays(ImpulseResponse(samples=response(0.3, 0.9, -70, 2), rate_hz=RATE_HZ))
     for band, width_hz in ((bands[0], 44.457), (bands[-1], 5596.8)):
         assert band.bt == pytest.approx(width_hz * (band.t30_s or band.t20_s), rel=1e-3)
-    assert bands[0].bt < 16 and any("Bandwidth times decay" in reason for reason in bands[0].reasons)
+    assert bands[0].bt < 16 and any(
+        "Bandwidth times decay" in reason for reason in bands[0].reasons
+    )
     assert not any("Bandwidth times decay" in reason for reason in bands[-1].reasons)
 
 

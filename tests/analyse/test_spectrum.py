@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from roomcheck.analyse.spectrum import dips, frequency_response, grid_hz, response_of
+from roomcheck.analyse.modes.spectrum import dips, frequency_response, grid_hz, response_of
 from roomcheck.measure import ImpulseResponse
 
 RATE = 48_000
@@ -41,7 +41,9 @@ def test_where_the_teeth_are_close_the_power_adds():
 def test_a_dip_is_found_with_its_place():
     response = response_of(comb(0.005, 0.8), "S1", "P1")
     assert response is not None
-    found = dips(np.array(response.hz), np.array(response.level_db), least_db=6, from_hz=40, to_hz=150)
+    found = dips(
+        np.array(response.hz), np.array(response.level_db), least_db=6, from_hz=40, to_hz=150
+    )
     assert [round(dip.frequency_hz / 100, 1) for dip in found] == [1.0]
 
 

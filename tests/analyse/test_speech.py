@@ -23,7 +23,9 @@ def straight(t_s: float, seconds: float, seed: int, noise_db: float = -60.0) -> 
     rng = np.random.default_rng(seed)
     t = np.arange(int(seconds * RATE_HZ)) / RATE_HZ
     h = rng.standard_normal(len(t)) * 10 ** (-3 * t / t_s)
-    return ImpulseResponse(samples=h + 10 ** (noise_db / 20) * rng.standard_normal(len(t)), rate_hz=RATE_HZ)
+    return ImpulseResponse(
+        samples=h + 10 ** (noise_db / 20) * rng.standard_normal(len(t)), rate_hz=RATE_HZ
+    )
 
 
 # One draw scatters by 0.005 to 0.01, four by half of that.

@@ -11,9 +11,9 @@ import pytest
 
 import decay_truth as truth
 from roomcheck.analyse import decays
-from roomcheck.analyse.chance import fit_sd
-from roomcheck.analyse.curve import Curve, fit_line
-from roomcheck.measure.signals import ImpulseResponse
+from roomcheck.analyse.decay.chance import fit_sd
+from roomcheck.analyse.decay.curve import Curve, fit_line
+from roomcheck.measure.signal.signals import ImpulseResponse
 
 
 @pytest.fixture(scope="module")
@@ -110,7 +110,9 @@ def test_bands_alike_are_not_taken_for_their_neighbours():
     tilted = np.fft.irfft(np.fft.rfft(drawn.samples) * tilt, n)
     rng = np.random.default_rng(1)
     for fraction in (1, 3):
-        plain = ImpulseResponse(samples=tilted + 1e-3 * rng.standard_normal(n), rate_hz=truth.RATE_HZ)
+        plain = ImpulseResponse(
+            samples=tilted + 1e-3 * rng.standard_normal(n), rate_hz=truth.RATE_HZ
+        )
         assert all(band.t20_s for band in decays(plain, fraction) if band.band_hz >= 400)
 
 
@@ -123,14 +125,18 @@ BENT = [
 
 
 @pytest.mark.parametrize(("a", "t1", "t2", "edt", "t20", "t30", "xi20", "xi30"), BENT)
-def test_fits_of_a_bent_curve_agree_with_a_dense_least_squares(a, t1, t2, edt, t20, t30, xi20, xi30):
+def test_fits_of_a_bent_curve_agree_with_a_dense_least_squares(
+    a, t1, t2, edt, t20, t30, xi20, xi30
+):
     t = np.arange(0, 1.0, 1e-3)
     k = 6 * np.log(10)
     db = 10 * np.log10((1 - a) * np.exp(-k * t / t1) + a * np.exp(-k * t / t2))
     curve = Curve(t, db, 1.0, -60.0)
     lines = [fit_line(curve, *limits) for limits in ((0, -10), (-5, -25), (-5, -35))]
     assert [line.t60_s for line in lines] == pytest.approx([edt, t20, t30], rel=2e-3)
-    assert [1000 * (1 - line.correlation**2) for line in lines[1:]] == pytest.approx([xi20, xi30], rel=0.02, abs=0.02)
+    assert [1000 * (1 - line.correlation**2) for line in lines[1:]] == pytest.approx(
+        [xi20, xi30], rel=0.02, abs=0.02
+    )
 
 
 def test_a_straight_curve_gives_its_own_time_three_times():

@@ -16,7 +16,12 @@ def test_the_demo_runs_from_recordings_to_documents(tmp_path, capfd):
     assert main(["demo", str(folder)]) == 0
     said = capfd.readouterr().out
     names = {path.name for path in (folder / "documents").glob("*.pdf")}
-    assert {"measurement-before.pdf", "proposal.pdf", "shop-and-install.pdf", "before-and-after.pdf"} <= names
+    assert {
+        "measurement-before.pdf",
+        "proposal.pdf",
+        "shop-and-install.pdf",
+        "before-and-after.pdf",
+    } <= names
     assert "made up" in said and "Verdict: " in said and "roomcheck add" in said
     assert all((folder / "documents" / name).read_bytes().startswith(b"%PDF") for name in names)
     promise = json.loads((folder / "results" / "verification.json").read_text(encoding="utf-8"))

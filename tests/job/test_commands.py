@@ -32,15 +32,35 @@ def test_new_says_all_that_is_missing_where_nobody_can_be_asked(tmp_path, capsys
 
 
 def test_new_asks_on_a_terminal_and_asks_again(tmp_path, capsys, monkeypatch):
-    answers = ["Hall", "", "podcst room", "podcast room", "14", "14 ft", "12 ft", "8 ft", "Boomy.", "", "", ""]
+    answers = [
+        "Hall",
+        "",
+        "podcst room",
+        "podcast room",
+        "14",
+        "14 ft",
+        "12 ft",
+        "8 ft",
+        "Boomy.",
+        "",
+        "",
+        "",
+    ]
     typed = io.StringIO("\n".join(answers) + "\n")
     typed.isatty = lambda: True
     monkeypatch.setattr(sys, "stdin", typed)
     assert main(["new", str(tmp_path / "room")]) == 0
     told = capsys.readouterr()
-    assert 'did you mean "podcast room"' in told.err and '"14 ft"' in told.err and "?" not in told.out
+    assert (
+        'did you mean "podcast room"' in told.err and '"14 ft"' in told.err and "?" not in told.out
+    )
     text = (tmp_path / "room" / "job.toml").read_text(encoding="utf-8")
-    assert 'title = "Hall"' in text and "client" in text and 'name = "room"' in text and "Boomy." in text
+    assert (
+        'title = "Hall"' in text
+        and "client" in text
+        and 'name = "room"' in text
+        and "Boomy." in text
+    )
 
 
 def test_new_stops_where_the_answers_stop(tmp_path, capsys, monkeypatch):
@@ -67,7 +87,9 @@ def test_json_stands_alone_on_standard_output(folder, capsys, tmp_path):
 
 
 def test_mistakes_are_json_too_and_exit_with_2(folder, story_text, capsys):
-    (folder / "job.toml").write_text(story_text.replace("schema = 1", "schema = 1\nzebra = 2"), encoding="utf-8")
+    (folder / "job.toml").write_text(
+        story_text.replace("schema = 1", "schema = 1\nzebra = 2"), encoding="utf-8"
+    )
     assert main(["check", str(folder), "--json"]) == 2
     told = capsys.readouterr()
     (mistake,) = json.loads(told.out)["mistakes"]
@@ -75,7 +97,9 @@ def test_mistakes_are_json_too_and_exit_with_2(folder, story_text, capsys):
     assert (mistake["file"], mistake["line"]) == ("job.toml", line) and "zebra" in told.err
 
 
-@pytest.mark.parametrize(("stage", "status"), [("measure", 0), ("verify", 2), ("quote", 2), ("bild", 2)])
+@pytest.mark.parametrize(
+    ("stage", "status"), [("measure", 0), ("verify", 2), ("quote", 2), ("bild", 2)]
+)
 def test_a_script_may_ask_for_one_stage(folder, stage, status):
     assert main(["check", str(folder), "--for", stage]) == status
 
@@ -96,4 +120,12 @@ def test_check_imports_nothing_slow(folder):
     told = subprocess.run(run, check=True, capture_output=True, text=True).stderr
     imported = {line.rpartition("|")[2].strip().partition(".")[0] for line in told.splitlines()}
     assert "tomllib" in imported
-    assert not imported & {"scipy", "tomlkit", "rich", "soundfile", "sounddevice", "matplotlib", "pyroomacoustics"}
+    assert not imported & {
+        "scipy",
+        "tomlkit",
+        "rich",
+        "soundfile",
+        "sounddevice",
+        "matplotlib",
+        "pyroomacoustics",
+    }

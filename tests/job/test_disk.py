@@ -24,9 +24,15 @@ def test_bytes_and_text_arrive_as_they_are(tmp_path):
 @pytest.mark.parametrize("step", ["fsync", "replace"])
 @pytest.mark.parametrize(
     ("number", "said"),
-    [(errno.ENOSPC, "the disk is full"), (errno.EROFS, "write-protected"), (errno.EIO, "not written")],
+    [
+        (errno.ENOSPC, "the disk is full"),
+        (errno.EROFS, "write-protected"),
+        (errno.EIO, "not written"),
+    ],
 )
-def test_a_failing_write_leaves_the_old_file_and_nothing_else(tmp_path, monkeypatch, step, number, said):
+def test_a_failing_write_leaves_the_old_file_and_nothing_else(
+    tmp_path, monkeypatch, step, number, said
+):
     path = tmp_path / "job.toml"
     path.write_text("old")
 
@@ -73,7 +79,9 @@ def test_a_missing_folder_and_a_folder_in_the_way_are_named(tmp_path):
 
 
 @posix
-@pytest.mark.skipif(hasattr(os, "geteuid") and os.geteuid() == 0, reason="root may write everywhere")
+@pytest.mark.skipif(
+    hasattr(os, "geteuid") and os.geteuid() == 0, reason="root may write everywhere"
+)
 def test_an_unwritable_folder_is_named(tmp_path):
     tmp_path.chmod(0o500)
     with pytest.raises(CannotWrite, match="no permission"):

@@ -12,11 +12,17 @@ from roomcheck.job import FileMistakes, Forbid, Pin, keep_changes, load_job
 IN = 0.0254
 PIN = Pin(piece="4 in panel", face="west", place=Rectangle(36 * IN, 30 * IN, 24 * IN, 48 * IN))
 SIDEWAYS = dataclasses.replace(PIN, place=Rectangle(0.7777, 30 * IN, 48 * IN, 24 * IN))
-FORBIDS = (Forbid(piece="felt tile"), Forbid(face="north"), Forbid(face="south", place=Rectangle(0.1, 0.2, 0.5, 0.6)))
+FORBIDS = (
+    Forbid(piece="felt tile"),
+    Forbid(face="north"),
+    Forbid(face="south", place=Rectangle(0.1, 0.2, 0.5, 0.6)),
+)
 
 
 def near(a: Rectangle, b: Rectangle) -> bool:
-    pairs = zip((a.u_m, a.v_m, a.width_m, a.height_m), (b.u_m, b.v_m, b.width_m, b.height_m), strict=True)
+    pairs = zip(
+        (a.u_m, a.v_m, a.width_m, a.height_m), (b.u_m, b.v_m, b.width_m, b.height_m), strict=True
+    )
     return all(abs(x - y) < 1e-4 for x, y in pairs)
 
 
@@ -35,8 +41,14 @@ def test_changes_by_hand_come_back_and_every_other_byte_stays(folder, story_text
 @pytest.mark.parametrize(
     ("table", "said"),
     [
-        ('[[pin]]\npiece = "4 in pannel"\nface = "west"\nleft = "3 ft"\nbottom = "3 ft"', 'did you mean "4 in panel"'),
-        ('[[pin]]\npiece = "4 in panel"\nface = "west"\nleft = "11 ft"\nbottom = "3 ft"', "does not lie wholly on"),
+        (
+            '[[pin]]\npiece = "4 in pannel"\nface = "west"\nleft = "3 ft"\nbottom = "3 ft"',
+            'did you mean "4 in panel"',
+        ),
+        (
+            '[[pin]]\npiece = "4 in panel"\nface = "west"\nleft = "11 ft"\nbottom = "3 ft"',
+            "does not lie wholly on",
+        ),
         (
             '[[pin]]\npiece = "corner trap"\nface = "west"\nleft = "0 ft"\nbottom = "3 ft"\nturned = true',
             "one way up only",

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import load_job
-from roomcheck.job.shop_file import DEFAULT, read_shop
+from roomcheck.job.read.shop_file import DEFAULT, read_shop
 
 VALUES = st.sampled_from(
     [
@@ -68,7 +68,9 @@ def changed(draw, text):
     lines = text.split("\n")
     for _ in range(draw(st.integers(1, 4))):
         at = draw(st.integers(0, len(lines) - 1))
-        how = draw(st.sampled_from(["value", "value", "value", "drop", "double", "swap", "sign", "noise"]))
+        how = draw(
+            st.sampled_from(["value", "value", "value", "drop", "double", "swap", "sign", "noise"])
+        )
         if how == "value":
             lines[at] = re.sub(r"=.*", lambda _: f"= {draw(VALUES)}", lines[at])
         elif how == "drop":
@@ -86,7 +88,9 @@ def changed(draw, text):
     return "\n".join(lines)
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(
+    max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
 @given(data=st.data())
 def test_a_changed_job_loads_or_says_what_is_wrong(folder, story_text, data):
     (folder / "job.toml").write_bytes(data.draw(changed(story_text)).encode())
@@ -94,7 +98,9 @@ def test_a_changed_job_loads_or_says_what_is_wrong(folder, story_text, data):
         load_job(folder)
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(
+    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
 @given(data=st.data())
 def test_a_changed_shop_loads_or_says_what_is_wrong(folder, data):
     path = folder / "shop.toml"
@@ -103,7 +109,9 @@ def test_a_changed_shop_loads_or_says_what_is_wrong(folder, data):
         read_shop(path)
 
 
-@settings(max_examples=50, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(
+    max_examples=50, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
 @given(blob=st.binary(max_size=60))
 def test_any_bytes_load_or_say_what_is_wrong(folder, blob):
     (folder / "job.toml").write_bytes(blob)

@@ -9,16 +9,32 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from roomcheck.job import FileMistakes, Lesson, Share, drop_lesson, keep_lesson, lesson_path, read_shop, unlearned_shop
-from roomcheck.job.learned import SHARED, factors, inflation
-from roomcheck.job.shop_file import DEFAULT
+from roomcheck.job import (
+    FileMistakes,
+    Lesson,
+    Share,
+    drop_lesson,
+    keep_lesson,
+    lesson_path,
+    read_shop,
+    unlearned_shop,
+)
+from roomcheck.job.read.learned import SHARED, factors, inflation
+from roomcheck.job.read.shop_file import DEFAULT
 
 HZ = 500.0
 
 
-def lesson(job: str, off: float, pulls: dict[str, float], priors: dict[str, float], spread: float = 0.08) -> Lesson:
-    shares = tuple(Share(piece=name, count=4, pull=(pull,), prior=(priors[name],)) for name, pull in pulls.items())
-    return Lesson(job=job, day="2026-06-15", bands_hz=(HZ,), off=(off,), spread=(spread,), shares=shares)
+def lesson(
+    job: str, off: float, pulls: dict[str, float], priors: dict[str, float], spread: float = 0.08
+) -> Lesson:
+    shares = tuple(
+        Share(piece=name, count=4, pull=(pull,), prior=(priors[name],))
+        for name, pull in pulls.items()
+    )
+    return Lesson(
+        job=job, day="2026-06-15", bands_hz=(HZ,), off=(off,), spread=(spread,), shares=shares
+    )
 
 
 PRIORS = {"4 in panel": 0.15, "felt": 0.3}
@@ -60,10 +76,20 @@ def test_the_next_job_is_foreseen_nine_times_in_ten_and_ever_more_narrowly() -> 
         for n in range(1, 9):
             pull = -rng.uniform(0.2, 0.6)
             factor = shop + rng.normal(0, own * np.sqrt(1 - SHARED))
-            said.append(lesson(f"job {n}", pull * factor + rng.normal(0, spread), {"p": pull}, {"p": own}, spread))
+            said.append(
+                lesson(
+                    f"job {n}",
+                    pull * factor + rng.normal(0, spread),
+                    {"p": pull},
+                    {"p": own},
+                    spread,
+                )
+            )
             if n in inside:
                 mean, sd = factors(said, HZ)["p"]
-                inside[n] += abs(shop + rng.normal(0, own * np.sqrt(1 - SHARED)) - mean) < 1.645 * sd
+                inside[n] += (
+                    abs(shop + rng.normal(0, own * np.sqrt(1 - SHARED)) - mean) < 1.645 * sd
+                )
                 widths[n] = sd
     # Three standard deviations of a share of 0.9 over 1,000 runs are 0.028.
     assert all(abs(count / runs - 0.9) < 0.03 for count in inside.values()), inside
@@ -79,7 +105,11 @@ def test_a_shop_far_off_is_believed_once_several_jobs_say_so() -> None:
         said = []
         for n in range(10):
             pull = -rng.uniform(0.3, 0.6)
-            said.append(lesson(f"job {n}", pull * true + rng.normal(0, spread), {"p": pull}, {"p": own}, spread))
+            said.append(
+                lesson(
+                    f"job {n}", pull * true + rng.normal(0, spread), {"p": pull}, {"p": own}, spread
+                )
+            )
             if n + 1 in inside:
                 mean, sd = factors(said, HZ)["p"]
                 inside[n + 1] += abs(true - mean) < 1.645 * sd
@@ -110,7 +140,10 @@ def test_a_lesson_is_kept_beside_the_jobs_and_taken_out_without_a_trace(folder: 
     assert not shop.stock[1].learned
     keep_lesson(folder, named("attic-room", LESSONS[1]))
     keep_lesson(folder, named("harbour-room", LESSONS[0]))  # again: replaced, not doubled
-    assert {one.job for one in read_shop(lesson_path(folder)).lessons} == {"harbour-room", "attic-room"}
+    assert {one.job for one in read_shop(lesson_path(folder)).lessons} == {
+        "harbour-room",
+        "attic-room",
+    }
     assert drop_lesson(folder, "harbour-room")
     assert not drop_lesson(folder, "harbour-room")
     assert drop_lesson(folder, "attic-room")
@@ -140,7 +173,9 @@ def test_the_logo_comes_along(folder: Path) -> None:
         ('day = "2026-06-15"', 'day = "June"', "a day that exists"),
     ],
 )
-def test_a_lesson_that_somebody_spoiled_is_named_with_its_line(folder: Path, good: str, bad: str, said: str) -> None:
+def test_a_lesson_that_somebody_spoiled_is_named_with_its_line(
+    folder: Path, good: str, bad: str, said: str
+) -> None:
     path = keep_lesson(folder, named("harbour-room", LESSONS[0]))
     text = path.read_text()
     assert good in text

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from roomcheck.job.lines import find_lines
-from roomcheck.job.shop_file import DEFAULT
+from roomcheck.job.read.shop_file import DEFAULT
+from roomcheck.job.toml.lines import find_lines
 
 # Forms of TOML 1.0.0 (its published specification): every kind of key, string, array and table.
 TEXT = '''# one
@@ -67,7 +67,13 @@ LINES = {
 
 def ways(value, way=()):
     """Every way through what tomllib read."""
-    inner = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    inner = (
+        value.items()
+        if isinstance(value, dict)
+        else enumerate(value)
+        if isinstance(value, list)
+        else ()
+    )
     for key, item in inner:
         yield (*way, key)
         yield from ways(item, (*way, key))
@@ -91,10 +97,13 @@ def test_every_value_of_real_files_has_a_line(story_text):
                 assert way[-1] in text.splitlines()[line - 1]
 
 
-leaves = st.booleans() | st.integers(-(10**9), 10**9) | st.text(st.characters(codec="utf-8"), max_size=8)
+leaves = (
+    st.booleans() | st.integers(-(10**9), 10**9) | st.text(st.characters(codec="utf-8"), max_size=8)
+)
 keys = st.text(st.characters(codec="utf-8"), max_size=6)
 trees = st.dictionaries(
-    keys, st.recursive(leaves, lambda s: st.lists(s, max_size=3) | st.dictionaries(keys, s, max_size=3))
+    keys,
+    st.recursive(leaves, lambda s: st.lists(s, max_size=3) | st.dictionaries(keys, s, max_size=3)),
 )
 
 

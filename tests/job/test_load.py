@@ -42,13 +42,30 @@ def test_the_story_room_arrives_in_metres(folder):
     job = load_job(folder)
     room = job.room
     assert room.volume_m3 == pytest.approx(174 * 142 * 102 * IN**3, rel=1e-12)
-    assert job.made_up and job.units == "imperial" and job.paper == "letter" and job.budget == Decimal(2200)
+    assert (
+        job.made_up
+        and job.units == "imperial"
+        and job.paper == "letter"
+        and job.budget == Decimal(2200)
+    )
     window = next(patch for patch in job.patches if patch.name == "window")
-    assert window.place == Rectangle(*(pytest.approx(inches * IN, rel=1e-12) for inches in (50, 36, 60, 48)))
+    assert window.place == Rectangle(
+        *(pytest.approx(inches * IN, rel=1e-12) for inches in (50, 36, 60, 48))
+    )
     assert window.opening and window.clearance_m == pytest.approx(3 * IN)
     assert job.framing_of("north").first_m == pytest.approx(14.5 * IN)
-    assert job.fixing_of("ceiling") == job.fixing_of("south") == "screws" and job.fixing_of("floor") == "nothing"
-    assert {face for face, _ in job.materials} == {"south", "east", "north", "west", "floor", "ceiling"}
+    assert (
+        job.fixing_of("ceiling") == job.fixing_of("south") == "screws"
+        and job.fixing_of("floor") == "nothing"
+    )
+    assert {face for face, _ in job.materials} == {
+        "south",
+        "east",
+        "north",
+        "west",
+        "floor",
+        "ceiling",
+    }
     assert job.shop == default_shop()
     assert roomcheck.load_job(folder) == job
 
@@ -65,7 +82,14 @@ def test_the_story_room_is_measured_at_six_pairs_a_metre_off_every_surface(folde
 # 70 °F is (70 - 32) * 5/9 °C and 21 °C is itself: the definition of the Fahrenheit scale.
 @pytest.mark.parametrize(
     ("typed", "celsius"),
-    [("70 °F", 38 * 5 / 9), ("70F", 38 * 5 / 9), ("21 °C", 21.0), ("21 C", 21.0), ("-4.5 deg C", -4.5), ("32 °f", 0.0)],
+    [
+        ("70 °F", 38 * 5 / 9),
+        ("70F", 38 * 5 / 9),
+        ("21 °C", 21.0),
+        ("21 C", 21.0),
+        ("-4.5 deg C", -4.5),
+        ("32 °f", 0.0),
+    ],
 )
 def test_temperatures_in_both_scales(folder, story_text, typed, celsius):
     job = load(folder, story_text.replace("70 °F", typed))
@@ -74,17 +98,25 @@ def test_temperatures_in_both_scales(folder, story_text, typed, celsius):
 
 @pytest.mark.parametrize("typed", ["45 %", "45%", "45 % RH", "45.0 %"])
 def test_humidity_in_every_spelling(folder, story_text, typed):
-    assert load(folder, story_text.replace('"45 %"', f'"{typed}"')).visit("before").humidity_pct == 45.0
+    assert (
+        load(folder, story_text.replace('"45 %"', f'"{typed}"')).visit("before").humidity_pct
+        == 45.0
+    )
 
 
-@pytest.mark.parametrize("typed", ['"14\' 6\\""', "'14 ft 6 in'", '"14\' 6”"', '"174 in"', '"4.4196 m"', '"441.96cm"'])
+@pytest.mark.parametrize(
+    "typed", ['"14\' 6\\""', "'14 ft 6 in'", '"14\' 6”"', '"174 in"', '"4.4196 m"', '"441.96cm"']
+)
 def test_lengths_in_every_spelling(folder, story_text, typed):
     job = load(folder, story_text.replace('length = "14\' 6\\""', f"length = {typed}"))
     assert max(x for x, _ in job.room.corners) == pytest.approx(174 * IN, rel=1e-12)
 
 
 def test_a_day_may_be_tomls_own(folder, story_text):
-    assert load(folder, story_text.replace('"2026-05-04"', "2026-05-04")).visit("before").date == "2026-05-04"
+    assert (
+        load(folder, story_text.replace('"2026-05-04"', "2026-05-04")).visit("before").date
+        == "2026-05-04"
+    )
 
 
 def test_an_own_target_needs_its_reason_and_keeps_it(folder, story_text):
@@ -115,21 +147,28 @@ def test_a_clockwise_plan_is_turned_and_its_walls_keep_their_places(folder, stor
 
 
 def test_walls_of_a_rectangle_may_have_names_of_their_own(folder, story_text):
-    room = 'length = "4 m"\nwidth = "3 m"\nheight = "2.5 m"\nwalls = ["street", "hall", "yard", "office"]\n' + L_PLAN[
-        L_PLAN.index("[room.materials]") :
-    ].replace("[room.materials]", '[room.materials]\nyard = "double glazing"')
+    room = (
+        'length = "4 m"\nwidth = "3 m"\nheight = "2.5 m"\nwalls = ["street", "hall", "yard", "office"]\n'
+        + L_PLAN[L_PLAN.index("[room.materials]") :].replace(
+            "[room.materials]", '[room.materials]\nyard = "double glazing"'
+        )
+    )
     job = load(folder, with_room(story_text, room))
     assert job.room.face("street").origin == Point(4.0, 0.0, 0.0)
     assert job.material_of("yard") == "double glazing" != job.material_of("street")
 
 
 def test_one_shop_file_above_serves_all_jobs_and_the_jobs_copy_comes_first(folder):
-    from roomcheck.job.shop_file import DEFAULT
+    from roomcheck.job.read.shop_file import DEFAULT
 
     text = DEFAULT.read_text(encoding="utf-8")
-    (folder.parent / "shop.toml").write_text(text.replace('hour = "65.00"', 'hour = "70.00"'), encoding="utf-8")
+    (folder.parent / "shop.toml").write_text(
+        text.replace('hour = "65.00"', 'hour = "70.00"'), encoding="utf-8"
+    )
     assert load_job(folder).shop.rates.hour == Decimal("70.00")
-    (folder / "shop.toml").write_text(text.replace('hour = "65.00"', 'hour = "80.50"'), encoding="utf-8")
+    (folder / "shop.toml").write_text(
+        text.replace('hour = "65.00"', 'hour = "80.50"'), encoding="utf-8"
+    )
     assert load_job(folder).shop.rates.hour == Decimal("80.50")
 
 

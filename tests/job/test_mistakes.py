@@ -15,8 +15,18 @@ AGAIN = (
 
 # What the person typed instead; the line that must be named, as the text that stands in it; what must be said.
 MISTAKES = {
-    "unknown key": ('height = "8\' 6\\""', 'heigth = "8\' 6\\""', "heigth =", "did you mean `height`?"),
-    "unknown key in a table of a list": ("opening = true", "openning = true", "openning", "`opening`?"),
+    "unknown key": (
+        'height = "8\' 6\\""',
+        'heigth = "8\' 6\\""',
+        "heigth =",
+        "did you mean `height`?",
+    ),
+    "unknown key in a table of a list": (
+        "opening = true",
+        "openning = true",
+        "openning",
+        "`opening`?",
+    ),
     "unknown key, nothing near": (
         'paper = "letter"',
         'paper = "letter"\nzebra = 1',
@@ -37,7 +47,12 @@ MISTAKES = {
         "[[keep_clear]] needs `kind`",
     ),
     "missing top key": ('units = "imperial"\n', "", "# MADE UP", "needs `units`"),
-    "missing table": ('[use]\nroom = "meeting room"', "#\n#", "# MADE UP", "the file needs the table [use]"),
+    "missing table": (
+        '[use]\nroom = "meeting room"',
+        "#\n#",
+        "# MADE UP",
+        "the file needs the table [use]",
+    ),
     "missing clearance of a detector": (
         'clearance = "36 in"',
         "#",
@@ -52,26 +67,71 @@ MISTAKES = {
     ),
     "double brackets": ("[use]", "[[use]]", "[[use]]", "write [use]"),
     "not a table": ("[client]\n", "[x]\n", "[x]", "`x` in the file is unknown"),
-    "wrong type, text": ('title = "Story room"', "title = 3", "title = 3", "`title` is 3; it must be text"),
+    "wrong type, text": (
+        'title = "Story room"',
+        "title = 3",
+        "title = 3",
+        "`title` is 3; it must be text",
+    ),
     "blank text": ('title = "Story room"', 'title = " "', 'title = " "', "not blank"),
     "wrong type, flag": ("made_up = true", 'made_up = "yes"', "made_up =", "true or false"),
-    "wrong type, whole number": ("people = 1\n", 'people = "1"\n', 'people = "1"', "a whole number, 0 or more"),
+    "wrong type, whole number": (
+        "people = 1\n",
+        'people = "1"\n',
+        'people = "1"',
+        "a whole number, 0 or more",
+    ),
     "wrong type, number": ("amount = 2", 'amount = "2"', 'amount = "2"', "a number above 0"),
-    "bare number": ('length = "14\' 6\\""', "length = 14.5", "length = 14.5", '"14.5 in" or "14.5 m"'),
-    "bare number in quotes": ('z = "4\' 11\\""\n\n[[source]]', 'z = "4.9"\n\n[[source]]', 'z = "4.9"', "has no unit"),
+    "bare number": (
+        'length = "14\' 6\\""',
+        "length = 14.5",
+        "length = 14.5",
+        '"14.5 in" or "14.5 m"',
+    ),
+    "bare number in quotes": (
+        'z = "4\' 11\\""\n\n[[source]]',
+        'z = "4.9"\n\n[[source]]',
+        'z = "4.9"',
+        "has no unit",
+    ),
     "no length": (
         'width = "11\' 10\\""',
         'width = "wide"',
         'width = "wide"',
         '"wide"'.replace('"', "'") + " is not a length",
     ),
-    "money as a number": ('budget = "2200"', "budget = 4200", "budget =", "`budget` is 4200; it must be money as text"),
-    "money with a comma": ('budget = "2200"', 'budget = "4,200"', "budget =", "digits and at most one point"),
-    "temperature without unit": ('temperature = "70 °F"', "temperature = 70", "temperature = 70", '"70 °F" or "21 °C"'),
-    "temperature of no room": ('temperature = "70 °F"', 'temperature = "70 °C"', '"70 °C"', "-40 °C to 60 °C"),
+    "money as a number": (
+        'budget = "2200"',
+        "budget = 4200",
+        "budget =",
+        "`budget` is 4200; it must be money as text",
+    ),
+    "money with a comma": (
+        'budget = "2200"',
+        'budget = "4,200"',
+        "budget =",
+        "digits and at most one point",
+    ),
+    "temperature without unit": (
+        'temperature = "70 °F"',
+        "temperature = 70",
+        "temperature = 70",
+        '"70 °F" or "21 °C"',
+    ),
+    "temperature of no room": (
+        'temperature = "70 °F"',
+        'temperature = "70 °C"',
+        '"70 °C"',
+        "-40 °C to 60 °C",
+    ),
     "humidity above 100": ('humidity = "45 %"', 'humidity = "145 %"', "145", "from 0 % to 100 %"),
     "a day that is none": ('"2026-05-04"', '"2026-02-30"', "2026-02-30", "a day that exists"),
-    "unknown unit system": ('units = "imperial"', 'units = "imperal"', "units =", 'did you mean "imperial"?'),
+    "unknown unit system": (
+        'units = "imperial"',
+        'units = "imperal"',
+        "units =",
+        'did you mean "imperial"?',
+    ),
     "unknown use": ('"meeting room"', '"meetng room"', "meetng", 'did you mean "meeting room"'),
     "unknown material": (
         'ceiling = "gypsum board on studs"',
@@ -91,13 +151,48 @@ MISTAKES = {
         'material = "upholstered',
         "by the piece",
     ),
-    "unknown face": ('face = "south"\nmaterial', 'face = "soth"\nmaterial', '"soth"', 'did you mean "south"'),
-    "unknown kind": ('kind = "smoke detector"', 'kind = "smoke detektor"', "detektor", '"smoke detector"'),
-    "unknown rule": ('rule = "nothing"', 'rule = "never"', '"never"', 'one of "screws", "adhesive", "grid", "nothing"'),
-    "unknown visit": ('name = "after"', 'name = "afterwards"', "afterwards", 'did you mean "after"'),
-    "room of no size": ('length = "14\' 6\\""', 'length = "0 ft"', 'length = "0 ft"', "must be above 0"),
-    "negative height": ('height = "8\' 6\\""', 'height = "-8\' 6\\""', 'height = "-8', "must be above 0"),
-    "a room of another unit": ('width = "11\' 10\\""', 'width = "1110 ft"', '"1110 ft"', "is the unit right?"),
+    "unknown face": (
+        'face = "south"\nmaterial',
+        'face = "soth"\nmaterial',
+        '"soth"',
+        'did you mean "south"',
+    ),
+    "unknown kind": (
+        'kind = "smoke detector"',
+        'kind = "smoke detektor"',
+        "detektor",
+        '"smoke detector"',
+    ),
+    "unknown rule": (
+        'rule = "nothing"',
+        'rule = "never"',
+        '"never"',
+        'one of "screws", "adhesive", "grid", "nothing"',
+    ),
+    "unknown visit": (
+        'name = "after"',
+        'name = "afterwards"',
+        "afterwards",
+        'did you mean "after"',
+    ),
+    "room of no size": (
+        'length = "14\' 6\\""',
+        'length = "0 ft"',
+        'length = "0 ft"',
+        "must be above 0",
+    ),
+    "negative height": (
+        'height = "8\' 6\\""',
+        'height = "-8\' 6\\""',
+        'height = "-8',
+        "must be above 0",
+    ),
+    "a room of another unit": (
+        'width = "11\' 10\\""',
+        'width = "1110 ft"',
+        '"1110 ft"',
+        "is the unit right?",
+    ),
     "negative place": ('left = "4\' 2\\""', 'left = "-2 in"', '"-2 in"', "must be 0 or more"),
     "window wider than its wall": (
         'width = "5\'"',
@@ -111,7 +206,12 @@ MISTAKES = {
         'left = "10',
         "6.0 in, 0.152 m beyond the right edge of south",
     ),
-    "door higher than its wall": ('height = "6\' 8\\""', 'height = "9\'"', 'height = "9', "larger than east (102.0 in"),
+    "door higher than its wall": (
+        'height = "6\' 8\\""',
+        'height = "9\'"',
+        'height = "9',
+        "larger than east (102.0 in",
+    ),
     "vent off the ceiling": (
         'bottom = "3\'"\nwidth = "12 in"',
         'bottom = "11\' 8\\""\nwidth = "12 in"',
@@ -136,8 +236,18 @@ MISTAKES = {
         'face = "south"\nbuild = "1/2 in gypsum on wood studs"\nspacing = "16 in"\nfirst = "15',
         "a second [[framing]]",
     ),
-    "duplicate visit": ('name = "after"', 'name = "before"', 'name = "before"\ndate = "2026-06', "a second [[visit]]"),
-    "position outside": ('x = "10\' 10\\""', 'x = "15 ft"', 'x = "15 ft"', "outside the room: 0.000 m to 4.420 m"),
+    "duplicate visit": (
+        'name = "after"',
+        'name = "before"',
+        'name = "before"\ndate = "2026-06',
+        "a second [[visit]]",
+    ),
+    "position outside": (
+        'x = "10\' 10\\""',
+        'x = "15 ft"',
+        'x = "15 ft"',
+        "outside the room: 0.000 m to 4.420 m",
+    ),
     "position on the floor": (
         'z = "4\' 11\\""\n\n[[source]]',
         'z = "0 m"\n\n[[source]]',
@@ -157,10 +267,20 @@ MISTAKES = {
         "seat =",
         'no [[microphone]]; it must be one of "P1", "P2", "P3"',
     ),
-    "first stud beyond the wall": ('first = "13 in"', 'first = "13 ft"', "13 ft", "beyond the right edge of west"),
+    "first stud beyond the wall": (
+        'first = "13 in"',
+        'first = "13 ft"',
+        "13 ft",
+        "beyond the right edge of west",
+    ),
     "schema that never was": ("schema = 1", "schema = 0", "schema = 0", "1 or more"),
     "schema missing": ("schema = 1\n", "", "# MADE UP", "needs `schema`"),
-    "visits of furniture": ("amount = 2", 'amount = 2\nvisits = ["befor"]', "befor", 'did you mean "before"'),
+    "visits of furniture": (
+        "amount = 2",
+        'amount = 2\nvisits = ["befor"]',
+        "befor",
+        'did you mean "before"',
+    ),
 }
 
 
@@ -208,7 +328,13 @@ def test_one_mistake_is_said_once(folder, story_text, kind):
 
 
 def test_a_broken_room_hides_no_other_mistake(folder, story_text):
-    kinds = ["negative height", "unknown material", "unknown kind", "bare number in quotes", "money as a number"]
+    kinds = [
+        "negative height",
+        "unknown material",
+        "unknown kind",
+        "bare number in quotes",
+        "money as a number",
+    ]
     text = story_text
     for kind in kinds:
         old, new, *_ = MISTAKES[kind]
@@ -236,7 +362,7 @@ def test_all_mistakes_come_at_once_in_the_order_of_the_lines(folder, story_text)
 
 
 def test_mistakes_of_both_files_come_together(folder, story_text):
-    from roomcheck.job.shop_file import DEFAULT
+    from roomcheck.job.read.shop_file import DEFAULT
 
     shop = DEFAULT.read_text(encoding="utf-8").replace('kerf = "1/8 in"', "kerf = 3")
     (folder / "shop.toml").write_text(shop, encoding="utf-8")
@@ -251,17 +377,28 @@ def test_mistakes_of_both_files_come_together(folder, story_text):
     ("plan", "said"),
     [
         ('[["0 m", "0 m"], ["4 m", "3 m"], ["4 m", "0 m"], ["0 m", "3 m"]]', "crosses itself"),
-        ('[["0 m", "0 m"], ["4 m", "0 m"], ["4 m", "0 m"], ["0 m", "3 m"]]', "corners 2 and 3 are the same place"),
+        (
+            '[["0 m", "0 m"], ["4 m", "0 m"], ["4 m", "0 m"], ["0 m", "3 m"]]',
+            "corners 2 and 3 are the same place",
+        ),
         ('[["0 m", "0 m"], ["4 m", "0 m"], ["2 m", "0 m"], ["0 m", "3 m"]]', "runs back along"),
         ('[["0 m", "0 m"], ["4 m", "0 m"]]', "three corners or more"),
-        ('[["0 m", "0 m"], ["4 m"], ["4 m", "3 m"], ["0 m", "3 m"]]', "corner 2 must be its x and y"),
-        ('[["0 m", "0 m"], ["4", "0 m"], ["4 m", "3 m"], ["0 m", "3 m"]]', "corner 2: '4' is not a length"),
+        (
+            '[["0 m", "0 m"], ["4 m"], ["4 m", "3 m"], ["0 m", "3 m"]]',
+            "corner 2 must be its x and y",
+        ),
+        (
+            '[["0 m", "0 m"], ["4", "0 m"], ["4 m", "3 m"], ["0 m", "3 m"]]',
+            "corner 2: '4' is not a length",
+        ),
         ('[["0 m", "0 m"], ["4 m", "0 m"], ["2 m", "3 m"]]', "4 names for 3 walls"),
     ],
 )
 def test_an_impossible_plan_is_refused(folder, story_text, plan, said):
     names = 'walls = ["street", "hall", "yard", "office"]'
-    text = story_text.replace('length = "14\' 6\\""', f"corners = {plan}").replace('width = "11\' 10\\""', names, 1)
+    text = story_text.replace('length = "14\' 6\\""', f"corners = {plan}").replace(
+        'width = "11\' 10\\""', names, 1
+    )
     mistakes = found(folder, text)
     at = line_of(text, "walls = [") if "names" in said else line_of(text, "corners =")
     assert any(said in m.text and m.line == at for m in mistakes), [str(m) for m in mistakes]
@@ -270,8 +407,12 @@ def test_an_impossible_plan_is_refused(folder, story_text, plan, said):
 def test_a_corner_of_a_long_list_has_its_own_line(folder, story_text):
     plan = 'corners = [\n  ["0 m", "0 m"],\n  ["4 m", "0 m"],\n  ["4 m", "3"],  # here\n  ["0 m", "3 m"],\n]'
     names = 'walls = ["street", "hall", "yard", "office"]'
-    text = story_text.replace('length = "14\' 6\\""', plan).replace('width = "11\' 10\\""', names, 1)
-    assert [m.line for m in found(folder, text) if "corner 3" in m.text] == [line_of(text, "# here")]
+    text = story_text.replace('length = "14\' 6\\""', plan).replace(
+        'width = "11\' 10\\""', names, 1
+    )
+    assert [m.line for m in found(folder, text) if "corner 3" in m.text] == [
+        line_of(text, "# here")
+    ]
 
 
 def test_a_rug_across_a_notch_of_the_floor_is_refused(folder, story_text):
@@ -301,13 +442,19 @@ def test_what_is_not_toml_has_its_line_and_a_hint(folder, story_text, old, new, 
 
 
 def test_two_lines_that_are_not_toml_are_both_named(folder, story_text):
-    text = story_text.replace('units = "imperial"', "units = imperial").replace('6 in"\nheight', "6 in\nheight", 1)
+    text = story_text.replace('units = "imperial"', "units = imperial").replace(
+        '6 in"\nheight', "6 in\nheight", 1
+    )
     text = text.replace('length = "14\' 6\\""', 'length = "14\' 6""')
-    assert {line_of(text, "units ="), line_of(text, "length =")} <= {m.line for m in found(folder, text)}
+    assert {line_of(text, "units ="), line_of(text, "length =")} <= {
+        m.line for m in found(folder, text)
+    }
 
 
 def test_a_newer_file_asks_for_an_update(folder, story_text):
-    (folder / "job.toml").write_text(story_text.replace("schema = 1", "schema = 2\nnews = 1"), encoding="utf-8")
+    (folder / "job.toml").write_text(
+        story_text.replace("schema = 1", "schema = 2\nnews = 1"), encoding="utf-8"
+    )
     with pytest.raises(NewerFile, match=r"made by a newer roomcheck.*Update") as caught:
         load_job(folder)
     assert (caught.value.found, caught.value.known) == (2, 1)
@@ -315,5 +462,7 @@ def test_a_newer_file_asks_for_an_update(folder, story_text):
 
 def test_a_file_of_another_encoding_has_its_line(folder, story_text):
     (folder / "job.toml").write_bytes(story_text.encode("latin-1"))
-    with pytest.raises(CannotRead, match=f"line {line_of(story_text, '°')}: byte 0xb0 is not UTF-8"):
+    with pytest.raises(
+        CannotRead, match=f"line {line_of(story_text, '°')}: byte 0xb0 is not UTF-8"
+    ):
         load_job(folder)

@@ -11,11 +11,20 @@ from roomcheck.errors import Mistakes
 from roomcheck.job import CannotWrite, JobIsThere, load_job, new_job
 from roomcheck.standards import USES
 
-ANSWERS = {"length": "14' 6\"", "width": "361cm", "height": "8½ ft", "use": "podcast room", "client": "C", "title": "T"}
+ANSWERS = {
+    "length": "14' 6\"",
+    "width": "361cm",
+    "height": "8½ ft",
+    "use": "podcast room",
+    "client": "C",
+    "title": "T",
+}
 
 
 def test_a_new_job_loads_as_asked_for(tmp_path):
-    job = new_job(tmp_path / "made" / "room", **ANSWERS, complaint='He said "bucket"\\ é', currency="€")
+    job = new_job(
+        tmp_path / "made" / "room", **ANSWERS, complaint='He said "bucket"\\ é', currency="€"
+    )
     assert job == load_job(tmp_path / "made" / "room")
     assert job.room.volume_m3 == pytest.approx(174 * 0.0254 * 3.61 * 8.5 * 0.3048)
     assert (job.client, job.title, job.use, job.currency) == ("C", "T", "podcast room", "€")
@@ -57,7 +66,14 @@ def test_every_table_is_explained_and_works_once_its_comment_is_taken_away(tmp_p
     }
     path.write_text(bare, encoding="utf-8")
     job = load_job(tmp_path)
-    assert job.patches and job.keep_clear and job.framing and job.fixings and job.furnishings and job.visits
+    assert (
+        job.patches
+        and job.keep_clear
+        and job.framing
+        and job.fixings
+        and job.furnishings
+        and job.visits
+    )
     for position in (*job.sources, *job.microphones):
         assert job.room.distance_to_surface_m(position.point) >= 1.0
 
@@ -69,7 +85,14 @@ def test_an_old_job_is_never_written_over(folder, story_text):
 
 
 def test_all_wrong_answers_come_at_once_and_nothing_is_made(tmp_path):
-    wrong = {"length": "14", "width": "-3 m", "height": "0 in", "use": "podcst room", "walls": "gypsum", "title": " "}
+    wrong = {
+        "length": "14",
+        "width": "-3 m",
+        "height": "0 in",
+        "use": "podcst room",
+        "walls": "gypsum",
+        "title": " ",
+    }
     with pytest.raises(Mistakes) as caught:
         new_job(tmp_path / "room", **{**ANSWERS, **wrong})
     assert {item.partition(":")[0] for item in caught.value.items} == set(wrong)

@@ -63,9 +63,15 @@ def test_a_take_of_an_unknown_position_or_without_facts_does_not_count(folder):
 # ISO 3382-2:2008 (from memory): survey grade takes 2 pairs, engineering 6 with 2 sources and 2 microphones or more.
 @pytest.mark.parametrize(
     ("sources", "microphones", "ready", "said"),
-    [(1, 1, False, "a survey needs 2"), (1, 2, True, "2 pairs are a survey"), (2, 2, True, "4 pairs are a survey")],
+    [
+        (1, 1, False, "a survey needs 2"),
+        (1, 2, True, "2 pairs are a survey"),
+        (2, 2, True, "4 pairs are a survey"),
+    ],
 )
-def test_the_number_of_pairs_is_held_against_the_grades(folder, story_text, sources, microphones, ready, said):
+def test_the_number_of_pairs_is_held_against_the_grades(
+    folder, story_text, sources, microphones, ready, said
+):
     text = story_text
     for kind, wanted in (("source", sources), ("microphone", microphones)):
         head, *tables = text.split(f"[[{kind}]]")
@@ -78,7 +84,9 @@ def test_the_number_of_pairs_is_held_against_the_grades(folder, story_text, sour
 
 
 def test_positions_close_to_a_surface_and_to_each_other_are_named(folder, story_text):
-    text = story_text.replace('x = "10\' 10\\""', 'x = "13\' 6\\""')  # 12 in off the east wall: 0.305 m
+    text = story_text.replace(
+        'x = "10\' 10\\""', 'x = "13\' 6\\""'
+    )  # 12 in off the east wall: 0.305 m
     (folder / "job.toml").write_bytes(text.encode())
     notes = " ".join(by_stage(folder)["measure"].notes)
     # The job is imperial: the notes are in feet and inches too. P2-P3: 51.0 in by Pythagoras.

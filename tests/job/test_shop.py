@@ -8,8 +8,8 @@ from importlib.resources import files
 import pytest
 
 from roomcheck.job import FileMistakes, default_shop, read_shop
-from roomcheck.job.shop import CoreFront
-from roomcheck.job.shop_file import DEFAULT
+from roomcheck.job.model.shop import CoreFront
+from roomcheck.job.read.shop_file import DEFAULT
 
 IN, LB = 0.0254, 0.45359237  # exact: international yard and pound, 1959
 
@@ -37,7 +37,9 @@ def test_the_default_holds_one_of_every_kind():
 
 def test_every_need_is_priced_and_every_price_is_needed():
     shop = default_shop()
-    assert {need.item for piece in shop.stock for need in piece.needs} == {price.item for price in shop.prices}
+    assert {need.item for piece in shop.stock for need in piece.needs} == {
+        price.item for price in shop.prices
+    }
 
 
 def test_the_blocks_of_a_diffuser_come_out_of_its_sticks():
@@ -86,7 +88,11 @@ def test_weights_are_those_of_the_trade(name, low_lb, high_lb):
 
 def test_percentages_and_money_are_exact():
     rates = default_shop().rates
-    assert (rates.margin_pct, rates.hour, rates.survey_hours) == (Decimal(30), Decimal("65.00"), Decimal("2.5"))
+    assert (rates.margin_pct, rates.hour, rates.survey_hours) == (
+        Decimal(30),
+        Decimal("65.00"),
+        Decimal("2.5"),
+    )
 
 
 @pytest.mark.parametrize(
@@ -103,7 +109,11 @@ def test_percentages_and_money_are_exact():
         ('mounts = ["corner"]', "mounts = []", "must name a place"),
         ('depth = "2 1/2 in"', 'depth = "1 1/2 in"', "less than the core and its gap"),
         ('flow_resistivity = "20 kPa s/m2"', "flow_resistivity = 20000", 'such as "10 kPa s/m2"'),
-        ('{ item = "mounting adhesive", amount = 2 }', '{ item = "mounting glue", amount = 2 }', "has no [[price]]"),
+        (
+            '{ item = "mounting adhesive", amount = 2 }',
+            '{ item = "mounting glue", amount = 2 }',
+            "has no [[price]]",
+        ),
         ('cell = "1 1/2 in"', "", "needs `cell`"),
         ('"3 in", "4 in"]', '"3 in", "6 in"]', "leaves no room for a backing"),
         ('name = "4 in panel"', 'name = "2 in panel"', "a second [[piece]]"),
@@ -127,7 +137,11 @@ def test_a_mistake_of_a_shop_has_its_line(tmp_path, old, new, said):
 @pytest.mark.parametrize(
     ("old", "new", "said"),
     [
-        ('front = { kind = "slots"', 'face = { kind = "slots"', "`face` in [[piece.core]] is unknown"),
+        (
+            'front = { kind = "slots"',
+            'face = { kind = "slots"',
+            "`face` in [[piece.core]] is unknown",
+        ),
         ('open = "9.1 %"', 'open = "100 %"', "`open` must be above 0 %"),
         ('hole = "1/4 in"\n', "", "needs `hole`"),
         (
@@ -141,7 +155,9 @@ def test_a_resonator_that_cannot_be_built_is_refused(tmp_path, old, new, said):
     text = files("roomcheck.job").joinpath("shop.toml").read_text(encoding="utf-8")
     start = text.index('name = "slatted resonator"')
     assert old in text[start:]
-    (tmp_path / "shop.toml").write_text(text[:start] + text[start:].replace(old, new, 1), encoding="utf-8")
+    (tmp_path / "shop.toml").write_text(
+        text[:start] + text[start:].replace(old, new, 1), encoding="utf-8"
+    )
     with pytest.raises(FileMistakes) as caught:
         read_shop(tmp_path / "shop.toml")
     assert said in str(caught.value)
@@ -170,14 +186,22 @@ def test_a_core_may_have_a_front(tmp_path, front, expected):
     )
     (tmp_path / "shop.toml").write_text(text, encoding="utf-8")
     stock = read_shop(tmp_path / "shop.toml").stock
-    found = [piece.core for piece in stock if piece.kind == "felt" and piece.core and piece.core.front]
-    found = [piece.core for piece in read_shop(tmp_path / "shop.toml").stock if piece.core and piece.kind == "felt"]
+    found = [
+        piece.core for piece in stock if piece.kind == "felt" and piece.core and piece.core.front
+    ]
+    found = [
+        piece.core
+        for piece in read_shop(tmp_path / "shop.toml").stock
+        if piece.core and piece.kind == "felt"
+    ]
     assert [core.front for core in found] == [expected] and found[0].divided
 
 
 def test_a_front_that_lacks_a_size_says_so(tmp_path):
     front = '{ kind = "holes", thickness = "1/2 in", open = "0 %", opening = "1/4 in" }'
-    text = DEFAULT.read_text(encoding="utf-8").replace(CORE_OF_FELT, f"{CORE_OF_FELT}, front = {front}", 1)
+    text = DEFAULT.read_text(encoding="utf-8").replace(
+        CORE_OF_FELT, f"{CORE_OF_FELT}, front = {front}", 1
+    )
     (tmp_path / "shop.toml").write_text(text, encoding="utf-8")
     with pytest.raises(FileMistakes, match="above 0 % and below 100 %"):
         read_shop(tmp_path / "shop.toml")

@@ -7,8 +7,8 @@ from decimal import Decimal
 import pytest
 
 from roomcheck.job import FileMistakes, default_shop, read_shop
-from roomcheck.job.practice import Practice
-from roomcheck.job.shop_file import DEFAULT
+from roomcheck.job.model.practice import Practice
+from roomcheck.job.read.shop_file import DEFAULT
 
 IN = 0.0254
 OWN = """
@@ -34,7 +34,9 @@ count = 2
 def shop_with(tmp_path, more: str, old: str = "", new: str = ""):
     text = DEFAULT.read_text(encoding="utf-8")
     assert old in text
-    (tmp_path / "shop.toml").write_text((text.replace(old, new, 1) if old else text) + more, encoding="utf-8")
+    (tmp_path / "shop.toml").write_text(
+        (text.replace(old, new, 1) if old else text) + more, encoding="utf-8"
+    )
     return read_shop(tmp_path / "shop.toml")
 
 
@@ -47,13 +49,22 @@ def test_what_a_shop_says_is_taken_and_the_rest_stays(tmp_path):
     shop = shop_with(tmp_path, OWN)
     practice, usual = shop.practice, Practice()
     assert (practice.stick_m, practice.hold_m) == (pytest.approx(1.515 * IN), pytest.approx(8 * IN))
-    assert (practice.corner, practice.spare_pct, practice.coats, practice.day_hours) == ("mitre", 5, 3, Decimal(8))
+    assert (practice.corner, practice.spare_pct, practice.coats, practice.day_hours) == (
+        "mitre",
+        5,
+        3,
+        Decimal(8),
+    )
     assert (practice.trim_m, practice.least_ratio) == (usual.trim_m, usual.least_ratio)
     assert practice.shares == (
         ("block diffuser", (("cut", Decimal(40), Decimal(0)), ("glue", Decimal(60), Decimal(12)))),
     )
     (offcut,) = shop.offcuts
-    assert (offcut.item, offcut.length_m, offcut.count) == ("stick 2x2, 8 ft", pytest.approx(40 * IN), 2)
+    assert (offcut.item, offcut.length_m, offcut.count) == (
+        "stick 2x2, 8 ft",
+        pytest.approx(40 * IN),
+        2,
+    )
 
 
 def test_other_lengths_and_tax_are_read(tmp_path):
@@ -65,7 +76,9 @@ def test_other_lengths_and_tax_are_read(tmp_path):
     )
     (other,) = next(price for price in shop.prices if price.item == "board 1x6, pine").also
     assert (other.length_m, other.price) == (pytest.approx(144 * IN), Decimal("21.00"))
-    taxed = shop_with(tmp_path, "", 'tax = "0 %"', 'tax = "8 %"\ntaxed = ["pieces"]\ntax_rounding = "lines"')
+    taxed = shop_with(
+        tmp_path, "", 'tax = "0 %"', 'tax = "8 %"\ntaxed = ["pieces"]\ntax_rounding = "lines"'
+    )
     assert (taxed.rates.taxed, taxed.rates.tax_rounding) == (("pieces",), "lines")
 
 
@@ -79,7 +92,10 @@ def test_other_lengths_and_tax_are_read(tmp_path):
         ('[practice]\nscrew = "#9"\n', "it must be one of"),
         ('[practice]\nday_hours = "0"\n', "how long is a day"),
         ('[practice]\nsheet = ["48 in"]\n', "a width and a length"),
-        ('[[work]]\nkind = "felt"\noperation = [{ name = "cut", share = "90 %" }]\n', "must make 100 %"),
+        (
+            '[[work]]\nkind = "felt"\noperation = [{ name = "cut", share = "90 %" }]\n',
+            "must make 100 %",
+        ),
         ('[[offcut]]\nitem = "stik"\nlength = "40 in"\n', "has no [[price]]"),
         ('[[offcut]]\nitem = "stick 2x2, 8 ft"\nlength = "0 in"\n', "above 0"),
     ],
@@ -87,7 +103,9 @@ def test_other_lengths_and_tax_are_read(tmp_path):
 def test_mistakes_are_told(tmp_path, more, said):
     with pytest.raises(FileMistakes) as caught:
         shop_with(tmp_path, more)
-    assert any(said in mistake.text for mistake in caught.value.mistakes), [str(m) for m in caught.value.mistakes]
+    assert any(said in mistake.text for mistake in caught.value.mistakes), [
+        str(m) for m in caught.value.mistakes
+    ]
 
 
 @pytest.mark.parametrize(
@@ -102,4 +120,6 @@ def test_a_diffusers_own_keys_are_checked(tmp_path, new, said):
     old = 'steps = ["0 in", "1 in", "2 in", "3 in", "4 in"]'
     with pytest.raises(FileMistakes) as caught:
         shop_with(tmp_path, "", old, new if new.startswith("steps") else f"{old}\n{new}")
-    assert any(said in mistake.text for mistake in caught.value.mistakes), [str(m) for m in caught.value.mistakes]
+    assert any(said in mistake.text for mistake in caught.value.mistakes), [
+        str(m) for m in caught.value.mistakes
+    ]

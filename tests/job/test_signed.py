@@ -29,7 +29,11 @@ PAPER = Paper(
     signed_by='Client "A"\\ – 70 °F\n',
     total=Decimal("4199.90"),
     low_s=None,
-    places=(Placement(name="A1", piece="4 in panel", face="south", place=Rectangle(0.1, 1 / 3, math.pi, 2.0)),),
+    places=(
+        Placement(
+            name="A1", piece="4 in panel", face="south", place=Rectangle(0.1, 1 / 3, math.pi, 2.0)
+        ),
+    ),
     pairs=((125.0, 0.1 + 0.2), (1e-9, 4000.0)),
     reached=True,
 )

@@ -10,9 +10,9 @@ import pytest
 from roomcheck.analyse import Analysis, Cause, Flutter, Meeting, PositionReflections, Reflection
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import Job, Patch, Position, Rates, Shop
-from roomcheck.judge.early import comb, early_reflections
-from roomcheck.judge.echo import fluttering, slap
-from roomcheck.judge.stereo import lopsided
+from roomcheck.judge.findings.early import comb, early_reflections
+from roomcheck.judge.findings.echo import fluttering, slap
+from roomcheck.judge.findings.stereo import lopsided
 from roomcheck.standards import target_for
 
 ROOM = Room.box(5.5, 4.0, 2.5)
@@ -21,9 +21,19 @@ CONTROL = target_for("control room", 55)
 
 def job(**more: object) -> Job:
     zero = Decimal(0)
-    rates = Rates(**{name: zero for name in Rates.__dataclass_fields__ if name != "valid_days"}, valid_days=30)
+    rates = Rates(
+        **{name: zero for name in Rates.__dataclass_fields__ if name != "valid_days"}, valid_days=30
+    )
     shop = Shop(
-        name="", address="", contact="", made_up=True, kerf_m=0.0, fabric_roll_m=0.0, stock=(), prices=(), rates=rates
+        name="",
+        address="",
+        contact="",
+        made_up=True,
+        kerf_m=0.0,
+        fabric_roll_m=0.0,
+        stock=(),
+        prices=(),
+        rates=rates,
     )
     facts: dict[str, object] = {
         "folder": Path("made-up"), "made_up": True, "client": "", "title": "", "complaint": "", "use": "control room",
@@ -45,13 +55,22 @@ def arrival(delay_ms: float, level_db: float, *faces: str, out_db: float = 15.0)
         meetings.append(Meeting(face=name, u_m=1.5, v_m=1.0, x_m=place.x, y_m=place.y, z_m=place.z))
     cause = Cause(meetings=tuple(meetings), due_s=delay_ms / 1000, residual_s=1e-5)
     causes = (cause,) if faces else ()
-    return Reflection(delay_s=delay_ms / 1000, level_db=level_db, stands_out_db=out_db, causes=causes)
+    return Reflection(
+        delay_s=delay_ms / 1000, level_db=level_db, stands_out_db=out_db, causes=causes
+    )
 
 
-def analysis(*rows: tuple[str, str, tuple[Reflection, ...]], early_db=(None, None), flutter=()) -> Analysis:
+def analysis(
+    *rows: tuple[str, str, tuple[Reflection, ...]], early_db=(None, None), flutter=()
+) -> Analysis:
     heard = tuple(
         PositionReflections(
-            source=s, microphone=m, take=f"{s}-{m}", reflections=found, smear_s=3e-4, early_db=early_db[i % 2]
+            source=s,
+            microphone=m,
+            take=f"{s}-{m}",
+            reflections=found,
+            smear_s=3e-4,
+            early_db=early_db[i % 2],
         )
         for i, (s, m, found) in enumerate(rows)
     )
@@ -64,14 +83,30 @@ def analysis(*rows: tuple[str, str, tuple[Reflection, ...]], early_db=(None, Non
 def test_early_reflections_have_one_finding_a_surface():
     """BS.1116-3 (from memory): 10 dB below the direct sound within 15 ms. -7.4 dB at 5.8 ms is the trade's example."""
     heard = analysis(
-        ("L", "P1", (arrival(5.8, -7.4, "south"), arrival(4.4, -6.0, "ceiling"), arrival(10.0, -10.3, "north"))),
+        (
+            "L",
+            "P1",
+            (
+                arrival(5.8, -7.4, "south"),
+                arrival(4.4, -6.0, "ceiling"),
+                arrival(10.0, -10.3, "north"),
+            ),
+        ),
         ("R", "P1", (arrival(5.8, -7.0, "north"),)),
     )
     found = {f.title: f for f in early_reflections(heard, job(), CONTROL)}
-    assert set(found) == {"Early reflection: south", "Early reflection: ceiling", "Early reflection: north"}
+    assert set(found) == {
+        "Early reflection: south",
+        "Early reflection: ceiling",
+        "Early reflection: north",
+    }
     south = found["Early reflection: south"]
     assert south.beyond_jnd == pytest.approx(2.6)
-    assert "BS.1116" in south.threshold and "5.8 ms" in south.evidence and south.remedies[0].startswith("Free")
+    assert (
+        "BS.1116" in south.threshold
+        and "5.8 ms" in south.evidence
+        and south.remedies[0].startswith("Free")
+    )
     assert "1.50 m from the corner" in south.evidence
 
 
@@ -107,7 +142,11 @@ def test_what_no_wall_explains_is_looked_for_on_the_desk():
 
 def test_an_imperial_job_reads_no_metres():
     """343 m/s x 1.5 ms = 0.51 m: 1' 8"; and a face is not named twice in a row."""
-    rows = ("L", "P1", (arrival(1.5, -5.0), arrival(4.4, -6.0, "ceiling"), arrival(6.4, -6.0, "floor")))
+    rows = (
+        "L",
+        "P1",
+        (arrival(1.5, -5.0), arrival(4.4, -6.0, "ceiling"), arrival(6.4, -6.0, "floor")),
+    )
     desk, ceiling, floor = early_reflections(analysis(rows), job(units="imperial"), CONTROL)
     assert "1' 8\" of detour" in desk.evidence
     assert any("under the ceiling, " in r for r in ceiling.remedies)
@@ -116,31 +155,47 @@ def test_an_imperial_job_reads_no_metres():
 
 def test_what_sends_an_unexplained_echo_is_sought_before_anything_is_hung():
     found = slap(analysis(("L", "P1", (arrival(22.0, -6.0),))), job(), CONTROL)
-    assert found is not None and not any("that wall" in r or "diffuser" in r.lower() for r in found.remedies)
+    assert found is not None and not any(
+        "that wall" in r or "diffuser" in r.lower() for r in found.remedies
+    )
 
 
 def test_a_comb_by_hand():
     """Half the amplitude, 1 ms late: notches at 500, 1500, … Hz; crest 1.5, notch 0.5: 9.54 dB (closed form)."""
-    assert comb(0.001, -6.0206) == (pytest.approx(500), pytest.approx(1000), pytest.approx(9.5424, abs=1e-3))
+    assert comb(0.001, -6.0206) == (
+        pytest.approx(500),
+        pytest.approx(1000),
+        pytest.approx(9.5424, abs=1e-3),
+    )
 
 
 def test_a_finding_says_which_seat_it_belongs_to():
     heard = analysis(("L", "P1", ()), ("L", "P2", (arrival(5.0, -5.0, "north"),)))
     (found,) = early_reflections(heard, job(), CONTROL)
     assert found.seats == ("P2",) and "at P2 only" in found.sentence
-    both = analysis(("L", "P1", (arrival(5.0, -6.0, "north"),)), ("L", "P2", (arrival(5.0, -5.0, "north"),)))
+    both = analysis(
+        ("L", "P1", (arrival(5.0, -6.0, "north"),)), ("L", "P2", (arrival(5.0, -5.0, "north"),))
+    )
     (found,) = early_reflections(both, job(), CONTROL)
     assert found.seats == ("P1", "P2") and "only" not in found.sentence
 
 
 def test_nothing_is_screwed_to_a_window():
-    window = Patch(name="window", face="south", material="glass", place=Rectangle(1, 0.5, 1, 1), opening=True)
-    (found,) = early_reflections(analysis(("L", "P1", (arrival(5.8, -7.4, "south"),))), job(patches=(window,)), CONTROL)
-    assert any("curtain" in r for r in found.remedies) and not any("absorber" in r.lower() for r in found.remedies)
+    window = Patch(
+        name="window", face="south", material="glass", place=Rectangle(1, 0.5, 1, 1), opening=True
+    )
+    (found,) = early_reflections(
+        analysis(("L", "P1", (arrival(5.8, -7.4, "south"),))), job(patches=(window,)), CONTROL
+    )
+    assert any("curtain" in r for r in found.remedies) and not any(
+        "absorber" in r.lower() for r in found.remedies
+    )
 
 
 def test_a_slap_off_the_wall_behind():
-    far = ROOM.face("east")  # length along x: the wall behind a listener who looks at loudspeakers at x = 1
+    far = ROOM.face(
+        "east"
+    )  # length along x: the wall behind a listener who looks at loudspeakers at x = 1
     spot = far.to_room(2.0, 1.2)
     meeting = Meeting(face="east", u_m=2.0, v_m=1.2, x_m=spot.x, y_m=spot.y, z_m=spot.z)
     cause = Cause(meetings=(meeting,), due_s=0.0182, residual_s=0.0)
@@ -155,7 +210,10 @@ def test_an_echo_after_50_ms_is_named_in_a_classroom_too():
     found = slap(analysis(("L", "P1", late)), job(use="classroom"), target_for("classroom", 180))
     assert found is not None and "after 50 ms" in found.threshold
     soon = (arrival(30.0, -8.0, "east"),)
-    assert slap(analysis(("L", "P1", soon)), job(use="classroom"), target_for("classroom", 180)) is None
+    assert (
+        slap(analysis(("L", "P1", soon)), job(use="classroom"), target_for("classroom", 180))
+        is None
+    )
 
 
 def test_flutter_names_the_pair_and_one_side_to_treat():
@@ -165,7 +223,11 @@ def test_flutter_names_the_pair_and_one_side_to_treat():
     )  # fmt: skip
     (found,) = fluttering(analysis(("L", "P1", ()), flutter=(one,)), job())
     assert found.title == "Flutter between south and north"
-    assert "23.3 ms" in found.evidence and "4.00 m" in found.evidence and "one is enough" in found.remedies[1]
+    assert (
+        "23.3 ms" in found.evidence
+        and "4.00 m" in found.evidence
+        and "one is enough" in found.remedies[1]
+    )
 
 
 @pytest.mark.parametrize(("early", "said"), [((-2.0, -7.0), True), ((-2.0, -4.0), False)])

@@ -11,8 +11,8 @@ from roomcheck.analyse import Analysis, BandDecay, BandMean, PositionDecays
 from roomcheck.geometry import Room
 from roomcheck.job import Job, OwnTarget, Rates, Shop, Visit
 from roomcheck.judge import Verdict, judge
-from roomcheck.judge.decide import decide
-from roomcheck.judge.length import missing_absorption_m2
+from roomcheck.judge.findings.length import missing_absorption_m2
+from roomcheck.judge.limits.decide import decide
 from roomcheck.units import digits_against_limit, format_against_limit
 
 OCTAVES = (63.0, 125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
@@ -21,9 +21,19 @@ BOX = Room.box(5.0, 4.0, 2.5)  # 50 m3
 
 def a_job(use: str = "podcast room", **more: object) -> Job:
     zero = Decimal(0)
-    rates = Rates(**{name: zero for name in Rates.__dataclass_fields__ if name != "valid_days"}, valid_days=30)
+    rates = Rates(
+        **{name: zero for name in Rates.__dataclass_fields__ if name != "valid_days"}, valid_days=30
+    )
     shop = Shop(
-        name="", address="", contact="", made_up=True, kerf_m=0.0, fabric_roll_m=0.0, stock=(), prices=(), rates=rates
+        name="",
+        address="",
+        contact="",
+        made_up=True,
+        kerf_m=0.0,
+        fabric_roll_m=0.0,
+        stock=(),
+        prices=(),
+        rates=rates,
     )
     visit = Visit(name="before", date="2026-05-04", temperature_c=20.0, humidity_pct=50.0)
     facts: dict[str, object] = {
@@ -43,12 +53,23 @@ def a_job(use: str = "podcast room", **more: object) -> Job:
         "shop": shop,
         "seat": None,
     }
-    for name in ("materials", "patches", "keep_clear", "framing", "fixings", "furnishings", "sources", "microphones"):
+    for name in (
+        "materials",
+        "patches",
+        "keep_clear",
+        "framing",
+        "fixings",
+        "furnishings",
+        "sources",
+        "microphones",
+    ):
         facts[name] = ()
     return Job(**(facts | more))  # type: ignore[arg-type]
 
 
-def mean(hz: float, t20_s: float | None, u_s: float | None, c50_db: float | None, t30_s: float | None) -> BandMean:
+def mean(
+    hz: float, t20_s: float | None, u_s: float | None, c50_db: float | None, t30_s: float | None
+) -> BandMean:
     return BandMean(
         band_hz=hz,
         edt_s=t20_s,
@@ -96,7 +117,8 @@ def a_room(
     at = {hz: given.get(hz, 0.27) for hz in OCTAVES}
     clear = c50_at or (c50_db,) * 6
     octaves = tuple(
-        mean(hz, t, None if t is None else t * u_pct / 100, sum(clear) / len(clear), t) for hz, t in at.items()
+        mean(hz, t, None if t is None else t * u_pct / 100, sum(clear) / len(clear), t)
+        for hz, t in at.items()
     )
     positions = tuple(
         PositionDecays(
@@ -134,14 +156,21 @@ def titles(verdict: Verdict) -> list[str]:
 # above 0.63, undecided between.
 @pytest.mark.parametrize(
     ("value", "outcome"),
-    [(0.57, "within"), (0.571, "undecided"), (0.60, "undecided"), (0.63, "undecided"), (0.631, "too long")],
+    [
+        (0.57, "within"),
+        (0.571, "undecided"),
+        (0.60, "undecided"),
+        (0.63, "undecided"),
+        (0.631, "too long"),
+    ],
 )
 def test_guard_bands_about_an_upper_limit(value, outcome):
     assert decide(value, 0.015, None, 0.60) == outcome
 
 
 @pytest.mark.parametrize(
-    ("value", "outcome"), [(0.169, "too short"), (0.171, "undecided"), (0.229, "undecided"), (0.231, "within")]
+    ("value", "outcome"),
+    [(0.169, "too short"), (0.171, "undecided"), (0.229, "undecided"), (0.231, "within")],
 )
 def test_guard_bands_about_a_lower_limit(value, outcome):
     assert decide(value, 0.015, 0.20, 0.60) == outcome
@@ -169,7 +198,11 @@ def test_nothing_is_wrong_with_a_room_inside_its_target():
 def test_below_the_transition_frequency_the_decay_stands_beside_its_limits_unjudged():
     verdict = judge(a_room({125.0: 0.30}), a_job())
     band = next(b for b in verdict.bands if b.band_hz == 125)
-    assert (band.value_s, band.low_s, band.high_s) == (0.30, pytest.approx(0.15), pytest.approx(0.40))
+    assert (band.value_s, band.low_s, band.high_s) == (
+        0.30,
+        pytest.approx(0.15),
+        pytest.approx(0.40),
+    )
     assert band.outcome == "modal" and "180 Hz" in band.reason
     # The same decay in a room whose modes end lower is judged.
     judged = judge(a_room({125.0: 0.30}, transition_hz=100.0), a_job())
@@ -191,7 +224,9 @@ def test_a_live_room_is_told_by_how_much_and_what_it_takes():
 
 
 # Sabine's 0.161 V / T: 0.8 -> 0.4 s needs 5.0, 10.1, 20.1 and 40.2 m2 in 25, 50, 100 and 200 m3.
-@pytest.mark.parametrize(("height_m", "printed"), [(1.25, 5.0), (2.5, 10.1), (5.0, 20.1), (10.0, 40.2)])
+@pytest.mark.parametrize(
+    ("height_m", "printed"), [(1.25, 5.0), (2.5, 10.1), (5.0, 20.1), (10.0, 40.2)]
+)
 def test_missing_absorption(height_m, printed):
     job = a_job(room=Room.box(5.0, 4.0, height_m))
     assert missing_absorption_m2(job, "before", 0.8, 0.4) == pytest.approx(printed, abs=0.06)
@@ -214,7 +249,12 @@ def test_a_value_on_the_limit_is_too_close_to_call():
 # Common practice: bass more than 1.3 times the middle in a small room, 1.5 times in others.
 @pytest.mark.parametrize(
     ("bass_s", "box", "boomy"),
-    [(0.40, BOX, True), (0.36, BOX, False), (0.40, Room.box(10, 8, 4), False), (0.46, Room.box(10, 8, 4), True)],
+    [
+        (0.40, BOX, True),
+        (0.36, BOX, False),
+        (0.40, Room.box(10, 8, 4), False),
+        (0.46, Room.box(10, 8, 4), True),
+    ],
 )
 def test_boomy(bass_s, box, boomy):
     verdict = judge(a_room({125.0: bass_s}, u_pct=1.0), a_job(room=box))
@@ -229,8 +269,12 @@ def test_boomy(bass_s, box, boomy):
 def test_bass_that_the_target_itself_allows_is_not_boomy():
     # BS.1116-3: 50 m3, at 125 Hz up to Tm + 0.152 s = 0.352 s of at most 0.25 s: 1.4 times.
     room = dict.fromkeys(OCTAVES, 0.20) | {125.0: 0.275}
-    assert "Boomy" not in titles(judge(a_room(room, u_pct=0.5, transition_hz=160), a_job("control room")))
-    assert "Boomy" in titles(judge(a_room(room, u_pct=0.5, transition_hz=160), a_job("voice booth")))
+    assert "Boomy" not in titles(
+        judge(a_room(room, u_pct=0.5, transition_hz=160), a_job("control room"))
+    )
+    assert "Boomy" in titles(
+        judge(a_room(room, u_pct=0.5, transition_hz=160), a_job("voice booth"))
+    )
 
 
 def test_dull_is_treble_under_0_6_of_the_low_middle():
@@ -402,7 +446,9 @@ def test_what_people_alone_hold_the_room_to_has_no_limit():
 
 def test_a_target_that_means_the_empty_room_is_held_with_the_people_of_the_visit():
     full = Visit(name="before", date="2026-05-04", temperature_c=20.0, humidity_pct=50.0, people=12)
-    verdict = judge(a_room(0.59), a_job("classroom", visits=(full,)))  # inside 0.6 s, if it were empty
+    verdict = judge(
+        a_room(0.59), a_job("classroom", visits=(full,))
+    )  # inside 0.6 s, if it were empty
     limits = [1 / (1 / 0.6 + 12 * a * 343.2 / (55.2620422 * 50)) for a in (0.44, 0.45, 0.45)]
     assert verdict.mid.high_s == pytest.approx(sum(limits) / 3, rel=1e-3)
     assert verdict.mid.outcome == "too long"
@@ -411,4 +457,6 @@ def test_a_target_that_means_the_empty_room_is_held_with_the_people_of_the_visit
 
 def test_without_a_number_of_people_nothing_is_carried():
     assert judge(a_room(0.55), a_job("classroom DIN A3")).mid.value_s == pytest.approx(0.55)
-    assert judge(a_room(0.55), a_job("podcast room", people_in_use=5)).mid.value_s == pytest.approx(0.55)
+    assert judge(a_room(0.55), a_job("podcast room", people_in_use=5)).mid.value_s == pytest.approx(
+        0.55
+    )

@@ -9,14 +9,14 @@ import numpy as np
 import pytest
 from test_judge import a_job, a_room
 
+from roomcheck.analyse.modes.spectrum import grid_hz
 from roomcheck.analyse.results import Modes, Rattle, Response, RoomMode
-from roomcheck.analyse.spectrum import grid_hz
 from roomcheck.geometry import Point, Room
 from roomcheck.job import Position
-from roomcheck.judge.boundary import boundary_dips, quarter_wave_hz
-from roomcheck.judge.modes import ringing
-from roomcheck.judge.rattle import rattling
-from roomcheck.judge.seat import nulls, seat_move
+from roomcheck.judge.findings.boundary import boundary_dips, quarter_wave_hz
+from roomcheck.judge.findings.rattle import rattling
+from roomcheck.judge.findings.response_dips import nulls, seat_move
+from roomcheck.judge.findings.ringing_modes import ringing
 
 HZ = grid_hz()
 
@@ -37,15 +37,25 @@ def with_modes(*found: RoomMode):
 # Common practice: longer than 0.4 s and 1.5 times the middle, 10 dB over its neighbours after 150 ms.
 @pytest.mark.parametrize(
     ("decay_s", "late_db", "found"),
-    [(0.9, 14.0, True), (0.9, 9.0, False), (0.42, 14.0, False), (0.9, None, False), (0.30, 20.0, False)],
+    [
+        (0.9, 14.0, True),
+        (0.9, 9.0, False),
+        (0.42, 14.0, False),
+        (0.9, None, False),
+        (0.30, 20.0, False),
+    ],
 )
 def test_a_mode_rings_where_it_is_long_and_stands_out(decay_s, late_db, found):
-    analysis = with_modes(mode(50, 0.35, 2.0), mode(62, decay_s, late_db, box="axial, length (2 0 0)"))
+    analysis = with_modes(
+        mode(50, 0.35, 2.0), mode(62, decay_s, late_db, box="axial, length (2 0 0)")
+    )
     finding = ringing(analysis, a_job("control room"))
     assert (finding is not None) is found
     if finding is not None:
         assert "62" in finding.title
-        assert finding.remedies[0].startswith("Free: move the seat or the loudspeaker along the length")
+        assert finding.remedies[0].startswith(
+            "Free: move the seat or the loudspeaker along the length"
+        )
         assert finding.figure == "modes"
 
 
@@ -60,15 +70,27 @@ def response(source: str, microphone: str, *dips: tuple[float, float, float]) ->
     for at, depth, width in dips:
         level -= depth * np.exp(-4 * math.log(2) * (np.log2(HZ / at) / width) ** 2)
     return Response(
-        source=source, microphone=microphone, hz=tuple(HZ), level_db=tuple(level), clear_from_hz=25, clear_to_hz=18_000
+        source=source,
+        microphone=microphone,
+        hz=tuple(HZ),
+        level_db=tuple(level),
+        clear_from_hz=25,
+        clear_to_hz=18_000,
     )
 
 
 ROOM = Room.box(5.0, 4.0, 2.5)
-SOURCES = (Position(name="S1", point=Point(0.6, 1.4, 1.2)), Position(name="S2", point=Point(1.5, 2.7, 1.7)))
+SOURCES = (
+    Position(name="S1", point=Point(0.6, 1.4, 1.2)),
+    Position(name="S2", point=Point(1.5, 2.7, 1.7)),
+)
 MICS = tuple(
     Position(name=n, point=p)
-    for n, p in (("P1", Point(2.5, 2.0, 1.2)), ("P2", Point(3.9, 1.1, 1.2)), ("P3", Point(4.1, 3.1, 1.2)))
+    for n, p in (
+        ("P1", Point(2.5, 2.0, 1.2)),
+        ("P2", Point(3.9, 1.1, 1.2)),
+        ("P3", Point(4.1, 3.1, 1.2)),
+    )
 )
 JOB = a_job("control room", room=ROOM, sources=SOURCES, microphones=MICS, seat="P1")
 
@@ -78,7 +100,11 @@ def heard(*responses: Response):
 
 
 def test_a_hole_at_the_seat_alone_is_found():
-    at_seat, P2, P3 = response("S1", "P1", (60, 18, 0.2)), response("S1", "P2"), response("S1", "P3")
+    at_seat, P2, P3 = (
+        response("S1", "P1", (60, 18, 0.2)),
+        response("S1", "P2"),
+        response("S1", "P3"),
+    )
     found = list(nulls(heard(at_seat, P2, P3), JOB))
     assert [f.title for f in found] == ["A bass note is missing at P1"]
     assert found[0].remedies[0].startswith("Free: move the seat")
@@ -113,7 +139,9 @@ def test_a_hole_that_standing_waves_do_not_explain_gets_no_direction():
 
 
 # c = 343 m/s: 0.3 m 285.83, 0.5 m 171.5, 0.6 m 142.92, 1.0 m 85.75 Hz (computed by a second script).
-@pytest.mark.parametrize(("distance_m", "hz"), [(0.3, 285.83), (0.5, 171.5), (0.6, 142.92), (1.0, 85.75)])
+@pytest.mark.parametrize(
+    ("distance_m", "hz"), [(0.3, 285.83), (0.5, 171.5), (0.6, 142.92), (1.0, 85.75)]
+)
 def test_a_quarter_wave_to_the_wall(distance_m, hz):
     assert quarter_wave_hz(distance_m, 343.0) == pytest.approx(hz, abs=0.005)
 

@@ -7,11 +7,11 @@ from types import SimpleNamespace
 
 from test_judge import a_room
 
-from roomcheck.judge.noise import low_speech_index, too_noisy
+from roomcheck.judge.findings.noise import low_speech_index, too_noisy
 from roomcheck.standards import target_for
-from roomcheck.standards.nc_1957 import nc
-from roomcheck.standards.noise_curves import NoiseRating
-from roomcheck.standards.nr_as_1469_1983 import nr
+from roomcheck.standards.curves.nc_1957 import nc
+from roomcheck.standards.curves.noise_curves import NoiseRating
+from roomcheck.standards.curves.nr_as_1469_1983 import nr
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,9 @@ class Most:
 
 
 # NC-30 as it stands in two stored copies: 57 48 41 35 31 29 28 27 dB.
-NC_30 = tuple(zip((63, 125, 250, 500, 1000, 2000, 4000, 8000), (57, 48, 41, 35, 31, 29, 28, 27), strict=True))
+NC_30 = tuple(
+    zip((63, 125, 250, 500, 1000, 2000, 4000, 8000), (57, 48, 41, 35, 31, 29, 28, 27), strict=True)
+)
 
 
 def test_noise_over_its_limit_is_no_panel_job():

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from roomcheck.materials.diffusers import (
+from roomcheck.materials.layers.diffusers import (
     design_hz,
     diffusion_coefficient,
     half_wave_hz,
@@ -89,7 +89,9 @@ def test_primitive_roots_agree_with_tables_of_number_theory():
     assert found == {7: (3, 5), 13: (2, 6, 7, 11), 17: (3, 5, 6, 7, 10, 11, 12, 14)}
 
 
-@pytest.mark.parametrize(("prime", "rows", "columns", "printed"), [(13, 3, 4, ROOT_13), (43, 6, 7, ROOT_43)])
+@pytest.mark.parametrize(
+    ("prime", "rows", "columns", "printed"), [(13, 3, 4, ROOT_13), (43, 6, 7, ROOT_43)]
+)
 def test_primitive_root_array_agrees_with_the_published_solution(prime, rows, columns, printed):
     array = primitive_root_array(prime, rows, columns)
     assert [list(row) for row in array] == [numbers(row) for row in printed.split("/")]
@@ -97,7 +99,9 @@ def test_primitive_root_array_agrees_with_the_published_solution(prime, rows, co
 
 def test_square_residue_array_has_49_equal_orders():
     array = np.array(quadratic_residue_array(7))
-    assert np.abs(np.fft.fft2(np.exp(2j * np.pi * array / 7))) == pytest.approx(np.full((7, 7), 7.0))
+    assert np.abs(np.fft.fft2(np.exp(2j * np.pi * array / 7))) == pytest.approx(
+        np.full((7, 7), 7.0)
+    )
     assert [int((array == k).sum()) for k in range(7)] == [1, 8, 8, 8, 8, 8, 8]
 
 
@@ -108,7 +112,9 @@ def test_depths_agree_with_the_published_table(design, printed):
     assert [1000 * d for d in depths] == pytest.approx(numbers(printed), abs=0.005)
 
 
-@pytest.mark.parametrize(("inches", "printed"), [(2, 1930), (3, 1290), (4, 965), (5.5, 700), (6, 640)])
+@pytest.mark.parametrize(
+    ("inches", "printed"), [(2, 1930), (3, 1290), (4, 965), (5.5, 700), (6, 640)]
+)
 def test_design_frequency_of_seven_wells_agrees_with_common_practice(inches, printed):
     assert design_hz(quadratic_residues(7), 7, inches * 0.0254) == pytest.approx(printed, abs=6)
 
@@ -118,7 +124,9 @@ def test_design_frequency_undoes_the_depths():
     assert design_hz(quadratic_residues(13), 13, max(depths), sound_m_s=346.0) == pytest.approx(612)
 
 
-@pytest.mark.parametrize(("cell_m", "printed"), [(0.025, 6860.0), (0.0381, 4501.3), (0.0635, 2700.8), (0.1, 1715.0)])
+@pytest.mark.parametrize(
+    ("cell_m", "printed"), [(0.025, 6860.0), (0.0381, 4501.3), (0.0635, 2700.8), (0.1, 1715.0)]
+)
 def test_cells_are_half_a_wave_wide_at_the_high_end(cell_m, printed):
     assert half_wave_hz(cell_m) == pytest.approx(printed, abs=0.05)
 
@@ -128,7 +136,9 @@ def test_four_inch_blocks_begin_at_a_quarter_wave_of_840_hz():
     assert quarter_wave_hz(4 * 0.0254) == pytest.approx(840, abs=5)
 
 
-@pytest.mark.parametrize(("low_hz", "printed"), [(300, 3.43), (343, 3.0), (500, 2.058), (800, 1.286)])
+@pytest.mark.parametrize(
+    ("low_hz", "printed"), [(300, 3.43), (343, 3.0), (500, 2.058), (800, 1.286)]
+)
 def test_listeners_keep_three_waves_away(low_hz, printed):
     assert least_distance_m(low_hz) == pytest.approx(printed, abs=5e-4)
 
@@ -137,7 +147,11 @@ def test_diffusion_coefficient_of_closed_forms():
     even = diffusion_coefficient(np.full(37, -12.0))
     single = diffusion_coefficient([0.0] + [-400.0] * 36)
     two = diffusion_coefficient([0.0, 0.0] + [-400.0] * 35)
-    assert (even, single, two) == (pytest.approx(1), pytest.approx(0, abs=1e-12), pytest.approx(1 / 36))
+    assert (even, single, two) == (
+        pytest.approx(1),
+        pytest.approx(0, abs=1e-12),
+        pytest.approx(1 / 36),
+    )
     assert diffusion_coefficient([0, -3, -6, -3, 0]) == pytest.approx(0.781552, abs=5e-7)
 
 
@@ -151,14 +165,17 @@ def test_normalised_diffusion_agrees_with_an_open_reference():
     # The reference prints 0.109851, 0.004872 and 0.105493 from rounded levels.
     depths = np.tile(well_depths_m(quadratic_residues(7), 7, 490), 6)
     found, flat = (
-        diffusion_coefficient(10 * np.log10(scattered_energy(d, 3.6 / 42, 1000) + 1e-30)) for d in (depths, 0 * depths)
+        diffusion_coefficient(10 * np.log10(scattered_energy(d, 3.6 / 42, 1000) + 1e-30))
+        for d in (depths, 0 * depths)
     )
     assert (found, flat) == (pytest.approx(0.109851, abs=3e-6), pytest.approx(0.004872, abs=5e-7))
     assert normalised_diffusion(found, flat) == pytest.approx(0.105493, abs=3e-6)
 
 
 def test_a_flat_panel_scatters_nothing_and_a_relief_does():
-    assert panel_diffusion(np.zeros((8, 8)), 0.04, (500.0, 2000.0)) == pytest.approx((0, 0), abs=1e-12)
+    assert panel_diffusion(np.zeros((8, 8)), 0.04, (500.0, 2000.0)) == pytest.approx(
+        (0, 0), abs=1e-12
+    )
     relief = np.array([quadratic_residues(7)] * 2).T * 0.025
     assert panel_diffusion(relief.T, 0.0635, (1000.0,))[0] > 0.01
 
@@ -166,7 +183,9 @@ def test_a_flat_panel_scatters_nothing_and_a_relief_does():
 def test_a_pattern_that_alternates_at_half_a_wave_acts_as_a_plate():
     # Steps of half a wave shift the phase by a whole turn.
     steps = np.array([0, 1, 1, 0, 1, 0, 0, 1]) * 343.0 / 2000 / 2
-    assert scattered_energy(steps, 0.05, 2000) == pytest.approx(scattered_energy(0 * steps, 0.05, 2000))
+    assert scattered_energy(steps, 0.05, 2000) == pytest.approx(
+        scattered_energy(0 * steps, 0.05, 2000)
+    )
 
 
 @given(st.sampled_from([p for p in range(5, 60) if is_prime(p)]))

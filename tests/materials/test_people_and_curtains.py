@@ -7,8 +7,8 @@ import math
 import pytest
 
 from roomcheck.materials import absorption_of
-from roomcheck.materials.people import with_people
-from roomcheck.materials.table import curtain
+from roomcheck.materials.table.handbooks import curtain
+from roomcheck.materials.table.people import with_people
 
 
 def test_people_shorten_a_decay_as_sabine_says():
@@ -31,7 +31,10 @@ def test_what_no_book_says_and_what_cannot_be_is_none():
 
 
 def test_a_curtain_at_its_printed_ends_is_its_row_and_between_them_between():
-    flat, folded = absorption_of("curtain, 150 mm off, flat"), absorption_of("curtain, 150 mm off, folded")
+    flat, folded = (
+        absorption_of("curtain, 150 mm off, flat"),
+        absorption_of("curtain, 150 mm off, folded"),
+    )
     assert curtain("loose", 1.0).values == pytest.approx(flat.values)
     assert curtain("loose", 2.0).values == pytest.approx(folded.values)
     middle = curtain("loose", 1.5)

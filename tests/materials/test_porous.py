@@ -10,7 +10,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from roomcheck.materials import Facing, porous
+from roomcheck.materials import Facing
+from roomcheck.materials.layers import porous
 
 BANDS_HZ = (63.0, 125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0)
 SIGMA = 10_000.0
@@ -19,7 +20,9 @@ SIGMA = 10_000.0
 def normal(model, thickness_m, gap_m, sigma=SIGMA, bands=BANDS_HZ):
     f = np.array(bands)
     return porous.absorbed(
-        porous.surface_impedance(model(f, sigma), frequency_hz=f, thickness_m=thickness_m, gap_m=gap_m)
+        porous.surface_impedance(
+            model(f, sigma), frequency_hz=f, thickness_m=thickness_m, gap_m=gap_m
+        )
     )
 
 
@@ -49,7 +52,9 @@ NORMAL = [
 
 @pytest.mark.parametrize(("model", "thickness_m", "gap_m", "printed"), NORMAL)
 def test_normal_incidence(model, thickness_m, gap_m, printed):
-    assert normal(model, thickness_m, gap_m) == pytest.approx([float(p) for p in printed.split()], abs=0.5e-4, rel=0)
+    assert normal(model, thickness_m, gap_m) == pytest.approx(
+        [float(p) for p in printed.split()], abs=0.5e-4, rel=0
+    )
 
 
 @pytest.mark.parametrize(
@@ -76,7 +81,9 @@ IMPEDANCE = [
 
 @pytest.mark.parametrize(("model", "thickness_m", "band_hz", "printed"), IMPEDANCE)
 def test_surface_impedance(model, thickness_m, band_hz, printed):
-    found = porous.surface_impedance(model(band_hz, SIGMA), frequency_hz=band_hz, thickness_m=thickness_m)
+    found = porous.surface_impedance(
+        model(band_hz, SIGMA), frequency_hz=band_hz, thickness_m=thickness_m
+    )
     assert complex(found) == pytest.approx(printed, abs=1e-5)
 
 
@@ -125,11 +132,21 @@ def test_miki_stays_passive_where_delany_bazley_does_not():
 
 
 def test_local_and_extended_reaction_differ():
-    assert np.max(np.abs(porous.local_reaction(0.05, 0.0, SIGMA) - porous.extended_reaction(0.05, 0.0, SIGMA))) > 0.05
+    assert (
+        np.max(
+            np.abs(
+                porous.local_reaction(0.05, 0.0, SIGMA) - porous.extended_reaction(0.05, 0.0, SIGMA)
+            )
+        )
+        > 0.05
+    )
 
 
 def test_a_gap_helps_the_low_bands():
-    without, with_gap = porous.porous_layer(0.05, 0.0, SIGMA), porous.porous_layer(0.05, 0.05, SIGMA)
+    without, with_gap = (
+        porous.porous_layer(0.05, 0.0, SIGMA),
+        porous.porous_layer(0.05, 0.05, SIGMA),
+    )
     assert with_gap.at(125.0) > 1.2 * without.at(125.0)
 
 
@@ -144,7 +161,9 @@ def test_heavy_film_takes_the_high_bands_and_thin_cloth_nothing():
 def test_a_layer_says_what_it_is():
     layer = porous.porous_layer(0.1, 0.05, SIGMA)
     assert (layer.mark, layer.per_piece) == ("computed", False)
-    assert all(0 < a < 1 and 0.05 <= u < 0.2 for a, u in zip(layer.values, layer.uncertainty, strict=True))
+    assert all(
+        0 < a < 1 and 0.05 <= u < 0.2 for a, u in zip(layer.values, layer.uncertainty, strict=True)
+    )
 
 
 @pytest.mark.parametrize("wrong", [(0.0, 0.0, SIGMA), (0.05, -0.01, SIGMA), (0.05, 0.0, 0.0)])

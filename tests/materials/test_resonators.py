@@ -13,19 +13,21 @@ from roomcheck.materials import (
     Slotted,
     absorption_of,
     corner_trap,
-    porous,
     resonator,
 )
-from roomcheck.materials import resonators as r
-from roomcheck.materials.corners import corner_depths_m
-from roomcheck.materials.edges import finite_absorption, radiation_impedance
+from roomcheck.materials.layers import porous
+from roomcheck.materials.layers import resonators as r
+from roomcheck.materials.layers.corners import corner_depths_m
+from roomcheck.materials.layers.edges import finite_absorption, radiation_impedance
 
 BANDS_HZ = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0)
 SIGMA = 10_000.0
 
 
 # A handbook page of audio engineering prints 60 / sqrt(m d); exact numbers worked apart from c and rho (computed).
-@pytest.mark.parametrize(("mass", "depth", "printed"), [(5, 0.1, 84.85), (2.5, 0.1, 120.0), (6, 0.05, 109.54)])
+@pytest.mark.parametrize(
+    ("mass", "depth", "printed"), [(5, 0.1, 84.85), (2.5, 0.1, 120.0), (6, 0.05, 109.54)]
+)
 def test_a_membrane_swings_where_the_handbook_says(mass, depth, printed):
     assert r.membrane_hz(mass, depth) == pytest.approx(printed, rel=2e-3)
 
@@ -125,8 +127,13 @@ def test_a_perforated_board_comes_near_its_measured_row():
 
 
 def test_fronts_that_differ_differ():
-    slats = resonator(Slotted(thickness_m=0.019, slot_m=0.006, open_share=6 / 76), thickness_m=0.05, gap_m=0.05)
-    bare, panel = porous.porous_layer(0.05, 0.05, SIGMA), resonator(Sheet(mass_kg_m2=5.0), thickness_m=0.05, gap_m=0.05)
+    slats = resonator(
+        Slotted(thickness_m=0.019, slot_m=0.006, open_share=6 / 76), thickness_m=0.05, gap_m=0.05
+    )
+    bare, panel = (
+        porous.porous_layer(0.05, 0.05, SIGMA),
+        resonator(Sheet(mass_kg_m2=5.0), thickness_m=0.05, gap_m=0.05),
+    )
     assert slats.at(4000.0) < 0.1 < bare.at(4000.0) - 0.5
     assert slats.at(500.0) > 2 * slats.at(2000.0)
     assert panel.at(125.0) > 5 * panel.at(1000.0)
@@ -161,7 +168,9 @@ def test_an_endless_piece_absorbs_what_paris_says():
     angles, weights = porous.quadrature()
     Z = porous.front_impedance((0.05, 0.0, SIGMA), None, 2000.0, angles)
     paris = float(porous.random_incidence(porous.absorbed(Z, angles), angles, weights))
-    assert finite_absorption(Z, 2000.0, angles, weights, (20.0, 20.0)) == pytest.approx(paris, rel=0.01)
+    assert finite_absorption(Z, 2000.0, angles, weights, (20.0, 20.0)) == pytest.approx(
+        paris, rel=0.01
+    )
 
 
 def test_the_edges_of_a_sample_bring_the_model_to_a_measured_one():
@@ -179,14 +188,21 @@ def test_the_edges_of_a_sample_bring_the_model_to_a_measured_one():
 
 def test_smaller_pieces_have_more_edge():
     size = {
-        s: porous.extended_reaction(0.05, 0.0, SIGMA, bands_hz=(500.0,), size_m=s)[0] for s in ((0.6, 1.2), (3, 3.6))
+        s: porous.extended_reaction(0.05, 0.0, SIGMA, bands_hz=(500.0,), size_m=s)[0]
+        for s in ((0.6, 1.2), (3, 3.6))
     }
-    assert size[0.6, 1.2] > size[3, 3.6] > porous.extended_reaction(0.05, 0.0, SIGMA, bands_hz=(500.0,))[0]
+    assert (
+        size[0.6, 1.2]
+        > size[3, 3.6]
+        > porous.extended_reaction(0.05, 0.0, SIGMA, bands_hz=(500.0,))[0]
+    )
 
 
 def test_a_corner_is_half_as_deep_as_its_face_is_wide():
     depths = corner_depths_m(0.6)
-    assert depths.max() == pytest.approx(0.3, abs=0.02) and depths.mean() == pytest.approx(0.15, rel=1e-3)
+    assert depths.max() == pytest.approx(0.3, abs=0.02) and depths.mean() == pytest.approx(
+        0.15, rel=1e-3
+    )
 
 
 @pytest.mark.parametrize("shape", ["straddling", "solid"])
@@ -194,13 +210,18 @@ def test_a_corner_trap_lies_between_its_shallowest_and_its_deepest_strip(shape):
     thickness = 0.1 if shape == "straddling" else None
     trap = corner_trap(0.6, SIGMA, shape=shape, thickness_m=thickness)
     ends = [(0.1, 0.001), (0.1, 0.3)] if shape == "straddling" else [(0.01, 0.0), (0.3, 0.0)]
-    shallow, deep = (dict(zip(trap.bands_hz, porous.local_reaction(*end, SIGMA), strict=True)) for end in ends)
+    shallow, deep = (
+        dict(zip(trap.bands_hz, porous.local_reaction(*end, SIGMA), strict=True)) for end in ends
+    )
     for band in (63.0, 125.0):
         assert shallow[band] < trap.at(band) < deep[band]
 
 
 def test_straddling_and_solid_differ_and_a_wider_face_reaches_lower():
-    solid, across = corner_trap(0.6, SIGMA, shape="solid"), corner_trap(0.6, SIGMA, shape="straddling", thickness_m=0.1)
+    solid, across = (
+        corner_trap(0.6, SIGMA, shape="solid"),
+        corner_trap(0.6, SIGMA, shape="straddling", thickness_m=0.1),
+    )
     assert max(abs(a - b) for a, b in zip(solid.values, across.values, strict=True)) > 0.05
     assert corner_trap(1.2, SIGMA, shape="solid").at(63.0) > 1.3 * solid.at(63.0)
     with pytest.raises(ValueError, match="thickness"):

@@ -9,11 +9,17 @@ from pathlib import Path
 import pytest
 
 from roomcheck.materials import MATERIALS, SCATTERING, UnknownMaterial, absorption_of
-from roomcheck.materials.laboratory import REPRODUCIBILITY, reproducibility_sd
+from roomcheck.materials.table.laboratory import REPRODUCIBILITY, reproducibility_sd
 
 # ISO 12999-2:2020, Table 4: a worked example in one-third octaves, expanded uncertainty (k = 2), as transcribed in
 # open reference data; the octave mid bands of it.
-ISO_12999_2 = {63: (0.33, 0.33), 125: (0.38, 0.17), 250: (0.36, 0.09), 500: (0.49, 0.08), 1000: (0.68, 0.08)}
+ISO_12999_2 = {
+    63: (0.33, 0.33),
+    125: (0.38, 0.17),
+    250: (0.36, 0.09),
+    500: (0.49, 0.08),
+    1000: (0.68, 0.08),
+}
 ISO_12999_2 |= {2000: (0.75, 0.09), 4000: (0.81, 0.13)}
 
 # Keys of the open data file (the annex of Vorländer, Auralization) for the same construction.
@@ -55,7 +61,9 @@ PRINTED = {
 
 
 def open_data(folder: Path, part: str) -> dict[str, list[float]]:
-    groups = json.loads((folder / "absorption-and-scattering-tables" / "materials.json").read_text())[part]
+    groups = json.loads(
+        (folder / "absorption-and-scattering-tables" / "materials.json").read_text()
+    )[part]
     return {name: row["coeffs"] for group in groups.values() for name, row in group.items()}
 
 
@@ -73,7 +81,10 @@ def test_rows_agree_with_open_data_for_the_same_construction(measured_data, key,
 
 def test_scattering_agrees_with_open_data(measured_data):
     theirs = open_data(measured_data, "scattering")
-    names = {"classroom tables with people": "classroom_tables", "theatre audience": "theatre_audience"}
+    names = {
+        "classroom tables with people": "classroom_tables",
+        "theatre audience": "theatre_audience",
+    }
     for key, name in names.items():
         assert list(SCATTERING[key].values) == theirs[name][:6]
 
@@ -93,7 +104,10 @@ def test_every_row_is_whole():
         assert "(20" in row.source and row.mark in ("verified", "computed")
         if not row.per_piece:
             pairs = zip(row.bands_hz, row.values, row.uncertainty, strict=True)
-            assert all(u >= REPRODUCIBILITY[hz][1] + REPRODUCIBILITY[hz][0] * a - 1e-12 for hz, a, u in pairs)
+            assert all(
+                u >= REPRODUCIBILITY[hz][1] + REPRODUCIBILITY[hz][0] * a - 1e-12
+                for hz, a, u in pairs
+            )
 
 
 # Two handbooks print the same construction differently; the standard uncertainty covers their standard deviation.

@@ -12,9 +12,9 @@ from scipy.signal import fftconvolve
 
 from roomcheck.job import Job, load_job
 from roomcheck.measure import ImpulseResponse, Sweep, TakeCheck
-from roomcheck.measure.audio import Audio
-from roomcheck.measure.listening import Decisions, listen
-from roomcheck.measure.played import Played
+from roomcheck.measure.checks.listening import Decisions, listen
+from roomcheck.measure.files.audio import Audio
+from roomcheck.measure.files.played import Played
 
 Array = NDArray[np.float64]
 RATE_HZ = 48_000
@@ -70,7 +70,9 @@ def job(tmp_path: Path) -> Job:
     return load_job(folder)
 
 
-def make_room(t_s: float = 0.5, seed: int = 0, direct: float = 3.0, rate_hz: int = RATE_HZ) -> Array:
+def make_room(
+    t_s: float = 0.5, seed: int = 0, direct: float = 3.0, rate_hz: int = RATE_HZ
+) -> Array:
     """Gaussian decay of known reverberation time after a direct sound; unit energy. (frames,)"""
     n = int(1.3 * t_s * rate_hz)
     h = np.random.default_rng(seed).standard_normal(n) * 10 ** (-3 * np.arange(n) / rate_hz / t_s)
@@ -91,7 +93,9 @@ def make_take(
 ) -> Array:
     """What a recorder hears: silence, the sweep through loudspeaker and room, its decay, and noise. (frames,)"""
     rate = sweep.rate_hz
-    played = np.concatenate([np.zeros(int(lead_s * rate)), sweep.samples, np.zeros(int(tail_s * rate))])
+    played = np.concatenate(
+        [np.zeros(int(lead_s * rate)), sweep.samples, np.zeros(int(tail_s * rate))]
+    )
     heard = level * fftconvolve(speaker(played), room)[: len(played)]
     return heard + 10 ** (noise_dbfs / 20) * np.random.default_rng(seed).standard_normal(len(heard))
 

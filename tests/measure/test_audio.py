@@ -9,7 +9,6 @@ import pytest
 import soundfile as sf
 
 import roomcheck
-from roomcheck.measure.audio import choose_channel, load_impulse_response, read_audio
 from roomcheck.measure.faults import (
     ChooseChannel,
     EmptyRecording,
@@ -19,8 +18,11 @@ from roomcheck.measure.faults import (
     TruncatedRecording,
     WrongRate,
 )
+from roomcheck.measure.files.audio import choose_channel, load_impulse_response, read_audio
 
-CLICK = np.concatenate([np.zeros(2000), 0.5 * np.exp(-np.arange(40_000) / 4000) * np.cos(np.arange(40_000) * 0.3)])
+CLICK = np.concatenate(
+    [np.zeros(2000), 0.5 * np.exp(-np.arange(40_000) / 4000) * np.cos(np.arange(40_000) * 0.3)]
+)
 
 
 def written(path: Path, samples: np.ndarray = CLICK, rate_hz: int = 48_000, **kind: str) -> Path:
@@ -54,12 +56,16 @@ def test_a_response_file_is_taken_as_it_is(tmp_path):
 
 def test_the_channel_with_signal_is_found_and_same_channels_are_one(tmp_path):
     quiet = 1e-5 * np.random.default_rng(0).standard_normal(len(CLICK))
-    audio = read_audio(written(tmp_path / "a.wav", np.stack([quiet, CLICK, quiet], axis=1), subtype="FLOAT"))
+    audio = read_audio(
+        written(tmp_path / "a.wav", np.stack([quiet, CLICK, quiet], axis=1), subtype="FLOAT")
+    )
     samples, channel, said = choose_channel(audio)
     assert channel == 2
     assert "channel 2" in said
     assert samples == pytest.approx(CLICK, abs=1e-7)
-    _, channel, said = choose_channel(read_audio(written(tmp_path / "b.wav", np.stack([CLICK, CLICK], axis=1))))
+    _, channel, said = choose_channel(
+        read_audio(written(tmp_path / "b.wav", np.stack([CLICK, CLICK], axis=1)))
+    )
     assert channel == 1
     assert "same" in said
 
@@ -72,7 +78,9 @@ def test_several_channels_with_signal_are_listed_with_their_levels(tmp_path, cha
     with pytest.raises(ChooseChannel) as caught:
         choose_channel(audio)
     rms_db = 20 * np.log10(np.sqrt(np.mean(CLICK**2)))
-    assert caught.value.levels_dbfs == pytest.approx([rms_db - i for i in range(channels)], abs=0.01)
+    assert caught.value.levels_dbfs == pytest.approx(
+        [rms_db - i for i in range(channels)], abs=0.01
+    )
     assert "--channel" in str(caught.value)
     samples, channel, _ = choose_channel(audio, channels)
     assert channel == channels
@@ -86,7 +94,9 @@ def bad_files(folder: Path) -> dict[str, tuple[Path, type[RecordingError]]]:
     rng = np.random.default_rng(1)
     made: dict[str, tuple[Path, type[RecordingError]]] = {}
 
-    def add(name: str, kind: type[RecordingError], data: bytes | None = None, **how: object) -> None:
+    def add(
+        name: str, kind: type[RecordingError], data: bytes | None = None, **how: object
+    ) -> None:
         path = folder / name
         if data is None:
             written(path, **how)  # type: ignore[arg-type]
@@ -100,9 +110,24 @@ def bad_files(folder: Path) -> dict[str, tuple[Path, type[RecordingError]]]:
     add("empty.wav", EmptyRecording, b"")
     add("none.wav", EmptyRecording, samples=np.zeros(0))
     add("zeros.wav", EmptyRecording, samples=np.zeros(48_000))
-    add("silent.wav", EmptyRecording, samples=1e-4 * rng.standard_normal(48_000) * 0.5, subtype="FLOAT")
-    add("nan.wav", NotFinite, samples=np.where(np.arange(len(CLICK)) == 4800, np.nan, CLICK), subtype="FLOAT")
-    add("inf.wav", NotFinite, samples=np.where(np.arange(len(CLICK)) == 4800, np.inf, CLICK), subtype="FLOAT")
+    add(
+        "silent.wav",
+        EmptyRecording,
+        samples=1e-4 * rng.standard_normal(48_000) * 0.5,
+        subtype="FLOAT",
+    )
+    add(
+        "nan.wav",
+        NotFinite,
+        samples=np.where(np.arange(len(CLICK)) == 4800, np.nan, CLICK),
+        subtype="FLOAT",
+    )
+    add(
+        "inf.wav",
+        NotFinite,
+        samples=np.where(np.arange(len(CLICK)) == 4800, np.inf, CLICK),
+        subtype="FLOAT",
+    )
     add("slow.wav", WrongRate, rate_hz=8000)
     for name in ("cut.wav", "cut.flac", "cut.aiff"):
         whole = written(folder / f"whole.{name[4:]}").read_bytes()
@@ -114,7 +139,17 @@ def bad_files(folder: Path) -> dict[str, tuple[Path, type[RecordingError]]]:
 
 
 NAMES = [
-    *("text.wav", "noise.wav", "memo.m4a", "empty.wav", "none.wav", "zeros.wav", "silent.wav", "nan.wav", "inf.wav"),
+    *(
+        "text.wav",
+        "noise.wav",
+        "memo.m4a",
+        "empty.wav",
+        "none.wav",
+        "zeros.wav",
+        "silent.wav",
+        "nan.wav",
+        "inf.wav",
+    ),
     *("slow.wav", "cut.wav", "cut.flac", "cut.aiff", "head.wav", "missing.wav", "folder"),
 ]
 

@@ -71,8 +71,14 @@ def delayed(ms, db):
 
 FAULTS = {
     "clipped in the recorder": (lambda y: np.clip(15 * y, -1, 1), "clipped in the recorder"),
-    "just clipped": (lambda y: np.clip(1.3 * y / np.abs(y).max(), -1, 1), "clipped in the recorder"),
-    "clipped ahead of the recorder": (lambda y: np.clip(y, *(np.array([-0.6, 0.6]) * np.abs(y).max())), "clipped"),
+    "just clipped": (
+        lambda y: np.clip(1.3 * y / np.abs(y).max(), -1, 1),
+        "clipped in the recorder",
+    ),
+    "clipped ahead of the recorder": (
+        lambda y: np.clip(y, *(np.array([-0.6, 0.6]) * np.abs(y).max())),
+        "clipped",
+    ),
     "zeros early": (zeros(1, 5), "dropout: the recording stands still"),
     "zeros late": (zeros(5.5, 50), "dropout: the recording stands still"),
     "10 ms lost at 70 Hz": (lost(1, 10), "lost samples"),
@@ -214,7 +220,8 @@ def test_two_clocks_without_markers_are_said(sweep, room, helpers):
 
 
 @pytest.mark.parametrize(
-    ("up", "down", "named"), [(147, 160, "44.1 kHz taken for 48 kHz"), (160, 147, "48 kHz taken for 44.1 kHz")]
+    ("up", "down", "named"),
+    [(147, 160, "44.1 kHz taken for 48 kHz"), (160, 147, "48 kHz taken for 44.1 kHz")],
 )
 def test_a_wrong_rate_is_named_even_without_markers(sweep, room, helpers, up, down, named):
     with pytest.raises(WrongRate, match=named):

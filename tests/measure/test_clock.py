@@ -7,8 +7,8 @@ import pytest
 from scipy.signal import fftconvolve, resample, resample_poly
 
 from roomcheck.measure import Sweep, lay_out
-from roomcheck.measure.clock import read_markers
-from roomcheck.measure.clock import resample as by_ratio
+from roomcheck.measure.checks.clock import read_markers
+from roomcheck.measure.checks.clock import resample as by_ratio
 from roomcheck.measure.faults import ChooseChannel, ClockJump, MarkersNotFound
 
 RATE_HZ = 48_000
@@ -22,7 +22,11 @@ def played():
 
 @pytest.fixture(scope="module")
 def both():
-    return lay_out(Sweep(low_hz=40, high_hz=20_000, seconds=5, rate_hz=RATE_HZ), sides=("left", "right"), silence_s=2)
+    return lay_out(
+        Sweep(low_hz=40, high_hz=20_000, seconds=5, rate_hz=RATE_HZ),
+        sides=("left", "right"),
+        silence_s=2,
+    )
 
 
 def heard(played, room, seed=0, noise=2e-4, rooms=None):
@@ -31,7 +35,9 @@ def heard(played, room, seed=0, noise=2e-4, rooms=None):
     rooms = room if rooms is None else rooms
     pad = np.zeros((4 * RATE_HZ, 2))
     file = np.concatenate([file, pad])
-    left, right = (fftconvolve(part, h)[: len(file)] for part, h in ((file[:, 0], room), (file[:, 1], rooms)))
+    left, right = (
+        fftconvolve(part, h)[: len(file)] for part, h in ((file[:, 0], room), (file[:, 1], rooms))
+    )
     y = np.concatenate([np.zeros(31_001), 0.5 * (left + right)])
     y = np.concatenate([y, np.zeros(-len(y) % STEP)])
     return y + noise * np.random.default_rng(seed).standard_normal(len(y))
@@ -59,7 +65,9 @@ def test_markers_are_15_s_apart_and_the_silence_is_as_long_as_asked(played, both
     assert both.samples()[round(both.passes[1].start_s * RATE_HZ) + 1000, 0] == 0
 
 
-@pytest.mark.parametrize(("ppm", "direct"), [(5, 3.0), (20, 0.0), (50, 3.0), (-100, 0.0), (200, 3.0)])
+@pytest.mark.parametrize(
+    ("ppm", "direct"), [(5, 3.0), (20, 0.0), (50, 3.0), (-100, 0.0), (200, 3.0)]
+)
 def test_drift_is_found_to_far_better_than_2_ppm(played, helpers, ppm, direct):
     y = heard(played, helpers.make_room(0.6, seed=ppm % 7, direct=direct))
     clock = read_markers(drifted(y, ppm), played, "REC.wav")
@@ -82,7 +90,8 @@ def test_the_corrected_take_is_that_of_one_clock(played, helpers):
 
 
 @pytest.mark.parametrize(
-    ("up", "down", "named"), [(147, 160, "44.1 kHz taken for 48 kHz"), (160, 147, "48 kHz taken for 44.1 kHz")]
+    ("up", "down", "named"),
+    [(147, 160, "44.1 kHz taken for 48 kHz"), (160, 147, "48 kHz taken for 44.1 kHz")],
 )
 def test_a_rate_mismatch_is_named_and_a_person_says_whose(played, helpers, up, down, named):
     room = helpers.make_room(0.5, seed=5)
@@ -154,7 +163,11 @@ def test_resampling_keeps_a_tone_and_its_place(ratio):
 
 @pytest.mark.parametrize(
     ("wrong", "named"),
-    [({"sides": ()}, "sides"), ({"silence_s": 0.1}, "silence_s"), ({"level_dbfs": 1}, "level_dbfs")],
+    [
+        ({"sides": ()}, "sides"),
+        ({"silence_s": 0.1}, "silence_s"),
+        ({"level_dbfs": 1}, "level_dbfs"),
+    ],
 )
 def test_impossible_files_name_the_argument(wrong, named):
     sweep = Sweep(low_hz=40, high_hz=20_000, seconds=2, rate_hz=RATE_HZ)

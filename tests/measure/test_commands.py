@@ -32,8 +32,19 @@ def sweep_file(tmp_path, capsys):
 def test_from_sweep_to_take(tmp_path, job, sweep_file, helpers, capsys):
     samples, rate = sf.read(sweep_file)
     y = fftconvolve(samples[:, 0], helpers.make_room(0.02))
-    sf.write(tmp_path / "REC.wav", y + 1e-4 * np.random.default_rng(0).standard_normal(len(y)), rate)
-    place = ("--visit", "before", "--source", "S1", "--microphone", "P1", "--sweep", sweep_file.with_suffix(".toml"))
+    sf.write(
+        tmp_path / "REC.wav", y + 1e-4 * np.random.default_rng(0).standard_normal(len(y)), rate
+    )
+    place = (
+        "--visit",
+        "before",
+        "--source",
+        "S1",
+        "--microphone",
+        "P1",
+        "--sweep",
+        sweep_file.with_suffix(".toml"),
+    )
     code, out, _ = run(capsys, "add", job.folder, tmp_path / "REC.wav", *place)
     assert code == 0
     assert out.startswith("takes/before/S1-P1.wav: keep")
@@ -45,13 +56,21 @@ def test_from_sweep_to_take(tmp_path, job, sweep_file, helpers, capsys):
     assert [band["band_hz"] for band in told["check"]["bands"]][:2] == [63, 125]
 
 
-def test_a_microphone_file_is_kept_with_the_take_and_applied(tmp_path, job, sweep_file, helpers, capsys):
+def test_a_microphone_file_is_kept_with_the_take_and_applied(
+    tmp_path, job, sweep_file, helpers, capsys
+):
     samples, rate = sf.read(sweep_file)
     y = fftconvolve(samples[:, 0], helpers.make_room(0.02))
-    sf.write(tmp_path / "REC.wav", y + 1e-4 * np.random.default_rng(0).standard_normal(len(y)), rate)
-    (tmp_path / "mic.txt").write_text("20 -6\n20000 -6\n", encoding="utf-8")  # half as sensitive everywhere
+    sf.write(
+        tmp_path / "REC.wav", y + 1e-4 * np.random.default_rng(0).standard_normal(len(y)), rate
+    )
+    (tmp_path / "mic.txt").write_text(
+        "20 -6\n20000 -6\n", encoding="utf-8"
+    )  # half as sensitive everywhere
     place = ("--visit", "before", "--source", "S1", "--sweep", sweep_file.with_suffix(".toml"))
-    assert run(capsys, "add", job.folder, tmp_path / "REC.wav", *place, "--microphone", "P1")[0] == 0
+    assert (
+        run(capsys, "add", job.folder, tmp_path / "REC.wav", *place, "--microphone", "P1")[0] == 0
+    )
     mic = ("--microphone", "P2", "--microphone-file", tmp_path / "mic.txt")
     assert run(capsys, "add", job.folder, tmp_path / "REC.wav", *place, *mic)[0] == 0
     (tmp_path / "mic.txt").unlink()
@@ -60,7 +79,9 @@ def test_a_microphone_file_is_kept_with_the_take_and_applied(tmp_path, job, swee
     assert 20 * np.log10(ratio) == pytest.approx(6, abs=0.05)
     assert any("20 Hz to 20000 Hz" in warning for warning in flat.check.warnings)
     (tmp_path / "bad.txt").write_text("20 -6\n30 six\n", encoding="utf-8")
-    code, _, err = run(capsys, "measure", job.folder, "--yes", "--microphone-file", tmp_path / "bad.txt")
+    code, _, err = run(
+        capsys, "measure", job.folder, "--yes", "--microphone-file", tmp_path / "bad.txt"
+    )
     assert code == 2
     assert "line 2" in err
 
@@ -95,10 +116,23 @@ def test_a_sweep_is_never_written_over(tmp_path, sweep_file, capsys):
 
 def test_devices_are_listed_with_what_they_are_good_for(monkeypatch, capsys):
     one = Device(
-        number=0, name="Card", system="ALSA", inputs=2, outputs=2, records_hz=(44_100, 48_000), plays_hz=(48_000,)
+        number=0,
+        name="Card",
+        system="ALSA",
+        inputs=2,
+        outputs=2,
+        records_hz=(44_100, 48_000),
+        plays_hz=(48_000,),
     )
     two = Device(
-        number=1, name="Monitor", system="ALSA", inputs=0, outputs=0, records_hz=(), plays_hz=(), why_not="no channels"
+        number=1,
+        name="Monitor",
+        system="ALSA",
+        inputs=0,
+        outputs=0,
+        records_hz=(),
+        plays_hz=(),
+        why_not="no channels",
     )
     monkeypatch.setattr("roomcheck.measure.list_devices", lambda: (one, two))
     code, out, _ = run(capsys, "devices")

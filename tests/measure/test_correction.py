@@ -7,8 +7,8 @@ import pytest
 from scipy.signal import minimum_phase
 
 from roomcheck.errors import Mistakes, RoomcheckError
-from roomcheck.measure.correction import corrected, read_correction
-from roomcheck.measure.signals import ImpulseResponse
+from roomcheck.measure.files.correction import corrected, read_correction
+from roomcheck.measure.signal.signals import ImpulseResponse
 
 RATE_HZ = 48_000
 GOOD = {
@@ -74,7 +74,9 @@ def test_the_microphone_is_taken_out_of_a_response(tmp_path):
     x = np.zeros(8192)
     x[100] = 1
     heard = np.convolve(x, microphone)[:8192]
-    flat = corrected(ImpulseResponse(samples=heard, rate_hz=RATE_HZ), read_correction(put(tmp_path, rows))).samples
+    flat = corrected(
+        ImpulseResponse(samples=heard, rate_hz=RATE_HZ), read_correction(put(tmp_path, rows))
+    ).samples
     level_db = 20 * np.log10(np.abs(np.fft.rfft(flat)))
     at = np.fft.rfftfreq(8192, 1 / RATE_HZ)
     assert np.ptp(20 * np.log10(np.abs(np.fft.rfft(heard)))[(at > 50) & (at < 20_000)]) > 5
@@ -90,6 +92,8 @@ def test_a_phase_column_is_used(tmp_path):
     rows = "\n".join(f"{f:.3f} 0 {-360 * f / RATE_HZ:.4f}" for f in hz)
     x = np.zeros(4096)
     x[101] = 1
-    out = corrected(ImpulseResponse(samples=x, rate_hz=RATE_HZ), read_correction(put(tmp_path, rows))).samples
+    out = corrected(
+        ImpulseResponse(samples=x, rate_hz=RATE_HZ), read_correction(put(tmp_path, rows))
+    ).samples
     assert np.argmax(np.abs(out)) == 100
     assert out[100] == pytest.approx(1, abs=0.02)

@@ -8,9 +8,9 @@ from scipy.signal import fftconvolve, resample
 
 import roomcheck
 from roomcheck.measure import Sweep, impulse_response
-from roomcheck.measure.deconvolution import all_lags
-from roomcheck.measure.envelopes import envelopes
 from roomcheck.measure.faults import EmptyRecording, NoSweepFound, NotFinite, TooShort
+from roomcheck.measure.signal.deconvolution import all_lags
+from roomcheck.measure.signal.envelopes import envelopes
 from roomcheck.standards.iec_61260_1_2014 import band_gain
 
 
@@ -20,7 +20,9 @@ def direct_db(ours: np.ndarray) -> float:
     near = ours[max(at - 2000, 0) : at + 2000]
     spectrum = np.fft.fft(near)
     spectrum[len(near) // 2 :] = 0
-    padded = np.concatenate([spectrum[: len(near) // 2], np.zeros(7 * len(near)), spectrum[len(near) // 2 :]])
+    padded = np.concatenate(
+        [spectrum[: len(near) // 2], np.zeros(7 * len(near)), spectrum[len(near) // 2 :]]
+    )
     return float(20 * np.log10(2 * 8 * np.abs(np.fft.ifft(padded)).max()))
 
 
@@ -38,12 +40,16 @@ def test_a_known_room_comes_back_wherever_the_sweep_begins(rate_hz, offset_s, he
     hz = np.fft.rfftfreq(size, 1 / rate_hz)
     true = 0.2 * np.fft.rfft(h, size) * np.exp(-2j * np.pi * hz * 4000 / rate_hz)
     inside = (hz > 60) & (hz < 15_000)
-    error_db = 20 * np.log10(np.linalg.norm((np.fft.rfft(found, size) - true)[inside]) / np.linalg.norm(true[inside]))
+    error_db = 20 * np.log10(
+        np.linalg.norm((np.fft.rfft(found, size) - true)[inside]) / np.linalg.norm(true[inside])
+    )
     assert error_db < -55
     assert lags.lag_s(lags.onset) == pytest.approx(offset_s, abs=1e-4)
 
 
-def test_response_begins_shortly_before_the_direct_sound_and_ends_with_the_record(sweep, room, helpers):
+def test_response_begins_shortly_before_the_direct_sound_and_ends_with_the_record(
+    sweep, room, helpers
+):
     y = helpers.make_take(sweep, room, lead_s=0.8, tail_s=1.7)
     response = impulse_response(y, sweep)
     at = int(np.argmax(np.abs(response.samples)))
@@ -58,12 +64,18 @@ def test_distortion_is_cut_off_and_nothing_of_it_wraps_round(helpers):
     h = helpers.make_room(0.3, seed=2)
     clean = impulse_response(helpers.make_take(sweep, h, noise_dbfs=-300), sweep)
     bent = impulse_response(
-        helpers.make_take(sweep, h, noise_dbfs=-300, speaker=lambda x: x + 0.1 * x**2 + 0.05 * x**4), sweep
+        helpers.make_take(
+            sweep, h, noise_dbfs=-300, speaker=lambda x: x + 0.1 * x**2 + 0.05 * x**4
+        ),
+        sweep,
     )
     tail = int(1.0 * 48_000)
     peak = np.abs(bent.samples).max()
     assert 20 * np.log10(np.abs(bent.samples[tail:]).max() / peak) < -60
-    assert 20 * np.log10(np.linalg.norm(bent.samples - clean.samples) / np.linalg.norm(clean.samples)) < -40
+    assert (
+        20 * np.log10(np.linalg.norm(bent.samples - clean.samples) / np.linalg.norm(clean.samples))
+        < -40
+    )
 
 
 def test_second_harmonic_stands_where_farina_says_at_the_level_that_trigonometry_says(sweep):
@@ -84,7 +96,9 @@ def test_an_uncorrected_clock_costs_what_the_closed_form_says(ppm, loss_db):
     y = np.concatenate([np.zeros(48_000), sweep.samples, np.zeros(48_000)])
     y = np.concatenate([y, np.zeros(-len(y) % 50_000)])
     late = resample(y, len(y) + len(y) * ppm // 1_000_000)
-    lost = direct_db(impulse_response(y, sweep).samples) - direct_db(impulse_response(late, sweep).samples)
+    lost = direct_db(impulse_response(y, sweep).samples) - direct_db(
+        impulse_response(late, sweep).samples
+    )
     assert lost == pytest.approx(loss_db, abs=0.2)
 
 

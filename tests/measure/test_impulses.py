@@ -11,7 +11,7 @@ import roomcheck
 from roomcheck.analyse import analyse
 from roomcheck.measure import Sweep, add_recording, measure
 from roomcheck.measure.faults import ChooseChannel, NoSweepFound
-from roomcheck.measure.impulses import find_impulses
+from roomcheck.measure.files.impulses import find_impulses
 
 RATE_HZ = 48_000
 PLACE = {"visit": "before", "source": "S1", "microphone": "P1"}
@@ -22,7 +22,10 @@ def bursts(helpers, times_s, peaks, t_s=0.5, seconds=8.0, noise=1e-5, low_hz=100
     rng = np.random.default_rng(3)
     y = np.zeros(int(seconds * RATE_HZ))
     for i, (at_s, peak) in enumerate(zip(times_s, peaks, strict=True)):
-        click = sosfilt(butter(2, low_hz, "high", fs=RATE_HZ, output="sos"), rng.standard_normal(48) * np.hanning(48))
+        click = sosfilt(
+            butter(2, low_hz, "high", fs=RATE_HZ, output="sos"),
+            rng.standard_normal(48) * np.hanning(48),
+        )
         h = fftconvolve(click, helpers.make_room(t_s, seed=i, direct=1.0))
         at = int(at_s * RATE_HZ)
         part = y[at : at + len(h)]
@@ -34,7 +37,9 @@ def test_several_are_found_and_cut_apart(helpers):
     times = (1.0, 3.2, 5.5)
     found = find_impulses(bursts(helpers, times, (0.4, 0.6, 0.3)), RATE_HZ, "claps.wav")
     assert [one.at_s for one in found] == pytest.approx(times, abs=0.01)
-    assert [one.peak_dbfs for one in found] == pytest.approx(20 * np.log10([0.4, 0.6, 0.3]), abs=0.1)
+    assert [one.peak_dbfs for one in found] == pytest.approx(
+        20 * np.log10([0.4, 0.6, 0.3]), abs=0.1
+    )
     assert not any(one.overloaded for one in found)
     # Chance alone, ISO 3382-2: 0.88 / sqrt(B T) is 5 % in the 1 kHz octave.
     for one in found:
@@ -112,7 +117,9 @@ def test_what_is_no_impulse_is_refused_and_nothing_is_written(job, tmp_path, kin
 
 def test_directions_of_a_source_are_averaged(job, tmp_path, helpers):
     sweep = Sweep(low_hz=40, high_hz=18_000, seconds=3, rate_hz=RATE_HZ)
-    for seed, (way, t_s) in enumerate((("to the front", 0.4), ("left", 0.5), ("right", 0.6), (None, 0.4))):
+    for seed, (way, t_s) in enumerate(
+        (("to the front", 0.4), ("left", 0.5), ("right", 0.6), (None, 0.4))
+    ):
         path = tmp_path / f"{seed}.wav"
         sf.write(path, helpers.make_take(sweep, helpers.make_room(t_s, seed=seed)), RATE_HZ)
         place = PLACE if way else {**PLACE, "microphone": "P2"}
@@ -132,7 +139,9 @@ def test_the_command_takes_claps_and_directions(job, tmp_path, helpers, capsys):
     path = tmp_path / "claps.wav"
     sf.write(path, bursts(helpers, (1.0, 3.0, 5.0), (0.4, 0.5, 0.3)), RATE_HZ)
     place = ["--visit", "before", "--source", "S1", "--microphone", "P1"]
-    assert main(["add", str(job.folder), str(path), *place, "--impulse", "--direction", "left"]) == 0
+    assert (
+        main(["add", str(job.folder), str(path), *place, "--impulse", "--direction", "left"]) == 0
+    )
     assert "3 impulses found" in capsys.readouterr().out
     assert [m.direction for m in measure(job, "before")] == ["left"] * 3
     assert main(["analyse", str(job.folder), "--json"]) == 0

@@ -10,7 +10,7 @@ from scipy.signal import fftconvolve
 
 from roomcheck.measure import Recorded, find_level
 from roomcheck.measure.faults import CardError
-from roomcheck.measure.level import START_DBFS, WANTED_DB
+from roomcheck.measure.visit.level import START_DBFS, WANTED_DB
 
 RATE_HZ = 48_000
 
@@ -28,7 +28,9 @@ class Room:
     def play_and_record(self, samples, rate_hz):
         self.peaks_dbfs.append(20 * np.log10(np.abs(samples).max()))
         heard = self.gain * fftconvolve(self.limit * np.tanh(samples / self.limit), self.response)
-        noise = 10 ** (self.noise_dbfs / 20) * np.random.default_rng(len(self.peaks_dbfs)).standard_normal(len(heard))
+        noise = 10 ** (self.noise_dbfs / 20) * np.random.default_rng(
+            len(self.peaks_dbfs)
+        ).standard_normal(len(heard))
         return Recorded(np.clip(heard + noise, -1, 1)[:, None])
 
 
@@ -85,7 +87,9 @@ def test_the_range_that_is_promised_is_the_range_that_comes(response, helpers_of
     from roomcheck.measure import Sweep
 
     sweep = Sweep(low_hz=40, high_hz=20_000, seconds=found.seconds, rate_hz=RATE_HZ)
-    y = helpers_of_module.make_take(sweep, response, noise_dbfs=-42, level=10 ** (found.level_dbfs / 20))
+    y = helpers_of_module.make_take(
+        sweep, response, noise_dbfs=-42, level=10 ** (found.level_dbfs / 20)
+    )
     _, check = helpers_of_module.judge(y, sweep, bits=24)
     least = min(band.range_db for band in check.bands if 250 <= band.band_hz <= 4000)
     assert least == pytest.approx(found.range_db, abs=2.5)

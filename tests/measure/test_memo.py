@@ -9,8 +9,8 @@ import pytest
 
 import roomcheck
 from roomcheck.measure import Sweep, add_recording, measure
-from roomcheck.measure.audio import load_impulse_response, read_audio
 from roomcheck.measure.faults import EmptyRecording, NotAudio, RecordingError, WrongRate
+from roomcheck.measure.files.audio import load_impulse_response, read_audio
 
 RATE_HZ = 48_000
 

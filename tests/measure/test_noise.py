@@ -8,17 +8,26 @@ import soundfile as sf
 from scipy.signal import butter, sosfilt
 
 from roomcheck.analyse import noise_level
-from roomcheck.analyse.background import against_limit
+from roomcheck.analyse.speech.background import against_limit
 from roomcheck.measure import add_calibrator, add_noise, noise_takes
-from roomcheck.measure.calibrator import from_calibrator, from_sensitivity
+from roomcheck.measure.checks.calibrator import from_calibrator, from_sensitivity
 from roomcheck.measure.faults import ChooseChannel, RecordingError
-from roomcheck.standards.background import NoiseLimit
+from roomcheck.standards.targets.background import NoiseLimit
 
 RATE_HZ = 48_000
 FULL_SCALE_DB = 120.0
 
 # The NR 30 curve by the constants of AS 1469:1983 (verified in open documentation): L = a + b NR.
-NR_30 = {63: 59.2, 125: 48.1, 250: 39.9, 500: 34.0, 1000: 30.0, 2000: 26.95, 4000: 24.65, 8000: 22.9}
+NR_30 = {
+    63: 59.2,
+    125: 48.1,
+    250: 39.9,
+    500: 34.0,
+    1000: 30.0,
+    2000: 26.95,
+    4000: 24.65,
+    8000: 22.9,
+}
 
 
 def tone(level_db, hz, seconds=4.0):
@@ -52,7 +61,9 @@ def test_levels_are_absolute_with_a_calibrator_and_rated(job, tmp_path):
     assert found.nr.value == pytest.approx(30, abs=0.1)
     # Energy sum of the levels with the A-weighting of the tables (-26.2 … -1.1 dB).
     weights = (-26.2, -16.1, -8.6, -3.2, 0.0, 1.2, 1.0, -1.1)
-    wanted = 10 * np.log10(sum(10 ** ((v + w) / 10) for v, w in zip(NR_30.values(), weights, strict=True)))
+    wanted = 10 * np.log10(
+        sum(10 ** ((v + w) / 10) for v, w in zip(NR_30.values(), weights, strict=True))
+    )
     assert found.a_weighted_db == pytest.approx(wanted, abs=0.1)
 
 
@@ -70,7 +81,10 @@ def test_without_a_calibration_levels_are_relative_and_say_so(job, tmp_path):
     assert found.nr is None
     assert "94 or 114 dB" in found.reference
     assert found.octaves_db[4][1] == pytest.approx(30 - FULL_SCALE_DB, abs=0.1)
-    assert against_limit(found, NoiseLimit(family="NC", value=30, source="a test", mark="own"))[0] is None
+    assert (
+        against_limit(found, NoiseLimit(family="NC", value=30, source="a test", mark="own"))[0]
+        is None
+    )
 
 
 def test_a_sensitivity_makes_levels_absolute(job, tmp_path):
@@ -82,7 +96,9 @@ def test_a_sensitivity_makes_levels_absolute(job, tmp_path):
 
 def test_a_microphone_that_reads_high_is_corrected(job, tmp_path):
     (tmp_path / "mic.txt").write_text("20 0\n900 0\n1000 3\n1100 0\n20000 0\n", encoding="utf-8")
-    found = level_of(job, tmp_path, chord(NR_30), sensitivity_dbfs=-26, correction=tmp_path / "mic.txt")
+    found = level_of(
+        job, tmp_path, chord(NR_30), sensitivity_dbfs=-26, correction=tmp_path / "mic.txt"
+    )
     assert found.octaves_db[4][1] == pytest.approx(30 - 3, abs=0.1)
     assert found.octaves_db[2][1] == pytest.approx(NR_30[250], abs=0.1)
     (tmp_path / "mic.txt").unlink()
@@ -103,12 +119,15 @@ def test_a_car_that_passes_is_told(job, tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("value", "limit", "fits"), [(31.0, 30, False), (29.6, 30, True), (30.4, 30, False), (30.0, 30, True)]
+    ("value", "limit", "fits"),
+    [(31.0, 30, False), (29.6, 30, True), (30.4, 30, False), (30.0, 30, True)],
 )
 def test_the_limit_is_decided_before_rounding(job, tmp_path, value, limit, fits):
     levels = {hz: level - 20 for hz, level in NR_30.items()} | {1000: value}
     found = level_of(job, tmp_path, chord(levels), sensitivity_dbfs=-26)
-    quiet, said = against_limit(found, NoiseLimit(family="NR", value=limit + 1e-3, source="a test", mark="own"))
+    quiet, said = against_limit(
+        found, NoiseLimit(family="NR", value=limit + 1e-3, source="a test", mark="own")
+    )
     assert quiet is fits
     assert said.startswith("quiet enough" if fits else "too loud")
 
@@ -118,7 +137,10 @@ def test_the_limit_is_decided_before_rounding(job, tmp_path, value, limit, fits)
     [
         (lambda: tone(94, 1000, 1.0), "needed 3 s"),
         (lambda: tone(94, 400), "400 Hz"),
-        (lambda: tone(94, 1000) + 0.02 * np.random.default_rng(0).standard_normal(4 * RATE_HZ), "above everything"),
+        (
+            lambda: tone(94, 1000) + 0.02 * np.random.default_rng(0).standard_normal(4 * RATE_HZ),
+            "above everything",
+        ),
         (lambda: tone(94, 1000) * np.linspace(0.7, 1, 4 * RATE_HZ), "moves by"),
         (lambda: np.clip(tone(122, 1000), -1, 1), "clipped"),
     ],
@@ -136,7 +158,10 @@ def test_other_calibrator_levels_and_sensitivities_are_refused():
 
 
 def test_noise_that_cannot_be_used_is_refused_and_nothing_written(job, tmp_path):
-    for samples, why in ((np.zeros(12 * RATE_HZ), "exactly zero"), (chord(NR_30, 4.0), "10 s at least")):
+    for samples, why in (
+        (np.zeros(12 * RATE_HZ), "exactly zero"),
+        (chord(NR_30, 4.0), "10 s at least"),
+    ):
         with pytest.raises(RecordingError, match=why):
             add_noise(job, put(tmp_path, samples), visit="before")
     with pytest.raises(ChooseChannel):
@@ -145,6 +170,11 @@ def test_noise_that_cannot_be_used_is_refused_and_nothing_written(job, tmp_path)
 
 
 def test_low_rumble_does_not_leak_into_the_octaves(job, tmp_path):
-    rumble = sosfilt(butter(4, 10, output="sos", fs=RATE_HZ), np.random.default_rng(5).standard_normal(12 * RATE_HZ))
-    with_it = level_of(job, tmp_path, chord(NR_30) + 0.01 * rumble / np.std(rumble), sensitivity_dbfs=-26)
+    rumble = sosfilt(
+        butter(4, 10, output="sos", fs=RATE_HZ),
+        np.random.default_rng(5).standard_normal(12 * RATE_HZ),
+    )
+    with_it = level_of(
+        job, tmp_path, chord(NR_30) + 0.01 * rumble / np.std(rumble), sensitivity_dbfs=-26
+    )
     assert with_it.octaves_db[2][1] == pytest.approx(NR_30[250], abs=0.2)

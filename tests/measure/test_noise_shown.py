@@ -26,16 +26,49 @@ def test_noise_and_calibrator_come_in_by_add_and_show_in_analyse(job, tmp_path, 
     y += 1e-4 * np.random.default_rng(0).standard_normal(len(y))
     sf.write(tmp_path / "REC.wav", y, RATE_HZ, subtype="PCM_24")
     for microphone in ("P1", "P2"):
-        add_recording(job, tmp_path / "REC.wav", visit="before", source="S1", microphone=microphone, sweep=sweep)
+        add_recording(
+            job,
+            tmp_path / "REC.wav",
+            visit="before",
+            source="S1",
+            microphone=microphone,
+            sweep=sweep,
+        )
     # White noise of 45 dB where 94 dB is -34 dB re full scale (mean square): 79 dB below, -83 dB.
     noise = 10 ** (-83 / 20) * np.random.default_rng(1).standard_normal(12 * RATE_HZ)
     sf.write(tmp_path / "NOISE.wav", noise, RATE_HZ, subtype="FLOAT")
     t = np.arange(4 * RATE_HZ) / RATE_HZ
-    sf.write(tmp_path / "CAL.wav", np.sqrt(2) * 10 ** (-34 / 20) * np.sin(2e3 * np.pi * t), RATE_HZ, subtype="FLOAT")
-    code, out, _ = run(capsys, "add", job.folder, tmp_path / "NOISE.wav", "--visit", "before", "--noise", "HVAC off")
+    sf.write(
+        tmp_path / "CAL.wav",
+        np.sqrt(2) * 10 ** (-34 / 20) * np.sin(2e3 * np.pi * t),
+        RATE_HZ,
+        subtype="FLOAT",
+    )
+    code, out, _ = run(
+        capsys,
+        "add",
+        job.folder,
+        tmp_path / "NOISE.wav",
+        "--visit",
+        "before",
+        "--noise",
+        "HVAC off",
+    )
     assert code == 0
     assert "relative" in out
-    assert run(capsys, "add", job.folder, tmp_path / "CAL.wav", "--visit", "before", "--calibrator", "94")[0] == 0
+    assert (
+        run(
+            capsys,
+            "add",
+            job.folder,
+            tmp_path / "CAL.wav",
+            "--visit",
+            "before",
+            "--calibrator",
+            "94",
+        )[0]
+        == 0
+    )
     code, out, _ = run(capsys, "analyse", job.folder, "--json")
     (found,) = json.loads(out)["analysis"]["noise"]
     assert found["absolute"]
@@ -44,7 +77,9 @@ def test_noise_and_calibrator_come_in_by_add_and_show_in_analyse(job, tmp_path, 
     assert abs(levels[1000] - 29.7) < 0.4
     code, out, _ = run(capsys, "analyse", job.folder)
     assert "Background noise per octave, dB re 20 µPa" in out
-    assert "too loud" in out  # a podcast room: NC 20 by common practice; white noise of 45 dB is far above at 8 kHz
+    assert (
+        "too loud" in out
+    )  # a podcast room: NC 20 by common practice; white noise of 45 dB is far above at 8 kHz
     assert "Delays count from the direct sound" in out
 
 

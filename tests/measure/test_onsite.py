@@ -13,9 +13,9 @@ from roomcheck.analyse import analyse, closing
 from roomcheck.geometry import Point, Room
 from roomcheck.job import Position, load_job
 from roomcheck.measure import Recorded, Sweep, bring_in_waiting, measure, walk
-from roomcheck.measure import visit as visit_module
-from roomcheck.measure.directions import directions
-from roomcheck.measure.lock import JobIsBusy, only_one
+from roomcheck.measure.files.lock import JobIsBusy, only_one
+from roomcheck.measure.visit.directions import directions
+from roomcheck.measure.visit.visit import visit as visit_module
 
 RATE_HZ = 48_000
 
@@ -53,9 +53,18 @@ def quiet(_text):
 @pytest.mark.parametrize(
     ("point", "way"),
     [
-        ((1.0, 0.9, 1.5), "1.000 m along the south wall from its corner with the west wall, then 0.900 m straight out"),
-        ((4.0, 3.0, 1.2), "0.600 m along the east wall from its corner with the north wall, then 0.400 m straight out"),
-        ((0.5, 3.2, 1.2), "0.500 m along the north wall from its corner with the west wall, then 0.400 m straight out"),
+        (
+            (1.0, 0.9, 1.5),
+            "1.000 m along the south wall from its corner with the west wall, then 0.900 m straight out",
+        ),
+        (
+            (4.0, 3.0, 1.2),
+            "0.600 m along the east wall from its corner with the north wall, then 0.400 m straight out",
+        ),
+        (
+            (0.5, 3.2, 1.2),
+            "0.500 m along the north wall from its corner with the west wall, then 0.400 m straight out",
+        ),
     ],
 )
 def test_a_position_is_told_from_the_nearest_corner(job, point, way):
@@ -75,10 +84,17 @@ def test_in_a_room_with_a_notch_the_tape_never_leaves_the_room(job):
     # An L: the north-east quarter is missing. From (1, 3) the straight way from the south wall is free, from the east
     # walls it is not where the notch lies.
     corners = ((0.0, 0.0), (4.0, 0.0), (4.0, 2.0), (2.0, 2.0), (2.0, 4.0), (0.0, 4.0))
-    room = Room(corners=corners, height_m=2.5, wall_names=("street", "yard", "step", "niche", "office", "corridor"))
+    room = Room(
+        corners=corners,
+        height_m=2.5,
+        wall_names=("street", "yard", "step", "niche", "office", "corridor"),
+    )
     said = directions(replace(job, room=room), Position(name="P9", point=Point(3.8, 0.5, 1.2)))
     assert said.startswith(
-        ("0.500 m along the yard wall from its corner with the street", "0.200 m along the street wall from its corner")
+        (
+            "0.500 m along the yard wall from its corner with the street",
+            "0.200 m along the street wall from its corner",
+        )
     )
     said = directions(replace(job, room=room), Position(name="P9", point=Point(1.0, 3.7, 1.2)))
     assert "office" in said
@@ -92,7 +108,9 @@ def test_a_recording_is_on_the_disk_before_it_is_judged(job, short, helpers, mon
     monkeypatch.setattr(visit_module, "bring_in", flat_battery)
     card = Card(helpers.make_room(0.3))
     with pytest.raises(KeyboardInterrupt):
-        walk(job, "before", card, short, ask=usual, tell=quiet, channel=1, more={"level_dbfs": -24.0})
+        walk(
+            job, "before", card, short, ask=usual, tell=quiet, channel=1, more={"level_dbfs": -24.0}
+        )
     monkeypatch.undo()
     assert not list((job.folder / "takes" / "before").glob("*.wav"))
     said = []
@@ -110,9 +128,21 @@ def test_a_visit_can_be_recorded_again_and_the_newest_good_take_counts(job, shor
     card = Card(helpers.make_room(0.3))
     walk(job, "before", card, short, ask=usual, tell=quiet, channel=1)
     done = walk(job, "before", card, short, ask=usual, tell=quiet, channel=1, again=True)
-    assert [take.take for take in done.takes] == ["takes/before/S1-P1-2.wav", "takes/before/S1-P2-2.wav"]
+    assert [take.take for take in done.takes] == [
+        "takes/before/S1-P1-2.wav",
+        "takes/before/S1-P2-2.wav",
+    ]
     assert [m.take for m in measure(job, "before")] == [take.take for take in done.takes]
-    skipped = walk(job, "before", card, short, ask=lambda _, choices: choices[1], tell=quiet, channel=1, again=True)
+    skipped = walk(
+        job,
+        "before",
+        card,
+        short,
+        ask=lambda _, choices: choices[1],
+        tell=quiet,
+        channel=1,
+        again=True,
+    )
     assert not skipped.missing
 
 
@@ -147,7 +177,9 @@ def test_a_loopback_gives_the_time_of_flight(job, short, helpers):
     for flight in done.flights:
         assert flight.flight_s == pytest.approx(340 / RATE_HZ, abs=1 / RATE_HZ)
         assert flight.distance_m == pytest.approx(2.435, abs=0.01)
-    assert [m.flight_s for m in measure(job, "before")] == [flight.flight_s for flight in done.flights]
+    assert [m.flight_s for m in measure(job, "before")] == [
+        flight.flight_s for flight in done.flights
+    ]
     # S1 to P1 is 2.54 m by the plan, S1 to P2 1.94 m.
     assert done.flights[0].planned_m == pytest.approx(2.5417, abs=1e-3)
     told = "\n".join(said)
@@ -173,7 +205,9 @@ def test_one_roomcheck_at_a_time_measures_a_job(job):
     answer = multiprocessing.get_context("spawn").Queue()
 
     def other():
-        process = multiprocessing.get_context("spawn").Process(target=_try_to_hold, args=(job.folder, answer))
+        process = multiprocessing.get_context("spawn").Process(
+            target=_try_to_hold, args=(job.folder, answer)
+        )
         process.start()
         said = answer.get(timeout=60)
         process.join(60)
@@ -200,11 +234,16 @@ def test_a_visit_closes_when_its_job_has_what_it_asks_for(job, short, helpers):
     # Survey is not engineering (ISO 3382-2, Table 1: six pairs, two sources), and a visit needs its conditions.
     wanted = closing(analysis, replace(job, grade="engineering"))
     assert any("needs 6 pairs" in text for text in wanted.missing)
-    assert any("conditions are not noted" in text for text in closing(analysis, replace(job, visits=())).missing)
+    assert any(
+        "conditions are not noted" in text
+        for text in closing(analysis, replace(job, visits=())).missing
+    )
 
 
 def test_the_grade_is_read_from_the_job(job):
     path = job.folder / "job.toml"
-    path.write_text(path.read_text(encoding="utf-8").replace("schema = 1", 'schema = 1\ngrade = "engineering"'))
+    path.write_text(
+        path.read_text(encoding="utf-8").replace("schema = 1", 'schema = 1\ngrade = "engineering"')
+    )
     assert load_job(job.folder).grade == "engineering"
     assert job.grade == "survey"

@@ -20,7 +20,7 @@ from scipy.signal import fftconvolve
 from roomcheck.analyse import decays
 from roomcheck.job import load_job
 from roomcheck.measure import ImpulseResponse, Sweep, measure
-from roomcheck.measure.deconvolution import all_lags
+from roomcheck.measure.signal.deconvolution import all_lags
 
 from .conftest import JOB_TOML, make_room
 from .virtual_card import RATE_HZ, VirtualCard, missing
@@ -111,7 +111,10 @@ def wait_for(condition):
 
 def test_devices_are_listed_with_what_they_do(card):
     code, out, err = done(card.run("devices", "--json"))
-    assert (code, err) == (0, "")  # what the C libraries say of devices that do not open is for nobody
+    assert (code, err) == (
+        0,
+        "",
+    )  # what the C libraries say of devices that do not open is for nobody
     found = {device["name"]: device for device in json.loads(out)["devices"]}
     assert found["speaker"]["use"] == "plays"  # the sink has no source of its own name
     assert found["microphone"]["use"] == "records"
@@ -123,10 +126,22 @@ def test_a_take_is_the_offline_convolution_sample_by_sample(card, room, tmp_path
     # Mono in, stereo out: the right loudspeaker alone plays, and the room hears the mean of both channels.
     card.be_room(room)
     folder = new_job(tmp_path / "job", pairs=1)
-    argv = ("measure", folder, "--input", "pocket", "--output", "speaker", *SHORT, "--output-channel", "2")
+    argv = (
+        "measure",
+        folder,
+        "--input",
+        "pocket",
+        "--output",
+        "speaker",
+        *SHORT,
+        "--output-channel",
+        "2",
+    )
     _, out, err = done(card.run(*argv))
     assert "S1-P1.wav: keep" in err
-    assert "Visit 'before' is not complete" in out  # one pair is no survey, and the conditions are not noted
+    assert (
+        "Visit 'before' is not complete" in out
+    )  # one pair is no survey, and the conditions are not noted
     assert "conditions are not noted" in out
     sweep, signal_ = played()
     offline = fftconvolve(0.5 * signal_.astype(np.float32), room)
@@ -147,7 +162,18 @@ def test_a_visit_of_six_positions_stops_resumes_and_closes(card, room, tmp_path)
     takes = folder / "takes" / "before"
     again = ("measure", folder, *HERE, "--yes", "--decay", "0.6", "--loopback", "2")
     argv = (*again, "--level", "-20", "--seconds", "1.5")
-    conditions = ("--temperature", "21C", "--humidity", "45", "--doors", "shut", "--hvac", "off", "--people", "1")
+    conditions = (
+        "--temperature",
+        "21C",
+        "--humidity",
+        "45",
+        "--doors",
+        "shut",
+        "--hvac",
+        "off",
+        "--people",
+        "1",
+    )
     first = card.run(*argv, *conditions)
     wait_for(lambda: (takes / "S1-P1.toml").exists() or first.poll() is not None)
     code, _, err = done(card.run(*argv))
@@ -161,7 +187,9 @@ def test_a_visit_of_six_positions_stops_resumes_and_closes(card, room, tmp_path)
     assert "Level first" in err
     assert "Test sweep at -48 dB" in err  # quietly first
     kept = {path.name: path.read_bytes() for path in takes.glob("*.wav")}
-    assert {"S1-P1.wav", "S1-P2.wav"} <= set(kept)  # the first try at least; a busy machine may have needed more
+    assert {"S1-P1.wav", "S1-P2.wav"} <= set(
+        kept
+    )  # the first try at least; a busy machine may have needed more
 
     code, out, err = done(card.run(*again, "--json"))
     told = json.loads(out)
@@ -169,9 +197,9 @@ def test_a_visit_of_six_positions_stops_resumes_and_closes(card, room, tmp_path)
     assert told["complete"]
     assert told["missing"] == []
     assert told["closing"]["reached"] == "survey"
-    assert {(t["source"], t["microphone"]) for t in told["takes"]} <= {(s, m) for s in ("S1", "S2") for m in MICS} - {
-        ("S1", "P1")
-    }
+    assert {(t["source"], t["microphone"]) for t in told["takes"]} <= {
+        (s, m) for s in ("S1", "S2") for m in MICS
+    } - {("S1", "P1")}
     assert "As this visit began: sweep of 1.5 s" in err
     for name, recording in kept.items():
         assert (takes / name).read_bytes() == recording
@@ -187,7 +215,9 @@ def test_a_visit_of_six_positions_stops_resumes_and_closes(card, room, tmp_path)
     sweep, _ = played()
     lags = {all_lags(sf.read(folder / one.take)[0][:, 1], sweep).peak for one in found}
     assert len(lags) > 1
-    own = {band.band_hz: band.t20_s for band in decays(ImpulseResponse(samples=room, rate_hz=RATE_HZ))}
+    own = {
+        band.band_hz: band.t20_s for band in decays(ImpulseResponse(samples=room, rate_hz=RATE_HZ))
+    }
     means = []
     for one in found:
         t20 = {band.band_hz: band.t20_s for band in decays(one.response)}
@@ -196,7 +226,9 @@ def test_a_visit_of_six_positions_stops_resumes_and_closes(card, room, tmp_path)
         assert np.mean(upper) == pytest.approx(T_S, rel=0.05)
         assert t20[1000] == pytest.approx(own[1000], rel=0.02)
         means.append(np.mean(upper))
-    assert np.ptp(means) < 0.04 * T_S  # the same room six times, each take with its own noise and lag
+    assert (
+        np.ptp(means) < 0.04 * T_S
+    )  # the same room six times, each take with its own noise and lag
 
 
 def test_a_muted_input_is_named(card, room, tmp_path):
@@ -212,7 +244,9 @@ def test_a_muted_input_is_named(card, room, tmp_path):
 
 
 def test_a_rate_that_the_device_does_not_have_is_named_with_those_it_has(card, tmp_path):
-    code, _, err = done(card.run("measure", new_job(tmp_path / "job"), *HERE, *SHORT, "--rate", "1000000"))
+    code, _, err = done(
+        card.run("measure", new_job(tmp_path / "job"), *HERE, *SHORT, "--rate", "1000000")
+    )
     assert code == 2
     assert "it does not run at 1000000 Hz, but at 44100, 48000" in err
     assert "--rate 48000" in err
@@ -220,7 +254,9 @@ def test_a_rate_that_the_device_does_not_have_is_named_with_those_it_has(card, t
 
 def test_a_device_that_is_not_there_is_named(card, tmp_path):
     code, _, err = done(
-        card.run("measure", new_job(tmp_path / "job"), "--input", "nobody", "--output", "speaker", *SHORT)
+        card.run(
+            "measure", new_job(tmp_path / "job"), "--input", "nobody", "--output", "speaker", *SHORT
+        )
     )
     assert code == 2
     assert "input nobody" in err

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 import rattles
-from roomcheck.analyse.rattles import common_rattles
+from roomcheck.analyse.speech.rattles import common_rattles
 from roomcheck.measure import ImpulseResponse, Measurement, TakeCheck
-from roomcheck.measure.signals import Buzz
+from roomcheck.measure.signal.signals import Buzz
 
 
 # Level of the knocks' peak re full scale; the sweep itself is at -20 dB.
@@ -23,7 +23,9 @@ def test_a_loose_panel_is_found_at_its_note(f_hz, level_db):
 @pytest.mark.parametrize("speaker", rattles.SPEAKERS)
 @pytest.mark.parametrize("noise_dbfs", [-85.0, -60.0])
 def test_clean_and_distorted_takes_buzz_nowhere(speaker, noise_dbfs):
-    check = rattles.take(np.random.default_rng(2), speaker=rattles.SPEAKERS[speaker], noise_dbfs=noise_dbfs)
+    check = rattles.take(
+        np.random.default_rng(2), speaker=rattles.SPEAKERS[speaker], noise_dbfs=noise_dbfs
+    )
     assert check.buzzes == ()
 
 
@@ -39,7 +41,9 @@ def taken(*buzzes: tuple[float, float]) -> Measurement:
         buzzes=tuple(Buzz(frequency_hz=f, over_db=20.0, under_db=-40.0, in_step=step) for f, step in buzzes),
     )  # fmt: skip
     response = ImpulseResponse(samples=[1.0, 0.0], rate_hz=48_000)
-    return Measurement(source="S1", microphone="P1", take=f"take {buzzes}", response=response, check=check)
+    return Measurement(
+        source="S1", microphone="P1", take=f"take {buzzes}", response=response, check=check
+    )
 
 
 def test_a_knock_in_one_take_is_no_rattle_and_a_buzz_in_two_is_one():

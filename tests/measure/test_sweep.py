@@ -27,12 +27,16 @@ def test_constant_and_harmonic_advances(shape, printed):
     constant, advances = printed
     assert sweep.constant_s == pytest.approx(float(constant), abs=half_digit(constant), rel=0)
     for order, entry in enumerate(advances, 2):
-        assert sweep.harmonic_advance_s(order) == pytest.approx(float(entry), abs=half_digit(entry), rel=0)
+        assert sweep.harmonic_advance_s(order) == pytest.approx(
+            float(entry), abs=half_digit(entry), rel=0
+        )
     assert sweep.samples.shape == (seconds * 48_000,)
 
 
 # f(T/2) = sqrt(f1 f2): 632.4555 Hz and 894.4272 Hz. Computed from Farina's formula.
-@pytest.mark.parametrize(("low", "high", "middle_hz"), [(20, 20_000, 632.4555), (50, 16_000, 894.4272)])
+@pytest.mark.parametrize(
+    ("low", "high", "middle_hz"), [(20, 20_000, 632.4555), (50, 16_000, 894.4272)]
+)
 def test_half_way_through_the_tone_is_the_geometric_mean(low, high, middle_hz):
     sweep = Sweep(low_hz=low, high_hz=high, seconds=10, rate_hz=48_000)
     x, at = sweep.samples, len(sweep.samples) // 2
@@ -53,7 +57,9 @@ def test_spectrum_falls_by_3_db_an_octave_as_the_closed_form_says():
     found = np.abs(np.fft.rfft(sweep.samples)) / 48_000
     for middle in (100, 400, 1600, 6400):
         near = (hz > 0.97 * middle) & (hz < 1.03 * middle)
-        ratio_db = 20 * np.log10(np.mean(found[near] / (0.5 * np.sqrt(sweep.constant_s / hz[near]))))
+        ratio_db = 20 * np.log10(
+            np.mean(found[near] / (0.5 * np.sqrt(sweep.constant_s / hz[near])))
+        )
         assert ratio_db == pytest.approx(0, abs=0.05)
 
 

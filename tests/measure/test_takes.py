@@ -36,7 +36,11 @@ def recording(tmp_path, short, helpers):
 
 
 def tree(folder: Path) -> dict[str, bytes]:
-    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
+    return {
+        p.relative_to(folder).as_posix(): p.read_bytes()
+        for p in sorted(folder.rglob("*"))
+        if p.is_file()
+    }
 
 
 @pytest.mark.parametrize("name", ["REC0001.wav", "zoom.FLAC", "a b.aiff"])
@@ -54,7 +58,11 @@ def test_a_recording_is_copied_byte_for_byte_with_its_facts_beside_it(job, recor
 
 def test_a_second_take_gets_a_second_name_and_overwrites_nothing(job, recording, short):
     names = [add_recording(job, recording(seed=i), **BEFORE, sweep=short).take for i in range(3)]
-    assert names == ["takes/before/S1-P1.wav", "takes/before/S1-P1-2.wav", "takes/before/S1-P1-3.wav"]
+    assert names == [
+        "takes/before/S1-P1.wav",
+        "takes/before/S1-P1-2.wav",
+        "takes/before/S1-P1-3.wav",
+    ]
     added = add_recording(job, recording("x.flac", seed=4), **BEFORE, sweep=short)
     assert added.take == "takes/before/S1-P1-4.flac"
     assert len({(job.folder / name).read_bytes() for name in names}) == 3
@@ -63,7 +71,9 @@ def test_a_second_take_gets_a_second_name_and_overwrites_nothing(job, recording,
 def test_measure_gives_the_job_s_pairs_with_the_newest_take_that_may_be_kept(job, recording, short):
     add_recording(job, recording(seed=1), visit="before", source="S1", microphone="P2", sweep=short)
     add_recording(job, recording(seed=2), **BEFORE, sweep=short)
-    bad = add_recording(job, recording(seed=3, fault=lambda y: np.clip(20 * y, -1, 1)), **BEFORE, sweep=short)
+    bad = add_recording(
+        job, recording(seed=3, fault=lambda y: np.clip(20 * y, -1, 1)), **BEFORE, sweep=short
+    )
     assert not bad.check.keep
     found = measure(job, "before")
     assert [(m.source, m.microphone, m.take) for m in found] == [
@@ -77,7 +87,9 @@ def test_measure_gives_the_job_s_pairs_with_the_newest_take_that_may_be_kept(job
 
 def test_where_no_take_may_be_kept_the_newest_is_handed_on_with_its_reasons(job, recording, short):
     for seed in (1, 2):
-        add_recording(job, recording(seed=seed, fault=lambda y: np.clip(20 * y, -1, 1)), **BEFORE, sweep=short)
+        add_recording(
+            job, recording(seed=seed, fault=lambda y: np.clip(20 * y, -1, 1)), **BEFORE, sweep=short
+        )
     (found,) = measure(job, "before")
     assert found.take == "takes/before/S1-P1-2.wav"
     assert not found.check.keep
@@ -93,7 +105,9 @@ def test_a_person_may_keep_what_roomcheck_would_repeat(job, recording, short):
 
 
 def test_the_sound_card_s_faults_stay_with_the_take(job, recording, short):
-    added = add_recording(job, recording(), **BEFORE, sweep=short, faults=("input samples were lost 2.0 s in",))
+    added = add_recording(
+        job, recording(), **BEFORE, sweep=short, faults=("input samples were lost 2.0 s in",)
+    )
     assert not added.check.keep
     assert "input samples were lost" in measure(job, "before")[0].check.reasons[0]
 
@@ -118,14 +132,18 @@ def test_a_sweep_s_own_sound_file_will_do_and_travels_with_the_job(job, recordin
 
 @pytest.mark.parametrize("named", ["sweep.toml", "sweep.wav"])
 def test_the_sweep_file_s_facts_are_enough(job, tmp_path, helpers, named):
-    played = lay_out(Sweep(low_hz=40, high_hz=18_000, seconds=5, rate_hz=RATE_HZ), sides=("right",), silence_s=1)
+    played = lay_out(
+        Sweep(low_hz=40, high_hz=18_000, seconds=5, rate_hz=RATE_HZ), sides=("right",), silence_s=1
+    )
     sidecar = export(tmp_path / "sweep.wav", played)
     assert sidecar == tmp_path / "sweep.toml"
     samples, rate = sf.read(tmp_path / "sweep.wav")
     assert rate == RATE_HZ
     assert np.abs(samples - played.samples()).max() < 2**-22
     y = fftconvolve(samples[:, 1], helpers.make_room(0.02, seed=1))
-    sf.write(tmp_path / "REC.wav", y + 1e-4 * np.random.default_rng(0).standard_normal(len(y)), RATE_HZ)
+    sf.write(
+        tmp_path / "REC.wav", y + 1e-4 * np.random.default_rng(0).standard_normal(len(y)), RATE_HZ
+    )
     added = add_recording(job, tmp_path / "REC.wav", **BEFORE, sweep=tmp_path / named)
     assert added.check.keep, added.check.reasons
     assert added.check.drift_ppm == pytest.approx(0, abs=0.1)
@@ -155,9 +173,12 @@ def test_spoilt_facts_are_said(job, recording, short, facts):
 
 
 @pytest.mark.parametrize(
-    ("wrong", "named"), [({"source": "S9"}, "S9"), ({"microphone": "P9"}, "P9"), ({"visit": "between"}, "between")]
+    ("wrong", "named"),
+    [({"source": "S9"}, "S9"), ({"microphone": "P9"}, "P9"), ({"visit": "between"}, "between")],
 )
-def test_a_place_that_the_job_does_not_have_is_said_with_those_it_has(job, recording, short, wrong, named):
+def test_a_place_that_the_job_does_not_have_is_said_with_those_it_has(
+    job, recording, short, wrong, named
+):
     with pytest.raises(RecordingError, match=named) as caught:
         add_recording(job, recording(), **{**BEFORE, **wrong}, sweep=short)
     assert caught.value.needed.startswith("one of")
@@ -170,10 +191,22 @@ def test_no_takes_says_how_to_make_them(job):
 
 def test_bad_recordings_leave_the_job_as_it_was(job, recording, short, tmp_path):
     (tmp_path / "text.wav").write_bytes(b"Dear client")
-    sf.write(tmp_path / "stereo.wav", np.random.default_rng(0).standard_normal((5 * RATE_HZ, 2)) * 0.1, RATE_HZ)
-    sf.write(tmp_path / "many.wav", np.random.default_rng(0).standard_normal((5 * RATE_HZ, 32)) * 0.1, RATE_HZ)
-    sf.write(tmp_path / "noise.wav", np.random.default_rng(0).standard_normal(9 * RATE_HZ) * 0.1, RATE_HZ)
-    sf.write(tmp_path / "short.wav", np.random.default_rng(0).standard_normal(RATE_HZ) * 0.1, RATE_HZ)
+    sf.write(
+        tmp_path / "stereo.wav",
+        np.random.default_rng(0).standard_normal((5 * RATE_HZ, 2)) * 0.1,
+        RATE_HZ,
+    )
+    sf.write(
+        tmp_path / "many.wav",
+        np.random.default_rng(0).standard_normal((5 * RATE_HZ, 32)) * 0.1,
+        RATE_HZ,
+    )
+    sf.write(
+        tmp_path / "noise.wav", np.random.default_rng(0).standard_normal(9 * RATE_HZ) * 0.1, RATE_HZ
+    )
+    sf.write(
+        tmp_path / "short.wav", np.random.default_rng(0).standard_normal(RATE_HZ) * 0.1, RATE_HZ
+    )
     sf.write(tmp_path / "slow.wav", np.random.default_rng(0).standard_normal(80_000) * 0.1, 8000)
     before = tree(job.folder)
     for name in ("text", "stereo", "many", "noise", "short", "slow", "missing"):
@@ -188,7 +221,9 @@ def test_bad_recordings_leave_the_job_as_it_was(job, recording, short, tmp_path)
     assert tree(job.folder) == before
 
 
-@pytest.mark.skipif(os.geteuid() == 0 if hasattr(os, "geteuid") else True, reason="the superuser may write anywhere")
+@pytest.mark.skipif(
+    os.geteuid() == 0 if hasattr(os, "geteuid") else True, reason="the superuser may write anywhere"
+)
 def test_an_unwritable_folder_is_said_and_nothing_half_written(job, recording, short):
     before = tree(job.folder)
     job.folder.chmod(0o555)
@@ -225,7 +260,12 @@ def test_t20_of_a_real_recording_is_that_of_the_derived_response(job, measured_d
     # Raw sweep recording and the response that an independent package derived from it (published with that package).
     # T20 of the derived response: 0.48 s, as noted beside the data, 0.45 to 0.53 s from 250 Hz to 8 kHz.
     folder = measured_data / "sweep-recording-lab2"
-    add_recording(job, folder / "GrCLab2SSRPos1Src1.wav", **BEFORE, sweep=folder / "Sweep(10-22000Hz,10s-0.2s).wav")
+    add_recording(
+        job,
+        folder / "GrCLab2SSRPos1Src1.wav",
+        **BEFORE,
+        sweep=folder / "Sweep(10-22000Hz,10s-0.2s).wav",
+    )
     (found,) = measure(job, "before")
     assert found.response.rate_hz == 44_100
     theirs = roomcheck.load_impulse_response(folder / "derived_ir_GrCLab2SSRPos1Src1.wav")

@@ -10,7 +10,7 @@ import pytest
 from scipy.signal import fftconvolve
 
 from roomcheck.measure import Recorded, Sweep, list_devices, measure, walk
-from roomcheck.measure.card import PortAudioCard, _Run
+from roomcheck.measure.card.card import PortAudioCard, _Run
 from roomcheck.measure.faults import CardError
 
 RATE_HZ = 48_000
@@ -33,7 +33,9 @@ class PretendCard:
         self.peaks.append(float(np.abs(samples).max()))
         what = self.script.pop(0) if self.script else "fine"
         if what == "unplugged":
-            raise CardError(where="sound card", found="it stopped", needed="a card", todo="Plug it in.")
+            raise CardError(
+                where="sound card", found="it stopped", needed="a card", todo="Plug it in."
+            )
         lag = np.zeros(7001 + 1000 * len(self.peaks))
         heard = np.concatenate([lag, fftconvolve(samples, self.room)])
         heard += 1e-4 * np.random.default_rng(len(self.peaks)).standard_normal(len(heard))
@@ -73,16 +75,26 @@ def test_a_visit_runs_through_and_its_takes_are_those_of_the_room(job, short, he
     for found in measure(job, "before"):
         h = found.response.samples[np.argmax(np.abs(found.response.samples)) :][: len(card.room)]
         true = card.room[: len(h)]
-        assert np.sum(h * true) / np.linalg.norm(h) / np.linalg.norm(true) > 0.85  # the sweep ends at 18 kHz
+        assert (
+            np.sum(h * true) / np.linalg.norm(h) / np.linalg.norm(true) > 0.85
+        )  # the sweep ends at 18 kHz
         assert np.sum(h * true) / np.sum(true**2) == pytest.approx(0.1 * 18 / 24, rel=0.15)
 
 
 def test_what_goes_wrong_is_said_repeated_and_never_lost(job, short, helpers):
-    card = PretendCard(helpers.make_room(0.4), ["unplugged", "muted", "clipped", "overflow", "fine"])
+    card = PretendCard(
+        helpers.make_room(0.4), ["unplugged", "muted", "clipped", "overflow", "fine"]
+    )
     person = Person("record", "repeat", "repeat", "repeat", "repeat", "keep", "stop")
     done = walk(job, "before", card, short, ask=person.ask, tell=person.tell)
     told = "\n".join(person.told)
-    for said in ("Plug it in", "exactly zero", "clipped in the recorder", "input samples were lost", ": keep"):
+    for said in (
+        "Plug it in",
+        "exactly zero",
+        "clipped in the recorder",
+        "input samples were lost",
+        ": keep",
+    ):
         assert said in told
     assert done.missing == (("S1", "P2"),)
     assert done.stopped
@@ -108,13 +120,17 @@ def test_a_keyboard_interrupt_loses_no_finished_take(job, short, helpers):
         return choices[0]
 
     with pytest.raises(KeyboardInterrupt):
-        walk(job, "before", PretendCard(helpers.make_room(0.4)), short, ask=ask, tell=lambda _: None)
+        walk(
+            job, "before", PretendCard(helpers.make_room(0.4)), short, ask=ask, tell=lambda _: None
+        )
     assert [m.take for m in measure(job, "before")] == ["takes/before/S1-P1.wav"]
 
 
 def test_skipping_leaves_a_gap_and_says_so(job, short, helpers):
     person = Person("skip", "record", "keep")
-    done = walk(job, "before", PretendCard(helpers.make_room(0.4)), short, ask=person.ask, tell=person.tell)
+    done = walk(
+        job, "before", PretendCard(helpers.make_room(0.4)), short, ask=person.ask, tell=person.tell
+    )
     assert done.missing == (("S1", "P1"),)
     assert not done.stopped
 

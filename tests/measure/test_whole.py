@@ -11,9 +11,9 @@ from scipy.signal import fftconvolve
 
 from roomcheck.cli import main
 from roomcheck.measure import Sweep, export, lay_out, measure
-from roomcheck.measure.clock import resample
+from roomcheck.measure.checks.clock import resample
 from roomcheck.measure.faults import MarkersNotFound, NotAudio
-from roomcheck.measure.whole import find_stretches
+from roomcheck.measure.visit.long_recording import find_stretches
 
 RATE_HZ = 48_000
 PPM = 40.0
@@ -50,7 +50,18 @@ def recording(tmp_path, played, helpers):
 
 def add(capsys, job, recording, *argv):
     sweep = recording.with_name("sweep.toml")
-    told = ("add", job.folder, recording, "--visit", "before", "--source", "S1", "--sweep", sweep, *argv)
+    told = (
+        "add",
+        job.folder,
+        recording,
+        "--visit",
+        "before",
+        "--source",
+        "S1",
+        "--sweep",
+        sweep,
+        *argv,
+    )
     code = main([str(arg) for arg in told])
     said = capsys.readouterr()
     return code, said.out, said.err
@@ -91,7 +102,9 @@ def test_a_far_place_in_a_live_room_is_found_by_its_sweep(tmp_path, played, help
     second = GAPS_S[0] + played.first_s + played.seconds + 1.3 * 1.4 + GAPS_S[1]
     found = find_stretches(tmp_path / "a.wav", played)
     assert [s.first_s for s in found] == pytest.approx([7.0, second], abs=0.2)
-    assert [s.last_s - s.first_s for s in found] == pytest.approx([played.last_s - played.first_s] * 2, abs=0.1)
+    assert [s.last_s - s.first_s for s in found] == pytest.approx(
+        [played.last_s - played.first_s] * 2, abs=0.1
+    )
 
 
 @pytest.mark.parametrize(("named", "count"), [("P1", 1), ("P1,", 1), ("P1,P2,P1", 3)])
@@ -108,7 +121,9 @@ def test_a_recorder_at_the_other_rate_is_still_cut(tmp_path, played, helpers):
     y = visit(played, [helpers.make_room(0.3), helpers.make_room(0.3, seed=2)])
     # It recorded at 44.1 kHz and its file says so: times are as they were.
     sf.write(tmp_path / "a.wav", resample(y, 44_100 / 48_000), 44_100)
-    assert [s.first_s for s in find_stretches(tmp_path / "a.wav", played)] == pytest.approx([7.0, 34.1], abs=0.5)
+    assert [s.first_s for s in find_stretches(tmp_path / "a.wav", played)] == pytest.approx(
+        [7.0, 34.1], abs=0.5
+    )
     # It says 48 kHz and ran at 44.1: everything is 8.8 % longer or shorter.
     sf.write(tmp_path / "b.wav", resample(y, 44_100 / 48_000), 48_000)
     assert len(find_stretches(tmp_path / "b.wav", played)) == 2
@@ -127,17 +142,23 @@ def test_a_sweep_that_was_broken_off_is_named_with_its_time(tmp_path, played, he
 def test_left_and_right_go_to_two_sources(job, tmp_path, helpers, capsys):
     text = (job.folder / "job.toml").read_text(encoding="utf-8")
     other = '[[source]]\nname = "S2"\nx = "1.1 m"\ny = "2.4 m"\nz = "1.5 m"\n'
-    (job.folder / "job.toml").write_text(text.replace("[[microphone]]", f"{other}[[microphone]]", 1), encoding="utf-8")
+    (job.folder / "job.toml").write_text(
+        text.replace("[[microphone]]", f"{other}[[microphone]]", 1), encoding="utf-8"
+    )
     sweep = Sweep(low_hz=60, high_hz=18_000, seconds=3, rate_hz=RATE_HZ)
     both = lay_out(sweep, sides=("left", "right"), silence_s=1.0)
     export(tmp_path / "sweep.wav", both)
     room = helpers.make_room(0.3)
     y = np.concatenate([visit(both, [room, room], bumps=False)])
     sf.write(tmp_path / "VISIT.wav", y, RATE_HZ, subtype="PCM_24")
-    code, _, err = add(capsys, job, tmp_path / "VISIT.wav", "--microphone", "P1,P2", "--source", "S1")
+    code, _, err = add(
+        capsys, job, tmp_path / "VISIT.wav", "--microphone", "P1,P2", "--source", "S1"
+    )
     assert code == 2
     assert "name a source for each, such as S1,S2" in err
-    code, out, err = add(capsys, job, tmp_path / "VISIT.wav", "--microphone", "P1,P2", "--source", "S1,S2", "--json")
+    code, out, err = add(
+        capsys, job, tmp_path / "VISIT.wav", "--microphone", "P1,P2", "--source", "S1,S2", "--json"
+    )
     assert code == 0, err
     told = [(p["source"], p["microphone"], p["added"]["take"]) for p in json.loads(out)["pieces"]]
     assert told == [(s, p, f"takes/before/{s}-{p}.wav") for p in ("P1", "P2") for s in ("S1", "S2")]
@@ -151,6 +172,8 @@ def test_what_is_no_recording_is_named(tmp_path, played, name):
 
 
 def test_a_recording_without_the_sweep_is_named(tmp_path, played):
-    sf.write(tmp_path / "a.wav", 0.1 * np.random.default_rng(0).standard_normal(40 * RATE_HZ), RATE_HZ)
+    sf.write(
+        tmp_path / "a.wav", 0.1 * np.random.default_rng(0).standard_normal(40 * RATE_HZ), RATE_HZ
+    )
     with pytest.raises(MarkersNotFound, match="no two marker chirps"):
         find_stretches(tmp_path / "a.wav", played)

@@ -30,7 +30,9 @@ def missing() -> str:
     """Which package is not here; empty where all are."""
     if not sys.platform.startswith("linux"):
         return "a virtual sound card is made on Linux only"
-    lacking = [name for name in ("pulseaudio", "pactl", "parec", "pacat") if shutil.which(name) is None]
+    lacking = [
+        name for name in ("pulseaudio", "pactl", "parec", "pacat") if shutil.which(name) is None
+    ]
     if not list(Path("/usr/lib").glob("*/alsa-lib/libasound_module_pcm_pulse.so")):
         lacking.append("ALSA's pulse plugin (libasound2-plugins)")
     if ctypes.util.find_library("portaudio") is None:
@@ -62,7 +64,11 @@ class VirtualCard:
             "OPENBLAS_NUM_THREADS": "1",
             "PYTHONPATH": str(Path(__file__).resolve().parents[2]),
         }
-        kept = {key: value for key, value in os.environ.items() if not key.startswith(("PULSE_", "DBUS_"))}
+        kept = {
+            key: value
+            for key, value in os.environ.items()
+            if not key.startswith(("PULSE_", "DBUS_"))
+        }
         return {**kept, **own}
 
     def start(self) -> None:
@@ -74,7 +80,8 @@ class VirtualCard:
             encoding="utf-8",
         )
         (self.folder / "daemon.conf").write_text(
-            f"default-sample-rate = {RATE_HZ}\ndefault-sample-format = float32le\n", encoding="utf-8"
+            f"default-sample-rate = {RATE_HZ}\ndefault-sample-format = float32le\n",
+            encoding="utf-8",
         )
         command = [
             "pulseaudio",
@@ -85,7 +92,10 @@ class VirtualCard:
             "--exit-idle-time=60",
         ]
         command += ["--log-target=stderr", "--log-level=error"]
-        command += ["-L", f"module-native-protocol-unix socket={self.folder}/socket auth-anonymous=1"]
+        command += [
+            "-L",
+            f"module-native-protocol-unix socket={self.folder}/socket auth-anonymous=1",
+        ]
         with (self.folder / "server.log").open("wb") as log:
             self._server = subprocess.Popen(
                 command,
@@ -117,7 +127,13 @@ class VirtualCard:
             self._pactl("load-module", "module-null-sink", f"sink_name={name}", *SINK.split())
         # A microphone of one channel.
         one = "channels=1 channel_map=mono master_channel_map=front-left remix=no"
-        self._pactl("load-module", "module-remap-source", "source_name=pocket", "master=room.monitor", *one.split())
+        self._pactl(
+            "load-module",
+            "module-remap-source",
+            "source_name=pocket",
+            "master=room.monitor",
+            *one.split(),
+        )
         self._pactl("set-default-sink", "speaker")
         self._pactl("set-default-source", "room.monitor")
         self._hang_room()
@@ -150,14 +166,24 @@ class VirtualCard:
         return self.python("-m", "roomcheck", *argv, **more)
 
     def python(self, *argv: object, **more: object) -> subprocess.Popen[str]:
-        options = {"stdin": subprocess.DEVNULL, "stdout": subprocess.PIPE, "stderr": subprocess.PIPE, **more}
+        options = {
+            "stdin": subprocess.DEVNULL,
+            "stdout": subprocess.PIPE,
+            "stderr": subprocess.PIPE,
+            **more,
+        }
         command = [sys.executable, *(str(arg) for arg in argv)]
         return subprocess.Popen(command, env=self.environment, text=True, **options)  # type: ignore[call-overload]
 
     def _hang_room(self) -> None:
         self._end(self._room)
         np.save(self.folder / "response.npy", self.response)
-        command = [sys.executable, str(ROOM_PROCESS), str(self.folder / "response.npy"), str(self.noise)]
+        command = [
+            sys.executable,
+            str(ROOM_PROCESS),
+            str(self.folder / "response.npy"),
+            str(self.noise),
+        ]
         with (self.folder / "room.log").open("ab") as log:
             self._room = subprocess.Popen(
                 [*command, "speaker", "room"],
@@ -179,10 +205,14 @@ class VirtualCard:
             if listed.stdout.strip():
                 return
             time.sleep(0.1)
-        raise RuntimeError(f"the room did not come up: {(self.folder / 'room.log').read_text(errors='replace')[-400:]}")
+        raise RuntimeError(
+            f"the room did not come up: {(self.folder / 'room.log').read_text(errors='replace')[-400:]}"
+        )
 
     def _pactl(self, *argv: str, check: bool = True) -> int:
-        done = subprocess.run(["pactl", *argv], env=self.environment, capture_output=True, text=True, check=False)
+        done = subprocess.run(
+            ["pactl", *argv], env=self.environment, capture_output=True, text=True, check=False
+        )
         if check and done.returncode:
             raise RuntimeError(f"pactl {' '.join(argv)}: {done.stderr.strip()}")
         return done.returncode

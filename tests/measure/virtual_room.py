@@ -23,9 +23,12 @@ def main(response_file: str, noise: str, speaker: str, room: str) -> None:
     response, parent = np.load(response_file), os.getppid()
     stream = ("--raw", "--format=float32le", f"--rate={RATE_HZ}", "--channels=2")
     ear = subprocess.Popen(
-        ["parec", *stream, f"--device={speaker}.monitor", "--latency-msec=30"], stdout=subprocess.PIPE
+        ["parec", *stream, f"--device={speaker}.monitor", "--latency-msec=30"],
+        stdout=subprocess.PIPE,
     )
-    mouth = subprocess.Popen(["pacat", *stream, f"--device={room}", "--latency-msec=450"], stdin=subprocess.PIPE)
+    mouth = subprocess.Popen(
+        ["pacat", *stream, f"--device={room}", "--latency-msec=450"], stdin=subprocess.PIPE
+    )
     assert ear.stdout is not None
     assert mouth.stdin is not None
     size = fft.next_fast_len(BLOCK + len(response), real=True)

@@ -12,7 +12,8 @@ from roomcheck.analyse import Analysis, BandMean
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import Job, Placement, PorousCore, Position, Rates, Shop, StockPiece, Visit
 from roomcheck.materials import Absorption
-from roomcheck.predict import linings, statistics
+from roomcheck.predict.answer import statistics
+from roomcheck.predict.room import linings
 
 ONE = Decimal(1)
 OCTAVES = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0)
@@ -55,7 +56,9 @@ PANEL = StockPiece(
     install_hours=ONE,
     needs=(),
 )
-DIFFUSER = dataclasses.replace(PANEL, name="diffuser", kind="well diffuser", core=None, material="diffuser")
+DIFFUSER = dataclasses.replace(
+    PANEL, name="diffuser", kind="well diffuser", core=None, material="diffuser"
+)
 BARE = dataclasses.replace(PANEL, name="bare", core=None)
 
 
@@ -73,9 +76,20 @@ def make_job(table):
     return job_of
 
 
-def job_of(room=None, *, patches=(), furnishings=(), people=0, sources=None, microphones=None, floor="carpet"):
+def job_of(
+    room=None,
+    *,
+    patches=(),
+    furnishings=(),
+    people=0,
+    sources=None,
+    microphones=None,
+    floor="carpet",
+):
     room = room or Room.box(4.42, 3.61, 2.59)
-    rates = Rates(**{f.name: 1 if f.name == "valid_days" else ONE for f in dataclasses.fields(Rates)})
+    rates = Rates(
+        **{f.name: 1 if f.name == "valid_days" else ONE for f in dataclasses.fields(Rates)}
+    )
     shop = Shop(
         name="made-up shop",
         address="",
@@ -100,7 +114,9 @@ def job_of(room=None, *, patches=(), furnishings=(), people=0, sources=None, mic
         currency="$",
         budget=None,
         room=room,
-        materials=tuple((face.name, floor if face.name == "floor" else "gypsum") for face in room.faces),
+        materials=tuple(
+            (face.name, floor if face.name == "floor" else "gypsum") for face in room.faces
+        ),
         patches=tuple(patches),
         keep_clear=(),
         framing=(),
@@ -113,14 +129,27 @@ def job_of(room=None, *, patches=(), furnishings=(), people=0, sources=None, mic
             for i, at in enumerate(((3.0, 2.2, 1.2), (2.5, 1.2, 1.1), (1.5, 2.9, 1.3)), start=1)
         ),
         seat="P1",
-        visits=(Visit(name="before", date="2026-05-04", temperature_c=21.0, humidity_pct=45.0, people=people),),
+        visits=(
+            Visit(
+                name="before",
+                date="2026-05-04",
+                temperature_c=21.0,
+                humidity_pct=45.0,
+                people=people,
+            ),
+        ),
         shop=shop,
     )
 
 
 def panels(count, face="north", piece="panel"):
     return tuple(
-        Placement(name=f"A{i + 1}", piece=piece, face=face, place=Rectangle(0.1 + 0.65 * i, 0.6, 0.61, 1.22))
+        Placement(
+            name=f"A{i + 1}",
+            piece=piece,
+            face=face,
+            place=Rectangle(0.1 + 0.65 * i, 0.6, 0.61, 1.22),
+        )
         for i in range(count)
     )
 
@@ -128,7 +157,9 @@ def panels(count, face="north", piece="panel"):
 def analysis_of(decays, *, u=0.04, transition_hz=190.0):
     """A measured "before" with these T20 by octave, each with a relative standard uncertainty of `u`."""
     none = dict.fromkeys(("edt_s", "t30_s", "c50_db", "c80_db", "d50", "ts_s", "t20_spread_s"))
-    octaves = tuple(BandMean(band_hz=b, t20_s=T, t20_u_s=u * T, positions=3, **none) for b, T in decays.items())
+    octaves = tuple(
+        BandMean(band_hz=b, t20_s=T, t20_u_s=u * T, positions=3, **none) for b, T in decays.items()
+    )
     return Analysis(
         visit="before",
         positions=(),

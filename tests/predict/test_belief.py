@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from roomcheck.predict.belief import prior, updated
+from roomcheck.predict.room.belief import prior, updated
 
 AREAS = np.array([30.0, 10.0, 10.0, 24.0, 24.0])
 V, S = 65.0, 150.0
@@ -23,6 +23,8 @@ def eyring(rows):
 def test_unknown_coefficients_explain_the_measured_decay_and_no_more_than_the_surface(measured_s):
     """A whole step of Newton's method from 0.1 went far beyond the surface, and the simulation then had no number."""
     rows = np.full((5, 1), np.log(0.1))
-    found = updated(prior(rows, np.full((5, 1), 1.15)), eyring, np.log([measured_s]), np.array([0.011]))
+    found = updated(
+        prior(rows, np.full((5, 1), 1.15)), eyring, np.log([measured_s]), np.array([0.011])
+    )
     assert AREAS @ np.exp(found.mean[:, 0]) < 0.99 * S
     assert np.exp(eyring(found.mean)[0][0]) == pytest.approx(measured_s, rel=0.011)

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from roomcheck.geometry import Rectangle, Room
-from roomcheck.predict.bundles import bundles
-from roomcheck.predict.images import FaceMap, side_of
-from roomcheck.predict.transport import Box, decay_fit_s, energy, remaining
+from roomcheck.predict.rays.bundles import bundles
+from roomcheck.predict.rays.images import FaceMap, side_of
+from roomcheck.predict.rays.transport import Box, decay_fit_s, energy, remaining
 
 C = 343.0
 OFFICE = Room.box(5, 4, 2.8)
@@ -41,13 +41,17 @@ def test_nothing_is_lost_where_nothing_absorbs(scatter):
     assert mirrored + scattered == pytest.approx(np.ones(found.steps), abs=1e-5)
 
 
-@pytest.mark.parametrize(("walls", "ceiling", "scatter"), [(0.05, 0.8, 0.3), (0.05, 0.8, 0.1), (0.15, 0.15, 0.2)])
+@pytest.mark.parametrize(
+    ("walls", "ceiling", "scatter"), [(0.05, 0.8, 0.3), (0.05, 0.8, 0.1), (0.15, 0.15, 0.2)]
+)
 def test_faces_of_one_material_each_agree_with_the_mean_transport(walls, ceiling, scatter):
     box = Box.of((5, 4, 2.8), C, 1.4)
     alpha = np.array([[walls, walls], [walls, walls], [walls, ceiling]])
     mirrored, scattered = energy(box, alpha, np.full((3, 2), scatter))
     mean = decay_fit_s(box.times_s, remaining(box.times_s, mirrored + scattered))
-    assert decay(followed(seconds=1.4), (walls, ceiling, 0.0), scatter) == pytest.approx(mean, rel=0.06)
+    assert decay(followed(seconds=1.4), (walls, ceiling, 0.0), scatter) == pytest.approx(
+        mean, rel=0.06
+    )
 
 
 def test_an_independent_tracer_of_particles_agrees():

@@ -7,7 +7,7 @@ import json
 import pytest
 
 from roomcheck.cli import main
-from roomcheck.cli.predict import show_prediction
+from roomcheck.cli.office.predict import show_prediction
 from roomcheck.predict import predict
 
 
@@ -27,9 +27,15 @@ def test_a_room_without_a_visit_is_predicted_from_its_materials(tmp_path, capsys
     assert {"before", "after", "notes", "draws", "methods_after", "seats", "modes"} <= set(found)
     kilo = next(d for d in found["draws"] if d["band_hz"] == 1000.0)
     band = next(b for b in found["after"] if b["band_hz"] == 1000.0)
-    assert sorted(kilo["after_s"])[len(kilo["after_s"]) // 2] == pytest.approx(band["likely_s"], rel=0.01)
+    assert sorted(kilo["after_s"])[len(kilo["after_s"]) // 2] == pytest.approx(
+        band["likely_s"], rel=0.01
+    )
 
 
 def test_the_tables_fit_a_page(make_job, capsys):
     show_prediction(predict(make_job(), (), simulate=False))
-    assert all(len(line) <= 130 for line in capsys.readouterr().out.splitlines() if "│" in line or "─" in line)
+    assert all(
+        len(line) <= 130
+        for line in capsys.readouterr().out.splitlines()
+        if "│" in line or "─" in line
+    )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from roomcheck.predict import formulas as f
+from roomcheck.predict.room import formulas as f
 from roomcheck.units import M2_PER_FT2, M_PER_FT
 
 # Name: sides, (alpha of the two faces across x, y, z), air m, then Sabine, Eyring, Millington, Fitzroy, Arau-Puchades,
@@ -68,8 +68,12 @@ def test_eyring_in_a_cube_of_64_m3():
     # Printed in the documentation of an open room-acoustics package: alpha 0.1, 0.3, 0.4 give 1.02, 0.30, 0.21 s
     # (c = 343.4: 1.018257, 0.300790, 0.210021; Sabine 1.072841, 0.357614, 0.268210).
     A = 96 * np.array([0.1, 0.3, 0.4])
-    assert f.eyring_s(64, 96, A, speed_m_s=343.4) == pytest.approx([1.018257, 0.300790, 0.210021], abs=1e-6)
-    assert f.sabine_s(64, A, speed_m_s=343.4) == pytest.approx([1.072841, 0.357614, 0.268210], abs=1e-6)
+    assert f.eyring_s(64, 96, A, speed_m_s=343.4) == pytest.approx(
+        [1.018257, 0.300790, 0.210021], abs=1e-6
+    )
+    assert f.sabine_s(64, A, speed_m_s=343.4) == pytest.approx(
+        [1.072841, 0.357614, 0.268210], abs=1e-6
+    )
 
 
 # Master Handbook of Acoustics, worked reverberation examples: room 23.3 x 16 x 10 ft, 0.049 s/ft. Concrete floor

@@ -6,17 +6,21 @@ import numpy as np
 import pytest
 
 from roomcheck.geometry import Point, Rectangle, Room
-from roomcheck.predict.images import FaceMap, Paths, paths, side_of
+from roomcheck.predict.rays.images import FaceMap, Paths, paths, side_of
 
 BOX = Room.box(6, 4, 3)
 SOURCE, MICROPHONE = Point(1.5, 1.2, 1.4), Point(4.2, 2.7, 1.2)
 WALL, PANEL = 0, 1
 
 
-def followed(patches: dict[str, tuple[Rectangle, ...]] | None = None, reach_m: float = 20.0) -> Paths:
+def followed(
+    patches: dict[str, tuple[Rectangle, ...]] | None = None, reach_m: float = 20.0
+) -> Paths:
     maps = {
         side_of(face): FaceMap(
-            face=face, base=WALL, patches=tuple((p, PANEL) for p in (patches or {}).get(face.name, ()))
+            face=face,
+            base=WALL,
+            patches=tuple((p, PANEL) for p in (patches or {}).get(face.name, ())),
         )
         for face in BOX.faces
     }
@@ -67,7 +71,9 @@ def panel_at(wall: str, aside_m: float = 0.0) -> Rectangle:
     face = BOX.face(wall)
     image = np.array(face.mirror(SOURCE))
     way = np.array(MICROPHONE) - image
-    part = face.to_face(Point(*image))[2] / (face.to_face(Point(*image))[2] - face.to_face(MICROPHONE)[2])
+    part = face.to_face(Point(*image))[2] / (
+        face.to_face(Point(*image))[2] - face.to_face(MICROPHONE)[2]
+    )
     u, v, off = face.to_face(Point(*(image + part * way)))
     assert abs(off) < 1e-9
     return Rectangle(u - 0.3 + aside_m, v - 0.3, 0.6, 0.6)
@@ -89,12 +95,19 @@ def test_a_panel_moved_off_the_reflection_point_changes_that_reflection_alone(wa
 def test_a_panel_is_met_as_often_as_its_area_says():
     # Over many paths the share of hits on a face that fall on a patch is the patch's share of the area.
     place = Rectangle(0.5, 0.5, 1.5, 2.0)
-    with_it, bare = followed({"west": (place,)}, 40.0), followed({"west": (Rectangle(0, 0, 4, 3),)}, 40.0)
-    assert with_it.meets[:, PANEL].sum() / bare.meets[:, PANEL].sum() == pytest.approx(3.0 / 12.0, rel=0.05)
+    with_it, bare = (
+        followed({"west": (place,)}, 40.0),
+        followed({"west": (Rectangle(0, 0, 4, 3),)}, 40.0),
+    )
+    assert with_it.meets[:, PANEL].sum() / bare.meets[:, PANEL].sum() == pytest.approx(
+        3.0 / 12.0, rel=0.05
+    )
 
 
 def test_the_first_patch_of_a_list_covers_the_next():
     face = BOX.face("north")
-    layered = FaceMap(face=face, base=0, patches=((Rectangle(1, 1, 1, 1), 1), (Rectangle(0, 0, 3, 3), 2)))
+    layered = FaceMap(
+        face=face, base=0, patches=((Rectangle(1, 1, 1, 1), 1), (Rectangle(0, 0, 3, 3), 2))
+    )
     points = np.array([face.to_room(1.5, 1.5), face.to_room(0.5, 0.5), face.to_room(5.5, 0.5)])
     assert layered.rows_at(points).tolist() == [1, 2, 0]

@@ -10,13 +10,14 @@ import pytest
 from roomcheck.geometry import Room
 from roomcheck.materials import MATERIALS
 from roomcheck.plain import to_plain
-from roomcheck.predict import Statistics, conditions, outlook, predict
-from roomcheck.predict.methods import methods_of, trust
-from roomcheck.predict.misfit import Evidence, causes
-from roomcheck.predict.response import simulated_response
-from roomcheck.predict.scene import with_bundles
-from roomcheck.predict.seat import seat_forecasts
-from roomcheck.predict.states import foreseen
+from roomcheck.predict import Statistics, outlook, predict
+from roomcheck.predict.answer.before_after import foreseen
+from roomcheck.predict.answer.methods import methods_of, trust
+from roomcheck.predict.answer.seat import seat_forecasts
+from roomcheck.predict.rays.response import simulated_response
+from roomcheck.predict.rays.scene import with_bundles
+from roomcheck.predict.room import conditions
+from roomcheck.predict.room.misfit import Evidence, causes
 from roomcheck.standards import speed_of_sound_m_s
 
 from .conftest import HANDBOOK, analysis_of, panels, row
@@ -46,7 +47,9 @@ def test_draws_give_every_quantile_of_the_range(seen):
             continue
         assert len(draws.after_s) >= 900
         low, likely, high = np.quantile(draws.after_s, (0.05, 0.5, 0.95))
-        assert (low, likely, high) == pytest.approx((band.low_s, band.likely_s, band.high_s), abs=2e-4)
+        assert (low, likely, high) == pytest.approx(
+            (band.low_s, band.likely_s, band.high_s), abs=2e-4
+        )
     at = {d.band_hz: np.array(d.after_s) for d in found.draws}
     mid = np.quantile((at[500.0] + at[1000.0]) / 2, 0.95)
     assert mid == pytest.approx(found.prediction.mid_high_s, abs=3e-4)
@@ -75,13 +78,18 @@ def test_simulated_responses_are_read_as_recordings_are(seen):
     # T20 by the analysis of recordings, at one seat, against the fit to the simulated energy: scatter of a position
     # is 0.88 / sqrt(B T), 2 to 9 % here (ISO 3382-2); three of them, and 6 % of what neighbouring octaves lend.
     _, found = seen
-    for state, heard in ((found.prediction.before, found.heard_before), (found.prediction.after, found.heard_after)):
+    for state, heard in (
+        (found.prediction.before, found.heard_before),
+        (found.prediction.after, found.heard_after),
+    ):
         assert len(heard) == 5
         for h in heard:
             b = next(x for x in state if x.band_hz == h.band_hz)
             scatter = 0.88 / np.sqrt(0.71 * h.band_hz * b.simulated_s)
             assert h.t20_s == pytest.approx(b.simulated_s, rel=3 * scatter + 0.06)
-    before, after = (np.mean([h.c50_db for h in hs]) for hs in (found.heard_before, found.heard_after))
+    before, after = (
+        np.mean([h.c50_db for h in hs]) for hs in (found.heard_before, found.heard_after)
+    )
     assert after > before + 2
 
 
@@ -100,7 +108,9 @@ def test_all_formulas_of_one_room(make_job, table, monkeypatch):
     table["gypsum"], table["carpet"] = row("gypsum", [0.1] * 6), row("carpet", [0.3] * 6)
     table["ceiling"] = row("ceiling", [0.6] * 6)
     job = make_job(Room.box(6, 4, 3))
-    job = dataclasses.replace(job, materials=tuple((f, "ceiling" if f == "ceiling" else m) for f, m in job.materials))
+    job = dataclasses.replace(
+        job, materials=tuple((f, "ceiling" if f == "ceiling" else m) for f, m in job.materials)
+    )
     both = foreseen(job, (), simulate=False)
     found = next(b for b in methods_of(both.now, both.room.believed.mean[-2]) if b.band_hz == 250.0)
     shift = 343.0 / speed_of_sound_m_s(21.0)
@@ -130,11 +140,17 @@ def test_which_is_trusted_and_why():
 def sure(table):
     """Materials that are known to a twentieth: what is off then has another cause."""
     for key in ("gypsum", "carpet"):
-        table[key] = dataclasses.replace(table[key], uncertainty=tuple(0.05 * v for v in table[key].values))
+        table[key] = dataclasses.replace(
+            table[key], uncertainty=tuple(0.05 * v for v in table[key].values)
+        )
 
 
 def base(make_job):
-    return {b.band_hz: b.likely_s for b in predict(make_job(), (), simulate=False).before if b.likely_s is not None}
+    return {
+        b.band_hz: b.likely_s
+        for b in predict(make_job(), (), simulate=False).before
+        if b.likely_s is not None
+    }
 
 
 @pytest.mark.usefixtures("sure")
@@ -180,7 +196,9 @@ def test_what_is_unexplained_is_not_laid_on_the_materials(make_job):
     seen = predict(make_job(), panels(6), odd, simulate=False)
     at = next(b for b in seen.after if b.band_hz == 500.0)
     usual = next(
-        b for b in predict(make_job(), panels(6), analysis_of(MEASURED), simulate=False).after if b.band_hz == 500.0
+        b
+        for b in predict(make_job(), panels(6), analysis_of(MEASURED), simulate=False).after
+        if b.band_hz == 500.0
     )
     assert at.high_s / at.low_s > 1.3 * usual.high_s / usual.low_s
 
@@ -201,13 +219,15 @@ def test_together_they_may_not_fit_though_each_does(make_job):
 
 
 def test_the_reflection_finder_of_recordings_finds_the_predicted_ones(make_job):
-    peaks = pytest.importorskip("roomcheck.analyse.peaks")
+    peaks = pytest.importorskip("roomcheck.analyse.echoes.peaks")
     job = make_job()
     seen = foreseen(job, (), analysis_of({**MEASURED, 8000.0: 0.33}))
     state, wanted = seen.now, np.array([not why for why in seen.now.reasons])
     alphas = np.exp(state.middle)
     scene = with_bundles(state.scene, alphas, wanted)
-    response = simulated_response(scene, alphas, state.bands_hz, np.exp(seen.room.believed.mean[-2]), 0, wanted=wanted)
+    response = simulated_response(
+        scene, alphas, state.bands_hz, np.exp(seen.room.believed.mean[-2]), 0, wanted=wanted
+    )
     heard = peaks.arrivals(peaks.echogram(response, 0.06))
     first = [r for r in seat_forecasts(job, seen)[0].reflections if len(r.faces) == 1][:5]
     for r in first:

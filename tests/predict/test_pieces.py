@@ -6,9 +6,17 @@ import dataclasses
 
 import pytest
 
-from roomcheck.job.shop import CoreFront, PorousCore
-from roomcheck.materials import Facing, Perforated, Sheet, Slotted, corner_trap, porous_layer, resonator
-from roomcheck.materials.porous import IN_ROOMS
+from roomcheck.job.model.shop import CoreFront, PorousCore
+from roomcheck.materials import (
+    Facing,
+    Perforated,
+    Sheet,
+    Slotted,
+    corner_trap,
+    porous_layer,
+    resonator,
+)
+from roomcheck.materials.layers.porous import IN_ROOMS
 from roomcheck.predict import piece_absorption
 
 from .conftest import PANEL
@@ -56,4 +64,6 @@ def test_a_divided_core_reacts_locally():
 @pytest.mark.parametrize(("solid", "shape"), [(False, "straddling"), (True, "solid")])
 def test_a_corner_piece_is_a_corner_trap(solid, shape):
     trap = dataclasses.replace(piece(solid=solid), kind="corner")
-    assert piece_absorption(trap) == corner_trap(PANEL.width_m, 12_000.0, shape=shape, thickness_m=0.05)
+    assert piece_absorption(trap) == corner_trap(
+        PANEL.width_m, 12_000.0, shape=shape, thickness_m=0.05
+    )

@@ -10,11 +10,11 @@ import pytest
 
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import Furnishing, Patch, Position
-from roomcheck.materials.porous import porous_layer
+from roomcheck.materials.layers.porous import porous_layer
 from roomcheck.plain import from_plain, to_plain
 from roomcheck.predict import NoAbsorption, Prediction, Statistics, piece_absorption, predict
-from roomcheck.predict import formulas as f
-from roomcheck.predict.linings import linings
+from roomcheck.predict.room import formulas as f
+from roomcheck.predict.room.linings import linings
 from roomcheck.standards import air_absorption_db_per_m, speed_of_sound_m_s
 
 from .conftest import BARE, DIFFUSER, HANDBOOK, PANEL, analysis_of, panels, row
@@ -43,7 +43,11 @@ def test_formulas_of_the_untreated_room_by_hand(make_job):
 
 def test_panels_cover_the_wall_behind_them(make_job):
     job = make_job(
-        patches=[Patch(name="window", face="north", material="glass", place=Rectangle(0.1, 0.6, 0.61, 1.22))]
+        patches=[
+            Patch(
+                name="window", face="north", material="glass", place=Rectangle(0.1, 0.6, 0.61, 1.22)
+            )
+        ]
     )
     lined = linings(job, panels(2), "after")
     amounts = {x.name: x.amount for x in lined}
@@ -82,22 +86,35 @@ def test_measuring_first_narrows_the_promise(make_job):
 
     for hz in decays:
         assert width(band(told.after, hz)) < 0.75 * width(band(blind.after, hz))
-        assert band(told.after, hz).likely_s == pytest.approx(band(blind.after, hz).likely_s, rel=0.06)
+        assert band(told.after, hz).likely_s == pytest.approx(
+            band(blind.after, hz).likely_s, rel=0.06
+        )
 
 
 def test_a_poorer_measurement_leaves_a_wider_range(make_job):
-    fine, coarse = (predict(make_job(), panels(6), analysis_of(MEASURED, u=u)) for u in (0.02, 0.15))
+    fine, coarse = (
+        predict(make_job(), panels(6), analysis_of(MEASURED, u=u)) for u in (0.02, 0.15)
+    )
     for hz in MEASURED:
         a, b = band(fine.after, hz), band(coarse.after, hz)
         assert b.high_s / b.low_s > a.high_s / a.low_s
 
 
 def test_no_reverberation_time_below_the_transition(make_job):
-    found = predict(make_job(), panels(2), analysis_of({125.0: 0.9, **MEASURED}, transition_hz=300.0))
+    found = predict(
+        make_job(), panels(2), analysis_of({125.0: 0.9, **MEASURED}, transition_hz=300.0)
+    )
     for state in (found.before, found.after):
         for hz in (63.0, 125.0, 250.0):
             low = band(state, hz)
-            assert (low.sabine_s, low.eyring_s, low.simulated_s, low.likely_s, low.low_s, low.high_s) == (None,) * 6
+            assert (
+                low.sabine_s,
+                low.eyring_s,
+                low.simulated_s,
+                low.likely_s,
+                low.low_s,
+                low.high_s,
+            ) == (None,) * 6
             assert "modes" in low.reasons[0]
         assert band(state, 500.0).likely_s is not None
     assert found.transition_hz == 300.0
@@ -130,7 +147,9 @@ def test_what_the_materials_cannot_explain_is_said_and_not_fitted_in_silence(mak
     fine = predict(make_job(), (), analysis_of(MEASURED))
     odd = predict(make_job(), (), analysis_of({**MEASURED, 500.0: 0.35}))
     assert not any("500 Hz" in note for note in fine.notes)
-    assert any(note.startswith("500 Hz: measured 0.35 s") and "open doors" in note for note in odd.notes)
+    assert any(
+        note.startswith("500 Hz: measured 0.35 s") and "open doors" in note for note in odd.notes
+    )
     wide, usual = band(odd.after, 500.0), band(fine.after, 500.0)
     assert wide.high_s / wide.low_s >= usual.high_s / usual.low_s
 
@@ -139,7 +158,9 @@ def test_furniture_and_people_absorb(make_job, table):
     table["sofa"] = row("sofa", (0.4, 0.5, 0.6, 0.7, 0.7, 0.7))
     empty = predict(make_job(), (), simulate=False)
     full = predict(
-        make_job(furnishings=[Furnishing(name="sofa", material="sofa", amount=4.0)], people=2), (), simulate=False
+        make_job(furnishings=[Furnishing(name="sofa", material="sofa", amount=4.0)], people=2),
+        (),
+        simulate=False,
     )
     at = band(full.before, 1000.0)
     dA = 24 * np.log(10) / speed_of_sound_m_s(21.0) * make_job().room.volume_m3
@@ -149,7 +170,9 @@ def test_furniture_and_people_absorb(make_job, table):
 
 def test_furniture_taken_out_is_not_there_after(make_job, table):
     table["sofa"] = row("sofa", (0.4, 0.5, 0.6, 0.7, 0.7, 0.7))
-    job = make_job(furnishings=[Furnishing(name="sofa", material="sofa", amount=4.0, visits=("before",))])
+    job = make_job(
+        furnishings=[Furnishing(name="sofa", material="sofa", amount=4.0, visits=("before",))]
+    )
     found = predict(job, (), simulate=False)
     assert band(found.after, 1000.0).sabine_s > 1.2 * band(found.before, 1000.0).sabine_s
 
@@ -180,11 +203,17 @@ def test_uneven_treatment_decays_longer_than_even(make_job):
 
 def test_a_diffuser_spreads_sound_that_an_uneven_room_holds_flat(make_job):
     job = make_job(floor="gypsum")
-    carpeted = dataclasses.replace(panels(1)[0], face="ceiling", place=Rectangle(0.1, 0.1, 4.2, 3.4))
-    wall = dataclasses.replace(panels(1, "south", "diffuser")[0], name="D1", place=Rectangle(0.2, 0.2, 4.0, 2.2))
+    carpeted = dataclasses.replace(
+        panels(1)[0], face="ceiling", place=Rectangle(0.1, 0.1, 4.2, 3.4)
+    )
+    wall = dataclasses.replace(
+        panels(1, "south", "diffuser")[0], name="D1", place=Rectangle(0.2, 0.2, 4.0, 2.2)
+    )
     other = dataclasses.replace(wall, name="D2", face="east", place=Rectangle(0.2, 0.2, 3.2, 2.2))
     bare, spread = predict(job, (carpeted,)), predict(job, (carpeted, wall, other))
-    ratio = [band(p.after, 1000.0).simulated_s / band(p.after, 1000.0).eyring_s for p in (bare, spread)]
+    ratio = [
+        band(p.after, 1000.0).simulated_s / band(p.after, 1000.0).eyring_s for p in (bare, spread)
+    ]
     assert ratio[1] < 0.97 * ratio[0]
 
 
@@ -254,6 +283,10 @@ def test_eyring_is_what_calibration_stands_on(make_job):
     i = room.bands_hz.index(500.0)
     air = room.before
     T = f.eyring_s(
-        air.volume_m3, air.surface_m2, room.absorption_m2[i], air_per_m=air.air_per_m[i], speed_m_s=air.speed_m_s
+        air.volume_m3,
+        air.surface_m2,
+        room.absorption_m2[i],
+        air_per_m=air.air_per_m[i],
+        speed_m_s=air.speed_m_s,
     )
     assert room.after_s(np.zeros(8))[i] / room.correction[i] == pytest.approx(float(T), rel=1e-9)

@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 
 from roomcheck.geometry import Point, Rectangle, Room
-from roomcheck.predict.bundles import bundles
-from roomcheck.predict.conditions import Conditions
-from roomcheck.predict.images import FaceMap, side_of
-from roomcheck.predict.prism import followed, prism_bundles, within
-from roomcheck.predict.scene import scene_of, with_bundles
-from roomcheck.predict.second_opinion import SPEED_M_S, traced_decay_s
-from roomcheck.predict.transport import decay_fit_s, remaining
+from roomcheck.predict.answer.second_opinion import SPEED_M_S, traced_decay_s
+from roomcheck.predict.rays.bundles import bundles
+from roomcheck.predict.rays.images import FaceMap, side_of
+from roomcheck.predict.rays.prism import followed, prism_bundles, within
+from roomcheck.predict.rays.scene import scene_of, with_bundles
+from roomcheck.predict.rays.transport import decay_fit_s, remaining
+from roomcheck.predict.room.conditions import Conditions
 
 from .test_second_opinion import alphas, lined
 
@@ -50,9 +50,13 @@ def test_stepping_through_a_box_is_unfolding_it(scatter):
     # Two codes for the same rays: mirrored one by one, or straight through mirrored boxes.
     on = maps(BOX, {"north": (Rectangle(1, 0.5, 2, 1.5),)})
     stepped = prism_bundles(BOX, on, SOURCES, C, 1.2)
-    unfolded = bundles(np.array([5, 4, 2.8]), {side_of(m.face): m for m in on}, np.zeros(3), SOURCES, C, 1.2)
+    unfolded = bundles(
+        np.array([5, 4, 2.8]), {side_of(m.face): m for m in on}, np.zeros(3), SOURCES, C, 1.2
+    )
     for alpha in ([0.1, 0.5, 0.9], [0.05, 0.2, 0.8]):
-        assert decay(stepped, alpha, scatter) == pytest.approx(decay(unfolded, alpha, scatter), rel=0.02)
+        assert decay(stepped, alpha, scatter) == pytest.approx(
+            decay(unfolded, alpha, scatter), rel=0.02
+        )
 
 
 def test_a_ray_keeps_to_the_room_and_its_length():
@@ -71,11 +75,19 @@ def test_a_ray_keeps_to_the_room_and_its_length():
 
 @pytest.mark.parametrize(("walls", "ceiling"), [(0.1, 0.6), (0.05, 0.8)])
 def test_an_l_shaped_room_agrees_with_ray_tracing(walls, ceiling):
-    pairs = ((Point(1.2, 3.2, 1.2), Point(3.9, 1.4, 1.4)), (Point(4.2, 0.9, 1.5), Point(1.1, 1.3, 1.1)))
-    air = Conditions(
-        volume_m3=L_ROOM.volume_m3, surface_m2=L_ROOM.surface_m2, speed_m_s=SPEED_M_S, air_per_m=np.zeros(1)
+    pairs = (
+        (Point(1.2, 3.2, 1.2), Point(3.9, 1.4, 1.4)),
+        (Point(4.2, 0.9, 1.5), Point(1.1, 1.3, 1.1)),
     )
-    scene = scene_of(L_ROOM, lined(L_ROOM, walls, ceiling), ("wall", "ceiling"), (1000.0,), air, pairs)
+    air = Conditions(
+        volume_m3=L_ROOM.volume_m3,
+        surface_m2=L_ROOM.surface_m2,
+        speed_m_s=SPEED_M_S,
+        air_per_m=np.zeros(1),
+    )
+    scene = scene_of(
+        L_ROOM, lined(L_ROOM, walls, ceiling), ("wall", "ceiling"), (1000.0,), air, pairs
+    )
     scene = with_bundles(scene, np.array([[walls], [ceiling]]), np.array([True]))
     traced = traced_decay_s(L_ROOM, alphas(L_ROOM, walls, ceiling), 0.3, pairs)
     assert scene.decays_s(np.array([walls, ceiling]), 0, 0.3)[0] == pytest.approx(traced, rel=0.12)
@@ -92,7 +104,9 @@ def test_a_patch_is_met_as_often_as_its_area_says():
 
 def test_where_a_patch_hangs_matters_in_a_polygon_too():
     # The same panel at the corner that the other leg never sees, or shared between both legs.
-    one = prism_bundles(L_ROOM, maps(L_ROOM, {"e": (Rectangle(0.0, 0.0, 2.5, 2.6),)}), SOURCES, C, 1.2)
+    one = prism_bundles(
+        L_ROOM, maps(L_ROOM, {"e": (Rectangle(0.0, 0.0, 2.5, 2.6),)}), SOURCES, C, 1.2
+    )
     shared = {"e": (Rectangle(0.0, 0.0, 1.25, 2.6),), "b": (Rectangle(0.0, 0.0, 1.25, 2.6),)}
     two = prism_bundles(L_ROOM, maps(L_ROOM, shared), SOURCES, C, 1.2)
     found = [decay(b, [0.05, 0.05, 0.95], 0.1) for b in (one, two)]

@@ -7,12 +7,12 @@ import pytest
 
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import Placement, Position
-from roomcheck.materials.porous import IN_ROOMS, porous_layer
+from roomcheck.materials.layers.porous import IN_ROOMS, porous_layer
 from roomcheck.mirrors import mirror_paths
-from roomcheck.predict import states, statistics
-from roomcheck.predict.scene import flat_shape
-from roomcheck.predict.seat import MOST_ABSORBED, seat_forecasts
-from roomcheck.predict.states import foreseen
+from roomcheck.predict.answer import before_after, statistics
+from roomcheck.predict.answer.before_after import foreseen
+from roomcheck.predict.answer.seat import MOST_ABSORBED, seat_forecasts
+from roomcheck.predict.rays.scene import flat_shape
 
 BOX = Room.box(6, 4, 3)
 SOURCE, SEAT = Point(1.5, 1.2, 1.4), Point(4.2, 2.7, 1.2)
@@ -26,12 +26,18 @@ L_ROOM = Room(
 @pytest.fixture(autouse=True)
 def no_decays(monkeypatch):
     """Reflections need no simulated decay."""
-    for module in (states, statistics):
-        monkeypatch.setattr(module, "shape_of", lambda scene, logs, wanted, scatter: flat_shape(logs))
+    for module in (before_after, statistics):
+        monkeypatch.setattr(
+            module, "shape_of", lambda scene, logs, wanted, scatter: flat_shape(logs)
+        )
 
 
 def forecast(make_job, pieces, room=BOX, source=SOURCE, seat=SEAT):
-    job = make_job(room, sources=(Position(name="S1", point=source),), microphones=(Position(name="P1", point=seat),))
+    job = make_job(
+        room,
+        sources=(Position(name="S1", point=source),),
+        microphones=(Position(name="P1", point=seat),),
+    )
     return seat_forecasts(job, foreseen(job, pieces, simulate=False))[0]
 
 
@@ -40,11 +46,20 @@ def place_of(found, *faces):
 
 
 def panel_on(face, u, v):
-    return (Placement(name="A1", piece="panel", face=face, place=Rectangle(u - 0.305, v - 0.61, 0.61, 1.22)),)
+    return (
+        Placement(
+            name="A1", piece="panel", face=face, place=Rectangle(u - 0.305, v - 0.61, 0.61, 1.22)
+        ),
+    )
 
 
 # Worked apart for this box: first-order lengths [m] and delays after the direct sound of 3.095158 m, c 343 [ms].
-FIRST = {"west": (5.89746, 8.1700), "east": (6.47920, 9.8660), "south": (4.74763, 4.8177), "north": (4.91325, 5.3006)}
+FIRST = {
+    "west": (5.89746, 8.1700),
+    "east": (6.47920, 9.8660),
+    "south": (4.74763, 4.8177),
+    "north": (4.91325, 5.3006),
+}
 
 
 @pytest.mark.parametrize(("wall", "printed"), FIRST.items())
@@ -62,7 +77,9 @@ def test_a_level_is_spreading_and_what_the_wall_leaves(make_job):
     # Gypsum board 0.05, 0.04, 0.07, 0.09 from 500 Hz to 4 kHz (Bies, Hansen and Howard 2017, Table 6.2).
     r = place_of(forecast(make_job, ()), "south")
     left = np.mean([0.95, 0.96, 0.93, 0.91])
-    assert r.before_db == pytest.approx(20 * np.log10(3.095158 / 4.74763) + 10 * np.log10(left), abs=1e-3)
+    assert r.before_db == pytest.approx(
+        20 * np.log10(3.095158 / 4.74763) + 10 * np.log10(left), abs=1e-3
+    )
     assert r.before_db == r.after_db
 
 
@@ -102,7 +119,9 @@ def test_a_small_piece_says_from_where_it_counts(make_job):
     a1, a2 = 4.74763 * 1.2 / 3.9, 4.74763 * 2.7 / 3.9
     cosine = 3.9 / 4.74763
     speed = 343.2 * (294.15 / 293.15) ** 0.5
-    assert r.holds_from_hz == pytest.approx(2 * speed / ((0.61 * cosine) ** 2 * (1 / a1 + 1 / a2)), rel=1e-4)
+    assert r.holds_from_hz == pytest.approx(
+        2 * speed / ((0.61 * cosine) ** 2 * (1 / a1 + 1 / a2)), rel=1e-4
+    )
     assert place_of(forecast(make_job, ()), "south").holds_from_hz is None
 
 
@@ -111,7 +130,9 @@ def test_images_of_a_polygon_room_are_those_of_pyroomacoustics():
     import pyroomacoustics as pra
 
     source, seat = Point(1.2, 3.2, 1.1), Point(1.9, 1.4, 1.4)
-    model = pra.Room.from_corners(np.array(L_ROOM.corners).T, fs=16_000, max_order=3, materials=pra.Material(0.1))
+    model = pra.Room.from_corners(
+        np.array(L_ROOM.corners).T, fs=16_000, max_order=3, materials=pra.Material(0.1)
+    )
     model.extrude(L_ROOM.height_m, materials=pra.Material(0.1))
     model.add_source(list(source))
     model.add_microphone(list(seat))
@@ -119,9 +140,14 @@ def test_images_of_a_polygon_room_are_those_of_pyroomacoustics():
     shown = model.visibility[0][0].astype(bool)
     theirs = np.sort(np.linalg.norm(model.sources[0].images[:, shown].T - np.array(seat), axis=1))
     ours = np.array(
-        [np.linalg.norm(np.subtract(source, seat)), *(p.length_m for p in mirror_paths(L_ROOM, source, seat, 3))]
+        [
+            np.linalg.norm(np.subtract(source, seat)),
+            *(p.length_m for p in mirror_paths(L_ROOM, source, seat, 3)),
+        ]
     )
-    assert np.unique(theirs.round(3)).tolist() == pytest.approx(np.unique(ours.round(3)).tolist(), abs=2e-3)
+    assert np.unique(theirs.round(3)).tolist() == pytest.approx(
+        np.unique(ours.round(3)).tolist(), abs=2e-3
+    )
     assert len(ours) > 20
 
 
@@ -135,6 +161,9 @@ def test_a_panel_in_a_polygon_room_counts_at_its_place(make_job):
     source, seat = Point(1.2, 3.2, 1.1), Point(1.9, 1.4, 1.4)
     bare = forecast(make_job, (), L_ROOM, source, seat)
     u, v = place_of(bare, "f").places[0]
-    on, off = (forecast(make_job, panel_on("f", u + shift, v), L_ROOM, source, seat) for shift in (0.0, 0.9))
+    on, off = (
+        forecast(make_job, panel_on("f", u + shift, v), L_ROOM, source, seat)
+        for shift in (0.0, 0.9)
+    )
     assert place_of(on, "f").after_db < place_of(off, "f").after_db - 8
     assert place_of(off, "f").after_db == place_of(bare, "f").before_db

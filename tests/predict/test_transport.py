@@ -12,8 +12,8 @@ import pytest
 
 from roomcheck.analyse import decays
 from roomcheck.measure import ImpulseResponse
-from roomcheck.predict.formulas import eyring_s, sabine_s
-from roomcheck.predict.transport import Box, decay_fit_s, energy, remaining
+from roomcheck.predict.rays.transport import Box, decay_fit_s, energy, remaining
+from roomcheck.predict.room.formulas import eyring_s, sabine_s
 
 C = 343.0
 
@@ -54,7 +54,9 @@ MIRRORED = [(BOOTH, 0.10, 0.10, 0.8, 0.371), (OFFICE, 0.15, 0.15, 0.15, 0.737)]
 
 @pytest.mark.parametrize(("sides", "walls", "floor", "ceiling", "summed_s"), MIRRORED)
 def test_without_scattering_it_is_the_mean_of_all_images(sides, walls, floor, ceiling, summed_s):
-    assert run(sides, walls, floor, ceiling, 0.0, seconds=2 * summed_s) == pytest.approx(summed_s, rel=0.03)
+    assert run(sides, walls, floor, ceiling, 0.0, seconds=2 * summed_s) == pytest.approx(
+        summed_s, rel=0.03
+    )
 
 
 @pytest.mark.parametrize("scatter", [0.0, 0.1, 0.5, 1.0])
@@ -72,9 +74,9 @@ def test_a_diffuse_room_that_hardly_absorbs_is_sabines():
     sides, alpha = np.array(OFFICE), 0.01
     V, S = sides.prod(), 2 * (sides.prod() / sides).sum()
     expected = float(sabine_s(V, alpha * S, speed_m_s=C))
-    assert run(OFFICE, alpha, alpha, alpha, 1.0, seconds=0.8 * expected, bottom_db=-25) == pytest.approx(
-        expected, rel=0.02
-    )
+    assert run(
+        OFFICE, alpha, alpha, alpha, 1.0, seconds=0.8 * expected, bottom_db=-25
+    ) == pytest.approx(expected, rel=0.02)
 
 
 def test_scattering_shortens_an_uneven_room_and_hardly_an_even_one():
@@ -127,6 +129,8 @@ def test_the_energy_fit_is_the_fit_that_recordings_get():
     heard = []
     for seed in range(12):
         noise = np.random.default_rng(seed).standard_normal(len(t))
-        found = decays(ImpulseResponse(samples=np.r_[np.zeros(1600), envelope * noise], rate_hz=16_000))
+        found = decays(
+            ImpulseResponse(samples=np.r_[np.zeros(1600), envelope * noise], rate_hz=16_000)
+        )
         heard += [b.t20_s for b in found if b.band_hz in (1000.0, 2000.0)]
     assert np.mean(heard) == pytest.approx(fitted, rel=0.03)

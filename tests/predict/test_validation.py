@@ -23,13 +23,19 @@ def proof():
 
 
 def test_printed_values_are_met_to_half_a_digit(proof):
-    assert [what for what, printed, found, half in proof.printed_values() if abs(found - printed) > 1.01 * half] == []
+    assert [
+        what
+        for what, printed, found, half in proof.printed_values()
+        if abs(found - printed) > 1.01 * half
+    ] == []
 
 
 def test_a_panel_moved_across_a_point_by_the_closed_form(proof):
     moved, worst = proof.patches()
     assert {wall for wall, _, _ in moved} == {"south", "north", "west", "east"}
-    assert all(found == pytest.approx(closed, abs=0.5) and closed < -10 for _, closed, found in moved)
+    assert all(
+        found == pytest.approx(closed, abs=0.5) and closed < -10 for _, closed, found in moved
+    )
     assert worst == 0.0
 
 
@@ -42,9 +48,17 @@ def test_few_random_rooms_are_not_far_from_what_is_promised(proof):
 
 
 def test_the_share_inside_is_counted_right(proof):
-    rows = np.array([[500, 1.0, 0.9, 1.0, 1.1, 0, 0], [500, 1.2, 0.9, 1.0, 1.1, 0, 0], [500, 0.8, 0.7, 0.8, 1.0, 0, 0]])
+    rows = np.array(
+        [
+            [500, 1.0, 0.9, 1.0, 1.1, 0, 0],
+            [500, 1.2, 0.9, 1.0, 1.1, 0, 0],
+            [500, 0.8, 0.7, 0.8, 1.0, 0, 0],
+        ]
+    )
     share, width, off = proof.inside(rows)
-    assert share == pytest.approx(2 / 3) and width == pytest.approx(0.2) and off == pytest.approx(1.0)
+    assert (
+        share == pytest.approx(2 / 3) and width == pytest.approx(0.2) and off == pytest.approx(1.0)
+    )
 
 
 def test_measured_rooms_as_far_as_they_reach(proof, measured_data):

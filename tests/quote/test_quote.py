@@ -11,12 +11,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from roomcheck.build import BuildSheet, Purchase
 from roomcheck.cli import main
 from roomcheck.job import read_changes, write_signed
 from roomcheck.plain import from_plain, to_plain
 from roomcheck.quote import Agreement, Quote, change_order, invoice, quote
 from roomcheck.quote.price import cents, price_for
+from roomcheck.workshop import BuildSheet, Purchase
 
 
 def sheet(cost: str = "400.00", build: str = "10", install: str = "4") -> BuildSheet:
@@ -69,14 +69,20 @@ def test_margin_is_of_the_price():
     # 940 / 0.7 = 1342.857, installing 260 / 0.7 = 371.429, measuring 150 / 0.7 = 214.286; the net is the sum
     # of the printed lines.
     found = priced()
-    assert [line.amount for line in found.lines] == [Decimal("1342.86"), Decimal("371.43"), Decimal("214.29")]
+    assert [line.amount for line in found.lines] == [
+        Decimal("1342.86"),
+        Decimal("371.43"),
+        Decimal("214.29"),
+    ]
     assert found.cost == 1350
     assert found.net == Decimal("1928.58")
     assert found.margin == Decimal("578.58")
 
 
 # Margin against markup: 30 % is 43 %, 40 % is 67 % (common practice; closed form m / (1 - m)).
-@pytest.mark.parametrize(("margin", "markup"), [(30, "42.9"), (40, "66.7"), (50, "100.0"), (0, "0.0")])
+@pytest.mark.parametrize(
+    ("margin", "markup"), [(30, "42.9"), (40, "66.7"), (50, "100.0"), (0, "0.0")]
+)
 def test_margin_and_markup_agree_with_the_trade(margin, markup):
     found = priced(margin_pct=margin)
     assert found.margin_pct == pytest.approx(Decimal(margin), abs=Decimal("0.05"))
@@ -129,7 +135,12 @@ def test_client_lines_name_no_cost_and_no_margin():
 def test_exclusions_and_assumptions_keep_the_usual_disputes_out():
     found = priced()
     excluded, assumed = " ".join(found.exclusions).lower(), " ".join(found.assumptions).lower()
-    assert "soundproof" in excluded and "ventilation" in excluded and "permits" in excluded and "electrical" in excluded
+    assert (
+        "soundproof" in excluded
+        and "ventilation" in excluded
+        and "permits" in excluded
+        and "electrical" in excluded
+    )
     assert "studs" in assumed and "wires" in assumed and "furniture" in assumed
 
 
@@ -166,7 +177,9 @@ def test_sums_add_up_on_the_printed_page(cost, hours, margin, tax, contingency, 
     assert sum(line.amount for line in found.costs) == found.cost
     assert sum(line.amount for line in found.payments) == found.total
     printed = [line.amount for line in (*found.lines, *found.costs, *found.payments)]
-    assert all(amount == cents(amount) for amount in (*printed, found.tax, found.total, found.deposit))
+    assert all(
+        amount == cents(amount) for amount in (*printed, found.tax, found.total, found.deposit)
+    )
     # The three lines that hold the margin stray from the exact price by half a cent each at the most.
     earned = found.cost + found.margin
     assert abs(earned - price_for(found.cost, Decimal(margin))) <= Decimal("0.015")
@@ -196,7 +209,9 @@ def test_changes_and_payments_end_in_what_is_due():
         days=2,
     )
     assert (extra.net, extra.tax, extra.total) == (100, 10, 110)
-    bill = invoice(signed, number="2026-014", date="2026-06-20", paid=signed.deposit, changes=[extra])
+    bill = invoice(
+        signed, number="2026-014", date="2026-06-20", paid=signed.deposit, changes=[extra]
+    )
     assert bill.net == Decimal("2028.58")
     assert bill.total == Decimal("2231.44")
     assert bill.due == Decimal("2231.44") - Decimal("848.58")
@@ -204,7 +219,13 @@ def test_changes_and_payments_end_in_what_is_due():
 
 
 def test_a_change_that_nobody_signed_is_refused():
-    facts = {"number": 1, "text": "x", "cost": Decimal(1), "margin_pct": Decimal(30), "signed_on": "2026-06-01"}
+    facts = {
+        "number": 1,
+        "text": "x",
+        "cost": Decimal(1),
+        "margin_pct": Decimal(30),
+        "signed_on": "2026-06-01",
+    }
     with pytest.raises(ValueError, match="signed_by"):
         change_order(priced(), **facts, signed_by=" ")
     with pytest.raises(ValueError, match="paid"):
@@ -260,16 +281,39 @@ def test_changes_and_invoices_are_written_and_name_no_cost(tmp_path, capsys):
     assert main(["new", str(folder), *size, *named]) == 0
     signed = priced(tax_pct=10)
     agreement = Agreement(
-        signed_on="2026-05-11", signed_by="Client A", method="test", plan=made.made_up_plan(), quote=signed
+        signed_on="2026-05-11",
+        signed_by="Client A",
+        method="test",
+        plan=made.made_up_plan(),
+        quote=signed,
     )
     write_signed(folder, to_plain(agreement))
-    change = ["quote", str(folder), "--change", "one more panel behind the door", "--cost", "70", "--days", "2"]
+    change = [
+        "quote",
+        str(folder),
+        "--change",
+        "one more panel behind the door",
+        "--cost",
+        "70",
+        "--days",
+        "2",
+    ]
     assert main(change) == 2  # nobody signed it
     assert main([*change, "--sign", "Client A", "--date", "2026-06-01"]) == 0
     assert main([*change, "--sign", "Client A", "--date", "2026-06-02"]) == 0
     assert [plain["number"] for plain in read_changes(folder)] == [1, 2]
     capsys.readouterr()
-    bill = ["quote", str(folder), "--invoice", "2026-014", "--paid", "848.58", "--order", "PO-17", "--json"]
+    bill = [
+        "quote",
+        str(folder),
+        "--invoice",
+        "2026-014",
+        "--paid",
+        "848.58",
+        "--order",
+        "PO-17",
+        "--json",
+    ]
     assert main(bill) == 0
     found = json.loads(capsys.readouterr().out)
     # Two changes of 70 / 0.7 = 100 and 10 % tax each.

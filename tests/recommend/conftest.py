@@ -15,9 +15,13 @@ def made_up_materials(monkeypatch: pytest.MonkeyPatch) -> None:
     """These tests know what their walls absorb: whole tables have tests of their own."""
     import made_up_rooms
 
-    import roomcheck.predict.linings
-    import roomcheck.predict.statistics
-    import roomcheck.recommend.paths
+    import roomcheck.predict.answer.statistics
+    import roomcheck.predict.room.linings
+    import roomcheck.recommend.places.paths
 
-    for module in (roomcheck.predict.linings, roomcheck.predict.statistics, roomcheck.recommend.paths):
+    for module in (
+        roomcheck.predict.room.linings,
+        roomcheck.predict.answer.statistics,
+        roomcheck.recommend.places.paths,
+    ):
         monkeypatch.setattr(module, "absorption_of", made_up_rooms.absorption_of, raising=False)

@@ -17,7 +17,9 @@ INCH = 0.0254
 def complaints(job: Job, pieces: tuple[Placement, ...]) -> list[str]:
     """What is wrong with a plan; empty where nothing is."""
     found = []
-    boxes = [(p, p.face, (p.place.u_m, p.place.v_m, p.place.right_m, p.place.top_m)) for p in pieces]
+    boxes = [
+        (p, p.face, (p.place.u_m, p.place.v_m, p.place.right_m, p.place.top_m)) for p in pieces
+    ]
     stock = {s.name: s for s in job.shop.stock}
     corners = [b for b in boxes if stock[b[0].piece].kind == "corner"]
     for placed, _, box in corners:
@@ -33,7 +35,11 @@ def complaints(job: Job, pieces: tuple[Placement, ...]) -> list[str]:
         found += _on_face(job, placed, stock[placed.piece], job.room.face(face_name), box)
     for i, (a, face_a, p) in enumerate(boxes):
         for b, face_b, q in boxes[i + 1 :]:
-            if face_a == face_b and a != b and max(q[0] - p[2], p[0] - q[2], q[1] - p[3], p[1] - q[3]) < 0.05 - SLACK:
+            if (
+                face_a == face_b
+                and a != b
+                and max(q[0] - p[2], p[0] - q[2], q[1] - p[3], p[1] - q[3]) < 0.05 - SLACK
+            ):
                 found.append(f"{a.name} and {b.name} are too near each other on the {face_a}")
     for placed in pieces:
         found += _piece(job, placed, stock[placed.piece])
@@ -43,7 +49,11 @@ def complaints(job: Job, pieces: tuple[Placement, ...]) -> list[str]:
 
 
 def _on_face(
-    job: Job, placed: Placement, piece: StockPiece, face: Face, box: tuple[float, float, float, float]
+    job: Job,
+    placed: Placement,
+    piece: StockPiece,
+    face: Face,
+    box: tuple[float, float, float, float],
 ) -> list[str]:
     found = []
     corner = piece.kind == "corner"
@@ -70,7 +80,11 @@ def _piece(job: Job, placed: Placement, piece: StockPiece) -> list[str]:
     mount = "corner" if piece.kind == "corner" else face.kind
     if mount not in piece.mounts:
         found.append(f"{placed.name}: a {piece.name} does not mount on a {face.kind}")
-    if rule == "nothing" or (rule, piece.kind) not in {("screws", piece.kind), ("adhesive", "felt"), ("grid", "cloud")}:
+    if rule == "nothing" or (rule, piece.kind) not in {
+        ("screws", piece.kind),
+        ("adhesive", "felt"),
+        ("grid", "cloud"),
+    }:
         found.append(f"{placed.name}: may not be fixed to the {placed.face}")
     size = (placed.place.width_m, placed.place.height_m)
     straight = abs(size[0] - piece.width_m) + abs(size[1] - piece.height_m)
@@ -83,9 +97,15 @@ def _piece(job: Job, placed: Placement, piece: StockPiece) -> list[str]:
         found.append(f"{placed.name}: no reason given")
     framing = next((f for f in job.framing if f.face == placed.face), None)
     if framing is not None and piece.kind not in ("felt", "corner"):
-        end, need = (0.0, 2) if face.kind == "ceiling" else (0.057, max(-(-piece.weight_kg // 11.8), 1))
+        end, need = (
+            (0.0, 2) if face.kind == "ceiling" else (0.057, max(-(-piece.weight_kg // 11.8), 1))
+        )
         studs = [framing.first_m + k * framing.spacing_m for k in range(200)]
-        met = [s for s in studs if placed.place.u_m + end - SLACK <= s <= placed.place.right_m - end + SLACK]
+        met = [
+            s
+            for s in studs
+            if placed.place.u_m + end - SLACK <= s <= placed.place.right_m - end + SLACK
+        ]
         if len(met) < need:
             found.append(f"{placed.name}: {len(met)} studs behind it, needs {need:.0f}")
     if "diffuser" in piece.kind:
@@ -119,22 +139,38 @@ def _on_the_floor(job: Job, placed: Placement, piece: StockPiece, face: Face) ->
             spots.append((p.x, p.y, off))
     x0, y0 = min(c[0] for c in job.room.corners), min(c[1] for c in job.room.corners)
     for zone in job.keep_clear:
-        if zone.kind not in ("door swing", "walkway", "sprinkler") or job.room.face(zone.face).kind == "wall":
+        if (
+            zone.kind not in ("door swing", "walkway", "sprinkler")
+            or job.room.face(zone.face).kind == "wall"
+        ):
             continue
         grown = zone.clearance_m if zone.kind != "sprinkler" else max(zone.clearance_m, 18 * INCH)
         z = zone.place
         low_x, high_x = x0 + z.u_m - grown + SLACK, x0 + z.u_m + z.width_m + grown - SLACK
         low_y, high_y = y0 + z.v_m - grown + SLACK, y0 + z.v_m + z.height_m + grown - SLACK
         if zone.kind == "walkway":
-            low_x, high_x, low_y, high_y = x0 + z.u_m, x0 + z.u_m + z.width_m, y0 + z.v_m, y0 + z.v_m + z.height_m
+            low_x, high_x, low_y, high_y = (
+                x0 + z.u_m,
+                x0 + z.u_m + z.width_m,
+                y0 + z.v_m,
+                y0 + z.v_m + z.height_m,
+            )
         offs = [off for x, y, off in spots if low_x < x < high_x and low_y < y < high_y]
         if not offs:
             continue
         if zone.kind == "door swing" and r.v_m < 84 * INCH:
             found.append(f"{placed.name}: the {zone.name} hits it")
-        if zone.kind == "walkway" and 27 * INCH < r.v_m <= 80 * INCH and max(offs) - min(offs) > 4 * INCH + SLACK:
+        if (
+            zone.kind == "walkway"
+            and 27 * INCH < r.v_m <= 80 * INCH
+            and max(offs) - min(offs) > 4 * INCH + SLACK
+        ):
             found.append(f"{placed.name}: stands out into the {zone.name}")
-        if zone.kind == "sprinkler" and zone.face == "ceiling" and job.room.height_m - r.top_m < 18 * INCH:
+        if (
+            zone.kind == "sprinkler"
+            and zone.face == "ceiling"
+            and job.room.height_m - r.top_m < 18 * INCH
+        ):
             found.append(f"{placed.name}: shades the {zone.name}")
     return found
 
@@ -142,11 +178,17 @@ def _on_the_floor(job: Job, placed: Placement, piece: StockPiece, face: Face) ->
 def _diffuser(job: Job, placed: Placement, piece: StockPiece, face: Face) -> list[str]:
     least = max(1.2, 3 * 4 * max(piece.steps_m))
     r, n = placed.place, 12
-    grid = [(r.u_m + r.width_m * i / n, r.v_m + r.height_m * j / n) for i in range(n + 1) for j in range(n + 1)]
+    grid = [
+        (r.u_m + r.width_m * i / n, r.v_m + r.height_m * j / n)
+        for i in range(n + 1)
+        for j in range(n + 1)
+    ]
     points = [face.to_room(u, v) for u, v in grid]
     found = []
     for thing in (*job.sources, *job.microphones):
-        near = min(hypot(p.x - thing.point.x, p.y - thing.point.y, p.z - thing.point.z) for p in points)
+        near = min(
+            hypot(p.x - thing.point.x, p.y - thing.point.y, p.z - thing.point.z) for p in points
+        )
         if near < least - 0.02:
             found.append(f"{placed.name}: {near:.2f} m from {thing.name}, needs {least:.2f}")
     return found
@@ -158,11 +200,15 @@ def _convex(job: Job, wall: int) -> bool:
     return (b[0] - a[0]) * (d[1] - b[1]) - (b[1] - a[1]) * (d[0] - b[0]) > 0
 
 
-def _in_polygon(outline: tuple[tuple[float, float], ...], box: tuple[float, float, float, float]) -> bool:
+def _in_polygon(
+    outline: tuple[tuple[float, float], ...], box: tuple[float, float, float, float]
+) -> bool:
     """Dense sampling by winding angle's cheap cousin: every sample inside by ray casting along v."""
     u1, v1, u2, v2 = (box[0] + SLACK, box[1] + SLACK, box[2] - SLACK, box[3] - SLACK)
     n = 24
-    samples = [(u1 + (u2 - u1) * i / n, v1 + (v2 - v1) * j / n) for i in range(n + 1) for j in range(n + 1)]
+    samples = [
+        (u1 + (u2 - u1) * i / n, v1 + (v2 - v1) * j / n) for i in range(n + 1) for j in range(n + 1)
+    ]
     return all(_ray(outline, u, v) for u, v in samples)
 
 

@@ -31,17 +31,27 @@ OCTAVES = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0)
 
 
 def piece(
-    name: str, kind: str, size: tuple[float, float], depth_in: float, mounts: tuple[str, ...], **more: object
+    name: str,
+    kind: str,
+    size: tuple[float, float],
+    depth_in: float,
+    mounts: tuple[str, ...],
+    **more: object,
 ) -> StockPiece:
     thick = more.pop("thick_in", depth_in)
-    core = PorousCore(thickness_m=thick * IN, gap_m=(depth_in - thick) * IN, flow_resistivity_pa_s_m2=10_000.0)
+    core = PorousCore(
+        thickness_m=thick * IN, gap_m=(depth_in - thick) * IN, flow_resistivity_pa_s_m2=10_000.0
+    )
     facts = {
         "weight_kg": 6.0,
         "core": core,
         "material": None,
         "build_hours": Decimal("0.7"),
         "install_hours": Decimal("0.4"),
-        "needs": (Need(item="wool", amount=size[0] * size[1] / 144 * thick / 2), Need(item="fabric", amount=0.9)),
+        "needs": (
+            Need(item="wool", amount=size[0] * size[1] / 144 * thick / 2),
+            Need(item="fabric", amount=0.9),
+        ),
     }
     return StockPiece(
         name=name,
@@ -56,8 +66,25 @@ def piece(
 
 THIN = piece("panel 2 in", "panel", (24, 48), 2, ("wall",))
 DEEP = piece("panel 4 in, 4 in gap", "panel", (24, 48), 8, ("wall",), thick_in=4, weight_kg=9.0)
-CLOUD = piece("cloud 4 in", "cloud", (48, 48), 8, ("ceiling",), thick_in=4, weight_kg=18.0, install_hours=Decimal(2))
-FELT = piece("felt tile", "felt", (24, 24), 0.35, ("wall", "ceiling"), weight_kg=1.0, build_hours=Decimal("0.1"))
+CLOUD = piece(
+    "cloud 4 in",
+    "cloud",
+    (48, 48),
+    8,
+    ("ceiling",),
+    thick_in=4,
+    weight_kg=18.0,
+    install_hours=Decimal(2),
+)
+FELT = piece(
+    "felt tile",
+    "felt",
+    (24, 24),
+    0.35,
+    ("wall", "ceiling"),
+    weight_kg=1.0,
+    build_hours=Decimal("0.1"),
+)
 CORNER = piece("corner trap", "corner", (24, 48), 12, ("corner",), weight_kg=14.0, turns=False)
 BLOCKS = piece(
     "block diffuser",
@@ -85,8 +112,12 @@ def shop(*stock: StockPiece) -> Shop:
         fabric_roll_m=1.5,
         stock=stock or STOCK,
         prices=(
-            Price(item="wool", unit="ft2", pack=Decimal(48), price=Decimal(60), waste_pct=Decimal(5)),
-            Price(item="fabric", unit="yd", pack=Decimal(1), price=Decimal(18), waste_pct=Decimal(10)),
+            Price(
+                item="wool", unit="ft2", pack=Decimal(48), price=Decimal(60), waste_pct=Decimal(5)
+            ),
+            Price(
+                item="fabric", unit="yd", pack=Decimal(1), price=Decimal(18), waste_pct=Decimal(10)
+            ),
         ),
         rates=Rates(
             hour=Decimal(55),
@@ -120,13 +151,18 @@ def job(room: Room | None = None, **changed: object) -> Job:
         "currency": "$",
         "budget": None,
         "room": room,
-        "materials": tuple((f.name, "painted" if f.kind != "floor" else "carpet") for f in room.faces),
+        "materials": tuple(
+            (f.name, "painted" if f.kind != "floor" else "carpet") for f in room.faces
+        ),
         "patches": (),
         "keep_clear": (),
         "framing": (),
         "fixings": (),
         "furnishings": (),
-        "sources": (Position(name="S1", point=Point(1.3, 1.7, 1.2)), Position(name="S2", point=Point(3.0, 2.3, 1.2))),
+        "sources": (
+            Position(name="S1", point=Point(1.3, 1.7, 1.2)),
+            Position(name="S2", point=Point(3.0, 2.3, 1.2)),
+        ),
         "microphones": tuple(
             Position(name=f"P{i}", point=Point(*p))
             for i, p in enumerate([(2.6, 1.2, 1.2), (1.1, 2.5, 1.2), (3.3, 1.1, 1.2)], 1)
@@ -173,7 +209,9 @@ def absorption_of(key: str) -> Absorption:
     )
 
 
-def target(low_s: float | None, high_s: float | None, bands: tuple[float, ...] = OCTAVES, **more: object) -> Target:
+def target(
+    low_s: float | None, high_s: float | None, bands: tuple[float, ...] = OCTAVES, **more: object
+) -> Target:
     nominal = (low_s + high_s) / 2 if low_s and high_s else 0.8 * (high_s or 1.0)
     facts: dict[str, object] = {
         "key": "podcast room",
@@ -193,15 +231,29 @@ def target(low_s: float | None, high_s: float | None, bands: tuple[float, ...] =
 def verdict(aim: Target, outcome: str = "too long", findings: tuple[Finding, ...] = ()) -> Verdict:
     bands = tuple(
         BandVerdict(
-            band_hz=limit.band_hz, value_s=None, u_s=None, low_s=limit.low_s, high_s=limit.high_s, outcome=outcome
+            band_hz=limit.band_hz,
+            value_s=None,
+            u_s=None,
+            low_s=limit.low_s,
+            high_s=limit.high_s,
+            outcome=outcome,
         )
         for limit in aim.limits
     )
-    mid = BandVerdict(band_hz=0, value_s=None, u_s=None, low_s=aim.mid_low_s, high_s=aim.mid_high_s, outcome=outcome)
+    mid = BandVerdict(
+        band_hz=0,
+        value_s=None,
+        u_s=None,
+        low_s=aim.mid_low_s,
+        high_s=aim.mid_high_s,
+        outcome=outcome,
+    )
     return Verdict(target=aim, bands=bands, mid=mid, findings=findings, sentence="As measured.")
 
 
-def measured(decays_s: dict[float, float], transition_hz: float = 200.0, u: float = 0.03) -> Analysis:
+def measured(
+    decays_s: dict[float, float], transition_hz: float = 200.0, u: float = 0.03
+) -> Analysis:
     """A first visit with these mean decays, known to a share `u`."""
     octaves = tuple(
         BandMean(

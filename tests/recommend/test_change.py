@@ -14,12 +14,22 @@ import pytest
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import Fixing, Forbid, Framing, Job, KeepClear, Pin, Placement, Position
 from roomcheck.judge import Finding
-from roomcheck.recommend import CannotHang, NoSuchPiece, NoSuchThing, Plan, Site, asked_for, change_in, plans_of, why
-from roomcheck.recommend.checklist import checks
-from roomcheck.recommend.choose import choose
-from roomcheck.recommend.money import price_of
-from roomcheck.recommend.plans import Patience, plan_of, settle
-from roomcheck.recommend.wishes import bare_fit, problem
+from roomcheck.recommend import (
+    CannotHang,
+    NoSuchPiece,
+    NoSuchThing,
+    Plan,
+    Site,
+    asked_for,
+    change_in,
+    plans_of,
+    why,
+)
+from roomcheck.recommend.plan.checklist import checks
+from roomcheck.recommend.plan.plans import Patience, plan_of, settle
+from roomcheck.recommend.solver.choose import choose
+from roomcheck.recommend.solver.money import price_of
+from roomcheck.recommend.solver.targets_as_constraints import bare_fit, problem
 
 NEED = "what the target needs"
 LIVE = {250.0: 0.62, 500.0: 0.60, 1000.0: 0.58, 2000.0: 0.55, 4000.0: 0.50}
@@ -39,7 +49,9 @@ def test_a_forbidden_place_stays_free_and_the_rest_hardly_moves():
     start = time.process_time()
     found = change_in(site, plan, (), (Forbid(face=gone.face, place=gone.place),))
     assert time.process_time() - start < 2.0
-    assert not any(p.face == gone.face and p.place.overlap_m2(gone.place) > 1e-6 for p in found.plan.pieces)
+    assert not any(
+        p.face == gone.face and p.place.overlap_m2(gone.place) > 1e-6 for p in found.plan.pieces
+    )
     job = replace(site.job, forbids=(Forbid(face=gone.face, place=gone.place),))
     assert layout_check.complaints(job, found.plan.pieces) == []
     kept = {(p.face, p.place) for p in plan.pieces} & {(p.face, p.place) for p in found.plan.pieces}
@@ -49,7 +61,9 @@ def test_a_forbidden_place_stays_free_and_the_rest_hardly_moves():
         for x in (plan, found.plan)
     ]
     assert float(found.price_change) == pytest.approx(float(bought[1] - bought[0]), abs=0.02)
-    assert found.mid_change_s == pytest.approx(found.plan.prediction.mid_likely_s - plan.prediction.mid_likely_s)
+    assert found.mid_change_s == pytest.approx(
+        found.plan.prediction.mid_likely_s - plan.prediction.mid_likely_s
+    )
     assert any("mean decay" in line for line in found.sentences)
 
 
@@ -57,15 +71,24 @@ def test_a_pinned_piece_stays_whatever_else_hangs():
     site, plan = settled()
     pin = Pin(piece=made.THIN.name, face="west", place=Rectangle(1.11, 0.9, 0.6096, 1.2192))
     found = change_in(site, plan, (pin,), ())
-    assert any(p.face == "west" and p.place == pin.place and p.piece == pin.piece for p in found.plan.pieces)
+    assert any(
+        p.face == "west" and p.place == pin.place and p.piece == pin.piece
+        for p in found.plan.pieces
+    )
     assert layout_check.complaints(site.job, found.plan.pieces) == []
 
 
 @pytest.mark.parametrize(
     ("pin", "said"),
     [
-        (Pin(piece=made.THIN.name, face="ceiling", place=Rectangle(1, 1, 0.6096, 1.2192)), "mounts on wall only"),
-        (Pin(piece=made.THIN.name, face="west", place=Rectangle(3.3, 1, 0.6096, 1.2192)), "wholly on that face"),
+        (
+            Pin(piece=made.THIN.name, face="ceiling", place=Rectangle(1, 1, 0.6096, 1.2192)),
+            "mounts on wall only",
+        ),
+        (
+            Pin(piece=made.THIN.name, face="west", place=Rectangle(3.3, 1, 0.6096, 1.2192)),
+            "wholly on that face",
+        ),
     ],
 )
 def test_a_pin_that_nobody_can_build_is_refused(pin, said):
@@ -80,10 +103,16 @@ def test_a_pin_that_nobody_can_build_is_refused(pin, said):
 def test_words_of_a_person_become_changes():
     site, plan = settled()
     first = plan.pieces[0]
-    pins, forbids = asked_for(site.job, plan, ["A1"], ["A1", "north", made.THIN.name], [["A1", "west", "1 m", "30 in"]])
+    pins, forbids = asked_for(
+        site.job, plan, ["A1"], ["A1", "north", made.THIN.name], [["A1", "west", "1 m", "30 in"]]
+    )
     assert pins[0].place == first.place and pins[0].face == first.face
     assert (pins[1].face, pins[1].place.u_m, round(pins[1].place.v_m, 4)) == ("west", 1.0, 0.762)
-    assert [(f.piece, f.face) for f in forbids] == [("", first.face), ("", "north"), (made.THIN.name, "")]
+    assert [(f.piece, f.face) for f in forbids] == [
+        ("", first.face),
+        ("", "north"),
+        (made.THIN.name, ""),
+    ]
     for words, error in (({"pin": ["B7"]}, NoSuchPiece), ({"forbid": ["moon"]}, NoSuchThing)):
         with pytest.raises(error):
             asked_for(site.job, plan, words.get("pin", []), words.get("forbid", []), [])
@@ -96,7 +125,8 @@ def test_why_a_piece_is_there_is_what_the_room_lacks_without_it():
     assert found.mid_without_s == pytest.approx(without.mid_likely_s)
     assert found.mid_without_s > found.mid_with_s
     each = [
-        price_of([(site.job.shop.piece(p.piece), 1) for p in x], site.job.shop) for x in (plan.pieces, plan.pieces[1:])
+        price_of([(site.job.shop.piece(p.piece), 1) for p in x], site.job.shop)
+        for x in (plan.pieces, plan.pieces[1:])
     ]
     assert float(found.price) == pytest.approx(float(each[0] - each[1]), abs=0.02)
     per = float(found.price) / (100 * (found.mid_without_s - found.mid_with_s))
@@ -113,7 +143,10 @@ def test_time_that_runs_out_is_said():
         assert plan.pieces == ()
         assert any("Not searched to the end" in note for note in plan.notes)
     pinned = site.changed(
-        replace(site.job, pins=(Pin(piece=made.THIN.name, face="west", place=Rectangle(1, 1, 0.6096, 1.2192)),))
+        replace(
+            site.job,
+            pins=(Pin(piece=made.THIN.name, face="west", place=Rectangle(1, 1, 0.6096, 1.2192)),),
+        )
     )
     assert [p.piece for p in plans_of(pinned, seconds=0.0)[1].pieces] == [made.THIN.name]
 
@@ -121,10 +154,13 @@ def test_time_that_runs_out_is_said():
 def test_pins_that_cost_more_than_the_budget_are_said_and_kept():
     site, _ = settled()
     pins = tuple(
-        Pin(piece=made.DEEP.name, face="west", place=Rectangle(0.2 + 0.8 * i, 1, 0.6096, 1.2192)) for i in range(3)
+        Pin(piece=made.DEEP.name, face="west", place=Rectangle(0.2 + 0.8 * i, 1, 0.6096, 1.2192))
+        for i in range(3)
     )
     least = price_of([(made.DEEP, 1)], site.job.shop)
-    poor = site.changed(replace(site.job, pins=pins, budget=Decimal(round(least * Decimal("1.06")))))
+    poor = site.changed(
+        replace(site.job, pins=pins, budget=Decimal(round(least * Decimal("1.06"))))
+    )
     plan = plans_of(poor, seconds=1.5)[0]
     assert [p.piece for p in plan.pieces] == [made.DEEP.name] * 3
     assert any("unpin a piece, or speak about the budget" in note for note in plan.notes)
@@ -135,21 +171,29 @@ def test_left_and_right_are_alike_where_the_use_asks_for_it():
     job = made.job(
         Room.box(4.8, 3.6, 2.6),
         use="home cinema",
-        sources=(Position(name="L", point=Point(0.8, 0.9, 1.2)), Position(name="R", point=Point(0.8, 2.7, 1.2))),
+        sources=(
+            Position(name="L", point=Point(0.8, 0.9, 1.2)),
+            Position(name="R", point=Point(0.8, 2.7, 1.2)),
+        ),
         microphones=(Position(name="P1", point=Point(2.6, 1.8, 1.2)),),
         shop=made.shop(made.THIN, made.DEEP),
     )
-    site = Site.of(job, made.measured(LIVE), made.verdict(made.target(0.15, 0.42, key="home cinema")))
+    site = Site.of(
+        job, made.measured(LIVE), made.verdict(made.target(0.15, 0.42, key="home cinema"))
+    )
     plan = plan_of(site, NEED, settle(site, NEED, patience=Patience.of(None)))
     assert layout_check.complaints(job, plan.pieces) == []
     assert {p.face for p in plan.pieces} >= {"south", "north"}
     centres = [_centre(job, p) for p in plan.pieces]
     for x, y, z, piece in centres:
         assert any(
-            piece == other and abs(x - a) + abs(3.6 - y - b) + abs(z - c) < 2e-3 for a, b, c, other in centres
+            piece == other and abs(x - a) + abs(3.6 - y - b) + abs(z - c) < 2e-3
+            for a, b, c, other in centres
         ), (x, y, z, piece)
     off = made.changed(job, microphones=(Position(name="P1", point=Point(2.6, 1.2, 1.2)),))
-    askew = Site.of(off, made.measured(LIVE), made.verdict(made.target(0.15, 0.42, key="home cinema")))
+    askew = Site.of(
+        off, made.measured(LIVE), made.verdict(made.target(0.15, 0.42, key="home cinema"))
+    )
     assert askew.mirror is None and askew.twins == ()
     assert any("not planned alike" in note for note in plans_of(askew, seconds=0.0)[1].notes)
 
@@ -177,7 +221,11 @@ def _centre(job: Job, placed: Placement) -> tuple[float, float, float, str]:
 
 def test_a_piece_that_nobody_can_compute_is_left_out_and_said():
     trap = made.piece("odd trap", "panel", (24, 48), 5, ("wall",), core=None)
-    site = Site.of(made.job(shop=made.shop(made.THIN, trap), seat=None), None, made.verdict(made.target(None, 0.4)))
+    site = Site.of(
+        made.job(shop=made.shop(made.THIN, trap), seat=None),
+        None,
+        made.verdict(made.target(None, 0.4)),
+    )
     assert [name for name, _ in site.unusable] == ["odd trap"]
     assert {c.piece.name for c in site.places} == {made.THIN.name}
     assert any("Not used: odd trap" in note for note in plans_of(site, seconds=0.0)[1].notes)
@@ -187,7 +235,11 @@ def test_a_piece_that_nobody_can_compute_is_left_out_and_said():
 
 
 FAULTS = {
-    "egress and projection": {"face": "west", "place": Rectangle(1.0, 0.8, 0.6096, 1.2192), "piece": made.DEEP.name},
+    "egress and projection": {
+        "face": "west",
+        "place": Rectangle(1.0, 0.8, 0.6096, 1.2192),
+        "piece": made.DEEP.name,
+    },
     "doors and windows": {"face": "east", "place": Rectangle(0.4, 0.8, 0.6096, 1.2192)},
     "outlets and switches": {"face": "north", "place": Rectangle(1.9, 0.8, 0.6096, 1.2192)},
     "heaters and lights": {"face": "west", "place": Rectangle(2.2, 0.8, 0.6096, 1.2192)},
@@ -196,9 +248,17 @@ FAULTS = {
         "place": Rectangle(1.6, 1.0, 1.2192, 1.2192),
         "piece": "cloud 4 in",
     },
-    "overhead": {"face": "ceiling", "place": Rectangle(0.3, 0.3, 1.2192, 1.2192), "piece": "cloud 4 in"},
+    "overhead": {
+        "face": "ceiling",
+        "place": Rectangle(0.3, 0.3, 1.2192, 1.2192),
+        "piece": "cloud 4 in",
+    },
     "fire papers": {"face": "west", "place": Rectangle(1.0, 0.8, 0.6096, 1.2192)},
-    "weight": {"face": "south", "place": Rectangle(1.0, 0.8, 0.6096, 1.2192), "piece": "lead panel"},
+    "weight": {
+        "face": "south",
+        "place": Rectangle(1.0, 0.8, 0.6096, 1.2192),
+        "piece": "lead panel",
+    },
 }
 
 
@@ -209,9 +269,19 @@ def test_the_check_list_names_a_planted_fault(subject):
     job = made.job(
         patches=(door,),
         keep_clear=(
-            KeepClear(name="outlet", face="north", kind="outlet", place=Rectangle(2.0, 1.0, 0.1, 0.1), clearance_m=0.1),
-            KeepClear(name="stove", face="west", kind="radiator", place=Rectangle(2.85, 0.1, 0.5, 1.0)),
-            KeepClear(name="head", face="ceiling", kind="sprinkler", place=Rectangle(2.9, 1.5, 0.1, 0.1)),
+            KeepClear(
+                name="outlet",
+                face="north",
+                kind="outlet",
+                place=Rectangle(2.0, 1.0, 0.1, 0.1),
+                clearance_m=0.1,
+            ),
+            KeepClear(
+                name="stove", face="west", kind="radiator", place=Rectangle(2.85, 0.1, 0.5, 1.0)
+            ),
+            KeepClear(
+                name="head", face="ceiling", kind="sprinkler", place=Rectangle(2.9, 1.5, 0.1, 0.1)
+            ),
         ),
         framing=(Framing(face="south", build="wood studs", spacing_m=0.4064, first_m=0.37),),
         shop=made.shop(*made.STOCK, lead),
@@ -219,7 +289,9 @@ def test_the_check_list_names_a_planted_fault(subject):
     facts = {"name": "A1", "piece": made.THIN.name, "reasons": ("x",)} | FAULTS[subject]
     found = [check for check in checks(job, (Placement(**facts),)) if check.subject == subject]
     assert any(check.pieces == ("A1",) for check in found), found
-    assert not any("approved" in check.text and "No load is approved" not in check.text for check in found)
+    assert not any(
+        "approved" in check.text and "No load is approved" not in check.text for check in found
+    )
     assert checks(job, ()) == ()
 
 
@@ -227,7 +299,11 @@ def test_a_plan_without_faults_and_with_papers_is_silent_about_them():
     papers = made.changed(made.THIN, fire_papers="class A after ASTM E84, as built")
     job = made.job(shop=made.shop(papers), fixings=(Fixing(face="ceiling", rule="nothing"),))
     placed = Placement(
-        name="A1", piece=papers.name, face="west", place=Rectangle(1.0, 0.8, 0.6096, 1.2192), reasons=("x",)
+        name="A1",
+        piece=papers.name,
+        face="west",
+        place=Rectangle(1.0, 0.8, 0.6096, 1.2192),
+        reasons=("x",),
     )
     assert {check.subject for check in checks(job, (placed,))} <= {"weight", "not noted"}
 
@@ -240,7 +316,7 @@ def _door():
 
 def test_weeks_are_order_build_and_a_week_for_hanging():
     """By hand: 2 weeks of ordering, 40 panels of 0.7 h are 28 h or 0.93 weeks of 30 h, one week more: 4."""
-    from roomcheck.recommend.money import weeks_of
+    from roomcheck.recommend.solver.money import weeks_of
 
     shop = made.shop()
     assert weeks_of([made.THIN] * 40, shop) == 4

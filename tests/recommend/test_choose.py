@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from plans import drawn, price
-from roomcheck.recommend.choose import NoChoice, Problem, Rule, choose, packs_of
+from roomcheck.recommend.solver.choose import NoChoice, Problem, Rule, choose, packs_of
 
 
 @pytest.mark.parametrize("seed", range(8))
@@ -36,7 +36,10 @@ def test_what_a_choice_lacks_is_told_by_rule(seed):
 
 
 def test_rules_without_a_price_that_contradict_each_other_are_refused():
-    rules = [Rule(name="more", weights={0: 1.0}, low=1.0), Rule(name="less", weights={0: 1.0}, high=0.0)]
+    rules = [
+        Rule(name="more", weights={0: 1.0}, low=1.0),
+        Rule(name="less", weights={0: 1.0}, high=0.0),
+    ]
     with pytest.raises(NoChoice):
         choose(Problem(costs=[1.0], rules=rules))
 
@@ -46,13 +49,19 @@ def test_packs_part_exactly_the_rectangles_that_overlap(seed):
     """Second method: every pair by its own distances."""
     rng = np.random.default_rng(seed)
     left, bottom = rng.uniform(0, 4, 30), rng.uniform(0, 2, 30)
-    boxes = [(float(a), float(b), float(a) + 0.6, float(b) + 1.2) for a, b in zip(left, bottom, strict=True)]
+    boxes = [
+        (float(a), float(b), float(a) + 0.6, float(b) + 1.2)
+        for a, b in zip(left, bottom, strict=True)
+    ]
     packs = packs_of([[("north", *box)] for box in boxes], 0.05)
     together = {pair for pack in packs for pair in itertools.combinations(sorted(pack), 2)}
     near = set()
     for i, j in itertools.combinations(range(30), 2):
         p, q = boxes[i], boxes[j]
-        if max(q[0] - p[2], p[0] - q[2]) < 0.05 - 2e-6 and max(q[1] - p[3], p[1] - q[3]) < 0.05 - 2e-6:
+        if (
+            max(q[0] - p[2], p[0] - q[2]) < 0.05 - 2e-6
+            and max(q[1] - p[3], p[1] - q[3]) < 0.05 - 2e-6
+        ):
             near.add((i, j))
     assert near
     assert together == near

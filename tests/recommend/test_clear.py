@@ -8,16 +8,24 @@ import pytest
 
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Fixing, Forbid, KeepClear, Placement
-from roomcheck.recommend.candidates import candidates
-from roomcheck.recommend.clear import clipped, projects
-from roomcheck.recommend.clear import footprint as outline_of
+from roomcheck.recommend.places.candidates import candidates
+from roomcheck.recommend.places.clear import clipped, projects
+from roomcheck.recommend.places.clear import footprint as outline_of
 
 IN = 0.0254
 ABSORBERS = made.shop(made.THIN, made.DEEP, made.CLOUD, made.FELT, made.CORNER)
-WALK = KeepClear(name="way through", face="floor", kind="walkway", place=Rectangle(0.0, 0.0, 4.4, 1.0))
-SWING = KeepClear(name="door swing", face="floor", kind="door swing", place=Rectangle(3.4, 2.6, 1.0, 1.0))
+WALK = KeepClear(
+    name="way through", face="floor", kind="walkway", place=Rectangle(0.0, 0.0, 4.4, 1.0)
+)
+SWING = KeepClear(
+    name="door swing", face="floor", kind="door swing", place=Rectangle(3.4, 2.6, 1.0, 1.0)
+)
 HEAD = KeepClear(
-    name="sprinkler", face="ceiling", kind="sprinkler", place=Rectangle(2.0, 0.05, 0.1, 0.1), clearance_m=0.457
+    name="sprinkler",
+    face="ceiling",
+    kind="sprinkler",
+    place=Rectangle(2.0, 0.05, 0.1, 0.1),
+    clearance_m=0.457,
 )
 
 
@@ -34,7 +42,11 @@ def drawn(found):
 
 def alone(job, found):
     """Complaints about each candidate as if it hung by itself."""
-    return [line for p in drawn(found) for line in layout_check.complaints(job, (made.changed(p, name="A1"),))]
+    return [
+        line
+        for p in drawn(found)
+        for line in layout_check.complaints(job, (made.changed(p, name="A1"),))
+    ]
 
 
 @pytest.mark.parametrize("zone", [WALK, SWING, HEAD], ids=lambda z: z.kind)
@@ -50,12 +62,20 @@ def test_ada_307_2_lets_four_inches_and_low_edges_stand_out():
     """2010 ADA Standards 307.2: leading edges above 27 and up to 80 in may stand out 4 in at most into the path."""
     job = made.job(keep_clear=(WALK,))
     south = job.room.face("south")
-    for bottom_in, deep, limited in ((26.9, 8, False), (27.1, 8, True), (79.9, 8, True), (80.1, 8, False)):
+    for bottom_in, deep, limited in (
+        (26.9, 8, False),
+        (27.1, 8, True),
+        (79.9, 8, True),
+        (80.1, 8, False),
+    ):
         place = Rectangle(1.0, bottom_in * IN, 24 * IN, 10 * IN)
         outline = outline_of(job.room, made.DEEP, south, place)
         assert (projects(south, place, outline, WALK) > 4 * IN) is limited
         assert projects(south, place, outline, WALK) == pytest.approx(deep * IN if limited else 0.0)
-    assert {c.piece.name for c in places(job, "south") if c.place.v_m > 0.69} <= {"panel 2 in", "felt tile"}
+    assert {c.piece.name for c in places(job, "south") if c.place.v_m > 0.69} <= {
+        "panel 2 in",
+        "felt tile",
+    }
     assert "panel 4 in, 4 in gap" in {c.piece.name for c in places(job, "north")}
 
 

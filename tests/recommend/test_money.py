@@ -7,11 +7,15 @@ from decimal import Decimal
 import made_up_rooms as made
 import pytest
 
-from roomcheck.recommend.money import budget_for_pieces, cost_of, people, price_of
+from roomcheck.recommend.solver.money import budget_for_pieces, cost_of, people, price_of
 
 # By hand, for the 2 in panel of the made-up shop: 8 ft2 of wool with 5 % waste from packs of 48 ft2 at 60, 0.9 yd of
 # fabric with 10 % waste at 18, 1.1 h at 55.
-PANEL = Decimal("8") * Decimal("1.05") / 48 * 60 + Decimal("0.9") * Decimal("1.1") * 18 + Decimal("1.1") * 55
+PANEL = (
+    Decimal("8") * Decimal("1.05") / 48 * 60
+    + Decimal("0.9") * Decimal("1.1") * 18
+    + Decimal("1.1") * 55
+)
 
 
 def test_cost_of_a_panel():
@@ -30,7 +34,9 @@ def test_price_of_ten_panels_buys_whole_packs():
 
 def test_a_small_job_costs_the_least_that_the_shop_takes():
     rates = made.changed(made.shop().rates, minimum_job=Decimal(2000))
-    assert price_of([(made.THIN, 1)], made.changed(made.shop(), rates=rates)) == Decimal(2160)  # 8 % tax
+    assert price_of([(made.THIN, 1)], made.changed(made.shop(), rates=rates)) == Decimal(
+        2160
+    )  # 8 % tax
     assert price_of([], made.shop()) == 0
 
 

@@ -7,7 +7,7 @@ import pytest
 
 from roomcheck.geometry import Point, Rectangle, Room, distance_m
 from roomcheck.job import Patch, Position
-from roomcheck.recommend.paths import facing_pairs, mirror_point, reflections, seen
+from roomcheck.recommend.places.paths import facing_pairs, mirror_point, reflections, seen
 
 # A worked mirror-point example of the trade, computed for rigid walls: room 5.5 x 4.0 x 2.5 m, loudspeaker 1.0 m from
 # the front and 1.25 m from a side wall, seat on the centre line 2.3 m from the front, both 1.2 m high.
@@ -58,14 +58,18 @@ def test_round_the_corner_of_an_l_nothing_is_seen():
 
 def test_a_reflection_off_a_window_names_the_window():
     job = worked_room()
-    pane = Patch(name="big window", face="south", material="glass", place=Rectangle(0.5, 0.8, 4.5, 1.2))
+    pane = Patch(
+        name="big window", face="south", material="glass", place=Rectangle(0.5, 0.8, 4.5, 1.2)
+    )
     job = made.changed(job, patches=(pane,))
     assert {r.face: r.on_patch for r in reflections(job)}["south"] == "big window"
 
 
 def test_a_soft_wall_needs_nothing_and_a_soft_pair_does_not_flutter():
     job = made.job(
-        materials=made.lined(south="soft", north="hard", east="hard", west="hard", floor="soft", ceiling="hard")
+        materials=made.lined(
+            south="soft", north="hard", east="hard", west="hard", floor="soft", ceiling="hard"
+        )
     )
     assert "south" not in {r.face for r in reflections(job)}
     assert [(p.first, p.second) for p in facing_pairs(job)] == [("east", "west")]

@@ -16,11 +16,11 @@ from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import Fixing, Framing, Job, KeepClear, Patch, Placement, Position
 from roomcheck.predict import predict
 from roomcheck.recommend import Plan, recommend
-from roomcheck.recommend.candidates import Candidate, candidates
-from roomcheck.recommend.choose import choose, cost
-from roomcheck.recommend.money import price_of
-from roomcheck.recommend.site import Site, placements
-from roomcheck.recommend.wishes import Fit, problem
+from roomcheck.recommend.places.candidates import Candidate, candidates
+from roomcheck.recommend.solver.choose import choose, cost
+from roomcheck.recommend.solver.money import price_of
+from roomcheck.recommend.solver.site import Site, placements
+from roomcheck.recommend.solver.targets_as_constraints import Fit, problem
 
 TITLES = ["what the budget buys", "what the target needs", "what the room can take"]
 PODCAST = made.target(0.15, 0.40, mid_low_s=0.20, mid_high_s=0.35)
@@ -29,10 +29,18 @@ L_ROOM = Room(
     height_m=2.6,
     wall_names=("a", "b", "c", "d", "e", "f"),
 )
-GLASS = Patch(name="shop window", face="south", material="glass", place=Rectangle(0.05, 0.05, 4.3, 2.5), opening=True)
+GLASS = Patch(
+    name="shop window",
+    face="south",
+    material="glass",
+    place=Rectangle(0.05, 0.05, 4.3, 2.5),
+    opening=True,
+)
 
 
-def plans(job: Job, aim: object = PODCAST, outcome: str = "too long", analysis: object = None) -> tuple[Plan, ...]:
+def plans(
+    job: Job, aim: object = PODCAST, outcome: str = "too long", analysis: object = None
+) -> tuple[Plan, ...]:
     found = recommend(job, analysis, made.verdict(aim, outcome))
     assert [plan.title for plan in found] == TITLES
     for plan in found:
@@ -47,7 +55,9 @@ def usual() -> tuple[Job, tuple[Plan, ...]]:
 
 
 def likely(plan: Plan) -> dict[float, float]:
-    return {band.band_hz: band.likely_s for band in plan.prediction.after if band.likely_s is not None}
+    return {
+        band.band_hz: band.likely_s for band in plan.prediction.after if band.likely_s is not None
+    }
 
 
 def test_what_the_target_needs_reaches_it():
@@ -102,7 +112,11 @@ def _price(job: Job, plan: Plan) -> Decimal:
 
 
 def _before(plan: Plan) -> dict[float, float]:
-    return {b.band_hz: b.likely_s for b in plan.prediction.before if b.likely_s is not None and b.band_hz <= 4000}
+    return {
+        b.band_hz: b.likely_s
+        for b in plan.prediction.before
+        if b.likely_s is not None and b.band_hz <= 4000
+    }
 
 
 def test_a_budget_that_covers_the_need_buys_just_that():
@@ -147,7 +161,9 @@ def test_every_early_reflection_that_can_be_covered_is():
 
 
 def test_a_good_room_gets_nothing():
-    calm = made.measured({125.0: 0.3, 250.0: 0.3, 500.0: 0.28, 1000.0: 0.27, 2000.0: 0.26, 4000.0: 0.25})
+    calm = made.measured(
+        {125.0: 0.3, 250.0: 0.3, 500.0: 0.28, 1000.0: 0.27, 2000.0: 0.26, 4000.0: 0.25}
+    )
     for plan in plans(made.job(), outcome="within", analysis=calm):
         assert plan.pieces == ()
         assert plan.reaches_target
@@ -158,13 +174,17 @@ def test_a_good_room_gets_nothing():
 def test_one_bare_pair_is_broken_on_that_pair():
     """Soft walls get nothing; the hard pair is covered over half of the height in which people clap."""
     job = made.job(
-        materials=made.lined(south="hard", north="hard", east="soft", west="soft", floor="soft", ceiling="soft"),
+        materials=made.lined(
+            south="hard", north="hard", east="soft", west="soft", floor="soft", ceiling="soft"
+        ),
         shop=made.shop(made.THIN, made.DEEP),
         seat=None,
     )
     _, need, _ = plans(job, made.target(None, 0.30))
     assert {p.face for p in need.pieces} <= {"south", "north"}
-    covered = _columns(need.pieces, "south", lambda u: u) | _columns(need.pieces, "north", lambda u: 4.4 - u)
+    covered = _columns(need.pieces, "south", lambda u: u) | _columns(
+        need.pieces, "north", lambda u: 4.4 - u
+    )
     assert len(covered) / 440 > 0.45
 
 
@@ -197,7 +217,10 @@ def test_an_l_shaped_room():
     job = made.job(
         L_ROOM,
         sources=(Position(name="S1", point=Point(1.0, 1.0, 1.2)),),
-        microphones=(Position(name="P1", point=Point(2.2, 1.6, 1.2)), Position(name="P2", point=Point(1.2, 3.4, 1.2))),
+        microphones=(
+            Position(name="P1", point=Point(2.2, 1.6, 1.2)),
+            Position(name="P2", point=Point(1.2, 3.4, 1.2)),
+        ),
     )
     _, need, most = plans(job)
     assert len(need.pieces) > 3
@@ -221,7 +244,9 @@ def test_diffusers_need_distance():
     )
     most = plans(large, made.target(0.15, 0.60))[2]
     assert {p.face for p in most.pieces if p.piece == "block diffuser"} == {"east"}
-    assert all(any("scatters" in r for r in p.reasons) for p in most.pieces if p.piece == "block diffuser")
+    assert all(
+        any("scatters" in r for r in p.reasons) for p in most.pieces if p.piece == "block diffuser"
+    )
     for plan in plans(booth, made.target(0.08, 0.30)):
         assert "block diffuser" not in {p.piece for p in plan.pieces}
 
@@ -237,7 +262,9 @@ def test_thin_panels_alone_leave_a_booth_boxy():
     aim = made.target(None, 0.25, key="voice booth")
     known = made.measured({250.0: 0.55, 500.0: 0.50, 1000.0: 0.45, 2000.0: 0.42, 4000.0: 0.40})
     thin = plans(made.job(booth, shop=made.shop(made.THIN), **facts), aim, analysis=known)[1]
-    both = plans(made.job(booth, shop=made.shop(made.THIN, made.DEEP), **facts), aim, analysis=known)[1]
+    both = plans(
+        made.job(booth, shop=made.shop(made.THIN, made.DEEP), **facts), aim, analysis=known
+    )[1]
     assert likely(thin)[500.0] < 0.25 and likely(thin)[1000.0] < 0.25
     assert likely(thin)[250.0] > 0.25
     assert any(line.startswith("250 Hz") and "deeper" in line for line in thin.shortfalls)
@@ -280,9 +307,19 @@ CROWDED = {
         ),
     ),
     "keep_clear": (
-        KeepClear(name="outlet", face="north", kind="outlet", place=Rectangle(2.0, 1.0, 0.1, 0.1), clearance_m=0.1),
         KeepClear(
-            name="sprinkler", face="ceiling", kind="sprinkler", place=Rectangle(2.1, 1.7, 0.1, 0.1), clearance_m=0.45
+            name="outlet",
+            face="north",
+            kind="outlet",
+            place=Rectangle(2.0, 1.0, 0.1, 0.1),
+            clearance_m=0.1,
+        ),
+        KeepClear(
+            name="sprinkler",
+            face="ceiling",
+            kind="sprinkler",
+            place=Rectangle(2.1, 1.7, 0.1, 0.1),
+            clearance_m=0.45,
         ),
     ),
     "framing": tuple(
@@ -301,7 +338,11 @@ def test_the_second_pair_of_eyes_sees():
     """The checker itself, on plans with a planted fault."""
     job = made.job(**CROWDED)
     good = Placement(
-        name="A1", piece="panel 2 in", face="west", place=Rectangle(1.0, 0.8, 0.6096, 1.2192), reasons=("x",)
+        name="A1",
+        piece="panel 2 in",
+        face="west",
+        place=Rectangle(1.0, 0.8, 0.6096, 1.2192),
+        reasons=("x",),
     )
     assert layout_check.complaints(job, (good,)) == []
     for fault in (
@@ -315,10 +356,20 @@ def test_the_second_pair_of_eyes_sees():
         {"name": "B1"},
         {"reasons": ()},
     ):
-        facts = {"name": "A1", "piece": "panel 2 in", "face": "west", "place": good.place, "reasons": ("x",)} | fault
+        facts = {
+            "name": "A1",
+            "piece": "panel 2 in",
+            "face": "west",
+            "place": good.place,
+            "reasons": ("x",),
+        } | fault
         assert layout_check.complaints(job, (Placement(**facts),)), fault
     other = Placement(
-        name="A2", piece="panel 2 in", face="west", place=Rectangle(1.63, 0.8, 0.6096, 1.2192), reasons=("x",)
+        name="A2",
+        piece="panel 2 in",
+        face="west",
+        place=Rectangle(1.63, 0.8, 0.6096, 1.2192),
+        reasons=("x",),
     )
     assert layout_check.complaints(job, (good, other))
 
@@ -330,7 +381,16 @@ def random_job(seed: int) -> Job:
     window = Rectangle(float(rng.uniform(0.2, 0.8)), 0.9, float(rng.uniform(0.6, 1.2)), 1.0)
     return made.job(
         Room.box(*(round(float(s), 3) for s in size)),
-        patches=(Patch(name="w", face="north", material="glass", place=window, opening=True, clearance_m=0.05),),
+        patches=(
+            Patch(
+                name="w",
+                face="north",
+                material="glass",
+                place=window,
+                opening=True,
+                clearance_m=0.05,
+            ),
+        ),
         sources=(Position(name="S1", point=spot()),),
         microphones=(Position(name="P1", point=spot()), Position(name="P2", point=spot())),
         shop=made.shop(*rng.permutation(np.array(made.STOCK, dtype=object))[:4]),
@@ -351,7 +411,10 @@ def test_never_above_a_greedy_choice_on_random_jobs(seed):
     assert cost(problem(site, fit), found.chosen) == pytest.approx(found.cost, rel=1e-5, abs=0.01)
     assert found.cost <= greedy(site, problem(site, fit)) * (1 + 1e-3)
     named = [p for p, _ in placements([site.places[i] for i in found.chosen], job)]
-    drawn = tuple(Placement(name=p.name, piece=p.piece, face=p.face, place=p.place, reasons=("x",)) for p in named)
+    drawn = tuple(
+        Placement(name=p.name, piece=p.piece, face=p.face, place=p.place, reasons=("x",))
+        for p in named
+    )
     assert layout_check.complaints(job, drawn) == []
 
 

@@ -11,16 +11,17 @@ import pytest
 
 from roomcheck.predict import BandPrediction, Prediction
 from roomcheck.recommend import PieceGain
-from roomcheck.recommend.explain import chance
-from roomcheck.recommend.gains import unheard_from
-from roomcheck.recommend.promise import promise, scatter, widened
+from roomcheck.recommend.plan.explain import chance
+from roomcheck.recommend.plan.gains import unheard_from
+from roomcheck.recommend.plan.promise import promise, scatter, widened
 from roomcheck.standards import target_for
 
 
 def prediction(likely_s: float, low_s: float, high_s: float) -> Prediction:
     band = {"sabine_s": None, "eyring_s": None, "simulated_s": None}
     after = tuple(
-        BandPrediction(band_hz=hz, likely_s=likely_s, low_s=low_s, high_s=high_s, **band) for hz in (500.0, 1000.0)
+        BandPrediction(band_hz=hz, likely_s=likely_s, low_s=low_s, high_s=high_s, **band)
+        for hz in (500.0, 1000.0)
     )
     modal = BandPrediction(band_hz=125.0, likely_s=None, low_s=None, high_s=None, **band)
     return Prediction(
@@ -52,7 +53,9 @@ def test_a_sure_prediction_still_promises_no_more_than_the_pairs_can_show(decay_
         half_digit = 0.5 * 10 ** -len(entry.partition(".")[2])
         assert 100 * (high / decay_s - 1) == pytest.approx(float(entry), abs=half_digit)
         assert 100 * (1 - low / decay_s) == pytest.approx(float(entry), abs=half_digit)
-        job = made.job(sources=made.job().sources[:1], microphones=made.job().microphones[:1] * pairs)
+        job = made.job(
+            sources=made.job().sources[:1], microphones=made.job().microphones[:1] * pairs
+        )
         signed = promise(job, None, prediction(decay_s, 0.9999 * decay_s, 1.0001 * decay_s))
         assert signed.positions == pairs
         assert 0 <= signed.mid_high_s - high < 0.01
@@ -123,12 +126,19 @@ def test_a_tighter_tolerance_takes_more_pairs_until_none_are_enough():
     one = math.hypot(0.03, math.hypot(*(scatter(None, hz, 0.4, 1) for hz in (500.0, 1000.0))) / 2)
     wide = 1.6449 * one
     signed = promise(job, None, prediction(0.4, 0.4 * math.exp(-wide), 0.4 * math.exp(wide)))
-    assert signed.tolerance_pct == pytest.approx(tolerance(1), abs=2.6)  # printed outwards to hundredths of a second
+    assert signed.tolerance_pct == pytest.approx(
+        tolerance(1), abs=2.6
+    )  # printed outwards to hundredths of a second
     asked = {t.tolerance_pct: t for t in signed.tighter}
     for pct in (10.0, 7.5):
         pairs = asked[pct].pairs
         assert tolerance(pairs) <= pct
-        assert pairs == 2 or tolerance(pairs - 1) > pct or 2 * scatter_of(pairs - 1) > pct or pairs in (6, 12)
+        assert (
+            pairs == 2
+            or tolerance(pairs - 1) > pct
+            or 2 * scatter_of(pairs - 1) > pct
+            or pairs in (6, 12)
+        )
     assert asked[5.0].pairs is None
     assert "no number of pairs" in asked[5.0].reason  # exp(1.96 x 0.03) is 6 % already
 
@@ -137,7 +147,9 @@ def scatter_of(pairs: int) -> float:
     return 100 * math.hypot(*(scatter(None, hz, 0.4, pairs) for hz in (500.0, 1000.0))) / 2
 
 
-@pytest.mark.parametrize(("grade", "nominal_pct"), [("survey", 10.0), ("engineering", 5.0), ("precision", 2.5)])
+@pytest.mark.parametrize(
+    ("grade", "nominal_pct"), [("survey", 10.0), ("engineering", 5.0), ("precision", 2.5)]
+)
 def test_nothing_is_promised_tighter_than_the_grade(grade, nominal_pct):
     """Nominal accuracy in octave bands: ISO 3382-2:2008, 4.3 (from memory)."""
     seen = made.changed(made.measured({500.0: 0.8, 1000.0: 0.8}, u=0.001), grade=grade)

@@ -7,17 +7,24 @@ import pytest
 
 from roomcheck.geometry import Rectangle, Room
 from roomcheck.job import Fixing, Framing, KeepClear, Patch
-from roomcheck.recommend.candidates import candidates, may_hang
-from roomcheck.recommend.space import free_rectangles, free_spans, zones
+from roomcheck.recommend.places.candidates import candidates, may_hang
+from roomcheck.recommend.places.space import free_rectangles, free_spans, zones
 
 L_ROOM = Room(
-    corners=((0, 0), (6, 0), (6, 3), (3, 3), (3, 5), (0, 5)), height_m=2.6, wall_names=("a", "b", "c", "d", "e", "f")
+    corners=((0, 0), (6, 0), (6, 3), (3, 3), (3, 5), (0, 5)),
+    height_m=2.6,
+    wall_names=("a", "b", "c", "d", "e", "f"),
 )
 
 
 def test_a_window_leaves_four_rectangles_round_itself():
     window = Patch(
-        name="w", face="south", material="glass", place=Rectangle(1.5, 1.0, 1.0, 1.0), opening=True, clearance_m=0.1
+        name="w",
+        face="south",
+        material="glass",
+        place=Rectangle(1.5, 1.0, 1.0, 1.0),
+        opening=True,
+        clearance_m=0.1,
     )
     job = made.job(patches=(window,))
     face = job.room.face("south")
@@ -33,7 +40,13 @@ def test_a_window_leaves_four_rectangles_round_itself():
 
 
 def test_a_clearance_counts_and_a_zone_on_another_wall_does_not():
-    near = KeepClear(name="outlet", face="north", kind="outlet", place=Rectangle(2.0, 0.3, 0.1, 0.1), clearance_m=0.2)
+    near = KeepClear(
+        name="outlet",
+        face="north",
+        kind="outlet",
+        place=Rectangle(2.0, 0.3, 0.1, 0.1),
+        clearance_m=0.2,
+    )
     job = made.job(keep_clear=(near,))
     north, south = job.room.face("north"), job.room.face("south")
     assert len(free_spans(north, zones(job, north), 0.15, 0.2)) == 2
@@ -56,12 +69,16 @@ def test_corner_pieces_stand_in_the_five_corners_that_open_into_the_room():
 
 
 @pytest.mark.parametrize(
-    ("rule", "hung"), [("screws", {"panel 2 in", "felt tile"}), ("adhesive", {"felt tile"}), ("nothing", set())]
+    ("rule", "hung"),
+    [("screws", {"panel 2 in", "felt tile"}), ("adhesive", {"felt tile"}), ("nothing", set())],
 )
 def test_a_fixing_rule_decides_what_may_hang(rule, hung):
     job = made.job(fixings=(Fixing(face="south", rule=rule),), shop=made.shop(made.THIN, made.FELT))
     assert {c.piece.name for c in candidates(job) if c.face == "south"} == hung
-    assert {c.piece.name for c in candidates(job) if c.face == "north"} == {"panel 2 in", "felt tile"}
+    assert {c.piece.name for c in candidates(job) if c.face == "north"} == {
+        "panel 2 in",
+        "felt tile",
+    }
 
 
 def test_nothing_hangs_where_a_tall_person_walks():
@@ -73,7 +90,9 @@ def test_nothing_hangs_where_a_tall_person_walks():
 def test_a_heavy_piece_goes_where_its_studs_are():
     """A 48 in cleat meets 3 studs at 16 in on centre only in some places; a 24 in one never does (trade arithmetic)."""
     heavy = made.piece("heavy", "panel", (48, 24), 4, ("wall",), weight_kg=30.0)
-    studs = Framing(face="south", build="1/2 in gypsum on wood studs", spacing_m=0.4064, first_m=0.3683)
+    studs = Framing(
+        face="south", build="1/2 in gypsum on wood studs", spacing_m=0.4064, first_m=0.3683
+    )
     job = made.job(framing=(studs,), shop=made.shop(heavy))
     here = [c for c in candidates(job) if c.face == "south"]
     assert here

@@ -9,11 +9,11 @@ import made_up_rooms as made
 import pytest
 
 import roomcheck
-from roomcheck.build import build
 from roomcheck.job import load_job
 from roomcheck.quote import quote
 from roomcheck.recommend import recommend
 from roomcheck.standards import target_for
+from roomcheck.workshop import build
 
 STORY_ROOM = Path(roomcheck.__file__).parent / "demo" / "story-room"
 
@@ -34,6 +34,8 @@ def test_the_story_room_gets_three_plans_that_can_be_built_within_the_budget():
         assert [line.refused for line in build(job, plan).hanging if line.refused] == []
     bought = quote(job, found[0], build(job, found[0]))
     assert job.budget is not None
-    assert 0.4 * float(job.budget) < bought.total <= job.budget or found[0].pieces == found[1].pieces
+    assert (
+        0.4 * float(job.budget) < bought.total <= job.budget or found[0].pieces == found[1].pieces
+    )
     assert bought.total <= job.budget
     assert found[1].prediction.calibrated

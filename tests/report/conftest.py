@@ -12,7 +12,6 @@ import numpy as np
 import pytest
 
 from roomcheck.analyse import Analysis, BandDecay, BandMean, PositionDecays
-from roomcheck.build import BuildSheet, Cut, HangingLine, PieceSheet, Purchase
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import (
     Fixing,
@@ -35,6 +34,7 @@ from roomcheck.quote import Agreement, PriceLine, Quote
 from roomcheck.recommend import Plan, Promise, PromisedBand
 from roomcheck.standards import BandLimit, Target
 from roomcheck.verify import verify
+from roomcheck.workshop import BuildSheet, Cut, HangingLine, PieceSheet, Purchase
 
 IN, FT = 0.0254, 0.3048
 OCTAVES = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
@@ -59,7 +59,11 @@ def a_shop() -> Shop:
         deposit_pct=Decimal(40),
     )
     core = PorousCore(thickness_m=4 * IN, gap_m=0.0, flow_resistivity_pa_s_m2=10_000.0)
-    usual: dict[str, Any] = {"build_hours": Decimal("1.2"), "install_hours": Decimal("0.4"), "needs": ()}
+    usual: dict[str, Any] = {
+        "build_hours": Decimal("1.2"),
+        "install_hours": Decimal("0.4"),
+        "needs": (),
+    }
     panel = StockPiece(
         name="4 in panel 24 × 48",
         kind="panel",
@@ -72,7 +76,14 @@ def a_shop() -> Shop:
         material=None,
         **usual,
     )
-    cloud = replace(panel, name="cloud 48 × 48", kind="cloud", width_m=48 * IN, mounts=("ceiling",), weight_kg=18.0)
+    cloud = replace(
+        panel,
+        name="cloud 48 × 48",
+        kind="cloud",
+        width_m=48 * IN,
+        mounts=("ceiling",),
+        weight_kg=18.0,
+    )
     blocks = replace(
         panel,
         name="block diffuser 24 × 48",
@@ -97,19 +108,61 @@ def a_shop() -> Shop:
 
 
 PIECES = (
-    ("A1", "4 in panel 24 × 48", "east", Rectangle(24 * IN, 36 * IN, 24 * IN, 48 * IN), "First reflection to P1."),
-    ("A2", "4 in panel 24 × 48", "east", Rectangle(56 * IN, 36 * IN, 24 * IN, 48 * IN), "Breaks the flutter."),
-    ("A3", "4 in panel 24 × 48", "west", Rectangle(40 * IN, 36 * IN, 24 * IN, 48 * IN), "First reflection to P1."),
-    ("A4", "4 in panel 24 × 48", "north", Rectangle(30.5 * IN, 36 * IN, 24 * IN, 48 * IN), "Bare wall behind S1."),
-    ("C1", "cloud 48 × 48", "ceiling", Rectangle(5 * FT, 4 * FT, 48 * IN, 48 * IN), "The shortest way from S1 to P1."),
-    ("D1", "block diffuser 24 × 48", "north", Rectangle(80 * IN, 40 * IN, 48 * IN, 24 * IN), "Keeps the room alive."),
+    (
+        "A1",
+        "4 in panel 24 × 48",
+        "east",
+        Rectangle(24 * IN, 36 * IN, 24 * IN, 48 * IN),
+        "First reflection to P1.",
+    ),
+    (
+        "A2",
+        "4 in panel 24 × 48",
+        "east",
+        Rectangle(56 * IN, 36 * IN, 24 * IN, 48 * IN),
+        "Breaks the flutter.",
+    ),
+    (
+        "A3",
+        "4 in panel 24 × 48",
+        "west",
+        Rectangle(40 * IN, 36 * IN, 24 * IN, 48 * IN),
+        "First reflection to P1.",
+    ),
+    (
+        "A4",
+        "4 in panel 24 × 48",
+        "north",
+        Rectangle(30.5 * IN, 36 * IN, 24 * IN, 48 * IN),
+        "Bare wall behind S1.",
+    ),
+    (
+        "C1",
+        "cloud 48 × 48",
+        "ceiling",
+        Rectangle(5 * FT, 4 * FT, 48 * IN, 48 * IN),
+        "The shortest way from S1 to P1.",
+    ),
+    (
+        "D1",
+        "block diffuser 24 × 48",
+        "north",
+        Rectangle(80 * IN, 40 * IN, 48 * IN, 24 * IN),
+        "Keeps the room alive.",
+    ),
 )
 
 
 def a_job(folder: Path, **changes: Any) -> Job:
     names = ("south", "east", "north", "west", "floor", "ceiling")
     stuff = dict.fromkeys(names, "gypsum board on studs") | {"floor": "thin carpet on concrete"}
-    usual: dict[str, Any] = {"temperature_c": 21.1, "humidity_pct": 45.0, "people": 1, "doors": "shut", "hvac": "off"}
+    usual: dict[str, Any] = {
+        "temperature_c": 21.1,
+        "humidity_pct": 45.0,
+        "people": 1,
+        "doors": "shut",
+        "hvac": "off",
+    }
     job = Job(
         folder=folder,
         made_up=True,
@@ -149,10 +202,22 @@ def a_job(folder: Path, **changes: Any) -> Job:
                 clearance_m=4 * IN,
             ),
         ),
-        framing=(Framing(face="north", build="1/2 in gypsum on wood studs", spacing_m=16 * IN, first_m=14.5 * IN),),
+        framing=(
+            Framing(
+                face="north",
+                build="1/2 in gypsum on wood studs",
+                spacing_m=16 * IN,
+                first_m=14.5 * IN,
+            ),
+        ),
         fixings=(Fixing(face="ceiling", rule="screws"),),
-        furnishings=(Furnishing(name="two upholstered chairs", material="upholstered chair", amount=2),),
-        sources=(Position(name="S1", point=Point(1.1, 1.2, 1.5)), Position(name="S2", point=Point(3.3, 1.4, 1.5))),
+        furnishings=(
+            Furnishing(name="two upholstered chairs", material="upholstered chair", amount=2),
+        ),
+        sources=(
+            Position(name="S1", point=Point(1.1, 1.2, 1.5)),
+            Position(name="S2", point=Point(3.3, 1.4, 1.5)),
+        ),
         microphones=(
             Position(name="P1", point=Point(2.9, 2.2, 1.2)),
             Position(name="P2", point=Point(1.8, 2.7, 1.2)),
@@ -161,7 +226,12 @@ def a_job(folder: Path, **changes: Any) -> Job:
         seat="P1",
         visits=(
             Visit(name="before", date="2026-05-04", gain="-12 dB, marked", **usual),
-            Visit(name="after", date="2026-06-15", gain="-12 dB, marked", **{**usual, "temperature_c": 23.3}),
+            Visit(
+                name="after",
+                date="2026-06-15",
+                gain="-12 dB, marked",
+                **{**usual, "temperature_c": 23.3},
+            ),
         ),
         shop=a_shop(),
     )
@@ -171,7 +241,9 @@ def a_job(folder: Path, **changes: Any) -> Job:
 def an_analysis(name: str, t20: tuple[float, ...], seed: int) -> Analysis:
     rng = np.random.default_rng(seed)
     pairs = [(s, m) for s in ("S1", "S2") for m in ("P1", "P2", "P3")]
-    spread = {hz: t * (1 + 0.02 * rng.standard_normal(6)) for hz, t in zip(OCTAVES, t20, strict=True)}
+    spread = {
+        hz: t * (1 + 0.02 * rng.standard_normal(6)) for hz, t in zip(OCTAVES, t20, strict=True)
+    }
     positions = tuple(
         PositionDecays(
             source=s,
@@ -195,7 +267,9 @@ def an_analysis(name: str, t20: tuple[float, ...], seed: int) -> Analysis:
             t20_u_s=_sd(hz, float(values.mean())) / 6**0.5,
             t20_spread_s=float(values.std(ddof=1)),
             positions=6,
-            reasons=("125 Hz: 41 dB of decay above the noise, T30 needs 45 dB.",) if hz == 125 else (),
+            reasons=("125 Hz: 41 dB of decay above the noise, T30 needs 45 dB.",)
+            if hz == 125
+            else (),
         )
         for hz, values in spread.items()
     )
@@ -255,19 +329,29 @@ def a_verdict(analysis: Analysis) -> Verdict:
             u_s=m.t20_u_s,
             low_s=LOW if target.limit(m.band_hz) else None,
             high_s=HIGH if target.limit(m.band_hz) else None,
-            outcome="modal" if m.band_hz < 200 else ("too long" if target.limit(m.band_hz) else "no limit"),
+            outcome="modal"
+            if m.band_hz < 200
+            else ("too long" if target.limit(m.band_hz) else "no limit"),
         )
         for m in analysis.octaves
     )
     mid = BandVerdict(
-        band_hz=0, value_s=analysis.mid_s, u_s=analysis.mid_u_s, low_s=LOW, high_s=HIGH, outcome="too long"
+        band_hz=0,
+        value_s=analysis.mid_s,
+        u_s=analysis.mid_u_s,
+        low_s=LOW,
+        high_s=HIGH,
+        outcome="too long",
     )
     flutter = Finding(
         title="A ringing between two walls",
         sentence="Clap your hands between the east and the west wall and you hear a buzz; it smears every consonant.",
         evidence="Repeats every 25 ms, 9 of them within 20 dB.",
         threshold="More than 4 repeats is audible as flutter (common practice).",
-        remedies=("Hang the bookcase curtain open on the west wall.", "Cover one of the two walls at ear height."),
+        remedies=(
+            "Hang the bookcase curtain open on the west wall.",
+            "Cover one of the two walls at ear height.",
+        ),
     )
     boom = Finding(
         title="Speech hangs on too long",
@@ -288,7 +372,13 @@ def a_verdict(analysis: Analysis) -> Verdict:
 def a_plan(title: str, count: int, low: float, high: float, *, reaches: bool) -> Plan:
     bands = tuple(
         BandPrediction(
-            band_hz=hz, sabine_s=t, eyring_s=t * 0.93, simulated_s=None, likely_s=t, low_s=t * 0.88, high_s=t * 1.12
+            band_hz=hz,
+            sabine_s=t,
+            eyring_s=t * 0.93,
+            simulated_s=None,
+            likely_s=t,
+            low_s=t * 0.88,
+            high_s=t * 1.12,
         )
         for hz, t in zip(OCTAVES[1:], AFTER[1:], strict=True)
     )
@@ -302,14 +392,22 @@ def a_plan(title: str, count: int, low: float, high: float, *, reaches: bool) ->
         calibrated=True,
     )
     promise = Promise(
-        bands=tuple(PromisedBand(band_hz=hz, low_s=LOW, high_s=HIGH + 0.03) for hz in (500.0, 1000.0, 2000.0, 4000.0)),
+        bands=tuple(
+            PromisedBand(band_hz=hz, low_s=LOW, high_s=HIGH + 0.03)
+            for hz in (500.0, 1000.0, 2000.0, 4000.0)
+        ),
         mid_low_s=LOW,
         mid_high_s=HIGH,
         positions=6,
-        conditions=("the same six pairs of positions", "doors shut, ventilation off", "furniture as listed"),
+        conditions=(
+            "the same six pairs of positions",
+            "doors shut, ventilation off",
+            "furniture as listed",
+        ),
     )
     pieces = tuple(
-        Placement(name=n, piece=piece, face=face, place=place, reasons=(why,)) for n, piece, face, place, why in PIECES
+        Placement(name=n, piece=piece, face=face, place=place, reasons=(why,))
+        for n, piece, face, place, why in PIECES
     )
     return Plan(
         title=title,
@@ -317,7 +415,9 @@ def a_plan(title: str, count: int, low: float, high: float, *, reaches: bool) ->
         prediction=prediction,
         promise=promise,
         reaches_target=reaches,
-        shortfalls=() if reaches else ("250 Hz stays 0.04 s too long; deeper panels would cure it.",),
+        shortfalls=()
+        if reaches
+        else ("250 Hz stays 0.04 s too long; deeper panels would cure it.",),
         gain_per_piece=(0.08, 0.06, 0.05, 0.04, 0.05, 0.01)[:count],
     )
 
@@ -364,9 +464,20 @@ def a_sheet(plan: Plan) -> BuildSheet:
                 width_m=4.5 * IN,
                 note="over the sides",
             ),
-            Cut(part="core", stock="mineral wool board", count=8, length_m=48 * IN, width_m=24 * IN, note="two deep"),
+            Cut(
+                part="core",
+                stock="mineral wool board",
+                count=8,
+                length_m=48 * IN,
+                width_m=24 * IN,
+                note="two deep",
+            ),
         ),
-        steps=("Square the ends.", "Glue and nail the frame; diagonals within 1/16 in.", "Staple fabric centre out."),
+        steps=(
+            "Square the ends.",
+            "Glue and nail the frame; diagonals within 1/16 in.",
+            "Staple fabric centre out.",
+        ),
         cautions=("Mineral wool: gloves, sleeves and a respirator.",),
         weight_kg=9.1,
         hours=Decimal("4.80"),
@@ -376,7 +487,11 @@ def a_sheet(plan: Plan) -> BuildSheet:
         piece="block diffuser 24 × 48",
         names=("D1",),
         cuts=(Cut(part="block", stock="2x2 stick", count=103, length_m=4 * IN, width_m=1.5 * IN),),
-        steps=("Dry-lay rows 1 and 2.", "Square row 1 against a straight fence.", "Check square every fourth row."),
+        steps=(
+            "Dry-lay rows 1 and 2.",
+            "Square row 1 against a straight fence.",
+            "Check square every fourth row.",
+        ),
         cautions=("Stop block clears the blade before release; no fingers inside 6 in.",),
         weight_kg=27.0,
         hours=Decimal(11),
@@ -425,7 +540,9 @@ def a_sheet(plan: Plan) -> BuildSheet:
         build_hours=Decimal("15.8"),
         install_hours=Decimal("4.5"),
         weight_kg=81.4,
-        cautions=("Overhead work: two people, and an engineer's word on the joists where the law asks for it.",),
+        cautions=(
+            "Overhead work: two people, and an engineer's word on the joists where the law asks for it.",
+        ),
     )
 
 
@@ -440,7 +557,11 @@ def everything(folder: Path, **changes: Any) -> tuple[Job, dict[str, Any]]:
     )
     quotes = tuple(a_quote(net) for net in ("1450.00", "2385.00", "3120.00"))
     agreement = Agreement(
-        signed_on="2026-05-11", signed_by="a made-up librarian", method="0.1.0", plan=plans[1], quote=quotes[1]
+        signed_on="2026-05-11",
+        signed_by="a made-up librarian",
+        method="0.1.0",
+        plan=plans[1],
+        quote=quotes[1],
     )
     return job, {
         "before": before,

@@ -66,7 +66,9 @@ def test_costs_and_margin_stand_on_no_client_page(made: dict[str, Path]) -> None
     assert "$311.37" in flat(made["shop-and-install"])
 
 
-def test_the_same_job_makes_the_same_bytes(story: Story, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_same_job_makes_the_same_bytes(
+    story: Story, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     first, second = tmp_path / "one", tmp_path / "two"
     for folder, zone in ((first, "UTC"), (second, "Asia/Tokyo")):
         folder.mkdir()
@@ -80,10 +82,14 @@ def test_the_same_job_makes_the_same_bytes(story: Story, tmp_path: Path, monkeyp
 
 
 def test_numbers_agree_between_the_documents(made: dict[str, Path]) -> None:
-    survey, offer, proof = (flat(made[name]) for name in ("measurement-before", "proposal", "before-and-after"))
+    survey, offer, proof = (
+        flat(made[name]) for name in ("measurement-before", "proposal", "before-and-after")
+    )
     after = flat(made["measurement-after"])
     for label in ("500 Hz", "1 kHz", "2 kHz", "4 kHz"):
-        row = re.search(rf"{label} (0\.\d+) (0\.\d+) (±0\.\d+) (0\.\d+–0\.\d+) (?:not )?kept", proof)
+        row = re.search(
+            rf"{label} (0\.\d+) (0\.\d+) (±0\.\d+) (0\.\d+–0\.\d+) (?:not )?kept", proof
+        )
         assert row, label
         was, now, sure, promised = row.groups()
         assert re.search(rf"{label} {was} ±", survey)
@@ -117,7 +123,12 @@ def test_the_acceptance_clause_has_its_four_elements(made: dict[str, Path]) -> N
     # Value, method, conditions, remedy: common practice of acceptance clauses.
     text = flat(made["proposal"])
     assert all(word in text for word in ("Value.", "Method.", "Conditions.", "Remedy."))
-    assert text.index("What you told us") < text.index("What we found") < text.index("Three ways") < text.index("Price")
+    assert (
+        text.index("What you told us")
+        < text.index("What we found")
+        < text.index("Three ways")
+        < text.index("Price")
+    )
     assert "What is not included" in text
 
 
@@ -143,14 +154,18 @@ def test_a_metric_job_shows_no_inches(story: Story, tmp_path: Path) -> None:
     assert '"' not in text
 
 
-def test_the_row_map_warns_and_keeps_its_counts(made: dict[str, Path], story: Story, tmp_path: Path) -> None:
+def test_the_row_map_warns_and_keeps_its_counts(
+    made: dict[str, Path], story: Story, tmp_path: Path
+) -> None:
     sheet = story(tmp_path)[1]["sheet"]
     rows = next(piece.row_map for piece in sheet.sheets if piece.row_map)
     text = flat(made["shop-and-install"])
     assert "FRONT" in text
     assert "mirrored" in text
     # 32 columns are two tables of 16, so that they can be read at arm's length.
-    printed = re.findall(r"\b(\d\d) ((?:\d \d \d \d │ ){3}\d \d \d \d) (\d+)·(\d+)·(\d+)·(\d+)", text)
+    printed = re.findall(
+        r"\b(\d\d) ((?:\d \d \d \d │ ){3}\d \d \d \d) (\d+)·(\d+)·(\d+)·(\d+)", text
+    )
     halves = [row[:16] for row in rows] + [row[16:] for row in rows]
     assert len(printed) == len(halves) == 2 * len(rows)
     assert "Columns 17 to 32 of 32" in text
@@ -162,7 +177,9 @@ def test_the_row_map_warns_and_keeps_its_counts(made: dict[str, Path], story: St
 
 def test_what_is_lacking_is_said(story: Story, tmp_path: Path) -> None:
     job, known = story(tmp_path)
-    assert [lack.split(":")[0] for lack in lacking(job, **known)] == ["files to listen to"]  # no responses there
+    assert [lack.split(":")[0] for lack in lacking(job, **known)] == [
+        "files to listen to"
+    ]  # no responses there
     assert report(job) == ()
     assert len(lacking(job)) == 6
     some = lacking(job, before=known["before"])
@@ -178,7 +195,9 @@ def test_the_telephone_page_stands_alone_and_is_well_formed(story: Story, tmp_pa
         text = path.read_text("utf-8")
         # Nothing is fetched: the only addresses are the names of XML's own vocabularies.
         outside = set(re.findall(r"https?://[^\"' )<]+", text)) - {"http://www.w3.org/2000/svg"}
-        assert {address for address in outside if "w3.org" not in address and "purl.org" not in address} == set()
+        assert {
+            address for address in outside if "w3.org" not in address and "purl.org" not in address
+        } == set()
         assert "<script" not in text
         assert "<tag>" not in text
         reader = Balanced()
@@ -224,7 +243,9 @@ class Balanced(HTMLParser):
 
 def test_a_broken_promise_says_what_is_likely_wrong(story: Story, tmp_path: Path) -> None:
     job, known = story(tmp_path)
-    verification = replace(known["verification"], kept="not kept", causes=("One panel lacks: hang it.",))
+    verification = replace(
+        known["verification"], kept="not kept", causes=("One panel lacks: hang it.",)
+    )
     found = report(job, agreement=known["agreement"], verification=verification)
     first = pages(next(path for path in found if path.name == "before-and-after.pdf"))[0]
     assert "Not kept" in first

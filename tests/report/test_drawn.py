@@ -9,7 +9,7 @@ import pytest
 
 from roomcheck.recommend import Check, PieceGain, ReflectionChange, Tighter
 from roomcheck.report import write_drawings
-from roomcheck.report.options import gains_svg, looks_svg, options, to_look_at, tolerance
+from roomcheck.report.pages.options import gains_svg, looks_svg, options, to_look_at, tolerance
 
 IN = 0.0254
 
@@ -31,7 +31,12 @@ def entities(text: str) -> list[tuple[str, dict[int, str]]]:
 def layer_lines(text: str, layer: str) -> set[frozenset[tuple[float, float]]]:
     """Ends of the lines on a layer, in the drawing's unit."""
     return {
-        frozenset({(round(float(d[10]), 3), round(float(d[20]), 3)), (round(float(d[11]), 3), round(float(d[21]), 3))})
+        frozenset(
+            {
+                (round(float(d[10]), 3), round(float(d[20]), 3)),
+                (round(float(d[11]), 3), round(float(d[21]), 3)),
+            }
+        )
         for kind, d in entities(text)
         if kind == "LINE" and d[8] == layer
     }
@@ -47,7 +52,9 @@ def test_a_face_as_dxf_has_its_pieces_and_studs_where_the_job_says(story, tmp_pa
     for piece in (p for p in plan.pieces if job.room.face(p.face).kind == "wall"):
         text = (tmp_path / "drawings" / f"wall-{piece.face}.dxf").read_text(encoding="ascii")
         r = piece.place
-        bottom = frozenset({(round(x * per_m, 3), round(r.v_m * per_m, 3)) for x in (r.u_m, r.u_m + r.width_m)})
+        bottom = frozenset(
+            {(round(x * per_m, 3), round(r.v_m * per_m, 3)) for x in (r.u_m, r.u_m + r.width_m)}
+        )
         assert any(_near(bottom, line) for line in layer_lines(text, "PIECES"))
     stand = job.framing[0]
     text = (tmp_path / "drawings" / f"wall-{stand.face}.dxf").read_text(encoding="ascii")
@@ -62,7 +69,9 @@ def test_a_face_as_dxf_has_its_pieces_and_studs_where_the_job_says(story, tmp_pa
 
 def _near(a: frozenset[tuple[float, float]], b: frozenset[tuple[float, float]]) -> bool:
     p, q = sorted(a), sorted(b)
-    return len(p) == len(q) and all(abs(x - u) + abs(y - v) < 0.01 for (x, y), (u, v) in zip(p, q, strict=True))
+    return len(p) == len(q) and all(
+        abs(x - u) + abs(y - v) < 0.01 for (x, y), (u, v) in zip(p, q, strict=True)
+    )
 
 
 def _bounce(job) -> ReflectionChange:
@@ -83,7 +92,8 @@ def _bounce(job) -> ReflectionChange:
 def test_three_plans_stand_on_the_options_page(story, tmp_path):
     job, known = story(tmp_path)
     gains = tuple(
-        PieceGain(name=f"A{i}", gain_s=g, after_s=0.5 - g * i, heard=g > 0.02) for i, g in ((1, 0.1), (2, 0.01))
+        PieceGain(name=f"A{i}", gain_s=g, after_s=0.5 - g * i, heard=g > 0.02)
+        for i, g in ((1, 0.1), (2, 0.01))
     )
     plans = [
         dataclasses.replace(plan, gains=gains, unheard_from=2, weeks=4, reflections=(_bounce(job),))
@@ -107,11 +117,20 @@ def test_tolerance_and_check_list_are_printed_with_what_they_rest_on(story, tmp_
         Tighter(tolerance_pct=10.0, pairs=12, reason="precision grade"),
         Tighter(tolerance_pct=5.0, pairs=None, reason="too much is unknown"),
     )
-    signed = dataclasses.replace(known["plan"].promise, tolerance_pct=12.4, grade="survey", tighter=tighter)
+    signed = dataclasses.replace(
+        known["plan"].promise, tolerance_pct=12.4, grade="survey", tighter=tighter
+    )
     text = " ".join(str(block) for block in tolerance(signed))
-    for word in ("±12 %", "survey", "±10 % would need 12 pairs", "±5 % cannot be promised: too much is unknown"):
+    for word in (
+        "±12 %",
+        "survey",
+        "±10 % would need 12 pairs",
+        "±5 % cannot be promised: too much is unknown",
+    ):
         assert word in text
-    plan = dataclasses.replace(known["plan"], checks=(Check(subject="vents", text="look", pieces=("A1", "A2")),))
+    plan = dataclasses.replace(
+        known["plan"], checks=(Check(subject="vents", text="look", pieces=("A1", "A2")),)
+    )
     text = " ".join(str(block) for block in to_look_at(plan))
     assert "Vents: look (A1, A2)" in text and "Nothing here is an approval" in text
     assert to_look_at(known["plan"]) == ()

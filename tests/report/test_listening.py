@@ -15,7 +15,13 @@ from roomcheck.analyse import Analysis, BandMean
 from roomcheck.job import Job, load_job
 from roomcheck.measure import ImpulseResponse, Measurement, TakeCheck
 from roomcheck.predict import BandPrediction, Prediction
-from roomcheck.report.listening import _as_predicted, _trimmed, a_weighted_rms, listening_files, octave_parts
+from roomcheck.report.sound.listening import (
+    _as_predicted,
+    _trimmed,
+    a_weighted_rms,
+    listening_files,
+    octave_parts,
+)
 
 RATE = 48_000
 WAS, WILL = 1.0, 0.5
@@ -35,7 +41,9 @@ def response(t_s: float, seed: int, gain: float = 1.0, rate_hz: int = RATE) -> I
     return ImpulseResponse(samples=gain * np.concatenate([lead, [30.0], noise]), rate_hz=rate_hz)
 
 
-def takes(*pairs: str, t_s: float = WAS, gain: float = 1.0, rate_hz: int = RATE) -> tuple[Measurement, ...]:
+def takes(
+    *pairs: str, t_s: float = WAS, gain: float = 1.0, rate_hz: int = RATE
+) -> tuple[Measurement, ...]:
     check = TakeCheck(keep=True, reasons=(), warnings=(), peak_dbfs=-6.0, noise_dbfs=-80.0)
     return tuple(
         Measurement(
@@ -50,7 +58,9 @@ def takes(*pairs: str, t_s: float = WAS, gain: float = 1.0, rate_hz: int = RATE)
 
 
 def analysis() -> Analysis:
-    none = dict.fromkeys(("edt_s", "t30_s", "c50_db", "c80_db", "d50", "ts_s", "t20_spread_s", "t20_u_s"))
+    none = dict.fromkeys(
+        ("edt_s", "t30_s", "c50_db", "c80_db", "d50", "ts_s", "t20_spread_s", "t20_u_s")
+    )
     means = tuple(BandMean(band_hz=hz, t20_s=WAS, positions=1, **none) for hz in BANDS)  # type: ignore[arg-type]
     return Analysis(
         visit="before",
@@ -66,9 +76,17 @@ def analysis() -> Analysis:
 
 def prediction() -> Prediction:
     none = dict.fromkeys(("sabine_s", "eyring_s", "simulated_s"))
-    bands = tuple(BandPrediction(band_hz=hz, likely_s=WILL, low_s=0.45, high_s=0.55, **none) for hz in BANDS)
+    bands = tuple(
+        BandPrediction(band_hz=hz, likely_s=WILL, low_s=0.45, high_s=0.55, **none) for hz in BANDS
+    )
     return Prediction(
-        before=(), after=bands, mid_likely_s=WILL, mid_low_s=0.45, mid_high_s=0.55, transition_hz=200, calibrated=True
+        before=(),
+        after=bands,
+        mid_likely_s=WILL,
+        mid_low_s=0.45,
+        mid_high_s=0.55,
+        transition_hz=200,
+        calibrated=True,
     )
 
 
@@ -86,13 +104,18 @@ def test_octave_parts_add_up_to_the_sound_again() -> None:
 def test_what_is_simulated_dies_away_as_predicted(job: Job) -> None:
     # T20 by the same analysis as recordings get: 0.5 s was predicted of a room that had 1 s.
     mended = _as_predicted(_trimmed(takes("S1-P1")[0].response), RATE, analysis(), prediction())
-    found = {band.band_hz: band.t20_s for band in roomcheck.decays(ImpulseResponse(samples=mended, rate_hz=RATE))}
+    found = {
+        band.band_hz: band.t20_s
+        for band in roomcheck.decays(ImpulseResponse(samples=mended, rate_hz=RATE))
+    }
     for hz in (500.0, 1000.0, 2000.0):
         assert found[hz] == pytest.approx(WILL, rel=0.06), hz
 
 
 def test_equally_loud_is_equally_loud_and_true_levels_are_true(job: Job) -> None:
-    files = listening_files(job, takes("S1-P1"), takes("S1-P1", t_s=WILL, gain=0.25), analysis(), prediction())
+    files = listening_files(
+        job, takes("S1-P1"), takes("S1-P1", t_s=WILL, gain=0.25), analysis(), prediction()
+    )
     names = ("1-before", "2-after-as-predicted-SIMULATED", "3-after-as-measured")
     for kind in ("voice", "claps"):
         even = [a_weighted_rms(heard(files, f"equally-loud/{kind}-{n}"), RATE) for n in names]
@@ -116,9 +139,13 @@ def test_a_simulation_says_so(job: Job) -> None:
 
 
 def test_the_seat_is_listened_at_and_the_same_pair_both_times(job: Job) -> None:
-    page = dict(listening_files(job, takes("S1-P2", "S2-P1", "S1-P1"), (), None, None))["listening/READ-ME.txt"]
+    page = dict(listening_files(job, takes("S1-P2", "S2-P1", "S1-P1"), (), None, None))[
+        "listening/READ-ME.txt"
+    ]
     assert b"S1 and the microphone P1" in page
-    page = dict(listening_files(job, takes("S1-P1", "S1-P2"), takes("S1-P2"), None, None))["listening/READ-ME.txt"]
+    page = dict(listening_files(job, takes("S1-P1", "S1-P2"), takes("S1-P2"), None, None))[
+        "listening/READ-ME.txt"
+    ]
     assert b"microphone P2" in page
     assert listening_files(job, takes("S1-P1"), takes("S1-P2"), None, None) == []
     assert listening_files(job, (), (), None, None) == []
@@ -126,5 +153,7 @@ def test_the_seat_is_listened_at_and_the_same_pair_both_times(job: Job) -> None:
 
 def test_another_rate_at_the_second_visit_is_brought_to_the_first(job: Job) -> None:
     files = listening_files(job, takes("S1-P1"), takes("S1-P1", rate_hz=44_100), None, None)
-    was, now = (heard(files, f"equally-loud/claps-{n}") for n in ("1-before", "3-after-as-measured"))
+    was, now = (
+        heard(files, f"equally-loud/claps-{n}") for n in ("1-before", "3-after-as-measured")
+    )
     assert len(now) == pytest.approx(len(was), rel=0.01)

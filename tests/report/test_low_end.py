@@ -9,7 +9,7 @@ import pytest
 
 from roomcheck.analyse import Modes, Response, RoomMode, decays
 from roomcheck.measure import ImpulseResponse, Measurement, TakeCheck
-from roomcheck.report.figure_modes import curves_svg, map_svg, modes_svg, response_svg
+from roomcheck.report.figures.figure_modes import curves_svg, map_svg, modes_svg, response_svg
 
 
 def a_mode(hz: float, decay_s: float, box: str) -> RoomMode:
@@ -23,7 +23,9 @@ def a_mode(hz: float, decay_s: float, box: str) -> RoomMode:
 def take() -> Measurement:
     rng, rate = np.random.default_rng(1), 48_000
     t = np.arange(rate) / rate
-    x = rng.normal(size=rate) * np.exp(-6.9 * t / 0.4) + 3 * np.exp(-6.9 * t / 0.9) * np.cos(2 * np.pi * 70 * t)
+    x = rng.normal(size=rate) * np.exp(-6.9 * t / 0.4) + 3 * np.exp(-6.9 * t / 0.9) * np.cos(
+        2 * np.pi * 70 * t
+    )
     x = np.concatenate([np.zeros(480), [20.0], x]) + 1e-3 * rng.normal(size=rate + 481)
     check = TakeCheck(keep=True, reasons=(), warnings=(), peak_dbfs=-6.0, noise_dbfs=-80.0)
     response = ImpulseResponse(samples=x, rate_hz=rate)
@@ -32,8 +34,13 @@ def take() -> Measurement:
 
 @pytest.fixture(scope="module")
 def charts(take: Measurement) -> dict[str, str]:
-    found = (a_mode(40.0, 0.5, "axial, length (1 0 0)"), a_mode(61.0, 0.9, "tangential, length and width (1 1 0)"))
-    modes = Modes(from_hz=20, to_hz=160, found=(*found, a_mode(80.0, 0.4, "")), not_found=(), positions=6)
+    found = (
+        a_mode(40.0, 0.5, "axial, length (1 0 0)"),
+        a_mode(61.0, 0.9, "tangential, length and width (1 1 0)"),
+    )
+    modes = Modes(
+        from_hz=20, to_hz=160, found=(*found, a_mode(80.0, 0.4, "")), not_found=(), positions=6
+    )
     response = Response(
         source="S1", microphone="P1", hz=(50.0, 500.0, 5000.0), level_db=(-3.0, 0.0, -6.0), clear_from_hz=50,
         clear_to_hz=5000,
@@ -74,7 +81,7 @@ def test_same_numbers_same_bytes(charts, take):
 
 
 def test_the_map_holds_the_note_that_rings(take):
-    from roomcheck.analyse.pictures import decay_map
+    from roomcheck.analyse.visit.pictures import decay_map
 
     hz = np.linspace(40, 120, 41)
     late = decay_map(take.response, hz, np.array([0.0, 0.3]))[1]

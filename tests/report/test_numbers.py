@@ -19,10 +19,10 @@ from roomcheck.analyse import Analysis
 from roomcheck.job import Job
 from roomcheck.plain import from_plain
 from roomcheck.report import report
-from roomcheck.report.data import beside, limits, plus_minus, reach
-from roomcheck.report.drawings import elevation_svg, plan_svg
-from roomcheck.report.figures import BAND, INK, QUIET, decays_svg, options_svg
-from roomcheck.report.files import bands_csv
+from roomcheck.report.figures.drawings import elevation_svg, plan_svg
+from roomcheck.report.figures.figures import BAND, INK, QUIET, decays_svg, options_svg
+from roomcheck.report.render.files import bands_csv
+from roomcheck.report.words.data import beside, limits, plus_minus, reach
 
 Story = Callable[..., tuple[Job, dict[str, Any]]]
 
@@ -59,12 +59,20 @@ def test_an_elevation_is_to_scale(story: Story, tmp_path: Path) -> None:
     svg, scale = elevation_svg(job, face, pieces)
     boxes = []
     for path in re.findall(r'<path d="(M [^"]*z)', re.sub(r"\s+", " ", svg)):
-        x, y = zip(*((float(a), float(b)) for a, b in re.findall(r"[ML] (-?[\d.]+) (-?[\d.]+)", path)), strict=True)
+        x, y = zip(
+            *((float(a), float(b)) for a, b in re.findall(r"[ML] (-?[\d.]+) (-?[\d.]+)", path)),
+            strict=True,
+        )
         boxes.append((max(x) - min(x), max(y) - min(y)))
     for piece in pieces:
         # SVG points are 1/72 in; on paper a metre is 1/scale of itself.
-        wide, high = (side / scale / 0.0254 * 72 for side in (piece.place.width_m, piece.place.height_m))
-        assert any(w == pytest.approx(wide, abs=0.01) and h == pytest.approx(high, abs=0.01) for w, h in boxes)
+        wide, high = (
+            side / scale / 0.0254 * 72 for side in (piece.place.width_m, piece.place.height_m)
+        )
+        assert any(
+            w == pytest.approx(wide, abs=0.01) and h == pytest.approx(high, abs=0.01)
+            for w, h in boxes
+        )
 
 
 def test_drawings_carry_their_dimensions(story: Story, tmp_path: Path) -> None:
@@ -106,7 +114,9 @@ def luminance(colour: str) -> float:
 
 def test_text_can_be_read() -> None:
     # WCAG 2.1, 1.4.3: at least 4.5 to 1 (from memory), on white and on the shaded rows.
-    page = (Path(sys.modules["roomcheck.report"].__file__ or "").parent / "page.typ").read_text("utf-8")
+    page = (Path(sys.modules["roomcheck.report"].__file__ or "").parent / "page.typ").read_text(
+        "utf-8"
+    )
     colours = dict(re.findall(r'([\w-]+)(?: =|:) rgb\("(#\w{6})"\)', page))
     assert {"ink", "quiet", "wash", "good", "bad", "open"} <= set(colours)
     for name in ("ink", "quiet", "good", "bad", "open"):

@@ -8,8 +8,8 @@ import numpy as np
 
 from roomcheck.analyse import Cause, Meeting, PositionReflections, Reflection
 from roomcheck.measure import ImpulseResponse, Measurement, TakeCheck
-from roomcheck.report.blocks import Picture, Table
-from roomcheck.report.reflections import what_answers
+from roomcheck.report.pages.reflections import what_answers
+from roomcheck.report.render.blocks import Picture, Table
 
 
 def _visit(story, folder):
@@ -26,7 +26,12 @@ def _visit(story, folder):
     )  # fmt: skip
     bare = Reflection(delay_s=0.002, level_db=-8.0, stands_out_db=15.0, causes=())
     row = PositionReflections(
-        source=source, microphone=microphone, take="take", reflections=(bare, named), smear_s=3e-4, early_db=-3.0
+        source=source,
+        microphone=microphone,
+        take="take",
+        reflections=(bare, named),
+        smear_s=3e-4,
+        early_db=-3.0,
     )
     samples = np.zeros(12_000)
     samples[[500, 596, 740]] = 1.0, 0.4, 0.5

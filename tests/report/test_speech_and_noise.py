@@ -6,8 +6,8 @@ from dataclasses import replace
 
 from promises import a_visit
 from roomcheck.analyse import NoiseLevel, SpeechIndex
-from roomcheck.report.blocks import Bullets, Table
-from roomcheck.report.speech_and_noise import speech_and_noise
+from roomcheck.report.pages.speech_and_noise import speech_and_noise
+from roomcheck.report.render.blocks import Bullets, Table
 
 NOISE = NoiseLevel(
     take="noise-1.wav",
@@ -25,8 +25,14 @@ NOISE = NoiseLevel(
 def test_what_is_known_is_shown_and_says_what_it_is_relative_to() -> None:
     bare = a_visit("before", {500.0: (0.6, 0.61)})
     assert speech_and_noise(bare) == ()
-    first = replace(bare.positions[0], speech=SpeechIndex(sti=0.612, rating="good", bands=(), reasons=("No noise.",)))
-    second = replace(bare.positions[1], speech=SpeechIndex(sti=None, rating=None, bands=(), reasons=("Too short.",)))
+    first = replace(
+        bare.positions[0],
+        speech=SpeechIndex(sti=0.612, rating="good", bands=(), reasons=("No noise.",)),
+    )
+    second = replace(
+        bare.positions[1],
+        speech=SpeechIndex(sti=None, rating=None, bands=(), reasons=("Too short.",)),
+    )
     found = speech_and_noise(replace(bare, positions=(first, second), noise=(NOISE,)))
     speech, noise = (block for block in found if isinstance(block, Table))
     assert speech.rows == (("S1, P1", "0.61", "good"),)

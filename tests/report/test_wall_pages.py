@@ -11,13 +11,13 @@ from pathlib import Path
 import pytest
 
 import roomcheck
-from roomcheck.build import build
 from roomcheck.job import load_job, read_signed
 from roomcheck.plain import from_plain
 from roomcheck.quote import Agreement
-from roomcheck.report.letterhead import letterhead_of
-from roomcheck.report.shopsheets import shop_sheets
-from roomcheck.report.typst_page import pdf_of
+from roomcheck.report.render.letterhead import letterhead_of
+from roomcheck.report.render.typst_page import pdf_of
+from roomcheck.report.shop_pages.shopsheets import shop_sheets
+from roomcheck.workshop import build
 
 STORY_ROOM = Path(roomcheck.__file__).parent / "demo" / "story-room"
 
@@ -31,12 +31,20 @@ def test_every_wall_stands_on_one_page_with_its_cautions(tmp_path, paper):
     sheet = build(job, plan)
     pdf = tmp_path / "sheets.pdf"
     pdf.write_bytes(pdf_of(shop_sheets(job, plan, sheet), letterhead_of(job)))
-    text = subprocess.run(["pdftotext", "-layout", str(pdf), "-"], capture_output=True, check=True).stdout.decode()
+    text = subprocess.run(
+        ["pdftotext", "-layout", str(pdf), "-"], capture_output=True, check=True
+    ).stdout.decode()
     pages = [re.sub(r"\s+", " ", page) for page in text.split("\f")[:-1]]
     first = next(i for i, page in enumerate(pages) if "Hanging lines" in page)
     walls = list(dict.fromkeys(line.face for line in sheet.hanging))
     assert len(pages) - first - 1 == len(walls) == 4
     for page in pages[first + 1 :]:
-        for words in ("Marks", "Cleats and screws", "Wires and pipes", "No drywall screws", "certifies a load"):
+        for words in (
+            "Marks",
+            "Cleats and screws",
+            "Wires and pipes",
+            "No drywall screws",
+            "certifies a load",
+        ):
             assert all(word in page for word in words.split()), (words, page)
         assert "Defer to local" in page

@@ -6,7 +6,11 @@ import math
 
 import pytest
 
-from roomcheck.standards import air_absorption_db_per_m, energy_attenuation_per_m, speed_of_sound_m_s
+from roomcheck.standards import (
+    air_absorption_db_per_m,
+    energy_attenuation_per_m,
+    speed_of_sound_m_s,
+)
 from roomcheck.standards import iso_9613_1_1993 as air
 
 # ISO 9613-1:1993, Table 1, dB/km at 101.325 kPa, as transcribed in open unit tests: (degC, %, Hz).
@@ -80,12 +84,16 @@ def test_energy_attenuation_is_the_loss_over_ten_lg_e():
 
 
 # 343.2 sqrt(T / 293.15), as ISO 9613-1 has it, to the printed digit of an open library.
-@pytest.mark.parametrize(("c", "printed"), [(0, 331.286), (10, 337.296), (15, 340.261), (20, 343.2), (30, 349.005)])
+@pytest.mark.parametrize(
+    ("c", "printed"), [(0, 331.286), (10, 337.296), (15, 340.261), (20, 343.2), (30, 349.005)]
+)
 def test_speed_of_sound(c, printed):
     assert speed_of_sound_m_s(c) == pytest.approx(printed, abs=6e-4)
 
 
-@pytest.mark.parametrize("wrong", [{"temperature_c": 70}, {"humidity_pct": 120}, {"pressure_kpa": 0}])
+@pytest.mark.parametrize(
+    "wrong", [{"temperature_c": 70}, {"humidity_pct": 120}, {"pressure_kpa": 0}]
+)
 def test_outside_the_ranges_nothing_is_computed(wrong):
     said = {"band_hz": 1000, "temperature_c": 20, "humidity_pct": 50} | wrong
     with pytest.raises(ValueError, match=next(iter(wrong))):

@@ -19,19 +19,59 @@ from roomcheck.standards.iec_61260_1_2014 import (
 )
 
 # IEC 61260-1:2014, Formulas (2) and (3): exact mid-band frequencies.
-EXACT_OCTAVES = ["63.0957", "125.8925", "251.1886", "501.1872", "1000", "1995.2623", "3981.0717", "7943.2823"]
+EXACT_OCTAVES = [
+    "63.0957",
+    "125.8925",
+    "251.1886",
+    "501.1872",
+    "1000",
+    "1995.2623",
+    "3981.0717",
+    "7943.2823",
+]
 EXACT_THIRDS = [
-    *("50.1187", "63.0957", "79.4328", "100", "125.8925", "158.4893", "199.5262", "251.1886", "316.2278", "398.1072"),
-    *("501.1872", "630.9573", "794.3282", "1000", "1258.9254", "1584.8932", "1995.2623", "2511.8864", "3162.2777"),
+    *(
+        "50.1187",
+        "63.0957",
+        "79.4328",
+        "100",
+        "125.8925",
+        "158.4893",
+        "199.5262",
+        "251.1886",
+        "316.2278",
+        "398.1072",
+    ),
+    *(
+        "501.1872",
+        "630.9573",
+        "794.3282",
+        "1000",
+        "1258.9254",
+        "1584.8932",
+        "1995.2623",
+        "2511.8864",
+        "3162.2777",
+    ),
     *("3981.0717", "5011.8723", "6309.5734", "7943.2823", "10000"),
 ]
 
 # Formula (9) and Table F.1: where the limits of a third stand, over the mid-band frequency.
-THIRD_RATIOS = ["1.02667", "1.05575", "1.08746", "1.12202", "1.29437", "1.88173", "3.05365", "5.39195"]
+THIRD_RATIOS = [
+    "1.02667",
+    "1.05575",
+    "1.08746",
+    "1.12202",
+    "1.29437",
+    "1.88173",
+    "3.05365",
+    "5.39195",
+]
 
 
 @pytest.mark.parametrize(
-    ("fraction", "nominal", "printed"), [(1, OCTAVES_HZ, EXACT_OCTAVES), (3, THIRDS_HZ, EXACT_THIRDS)]
+    ("fraction", "nominal", "printed"),
+    [(1, OCTAVES_HZ, EXACT_OCTAVES), (3, THIRDS_HZ, EXACT_THIRDS)],
 )
 def test_exact_frequencies_are_those_printed(fraction, nominal, printed):
     for band_hz, text in zip(nominal, printed, strict=True):
@@ -39,7 +79,17 @@ def test_exact_frequencies_are_those_printed(fraction, nominal, printed):
 
 
 def test_octave_edges_are_those_printed_and_meet():
-    printed = [44.6684, 89.1251, 177.8279, 354.8134, 707.9458, 1412.5375, 2818.3829, 5623.4133, 11220.1845]
+    printed = [
+        44.6684,
+        89.1251,
+        177.8279,
+        354.8134,
+        707.9458,
+        1412.5375,
+        2818.3829,
+        5623.4133,
+        11220.1845,
+    ]
     for band_hz, low, high in zip(OCTAVES_HZ, printed, printed[1:], strict=False):
         assert band_edges_hz(band_hz) == pytest.approx((low, high), abs=0.5e-4, rel=0)
 
@@ -52,8 +102,21 @@ def test_limits_of_a_third_stand_where_table_f_1_prints_them():
 
 # Table 1, class 1: exponent of G, least and most relative attenuation in dB.
 CLASS_1 = [
-    *((0, -0.4, 0.4), (0.125, -0.4, 0.5), (0.25, -0.4, 0.7), (0.375, -0.4, 1.4), (0.4999, -0.4, 5.3)),
-    *((0.5001, 1.2, np.inf), (1, 16.6, np.inf), (2, 40.5, np.inf), (3, 60, np.inf), (4, 70, np.inf), (5, 70, np.inf)),
+    *(
+        (0, -0.4, 0.4),
+        (0.125, -0.4, 0.5),
+        (0.25, -0.4, 0.7),
+        (0.375, -0.4, 1.4),
+        (0.4999, -0.4, 5.3),
+    ),
+    *(
+        (0.5001, 1.2, np.inf),
+        (1, 16.6, np.inf),
+        (2, 40.5, np.inf),
+        (3, 60, np.inf),
+        (4, 70, np.inf),
+        (5, 70, np.inf),
+    ),
 ]
 
 
@@ -66,7 +129,9 @@ def test_filters_keep_class_1_at_every_limit(fraction, bands):
         for x, least, most in CLASS_1:
             ratio = 1 + (G ** (0.5 / fraction) - 1) / (G**0.5 - 1) * (G**x - 1)
             for f in (middle * ratio, middle / ratio):
-                found = -20 * np.log10(max(float(band_gain(f, band_hz, fraction) / reference), 1e-12))
+                found = -20 * np.log10(
+                    max(float(band_gain(f, band_hz, fraction) / reference), 1e-12)
+                )
                 assert least <= found <= most, (band_hz, x, found)
 
 

@@ -24,12 +24,15 @@ def test_standard_deviations_agree_with_annex_a(t, f, fraction, positions, decay
         (iso.t20_sd_s(t, f, fraction, positions, decays), sd20),
         (iso.t30_sd_s(t, f, fraction, positions, decays), sd30),
     ):
-        assert found == pytest.approx(float(printed), abs=0.5 * 10 ** -len(printed.partition(".")[2]), rel=0)
+        assert found == pytest.approx(
+            float(printed), abs=0.5 * 10 ** -len(printed.partition(".")[2]), rel=0
+        )
 
 
 # d_min = 2 sqrt(V/(c T)) with c = 343 m/s; 210 m3 and 0.6 s is printed as 2.0 m in figures that quote the standard.
 @pytest.mark.parametrize(
-    ("volume", "t", "printed"), [(210, 0.6, 2.0203), (30, 0.3, 1.0799), (50, 0.4, 1.2074), (200, 0.8, 1.7075)]
+    ("volume", "t", "printed"),
+    [(210, 0.6, 2.0203), (30, 0.3, 1.0799), (50, 0.4, 1.2074), (200, 0.8, 1.7075)],
 )
 def test_least_distance_from_the_source(volume, t, printed):
     assert iso.least_source_distance_m(volume, t) == pytest.approx(printed, abs=0.5e-4, rel=0)

@@ -5,24 +5,54 @@ from __future__ import annotations
 import pytest
 
 from roomcheck.standards import iec_60268_16_2020 as speech
-from roomcheck.standards import nc_1957, nr_as_1469_1983
-from roomcheck.standards.nc_1957 import nc, speech_interference_db
-from roomcheck.standards.nr_as_1469_1983 import curve_db, nr
+from roomcheck.standards.curves import nc_1957, nr_as_1469_1983
+from roomcheck.standards.curves.nc_1957 import nc, speech_interference_db
+from roomcheck.standards.curves.nr_as_1469_1983 import curve_db, nr
 
 # A-weighted sums of the NC and NR curves, from the A-weighting of IEC 61672 in octaves; a check on each whole row.
-A_WEIGHTING = {63: -26.2, 125: -16.1, 250: -8.6, 500: -3.2, 1000: 0.0, 2000: 1.2, 4000: 1.0, 8000: -1.1}
+A_WEIGHTING = {
+    63: -26.2,
+    125: -16.1,
+    250: -8.6,
+    500: -3.2,
+    1000: 0.0,
+    2000: 1.2,
+    4000: 1.0,
+    8000: -1.1,
+}
 
 # The worked example of ANSI/ASA S12.2, as quoted in open reference data: NC-40 by the 250 Hz octave, SIL 35.5 dB.
 S12_2 = {63: 59, 125: 51, 250: 50, 500: 39, 1000: 36, 2000: 34, 4000: 33, 8000: 32}
 
 # AS 1469:1983 curves printed in the trade.
-NR_PRINTED = {(10, 63): "43.40", (15, 125): "35.05", (20, 250): "30.60", (25, 500): "29.15", (30, 2000): "26.95"}
+NR_PRINTED = {
+    (10, 63): "43.40",
+    (15, 125): "35.05",
+    (20, 250): "30.60",
+    (25, 500): "29.15",
+    (30, 2000): "26.95",
+}
 NR_PRINTED |= {(35, 4000): "29.78", (35, 8000): "28.05", (25, 31.5): "72.43"}
 
 # STI of a straight decay without noise: the three of T 0.5, 1 and 2 s agree with an open library's own routine; the
 # others, and those with noise, were computed with numpy from the published equations.
-STI = {0.2: 0.8876, 0.3: 0.8275, 0.5: 0.736302, 0.8: 0.6389, 1.0: 0.588479, 1.5: 0.4979, 2.0: 0.437357, 3.0: 0.3571}
-STI_NOISE = {(0.2, 0): 0.4751, (0.4, 10): 0.6716, (0.6, 15): 0.6662, (1.0, 5): 0.4636, (2.0, 0): 0.2737}
+STI = {
+    0.2: 0.8876,
+    0.3: 0.8275,
+    0.5: 0.736302,
+    0.8: 0.6389,
+    1.0: 0.588479,
+    1.5: 0.4979,
+    2.0: 0.437357,
+    3.0: 0.3571,
+}
+STI_NOISE = {
+    (0.2, 0): 0.4751,
+    (0.4, 10): 0.6716,
+    (0.6, 15): 0.6662,
+    (1.0, 5): 0.4636,
+    (2.0, 0): 0.2737,
+}
 
 # STI and articulation loss as printed in a conversion table.
 ALCONS = {0.30: 33.56, 0.45: 14.89, 0.50: 11.35, 0.60: 6.60, 0.75: 2.93, 1.00: 0.76}
@@ -34,12 +64,16 @@ def test_each_nc_curve_rates_as_itself(number):
     assert nc(levels).value == number
 
 
-@pytest.mark.parametrize(("number", "dba"), [(15, 27.1), (20, 31.4), (25, 35.6), (30, 39.8), (35, 44.2), (40, 49.0)])
+@pytest.mark.parametrize(
+    ("number", "dba"), [(15, 27.1), (20, 31.4), (25, 35.6), (30, 39.8), (35, 44.2), (40, 49.0)]
+)
 def test_nc_curves_add_up_to_their_a_weighted_level(number, dba):
     import math
 
     levels = zip(A_WEIGHTING.values(), nc_1957.CURVES[number], strict=True)
-    assert 10 * math.log10(sum(10 ** ((a + level) / 10) for a, level in levels)) == pytest.approx(dba, abs=0.051)
+    assert 10 * math.log10(sum(10 ** ((a + level) / 10) for a, level in levels)) == pytest.approx(
+        dba, abs=0.051
+    )
 
 
 def test_the_worked_example_of_s12_2():
@@ -91,7 +125,9 @@ def test_sti_of_a_straight_decay_in_noise(case, expected):
 
 
 def test_sti_with_unlike_bands():
-    assert speech.sti_of_room([0.9, 0.8, 0.7, 0.6, 0.6, 0.5, 0.4]) == pytest.approx(0.703954, abs=1e-6)
+    assert speech.sti_of_room([0.9, 0.8, 0.7, 0.6, 0.6, 0.5, 0.4]) == pytest.approx(
+        0.703954, abs=1e-6
+    )
     found = speech.sti_of_room([0.6] * 7, [10, 15, 15, 20, 20, 15, 10])
     assert found == pytest.approx(0.669164, abs=1e-6)
 
@@ -102,7 +138,8 @@ def test_articulation_loss(index, printed):
 
 
 @pytest.mark.parametrize(
-    ("index", "word"), [(0.29, "bad"), (0.31, "poor"), (0.46, "fair"), (0.61, "good"), (0.76, "excellent")]
+    ("index", "word"),
+    [(0.29, "bad"), (0.31, "poor"), (0.46, "fair"), (0.61, "good"), (0.76, "excellent")],
 )
 def test_words(index, word):
     assert speech.rating(index) == word

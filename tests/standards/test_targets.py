@@ -7,24 +7,46 @@ from dataclasses import dataclass
 import pytest
 
 from roomcheck.standards import USES, BadTarget, OutsideScope, UnknownUse, own_target, target_for
-from roomcheck.standards import din_18041_2016 as din
-from roomcheck.standards import itu_r_bs_1116_3 as listening
+from roomcheck.standards.targets import din_18041_2016 as din
+from roomcheck.standards.targets import itu_r_bs_1116_3 as listening
 
 # ITU-R BS.1116-3, 8.2.3.1: Tm = 0.25 (V / 100)^(1/3), as quoted in open analysis code; the cube root by hand.
 BS_1116 = {30: "0.1674", 50: "0.1984", 100: "0.2500", 200: "0.3150", 300: "0.3606", 500: "0.4275"}
 
 # BS.1116-3, Figure 1: corners as quoted in open code, values between them straight over the logarithm of frequency.
-MASK_ABOVE = {63: "0.3000", 80: "0.2483", 100: "0.2000", 125: "0.1517", 160: "0.0983", 200: "0.0500", 1000: "0.0500"}
+MASK_ABOVE = {
+    63: "0.3000",
+    80: "0.2483",
+    100: "0.2000",
+    125: "0.1517",
+    160: "0.0983",
+    200: "0.0500",
+    1000: "0.0500",
+}
 MASK_ABOVE |= {4000: "0.0500", 5000: "0.0661", 6300: "0.0828", 8000: "0.1000"}
 
 # DIN 18041:2016-03, group A formulas (quoted in a building-physics brochure) at round volumes; A3 at 180 m3 stands in
 # an open test.
-DIN = {("A1", 30): "0.7347", ("A1", 500): "1.2845", ("A2", 50): "0.4886", ("A2", 1000): "0.97", ("A3", 180): "0.5517"}
-DIN |= {("A4", 100): "0.3800", ("A4", 250): "0.4835", ("A5", 200): "0.7258", ("A5", 5000): "1.7742", ("A5", 2e4): "2.0"}
+DIN = {
+    ("A1", 30): "0.7347",
+    ("A1", 500): "1.2845",
+    ("A2", 50): "0.4886",
+    ("A2", 1000): "0.97",
+    ("A3", 180): "0.5517",
+}
+DIN |= {
+    ("A4", 100): "0.3800",
+    ("A4", 250): "0.4835",
+    ("A5", 200): "0.7258",
+    ("A5", 5000): "1.7742",
+    ("A5", 2e4): "2.0",
+}
 
 
 def close(printed: str) -> object:
-    return pytest.approx(float(printed), abs=0.5 * 10 ** -len(printed.partition(".")[2]) + 1e-12, rel=0)
+    return pytest.approx(
+        float(printed), abs=0.5 * 10 ** -len(printed.partition(".")[2]) + 1e-12, rel=0
+    )
 
 
 @pytest.mark.parametrize(("volume_m3", "printed"), BS_1116.items())
@@ -54,7 +76,13 @@ def test_tolerance_of_figure_1_below_is_flat_and_wider_at_8_khz():
 # BS.1116-3, 8.2.2.3: rooms whose proportions were checked by hand.
 @pytest.mark.parametrize(
     ("room", "holds"),
-    [((5, 4, 2.5), True), ((7, 5.18, 2.74), True), ((7, 4, 2.4), True), ((4, 4, 2.5), False), ((5, 3, 2.5), False)],
+    [
+        ((5, 4, 2.5), True),
+        ((7, 5.18, 2.74), True),
+        ((7, 4, 2.4), True),
+        ((4, 4, 2.5), False),
+        ((5, 3, 2.5), False),
+    ],
 )
 def test_proportions(room, holds):
     assert listening.proportions_hold(*room) is holds
@@ -66,7 +94,8 @@ def test_din_18041_nominal(case, printed):
 
 
 @pytest.mark.parametrize(
-    ("group", "volume_m3"), [("A1", 29.9), ("A1", 1000), ("A2", 49), ("A4", 500), ("A3", 5000), ("A5", 199)]
+    ("group", "volume_m3"),
+    [("A1", 29.9), ("A1", 1000), ("A2", 49), ("A4", 500), ("A3", 5000), ("A5", 199)],
 )
 def test_din_18041_says_nothing_outside_its_volumes(group, volume_m3):
     with pytest.raises(OutsideScope) as caught:
@@ -77,7 +106,13 @@ def test_din_18041_says_nothing_outside_its_volumes(group, volume_m3):
 
 def test_din_18041_tolerance_as_an_open_implementation_prints_it():
     # T_soll 0.765 s; printed to 0.01 s.
-    printed = {63: (0.38, 1.30), 125: (0.50, 1.11), 1000: (0.61, 0.92), 4000: (0.50, 0.92), 8000: (0.38, 0.92)}
+    printed = {
+        63: (0.38, 1.30),
+        125: (0.50, 1.11),
+        1000: (0.61, 0.92),
+        4000: (0.50, 0.92),
+        8000: (0.38, 0.92),
+    }
     for hz, ends in printed.items():
         assert [ratio * 0.765 for ratio in din.TOLERANCE[hz]] == pytest.approx(ends, abs=0.0051)
 
@@ -85,12 +120,16 @@ def test_din_18041_tolerance_as_an_open_implementation_prints_it():
 def test_a_din_classroom_is_meant_with_people_in_it():
     target = target_for("classroom DIN A3", 180)
     assert target.occupied is True
-    assert (target.mid_low_s, target.mid_high_s) == pytest.approx((0.8 * 0.5517, 1.2 * 0.5517), abs=1e-4)
+    assert (target.mid_low_s, target.mid_high_s) == pytest.approx(
+        (0.8 * 0.5517, 1.2 * 0.5517), abs=1e-4
+    )
     assert {limit.band_hz for limit in target.limits} == {125, 250, 500, 1000, 2000, 4000}
 
 
 # ANSI/ASA S12.60: 10 000 and 20 000 cubic feet, as quoted by an engineering firm.
-@pytest.mark.parametrize(("cubic_feet", "high_s"), [(5000, 0.6), (9990, 0.6), (10_010, 0.7), (19_980, 0.7)])
+@pytest.mark.parametrize(
+    ("cubic_feet", "high_s"), [(5000, 0.6), (9990, 0.6), (10_010, 0.7), (19_980, 0.7)]
+)
 def test_s12_60(cubic_feet, high_s):
     target = target_for("classroom", cubic_feet * 0.3048**3)
     assert target.mid_high_s == high_s
@@ -144,7 +183,9 @@ def test_trade(use, low_s, high_s):
 
 
 def test_trade_band_limits_are_the_range_widened_by_the_evenness():
-    podcast, cinema, meeting = (target_for(use, 30) for use in ("podcast room", "home cinema", "meeting room"))
+    podcast, cinema, meeting = (
+        target_for(use, 30) for use in ("podcast room", "home cinema", "meeting room")
+    )
     assert [(x.low_s, x.high_s) for x in podcast.limits] == [pytest.approx((0.15, 0.40))] * 6
     assert [(x.low_s, x.high_s) for x in cinema.limits] == [pytest.approx((0.1875, 0.50))] * 5
     bass = meeting.limit(125)
@@ -197,7 +238,9 @@ def test_a_target_of_ones_own_takes_the_standards_place():
     assert "As in the old room" in target.source
 
 
-@pytest.mark.parametrize("wrong", [{"low_s": 0.5}, {"from_hz": 9000, "to_hz": 9500}, {"reason": "  "}, {"low_s": -0.1}])
+@pytest.mark.parametrize(
+    "wrong", [{"low_s": 0.5}, {"from_hz": 9000, "to_hz": 9500}, {"reason": "  "}, {"low_s": -0.1}]
+)
 def test_a_target_that_cannot_be_is_refused(wrong):
     said = {"low_s": 0.2, "high_s": 0.4, "from_hz": 125, "to_hz": 4000, "reason": "Wanted."} | wrong
     with pytest.raises(BadTarget):

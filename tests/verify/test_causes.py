@@ -38,7 +38,9 @@ THIN = StockPiece(
     install_hours=Decimal(1),
     needs=(),
 )
-DEEP = replace(THIN, name="deep panel {n}", core=replace(CORE, thickness_m=0.10, gap_m=0.15), width_m=1.2)
+DEEP = replace(
+    THIN, name="deep panel {n}", core=replace(CORE, thickness_m=0.10, gap_m=0.15), width_m=1.2
+)
 HUNG = ("thin panel",) * 6 + ("deep panel {n}",) * 4
 
 
@@ -70,17 +72,26 @@ def said(absorbs: Callable[[float], float], u: float = 0.01) -> tuple[str, ...]:
         for area_m2 in (treated, lambda _: 8.0)
     )
     octaves = tuple(mean(hz, SABINE / absorbs(hz), u) for hz in BANDS)
-    after = cast(Analysis, SimpleNamespace(octave=lambda hz: next(m for m in octaves if m.band_hz == hz)))
+    after = cast(
+        Analysis, SimpleNamespace(octave=lambda hz: next(m for m in octaves if m.band_hz == hz))
+    )
     shop = SimpleNamespace(piece={THIN.name: THIN, DEEP.name: DEEP}.__getitem__)
     job = cast(Job, SimpleNamespace(folder=Path(), room=ROOM, shop=shop))
     place = Rectangle(0, 0, 1, 1)
-    pieces = tuple(Placement(name=str(i), piece=name, face="north", place=place) for i, name in enumerate(HUNG))
-    plan = cast(Plan, SimpleNamespace(pieces=pieces, prediction=SimpleNamespace(after=prediction, before=before)))
+    pieces = tuple(
+        Placement(name=str(i), piece=name, face="north", place=place) for i, name in enumerate(HUNG)
+    )
+    plan = cast(
+        Plan,
+        SimpleNamespace(pieces=pieces, prediction=SimpleNamespace(after=prediction, before=before)),
+    )
     return causes(job, after, plan)
 
 
 def mean(hz: float, t20_s: float, u: float) -> BandMean:
-    unused: dict[str, Any] = dict.fromkeys(("edt_s", "t30_s", "c50_db", "c80_db", "d50", "ts_s", "t20_spread_s"))
+    unused: dict[str, Any] = dict.fromkeys(
+        ("edt_s", "t30_s", "c50_db", "c80_db", "d50", "ts_s", "t20_spread_s")
+    )
     return BandMean(band_hz=hz, t20_s=t20_s, t20_u_s=u * t20_s, positions=6, **unused)
 
 

@@ -16,13 +16,17 @@ def visits(moved_m: float):
     made = []
     for name, off in (("before", 0.0), ("after", moved_m)):
         visit = a_visit(name, {500.0: (0.5, 0.5)})
-        stood = [(Point(1.0, 1.0, 1.5), Point(2.0 + off * (i == 0), 2.0 + i, 1.2)) for i in range(2)]
+        stood = [
+            (Point(1.0, 1.0, 1.5), Point(2.0 + off * (i == 0), 2.0 + i, 1.2)) for i in range(2)
+        ]
         places = zip(visit.positions, stood, strict=True)
         made.append(replace(visit, positions=tuple(replace(p, stood_m=at) for p, at in places)))
     return made
 
 
-@pytest.mark.parametrize(("moved_m", "told", "barred"), [(0.0, 0, 0), (0.02, 0, 0), (0.10, 1, 0), (0.5, 1, 1)])
+@pytest.mark.parametrize(
+    ("moved_m", "told", "barred"), [(0.0, 0, 0), (0.02, 0, 0), (0.10, 1, 0), (0.5, 1, 1)]
+)
 def test_a_place_that_moved_is_told_and_from_a_foot_on_bars(moved_m, told, barred):
     found = differences(a_job(), *visits(moved_m))
     assert (len(found.told), len(found.barring)) == (told, barred)
@@ -32,5 +36,7 @@ def test_a_place_that_moved_is_told_and_from_a_foot_on_bars(moved_m, told, barre
 
 def test_an_imperial_job_reads_degrees_fahrenheit():
     """70 degF is 21.1 degC, 95 is 35 (by definition)."""
-    job = replace(a_job(after={"temperature_c": 35.0}, before={"temperature_c": 21.1}), units="imperial")
+    job = replace(
+        a_job(after={"temperature_c": 35.0}, before={"temperature_c": 21.1}), units="imperial"
+    )
     assert differences(job, *visits(0.0)).told == ("Temperature: 70 °F before, 95 °F after.",)

@@ -8,7 +8,16 @@ from dataclasses import replace
 import pytest
 
 from promises import a_job, a_visit, signed
-from roomcheck.analyse import Analysis, Cause, Meeting, Modes, PositionReflections, Reflection, Response, RoomMode
+from roomcheck.analyse import (
+    Analysis,
+    Cause,
+    Meeting,
+    Modes,
+    PositionReflections,
+    Reflection,
+    Response,
+    RoomMode,
+)
 from roomcheck.verify import verify
 
 BAND = {500.0: (0.6, 0.61)}
@@ -17,7 +26,9 @@ BAND = {500.0: (0.6, 0.61)}
 def reflection(face: str, delay_s: float, level_db: float, *more: str) -> Reflection:
     causes = tuple(
         Cause(
-            meetings=(Meeting(face=name, u_m=1.0, v_m=1.2, x_m=1.0, y_m=0.0, z_m=1.2),), due_s=delay_s, residual_s=0.0
+            meetings=(Meeting(face=name, u_m=1.0, v_m=1.2, x_m=1.0, y_m=0.0, z_m=1.2),),
+            due_s=delay_s,
+            residual_s=0.0,
         )
         for name in (face, *more)
         if name
@@ -27,7 +38,12 @@ def reflection(face: str, delay_s: float, level_db: float, *more: str) -> Reflec
 
 def visit(name: str, *reflections: Reflection, microphone: str = "P1") -> Analysis:
     seen = PositionReflections(
-        source="S1", microphone=microphone, take="", reflections=reflections, smear_s=None, early_db=None
+        source="S1",
+        microphone=microphone,
+        take="",
+        reflections=reflections,
+        smear_s=None,
+        early_db=None,
     )
     return replace(a_visit(name, BAND), reflections=(seen,))
 
@@ -35,7 +51,10 @@ def visit(name: str, *reflections: Reflection, microphone: str = "P1") -> Analys
 def test_a_surface_s_loudest_reflection_is_held_against_itself() -> None:
     before = visit("before", reflection("north", 0.004, -6.0), reflection("north", 0.009, -12.0))
     after = visit("after", reflection("north", 0.0041, -15.0), reflection("ceiling", 0.006, -11.0))
-    found = {c.face: (c.before_db, c.after_db) for c in verify(a_job(), before, after, signed({})).surfaces}
+    found = {
+        c.face: (c.before_db, c.after_db)
+        for c in verify(a_job(), before, after, signed({})).surfaces
+    }
     assert found == {"north": (-6.0, -15.0), "ceiling": (None, -11.0)}
 
 
@@ -43,7 +62,12 @@ def test_what_two_surfaces_or_none_may_explain_is_not_laid_on_one() -> None:
     before = visit("before", reflection("north", 0.004, -6.0, "south"), reflection("", 0.003, -8.0))
     assert verify(a_job(), before, visit("after"), signed({})).surfaces == ()
     elsewhere = visit("after", reflection("north", 0.004, -6.0), microphone="P2")
-    assert verify(a_job(), visit("before", reflection("north", 0.004, -6.0)), elsewhere, signed({})).surfaces == ()
+    assert (
+        verify(
+            a_job(), visit("before", reflection("north", 0.004, -6.0)), elsewhere, signed({})
+        ).surfaces
+        == ()
+    )
 
 
 def mode(hz: float, t_s: float, u_s: float = 0.02) -> RoomMode:
@@ -60,11 +84,17 @@ def mode(hz: float, t_s: float, u_s: float = 0.02) -> RoomMode:
 
 
 def modal(name: str, *modes: RoomMode) -> Analysis:
-    return replace(a_visit(name, BAND), modes=Modes(from_hz=30.0, to_hz=150.0, found=modes, not_found=(), positions=3))
+    return replace(
+        a_visit(name, BAND),
+        modes=Modes(from_hz=30.0, to_hz=150.0, found=modes, not_found=(), positions=3),
+    )
 
 
 def test_standing_waves_are_matched_by_frequency_and_surely_changed_or_not() -> None:
-    before, after = modal("before", mode(41.0, 0.9), mode(57.0, 0.5)), modal("after", mode(41.4, 0.6), mode(63.0, 0.4))
+    before, after = (
+        modal("before", mode(41.0, 0.9), mode(57.0, 0.5)),
+        modal("after", mode(41.4, 0.6), mode(63.0, 0.4)),
+    )
     (change,) = verify(a_job(), before, after, signed({})).modes
     assert (change.frequency_hz, change.change_s, change.sure) == (41.0, pytest.approx(-0.3), True)
     assert change.change_u_s == pytest.approx(math.hypot(0.02, 0.02))
@@ -76,7 +106,9 @@ def response(ripple_db: float) -> Response:
     hz = tuple(50.0 * 2 ** (i / 24) for i in range(24 * 8))
     # A sine over frequency, twelve ripples an octave apart enough from the trend: standard deviation is 1/sqrt 2 of it.
     level = tuple(ripple_db * math.sin(2 * math.pi * i / 6) for i in range(len(hz)))
-    return Response(source="S1", microphone="P1", hz=hz, level_db=level, clear_from_hz=60.0, clear_to_hz=9000.0)
+    return Response(
+        source="S1", microphone="P1", hz=hz, level_db=level, clear_from_hz=60.0, clear_to_hz=9000.0
+    )
 
 
 def test_unevenness_is_the_standard_deviation_of_a_ripple() -> None:

@@ -11,14 +11,19 @@ import roomcheck.demo
 from roomcheck.analyse import Analysis, BandMean, PositionDecays
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Job, Placement, load_job
-from roomcheck.job.learned import learned_shop
+from roomcheck.job.read.learned import learned_shop
 from roomcheck.predict import BandPrediction, piece_absorption, predict
 from roomcheck.verify import CannotLearn, learn
 
 BANDS = (500.0, 1000.0, 2000.0)
 BEFORE = {500.0: 1.26, 1000.0: 0.99, 2000.0: 0.61}
 PIECES = tuple(
-    Placement(name=f"A{i}", piece="4 in panel", face="north", place=Rectangle(0.3 + 0.7 * i, 0.8, 0.6096, 1.2192))
+    Placement(
+        name=f"A{i}",
+        piece="4 in panel",
+        face="north",
+        place=Rectangle(0.3 + 0.7 * i, 0.8, 0.6096, 1.2192),
+    )
     for i in range(5)
 )
 
@@ -30,8 +35,14 @@ def job() -> Job:
 
 def a_visit(name: str, t20: dict[float, float]) -> Analysis:
     none = dict.fromkeys(("edt_s", "t30_s", "c50_db", "c80_db", "d50", "ts_s", "t20_spread_s"))
-    means = tuple(BandMean(band_hz=hz, t20_s=t, t20_u_s=0.02 * t, positions=6, **none) for hz, t in t20.items())  # type: ignore[arg-type]
-    places = tuple(PositionDecays(source="S1", microphone=f"P{i}", take="", octaves=(), thirds=()) for i in (1, 2, 3))
+    means = tuple(
+        BandMean(band_hz=hz, t20_s=t, t20_u_s=0.02 * t, positions=6, **none)
+        for hz, t in t20.items()
+    )  # type: ignore[arg-type]
+    places = tuple(
+        PositionDecays(source="S1", microphone=f"P{i}", take="", octaves=(), thirds=())
+        for i in (1, 2, 3)
+    )
     return Analysis(
         visit=name,
         positions=places,

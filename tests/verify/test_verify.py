@@ -18,14 +18,18 @@ AFTER = (0.47, 0.50, 0.48, 0.49, 0.46, 0.49)
 
 
 # Student's t, 97.5 %, printed in any statistics handbook.
-@pytest.mark.parametrize(("freedom", "printed"), [(1, 12.706), (2, 4.303), (5, 2.571), (11, 2.201), (30, 2.042)])
+@pytest.mark.parametrize(
+    ("freedom", "printed"), [(1, 12.706), (2, 4.303), (5, 2.571), (11, 2.201), (30, 2.042)]
+)
 def test_student_t_agrees_with_the_printed_table(freedom: int, printed: float) -> None:
     assert student_t(0.975, freedom) == pytest.approx(printed, abs=0.0005, rel=0)
 
 
 def test_paired_change_agrees_with_a_paired_t_test() -> None:
     # scipy.stats.ttest_rel of the twelve numbers: 0.138333, sd 0.011690, 95 % interval 0.12606 to 0.15060.
-    found = verify(a_job(), a_visit("before", {500.0: BEFORE}), a_visit("after", {500.0: AFTER}), signed({}))
+    found = verify(
+        a_job(), a_visit("before", {500.0: BEFORE}), a_visit("after", {500.0: AFTER}), signed({})
+    )
     change = found.bands[0]
     assert change.change_s == pytest.approx(-0.138333, abs=5e-7, rel=0)
     assert change.change_u_s == pytest.approx(0.011690 / 6**0.5, abs=5e-7, rel=0)
@@ -46,20 +50,25 @@ def test_the_greater_of_scatter_and_formula_counts() -> None:
 
 def test_a_change_under_five_percent_is_not_audible_however_sure() -> None:
     slightly = tuple(x * 0.97 for x in BEFORE)
-    found = verify(a_job(), a_visit("before", {500.0: BEFORE}), a_visit("after", {500.0: slightly}), signed({}))
+    found = verify(
+        a_job(), a_visit("before", {500.0: BEFORE}), a_visit("after", {500.0: slightly}), signed({})
+    )
     assert abs(found.bands[0].change_s or 0) > 10 * (found.bands[0].change_u_s or 1)
     assert found.bands[0].audible is False
 
 
 # Limit 0.60 s and an expanded uncertainty of 0.03 s: accepted to 0.57, refused beyond 0.63 (JCGM 106, from memory).
 @pytest.mark.parametrize(
-    ("value", "verdict"), [(0.5701, "undecided"), (0.57, "kept"), (0.63, "undecided"), (0.6301, "not kept")]
+    ("value", "verdict"),
+    [(0.5701, "undecided"), (0.57, "kept"), (0.63, "undecided"), (0.6301, "not kept")],
 )
 def test_guard_bands(value: float, verdict: str) -> None:
     assert decide(value, 0.2, 0.60, guard_kept=0.03, guard_broken=0.03) == verdict
 
 
-@pytest.mark.parametrize(("value", "verdict"), [(0.2299, "undecided"), (0.2301, "kept"), (0.1699, "not kept")])
+@pytest.mark.parametrize(
+    ("value", "verdict"), [(0.2299, "undecided"), (0.2301, "kept"), (0.1699, "not kept")]
+)
 def test_a_room_may_be_too_dead_as_well(value: float, verdict: str) -> None:
     assert decide(value, 0.2, 0.60, guard_kept=0.03, guard_broken=0.03) == verdict
 
@@ -67,7 +76,10 @@ def test_a_room_may_be_too_dead_as_well(value: float, verdict: str) -> None:
 def test_verdicts_of_the_whole_promise() -> None:
     before = a_visit("before", {500.0: BEFORE, 1000.0: BEFORE})
     after = a_visit("after", {500.0: AFTER, 1000.0: AFTER})
-    assert verify(a_job(), before, after, signed({500.0: (0.40, 0.55)}, mid=(0.40, 0.55))).kept == "kept"
+    assert (
+        verify(a_job(), before, after, signed({500.0: (0.40, 0.55)}, mid=(0.40, 0.55))).kept
+        == "kept"
+    )
     broken = verify(a_job(), before, after, signed({500.0: (0.40, 0.55), 1000.0: (0.30, 0.40)}))
     assert broken.kept == "not kept"
     assert "longer than promised: 1 kHz" in broken.sentence
@@ -81,10 +93,17 @@ def test_verdicts_of_the_whole_promise() -> None:
 
 def test_a_promised_band_without_a_measurement_is_undecided() -> None:
     found = verify(
-        a_job(), a_visit("before", {500.0: BEFORE}), a_visit("after", {500.0: AFTER}), signed({250.0: (0.3, 0.5)})
+        a_job(),
+        a_visit("before", {500.0: BEFORE}),
+        a_visit("after", {500.0: AFTER}),
+        signed({250.0: (0.3, 0.5)}),
     )
     assert found.bands[0].band_hz == 250.0
-    assert (found.bands[0].after_s, found.bands[0].kept, found.kept) == (None, "undecided", "undecided")
+    assert (found.bands[0].after_s, found.bands[0].kept, found.kept) == (
+        None,
+        "undecided",
+        "undecided",
+    )
 
 
 def test_one_position_decides_nothing() -> None:
@@ -101,12 +120,24 @@ def test_one_position_decides_nothing() -> None:
 def test_differences_between_the_visits_are_named() -> None:
     job = a_job(
         before={"people": 1, "hvac": "off"},
-        after={"people": 1, "hvac": "on", "temperature_c": 25.0, "humidity_pct": 60.0, "gain": "-6 dB"},
+        after={
+            "people": 1,
+            "hvac": "on",
+            "temperature_c": 25.0,
+            "humidity_pct": 60.0,
+            "gain": "-6 dB",
+        },
     )
     before = a_visit("before", {500.0: BEFORE})
     found = verify(job, before, a_visit("after", {500.0: AFTER[:5]}), signed({}))
     text = " ".join(found.differences)
-    for word in ("S1-P6", "21.0 °C before, 25.0 °C", "45 % before, 60 %", "off before, on after", "-6 dB after"):
+    for word in (
+        "S1-P6",
+        "21.0 °C before, 25.0 °C",
+        "45 % before, 60 %",
+        "off before, on after",
+        "-6 dB after",
+    ):
         assert word in text
     assert found.pairs == 5
     assert found.barring == ()
@@ -122,12 +153,18 @@ BARRED: list[tuple[dict[str, dict[str, object]], str]] = [
 
 
 @pytest.mark.parametrize(("conditions", "named"), BARRED)
-def test_visits_that_cannot_be_compared_are_not(conditions: dict[str, dict[str, object]], named: str) -> None:
+def test_visits_that_cannot_be_compared_are_not(
+    conditions: dict[str, dict[str, object]], named: str
+) -> None:
     visits = a_visit("before", {500.0: BEFORE}), a_visit("after", {500.0: AFTER})
     promise = signed({500.0: (0.40, 0.55)})
     refused = verify(a_job(**conditions), *visits, promise)
     assert refused.barring == (named,)
-    assert (refused.kept, refused.bands[0].kept, refused.bands[0].audible) == ("undecided", "undecided", None)
+    assert (refused.kept, refused.bands[0].kept, refused.bands[0].audible) == (
+        "undecided",
+        "undecided",
+        None,
+    )
     assert named in refused.sentence
     anyway = verify(a_job(**conditions), *visits, promise, compare_anyway=True)
     assert (anyway.kept == "undecided", anyway.compared_anyway) == (False, True)
@@ -139,7 +176,10 @@ def test_what_other_people_absorb_is_taken_off() -> None:
     # three people more, Sabine's 0.161 V/A makes 0.4932 s of 0.45 s: 1/(1/0.45 - 3 x 0.43/(0.161 x 41.184)).
     steady = (0.45, 0.451, 0.449, 0.45, 0.45, 0.45)
     job = a_job(before={"people": 1}, after={"people": 4})
-    visits = a_visit("before", {500.0: BEFORE, 8000.0: BEFORE}), a_visit("after", {500.0: steady, 8000.0: steady})
+    visits = (
+        a_visit("before", {500.0: BEFORE, 8000.0: BEFORE}),
+        a_visit("after", {500.0: steady, 8000.0: steady}),
+    )
     found = verify(job, *visits, signed({500.0: (0.40, 0.47)}))
     assert found.bands[0].after_s == pytest.approx(0.4932, abs=2e-4, rel=0)
     assert found.bands[0].people_s == pytest.approx(0.45 - 0.4932, abs=2e-4, rel=0)
@@ -150,7 +190,9 @@ def test_what_other_people_absorb_is_taken_off() -> None:
     assert found.bands[1].after_s == pytest.approx(0.45, abs=1e-3)
     same = verify(a_job(), *visits, signed({500.0: (0.40, 0.47)}))
     assert (same.kept, same.bands[0].people_s) == ("kept", None)
-    assert found.bands[0].after_u_s > same.bands[0].after_u_s  # a person is not known to the last digit
+    assert (
+        found.bands[0].after_u_s > same.bands[0].after_u_s
+    )  # a person is not known to the last digit
 
 
 def test_clarity_changes_are_paired_and_held_against_what_can_be_heard() -> None:
@@ -167,16 +209,30 @@ def test_clarity_changes_are_paired_and_held_against_what_can_be_heard() -> None
     (change,) = verify(a_job(), visit("before", quiet), visit("after", raised), signed({})).clarity
     assert change.change_db == pytest.approx(3.0)
     assert change.audible is True
-    assert change.change_u_db == pytest.approx((2 * 0.3**2 / 6) ** 0.5)  # more than the scatter of the steps
-    slight = tuple(c + 0.9 for c in quiet)  # below 1 dB, ISO 3382-1's just noticeable difference of clarity
-    assert verify(a_job(), visit("before", quiet), visit("after", slight), signed({})).clarity[0].audible is False
+    assert change.change_u_db == pytest.approx(
+        (2 * 0.3**2 / 6) ** 0.5
+    )  # more than the scatter of the steps
+    slight = tuple(
+        c + 0.9 for c in quiet
+    )  # below 1 dB, ISO 3382-1's just noticeable difference of clarity
+    assert (
+        verify(a_job(), visit("before", quiet), visit("after", slight), signed({}))
+        .clarity[0]
+        .audible
+        is False
+    )
 
 
 def test_no_common_pair_cannot_be_compared() -> None:
     elsewhere = a_visit("after", {500.0: AFTER})
-    moved = tuple(replace(position, microphone=f"Q{i}") for i, position in enumerate(elsewhere.positions))
+    moved = tuple(
+        replace(position, microphone=f"Q{i}") for i, position in enumerate(elsewhere.positions)
+    )
     found = verify(
-        a_job(), a_visit("before", {500.0: BEFORE}), replace(elsewhere, positions=moved), signed({500.0: (0.4, 0.55)})
+        a_job(),
+        a_visit("before", {500.0: BEFORE}),
+        replace(elsewhere, positions=moved),
+        signed({500.0: (0.4, 0.55)}),
     )
     assert found.kept == "undecided"
     assert found.pairs == 0
@@ -191,11 +247,18 @@ def test_other_air_is_taken_off_the_change() -> None:
     cold = {"temperature_c": 10.0, "humidity_pct": 70.0}
     steady = (0.5, 0.51, 0.49, 0.5, 0.5, 0.5)
     job = a_job(before=cold, after=warm)
-    found = verify(job, a_visit("before", {4000.0: steady}), a_visit("after", {4000.0: steady}), signed({}))
+    found = verify(
+        job, a_visit("before", {4000.0: steady}), a_visit("after", {4000.0: steady}), signed({})
+    )
     assert found.bands[0].air_s == pytest.approx(0.5 - 0.48700, abs=3e-4, rel=0)
     assert found.bands[0].change_s == pytest.approx(-0.0130, abs=3e-4, rel=0)
     assert (
-        verify(a_job(), a_visit("before", {4000.0: steady}), a_visit("after", {4000.0: steady}), signed({}))
+        verify(
+            a_job(),
+            a_visit("before", {4000.0: steady}),
+            a_visit("after", {4000.0: steady}),
+            signed({}),
+        )
         .bands[0]
         .air_s
         is None

@@ -1,0 +1,1 @@
+"""Impulse response to decay times and clarity, band by band."""

@@ -1,0 +1,289 @@
+"""The reflections of a visit: what follows the direct sound at every pair, and which surface sent it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from roomcheck.analyse.echoes.images import MISSING_S, Explained, Heard, Named, explain
+from roomcheck.analyse.echoes.peaks import (
+    SMEAR_S,
+    Arrival,
+    Echogram,
+    arrivals,
+    echogram,
+    near_peak_s,
+)
+from roomcheck.analyse.results import Cause, Meeting, PositionReflections, Reflection
+from roomcheck.geometry import Point, distance_m
+from roomcheck.job import Job
+from roomcheck.materials import absorption_of
+from roomcheck.measure import Measurement
+from roomcheck.mirrors import MirrorPath, mirror_paths, seen
+from roomcheck.standards import speed_of_sound_m_s
+
+Real = NDArray[np.float64]
+
+SHOWN_DB = -20.0
+"""Weaker ones are not listed: the strictest practice asks no more of the first 20 ms. [dB re direct sound]"""
+
+REACH_S = (0.025, 0.06)
+"""How far first reflections are followed: to the last that is due, but within these. [s]"""
+
+LATE_S, LATE_DB, LATE_OUT_DB = 0.2, -15.0, 12.0
+"""Later, up to 0.2 s, an arrival counts as an echo above -15 dB (common practice) that also stands 12 dB above what
+arrives around it. [s], [dB]"""
+
+LOUDER = (
+    "Something arrives louder than the direct sound: the loudspeaker looks away or something stands in between; levels "
+    "say nothing of the surfaces then."
+)
+
+EARLY_S = (0.0007, 0.020)
+ALIKE_S = 0.00005
+"""Peaks of the loudspeaker's own smear come at the same time everywhere, to this. [s]"""
+
+MOVED_M = 0.06
+TEMPERATURE_IF_UNKNOWN_C = 20.0
+
+
+def reflections(
+    measurements: Sequence[Measurement], *, job: Job, visit: str
+) -> tuple[PositionReflections, ...]:
+    """What follows the direct sound, pair by pair.
+
+    Parameters
+    ----------
+    measurements : sequence of Measurement
+        Of several takes of one pair the last one counts.
+    job : Job
+        For its room, positions, materials and the visit's temperature.
+    visit : str
+
+    Returns
+    -------
+    tuple of PositionReflections
+    """
+    last = {(m.source, m.microphone): m for m in measurements}
+    places = {p.name: p.point for p in (*job.sources, *job.microphones)}
+    c = speed_m_s(job, visit)
+    rows: list[PositionReflections] = []
+    looked: list[tuple[int, Heard]] = []
+    reach = _reach_s(job, list(last), places, c)
+    near = _near_s(last)
+    for pair, m in last.items():
+        gram, why = _gram(m, job, places, c, near.get(pair))
+        row = PositionReflections(
+            source=pair[0],
+            microphone=pair[1],
+            take=m.take,
+            reflections=(),
+            smear_s=None,
+            early_db=None,
+            reasons=why,
+        )
+        if gram is not None:
+            looked.append((len(rows), listen(*pair, gram, reach)))
+            row = replace(row, smear_s=gram.smear_s, early_db=early_db(gram))
+        rows.append(row)
+    if looked:
+        done = explain(
+            job.room, [h for _, h in looked], places, lambda p: loss_db(job, p), c, LATE_S
+        )
+        for (i, heard), named, due in zip(looked, done.pairs, done.due, strict=True):
+            shown = tuple(_reflection(n) for n in named if n.arrival.level_db >= SHOWN_DB)
+            if any(r.level_db > 0 for r in shown):
+                rows[i] = replace(rows[i], reasons=(*rows[i].reasons, LOUDER))
+            rows[i] = replace(
+                rows[i], reflections=shown, reasons=(*rows[i].reasons, *_doubts(done, heard, *due))
+            )
+    return tuple(rows)
+
+
+def listen(source: str, microphone: str, gram: Echogram, reach_s: float) -> Heard:
+    """The arrivals of one pair: early ones one by one, later ones where they are echoes."""
+    early = replace(gram, wave=gram.wave[: gram.zero + round(reach_s / gram.step_s)])
+    return Heard(source, microphone, (*arrivals(early), *late_arrivals(gram, reach_s)), gram)
+
+
+def speed_m_s(job: Job, visit: str) -> float:
+    """Speed of sound at the visit's temperature, at 20 degC where none was noted. [m/s]"""
+    known = job.visit(visit)
+    return speed_of_sound_m_s(TEMPERATURE_IF_UNKNOWN_C if known is None else known.temperature_c)
+
+
+def loss_db(job: Job, path: MirrorPath) -> float:
+    """What the faces of a path take off by their materials, 1 to 4 kHz: only to tell the likely from the unlikely."""
+    total = 0.0
+    for face, point in zip(path.faces, path.points, strict=True):
+        u, v, _ = face.to_face(point)
+        patch = next((p for p in job.patches if p.face == face.name and p.place.holds(u, v)), None)
+        material = absorption_of(patch.material if patch else job.material_of(face.name))
+        known = [alpha for hz in (1000.0, 2000.0, 4000.0) if (alpha := material.at(hz)) is not None]
+        total -= 10 * math.log10(max(1 - (sum(known) / len(known) if known else 0.2), 0.03))
+    return total
+
+
+def early_db(gram: Echogram) -> float:
+    """Energy of the first 20 ms after the direct sound, over the direct sound's. [dB]"""
+    a, b = (gram.zero + round(t / gram.step_s) for t in EARLY_S)
+    lone = float(np.sum(np.abs(gram.pulse) ** 2))
+    return float(10 * np.log10(max(float(np.sum(np.abs(gram.wave[a:b]) ** 2)) / lone, 1e-9)))
+
+
+def mean_early_db(
+    rows: Sequence[PositionReflections],
+) -> tuple[tuple[str, float, float, float], ...]:
+    """Early energy of each source over the listening area: (source, mean, least, most). [dB re direct sound]"""
+    found = []
+    for source in dict.fromkeys(row.source for row in rows):
+        known = [row.early_db for row in rows if row.source == source and row.early_db is not None]
+        if known:
+            mean = 10 * math.log10(sum(10 ** (db / 10) for db in known) / len(known))
+            found.append((source, mean, min(known), max(known)))
+    return tuple(found)
+
+
+def late_arrivals(gram: Echogram, after_s: float) -> tuple[Arrival, ...]:
+    """Single echoes after the early reflections: loud, and far above what arrives within 15 ms around them."""
+    size = np.abs(gram.wave)
+    power = np.concatenate([[0.0], np.cumsum(size**2)])
+    wide, near = round(0.015 / gram.step_s), round(0.001 / gram.step_s)
+    first, last = gram.zero + round(after_s / gram.step_s), len(size) - wide
+    found: list[Arrival] = []
+    limit = 10 ** (LATE_DB / 20)
+    for i in (np.flatnonzero(size[first:last] >= limit) + first).tolist():
+        if size[i] < size[max(i - near, 0) : i + near + 1].max():
+            continue
+        around = power[i + wide] - power[i - wide] - (power[i + near] - power[i - near])
+        ground = math.sqrt(max(float(around) / (2 * (wide - near)), 1e-12))
+        out = 20 * math.log10(float(size[i]) / ground)
+        if out >= LATE_OUT_DB:
+            found.append(Arrival((i - gram.zero) * gram.step_s, 20 * math.log10(float(size[i]))))
+    return tuple(found)
+
+
+def energy_time(
+    m: Measurement, *, job: Job, visit: str, seconds: float, heard: Sequence[Reflection] = ()
+) -> tuple[Real, Real] | None:
+    """Level over time of one take, 1 to 8 kHz, without the loudspeaker's smear, for a figure.
+
+    Parameters
+    ----------
+    m : Measurement
+    job : Job
+    visit : str
+    seconds : float
+        [s]
+    heard : sequence of Reflection
+        What `reflections` found in it: an arrival within the first millisecond is none of the loudspeaker's smear.
+
+    Returns
+    -------
+    (times, levels) or None
+        (points,) each, from 1 ms before the direct sound. [s], [dB re direct sound]
+    """
+    places = {p.name: p.point for p in (*job.sources, *job.microphones)}
+    near = min((r.delay_s for r in heard if r.delay_s < SMEAR_S), default=None)
+    gram, _ = _gram(m, job, places, speed_m_s(job, visit), near)
+    if gram is None:
+        return None
+    first, last = gram.zero - round(0.001 / gram.step_s), gram.zero + round(seconds / gram.step_s)
+    level = 20 * np.log10(np.maximum(np.abs(gram.wave[first:last]), 1e-6))
+    times = np.arange(len(level)) * gram.step_s - 0.001
+    return np.asarray(times, dtype=float), np.asarray(level, dtype=float)
+
+
+def _reach_s(
+    job: Job, pairs: Sequence[tuple[str, str]], places: dict[str, Point], c: float
+) -> float:
+    latest = 0.0
+    for s, m in pairs:
+        if s in places and m in places:
+            far = mirror_paths(job.room, places[s], places[m], 1)
+            latest = max(
+                latest,
+                max((p.length_m for p in far), default=0.0) - distance_m(places[s], places[m]),
+            )
+    return float(np.clip(latest / c + 0.002, *REACH_S))
+
+
+def _near_s(last: Mapping[tuple[str, str], Measurement]) -> dict[tuple[str, str], float]:
+    """Second peaks within the first millisecond that are no part of the loudspeaker: it would send them to all places
+    alike, and a desk does not. Where a loudspeaker was measured at one place alone, nobody knows. [s]"""
+    found: dict[tuple[str, str], float] = {}
+    for source in dict.fromkeys(s for s, _ in last):
+        at = {pair: near_peak_s(m.response) for pair, m in last.items() if pair[0] == source}
+        peaks = {pair: t for pair, t in at.items() if t is not None}
+        own = len(peaks) == len(at) and max(peaks.values()) - min(peaks.values()) < ALIKE_S
+        if len(at) > 1 and not own:
+            found |= peaks
+    return found
+
+
+def _gram(
+    m: Measurement, job: Job, places: dict[str, Point], c: float, near_s: float | None = None
+) -> tuple[Echogram | None, tuple[str, ...]]:
+    """The echogram of one take, or why there is none."""
+    unknown = [name for name in (m.source, m.microphone) if name not in places]
+    if unknown:
+        return None, (
+            f"{unknown[0]} has no place in the job, so no wall can be named; add it to job.toml.",
+        )
+    s, r = places[m.source], places[m.microphone]
+    if not seen(job.room, s, r):
+        return None, (
+            f"{m.microphone} does not see {m.source} by the floor plan: there is no direct sound to hold reflections "
+            "against.",
+        )
+    first = min((p.length_m for p in mirror_paths(job.room, s, r, 1)), default=math.inf)
+    due = min((first - distance_m(s, r)) / c, math.inf if near_s is None else near_s)
+    gram = echogram(m.response, LATE_S, due if math.isfinite(due) else None)
+    if gram is None:
+        return None, (
+            "Too little direct sound from 1 to 8 kHz, or too low a rate: no reflections can be read.",
+        )
+    return gram, ()
+
+
+def _reflection(named: Named) -> Reflection:
+    a = named.arrival
+    return Reflection(
+        delay_s=a.delay_s,
+        level_db=a.level_db,
+        stands_out_db=named.stands_out_db,
+        causes=tuple(_cause(path, a.delay_s, residual) for path, residual in named.causes),
+    )
+
+
+def _cause(path: MirrorPath, delay_s: float, residual_s: float) -> Cause:
+    meetings = []
+    for face, point in zip(path.faces, path.points, strict=True):
+        u, v, _ = face.to_face(point)
+        meetings.append(
+            Meeting(face=face.name, u_m=u, v_m=v, x_m=point.x, y_m=point.y, z_m=point.z)
+        )
+    return Cause(meetings=tuple(meetings), due_s=delay_s - residual_s, residual_s=residual_s)
+
+
+def _doubts(done: Explained, heard: Heard, due: int, found: int) -> tuple[str, ...]:
+    said = [
+        f"{name} seems to have stood {100 * done.shifts_m[name]:.0f} cm from where job.toml has it: measure it again."
+        for name in (heard.source, heard.microphone)
+        if done.shifts_m[name] > MOVED_M
+    ]
+    if due >= 3 and found < due / 2:
+        said.append(
+            f"Of {due} first reflections that plan and materials make due, {found} came: positions, plan or direction "
+            "of the loudspeaker are not as typed; name no surface before that is cleared up."
+        )
+    if done.misfit_s > MISSING_S:
+        said.append(
+            f"The arrivals miss the floor plan by {1000 * done.misfit_s:.2f} ms: check the room's size, the positions "
+            "and the temperature before a surface is treated."
+        )
+    return tuple(said)

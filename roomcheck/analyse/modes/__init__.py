@@ -1,0 +1,1 @@
+"""Standing waves and the frequency response."""

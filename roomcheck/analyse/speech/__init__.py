@@ -1,0 +1,1 @@
+"""Speech transmission, background noise, rattles."""

@@ -1,0 +1,125 @@
+"""Background noise: octave levels, A-weighted level, NC and NR, absolute where full scale is known."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from roomcheck.analyse.results import NoiseLevel
+from roomcheck.measure import NO_FULL_SCALE, NoiseTake
+from roomcheck.standards.curves import nc_1957, nr_as_1469_1983
+from roomcheck.standards.iec_61260_1_2014 import band_gain, exact_hz
+from roomcheck.standards.iec_61672_1_2013 import a_weighting_db
+from roomcheck.standards.targets.background import NoiseLimit
+from roomcheck.units import OCTAVES_HZ, band_name, digits_against_limit
+
+UNSTEADY_DB = 5.0
+"""Seconds whose A-weighted level exceeds the quietest tenth by more hold a car, a voice or a door. Common practice.
+[dB]"""
+
+Array = NDArray[np.float64]
+
+
+def noise_level(take: NoiseTake) -> NoiseLevel:
+    """The levels of one recording of the background noise, energy-averaged over all of it.
+
+    Parameters
+    ----------
+    take : NoiseTake
+
+    Returns
+    -------
+    NoiseLevel
+        In dB re 20 uPa where full scale is known; else in dB re full scale, without ratings.
+    """
+    power, hz = _spectra(take.samples, take.rate_hz)
+    if take.correction is not None:
+        power = power / 10 ** (take.correction.gain_db_at(hz) / 10)
+    offset = 0.0 if take.full_scale is None else take.full_scale.level_db
+    mean = power.mean(axis=0)
+    known = [b for b in OCTAVES_HZ if exact_hz(b) * 2**0.5 <= take.rate_hz / 2]
+    octaves = tuple((b, _db(float(np.sum(mean * band_gain(hz, b) ** 2))) + offset) for b in known)
+    audible = hz >= 20
+    weight = np.zeros_like(hz)
+    weight[audible] = 10 ** (a_weighting_db(hz[audible]) / 10)
+    seconds = np.array([_db(float(p)) for p in power @ weight]) + offset
+    a_db = _db(float(mean @ weight)) + offset
+    warnings = (*_unsteady(seconds), *_missing(take, known), *_by_recorder(take))
+    levels = dict(octaves)
+    absolute = take.full_scale is not None
+    return NoiseLevel(
+        take=take.take,
+        conditions=take.conditions,
+        seconds=len(take.samples) / take.rate_hz,
+        absolute=absolute,
+        reference=NO_FULL_SCALE if take.full_scale is None else take.full_scale.source,
+        octaves_db=octaves,
+        a_weighted_db=a_db,
+        nc=nc_1957.nc(levels) if absolute else None,
+        nr=nr_as_1469_1983.nr(levels) if absolute else None,
+        warnings=warnings,
+    )
+
+
+def _spectra(samples: Array, rate_hz: int) -> tuple[Array, Array]:
+    """Mean square per frequency line of every second, half overlapping: (seconds, lines); and the lines. [Hz]"""
+    size = rate_hz
+    window = np.hanning(size)
+    starts = range(0, len(samples) - size + 1, size // 2)
+    scale = 2 / size / np.sum(window**2)
+    power = np.stack(
+        [np.abs(np.fft.rfft(samples[a : a + size] * window)) ** 2 * scale for a in starts]
+    )
+    return power, np.asarray(np.fft.rfftfreq(size, 1 / rate_hz), dtype=np.float64)
+
+
+def _unsteady(seconds_db: Array) -> tuple[str, ...]:
+    quiet, loud = np.percentile(seconds_db, 10), float(seconds_db.max())
+    if loud - quiet <= UNSTEADY_DB:
+        return ()
+    return (
+        f"not steady: the loudest second is {loud - quiet:.0f} dB(A) above the quietest tenth (a car, a voice, a "
+        "door?); record again when it is still, or say what it was",
+    )
+
+
+def _missing(take: NoiseTake, known: list[float]) -> tuple[str, ...]:
+    lost = [band_name(b) for b in OCTAVES_HZ if b not in known]
+    return (f"at {take.rate_hz} Hz it carries no {', '.join(lost)} octave",) if lost else ()
+
+
+def _by_recorder(take: NoiseTake) -> tuple[str, ...]:
+    if take.full_scale is None:
+        return ()
+    return (
+        "the microphone's and the interface's own noise is in it: in a very quiet room the true level is lower",
+    )
+
+
+def _db(power: float) -> float:
+    return float(10 * np.log10(max(power, 1e-30)))
+
+
+def against_limit(noise: NoiseLevel, limit: NoiseLimit) -> tuple[bool | None, str]:
+    """Whether a room is quiet enough, and the sentence that says so; None where that cannot be told."""
+    wanted = (
+        f"{limit.family} {limit.value:g}" if limit.family != "dB(A)" else f"{limit.value:g} dB(A)"
+    )
+    if not noise.absolute:
+        return None, f"the levels are relative, so they cannot be held against {wanted}"
+    if limit.family == "dB(A)":
+        said, bound = digits_against_limit(noise.a_weighted_db, limit.value, 0)
+        over, found = noise.a_weighted_db > limit.value, f"{said} dB(A) (limit {bound} dB(A))"
+    else:
+        rating = noise.nc if limit.family == "NC" else noise.nr
+        assert rating is not None
+        if rating.value is None:
+            over = rating.reason.startswith("above")
+            found = f"{rating.reason} (limit {wanted})"
+        else:
+            said, bound = digits_against_limit(rating.value, limit.value, 0)
+            over, found = (
+                rating.value > limit.value,
+                f"{limit.family} {said} (limit {limit.family} {bound})",
+            )
+    return not over, f"{'too loud' if over else 'quiet enough'}: {found}, {limit.source}"

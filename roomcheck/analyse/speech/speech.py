@@ -1,0 +1,164 @@
+"""Speech transmission index from an impulse response, band by band, or why there is none.
+
+What the response says is how far the room flattens the modulations of speech. Noise comes in where it is known;
+masking by level and the threshold of hearing need calibrated levels and are left out.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from statistics import fmean
+
+import numpy as np
+from numpy.typing import NDArray
+
+from roomcheck.analyse.decay.bands import Band, Spectrum, reach_s
+from roomcheck.analyse.decay.noise import Tail, tail
+from roomcheck.analyse.decay.onset import start
+from roomcheck.analyse.results import BandSpeech, SpeechIndex
+from roomcheck.measure import ImpulseResponse
+from roomcheck.standards import iec_60268_16_2020 as iec
+from roomcheck.standards.iec_61260_1_2014 import band_edges_hz
+from roomcheck.units import band_name
+
+LEAST_S = 1.6
+"""One period of the slowest modulation, 0.63 Hz: a response must be as long (IEC 60268-16, as quoted in an open
+library). [s]"""
+
+RANGE_DB = 25.0
+"""Peak to noise that a band needs. The document prefers 20 dB of signal over noise; the peak stands 6 to 10 dB above
+the start of the decay. [dB]"""
+
+Array = NDArray[np.float64]
+
+
+def speech_index(ir: ImpulseResponse, snr_db: Sequence[float] | None = None) -> SpeechIndex:
+    r"""The index from a response: :math:`m(F) = |\int h^2 e^{-j 2\pi F t} dt| / \int h^2 dt` in each octave.
+
+    The response's own noise is taken off and its missing tail put back, as for decays.
+
+    Parameters
+    ----------
+    ir : ImpulseResponse
+    snr_db : (7,), optional
+        Speech over noise at the listener, octaves 125 Hz to 8 kHz; without it the room alone is rated. [dB]
+
+    Raises
+    ------
+    NotAResponse
+        No samples, or samples that are no numbers.
+    ValueError
+        `snr_db` is not seven numbers.
+
+    References
+    ----------
+    IEC 60268-16:2020, as quoted in an open library; Schroeder 1981 for the integral, from memory.
+    """
+    if snr_db is not None and (
+        len(snr_db) != len(iec.BANDS_HZ) or any(math.isnan(x) for x in snr_db)
+    ):
+        raise ValueError(f"snr_db: {list(snr_db)}, needed seven numbers, 125 Hz to 8 kHz")
+    begun = start(ir)
+    ratios: list[float | None] = (
+        [None] * len(iec.BANDS_HZ) if snr_db is None else [float(x) for x in snr_db]
+    )
+    if not begun.samples.size:
+        return _none(ratios, "Silence: the record holds no sound at all.")
+    if ir.limits is not None:
+        return _none(ratios, f"{ir.limits.why} The index needs a sweep.")
+    held_s = len(begun.samples) / ir.rate_hz - begun.lead_s
+    if held_s < LEAST_S - 0.5 / ir.rate_hz:
+        return _none(
+            ratios,
+            f"The response lasts {held_s:.2f} s, the index needs {LEAST_S:g} s, one period of the slowest modulation; "
+            "record longer after the sweep.",
+        )
+    spectrum = Spectrum(begun.samples, ir.rate_hz, begun.lead_s, 2 * reach_s(iec.BANDS_HZ[0], 1))
+    found = [_transfers(spectrum, hz, ir.rate_hz) for hz in iec.BANDS_HZ]
+    heard = [
+        transfers if isinstance(transfers, str) else [m * _left_by_noise(ratio) for m in transfers]
+        for transfers, ratio in zip(found, ratios, strict=True)
+    ]
+    bands = tuple(_band(*each) for each in zip(iec.BANDS_HZ, heard, ratios, strict=True))
+    whole = [transfers for transfers in heard if not isinstance(transfers, str)]
+    if len(whole) < len(heard):
+        lacking = [
+            f"{band_name(band.band_hz)}: {reason}" for band in bands for reason in band.reasons
+        ]
+        return SpeechIndex(sti=None, rating=None, bands=bands, reasons=tuple(lacking))
+    index = iec.sti(whole)
+    return SpeechIndex(
+        sti=index, rating=iec.rating(index), bands=bands, reasons=_left_out(snr_db is not None)
+    )
+
+
+def _left_out(noise_known: bool) -> tuple[str, ...]:
+    noise = (
+        ()
+        if noise_known
+        else ("Without noise: what the room alone leaves; with noise it is lower.",)
+    )
+    return (
+        *noise,
+        "Without masking by level and the threshold of hearing, which need calibrated levels.",
+    )
+
+
+def _none(ratios: Sequence[float | None], reason: str) -> SpeechIndex:
+    bands = tuple(
+        BandSpeech(band_hz=hz, mti=None, snr_db=r)
+        for hz, r in zip(iec.BANDS_HZ, ratios, strict=True)
+    )
+    return SpeechIndex(sti=None, rating=None, bands=bands, reasons=(reason,))
+
+
+def _band(band_hz: float, transfers: list[float] | str, snr_db: float | None) -> BandSpeech:
+    if isinstance(transfers, str):
+        return BandSpeech(band_hz=band_hz, mti=None, snr_db=snr_db, reasons=(transfers,))
+    return BandSpeech(
+        band_hz=band_hz, mti=fmean(map(iec.transmission_index, transfers)), snr_db=snr_db
+    )
+
+
+def _left_by_noise(snr_db: float | None) -> float:
+    return 1.0 if snr_db is None else 1 / (1 + math.pow(10, -snr_db / 10))
+
+
+def _transfers(spectrum: Spectrum, band_hz: float, rate_hz: int) -> list[float] | str:
+    """The band's 14 modulation transfers, or why there are none."""
+    if band_edges_hz(band_hz)[1] > rate_hz / 2:
+        return f"a rate of {rate_hz} Hz does not carry this band; record at 48 kHz."
+    band = spectrum.band(band_hz, 1)
+    end = tail(band, np.concatenate(([0.0], np.cumsum(band.power))))
+    if end is None:
+        return "nothing in it decays towards the end of the record; play louder, or stop the noise."
+    peak, floor = 2 * float(band.power[band.start : band.stop].max()), max(end.floor, 1e-300)
+    range_db = 10 * math.log10(max(peak, 1e-300) / floor)
+    if range_db < RANGE_DB:
+        lack = RANGE_DB - range_db
+        return (
+            f"{range_db:.0f} dB from peak to noise, the index needs {RANGE_DB:.0f} dB; "
+            f"play {math.ceil(lack)} dB louder, or use a longer sweep (twice the time is 3 dB)."
+        )
+    return _modulations(band, end)
+
+
+def _modulations(band: Band, end: Tail) -> list[float]:
+    last = int(
+        np.clip(
+            round((end.knee_s - band.offset_s) / band.dt_s) + band.start, band.start + 1, band.stop
+        )
+    )
+    t = (np.arange(last) - band.start) * band.dt_s + band.offset_s
+    # Noise is counted from the start on: before it there is silence.
+    power: Array = band.power[:last] - np.where(t >= 0, end.noise, 0.0)
+    t1 = float(t[-1]) + band.dt_s / 2
+
+    def integral(modulation_hz: float) -> complex:
+        turn = 2j * math.pi * modulation_hz
+        rest = end.level * np.exp(-(end.slope + turn) * t1) / (end.slope + turn)
+        return complex(power @ np.exp(-turn * t) * band.dt_s + rest)
+
+    total = integral(0.0).real
+    return [min(abs(integral(F)) / total, 1.0) if total > 0 else 0.0 for F in iec.MODULATIONS_HZ]

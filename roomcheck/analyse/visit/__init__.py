@@ -1,0 +1,1 @@
+"""All takes of a visit together."""

@@ -1,0 +1,1 @@
+"""Commands used at the desk."""

@@ -1,0 +1,247 @@
+"""roomcheck quote JOB: the price, what was signed, changes after it, and invoices."""
+
+from __future__ import annotations
+
+import argparse
+import datetime
+import re
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+import roomcheck
+from roomcheck.cli.chain import Chain, NotSigned
+from roomcheck.cli.terminal import Subparsers, add_command, show_json, show_table
+from roomcheck.errors import RoomcheckError
+from roomcheck.job import keep_shop, read_changes, write_change, write_signed
+from roomcheck.plain import from_plain, to_plain
+
+if TYPE_CHECKING:
+    from roomcheck.job import Job
+    from roomcheck.quote import Agreement, ChangeOrder, Quote
+
+
+def add_parser(subparsers: Subparsers) -> None:
+    parser = add_command(
+        subparsers,
+        "quote",
+        run,
+        what="the price of a plan; with --sign, keeps plan, promise and price as accepted; then changes and invoices",
+        example='roomcheck quote harbour-room --plan 2 --sign "Client A"\n'
+        '  roomcheck quote harbour-room --change "one more panel" --cost 70 --days 2 --sign "Client A"\n'
+        "  roomcheck quote harbour-room --invoice 2026-014 --paid 848.58 --order PO-17",
+    )
+    parser.add_argument("job", metavar="JOB", help="the job folder")
+    parser.add_argument(
+        "--plan", type=int, metavar="N", help="which plan (default: the signed one, else 2)"
+    )
+    parser.add_argument(
+        "--options", action="store_true", help="the prices of all plans side by side"
+    )
+    parser.add_argument(
+        "--sign", metavar="NAME", help="who accepts it; kept once and never rebuilt"
+    )
+    parser.add_argument(
+        "--date",
+        metavar="DAY",
+        help="day of signing or invoice, such as 2026-05-11 (default: today)",
+    )
+    parser.add_argument(
+        "--shop", action="store_true", help="also show what it costs the shop (not for clients)"
+    )
+    after = parser.add_argument_group("after signing")
+    after.add_argument(
+        "--change", metavar="TEXT", help="a change order, signed with --sign before the work"
+    )
+    after.add_argument(
+        "--cost", metavar="AMOUNT", help="of the change to the shop; with - for what is left out"
+    )
+    after.add_argument(
+        "--days", type=int, default=0, metavar="N", help="that the change adds to the schedule"
+    )
+    after.add_argument("--invoice", metavar="NUMBER", help="write an invoice of what is due")
+    after.add_argument("--paid", metavar="AMOUNT", default="0", help="all payments so far")
+    after.add_argument("--order", metavar="TEXT", default="", help="the client's purchase order")
+
+
+def run(args: argparse.Namespace) -> int:
+    chain = Chain.of(args.job, args.plan)
+    _only_with(args)
+    if args.change is not None:
+        return _change(args, chain)
+    if args.invoice is not None:
+        return _invoice(args, chain)
+    if args.options:
+        return _options(args, chain)
+    if args.sign:
+        sign(chain, args.sign, _day(args.date))
+    if args.json:
+        return show_json(chain.quote)
+    show_quote(chain.job, chain.quote, shop=args.shop)
+    if chain.agreement is not None and args.plan is None and not args.sign:
+        print(
+            f"As signed by {chain.agreement.signed_by} on {chain.agreement.signed_on}; changes are on top."
+        )
+    if args.sign:
+        print(f"\nSigned by {args.sign}: {chain.job.folder / 'signed' / 'agreement.toml'}")
+    return 0
+
+
+def _only_with(args: argparse.Namespace) -> None:
+    """Refuse what would be left unread.
+
+    Raises
+    ------
+    RoomcheckError
+    """
+    wants = {"--cost": (args.cost, "--change"), "--days": (args.days, "--change")}
+    wants |= {"--paid": (args.paid, "--invoice"), "--order": (args.order, "--invoice")}
+    for option, (value, verb) in wants.items():
+        if value not in (None, 0, "0", "") and getattr(args, verb[2:]) is None:
+            raise RoomcheckError(f"{option} goes with {verb}: give both")
+
+
+def sign(chain: Chain, name: str, day: str) -> None:
+    """Keep plan, promise and price as accepted, with the shop's copy they were priced from."""
+    from roomcheck.quote import Agreement
+
+    agreement = Agreement(
+        signed_on=day,
+        signed_by=name,
+        method=f"roomcheck {roomcheck.__version__}",
+        plan=chain.plan,
+        quote=chain.quote,
+    )
+    write_signed(chain.job.folder, to_plain(agreement))
+    keep_shop(chain.job)
+
+
+def _change(args: argparse.Namespace, chain: Chain) -> int:
+    from roomcheck.quote import change_order
+    from roomcheck.report import write_bill
+
+    agreement = _agreed(chain)
+    if args.cost is None or not args.sign:
+        raise RoomcheckError(
+            "--change: a change is priced with --cost and signed with --sign NAME before the work"
+        )
+    if not args.change.strip() or args.days < 0:
+        raise RoomcheckError("--change: say what changes, and give --days as 0 or more")
+    number = len(read_changes(chain.job.folder)) + 1
+    change = change_order(
+        agreement.quote,
+        number=number,
+        text=args.change,
+        cost=_amount("--cost", args.cost, negative=True),
+        margin_pct=chain.job.shop.rates.margin_pct,
+        signed_on=_day(args.date),
+        signed_by=args.sign,
+        days=args.days,
+    )
+    kept = write_change(chain.job.folder, number, to_plain(change))
+    files = write_bill(chain.job, change)
+    if args.json:
+        return show_json(change)
+    print(
+        f"Change {number}: {chain.job.currency}{change.total:,.2f} with tax, {change.days} days more."
+    )
+    for path in (kept, *files):
+        print(path)
+    return 0
+
+
+def _invoice(args: argparse.Namespace, chain: Chain) -> int:
+    from roomcheck.quote import ChangeOrder, invoice
+    from roomcheck.report import write_bill
+
+    agreement = _agreed(chain)
+    if not args.invoice.strip():
+        raise RoomcheckError("--invoice: it needs a number, such as 2026-014")
+    rates = chain.job.shop.rates
+    changes: list[ChangeOrder] = [
+        from_plain(ChangeOrder, plain) for plain in read_changes(chain.job.folder)
+    ]
+    verified = "certificate of before and after" if chain.has_takes("after") else ""
+    bill = invoice(
+        agreement.quote,
+        number=args.invoice,
+        date=_day(args.date),
+        paid=_amount("--paid", args.paid, negative=False),
+        changes=changes,
+        retainage_pct=rates.retainage_pct,
+        order=args.order,
+        terms=rates.terms,
+        report=verified,
+    )
+    files = write_bill(chain.job, bill)
+    if args.json:
+        return show_json(bill)
+    print(f"Due now: {chain.job.currency}{bill.due:,.2f} of {chain.job.currency}{bill.total:,.2f}.")
+    for path in files:
+        print(path)
+    return 0
+
+
+def _options(args: argparse.Namespace, chain: Chain) -> int:
+    quotes = tuple(chain.quote_of(plan) for plan in chain.plans)
+    if args.json:
+        return show_json(quotes)
+    rows = [
+        (f"{i}: {plan.title}", str(len(plan.pieces)), f"{chain.job.currency}{offer.total:,.2f}")
+        for i, (plan, offer) in enumerate(zip(chain.plans, quotes, strict=True), 1)
+    ]
+    show_table("Options, prices with tax", ("plan", "pieces", "total"), rows)
+    return 0
+
+
+def _agreed(chain: Chain) -> Agreement:
+    if chain.agreement is None:
+        raise NotSigned(chain.job.folder)
+    return chain.agreement
+
+
+def show_quote(job: Job, quote: Quote, *, shop: bool = False) -> None:
+    """The client's lines; with `shop`, the shop's own too."""
+
+    def money(amount: object) -> str:
+        return f"{job.currency}{amount:,.2f}"
+
+    rows = [(line.text, money(line.amount)) for line in quote.lines]
+    rows += [
+        ("net", money(quote.net)),
+        (f"tax {quote.tax_pct} %", money(quote.tax)),
+        ("total", money(quote.total)),
+    ]
+    show_table("Price", ("", "amount"), rows)
+    print(
+        "; ".join(
+            f"{step.text.lower()} {money(step.amount)}" for step in quote.payments
+        ).capitalize()
+        + "."
+    )
+    print(f"Valid {quote.valid_days} days.")
+    if shop:
+        show_table(
+            "For the shop alone",
+            ("", "cost"),
+            [(line.text, money(line.amount)) for line in quote.costs],
+        )
+        print(
+            f"Cost {money(quote.cost)}, margin {money(quote.margin)}: {quote.margin_pct:.1f} % of the price, "
+            f"{quote.markup_pct:.1f} % on cost."
+        )
+
+
+def _amount(option: str, text: str, *, negative: bool) -> Decimal:
+    sign = "-?" if negative else ""
+    if re.fullmatch(rf"{sign}\d{{1,9}}(?:\.\d{{1,2}})?", text.strip()) is None:
+        raise RoomcheckError(f"{option} {text!r} is no amount of money; write it like 848.58")
+    return Decimal(text.strip())
+
+
+def _day(text: str | None) -> str:
+    if text is None:
+        return datetime.date.today().isoformat()
+    try:
+        return datetime.date.fromisoformat(text).isoformat()
+    except ValueError as problem:
+        raise RoomcheckError(f"--date {text!r} is not a day; write it like 2026-05-11") from problem

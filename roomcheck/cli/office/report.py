@@ -1,0 +1,69 @@
+"""roomcheck report JOB: every document that the job allows."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from roomcheck.cli.chain import Chain
+from roomcheck.cli.office.verify import add_compare_anyway
+from roomcheck.cli.terminal import Subparsers, add_command, show_json, step
+
+
+def add_parser(subparsers: Subparsers) -> None:
+    parser = add_command(
+        subparsers,
+        "report",
+        run,
+        what="the documents and result files that the job allows, and what is missing for the rest",
+        example="roomcheck report harbour-room",
+    )
+    parser.add_argument("job", metavar="JOB", help="the job folder")
+    parser.add_argument(
+        "--plan", type=int, metavar="N", help="which plan to draw (default: the signed one, else 2)"
+    )
+    add_compare_anyway(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    chain = replace(Chain.of(args.job, args.plan), compare_anyway=args.compare_anyway)
+    files, lacking = write_documents(chain)
+    if args.json:
+        return show_json({"files": files, "lacking": lacking})
+    for file in files:
+        print(file)
+    for lack in lacking:
+        print(f"not made: {lack}")
+    return 0
+
+
+def write_documents(chain: Chain) -> tuple[tuple[Path, ...], tuple[str, ...]]:
+    """Everything the state of the job allows: the files, and what was missing for the others."""
+    from roomcheck.report import lacking, report
+
+    known: dict[str, Any] = {}
+    if chain.has_takes("before"):
+        plans = chain.plans
+        known |= {
+            "before": chain.before,
+            "responses": chain.before_takes,
+            "verdict": chain.verdict,
+            "plans": plans,
+            "quotes": tuple(chain.quote_of(plan) for plan in plans),
+            "plan": chain.plan,
+            "sheet": chain.sheet,
+            "quote": chain.quote,
+        }
+    if chain.agreement is not None:
+        known["agreement"] = chain.agreement
+    if chain.agreement is not None and chain.has_takes("before") and chain.has_takes("after"):
+        known |= {
+            "after": chain.after,
+            "verdict_after": chain.verdict_after,
+            "verification": chain.verification,
+            "responses_after": chain.after_takes,
+        }
+    with step("Setting the documents"):
+        return report(chain.job, **known), lacking(chain.job, **known)

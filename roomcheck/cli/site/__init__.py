@@ -1,0 +1,1 @@
+"""Commands used in the room."""

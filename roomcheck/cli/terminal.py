@@ -1,0 +1,81 @@
+"""What the commands share: options, progress on standard error, results on standard output."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from typing import Any
+
+from roomcheck.plain import to_plain
+
+Subparsers = Any
+"""What `argparse.ArgumentParser.add_subparsers` returns; argparse keeps its type to itself."""
+
+
+def add_command(
+    subparsers: Subparsers,
+    name: str,
+    run: Callable[[argparse.Namespace], int],
+    *,
+    what: str,
+    example: str,
+) -> argparse.ArgumentParser:
+    """A subcommand with `--json` and an example in its help."""
+    parser: argparse.ArgumentParser = subparsers.add_parser(
+        name,
+        help=what,
+        description=f"{what[0].upper()}{what[1:]}.",
+        epilog=f"example:\n  {example}",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument(
+        "--json",
+        action="store_true",
+        help="the result as JSON on standard output, nothing else there",
+    )
+    parser.set_defaults(run=run)
+    return parser
+
+
+def show_json(value: object) -> int:
+    """A result as JSON on standard output."""
+    print(json.dumps(to_plain(value), indent=2, ensure_ascii=False))
+    return 0
+
+
+def show_table(title: str, heads: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
+    """A table on standard output; the first column is text, the others numbers."""
+    from rich.box import SIMPLE_HEAD
+    from rich.console import Console
+    from rich.table import Table
+
+    table = Table(title=title, title_justify="left", title_style="bold", box=SIMPLE_HEAD)
+    for i, head in enumerate(heads):
+        table.add_column(head, justify="left" if i == 0 else "right", no_wrap=i == 0)
+    for row in rows:
+        table.add_row(*row)
+    console = Console(highlight=False, markup=False)
+    if not console.is_terminal:
+        console = Console(highlight=False, markup=False, width=120)
+    console.print(table)
+
+
+def seconds(value_s: float | None, digits: int = 2) -> str:
+    """A time for a table; a dash where there is none."""
+    return "–" if value_s is None else f"{value_s:.{digits}f}"
+
+
+@contextmanager
+def step(text: str) -> Iterator[None]:
+    """Say on standard error what is going on, for as long as it goes on."""
+    if not sys.stderr.isatty():
+        print(f"{text} …", file=sys.stderr)
+        yield
+        return
+    from rich.console import Console
+
+    with Console(stderr=True).status(text):
+        yield

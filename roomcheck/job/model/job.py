@@ -1,0 +1,310 @@
+"""What a person typed about a job, as frozen values in metres, seconds and degrees Celsius."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from pathlib import Path
+from typing import Literal
+
+from roomcheck.geometry import Point, Rectangle, Room
+from roomcheck.job.model.shop import Shop
+
+SCHEMA = 1
+"""Version of the job file that this roomcheck writes and reads."""
+
+Units = Literal["imperial", "metric"]
+Paper = Literal["letter", "a4"]
+FixingRule = Literal["screws", "adhesive", "grid", "nothing"]
+VisitName = Literal["before", "after"]
+GradeName = Literal["survey", "engineering", "precision"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Patch:
+    """Something flat on a face that is of another material: window, door, curtain, board.
+
+    Attributes
+    ----------
+    name, face, material : str
+        `material` is a key of the materials table.
+    place : Rectangle
+        Where, in the face's frame. [m]
+    opening : bool
+        True for doors and windows: nothing may hang there, and casings count as clearance.
+    clearance_m : float
+        Kept free around it. [m]
+    """
+
+    name: str
+    face: str
+    material: str
+    place: Rectangle
+    opening: bool = False
+    clearance_m: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeepClear:
+    """A zone on a face where nothing may hang: outlet, vent, sprinkler, detector, radiator, door swing.
+
+    Attributes
+    ----------
+    name, face, kind : str
+    place : Rectangle
+        The thing itself. [m]
+    clearance_m : float
+        Kept free around it. [m]
+    """
+
+    name: str
+    face: str
+    kind: str
+    place: Rectangle
+    clearance_m: float = 0.0
+
+    @property
+    def zone(self) -> Rectangle:
+        return self.place.grown(self.clearance_m)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Framing:
+    """What stands behind a face: studs of a wall, joists of a ceiling.
+
+    Attributes
+    ----------
+    face, build : str
+        `build` in words: "1/2 in gypsum on wood studs".
+    spacing_m, first_m : float
+        On centre, and the first centre from the left edge seen from inside (ceiling: from the x origin). [m]
+    """
+
+    face: str
+    build: str
+    spacing_m: float
+    first_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fixing:
+    """What may be fixed to a face; "grid" is a hung ceiling, through which wires run to the structure above."""
+
+    face: str
+    rule: FixingRule
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Furnishing:
+    """Furniture or people, as so many of a material's unit.
+
+    Attributes
+    ----------
+    name, material : str
+    amount : float
+        Square metres, or a count where the material's coefficients are areas per piece.
+    visits : tuple of str
+        At which visits it was there.
+    """
+
+    name: str
+    material: str
+    amount: float
+    visits: tuple[VisitName, ...] = ("before", "after")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Position:
+    """A source or a microphone. [m]"""
+
+    name: str
+    point: Point
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Visit:
+    """The conditions of one visit.
+
+    Attributes
+    ----------
+    name : "before" or "after"
+    date : str
+        ISO 8601 day.
+    temperature_c, humidity_pct : float
+        [degC], relative humidity [%]
+    people : int
+        In the room while measuring.
+    doors, hvac, gain, notes : str
+        In words, as typed.
+    equipment : str
+        Loudspeaker, microphone and interface, in words; what a report after ISO 3382-2 names.
+    settings : str
+        Sweep, level and channels, as roomcheck measure set them.
+    """
+
+    name: VisitName
+    date: str
+    temperature_c: float
+    humidity_pct: float
+    people: int = 1
+    doors: str = ""
+    hvac: str = ""
+    gain: str = ""
+    notes: str = ""
+    settings: str = ""
+    equipment: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwnTarget:
+    """A target of the job's own, with the reason that stands on every page.
+
+    Attributes
+    ----------
+    low_s, high_s : float
+        Limits of the decay in each octave from `from_hz` to `to_hz`. [s]
+    from_hz, to_hz : float
+        Nominal octave mid-band frequencies. [Hz]
+    reason : str
+    """
+
+    low_s: float
+    high_s: float
+    from_hz: float
+    to_hz: float
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Placement:
+    """A piece of the shop's stock at a place in the room.
+
+    Attributes
+    ----------
+    name : str
+        "A1", "A2", …: as on every sheet.
+    piece : str
+        Name of the stock piece.
+    face : str
+    place : Rectangle
+        In the face's frame. [m]
+    reasons : tuple of str
+        Why this piece stands here, one sentence each.
+    """
+
+    name: str
+    piece: str
+    face: str
+    place: Rectangle
+    reasons: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pin:
+    """A piece that a person wants at a place, whatever the plan says.
+
+    Attributes
+    ----------
+    piece, face : str
+    place : Rectangle
+        In the face's frame; a corner piece stands at the face's left edge. [m]
+    """
+
+    piece: str
+    face: str
+    place: Rectangle
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Forbid:
+    """What a person does not want.
+
+    Attributes
+    ----------
+    piece : str
+        This stock piece; "" for every piece.
+    face : str
+        On this face; "" for every face.
+    place : Rectangle or None
+        Only where it touches this; None for the whole face. [m]
+    """
+
+    piece: str = ""
+    face: str = ""
+    place: Rectangle | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """One client's room.
+
+    Attributes
+    ----------
+    folder : Path
+    made_up : bool
+        True for demonstrations; every page then says so.
+    client, title, complaint : str
+        `complaint` in the client's own words.
+    use : str
+        Key of the room's use; chooses the target.
+    own_target : OwnTarget or None
+    units, paper, currency
+        How pages show lengths, their size, and the sign of money.
+    budget : Decimal or None
+    room : Room
+    materials : tuple of (face, material)
+        One for every face.
+    patches, keep_clear, framing, fixings, furnishings : tuple
+    sources, microphones : tuple of Position
+    seat : str or None
+        The microphone position that matters most.
+    visits : tuple of Visit
+    shop : Shop
+        The job's copy when there is one, else the contractor's own, else the defaults.
+    pins, forbids : tuple
+        What a person changed about the plans.
+    grade : "survey", "engineering" or "precision"
+        What a visit must reach, after ISO 3382-2.
+    people_in_use : int or None
+        How many people the room usually holds, for documents that mean it occupied; None where nobody said.
+    """
+
+    folder: Path
+    made_up: bool
+    client: str
+    title: str
+    complaint: str
+    use: str
+    own_target: OwnTarget | None
+    units: Units
+    paper: Paper
+    currency: str
+    budget: Decimal | None
+    room: Room
+    materials: tuple[tuple[str, str], ...]
+    patches: tuple[Patch, ...]
+    keep_clear: tuple[KeepClear, ...]
+    framing: tuple[Framing, ...]
+    fixings: tuple[Fixing, ...]
+    furnishings: tuple[Furnishing, ...]
+    sources: tuple[Position, ...]
+    microphones: tuple[Position, ...]
+    seat: str | None
+    visits: tuple[Visit, ...]
+    shop: Shop
+    pins: tuple[Pin, ...] = ()
+    forbids: tuple[Forbid, ...] = ()
+    grade: GradeName = "survey"
+    people_in_use: int | None = None
+
+    def material_of(self, face: str) -> str:
+        return dict(self.materials)[face]
+
+    def visit(self, name: str) -> Visit | None:
+        return next((v for v in self.visits if v.name == name), None)
+
+    def framing_of(self, face: str) -> Framing | None:
+        return next((f for f in self.framing if f.face == face), None)
+
+    def fixing_of(self, face: str) -> FixingRule:
+        return next((f.rule for f in self.fixings if f.face == face), "screws")

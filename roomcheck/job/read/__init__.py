@@ -1,0 +1,1 @@
+"""job.toml and shop.toml to the model."""

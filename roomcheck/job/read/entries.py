@@ -1,0 +1,216 @@
+"""The tables of a job file, one function each."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TypeVar, cast
+
+from roomcheck.geometry import Room
+from roomcheck.job.model.job import (
+    Fixing,
+    FixingRule,
+    Framing,
+    Furnishing,
+    KeepClear,
+    OwnTarget,
+    Patch,
+    Visit,
+    VisitName,
+)
+from roomcheck.job.read.places import read_place
+from roomcheck.job.toml.reader import Table
+from roomcheck.job.toml.values import meant, shown
+from roomcheck.units import OCTAVES_HZ
+
+T = TypeVar("T")
+
+KINDS = (
+    "outlet",
+    "switch",
+    "thermostat",
+    "supply vent",
+    "return vent",
+    "sprinkler",
+    "smoke detector",
+    "heat detector",
+    "alarm",
+    "exit sign",
+    "radiator",
+    "heater",
+    "light",
+    "electrical panel",
+    "door swing",
+    "hatch",
+    "whiteboard",
+    "screen",
+    "picture",
+    "shelf",
+    "furniture",
+    "walkway",
+    "other",
+)
+"""What may have to stay clear."""
+
+FIXING_RULES = ("screws", "adhesive", "grid", "nothing")
+VISITS = ("before", "after")
+
+
+def read_each(top: Table, key: str, read: Callable[[Table], T]) -> list[T | None]:
+    """Read an array of tables; None stands where one is spoiled."""
+    found: list[T | None] = []
+    for table in top.tables(key):
+        item = read(table)
+        table.close()
+        found.append(None if table.spoiled else item)
+    return found
+
+
+def read_use(table: Table) -> str:
+    from roomcheck.standards import USES
+
+    use = table.choice("room", USES)
+    table.close()
+    return use
+
+
+def read_target(top: Table) -> OwnTarget | None:
+    table = top.table("target", required=False)
+    if not top.has("target"):
+        return None
+    time = {"s": 1.0, "ms": 1e-3}
+    pitch = {"Hz": 1.0, "kHz": 1e3}
+    target = OwnTarget(
+        low_s=table.measure("low", time, "0.20 s"),
+        high_s=table.measure("high", time, "0.35 s"),
+        from_hz=table.measure("from", pitch, "125 Hz"),
+        to_hz=table.measure("to", pitch, "4 kHz"),
+        reason=table.text("reason"),
+    )
+    for key, band in (("from", target.from_hz), ("to", target.to_hz)):
+        if not table.spoiled and band not in OCTAVES_HZ:
+            listed = ", ".join(f"{hz:g}" for hz in OCTAVES_HZ)
+            table.note(
+                key, f"`{key}` is {shown(table.data[key])}; it must be an octave: {listed} Hz"
+            )
+    if not table.spoiled and target.low_s >= target.high_s:
+        table.note("low", "`low` must be below `high`")
+    if not table.spoiled and target.from_hz > target.to_hz:
+        table.note("from", "`from` must not be above `to`")
+    table.close()
+    return target
+
+
+def read_materials(table: Table, room: Room | None) -> tuple[tuple[str, str], ...]:
+    """One material for every face; `walls` speaks for every wall that has no line of its own."""
+    if room is None:
+        return tuple((name, read_material(table, name)) for name in table.data)
+    walls = [face.name for face in room.faces if face.kind == "wall"]
+    every = table.raw("walls")
+    found: list[tuple[str, str]] = []
+    if every is not None:
+        read_material(table, "walls")
+    for name in (*walls, "floor", "ceiling"):
+        if every is not None and name in walls and not table.has(name):
+            table.known.append(name)
+            found.append((name, str(every)))
+        else:
+            found.append((name, read_material(table, name)))
+    table.close()
+    return tuple(found)
+
+
+def read_material(table: Table, key: str = "material", *, piece: bool = False) -> str:
+    """A key of the materials table; one with areas a piece only where `piece`."""
+    from roomcheck.materials import MATERIALS
+
+    found = table.text(key)
+    if not found:
+        return ""
+    if found not in MATERIALS:
+        table.note(
+            key,
+            f"`{key}` is {shown(found)}, no material of the table; {meant(found, MATERIALS, show=60)}",
+        )
+    elif MATERIALS[found].per_piece and not piece:
+        table.note(
+            key,
+            f"`{key}` is {shown(found)}, which is counted by the piece; put it into a [[furnishing]]",
+        )
+    return found
+
+
+def read_face(table: Table, room: Room | None) -> str:
+    if room is None:
+        return table.text("face")
+    return table.choice("face", (face.name for face in room.faces))
+
+
+def read_patch(table: Table, room: Room | None) -> Patch:
+    face = read_face(table, room)
+    return Patch(
+        name=table.text("name"),
+        face=face,
+        material=read_material(table),
+        place=read_place(table, room, face),
+        opening=table.flag("opening", False),
+        clearance_m=table.length("clearance", 0.0, least=0.0),
+    )
+
+
+def read_keep_clear(table: Table, room: Room | None) -> KeepClear:
+    face = read_face(table, room)
+    return KeepClear(
+        name=table.text("name"),
+        face=face,
+        kind=table.choice("kind", KINDS),
+        place=read_place(table, room, face),
+        clearance_m=table.length("clearance", least=0.0),
+    )
+
+
+def read_framing(table: Table, room: Room | None) -> Framing:
+    framing = Framing(
+        face=read_face(table, room),
+        build=table.text("build", example="1/2 in gypsum on wood studs"),
+        spacing_m=table.length("spacing", above=0.0),
+        first_m=table.length("first", least=0.0),
+    )
+    if room is not None and not table.spoiled and framing.first_m > room.face(framing.face).width_m:
+        table.note(
+            "first",
+            f"`first` is {shown(table.data['first'])}, beyond the right edge of {framing.face}",
+        )
+    return framing
+
+
+def read_fixing(table: Table, room: Room | None) -> Fixing:
+    face = read_face(table, room)
+    rule = table.choice("rule", FIXING_RULES)
+    if rule == "grid" and face != "ceiling":
+        table.note("rule", '`rule` is "grid", which only a hung ceiling has')
+    return Fixing(face=face, rule=cast(FixingRule, rule))
+
+
+def read_furnishing(table: Table) -> Furnishing:
+    return Furnishing(
+        name=table.text("name"),
+        material=read_material(table, piece=True),
+        amount=table.number("amount"),
+        visits=cast(tuple[VisitName, ...], table.choices("visits", VISITS, VISITS)),
+    )
+
+
+def read_visit(table: Table) -> Visit:
+    return Visit(
+        name=cast(VisitName, table.choice("name", VISITS)),
+        date=table.day("date"),
+        temperature_c=table.temperature("temperature"),
+        humidity_pct=float(table.percent("humidity")),
+        people=table.whole("people", 1),
+        doors=table.text("doors", ""),
+        hvac=table.text("hvac", ""),
+        gain=table.text("gain", ""),
+        notes=table.text("notes", ""),
+        settings=table.text("settings", ""),
+        equipment=table.text("equipment", ""),
+    )

@@ -1,0 +1,178 @@
+"""job.toml to a Job: every name, number and place checked, all mistakes reported together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TypeVar, cast
+
+from roomcheck.errors import RoomcheckError
+from roomcheck.geometry import Room
+from roomcheck.job.model.job import SCHEMA, GradeName, Job, Paper, Units
+from roomcheck.job.model.shop import Shop
+from roomcheck.job.read import entries
+from roomcheck.job.read.floor_plan import read_room
+from roomcheck.job.read.places import note_overlaps, note_repeats, read_positions
+from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
+from roomcheck.job.toml.disk import CannotRead
+from roomcheck.job.toml.document import Document, FileMistakes, Mistake
+from roomcheck.job.toml.reader import Table
+from roomcheck.job.toml.values import meant, shown
+from roomcheck.standards.iso_3382_2_2008 import GRADES
+
+T = TypeVar("T")
+
+
+class NoJob(RoomcheckError):
+    """A folder that holds no job."""
+
+    def __init__(self, folder: Path, why: str, advice: str) -> None:
+        self.folder, self.why = folder, why
+        super().__init__(f"{folder}: {why}; {advice}")
+
+
+def load_job(folder: Path | str) -> Job:
+    """Read a job folder.
+
+    Parameters
+    ----------
+    folder : Path or str
+        Holds `job.toml`; and `shop.toml` once the job is quoted. Without one, the `shop.toml` in the folder above
+        serves all jobs there, and without that the defaults.
+
+    Returns
+    -------
+    Job
+        In metres, degrees Celsius and percent. A floor plan typed clockwise is turned; its walls keep their names.
+
+    Raises
+    ------
+    NoJob
+        The folder or its `job.toml` is missing.
+    CannotRead
+        Not UTF-8 text, or unreadable.
+    NewerFile
+        Made by a newer roomcheck.
+    FileMistakes
+        Everything else that is wrong in either file, all of it, each with its line.
+    """
+    folder = Path(folder)
+    return job_from(Document.read(job_path(folder), SCHEMA), folder)
+
+
+def job_from(document: Document, folder: Path) -> Job:
+    """The job that a document says, with the shop that serves its folder."""
+    mistakes: list[Mistake] = []
+    try:
+        shop = read_shop(own) if (own := shop_path(folder)) else default_shop()
+    except FileMistakes as problem:
+        shop, mistakes = default_shop(), list(problem.mistakes)
+    job = _read_job(document, folder, shop)
+    found = [*document.found(), *mistakes]
+    if found or job is None:
+        raise FileMistakes(str(folder), found)
+    return job
+
+
+def job_path(folder: Path) -> Path:
+    """The folder's job.toml, once it is known to be there."""
+    new = f'make one with: roomcheck new "{folder}"'
+    try:
+        if not folder.exists():
+            raise NoJob(folder, "there is no such folder", new)
+        if not folder.is_dir():
+            if folder.name == "job.toml":
+                raise NoJob(folder, "this is a file", f'name its folder: "{folder.parent}"')
+            raise NoJob(
+                folder, "this is a file, not a job folder", "name the folder that holds job.toml"
+            )
+        path = folder / "job.toml"
+        if not path.is_file():
+            raise NoJob(folder, "the folder holds no job.toml", new)
+    except (OSError, ValueError) as problem:
+        raise CannotRead(folder, f"cannot be looked into: {problem}") from problem
+    return path
+
+
+def _read_job(document: Document, folder: Path, shop: Shop) -> Job | None:
+    top = Table.of(document)
+    if top.whole("schema", least=1) != SCHEMA and top.has("schema") and not top.spoiled:
+        top.note(
+            "schema", f"`schema` is {shown(top.data['schema'])}; this roomcheck reads {SCHEMA}"
+        )
+    units = top.choice("units", ("imperial", "metric"))
+    paper = top.choice("paper", ("letter", "a4"))
+    client = top.table("client")
+    name, title = client.text("name"), client.text("title")
+    complaint = client.text("complaint", "")
+    client.close()
+    room_table = top.table("room")
+    room = read_room(room_table)
+    microphones = read_positions(top, "microphone", room)
+    sources = read_positions(top, "source", room, microphones)
+    patches = entries.read_each(top, "patch", lambda t: entries.read_patch(t, room))
+    framing = entries.read_each(top, "framing", lambda t: entries.read_framing(t, room))
+    fixings = entries.read_each(top, "fixing", lambda t: entries.read_fixing(t, room))
+    visits = entries.read_each(top, "visit", entries.read_visit)
+    clear = entries.read_each(top, "keep_clear", lambda t: entries.read_keep_clear(t, room))
+    note_overlaps(top, "patch", patches)
+    for key, field in (("framing", "face"), ("fixing", "face"), ("visit", "name")):
+        note_repeats(top, key, field)
+    for key in ("patch", "keep_clear", "furnishing"):
+        note_repeats(top, key, "name")
+    materials = (
+        entries.read_materials(room_table.table("materials"), room)
+        if room_table.has("materials")
+        else ()
+    )
+    furnishings = entries.read_each(top, "furnishing", entries.read_furnishing)
+    pins = entries.read_each(top, "pin", lambda t: pins.read_pin(t, room, shop))
+    forbids = entries.read_each(top, "forbid", lambda t: pins.read_forbid(t, room, shop))
+    job = Job(
+        folder=folder,
+        made_up=top.flag("made_up", False),
+        client=name,
+        title=title,
+        complaint=complaint,
+        use=entries.read_use(top.table("use")),
+        own_target=entries.read_target(top),
+        units=cast(Units, units),
+        paper=cast(Paper, paper),
+        currency=top.text("currency", example="$"),
+        budget=top.exact("budget", None, what="money"),
+        room=room or Room.box(1.0, 1.0, 1.0),
+        materials=materials,
+        patches=_whole(patches),
+        keep_clear=_whole(clear),
+        framing=_whole(framing),
+        fixings=_whole(fixings),
+        furnishings=_whole(furnishings),
+        sources=_whole(sources),
+        microphones=_whole(microphones),
+        seat=_seat(top),
+        visits=_whole(visits),
+        shop=shop,
+        pins=_whole(pins),
+        forbids=_whole(forbids),
+        grade=cast(GradeName, top.choice("grade", [step.name for step in GRADES], "survey")),
+        people_in_use=top.whole("people_in_use", None),
+    )
+    top.close()
+    return None if document.mistakes else job
+
+
+def _whole(items: Iterable[T | None]) -> tuple[T, ...]:
+    return tuple(item for item in items if item is not None)
+
+
+def _seat(top: Table) -> str | None:
+    if not top.has("seat"):
+        top.raw("seat")
+        return None
+    seat = top.text("seat")
+    names = [str(table.data.get("name")) for table in top.tables("microphone")]
+    if seat and seat not in names:
+        top.note(
+            "seat", f"`seat` is {shown(seat)}, which is no [[microphone]]; {meant(seat, names)}"
+        )
+    return seat

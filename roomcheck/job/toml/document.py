@@ -1,0 +1,164 @@
+"""A TOML file with the line of every value, and the mistakes found in it."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from roomcheck.errors import Mistakes, RoomcheckError
+from roomcheck.job.toml.disk import read_text
+from roomcheck.job.toml.lines import Path as Way
+from roomcheck.job.toml.lines import find_lines
+from roomcheck.job.toml.values import shown
+
+_TOML_PLACE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$")
+_WHOLE_PAIR = re.compile(r"\s*[A-Za-z0-9_.\"' -]+\s*=(?!\s*(\"\"\"|'''))")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mistake:
+    """One thing to put right in a file.
+
+    Attributes
+    ----------
+    file : str
+        Name within the job folder.
+    line : int
+        From 1; 0 where it is about the whole file.
+    text : str
+        What was found, what was meant.
+    """
+
+    file: str
+    line: int
+    text: str
+
+    def __str__(self) -> str:
+        place = f"{self.file}, line {self.line}" if self.line else self.file
+        return f"{place}: {self.text}"
+
+
+class FileMistakes(Mistakes):
+    """All mistakes of a job's files.
+
+    Attributes
+    ----------
+    mistakes : tuple of Mistake
+        In the order of their lines.
+    """
+
+    def __init__(self, where: str, mistakes: Iterable[Mistake]) -> None:
+        self.mistakes = tuple(mistakes)
+        super().__init__(where, tuple(str(mistake) for mistake in self.mistakes))
+
+
+class NewerFile(RoomcheckError):
+    """A file written by a newer roomcheck."""
+
+    def __init__(self, path: Path, found: int, known: int) -> None:
+        self.path, self.found, self.known = path, found, known
+        super().__init__(
+            f"{path}: schema {shown(found)}: made by a newer roomcheck; this one reads up to {known}. "
+            "Update: pip install --upgrade roomcheck"
+        )
+
+
+@dataclass
+class Document:
+    """A TOML file with its lines and the mistakes found so far."""
+
+    path: Path
+    data: dict[str, Any]
+    lines: dict[Way, int]
+    mistakes: list[Mistake] = field(default_factory=list)
+
+    @classmethod
+    def read(cls, path: Path, schema: int) -> Document:
+        """Parse a file.
+
+        Raises
+        ------
+        CannotRead
+            Missing or no UTF-8 text.
+        FileMistakes
+            Not TOML.
+        NewerFile
+            Its `schema` is above `schema`.
+        """
+        document = cls.parse(read_text(path), path)
+        found = document.data.get("schema")
+        if isinstance(found, int) and not isinstance(found, bool) and found > schema:
+            raise NewerFile(path, found, schema)
+        return document
+
+    @classmethod
+    def parse(cls, text: str, path: Path) -> Document:
+        try:
+            data = tomllib.loads(text)
+            return cls(path, data, find_lines(text))
+        except RecursionError as problem:
+            raise FileMistakes(
+                str(path.parent), [Mistake(file=path.name, line=0, text="brackets too deep")]
+            ) from problem
+        except ValueError as problem:
+            raise FileMistakes(str(path.parent), _broken_lines(text, path.name)) from problem
+
+    def note(self, way: Way, text: str) -> None:
+        self.mistakes.append(Mistake(file=self.path.name, line=self.line(way), text=text))
+
+    def line(self, way: Way) -> int:
+        """The line of a value, else that of the table that should hold it."""
+        while way and way not in self.lines:
+            way = way[:-1]
+        return self.lines.get(way, 1 if way == () else 0)
+
+    def found(self) -> list[Mistake]:
+        """The mistakes in the order of their lines, each once."""
+        return sorted(dict.fromkeys(self.mistakes), key=lambda mistake: mistake.line)
+
+
+def _broken_lines(text: str, file: str) -> list[Mistake]:
+    """Every line that is not TOML, as far as it can be told: a broken pair is left out and the rest read again."""
+    lines, mistakes = text.split("\n"), list[Mistake]()
+    for _ in range(50):
+        try:
+            tomllib.loads("\n".join(lines))
+            break
+        except RecursionError:
+            break
+        except ValueError as problem:
+            line, why = _toml_place(problem, len(lines))
+            mistakes.append(Mistake(file=file, line=line, text=why + _hint(lines[line - 1])))
+            if _WHOLE_PAIR.match(lines[line - 1]) is None:
+                break
+            lines[line - 1] = ""
+    return mistakes
+
+
+def _toml_place(problem: ValueError, last: int) -> tuple[int, str]:
+    text = str(problem)
+    found = _TOML_PLACE.search(text)
+    if found is None:
+        return 1, f"not TOML: {text}"
+    why = f"not TOML: {text[: found.start()]}"
+    if found[1] is None:
+        return last, f"{why}; something above is opened and never closed"
+    return min(int(found[1]), last), why
+
+
+def _hint(line: str) -> str:
+    value = line.partition("=")[2].strip()
+    if re.match(r'".*\d\s*(?:\d/\d+)?\s*""', value):
+        return '; an inch mark inside quotes is written \\", or write it like "14 ft 6 in"'
+    if (
+        "=" in line
+        and value
+        and value[0] not in "\"'[{0123456789+-."
+        and value.split("#")[0].strip() not in {"true", "false"}
+    ):
+        return "; text stands in quotes"
+    return ""

@@ -1,0 +1,1 @@
+"""What is written into a job folder: new jobs, changes, lessons, signatures."""

@@ -1,0 +1,1 @@
+"""Faults that a client would hear, one file a kind."""

@@ -1,0 +1,1 @@
+"""Values against their limits."""

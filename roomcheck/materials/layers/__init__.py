@@ -1,0 +1,1 @@
+"""Absorption computed from layers and shapes."""

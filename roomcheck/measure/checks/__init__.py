@@ -1,0 +1,1 @@
+"""Checks on a take: keep it, or repeat it."""

@@ -1,0 +1,274 @@
+"""What arrives when: harmonics ahead of the direct sound, octaves apart, a second source, a clock that runs off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from roomcheck.measure.checks.clock import RATE_RATIOS
+from roomcheck.measure.checks.take_record import Array, Finding
+from roomcheck.measure.faults import NoSweepFound, RecordingError, WrongRate
+from roomcheck.measure.signal.deconvolution import Lags
+from roomcheck.measure.signal.envelopes import Envelope
+from roomcheck.units import band_label
+
+DISTORTED_DB, STRONG_DB = -30.0, -20.0
+SMEARED_DB = 3.0
+
+SOUND_M_S = 343.0
+TYPICAL_M = 4.0
+LEVEL_SLACK_DB = 0.3
+"""Levels of two arrivals amid others are known no better. [dB]"""
+
+TWICE = 0.25
+"""A signal and its equal twin give 0.5 at their delay; chance 0.02 in 150 ms of a full band. [1]"""
+
+
+SHARP = 0.1
+"""Share of a direct sound's peak in the first 20 ms; diffuse sound alone has half of that. [1]"""
+
+
+def harmonics(lags: Lags, parts: tuple[Envelope, ...]) -> tuple[tuple[float, float], ...]:
+    """Second to fifth harmonic's energy over the linear response's at the same frequency: (octave, ratio) each.
+
+    The room drops out of the ratio, the loudspeaker's own tilt does not. 0 where they are below the noise.
+    """
+    sweep = lags.sweep
+    width = min(0.3, sweep.harmonic_advance_s(6) - sweep.harmonic_advance_s(5))
+    early = -sweep.harmonic_advance_s(6) - width
+    found = []
+    for part in parts:
+        if not 500 <= part.band_hz <= 4000 or part.onset_s + early < 2 * width:
+            continue
+        lead = 3 * part.step_s
+        linear = float(part.part(-lead, width).sum())
+        rest = (
+            float(np.median(part.part(early - width, early)))
+            / np.log(2)
+            * (width + lead)
+            / part.step_s
+        )
+        places = [-sweep.harmonic_advance_s(n) for n in range(2, 6)]
+        each = [float(part.part(at - lead, at + width).sum()) for at in places]
+        found.append(
+            (
+                part.band_hz,
+                sum(max(energy - rest, 0.0) for energy in each if energy > 2 * rest) / linear,
+            )
+        )
+    return tuple(found)
+
+
+def median_db(ratios: tuple[tuple[float, float], ...]) -> float | None:
+    """Median over octaves; None where most show none: a burst strikes one octave's windows, distortion several."""
+    middle = float(np.median([ratio for _, ratio in ratios])) if ratios else 0.0
+    if sum(ratio > 0 for _, ratio in ratios) < 3 or middle <= 0:
+        return None
+    return float(10 * np.log10(middle))
+
+
+def distortion(ratios: tuple[tuple[float, float], ...]) -> Iterator[Finding]:
+    """Harmonics of a loudspeaker or amplifier driven too hard, or of an input that clips below full scale."""
+    middle_db = median_db(ratios)
+    if middle_db is None:
+        return
+    if middle_db >= STRONG_DB:
+        pct = 100 * 10 ** (middle_db / 20)
+        yield Finding(
+            True,
+            f"harmonics at {middle_db:.0f} dB ({pct:.2g} %) of the sweep from 500 Hz to 4 kHz: the loudspeaker or an "
+            "input is overdriven; play 6 dB softer",
+        )
+        return
+    worst_hz, worst = max(ratios, key=lambda item: item[1])
+    worst_db = 10 * np.log10(worst)
+    if max(middle_db, worst_db - 10) >= DISTORTED_DB:
+        yield Finding(
+            False,
+            f"harmonics up to {worst_db:.0f} dB ({100 * 10 ** (worst_db / 20):.2g} %) of the sweep, most in the "
+            f"{band_label(worst_hz)} Hz octave; they are cut off, but softer would be better",
+        )
+
+
+def jump(lags: Lags, parts: tuple[Envelope, ...], where: str) -> Iterator[Finding]:
+    """Octaves that arrive early or late: samples lost or doubled, or another clock.
+
+    A sweep through a clock that runs fast by a factor r spreads the arrivals along a line of slope (r - 1) L over the
+    logarithm of frequency; a jump leaves two steps.
+    """
+    found = [(part.middle_hz, _arrival_s(part)) for part in parts if part.band_hz >= 250]
+    clear = [(hz, at) for hz, at in found if at is not None]
+    if len(clear) < 3:
+        return
+    hz, at = (np.array(column) for column in zip(*clear, strict=True))
+    slack = 3 / hz + 0.0015
+    if np.all(np.abs(at - np.median(at)) <= slack):
+        return
+    wide = 8 / hz + 0.002
+    slope, start = np.polyfit(np.log(hz), at, 1, w=1 / wide)
+    off_line = float(np.max(np.abs(at - start - slope * np.log(hz)) / wide))
+    if np.any(np.abs(at - np.median(at)) > wide) and off_line <= min(
+        1.0, *(_off_step(at, wide, k) for k in range(1, len(at)))
+    ):
+        raise other_sweep(where, 1 + slope / lags.sweep.constant_s, float(np.ptp(at)))
+    off_step, k = min((_off_step(at, slack, k), k) for k in range(1, len(at)))
+    lost_ms = 1000 * (np.median(at[:k]) - np.median(at[k:]))
+    clear_ms = 1000 * max(0.003, float(np.mean(slack[k - 1 : k + 1])))
+    if abs(lost_ms) < clear_ms or (abs(lost_ms) < 20 and (off_step > 1 or min(k, len(at) - k) < 2)):
+        return  # a strong reflection, or a slow loudspeaker, moves one octave as much
+    if abs(lost_ms) < 20 and not _stands_out(lags):
+        return  # nothing sharp arrives, so that each octave's own grains say when
+    when = lags.sweep.time_at_s(float(np.sqrt(hz[k - 1] * hz[k])))
+    what = "lost" if lost_ms > 0 else "added"
+    yield Finding(
+        True,
+        f"dropout: about {abs(lost_ms):.0f} ms {what} near {when:.1f} s of the sweep (octaves above arrive "
+        f"{'early' if lost_ms > 0 else 'late'}); close other programs, use a cable, and record again",
+    )
+
+
+def _stands_out(lags: Lags) -> bool:
+    """Whether a direct sound does: its 0.6 ms hold a tenth of the first 20 ms."""
+    rate = lags.sweep.rate_hz
+    h = lags.samples[max(lags.start - rate // 1000, 0) : lags.start + rate // 50] ** 2
+    peak, half = int(np.argmax(h)), int(0.0003 * rate)
+    return float(h[max(peak - half, 0) : peak + half + 1].sum()) >= SHARP * float(h.sum())
+
+
+def two_sources(lags: Lags, away_m: float | None = None) -> Iterator[Finding]:
+    """A second direct sound as strong as the first.
+
+    One reflection close by, as off a desk, is told from a second loudspeaker by two things. It has travelled farther
+    than the direct sound and lost level by that; and it comes once, while a signal that is played twice makes
+    everything that follows come twice.
+
+    Parameters
+    ----------
+    away_m : float, optional
+        Source to microphone; 4 m where it is not known or less, the far end of a small room. [m]
+    """
+    rate = lags.sweep.rate_hz
+    h = lags.samples[max(lags.start - rate // 1000, 0) : lags.start + int(0.3 * rate)]
+    power = np.convolve(h**2, np.ones(9), "same")
+    strongest = int(np.argmax(power))
+    apart = int(0.0003 * rate)
+    others = power.copy()
+    others[max(strongest - apart, 0) : strongest + apart + 1] = 0
+    next_one = int(np.argmax(others))
+    others[max(next_one - apart, 0) : next_one + apart + 1] = 0
+    first, second = sorted((strongest, next_one))
+    level = float(10 * np.log10(power[second] / power[first]))
+    rest = float(10 * np.log10(others.max() / power[next_one]))
+    after_s = (second - first) / rate
+    told = f"two arrivals {1000 * after_s:.1f} ms apart, the second {level:+.1f} dB to the first"
+    if rest > -6 or abs(level) > 6:
+        return
+    likeness = _comes_twice(lags, second - first)
+    away = max(away_m or 0.0, TYPICAL_M)
+    most_db = 20 * np.log10(away / (away + SOUND_M_S * after_s))
+    play_one = "two loudspeakers at once? Play one alone"
+    if likeness > TWICE and abs(level) < 4:
+        share = f"what follows comes twice as well (likeness {likeness:.2f} at that delay, by chance under {TWICE:g})"
+        yield Finding(True, f"{told}, and {share}: {play_one}")
+    elif after_s <= 0.003 and level > most_db + LEVEL_SLACK_DB:
+        yield Finding(
+            True,
+            f"{told}; a reflection that travels {SOUND_M_S * after_s:.2f} m farther arrives {-most_db:.1f} dB weaker "
+            f"or more at {away:.3g} m and nearer: {play_one}, or move off the hard surface nearby",
+        )
+    elif after_s >= 0.05:
+        yield Finding(True, f"{told}: {play_one}")
+    elif level > -2:
+        yield Finding(
+            False,
+            f"{told}: a strong reflection, as off a desk, or two loudspeakers; if two played, repeat with one",
+        )
+
+
+def _comes_twice(lags: Lags, apart: int) -> float:
+    """How alike the response after the two arrivals is to itself, so much later, evened over time and frequency. [1]"""
+    rate, sweep = lags.sweep.rate_hz, lags.sweep
+    begin = lags.start + apart + int(0.003 * rate)
+    part = lags.samples[begin : min(begin + int(0.15 * rate), lags.tail_end)]
+    if len(part) < 4 * apart + 512:
+        return 0.0
+    width = int(0.005 * rate)
+    part = part / np.sqrt(np.convolve(part**2, np.ones(width) / width, "same") + 1e-30)
+    power = np.abs(np.fft.rfft(part, 2 * len(part))) ** 2
+    hz = np.fft.rfftfreq(2 * len(part), 1 / rate)
+    # Over two and a half periods of the comb that a twin makes, so that the comb itself stays.
+    span = max(int(len(power) * 2 / rate * max(2.5 * rate / apart, 1000.0)), 3)
+    even = power / (np.convolve(power, np.ones(span) / span, "same") + 1e-30)
+    even[(hz < max(300.0, sweep.low_hz)) | (hz > 0.8 * sweep.high_hz)] = 0
+    alike = np.fft.irfft(even)
+    near = alike[max(apart - 2, 1) : apart + 3]
+    return float(np.max(near) / alike[0]) if len(near) else 0.0
+
+
+def drift(lags: Lags) -> Iterator[Finding]:
+    """Without markers: a clock that runs off smears the direct sound; undoing it sharpens the peak."""
+    rate, constant_s = lags.sweep.rate_hz, lags.sweep.constant_s
+    half = 1024
+    h = (
+        lags.samples[max(lags.start - half, 0) : lags.start + half]
+        * np.hanning(2 * half)[: lags.start + half]
+    )
+    spectrum = np.fft.rfft(h)
+    hz = np.fft.rfftfreq(len(h), 1 / rate)
+    turn = hz * np.log(np.maximum(hz, lags.sweep.low_hz) / 1000) * constant_s
+    ppm = np.arange(-1000.0, 1001.0, 10.0)
+    peaks = np.abs(
+        np.fft.irfft(spectrum * np.exp(2j * np.pi * ppm[:, None] * 1e-6 * turn), len(h))
+    ).max(axis=1)
+    best = int(np.argmax(peaks))
+    gained = 20 * np.log10(peaks[best] / peaks[len(ppm) // 2])
+    # Without a direct sound that stands out, noise has peaks at any speed.
+    if gained >= SMEARED_DB and peaks[best] ** 2 >= 0.15 * np.sum(h**2):
+        yield Finding(
+            False,
+            f"two clocks about {ppm[best]:+.0f} ppm apart smear the direct sound ({gained:.1f} dB off its peak); decay "
+            "times hold, reflections do not: use a sweep file with markers",
+        )
+
+
+def other_sweep(where: str, ratio: float, apart_s: float) -> RecordingError:
+    if np.isnan(ratio):
+        return NoSweepFound(
+            where=where,
+            found="most of its energy lies ahead of the strongest arrival",
+            needed="the sweep that was really played",
+            todo="Name it with --sweep.",
+        )
+    found = f"the octaves arrive {1000 * apart_s:.0f} ms apart, evenly"
+    for named, what in RATE_RATIOS.items():
+        if abs(ratio / named - 1) < 0.01:
+            return WrongRate(
+                where=where,
+                found=f"{found}: {what}",
+                needed="player and recorder at one rate",
+                todo="Set both to 48 kHz and record again, or use a sweep file with markers.",
+            )
+    return NoSweepFound(
+        where=where,
+        found=f"{found}: another sweep, or a clock {100 * (ratio - 1):+.1f} % wrong",
+        needed="the sweep that was really played",
+        todo="Name it with --sweep.",
+    )
+
+
+def _arrival_s(part: Envelope) -> float | None:
+    """When an octave first comes within 10 dB of its highest, after the broadband onset; None in noise. [s]"""
+    peak = float(part.power.max())
+    if peak < 30 * float(np.mean(part.power)):
+        return None
+    return float(np.argmax(part.power >= 0.1 * peak) * part.step_s - part.onset_s)
+
+
+def _off_step(at: Array, slack: Array, k: int) -> float:
+    return float(
+        max(
+            np.max(np.abs(side - np.median(side)) / s)
+            for side, s in ((at[:k], slack[:k]), (at[k:], slack[k:]))
+        )
+    )

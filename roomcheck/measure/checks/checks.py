@@ -1,0 +1,216 @@
+"""Keep a take, or repeat it, because …: every sentence with its evidence in numbers.
+
+The limits are common practice unless a line says otherwise. A false alarm costs trust, a missed fault a second trip:
+what makes numbers wrong says "repeat", what only limits them is a warning.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from roomcheck.measure.checks.arrivals import (
+    distortion,
+    drift,
+    harmonics,
+    jump,
+    median_db,
+    other_sweep,
+    two_sources,
+)
+from roomcheck.measure.checks.bursts import bursts
+from roomcheck.measure.checks.gain_control import (
+    gain,
+    knee_of_s,
+    noise_around,
+    noise_level_dbfs,
+    rest_of,
+)
+from roomcheck.measure.checks.rattle import buzzes
+from roomcheck.measure.checks.take_record import MAIN_HZ, NEEDED_DB, Array, Finding, Heard
+from roomcheck.measure.signal.deconvolution import Lags
+from roomcheck.measure.signal.envelopes import Envelope, envelopes
+from roomcheck.measure.signal.signals import BandRange, TakeCheck
+from roomcheck.units import band_label
+
+FULL_SCALE = 0.997
+
+
+def check_take(heard: Heard, notes: tuple[str, ...] = ()) -> TakeCheck:
+    """Every check on one take.
+
+    Parameters
+    ----------
+    notes : tuple of str
+        Further warnings, of those who read the file.
+    """
+    lags = heard.lags
+    parts, tail_s = envelopes(lags), (lags.tail_end - lags.start) / lags.sweep.rate_hz
+    names = tuple(part.band_hz for part in parts)
+    bands = tuple(band_range(part, tail_s) for part in parts)
+    ratios = harmonics(lags, parts)
+    harmonics_db = median_db(ratios)
+    if any(ratio > 1 for _, ratio in ratios):
+        raise other_sweep(heard.where, np.nan, np.nan)
+    knee_s = max((knee_of_s(part, tail_s) for part in parts), default=0.1)
+    before, after = noise_around(heard, names, knee_s)
+    rest = rest_of(
+        heard, names, knee_s, harmonics_db, max((b.range_db or 100.0 for b in bands), default=60.0)
+    )
+    clipped = [*clipping(heard.raw), *distortion(ratios)]
+    findings = [
+        *clipped,
+        *gaps(heard.raw, heard.raw_rate_hz),
+        *jump(lags, parts, heard.where),
+        *levels(bands, lags),
+        *still_sounding(parts, bands, tail_s),
+        *two_sources(lags, heard.away_m),
+    ]
+    if any(finding.repeat for finding in clipped):
+        # What clipping leaves under the sweep is neither noise nor a burst.
+        findings += gain(before, None, after, names)
+    else:
+        findings += gain(before, rest, after, names)
+        findings += bursts(heard, rest, harmonics_db)
+    if heard.drift_ppm is None:
+        findings += drift(lags)
+    reasons = tuple(f.sentence for f in findings if f.repeat)
+    return TakeCheck(
+        keep=not reasons,
+        reasons=reasons,
+        warnings=(*notes, *(f.sentence for f in findings if not f.repeat)),
+        peak_dbfs=float(20 * np.log10(np.abs(heard.raw).max())),
+        noise_dbfs=noise_level_dbfs(heard, knee_s),
+        bands=bands,
+        harmonics_db=harmonics_db,
+        drift_ppm=heard.drift_ppm,
+        buzzes=buzzes(heard),
+    )
+
+
+def clipping(raw: Array) -> Iterator[Finding]:
+    """Flat tops at full scale or at the record's own peak, and peaks that touch full scale again and again."""
+    size = np.abs(raw)
+    peak = float(size.max())
+    step = np.abs(np.diff(raw))
+    runs = [(a, n + 1) for a, n in _runs((step < 1e-4 * peak) & (size[1:] >= 0.9999 * peak))]
+    # The top of a slow sine is flat too, but not over nearly half of what lies within 3 % of it.
+    finest = float(step[step > 0].min(initial=1.0))
+    cut = [
+        n
+        for a, n in runs
+        if n >= 3 and 0.03 * peak > 8 * finest and n > 0.4 * _width(size, a, 0.97 * peak)
+    ]
+    full = [n for a, n in runs if n >= 3 and size[a] >= FULL_SCALE]
+    # A short peak, as of a knock, touches the end of the scale for a sample or two, again and again.
+    most, least = float(raw.max()), float(raw.min())
+    touched = [
+        n
+        for _, n in _runs(
+            (raw == most) & (most >= FULL_SCALE) | (raw == least) & (least <= -FULL_SCALE)
+        )
+    ]
+    kinds = ((full, 3), (cut, 3), (touched, 4))
+    if any(len(found) >= needed for found, needed in kinds) or (len(cut) >= 2 and sum(cut) >= 10):
+        count, samples = max((len(found), sum(found)) for found, _ in kinds)
+        level = 20 * np.log10(peak)
+        yield Finding(
+            True,
+            f"clipped in the recorder: {count} flat tops at {level:.1f} dB re full scale "
+            f"({100 * samples / len(raw):.2g} % of the sweep); turn the input down by 6 dB",
+        )
+
+
+def _width(size: Array, at: int, level: float) -> int:
+    """How many samples around one stay above a level."""
+    low = np.flatnonzero(size[max(at - 20_000, 0) : at + 1] < level)
+    high = np.flatnonzero(size[at : at + 20_000] < level)
+    before = at - max(at - 20_000, 0) - (int(low[-1]) if low.size else -1)
+    return before + (int(high[0]) if high.size else len(size) - at) - 1
+
+
+def gaps(raw: Array, rate_hz: float) -> Iterator[Finding]:
+    """Samples that stand still for a millisecond or more while the sweep sounds."""
+    least, around = max(int(0.001 * rate_hz), 24), int(0.02 * rate_hz)
+    found = []
+    for first, length in _runs(np.diff(raw) == 0):
+        if length < least:
+            continue
+        sides = (
+            raw[max(first - around, 0) : first],
+            raw[first + length + 1 : first + length + 1 + around],
+        )
+        if (
+            abs(raw[first])
+            >= 0.9 * np.abs(raw[max(first - around, 0) : first + length + around]).max()
+        ):
+            continue  # a clipped top
+        if all(len(side) >= around // 2 and np.sqrt(np.mean(side**2)) > 3e-3 for side in sides):
+            found.append((first / rate_hz, 1000 * length / rate_hz))
+    if found:
+        longest = max(ms for _, ms in found)
+        yield Finding(
+            True,
+            f"dropout: the recording stands still during the sweep, first {found[0][0]:.1f} s after its start "
+            f"(places: {len(found)}, longest {longest:.0f} ms); close other programs, use a cable, and record again",
+        )
+
+
+def band_range(part: Envelope, tail_s: float) -> BandRange:
+    """Peak over noise of one octave; the noise from the last 30 % of the tail."""
+    peak = float(part.part(-4 * part.step_s, 0.5).max())
+    noise = float(np.mean(part.part(0.7 * tail_s, tail_s))) / 2
+    if noise <= peak * 1e-16:
+        return BandRange(band_hz=part.band_hz, range_db=None, lacking_db=0.0)
+    found = 10 * np.log10(peak / noise)
+    return BandRange(
+        band_hz=part.band_hz, range_db=float(found), lacking_db=float(max(NEEDED_DB - found, 0.0))
+    )
+
+
+def levels(bands: tuple[BandRange, ...], lags: Lags) -> Iterator[Finding]:
+    """What T20 lacks, per octave, and what would give it."""
+    short = [b for b in bands if b.lacking_db > 0]
+    if not short:
+        return
+    told = ", ".join(f"{band_label(b.band_hz)} Hz {b.lacking_db:.0f} dB" for b in short)
+    worst = [b.lacking_db for b in short if MAIN_HZ[0] <= b.band_hz <= MAIN_HZ[1]]
+    most = max(worst, default=max(b.lacking_db for b in short))
+    longer = lags.sweep.seconds * 10 ** (most / 10)
+    remedy = f"play {np.ceil(most):.0f} dB louder"
+    if longer <= 60:
+        remedy += f", or use a sweep of {np.ceil(longer):.0f} s"
+    yield Finding(
+        bool(worst), f"T20 lacks {told} of decay over the noise; {remedy}, or stop the noise"
+    )
+
+
+def still_sounding(
+    parts: tuple[Envelope, ...], bands: tuple[BandRange, ...], tail_s: float
+) -> Iterator[Finding]:
+    """A record that ends before the decay does."""
+    if not any(b.range_db is not None and b.range_db < NEEDED_DB + 15 for b in bands):
+        return
+    fall = [
+        10
+        * np.log10(
+            np.mean(part.part(0.4 * tail_s, 0.7 * tail_s))
+            / np.mean(part.part(0.7 * tail_s, tail_s))
+        )
+        for part in parts
+        if MAIN_HZ[0] <= part.band_hz <= MAIN_HZ[1]
+    ]
+    if fall and np.median(fall) > 3:
+        yield Finding(
+            False,
+            f"the record ends {tail_s:.1f} s after the sweep while the room still sounds (it falls by "
+            f"{np.median(fall):.0f} dB over its last third); let it run longer",
+        )
+
+
+def _runs(flags: NDArray[np.bool_]) -> list[tuple[int, int]]:
+    """Start and length of every run of True."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(np.int8)))
+    return [(int(a), int(b - a)) for a, b in zip(edges[::2], edges[1::2], strict=True)]

@@ -1,0 +1,1 @@
+"""Sound files in and out, and the files beside them."""

@@ -1,0 +1,230 @@
+"""Balloons, claps and shots: found in a recording, cut apart, and limited to what they can carry."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from roomcheck.measure.faults import ChooseChannel, NoSweepFound
+from roomcheck.measure.signal.envelopes import Array
+from roomcheck.measure.signal.signals import IMPULSE, LOSSY, ImpulseResponse, Limits, TakeCheck
+from roomcheck.units import band_name
+
+STEP_S = 0.005
+RISE_DB = 25.0
+"""An impulse stands so far over the half second before it. [dB]"""
+
+WEAKER_DB = 25.0
+"""Weaker than the strongest by more, it is no impulse but its echo or a footstep. [dB]"""
+
+APART_S = 0.4
+LEAD_S = 0.05
+NEAR_FULL_DB = -3.0
+"""Common practice: a peak within 3 dB of full scale is not trusted. [dB re full scale]"""
+
+LEAST_S = 0.3
+ALIKE_DB = 12.0
+
+LEAST_MANY = 3
+"""Common practice: three bursts a position, those within 3 dB of full scale rejected, the spread given. [1]"""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Impulse:
+    """One of them.
+
+    Attributes
+    ----------
+    at_s : float
+        Where it lies in the file. [s]
+    peak_dbfs : float
+        [dB re full scale]
+    response : ImpulseResponse
+        From shortly before it to shortly before the next; its `limits` say what it can carry.
+    overloaded : bool
+    """
+
+    at_s: float
+    peak_dbfs: float
+    response: ImpulseResponse
+    overloaded: bool
+
+
+def find_impulses(samples: Array, rate_hz: int, where: str) -> tuple[Impulse, ...]:
+    """Every impulse of a recording, in order.
+
+    Parameters
+    ----------
+    samples : (frames,)
+        Full scale is 1. [1]
+
+    Raises
+    ------
+    NoSweepFound
+        Nothing in it rises like a balloon, a clap or a shot.
+    """
+    starts = _starts(samples, rate_hz)
+    if not starts:
+        raise NoSweepFound(
+            where=where,
+            found="nothing in it rises like a balloon, a clap or a shot",
+            needed=f"an impulse {RISE_DB:.0f} dB over what is there before it",
+            todo="Record in silence, half a second before the first one, and let each die away.",
+        )
+    ends = [start - int(LEAD_S * rate_hz) for start in starts[1:]] + [len(samples)]
+    return tuple(
+        _cut(samples, rate_hz, start, end, number, len(starts))
+        for number, (start, end) in enumerate(zip(starts, ends, strict=True), 1)
+    )
+
+
+def several(samples: Array, rate_hz: int, where: str) -> tuple[Impulse, ...]:
+    """The impulses of a file that holds two or more, nearly as loud as one another; else none."""
+    if len(_starts(samples, rate_hz)) < 2:
+        return ()
+    found = find_impulses(samples, rate_hz, where)
+    loudest = max(one.peak_dbfs for one in found)
+    return found if sum(one.peak_dbfs > loudest - ALIKE_DB for one in found) >= 2 else ()
+
+
+def numbered(impulses: tuple[Impulse, ...], number: int, where: str) -> Impulse:
+    """The one that is meant.
+
+    Raises
+    ------
+    ChooseChannel
+        There are not so many.
+    """
+    if not 1 <= number <= len(impulses):
+        raise ChooseChannel(
+            where=where,
+            found=f"impulse {number} of {len(impulses)}",
+            needed=f"1 to {len(impulses)}",
+            todo="They lie at " + ", ".join(f"{one.at_s:.1f} s" for one in impulses) + ".",
+            levels_dbfs=tuple(one.peak_dbfs for one in impulses),
+        )
+    return impulses[number - 1]
+
+
+def judge_impulses(
+    impulses: tuple[Impulse, ...], lossy: bool
+) -> tuple[tuple[ImpulseResponse, ...], TakeCheck]:
+    """Those that can be used, and the verdict of the take: overloaded ones are left out while there are others."""
+    good = tuple(one for one in impulses if not one.overloaded)
+    bad = [f"the one at {one.at_s:.1f} s is overloaded" for one in impulses if one.overloaded]
+    low = max(one.response.limits.low_hz for one in impulses if one.response.limits)
+    notes = [
+        f"{len(impulses)} impulse{'s' if len(impulses) > 1 else ''} found, the loudest at "
+        f"{max(one.peak_dbfs for one in impulses):.1f} dB re full scale; a survey at most, "
+        f"from the {band_name(low)} octave",
+        *(bad if good else ()),
+    ]
+    if len(good) < LEAST_MANY:
+        notes.append(
+            f"{len(good)} may be used; make {LEAST_MANY} at each position, so that their spread is known"
+        )
+    reasons = (
+        ()
+        if good
+        else (f"overloaded: {'; '.join(bad)}; turn the input down by 10 dB and make others",)
+    )
+    used = tuple(one.response for one in good or impulses)
+    if lossy:
+        used = tuple(
+            ImpulseResponse(samples=r.samples, rate_hz=r.rate_hz, limits=LOSSY) for r in used
+        )
+        notes.append("from a lossy file: indicative from 500 Hz to 2 kHz")
+    check = TakeCheck(
+        keep=bool(good),
+        reasons=reasons,
+        warnings=tuple(notes),
+        peak_dbfs=max(one.peak_dbfs for one in impulses),
+        noise_dbfs=None,
+    )
+    return used, check
+
+
+def best_of(impulses: tuple[Impulse, ...]) -> Impulse:
+    """The loudest that is not overloaded, or the loudest."""
+    return max(impulses, key=lambda one: (not one.overloaded, one.peak_dbfs))
+
+
+def _starts(x: Array, rate_hz: int) -> list[int]:
+    width = int(STEP_S * rate_hz)
+    steps = np.abs(x[: len(x) // width * width].reshape(-1, width)).max(axis=1)
+    if not steps.size or not steps.max() > 0:
+        return []
+    back = round(0.5 / STEP_S)
+    floor = 10 ** (-RISE_DB / 20)
+    least = steps.max() * 10 ** (-WEAKER_DB / 20)
+    found: list[int] = []
+    for i in np.flatnonzero(steps >= least):
+        before = steps[max(i - back, 0) : i]
+        quiet = float(np.median(before if len(before) >= 4 else steps[-len(steps) // 3 :]))
+        just = float(before[-4:].max(initial=0.0))
+        after = found and (i * width - found[-1]) / rate_hz < APART_S
+        if (
+            not after
+            and quiet <= floor * steps[i : i + 4].max()
+            and just < 0.2 * steps[i : i + 4].max()
+        ):
+            found.append(int(i * width))
+    return found
+
+
+def _cut(x: Array, rate_hz: int, start: int, end: int, number: int, count: int) -> Impulse:
+    part = x[max(start - int(LEAD_S * rate_hz), 0) : end]
+    peak = float(np.abs(part).max())
+    peak_dbfs = 20 * np.log10(peak)
+    flat = int(np.sum(np.abs(part) >= 0.9999 * peak))
+    overloaded = bool(peak_dbfs > NEAR_FULL_DB or flat >= 4)
+    at_s = start / rate_hz
+    notes: tuple[str, ...] = (
+        (f"Impulse {number} of {count}, {at_s:.1f} s into the file.",) if count > 1 else ()
+    )
+    if overloaded:
+        told = (
+            f"{flat} samples at its top"
+            if flat >= 4
+            else f"its peak is {peak_dbfs:.1f} dB re full scale"
+        )
+        notes += (f"Overloaded: {told}; turn the input down by 10 dB and make another.",)
+    if (end - start) / rate_hz < LEAST_S:
+        notes += (
+            f"The next impulse, or the end, follows after {(end - start) / rate_hz:.2f} s: let each die away.",
+        )
+    limits = _with_low_end(part, rate_hz, replace(IMPULSE, notes=notes))
+    return Impulse(
+        at_s,
+        float(peak_dbfs),
+        ImpulseResponse(samples=part, rate_hz=rate_hz, limits=limits),
+        overloaded,
+    )
+
+
+def _with_low_end(part: Array, rate_hz: int, limits: Limits) -> Limits:
+    """Raises the lowest octave to where the impulse has energy: its first 0.1 s 20 dB over the silence around it."""
+    from roomcheck.standards.iec_61260_1_2014 import band_edges_hz
+
+    lead, first = int(0.8 * LEAD_S * rate_hz), int(LEAD_S * rate_hz)
+    quiet, loud = part[:lead], part[first - int(0.005 * rate_hz) : first + int(0.1 * rate_hz)]
+    rest = part[-max(lead, len(part) // 10) :]
+    low_hz = limits.low_hz
+    for band_hz in (125.0, 250.0, 500.0):
+        low, high = band_edges_hz(band_hz)
+        signal = _power(loud, rate_hz, low, high)
+        noise = max(min(_power(y, rate_hz, low, high) for y in (quiet, rest) if len(y)), 1e-30)
+        if signal >= 100 * noise:
+            break
+        low_hz = 2 * band_hz
+    if low_hz == limits.low_hz:
+        return limits
+    lacks = f"It has no energy below the octave of {band_name(low_hz)}; a larger balloon has."
+    return replace(limits, low_hz=low_hz, notes=(*limits.notes, lacks))
+
+
+def _power(y: Array, rate_hz: int, low_hz: float, high_hz: float) -> float:
+    spectrum = np.abs(np.fft.rfft(y)) ** 2
+    hz = np.fft.rfftfreq(len(y), 1 / rate_hz)
+    return float(spectrum[(hz >= low_hz) & (hz < high_hz)].sum()) / len(y) ** 2

@@ -1,0 +1,1 @@
+"""Signals: the sweep, its deconvolution, and what both are made of."""

@@ -1,0 +1,1 @@
+"""A visit: the takes of all positions."""

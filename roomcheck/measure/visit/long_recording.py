@@ -1,0 +1,407 @@
+"""One recording of a whole visit, cut apart by its marker chirps and matched to positions in the order of playing."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from roomcheck.job import Job
+from roomcheck.measure.checks.clock import RATE_RATIOS, SLACK_S
+from roomcheck.measure.checks.find_playings import playings_between
+from roomcheck.measure.faults import MarkersNotFound, NotAudio, RecordingError, TakeNotWritten
+from roomcheck.measure.files.audio import LOSSY
+from roomcheck.measure.files.played import END_S, Played, digest
+from roomcheck.measure.files.whole_files import place
+from roomcheck.measure.visit.takes import Added, add_recording
+
+LIKE, CLEAR = 0.2, 0.4
+"""Correlation with the chirp for a hit, and for one that is no chance: small rooms smear a chirp to 0.3 to 0.8. [1]"""
+
+BLOCK_S = 30.0
+BEFORE_S = 2.5
+"""Kept of the silence before the first chirp, for the noise. [s]"""
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stretch:
+    """One playing of a sweep file within a long recording.
+
+    Attributes
+    ----------
+    first_s, last_s : float
+        Where its marker chirps begin. [s]
+    """
+
+    first_s: float
+    last_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """What became of one position of a long recording.
+
+    Attributes
+    ----------
+    source, microphone : str
+    at_s : float
+        Where its first chirp is in the recording. [s]
+    added : Added or None
+    problem : str
+        Why nothing was added.
+    """
+
+    source: str
+    microphone: str
+    at_s: float
+    added: Added | None
+    problem: str = ""
+
+
+def find_stretches(
+    path: Path | str, played: Played, *, channel: int | None = None
+) -> tuple[Stretch, ...]:
+    """Every playing of a sweep file in a recording, by its two marker chirps.
+
+    Parameters
+    ----------
+    path : path
+        WAV, FLAC or AIFF, of any length: it is read in blocks.
+    played : Played
+        With markers.
+    channel : int, optional
+        From 1; all channels together where left out.
+
+    Raises
+    ------
+    MarkersNotFound
+        Not one pair, or a chirp that is alone.
+    """
+    path = Path(path)
+    _check_markers(played, path)
+    spacing_s = played.last_s - played.first_s
+    for ratio in (1.0, *RATE_RATIOS):
+        hits = _hits(path, played, ratio, channel)
+        pairs = _pairs(hits, spacing_s * ratio)
+        pairs += _drowned(path, played, ratio, channel, pairs)
+        if pairs:
+            pairs = tuple(sorted(pairs, key=lambda pair: pair.first_s))
+            _no_orphans(path, hits, pairs, spacing_s * ratio)
+            return pairs
+    raise MarkersNotFound(
+        where=str(path),
+        found=f"no two marker chirps {spacing_s:.1f} s apart",
+        needed="the sweep file played at least once, from its first chirp to its last",
+        todo="Name the sweep file that was really played with --sweep.",
+    )
+
+
+def add_whole(
+    job: Job,
+    recording: Path | str,
+    *,
+    visit: str,
+    places: Sequence[tuple[str, tuple[str, ...]]],
+    played: Played,
+    channel: int | None = None,
+    side: str | None = None,
+    wrong_machine: str | None = None,
+) -> tuple[Piece, ...]:
+    """Cut a recording of a whole visit apart and add every piece.
+
+    Parameters
+    ----------
+    places : sequence of (microphone, sources)
+        In the order they were played; one source, or one for each pass of the sweep file (left, right).
+    played : Played
+        With markers.
+    channel, side, wrong_machine
+        As of `add_recording`.
+
+    Returns
+    -------
+    tuple of Piece
+        The pieces that could not be used with their reason; the whole recording is kept beside the takes, unchanged.
+
+    Raises
+    ------
+    MarkersNotFound
+        More or fewer sweeps than places: says how many, and when each was played.
+    RecordingError
+        Not a file that can be cut.
+    """
+    path = Path(recording)
+    stretches = find_stretches(path, played, channel=channel)
+    if len(stretches) != len(places):
+        raise MarkersNotFound(
+            where=str(path),
+            found=f"{len(stretches)} sweeps, first chirps at {', '.join(_clock(s.first_s) for s in stretches)}",
+            needed=f"{len(places)}, one for each of {', '.join(microphone for microphone, _ in places)}",
+            todo="Name the positions that were really played, in order, one that was played twice twice.",
+        )
+    whole = _keep_whole(job, path, visit)
+    pieces = []
+    with tempfile.TemporaryDirectory() as folder:
+        for i, (stretch, (microphone, sources)) in enumerate(zip(stretches, places, strict=True)):
+            not_before_s = stretches[i - 1].last_s + 1.0 if i else 0.0
+            not_after_s = stretches[i + 1].first_s if i + 1 < len(stretches) else np.inf
+            cut = Path(folder) / f"{path.stem}-{i + 1}.wav"
+            _cut(
+                path,
+                cut,
+                max(stretch.first_s - BEFORE_S, not_before_s),
+                min(stretch.last_s + 1.5 + END_S, not_after_s),
+            )
+            for number, source in enumerate(sources):
+                which = side if len(sources) == 1 else played.passes[number].side
+                added, problem = None, ""
+                try:
+                    added = add_recording(
+                        job,
+                        cut,
+                        visit=visit,
+                        source=source,
+                        microphone=microphone,
+                        sweep=played,
+                        channel=channel,
+                        side=which,
+                        wrong_machine=wrong_machine,
+                        more={"cut_from": whole, "cut_at_s": round(stretch.first_s, 3)},
+                    )
+                except TakeNotWritten:
+                    raise
+                except RecordingError as found:
+                    problem = str(found).replace(str(cut), f"{path} at {_clock(stretch.first_s)}")
+                pieces.append(
+                    Piece(
+                        source=source,
+                        microphone=microphone,
+                        at_s=stretch.first_s,
+                        added=added,
+                        problem=problem,
+                    )
+                )
+    return tuple(pieces)
+
+
+def check_single(path: Path | str, played: Played, *, channel: int | None = None) -> None:
+    """Refuse a recording that holds several sweeps where one position was named.
+
+    Raises
+    ------
+    MarkersNotFound
+    """
+    if played.marker is None:
+        return
+    try:
+        stretches = find_stretches(path, played, channel=channel)
+    except RecordingError:
+        return  # who adds it says what is wrong with it
+    if len(stretches) > 1:
+        raise MarkersNotFound(
+            where=str(path),
+            found=f"{len(stretches)} sweeps, first chirps at {', '.join(_clock(s.first_s) for s in stretches)}",
+            needed="one, for the one position that was named",
+            todo="Name every position in the order of playing, such as --microphone P1,P2.",
+        )
+
+
+def _check_markers(played: Played, path: Path) -> None:
+    if played.marker is None or not played.passes:
+        raise MarkersNotFound(
+            where=str(path),
+            found="the sweep that was named has no marker chirps",
+            needed="a sweep file of roomcheck sweep",
+            todo="Name its .toml with --sweep; without markers, add one recording for each position.",
+        )
+
+
+def _hits(
+    path: Path, played: Played, ratio: float, channel: int | None
+) -> list[tuple[float, float]]:
+    """Where something like the marker begins, and how like it is: (time, correlation). [s, 1]"""
+    sf = _soundfile(path)
+    found: list[tuple[float, float]] = []
+    with sf.SoundFile(path) as file:
+        rate = file.samplerate
+        if file.format in LOSSY:
+            raise NotAudio(
+                where=str(path),
+                found=f"a {file.format} file",
+                needed="WAV, FLAC or AIFF: a lossy recording cannot be cut without loss",
+                todo="Set the recorder to WAV, or add one recording for each position.",
+            )
+        assert played.marker is not None
+        chirp = played.marker.samples(round(rate * ratio))
+        block, overlap = round(BLOCK_S * rate), 2 * len(chirp)
+        start = 0
+        while start < file.frames:
+            file.seek(start)
+            part = file.read(block + overlap, dtype="float32", always_2d=True)
+            y = (
+                part.mean(axis=1, dtype=np.float64)
+                if channel is None
+                else part[:, channel - 1].astype(np.float64)
+            )
+            found += [
+                (start / rate + at, like) for at, like in _like(y, chirp, rate, played, ratio)
+            ]
+            start += block
+    return _strongest(found)
+
+
+def _like(
+    y: Array, chirp: Array, rate: int, played: Played, ratio: float
+) -> list[tuple[float, float]]:
+    """Normalised correlation with the chirp in its own band, where it has a top."""
+    from scipy import fft
+
+    marker = played.marker
+    if len(y) <= len(chirp) or marker is None or not y.any():
+        return []
+    size = fft.next_fast_len(len(y) + len(chirp), real=True)
+    hz = np.fft.rfftfreq(size, 1 / rate)
+    inside = (hz > 0.9 * marker.low_hz / ratio) & (hz < 1.1 * marker.high_hz / ratio)
+    Y = np.where(inside, fft.rfft(y, size), 0)
+    cross = np.abs(fft.irfft(Y * np.conj(fft.rfft(chirp, size)), size)[: len(y) - len(chirp)])
+    energy = np.concatenate([[0.0], np.cumsum(fft.irfft(Y, size)[: len(y)] ** 2)])
+    local = energy[len(chirp) : len(y)] - energy[: len(y) - len(chirp)]
+    floor = 1e-6 * float(local.max())
+    like = cross / np.sqrt(np.sum(chirp**2) * np.maximum(local, floor))
+    step = max(rate // 20, 1)
+    tops = []
+    for a in range(0, len(like), step):
+        at = a + int(np.argmax(like[a : a + step]))
+        if like[at] >= LIKE:
+            tops.append((at / rate, float(like[at])))
+    return tops
+
+
+def _strongest(hits: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Of hits within 0.3 s the best alone: echoes, and what overlapping blocks found twice."""
+    kept: list[tuple[float, float]] = []
+    for at, like in sorted(hits, key=lambda hit: -hit[1]):
+        if all(abs(at - other) > 0.3 for other, _ in kept):
+            kept.append((at, like))
+    return sorted(kept)
+
+
+def _pairs(hits: list[tuple[float, float]], spacing_s: float) -> tuple[Stretch, ...]:
+    """Hits a sweep file's spacing apart, best first, none within another."""
+    within_s = min(SLACK_S, 0.05 * spacing_s)
+    found = [
+        (a_like * b_like * (1 - abs(b - a - spacing_s) / within_s / 2), a, b)
+        for a, a_like in hits
+        for b, b_like in hits
+        if abs(b - a - spacing_s) <= within_s
+    ]
+    kept: list[tuple[float, float]] = []
+    for _, a, b in sorted(found, reverse=True):
+        if all(b < other_a or a > other_b for other_a, other_b in kept):
+            kept.append((a, b))
+    return tuple(Stretch(first_s=a, last_s=b) for a, b in sorted(kept))
+
+
+def _drowned(
+    path: Path, played: Played, ratio: float, channel: int | None, pairs: tuple[Stretch, ...]
+) -> tuple[Stretch, ...]:
+    """What was played where no clear chirps were found, wherever there is room for it."""
+    seconds = _soundfile(path).info(path).duration
+    ends = [0.0, *(at for pair in pairs for at in (pair.first_s, pair.last_s)), seconds]
+    spacing_s = (played.last_s - played.first_s) * ratio
+    return tuple(
+        Stretch(first_s=first_s, last_s=last_s)
+        for from_s, to_s in zip(ends[::2], ends[1::2], strict=True)
+        if to_s - from_s > spacing_s
+        for first_s, last_s in playings_between(
+            path, played, ratio, channel, from_s=from_s, to_s=to_s
+        )
+    )
+
+
+def _no_orphans(
+    path: Path, hits: list[tuple[float, float]], pairs: tuple[Stretch, ...], spacing_s: float
+) -> None:
+    """No clear chirp may be left without its other."""
+    strength = dict(hits)
+    clear = [
+        min(strength[p.first_s], strength[p.last_s])
+        for p in pairs
+        if p.first_s in strength and p.last_s in strength
+    ]
+    usual = min(clear, default=1.0)
+    alone = [
+        at
+        for at, like in hits
+        if like >= max(CLEAR, 0.8 * usual)
+        and not any(p.first_s - 0.1 <= at <= p.last_s + 0.1 for p in pairs)
+    ]
+    if alone:
+        raise MarkersNotFound(
+            where=str(path),
+            found=f"a chirp at {', '.join(_clock(at) for at in alone)} without its other {spacing_s:.1f} s away; whole "
+            f"sweeps at {', '.join(_clock(p.first_s) for p in pairs)}",
+            needed="every sweep from its first chirp to its last",
+            todo="Play that position again; or cut the broken one out of a copy and add the rest.",
+        )
+
+
+def _keep_whole(job: Job, path: Path, visit: str) -> str:
+    """A copy of the whole recording, as it came; its path within the job folder."""
+    to = job.folder / "takes" / visit / "whole" / f"{digest(path)[:12]}-{path.name}"
+    if not to.exists():
+        place(to, path)
+    return to.relative_to(job.folder).as_posix()
+
+
+def _cut(path: Path, to: Path, from_s: float, to_s: float) -> None:
+    """A stretch of a sound file, its samples as they are."""
+    sf = _soundfile(path)
+    with sf.SoundFile(path) as file:
+        rate = file.samplerate
+        first, last = (
+            max(round(from_s * rate), 0),
+            file.frames if np.isinf(to_s) else min(round(to_s * rate), file.frames),
+        )
+        floats = file.subtype in ("FLOAT", "DOUBLE")
+        file.seek(first)
+        samples = file.read(last - first, dtype="float64" if floats else "int32", always_2d=True)
+        subtype = (
+            file.subtype
+            if file.subtype in ("PCM_16", "PCM_24", "PCM_32", "FLOAT", "DOUBLE")
+            else "PCM_32"
+        )
+    sf.write(to, samples, rate, subtype=subtype)
+
+
+def _soundfile(path: Path) -> Any:
+    import soundfile
+
+    if not path.is_file():
+        raise NotAudio(
+            where=str(path),
+            found="there is no such file",
+            needed="a recording",
+            todo="Check its name.",
+        )
+    try:
+        soundfile.info(path)
+    except soundfile.LibsndfileError as problem:
+        raise NotAudio(
+            where=str(path),
+            found=f"it cannot be read ({problem})",
+            needed="WAV, FLAC or AIFF",
+            todo="Export it again.",
+        ) from problem
+    return soundfile
+
+
+def _clock(seconds: float) -> str:
+    return f"{int(seconds) // 60}:{seconds % 60:04.1f}"

@@ -1,0 +1,1 @@
+"""Predictions with their ranges."""

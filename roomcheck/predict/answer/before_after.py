@@ -1,0 +1,198 @@
+"""The room before and after, as draws of what it may be: what every answer of the stage is read from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from roomcheck.analyse import Analysis
+from roomcheck.job import Job, Placement
+from roomcheck.materials import Absorption
+from roomcheck.predict.answer.statistics import (
+    DRAWS,
+    MODEL_SD,
+    MODEL_SHARED,
+    SEED,
+    Statistics,
+    by_material,
+    ends_of,
+    eyring_of,
+    log_rows,
+    relative_scatter,
+    sabine_of,
+)
+from roomcheck.predict.rays.scene import Scene, Shape, scene_of, shape_of
+from roomcheck.predict.room.belief import prior
+from roomcheck.predict.room.conditions import Conditions
+from roomcheck.predict.room.linings import Lining, linings
+
+Real = NDArray[np.float64]
+Reasons = tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Foreseen:
+    """Both states of a room and the decay that each draw would measure.
+
+    Attributes
+    ----------
+    room : Statistics
+    now, then : State
+    before_s, after_s : (draws, bands)
+        NaN where a draw absorbs more than its surface. [s]
+    """
+
+    room: Statistics
+    now: State
+    then: State
+    before_s: Real
+    after_s: Real
+
+
+def foreseen(
+    job: Job,
+    pieces: tuple[Placement, ...],
+    analysis: Analysis | None = None,
+    *,
+    simulate: bool = True,
+    room: Statistics | None = None,
+) -> Foreseen:
+    """Calibrate the room and hang the pieces; arguments as of `predict`."""
+    room = room or Statistics.of(job, analysis, follow_paths=simulate)
+    count = len(room.keys)
+    now = State(
+        bands_hz=room.bands_hz,
+        air=room.before,
+        keys=room.keys,
+        lined=room.lined,
+        scene=room.scene,
+        amounts=room.amounts,
+        middle=room.believed.mean[:count],
+        draws=room.draws(),
+        shape=room.shape,
+        reasons=room.reasons,
+    )
+    then = _treated(job, pieces, room, now.draws, follow_paths=simulate)
+    pairs = max(len(job.sources) * len(job.microphones), 1)
+    return Foreseen(
+        room=room,
+        now=now,
+        then=then,
+        before_s=now.decays_s(room, pairs, SEED + 1),
+        after_s=then.decays_s(room, pairs, SEED + 3),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class State:
+    """The room before or after: (materials, bands) in the middle, (draws, materials + 2, bands) of what may be."""
+
+    bands_hz: tuple[float, ...]
+    air: Conditions
+    keys: tuple[str, ...]
+    lined: tuple[Lining, ...]
+    scene: Scene
+    amounts: Real
+    middle: Real
+    draws: Real
+    shape: Shape
+    reasons: Reasons
+
+    def decays_s(self, room: Statistics, pairs: int, seed: int) -> Real:
+        """Decay that each draw would measure, (draws, bands); NaN where a draw absorbs more than its surface. [s]"""
+        logs, scatter, error = self.draws[:, :-2], self.draws[:, -2], self.draws[:, -1]
+        extra, error = _unexplained(room, logs, error)
+        T = eyring_of(self.air, np.einsum("m,dmb->db", self.amounts, np.exp(logs)) + extra)
+        own = _own_error(room, pairs, seed)
+        return np.asarray(T * np.exp(self.shape.log_ratio(logs, scatter) + error + own))
+
+    def formulas_s(self, scatter: Real) -> tuple[Real, Real, Real]:
+        """Sabine, Eyring, and simulated, in the middle. (bands,) each [s]"""
+        A = self.amounts @ np.exp(self.middle)
+        eyring = eyring_of(self.air, A)
+        return (
+            sabine_of(self.air, A),
+            eyring,
+            eyring * np.exp(self.shape.log_ratio(self.middle, scatter)),
+        )
+
+
+def _unexplained(room: Statistics, logs: Real, error: Real) -> tuple[Real, Real]:
+    """Where nobody knows what the measurement lacks: every other draw takes it as area, the rest as a wrong size.
+
+    Returns
+    -------
+    extra_m2, error : (draws, bands)
+        Area that acts beside the materials, and what is left of the error. [m2], [log]
+    """
+    as_area = np.zeros(error.shape, dtype=bool)
+    as_area[::2] = room.unexplained
+    air = room.before
+    A = np.einsum("m,dmb->db", room.amounts, np.exp(logs[:, : len(room.keys)]))
+    exponent = 24 * np.log(10) * air.volume_m3 / air.speed_m_s / (eyring_of(air, A) * np.exp(error))
+    needed = air.surface_m2 * -np.expm1(
+        -(exponent - 4 * air.air_per_m * air.volume_m3) / air.surface_m2
+    )
+    return np.where(as_area, needed - A, 0.0), np.where(as_area, 0.0, error)
+
+
+def _treated(
+    job: Job, pieces: tuple[Placement, ...], room: Statistics, draws: Real, *, follow_paths: bool
+) -> State:
+    """The room with pieces: what calibrating taught about its surfaces holds, pieces come as they were computed."""
+    lined = linings(job, pieces, "after")
+    keys, amounts, absorptions = by_material(lined)
+    fresh = tuple(a for a in absorptions if a.key not in room.keys)
+    order = (*room.keys, *(a.key for a in fresh))
+    middle, more = _fresh(fresh, room)
+    middle = np.vstack([room.believed.mean[: len(room.keys)], middle])
+    reasons = tuple(
+        why
+        or tuple(
+            f"{band:g} Hz: no source gives absorption for {a.title}."
+            for a in fresh
+            if a.at(band) is None
+        )
+        for band, why in zip(room.bands_hz, room.reasons, strict=True)
+    )
+    scene, shape = room.scene, room.shape
+    if (
+        lined != room.lined or job.visit("after") is not None
+    ):  # else nothing changes, and nothing is simulated twice
+        scene = scene_of(
+            job.room, lined, order, room.bands_hz, room.after, ends_of(job) if follow_paths else ()
+        )
+        shape = shape_of(scene, middle, np.array([not why for why in reasons]), room.scatter)
+    return State(
+        bands_hz=room.bands_hz,
+        air=room.after,
+        keys=order,
+        lined=lined,
+        scene=scene,
+        amounts=np.array([amounts[keys.index(key)] if key in keys else 0.0 for key in order]),
+        middle=middle,
+        draws=np.concatenate([draws[:, :-2], more, draws[:, -2:]], axis=1),
+        shape=shape,
+        reasons=reasons,
+    )
+
+
+def _fresh(fresh: tuple[Absorption, ...], room: Statistics) -> tuple[Real, Real]:
+    """Materials that the measured room did not have: (materials, bands), (draws, materials, bands)."""
+    if not fresh:
+        none = np.empty((0, len(room.bands_hz)))
+        return none, np.empty((DRAWS, *none.shape))
+    mean, spread = log_rows(fresh, room.bands_hz)
+    return mean, prior(mean, spread).draws(DRAWS, SEED + 2)
+
+
+def _own_error(room: Statistics, pairs: int, seed: int) -> Real:
+    """The model's error that calibrating cannot take out, and the scatter of the measurement, (draws, bands)."""
+    T = np.where(np.isfinite(room.measured_s), room.measured_s, 0.5)
+    scatter = [
+        relative_scatter(band, float(t), pairs) for band, t in zip(room.bands_hz, T, strict=True)
+    ]
+    spread = np.hypot(MODEL_SD * np.sqrt(1 - MODEL_SHARED), scatter)
+    return np.asarray(np.random.default_rng(seed).standard_normal((DRAWS, len(scatter))) * spread)

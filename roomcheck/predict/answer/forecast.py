@@ -1,0 +1,165 @@
+"""The verb of the stage: what the room measures now, and what it will measure with the pieces hung."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import numpy as np
+from numpy.typing import NDArray
+
+from roomcheck.analyse import Analysis
+from roomcheck.job import Job, Placement
+from roomcheck.predict.answer.before_after import Foreseen, State, foreseen
+from roomcheck.predict.answer.statistics import Statistics, ends_of
+from roomcheck.predict.rays.scene import MOST_PAIRS
+from roomcheck.predict.results import BandPrediction, Prediction
+
+Real = NDArray[np.float64]
+
+_MID_HZ = (500.0, 1000.0)
+_LEAST_DRAWS = 0.5
+"""Share of the draws that must be possible rooms, with less absorption than surface."""
+
+
+def predict(
+    job: Job,
+    pieces: tuple[Placement, ...],
+    analysis: Analysis | None = None,
+    *,
+    simulate: bool = True,
+    room: Statistics | None = None,
+) -> Prediction:
+    """What the room will measure with these pieces hung, and what it measures without.
+
+    Parameters
+    ----------
+    job : Job
+    pieces : tuple of Placement
+    analysis : Analysis or None
+        Of the "before" visit; where it has a decay, the materials are calibrated on it.
+    simulate : bool
+        Whether the image sources of each source and microphone are followed patch by patch. Without, mean energy
+        transport alone corrects the formulas, several times faster, and no simulated decay is given.
+    room : Statistics or None
+        `Statistics.of(job, analysis, follow_paths=simulate)` where the caller predicts many plans of one room.
+
+    Returns
+    -------
+    Prediction
+        All octaves; below the transition frequency, and where nothing says how a surface absorbs, None and why.
+        Ranges hold nine in ten of `DRAWS` possible rooms with a fixed seed, the model's own error and the scatter
+        of the next measurement included.
+    """
+    return summed_up(foreseen(job, pieces, analysis, simulate=simulate, room=room), job, simulate)
+
+
+def possible_s(
+    job: Job, pieces: tuple[Placement, ...], room: Statistics, *, simulate: bool = True
+) -> Real:
+    """What each of `DRAWS` possible rooms would measure with these pieces hung, (draws, bands): the draws of `predict`.
+
+    NaN where a draw absorbs more than its surface; bands that `predict` gives no number for are in it all the same. [s]
+    """
+    return foreseen(job, pieces, simulate=simulate, room=room).after_s
+
+
+def summed_up(seen: Foreseen, job: Job, simulate: bool) -> Prediction:
+    """Middles and ranges of all draws."""
+    room = seen.room
+    before, after = (
+        _bands(state, room, draws_s, simulate)
+        for state, draws_s in ((seen.now, seen.before_s), (seen.then, seen.after_s))
+    )
+    measured = [float(T) if np.isfinite(T) else None for T in room.measured_s]
+    mid = _mid(after, seen.after_s)
+    return Prediction(
+        before=tuple(
+            dataclasses.replace(b, measured_s=T) for b, T in zip(before, measured, strict=True)
+        ),
+        after=after,
+        mid_likely_s=mid[0],
+        mid_low_s=mid[1],
+        mid_high_s=mid[2],
+        transition_hz=room.transition_hz,
+        calibrated=bool(np.any(room.calibrated & room.known)),
+        notes=(*room.notes, *_about(job, simulate)),
+    )
+
+
+def _bands(
+    state: State, room: Statistics, draws_s: Real, simulated: bool
+) -> tuple[BandPrediction, ...]:
+    formulas = state.formulas_s(room.believed.mean[-2])
+    return tuple(
+        _band(i, state, room.bands_hz[i], formulas, draws_s[:, i], simulated)
+        for i in range(len(formulas[0]))
+    )
+
+
+def _band(
+    i: int,
+    state: State,
+    band_hz: float,
+    formulas: tuple[Real, Real, Real],
+    draws_s: Real,
+    simulated: bool,
+) -> BandPrediction:
+    reasons = list(state.reasons[i])
+    sabine, eyring, by_paths = (_number(T[i]) for T in formulas)
+    possible = draws_s[np.isfinite(draws_s)]
+    if not reasons and (eyring is None or len(possible) < _LEAST_DRAWS * len(draws_s)):
+        reasons.append(
+            f"{band_hz:g} Hz: the surfaces as given would absorb more than there is of them."
+        )
+    if not reasons and state.shape.failed[i]:
+        reasons.append(
+            f"{band_hz:g} Hz: the simulated energy dies too fast, or too slowly, for a fit of 20 dB."
+        )
+    if reasons:
+        none = dict.fromkeys(("sabine_s", "eyring_s", "simulated_s", "likely_s", "low_s", "high_s"))
+        return BandPrediction(band_hz=band_hz, reasons=tuple(reasons), **none)
+    low, likely, high = (float(q) for q in np.quantile(possible, (0.05, 0.5, 0.95)))
+    return BandPrediction(
+        band_hz=band_hz,
+        sabine_s=sabine,
+        eyring_s=eyring,
+        simulated_s=by_paths if simulated else None,
+        likely_s=likely,
+        low_s=low,
+        high_s=high,
+    )
+
+
+def _mid(
+    after: tuple[BandPrediction, ...], draws_s: Real
+) -> tuple[float | None, float | None, float | None]:
+    at = [i for i, band in enumerate(after) if band.band_hz in _MID_HZ]
+    if any(after[i].likely_s is None for i in at):
+        return None, None, None
+    low, likely, high = np.nanquantile(draws_s[:, at].mean(axis=1), (0.05, 0.5, 0.95))
+    return float(likely), float(low), float(high)
+
+
+def _about(job: Job, simulated: bool) -> tuple[str, ...]:
+    if not simulated:
+        return (
+            "Image sources were not followed in this run; mean energy transport stands behind the range.",
+        )
+    if not job.room.is_box:
+        return (
+            "The plan is no rectangle: rays meet each patch, and the decay is the room's mean, not one seat's.",
+        )
+    pairs = len(ends_of(job))
+    if pairs == 0:
+        return (
+            "No source or no microphone has a place: reflections are averages, not followed patch by patch.",
+        )
+    return (
+        (f"Images are followed for the first {MOST_PAIRS} of {pairs} pairs.",)
+        if pairs > MOST_PAIRS
+        else ()
+    )
+
+
+def _number(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None

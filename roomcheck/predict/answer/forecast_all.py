@@ -1,0 +1,259 @@
+"""All that can be said of a plan before it hangs: methods, ranges, draws, the seat, the modes, the people."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from roomcheck.analyse import Analysis, BoxMode, box_modes, decays
+from roomcheck.job import Job, Placement
+from roomcheck.materials import SPREAD, person_m2
+from roomcheck.predict.answer.before_after import Foreseen, State, foreseen
+from roomcheck.predict.answer.forecast import summed_up
+from roomcheck.predict.answer.methods import BandMethods, methods_of
+from roomcheck.predict.answer.seat import MOST_ABSORBED, SeatForecast, seat_forecasts
+from roomcheck.predict.answer.second_opinion import Second, second_opinion
+from roomcheck.predict.answer.statistics import SEED
+from roomcheck.predict.rays.images import box_sides
+from roomcheck.predict.rays.response import simulated_response
+from roomcheck.predict.rays.scene import with_bundles
+from roomcheck.predict.results import Prediction
+from roomcheck.standards import target_for
+
+Real = NDArray[np.float64]
+
+DIGITS = 4
+"""Draws are handed out in tenths of milliseconds."""
+MOST_MODES = 24
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BandDraws:
+    """So many values that one octave may measure, from the same possible rooms in the same order in all bands.
+
+    Attributes
+    ----------
+    band_hz : float
+        [Hz]
+    before_s, after_s : tuple of float
+        Empty where nothing is predicted; a room that absorbs more than its surface is left out of both. [s]
+    """
+
+    band_hz: float
+    before_s: tuple[float, ...]
+    after_s: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InUse:
+    """One octave of the treated room with its usual people.
+
+    Attributes
+    ----------
+    band_hz : float
+        [Hz]
+    people : int
+    likely_s, low_s, high_s : float
+        As in `BandPrediction`, the uncertainty of a person's absorption included. [s]
+    """
+
+    band_hz: float
+    people: int
+    likely_s: float
+    low_s: float
+    high_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Heard:
+    """What the analysis of recordings reads from the simulated response of one pair, in one octave.
+
+    Attributes
+    ----------
+    band_hz : float
+        [Hz]
+    t20_s, c50_db : float or None
+        [s], [dB]
+    """
+
+    band_hz: float
+    t20_s: float | None
+    c50_db: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outlook:
+    """A prediction with all that it rests on.
+
+    Attributes
+    ----------
+    prediction : Prediction
+    methods_before, methods_after : tuple of BandMethods
+        All formulas, and which one to trust.
+    seats : tuple of SeatForecast
+        Reflections at the seat, before and after.
+    heard_before, heard_after : tuple of Heard
+        At the seat from the first source, by the analysis that recordings go through; empty where none was simulated.
+    in_use : tuple of InUse
+        Empty where nobody said how many people the room holds.
+    modes : tuple of BoxMode
+        Standing waves below the transition frequency that the dimensions give; empty in a room that is no box.
+    draws : tuple of BandDraws
+    second : tuple of Second
+        The treated room by ray tracing in another program; empty where not asked for.
+    notes : tuple of str
+        Why methods differ, what the target means, and what cannot be foreseen.
+    """
+
+    prediction: Prediction
+    methods_before: tuple[BandMethods, ...]
+    methods_after: tuple[BandMethods, ...]
+    seats: tuple[SeatForecast, ...]
+    heard_before: tuple[Heard, ...]
+    heard_after: tuple[Heard, ...]
+    in_use: tuple[InUse, ...]
+    modes: tuple[BoxMode, ...]
+    draws: tuple[BandDraws, ...]
+    second: tuple[Second, ...]
+    notes: tuple[str, ...]
+
+
+def outlook(
+    job: Job,
+    pieces: tuple[Placement, ...],
+    analysis: Analysis | None = None,
+    *,
+    second: bool = False,
+) -> Outlook:
+    """All of it, with image sources followed; arguments as of `predict`. `second` asks ray tracing too: 10 to 30 s."""
+    seen = foreseen(job, pieces, analysis)
+    scatter = seen.room.believed.mean[-2]
+    now, then = methods_of(seen.now, scatter), methods_of(seen.then, scatter)
+    in_use = _in_use(job, seen)
+    modes = _modes(job, seen)
+    return Outlook(
+        prediction=summed_up(seen, job, simulate=True),
+        methods_before=now,
+        methods_after=then,
+        seats=seat_forecasts(job, seen),
+        heard_before=_heard(job, seen.now, scatter),
+        heard_after=_heard(job, seen.then, scatter),
+        in_use=in_use,
+        modes=modes[:MOST_MODES],
+        draws=_draws(seen),
+        second=second_opinion(job, seen.then, scatter) if second else (),
+        notes=(*_capped(seen.then), *_state_meant(job, in_use), *_low_end(job, seen, modes)),
+    )
+
+
+def _draws(seen: Foreseen) -> tuple[BandDraws, ...]:
+    found = []
+    for i, band in enumerate(seen.room.bands_hz):
+        known = np.isfinite(seen.before_s[:, i]) & np.isfinite(seen.after_s[:, i])
+        told = known if not seen.then.reasons[i] else np.zeros(len(known), dtype=bool)
+        before, after = (
+            tuple(round(float(T), DIGITS) for T in draws[told, i])
+            for draws in (seen.before_s, seen.after_s)
+        )
+        found.append(BandDraws(band_hz=band, before_s=before, after_s=after))
+    return tuple(found)
+
+
+def _in_use(job: Job, seen: Foreseen) -> tuple[InUse, ...]:
+    """The treated room with its usual people, by every draw, a person's area being as uncertain as handbooks are."""
+    if job.people_in_use is None:
+        return ()
+    visit = job.visit("after") or job.visit("before")
+    more = job.people_in_use - (visit.people if visit else 0)
+    air = seen.room.after
+    wide = np.exp(SPREAD * np.random.default_rng(SEED + 4).standard_normal(len(seen.after_s)))
+    found = []
+    for i, band in enumerate(seen.room.bands_hz):
+        each = person_m2(band)
+        if each is None or seen.then.reasons[i]:
+            continue
+        rate = 1 / seen.after_s[:, i] + more * each * wide * air.speed_m_s / (
+            24 * np.log(10) * air.volume_m3
+        )
+        low, likely, high = (
+            float(q) for q in np.nanquantile(1 / rate[~(rate <= 0)], (0.05, 0.5, 0.95))
+        )
+        found.append(
+            InUse(band_hz=band, people=job.people_in_use, likely_s=likely, low_s=low, high_s=high)
+        )
+    return tuple(found)
+
+
+def _heard(job: Job, state: State, scatter: Real) -> tuple[Heard, ...]:
+    """T20 and C50 at the seat, read by `decays` from a simulated response."""
+    scene, wanted = state.scene, np.array([not why for why in state.reasons])
+    if not scene.pairs or not wanted.any():
+        return ()
+    at = np.flatnonzero(wanted)
+    names = [m.name for m in job.microphones]
+    pair = names.index(job.seat) if job.seat in names else 0
+    if pair >= len(scene.pairs):
+        return ()
+    alphas = np.exp(state.middle)
+    followed = with_bundles(scene, alphas, wanted)
+    bands = tuple(state.bands_hz[i] for i in at)
+    response = simulated_response(
+        followed, alphas, state.bands_hz, np.exp(scatter), pair, wanted=wanted
+    )
+    read = {d.band_hz: d for d in decays(response)}
+    return tuple(Heard(band_hz=b, t20_s=read[b].t20_s, c50_db=read[b].c50_db) for b in bands)
+
+
+def _modes(job: Job, seen: Foreseen) -> tuple[BoxMode, ...]:
+    if not job.room.is_box:
+        return ()
+    sides = [float(side) for side in box_sides(job.room)]
+    return box_modes(sides, seen.room.before.speed_m_s, seen.room.transition_hz)
+
+
+def _capped(state: State) -> tuple[str, ...]:
+    """Which coefficients pass what a single reflection or path can lose, and what is done about it."""
+    over = []
+    for lining in {
+        x.absorption.key: x.absorption for x in state.lined if x.face is not None
+    }.values():
+        worst = max(zip(lining.values, lining.bands_hz, strict=True))
+        if worst[0] > MOST_ABSORBED:
+            over.append(f"{lining.title} ({worst[0]:.2f} at {worst[1]:g} Hz)")
+    if not over:
+        return ()
+    return (
+        f"Coefficients above {MOST_ABSORBED}: {'; '.join(over)}. A single reflection counts {MOST_ABSORBED} at most; "
+        "in simulated decays a path loses no more than all, and what a laboratory's edges add acts like furniture.",
+    )
+
+
+def _state_meant(job: Job, in_use: tuple[InUse, ...]) -> tuple[str, ...]:
+    """Which state of the room the target means, and which of the numbers is that."""
+    target = target_for(job.use, job.room.volume_m3, job.own_target)
+    if target.occupied is None:
+        return ()
+    if target.occupied is False:
+        return (
+            f"{target.title} means the room without people: hold the range as planned against it.",
+        )
+    if in_use:
+        return (
+            f"{target.title} means the room in use: hold the range with {in_use[0].people} people against it.",
+        )
+    return (
+        f"{target.title} means the room in use. Say `people_in_use` in job.toml, and the range with people is given "
+        "beside the one that will be measured.",
+    )
+
+
+def _low_end(job: Job, seen: Foreseen, modes: tuple[BoxMode, ...]) -> tuple[str, ...]:
+    limit = seen.room.transition_hz
+    said = f"Below {limit:.0f} Hz no decay is foreseen: single modes ring there, each with a time of its own."
+    if not job.room.is_box:
+        return (
+            f"{said} In a room that is no box their frequencies do not follow from its sizes alone.",
+        )
+    return (f"{said} The sizes put {len(modes)} of them there; the lowest are listed.",)

@@ -1,0 +1,469 @@
+"""The room as a sum of absorption: calibrated once, asked many times.
+
+`Statistics.of(job, analysis)` reads the job, calibrates on the measured "before" where there is one, and keeps
+draws of what the room may be. `after_s` then answers in microseconds for any vector of added absorption, so that a
+planner may call it in a loop:
+
+    room = Statistics.of(job, analysis)
+    gain = room.gain_m2(job.shop.piece("panel"), "north")    # (bands,) net of the wall it covers
+    room.after_s(12 * gain)                                  # (bands,) likely decay with twelve of them
+    room.needed_m2([0.3] * len(room.bands_hz))               # (bands,) absorption that would give 0.3 s
+
+Arrays hold NaN in a band that cannot be foreseen; `reasons` says why. It is Eyring's formula, times what the
+simulation of the untreated room says that unevenness and scattering make of it (`correction`); once pieces hang, only
+`predict` knows what they change in that.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from roomcheck.analyse import Analysis
+from roomcheck.geometry import Point
+from roomcheck.job import Job, StockPiece
+from roomcheck.materials import Absorption, absorption_of
+from roomcheck.predict.rays.scene import Scene, Shape, flat_shape, scene_of, shape_of
+from roomcheck.predict.room.belief import (
+    UNEXPLAINED_Z,
+    Belief,
+    Model,
+    bent,
+    prior,
+    surprise,
+    updated,
+)
+from roomcheck.predict.room.conditions import (
+    HUMIDITY_IF_UNTOLD_PCT,
+    TEMPERATURE_IF_UNTOLD_C,
+    Conditions,
+    conditions_of,
+)
+from roomcheck.predict.room.formulas import eyring_s, sabine_s
+from roomcheck.predict.room.linings import Lining, linings, piece_absorption
+from roomcheck.predict.room.misfit import Evidence, causes, together
+from roomcheck.units import OCTAVES_HZ
+
+Real = NDArray[np.float64]
+
+TRANSITION_IF_UNKNOWN_HZ = 200.0
+"""Where no measurement says where modes end; below about 200 Hz coherent images are no prediction either."""
+
+UNEXPLAINED_TOGETHER = 3.5
+"""Mean squared deviation of all octaves together that chance gives a room in two hundred or fewer (chi-square of five
+octaves or more)."""
+
+SEED = 3382
+DRAWS = 1000
+
+MODEL_SD = 0.06
+"""Standard deviation of a diffuse-field formula: 10 % is where careful, calibrated studies end (about nine in ten)."""
+MODEL_SHARED = 0.5
+"""Share of that variance which is the same before and after, so that calibrating takes it out (a judgement)."""
+
+SCATTER, SCATTER_LOG_SD = 0.18, 0.55
+"""Of an ordinary room's surfaces, furniture included, and its spread: nine in ten rooms between 0.07 and 0.45. A
+judgement: 0.1 to 0.3 is what fits most rooms in the open literature; nobody measures it on site."""
+
+_UNKNOWN_LOG, _UNKNOWN_SD = np.log(0.1), 1.15
+"""A coefficient that no source gives: anything from 0.01 to 1."""
+_PRINTED_ZERO = 0.005
+"""A printed 0.00 is less than half its last digit."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Statistics:
+    """A calibrated room.
+
+    Attributes
+    ----------
+    bands_hz : tuple of float
+        Octaves. [Hz]
+    transition_hz : float
+        Below it the room has modes and no number is given. [Hz]
+    before, after : Conditions
+    keys : tuple of str
+        Materials of the "before", in the order of the rows.
+    amounts : (materials,)
+        [m2] or pieces
+    believed : Belief
+        Log coefficient of each material, then log scattering, then the log error of the model.
+    lined : tuple of Lining
+        What the room is lined with.
+    scene : Scene
+    shape : Shape
+        What the simulated "before" makes of Eyring's formula.
+    calibrated : (bands,) bool
+        Where a measured decay moved the table.
+    measured_s : (bands,)
+        NaN where there is none. [s]
+    surprise : (bands,)
+        Standard deviations between the measured decay and what the tables said. [1]
+    reasons : tuple of tuple of str
+        Per band, why there is no number; empty where there is.
+    notes : tuple of str
+    """
+
+    bands_hz: tuple[float, ...]
+    transition_hz: float
+    before: Conditions
+    after: Conditions
+    keys: tuple[str, ...]
+    amounts: Real
+    believed: Belief
+    lined: tuple[Lining, ...]
+    scene: Scene
+    shape: Shape
+    calibrated: NDArray[np.bool_]
+    measured_s: Real
+    surprise: Real
+    reasons: tuple[tuple[str, ...], ...]
+    notes: tuple[str, ...]
+
+    @classmethod
+    def of(
+        cls, job: Job, analysis: Analysis | None = None, *, follow_paths: bool = False
+    ) -> Statistics:
+        """The room of a job, calibrated where the analysis has a decay.
+
+        Parameters
+        ----------
+        job : Job
+        analysis : Analysis or None
+            Of the "before".
+        follow_paths : bool
+            Whether each source and microphone has its image sources followed patch by patch.
+        """
+        bands = OCTAVES_HZ
+        before = conditions_of(job, "before", bands)
+        now = linings(job, (), "before")
+        keys, amounts, absorptions = by_material(now)
+        measured, spread = _measured(analysis, bands)
+        told = analysis.transition_hz if analysis else None
+        reasons = _reasons(bands, told, absorptions, np.isfinite(measured))
+        scene = scene_of(job.room, now, keys, bands, before, ends_of(job) if follow_paths else ())
+        wanted = np.array([not why for why in reasons])
+        shape, believed, model, off = _calibrated(
+            scene, amounts, absorptions, bands, measured, spread, wanted
+        )
+        transition = told or TRANSITION_IF_UNKNOWN_HZ
+        log_off = np.log(measured) - model(_prior(absorptions, bands).mean)[0]
+        return cls(
+            bands_hz=bands,
+            transition_hz=transition,
+            before=before,
+            after=conditions_of(job, "after", bands),
+            keys=keys,
+            amounts=amounts,
+            believed=believed,
+            lined=now,
+            scene=scene,
+            shape=shape,
+            calibrated=np.isfinite(measured),
+            measured_s=measured,
+            surprise=off,
+            reasons=reasons,
+            notes=(
+                *_notes(
+                    job,
+                    bands,
+                    measured,
+                    off,
+                    np.exp(model(_prior(absorptions, bands).mean)[0]),
+                    transition,
+                ),
+                *_causes(
+                    Evidence(
+                        air=before,
+                        absorptions=absorptions,
+                        amounts=amounts,
+                        bands_hz=bands,
+                        log_off=np.where(np.array(bands) >= transition, log_off, np.nan),
+                        spread=log_off / off,
+                    ),
+                    off,
+                    np.array(bands) >= transition,
+                ),
+            ),
+        )
+
+    @property
+    def unexplained(self) -> NDArray[np.bool_]:
+        """Bands whose measured decay the materials cannot explain, (bands,)."""
+        return np.asarray(np.isfinite(self.surprise) & (np.abs(self.surprise) > UNEXPLAINED_Z))
+
+    @property
+    def known(self) -> NDArray[np.bool_]:
+        """Bands that have a number, (bands,)."""
+        return np.array([not why for why in self.reasons])
+
+    def draws(self, count: int = DRAWS, seed: int = SEED) -> Real:
+        """Rooms that this one may be, log unknowns (count, rows, bands), each true to a decay it may have. [log]"""
+        model = _model(self.amounts, self.before, self.shape)
+        return np.where(
+            self.calibrated,
+            bent(self.believed, model, self.believed.draws(count, seed)),
+            self.believed.draws(count, seed),
+        )
+
+    @property
+    def scatter(self) -> float:
+        """Likely scattering coefficient of the room, mean of the bands. [1]"""
+        return float(np.exp(self.believed.mean[-2].mean()))
+
+    @property
+    def correction(self) -> Real:
+        """Likely decay of the "before" over Eyring's, (bands,). [1]"""
+        rows = self.believed.mean
+        return np.asarray(np.exp(self.shape.log_ratio(rows[:-2], rows[-2]) + rows[-1]))
+
+    @property
+    def absorption_m2(self) -> Real:
+        """Likely equivalent area of the "before", air not counted, (bands,). [m2]"""
+        return np.asarray(self.amounts @ np.exp(self.believed.mean[: len(self.keys)]))
+
+    def coefficient(self, key: str) -> Real:
+        """Likely coefficient of a material, calibrated where it is in the room, (bands,); NaN where missing."""
+        if key in self.keys:
+            return np.asarray(np.exp(self.believed.mean[self.keys.index(key)]))
+        return _values(absorption_of(key), self.bands_hz)
+
+    def gain_m2(self, piece: StockPiece, wall_material: str) -> Real:
+        """What one stock piece adds, less what the wall behind it absorbed, (bands,). [m2]
+
+        Parameters
+        ----------
+        piece : StockPiece
+        wall_material : str
+            Key of the material it covers.
+        """
+        own = piece_absorption(piece)
+        area = piece.width_m * piece.height_m
+        return area * (_values(own, self.bands_hz) - self.coefficient(wall_material))
+
+    def after_s(self, added_m2: ArrayLike) -> Real:
+        """Likely decay with so much absorption added to the "before", (..., bands). [s]"""
+        A = self.absorption_m2 + np.asarray(added_m2, dtype=float)
+        return np.where(self.known, self._formula(A), np.nan)
+
+    def needed_m2(self, decay_s: ArrayLike) -> Real:
+        """Absorption to add to the "before" for such a decay, (..., bands); below 0 where there is too much. [m2]"""
+        air, bias = self.after, self.correction
+        total = (
+            24
+            * np.log(10)
+            * air.volume_m3
+            / air.speed_m_s
+            * bias
+            / np.asarray(decay_s, dtype=float)
+        )
+        walls = total - 4 * air.air_per_m * air.volume_m3
+        needed = air.surface_m2 * -np.expm1(-walls / air.surface_m2) - self.absorption_m2
+        return np.where(self.known, needed, np.nan)
+
+    def _formula(self, absorption_m2: Real) -> Real:
+        air = self.after
+        T = eyring_s(
+            air.volume_m3,
+            air.surface_m2,
+            absorption_m2,
+            air_per_m=air.air_per_m,
+            speed_m_s=air.speed_m_s,
+        )
+        return T * self.correction
+
+
+def by_material(now: tuple[Lining, ...]) -> tuple[tuple[str, ...], Real, tuple[Absorption, ...]]:
+    """The same material is the same unknown wherever it is."""
+    found = {lining.absorption.key: lining.absorption for lining in now}
+    amounts = [
+        sum(lining.amount for lining in now if lining.absorption.key == key) for key in found
+    ]
+    return tuple(found), np.array(amounts), tuple(found.values())
+
+
+def _values(absorption: Absorption, bands: tuple[float, ...]) -> Real:
+    values = (absorption.at(band) for band in bands)
+    return np.array([np.nan if v is None else v for v in values])
+
+
+def ends_of(job: Job) -> tuple[tuple[Point, Point], ...]:
+    """Every source with every microphone."""
+    return tuple(
+        (source.point, microphone.point) for source in job.sources for microphone in job.microphones
+    )
+
+
+def _calibrated(
+    scene: Scene,
+    amounts: Real,
+    absorptions: tuple[Absorption, ...],
+    bands: tuple[float, ...],
+    measured: Real,
+    spread: Real,
+    wanted: NDArray[np.bool_],
+) -> tuple[Shape, Belief, Model, Real]:
+    """First by Eyring alone, to know about where the room is; then with what the simulation says there."""
+    believed, log_T = _prior(absorptions, bands), np.log(measured)
+    rough = updated(
+        believed, _model(amounts, scene.conditions, flat_shape(believed.mean[:-2])), log_T, spread
+    )
+    shape = shape_of(scene, rough.mean[:-2], wanted, SCATTER)
+    model = _model(amounts, scene.conditions, shape)
+    off = surprise(believed, model, log_T, spread)
+    # What the materials cannot explain is not laid on them: it becomes an error of the band, as large as it is.
+    error = np.where(np.abs(off) > UNEXPLAINED_Z, np.abs(log_T - model(believed.mean)[0]), 0.0)
+    return shape, updated(_prior(absorptions, bands, error), model, log_T, spread), model, off
+
+
+def _prior(
+    absorptions: tuple[Absorption, ...], bands: tuple[float, ...], unexplained: ArrayLike = 0.0
+) -> Belief:
+    mean, spread = log_rows(absorptions, bands)
+    level = np.ones((1, len(bands)))
+    return prior(
+        np.vstack([mean, np.log(SCATTER) * level, 0 * level]),
+        np.vstack(
+            [
+                spread,
+                SCATTER_LOG_SD * level,
+                np.hypot(MODEL_SD * np.sqrt(MODEL_SHARED), unexplained) * level,
+            ]
+        ),
+    )
+
+
+def log_rows(absorptions: tuple[Absorption, ...], bands: tuple[float, ...]) -> tuple[Real, Real]:
+    """Log of each table value and its spread, (materials, bands); very wide where a source has none. [log]"""
+    value = np.array([_values(a, bands) for a in absorptions])
+    u = np.array([[a.uncertainty_at(band) or 0.0 for band in bands] for a in absorptions])
+    printed = np.where(value > 0, value, _PRINTED_ZERO)
+    missing = np.isnan(value)
+    mean = np.where(missing, _UNKNOWN_LOG, np.log(printed))
+    return mean, np.where(missing, _UNKNOWN_SD, np.sqrt(np.log1p((u / printed) ** 2)))
+
+
+def _model(amounts: Real, air: Conditions, shape: Shape) -> Model:
+    """Log decay by Eyring, times what the simulation makes of it, times the model's error; and its derivatives."""
+
+    def model(rows: Real) -> tuple[Real, Real]:
+        alphas, scatter, error = rows[..., :-2, :], rows[..., -2, :], rows[..., -1, :]
+        parts = amounts[:, None] * np.exp(alphas)
+        S, V = air.surface_m2, air.volume_m3
+        # A step of the search may overshoot the surface; a room never does.
+        A = np.minimum(parts.sum(axis=-2), 0.99 * S)
+        T = eyring_s(V, S, A, air_per_m=air.air_per_m, speed_m_s=air.speed_m_s)
+        # dT/dA = -T^2 c / (24 ln10 V) / (1 - A/S); by log alpha: times the part.
+        slope = -(T * air.speed_m_s / (24 * np.log(10) * V) / (1 - A / S))[..., None, :] * parts
+        log_T = np.log(T) + shape.log_ratio(alphas, scatter) + error
+        others = np.stack([shape.slope(scatter), np.ones_like(T)], axis=-2)
+        return log_T, np.concatenate([slope + shape.lean, others], axis=-2)
+
+    return model
+
+
+def _measured(analysis: Analysis | None, bands: tuple[float, ...]) -> tuple[Real, Real]:
+    """T20 per band and its relative standard uncertainty; NaN where not measured. [s], [log]"""
+    T, u = np.full(len(bands), np.nan), np.full(len(bands), np.nan)
+    for i, band in enumerate(bands):
+        found = analysis.octave(band) if analysis else None
+        if found is not None and found.t20_s is not None:
+            T[i] = found.t20_s
+            u[i] = relative_scatter(band, found.t20_s, found.positions, found.t20_u_s)
+    return T, u
+
+
+def relative_scatter(
+    band_hz: float, decay_s: float, positions: int, u_s: float | None = None
+) -> float:
+    """Relative standard uncertainty of a mean measured T20: as stated, else by ISO 3382-2's 0.88 / sqrt(B T N)."""
+    if u_s is not None:
+        return u_s / decay_s
+    return float(0.88 / np.sqrt(0.71 * band_hz * decay_s * max(positions, 1)))
+
+
+def _reasons(
+    bands: tuple[float, ...],
+    transition: float | None,
+    absorptions: tuple[Absorption, ...],
+    calibrated: NDArray[np.bool_],
+) -> tuple[tuple[str, ...], ...]:
+    return tuple(
+        _why_not(band, transition, absorptions, bool(has))
+        for band, has in zip(bands, calibrated, strict=True)
+    )
+
+
+def _why_not(
+    band: float, transition: float | None, absorptions: tuple[Absorption, ...], calibrated: bool
+) -> tuple[str, ...]:
+    limit = transition or TRANSITION_IF_UNKNOWN_HZ
+    if band < limit:
+        known = (
+            f"the room's transition frequency {limit:.0f} Hz"
+            if transition
+            else f"about {limit:.0f} Hz"
+        )
+        return (
+            f"{band:g} Hz lies below {known}: there the room has modes, not a reverberation time.",
+        )
+    lacking = [a.title for a in absorptions if a.at(band) is None]
+    if lacking and not calibrated:
+        return (
+            f"{band:g} Hz: no source gives absorption for {', '.join(lacking)}; a measured decay would stand in.",
+        )
+    return ()
+
+
+def _notes(
+    job: Job,
+    bands: tuple[float, ...],
+    measured: Real,
+    off: Real,
+    expected: Real,
+    transition: float,
+) -> tuple[str, ...]:
+    notes = []
+    for i, band in enumerate(bands):
+        if band >= transition and np.isfinite(off[i]) and abs(off[i]) > UNEXPLAINED_Z:
+            side = "longer" if off[i] > 0 else "shorter"
+            notes.append(
+                f"{band:g} Hz: measured {measured[i]:.2f} s, the materials as typed give {expected[i]:.2f} s, "
+                f"{abs(off[i]):.1f} standard deviations {side} than they can explain. Check the room's size, open "
+                "doors, coupled rooms and the materials; until then nothing is fitted to the materials here, and the "
+                "range covers both a wrong size and something that absorbs and was not typed."
+            )
+    if job.visit("before") is None:
+        notes.append(
+            "No visit says how warm and how humid the air is: "
+            f"{TEMPERATURE_IF_UNTOLD_C:g} °C and {HUMIDITY_IF_UNTOLD_PCT:g} % are taken."
+        )
+    return tuple(notes)
+
+
+def _causes(evidence: Evidence, off: Real, judged: NDArray[np.bool_]) -> tuple[str, ...]:
+    odd = judged & np.isfinite(off) & (np.abs(off) > UNEXPLAINED_Z)
+    if odd.any():
+        return causes(evidence)
+    if together(evidence) <= UNEXPLAINED_TOGETHER:
+        return ()
+    said = "No octave alone is out of reach of the materials as typed, but all together are, and by a pattern."
+    return (said, *causes(evidence))
+
+
+def sabine_of(air: Conditions, absorption_m2: Real) -> Real:
+    """Sabine's decay at these conditions. [s]"""
+    return sabine_s(air.volume_m3, absorption_m2, air_per_m=air.air_per_m, speed_m_s=air.speed_m_s)
+
+
+def eyring_of(air: Conditions, absorption_m2: Real) -> Real:
+    """Eyring's decay at these conditions. [s]"""
+    return eyring_s(
+        air.volume_m3,
+        air.surface_m2,
+        absorption_m2,
+        air_per_m=air.air_per_m,
+        speed_m_s=air.speed_m_s,
+    )

@@ -1,0 +1,1 @@
+"""Image sources and energy transport."""

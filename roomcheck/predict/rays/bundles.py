@@ -1,0 +1,278 @@
+"""How energy dies in a box patch by patch: bundles of mirrored rays, joined where they scatter.
+
+As in `transport`, energy runs mirrored between scattering events and each scattering starts it afresh; but here every
+hit meets the patch that is there. That matters: sound that runs nearly level at the height of bare wall meets a row of
+panels below it seldom, for long, and a mean coefficient would have it die too fast.
+
+A region is one material on one face. From each region a bundle of rays leaves after Lambert, from each source one in
+all directions; a ray is a straight line through mirrored rooms, so all its hits are known at once. Rays and places are
+a fixed low-discrepancy set: nothing is random.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from roomcheck.predict.rays.images import FaceMap, crossings
+from roomcheck.predict.rays.transport import renewed
+
+Real = NDArray[np.float64]
+Whole = NDArray[np.intp]
+
+_RAYS = 192
+"""From each region; from the sources together, four times as many."""
+_STEPS_PER_PATH = 2.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Bundles:
+    """Every hit of every ray, in order.
+
+    Attributes
+    ----------
+    step_s : float
+        [s]
+    steps : int
+    region_rows : (regions,)
+        Material of each region.
+    start : (hits,)
+        Index of the first hit of the ray that each hit belongs to.
+    region : (hits,)
+        What is hit.
+    cell : (hits,)
+        Flat index of time step, bundle and region.
+    rays : (regions + 1,)
+        In each bundle; the first is the sources'.
+    """
+
+    step_s: float
+    steps: int
+    region_rows: Whole
+    start: Whole
+    region: Whole
+    cell: Whole
+    rays: Real
+
+    @property
+    def times_s(self) -> Real:
+        return np.asarray(self.step_s * np.arange(self.steps), dtype=float)
+
+    def energy(self, alpha: Real, scatter: Real) -> tuple[Real, Real]:
+        """Energy left of one unit from the sources, air and furniture not counted.
+
+        Parameters
+        ----------
+        alpha, scatter : (regions,)
+            0 to 1. [1]
+
+        Returns
+        -------
+        mirrored, scattered : (steps,)
+            What has never been scattered, and what has. [1]
+        """
+        G = len(self.region_rows)
+        keep = (1 - alpha) * (1 - scatter)
+        log_keep = np.log(np.maximum(keep, 1e-12))[self.region]
+        before = np.cumsum(log_keep) - log_keep
+        before = np.exp(before - before[self.start])
+        met = np.bincount(self.cell, before, self.steps * (G + 1) * G).reshape(self.steps, G + 1, G)
+        rays = self.rays[:, None]
+        hits = np.divide(
+            met, rays, out=np.zeros_like(met), where=rays > 0
+        )  # none starts where patches hide a face
+        left = np.maximum(
+            1 - np.cumsum(hits @ (1 - keep), axis=0), 0.0
+        )  # rounding may leave -1e-16
+        sent = hits * ((1 - alpha) * scatter)
+        return left[:, 0], renewed(sent[:, 0], sent[:, 1:], left[:, 1:])
+
+
+def bundles(
+    sides_m: Real,
+    maps: dict[tuple[int, int], FaceMap],
+    corner: Real,
+    sources: Real,
+    speed_m_s: float,
+    seconds: float,
+) -> Bundles:
+    """Follow all rays of a box.
+
+    Parameters
+    ----------
+    sides_m : (3,)
+        [m]
+    maps : dict
+        (axis, side) to what lies on that face.
+    corner : (3,)
+        The room's lower corner. [m]
+    sources : (sources, 3)
+        In the box's own frame. [m]
+    speed_m_s, seconds : float
+        How fast and how long. [m/s], [s]
+    """
+    regions = _regions(maps)
+    fans = [even_ways(sources), *(_from_region(sides_m, maps, corner, r) for r in regions)]
+    start = np.concatenate([places for places, _ in fans])
+    way = np.concatenate([ways for _, ways in fans])
+    ray, length, region = _hits(sides_m, maps, corner, (start, way), speed_m_s * seconds, regions)
+    volume = float(sides_m.prod())
+    return assembled(
+        (ray, length / speed_m_s, region),
+        [len(places) for places, _ in fans],
+        np.array([row for _, _, row in regions], dtype=np.intp),
+        2 * volume / float((volume / sides_m).sum()) / speed_m_s,
+        seconds,
+    )
+
+
+def assembled(
+    hits: tuple[Whole, Real, Whole],
+    counts: list[int],
+    region_rows: Whole,
+    mean_path_s: float,
+    seconds: float,
+) -> Bundles:
+    """Bundles of hits in any order.
+
+    Parameters
+    ----------
+    hits : (ray, seconds, region), (hits,) each
+        Rays are numbered bundle by bundle.
+    counts : list of int
+        Rays in each bundle, the sources' first.
+    region_rows : (regions,)
+        Material of each region.
+    mean_path_s : float
+        [s]
+    seconds : float
+        How long they were followed. [s]
+    """
+    G = len(region_rows)
+    bundle = np.repeat(np.arange(G + 1), counts)
+    ray, seconds_to, region = hits
+    order = np.argsort(ray + seconds_to / (1.001 * seconds))  # by ray, then by time, in one pass
+    ray, seconds_to, region = ray[order], seconds_to[order], region[order]
+    step = mean_path_s / _STEPS_PER_PATH
+    steps = int(seconds / step) + 1
+    at = np.rint(seconds_to / step).astype(np.intp)
+    inside = at < steps
+    ray, region, at = ray[inside], region[inside], at[inside]
+    first = np.searchsorted(ray, ray, side="left")
+    return Bundles(
+        step_s=step,
+        steps=steps,
+        region_rows=region_rows,
+        start=first,
+        region=region,
+        cell=(at * (G + 1) + bundle[ray]) * G + region,
+        rays=np.array(counts, dtype=float),
+    )
+
+
+Region = tuple[int, int, int]
+"""Axis, side, material row."""
+
+
+def _regions(maps: dict[tuple[int, int], FaceMap]) -> tuple[Region, ...]:
+    found = []
+    for (axis, side), m in sorted(maps.items()):
+        found += [(axis, side, row) for row in sorted({m.base, *(row for _, row in m.patches)})]
+    return tuple(found)
+
+
+def _hits(
+    sides: Real,
+    maps: dict[tuple[int, int], FaceMap],
+    corner: Real,
+    rays: tuple[Real, Real],
+    reach_m: float,
+    regions: tuple[Region, ...],
+) -> tuple[Whole, Real, Whole]:
+    """Ray, length until then, and region of every hit, axis by axis."""
+    start, way = rays
+    end = start + way * reach_m
+    table = np.full((3, 2, max(row for *_, row in regions) + 1), -1, dtype=np.intp)
+    for i, region in enumerate(regions):
+        table[region] = i
+    rays_met, lengths, regions_met = [], [], []
+    for axis in range(3):
+        index = np.floor(end[:, axis] / sides[axis]).astype(np.intp)
+        ray, side, place = crossings(sides, axis, index, start, end)
+        length = np.linalg.norm(place.unfolded - start[ray], axis=1)
+        met = np.empty(len(ray), dtype=np.intp)
+        for s in range(2):
+            here = side == s
+            met[here] = table[axis, s][maps[axis, s].rows_at(place.folded[here] + corner)]
+        rays_met.append(ray)
+        lengths.append(length)
+        regions_met.append(met)
+    return np.concatenate(rays_met), np.concatenate(lengths), np.concatenate(regions_met)
+
+
+def even_ways(sources: Real) -> tuple[Real, Real]:
+    """Places and directions of a bundle that leaves the sources evenly in all directions. (rays, 3) each"""
+    each = max(4 * _RAYS // len(sources), _RAYS)
+    spread = _even(each, 2)
+    rise, turn = 2 * spread[:, 0] - 1, 2 * np.pi * spread[:, 1]
+    flat = np.sqrt(1 - rise**2)
+    ways = np.stack([flat * np.cos(turn), flat * np.sin(turn), rise], axis=1)
+    return np.repeat(sources, each, axis=0), np.tile(ways, (len(sources), 1))
+
+
+def _from_region(
+    sides: Real, maps: dict[tuple[int, int], FaceMap], corner: Real, region: Region
+) -> tuple[Real, Real]:
+    """Places spread evenly over a region, and directions into the room after Lambert."""
+    axis, side, row = region
+    j, k = (axis + 1) % 3, (axis + 2) % 3
+
+    def inside(spread: Real) -> NDArray[np.bool_]:
+        return np.asarray(maps[axis, side].rows_at(_on_face(spread) + corner) == row)
+
+    def _on_face(spread: Real) -> Real:
+        place = np.empty((len(spread), 3))
+        place[:, axis] = side * sides[axis]
+        place[:, j], place[:, k] = spread[:, 0] * sides[j], spread[:, 1] * sides[k]
+        return place
+
+    spread = enough(inside)
+    flat, rise = lambert(spread)
+    way = np.empty((len(spread), 3))
+    way[:, axis] = rise if side == 0 else -rise
+    way[:, j], way[:, k] = flat[:, 0], flat[:, 1]
+    return _on_face(spread), way
+
+
+def lambert(spread: Real) -> tuple[Real, Real]:
+    """Directions after Lambert's cosine from the last two columns of the even set: along the face, and off it."""
+    rise, turn = np.sqrt(spread[:, 2]), 2 * np.pi * spread[:, 3]
+    return np.sqrt(1 - rise**2)[:, None] * np.stack([np.cos(turn), np.sin(turn)], axis=1), rise
+
+
+def enough(inside: Callable[[Real], NDArray[np.bool_]]) -> Real:
+    """The first points of the even set that fall inside, about `_RAYS` of them; fewer for a tiny region."""
+    count = 4 * _RAYS
+    while True:
+        points = _even(count, 4)
+        points = points[inside(points)]
+        if len(points) >= _RAYS or count > 200 * _RAYS:
+            return points[:_RAYS]
+        count *= 4
+
+
+def _even(count: int, dimensions: int) -> Real:
+    """Points that fill a unit cube evenly: multiples of the powers of a generalised golden ratio, (count, dimensions).
+
+    References
+    ----------
+    Roberts, "The unreasonable effectiveness of quasirandom sequences", 2018 (from memory).
+    """
+    ratio = 2.0
+    for _ in range(40):
+        ratio = (1 + ratio) ** (1 / (dimensions + 1))
+    steps = ratio ** -np.arange(1, dimensions + 1)
+    return np.asarray((0.5 + np.outer(np.arange(1, count + 1), steps)) % 1)

@@ -1,0 +1,174 @@
+"""Image sources in a box, each followed back to the very patches that its path meets.
+
+The path from a microphone to an image is a straight line through mirrored rooms. Where it crosses a mirrored wall
+it meets the face at one place, and the material that is really there: wall, window or panel.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from roomcheck.geometry import Face, Point, Rectangle, Room
+
+Real = NDArray[np.float64]
+Whole = NDArray[np.intp]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FaceMap:
+    """Which material is where on one face.
+
+    Attributes
+    ----------
+    face : Face
+    base : int
+        Row of the face's own material.
+    patches : tuple of (Rectangle, int)
+        What lies on it and its row; the first that holds a place counts.
+    """
+
+    face: Face
+    base: int
+    patches: tuple[tuple[Rectangle, int], ...]
+
+    def rows_at(self, points: Real) -> Whole:
+        """Material row at places on the face, (hits, 3) in the room's frame [m] to (hits,)."""
+        away = points - np.array(self.face.origin)
+        u, v = away @ np.array(self.face.u_axis), away @ np.array(self.face.v_axis)
+        rows = np.full(len(points), self.base, dtype=np.intp)
+        for place, row in reversed(self.patches):
+            inside = (u >= place.u_m) & (u <= place.right_m) & (v >= place.v_m) & (v <= place.top_m)
+            rows[inside] = row
+        return rows
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Paths:
+    """Every mirrored path between one source and one microphone, up to a length.
+
+    Attributes
+    ----------
+    length_m : (paths,)
+        [m]
+    meets : (paths, materials)
+        How often each path meets each material.
+    """
+
+    length_m: Real
+    meets: Real
+
+
+def paths(
+    room: Room,
+    maps: dict[tuple[int, int], FaceMap],
+    rows: int,
+    ends: tuple[Point, Point],
+    reach_m: float,
+) -> Paths:
+    """All paths of a box up to `reach_m`.
+
+    Parameters
+    ----------
+    room : Room
+        A box.
+    maps : dict
+        (axis, side) to the face's map; side 0 is the one at the lower coordinate.
+    rows : int
+        How many materials there are.
+    ends : (source, microphone)
+        [m]
+    reach_m : float
+        [m]
+
+    Returns
+    -------
+    Paths
+    """
+    corner = lower_corner(room)
+    sides = box_sides(room)
+    source, microphone = np.array(ends[0]) - corner, np.array(ends[1]) - corner
+    index, image = _lattice(sides, source, microphone, reach_m)
+    meets = np.zeros((len(index), rows))
+    for axis in range(3):
+        path, face_side, place = crossings(sides, axis, index[:, axis], microphone, image)
+        for side in range(2):
+            here = face_side == side
+            found = maps[axis, side].rows_at(place.folded[here] + corner)
+            cell = path[here] * rows + found
+            meets += np.bincount(cell, minlength=meets.size).reshape(meets.shape)
+    return Paths(length_m=np.linalg.norm(image - microphone, axis=1), meets=meets)
+
+
+def lower_corner(room: Room) -> Real:
+    """The corner where the box's own frame begins. (3,) [m]"""
+    return np.array([min(x for x, _ in room.corners), min(y for _, y in room.corners), 0.0])
+
+
+def box_sides(room: Room) -> Real:
+    """Length, width, height of a box. (3,) [m]"""
+    xs, ys = [x for x, _ in room.corners], [y for _, y in room.corners]
+    return np.array([max(xs) - min(xs), max(ys) - min(ys), room.height_m])
+
+
+def side_of(face: Face) -> tuple[int, int]:
+    """Axis across which a box's face lies, and 0 for the one at the lower coordinate."""
+    axis = int(np.argmax(np.abs(face.normal)))
+    return axis, 0 if face.normal[axis] > 0 else 1
+
+
+def _lattice(sides: Real, source: Real, microphone: Real, reach_m: float) -> tuple[Whole, Real]:
+    """Indices and places of all images within reach: index n is met after |n| reflections across that axis."""
+    each = []
+    for L, s in zip(sides, source, strict=True):
+        along = np.arange(-int(reach_m / L) - 2, int(reach_m / L) + 3)
+        each.append((along, along * L + np.where(along % 2 == 0, s, L - s)))
+    n = np.stack(np.meshgrid(*(e[0] for e in each), indexing="ij"), axis=-1).reshape(-1, 3)
+    image = np.stack(np.meshgrid(*(e[1] for e in each), indexing="ij"), axis=-1).reshape(-1, 3)
+    near = np.linalg.norm(image - microphone, axis=1) <= reach_m
+    return n[near], image[near]
+
+
+class Places(NamedTuple):
+    """Where crossings are: along the straight line, and folded back into the room. (crossings, 3) each [m]"""
+
+    unfolded: Real
+    folded: Real
+
+
+def crossings(
+    sides: Real, axis: int, index: Whole, start: Real, end: Real
+) -> tuple[Whole, Whole, Places]:
+    """Every crossing of a mirrored wall across one axis, line by line.
+
+    Parameters
+    ----------
+    sides : (3,)
+        [m]
+    axis : int
+    index : (lines,)
+        Which mirrored room along that axis each line ends in; the room itself is 0.
+    start, end : (lines, 3) or (3,)
+        `start` lies in the room. [m]
+
+    Returns
+    -------
+    line, side : (crossings,)
+    places : Places
+    """
+    start = np.broadcast_to(start, end.shape)
+    count = np.abs(index)
+    line = np.repeat(np.arange(len(index)), count)
+    nth = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
+    # Going up the planes are 1, 2, …, n; going down 0, -1, …, n + 1.
+    plane = np.where(index[line] > 0, nth + 1, -nth)
+    way = end[line] - start[line]
+    part = (plane * sides[axis] - start[line, axis]) / way[:, axis]
+    place = start[line] + part[:, None] * way
+    folded = sides - np.abs(np.mod(place, 2 * sides) - sides)
+    side = plane % 2
+    folded[:, axis] = side * sides[axis]
+    return line, side, Places(place, folded)

@@ -1,0 +1,162 @@
+"""Rays in a room of any simple floor plan, reflected wall by wall, each hit at the patch that is really there.
+
+What `bundles` does for a box by unfolding it, done step by step: from each region (one material on one face) a bundle
+leaves after Lambert, from each source one in all directions, and every ray is mirrored at whatever it meets first.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from roomcheck.geometry import Room
+from roomcheck.predict.rays.bundles import Bundles, assembled, enough, even_ways, lambert
+from roomcheck.predict.rays.images import FaceMap
+
+Real = NDArray[np.float64]
+Whole = NDArray[np.intp]
+
+_TINY_M = 1e-9
+
+
+def prism_bundles(
+    room: Room, maps: tuple[FaceMap, ...], sources: Real, speed_m_s: float, seconds: float
+) -> Bundles:
+    """Follow all rays of a prism.
+
+    Parameters
+    ----------
+    room : Room
+    maps : tuple of FaceMap
+        In the order of `room.faces`.
+    sources : (sources, 3)
+        In the room's frame. [m]
+    speed_m_s, seconds : float
+        How fast and how long. [m/s], [s]
+    """
+    regions = [
+        (i, row)
+        for i, m in enumerate(maps)
+        for row in sorted({m.base, *(row for _, row in m.patches)})
+    ]
+    fans = [even_ways(sources), *(_from_region(maps[i], row) for i, row in regions)]
+    table = np.full((len(maps), max(row for _, row in regions) + 1), -1, dtype=np.intp)
+    for at, (i, row) in enumerate(regions):
+        table[i, row] = at
+    start, way = (np.concatenate(part) for part in zip(*fans, strict=True))
+    ray, length, face, place = followed(room, start, way, speed_m_s * seconds)
+    region = np.empty(len(ray), dtype=np.intp)
+    for i, m in enumerate(maps):
+        region[face == i] = table[i][m.rows_at(place[face == i])]
+    return assembled(
+        (ray, length / speed_m_s, region),
+        [len(places) for places, _ in fans],
+        np.array([row for _, row in regions], dtype=np.intp),
+        4 * room.volume_m3 / room.surface_m2 / speed_m_s,
+        seconds,
+    )
+
+
+def followed(room: Room, start: Real, way: Real, reach_m: float) -> tuple[Whole, Real, Whole, Real]:
+    """Mirror rays through the room until they are so long.
+
+    Parameters
+    ----------
+    start, way : (rays, 3)
+        Inside or on a face; unit vectors. [m]
+    reach_m : float
+        [m]
+
+    Returns
+    -------
+    ray, length_m, face, place : (hits,), (hits,), (hits,), (hits, 3)
+        Each hit: of which ray, how far along it, which of `room.faces`, and where.
+    """
+    planes = _Planes.of(room)
+    live, place, way = np.arange(len(start)), start.copy(), way.copy()
+    gone = np.zeros(len(start))
+    found: list[tuple[Whole, Real, Whole, Real]] = []
+    while len(live):
+        ahead, face = planes.first_met(place, way)
+        gone = gone + ahead
+        on = gone < reach_m  # a ray that slips through a corner has an endless way ahead, and ends
+        live, gone, face = live[on], gone[on], face[on]
+        place = place[on] + ahead[on, None] * way[on]
+        way = way[on]
+        normal = planes.normals[face]
+        way = way - 2 * (way * normal).sum(axis=1)[:, None] * normal
+        found.append((live, gone, face, place))
+    ray, length, faces, places = (np.concatenate(part) for part in zip(*found, strict=True))
+    return ray, length, faces, places
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Planes:
+    """All faces at once: unit normals, how far along them each plane lies, and where along u its face reaches."""
+
+    normals: Real
+    offsets: Real
+    u_axes: Real
+    u_starts: Real
+    u_ends: Real
+
+    @classmethod
+    def of(cls, room: Room) -> _Planes:
+        normals, origins, u_axes = (
+            np.array([getattr(face, name) for face in room.faces])
+            for name in ("normal", "origin", "u_axis")
+        )
+        starts = (u_axes * origins).sum(axis=1)
+        wide = np.array([face.width_m if face.kind == "wall" else np.inf for face in room.faces])
+        lowest = np.where(np.isinf(wide), -np.inf, starts)
+        return cls(
+            normals,
+            (normals * origins).sum(axis=1),
+            u_axes,
+            lowest - _TINY_M,
+            starts + wide + _TINY_M,
+        )
+
+    def first_met(self, place: Real, way: Real) -> tuple[Real, Whole]:
+        """Length to what each ray meets first, and which face that is. (rays,) each"""
+        toward = way @ self.normals.T
+        with np.errstate(divide="ignore", invalid="ignore"):
+            t = (self.offsets - place @ self.normals.T) / toward
+            u = place @ self.u_axes.T + t * (way @ self.u_axes.T)
+            met = (toward < 0) & (t > -_TINY_M) & (u >= self.u_starts) & (u <= self.u_ends)
+        ahead = np.where(met, np.maximum(t, 0.0), np.inf)
+        face = np.argmin(ahead, axis=1)
+        return ahead[np.arange(len(place)), face], face
+
+
+def _from_region(m: FaceMap, row: int) -> tuple[Real, Real]:
+    """Places spread evenly over a region of a face, and directions into the room after Lambert."""
+    face = m.face
+    u_axis, v_axis, normal = (np.array(axis) for axis in (face.u_axis, face.v_axis, face.normal))
+    outline = np.array(face.outline)
+    low, size = outline.min(axis=0), np.ptp(outline, axis=0)
+
+    def on_face(spread: Real) -> Real:
+        uv = low + spread[:, :2] * size
+        return np.asarray(np.array(face.origin) + uv[:, :1] * u_axis + uv[:, 1:] * v_axis)
+
+    def inside(spread: Real) -> NDArray[np.bool_]:
+        return np.asarray(
+            within(outline, low + spread[:, :2] * size) & (m.rows_at(on_face(spread)) == row)
+        )
+
+    spread = enough(inside)
+    flat, rise = lambert(spread)
+    return on_face(spread), flat[:, :1] * u_axis + flat[:, 1:] * v_axis + rise[:, None] * normal
+
+
+def within(outline: Real, points: Real) -> NDArray[np.bool_]:
+    """Whether points lie inside a polygon, (points, 2) to (points,)."""
+    x, y = points[:, 0], points[:, 1]
+    odd = np.zeros(len(points), dtype=bool)
+    for (x1, y1), (x2, y2) in zip(outline, np.roll(outline, -1, axis=0), strict=True):
+        if y1 != y2:
+            odd ^= ((y1 > y) != (y2 > y)) & (x < (x2 - x1) * (y - y1) / (y2 - y1) + x1)
+    return odd

@@ -1,0 +1,431 @@
+"""The simulated room: image sources with their patches early on, mean energy transport afterwards.
+
+What comes out is a ratio: how much longer or shorter than Eyring's formula the room dies away, because its
+absorption is uneven, its paths unequal and its surfaces scatter more or less. The formulas carry the level, the
+simulation carries the shape.
+
+In a plan that is not a rectangle rays are mirrored wall by wall, each hit at the patch that is there; mirrored paths
+to single microphones are then means over the room. Where no pairs are followed, and for derivatives, the transport
+runs in the box of the same floor area, perimeter and height, its walls all of the mean wall.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from roomcheck.geometry import Point, Room
+from roomcheck.predict.rays.bundles import Bundles, bundles
+from roomcheck.predict.rays.images import FaceMap, Paths, box_sides, lower_corner, paths, side_of
+from roomcheck.predict.rays.prism import prism_bundles
+from roomcheck.predict.rays.transport import Box, decay_fit_s, energy, remaining
+from roomcheck.predict.room.conditions import Conditions
+from roomcheck.predict.room.formulas import eyring_s
+from roomcheck.predict.room.linings import Lining
+
+Real = NDArray[np.float64]
+
+SCATTER_GRID = np.array([0.05, 0.1, 0.2, 0.4, 0.8])
+"""Scattering coefficients at which the room is simulated. [1]"""
+
+_FOLLOWED_DECAYS = 2.2
+"""How long a decay is followed, in units of Eyring's: uneven rooms take up to three times that to fall 60 dB."""
+_PATHS_IN_MEAN_FREE_PATHS = 20.0
+"""How far each image is followed patch by patch; later the paths are so many that their mean will do."""
+MOST_PAIRS = 6
+"""Source-microphone pairs whose images are followed; more hardly move their mean."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Scene:
+    """A room with its linings, ready to be simulated for any coefficients.
+
+    Attributes
+    ----------
+    sides_m : (3,)
+        Of the box in which energy is followed. [m]
+    conditions : Conditions
+    shares : (3, 2, materials)
+        Which part of each face each material covers. [1]
+    areas_m2 : (3, 2)
+        [m2]
+    loose : (materials,)
+        Amounts of what stands in the room. [m2] or pieces
+    own_scatter : (materials, bands)
+        Of diffusers; NaN where the room's common scattering holds. [1]
+    pairs : tuple of Paths
+        One for each source and microphone; empty where only averages are followed.
+    maps : dict
+        (axis, side) to what lies on that face; empty where no pairs are followed.
+    corner_m : (3,)
+        Where the box's own frame begins. [m]
+    sources_m : (sources, 3)
+        In that frame. [m]
+    prism : tuple of FaceMap
+        What lies on each face of a plan that is no rectangle; empty in a box and where no pairs are followed.
+    room : Room
+    bundles : Bundles or None
+        Rays that meet each patch; None where faces count by their mean.
+    """
+
+    sides_m: Real
+    conditions: Conditions
+    shares: Real
+    areas_m2: Real
+    loose: Real
+    own_scatter: Real
+    pairs: tuple[Paths, ...]
+    maps: dict[tuple[int, int], FaceMap]
+    corner_m: Real
+    sources_m: Real
+    prism: tuple[FaceMap, ...]
+    room: Room
+    bundles: Bundles | None = None
+
+    def on_faces(self) -> NDArray[np.bool_]:
+        """Which materials cover some of a face, (materials,)."""
+        return np.asarray(self.shares.max(axis=(0, 1)) > 0)
+
+    def log_ratio(self, alphas: Real, band: int, scatter: float) -> float:
+        """Log of simulated decay over Eyring's in one band, mean over the pairs; NaN where there is no fit.
+
+        Parameters
+        ----------
+        alphas : (materials,)
+            Coefficients, or areas per piece. [1] or [m2]
+        band : int
+            Which one.
+        scatter : float
+            Of every surface that has no coefficient of its own. [1]
+        """
+        decays = self.decays_s(alphas, band, scatter)
+        found = [d for d in decays if d is not None]
+        return (
+            float(np.log(np.mean(found) / self.eyring_s(alphas, band))) if found else float("nan")
+        )
+
+    def decays_s(self, alphas: Real, band: int, scatter: float) -> tuple[float | None, ...]:
+        """T20 at each pair (or of the whole room, where no pairs are followed). [s]"""
+        times, curves = self.curves(alphas, band, scatter)
+        return tuple(decay_fit_s(times, remaining(times, power)) for power in curves)
+
+    def curves(self, alphas: Real, band: int, scatter: float) -> tuple[Real, list[Real]]:
+        """Energy-time curve at each pair: energy of a unit source that arrives per square metre and second.
+
+        Returns
+        -------
+        times_s : (steps,)
+            From when the source sounded. [s]
+        power : list of (steps,)
+            [1/(m2 s)]
+        """
+        times, air_gone, mirrored, scattered = self._energies(alphas, band, scatter)
+        air = self.conditions
+        per_m2 = air.speed_m_s / air.volume_m3 * air_gone
+        if not self.pairs:
+            return times, [per_m2 * (mirrored + scattered)]
+        early, late = self._shares_in_time(times)
+        keep = self._log_keep(alphas, band, scatter)
+        return times, [
+            early * air_gone * _histogram(times, air.speed_m_s, pair, keep)
+            + per_m2 * (late * mirrored + scattered)
+            for pair in self.pairs
+        ]
+
+    def parts(
+        self, path: Paths, alphas: Real, band: int, scatter: float
+    ) -> tuple[Real, Real, Real]:
+        """What `curves` adds up at one pair: each image, and the rest as a curve.
+
+        Returns
+        -------
+        images : (paths,)
+            Energy of each from a unit source. [1/m2]
+        times_s, rest : (steps,)
+            [s], [1/(m2 s)]
+        """
+        times, air_gone, mirrored, scattered = self._energies(alphas, band, scatter)
+        air = self.conditions
+        early, late = self._shares_in_time(times)
+        at = path.length_m / air.speed_m_s
+        power = np.exp(path.meets @ self._log_keep(alphas, band, scatter)) / (
+            4 * np.pi * path.length_m**2
+        )
+        images = power * np.interp(at, times, early * air_gone)
+        return (
+            images,
+            times,
+            air.speed_m_s / air.volume_m3 * air_gone * (late * mirrored + scattered),
+        )
+
+    def _energies(self, alphas: Real, band: int, scatter: float) -> tuple[Real, Real, Real, Real]:
+        """Times, what air and furniture leave, and what has never been scattered and what has. (steps,) each"""
+        air, s = self.conditions, self._scatter(band, scatter)
+        mean, excess = self._faces(alphas)
+        if self.bundles is not None:
+            per_material = (self.shares * self.areas_m2[..., None]).sum(axis=(0, 1))
+            excess = float(per_material @ np.maximum(alphas - 1, 0))
+        loss = air.air_per_m[band] + (excess + self.loose @ alphas) / (4 * air.volume_m3)
+        if self.bundles is None:
+            seconds = _FOLLOWED_DECAYS * self.eyring_s(alphas, band)
+            box = Box.of(tuple(self.sides_m), air.speed_m_s, seconds)
+            times, (mirrored, scattered) = (
+                box.times_s,
+                energy(box, mean, (self.shares * s).sum(axis=-1)),
+            )
+        else:
+            rows, times = self.bundles.region_rows, self.bundles.times_s
+            mirrored, scattered = self.bundles.energy(np.minimum(alphas, 1.0)[rows], s[rows])
+        return times, np.exp(-loss * air.speed_m_s * times), mirrored, scattered
+
+    def _log_keep(self, alphas: Real, band: int, scatter: float) -> Real:
+        """What each material mirrors, (materials,). [log]"""
+        keep = (1 - np.minimum(alphas, 1.0)) * (1 - self._scatter(band, scatter))
+        return np.asarray(np.log(np.maximum(keep, 1e-12)))
+
+    def eyring_s(self, alphas: Real, band: int) -> float:
+        """Eyring's decay in one band. [s]"""
+        air = self.conditions
+        A = float(((self.shares @ alphas) * self.areas_m2).sum() + self.loose @ alphas)
+        S = air.surface_m2
+        return float(
+            eyring_s(air.volume_m3, S, A, air_per_m=air.air_per_m[band], speed_m_s=air.speed_m_s)
+        )
+
+    def _faces(self, alphas: Real) -> tuple[Real, float]:
+        """Mean coefficient of each face, and the area by which a face exceeds 1 (a laboratory's edges): a path
+        cannot lose more than all it has, so that part acts in the room like furniture. (3, 2), [m2]"""
+        mean = self.shares @ alphas
+        over = np.maximum(mean - 1, 0.0)
+        return mean - over, float((over * self.areas_m2).sum())
+
+    def _scatter(self, band: int, scatter: float) -> Real:
+        own = self.own_scatter[:, band]
+        return np.where(np.isnan(own), scatter, own)
+
+    def _shares_in_time(self, times_s: Real) -> tuple[Real, Real]:
+        """From images followed one by one to their mean, (steps,) each."""
+        end = reach_m(self.sides_m) / self.conditions.speed_m_s
+        late = np.clip((times_s - 0.6 * end) / (0.35 * end), 0.0, 1.0)
+        return 1 - late, late
+
+
+def reach_m(sides_m: Real) -> float:
+    """How long a path is followed patch by patch. [m]"""
+    volume = sides_m.prod()
+    return float(_PATHS_IN_MEAN_FREE_PATHS * 2 * volume / (volume / sides_m).sum())
+
+
+def _histogram(times_s: Real, speed_m_s: float, pair: Paths, log_keep: Real) -> Real:
+    """Energy of the images per second, each shared between its two nearest steps. [1/(m2 s)]"""
+    power = np.exp(pair.meets @ log_keep) / (4 * np.pi * pair.length_m**2)
+    size, width = times_s.size, times_s[1]
+    step = pair.length_m / speed_m_s / width
+    at = step.astype(np.intp)
+    inside = at < size - 1
+    at, part, power = at[inside], (step - at)[inside], power[inside]
+    both = np.bincount(at, (1 - part) * power, size) + np.bincount(at + 1, part * power, size)
+    return np.asarray(both / width)
+
+
+def scene_of(
+    room: Room,
+    lined: tuple[Lining, ...],
+    keys: tuple[str, ...],
+    bands_hz: tuple[float, ...],
+    conditions: Conditions,
+    ends: tuple[tuple[Point, Point], ...] = (),
+) -> Scene:
+    """The scene of a room.
+
+    Parameters
+    ----------
+    room : Room
+    lined : tuple of Lining
+    keys : tuple of str
+        Order of the materials.
+    bands_hz : tuple of float
+        [Hz]
+    conditions : Conditions
+    ends : tuple of (source, microphone)
+        Pairs whose images are followed; none where only averages are wanted, or where the plan is no rectangle.
+    """
+    areas, shares = _face_shares(room, lined, keys)
+    loose = np.array(
+        [sum(x.amount for x in lined if x.face is None and x.absorption.key == key) for key in keys]
+    )
+    sides = box_sides(room) if room.is_box else equal_box_m(room)
+    on_faces = face_maps(room, lined, keys) if ends else ()
+    maps = {side_of(m.face): m for m in on_faces} if room.is_box else {}
+    corner = lower_corner(room) if room.is_box else np.zeros(3)
+    reach = reach_m(sides)
+    return Scene(
+        sides_m=sides,
+        conditions=conditions,
+        shares=shares,
+        areas_m2=areas,
+        loose=loose,
+        own_scatter=np.array([_own_scatter(lined, key, bands_hz) for key in keys]),
+        pairs=tuple(paths(room, maps, len(keys), pair, reach) for pair in ends[:MOST_PAIRS])
+        if maps
+        else (),
+        maps=maps,
+        corner_m=corner,
+        sources_m=np.array(sorted({source for source, _ in ends})).reshape(-1, 3) - corner,
+        prism=() if room.is_box else on_faces,
+        room=room,
+    )
+
+
+def equal_box_m(room: Room) -> Real:
+    """Sides of the box with the same floor area, perimeter and height. (3,) [m]
+
+    A plan rounder than a square has no such rectangle: it becomes the square of its area.
+    """
+    half = sum(face.width_m for face in room.faces if face.kind == "wall") / 2
+    root = np.sqrt(max(half**2 / 4 - room.floor_area_m2, 0.0))
+    long = max(half / 2 + root, np.sqrt(room.floor_area_m2))
+    return np.array([long, room.floor_area_m2 / long, room.height_m])
+
+
+def _face_shares(room: Room, lined: tuple[Lining, ...], keys: tuple[str, ...]) -> tuple[Real, Real]:
+    held = np.zeros((3, 2, len(keys)))
+    for face in room.faces:
+        row = np.zeros(len(keys))
+        for lining in lined:
+            if lining.face == face.name:
+                row[keys.index(lining.absorption.key)] += lining.amount
+        if room.is_box or face.kind != "wall":
+            held[side_of(face)] += row
+        else:
+            held[:2] += row / 4
+    areas = held.sum(axis=-1)
+    return areas, held / areas[..., None]
+
+
+def face_maps(room: Room, lined: tuple[Lining, ...], keys: tuple[str, ...]) -> tuple[FaceMap, ...]:
+    """What lies on each face, in the order of the room's faces."""
+    maps = []
+    for face in room.faces:
+        here = [x for x in lined if x.face == face.name]
+        base = next(x for x in here if x.place is None)
+        patches = tuple(
+            (x.place, keys.index(x.absorption.key)) for x in here if x.place is not None
+        )
+        maps.append(FaceMap(face=face, base=keys.index(base.absorption.key), patches=patches))
+    return tuple(maps)
+
+
+def _own_scatter(lined: tuple[Lining, ...], key: str, bands_hz: tuple[float, ...]) -> Real:
+    own = next((x.scatter for x in lined if x.absorption.key == key and x.scatter is not None), ())
+    return np.array([dict(own).get(band, np.nan) for band in bands_hz])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Shape:
+    """What the simulation makes of Eyring's formula, near one set of coefficients.
+
+    Attributes
+    ----------
+    powers : (4, bands)
+        Cubic in log scattering, highest power first. [log]
+    lean : (materials, bands)
+        Change of the log ratio with each log coefficient. [1]
+    about : (materials, bands)
+        Log coefficients at which it was taken. [log]
+    failed : (bands,) bool
+        Where no decay could be fitted.
+    """
+
+    powers: Real
+    lean: Real
+    about: Real
+    failed: NDArray[np.bool_]
+
+    def log_ratio(self, log_alphas: Real, log_scatter: Real) -> Real:
+        """(..., materials, bands) and (..., bands) to (..., bands); scattering held between 0.05 and 0.8. [log]"""
+        x = np.clip(log_scatter, *np.log(SCATTER_GRID[[0, -1]]))
+        a, b, c, d = self.powers
+        return np.asarray(
+            ((a * x + b) * x + c) * x + d + ((log_alphas - self.about) * self.lean).sum(axis=-2)
+        )
+
+    def slope(self, log_scatter: Real) -> Real:
+        """Derivative by log scattering, (bands,). [1]"""
+        low, high = np.log(SCATTER_GRID[[0, -1]])
+        x = np.clip(log_scatter, low, high)
+        a, b, c, _ = self.powers
+        return np.where(
+            (log_scatter > low) & (log_scatter < high), (3 * a * x + 2 * b) * x + c, 0.0
+        )
+
+
+def flat_shape(log_alphas: Real) -> Shape:
+    """Eyring's formula as it is."""
+    bands = log_alphas.shape[1]
+    return Shape(
+        powers=np.zeros((4, bands)),
+        lean=np.zeros_like(log_alphas),
+        about=log_alphas,
+        failed=np.zeros(bands, dtype=bool),
+    )
+
+
+def with_bundles(scene: Scene, alphas: Real, wanted: NDArray[np.bool_]) -> Scene:
+    """The scene with its rays followed for as long as its slowest band needs."""
+    slowest = np.nanmax(
+        [scene.eyring_s(alphas[:, band], int(band)) for band in np.flatnonzero(wanted)]
+    )
+    seconds = _FOLLOWED_DECAYS * float(slowest)
+    speed = scene.conditions.speed_m_s
+    followed = (
+        prism_bundles(scene.room, scene.prism, scene.sources_m, speed, seconds)
+        if scene.prism
+        else bundles(scene.sides_m, scene.maps, scene.corner_m, scene.sources_m, speed, seconds)
+    )
+    return dataclasses.replace(scene, bundles=followed)
+
+
+_NUDGE = 0.2
+"""Step of a log coefficient for a derivative. [log]"""
+
+
+def shape_of(scene: Scene, log_alphas: Real, wanted: NDArray[np.bool_], scatter: float) -> Shape:
+    """Simulate at several scattering coefficients, and with each material nudged.
+
+    Parameters
+    ----------
+    scene : Scene
+    log_alphas : (materials, bands)
+        [log]
+    wanted : (bands,) bool
+        Bands to simulate; Eyring stands in the others.
+    scatter : float
+        Where the derivatives are taken. [1]
+    """
+    shape = flat_shape(log_alphas)
+    if (scene.pairs or scene.prism) and wanted.any():
+        scene = with_bundles(scene, np.exp(log_alphas), wanted)
+    for band in (int(b) for b in np.flatnonzero(wanted)):
+        alphas = np.exp(log_alphas[:, band])
+        found = np.array([scene.log_ratio(alphas, band, s) for s in SCATTER_GRID])
+        shape.failed[band] = bool(np.isnan(found).any())
+        if shape.failed[band]:
+            continue
+        shape.powers[:, band] = np.polyfit(np.log(SCATTER_GRID), found, 3)
+        shape.lean[:, band] = _lean(scene, alphas, band, scatter)
+    return shape
+
+
+def _lean(scene: Scene, alphas: Real, band: int, scatter: float) -> Real:
+    """Derivatives of the log ratio from mean transport alone: which paths are mirrored early hardly moves them."""
+    plain = dataclasses.replace(scene, pairs=(), bundles=None)
+    middle, lean = plain.log_ratio(alphas, band, scatter), np.zeros(len(alphas))
+    for m in np.flatnonzero(plain.on_faces()):
+        moved = alphas.copy()
+        moved[m] *= np.exp(_NUDGE)
+        lean[m] = (plain.log_ratio(moved, band, scatter) - middle) / _NUDGE
+    return np.nan_to_num(lean)

@@ -1,0 +1,301 @@
+r"""How energy dies in a box whose faces reflect, absorb and scatter, on average over source and microphone.
+
+Between two scattering events sound runs like a mirrored ray: a direction keeps the size of its three components,
+and meets the pair of faces across axis i every :math:`L_i / (c |u_i|)` seconds, one face and the other in turn. At
+a face the share (1 - alpha)(1 - s) goes on mirrored and (1 - alpha) s starts afresh in Lambert's distribution. So
+the energy that each face scatters obeys a renewal equation
+
+.. math:: B_g(t) = K_{0g}(t) + \sum_f \int_0^t B_f(\tau) K_{fg}(t - \tau) \, d\tau
+
+with the kernels summed over a grid of directions, hit by hit. With s = 0 it is the mean of all image sources; with
+s = 1 the walls are diffuse. No coefficient is put under a logarithm, so 1 is allowed.
+
+It knows faces by their mean coefficients: which patch a path meets is the business of the image sources, early on.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+Real = NDArray[np.float64]
+
+_NODES = 8
+"""Directions along each of the two angles of an octant."""
+_STEPS_PER_PATH = 2.5
+"""Time steps in a mean free path."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Box:
+    """The geometry of the kernels, shared by all bands.
+
+    Attributes
+    ----------
+    sides_m : (3,)
+        [m]
+    speed_m_s : float
+    step_s : float
+        [s]
+    times_s : (steps,)
+        From 0. [s]
+    directions : (directions, 3)
+        Unit vectors of one octant.
+    weights : (directions,)
+        Sum to 1.
+    """
+
+    sides_m: Real
+    speed_m_s: float
+    step_s: float
+    times_s: Real
+    directions: Real
+    weights: Real
+
+    @classmethod
+    def of(cls, sides_m: tuple[float, float, float], speed_m_s: float, seconds: float) -> Box:
+        """A box whose decay is followed for so long. [m], [m/s], [s]"""
+        sides = np.array(sides_m)
+        volume, surface = sides.prod(), 2 * (sides.prod() / sides).sum()
+        step = 4 * volume / surface / speed_m_s / _STEPS_PER_PATH
+        directions, weights = _octant()
+        return cls(
+            sides_m=sides,
+            speed_m_s=speed_m_s,
+            step_s=float(step),
+            times_s=step * np.arange(max(int(np.ceil(seconds / step)), 8)),
+            directions=directions,
+            weights=weights,
+        )
+
+
+@lru_cache(maxsize=1)
+def _octant() -> tuple[Real, Real]:
+    x, w = np.polynomial.legendre.leggauss(_NODES)
+    x, w = (x + 1) / 2, w / 2
+    uz, phi = np.meshgrid(x, np.pi / 2 * x, indexing="ij")
+    across = np.sqrt(1 - uz**2)
+    directions = np.stack([across * np.cos(phi), across * np.sin(phi), uz], axis=-1).reshape(-1, 3)
+    return directions, np.outer(w, w).ravel()
+
+
+def energy(box: Box, alpha: Real, scatter: Real) -> tuple[Real, Real]:
+    """Energy left in the room after one unit was put in, air and furniture not counted.
+
+    Parameters
+    ----------
+    box : Box
+    alpha, scatter : (3, 2)
+        Mean coefficient of the two faces across each axis, 0 to 1. [1]
+
+    Returns
+    -------
+    mirrored, scattered : (steps,)
+        What has never been scattered, and what has. [1]
+
+    Raises
+    ------
+    ValueError
+        A coefficient outside 0 to 1.
+    """
+    if np.any((alpha < 0) | (alpha > 1) | (scatter < 0) | (scatter > 1)):
+        raise ValueError(f"alpha {alpha}, scatter {scatter}: needed 0 to 1")
+    keep = (1 - alpha) * (1 - scatter)
+    axes = [_Axis(box, i, keep[i]) for i in range(3)]
+    mirrored, first = _from_anywhere(box, axes)
+    left, hits = zip(
+        *(_from_face(box, axes, i, side) for i in range(3) for side in range(2)), strict=True
+    )
+    lost, emitted = (1 - keep).ravel(), ((1 - alpha) * scatter).ravel()
+    K0 = _balanced(first, mirrored, lost) * emitted
+    K = np.stack([_balanced(h, w, lost) * emitted for h, w in zip(hits, left, strict=True)], axis=1)
+    # What is sent out around a step has, at the step, only half left the face.
+    present = np.stack(left, axis=1)
+    present[0] /= 2
+    scattered = renewed(K0, K, present)
+    scattered[0] = 0.0
+    return mirrored, scattered
+
+
+class _Axis:
+    """Reflections between the two faces across one axis, for every direction and time step."""
+
+    def __init__(self, box: Box, axis: int, keep: Real) -> None:
+        self.axis, self.keep = axis, keep
+        self.period = box.sides_m[axis] / (box.speed_m_s * box.directions[:, axis])
+        most = int(box.times_s[-1] / self.period.min()) + 3
+        k = np.arange(most)
+        pairs = (keep[0] * keep[1]) ** (k // 2)
+        # after[p, k]: what is left after k reflections, the first of them at side p.
+        self.after = np.stack([pairs * np.where(k % 2, keep[p], 1.0) for p in range(2)])
+        self.uniform_table = self.after.mean(axis=0)
+        x = box.times_s / self.period[:, None]
+        self.count = x.astype(np.intp)
+        self.part = x - self.count
+
+    @cached_property
+    def uniform(self) -> Real:
+        """Share left where the start lies anywhere between the faces, (directions, steps)."""
+        table = self.uniform_table
+        return np.asarray(table[self.count] + self.part * np.diff(table)[self.count])
+
+    def uniform_at(self, direction: NDArray[np.intp], times: Real) -> Real:
+        x = times / self.period[direction]
+        k = x.astype(np.intp)
+        return np.asarray(
+            self.uniform_table[k] + (x - k) * (self.uniform_table[k + 1] - self.uniform_table[k])
+        )
+
+    @cached_property
+    def hit_rates(self) -> tuple[Real, Real]:
+        """Energy that meets either side in a second, start anywhere, (directions, steps) each. [1/s]"""
+        return self._hit_rate(0), self._hit_rate(1)
+
+    def _hit_rate(self, side: int) -> Real:
+        # The hit after k reflections is at `side` if the first was there and k is even, or at the other and odd.
+        k = np.arange(self.after.shape[1] - 1)
+        table = 0.5 * np.where(k % 2, self.after[1 - side, :-1], self.after[side, :-1])
+        return np.asarray(table[self.count] / self.period[:, None])
+
+    def phased(self, side: int) -> Real:
+        """Share left where the start is on `side`, (directions, steps)."""
+        return np.asarray(self.after[1 - side][self.count])
+
+
+def _from_anywhere(box: Box, axes: list[_Axis]) -> tuple[Real, Real]:
+    """Energy left, and energy that meets each face per step, (steps,) and (steps, 6), from a source anywhere."""
+    S = [axis.uniform for axis in axes]
+    left = box.weights @ (S[0] * S[1] * S[2])
+    hits = np.empty((box.times_s.size, 6))
+    for i in range(3):
+        others = box.weights[:, None] * S[(i + 1) % 3] * S[(i + 2) % 3]
+        for side in range(2):
+            hits[:, 2 * i + side] = (
+                np.einsum("dn,dn->n", others, axes[i].hit_rates[side]) * box.step_s
+            )
+    hits[0] /= 2
+    return left, hits
+
+
+def _from_face(box: Box, axes: list[_Axis], i: int, side: int) -> tuple[Real, Real]:
+    """The same for a unit that one face sends out after Lambert."""
+    j, k = (i + 1) % 3, (i + 2) % 3
+    weights = 2 * box.weights * box.directions[:, i]
+    along = weights[:, None] * axes[i].phased(side)
+    S_j, S_k = axes[j].uniform, axes[k].uniform
+    left = np.einsum("dn,dn,dn->n", along, S_j, S_k)
+    hits = np.zeros((box.times_s.size, 6))
+    for axis, other in ((j, S_k), (k, S_j)):
+        for face in range(2):
+            hits[:, 2 * axis + face] = (
+                np.einsum("dn,dn,dn->n", along, other, axes[axis].hit_rates[face]) * box.step_s
+            )
+    hits[0] /= 2
+    _own_pair(box, axes, (i, side), weights, hits)
+    return left, hits
+
+
+def _own_pair(
+    box: Box, axes: list[_Axis], start: tuple[int, int], weights: Real, hits: Real
+) -> None:
+    """Reflections across the axis of the face that sent it out: one at every period, shared between two steps."""
+    i, side = start
+    own, j, k = axes[i], axes[(i + 1) % 3], axes[(i + 2) % 3]
+    last = box.times_s[-1]
+    counts = (last / own.period).astype(np.intp)
+    direction = np.repeat(np.arange(counts.size), counts)
+    number = np.arange(counts.sum()) - np.repeat(np.cumsum(counts) - counts, counts)
+    times = (number + 1) * own.period[direction]
+    share = weights[direction] * own.after[1 - side][number]
+    share = share * j.uniform_at(direction, times) * k.uniform_at(direction, times)
+    step = times / box.step_s
+    at = np.minimum(step.astype(np.intp), box.times_s.size - 2)
+    part = step - at
+    for parity in range(2):
+        met = number % 2 == parity
+        face = 2 * i + (1 - side if parity == 0 else side)
+        for shift, split in ((0, 1 - part), (1, part)):
+            hits[:, face] += np.bincount(
+                at[met] + shift, (share * split)[met], minlength=box.times_s.size
+            )
+
+
+def _balanced(hits: Real, left: Real, lost: Real) -> Real:
+    """Hits scaled so that what was lost and what is left make one: the steps are coarse, the energy is not."""
+    gone = float((hits * lost).sum())
+    return hits * ((1 - left[-1]) / gone) if gone > 0 else hits
+
+
+def renewed(first: Real, again: Real, left: Real) -> Real:
+    """Energy that was scattered at least once, from the renewal equation on damped spectra.
+
+    Parameters
+    ----------
+    first : (steps, faces)
+        Scattered by each face straight from the source, per step. [1]
+    again : (steps, faces, faces)
+        Scattered by the last, so long after a unit left the one before. [1]
+    left : (steps, faces)
+        Still in the room, unscattered, so long after it left the face. [1]
+
+    Returns
+    -------
+    (steps,)
+        [1]
+    """
+    N, G = first.shape
+    if not first.any():
+        return np.zeros(N)
+    size = 2 * N
+    damp = np.exp(-np.log(1e6) / size * np.arange(N))
+    sent = np.fft.rfft(first * damp[:, None], size, axis=0)
+    over = np.fft.rfft(again * damp[:, None, None], size, axis=0)
+    stay = np.fft.rfft(left * damp[:, None], size, axis=0)
+    all_sent = np.linalg.solve(np.eye(G) - over.transpose(0, 2, 1), sent[:, :, None])[:, :, 0]
+    # Rounding leaves about 1e-12 of the start, of either sign.
+    return np.asarray(np.maximum(np.fft.irfft((all_sent * stay).sum(axis=1), size)[:N] / damp, 0.0))
+
+
+def decay_fit_s(
+    times_s: Real, remaining: Real, top_db: float = -5.0, bottom_db: float = -25.0
+) -> float | None:
+    """Reverberation time of an energy decay curve: least squares between two levels, as ISO 3382-1 fits T20.
+
+    Parameters
+    ----------
+    times_s, remaining : (steps,)
+        Integrated backwards, whole tail included. [s], [1]
+    top_db, bottom_db : float
+        [dB]
+
+    Returns
+    -------
+    float or None
+        None where the curve does not reach that far down. [s]
+    """
+    with np.errstate(divide="ignore"):
+        level = 10 * np.log10(remaining / remaining[0])
+    if level[-1] > bottom_db:
+        return None
+    fine = np.linspace(top_db, bottom_db, 81)
+    at = np.interp(-fine, -level, times_s)
+    # Least squares of level on time, the curve sampled evenly in time between the two levels.
+    t = np.linspace(at[0], at[-1], 200)
+    slope = np.polyfit(t, np.interp(t, times_s, level), 1)[0]
+    return float(-60 / slope)
+
+
+def remaining(times_s: Real, power: Real) -> Real:
+    """Backward integral of an energy-time curve, its tail beyond the last step carried on at the last slope. (steps,)
+
+    The last slope is taken over the final fifth.
+    """
+    step = times_s[1] - times_s[0]
+    back = max(len(power) // 5, 2)
+    early, late = power[-2 * back : -back].sum(), power[-back:].sum()
+    ratio = min(late / early, 0.999) if early > 0 else 0.0
+    beyond = late * ratio / (1 - ratio)
+    return np.asarray((np.cumsum(power[::-1])[::-1] + beyond - 0.5 * power) * step)

@@ -1,0 +1,1 @@
+"""The room as areas of absorption, and what is believed about them."""

@@ -1,0 +1,1 @@
+"""Where pieces could hang."""

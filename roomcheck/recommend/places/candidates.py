@@ -1,0 +1,340 @@
+"""Every place where a piece of the shop's stock could hang."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, replace
+from itertools import product
+from math import ceil, hypot, sqrt
+
+from roomcheck.geometry import Face, Rectangle
+from roomcheck.job import Framing, Job, StockPiece
+from roomcheck.recommend.places.clear import refused, unwanted
+from roomcheck.recommend.places.paths import Reflection
+from roomcheck.recommend.places.space import (
+    CEILING_EDGE_M,
+    EDGE_M,
+    SKIRTING_M,
+    TINY_M,
+    UNDER_CEILING_M,
+    free_spans,
+    usable,
+    zones,
+)
+
+GAP_M = 0.05
+"""Between neighbours: room for a hand and for a tape's error. [m]"""
+
+EAR_M = 1.37
+"""Height that wall pieces centre on: 54 in, between seated and standing heads (common practice). [m]"""
+
+BAND_M = (0.76, 2.13)
+"""Heights of heads and mouths: 30 to 84 in (common practice). [m]"""
+
+HEADROOM_M = 2.03
+"""Left under anything that hangs from the ceiling: 80 in (US accessibility rules; check the local ones). [m]"""
+
+ON_ONE_STUD_KG = 11.8
+"""What two #10 screws in one stud behind 1/2 in gypsum hold with a ratio of 4, as a planning number that may refuse a
+place and never approves one (26 lb; yield-limit model, from memory). [kg]"""
+
+CLEAT_END_M = 0.057
+"""From a piece's edge to the outermost stud that its cleat can meet: board, play and edge distance. [m]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Candidate:
+    """One piece at one place.
+
+    Attributes
+    ----------
+    piece : StockPiece
+    face : str
+    place : Rectangle
+        [m]
+    beside : (face, Rectangle) or None
+        What a corner piece takes of the other wall. [m]
+    row : str
+        "band" (heads and mouths), "above", "below", "ceiling" or "corner".
+    """
+
+    piece: StockPiece
+    face: str
+    place: Rectangle
+    beside: tuple[str, Rectangle] | None = None
+    row: str = "band"
+
+    @property
+    def takes(self) -> tuple[tuple[str, Rectangle], ...]:
+        """Every rectangle of a face that it needs for itself."""
+        own = (self.face, self.place)
+        return (own,) if self.beside is None else (own, self.beside)
+
+
+def candidates(
+    job: Job, early: Sequence[Reflection] = (), unusable: Collection[str] = ()
+) -> tuple[Candidate, ...]:
+    """Places for every stock piece: rows at head height first, then above and below, ceiling, corners.
+
+    Parameters
+    ----------
+    job : Job
+    early : sequence of Reflection
+        Pieces are also tried centred on these mirror points.
+    unusable : collection of str
+        Stock pieces to leave out.
+
+    Returns
+    -------
+    tuple of Candidate
+        In the order of the stock, then of the faces; the same job gives the same tuple.
+    """
+    found: list[Candidate] = []
+    for piece in (p for p in job.shop.stock if p.name not in unusable):
+        for face in job.room.faces:
+            if not may_hang(job, piece, face):
+                continue
+            points = [r for r in early if r.face == face.name]
+            for width, height in _ways(piece):
+                places = _on_wall if face.kind == "wall" else _on_ceiling
+                found += [
+                    Candidate(piece=piece, face=face.name, place=place, row=row)
+                    for place, row in places(job, face, piece, width, height, points)
+                ]
+        if "corner" in piece.mounts:
+            found += _in_corners(job, piece)
+    return tuple(dict.fromkeys(c for c in found if not kept_free(job, c)))
+
+
+def kept_free(job: Job, candidate: Candidate) -> str:
+    """Why a candidate may not hang where it would fit; empty where it may."""
+    why = refused(job, candidate.piece, job.room.face(candidate.face), candidate.place)
+    if not why and candidate.beside is not None:
+        why = (
+            "not wanted there"
+            if any(unwanted(f, candidate.piece, *candidate.beside) for f in job.forbids)
+            else ""
+        )
+    return why
+
+
+def may_hang(job: Job, piece: StockPiece, face: Face) -> bool:
+    """Whether the piece's mounts and the face's fixing rule let it hang there at all."""
+    rule = job.fixing_of(face.name)
+    allowed = rule == "screws" or (rule, piece.kind) in (("adhesive", "felt"), ("grid", "cloud"))
+    low = face.kind == "ceiling" and job.room.height_m - piece.depth_m < HEADROOM_M
+    return mounts_on(piece, face) and allowed and not low
+
+
+def mounts_on(piece: StockPiece, face: Face) -> bool:
+    """Whether the shop builds it for walls, or for ceilings."""
+    return {"wall": "wall", "ceiling": "ceiling", "floor": "nothing"}[face.kind] in piece.mounts
+
+
+def carried(framing: Framing | None, face: Face, piece: StockPiece, place: Rectangle) -> bool:
+    """Whether enough studs or joists stand behind a place; True where the job does not say where they are."""
+    if framing is None or piece.kind == "felt":
+        return True
+    need = 2 if face.kind == "ceiling" else max(ceil(piece.weight_kg / ON_ONE_STUD_KG - 1e-9), 1)
+    end = 0.0 if face.kind == "ceiling" else CLEAT_END_M
+    return _met(framing, place.u_m + end, place.right_m - end) >= need
+
+
+def _met(framing: Framing, start: float, stop: float) -> int:
+    first = ceil((start - framing.first_m) / framing.spacing_m - 1e-9)
+    last = int((stop - framing.first_m) / framing.spacing_m + 1e-9)
+    return max(last - max(first, 0) + 1, 0)
+
+
+def _ways(piece: StockPiece) -> tuple[tuple[float, float], ...]:
+    own = (piece.width_m, piece.height_m)
+    turned = piece.turns and abs(piece.width_m - piece.height_m) > TINY_M
+    return (own, (piece.height_m, piece.width_m)) if turned else (own,)
+
+
+def _on_wall(
+    job: Job,
+    face: Face,
+    piece: StockPiece,
+    width: float,
+    height: float,
+    points: Sequence[Reflection],
+) -> list[tuple[Rectangle, str]]:
+    kept = zones(job, face)
+    found: list[tuple[Rectangle, str]] = []
+    levels = _levels(face, height)
+    for level, row in levels:
+        found += [(p, row) for p in _row(job, face, piece, kept, level, (width, height), points)]
+    for zone in kept:  # over and under windows, radiators, outlets: where the usual rows do not fit
+        for level in (zone.top_m, zone.v_m - height):
+            row = _row_name(level, height)
+            near = _row(job, face, piece, kept, level, (width, height), ())
+            found += [(p, row) for p in near if zone.u_m < p.centre[0] < zone.right_m]
+    return found
+
+
+def _levels(face: Face, height: float) -> list[tuple[float, str]]:
+    """Bottom edges of the rows that cover a wall, the ones at head height first. [m]"""
+    low, high = SKIRTING_M, face.height_m - UNDER_CEILING_M
+    if height > high - low + TINY_M:
+        return []
+    rows = max(int((BAND_M[1] - BAND_M[0] + GAP_M) / (height + GAP_M) + 1e-9), 1)
+    block = rows * (height + GAP_M) - GAP_M
+    start = min(max(EAR_M - block / 2, low), high - block)
+    step = height + GAP_M
+    band = [start + i * step for i in range(rows)]
+    above = [start + i * step for i in range(rows, int((high - start + GAP_M) / step + 1e-9))]
+    below = [start - i * step for i in range(1, int((start - low) / step + 1e-9) + 1)]
+    return [
+        *((v, "band") for v in band),
+        *((v, "above") for v in above),
+        *((v, "below") for v in below),
+    ]
+
+
+def _row_name(level: float, height: float) -> str:
+    middle = level + height / 2
+    if BAND_M[0] <= middle <= BAND_M[1]:
+        return "band"
+    return "above" if middle > BAND_M[1] else "below"
+
+
+def _row(
+    job: Job,
+    face: Face,
+    piece: StockPiece,
+    kept: tuple[Rectangle, ...],
+    level: float,
+    size: tuple[float, float],
+    points: Sequence[Reflection],
+) -> list[Rectangle]:
+    """One row of places: as many as fit with equal gaps, and others centred on the mirror points."""
+    width, height = size
+    framing = job.framing_of(face.name)
+    found = []
+    for start, end in free_spans(face, kept, level, height):
+        here = sorted(
+            {r.u_m for r in points if start <= r.u_m <= end and level <= r.v_m <= level + height}
+        )
+        at_points = (
+            [min(max(u - width / 2, start), end - width) for u in here]
+            if end - start >= width
+            else []
+        )
+        lefts = [*_tiled(start, end, width), *at_points]
+        for middle in at_points:  # what remains beside a centred piece
+            lefts += _tiled(start, middle - GAP_M, width) + _tiled(
+                middle + width + GAP_M, end, width
+            )
+        for left in lefts:
+            place = _shifted(
+                framing, face, piece, Rectangle(left, level, width, height), (start, end)
+            )
+            if place is not None and usable(face, kept, place):
+                found.append(place)
+    return list(dict.fromkeys(found))
+
+
+def _tiled(start: float, end: float, width: float) -> list[float]:
+    count = int((end - start + GAP_M) / (width + GAP_M) + 1e-9)
+    gap = (end - start - count * width) / (count + 1)
+    if count > 0 and gap < GAP_M:  # edges have their own margin already
+        gap = (end - start - count * width) / max(count - 1, 1) if count > 1 else 0.0
+        return [start + i * (width + gap) for i in range(count)]
+    return [start + gap + i * (width + gap) for i in range(count)]
+
+
+def _shifted(
+    framing: Framing | None,
+    face: Face,
+    piece: StockPiece,
+    place: Rectangle,
+    span: tuple[float, float],
+) -> Rectangle | None:
+    """The place, moved as little as it takes to meet its studs; None where no move does."""
+    if carried(framing, face, piece, place) or framing is None:
+        return place
+    step, reach = 0.0254, int(framing.spacing_m / 0.0254) + 1
+    for i, sign in product(range(1, reach), (1, -1)):
+        moved = replace(place, u_m=place.u_m + sign * i * step)
+        if moved.u_m < span[0] - TINY_M or moved.right_m > span[1] + TINY_M:
+            continue
+        if carried(framing, face, piece, moved):
+            return moved
+    return None
+
+
+def _on_ceiling(
+    job: Job,
+    face: Face,
+    piece: StockPiece,
+    width: float,
+    height: float,
+    points: Sequence[Reflection],
+) -> list[tuple[Rectangle, str]]:
+    kept = zones(job, face)
+    levels = _tiled(CEILING_EDGE_M, face.height_m - CEILING_EDGE_M, height)
+    found = [
+        p for level in levels for p in _row(job, face, piece, kept, level, (width, height), ())
+    ]
+    for point in points:
+        level = min(
+            max(point.v_m - height / 2, CEILING_EDGE_M), face.height_m - CEILING_EDGE_M - height
+        )
+        centred = _row(job, face, piece, kept, level, (width, height), (point,))
+        found += centred
+        for zone_level in (level - GAP_M - height, level + GAP_M + height):
+            found += _row(job, face, piece, kept, zone_level, (width, height), ())
+    return [(place, "ceiling") for place in dict.fromkeys(found)]
+
+
+def _in_corners(job: Job, piece: StockPiece) -> Iterable[Candidate]:
+    """Across vertical corners that look into the room, stacked from the floor."""
+    for wall in (face for face in job.room.faces if face.kind == "wall"):
+        step = piece.height_m + GAP_M
+        for stack in range(int((job.room.height_m - UNDER_CEILING_M - SKIRTING_M) / step + 1e-9)):
+            candidate = across_corner(job, piece, wall, SKIRTING_M + stack * step)
+            if candidate is None or any(
+                job.fixing_of(face) != "screws" for face, _ in candidate.takes
+            ):
+                continue
+            if all(
+                _free_corner(job, job.room.face(face), place) for face, place in candidate.takes
+            ):
+                yield candidate
+
+
+def across_corner(job: Job, piece: StockPiece, wall: Face, level_m: float) -> Candidate | None:
+    """A corner piece at a wall's left end; None where that corner does not look into the room."""
+    # Seen from inside, a wall of a counter-clockwise plan ends at its left; there the next one has its right edge.
+    walls = [face for face in job.room.faces if face.kind == "wall"]
+    at = [face.name for face in walls].index(wall.name) if wall in walls else -1
+    if at < 0 or not _inner_corner(job, at):
+        return None
+    following, leg = walls[(at + 1) % len(walls)], piece.width_m / sqrt(2)
+    own = Rectangle(0.0, level_m, piece.width_m, piece.height_m)
+    other = Rectangle(following.width_m - leg, level_m, leg, piece.height_m)
+    return Candidate(
+        piece=piece, face=wall.name, place=own, beside=(following.name, other), row="corner"
+    )
+
+
+def _inner_corner(job: Job, wall: int) -> bool:
+    """Whether the corner at the end of a wall turns into the room by about a right angle."""
+    corners = job.room.corners
+    a, b, c = (corners[(wall + k) % len(corners)] for k in range(3))
+    along, onward = (b[0] - a[0], b[1] - a[1]), (c[0] - b[0], c[1] - b[1])
+    turn = (along[0] * onward[1] - along[1] * onward[0]) / (hypot(*along) * hypot(*onward))
+    return turn > 0.9
+
+
+def _free_corner(job: Job, face: Face, place: Rectangle) -> bool:
+    fits = (
+        place.u_m >= -TINY_M
+        and place.right_m <= face.width_m - EDGE_M * (place.u_m < TINY_M) + TINY_M
+    )
+    return (
+        fits
+        and face.holds(place)
+        and not any(zone.overlap_m2(place) > TINY_M for zone in zones(job, face))
+    )

@@ -1,0 +1,1 @@
+"""Plans, their promises, and changes by hand."""

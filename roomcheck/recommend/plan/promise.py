@@ -1,0 +1,212 @@
+"""What may be signed: the decay that the next measurement will show, nineteen times in twenty."""
+
+from __future__ import annotations
+
+from math import ceil, exp, floor, hypot, log, sqrt
+
+from roomcheck.analyse import Analysis
+from roomcheck.job import Job
+from roomcheck.predict import Prediction
+from roomcheck.recommend.results import Promise, PromisedBand, Tighter
+from roomcheck.standards import target_for
+from roomcheck.standards.iso_3382_2_2008 import t20_sd_s
+
+WIDER = 1.960 / 1.645
+"""From a range that holds nine in ten to one that holds nineteen in twenty (normal in the logarithm). [1]"""
+
+SURE = 2.0
+"""Standard deviations of the re-measured mean that the promise spans at least, to both sides. [1]"""
+
+TOLERANCES_PCT = (15.0, 10.0, 7.5, 5.0)
+"""Tolerances that people ask for. [%]"""
+
+MOST_PAIRS = 48
+
+NOMINAL_PCT = {"survey": 10.0, "engineering": 5.0, "precision": 2.5}
+"""Nominal accuracy of a mean decay in octave bands by grade (ISO 3382-2:2008, 4.3; from memory). [%]"""
+
+CONDITIONS = (
+    "Measured as the mean T20 of the same source-microphone pairs, at the positions of the first visit.",
+    "Same loudspeaker, microphone, recorder and settings; loudspeaker and microphones on stands at the same heights.",
+    "The furniture and floor covering of the first visit, as listed; nothing taken away, nothing added.",
+    "Nobody in the room but the person who measures; doors and windows shut; heating and ventilation off.",
+    "All pieces of this plan hang where it shows them, within 2 in (5 cm).",
+    "Octaves below the transition frequency are for information and not promised.",
+)
+
+
+def promise(job: Job, analysis: Analysis | None, prediction: Prediction) -> Promise:
+    """What may be signed of a prediction.
+
+    The rule: an octave's promise is the interval that will hold the re-measured mean about nineteen times in twenty:
+    the prediction's range (nine in ten, scatter of the next measurement included) widened by 1.960/1.645 in the
+    logarithm, and to both sides never narrower than two standard deviations of a mean over so many pairs. That
+    deviation is ISO 3382-2's or, where the room scattered more than the formula says, what the first visit showed. Nor
+    is anything promised tighter than the nominal accuracy of the grade that the first visit reached.
+    Each value holds so often by itself; all of them together less often. What is signed is what is printed: the
+    interval is rounded outwards to hundredths of a second.
+
+    Parameters
+    ----------
+    job : Job
+    analysis : Analysis or None
+        Of the first visit.
+    prediction : Prediction
+
+    Returns
+    -------
+    Promise
+        Only octaves that the target judges and that were predicted; no mean where one of its octaves was not.
+
+    References
+    ----------
+    ISO 3382-2:2008, Annex A; JCGM 101:2008 for coverage intervals (from memory).
+    """
+    pairs = pairs_of(job, analysis)
+    bands = []
+    judged = target_for(job.use, job.room.volume_m3, job.own_target)
+    for band in prediction.after:
+        if judged.limit(band.band_hz) is None:
+            continue
+        if band.likely_s is not None and band.low_s is not None and band.high_s is not None:
+            share = max(
+                scatter(analysis, band.band_hz, band.likely_s, pairs), _nominal(analysis) / SURE
+            )
+            low, high = printable(*widened(band.likely_s, band.low_s, band.high_s, share))
+            bands.append(PromisedBand(band_hz=band.band_hz, low_s=low, high_s=high))
+    mid = _mid(analysis, prediction, pairs)
+    likely = prediction.mid_likely_s
+    off = (
+        None
+        if mid is None or likely is None
+        else 100 * max(mid[1] / likely - 1, 1 - mid[0] / likely)
+    )
+    return Promise(
+        bands=tuple(bands),
+        mid_low_s=mid[0] if mid else None,
+        mid_high_s=mid[1] if mid else None,
+        positions=pairs,
+        conditions=CONDITIONS,
+        grade=(analysis.grade or "") if analysis else "",
+        tolerance_pct=None if off is None else round(off, 1),
+        tighter=tighter(analysis, prediction, pairs, off),
+    )
+
+
+def widened(likely_s: float, low_s: float, high_s: float, scatter: float) -> tuple[float, float]:
+    """The promised interval of one value: (low, high). [s]
+
+    >>> [round(x, 4) for x in widened(0.30, 0.27, 0.33, 0.01)]
+    [0.2646, 0.3361]
+    >>> [round(x, 4) for x in widened(0.30, 0.299, 0.301, 0.05)]
+    [0.27, 0.33]
+    """
+    low = likely_s * exp(WIDER * log(low_s / likely_s))
+    high = likely_s * exp(WIDER * log(high_s / likely_s))
+    least = SURE * scatter * likely_s
+    return min(low, likely_s - least), max(high, likely_s + least)
+
+
+def printable(low_s: float, high_s: float) -> tuple[float, float]:
+    """An interval rounded outwards to hundredths. [s]
+
+    >>> printable(0.447171, 0.533108), printable(0.44, 0.53)
+    ((0.44, 0.54), (0.44, 0.53))
+    """
+    hair = 1e-9
+    return floor(100 * low_s + hair) / 100, ceil(100 * high_s - hair) / 100
+
+
+def tighter(
+    analysis: Analysis | None, prediction: Prediction, pairs: int, now_pct: float | None
+) -> tuple[Tighter, ...]:
+    """What tolerances below the promised one would need: more pairs shrink the scatter, not what the room hides.
+
+    The prediction's range holds the scatter of the next mean and everything else; the first shrinks with the root of
+    the number of pairs and the rest stays, so that some tolerances cannot be had by measuring at all. What more pairs
+    at the first visit would teach about the room is not counted: the true number may be lower.
+    """
+    low, likely, high = prediction.mid_low_s, prediction.mid_likely_s, prediction.mid_high_s
+    if low is None or likely is None or high is None or now_pct is None:
+        return ()
+    spread = max(log(high / likely), log(likely / low)) / 1.645
+    rest = sqrt(max(spread**2 - _mid_scatter(analysis, likely, pairs) ** 2, 0.0))
+    return tuple(_tighter(analysis, likely, rest, pct) for pct in TOLERANCES_PCT if pct < now_pct)
+
+
+def _tighter(analysis: Analysis | None, likely_s: float, rest: float, pct: float) -> Tighter:
+    asked = log(1 + pct / 100) / 1.960
+    if rest >= asked:
+        least = 100 * (exp(1.960 * rest) - 1)
+        why = f"no number of pairs is enough: what is not known of the room alone is ±{least:.0f} %"
+        return Tighter(tolerance_pct=pct, pairs=None, reason=why)
+    for pairs in range(1, MOST_PAIRS + 1):
+        scattered = _mid_scatter(analysis, likely_s, pairs)
+        if (
+            hypot(rest, scattered) <= asked
+            and SURE * scattered <= pct / 100
+            and nominal_pct(pairs) <= pct
+        ):
+            return Tighter(tolerance_pct=pct, pairs=pairs, reason=f"{grade_of(pairs)} grade")
+    return Tighter(tolerance_pct=pct, pairs=None, reason=f"more than {MOST_PAIRS} pairs")
+
+
+def grade_of(pairs: int) -> str:
+    """The grade that so many pairs can reach, sources and microphones apart as ISO 3382-2 asks."""
+    return "precision" if pairs >= 12 else "engineering" if pairs >= 6 else "survey"
+
+
+def nominal_pct(pairs: int) -> float:
+    """Nominal accuracy of that grade in octave bands (ISO 3382-2:2008, 4.3; from memory). [%]"""
+    return NOMINAL_PCT[grade_of(pairs)]
+
+
+def pairs_of(job: Job, analysis: Analysis | None) -> int:
+    """Source-microphone pairs of the first visit; where it was not measured, those that the job names."""
+    return pairs_seen(analysis) or len(job.sources) * len(job.microphones)
+
+
+def scatter(
+    analysis: Analysis | None, band_hz: float, likely_s: float, pairs: int, more: float = 1.0
+) -> float:
+    """Relative standard deviation of a mean T20 over so many pairs; it grows as the decay shrinks. [1]
+
+    `more` is the root of the first visit's pairs over these, for numbers of pairs that were not measured.
+    """
+    formula = t20_sd_s(likely_s, band_hz, positions=max(pairs, 1)) / likely_s
+    before = analysis.octave(band_hz) if analysis else None
+    if before is None or before.t20_s is None or before.t20_u_s is None:
+        return formula
+    shown = more * before.t20_u_s / before.t20_s * sqrt(before.t20_s / likely_s)
+    return max(formula, shown)
+
+
+def _mid(
+    analysis: Analysis | None, prediction: Prediction, pairs: int
+) -> tuple[float, float] | None:
+    low, likely, high = prediction.mid_low_s, prediction.mid_likely_s, prediction.mid_high_s
+    if low is None or likely is None or high is None:
+        return None
+    share = max(_mid_scatter(analysis, likely, pairs), _nominal(analysis) / SURE)
+    return printable(*widened(likely, low, high, share))
+
+
+def _mid_scatter(analysis: Analysis | None, likely_s: float, pairs: int) -> float:
+    """Relative standard deviation of the mean of 500 and 1000 Hz over so many pairs. [1]"""
+    seen = pairs_seen(analysis)
+    more = sqrt(seen / pairs) if seen else 1.0
+    each = [scatter(analysis, hz, likely_s, pairs, more) for hz in (500.0, 1000.0)]
+    return hypot(*each) / 2
+
+
+def pairs_seen(analysis: Analysis | None) -> int:
+    """Pairs of the first visit; 0 where there was none."""
+    if analysis is None:
+        return 0
+    measured = len({(p.source, p.microphone) for p in analysis.positions})
+    return measured or max((band.positions for band in analysis.octaves), default=0)
+
+
+def _nominal(analysis: Analysis | None) -> float:
+    """What the grade of the first visit can be sure of; nothing is promised tighter. [1]"""
+    return NOMINAL_PCT.get(analysis.grade or "", 0.0) / 100 if analysis else 0.0

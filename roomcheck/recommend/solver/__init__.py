@@ -1,0 +1,1 @@
+"""The integer program: costs, constraints, solution."""

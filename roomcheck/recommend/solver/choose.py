@@ -1,0 +1,301 @@
+"""The exact choice: which candidates, as an integer program. Nothing here knows of rooms or sound."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+Real = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule:
+    """One linear rule, with a price for what it lacks.
+
+    Attributes
+    ----------
+    name : str
+    weights : mapping of int to float
+        By candidate.
+    low, high : float
+        The weighted sum lies between them.
+    price : float or None
+        For every unit outside; None where the rule may not be broken.
+    """
+
+    name: str
+    weights: Mapping[int, float]
+    low: float = -np.inf
+    high: float = np.inf
+    price: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shares:
+    """A rule on cells that count once, however many candidates cover them.
+
+    Attributes
+    ----------
+    name : str
+    cells : tuple of (size, mapping of int to float)
+        Size of each, and what share of it each candidate covers.
+    least : float
+        Of the sizes covered, summed.
+    price : float
+        For every unit that lacks.
+    """
+
+    name: str
+    cells: tuple[tuple[float, Mapping[int, float]], ...]
+    least: float
+    price: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """What to choose from.
+
+    Attributes
+    ----------
+    costs : (candidates,)
+        Of choosing each.
+    packs : sequence of sets of int
+        At most one of each.
+    rules : sequence of Rule
+    shares : sequence of Shares
+    """
+
+    costs: Sequence[float]
+    packs: Sequence[frozenset[int]] = ()
+    rules: Sequence[Rule] = ()
+    shares: Sequence[Shares] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """What the program found.
+
+    Attributes
+    ----------
+    chosen : tuple of int
+    cost : float
+        Of the candidates and of what rules lack, as priced.
+    lacking : dict of str to float
+        By rule: how far outside; absent where it is kept.
+    gap : float
+        Between the cost and the least that any choice could have, as a share; 0 is proved best.
+    finished : bool
+        False where time or nodes ran out first.
+    """
+
+    chosen: tuple[int, ...]
+    cost: float
+    lacking: Mapping[str, float] = field(default_factory=dict)
+    gap: float = 0.0
+    finished: bool = True
+
+
+class NoChoice(Exception):
+    """The rules that may not be broken contradict each other."""
+
+
+class OutOfTime(NoChoice):
+    """Time or nodes ran out before a first answer."""
+
+
+def choose(
+    problem: Problem, *, seconds: float = 4.0, gap: float = 0.01, nodes: int = 400
+) -> Choice:
+    """The cheapest choice of candidates.
+
+    Parameters
+    ----------
+    problem : Problem
+    seconds : float
+        Time after which the best so far is given, on any machine. [s]
+    gap : float
+        Share of the cost at which the search stops. [1]
+    nodes : int
+        Branches looked into at most: what stops a long search at the same place on every machine.
+
+    Returns
+    -------
+    Choice
+
+    Raises
+    ------
+    NoChoice
+        No choice keeps the rules without a price.
+    OutOfTime
+        None was found in time.
+    """
+    from scipy.optimize import Bounds, LinearConstraint, milp
+    from scipy.sparse import csr_array
+
+    form = _Form.of(problem)
+    rows, columns, weights = form.entries()
+    found = milp(
+        np.array(form.costs),
+        constraints=LinearConstraint(
+            csr_array((weights, (rows, columns)), shape=(len(form.rows), len(form.costs))),
+            np.array(form.low),
+            np.array(form.high),
+        ),
+        integrality=np.array(form.whole),
+        bounds=Bounds(np.zeros(len(form.costs)), np.array(form.upper)),
+        options={"time_limit": seconds, "mip_rel_gap": gap, "node_limit": nodes},
+    )
+    if found.x is None:
+        raise (OutOfTime if found.status == 1 else NoChoice)(found.message)
+    n = len(problem.costs)
+    chosen = tuple(int(i) for i in np.flatnonzero(found.x[:n] > 0.5))
+    return Choice(
+        chosen=chosen,
+        cost=float(found.fun),
+        lacking=lacking(problem, chosen),
+        gap=float(found.mip_gap or 0.0),
+        finished=found.status == 0,
+    )
+
+
+def lacking(problem: Problem, chosen: Sequence[int]) -> dict[str, float]:
+    """How far each rule is broken by a choice, straight from the rules; rules that are kept are absent."""
+    picked = set(chosen)
+    found: dict[str, float] = {}
+    for rule in problem.rules:
+        total = sum(weight for i, weight in rule.weights.items() if i in picked)
+        off = max(rule.low - total, total - rule.high, 0.0)
+        if off > 1e-6:
+            found[rule.name] = off
+    for shares in problem.shares:
+        off = shares.least - covered(shares, picked)
+        if off > 1e-6:
+            found[shares.name] = off
+    return found
+
+
+def covered(shares: Shares, picked: set[int]) -> float:
+    """Sum of the sizes covered, each cell at most once."""
+    return sum(
+        size * min(sum(s for i, s in cell.items() if i in picked), 1.0)
+        for size, cell in shares.cells
+    )
+
+
+def cost(problem: Problem, chosen: Sequence[int]) -> float:
+    """What a choice costs with what it lacks, straight from the rules; infinite where a hard rule is broken."""
+    prices = {rule.name: rule.price for rule in problem.rules} | {
+        s.name: s.price for s in problem.shares
+    }
+    total = sum(problem.costs[i] for i in chosen)
+    for name, off in lacking(problem, chosen).items():
+        price = prices[name]
+        total += np.inf if price is None else price * off
+    packed = all(len(pack & set(chosen)) <= 1 for pack in problem.packs)
+    return float(total) if packed else float(np.inf)
+
+
+class _Form:
+    """The problem as matrix rows, with a column for everything that may lack and every cell."""
+
+    def __init__(self, n: int, costs: Sequence[float]) -> None:
+        self.n = n
+        self.costs: list[float] = list(costs)
+        self.whole: list[int] = [1] * n
+        self.upper: list[float] = [1.0] * n
+        self.rows: list[dict[int, float]] = []
+        self.low: list[float] = []
+        self.high: list[float] = []
+
+    @classmethod
+    def of(cls, problem: Problem) -> _Form:
+        form = cls(len(problem.costs), problem.costs)
+        for pack in problem.packs:
+            if len(pack) > 1:
+                form.row(dict.fromkeys(sorted(pack), 1.0), -np.inf, 1.0)
+        for rule in problem.rules:
+            form.rule(rule)
+        for shares in problem.shares:
+            form.cells(shares)
+        if not form.rows:
+            form.row({0: 0.0} if form.costs else {}, -np.inf, 1.0)
+        return form
+
+    def column(self, price: float, upper: float = np.inf) -> int:
+        self.costs.append(price)
+        self.whole.append(0)
+        self.upper.append(upper)
+        return len(self.costs) - 1
+
+    def row(self, weights: Mapping[int, float], low: float, high: float) -> None:
+        self.rows.append(dict(weights))
+        self.low.append(low)
+        self.high.append(high)
+
+    def rule(self, rule: Rule) -> None:
+        weights = {i: w for i, w in rule.weights.items() if w}
+        if rule.price is None:
+            self.row(weights, rule.low, rule.high)
+            return
+        if np.isfinite(rule.low):
+            self.row({**weights, self.column(rule.price): 1.0}, rule.low, np.inf)
+        if np.isfinite(rule.high):
+            self.row({**weights, self.column(rule.price): -1.0}, -np.inf, rule.high)
+
+    def cells(self, shares: Shares) -> None:
+        total: dict[int, float] = {}
+        for size, cell in shares.cells:
+            column = self.column(0.0, 1.0)
+            self.row({**{i: -s for i, s in cell.items()}, column: 1.0}, -np.inf, 0.0)
+            total[column] = size
+        self.row({**total, self.column(shares.price): 1.0}, shares.least, np.inf)
+
+    def entries(self) -> tuple[NDArray[np.int64], NDArray[np.int64], Real]:
+        """Row, column and weight of everything that is not zero."""
+        at = [(r, c, v) for r, row in enumerate(self.rows) for c, v in row.items()]
+        rows, columns = (np.array([a[k] for a in at], dtype=np.int64) for k in (0, 1))
+        return rows, columns, np.array([a[2] for a in at], dtype=float)
+
+
+def packs_of(
+    takes: Sequence[Sequence[tuple[str, float, float, float, float]]], gap: float
+) -> list[frozenset[int]]:
+    """Cells of the plane that at most one candidate may cover, so that none overlap.
+
+    Parameters
+    ----------
+    takes : by candidate, rectangles as (plane, left, bottom, right, top)
+        [m]
+    gap : float
+        Left between neighbours. [m]
+
+    Returns
+    -------
+    list of set of int
+        Without those that lie in another; two candidates share one exactly where they come nearer than `gap`.
+    """
+    by_plane: dict[str, list[tuple[int, tuple[float, float, float, float]]]] = {}
+    for i, rectangles in enumerate(takes):
+        for plane, u1, v1, u2, v2 in rectangles:
+            by_plane.setdefault(plane, []).append((i, (u1, v1, u2 + gap, v2 + gap)))
+    found: set[frozenset[int]] = set()
+    for entries in by_plane.values():
+        # Rectangles on a plane that overlap in pairs share a corner (left of one, bottom of one): Helly.
+        box = np.array([r for _, r in entries])
+        who = np.array([i for i, _ in entries])
+        lefts, bottoms = np.unique(box[:, 0]), np.unique(box[:, 1])
+        tiny = 1e-6
+        for u in lefts:
+            column = (box[:, 0] <= u + tiny) & (box[:, 2] > u + tiny)
+            for v in bottoms:
+                inside = column & (box[:, 1] <= v + tiny) & (box[:, 3] > v + tiny)
+                if inside.sum() > 1:
+                    found.add(frozenset(int(i) for i in who[inside]))
+    largest: list[frozenset[int]] = []
+    for pack in sorted(found, key=lambda p: (-len(p), sorted(p))):
+        if not any(pack <= other for other in largest):
+            largest.append(pack)
+    return largest

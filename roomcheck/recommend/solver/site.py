@@ -1,0 +1,276 @@
+"""One job as the planner sees it: candidates, what each does, and what the target asks of the room."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from roomcheck.analyse import Analysis
+from roomcheck.geometry import Rectangle
+from roomcheck.job import Job, Placement, StockPiece
+from roomcheck.judge import EARLY_USES, Verdict
+from roomcheck.materials import Absorption
+from roomcheck.predict import NoAbsorption, Prediction, Statistics, piece_absorption, predict
+from roomcheck.recommend.places.candidates import GAP_M, Candidate, candidates
+from roomcheck.recommend.places.clear import unwanted
+from roomcheck.recommend.places.mirror import Mirror, mirror_of, own_image, twins, with_images
+from roomcheck.recommend.places.paths import FacingPair, Reflection, facing_pairs, reflections
+from roomcheck.recommend.places.pinned_places import clash, pinned_places
+from roomcheck.recommend.solver.choose import packs_of
+from roomcheck.recommend.solver.money import cost_of, people
+
+Real = NDArray[np.float64]
+
+WORTH = 0.25
+"""Coefficient by which a piece must beat the surface behind it in its best octave. [1]"""
+
+ROW_COST = {"band": 1.0, "ceiling": 1.0, "corner": 1.0, "above": 1.02, "below": 1.04}
+"""Between equals, head height is preferred, …"""
+
+TURNED_COST = 1.01
+"""… and the way up in which the shop drew the piece."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Site:
+    """The job, its room and every candidate.
+
+    Attributes
+    ----------
+    job : Job
+    analysis : Analysis or None
+    verdict : Verdict
+    room : Statistics
+        Calibrated.
+    early : tuple of Reflection
+        First reflections that should be quieter.
+    pairs : tuple of FacingPair
+        Hard faces that look at each other.
+    offered : tuple of Candidate
+        Every place there is, before changes by hand.
+    places : tuple of Candidate
+        What to choose from: absorbers, and whatever is pinned.
+    diffusers : tuple of Candidate
+    pinned : frozenset of int
+        Of `places`: what a person wants.
+    mirror : Mirror or None
+        Where the use asks for left and right to be alike.
+    familiar : frozenset of int
+        Of `places`: where an earlier plan hung something; between equals they stay.
+    """
+
+    job: Job
+    analysis: Analysis | None
+    verdict: Verdict
+    room: Statistics
+    early: tuple[Reflection, ...]
+    pairs: tuple[FacingPair, ...]
+    offered: tuple[Candidate, ...]
+    places: tuple[Candidate, ...]
+    diffusers: tuple[Candidate, ...]
+    pinned: frozenset[int] = frozenset()
+    mirror: Mirror | None = None
+    familiar: frozenset[int] = frozenset()
+
+    @classmethod
+    def of(cls, job: Job, analysis: Analysis | None, verdict: Verdict) -> Site:
+        bare = replace(job, pins=(), forbids=())
+        early = reflections(job) if verdict.target.key in EARLY_USES else ()
+        mirror = mirror_of(job, verdict.target.key)
+        found = candidates(bare, early, {name for name, _ in unusable_stock(job)})
+        site = cls(
+            job=bare,
+            analysis=analysis,
+            verdict=verdict,
+            room=Statistics.of(job, analysis),
+            early=early,
+            pairs=facing_pairs(job),
+            offered=found if mirror is None else with_images(bare, found, mirror),
+            places=(),
+            diffusers=(),
+            mirror=mirror,
+        )
+        return site.changed(job)
+
+    def changed(self, job: Job) -> Site:
+        """The same room with the changes by hand of this job; what is known of the room is kept.
+
+        Raises
+        ------
+        CannotHang
+            A pin asks for what cannot be.
+        """
+        pinned = pinned_places(job, {name for name, _ in self.unusable})
+        free = [c for c in self.offered if c not in pinned and not any(clash(c, p) for p in pinned)]
+        free = [
+            c
+            for c in free
+            if not any(unwanted(f, c.piece, *take) for f in job.forbids for take in c.takes)
+        ]
+        asked = {limit.band_hz for limit in self.verdict.target.limits} | set(
+            self.verdict.target.mid_bands_hz
+        )
+        absorbers = tuple(c for c in free if not is_diffuser(c.piece) and self._worth_it(c, asked))
+        return self._with(
+            job=job,
+            places=(*pinned, *absorbers),
+            diffusers=tuple(c for c in free if is_diffuser(c.piece)),
+            pinned=frozenset(range(len(pinned))),
+            familiar=frozenset(),
+        )
+
+    def without(self, taken: Sequence[Candidate]) -> Site:
+        """The same room where these candidates hang already: what they clash with is no longer there."""
+        return self._with(
+            places=tuple(c for c in self.places if not any(clash(c, t) for t in taken))
+        )
+
+    def like(self, pieces: Sequence[Placement]) -> Site:
+        """The same room, where between equals the places of these pieces are preferred."""
+        known = {(p.piece, p.face, p.place) for p in pieces}
+        at = {
+            i
+            for i, c in enumerate(self.places)
+            if (c.piece.name, c.face, rounded(c.place)) in known
+        }
+        return self._with(familiar=frozenset(at))
+
+    def _with(self, **facts: Any) -> Site:
+        """Other places, or another job's changes by hand; what was worked out of the room is kept."""
+        site = replace(self, **facts)
+        for kept in ("absorptions", "unusable", "_calibrated", "_predicted", "_gains"):
+            site.__dict__[kept] = getattr(self, kept)
+        return site
+
+    @property
+    def bands_hz(self) -> tuple[float, ...]:
+        return self.room.bands_hz
+
+    @cached_property
+    def absorptions(self) -> dict[str, Absorption]:
+        """By stock piece."""
+        barred = {name for name, _ in self.unusable}
+        return {p.name: piece_absorption(p) for p in self.job.shop.stock if p.name not in barred}
+
+    @cached_property
+    def unusable(self) -> tuple[tuple[str, str], ...]:
+        """Stock pieces that no plan uses, and why."""
+        return unusable_stock(self.job)
+
+    @cached_property
+    def costs(self) -> tuple[float, ...]:
+        """By candidate: estimated cost to the shop, a little more where head height is left."""
+        found = []
+        for c in self.places:
+            hands = people(c.piece, self.job.room.face(c.face).kind)
+            turned = abs(c.place.width_m - c.piece.width_m) > 1e-6
+            found.append(
+                float(cost_of(c.piece, self.job.shop, hands))
+                * ROW_COST[c.row]
+                * (TURNED_COST if turned else 1)
+            )
+        return tuple(found)
+
+    @cached_property
+    def gains_m2(self) -> Real:
+        """(candidates, bands): what each adds, less the surface behind it; NaN where no source says. [m2]"""
+        rows = [self.gain_of(c.piece.name, self.job.material_of(c.face)) for c in self.places]
+        return np.array(rows).reshape(len(rows), len(self.bands_hz))
+
+    @cached_property
+    def _gains(self) -> dict[tuple[str, str], Real]:
+        return {}
+
+    def gain_of(self, piece: str, material: str) -> Real:
+        """(bands,): what one piece adds in front of a material; each computed once. [m2]"""
+        key = (piece, material)
+        if key not in self._gains:
+            self._gains[key] = self.room.gain_m2(self.job.shop.piece(piece), material)
+        return self._gains[key]
+
+    def _worth_it(self, candidate: Candidate, asked_hz: set[float]) -> bool:
+        """Whether it takes clearly more than what it covers, in some octave of the target: nothing on soft walls."""
+        at = [i for i, hz in enumerate(self.bands_hz) if hz in asked_hz]
+        gain = self.gain_of(candidate.piece.name, self.job.material_of(candidate.face))[at]
+        return bool(np.nanmax(gain, initial=0.0) >= WORTH * candidate.place.area_m2)
+
+    @cached_property
+    def twins(self) -> tuple[tuple[int, int], ...]:
+        """Pairs of candidates that hang together or not at all, because one is the other's mirror image."""
+        return () if self.mirror is None else twins(self.job, self.places, self.pinned, self.mirror)
+
+    @cached_property
+    def singles(self) -> frozenset[int]:
+        """Candidates without a mirror image where the use asks for one."""
+        if self.mirror is None:
+            return frozenset()
+        paired = {i for pair in self.twins for i in pair}
+        alone = {i for i, c in enumerate(self.places) if not own_image(self.job, c, self.mirror)}
+        return frozenset(alone - paired - self.pinned)
+
+    @cached_property
+    def packs(self) -> tuple[frozenset[int], ...]:
+        return tuple(packs_of([taken(c) for c in self.places], GAP_M))
+
+    def added_m2(self, chosen: Sequence[int]) -> Real:
+        """(bands,) [m2]"""
+        return np.asarray(self.gains_m2[list(chosen)].sum(axis=0))
+
+    @cached_property
+    def _calibrated(self) -> Statistics:
+        return Statistics.of(self.job, self.analysis, follow_paths=True)
+
+    @cached_property
+    def _predicted(self) -> dict[tuple[Placement, ...], Prediction]:
+        return {}
+
+    def full(self, pieces: tuple[Placement, ...]) -> Prediction:
+        """The room with these pieces hung, formulas and image sources; each asked once."""
+        if pieces not in self._predicted:
+            self._predicted[pieces] = predict(
+                self.job, pieces, self.analysis, room=self._calibrated
+            )
+        return self._predicted[pieces]
+
+
+def unusable_stock(job: Job) -> tuple[tuple[str, str], ...]:
+    """Stock pieces of which nothing says how they absorb, and why: no plan uses them."""
+    found = []
+    for piece in job.shop.stock:
+        try:
+            piece_absorption(piece)
+        except NoAbsorption as problem:
+            found.append((piece.name, problem.why))
+    return tuple(found)
+
+
+def is_diffuser(piece: StockPiece) -> bool:
+    return piece.kind in ("well diffuser", "block diffuser")
+
+
+def taken(candidate: Candidate) -> list[tuple[str, float, float, float, float]]:
+    """What a candidate takes, as (face, left, bottom, right, top). [m]"""
+    return [(face, r.u_m, r.v_m, r.right_m, r.top_m) for face, r in candidate.takes]
+
+
+def placements(chosen: Sequence[Candidate], job: Job) -> tuple[tuple[Placement, Candidate], ...]:
+    """Named A1, A2, … by face, then from left to right, then upwards; reasons are still empty."""
+    order = {face.name: i for i, face in enumerate(job.room.faces)}
+    ordered = sorted(
+        chosen,
+        key=lambda c: (order[c.face], round(c.place.u_m, 6), round(c.place.v_m, 6), c.piece.name),
+    )
+    return tuple(
+        (Placement(name=f"A{i}", piece=c.piece.name, face=c.face, place=rounded(c.place)), c)
+        for i, c in enumerate(ordered, 1)
+    )
+
+
+def rounded(place: Rectangle) -> Rectangle:
+    """To a hundredth of a millimetre, so that the same plan is the same text. [m]"""
+    return Rectangle(*(round(x, 5) for x in (place.u_m, place.v_m, place.width_m, place.height_m)))

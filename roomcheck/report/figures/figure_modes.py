@@ -1,0 +1,173 @@
+"""Charts of the low end: how long each mode rings, how each note dies away, and how loud each frequency is."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from roomcheck.analyse import BandDecay, Modes, Response, curve_shown, decay_map
+from roomcheck.measure import Measurement
+from roomcheck.report.figures.figures import BAND, INK, QUIET, SOFT, WIDE_IN, drawing, svg_of
+from roomcheck.report.words.texts import say
+from roomcheck.units import band_name
+
+MARKS = {"axial": "o", "tangential": "s", "oblique": "^", "": "x"}
+MAP_DB, MAP_STEP_DB = 42, 6
+MAP_S = 0.6
+
+
+def modes_svg(modes: Modes) -> str:
+    """Decay of each mode over its frequency, with what holds the true value 95 times in 100."""
+    with drawing(WIDE_IN, 2.7) as figure:
+        axes = figure.add_subplot()
+        for kind, mark in MARKS.items():
+            of_kind = [m for m in modes.found if m.box.partition(",")[0] == kind]
+            if not of_kind:
+                continue
+            axes.errorbar(
+                [m.frequency_hz for m in of_kind],
+                [m.decay_s for m in of_kind],
+                xerr=[2 * m.frequency_u_hz for m in of_kind],
+                yerr=[2 * m.decay_u_s for m in of_kind],
+                fmt=mark,
+                color=INK,
+                markerfacecolor="white" if kind in ("oblique", "tangential") else INK,
+                markersize=5,
+                capsize=2,
+                lw=0.8,
+                label=kind or say("fig_unmatched"),
+            )
+        longest = modes.longest
+        if longest is not None:
+            axes.annotate(
+                f"{longest.frequency_hz:.0f} Hz", (longest.frequency_hz, longest.decay_s), (4, 4),
+                textcoords="offset points", fontsize=7.5,
+            )  # fmt: skip
+        axes.set_xlim(modes.from_hz, modes.to_hz)
+        axes.set_ylim(
+            0, 1.15 * max((m.decay_s + 2 * m.decay_u_s for m in modes.found), default=1.0)
+        )
+        axes.set_xlabel(say("axis_hz"))
+        axes.set_ylabel(say("axis_mode_decay"))
+        axes.grid(axis="y", color=BAND, lw=0.5)
+        axes.set_axisbelow(True)
+        if modes.found:
+            figure.legend(loc="outside upper right", fontsize=7.5, ncols=4)
+        return svg_of(figure)
+
+
+def map_svg(take: Measurement, from_hz: float, to_hz: float) -> str:
+    """How each low note dies away at one place: greys in steps of 6 dB, darker is louder."""
+    from matplotlib.colors import LinearSegmentedColormap
+
+    hz, t = np.linspace(from_hz, to_hz, 110), np.linspace(0.0, MAP_S, 25)
+    level = decay_map(take.response, hz, t)
+    steps = np.arange(-MAP_DB, 0.1, MAP_STEP_DB)
+    with drawing(WIDE_IN, 2.9) as figure:
+        axes = figure.add_subplot()
+        greys = LinearSegmentedColormap.from_list("ink", ["white", BAND, SOFT, INK])
+        filled = axes.contourf(hz, t, level, levels=steps, cmap=greys, extend="min")
+        axes.contour(
+            hz, t, level, levels=steps[1::2], colors=QUIET, linewidths=0.4, linestyles="solid"
+        )
+        bar = figure.colorbar(filled, ax=axes, ticks=steps[::2], pad=0.02)
+        bar.set_label(say("axis_map_level"))
+        axes.set_xlabel(say("axis_hz"))
+        axes.set_ylabel(say("axis_map_time"))
+        return svg_of(figure)
+
+
+def response_svg(
+    responses: Sequence[Response], seat: str | None, transition_hz: float | None
+) -> str:
+    """How loud each frequency is at each position; the seat in bold."""
+    with drawing(WIDE_IN, 2.9) as figure:
+        axes = figure.add_subplot()
+        dashes: list[Any] = ["-", (0, (5, 2)), (0, (1.5, 1.5)), (0, (6, 1.5, 1.5, 1.5))]
+        for shown, response in enumerate(sorted(responses, key=lambda r: r.microphone == seat)):
+            at_seat = response.microphone == seat
+            hz, level = np.array(response.hz), np.array(response.level_db)
+            clear = (hz >= response.clear_from_hz) & (hz <= response.clear_to_hz)
+            label = (
+                f"{response.source}, {response.microphone}"
+                if at_seat
+                else (say("fig_others") if not shown else "")
+            )
+            style = dashes[shown % len(dashes)] if at_seat else "-"
+            axes.plot(
+                hz[clear], level[clear], color=INK if at_seat else SOFT, lw=1.2 if at_seat else 0.6, ls=style,
+                label=label or None,
+            )  # fmt: skip
+        if transition_hz is not None:
+            axes.axvline(transition_hz, color=QUIET, lw=0.8, ls=":", label=say("fig_transition"))
+        axes.set_xscale("log")
+        ticks = [31.5, 63, 125, 250, 500, 1000, 2000, 4000, 8000, 16_000]
+        axes.set_xticks(ticks, [f"{f:g}" if f < 1000 else f"{f / 1000:g}k" for f in ticks])
+        axes.minorticks_off()
+        axes.set_xlim(20, 20_000)
+        axes.set_ylim(-30, 15)
+        axes.set_xlabel(say("axis_hz"))
+        axes.set_ylabel(say("axis_level"))
+        axes.grid(color=BAND, lw=0.5)
+        axes.set_axisbelow(True)
+        figure.legend(loc="outside upper right", fontsize=7.5, ncols=4)
+        return svg_of(figure)
+
+
+def curves_svg(take: Measurement, octaves: Sequence[BandDecay]) -> str:
+    """Decay curve of each octave at one place, with its fits and where the noise is."""
+    bands = [band for band in octaves if band.range_db is not None]
+    rows = max((len(bands) + 3) // 4, 1)
+    with drawing(WIDE_IN, 0.4 + 1.35 * rows) as figure:
+        grid = figure.subplots(rows, 4, sharey=True, squeeze=False)
+        labels: dict[str, Any] = {}
+        for axes, band in zip(grid.flat, bands, strict=False):
+            labels |= _curve(axes, take, band)
+        for axes in list(grid.flat)[len(bands) :]:
+            axes.set_visible(False)
+        for row in grid:
+            row[0].set_ylabel(say("axis_still"))
+        figure.supxlabel(say("axis_after"), fontsize=8)
+        if labels:
+            figure.legend(
+                labels.values(), labels.keys(), loc="outside upper right", fontsize=7.5, ncols=4
+            )
+        return svg_of(figure)
+
+
+def _curve(axes: Any, take: Measurement, band: BandDecay) -> dict[str, Any]:
+    """One octave; what was drawn, by its name in the legend."""
+    axes.set_title(band_name(band.band_hz), fontsize=8, loc="left")
+    axes.set_ylim(-65, 3)
+    axes.grid(axis="y", color=BAND, lw=0.5)
+    shown = curve_shown(take.response, band.band_hz)
+    if shown is None:
+        axes.set_xticks([])
+        axes.text(
+            0.5,
+            0.5,
+            say("fig_no_decay"),
+            ha="center",
+            va="center",
+            transform=axes.transAxes,
+            fontsize=7.5,
+        )
+        return {}
+    drawn = {say("fig_curve"): axes.plot(shown.t_s, shown.level_db, color=INK, lw=1.0)[0]}
+    for name, t60, from_db, to_db, dash in (
+        ("T20", band.t20_s, -5, -25, (0, (4, 1.5))),
+        ("T30", band.t30_s, -5, -35, (0, (1, 1))),
+    ):
+        if t60 is None:
+            continue
+        begin = float(np.interp(5.0, -shown.level_db, shown.t_s))
+        ends = [begin, begin + t60 * (from_db - to_db) / 60]
+        drawn[name] = axes.plot(ends, [from_db, to_db], color=QUIET, lw=2.2, ls=dash, alpha=0.9)[0]
+    floor = max(shown.floor_db, -65)
+    drawn[say("fig_noise")] = axes.axhspan(
+        -65, floor, facecolor="none", edgecolor=SOFT, hatch="////", lw=0
+    )
+    axes.set_xlim(0, float(shown.t_s[-1]) * 1.05)
+    return drawn

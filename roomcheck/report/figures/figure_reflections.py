@@ -1,0 +1,119 @@
+"""Reflections drawn: level over time with every arrival named, the paths on the plan, the points on the walls."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from roomcheck.analyse import Reflection
+from roomcheck.geometry import Face, Point
+from roomcheck.job import Job
+from roomcheck.judge import Limit
+from roomcheck.report.figures.drawings import elevation_svg, plan_svg
+from roomcheck.report.figures.figures import BAND, INK, QUIET, WIDE_IN, drawing, svg_of
+from roomcheck.report.words.texts import say
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+Numbered = Sequence[tuple[int, Reflection]]
+FLOOR_DB, TOP_DB = -36.0, 14.0
+APART_MS = 0.85
+"""Names closer together are set one beside the other."""
+
+_DOT = {"facecolor": "white", "edgecolor": INK, "boxstyle": "circle,pad=0.18", "linewidth": 0.8}
+
+
+def arrivals_svg(
+    curve: tuple[NDArray[np.float64], NDArray[np.float64]],
+    numbered: Numbered,
+    limit: Limit | None,
+    seconds: float,
+) -> str:
+    """Level over time of one pair; named arrivals filled, unnamed hollow."""
+    with drawing(WIDE_IN, 3.3) as figure:
+        axes = figure.add_subplot()
+        t, level = curve
+        axes.plot(1000 * t, np.maximum(level, FLOOR_DB), color=QUIET, lw=0.7)
+        if limit is not None:
+            span = [1000 * max(limit.from_s, 0.0007), 1000 * limit.to_s]
+            axes.fill_between(span, limit.level_db, 0, color=BAND, lw=0, zorder=0)
+            label = say("fig_limit", db=f"{limit.level_db:.0f}", ms=f"{1000 * limit.to_s:.0f}")
+            axes.plot(span, [limit.level_db] * 2, color=INK, lw=1, ls=(0, (4, 2)), label=label)
+        for named in (True, False):
+            chosen = [r for _, r in numbered if bool(r.causes) is named]
+            if chosen:
+                axes.plot(
+                    [1000 * r.delay_s for r in chosen],
+                    [r.level_db for r in chosen],
+                    "o",
+                    color=INK,
+                    mfc=INK if named else "white",
+                    ms=4.5,
+                    lw=0,
+                    label=say("fig_named" if named else "fig_unnamed"),
+                )
+        _names(axes, numbered)
+        axes.set_xlim(-1, 1000 * seconds)
+        axes.set_ylim(FLOOR_DB, TOP_DB)
+        axes.set_yticks([-30, -20, -10, 0])
+        axes.grid(axis="y", color=BAND, lw=0.5)
+        axes.set_axisbelow(True)
+        axes.set_xlabel(say("axis_delay"))
+        axes.set_ylabel(say("axis_relative"))
+        figure.legend(loc="outside upper right", fontsize=7.5, ncols=3)
+        return svg_of(figure)
+
+
+def _names(axes: Axes, numbered: Numbered) -> None:
+    last = -1.0
+    for number, r in sorted(numbered, key=lambda pair: pair[1].delay_s):
+        last = max(1000 * r.delay_s, last + APART_MS)
+        faces = " then ".join(r.causes[0].faces) if r.causes else "?"
+        more = " or …" if len(r.causes) > 1 else ""
+        axes.annotate(
+            f"{number} {faces}{more}",
+            (1000 * r.delay_s, r.level_db + 0.8),
+            (last, 1.5),
+            rotation=90,
+            ha="center",
+            va="bottom",
+            fontsize=6.5,
+            arrowprops={"arrowstyle": "-", "color": QUIET, "lw": 0.5, "shrinkA": 0, "shrinkB": 0},
+        )
+
+
+def paths_svg(job: Job, pairs: Sequence[tuple[Point, Point, Numbered]]) -> tuple[str, int]:
+    """First-order paths off walls on the floor plan, and its scale."""
+    origin = job.room.face("floor").origin
+
+    def marks(axes: Axes) -> None:
+        for (start, end, numbered), dashes in zip(
+            pairs, ("-", (0, (4, 2)), (0, (1, 1.5))), strict=False
+        ):
+            for number, r in numbered:
+                meeting = r.causes[0].meetings[0] if r.causes and r.causes[0].order == 1 else None
+                if meeting is None or job.room.face(meeting.face).kind != "wall":
+                    continue
+                x = [p - origin.x for p in (start.x, meeting.x_m, end.x)]
+                y = [p - origin.y for p in (start.y, meeting.y_m, end.y)]
+                axes.plot(x, y, color=QUIET, lw=0.9, ls=dashes)
+                axes.text(
+                    x[1], y[1], str(number), fontsize=6.5, ha="center", va="center", bbox=_DOT
+                )
+
+    return plan_svg(job, marks=marks)
+
+
+def points_svg(job: Job, face: Face, numbered: Numbered) -> tuple[str, int]:
+    """One face with the points where its reflections meet it, and its scale."""
+
+    def marks(axes: Axes) -> None:
+        for number, r in numbered:
+            m = r.causes[0].meetings[0]
+            axes.text(m.u_m, m.v_m, str(number), fontsize=7.5, ha="center", va="center", bbox=_DOT)
+
+    return elevation_svg(job, face, (), marks=marks)

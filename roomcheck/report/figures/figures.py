@@ -1,0 +1,257 @@
+"""Charts: decays against their target, before and after, the options. SVG, no display, same bytes for same numbers.
+
+Grey and hatched, so that a black and white print says the same.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any
+
+from roomcheck.analyse import Analysis
+from roomcheck.judge import Verdict
+from roomcheck.recommend import Plan
+from roomcheck.report.words.data import heading
+from roomcheck.report.words.texts import say
+from roomcheck.units import band_label
+from roomcheck.verify import Verification
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+INK, QUIET, BAND, SOFT = "#18242b", "#4a5a63", "#d3dcdf", "#8fa0a8"
+WIDE_IN = 6.5
+
+_STYLE = {
+    "svg.hashsalt": "roomcheck",
+    "svg.fonttype": "none",
+    "font.family": "DejaVu Sans",
+    "font.size": 8,
+    "axes.edgecolor": QUIET,
+    "axes.labelcolor": INK,
+    "axes.linewidth": 0.7,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "xtick.color": INK,
+    "ytick.color": INK,
+    "text.color": INK,
+    "hatch.linewidth": 0.6,
+    "hatch.color": QUIET,
+    "legend.frameon": False,
+}
+
+
+@contextmanager
+def drawing(width_in: float, height_in: float) -> Iterator[Figure]:
+    """A figure in the house's style; matplotlib's settings are as before when it is done."""
+    import matplotlib as mpl
+    from matplotlib.figure import Figure
+
+    with mpl.rc_context(_STYLE):  # type: ignore[arg-type]
+        yield Figure(figsize=(width_in, height_in), layout="constrained")
+
+
+def svg_of(figure: Figure) -> str:
+    """The figure as SVG text. Call it inside `drawing`."""
+    out = io.BytesIO()
+    figure.savefig(
+        out,
+        format="svg",
+        transparent=True,
+        metadata=dict.fromkeys(("Date", "Creator", "Format", "Type")),
+    )
+    return out.getvalue().decode("utf-8")
+
+
+def decays_svg(analysis: Analysis, verdict: Verdict | None) -> str:
+    """T20 per octave with its uncertainty, over the target's limits."""
+    with drawing(WIDE_IN, 2.9) as figure:
+        axes = figure.add_subplot()
+        bands = list(analysis.octaves)
+        at = {band.band_hz: i for i, band in enumerate(bands)}
+        if verdict is not None:
+            _limits(
+                axes, [(at[v.band_hz], v.low_s, v.high_s) for v in verdict.bands if v.band_hz in at]
+            )
+        known = [
+            (at[b.band_hz], b.t20_s, 2 * (b.t20_u_s or 0.0)) for b in bands if b.t20_s is not None
+        ]
+        if known:
+            x, y, bars = zip(*known, strict=True)
+            axes.errorbar(
+                x,
+                y,
+                yerr=bars,
+                fmt="o",
+                color=INK,
+                markersize=5,
+                capsize=4,
+                lw=1.2,
+                label=say("fig_measured"),
+            )
+        _modal(axes, analysis, at)
+        _octaves(axes, [band.band_hz for band in bands])
+        _seconds(axes, top=max([y + u for _, y, u in known], default=0.5))
+        figure.legend(loc="outside upper right", fontsize=7.5, ncols=3)
+        return svg_of(figure)
+
+
+def _limits(axes: Axes, found: Sequence[tuple[int, float | None, float | None]]) -> None:
+    label: str | None = say("fig_target")
+    for x, low, high in found:
+        if high is None and low is None:
+            continue
+        bottom, top = low or 0.0, high if high is not None else (low or 0.0) * 3
+        axes.fill_between([x - 0.45, x + 0.45], bottom, top, color=BAND, lw=0, label=label)
+        label = None
+        for edge in (low, high):
+            if edge is not None:
+                axes.plot([x - 0.45, x + 0.45], [edge, edge], color=QUIET, lw=0.9)
+
+
+def _modal(axes: Axes, analysis: Analysis, at: dict[float, int]) -> None:
+    if analysis.transition_hz is None:
+        return
+    low = [i for hz, i in at.items() if hz < analysis.transition_hz]
+    if low:
+        axes.axvspan(
+            -0.5,
+            max(low) + 0.5,
+            facecolor="none",
+            edgecolor=SOFT,
+            hatch="....",
+            lw=0,
+            label=say("fig_modal"),
+        )
+
+
+def _octaves(axes: Axes, bands_hz: Sequence[float]) -> None:
+    axes.set_xticks(range(len(bands_hz)), [band_label(hz) for hz in bands_hz])
+    axes.set_xlim(-0.5, len(bands_hz) - 0.5)
+    axes.set_xlabel(say("axis_octave"))
+
+
+def _seconds(axes: Axes, top: float) -> None:
+    axes.set_ylabel(say("axis_decay"))
+    axes.set_ylim(0, 1.1 * top)
+    axes.grid(axis="y", color=BAND, lw=0.5)
+    axes.set_axisbelow(True)
+
+
+def change_svg(verification: Verification) -> str:
+    """Before and after per octave, with the promise as signed."""
+    with drawing(WIDE_IN, 2.7) as figure:
+        axes = figure.add_subplot()
+        shown = [c for c in verification.bands if c.before_s is not None or c.after_s is not None]
+        _pair(
+            axes,
+            [c.before_s for c in shown],
+            [c.after_s for c in shown],
+            [2 * (c.after_u_s or 0.0) for c in shown],
+        )
+        _promised(axes, [(i, c.low_s, c.high_s) for i, c in enumerate(shown)])
+        _octaves(axes, [c.band_hz for c in shown])
+        _seconds(axes, top=max([max(c.before_s or 0, c.after_s or 0) for c in shown], default=0.5))
+        figure.legend(loc="outside upper right", fontsize=7.5, ncols=3)
+        return svg_of(figure)
+
+
+def _pair(
+    axes: Axes, before: Sequence[float | None], after: Sequence[float | None], bars: Sequence[float]
+) -> None:
+    x = range(len(before))
+    looks: dict[str, Any] = {"width": 0.36, "edgecolor": INK, "lw": 0.8}
+    axes.bar(
+        [i - 0.19 for i in x],
+        [b or 0 for b in before],
+        color="white",
+        hatch="////",
+        label=say("before"),
+        **looks,
+    )
+    axes.bar(
+        [i + 0.19 for i in x], [a or 0 for a in after], color=SOFT, label=say("after"), **looks
+    )
+    known = [(i + 0.19, a, u) for i, a, u in zip(x, after, bars, strict=True) if a is not None]
+    if known:
+        at, values, spread = zip(*known, strict=True)
+        axes.errorbar(at, values, yerr=spread, fmt="none", ecolor=INK, capsize=3, lw=1)
+
+
+def _promised(axes: Axes, found: Sequence[tuple[int, float | None, float | None]]) -> None:
+    label: str | None = say("fig_promised")
+    for x, low, high in found:
+        for edge in (low, high):
+            if edge is not None:
+                axes.plot(
+                    [x - 0.45, x + 0.45],
+                    [edge, edge],
+                    color=INK,
+                    lw=1.8,
+                    ls=(0, (2, 1)),
+                    label=label,
+                )
+                label = None
+
+
+def options_svg(
+    today_s: float | None, u_s: float | None, verdict: Verdict | None, plans: Sequence[Plan]
+) -> str:
+    """The room today and what each option would make of it, on one line of seconds."""
+    rows = [plan for plan in plans if plan.prediction.mid_low_s is not None]
+    with drawing(WIDE_IN, 0.95 + 0.38 * (1 + len(rows))) as figure:
+        axes = figure.add_subplot()
+        ends = [today_s or 0.0, *(plan.prediction.mid_high_s or 0.0 for plan in rows)]
+        if verdict is not None and verdict.mid.high_s is not None:
+            low, high = verdict.mid.low_s or 0.0, verdict.mid.high_s
+            axes.axvspan(low, high, color=BAND, lw=0, label=say("fig_target"))
+            ends.append(high)
+        if today_s is not None:
+            axes.barh(
+                [0], [today_s], height=0.5, color="white", edgecolor=INK, hatch="////", lw=0.8
+            )
+            axes.errorbar([today_s], [0], xerr=[2 * (u_s or 0.0)], color=INK, capsize=3, lw=1)
+        for i, plan in enumerate(rows, 1):
+            low, high = plan.prediction.mid_low_s or 0.0, plan.prediction.mid_high_s or 0.0
+            axes.barh([i], [high - low], left=[low], height=0.5, color=SOFT, edgecolor=INK, lw=0.8)
+        axes.set_yticks(
+            range(1 + len(rows)), [heading(say("today")), *(heading(plan.title) for plan in rows)]
+        )
+        axes.invert_yaxis()
+        axes.set_xlim(0, 1.1 * max(ends))
+        axes.set_xlabel(say("axis_mid"))
+        if verdict is not None and verdict.mid.high_s is not None:
+            figure.legend(loc="outside upper right", fontsize=7.5)
+        return svg_of(figure)
+
+
+def mid_change_svg(verification: Verification) -> str:
+    """The mid-band average before and after against the promise, for everybody."""
+    change = verification.mid
+    with drawing(WIDE_IN, 1.55) as figure:
+        axes = figure.add_subplot()
+        if change.low_s is not None and change.high_s is not None:
+            axes.axvspan(change.low_s, change.high_s, color=BAND, lw=0, label=say("fig_promised"))
+            figure.legend(loc="outside upper right", fontsize=7.5)
+        looks: dict[str, Any] = {"height": 0.55, "edgecolor": INK, "lw": 0.8}
+        axes.barh([0], [change.before_s or 0], color="white", hatch="////", **looks)
+        axes.barh([1], [change.after_s or 0], color=SOFT, **looks)
+        if change.after_s is not None:
+            axes.errorbar(
+                [change.after_s],
+                [1],
+                xerr=[2 * (change.after_u_s or 0)],
+                color=INK,
+                capsize=3,
+                lw=1,
+            )
+        axes.set_yticks([0, 1], [heading(say("before")), heading(say("after"))])
+        axes.invert_yaxis()
+        axes.set_xlim(
+            0, 1.12 * max(change.before_s or 0.1, change.after_s or 0.1, change.high_s or 0.1)
+        )
+        axes.set_xlabel(say("axis_mid"))
+        return svg_of(figure)

@@ -1,0 +1,113 @@
+"""Change orders and invoices as documents for the client: no cost and no margin stands here."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from roomcheck.job import Job, make_folder, write_atomically
+from roomcheck.quote import ChangeOrder, Invoice
+from roomcheck.report.pages.parts import blocks
+from roomcheck.report.render.blocks import Block, Document, Facts, Heading, Signature, Table, Text
+from roomcheck.report.render.html import html_of
+from roomcheck.report.render.letterhead import letterhead_of
+from roomcheck.report.render.typst_page import pdf_of
+from roomcheck.report.words.data import money, quantity
+from roomcheck.report.words.texts import say
+
+
+def write_bill(job: Job, bill: Invoice | ChangeOrder) -> tuple[Path, ...]:
+    """PDF and page for a telephone, into the job's documents.
+
+    Raises
+    ------
+    CannotWrite
+        The folder cannot be written.
+    """
+    document = (
+        invoice_document(job, bill) if isinstance(bill, Invoice) else change_document(job, bill)
+    )
+    letterhead = letterhead_of(job)
+    folder = job.folder / "documents"
+    make_folder(folder)
+    found = []
+    for suffix, data in (
+        (".pdf", pdf_of(document, letterhead)),
+        (".html", html_of(document, letterhead)),
+    ):
+        path = folder / f"{document.name}{suffix}"
+        write_atomically(path, data)
+        found.append(path)
+    return tuple(found)
+
+
+def invoice_document(job: Job, bill: Invoice) -> Document:
+    """Lines by option, changes apart, tax, what was paid, what is held back, what is due."""
+    facts = (
+        (say("bill_number"), bill.number),
+        (say("date"), bill.date),
+        (say("client"), job.client),
+        (say("bill_order"), bill.order),
+        (say("bill_report"), bill.report),
+        (say("bill_terms"), bill.terms),
+    )
+    rows = [(line.text, money(line.amount, job)) for line in (*bill.lines, *bill.changes)]
+    sums = [
+        (say("net"), money(bill.net, job)),
+        (say("bill_tax"), money(bill.tax, job)),
+        (say("total"), money(bill.total, job)),
+    ]
+    if bill.paid:
+        sums.append((say("bill_paid"), money(-bill.paid, job)))
+    if bill.retained:
+        sums.append(
+            (say("bill_retained", pct=quantity(bill.retainage_pct)), money(-bill.retained, job))
+        )
+    sums.append((say("bill_due"), money(bill.due, job)))
+    table = Table(
+        heads=(say("head_item"), say("head_amount")),
+        rows=(*rows, *sums),
+        align=("left", "right"),
+        wide=0,
+        strong=(len(rows) + len(sums) - 1,),
+    )
+    lien: tuple[Block, ...] = (Text(body=say("bill_lien"), small=True),)
+    return Document(
+        name=f"invoice-{_safe(bill.number)}",
+        title=say("bill_title", number=bill.number),
+        subtitle=say("proposal_sub", title=job.title, client=job.client),
+        blocks=blocks(Facts(pairs=tuple(pair for pair in facts if pair[1])), table, lien),
+    )
+
+
+def change_document(job: Job, change: ChangeOrder) -> Document:
+    """What changes, what that costs, how many days, and who signs before the work."""
+    rows = (
+        (say("net"), money(change.net, job)),
+        (say("bill_tax"), money(change.tax, job)),
+        (say("total"), money(change.total, job)),
+    )
+    table = Table(
+        heads=(say("head_item"), say("head_amount")),
+        rows=rows,
+        align=("left", "right"),
+        wide=0,
+        strong=(2,),
+    )
+    return Document(
+        name=f"change-{change.number}",
+        title=say("change_title", number=change.number),
+        subtitle=say("proposal_sub", title=job.title, client=job.client),
+        blocks=blocks(
+            Heading(text=say("change_what")),
+            Text(body=change.text),
+            table,
+            Text(body=say("change_days", days=change.days)),
+            Text(body=say("change_signed", name=change.signed_by, day=change.signed_on)),
+            Signature(who=(say("sign_client"), say("sign_shop")), date=say("date")),
+        ),
+    )
+
+
+def _safe(number: str) -> str:
+    """A number as part of a file's name."""
+    return "".join(c if c.isalnum() or c in "-_" else "-" for c in number)

@@ -1,0 +1,89 @@
+"""What else changed between the visits, for the appendix: reflections, standing waves, speech, the response."""
+
+from __future__ import annotations
+
+from roomcheck.report.pages.measurement import rights
+from roomcheck.report.render.blocks import Block, Heading, Table
+from roomcheck.report.words.data import NONE, decibels
+from roomcheck.report.words.texts import say
+from roomcheck.verify import ModeChange, SurfaceChange, Verification
+
+LOUDEST = 8
+
+
+def other_changes(verification: Verification) -> tuple[Block, ...]:
+    """A table each, as far as there is something to show."""
+    return (
+        *_surfaces(verification),
+        *_modes(verification),
+        *_speech(verification),
+        *_evenness(verification),
+    )
+
+
+def _table(
+    title: str, heads: tuple[str, ...], rows: tuple[tuple[str, ...], ...], note: str
+) -> tuple[Block, ...]:
+    if not rows:
+        return ()
+    table = Table(
+        heads=tuple(say(head) for head in heads),
+        rows=rows,
+        align=rights(len(heads) - 1),
+        wide=0,
+        note=say(note),
+    )
+    return Heading(text=say(title), level=2), table
+
+
+def _surfaces(verification: Verification) -> tuple[Block, ...]:
+    rows = tuple(_surface(change) for change in verification.surfaces[:LOUDEST])
+    heads = ("head_bounce", "head_after_ms", "head_before_db", "head_after_db")
+    return _table("surfaces_title", heads, rows, "note_surfaces")
+
+
+def _surface(change: SurfaceChange) -> tuple[str, ...]:
+    name = f"{change.face} ({change.source}, {change.microphone})"
+    return name, f"{1000 * change.delay_s:.1f}", _level(change.before_db), _level(change.after_db)
+
+
+def _level(level_db: float | None) -> str:
+    return say("not_out") if level_db is None else decibels(level_db)
+
+
+def _modes(verification: Verification) -> tuple[Block, ...]:
+    heads = ("head_wave", "head_mode_box", "head_before", "head_after", "head_sure")
+    return _table(
+        "modes_title",
+        heads,
+        tuple(_mode(change) for change in verification.modes),
+        "note_modes_change",
+    )
+
+
+def _mode(change: ModeChange) -> tuple[str, ...]:
+    times = (f"{change.before_s:.2f}", f"{change.after_s:.2f}")
+    return (
+        f"{change.frequency_hz:.1f} Hz",
+        change.box or NONE,
+        *times,
+        say("yes" if change.sure else "no"),
+    )
+
+
+def _speech(verification: Verification) -> tuple[Block, ...]:
+    rows = tuple(
+        (f"{c.source}, {c.microphone}", f"{c.before:.2f}", f"{c.after:.2f}")
+        for c in verification.speech
+    )
+    return _table("speech_title", ("head_pair", "head_was", "head_now"), rows, "note_speech_change")
+
+
+def _evenness(verification: Verification) -> tuple[Block, ...]:
+    rows = tuple(
+        (f"{c.source}, {c.microphone}", decibels(c.before_db), decibels(c.after_db))
+        for c in verification.evenness
+    )
+    return _table(
+        "evenness_title", ("head_pair", "head_before_db", "head_after_db"), rows, "note_evenness"
+    )

@@ -1,0 +1,103 @@
+"""The measurement report's part on modes, decay curves and the frequency response."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from roomcheck.analyse import Analysis, Modes
+from roomcheck.job import Job
+from roomcheck.measure import Measurement
+from roomcheck.report.figures.figure_modes import curves_svg, map_svg, modes_svg, response_svg
+from roomcheck.report.render.blocks import Block, Bullets, Heading, Picture, Table
+from roomcheck.report.words.data import NONE, decibels
+from roomcheck.report.words.texts import say
+from roomcheck.units import rounded_up
+
+
+def low_end(job: Job, analysis: Analysis, takes: Sequence[Measurement] = ()) -> tuple[Block, ...]:
+    """Modes with their figures, and the response; only what there is."""
+    take = _at_the_seat(job, takes)
+    found: list[Block] = []
+    if analysis.modes is not None:
+        found += [Heading(text=say("low_title")), *_modes(analysis.modes, take)]
+    if analysis.responses:
+        found += [
+            Heading(text=say("response_title")),
+            Picture(
+                svg=response_svg(analysis.responses, job.seat, analysis.transition_hz),
+                alt=say("alt_response", count=str(len(analysis.responses))),
+                caption=say("cap_response"),
+            ),
+        ]
+    return tuple(found)
+
+
+def decay_curves(
+    job: Job, analysis: Analysis, takes: Sequence[Measurement] = ()
+) -> tuple[Block, ...]:
+    """The decay curves of one take, that of the seat where there is one."""
+    take = _at_the_seat(job, takes)
+    position = next(
+        (p for p in analysis.positions if take is not None and p.take == take.take), None
+    )
+    if take is None or position is None:
+        return ()
+    names = {"source": take.source, "microphone": take.microphone}
+    return (
+        Picture(
+            svg=curves_svg(take, position.octaves),
+            alt=say("alt_curves", **names),
+            caption=say("cap_curves", **names),
+        ),
+    )
+
+
+def _at_the_seat(job: Job, takes: Sequence[Measurement]) -> Measurement | None:
+    kept = [take for take in takes if take.check.keep]
+    return next((take for take in kept if take.microphone == job.seat), kept[0] if kept else None)
+
+
+def _modes(modes: Modes, take: Measurement | None) -> tuple[Block, ...]:
+    found: list[Block] = []
+    if modes.found:
+        values = ", ".join(
+            f"{mode.frequency_hz:.1f} Hz {mode.decay_s:.2f} s" for mode in modes.found
+        )
+        found += [
+            Picture(
+                svg=modes_svg(modes), alt=say("alt_modes", values=values), caption=say("cap_modes")
+            ),
+            Table(
+                heads=(
+                    *(
+                        say(h)
+                        for h in ("head_mode", "head_decay", "head_q", "head_late", "head_which")
+                    ),
+                ),
+                rows=tuple(
+                    (
+                        f"{mode.frequency_hz:.1f} ± {rounded_up(2 * mode.frequency_u_hz, 1)}",
+                        f"{mode.decay_s:.2f} ± {rounded_up(2 * mode.decay_u_s, 2)}",
+                        f"{mode.q:.0f}",
+                        decibels(mode.late_db),
+                        mode.box or NONE,
+                    )
+                    for mode in modes.found
+                ),
+                align=("left", "right", "right", "right", "left"),
+                wide=4,
+                note=say("note_modes"),
+            ),
+        ]
+    if take is not None and modes.to_hz > modes.from_hz:
+        names = {"source": take.source, "microphone": take.microphone}
+        found.append(
+            Picture(
+                svg=map_svg(take, modes.from_hz, modes.to_hz),
+                alt=say("alt_map", **names),
+                caption=say("cap_map", **names),
+            )
+        )
+    if modes.reasons:
+        found.append(Bullets(items=modes.reasons))
+    return tuple(found)

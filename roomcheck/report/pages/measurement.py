@@ -1,0 +1,306 @@
+"""The measurement report: what ISO 3382-2 asks to be reported, with the verdict in front."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from roomcheck import __version__
+from roomcheck.analyse import Analysis, BandMean
+from roomcheck.geometry import Point
+from roomcheck.job import Job
+from roomcheck.judge import BandVerdict, Finding, Verdict
+from roomcheck.measure import Measurement
+from roomcheck.report.figures.figures import decays_svg
+from roomcheck.report.pages.low_end import decay_curves, low_end
+from roomcheck.report.pages.parts import blocks, plan_picture, room_facts, visit_facts
+from roomcheck.report.pages.reflections import what_answers
+from roomcheck.report.pages.speech_and_noise import speech_and_noise
+from roomcheck.report.render.blocks import (
+    Align,
+    Block,
+    Bullets,
+    Document,
+    Facts,
+    Heading,
+    Picture,
+    Table,
+    Text,
+)
+from roomcheck.report.render.blocks import Verdict as VerdictBox
+from roomcheck.report.words.data import NONE, band, decibels, length, limits, plus_minus, seconds
+from roomcheck.report.words.texts import say
+
+SEEN_IN = ("decays", "modes", "response")
+"""Figures of this report that a finding may point at."""
+
+TONES = {"within": "good", "too long": "bad", "too short": "bad"}
+
+
+def measurement_report(
+    job: Job, analysis: Analysis, verdict: Verdict | None = None, takes: Sequence[Measurement] = ()
+) -> Document:
+    """The report of one visit; without a verdict it only states numbers, without its takes it shows no curves."""
+    visit = job.visit(analysis.visit)
+    date = visit.date if visit else NONE
+    return Document(
+        name=f"measurement-{analysis.visit}",
+        title=say("measurement_title"),
+        subtitle=say("measurement_sub", title=job.title, visit=say(analysis.visit), date=date),
+        blocks=blocks(
+            _short(verdict),
+            _chart(job, analysis, verdict),
+            _findings(verdict),
+            _numbers(analysis, verdict),
+            decay_curves(job, analysis, takes),
+            low_end(job, analysis, takes),
+            what_answers(job, analysis, takes),
+            speech_and_noise(analysis),
+            _target(verdict),
+            Heading(text=say("where")),
+            plan_picture(job),
+            _positions(job),
+            Heading(text=say("conditions")),
+            Facts(pairs=_conditions(job, analysis)),
+            _lacking(analysis),
+            Heading(text=say("method_title")),
+            Text(body=" ".join((say("method", version=__version__), *analysis.notes))),
+            _each_pair(analysis),
+        ),
+    )
+
+
+def _short(verdict: Verdict | None) -> tuple[Block, ...]:
+    if verdict is None:
+        return ()
+    outcome = verdict.mid.outcome
+    tone = TONES.get(outcome, "open")
+    return (VerdictBox(word=say(f"short_{outcome}"), sentence=verdict.sentence, tone=tone),)  # type: ignore[arg-type]
+
+
+def _chart(job: Job, analysis: Analysis, verdict: Verdict | None) -> Picture:
+    values = ", ".join(
+        f"{band(b.band_hz)} {seconds(b.t20_s, *_ends(verdict, b.band_hz))} s"
+        for b in analysis.octaves
+        if b.t20_s
+    )
+    use = verdict.target.title if verdict else job.use
+    return Picture(
+        svg=decays_svg(analysis, verdict),
+        alt=say("alt_decays", values=values),
+        caption=say("cap_decays", use=lower(use)),
+    )
+
+
+def rights(n: int) -> tuple[Align, ...]:
+    """One column to the left, `n` to the right."""
+    right: Align = "right"
+    return ("left", *(right for _ in range(n)))
+
+
+def lower(text: str) -> str:
+    """A title in the middle of a sentence: its first letter small, unless it is a name in capitals."""
+    return text if text[1:2].isupper() else text[:1].lower() + text[1:]
+
+
+def _ends(verdict: Verdict | None, band_hz: float) -> tuple[float | None, float | None]:
+    found = _verdict_of(verdict, band_hz)
+    return (found.low_s, found.high_s) if found else (None, None)
+
+
+def _verdict_of(verdict: Verdict | None, band_hz: float) -> BandVerdict | None:
+    return next((v for v in verdict.bands if v.band_hz == band_hz), None) if verdict else None
+
+
+def _findings(verdict: Verdict | None) -> tuple[Block, ...]:
+    if verdict is None or not verdict.findings:
+        return ()
+    return blocks(
+        Heading(text=say("found_title")), *(_finding(found) for found in verdict.findings)
+    )
+
+
+def _finding(found: Finding) -> tuple[Block, ...]:
+    numbers: tuple[str, ...] = (
+        say("evidence", text=found.evidence),
+        say("threshold", text=found.threshold),
+    )
+    helps: tuple[Block, ...] = (
+        (Text(body=say("remedies")), Bullets(items=found.remedies)) if found.remedies else ()
+    )
+    if found.sure:
+        numbers = (*numbers, say("sure", text=found.sure))
+    if found.figure in SEEN_IN:
+        numbers = (*numbers, say(f"see_{found.figure}"))
+    evidence = Text(body=" ".join(numbers), small=True)
+    return (Heading(text=found.title, level=2), Text(body=found.sentence), evidence, *helps)
+
+
+def _numbers(analysis: Analysis, verdict: Verdict | None) -> tuple[Block, ...]:
+    heads = ["head_band", "head_t20", "head_95", "head_limits", "head_verdict"]
+    more = ["head_t30", "head_edt", "head_c50", "head_c80", "head_d50", "head_ts", "head_n"]
+    judged = [
+        _judged_row(mean, verdict, analysis.is_modal(mean.band_hz)) for mean in analysis.octaves
+    ]
+    if verdict is not None and verdict.mid.value_s is not None:
+        mid = verdict.mid
+        over = verdict.target.mid_bands_hz
+        name = (
+            None
+            if over == (500.0, 1000.0)
+            else say("mean_of", bands=", ".join(band(hz) for hz in over))
+        )
+        row = _row(0.0, mid.value_s, mid.u_s, mid)
+        judged.append((name or row[0], *row[1:]))
+    return (
+        Heading(text=say("per_octave")),
+        Table(
+            heads=tuple(say(h) for h in heads),
+            rows=tuple(judged),
+            align=("left", "right", "right", "right", "left"),
+            wide=4,
+            strong=(len(judged) - 1,) if len(judged) > len(analysis.octaves) else (),
+        ),
+        Table(
+            heads=(say("head_band"), *(say(h) for h in more)),
+            rows=tuple(_more_row(mean) for mean in analysis.octaves),
+            align=rights(len(more)),
+            wide=0,
+            note=say("note_bands"),
+        ),
+    )
+
+
+def _judged_row(mean: BandMean, verdict: Verdict | None, modal: bool) -> tuple[str, ...]:
+    row = _row(mean.band_hz, mean.t20_s, mean.t20_u_s, _verdict_of(verdict, mean.band_hz))
+    return row if verdict is not None or not modal else (*row[:-1], say("outcome_modal"))
+
+
+def _row(
+    band_hz: float, value: float | None, u: float | None, found: BandVerdict | None
+) -> tuple[str, ...]:
+    ends = (found.low_s, found.high_s) if found else (None, None)
+    outcome = say(f"outcome_{found.outcome}") if found else NONE
+    return band(band_hz), seconds(value, *ends), plus_minus(u), limits(*ends, value), outcome
+
+
+def _more_row(mean: BandMean) -> tuple[str, ...]:
+    ts = NONE if mean.ts_s is None else f"{1000 * mean.ts_s:.0f}"
+    d50 = NONE if mean.d50 is None else f"{mean.d50:.2f}"
+    clarity = (decibels(mean.c50_db), decibels(mean.c80_db))
+    return (
+        band(mean.band_hz),
+        seconds(mean.t30_s),
+        seconds(mean.edt_s),
+        *clarity,
+        d50,
+        ts,
+        str(mean.positions),
+    )
+
+
+def _target(verdict: Verdict | None) -> tuple[Block, ...]:
+    if verdict is None:
+        return ()
+    target = verdict.target
+    source = say("target_source", source=target.source.rstrip("."), mark=say(f"mark_{target.mark}"))
+    items = (*target.notes, verdict.people) if verdict.people else target.notes
+    notes: tuple[Block, ...] = (Bullets(items=items),) if items else ()
+    return (
+        Heading(text=say("target"), level=2),
+        Text(lead=f"{target.title}.", body=source),
+        *notes,
+    )
+
+
+def _positions(job: Job) -> tuple[Block, ...]:
+    if not job.sources and not job.microphones:
+        return ()
+    rows = [(say("source", name=p.name), *_place(p.point, job)) for p in job.sources]
+    for p in job.microphones:
+        rows.append(
+            (
+                say("seat" if p.name == job.seat else "microphone", name=p.name),
+                *_place(p.point, job),
+            )
+        )
+    heads = (say("head_place"), *_axes(job), say("head_above"))
+    return (
+        Table(heads=heads, rows=tuple(rows), align=("left", "right", "right", "right"), wide=0),
+    )
+
+
+def _axes(job: Job) -> tuple[str, str]:
+    if not job.room.is_box:
+        return say("head_x", axis="x"), say("head_x", axis="y")
+    front, _, _, left = job.room.wall_names
+    return say("head_from", wall=left), say("head_from", wall=front)
+
+
+def _place(point: Point, job: Job) -> tuple[str, ...]:
+    return tuple(length(x, job) for x in point)
+
+
+def _conditions(job: Job, analysis: Analysis) -> tuple[tuple[str, str], ...]:
+    visit = job.visit(analysis.visit)
+    told = visit_facts(job, visit) if visit else ()
+    return (*room_facts(job), *told, *_measured(job, analysis), *_grade(analysis))
+
+
+def _measured(job: Job, analysis: Analysis) -> tuple[tuple[str, str], ...]:
+    """Who measured, with what signal, at how many places: ISO 3382-2 asks for each (clause 9, from memory)."""
+    places = {(p.source, p.microphone) for p in analysis.positions}
+    at = say(
+        "measured_at",
+        sources=len({source for source, _ in places}),
+        microphones=len({microphone for _, microphone in places}),
+        pairs=len(places),
+    )
+    return (
+        (say("measured_by"), job.shop.name or say("nothing_noted")),
+        (say("signal"), "; ".join(analysis.signals) or say("nothing_noted")),
+        (say("positions_used"), at),
+    )
+
+
+def _grade(analysis: Analysis) -> tuple[tuple[str, str], ...]:
+    grade = say("grade_none") if analysis.grade == "none" else analysis.grade
+    found = [(say("grade"), grade)]
+    if analysis.transition_hz is not None:
+        found.append(
+            (say("transition"), say("transition_says", hz=f"{analysis.transition_hz:.0f}"))
+        )
+    return tuple(found)
+
+
+def _lacking(analysis: Analysis) -> tuple[Block, ...]:
+    reasons = tuple(
+        f"{band(mean.band_hz)}: {reason}" if "Hz" not in reason[:12] else reason
+        for mean in analysis.octaves
+        for reason in mean.reasons
+    )
+    found: list[Block] = []
+    if analysis.lacking:
+        found += [Heading(text=say("lacks"), level=2), Bullets(items=analysis.lacking)]
+    if reasons:
+        found += [Heading(text=say("not_had"), level=2), Bullets(items=reasons)]
+    return tuple(found)
+
+
+def _each_pair(analysis: Analysis) -> tuple[Block, ...]:
+    bands = [mean.band_hz for mean in analysis.octaves]
+    rows = []
+    for position in analysis.positions:
+        t20 = {b.band_hz: b.t20_s for b in position.octaves}
+        rows.append(
+            (f"{position.source}, {position.microphone}", *(seconds(t20.get(hz)) for hz in bands))
+        )
+    return (
+        Heading(text=say("each_pair"), level=2),
+        Table(
+            heads=(say("head_pair"), *(band(hz) for hz in bands)),
+            rows=tuple(rows),
+            align=rights(len(bands)),
+            wide=0,
+            note=say("note_pairs"),
+        ),
+    )

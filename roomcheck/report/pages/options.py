@@ -1,0 +1,310 @@
+"""The three plans beside each other: what they reach, what they look like, and what each further piece brings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from roomcheck.geometry import Face
+from roomcheck.job import Job
+from roomcheck.predict import BandPrediction
+from roomcheck.quote import Quote
+from roomcheck.recommend import Plan, Promise
+from roomcheck.report.figures.drawings import plain
+from roomcheck.report.figures.figures import INK, QUIET, SOFT, WIDE_IN, drawing, svg_of
+from roomcheck.report.render.blocks import (
+    Align,
+    Block,
+    Bullets,
+    Heading,
+    NewPage,
+    Picture,
+    Table,
+    Text,
+)
+from roomcheck.report.words.data import NONE, band, decibels, heading, money, pieces_of, reach
+from roomcheck.report.words.texts import say
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+MOST_REFLECTIONS = 6
+SMALL = 0.62
+"""Size of the walls side by side: three plans, their tables and their gains stand on one page. [1]"""
+RIGHT: Align = "right"
+
+
+def options(job: Job, plans: Sequence[Plan], quotes: Sequence[Quote]) -> tuple[Block, ...]:
+    """One page for a client to choose from; nothing where there are no plans."""
+    if not plans:
+        return ()
+    return (
+        NewPage(),
+        Heading(text=say("options_title")),
+        _summary(job, plans, quotes),
+        _bands(plans),
+        *_reflections(plans),
+        *_looks(job, plans),
+        *_gains(plans),
+    )
+
+
+def _summary(job: Job, plans: Sequence[Plan], quotes: Sequence[Quote]) -> Table:
+    rows = []
+    for i, plan in enumerate(plans):
+        hung = "; ".join(
+            f"{n} × {name}" for name, n in pieces_of(tuple(p.piece for p in plan.pieces))
+        )
+        rows.append(
+            (
+                heading(plan.title),
+                hung or say("no_pieces"),
+                reach(plan.prediction.mid_low_s, plan.prediction.mid_high_s),
+                say("yes" if plan.reaches_target else "no"),
+                _heard(plan),
+                NONE if plan.weeks is None else str(plan.weeks),
+                money(quotes[i].total, job) if i < len(quotes) else NONE,
+            )
+        )
+    heads = (
+        "head_option",
+        "head_pieces",
+        "head_range",
+        "head_reaches",
+        "head_heard",
+        "head_weeks",
+        "head_price",
+    )
+    return Table(
+        heads=tuple(say(h) for h in heads),
+        rows=tuple(rows),
+        align=("left", "left", "right", "left", "right", "right", "right"),
+        wide=1,
+        note=say("note_options"),
+    )
+
+
+def _heard(plan: Plan) -> str:
+    """Number of pieces, in order of benefit, after which nobody hears the rest in the decay, of how many."""
+    if not plan.gains:
+        return NONE
+    return f"{len(plan.gains) if plan.unheard_from is None else plan.unheard_from - 1} / {len(plan.gains)}"
+
+
+def _bands(plans: Sequence[Plan]) -> Table:
+    """Likely decay with its range in each octave, today and by plan."""
+    by_plan = [{b.band_hz: b for b in plan.prediction.after} for plan in plans]
+    before = {b.band_hz: b for b in plans[0].prediction.before}
+    rows = []
+    for hz in (b.band_hz for b in plans[0].prediction.after):
+        after = [_decay(found.get(hz)) for found in by_plan]
+        if any(text != NONE for text in after):
+            rows.append((band(hz), _today(before.get(hz)), *after))
+    heads = (say("head_band"), heading(say("today")), *(heading(plan.title) for plan in plans))
+    align: tuple[Align, ...] = ("left", *tuple(RIGHT for _ in heads[1:]))
+    return Table(heads=heads, rows=tuple(rows), align=align, note=say("note_octaves"))
+
+
+def _today(found: BandPrediction | None) -> str:
+    """As measured; as the tables say where it was not."""
+    if found is None:
+        return NONE
+    now = found.measured_s if found.measured_s is not None else found.likely_s
+    return NONE if now is None else f"{now:.2f}"
+
+
+def _decay(found: BandPrediction | None) -> str:
+    if found is None or found.likely_s is None:
+        return NONE
+    return f"{found.likely_s:.2f} ({reach(found.low_s, found.high_s)})"
+
+
+def _reflections(plans: Sequence[Plan]) -> tuple[Block, ...]:
+    """First reflections that some plan changes, or that stay too loud where the use asks for quiet ones."""
+    rows = []
+    for i, now in enumerate(plans[0].reflections):
+        each = [plan.reflections[i] for plan in plans]
+        if any(r.piece or r.advice for r in each):
+            name = f"{now.source}, {now.face}, {1000 * now.delay_s:.1f} ms"
+            shown = [f"{decibels(r.after_db)}{f' ({r.piece})' if r.piece else ''}" for r in each]
+            rows.append((now.before_db, (name, decibels(now.before_db), *shown)))
+    if not rows:
+        return ()
+    loudest = sorted(rows, key=lambda row: -row[0])[:MOST_REFLECTIONS]
+    heads = (
+        say("head_reflection"),
+        heading(say("today")),
+        *(heading(plan.title) for plan in plans),
+    )
+    align: tuple[Align, ...] = ("left", *tuple(RIGHT for _ in heads[1:]))
+    return (
+        Table(
+            heads=heads,
+            rows=tuple(row for _, row in loudest),
+            align=align,
+            note=say("note_bounces"),
+        ),
+    )
+
+
+def _looks(job: Job, plans: Sequence[Plan]) -> tuple[Block, ...]:
+    hung = [plan for plan in plans if plan.pieces]
+    if not hung:
+        return ()
+    listed = "; ".join(f"{plan.title}: {', '.join(p.name for p in plan.pieces)}" for plan in hung)
+    return (
+        Picture(
+            svg=looks_svg(job, hung), alt=say("alt_looks", plans=listed), caption=say("cap_looks")
+        ),
+    )
+
+
+def looks_svg(job: Job, plans: Sequence[Plan]) -> str:
+    """Every plan's walls unfolded in a row, the ceiling after them, all at one scale."""
+    faces = _shown(job, plans)
+    gap = 0.06 * sum(f.width_m for f in faces) / len(faces)
+    wide = sum(f.width_m for f in faces) + gap * (len(faces) - 1)
+    tall = max(f.height_m for f in faces) + 0.13 * wide / WIDE_IN  # a line of words above
+    with drawing(WIDE_IN, max(SMALL * len(plans) * tall / wide * WIDE_IN + 0.1, 0.6)) as figure:
+        for row, plan in enumerate(plans):
+            axes = figure.add_subplot(len(plans), 1, row + 1)
+            axes.set_axis_off()
+            axes.set_xlim(0, wide)
+            axes.set_ylim(0, tall)
+            axes.set_aspect("equal")
+            _unfolded(axes, job, faces, plan, gap)
+            axes.set_title(heading(plan.title), loc="left", fontsize=7.5, pad=2)
+        return svg_of(figure)
+
+
+def _shown(job: Job, plans: Sequence[Plan]) -> list[Face]:
+    """Every wall, and the ceiling where some plan hangs something there."""
+    above = any(job.room.face(p.face).kind == "ceiling" for plan in plans for p in plan.pieces)
+    return [
+        face for face in job.room.faces if face.kind == "wall" or (above and face.kind == "ceiling")
+    ]
+
+
+def _unfolded(axes: Axes, job: Job, faces: Sequence[Face], plan: Plan, gap: float) -> None:
+    from matplotlib.patches import Rectangle as Box
+
+    left = 0.0
+    for face in faces:
+        u, v = zip(*(*face.outline, face.outline[0]), strict=True)
+        axes.plot([left + x for x in u], v, color=INK, lw=0.9)
+        for patch in (p for p in job.patches if p.face == face.name):
+            r = patch.place
+            looks = {
+                "facecolor": "white",
+                "edgecolor": QUIET,
+                "lw": 0.5,
+                "hatch": "...." if patch.opening else "",
+            }
+            axes.add_patch(Box((left + r.u_m, r.v_m), r.width_m, r.height_m, **looks))  # type: ignore[arg-type]
+        for piece in (p for p in plan.pieces if p.face == face.name):
+            r = piece.place
+            axes.add_patch(
+                Box(
+                    (left + r.u_m, r.v_m),
+                    r.width_m,
+                    r.height_m,
+                    facecolor=SOFT,
+                    edgecolor=INK,
+                    lw=0.7,
+                )
+            )
+        axes.text(left + gap / 4, gap / 4, plain(face.name), fontsize=5, color=QUIET, va="bottom")
+        left += face.width_m + gap
+
+
+def _gains(plans: Sequence[Plan]) -> tuple[Block, ...]:
+    shown = [plan for plan in plans if plan.gains]
+    if not shown:
+        return ()
+    told = []
+    for plan in shown:
+        last = f"{plan.gains[-1].after_s:.2f} s"
+        if plan.unheard_from is None:
+            told.append(
+                say("gain_all", title=heading(plan.title), count=len(plan.gains), last=last)
+            )
+        else:
+            told.append(
+                say(
+                    "gain_until",
+                    title=heading(plan.title),
+                    count=len(plan.gains),
+                    last=last,
+                    first=plan.unheard_from,
+                )
+            )
+    picture = Picture(
+        svg=gains_svg(shown), alt=say("alt_gains", plans=" ".join(told)), caption=say("cap_gains")
+    )
+    return (picture,)
+
+
+def gains_svg(plans: Sequence[Plan]) -> str:
+    """Mean decay after each further piece, in order of benefit; hollow from where nobody hears the rest."""
+    with drawing(WIDE_IN, 1.3) as figure:
+        axes = figure.add_subplot()
+        most = 0.0
+        for plan, marker, line in zip(plans, "os^", ("-", "--", ":"), strict=False):
+            start = plan.gains[0].after_s + plan.gains[0].gain_s
+            values = [start, *(gain.after_s for gain in plan.gains)]
+            most = max(most, *values)
+            axes.plot(
+                range(len(values)), values, color=INK, lw=0.9, ls=line, label=heading(plan.title)
+            )
+            until = len(values) if plan.unheard_from is None else plan.unheard_from
+            for at, face in ((range(until), INK), (range(until, len(values)), "white")):
+                axes.plot(
+                    at, [values[i] for i in at], ls="", marker=marker, ms=3.5, color=INK, mfc=face
+                )
+        axes.set_ylim(0, 1.1 * most)
+        axes.set_xlabel(say("axis_pieces"))
+        axes.set_ylabel(say("axis_mean"))
+        axes.locator_params(axis="x", integer=True)
+        figure.legend(loc="outside upper right", fontsize=7.5, ncols=3)
+        return svg_of(figure)
+
+
+def tolerance(promise: Promise) -> tuple[Block, ...]:
+    """What the promised tolerance rests on, and what a tighter one would take."""
+    if promise.tolerance_pct is None:
+        return ()
+    grade = (
+        say("acc_grade", grade=promise.grade) if promise.grade and promise.grade != "none" else ""
+    )
+    said = say(
+        "acc_tolerance", pct=f"{promise.tolerance_pct:.0f}", pairs=promise.positions, grade=grade
+    )
+    lines = [
+        say(
+            "acc_tighter",
+            pct=f"{t.tolerance_pct:g}",
+            needs=say("acc_pairs", pairs=t.pairs, grade=t.reason),
+        )
+        if t.pairs is not None
+        else say("acc_never", pct=f"{t.tolerance_pct:g}", reason=t.reason)
+        for t in promise.tighter
+    ]
+    return (
+        Text(lead=say("acc_tolerance_lead"), body=said),
+        *((Bullets(items=tuple(lines)),) if lines else ()),
+    )
+
+
+def to_look_at(plan: Plan) -> tuple[Block, ...]:
+    """The plan's check list: warnings, never approvals."""
+    if not plan.checks:
+        return ()
+    lines = []
+    for check in plan.checks:
+        named = f" ({', '.join(check.pieces)})" if check.pieces else ""
+        lines.append(f"{heading(check.subject)}: {check.text}{named}")
+    return (
+        Heading(text=say("checks_title")),
+        Text(body=say("checks_say")),
+        Bullets(items=tuple(lines)),
+    )

@@ -1,0 +1,149 @@
+"""Parts that more than one document shows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from roomcheck.job import Job, Placement, Visit
+from roomcheck.recommend import ReflectionChange
+from roomcheck.report.figures.drawings import SHEET_M, bounces, elevation_svg, plan_svg, scale_text
+from roomcheck.report.render.blocks import Block, Boxes, Bullets, Caution, Heading, Picture
+from roomcheck.report.words.data import across, area, length, temperature, volume
+from roomcheck.report.words.texts import say
+
+
+def plan_picture(job: Job, pieces: Sequence[Placement] = (), *, positions: bool = True) -> Picture:
+    """The floor plan to scale."""
+    svg, scale = plan_svg(job, pieces, positions=positions)
+    floor = job.room.face("floor")
+    sizes = f"{length(floor.width_m, job)} × {length(floor.height_m, job)}"
+    names = [*(p.name for p in (*job.sources, *job.microphones)), *(p.name for p in pieces)]
+    things = ", ".join(names) or say("no_pieces")
+    caption = say("cap_plan" if positions else "cap_plan_pieces")
+    alt = say("alt_plan", room=job.title, sizes=sizes, things=things)
+    return Picture(svg=svg, alt=alt, caption=f"{caption} {scale_text(job, scale)}")
+
+
+def elevations(
+    job: Job,
+    pieces: Sequence[Placement],
+    *,
+    framing: bool = False,
+    marks: Sequence[ReflectionChange] = (),
+) -> tuple[Picture, ...]:
+    """Every face that carries a piece, to scale, in the room's order."""
+    return tuple(
+        elevation(
+            job, face.name, [p for p in pieces if p.face == face.name], framing=framing, marks=marks
+        )
+        for face in job.room.faces
+        if any(p.face == face.name for p in pieces)
+    )
+
+
+def elevation(
+    job: Job,
+    name: str,
+    pieces: Sequence[Placement],
+    *,
+    framing: bool = False,
+    room_m: tuple[float, float] = SHEET_M,
+    marks: Sequence[ReflectionChange] = (),
+) -> Picture:
+    """One face to scale."""
+    face = job.room.face(name)
+    svg, scale = elevation_svg(
+        job, face, pieces, framing=framing, room_m=room_m, marks=bounces(face, marks)
+    )
+    sizes = f"{length(face.width_m, job)} × {length(face.height_m, job)}"
+    listed = [
+        f"{p.name} ({across(p.place, job)}, {length(p.place.u_m, job)} from the left, "
+        f"{length(p.place.v_m, job)} from the bottom)"
+        for p in pieces
+    ]
+    alt = say(
+        "alt_elevation",
+        face=_named(name, face.kind),
+        sizes=sizes,
+        things=", ".join(listed) or say("no_pieces"),
+    )
+    keys = [say("cap_framing")] if job.framing_of(name) is not None else []
+    keys += [say("cap_marks")] if any(mark.face == name for mark in marks) else []
+    return Picture(
+        svg=svg, alt=alt, caption=" ".join([_caption(job, name), *keys, scale_text(job, scale)])
+    )
+
+
+def _named(name: str, kind: str) -> str:
+    return f"{name.capitalize()} wall" if kind == "wall" else name.capitalize()
+
+
+def _caption(job: Job, name: str) -> str:
+    face = job.room.face(name)
+    if face.kind == "wall":
+        return say("cap_elevation", face=_named(name, face.kind))
+    if job.room.is_box:
+        front, _, _, left = job.room.wall_names
+        return say("cap_ceiling", face=_named(name, face.kind), left=left, front=front)
+    return say("cap_face_flat", face=_named(name, face.kind))
+
+
+def room_facts(job: Job) -> tuple[tuple[str, str], ...]:
+    """Size, surfaces and furniture."""
+    floor = job.room.face("floor")
+    sizes = " × ".join(length(x, job) for x in (floor.width_m, floor.height_m, job.room.height_m))
+    by_material: dict[str, list[str]] = {}
+    for face, material in job.materials:
+        by_material.setdefault(material, []).append(face)
+    surfaces = "; ".join(
+        f"{', '.join(faces)}: {material}" for material, faces in by_material.items()
+    )
+    patches = "; ".join(
+        f"{p.name} ({p.face}, {across(p.place, job)}): {p.material}" for p in job.patches
+    )
+    furniture = "; ".join(f"{thing.name} ({', '.join(thing.visits)})" for thing in job.furnishings)
+    facts = (
+        (say("room"), sizes),
+        (say("volume"), volume(job.room.volume_m3, job)),
+        (say("surface"), area(job.room.surface_m2, job)),
+        (say("materials"), "; ".join(filter(None, [surfaces, patches]))),
+        (say("furniture"), furniture),
+    )
+    return tuple((name, value or say("nothing_noted")) for name, value in facts)
+
+
+def visit_facts(job: Job, visit: Visit) -> tuple[tuple[str, str], ...]:
+    """The conditions of one visit."""
+    facts = (
+        (say("date"), visit.date),
+        (say("temperature"), temperature(visit.temperature_c, job)),
+        (say("humidity"), f"{visit.humidity_pct:.0f} %"),
+        (say("people"), str(visit.people)),
+        (say("doors"), visit.doors),
+        (say("hvac"), visit.hvac),
+        (say("equipment"), visit.equipment),
+        (say("gain"), visit.gain),
+        (say("notes"), visit.notes),
+    )
+    return tuple((name, value or say("nothing_noted")) for name, value in facts)
+
+
+def blocks(*parts: Block | Sequence[Block]) -> tuple[Block, ...]:
+    """Blocks and runs of blocks, in one row."""
+    found: list[Block] = []
+    for part in parts:
+        if isinstance(part, Sequence):
+            found.extend(part)
+        else:
+            found.append(part)
+    return tuple(found)
+
+
+def titled(heading: Heading, *body: Block | Sequence[Block]) -> tuple[Block, ...]:
+    """A heading with what stands under it; nothing where there is nothing, or only empty lists."""
+    held = [
+        block
+        for block in blocks(*body)
+        if not isinstance(block, Bullets | Boxes | Caution) or block.items
+    ]
+    return (heading, *held) if held else ()

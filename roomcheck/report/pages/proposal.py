@@ -1,0 +1,215 @@
+"""The proposal: the client's words, one picture, the options, drawings, what is promised and what it costs.
+
+Nothing of the shop's costs or margin is read here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from roomcheck.analyse import Analysis
+from roomcheck.job import Job
+from roomcheck.judge import Verdict
+from roomcheck.quote import Quote
+from roomcheck.recommend import Plan, Promise
+from roomcheck.report.figures.figures import options_svg
+from roomcheck.report.pages.measurement import lower
+from roomcheck.report.pages.options import options, to_look_at, tolerance
+from roomcheck.report.pages.parts import blocks, elevations, plan_picture, titled
+from roomcheck.report.render.blocks import (
+    Align,
+    Block,
+    Bullets,
+    Document,
+    Heading,
+    Picture,
+    Said,
+    Signature,
+    Table,
+    Text,
+)
+from roomcheck.report.words.data import across, band, hours, limits, money, reach, seconds
+from roomcheck.report.words.texts import items, say
+
+
+def proposal(
+    job: Job,
+    before: Analysis,
+    verdict: Verdict,
+    plans: Sequence[Plan],
+    quotes: Sequence[Quote],
+    plan: Plan,
+    quote: Quote,
+) -> Document:
+    """What the client is offered; `plan` with `quote` is the one that is drawn and priced in full."""
+    return Document(
+        name="proposal",
+        title=say("proposal_title"),
+        subtitle=say("proposal_sub", title=job.title, client=job.client),
+        blocks=blocks(
+            Heading(text=say("you_told")),
+            Said(body=job.complaint),
+            Heading(text=say("we_found")),
+            Text(body=verdict.sentence),
+            _picture(before, verdict, plans),
+            _heard(verdict),
+            _good(verdict),
+            options(job, plans, quotes),
+            Heading(text=say("proposed", title=plan.title)),
+            _pieces(job, plan),
+            _short(plan),
+            Heading(text=say("drawings")),
+            plan_picture(job, plan.pieces, positions=False),
+            Text(body=say("drawings_say", units=say(f"units_{job.units}"))),
+            elevations(job, plan.pieces, marks=plan.reflections),
+            to_look_at(plan),
+            Heading(text=say("not_included")),
+            Bullets(
+                items=_distinct((*(quote.exclusions or items("exclusions")), say("no_certificate")))
+            ),
+            titled(Heading(text=say("assumed")), Bullets(items=quote.assumptions)),
+            _acceptance(plan.promise),
+            _price(job, quote),
+            Heading(text=say("care")),
+            Text(body=say("care_says")),
+            Signature(
+                who=(say("sign_client"), say("sign_shop")),
+                date=say("date"),
+                title=say("accept"),
+                body=say("accept_says"),
+            ),
+        ),
+    )
+
+
+def _distinct(texts: Sequence[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(texts))
+
+
+def _picture(before: Analysis, verdict: Verdict, plans: Sequence[Plan]) -> Picture:
+    ends = (verdict.mid.low_s, verdict.mid.high_s)
+    told = "; ".join(
+        f"{p.title} {reach(p.prediction.mid_low_s, p.prediction.mid_high_s)} s" for p in plans
+    )
+    return Picture(
+        svg=options_svg(before.mid_s, before.mid_u_s, verdict, plans),
+        alt=say(
+            "alt_options", today=seconds(before.mid_s, *ends), options=told, target=limits(*ends)
+        ),
+        caption=say("cap_options", use=lower(verdict.target.title)),
+    )
+
+
+def _heard(verdict: Verdict) -> tuple[Block, ...]:
+    return tuple(
+        Text(lead=f"{found.title.rstrip('.')}.", body=found.sentence) for found in verdict.findings
+    )
+
+
+def _good(verdict: Verdict) -> tuple[Block, ...]:
+    target, mid = verdict.target, verdict.mid
+    held = [
+        limit.band_hz
+        for limit in target.limits
+        if limit.high_s is not None or limit.low_s is not None
+    ]
+    low, high = (min(held), max(held)) if held else (500.0, 1000.0)
+    said = say(
+        "good_says",
+        use=lower(target.title),
+        limits=limits(mid.low_s, mid.high_s),
+        low=band(low),
+        high=band(high),
+        source=say(
+            "target_source", source=target.source.rstrip("."), mark=say(f"mark_{target.mark}")
+        ),
+    )
+    free = _distinct([remedy for found in verdict.findings for remedy in found.remedies[:1]])
+    moves: tuple[Block, ...] = (
+        (Heading(text=say("free_first"), level=2), Bullets(items=free)) if free else ()
+    )
+    return (Heading(text=say("good_is")), Text(body=f"{said} {verdict.people}".strip()), *moves)
+
+
+def _pieces(job: Job, plan: Plan) -> tuple[Block, ...]:
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for p in plan.pieces:
+        alike.setdefault((p.piece, p.face, across(p.place, job), *p.reasons[:1]), []).append(p.name)
+    rows = tuple((", ".join(names), *(*facts, "")[:4]) for facts, names in alike.items())
+    heads = (say("head_piece"), say("head_item"), say("wall"), say("head_size"), say("why_here"))
+    notes = tuple(Text(body=note, small=True) for note in plan.notes)
+    table = Table(heads=heads, rows=rows, align=("left",) * 5, wide=4)
+    return (*((table,) if rows else (Text(body=say("no_pieces")),)), *notes)
+
+
+def _short(plan: Plan) -> tuple[Block, ...]:
+    return (
+        (Heading(text=say("short"), level=2), Bullets(items=plan.shortfalls))
+        if plan.shortfalls
+        else ()
+    )
+
+
+def _acceptance(promise: Promise) -> tuple[Block, ...]:
+    head = Heading(text=say("acceptance"))
+    rows = [(band(b.band_hz), limits(b.low_s, b.high_s)) for b in promise.bands]
+    if promise.mid_low_s is not None or promise.mid_high_s is not None:
+        rows.append((band(0), limits(promise.mid_low_s, promise.mid_high_s)))
+    if not rows:
+        return (head, Text(body=say("no_promise")))
+    return (
+        head,
+        Text(lead=say("acc_value"), body=say("acc_value_says", pairs=promise.positions)),
+        Table(
+            heads=(say("head_band"), say("head_promise")), rows=tuple(rows), align=("left", "right")
+        ),
+        *tolerance(promise),
+        Text(lead=say("acc_method"), body=say("acc_method_says")),
+        Text(lead=say("acc_conditions"), body=say("acc_conditions_say")),
+        Bullets(items=tuple(sentence(c) for c in promise.conditions)),
+        Text(lead=say("acc_decision"), body=say("acc_decision_says")),
+        Text(lead=say("acc_remedy"), body=say("acc_remedy_says")),
+    )
+
+
+def sentence(text: str) -> str:
+    """A text as a sentence: capital first, full stop last."""
+    text = text.strip()
+    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?")) else ".")
+
+
+def _payments(job: Job, quote: Quote) -> tuple[Block, ...]:
+    """Steps in which the total is paid."""
+    rows = tuple((step.text, money(step.amount, job)) for step in quote.payments)
+    heads = (say("head_step"), say("head_amount"))
+    return (Table(heads=heads, rows=rows, align=("left", "right"), wide=0),) if rows else ()
+
+
+def _price(job: Job, quote: Quote) -> tuple[Block, ...]:
+    by_line = any(line.tax for line in quote.lines)
+    rows = [(line.text, money(line.amount, job), money(line.tax, job)) for line in quote.lines]
+    rows += [
+        (say("net"), money(quote.net, job), money(quote.tax, job)),
+        (say("tax", pct=hours(quote.tax_pct)), money(quote.tax, job), ""),
+        (say("total"), money(quote.total, job), ""),
+    ]
+    heads = (say("head_item"), say("head_amount"), say("head_tax"))
+    columns = 3 if by_line else 2
+    align: tuple[Align, ...] = ("left", "right", "right")
+    return (
+        Heading(text=say("price")),
+        Table(
+            heads=heads[:columns],
+            rows=tuple(row[:columns] for row in rows),
+            align=align[:columns],
+            wide=0,
+            strong=(len(rows) - 1,),
+        ),
+        *_payments(job, quote),
+        Text(body=say("schedule")),
+        Text(
+            body=say("stands", days=quote.valid_days)
+            if quote.payments
+            else say("payment", deposit=money(quote.deposit, job), days=quote.valid_days)
+        ),
+    )

@@ -1,0 +1,1 @@
+"""Blocks to PDF, HTML and data files."""

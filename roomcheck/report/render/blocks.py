@@ -1,0 +1,154 @@
+"""What a document is made of, before it is set as a page or shown on a telephone.
+
+A document is a title and a tuple of blocks. Blocks hold words and pictures and nothing of their looks; `page.typ`
+and `html.py` know how they look. Every word a person typed stays a plain string all the way, so that no character
+of it can be taken for a command.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Tone = Literal["good", "bad", "open"]
+Align = Literal["left", "right", "center"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Heading:
+    text: str
+    level: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Text:
+    """A paragraph; `lead` stands before it in bold. `small` is for what few people read."""
+
+    body: str
+    lead: str = ""
+    small: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Said:
+    """Somebody's own words."""
+
+    body: str
+    by: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verdict:
+    """A verdict in words; the tone only adds to it."""
+
+    word: str
+    sentence: str
+    tone: Tone
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bullets:
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Boxes:
+    """A list to tick off."""
+
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """Where work can hurt someone."""
+
+    title: str
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Facts:
+    """Names and values, two columns."""
+
+    pairs: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """Rows under heads, as text.
+
+    `wide` is the column that takes what is left of the width, -1 where all but the first share it; `strong` rows are
+    sums or the line that matters; `mono` keeps digits in columns; `size_pt` sets the letters where the table is read at
+    arm's length.
+    """
+
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    align: tuple[Align, ...]
+    wide: int | None = None
+    strong: tuple[int, ...] = ()
+    mono: bool = False
+    size_pt: float | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Picture:
+    """A drawing as SVG; `alt` says what it shows to those who do not see it. `beside` stands to its right."""
+
+    svg: str
+    alt: str
+    caption: str = ""
+    beside: Caution | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Signature:
+    """Lines to sign on, with what is signed; all on one page."""
+
+    who: tuple[str, ...]
+    date: str
+    title: str = ""
+    body: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewPage:
+    pass
+
+
+Block = (
+    Heading
+    | Text
+    | Said
+    | Verdict
+    | Bullets
+    | Boxes
+    | Caution
+    | Facts
+    | Table
+    | Picture
+    | Signature
+    | NewPage
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Document:
+    """One document.
+
+    Attributes
+    ----------
+    name : str
+        File name without ending.
+    title, subtitle : str
+    blocks : tuple of Block
+    tight : bool
+        Less margin, for sheets that are read at the wall and should each stand on one page.
+    """
+
+    name: str
+    title: str
+    subtitle: str
+    blocks: tuple[Block, ...]
+    tight: bool = False

@@ -1,0 +1,148 @@
+"""The same documents as one page for a telephone: one file, nothing fetched, drawings inside."""
+
+from __future__ import annotations
+
+import re
+from base64 import b64encode
+from html import escape
+from importlib.resources import files
+
+from roomcheck.report.render.blocks import (
+    Block,
+    Boxes,
+    Bullets,
+    Caution,
+    Document,
+    Facts,
+    Heading,
+    NewPage,
+    Picture,
+    Said,
+    Signature,
+    Table,
+    Text,
+    Verdict,
+)
+from roomcheck.report.render.letterhead import Letterhead
+from roomcheck.report.words.texts import LANGUAGE
+
+_UNIT = re.compile(r"(?<=[\d/]) (?=(?:Hz|kHz|dB|s|in|ft|yd|mm|m|lb|kg)\b)")
+
+
+def html_of(document: Document, letterhead: Letterhead) -> str:
+    """One self-contained page; every word that a person typed is escaped."""
+    style = (files("roomcheck.report") / "page.css").read_text("utf-8")
+    title = escape(f"{document.title} – {document.subtitle}")
+    banner = (
+        f'<p class="banner" role="note">{escape(letterhead.banner)}</p>'
+        if letterhead.banner
+        else ""
+    )
+    body = "\n".join(_block(block, i) for i, block in enumerate(document.blocks))
+    return f"""<!doctype html>
+<html lang="{LANGUAGE}">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>{title}</title>
+<style>
+{style}</style>
+</head>
+<body>
+{banner}
+<header>{_logo(letterhead)}<p>{escape(letterhead.author)}</p><h1>{escape(document.title)}</h1><p>{escape(document.subtitle)}</p></header>
+<main>
+{body}
+</main>
+<footer><p>{escape(letterhead.footer)}</p>{banner}</footer>
+</body>
+</html>
+"""
+
+
+def _logo(letterhead: Letterhead) -> str:
+    if not letterhead.logo:
+        return ""
+    kind = {"svg": "image/svg+xml", "png": "image/png"}[letterhead.logo_format]
+    data = b64encode(letterhead.logo).decode("ascii")
+    return f'<img class="logo" alt="" src="data:{kind};base64,{data}">'
+
+
+def _block(block: Block, number: int) -> str:  # noqa: PLR0911 - one line a kind of block
+    match block:
+        case Heading():
+            return f"<h{block.level + 1}>{escape(block.text)}</h{block.level + 1}>"
+        case Text():
+            lead = f"<strong>{escape(block.lead)}</strong> " if block.lead else ""
+            return f"<p{_class('small' if block.small else '')}>{lead}{escape(block.body)}</p>"
+        case Said():
+            by = f"<footer>{escape(block.by)}</footer>" if block.by else ""
+            return f"<blockquote><p>“{escape(block.body)}”</p>{by}</blockquote>"
+        case Verdict():
+            return f'<p class="verdict {block.tone}"><strong>{escape(block.word)}</strong> {escape(block.sentence)}</p>'
+        case Bullets():
+            return _list(block.items)
+        case Boxes():
+            return _list(tuple(f"☐ {item}" for item in block.items), "boxes")
+        case Caution():
+            return f"<aside><strong>⚠ {escape(block.title)}</strong>{_list(block.items)}</aside>"
+        case Facts():
+            pairs = "".join(f"<dt>{escape(k)}</dt><dd>{escape(v)}</dd>" for k, v in block.pairs)
+            return f"<dl>{pairs}</dl>"
+        case Table():
+            return _table(block)
+        case Picture():
+            return _picture(block, number) + (_block(block.beside, number) if block.beside else "")
+        case Signature():
+            title = (
+                f"<h2>{escape(block.title)}</h2><p>{escape(block.body)}</p>" if block.title else ""
+            )
+            return title + "".join(
+                f'<p class="sign">{escape(who)} · {escape(block.date)}</p>' for who in block.who
+            )
+        case NewPage():
+            return "<hr>"
+
+
+def _class(name: str) -> str:
+    return f' class="{name}"' if name else ""
+
+
+def _list(items: tuple[str, ...], name: str = "") -> str:
+    inside = "".join(f"<li>{escape(item)}</li>" for item in items)
+    return f"<ul{_class(name)}>{inside}</ul>"
+
+
+def _table(table: Table) -> str:
+    heads = "".join(
+        f'<th scope="col" class="{align}">{escape(head)}</th>'
+        for head, align in zip(table.heads, table.align, strict=True)
+    )
+    rows = []
+    for i, row in enumerate(table.rows):
+        cells = "".join(
+            f'<td class="{a}">{_unbroken(escape(c))}</td>'
+            for c, a in zip(row, table.align, strict=True)
+        )
+        rows.append(f"<tr{_class('strong' if i in table.strong else '')}>{cells}</tr>")
+    note = f'<p class="small">{escape(table.note)}</p>' if table.note else ""
+    return (
+        f'<div class="wide" tabindex="0"><table{_class("mono" if table.mono else "")}><thead><tr>{heads}</tr></thead>'
+        f"<tbody>{''.join(rows)}</tbody></table></div>{note}"
+    )
+
+
+def _unbroken(text: str) -> str:
+    """A number and its unit on one line, however narrow the column."""
+    return _UNIT.sub("\u00a0", text)
+
+
+def _picture(picture: Picture, number: int) -> str:
+    svg = picture.svg[picture.svg.index("<svg") :]
+    # Several drawings share the page: their inner names get the block's number.
+    svg = re.sub(r'\bid="([^"]+)"', rf'id="b{number}-\1"', svg)
+    svg = re.sub(r'(url\(#|href="#)', rf"\1b{number}-", svg)
+    svg = re.sub(r' (width|height)="[\d.]+pt"', "", svg, count=2)
+    svg = svg.replace("<svg", f'<svg role="img" aria-label="{escape(picture.alt)}"', 1)
+    caption = f"<figcaption>{escape(picture.caption)}</figcaption>" if picture.caption else ""
+    return f"<figure>{svg}{caption}</figure>"

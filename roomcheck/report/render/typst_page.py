@@ -1,0 +1,75 @@
+"""Documents to PDF, through typst.
+
+The template is fixed text. What the document says goes to it as JSON, where it stays text: a client called
+``#import`` or ``*Bold*`` is printed as just that.
+"""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, datetime
+from functools import lru_cache
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+from roomcheck.errors import RoomcheckError
+from roomcheck.plain import to_plain
+from roomcheck.report.render.blocks import Document
+from roomcheck.report.render.letterhead import Letterhead
+
+
+class CannotSet(RoomcheckError):
+    """A document that the typesetter refused."""
+
+    def __init__(self, name: str, why: str) -> None:
+        self.name, self.why = name, why
+        super().__init__(
+            f"{name}.pdf: the typesetter says {why!r}; please report this with the job folder"
+        )
+
+
+def pdf_of(document: Document, letterhead: Letterhead) -> bytes:
+    """A tagged PDF (PDF/UA-1): the same bytes for the same document.
+
+    Raises
+    ------
+    CannotSet
+        The typesetter refused.
+    """
+    import typst
+
+    data = json.dumps(plain_document(document, letterhead), ensure_ascii=False, sort_keys=True)
+    source = (files("roomcheck.report") / "page.typ").read_bytes()
+    day = letterhead.day
+    made = datetime(*day, tzinfo=UTC) if day else datetime(2000, 1, 1, tzinfo=UTC)
+    try:
+        return typst.compile(
+            source,
+            font_paths=_fonts(),
+            format="pdf",
+            sys_inputs={"document": data},
+            pdf_standards=["ua-1"],
+            timestamp=made,
+        )
+    except typst.TypstError as problem:
+        raise CannotSet(document.name, str(problem)) from problem
+
+
+def plain_document(document: Document, letterhead: Letterhead) -> dict[str, Any]:
+    """What the template reads."""
+    blocks = [{"kind": type(block).__name__, **to_plain(block)} for block in document.blocks]
+    said = {"title": document.title, "subtitle": document.subtitle, "tight": document.tight}
+    return {**said, "blocks": blocks, **letterhead.plain()}
+
+
+@lru_cache(maxsize=1)
+def _fonts() -> Any:
+    """Typst's own fonts, and DejaVu Sans, which comes with matplotlib; never the machine's."""
+    import matplotlib as mpl
+    import typst
+
+    folder = Path(mpl.get_data_path()) / "fonts" / "ttf"
+    return typst.Fonts(
+        include_system_fonts=False, include_embedded_fonts=True, font_paths=[str(folder)]
+    )

@@ -1,0 +1,1 @@
+"""Sheets for the shop and the installer."""

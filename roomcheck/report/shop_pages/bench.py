@@ -1,0 +1,35 @@
+"""Build sheets for pieces without a job."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from roomcheck.job import Job, make_folder, write_atomically
+from roomcheck.report.render.files import json_of
+from roomcheck.report.render.html import html_of
+from roomcheck.report.render.letterhead import letterhead_of
+from roomcheck.report.render.typst_page import pdf_of
+from roomcheck.report.shop_pages.shopsheets import shop_sheets
+from roomcheck.workshop import BuildSheet
+
+
+def bench_sheets(job: Job, sheet: BuildSheet, folder: Path) -> tuple[Path, ...]:
+    """PDF, page for a telephone, and JSON that holds pattern and row map, so that it can be built again.
+
+    Raises
+    ------
+    CannotWrite
+        The folder cannot be written.
+    """
+    document, letterhead = shop_sheets(job, None, sheet), letterhead_of(job)
+    make_folder(folder)
+    found = []
+    for suffix, data in (
+        (".pdf", pdf_of(document, letterhead)),
+        (".html", html_of(document, letterhead)),
+        (".json", json_of("build-sheet", sheet)),
+    ):
+        path = folder / f"{document.name}{suffix}"
+        write_atomically(path, data)
+        found.append(path)
+    return tuple(found)

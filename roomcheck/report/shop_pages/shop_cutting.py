@@ -1,0 +1,195 @@
+"""The saw's pages: cut tickets, bars, sheets, fabric, what goes back on the rack."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import groupby
+
+from roomcheck.job import Job
+from roomcheck.report.render.blocks import Align, Block, Caution, Heading, NewPage, Table, Text
+from roomcheck.report.words.data import by, length, size
+from roomcheck.report.words.texts import say
+from roomcheck.workshop import (
+    DUST,
+    OFFCUT,
+    SAW,
+    BuildSheet,
+    FabricPlan,
+    MaterialPlan,
+    Rip,
+    SawSetup,
+    SheetPlan,
+)
+
+ARMS_PT = 11.5
+"""Letters that are read at the saw, at arm's length. [pt]"""
+
+
+def cutting_pages(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
+    """Everything that is sawn or cut, by stock."""
+    if not (sheet.cutting or sheet.panels or sheet.fabrics):
+        return ()
+    found: list[Block] = [NewPage(), Heading(text=say("tickets")), Text(body=say("tickets_say"))]
+    found.append(Caution(title=say("caution"), items=(SAW, DUST)))
+    for plan in sheet.cutting:
+        found += _stock(
+            job, plan, tuple(setup for setup in sheet.setups if setup.stock == plan.item)
+        )
+    if sheet.panels:
+        found += [Heading(text=say("rips"), level=2), Text(body=say("rips_say"), small=True)]
+        for panel in sheet.panels:
+            found += _rips(job, panel)
+    if sheet.fabrics:
+        found.append(Heading(text=say("cloth"), level=2))
+        for fabric in sheet.fabrics:
+            found += _fabric(job, fabric)
+    if sheet.leftovers:
+        found += [
+            Heading(text=say("rack"), level=2),
+            Text(body=say("rack_says"), small=True),
+            _rack(job, sheet),
+        ]
+    return tuple(found)
+
+
+def _stock(job: Job, material: MaterialPlan, setups: tuple[SawSetup, ...]) -> list[Block]:
+    rules = material.plan.rules
+    hold = say("bars_hold", hold=size(rules.hold_m, job)) if rules.hold_m else ""
+    told = say("bars_say", trim=size(rules.trim_m, job), kerf=size(rules.kerf_m, job), hold=hold)
+    proved = say("bars_proved" if material.plan.proved else "bars_open")
+    return [
+        Heading(text=material.item, level=2),
+        _tickets(job, setups),
+        _bars(job, material),
+        Text(body=f"{told} {proved}", small=True),
+    ]
+
+
+def _tickets(job: Job, setups: tuple[SawSetup, ...]) -> Table:
+    rows = tuple(
+        (
+            "☐",
+            size(s.stop_m, job),
+            str(s.count),
+            "; ".join(f"{n} {part}, {piece}" for piece, part, n in s.parts),
+        )
+        for s in setups
+    )
+    heads = ("head_done", "head_stop", "head_count", "head_for")
+    return Table(
+        heads=tuple(say(h) for h in heads),
+        rows=rows,
+        align=("center", "right", "right", "left"),
+        wide=3,
+        size_pt=ARMS_PT,
+    )
+
+
+def _bars(job: Job, material: MaterialPlan) -> Table:
+    rows = tuple(
+        (
+            "☐",
+            f"{bar.count} × {length(bar.length_m, job)}"
+            + (f", {say('offcut')}" * bar.stock.startswith(OFFCUT)),
+            ", ".join(f"{count} × {size(part, job)}" for part, count in bar.parts),
+            size(bar.left_m, job),
+        )
+        for bar in material.plan.bars
+    )
+    heads = ("head_done", "head_bars", "head_parts", "head_left_over")
+    return Table(
+        heads=tuple(say(h) for h in heads),
+        rows=rows,
+        align=("center", "left", "left", "right"),
+        wide=2,
+        size_pt=ARMS_PT,
+    )
+
+
+def _rips(job: Job, panel: SheetPlan) -> list[Block]:
+    rows = tuple(
+        (
+            "☐",
+            sheets,
+            f"{count} × {size(rip.width_m, job)}",
+            _counted([_crosscut(job, rip.width_m, p) for p in rip.parts]),
+        )
+        for sheets, alike in _sheets_alike(panel)
+        for rip, count in alike
+    )
+    heads = (say("head_done"), say("head_sheet"), say("head_fence"), say("head_crosscuts"))
+    sheets = f"{panel.sheets} × {by(panel.width_m, panel.length_m, job)}"
+    align: tuple[Align, ...] = ("center", "left", "right", "left")
+    table = Table(heads=heads, rows=rows, align=align, wide=3, size_pt=ARMS_PT)
+    return [Heading(text=f"{panel.item}: {sheets}", level=3), table]
+
+
+def _sheets_alike(panel: SheetPlan) -> list[tuple[str, list[tuple[Rip, int]]]]:
+    """Sheets that are cut alike, together: their numbers, and their strips with how many there are of each."""
+    cut: dict[int, list[Rip]] = {}
+    for rip in panel.rips:
+        cut.setdefault(rip.sheet, []).append(replace(rip, sheet=0))
+    alike: dict[tuple[Rip, ...], list[int]] = {}
+    for sheet, rips in sorted(cut.items()):
+        alike.setdefault(tuple(rips), []).append(sheet)
+    found = []
+    for together, sheets in alike.items():
+        strips = [(rip, len(list(same))) for rip, same in groupby(together)]
+        found.append((_spans(sheets), strips))
+    return found
+
+
+def _spans(numbers: list[int]) -> str:
+    """Whole numbers, runs of them from first to last.
+
+    >>> _spans([1, 2, 3, 5])
+    '1–3, 5'
+    """
+    runs: list[list[int]] = []
+    for n in numbers:
+        if runs and n == runs[-1][-1] + 1:
+            runs[-1].append(n)
+        else:
+            runs.append([n])
+    return ", ".join(str(run[0]) if len(run) == 1 else f"{run[0]}–{run[-1]}" for run in runs)
+
+
+def _counted(texts: list[str]) -> str:
+    """Equal neighbours together: "2 × 46 3/8", 3 × 3"."""
+    runs = [(text, len(list(same))) for text, same in groupby(texts)]
+    return ", ".join(f"{n} × {text}" if n > 1 else text for text, n in runs)
+
+
+def _crosscut(job: Job, strip_m: float, part: tuple[float, float]) -> str:
+    """A part's length along its strip; its width too where it is narrower than the strip."""
+    if abs(part[0] - strip_m) < 1e-6:
+        return size(part[1], job)
+    return f"{size(part[1], job)} (then {size(part[0], job)} wide)"
+
+
+def _fabric(job: Job, fabric: FabricPlan) -> list[Block]:
+    told = say(
+        "cloth_says",
+        item=fabric.item,
+        length=length(fabric.length_m, job),
+        roll=size(fabric.roll_m, job),
+    )
+    rows = tuple(
+        (
+            "☐",
+            f"{len(list(same))} × {size(row.length_m, job)}",
+            _counted([by(across, along, job) for across, along in row.pieces]),
+        )
+        for row, same in groupby(fabric.rows)
+    )
+    heads = (say("head_done"), say("head_along"), say("head_side_by_side"))
+    return [
+        Text(body=told),
+        Table(heads=heads, rows=rows, align=("center", "right", "left"), wide=2, size_pt=ARMS_PT),
+    ]
+
+
+def _rack(job: Job, sheet: BuildSheet) -> Table:
+    rows = tuple((o.item, size(o.length_m, job), str(o.count)) for o in sheet.leftovers)
+    heads = (say("head_stock"), say("head_length"), say("head_count"))
+    return Table(heads=heads, rows=rows, align=("left", "right", "right"), wide=0)

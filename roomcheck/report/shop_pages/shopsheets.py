@@ -1,0 +1,114 @@
+"""What the shop cuts and the installer hangs. Costs stand here, so these pages never go to a client."""
+
+from __future__ import annotations
+
+from roomcheck.job import Job
+from roomcheck.quote import Quote
+from roomcheck.recommend import Plan
+from roomcheck.report.pages.parts import blocks
+from roomcheck.report.render.blocks import (
+    Block,
+    Boxes,
+    Caution,
+    Document,
+    Heading,
+    NewPage,
+    Table,
+    Text,
+)
+from roomcheck.report.shop_pages.shop_bench import piece_pages
+from roomcheck.report.shop_pages.shop_cutting import cutting_pages
+from roomcheck.report.shop_pages.shop_walls import wall_pages
+from roomcheck.report.words.data import hours, money, quantity, weight
+from roomcheck.report.words.texts import items, say
+from roomcheck.workshop import BuildSheet
+
+
+def shop_sheets(
+    job: Job, plan: Plan | None, sheet: BuildSheet, quote: Quote | None = None
+) -> Document:
+    """Buy list, cut tickets, days, one sheet a kind of piece, one a wall.
+
+    `plan` is None for pieces that hang nowhere yet.
+    """
+    planning = Text(body=say("planning")) if job.shop.made_up else ()
+    return Document(
+        name="shop-and-install" if plan else "build-sheets",
+        title=say("shop_title" if plan else "bench_title"),
+        subtitle=say("shop_sub", title=job.title, plan=plan.title) if plan else job.title,
+        tight=True,
+        blocks=blocks(
+            Text(body=say("shop_only")),
+            planning,
+            Caution(title=say("first"), items=sheet.cautions or items("first_items")),
+            _totals(job, sheet),
+            _buy(job, sheet),
+            _days(sheet),
+            cutting_pages(job, sheet),
+            *(piece_pages(job, piece, sheet.cautions) for piece in sheet.sheets),
+            wall_pages(job, plan, sheet) if plan else (),
+            _our_price(job, quote) if quote else (),
+        ),
+    )
+
+
+def _our_price(job: Job, quote: Quote) -> tuple[Block, ...]:
+    rows = tuple((line.text, money(line.amount, job)) for line in quote.costs)
+    told = say(
+        "our_price_says",
+        cost=money(quote.cost, job),
+        margin=money(quote.margin, job),
+        margin_pct=quote.margin_pct,
+        markup_pct=quote.markup_pct,
+        net=money(quote.net, job),
+    )
+    table = Table(
+        heads=(say("head_item"), say("head_cost")), rows=rows, align=("left", "right"), wide=0
+    )
+    return (NewPage(), Heading(text=say("our_price")), Text(body=told), table)
+
+
+def _totals(job: Job, sheet: BuildSheet) -> Text:
+    in_all = weight(sheet.weight_kg, job)
+    return Text(
+        body=say(
+            "totals",
+            weight=in_all,
+            build=hours(sheet.build_hours),
+            install=hours(sheet.install_hours),
+        )
+    )
+
+
+def _buy(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
+    rows = tuple(
+        (
+            p.item,
+            f"{quantity(p.net)} {p.unit}",
+            f"{quantity(p.with_waste)} {p.unit}",
+            f"{p.packs} × {quantity(p.pack)} {p.unit}",
+            money(p.cost, job),
+            f"{quantity(p.left)} {p.unit}",
+        )
+        for p in sheet.purchases
+    )
+    heads = ("head_item", "head_need", "head_waste", "head_packs", "head_cost", "head_left")
+    table = Table(
+        heads=tuple(say(h) for h in heads), rows=rows, align=("left", *("right",) * 5), wide=0
+    )
+    lack = (Text(body=say("unpriced", items=", ".join(sheet.unpriced))),) if sheet.unpriced else ()
+    return (Heading(text=say("buy")), table, *lack) if rows else lack
+
+
+def _days(sheet: BuildSheet) -> tuple[Block, ...]:
+    if not sheet.days:
+        return ()
+    rows = tuple(
+        (f"{d.day}", say(f"place_{d.place}"), "; ".join(d.work), hours(d.hours)) for d in sheet.days
+    )
+    heads = (say("head_day"), say("head_place"), say("head_work"), say("head_hours"))
+    table = Table(heads=heads, rows=rows, align=("right", "left", "left", "right"), wide=2)
+    days = (Heading(text=say("days"), level=2), table)
+    if not sheet.pick_list:
+        return days
+    return (NewPage(), *days, Heading(text=say("pick"), level=2), Boxes(items=sheet.pick_list))

@@ -1,0 +1,1 @@
+"""Texts and numbers of the documents."""

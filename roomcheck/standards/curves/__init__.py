@@ -1,0 +1,1 @@
+"""Rating curves of background noise."""

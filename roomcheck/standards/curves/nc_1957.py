@@ -1,0 +1,83 @@
+"""Noise criterion curves NC-15 to NC-40, octaves 63 Hz to 8 kHz.
+
+The curves as they stand alike in three open sources (the trade's NC curves of 1957, carried on by ANSI/ASA S12.2).
+A spectrum has the NC of the highest curve that any of its octaves reaches, straight between curves.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from roomcheck.standards.curves.noise_curves import NoiseRating, check_levels
+from roomcheck.units import band_label
+
+BANDS_HZ = (63.0, 125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
+
+CURVES = {
+    15: (47, 36, 29, 22, 17, 14, 12, 11),
+    20: (51, 40, 33, 26, 22, 19, 17, 16),
+    25: (54, 44, 37, 31, 27, 24, 22, 21),
+    30: (57, 48, 41, 35, 31, 29, 28, 27),
+    35: (60, 52, 45, 40, 36, 34, 33, 32),
+    40: (64, 56, 50, 45, 41, 39, 38, 37),
+}
+"""Levels of each curve. [dB re 20 uPa]"""
+
+
+def nc(levels_db: dict[float, float]) -> NoiseRating:
+    """NC of a noise spectrum.
+
+    Parameters
+    ----------
+    levels_db : dict of float
+        Octave level by nominal mid-band frequency; octaves that were not measured are left out. [dB]
+
+    Returns
+    -------
+    NoiseRating
+        No value below NC-15 or above NC-40, where the curves seen end.
+
+    Raises
+    ------
+    ValueError
+        No octave, or one that the curves do not have.
+
+    >>> str(nc({125: 48, 250: 41, 500: 35, 1000: 31}))
+    'NC 30'
+    """
+    check_levels(levels_db, BANDS_HZ)
+    at = {
+        hz: _place(level, [curve[BANDS_HZ.index(hz)] for curve in CURVES.values()])
+        for hz, level in levels_db.items()
+    }
+    band_hz = max(at, key=lambda hz: (at[hz], -hz))
+    names = list(CURVES)
+    if at[band_hz] < 0 or at[band_hz] > len(names) - 1:
+        side, end = ("below", names[0]) if at[band_hz] < 0 else ("above", names[-1])
+        return NoiseRating(
+            family="NC", value=None, band_hz=band_hz, reason=_beyond(side, end, band_hz)
+        )
+    return NoiseRating(family="NC", value=names[0] + 5 * at[band_hz], band_hz=band_hz)
+
+
+def speech_interference_db(levels_db: dict[float, float]) -> float:
+    """Mean of the 500, 1000, 2000 and 4000 Hz octaves, ANSI/ASA S12.2. [dB]
+
+    >>> speech_interference_db({500: 39, 1000: 36, 2000: 34, 4000: 33})
+    35.5
+    """
+    return sum(levels_db[hz] for hz in (500.0, 1000.0, 2000.0, 4000.0)) / 4
+
+
+def _place(level_db: float, steps: list[int]) -> float:
+    """Between which curves a level lies, counted from the lowest; -1 below them and past the last above."""
+    if level_db < steps[0]:
+        return -1.0
+    for i, (low, high) in enumerate(pairwise(steps)):
+        if level_db <= high:
+            return i + (level_db - low) / (high - low)
+    return float(len(steps))
+
+
+def _beyond(side: str, end: int, band_hz: float) -> str:
+    return f"{side} NC {end}, by the {band_label(band_hz)} Hz octave"

@@ -1,0 +1,1 @@
+"""Cutting plans: bars, sheets, fabric."""

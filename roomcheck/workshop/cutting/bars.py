@@ -1,0 +1,175 @@
+"""Bars, saws, and parts as whole nanometres: what cutting plans are made of."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from roomcheck.errors import RoomcheckError
+from roomcheck.units import both
+
+NM = 1_000_000_000
+
+Pattern = tuple[int, tuple[int, ...]]
+"""A stock's place in the list, and how many of each length one bar of it gives."""
+
+
+class CannotCut(RoomcheckError):
+    """A part that no stock on the list yields."""
+
+    def __init__(self, *, part_m: float, longest_m: float, item: str = "") -> None:
+        self.part_m, self.longest_m, self.item = part_m, longest_m, item
+        super().__init__(
+            f"{item or 'cutting'}: a part of {both(part_m)} does not come out of stock that gives {both(longest_m)} "
+            "after trimming. Add a longer stock, join two lengths, or leave less in the clamp."
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bar:
+    """Stock of one length.
+
+    Attributes
+    ----------
+    name : str
+    length_m : float
+        [m]
+    cost : Decimal
+        Of one; 0 for an offcut that is already there.
+    limit : int or None
+        How many there are; None where more can be bought.
+    """
+
+    name: str
+    length_m: float
+    cost: Decimal = Decimal(1)
+    limit: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SawRules:
+    """What the saw takes, and what must stay.
+
+    Attributes
+    ----------
+    kerf_m : float
+        Width of a cut. [m]
+    trim_m : float
+        Cut off each end before anything is measured. [m]
+    hold_m : float
+        Shortest remainder that the clamp can hold while the last part is cut. [m]
+    """
+
+    kerf_m: float
+    trim_m: float = 0.0
+    hold_m: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutBar:
+    """So many bars cut alike.
+
+    Attributes
+    ----------
+    stock : str
+    length_m : float
+        [m]
+    count : int
+    parts : tuple of (length [m], count)
+        From one bar, longest first.
+    left_m : float
+        What remains of one after its trims and cuts. [m]
+    """
+
+    stock: str
+    length_m: float
+    count: int
+    parts: tuple[tuple[float, int], ...]
+    left_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CuttingPlan:
+    """Every part, each cut once.
+
+    Attributes
+    ----------
+    bars : tuple of CutBar
+    rules : SawRules
+    cost : Decimal
+    proved : bool
+        True where no plan can cost less; False where only a bound is known.
+    """
+
+    bars: tuple[CutBar, ...]
+    rules: SawRules
+    cost: Decimal
+    proved: bool
+
+    @property
+    def count(self) -> int:
+        """Bars taken."""
+        return sum(bar.count for bar in self.bars)
+
+
+class Task:
+    """Lengths as whole nanometres, so that sixteenths of an inch and millimetres both add up exactly."""
+
+    def __init__(
+        self,
+        lengths: list[float],
+        need: list[int],
+        stock: Sequence[Bar],
+        rules: SawRules,
+        item: str = "",
+    ) -> None:
+        self.lengths, self.need, self.stock, self.rules, self.item = (
+            lengths,
+            need,
+            stock,
+            rules,
+            item,
+        )
+        kerf = round(rules.kerf_m * NM)
+        keeps = round((2 * rules.trim_m + rules.hold_m) * NM)
+        self.sizes = [round(length * NM) + kerf for length in lengths]
+        self.room = [round(bar.length_m * NM) - keeps + (0 if keeps else kerf) for bar in stock]
+
+    def check(self) -> None:
+        if self.sizes[0] > max(self.room):
+            kept = 2 * self.rules.trim_m + self.rules.hold_m
+            longest = max(bar.length_m for bar in self.stock) - kept
+            raise CannotCut(part_m=self.lengths[0], longest_m=longest, item=self.item)
+
+
+def cost_of(task: Task, chosen: Mapping[Pattern, int]) -> Decimal:
+    return sum((task.stock[b].cost * n for (b, _), n in chosen.items()), Decimal(0))
+
+
+def fullest(
+    sizes: list[int], worth: list[float], most: list[int], room: int
+) -> tuple[float, tuple[int, ...]]:
+    """The bar's most valuable filling, by branch and bound over lengths in order of worth per length."""
+    order = sorted(range(len(sizes)), key=lambda i: -worth[i] / sizes[i])
+    best: tuple[float, dict[int, int]] = (0.0, {})
+
+    def fill(place: int, left: int, value: float, taken: dict[int, int]) -> None:
+        nonlocal best
+        if value > best[0] + 1e-12:
+            best = (value, dict(taken))
+        if place == len(order):
+            return
+        i = order[place]
+        if worth[i] <= 0 or value + left * worth[i] / sizes[i] <= best[0] + 1e-9:
+            return
+        for n in range(min(left // sizes[i], most[i]), -1, -1):
+            fill(
+                place + 1,
+                left - n * sizes[i],
+                value + n * worth[i],
+                {**taken, i: n} if n else taken,
+            )
+
+    fill(0, room, 0.0, {})
+    return best[0], tuple(best[1].get(i, 0) for i in range(len(sizes)))

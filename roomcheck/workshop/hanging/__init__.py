@@ -1,0 +1,1 @@
+"""Hanging lines, fixings, collisions."""

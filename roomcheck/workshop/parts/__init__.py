@@ -1,0 +1,1 @@
+"""Pieces as parts and steps."""

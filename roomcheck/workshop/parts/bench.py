@@ -1,0 +1,314 @@
+"""What every piece shares at the bench: its draft, its frame, its cleats, its fabric, its finish."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from math import ceil
+
+from roomcheck.job import Job, Practice, RunsLong, StockPiece
+from roomcheck.units import M2_PER_FT2, M_PER_IN, format_size
+from roomcheck.workshop.cutting.fabric import fabric_cut
+from roomcheck.workshop.parts.materials_list import (
+    Board,
+    bar_m,
+    boards_of,
+    dressed_m,
+    item_named,
+    sheet_m,
+    thickness_m,
+)
+from roomcheck.workshop.patterns.blocks import PanelError
+from roomcheck.workshop.results import Cut, HangingLine
+
+_L_PER_PINT = 0.473176473
+_NO_BOARD = "frame board"
+_THICK_OFF = 0.2
+"""Plywood may be so much thinner or thicker than drawn, as a share of it."""
+
+
+def frame_lengths(
+    inside_w_m: float,
+    inside_h_m: float,
+    clearance_m: float,
+    board_m: float,
+    runs_long: RunsLong = "long",
+) -> tuple[float, float]:
+    """Boards along the short and the long side of an array or core, butted; one pair overlaps by two thicknesses. [m]
+
+    >>> frame_lengths(24, 48, 1 / 16, 3 / 4)
+    (24.125, 49.625)
+    >>> frame_lengths(24, 48, 1 / 16, 3 / 4, runs_long="short")
+    (25.625, 48.125)
+    """
+    shorter, longer = sorted((inside_w_m, inside_h_m))
+    over = 2 * board_m
+    short, long = (over, 0.0) if runs_long == "short" else (0.0, over)
+    return shorter + 2 * clearance_m + short, longer + 2 * clearance_m + long
+
+
+def mitred_lengths(
+    inside_w_m: float, inside_h_m: float, clearance_m: float, board_m: float
+) -> tuple[float, float]:
+    """Boards along the short and the long side, from long point to long point of their mitres. [m]
+
+    >>> mitred_lengths(24, 48, 1 / 16, 3 / 4)
+    (25.625, 49.625)
+    """
+    shorter, longer = sorted((inside_w_m, inside_h_m))
+    return shorter + 2 * (clearance_m + board_m), longer + 2 * (clearance_m + board_m)
+
+
+def finish_l(area_m2: float, end_grain_m2: float, practice: Practice) -> float:
+    """Finish for all coats; end grain drinks more. [l]
+
+    >>> from roomcheck.job.model.practice import Practice
+    >>> round(finish_l(24 * 0.3048**2, 0.0, Practice()) / 0.473176, 2)
+    0.96
+    """
+    drinks = area_m2 + (practice.end_grain - 1) * end_grain_m2
+    return drinks * practice.coats / practice.coverage_m2_l
+
+
+def _split(length_m: float, longest_m: float, unit_m: float) -> list[float]:
+    """Parts of a length, none longer than the longest: two of three and two fifths, so that a turned one has its joint
+    elsewhere, else equal ones; whole units where there are any."""
+    parts = ceil(length_m / longest_m - 1e-9)
+    shares = [0.6, 0.4] if parts == 2 and 0.6 * length_m <= longest_m else [1 / parts] * parts
+    ends = [sum(shares[: i + 1]) * length_m for i in range(len(shares))]
+    if unit_m > 0:
+        ends = [*(int(end / unit_m + 1e-6) * unit_m for end in ends[:-1]), length_m]
+    return [end - start for start, end in zip([0.0, *ends[:-1]], ends, strict=True)]
+
+
+def _as_cut(stock: str, size: tuple[float, float]) -> tuple[float, float]:
+    """Length along the board, however short; long side first of everything that comes out of a sheet or roll."""
+    return size if dressed_m(stock) is not None or stock == _NO_BOARD else (max(size), min(size))
+
+
+@dataclass
+class Bench:
+    """A sheet in the making.
+
+    Attributes
+    ----------
+    job, piece, lines, practice
+        `lines` are the hanging lines of all pieces of this kind.
+    """
+
+    job: Job
+    piece: StockPiece
+    lines: tuple[HangingLine, ...]
+    practice: Practice
+    cuts: list[Cut] = field(default_factory=list)
+    steps: list[str] = field(default_factory=list)
+    said: list[str] = field(default_factory=list)
+    joined: list[str] = field(default_factory=list)
+
+    @property
+    def count(self) -> int:
+        return len(self.lines)
+
+    def size(self, length_m: float) -> str:
+        return format_size(length_m, self.job.units)
+
+    def exact(self, length_m: float) -> str:
+        """A size that sixteenths are too coarse for: thousandths of an inch, or hundredths of a millimetre."""
+        return (
+            f'{length_m / M_PER_IN:.3f}"'
+            if self.job.units == "imperial"
+            else f"{length_m * 1000:.2f} mm"
+        )
+
+    def area(self, area_m2: float) -> str:
+        return (
+            f"{area_m2 / M2_PER_FT2:.0f} ft²"
+            if self.job.units == "imperial"
+            else f"{area_m2:.2f} m²"
+        )
+
+    def item(self, otherwise: str, *words: str) -> str:
+        return item_named(self.job.shop, self.piece, words, otherwise)
+
+    def plywood(self, thick_m: float) -> str:
+        """The piece's plywood that is nearest to a thickness; its usual name where none comes near."""
+        names = [need.item for need in self.piece.needs if "plywood" in need.item.lower()]
+        near = [(abs((thickness_m(name) or 0.0) - thick_m), name) for name in names]
+        if near and min(near)[0] <= _THICK_OFF * thick_m:
+            return min(near)[1]
+        sixteenths = format_size(thick_m, "imperial").rstrip('"')
+        return (
+            f"plywood {sixteenths} in"
+            if self.job.units == "imperial"
+            else f"plywood {self.size(thick_m)}"
+        )
+
+    @property
+    def board(self) -> Board:
+        """The frame's board; where the price list names none, one as deep as the piece."""
+        boards = boards_of(self.job.shop, self.piece)
+        return boards[0] if boards else Board(_NO_BOARD, self.practice.board_m, self.piece.depth_m)
+
+    def longest_m(self, item: str) -> float | None:
+        """Longest part that a stock gives; None where the price list does not say. [m]"""
+        price = next((p for p in self.job.shop.prices if p.item == item), None)
+        if price is None:
+            return None
+        bar, sheet = bar_m(price, self.practice), sheet_m(price, self.practice)
+        if bar is not None:
+            return (
+                max(bar, *(other.length_m for other in price.also), 0.0) - 2 * self.practice.trim_m
+            )
+        return None if sheet is None else max(sheet)
+
+    def cut_joined(
+        self,
+        part: str,
+        stock: str,
+        count: int,
+        size: tuple[float, float],
+        note: str = "",
+        *,
+        unit_m: float = 0.0,
+    ) -> None:
+        """As `cut_all`; a part longer than its stock is made of several in line, split at whole units."""
+        length, width = _as_cut(stock, size)
+        longest = self.longest_m(stock)
+        if longest is None or length <= longest + 1e-9 or width <= 0:
+            self.cut_all(part, stock, count, size, note)
+            return
+        for share in _split(length, longest, unit_m):
+            self.cut_all(f"{part}, part", stock, count, (share, width), note)
+        self.joined.append(f"{part} of {self.size(length)}")
+
+    def cut(
+        self, part: str, stock: str, each: int, size: tuple[float, float], note: str = ""
+    ) -> None:
+        """So many equal parts for every piece: length and width of a board's, both sides of a sheet's."""
+        self.cut_all(part, stock, each * self.count, size, note)
+
+    def cut_all(
+        self, part: str, stock: str, count: int, size: tuple[float, float], note: str = ""
+    ) -> None:
+        if count and min(size) <= 0:
+            raise PanelError(
+                part,
+                f"{size[0]:.4f} x {size[1]:.4f} m",
+                "a part with some size: the piece is too small",
+            )
+        if count:
+            length, width = _as_cut(stock, size)
+            self.cuts.append(
+                Cut(part=part, stock=stock, count=count, length_m=length, width_m=width, note=note)
+            )
+
+    def frame(self, inside_w: float, inside_h: float, clearance: float) -> None:
+        """Four boards on edge round an array or core."""
+        board, practice = self.board, self.practice
+        if practice.corner == "mitre":
+            short, long = mitred_lengths(inside_w, inside_h, clearance, board.thick_m)
+            notes = (
+                "45° both ends, long point to long point",
+                "45° both ends, long point to long point",
+            )
+        else:
+            short, long = frame_lengths(
+                inside_w, inside_h, clearance, board.thick_m, practice.runs_long
+            )
+            laps, stands = "runs over the other two at both ends", "stands between the other two"
+            notes = (laps, stands) if practice.runs_long == "long" else (stands, laps)
+        self._boards("frame, long", long, board, notes[0])
+        self._boards("frame, short", short, board, notes[1])
+        joint = (
+            "mitres glued and clamped, a nail each way"
+            if practice.corner == "mitre"
+            else "two nails a corner"
+        )
+        self.steps.append(
+            f"Frame: opening {self.size(inside_w + 2 * clearance)} x {self.size(inside_h + 2 * clearance)}; glue, "
+            f"{joint}, one every {self.size(0.2032)} into the backing's edge; drill first near the ends; both "
+            f"diagonals within {self.size(0.0015875)}."
+        )
+
+    def _boards(self, part: str, length: float, board: Board, note: str) -> None:
+        self.cut_joined(part, board.item, 2 * self.count, (length, board.wide_m), note)
+
+    def depth_stack(self, tallest: float) -> None:
+        """Cleat, backing and relief within the board's width, or what to change."""
+        practice, board = self.practice, self.board
+        stack = practice.cleat_m + practice.backing_m + tallest
+        reveal = board.wide_m - stack
+        parts = f"{self.size(practice.cleat_m)} cleat, {self.size(practice.backing_m)} backing, "
+        parts += f"{self.size(tallest)} relief"
+        if reveal < -1e-6:
+            self.said.append(
+                f"Depth: {parts} make {self.size(stack)}, more than the board's {self.size(board.wide_m)}. Take a "
+                "wider board, a thinner backing or a lower relief."
+            )
+        else:
+            self.steps.append(
+                f"Depth: {parts} make {self.size(stack)}; the frame stands {self.size(reveal)} proud."
+            )
+
+    def finish(self, parts: Sequence[tuple[str, float]], end_grain_m2: float) -> None:
+        """Areas that take a finish, and how much that is."""
+        total = sum(area for _, area in parts)
+        litres = finish_l(total, end_grain_m2, self.practice)
+        told = ", ".join(f"{self.area(area)} of {name}" for name, area in parts)
+        pints = litres / _L_PER_PINT
+        amount = (
+            f"{pints:.1f} pint{'' if pints <= 1 else 's'}"
+            if self.job.units == "imperial"
+            else f"{litres:.2f} l"
+        )
+        extra = (
+            f", counting {self.area(end_grain_m2)} of end grain {self.practice.end_grain:g} times"
+            * (end_grain_m2 > 0)
+        )
+        self.steps.append(
+            f"Finish, each piece: {told}: {self.area(total)} a coat. {self.practice.coats} coats take about "
+            f"{amount}{extra}; read the can. Paint the backing first, where it shows."
+        )
+
+    def cleats(self) -> None:
+        """Cleats as the hanging lines have them: a turned piece has longer ones."""
+        stock = self.plywood(self.practice.cleat_m)
+        wide = self.practice.cleat_width_m
+        walls = Counter(line.cleat_length_m for line in self.lines if line.cleat_length_m)
+        items = Counter(
+            line.width_m - 2 * self.board.thick_m - self.practice.freedom_m
+            for line in self.lines
+            if line.cleat_m is not None
+        )
+        for length, count in walls.items():
+            self.cut_joined(
+                "wall cleat",
+                stock,
+                count,
+                (length, wide),
+                "45° bevel along the top, point into the room",
+            )
+        for length, count in items.items():
+            self.cut_joined(
+                "piece's cleat",
+                stock,
+                count,
+                (length, wide),
+                "45° bevel along the bottom, point to the wall",
+            )
+        if walls:
+            self.steps.append(
+                "Piece's cleat: glue and screw it to frame and backing under the top board, screws shorter than what "
+                "they go into; a strip of the same thickness along the bottom, so that the piece hangs plumb."
+            )
+
+    def fabric(self, width: float, height: float, deep: float) -> None:
+        size = fabric_cut(width, height, deep, self.practice.wrap_m)
+        self.cut(
+            "fabric",
+            self.item("face fabric", "fabric"),
+            1,
+            size,
+            "check nap and pattern before it is turned",
+        )

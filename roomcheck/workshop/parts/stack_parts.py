@@ -1,0 +1,130 @@
+"""Solid corner traps: triangles of core board stacked from floor to ceiling, behind a face frame with fabric."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import ceil
+
+from roomcheck.units import M_PER_IN, both
+from roomcheck.workshop.parts import cautions
+from roomcheck.workshop.parts.bench import Bench
+from roomcheck.workshop.parts.materials_list import core_board_m
+from roomcheck.workshop.patterns.blocks import PanelError
+
+_SHELF_M = 30 * M_PER_IN
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stack:
+    """Triangles for one corner.
+
+    Attributes
+    ----------
+    leg_m : float
+        On each wall. [m]
+    square_m : float
+        Of board that the triangles come from. [m]
+    per_square, per_board, layers, boards : int
+    volume_m3 : float
+        [m3]
+    """
+
+    leg_m: float
+    square_m: float
+    per_square: int
+    per_board: int
+    layers: int
+    boards: int
+    volume_m3: float
+
+
+def triangles(face_m: float, height_m: float, board_m: tuple[float, float, float]) -> Stack:
+    """Half-square triangles out of core boards: squares of the leg cut corner to corner, or, where twice as many come
+    out, squares as wide as the face cut along both diagonals.
+
+    Parameters
+    ----------
+    face_m, height_m : float
+        Across the corner, and floor to top. [m]
+    board_m : (width, length, thickness)
+        [m]
+
+    Raises
+    ------
+    PanelError
+        No such triangle comes out of the board.
+
+    Examples
+    --------
+    >>> found = triangles(24, 96, (24, 48, 2))
+    >>> found.per_board, found.layers, found.boards
+    (8, 48, 6)
+    >>> triangles(33.94, 96, (24, 48, 2)).per_board
+    4
+    """
+    wide, long, thick = board_m
+    leg = face_m / 2**0.5
+    # A pencil's width forgives a leg that is the board's own width.
+    room = 1 + 2e-3
+    by_leg = 2 * int(wide * room / leg) * int(long * room / leg)
+    by_face = 4 * int(wide * room / face_m) * int(long * room / face_m)
+    per_board = max(by_leg, by_face)
+    if per_board == 0:
+        raise PanelError(
+            "width_m",
+            f"a face of {both(face_m)}",
+            f"at most {both(wide * 2**0.5)} out of such a board",
+        )
+    layers = ceil(height_m / thick - 1e-6)
+    return Stack(
+        leg_m=leg,
+        square_m=min(leg if by_leg >= by_face else face_m, wide),
+        per_square=2 if by_leg >= by_face else 4,
+        per_board=per_board,
+        layers=layers,
+        boards=-(-layers // per_board),
+        volume_m3=leg * leg / 2 * layers * thick,
+    )
+
+
+def stack_parts(bench: Bench) -> dict[str, object]:
+    """Triangles, shelves, a face frame and its fabric."""
+    piece, practice, board = bench.piece, bench.practice, bench.board
+    item = bench.item("core board", "wool")
+    found = triangles(
+        piece.width_m,
+        piece.height_m,
+        core_board_m(item)
+        or (*practice.core_board_m, piece.core.thickness_m if piece.core else 2 * M_PER_IN),
+    )
+    squares = ceil(found.layers / found.per_square)
+    way = "corner to corner" if found.per_square == 2 else "along both diagonals"
+    note = f"cut {way}: {found.per_square} triangles; {found.per_board} a board, {found.boards} boards a corner"
+    bench.cut("core square", item, squares, (found.square_m, found.square_m), note)
+    inside = (piece.width_m - 2 * board.thick_m, piece.height_m - 2 * board.thick_m)
+    bench.frame(*inside, 0.0)
+    bench.fabric(piece.width_m, piece.height_m, board.wide_m)
+    shelves = max(int(piece.height_m / _SHELF_M + 1e-6) - 1, 0)
+    strip = bench.plywood(bench.practice.cleat_m)
+    bench.cut(
+        "shelf",
+        strip,
+        shelves,
+        (found.square_m, found.square_m) if found.per_square == 2 else (found.leg_m, found.leg_m),
+        "half a square; carries the layers above",
+    )
+    bench.cut_joined(
+        "wall strip",
+        strip,
+        2 * bench.count,
+        (piece.height_m, 1.5 * M_PER_IN),
+        "one edge 45°; screwed to studs",
+    )
+    bench.steps += [
+        f"Cut {found.layers} triangles with legs of {bench.size(found.leg_m)}, {found.per_board} out of a board "
+        f"({found.boards} boards a corner): mark one, cut the others to it.",
+        f"A shelf every {bench.size(_SHELF_M)} or so, so that the layers do not slump; stack without squeezing.",
+        "Leave outlets within reach. Tie the frame to a stud at the top before anything else leans on it.",
+    ]
+    bench.said += [cautions.SAW, cautions.DUST, cautions.WOOL, cautions.FIRE]
+    return {}

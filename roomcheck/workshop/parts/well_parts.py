@@ -1,0 +1,248 @@
+"""Well diffusers at the bench: depths by number theory, back, fins, floors on ribs, frame."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from roomcheck.job import StockPiece
+from roomcheck.materials import (
+    design_hz,
+    half_wave_hz,
+    is_prime,
+    panel_diffusion,
+    primitive_root_sequence,
+    primitive_roots,
+    quadratic_residues,
+    quarter_wave_hz,
+)
+from roomcheck.units import M_PER_IN, both
+from roomcheck.workshop.parts import cautions
+from roomcheck.workshop.parts.bench import Bench
+from roomcheck.workshop.patterns.blocks import PanelError
+from roomcheck.workshop.patterns.layout import named_pattern
+from roomcheck.workshop.patterns.patterns import BANDS_HZ
+
+_FLOOR_M = 0.5 * M_PER_IN
+_LEAST_WELL_M = M_PER_IN
+_WIDEST = 1.6
+"""Wells are widened to fill the frame with whole runs, up to so many times their drawn width."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wells:
+    """Wells side by side.
+
+    Attributes
+    ----------
+    depths_m : tuple of float
+        From the left, seen from the front. [m]
+    width_m, fin_m : float
+        Of one well, and of the fins between and outside. [m]
+    runs, rest : int
+        Whole runs of the pattern, and wells beyond them.
+    """
+
+    depths_m: tuple[float, ...]
+    width_m: float
+    fin_m: float
+    runs: int
+    rest: int
+
+
+def period_m(wells: int, well_m: float, fin_m: float) -> float:
+    """Width of one run with a fin at both ends. [m]
+
+    >>> period_m(7, 2.5, 0.25)
+    19.5
+    """
+    return wells * well_m + (wells + 1) * fin_m
+
+
+def run_of(piece: StockPiece) -> tuple[float, ...]:
+    """Depths of one run: the piece's own, or by its pattern down to the deepest of its steps. [m]
+
+    Raises
+    ------
+    PanelError
+        No depth above 0, or no such pattern.
+    """
+    deepest = max(piece.steps_m, default=0.0)
+    if deepest <= 0 or min(piece.steps_m) < 0:
+        raise PanelError(
+            "steps_m", repr(piece.steps_m), "depths of 0 or above, one of them above 0"
+        )
+    if not piece.pattern:
+        return piece.steps_m
+    kind, prime = named_pattern(piece.pattern)
+    numbers = (quadratic_residues if kind == "quadratic residues" else primitive_root_sequence)(
+        prime or 7
+    )
+    return tuple(n * deepest / max(numbers) for n in numbers)
+
+
+def lay_wells(run: tuple[float, ...], well_m: float, fin_m: float, across_m: float) -> Wells:
+    """Whole runs of the pattern, their wells widened so that they fill the width.
+
+    Where not even one run fits as drawn, its wells are narrowed; where widening would go too far, part of another run
+    fills the rest.
+
+    Raises
+    ------
+    PanelError
+        One run would have wells under 1 in, or the width holds none.
+    """
+    n = len(run)
+    runs = max(int((across_m - fin_m) / (n * (well_m + fin_m)) + 1e-6), 1)
+    wide = (across_m - (n * runs + 1) * fin_m) / (n * runs)
+    if wide < _LEAST_WELL_M - 1e-9:
+        need = period_m(n, _LEAST_WELL_M, fin_m)
+        raise PanelError(
+            "width_m",
+            f"{both(across_m)} inside the frame",
+            f"{both(need)} for one run of {n} wells, or a lower prime",
+        )
+    if wide <= _WIDEST * well_m:
+        return Wells(depths_m=run * runs, width_m=wide, fin_m=fin_m, runs=runs, rest=0)
+    wells = int((across_m - fin_m) / (well_m + fin_m) + 1e-6)
+    depths = tuple(run[i % n] for i in range(wells))
+    return Wells(depths_m=depths, width_m=well_m, fin_m=fin_m, runs=wells // n, rest=wells % n)
+
+
+def well_parts(bench: Bench) -> dict[str, object]:
+    """Cuts and steps of well diffusers."""
+    piece, practice, board = bench.piece, bench.practice, bench.board
+    back_w, back_h = (
+        side - 2 * (board.thick_m + practice.clearance_m)
+        for side in (piece.width_m, piece.height_m)
+    )
+    if min(back_w, back_h) <= 0:
+        raise PanelError(
+            "width_m", both(min(piece.width_m, piece.height_m)), "more than its frame takes"
+        )
+    run = run_of(piece)
+    wells = lay_wells(run, piece.cell_m, practice.fin_m, back_w)
+    depths, deepest = wells.depths_m, max(run)
+    half, quarter = bench.plywood(bench.practice.backing_m), bench.plywood(bench.practice.fin_m)
+    bench.cut("back", half, 1, (back_h, back_w))
+    bench.cut("fin", quarter, len(depths) + 1, (back_h, deepest), "stands on the back, full depth")
+    for depth in sorted(set(depths)):
+        _floor(bench, depths.count(depth), deepest - depth, (back_h, wells.width_m, half))
+    bench.frame(back_w, back_h, practice.clearance_m)
+    bench.cleats()
+    _steps(bench, wells)
+    bench.depth_stack(deepest)
+    bench.said += [cautions.SAW, cautions.DUST, cautions.LIFT, cautions.FINISH]
+    faces = sum(back_h * (wells.width_m + 2 * depth) for depth in depths)
+    frame = 2 * board.wide_m * 2 * (back_w + back_h)
+    bench.finish((("wells", faces), ("frame", frame)), 0.0)
+    prime = well_prime(run)
+    low = (
+        quarter_wave_hz(deepest)
+        if prime is None
+        else design_hz(_sequence(run, prime), prime, deepest)
+    )
+    pitch = wells.width_m + wells.fin_m
+    return {
+        "pattern": _pattern(run, prime, len(depths)),
+        "depths_m": depths,
+        "outside_width_m": piece.width_m,
+        "outside_height_m": piece.height_m,
+        "finish_m2": faces + frame,
+        "works_from_hz": low,
+        "works_to_hz": half_wave_hz(wells.width_m),
+        "diffusion": tuple(zip(BANDS_HZ, panel_diffusion(depths, pitch, BANDS_HZ), strict=True)),
+    }
+
+
+def _floor(bench: Bench, wells: int, raised: float, back: tuple[float, float, str]) -> None:
+    """The floor of wells of one depth: the back itself, a packing strip, or a strip on ribs."""
+    long, wide, half = back
+    if raised < 1e-6:
+        return
+    if raised < _FLOOR_M + 1e-6:
+        bench.cut(
+            "well floor",
+            half,
+            wells,
+            (long, wide),
+            f"planed to {bench.size(raised)}, straight on the back",
+        )
+        return
+    bench.cut("well floor", half, wells, (long, wide), f"front {bench.size(raised)} above the back")
+    ribs = max(round(long / (24 * M_PER_IN)) + 1, 2)
+    if raised - _FLOOR_M > 1e-6:
+        high = raised - _FLOOR_M
+        bench.cut(
+            "rib",
+            half,
+            wells * ribs,
+            (wide, high),
+            f"{bench.size(high)} high, {ribs} a well, under its floor",
+        )
+
+
+def _steps(bench: Bench, wells: Wells) -> None:
+    piece, depths = bench.piece, wells.depths_m
+    order = ", ".join(bench.size(depth) for depth in depths)
+    bench.steps += [
+        f"Well depths from the left, seen from the front: {order}. Laid face down, they run from the right.",
+        "Rip floors and fins in one setting each; ribs first, then floors, then a fin, well by well.",
+        "Glue every fin over its whole length: a loose one hums. Seal every joint: a leaky well absorbs.",
+    ]
+    if abs(wells.width_m - piece.cell_m) > M_PER_IN / 32:
+        runs = f"{wells.runs} whole run{'' if wells.runs == 1 else 's'}"
+        bench.steps.append(
+            f"Wells are {bench.size(wells.width_m)} wide, not the {bench.size(piece.cell_m)} drawn, so that {runs} of "
+            "the pattern fill the frame."
+        )
+    if wells.rest:
+        bench.said.append(
+            f"{len(depths)} wells fit: {wells.runs} whole run{'' if wells.runs == 1 else 's'} of the pattern and "
+            f"{wells.rest} more."
+        )
+    if max(depths, default=0.0) > 15 * wells.width_m:
+        bench.said.append(
+            "Wells deeper than 15 times their width absorb rather than scatter: make them wider."
+        )
+
+
+def _sequence(steps: tuple[float, ...], prime: int) -> tuple[int, ...]:
+    """The numbers behind the depths."""
+    top = max(quadratic_residues(prime)) if len(steps) == prime else prime - 1
+    return tuple(round(step * top / max(steps)) for step in steps)
+
+
+def well_prime(steps_m: tuple[float, ...]) -> int | None:
+    """The prime whose quadratic residues or primitive root powers the depths follow; None where they follow none.
+
+    >>> well_prime((0, 0.0254, 0.1016, 0.0508, 0.0508, 0.1016, 0.0254)), well_prime((0, 0.03, 0.07))
+    (7, None)
+    """
+    count, tallest = len(steps_m), max(steps_m)
+    if count < 3 or tallest <= 0:
+        return None
+    if is_prime(count) and _alike(steps_m, quadratic_residues(count)):
+        return count
+    prime = count + 1
+    if is_prime(prime):
+        for g in primitive_roots(prime):
+            if any(
+                _alike(steps_m, tuple(pow(g, n + k, prime) for n in range(count)))
+                for k in range(count)
+            ):
+                return prime
+    return None
+
+
+def _alike(steps_m: tuple[float, ...], numbers: tuple[int, ...]) -> bool:
+    scale = max(steps_m) / max(numbers)
+    return all(
+        abs(step - scale * n) <= 0.25 * scale for step, n in zip(steps_m, numbers, strict=True)
+    )
+
+
+def _pattern(run: tuple[float, ...], prime: int | None, wells: int) -> str:
+    if prime is None:
+        return f"{wells} wells, depths of the shop's own"
+    kind = "quadratic residues" if len(run) == prime else "powers of a primitive root"
+    return f"{wells} wells, {kind} of {prime}"

@@ -1,0 +1,1 @@
+"""Height patterns of diffusers."""

@@ -1,0 +1,233 @@
+"""Block panels by number theory, and what any block panel promises."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import gcd, isqrt
+
+import numpy as np
+
+from roomcheck.materials import (
+    half_wave_hz,
+    is_prime,
+    panel_diffusion,
+    primitive_root_array,
+    primitive_roots,
+    quadratic_residue_array,
+    quarter_wave_hz,
+)
+from roomcheck.workshop.patterns.blocks import (
+    BlockArray,
+    checked_count,
+    checked_steps,
+    drawn_array,
+    whole_cells,
+)
+
+BANDS_HZ = (500.0, 1000.0, 2000.0, 4000.0)
+
+
+def number_blocks(
+    width_m: float,
+    height_m: float,
+    cell_m: float,
+    steps_m: tuple[float, ...],
+    prime: int | None = None,
+    fold: tuple[int, int] | None = None,
+    root: int | None = None,
+    kind: str = "quadratic residues",
+) -> BlockArray:
+    """A block panel whose heights follow a number pattern, repeated over the panel.
+
+    Parameters
+    ----------
+    width_m, height_m, cell_m : float
+        As for a drawn panel. [m]
+    steps_m : tuple of float
+        Heights that the shop cuts. Of K heights, number s of a pattern by the prime N takes the place int(s K / N) in
+        their order: as many phases as there are heights, each for an equal share of the pattern's numbers.
+    prime : int or None
+        None: the least whose pattern covers the panel without repeating.
+    fold : (rows, columns) or None
+        Primitive root sequence, folded by the Chinese remainder theorem into so many rows and columns, whose product is
+        prime - 1; None takes the least fold that covers the panel, or the squarest one of the prime.
+    root : int or None
+        A primitive root; None takes the smallest.
+    kind : "quadratic residues" or "primitive root"
+        A fold makes it the latter.
+
+    Raises
+    ------
+    PanelError
+        As for a drawn panel.
+    ValueError
+        Not an odd prime, a fold that does not fit it, or no primitive root.
+
+    Examples
+    --------
+    >>> panel = number_blocks(0.7, 0.7, 0.1, (0, 0.02, 0.04, 0.06, 0.08, 0.10, 0.12), 7)
+    >>> panel.rows[0]
+    (0, 0.02, 0.08, 0.04, 0.04, 0.08, 0.02)
+    """
+    columns, spare_width = whole_cells("width_m", width_m, cell_m)
+    lines, spare_height = whole_cells("height_m", height_m, cell_m)
+    named = kind if fold is None else "primitive root"
+    found = number_array(columns, lines, cell_m, steps_m, named, prime, fold, root)
+    return replace(found, spare_width_m=spare_width, spare_height_m=spare_height)
+
+
+def number_array(
+    columns: int,
+    lines: int,
+    cell_m: float,
+    steps_m: tuple[float, ...],
+    kind: str,
+    prime: int | None = None,
+    fold: tuple[int, int] | None = None,
+    root: int | None = None,
+) -> BlockArray:
+    """`number_blocks` for so many columns and rows."""
+    steps = checked_steps(steps_m)
+    checked_count(columns, lines)
+    if kind == "primitive root":
+        if fold is None:
+            prime, fold = (
+                _covering_fold(lines, columns) if prime is None else (prime, squarest_fold(prime))
+            )
+        assert prime is not None
+        numbers = np.array(primitive_root_array(prime, *fold, root))
+        what = f"primitive root {root or primitive_roots(prime)[0]} of {prime}, folded into {fold[0]} x {fold[1]}"
+    else:
+        if prime is None:
+            prime = next(p for p in range(max(lines, columns, 3), 10**6) if is_prime(p))
+        numbers = np.array(quadratic_residue_array(prime))
+        what = f"quadratic residues of {prime}"
+    high, wide = numbers.shape
+    if high < lines or wide < columns:
+        what += f", repeated every {wide} columns and {high} rows"
+    period = np.tile(numbers, (-(-lines // high), -(-columns // wide)))[:lines, :columns]
+    places = (period * len(steps)) // prime
+    return BlockArray(
+        rows=tuple(tuple(steps[k] for k in row) for row in places.tolist()),
+        cell_m=cell_m,
+        steps_m=tuple(steps_m),
+        pattern=what,
+    )
+
+
+def squarest_fold(prime: int) -> tuple[int, int]:
+    """The two numbers without a common factor, nearest to each other, whose product is prime - 1: (rows, columns).
+
+    >>> squarest_fold(13), squarest_fold(31), squarest_fold(43)
+    ((3, 4), (5, 6), (6, 7))
+
+    Raises
+    ------
+    ValueError
+        Not an odd prime.
+    """
+    if prime < 3 or not is_prime(prime):
+        raise ValueError(f"prime: found {prime}, needed an odd prime such as 7, 13, 31 or 43")
+    rows = max(
+        r
+        for r in range(1, isqrt(prime - 1) + 1)
+        if (prime - 1) % r == 0 and gcd(r, (prime - 1) // r) == 1
+    )
+    return rows, (prime - 1) // rows
+
+
+def _covering_fold(lines: int, columns: int) -> tuple[int, tuple[int, int]]:
+    """The least prime whose primitive root sequence folds into a rectangle that covers so many rows and columns."""
+    for prime in (p for p in range(max(lines * columns + 1, 3), 10**6) if is_prime(p)):
+        for rows in range(lines, (prime - 1) // columns + 1):
+            across, rest = divmod(prime - 1, rows)
+            if rest == 0 and gcd(rows, across) == 1:
+                return prime, (rows, across)
+    raise AssertionError("no prime below a million")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PatternChoice:
+    """One pattern a panel could carry.
+
+    Attributes
+    ----------
+    pattern : str
+    diffusion : tuple of (band, coefficient)
+        As `predicted_diffusion`. ([Hz], [1])
+    mean : float
+        Of those bands. [1]
+    blocks : int
+    stick_m : float
+        Net length of stick. [m]
+    """
+
+    pattern: str
+    diffusion: tuple[tuple[float, float], ...]
+    mean: float
+    blocks: int
+    stick_m: float
+
+
+def choices(
+    columns: int, lines: int, cell_m: float, steps_m: tuple[float, ...], seed: int
+) -> tuple[PatternChoice, ...]:
+    """Patterns side by side, best mean diffusion first: draws of this seed and the next four, number patterns."""
+    made = [drawn_array(columns, lines, cell_m, steps_m, seed + k) for k in range(5)]
+    for kind, prime in (
+        ("quadratic residues", 7),
+        ("quadratic residues", None),
+        ("primitive root", 13),
+        ("primitive root", None),
+    ):
+        made.append(number_array(columns, lines, cell_m, steps_m, kind, prime))
+    found = []
+    for array in made:
+        bands = predicted_diffusion(array)
+        found.append(
+            PatternChoice(
+                pattern=array.pattern,
+                diffusion=bands,
+                mean=sum(value for _, value in bands) / len(bands),
+                blocks=array.blocks,
+                stick_m=sum(count * height for height, count in array.counts.items()),
+            )
+        )
+    return tuple(sorted(found, key=lambda c: -c.mean))
+
+
+def working_range_hz(array: BlockArray) -> tuple[float, float] | None:
+    """From a quarter wave in the tallest block to half a wave across a cell; None for a flat panel. [Hz]"""
+    tallest = max(array.steps_m) - min(array.steps_m)
+    return (quarter_wave_hz(tallest), half_wave_hz(array.cell_m)) if tallest > 0 else None
+
+
+def predicted_diffusion(array: BlockArray) -> tuple[tuple[float, float], ...]:
+    """Normalised diffusion against a flat panel of its size, octave by octave, by the Fraunhofer model. ([Hz], [1])"""
+    heights = np.array(array.rows)
+    values = panel_diffusion(heights.max() - heights, array.cell_m, BANDS_HZ)
+    return tuple(zip(BANDS_HZ, values, strict=True))
+
+
+def exposed_area_m2(array: BlockArray) -> tuple[float, float]:
+    """Area that takes a finish: fronts with the backing between them, and sides of blocks that stand proud. [m2]
+
+    The outer sides of the array lie against the frame and are not counted.
+    """
+    heights, cell = np.array(array.rows), array.cell_m
+    sides = (
+        float(np.abs(np.diff(heights, axis=0)).sum() + np.abs(np.diff(heights, axis=1)).sum())
+        * cell
+    )
+    return array.width_m * array.height_m, sides
+
+
+def grown_by_moisture_m(size_m: float, points: float) -> tuple[float, float]:
+    """How much a panel of blocks with tight joints grows across the grain, least and most. [m]
+
+    0.14 to 0.27 % for every point of wood moisture: planning values after wood handbooks, from memory.
+
+    >>> tuple(round(x / 0.0254, 1) for x in grown_by_moisture_m(48 * 0.0254, 6))
+    (0.4, 0.8)
+    """
+    return 0.0014 * points * size_m, 0.0027 * points * size_m

@@ -1,0 +1,1 @@
+"""The whole build sheet of a job, and what to buy."""

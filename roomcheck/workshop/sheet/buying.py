@@ -1,0 +1,198 @@
+"""What to buy, in whole packs: what the pieces need with waste, and never less than the cutting plans take."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import ROUND_CEILING, Decimal
+
+from roomcheck.errors import RoomcheckError
+from roomcheck.job import Practice, Price, Shop, StockPiece
+from roomcheck.units import M_PER_FT, format_length
+from roomcheck.workshop.parts.materials_list import (
+    bar_m,
+    bars_bought,
+    core_board_m,
+    is_stick,
+    sheet_m,
+)
+from roomcheck.workshop.results import FabricPlan, MaterialPlan, PieceSheet, Purchase, SheetPlan
+from roomcheck.workshop.sheet.stock_plans import OFFCUT, ROLL_M, all_cuts, is_cloth
+
+_UNIT_M = {"ft": M_PER_FT, "in": M_PER_FT / 12, "m": 1.0, "cm": 0.01}
+
+
+class NotInStock(RoomcheckError):
+    """The plan names something that the shop's file does not have."""
+
+    def __init__(self, *, kind: str, name: str, known: tuple[str, ...]) -> None:
+        self.kind, self.name, self.known = kind, name, known
+        listed = ", ".join(known) or "nothing"
+        super().__init__(
+            f"shop.toml: no {kind} called {name!r}; it has {listed}. Add it there or change the plan."
+        )
+
+
+@dataclass(frozen=True)
+class Plans:
+    """Everything that is cut, by material."""
+
+    bars: tuple[MaterialPlan, ...]
+    panels: tuple[SheetPlan, ...]
+    fabrics: tuple[FabricPlan, ...]
+
+    def drawn(self, price: Price) -> Decimal | None:
+        """What the drawn parts take, in the price's unit; None where nothing is drawn from it."""
+        for fabric in self.fabrics:
+            if fabric.item == price.item:
+                return Decimal(repr(round(fabric.length_m / ROLL_M[price.unit], 4)))
+        for panel in self.panels:
+            if panel.item == price.item:
+                return (
+                    Decimal(panel.sheets) if core_board_m(price.item) else panel.sheets * price.pack
+                )
+        return None
+
+
+def purchases(
+    shop: Shop,
+    pieces: Sequence[StockPiece],
+    sheets: Sequence[PieceSheet],
+    plans: Plans,
+    practice: Practice,
+) -> tuple[Purchase, ...]:
+    """Materials of all pieces in whole packs, in the order of the price list.
+
+    Raises
+    ------
+    NotInStock
+        A piece needs something that has no price.
+    """
+    cut = {cut.stock for cut in all_cuts(sheets)}
+    net: dict[str, Decimal] = defaultdict(Decimal)
+    for piece in pieces:
+        for need in piece.needs:
+            if not (piece.drawn and need.item in cut):
+                # Nine places: what a person typed, without the tail of a binary number.
+                net[need.item] += Decimal(repr(round(need.amount, 9)))
+    known = {price.item: price for price in shop.prices}
+    for item in net:
+        if item not in known:
+            raise NotInStock(kind="price", name=item, known=tuple(known))
+    bars = {plan.item: plan for plan in plans.bars}
+    found: list[Purchase] = []
+    for item, price in known.items():
+        if item in bars:
+            amount = (
+                net[item] if is_stick(price) else max(net[item], _parts(price, sheets, practice))
+            )
+            found += _bars(price, amount, bars[item], practice)
+            continue
+        drawn = plans.drawn(price)
+        if net[item] > 0 or drawn:
+            found.append(_purchase(price, max(net[item], _parts(price, sheets, practice)), drawn))
+    return tuple(found)
+
+
+def _parts(price: Price, sheets: Sequence[PieceSheet], practice: Practice) -> Decimal:
+    """What the parts themselves take of boards by length or of sheets by area, in the price's unit; 0 for the rest."""
+    cuts = [cut for cut in all_cuts(sheets) if cut.stock == price.item]
+    if bar_m(price, practice) is not None:
+        return Decimal(
+            repr(round(sum(c.count * c.length_m for c in cuts) / _UNIT_M[price.unit], 4))
+        )
+    sheet = None if core_board_m(price.item) else sheet_m(price, practice)
+    if sheet is None:
+        return Decimal(0)
+    share = sum(c.count * c.length_m * c.width_m for c in cuts) / (sheet[0] * sheet[1])
+    return Decimal(repr(round(share * float(price.pack), 4)))
+
+
+def unpriced(shop: Shop, sheets: Sequence[PieceSheet]) -> tuple[str, ...]:
+    """Stock of the cut lists that has no price."""
+    known = {price.item for price in shop.prices}
+    return tuple(dict.fromkeys(cut.stock for cut in all_cuts(sheets) if cut.stock not in known))
+
+
+def _bars(price: Price, net: Decimal, material: MaterialPlan, practice: Practice) -> list[Purchase]:
+    """Sticks and boards, one line a length; offcuts cost nothing and are not bought."""
+    usual = bar_m(price, practice)
+    counts = Counter[float]()
+    planned, rack = Decimal(0), False
+    for bar in material.plan.bars:
+        planned += bar.count * _bar_units(price, bar.length_m)
+        if bar.stock.startswith(OFFCUT):
+            rack = True
+        else:
+            counts[bar.length_m] += bar.count
+    found = []
+    alone = not price.also and not rack
+    taken = sum((count for length, count in counts.items() if length == usual), 0)
+    if not alone:
+        short = Decimal(0) if is_stick(price) else net * (1 + price.waste_pct / 100) - planned
+        taken += int(
+            (max(short, Decimal(0)) / price.pack).to_integral_value(rounding=ROUND_CEILING)
+        )
+    if taken or (alone and net > 0):
+        found.append(_purchase(price, net if alone else Decimal(0), bars_bought(price, taken)))
+    for other in price.also:
+        if counts[other.length_m]:
+            found.append(_other_length(price, other.length_m, other.price, counts[other.length_m]))
+    return found
+
+
+def _bar_units(price: Price, length_m: float) -> Decimal:
+    """One bar of a length in the price's unit."""
+    return (
+        Decimal(1) if is_stick(price) else Decimal(repr(round(length_m / _UNIT_M[price.unit], 6)))
+    )
+
+
+def _other_length(price: Price, length_m: float, each: Decimal, bars: int) -> Purchase:
+    units = "imperial" if price.unit in ("ft", "in", "stick") else "metric"
+    name = f"{price.item}, {format_length(length_m, units)}"  # type: ignore[arg-type]
+    pack = _bar_units(price, length_m)
+    amount = bars * pack
+    return Purchase(
+        item=name,
+        unit=price.unit,
+        net=amount,
+        with_waste=amount,
+        packs=bars,
+        pack=pack,
+        cost=bars * each,
+        left=Decimal(0),
+    )
+
+
+def _purchase(price: Price, net: Decimal, planned: Decimal | None) -> Purchase:
+    """Net as the piece says it; never fewer packs than the drawing takes."""
+    drawn = net if planned is None else planned
+    stated, net = net, net or drawn
+    # Whole bars and sheets of a plan hold their own offcuts, and sticks their spare blocks; fabric and core boards do
+    # not.
+    whole = planned is not None and not is_cloth(price) and core_board_m(price.item) is None
+    if stated == 0 and whole:
+        return _bought(
+            price, drawn, drawn, int((drawn / price.pack).to_integral_value(rounding=ROUND_CEILING))
+        )
+    net = net if whole else max(net, drawn)
+    with_waste = max(net * (1 + price.waste_pct / 100), drawn)
+    packs = int((with_waste / price.pack).to_integral_value(rounding=ROUND_CEILING))
+    return _bought(price, net, with_waste, packs, used=max(net, drawn))
+
+
+def _bought(
+    price: Price, net: Decimal, with_waste: Decimal, packs: int, used: Decimal | None = None
+) -> Purchase:
+    return Purchase(
+        item=price.item,
+        unit=price.unit,
+        net=net,
+        with_waste=with_waste,
+        packs=packs,
+        pack=price.pack,
+        cost=packs * price.price,
+        left=packs * price.pack - (net if used is None else used),
+    )

@@ -1,0 +1,208 @@
+"""From a plan to everything the shop and the installer need."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from roomcheck.job import Job, Practice, Shop, StockPiece
+from roomcheck.workshop.hanging.hanging import hanging_lines
+from roomcheck.workshop.hanging.rows_of_pieces import row_gaps
+from roomcheck.workshop.parts import cautions
+from roomcheck.workshop.parts.piece_text import Wanted
+from roomcheck.workshop.parts.pieces import built
+from roomcheck.workshop.parts.work import ORDER, day_plan, pick_list
+from roomcheck.workshop.patterns.layout import outside_m
+from roomcheck.workshop.results import BuildSheet, HangingLine
+from roomcheck.workshop.sheet.buying import NotInStock, Plans, purchases, unpriced
+from roomcheck.workshop.sheet.stock_plans import (
+    cutting_plans,
+    fabric_plans,
+    leftovers,
+    saw_setups,
+    sheet_plans,
+)
+
+if TYPE_CHECKING:
+    from roomcheck.recommend import Plan
+
+
+def build(job: Job, plan: Plan, practice: Practice | None = None) -> BuildSheet:
+    """Cut lists, row maps, purchases and hanging lines for a plan.
+
+    Parameters
+    ----------
+    job : Job
+        Its shop says what a piece is made of; its room, where studs and edges are.
+    plan : Plan
+    practice : Practice or None
+        How this shop works; None takes what its file says.
+
+    Returns
+    -------
+    BuildSheet
+        Install hours are person-hours, as the shop's file has them for each piece.
+
+    Raises
+    ------
+    NotInStock
+        A piece of the plan, or a material that it needs, is not in the shop's file.
+    CannotCut, PartTooLarge, FabricTooWide, PanelError
+        A part does not come out of the stock.
+    """
+    practice = practice or job.shop.practice
+    pieces = [_stock_piece(job.shop, place.piece) for place in plan.pieces]
+    lines = hanging_lines(
+        job, plan.pieces, pieces, [outside_m(piece, practice) for piece in pieces], practice
+    )
+    return _sheet(job, pieces, lines, practice, hung=True)
+
+
+def build_pieces(
+    job: Job, wanted: Sequence[tuple[str, int]], practice: Practice | None = None
+) -> BuildSheet:
+    """So many of each piece, for nowhere in particular: no measurement, no plan, no hanging lines.
+
+    Parameters
+    ----------
+    wanted : sequence of (piece, count)
+
+    Raises
+    ------
+    NotInStock, CannotCut, PartTooLarge, FabricTooWide, PanelError
+        As `build` does.
+    ValueError
+        A count below 1.
+    """
+    if any(count < 1 for _, count in wanted):
+        raise ValueError(f"wanted: found {list(wanted)!r}, needed counts of 1 or more")
+    practice = practice or job.shop.practice
+    pieces: list[StockPiece] = []
+    for name, count in wanted:
+        pieces += [_stock_piece(job.shop, name)] * count
+    lines = [_bench_line(str(i), piece, practice) for i, piece in enumerate(pieces, 1)]
+    return _sheet(job, pieces, lines, practice, hung=False)
+
+
+def build_wanted(job: Job, asked: Sequence[Wanted], practice: Practice | None = None) -> BuildSheet:
+    """As `build_pieces`, for pieces that need not be in the shop's file; what has no weight yet is worked out.
+
+    Raises
+    ------
+    NotInStock, CannotCut, PartTooLarge, FabricTooWide, PanelError
+        As `build` does.
+    """
+    practice = practice or job.shop.practice
+    stock = {piece.name: piece for piece in job.shop.stock}
+    for one in asked:
+        stock[one.piece.name] = (
+            one.piece if one.piece.weight_kg > 0 else _weighed(job, one.piece, practice)
+        )
+    whole = replace(job, shop=replace(job.shop, stock=tuple(stock.values())))
+    return build_pieces(whole, [(one.piece.name, one.count) for one in asked], practice)
+
+
+def _weighed(job: Job, piece: StockPiece, practice: Practice) -> StockPiece:
+    made = built(job, piece, (_bench_line("1", piece, practice),), practice).made_kg
+    return replace(piece, weight_kg=made or 0.0)
+
+
+def _bench_line(name: str, piece: StockPiece, practice: Practice) -> HangingLine:
+    """A piece that hangs nowhere yet: its cleat as usual, for its inside width."""
+    width, height = outside_m(piece, practice)
+    cleat = width - 2 * practice.board_m - 2 * practice.freedom_m
+    hung = piece.kind not in ("felt", "cloud", "corner", "corner stack") and cleat > 0
+    return HangingLine(
+        name=name,
+        piece=piece.name,
+        face="",
+        left_m=0.0,
+        top_m=height,
+        width_m=width,
+        height_m=height,
+        cleat_m=0.0 if hung else None,
+        cleat_length_m=cleat if hung else None,
+        studs_m=(),
+        cautions=(),
+        weight_kg=piece.weight_kg,
+        people=2 if piece.weight_kg >= practice.two_people_kg else 1,
+    )
+
+
+def _sheet(
+    job: Job,
+    pieces: Sequence[StockPiece],
+    lines: Sequence[HangingLine],
+    practice: Practice,
+    *,
+    hung: bool,
+) -> BuildSheet:
+    shop = job.shop
+    kinds = dict.fromkeys(piece.name for piece in pieces)
+    sheets = tuple(
+        built(job, shop.piece(kind), tuple(line for line in lines if line.piece == kind), practice)
+        for kind in kinds
+    )
+    plans = Plans(
+        bars=cutting_plans(shop, sheets, practice),
+        panels=sheet_plans(shop, sheets, practice),
+        fabrics=fabric_plans(shop, sheets, practice),
+    )
+    shown = tuple(lines) if hung else ()
+    worked = sum((piece.install_hours for piece in pieces), Decimal(0)) if hung else Decimal(0)
+    # Where two lift, both work: the piece's person-hours pass in half the time.
+    site = sum(
+        (p.install_hours / line.people for p, line in zip(pieces, lines, strict=True)), Decimal(0)
+    )
+    refusals = tuple(f"{line.name}: {line.refused}" for line in shown if line.refused)
+    return BuildSheet(
+        sheets=sheets,
+        purchases=purchases(shop, pieces, sheets, plans, practice),
+        hanging=shown,
+        build_hours=sum((sheet.hours for sheet in sheets), Decimal(0)),
+        install_hours=worked,
+        weight_kg=sum(piece.weight_kg for piece in pieces),
+        cautions=_cautions(pieces, lines, refusals),
+        cutting=plans.bars,
+        setups=saw_setups(plans.bars, sheets),
+        pick_list=pick_list(sheets, shown),
+        days=day_plan(
+            sheets,
+            site if hung else Decimal(0),
+            max((line.people for line in lines), default=1),
+            practice,
+        ),
+        order=ORDER if shown else (),
+        refusals=refusals,
+        panels=plans.panels,
+        fabrics=plans.fabrics,
+        leftovers=leftovers(plans.bars, practice),
+        unpriced=unpriced(shop, sheets),
+        rows=row_gaps(job, shown),
+    )
+
+
+def _stock_piece(shop: Shop, name: str) -> StockPiece:
+    known = tuple(piece.name for piece in shop.stock)
+    if name not in known:
+        raise NotInStock(kind="piece", name=name, known=known)
+    return shop.piece(name)
+
+
+def _cautions(
+    pieces: Sequence[StockPiece], lines: Sequence[HangingLine], refusals: tuple[str, ...]
+) -> tuple[str, ...]:
+    if not pieces:
+        return ()
+    said = [f"Do not hang {refusal}" for refusal in refusals]
+    said += [cautions.SAW, cautions.DUST]
+    if any(piece.core is not None or piece.fill_m > 0 for piece in pieces):
+        said.append(cautions.WOOL)
+    if any(line.people > 1 for line in lines):
+        said.append(cautions.LIFT)
+    said.append(cautions.HIDDEN)
+    if any(line.cleat_m is None and "ceiling" in line.face for line in lines):
+        said.append(cautions.OVERHEAD)
+    return (*said, cautions.FIRE, cautions.FINISH, cautions.DEFER)

@@ -1,0 +1,176 @@
+"""How the whole job's parts come out of sticks, boards, sheets and rolls: pooled, offcuts first."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from decimal import Decimal
+
+from roomcheck.job import Offcut, Practice, Price, Shop
+from roomcheck.units import M_PER_FT
+from roomcheck.workshop.cutting.cutting import Bar, SawRules, cut_plan
+from roomcheck.workshop.cutting.fabric import nest
+from roomcheck.workshop.cutting.sheets import rip_plan
+from roomcheck.workshop.parts.materials_list import (
+    bar_m,
+    bars_bought,
+    core_board_m,
+    is_stick,
+    sheet_m,
+)
+from roomcheck.workshop.results import (
+    Cut,
+    FabricPlan,
+    MaterialPlan,
+    PieceSheet,
+    SawSetup,
+    SheetPlan,
+)
+
+ROLL_M = {"yd": 3 * M_PER_FT, "m": 1.0, "ft": M_PER_FT}
+OFFCUT = "offcut of "
+
+
+def cutting_plans(
+    shop: Shop, sheets: Sequence[PieceSheet], practice: Practice
+) -> tuple[MaterialPlan, ...]:
+    """Sticks and boards of the whole job, pooled: one exact plan for each material.
+
+    Raises
+    ------
+    CannotCut
+        A part is longer than every bar.
+    """
+    prices = {price.item: price for price in shop.prices}
+    parts: dict[str, Counter[float]] = defaultdict(Counter)
+    for cut in all_cuts(sheets):
+        if cut.stock in prices and bar_m(prices[cut.stock], practice) is not None:
+            parts[cut.stock][cut.length_m] += cut.count
+    found = []
+    for item, lengths in parts.items():
+        hold = practice.hold_m if is_stick(prices[item]) else 0.0
+        rules = SawRules(kerf_m=shop.kerf_m, trim_m=practice.trim_m, hold_m=hold)
+        found.append(
+            MaterialPlan(
+                item=item, plan=cut_plan(lengths, rack(shop, prices[item], practice), rules, item)
+            )
+        )
+    return tuple(found)
+
+
+def rack(shop: Shop, price: Price, practice: Practice) -> list[Bar]:
+    """Bars of one material: what lies on the rack at no cost, then every length on sale."""
+    usual = bar_m(price, practice)
+    assert usual is not None
+    bars = [
+        Bar(name=f"{OFFCUT}{price.item}", length_m=o.length_m, cost=Decimal(0), limit=o.count)
+        for o in shop.offcuts
+        if o.item == price.item
+    ]
+    bars.append(
+        Bar(name=price.item, length_m=usual, cost=price.price * bars_bought(price, 1) / price.pack)
+    )
+    return bars + [
+        Bar(name=price.item, length_m=other.length_m, cost=other.price) for other in price.also
+    ]
+
+
+def leftovers(plans: Sequence[MaterialPlan], practice: Practice) -> tuple[Offcut, ...]:
+    """What is long enough to go back on the rack, longest first."""
+    found: Counter[tuple[str, float]] = Counter()
+    for plan in plans:
+        for bar in plan.plan.bars:
+            if bar.left_m >= practice.offcut_m - 1e-9:
+                found[(plan.item, round(bar.left_m, 4))] += bar.count
+    return tuple(
+        Offcut(item=item, length_m=length, count=count)
+        for (item, length), count in sorted(found.items(), key=lambda f: (f[0][0], -f[0][1]))
+    )
+
+
+def rack_after(shop: Shop, plans: Sequence[MaterialPlan], practice: Practice) -> tuple[Offcut, ...]:
+    """The rack once the job is cut: what was used taken off, what is left over put on."""
+    used: Counter[tuple[str, float]] = Counter()
+    for plan in plans:
+        for bar in plan.plan.bars:
+            if bar.stock.startswith(OFFCUT):
+                used[(plan.item, bar.length_m)] += bar.count
+    kept = []
+    for offcut in shop.offcuts:
+        taken = min(used[(offcut.item, offcut.length_m)], offcut.count)
+        used[(offcut.item, offcut.length_m)] -= taken
+        if offcut.count > taken:
+            kept.append(
+                Offcut(item=offcut.item, length_m=offcut.length_m, count=offcut.count - taken)
+            )
+    return (*kept, *leftovers(plans, practice))
+
+
+def sheet_plans(
+    shop: Shop, sheets: Sequence[PieceSheet], practice: Practice
+) -> tuple[SheetPlan, ...]:
+    """Plywood and core boards of the whole job: rips and crosscuts, sheet by sheet."""
+    found = []
+    for price in shop.prices:
+        sizes = sizes_of(price.item, sheets)
+        size = board_or_sheet(price, practice)
+        if not sizes or size is None:
+            continue
+        kerf = 0.0 if core_board_m(price.item) else shop.kerf_m
+        rips = rip_plan(sizes, size, kerf, price.item)
+        count = max(rip.sheet for rip in rips)
+        found.append(
+            SheetPlan(item=price.item, width_m=size[0], length_m=size[1], sheets=count, rips=rips)
+        )
+    return tuple(found)
+
+
+def board_or_sheet(price: Price, practice: Practice) -> tuple[float, float] | None:
+    """Width and length of one sheet or core board; None for everything else. [m]"""
+    core = core_board_m(price.item)
+    return core[:2] if core and price.unit not in ROLL_M else sheet_m(price, practice)
+
+
+def fabric_plans(
+    shop: Shop, sheets: Sequence[PieceSheet], practice: Practice
+) -> tuple[FabricPlan, ...]:
+    """Fabrics of the whole job, nested on the roll."""
+    found = []
+    for price in shop.prices:
+        sizes = sizes_of(price.item, sheets)
+        if sizes and price.unit in ROLL_M and is_cloth(price):
+            rows = nest(sizes, shop.fabric_roll_m, practice.selvedge_m, turns=not practice.nap)
+            length = sum(row.length_m for row in rows)
+            found.append(
+                FabricPlan(item=price.item, roll_m=shop.fabric_roll_m, length_m=length, rows=rows)
+            )
+    return tuple(found)
+
+
+def is_cloth(price: Price) -> bool:
+    return "fabric" in price.item.lower() or "cloth" in price.item.lower()
+
+
+def saw_setups(plans: Sequence[MaterialPlan], sheets: Sequence[PieceSheet]) -> tuple[SawSetup, ...]:
+    """One ticket a setting of the stop, longest first, for every stick and board."""
+    found = []
+    for item in (plan.item for plan in plans):
+        tickets: dict[float, list[tuple[str, str, int]]] = defaultdict(list)
+        for sheet in sheets:
+            for cut in sheet.cuts:
+                if cut.stock == item:
+                    tickets[cut.length_m].append((sheet.piece, cut.part, cut.count))
+        for stop, parts in sorted(tickets.items(), reverse=True):
+            count = sum(part[2] for part in parts)
+            found.append(SawSetup(stock=item, parts=tuple(parts), stop_m=stop, count=count))
+    return tuple(found)
+
+
+def all_cuts(sheets: Sequence[PieceSheet]) -> list[Cut]:
+    return [cut for sheet in sheets for cut in sheet.cuts]
+
+
+def sizes_of(item: str, sheets: Sequence[PieceSheet]) -> list[tuple[float, float]]:
+    """Width and length of every part cut from one material. [m]"""
+    parts = [cut for cut in all_cuts(sheets) if cut.stock == item]
+    return [(cut.width_m, cut.length_m) for cut in parts for _ in range(cut.count)]

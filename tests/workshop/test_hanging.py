@@ -1,0 +1,333 @@
+"""Hanging lines: studs met, cleat heights by drawing, refusals with their cure, and what frames run into."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import made_up_story_room as made
+import numpy as np
+import pytest
+from made_up_story_room import IN
+
+from roomcheck.geometry import Rectangle
+from roomcheck.job import Fixing, Framing, KeepClear, Patch
+from roomcheck.job.model.practice import Practice
+from roomcheck.workshop import build
+from roomcheck.workshop.hanging.hanging import depth_cautions, hook_m, sheathing_m, studs_between
+
+
+def lines(job, *pieces, practice=None):
+    return build(job, made.made_up_plan(*pieces), practice).hanging
+
+
+# Cleat length against studs, 1 in of end distance kept, random phase: least count and chance of one more (trade table,
+# computed there).
+@pytest.mark.parametrize(
+    ("cleat_in", "spacing_in", "least", "chance"),
+    [
+        (20, 16, 1, 0.12),
+        (24, 16, 1, 0.38),
+        (36, 16, 2, 0.12),
+        (40, 16, 2, 0.38),
+        (44, 16, 2, 0.62),
+        (48, 16, 2, 0.88),
+        (60, 16, 3, 0.62),
+        (20, 24, 0, 0.75),
+        (24, 24, 0, 0.92),
+        (48, 24, 1, 0.92),
+    ],
+)
+def test_studs_behind_a_cleat_agree_with_the_trade_table(cleat_in, spacing_in, least, chance):
+    counts = []
+    for first in np.arange(0, spacing_in, 0.05) + 0.01:
+        framing = Framing(face="north", build="", spacing_m=spacing_in * IN, first_m=first * IN)
+        ends = (100 + 1) * IN, (100 + cleat_in - 1) * IN
+        counts.append(len(studs_between(framing, *ends, 300 * IN)))
+    assert min(counts) == least
+    assert np.mean(np.array(counts) == least + 1) == pytest.approx(chance, abs=0.01)
+
+
+def test_studs_stand_where_they_were_found():
+    # 14-1/2 in, then every 16 in.
+    (line,) = lines(made.made_up_job(), made.on("north", "A1", "2 in panel", 30, 36, 48, 24))
+    assert [round(stud / IN, 6) for stud in line.studs_m] == [46.5, 62.5]
+
+
+def test_hook_in_distance_agrees_with_a_drawing():
+    """Cleats drawn edge by edge: the wall cleat's groove meets the piece's point on the wall's side."""
+    practice = Practice()
+    item_top = -practice.board_m
+    item_point = item_top - practice.cleat_width_m  # long face to the wall
+    wall_short_face = practice.cleat_width_m - practice.cleat_m  # 45 degrees over its thickness
+    wall_bottom = item_point - wall_short_face
+    assert hook_m(practice) == pytest.approx(-wall_bottom)
+    assert hook_m(practice) == pytest.approx(7 * IN)
+
+
+def test_cleat_line_is_the_top_less_the_hook_in_distance():
+    (line,) = lines(made.made_up_job(), made.on("north", "A1", "2 in panel", 30, 36, 48, 24))
+    assert line.top_m == pytest.approx(60 * IN)
+    assert line.cleat_m == pytest.approx((60 - 7) * IN)
+    assert line.left_m == pytest.approx(30 * IN)
+    assert line.right_m == pytest.approx((174 - 78) * IN)
+    assert line.off_centre_m == pytest.approx((54 - 87) * IN)
+
+
+def test_a_block_panel_slides_two_inches_either_way():
+    # Inside width 48-1/8, wall cleat shorter by 4 in (common practice).
+    (line,) = lines(made.made_up_job(), made.on("south", "D1", "block diffuser", 90, 36, 48, 24))
+    assert line.cleat_length_m == pytest.approx(44.125 * IN)
+    assert line.freedom_m == pytest.approx(2 * IN)
+
+
+def portrait(first_in: float):
+    framing = (
+        Framing(
+            face="north",
+            build="1/2 in gypsum on wood studs",
+            spacing_m=16 * IN,
+            first_m=first_in * IN,
+        ),
+    )
+    return lines(
+        made.made_up_job(framing=framing), made.on("north", "D1", "block diffuser", 60, 36, 24, 48)
+    )[0]
+
+
+def test_sixty_pounds_on_one_stud_is_refused_and_the_cure_named():
+    line = portrait(first_in=8)  # studs at 56, 72, 88: only 72 lies behind it
+    assert len(line.studs_m) == 1
+    assert line.load_ratio == pytest.approx(1.7, abs=0.05)
+    assert "3 studs (5.2)" in line.refused
+    # Across, a frame of 49-5/8 in with 46-5/8 in between the cleat's end screws meets 56 and 72 alone or with 88: the
+    # middle is 72, so 48.7 to 95.3: three studs.
+    assert "hang it the long way across, on 3 studs (5.2)" in line.refused
+    assert line.cautions[0].startswith("DO NOT HANG")
+
+
+def test_turning_is_no_cure_where_it_is_refused_too():
+    # Studs at 24 in: the piece turned meets two, and two are refused.
+    framing = (
+        Framing(
+            face="north", build="1/2 in gypsum on wood studs", spacing_m=24 * IN, first_m=14.5 * IN
+        ),
+    )
+    (line,) = lines(
+        made.made_up_job(framing=framing), made.on("north", "D1", "block diffuser", 60, 36, 24, 48)
+    )
+    assert line.refused and "long way across" not in line.refused
+
+
+def test_a_metric_board_is_no_deeper_screw_than_an_inch_one():
+    # 64 mm (2-1/2 in) through 19 mm and 12.5 mm: 31.95 mm, which a tape shows as the 32 mm (1-1/4 in) of the codes.
+    assert depth_cautions((2.5 - 0.75) * IN - 0.0125, "#10") == []
+    (said,) = depth_cautions(1.125 * IN, "#10", lambda m: f"{1000 * m:.0f} mm")
+    assert "28.6 mm into the stud, under six diameters (29.0 mm)" in said
+
+
+def test_sixty_pounds_on_two_studs_is_refused_with_two_cures():
+    line = portrait(first_in=0.5)  # studs at 64.5 and 80.5
+    assert len(line.studs_m) == 2
+    assert line.load_ratio == pytest.approx(3.5, abs=0.05)
+    assert "3 studs (5.2)" in line.refused
+    assert "3 screws a stud (5.2)" in line.refused
+
+
+def test_three_screws_a_stud_are_not_refused_and_never_approved():
+    framing = (
+        Framing(
+            face="north", build="1/2 in gypsum on wood studs", spacing_m=16 * IN, first_m=0.5 * IN
+        ),
+    )
+    practice = Practice(screws_per_stud=3)
+    job = made.made_up_job(framing=framing)
+    (line,) = lines(
+        job, made.on("north", "D1", "block diffuser", 60, 36, 24, 48), practice=practice
+    )
+    assert (line.refused, line.screws) == ("", 6)
+    assert line.load_ratio == pytest.approx(5.2, abs=0.05)
+    assert "never approve" in " ".join(line.cautions)
+
+
+def test_a_refused_piece_stands_first_on_the_sheet():
+    framing = (
+        Framing(
+            face="north", build="1/2 in gypsum on wood studs", spacing_m=16 * IN, first_m=8 * IN
+        ),
+    )
+    job = made.made_up_job(framing=framing)
+    sheet = build(job, made.made_up_plan(made.on("north", "D1", "block diffuser", 60, 36, 24, 48)))
+    assert sheet.refusals and sheet.refusals[0].startswith("D1: ")
+    assert sheet.refusals[0] in sheet.cautions[0]
+
+
+@pytest.mark.parametrize(
+    ("framing", "word"),
+    [
+        ((), "not in the job file"),
+        ((Framing(face="north", build="gypsum", spacing_m=0.4, first_m=0.3),), "no thickness"),
+        (
+            (
+                Framing(
+                    face="north", build="1/2 in gypsum on steel studs", spacing_m=0.4, first_m=0.3
+                ),
+            ),
+            "licensed person",
+        ),
+        (
+            (Framing(face="north", build="brick", spacing_m=0.4, first_m=0.3),),
+            "published allowable load",
+        ),
+    ],
+)
+def test_a_wall_that_nobody_knows_gets_no_number(framing, word):
+    (line,) = lines(
+        made.made_up_job(framing=framing), made.on("north", "A1", "2 in panel", 30, 36, 48, 24)
+    )
+    assert (line.load_ratio, line.screws) == (None, None)
+    assert any(word in sentence for sentence in line.cautions)
+
+
+@pytest.mark.parametrize(
+    ("build_text", "inches"),
+    [("1/2 in gypsum on wood studs", 0.5), ("5/8 in gypsum", 0.625), ("16 mm board", 0.62992)],
+)
+def test_thickness_is_read_from_the_walls_build(build_text, inches):
+    assert sheathing_m(build_text) == pytest.approx(inches * IN, rel=1e-4)
+
+
+def test_overhead_pieces_get_two_fixings_a_tether_and_a_licensed_person_but_no_load():
+    job = made.made_up_job()
+    sheet = build(
+        job, made.made_up_plan(made.on("ceiling", "C1", "4 in ceiling cloud", 50, 50, 48, 48))
+    )
+    (line,) = sheet.hanging
+    said = " ".join(line.cautions)
+    assert "tether" in said and "licensed" in said
+    assert (line.load_ratio, line.cleat_m, line.people) == (None, None, 2)
+    assert len(line.studs_m) == 3
+    assert any("two independent fixings" in caution for caution in sheet.cautions)
+
+
+def test_a_cloud_under_one_joist_is_refused():
+    framing = (
+        Framing(
+            face="ceiling", build="1/2 in gypsum on joists", spacing_m=60 * IN, first_m=70 * IN
+        ),
+    )
+    (line,) = lines(
+        made.made_up_job(framing=framing),
+        made.on("ceiling", "C1", "4 in ceiling cloud", 50, 50, 48, 48),
+    )
+    assert "two joists" in line.refused
+
+
+@pytest.mark.parametrize(
+    ("rule", "word"), [("nothing", "not allowed"), ("adhesive", "needs screws")]
+)
+def test_a_wall_that_takes_no_screws_takes_no_cleat(rule, word):
+    job = made.made_up_job(fixings=(Fixing(face="north", rule=rule),))
+    (line,) = lines(job, made.on("north", "A1", "2 in panel", 30, 36, 48, 24))
+    assert word in line.refused
+
+
+def test_felt_may_be_glued():
+    job = made.made_up_job(fixings=(Fixing(face="north", rule="adhesive"),))
+    (line,) = lines(job, made.on("north", "F1", "felt tile", 30, 36, 24, 24))
+    assert line.refused == ""
+
+
+def test_a_piece_under_the_ceiling_cannot_be_lifted_on():
+    (line,) = lines(made.made_up_job(), made.on("north", "A1", "2 in panel", 30, 77.5, 48, 24))
+    assert any("ceiling" in sentence for sentence in line.cautions)
+
+
+def test_a_block_panels_frame_makes_it_larger_than_drawn():
+    # 24 x 48 in of blocks, 1/16 in clearance, 3/4 in boards: 25-5/8 x 49-5/8 in.
+    (line,) = lines(made.made_up_job(), made.on("south", "D1", "block diffuser", 90, 36, 48, 24))
+    assert (line.width_m / IN, line.height_m / IN) == (pytest.approx(49.625), pytest.approx(25.625))
+    assert line.left_m == pytest.approx((90 - 13 / 16) * IN)
+    assert line.top_m == pytest.approx((60 + 13 / 16) * IN)
+
+
+def test_a_frame_that_runs_into_an_outlet_or_a_neighbour_is_refused():
+    outlet = KeepClear(
+        name="outlet",
+        face="south",
+        kind="outlet",
+        place=Rectangle(138.2 * IN, 40 * IN, 3 * IN, 4 * IN),
+        clearance_m=0.0,
+    )
+    job = made.made_up_job(keep_clear=(outlet,))
+    pieces = (
+        made.on("south", "D1", "block diffuser", 90, 36, 48, 24),
+        made.on("south", "D2", "block diffuser", 42, 36, 48, 24),
+    )
+    first, second = lines(job, *pieces)
+    assert "outlet" in first.refused and "D2" in first.refused
+    assert "D1" in second.refused
+
+
+def test_heavy_pieces_go_to_a_licensed_person():
+    job = made.made_up_job()
+    shop = replace(job.shop, stock=tuple(replace(p, weight_kg=40.0) for p in job.shop.stock))
+    (line,) = lines(replace(job, shop=shop), made.on("north", "A1", "2 in panel", 30, 36, 48, 24))
+    assert any("licensed person decides" in sentence for sentence in line.cautions)
+    assert line.people == 2
+
+
+# Protruding objects, accessibility guide 307.2: 4 in at most between 27 and 80 in above the floor, where people walk.
+@pytest.mark.parametrize(
+    ("piece", "bottom_in", "told"),
+    [("4 in panel", 36, True), ("2 in panel", 36, False), ("4 in panel", 1, False)],
+)
+def test_deep_pieces_at_head_height_are_told_apart(piece, bottom_in, told):
+    (line,) = lines(made.made_up_job(), made.on("north", "A1", piece, 30, bottom_in, 48, 24))
+    assert any("walk past" in sentence for sentence in line.cautions) == told
+
+
+@pytest.mark.parametrize("spacing_in", [400, 24])
+def test_a_wall_whose_studs_are_nowhere_near_refuses_and_says_so(spacing_in):
+    framing = (
+        Framing(
+            face="north",
+            build="1/2 in gypsum on wood studs",
+            spacing_m=spacing_in * IN,
+            first_m=170 * IN,
+        ),
+    )
+    (line,) = lines(
+        made.made_up_job(framing=framing), made.on("north", "A1", "2 in panel", 30, 36, 24, 48)
+    )
+    assert (line.studs_m, line.screws, line.load_ratio) == ((), 0, 0.0)
+    assert "0 studs" in line.refused and "Cure" in line.refused
+
+
+def test_a_piece_knows_how_far_it_is_off_the_door():
+    door = Patch(
+        name="door",
+        face="north",
+        material="door",
+        place=Rectangle(10 * IN, 0, 32 * IN, 80 * IN),
+        opening=True,
+    )
+    job = made.made_up_job(patches=(door,))
+    (line,) = lines(job, made.on("north", "A1", "2 in panel", 60, 36, 48, 24))
+    # Door's middle at 26 in, piece's at 84, wall's at 87.
+    assert (line.opening, line.off_opening_m) == ("door", pytest.approx(58 * IN))
+    assert line.off_centre_m == pytest.approx(-3 * IN)
+
+
+def test_a_row_tells_its_gaps_and_the_even_ones():
+    job = made.made_up_job()
+    pieces = [
+        made.on("north", f"A{i}", "2 in panel", left, 36, 24, 48)
+        for i, left in enumerate((20, 60, 130), 1)
+    ]
+    (row,) = build(job, made.made_up_plan(*pieces)).rows
+    # Gaps 16 and 46 in, 20 in at both ends; even: (174 - 72) / 4 = 25-1/2 in.
+    assert '20" to the corner, gaps 16", 46", 20" to the corner' in row
+    assert (
+        'Even gaps of 25 1/2" would put the left edges at A1 2\' 1 1/2", A2 6\' 3", A3 10\' 4 1/2"'
+        in row
+    )

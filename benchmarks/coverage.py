@@ -2,10 +2,11 @@
 
     python benchmarks/coverage.py 200 --keep rooms.csv
 
-Each room has random sides, materials, furniture and pieces. Its truth is traced with particles: every surface scatters
-after Lambert by a coefficient that the predictor does not know, every coefficient is off from its table by its
-uncertainty, alike across bands by half. The "before" is handed over with the scatter of three positions; the "after"
-is then compared with the range that was promised. Printed: share of bands inside (0.90 promised), median width.
+Each room has random sides, materials, furniture and pieces. Its truth is traced with particles:
+every surface scatters after Lambert by a coefficient that the predictor does not know, every
+coefficient is off from its table by its uncertainty, alike across bands by half. The "before" is
+handed over with the scatter of three positions; the "after" is then compared with the range that
+was promised. Printed: share of bands inside (0.90 promised), median width.
 """
 
 from __future__ import annotations
@@ -59,7 +60,8 @@ def trace(
     air = conditions_of(job, "before", OCTAVES_HZ)
     volume, c = room.volume_m3, air.speed_m_s
     loose = sum(x.amount * alphas[x.absorption.key] for x in lined if x.face is None)
-    # A particle cannot lose more than all it has: what a laboratory's edges add beyond that acts in the room.
+    # A particle cannot lose more than all it has: what a laboratory's edges add beyond that acts in
+    # the room.
     loose = loose + sum(
         x.amount * np.maximum(alphas[x.absorption.key] - 1, 0) for x in lined if x.face is not None
     )
@@ -157,7 +159,8 @@ def alpha_at(patches: dict[tuple[int, int], Any], axis: Any, side: Any, place: A
 
 
 def truth(lined: tuple[Lining, ...], known: dict[str, Any], rng: Any) -> dict[str, Any]:
-    """Coefficients that the room really has: off from the table by its uncertainty, never below a fifth of it."""
+    """Coefficients that the room really has: off from the table by its uncertainty, never below a
+    fifth of it."""
     for x in lined:
         a = x.absorption
         if a.key not in known:
@@ -171,7 +174,8 @@ def truth(lined: tuple[Lining, ...], known: dict[str, Any], rng: Any) -> dict[st
 
 
 def decays(times: Any, energy: Any, distance_m: float, volume_m3: float, speed: float) -> Any:
-    """T20 per band at a distance: diffuse energy plus the direct sound, integrated backwards, least squares."""
+    """T20 per band at a distance: diffuse energy plus the direct sound, integrated backwards, least
+    squares."""
     power = energy * speed / volume_m3
     first = int(np.ceil(distance_m / speed / times[1]))
     power = power[first:].copy()
@@ -304,7 +308,8 @@ def analysis_of(found: Any, u: Any, transition: float) -> Analysis:
 def one_room(
     seed: int, materials: dict[str, list[str]], *, blind: bool = False
 ) -> list[tuple[float, ...]]:
-    """(band, true, low, likely, high, blind low, blind high) of every band of one random room; NaN where not asked."""
+    """(band, true, low, likely, high, blind low, blind high) of every band of one random room; NaN
+    where not asked."""
     rng = np.random.default_rng(seed)
     job = random_job(rng, materials)
     pieces = random_pieces(rng, job)

@@ -1,10 +1,12 @@
-"""How long all parameters of a response take, beside general-purpose libraries on the same response in the same run.
+"""How long all parameters of a response take, beside general-purpose libraries on the same response
+in the same run.
 
-Run it with an interpreter that has pyfar, pyrato and acoustic-toolbox besides numpy, scipy and roomcheck; none of them
-is needed for anything else. Times are medians of processor time, in turns on one thread; look at the ratios.
+Run it with an interpreter that has pyfar, pyrato and acoustic-toolbox besides numpy, scipy and
+roomcheck; none of them is needed for anything else. Times are medians of processor time, in turns
+on one thread; look at the ratios.
 
-    OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 python -P benchmarks/decay_speed.py   (-P: not beside other scripts)
-    python -P benchmarks/decay_speed.py --json            the same for a program
+    OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 python -P benchmarks/decay_speed.py   (-P: not beside
+    other scripts) python -P benchmarks/decay_speed.py --json            the same for a program
 """
 
 from __future__ import annotations
@@ -45,7 +47,8 @@ def ours(x: Array, fraction: int) -> object:
 
 
 def pyrato(x: Array, fraction: int, method: str) -> object:
-    """T20, T30, EDT, C50, C80, D50 and Ts in every band by one of its four decay curves that treat noise."""
+    """T20, T30, EDT, C50, C80, D50 and Ts in every band by one of its four decay curves that treat
+    noise."""
     import pyfar as pf
     import pyrato as ra
 
@@ -163,12 +166,14 @@ def main() -> None:
         print(json.dumps(found))
         return
     print(
-        "how many times as long the others take (treats noise: the fastest of pyrato's four), and extra memory"
+        "how many times as long the others take (treats noise: the fastest of pyrato's four), "
+        "and extra memory"
     )
     for row in found["rows"]:
         print(
-            f"{row['task']:24} {1000 * row['ours_s']:8.1f} ms   treats noise {row['noise_treating_ratio']:5.1f}x   "
-            f"does not {row['no_noise_ratio']:5.1f}x   {row['ours_mib']:5.1f} MiB ({row['noise_treating_mib']:.0f})"
+            f"{row['task']:24} {1000 * row['ours_s']:8.1f} ms   treats noise "
+            f"{row['noise_treating_ratio']:5.1f}x   does not {row['no_noise_ratio']:5.1f}x   "
+            f"{row['ours_mib']:5.1f} MiB ({row['noise_treating_mib']:.0f})"
         )
     grown = found["growth"]
     for n, s in zip(grown["positions"], grown["seconds"], strict=True):

@@ -1,9 +1,10 @@
 """How far decays are from the truth, on responses whose truth is known.
 
-Each response is Gaussian noise, cut into octaves without overlap, that dies away at a known rate in each, and
-stationary noise on top. Errors are taken against the same draw without noise and without any filter, so that what
-is left is the instrument's own: bias is the median, and the 95th percentile is what noise and filters add. What chance
-alone does to a single draw is the standard deviation of ISO 3382-2 and is printed beside it.
+Each response is Gaussian noise, cut into octaves without overlap, that dies away at a known rate in
+each, and stationary noise on top. Errors are taken against the same draw without noise and without
+any filter, so that what is left is the instrument's own: bias is the median, and the 95th
+percentile is what noise and filters add. What chance alone does to a single draw is the standard
+deviation of ISO 3382-2 and is printed beside it.
 
     python benchmarks/decay_truth.py            everything, 40 draws a case
     python benchmarks/decay_truth.py --draws 8  a quick look
@@ -57,7 +58,8 @@ OUTER_HZ = {1: ((31.5,), (16000.0,)), 3: ((25.0, 31.5, 40.0), (12500.0, 16000.0,
 
 
 def draw(seed: int, seconds: float, envelope: Envelope, fraction: int = 1) -> Draw:
-    """A response whose octaves from 31.5 Hz to 16 kHz, or thirds from 25 Hz to 20 kHz, each follow the envelope."""
+    """A response whose octaves from 31.5 Hz to 16 kHz, or thirds from 25 Hz to 20 kHz, each follow
+    the envelope."""
     rng = np.random.default_rng(seed)
     n = int(seconds * RATE_HZ)
     spectrum = np.fft.rfft(rng.standard_normal(n))
@@ -158,7 +160,8 @@ def record_s(t60_s: float) -> float:
 def noise_cases(
     draws: int, inrs: tuple[float, ...] = (60, 50, 40), times: tuple[float, ...] = TIMES_S
 ) -> dict[float, dict[str, Errors]]:
-    """By onset-to-noise: bands from 250 Hz, T from 0.3 s. Under 63 and 125 those bands, by the first of `inrs`."""
+    """By onset-to-noise: bands from 250 Hz, T from 0.3 s. Under 63 and 125 those bands, by the
+    first of `inrs`."""
     out: dict[float, dict[str, Errors]] = {inr: {} for inr in (*inrs, 63, 125)}
     for _t60, seed, drawn in _draws(draws, tuple(t for t in times if t >= 0.3)):
         for inr in inrs:
@@ -215,7 +218,8 @@ def bent_cases(draws: int) -> dict[str, dict[str, Errors]]:
 def cut_cases(
     draws: int, ends: tuple[float, ...] = (1.2, 1.05, 0.9, 0.8, 0.7, 0.5)
 ) -> dict[str, dict[str, Errors]]:
-    """Records that end early, at 60 dB: bands from 250 Hz, T from 0.3 s. The truth is that of the whole draw."""
+    """Records that end early, at 60 dB: bands from 250 Hz, T from 0.3 s. The truth is that of the
+    whole draw."""
     out: dict[str, dict[str, Errors]] = {}
     for t60, seed, drawn in _draws(draws, (0.3, 0.45, 0.7, 1.2)):
         whole = noisy(drawn, 60, seed).samples
@@ -288,7 +292,8 @@ def odd_cases(draws: int) -> dict[str, dict[str, Errors]]:
 
 
 def closed_forms(t60_s: float) -> dict[str, float]:
-    """What a straight decay without a direct sound has (`check` values of ISO 3382-1's definitions)."""
+    """What a straight decay without a direct sound has (`check` values of ISO 3382-1's
+    definitions)."""
     q50, q80 = (np.exp(-NEPERS * te / t60_s) for te in (0.05, 0.08))
     return {
         **dict.fromkeys(("edt_s", "t20_s", "t30_s"), t60_s),
@@ -309,7 +314,8 @@ SD_OF = {
 def coverage_cases(
     draws: int, times: tuple[float, ...] = (0.2, 0.3, 0.45, 0.7, 1.2)
 ) -> dict[tuple[str, str], list]:
-    """By number and range of bandwidth times T: errors over the standard deviation that is stated, at 60 dB."""
+    """By number and range of bandwidth times T: errors over the standard deviation that is stated,
+    at 60 dB."""
     out: dict[tuple[str, str], list] = {}
     for t60, seed, drawn in _draws(draws, times):
         for band in decays(noisy(drawn, 60, seed)):

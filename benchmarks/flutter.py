@@ -2,9 +2,9 @@
 
     python benchmarks/flutter.py [DRAWS]
 
-The corridors are pyroomacoustics' image sources to order 60 between two hard walls, the other faces soft, over a
-diffuse ground. The diffuse rooms are exponentially decaying noise, white or with the octaves of a real room, with and
-without a few single reflections.
+The corridors are pyroomacoustics' image sources to order 60 between two hard walls, the other faces
+soft, over a diffuse ground. The diffuse rooms are exponentially decaying noise, white or with the
+octaves of a real room, with and without a few single reflections.
 """
 
 from __future__ import annotations
@@ -28,7 +28,8 @@ Real = NDArray[np.float64]
 def corridor(
     rng: np.random.Generator, *, ground_db: float = -12.0, microphones: int = 3
 ) -> tuple[Room, list[Real], float]:
-    """A long room with two hard side walls: the room, its responses, and its decay from 5 to 25 dB down [s].
+    """A long room with two hard side walls: the room, its responses, and its decay from 5 to 25 dB
+    down [s].
 
     `ground_db` is the diffuse sound's energy over the images'.
     """
@@ -87,7 +88,8 @@ def heard(room: Room, responses: list[Real]) -> tuple[Flutter, ...]:
 
 
 def run(draws: int, seed: int = 0, *, ground_db: float = -12.0) -> dict[str, int]:
-    """Corridors found with the right pair and spacing; what else was accused in them; diffuse rooms accused."""
+    """Corridors found with the right pair and spacing; what else was accused in them; diffuse rooms
+    accused."""
     rng = np.random.default_rng(seed)
     count = {"corridors": 0, "found": 0, "others accused": 0, "diffuse": 0, "accused": 0}
     for k in range(draws):

@@ -2,11 +2,11 @@
 
     python benchmarks/learning.py 12 5
 
-So many made-up shops, each with so many jobs in random rooms. A shop's panels really absorb what was computed times a
-factor of the shop's own, times a smaller one of each job; every surface is off from its table, and the formula from
-the room, by their uncertainty. After each job the shop learns. Printed per number of jobs learned from: share of bands
-inside the range (0.90 promised) and median width, beside the same without learning; and the same for shops whose
-panels are far off.
+So many made-up shops, each with so many jobs in random rooms. A shop's panels really absorb what
+was computed times a factor of the shop's own, times a smaller one of each job; every surface is off
+from its table, and the formula from the room, by their uncertainty. After each job the shop learns.
+Printed per number of jobs learned from: share of bands inside the range (0.90 promised) and median
+width, beside the same without learning; and the same for shops whose panels are far off.
 """
 
 from __future__ import annotations
@@ -32,11 +32,13 @@ from roomcheck.units import OCTAVES_HZ
 from roomcheck.verify import learn
 
 FAR_OFF = 0.75
-"""A shop whose panels absorb a quarter less than computed: thin fabric glued on, boards too dense. [1]"""
+"""A shop whose panels absorb a quarter less than computed: thin fabric glued on, boards too dense.
+[1]"""
 
 
 def one_shop(seed: int, jobs: int, factor: float | None) -> list[tuple[float, ...]]:
-    """(jobs learned from, true, low, high, low and high without learning) of every band of every job."""
+    """(jobs learned from, true, low, high, low and high without learning) of every band of every
+    job."""
     rng = np.random.default_rng([seed, 9])
     lessons: list[Lesson] = []
     rows = []
@@ -133,7 +135,8 @@ def table(rows: Any) -> list[tuple[int, int, float, float, float, float]]:
 
 
 def measure(shops: int, jobs: int) -> dict[str, list[tuple[int, int, float, float, float, float]]]:
-    """The table for shops whose panels are as unsure as computed, and for those that are far off."""
+    """The table for shops whose panels are as unsure as computed, and for those that are far
+    off."""
     kinds = {"as unsure as computed": None, f"{FAR_OFF:g} of what is computed": FAR_OFF}
     return {
         name: table(
@@ -146,9 +149,11 @@ def measure(shops: int, jobs: int) -> dict[str, list[tuple[int, int, float, floa
 def next_jobs(
     runs: int, after: tuple[int, ...] = (0, 1, 3, 8)
 ) -> list[tuple[float, int, float, float]]:
-    """The same without rooms: (true factor or 0 for as unsure as computed, jobs, inside, width ln high/low).
+    """The same without rooms: (true factor or 0 for as unsure as computed, jobs, inside, width ln
+    high/low).
 
-    One piece that is unsure by 15 % and makes 30 to 60 % of the decay, jobs that say it within 6 %, five octaves each.
+    One piece that is unsure by 15 % and makes 30 to 60 % of the decay, jobs that say it within 6 %,
+    five octaves each.
     """
     own, spread, octaves = 0.15, 0.06, coverage.BANDS_HZ
     rows = []

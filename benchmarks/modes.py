@@ -1,10 +1,11 @@
-"""Modes of made-up rooms: damped sinusoids at known places, noise, overlapping pairs; what roomcheck says of them.
+"""Modes of made-up rooms: damped sinusoids at known places, noise, overlapping pairs; what
+roomcheck says of them.
 
     python benchmarks/modes.py [ROOMS]
 
-Every room has 8 to 16 modes from 20 to 170 Hz with decays of 0.2 to 1.2 s, a third of them in pairs less than a
-bandwidth apart, heard at 1, 3 or 6 positions through white noise. The whole chain is used: a response with a lead-in
-and a direct sound goes in, a list of modes comes out.
+Every room has 8 to 16 modes from 20 to 170 Hz with decays of 0.2 to 1.2 s, a third of them in pairs
+less than a bandwidth apart, heard at 1, 3 or 6 positions through white noise. The whole chain is
+used: a response with a lead-in and a direct sound goes in, a list of modes comes out.
 """
 
 from __future__ import annotations
@@ -146,7 +147,8 @@ def heard(responses: list[ImpulseResponse]) -> Modes:
 
 
 def outcomes(rooms: int, seed: int = 5) -> Iterator[Outcome]:
-    """Every mode of some rooms that stands 5 dB or more over the noise, with what was found of it, one to one."""
+    """Every mode of some rooms that stands 5 dB or more over the noise, with what was found of it,
+    one to one."""
     from scipy.optimize import linear_sum_assignment
 
     rng = np.random.default_rng(seed)
@@ -170,7 +172,8 @@ def outcomes(rooms: int, seed: int = 5) -> Iterator[Outcome]:
 
 @dataclass(frozen=True)
 class Share:
-    """How many of some modes held what was promised: of clear ones the modes, of others their two numbers apart."""
+    """How many of some modes held what was promised: of clear ones the modes, of others their two
+    numbers apart."""
 
     name: str
     modes: int
@@ -209,7 +212,8 @@ def _share(name: str, group: list[Outcome]) -> Share:
 
 
 def holds(outcome: Outcome) -> tuple[bool, ...]:
-    """Whether a given mode is as near as was promised: a clear one, or frequency and decay of another one."""
+    """Whether a given mode is as near as was promised: a clear one, or frequency and decay of
+    another one."""
     if outcome.easy:
         return (abs(outcome.off_hz) <= 0.5 and abs(outcome.off_decay) <= 0.1,)
     return tuple(abs(sd) <= 2 for sd in outcome.in_sd)
@@ -219,8 +223,9 @@ def main() -> None:
     rooms = int(sys.argv[1]) if len(sys.argv) > 1 else 100
     for share in shares(list(outcomes(rooms))):
         print(
-            f"{share.name}: {share.modes} modes, {share.given} given, {share.held_pct:.1f} % of these hold; worst "
-            f"{share.worst_hz:.2f} Hz, {share.worst_decay_pct:.0f} %; rms {share.rms_sd:.2f} of what is printed"
+            f"{share.name}: {share.modes} modes, {share.given} given, {share.held_pct:.1f} % of "
+            f"these hold; worst {share.worst_hz:.2f} Hz, {share.worst_decay_pct:.0f} %; rms "
+            f"{share.rms_sd:.2f} of what is printed"
         )
 
 

@@ -1,10 +1,11 @@
-"""How good plans are: against every choice there is, against a greedy planner, and in rooms whose answer is known.
+"""How good plans are: against every choice there is, against a greedy planner, and in rooms whose
+answer is known.
 
-    python benchmarks/plans.py           50 random jobs, 40 small problems, 7 rooms: about ten minutes on one core
-    python benchmarks/plans.py 5         5 random jobs
+    python benchmarks/plans.py           50 random jobs, 40 small problems, 7 rooms: about ten
+    minutes on one core python benchmarks/plans.py 5         5 random jobs
 
-Rooms, stock and the second pair of eyes on the drawn plan are those of the tests (`tests/recommend`); materials and
-absorbers are roomcheck's own tables and the default stock.
+Rooms, stock and the second pair of eyes on the drawn plan are those of the tests
+(`tests/recommend`); materials and absorbers are roomcheck's own tables and the default stock.
 """
 
 from __future__ import annotations
@@ -46,7 +47,8 @@ WALLS = {
 }
 
 
-# ------------------------------------------------------------------------------------------ small problems, all choices
+# ------------------------------------------------------------------------------------------ small
+# problems, all choices
 
 
 def drawn(seed: int, n: int = 10) -> Problem:
@@ -98,18 +100,21 @@ def price(asked: Problem, chosen: Sequence[int]) -> float:
 
 
 def small(seed: int) -> float:
-    """How far the program's cost is above the cheapest of all 1,024 choices of 10 candidates. [1]"""
+    """How far the program's cost is above the cheapest of all 1,024 choices of 10 candidates.
+    [1]"""
     asked = drawn(seed)
     every = itertools.chain.from_iterable(itertools.combinations(range(10), k) for k in range(11))
     best = min(price(asked, chosen) for chosen in every)
     return price(asked, choose(asked, gap=0.0, nodes=10_000).chosen) / best - 1
 
 
-# ------------------------------------------------------------------------------------------------------- random jobs
+# -------------------------------------------------------------------------------------------------------
+# random jobs
 
 
 def random_job(seed: int) -> Job:
-    """A room of one of five uses, with a door, a window, outlets, studs, and now and then more that is in the way."""
+    """A room of one of five uses, with a door, a window, outlets, studs, and now and then more that
+    is in the way."""
     rng = np.random.default_rng([7, seed])
     size = [
         round(float(x), 2)
@@ -256,7 +261,8 @@ def random_outcome(seed: int) -> Outcome:
 
 
 def _again(site: Site, plan: Plan) -> tuple[float, list[str]]:
-    """Processor time to solve again with the first piece's place forbidden, and complaints about what comes out."""
+    """Processor time to solve again with the first piece's place forbidden, and complaints about
+    what comes out."""
     if not plan.pieces:
         return 0.0, []
     forbid = Forbid(face=plan.pieces[0].face, place=plan.pieces[0].place)
@@ -267,7 +273,8 @@ def _again(site: Site, plan: Plan) -> tuple[float, list[str]]:
 
 
 def greedy(site: Site, asked: Problem) -> float:
-    """The baseline's cost: always the piece, or the mirrored pair, that betters things most, until none does."""
+    """The baseline's cost: always the piece, or the mirrored pair, that betters things most, until
+    none does."""
     twin = dict(site.twins) | {j: i for i, j in site.twins}
     moves = {tuple(sorted({i, twin.get(i, i)})) for i in range(len(site.places))}
     chosen: list[int] = sorted(site.pinned)
@@ -284,7 +291,8 @@ def greedy(site: Site, asked: Problem) -> float:
 
 
 def in_range(prediction: Prediction) -> tuple[int, int, int]:
-    """Octaves in which the formula's, and in which the simulation's likely decay lies in the range; and all octaves."""
+    """Octaves in which the formula's, and in which the simulation's likely decay lies in the range;
+    and all octaves."""
     known = [b for b in prediction.after if b.likely_s is not None]
     formula = sum(b.low_s <= b.eyring_s <= b.high_s for b in known)  # type: ignore[operator]
     simulated = sum(b.low_s <= b.simulated_s <= b.high_s for b in known)  # type: ignore[operator]
@@ -292,7 +300,8 @@ def in_range(prediction: Prediction) -> tuple[int, int, int]:
 
 
 def share_in(site: Site, plan: Plan) -> float:
-    """Share of the possible rooms in which everything that the target judges is inside its limits. [1]"""
+    """Share of the possible rooms in which everything that the target judges is inside its limits.
+    [1]"""
     bare = tuple(replace(p, reasons=()) for p in plan.pieces)
     draws = foreseen(site.job, bare, site.analysis).after_s
     hz = list(site.bands_hz)
@@ -313,7 +322,8 @@ def share_in(site: Site, plan: Plan) -> float:
     return float(fine.mean()) if rows else math.nan
 
 
-# ------------------------------------------------------------------------------------------ rooms whose answer is known
+# ------------------------------------------------------------------------------------------ rooms
+# whose answer is known
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -434,7 +444,8 @@ def known_rooms() -> tuple[Known, ...]:
 
 
 def answered(known: Known) -> tuple[bool, Plan, tuple[int, int, int], float]:
-    """Whether a room's plan is its answer, the plan, octaves inside its range, share of draws inside the limits."""
+    """Whether a room's plan is its answer, the plan, octaves inside its range, share of draws
+    inside the limits."""
     verdict: Verdict = made.verdict(known.aim, known.outcome)  # type: ignore[arg-type]
     site = Site.of(known.job, None, verdict)
     fine = good_already(verdict)
@@ -452,7 +463,8 @@ def main(count: int) -> None:
     for known in known_rooms():
         ok, plan, inside, share = answered(known)
         print(
-            f"{known.name}: {'yes' if ok else 'NO'} ({known.answer}), {len(plan.pieces)} pieces, {inside}, {share:.0%}"
+            f"{known.name}: {'yes' if ok else 'NO'} ({known.answer}), {len(plan.pieces)} pieces, "
+            f"{inside}, {share:.0%}"
         )
     for seed in range(count):
         print(seed, random_outcome(seed), flush=True)

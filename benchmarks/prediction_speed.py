@@ -1,9 +1,11 @@
-"""How long a prediction takes, beside pyroomacoustics' own image sources and its hybrid with ray tracing, in one run.
+"""How long a prediction takes, beside pyroomacoustics' own image sources and its hybrid with ray
+tracing, in one run.
 
     python benchmarks/prediction_speed.py
 
-Printed: calibration; 1,000 draws of a plan by statistics; image sources before and after for one source and three
-seats in eight bands; then how cost grows with decay time, patches and walls. Use the ratios: machines differ.
+Printed: calibration; 1,000 draws of a plan by statistics; image sources before and after for one
+source and three seats in eight bands; then how cost grows with decay time, patches and walls. Use
+the ratios: machines differ.
 """
 
 from __future__ import annotations

@@ -2,10 +2,11 @@
 
     python benchmarks/promises.py 1000
 
-Simulated pairs of visits whose true decays are known: every octave scatters over the positions as ISO 3382-2 says, or
-by half as much again, as small rooms do. Printed per number of source-microphone pairs: how often a promise with one
-octave just over its limit is called kept, how often one with every octave just inside is called not kept, and how
-often a room in the middle of its limits stays undecided; all for the verdict as a whole.
+Simulated pairs of visits whose true decays are known: every octave scatters over the positions as
+ISO 3382-2 says, or by half as much again, as small rooms do. Printed per number of
+source-microphone pairs: how often a promise with one octave just over its limit is called kept, how
+often one with every octave just inside is called not kept, and how often a room in the middle of
+its limits stays undecided; all for the verdict as a whole.
 """
 
 from __future__ import annotations
@@ -195,14 +196,16 @@ LOW, HIGH = 0.30, 0.40
 
 
 def iso_sd(t_s: float, hz: float) -> float:
-    """ISO 3382-2:2008, Annex A, for one pair with n = 10 (as quoted in open analysis code; n from memory). [s]"""
+    """ISO 3382-2:2008, Annex A, for one pair with n = 10 (as quoted in open analysis code; n from
+    memory). [s]"""
     return 0.88 * t_s * ((1 + 1.9 / 10) / (0.71 * hz * t_s)) ** 0.5
 
 
 def shares(
     truth: dict[float, float], pairs: int, runs: int, ratio: float = 1.0
 ) -> dict[str, float]:
-    """How often each verdict falls for a room with these true decays; scatter is `ratio` times the formula's."""
+    """How often each verdict falls for a room with these true decays; scatter is `ratio` times the
+    formula's."""
     rng = np.random.default_rng([pairs, runs])
     sd = {hz: iso_sd(t, hz) for hz, t in truth.items()}
     before = a_visit("before", dict.fromkeys(truth, (0.8,) * pairs), sd)
@@ -242,8 +245,8 @@ def main() -> None:
     started = time.perf_counter()
     for pairs, ratio, kept, broken, undecided in table(parser.parse_args().runs):
         print(
-            f"{pairs:3d} pairs, scatter {ratio:g} of the formula: wrongly kept {kept:.1%}, wrongly not kept "
-            f"{broken:.1%}, undecided in the middle {undecided:.1%}"
+            f"{pairs:3d} pairs, scatter {ratio:g} of the formula: wrongly kept {kept:.1%}, "
+            f"wrongly not kept {broken:.1%}, undecided in the middle {undecided:.1%}"
         )
     print(f"{time.perf_counter() - started:.0f} s")
 

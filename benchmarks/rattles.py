@@ -2,7 +2,8 @@
 
     python benchmarks/rattles.py [TAKES]
 
-A loose panel is a resonance of Q 25 that knocks against its frame once a period while it swings far enough.
+A loose panel is a resonance of Q 25 that knocks against its frame once a period while it swings far
+enough.
 """
 
 from __future__ import annotations
@@ -29,7 +30,8 @@ Array = NDArray[np.float64]
 
 
 def loose_panel(sweep: Sweep, f_hz: float, level_dbfs: float, rng: np.random.Generator) -> Array:
-    """What the panel sends out while the sweep runs; `level_dbfs` is the peak of its knocks. (frames,)"""
+    """What the panel sends out while the sweep runs; `level_dbfs` is the peak of its knocks.
+    (frames,)"""
     w = 2 * math.pi * f_hz / sweep.rate_hz
     r = math.exp(-w / 50)
     swing = lfilter([1 - r], [1, -2 * r * math.cos(w), r * r], sweep.samples)
@@ -114,12 +116,16 @@ def buzzing(count: int, level_dbfs: float, noise_dbfs: float = -75.0, seed: int 
         near = [b for b in check.buzzes or () if abs(b.frequency_hz / f - 1) < 0.1]
         hits += bool(near)
         worst = max([worst, *(100 * abs(b.frequency_hz / f - 1) for b in near[:1])])
-    name = f"knocks {-20 - level_dbfs:.0f} dB below the sweep, noise {-20 - noise_dbfs:.0f} dB below it"
+    name = (
+        f"knocks {-20 - level_dbfs:.0f} dB below the sweep, noise {-20 - noise_dbfs:.0f} dB below "
+        "it"
+    )
     return Found(name, count, hits, worst)
 
 
 def quiet(count: int, name: str, seed: int = 4) -> Found:
-    """Takes in which nothing buzzes, through one kind of loudspeaker, in noise of several levels."""
+    """Takes in which nothing buzzes, through one kind of loudspeaker, in noise of several
+    levels."""
     rng = np.random.default_rng(seed)
     checks = [
         take(rng, speaker=SPEAKERS[name], noise_dbfs=float(rng.uniform(-90, -55)))

@@ -2,9 +2,10 @@
 
     python benchmarks/reflections.py [ROOMS]
 
-The truth comes from pyroomacoustics' image sources, code that roomcheck's own finder shares nothing with: random
-boxes and L-shaped rooms, images up to third or fourth order, each surface with its own absorption, a diffuse tail,
-noise, and a loudspeaker that smears (two ways with a crossover, a cabinet edge, a resonance).
+The truth comes from pyroomacoustics' image sources, code that roomcheck's own finder shares nothing
+with: random boxes and L-shaped rooms, images up to third or fourth order, each surface with its own
+absorption, a diffuse tail, noise, and a loudspeaker that smears (two ways with a crossover, a
+cabinet edge, a resonance).
 """
 
 from __future__ import annotations
@@ -27,7 +28,8 @@ Real = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Truth:
-    """One image: walls it met (source first), delay after the direct sound [s], level re direct [dB]."""
+    """One image: walls it met (source first), delay after the direct sound [s], level re direct
+    [dB]."""
 
     names: tuple[str, ...]
     delay_s: float
@@ -89,9 +91,9 @@ def make(
 ) -> Made:
     """One room with its pairs.
 
-    `off_m` is the standard deviation of what is typed about the positions, along each axis; `things` are objects that
-    send one arrival each to every microphone, at a moment of their own; `smear` is the loudspeaker's response to a
-    click, a simulated one where none is given.
+    `off_m` is the standard deviation of what is typed about the positions, along each axis;
+    `things` are objects that send one arrival each to every microphone, at a moment of their own;
+    `smear` is the loudspeaker's response to a click, a simulated one where none is given.
     """
     import pyroomacoustics as pra
 
@@ -193,9 +195,11 @@ def _pair(
 
 
 def _tail(rng: np.random.Generator, room: Room, t: Real) -> Real:
-    """Diffuse sound that grows in from 10 to 30 ms to what statistical theory gives for a decay of 0.4 s.
+    """Diffuse sound that grows in from 10 to 30 ms to what statistical theory gives for a decay of
+    0.4 s.
 
-    A source that gives 1/r^2 at the microphone fills the room with 16 pi/A in all, spread over the decay.
+    A source that gives 1/r^2 at the microphone fills the room with 16 pi/A in all, spread over the
+    decay.
     """
     decay = 0.4
     area = 0.161 * room.volume_m3 / decay
@@ -225,7 +229,8 @@ def _names(room: Room, s: Point, image: Real, order: int) -> tuple[str, ...]:
 
 
 def _meeting(room: Room, name: str, image: Real, m: Point) -> tuple[float, float, float]:
-    """Where the straight line from the image to the microphone crosses the wall's plane, by its own arithmetic."""
+    """Where the straight line from the image to the microphone crosses the wall's plane, by its own
+    arithmetic."""
     face = room.face(name)
     n, o = np.array(face.normal), np.array(face.origin)
     a, b = float(n @ (image - o)), float(n @ (np.array(m) - o))

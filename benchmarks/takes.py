@@ -1,9 +1,11 @@
-"""Sweeps through made-up rooms, clean and with every fault on order: what is found, and what is said in error.
+"""Sweeps through made-up rooms, clean and with every fault on order: what is found, and what is
+said in error.
 
-Rooms are Gaussian decays of known time in each octave (short and long, with and without a direct sound), shoeboxes of
-image sources, a hall, a booth; loudspeakers distort; things rattle; it hums and blows. Clean takes must be kept. Each
-fault must be found: "repeat", or an error that names it. Then the numbers: T20 and T30 after correction, against the
-same room without noise and without any filter.
+Rooms are Gaussian decays of known time in each octave (short and long, with and without a direct
+sound), shoeboxes of image sources, a hall, a booth; loudspeakers distort; things rattle; it hums
+and blows. Clean takes must be kept. Each fault must be found: "repeat", or an error that names it.
+Then the numbers: T20 and T30 after correction, against the same room without noise and without any
+filter.
 
     python benchmarks/takes.py              everything, 10 draws a case
     python benchmarks/takes.py --draws 3    a quick look
@@ -63,7 +65,8 @@ class Scene:
 def octave_room(
     rng: Rng, t_s: float, direct: float = 1.5, tilt: float = 0.1, low_s: float | None = None
 ) -> Array:
-    """Gaussian decay whose time falls with frequency, after a direct sound; unit energy. (frames,)"""
+    """Gaussian decay whose time falls with frequency, after a direct sound; unit energy.
+    (frames,)"""
     n = int((1.3 * max(t_s * 1.5, low_s or 0) + 0.05) * RATE_HZ)
     t, spectrum = np.arange(n) / RATE_HZ, np.fft.rfft(rng.standard_normal(n))
     hz = np.fft.rfftfreq(n, 1 / RATE_HZ)
@@ -82,7 +85,8 @@ def octave_room(
 def shoebox(
     rng: Rng, size_m: tuple[float, float, float], absorption: float, seconds: float
 ) -> Array:
-    """Image sources of a box with even walls, and a faint diffuse rest: sparse, with flutter. (frames,)"""
+    """Image sources of a box with even walls, and a faint diffuse rest: sparse, with flutter.
+    (frames,)"""
     source, mic = (np.array([rng.uniform(0.2, 0.8) * s for s in size_m]) for _ in range(2))
     reach = int(np.ceil(seconds * C_M_S / min(size_m) / 2)) + 1
     reach = min(reach, 24)
@@ -163,7 +167,8 @@ def rattle(
 
 
 def desk(rng: Rng, h: Array) -> Array:
-    """A reflection of the direct sound 1 to 3 ms late, as strong as its longer way allows, from 0.8 to 4 m away."""
+    """A reflection of the direct sound 1 to 3 ms late, as strong as its longer way allows, from 0.8
+    to 4 m away."""
     after_s, away_m = rng.uniform(0.001, 0.003), rng.uniform(0.8, 4.0)
     gain = away_m / (away_m + C_M_S * after_s) * rng.uniform(0.9, 1.0)
     out = h.copy()
@@ -555,7 +560,8 @@ class Wrong:
 
 
 def off(ppm: int) -> Callable[[Array], Array]:
-    """A recorder's clock, by scipy's resampling to a whole number of samples: 200 000 samples are 1 for 5 ppm."""
+    """A recorder's clock, by scipy's resampling to a whole number of samples: 200 000 samples are 1
+    for 5 ppm."""
 
     def record(y: Array) -> Array:
         y = np.concatenate([y, np.zeros(-len(y) % 200_000)])
@@ -581,7 +587,8 @@ CORRECTED: dict[str, Wrong] = {
 
 @dataclass(frozen=True)
 class Corrected:
-    """One take: its drift as found, and errors of T20 and T30 by octave from 250 Hz to 4 kHz. [1e-6], [%]"""
+    """One take: its drift as found, and errors of T20 and T30 by octave from 250 Hz to 4 kHz.
+    [1e-6], [%]"""
 
     case: str
     drift_ppm: float | None

@@ -1,8 +1,9 @@
 """Writes docs/validation.md: what was checked, against what, and how far off it is.
 
-Each proof is a module of `benchmarks/sections` with a `TITLE` and `write(figures) -> str | None`: its text as markdown,
-or None where what it needs (open recordings, another library) is not on the machine. A section that gives None stays
-as it was. Figures go into the folder handed over, named after the section, and are linked as `figures/NAME-….svg`.
+Each proof is a module of `benchmarks/sections` with a `TITLE` and `write(figures) -> str | None`:
+its text as markdown, or None where what it needs (open recordings, another library) is not on the
+machine. A section that gives None stays as it was. Figures go into the folder handed over, named
+after the section, and are linked as `figures/NAME-….svg`.
 
     python benchmarks/validation.py                    all sections
     python benchmarks/validation.py truth recordings   these two; the others stay as they are

@@ -1,4 +1,5 @@
-"""Measure a room that sounds wrong, plan treatment a small shop can build, and show that the promise was kept.
+"""Measure a room that sounds wrong, plan treatment a small shop can build, and show that the
+promise was kept.
 
     >>> import roomcheck
     >>> sweep = roomcheck.Sweep(low_hz=20, high_hz=20_000, seconds=1, rate_hz=48_000)

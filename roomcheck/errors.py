@@ -1,7 +1,7 @@
 """What can go wrong that a person can put right.
 
-Every error says where, what was found, what was needed and what to do. `main` prints it and exits 2;
-anything that is not a `RoomcheckError` is a bug and is let fall.
+Every error says where, what was found, what was needed and what to do. `main` prints it and exits
+2; anything that is not a `RoomcheckError` is a bug and is let fall.
 """
 
 from __future__ import annotations

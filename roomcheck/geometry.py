@@ -1,9 +1,9 @@
 """Rooms as planes: faces, rectangles on them, mirror images.
 
-The room's frame has x and y on the floor and z up, in metres. The floor plan runs counter-clockwise seen from
-above. Each face has its own frame, the one a person uses who stands in the room and looks at it: u runs from
-its left edge to the right, v from its bottom edge up. On floor and ceiling u is x and v is y, seen on the plan
-from above.
+The room's frame has x and y on the floor and z up, in metres. The floor plan runs counter-clockwise
+seen from above. Each face has its own frame, the one a person uses who stands in the room and looks
+at it: u runs from its left edge to the right, v from its bottom edge up. On floor and ceiling u is
+x and v is y, seen on the plan from above.
 """
 
 from __future__ import annotations
@@ -225,7 +225,8 @@ class Room:
         raise KeyError(name)
 
     def holds(self, point: Point, clearance_m: float = 0.0) -> bool:
-        """Whether a place lies inside the room, at least `clearance_m` off every plane that bounds it."""
+        """Whether a place lies inside the room, at least `clearance_m` off every plane that bounds
+        it."""
         inside = _inside(self.corners, point.x, point.y) and 0 < point.z < self.height_m
         return inside and (clearance_m <= 0 or self.distance_to_surface_m(point) >= clearance_m)
 
@@ -268,7 +269,8 @@ def _wall(name: str, start: tuple[float, float], end: tuple[float, float], heigh
     along: NDArray[np.float64] = np.subtract(end, start)
     length = float(np.hypot(*along))
     dx, dy = (float(d) for d in along / length)
-    # The room lies to the left of a counter-clockwise edge; seen from inside, the edge's end is the left corner.
+    # The room lies to the left of a counter-clockwise edge; seen from inside, the edge's end is the
+    # left corner.
     return Face(
         name=name,
         kind="wall",

@@ -1,7 +1,9 @@
-"""Mirror images of a place in any room with a flat floor and ceiling, and the paths that they stand for.
+"""Mirror images of a place in any room with a flat floor and ceiling, and the paths that they stand
+for.
 
-A path is followed back from the microphone: to the last image, to where that line meets the last face, from there to
-the image before, and so on. It counts where every meeting place lies on its face and every leg stays in the room.
+A path is followed back from the microphone: to the last image, to where that line meets the last
+face, from there to the image before, and so on. It counts where every meeting place lies on its
+face and every leg stays in the room.
 """
 
 from __future__ import annotations
@@ -80,9 +82,8 @@ def mirror_paths(
         `order` below 1.
 
     References
-    ----------
-    J. Borish, "Extension of the image model to arbitrary polyhedra", J. Acoust. Soc. Am. 75 (1984) 1827, from memory:
-    validity, proximity and visibility of images.
+    ---------- J. Borish, "Extension of the image model to arbitrary polyhedra", J. Acoust. Soc. Am.
+    75 (1984) 1827, from memory: validity, proximity and visibility of images.
     """
     if order < 1:
         raise ValueError(f"order: {order}, needed 1 at least")
@@ -132,7 +133,8 @@ def _path(
 
 
 def meeting_place(face: Face, image: Point, end: Point) -> Point | None:
-    """Where the line from an image behind a face to a place before it goes through the face; None where it misses."""
+    """Where the line from an image behind a face to a place before it goes through the face; None
+    where it misses."""
     off_image, off_end = face.to_face(image)[2], face.to_face(end)[2]
     if off_end <= 0 or off_image >= 0:
         return None

@@ -1,7 +1,7 @@
 """Frozen results to plain values and back, for JSON, TOML and what was signed.
 
-One rule for every stage's result: dataclasses become dicts of their fields, tuples become lists, money and
-paths become text, absent values stay None.
+One rule for every stage's result: dataclasses become dicts of their fields, tuples become lists,
+money and paths become text, absent values stay None.
 """
 
 from __future__ import annotations

@@ -50,8 +50,8 @@ def parse_length(text: object) -> float:
     Parameters
     ----------
     text : object
-        Feet and inches (``12' 4 1/2"``, ``12ft 4.5in``, ``148.5 in``) or metric (``3.77 m``, ``377cm``); a leading
-        minus is taken.
+        Feet and inches (``12' 4 1/2"``, ``12ft 4.5in``, ``148.5 in``) or metric (``3.77 m``,
+        ``377cm``); a leading minus is taken.
 
     Returns
     -------
@@ -195,8 +195,8 @@ def band_name(band_hz: float) -> str:
 def digits_against_limit(value: float, limit: float, digits: int = 2) -> tuple[str, str]:
     """A value and its limit, printed with enough digits that the value stays on its own side.
 
-    Both have at least `digits` decimals; the value gets more until what is printed compares as what was decided, and
-    the limit only as many as it needs to be exact, or as the value has.
+    Both have at least `digits` decimals; the value gets more until what is printed compares as what
+    was decided, and the limit only as many as it needs to be exact, or as the value has.
 
     >>> digits_against_limit(0.404, 0.40), digits_against_limit(0.31, 0.35), digits_against_limit(0.4301, 0.43083)
     (('0.404', '0.40'), ('0.31', '0.35'), ('0.430', '0.431'))

@@ -1,12 +1,14 @@
-"""Make the demo's recordings: a simulated room, a simulated loudspeaker, some noise. No microphone was there.
+"""Make the demo's recordings: a simulated room, a simulated loudspeaker, some noise. No microphone
+was there.
 
     python sample_audio/make_recordings.py
 
-Everything random comes from one seed, so the same files come out again. The room is not the one that
-`roomcheck predict` imagines: energy particles bounce through the box and meet each patch where it is, a share of
-them scattered by Lambert's law; images of first and second order carry the early sound; noise with the particles'
-energy carries the rest. The surfaces absorb a little more or less than the books say, and in the "after" room the
-pieces are not quite where and what the signed plan says: real life.
+Everything random comes from one seed, so the same files come out again. The room is not the one
+that `roomcheck predict` imagines: energy particles bounce through the box and meet each patch where
+it is, a share of them scattered by Lambert's law; images of first and second order carry the early
+sound; noise with the particles' energy carries the rest. The surfaces absorb a little more or less
+than the books say, and in the "after" room the pieces are not quite where and what the signed plan
+says: real life.
 """
 
 from __future__ import annotations
@@ -62,7 +64,8 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Skin:
-    """What covers a face: rectangles on top of one another, the last on top; absorption per octave."""
+    """What covers a face: rectangles on top of one another, the last on top; absorption per
+    octave."""
 
     face: Face
     layers: tuple[tuple[Rectangle, Array], ...]
@@ -118,7 +121,8 @@ def octaves(key: str) -> Array:
 
 
 def filled(bands_hz: tuple[float, ...], values: tuple[float, ...]) -> Array:
-    """Eight octaves; below and above what the source gives, its last value. Good enough for a made-up room."""
+    """Eight octaves; below and above what the source gives, its last value. Good enough for a
+    made-up room."""
     return np.interp(np.log2(OCTAVES_HZ), np.log2(bands_hz), values)
 
 
@@ -140,7 +144,8 @@ def late_energy(
     seconds: float,
     seed: int,
 ) -> Array:
-    """Share of the energy in the room at each step that early images do not carry: (steps, bands)."""
+    """Share of the energy in the room at each step that early images do not carry: (steps,
+    bands)."""
     rng = np.random.default_rng(seed)
     size = np.array(
         [max(x for x, _ in room.corners), max(y for _, y in room.corners), room.height_m]
@@ -195,7 +200,8 @@ def lambert(rng: np.random.Generator, normal: Array, count: int) -> Array:
 def early_paths(
     covered: tuple[Skin, ...], source: Point, microphone: Point
 ) -> Iterator[tuple[float, Array]]:
-    """Length and remaining energy per octave of direct sound and images to second order. [m], [1]"""
+    """Length and remaining energy per octave of direct sound and images to second order. [m],
+    [1]"""
     yield distance_m(source, microphone), np.ones(len(OCTAVES_HZ))
     orders = [(skin,) for skin in covered] + list(itertools.permutations(covered, 2))
     for order in orders:
@@ -248,7 +254,8 @@ def response(
     since_direct = np.arange(frames) / rate - distance_m(source, microphone) / speed
     risen = np.sin(np.pi / 2 * np.clip(since_direct / RISE_S, 0, 1)) ** 2
     for band, mask in enumerate(masks(hz)):
-        # Energy density of a pulse of unit energy: 1/(4 pi r^2) an area early, c E(t)/V a second late.
+        # Energy density of a pulse of unit energy: 1/(4 pi r^2) an area early, c E(t)/V a second
+        # late.
         spectrum = sum(
             np.sqrt(kept[band] / (4 * np.pi)) / length * np.exp(-2j * np.pi * hz * length / speed)
             for length, kept in paths
@@ -271,7 +278,8 @@ def masks(hz: Array) -> Iterator[Array]:
 
 
 def loudspeaker(signal: Array) -> Array:
-    """What a small powered loudspeaker makes of a signal: some distortion, no deep bass, a bump at 2.6 kHz."""
+    """What a small powered loudspeaker makes of a signal: some distortion, no deep bass, a bump at
+    2.6 kHz."""
     fine = resample_poly(signal, 4, 1)  # so that no harmonic folds back
     bent = resample_poly(fine + 0.008 * fine**2 - 0.02 * fine**3, 1, 4)
     rate = SWEEP.rate_hz

@@ -11,8 +11,9 @@ import pytest
 from roomcheck.geometry import Point, Room, distance_m
 from roomcheck.mirrors import mirror_paths
 
-# Box 6 x 4 x 3 m, source (1.5, 1.2, 1.4), microphone (4.2, 2.7, 1.2): lengths by closed form, sqrt of the squared
-# differences to the mirrored source; computed by hand of the closed form, not by this code. [m]
+# Box 6 x 4 x 3 m, source (1.5, 1.2, 1.4), microphone (4.2, 2.7, 1.2): lengths by closed form, sqrt
+# of the squared differences to the mirrored source; computed by hand of the closed form, not by
+# this code. [m]
 WORKED = {
     "west": 5.89746,
     "east": 6.47920,
@@ -53,7 +54,8 @@ def test_the_meeting_places_make_up_the_length():
     "ends", [((1.0, 1.2, 1.1), (2.2, 4.1, 1.5)), ((5.2, 0.7, 1.3), (0.9, 2.0, 1.2))]
 )
 def test_an_l_shaped_room_agrees_with_pyroomacoustics(ends):
-    """The library finds the images and their visibility by its own code (0.10, polygons with a height)."""
+    """The library finds the images and their visibility by its own code (0.10, polygons with a
+    height)."""
     import pyroomacoustics as pra
 
     model = pra.Room.from_corners(

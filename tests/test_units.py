@@ -1,4 +1,5 @@
-"""Lengths: 1 ft = 0.3048 m, 1 in = 0.0254 m exactly (international yard and pound agreement, 1959)."""
+"""Lengths: 1 ft = 0.3048 m, 1 in = 0.0254 m exactly (international yard and pound agreement,
+1959)."""
 
 import pytest
 

@@ -26,7 +26,8 @@ STICK = Bar(name="8 ft", length_m=96 * IN)
 
 
 def random_job(rng: np.random.Generator) -> tuple[dict[float, int], SawRules]:
-    """Two to six lengths in sixteenths of an inch, a few to a hundred of each, one of three blades, clamp or none."""
+    """Two to six lengths in sixteenths of an inch, a few to a hundred of each, one of three blades,
+    clamp or none."""
     kinds = int(rng.integers(2, 7))
     lengths = rng.integers(16, 800, kinds) / 16
     parts = {

@@ -27,7 +27,8 @@ ROOMS, TAKES = 200, 20
 
 @dataclass(frozen=True)
 class Recording:
-    """A measured response, what is known of its room, and what one who knows the trade makes of the figures."""
+    """A measured response, what is known of its room, and what one who knows the trade makes of the
+    figures."""
 
     said: str
     file: str
@@ -43,18 +44,24 @@ RECORDINGS = (
         "bras-cr2-seminar-room/scene9_RIR_LS1_MP1_Dodecahedron.wav",
         (8.4, 6.7, 3.0),
         19.5,
-        "Bare and reverberant, 2 s. Two notes near 59 and 62 Hz tower over the low end and hang on; the bass below "
-        "50 Hz is hardly in the record.",
-        "Yes for 58.6 and 61.6 Hz, 2.0 and 1.6 s: the floor-to-ceiling mode and the third of the length. What it gives "
-        "below 50 Hz it calls uncertain by half and more.",
+        "Bare and reverberant, 2 s. Two notes near 59 and 62 Hz tower over the low end and hang "
+        "on; the bass below 50 Hz is hardly in the record.",
+        "Yes for 58.6 and 61.6 Hz, 2.0 and 1.6 s: the floor-to-ceiling mode and the third of "
+        "the length. What it gives below 50 Hz it calls uncertain by half and more.",
     ),
     Recording(
         "Room with curtains open, 8.1 × 6.8 × 3.07 m, one position",
         "tudelft-curtains/curtains_open_real_room_3.wav",
         (8.1, 6.8, 3.07),
         20.0,
-        "Well damped; a small loudspeaker, nothing of worth below 70 Hz. One note near 80 Hz leads.",
-        "Yes: 79.7 Hz, 0.5 s, is the strongest; the others are printed with uncertainties of a fifth and more.",
+        (
+            "Well damped; a small loudspeaker, nothing of worth below 70 Hz. One note near 80 Hz "
+            "leads."
+        ),
+        (
+            "Yes: 79.7 Hz, 0.5 s, is the strongest; the others are printed with uncertainties of a "
+            "fifth and more."
+        ),
     ),
     Recording(
         "The same, curtains closed",
@@ -69,10 +76,11 @@ RECORDINGS = (
         "c4dm-classroom/00x00y.wav",
         (7.5, 9.0, 3.5),
         20.0,
-        "Reverberant, 2 s, with steady tones in the record between 105 and 120 Hz. Ringing notes near 43, 58 and "
-        "77 Hz.",
-        "Yes for 43 and 77 Hz; 58 Hz is among those that it could not tell apart from one position. The tones lie "
-        "above what it looks at, and the 125 Hz octave has no decay time.",
+        "Reverberant, 2 s, with steady tones in the record between 105 and 120 Hz. Ringing "
+        "notes near 43, 58 and 77 Hz.",
+        "Yes for 43 and 77 Hz; 58 Hz is among those that it could not tell apart from one "
+        "position. The tones lie above what it looks at, and the 125 Hz octave has no decay "
+        "time.",
     ),
     Recording(
         "Music practice room, 8.5 × 6.7 m, height not known (2.8 m assumed)",
@@ -88,8 +96,8 @@ RECORDINGS = (
         (7.0, 5.0, 3.0),
         20.0,
         "Noise below 95 Hz: streaks that stand as long as the record. No verdict on modes.",
-        "In part: it leaves faint streaks out as hum or noise, and still gives four lines from 45 to 76 Hz that a "
-        "careful person would not.",
+        "In part: it leaves faint streaks out as hum or noise, and still gives four lines from "
+        "45 to 76 Hz that a careful person would not.",
     ),
     Recording(
         "Reverberation chamber (7.9 × 6.2 × 5.0 m assumed; size not published)",
@@ -124,15 +132,18 @@ def _made_up() -> str:
         for share in shares
     ]
     return (
-        f"### Made-up modal rooms\n\n{ROOMS} rooms of 8 to 18 damped sinusoids from 20 to 170 Hz with decays of 0.2 "
-        "to 1.2 s, a sixth of them with a second one less than a bandwidth (2.2/T) away, at 1, 3 or 6 positions in "
-        "white noise (`benchmarks/modes.py`). Range: spectral peak over the mean noise, both of the whole record. A "
-        "clear mode holds with 0.5 Hz and 10 % of its decay; of the others frequency and decay each hold within twice "
-        "the uncertainty that is printed, which is never below the Cramér-Rao bound (95.4 % is what a Gaussian error "
-        "would give). The last column is the error over that uncertainty, root mean square.\n\n"
+        f"### Made-up modal rooms\n\n{ROOMS} rooms of 8 to 18 damped sinusoids from 20 to 170 Hz "
+        "with decays of 0.2 to 1.2 s, a sixth of them with a second one less than a bandwidth "
+        "(2.2/T) away, at 1, 3 or 6 positions in white noise (`benchmarks/modes.py`). Range: "
+        "spectral peak over the mean noise, both of the whole record. A clear mode holds with "
+        "0.5 Hz and 10 % of its decay; of the others frequency and decay each hold within twice "
+        "the uncertainty that is printed, which is never below the Cramér-Rao bound (95.4 % is "
+        "what a Gaussian error would give). The last column is the error over that uncertainty, "
+        "root mean square.\n\n"
         + table(("modes", "put in", "given", "held", "worst", "of its sd"), rows)
         + "\nWhat is not given is named as not told apart or too weak. Where standing waves of a box should be is held "
-        "against printed tables of three rooms in `tests/analyse/test_modes.py`, the bound against its closed form.\n"
+        "against printed tables of three rooms in `tests/analyse/test_modes.py`, the bound "
+        "against its closed form.\n"
     )
 
 
@@ -144,17 +155,18 @@ def _rattles() -> str:
         for f in found
     ]
     return (
-        "### Rattles\n\nA panel that knocks against its frame between 60 and 300 Hz, in made-up rooms; and takes in "
-        "which nothing buzzes, through loudspeakers that distort, in noise 35 to 70 dB below the sweep "
-        "(`benchmarks/rattles.py`).\n\n"
+        "### Rattles\n\nA panel that knocks against its frame between 60 and 300 Hz, in made-up "
+        "rooms; and takes in which nothing buzzes, through loudspeakers that distort, in noise "
+        "35 to 70 dB below the sweep (`benchmarks/rattles.py`).\n\n"
         + table(("take", "takes", "a buzz in", "note off by"), rows)
     )
 
 
 def _measured(data: Path, figures: Path) -> str:
     parts = [
-        "### Measured rooms\n\nFor each recording: what one would conclude from its figures (decay map, decay curves, "
-        "response), and whether roomcheck said so. All are single responses; three or more positions tell more.\n"
+        "### Measured rooms\n\nFor each recording: what one would conclude from its figures "
+        "(decay map, decay curves, response), and whether roomcheck said so. All are single "
+        "responses; three or more positions tell more.\n"
     ]
     for i, recording in enumerate(RECORDINGS):
         take, modes, names = _look(data, recording)
@@ -169,7 +181,8 @@ def _measured(data: Path, figures: Path) -> str:
                 (figures / file).write_text(svg, encoding="utf-8")
                 names.append(f"![{recording.said}: {kind}](figures/{file})")
         parts.append(
-            f"**{recording.said}.** {_list(modes)} *One would conclude:* {recording.concluded} *Did it say so?* "
+            f"**{recording.said}.** {_list(modes)} *One would conclude:* {recording.concluded} "
+            "*Did it say so?* "
             f"{recording.tool}\n\n" + "\n".join(names) + "\n"
         )
     return "\n".join(parts)
@@ -207,4 +220,7 @@ def _list(modes: Modes) -> str:
         + (f" ({mode.box})" if mode.box else "")
         for mode in most
     )
-    return f"{len(modes.found)} modes up to {modes.to_hz:.0f} Hz; those that stand out most after 150 ms: {said}."
+    return (
+        f"{len(modes.found)} modes up to {modes.to_hz:.0f} Hz; those that stand out most after 150 "
+        f"ms: {said}."
+    )

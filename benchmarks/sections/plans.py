@@ -1,4 +1,5 @@
-"""Plans: the exact choice against every choice, against a greedy planner, and in rooms whose answer is known."""
+"""Plans: the exact choice against every choice, against a greedy planner, and in rooms whose answer
+is known."""
 
 from __future__ import annotations
 
@@ -26,9 +27,9 @@ def write(figures: Path) -> str | None:
 
 def _small(above: Sequence[float]) -> str:
     return (
-        f"**Every choice tried.** In {len(above)} random problems of 10 candidates with every sort of rule, the "
-        f"program's cost is that of the cheapest of all 1,024 choices in {sum(a < 1e-6 for a in above)} "
-        f"(most above it: {100 * max(above):.4f} %)."
+        f"**Every choice tried.** In {len(above)} random problems of 10 candidates with every "
+        "sort of rule, the program's cost is that of the cheapest of all 1,024 choices in "
+        f"{sum(a < 1e-6 for a in above)} (most above it: {100 * max(above):.4f} %)."
     )
 
 
@@ -39,17 +40,18 @@ def _random(outcomes: Sequence[plans.Outcome]) -> str:
     large = [o.plan_s for o in outcomes if o.places >= 80]
     middle, least = np.median(below), np.min(below)
     return (
-        f"**{len(outcomes)} random jobs** (five uses, rooms of 14 to 86 m³, the default stock thinned at random; "
-        "doors, windows, outlets, studs, and now and then a walkway, a door swing, a sprinkler or a ceiling that may "
-        "not be touched). Against a greedy planner with the same wishes: never dearer, "
-        f"{middle:.0f} % cheaper in the middle, "
-        f"{least:.1f} % at least, wishes that stay open counted at their price. A second program, which shares no code "
-        "with the planner, measured every drawn plan and every plan after a change by hand: it has "
-        f"{found} complaints. Processor time of the plan that the target needs, calibrating and predicting included: "
-        f"{np.median(plan_s):.1f} s in the middle, {max(plan_s):.1f} s at most ({len(large)} of the rooms have 80 "
-        f"places or more: {max(large, default=0.0):.1f} s at most there; asked: 20 s). Solving again after a change by "
-        f"hand: {np.median(again_s):.1f} s, {max(again_s):.1f} s at most (asked: 2 s).\n\n"
-        "![How much cheaper than a greedy plan](figures/plans-greedy.svg)"
+        f"**{len(outcomes)} random jobs** (five uses, rooms of 14 to 86 m³, the default stock "
+        "thinned at random; doors, windows, outlets, studs, and now and then a walkway, a door "
+        "swing, a sprinkler or a ceiling that may not be touched). Against a greedy planner "
+        f"with the same wishes: never dearer, {middle:.0f} % cheaper in the middle, {least:.1f} "
+        "% at least, wishes that stay open counted at their price. A second program, which "
+        "shares no code with the planner, measured every drawn plan and every plan after a "
+        f"change by hand: it has {found} complaints. Processor time of the plan that the target "
+        f"needs, calibrating and predicting included: {np.median(plan_s):.1f} s in the middle, "
+        f"{max(plan_s):.1f} s at most ({len(large)} of the rooms have 80 places or more: "
+        f"{max(large, default=0.0):.1f} s at most there; asked: 20 s). Solving again after a "
+        f"change by hand: {np.median(again_s):.1f} s, {max(again_s):.1f} s at most (asked: 2 "
+        "s).\n\n![How much cheaper than a greedy plan](figures/plans-greedy.svg)"
     )
 
 
@@ -75,11 +77,12 @@ def _methods(outcomes: Sequence[plans.Outcome]) -> str:
         f"; in the {len(others)} that do not, in {100 * np.median(others):.0f} %" if others else ""
     )
     return (
-        f"**Both ways of predicting.** Over the octaves of the {len(outcomes)} random plans the diffuse-field "
-        f"formula's likely decay lies in the stated range in {formula} of {known}, the simulation's in {simulated}. "
-        "Where the formula falls out, absorption is uneven and the plan says so. Plans that reach the target "
-        f"({len(shares)} of {len(outcomes)}) have every judged value inside its limits at once in "
-        f"{100 * np.median(shares):.0f} % of the draws in the middle, {100 * np.min(shares):.0f} % at least{missed}."
+        f"**Both ways of predicting.** Over the octaves of the {len(outcomes)} random plans the "
+        f"diffuse-field formula's likely decay lies in the stated range in {formula} of {known}, "
+        f"the simulation's in {simulated}. Where the formula falls out, absorption is uneven and "
+        f"the plan says so. Plans that reach the target ({len(shares)} of {len(outcomes)}) have "
+        f"every judged value inside its limits at once in {100 * np.median(shares):.0f} % of the "
+        f"draws in the middle, {100 * np.min(shares):.0f} % at least{missed}."
     )
 
 

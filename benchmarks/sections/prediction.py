@@ -1,4 +1,5 @@
-"""Proof: predictions against printed values, measured rooms, another model of the room, and closed forms of patches."""
+"""Proof: predictions against printed values, measured rooms, another model of the room, and closed
+forms of patches."""
 
 from __future__ import annotations
 
@@ -35,7 +36,8 @@ TITLE = "Predictions and their ranges"
 
 ROOMS = 200
 COVERAGE = "prediction-coverage.csv"
-"""Kept by `python benchmarks/coverage.py 200 --keep docs/figures/prediction-coverage.csv`: half an hour of one core."""
+"""Kept by `python benchmarks/coverage.py 200 --keep docs/figures/prediction-coverage.csv`: half an
+hour of one core."""
 
 
 def printed_values() -> list[tuple[str, float, float, float]]:
@@ -130,7 +132,8 @@ def _diffusers() -> list[tuple[str, float, Any, float]]:
 
 
 def board() -> list[tuple[float, float, float, float]]:
-    """(band, measured, with edges, endless): glass-fibre board 48 kg/m3, 100 mm, in a reverberation chamber."""
+    """(band, measured, with edges, endless): glass-fibre board 48 kg/m3, 100 mm, in a reverberation
+    chamber."""
     row = absorption_of("glass fibre board 48 kg/m3, 100 mm")
     with_edges, endless = (
         porous.porous_layer(0.1, 0.0, 18_600.0, edge_share=share) for share in (1.0, 0.0)
@@ -206,7 +209,8 @@ def auditorium(data: Path) -> Found:
 
 
 def curtains(data: Path) -> Found:
-    """A laboratory of 8.1 x 6.8 x 3.07 m, curtains drawn around it, predicted from curtains open."""
+    """A laboratory of 8.1 x 6.8 x 3.07 m, curtains drawn around it, predicted from curtains
+    open."""
 
     def read(state: str) -> dict[float, float]:
         path = data / "tudelft-curtains" / f"other_libraries_curtains_{state}_real_room_3.csv"
@@ -282,7 +286,8 @@ def patches() -> tuple[list[tuple[str, float, float]], float]:
     Returns
     -------
     list of (wall, closed form, found), float
-        Change of that reflection at 1 kHz, and the largest change of a path that misses the panel in both. [dB]
+        Change of that reflection at 1 kHz, and the largest change of a path that misses the panel
+        in both. [dB]
     """
     room, kinds = Room.box(6, 4, 3), {"wall": "gypsum board on studs"}
     job = a_job(room, kinds, Point(1.5, 1.2, 1.4), Point(4.2, 2.7, 1.2))
@@ -331,7 +336,8 @@ def coverage(figures: Path | None, rooms: int = ROOMS) -> Any:
 
 
 def inside(rows: Any) -> tuple[float, float, float]:
-    """Share of bands whose truth lies in the range, median width over the likely value, median of likely over true."""
+    """Share of bands whose truth lies in the range, median width over the likely value, median of
+    likely over true."""
     holds = (rows[:, 1] >= rows[:, 2]) & (rows[:, 1] <= rows[:, 4])
     width = np.median((rows[:, 4] - rows[:, 2]) / rows[:, 3])
     return float(holds.mean()), float(width), float(np.median(rows[:, 3] / rows[:, 1]))
@@ -355,8 +361,9 @@ def write(figures: Path) -> str | None:
         ),
     ]
     parts.append(
-        "\nEdges: a board of 48 kg/m³, 100 mm, as measured in a reverberation chamber (Long 2014, Table 7.1), beside "
-        "the model with the edges of a chamber's sample and without; flow resistivity from fibre and density alone.\n"
+        "\nEdges: a board of 48 kg/m³, 100 mm, as measured in a reverberation chamber (Long "
+        "2014, Table 7.1), beside the model with the edges of a chamber's sample and without; "
+        "flow resistivity from fibre and density alone.\n"
     )
     parts.append(
         _table(
@@ -392,9 +399,10 @@ def _rooms(data: Path) -> str:
         return _table(heads, [_held(*line) for line in found])
 
     return (
-        "Auditorium of 2832 m³ before and after 35.7 m² of panels. Weakness: two methods of measuring a year apart, "
-        "occupancy not told, plan taken as a box, no surface described; 250 Hz before is a blunder and left out. What "
-        "it can prove is the sign and 25 %; its panels did more than their area times their coefficient says.\n\n"
+        "Auditorium of 2832 m³ before and after 35.7 m² of panels. Weakness: two methods of "
+        "measuring a year apart, occupancy not told, plan taken as a box, no surface described; "
+        "250 Hz before is a blunder and left out. What it can prove is the sign and 25 %; its "
+        "panels did more than their area times their coefficient says.\n\n"
         + lines(auditorium(data))
         + "\nLaboratory with curtains open and drawn. Weakness: one position, bent decays, cloth unknown (heavy velour "
         "assumed), the drawn cloth stands off the walls and makes a smaller room.\n\n"
@@ -421,14 +429,17 @@ def _coverage(rows: Any, figures: Path) -> str:
     ]
     _figure(rows, figures)
     return (
-        f"{ROOMS} random boxes with random materials, furniture and panels. The truth is traced by particles with "
-        "Lambert scattering of 0.08 to 0.4 that the predictor does not know, every coefficient off from its table by "
-        "its uncertainty; the measured before and the re-measured after have the scatter of three positions. Promised: "
-        f"nine in ten.\n\nOf {count} bands above the transition frequency **{100 * share:.1f} %** lie inside; median "
-        f"width **{100 * width:.0f} %** of the likely value; likely over true, median {off:.3f}.\n\n"
+        f"{ROOMS} random boxes with random materials, furniture and panels. The truth is traced "
+        "by particles with Lambert scattering of 0.08 to 0.4 that the predictor does not know, "
+        "every coefficient off from its table by its uncertainty; the measured before and the "
+        "re-measured after have the scatter of three positions. Promised: nine in ten.\n\nOf "
+        f"{count} bands above the transition frequency **{100 * share:.1f} %** lie inside; "
+        f"median width **{100 * width:.0f} %** of the likely value; likely over true, median "
+        f"{off:.3f}.\n\n"
         + _table(("Hz", "bands", "inside", "median width", "likely / true"), lines)
         + "\n![](figures/prediction-coverage.svg)\n\nLimits: both models know boxes and flat coefficients only, and "
-        "the truth scatters alike on all surfaces; real rooms differ from both in ways that this cannot show.\n"
+        "the truth scatters alike on all surfaces; real rooms differ from both in ways that "
+        "this cannot show.\n"
     )
 
 

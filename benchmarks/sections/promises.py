@@ -1,4 +1,5 @@
-"""Proof: promises kept, broken and undecided, on visits whose truth is known; and shops that learn."""
+"""Proof: promises kept, broken and undecided, on visits whose truth is known; and shops that
+learn."""
 
 from __future__ import annotations
 
@@ -14,19 +15,32 @@ RUNS, SHOPS, JOBS = 1000, 8, 4
 def write(figures: Path) -> str:
     """Both tables as markdown; no figure."""
     lines = [
-        "Simulated pairs of visits with known decays in five octaves and their mean; limits 0.30 to 0.40 s. A wrong",
-        "verdict is one on the promise as a whole. The room stands where errors are likeliest: on a limit.",
+        (
+            "Simulated pairs of visits with known decays in five octaves and their mean; limits "
+            "0.30 to 0.40 s. A wrong"
+        ),
+        (
+            "verdict is one on the promise as a whole. The room stands where errors are likeliest: "
+            "on a limit."
+        ),
         f"{RUNS} runs a cell; the limit of both wrong verdicts is 5 %.",
         "",
-        "| pairs | scatter over the formula of ISO 3382-2 | wrongly kept | wrongly not kept | undecided mid-way |",
+        (
+            "| pairs | scatter over the formula of ISO 3382-2 | wrongly kept | wrongly not kept | "
+            "undecided mid-way |"
+        ),
         "|---:|---:|---:|---:|---:|",
     ]
     for pairs, ratio, kept, broken, undecided in promises.table(RUNS):
         lines.append(f"| {pairs} | {ratio:g} | {kept:.1%} | {broken:.1%} | {undecided:.1%} |")
     lines += [
         "",
-        f"**Learning.** {RUNS} made-up shops; a piece that is unsure by 15 % and makes a third to a half of the decay.",
-        "How often the next decay lies in its nine-in-ten range, and how wide that is (ln high/low):",
+        f"**Learning.** {RUNS} made-up shops; a piece that is unsure by 15 % and makes a third "
+        "to a half of the decay.",
+        (
+            "How often the next decay lies in its nine-in-ten range, and how wide that is (ln "
+            "high/low):"
+        ),
         "",
         "| pieces really absorb | jobs learned from | inside | width |",
         "|---|---:|---:|---:|",
@@ -36,17 +50,28 @@ def write(figures: Path) -> str:
         lines.append(f"| {name} | {done} | {inside:.0%} | {width:.3f} |")
     lines += [
         "",
-        f"The whole chain on {SHOPS} made-up shops with {JOBS} jobs each in random rooms: octaves inside the",
-        "nine-in-ten range and its median width, with what verified jobs taught and without. The rooms' truth is",
-        "Eyring's formula with every coefficient and the formula itself off by their uncertainties; few rooms: a",
+        f"The whole chain on {SHOPS} made-up shops with {JOBS} jobs each in random rooms: "
+        "octaves inside the",
+        (
+            "nine-in-ten range and its median width, with what verified jobs taught and without. "
+            "The rooms' truth is"
+        ),
+        (
+            "Eyring's formula with every coefficient and the formula itself off by their "
+            "uncertainties; few rooms: a"
+        ),
         "share is known to about 6 % only.",
         "",
-        "| panels really absorb | jobs learned from | octaves | inside | width | inside, not learning | width |",
+        (
+            "| panels really absorb | jobs learned from | octaves | inside | width | inside, not "
+            "learning | width |"
+        ),
         "|---|---:|---:|---:|---:|---:|---:|",
     ]
     for name, rows in learning.measure(SHOPS, JOBS).items():
         for done, bands, inside, width, plain, wide in rows:
             lines.append(
-                f"| {name} | {done} | {bands} | {inside:.0%} | {width:.3f} | {plain:.0%} | {wide:.3f} |"
+                f"| {name} | {done} | {bands} | {inside:.0%} | {width:.3f} | {plain:.0%} | "
+                f"{wide:.3f} |"
             )
     return "\n".join(lines)

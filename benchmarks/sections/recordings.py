@@ -42,7 +42,10 @@ class Recording:
 RECORDINGS = {
     "seminar room": Recording(
         "small seminar room of 146 m³, dodecahedron",
-        "Benchmark for Room Acoustical Simulation (BRAS), scene CR2, 2020, DOI 10.14279/depositonce-6726.3",
+        (
+            "Benchmark for Room Acoustical Simulation (BRAS), scene CR2, 2020, DOI "
+            "10.14279/depositonce-6726.3"
+        ),
         "bras-cr2-seminar-room/scene9_RIR_LS1_MP1_Dodecahedron",
     ),
     "sweep, derived elsewhere": Recording(
@@ -126,7 +129,8 @@ def found(data: Path, name: str) -> dict[float, BandDecay]:
 
 @cache
 def beside(data: Path, name: str) -> dict[float, dict[str, float]]:
-    """What a library that treats noise (pyrato 1.1.0) found in the same file: EDT, T20 and T30 by octave. [s]"""
+    """What a library that treats noise (pyrato 1.1.0) found in the same file: EDT, T20 and T30 by
+    octave. [s]"""
     file = data / RECORDINGS[name].file
     with (file.parent / f"other_libraries_{file.name}.csv").open(encoding="utf-8") as lines:
         rows = list(csv.DictReader(lines))
@@ -194,9 +198,10 @@ def write(figures: Path) -> str | None:
 
 def _how() -> str:
     return (
-        "Each file beside the values that pyrato 1.1.0 with pyfar 0.8.1 (noise treated, forward filters) gives for it. "
-        "5 % (EDT 10 %) are asked where the band is 250 Hz or above, T at least 0.4 s, the range above 50 dB and the "
-        "decay fairly straight (|C| ≤ 10 %): there two careful analyses differ by 2.5 % (EDT 4 %) nine times in ten.\n"
+        "Each file beside the values that pyrato 1.1.0 with pyfar 0.8.1 (noise treated, forward "
+        "filters) gives for it. 5 % (EDT 10 %) are asked where the band is 250 Hz or above, T "
+        "at least 0.4 s, the range above 50 dB and the decay fairly straight (|C| ≤ 10 %): "
+        "there two careful analyses differ by 2.5 % (EDT 4 %) nine times in ten.\n"
     )
 
 

@@ -28,16 +28,43 @@ DRAWS = 300
 def write(figures: Path) -> str | None:
     """The section; `figures` is not used."""
     lines = [
-        "Boxes and L-shaped rooms in turn, 3.5 to 8 m long, each surface absorbing 0.05 to 0.6, two loudspeakers and",
-        "three microphones at random. The truth comes from pyroomacoustics' images (to third order in L-shaped rooms,",
-        "fourth in boxes), summed over frequency; a diffuse tail grows in from 10 to 30 ms to what statistical",
-        "theory gives, with noise, and a simulated two-way loudspeaker (crossover, cabinet edge, resonance) smears it",
-        "all. Asked: of first-order reflections with no other image of first or second order within 0.3 ms at least",
-        "95 % named rightly and placed within 10 cm; closer ones named together, the truth among them in 95 %; level",
-        "within 1 dB where no image stands within 0.5 ms and the smear; fewer than 2 % false names. A name is false",
-        "where no image that arrives within 0.15 ms of it met the faces named. At most 30 ms after the direct sound.",
+        (
+            "Boxes and L-shaped rooms in turn, 3.5 to 8 m long, each surface absorbing 0.05 to 0.6, "
+            "two loudspeakers and"
+        ),
+        (
+            "three microphones at random. The truth comes from pyroomacoustics' images (to third "
+            "order in L-shaped rooms,"
+        ),
+        (
+            "fourth in boxes), summed over frequency; a diffuse tail grows in from 10 to 30 ms to "
+            "what statistical"
+        ),
+        (
+            "theory gives, with noise, and a simulated two-way loudspeaker (crossover, cabinet "
+            "edge, resonance) smears it"
+        ),
+        (
+            "all. Asked: of first-order reflections with no other image of first or second order "
+            "within 0.3 ms at least"
+        ),
+        (
+            "95 % named rightly and placed within 10 cm; closer ones named together, the truth "
+            "among them in 95 %; level"
+        ),
+        (
+            "within 1 dB where no image stands within 0.5 ms and the smear; fewer than 2 % false "
+            "names. A name is false"
+        ),
+        (
+            "where no image that arrives within 0.15 ms of it met the faces named. At most 30 ms "
+            "after the direct sound."
+        ),
         "",
-        "| case | rooms | alone: named rightly | within 10 cm | close: truth among them | level within 1 dB | false |",
+        (
+            "| case | rooms | alone: named rightly | within 10 cm | close: truth among them | level "
+            "within 1 dB | false |"
+        ),
         "|---|---|---|---|---|---|---|",
     ]
     for title, (count, how) in CASES.items():
@@ -52,14 +79,26 @@ def write(figures: Path) -> str | None:
         lines.append(f"| {title} | {count} | " + " | ".join(cells) + " |")
     lines += [
         "",
-        "What is not named rightly was drowned by the tail or by third-order images, and is then not listed at all.",
+        (
+            "What is not named rightly was drowned by the tail or by third-order images, and is "
+            "then not listed at all."
+        ),
         "",
-        "**Flutter.** Corridors 1.8 to 3 m wide with two hard side walls (0.02 to 0.08) and soft other faces (0.6 to",
-        "0.85), images to order 60, over diffuse sound of the energy given; and diffuse rooms of the same decay,",
+        (
+            "**Flutter.** Corridors 1.8 to 3 m wide with two hard side walls (0.02 to 0.08) and "
+            "soft other faces (0.6 to"
+        ),
+        (
+            "0.85), images to order 60, over diffuse sound of the energy given; and diffuse rooms "
+            "of the same decay,"
+        ),
         "with up to six strong single reflections, each held against the corridor's three",
         "pairs of faces. Three microphones each.",
         "",
-        "| diffuse over images | corridors found, spacing within 1 % | other pairs accused | diffuse rooms accused |",
+        (
+            "| diffuse over images | corridors found, spacing within 1 % | other pairs accused | "
+            "diffuse rooms accused |"
+        ),
         "|---|---|---|---|",
     ]
     for ground in (-15.0, -10.0, -5.0):

@@ -27,7 +27,8 @@ ROOMS = 8
 
 @dataclass(frozen=True)
 class Case:
-    """One recording; without a room no surface can be named. `concluded` was written by hand, looking at the curve."""
+    """One recording; without a room no surface can be named. `concluded` was written by hand,
+    looking at the curve."""
 
     file: str
     said: str
@@ -44,45 +45,48 @@ CASES = (
     Case(
         "tudelft-curtains/curtains_open_real_room_3.wav",
         "Laboratory, curtains open (TU Delft; places as its authors give them)",
-        "One arrival rules: -6 dB, 1.6 ms late, a detour of half a metre. By the places given the floor is due at 2.2 "
-        "ms; either the two stood some 20 cm lower than written, or it is a table. The walls due near 8 ms do not "
-        "come; the path ceiling, floor fits. So: measure the places again before a wall is blamed, and look "
-        "under the loudspeaker first. roomcheck says so: it names no wall for that arrival, and doubts the places "
+        "One arrival rules: -6 dB, 1.6 ms late, a detour of half a metre. By the places given "
+        "the floor is due at 2.2 ms; either the two stood some 20 cm lower than written, or it "
+        "is a table. The walls due near 8 ms do not come; the path ceiling, floor fits. So: "
+        "measure the places again before a wall is blamed, and look under the loudspeaker "
+        "first. roomcheck says so: it names no wall for that arrival, and doubts the places "
         "because most of the first reflections that are due are missing.",
         **_LAB,
     ),
     Case(
         "tudelft-curtains/curtains_closed_real_room_3.wav",
         "The same, curtains closed",
-        "The arrival at 1.6 ms has not moved and not changed by half a decibel: the curtains are not its cause and not "
-        "its cure. What comes between 10 and 14 ms fell by 1 to 3 dB. roomcheck says the same, with the same doubt.",
+        "The arrival at 1.6 ms has not moved and not changed by half a decibel: the curtains "
+        "are not its cause and not its cure. What comes between 10 and 14 ms fell by 1 to 3 dB. "
+        "roomcheck says the same, with the same doubt.",
         **_LAB,
     ),
     Case(
         "c4dm-classroom/00x00y.wav",
         "Classroom (C4DM data set; places not known)",
-        "Two early arrivals near 4 ms, and one at 24 ms that is nearly as loud as the direct sound: a slap off a far, "
-        "bare wall some 4 m behind. A meeting room would be told so; in a classroom it comes before 50 ms and helps.",
+        "Two early arrivals near 4 ms, and one at 24 ms that is nearly as loud as the direct "
+        "sound: a slap off a far, bare wall some 4 m behind. A meeting room would be told so; "
+        "in a classroom it comes before 50 ms and helps.",
     ),
     Case(
         "sweep-recording-lab2/derived_ir_GrCLab2SSRPos1Src1.wav",
         "Laboratory (Thessaloniki; places not known)",
-        "A dense patch from 4 to 11 ms, none of it clearly above -10 dB, nothing that stands alone: scattering "
-        "furniture. There is no surface to treat for reflections' sake, and roomcheck names none; one late echo at 37 "
-        "ms, just above -10 dB, is listed.",
+        "A dense patch from 4 to 11 ms, none of it clearly above -10 dB, nothing that stands "
+        "alone: scattering furniture. There is no surface to treat for reflections' sake, and "
+        "roomcheck names none; one late echo at 37 ms, just above -10 dB, is listed.",
     ),
     Case(
         "music-practice-room/musicRoom_2A_int1_ir_1.wav",
         "Music practice room (places not known)",
-        "Quiet between the direct sound and one arrival at 12.4 ms, -11 dB: within the -10 dB of listening rooms. "
-        "Nothing to do, and roomcheck says nothing.",
+        "Quiet between the direct sound and one arrival at 12.4 ms, -11 dB: within the -10 dB "
+        "of listening rooms. Nothing to do, and roomcheck says nothing.",
     ),
     Case(
         "coupled-rooms-double-slope/doubleslope_RIR_200cm.wav",
         "Two rooms with a door between (first channel)",
-        "One group at 15 to 17 ms, -6 dB at most: a bare wall some 2.6 m off the direct way, with something in relief "
-        "on it or beside it; before it, at 3.7 ms, the floor by its time. roomcheck lists both; without a plan it can "
-        "name no surface.",
+        "One group at 15 to 17 ms, -6 dB at most: a bare wall some 2.6 m off the direct way, "
+        "with something in relief on it or beside it; before it, at 3.7 ms, the floor by its "
+        "time. roomcheck lists both; without a plan it can name no surface.",
     ),
 )
 
@@ -111,15 +115,16 @@ def response(case: Case, data: Path) -> ImpulseResponse:
 
 
 def write(figures: Path) -> str | None:
-    """The section, with one figure of all the curves; None where the recordings are not on the machine."""
+    """The section, with one figure of all the curves; None where the recordings are not on the
+    machine."""
     from open_data import folder
 
     data = folder()
     if data is None:
         return None
     parts = [
-        "Level relative to the direct sound from 1 to 8 kHz, arrivals above -15 dB that stand out; read off the "
-        "curves by eye first, then compared with what the tool lists.",
+        "Level relative to the direct sound from 1 to 8 kHz, arrivals above -15 dB that stand "
+        "out; read off the curves by eye first, then compared with what the tool lists.",
         "",
         _figure(figures, data),
         "",
@@ -140,14 +145,16 @@ def write(figures: Path) -> str | None:
             due, found = done.due[0]
             pairs = flutter(case.room, [("S", "M", response(case, data))], C)
             parts.append(
-                f"Of {due} first reflections due above -12 dB {found} came; flutter: {len(pairs)} pairs."
+                f"Of {due} first reflections due above -12 dB {found} came; flutter: "
+                f"{len(pairs)} pairs."
             )
         parts += [f"*A practitioner:* {case.concluded}", ""]
     return "\n".join([*parts, _measured_smear(data), ""])
 
 
 def measured_loudspeaker(data: Path) -> np.ndarray:
-    """The direct sound of the laboratory recording, until just before the room answers, at 48 kHz."""
+    """The direct sound of the laboratory recording, until just before the room answers, at 48
+    kHz."""
     from scipy.signal import resample_poly
 
     ir = load_impulse_response(data / "sweep-recording-lab2/derived_ir_GrCLab2SSRPos1Src1.wav")
@@ -164,10 +171,11 @@ def _measured_smear(data: Path) -> str:
 
     t = rooms.run(ROOMS, 100, smear=measured_loudspeaker(data), off_m=0.01)
     return (
-        f"**Rooms of known geometry, a measured loudspeaker.** {ROOMS} rooms as in the section before, positions off "
-        f"by 1 cm, smeared by the direct sound of the laboratory recording: alone, named rightly {t.right}/{t.alone}, "
-        f"within 10 cm {t.placed}/{t.alone}, close with the truth among them {t.among}/{t.crowded}, level within 1 dB "
-        f"{t.level_right}/{t.level}, false {t.false}/{t.named}."
+        f"**Rooms of known geometry, a measured loudspeaker.** {ROOMS} rooms as in the section "
+        "before, positions off by 1 cm, smeared by the direct sound of the laboratory "
+        f"recording: alone, named rightly {t.right}/{t.alone}, within 10 cm "
+        f"{t.placed}/{t.alone}, close with the truth among them {t.among}/{t.crowded}, level "
+        f"within 1 dB {t.level_right}/{t.level}, false {t.false}/{t.named}."
     )
 
 

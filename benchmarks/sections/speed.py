@@ -38,11 +38,13 @@ def write(figures: Path) -> str | None:
 
 def _how() -> str:
     return (
-        "Processor time on one machine, one thread, all in one run and in turn: use the ratios. Each gives all "
-        "parameters of a 3 s response at 48 kHz with T = 0.9 s. *Treats noise*: pyfar 0.8.1 with the fastest of the "
-        "four curves of pyrato 1.1.0 that do (for 50 responses, its truncation). *Does not*: acoustic-toolbox 0.2.2. "
-        "Asked: at least 2.5 times as fast as what treats noise (about 7 is what one transform and decimated inverses "
-        "allow), at most 30 MiB extra, twelve positions in octaves and thirds under 3 s.\n"
+        "Processor time on one machine, one thread, all in one run and in turn: use the ratios. "
+        "Each gives all parameters of a 3 s response at 48 kHz with T = 0.9 s. *Treats noise*: "
+        "pyfar 0.8.1 with the fastest of the four curves of pyrato 1.1.0 that do (for 50 "
+        "responses, its truncation). *Does not*: acoustic-toolbox 0.2.2. Asked: at least 2.5 "
+        "times as fast as what treats noise (about 7 is what one transform and decimated "
+        "inverses allow), at most 30 MiB extra, twelve positions in octaves and thirds under 3 "
+        "s.\n"
     )
 
 

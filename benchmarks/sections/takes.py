@@ -36,16 +36,18 @@ def _verdicts(draws: int) -> str:
     slowest = max(o.seconds for o in (*clean, *faulty))
     alarms = [o for o in clean if not o.kept]
     lines = [
-        f"**False alarms: {len(alarms)} of {len(clean)} clean takes.** Made-up rooms, loudspeakers and recorders; "
-        f"every draw another room, sweep, level and noise. The slowest verdict took {slowest:.1f} s.",
+        f"**False alarms: {len(alarms)} of {len(clean)} clean takes.** Made-up rooms, "
+        "loudspeakers and recorders; every draw another room, sweep, level and noise. The "
+        f"slowest verdict took {slowest:.1f} s.",
         "",
         "| clean takes | kept |",
         "|---|---|",
         *(f"| {case} | {_count(clean, case, lambda o: o.kept)} |" for case in takes.CLEAN),
         "",
-        "Each fault is found where the take is to be repeated, or refused with the reason. A lossy codec is named, and "
-        "the take kept with limits. Two loudspeakers less than 1.5 ms apart that differ in level as a reflection would "
-        "cannot be told from one on a desk by a single take; then it is said as a note, and counted here as not found.",
+        "Each fault is found where the take is to be repeated, or refused with the reason. A "
+        "lossy codec is named, and the take kept with limits. Two loudspeakers less than 1.5 ms "
+        "apart that differ in level as a reflection would cannot be told from one on a desk by "
+        "a single take; then it is said as a note, and counted here as not found.",
         "",
         "| fault | found |",
         "|---|---|",
@@ -70,13 +72,16 @@ def _count(outcomes: list, case: str, good: object) -> str:
 def _numbers(draws: int) -> str:
     takes = benchmark()
     lines = [
-        "Numbers after correction: a file with marker chirps through rooms of 0.3 to 1 s, T20 and T30 of the octaves "
-        "from 250 Hz to 4 kHz against the same room without noise, sweep or filter: median, and 95th "
-        f"percentile of the size of the error; {draws} rooms a case. Limits as for decays of known truth: 0.5 and "
-        "4 % for T20, 1 and 3 % for "
-        "T30 at 40 to 60 dB from onset to noise.",
+        "Numbers after correction: a file with marker chirps through rooms of 0.3 to 1 s, T20 "
+        "and T30 of the octaves from 250 Hz to 4 kHz against the same room without noise, sweep "
+        f"or filter: median, and 95th percentile of the size of the error; {draws} rooms a case. "
+        "Limits as for decays of known truth: 0.5 and 4 % for T20, 1 and 3 % for T30 at 40 to "
+        "60 dB from onset to noise.",
         "",
-        "| what was wrong | clock found off by, worst (ppm) | T20 median, 95 % (%) | T30 median, 95 % (%) | withheld |",
+        (
+            "| what was wrong | clock found off by, worst (ppm) | T20 median, 95 % (%) | T30 "
+            "median, 95 % (%) | withheld |"
+        ),
         "|---|---|---|---|---|",
     ]
     for case in takes.CORRECTED:

@@ -25,7 +25,8 @@ DRAWS = int(os.environ.get("DRAWS", "40"))
 
 @dataclass(frozen=True)
 class Row:
-    """A limit: errors of one number in one case, their median and the 95th percentile of their size."""
+    """A limit: errors of one number in one case, their median and the 95th percentile of their
+    size."""
 
     said: str
     case: str
@@ -53,7 +54,8 @@ ROWS = (
     Row("60 dB, 125 Hz", "noise", 125, "c50_db", 0.35),
     Row("60 dB, 63 Hz", "noise", 63, "c50_db", 0.5),
 )
-"""What has to be kept: in each row what the best general-purpose library reaches there; none reaches all."""
+"""What has to be kept: in each row what the best general-purpose library reaches there; none
+reaches all."""
 
 WORDS = {
     "edt_s": "EDT",
@@ -94,11 +96,12 @@ def write(figures: Path) -> str | None:
 
 def _how() -> str:
     return (
-        f"Gaussian noise in octaves without overlap, each dying away at a known rate, white noise on top; {DRAWS} "
-        "draws a case, T = 0.15 to 2.5 s. *Onset to noise* is the envelope's start over the noise in the band; the "
-        "peak stands 6 to 10 dB higher. The error is taken against the same draw without noise and without filter, so "
-        "that bias (median) and what noise and filter add (95th percentile of the size) show apart from what chance "
-        "does to a draw.\n"
+        "Gaussian noise in octaves without overlap, each dying away at a known rate, white "
+        f"noise on top; {DRAWS} draws a case, T = 0.15 to 2.5 s. *Onset to noise* is the "
+        "envelope's start over the noise in the band; the peak stands 6 to 10 dB higher. The "
+        "error is taken against the same draw without noise and without filter, so that bias "
+        "(median) and what noise and filter add (95th percentile of the size) show apart from "
+        "what chance does to a draw.\n"
     )
 
 
@@ -149,8 +152,9 @@ def _by_bt() -> str:
             )
     head = ("60 dB", "EDT, %", "T20, %", "T30, %", "C50, dB", "T20 withheld", "T30 withheld")
     return (
-        "Octaves and thirds by bandwidth times T, median / 95th percentile. Below 8 the filter decides T20 and T30 and "
-        "they are withheld; up to 16 T30 is withheld where two filters of class 1 differ by more than 5 % or its "
+        "Octaves and thirds by bandwidth times T, median / 95th percentile. Below 8 the filter "
+        "decides T20 and T30 and they are withheld; up to 16 T30 is withheld where two filters "
+        "of class 1 differ by more than 5 % or its "
         "non-linearity is above 50 permille:\n\n" + table(head, rows)
     )
 
@@ -177,8 +181,8 @@ def _odd() -> str:
         "off by > 25 % and no warning",
     )
     said = (
-        "Records with something wrong in them, 55 to 60 dB onset to noise, bands from 250 Hz; last, bands that die "
-        "away fast between bands that ring, 70 dB:\n\n"
+        "Records with something wrong in them, 55 to 60 dB onset to noise, bands from 250 Hz; "
+        "last, bands that die away fast between bands that ring, 70 dB:\n\n"
     )
     return said + table(head, rows)
 
@@ -204,7 +208,8 @@ def _withheld() -> str:
         "of them below 45 dB",
     )
     return (
-        f"T = 0.6 s, eight octaves, {DRAWS} draws: how often a number is given, and how often without its margin from "
+        f"T = 0.6 s, eight octaves, {DRAWS} draws: how often a number is given, and how often "
+        "without its margin from "
         "peak to noise:\n\n" + table(head, rows)
     )
 
@@ -267,7 +272,8 @@ def _chance() -> str:
         "by ISO 3382-2",
     )
     return (
-        "What chance alone does to one position (standard deviation of the draws' own decays, no noise, no filter), "
+        "What chance alone does to one position (standard deviation of the draws' own decays, "
+        "no noise, no filter), "
         "beside the formula of ISO 3382-2, Annex A, with n = 10:\n\n" + table(head, rows)
     )
 
@@ -286,9 +292,9 @@ def _coverage() -> str:
         f"B·T {bt}: within {n} sd" for bt in ("8 to 32", "32 to 128", "above 128") for n in (1, 2)
     ]
     return (
-        "How often the standard deviation stated beside a number holds what a straight decay truly has (68 and 95 % "
-        "are right; T20 and T30 by ISO 3382-2, the others by closed forms of our own; T = 0.2 to 1.2 s, 60 dB):\n\n"
-        + table(head, rows)
+        "How often the standard deviation stated beside a number holds what a straight decay "
+        "truly has (68 and 95 % are right; T20 and T30 by ISO 3382-2, the others by closed "
+        "forms of our own; T = 0.2 to 1.2 s, 60 dB):\n\n" + table(head, rows)
     )
 
 

@@ -37,8 +37,8 @@ class BandDecay:
     edt_sd_s, c50_sd_db, c80_sd_db, d50_sd, ts_sd_s : float or None
         Standard deviation that chance alone gives at this one position. [s], [dB], [1]
     bt : float or None
-        Bandwidth times T30, or T20 where there is none. Filters run forward serve from 16 on, zero-phase ones from 8;
-        below 16 a warning says so, below 8 there is no T20 and no T30. [1]
+        Bandwidth times T30, or T20 where there is none. Filters run forward serve from 16 on,
+        zero-phase ones from 8; below 16 a warning says so, below 8 there is no T20 and no T30. [1]
     """
 
     band_hz: float
@@ -115,7 +115,8 @@ class SpeechIndex:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PositionDecays:
-    """The decays of one source and microphone, in octaves and thirds, and its speech transmission index."""
+    """The decays of one source and microphone, in octaves and thirds, and its speech transmission
+    index."""
 
     source: str
     microphone: str
@@ -138,7 +139,8 @@ class BandMean:
     t20_s, t30_s, edt_s, c50_db, c80_db, d50, ts_s : float or None
         Means over the positions. [s], [dB], [1]
     t20_u_s : float or None
-        Standard uncertainty of the mean T20: what the positions show or what chance alone gives, whichever is more. [s]
+        Standard uncertainty of the mean T20: what the positions show or what chance alone gives,
+        whichever is more. [s]
     t20_spread_s : float or None
         Standard deviation over the positions. [s]
     positions : int
@@ -146,7 +148,8 @@ class BandMean:
     reasons : tuple of str
     edt_u_s, t30_u_s, c50_u_db, c80_u_db, d50_u, ts_u_s : float or None
         Standard uncertainties of the other means, by the same rule. [s], [dB], [1]
-    edt_spread_s, t30_spread_s, c50_spread_db, c80_spread_db, d50_spread, ts_spread_s : float or None
+    edt_spread_s, t30_spread_s, c50_spread_db, c80_spread_db, d50_spread, ts_spread_s : float or
+    None
         Standard deviations over the positions. [s], [dB], [1]
     """
 
@@ -187,7 +190,8 @@ class NoiseLevel:
     seconds : float
         [s]
     absolute : bool
-        True: levels in dB re 20 uPa; False: in dB re full scale, comparable only at the same input gain.
+        True: levels in dB re 20 uPa; False: in dB re full scale, comparable only at the same input
+        gain.
     reference : str
         What makes it absolute, or why it is not.
     octaves_db : tuple of (band_hz, level)
@@ -219,7 +223,8 @@ class Meeting:
     ----------
     face : str
     u_m, v_m : float
-        Along from its left edge seen from inside, and up (floor, ceiling: x and y from the plan's corner). [m]
+        Along from its left edge seen from inside, and up (floor, ceiling: x and y from the plan's
+        corner). [m]
     x_m, y_m, z_m : float
         The same place in the room. [m]
     """
@@ -270,8 +275,8 @@ class Reflection:
     stands_out_db : float
         Above what else arrives around it. [dB]
     causes : tuple of Cause
-        The likeliest first; more than one where images lie too close together to tell apart; none where no wall
-        explains it (desk, equipment).
+        The likeliest first; more than one where images lie too close together to tell apart; none
+        where no wall explains it (desk, equipment).
     """
 
     delay_s: float
@@ -290,7 +295,8 @@ class PositionReflections:
     reflections : tuple of Reflection
         In the order of time.
     smear_s : float or None
-        How long the loudspeaker's own sound lasts (15 dB below its peak): closer arrivals melt into it. [s]
+        How long the loudspeaker's own sound lasts (15 dB below its peak): closer arrivals melt into
+        it. [s]
     early_db : float or None
         Energy from 0.7 to 20 ms over the direct sound's, 1 to 8 kHz. [dB]
     reasons : tuple of str
@@ -350,11 +356,13 @@ class RoomMode:
     range_db : float
         Its peak in the spectrum over the noise there, mean over the positions. [dB]
     late_db : float or None
-        How far it stands over what is left beside it 150 ms after the onset; None where that is noise. [dB]
+        How far it stands over what is left beside it 150 ms after the onset; None where that is
+        noise. [dB]
     checked : bool
         A fit that begins later finds it again; else it is too weak for that check.
     box : str
-        The standing wave that the room's size predicts there: "axial, length (1 0 0)"; empty where none is.
+        The standing wave that the room's size predicts there: "axial, length (1 0 0)"; empty where
+        none is.
     box_hz : float or None
         Where that one should be. [Hz]
     others : tuple of str
@@ -411,13 +419,15 @@ class Modes:
 
     @property
     def longest(self) -> RoomMode | None:
-        """The mode that rings longest relative to its neighbours (the median of those within an octave)."""
+        """The mode that rings longest relative to its neighbours (the median of those within an
+        octave)."""
         return max(
             self.found, key=lambda mode: mode.decay_s / self.neighbours_s(mode), default=None
         )
 
     def neighbours_s(self, mode: RoomMode) -> float:
-        """Median decay of the modes within half an octave on either side; its own where there are none. [s]"""
+        """Median decay of the modes within half an octave on either side; its own where there are
+        none. [s]"""
         near = [
             other.decay_s
             for other in self.found
@@ -436,8 +446,8 @@ class Response:
     hz : tuple of float
         24 in an octave. [Hz]
     level_db : tuple of float
-        Smoothed over a twelfth of an octave (below 200 Hz a twenty-fourth); 0 dB is the mean power of 250 Hz to 2 kHz
-        unless `absolute`. [dB]
+        Smoothed over a twelfth of an octave (below 200 Hz a twenty-fourth); 0 dB is the mean power
+        of 250 Hz to 2 kHz unless `absolute`. [dB]
     absolute : bool
         [dB re 20 uPa for a source that gives what the sweep gave]
     clear_from_hz, clear_to_hz : float
@@ -509,8 +519,8 @@ class Analysis:
     transition_hz : float or None
         2000 sqrt(T/V): below it the room has modes, not a reverberation time. [Hz]
     mid_s, mid_u_s : float or None
-        Mean T20 of the 500 and 1000 Hz octaves and its standard uncertainty; None where one of them was not measured
-        or lies below the transition frequency. [s]
+        Mean T20 of the 500 and 1000 Hz octaves and its standard uncertainty; None where one of them
+        was not measured or lies below the transition frequency. [s]
     grade : str
         "survey", "engineering", "precision" or "none", after ISO 3382-2.
     lacking : tuple of str

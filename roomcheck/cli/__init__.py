@@ -27,7 +27,8 @@ COMMANDS = (
     "verify",
     "report",
 )
-"""One module each, in the order of a job. A module has `add_parser(subparsers)` and `run(args) -> int`."""
+"""One module each, in the order of a job. A module has `add_parser(subparsers)` and `run(args) ->
+int`."""
 
 _ON_SITE = ("sweep", "devices", "measure", "add")
 
@@ -75,7 +76,8 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _keep_apart() -> None:
-    """From here on only Python writes to standard output: now and then the solver prints a line of its own from C."""
+    """From here on only Python writes to standard output: now and then the solver prints a line of
+    its own from C."""
     sys.stdout.flush()
     own = os.dup(1)
     os.dup2(2, 1)

@@ -50,8 +50,8 @@ class Chain:
     ----------
     job : Job
     chosen : int or None
-        Number of the plan to build, from 1; the signed one where None and something is signed, else what the
-        target needs.
+        Number of the plan to build, from 1; the signed one where None and something is signed, else
+        what the target needs.
     seconds : float or None
         Time for choosing plans; None for as long as it takes. [s]
     compare_anyway : bool
@@ -165,7 +165,8 @@ class Chain:
             return from_plain(Agreement, plain)
         except ValueError as problem:
             raise RoomcheckError(
-                f"{self.job.folder / 'signed' / 'agreement.toml'}: {problem}; restore it from a copy"
+                f"{self.job.folder / 'signed' / 'agreement.toml'}: {problem}; restore it from a "
+                "copy"
             ) from problem
 
     @cached_property

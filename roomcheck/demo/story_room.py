@@ -32,7 +32,8 @@ def recordings() -> Path:
         if (folder / "before").is_dir():
             return folder
     raise DemoNotHere(
-        f"the demo's recordings are in neither {' nor '.join(map(str, _RECORDINGS))}; install roomcheck again"
+        f"the demo's recordings are in neither {' nor '.join(map(str, _RECORDINGS))}; install "
+        "roomcheck again"
     )
 
 
@@ -48,7 +49,8 @@ def demo(folder: Path) -> Job:
     """
     if folder.exists() and any(folder.iterdir()) and not _is_ours(folder):
         raise DemoNotHere(
-            f"{folder} is there already and is not the demo; name another: roomcheck demo OTHER-FOLDER"
+            f"{folder} is there already and is not the demo; name another: roomcheck demo "
+            "OTHER-FOLDER"
         )
     sources = recordings()
     shutil.copytree(_JOB, folder, dirs_exist_ok=True)

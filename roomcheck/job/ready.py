@@ -54,7 +54,8 @@ def check_job(job: Job) -> tuple[Readiness, ...]:
     Parameters
     ----------
     job : Job
-        Its file has no mistakes, or it would not have loaded; the folder's takes and what is signed are looked at here.
+        Its file has no mistakes, or it would not have loaded; the folder's takes and what is signed
+        are looked at here.
 
     Returns
     -------
@@ -62,9 +63,9 @@ def check_job(job: Job) -> tuple[Readiness, ...]:
         measure, analyse, recommend, build and quote, verify, report, in the order of a job.
 
     References
-    ----------
-    ISO 3382-2:2008: number of positions by grade (survey 2 pairs, engineering 6), microphones half a wavelength
-    apart (usually 2 m) and a quarter of one off every surface (usually 1 m); from memory.
+    ---------- ISO 3382-2:2008: number of positions by grade (survey 2 pairs, engineering 6),
+    microphones half a wavelength apart (usually 2 m) and a quarter of one off every surface
+    (usually 1 m); from memory.
     """
     before, after = takes(job, "before"), takes(job, "after")
     analyse = _analyse(job, before, "before")
@@ -111,13 +112,14 @@ def _measure(job: Job) -> Readiness:
     pairs = len(_pairs(job))
     if not missing and pairs < SURVEY_PAIRS:
         missing = [
-            f"{pairs} pair of source and microphone; a survey needs {SURVEY_PAIRS}: add a [[microphone]]"
+            f"{pairs} pair of source and microphone; a survey needs {SURVEY_PAIRS}: add a "
+            "[[microphone]]"
         ]
     wanted = next(grade for grade in GRADES if grade.name == job.grade)
     if not missing and (pairs < wanted.combinations or len(job.sources) < wanted.sources):
         missing.append(
-            f"{pairs} pairs from {len(job.sources)} sources; {wanted.name} grade, which the job wants, needs "
-            f"{wanted.combinations} from {wanted.sources}: add positions"
+            f"{pairs} pairs from {len(job.sources)} sources; {wanted.name} grade, which the job "
+            f"wants, needs {wanted.combinations} from {wanted.sources}: add positions"
         )
     if job.visit("before") is None:
         missing.append(
@@ -137,7 +139,8 @@ def _position_notes(job: Job, pairs: int) -> tuple[str, ...]:
         if off < _OFF_SURFACES_M - 1e-3:
             said, least = tape(off, job.units), tape(_OFF_SURFACES_M, job.units)
             notes.append(
-                f"{position.name} stands {said} off a surface; {least} or more where the room allows"
+                f"{position.name} stands {said} off a surface; {least} or more where the room "
+                "allows"
             )
     for a, b in combinations(job.microphones, 2):
         apart = distance_m(a.point, b.point)
@@ -168,7 +171,8 @@ def _analyse(job: Job, found: tuple[Pair, ...], visit: VisitName) -> Readiness:
         )
     if not found:
         missing.append(
-            f"no recordings in takes/{visit}: roomcheck measure, or roomcheck add for each recording, "
+            f"no recordings in takes/{visit}: roomcheck measure, or roomcheck add for each "
+            "recording, "
             f'with "--visit {visit}"'
         )
     absent = [pair for pair in _pairs(job) if pair not in found]
@@ -182,7 +186,8 @@ def _recommend_notes(job: Job) -> tuple[str, ...]:
         notes.append("no `budget`: the plan that the budget buys cannot be told from the others")
     if not any(patch.opening for patch in job.patches):
         notes.append(
-            "no door or window: add a [[patch]] with `opening = true`, or pieces may be planned over it"
+            "no door or window: add a [[patch]] with `opening = true`, or pieces may be planned "
+            "over it"
         )
     if not job.keep_clear:
         notes.append(
@@ -199,7 +204,8 @@ def _build_notes(job: Job) -> tuple[str, ...]:
     notes = []
     if bare:
         notes.append(
-            f"no [[framing]] for {', '.join(bare)}: screws there cannot be planned onto studs or joists"
+            f"no [[framing]] for {', '.join(bare)}: screws there cannot be planned onto studs or "
+            "joists"
         )
     if job.shop.made_up:
         notes.append(

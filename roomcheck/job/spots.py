@@ -21,8 +21,8 @@ def spot(room: Room, face_name: str, u_m: float, v_m: float, units: Units) -> st
     Returns
     -------
     str
-        On a wall the distance from the nearer corner, named by the wall it shares it with, and the height; on floor
-        and ceiling the distances to the two nearest walls that are not parallel.
+        On a wall the distance from the nearer corner, named by the wall it shares it with, and the
+        height; on floor and ceiling the distances to the two nearest walls that are not parallel.
 
     >>> spot(Room.box(5, 4, 2.5), "west", 1.2, 0.9, "metric")
     'west, 1.20 m from the corner with south, 0.90 m up'

@@ -89,7 +89,8 @@ class Verdict:
     sentence : str
         The verdict in one plain sentence, and what people make of the limits.
     people : str
-        Where the target means other people in the room than those of the visit: its limits there and here.
+        Where the target means other people in the room than those of the visit: its limits there
+        and here.
     """
 
     target: Target

@@ -26,7 +26,10 @@ def headline(
         return f"Sound hangs on too long {for_what}: {said} s, where {bound} s is the most."
     if mid.outcome == "too short" and mid.low_s is not None:
         said, bound = digits_against_limit(value, mid.low_s)
-        return f"The room is too dead {for_what}: sound dies in {said} s, where {bound} s is the least."
+        return (
+            f"The room is too dead {for_what}: sound dies in {said} s, where {bound} s is the "
+            "least."
+        )
     if mid.outcome == "undecided":
         said, bound = digits_against_limit(value, nearest(value, mid.low_s, mid.high_s))
         spread = "" if mid.u_s is None else f" ± {COVERAGE * mid.u_s:.2g} s"
@@ -47,11 +50,17 @@ def _right_so_far(
         names = ", ".join(f"{band_name(b.band_hz)} ({b.outcome})" for b in missed)
         return f"On the whole sound dies as it should, {length}, but not in every band: {names}."
     if found:
-        return f"Sound dies as it should, {length}, yet something else is to be heard: {_lower(found[0].title)}."
+        return (
+            f"Sound dies as it should, {length}, yet something else is to be heard: "
+            f"{_lower(found[0].title)}."
+        )
     close = [b for b in bands if b.outcome in ("undecided", "not measured") and _has_limit(b)]
     if close:
         names = ", ".join(f"{band_name(b.band_hz)}" for b in close)
-        return f"Nothing wrong was found here: sound dies as it should, {length}; no verdict at {names}."
+        return (
+            f"Nothing wrong was found here: sound dies as it should, {length}; no verdict at "
+            f"{names}."
+        )
     return f"Nothing is wrong here: sound dies as it should, {length}."
 
 

@@ -18,9 +18,9 @@ from roomcheck.standards import target_for
 def judge(analysis: Analysis, job: Job) -> Verdict:
     """Hold one visit against the target of the room's use.
 
-    Every octave and the mean are decided on the numbers as measured, before anything is rounded; where the document
-    means another number of people than measured, its limits are carried to those, and it says so. Octaves below the
-    transition frequency are shown and not judged.
+    Every octave and the mean are decided on the numbers as measured, before anything is rounded;
+    where the document means another number of people than measured, its limits are carried to
+    those, and it says so. Octaves below the transition frequency are shown and not judged.
 
     Parameters
     ----------

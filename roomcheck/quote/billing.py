@@ -88,7 +88,8 @@ def invoice(
     Raises
     ------
     ValueError
-        A negative payment, no number, two change orders of one number, or a retainage outside 0 to 100 %.
+        A negative payment, no number, two change orders of one number, or a retainage outside 0 to
+        100 %.
     """
     if paid < 0:
         raise ValueError(f"paid: found {paid}, needed 0 or above")

@@ -44,9 +44,9 @@ def quote(
 ) -> Quote:
     """What the client pays for a plan, and what it costs the shop.
 
-    Price = (materials + hours at the burdened rate + travel + consumables + disposal + subcontract) / (1 - margin) +
-    contingency, raised to the shop's least job where it is below, less the survey fee that was paid. The contingency
-    is a reserve: it counts neither as cost nor as margin.
+    Price = (materials + hours at the burdened rate + travel + consumables + disposal + subcontract)
+    / (1 - margin) + contingency, raised to the shop's least job where it is below, less the survey
+    fee that was paid. The contingency is a reserve: it counts neither as cost nor as margin.
 
     Parameters
     ----------
@@ -56,8 +56,8 @@ def quote(
     sheet : BuildSheet
         Of that plan.
     taxed : "net", "lines" or None
-        Tax on the taxed sum, rounded once, or rounded on every line: the place's rules say which; None takes the shop's
-        setting. Which lines carry tax is a setting of the shop too.
+        Tax on the taxed sum, rounded once, or rounded on every line: the place's rules say which;
+        None takes the shop's setting. Which lines carry tax is a setting of the shop too.
 
     Raises
     ------
@@ -187,12 +187,19 @@ def _assumptions(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[str, ...]:
     ]
     if sheet.refusals:
         found.append(
-            "Some pieces need another fixing than drawn; that is settled, and priced, before work begins."
+            "Some pieces need another fixing than drawn; that is settled, and priced, before "
+            "work begins."
         )
     return (
         *found,
-        "Walls and ceiling are sound, studs and joists are where they were found, and no wires or pipes run there.",
-        "The room is free and its furniture moved aside on the day; there is access, power and a place to unload.",
+        (
+            "Walls and ceiling are sound, studs and joists are where they were found, and no wires "
+            "or pipes run there."
+        ),
+        (
+            "The room is free and its furniture moved aside on the day; there is access, power and "
+            "a place to unload."
+        ),
         "Fabric, wood and finish as in the signed samples; lead times are those of the suppliers.",
         f"The price holds for {job.shop.rates.valid_days} days.",
     )

@@ -112,7 +112,8 @@ class Invoice:
     retained, retainage_pct : Decimal
         Held back until the punch list is done, out of the total. [%]
     order, terms, report : str
-        The client's purchase order, when and how it is paid, the verification that it rests on; empty where none.
+        The client's purchase order, when and how it is paid, the verification that it rests on;
+        empty where none.
     """
 
     number: str

@@ -163,8 +163,8 @@ class Plan:
     gains : tuple of PieceGain
         As `gain_per_piece`, diffusers included, with what each piece is called.
     unheard_from : int or None
-        Number of the piece, in order of benefit, from which on nobody hears all further ones together; None where
-        every piece is heard.
+        Number of the piece, in order of benefit, from which on nobody hears all further ones
+        together; None where every piece is heard.
     reflections : tuple of ReflectionChange
         First reflections off every surface, the floor included.
     price : Decimal or None
@@ -205,7 +205,8 @@ class Why:
     mid_with_s, mid_without_s : float or None
         Mean decay with it and without. [s]
     price_per_hundredth : Decimal or None
-        Of a hundredth of a second of the mean decay; None where it shortens it by less than a millisecond.
+        Of a hundredth of a second of the mean decay; None where it shortens it by less than a
+        millisecond.
     lost : tuple of str
         What the plan would no longer reach without it.
     instead : tuple of str

@@ -48,10 +48,12 @@ def report(
     Parameters
     ----------
     job : Job
-        Its folder gets `documents/*.pdf` and `*.html`, `results/*.json` and `results/*.csv`; same job, same bytes.
-    before, after, verdict, verdict_after, plans, plan, sheet, quotes, quote, agreement, verification : optional
-        Results of the stages, as far as they are known. `plan` with `sheet` and `quote` is the one to draw; where it
-        is missing, the signed one is taken, else the second of `plans`.
+        Its folder gets `documents/*.pdf` and `*.html`, `results/*.json` and `results/*.csv`; same
+        job, same bytes.
+    before, after, verdict, verdict_after, plans, plan, sheet, quotes, quote, agreement,
+    verification : optional
+        Results of the stages, as far as they are known. `plan` with `sheet` and `quote` is the one
+        to draw; where it is missing, the signed one is taken, else the second of `plans`.
     responses, responses_after : sequence of Measurement
         The takes behind `before` and `after`; the files to listen to are made of them.
 
@@ -135,7 +137,8 @@ def lacking(
     responses: Sequence[Measurement] = (),
     responses_after: Sequence[Measurement] = (),
 ) -> tuple[str, ...]:
-    """One sentence for every document that `report` could not make of the same arguments, and what it needs."""
+    """One sentence for every document that `report` could not make of the same arguments, and what
+    it needs."""
     chosen, offer = _chosen(plans, plan, quotes, quote, agreement)
     facts = (
         ("lack_before", before is not None),

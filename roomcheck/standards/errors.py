@@ -12,7 +12,8 @@ class UnknownUse(RoomcheckError):
         self.use, self.near = use, near
         meant = f" Did you mean {' or '.join(map(repr, near))}?" if near else ""
         super().__init__(
-            f"{use!r} is not a use that roomcheck has a target for.{meant} Or give a target of your own."
+            f"{use!r} is not a use that roomcheck has a target for.{meant} Or give a target of "
+            "your own."
         )
 
 

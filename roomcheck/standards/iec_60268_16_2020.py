@@ -1,7 +1,7 @@
 """Speech transmission index after IEC 60268-16:2020, as quoted in an open library.
 
-Level-dependent masking and the reception threshold are left out: without calibrated levels they can't be known. What
-stands here is the index of a room and a signal-to-noise ratio.
+Level-dependent masking and the reception threshold are left out: without calibrated levels they
+can't be known. What stands here is the index of a room and a signal-to-noise ratio.
 """
 
 from __future__ import annotations
@@ -50,7 +50,8 @@ def modulation_transfer(modulation_hz: float, t_s: float, snr_db: float = math.i
 
 
 def transmission_index(m: float) -> float:
-    """From a modulation transfer to 0 … 1; the apparent ratio is limited to 15 dB either way, as the document says.
+    """From a modulation transfer to 0 … 1; the apparent ratio is limited to 15 dB either way, as
+    the document says.
 
     >>> transmission_index(0.5), transmission_index(1.0), transmission_index(0.0)
     (0.5, 1.0, 0.0)

@@ -1,12 +1,12 @@
 r"""Octave and one-third-octave bands: frequencies, edges, filters, and the limits a filter keeps.
 
-The filters here are zero-phase and live in the frequency domain. Each is a rectangle from edge to edge whose
-flanks are Gaussian integrals, so that it rings for a few periods of its bandwidth and then not at all. They are
-used once, so what `band_gain` returns is the filter as used.
+The filters here are zero-phase and live in the frequency domain. Each is a rectangle from edge to
+edge whose flanks are Gaussian integrals, so that it rings for a few periods of its bandwidth and
+then not at all. They are used once, so what `band_gain` returns is the filter as used.
 
 References
-----------
-IEC 61260-1:2014, 5.2 to 5.5 (frequencies), 5.10 and Table 1 (limits), as quoted in open filter libraries.
+---------- IEC 61260-1:2014, 5.2 to 5.5 (frequencies), 5.10 and Table 1 (limits), as quoted in open
+filter libraries.
 """
 
 from __future__ import annotations
@@ -44,13 +44,15 @@ CLASS_1_DB = (
     (3.0, 60.0, math.inf),
     (4.0, 70.0, math.inf),
 )
-"""Class 1: (x, least, most) relative attenuation at G^x and G^-x of an octave; outside the edges at least 1.2. [dB]"""
+"""Class 1: (x, least, most) relative attenuation at G^x and G^-x of an octave; outside the edges at
+least 1.2. [dB]"""
 
 FLANK = 0.105
 """Half width of a flank over the bandwidth: the Gaussian's, where it has fallen to 1/e. [1]"""
 
 LEANING_FLANK, MOST_LEAN = 0.08, 0.40
-"""Flank of a filter that leans, and the most that it may lean, over its bandwidth, and keep class 1. [1]"""
+"""Flank of a filter that leans, and the most that it may lean, over its bandwidth, and keep class
+1. [1]"""
 
 
 def bands_hz(fraction: int) -> tuple[float, ...]:
@@ -82,7 +84,8 @@ def exact_hz(band_hz: float, fraction: int = 1) -> float:
 
 
 def band_edges_hz(band_hz: float, fraction: int = 1) -> tuple[float, float]:
-    """Lower and upper band-edge frequency: the exact mid-band frequency times G^-1/(2b) and G^1/(2b). [Hz]
+    """Lower and upper band-edge frequency: the exact mid-band frequency times G^-1/(2b) and
+    G^1/(2b). [Hz]
 
     >>> [round(edge, 2) for edge in band_edges_hz(1000)]
     [707.95, 1412.54]
@@ -114,15 +117,17 @@ def band_gain(
     Returns
     -------
     (...) float64
-        Square root of :math:`\frac12[\mathrm{erf}((f-f_1)/w)-\mathrm{erf}((f-f_2)/w)]`; half the power at both
-        edges, so that the power gains of neighbouring bands add up to 1 within 0.8 dB. [1]
+        Square root of :math:`\frac12[\mathrm{erf}((f-f_1)/w)-\mathrm{erf}((f-f_2)/w)]`; half the
+        power at both edges, so that the power gains of neighbouring bands add up to 1 within 0.8
+        dB. [1]
     """
     from scipy.special import erfc
 
     low, high = band_edges_hz(band_hz, fraction)
     width = flank * (high - low)
     f = np.asarray(frequency_hz, dtype=np.float64)
-    # The two flanks do not overlap, so their product is their difference without its rounding error.
+    # The two flanks do not overlap, so their product is their difference without its rounding
+    # error.
     return np.sqrt(0.25 * erfc((low - f) / width) * erfc((f - high) / width))
 
 
@@ -131,9 +136,9 @@ def leaning_gain(
 ) -> NDArray[np.complex128]:
     r"""Gain of a band's filter whose ringing leans backwards in time.
 
-    The zero-phase kernel h(t) becomes :math:`h(t)\,e^{-k t}`: it rings less after a sound and more before it, which is
-    half way to the time-reversed filter that ISO 3382-2 recommends. On a decay with that very k its ringing dies away
-    as fast as the decay.
+    The zero-phase kernel h(t) becomes :math:`h(t)\,e^{-k t}`: it rings less after a sound and more
+    before it, which is half way to the time-reversed filter that ISO 3382-2 recommends. On a decay
+    with that very k its ringing dies away as fast as the decay.
 
     Parameters
     ----------
@@ -176,18 +181,20 @@ def support_hz(band_hz: float, fraction: int = 1, flank: float = FLANK) -> tuple
 
 
 def attenuation_limits_db(fraction: int = 1) -> tuple[tuple[float, float, float], ...]:
-    """Class 1 limits: (frequency over mid-band frequency, least, most), lowest frequency first. [1], [dB], [dB]
+    """Class 1 limits: (frequency over mid-band frequency, least, most), lowest frequency first.
+    [1], [dB], [dB]
 
     References
-    ----------
-    IEC 61260-1:2014, Table 1 and, for one-third octaves, Formula (9), as quoted in open filter libraries.
+    ---------- IEC 61260-1:2014, Table 1 and, for one-third octaves, Formula (9), as quoted in open
+    filter libraries.
     """
     above = [(breakpoint_ratio(x, fraction), least, most) for x, least, most in CLASS_1_DB]
     return (*((1 / ratio, least, most) for ratio, least, most in reversed(above[1:])), *above)
 
 
 def breakpoint_ratio(x: float, fraction: int = 1) -> float:
-    """A limit's frequency over the mid-band frequency: G^x for octaves, Formula (9) for other fractions. [1]
+    """A limit's frequency over the mid-band frequency: G^x for octaves, Formula (9) for other
+    fractions. [1]
 
     >>> round(breakpoint_ratio(1, 3), 5)
     1.29437

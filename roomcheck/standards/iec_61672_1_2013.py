@@ -1,9 +1,8 @@
 r"""The A-weighting of sound level meters, as the standard's own formula.
 
 References
-----------
-IEC 61672-1:2013, 5.5.7 and Annex E: the pole frequencies, from memory; they give the weightings of its Table 3 to a
-tenth of a decibel.
+---------- IEC 61672-1:2013, 5.5.7 and Annex E: the pole frequencies, from memory; they give the
+weightings of its Table 3 to a tenth of a decibel.
 """
 
 from __future__ import annotations
@@ -26,8 +25,8 @@ def a_weighting_db(frequency_hz: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     (...) float64
-        :math:`20\lg\frac{f_4^2 f^4}{(f^2+f_1^2)\sqrt{(f^2+f_2^2)(f^2+f_3^2)}\,(f^2+f_4^2)}`, less its value at
-        1000 Hz. [dB]
+        :math:`20\lg\frac{f_4^2 f^4}{(f^2+f_1^2)\sqrt{(f^2+f_2^2)(f^2+f_3^2)}\,(f^2+f_4^2)}`, less
+        its value at 1000 Hz. [dB]
 
     Examples
     --------

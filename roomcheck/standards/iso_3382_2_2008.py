@@ -1,9 +1,10 @@
-r"""Reverberation time in ordinary rooms: how sure one is, which positions count, and which grade is reached.
+r"""Reverberation time in ordinary rooms: how sure one is, which positions count, and which grade is
+reached.
 
 References
-----------
-ISO 3382-2:2008, Annex A (standard deviation), Annex B (curvature, non-linearity), Table 1 and 4.3 (positions),
-as quoted in open analysis code; the accuracies of the grades are from memory.
+---------- ISO 3382-2:2008, Annex A (standard deviation), Annex B (curvature, non-linearity), Table
+1 and 4.3 (positions), as quoted in open analysis code; the accuracies of the grades are from
+memory.
 """
 
 from __future__ import annotations
@@ -15,11 +16,12 @@ RESPONSE_AS_DECAYS = 10
 """One integrated impulse response counts as so many interrupted-noise decays (from memory)."""
 
 EDT_RANGE_DB, T20_RANGE_DB, T30_RANGE_DB = 20.0, 35.0, 45.0
-"""Peak above noise that each fit needs: ISO 3382-1, 5.3.3: its range and 15 dB (EDT: 20 dB). [dB]"""
+"""Peak above noise that each fit needs: ISO 3382-1, 5.3.3: its range and 15 dB (EDT: 20 dB).
+[dB]"""
 
 FORWARD_BT, REVERSED_BT, ZERO_PHASE_BT = 16.0, 4.0, 8.0
-"""Least bandwidth times reverberation time for filters run forward and time-reversed (ISO 3382-2, 7.3), and, not in
-the standard, for zero-phase filters. [1]"""
+"""Least bandwidth times reverberation time for filters run forward and time-reversed (ISO 3382-2,
+7.3), and, not in the standard, for zero-phase filters. [1]"""
 
 CURVATURE_LIMIT_PCT, NON_LINEARITY_LIMIT_PERMILLE = 10.0, 10.0
 
@@ -71,7 +73,8 @@ GRADES = (
 """Worst first."""
 
 BETWEEN_MICROPHONES_M, FROM_SURFACES_M = 2.0, 1.0
-"""Half a wavelength between microphones and a quarter to the nearest surface, for the usual lowest frequency. [m]"""
+"""Half a wavelength between microphones and a quarter to the nearest surface, for the usual lowest
+frequency. [m]"""
 
 
 def lowest_hz(distance_m: float, wavelengths: float, speed_of_sound_m_s: float = 343.0) -> float:
@@ -124,7 +127,8 @@ def t20_sd_s(
 def t30_sd_s(
     t30_s: float, band_hz: float, fraction: int = 1, positions: int = 1, decays: int = 10
 ) -> float:
-    r"""Standard deviation of a T30 that chance alone gives: :math:`0.55\,T\sqrt{(1+1.52/n)/(N B T)}`. [s]
+    r"""Standard deviation of a T30 that chance alone gives: :math:`0.55\,T\sqrt{(1+1.52/n)/(N B
+    T)}`. [s]
 
     Parameters as of `t20_sd_s`.
 
@@ -147,7 +151,8 @@ def noise_bandwidth_hz(band_hz: float, fraction: int = 1) -> float:
 
 
 def curvature_pct(t20_s: float, t30_s: float) -> float:
-    r"""How far a decay bends between its two fits, :math:`C = 100\,(T_{30}/T_{20} - 1)`; 0 is straight. [%]
+    r"""How far a decay bends between its two fits, :math:`C = 100\,(T_{30}/T_{20} - 1)`; 0 is
+    straight. [%]
 
     >>> round(curvature_pct(0.40, 0.46), 1)
     15.0
@@ -160,7 +165,8 @@ def curvature_pct(t20_s: float, t30_s: float) -> float:
 
 
 def non_linearity_permille(correlation: float) -> float:
-    r"""How far a decay strays from its line, :math:`\xi = 1000\,(1 - r^2)`; 0 is straight. [permille]
+    r"""How far a decay strays from its line, :math:`\xi = 1000\,(1 - r^2)`; 0 is straight.
+    [permille]
 
     References
     ----------

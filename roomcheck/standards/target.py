@@ -44,15 +44,18 @@ class Target:
     mid_bands_hz : tuple of float
         Octaves whose mean is the single number. [Hz]
     mid_low_s, mid_nominal_s, mid_high_s : float or None
-        Limits of that mean, and the value aimed at (the upper limit where the document has nothing else). [s]
+        Limits of that mean, and the value aimed at (the upper limit where the document has nothing
+        else). [s]
     occupied : bool or None
         Whether the document means the room with people; None where it does not say.
     notes : tuple of str
         What the document asks beyond decay, and where it holds.
     evenness_s, evenness_pct : float or None
-        How far an octave may stand from the mean that was measured, where the source says so. [s], [%]
+        How far an octave may stand from the mean that was measured, where the source says so. [s],
+        [%]
     c50_db : float or None
-        Least speech clarity wanted where one listens, by common practice; None where speech is not the use. [dB]
+        Least speech clarity wanted where one listens, by common practice; None where speech is not
+        the use. [dB]
     """
 
     key: str

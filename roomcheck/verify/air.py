@@ -21,8 +21,8 @@ def in_other_air(t_s: float, band_hz: float, measured: Visit, wanted: Visit) -> 
     Returns
     -------
     float or None
-        :math:`60/T' = 60/T + c'\,a' - c\,a`: air takes a dB a metre, and the sound runs c metres a second. None where
-        the visit's temperature or humidity lies outside ISO 9613-1. [s]
+        :math:`60/T' = 60/T + c'\,a' - c\,a`: air takes a dB a metre, and the sound runs c metres a
+        second. None where the visit's temperature or humidity lies outside ISO 9613-1. [s]
 
     References
     ----------

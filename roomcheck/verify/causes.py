@@ -1,4 +1,5 @@
-"""Why a promise is not kept: what the measured decays lack against the predicted ones, and what looks like it."""
+"""Why a promise is not kept: what the measured decays lack against the predicted ones, and what
+looks like it."""
 
 from __future__ import annotations
 
@@ -19,8 +20,8 @@ FITS = 2.5
 
 
 AS_BEFORE = (
-    "The room sounds as it did before the work: see whether the pieces hang, and whether these are the recordings of "
-    "the visit after it."
+    "The room sounds as it did before the work: see whether the pieces hang, and whether these "
+    "are the recordings of the visit after it."
 )
 
 
@@ -43,22 +44,29 @@ class _Explanation:
 
 
 def causes(job: Job, after: Analysis, plan: Plan) -> tuple[str, ...]:
-    """What is most likely wrong, with its cure, likeliest first; empty where nothing can be compared.
+    """What is most likely wrong, with its cure, likeliest first; empty where nothing can be
+    compared.
 
-    The lack of absorption per octave, :math:`0.161\\,V\\,(1/T_{measured} - 1/T_{predicted})` with its sign turned, is
-    fitted by each explanation's own spectrum: a missing piece, a missing gap, pieces that absorb less than the stock
-    list says.
+    The lack of absorption per octave, :math:`0.161\\,V\\,(1/T_{measured} - 1/T_{predicted})` with
+    its sign turned, is fitted by each explanation's own spectrum: a missing piece, a missing gap,
+    pieces that absorb less than the stock list says.
     """
     lacks = lacks_of(job, after, plan.prediction.after)
     if not lacks:
         return ()
     if sum(lack.lack_m2 / lack.u_m2**2 for lack in lacks) < 0:
         return (
-            "The room absorbs more than was planned: look for furniture, curtains or people that were not there.",
+            (
+                "The room absorbs more than was planned: look for furniture, curtains or people "
+                "that were not there."
+            ),
         )
     if all(abs(lack.lack_m2) <= 1.645 * lack.u_m2 for lack in lacks):
         return (
-            "The measured decays agree with the prediction: the promise was narrower than the prediction allowed.",
+            (
+                "The measured decays agree with the prediction: the promise was narrower than the "
+                "prediction allowed."
+            ),
         )
     since = lacks_of(job, after, plan.prediction.before)
     if since and all(abs(lack.lack_m2) <= 1.645 * lack.u_m2 for lack in since):
@@ -73,7 +81,10 @@ def causes(job: Job, after: Analysis, plan: Plan) -> tuple[str, ...]:
     if named:
         return tuple(named)
     return (
-        "No piece or gap explains what lacks: the room itself changed, or was not as measured before.",
+        (
+            "No piece or gap explains what lacks: the room itself changed, or was not as measured "
+            "before."
+        ),
     )
 
 

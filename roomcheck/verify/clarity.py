@@ -14,7 +14,8 @@ JND_DB = 1.0
 
 
 def clarity_changes(before: Analysis, after: Analysis) -> tuple[ClarityChange, ...]:
-    """C50 per octave over the pairs of positions that have it both times; octaves without any are left out."""
+    """C50 per octave over the pairs of positions that have it both times; octaves without any are
+    left out."""
     first, second = _by_band(before), _by_band(after)
     return tuple(
         _change(hz, first[hz], second[hz])

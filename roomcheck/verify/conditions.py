@@ -11,14 +11,16 @@ from roomcheck.verify.people import MID_HZ, Crowd
 
 TEMPERATURE_C = 2.0
 HUMIDITY_PCT = 10.0
-"""Smaller differences of the air change no decay below 4 kHz by as much as 1 %: nobody need read of them."""
+"""Smaller differences of the air change no decay below 4 kHz by as much as 1 %: nobody need read of
+them."""
 
 MOVED_TOLD_M, MOVED_BAR_M = 0.05, 0.3
-"""A place is told to have moved from the first on, and bars the comparison from the second (a judgement). [m]"""
+"""A place is told to have moved from the first on, and bars the comparison from the second (a
+judgement). [m]"""
 
 PEOPLE_BAR = 0.15
-"""Share of the mid-band decay beyond which people are too much to take off: how they stand or sit, and where, then
-matters more than their number (a judgement). [1]"""
+"""Share of the mid-band decay beyond which people are too much to take off: how they stand or sit,
+and where, then matters more than their number (a judgement). [1]"""
 
 Pair = tuple[str, str]
 
@@ -92,7 +94,8 @@ def _positions(before: Analysis, after: Analysis) -> tuple[str, ...]:
 
 
 def _moved(job: Job, before: Analysis, after: Analysis) -> tuple[list[str], list[str]]:
-    """Sources and microphones that stood elsewhere, by what the job said when each take came in; and those too far."""
+    """Sources and microphones that stood elsewhere, by what the job said when each take came in;
+    and those too far."""
     first, second = _stood(before), _stood(after)
     told, barring = [], []
     for name in (name for name in first if name in second):
@@ -119,7 +122,8 @@ def _air(job: Job, first: Visit, second: Visit) -> list[str]:
         found.append(f"Temperature: {_warm(job, first)} before, {_warm(job, second)} after.")
     if abs(first.humidity_pct - second.humidity_pct) >= HUMIDITY_PCT:
         found.append(
-            f"Relative humidity: {first.humidity_pct:.0f} % before, {second.humidity_pct:.0f} % after."
+            f"Relative humidity: {first.humidity_pct:.0f} % before, {second.humidity_pct:.0f} % "
+            "after."
         )
     return found
 
@@ -134,7 +138,8 @@ def _people(first: Visit, second: Visit) -> list[str]:
 
 
 def _equipment(first: Visit, second: Visit) -> list[str]:
-    """Told, not barring: another loudspeaker or microphone moves early decay, clarity and levels, hardly T20."""
+    """Told, not barring: another loudspeaker or microphone moves early decay, clarity and levels,
+    hardly T20."""
     told = _word("Equipment", first.equipment, second.equipment)
     return [
         f"{text} Early decay, clarity and levels may differ by that alone; T20 hardly does."

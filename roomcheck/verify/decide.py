@@ -6,8 +6,9 @@ from roomcheck.verify.results import Kept
 from roomcheck.verify.uncertainty import Mean
 
 KEPT_ERROR, BROKEN_ERROR = 0.05, 0.04
-"""How often "kept" may be said of a broken promise, and "not kept" of a kept one, as a whole. Simulated visits show the
-first well below 5 % (every value must pass) and the second near it, so that one gets something to spare. [1]"""
+"""How often "kept" may be said of a broken promise, and "not kept" of a kept one, as a whole.
+Simulated visits show the first well below 5 % (every value must pass) and the second near it, so
+that one gets something to spare. [1]"""
 
 MOST_PAIRS = 48
 """Beyond this many pairs nobody measures; the value then stands on its limit."""
@@ -46,9 +47,9 @@ def decide(
 def guards(mean: Mean, tests: int) -> tuple[float, float]:
     """Guards of one of `tests` promised values: (kept, not kept). [s]
 
-    The promise as a whole is kept only where every value is: a broken promise passes only if its broken value does,
-    so each may err that often. It is broken where any value is: there the errors add up, and each value gets its
-    share of the whole (Bonferroni).
+    The promise as a whole is kept only where every value is: a broken promise passes only if its
+    broken value does, so each may err that often. It is broken where any value is: there the errors
+    add up, and each value gets its share of the whole (Bonferroni).
     """
     return mean.guard(KEPT_ERROR), mean.guard(BROKEN_ERROR / tests)
 

@@ -1,4 +1,5 @@
-"""What else changed between two visits: reflections by surface, standing waves, speech, evenness of the response."""
+"""What else changed between two visits: reflections by surface, standing waves, speech, evenness of
+the response."""
 
 from __future__ import annotations
 
@@ -11,13 +12,15 @@ EARLY_S = 0.02
 """Reflections later than this belong to the decay. [s]"""
 
 SAME_MODE = 0.03
-"""Standing waves whose frequencies differ by less are the same one: a room warmer by 10 degrees shifts them by 2 %."""
+"""Standing waves whose frequencies differ by less are the same one: a room warmer by 10 degrees
+shifts them by 2 %."""
 
 EVEN_FROM_HZ, EVEN_TO_HZ = 100.0, 4000.0
 
 
 def surface_changes(before: Analysis, after: Analysis) -> tuple[SurfaceChange, ...]:
-    """The loudest first-order reflection of each surface at each pair of positions that both visits have."""
+    """The loudest first-order reflection of each surface at each pair of positions that both visits
+    have."""
     first, second = _pairs(before), _pairs(after)
     found = []
     for pair in sorted(set(first) & set(second)):
@@ -125,7 +128,8 @@ def evenness_changes(before: Analysis, after: Analysis) -> tuple[EvennessChange,
 
 
 def _shared(first: Response, second: Response) -> tuple[float, float]:
-    """Where both stand clear of their noise, within the range that matters for voices and music. [Hz]"""
+    """Where both stand clear of their noise, within the range that matters for voices and music.
+    [Hz]"""
     low = max(EVEN_FROM_HZ, first.clear_from_hz, second.clear_from_hz)
     return low, min(EVEN_TO_HZ, first.clear_to_hz, second.clear_to_hz)
 

@@ -54,14 +54,15 @@ def learn(
     -------
     Lesson
         Per octave, how far the decay lies from the one predicted with every piece as computed,
-        :math:`\ln(T/T_{likely})`, the uncertainty that is not the pieces' own, and how each kind of piece would
-        move it. What the shop had learned before is left aside, so that lessons may be added and taken out in any
-        order.
+        :math:`\ln(T/T_{likely})`, the uncertainty that is not the pieces' own, and how each kind of
+        piece would move it. What the shop had learned before is left aside, so that lessons may be
+        added and taken out in any order.
 
     Raises
     ------
     CannotLearn
-        The visits cannot be compared, nothing hangs, or no octave has both a predicted and a measured decay.
+        The visits cannot be compared, nothing hangs, or no octave has both a predicted and a
+        measured decay.
     """
     barring = differences(job, before, after).barring
     if barring:
@@ -123,7 +124,8 @@ def _offs(prediction: Prediction, after: Analysis) -> dict[float, tuple[float, f
 def _pulls(
     job: Job, room: Statistics, pieces: tuple[Placement, ...], name: str
 ) -> dict[float, float]:
-    """d ln T / d ln A of one kind of piece, by octave: predicted with a tenth more of it, and without. [1]"""
+    """d ln T / d ln A of one kind of piece, by octave: predicted with a tenth more of it, and
+    without. [1]"""
     stock = [
         replace(piece, learned=tuple((hz, _NUDGE, 0.0) for hz in room.bands_hz))
         if piece.name == name

@@ -47,13 +47,13 @@ class Crowd:
         Returns
         -------
         float or None
-            :math:`1/T' = 1/T - n\,A_1/(0.161\,V)` with n people more, each absorbing :math:`A_1`. None where the table
-            gives no absorption of a person in this octave, or the people alone would absorb more than was measured.
-            [s]
+            :math:`1/T' = 1/T - n\,A_1/(0.161\,V)` with n people more, each absorbing :math:`A_1`.
+            None where the table gives no absorption of a person in this octave, or the people alone
+            would absorb more than was measured. [s]
 
         References
-        ----------
-        Sabine's formula; the person is the row "person standing" of the materials table, with its source there.
+        ---------- Sabine's formula; the person is the row "person standing" of the materials table,
+        with its source there.
         """
         if self.more == 0:
             return t_s
@@ -75,7 +75,8 @@ class Crowd:
 
 
 def without_crowd(after: Analysis, crowd: Crowd) -> Analysis:
-    """An analysis as if the other visit's people had been there; octaves without an answer keep theirs."""
+    """An analysis as if the other visit's people had been there; octaves without an answer keep
+    theirs."""
     if crowd.more == 0:
         return after
     positions = tuple(

@@ -21,7 +21,8 @@ from roomcheck.verify.results import BandChange, Kept, Verification
 from roomcheck.verify.uncertainty import Mean, mean_of
 
 JND = 0.05
-"""Just noticeable change of a decay, as a share of it: ISO 3382-1 says it of EDT; here it is extended to T20. [1]"""
+"""Just noticeable change of a decay, as a share of it: ISO 3382-1 says it of EDT; here it is
+extended to T20. [1]"""
 
 AIR_SHOWS = 0.01
 """Share of the decay from which the effect of other air is taken off and told. [1]"""
@@ -44,7 +45,8 @@ def verify(
     ----------
     job : Job
     before, after : Analysis
-        If other people were in the room at the second visit, what they absorb is taken off before anything is judged.
+        If other people were in the room at the second visit, what they absorb is taken off before
+        anything is judged.
     agreement : Agreement
         As signed; its plan's promise is the one that counts.
     compare_anyway : bool
@@ -53,13 +55,13 @@ def verify(
     Returns
     -------
     Verification
-        Verdicts are taken before rounding. "Kept" is said of a broken promise, and "not kept" of a kept one, in less
-        than 5 % of cases as a whole; what lies between is undecided, and so is everything where the visits cannot be
-        compared.
+        Verdicts are taken before rounding. "Kept" is said of a broken promise, and "not kept" of a
+        kept one, in less than 5 % of cases as a whole; what lies between is undecided, and so is
+        everything where the visits cannot be compared.
 
     References
-    ----------
-    ISO 3382-2:2008 for the positions and their standard deviations; guard bands after JCGM 106:2012, from memory.
+    ---------- ISO 3382-2:2008 for the positions and their standard deviations; guard bands after
+    JCGM 106:2012, from memory.
     """
     promise = agreement.plan.promise
     signed = {band.band_hz: (band.low_s, band.high_s) for band in promise.bands}
@@ -113,7 +115,10 @@ def _with_barring(verdict: str, barring: tuple[str, ...], barred: bool) -> str:
         return verdict
     named = " ".join(barring)
     if barred:
-        return f"Undecided, because the two visits cannot be compared. {named} Measure again as on the first visit."
+        return (
+            f"Undecided, because the two visits cannot be compared. {named} Measure again as on "
+            "the first visit."
+        )
     return f"{verdict} Compared all the same, although: {named}"
 
 
@@ -152,7 +157,8 @@ def _band(position: PositionDecays, band_hz: float) -> BandDecay | None:
 def _readings(
     analysis: Analysis, read: Callable[[PositionDecays], Reading | None]
 ) -> dict[Pair, Reading]:
-    """The mean of a pair's takes where several were made; their scatter is not taken to be chance alone."""
+    """The mean of a pair's takes where several were made; their scatter is not taken to be chance
+    alone."""
     found: dict[Pair, list[Reading]] = {}
     for position in analysis.positions:
         reading = read(position)
@@ -173,7 +179,8 @@ def _mean(readings: Sequence[Reading]) -> Mean | None:
 
 
 def paired(first: dict[Pair, Reading], second: dict[Pair, Reading]) -> Mean | None:
-    """After minus before over the pairs that both visits have; None where none has a number both times. [s]"""
+    """After minus before over the pairs that both visits have; None where none has a number both
+    times. [s]"""
     common = [pair for pair in first if pair in second]
     return _mean(
         [(second[p][0] - first[p][0], hypot(first[p][1] or 0, second[p][1] or 0)) for p in common]
@@ -229,7 +236,8 @@ def _change(
 def _people(
     visits: _Visits, band_hz: float, read: Callable[[PositionDecays], Reading | None]
 ) -> tuple[float | None, float]:
-    """What the other people did to the mean decay, None where nothing was taken off, and how sure that is not. [s]"""
+    """What the other people did to the mean decay, None where nothing was taken off, and how sure
+    that is not. [s]"""
     met, alike = (
         _mean(list(_readings(visit, read).values())) for visit in (visits.as_met, visits.after)
     )
@@ -273,9 +281,15 @@ def _air_says(air_s: float | None) -> str:
 def _people_say(crowd: Crowd, people_s: float | None) -> str:
     if crowd.more == 0:
         return ""
-    who = f"{abs(crowd.more)} {'person' if abs(crowd.more) == 1 else 'people'} {'more' if crowd.more > 0 else 'fewer'}"
+    who = (
+        f"{abs(crowd.more)} {'person' if abs(crowd.more) == 1 else 'people'} "
+        f"{'more' if crowd.more > 0 else 'fewer'}"
+    )
     if people_s is None:
-        return f"{who} in the room: no table says what a person absorbs in this band, so nothing is taken off."
+        return (
+            f"{who} in the room: no table says what a person absorbs in this band, so nothing is "
+            "taken off."
+        )
     return f"{who} in the room made {people_s:+.3f} s of difference; it is taken off."
 
 
@@ -339,14 +353,20 @@ def _sentence(
 ) -> str:
     named = [*bands, mid]
     if kept == "kept":
-        return f"The promise is kept: every promised value lies inside its limits, measured at {measured} pairs."
+        return (
+            "The promise is kept: every promised value lies inside its limits, measured at "
+            f"{measured} pairs."
+        )
     if kept == "not kept":
         return f"The promise is not kept; {_names([c for c in named if c.kept == 'not kept'])}."
     if kept == "not promised":
         return "Nothing was promised, so there is nothing to verify."
     open_ = [(c, n) for c, n in zip(named, more, strict=True) if c.kept == "undecided"]
     cure = None if any(n is None for _, n in open_) else max(n for _, n in open_ if n is not None)
-    return f"The promise is neither kept nor broken for sure; {_names([c for c, _ in open_])}. {_more(cure)}"
+    return (
+        f"The promise is neither kept nor broken for sure; {_names([c for c, _ in open_])}. "
+        f"{_more(cure)}"
+    )
 
 
 def _names(changes: list[BandChange]) -> str:

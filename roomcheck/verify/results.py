@@ -27,11 +27,11 @@ class BandChange:
         Whether the change exceeds both its uncertainty and the just noticeable 5 %.
     reason : str
     air_s : float or None
-        What the other air of the second visit did to the decay by itself; it is taken off `change_s`. None where air
-        was the same or its effect stays below 1 %. [s]
+        What the other air of the second visit did to the decay by itself; it is taken off
+        `change_s`. None where air was the same or its effect stays below 1 %. [s]
     people_s : float or None
-        What other people in the room did to the second decay; it is taken off `after_s` and `change_s`. None where as
-        many were there. [s]
+        What other people in the room did to the second decay; it is taken off `after_s` and
+        `change_s`. None where as many were there. [s]
     """
 
     band_hz: float
@@ -62,7 +62,8 @@ class ClarityChange:
     change_db, change_u_db : float or None
         After minus before, and its standard uncertainty over those positions. [dB]
     audible : bool or None
-        Whether the change exceeds both its uncertainty (95 %) and the just noticeable 1 dB of ISO 3382-1.
+        Whether the change exceeds both its uncertainty (95 %) and the just noticeable 1 dB of ISO
+        3382-1.
     """
 
     band_hz: float
@@ -173,7 +174,8 @@ class Verification:
     causes : tuple of str
         Not kept: what is most likely wrong and what cures it, likeliest first.
     clarity, surfaces, modes, speech, evenness : tuple
-        What else changed, between the pairs of positions that both visits have; no promise hangs on it.
+        What else changed, between the pairs of positions that both visits have; no promise hangs on
+        it.
     """
 
     bands: tuple[BandChange, ...]

@@ -8,9 +8,10 @@ from math import sqrt
 from statistics import fmean, variance
 
 FORMULA_FREEDOM = 2
-"""Degrees of freedom that ISO 3382-2's own standard deviation adds where it is the greater. It describes a diffuse
-field; small rooms scatter by half as much again, and JCGM 100:2008, G.4.2 (from memory) makes 1/2 (0.5)^-2 = 2 of
-that. With 2, 6 and 12 pairs and a room that scatters up to 1.5 times the formula, the errors stay below 5 %. [1]"""
+"""Degrees of freedom that ISO 3382-2's own standard deviation adds where it is the greater. It
+describes a diffuse field; small rooms scatter by half as much again, and JCGM 100:2008, G.4.2 (from
+memory) makes 1/2 (0.5)^-2 = 2 of that. With 2, 6 and 12 pairs and a room that scatters up to 1.5
+times the formula, the errors stay below 5 %. [1]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,7 +34,8 @@ class Mean:
     n: int
 
     def guard(self, error: float) -> float:
-        """How far from a limit the mean must lie so that chance alone crosses it less often than `error`. [s]"""
+        """How far from a limit the mean must lie so that chance alone crosses it less often than
+        `error`. [s]"""
         return student_t(1 - error, self.freedom) * self.u
 
 
@@ -49,7 +51,8 @@ def student_t(probability: float, freedom: float) -> float:
 
 
 def mean_of(values: Sequence[float], sds: Sequence[float | None]) -> Mean:
-    r"""Mean of one number a position, with the scatter over positions and each position's own uncertainty.
+    r"""Mean of one number a position, with the scatter over positions and each position's own
+    uncertainty.
 
     Parameters
     ----------
@@ -61,8 +64,9 @@ def mean_of(values: Sequence[float], sds: Sequence[float | None]) -> Mean:
     Returns
     -------
     Mean
-        :math:`u^2 = \max(s^2/n, \sum sd_i^2/n^2)`: the formula describes the same scatter that the positions show, so
-        the greater counts, and a lucky few that agree by chance make nobody sure.
+        :math:`u^2 = \max(s^2/n, \sum sd_i^2/n^2)`: the formula describes the same scatter that the
+        positions show, so the greater counts, and a lucky few that agree by chance make nobody
+        sure.
 
     Raises
     ------

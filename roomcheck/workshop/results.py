@@ -120,7 +120,8 @@ class PieceSheet:
     pattern : str
         Diffusers: how the heights were made, enough to make them again.
     array_width_m, array_height_m : float or None
-        Block diffusers: size of the laid blocks from the measured stick; the frame is made to it. [m]
+        Block diffusers: size of the laid blocks from the measured stick; the frame is made to it.
+        [m]
     over_width_m, over_height_m : float or None
         What the array is larger than the piece's nominal size; negative where it is smaller. [m]
     outside_width_m, outside_height_m : float or None
@@ -205,7 +206,8 @@ class HangingLine:
     cleat_left_m, cleat_length_m : float or None
         Wall cleat: its left end from the face's left corner, and its length. [m]
     hook_m : float or None
-        From the hung piece's top down to the wall cleat's bottom line, as planned; measure it on the piece. [m]
+        From the hung piece's top down to the wall cleat's bottom line, as planned; measure it on
+        the piece. [m]
     freedom_m : float or None
         How far the hung piece may slide to either side. [m]
     right_m : float or None
@@ -222,7 +224,8 @@ class HangingLine:
     into_wood_m : float or None
         Depth that each reaches into the framing. [m]
     load_ratio : float or None
-        Planning strength of the screws in shear over the piece's weight: below 4 it is refused. Never a rating.
+        Planning strength of the screws in shear over the piece's weight: below 4 it is refused.
+        Never a rating.
     refused : str
         Why it must not be hung like this, and what cures it; empty where nothing refuses it.
     weight_kg : float

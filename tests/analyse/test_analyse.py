@@ -75,7 +75,8 @@ def visit(sources, microphones, where, t60=0.8):
 
 
 def test_a_survey_needs_two_microphones():
-    """ISO 3382-2:2008, Table 1: one source and two microphones make a survey; six pairs from two sources more."""
+    """ISO 3382-2:2008, Table 1: one source and two microphones make a survey; six pairs from two
+    sources more."""
     where = job(SOURCES, MICS, HALL)
     assert visit(["S1"], ["P1"], where).grade == "none"
     survey = visit(["S1"], ["P1", "P2"], where)
@@ -117,7 +118,8 @@ def test_a_microphone_too_near_to_the_source_is_named():
 
 
 def test_a_position_too_near_says_from_which_frequency_on_it_serves():
-    """Half a wavelength between microphones, a quarter to a surface: 1 m apart is 171.6 Hz, 0.5 m off a wall, too."""
+    """Half a wavelength between microphones, a quarter to a surface: 1 m apart is 171.6 Hz, 0.5 m
+    off a wall, too."""
     near = {**MICS, "P2": Point(7, 3, 1.2), "P3": Point(8, 8.5, 1.2)}
     said = visit(["S1"], ["P1", "P2", "P3"], job(SOURCES, near, HALL)).lacking
     for start in ("P1 and P2 stand 1.000 m apart", "P3 stands 0.500 m"):
@@ -173,7 +175,8 @@ def test_no_takes_make_an_empty_analysis():
 
 
 def test_the_mean_is_that_of_positions_not_of_takes():
-    """Three takes at one position of 0.5 s and one at another of 1.0 s: mean 0.75 s, not 0.625 s."""
+    """Three takes at one position of 0.5 s and one at another of 1.0 s: mean 0.75 s, not 0.625
+    s."""
     takes = [take("S1", "P1", 0.5, seed) for seed in range(3)] + [take("S1", "P2", 1.0, 9)]
     found = analyse(takes, job=job(SOURCES, MICS, HALL), visit="before")
     band = found.octave(2000.0)
@@ -197,7 +200,8 @@ def test_positions_that_agree_by_luck_are_not_surer_than_chance_allows():
 
 
 def test_every_mean_has_its_spread_and_uncertainty():
-    """The standard error of the mean where positions differ by more than chance, else chance over the root of N."""
+    """The standard error of the mean where positions differ by more than chance, else chance over
+    the root of N."""
     found = visit(["S1", "S2"], ["P1", "P2", "P3"], job(SOURCES, MICS, HALL))
     ones = [band for p in found.positions for band in p.octaves if band.band_hz == 1000.0]
     mean = found.octave(1000.0)
@@ -218,7 +222,8 @@ def band(band_hz, t20_s):
 
 
 def test_transition_uses_the_decay_at_its_own_frequency():
-    """2000 sqrt(T/V): 50 m3 with 0.8 s at 250 Hz gives 253 Hz; 0.4 s at 1 kHz alone would say 179 Hz."""
+    """2000 sqrt(T/V): 50 m3 with 0.8 s at 250 Hz gives 253 Hz; 0.4 s at 1 kHz alone would say 179
+    Hz."""
     found = transition_hz(
         [band(125.0, 1.2), band(250.0, 0.8), band(500.0, 0.5), band(1000.0, 0.4)], 50.0
     )

@@ -1,4 +1,5 @@
-"""The bands as they are used, against the printed limits of IEC 61260-1:2014, at every rate that recorders have."""
+"""The bands as they are used, against the printed limits of IEC 61260-1:2014, at every rate that
+recorders have."""
 
 from __future__ import annotations
 
@@ -16,8 +17,9 @@ from roomcheck.standards.iec_61260_1_2014 import (
 
 G = 10**0.3
 
-# IEC 61260-1:2014, Table 1, class 1, as quoted in open filter libraries: exponent of G of an octave, least and most
-# relative attenuation in dB. "Just inside" and "just outside" the edge are 1 % of the bandwidth away from it.
+# IEC 61260-1:2014, Table 1, class 1, as quoted in open filter libraries: exponent of G of an
+# octave, least and most relative attenuation in dB. "Just inside" and "just outside" the edge are 1
+# % of the bandwidth away from it.
 CLASS_1 = [
     *(
         (0.125, -0.4, 0.5),

@@ -1,4 +1,5 @@
-"""A made-up room from its recordings to what is said of its low end: one long mode, one loose panel."""
+"""A made-up room from its recordings to what is said of its low end: one long mode, one loose
+panel."""
 
 from __future__ import annotations
 

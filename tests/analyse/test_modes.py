@@ -1,4 +1,5 @@
-"""Standing waves: where a box should have them, and what is found of those that were put into a record."""
+"""Standing waves: where a box should have them, and what is found of those that were put into a
+record."""
 
 from __future__ import annotations
 
@@ -101,9 +102,11 @@ def test_bandwidth_and_q():
 
 
 def test_the_bound_is_that_of_the_closed_form():
-    """One damped sinusoid, many periods, record much longer than it: var(delta) = var(omega) = 16 delta^3 s^2/(A^2 fs).
+    """One damped sinusoid, many periods, record much longer than it: var(delta) = var(omega) = 16
+    delta^3 s^2/(A^2 fs).
 
-    From the Fisher information A^2 fs/(16 s^2 delta^3) of either, amplitude and phase projected out.
+    From the Fisher information A^2 fs/(16 s^2 delta^3) of either, amplitude and phase projected
+    out.
     """
     rate, f, delta, A, s = 500.0, 80.0, 12.0, 2.0, 0.1
     t = np.arange(1500) / rate
@@ -141,7 +144,8 @@ def test_modes_of_made_up_rooms_are_as_near_as_the_validation_says():
 
 
 def test_noise_that_dies_away_has_no_modes():
-    """A diffuse tail, another one at each place: what dense reflections make, not standing waves."""
+    """A diffuse tail, another one at each place: what dense reflections make, not standing
+    waves."""
     rng, rate = np.random.default_rng(3), 4000
     t = np.arange(int(1.5 * rate)) / rate
     responses = []

@@ -18,8 +18,8 @@ JOB = load_job(Path(__file__).resolve().parents[2] / "roomcheck" / "demo" / "sto
 
 
 def heard(near_ms: dict[str, float | None], size: float = 0.63):
-    """Direct sound through a two-way's band, one arrival near it, one at 6.1 ms; by its line spectrum, so that
-    arrivals stand between samples. 0.63 is -4.0 dB."""
+    """Direct sound through a two-way's band, one arrival near it, one at 6.1 ms; by its line
+    spectrum, so that arrivals stand between samples. 0.63 is -4.0 dB."""
     n = RATE
     f = np.fft.rfftfreq(n, 1 / RATE)
     takes = []

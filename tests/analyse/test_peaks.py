@@ -12,7 +12,8 @@ RATE = 48_000
 
 
 def response(echoes, *, smear=None, seed=1, noise=1e-4, rate=RATE):
-    """A direct sound and echoes (delay s, amplitude), delayed in the frequency domain, so between samples too."""
+    """A direct sound and echoes (delay s, amplitude), delayed in the frequency domain, so between
+    samples too."""
     size = 1 << 14
     f = np.fft.rfftfreq(size, 1 / rate)
     spectrum = sum(a * np.exp(-2j * np.pi * f * (0.02 + t)) for t, a in [(0.0, 1.0), *echoes])

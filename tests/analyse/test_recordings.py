@@ -1,8 +1,9 @@
 """Open measured recordings, beside what independent analyses of the same files found.
 
-The comparison values come with the recordings: they were computed from them with two open-source libraries, or
-published by those who measured. Two careful analyses of these files differ by up to 2.5 % in T20 and T30 and 4 % in
-EDT where the range is above 50 dB and T at least 0.4 s; 5 % and 10 % are the pass marks there, for straight decays.
+The comparison values come with the recordings: they were computed from them with two open-source
+libraries, or published by those who measured. Two careful analyses of these files differ by up to
+2.5 % in T20 and T30 and 4 % in EDT where the range is above 50 dB and T at least 0.4 s; 5 % and 10
+% are the pass marks there, for straight decays.
 """
 
 from __future__ import annotations
@@ -32,7 +33,8 @@ def test_bands_that_the_notes_call_unusable_are_withheld(measured_data):
 
 
 def test_seminar_room_agrees_with_its_published_average(measured_data):
-    """Published T20 of the room (mean over all positions), octaves as means of thirds; this is one position.
+    """Published T20 of the room (mean over all positions), octaves as means of thirds; this is one
+    position.
 
     L. Aspöck et al., Benchmark for Room Acoustical Simulation (2020), scene CR2.
     """
@@ -50,7 +52,8 @@ def test_seminar_room_agrees_with_its_published_average(measured_data):
 
 
 def test_sports_centre_is_not_lengthened_by_its_noise(measured_data):
-    """Two analyses with noise treatment: T30 5.3-5.4 s at 125 Hz, 6.2 s at 250 Hz; without any, 7.3 and 9.3 s."""
+    """Two analyses with noise treatment: T30 5.3-5.4 s at 125 Hz, 6.2 s at 250 Hz; without any, 7.3
+    and 9.3 s."""
     found = _found(measured_data, "sports centre")
     assert found[125.0].t30_s == pytest.approx(5.4, rel=0.05)
     assert found[250.0].t30_s == pytest.approx(6.2, rel=0.05)
@@ -59,7 +62,8 @@ def test_sports_centre_is_not_lengthened_by_its_noise(measured_data):
 
 
 def test_practice_room_is_not_lengthened_by_its_noise(measured_data):
-    """Analyses with noise treatment: T30 0.28, 0.26, 0.56 s at 250 Hz to 1 kHz; without any, 12 to 23 s."""
+    """Analyses with noise treatment: T30 0.28, 0.26, 0.56 s at 250 Hz to 1 kHz; without any, 12 to
+    23 s."""
     found = _found(measured_data, "practice room")
     for band_hz, t30 in ((250, 0.28), (500, 0.26), (1000, 0.56)):
         assert found[band_hz].t30_s == pytest.approx(t30, rel=0.05)
@@ -118,14 +122,16 @@ def test_t20_agrees_with_several_analyses(measured_data, name, band_hz, t20):
 
 
 def test_late_onset_of_the_chamber_is_found(measured_data):
-    """Counted from the first sample C80 is nonsense; from the direct sound two analyses give -2.0 and 2.0 dB."""
+    """Counted from the first sample C80 is nonsense; from the direct sound two analyses give -2.0
+    and 2.0 dB."""
     found = _found(measured_data, "reverberation chamber")
     assert found[4000].c80_db == pytest.approx(-2.0, abs=0.5)
     assert found[8000].c80_db == pytest.approx(2.0, abs=0.5)
 
 
 def test_clarity_of_the_sweep_recording(measured_data):
-    """C80 of two analyses, 500 Hz and up; the causal filters of one differ from zero-phase ones by 0.5 to 2 dB."""
+    """C80 of two analyses, 500 Hz and up; the causal filters of one differ from zero-phase ones by
+    0.5 to 2 dB."""
     found = _found(measured_data, "sweep, derived elsewhere")
     for band_hz, c80, off in (
         (1000, 15.1, 1.3),
@@ -148,7 +154,8 @@ def test_coupled_rooms_are_warned_of(measured_data):
 
 
 def test_closed_curtains_shorten_the_room(measured_data):
-    """Another analysis: T30 0.32-0.40 s open, 0.21-0.27 s closed, ratio 0.56 to 0.81, 500 Hz to 8 kHz."""
+    """Another analysis: T30 0.32-0.40 s open, 0.21-0.27 s closed, ratio 0.56 to 0.81, 500 Hz to 8
+    kHz."""
     before, after = _found(measured_data, "curtains open"), _found(measured_data, "curtains closed")
     for band_hz in (500, 1000, 2000, 4000, 8000):
         assert 0.30 < before[band_hz].t30_s < 0.42
@@ -165,8 +172,9 @@ def test_a_channel_of_a_stereo_file_is_one_response(measured_data):
 
 
 def test_a_reflection_that_curtains_do_not_touch_is_laid_to_no_wall(measured_data):
-    """Laboratory of TU Delft, curtains open and closed: the same arrival 1.6 ms late, -6 dB, in both; by the places
-    that its authors give no wall is due then, and most of the reflections that are due are missing."""
+    """Laboratory of TU Delft, curtains open and closed: the same arrival 1.6 ms late, -6 dB, in
+    both; by the places that its authors give no wall is due then, and most of the reflections that
+    are due are missing."""
     import importlib.util
     import sys
     from pathlib import Path

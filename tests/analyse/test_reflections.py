@@ -1,4 +1,5 @@
-"""Reflections named in rooms whose images pyroomacoustics knows; flutter in corridors; made-up visits."""
+"""Reflections named in rooms whose images pyroomacoustics knows; flutter in corridors; made-up
+visits."""
 
 from __future__ import annotations
 
@@ -38,7 +39,8 @@ def test_surfaces_are_named_rightly(first_seed, how):
 
 
 def test_an_object_is_not_named_a_wall():
-    """Two arrivals a pair that no image explains, at moments of their own: most are found, and almost none named."""
+    """Two arrivals a pair that no image explains, at moments of their own: most are found, and
+    almost none named."""
     rooms = _benchmark("reflections")
     made = rooms.make(7, "box", things=2)
     said = rooms.find(made)
@@ -56,7 +58,8 @@ def test_an_object_is_not_named_a_wall():
 
 
 def test_flutter_corridors_are_found_with_their_pair_and_spacing():
-    """Ten corridors, three microphones each: nine at least, and no pair of faces accused that has none."""
+    """Ten corridors, three microphones each: nine at least, and no pair of faces accused that has
+    none."""
     corridors = _benchmark("flutter")
     found = 0
     for seed in range(10):

@@ -79,7 +79,8 @@ def test_what_holds_no_numbers_is_refused(samples, said):
 
 
 def test_the_decibels_that_lack_are_named():
-    """Onset to noise 30 dB is 36 to 40 dB from peak to noise: enough for T20, not for T30 (ISO 3382-1, 5.3.3)."""
+    """Onset to noise 30 dB is 36 to 40 dB from peak to noise: enough for T20, not for T30 (ISO
+    3382-1, 5.3.3)."""
     for band in decays(ImpulseResponse(samples=response(noise_db=-29), rate_hz=RATE_HZ)):
         if band.band_hz >= 500:
             assert 33 < band.range_db < 45
@@ -111,7 +112,8 @@ def test_a_fraction_that_does_not_exist_is_refused():
 
 
 def test_the_start_is_the_first_arrival_20_db_below_the_peak():
-    """ISO 3382-1:2009, A.3.4: a precursor 26 dB down does not start the response, one 14 dB down does."""
+    """ISO 3382-1:2009, A.3.4: a precursor 26 dB down does not start the response, one 14 dB down
+    does."""
     x = np.zeros(RATE_HZ)
     x[9000], x[10_000], x[12_000] = 0.05, 0.2, -1.0
     assert start(ImpulseResponse(samples=x, rate_hz=RATE_HZ)).onset_s == pytest.approx(
@@ -133,7 +135,8 @@ def test_neither_lead_in_nor_level_nor_offset_changes_a_decay():
 
 
 def test_bandwidth_times_decay_is_there_and_a_band_below_16_is_marked():
-    """ISO 3382-2:2008, 7.3: 16 for filters run forward. 63 Hz octave 44.5 Hz, 8 kHz octave 5597 Hz wide."""
+    """ISO 3382-2:2008, 7.3: 16 for filters run forward. 63 Hz octave 44.5 Hz, 8 kHz octave 5597 Hz
+    wide."""
     bands = decays(ImpulseResponse(samples=response(0.3, 0.9, -70, 2), rate_hz=RATE_HZ))
     for band, width_hz in ((bands[0], 44.457), (bands[-1], 5596.8)):
         assert band.bt == pytest.approx(width_hz * (band.t30_s or band.t20_s), rel=1e-3)
@@ -144,7 +147,8 @@ def test_bandwidth_times_decay_is_there_and_a_band_below_16_is_marked():
 
 
 def test_a_decay_as_short_as_the_filter_gets_no_t20_or_t30_and_says_so():
-    """63 Hz octave (44.5 Hz wide), T 0.1 s: bandwidth times decay is 4.5; zero-phase filters serve from 8 on."""
+    """63 Hz octave (44.5 Hz wide), T 0.1 s: bandwidth times decay is 4.5; zero-phase filters serve
+    from 8 on."""
     withheld = 0
     for seed in range(6):
         band = decays(ImpulseResponse(samples=response(0.1, 0.8, -70, seed), rate_hz=RATE_HZ))[0]

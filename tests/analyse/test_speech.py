@@ -11,8 +11,9 @@ from roomcheck.standards.iec_61260_1_2014 import OCTAVES_HZ, band_edges_hz
 
 RATE_HZ = 48_000
 
-# Closed form m = 1/sqrt(1 + (2 pi F T/13.8155)^2) / (1 + 10^(-SNR/10)), weights of IEC 60268-16:2020; computed from
-# the formula, the values without noise for 0.5, 1 and 2 s seen to agree with an open library's own routine.
+# Closed form m = 1/sqrt(1 + (2 pi F T/13.8155)^2) / (1 + 10^(-SNR/10)), weights of IEC
+# 60268-16:2020; computed from the formula, the values without noise for 0.5, 1 and 2 s seen to
+# agree with an open library's own routine.
 TABLE = {0.2: (0.8876, 0.8496, 0.6229), 0.5: (0.7363, 0.7006, 0.5481), 1.0: (0.5885, 0.5653, 0.4636),
          2.0: (0.4374, 0.4268, 0.3607)}  # fmt: skip
 NOISES_DB = (None, 15.0, 5.0)

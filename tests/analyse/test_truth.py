@@ -1,7 +1,8 @@
-"""Decays of responses whose truth is known; fewer draws than benchmarks/decay_truth.py, the same limits.
+"""Decays of responses whose truth is known; fewer draws than benchmarks/decay_truth.py, the same
+limits.
 
-Errors are against the same draw without noise and without filters. The limits are those this instrument set itself:
-what the best general-purpose library reaches in each row.
+Errors are against the same draw without noise and without filters. The limits are those this
+instrument set itself: what the best general-purpose library reaches in each row.
 """
 
 from __future__ import annotations
@@ -116,7 +117,8 @@ def test_bands_alike_are_not_taken_for_their_neighbours():
         assert all(band.t20_s for band in decays(plain, fraction) if band.band_hz >= 400)
 
 
-# EDC = (1-A) exp(-13.8155 t/T1) + A exp(-13.8155 t/T2), least squares worked apart from this code on a grid of 10 us.
+# EDC = (1-A) exp(-13.8155 t/T1) + A exp(-13.8155 t/T2), least squares worked apart from this code
+# on a grid of 10 us.
 BENT = [
     (0.01, 0.3, 1.0, 0.3051, 0.3352, 0.4517, 1.89, 30.97),
     (0.10, 0.3, 1.0, 0.3591, 0.7151, 0.8626, 28.01, 17.98),
@@ -149,7 +151,8 @@ def test_a_straight_curve_gives_its_own_time_three_times():
 
 
 def test_a_straight_decay_has_the_clarity_of_the_closed_form():
-    """C50 = 10 lg(exp(13.8155 * 0.05 / T) - 1), Ts = T / 13.8155: T 0.6 s gives 3.349 dB, 7.251 dB, 0.684 and 43.4 ms.
+    """C50 = 10 lg(exp(13.8155 * 0.05 / T) - 1), Ts = T / 13.8155: T 0.6 s gives 3.349 dB, 7.251 dB,
+    0.684 and 43.4 ms.
 
     Means of 12 draws over the octaves from 1 kHz, where chance is 0.1 dB.
     """
@@ -166,7 +169,8 @@ def test_a_straight_decay_has_the_clarity_of_the_closed_form():
 
 
 def test_stated_deviations_hold_what_a_straight_decay_truly_has():
-    """68 and 95 % within one and two standard deviations; 8 draws of 24 bands and times say so within 4 %."""
+    """68 and 95 % within one and two standard deviations; 8 draws of 24 bands and times say so
+    within 4 %."""
     for (name, bt), ratios in truth.coverage_cases(8, times=(0.3, 0.6, 1.2)).items():
         size = np.abs(ratios)
         if len(size) >= 40 and bt != "8 to 32":

@@ -1,4 +1,5 @@
-"""The demo: a stranger's first minute. Its recordings are simulated, so what is checked is the chain, not a room."""
+"""The demo: a stranger's first minute. Its recordings are simulated, so what is checked is the
+chain, not a room."""
 
 from __future__ import annotations
 

@@ -105,7 +105,8 @@ def test_a_script_may_ask_for_one_stage(folder, stage, status):
 
 
 def test_check_starts_at_once(folder):
-    # 0.3 s is what people take for "at once"; the best of three, since other work may share the processor.
+    # 0.3 s is what people take for "at once"; the best of three, since other work may share the
+    # processor.
     run = [sys.executable, "-m", "roomcheck", "check", str(folder)]
     seconds = []
     for _ in range(3):

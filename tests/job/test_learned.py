@@ -1,4 +1,5 @@
-"""What verified jobs teach: against Gaussian conditioning written the other way round, and against its own promise."""
+"""What verified jobs teach: against Gaussian conditioning written the other way round, and against
+its own promise."""
 
 from __future__ import annotations
 
@@ -46,7 +47,8 @@ LESSONS = [
 
 
 def test_factors_agree_with_gaussian_conditioning_in_covariance_form() -> None:
-    # A second method: K = P H' (H P H' + R)^-1, any textbook of statistics; the code adds precisions instead.
+    # A second method: K = P H' (H P H' + R)^-1, any textbook of statistics; the code adds
+    # precisions instead.
     own = np.array([0.15, 0.3])
     P = np.diag(SHARED * own**2)
     H = np.array([[-0.6, 0.0], [-0.3, -0.4], [0.0, -0.5]])
@@ -66,7 +68,8 @@ def test_the_order_of_jobs_does_not_matter() -> None:
 
 
 def test_the_next_job_is_foreseen_nine_times_in_ten_and_ever_more_narrowly() -> None:
-    # 1,000 made-up shops: each has its own factor, each job a little of its own; 1.645 standard deviations hold 90 %.
+    # 1,000 made-up shops: each has its own factor, each job a little of its own; 1.645 standard
+    # deviations hold 90 %.
     rng = np.random.default_rng(8)
     own, spread, runs = 0.2, 0.06, 1000
     inside, widths = dict.fromkeys((1, 3, 8), 0), {}
@@ -97,7 +100,8 @@ def test_the_next_job_is_foreseen_nine_times_in_ten_and_ever_more_narrowly() -> 
 
 
 def test_a_shop_far_off_is_believed_once_several_jobs_say_so() -> None:
-    # Pieces that absorb a quarter less than computed, ln 0.75 = -0.288, against a prior of 0.06: five deviations.
+    # Pieces that absorb a quarter less than computed, ln 0.75 = -0.288, against a prior of 0.06:
+    # five deviations.
     rng = np.random.default_rng(3)
     own, spread, true = 0.06, 0.05, np.log(0.75)
     inside = {1: 0, 10: 0}

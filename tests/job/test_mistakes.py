@@ -13,7 +13,8 @@ AGAIN = (
     'left = "9\'"\nbottom = "5\'"\nwidth = "2\'"\nheight = "2\'"\n\n'
 )
 
-# What the person typed instead; the line that must be named, as the text that stands in it; what must be said.
+# What the person typed instead; the line that must be named, as the text that stands in it; what
+# must be said.
 MISTAKES = {
     "unknown key": (
         'height = "8\' 6\\""',

@@ -60,7 +60,8 @@ def test_a_take_of_an_unknown_position_or_without_facts_does_not_count(folder):
     assert not by_stage(folder)["analyse"].ready
 
 
-# ISO 3382-2:2008 (from memory): survey grade takes 2 pairs, engineering 6 with 2 sources and 2 microphones or more.
+# ISO 3382-2:2008 (from memory): survey grade takes 2 pairs, engineering 6 with 2 sources and 2
+# microphones or more.
 @pytest.mark.parametrize(
     ("sources", "microphones", "ready", "said"),
     [

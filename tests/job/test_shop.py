@@ -43,8 +43,9 @@ def test_every_need_is_priced_and_every_price_is_needed():
 
 
 def test_the_blocks_of_a_diffuser_come_out_of_its_sticks():
-    # 24 x 48 in in 1-1/2 in cells are 512; five heights in equal numbers, the two left over to the lowest, are 1,021 in
-    # of stick; with 1/8 in of kerf for each of 409 blocks, 1,072 in. A stick of 96 in less 1/4 in at each end is 95.5.
+    # 24 x 48 in in 1-1/2 in cells are 512; five heights in equal numbers, the two left over to the
+    # lowest, are 1,021 in of stick; with 1/8 in of kerf for each of 409 blocks, 1,072 in. A stick
+    # of 96 in less 1/4 in at each end is 95.5.
     piece = default_shop().piece("block diffuser")
     columns, rows = (round(side / piece.cell_m) for side in (piece.width_m, piece.height_m))
     assert (columns, rows) == (16, 32)
@@ -63,15 +64,16 @@ def test_the_wells_are_quadratic_residues():
 
 
 def test_a_straddling_panel_has_the_mean_gap_of_its_triangle():
-    # A 24 in face across a right corner is 12 in off the corner at the middle and 0 at its edges; behind 4 in of core
-    # the middle keeps 8 in, so the mean of the wedge is 4 in.
+    # A 24 in face across a right corner is 12 in off the corner at the middle and 0 at its edges;
+    # behind 4 in of core the middle keeps 8 in, so the mean of the wedge is 4 in.
     piece = default_shop().piece("corner trap")
     assert piece.width_m / 2 == pytest.approx(piece.depth_m)
     assert piece.core.gap_m == pytest.approx((piece.depth_m - piece.core.thickness_m) / 2)
 
 
-# Planning weights of the trade (common practice): 10-12 lb for a 2 in panel of 24 x 48 in, 18-22 lb for a 4 in one,
-# 30-55 lb for a cloud, about 60 lb for a block diffuser, 30-40 lb for a well diffuser.
+# Planning weights of the trade (common practice): 10-12 lb for a 2 in panel of 24 x 48 in, 18-22 lb
+# for a 4 in one, 30-55 lb for a cloud, about 60 lb for a block diffuser, 30-40 lb for a well
+# diffuser.
 @pytest.mark.parametrize(
     ("name", "low_lb", "high_lb"),
     [

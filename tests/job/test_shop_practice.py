@@ -1,4 +1,5 @@
-"""How a shop works, as its file says it: what is read, what stays at the trade's value, mistakes by their line."""
+"""How a shop works, as its file says it: what is read, what stays at the trade's value, mistakes by
+their line."""
 
 from __future__ import annotations
 

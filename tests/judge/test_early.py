@@ -1,4 +1,5 @@
-"""Findings on reflections: made-up arrivals, limits of the documents, and rooms with nothing to find."""
+"""Findings on reflections: made-up arrivals, limits of the documents, and rooms with nothing to
+find."""
 
 from __future__ import annotations
 
@@ -81,7 +82,8 @@ def analysis(
 
 
 def test_early_reflections_have_one_finding_a_surface():
-    """BS.1116-3 (from memory): 10 dB below the direct sound within 15 ms. -7.4 dB at 5.8 ms is the trade's example."""
+    """BS.1116-3 (from memory): 10 dB below the direct sound within 15 ms. -7.4 dB at 5.8 ms is the
+    trade's example."""
     heard = analysis(
         (
             "L",
@@ -133,7 +135,8 @@ def test_early_reflections_are_welcome_in_a_classroom():
 
 
 def test_what_no_wall_explains_is_looked_for_on_the_desk():
-    """A path 0.51 m longer is 1.5 ms later: the first notch at 1/(2 x 1.5 ms) = 333 Hz, the next 667 Hz on."""
+    """A path 0.51 m longer is 1.5 ms later: the first notch at 1/(2 x 1.5 ms) = 333 Hz, the next
+    667 Hz on."""
     (found,) = early_reflections(analysis(("L", "P1", (arrival(1.5, -5.0),))), job(), CONTROL)
     assert found.title.startswith("Hollow") and "desk" in found.sentence
     assert "333 Hz" in found.evidence and "667 Hz" in found.evidence
@@ -161,7 +164,8 @@ def test_what_sends_an_unexplained_echo_is_sought_before_anything_is_hung():
 
 
 def test_a_comb_by_hand():
-    """Half the amplitude, 1 ms late: notches at 500, 1500, … Hz; crest 1.5, notch 0.5: 9.54 dB (closed form)."""
+    """Half the amplitude, 1 ms late: notches at 500, 1500, … Hz; crest 1.5, notch 0.5: 9.54 dB
+    (closed form)."""
     assert comb(0.001, -6.0206) == (
         pytest.approx(500),
         pytest.approx(1000),

@@ -152,8 +152,8 @@ def titles(verdict: Verdict) -> list[str]:
     return [finding.title for finding in verdict.findings]
 
 
-# The worked decision of guarded acceptance (JCGM 106, from memory): limit 0.60 s, U 0.03 s: accept up to 0.57, reject
-# above 0.63, undecided between.
+# The worked decision of guarded acceptance (JCGM 106, from memory): limit 0.60 s, U 0.03 s: accept
+# up to 0.57, reject above 0.63, undecided between.
 @pytest.mark.parametrize(
     ("value", "outcome"),
     [
@@ -219,7 +219,8 @@ def test_a_live_room_is_told_by_how_much_and_what_it_takes():
     assert "common practice" in live.threshold
     # 0.8 -> 0.5 s in 50 m3 after Sabine: 0.161 x 50 (1/0.5 - 1/0.8) = 6.04 m2.
     assert "6.0 m²" in live.remedies[1]
-    # 5 % is a just noticeable difference (ISO 3382-1, Table A.1): 0.8 / 0.6 is 33 % over, 6.7 of them.
+    # 5 % is a just noticeable difference (ISO 3382-1, Table A.1): 0.8 / 0.6 is 33 % over, 6.7 of
+    # them.
     assert live.beyond_jnd == pytest.approx((0.8 / 0.6 - 1) / 0.05)
 
 
@@ -285,7 +286,8 @@ def test_dull_is_treble_under_0_6_of_the_low_middle():
 
 
 def test_uneven_against_the_measured_mean_where_the_trade_says_how_even():
-    # Within 0.05 s of the mean: 250 Hz lies 0.072 s above it, and inside the limits of its own band.
+    # Within 0.05 s of the mean: 250 Hz lies 0.072 s above it, and inside the limits of its own
+    # band.
     verdict = judge(a_room({250.0: 0.36}, u_pct=1.0), a_job())
     assert outcomes(verdict)[250] == "within"
     assert titles(verdict) == ["Uneven"]
@@ -324,8 +326,8 @@ def test_one_seat_that_does_not_hear_is_named():
     assert "1.5 dB from S1 to P3" in verdict.findings[0].evidence
 
 
-# ISO 3382-2, Annex B: curvature above 10 % is suspicious. T 0.27 s, six positions: at 250 Hz one standard deviation of
-# the curvature is about 5 %, so 12 % is not sure and 40 % is.
+# ISO 3382-2, Annex B: curvature above 10 % is suspicious. T 0.27 s, six positions: at 250 Hz one
+# standard deviation of the curvature is about 5 %, so 12 % is not sure and 40 % is.
 @pytest.mark.parametrize(("bend_pct", "bent"), [(0.0, False), (12.0, False), (40.0, True)])
 def test_double_slope(bend_pct, bent):
     assert ("Two decays at once" in titles(judge(a_room(0.27, bend_pct=bend_pct), a_job()))) is bent
@@ -370,7 +372,8 @@ def test_means_over_other_bands_than_500_and_1000():
 def test_a_document_that_means_people_says_how_many_are_missing():
     verdict = judge(a_room(0.55), a_job("classroom DIN A3"))
     assert "one person" in verdict.mid.reason
-    # 24 ln 10 x 50 / 343.2 (1 / 0.4485 - 1 / 0.55) = 3.31 m2 at 0.445 m2 a person (Bies, Table 6.2): 8 people.
+    # 24 ln 10 x 50 / 343.2 (1 / 0.4485 - 1 / 0.55) = 3.31 m2 at 0.445 m2 a person (Bies, Table
+    # 6.2): 8 people.
     assert "about 8 more people" in verdict.findings[0].evidence
 
 
@@ -417,8 +420,9 @@ def test_the_sentence_says_the_ratio_to_the_limit():
 
 
 def test_a_target_that_means_the_room_in_use_has_its_limits_carried_to_the_room_as_measured():
-    # DIN 18041 A3, 50 m3: 0.32 lg 50 - 0.17 = 0.3737 s; 20 people, 19 more than measured, 0.44 (500 Hz) and 0.45 m2
-    # each (Bies, Table 6.2): the empty room may have 1/T' = 1/T - 19 x 0.44 (0.45) x 343.2 / (24 ln 10 x 50).
+    # DIN 18041 A3, 50 m3: 0.32 lg 50 - 0.17 = 0.3737 s; 20 people, 19 more than measured, 0.44 (500
+    # Hz) and 0.45 m2 each (Bies, Table 6.2): the empty room may have 1/T' = 1/T - 19 x 0.44 (0.45)
+    # x 343.2 / (24 ln 10 x 50).
     verdict = judge(a_room(0.9), a_job("classroom DIN A3", people_in_use=20))
     highs = []
     for hz, each in ((500.0, 0.44), (1000.0, 0.45)):
@@ -429,16 +433,18 @@ def test_a_target_that_means_the_room_in_use_has_its_limits_carried_to_the_room_
     assert verdict.mid.value_s == pytest.approx(0.9)  # what was measured stays what was measured
     assert verdict.mid.high_s == pytest.approx(sum(highs) / 2, rel=1e-3)
     assert verdict.sentence.endswith(
-        "The target means 20 people in the room: 0.30 to 0.45 s. With one person in it, as measured, that is 0.44 to "
-        "0.85 s."
+        "The target means 20 people in the room: 0.30 to 0.45 s. With one person in it, as "
+        "measured, that is 0.44 to 0.85 s."
     )
-    # A quarter of what the people absorb is not known: 0.25 x 19 x 0.445 x 343.2 / (24 ln 10 x 50) x 0.9^2.
+    # A quarter of what the people absorb is not known: 0.25 x 19 x 0.445 x 343.2 / (24 ln 10 x 50)
+    # x 0.9^2.
     assert verdict.mid.u_s >= 0.25 * 19 * 0.445 * 343.2 / (55.2620422 * 50) * 0.81 * 0.99
     assert judge(a_room(0.7), a_job("classroom DIN A3", people_in_use=20)).mid.outcome != "too long"
 
 
 def test_what_people_alone_hold_the_room_to_has_no_limit():
-    # 40 people take 17.6 m2 at 500 Hz; 50 m3 at 0.45 s has 17.9 m2, so almost any bare room is short enough in use.
+    # 40 people take 17.6 m2 at 500 Hz; 50 m3 at 0.45 s has 17.9 m2, so almost any bare room is
+    # short enough in use.
     verdict = judge(a_room(5.0), a_job("classroom DIN A3", people_in_use=46))
     assert verdict.mid.high_s is None
     assert verdict.mid.outcome != "too long"

@@ -1,4 +1,5 @@
-"""Findings below the transition frequency, on analyses written by hand, and on a room's own standing waves."""
+"""Findings below the transition frequency, on analyses written by hand, and on a room's own
+standing waves."""
 
 from __future__ import annotations
 
@@ -34,7 +35,8 @@ def with_modes(*found: RoomMode):
     return replace(a_room(0.27), modes=modes)
 
 
-# Common practice: longer than 0.4 s and 1.5 times the middle, 10 dB over its neighbours after 150 ms.
+# Common practice: longer than 0.4 s and 1.5 times the middle, 10 dB over its neighbours after 150
+# ms.
 @pytest.mark.parametrize(
     ("decay_s", "late_db", "found"),
     [
@@ -126,7 +128,8 @@ def test_one_note_that_both_loudspeakers_lack_is_one_finding():
 
 
 def test_a_seat_in_the_middle_of_the_length_is_moved_along_the_length():
-    """5 m long: the first axial mode, c/2L = 34.3 Hz, has its node half-way; moved towards an end it is heard."""
+    """5 m long: the first axial mode, c/2L = 34.3 Hz, has its node half-way; moved towards an end
+    it is heard."""
     move, why = seat_move(JOB, with_modes(mode(34.3, 0.6, 5.0)), "S1", 34.3)
     assert "east wall" in move or "west wall" in move
     assert "rigid walls" in why
@@ -138,7 +141,8 @@ def test_a_hole_that_standing_waves_do_not_explain_gets_no_direction():
     assert "does not explain" in why
 
 
-# c = 343 m/s: 0.3 m 285.83, 0.5 m 171.5, 0.6 m 142.92, 1.0 m 85.75 Hz (computed by a second script).
+# c = 343 m/s: 0.3 m 285.83, 0.5 m 171.5, 0.6 m 142.92, 1.0 m 85.75 Hz (computed by a second
+# script).
 @pytest.mark.parametrize(
     ("distance_m", "hz"), [(0.3, 285.83), (0.5, 171.5), (0.6, 142.92), (1.0, 85.75)]
 )

@@ -27,7 +27,8 @@ from roomcheck.materials.layers.diffusers import (
 
 PRIMES = [5, 7, 11, 13, 17, 19, 23]
 
-# Quadratic residue sequences as printed in textbooks (17: seen in a stored text; the others follow by hand).
+# Quadratic residue sequences as printed in textbooks (17: seen in a stored text; the others follow
+# by hand).
 RESIDUES = {
     5: "0 1 4 4 1",
     7: "0 1 4 2 2 4 1",
@@ -39,24 +40,25 @@ RESIDUES = {
 # Primitive root arrays: N = 13 and N = 43 as a published solution prints them.
 ROOT_13 = "1 5 12 8 / 3 2 10 11 / 9 6 4 7"
 ROOT_43 = (
-    "1 21 11 16 35 4 41 / 37 3 20 33 5 19 12 / 36 25 9 17 13 15 14 / 42 22 32 27 8 39 2 / 6 40 23 10 38 24 31 / "
-    "7 18 34 26 30 28 29"
+    "1 21 11 16 35 4 41 / 37 3 20 33 5 19 12 / 36 25 9 17 13 15 14 / 42 22 32 27 8 39 2 / 6 40 "
+    "23 10 38 24 31 / 7 18 34 26 30 28 29"
 )
 
-# Cox and D'Antonio, Eq. 10.3 with 343 m/s: depths in mm of N 7 at 500 and 490 Hz (deepest 0.196 and 0.200 m in open
-# code) and of N 11 at 500 Hz.
+# Cox and D'Antonio, Eq. 10.3 with 343 m/s: depths in mm of N 7 at 500 and 490 Hz (deepest 0.196 and
+# 0.200 m in open code) and of N 11 at 500 Hz.
 DEPTHS_MM = {
     (7, 500): "0 49 196 98 98 196 49",
     (7, 490): "0 50 200 100 100 200 50",
     (11, 500): "0 31.18 124.73 280.64 155.91 93.55 93.55 155.91 280.64 124.73 31.18",
 }
 
-# Levels in dB from -90 to 90 degrees, N 7 at 490 Hz, six periods over 3.6 m, 1000 Hz, from the front: printed by
-# an open reference implementation of the Fraunhofer solution.
+# Levels in dB from -90 to 90 degrees, N 7 at 490 Hz, six periods over 3.6 m, 1000 Hz, from the
+# front: printed by an open reference implementation of the Fraunhofer solution.
 ARC_DB = (
-    "-19.337 -18.867 -19.798 -26.178 -26.347 -18.811 -29.685 -18.212 -34.309 -13.850 -11.212 -1.191 -12.143 -16.334 "
-    "-21.342 -25.559 -24.896 -22.567 0 -19.414 -18.483 -17.966 -17.789 -16.949 -13.506 -1.146 -9.559 -10.912 -30.481 "
-    "-13.875 -25.163 -14.346 -22.085 -22.176 -16.038 -15.275 -15.804"
+    "-19.337 -18.867 -19.798 -26.178 -26.347 -18.811 -29.685 -18.212 -34.309 -13.850 -11.212 "
+    "-1.191 -12.143 -16.334 -21.342 -25.559 -24.896 -22.567 0 -19.414 -18.483 -17.966 -17.789 "
+    "-16.949 -13.506 -1.146 -9.559 -10.912 -30.481 -13.875 -25.163 -14.346 -22.085 -22.176 "
+    "-16.038 -15.275 -15.804"
 )
 
 

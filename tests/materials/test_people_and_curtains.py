@@ -12,7 +12,8 @@ from roomcheck.materials.table.people import with_people
 
 
 def test_people_shorten_a_decay_as_sabine_says():
-    # 25 pupils seated, 0.45 m2 each at 1 kHz (Bies, Hansen and Howard 2017, Table 6.2): 11.25 m2 in 180 m3.
+    # 25 pupils seated, 0.45 m2 each at 1 kHz (Bies, Hansen and Howard 2017, Table 6.2): 11.25 m2 in
+    # 180 m3.
     step = with_people(0.80, 1000.0, 25, 180.0, 343.2)
     A = 24 * math.log(10) * 180 / (343.2 * 0.80)
     assert step.added_m2 == pytest.approx(11.25)

@@ -1,8 +1,9 @@
 """Porous layers against printed values.
 
-"Printed" rows: normal and random incidence of Miki and Delany-Bazley layers, 10 kPa s/m2, rho0 1.21, c 343, worked
-out once with adaptive quadrature by another program (computed); the characteristic values at X = Y = 0.1 stand so in
-an open measurement library's reference data too (verified there).
+"Printed" rows: normal and random incidence of Miki and Delany-Bazley layers, 10 kPa s/m2, rho0
+1.21, c 343, worked out once with adaptive quadrature by another program (computed); the
+characteristic values at X = Y = 0.1 stand so in an open measurement library's reference data too
+(verified there).
 """
 
 from __future__ import annotations
@@ -105,7 +106,8 @@ def test_random_incidence_by_paris(reaction, thickness_m, gap_m, printed):
 
 @pytest.mark.parametrize("zeta", [1.0, 2.0, 3.0, 5.0, 10.0])
 def test_paris_of_a_real_impedance_is_the_closed_form(zeta):
-    # alpha_st = (8/zeta)(1 + 1/(1 + zeta) - (2/zeta) ln(1 + zeta)), any textbook; maximum 0.951 (Mechel).
+    # alpha_st = (8/zeta)(1 + 1/(1 + zeta) - (2/zeta) ln(1 + zeta)), any textbook; maximum 0.951
+    # (Mechel).
     angles, weights = porous.quadrature()
     closed = 8 / zeta * (1 + 1 / (1 + zeta) - 2 / zeta * np.log1p(zeta))
     found = porous.random_incidence(porous.absorbed(zeta, angles), angles, weights)

@@ -24,7 +24,8 @@ BANDS_HZ = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0)
 SIGMA = 10_000.0
 
 
-# A handbook page of audio engineering prints 60 / sqrt(m d); exact numbers worked apart from c and rho (computed).
+# A handbook page of audio engineering prints 60 / sqrt(m d); exact numbers worked apart from c and
+# rho (computed).
 @pytest.mark.parametrize(
     ("mass", "depth", "printed"), [(5, 0.1, 84.85), (2.5, 0.1, 120.0), (6, 0.05, 109.54)]
 )
@@ -39,7 +40,8 @@ def test_wool_behind_a_membrane_lowers_it_by_the_gas_constant():
 
 
 def test_a_neck_with_and_without_its_ends():
-    # Hole of radius 25 mm, 50 mm long, 20 litres: 76.49 Hz bare, 56.24 Hz with 1.7 radii (computed from the formula).
+    # Hole of radius 25 mm, 50 mm long, 20 litres: 76.49 Hz bare, 56.24 Hz with 1.7 radii (computed
+    # from the formula).
     area = np.pi * 0.025**2
     assert r.helmholtz_hz(area, 0.05, 0.020) == pytest.approx(76.49, abs=5e-3)
     assert r.helmholtz_hz(area, 0.05 + 1.7 * 0.025, 0.020) == pytest.approx(56.24, abs=5e-3)
@@ -70,7 +72,8 @@ def test_open_shares_of_perforation_charts():
     assert r.holes_share(1, 2, "staggered") * 4 == pytest.approx(0.907, abs=5e-4)
 
 
-# Maa 1998, Table I, as quoted in open reference data (its last bandwidth is printed 14.91 at r = 4).
+# Maa 1998, Table I, as quoted in open reference data (its last bandwidth is printed 14.91 at r =
+# 4).
 MAA = [(1, 1.00, 5.78), (2, 0.89, 8.76), (3, 0.75, 11.82), (4, 0.64, 14.91), (5, 0.56, 18.02)]
 
 
@@ -97,7 +100,8 @@ def test_a_micro_perforated_plate_peaks_as_its_resistance_says():
     ],
 )
 def test_a_resonator_absorbs_most_where_it_is_tuned(front, expected_hz):
-    # Straight on, over 30 mm of air with a little cloth for loss: so shallow that the closed forms hold.
+    # Straight on, over 30 mm of air with a little cloth for loss: so shallow that the closed forms
+    # hold.
     class Lossy:
         title = ""
 
@@ -110,8 +114,9 @@ def test_a_resonator_absorbs_most_where_it_is_tuned(front, expected_hz):
 
 
 def test_a_perforated_board_comes_near_its_measured_row():
-    # Vorländer's annex: gypsum, 19.6 % open, holes 15 mm, web of 12 Pa s/m (CGS rayl times 10), 100 mm void. A board
-    # of 12.5 mm is assumed. Bands up to 1 kHz; above, the row falls faster than the model (mean difference 0.15).
+    # Vorländer's annex: gypsum, 19.6 % open, holes 15 mm, web of 12 Pa s/m (CGS rayl times 10), 100
+    # mm void. A board of 12.5 mm is assumed. Bands up to 1 kHz; above, the row falls faster than
+    # the model (mean difference 0.15).
     class Web:
         title = "perforated gypsum with web"
 
@@ -157,8 +162,8 @@ def test_a_small_face_radiates_like_a_point():
     k = 2 * np.pi * 20 / porous.SPEED_OF_SOUND_M_S
     found = radiation_impedance(20.0, np.array([0.4]), 0.3, 0.2)[0]
     assert found.real == pytest.approx(k**2 * 0.06 / (2 * np.pi), rel=2e-3)
-    # Mass: k / 2 pi times the mean inverse distance in a square of side a, (4/3 (1 - sqrt 2) + 4 ln(1 + sqrt 2)) / a
-    # times its area (closed form).
+    # Mass: k / 2 pi times the mean inverse distance in a square of side a, (4/3 (1 - sqrt 2) + 4
+    # ln(1 + sqrt 2)) / a times its area (closed form).
     square = radiation_impedance(20.0, np.array([0.0]), 0.3, 0.3)[0]
     closed = 4 / 3 * (1 - np.sqrt(2)) + 4 * np.log(1 + np.sqrt(2))
     assert square.imag == pytest.approx(k * 0.3 * closed / (2 * np.pi), rel=3e-3)
@@ -174,8 +179,9 @@ def test_an_endless_piece_absorbs_what_paris_says():
 
 
 def test_the_edges_of_a_sample_bring_the_model_to_a_measured_one():
-    # Glass-fibre board 48 kg/m3, 100 mm, on a hard wall, chamber values of Long 2014, Table 7.1. 48 kg/m3 of 8 um fibre
-    # is about 18.6 kPa s/m2 (Bies's fit, from memory). Without edges no layer passes 1.
+    # Glass-fibre board 48 kg/m3, 100 mm, on a hard wall, chamber values of Long 2014, Table 7.1. 48
+    # kg/m3 of 8 um fibre is about 18.6 kPa s/m2 (Bies's fit, from memory). Without edges no layer
+    # passes 1.
     row = absorption_of("glass fibre board 48 kg/m3, 100 mm")
     with_edges = porous.porous_layer(0.1, 0.0, 18_600.0, edge_share=1.0)
     endless = porous.porous_layer(0.1, 0.0, 18_600.0)

@@ -11,8 +11,8 @@ import pytest
 from roomcheck.materials import MATERIALS, SCATTERING, UnknownMaterial, absorption_of
 from roomcheck.materials.table.laboratory import REPRODUCIBILITY, reproducibility_sd
 
-# ISO 12999-2:2020, Table 4: a worked example in one-third octaves, expanded uncertainty (k = 2), as transcribed in
-# open reference data; the octave mid bands of it.
+# ISO 12999-2:2020, Table 4: a worked example in one-third octaves, expanded uncertainty (k = 2), as
+# transcribed in open reference data; the octave mid bands of it.
 ISO_12999_2 = {
     63: (0.33, 0.33),
     125: (0.38, 0.17),
@@ -50,7 +50,8 @@ SAME = {
     "brick": "brick_wall_rough",
 }
 
-# Printed rows, spot-checked in copies, made twice, of three handbooks (Long 7.1, Bies 6.2, Cox App. A).
+# Printed rows, spot-checked in copies, made twice, of three handbooks (Long 7.1, Bies 6.2, Cox App.
+# A).
 PRINTED = {
     "gypsum board on studs": (0.29, 0.10, 0.05, 0.04, 0.07, 0.09),
     "glass fibre board 48 kg/m3, 100 mm": (0.84, 1.24, 1.24, 1.08, 1.00, 0.97),
@@ -110,7 +111,8 @@ def test_every_row_is_whole():
             )
 
 
-# Two handbooks print the same construction differently; the standard uncertainty covers their standard deviation.
+# Two handbooks print the same construction differently; the standard uncertainty covers their
+# standard deviation.
 @pytest.mark.parametrize(
     ("key", "band_hz", "one", "other"),
     [

@@ -91,7 +91,8 @@ def make_take(
     seed: int = 1,
     speaker: Callable[[Array], Array] = lambda x: x,
 ) -> Array:
-    """What a recorder hears: silence, the sweep through loudspeaker and room, its decay, and noise. (frames,)"""
+    """What a recorder hears: silence, the sweep through loudspeaker and room, its decay, and noise.
+    (frames,)"""
     rate = sweep.rate_hz
     played = np.concatenate(
         [np.zeros(int(lead_s * rate)), sweep.samples, np.zeros(int(tail_s * rate))]

@@ -1,6 +1,7 @@
 """Keep or repeat: one fault at a time is found with its numbers, and clean takes are left alone.
 
-The takes are simulated: a Gaussian decay after a direct sound, a loudspeaker, white noise, a 16-bit recorder.
+The takes are simulated: a Gaussian decay after a direct sound, a loudspeaker, white noise, a 16-bit
+recorder.
 """
 
 from __future__ import annotations
@@ -120,8 +121,9 @@ def test_a_fault_of_what_is_played_is_found(name, sweep, helpers):
     assert said in " ".join(check.reasons)
 
 
-# Trigonometry: hard clipping at half the peak leaves a third harmonic of 13.8 % of a full sine, 22.6 % of the clipped
-# fundamental of 0.609 (Fourier series of a clipped sine), so about -13 dB with the fifth.
+# Trigonometry: hard clipping at half the peak leaves a third harmonic of 13.8 % of a full sine,
+# 22.6 % of the clipped fundamental of 0.609 (Fourier series of a clipped sine), so about -13 dB
+# with the fifth.
 def test_harmonics_are_measured_at_the_level_of_the_fourier_series(sweep, room, helpers):
     t = np.arange(100_000) / 100_000
     clipped = np.abs(np.fft.rfft(np.clip(np.sin(2 * np.pi * t), -0.5, 0.5)))[1:6]
@@ -149,7 +151,8 @@ def test_clean_takes_of_every_kind_are_kept_in_time(section):
     assert max(o.seconds for o in found) < 5
 
 
-# Two loudspeakers that differ as a reflection would cannot be told from one by a single take: a note, not here.
+# Two loudspeakers that differ as a reflection would cannot be told from one by a single take: a
+# note, not here.
 def test_every_fault_on_order_is_found(section):
     takes = section.benchmark()
     rarely = ("two loudspeakers at once", *SLIGHT)
@@ -158,7 +161,8 @@ def test_every_fault_on_order_is_found(section):
     assert [(o.case, o.said) for o in found if not section.found(o, takes.FAULTS[o.case][1])] == []
 
 
-# Without markers, a few milliseconds lost or doubled leave only a click, and some clicks lie too low to matter.
+# Without markers, a few milliseconds lost or doubled leave only a click, and some clicks lie too
+# low to matter.
 SLIGHT = ("samples lost", "samples doubled")
 
 
@@ -169,7 +173,8 @@ def test_most_slight_dropouts_are_found_without_markers(section, fault):
     assert sum(section.found(o, takes.FAULTS[fault][1]) for o in found) >= 4
 
 
-# Limits of proof 1 are for 95 % of many draws; one draw of ten octaves and fits stays within twice that.
+# Limits of proof 1 are for 95 % of many draws; one draw of ten octaves and fits stays within twice
+# that.
 @pytest.mark.parametrize("case", ["noise", "clock -100 ppm", "player at 44.1 kHz"])
 def test_numbers_after_correction_are_those_of_the_room(section, case):
     found = section.benchmark().correct(case, 1)
@@ -254,8 +259,8 @@ def test_a_recorder_at_another_rate_is_no_fault(sweep, room, helpers, rate_hz, u
 
 
 def test_a_real_recording_is_kept_with_its_weak_band_named(measured_data, helpers):
-    # Raw sweep recording of a real room, published with an open package; its notes: 63 Hz impulse-to-noise 23 dB,
-    # invalid; 125 Hz 38 dB; all other octaves usable.
+    # Raw sweep recording of a real room, published with an open package; its notes: 63 Hz
+    # impulse-to-noise 23 dB, invalid; 125 Hz 38 dB; all other octaves usable.
     sf = pytest.importorskip("soundfile")
     folder = measured_data / "sweep-recording-lab2"
     played, rate = sf.read(folder / "Sweep(10-22000Hz,10s-0.2s).wav")

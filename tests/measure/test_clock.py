@@ -123,7 +123,8 @@ def test_left_and_right_come_out_of_one_file_each_by_itself(both, helpers):
         assert likeness > 0.9  # the top of the band, above 19 kHz, is not in the sweep
 
 
-# A spacing wrong by more than about 1000 ppm that is no ratio of rates is a dropout, not a clock: common practice.
+# A spacing wrong by more than about 1000 ppm that is no ratio of rates is a dropout, not a clock:
+# common practice.
 @pytest.mark.parametrize("lost_ms", [30, -30, 200])
 def test_a_wrong_spacing_that_is_no_clock_is_refused(played, helpers, lost_ms):
     y = heard(played, helpers.make_room(0.5, seed=8))
@@ -133,7 +134,8 @@ def test_a_wrong_spacing_that_is_no_clock_is_refused(played, helpers, lost_ms):
         helpers.judge(y, played)
 
 
-# Two markers alone cannot tell 1 to 10 ms lost from 60 to 600 ppm of drift: the sweep between them can.
+# Two markers alone cannot tell 1 to 10 ms lost from 60 to 600 ppm of drift: the sweep between them
+# can.
 @pytest.mark.parametrize(("at_s", "lost_ms"), [(6.5, 10), (9.0, 1), (11.0, 5), (13.0, 1)])
 def test_a_jump_that_looks_like_drift_is_refused(played, helpers, at_s, lost_ms):
     y = heard(played, helpers.make_room(0.5, seed=9))

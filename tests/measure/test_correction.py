@@ -63,7 +63,8 @@ def test_a_missing_file_is_said_plainly(tmp_path):
 
 
 def test_the_microphone_is_taken_out_of_a_response(tmp_path):
-    # A minimum-phase microphone made by scipy from a curve of +6 dB at 10 kHz; what comes out must be flat again.
+    # A minimum-phase microphone made by scipy from a curve of +6 dB at 10 kHz; what comes out must
+    # be flat again.
     hz = np.geomspace(20, 24_000, 200)
     gain_db = 6 * np.exp(-(np.log2(hz / 10_000) ** 2))
     rows = "\n".join(f"{f:.3f} {g:.4f}" for f, g in zip(hz, gain_db, strict=True))

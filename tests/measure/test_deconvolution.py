@@ -88,8 +88,9 @@ def test_second_harmonic_stands_where_farina_says_at_the_level_that_trigonometry
     assert 10 * np.log10(ratio) == pytest.approx(20 * np.log10(0.05), abs=0.2)
 
 
-# Smear by an uncorrected clock, direct sound alone, 20 Hz to 20 kHz, read on the envelope of an eight times oversampled
-# response: computed in closed form (2.05 dB at 20 ppm and 20 s; 5.3 dB at 50 ppm; 7.7 dB at 100 ppm).
+# Smear by an uncorrected clock, direct sound alone, 20 Hz to 20 kHz, read on the envelope of an
+# eight times oversampled response: computed in closed form (2.05 dB at 20 ppm and 20 s; 5.3 dB at
+# 50 ppm; 7.7 dB at 100 ppm).
 @pytest.mark.parametrize(("ppm", "loss_db"), [(20, 2.05), (50, 5.3), (100, 7.7)])
 def test_an_uncorrected_clock_costs_what_the_closed_form_says(ppm, loss_db):
     sweep = Sweep(low_hz=20, high_hz=20_000, seconds=20, rate_hz=48_000)
@@ -102,9 +103,10 @@ def test_an_uncorrected_clock_costs_what_the_closed_form_says(ppm, loss_db):
     assert lost == pytest.approx(loss_db, abs=0.2)
 
 
-# Noise of the response in closed form: with |X(f)|^2 = L/(4 f) (Novak et al. 2015), white noise of variance s^2 leaves
-# a mean square of 8 s^2/(L rate^3) times the integral of g^2 f over an octave's gain g; a click's peak is 2/rate times
-# the integral of g. Both grow as f^2, so every octave has the same range, and twice the sweep gives 3.0 dB. Computed.
+# Noise of the response in closed form: with |X(f)|^2 = L/(4 f) (Novak et al. 2015), white noise of
+# variance s^2 leaves a mean square of 8 s^2/(L rate^3) times the integral of g^2 f over an octave's
+# gain g; a click's peak is 2/rate times the integral of g. Both grow as f^2, so every octave has
+# the same range, and twice the sweep gives 3.0 dB. Computed.
 @pytest.mark.parametrize("seconds", [3, 6])
 def test_range_in_noise_is_that_of_the_closed_form(seconds, helpers):
     sweep = Sweep(low_hz=20, high_hz=20_000, seconds=seconds, rate_hz=48_000)
@@ -146,15 +148,17 @@ def test_what_holds_no_sweep_is_refused_with_what_to_do(sweep, room, helpers):
 
 
 def test_a_real_recording_gives_the_response_that_another_library_derived(measured_data):
-    # A raw sweep recording of a real room, and the response derived from it by an independent package, both published
-    # as test data of that package (C. Sevastiadis, Aristotle University of Thessaloniki).
+    # A raw sweep recording of a real room, and the response derived from it by an independent
+    # package, both published as test data of that package (C. Sevastiadis, Aristotle University of
+    # Thessaloniki).
     sf = pytest.importorskip("soundfile")
     folder = measured_data / "sweep-recording-lab2"
     played, rate = sf.read(folder / "Sweep(10-22000Hz,10s-0.2s).wav")
     heard, _ = sf.read(folder / "GrCLab2SSRPos1Src1.wav")
     theirs = roomcheck.load_impulse_response(folder / "derived_ir_GrCLab2SSRPos1Src1.wav").samples
     lags = all_lags(heard, Sweep.of_samples(played, rate))
-    # "peak at 0.4226 s (recording latency + flight time)"; the played file begins with its own silence.
+    # "peak at 0.4226 s (recording latency + flight time)"; the played file begins with its own
+    # silence.
     assert lags.lag_s(lags.peak) == pytest.approx(0.4226, abs=0.002)
     at = int(np.argmax(np.abs(theirs)))
     ours = lags.samples[lags.peak - 200 : lags.peak + 20_000]

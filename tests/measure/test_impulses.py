@@ -1,4 +1,5 @@
-"""Balloons, claps and shots: found, cut apart, limited; and takes of several directions averaged."""
+"""Balloons, claps and shots: found, cut apart, limited; and takes of several directions
+averaged."""
 
 from __future__ import annotations
 
@@ -18,7 +19,8 @@ PLACE = {"visit": "before", "source": "S1", "microphone": "P1"}
 
 
 def bursts(helpers, times_s, peaks, t_s=0.5, seconds=8.0, noise=1e-5, low_hz=100.0):
-    """A source of 1 ms without lows, as a clap is, in a room of known decay; each different. (frames,)"""
+    """A source of 1 ms without lows, as a clap is, in a room of known decay; each different.
+    (frames,)"""
     rng = np.random.default_rng(3)
     y = np.zeros(int(seconds * RATE_HZ))
     for i, (at_s, peak) in enumerate(zip(times_s, peaks, strict=True)):

@@ -81,7 +81,8 @@ def test_a_noisy_room_is_played_louder_and_longer_step_by_step(response):
 
 
 def test_the_range_that_is_promised_is_the_range_that_comes(response, helpers_of_module):
-    # The sweep that was chosen, made as the test's own takes are made, has that range: 10 lg of the time is its gain.
+    # The sweep that was chosen, made as the test's own takes are made, has that range: 10 lg of the
+    # time is its gain.
     room = Room(response, noise_dbfs=-42)
     found, _ = settle(room)
     from roomcheck.measure import Sweep

@@ -1,4 +1,5 @@
-"""Telephone memos: read where PyAV is there, limited to what they carry, and said how to convert where it is not."""
+"""Telephone memos: read where PyAV is there, limited to what they carry, and said how to convert
+where it is not."""
 
 from __future__ import annotations
 

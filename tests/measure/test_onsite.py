@@ -55,15 +55,24 @@ def quiet(_text):
     [
         (
             (1.0, 0.9, 1.5),
-            "1.000 m along the south wall from its corner with the west wall, then 0.900 m straight out",
+            (
+                "1.000 m along the south wall from its corner with the west wall, then 0.900 m "
+                "straight out"
+            ),
         ),
         (
             (4.0, 3.0, 1.2),
-            "0.600 m along the east wall from its corner with the north wall, then 0.400 m straight out",
+            (
+                "0.600 m along the east wall from its corner with the north wall, then 0.400 m "
+                "straight out"
+            ),
         ),
         (
             (0.5, 3.2, 1.2),
-            "0.500 m along the north wall from its corner with the west wall, then 0.400 m straight out",
+            (
+                "0.500 m along the north wall from its corner with the west wall, then 0.400 m "
+                "straight out"
+            ),
         ),
     ],
 )
@@ -81,8 +90,8 @@ def test_in_feet_the_tape_reads_feet(job):
 
 
 def test_in_a_room_with_a_notch_the_tape_never_leaves_the_room(job):
-    # An L: the north-east quarter is missing. From (1, 3) the straight way from the south wall is free, from the east
-    # walls it is not where the notch lies.
+    # An L: the north-east quarter is missing. From (1, 3) the straight way from the south wall is
+    # free, from the east walls it is not where the notch lies.
     corners = ((0.0, 0.0), (4.0, 0.0), (4.0, 2.0), (2.0, 2.0), (2.0, 4.0), (0.0, 4.0))
     room = Room(
         corners=corners,
@@ -231,7 +240,8 @@ def test_a_visit_closes_when_its_job_has_what_it_asks_for(job, short, helpers):
     assert whole.complete
     assert whole.reached == "survey"
     assert any("No background noise" in text for text in whole.notes)
-    # Survey is not engineering (ISO 3382-2, Table 1: six pairs, two sources), and a visit needs its conditions.
+    # Survey is not engineering (ISO 3382-2, Table 1: six pairs, two sources), and a visit needs its
+    # conditions.
     wanted = closing(analysis, replace(job, grade="engineering"))
     assert any("needs 6 pairs" in text for text in wanted.missing)
     assert any(

@@ -1,6 +1,8 @@
-"""Playing and recording through PortAudio itself: a private sound server with a room between playback and capture.
+"""Playing and recording through PortAudio itself: a private sound server with a room between
+playback and capture.
 
-Every run is a process of its own, as a person would start it. All of it is skipped where the packages are missing.
+Every run is a process of its own, as a person would start it. All of it is skipped where the
+packages are missing.
 """
 
 from __future__ import annotations
@@ -123,7 +125,8 @@ def test_devices_are_listed_with_what_they_do(card):
 
 
 def test_a_take_is_the_offline_convolution_sample_by_sample(card, room, tmp_path):
-    # Mono in, stereo out: the right loudspeaker alone plays, and the room hears the mean of both channels.
+    # Mono in, stereo out: the right loudspeaker alone plays, and the room hears the mean of both
+    # channels.
     card.be_room(room)
     folder = new_job(tmp_path / "job", pairs=1)
     argv = (
@@ -222,7 +225,8 @@ def test_a_visit_of_six_positions_stops_resumes_and_closes(card, room, tmp_path)
     for one in found:
         t20 = {band.band_hz: band.t20_s for band in decays(one.response)}
         upper = [t20[hz] for hz in (500, 1000, 2000, 4000, 8000)]
-        # The made room dies away in 0.3 s; in each octave it is a draw of noise, so the octaves' mean is held.
+        # The made room dies away in 0.3 s; in each octave it is a draw of noise, so the octaves'
+        # mean is held.
         assert np.mean(upper) == pytest.approx(T_S, rel=0.05)
         assert t20[1000] == pytest.approx(own[1000], rel=0.02)
         means.append(np.mean(upper))

@@ -7,8 +7,8 @@ import pytest
 
 from roomcheck.measure import Sweep
 
-# A. Farina 2000: L = T/ln(f2/f1), order n arrives L ln n early; worked numbers computed from these formulas, the
-# formulas themselves verified in open sweep code (secondary source).
+# A. Farina 2000: L = T/ln(f2/f1), order n arrives L ln n early; worked numbers computed from these
+# formulas, the formulas themselves verified in open sweep code (secondary source).
 FARINA = {  # (f1, f2, T): L, L ln 2 .. L ln 6
     (20, 20_000, 10): ("1.447648", ["1.00343", "1.59040", "2.00687", "2.32990", "2.59384"]),
     (50, 16_000, 5): ("0.866803", ["0.60082", "0.95228", "1.20164", "1.39507", "1.55310"]),
@@ -49,8 +49,8 @@ def test_half_way_through_the_tone_is_the_geometric_mean(low, high, middle_hz):
     assert sweep.time_at_s(middle_hz) == pytest.approx(5.0, abs=1e-6)
 
 
-# Closed-form spectrum of an exponential sweep: |X(f)| = 0.5 sqrt(L/f), Novak, Lotton, Simon 2015, Eq. 42, as quoted
-# in open sweep code.
+# Closed-form spectrum of an exponential sweep: |X(f)| = 0.5 sqrt(L/f), Novak, Lotton, Simon 2015,
+# Eq. 42, as quoted in open sweep code.
 def test_spectrum_falls_by_3_db_an_octave_as_the_closed_form_says():
     sweep = Sweep(low_hz=20, high_hz=20_000, seconds=10, rate_hz=48_000)
     hz = np.fft.rfftfreq(len(sweep.samples), 1 / 48_000)

@@ -257,8 +257,9 @@ def test_a_full_disk_leaves_nothing_half_written(job, recording, short, monkeypa
 
 
 def test_t20_of_a_real_recording_is_that_of_the_derived_response(job, measured_data):
-    # Raw sweep recording and the response that an independent package derived from it (published with that package).
-    # T20 of the derived response: 0.48 s, as noted beside the data, 0.45 to 0.53 s from 250 Hz to 8 kHz.
+    # Raw sweep recording and the response that an independent package derived from it (published
+    # with that package). T20 of the derived response: 0.48 s, as noted beside the data, 0.45 to
+    # 0.53 s from 250 Hz to 8 kHz.
     folder = measured_data / "sweep-recording-lab2"
     add_recording(
         job,

@@ -146,7 +146,8 @@ def test_keeping_against_advice_is_remembered(job, short, helpers):
 
 @pytest.mark.parametrize("platform", ["win32", "darwin", "linux"])
 def test_without_portaudio_it_says_what_to_install(monkeypatch, platform):
-    # `import sounddevice` raises OSError, not ImportError, where the library is missing: common practice, its docs.
+    # `import sounddevice` raises OSError, not ImportError, where the library is missing: common
+    # practice, its docs.
     plain = builtins.__import__
 
     def missing(name, *args, **kwargs):

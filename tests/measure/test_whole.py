@@ -1,4 +1,5 @@
-"""One recording of a whole visit with a pocket recorder: cut apart, matched, and refused with reasons."""
+"""One recording of a whole visit with a pocket recorder: cut apart, matched, and refused with
+reasons."""
 
 from __future__ import annotations
 
@@ -27,7 +28,8 @@ def played():
 
 
 def visit(played, rooms, *, gaps=GAPS_S, bumps=True):
-    """The player starts again at every position; the recorder runs through, on a clock of its own."""
+    """The player starts again at every position; the recorder runs through, on a clock of its
+    own."""
     rng = np.random.default_rng(11)
     parts = []
     for room, gap in zip(rooms, gaps, strict=False):
@@ -72,7 +74,8 @@ def test_a_whole_visit_is_cut_apart_and_matched_in_order(job, recording, played,
     code, out, err = add(capsys, job, recording, "--microphone", "P1,P2", "--json")
     assert code == 0, err
     pieces = json.loads(out)["pieces"]
-    # Gap and lead-in (3 s) before the first chirp; then the first file's length, its room's tail and the second gap.
+    # Gap and lead-in (3 s) before the first chirp; then the first file's length, its room's tail
+    # and the second gap.
     first = GAPS_S[0] + played.first_s
     second = first + played.seconds + 1.3 * 0.25 + GAPS_S[1]
     assert [piece["at_s"] for piece in pieces] == pytest.approx([first, second], abs=0.02)
@@ -96,7 +99,8 @@ def test_a_whole_visit_is_cut_apart_and_matched_in_order(job, recording, played,
 
 
 def test_a_far_place_in_a_live_room_is_found_by_its_sweep(tmp_path, played, helpers):
-    # 20 dB more late than direct sound: the back row of a bare classroom, ten critical distances off.
+    # 20 dB more late than direct sound: the back row of a bare classroom, ten critical distances
+    # off.
     rooms = [helpers.make_room(1.4, direct=3.0), helpers.make_room(1.4, seed=2, direct=0.3)]
     sf.write(tmp_path / "a.wav", visit(played, rooms), RATE_HZ, subtype="PCM_24")
     second = GAPS_S[0] + played.first_s + played.seconds + 1.3 * 1.4 + GAPS_S[1]

@@ -1,8 +1,9 @@
 """A sound card that is not there: a private sound server, heard and played to through PortAudio.
 
-Linux only: PulseAudio, its ALSA plugin and PortAudio (Debian: pulseaudio, pulseaudio-utils, libasound2-plugins,
-libportaudio2). The server has its own runtime folder, socket, and ALSA configuration, all handed on by environment
-variables to the processes that the tests start; the user's own sound is never touched.
+Linux only: PulseAudio, its ALSA plugin and PortAudio (Debian: pulseaudio, pulseaudio-utils,
+libasound2-plugins, libportaudio2). The server has its own runtime folder, socket, and ALSA
+configuration, all handed on by environment variables to the processes that the tests start; the
+user's own sound is never touched.
 """
 
 from __future__ import annotations
@@ -206,7 +207,8 @@ class VirtualCard:
                 return
             time.sleep(0.1)
         raise RuntimeError(
-            f"the room did not come up: {(self.folder / 'room.log').read_text(errors='replace')[-400:]}"
+            "the room did not come up: "
+            f"{(self.folder / 'room.log').read_text(errors='replace')[-400:]}"
         )
 
     def _pactl(self, *argv: str, check: bool = True) -> int:

@@ -1,9 +1,11 @@
-"""A room between a sound server's playback and its capture; run by `virtual_card.py` as a process of its own.
+"""A room between a sound server's playback and its capture; run by `virtual_card.py` as a process
+of its own.
 
     python virtual_room.py RESPONSE.npy NOISE SPEAKER ROOM
 
-What is played to the sink SPEAKER, both channels averaged, comes out of the sink ROOM: on channel 1 through the
-response, with noise, on channel 2 as it was, as through a cable. It ends when its parent does.
+What is played to the sink SPEAKER, both channels averaged, comes out of the sink ROOM: on channel 1
+through the response, with noise, on channel 2 as it was, as through a cable. It ends when its
+parent does.
 """
 
 from __future__ import annotations

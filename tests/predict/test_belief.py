@@ -12,7 +12,8 @@ V, S = 65.0, 150.0
 
 
 def eyring(rows):
-    """0.161 V / (-S ln(1 - A / S)) (Eyring 1930), of absorption no larger than the surface; and its derivatives."""
+    """0.161 V / (-S ln(1 - A / S)) (Eyring 1930), of absorption no larger than the surface; and its
+    derivatives."""
     parts = AREAS[:, None] * np.exp(rows)
     A = np.minimum(parts.sum(axis=-2), 0.99 * S)
     T = 0.161 * V / (-S * np.log1p(-A / S))
@@ -21,7 +22,8 @@ def eyring(rows):
 
 @pytest.mark.parametrize("measured_s", [0.08, 0.13, 0.21, 0.5, 2.0])
 def test_unknown_coefficients_explain_the_measured_decay_and_no_more_than_the_surface(measured_s):
-    """A whole step of Newton's method from 0.1 went far beyond the surface, and the simulation then had no number."""
+    """A whole step of Newton's method from 0.1 went far beyond the surface, and the simulation then
+    had no number."""
     rows = np.full((5, 1), np.log(0.1))
     found = updated(
         prior(rows, np.full((5, 1), 1.15)), eyring, np.log([measured_s]), np.array([0.011])

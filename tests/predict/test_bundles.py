@@ -55,7 +55,8 @@ def test_faces_of_one_material_each_agree_with_the_mean_transport(walls, ceiling
 
 
 def test_an_independent_tracer_of_particles_agrees():
-    # Office with a ceiling of 0.8, scattering 0.3: T30 0.46 s (a separate program, repeatable to 2 %).
+    # Office with a ceiling of 0.8, scattering 0.3: T30 0.46 s (a separate program, repeatable to 2
+    # %).
     found = followed(seconds=1.2)
     rows = found.region_rows
     mirrored, scattered = found.energy(np.array([0.05, 0.8])[rows], np.full(6, 0.3))
@@ -64,7 +65,8 @@ def test_an_independent_tracer_of_particles_agrees():
 
 
 def test_a_band_of_panels_lets_level_sound_pass_above_it():
-    # The same area on the four walls: the lower half of each, or upright strips. Level sound misses the first.
+    # The same area on the four walls: the lower half of each, or upright strips. Level sound misses
+    # the first.
     low = {
         name: (Rectangle(0, 0, width, 1.4),)
         for name, width in zip(("south", "east", "north", "west"), (5, 4, 5, 4), strict=True)

@@ -8,9 +8,10 @@ import pytest
 from roomcheck.predict.room import formulas as f
 from roomcheck.units import M2_PER_FT2, M_PER_FT
 
-# Name: sides, (alpha of the two faces across x, y, z), air m, then Sabine, Eyring, Millington, Fitzroy, Arau-Puchades,
-# Kuttruff (uneven), Kuttruff (paths, 0.4). Computed apart from this program, c = 343; case A's Sabine, Eyring,
-# Fitzroy and Arau agree with an open acoustics library to six digits.
+# Name: sides, (alpha of the two faces across x, y, z), air m, then Sabine, Eyring, Millington,
+# Fitzroy, Arau-Puchades, Kuttruff (uneven), Kuttruff (paths, 0.4). Computed apart from this
+# program, c = 343; case A's Sabine, Eyring, Fitzroy and Arau agree with an open acoustics library
+# to six digits.
 A, B, C, D, E, F = (
     ((6, 4, 3), ((0.1, 0.1), (0.1, 0.1), (0.3, 0.6))),
     ((5, 4, 2.5), ((0.05, 0.05), (0.05, 0.05), (0.05, 0.7))),
@@ -65,8 +66,8 @@ def test_millington_is_not_eyring():
 
 
 def test_eyring_in_a_cube_of_64_m3():
-    # Printed in the documentation of an open room-acoustics package: alpha 0.1, 0.3, 0.4 give 1.02, 0.30, 0.21 s
-    # (c = 343.4: 1.018257, 0.300790, 0.210021; Sabine 1.072841, 0.357614, 0.268210).
+    # Printed in the documentation of an open room-acoustics package: alpha 0.1, 0.3, 0.4 give 1.02,
+    # 0.30, 0.21 s (c = 343.4: 1.018257, 0.300790, 0.210021; Sabine 1.072841, 0.357614, 0.268210).
     A = 96 * np.array([0.1, 0.3, 0.4])
     assert f.eyring_s(64, 96, A, speed_m_s=343.4) == pytest.approx(
         [1.018257, 0.300790, 0.210021], abs=1e-6
@@ -76,8 +77,8 @@ def test_eyring_in_a_cube_of_64_m3():
     )
 
 
-# Master Handbook of Acoustics, worked reverberation examples: room 23.3 x 16 x 10 ft, 0.049 s/ft. Concrete floor
-# 373 ft2, gypsum board 1159 ft2, and in the treated room acoustical tile 340 ft2.
+# Master Handbook of Acoustics, worked reverberation examples: room 23.3 x 16 x 10 ft, 0.049 s/ft.
+# Concrete floor 373 ft2, gypsum board 1159 ft2, and in the treated room acoustical tile 340 ft2.
 CONCRETE = (0.01, 0.01, 0.015, 0.02, 0.02, 0.02)
 GYPSUM = (0.29, 0.10, 0.05, 0.04, 0.07, 0.09)
 TILE = (0.09, 0.28, 0.78, 0.84, 0.73, 0.64)

@@ -33,7 +33,8 @@ def nearest(found: Paths, length_m: float) -> int:
     return at
 
 
-# Worked apart: direct 3.095158 m; first-order lengths by wall [m] and level re direct, alpha 0.2 [dB].
+# Worked apart: direct 3.095158 m; first-order lengths by wall [m] and level re direct, alpha 0.2
+# [dB].
 FIRST = {
     "west": (5.89746, -6.569),
     "east": (6.47920, -7.386),
@@ -67,7 +68,8 @@ def test_the_orders_of_a_path_are_its_crossings():
 
 
 def panel_at(wall: str, aside_m: float = 0.0) -> Rectangle:
-    """A panel 0.6 m wide and high over the point where the wall mirrors the source, or beside it."""
+    """A panel 0.6 m wide and high over the point where the wall mirrors the source, or beside
+    it."""
     face = BOX.face(wall)
     image = np.array(face.mirror(SOURCE))
     way = np.array(MICROPHONE) - image
@@ -81,7 +83,8 @@ def panel_at(wall: str, aside_m: float = 0.0) -> Rectangle:
 
 @pytest.mark.parametrize("wall", ["south", "north", "west", "east", "floor", "ceiling"])
 def test_a_panel_moved_off_the_reflection_point_changes_that_reflection_alone(wall):
-    # The reflection changes by 10 lg((1 - 0.9) / (1 - 0.1)) = -9.54 dB; a path that misses both places by nothing.
+    # The reflection changes by 10 lg((1 - 0.9) / (1 - 0.1)) = -9.54 dB; a path that misses both
+    # places by nothing.
     on, off = followed({wall: (panel_at(wall),)}), followed({wall: (panel_at(wall, 0.7),)})
     keep = np.log([1 - 0.1, 1 - 0.9])
     change = 10 * np.log10(np.e) * ((on.meets - off.meets) @ keep)
@@ -93,7 +96,8 @@ def test_a_panel_moved_off_the_reflection_point_changes_that_reflection_alone(wa
 
 
 def test_a_panel_is_met_as_often_as_its_area_says():
-    # Over many paths the share of hits on a face that fall on a patch is the patch's share of the area.
+    # Over many paths the share of hits on a face that fall on a patch is the patch's share of the
+    # area.
     place = Rectangle(0.5, 0.5, 1.5, 2.0)
     with_it, bare = (
         followed({"west": (place,)}, 40.0),

@@ -39,10 +39,11 @@ def octave_means(path, line):
 
 
 def test_the_seminar_room_by_eyring_and_air(measured_data):
-    """BRAS scene CR2 (Aspoeck et al. 2020, DOI 10.14279/depositonce-6726.3): T20 averaged over all positions.
+    """BRAS scene CR2 (Aspoeck et al. 2020, DOI 10.14279/depositonce-6726.3): T20 averaged over all
+    positions.
 
-    Its coefficients were fitted to the measured decay with Eyring's formula: this checks formula and air, not
-    foresight.
+    Its coefficients were fitted to the measured decay with Eyring's formula: this checks formula
+    and air, not foresight.
     """
     folder = measured_data / "bras-cr2-seminar-room"
     areas = {"plaster": 34.93, "concrete": 56.94, "windows": 9.75, "floor": 49.29, "ceiling": 51.62}
@@ -77,7 +78,8 @@ def nest(measured_data):
 
 
 def test_the_auditorium_with_twelve_panels_by_sabine(measured_data):
-    """A school auditorium of 2832 m3 before and after 35.7 m2 of panels (student consulting project, 2018-2019).
+    """A school auditorium of 2832 m3 before and after 35.7 m2 of panels (student consulting
+    project, 2018-2019).
 
     Measured by two methods a year apart, occupancy not told: sign and 25 % is what it can prove.
     """
@@ -90,7 +92,8 @@ def test_the_auditorium_with_twelve_panels_by_sabine(measured_data):
 
 
 def test_the_auditorium_predicted_with_its_range(measured_data, make_job, table):
-    """The same through the stage: a hall of that volume whose surfaces nobody listed, told by its "before"."""
+    """The same through the stage: a hall of that volume whose surfaces nobody listed, told by its
+    "before"."""
     bands, before, after, alpha = nest(measured_data)
     table["gypsum"] = table["carpet"] = row("hall", [0.15] * 6, u=1.0)
     table["board"] = row("board", [alpha[b] for b in OCTAVES_HZ], u=0.1)
@@ -112,10 +115,12 @@ def test_the_auditorium_predicted_with_its_range(measured_data, make_job, table)
 
 
 def test_curtains_drawn_in_a_laboratory(measured_data, make_job, table):
-    """A room of 8.1 x 6.8 x 3.07 m, curtains open and drawn (TU Delft bachelor project, 2024); T30 by open libraries.
+    """A room of 8.1 x 6.8 x 3.07 m, curtains open and drawn (TU Delft bachelor project, 2024); T30
+    by open libraries.
 
-    One position, a bent decay, and cloth whose make nobody wrote down: heavy velour is assumed (Bies, Hansen and
-    Howard 2017, Table 6.2), drawn around 6.32 x 4.31 m as the project notes. Direction and rough size can be checked.
+    One position, a bent decay, and cloth whose make nobody wrote down: heavy velour is assumed
+    (Bies, Hansen and Howard 2017, Table 6.2), drawn around 6.32 x 4.31 m as the project notes.
+    Direction and rough size can be checked.
     """
 
     def read(state):

@@ -1,4 +1,5 @@
-"""All that is said of a plan: methods and trust, draws, people, responses, causes of a misfit, the low end."""
+"""All that is said of a plan: methods and trust, draws, people, responses, causes of a misfit, the
+low end."""
 
 from __future__ import annotations
 
@@ -75,8 +76,9 @@ def test_people_shorten_the_range_as_sabine_says(seen):
 
 
 def test_simulated_responses_are_read_as_recordings_are(seen):
-    # T20 by the analysis of recordings, at one seat, against the fit to the simulated energy: scatter of a position
-    # is 0.88 / sqrt(B T), 2 to 9 % here (ISO 3382-2); three of them, and 6 % of what neighbouring octaves lend.
+    # T20 by the analysis of recordings, at one seat, against the fit to the simulated energy:
+    # scatter of a position is 0.88 / sqrt(B T), 2 to 9 % here (ISO 3382-2); three of them, and 6 %
+    # of what neighbouring octaves lend.
     _, found = seen
     for state, heard in (
         (found.prediction.before, found.heard_before),
@@ -101,8 +103,8 @@ def test_the_low_end_is_named_and_not_foreseen(seen):
     assert all(m.frequency_hz <= found.prediction.transition_hz for m in found.modes)
 
 
-# Check cases of a box 6 x 4 x 3 m, four walls 0.1, floor 0.3, ceiling 0.6, no air, c 343; worked apart (computed),
-# Sabine, Eyring, Fitzroy and Arau-Puchades also by an open toolbox.
+# Check cases of a box 6 x 4 x 3 m, four walls 0.1, floor 0.3, ceiling 0.6, no air, c 343; worked
+# apart (computed), Sabine, Eyring, Fitzroy and Arau-Puchades also by an open toolbox.
 def test_all_formulas_of_one_room(make_job, table, monkeypatch):
     monkeypatch.setattr(conditions, "air_absorption_db_per_m", lambda *_: 0.0)
     table["gypsum"], table["carpet"] = row("gypsum", [0.1] * 6), row("carpet", [0.3] * 6)

@@ -27,7 +27,8 @@ def band(bands, hz):
 
 
 def test_formulas_of_the_untreated_room_by_hand(make_job):
-    # Areas times handbook coefficients, Sabine and Eyring, air by ISO 9613-1: worked here step by step.
+    # Areas times handbook coefficients, Sabine and Eyring, air by ISO 9613-1: worked here step by
+    # step.
     room = Room.box(4.42, 3.61, 2.59)
     floor = 4.42 * 3.61
     rest = room.surface_m2 - floor
@@ -266,7 +267,8 @@ def test_statistics_and_prediction_agree_on_a_few_panels(make_job):
 
 
 def test_it_is_quick(make_job):
-    # Image sources before and after, three seats, eight bands: 5 s; calibration 2 s; statistics alone 1 s or so.
+    # Image sources before and after, three seats, eight bands: 5 s; calibration 2 s; statistics
+    # alone 1 s or so.
     job, told = make_job(), analysis_of(MEASURED)
     started = time.perf_counter()
     predict(job, panels(6), told)

@@ -1,4 +1,5 @@
-"""Rays in rooms of any plan: against the unfolded box, against pyroomacoustics, and patches where they are."""
+"""Rays in rooms of any plan: against the unfolded box, against pyroomacoustics, and patches where
+they are."""
 
 from __future__ import annotations
 

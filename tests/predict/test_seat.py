@@ -1,4 +1,5 @@
-"""Reflections at the seat: patches moved on and off their places, polygon rooms, and the closed form of each level."""
+"""Reflections at the seat: patches moved on and off their places, polygon rooms, and the closed
+form of each level."""
 
 from __future__ import annotations
 
@@ -53,7 +54,8 @@ def panel_on(face, u, v):
     )
 
 
-# Worked apart for this box: first-order lengths [m] and delays after the direct sound of 3.095158 m, c 343 [ms].
+# Worked apart for this box: first-order lengths [m] and delays after the direct sound of 3.095158
+# m, c 343 [ms].
 FIRST = {
     "west": (5.89746, 8.1700),
     "east": (6.47920, 9.8660),
@@ -68,13 +70,15 @@ def test_lengths_and_delays_of_the_first_reflections(make_job, wall, printed):
     r = place_of(found, wall)
     assert found.direct_m == pytest.approx(3.095158, abs=5e-7)
     assert r.length_m == pytest.approx(printed[0], abs=5e-6)
-    # The made-up visit is at 21 degrees: delays shrink by 343 over its speed of sound, 343.2 sqrt(294.15 / 293.15).
+    # The made-up visit is at 21 degrees: delays shrink by 343 over its speed of sound, 343.2
+    # sqrt(294.15 / 293.15).
     speed = 343.2 * (294.15 / 293.15) ** 0.5
     assert 1000 * r.delay_s == pytest.approx(printed[1] * 343 / speed, abs=1e-3)
 
 
 def test_a_level_is_spreading_and_what_the_wall_leaves(make_job):
-    # Gypsum board 0.05, 0.04, 0.07, 0.09 from 500 Hz to 4 kHz (Bies, Hansen and Howard 2017, Table 6.2).
+    # Gypsum board 0.05, 0.04, 0.07, 0.09 from 500 Hz to 4 kHz (Bies, Hansen and Howard 2017, Table
+    # 6.2).
     r = place_of(forecast(make_job, ()), "south")
     left = np.mean([0.95, 0.96, 0.93, 0.91])
     assert r.before_db == pytest.approx(
@@ -113,7 +117,8 @@ def test_a_range_holds_its_middle_and_is_wide_for_strong_absorbers(make_job):
 
 
 def test_a_small_piece_says_from_where_it_counts(make_job):
-    # Rindel's limit, 2 c / ((a cos)^2 (1/a1 + 1/a2)), from memory; a 0.61 m, worked here for the south wall.
+    # Rindel's limit, 2 c / ((a cos)^2 (1/a1 + 1/a2)), from memory; a 0.61 m, worked here for the
+    # south wall.
     u, v = place_of(forecast(make_job, ()), "south").places[0]
     r = place_of(forecast(make_job, panel_on("south", u, v)), "south")
     a1, a2 = 4.74763 * 1.2 / 3.9, 4.74763 * 2.7 / 3.9
@@ -126,7 +131,8 @@ def test_a_small_piece_says_from_where_it_counts(make_job):
 
 
 def test_images_of_a_polygon_room_are_those_of_pyroomacoustics():
-    # Its own images and their visibility, third order, L-shaped room; both codes know nothing of each other.
+    # Its own images and their visibility, third order, L-shaped room; both codes know nothing of
+    # each other.
     import pyroomacoustics as pra
 
     source, seat = Point(1.2, 3.2, 1.1), Point(1.9, 1.4, 1.4)

@@ -1,6 +1,7 @@
 """Image sources and ray tracing of pyroomacoustics beside our own transport, and its nine traps.
 
-Each trap was reproduced with version 0.10.1; what is tested here is that no number of ours falls into it.
+Each trap was reproduced with version 0.10.1; what is tested here is that no number of ours falls
+into it.
 """
 
 from __future__ import annotations
@@ -62,7 +63,8 @@ def alphas(room, walls, ceiling):
     [(0.05, 0.8, 0.5), (0.05, 0.8, 0.3), (0.15, 0.15, 0.3), (0.1, 0.6, 0.3)],
 )
 def test_both_agree_in_a_box(walls, ceiling, scatter):
-    # Known to agree with particles within 11 % from scattering 0.3 up; at 0.1 its three places spread by half.
+    # Known to agree with particles within 11 % from scattering 0.3 up; at 0.1 its three places
+    # spread by half.
     traced = traced_decay_s(OFFICE, alphas(OFFICE, walls, ceiling), scatter, PAIRS)
     assert np.mean(ours(OFFICE, walls, ceiling, scatter)) == pytest.approx(traced, rel=0.11)
 
@@ -80,7 +82,8 @@ def test_both_agree_in_an_l_shaped_room(walls, ceiling):
 
 
 def test_1_eyring_is_eyring():
-    # Its rt60_theory("eyring") sums a logarithm for each wall: 0.252 s, Millington's; Eyring's is 0.410 s.
+    # Its rt60_theory("eyring") sums a logarithm for each wall: 0.252 s, Millington's; Eyring's is
+    # 0.410 s.
     A = 0.05 * (OFFICE.surface_m2 - 20) + 0.8 * 20
     assert float(eyring_s(56, OFFICE.surface_m2, A, speed_m_s=343)) == pytest.approx(
         0.410, abs=5e-4
@@ -88,7 +91,8 @@ def test_1_eyring_is_eyring():
 
 
 def test_2_and_3_no_band_is_extrapolated_or_dropped():
-    # Missing bands are extrapolated there, and 63 Hz ignored. Here a missing octave is None, 63 Hz included.
+    # Missing bands are extrapolated there, and 63 Hz ignored. Here a missing octave is None, 63 Hz
+    # included.
     absorption = row("peak", (0.1, 0.6, 0.1), bands=(500.0, 1000.0, 2000.0))
     assert [absorption.at(band) for band in (63.0, 250.0, 500.0, 1000.0, 8000.0)] == [
         None,
@@ -100,7 +104,8 @@ def test_2_and_3_no_band_is_extrapolated_or_dropped():
 
 
 def test_4_neighbouring_bands_do_not_leak():
-    # 0.6 amid 0.1 read 1.04 s there. Flat bands, one at a time, know of no neighbour: 0.6 gives Eyring's size.
+    # 0.6 amid 0.1 read 1.04 s there. Flat bands, one at a time, know of no neighbour: 0.6 gives
+    # Eyring's size.
     A = 0.6 * OFFICE.surface_m2
     expected = float(eyring_s(56, OFFICE.surface_m2, A, speed_m_s=343))
     assert np.mean(ours(OFFICE, 0.6, 0.6, 0.3)) == pytest.approx(expected, rel=0.25)
@@ -110,7 +115,8 @@ def test_4_neighbouring_bands_do_not_leak():
 
 
 def test_5_no_direct_current_lengthens_the_decay():
-    # All-positive reflections pile up below 10 Hz, 0.45 s for 0.76 s, unless high-passed; energy has no such sum.
+    # All-positive reflections pile up below 10 Hz, 0.45 s for 0.76 s, unless high-passed; energy
+    # has no such sum.
     assert np.mean(ours(OFFICE, 0.05, 0.05, 0.3)) == pytest.approx(
         float(eyring_s(56, OFFICE.surface_m2, 0.05 * OFFICE.surface_m2, speed_m_s=343)), rel=0.08
     )
@@ -134,7 +140,8 @@ def test_7_symmetry_does_not_move_an_energy_decay():
 
 
 def test_8_air_is_on_and_as_strong_as_the_standard_says():
-    # Off by default there. m = 0.02393 /m at 8 kHz, 20 degrees, 50 % (ISO 9613-1): 1/T grows by m c / (6 ln 10).
+    # Off by default there. m = 0.02393 /m at 8 kHz, 20 degrees, 50 % (ISO 9613-1): 1/T grows by m c
+    # / (6 ln 10).
     m, dry = 0.02393, np.mean(ours(OFFICE, 0.05, 0.05, 0.3))
     humid = np.mean(ours(OFFICE, 0.05, 0.05, 0.3, air_per_m=m))
     assert 1 / humid - 1 / dry == pytest.approx(m * SPEED_M_S / (6 * np.log(10)), rel=0.03)
@@ -145,7 +152,8 @@ def test_8_air_is_on_and_as_strong_as_the_standard_says():
 
 
 def test_9_levels_are_those_of_a_unit_source():
-    # Amplitude 1/r there, 1/(4 pi r^2) of energy here: direct and diffuse field must meet at the critical distance.
+    # Amplitude 1/r there, 1/(4 pi r^2) of energy here: direct and diffuse field must meet at the
+    # critical distance.
     air = Conditions(
         volume_m3=56.0, surface_m2=OFFICE.surface_m2, speed_m_s=SPEED_M_S, air_per_m=np.zeros(1)
     )
@@ -157,7 +165,8 @@ def test_9_levels_are_those_of_a_unit_source():
     distance = float(np.linalg.norm(np.subtract(*PAIRS[0])))
     near = slice(int(distance / SPEED_M_S * 16_000) - 20, int(distance / SPEED_M_S * 16_000) + 20)
     assert traced[near].sum() / 16_000 == pytest.approx(1 / (4 * np.pi * distance**2), rel=0.1)
-    # Direct sound plus 4/A of a diffuse field that starts with the first reflection (common practice): 1 dB.
+    # Direct sound plus 4/A of a diffuse field that starts with the first reflection (common
+    # practice): 1 dB.
     A = 0.15 * OFFICE.surface_m2
     expected = 1 / (4 * np.pi * distance**2) + 4 * (1 - 0.15) / A
     assert 10 * np.log10(power.sum() * (times[1] - times[0]) / expected) == pytest.approx(
@@ -166,7 +175,8 @@ def test_9_levels_are_those_of_a_unit_source():
 
 
 def test_2_what_it_is_given_is_flat_in_every_band_it_uses():
-    # A single number is kept in each of its octaves; rows with gaps would be extrapolated, so none are handed over.
+    # A single number is kept in each of its octaves; rows with gaps would be extrapolated, so none
+    # are handed over.
     import pyroomacoustics as pra
 
     from roomcheck.predict.answer.second_opinion import _model

@@ -1,8 +1,8 @@
 """Energy transport in a box against closed forms and against an independent tracer of particles.
 
-The tracer's numbers (T30, c 343, no air) come from a separate program: 20 000 particles, Lambert scattering, one run a
-room, repeatable to about 2 %; "mirrored" is a full sum over all image sources. They were worked out before this
-module was written (computed).
+The tracer's numbers (T30, c 343, no air) come from a separate program: 20 000 particles, Lambert
+scattering, one run a room, repeatable to about 2 %; "mirrored" is a full sum over all image
+sources. They were worked out before this module was written (computed).
 """
 
 from __future__ import annotations
@@ -88,7 +88,8 @@ def test_scattering_shortens_an_uneven_room_and_hardly_an_even_one():
 
 
 def test_an_open_face_is_allowed():
-    # alpha = 1 puts infinity into formulas with a logarithm for each face; here a hit simply ends the path.
+    # alpha = 1 puts infinity into formulas with a logarithm for each face; here a hit simply ends
+    # the path.
     found = run(OFFICE, 0.2, 0.2, 1.0, 0.3, seconds=1.0)
     sides = np.array(OFFICE)
     V, each = sides.prod(), sides.prod() / sides
@@ -117,8 +118,9 @@ def test_a_decay_cut_short_has_no_fit():
 
 
 def test_the_energy_fit_is_the_fit_that_recordings_get():
-    # A simulated curve made audible: Gaussian noise under its envelope, through the analysis of recordings. Its own
-    # scatter in the 1 and 2 kHz octaves is 0.88 / sqrt(B T), 4 % a response; the mean of 2 x 12 has 1 %.
+    # A simulated curve made audible: Gaussian noise under its envelope, through the analysis of
+    # recordings. Its own scatter in the 1 and 2 kHz octaves is 0.88 / sqrt(B T), 4 % a response;
+    # the mean of 2 x 12 has 1 %.
     alpha = np.array([[0.1, 0.1], [0.1, 0.1], [0.1, 0.6]])
     box = Box.of(OFFICE, C, 1.2)
     mirrored, scattered = energy(box, alpha, np.full((3, 2), 0.15))

@@ -40,7 +40,8 @@ def test_a_panel_moved_across_a_point_by_the_closed_form(proof):
 
 
 def test_few_random_rooms_are_not_far_from_what_is_promised(proof):
-    # Two rooms of another model: of about ten values at nine in ten, three outside would be one in fourteen.
+    # Two rooms of another model: of about ten values at nine in ten, three outside would be one in
+    # fourteen.
     rows = proof.coverage(None, rooms=2)
     share, width, off = proof.inside(rows)
     assert len(rows) >= 8 and share >= 0.7

@@ -66,8 +66,8 @@ def priced(sheet_: BuildSheet | None = None, **rates) -> Quote:
 
 def test_margin_is_of_the_price():
     # By hand: 400 + 17 h x 50 + 60 + 40 = 1350; 30 % of the price leaves 1350 / 0.7. Lines: pieces
-    # 940 / 0.7 = 1342.857, installing 260 / 0.7 = 371.429, measuring 150 / 0.7 = 214.286; the net is the sum
-    # of the printed lines.
+    # 940 / 0.7 = 1342.857, installing 260 / 0.7 = 371.429, measuring 150 / 0.7 = 214.286; the net
+    # is the sum of the printed lines.
     found = priced()
     assert [line.amount for line in found.lines] == [
         Decimal("1342.86"),
@@ -180,7 +180,8 @@ def test_sums_add_up_on_the_printed_page(cost, hours, margin, tax, contingency, 
     assert all(
         amount == cents(amount) for amount in (*printed, found.tax, found.total, found.deposit)
     )
-    # The three lines that hold the margin stray from the exact price by half a cent each at the most.
+    # The three lines that hold the margin stray from the exact price by half a cent each at the
+    # most.
     earned = found.cost + found.margin
     assert abs(earned - price_for(found.cost, Decimal(margin))) <= Decimal("0.015")
 

@@ -123,7 +123,8 @@ def _piece(job: Job, placed: Placement, piece: StockPiece) -> list[str]:
 
 
 def _on_the_floor(job: Job, placed: Placement, piece: StockPiece, face: Face) -> list[str]:
-    """By sampling the piece's outline: who walks into it, what door hits it, what sprinkler it shades."""
+    """By sampling the piece's outline: who walks into it, what door hits it, what sprinkler it
+    shades."""
     found, n = [], 40
     r, deep = placed.place, piece.width_m / 2 if piece.kind == "corner" else piece.depth_m
     spots = []
@@ -203,7 +204,8 @@ def _convex(job: Job, wall: int) -> bool:
 def _in_polygon(
     outline: tuple[tuple[float, float], ...], box: tuple[float, float, float, float]
 ) -> bool:
-    """Dense sampling by winding angle's cheap cousin: every sample inside by ray casting along v."""
+    """Dense sampling by winding angle's cheap cousin: every sample inside by ray casting along
+    v."""
     u1, v1, u2, v2 = (box[0] + SLACK, box[1] + SLACK, box[2] - SLACK, box[3] - SLACK)
     n = 24
     samples = [

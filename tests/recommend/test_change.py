@@ -1,4 +1,5 @@
-"""Changes by hand, explanations, symmetry, time that runs out, and the check list, on drawn plans."""
+"""Changes by hand, explanations, symmetry, time that runs out, and the check list, on drawn
+plans."""
 
 from __future__ import annotations
 
@@ -167,7 +168,8 @@ def test_pins_that_cost_more_than_the_budget_are_said_and_kept():
 
 
 def test_left_and_right_are_alike_where_the_use_asks_for_it():
-    """A control room: every piece has its mirror image across the middle, y = 1.8 m, checked in the room's frame."""
+    """A control room: every piece has its mirror image across the middle, y = 1.8 m, checked in the
+    room's frame."""
     job = made.job(
         Room.box(4.8, 3.6, 2.6),
         use="home cinema",
@@ -199,7 +201,8 @@ def test_left_and_right_are_alike_where_the_use_asks_for_it():
 
 
 def test_where_low_notes_ring_two_corners_are_filled():
-    """Two vertical corners at the least (common practice); without the finding nothing asks for them."""
+    """Two vertical corners at the least (common practice); without the finding nothing asks for
+    them."""
     finding = Finding(title="Boomy", sentence="", evidence="", threshold="", remedies=())
     stock = made.shop(made.THIN, made.DEEP, made.changed(made.CORNER, build_hours=Decimal(9)))
     job, aim = made.job(shop=stock, seat=None), made.target(None, 0.45)
@@ -315,7 +318,8 @@ def _door():
 
 
 def test_weeks_are_order_build_and_a_week_for_hanging():
-    """By hand: 2 weeks of ordering, 40 panels of 0.7 h are 28 h or 0.93 weeks of 30 h, one week more: 4."""
+    """By hand: 2 weeks of ordering, 40 panels of 0.7 h are 28 h or 0.93 weeks of 30 h, one week
+    more: 4."""
     from roomcheck.recommend.solver.money import weeks_of
 
     shop = made.shop()

@@ -1,4 +1,5 @@
-"""Places that stay free because of what is on the floor, overhead or not wanted; checked by the second pair of eyes."""
+"""Places that stay free because of what is on the floor, overhead or not wanted; checked by the
+second pair of eyes."""
 
 from __future__ import annotations
 
@@ -59,7 +60,8 @@ def test_what_keeps_a_place_free_is_kept_and_seen_by_other_eyes(zone):
 
 
 def test_ada_307_2_lets_four_inches_and_low_edges_stand_out():
-    """2010 ADA Standards 307.2: leading edges above 27 and up to 80 in may stand out 4 in at most into the path."""
+    """2010 ADA Standards 307.2: leading edges above 27 and up to 80 in may stand out 4 in at most
+    into the path."""
     job = made.job(keep_clear=(WALK,))
     south = job.room.face("south")
     for bottom_in, deep, limited in (

@@ -9,8 +9,8 @@ import pytest
 
 from roomcheck.recommend.solver.money import budget_for_pieces, cost_of, people, price_of
 
-# By hand, for the 2 in panel of the made-up shop: 8 ft2 of wool with 5 % waste from packs of 48 ft2 at 60, 0.9 yd of
-# fabric with 10 % waste at 18, 1.1 h at 55.
+# By hand, for the 2 in panel of the made-up shop: 8 ft2 of wool with 5 % waste from packs of 48 ft2
+# at 60, 0.9 yd of fabric with 10 % waste at 18, 1.1 h at 55.
 PANEL = (
     Decimal("8") * Decimal("1.05") / 48 * 60
     + Decimal("0.9") * Decimal("1.1") * 18
@@ -26,7 +26,8 @@ def test_cost_of_a_panel():
 
 
 def test_price_of_ten_panels_buys_whole_packs():
-    """10 panels: 84 ft2 are 2 packs, 9.9 yd are 10, 11 h; 4 h of measuring; 60 + 40. Margin 35 % of the price."""
+    """10 panels: 84 ft2 are 2 packs, 9.9 yd are 10, 11 h; 4 h of measuring; 60 + 40. Margin 35 % of
+    the price."""
     cost = 2 * 60 + 10 * 18 + (11 + 4) * 55 + 100
     by_hand = Decimal(cost) / Decimal("0.65") * Decimal("1.05") * Decimal("1.08")
     assert price_of([(made.THIN, 1)] * 10, made.shop()) == pytest.approx(by_hand)

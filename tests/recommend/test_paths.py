@@ -9,9 +9,10 @@ from roomcheck.geometry import Point, Rectangle, Room, distance_m
 from roomcheck.job import Patch, Position
 from roomcheck.recommend.places.paths import facing_pairs, mirror_point, reflections, seen
 
-# A worked mirror-point example of the trade, computed for rigid walls: room 5.5 x 4.0 x 2.5 m, loudspeaker 1.0 m from
-# the front and 1.25 m from a side wall, seat on the centre line 2.3 m from the front, both 1.2 m high.
-# Surface: delay in ms, level in dB; -10 dB or less, or later than 15 ms, needs nothing.
+# A worked mirror-point example of the trade, computed for rigid walls: room 5.5 x 4.0 x 2.5 m,
+# loudspeaker 1.0 m from the front and 1.25 m from a side wall, seat on the centre line 2.3 m from
+# the front, both 1.2 m high. Surface: delay in ms, level in dB; -10 dB or less, or later than 15
+# ms, needs nothing.
 WORKED = {"ceiling": (4.4, -6.0), "west": (5.5, -7.1), "south": (5.8, -7.4)}
 
 
@@ -34,7 +35,8 @@ def test_the_worked_example_of_six_first_reflections():
 
 
 def test_a_ray_off_a_wall_leaves_as_it_came():
-    """Law of reflection: the two legs make the same angle with the wall, and together are as long as from the image."""
+    """Law of reflection: the two legs make the same angle with the wall, and together are as long
+    as from the image."""
     room = Room.box(5.5, 4.0, 2.5)
     for face in room.faces:
         start, end = Point(1.0, 1.25, 1.1), Point(3.9, 2.7, 1.6)

@@ -151,7 +151,8 @@ def test_each_further_piece_takes_off_less_and_together_they_take_off_what_was_p
 
 def test_every_early_reflection_that_can_be_covered_is():
     _, (_, need, _) = usual()
-    # By hand, in plan: S1 (1.3, 1.7), S2 (3.0, 2.3), seat P1 (2.6, 1.2), room 4.4 x 3.6 m; image in y = 0.
+    # By hand, in plan: S1 (1.3, 1.7), S2 (3.0, 2.3), seat P1 (2.6, 1.2), room 4.4 x 3.6 m; image in
+    # y = 0.
     for source in ((1.3, 1.7), (3.0, 2.3)):
         along = source[0] + (2.6 - source[0]) * source[1] / (source[1] + 1.2)
         u = 4.4 - along  # the south wall's left, seen from inside, is at x = 4.4
@@ -172,7 +173,8 @@ def test_a_good_room_gets_nothing():
 
 
 def test_one_bare_pair_is_broken_on_that_pair():
-    """Soft walls get nothing; the hard pair is covered over half of the height in which people clap."""
+    """Soft walls get nothing; the hard pair is covered over half of the height in which people
+    clap."""
     job = made.job(
         materials=made.lined(
             south="hard", north="hard", east="soft", west="soft", floor="soft", ceiling="soft"
@@ -228,7 +230,8 @@ def test_an_l_shaped_room():
 
 
 def test_diffusers_need_distance():
-    """844 Hz is the quarter wave of 4 in: three wavelengths are 1.22 m (common practice). A booth has no such place."""
+    """844 Hz is the quarter wave of 4 in: three wavelengths are 1.22 m (common practice). A booth
+    has no such place."""
     stock = made.shop(made.DEEP, made.THIN, made.BLOCKS)
     large = made.job(
         Room.box(7.0, 5.0, 2.8),
@@ -252,7 +255,8 @@ def test_diffusers_need_distance():
 
 
 def test_thin_panels_alone_leave_a_booth_boxy():
-    """2 in on the wall absorbs a third of what 4 in with a gap does at 250 Hz (computed, empirical porous model)."""
+    """2 in on the wall absorbs a third of what 4 in with a gap does at 250 Hz (computed, empirical
+    porous model)."""
     booth = Room.box(2.4, 2.0, 2.3)
     facts = {
         "sources": (Position(name="S1", point=Point(0.8, 1.0, 1.3)),),

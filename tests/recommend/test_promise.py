@@ -35,8 +35,8 @@ def prediction(likely_s: float, low_s: float, high_s: float) -> Prediction:
     )
 
 
-# ISO 3382-2:2008, Annex A, as a trade table computes it for the mean of 500 and 1000 Hz at k = 2, statistical part
-# alone. Decay in s: per cent for 2, 6 and 12 pairs.
+# ISO 3382-2:2008, Annex A, as a trade table computes it for the mean of 500 and 1000 Hz at k = 2,
+# statistical part alone. Decay in s: per cent for 2, 6 and 12 pairs.
 MID_K2_PCT = {
     0.3: ("8", "4.7", "3.3"),
     0.4: ("7", "4.0", "2.8"),
@@ -63,7 +63,8 @@ def test_a_sure_prediction_still_promises_no_more_than_the_pairs_can_show(decay_
 
 
 def test_nineteen_in_twenty_of_what_is_measured_lies_inside():
-    """Draws from a lognormal whose range holds nine in ten (quantiles of the normal: 1.645 and 1.960)."""
+    """Draws from a lognormal whose range holds nine in ten (quantiles of the normal: 1.645 and
+    1.960)."""
     sd = 0.07
     low, high = 0.4 * math.exp(-1.6449 * sd), 0.4 * math.exp(1.6449 * sd)
     bottom, top = widened(0.4, low, high, 0.01)
@@ -85,7 +86,8 @@ def test_a_room_that_scatters_more_than_the_formula_says_promises_less():
     wild = made.measured({500.0: 0.6}, u=0.10)
     assert scatter(wild, 500.0, 0.6, 6) == pytest.approx(0.10)
     assert scatter(wild, 500.0, 0.3, 6) == pytest.approx(0.10 * math.sqrt(2))  # 0.88 / sqrt(B T N)
-    # ISO 3382-2, Annex A: 0.0161 s of 0.6 s at 500 Hz with 6 pairs (n = 10); the 3 % that were measured count instead.
+    # ISO 3382-2, Annex A: 0.0161 s of 0.6 s at 500 Hz with 6 pairs (n = 10); the 3 % that were
+    # measured count instead.
     assert scatter(calm, 500.0, 0.6, 6) == pytest.approx(0.03)
     assert scatter(None, 500.0, 0.6, 6) == pytest.approx(0.0161 / 0.6, abs=0.00005 / 0.6)
 
@@ -115,8 +117,9 @@ def test_from_where_nobody_hears_further_pieces():
 
 
 def test_a_tighter_tolerance_takes_more_pairs_until_none_are_enough():
-    """What is not known of the room is 3 % here; with ISO 3382-2's scatter of the mean at 0.4 s (1 sd, two octaves):
-    2 pairs 3.5 %, 6 pairs 2.0 %, 12 pairs 1.4 %. 1.96 sd of both together, by hand."""
+    """What is not known of the room is 3 % here; with ISO 3382-2's scatter of the mean at 0.4 s (1
+    sd, two octaves): 2 pairs 3.5 %, 6 pairs 2.0 %, 12 pairs 1.4 %. 1.96 sd of both together, by
+    hand."""
     job = made.job(microphones=made.job().microphones[:1], sources=made.job().sources[:1])
 
     def tolerance(pairs: int) -> float:
@@ -160,7 +163,8 @@ def test_nothing_is_promised_tighter_than_the_grade(grade, nominal_pct):
 
 
 def test_octaves_that_the_target_does_not_judge_are_not_promised():
-    # A booth's limits end at 4 kHz (common practice of the trade): nobody asked for the 8 kHz octave.
+    # A booth's limits end at 4 kHz (common practice of the trade): nobody asked for the 8 kHz
+    # octave.
     found = prediction(0.3, 0.27, 0.33)
     band = {"sabine_s": None, "eyring_s": None, "simulated_s": None}
     treble = BandPrediction(band_hz=8000.0, likely_s=0.3, low_s=0.27, high_s=0.33, **band)

@@ -28,8 +28,8 @@ def test_a_window_leaves_four_rectangles_round_itself():
     )
     job = made.job(patches=(window,))
     face = job.room.face("south")
-    # By hand: 4.4 x 2.6 m, 0.05 off the sides, 0.12 off the floor, 0.0254 under the ceiling; window 1.4 to 2.6 wide
-    # and 0.9 to 2.1 high with its clearance.
+    # By hand: 4.4 x 2.6 m, 0.05 off the sides, 0.12 off the floor, 0.0254 under the ceiling; window
+    # 1.4 to 2.6 wide and 0.9 to 2.1 high with its clearance.
     tall, wide = 2.6 - 0.0254 - 0.12, 4.4 - 0.1
     areas = [1.35 * tall, 1.75 * tall, wide * (0.9 - 0.12), wide * (2.6 - 0.0254 - 2.1)]
     assert sorted(r.area_m2 for r in free_rectangles(job, face)) == pytest.approx(sorted(areas))
@@ -64,7 +64,8 @@ def test_an_l_shaped_ceiling_keeps_its_notch_free():
 def test_corner_pieces_stand_in_the_five_corners_that_open_into_the_room():
     job = made.job(L_ROOM, shop=made.shop(made.CORNER))
     places = {c.face for c in candidates(job)}
-    # a ends at (6, 0), b at (6, 3), d at (3, 5), e at (0, 5), f at (0, 0); c ends at (3, 3), which juts in.
+    # a ends at (6, 0), b at (6, 3), d at (3, 5), e at (0, 5), f at (0, 0); c ends at (3, 3), which
+    # juts in.
     assert places == {"a", "b", "d", "e", "f"}
 
 
@@ -88,7 +89,8 @@ def test_nothing_hangs_where_a_tall_person_walks():
 
 
 def test_a_heavy_piece_goes_where_its_studs_are():
-    """A 48 in cleat meets 3 studs at 16 in on centre only in some places; a 24 in one never does (trade arithmetic)."""
+    """A 48 in cleat meets 3 studs at 16 in on centre only in some places; a 24 in one never does
+    (trade arithmetic)."""
     heavy = made.piece("heavy", "panel", (48, 24), 4, ("wall",), weight_kg=30.0)
     studs = Framing(
         face="south", build="1/2 in gypsum on wood studs", spacing_m=0.4064, first_m=0.3683

@@ -1,4 +1,5 @@
-"""The made-up story room as it comes with roomcheck, with the stock and the tables that everybody gets."""
+"""The made-up story room as it comes with roomcheck, with the stock and the tables that everybody
+gets."""
 
 from __future__ import annotations
 

@@ -345,7 +345,10 @@ def a_verdict(analysis: Analysis) -> Verdict:
     )
     flutter = Finding(
         title="A ringing between two walls",
-        sentence="Clap your hands between the east and the west wall and you hear a buzz; it smears every consonant.",
+        sentence=(
+            "Clap your hands between the east and the west wall and you hear a buzz; it smears "
+            "every consonant."
+        ),
         evidence="Repeats every 25 ms, 9 of them within 20 dB.",
         threshold="More than 4 repeats is audible as flutter (common practice).",
         remedies=(
@@ -541,7 +544,10 @@ def a_sheet(plan: Plan) -> BuildSheet:
         install_hours=Decimal("4.5"),
         weight_kg=81.4,
         cautions=(
-            "Overhead work: two people, and an engineer's word on the joists where the law asks for it.",
+            (
+                "Overhead work: two people, and an engineer's word on the joists where the law asks "
+                "for it."
+            ),
         ),
     )
 

@@ -1,4 +1,5 @@
-"""Drawings as files: what stands in them is where the job says, read back by a reader of the test's own."""
+"""Drawings as files: what stands in them is where the job says, read back by a reader of the test's
+own."""
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
-"""Files to listen to: what is simulated decays as predicted, equal loudness is equal, and both are said."""
+"""Files to listen to: what is simulated decays as predicted, equal loudness is equal, and both are
+said."""
 
 from __future__ import annotations
 

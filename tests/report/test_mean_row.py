@@ -1,4 +1,5 @@
-"""The mean that a report prints is the one that was judged: BB93 means 500, 1000 and 2000 Hz, others two octaves."""
+"""The mean that a report prints is the one that was judged: BB93 means 500, 1000 and 2000 Hz,
+others two octaves."""
 
 from __future__ import annotations
 

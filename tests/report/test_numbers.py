@@ -1,4 +1,5 @@
-"""Numbers on the page, drawings to scale, colours that can be read, results that can be read back."""
+"""Numbers on the page, drawings to scale, colours that can be read, results that can be read
+back."""
 
 from __future__ import annotations
 

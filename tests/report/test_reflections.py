@@ -1,4 +1,5 @@
-"""The report's section on reflections: what was heard stands in words, in the table and on the drawings."""
+"""The report's section on reflections: what was heard stands in words, in the table and on the
+drawings."""
 
 from __future__ import annotations
 

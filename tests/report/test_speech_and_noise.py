@@ -1,4 +1,5 @@
-"""Speech index and noise in the measurement report: every number that is known, its reference, and no number else."""
+"""Speech index and noise in the measurement report: every number that is known, its reference, and
+no number else."""
 
 from __future__ import annotations
 

@@ -6,7 +6,8 @@ import pytest
 
 from roomcheck.standards.iec_61672_1_2013 import a_weighting_db
 
-# IEC 61672-1, Table 3, A-weighting at the exact base-ten frequencies (memory; the same in every acoustics handbook).
+# IEC 61672-1, Table 3, A-weighting at the exact base-ten frequencies (memory; the same in every
+# acoustics handbook).
 TABLE_3 = {
     1.5: -39.4,
     1.8: -26.2,

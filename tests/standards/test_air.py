@@ -47,7 +47,8 @@ def half_digit(printed: str) -> float:
 def test_air_absorption_agrees_with_iso_9613_1_table_1(case, printed):
     temperature_c, humidity_pct, band_hz = case
     found = 1000 * air_absorption_db_per_m(band_hz, temperature_c, humidity_pct)
-    # The standard prints three significant digits of a value that it rounded once before (4.265 as 4.26).
+    # The standard prints three significant digits of a value that it rounded once before (4.265 as
+    # 4.26).
     assert found == pytest.approx(float(printed), abs=1.02 * half_digit(printed), rel=0)
 
 
@@ -72,7 +73,8 @@ def test_exact_mid_band_frequencies_are_used():
 
 
 def test_classical_loss_goes_with_the_inverse_of_pressure():
-    # Far above both relaxations of nearly dry air only the classical term grows with f^2; it goes as 1/p.
+    # Far above both relaxations of nearly dry air only the classical term grows with f^2; it goes
+    # as 1/p.
     high, low = (air.pure_tone_db_per_m(9e5, 20, 0, p) for p in (101.325, 50.6625))
     assert low / high == pytest.approx(2, rel=0.01)
 

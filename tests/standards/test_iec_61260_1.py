@@ -1,4 +1,5 @@
-"""Bands and filters against IEC 61260-1:2014, as quoted in open filter libraries (verified second-hand)."""
+"""Bands and filters against IEC 61260-1:2014, as quoted in open filter libraries (verified
+second-hand)."""
 
 from __future__ import annotations
 

@@ -29,7 +29,8 @@ def test_standard_deviations_agree_with_annex_a(t, f, fraction, positions, decay
         )
 
 
-# d_min = 2 sqrt(V/(c T)) with c = 343 m/s; 210 m3 and 0.6 s is printed as 2.0 m in figures that quote the standard.
+# d_min = 2 sqrt(V/(c T)) with c = 343 m/s; 210 m3 and 0.6 s is printed as 2.0 m in figures that
+# quote the standard.
 @pytest.mark.parametrize(
     ("volume", "t", "printed"),
     [(210, 0.6, 2.0203), (30, 0.3, 1.0799), (50, 0.4, 1.2074), (200, 0.8, 1.7075)],

@@ -9,7 +9,8 @@ from roomcheck.standards.curves import nc_1957, nr_as_1469_1983
 from roomcheck.standards.curves.nc_1957 import nc, speech_interference_db
 from roomcheck.standards.curves.nr_as_1469_1983 import curve_db, nr
 
-# A-weighted sums of the NC and NR curves, from the A-weighting of IEC 61672 in octaves; a check on each whole row.
+# A-weighted sums of the NC and NR curves, from the A-weighting of IEC 61672 in octaves; a check on
+# each whole row.
 A_WEIGHTING = {
     63: -26.2,
     125: -16.1,
@@ -21,7 +22,8 @@ A_WEIGHTING = {
     8000: -1.1,
 }
 
-# The worked example of ANSI/ASA S12.2, as quoted in open reference data: NC-40 by the 250 Hz octave, SIL 35.5 dB.
+# The worked example of ANSI/ASA S12.2, as quoted in open reference data: NC-40 by the 250 Hz
+# octave, SIL 35.5 dB.
 S12_2 = {63: 59, 125: 51, 250: 50, 500: 39, 1000: 36, 2000: 34, 4000: 33, 8000: 32}
 
 # AS 1469:1983 curves printed in the trade.
@@ -34,8 +36,9 @@ NR_PRINTED = {
 }
 NR_PRINTED |= {(35, 4000): "29.78", (35, 8000): "28.05", (25, 31.5): "72.43"}
 
-# STI of a straight decay without noise: the three of T 0.5, 1 and 2 s agree with an open library's own routine; the
-# others, and those with noise, were computed with numpy from the published equations.
+# STI of a straight decay without noise: the three of T 0.5, 1 and 2 s agree with an open library's
+# own routine; the others, and those with noise, were computed with numpy from the published
+# equations.
 STI = {
     0.2: 0.8876,
     0.3: 0.8275,

@@ -10,10 +10,12 @@ from roomcheck.standards import USES, BadTarget, OutsideScope, UnknownUse, own_t
 from roomcheck.standards.targets import din_18041_2016 as din
 from roomcheck.standards.targets import itu_r_bs_1116_3 as listening
 
-# ITU-R BS.1116-3, 8.2.3.1: Tm = 0.25 (V / 100)^(1/3), as quoted in open analysis code; the cube root by hand.
+# ITU-R BS.1116-3, 8.2.3.1: Tm = 0.25 (V / 100)^(1/3), as quoted in open analysis code; the cube
+# root by hand.
 BS_1116 = {30: "0.1674", 50: "0.1984", 100: "0.2500", 200: "0.3150", 300: "0.3606", 500: "0.4275"}
 
-# BS.1116-3, Figure 1: corners as quoted in open code, values between them straight over the logarithm of frequency.
+# BS.1116-3, Figure 1: corners as quoted in open code, values between them straight over the
+# logarithm of frequency.
 MASK_ABOVE = {
     63: "0.3000",
     80: "0.2483",
@@ -25,8 +27,8 @@ MASK_ABOVE = {
 }
 MASK_ABOVE |= {4000: "0.0500", 5000: "0.0661", 6300: "0.0828", 8000: "0.1000"}
 
-# DIN 18041:2016-03, group A formulas (quoted in a building-physics brochure) at round volumes; A3 at 180 m3 stands in
-# an open test.
+# DIN 18041:2016-03, group A formulas (quoted in a building-physics brochure) at round volumes; A3
+# at 180 m3 stands in an open test.
 DIN = {
     ("A1", 30): "0.7347",
     ("A1", 500): "1.2845",

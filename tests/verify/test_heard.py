@@ -104,7 +104,8 @@ def test_standing_waves_are_matched_by_frequency_and_surely_changed_or_not() -> 
 
 def response(ripple_db: float) -> Response:
     hz = tuple(50.0 * 2 ** (i / 24) for i in range(24 * 8))
-    # A sine over frequency, twelve ripples an octave apart enough from the trend: standard deviation is 1/sqrt 2 of it.
+    # A sine over frequency, twelve ripples an octave apart enough from the trend: standard
+    # deviation is 1/sqrt 2 of it.
     level = tuple(ripple_db * math.sin(2 * math.pi * i / 6) for i in range(len(hz)))
     return Response(
         source="S1", microphone="P1", hz=hz, level_db=level, clear_from_hz=60.0, clear_to_hz=9000.0

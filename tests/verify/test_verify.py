@@ -1,4 +1,5 @@
-"""Changes, guard bands and verdicts, against printed tables and against simulated visits whose truth is known."""
+"""Changes, guard bands and verdicts, against printed tables and against simulated visits whose
+truth is known."""
 
 from __future__ import annotations
 
@@ -12,7 +13,8 @@ from roomcheck.verify import verify
 from roomcheck.verify.decide import decide
 from roomcheck.verify.uncertainty import mean_of, student_t
 
-# Six positions before and after; scipy.stats.ttest_rel gives the mean, the deviation and the interval below.
+# Six positions before and after; scipy.stats.ttest_rel gives the mean, the deviation and the
+# interval below.
 BEFORE = (0.60, 0.64, 0.61, 0.63, 0.59, 0.65)
 AFTER = (0.47, 0.50, 0.48, 0.49, 0.46, 0.49)
 
@@ -26,7 +28,8 @@ def test_student_t_agrees_with_the_printed_table(freedom: int, printed: float) -
 
 
 def test_paired_change_agrees_with_a_paired_t_test() -> None:
-    # scipy.stats.ttest_rel of the twelve numbers: 0.138333, sd 0.011690, 95 % interval 0.12606 to 0.15060.
+    # scipy.stats.ttest_rel of the twelve numbers: 0.138333, sd 0.011690, 95 % interval 0.12606 to
+    # 0.15060.
     found = verify(
         a_job(), a_visit("before", {500.0: BEFORE}), a_visit("after", {500.0: AFTER}), signed({})
     )
@@ -43,7 +46,8 @@ def test_paired_change_agrees_with_a_paired_t_test() -> None:
 
 
 def test_the_greater_of_scatter_and_formula_counts() -> None:
-    # Standard error 0.009661 of the six; a formula's 0.06 at each of them makes 0.06/sqrt(6) = 0.024495.
+    # Standard error 0.009661 of the six; a formula's 0.06 at each of them makes 0.06/sqrt(6) =
+    # 0.024495.
     assert mean_of(BEFORE, [0.06] * 6).u == pytest.approx(0.024495, abs=5e-7, rel=0)
     assert mean_of(BEFORE, [0.02] * 6).u == pytest.approx(0.009661, abs=5e-7, rel=0)
 
@@ -57,7 +61,8 @@ def test_a_change_under_five_percent_is_not_audible_however_sure() -> None:
     assert found.bands[0].audible is False
 
 
-# Limit 0.60 s and an expanded uncertainty of 0.03 s: accepted to 0.57, refused beyond 0.63 (JCGM 106, from memory).
+# Limit 0.60 s and an expanded uncertainty of 0.03 s: accepted to 0.57, refused beyond 0.63 (JCGM
+# 106, from memory).
 @pytest.mark.parametrize(
     ("value", "verdict"),
     [(0.5701, "undecided"), (0.57, "kept"), (0.63, "undecided"), (0.6301, "not kept")],
@@ -172,8 +177,9 @@ def test_visits_that_cannot_be_compared_are_not(
 
 
 def test_what_other_people_absorb_is_taken_off() -> None:
-    # Bies, Hansen and Howard (2017), Table 6.2: a person standing absorbs 0.43 m2 at 500 Hz. In 4.4 x 3.6 x 2.6 m with
-    # three people more, Sabine's 0.161 V/A makes 0.4932 s of 0.45 s: 1/(1/0.45 - 3 x 0.43/(0.161 x 41.184)).
+    # Bies, Hansen and Howard (2017), Table 6.2: a person standing absorbs 0.43 m2 at 500 Hz. In 4.4
+    # x 3.6 x 2.6 m with three people more, Sabine's 0.161 V/A makes 0.4932 s of 0.45 s: 1/(1/0.45 -
+    # 3 x 0.43/(0.161 x 41.184)).
     steady = (0.45, 0.451, 0.449, 0.45, 0.45, 0.45)
     job = a_job(before={"people": 1}, after={"people": 4})
     visits = (
@@ -240,9 +246,10 @@ def test_no_common_pair_cannot_be_compared() -> None:
 
 
 def test_other_air_is_taken_off_the_change() -> None:
-    # ISO 9613-2:1996, Table 2, 4 kHz: 22.9 dB/km at 20 degC, 32.8 dB/km at 10 degC, both at 70 %; sound runs 343.2 and
-    # 337.3 m/s (ISO 9613-1). So 0.5 s in the first air is 60/(120 + 0.0328 x 337.3 - 0.0229 x 343.2) = 0.48700 s in
-    # the second; half a printed digit of the table is 0.0002 s of that.
+    # ISO 9613-2:1996, Table 2, 4 kHz: 22.9 dB/km at 20 degC, 32.8 dB/km at 10 degC, both at 70 %;
+    # sound runs 343.2 and 337.3 m/s (ISO 9613-1). So 0.5 s in the first air is 60/(120 + 0.0328 x
+    # 337.3 - 0.0229 x 343.2) = 0.48700 s in the second; half a printed digit of the table is 0.0002
+    # s of that.
     warm = {"temperature_c": 20.0, "humidity_pct": 70.0}
     cold = {"temperature_c": 10.0, "humidity_pct": 70.0}
     steady = (0.5, 0.51, 0.49, 0.5, 0.5, 0.5)
@@ -265,8 +272,9 @@ def test_other_air_is_taken_off_the_change() -> None:
     )
 
 
-# Common practice: a survey's 2 pairs, an engineering grade's 6, a precision grade's 12. At 5 % and 400 runs a count has
-# a standard deviation of 1.1 %; the room stands where errors are likeliest: exactly on a limit.
+# Common practice: a survey's 2 pairs, an engineering grade's 6, a precision grade's 12. At 5 % and
+# 400 runs a count has a standard deviation of 1.1 %; the room stands where errors are likeliest:
+# exactly on a limit.
 @pytest.mark.parametrize("pairs", [2, 6, 12])
 def test_kept_is_hardly_ever_said_of_a_broken_promise(pairs: int) -> None:
     one_band_over = {**dict.fromkeys(BANDS, 0.35), 2000.0: HIGH * 1.0001}

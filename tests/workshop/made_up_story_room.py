@@ -32,7 +32,8 @@ def made_up_job(
     keep_clear: tuple[KeepClear, ...] = (),
     units: str = "imperial",
 ) -> Job:
-    """14' 6" by 11' 10" by 8' 6", half-inch gypsum on studs at 16 in, the first 14-1/2 in from the left."""
+    """14' 6" by 11' 10" by 8' 6", half-inch gypsum on studs at 16 in, the first 14-1/2 in from the
+    left."""
     room = Room.box(174 * IN, 142 * IN, 102 * IN)
     if framing is None:
         walls = ("south", "east", "north", "west", "ceiling")

@@ -57,7 +57,8 @@ def assert_follows_the_rules(rows: tuple[tuple[float, ...], ...]) -> None:
         assert all(abs(s - mean) <= 0.15 * mean + 1e-9 for s in sums)
 
 
-# Trade values (common practice): 512 cells of 1-1/2 in on 24 x 48 in, 103/103/102/102/102, 409 blocks; 256 on 2 x 2 ft.
+# Trade values (common practice): 512 cells of 1-1/2 in on 24 x 48 in, 103/103/102/102/102, 409
+# blocks; 256 on 2 x 2 ft.
 def test_counts_agree_with_the_trade():
     found = panel()
     assert found.counts == {0.0: 103, 1 * IN: 103, 2 * IN: 102, 3 * IN: 102, 4 * IN: 102}
@@ -160,8 +161,8 @@ def test_wrong_arguments_are_named(change, argument):
 
 
 def test_finish_area_agrees_with_the_trade():
-    # Face 8 ft2; block sides 16.3 ft2 for heights drawn without rules (mean step 1.6 in). The mended panel parts equal
-    # neighbours, so its sides are a little more.
+    # Face 8 ft2; block sides 16.3 ft2 for heights drawn without rules (mean step 1.6 in). The
+    # mended panel parts equal neighbours, so its sides are a little more.
     fronts, sides = exposed_area_m2(panel())
     assert fronts / FT2 == pytest.approx(8.0)
     assert 16.3 < sides / FT2 < 1.15 * 16.3
@@ -193,7 +194,8 @@ def test_a_relief_is_predicted_to_scatter_and_a_flat_panel_is_not():
 
 
 def test_number_panels_repeat_the_published_arrays():
-    # Quadratic residues n2 + m2 mod 7, second row; primitive root 2 of 13 folded into 3 x 4, first row.
+    # Quadratic residues n2 + m2 mod 7, second row; primitive root 2 of 13 folded into 3 x 4, first
+    # row.
     unit = 0.01
     residues = number_blocks(0.56, 0.56, 0.04, tuple(unit * k for k in range(7)), 7)
     assert [round(h / unit) for h in residues.rows[1]] == [1, 2, 5, 3, 3, 5, 2] * 2

@@ -1,4 +1,5 @@
-"""Cutting plans: the trade's worked values, brute force, and a checker that shares no code with the planner."""
+"""Cutting plans: the trade's worked values, brute force, and a checker that shares no code with the
+planner."""
 
 from __future__ import annotations
 
@@ -33,7 +34,8 @@ def saw(hold_in: float = 0.0) -> SawRules:
 
 
 def assert_can_be_cut(plan: CuttingPlan, parts: dict[float, int], rules: SawRules) -> None:
-    """Every part is cut once, every cut takes its kerf, and what must stay in the clamp stays. In whole nanometres."""
+    """Every part is cut once, every cut takes its kerf, and what must stay in the clamp stays. In
+    whole nanometres."""
 
     def nm(length_m: float) -> int:
         return round(length_m * 1e9)
@@ -53,8 +55,8 @@ def assert_can_be_cut(plan: CuttingPlan, parts: dict[float, int], rules: SawRule
     assert found == Counter({length: count for length, count in parts.items() if count})
 
 
-# Trade values for a 2 x 4 ft panel of 1-1/2 in sticks (common practice, computed there by an exact plan): 12 sticks net
-# with and without 6 in held, 13 with 10 % spares, 14 with both.
+# Trade values for a 2 x 4 ft panel of 1-1/2 in sticks (common practice, computed there by an exact
+# plan): 12 sticks net with and without 6 in held, 13 with 10 % spares, 14 with both.
 @pytest.mark.parametrize(
     ("parts", "hold_in", "sticks"),
     [(NET, 0, 12), (NET, 6, 12), (WITH_5_PCT, 0, 12), (WITH_10_PCT, 0, 13), (WITH_10_PCT, 6, 14)],
@@ -71,7 +73,8 @@ def test_cutting_by_hand_needs_a_stick_more_when_the_clamp_keeps_six_inches():
 
 
 def test_pieces_of_one_length_follow_the_closed_form():
-    # floor((stock + kerf) / (piece + kerf)): 4 of 23-1/4 in from 96 in with 1/8 in (common practice).
+    # floor((stock + kerf) / (piece + kerf)): 4 of 23-1/4 in from 96 in with 1/8 in (common
+    # practice).
     rules = SawRules(kerf_m=IN / 8)
     assert cut_plan({23.25 * IN: 4}, [STICK], rules).count == 1
     assert cut_plan({23.25 * IN: 5}, [STICK], rules).count == 2
@@ -90,7 +93,8 @@ def test_a_thinner_kerf_leaves_more():
 
 
 def test_offcuts_go_first_and_mixed_lengths_cost_least():
-    # Two 30 in parts: an offcut on the rack takes one; a 4 ft board at 3 is cheaper for the other than 8 ft at 5.
+    # Two 30 in parts: an offcut on the rack takes one; a 4 ft board at 3 is cheaper for the other
+    # than 8 ft at 5.
     rack = [
         Bar(name="8 ft", length_m=96 * IN, cost=Decimal(5)),
         Bar(name="4 ft", length_m=48 * IN, cost=Decimal(3)),
@@ -223,8 +227,8 @@ def test_mixed_racks_are_cut_right_and_cost_no_more_than_one_length_alone(
 
 
 def test_offcuts_are_filled_even_where_a_new_bar_has_room():
-    # One bar must be bought for 90 in; the 20 in part would fit nowhere but on an offcut or a second bar. The 4 in part
-    # fits on the bar, and goes to the other offcut: the bar keeps more.
+    # One bar must be bought for 90 in; the 20 in part would fit nowhere but on an offcut or a
+    # second bar. The 4 in part fits on the bar, and goes to the other offcut: the bar keeps more.
     rack = [
         Bar(name="offcut a", length_m=21 * IN, cost=Decimal(0), limit=1),
         Bar(name="offcut b", length_m=5 * IN, cost=Decimal(0), limit=1),

@@ -20,8 +20,8 @@ def yards(depth_in: float, roll_in: float) -> float:
     return sum(row.length_m for row in nest([cut], roll_in * IN, IN)) / YD
 
 
-# Fabric of a 24 x 48 in panel, 2 in wrapped behind, 1 in of selvedge: 0.89 yd of a 60 in roll at 2 in deep, 1.67 yd at
-# 4 in; other rolls as the trade's table has them (common practice).
+# Fabric of a 24 x 48 in panel, 2 in wrapped behind, 1 in of selvedge: 0.89 yd of a 60 in roll at 2
+# in deep, 1.67 yd at 4 in; other rolls as the trade's table has them (common practice).
 @pytest.mark.parametrize(
     ("depth_in", "roll_in", "printed"),
     [(2, 60, 0.89), (2, 54, 1.56), (4, 60, 1.67), (4, 54, 1.67), (4, 66, 1.00)],

@@ -1,4 +1,5 @@
-"""Hanging lines: studs met, cleat heights by drawing, refusals with their cure, and what frames run into."""
+"""Hanging lines: studs met, cleat heights by drawing, refusals with their cure, and what frames run
+into."""
 
 from __future__ import annotations
 
@@ -20,8 +21,8 @@ def lines(job, *pieces, practice=None):
     return build(job, made.made_up_plan(*pieces), practice).hanging
 
 
-# Cleat length against studs, 1 in of end distance kept, random phase: least count and chance of one more (trade table,
-# computed there).
+# Cleat length against studs, 1 in of end distance kept, random phase: least count and chance of one
+# more (trade table, computed there).
 @pytest.mark.parametrize(
     ("cleat_in", "spacing_in", "least", "chance"),
     [
@@ -54,7 +55,8 @@ def test_studs_stand_where_they_were_found():
 
 
 def test_hook_in_distance_agrees_with_a_drawing():
-    """Cleats drawn edge by edge: the wall cleat's groove meets the piece's point on the wall's side."""
+    """Cleats drawn edge by edge: the wall cleat's groove meets the piece's point on the wall's
+    side."""
     practice = Practice()
     item_top = -practice.board_m
     item_point = item_top - practice.cleat_width_m  # long face to the wall
@@ -99,8 +101,8 @@ def test_sixty_pounds_on_one_stud_is_refused_and_the_cure_named():
     assert len(line.studs_m) == 1
     assert line.load_ratio == pytest.approx(1.7, abs=0.05)
     assert "3 studs (5.2)" in line.refused
-    # Across, a frame of 49-5/8 in with 46-5/8 in between the cleat's end screws meets 56 and 72 alone or with 88: the
-    # middle is 72, so 48.7 to 95.3: three studs.
+    # Across, a frame of 49-5/8 in with 46-5/8 in between the cleat's end screws meets 56 and 72
+    # alone or with 88: the middle is 72, so 48.7 to 95.3: three studs.
     assert "hang it the long way across, on 3 studs (5.2)" in line.refused
     assert line.cautions[0].startswith("DO NOT HANG")
 
@@ -119,7 +121,8 @@ def test_turning_is_no_cure_where_it_is_refused_too():
 
 
 def test_a_metric_board_is_no_deeper_screw_than_an_inch_one():
-    # 64 mm (2-1/2 in) through 19 mm and 12.5 mm: 31.95 mm, which a tape shows as the 32 mm (1-1/4 in) of the codes.
+    # 64 mm (2-1/2 in) through 19 mm and 12.5 mm: 31.95 mm, which a tape shows as the 32 mm (1-1/4
+    # in) of the codes.
     assert depth_cautions((2.5 - 0.75) * IN - 0.0125, "#10") == []
     (said,) = depth_cautions(1.125 * IN, "#10", lambda m: f"{1000 * m:.0f} mm")
     assert "28.6 mm into the stud, under six diameters (29.0 mm)" in said
@@ -276,7 +279,8 @@ def test_heavy_pieces_go_to_a_licensed_person():
     assert line.people == 2
 
 
-# Protruding objects, accessibility guide 307.2: 4 in at most between 27 and 80 in above the floor, where people walk.
+# Protruding objects, accessibility guide 307.2: 4 in at most between 27 and 80 in above the floor,
+# where people walk.
 @pytest.mark.parametrize(
     ("piece", "bottom_in", "told"),
     [("4 in panel", 36, True), ("2 in panel", 36, False), ("4 in panel", 1, False)],

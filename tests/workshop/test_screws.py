@@ -1,4 +1,5 @@
-"""Screws: the trade's planning table, which comes from the published yield model, and its depths."""
+"""Screws: the trade's planning table, which comes from the published yield model, and its
+depths."""
 
 from __future__ import annotations
 
@@ -16,8 +17,9 @@ from roomcheck.workshop.hanging.screws import (
 IN = 0.0254
 LB = 0.45359237
 
-# Reference shear in lbf behind a 3/4 in cleat of spruce-pine-fir: no gap, 1/2 and 5/8 in gypsum, 1 in (trade planning
-# values, computed from the yield model of AWC TR12; 80 ksi for #10 as in a published worked example).
+# Reference shear in lbf behind a 3/4 in cleat of spruce-pine-fir: no gap, 1/2 and 5/8 in gypsum, 1
+# in (trade planning values, computed from the yield model of AWC TR12; 80 ksi for #10 as in a
+# published worked example).
 SHEAR_LBF = {"#8": [69, 42, 38, 27], "#10": [84, 52, 47, 36], "#12": [100, 63, 57, 44]}
 GAPS_IN = [0, 0.5, 0.625, 1]
 
@@ -36,7 +38,8 @@ def test_half_inch_gypsum_takes_38_percent_of_a_number_ten():
     assert 1 - behind / bare == pytest.approx(0.38, abs=0.01)
 
 
-# Withdrawal W = 2850 G2 D, lb per inch: G 0.42 (82, 96, 109) and the worked #10 in Douglas fir, 135.4.
+# Withdrawal W = 2850 G2 D, lb per inch: G 0.42 (82, 96, 109) and the worked #10 in Douglas fir,
+# 135.4.
 @pytest.mark.parametrize(
     ("screw", "gravity", "printed"),
     [("#8", 0.42, 82.4), ("#10", 0.42, 95.5), ("#12", 0.42, 108.6), ("#10", 0.50, 135.4)],
@@ -45,8 +48,8 @@ def test_withdrawal_agrees_with_published_values(screw, gravity, printed):
     assert withdrawal_n_per_m(screw, gravity) / N_PER_LBF * IN == pytest.approx(printed, abs=0.05)
 
 
-# #10 x 2-1/2 in through 3/4 in cleat and 1/2 in gypsum: exactly 1-1/4 in of wood, no word; x 3: 1-3/4 in, asks about
-# cables; through 5/8 in: 1-1/8 in, under six diameters (common practice).
+# #10 x 2-1/2 in through 3/4 in cleat and 1/2 in gypsum: exactly 1-1/4 in of wood, no word; x 3:
+# 1-3/4 in, asks about cables; through 5/8 in: 1-1/8 in, under six diameters (common practice).
 @pytest.mark.parametrize(
     ("screw_in", "sheet_in", "depth_in", "word"),
     [(2.5, 0.5, 1.25, None), (3.0, 0.5, 1.75, "cables"), (2.5, 0.625, 1.125, "six diameters")],
@@ -58,7 +61,8 @@ def test_depth_in_the_stud_agrees_with_the_trade(screw_in, sheet_in, depth_in, w
     assert [word in sentence for sentence in said] == ([True] if word else [])
 
 
-# 60 lb behind 1/2 in gypsum, two #10 a stud: 3.5 on two studs, 1.7 on one, 5.2 on three (trade planning values).
+# 60 lb behind 1/2 in gypsum, two #10 a stud: 3.5 on two studs, 1.7 on one, 5.2 on three (trade
+# planning values).
 @pytest.mark.parametrize(("screws", "printed"), [(4, 3.5), (2, 1.7), (6, 5.2)])
 def test_load_ratios_agree_with_the_trade(screws, printed):
     each = shear_per_screw_n("#10", 0.5 * IN, 0.75 * IN, 1.25 * IN)

@@ -53,8 +53,8 @@ def test_a_frame_of_1x6_agrees_with_the_trade(sheet):
 
 
 def test_a_panels_frame_has_its_outside_size(sheet):
-    # 24 x 48 in outside in 3/4 in boards: the short ones stand between, 22-1/2 in; the core is 1/16 in
-    # smaller all round.
+    # 24 x 48 in outside in 3/4 in boards: the short ones stand between, 22-1/2 in; the core is 1/16
+    # in smaller all round.
     assert cuts(sheet, "2 in panel", "frame, long") == {(48.0, 2.5): 4}
     assert cuts(sheet, "2 in panel", "frame, short") == {(22.5, 2.5): 4}
     assert cuts(sheet, "2 in panel", "core") == {(46.375, 22.375): 2}
@@ -125,8 +125,8 @@ def test_twelve_panels_share_packs():
 
 
 def test_seven_wells_lie_in_the_order_of_the_residues(sheet):
-    # One run of N = 7 in 22-3/8 in, its wells widened to fill the frame: (22.375 - 8 x 0.25) / 7 = 2.911 in; depths
-    # 0 1 4 2 2 4 1 in, floors where the well is not deepest.
+    # One run of N = 7 in 22-3/8 in, its wells widened to fill the frame: (22.375 - 8 x 0.25) / 7 =
+    # 2.911 in; depths 0 1 4 2 2 4 1 in, floors where the well is not deepest.
     well = of(sheet, "well diffuser")
     assert "7 wells, quadratic residues of 7" in well.pattern
     assert [round(depth / IN) for depth in well.depths_m] == [0, 1, 4, 2, 2, 4, 1]
@@ -166,7 +166,8 @@ def test_fat_sticks_make_a_wider_panel_and_frame():
 
 
 def test_blocks_too_tall_for_the_frame_are_told():
-    # Cleat 3/4, backing 1/2 and 4 in of blocks make 5-1/4 of 5-1/2 in (common practice); 4-1/2 in would not.
+    # Cleat 3/4, backing 1/2 and 4 in of blocks make 5-1/4 of 5-1/2 in (common practice); 4-1/2 in
+    # would not.
     job = made.made_up_job()
     tall = tuple(
         replace(p, steps_m=(0, 1.5 * IN, 3 * IN, 4.5 * IN)) if p.name == "block diffuser" else p

@@ -1,4 +1,5 @@
-"""Pieces in a few words: sizes nobody thinks of, metric shops, slips of the pen, and sheets that can be built again."""
+"""Pieces in a few words: sizes nobody thinks of, metric shops, slips of the pen, and sheets that
+can be built again."""
 
 from __future__ import annotations
 
@@ -238,8 +239,9 @@ def test_offcuts_go_first_and_leftovers_go_back():
 
 
 def test_a_panel_of_another_size_buys_one_sheet_where_one_is_cut():
-    # By hand: a backing of 19-1/2 x 36 in, 4.9 ft2, and 10 % are a sixth of a sheet of 32 ft2; two cleats come out of a
-    # quarter sheet; a frame of 2 x (37-5/8 + 19-5/8) in, 9.5 ft, and 12 % come out of two boards of 8 ft.
+    # By hand: a backing of 19-1/2 x 36 in, 4.9 ft2, and 10 % are a sixth of a sheet of 32 ft2; two
+    # cleats come out of a quarter sheet; a frame of 2 x (37-5/8 + 19-5/8) in, 9.5 ft, and 12 % come
+    # out of two boards of 8 ft.
     bought = {p.item: p for p in one("block diffuser 19 7/8 x 37 3/16 in").purchases}
     assert bought["plywood 1/2 in"].net == pytest.approx(Decimal("4.875"), abs=Decimal("0.001"))
     assert [bought[f"plywood {thick} in"].packs for thick in ("1/2", "3/4")] == [1, 1]
@@ -248,7 +250,8 @@ def test_a_panel_of_another_size_buys_one_sheet_where_one_is_cut():
 
 
 def test_one_row_of_blocks_has_short_frame_boards():
-    # One row of 1-1/2 in and 1/16 in of clearance each side: 1-5/8 in between, shorter than the board is wide.
+    # One row of 1-1/2 in and 1/16 in of clearance each side: 1-5/8 in between, shorter than the
+    # board is wide.
     (sheet,) = one("block diffuser 24 in x 1 1/2 in").sheets
     (short,) = (cut for cut in sheet.cuts if cut.part == "frame, short")
     assert (short.length_m / IN, short.width_m / IN) == (pytest.approx(1.625), pytest.approx(5.5))
@@ -278,8 +281,9 @@ def test_boxes_name_the_plywood_that_is_cut_for_them():
 
 
 def test_what_is_needed_counts_pieces_that_name_their_needs_and_pieces_that_do_not():
-    # Fabric of the corner trap, 37 x 61 in, and of the stack, 33 x 103 in, side by side do not fit 65 in: by hand the
-    # trap turned, 37 in, and 103 in, 140 in or 3.89 yd, and 10 % are 4.28 yd. Wool: eleven boards are drawn.
+    # Fabric of the corner trap, 37 x 61 in, and of the stack, 33 x 103 in, side by side do not fit
+    # 65 in: by hand the trap turned, 37 in, and 103 in, 140 in or 3.89 yd, and 10 % are 4.28 yd.
+    # Wool: eleven boards are drawn.
     job = bench_job(SHOP, units="imperial", title="both")
     bought = {
         p.item: p
@@ -288,20 +292,22 @@ def test_what_is_needed_counts_pieces_that_name_their_needs_and_pieces_that_do_n
     fabric, wool = bought["face fabric"], bought["mineral wool board, 24 x 48 x 2 in"]
     assert fabric.net == pytest.approx(Decimal("3.8889"), abs=Decimal("0.0001"))
     assert fabric.with_waste == pytest.approx(Decimal("4.2778"), abs=Decimal("0.0001"))
-    # Two layers of the trap's core, and six boards of the stack's 48 triangles (trade value): eight.
+    # Two layers of the trap's core, and six boards of the stack's 48 triangles (trade value):
+    # eight.
     assert (wool.net, wool.with_waste) == (8, Decimal("8.40"))
 
 
 def test_the_standard_panels_frame_is_bought_as_two_boards():
-    # Two 8 ft boards, one long and one short each (trade value); 2 x (49-5/8 + 24-1/8) in and 12 % are 13.8 ft of 16.
+    # Two 8 ft boards, one long and one short each (trade value); 2 x (49-5/8 + 24-1/8) in and 12 %
+    # are 13.8 ft of 16.
     bought = {p.item: p for p in one("block diffuser").purchases}
     assert bought["board 1x6, pine"].net == pytest.approx(Decimal("12.2917"), abs=Decimal("0.0001"))
     assert bought["board 1x6, pine"].packs == 2
 
 
 def test_longer_boards_are_bought_where_they_cost_less():
-    # Frame of 49-5/8 and 24-1/8 in, two of each, 147-1/2 in: two 8 ft at 13 are 26; one 14 ft at 20 holds all four,
-    # and 12-1/4 ft with 12 % of waste.
+    # Frame of 49-5/8 and 24-1/8 in, two of each, 147-1/2 in: two 8 ft at 13 are 26; one 14 ft at 20
+    # holds all four, and 12-1/4 ft with 12 % of waste.
     longer = tuple(
         replace(p, also=(OtherLength(length_m=14 * 12 * IN, price=Decimal(20)),))
         if p.item == "board 1x6, pine"
@@ -447,7 +453,8 @@ def test_a_job_keeps_what_was_measured_at_the_bench(tmp_path):
 
 
 def test_weights_ask_for_the_scales_only_where_they_are_far_off():
-    """Shipped weights are the trade's planning values: parts make nearly as much, and no sheet cries wolf."""
+    """Shipped weights are the trade's planning values: parts make nearly as much, and no sheet
+    cries wolf."""
     job = bench_job(SHOP, units="imperial", title="all")
     sheet = build_pieces(job, [(piece.name, 1) for piece in SHOP.stock])
     assert not [said for piece in sheet.sheets for said in piece.cautions if "weigh one" in said]

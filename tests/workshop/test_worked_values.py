@@ -1,4 +1,5 @@
-"""The trade's worked values for a shop, common practice unless a line says otherwise: whole sheets, closed forms."""
+"""The trade's worked values for a shop, common practice unless a line says otherwise: whole sheets,
+closed forms."""
 
 from __future__ import annotations
 
@@ -54,7 +55,8 @@ def test_dressed_sizes_agree_with_ps_20(name, thick_in, wide_in):
 
 
 def test_a_block_panel_weighs_what_the_trade_says(diffuser):
-    # Blocks 37 lb (spruce-pine-fir, 28 lb/ft3), 1/2 in plywood 12, 1x6 frame 10, glue and finish 2: about 60 lb.
+    # Blocks 37 lb (spruce-pine-fir, 28 lb/ft3), 1/2 in plywood 12, 1x6 frame 10, glue and finish 2:
+    # about 60 lb.
     (piece,) = diffuser.sheets
     blocks = (
         sum(b.cells * b.height_m for b in piece.blocks)
@@ -74,7 +76,8 @@ def test_a_block_panel_weighs_what_the_trade_says(diffuser):
 
 
 def test_a_panels_core_and_frame_weigh_what_the_handbook_says():
-    # 24 x 48 x 2 in at 48 and 60 kg/m3: 1.812 and 2.265 kg; 1x3 of 470 kg/m3 and 3.6576 m: 2.080 kg (computed there).
+    # 24 x 48 x 2 in at 48 and 60 kg/m3: 1.812 and 2.265 kg; 1x3 of 470 kg/m3 and 3.6576 m: 2.080 kg
+    # (computed there).
     core = Cut(
         part="core",
         stock="mineral wool board, 24 x 48 x 2 in",
@@ -93,7 +96,8 @@ def test_a_panels_core_and_frame_weigh_what_the_handbook_says():
 
 
 def test_finish_agrees_with_the_trade(diffuser):
-    # Face 8, block sides 16.3 ft2 and frame 11 ft2; 24 ft2 and two coats are about a pint (350 to 400 ft2 a gallon).
+    # Face 8, block sides 16.3 ft2 and frame 11 ft2; 24 ft2 and two coats are about a pint (350 to
+    # 400 ft2 a gallon).
     (piece,) = diffuser.sheets
     assert piece.finish_m2 / FT2 == pytest.approx(8 + 16.3 + 11, abs=2.5)
     for coverage_ft2_gal, low, high in ((350, 1.05, 1.15), (400, 0.9, 1.0)):
@@ -128,7 +132,8 @@ def test_width_errors_add_up(per_stick, wide, high):
 
 
 def test_frames_agree_with_the_trade():
-    # Diffuser 24 x 48 with 1/16: 24-1/8 and 49-5/8. Absorber: 4 ft sides between 25-1/2 in ends, 147 in in all.
+    # Diffuser 24 x 48 with 1/16: 24-1/8 and 49-5/8. Absorber: 4 ft sides between 25-1/2 in ends,
+    # 147 in in all.
     assert frame_lengths(24, 48, 1 / 16, 3 / 4) == (24.125, 49.625)
     ends, sides = frame_lengths(24, 48, 0, 3 / 4, runs_long="short")
     assert (ends, sides, 2 * ends + 2 * sides) == (25.5, 48, 147)
@@ -209,7 +214,8 @@ def test_wells_have_the_printed_depths(name, prime, printed_mm):
     assert [1000 * depth for depth in run_of(piece)] == pytest.approx(printed_mm, abs=0.02)
 
 
-# Trade values for the depth of N = 7 wells: 2 in 1930, 3 in 1290, 4 in 965, 5.5 in 700, 6 in 640 Hz.
+# Trade values for the depth of N = 7 wells: 2 in 1930, 3 in 1290, 4 in 965, 5.5 in 700, 6 in 640
+# Hz.
 @pytest.mark.parametrize(("deep_in", "hz"), [(2, 1930), (3, 1290), (4, 965), (5.5, 700), (6, 640)])
 def test_wells_work_from_the_frequency_that_the_trade_says(deep_in, hz):
     job = made.made_up_job()
@@ -245,8 +251,9 @@ def test_patterns_can_be_chosen_by_figure():
     assert all(len(choice.diffusion) == 4 for choice in found)
 
 
-# 8 triangles a board with a 24 in face (17 in legs), 4 with 34 in (24 in legs); 8 ft are 48 layers, 6 or 12 boards, 8.0
-# or 16.0 ft3. A straddling 24 in panel is 17 in out on each wall and 12 in deep.
+# 8 triangles a board with a 24 in face (17 in legs), 4 with 34 in (24 in legs); 8 ft are 48 layers,
+# 6 or 12 boards, 8.0 or 16.0 ft3. A straddling 24 in panel is 17 in out on each wall and 12 in
+# deep.
 @pytest.mark.parametrize(
     ("face_in", "leg_in", "per_board", "boards", "cubic_ft"),
     [(24, 17, 8, 6, 8.0), (34, 24, 4, 12, 16.0)],
@@ -265,9 +272,9 @@ def test_a_cloud_takes_whole_boards_the_way_that_needs_fewest():
     assert core_boards((46.5 * IN, 46.5 * IN), (24 * IN, 48 * IN, 2 * IN))[0] == 2
 
 
-# Textbook values from memory, computed apart: slot 6, pitch 76, t 19, D 100 mm: 295.28 Hz; 5, 50, 20, 50: 479.66.
-# Holes a 2.5, pitch 20, t 6, D 100: 405.70 Hz; a 3, 25, 12.7, 50: 407.61. Membrane 60/sqrt(m d) (handbooks): m 5 d
-# 0.1: 84.85; 2.5, 0.1: 120.00; 6, 0.05: 109.54.
+# Textbook values from memory, computed apart: slot 6, pitch 76, t 19, D 100 mm: 295.28 Hz; 5, 50,
+# 20, 50: 479.66. Holes a 2.5, pitch 20, t 6, D 100: 405.70 Hz; a 3, 25, 12.7, 50: 407.61. Membrane
+# 60/sqrt(m d) (handbooks): m 5 d 0.1: 84.85; 2.5, 0.1: 120.00; 6, 0.05: 109.54.
 def test_boxes_resonate_where_the_closed_forms_say():
     assert slotted_hz(0.006, 0.076, 0.019, 0.1) == pytest.approx(295.28, abs=0.005)
     assert slotted_hz(0.005, 0.050, 0.020, 0.05) == pytest.approx(479.66, abs=0.005)

@@ -1,7 +1,7 @@
 """A response cut into bands: one forward transform, and a short inverse for each band.
 
-Each inverse covers only the bins of its band, so it comes out as the band's complex envelope at a low rate.
-Half its squared magnitude is the band's power without the ripple at twice its frequency.
+Each inverse covers only the bins of its band, so it comes out as the band's complex envelope at a
+low rate. Half its squared magnitude is the band's power without the ripple at twice its frequency.
 """
 
 from __future__ import annotations
@@ -109,7 +109,8 @@ class Spectrum:
         )
 
     def energy(self, band_hz: float, fraction: int, other: Spectrum | None = None) -> float:
-        """Integral of the band's square, or of its product with another response's band, over all time."""
+        """Integral of the band's square, or of its product with another response's band, over all
+        time."""
         first, gain = _gain(band_hz, fraction, self.rate_hz, self.length)
         mine = self.bins[first : first + len(gain)] * gain
         theirs = mine if other is None else other.bins[first : first + len(gain)] * gain

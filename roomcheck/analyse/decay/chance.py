@@ -1,8 +1,9 @@
 r"""What chance alone does to the numbers of one position.
 
-Closed forms of our own, checked by their coverage on draws of known truth. The squared response of a band is taken as
-Gaussian noise of bandwidth B under :math:`e^{-kt}`, k = 13.8/T. To first order its decay curve in nepers then strays
-from its line by a stationary process of variance k/2B whose correlation falls as :math:`e^{-k|\tau|}`.
+Closed forms of our own, checked by their coverage on draws of known truth. The squared response of
+a band is taken as Gaussian noise of bandwidth B under :math:`e^{-kt}`, k = 13.8/T. To first order
+its decay curve in nepers then strays from its line by a stationary process of variance k/2B whose
+correlation falls as :math:`e^{-k|\tau|}`.
 """
 
 from __future__ import annotations
@@ -16,10 +17,12 @@ NEPERS = 6 * math.log(10)
 
 
 def fit_sd(range_db: float) -> float:
-    r"""Relative standard deviation of a decay time fitted over so many decibels, times the root of B T. [1]
+    r"""Relative standard deviation of a decay time fitted over so many decibels, times the root of
+    B T. [1]
 
-    Least squares over L nepers of the process above, a = L/2, gives :math:`\sqrt{k T/2}\,(12/L^3)\sqrt{I}` with
-    :math:`I = 4a^3/3 + 2(1-a^2) - 2(1+a)^2e^{-2a}`. Over 20 and 30 dB that is the 0.88 and 0.55 of ISO 3382-2, Annex A.
+    Least squares over L nepers of the process above, a = L/2, gives :math:`\sqrt{k
+    T/2}\,(12/L^3)\sqrt{I}` with :math:`I = 4a^3/3 + 2(1-a^2) - 2(1+a)^2e^{-2a}`. Over 20 and 30 dB
+    that is the 0.88 and 0.55 of ISO 3382-2, Annex A.
 
     >>> round(fit_sd(20), 2), round(fit_sd(30), 2), round(fit_sd(10), 2)
     (0.88, 0.55, 1.75)
@@ -36,12 +39,14 @@ def edt_sd_s(edt_s: float, bandwidth_hz: float) -> float:
 
 
 def clarity_sd(early: Early, ts_s: float, bandwidth_hz: float) -> dict[str, float]:
-    r"""Standard deviations that chance alone gives to one position's clarity, definition and centre time.
+    r"""Standard deviations that chance alone gives to one position's clarity, definition and centre
+    time.
 
-    Energy of Gaussian noise in a band B that decays as exp(-k t) has, over a stretch, the variance of its mean square
-    summed over B independent values a second. With k = 1/Ts and D the early share that gives
-    :math:`s(C) = \frac{10}{\ln 10}\sqrt{1/(T_s B D)}`, :math:`s(D) = D(1-D)\sqrt{1/(T_s B D)}` and
-    :math:`s(T_s) = \frac12\sqrt{T_s/B}`. A strong direct sound, which is not left to chance, makes them too large.
+    Energy of Gaussian noise in a band B that decays as exp(-k t) has, over a stretch, the variance
+    of its mean square summed over B independent values a second. With k = 1/Ts and D the early
+    share that gives :math:`s(C) = \frac{10}{\ln 10}\sqrt{1/(T_s B D)}`, :math:`s(D) =
+    D(1-D)\sqrt{1/(T_s B D)}` and :math:`s(T_s) = \frac12\sqrt{T_s/B}`. A strong direct sound, which
+    is not left to chance, makes them too large.
 
     Parameters
     ----------

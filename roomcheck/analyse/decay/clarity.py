@@ -15,7 +15,8 @@ from roomcheck.standards.iec_61260_1_2014 import bands_hz
 GATES_S = (0.050, 0.080)
 
 LEAST_SHARE = 1e-6
-"""A part of the energy smaller than this is not told from rounding, noise and the filter's skirts. [1]"""
+"""A part of the energy smaller than this is not told from rounding, noise and the filter's skirts.
+[1]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,8 +31,9 @@ class Early:
 class Gates:
     """The first 50 and 80 ms of a response, and as much of it as a filter mixes with them.
 
-    A gate is put on the whole response and the filter on what it lets through, as a filter first would carry energy
-    over the gate. With e the gated and x the whole response in a band, the late energy is |x|^2 - 2 (e, x) + |e|^2.
+    A gate is put on the whole response and the filter on what it lets through, as a filter first
+    would carry energy over the gate. With e the gated and x the whole response in a band, the late
+    energy is |x|^2 - 2 (e, x) + |e|^2.
     """
 
     def __init__(self, begun: Start, rate_hz: int, fraction: int) -> None:
@@ -46,7 +48,8 @@ class Gates:
             self.gated.append(Spectrum(cut, rate_hz, begun.lead_s, reach))
 
     def early(self, band_hz: float, fraction: int, total: float, end: Tail) -> Early | None:
-        """Clarity of a band of so much energy without noise; None where one side of a gate holds nothing."""
+        """Clarity of a band of so much energy without noise; None where one side of a gate holds
+        nothing."""
         clarity, shares = [], []
         for gate_s, gated in zip(GATES_S, self.gated, strict=True):
             noise = end.noise * (gate_s + gated.lead_s)
@@ -60,7 +63,8 @@ class Gates:
 
 
 def centre_time_s(band: Band, end: Tail, total: float) -> float:
-    """Centre of gravity of the squared response; what the filter smears before the start counts there. [s]"""
+    """Centre of gravity of the squared response; what the filter smears before the start counts
+    there. [s]"""
     last = int(
         np.clip(
             round((end.knee_s - band.offset_s) / band.dt_s) + band.start, band.start + 1, band.stop

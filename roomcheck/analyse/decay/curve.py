@@ -1,4 +1,5 @@
-"""The decay curve of a band: squared, integrated backwards, without its noise and with its missing tail."""
+"""The decay curve of a band: squared, integrated backwards, without its noise and with its missing
+tail."""
 
 from __future__ import annotations
 
@@ -72,8 +73,8 @@ def decay_curve(band: Band, energy: NDArray[np.float64], end: Tail) -> Curve | N
 
 
 def fit_line(curve: Curve, from_db: float, to_db: float) -> Line | None:
-    """Least squares from the last crossing of `from_db` to the first one of `to_db` after it; None where it does not
-    get there."""
+    """Least squares from the last crossing of `from_db` to the first one of `to_db` after it; None
+    where it does not get there."""
     reached = curve.db <= to_db
     if not reached.any():
         return None

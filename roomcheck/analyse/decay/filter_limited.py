@@ -1,9 +1,9 @@
 """Decays so short that the filter of their band has a say in them.
 
-Below a bandwidth times decay of 16 a band holds so few independent samples that its first 5 dB fall within the ringing
-of any filter that keeps class 1. What such a filter does to T30 was measured on draws of known truth: the median error
-stays below 1 %, its 95th percentile is 15 % without the rules below and 12 % with them, and 11 % is what the
-best use of all the samples would leave.
+Below a bandwidth times decay of 16 a band holds so few independent samples that its first 5 dB fall
+within the ringing of any filter that keeps class 1. What such a filter does to T30 was measured on
+draws of known truth: the median error stays below 1 %, its 95th percentile is 15 % without the
+rules below and 12 % with them, and 11 % is what the best use of all the samples would leave.
 """
 
 from __future__ import annotations
@@ -14,12 +14,12 @@ from roomcheck.analyse.decay.fits import Lines
 from roomcheck.standards import iso_3382_2_2008 as iso
 
 OWN_BT, OWN_EDT_BT = 6.0, 5.0
-"""A click alone comes out of these filters with a T20 of 4.7, a T30 of 5.3 and an EDT of 3.6 over the bandwidth. What
-is not longer than that says nothing of the room. [1]"""
+"""A click alone comes out of these filters with a T20 of 4.7, a T30 of 5.3 and an EDT of 3.6 over
+the bandwidth. What is not longer than that says nothing of the room. [1]"""
 
 SHORT_CROOKED_PERMILLE = 50.0
-"""Below a bandwidth times decay of 16 a T30 of more non-linearity is withheld: its steps are chance, and where the
-filter puts them decides the fit. [permille]"""
+"""Below a bandwidth times decay of 16 a T30 of more non-linearity is withheld: its steps are
+chance, and where the filter puts them decides the fit. [permille]"""
 
 APART = 0.05
 """So far apart may T30 be from two filters that both keep class 1. [1]"""

@@ -19,12 +19,13 @@ Lines = tuple[Line | None, Line | None, Line | None]
 """EDT, T20 and T30."""
 
 CLEAR_DB = 3.0
-"""The decay curve itself must reach so far below a fit before it sinks into the noise; 10 dB below that of EDT, which
-has no other margin. [dB]"""
+"""The decay curve itself must reach so far below a fit before it sinks into the noise; 10 dB below
+that of EDT, which has no other margin. [dB]"""
 
 CROOKED_PERMILLE = {"T20": 150.0, "T30": 100.0}
-"""A stretch whose non-linearity is above this is not called a decay: two decays as far apart as those of coupled rooms
-stay below 60; what few independent samples do by chance is often more, and such a stretch says little. [permille]"""
+"""A stretch whose non-linearity is above this is not called a decay: two decays as far apart as
+those of coupled rooms stay below 60; what few independent samples do by chance is often more, and
+such a stretch says little. [permille]"""
 
 
 def curve_of(band: Band) -> tuple[Array, Tail | None, Curve | None]:

@@ -36,7 +36,10 @@ def _early_withheld(band: BandDecay, limits: Limits) -> BandDecay:
 
 
 def _withheld(band: BandDecay, limits: Limits) -> BandDecay:
-    reason = f"{limits.why} It carries {limits.low_hz:g} to {limits.high_hz:g} Hz; record a sweep for this band."
+    reason = (
+        f"{limits.why} It carries {limits.low_hz:g} to {limits.high_hz:g} Hz; record a sweep for "
+        "this band."
+    )
     return replace(
         _early_withheld(band, limits), t20_s=None, t30_s=None, t20_sd_s=None, t30_sd_s=None, curvature_pct=None,
         reasons=(reason, *limits.notes),

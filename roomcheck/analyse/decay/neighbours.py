@@ -1,8 +1,8 @@
 """A band that rings so long and loud beside another that the other's filter hears it.
 
-Every filter passes some of what lies just over its edge. Where that is much of what a band holds late in its decay, the
-band is measured once more in its middle alone, a third as wide. If the middle dies away at another rate, the band's
-numbers are the neighbour's.
+Every filter passes some of what lies just over its edge. Where that is much of what a band holds
+late in its decay, the band is measured once more in its middle alone, a third as wide. If the
+middle dies away at another rate, the band's numbers are the neighbour's.
 """
 
 from __future__ import annotations
@@ -24,8 +24,9 @@ SUSPECT = 0.15
 """So much of a band's late energy from over its edge makes it suspect. [1]"""
 
 SAID, WITHHELD, SURE_SD = 0.15, 0.3, 2.0
-"""How far apart, in logarithm, T of the middle and of the whole band may be before it is said, and before nothing is
-given: air alone makes 20 % between the ends of the 8 kHz octave. Less than 2 deviations of chance is neither. [1]"""
+"""How far apart, in logarithm, T of the middle and of the whole band may be before it is said, and
+before nothing is given: air alone makes 20 % between the ends of the 8 kHz octave. Less than 2
+deviations of chance is neither. [1]"""
 
 AT_DB = -20.0
 """Where in the band's decay that is looked at: the middle of the fits. [dB]"""
@@ -34,8 +35,8 @@ AT_DB = -20.0
 def leak(own: Curve, own_hz: float, other: Curve, other_hz: float, fraction: int) -> float:
     r"""How much of what a band holds late in its decay its neighbour can have put there. [1]
 
-    A neighbour of even spectrum puts :math:`w/(2\sqrt\pi B)` of its energy over the common edge, w the half width of
-    this band's flank and B the neighbour's width.
+    A neighbour of even spectrum puts :math:`w/(2\sqrt\pi B)` of its energy over the common edge, w
+    the half width of this band's flank and B the neighbour's width.
     """
     reached = np.flatnonzero(own.db <= AT_DB)
     if not reached.size:
@@ -51,7 +52,8 @@ def leak(own: Curve, own_hz: float, other: Curve, other_hz: float, fraction: int
 
 
 def its_own(decay: BandDecay, spectrum: Spectrum, fraction: int, neighbour_hz: float) -> BandDecay:
-    """The band as it is; where its middle dies away at another rate with a warning, or without numbers.
+    """The band as it is; where its middle dies away at another rate with a warning, or without
+    numbers.
 
     Parameters
     ----------
@@ -75,8 +77,8 @@ def its_own(decay: BandDecay, spectrum: Spectrum, fraction: int, neighbour_hz: f
     if apart < max(SAID, SURE_SD * chance):
         return decay
     said = (
-        f"{band_name(neighbour_hz)} rings so long and loud that this band's filter hears it: the whole band dies away "
-        f"in {whole:.2f} s, its middle alone in {middle:.2f} s."
+        f"{band_name(neighbour_hz)} rings so long and loud that this band's filter hears it: the "
+        f"whole band dies away in {whole:.2f} s, its middle alone in {middle:.2f} s."
     )
     if apart < max(WITHHELD, SURE_SD * chance):
         return replace(decay, reasons=(*decay.reasons, said))

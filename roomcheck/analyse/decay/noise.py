@@ -1,9 +1,10 @@
 r"""Where a decay sinks into the noise, by a fit of both to the record.
 
-The power of a band in blocks is taken as :math:`\mu(t) = A e^{-kt} + N`, each block as a gamma variable of as many
-degrees of freedom as its length times the bandwidth has. The fit covers the last decibels above the noise and all
-that follows, so a bend further up does not matter. What follows must be proved steady: a tail that still falls is
-decay, one that rises is cut off, a click in it is left out.
+The power of a band in blocks is taken as :math:`\mu(t) = A e^{-kt} + N`, each block as a gamma
+variable of as many degrees of freedom as its length times the bandwidth has. The fit covers the
+last decibels above the noise and all that follows, so a bend further up does not matter. What
+follows must be proved steady: a tail that still falls is decay, one that rises is cut off, a click
+in it is left out.
 """
 
 from __future__ import annotations
@@ -23,8 +24,8 @@ CLEAR_SD = 4.0
 """So many standard deviations of chance make a difference. [1]"""
 
 SLOWEST, NOISE_SINKS_DB = 5.0, 20.0
-"""What falls so much more slowly than the decay before it, and by no more than this, is no decay of a coupled room but
-noise that sinks. [1], [dB]"""
+"""What falls so much more slowly than the decay before it, and by no more than this, is no decay of
+a coupled room but noise that sinks. [1], [dB]"""
 
 DB_PER_NEPER = 10 / math.log(10)
 
@@ -44,8 +45,8 @@ class Tail:
     knee_s : float
         Where the line meets the noise, or where the record ends. [s]
     floor : float
-        What the peak is held against: the noise, in its loudest quarter where it is not steady; where there is none,
-        the power at the end of the record.
+        What the peak is held against: the noise, in its loudest quarter where it is not steady;
+        where there is none, the power at the end of the record.
     flags : tuple of str
         Sentences for what is odd about it.
     """
@@ -164,11 +165,12 @@ def _cut_rise(ending: Ending, times: Array, powers: Array, freedom: Array) -> No
         ending.end_s = float(times[top + begin])
         rise_db = DB_PER_NEPER * np.log(rest.mean() / runs[quietest])
         ending.flags.append(
-            f"The noise rises by {rise_db:.0f} dB from {ending.end_s:.2f} s after the direct sound on; the record is "
-            "used up to there."
+            f"The noise rises by {rise_db:.0f} dB from {ending.end_s:.2f} s after the direct "
+            "sound on; the record is used up to there."
         )
         return
-    # A few loud blocks amid quiet ones: a click. The quiet stretch before or after it speaks for the noise.
+    # A few loud blocks amid quiet ones: a click. The quiet stretch before or after it speaks for
+    # the noise.
     at = float(
         times[
             top
@@ -191,7 +193,8 @@ def _patch(ending: Ending, from_s: float, to_s: float, power: float) -> None:
 
 
 def _first_guess(times: Array, powers: Array, above_db: float) -> tuple[float, float, float] | None:
-    """Line and noise from blocks: the quietest tenth, and what falls from so far above it after the loudest block."""
+    """Line and noise from blocks: the quietest tenth, and what falls from so far above it after the
+    loudest block."""
     top = int(np.argmax(powers))
     t, p = times[top:], powers[top:]
     span = max(len(powers) // 10, 2)
@@ -219,7 +222,8 @@ def _first_guess(times: Array, powers: Array, above_db: float) -> tuple[float, f
 
 
 def _settle(ending: Ending, guess: tuple[float, float, float], not_before_s: float) -> Tail | None:
-    """Fits, moves the stretch to the last decibels above the noise found, and fits again until it stays."""
+    """Fits, moves the stretch to the last decibels above the noise found, and fits again until it
+    stays."""
     level, slope, noise = guess
     end_s, knee = ending.end_s, 0.0
     for _ in range(6):
@@ -291,7 +295,8 @@ def _fit(
 
 
 def _solve(m: list[list[float]], v: list[float]) -> tuple[float, float, float] | None:
-    """Three symmetric equations, each diagonal raised a little so that a noise of nothing does no harm."""
+    """Three symmetric equations, each diagonal raised a little so that a noise of nothing does no
+    harm."""
     a, d, f = (m[i][i] * (1 + 1e-9) for i in range(3))
     f += 1e-6
     b, c, e = m[0][1], m[0][2], m[1][2]
@@ -320,8 +325,8 @@ def _slower(ending: Ending, found: Tail) -> Tail | None:
     slope = fall / (seconds / 2)
     if slope < found.slope / SLOWEST and 2 * fall * DB_PER_NEPER < NOISE_SINKS_DB:
         ending.flags.append(
-            f"The noise falls by {2 * fall * DB_PER_NEPER:.0f} dB from {begin:.2f} s after the direct sound on; it is "
-            "not steady."
+            f"The noise falls by {2 * fall * DB_PER_NEPER:.0f} dB from {begin:.2f} s after the "
+            "direct sound on; it is not steady."
         )
         return _settle_on(ending, found, begin, seconds / 4)
     level = float(powers[0] * np.exp(slope * (begin + seconds / 8)))

@@ -37,7 +37,8 @@ class Start:
     Attributes
     ----------
     samples : (frames,)
-        From `lead_s` before the start to the end of the record, without its steady offset. Empty for silence.
+        From `lead_s` before the start to the end of the record, without its steady offset. Empty
+        for silence.
     lead_s : float
         Where the start lies in `samples`. [s]
     onset_s : float

@@ -22,8 +22,8 @@ from roomcheck.standards import iso_3382_2_2008 as iso
 from roomcheck.standards.iec_61260_1_2014 import MOST_LEAN, band_edges_hz, bands_hz
 
 LEAN_BELOW_BT = 40.0
-"""Where bandwidth times decay is below 40, the band is filtered once more by a filter that leans with the decay
-found. [1]"""
+"""Where bandwidth times decay is below 40, the band is filtered once more by a filter that leans
+with the decay found. [1]"""
 
 CLARITY_FLOOR_DB = -20.0
 """The decay curve must get down to here for clarity and centre time. [dB]"""
@@ -32,9 +32,9 @@ CLARITY_FLOOR_DB = -20.0
 def decays(ir: ImpulseResponse, fraction: int = 1) -> tuple[BandDecay, ...]:
     """How sound dies away in each octave from 63 Hz to 8 kHz, or each third from 50 Hz to 10 kHz.
 
-    A number is given where the standard's margin is there: the peak of the band's squared response at least 20 dB
-    (EDT, clarity), 35 dB (T20) and 45 dB (T30) above the mean square of the noise in the band. Where it is None a
-    reason says what is lacking.
+    A number is given where the standard's margin is there: the peak of the band's squared response
+    at least 20 dB (EDT, clarity), 35 dB (T20) and 45 dB (T30) above the mean square of the noise in
+    the band. Where it is None a reason says what is lacking.
 
     Parameters
     ----------
@@ -46,7 +46,8 @@ def decays(ir: ImpulseResponse, fraction: int = 1) -> tuple[BandDecay, ...]:
     Returns
     -------
     tuple of BandDecay
-        Always all the bands. One whose upper edge lies above half the rate has no numbers and says so.
+        Always all the bands. One whose upper edge lies above half the rate has no numbers and says
+        so.
 
     Raises
     ------
@@ -56,9 +57,8 @@ def decays(ir: ImpulseResponse, fraction: int = 1) -> tuple[BandDecay, ...]:
         `fraction` is neither 1 nor 3.
 
     References
-    ----------
-    ISO 3382-1:2009, 5.3.3 (margins) and A.3.4 (start), as quoted in open analysis code; ISO 3382-2:2008, Annexes A
-    and B.
+    ---------- ISO 3382-1:2009, 5.3.3 (margins) and A.3.4 (start), as quoted in open analysis code;
+    ISO 3382-2:2008, Annexes A and B.
     """
     bands = bands_hz(fraction)
     begun = start(ir)
@@ -104,8 +104,8 @@ def _one(
     seconds = (band.stop - band.start) * band.dt_s
     if seconds * band.bandwidth_hz < OWN_BT:
         too_soon = (
-            f"The record ends {seconds:.3f} s after the direct sound, too soon for the filter of this band; "
-            "keep recording until the room is silent."
+            f"The record ends {seconds:.3f} s after the direct sound, too soon for the filter of "
+            "this band; keep recording until the room is silent."
         )
         return no_numbers(band_hz, None, too_soon), None
     energy, end, curve = curve_of(band)
@@ -140,7 +140,8 @@ def _longest(lines: Lines) -> float | None:
 def _leant(
     spectrum: Spectrum, band: Band, fraction: int, t60_s: float, upright: tuple[Words, Lines, Tail]
 ) -> tuple[Words, Lines, Tail]:
-    """The same band by a filter that leans with its decay; the upright one where that gives less."""
+    """The same band by a filter that leans with its decay; the upright one where that gives
+    less."""
     lean = min(3 * math.log(10) / t60_s, MOST_LEAN * band.bandwidth_hz)
     _, end, curve = curve_of(spectrum.band(band.band_hz, fraction, lean))
     if end is None or curve is None:

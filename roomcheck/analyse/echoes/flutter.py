@@ -1,8 +1,8 @@
 """Flutter: sound that runs to and fro between two parallel faces and comes by at a steady beat.
 
-The level of the response, less its own smooth decay, is compared with itself one, two, three and four beats later. In
-diffuse sound they have nothing to do with each other; where they are alike at the beat that the distance between two
-parallel faces gives, it is flutter.
+The level of the response, less its own smooth decay, is compared with itself one, two, three and
+four beats later. In diffuse sound they have nothing to do with each other; where they are alike at
+the beat that the distance between two parallel faces gives, it is flutter.
 """
 
 from __future__ import annotations
@@ -24,12 +24,14 @@ Real = NDArray[np.float64]
 BAND_HZ = (1000.0, 8000.0)
 STEP_S, SMOOTH_S = 0.00025, 0.00075
 CLIP_DB = 10.0
-"""One loud echo must not count for many: levels further than this from the decay are held to it. [dB]"""
+"""One loud echo must not count for many: levels further than this from the decay are held to it.
+[dB]"""
 
 LATEST_S = 1.0
 ABOVE_NOISE_DB = 10.0
 LEAST_BEATS = 5
-"""What is looked at must hold so many beats: three repeats, and two to begin with (common practice: three or more)."""
+"""What is looked at must hold so many beats: three repeats, and two to begin with (common practice:
+three or more)."""
 
 BEATS = 4
 """How many beats later the level is still held against itself."""
@@ -38,8 +40,8 @@ CLEAR = 4.5
 """How far the likeness must lie above what chance does, in its standard deviations. [1]"""
 
 POOLED, HEARD = 6.0, 3.0
-"""Several takes together say flutter where their sum over the root of their number lies this far above chance; it is
-then said to be heard where it lies 3 above. [1]"""
+"""Several takes together say flutter where their sum over the root of their number lies this far
+above chance; it is then said to be heard where it lies 3 above. [1]"""
 
 OWN = 2.0
 """How far the likeness after one beat alone must lie above chance. [1]"""
@@ -54,7 +56,8 @@ STANDS_DB = 1.0
 """From here above the smooth decay a repeat is counted. [dB]"""
 
 OFF_SHARE = 0.015
-"""By how much the beat may miss the one that the distance gives: tape, temperature, walls not quite parallel. [1]"""
+"""By how much the beat may miss the one that the distance gives: tape, temperature, walls not quite
+parallel. [1]"""
 
 LEAST_APART_M, LEAST_AREA_M2 = 0.9, 0.4
 
@@ -70,7 +73,8 @@ class Facing:
 
 @dataclass(frozen=True, slots=True)
 class Beat:
-    """What one response says about one beat: its period [s], how far beyond chance [1], and its repeats."""
+    """What one response says about one beat: its period [s], how far beyond chance [1], and its
+    repeats."""
 
     period_s: float
     clear: float
@@ -172,7 +176,8 @@ def _multiple(period: float, other: float) -> bool:
 
 
 def level_db(response: ImpulseResponse) -> Real | None:
-    """Level of the response from 1 to 8 kHz every 0.25 ms, from its start to where it sinks into its noise: (steps,).
+    """Level of the response from 1 to 8 kHz every 0.25 ms, from its start to where it sinks into
+    its noise: (steps,).
 
     None where there is no such band or nothing to see. [dB]
     """

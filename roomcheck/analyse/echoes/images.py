@@ -1,8 +1,10 @@
-"""Which surface sent which arrival: every pair of a visit explained at once by the room's mirror images.
+"""Which surface sent which arrival: every pair of a visit explained at once by the room's mirror
+images.
 
-Positions are typed to a few centimetres, and a centimetre is up to 0.06 ms. So where sources and microphones stood is
-fitted together with the naming: small shifts, held near what was typed, that make all the delays of all the pairs
-fall on images. What no image explains after that is not a wall.
+Positions are typed to a few centimetres, and a centimetre is up to 0.06 ms. So where sources and
+microphones stood is fitted together with the naming: small shifts, held near what was typed, that
+make all the delays of all the pairs fall on images. What no image explains after that is not a
+wall.
 """
 
 from __future__ import annotations
@@ -24,29 +26,33 @@ NEAR_S = 0.0003
 """Images closer together than this are named together: one arrival cannot tell them apart. [s]"""
 
 TYPED_M = 0.02
-"""How well positions are typed: standard deviation along each axis; 5 cm are taken with a grain of salt. [m]"""
+"""How well positions are typed: standard deviation along each axis; 5 cm are taken with a grain of
+salt. [m]"""
 
 TIMED_S = 0.00002
 """How well an arrival is timed. [s]"""
 
 SURE_S = (0.00007, NEAR_S)
-"""The widest misfit that an arrival may have: four times what the sure ones show, but within these. [s]"""
+"""The widest misfit that an arrival may have: four times what the sure ones show, but within these.
+[s]"""
 
 LEVEL_SD_DB = 5.0
 LOUDER_DB, SOFTER_DB = 6.0, 16.0
-"""A loudspeaker may favour a wall by 6 dB over the seat; a wall and a loudspeaker that looks away may take 16 dB more
-than the wall's material says. Beyond that an image is not named. [dB]"""
+"""A loudspeaker may favour a wall by 6 dB over the seat; a wall and a loudspeaker that looks away
+may take 16 dB more than the wall's material says. Beyond that an image is not named. [dB]"""
 
 ROUNDS_S = (0.0004, 0.0004, 0.00025, 0.00015, 0.0001)
 OUT_DB = (10.0, 3.0, 6.0)
-"""How far an arrival must stand above the mean of what arrives around it: where no image explains it, where one of
-first order is due anyway, and one of second. Grains of diffuse sound reach 10 dB once in twenty thousand. [dB]"""
+"""How far an arrival must stand above the mean of what arrives around it: where no image explains
+it, where one of first order is due anyway, and one of second. Grains of diffuse sound reach 10 dB
+once in twenty thousand. [dB]"""
 
 DUE_DB = -12.0
 """A first reflection that should be this loud by its way and its material should be found. [dB]"""
 
 MISSING_S = 0.00012
-"""First reflections that stay farther off than this (median) say that plan or positions are not those typed. [s]"""
+"""First reflections that stay farther off than this (median) say that plan or positions are not
+those typed. [s]"""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -67,7 +73,8 @@ class Named:
     ----------
     arrival : Arrival
     causes : tuple of (MirrorPath, float)
-        The likeliest first, each with measured less predicted delay [s]; empty where no wall explains it.
+        The likeliest first, each with measured less predicted delay [s]; empty where no wall
+        explains it.
     stands_out_db : float
         Above what arrives around it and is not itself named. [dB]
     """
@@ -86,7 +93,8 @@ class Explained:
     pairs : tuple of tuple of Named
         As heard.
     due : tuple of (due, found)
-        Of each pair: how many reflections of first order should stand out, and how many of them were named.
+        Of each pair: how many reflections of first order should stand out, and how many of them
+        were named.
     shifts_m : mapping of str to float
         How far each position had to move from where it was typed. [m]
     misfit_s : float
@@ -125,7 +133,8 @@ class _Pair:
         self.typical = self.spread - np.array([loss(p) for p in self.paths])
 
     def due(self, ds: Real, dm: Real) -> tuple[Real, Real, Real]:
-        """Delays of all images after the direct sound (paths,), and how they follow s and m (paths, 3) each."""
+        """Delays of all images after the direct sound (paths,), and how they follow s and m (paths,
+        3) each."""
         s, m = self.s + ds, self.m + dm
         away = m - (self.A @ s + self.b)
         far = np.linalg.norm(away, axis=1)
@@ -180,7 +189,8 @@ def explain(
     for _ in range(2):
         done = _explained(room, heard, places, loss_db, speed_m_s, reach_s)
         out = [_standing_out(h, named) for h, named in zip(heard, done.pairs, strict=True)]
-        # What is only grain of the diffuse sound says nothing of where the positions were: once more without it.
+        # What is only grain of the diffuse sound says nothing of where the positions were: once
+        # more without it.
         heard = [
             replace(h, arrivals=tuple(n.arrival for n in o))
             for h, o in zip(heard, out, strict=True)
@@ -213,7 +223,8 @@ def _explained(
 
 
 def _standing_out(heard: Heard, named: Sequence[Named]) -> tuple[Named, ...]:
-    """Those that stand out; what no image explains is taken the loudest first, and then counts as ground no more."""
+    """Those that stand out; what no image explains is taken the loudest first, and then counts as
+    ground no more."""
     at = np.array([n.arrival.delay_s for n in named])
     known = np.array([bool(n.causes) for n in named], dtype=bool)
     ground = 10 ** (ground_db(heard.gram, at, at[known]) / 10)
@@ -263,7 +274,8 @@ def _fitted(pairs: Sequence[_Pair], names: Sequence[str]) -> tuple[Real, float]:
 
 
 def _matched(cost: Real) -> list[tuple[int, int]]:
-    """Each arrival to one path and each path to one arrival, so that as many as can go together well."""
+    """Each arrival to one path and each path to one arrival, so that as many as can go together
+    well."""
     from scipy.optimize import linear_sum_assignment
 
     if not cost.size:

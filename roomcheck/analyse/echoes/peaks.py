@@ -1,8 +1,10 @@
-"""What arrives after the direct sound, between 1 and 8 kHz: one time and one level for every arrival.
+"""What arrives after the direct sound, between 1 and 8 kHz: one time and one level for every
+arrival.
 
-The loudspeaker's own smear is taken out with the direct sound as it was recorded: the response is divided by it, and
-what is left is a sum of one known pulse at many times. The strongest is taken first, then all those found so far are
-fitted together, so that neighbours closer than the pulse is wide do not spoil each other's level.
+The loudspeaker's own smear is taken out with the direct sound as it was recorded: the response is
+divided by it, and what is left is a sum of one known pulse at many times. The strongest is taken
+first, then all those found so far are fitted together, so that neighbours closer than the pulse is
+wide do not spoil each other's level.
 """
 
 from __future__ import annotations
@@ -25,14 +27,16 @@ EDGES_HZ = (700.0, 2000.0, 7000.0, 9000.0)
 """The pulse's spectrum rises, is flat, and falls between these. [Hz]"""
 
 SMEAR_S = 0.001
-"""What follows the direct sound within 1 ms may be the loudspeaker's own (common practice); later is the room. [s]"""
+"""What follows the direct sound within 1 ms may be the loudspeaker's own (common practice); later
+is the room. [s]"""
 
 PAD_S = 0.002
 """Silence put before the direct sound. [s]"""
 
 AHEAD_S, FADE_S, CLEAR_S = 0.0007, 0.00025, 0.00035
 FINE_HZ = 190_000
-"""Least rate of the envelope's points: a lone arrival is then right to 0.1 dB between two of them. [Hz]"""
+"""Least rate of the envelope's points: a lone arrival is then right to 0.1 dB between two of them.
+[Hz]"""
 
 FLOOR_DB = -26.0
 MOST, APART_S = 60, 0.00012
@@ -41,15 +45,17 @@ EDGE_S = 0.0004
 """At the end of what is looked at, a pulse cut in half says nothing. [s]"""
 
 DIRECT_DB = -12.0
-"""No reflection is assumed to be louder than the direct sound by more than this, and nothing before the direct sound
-this loud. [dB]"""
+"""No reflection is assumed to be louder than the direct sound by more than this, and nothing before
+the direct sound this loud. [dB]"""
 
 NEAR_S, NEAR_DB, VALLEY_DB = 0.0003, -10.0, 3.0
-"""A second peak from 0.3 ms on, above -10 dB and with a valley of 3 dB before it, is seen within `SMEAR_S`: a desk
-sends one, and so may the loudspeaker's own two drivers. [s], [dB re direct sound], [dB]"""
+"""A second peak from 0.3 ms on, above -10 dB and with a valley of 3 dB before it, is seen within
+`SMEAR_S`: a desk sends one, and so may the loudspeaker's own two drivers. [s], [dB re direct
+sound], [dB]"""
 
 WEAK = 0.01
-"""Where the direct sound has less than this share of its strongest power, it is not divided by. [1]"""
+"""Where the direct sound has less than this share of its strongest power, it is not divided by.
+[1]"""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -175,7 +181,8 @@ def near_peak_s(response: ImpulseResponse) -> float | None:
 
 
 def arrivals(gram: Echogram, floor_db: float = FLOOR_DB) -> tuple[Arrival, ...]:
-    """The strongest arrivals, at most 60, in the order of time; `ground_db` says which of them stand out.
+    """The strongest arrivals, at most 60, in the order of time; `ground_db` says which of them
+    stand out.
 
     Parameters
     ----------
@@ -226,7 +233,8 @@ def _hill(f: Real, edges: tuple[float, float, float, float]) -> Real:
 
 
 def _direct(envelope: Real, step: float) -> int:
-    """The first peak of the band: the highest within 0.6 ms of where it first comes near to its strongest."""
+    """The first peak of the band: the highest within 0.6 ms of where it first comes near to its
+    strongest."""
     first = int(np.argmax(envelope >= 10 ** (DIRECT_DB / 20) * envelope.max()))
     return first + int(np.argmax(envelope[first : first + round(0.0006 / step)]))
 
@@ -311,7 +319,8 @@ def _next(gram: Echogram, left: Complex, found: list[float], floor_db: float) ->
 
 
 def _settled(gram: Echogram, found: list[float]) -> list[float]:
-    """The newest arrival and its neighbours moved to where they fit best, one after another, twice."""
+    """The newest arrival and its neighbours moved to where they fit best, one after another,
+    twice."""
     newest = found[-1]
     near = [k for k, t in enumerate(found) if k and abs(t - newest) < 0.0008]
     around = [k for k, t in enumerate(found) if abs(t - newest) < 0.004]
@@ -349,7 +358,8 @@ def _judged(found: list[float], weights: Complex, floor_db: float) -> list[Arriv
     kept = []
     for k in np.argsort(times):
         t, size = float(times[k]), float(sizes[k])
-        # The colour of a reflection differs from the direct sound's: what is left of it stands close by.
+        # The colour of a reflection differs from the direct sound's: what is left of it stands
+        # close by.
         skirt = ((np.abs(times - t) < 0.0002) & (sizes > 2 * size)).any()
         if not skirt and size >= 10 ** (floor_db / 20):
             kept.append(Arrival(t, float(20 * np.log10(size))))

@@ -1,4 +1,5 @@
-"""The reflections of a visit: what follows the direct sound at every pair, and which surface sent it."""
+"""The reflections of a visit: what follows the direct sound at every pair, and which surface sent
+it."""
 
 from __future__ import annotations
 
@@ -29,18 +30,19 @@ from roomcheck.standards import speed_of_sound_m_s
 Real = NDArray[np.float64]
 
 SHOWN_DB = -20.0
-"""Weaker ones are not listed: the strictest practice asks no more of the first 20 ms. [dB re direct sound]"""
+"""Weaker ones are not listed: the strictest practice asks no more of the first 20 ms. [dB re direct
+sound]"""
 
 REACH_S = (0.025, 0.06)
 """How far first reflections are followed: to the last that is due, but within these. [s]"""
 
 LATE_S, LATE_DB, LATE_OUT_DB = 0.2, -15.0, 12.0
-"""Later, up to 0.2 s, an arrival counts as an echo above -15 dB (common practice) that also stands 12 dB above what
-arrives around it. [s], [dB]"""
+"""Later, up to 0.2 s, an arrival counts as an echo above -15 dB (common practice) that also stands
+12 dB above what arrives around it. [s], [dB]"""
 
 LOUDER = (
-    "Something arrives louder than the direct sound: the loudspeaker looks away or something stands in between; levels "
-    "say nothing of the surfaces then."
+    "Something arrives louder than the direct sound: the loudspeaker looks away or something "
+    "stands in between; levels say nothing of the surfaces then."
 )
 
 EARLY_S = (0.0007, 0.020)
@@ -117,7 +119,8 @@ def speed_m_s(job: Job, visit: str) -> float:
 
 
 def loss_db(job: Job, path: MirrorPath) -> float:
-    """What the faces of a path take off by their materials, 1 to 4 kHz: only to tell the likely from the unlikely."""
+    """What the faces of a path take off by their materials, 1 to 4 kHz: only to tell the likely
+    from the unlikely."""
     total = 0.0
     for face, point in zip(path.faces, path.points, strict=True):
         u, v, _ = face.to_face(point)
@@ -138,7 +141,8 @@ def early_db(gram: Echogram) -> float:
 def mean_early_db(
     rows: Sequence[PositionReflections],
 ) -> tuple[tuple[str, float, float, float], ...]:
-    """Early energy of each source over the listening area: (source, mean, least, most). [dB re direct sound]"""
+    """Early energy of each source over the listening area: (source, mean, least, most). [dB re
+    direct sound]"""
     found = []
     for source in dict.fromkeys(row.source for row in rows):
         known = [row.early_db for row in rows if row.source == source and row.early_db is not None]
@@ -149,7 +153,8 @@ def mean_early_db(
 
 
 def late_arrivals(gram: Echogram, after_s: float) -> tuple[Arrival, ...]:
-    """Single echoes after the early reflections: loud, and far above what arrives within 15 ms around them."""
+    """Single echoes after the early reflections: loud, and far above what arrives within 15 ms
+    around them."""
     size = np.abs(gram.wave)
     power = np.concatenate([[0.0], np.cumsum(size**2)])
     wide, near = round(0.015 / gram.step_s), round(0.001 / gram.step_s)
@@ -180,7 +185,8 @@ def energy_time(
     seconds : float
         [s]
     heard : sequence of Reflection
-        What `reflections` found in it: an arrival within the first millisecond is none of the loudspeaker's smear.
+        What `reflections` found in it: an arrival within the first millisecond is none of the
+        loudspeaker's smear.
 
     Returns
     -------
@@ -213,8 +219,9 @@ def _reach_s(
 
 
 def _near_s(last: Mapping[tuple[str, str], Measurement]) -> dict[tuple[str, str], float]:
-    """Second peaks within the first millisecond that are no part of the loudspeaker: it would send them to all places
-    alike, and a desk does not. Where a loudspeaker was measured at one place alone, nobody knows. [s]"""
+    """Second peaks within the first millisecond that are no part of the loudspeaker: it would send
+    them to all places alike, and a desk does not. Where a loudspeaker was measured at one place
+    alone, nobody knows. [s]"""
     found: dict[tuple[str, str], float] = {}
     for source in dict.fromkeys(s for s, _ in last):
         at = {pair: near_peak_s(m.response) for pair, m in last.items() if pair[0] == source}
@@ -237,15 +244,18 @@ def _gram(
     s, r = places[m.source], places[m.microphone]
     if not seen(job.room, s, r):
         return None, (
-            f"{m.microphone} does not see {m.source} by the floor plan: there is no direct sound to hold reflections "
-            "against.",
+            f"{m.microphone} does not see {m.source} by the floor plan: there is no direct sound "
+            "to hold reflections against.",
         )
     first = min((p.length_m for p in mirror_paths(job.room, s, r, 1)), default=math.inf)
     due = min((first - distance_m(s, r)) / c, math.inf if near_s is None else near_s)
     gram = echogram(m.response, LATE_S, due if math.isfinite(due) else None)
     if gram is None:
         return None, (
-            "Too little direct sound from 1 to 8 kHz, or too low a rate: no reflections can be read.",
+            (
+                "Too little direct sound from 1 to 8 kHz, or too low a rate: no reflections can be "
+                "read."
+            ),
         )
     return gram, ()
 
@@ -272,18 +282,20 @@ def _cause(path: MirrorPath, delay_s: float, residual_s: float) -> Cause:
 
 def _doubts(done: Explained, heard: Heard, due: int, found: int) -> tuple[str, ...]:
     said = [
-        f"{name} seems to have stood {100 * done.shifts_m[name]:.0f} cm from where job.toml has it: measure it again."
+        f"{name} seems to have stood {100 * done.shifts_m[name]:.0f} cm from where job.toml has "
+        "it: measure it again."
         for name in (heard.source, heard.microphone)
         if done.shifts_m[name] > MOVED_M
     ]
     if due >= 3 and found < due / 2:
         said.append(
-            f"Of {due} first reflections that plan and materials make due, {found} came: positions, plan or direction "
-            "of the loudspeaker are not as typed; name no surface before that is cleared up."
+            f"Of {due} first reflections that plan and materials make due, {found} came: "
+            "positions, plan or direction of the loudspeaker are not as typed; name no surface "
+            "before that is cleared up."
         )
     if done.misfit_s > MISSING_S:
         said.append(
-            f"The arrivals miss the floor plan by {1000 * done.misfit_s:.2f} ms: check the room's size, the positions "
-            "and the temperature before a surface is treated."
+            f"The arrivals miss the floor plan by {1000 * done.misfit_s:.2f} ms: check the "
+            "room's size, the positions and the temperature before a surface is treated."
         )
     return tuple(said)

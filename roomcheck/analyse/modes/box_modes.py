@@ -30,7 +30,8 @@ class BoxMode:
 
     @property
     def kind(self) -> str:
-        """ "axial" between one pair of surfaces, "tangential" between two, "oblique" between all three."""
+        """ "axial" between one pair of surfaces, "tangential" between two, "oblique" between all
+        three."""
         return KINDS[sum(n > 0 for n in self.order)]
 
     @property
@@ -123,7 +124,8 @@ def shape_at(mode: BoxMode, room: Room, point: Point) -> float:
     size = size_of(room)
     if size is None:
         raise ValueError(
-            "room: its plan is no rectangle along the axes, so its standing waves have no such shape"
+            "room: its plan is no rectangle along the axes, so its standing waves have no such "
+            "shape"
         )
     corner = (min(x for x, _ in room.corners), min(y for _, y in room.corners), 0.0)
     return math.prod(

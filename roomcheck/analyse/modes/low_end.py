@@ -1,4 +1,5 @@
-"""Responses made ready for their modes: cut at the onset, low-passed, decimated, with their noise."""
+"""Responses made ready for their modes: cut at the onset, low-passed, decimated, with their
+noise."""
 
 from __future__ import annotations
 
@@ -24,7 +25,8 @@ MOST_USED_S = 6.0
 """The record from there on is not even looked at for its noise. [s]"""
 
 QUIETEST_DB = -90.0
-"""Noise below this, re the strongest sample, is not believed: rounding and the low-pass leave as much. [dB]"""
+"""Noise below this, re the strongest sample, is not believed: rounding and the low-pass leave as
+much. [dB]"""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,7 +89,8 @@ def low_end(responses: Sequence[ImpulseResponse], top_hz: float) -> LowEnd | Non
 
 
 def low_pass(rate_hz: int, pass_hz: float, stop_hz: float) -> Array:
-    """A linear-phase low-pass of odd length, 60 dB down from `stop_hz` on (Kaiser's window). (taps,)"""
+    """A linear-phase low-pass of odd length, 60 dB down from `stop_hz` on (Kaiser's window).
+    (taps,)"""
     width = 2 * math.pi * (stop_hz - pass_hz) / rate_hz
     half = math.ceil((60.0 - 7.95) / (2.285 * width) / 2)
     n = np.arange(-half, half + 1)

@@ -13,7 +13,8 @@ from roomcheck.analyse.results import RoomMode
 from roomcheck.geometry import Point, Room
 
 MATCH_PCT = 4.0
-"""How far windows, doors and yielding walls shift a standing wave from where rigid walls have it (common practice)."""
+"""How far windows, doors and yielding walls shift a standing wave from where rigid walls have it
+(common practice)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,7 +33,8 @@ def named(
     places: Sequence[Place],
     span_hz: tuple[float, float],
 ) -> tuple[list[RoomMode], tuple[str, ...]]:
-    """Each mode with the standing wave that fits it best, one to one, and the predicted ones that none fits."""
+    """Each mode with the standing wave that fits it best, one to one, and the predicted ones that
+    none fits."""
     from scipy.optimize import linear_sum_assignment
 
     if not found or not expected:
@@ -84,9 +86,11 @@ def label(box: BoxMode) -> str:
 
 
 def _likeness(box: BoxMode, poles: Poles, k: int, room: Room, places: Sequence[Place]) -> float:
-    """How much the strengths at the positions are those of a standing wave, 0 to 1; 1 where that cannot be asked.
+    """How much the strengths at the positions are those of a standing wave, 0 to 1; 1 where that
+    cannot be asked.
 
-    The squared correlation of the complex amplitudes with the product of the wave's shape at source and microphone.
+    The squared correlation of the complex amplitudes with the product of the wave's shape at source
+    and microphone.
     """
     if len(places) != poles.cosine.shape[1] or len(places) < 3:
         return 1.0

@@ -1,4 +1,5 @@
-"""The standing waves of a room: found in all positions at once, checked, and matched to what its size predicts."""
+"""The standing waves of a room: found in all positions at once, checked, and matched to what its
+size predicts."""
 
 from __future__ import annotations
 
@@ -19,7 +20,8 @@ from roomcheck.measure import ImpulseResponse
 
 LOWEST_HZ = 16.0
 MOST_MODES = 32.0
-"""Looked for up to where a room of this size has about so many: higher up they lie too close to be told apart. [1]"""
+"""Looked for up to where a room of this size has about so many: higher up they lie too close to be
+told apart. [1]"""
 
 LATE_S = 0.15
 """When it is asked what still rings (common practice: 150 to 200 ms). [s]"""
@@ -29,16 +31,20 @@ LEAST_KNOWN = 0.4
 """A decay whose standard uncertainty is a larger part of it is not given. [1]"""
 
 LATER_LEAST_DB, LATER_BY = 22.0, 0.6
-"""A mode of so much range must be found again by a fit that begins 0.6 of the usual time constant later. [dB], [1]"""
+"""A mode of so much range must be found again by a fit that begins 0.6 of the usual time constant
+later. [dB], [1]"""
 
 FAST = 6.0
-"""What dies so much faster than the usual mode and is not found again is no mode but a leftover of the fit. [1]"""
+"""What dies so much faster than the usual mode and is not found again is no mode but a leftover of
+the fit. [1]"""
 
 HUM = 6.0
-"""A tone that stands at the end of the record by so much over the noise and over what a decay would leave. [1]"""
+"""A tone that stands at the end of the record by so much over the noise and over what a decay would
+leave. [1]"""
 
 DOUBTFUL = 4.0
-"""A faint line that rings so much longer than the room's octaves is not believed (common practice). [1]"""
+"""A faint line that rings so much longer than the room's octaves is not believed (common practice).
+[1]"""
 
 MOST_REFUTED = 0.6
 """For each mode that is found again so many may not be, before all are disbelieved. [1]"""
@@ -86,7 +92,8 @@ def room_modes(
     low = low_end(responses, top) if top > 1.3 * from_hz else None
     if low is None:
         why = (
-            f"The records are silent or too short for the modes below {top:.0f} Hz; record until the room is silent."
+            f"The records are silent or too short for the modes below {top:.0f} Hz; record until "
+            "the room is silent."
             if top > 1.3 * from_hz
             else f"Between {from_hz:.0f} and {top:.0f} Hz there is no room for a mode."
         )
@@ -110,7 +117,10 @@ def room_modes(
     size = size_of(room)
     if size is None:
         reasons += (
-            "The plan is no rectangle: which surfaces a mode stands between is not predicted, only listed.",
+            (
+                "The plan is no rectangle: which surfaces a mode stands between is not predicted, "
+                "only listed."
+            ),
         )
         modes, missing = [mode for _, mode in found], tuple[str, ...]()
     else:
@@ -138,7 +148,8 @@ def _doubts(count: int) -> tuple[str, ...]:
     if not count:
         return ()
     return (
-        f"{count} faint lines ring more than {DOUBTFUL:.0f} times as long as the room's octaves: hum or noise.",
+        f"{count} faint lines ring more than {DOUBTFUL:.0f} times as long as the room's octaves: "
+        "hum or noise.",
     )
 
 
@@ -164,7 +175,8 @@ def _countable_hz(room: Room, speed_m_s: float) -> float:
 def _told(
     low: LowEnd, poles: Poles, from_hz: float, top_hz: float
 ) -> tuple[list[tuple[int, RoomMode]], int]:
-    """The poles that are modes, by their index, and how many were refuted by a fit that begins later."""
+    """The poles that are modes, by their index, and how many were refuted by a fit that begins
+    later."""
     inside = np.flatnonzero((poles.frequency_hz >= from_hz) & (poles.frequency_hz <= top_hz))
     if not inside.size:
         return [], 0
@@ -203,7 +215,8 @@ def _told(
 
 
 def _range_db(low: LowEnd, poles: Poles, noise: Array) -> Array:
-    """Peak of each mode in the spectrum of the whole record over the noise there, mean over the channels."""
+    """Peak of each mode in the spectrum of the whole record over the noise there, mean over the
+    channels."""
     frames, channels = low.y.shape
     seconds = frames / low.rate_hz
     peak = 4 * poles.energy() * poles.damping_per_s / channels
@@ -214,7 +227,8 @@ def _range_db(low: LowEnd, poles: Poles, noise: Array) -> Array:
 
 
 def _rest_at(low: LowEnd, poles: Poles) -> Array:
-    """Power of what the fit leaves around each pole, re white noise of the records' own variance."""
+    """Power of what the fit leaves around each pole, re white noise of the records' own
+    variance."""
     frames = len(poles.rest)
     size = 2 * frames
     power = (np.abs(np.fft.rfft(poles.rest, size, axis=0)) ** 2).mean(axis=1) / frames
@@ -231,8 +245,8 @@ def _later(low: LowEnd, poles: Poles) -> tuple[Poles, float]:
 
 
 def _hums(low: LowEnd, poles: Poles) -> NDArray[np.bool_]:
-    """Which poles are steady tones: at the end of the record as loud in its second half as in its first, where their
-    decay would have left less."""
+    """Which poles are steady tones: at the end of the record as loud in its second half as in its
+    first, where their decay would have left less."""
     half = len(low.tail) // 2
     window = np.hanning(half + 2)[1:-1]
     t = low.tail_s + np.arange(2 * half) / low.rate_hz
@@ -267,7 +281,8 @@ def _again(later: tuple[Poles, float], f: float, delta: float, f_u: float, delta
 
 
 def _late_db(low: LowEnd, f: float, delta: float) -> float | None:
-    """How far the spectrum from 150 ms on stands at a mode over the median of two thirds of an octave around it."""
+    """How far the spectrum from 150 ms on stands at a mode over the median of two thirds of an
+    octave around it."""
     begin = max(round((LATE_S - low.delay_s) * low.rate_hz), 0)
     part = low.y[begin:]
     if len(part) < 8:
@@ -293,16 +308,16 @@ def _remarks(
     said = []
     if _no_modes(found, refuted):
         said.append(
-            f"{refuted} of {refuted + len(found)} would-be modes move when the fit begins later: what sounds below "
-            f"{top_hz:.0f} Hz does not decay as standing waves do, so none is given. Measure at more positions, "
-            "with a source that reaches lower."
+            f"{refuted} of {refuted + len(found)} would-be modes move when the fit begins later: "
+            f"what sounds below {top_hz:.0f} Hz does not decay as standing waves do, so none is "
+            "given. Measure at more positions, with a source that reaches lower."
         )
     elif refuted:
         said.append(f"{refuted} more could not be told apart from their neighbours.")
     if top_hz < 0.99 * transition_hz:
         said.append(
-            f"Looked for up to {top_hz:.0f} Hz; from there to {transition_hz:.0f} Hz they lie too close to be told "
-            "apart."
+            f"Looked for up to {top_hz:.0f} Hz; from there to {transition_hz:.0f} Hz they lie "
+            "too close to be told apart."
         )
     if found and not low.proved:
         said.append(

@@ -1,14 +1,16 @@
-r"""Damped sinusoids in a few records at once: frequencies and decays that all share, amplitudes of each one's own.
+r"""Damped sinusoids in a few records at once: frequencies and decays that all share, amplitudes of
+each one's own.
 
-.. math:: y_p(t) = \sum_k e^{-\delta_k t}\,(a_{kp}\cos\omega_k t + b_{kp}\sin\omega_k t) + \text{noise}
+.. math:: y_p(t) = \sum_k e^{-\delta_k t}\,(a_{kp}\cos\omega_k t + b_{kp}\sin\omega_k t) +
+\text{noise}
 
-A signal subspace gives the first poles (rotational invariance of a block Hankel matrix), least squares over all
-records refines them, and the same Jacobian gives the Cramér-Rao bound.
+A signal subspace gives the first poles (rotational invariance of a block Hankel matrix), least
+squares over all records refines them, and the same Jacobian gives the Cramér-Rao bound.
 
 References
-----------
-R. Roy, T. Kailath, "ESPRIT", IEEE Trans. ASSP 37 (1989) 984; G. Golub, V. Pereyra, SIAM J. Numer. Anal. 10 (1973)
-413 (amplitudes projected out), with L. Kaufman's Jacobian; all from memory.
+---------- R. Roy, T. Kailath, "ESPRIT", IEEE Trans. ASSP 37 (1989) 984; G. Golub, V. Pereyra, SIAM
+J. Numer. Anal. 10 (1973) 413 (amplitudes projected out), with L. Kaufman's Jacobian; all from
+memory.
 """
 
 from __future__ import annotations
@@ -25,12 +27,14 @@ MOST_POLES = 70
 """More damped sinusoids than these are not told apart in one go."""
 
 ABOVE_NOISE = 1.6
-"""A direction of the signal's subspace counts from so many times the most energy that white noise gives one. [1]"""
+"""A direction of the signal's subspace counts from so many times the most energy that white noise
+gives one. [1]"""
 
 ROUNDS, SMALL_STEP = 25, 1e-5
 
 WORTH_PER_CHANNEL, WORTH = 2.0, 12.0
-"""A pole stays where it explains more than 12 + 2 per amplitude of it times the noise's variance."""
+"""A pole stays where it explains more than 12 + 2 per amplitude of it times the noise's
+variance."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -62,7 +66,8 @@ class Poles:
         return len(self.frequency_hz)
 
     def energy(self) -> Array:
-        """Of each pole over all channels, from the first sample on: amplitude squared over four dampings. [s]"""
+        """Of each pole over all channels, from the first sample on: amplitude squared over four
+        dampings. [s]"""
         return np.asarray((self.cosine**2 + self.sine**2).sum(axis=1) / (4 * self.damping_per_s))
 
 
@@ -103,7 +108,8 @@ def find_poles(y: Array, rate_hz: float, noise_sd: float, *, most: int = MOST_PO
 
 
 def fitted(y: Array, rate_hz: float, omega: Array, delta: Array, noise_sd: float) -> Poles:
-    """Amplitudes, remainder and Cramér-Rao bound for poles that are known. Angular frequencies in [rad/s]."""
+    """Amplitudes, remainder and Cramér-Rao bound for poles that are known. Angular frequencies in
+    [rad/s]."""
     order = np.argsort(omega)
     omega, delta = omega[order], delta[order]
     basis, q, c, rest = _solve(y, rate_hz, omega, delta)
@@ -167,7 +173,8 @@ def _solve(
 
 
 def _jacobian(rate_hz: float, basis: Array, q: Array, c: Array, frames: int) -> Array:
-    """Of the model by frequencies [rad/s], then dampings, amplitudes projected out: (frames x channels, 2 poles)."""
+    """Of the model by frequencies [rad/s], then dampings, amplitudes projected out: (frames x
+    channels, 2 poles)."""
     t = (np.arange(frames) / rate_hz)[:, None]
     cosine, sine = basis[:, 0::2] * t, basis[:, 1::2] * t
     made = []
@@ -257,7 +264,8 @@ def _worthless(omega: Array, delta: Array, worth: Array, least: float) -> list[i
 def _missed(
     y: Array, rate_hz: float, omega: Array, delta: Array, noise_sd: float
 ) -> tuple[Array, Array] | None:
-    """The poles with one more at the strongest line that the remainder still holds; None where noise explains it."""
+    """The poles with one more at the strongest line that the remainder still holds; None where
+    noise explains it."""
     rest = _solve(y, rate_hz, omega, delta)[3]
     usual = float(np.median(delta)) if len(delta) else 10 / (len(y) / rate_hz)
     t = np.arange(len(y)) / rate_hz
@@ -275,7 +283,8 @@ def _missed(
 def _two_in_one(
     y: Array, rate_hz: float, omega: Array, delta: Array, noise_sd: float
 ) -> tuple[Array, Array] | None:
-    """The poles with one of them split, where two close ones had been taken for it; None where none is.
+    """The poles with one of them split, where two close ones had been taken for it; None where none
+    is.
 
     A second pole nearby adds t and t^2 times the first to what is left.
     """

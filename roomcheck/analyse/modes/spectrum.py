@@ -1,4 +1,5 @@
-"""How loud each frequency is at a position: the response smoothed over fractions of an octave, and its dips."""
+"""How loud each frequency is at a position: the response smoothed over fractions of an octave, and
+its dips."""
 
 from __future__ import annotations
 
@@ -14,7 +15,8 @@ from roomcheck.measure import ImpulseResponse
 GRID_FROM_HZ, GRID_TO_HZ, PER_OCTAVE = 20.0, 20_000.0, 24
 FINE_BELOW_HZ = 200.0
 REFERENCE_HZ = (250.0, 2000.0)
-"""0 dB is the mean power of this range, as the operational response of ITU-R BS.1116 has it (from memory). [Hz]"""
+"""0 dB is the mean power of this range, as the operational response of ITU-R BS.1116 has it (from
+memory). [Hz]"""
 
 CLEAR_DB = 10.0
 
@@ -29,7 +31,8 @@ def grid_hz() -> Array:
 
 
 def frequency_response(ir: ImpulseResponse, hz: Array, fraction: int) -> Array:
-    """Power of a response at some frequencies, each the mean over a fraction of an octave around it.
+    """Power of a response at some frequencies, each the mean over a fraction of an octave around
+    it.
 
     Parameters
     ----------
@@ -79,7 +82,8 @@ def smoothed_db(samples: Array, rate_hz: int, hz: Array, fraction: int) -> Array
 def response_of(
     ir: ImpulseResponse, source: str, microphone: str, swept_hz: tuple[float, float] | None = None
 ) -> Response | None:
-    """The response of one position as it is shown, within what was swept; None where there is no sound in it."""
+    """The response of one position as it is shown, within what was swept; None where there is no
+    sound in it."""
     hz = grid_hz()
     begun = start(ir)
     if not begun.samples.size:

@@ -1,4 +1,5 @@
-"""Background noise: octave levels, A-weighted level, NC and NR, absolute where full scale is known."""
+"""Background noise: octave levels, A-weighted level, NC and NR, absolute where full scale is
+known."""
 
 from __future__ import annotations
 
@@ -14,8 +15,8 @@ from roomcheck.standards.targets.background import NoiseLimit
 from roomcheck.units import OCTAVES_HZ, band_name, digits_against_limit
 
 UNSTEADY_DB = 5.0
-"""Seconds whose A-weighted level exceeds the quietest tenth by more hold a car, a voice or a door. Common practice.
-[dB]"""
+"""Seconds whose A-weighted level exceeds the quietest tenth by more hold a car, a voice or a door.
+Common practice. [dB]"""
 
 Array = NDArray[np.float64]
 
@@ -62,7 +63,8 @@ def noise_level(take: NoiseTake) -> NoiseLevel:
 
 
 def _spectra(samples: Array, rate_hz: int) -> tuple[Array, Array]:
-    """Mean square per frequency line of every second, half overlapping: (seconds, lines); and the lines. [Hz]"""
+    """Mean square per frequency line of every second, half overlapping: (seconds, lines); and the
+    lines. [Hz]"""
     size = rate_hz
     window = np.hanning(size)
     starts = range(0, len(samples) - size + 1, size // 2)
@@ -78,8 +80,8 @@ def _unsteady(seconds_db: Array) -> tuple[str, ...]:
     if loud - quiet <= UNSTEADY_DB:
         return ()
     return (
-        f"not steady: the loudest second is {loud - quiet:.0f} dB(A) above the quietest tenth (a car, a voice, a "
-        "door?); record again when it is still, or say what it was",
+        f"not steady: the loudest second is {loud - quiet:.0f} dB(A) above the quietest tenth (a "
+        "car, a voice, a door?); record again when it is still, or say what it was",
     )
 
 
@@ -92,7 +94,10 @@ def _by_recorder(take: NoiseTake) -> tuple[str, ...]:
     if take.full_scale is None:
         return ()
     return (
-        "the microphone's and the interface's own noise is in it: in a very quiet room the true level is lower",
+        (
+            "the microphone's and the interface's own noise is in it: in a very quiet room the true "
+            "level is lower"
+        ),
     )
 
 
@@ -101,7 +106,8 @@ def _db(power: float) -> float:
 
 
 def against_limit(noise: NoiseLevel, limit: NoiseLimit) -> tuple[bool | None, str]:
-    """Whether a room is quiet enough, and the sentence that says so; None where that cannot be told."""
+    """Whether a room is quiet enough, and the sentence that says so; None where that cannot be
+    told."""
     wanted = (
         f"{limit.family} {limit.value:g}" if limit.family != "dB(A)" else f"{limit.value:g} dB(A)"
     )

@@ -1,4 +1,5 @@
-"""What rattles in the room: buzzes that several takes have in common, or that beat with the sweep in one."""
+"""What rattles in the room: buzzes that several takes have in common, or that beat with the sweep
+in one."""
 
 from __future__ import annotations
 
@@ -11,14 +12,15 @@ from roomcheck.measure import Buzz, Measurement
 
 ALIKE_OCTAVES = 1 / 10
 IN_STEP = 2.5
-"""A buzz that only one take has must beat so much more with the sweep than between its periods. [1]"""
+"""A buzz that only one take has must beat so much more with the sweep than between its periods.
+[1]"""
 
 
 def common_rattles(measurements: Sequence[Measurement]) -> tuple[Rattle, ...]:
     """The rattles of a visit, the loudest first.
 
-    A knock or a voice in a single take is none: it does not come back with the sweep. Takes whose check says "repeat"
-    are asked as well, since a rattle may be the reason.
+    A knock or a voice in a single take is none: it does not come back with the sweep. Takes whose
+    check says "repeat" are asked as well, since a rattle may be the reason.
     """
     heard = [(m, buzz) for m in measurements for buzz in m.check.buzzes or ()]
     asked = sum(m.check.buzzes is not None for m in measurements)

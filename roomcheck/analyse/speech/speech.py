@@ -1,7 +1,7 @@
 """Speech transmission index from an impulse response, band by band, or why there is none.
 
-What the response says is how far the room flattens the modulations of speech. Noise comes in where it is known;
-masking by level and the threshold of hearing need calibrated levels and are left out.
+What the response says is how far the room flattens the modulations of speech. Noise comes in where
+it is known; masking by level and the threshold of hearing need calibrated levels and are left out.
 """
 
 from __future__ import annotations
@@ -23,18 +23,19 @@ from roomcheck.standards.iec_61260_1_2014 import band_edges_hz
 from roomcheck.units import band_name
 
 LEAST_S = 1.6
-"""One period of the slowest modulation, 0.63 Hz: a response must be as long (IEC 60268-16, as quoted in an open
-library). [s]"""
+"""One period of the slowest modulation, 0.63 Hz: a response must be as long (IEC 60268-16, as
+quoted in an open library). [s]"""
 
 RANGE_DB = 25.0
-"""Peak to noise that a band needs. The document prefers 20 dB of signal over noise; the peak stands 6 to 10 dB above
-the start of the decay. [dB]"""
+"""Peak to noise that a band needs. The document prefers 20 dB of signal over noise; the peak stands
+6 to 10 dB above the start of the decay. [dB]"""
 
 Array = NDArray[np.float64]
 
 
 def speech_index(ir: ImpulseResponse, snr_db: Sequence[float] | None = None) -> SpeechIndex:
-    r"""The index from a response: :math:`m(F) = |\int h^2 e^{-j 2\pi F t} dt| / \int h^2 dt` in each octave.
+    r"""The index from a response: :math:`m(F) = |\int h^2 e^{-j 2\pi F t} dt| / \int h^2 dt` in
+    each octave.
 
     The response's own noise is taken off and its missing tail put back, as for decays.
 
@@ -42,7 +43,8 @@ def speech_index(ir: ImpulseResponse, snr_db: Sequence[float] | None = None) -> 
     ----------
     ir : ImpulseResponse
     snr_db : (7,), optional
-        Speech over noise at the listener, octaves 125 Hz to 8 kHz; without it the room alone is rated. [dB]
+        Speech over noise at the listener, octaves 125 Hz to 8 kHz; without it the room alone is
+        rated. [dB]
 
     Raises
     ------
@@ -71,8 +73,8 @@ def speech_index(ir: ImpulseResponse, snr_db: Sequence[float] | None = None) -> 
     if held_s < LEAST_S - 0.5 / ir.rate_hz:
         return _none(
             ratios,
-            f"The response lasts {held_s:.2f} s, the index needs {LEAST_S:g} s, one period of the slowest modulation; "
-            "record longer after the sweep.",
+            f"The response lasts {held_s:.2f} s, the index needs {LEAST_S:g} s, one period of "
+            "the slowest modulation; record longer after the sweep.",
         )
     spectrum = Spectrum(begun.samples, ir.rate_hz, begun.lead_s, 2 * reach_s(iec.BANDS_HZ[0], 1))
     found = [_transfers(spectrum, hz, ir.rate_hz) for hz in iec.BANDS_HZ]

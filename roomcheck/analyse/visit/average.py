@@ -1,4 +1,5 @@
-"""One visit: the decays of every take, their means over the positions, and what ISO 3382-2 makes of them."""
+"""One visit: the decays of every take, their means over the positions, and what ISO 3382-2 makes of
+them."""
 
 from __future__ import annotations
 
@@ -207,7 +208,8 @@ def _over(pairs: list[list[BandDecay]], name: str, sd_name: str, fraction: int) 
 def t20_uncertainty_s(
     mean_s: float, spread_s: float | None, positions: int, band_hz: float, fraction: int = 1
 ) -> float:
-    """Standard uncertainty of a mean T20: what the positions show or what chance alone gives, whichever is more. [s]
+    """Standard uncertainty of a mean T20: what the positions show or what chance alone gives,
+    whichever is more. [s]
 
     Few positions can agree by luck, so the standard deviation of ISO 3382-2, Annex A, is the least.
     """
@@ -256,10 +258,11 @@ def _mid(
 
 
 def transition_hz(octaves: Sequence[BandMean], volume_m3: float) -> float | None:
-    r"""Where modes give way to a reverberation: :math:`f = 2000\sqrt{T(f)/V}`, T read between the octaves. [Hz]
+    r"""Where modes give way to a reverberation: :math:`f = 2000\sqrt{T(f)/V}`, T read between the
+    octaves. [Hz]
 
-    The highest frequency that fits, so that everything above it is above its own transition. None where no octave has
-    a T20.
+    The highest frequency that fits, so that everything above it is above its own transition. None
+    where no octave has a T20.
 
     >>> flat = [BandMean(band_hz=f, t20_s=0.5, edt_s=None, t30_s=None, c50_db=None, c80_db=None, d50=None, ts_s=None,
     ...     t20_u_s=None, t20_spread_s=None, positions=1) for f in (125.0, 250.0)]

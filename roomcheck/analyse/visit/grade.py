@@ -15,7 +15,8 @@ from roomcheck.units import format_length
 def grade(
     positions: tuple[PositionDecays, ...], job: Job, mid_s: float | None, speed_m_s: float = 343.0
 ) -> tuple[str, tuple[str, ...]]:
-    """The grade, and a sentence for everything the next one lacks and for every position rule that is broken.
+    """The grade, and a sentence for everything the next one lacks and for every position rule that
+    is broken.
 
     Engineering and precision are not given while a rule is broken; survey is.
     """
@@ -27,7 +28,8 @@ def grade(
     missing: tuple[str, ...] = ()
     for step in iso.GRADES:
         missing = tuple(
-            f"{step.name.capitalize()} grade needs {needed} {what}; there {'is' if have == 1 else 'are'} {have}."
+            f"{step.name.capitalize()} grade needs {needed} {what}; there "
+            f"{'is' if have == 1 else 'are'} {have}."
             for have, needed, what in (
                 (
                     len(sources),
@@ -52,8 +54,8 @@ def broken_rules(
 ) -> tuple[str, ...]:
     """A sentence for every position that is too near to a surface, to another, or to the source.
 
-    Half a wavelength between microphones and a quarter to a surface: what is nearer serves from a higher frequency on,
-    and the sentence says from which.
+    Half a wavelength between microphones and a quarter to a surface: what is nearer serves from a
+    higher frequency on, and the sentence says from which.
     """
     places = {p.name: p.point for p in (*job.sources, *job.microphones)}
     sources, microphones = sorted({s for s, _ in pairs}), sorted({m for _, m in pairs})
@@ -85,10 +87,16 @@ def broken_rules(
 def _serves(
     share: str, found_m: float, needed_m: float, wavelengths: float, speed_m_s: float
 ) -> str:
-    asked = f" {share} wavelength is that long at {iso.lowest_hz(needed_m, wavelengths, speed_m_s):.0f} Hz"
+    asked = (
+        f" {share} wavelength is that long at "
+        f"{iso.lowest_hz(needed_m, wavelengths, speed_m_s):.0f} Hz"
+    )
     if found_m <= 0:
         return asked + "."
-    return f"{asked}; as it is, the position serves from {iso.lowest_hz(found_m, wavelengths, speed_m_s):.0f} Hz on."
+    return (
+        f"{asked}; as it is, the position serves from "
+        f"{iso.lowest_hz(found_m, wavelengths, speed_m_s):.0f} Hz on."
+    )
 
 
 def _near(a: Point, b: Point, least_m: float) -> bool:
@@ -101,9 +109,11 @@ def _short(who: str, found_m: float, what: str, needed_m: float, job: Job) -> st
 
 
 def source_notes(positions: tuple[PositionDecays, ...]) -> tuple[str, ...]:
-    """What the loudspeaker's direction does to the numbers, and whether several directions were averaged.
+    """What the loudspeaker's direction does to the numbers, and whether several directions were
+    averaged.
 
-    Takes of one source and microphone count as directions of that source: the loudspeaker is turned between them.
+    Takes of one source and microphone count as directions of that source: the loudspeaker is turned
+    between them.
     """
     if not positions:
         return ()
@@ -111,16 +121,20 @@ def source_notes(positions: tuple[PositionDecays, ...]) -> tuple[str, ...]:
     least = min(takes.values())
     sources = len({source for source, _ in takes})
     if least >= 3:
-        averaged = f"Every pair is the average of {least} takes or more; turned between them, they stand for directions."
+        averaged = (
+            f"Every pair is the average of {least} takes or more; turned between them, they stand "
+            "for directions."
+        )
     elif sources > 1:
         averaged = f"The average over {sources} source positions evens out part of that."
     else:
         averaged = (
-            "One direction from one place: turn the loudspeaker by 120 degrees twice at the same place and record each "
-            "time, or add a source position; takes of one pair are averaged."
+            "One direction from one place: turn the loudspeaker by 120 degrees twice at the "
+            "same place and record each time, or add a source position; takes of one pair are "
+            "averaged."
         )
     return (
-        "A loudspeaker is not the source that sends alike in all directions which ISO 3382-1 asks for. EDT, clarity, "
-        "definition, centre time and the levels of reflections lean towards where it faces, more so above 1 kHz; T20 "
-        f"and T30 hardly. {averaged}",
+        "A loudspeaker is not the source that sends alike in all directions which ISO 3382-1 "
+        "asks for. EDT, clarity, definition, centre time and the levels of reflections lean "
+        f"towards where it faces, more so above 1 kHz; T20 and T30 hardly. {averaged}",
     )

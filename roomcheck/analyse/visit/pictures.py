@@ -1,4 +1,5 @@
-"""What figures draw of a response: the decay curve of a band, and how each low frequency dies away."""
+"""What figures draw of a response: the decay curve of a band, and how each low frequency dies
+away."""
 
 from __future__ import annotations
 

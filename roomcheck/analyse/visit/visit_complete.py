@@ -10,7 +10,8 @@ from roomcheck.standards.iso_3382_2_2008 import GRADES
 from roomcheck.units import band_name
 
 NEEDED_HZ = (250.0, 500.0, 1000.0, 2000.0, 4000.0)
-"""Octaves without a T20 at any position leave nothing to judge, and nothing to compare with later."""
+"""Octaves without a T20 at any position leave nothing to judge, and nothing to compare with
+later."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +50,8 @@ def closing(analysis: Analysis, job: Job) -> Closing:
     missing += [] if enough else list(analysis.lacking)
     if not enough and analysis.grade == "survey" and not _too_few(analysis, job):
         missing.append(
-            "Move the stands and measure those places again; where the room is too small for it, be content with "
+            "Move the stands and measure those places again; where the room is too small for "
+            "it, be content with "
             'survey: grade = "survey" in job.toml.'
         )
     missing += [
@@ -59,7 +61,8 @@ def closing(analysis: Analysis, job: Job) -> Closing:
     ]
     if job.visit(analysis.visit) is None:
         missing.append(
-            "The visit's conditions are not noted: temperature, humidity, people, doors, ventilation."
+            "The visit's conditions are not noted: temperature, humidity, people, doors, "
+            "ventilation."
         )
     done = {(position.source, position.microphone) for position in analysis.positions}
     left = [
@@ -81,7 +84,8 @@ def _named(grade: str) -> str:
 
 
 def _too_few(analysis: Analysis, job: Job) -> bool:
-    """Whether there are fewer places than the wanted grade counts, whatever the distances between them."""
+    """Whether there are fewer places than the wanted grade counts, whatever the distances between
+    them."""
     wanted = next(grade for grade in GRADES if grade.name == job.grade)
     pairs = {(position.source, position.microphone) for position in analysis.positions}
     counts = (len({s for s, _ in pairs}), len({m for _, m in pairs}), len(pairs))

@@ -24,7 +24,10 @@ def add_parser(subparsers: Subparsers) -> None:
         subparsers,
         "analyse",
         run,
-        what="the decay at every position, what is wrong against the target, and which surface does it",
+        what=(
+            "the decay at every position, what is wrong against the target, and which surface "
+            "does it"
+        ),
         example="roomcheck analyse harbour-room",
     )
     parser.add_argument("job", metavar="JOB", help="the job folder")
@@ -112,7 +115,8 @@ def show_analysis(analysis: Analysis, verdict: Verdict, *, thirds: bool = False)
 
 
 def show_details(analysis: Analysis, verdict: Verdict, *, thirds: bool = False) -> None:
-    """What stands behind the numbers: noise, speech, modes, grade, and why a number is not there."""
+    """What stands behind the numbers: noise, speech, modes, grade, and why a number is not
+    there."""
     show_noise(analysis, verdict.target.key)
     show_speech(analysis)
     print("\nModes and frequency response:")
@@ -155,7 +159,8 @@ def _speech_over_noise(said: str | None) -> tuple[float, ...] | None:
             raise ValueError
     except ValueError as problem:
         raise RoomcheckError(
-            f"--speech-over-noise: {said!r}; needed one number in dB, or seven with commas, 125 Hz to 8 kHz"
+            f"--speech-over-noise: {said!r}; needed one number in dB, or seven with commas, 125 "
+            "Hz to 8 kHz"
         ) from problem
     return values if len(values) > 1 else values * len(BANDS_HZ)
 

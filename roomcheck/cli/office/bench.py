@@ -1,4 +1,5 @@
-"""Settings of the bench that `roomcheck build` takes: kept with the job, or for this sheet alone."""
+"""Settings of the bench that `roomcheck build` takes: kept with the job, or for this sheet
+alone."""
 
 from __future__ import annotations
 

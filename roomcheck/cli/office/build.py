@@ -34,7 +34,10 @@ def add_parser(subparsers: Subparsers) -> None:
         subparsers,
         "build",
         run,
-        what="cut lists, what to buy, and where each piece hangs; for a job, or for pieces without one",
+        what=(
+            "cut lists, what to buy, and where each piece hangs; for a job, or for pieces without "
+            "one"
+        ),
         example="roomcheck build harbour-room\n"
         '  roomcheck build --piece "block diffuser 24 in x 48 in" --stick "1.515 in" --seed 12\n'
         '  roomcheck build --piece "2 x panel 600 x 1200 mm" --units metric --out bench',
@@ -139,7 +142,8 @@ def _rack(job: Job, sheet: BuildSheet, path: Path | None) -> None:
 
     if path is None or not path.exists():
         raise RoomcheckError(
-            "--rack: there is no shop.toml here to write the rack into; copy one first, or use --shop"
+            "--rack: there is no shop.toml here to write the rack into; copy one first, or use "
+            "--shop"
         )
     keep_rack(path, rack_after(job.shop, sheet.cutting, job.shop.practice), job.units)
     print(f"Rack written into {path}: do that once, when the job is cut.", file=sys.stderr)
@@ -184,7 +188,8 @@ def _show_patterns(job: Job, one: Wanted, rows: tuple[PatternChoice, ...]) -> No
     )
     print("* repeats over the panel: even in sum, with lobes at single frequencies.")
     print(
-        "Far-field model without edges and losses; good enough to choose by, no promise. Higher scatters more evenly."
+        "Far-field model without edges and losses; good enough to choose by, no promise. Higher "
+        "scatters more evenly."
     )
     print('Take one with --pattern "quadratic residues 7", or --seed N for a draw.')
 

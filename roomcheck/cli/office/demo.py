@@ -42,7 +42,8 @@ def run(args: argparse.Namespace) -> int:
         chain = Chain(demo(Path(args.folder)))
     if not args.json:
         print(
-            "Everything here is made up: no such client, no such room; the recordings are simulated.\n"
+            "Everything here is made up: no such client, no such room; the recordings are "
+            "simulated.\n"
         )
         show_analysis(chain.before, chain.verdict)
         show_plans(chain)

@@ -1,4 +1,5 @@
-"""roomcheck predict JOB [PLAN]: what the plan will measure, by both methods, and what the seat will hear."""
+"""roomcheck predict JOB [PLAN]: what the plan will measure, by both methods, and what the seat will
+hear."""
 
 from __future__ import annotations
 
@@ -29,7 +30,10 @@ def add_parser(subparsers: Subparsers) -> None:
         subparsers,
         "predict",
         run,
-        what="the decay and the seat's reflections before and after a plan, by every method, with a range",
+        what=(
+            "the decay and the seat's reflections before and after a plan, by every method, with "
+            "a range"
+        ),
         example="roomcheck predict harbour-room 2",
     )
     parser.add_argument("job", metavar="JOB", help="the job folder")
@@ -94,7 +98,8 @@ def _show_more(found: Outlook) -> None:
         every = [_method_row(band) for band in found.methods_after]
         show_table("As planned, by every method [s]", (*heads, "simulated", "trusted"), every)
         print(
-            "  Kuttr. a: Eyring corrected for paths of unequal length; b: for walls that scatter but absorb unevenly."
+            "  Kuttr. a: Eyring corrected for paths of unequal length; b: for walls that "
+            "scatter but absorb unevenly."
         )
         for band in found.methods_after:
             print(f"  {band_name(band.band_hz)}: {band.trusted}, because {band.why}")
@@ -150,8 +155,8 @@ def _show_seat(seat: SeatForecast) -> None:
     for r in shown:
         if r.holds_from_hz is not None and r.before_db != r.after_db and r.holds_from_hz > 1000:
             print(
-                f"  {' + '.join(r.faces)}: what hangs there is small; it acts at its full size from "
-                f"about {r.holds_from_hz:.0f} Hz."
+                f"  {' + '.join(r.faces)}: what hangs there is small; it acts at its full size "
+                f"from about {r.holds_from_hz:.0f} Hz."
             )
     for reason in seat.reasons:
         print(reason)

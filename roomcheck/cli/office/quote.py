@@ -25,7 +25,10 @@ def add_parser(subparsers: Subparsers) -> None:
         subparsers,
         "quote",
         run,
-        what="the price of a plan; with --sign, keeps plan, promise and price as accepted; then changes and invoices",
+        what=(
+            "the price of a plan; with --sign, keeps plan, promise and price as accepted; then "
+            "changes and invoices"
+        ),
         example='roomcheck quote harbour-room --plan 2 --sign "Client A"\n'
         '  roomcheck quote harbour-room --change "one more panel" --cost 70 --days 2 --sign "Client A"\n'
         "  roomcheck quote harbour-room --invoice 2026-014 --paid 848.58 --order PO-17",
@@ -79,7 +82,8 @@ def run(args: argparse.Namespace) -> int:
     show_quote(chain.job, chain.quote, shop=args.shop)
     if chain.agreement is not None and args.plan is None and not args.sign:
         print(
-            f"As signed by {chain.agreement.signed_by} on {chain.agreement.signed_on}; changes are on top."
+            f"As signed by {chain.agreement.signed_by} on {chain.agreement.signed_on}; changes "
+            "are on top."
         )
     if args.sign:
         print(f"\nSigned by {args.sign}: {chain.job.folder / 'signed' / 'agreement.toml'}")
@@ -142,7 +146,8 @@ def _change(args: argparse.Namespace, chain: Chain) -> int:
     if args.json:
         return show_json(change)
     print(
-        f"Change {number}: {chain.job.currency}{change.total:,.2f} with tax, {change.days} days more."
+        f"Change {number}: {chain.job.currency}{change.total:,.2f} with tax, {change.days} days "
+        "more."
     )
     for path in (kept, *files):
         print(path)
@@ -226,8 +231,8 @@ def show_quote(job: Job, quote: Quote, *, shop: bool = False) -> None:
             [(line.text, money(line.amount)) for line in quote.costs],
         )
         print(
-            f"Cost {money(quote.cost)}, margin {money(quote.margin)}: {quote.margin_pct:.1f} % of the price, "
-            f"{quote.markup_pct:.1f} % on cost."
+            f"Cost {money(quote.cost)}, margin {money(quote.margin)}: {quote.margin_pct:.1f} % "
+            f"of the price, {quote.markup_pct:.1f} % on cost."
         )
 
 

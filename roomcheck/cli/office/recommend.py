@@ -51,7 +51,9 @@ def add_parser(subparsers: Subparsers) -> None:
         metavar="WHAT",
         action="append",
         default=[],
-        help="nothing at this piece's place; or no such piece of the stock; or nothing on this face",
+        help=(
+            "nothing at this piece's place; or no such piece of the stock; or nothing on this face"
+        ),
     )
     parser.add_argument(
         "--move",
@@ -157,11 +159,13 @@ def show_why(job: Job, found: Why) -> None:
     for reason in found.reasons:
         print(f"  {reason}")
     print(
-        f"Without it, and nothing in its place, the client pays about {job.currency}{found.price:,.0f} less."
+        "Without it, and nothing in its place, the client pays about "
+        f"{job.currency}{found.price:,.0f} less."
     )
     if found.mid_with_s is not None and found.mid_without_s is not None:
         print(
-            f"The mean decay would be {found.mid_without_s:.3f} s instead of {found.mid_with_s:.3f} s."
+            f"The mean decay would be {found.mid_without_s:.3f} s instead of "
+            f"{found.mid_with_s:.3f} s."
         )
     if found.price_per_hundredth is not None:
         print(
@@ -169,7 +173,8 @@ def show_why(job: Job, found: Why) -> None:
         )
     else:
         print(
-            "It does not shorten the mean decay by a millisecond: it is there for the reasons above."
+            "It does not shorten the mean decay by a millisecond: it is there for the reasons "
+            "above."
         )
     for line in found.lost:
         print(f"  {line}")
@@ -239,7 +244,8 @@ def show_places(job: Job, plan: Plan) -> None:
         print(note)
     for r in plan.reflections:
         print(
-            f"{r.source} off the {r.face}, {1000 * r.delay_s:.1f} ms: {r.before_db:.1f} dB before, {r.after_db:.1f} dB "
+            f"{r.source} off the {r.face}, {1000 * r.delay_s:.1f} ms: {r.before_db:.1f} dB "
+            f"before, {r.after_db:.1f} dB "
             f"after{f' ({r.piece})' if r.piece else ''}{f'; {r.advice}' if r.advice else ''}"
         )
     for line in promised(plan):
@@ -258,7 +264,8 @@ def promised(plan: Plan) -> list[str]:
         return []
     grade = f", {promise.grade} grade" if promise.grade else ""
     found = [
-        f"May be signed for the mean: ±{promise.tolerance_pct:.0f} % with {promise.positions} pairs{grade}."
+        f"May be signed for the mean: ±{promise.tolerance_pct:.0f} % with {promise.positions} "
+        f"pairs{grade}."
     ]
     for t in promise.tighter:
         needs = f"{t.pairs} pairs ({t.reason})" if t.pairs is not None else t.reason

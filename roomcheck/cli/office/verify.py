@@ -43,7 +43,10 @@ def add_compare_anyway(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--compare-anyway",
         action="store_true",
-        help="judge although something differed between the visits that cannot be taken off; the result says so",
+        help=(
+            "judge although something differed between the visits that cannot be taken off; the "
+            "result says so"
+        ),
     )
 
 

@@ -21,7 +21,8 @@ def add_parser(subparsers: Subparsers) -> None:
         run,
         what="bring a recording of a sweep into the job, and say whether to keep it",
         example="roomcheck add harbour-room REC.wav --visit before --source S1 --microphone P1 --sweep sweep.toml\n"
-        "  roomcheck add harbour-room VISIT.wav --visit before --source S1 --microphone P1,P2,P3 --sweep sweep.toml\n"
+        "  roomcheck add harbour-room VISIT.wav --visit before --source S1 --microphone "
+        "P1,P2,P3 --sweep sweep.toml\n"
         '  roomcheck add harbour-room NOISE.wav --visit before --noise "HVAC off"',
     )
     parser.add_argument("job", metavar="JOB", help="the job folder")
@@ -104,8 +105,8 @@ def run(args: argparse.Namespace) -> int:
         return _add_quiet(job, args)
     if not args.source or not args.microphone:
         raise RoomcheckError(
-            "roomcheck add: --source and --microphone are needed, such as --source S1 --microphone P1; or --noise, or "
-            "--calibrator"
+            "roomcheck add: --source and --microphone are needed, such as --source S1 "
+            "--microphone P1; or --noise, or --calibrator"
         )
     if "," in args.microphone or "," in args.source:
         return _add_whole(job, args)
@@ -156,7 +157,8 @@ def _add_whole(job: Job, args: argparse.Namespace) -> int:
 
     if args.sweep is None:
         raise RoomcheckError(
-            "roomcheck add: --sweep is needed to cut a recording apart: the .toml of roomcheck sweep"
+            "roomcheck add: --sweep is needed to cut a recording apart: the .toml of roomcheck "
+            "sweep"
         )
     played = read_played(Path(args.sweep))
     with step(f"looking for the sweeps in {args.recording}"):
@@ -188,14 +190,15 @@ def _places(args: argparse.Namespace, played: Played) -> list[tuple[str, tuple[s
     if len(played.passes) > 1 and args.side is None:
         if len(sources) != len(played.passes):
             raise RoomcheckError(
-                f"--source {args.source}: the sweep file plays {' then '.join(p.side for p in played.passes)}; name a "
-                f"source for each, such as S1,S2, or choose one with --side"
+                f"--source {args.source}: the sweep file plays "
+                f"{' then '.join(p.side for p in played.passes)}; name a source for each, such "
+                "as S1,S2, or choose one with --side"
             )
         return [(microphone, tuple(sources)) for microphone in microphones]
     if len(sources) not in (1, len(microphones)):
         raise RoomcheckError(
-            f"--source {args.source}: {len(sources)} sources for {len(microphones)} microphone positions; name one, or "
-            "one for each"
+            f"--source {args.source}: {len(sources)} sources for {len(microphones)} microphone "
+            "positions; name one, or one for each"
         )
     return [
         (m, (s,))
@@ -215,7 +218,8 @@ def _add_quiet(job: Job, args: argparse.Namespace) -> int:
         if args.json:
             return show_json({"take": take, "calibrator_db": args.calibrator})
         print(
-            f"{take}: a steady tone; the noise of this visit, recorded at the same gain, is absolute now."
+            f"{take}: a steady tone; the noise of this visit, recorded at the same gain, is "
+            "absolute now."
         )
         return 0
     with step(f"listening to {args.recording}"):

@@ -52,7 +52,8 @@ class Person:
     asks = True
 
     def choose(self, question: str, choices: tuple[str, ...]) -> str:
-        """One of the choices: the first by return, each by its first letters; stop at the end of input."""
+        """One of the choices: the first by return, each by its first letters; stop at the end of
+        input."""
         tell(question)
         others = ", ".join(choices[1:])
         while True:
@@ -85,7 +86,8 @@ class Person:
 
 
 class Nobody:
-    """Answers for a person who is not there: a bad take twice again, then on; what needs a text stays as it is."""
+    """Answers for a person who is not there: a bad take twice again, then on; what needs a text
+    stays as it is."""
 
     asks = False
 
@@ -106,7 +108,8 @@ class Nobody:
 
 
 def _line(prompt: str) -> str | None:
-    """A line from standard input, None at its end. The prompt goes to standard error: results alone go to output."""
+    """A line from standard input, None at its end. The prompt goes to standard error: results alone
+    go to output."""
     print(prompt, end="", file=sys.stderr, flush=True)
     line = sys.stdin.readline()
     return line or None

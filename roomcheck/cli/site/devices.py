@@ -10,7 +10,10 @@ from roomcheck.cli.terminal import Subparsers, add_command, show_json, show_tabl
 if TYPE_CHECKING:
     from roomcheck.measure import Device
 
-NOTHING = "There is no sound device: plug the interface in, and look again. Everything from files works without."
+NOTHING = (
+    "There is no sound device: plug the interface in, and look again. Everything from files works "
+    "without."
+)
 
 
 def add_parser(subparsers: Subparsers) -> None:
@@ -52,11 +55,13 @@ def run(args: argparse.Namespace) -> int:
     if records is None or plays is None:
         lacking = " and ".join(["records"] * (records is None) + ["plays"] * (plays is None))
         print(
-            f"Nothing here {lacking}: roomcheck measure needs both. Recordings from elsewhere come in by roomcheck add."
+            f"Nothing here {lacking}: roomcheck measure needs both. Recordings from elsewhere "
+            "come in by roomcheck add."
         )
         return 0
     print(
-        f"To choose: roomcheck measure JOB --input {records.number} --output {plays.number}, or a part of the name."
+        f"To choose: roomcheck measure JOB --input {records.number} --output {plays.number}, or "
+        "a part of the name."
     )
     return 0
 

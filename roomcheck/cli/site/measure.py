@@ -108,7 +108,10 @@ def _sweep_options(group: Any) -> None:
         "--level",
         type=float,
         metavar="DB",
-        help="the most that is played, peak re full scale (default: -24 with --yes, else you confirm every step)",
+        help=(
+            "the most that is played, peak re full scale (default: -24 with --yes, else you "
+            "confirm every step)"
+        ),
     )
     group.add_argument(
         "--seconds", type=float, help="length of the sweep (default: what the noise needs)"
@@ -236,8 +239,8 @@ def _record_sweeps(
     if earlier is not None and args.level is None and args.seconds is None and not args.again:
         sweep, level = earlier
         tell(
-            f"As this visit began: sweep of {sweep.seconds:g} s at {level:g} dB re full scale. Gain and volume must "
-            "stand where they stood; a --level of your own begins anew."
+            f"As this visit began: sweep of {sweep.seconds:g} s at {level:g} dB re full scale. "
+            "Gain and volume must stand where they stood; a --level of your own begins anew."
         )
     else:
         level, seconds, found = onsite.settle_level(card, args, answers, first)
@@ -268,8 +271,9 @@ def _note_settings(job: Job, args: argparse.Namespace, sweep: Any, level_dbfs: f
     """How it was played, into the visit's conditions where the job has them."""
     visit = job.visit(args.visit)
     said = (
-        f"sweep {sweep.low_hz:g} Hz to {sweep.high_hz:g} Hz in {sweep.seconds:g} s at {level_dbfs:g} dB re full scale, "
-        f"output {args.output_channel}, input {args.input_channel}"
+        f"sweep {sweep.low_hz:g} Hz to {sweep.high_hz:g} Hz in {sweep.seconds:g} s at "
+        f"{level_dbfs:g} dB re full scale, output {args.output_channel}, input "
+        f"{args.input_channel}"
     )
     if visit is None or visit.settings == said:
         return job
@@ -281,7 +285,10 @@ def _record_calibrator(
 ) -> None:
     from roomcheck.measure import add_calibrator
 
-    question = f"Push the calibrator ({args.calibrator:g} dB) onto the microphone, switch it on, and hold it still for 7 s."
+    question = (
+        f"Push the calibrator ({args.calibrator:g} dB) onto the microphone, switch it on, and hold "
+        "it still for 7 s."
+    )
     choice = answers.choose(question, ("record", "skip", "stop"))
     while choice in ("record", "repeat"):
         try:
@@ -294,7 +301,8 @@ def _record_calibrator(
                     channel=args.input_channel,
                 )
             tell(
-                f"{take}: a steady tone; levels of this visit are absolute as long as the input gain stays."
+                f"{take}: a steady tone; levels of this visit are absolute as long as the input "
+                "gain stays."
             )
             return
         except RoomcheckError as problem:
@@ -327,7 +335,8 @@ def _record_noise(job: Job, args: argparse.Namespace, answers: Answers, card: So
         if not answers.asks:
             return
         tell(
-            "Once more with the ventilation the other way (on or off)? The difference shows whose noise it is."
+            "Once more with the ventilation the other way (on or off)? The difference shows "
+            "whose noise it is."
         )
 
 
@@ -360,7 +369,8 @@ def _one_noise(
     rated = "" if level.nc is None or level.nr is None else f", {level.nc}, {level.nr}"
     unit = "dB(A)" if level.absolute else "dB(A) re full scale, relative"
     tell(
-        f"{level.take}: {level.a_weighted_db:.0f} {unit}{rated}. {level.reference[0].upper()}{level.reference[1:]}."
+        f"{level.take}: {level.a_weighted_db:.0f} {unit}{rated}. "
+        f"{level.reference[0].upper()}{level.reference[1:]}."
     )
     for warning in level.warnings:
         tell(f"  note: {warning}")
@@ -423,7 +433,10 @@ def _closing_text(
     if outcome is None or analysis is None:
         return f"Visit {args.visit!r}: no take yet. The same command begins again."
     if outcome.complete:
-        head = f"Visit {args.visit!r} is complete: {outcome.reached} grade after ISO 3382-2 ({outcome.wanted} was wanted)."
+        head = (
+            f"Visit {args.visit!r} is complete: {outcome.reached} grade after ISO 3382-2 "
+            f"({outcome.wanted} was wanted)."
+        )
     else:
         done = {(position.source, position.microphone) for position in analysis.positions}
         on = (
@@ -439,7 +452,8 @@ def _closing_text(
     ]
     if analysis.mid_s is not None and analysis.mid_u_s is not None:
         lines.append(
-            f"Decay at 500 Hz and 1 kHz: {analysis.mid_s:.2f} s, ± {2 * analysis.mid_u_s:.2f} s (95 %)."
+            f"Decay at 500 Hz and 1 kHz: {analysis.mid_s:.2f} s, ± {2 * analysis.mid_u_s:.2f} s "
+            "(95 %)."
         )
     if outcome.complete:
         lines.append(

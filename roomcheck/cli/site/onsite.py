@@ -16,19 +16,20 @@ if TYPE_CHECKING:
     from roomcheck.measure import LevelFound, SoundCard, Sweep
 
 UNATTENDED_DBFS, ATTENDED_DBFS = -24.0, -6.0
-"""The most that is played where no --level says otherwise: with nobody there, and with somebody who confirms each step
-up. [dB re full scale]"""
+"""The most that is played where no --level says otherwise: with nobody there, and with somebody who
+confirms each step up. [dB re full scale]"""
 
 
 def settle_positions(job: Job, answers: Answers) -> Job:
-    """Ask for loudspeaker and microphone places where the job lists none, and write them into it."""
+    """Ask for loudspeaker and microphone places where the job lists none, and write them into
+    it."""
     if job.sources and job.microphones:
         return job
     if not answers.asks:
         lacking = " and no ".join(kind for kind, there in _lists(job) if not there)
         raise RoomcheckError(
-            f"{job.folder / 'job.toml'}: no {lacking} in it; add them, its comments show how, or run roomcheck measure "
-            "without --yes and it asks"
+            f"{job.folder / 'job.toml'}: no {lacking} in it; add them, its comments show how, or "
+            "run roomcheck measure without --yes and it asks"
         )
     tell(f"\nWhere things stand. {_axes(job)} Lengths with a unit, such as {_such(job)}.")
     sources = _positions(job, answers, "S", "Loudspeaker", 1.5) if not job.sources else []
@@ -43,8 +44,9 @@ def _axes(job: Job) -> str:
     south, east, _, west = (face for face in job.room.faces if face.kind == "wall")
     sizes = (format_length(wall.width_m, job.units) for wall in (south, east))
     return (
-        f"Start in the corner of the {south.name} and the {west.name} wall: x goes along the {south.name} wall "
-        f"({next(sizes)}), y along the {west.name} wall ({next(sizes)}), z up from the floor."
+        f"Start in the corner of the {south.name} and the {west.name} wall: x goes along the "
+        f"{south.name} wall ({next(sizes)}), y along the {west.name} wall ({next(sizes)}), z up "
+        "from the floor."
     )
 
 
@@ -103,7 +105,8 @@ def settle_conditions(job: Job, visit: str, args: argparse.Namespace, answers: A
     }
     if old is not None and all(value is None for value in said.values()):
         tell(
-            f"Conditions as job.toml has them: {_told(old)}. Where they are not so, say it: --temperature 70F, …"
+            f"Conditions as job.toml has them: {_told(old)}. Where they are not so, say it: "
+            "--temperature 70F, …"
         )
         return job
     if old is None and answers.asks:
@@ -156,8 +159,8 @@ def _ask_conditions(job: Job, visit: str, said: dict[str, str | None], answers: 
 
     other = job.visit("before" if visit == "after" else "after")
     tell(
-        "\nThe conditions, because before and after can only be compared where they are alike. Return takes what is "
-        "in brackets; a rough value is better than none."
+        "\nThe conditions, because before and after can only be compared where they are alike. "
+        "Return takes what is in brackets; a rough value is better than none."
     )
 
     def word(key: str) -> str:
@@ -215,7 +218,8 @@ def _people(said: str | None, old: Visit | None) -> int:
 
 
 def settings_so_far(job: Job, visit: str) -> tuple[Sweep, float] | None:
-    """Sweep and level of the visit's newest take that roomcheck recorded itself; None where there is none."""
+    """Sweep and level of the visit's newest take that roomcheck recorded itself; None where there
+    is none."""
     from roomcheck.measure import played_of, read_toml
 
     paths = sorted(
@@ -233,7 +237,8 @@ def settings_so_far(job: Job, visit: str) -> tuple[Sweep, float] | None:
 def settle_level(
     card: SoundCard, args: argparse.Namespace, answers: Answers, where: str
 ) -> tuple[float, float, LevelFound | None]:
-    """Level and length of the sweep: as given, or quietly first and up to what the noise needs. [dB], [s]"""
+    """Level and length of the sweep: as given, or quietly first and up to what the noise needs.
+    [dB], [s]"""
     from roomcheck.measure import CAUTION, LENGTHS_S, START_DBFS, find_level
 
     ceiling = (
@@ -251,7 +256,10 @@ def settle_level(
         if answers.asks
         else f"nothing gets louder than {ceiling:g} dB"
     )
-    question = f"A quiet test sweep of 2 s at {first:g} dB (0 dB is the most that the output can give); {asked}."
+    question = (
+        f"A quiet test sweep of 2 s at {first:g} dB (0 dB is the most that the output can give); "
+        f"{asked}."
+    )
     if answers.choose(question, ("play", "stop")) == "stop":
         raise Stopped
 

@@ -15,7 +15,8 @@ LOUDEST = 8
 
 
 def show_changes(verification: Verification) -> None:
-    """Clarity, speech, reflections, standing waves and evenness, before and after, on standard output."""
+    """Clarity, speech, reflections, standing waves and evenness, before and after, on standard
+    output."""
     if verification.clarity:
         heads = ("band Hz", "before dB", "after dB", "change dB", "(95 %)", "audible")
         show_table(
@@ -41,8 +42,9 @@ def change_lines(verification: Verification) -> Iterator[str]:
         yield f"Standing wave {mode.frequency_hz:.1f} Hz{name}: {mode.before_s:.2f} s, then {mode.after_s:.2f} s{sure}."
     for even in verification.evenness:
         yield (
-            f"Unevenness of the response {even.source} to {even.microphone}, {even.from_hz:.0f} Hz to "
-            f"{even.to_hz / 1000:g} kHz: {even.before_db:.1f} dB, then {even.after_db:.1f} dB."
+            f"Unevenness of the response {even.source} to {even.microphone}, {even.from_hz:.0f} "
+            f"Hz to {even.to_hz / 1000:g} kHz: {even.before_db:.1f} dB, then {even.after_db:.1f} "
+            "dB."
         )
 
 

@@ -19,8 +19,8 @@ def show_low_end(analysis: Analysis) -> None:
         print(f"  Response {response.source} to {response.microphone}: {_in_words(response)}")
     for rattle in analysis.rattles:
         print(
-            f"Something buzzes at {rattle.frequency_hz:.0f} Hz: {rattle.over_db:.0f} dB over what else the sweep "
-            f"leaves, in {len(rattle.takes)} of {rattle.of} takes."
+            f"Something buzzes at {rattle.frequency_hz:.0f} Hz: {rattle.over_db:.0f} dB over "
+            f"what else the sweep leaves, in {len(rattle.takes)} of {rattle.of} takes."
         )
 
 
@@ -41,13 +41,16 @@ def _show_modes(modes: Modes) -> None:
             for mode in modes.found
         ]
         heads = ("mode Hz", "(95 %)", "decay s", "(95 %)", "Q", "dB", "late dB", "which")
-        title = f"Modes, {span}, from {modes.positions} responses; late: over what is beside it after 150 ms"
+        title = (
+            f"Modes, {span}, from {modes.positions} responses; late: over what is beside it after "
+            "150 ms"
+        )
         show_table(title, heads, rows)
         longest = modes.longest
         if longest is not None and len(modes.found) > 1:
             print(
-                f"Rings longest against its neighbours: {longest.frequency_hz:.1f} Hz, {longest.decay_s:.2f} s against "
-                f"{modes.neighbours_s(longest):.2f} s."
+                f"Rings longest against its neighbours: {longest.frequency_hz:.1f} Hz, "
+                f"{longest.decay_s:.2f} s against {modes.neighbours_s(longest):.2f} s."
             )
         if modes.not_found:
             print(f"Predicted by the room's size, not told apart: {'; '.join(modes.not_found)}.")
@@ -66,6 +69,7 @@ def _in_words(response: Response) -> str:
     ]
     (low, low_hz), (high, high_hz) = min(clear), max(clear)
     return (
-        f"{response.clear_from_hz:.0f} Hz to {response.clear_to_hz / 1000:.0f} kHz clear of noise, {low:+.0f} dB at "
-        f"{low_hz:.0f} Hz to {high:+.0f} dB at {high_hz:.0f} Hz (relative, 0 dB: mean of 250 Hz to 2 kHz)."
+        f"{response.clear_from_hz:.0f} Hz to {response.clear_to_hz / 1000:.0f} kHz clear of "
+        f"noise, {low:+.0f} dB at {low_hz:.0f} Hz to {high:+.0f} dB at {high_hz:.0f} Hz "
+        "(relative, 0 dB: mean of 250 Hz to 2 kHz)."
     )

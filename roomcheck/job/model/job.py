@@ -46,7 +46,8 @@ class Patch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeepClear:
-    """A zone on a face where nothing may hang: outlet, vent, sprinkler, detector, radiator, door swing.
+    """A zone on a face where nothing may hang: outlet, vent, sprinkler, detector, radiator, door
+    swing.
 
     Attributes
     ----------
@@ -77,7 +78,8 @@ class Framing:
     face, build : str
         `build` in words: "1/2 in gypsum on wood studs".
     spacing_m, first_m : float
-        On centre, and the first centre from the left edge seen from inside (ceiling: from the x origin). [m]
+        On centre, and the first centre from the left edge seen from inside (ceiling: from the x
+        origin). [m]
     """
 
     face: str
@@ -88,7 +90,8 @@ class Framing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fixing:
-    """What may be fixed to a face; "grid" is a hung ceiling, through which wires run to the structure above."""
+    """What may be fixed to a face; "grid" is a hung ceiling, through which wires run to the
+    structure above."""
 
     face: str
     rule: FixingRule
@@ -266,7 +269,8 @@ class Job:
     grade : "survey", "engineering" or "precision"
         What a visit must reach, after ISO 3382-2.
     people_in_use : int or None
-        How many people the room usually holds, for documents that mean it occupied; None where nobody said.
+        How many people the room usually holds, for documents that mean it occupied; None where
+        nobody said.
     """
 
     folder: Path

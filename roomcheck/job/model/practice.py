@@ -1,7 +1,7 @@
 """How a small shop works: every planning value of the building stage, as a setting with a default.
 
-All of it is common practice of the trade unless a line says otherwise; a shop learns its own and writes it under
-`[practice]` in shop.toml.
+All of it is common practice of the trade unless a line says otherwise; a shop learns its own and
+writes it under `[practice]` in shop.toml.
 """
 
 from __future__ import annotations
@@ -23,7 +23,8 @@ class Practice:
     Attributes
     ----------
     board_m, backing_m, cleat_m, fin_m : float
-        Thickness of frame boards, of a diffuser's backing, of cleats, of the fins between wells. [m]
+        Thickness of frame boards, of a diffuser's backing, of cleats, of the fins between wells.
+        [m]
     cleat_width_m : float
         Long face of a cleat: two staggered rows of screws need 3-1/2 in. [m]
     clearance_m : float
@@ -52,7 +53,8 @@ class Practice:
     core_board_m : tuple of float
         Width and length of a core board as sold. [m]
     wood_kg_m3, plywood_kg_m3, core_kg_m3, cloth_kg_m2 : float
-        Weights of spruce-pine-fir, plywood, mineral wool, fabric: to work out what a piece weighs. [kg/m3], [kg/m2]
+        Weights of spruce-pine-fir, plywood, mineral wool, fabric: to work out what a piece weighs.
+        [kg/m3], [kg/m2]
     coats : int
     coverage_m2_l : float
         Of the finish, one coat on smooth wood; the can says. [m2/l]
@@ -64,7 +66,8 @@ class Practice:
     least_ratio : float
         Planning strength over weight below which a piece is refused.
     freedom_m : float
-        Wall cleat shorter than the piece's inside width by twice this, so that the piece can slide. [m]
+        Wall cleat shorter than the piece's inside width by twice this, so that the piece can slide.
+        [m]
     lift_m : float
         Free height above a hung piece, to lift it onto its cleat. [m]
     two_people_kg, engineer_kg, engineer_kg_m2 : float
@@ -72,8 +75,8 @@ class Practice:
     day_hours : Decimal
         Work in a day.
     shares : tuple of (kind, operations)
-        The shop's own split of a piece's hours: for each kind, (name, share [%], wait [h]); where a kind is not named,
-        the trade's usual split.
+        The shop's own split of a piece's hours: for each kind, (name, share [%], wait [h]); where a
+        kind is not named, the trade's usual split.
     """
 
     board_m: float = 0.75 * M_PER_IN

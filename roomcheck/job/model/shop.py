@@ -34,9 +34,11 @@ class CoreFront:
     Attributes
     ----------
     kind : FrontKind
-        Cloth that one can hardly blow through, a board with round holes, slats with slots, or a closed sheet.
+        Cloth that one can hardly blow through, a board with round holes, slats with slots, or a
+        closed sheet.
     thickness_m, opening_m, open_share : float
-        Of a board or of slats: thickness, width of a hole or slot, open share of the area. [m], [m], [1]
+        Of a board or of slats: thickness, width of a hole or slot, open share of the area. [m],
+        [m], [1]
     mass_kg_m2, resistance_pa_s_m : float
         Of cloth or a sheet: weight, and of cloth its flow resistance. [kg/m2], [Pa s/m]
     """
@@ -99,20 +101,23 @@ class StockPiece:
     core : PorousCore or None
         None for diffusers.
     material : str or None
-        Row of the materials table that gives its absorption where there is no core to compute it from.
+        Row of the materials table that gives its absorption where there is no core to compute it
+        from.
     cell_m, steps_m : float, tuple of float
-        Block and well diffusers: width of a cell or well, and the heights in use; boxes: `cell_m` is the width of a
-        slat, or the pitch of the holes. [m]
+        Block and well diffusers: width of a cell or well, and the heights in use; boxes: `cell_m`
+        is the width of a slat, or the pitch of the holes. [m]
     pattern : str
-        Diffusers: "" draws block heights or takes the wells' own depths; "quadratic residues 7", "primitive root 13"
-        (without a number: the least that covers the panel).
+        Diffusers: "" draws block heights or takes the wells' own depths; "quadratic residues 7",
+        "primitive root 13" (without a number: the least that covers the panel).
     seed : int
         Of a drawn pattern: same seed, same panel.
     fits : "array", "opening" or "core"
-        Block diffusers: `width_m` and `height_m` are the blocks' own size, or an opening that holds blocks and frame.
-        Panels: with "core" they are the size of an uncut core, and the frame goes round it.
+        Block diffusers: `width_m` and `height_m` are the blocks' own size, or an opening that holds
+        blocks and frame. Panels: with "core" they are the size of an uncut core, and the frame goes
+        round it.
     hole_m, front_m, fill_m : float
-        Boxes: slot or hole, thickness of the slats, sheet or membrane, depth of the fill behind. [m]
+        Boxes: slot or hole, thickness of the slats, sheet or membrane, depth of the fill behind.
+        [m]
     drawn : bool
         True where what is cut is bought as drawn, and `needs` give the rest alone.
     build_hours, install_hours : Decimal
@@ -121,9 +126,11 @@ class StockPiece:
     turns : bool
         True where it may hang either way round.
     learned : tuple of (band_hz, mean, sd)
-        What verified jobs say of the natural logarithm of its absorption over the computed one. [Hz], [log], [log]
+        What verified jobs say of the natural logarithm of its absorption over the computed one.
+        [Hz], [log], [log]
     fire_papers : str
-        Which papers on its reaction to fire the shop holds, as they call themselves; empty where there are none.
+        Which papers on its reaction to fire the shop holds, as they call themselves; empty where
+        there are none.
     """
 
     name: str
@@ -238,7 +245,8 @@ class Rates:
     terms : str
         When and how an invoice is paid, as printed on it.
     bench_hours_week, lead_weeks : Decimal
-        Hours that go into building in a week; weeks from the order of fabric and wool to the first cut.
+        Hours that go into building in a week; weeks from the order of fabric and wool to the first
+        cut.
     """
 
     hour: Decimal
@@ -300,7 +308,8 @@ class Lesson:
     off : tuple of float
         Natural logarithm of measured over predicted decay, every piece taken as computed. [log]
     spread : tuple of float
-        Standard uncertainty of that from everything but the pieces: room, formula, measurement. [log]
+        Standard uncertainty of that from everything but the pieces: room, formula, measurement.
+        [log]
     shares : tuple of Share
     """
 

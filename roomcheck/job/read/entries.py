@@ -129,12 +129,14 @@ def read_material(table: Table, key: str = "material", *, piece: bool = False) -
     if found not in MATERIALS:
         table.note(
             key,
-            f"`{key}` is {shown(found)}, no material of the table; {meant(found, MATERIALS, show=60)}",
+            f"`{key}` is {shown(found)}, no material of the table; "
+            f"{meant(found, MATERIALS, show=60)}",
         )
     elif MATERIALS[found].per_piece and not piece:
         table.note(
             key,
-            f"`{key}` is {shown(found)}, which is counted by the piece; put it into a [[furnishing]]",
+            f"`{key}` is {shown(found)}, which is counted by the piece; put it into a "
+            "[[furnishing]]",
         )
     return found
 

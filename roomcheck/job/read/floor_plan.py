@@ -19,7 +19,8 @@ _PLANES = ("floor", "ceiling", "walls", "materials")
 def read_room(table: Table) -> Room | None:
     """The room; None where it has mistakes.
 
-    A plan typed clockwise is turned round: the first corner stays first, and each wall keeps its name.
+    A plan typed clockwise is turned round: the first corner stays first, and each wall keeps its
+    name.
     """
     height = table.length("height", above=0.0)
     table.raw("materials")
@@ -67,7 +68,8 @@ def _not_vast(table: Table, sizes_m: dict[str, float]) -> None:
         if not table.spoiled and size > _LARGEST_M:
             table.note(
                 key,
-                f"`{key}` makes the room {size:.0f} m long; up to {_LARGEST_M:.0f} m: is the unit right?",
+                f"`{key}` makes the room {size:.0f} m long; up to {_LARGEST_M:.0f} m: is the "
+                "unit right?",
             )
 
 
@@ -129,11 +131,15 @@ def _check_outline(table: Table, corners: tuple[tuple[float, float], ...]) -> No
         if float(edge @ onward) < 0 and abs(turned) < 1e-9:
             table.note(
                 "corners",
-                f"the wall after corner {(i + 1) % len(edges) + 1} runs back along the one before it",
+                f"the wall after corner {(i + 1) % len(edges) + 1} runs back along the one "
+                "before it",
             )
             return
     if not simple_polygon(corners):
         table.note(
             "corners",
-            "the floor plan crosses itself or holds no area; give the corners in order round the room",
+            (
+                "the floor plan crosses itself or holds no area; give the corners in order round "
+                "the room"
+            ),
         )

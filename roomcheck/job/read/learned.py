@@ -1,8 +1,9 @@
-"""What verified jobs taught the shop about its own pieces: how much more or less they absorb than computed.
+"""What verified jobs taught the shop about its own pieces: how much more or less they absorb than
+computed.
 
-Each verified job leaves one lesson in the shop's file: by how much its re-measured decays differed from the predicted
-ones, and how much of that each kind of piece could explain. All lessons together give every piece a factor with its
-uncertainty; a lesson that is taken out again leaves no trace.
+Each verified job leaves one lesson in the shop's file: by how much its re-measured decays differed
+from the predicted ones, and how much of that each kind of piece could explain. All lessons together
+give every piece a factor with its uncertainty; a lesson that is taken out again leaves no trace.
 """
 
 from __future__ import annotations
@@ -14,8 +15,8 @@ from roomcheck.job.model.shop import Lesson, Share, Shop, StockPiece
 from roomcheck.job.toml.reader import Table
 
 SHARED = 0.75
-"""Of a computed absorption's variance, what is the same in all jobs of a shop; the rest, workmanship and batches of
-board, differs from job to job and is never learned (a judgement). [1]"""
+"""Of a computed absorption's variance, what is the same in all jobs of a shop; the rest,
+workmanship and batches of board, differs from job to job and is never learned (a judgement). [1]"""
 
 
 LEAST_SAID = 8
@@ -44,11 +45,13 @@ def _of(piece: StockPiece, lessons: Sequence[Lesson]) -> tuple[tuple[float, floa
 
 
 def inflation(lessons: Sequence[Lesson]) -> float:
-    r"""By how much the pieces' priors are too narrow for what the lessons say; 1 where they are not. [1]
+    r"""By how much the pieces' priors are too narrow for what the lessons say; 1 where they are
+    not. [1]
 
-    The moment estimate over all bands of all lessons, each weighted by how sure it is:
-    :math:`s^2 = \sum w\,(\mathrm{off}^2 - \mathrm{spread}^2) / \sum w\,\sum_p (\mathrm{pull}_p\,\mathrm{prior}_p)^2`;
-    never below 1, and 1 with fewer than `LEAST_SAID` values.
+    The moment estimate over all bands of all lessons, each weighted by how sure it is: :math:`s^2 =
+    \sum w\,(\mathrm{off}^2 - \mathrm{spread}^2) / \sum w\,\sum_p
+    (\mathrm{pull}_p\,\mathrm{prior}_p)^2`; never below 1, and 1 with fewer than `LEAST_SAID`
+    values.
     """
     excess = expected = 0.0
     said = 0
@@ -75,20 +78,21 @@ def factors(lessons: Sequence[Lesson], band_hz: float) -> dict[str, tuple[float,
     Returns
     -------
     dict
-        From the piece's name to mean and standard deviation of :math:`\ln(A/A_{computed})` for its next job. [log]
+        From the piece's name to mean and standard deviation of :math:`\ln(A/A_{computed})` for its
+        next job. [log]
 
     Notes
-    -----
-    Every lesson is one equation, :math:`\mathrm{off} = \sum_p \mathrm{pull}_p\,(g_p + w_p) + e`: the shop's own
-    factors :math:`g_p` start at 0 with `SHARED` of their `prior` variance, the job's workmanship :math:`w_p` has the
-    rest. The posterior of :math:`g` is the ordinary linear Gaussian one, and the next job's factor is
-    :math:`g_p + w_p` again: surer than computed, never sure. Pieces that always hung together stay apart only as far
-    as their pulls differ. Where the lessons together are further off than the priors allow (`inflation`), the priors
-    are widened first, so that a shop whose pieces are nothing like computed is believed too.
+    ----- Every lesson is one equation, :math:`\mathrm{off} = \sum_p \mathrm{pull}_p\,(g_p + w_p) +
+    e`: the shop's own factors :math:`g_p` start at 0 with `SHARED` of their `prior` variance, the
+    job's workmanship :math:`w_p` has the rest. The posterior of :math:`g` is the ordinary linear
+    Gaussian one, and the next job's factor is :math:`g_p + w_p` again: surer than computed, never
+    sure. Pieces that always hung together stay apart only as far as their pulls differ. Where the
+    lessons together are further off than the priors allow (`inflation`), the priors are widened
+    first, so that a shop whose pieces are nothing like computed is believed too.
 
     Examples
-    --------
-    One job, a piece whose absorption is unknown by 20 % and makes half the decay: measured 5 % too long, sure to 5 %.
+    -------- One job, a piece whose absorption is unknown by 20 % and makes half the decay: measured
+    5 % too long, sure to 5 %.
 
     >>> share = Share(piece="panel", count=4, pull=(-0.5,), prior=(0.2,))
     >>> one = Lesson(job="a", day="2026-05-04", bands_hz=(500.0,), off=(0.05,), spread=(0.05,), shares=(share,))

@@ -37,13 +37,14 @@ def load_job(folder: Path | str) -> Job:
     Parameters
     ----------
     folder : Path or str
-        Holds `job.toml`; and `shop.toml` once the job is quoted. Without one, the `shop.toml` in the folder above
-        serves all jobs there, and without that the defaults.
+        Holds `job.toml`; and `shop.toml` once the job is quoted. Without one, the `shop.toml` in
+        the folder above serves all jobs there, and without that the defaults.
 
     Returns
     -------
     Job
-        In metres, degrees Celsius and percent. A floor plan typed clockwise is turned; its walls keep their names.
+        In metres, degrees Celsius and percent. A floor plan typed clockwise is turned; its walls
+        keep their names.
 
     Raises
     ------

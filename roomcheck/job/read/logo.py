@@ -12,7 +12,8 @@ _STARTS = {".png": b"\x89PNG\r\n\x1a\n", ".svg": b""}
 
 
 def read_logo(about: Table, folder: Path) -> Path | None:
-    """The logo that `logo = "mark.svg"` names, looked at but not drawn; None where none is named."""
+    """The logo that `logo = "mark.svg"` names, looked at but not drawn; None where none is
+    named."""
     if not about.has("logo"):
         about.raw("logo")
         return None
@@ -36,7 +37,10 @@ def _wrong(path: Path) -> str:
     except (OSError, ValueError):
         return f"there is no such file in {path.parent}; put it beside shop.toml"
     if len(data) > MOST_BYTES:
-        return f"the file has {len(data) // 1000} kB; {MOST_BYTES // 1000} kB at most, so that pages stay small"
+        return (
+            f"the file has {len(data) // 1000} kB; {MOST_BYTES // 1000} kB at most, so that pages "
+            "stay small"
+        )
     if not data.startswith(start) or (path.suffix.lower() == ".svg" and b"<svg" not in data):
         return f"the file is no {path.suffix[1:].upper()} picture"
     return ""

@@ -70,7 +70,8 @@ def note_overlaps(top: Table, key: str, patches: Sequence[Patch | None]) -> None
                 area = patch.place.overlap_m2(other.place)
                 tables[i].note(
                     None,
-                    f"{shown(patch.name)} and {shown(other.name)} overlap on {patch.face} by {area:.3f} m2",
+                    f"{shown(patch.name)} and {shown(other.name)} overlap on {patch.face} by "
+                    f"{area:.3f} m2",
                 )
 
 
@@ -84,7 +85,8 @@ def note_repeats(top: Table, key: str, field: str) -> None:
         if name in first:
             table.note(
                 field,
-                f"a second [[{key}]] with `{field}` {shown(name)}; the first is in line {first[name]}",
+                f"a second [[{key}]] with `{field}` {shown(name)}; the first is in line "
+                f"{first[name]}",
             )
         first.setdefault(name, table.document.line(table.way))
 
@@ -92,7 +94,8 @@ def note_repeats(top: Table, key: str, field: str) -> None:
 def read_positions(
     top: Table, key: str, room: Room | None, others: Sequence[Position | None] = ()
 ) -> list[Position | None]:
-    """Sources or microphones, each inside the room and away from the `others`; None stands where one is spoiled."""
+    """Sources or microphones, each inside the room and away from the `others`; None stands where
+    one is spoiled."""
     found: list[Position | None] = []
     for table in top.tables(key):
         name = table.text("name", example="S1")
@@ -100,7 +103,8 @@ def read_positions(
         if name and not all(c.isalnum() or c in " _-." for c in name):
             table.note(
                 "name",
-                f"`name` is {shown(name)}; file names are made of it: letters, digits, space, - _ . only",
+                f"`name` is {shown(name)}; file names are made of it: letters, digits, space, - "
+                "_ . only",
             )
         if room is not None and not table.spoiled:
             _note_outside(table, room, point)
@@ -129,7 +133,8 @@ def _note_outside(table: Table, room: Room, point: Point) -> None:
         if not low < value < high:
             table.note(
                 axis,
-                f"`{axis}` is {shown(table.data[axis])}, outside the room: {low:.3f} m to {high:.3f} m",
+                f"`{axis}` is {shown(table.data[axis])}, outside the room: {low:.3f} m to "
+                f"{high:.3f} m",
             )
     if not table.spoiled:
         table.note(None, f"{shown(table.data['name'])} stands outside the floor plan")

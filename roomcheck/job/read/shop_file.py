@@ -59,12 +59,14 @@ _FRONTS = ("cloth", "holes", "slots", "sheet")
 
 @cache
 def default_shop() -> Shop:
-    """The shop file that comes with roomcheck: planning values for a one-to-three-person wood shop."""
+    """The shop file that comes with roomcheck: planning values for a one-to-three-person wood
+    shop."""
     return read_shop(DEFAULT)
 
 
 def shop_path(folder: Path) -> Path | None:
-    """The shop file that serves a job: its own copy, else the one in the folder above, else none."""
+    """The shop file that serves a job: its own copy, else the one in the folder above, else
+    none."""
     for path in (folder / "shop.toml", folder.absolute().parent / "shop.toml"):
         if path.is_file():
             return path
@@ -284,7 +286,8 @@ def _check_piece(table: Table, piece: StockPiece) -> None:
     if piece.kind in BOXES[:2] and not (piece.hole_m > 0 and piece.cell_m > 0):
         table.note(
             "hole",
-            f"a {piece.kind} needs `hole`, its slot or hole, and `cell`, its slat or the holes' pitch",
+            f"a {piece.kind} needs `hole`, its slot or hole, and `cell`, its slat or the holes' "
+            "pitch",
         )
     if piece.pattern and not pattern_known(piece.pattern):
         table.note("pattern", f"`pattern` is {shown(piece.pattern)}; {PATTERNS_SAID}")
@@ -297,7 +300,10 @@ def _check_piece(table: Table, piece: StockPiece) -> None:
     if (core is None) == (piece.material is None) and not table.spoiled:
         table.note(
             None,
-            "a piece has either a `core`, to compute its absorption from, or a `material` of the table",
+            (
+                "a piece has either a `core`, to compute its absorption from, or a `material` of "
+                "the table"
+            ),
         )
     if diffuser and core is not None:
         table.note("core", "a diffuser has no `core`; give it a `material`")

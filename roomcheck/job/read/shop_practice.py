@@ -1,4 +1,5 @@
-"""`[practice]`, `[[work]]` and `[[offcut]]` of shop.toml: how the shop works, and what lies on its rack."""
+"""`[practice]`, `[[work]]` and `[[offcut]]` of shop.toml: how the shop works, and what lies on its
+rack."""
 
 from __future__ import annotations
 

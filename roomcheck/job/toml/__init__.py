@@ -1,1 +1,2 @@
-"""TOML files of people: values with their lines, mistakes collected, writing whole or not at all."""
+"""TOML files of people: values with their lines, mistakes collected, writing whole or not at
+all."""

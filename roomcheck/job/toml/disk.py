@@ -16,8 +16,12 @@ _CAUSES = {
     errno.ENOSPC: "the disk is full; make room and try again",
     errno.EDQUOT: "your quota of the disk is used up; make room and try again",
     errno.EROFS: "the disk is write-protected; copy the job folder to another one",
-    errno.EACCES: "no permission to write there; change the folder's permissions or work on a copy elsewhere",
-    errno.EPERM: "no permission to write there; change the folder's permissions or work on a copy elsewhere",
+    errno.EACCES: (
+        "no permission to write there; change the folder's permissions or work on a copy elsewhere"
+    ),
+    errno.EPERM: (
+        "no permission to write there; change the folder's permissions or work on a copy elsewhere"
+    ),
     errno.ENOENT: "the folder is missing; make it first",
     errno.ENOTDIR: "something on the way there is a file, not a folder",
     errno.EISDIR: "a folder stands where the file belongs; move it away",
@@ -44,9 +48,9 @@ class CannotRead(RoomcheckError):
 def write_atomically(path: Path | str, data: bytes | str) -> None:
     """Write a file whole or not at all.
 
-    The data goes to a temporary file in the same folder, is forced to the disk, and takes the old file's place in
-    one step; a mode that the old file had is kept, and a link stays a link. Text is written as UTF-8, with its line
-    ends as they are.
+    The data goes to a temporary file in the same folder, is forced to the disk, and takes the old
+    file's place in one step; a mode that the old file had is kept, and a link stays a link. Text is
+    written as UTF-8, with its line ends as they are.
 
     Parameters
     ----------
@@ -134,5 +138,6 @@ def read_text(path: Path) -> str:
         found = blob[problem.start]
         raise CannotRead(
             path,
-            f"line {line}: byte {found:#04x} is not UTF-8 text; save the file again with the encoding UTF-8",
+            f"line {line}: byte {found:#04x} is not UTF-8 text; save the file again with the "
+            "encoding UTF-8",
         ) from problem

@@ -62,8 +62,8 @@ class NewerFile(RoomcheckError):
     def __init__(self, path: Path, found: int, known: int) -> None:
         self.path, self.found, self.known = path, found, known
         super().__init__(
-            f"{path}: schema {shown(found)}: made by a newer roomcheck; this one reads up to {known}. "
-            "Update: pip install --upgrade roomcheck"
+            f"{path}: schema {shown(found)}: made by a newer roomcheck; this one reads up to "
+            f"{known}. Update: pip install --upgrade roomcheck"
         )
 
 
@@ -122,7 +122,8 @@ class Document:
 
 
 def _broken_lines(text: str, file: str) -> list[Mistake]:
-    """Every line that is not TOML, as far as it can be told: a broken pair is left out and the rest read again."""
+    """Every line that is not TOML, as far as it can be told: a broken pair is left out and the rest
+    read again."""
     lines, mistakes = text.split("\n"), list[Mistake]()
     for _ in range(50):
         try:

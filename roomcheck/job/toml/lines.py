@@ -1,7 +1,7 @@
 """In which line of a TOML file each value stands.
 
-`tomllib` reads values and forgets where they stood. This walks the same text once more and keeps the line of
-every table, key and array element. It trusts that `tomllib` has accepted the text.
+`tomllib` reads values and forgets where they stood. This walks the same text once more and keeps
+the line of every table, key and array element. It trusts that `tomllib` has accepted the text.
 """
 
 from __future__ import annotations
@@ -36,8 +36,8 @@ def find_lines(text: str) -> dict[Path, int]:
     Returns
     -------
     dict
-        From the way to a value to its line, counted from 1. A table that is opened more than once (by dotted keys or
-        by its sub-tables) has its first line.
+        From the way to a value to its line, counted from 1. A table that is opened more than once
+        (by dotted keys or by its sub-tables) has its first line.
 
     Examples
     --------

@@ -1,4 +1,5 @@
-"""Tables of a person's TOML file, read with care: every mistake is noted with its line, none stops the reading."""
+"""Tables of a person's TOML file, read with care: every mistake is noted with its line, none stops
+the reading."""
 
 from __future__ import annotations
 
@@ -34,8 +35,8 @@ _MISSING = object()
 class Table:
     """One table of a document.
 
-    Each reading method takes a key and hands out its value; where the value is missing or wrong it notes the mistake,
-    marks the table as `spoiled`, and hands out a stand-in that nobody may use.
+    Each reading method takes a key and hands out its value; where the value is missing or wrong it
+    notes the mistake, marks the table as `spoiled`, and hands out a stand-in that nobody may use.
     """
 
     document: Document
@@ -316,7 +317,8 @@ class Table:
         return []
 
     def close(self) -> None:
-        """Note every key that nobody asked for, and every one that is missing: a misspelt key counts once."""
+        """Note every key that nobody asked for, and every one that is missing: a misspelt key
+        counts once."""
         for key in [key for key in self.data if key not in self.known]:
             absent = [k for k in self.known if k not in self.data]
             near = difflib.get_close_matches(key, absent, n=1) or difflib.get_close_matches(

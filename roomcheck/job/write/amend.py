@@ -34,11 +34,13 @@ def amend_job(
     folder : Path or str
         The job folder.
     values : mapping, optional
-        From a key to its new value, tables by dots: `{"budget": "4200", "client.name": "Client A"}`.
+        From a key to its new value, tables by dots: `{"budget": "4200", "client.name": "Client
+        A"}`.
     visits : sequence of Visit
         Set the conditions of a visit; one that is not there yet is added.
     sources, microphones : sequence of Position
-        Set a position; one that is not there yet is added. Lengths are written in the job's own units.
+        Set a position; one that is not there yet is added. Lengths are written in the job's own
+        units.
 
     Returns
     -------
@@ -72,7 +74,8 @@ def _written(path: Path, before: str, text: str) -> Job:
 
 
 def keep_changes(job: Job, pins: Sequence[Pin], forbids: Sequence[Forbid]) -> Job:
-    """Write changes by hand into the job's file, in place of those that stand there; every other byte stays.
+    """Write changes by hand into the job's file, in place of those that stand there; every other
+    byte stays.
 
     Raises
     ------
@@ -125,7 +128,8 @@ def _forbid(job: Job, forbid: Forbid) -> dict[str, Any]:
 
 
 def keep_shop(job: Job) -> Path:
-    """Copy the shop's file into the job's folder, so that the folder works out the same quote alone.
+    """Copy the shop's file into the job's folder, so that the folder works out the same quote
+    alone.
 
     A copy that is there already stays as it is.
 

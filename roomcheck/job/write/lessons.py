@@ -10,20 +10,25 @@ from roomcheck.job.read.shop_file import DEFAULT, shop_path
 from roomcheck.job.toml.disk import read_text, write_atomically
 
 _ABOUT = (
-    "What a verified job taught: written by `roomcheck verify JOB --learn`, taken out by `--unlearn`. off, spread and",
+    (
+        "What a verified job taught: written by `roomcheck verify JOB --learn`, taken out by "
+        "`--unlearn`. off, spread and"
+    ),
     "prior are natural logarithms; pull is how the decay moves with the piece's absorption.",
 )
 
 
 def lesson_path(folder: Path) -> Path:
-    """The shop's file that learns: the one in the folder above the job, which serves all jobs there."""
+    """The shop's file that learns: the one in the folder above the job, which serves all jobs
+    there."""
     return folder.absolute().parent / "shop.toml"
 
 
 def keep_lesson(folder: Path, lesson: Lesson) -> Path:
     """Write what a job taught into the shop's file; a lesson of the same job is replaced.
 
-    Where no shop's file lies in the folder above the job, the one that serves the job is copied there first.
+    Where no shop's file lies in the folder above the job, the one that serves the job is copied
+    there first.
 
     Raises
     ------

@@ -28,7 +28,8 @@ class JobIsThere(RoomcheckError):
     def __init__(self, path: Path) -> None:
         self.path = path
         super().__init__(
-            f"{path} is there already and is never overwritten; name another folder, or edit that file"
+            f"{path} is there already and is never overwritten; name another folder, or edit "
+            "that file"
         )
 
 
@@ -166,7 +167,8 @@ def _check(
 
 
 def _filled(texts: dict[str, str], units: Units) -> str:
-    """The template with its blanks filled: `«key»` is a text, `«x 1.2»` so many metres in the job's units."""
+    """The template with its blanks filled: `«key»` is a text, `«x 1.2»` so many metres in the job's
+    units."""
 
     def fill(blank: re.Match[str]) -> str:
         name = blank[1]

@@ -10,8 +10,8 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.job.toml.disk import CannotRead, make_folder, read_text, write_atomically
 
 _HEAD = """\
-# What was signed, as it was signed. roomcheck reads this file and never changes it; please do not either:
-# the promise is held against these very numbers.
+# What was signed, as it was signed. roomcheck reads this file and never changes it; please do not
+# either: the promise is held against these very numbers.
 
 """
 
@@ -22,7 +22,8 @@ class AlreadySigned(RoomcheckError):
     def __init__(self, path: Path) -> None:
         self.path = path
         super().__init__(
-            f"{path}: something is signed already, and what is signed is never overwritten. If the client signed "
+            f"{path}: something is signed already, and what is signed is never overwritten. If "
+            "the client signed "
             f'something new, move this file to another name first, such as "{path.stem}-old.toml".'
         )
 
@@ -56,8 +57,8 @@ def write_signed(folder: Path | str, plain: dict[str, Any]) -> Path:
     folder : Path or str
         The job folder.
     plain : dict
-        From `roomcheck.plain.to_plain`. TOML has no null: values that are None are left out, and `from_plain` puts
-        them back.
+        From `roomcheck.plain.to_plain`. TOML has no null: values that are None are left out, and
+        `from_plain` puts them back.
 
     Returns
     -------

@@ -25,8 +25,9 @@ def findings(
 ) -> tuple[Finding, ...]:
     """What a client would hear, the clearest first; empty where nothing is wrong.
 
-    Each finding says how many just noticeable differences it lies past its threshold: 5 % of a decay time and 1 dB of
-    clarity, as ISO 3382-1:2009, Table A.1 has them for EDT and C80. That T20 and C50 are heard alike is our extension.
+    Each finding says how many just noticeable differences it lies past its threshold: 5 % of a
+    decay time and 1 dB of clarity, as ISO 3382-1:2009, Table A.1 has them for EDT and C80. That T20
+    and C50 are heard alike is our extension.
     """
     found = (
         too_live(analysis, job, target, mid),

@@ -13,20 +13,25 @@ from roomcheck.standards import Target
 from roomcheck.units import digits_against_limit
 
 BASS_RATIO, BASS_RATIO_SMALL, SMALL_M3 = 1.5, 1.3, 100.0
-"""T(125 Hz) / T(500 Hz) above which a room is called boomy; the second in rooms up to 100 m3 (common practice)."""
+"""T(125 Hz) / T(500 Hz) above which a room is called boomy; the second in rooms up to 100 m3
+(common practice)."""
 
 TREBLE_RATIO = 0.6
 """T(4 kHz) / T(250 Hz) below which a room is called dull (common practice)."""
 
-_DEEP = "Absorb low: pieces 4 in deep or more with air behind them, in corners first. Thin panels do not reach there."
+_DEEP = (
+    "Absorb low: pieces 4 in deep or more with air behind them, in corners first. Thin panels do "
+    "not reach there."
+)
 _TRADE = "common practice"
 
 
 def boomy(job: Job, target: Target, bands: tuple[BandVerdict, ...]) -> Finding | None:
     """Bass that rings on longer than the middle.
 
-    Where the target itself lets 125 Hz be longer, that ratio counts if it is larger. Below the transition frequency
-    this compares ringing modes with the middle's decay and says so: nothing there is held against a limit.
+    Where the target itself lets 125 Hz be longer, that ratio counts if it is larger. Below the
+    transition frequency this compares ringing modes with the middle's decay and says so: nothing
+    there is held against a limit.
     """
     low, middle = _band(bands, 125.0), _band(bands, 500.0)
     if low is None or middle is None or middle.outcome == "modal" or low.outcome == "within":
@@ -45,8 +50,8 @@ def boomy(job: Job, target: Target, bands: tuple[BandVerdict, ...]) -> Finding |
         evidence=f"125 Hz {low.value_s:.2f} s{modes}, 500 Hz {middle.value_s:.2f} s.",
         threshold=f"Bass more than {bound} times as long as the middle: {_TRADE}.",
         remedies=(
-            "Free: move the talker, the microphone or the loudspeaker out of the corner, off the walls and off the "
-            "middle of the room, and listen again.",
+            "Free: move the talker, the microphone or the loudspeaker out of the corner, off "
+            "the walls and off the middle of the room, and listen again.",
             _DEEP,
             "More thin panels would make it worse: they shorten the middle and leave the bass.",
         ),
@@ -81,9 +86,10 @@ def dull(bands: tuple[BandVerdict, ...]) -> Finding | None:
 def uneven(target: Target, bands: tuple[BandVerdict, ...], mid: BandVerdict) -> Finding | None:
     """Octaves that stand out from the rest.
 
-    Where the target says how even the decay must be, octaves are held against the mean over its judged octaves, and
-    in a room that is too live as a whole the allowance grows with the mean. Where it does not, octaves count that
-    miss their own limits while the mean does not miss on the same side.
+    Where the target says how even the decay must be, octaves are held against the mean over its
+    judged octaves, and in a room that is too live as a whole the allowance grows with the mean.
+    Where it does not, octaves count that miss their own limits while the mean does not miss on the
+    same side.
     """
     judged = [
         b for b in bands if target.limit(b.band_hz) and b.outcome not in ("modal", "not measured")
@@ -97,7 +103,10 @@ def uneven(target: Target, bands: tuple[BandVerdict, ...], mid: BandVerdict) -> 
     long, short = [b for b, by in out if by > 0], [b for b, by in out if by < 0]
     return Finding(
         title="Uneven",
-        sentence=f"Some pitches {_how(long, short)} than the rest: the room colours what is said and played in it.",
+        sentence=(
+            f"Some pitches {_how(long, short)} than the rest: the room colours what is said and "
+            "played in it."
+        ),
         evidence="; ".join(f"{band_names([b.band_hz])} {b.value_s:.2f} s" for b, _ in out)
         + f"; mean of the judged octaves {_mean(judged):.2f} s.",
         threshold=_evenness(target),
@@ -165,7 +174,8 @@ def _remedies(long: list[BandVerdict], short: list[BandVerdict]) -> tuple[str, .
         )
     if any(b.band_hz < 1000 for b in short):
         found.append(
-            "Panelling and thin boards over air take the low middle: stiffen them, or fill behind fewer."
+            "Panelling and thin boards over air take the low middle: stiffen them, or fill "
+            "behind fewer."
         )
     return tuple(found)
 

@@ -57,7 +57,8 @@ def quarter_wave_hz(distance_m: float, speed_m_s: float) -> float:
 
 
 def _of_the_loudspeaker(of_it: list[Response], others: list[Response]) -> list[Dip]:
-    """Dips of the mean over the places that most places have and no other loudspeaker has; the deepest first."""
+    """Dips of the mean over the places that most places have and no other loudspeaker has; the
+    deepest first."""
     hz = np.array(of_it[0].hz)
     of_it = [r for r in of_it if r.hz == of_it[0].hz]
     mean = 10 * np.log10(np.mean([10 ** (np.array(r.level_db) / 10) for r in of_it], axis=0))
@@ -106,7 +107,8 @@ def _finding(
         f"stands {far}.",
         threshold=f"A dip of {DEEP_DB:.0f} dB that most places have, within 10 % of c / 4d: common practice.",
         remedies=(
-            f"Free: move {source} nearer than {nearest} to that surface or farther than {farthest} from it.",
+            f"Free: move {source} nearer than {nearest} to that surface or farther than "
+            f"{farthest} from it.",
             "Deep absorption (4 in and more) on the surface behind it fills the hole in part.",
             "Do not fill it with an equaliser: the wall cancels what is added.",
         ),

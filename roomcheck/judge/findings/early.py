@@ -20,7 +20,8 @@ EARLY_USES = (
     "podcast room",
     "home cinema",
 )
-"""Where early reflections colour what a microphone or a listener gets; elsewhere they help speech (common practice)."""
+"""Where early reflections colour what a microphone or a listener gets; elsewhere they help speech
+(common practice)."""
 
 DOCUMENT = "ITU-R BS.1116-3 and EBU Tech 3276, from memory"
 _STANDARD = ("control room", "critical listening room")
@@ -29,22 +30,31 @@ LEVEL_U_DB = 0.5
 """Standard uncertainty of a reflection's level. [dB]"""
 
 RIPPLE_DB = 6.0
-"""Between the crests and the notches of a comb, from which it is called hollow (common practice). [dB]"""
+"""Between the crests and the notches of a comb, from which it is called hollow (common practice).
+[dB]"""
 
 ALONE_DB = 12.0
-"""What no wall explains must stand out by this much to be called a thing; less may be grain of the late sound. [dB]"""
+"""What no wall explains must stand out by this much to be called a thing; less may be grain of the
+late sound. [dB]"""
 
 NEAR_S = 0.005
-"""What no wall explains within 5 ms of the direct sound is a desk, a screen or equipment (common practice). [s]"""
+"""What no wall explains within 5 ms of the direct sound is a desk, a screen or equipment (common
+practice). [s]"""
 
 
 _DESK = (
-    "Free: clear the desk, or raise and tilt the loudspeakers so that it lies out of their way; measure again.",
+    (
+        "Free: clear the desk, or raise and tilt the loudspeakers so that it lies out of their way; "
+        "measure again."
+    ),
     "Free: move the seat or the loudspeaker by a foot and see whether the arrival moves with it.",
     "A lip of foam at the desk's edge, or a smaller desk. No wall panel helps here.",
 )
 _THING = (
-    "Free: hang a blanket before what you suspect, a cupboard, a screen, a beam, and measure again.",
+    (
+        "Free: hang a blanket before what you suspect, a cupboard, a screen, a beam, and measure "
+        "again."
+    ),
     "Free: move it, turn it, or open its doors.",
     "Cover what sends it. A panel on the wall does not help here.",
 )
@@ -80,7 +90,8 @@ def limit_for(use: str) -> Limit | None:
 
 
 def early_reflections(analysis: Analysis, job: Job, target: Target) -> tuple[Finding, ...]:
-    """One finding for each surface, or pair of surfaces, that sends too much too early; then what no wall explains."""
+    """One finding for each surface, or pair of surfaces, that sends too much too early; then what
+    no wall explains."""
     limit = limit_for(target.key)
     if limit is None:
         return ()
@@ -112,7 +123,8 @@ def _named(reflection: Reflection) -> tuple[str, ...]:
 
 
 def comb(delay_s: float, level_db: float) -> tuple[float, float, float]:
-    """First notch [Hz], spacing [Hz] and crest over notch [dB] that one reflection makes with the direct sound.
+    """First notch [Hz], spacing [Hz] and crest over notch [dB] that one reflection makes with the
+    direct sound.
 
     >>> [round(x, 1) for x in comb(0.001, -6.0206)]
     [500.0, 1000.0, 9.5]
@@ -135,8 +147,8 @@ def _off_surface(
     first, step, ripple = comb(r.delay_s, r.level_db)
     evidence = (
         f"{said} dB, {1000 * r.delay_s:.1f} ms after the direct sound, from {worst.at.source} to "
-        f"{worst.at.microphone}, at {place}. Comb: first notch at {first:.0f} Hz, then every {step:.0f} Hz, "
-        f"{ripple:.0f} dB from crest to notch."
+        f"{worst.at.microphone}, at {place}. Comb: first notch at {first:.0f} Hz, then every "
+        f"{step:.0f} Hz, {ripple:.0f} dB from crest to notch."
     )
     return Finding(
         title=f"Early reflection: {name}",
@@ -169,7 +181,8 @@ def _unexplained(analysis: Analysis, job: Job, group: Sequence[Seen], limit: Lim
             "a desk, a screen or equipment." if near else "a cupboard, a screen or a beam, perhaps."
         ),
         evidence=f"{said} dB, {1000 * r.delay_s:.1f} ms after the direct sound, from {worst.at.source} to "
-        f"{worst.at.microphone}: {tape(343 * r.delay_s, job.units)} of detour. Comb: first notch at {first:.0f} Hz, "
+        f"{worst.at.microphone}: {tape(343 * r.delay_s, job.units)} of detour. Comb: first notch "
+        f"at {first:.0f} Hz, "
         f"then every {step:.0f} Hz, {ripple:.0f} dB from crest to notch." + _others(group, worst),
         threshold=f"Below {bound} dB within {1000 * limit.to_s:.0f} ms, 1 to 8 kHz: {limit.source}.",
         remedies=_DESK if near else _THING,
@@ -203,7 +216,8 @@ def _remedies(job: Job, reflection: Reflection) -> tuple[str, ...]:
     return (
         turned,
         closer,
-        f"An absorber 4 in deep with its middle at {place}, a foot to both sides of it: heads move.",
+        f"An absorber 4 in deep with its middle at {place}, a foot to both sides of it: heads "
+        "move.",
         "2 in on the wall does not reach down to the low middle.",
     )
 

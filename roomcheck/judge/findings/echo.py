@@ -17,7 +17,8 @@ _TRADE = "common practice"
 
 SLAP_FROM_S, ECHO_FROM_S = 0.015, 0.050
 SLAP_DB, ECHO_DB = -10.0, -15.0
-"""From 15 to 50 ms where one listens closely or talks over a line; later wherever one is (common practice). [dB]"""
+"""From 15 to 50 ms where one listens closely or talks over a line; later wherever one is (common
+practice). [dB]"""
 
 SLAP_USES = (*EARLY_USES, "meeting room", "large meeting room", "video call room")
 OUT_DB = 6.0
@@ -25,15 +26,22 @@ OUT_DB = 6.0
 
 _OFF_A_FACE = (
     "Free: move the seat off that surface, or put the bookcase there.",
-    "A diffuser on it where there are 3 ft or more to the nearest head; else an absorber 4 to 6 in deep.",
+    (
+        "A diffuser on it where there are 3 ft or more to the nearest head; else an absorber 4 to 6 "
+        "in deep."
+    ),
 )
 _SEEK = (
-    "Free: clap at the seat, hang a blanket before what you suspect, one thing after another, and measure again.",
+    (
+        "Free: clap at the seat, hang a blanket before what you suspect, one thing after another, "
+        "and measure again."
+    ),
     "Cover what sends it; until it is found no panel is worth its price.",
 )
 
 AT_ONCE_DB = 1.0
-"""Repeats standing out by this much are just heard as a flutter: taken as the just noticeable difference. [dB]"""
+"""Repeats standing out by this much are just heard as a flutter: taken as the just noticeable
+difference. [dB]"""
 
 
 def slap(analysis: Analysis, job: Job, target: Target) -> Finding | None:
@@ -121,11 +129,15 @@ def _flutter(analysis: Analysis, job: Job, one: Flutter) -> Finding:
         sentence="Clap, and it zings: sound runs to and fro between two bare faces that look at each other"
         f"{only_at(analysis, seats)}.",
         evidence=f"A beat every {1000 * one.period_s:.1f} ms: {tape(one.apart_m, job.units)} between the faces. "
-        f"{one.repeats} repeats stand {one.stands_out_db:.0f} dB above the decay around them and fall by "
-        f"{one.fall_db:.1f} dB each; heard in {len(one.heard_at)} of {len(analysis.reflections)} pairs.",
+        f"{one.repeats} repeats stand {one.stands_out_db:.0f} dB above the decay around them and "
+        f"fall by {one.fall_db:.1f} dB each; heard in {len(one.heard_at)} of "
+        f"{len(analysis.reflections)} pairs.",
         threshold=f"Three repeats or more that fall by less than 6 dB each: {_TRADE}.",
         remedies=(
-            "Free: put a filled bookcase or a soft sofa against one of the two, or set a picture or a door askew.",
+            (
+                "Free: put a filled bookcase or a soft sofa against one of the two, or set a "
+                "picture or a door askew."
+            ),
             "A rug on the floor, or absorbers under the ceiling: one of the two is enough."
             if flat
             else f"Absorbers on {first} or on {second}, one is enough: gaps below 2 ft, at the height of heads.",

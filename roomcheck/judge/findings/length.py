@@ -29,15 +29,22 @@ def too_live(analysis: Analysis, job: Job, target: Target, mid: BandVerdict) -> 
     )
     return Finding(
         title="Too live",
-        sentence=f"Sound hangs on {_times(mid.value_s / mid.high_s)} as long as it may at most in this room.",
+        sentence=(
+            f"Sound hangs on {_times(mid.value_s / mid.high_s)} as long as it may at most in this "
+            "room."
+        ),
         evidence=f"Mean decay {said} s{plus_minus(mid.u_s)} over {band_names(target.mid_bands_hz)}."
         + _people(job, analysis.visit, target, mid.value_s, mid.high_s),
         threshold=f"At most {bound} s: {target.source}.",
         remedies=(
-            "Free: draw the curtains, bring back the rug, the soft chairs and the full shelves, and listen again.",
-            f"Add about {area(missing_m2, job)} of absorption to reach {target.mid_nominal_s:.2f} s, as "
-            f"{math.ceil(missing_m2 / PANEL_M2 / PANEL_ABSORBS)} thick panels of 2 x 4 ft would, spread over at least "
-            "two surfaces that are not opposite.",
+            (
+                "Free: draw the curtains, bring back the rug, the soft chairs and the full shelves, "
+                "and listen again."
+            ),
+            f"Add about {area(missing_m2, job)} of absorption to reach "
+            f"{target.mid_nominal_s:.2f} s, as "
+            f"{math.ceil(missing_m2 / PANEL_M2 / PANEL_ABSORBS)} thick panels of 2 x 4 ft would, "
+            "spread over at least two surfaces that are not opposite.",
             "Panels quieten a room inside; they do not keep sound from going through walls.",
         ),
         beyond_jnd=(mid.value_s / mid.high_s - 1) / JND_DECAY,
@@ -52,11 +59,19 @@ def too_dead(target: Target, mid: BandVerdict) -> Finding | None:
     said, bound = digits_against_limit(mid.value_s, mid.low_s)
     return Finding(
         title="Too dead",
-        sentence="The room swallows sound: it feels lifeless, and one speaks louder than one should need to.",
-        evidence=f"Mean decay {said} s{plus_minus(mid.u_s)} over {band_names(target.mid_bands_hz)}.",
+        sentence=(
+            "The room swallows sound: it feels lifeless, and one speaks louder than one should "
+            "need to."
+        ),
+        evidence=(
+            f"Mean decay {said} s{plus_minus(mid.u_s)} over {band_names(target.mid_bands_hz)}."
+        ),
         threshold=f"At least {bound} s: {target.source}.",
         remedies=(
-            "Free: take down some of the thin panels or curtains, roll up the rug, and listen again.",
+            (
+                "Free: take down some of the thin panels or curtains, roll up the rug, and listen "
+                "again."
+            ),
             "Give some absorbers a slatted or diffusing face, which keeps sound in the room.",
         ),
         beyond_jnd=(mid.low_s / mid.value_s - 1) / JND_DECAY,
@@ -75,7 +90,8 @@ def missing_absorption_m2(job: Job, visit: str, from_s: float, to_s: float) -> f
 
 
 def _people(job: Job, visit: str, target: Target, value_s: float, high_s: float) -> str:
-    """Where the document means a room in use: how many seated people would make up for what is missing."""
+    """Where the document means a room in use: how many seated people would make up for what is
+    missing."""
     at = job.visit(visit)
     if not target.occupied or at is None or job.people_in_use is not None:
         return ""
@@ -83,8 +99,8 @@ def _people(job: Job, visit: str, target: Target, value_s: float, high_s: float)
     each = sum(one.at(hz) or 0.0 for hz in (500.0, 1000.0)) / 2
     count = math.ceil(missing_absorption_m2(job, visit, value_s, high_s) / each)
     return (
-        f" Measured with {at.people} in the room; the document means it in use, and about {count} more people seated "
-        "would bring it to the limit."
+        f" Measured with {at.people} in the room; the document means it in use, and about "
+        f"{count} more people seated would bring it to the limit."
     )
 
 

@@ -1,6 +1,7 @@
 """Background noise and the speech transmission index, as findings.
 
-The noise of fans, roads and neighbours is no fault of the room's surfaces: the finding says whose work it is.
+The noise of fans, roads and neighbours is no fault of the room's surfaces: the finding says whose
+work it is.
 """
 
 from __future__ import annotations
@@ -23,14 +24,17 @@ JND_NOISE_DB = 3.0
 """A change of steady noise that everybody hears (common practice). [dB]"""
 
 TONE_DB = 6.0
-"""An octave so far over both its neighbours is called a hum or a whistle (common practice, there of narrow lines)."""
+"""An octave so far over both its neighbours is called a hum or a whistle (common practice, there of
+narrow lines)."""
 
 WANTED_STI, JND_STI = 0.60, 0.03
-"""STI from which speech is good (IEC 60268-16, as a meter's manual has it), and a change one just hears (memory)."""
+"""STI from which speech is good (IEC 60268-16, as a meter's manual has it), and a change one just
+hears (memory)."""
 
 
 def too_noisy(levels: Sequence[NoiseLevel], limit: NoiseLimit | None) -> Finding | None:
-    """The loudest recording that is over the limit; None where none is, or where no level is known."""
+    """The loudest recording that is over the limit; None where none is, or where no level is
+    known."""
     over = [
         (value - limit.value, value, noise)
         for noise in levels
@@ -57,11 +61,14 @@ def too_noisy(levels: Sequence[NoiseLevel], limit: NoiseLimit | None) -> Finding
         ),
         threshold=f"{limit.family} {bound} at most: {limit.source}.",
         remedies=(
-            "Free: switch ventilation, computers and lamps off one after another and listen which it is; shut the "
-            "windows.",
-            "Not a panel job: a heating and ventilation firm slows the fan, mends or lines the duct; noise through "
-            "walls, doors and windows is a builder's work.",
-            "Panels take a little off noise that is in the room already, 3 dB where the absorption doubles.",
+            "Free: switch ventilation, computers and lamps off one after another and listen "
+            "which it is; shut the windows.",
+            "Not a panel job: a heating and ventilation firm slows the fan, mends or lines the "
+            "duct; noise through walls, doors and windows is a builder's work.",
+            (
+                "Panels take a little off noise that is in the room already, 3 dB where the "
+                "absorption doubles."
+            ),
         ),
         beyond_jnd=by / JND_NOISE_DB,
         sure="The level is absolute: a calibrated recording.",
@@ -113,8 +120,14 @@ def low_speech_index(analysis: Analysis, target: Target) -> Finding | None:
         threshold=f"{bound} and more is good: IEC 60268-16:2020, as a meter's manual has it; less {JND_STI:.2f} that "
         "one just hears.",
         remedies=(
-            "Free: bring talker and listener closer together, and turn the loudspeaker or the talker to the listeners.",
-            "Absorb what arrives late: the ceiling beyond the talker, and the wall behind the listeners.",
+            (
+                "Free: bring talker and listener closer together, and turn the loudspeaker or the "
+                "talker to the listeners."
+            ),
+            (
+                "Absorb what arrives late: the ceiling beyond the talker, and the wall behind the "
+                "listeners."
+            ),
             "Where noise is what hides the words, that comes first, and it is not a panel job.",
         ),
         beyond_jnd=(WANTED_STI - mean) / JND_STI,

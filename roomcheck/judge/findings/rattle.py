@@ -14,8 +14,9 @@ def rattling(analysis: Analysis) -> Finding | None:
     loudest = analysis.rattles[0]
     notes = ", ".join(f"{rattle.frequency_hz:.0f} Hz" for rattle in analysis.rattles)
     seen = "; ".join(
-        f"{rattle.frequency_hz:.0f} Hz in {len(rattle.takes)} of {rattle.of} takes, {rattle.over_db:.0f} dB over what "
-        f"else is left, {-rattle.under_db:.0f} dB under the sweep"
+        f"{rattle.frequency_hz:.0f} Hz in {len(rattle.takes)} of {rattle.of} takes, "
+        f"{rattle.over_db:.0f} dB over what else is left, {-rattle.under_db:.0f} dB under the "
+        "sweep"
         for rattle in analysis.rattles
     )
     return Finding(
@@ -26,9 +27,13 @@ def rattling(analysis: Analysis) -> Finding | None:
         threshold=f"{OVER_DB:.0f} dB over what the sweep leaves at other notes, beating with it or found again in "
         "another take: our margin, noise scatters by 1 dB.",
         remedies=(
-            "Free: play the note steadily, walk about and lay a hand on lamps, vents, doors, panes, picture frames and "
-            "the loudspeaker's own grille until it stops; then fasten that.",
-            "Where the hand finds nothing, play the note through another loudspeaker: then it was the loudspeaker.",
+            "Free: play the note steadily, walk about and lay a hand on lamps, vents, doors, "
+            "panes, picture frames and the loudspeaker's own grille until it stops; then fasten "
+            "that.",
+            (
+                "Where the hand finds nothing, play the note through another loudspeaker: then it "
+                "was the loudspeaker."
+            ),
             "Ducts, pipes and ballasts are for their own trades: not a panel job.",
         ),
         beyond_jnd=loudest.over_db - OVER_DB,

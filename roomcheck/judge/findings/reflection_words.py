@@ -9,7 +9,8 @@ NO_WALL = "no wall explains this"
 
 
 def reflection_text(job: Job, reflection: Reflection) -> str:
-    """The likeliest surface with the place on it, and the second likeliest where the two cannot be told apart."""
+    """The likeliest surface with the place on it, and the second likeliest where the two cannot be
+    told apart."""
     if not reflection.causes:
         return f"{NO_WALL}: a desk, a screen, furniture"
     first, *others = reflection.causes

@@ -31,10 +31,12 @@ DEEP_DB, NARROW_OCTAVES, JND_DB = 10.0, 1 / 3, 1.0
 """A hole counts from 10 dB on where it is narrower than a third of an octave (common practice)."""
 
 A_NOTE_OCTAVES = 1 / 9
-"""What is hardly wider than a semitone, a twelfth, takes no note away (our margin for a grid of 24 an octave)."""
+"""What is hardly wider than a semitone, a twelfth, takes no note away (our margin for a grid of 24
+an octave)."""
 
 MODEL_NULL_DB, CURED_DB = -6.0, -3.0
-"""Re the mean over the room: the standing waves explain the hole below the first and it is cured above the second."""
+"""Re the mean over the room: the standing waves explain the hole below the first and it is cured
+above the second."""
 
 STEP_M, FARTHEST_M, OFF_WALL_M = 0.1, 1.2, 0.4
 
@@ -49,7 +51,8 @@ class _Missing:
 
 
 def nulls(analysis: Analysis, job: Job) -> Iterator[Finding]:
-    """Holes at the seat that other places do not have, the deepest of each loudspeaker; one finding a note."""
+    """Holes at the seat that other places do not have, the deepest of each loudspeaker; one finding
+    a note."""
     top = analysis.transition_hz
     missing: list[_Missing] = []
     for at_seat in analysis.responses:
@@ -101,7 +104,8 @@ def _everywhere(dip: Dip, others: list[Response]) -> bool:
 
 
 def depth_at(response: Response, frequency_hz: float, around_octaves: float = 1.0) -> float:
-    """How far a response lies below the median of what is around, at a frequency (a sixth of an octave). [dB]"""
+    """How far a response lies below the median of what is around, at a frequency (a sixth of an
+    octave). [dB]"""
     hz, level = np.array(response.hz), np.array(response.level_db)
     near = np.abs(np.log2(hz / frequency_hz)) <= 1 / 12
     around = np.abs(np.log2(hz / frequency_hz)) <= around_octaves / 2
@@ -135,14 +139,14 @@ def _finding(same: list[_Missing], analysis: Analysis, job: Job) -> Finding:
 def _evidence(one: _Missing) -> str:
     return (
         f"From {one.at_seat.source}: {one.dip.depth_db:.0f} dB below what is around it at "
-        f"{one.dip.frequency_hz:.0f} Hz, {one.dip.width_octaves:.2f} octaves wide; at the other places "
-        f"{max(one.elsewhere_db, 0.0):.0f} dB."
+        f"{one.dip.frequency_hz:.0f} Hz, {one.dip.width_octaves:.2f} octaves wide; at the other "
+        f"places {max(one.elsewhere_db, 0.0):.0f} dB."
     )
 
 
 def seat_move(job: Job, analysis: Analysis, source: str, frequency_hz: float) -> tuple[str, str]:
-    """Which way and how far the seat would have to move, and how that is known; no move where the room's standing
-    waves do not explain the hole."""
+    """Which way and how far the seat would have to move, and how that is known; no move where the
+    room's standing waves do not explain the hole."""
     size = size_of(job.room)
     at = {p.name: p.point for p in (*job.sources, *job.microphones)}
     if size is None or job.seat is None or source not in at or job.seat not in at:
@@ -169,14 +173,14 @@ def seat_move(job: Job, analysis: Analysis, source: str, frequency_hz: float) ->
             if job.room.holds(point, OFF_WALL_M) and level_db(point) - mean >= CURED_DB:
                 how_far = format_length(steps * STEP_M, job.units)
                 return (
-                    f"Free: move the seat {how_far} towards the {wall} wall: there the standing waves of this room do "
-                    "not cancel that note.",
+                    f"Free: move the seat {how_far} towards the {wall} wall: there the standing "
+                    "waves of this room do not cancel that note.",
                     "Foreseen from the room's size with rigid walls; check it with one more take.",
                 )
     far = format_length(FARTHEST_M, job.units)
     return "", (
-        f"By the room's standing waves with rigid walls, no place up to {far} straight forward, back or aside is "
-        "free of it; another place for the loudspeaker may be."
+        f"By the room's standing waves with rigid walls, no place up to {far} straight forward, "
+        "back or aside is free of it; another place for the loudspeaker may be."
     )
 
 

@@ -11,8 +11,8 @@ from roomcheck.judge.results import Finding
 from roomcheck.units import digits_against_limit, rounded_up
 
 LONG_S, LONG_RATIO, RIDGE_DB, JND_DB = 0.4, 1.5, 10.0, 1.0
-"""A mode rings where it decays more slowly than 0.4 s and than 1.5 times the middle of the room's range, and stands
-10 dB over what is beside it after 150 ms (common practice). [s], [1], [dB]"""
+"""A mode rings where it decays more slowly than 0.4 s and than 1.5 times the middle of the room's
+range, and stands 10 dB over what is beside it after 150 ms (common practice). [s], [1], [dB]"""
 
 TUNED_BELOW_HZ = 60.0
 """Below it only tuned pieces are worth their depth (common practice). [Hz]"""
@@ -65,8 +65,8 @@ def _remedies(mode: RoomMode) -> tuple[str, ...]:
     floor = [axis for axis in along if axis != "height"]
     where = f" along the {' and the '.join(floor)}" if floor else ""
     found = [
-        f"Free: move the seat or the loudspeaker{where}, a foot at a time, and listen to that note; out of the corners "
-        "first.",
+        f"Free: move the seat or the loudspeaker{where}, a foot at a time, and listen to that "
+        "note; out of the corners first.",
         "A loudspeaker for the bass at a second place can play against it.",
     ]
     if mode.frequency_hz >= TUNED_BELOW_HZ:
@@ -77,7 +77,8 @@ def _remedies(mode: RoomMode) -> tuple[str, ...]:
         )
     else:
         found.append(
-            "Below about 60 Hz only pieces tuned to the note are worth their depth; thick wool is not."
+            "Below about 60 Hz only pieces tuned to the note are worth their depth; thick wool "
+            "is not."
         )
     found.append("More thin panels do nothing at this note.")
     return tuple(found)

@@ -23,8 +23,8 @@ SPEECH_BANDS_HZ = (500.0, 1000.0, 2000.0)
 def unclear(analysis: Analysis, target: Target) -> Finding | None:
     """Speech clarity below what the use wants, by more than one hears; or poor at one place.
 
-    The mean over the positions counts against what the use wants; a single place counts where it falls short of the
-    3 dB from which the trade calls speech good.
+    The mean over the positions counts against what the use wants; a single place counts where it
+    falls short of the 3 dB from which the trade calls speech good.
     """
     if target.c50_db is None:
         return None
@@ -58,8 +58,14 @@ def unclear(analysis: Analysis, target: Target) -> Finding | None:
         threshold=f"At least {bound} dB, less the {JND_CLARITY_DB:g} dB that one just hears: common practice.",
         remedies=(
             "Free: bring talker and listener, or mouth and microphone, closer together.",
-            "Absorb what arrives late: the ceiling beyond the talker, and the wall behind the listeners.",
-            "Leave the surfaces close to the talker bare where they send early sound to the listeners.",
+            (
+                "Absorb what arrives late: the ceiling beyond the talker, and the wall behind the "
+                "listeners."
+            ),
+            (
+                "Leave the surfaces close to the talker bare where they send early sound to the "
+                "listeners."
+            ),
         ),
         beyond_jnd=(wanted - value) / JND_CLARITY_DB,
     )
@@ -77,8 +83,9 @@ def position_clarity_db(
 def double_slope(analysis: Analysis) -> Finding | None:
     """Decays that start fast and end slow, in two octaves or more.
 
-    ISO 3382-2, Annex B calls a curvature above 10 % suspicious. Single responses scatter by as much in narrow bands,
-    so the mean over the positions must exceed it by twice its own standard deviation.
+    ISO 3382-2, Annex B calls a curvature above 10 % suspicious. Single responses scatter by as much
+    in narrow bands, so the mean over the positions must exceed it by twice its own standard
+    deviation.
     """
     bent = [(hz, c) for hz in _bands(analysis) if (c := _bend(analysis, hz)) is not None]
     if len(bent) < 2:
@@ -95,7 +102,10 @@ def double_slope(analysis: Analysis) -> Finding | None:
         threshold=f"More than {bound} % ({said} % found), ISO 3382-2:2008, Annex B, as quoted in open analysis code.",
         remedies=(
             "Free: shut the doors to rooms and cupboards next door, and measure again.",
-            "Treat the pair of surfaces that has nothing on it yet, often floor and ceiling: one of the two is enough.",
+            (
+                "Treat the pair of surfaces that has nothing on it yet, often floor and ceiling: "
+                "one of the two is enough."
+            ),
         ),
         beyond_jnd=(most - iso.CURVATURE_LIMIT_PCT) / JND_DECAY_PCT,
     )
@@ -121,7 +131,8 @@ def _bend(analysis: Analysis, band_hz: float) -> float | None:
 
 
 def _curvature_sd(bands: list[BandDecay], band_hz: float) -> float:
-    """Standard deviation of the mean curvature, as if T20 and T30 erred apart: never too small. [%]"""
+    """Standard deviation of the mean curvature, as if T20 and T30 erred apart: never too small.
+    [%]"""
     t20 = fmean(b.t20_s for b in bands if b.t20_s is not None)
     t30 = fmean(b.t30_s for b in bands if b.t30_s is not None)
     u20 = iso.t20_sd_s(t20, band_hz, positions=len(bands)) / t20

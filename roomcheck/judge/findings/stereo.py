@@ -14,7 +14,8 @@ from roomcheck.units import digits_against_limit
 
 STEREO_USES = ("control room", "critical listening room", "home cinema")
 EARLY_DB, SIDE_DB = 3.0, 4.0
-"""What the early energy and the loudest wall reflection may differ by between the two (common practice). [dB]"""
+"""What the early energy and the loudest wall reflection may differ by between the two (common
+practice). [dB]"""
 
 U_DB = 0.7
 """Standard uncertainty of such a difference. [dB]"""
@@ -39,7 +40,8 @@ def lopsided(analysis: Analysis, job: Job, target: Target) -> Finding | None:
 
 
 def _stereo(job: Job, a: PositionReflections, b: PositionReflections) -> bool:
-    """Whether two sources stand to the seat as left and right do: as far away, and as wide apart."""
+    """Whether two sources stand to the seat as left and right do: as far away, and as wide
+    apart."""
     places: dict[str, Point] = {p.name: p.point for p in (*job.sources, *job.microphones)}
     if not {a.source, b.source, a.microphone} <= places.keys():
         return False
@@ -78,9 +80,12 @@ def _differ(job: Job, a: PositionReflections, b: PositionReflections) -> Finding
         + ".",
         threshold=f"At most {bound} dB within {1000 * WITHIN_S:.0f} ms: common practice.",
         remedies=(
-            "Free: set both loudspeakers and the seat on the room's centre line, as far from the left wall as from "
-            "the right.",
-            "The same treatment on both sides; before a door or a window a panel on wheels or a curtain.",
+            "Free: set both loudspeakers and the seat on the room's centre line, as far from "
+            "the left wall as from the right.",
+            (
+                "The same treatment on both sides; before a door or a window a panel on wheels or a "
+                "curtain."
+            ),
         ),
         beyond_jnd=beyond,
         sure="One seat, two loudspeakers, the same microphone: what differs is the room or the loudspeakers; swap them "

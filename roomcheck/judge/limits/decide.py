@@ -7,7 +7,8 @@ from roomcheck.standards import BandLimit
 from roomcheck.units import band_name, digits_against_limit
 
 COVERAGE = 2.0
-"""A value counts as beyond a limit, or inside it, only by twice its standard uncertainty: about 95 %."""
+"""A value counts as beyond a limit, or inside it, only by twice its standard uncertainty: about 95
+%."""
 
 
 def decide(value_s: float, u_s: float | None, low_s: float | None, high_s: float | None) -> Outcome:
@@ -57,7 +58,8 @@ def band_verdict(
     transition_hz: float | None,
     why_none: str = "",
 ) -> BandVerdict:
-    """One octave. Below the transition frequency nothing is judged, and the limits stand beside the decay."""
+    """One octave. Below the transition frequency nothing is judged, and the limits stand beside the
+    decay."""
     low_s, high_s = (limit.low_s, limit.high_s) if limit else (None, None)
     outcome, reason = _outcome(band_hz, value_s, u_s, low_s, high_s, transition_hz, why_none)
     return BandVerdict(
@@ -85,8 +87,8 @@ def _outcome(
         return "not measured", why_none or f"{name}: no decay time was measured."
     if transition_hz is not None and band_hz < transition_hz:
         return "modal", (
-            f"{name} lies below the transition frequency, {transition_hz:.0f} Hz: single modes ring there, so the "
-            "decay is shown and not judged."
+            f"{name} lies below the transition frequency, {transition_hz:.0f} Hz: single modes "
+            "ring there, so the decay is shown and not judged."
         )
     outcome = decide(value_s, u_s, low_s, high_s)
     return outcome, why(outcome, value_s, u_s, low_s, high_s)
@@ -107,7 +109,10 @@ def why(
             return "No uncertainty is known for it; measure at one position more."
         near = nearest(value_s, low_s, high_s)
         said, bound = digits_against_limit(value_s, near)
-        return f"{said} s ± {COVERAGE * u_s:.2g} s is too close to {bound} s to call; more positions would tell."
+        return (
+            f"{said} s ± {COVERAGE * u_s:.2g} s is too close to {bound} s to call; more positions "
+            "would tell."
+        )
     return ""
 
 

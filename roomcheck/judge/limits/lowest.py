@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 VOICE_FROM_HZ, MUSIC_FROM_HZ = 80.0, 20.0
-"""Deep men's voices begin about 80 Hz; music and films go down to what one hears (common practice). [Hz]"""
+"""Deep men's voices begin about 80 Hz; music and films go down to what one hears (common practice).
+[Hz]"""
 
 MUSIC = ("control", "listening", "cinema", "music", "rehearsal", "ensemble")
 

@@ -14,9 +14,9 @@ from roomcheck.units import band_name
 def mid_verdict(analysis: Analysis, target: Target, *, people: int | None = None) -> BandVerdict:
     """The target's mean against its limits.
 
-    Octaves below the transition frequency are left out of the mean, and named. The standard uncertainty is the
-    analysis's own where the mean is its mean of 500 and 1000 Hz; else the mean of the octaves' uncertainties, as if
-    they were all wrong together, which is never too small.
+    Octaves below the transition frequency are left out of the mean, and named. The standard
+    uncertainty is the analysis's own where the mean is its mean of 500 and 1000 Hz; else the mean
+    of the octaves' uncertainties, as if they were all wrong together, which is never too small.
     """
     judged = [
         hz
@@ -28,7 +28,10 @@ def mid_verdict(analysis: Analysis, target: Target, *, people: int | None = None
     low, high = target.mid_low_s, target.mid_high_s
     if not judged:
         value, u, _ = _mean(analysis, target.mid_bands_hz)
-        reason = f"All of {_names(target.mid_bands_hz)} lie below the transition frequency: single modes ring there."
+        reason = (
+            f"All of {_names(target.mid_bands_hz)} lie below the transition frequency: single "
+            "modes ring there."
+        )
         return _verdict(value, u, low, high, "modal", reason)
     if value is None:
         return _verdict(None, None, low, high, "not measured", f"The mean lacks {_names(missing)}.")
@@ -44,7 +47,8 @@ def mid_verdict(analysis: Analysis, target: Target, *, people: int | None = None
         )
     if target.occupied is False and people is not None and people > 2:
         said.append(
-            f"The target means the room without people; it was measured with {_people(people)} in it."
+            f"The target means the room without people; it was measured with {_people(people)} "
+            "in it."
         )
     return _verdict(value, u, low, high, outcome, " ".join(filter(None, said)))
 

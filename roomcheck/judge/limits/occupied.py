@@ -1,7 +1,9 @@
-"""Some documents mean the room in use, others without people: their limits carried to the room that was measured.
+"""Some documents mean the room in use, others without people: their limits carried to the room that
+was measured.
 
-Everything else that is known of the room (decays, predictions, promises, the second visit) is of the room in which one
-measures; so the limits go there, and not every number to where the limits are.
+Everything else that is known of the room (decays, predictions, promises, the second visit) is of
+the room in which one measures; so the limits go there, and not every number to where the limits
+are.
 """
 
 from __future__ import annotations
@@ -19,7 +21,8 @@ EMPTY = 2
 
 
 def as_measured(target: Target, analysis: Analysis, job: Job) -> tuple[Target, Analysis, str]:
-    """The target's limits for the room with the people of the visit, and a sentence where that needed a step.
+    """The target's limits for the room with the people of the visit, and a sentence where that
+    needed a step.
 
     Parameters
     ----------
@@ -31,9 +34,10 @@ def as_measured(target: Target, analysis: Analysis, job: Job) -> tuple[Target, A
     Returns
     -------
     Target, Analysis, str
-        As they were, and no sentence, where the target says nothing of people, or nobody said how many there are. The
-        decays stay, their uncertainties grow by what is not known of a person. A limit that the people alone hold
-        the room to, whatever hangs there, is left out, and so is one in an octave without a person's absorption.
+        As they were, and no sentence, where the target says nothing of people, or nobody said how
+        many there are. The decays stay, their uncertainties grow by what is not known of a person.
+        A limit that the people alone hold the room to, whatever hangs there, is left out, and so is
+        one in an octave without a person's absorption.
     """
     visit = job.visit(analysis.visit)
     meant = job.people_in_use if target.occupied else 0 if target.occupied is False else None
@@ -68,8 +72,8 @@ def as_measured(target: Target, analysis: Analysis, job: Job) -> tuple[Target, A
         mid_nominal_s=back(target.mid_nominal_s, *mid) or target.mid_nominal_s,
     )
     said = (
-        f"The target means {_people(meant)} in the room: {_span(target)}. With {_people(visit.people)} in it, as "
-        f"measured, that is {_span(carried)}."
+        f"The target means {_people(meant)} in the room: {_span(target)}. With "
+        f"{_people(visit.people)} in it, as measured, that is {_span(carried)}."
     )
     return carried, _less_sure(analysis, abs(less), job, speed), said
 

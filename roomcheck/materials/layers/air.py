@@ -1,4 +1,5 @@
-"""The air that absorbers are computed in: 20 degrees Celsius, as the check tables of the trade take it."""
+"""The air that absorbers are computed in: 20 degrees Celsius, as the check tables of the trade take
+it."""
 
 from __future__ import annotations
 

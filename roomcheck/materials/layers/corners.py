@@ -1,9 +1,10 @@
 """Corner traps: a slab across a corner, or a triangle full of wool.
 
-Seen from the room, what lies behind the face deepens from its two edges to the middle. The face is cut into strips,
-each on its own depth, sound not running sideways from one to the next. Where the face is narrow against the wave the
-strips act together (their admittances add); where it is wide each takes its own share. Both are computed: the middle
-between them is given, and half of what parts them counts into the uncertainty.
+Seen from the room, what lies behind the face deepens from its two edges to the middle. The face is
+cut into strips, each on its own depth, sound not running sideways from one to the next. Where the
+face is narrow against the wave the strips act together (their admittances add); where it is wide
+each takes its own share. Both are computed: the middle between them is given, and half of what
+parts them counts into the uncertainty.
 """
 
 from __future__ import annotations
@@ -31,7 +32,8 @@ _MODEL_U = 0.10
 
 
 def corner_depths_m(face_width_m: float) -> Real:
-    """Depth behind a face at 45 degrees across a right-angled corner, at the middle of each strip. (strips,) [m]
+    """Depth behind a face at 45 degrees across a right-angled corner, at the middle of each strip.
+    (strips,) [m]
 
     >>> float(round(corner_depths_m(0.6).mean(), 3))
     0.15
@@ -103,7 +105,8 @@ def corner_trap(
 def _strips(
     width: float, sigma: float, shape: Shape, thickness: float, bands_hz: tuple[float, ...]
 ) -> tuple[Real, Real]:
-    """Random-incidence absorption with all strips acting as one, and each for itself. (bands,) each [1]"""
+    """Random-incidence absorption with all strips acting as one, and each for itself. (bands,) each
+    [1]"""
     f, (angles, weights) = np.array(bands_hz), quadrature()
     each = []
     for depth in corner_depths_m(width):

@@ -1,8 +1,9 @@
 """Diffusers: number patterns, depths, working range, and how evenly a relief scatters.
 
-The prediction is the Fraunhofer model of a flat plane with a phase for every cell. It ignores edges, coupling between
-wells and losses, holds far from the panel, and is a way to choose between patterns: over 100 to 5000 Hz it differs by
-about 0.09 on average from a boundary-element solution (as quoted in open code).
+The prediction is the Fraunhofer model of a flat plane with a phase for every cell. It ignores
+edges, coupling between wells and losses, holds far from the panel, and is a way to choose between
+patterns: over 100 to 5000 Hz it differs by about 0.09 on average from a boundary-element solution
+(as quoted in open code).
 """
 
 from __future__ import annotations
@@ -115,7 +116,8 @@ def primitive_root_array(
 ) -> tuple[tuple[int, ...], ...]:
     """A primitive root sequence folded into a rectangle by the Chinese remainder theorem.
 
-    Element i of the sequence, counted from 0 with the value 1, goes to row i mod rows and column i mod columns.
+    Element i of the sequence, counted from 0 with the value 1, goes to row i mod rows and column i
+    mod columns.
 
     Raises
     ------
@@ -130,7 +132,8 @@ def primitive_root_array(
     sequence = primitive_root_sequence(prime, root)
     if rows < 1 or columns < 1 or rows * columns != prime - 1 or gcd(rows, columns) != 1:
         raise ValueError(
-            f"rows {rows}, columns {columns}: needed two numbers without a common factor whose product is {prime - 1}"
+            f"rows {rows}, columns {columns}: needed two numbers without a common factor whose "
+            f"product is {prime - 1}"
         )
     grid = [[0] * columns for _ in range(rows)]
     for i, value in enumerate((sequence[-1], *sequence[:-1])):
@@ -176,7 +179,8 @@ def design_hz(
 
 
 def quarter_wave_hz(deepest_m: float, sound_m_s: float = SOUND_M_S) -> float:
-    """Where the deepest step is a quarter of a wave: the low end of a block array without a number pattern. [Hz]
+    """Where the deepest step is a quarter of a wave: the low end of a block array without a number
+    pattern. [Hz]
 
     >>> round(quarter_wave_hz(4 * 0.0254))
     844
@@ -198,7 +202,8 @@ def half_wave_hz(cell_m: float, sound_m_s: float = SOUND_M_S) -> float:
 
 
 def least_distance_m(low_hz: float, sound_m_s: float = SOUND_M_S) -> float:
-    """How far a listener should be: three waves of the lowest scattered frequency (common practice). [m]
+    """How far a listener should be: three waves of the lowest scattered frequency (common
+    practice). [m]
 
     >>> round(least_distance_m(1000), 3)
     1.029
@@ -219,8 +224,8 @@ def diffusion_coefficient(levels_db: ArrayLike) -> float:
     Returns
     -------
     float
-        :math:`d = \frac{(\sum E)^2 - \sum E^2}{(n-1)\sum E^2}` with :math:`E = 10^{L/10}`; 1 is even, 0 a single
-        direction. [1]
+        :math:`d = \frac{(\sum E)^2 - \sum E^2}{(n-1)\sum E^2}` with :math:`E = 10^{L/10}`; 1 is
+        even, 0 a single direction. [1]
 
     Raises
     ------
@@ -245,7 +250,8 @@ def normalised_diffusion(coefficient: float, flat: float) -> float:
     Returns
     -------
     float
-        :math:`d_n = (d - d_r)/(1 - d_r)`; negative where the relief scatters less evenly than the flat panel. [1]
+        :math:`d_n = (d - d_r)/(1 - d_r)`; negative where the relief scatters less evenly than the
+        flat panel. [1]
     """
     if not 0 <= flat < 1:
         raise ValueError(f"flat: found {flat}, needed 0 or above and below 1")
@@ -255,12 +261,14 @@ def normalised_diffusion(coefficient: float, flat: float) -> float:
 def scattered_energy(
     depths_m: ArrayLike, cell_m: float, frequency_hz: float, sound_m_s: float = SOUND_M_S
 ) -> NDArray[np.float64]:
-    r"""Energy that a relief scatters to each receiver of the semicircle, sound coming straight at it.
+    r"""Energy that a relief scatters to each receiver of the semicircle, sound coming straight at
+    it.
 
     Parameters
     ----------
     depths_m : array_like, (cells,) or (rows, cells)
-        Behind the front plane. With rows, the semicircle lies along the cells and all rows act together. [m]
+        Behind the front plane. With rows, the semicircle lies along the cells and all rows act
+        together. [m]
     cell_m : float
         Width of a cell. [m]
     frequency_hz : float
@@ -269,8 +277,8 @@ def scattered_energy(
     Returns
     -------
     array, (37,)
-        Relative, at `ANGLES_DEG`: :math:`|(1+\cos\theta)\,\mathrm{sinc}(k w \sin\theta/2) \sum_m e^{-2jkd_m}
-        e^{jkx_m\sin\theta}|^2`. [1]
+        Relative, at `ANGLES_DEG`: :math:`|(1+\cos\theta)\,\mathrm{sinc}(k w \sin\theta/2) \sum_m
+        e^{-2jkd_m} e^{jkx_m\sin\theta}|^2`. [1]
 
     Raises
     ------
@@ -278,8 +286,8 @@ def scattered_energy(
         No cells, or a width or frequency that is not above 0.
 
     References
-    ----------
-    Cox and D'Antonio, Acoustic Absorbers and Diffusers: the Fraunhofer solution, as quoted in open code.
+    ---------- Cox and D'Antonio, Acoustic Absorbers and Diffusers: the Fraunhofer solution, as
+    quoted in open code.
     """
     depths = np.atleast_2d(np.asarray(depths_m, dtype=float))
     if depths.ndim != 2 or depths.size == 0 or cell_m <= 0 or frequency_hz <= 0:
@@ -308,8 +316,8 @@ def panel_diffusion(
 ) -> tuple[float, ...]:
     """Normalised diffusion of a panel in octaves or third octaves: predicted, not measured.
 
-    Energies of nine frequencies spread over the band are added, for the panel and for a flat one of its size; a panel
-    with rows and columns gets the mean of both directions.
+    Energies of nine frequencies spread over the band are added, for the panel and for a flat one of
+    its size; a panel with rows and columns gets the mean of both directions.
 
     Parameters
     ----------

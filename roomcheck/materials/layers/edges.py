@@ -1,13 +1,14 @@
 r"""A piece of limited size: the sound that bends in over its edges.
 
-An endless layer can take no more than all that falls on it. A piece on a hard wall takes more: its edges draw sound
-in, so that a laboratory finds coefficients above 1. Seen from the piece the room is then not the impedance
-:math:`1/\cos\theta` of a plane wave but the radiation impedance of its own face.
+An endless layer can take no more than all that falls on it. A piece on a hard wall takes more: its
+edges draw sound in, so that a laboratory finds coefficients above 1. Seen from the piece the room
+is then not the impedance :math:`1/\cos\theta` of a plane wave but the radiation impedance of its
+own face.
 
 .. math:: Z_f(\theta) = \frac{jk}{2\pi S} \int_0^{R} e^{-jkr} J_0(k r \sin\theta) W(r) \, dr
 
-W(r) is how many pairs of points of the rectangle lie r apart, the mean over the azimuth is taken inside, and for an
-endless face Z_f becomes :math:`1/\cos\theta` again.
+W(r) is how many pairs of points of the rectangle lie r apart, the mean over the azimuth is taken
+inside, and for an endless face Z_f becomes :math:`1/\cos\theta` again.
 """
 
 from __future__ import annotations
@@ -47,8 +48,8 @@ def radiation_impedance(
         1 / cos(angle) for an endless face. [1]
 
     References
-    ----------
-    Thomasson, "On the absorption coefficient", Acustica 44 (1980), from memory; the single integral is worked here.
+    ---------- Thomasson, "On the absorption coefficient", Acustica 44 (1980), from memory; the
+    single integral is worked here.
     """
     from scipy.special import j0
 
@@ -83,8 +84,8 @@ def finite_absorption(
     Returns
     -------
     float
-        :math:`8 \int \mathrm{Re} Z / |Z + Z_f(\theta)|^2 \sin\theta \, d\theta`: Paris' integral where the piece is
-        endless, above 1 where its edges draw in more than falls on it. [1]
+        :math:`8 \int \mathrm{Re} Z / |Z + Z_f(\theta)|^2 \sin\theta \, d\theta`: Paris' integral
+        where the piece is endless, above 1 where its edges draw in more than falls on it. [1]
 
     References
     ----------
@@ -95,7 +96,8 @@ def finite_absorption(
 
 
 def _pieces(ends: tuple[float, ...], k: float) -> tuple[Real, Real]:
-    """Nodes and weights of Gauss and Legendre between the ends, dense enough for waves of number k."""
+    """Nodes and weights of Gauss and Legendre between the ends, dense enough for waves of number
+    k."""
     cuts = [
         np.linspace(low, high, int((high - low) * k / _WAVE_PER_PIECE_RAD) + 2)
         for low, high in pairwise(ends)
@@ -108,7 +110,8 @@ def _pieces(ends: tuple[float, ...], k: float) -> tuple[Real, Real]:
 
 
 def _pairs_apart(r: Real, a: float, b: float) -> Real:
-    """How much of a rectangle's pairs lies r apart: (a - |x|)(b - |y|) over the circle of radius r. [m2]"""
+    """How much of a rectangle's pairs lies r apart: (a - |x|)(b - |y|) over the circle of radius r.
+    [m2]"""
     low, high = np.arccos(np.minimum(1.0, a / r)), np.arcsin(np.minimum(1.0, b / r))
 
     def upto(psi: Real) -> Real:

@@ -1,7 +1,8 @@
 """What lies in front of a layer or a cavity, each as an impedance in series with what is behind it.
 
-All impedances are relative to air and go as exp(+j omega t): cloth (flow resistance beside its mass), a board with
-round holes or with slots (a mass of air with wall friction), a closed sheet (mass alone), a micro-perforated plate.
+All impedances are relative to air and go as exp(+j omega t): cloth (flow resistance beside its
+mass), a board with round holes or with slots (a mass of air with wall friction), a closed sheet
+(mass alone), a micro-perforated plate.
 """
 
 from __future__ import annotations
@@ -41,7 +42,8 @@ class Facing:
     Attributes
     ----------
     resistance_pa_s_m : float
-        Specific flow resistance; thin fabric that one can blow through has less than about 100. [Pa s/m]
+        Specific flow resistance; thin fabric that one can blow through has less than about 100. [Pa
+        s/m]
     mass_kg_m2 : float
         [kg/m2]
     """
@@ -62,7 +64,8 @@ class Facing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
-    """A closed board or film that moves as one: the front of a membrane absorber. Its stiffness is not counted.
+    """A closed board or film that moves as one: the front of a membrane absorber. Its stiffness is
+    not counted.
 
     Attributes
     ----------
@@ -98,7 +101,10 @@ class Perforated:
 
     @property
     def title(self) -> str:
-        return f"board {1000 * self.thickness_m:g} mm, holes {1000 * self.hole_m:g} mm, {100 * self.open_share:.3g} % open"
+        return (
+            f"board {1000 * self.thickness_m:g} mm, holes {1000 * self.hole_m:g} mm, "
+            f"{100 * self.open_share:.3g} % open"
+        )
 
     @property
     def effective_m(self) -> float:
@@ -109,8 +115,8 @@ class Perforated:
         """Air in the holes as a mass, with friction on their walls and around their ends.
 
         References
-        ----------
-        Cox and D'Antonio, Acoustic Absorbers and Diffusers, chapter on resonant absorbers (from memory).
+        ---------- Cox and D'Antonio, Acoustic Absorbers and Diffusers, chapter on resonant
+        absorbers (from memory).
         """
         return _openings(frequency_hz, self, self.thickness_m / self.hole_m)
 
@@ -133,7 +139,10 @@ class Slotted:
 
     @property
     def title(self) -> str:
-        return f"slats {1000 * self.thickness_m:g} mm, slots {1000 * self.slot_m:g} mm, {100 * self.open_share:.3g} % open"
+        return (
+            f"slats {1000 * self.thickness_m:g} mm, slots {1000 * self.slot_m:g} mm, "
+            f"{100 * self.open_share:.3g} % open"
+        )
 
     @property
     def effective_m(self) -> float:
@@ -199,7 +208,8 @@ def hole_end_m(hole_m: float, open_share: float) -> float:
 
 
 def slot_end(open_share: float) -> float:
-    r"""End correction of one end of a slot, over its width: :math:`-\ln\sin(\pi\epsilon/2)/\pi`. [1]
+    r"""End correction of one end of a slot, over its width: :math:`-\ln\sin(\pi\epsilon/2)/\pi`.
+    [1]
 
     References
     ----------
@@ -218,7 +228,8 @@ def _mass(frequency_hz: ArrayLike, mass_kg_m2: float) -> Complex:
 
 
 def _openings(frequency_hz: ArrayLike, face: Perforated | Slotted, walls: float) -> Complex:
-    """Mass and friction of the air in openings, spread over the face. `walls`: friction on walls over that of ends."""
+    """Mass and friction of the air in openings, spread over the face. `walls`: friction on walls
+    over that of ends."""
     omega = 2 * np.pi * np.asarray(frequency_hz, dtype=float)
     friction = np.sqrt(8 * VISCOSITY_PA_S / DENSITY_KG_M3 * omega) * (1 + walls)
     return np.asarray(

@@ -1,8 +1,8 @@
 """A porous layer, with or without air behind it, from its flow resistivity.
 
-Time goes as exp(+j omega t). Everything is a ratio to the impedance of air, so only the speed of sound matters
-beside the layer itself. Held for 0.01 < f/sigma < 1 by its author, and usable below as long as the layer stays
-passive, which Miki's coefficients see to.
+Time goes as exp(+j omega t). Everything is a ratio to the impedance of air, so only the speed of
+sound matters beside the layer itself. Held for 0.01 < f/sigma < 1 by its author, and usable below
+as long as the layer stays passive, which Miki's coefficients see to.
 """
 
 from __future__ import annotations
@@ -18,16 +18,19 @@ from roomcheck.materials.layers.facings import Face
 from roomcheck.units import OCTAVES_HZ
 
 LABORATORY_M = (3.0, 3.6)
-"""A sample as ISO 354 asks for, 10 to 12 m2: the size at which handbook coefficients were measured. [m]"""
+"""A sample as ISO 354 asks for, 10 to 12 m2: the size at which handbook coefficients were measured.
+[m]"""
 IN_ROOMS = 0.25
-"""Of a laboratory's edges, what counts for pieces in rooms: side by side and in wooden frames they have less edge than
-a bare sample (a judgement: a quarter adds 5 to 15 % around 250 and 500 Hz, as the trade does for pieces hung apart)."""
+"""Of a laboratory's edges, what counts for pieces in rooms: side by side and in wooden frames they
+have less edge than a bare sample (a judgement: a quarter adds 5 to 15 % around 250 and 500 Hz, as
+the trade does for pieces hung apart)."""
 
 _SPREAD_OF_SIGMA = 1.3
-"""Makers declare a lowest flow resistivity, not the one delivered: one standard deviation is a factor of 1.3
-(a judgement, after the spread of handbook values for one density)."""
+"""Makers declare a lowest flow resistivity, not the one delivered: one standard deviation is a
+factor of 1.3 (a judgement, after the spread of handbook values for one density)."""
 _MODEL_U = 0.05
-"""Standard uncertainty of the model itself: the handbook spread between Miki and measured layers (a judgement)."""
+"""Standard uncertainty of the model itself: the handbook spread between Miki and measured layers (a
+judgement)."""
 
 Complex = NDArray[np.complex128]
 Real = NDArray[np.float64]
@@ -48,7 +51,8 @@ def delany_bazley(
     Returns
     -------
     impedance, wave_number : (bands,)
-        :math:`Z_c/Z_0` and :math:`k/k_0`, with :math:`X = \rho_0 f/\sigma`; held for 0.01 < X < 1. [1]
+        :math:`Z_c/Z_0` and :math:`k/k_0`, with :math:`X = \rho_0 f/\sigma`; held for 0.01 < X < 1.
+        [1]
 
     References
     ----------
@@ -74,11 +78,12 @@ def miki(frequency_hz: ArrayLike, flow_resistivity_pa_s_m2: float) -> tuple[Comp
     Returns
     -------
     impedance, wave_number : (bands,)
-        :math:`Z_c/Z_0` and :math:`k/k_0`, with :math:`Y = f/\sigma`; held for 0.01 < Y < 1, usable below. [1]
+        :math:`Z_c/Z_0` and :math:`k/k_0`, with :math:`Y = f/\sigma`; held for 0.01 < Y < 1, usable
+        below. [1]
 
     References
-    ----------
-    Miki, Journal of the Acoustical Society of Japan (E) 11, 1990, as quoted in open transfer-matrix documentation.
+    ---------- Miki, Journal of the Acoustical Society of Japan (E) 11, 1990, as quoted in open
+    transfer-matrix documentation.
     """
     Y = np.asarray(frequency_hz, dtype=float) / flow_resistivity_pa_s_m2
     return (
@@ -95,7 +100,8 @@ def surface_impedance(
     gap_m: float = 0.0,
     angle_rad: ArrayLike = 0.0,
 ) -> Complex:
-    """Impedance at the front of a layer on a rigid wall, relative to air, at one angle of incidence.
+    """Impedance at the front of a layer on a rigid wall, relative to air, at one angle of
+    incidence.
 
     Parameters
     ----------
@@ -114,9 +120,8 @@ def surface_impedance(
         [1]
 
     References
-    ----------
-    Transfer of impedance through fluid layers, as in any textbook (Cox and D'Antonio, Acoustic Absorbers and
-    Diffusers; from memory).
+    ---------- Transfer of impedance through fluid layers, as in any textbook (Cox and D'Antonio,
+    Acoustic Absorbers and Diffusers; from memory).
     """
     k0 = 2 * np.pi * np.asarray(frequency_hz, dtype=float) / SPEED_OF_SOUND_M_S
     sine, cosine = np.sin(angle_rad), np.cos(angle_rad)
@@ -141,7 +146,8 @@ def absorbed(impedance: ArrayLike, angle_rad: ArrayLike = 0.0) -> Real:
 
 
 def random_incidence(absorption: ArrayLike, angles_rad: ArrayLike, weights: ArrayLike) -> Real:
-    r"""Paris' integral :math:`\int \alpha(\theta) \sin 2\theta \, d\theta` over the last axis. [1]"""
+    r"""Paris' integral :math:`\int \alpha(\theta) \sin 2\theta \, d\theta` over the last axis.
+    [1]"""
     angles = np.asarray(angles_rad)
     return np.asarray(
         np.sum(np.asarray(absorption) * np.sin(2 * angles) * np.asarray(weights), axis=-1)
@@ -163,7 +169,8 @@ def extended_reaction(
     bands_hz: tuple[float, ...] = OCTAVES_HZ,
     size_m: tuple[float, float] | None = None,
 ) -> Real:
-    """Random-incidence absorption of a Miki layer in which sound also runs sideways, the gap undivided.
+    """Random-incidence absorption of a Miki layer in which sound also runs sideways, the gap
+    undivided.
 
     Parameters
     ----------
@@ -194,7 +201,8 @@ def local_reaction(
     bands_hz: tuple[float, ...] = OCTAVES_HZ,
     size_m: tuple[float, float] | None = None,
 ) -> Real:
-    """The same for a layer cut into cells, so that its impedance keeps at all angles. (bands,) [1]"""
+    """The same for a layer cut into cells, so that its impedance keeps at all angles. (bands,)
+    [1]"""
     return _random(
         (thickness_m, gap_m, flow_resistivity_pa_s_m2), facing, bands_hz, size_m, local=True
     )
@@ -206,7 +214,8 @@ def front_impedance(
     frequency_hz: ArrayLike,
     angle_rad: ArrayLike,
 ) -> Complex:
-    """Impedance before a facing, a layer (thickness, gap, flow resistivity) and a hard wall, relative to air. [1]"""
+    """Impedance before a facing, a layer (thickness, gap, flow resistivity) and a hard wall,
+    relative to air. [1]"""
     f = np.asarray(frequency_hz, dtype=float)
     thickness, gap, sigma = layer
     if thickness > 0:
@@ -258,17 +267,18 @@ def porous_layer(
     divided : bool
         Whether layer and gap are cut into cells, so that no sound runs sideways in them.
     edge_share : float
-        How much counts of what the edges of a laboratory's sample (`LABORATORY_M`) draw in: 0 an endless layer, 1 the
-        sample, as in the handbooks' coefficients; pieces that hang in rooms lie between (`IN_ROOMS`). [1]
+        How much counts of what the edges of a laboratory's sample (`LABORATORY_M`) draw in: 0 an
+        endless layer, 1 the sample, as in the handbooks' coefficients; pieces that hang in rooms
+        lie between (`IN_ROOMS`). [1]
     bands_hz : tuple of float
         [Hz]
 
     Returns
     -------
     Absorption
-        Without edges the coefficients of an endless layer: below or near what a laboratory finds. The uncertainty
-        holds a factor of 1.3 in flow resistivity, 0.05 for the model and, where edges count, anything between none
-        of them and twice as many as equally likely.
+        Without edges the coefficients of an endless layer: below or near what a laboratory finds.
+        The uncertainty holds a factor of 1.3 in flow resistivity, 0.05 for the model and, where
+        edges count, anything between none of them and twice as many as equally likely.
 
     Raises
     ------
@@ -282,8 +292,9 @@ def porous_layer(
     """
     if thickness_m <= 0 or flow_resistivity_pa_s_m2 <= 0 or gap_m < 0:
         raise ValueError(
-            f"thickness_m {thickness_m}, gap_m {gap_m}, flow_resistivity_pa_s_m2 {flow_resistivity_pa_s_m2}: "
-            "thickness and flow resistivity must be above 0, the gap not below"
+            f"thickness_m {thickness_m}, gap_m {gap_m}, flow_resistivity_pa_s_m2 "
+            f"{flow_resistivity_pa_s_m2}: thickness and flow resistivity must be above 0, the "
+            "gap not below"
         )
 
     reaction = local_reaction if divided else extended_reaction

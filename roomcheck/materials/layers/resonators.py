@@ -1,7 +1,8 @@
 """Absorbers that swing: boards with holes or slots, closed panels, single volumes with a neck.
 
-Where they are tuned is a closed form; what they take is the impedance of their front in series with what is behind,
-over all angles and nine frequencies in each octave, since a resonance is narrower than one.
+Where they are tuned is a closed form; what they take is the impedance of their front in series with
+what is behind, over all angles and nine frequencies in each octave, since a resonance is narrower
+than one.
 """
 
 from __future__ import annotations
@@ -18,9 +19,11 @@ from roomcheck.units import OCTAVES_HZ
 
 _LINES = 9
 _DETUNED = 1.1
-"""A built resonator sits about a tenth off its sum (common practice): the uncertainty holds both sides."""
+"""A built resonator sits about a tenth off its sum (common practice): the uncertainty holds both
+sides."""
 _MODEL_U = 0.10
-"""Of the model itself, twice that of a porous layer (a judgement): glue, gaps and stiffness are not in it."""
+"""Of the model itself, twice that of a porous layer (a judgement): glue, gaps and stiffness are not
+in it."""
 
 
 def helmholtz_hz(neck_area_m2: float, neck_length_m: float, volume_m3: float) -> float:
@@ -69,7 +72,8 @@ def membrane_hz(mass_kg_m2: float, depth_m: float, *, filled: bool = False) -> f
 
 
 def openings_hz(front: Perforated | Slotted, depth_m: float) -> float:
-    r"""Where a board with holes or slots swings on the air behind it, both ends of each opening counted.
+    r"""Where a board with holes or slots swings on the air behind it, both ends of each opening
+    counted.
 
     Returns
     -------
@@ -93,7 +97,8 @@ def quarter_wave_hz(depth_m: float) -> float:
 def holes_share(
     hole_m: float, pitch_m: float, pattern: Literal["square", "staggered"] = "square"
 ) -> float:
-    """Open share of round holes at a pitch: pi/4 (d/b)^2 on squares, 0.907 (d/b)^2 on triangles. [1]
+    """Open share of round holes at a pitch: pi/4 (d/b)^2 on squares, 0.907 (d/b)^2 on triangles.
+    [1]
 
     >>> round(holes_share(0.005, 0.020), 6)
     0.049087
@@ -108,7 +113,8 @@ def maa_peak(resistance: float) -> float:
 
 
 def maa_bandwidth(resistance: float) -> float:
-    """Upper over lower end of the band in which it takes half of its peak: pi / arccot(1 + r) - 1. [1]
+    """Upper over lower end of the band in which it takes half of its peak: pi / arccot(1 + r) - 1.
+    [1]
 
     References
     ----------
@@ -133,7 +139,8 @@ def resonator(
     front : Face
         `Perforated`, `Slotted`, `Sheet`, `Microperforated` or cloth.
     thickness_m, gap_m, flow_resistivity_pa_s_m2 : float
-        Porous layer directly behind the front (0 for none), and the air behind that. [m], [m], [Pa s/m2]
+        Porous layer directly behind the front (0 for none), and the air behind that. [m], [m], [Pa
+        s/m2]
     divided : bool
         Whether the depth is cut into cells.
     bands_hz : tuple of float
@@ -142,8 +149,9 @@ def resonator(
     Returns
     -------
     Absorption
-        Mean of nine lines an octave, of an endless face. The uncertainty holds a resonance a tenth off and 0.10 for
-        the model. A panel's own stiffness and edge fixing are not counted: a closed front may sit higher.
+        Mean of nine lines an octave, of an endless face. The uncertainty holds a resonance a tenth
+        off and 0.10 for the model. A panel's own stiffness and edge fixing are not counted: a
+        closed front may sit higher.
 
     Raises
     ------
@@ -177,6 +185,9 @@ def resonator(
         bands_hz=tuple(bands_hz),
         values=tuple(float(a) for a in alpha(1.0)),
         uncertainty=tuple(float(x) for x in u),
-        source="impedance of the front in series with Miki 1990 and air, Paris' integral, nine lines an octave",
+        source=(
+            "impedance of the front in series with Miki 1990 and air, Paris' integral, nine lines "
+            "an octave"
+        ),
         mark="computed",
     )

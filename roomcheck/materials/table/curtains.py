@@ -1,8 +1,9 @@
 """Curtains by how full they hang: rows of the table between flat and folded to half their width.
 
-Fullness is the width of the cloth over the width that it covers: 1 flat, 2 folded to half the area. Only cloths for
-which handbooks print both ends, or one of them and a cloth of about the same weight for the other, are offered; between
-the printed ends the value is interpolated and a quarter of their distance counts into the uncertainty.
+Fullness is the width of the cloth over the width that it covers: 1 flat, 2 folded to half the area.
+Only cloths for which handbooks print both ends, or one of them and a cloth of about the same weight
+for the other, are offered; between the printed ends the value is interpolated and a quarter of
+their distance counts into the uncertainty.
 """
 
 from __future__ import annotations
@@ -14,7 +15,8 @@ CURTAINS = {
     "cotton": ("cotton curtain, little folded", 8 / 7, "cotton curtain, some folds", 4 / 3),
     "loose": ("curtain, 150 mm off, flat", 1.0, "curtain, 150 mm off, folded", 2.0),
 }
-"""Row and fullness at the two printed ends of each cloth; "folded" without a number is taken as 2."""
+"""Row and fullness at the two printed ends of each cloth; "folded" without a number is taken as
+2."""
 
 
 def hung(cloth: str, fullness: float, flat_row: Absorption, folded_row: Absorption) -> Absorption:
@@ -42,7 +44,8 @@ def hung(cloth: str, fullness: float, flat_row: Absorption, folded_row: Absorpti
     _, least, _, most = CURTAINS[cloth]
     if not least <= fullness <= most:
         raise ValueError(
-            f"fullness: found {fullness}, needed {least:.2f} to {most:.2f}, between the printed rows"
+            f"fullness: found {fullness}, needed {least:.2f} to {most:.2f}, between the printed "
+            "rows"
         )
     a, b = flat_row, folded_row
     share = (fullness - least) / (most - least)

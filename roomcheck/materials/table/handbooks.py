@@ -1,11 +1,13 @@
 """Absorption as handbooks print it: every row names its book.
 
-How sure a row is. The standard uncertainty of a coefficient is the larger of two: what laboratories differ by on the
-same specimen (ISO 12999-2, see `laboratory`), and the sample standard deviation between the books that print the same
-construction differently (`DIFFERING`). Neither covers a wall that is not built like the book's. Areas of one piece
-take the first, as for a coefficient over one square metre.
+How sure a row is. The standard uncertainty of a coefficient is the larger of two: what laboratories
+differ by on the same specimen (ISO 12999-2, see `laboratory`), and the sample standard deviation
+between the books that print the same construction differently (`DIFFERING`). Neither covers a wall
+that is not built like the book's. Areas of one piece take the first, as for a coefficient over one
+square metre.
 
-A band that a book leaves empty is missing. Coefficients above 1 stand as the laboratory's edges made them.
+A band that a book leaves empty is missing. Coefficients above 1 stand as the laboratory's edges
+made them.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """How well a reverberation room knows an absorption: ISO 12999-2:2020.
 
-As transcribed in an open measurement library, and held against the worked example of the document (its Table 4) by
-a test.
+As transcribed in an open measurement library, and held against the worked example of the document
+(its Table 4) by a test.
 """
 
 from __future__ import annotations

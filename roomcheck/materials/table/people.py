@@ -1,8 +1,8 @@
 """The same room with and without people: what they take, and how sure that is.
 
-Some documents mean the room in use (DIN 18041), others the empty one (ANSI/ASA S12.60, most promises). The step
-between the two is Sabine's: each person adds an equivalent area. Books differ by what people wear and how close they
-sit; `SPREAD` holds that.
+Some documents mean the room in use (DIN 18041), others the empty one (ANSI/ASA S12.60, most
+promises). The step between the two is Sabine's: each person adds an equivalent area. Books differ
+by what people wear and how close they sit; `SPREAD` holds that.
 """
 
 from __future__ import annotations
@@ -15,8 +15,9 @@ from roomcheck.materials.table.handbooks import absorption_of
 SEATED, STANDING = "person seated", "person standing"
 
 SPREAD = 0.25
-"""Relative standard uncertainty of a person's area: seated on hard chairs, handbooks stand between 0.3 and 0.5 m2 at
-1 kHz for winter and summer clothes, and closely packed rows take less a head (common practice)."""
+"""Relative standard uncertainty of a person's area: seated on hard chairs, handbooks stand between
+0.3 and 0.5 m2 at 1 kHz for winter and summer clothes, and closely packed rows take less a head
+(common practice)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,8 +74,8 @@ def with_people(
     Returns
     -------
     Step or None
-        :math:`1/T' = 1/T + n A_p c / (24 \ln 10 \, V)`; None where no book gives a person's area in that octave, or
-        where so many people cannot have been in so dead a room.
+        :math:`1/T' = 1/T + n A_p c / (24 \ln 10 \, V)`; None where no book gives a person's area in
+        that octave, or where so many people cannot have been in so dead a room.
     """
     each = person_m2(band_hz, seated=seated)
     if each is None:

@@ -1,7 +1,7 @@
 """The rows themselves: key, title, books, and the octaves from 125 Hz to 4 kHz.
 
-B, L, C and V are the books of `table.BOOKS`. The rows were read from copies of three of the books, made twice, and
-from open data that carry the fourth's annex, not from the printed pages.
+B, L, C and V are the books of `table.BOOKS`. The rows were read from copies of three of the books,
+made twice, and from open data that carry the fourth's annex, not from the printed pages.
 """
 
 from __future__ import annotations

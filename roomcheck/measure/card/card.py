@@ -1,7 +1,7 @@
 """The sound card: what it must do, and the one behind PortAudio.
 
-Two streams, one out and one in, of the system's own block size; what is heard is aligned by the signal, never by a
-reported latency.
+Two streams, one out and one in, of the system's own block size; what is heard is aligned by the
+signal, never by a reported latency.
 """
 
 from __future__ import annotations
@@ -202,14 +202,20 @@ class PortAudioCard:
         if nothing:
             found = "there is no sound device"
         elif rate_is_it:
-            found = f"it does not run at {rate_hz} Hz, but at {', '.join(str(rate) for rate in other)} Hz"
+            found = (
+                f"it does not run at {rate_hz} Hz, but at {', '.join(str(rate) for rate in other)} "
+                "Hz"
+            )
         else:
             found = f"it does not open ({said})"
         plural = "" if self.input_channels == 1 else "s"
         return CardError(
             where=f"sound card (input {_named(self.input)}, output {_named(self.output)})",
             found=found,
-            needed=f"{self.input_channels} input{plural} and output {self.output_channel} at {rate_hz} Hz",
+            needed=(
+                f"{self.input_channels} input{plural} and output {self.output_channel} at "
+                f"{rate_hz} Hz"
+            ),
             todo=f"Use --rate {48_000 if 48_000 in other else other[0]}."
             if rate_is_it
             else "See roomcheck devices; name others with --input and --output, or plug it in again.",

@@ -1,4 +1,5 @@
-"""PortAudio itself: where it is missing, what it says that nobody needs, and calls that never come back."""
+"""PortAudio itself: where it is missing, what it says that nobody needs, and calls that never come
+back."""
 
 from __future__ import annotations
 
@@ -50,7 +51,8 @@ def portaudio() -> Any:
 
 @contextlib.contextmanager
 def hushed() -> Iterator[None]:
-    """Nothing on standard error from C libraries meanwhile: PortAudio writes there about devices it cannot open."""
+    """Nothing on standard error from C libraries meanwhile: PortAudio writes there about devices it
+    cannot open."""
     try:
         sys.stderr.flush()
         kept = os.dup(2)
@@ -69,8 +71,9 @@ def hushed() -> Iterator[None]:
 def within(do: Callable[[], T], seconds: float = ANSWER_S) -> T:
     """What `do` returns; a CardError where it does not come back.
 
-    A sound server that stands still blocks whoever asks it anything, deaf to the keyboard. On Linux the call is made in
-    a thread that can be left behind; elsewhere PortAudio wants to be called from where it was started.
+    A sound server that stands still blocks whoever asks it anything, deaf to the keyboard. On Linux
+    the call is made in a thread that can be left behind; elsewhere PortAudio wants to be called
+    from where it was started.
 
     Raises
     ------

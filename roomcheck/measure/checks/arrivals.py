@@ -1,4 +1,5 @@
-"""What arrives when: harmonics ahead of the direct sound, octaves apart, a second source, a clock that runs off."""
+"""What arrives when: harmonics ahead of the direct sound, octaves apart, a second source, a clock
+that runs off."""
 
 from __future__ import annotations
 
@@ -30,9 +31,11 @@ SHARP = 0.1
 
 
 def harmonics(lags: Lags, parts: tuple[Envelope, ...]) -> tuple[tuple[float, float], ...]:
-    """Second to fifth harmonic's energy over the linear response's at the same frequency: (octave, ratio) each.
+    """Second to fifth harmonic's energy over the linear response's at the same frequency: (octave,
+    ratio) each.
 
-    The room drops out of the ratio, the loudspeaker's own tilt does not. 0 where they are below the noise.
+    The room drops out of the ratio, the loudspeaker's own tilt does not. 0 where they are below the
+    noise.
     """
     sweep = lags.sweep
     width = min(0.3, sweep.harmonic_advance_s(6) - sweep.harmonic_advance_s(5))
@@ -61,7 +64,8 @@ def harmonics(lags: Lags, parts: tuple[Envelope, ...]) -> tuple[tuple[float, flo
 
 
 def median_db(ratios: tuple[tuple[float, float], ...]) -> float | None:
-    """Median over octaves; None where most show none: a burst strikes one octave's windows, distortion several."""
+    """Median over octaves; None where most show none: a burst strikes one octave's windows,
+    distortion several."""
     middle = float(np.median([ratio for _, ratio in ratios])) if ratios else 0.0
     if sum(ratio > 0 for _, ratio in ratios) < 3 or middle <= 0:
         return None
@@ -69,7 +73,8 @@ def median_db(ratios: tuple[tuple[float, float], ...]) -> float | None:
 
 
 def distortion(ratios: tuple[tuple[float, float], ...]) -> Iterator[Finding]:
-    """Harmonics of a loudspeaker or amplifier driven too hard, or of an input that clips below full scale."""
+    """Harmonics of a loudspeaker or amplifier driven too hard, or of an input that clips below full
+    scale."""
     middle_db = median_db(ratios)
     if middle_db is None:
         return
@@ -77,8 +82,8 @@ def distortion(ratios: tuple[tuple[float, float], ...]) -> Iterator[Finding]:
         pct = 100 * 10 ** (middle_db / 20)
         yield Finding(
             True,
-            f"harmonics at {middle_db:.0f} dB ({pct:.2g} %) of the sweep from 500 Hz to 4 kHz: the loudspeaker or an "
-            "input is overdriven; play 6 dB softer",
+            f"harmonics at {middle_db:.0f} dB ({pct:.2g} %) of the sweep from 500 Hz to 4 kHz: "
+            "the loudspeaker or an input is overdriven; play 6 dB softer",
         )
         return
     worst_hz, worst = max(ratios, key=lambda item: item[1])
@@ -86,16 +91,17 @@ def distortion(ratios: tuple[tuple[float, float], ...]) -> Iterator[Finding]:
     if max(middle_db, worst_db - 10) >= DISTORTED_DB:
         yield Finding(
             False,
-            f"harmonics up to {worst_db:.0f} dB ({100 * 10 ** (worst_db / 20):.2g} %) of the sweep, most in the "
-            f"{band_label(worst_hz)} Hz octave; they are cut off, but softer would be better",
+            f"harmonics up to {worst_db:.0f} dB ({100 * 10 ** (worst_db / 20):.2g} %) of the "
+            f"sweep, most in the {band_label(worst_hz)} Hz octave; they are cut off, but softer "
+            "would be better",
         )
 
 
 def jump(lags: Lags, parts: tuple[Envelope, ...], where: str) -> Iterator[Finding]:
     """Octaves that arrive early or late: samples lost or doubled, or another clock.
 
-    A sweep through a clock that runs fast by a factor r spreads the arrivals along a line of slope (r - 1) L over the
-    logarithm of frequency; a jump leaves two steps.
+    A sweep through a clock that runs fast by a factor r spreads the arrivals along a line of slope
+    (r - 1) L over the logarithm of frequency; a jump leaves two steps.
     """
     found = [(part.middle_hz, _arrival_s(part)) for part in parts if part.band_hz >= 250]
     clear = [(hz, at) for hz, at in found if at is not None]
@@ -123,8 +129,9 @@ def jump(lags: Lags, parts: tuple[Envelope, ...], where: str) -> Iterator[Findin
     what = "lost" if lost_ms > 0 else "added"
     yield Finding(
         True,
-        f"dropout: about {abs(lost_ms):.0f} ms {what} near {when:.1f} s of the sweep (octaves above arrive "
-        f"{'early' if lost_ms > 0 else 'late'}); close other programs, use a cable, and record again",
+        f"dropout: about {abs(lost_ms):.0f} ms {what} near {when:.1f} s of the sweep (octaves "
+        f"above arrive {'early' if lost_ms > 0 else 'late'}); close other programs, use a cable, "
+        "and record again",
     )
 
 
@@ -139,9 +146,9 @@ def _stands_out(lags: Lags) -> bool:
 def two_sources(lags: Lags, away_m: float | None = None) -> Iterator[Finding]:
     """A second direct sound as strong as the first.
 
-    One reflection close by, as off a desk, is told from a second loudspeaker by two things. It has travelled farther
-    than the direct sound and lost level by that; and it comes once, while a signal that is played twice makes
-    everything that follows come twice.
+    One reflection close by, as off a desk, is told from a second loudspeaker by two things. It has
+    travelled farther than the direct sound and lost level by that; and it comes once, while a
+    signal that is played twice makes everything that follows come twice.
 
     Parameters
     ----------
@@ -169,25 +176,31 @@ def two_sources(lags: Lags, away_m: float | None = None) -> Iterator[Finding]:
     most_db = 20 * np.log10(away / (away + SOUND_M_S * after_s))
     play_one = "two loudspeakers at once? Play one alone"
     if likeness > TWICE and abs(level) < 4:
-        share = f"what follows comes twice as well (likeness {likeness:.2f} at that delay, by chance under {TWICE:g})"
+        share = (
+            f"what follows comes twice as well (likeness {likeness:.2f} at that delay, by chance "
+            f"under {TWICE:g})"
+        )
         yield Finding(True, f"{told}, and {share}: {play_one}")
     elif after_s <= 0.003 and level > most_db + LEVEL_SLACK_DB:
         yield Finding(
             True,
-            f"{told}; a reflection that travels {SOUND_M_S * after_s:.2f} m farther arrives {-most_db:.1f} dB weaker "
-            f"or more at {away:.3g} m and nearer: {play_one}, or move off the hard surface nearby",
+            f"{told}; a reflection that travels {SOUND_M_S * after_s:.2f} m farther arrives "
+            f"{-most_db:.1f} dB weaker or more at {away:.3g} m and nearer: {play_one}, or move "
+            "off the hard surface nearby",
         )
     elif after_s >= 0.05:
         yield Finding(True, f"{told}: {play_one}")
     elif level > -2:
         yield Finding(
             False,
-            f"{told}: a strong reflection, as off a desk, or two loudspeakers; if two played, repeat with one",
+            f"{told}: a strong reflection, as off a desk, or two loudspeakers; if two played, "
+            "repeat with one",
         )
 
 
 def _comes_twice(lags: Lags, apart: int) -> float:
-    """How alike the response after the two arrivals is to itself, so much later, evened over time and frequency. [1]"""
+    """How alike the response after the two arrivals is to itself, so much later, evened over time
+    and frequency. [1]"""
     rate, sweep = lags.sweep.rate_hz, lags.sweep
     begin = lags.start + apart + int(0.003 * rate)
     part = lags.samples[begin : min(begin + int(0.15 * rate), lags.tail_end)]
@@ -207,7 +220,8 @@ def _comes_twice(lags: Lags, apart: int) -> float:
 
 
 def drift(lags: Lags) -> Iterator[Finding]:
-    """Without markers: a clock that runs off smears the direct sound; undoing it sharpens the peak."""
+    """Without markers: a clock that runs off smears the direct sound; undoing it sharpens the
+    peak."""
     rate, constant_s = lags.sweep.rate_hz, lags.sweep.constant_s
     half = 1024
     h = (
@@ -227,8 +241,9 @@ def drift(lags: Lags) -> Iterator[Finding]:
     if gained >= SMEARED_DB and peaks[best] ** 2 >= 0.15 * np.sum(h**2):
         yield Finding(
             False,
-            f"two clocks about {ppm[best]:+.0f} ppm apart smear the direct sound ({gained:.1f} dB off its peak); decay "
-            "times hold, reflections do not: use a sweep file with markers",
+            f"two clocks about {ppm[best]:+.0f} ppm apart smear the direct sound ({gained:.1f} "
+            "dB off its peak); decay times hold, reflections do not: use a sweep file with "
+            "markers",
         )
 
 
@@ -258,7 +273,8 @@ def other_sweep(where: str, ratio: float, apart_s: float) -> RecordingError:
 
 
 def _arrival_s(part: Envelope) -> float | None:
-    """When an octave first comes within 10 dB of its highest, after the broadband onset; None in noise. [s]"""
+    """When an octave first comes within 10 dB of its highest, after the broadband onset; None in
+    noise. [s]"""
     peak = float(part.power.max())
     if peak < 30 * float(np.mean(part.power)):
         return None

@@ -1,9 +1,11 @@
-"""What sounded while the sweep did: a door, a voice, a knock; or something loose that the sweep itself shook.
+"""What sounded while the sweep did: a door, a voice, a knock; or something loose that the sweep
+itself shook.
 
-Two views. In octaves that the sweep has not reached yet, and in those it left long ago, what remains of the record
-once the response is taken out must stay at its usual level. In octaves it has left, the record itself may only fall.
-What a loose thing adds always lies above the sweep's own frequency, and so ahead of the direct sound, where it is cut
-off: it is said, and does not spoil the take.
+Two views. In octaves that the sweep has not reached yet, and in those it left long ago, what
+remains of the record once the response is taken out must stay at its usual level. In octaves it has
+left, the record itself may only fall. What a loose thing adds always lies above the sweep's own
+frequency, and so ahead of the direct sound, where it is cut off: it is said, and does not spoil the
+take.
 """
 
 from __future__ import annotations
@@ -21,30 +23,36 @@ from roomcheck.measure.signal.sweep import Sweep
 from roomcheck.standards.iec_61260_1_2014 import bandwidth_hz
 
 BURST_DB, LOW_BURST_DB, ALONE_DB = 9.0, 12.0, 20.0
-"""Over the usual level of what remains: in two octaves at once, from 1 kHz and below; in the only one seen. [dB]"""
+"""Over the usual level of what remains: in two octaves at once, from 1 kHz and below; in the only
+one seen. [dB]"""
 
 HARMFUL_DB, HEARD_DB = -44.0, -58.0
-"""Frame against the sweep's own loudest frame in the octave. Deconvolution gathers a sweep and spreads a burst, by 20
-dB and more, so that below the first a decay keeps more than T30 needs, 45 dB. [dB]"""
+"""Frame against the sweep's own loudest frame in the octave. Deconvolution gathers a sweep and
+spreads a burst, by 20 dB and more, so that below the first a decay keeps more than T30 needs, 45
+dB. [dB]"""
 
 BROAD, CLICK_DB, BROAD_DB = 4, 24.0, -50.0
-"""In so many octaves at once, so far over what was there, it is a click, as lost samples make. [1], [dB], [dB]"""
+"""In so many octaves at once, so far over what was there, it is a click, as lost samples make. [1],
+[dB], [dB]"""
 
 FOLDED_DB = -35.0
-"""Third harmonics that a digital device folds back at half its rate cross all octaves while the sweep passes a third of
-the rate; weaker than this, or than the harmonics and 6 dB, they are no burst. [dB]"""
+"""Third harmonics that a digital device folds back at half its rate cross all octaves while the
+sweep passes a third of the rate; weaker than this, or than the harmonics and 6 dB, they are no
+burst. [dB]"""
 
 HOP_S = 0.025
 BEFORE_S = (0.075, 0.25)
 """A rise is held against the loudest frame between these times before it. [s]"""
 
 RATTLE_BELOW_HZ = 520.0
-"""Loose things are shaken by low frequencies; one seeks them from 30 to 300 Hz: common practice. [Hz]"""
+"""Loose things are shaken by low frequencies; one seeks them from 30 to 300 Hz: common practice.
+[Hz]"""
 
 
 @dataclass(frozen=True, slots=True)
 class _Event:
-    """The loudest frame of what happened: when, how far over the usual, in how many octaves, against the sweep."""
+    """The loudest frame of what happened: when, how far over the usual, in how many octaves,
+    against the sweep."""
 
     at_s: float
     over_db: float
@@ -63,8 +71,9 @@ def bursts(heard: Heard, rest: Rest, harmonics_db: float | None = None) -> Itera
     if events:
         worst = events[0]
         told = (
-            f"a burst {_when(worst.at_s, sweep.seconds)}, {worst.over_db:.0f} dB over what was there before in "
-            f"{worst.octaves} octaves, {-worst.under_db:.0f} dB under the sweep (door, voice, knock, lost samples?)"
+            f"a burst {_when(worst.at_s, sweep.seconds)}, {worst.over_db:.0f} dB over what was "
+            f"there before in {worst.octaves} octaves, {-worst.under_db:.0f} dB under the sweep "
+            "(door, voice, knock, lost samples?)"
         )
         broad = any(_is_click(e, sweep) for e in events)
         if worst.under_db > HARMFUL_DB or broad:
@@ -76,8 +85,9 @@ def bursts(heard: Heard, rest: Rest, harmonics_db: float | None = None) -> Itera
         loudest = max(e.under_db for e in rattles)
         yield Finding(
             False,
-            f"something rattles while the sweep passes {min(hz):.0f} to {max(hz):.0f} Hz, {-loudest:.0f} dB under it; "
-            "it lands ahead of the direct sound and is cut off, but find it: it will be heard",
+            f"something rattles while the sweep passes {min(hz):.0f} to {max(hz):.0f} Hz, "
+            f"{-loudest:.0f} dB under it; it lands ahead of the direct sound and is cut off, but "
+            "find it: it will be heard",
         )
 
 
@@ -130,7 +140,8 @@ def _folding(when_s: NDArray[np.floating], sweep: Sweep) -> NDArray[np.bool_]:
 
 
 def _is_rattle(heard: Heard, rest: Rest, run: NDArray[np.intp], loud: NDArray[np.bool_]) -> bool:
-    """Only above the sweep's own frequency while that is low, and in step with it, or swelling as it comes near."""
+    """Only above the sweep's own frequency while that is low, and in step with it, or swelling as
+    it comes near."""
     sweep = heard.lags.sweep
     hz = sweep.low_hz * np.exp(rest.when_s[run] / sweep.constant_s)
     bands = np.array(rest.bands_hz)

@@ -18,7 +18,8 @@ LEVELS_DB = (94.0, 114.0)
 
 TONES_HZ = (250.0, 1000.0)
 STEADY_DB, PURE_DB, LEAST_S = 0.3, 20.0, 2.0
-"""How little the tone may move, how far it stands above all else, how long it lasts. Common practice."""
+"""How little the tone may move, how far it stands above all else, how long it lasts. Common
+practice."""
 
 Array = NDArray[np.float64]
 
@@ -45,8 +46,8 @@ def from_sensitivity(level_at_94_dbfs: float) -> FullScale:
     Parameters
     ----------
     level_at_94_dbfs : float
-        RMS that a sound of 94 dB (1 Pa) leaves in the recording, a square wave at full scale being 0. [dB re full
-        scale]
+        RMS that a sound of 94 dB (1 Pa) leaves in the recording, a square wave at full scale being
+        0. [dB re full scale]
 
     Raises
     ------
@@ -61,7 +62,10 @@ def from_sensitivity(level_at_94_dbfs: float) -> FullScale:
             where="sensitivity",
             found=f"{level_at_94_dbfs:g} dB re full scale at 94 dB",
             needed="-120 to 0",
-            todo="Give the RMS level that 94 dB leaves in a recording, such as -32.5; or record a calibrator.",
+            todo=(
+                "Give the RMS level that 94 dB leaves in a recording, such as -32.5; or record a "
+                "calibrator."
+            ),
         )
     return FullScale(
         level_db=PASCAL_DB - level_at_94_dbfs,
@@ -121,7 +125,8 @@ def from_calibrator(samples: Array, rate_hz: int, level_db: float, where: str) -
 
 
 def _tone(samples: Array, rate_hz: int) -> tuple[float, float, float]:
-    """Frequency of the strongest tone, its mean square, and that of everything else above 50 Hz. [Hz, 1, 1]"""
+    """Frequency of the strongest tone, its mean square, and that of everything else above 50 Hz.
+    [Hz, 1, 1]"""
     window = np.hanning(len(samples))
     power = np.abs(np.fft.rfft(samples * window)) ** 2 * (2 / len(samples) / np.sum(window**2))
     hz = np.fft.rfftfreq(len(samples), 1 / rate_hz)
@@ -136,5 +141,8 @@ def _refused(where: str, found: str, needed: str) -> RecordingError:
         where=where,
         found=found,
         needed=needed,
-        todo="Push the calibrator on until it sits, switch it on, hold everything still, and record again.",
+        todo=(
+            "Push the calibrator on until it sits, switch it on, hold everything still, and "
+            "record again."
+        ),
     )

@@ -1,7 +1,7 @@
 """Keep a take, or repeat it, because …: every sentence with its evidence in numbers.
 
-The limits are common practice unless a line says otherwise. A false alarm costs trust, a missed fault a second trip:
-what makes numbers wrong says "repeat", what only limits them is a warning.
+The limits are common practice unless a line says otherwise. A false alarm costs trust, a missed
+fault a second trip: what makes numbers wrong says "repeat", what only limits them is a warning.
 """
 
 from __future__ import annotations
@@ -91,7 +91,8 @@ def check_take(heard: Heard, notes: tuple[str, ...] = ()) -> TakeCheck:
 
 
 def clipping(raw: Array) -> Iterator[Finding]:
-    """Flat tops at full scale or at the record's own peak, and peaks that touch full scale again and again."""
+    """Flat tops at full scale or at the record's own peak, and peaks that touch full scale again
+    and again."""
     size = np.abs(raw)
     peak = float(size.max())
     step = np.abs(np.diff(raw))
@@ -104,7 +105,8 @@ def clipping(raw: Array) -> Iterator[Finding]:
         if n >= 3 and 0.03 * peak > 8 * finest and n > 0.4 * _width(size, a, 0.97 * peak)
     ]
     full = [n for a, n in runs if n >= 3 and size[a] >= FULL_SCALE]
-    # A short peak, as of a knock, touches the end of the scale for a sample or two, again and again.
+    # A short peak, as of a knock, touches the end of the scale for a sample or two, again and
+    # again.
     most, least = float(raw.max()), float(raw.min())
     touched = [
         n
@@ -153,8 +155,9 @@ def gaps(raw: Array, rate_hz: float) -> Iterator[Finding]:
         longest = max(ms for _, ms in found)
         yield Finding(
             True,
-            f"dropout: the recording stands still during the sweep, first {found[0][0]:.1f} s after its start "
-            f"(places: {len(found)}, longest {longest:.0f} ms); close other programs, use a cable, and record again",
+            f"dropout: the recording stands still during the sweep, first {found[0][0]:.1f} s "
+            f"after its start (places: {len(found)}, longest {longest:.0f} ms); close other "
+            "programs, use a cable, and record again",
         )
 
 
@@ -205,8 +208,8 @@ def still_sounding(
     if fall and np.median(fall) > 3:
         yield Finding(
             False,
-            f"the record ends {tail_s:.1f} s after the sweep while the room still sounds (it falls by "
-            f"{np.median(fall):.0f} dB over its last third); let it run longer",
+            f"the record ends {tail_s:.1f} s after the sweep while the room still sounds (it "
+            f"falls by {np.median(fall):.0f} dB over its last third); let it run longer",
         )
 
 

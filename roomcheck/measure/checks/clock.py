@@ -24,10 +24,12 @@ SLACK_S = 1.0
 """How far from its place the last marker is looked for. [s]"""
 
 ALIKE = 0.5
-"""Least correlation between the two recorded markers, in their band; 0.5 is as much noise as chirp. [1]"""
+"""Least correlation between the two recorded markers, in their band; 0.5 is as much noise as chirp.
+[1]"""
 
 OFF_S = 0.0002
-"""A marker off its place by more than this is no clock: 2 ppm over a minute, or 70 mm of movement. [s]"""
+"""A marker off its place by more than this is no clock: 2 ppm over a minute, or 70 mm of movement.
+[s]"""
 
 Array = NDArray[np.float64]
 
@@ -55,7 +57,8 @@ class Clock:
 
     @property
     def drift_ppm(self) -> float:
-        """How fast the recorder's clock runs against the player's, a rate mismatch taken out. [1e-6]"""
+        """How fast the recorder's clock runs against the player's, a rate mismatch taken out.
+        [1e-6]"""
         nominal = min((1.0, *RATE_RATIOS), key=lambda r: abs(self.ratio / r - 1))
         return 1e6 * (self.ratio / nominal - 1)
 
@@ -63,8 +66,8 @@ class Clock:
 def read_markers(y: Array, played: Played, where: str) -> Clock:
     """Compare the spacing of the two recorded markers with the player's.
 
-    The sweep itself says where to look for them. The two are compared with one another, not with the chirp: both
-    went through the same room.
+    The sweep itself says where to look for them. The two are compared with one another, not with
+    the chirp: both went through the same room.
 
     Parameters
     ----------
@@ -135,7 +138,8 @@ class Pair:
 
 
 def _best_pair(y: Array, played: Played) -> Pair | None:
-    """The likeliest pair of markers: at the nominal rate if it is there, else at the other common one."""
+    """The likeliest pair of markers: at the nominal rate if it is there, else at the other common
+    one."""
     best: Pair | None = None
     for nominal in (1.0, *RATE_RATIOS):
         heard = resample(y, 1 / nominal)
@@ -154,7 +158,8 @@ def _best_pair(y: Array, played: Played) -> Pair | None:
 
 
 def compare_markers(y: Array, first: float, played: Played, nominal: float) -> Pair | None:
-    """Slide the first marker's neighbourhood over the last one's. None where they are not in the record.
+    """Slide the first marker's neighbourhood over the last one's. None where they are not in the
+    record.
 
     Parameters
     ----------
@@ -187,9 +192,9 @@ def marker_offsets_s(
 ) -> tuple[float, float] | None:
     """How far each marker lies from where the sweep of the same loudspeaker says it must. [s]
 
-    The marker as this room answers it is made from the sweep's own response and looked for in the record. Drift that
-    is rightly taken out leaves both at 0; lost samples do not: two markers alone cannot tell, the sweep between them
-    can.
+    The marker as this room answers it is made from the sweep's own response and looked for in the
+    record. Drift that is rightly taken out leaves both at 0; lost samples do not: two markers alone
+    cannot tell, the sweep between them can.
 
     Parameters
     ----------
@@ -225,7 +230,8 @@ def marker_offsets_s(
 
 
 def _slide(one: Array, two: Array, rate: int, marker: Marker) -> tuple[float, float]:
-    """Where `one` lies in the longer `two`, and how alike they are there, in the marker's band. [1, samples]"""
+    """Where `one` lies in the longer `two`, and how alike they are there, in the marker's band. [1,
+    samples]"""
     from scipy import fft
 
     size, finer = fft.next_fast_len(len(two) + len(one), real=True), 16

@@ -7,11 +7,12 @@ import numpy as np
 from roomcheck.measure.checks.take_record import Array, Heard
 
 HOLE_DB, MANY_HOLES = -20.0, 0.04
-"""A bin so far under its own mean is a hole: 1 % of steady noise, 6 to 30 % of what a codec lets through at 128 kbit/s;
-measured on noise through an open MP3 encoder. [dB], [1]"""
+"""A bin so far under its own mean is a hole: 1 % of steady noise, 6 to 30 % of what a codec lets
+through at 128 kbit/s; measured on noise through an open MP3 encoder. [dB], [1]"""
 
 CLIFF_DB = 25.0
-"""Fall of the sweep's level within a twelfth of an octave; loudspeakers fall by 2 to 6 dB there. [dB]"""
+"""Fall of the sweep's level within a twelfth of an octave; loudspeakers fall by 2 to 6 dB there.
+[dB]"""
 
 FRAME = 1024
 
@@ -31,7 +32,8 @@ def lossy_signs(heard: Heard) -> str | None:
     at_hz, fall_db = _cliff(heard)
     if fall_db > CLIFF_DB:
         told.append(
-            f"the sweep falls by {fall_db:.0f} dB within a twelfth of an octave at {at_hz / 1000:.1f} kHz"
+            f"the sweep falls by {fall_db:.0f} dB within a twelfth of an octave at "
+            f"{at_hz / 1000:.1f} kHz"
         )
     return (
         f"signs of a lossy codec or a lossy wireless link: {' and '.join(told)}" if told else None

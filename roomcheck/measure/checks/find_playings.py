@@ -1,4 +1,5 @@
-"""Playings of a sweep file whose marker chirps drown in the room's own sound, found by the sweep between them."""
+"""Playings of a sweep file whose marker chirps drown in the room's own sound, found by the sweep
+between them."""
 
 from __future__ import annotations
 
@@ -13,7 +14,8 @@ from roomcheck.measure.signal.deconvolution import COMPACT_DB, deconvolve
 
 BLOCK_S = 30.0
 OFF_S = 0.1
-"""How far the highest peaks of two passes may stand from the file's spacing: each may be another reflection. [s]"""
+"""How far the highest peaks of two passes may stand from the file's spacing: each may be another
+reflection. [s]"""
 
 Array = NDArray[np.float64]
 
@@ -23,8 +25,9 @@ def playings_between(
 ) -> list[tuple[float, float]]:
     """Where both marker chirps of every playing begin in a part of a recording. [s]
 
-    Far from the loudspeaker in a live room a tenth of a second of chirp is lost among its echoes; a sweep of many
-    seconds is not. Each playing counts where its two recorded chirps are alike, whatever they look like.
+    Far from the loudspeaker in a live room a tenth of a second of chirp is lost among its echoes; a
+    sweep of many seconds is not. Each playing counts where its two recorded chirps are alike,
+    whatever they look like.
 
     Parameters
     ----------

@@ -1,4 +1,5 @@
-"""Records that ran on far longer than what was played: the part that matters, found coarsely and cheaply."""
+"""Records that ran on far longer than what was played: the part that matters, found coarsely and
+cheaply."""
 
 from __future__ import annotations
 
@@ -14,7 +15,8 @@ CLEAR_DB = 20.0
 
 
 def near_the_sweep(raw: Array, rate_hz: int, played: Played) -> tuple[Array, str]:
-    """The part of a long record around the strongest sweep, and a sentence; the whole where none is clear.
+    """The part of a long record around the strongest sweep, and a sentence; the whole where none is
+    clear.
 
     Parameters
     ----------
@@ -37,7 +39,10 @@ def near_the_sweep(raw: Array, rate_hz: int, played: Played) -> tuple[Array, str
     first = max(int((at / COARSE_HZ - ahead_s - MARGIN_S) * rate_hz), 0)
     last = int((at / COARSE_HZ + behind_s) * rate_hz)
     minutes, seconds = divmod(at / COARSE_HZ, 60)
-    told = f"the record lasts {len(raw) / rate_hz / 60:.0f} min; the strongest sweep in it, at {minutes:.0f} min "
+    told = (
+        f"the record lasts {len(raw) / rate_hz / 60:.0f} min; the strongest sweep in it, at "
+        f"{minutes:.0f} min "
+    )
     return raw[first:last].copy(), f"{told}{seconds:.0f} s, was taken"
 
 

@@ -23,7 +23,8 @@ class Rest:
     Attributes
     ----------
     power : (frames, bands)
-        Mean square per octave during the sweep; NaN where the sweep takes most of the octave out. [1]
+        Mean square per octave during the sweep; NaN where the sweep takes most of the octave out.
+        [1]
     when_s : (frames,)
         After the sweep's start. [s]
     signal : (bands,)
@@ -99,10 +100,11 @@ def rest_of(
 def gain(
     before: Array, rest: Rest | None, after: Array, bands_hz: tuple[float, ...]
 ) -> Iterator[Finding]:
-    """Noise that is not the same before, under and after the sweep: automatic gain, noise suppression.
+    """Noise that is not the same before, under and after the sweep: automatic gain, noise
+    suppression.
 
-    What a loose thing adds comes while the sweep is low; noise that a recorder lets through comes all the time. So
-    the lesser of early and late in the sweep counts.
+    What a loose thing adds comes while the sweep is low; noise that a recorder lets through comes
+    all the time. So the lesser of early and late in the sweep counts.
     """
     use = [i for i, band in enumerate(bands_hz) if MAIN_HZ[0] <= band <= MAIN_HZ[1]]
     if len(before) < 3 or len(after) < 3 or len(use) < 3:
@@ -134,19 +136,20 @@ def gain(
     if told:
         yield Finding(
             True,
-            f"{' and '.join(told)}: automatic gain or noise suppression, or something was switched; switch it off "
-            "and record again",
+            f"{' and '.join(told)}: automatic gain or noise suppression, or something was "
+            "switched; switch it off and record again",
         )
     elif under > 2 * GAIN_DB:
         yield Finding(
             under > 3 * GAIN_DB,
-            f"the noise is {under:+.0f} dB under the sweep against the silence, all along: noise suppression or a "
-            "lossy recorder; switch it off and record again",
+            f"the noise is {under:+.0f} dB under the sweep against the silence, all along: noise "
+            "suppression or a lossy recorder; switch it off and record again",
         )
 
 
 def _change_db(first: Array, second: Array, use: list[int], quantile: float = 0.5) -> float | None:
-    """Median over octaves of how much louder a frame of `second` is; None where too few are seen. [dB]"""
+    """Median over octaves of how much louder a frame of `second` is; None where too few are seen.
+    [dB]"""
     changes = [
         10 * np.log10((np.quantile(after, quantile) + 1e-30) / (np.median(before) + 1e-30))
         for before, after in ((_finite(first[:, i]), _finite(second[:, i])) for i in use)

@@ -87,7 +87,8 @@ def listen(
         y = resample(y, 1 / clock.ratio)
         if abs(clock.drift_ppm) >= 2:
             notes.append(
-                f"the recorder's clock runs {clock.drift_ppm:+.1f} ppm against the player's: corrected"
+                f"the recorder's clock runs {clock.drift_ppm:+.1f} ppm against the player's: "
+                "corrected"
             )
     segment, quiet, at = _cut(y, played, clock, decisions.side, audio.where)
     lags = _lags(segment, played.sweep, audio.where)
@@ -100,7 +101,8 @@ def listen(
     signs = "from a lossy file" if audio.lossy else lossy_signs(heard)
     if signs:
         notes.append(
-            f"{signs}: decay times are indicative from 500 Hz to 2 kHz, reflections and clarity are not given"
+            f"{signs}: decay times are indicative from 500 Hz to 2 kHz, reflections and clarity "
+            "are not given"
         )
         response = ImpulseResponse(samples=response.samples, rate_hz=response.rate_hz, limits=LOSSY)
     check = check_take(heard, tuple(notes))
@@ -141,7 +143,8 @@ def _lags(y: Array, sweep: Sweep, where: str) -> Lags:
 def _cut(
     y: Array, played: Played, clock: Clock | None, side: str | None, where: str
 ) -> tuple[Array, Array, int]:
-    """One pass with the silence around it, the silence before anything was played, and where the pass's cut begins."""
+    """One pass with the silence around it, the silence before anything was played, and where the
+    pass's cut begins."""
     rate = played.sweep.rate_hz
     if clock is None or played.marker is None:
         return y, y[:0], 0
@@ -228,8 +231,9 @@ def _mismatch(
     told = f"the markers' spacing is {clock.ratio:.4f} of what was played: {clock.rate_mismatch}"
     if machine is None:
         reason = (
-            f"{told}; if the player was wrong, add it with --wrong-machine player, if the recorder, with "
-            "--wrong-machine recorder: all times hang on it (8.8 %); else set both to one rate and record again"
+            f"{told}; if the player was wrong, add it with --wrong-machine player, if the "
+            "recorder, with --wrong-machine recorder: all times hang on it (8.8 %); else set "
+            "both to one rate and record again"
         )
         return response, changed(check, keep=False, reasons=(reason, *check.reasons))
     if machine == "player":

@@ -1,8 +1,10 @@
-r"""What buzzes when the sweep passes a frequency: a loose panel, a lamp, the loudspeaker's own grille.
+r"""What buzzes when the sweep passes a frequency: a loose panel, a lamp, the loudspeaker's own
+grille.
 
-While the sweep is at f, what sounds above 10 f is neither the room's linear answer, which is at f or below, nor a low
-harmonic of the loudspeaker. Noise is there as well, always; harmonics of high order are there too, but over a wide
-range of f. A rattle is there at one f alone, and it beats in time with the sweep.
+While the sweep is at f, what sounds above 10 f is neither the room's linear answer, which is at f
+or below, nor a low harmonic of the loudspeaker. Noise is there as well, always; harmonics of high
+order are there too, but over a wide range of f. A rattle is there at one f alone, and it beats in
+time with the sweep.
 """
 
 from __future__ import annotations
@@ -22,7 +24,8 @@ TO_HZ = 1000.0
 
 PER_OCTAVE = 24
 OVER_DB = 8.0
-"""So far over what is left while the sweep is elsewhere: our margin, noise in an octave scatters by 1 dB. [dB]"""
+"""So far over what is left while the sweep is elsewhere: our margin, noise in an octave scatters by
+1 dB. [dB]"""
 
 WIDEST_OCTAVES = 0.6
 AROUND_OCTAVES = (0.3, 1.2)
@@ -81,9 +84,11 @@ def _frame(heard: Heard, f: float) -> Array | None:
 
 
 def _levels(frames: list[Array], hz: Array, rate_hz: int) -> tuple[Array, Array]:
-    """What sounds above 10 f in each frame, over its own usual level; and re all that sounds. (frames,), [dB]
+    """What sounds above 10 f in each frame, over its own usual level; and re all that sounds.
+    (frames,), [dB]
 
-    The octave above 10 f that stands out most; an octave's usual level is the lower quarter over the frames.
+    The octave above 10 f that stands out most; an octave's usual level is the lower quarter over
+    the frames.
     """
     octaves = np.asarray(LEAST_HZ * 2 ** (np.arange(0, 12) / 2))
     octaves = octaves[octaves * 2 <= 0.45 * rate_hz]
@@ -155,7 +160,8 @@ def _width(levels: Array, i: int) -> bool:
 
 
 def _set_off_hz(levels: Array, hz: Array, i: int) -> float:
-    """Where it begins: half-way up its rise. What rattles goes on for a while, and the sweep with it. [Hz]"""
+    """Where it begins: half-way up its rise. What rattles goes on for a while, and the sweep with
+    it. [Hz]"""
     half = levels[i] - 0.5 * (levels[i] - _around(levels, i))
     a = i
     while a > 0 and levels[a - 1] > half:
@@ -166,7 +172,8 @@ def _set_off_hz(levels: Array, hz: Array, i: int) -> float:
 
 
 def _in_step(heard: Heard, f: float) -> float:
-    """How much the loudness above 10 f beats with the sweep: at once or twice its phase, over at halves between. [1]
+    """How much the loudness above 10 f beats with the sweep: at once or twice its phase, over at
+    halves between. [1]
 
     About 1 for a knock or for noise.
     """

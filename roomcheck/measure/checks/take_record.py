@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from roomcheck.measure.signal.deconvolution import Lags
 
 NEEDED_DB = 35.0
-"""Peak to noise that T20 needs: ISO 3382-1:2009, 5.3.3, range + 15 dB, as quoted in open analysis code. [dB]"""
+"""Peak to noise that T20 needs: ISO 3382-1:2009, 5.3.3, range + 15 dB, as quoted in open analysis
+code. [dB]"""
 
 MAIN_HZ = (250.0, 4000.0)
 """Octaves without which a take is not worth keeping; those outside only get a warning. [Hz]"""

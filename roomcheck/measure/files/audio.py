@@ -176,8 +176,8 @@ def load_impulse_response(
     channel : int, optional
         From 1; needed where several carry signal.
     impulse : int, optional
-        From 1: the file is a recording of balloons, claps or shots, and this one is meant. Left out, a file that
-        holds several gives the best of them, and its `limits` say so.
+        From 1: the file is a recording of balloons, claps or shots, and this one is meant. Left
+        out, a file that holds several gives the best of them, and its `limits` say so.
 
     Raises
     ------

@@ -1,4 +1,5 @@
-"""A microphone's own response, as its laboratory gives it, and its removal from what was measured."""
+"""A microphone's own response, as its laboratory gives it, and its removal from what was
+measured."""
 
 from __future__ import annotations
 
@@ -63,8 +64,9 @@ def read_correction(path: Path | str) -> Correction:
     Parameters
     ----------
     path : path
-        Plain text. Lines that begin with # * ; ! % / or a quotation mark are comments, and so are lines of words before
-        the first number. A comma is a decimal comma where something else parts the columns.
+        Plain text. Lines that begin with # * ; ! % / or a quotation mark are comments, and so are
+        lines of words before the first number. A comma is a decimal comma where something else
+        parts the columns.
 
     Raises
     ------
@@ -102,8 +104,8 @@ def read_correction(path: Path | str) -> Correction:
         )
     if len(rows) < 2:
         raise RoomcheckError(
-            f"{path}: {len(rows)} frequencies in it; needed two or more lines of frequency and decibels, "
-            "such as: 1000  0.2"
+            f"{path}: {len(rows)} frequencies in it; needed two or more lines of frequency and "
+            "decibels, such as: 1000  0.2"
         )
     columns = list(zip(*rows, strict=True))
     return Correction(
@@ -118,8 +120,8 @@ def read_correction(path: Path | str) -> Correction:
 def corrected(response: ImpulseResponse, correction: Correction) -> ImpulseResponse:
     """A response as a flat microphone would have taken it.
 
-    The gain is divided out with its minimum phase, or with the file's own phase; outside the file's frequencies the
-    value at its nearer end holds, so that there is no step.
+    The gain is divided out with its minimum phase, or with the file's own phase; outside the file's
+    frequencies the value at its nearer end holds, so that there is no step.
     """
     from scipy import fft
 
@@ -138,7 +140,8 @@ def corrected(response: ImpulseResponse, correction: Correction) -> ImpulseRespo
 
 
 def keep_correction(job: Job, path: Path) -> str:
-    """A copy of a microphone's file in takes/microphone, under a name that tells its content; the name."""
+    """A copy of a microphone's file in takes/microphone, under a name that tells its content; the
+    name."""
     read_correction(path)
     stem = "".join(c if c.isalnum() or c in "-_" else "_" for c in path.stem) or "microphone"
     name = f"{stem}-{digest(path)[:12]}.txt"
@@ -154,7 +157,8 @@ def kept_correction(job: Job, name: str) -> Correction:
 
 
 def _minimum_phase(log_gain: Array, size: int) -> NDArray[np.complex128]:
-    """Logarithm of the minimum-phase spectrum with this logarithmic gain, by its folded cepstrum."""
+    """Logarithm of the minimum-phase spectrum with this logarithmic gain, by its folded
+    cepstrum."""
     from scipy import fft
 
     cepstrum = fft.irfft(log_gain, size)

@@ -1,4 +1,5 @@
-"""Balloons, claps and shots: found in a recording, cut apart, and limited to what they can carry."""
+"""Balloons, claps and shots: found in a recording, cut apart, and limited to what they can
+carry."""
 
 from __future__ import annotations
 
@@ -27,7 +28,8 @@ LEAST_S = 0.3
 ALIKE_DB = 12.0
 
 LEAST_MANY = 3
-"""Common practice: three bursts a position, those within 3 dB of full scale rejected, the spread given. [1]"""
+"""Common practice: three bursts a position, those within 3 dB of full scale rejected, the spread
+given. [1]"""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -110,7 +112,8 @@ def numbered(impulses: tuple[Impulse, ...], number: int, where: str) -> Impulse:
 def judge_impulses(
     impulses: tuple[Impulse, ...], lossy: bool
 ) -> tuple[tuple[ImpulseResponse, ...], TakeCheck]:
-    """Those that can be used, and the verdict of the take: overloaded ones are left out while there are others."""
+    """Those that can be used, and the verdict of the take: overloaded ones are left out while there
+    are others."""
     good = tuple(one for one in impulses if not one.overloaded)
     bad = [f"the one at {one.at_s:.1f} s is overloaded" for one in impulses if one.overloaded]
     low = max(one.response.limits.low_hz for one in impulses if one.response.limits)
@@ -122,7 +125,8 @@ def judge_impulses(
     ]
     if len(good) < LEAST_MANY:
         notes.append(
-            f"{len(good)} may be used; make {LEAST_MANY} at each position, so that their spread is known"
+            f"{len(good)} may be used; make {LEAST_MANY} at each position, so that their spread "
+            "is known"
         )
     reasons = (
         ()
@@ -192,7 +196,8 @@ def _cut(x: Array, rate_hz: int, start: int, end: int, number: int, count: int) 
         notes += (f"Overloaded: {told}; turn the input down by 10 dB and make another.",)
     if (end - start) / rate_hz < LEAST_S:
         notes += (
-            f"The next impulse, or the end, follows after {(end - start) / rate_hz:.2f} s: let each die away.",
+            f"The next impulse, or the end, follows after {(end - start) / rate_hz:.2f} s: let "
+            "each die away.",
         )
     limits = _with_low_end(part, rate_hz, replace(IMPULSE, notes=notes))
     return Impulse(
@@ -204,7 +209,8 @@ def _cut(x: Array, rate_hz: int, start: int, end: int, number: int, count: int) 
 
 
 def _with_low_end(part: Array, rate_hz: int, limits: Limits) -> Limits:
-    """Raises the lowest octave to where the impulse has energy: its first 0.1 s 20 dB over the silence around it."""
+    """Raises the lowest octave to where the impulse has energy: its first 0.1 s 20 dB over the
+    silence around it."""
     from roomcheck.standards.iec_61260_1_2014 import band_edges_hz
 
     lead, first = int(0.8 * LEAD_S * rate_hz), int(LEAD_S * rate_hz)

@@ -1,4 +1,5 @@
-"""What is played to a room: a sweep alone, or a file for somebody else's player with marker chirps around it."""
+"""What is played to a room: a sweep alone, or a file for somebody else's player with marker chirps
+around it."""
 
 from __future__ import annotations
 
@@ -123,7 +124,8 @@ def lay_out(
     Parameters
     ----------
     sides : tuple of "left", "right", "both"
-        One pass each. Both markers come from the first one's loudspeaker, so that they travel the same way.
+        One pass each. Both markers come from the first one's loudspeaker, so that they travel the
+        same way.
     silence_s : float
         At least the longest decay; more where the markers would stand less than 15 s apart. [s]
     level_dbfs : float
@@ -225,7 +227,8 @@ def played_of(facts: Mapping[str, Any], folder: Path, where: str) -> Played:
     Parameters
     ----------
     facts : mapping
-        `low_hz`, `high_hz`, `seconds`, `rate_hz`, perhaps `marker` and `pass`; or `file`, the played WAV.
+        `low_hz`, `high_hz`, `seconds`, `rate_hz`, perhaps `marker` and `pass`; or `file`, the
+        played WAV.
     folder : Path
         Where `file` is looked for.
 

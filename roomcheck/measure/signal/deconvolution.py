@@ -1,7 +1,8 @@
 """A recorded sweep to an impulse response.
 
-Division by the sweep's spectrum, zero padded so that nothing wraps: lags from one sweep length before the record to
-its end. Harmonics of the loudspeaker lie L ln n ahead of the direct sound and are cut off.
+Division by the sweep's spectrum, zero padded so that nothing wraps: lags from one sweep length
+before the record to its end. Harmonics of the loudspeaker lie L ln n ahead of the direct sound and
+are cut off.
 """
 
 from __future__ import annotations
@@ -16,13 +17,15 @@ from roomcheck.measure.signal.signals import ImpulseResponse
 from roomcheck.measure.signal.sweep import Sweep
 
 LEAD_S = 0.05
-"""Kept ahead of the direct sound, or a quarter of the way to the second harmonic where that is less. [s]"""
+"""Kept ahead of the direct sound, or a quarter of the way to the second harmonic where that is
+less. [s]"""
 
 MIN_TAIL_S = 0.1
 """Least record after the sweep's end, so that there is a decay to see. [s]"""
 
 COMPACT_DB = 22.0
-"""Least peak over the RMS of all lags; noise gives 14 dB, a sweep at another speed 5 to 18 dB. [dB]"""
+"""Least peak over the RMS of all lags; noise gives 14 dB, a sweep at another speed 5 to 18 dB.
+[dB]"""
 
 EDGE_OCTAVES = 1 / 6
 
@@ -75,8 +78,8 @@ def impulse_response(recording: ArrayLike, sweep: Sweep) -> ImpulseResponse:
     Returns
     -------
     ImpulseResponse
-        From shortly before the direct sound (50 ms at most) to the last lag at which the record still holds the
-        whole sweep. Distortion products lie ahead of that and are cut off.
+        From shortly before the direct sound (50 ms at most) to the last lag at which the record
+        still holds the whole sweep. Distortion products lie ahead of that and are cut off.
 
     Raises
     ------
@@ -86,9 +89,8 @@ def impulse_response(recording: ArrayLike, sweep: Sweep) -> ImpulseResponse:
         Zeros only, not finite, shorter than the sweep, or no compact response.
 
     References
-    ----------
-    ISO 18233:2006, Annex B, from memory; Farina 2000. Start of the response: ISO 3382-1:2009, A.3.4, as quoted
-    in open analysis code.
+    ---------- ISO 18233:2006, Annex B, from memory; Farina 2000. Start of the response: ISO
+    3382-1:2009, A.3.4, as quoted in open analysis code.
 
     Examples
     --------
@@ -134,14 +136,16 @@ def deconvolve(y: NDArray[np.float64], sweep: Sweep) -> tuple[NDArray[np.float64
     X = fft.rfft(x, size)
     power = np.abs(X) ** 2
     inside = band_window(np.arange(len(X), dtype=np.float64) * (sweep.rate_hz / size), sweep)
-    # The floor only guards the faded edges: 60 dB under the band's median power it moves nothing inside.
+    # The floor only guards the faded edges: 60 dB under the band's median power it moves nothing
+    # inside.
     floor = 1e-6 * float(np.median(power[inside > 0.99]))
     h = fft.irfft(fft.rfft(y, size) * np.conj(X) * (inside / (power + floor)), size)
     return np.roll(h, before)[: before + len(y)], before
 
 
 def band_window(frequencies_hz: NDArray[np.float64], sweep: Sweep) -> NDArray[np.float64]:
-    """1 inside the sweep's band, 0 outside, half cosines on a logarithmic axis just inside its ends."""
+    """1 inside the sweep's band, 0 outside, half cosines on a logarithmic axis just inside its
+    ends."""
     with np.errstate(divide="ignore"):
         octave = np.log2(frequencies_hz / sweep.low_hz)
     width = np.log2(sweep.high_hz / sweep.low_hz)
@@ -184,7 +188,8 @@ def check_samples(y: NDArray[np.float64], sweep: Sweep, where: str) -> None:
 
 
 def _onset(h: NDArray[np.float64], peak: int, sweep: Sweep) -> float:
-    """First crossing of the level 20 dB below the peak, looked for back to half-way to the second harmonic."""
+    """First crossing of the level 20 dB below the peak, looked for back to half-way to the second
+    harmonic."""
     limit = 0.1 * abs(h[peak])
     first = max(peak - int(min(0.1, sweep.octave_s / 2) * sweep.rate_hz), 0)
     at = first + int(np.argmax(np.abs(h[first : peak + 1]) >= limit))
@@ -199,7 +204,10 @@ def _check_compact(lags: Lags, where: str) -> None:
     if found_db < COMPACT_DB:
         raise NoSweepFound(
             where=where,
-            found=f"no compact response: its peak stands {found_db:.0f} dB over the average of all delays",
+            found=(
+                f"no compact response: its peak stands {found_db:.0f} dB over the average of all "
+                "delays"
+            ),
             needed=f"{COMPACT_DB:.0f} dB at least",
             todo="Name the sweep that was really played, or record again, louder.",
         )
@@ -210,7 +218,10 @@ def _check_place(lags: Lags, where: str) -> None:
     if lags.start < lags.zero - int(0.002 * rate):
         raise TooShort(
             where=where,
-            found=f"the sweep was already running: its first {-lags.lag_s(lags.start):.2f} s are missing",
+            found=(
+                f"the sweep was already running: its first {-lags.lag_s(lags.start):.2f} s are "
+                "missing"
+            ),
             needed="the whole sweep",
             todo="Start the recorder before the player and record again.",
         )
@@ -218,7 +229,10 @@ def _check_place(lags: Lags, where: str) -> None:
     if tail < MIN_TAIL_S:
         raise TooShort(
             where=where,
-            found=f"the record ends {'before the sweep does' if tail < 0 else f'{tail:.2f} s after the sweep'}",
+            found=(
+                "the record ends "
+                f"{'before the sweep does' if tail < 0 else f'{tail:.2f} s after the sweep'}"
+            ),
             needed=f"{MIN_TAIL_S:g} s at least, better the longest decay, after the sweep",
             todo="Let the recorder run until the sound has died away and record again.",
         )

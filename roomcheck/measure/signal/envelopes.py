@@ -1,4 +1,5 @@
-"""Octave envelopes of a deconvolution, and octave levels of a record over time: what the checks look at."""
+"""Octave envelopes of a deconvolution, and octave levels of a record over time: what the checks
+look at."""
 
 from __future__ import annotations
 

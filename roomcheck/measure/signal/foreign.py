@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 def read_sweep(
     x: NDArray[np.float64], rate_hz: int
 ) -> tuple[float, float, float, NDArray[np.float64]]:
-    """Lowest and highest frequency, duration, and the samples without the silence around them. [Hz, Hz, s]
+    """Lowest and highest frequency, duration, and the samples without the silence around them. [Hz,
+    Hz, s]
 
     Raises
     ------
@@ -32,7 +33,8 @@ def read_sweep(
 
 
 def _track(x: NDArray[np.float64], rate_hz: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Zero crossings counted over stretches of the middle four fifths: their times and the frequency there. [s, Hz]"""
+    """Zero crossings counted over stretches of the middle four fifths: their times and the
+    frequency there. [s, Hz]"""
     up = np.flatnonzero((x[:-1] < 0) & (x[1:] >= 0))
     at = (up + x[up] / (x[up] - x[up + 1])) / rate_hz
     seconds = len(x) / rate_hz

@@ -34,14 +34,20 @@ class Limits:
 
 
 LOSSY = Limits(
-    why="A lossy file: decay times are indicative from 500 Hz to 2 kHz; early sound is not what was heard.",
+    why=(
+        "A lossy file: decay times are indicative from 500 Hz to 2 kHz; early sound is not what "
+        "was heard."
+    ),
     low_hz=500.0,
     high_hz=2000.0,
 )
 """Common practice: T20 of 500 Hz to 2 kHz is indicative, reflections and clarity are not."""
 
 IMPULSE = Limits(
-    why="A balloon, clap or shot: no two are alike, so a survey at most; early sound is the source's own.",
+    why=(
+        "A balloon, clap or shot: no two are alike, so a survey at most; early sound is the "
+        "source's own."
+    ),
     low_hz=125.0,
     high_hz=8000.0,
 )
@@ -146,8 +152,8 @@ class TakeCheck:
     bands : tuple of BandRange
         Octaves that the sweep covers.
     harmonics_db : float or None
-        Second to fifth harmonic over the linear response, median of the octaves 500 Hz to 4 kHz; None where they
-        are below the noise. [dB]
+        Second to fifth harmonic over the linear response, median of the octaves 500 Hz to 4 kHz;
+        None where they are below the noise. [dB]
     drift_ppm : float or None
         Recorder's clock against the player's; None without markers. [1e-6]
     buzzes : tuple of Buzz or None
@@ -180,8 +186,8 @@ class Measurement:
     signal : str
         What was played, in words; empty where only the answer is known.
     flight_s : float or None
-        From a loopback channel to the first arrival; None where there was none, and delays count from the direct
-        sound. [s]
+        From a loopback channel to the first arrival; None where there was none, and delays count
+        from the direct sound. [s]
     swept_hz : tuple of float or None
         Where the sweep began and ended; None where that is not known. [Hz]
     direction : str or None

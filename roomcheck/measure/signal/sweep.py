@@ -18,8 +18,8 @@ class Sweep:
 
     .. math:: x(t) = \sin\bigl(2\pi f_1 L\,(e^{t/L} - 1)\bigr), \qquad L = T/\ln(f_2/f_1)
 
-    with ends faded by half a cosine (an eighth of an octave below, a twenty-fourth above). Its peak is full scale:
-    the level is the player's.
+    with ends faded by half a cosine (an eighth of an octave below, a twenty-fourth above). Its peak
+    is full scale: the level is the player's.
 
     Attributes
     ----------
@@ -38,9 +38,8 @@ class Sweep:
         Unless 0 < `low_hz` < `high_hz` <= `rate_hz` / 2 and `seconds` holds a hundred samples.
 
     References
-    ----------
-    A. Farina, "Simultaneous measurement of impulse response and distortion with a swept-sine technique",
-    108th AES Convention, 2000, as quoted in open sweep code.
+    ---------- A. Farina, "Simultaneous measurement of impulse response and distortion with a
+    swept-sine technique", 108th AES Convention, 2000, as quoted in open sweep code.
 
     Examples
     --------
@@ -60,7 +59,8 @@ class Sweep:
             raise ValueError(f"rate_hz: {rate_hz}, needed a whole number above 0")
         if not 0 < low_hz < high_hz <= rate_hz / 2:
             raise ValueError(
-                f"low_hz, high_hz: {low_hz}, {high_hz}, needed 0 < low_hz < high_hz <= {rate_hz / 2:g} (half the rate)"
+                f"low_hz, high_hz: {low_hz}, {high_hz}, needed 0 < low_hz < high_hz <= "
+                f"{rate_hz / 2:g} (half the rate)"
             )
         if not (math.isfinite(seconds) and seconds * rate_hz >= 100):
             raise ValueError(f"seconds: {seconds}, needed at least a hundred samples")
@@ -114,7 +114,10 @@ class Sweep:
         'exponential sweep, 40 Hz to 20 kHz in 4 s, 48 kHz sampling'
         """
         low, high = f"{self.low_hz:g} Hz", f"{self.high_hz / 1000:g} kHz"
-        return f"exponential sweep, {low} to {high} in {self.seconds:g} s, {self.rate_hz / 1000:g} kHz sampling"
+        return (
+            f"exponential sweep, {low} to {high} in {self.seconds:g} s, {self.rate_hz / 1000:g} "
+            "kHz sampling"
+        )
 
     @property
     def constant_s(self) -> float:

@@ -31,7 +31,8 @@ class Flight:
     Attributes
     ----------
     flight_s : float
-        From the loopback to the first arrival at the microphone; the loudspeaker's own delay is in it. [s]
+        From the loopback to the first arrival at the microphone; the loudspeaker's own delay is in
+        it. [s]
     distance_m : float
         That time at the speed of sound. [m]
     planned_m : float
@@ -44,8 +45,8 @@ class Flight:
 
     def __str__(self) -> str:
         found = (
-            f"the sound took {1000 * self.flight_s:.2f} ms from the loopback, {self.distance_m:.2f} m; "
-            f"by the job's positions it is {self.planned_m:.2f} m"
+            f"the sound took {1000 * self.flight_s:.2f} ms from the loopback, "
+            f"{self.distance_m:.2f} m; by the job's positions it is {self.planned_m:.2f} m"
         )
         if self.distance_m < self.planned_m - APART_M:
             return f"{found}: nearer than it should be; is the stand at another position?"

@@ -1,4 +1,5 @@
-"""Where to put a stand, in words that a tape measure understands: from a named corner, along a named wall."""
+"""Where to put a stand, in words that a tape measure understands: from a named corner, along a
+named wall."""
 
 from __future__ import annotations
 
@@ -10,8 +11,8 @@ from roomcheck.units import format_length
 def directions(job: Job, position: Position) -> str:
     """The way to a position from the nearest corner, in the job's units.
 
-    Along a wall from the corner where two named walls meet, then straight out from that wall, and the height. Of all
-    walls from which that can be measured, the one with the shortest way.
+    Along a wall from the corner where two named walls meet, then straight out from that wall, and
+    the height. Of all walls from which that can be measured, the one with the shortest way.
     """
     walls = [face for face in job.room.faces if face.kind == "wall"]
     ways = [
@@ -22,15 +23,16 @@ def directions(job: Job, position: Position) -> str:
         return f"x {x}, y {y} on the plan, {z} above the floor"
     along, off, wall, other = min(ways, key=lambda way: way[0] + way[1])
     return (
-        f"{format_length(along, job.units)} along the {wall} wall from its corner with the {other} wall, "
-        f"then {format_length(off, job.units)} straight out; {z} above the floor"
+        f"{format_length(along, job.units)} along the {wall} wall from its corner with the "
+        f"{other} wall, then {format_length(off, job.units)} straight out; {z} above the floor"
     )
 
 
 def _way(
     job: Job, walls: list[Face], number: int, point: Point
 ) -> tuple[float, float, str, str] | None:
-    """Along and off one wall from its nearer corner, and the walls that meet there; None where it is not straight."""
+    """Along and off one wall from its nearer corner, and the walls that meet there; None where it
+    is not straight."""
     wall = walls[number]
     u, _, off = wall.to_face(point)
     if not 0 <= u <= wall.width_m or off <= 0:

@@ -1,4 +1,5 @@
-"""How loud, and how long a sweep: quietly first, then up to what the noise needs and no further than was allowed."""
+"""How loud, and how long a sweep: quietly first, then up to what the noise needs and no further
+than was allowed."""
 
 from __future__ import annotations
 
@@ -20,14 +21,15 @@ from roomcheck.measure.signal.sweep import Sweep
 from roomcheck.units import band_name
 
 START_DBFS = -48.0
-"""Where the level starts: with a volume knob at its usual place hardly louder than talk. [dB re full scale]"""
+"""Where the level starts: with a volume knob at its usual place hardly louder than talk. [dB re
+full scale]"""
 
 WANTED_DB = NEEDED_DB + 10.0
 """Peak to noise aimed at: what T30 needs, and T20 with 10 dB to spare. [dB]"""
 
 STEP_DB, STEP_DEAF_DB = 9.0, 6.0
-"""The most that the level rises at once: where the noise says how much is missing, and where nothing is heard yet.
-[dB]"""
+"""The most that the level rises at once: where the noise says how much is missing, and where
+nothing is heard yet. [dB]"""
 
 LEAST_STEP_DB = 3.0
 
@@ -41,8 +43,9 @@ YIELD_DB = 1.5
 """A loudspeaker whose sound rises by so much less than the signal has come to its limit. [dB]"""
 
 CAUTION = (
-    "A sweep is loud in the treble: it can hurt ears and burn tweeters. Turn the amplifier down before you start, wear "
-    "ear protection near the loudspeaker, keep everybody else out of the room, and stop with Ctrl-C if it sounds wrong."
+    "A sweep is loud in the treble: it can hurt ears and burn tweeters. Turn the amplifier down "
+    "before you start, wear ear protection near the loudspeaker, keep everybody else out of the "
+    "room, and stop with Ctrl-C if it sounds wrong."
 )
 
 Array = NDArray[np.float64]
@@ -61,8 +64,8 @@ class LevelFound:
     seconds : float
         Of the sweep. [s]
     range_db : float or None
-        Least peak to noise to expect from 250 Hz to 4 kHz; None where the record holds no noise, or nothing was heard.
-        [dB]
+        Least peak to noise to expect from 250 Hz to 4 kHz; None where the record holds no noise, or
+        nothing was heard. [dB]
     band_hz : float or None
         Where that is. [Hz]
     sentence : str
@@ -78,8 +81,8 @@ class LevelFound:
 
 @dataclass(frozen=True, slots=True)
 class _Probe:
-    """What one short sweep showed: `least_db` is infinite without noise, None where nothing was heard; `response_db` is
-    the response's own peak."""
+    """What one short sweep showed: `least_db` is infinite without noise, None where nothing was
+    heard; `response_db` is the response's own peak."""
 
     level_dbfs: float
     least_db: float | None
@@ -136,7 +139,8 @@ def find_level(
             return _too_hot(now, last, lengths_s)
         if last is not None and _yields(last, now):
             tell(
-                f"The sound no longer rises with the signal: loudspeaker or limiter; back to {last.level_dbfs:g} dB."
+                "The sound no longer rises with the signal: loudspeaker or limiter; back to "
+                f"{last.level_dbfs:g} dB."
             )
             return _settled(last, "because the loudspeaker came to its limit above", lengths_s)
         if now.least_db is not None and now.least_db + _gain_db(usual_s) >= WANTED_DB:
@@ -182,7 +186,8 @@ def _probe(card: SoundCard, sweep: Sweep, level_dbfs: float, channel: int) -> _P
 
 
 def _check(recorded: Recorded, sweep: Sweep, channel: int) -> tuple[TakeCheck | None, float]:
-    """The verdict on a probe, and the response's peak; None where no sweep stands out of the noise. [dB]"""
+    """The verdict on a probe, and the response's peak; None where no sweep stands out of the noise.
+    [dB]"""
     audio = Audio(recorded.samples.astype(np.float32), sweep.rate_hz, False, "test sweep")
     try:
         response, check, _ = listen(audio, Played(sweep=sweep), Decisions(channel=channel))
@@ -277,6 +282,6 @@ def _heard(probe: _Probe, usual_s: float) -> str:
         return f"{at}, no noise in the record"
     with_it = probe.least_db + _gain_db(usual_s)
     return (
-        f"{at}, {probe.least_db:.0f} dB over the noise at {band_name(probe.band_hz or 0)}; with {usual_s:g} s of sweep "
-        f"{with_it:.0f} dB, {WANTED_DB:.0f} dB are wanted"
+        f"{at}, {probe.least_db:.0f} dB over the noise at {band_name(probe.band_hz or 0)}; with "
+        f"{usual_s:g} s of sweep {with_it:.0f} dB, {WANTED_DB:.0f} dB are wanted"
     )

@@ -1,4 +1,5 @@
-"""One recording of a whole visit, cut apart by its marker chirps and matched to positions in the order of playing."""
+"""One recording of a whole visit, cut apart by its marker chirps and matched to positions in the
+order of playing."""
 
 from __future__ import annotations
 
@@ -21,7 +22,8 @@ from roomcheck.measure.files.whole_files import place
 from roomcheck.measure.visit.takes import Added, add_recording
 
 LIKE, CLEAR = 0.2, 0.4
-"""Correlation with the chirp for a hit, and for one that is no chance: small rooms smear a chirp to 0.3 to 0.8. [1]"""
+"""Correlation with the chirp for a hit, and for one that is no chance: small rooms smear a chirp to
+0.3 to 0.8. [1]"""
 
 BLOCK_S = 30.0
 BEFORE_S = 2.5
@@ -119,7 +121,8 @@ def add_whole(
     Parameters
     ----------
     places : sequence of (microphone, sources)
-        In the order they were played; one source, or one for each pass of the sweep file (left, right).
+        In the order they were played; one source, or one for each pass of the sweep file (left,
+        right).
     played : Played
         With markers.
     channel, side, wrong_machine
@@ -128,7 +131,8 @@ def add_whole(
     Returns
     -------
     tuple of Piece
-        The pieces that could not be used with their reason; the whole recording is kept beside the takes, unchanged.
+        The pieces that could not be used with their reason; the whole recording is kept beside the
+        takes, unchanged.
 
     Raises
     ------

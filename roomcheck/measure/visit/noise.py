@@ -1,4 +1,5 @@
-"""Recordings of the background noise: in the visit's own folder, with what makes their levels absolute."""
+"""Recordings of the background noise: in the visit's own folder, with what makes their levels
+absolute."""
 
 from __future__ import annotations
 
@@ -23,8 +24,8 @@ NOISE_S, LEAST_S = 30.0, 10.0
 
 COMMENT = "What roomcheck knows of the recording beside it. The recording itself is never changed."
 NO_FULL_SCALE = (
-    "relative: without a calibrator recording or a sensitivity nobody knows how loud full scale is; record a "
-    "calibrator of 94 or 114 dB at the same input gain"
+    "relative: without a calibrator recording or a sensitivity nobody knows how loud full scale "
+    "is; record a calibrator of 94 or 114 dB at the same input gain"
 )
 
 Array = NDArray[np.float64]
@@ -69,7 +70,8 @@ def add_noise(
     correction: Path | str | None = None,
     faults: tuple[str, ...] = (),
 ) -> str:
-    """Copy a recording of the background noise into the visit; returns its path within the job folder.
+    """Copy a recording of the background noise into the visit; returns its path within the job
+    folder.
 
     Parameters
     ----------
@@ -130,8 +132,8 @@ def add_calibrator(
 def noise_takes(job: Job, visit: str) -> tuple[NoiseTake, ...]:
     """The visit's recordings of the background noise, oldest first.
 
-    A noise recording with a sensitivity of its own keeps it; all others take the visit's newest calibrator recording of
-    the same channel.
+    A noise recording with a sensitivity of its own keeps it; all others take the visit's newest
+    calibrator recording of the same channel.
 
     Raises
     ------

@@ -98,8 +98,9 @@ def add_recording(
     recording : path
         WAV, FLAC, AIFF, OGG or MP3.
     sweep : path, Played or Sweep, optional
-        What was played: the facts or file of `roomcheck sweep`, any sweep's own sound file, or the sweep itself.
-        Left out: the facts beside the recording, else those of the visit's other takes.
+        What was played: the facts or file of `roomcheck sweep`, any sweep's own sound file, or the
+        sweep itself. Left out: the facts beside the recording, else those of the visit's other
+        takes.
     channel : int, optional
         From 1; needed where several carry signal.
     side : str, optional
@@ -109,12 +110,13 @@ def add_recording(
     faults : tuple of str
         What the sound card reported; each is a reason to repeat.
     more : mapping, optional
-        Further facts to keep with the take: `correction`, the microphone's file as `keep_correction` names it;
-        `flight_s`, the time of flight; whatever else TOML holds.
+        Further facts to keep with the take: `correction`, the microphone's file as
+        `keep_correction` names it; `flight_s`, the time of flight; whatever else TOML holds.
     impulse : bool
         Balloons, claps or shots were recorded, one or several, and no sweep.
     direction : str, optional
-        Which way the source pointed, or where around its place it stood: takes of several are averaged.
+        Which way the source pointed, or where around its place it stood: takes of several are
+        averaged.
 
     Raises
     ------
@@ -172,8 +174,9 @@ def add_recording(
 def measure(job: Job, visit: str) -> tuple[Measurement, ...]:
     """Every pair's response at a visit, in the job's order.
 
-    Of repeated takes the newest that may be kept counts; where none may, the newest, with the reasons. Takes of several
-    directions of a source count each by itself, and so does every balloon or clap of a take.
+    Of repeated takes the newest that may be kept counts; where none may, the newest, with the
+    reasons. Takes of several directions of a source count each by itself, and so does every balloon
+    or clap of a take.
 
     Raises
     ------
@@ -194,7 +197,10 @@ def measure(job: Job, visit: str) -> tuple[Measurement, ...]:
             where=str(folder),
             found="no takes",
             needed=f"a recording for each position of visit {visit!r}",
-            todo=f"Record with: roomcheck measure {job.folder}, or bring recordings in with: roomcheck add.",
+            todo=(
+                f"Record with: roomcheck measure {job.folder}, or bring recordings in with: "
+                "roomcheck add."
+            ),
         )
     order = [(s.name, m.name) for s in job.sources for m in job.microphones]
     return tuple(
@@ -232,7 +238,8 @@ def _newest_kept(
 def _heard(
     audio: Audio, played: Played | None, decisions: Decisions
 ) -> tuple[tuple[ImpulseResponse, ...], TakeCheck, int]:
-    """The response to a sweep, or to each impulse where none was played; the verdict; and the channel."""
+    """The response to a sweep, or to each impulse where none was played; the verdict; and the
+    channel."""
     if played is not None:
         response, check, channel = listen(audio, played, decisions)
         return (response,), check, channel
@@ -428,7 +435,8 @@ def _places(job: Job) -> dict[str, Point]:
 
 
 def _stood(facts: Mapping[str, Any]) -> tuple[Point, Point] | None:
-    """Where source and microphone stood by the job of the day; None in takes that say nothing of it."""
+    """Where source and microphone stood by the job of the day; None in takes that say nothing of
+    it."""
     if "stood_m" not in facts:
         return None
     source, microphone = facts["stood_m"]

@@ -1,4 +1,5 @@
-"""Recordings that were made and not yet judged: on the disk before anything else happens to them."""
+"""Recordings that were made and not yet judged: on the disk before anything else happens to
+them."""
 
 from __future__ import annotations
 

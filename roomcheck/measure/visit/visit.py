@@ -23,7 +23,8 @@ from roomcheck.measure.visit.takes import Added, read_take
 from roomcheck.measure.visit.unjudged import bring_in, secure, waiting
 
 Ask = Callable[[str, tuple[str, ...]], str]
-"""Puts a question with its choices (record, keep, repeat, skip, save, stop) to a person; returns one of them."""
+"""Puts a question with its choices (record, keep, repeat, skip, save, stop) to a person; returns
+one of them."""
 
 Array = NDArray[np.float64]
 Pair = tuple[str, str]
@@ -90,13 +91,14 @@ def walk(
 ) -> Walked:
     """Play and record at every pair of source and microphone that has no good take yet.
 
-    Every finished recording is on the disk before anything is asked about it, so that stopping loses none and a second
-    walk goes on where the first stopped.
+    Every finished recording is on the disk before anything is asked about it, so that stopping
+    loses none and a second walk goes on where the first stopped.
 
     Parameters
     ----------
     ask : callable
-        Puts a question with its choices to a person, returns one of them; the first is the usual one.
+        Puts a question with its choices to a person, returns one of them; the first is the usual
+        one.
     tell : callable
         Says something.
     level_dbfs : float
@@ -164,7 +166,8 @@ def good_pairs(job: Job, visit: str) -> set[Pair]:
 
 
 def bring_in_waiting(job: Job, visit: str, tell: Tell) -> tuple[Added, ...]:
-    """Judge what an earlier run recorded and had no time to judge: it was stopped, or its battery was flat."""
+    """Judge what an earlier run recorded and had no time to judge: it was stopped, or its battery
+    was flat."""
     found = []
     for path in waiting(job, visit):
         try:
@@ -199,7 +202,8 @@ def _through(now: _Walk, pairs: list[tuple[Position, Position]]) -> list[Pair]:
         pair = (source.name, microphone.name)
         if pair in now.good:
             now.tell(
-                f"{number} of {len(pairs)}, {source.name} to {microphone.name}: there is a good take already."
+                f"{number} of {len(pairs)}, {source.name} to {microphone.name}: there is a good "
+                "take already."
             )
             continue
         title = f"\n{number} of {len(pairs)}: {source.name} to {microphone.name}"

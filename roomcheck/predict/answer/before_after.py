@@ -1,4 +1,5 @@
-"""The room before and after, as draws of what it may be: what every answer of the stage is read from."""
+"""The room before and after, as draws of what it may be: what every answer of the stage is read
+from."""
 
 from __future__ import annotations
 
@@ -87,7 +88,8 @@ def foreseen(
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class State:
-    """The room before or after: (materials, bands) in the middle, (draws, materials + 2, bands) of what may be."""
+    """The room before or after: (materials, bands) in the middle, (draws, materials + 2, bands) of
+    what may be."""
 
     bands_hz: tuple[float, ...]
     air: Conditions
@@ -101,7 +103,8 @@ class State:
     reasons: Reasons
 
     def decays_s(self, room: Statistics, pairs: int, seed: int) -> Real:
-        """Decay that each draw would measure, (draws, bands); NaN where a draw absorbs more than its surface. [s]"""
+        """Decay that each draw would measure, (draws, bands); NaN where a draw absorbs more than
+        its surface. [s]"""
         logs, scatter, error = self.draws[:, :-2], self.draws[:, -2], self.draws[:, -1]
         extra, error = _unexplained(room, logs, error)
         T = eyring_of(self.air, np.einsum("m,dmb->db", self.amounts, np.exp(logs)) + extra)
@@ -120,7 +123,8 @@ class State:
 
 
 def _unexplained(room: Statistics, logs: Real, error: Real) -> tuple[Real, Real]:
-    """Where nobody knows what the measurement lacks: every other draw takes it as area, the rest as a wrong size.
+    """Where nobody knows what the measurement lacks: every other draw takes it as area, the rest as
+    a wrong size.
 
     Returns
     -------
@@ -141,7 +145,8 @@ def _unexplained(room: Statistics, logs: Real, error: Real) -> tuple[Real, Real]
 def _treated(
     job: Job, pieces: tuple[Placement, ...], room: Statistics, draws: Real, *, follow_paths: bool
 ) -> State:
-    """The room with pieces: what calibrating taught about its surfaces holds, pieces come as they were computed."""
+    """The room with pieces: what calibrating taught about its surfaces holds, pieces come as they
+    were computed."""
     lined = linings(job, pieces, "after")
     keys, amounts, absorptions = by_material(lined)
     fresh = tuple(a for a in absorptions if a.key not in room.keys)
@@ -180,7 +185,8 @@ def _treated(
 
 
 def _fresh(fresh: tuple[Absorption, ...], room: Statistics) -> tuple[Real, Real]:
-    """Materials that the measured room did not have: (materials, bands), (draws, materials, bands)."""
+    """Materials that the measured room did not have: (materials, bands), (draws, materials,
+    bands)."""
     if not fresh:
         none = np.empty((0, len(room.bands_hz)))
         return none, np.empty((DRAWS, *none.shape))
@@ -189,7 +195,8 @@ def _fresh(fresh: tuple[Absorption, ...], room: Statistics) -> tuple[Real, Real]
 
 
 def _own_error(room: Statistics, pairs: int, seed: int) -> Real:
-    """The model's error that calibrating cannot take out, and the scatter of the measurement, (draws, bands)."""
+    """The model's error that calibrating cannot take out, and the scatter of the measurement,
+    (draws, bands)."""
     T = np.where(np.isfinite(room.measured_s), room.measured_s, 0.5)
     scatter = [
         relative_scatter(band, float(t), pairs) for band, t in zip(room.bands_hz, T, strict=True)

@@ -1,4 +1,5 @@
-"""The verb of the stage: what the room measures now, and what it will measure with the pieces hung."""
+"""The verb of the stage: what the room measures now, and what it will measure with the pieces
+hung."""
 
 from __future__ import annotations
 
@@ -38,17 +39,19 @@ def predict(
     analysis : Analysis or None
         Of the "before" visit; where it has a decay, the materials are calibrated on it.
     simulate : bool
-        Whether the image sources of each source and microphone are followed patch by patch. Without, mean energy
-        transport alone corrects the formulas, several times faster, and no simulated decay is given.
+        Whether the image sources of each source and microphone are followed patch by patch.
+        Without, mean energy transport alone corrects the formulas, several times faster, and no
+        simulated decay is given.
     room : Statistics or None
-        `Statistics.of(job, analysis, follow_paths=simulate)` where the caller predicts many plans of one room.
+        `Statistics.of(job, analysis, follow_paths=simulate)` where the caller predicts many plans
+        of one room.
 
     Returns
     -------
     Prediction
-        All octaves; below the transition frequency, and where nothing says how a surface absorbs, None and why.
-        Ranges hold nine in ten of `DRAWS` possible rooms with a fixed seed, the model's own error and the scatter
-        of the next measurement included.
+        All octaves; below the transition frequency, and where nothing says how a surface absorbs,
+        None and why. Ranges hold nine in ten of `DRAWS` possible rooms with a fixed seed, the
+        model's own error and the scatter of the next measurement included.
     """
     return summed_up(foreseen(job, pieces, analysis, simulate=simulate, room=room), job, simulate)
 
@@ -56,9 +59,11 @@ def predict(
 def possible_s(
     job: Job, pieces: tuple[Placement, ...], room: Statistics, *, simulate: bool = True
 ) -> Real:
-    """What each of `DRAWS` possible rooms would measure with these pieces hung, (draws, bands): the draws of `predict`.
+    """What each of `DRAWS` possible rooms would measure with these pieces hung, (draws, bands): the
+    draws of `predict`.
 
-    NaN where a draw absorbs more than its surface; bands that `predict` gives no number for are in it all the same. [s]
+    NaN where a draw absorbs more than its surface; bands that `predict` gives no number for are in
+    it all the same. [s]
     """
     return foreseen(job, pieces, simulate=simulate, room=room).after_s
 
@@ -113,7 +118,8 @@ def _band(
         )
     if not reasons and state.shape.failed[i]:
         reasons.append(
-            f"{band_hz:g} Hz: the simulated energy dies too fast, or too slowly, for a fit of 20 dB."
+            f"{band_hz:g} Hz: the simulated energy dies too fast, or too slowly, for a fit of 20 "
+            "dB."
         )
     if reasons:
         none = dict.fromkeys(("sabine_s", "eyring_s", "simulated_s", "likely_s", "low_s", "high_s"))
@@ -143,16 +149,25 @@ def _mid(
 def _about(job: Job, simulated: bool) -> tuple[str, ...]:
     if not simulated:
         return (
-            "Image sources were not followed in this run; mean energy transport stands behind the range.",
+            (
+                "Image sources were not followed in this run; mean energy transport stands behind "
+                "the range."
+            ),
         )
     if not job.room.is_box:
         return (
-            "The plan is no rectangle: rays meet each patch, and the decay is the room's mean, not one seat's.",
+            (
+                "The plan is no rectangle: rays meet each patch, and the decay is the room's mean, "
+                "not one seat's."
+            ),
         )
     pairs = len(ends_of(job))
     if pairs == 0:
         return (
-            "No source or no microphone has a place: reflections are averages, not followed patch by patch.",
+            (
+                "No source or no microphone has a place: reflections are averages, not followed "
+                "patch by patch."
+            ),
         )
     return (
         (f"Images are followed for the first {MOST_PAIRS} of {pairs} pairs.",)

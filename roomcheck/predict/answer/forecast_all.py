@@ -1,4 +1,5 @@
-"""All that can be said of a plan before it hangs: methods, ranges, draws, the seat, the modes, the people."""
+"""All that can be said of a plan before it hangs: methods, ranges, draws, the seat, the modes, the
+people."""
 
 from __future__ import annotations
 
@@ -31,14 +32,16 @@ MOST_MODES = 24
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BandDraws:
-    """So many values that one octave may measure, from the same possible rooms in the same order in all bands.
+    """So many values that one octave may measure, from the same possible rooms in the same order in
+    all bands.
 
     Attributes
     ----------
     band_hz : float
         [Hz]
     before_s, after_s : tuple of float
-        Empty where nothing is predicted; a room that absorbs more than its surface is left out of both. [s]
+        Empty where nothing is predicted; a room that absorbs more than its surface is left out of
+        both. [s]
     """
 
     band_hz: float
@@ -95,11 +98,13 @@ class Outlook:
     seats : tuple of SeatForecast
         Reflections at the seat, before and after.
     heard_before, heard_after : tuple of Heard
-        At the seat from the first source, by the analysis that recordings go through; empty where none was simulated.
+        At the seat from the first source, by the analysis that recordings go through; empty where
+        none was simulated.
     in_use : tuple of InUse
         Empty where nobody said how many people the room holds.
     modes : tuple of BoxMode
-        Standing waves below the transition frequency that the dimensions give; empty in a room that is no box.
+        Standing waves below the transition frequency that the dimensions give; empty in a room that
+        is no box.
     draws : tuple of BandDraws
     second : tuple of Second
         The treated room by ray tracing in another program; empty where not asked for.
@@ -127,7 +132,8 @@ def outlook(
     *,
     second: bool = False,
 ) -> Outlook:
-    """All of it, with image sources followed; arguments as of `predict`. `second` asks ray tracing too: 10 to 30 s."""
+    """All of it, with image sources followed; arguments as of `predict`. `second` asks ray tracing
+    too: 10 to 30 s."""
     seen = foreseen(job, pieces, analysis)
     scatter = seen.room.believed.mean[-2]
     now, then = methods_of(seen.now, scatter), methods_of(seen.then, scatter)
@@ -162,7 +168,8 @@ def _draws(seen: Foreseen) -> tuple[BandDraws, ...]:
 
 
 def _in_use(job: Job, seen: Foreseen) -> tuple[InUse, ...]:
-    """The treated room with its usual people, by every draw, a person's area being as uncertain as handbooks are."""
+    """The treated room with its usual people, by every draw, a person's area being as uncertain as
+    handbooks are."""
     if job.people_in_use is None:
         return ()
     visit = job.visit("after") or job.visit("before")
@@ -214,7 +221,8 @@ def _modes(job: Job, seen: Foreseen) -> tuple[BoxMode, ...]:
 
 
 def _capped(state: State) -> tuple[str, ...]:
-    """Which coefficients pass what a single reflection or path can lose, and what is done about it."""
+    """Which coefficients pass what a single reflection or path can lose, and what is done about
+    it."""
     over = []
     for lining in {
         x.absorption.key: x.absorption for x in state.lined if x.face is not None
@@ -225,8 +233,9 @@ def _capped(state: State) -> tuple[str, ...]:
     if not over:
         return ()
     return (
-        f"Coefficients above {MOST_ABSORBED}: {'; '.join(over)}. A single reflection counts {MOST_ABSORBED} at most; "
-        "in simulated decays a path loses no more than all, and what a laboratory's edges add acts like furniture.",
+        f"Coefficients above {MOST_ABSORBED}: {'; '.join(over)}. A single reflection counts "
+        f"{MOST_ABSORBED} at most; in simulated decays a path loses no more than all, and what a "
+        "laboratory's edges add acts like furniture.",
     )
 
 
@@ -241,19 +250,24 @@ def _state_meant(job: Job, in_use: tuple[InUse, ...]) -> tuple[str, ...]:
         )
     if in_use:
         return (
-            f"{target.title} means the room in use: hold the range with {in_use[0].people} people against it.",
+            f"{target.title} means the room in use: hold the range with {in_use[0].people} "
+            "people against it.",
         )
     return (
-        f"{target.title} means the room in use. Say `people_in_use` in job.toml, and the range with people is given "
-        "beside the one that will be measured.",
+        f"{target.title} means the room in use. Say `people_in_use` in job.toml, and the range "
+        "with people is given beside the one that will be measured.",
     )
 
 
 def _low_end(job: Job, seen: Foreseen, modes: tuple[BoxMode, ...]) -> tuple[str, ...]:
     limit = seen.room.transition_hz
-    said = f"Below {limit:.0f} Hz no decay is foreseen: single modes ring there, each with a time of its own."
+    said = (
+        f"Below {limit:.0f} Hz no decay is foreseen: single modes ring there, each with a time of "
+        "its own."
+    )
     if not job.room.is_box:
         return (
-            f"{said} In a room that is no box their frequencies do not follow from its sizes alone.",
+            f"{said} In a room that is no box their frequencies do not follow from its sizes "
+            "alone.",
         )
     return (f"{said} The sizes put {len(modes)} of them there; the lowest are listed.",)

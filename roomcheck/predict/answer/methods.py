@@ -1,4 +1,5 @@
-"""All formulas side by side in every band, and which of them to trust in this room, with the reason."""
+"""All formulas side by side in every band, and which of them to trust in this room, with the
+reason."""
 
 from __future__ import annotations
 
@@ -14,7 +15,8 @@ from roomcheck.predict.room import formulas
 Real = NDArray[np.float64]
 
 HIGH_MEAN = 0.2
-"""From this mean coefficient up Sabine reads more than a tenth longer than Eyring (closed form: -ln(0.8)/0.2)."""
+"""From this mean coefficient up Sabine reads more than a tenth longer than Eyring (closed form:
+-ln(0.8)/0.2)."""
 UNEVEN = 2.0
 """Pair of faces that absorb most over those that absorb least: from here Fitzroy and Eyring part by
 a tenth (8 to 13 % in three boxes of ordinary proportions, computed)."""
@@ -32,8 +34,8 @@ class BandMethods:
     sabine_s, eyring_s, millington_s, fitzroy_s, arau_puchades_s : float or None
         [s]
     kuttruff_paths_s, kuttruff_uneven_s : float or None
-        Kuttruff's two corrections of Eyring: for paths of unequal length, and for uneven absorption of walls that
-        scatter fully. [s]
+        Kuttruff's two corrections of Eyring: for paths of unequal length, and for uneven absorption
+        of walls that scatter fully. [s]
     simulated_s : float or None
         Rays and image sources with the room's likely scattering. [s]
     mean_alpha : float
@@ -71,8 +73,8 @@ def methods_of(state: State, scatter: Real) -> tuple[BandMethods, ...]:
     Returns
     -------
     tuple of BandMethods
-        Furniture and people act like air in Millington, Fitzroy, Arau-Puchades and Kuttruff, which know faces only;
-        Sabine and Eyring count them with the faces, as the prediction does.
+        Furniture and people act like air in Millington, Fitzroy, Arau-Puchades and Kuttruff, which
+        know faces only; Sabine and Eyring count them with the faces, as the prediction does.
     """
     sabine, eyring, simulated = state.formulas_s(scatter)
     found = []
@@ -164,19 +166,20 @@ def trust(
             else ""
         )
         return "simulation", (
-            f"the faces across {most} absorb {ratio:.1f} times what those across {least} do: sound between the bare "
-            f"ones outlives every diffuse formula; simulated {simulated:.2f} s, Eyring {eyring:.2f} s.{end} Spread "
-            "absorption over all three pairs, or scatter, and the methods come together."
+            f"the faces across {most} absorb {ratio:.1f} times what those across {least} do: "
+            "sound between the bare ones outlives every diffuse formula; simulated "
+            f"{simulated:.2f} s, Eyring {eyring:.2f} s.{end} Spread absorption over all three "
+            "pairs, or scatter, and the methods come together."
         )
     if mean > HIGH_MEAN:
         return "Eyring", (
-            f"the mean coefficient is {mean:.2f}: Sabine lets sound fall on surfaces that have taken it already, and "
-            f"reads {100 * (sabine / eyring - 1):.0f} % longer."
+            f"the mean coefficient is {mean:.2f}: Sabine lets sound fall on surfaces that have "
+            f"taken it already, and reads {100 * (sabine / eyring - 1):.0f} % longer."
         )
     if abs(simulated / eyring - 1) > AGREE:
         return "simulation", (
-            f"pairs of faces are alike on average, but patches are not: simulated {simulated:.2f} s, "
-            f"Eyring {eyring:.2f} s."
+            "pairs of faces are alike on average, but patches are not: simulated "
+            f"{simulated:.2f} s, Eyring {eyring:.2f} s."
         )
     return "Eyring, Sabine", (
         f"the mean coefficient is low ({mean:.2f}), and the simulation finds "

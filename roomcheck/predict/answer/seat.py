@@ -1,8 +1,10 @@
-"""The reflections that a seat gets, before and after: which surface, how late, how loud, and what hangs there.
+"""The reflections that a seat gets, before and after: which surface, how late, how loud, and what
+hangs there.
 
-Each mirrored path is followed to the very places where it meets the faces, and meets the piece, patch or wall that is
-there. Its level against the direct sound is the spreading over its length times what each of them leaves,
-:math:`20 \\lg(d/L) + 10 \\lg \\prod (1 - \\alpha)`; a diffuser leaves only what it does not scatter.
+Each mirrored path is followed to the very places where it meets the faces, and meets the piece,
+patch or wall that is there. Its level against the direct sound is the spreading over its length
+times what each of them leaves, :math:`20 \\lg(d/L) + 10 \\lg \\prod (1 - \\alpha)`; a diffuser
+leaves only what it does not scatter.
 """
 
 from __future__ import annotations
@@ -25,7 +27,8 @@ SHOWN_S = 0.030
 """Later ones melt into the room's own sound (common practice takes 15 to 20 ms as early)."""
 SHOWN_BANDS_HZ = (500.0, 1000.0, 2000.0, 4000.0)
 MOST_ABSORBED = 0.98
-"""No surface is taken to leave less than this short of all (-17 dB): edges, frames and seams send something back."""
+"""No surface is taken to leave less than this short of all (-17 dB): edges, frames and seams send
+something back."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,13 +46,15 @@ class SeatReflection:
     meets_before, meets_after : tuple of str
         What is there: a piece, a patch, or the face itself.
     before_db, after_db : float or None
-        Relative to the direct sound, mean energy of the octaves from 500 Hz to 4 kHz that have an absorption. [dB]
+        Relative to the direct sound, mean energy of the octaves from 500 Hz to 4 kHz that have an
+        absorption. [dB]
     after_low_db, after_high_db : float or None
         What nine in ten of the rooms that this one may be would have after. [dB]
     bands_before_db, bands_after_db : tuple of float or None
         The same in each octave of the prediction. [dB]
     holds_from_hz : float or None
-        Below it a piece on this path is too small against the wave to act as a mirror or a hole in one. [Hz]
+        Below it a piece on this path is too small against the wave to act as a mirror or a hole in
+        one. [Hz]
     """
 
     faces: tuple[str, ...]
@@ -110,7 +115,10 @@ def _one(
     job: Job, both: Foreseen, source: str, start: Point, seat: str, end: Point, order: int
 ) -> SeatForecast:
     if not seen(job.room, start, end):
-        why = f"{source} and {seat} do not see each other: there is no direct sound to hold reflections against."
+        why = (
+            f"{source} and {seat} do not see each other: there is no direct sound to hold "
+            "reflections against."
+        )
         return SeatForecast(source=source, seat=seat, direct_m=None, reflections=(), reasons=(why,))
     direct = distance_m(start, end)
     speed = both.room.before.speed_m_s
@@ -158,7 +166,8 @@ def _reflection(
 
 
 def met(lined: tuple[Lining, ...], path: MirrorPath) -> tuple[Lining, ...]:
-    """What lies at each place where a path meets a face: the piece, else the patch, else the face's own material."""
+    """What lies at each place where a path meets a face: the piece, else the patch, else the face's
+    own material."""
     return tuple(
         _at(lined, face, point) for face, point in zip(path.faces, path.points, strict=True)
     )
@@ -174,7 +183,8 @@ def _at(lined: tuple[Lining, ...], face: Face, point: Point) -> Lining:
 
 
 def _left_db(state: State, hit: tuple[Lining, ...]) -> Real:
-    """What the middle of the belief leaves of a path in each band; NaN where a source has none. (bands,) [dB]"""
+    """What the middle of the belief leaves of a path in each band; NaN where a source has none.
+    (bands,) [dB]"""
     rows = [state.keys.index(x.absorption.key) for x in hit]
     return _lost(np.exp(state.middle[rows]), hit, state)
 
@@ -212,8 +222,8 @@ def _holds_from_hz(
 ) -> float | None:
     r"""Where the smallest piece on a path begins to act at its full size.
 
-    :math:`f = 2 c / ((a \cos\theta)^2 (1/a_1 + 1/a_2))` with a the piece's shorter side and a_1, a_2 the ways to
-    either end, after Rindel's limiting frequency of reflectors (from memory).
+    :math:`f = 2 c / ((a \cos\theta)^2 (1/a_1 + 1/a_2))` with a the piece's shorter side and a_1,
+    a_2 the ways to either end, after Rindel's limiting frequency of reflectors (from memory).
     """
     found = []
     way = [ends[0], *path.points, ends[1]]

@@ -1,8 +1,10 @@
-"""A second opinion on a simulated decay: pyroomacoustics' image sources and ray tracing, its traps stepped around.
+"""A second opinion on a simulated decay: pyroomacoustics' image sources and ray tracing, its traps
+stepped around.
 
-It answers nothing that a client sees; it is there to disagree. One flat band at a time is simulated, so nothing is
-extrapolated between bands and no band leaks into the next; air is put on the energy afterwards, by ISO 9613-1; the
-40 samples that its delay filter puts in front are taken off; levels are brought to a source of unit energy.
+It answers nothing that a client sees; it is there to disagree. One flat band at a time is
+simulated, so nothing is extrapolated between bands and no band leaks into the next; air is put on
+the energy afterwards, by ISO 9613-1; the 40 samples that its delay filter puts in front are taken
+off; levels are brought to a source of unit energy.
 """
 
 from __future__ import annotations
@@ -40,7 +42,8 @@ def traced_power(
     air_per_m: float = 0.0,
     seed: int = 1,
 ) -> tuple[Real, Real]:
-    """Energy-time curve between two places, by third-order image sources and traced rays after them.
+    """Energy-time curve between two places, by third-order image sources and traced rays after
+    them.
 
     Parameters
     ----------
@@ -59,7 +62,8 @@ def traced_power(
     Returns
     -------
     times_s, power : (frames,)
-        From when the source sounded; energy of a unit source per square metre and second. [s], [1/(m2 s)]
+        From when the source sounded; energy of a unit source per square metre and second. [s],
+        [1/(m2 s)]
     """
     import pyroomacoustics as pra
 
@@ -132,8 +136,8 @@ def second_opinion(job: Job, state: State, log_scatter: Real) -> tuple[Second, .
     Returns
     -------
     tuple of Second
-        Its walls have one coefficient each, the mean over what hangs on them: it knows no patches. Furniture and
-        people act like air. None without a source and a microphone.
+        Its walls have one coefficient each, the mean over what hangs on them: it knows no patches.
+        Furniture and people act like air. None without a source and a microphone.
     """
     ends, room, air = ends_of(job)[:MOST_ENDS], job.room, state.air
     ours = state.formulas_s(log_scatter)[2]
@@ -165,7 +169,10 @@ def _said(ours_s: float | None, traced_s: float | None) -> str:
         return "one of them gives no decay"
     if abs(traced_s / ours_s - 1) <= AGREE:
         return "they agree"
-    return "they differ: tracing spreads each wall's pieces over the whole wall, and its places scatter where walls do not"
+    return (
+        "they differ: tracing spreads each wall's pieces over the whole wall, and its places "
+        "scatter where walls do not"
+    )
 
 
 def _model(pra: Any, room: Room, alphas: dict[str, float], scatter: float) -> Any:

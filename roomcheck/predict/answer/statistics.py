@@ -1,17 +1,17 @@
 """The room as a sum of absorption: calibrated once, asked many times.
 
-`Statistics.of(job, analysis)` reads the job, calibrates on the measured "before" where there is one, and keeps
-draws of what the room may be. `after_s` then answers in microseconds for any vector of added absorption, so that a
-planner may call it in a loop:
+`Statistics.of(job, analysis)` reads the job, calibrates on the measured "before" where there is
+one, and keeps draws of what the room may be. `after_s` then answers in microseconds for any vector
+of added absorption, so that a planner may call it in a loop:
 
-    room = Statistics.of(job, analysis)
-    gain = room.gain_m2(job.shop.piece("panel"), "north")    # (bands,) net of the wall it covers
-    room.after_s(12 * gain)                                  # (bands,) likely decay with twelve of them
-    room.needed_m2([0.3] * len(room.bands_hz))               # (bands,) absorption that would give 0.3 s
+    room = Statistics.of(job, analysis) gain = room.gain_m2(job.shop.piece("panel"), "north")    #
+    (bands,) net of the wall it covers room.after_s(12 * gain)                                  #
+    (bands,) likely decay with twelve of them room.needed_m2([0.3] * len(room.bands_hz))
+    # (bands,) absorption that would give 0.3 s
 
-Arrays hold NaN in a band that cannot be foreseen; `reasons` says why. It is Eyring's formula, times what the
-simulation of the untreated room says that unevenness and scattering make of it (`correction`); once pieces hang, only
-`predict` knows what they change in that.
+Arrays hold NaN in a band that cannot be foreseen; `reasons` says why. It is Eyring's formula, times
+what the simulation of the untreated room says that unevenness and scattering make of it
+(`correction`); once pieces hang, only `predict` knows what they change in that.
 """
 
 from __future__ import annotations
@@ -49,23 +49,27 @@ from roomcheck.units import OCTAVES_HZ
 Real = NDArray[np.float64]
 
 TRANSITION_IF_UNKNOWN_HZ = 200.0
-"""Where no measurement says where modes end; below about 200 Hz coherent images are no prediction either."""
+"""Where no measurement says where modes end; below about 200 Hz coherent images are no prediction
+either."""
 
 UNEXPLAINED_TOGETHER = 3.5
-"""Mean squared deviation of all octaves together that chance gives a room in two hundred or fewer (chi-square of five
-octaves or more)."""
+"""Mean squared deviation of all octaves together that chance gives a room in two hundred or fewer
+(chi-square of five octaves or more)."""
 
 SEED = 3382
 DRAWS = 1000
 
 MODEL_SD = 0.06
-"""Standard deviation of a diffuse-field formula: 10 % is where careful, calibrated studies end (about nine in ten)."""
+"""Standard deviation of a diffuse-field formula: 10 % is where careful, calibrated studies end
+(about nine in ten)."""
 MODEL_SHARED = 0.5
-"""Share of that variance which is the same before and after, so that calibrating takes it out (a judgement)."""
+"""Share of that variance which is the same before and after, so that calibrating takes it out (a
+judgement)."""
 
 SCATTER, SCATTER_LOG_SD = 0.18, 0.55
-"""Of an ordinary room's surfaces, furniture included, and its spread: nine in ten rooms between 0.07 and 0.45. A
-judgement: 0.1 to 0.3 is what fits most rooms in the open literature; nobody measures it on site."""
+"""Of an ordinary room's surfaces, furniture included, and its spread: nine in ten rooms between
+0.07 and 0.45. A judgement: 0.1 to 0.3 is what fits most rooms in the open literature; nobody
+measures it on site."""
 
 _UNKNOWN_LOG, _UNKNOWN_SD = np.log(0.1), 1.15
 """A coefficient that no source gives: anything from 0.01 to 1."""
@@ -200,7 +204,8 @@ class Statistics:
         return np.array([not why for why in self.reasons])
 
     def draws(self, count: int = DRAWS, seed: int = SEED) -> Real:
-        """Rooms that this one may be, log unknowns (count, rows, bands), each true to a decay it may have. [log]"""
+        """Rooms that this one may be, log unknowns (count, rows, bands), each true to a decay it
+        may have. [log]"""
         model = _model(self.amounts, self.before, self.shape)
         return np.where(
             self.calibrated,
@@ -225,7 +230,8 @@ class Statistics:
         return np.asarray(self.amounts @ np.exp(self.believed.mean[: len(self.keys)]))
 
     def coefficient(self, key: str) -> Real:
-        """Likely coefficient of a material, calibrated where it is in the room, (bands,); NaN where missing."""
+        """Likely coefficient of a material, calibrated where it is in the room, (bands,); NaN where
+        missing."""
         if key in self.keys:
             return np.asarray(np.exp(self.believed.mean[self.keys.index(key)]))
         return _values(absorption_of(key), self.bands_hz)
@@ -249,7 +255,8 @@ class Statistics:
         return np.where(self.known, self._formula(A), np.nan)
 
     def needed_m2(self, decay_s: ArrayLike) -> Real:
-        """Absorption to add to the "before" for such a decay, (..., bands); below 0 where there is too much. [m2]"""
+        """Absorption to add to the "before" for such a decay, (..., bands); below 0 where there is
+        too much. [m2]"""
         air, bias = self.after, self.correction
         total = (
             24
@@ -305,7 +312,8 @@ def _calibrated(
     spread: Real,
     wanted: NDArray[np.bool_],
 ) -> tuple[Shape, Belief, Model, Real]:
-    """First by Eyring alone, to know about where the room is; then with what the simulation says there."""
+    """First by Eyring alone, to know about where the room is; then with what the simulation says
+    there."""
     believed, log_T = _prior(absorptions, bands), np.log(measured)
     rough = updated(
         believed, _model(amounts, scene.conditions, flat_shape(believed.mean[:-2])), log_T, spread
@@ -313,7 +321,8 @@ def _calibrated(
     shape = shape_of(scene, rough.mean[:-2], wanted, SCATTER)
     model = _model(amounts, scene.conditions, shape)
     off = surprise(believed, model, log_T, spread)
-    # What the materials cannot explain is not laid on them: it becomes an error of the band, as large as it is.
+    # What the materials cannot explain is not laid on them: it becomes an error of the band, as
+    # large as it is.
     error = np.where(np.abs(off) > UNEXPLAINED_Z, np.abs(log_T - model(believed.mean)[0]), 0.0)
     return shape, updated(_prior(absorptions, bands, error), model, log_T, spread), model, off
 
@@ -336,7 +345,8 @@ def _prior(
 
 
 def log_rows(absorptions: tuple[Absorption, ...], bands: tuple[float, ...]) -> tuple[Real, Real]:
-    """Log of each table value and its spread, (materials, bands); very wide where a source has none. [log]"""
+    """Log of each table value and its spread, (materials, bands); very wide where a source has
+    none. [log]"""
     value = np.array([_values(a, bands) for a in absorptions])
     u = np.array([[a.uncertainty_at(band) or 0.0 for band in bands] for a in absorptions])
     printed = np.where(value > 0, value, _PRINTED_ZERO)
@@ -346,7 +356,8 @@ def log_rows(absorptions: tuple[Absorption, ...], bands: tuple[float, ...]) -> t
 
 
 def _model(amounts: Real, air: Conditions, shape: Shape) -> Model:
-    """Log decay by Eyring, times what the simulation makes of it, times the model's error; and its derivatives."""
+    """Log decay by Eyring, times what the simulation makes of it, times the model's error; and its
+    derivatives."""
 
     def model(rows: Real) -> tuple[Real, Real]:
         alphas, scatter, error = rows[..., :-2, :], rows[..., -2, :], rows[..., -1, :]
@@ -378,7 +389,8 @@ def _measured(analysis: Analysis | None, bands: tuple[float, ...]) -> tuple[Real
 def relative_scatter(
     band_hz: float, decay_s: float, positions: int, u_s: float | None = None
 ) -> float:
-    """Relative standard uncertainty of a mean measured T20: as stated, else by ISO 3382-2's 0.88 / sqrt(B T N)."""
+    """Relative standard uncertainty of a mean measured T20: as stated, else by ISO 3382-2's 0.88 /
+    sqrt(B T N)."""
     if u_s is not None:
         return u_s / decay_s
     return float(0.88 / np.sqrt(0.71 * band_hz * decay_s * max(positions, 1)))
@@ -412,7 +424,8 @@ def _why_not(
     lacking = [a.title for a in absorptions if a.at(band) is None]
     if lacking and not calibrated:
         return (
-            f"{band:g} Hz: no source gives absorption for {', '.join(lacking)}; a measured decay would stand in.",
+            f"{band:g} Hz: no source gives absorption for {', '.join(lacking)}; a measured decay "
+            "would stand in.",
         )
     return ()
 
@@ -430,10 +443,11 @@ def _notes(
         if band >= transition and np.isfinite(off[i]) and abs(off[i]) > UNEXPLAINED_Z:
             side = "longer" if off[i] > 0 else "shorter"
             notes.append(
-                f"{band:g} Hz: measured {measured[i]:.2f} s, the materials as typed give {expected[i]:.2f} s, "
-                f"{abs(off[i]):.1f} standard deviations {side} than they can explain. Check the room's size, open "
-                "doors, coupled rooms and the materials; until then nothing is fitted to the materials here, and the "
-                "range covers both a wrong size and something that absorbs and was not typed."
+                f"{band:g} Hz: measured {measured[i]:.2f} s, the materials as typed give "
+                f"{expected[i]:.2f} s, {abs(off[i]):.1f} standard deviations {side} than they "
+                "can explain. Check the room's size, open doors, coupled rooms and the "
+                "materials; until then nothing is fitted to the materials here, and the range "
+                "covers both a wrong size and something that absorbs and was not typed."
             )
     if job.visit("before") is None:
         notes.append(
@@ -449,7 +463,10 @@ def _causes(evidence: Evidence, off: Real, judged: NDArray[np.bool_]) -> tuple[s
         return causes(evidence)
     if together(evidence) <= UNEXPLAINED_TOGETHER:
         return ()
-    said = "No octave alone is out of reach of the materials as typed, but all together are, and by a pattern."
+    said = (
+        "No octave alone is out of reach of the materials as typed, but all together are, and by "
+        "a pattern."
+    )
     return (said, *causes(evidence))
 
 

@@ -1,12 +1,13 @@
 """How energy dies in a box patch by patch: bundles of mirrored rays, joined where they scatter.
 
-As in `transport`, energy runs mirrored between scattering events and each scattering starts it afresh; but here every
-hit meets the patch that is there. That matters: sound that runs nearly level at the height of bare wall meets a row of
-panels below it seldom, for long, and a mean coefficient would have it die too fast.
+As in `transport`, energy runs mirrored between scattering events and each scattering starts it
+afresh; but here every hit meets the patch that is there. That matters: sound that runs nearly level
+at the height of bare wall meets a row of panels below it seldom, for long, and a mean coefficient
+would have it die too fast.
 
-A region is one material on one face. From each region a bundle of rays leaves after Lambert, from each source one in
-all directions; a ray is a straight line through mirrored rooms, so all its hits are known at once. Rays and places are
-a fixed low-discrepancy set: nothing is random.
+A region is one material on one face. From each region a bundle of rays leaves after Lambert, from
+each source one in all directions; a ray is a straight line through mirrored rooms, so all its hits
+are known at once. Rays and places are a fixed low-discrepancy set: nothing is random.
 """
 
 from __future__ import annotations
@@ -214,7 +215,8 @@ def _hits(
 
 
 def even_ways(sources: Real) -> tuple[Real, Real]:
-    """Places and directions of a bundle that leaves the sources evenly in all directions. (rays, 3) each"""
+    """Places and directions of a bundle that leaves the sources evenly in all directions. (rays, 3)
+    each"""
     each = max(4 * _RAYS // len(sources), _RAYS)
     spread = _even(each, 2)
     rise, turn = 2 * spread[:, 0] - 1, 2 * np.pi * spread[:, 1]
@@ -248,13 +250,15 @@ def _from_region(
 
 
 def lambert(spread: Real) -> tuple[Real, Real]:
-    """Directions after Lambert's cosine from the last two columns of the even set: along the face, and off it."""
+    """Directions after Lambert's cosine from the last two columns of the even set: along the face,
+    and off it."""
     rise, turn = np.sqrt(spread[:, 2]), 2 * np.pi * spread[:, 3]
     return np.sqrt(1 - rise**2)[:, None] * np.stack([np.cos(turn), np.sin(turn)], axis=1), rise
 
 
 def enough(inside: Callable[[Real], NDArray[np.bool_]]) -> Real:
-    """The first points of the even set that fall inside, about `_RAYS` of them; fewer for a tiny region."""
+    """The first points of the even set that fall inside, about `_RAYS` of them; fewer for a tiny
+    region."""
     count = 4 * _RAYS
     while True:
         points = _even(count, 4)
@@ -265,7 +269,8 @@ def enough(inside: Callable[[Real], NDArray[np.bool_]]) -> Real:
 
 
 def _even(count: int, dimensions: int) -> Real:
-    """Points that fill a unit cube evenly: multiples of the powers of a generalised golden ratio, (count, dimensions).
+    """Points that fill a unit cube evenly: multiples of the powers of a generalised golden ratio,
+    (count, dimensions).
 
     References
     ----------

@@ -1,7 +1,8 @@
 """Image sources in a box, each followed back to the very patches that its path meets.
 
-The path from a microphone to an image is a straight line through mirrored rooms. Where it crosses a mirrored wall
-it meets the face at one place, and the material that is really there: wall, window or panel.
+The path from a microphone to an image is a straight line through mirrored rooms. Where it crosses a
+mirrored wall it meets the face at one place, and the material that is really there: wall, window or
+panel.
 """
 
 from __future__ import annotations
@@ -121,7 +122,8 @@ def side_of(face: Face) -> tuple[int, int]:
 
 
 def _lattice(sides: Real, source: Real, microphone: Real, reach_m: float) -> tuple[Whole, Real]:
-    """Indices and places of all images within reach: index n is met after |n| reflections across that axis."""
+    """Indices and places of all images within reach: index n is met after |n| reflections across
+    that axis."""
     each = []
     for L, s in zip(sides, source, strict=True):
         along = np.arange(-int(reach_m / L) - 2, int(reach_m / L) + 3)
@@ -133,7 +135,8 @@ def _lattice(sides: Real, source: Real, microphone: Real, reach_m: float) -> tup
 
 
 class Places(NamedTuple):
-    """Where crossings are: along the straight line, and folded back into the room. (crossings, 3) each [m]"""
+    """Where crossings are: along the straight line, and folded back into the room. (crossings, 3)
+    each [m]"""
 
     unfolded: Real
     folded: Real

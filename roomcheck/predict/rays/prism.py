@@ -1,7 +1,9 @@
-"""Rays in a room of any simple floor plan, reflected wall by wall, each hit at the patch that is really there.
+"""Rays in a room of any simple floor plan, reflected wall by wall, each hit at the patch that is
+really there.
 
-What `bundles` does for a box by unfolding it, done step by step: from each region (one material on one face) a bundle
-leaves after Lambert, from each source one in all directions, and every ray is mirrored at whatever it meets first.
+What `bundles` does for a box by unfolding it, done step by step: from each region (one material on
+one face) a bundle leaves after Lambert, from each source one in all directions, and every ray is
+mirrored at whatever it meets first.
 """
 
 from __future__ import annotations
@@ -94,7 +96,8 @@ def followed(room: Room, start: Real, way: Real, reach_m: float) -> tuple[Whole,
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Planes:
-    """All faces at once: unit normals, how far along them each plane lies, and where along u its face reaches."""
+    """All faces at once: unit normals, how far along them each plane lies, and where along u its
+    face reaches."""
 
     normals: Real
     offsets: Real

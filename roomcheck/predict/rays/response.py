@@ -1,8 +1,10 @@
-"""An impulse response of the simulated room, so that it goes through the same analysis as a recording.
+"""An impulse response of the simulated room, so that it goes through the same analysis as a
+recording.
 
-Every mirrored path within reach is a pulse at its own time with its own level in each octave; what has been scattered,
-and what is mirrored beyond reach, is noise under the simulated energy-time curve. Energies add up to the curves that
-the decay was fitted to, so what `decays` reads from it can be held against them.
+Every mirrored path within reach is a pulse at its own time with its own level in each octave; what
+has been scattered, and what is mirrored beyond reach, is noise under the simulated energy-time
+curve. Energies add up to the curves that the decay was fitted to, so what `decays` reads from it
+can be held against them.
 """
 
 from __future__ import annotations
@@ -19,12 +21,14 @@ Real = NDArray[np.float64]
 RATE_HZ = 48_000
 _LEAD_S = 0.1
 _FLOOR_DB = -80.0
-"""Noise that is laid under it, against the densest part of the tail: recordings have a floor too."""
+"""Noise that is laid under it, against the densest part of the tail: recordings have a floor
+too."""
 _CROSSOVER_OCTAVES = 1 / 3
 _MARGIN_S = 0.4
 """Beyond the end: filters ring before the direct sound, and what wraps round must fall there."""
 _ORDERLY = 2
-"""Images of higher order come with either sign: all of one sign would pile up at the lowest frequencies."""
+"""Images of higher order come with either sign: all of one sign would pile up at the lowest
+frequencies."""
 
 
 def simulated_response(
@@ -84,7 +88,8 @@ def simulated_response(
             continue
         images, times, rest = scene.parts(path, alphas[:, i], i, float(scatter[i]))
         share = _skirt(f, band)
-        # White noise under sqrt(power / rate) has that power; the filter takes the same share of it as of pulses.
+        # White noise under sqrt(power / rate) has that power; the filter takes the same share of it
+        # as of pulses.
         envelope = np.sqrt(np.interp(clock, times, rest, left=0.0) / RATE_HZ)
         floor = envelope.max() * 10 ** (_FLOOR_DB / 20)
         total += np.fft.irfft(
@@ -109,7 +114,8 @@ def _pulses(
 
 
 def _skirt(f: Real, band_hz: float) -> Real:
-    """Amplitude of an octave band that crosses over to its neighbours within a third of an octave, (frequencies,).
+    """Amplitude of an octave band that crosses over to its neighbours within a third of an octave,
+    (frequencies,).
 
     Squares add up to one; wider skirts would lend each band its neighbour's decay.
     """

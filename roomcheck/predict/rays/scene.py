@@ -1,12 +1,13 @@
 """The simulated room: image sources with their patches early on, mean energy transport afterwards.
 
-What comes out is a ratio: how much longer or shorter than Eyring's formula the room dies away, because its
-absorption is uneven, its paths unequal and its surfaces scatter more or less. The formulas carry the level, the
-simulation carries the shape.
+What comes out is a ratio: how much longer or shorter than Eyring's formula the room dies away,
+because its absorption is uneven, its paths unequal and its surfaces scatter more or less. The
+formulas carry the level, the simulation carries the shape.
 
-In a plan that is not a rectangle rays are mirrored wall by wall, each hit at the patch that is there; mirrored paths
-to single microphones are then means over the room. Where no pairs are followed, and for derivatives, the transport
-runs in the box of the same floor area, perimeter and height, its walls all of the mean wall.
+In a plan that is not a rectangle rays are mirrored wall by wall, each hit at the patch that is
+there; mirrored paths to single microphones are then means over the room. Where no pairs are
+followed, and for derivatives, the transport runs in the box of the same floor area, perimeter and
+height, its walls all of the mean wall.
 """
 
 from __future__ import annotations
@@ -32,9 +33,11 @@ SCATTER_GRID = np.array([0.05, 0.1, 0.2, 0.4, 0.8])
 """Scattering coefficients at which the room is simulated. [1]"""
 
 _FOLLOWED_DECAYS = 2.2
-"""How long a decay is followed, in units of Eyring's: uneven rooms take up to three times that to fall 60 dB."""
+"""How long a decay is followed, in units of Eyring's: uneven rooms take up to three times that to
+fall 60 dB."""
 _PATHS_IN_MEAN_FREE_PATHS = 20.0
-"""How far each image is followed patch by patch; later the paths are so many that their mean will do."""
+"""How far each image is followed patch by patch; later the paths are so many that their mean will
+do."""
 MOST_PAIRS = 6
 """Source-microphone pairs whose images are followed; more hardly move their mean."""
 
@@ -65,7 +68,8 @@ class Scene:
     sources_m : (sources, 3)
         In that frame. [m]
     prism : tuple of FaceMap
-        What lies on each face of a plan that is no rectangle; empty in a box and where no pairs are followed.
+        What lies on each face of a plan that is no rectangle; empty in a box and where no pairs are
+        followed.
     room : Room
     bundles : Bundles or None
         Rays that meet each patch; None where faces count by their mean.
@@ -90,7 +94,8 @@ class Scene:
         return np.asarray(self.shares.max(axis=(0, 1)) > 0)
 
     def log_ratio(self, alphas: Real, band: int, scatter: float) -> float:
-        """Log of simulated decay over Eyring's in one band, mean over the pairs; NaN where there is no fit.
+        """Log of simulated decay over Eyring's in one band, mean over the pairs; NaN where there is
+        no fit.
 
         Parameters
         ----------
@@ -113,7 +118,8 @@ class Scene:
         return tuple(decay_fit_s(times, remaining(times, power)) for power in curves)
 
     def curves(self, alphas: Real, band: int, scatter: float) -> tuple[Real, list[Real]]:
-        """Energy-time curve at each pair: energy of a unit source that arrives per square metre and second.
+        """Energy-time curve at each pair: energy of a unit source that arrives per square metre and
+        second.
 
         Returns
         -------
@@ -162,7 +168,8 @@ class Scene:
         )
 
     def _energies(self, alphas: Real, band: int, scatter: float) -> tuple[Real, Real, Real, Real]:
-        """Times, what air and furniture leave, and what has never been scattered and what has. (steps,) each"""
+        """Times, what air and furniture leave, and what has never been scattered and what has.
+        (steps,) each"""
         air, s = self.conditions, self._scatter(band, scatter)
         mean, excess = self._faces(alphas)
         if self.bundles is not None:
@@ -196,8 +203,9 @@ class Scene:
         )
 
     def _faces(self, alphas: Real) -> tuple[Real, float]:
-        """Mean coefficient of each face, and the area by which a face exceeds 1 (a laboratory's edges): a path
-        cannot lose more than all it has, so that part acts in the room like furniture. (3, 2), [m2]"""
+        """Mean coefficient of each face, and the area by which a face exceeds 1 (a laboratory's
+        edges): a path cannot lose more than all it has, so that part acts in the room like
+        furniture. (3, 2), [m2]"""
         mean = self.shares @ alphas
         over = np.maximum(mean - 1, 0.0)
         return mean - over, float((over * self.areas_m2).sum())
@@ -251,7 +259,8 @@ def scene_of(
         [Hz]
     conditions : Conditions
     ends : tuple of (source, microphone)
-        Pairs whose images are followed; none where only averages are wanted, or where the plan is no rectangle.
+        Pairs whose images are followed; none where only averages are wanted, or where the plan is
+        no rectangle.
     """
     areas, shares = _face_shares(room, lined, keys)
     loose = np.array(
@@ -346,7 +355,8 @@ class Shape:
     failed: NDArray[np.bool_]
 
     def log_ratio(self, log_alphas: Real, log_scatter: Real) -> Real:
-        """(..., materials, bands) and (..., bands) to (..., bands); scattering held between 0.05 and 0.8. [log]"""
+        """(..., materials, bands) and (..., bands) to (..., bands); scattering held between 0.05
+        and 0.8. [log]"""
         x = np.clip(log_scatter, *np.log(SCATTER_GRID[[0, -1]]))
         a, b, c, d = self.powers
         return np.asarray(
@@ -421,7 +431,8 @@ def shape_of(scene: Scene, log_alphas: Real, wanted: NDArray[np.bool_], scatter:
 
 
 def _lean(scene: Scene, alphas: Real, band: int, scatter: float) -> Real:
-    """Derivatives of the log ratio from mean transport alone: which paths are mirrored early hardly moves them."""
+    """Derivatives of the log ratio from mean transport alone: which paths are mirrored early hardly
+    moves them."""
     plain = dataclasses.replace(scene, pairs=(), bundles=None)
     middle, lean = plain.log_ratio(alphas, band, scatter), np.zeros(len(alphas))
     for m in np.flatnonzero(plain.on_faces()):

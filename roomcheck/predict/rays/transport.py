@@ -1,16 +1,20 @@
-r"""How energy dies in a box whose faces reflect, absorb and scatter, on average over source and microphone.
+r"""How energy dies in a box whose faces reflect, absorb and scatter, on average over source and
+microphone.
 
-Between two scattering events sound runs like a mirrored ray: a direction keeps the size of its three components,
-and meets the pair of faces across axis i every :math:`L_i / (c |u_i|)` seconds, one face and the other in turn. At
-a face the share (1 - alpha)(1 - s) goes on mirrored and (1 - alpha) s starts afresh in Lambert's distribution. So
-the energy that each face scatters obeys a renewal equation
+Between two scattering events sound runs like a mirrored ray: a direction keeps the size of its
+three components, and meets the pair of faces across axis i every :math:`L_i / (c |u_i|)` seconds,
+one face and the other in turn. At a face the share (1 - alpha)(1 - s) goes on mirrored and (1 -
+alpha) s starts afresh in Lambert's distribution. So the energy that each face scatters obeys a
+renewal equation
 
 .. math:: B_g(t) = K_{0g}(t) + \sum_f \int_0^t B_f(\tau) K_{fg}(t - \tau) \, d\tau
 
-with the kernels summed over a grid of directions, hit by hit. With s = 0 it is the mean of all image sources; with
-s = 1 the walls are diffuse. No coefficient is put under a logarithm, so 1 is allowed.
+with the kernels summed over a grid of directions, hit by hit. With s = 0 it is the mean of all
+image sources; with s = 1 the walls are diffuse. No coefficient is put under a logarithm, so 1 is
+allowed.
 
-It knows faces by their mean coefficients: which patch a path meets is the business of the image sources, early on.
+It knows faces by their mean coefficients: which patch a path meets is the business of the image
+sources, early on.
 """
 
 from __future__ import annotations
@@ -151,11 +155,13 @@ class _Axis:
 
     @cached_property
     def hit_rates(self) -> tuple[Real, Real]:
-        """Energy that meets either side in a second, start anywhere, (directions, steps) each. [1/s]"""
+        """Energy that meets either side in a second, start anywhere, (directions, steps) each.
+        [1/s]"""
         return self._hit_rate(0), self._hit_rate(1)
 
     def _hit_rate(self, side: int) -> Real:
-        # The hit after k reflections is at `side` if the first was there and k is even, or at the other and odd.
+        # The hit after k reflections is at `side` if the first was there and k is even, or at the
+        # other and odd.
         k = np.arange(self.after.shape[1] - 1)
         table = 0.5 * np.where(k % 2, self.after[1 - side, :-1], self.after[side, :-1])
         return np.asarray(table[self.count] / self.period[:, None])
@@ -166,7 +172,8 @@ class _Axis:
 
 
 def _from_anywhere(box: Box, axes: list[_Axis]) -> tuple[Real, Real]:
-    """Energy left, and energy that meets each face per step, (steps,) and (steps, 6), from a source anywhere."""
+    """Energy left, and energy that meets each face per step, (steps,) and (steps, 6), from a source
+    anywhere."""
     S = [axis.uniform for axis in axes]
     left = box.weights @ (S[0] * S[1] * S[2])
     hits = np.empty((box.times_s.size, 6))
@@ -201,7 +208,8 @@ def _from_face(box: Box, axes: list[_Axis], i: int, side: int) -> tuple[Real, Re
 def _own_pair(
     box: Box, axes: list[_Axis], start: tuple[int, int], weights: Real, hits: Real
 ) -> None:
-    """Reflections across the axis of the face that sent it out: one at every period, shared between two steps."""
+    """Reflections across the axis of the face that sent it out: one at every period, shared between
+    two steps."""
     i, side = start
     own, j, k = axes[i], axes[(i + 1) % 3], axes[(i + 2) % 3]
     last = box.times_s[-1]
@@ -224,7 +232,8 @@ def _own_pair(
 
 
 def _balanced(hits: Real, left: Real, lost: Real) -> Real:
-    """Hits scaled so that what was lost and what is left make one: the steps are coarse, the energy is not."""
+    """Hits scaled so that what was lost and what is left make one: the steps are coarse, the energy
+    is not."""
     gone = float((hits * lost).sum())
     return hits * ((1 - left[-1]) / gone) if gone > 0 else hits
 
@@ -262,7 +271,8 @@ def renewed(first: Real, again: Real, left: Real) -> Real:
 def decay_fit_s(
     times_s: Real, remaining: Real, top_db: float = -5.0, bottom_db: float = -25.0
 ) -> float | None:
-    """Reverberation time of an energy decay curve: least squares between two levels, as ISO 3382-1 fits T20.
+    """Reverberation time of an energy decay curve: least squares between two levels, as ISO 3382-1
+    fits T20.
 
     Parameters
     ----------
@@ -289,7 +299,8 @@ def decay_fit_s(
 
 
 def remaining(times_s: Real, power: Real) -> Real:
-    """Backward integral of an energy-time curve, its tail beyond the last step carried on at the last slope. (steps,)
+    """Backward integral of an energy-time curve, its tail beyond the last step carried on at the
+    last slope. (steps,)
 
     The last slope is taken over the final fifth.
     """

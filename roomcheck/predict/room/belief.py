@@ -1,8 +1,9 @@
 """What is believed about a room's absorption before and after it was measured.
 
-Small Bayesian arithmetic on logarithms, so that nothing becomes negative: every unknown (the coefficient of each
-material, how much the room scatters, how wrong the formula is) is one row with a value and a spread per band. The
-measured decays are the data. Where the data cannot tell two surfaces apart, both stay as wide as they were.
+Small Bayesian arithmetic on logarithms, so that nothing becomes negative: every unknown (the
+coefficient of each material, how much the room scatters, how wrong the formula is) is one row with
+a value and a spread per band. The measured decays are the data. Where the data cannot tell two
+surfaces apart, both stay as wide as they were.
 """
 
 from __future__ import annotations
@@ -16,8 +17,8 @@ from numpy.typing import NDArray
 Real = NDArray[np.float64]
 
 BAND_CORRELATION = 0.5
-"""How far one unknown is off the same way in all bands: a table row that is too high at 500 Hz is likely too high
-at 1 kHz. Nobody publishes it; half is a judgement."""
+"""How far one unknown is off the same way in all bands: a table row that is too high at 500 Hz is
+likely too high at 1 kHz. Nobody publishes it; half is a judgement."""
 
 UNEXPLAINED_Z = 2.5
 """Beyond so many standard deviations a measured decay is called unexplained by what was typed."""
@@ -79,7 +80,8 @@ def prior(mean: Real, spread: Real, correlation: float = BAND_CORRELATION) -> Be
 
 
 def surprise(believed: Belief, model: Model, log_measured: Real, spread: Real) -> Real:
-    """How many standard deviations each measured decay lies off what was believed, (bands,); NaN where none. [1]"""
+    """How many standard deviations each measured decay lies off what was believed, (bands,); NaN
+    where none. [1]"""
     predicted, slope = model(believed.mean)
     H = _blocks(slope)
     variance = np.einsum("bi,ij,bj->b", H, believed.covariance, H) + spread**2
@@ -98,8 +100,9 @@ def updated(
     log_measured, spread : (bands,)
         Log of the measured decay and its standard uncertainty; NaN where there is none. [log]
     steps : int
-        Most times that the model is made linear anew around the latest mean (Gauss and Newton). No unknown moves by
-        more than a factor e in one of them: where nobody knows a coefficient, a whole step leaves the room.
+        Most times that the model is made linear anew around the latest mean (Gauss and Newton). No
+        unknown moves by more than a factor e in one of them: where nobody knows a coefficient, a
+        whole step leaves the room.
 
     Returns
     -------
@@ -135,10 +138,12 @@ def updated(
 
 
 def bent(believed: Belief, model: Model, draws: Real, steps: int = 4) -> Real:
-    """Draws moved so that each has the decay which the linear model gave it: what was measured, give or take.
+    """Draws moved so that each has the decay which the linear model gave it: what was measured,
+    give or take.
 
-    Surfaces that nobody knows trade against each other over decades, and there a straight line is a poor picture of
-    a sum of exponentials: without this step the middle of the draws would miss the measured decay.
+    Surfaces that nobody knows trade against each other over decades, and there a straight line is a
+    poor picture of a sum of exponentials: without this step the middle of the draws would miss the
+    measured decay.
 
     Parameters
     ----------
@@ -168,7 +173,8 @@ def bent(believed: Belief, model: Model, draws: Real, steps: int = 4) -> Real:
 
 
 def _blocks(slope: Real) -> Real:
-    """Derivative of each band by every unknown: a band's decay hangs on its own band alone. (bands, rows * bands)"""
+    """Derivative of each band by every unknown: a band's decay hangs on its own band alone. (bands,
+    rows * bands)"""
     rows, bands = slope.shape
     H = np.zeros((bands, rows, bands))
     H[np.arange(bands), :, np.arange(bands)] = slope.T

@@ -1,8 +1,8 @@
 """Decay from volume and absorption: the classical formulas, each under its own name.
 
-All take arrays and broadcast. `air_per_m` is the energy attenuation of air, m [1/m]; `speed_m_s` the speed of
-sound. Where a formula has no answer (absorption not above 0, or a mean coefficient of 1 or more under a logarithm)
-it returns NaN, which the stage turns into None and a reason.
+All take arrays and broadcast. `air_per_m` is the energy attenuation of air, m [1/m]; `speed_m_s`
+the speed of sound. Where a formula has no answer (absorption not above 0, or a mean coefficient of
+1 or more under a logarithm) it returns NaN, which the stage turns into None and a reason.
 """
 
 from __future__ import annotations
@@ -17,7 +17,8 @@ DB_PER_NEPER_ENERGY = 10 / np.log(10)
 
 
 def decay_s(volume_m3: ArrayLike, absorption_m2: ArrayLike, *, speed_m_s: float = 343.0) -> Real:
-    r""":math:`T = 24 \ln 10 \, V / (c A)`, the time that an equivalent area (air included) leaves. [s]"""
+    r""":math:`T = 24 \ln 10 \, V / (c A)`, the time that an equivalent area (air included) leaves.
+    [s]"""
     A = np.asarray(absorption_m2, dtype=float)
     with np.errstate(divide="ignore", invalid="ignore"):
         return np.where(A > 0, 24 * np.log(10) * np.asarray(volume_m3) / (speed_m_s * A), np.nan)
@@ -74,7 +75,8 @@ def fitzroy_s(
     air_per_m: ArrayLike = 0.0,
     speed_m_s: float,
 ) -> Real:
-    """Fitzroy: Eyring along each axis, weighted by the area of its pair of walls (last axis: x, y, z). [s]"""
+    """Fitzroy: Eyring along each axis, weighted by the area of its pair of walls (last axis: x, y,
+    z). [s]"""
     weights, along = _along(volume_m3, pair_areas_m2, pair_alphas, air_per_m, speed_m_s)
     return np.asarray(np.sum(weights * along, axis=-1))
 
@@ -125,11 +127,12 @@ def kuttruff_uneven_s(
     air_per_m: ArrayLike = 0.0,
     speed_m_s: float,
 ) -> Real:
-    """Kuttruff's second correction of Eyring: walls that scatter fully but absorb unevenly (last axis summed). [s]
+    """Kuttruff's second correction of Eyring: walls that scatter fully but absorb unevenly (last
+    axis summed). [s]
 
     References
-    ----------
-    Kuttruff, Room Acoustics (from memory; the sign agrees with the largest eigenvalue of the diffuse exchange).
+    ---------- Kuttruff, Room Acoustics (from memory; the sign agrees with the largest eigenvalue of
+    the diffuse exchange).
     """
     S_i, r_i = np.asarray(areas_m2, dtype=float), 1 - np.asarray(alphas, dtype=float)
     S = np.sum(S_i, axis=-1, keepdims=True)

@@ -70,9 +70,11 @@ class Lining:
 
 
 def piece_absorption(piece: StockPiece) -> Absorption:
-    """How a stock piece absorbs: from its core by physics, else from its row of the materials table.
+    """How a stock piece absorbs: from its core by physics, else from its row of the materials
+    table.
 
-    What verified jobs taught the shop about the piece moves the values and narrows their uncertainty.
+    What verified jobs taught the shop about the piece moves the values and narrows their
+    uncertainty.
 
     Parameters
     ----------
@@ -120,7 +122,8 @@ def _taught(piece: StockPiece, computed: Absorption) -> Absorption:
 
 @lru_cache(maxsize=64)
 def _of_core(core: PorousCore, corner_face_m: float | None) -> Absorption:
-    """A corner trap strip by strip, a board or sheet before wool as a resonator, else a layer with its edges."""
+    """A corner trap strip by strip, a board or sheet before wool as a resonator, else a layer with
+    its edges."""
     thickness, gap, sigma = core.thickness_m, core.gap_m, core.flow_resistivity_pa_s_m2
     if corner_face_m is not None and core.front is None:
         shape: Shape = "solid" if core.solid else "straddling"
@@ -215,7 +218,8 @@ def _patch(patch: Patch, pieces: tuple[Placement, ...]) -> Lining:
 
 
 def _loose(job: Job, visit: VisitName) -> list[Lining]:
-    """Furniture, and the people of that visit (of the first, where the second is not planned yet)."""
+    """Furniture, and the people of that visit (of the first, where the second is not planned
+    yet)."""
     loose = [
         Lining(
             name=f.name,

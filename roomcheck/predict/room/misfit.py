@@ -1,7 +1,8 @@
-"""A measurement that the room as typed cannot explain: said, with what would explain it, and not fitted.
+"""A measurement that the room as typed cannot explain: said, with what would explain it, and not
+fitted.
 
-Each single cause (another size, an opening, one other material) is tried on all measured octaves at once. The cause
-that leaves least is named; whoever measured decides whether it is so.
+Each single cause (another size, an opening, one other material) is tried on all measured octaves at
+once. The cause that leaves least is named; whoever measured decides whether it is so.
 """
 
 from __future__ import annotations
@@ -26,7 +27,8 @@ _LEAST_COVER = 0.03
 _ENOUGH = 3.0
 """Mean squared deviation an octave, in its standard uncertainty, that still counts as explained."""
 _BETTER = 0.7
-"""Many materials are tried and few sizes: another material is named only where it leaves so much less."""
+"""Many materials are tried and few sizes: another material is named only where it leaves so much
+less."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -38,8 +40,8 @@ class Evidence:
     air : Conditions
     absorptions, amounts : tuple of Absorption, (materials,)
     log_off, spread : (bands,)
-        Log of measured over expected, and its standard uncertainty by tables, model and measurement; NaN where there
-        is none. [log]
+        Log of measured over expected, and its standard uncertainty by tables, model and
+        measurement; NaN where there is none. [log]
     bands_hz : tuple of float
         [Hz]
     """
@@ -77,14 +79,15 @@ def causes(evidence: Evidence) -> tuple[str, ...]:
     best, said = min(found, key=lambda each: each[0])
     if best > min(_ENOUGH * len(at), 0.5 * alone):
         return (
-            "No other size, opening or single other material explains it: check the plan's sizes, doors and windows, "
-            "coupled rooms, and every material.",
+            "No other size, opening or single other material explains it: check the plan's "
+            "sizes, doors and windows, coupled rooms, and every material.",
         )
     return (said,)
 
 
 def together(evidence: Evidence) -> float:
-    """Mean squared deviation an octave, all measured octaves taken together: about 1 where the materials explain it."""
+    """Mean squared deviation an octave, all measured octaves taken together: about 1 where the
+    materials explain it."""
     at = np.flatnonzero(np.isfinite(evidence.log_off))
     if not len(at):
         return 0.0
@@ -108,8 +111,8 @@ def _size(off: Real, weight: Real, misfit: Misfit) -> Tried:
     side = "larger" if scale > 0 else "smaller"
     percent = 100 * abs(np.expm1(scale))
     return misfit(off - scale), (
-        f"A room {percent:.0f} % {side} in every direction would explain it: check the sizes as typed, and whether an "
-        "open door or a void above the ceiling joins another room to it."
+        f"A room {percent:.0f} % {side} in every direction would explain it: check the sizes as "
+        "typed, and whether an open door or a void above the ceiling joins another room to it."
     )
 
 
@@ -124,8 +127,8 @@ def _opening(evidence: Evidence, at: NDArray[np.intp], off: Real, misfit: Misfit
             best = (
                 left,
                 (
-                    f"About {extra:.1f} m² that take all sound would explain it: check for an open door or window, or "
-                    "something soft that was not typed."
+                    f"About {extra:.1f} m² that take all sound would explain it: check for an "
+                    "open door or window, or something soft that was not typed."
                 ),
             )
     return best
@@ -162,7 +165,8 @@ def _areas(evidence: Evidence, at: NDArray[np.intp]) -> Real:
 
 
 def _values(absorption: Absorption, evidence: Evidence, at: NDArray[np.intp]) -> Real:
-    """Coefficients; where a source has none above its bands, its last holds for this comparison alone."""
+    """Coefficients; where a source has none above its bands, its last holds for this comparison
+    alone."""
     found = [absorption.at(evidence.bands_hz[i]) for i in at]
     known = [v for v in found if v is not None]
     return np.array([(known[-1] if known else 0.1) if v is None else v for v in found])

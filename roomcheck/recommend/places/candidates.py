@@ -26,20 +26,23 @@ GAP_M = 0.05
 """Between neighbours: room for a hand and for a tape's error. [m]"""
 
 EAR_M = 1.37
-"""Height that wall pieces centre on: 54 in, between seated and standing heads (common practice). [m]"""
+"""Height that wall pieces centre on: 54 in, between seated and standing heads (common practice).
+[m]"""
 
 BAND_M = (0.76, 2.13)
 """Heights of heads and mouths: 30 to 84 in (common practice). [m]"""
 
 HEADROOM_M = 2.03
-"""Left under anything that hangs from the ceiling: 80 in (US accessibility rules; check the local ones). [m]"""
+"""Left under anything that hangs from the ceiling: 80 in (US accessibility rules; check the local
+ones). [m]"""
 
 ON_ONE_STUD_KG = 11.8
-"""What two #10 screws in one stud behind 1/2 in gypsum hold with a ratio of 4, as a planning number that may refuse a
-place and never approves one (26 lb; yield-limit model, from memory). [kg]"""
+"""What two #10 screws in one stud behind 1/2 in gypsum hold with a ratio of 4, as a planning number
+that may refuse a place and never approves one (26 lb; yield-limit model, from memory). [kg]"""
 
 CLEAT_END_M = 0.057
-"""From a piece's edge to the outermost stud that its cleat can meet: board, play and edge distance. [m]"""
+"""From a piece's edge to the outermost stud that its cleat can meet: board, play and edge distance.
+[m]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +77,8 @@ class Candidate:
 def candidates(
     job: Job, early: Sequence[Reflection] = (), unusable: Collection[str] = ()
 ) -> tuple[Candidate, ...]:
-    """Places for every stock piece: rows at head height first, then above and below, ceiling, corners.
+    """Places for every stock piece: rows at head height first, then above and below, ceiling,
+    corners.
 
     Parameters
     ----------
@@ -132,7 +136,8 @@ def mounts_on(piece: StockPiece, face: Face) -> bool:
 
 
 def carried(framing: Framing | None, face: Face, piece: StockPiece, place: Rectangle) -> bool:
-    """Whether enough studs or joists stand behind a place; True where the job does not say where they are."""
+    """Whether enough studs or joists stand behind a place; True where the job does not say where
+    they are."""
     if framing is None or piece.kind == "felt":
         return True
     need = 2 if face.kind == "ceiling" else max(ceil(piece.weight_kg / ON_ONE_STUD_KG - 1e-9), 1)
@@ -208,7 +213,8 @@ def _row(
     size: tuple[float, float],
     points: Sequence[Reflection],
 ) -> list[Rectangle]:
-    """One row of places: as many as fit with equal gaps, and others centred on the mirror points."""
+    """One row of places: as many as fit with equal gaps, and others centred on the mirror
+    points."""
     width, height = size
     framing = job.framing_of(face.name)
     found = []
@@ -306,7 +312,8 @@ def _in_corners(job: Job, piece: StockPiece) -> Iterable[Candidate]:
 
 def across_corner(job: Job, piece: StockPiece, wall: Face, level_m: float) -> Candidate | None:
     """A corner piece at a wall's left end; None where that corner does not look into the room."""
-    # Seen from inside, a wall of a counter-clockwise plan ends at its left; there the next one has its right edge.
+    # Seen from inside, a wall of a counter-clockwise plan ends at its left; there the next one has
+    # its right edge.
     walls = [face for face in job.room.faces if face.kind == "wall"]
     at = [face.name for face in walls].index(wall.name) if wall in walls else -1
     if at < 0 or not _inner_corner(job, at):

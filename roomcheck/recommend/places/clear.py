@@ -1,4 +1,5 @@
-"""What keeps a place free besides its face: what is drawn on the floor, sprinklers, what is not wanted."""
+"""What keeps a place free besides its face: what is drawn on the floor, sprinklers, what is not
+wanted."""
 
 from __future__ import annotations
 
@@ -10,17 +11,19 @@ from roomcheck.job import Forbid, Job, KeepClear, StockPiece
 Outline = list[tuple[float, float]]
 
 LEADING_M = (0.685, 2.030)
-"""An edge above the first and up to the second height is not found by a cane and meets a body: 27 and 80 in. [m]"""
+"""An edge above the first and up to the second height is not found by a cane and meets a body: 27
+and 80 in. [m]"""
 
 PROJECTS_M = 0.1016
-"""What such an edge may stand out into a walkway: 4 in (2010 ADA Standards, section 307.2, as the US Access Board
-quotes it; other places have other rules). [m]"""
+"""What such an edge may stand out into a walkway: 4 in (2010 ADA Standards, section 307.2, as the
+US Access Board quotes it; other places have other rules). [m]"""
 
 SWING_TOP_M = 2.13
 """Doors sweep up to about 84 in (common practice). [m]"""
 
 UNDER_HEAD_M = 0.457
-"""Kept free below a sprinkler's deflector: 18 in (common practice after the sprinkler standard; check locally). [m]"""
+"""Kept free below a sprinkler's deflector: 18 in (common practice after the sprinkler standard;
+check locally). [m]"""
 
 DEFLECTOR_M = 0.10
 """A hanging sprinkler's deflector sits up to 4 in below the ceiling (common practice). [m]"""
@@ -99,7 +102,8 @@ def footprint(room: Room, piece: StockPiece, face: Face, place: Rectangle) -> Ou
 
 
 def projects(face: Face, place: Rectangle, outline: Outline, zone: KeepClear) -> float:
-    """How far a piece stands out into a walkway where a cane would not find it; 0 where it would. [m]"""
+    """How far a piece stands out into a walkway where a cane would not find it; 0 where it would.
+    [m]"""
     if not LEADING_M[0] < place.v_m <= LEADING_M[1]:
         return 0.0
     shared = clipped(outline, zone.zone)

@@ -1,4 +1,5 @@
-"""Left and right alike, where the use asks for it: every piece off the axis hangs with its mirror image."""
+"""Left and right alike, where the use asks for it: every piece off the axis hangs with its mirror
+image."""
 
 from __future__ import annotations
 
@@ -15,14 +16,16 @@ USES = ("control room", "critical listening room", "home cinema")
 """Where two loudspeakers and one seat ask for left and right to be alike (common practice)."""
 
 OFF_M = 0.05
-"""Sources and seat stand on their axis, and the axis in the room's middle, to within 2 in (common practice). [m]"""
+"""Sources and seat stand on their axis, and the axis in the room's middle, to within 2 in (common
+practice). [m]"""
 
 TINY_M = 1e-4
 
 
 @dataclass(frozen=True, slots=True)
 class Mirror:
-    """The upright plane in the middle of a rectangular room that its sources and its seat are symmetric about.
+    """The upright plane in the middle of a rectangular room that its sources and its seat are
+    symmetric about.
 
     Attributes
     ----------
@@ -34,7 +37,8 @@ class Mirror:
 
 
 def mirror_of(job: Job, use: str) -> Mirror | None:
-    """The room's plane of symmetry; None where the use asks for none or the room, sources and seat have none."""
+    """The room's plane of symmetry; None where the use asks for none or the room, sources and seat
+    have none."""
     seat = next((m.point for m in job.microphones if m.name == job.seat), None)
     if use not in USES or not job.room.is_box or seat is None or len(job.sources) < 2:
         return None
@@ -140,7 +144,8 @@ def twins(
 
 
 def uneven(job: Job, use: str) -> str:
-    """Why a use that asks for symmetry does not get it, as a sentence; empty where it does or none is asked."""
+    """Why a use that asks for symmetry does not get it, as a sentence; empty where it does or none
+    is asked."""
     if use not in USES or mirror_of(job, use) is not None:
         return ""
     seat = next((m.point for m in job.microphones if m.name == job.seat), None)
@@ -149,8 +154,9 @@ def uneven(job: Job, use: str) -> str:
     a, b = (s.point for s in job.sources[:2])
     near, far = hypot(seat.x - a.x, seat.y - a.y), hypot(seat.x - b.x, seat.y - b.y)
     return (
-        "Left and right were not planned alike: loudspeakers, seat and walls are not symmetric to within 2 in "
-        f"(the seat is {abs(near - far):.2f} m nearer to one loudspeaker). Moving them there is free and comes first."
+        "Left and right were not planned alike: loudspeakers, seat and walls are not symmetric "
+        f"to within 2 in (the seat is {abs(near - far):.2f} m nearer to one loudspeaker). Moving "
+        "them there is free and comes first."
     )
 
 

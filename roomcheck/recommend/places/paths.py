@@ -1,4 +1,5 @@
-"""Which way the early sound goes: first reflections between sources and the seat, and walls that face each other."""
+"""Which way the early sound goes: first reflections between sources and the seat, and walls that
+face each other."""
 
 from __future__ import annotations
 
@@ -11,13 +12,14 @@ from roomcheck.materials import Absorption, absorption_of
 from roomcheck.mirrors import meeting_place, seen
 
 LIMIT_DB = -10.0
-"""Early reflections stay below this, relative to the direct sound (EBU Tech 3276 and ITU-R BS.1116-3 ask it of
-reference rooms, within 15 ms, 1 to 8 kHz; elsewhere common practice). [dB]"""
+"""Early reflections stay below this, relative to the direct sound (EBU Tech 3276 and ITU-R
+BS.1116-3 ask it of reference rooms, within 15 ms, 1 to 8 kHz; elsewhere common practice). [dB]"""
 
 WITHIN_S = 0.015
 BANDS_HZ = (1000.0, 2000.0, 4000.0)
 HEAD_M = 0.3
-"""A head moves: a piece reaches so far to both sides of the mirror point (common practice: 12 in). [m]"""
+"""A head moves: a piece reaches so far to both sides of the mirror point (common practice: 12 in).
+[m]"""
 
 HARD = 0.2
 """A surface that absorbs less than this at 1 and 2 kHz throws flutter back. [1]"""
@@ -38,13 +40,15 @@ class Reflection:
     u_m, v_m : float
         Its mirror point on the face. [m]
     level_db : float
-        As the bare surface throws it back at the loudest of 1, 2 and 4 kHz, relative to the direct sound. [dB]
+        As the bare surface throws it back at the loudest of 1, 2 and 4 kHz, relative to the direct
+        sound. [dB]
     spread_db : float
         What the longer way alone takes off. [dB]
     delay_s : float
         After the direct sound. [s]
     on_patch : str
-        Name of the door, window or other patch it falls on; empty where it falls on the face itself.
+        Name of the door, window or other patch it falls on; empty where it falls on the face
+        itself.
     """
 
     source: str
@@ -67,7 +71,8 @@ class Reflection:
         return ((self.u_m, self.v_m), *beside, *along)
 
     def quiet_with(self, absorption: Absorption) -> bool:
-        """Whether a piece of this absorption brings it below the limit in every band that is known."""
+        """Whether a piece of this absorption brings it below the limit in every band that is
+        known."""
         known = [alpha for hz in BANDS_HZ if (alpha := absorption.at(hz)) is not None]
         return bool(known) and all(self.spread_db + kept_db(alpha) <= LIMIT_DB for alpha in known)
 
@@ -80,7 +85,8 @@ class FacingPair:
     ----------
     first, second : str
     columns : tuple of (on first, on second)
-        Upright strips (or squares of ceiling and floor) in which both are hard, as rectangles on either face. [m]
+        Upright strips (or squares of ceiling and floor) in which both are hard, as rectangles on
+        either face. [m]
     apart_m : float
         [m]
     """
@@ -96,7 +102,8 @@ class FacingPair:
 
 
 def kept_db(alpha: float) -> float:
-    """What a reflection loses on a surface, 10 lg(1 - alpha); a surface never takes more than 20 dB. [dB]
+    """What a reflection loses on a surface, 10 lg(1 - alpha); a surface never takes more than 20
+    dB. [dB]
 
     >>> round(kept_db(0.9), 1)
     -10.0
@@ -122,7 +129,8 @@ def reflections(job: Job) -> tuple[Reflection, ...]:
 
 
 def every_reflection(job: Job) -> tuple[Reflection, ...]:
-    """First reflections off every surface, the floor too, that reach the seat within 15 ms, however quiet."""
+    """First reflections off every surface, the floor too, that reach the seat within 15 ms, however
+    quiet."""
     seat = next((m for m in job.microphones if m.name == job.seat), None)
     if seat is None:
         return ()
@@ -166,7 +174,8 @@ def _reflection(
 
 
 def mirror_point(face: Face, start: Point, end: Point) -> tuple[tuple[float, float], Point] | None:
-    """Where a face throws sound from `start` to `end`: (u, v) and the place; None where it lies beside the face."""
+    """Where a face throws sound from `start` to `end`: (u, v) and the place; None where it lies
+    beside the face."""
     place = meeting_place(face, face.mirror(start), end)
     return None if place is None else (face.to_face(place)[:2], place)
 

@@ -1,4 +1,5 @@
-"""Changes by hand as the planner sees them: places that are pinned, and what comes too near to what."""
+"""Changes by hand as the planner sees them: places that are pinned, and what comes too near to
+what."""
 
 from __future__ import annotations
 
@@ -25,7 +26,8 @@ def pinned_places(job: Job, unusable: Collection[str]) -> tuple[Candidate, ...]:
     Raises
     ------
     CannotHang
-        A piece that does not mount on such a face, whose absorption nobody knows, or two pins at one place.
+        A piece that does not mount on such a face, whose absorption nobody knows, or two pins at
+        one place.
     """
     found: list[Candidate] = []
     for pin in job.pins:

@@ -35,7 +35,8 @@ def zones(job: Job, face: Face) -> tuple[Rectangle, ...]:
 
 
 def usable(face: Face, kept: tuple[Rectangle, ...], place: Rectangle) -> bool:
-    """Whether a rectangle lies on the face, off its edges, and touches nothing that must stay free."""
+    """Whether a rectangle lies on the face, off its edges, and touches nothing that must stay
+    free."""
     side = EDGE_M if face.kind == "wall" else CEILING_EDGE_M
     low, high = (SKIRTING_M, UNDER_CEILING_M) if face.kind == "wall" else (side, side)
     reach = Rectangle(
@@ -85,7 +86,8 @@ def free_spans(
 
 
 def free_rectangles(job: Job, face: Face) -> tuple[Rectangle, ...]:
-    """The largest free rectangles of a face: none lies in another. They overlap where the free area has a corner.
+    """The largest free rectangles of a face: none lies in another. They overlap where the free area
+    has a corner.
 
     Parameters
     ----------

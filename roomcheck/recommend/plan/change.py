@@ -1,4 +1,5 @@
-"""Changes by hand: solved again round what a person pins, forbids or moves, and why a piece is where it is."""
+"""Changes by hand: solved again round what a person pins, forbids or moves, and why a piece is
+where it is."""
 
 from __future__ import annotations
 
@@ -86,7 +87,8 @@ def change_in(site: Site, plan: Plan, pins: Sequence[Pin], forbids: Sequence[For
 
 
 def why(site: Site, plan: Plan, name: str) -> Why:
-    """Why a piece is there: what the plan would be without it, what it costs for what it does, what else there is.
+    """Why a piece is there: what the plan would be without it, what it costs for what it does, what
+    else there is.
 
     Raises
     ------
@@ -183,7 +185,8 @@ def _told(site: Site, old: Plan, new: Plan) -> tuple[str, ...]:
     for placed in (p for p in new.pieces if (p.piece, p.face, p.place) not in hung):
         left, bottom = (format_length(x, job.units) for x in (placed.place.u_m, placed.place.v_m))
         found.append(
-            f"New at its place: {placed.piece} on the {placed.face}, {left} from the left, {bottom} up."
+            f"New at its place: {placed.piece} on the {placed.face}, {left} from the left, "
+            f"{bottom} up."
         )
     return tuple(found)
 
@@ -203,7 +206,8 @@ def _lost(site: Site, plan: Plan, bare: Prediction) -> tuple[str, ...]:
             found.append(f"{name}: {likely:.3f} s likely without it, outside the limits.")
         else:
             found.append(
-                f"{name}: inside the limits without it, but no longer surely: {low:.3f} to {high:.3f} s."
+                f"{name}: inside the limits without it, but no longer surely: {low:.3f} to "
+                f"{high:.3f} s."
             )
     return tuple(found)
 

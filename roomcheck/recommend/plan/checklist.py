@@ -15,11 +15,12 @@ from roomcheck.recommend.results import Check
 from roomcheck.units import format_length
 
 ITEM_KG, PER_AREA_KG_M2, STUD_KG = 34.0, 24.4, 22.7
-"""From which an engineer has to say yes: 75 lb an item, 5 lb a square foot of wall (common practice); and from which
-one stud's share is named: 50 lb. [kg] [kg/m2] [kg]"""
+"""From which an engineer has to say yes: 75 lb an item, 5 lb a square foot of wall (common
+practice); and from which one stud's share is named: 50 lb. [kg] [kg/m2] [kg]"""
 
 CLOUD_M = 1.22
-"""A cloud wider than 4 ft is generally taken as an obstruction that needs sprinklers below it (common practice). [m]"""
+"""A cloud wider than 4 ft is generally taken as an obstruction that needs sprinklers below it
+(common practice). [m]"""
 
 SUBJECTS = {
     "sprinklers and detectors": ("sprinkler", "smoke detector", "heat detector", "alarm"),
@@ -42,7 +43,8 @@ USUAL_M = {
     "light": 0.076,
     "electrical panel": 0.457,
 }
-"""Distances to a piece below which it is named even where the job asks for less (common practice). [m]"""
+"""Distances to a piece below which it is named even where the job asks for less (common practice).
+[m]"""
 
 LAST = "local code and the authority decide"
 
@@ -84,8 +86,8 @@ def _egress(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
         yield Check(
             subject="egress and projection",
             text=f"These stand out up to {format_length(most, job.units)} from the wall with an edge between 27 and 80 "
-            "in above the floor; where people walk past, 4 in is the most (2010 ADA Standards 307.2). The job draws no "
-            f"walkway: is there one? {LAST.capitalize()}.",
+            "in above the floor; where people walk past, 4 in is the most (2010 ADA Standards "
+            f"307.2). The job draws no walkway: is there one? {LAST.capitalize()}.",
             pieces=tuple(p.name for p in deep),
         )
     swings = any(z.kind == "door swing" for z in job.keep_clear)
@@ -127,7 +129,8 @@ def _zones(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
 
 
 def _apart(job: Job, placed: Placement, zone: KeepClear) -> float | None:
-    """Distance between the outlines of a piece and a thing on the same face, 0 where they overlap. [m]"""
+    """Distance between the outlines of a piece and a thing on the same face, 0 where they overlap.
+    [m]"""
     if placed.face != zone.face:
         return None
     return _between(placed.place, zone.place)

@@ -20,7 +20,8 @@ from roomcheck.recommend.results import ReflectionChange
 def reflection_changes(
     job: Job, pieces: Sequence[Placement], absorptions: Mapping[str, Absorption], asked: bool
 ) -> tuple[ReflectionChange, ...]:
-    """Every first reflection that reaches the seat within 15 ms, as it was and as the plan leaves it.
+    """Every first reflection that reaches the seat within 15 ms, as it was and as the plan leaves
+    it.
 
     Parameters
     ----------

@@ -27,13 +27,14 @@ def reasons(site: Site, placed: Placement, candidate: Candidate) -> tuple[str, .
     if candidate.row == "corner" and candidate.beside is not None:
         leg = format_length(candidate.beside[1].width_m, site.job.units)
         found.append(
-            f"It stands across the corner of {placed.face} and {candidate.beside[0]}, {leg} along each wall, where "
-            "every room mode has pressure."
+            f"It stands across the corner of {placed.face} and {candidate.beside[0]}, {leg} "
+            "along each wall, where every room mode has pressure."
         )
     if is_diffuser(candidate.piece):
         found.append(
-            f"It scatters what comes back from behind the seat, from about {lowest_hz(candidate.piece):.0f} Hz up; "
-            f"heads stay {least_distance_m(candidate.piece):.1f} m away or more."
+            "It scatters what comes back from behind the seat, from about "
+            f"{lowest_hz(candidate.piece):.0f} Hz up; heads stay "
+            f"{least_distance_m(candidate.piece):.1f} m away or more."
         )
     found += _absorbs(site, candidate)
     if candidate.row in ROWS:
@@ -93,7 +94,8 @@ def judged(site: Site, prediction: Prediction) -> list[tuple[BandLimit, BandPred
 def values(
     site: Site, prediction: Prediction
 ) -> list[tuple[str, float | None, float | None, float, float, float]]:
-    """Everything the target judges: (name, low limit, high limit, low end, likely, high end). [s]"""
+    """Everything the target judges: (name, low limit, high limit, low end, likely, high end).
+    [s]"""
     found = []
     for limit, band in judged(site, prediction):
         low, likely, high = band.low_s, band.likely_s, band.high_s
@@ -111,7 +113,8 @@ def values(
 def chance(
     low_limit: float | None, high_limit: float | None, low: float, likely: float, high: float
 ) -> float:
-    """Share of what may be re-measured that lies inside the limits; a lognormal on each side of the likely value.
+    """Share of what may be re-measured that lies inside the limits; a lognormal on each side of the
+    likely value.
 
     >>> round(chance(None, 0.33, 0.27, 0.30, 0.33), 2)
     0.95
@@ -145,8 +148,9 @@ def sureness(site: Site, prediction: Prediction) -> tuple[str, ...]:
     worst = min(rows, key=lambda row: chance(*row[1:]))
     share = 100 * chance(*worst[1:])
     return (
-        f"The likely decay is inside the limits for {len(likely)} of {len(rows)} values, the whole range (nine in ten) "
-        f"for {len(wholly)}; least sure is {worst[0]}, where {_share(share)} of what may be measured is inside.",
+        f"The likely decay is inside the limits for {len(likely)} of {len(rows)} values, the "
+        f"whole range (nine in ten) for {len(wholly)}; least sure is {worst[0]}, where "
+        f"{_share(share)} of what may be measured is inside.",
     )
 
 
@@ -163,7 +167,8 @@ def shortfalls(
         if high_limit is not None and likely > high_limit:
             found.append(
                 f"{name}: {likely:.3f} s likely, {likely - high_limit:.3f} s over the limit of "
-                f"{high_limit:.3g} s. {_cure_long(site, name, chosen, _lacking_m2(site, name, likely, high_limit))}"
+                f"{high_limit:.3g} s. "
+                f"{_cure_long(site, name, chosen, _lacking_m2(site, name, likely, high_limit))}"
             )
         elif low_limit is not None and likely < low_limit:
             found.append(
@@ -172,19 +177,21 @@ def shortfalls(
             )
         elif high_limit is not None and high > high_limit:
             found.append(
-                f"{name}: {likely:.3f} s likely is inside, but the range reaches {high:.3f} s, over the limit "
-                f"of {high_limit:.3g} s. {_cure_range(site, prediction)}"
+                f"{name}: {likely:.3f} s likely is inside, but the range reaches {high:.3f} s, "
+                f"over the limit of {high_limit:.3g} s. {_cure_range(site, prediction)}"
             )
         elif low_limit is not None and low < low_limit:
             found.append(
-                f"{name}: {likely:.3f} s likely is inside, but the range reaches down to {low:.3f} s, under "
-                f"the limit of {low_limit:.3g} s. {_cure_range(site, prediction)}"
+                f"{name}: {likely:.3f} s likely is inside, but the range reaches down to "
+                f"{low:.3f} s, under the limit of {low_limit:.3g} s. "
+                f"{_cure_range(site, prediction)}"
             )
     return (*found, *untouched)
 
 
 def _lacking_m2(site: Site, name: str, likely_s: float, limit_s: float) -> float:
-    """Absorption that separates two decays in one octave, or in the mean's first; by the fast formula. [m2]"""
+    """Absorption that separates two decays in one octave, or in the mean's first; by the fast
+    formula. [m2]"""
     hz = next(
         (hz for hz in site.bands_hz if band_name(hz) == name), site.verdict.target.mid_bands_hz[0]
     )
@@ -219,7 +226,10 @@ def _cure_long(site: Site, name: str, chosen: Sequence[Candidate], lacking_m2: f
 def _cure_short(site: Site, chosen: Sequence[Candidate]) -> str:
     if not chosen:
         return "The room is too dead as it is: take soft things out, or lay a harder floor."
-    return "What would cure it: fewer or shallower pieces, at the price of another wish, or a harder floor."
+    return (
+        "What would cure it: fewer or shallower pieces, at the price of another wish, or a harder "
+        "floor."
+    )
 
 
 def _cure_range(site: Site, prediction: Prediction) -> str:
@@ -229,7 +239,8 @@ def _cure_range(site: Site, prediction: Prediction) -> str:
 
 
 def methods_apart(prediction: Prediction) -> tuple[str, ...]:
-    """Where one of the two methods falls out of the stated range, as a sentence; nothing where both lie in it."""
+    """Where one of the two methods falls out of the stated range, as a sentence; nothing where both
+    lie in it."""
     out = []
     for b in prediction.after:
         if b.low_s is None or b.high_s is None or b.eyring_s is None:
@@ -238,7 +249,8 @@ def methods_apart(prediction: Prediction) -> tuple[str, ...]:
             if value is not None and not b.low_s <= value <= b.high_s:
                 out.append((name, f"{band_name(b.band_hz)} {value:.2f} s"))
     return tuple(
-        f"The {name} says otherwise than the range: {', '.join(told for n, told in out if n == name)}. Absorption is "
-        "uneven there; spread over more faces the two would agree."
+        f"The {name} says otherwise than the range: "
+        f"{', '.join(told for n, told in out if n == name)}. Absorption is uneven there; spread "
+        "over more faces the two would agree."
         for name in dict.fromkeys(name for name, _ in out)
     )

@@ -16,9 +16,11 @@ Real = NDArray[np.float64]
 
 
 def gains(site: Site, named: Sequence[tuple[str, Candidate]], fit: Fit) -> tuple[PieceGain, ...]:
-    """Mid-band seconds that each further piece takes off, the one that takes most first; diffusers like the others.
+    """Mid-band seconds that each further piece takes off, the one that takes most first; diffusers
+    like the others.
 
-    By the fast formula, drawn to the full prediction at both ends: the bare room and the whole plan.
+    By the fast formula, drawn to the full prediction at both ends: the bare room and the whole
+    plan.
 
     Parameters
     ----------
@@ -54,7 +56,8 @@ def _after(site: Site, added_m2: Real) -> float:
 
 
 def unheard_from(found: Sequence[PieceGain]) -> int | None:
-    """Number of the piece from which on all further ones together change the decay by less than 5 %.
+    """Number of the piece from which on all further ones together change the decay by less than 5
+    %.
 
     >>> each = [PieceGain(name="A", gain_s=g, after_s=t, heard=True) for g, t in ((0.1, 0.4), (0.01, 0.39))]
     >>> unheard_from(each)
@@ -73,20 +76,23 @@ def told(found: Sequence[PieceGain], diffusers: Sequence[str]) -> tuple[str, ...
     single = next((i for i in range(len(found)) if not any(g.heard for g in found[i:])), len(found))
     if single < len(found):
         lines.append(
-            f"In order of benefit, from piece {single + 1} of {len(found)} on a single further piece changes the "
-            "mid-band decay by less than 5 %, which nobody hears by itself (ISO 3382-1 says it of EDT; extended here)."
+            f"In order of benefit, from piece {single + 1} of {len(found)} on a single further "
+            "piece changes the mid-band decay by less than 5 %, which nobody hears by itself "
+            "(ISO 3382-1 says it of EDT; extended here)."
         )
     together = unheard_from(found)
     if together is not None and together < len(found):
         lines.append(
-            f"All pieces after the first {together - 1} together change it by less than 5 %: they hang there for other "
-            "octaves, for first reflections, against flutter or for safety."
+            f"All pieces after the first {together - 1} together change it by less than 5 %: "
+            "they hang there for other octaves, for first reflections, against flutter or for "
+            "safety."
         )
     scattering = [g for g in found if g.name in diffusers]
     if scattering:
         most = 1000 * max(abs(g.gain_s) for g in scattering)
         lines.append(
-            f"The {len(scattering)} diffusers change the decay by {most:.0f} ms each at most: they are there to "
-            "scatter what comes back, and no number here says how that will sound."
+            f"The {len(scattering)} diffusers change the decay by {most:.0f} ms each at most: "
+            "they are there to scatter what comes back, and no number here says how that will "
+            "sound."
         )
     return tuple(lines)

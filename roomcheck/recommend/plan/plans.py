@@ -1,4 +1,5 @@
-"""The verb of the stage: three plans, each solved, predicted, corrected and solved again until it stands."""
+"""The verb of the stage: three plans, each solved, predicted, corrected and solved again until it
+stands."""
 
 from __future__ import annotations
 
@@ -38,16 +39,19 @@ from roomcheck.recommend.solver.targets_as_constraints import Fit, bare_fit, cov
 Goal = Literal["what the budget buys", "what the target needs", "what the room can take"]
 
 ROUNDS, WARY = 4, 1
-"""Times that a plan is solved, predicted and corrected at most; from which round on it is corrected warily."""
+"""Times that a plan is solved, predicted and corrected at most; from which round on it is corrected
+warily."""
 
 PURSES = 25
 """Times that a purse is drawn tighter until whole packs fit into it."""
 
 RESERVE = Decimal("1.05")
-"""A budget is spent up to a twentieth below it: cutting wastes more than a mean share, which only the quote knows."""
+"""A budget is spent up to a twentieth below it: cutting wastes more than a mean share, which only
+the quote knows."""
 
 MOST_S = 20.0
-"""One search at most; its number of branches is meant to end it before, so that machines agree. [s]"""
+"""One search at most; its number of branches is meant to end it before, so that machines agree.
+[s]"""
 
 FREE = 0.02
 """Weight of cost where the room, not the purse, is the limit. [1]"""
@@ -115,8 +119,8 @@ def recommend(
         Of the "before" visit.
     verdict : Verdict
     seconds : float or None
-        Time for all searches together; when it is up, the best so far is given and the plan says so. Without it every
-        search ends at the same place on every machine. [s]
+        Time for all searches together; when it is up, the best so far is given and the plan says
+        so. Without it every search ends at the same place on every machine. [s]
 
     Returns
     -------
@@ -161,7 +165,8 @@ def settle(
     start: Fit | None = None,
     rounds: int = ROUNDS,
 ) -> Settled:
-    """Solve, predict, correct, and solve again until the prediction agrees with what the choice was made for.
+    """Solve, predict, correct, and solve again until the prediction agrees with what the choice was
+    made for.
 
     `start` is what the first choice is made for: a plan near by; the bare room without it.
 
@@ -189,13 +194,15 @@ def settle(
 
 
 def _surprised(site: Site, settled: Settled) -> bool:
-    """Whether the prediction misses a limit that the choice was thought to keep, by however little."""
+    """Whether the prediction misses a limit that the choice was thought to keep, by however
+    little."""
     thought = not any(" too " in name for name in settled.choice.lacking)
     return thought and any(_merit(site, settled)[:2])
 
 
 def _scattered(site: Site, patience: Patience) -> Settled | None:
-    """What the room can take with diffusers behind the seat; None where they do not fit or absorption falls short."""
+    """What the room can take with diffusers behind the seat; None where they do not fit or
+    absorption falls short."""
     scatter = diffusers(site.job, site.diffusers, site.early, site.verdict.target.key)
     while scatter and not patience.over:
         settled = settle(site.without(scatter), "what the room can take", patience=patience)
@@ -236,10 +243,11 @@ def _choose(
 def _affordable(
     site: Site, fit: Fit, budget: Decimal, purse: float, patience: Patience
 ) -> tuple[Choice, float]:
-    """The best choice whose price, whole packs and all, is within the budget, and the purse that bought it.
+    """The best choice whose price, whole packs and all, is within the budget, and the purse that
+    bought it.
 
-    What is pinned alone, or nothing, where there is none. The purse is drawn tighter until the price fits; the next
-    round starts with it.
+    What is pinned alone, or nothing, where there is none. The purse is drawn tighter until the
+    price fits; the next round starts with it.
     """
     for _ in range(PURSES):
         if purse <= 0 or patience.over:
@@ -287,11 +295,14 @@ def _budget(site: Site, need: Settled, plan: Plan, patience: Patience) -> Plan:
             site, title, settled, ("The budget does not cover the visit and a single piece.",)
         )
     sign, price = site.job.currency, _price(site, settled.chosen)
-    note = f"Estimated price {sign}{price:,.0f} of a budget of {sign}{budget:,.0f}; the quote works it out."
+    note = (
+        f"Estimated price {sign}{price:,.0f} of a budget of {sign}{budget:,.0f}; the quote works "
+        "it out."
+    )
     if price > budget:
         note = (
-            f"What is pinned costs about {sign}{price:,.0f} by itself, more than the budget of {sign}{budget:,.0f}: "
-            "unpin a piece, or speak about the budget."
+            f"What is pinned costs about {sign}{price:,.0f} by itself, more than the budget of "
+            f"{sign}{budget:,.0f}: unpin a piece, or speak about the budget."
         )
     return plan_of(site, title, settled, (note,))
 
@@ -325,7 +336,8 @@ def _nothing(site: Site) -> tuple[Plan, ...]:
 
 
 def plan_of(site: Site, title: Goal, settled: Settled, notes: tuple[str, ...] = ()) -> Plan:
-    """What stands, named, explained, priced and held against everything that a person has to look at."""
+    """What stands, named, explained, priced and held against everything that a person has to look
+    at."""
     placed = placements(settled.chosen, site.job)
     named = tuple(
         replace(p, reasons=explain.reasons(site, p, candidate)) for p, candidate in placed
@@ -398,10 +410,12 @@ def _search(settled: Settled) -> tuple[str, ...]:
         found.append(f"Not searched to the end: this is the best plan found; {most}.")
     elif settled.choice.gap > 0:
         found.append(
-            f"Proved: no other choice of places betters this one by more than {100 * settled.choice.gap:.2g} %."
+            "Proved: no other choice of places betters this one by more than "
+            f"{100 * settled.choice.gap:.2g} %."
         )
     if not settled.steady:
         found.append(
-            "Plan and prediction had not quite settled on each other; this is the best of those that were tried."
+            "Plan and prediction had not quite settled on each other; this is the best of those "
+            "that were tried."
         )
     return tuple(found)

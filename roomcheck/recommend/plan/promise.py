@@ -12,10 +12,12 @@ from roomcheck.standards import target_for
 from roomcheck.standards.iso_3382_2_2008 import t20_sd_s
 
 WIDER = 1.960 / 1.645
-"""From a range that holds nine in ten to one that holds nineteen in twenty (normal in the logarithm). [1]"""
+"""From a range that holds nine in ten to one that holds nineteen in twenty (normal in the
+logarithm). [1]"""
 
 SURE = 2.0
-"""Standard deviations of the re-measured mean that the promise spans at least, to both sides. [1]"""
+"""Standard deviations of the re-measured mean that the promise spans at least, to both sides.
+[1]"""
 
 TOLERANCES_PCT = (15.0, 10.0, 7.5, 5.0)
 """Tolerances that people ask for. [%]"""
@@ -23,13 +25,26 @@ TOLERANCES_PCT = (15.0, 10.0, 7.5, 5.0)
 MOST_PAIRS = 48
 
 NOMINAL_PCT = {"survey": 10.0, "engineering": 5.0, "precision": 2.5}
-"""Nominal accuracy of a mean decay in octave bands by grade (ISO 3382-2:2008, 4.3; from memory). [%]"""
+"""Nominal accuracy of a mean decay in octave bands by grade (ISO 3382-2:2008, 4.3; from memory).
+[%]"""
 
 CONDITIONS = (
-    "Measured as the mean T20 of the same source-microphone pairs, at the positions of the first visit.",
-    "Same loudspeaker, microphone, recorder and settings; loudspeaker and microphones on stands at the same heights.",
-    "The furniture and floor covering of the first visit, as listed; nothing taken away, nothing added.",
-    "Nobody in the room but the person who measures; doors and windows shut; heating and ventilation off.",
+    (
+        "Measured as the mean T20 of the same source-microphone pairs, at the positions of the "
+        "first visit."
+    ),
+    (
+        "Same loudspeaker, microphone, recorder and settings; loudspeaker and microphones on stands "
+        "at the same heights."
+    ),
+    (
+        "The furniture and floor covering of the first visit, as listed; nothing taken away, "
+        "nothing added."
+    ),
+    (
+        "Nobody in the room but the person who measures; doors and windows shut; heating and "
+        "ventilation off."
+    ),
     "All pieces of this plan hang where it shows them, within 2 in (5 cm).",
     "Octaves below the transition frequency are for information and not promised.",
 )
@@ -38,12 +53,13 @@ CONDITIONS = (
 def promise(job: Job, analysis: Analysis | None, prediction: Prediction) -> Promise:
     """What may be signed of a prediction.
 
-    The rule: an octave's promise is the interval that will hold the re-measured mean about nineteen times in twenty:
-    the prediction's range (nine in ten, scatter of the next measurement included) widened by 1.960/1.645 in the
-    logarithm, and to both sides never narrower than two standard deviations of a mean over so many pairs. That
-    deviation is ISO 3382-2's or, where the room scattered more than the formula says, what the first visit showed. Nor
-    is anything promised tighter than the nominal accuracy of the grade that the first visit reached.
-    Each value holds so often by itself; all of them together less often. What is signed is what is printed: the
+    The rule: an octave's promise is the interval that will hold the re-measured mean about nineteen
+    times in twenty: the prediction's range (nine in ten, scatter of the next measurement included)
+    widened by 1.960/1.645 in the logarithm, and to both sides never narrower than two standard
+    deviations of a mean over so many pairs. That deviation is ISO 3382-2's or, where the room
+    scattered more than the formula says, what the first visit showed. Nor is anything promised
+    tighter than the nominal accuracy of the grade that the first visit reached. Each value holds so
+    often by itself; all of them together less often. What is signed is what is printed: the
     interval is rounded outwards to hundredths of a second.
 
     Parameters
@@ -56,7 +72,8 @@ def promise(job: Job, analysis: Analysis | None, prediction: Prediction) -> Prom
     Returns
     -------
     Promise
-        Only octaves that the target judges and that were predicted; no mean where one of its octaves was not.
+        Only octaves that the target judges and that were predicted; no mean where one of its
+        octaves was not.
 
     References
     ----------
@@ -120,11 +137,13 @@ def printable(low_s: float, high_s: float) -> tuple[float, float]:
 def tighter(
     analysis: Analysis | None, prediction: Prediction, pairs: int, now_pct: float | None
 ) -> tuple[Tighter, ...]:
-    """What tolerances below the promised one would need: more pairs shrink the scatter, not what the room hides.
+    """What tolerances below the promised one would need: more pairs shrink the scatter, not what
+    the room hides.
 
-    The prediction's range holds the scatter of the next mean and everything else; the first shrinks with the root of
-    the number of pairs and the rest stays, so that some tolerances cannot be had by measuring at all. What more pairs
-    at the first visit would teach about the room is not counted: the true number may be lower.
+    The prediction's range holds the scatter of the next mean and everything else; the first shrinks
+    with the root of the number of pairs and the rest stays, so that some tolerances cannot be had
+    by measuring at all. What more pairs at the first visit would teach about the room is not
+    counted: the true number may be lower.
     """
     low, likely, high = prediction.mid_low_s, prediction.mid_likely_s, prediction.mid_high_s
     if low is None or likely is None or high is None or now_pct is None:
@@ -162,16 +181,19 @@ def nominal_pct(pairs: int) -> float:
 
 
 def pairs_of(job: Job, analysis: Analysis | None) -> int:
-    """Source-microphone pairs of the first visit; where it was not measured, those that the job names."""
+    """Source-microphone pairs of the first visit; where it was not measured, those that the job
+    names."""
     return pairs_seen(analysis) or len(job.sources) * len(job.microphones)
 
 
 def scatter(
     analysis: Analysis | None, band_hz: float, likely_s: float, pairs: int, more: float = 1.0
 ) -> float:
-    """Relative standard deviation of a mean T20 over so many pairs; it grows as the decay shrinks. [1]
+    """Relative standard deviation of a mean T20 over so many pairs; it grows as the decay shrinks.
+    [1]
 
-    `more` is the root of the first visit's pairs over these, for numbers of pairs that were not measured.
+    `more` is the root of the first visit's pairs over these, for numbers of pairs that were not
+    measured.
     """
     formula = t20_sd_s(likely_s, band_hz, positions=max(pairs, 1)) / likely_s
     before = analysis.octave(band_hz) if analysis else None

@@ -1,4 +1,5 @@
-"""The exact choice: which candidates, as an integer program. Nothing here knows of rooms or sound."""
+"""The exact choice: which candidates, as an integer program. Nothing here knows of rooms or
+sound."""
 
 from __future__ import annotations
 
@@ -162,7 +163,8 @@ def choose(
 
 
 def lacking(problem: Problem, chosen: Sequence[int]) -> dict[str, float]:
-    """How far each rule is broken by a choice, straight from the rules; rules that are kept are absent."""
+    """How far each rule is broken by a choice, straight from the rules; rules that are kept are
+    absent."""
     picked = set(chosen)
     found: dict[str, float] = {}
     for rule in problem.rules:
@@ -186,7 +188,8 @@ def covered(shares: Shares, picked: set[int]) -> float:
 
 
 def cost(problem: Problem, chosen: Sequence[int]) -> float:
-    """What a choice costs with what it lacks, straight from the rules; infinite where a hard rule is broken."""
+    """What a choice costs with what it lacks, straight from the rules; infinite where a hard rule
+    is broken."""
     prices = {rule.name: rule.price for rule in problem.rules} | {
         s.name: s.price for s in problem.shares
     }
@@ -275,7 +278,8 @@ def packs_of(
     Returns
     -------
     list of set of int
-        Without those that lie in another; two candidates share one exactly where they come nearer than `gap`.
+        Without those that lie in another; two candidates share one exactly where they come nearer
+        than `gap`.
     """
     by_plane: dict[str, list[tuple[int, tuple[float, float, float, float]]]] = {}
     for i, rectangles in enumerate(takes):
@@ -283,7 +287,8 @@ def packs_of(
             by_plane.setdefault(plane, []).append((i, (u1, v1, u2 + gap, v2 + gap)))
     found: set[frozenset[int]] = set()
     for entries in by_plane.values():
-        # Rectangles on a plane that overlap in pairs share a corner (left of one, bottom of one): Helly.
+        # Rectangles on a plane that overlap in pairs share a corner (left of one, bottom of one):
+        # Helly.
         box = np.array([r for _, r in entries])
         who = np.array([i for i, _ in entries])
         lefts, bottoms = np.unique(box[:, 0]), np.unique(box[:, 1])

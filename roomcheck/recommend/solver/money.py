@@ -19,7 +19,8 @@ def people(piece: StockPiece, face: Kind) -> int:
 
 
 def cost_of(piece: StockPiece, shop: Shop, hands: int = 1) -> Decimal:
-    """Materials with their waste and hours of one piece that so many people hang, packs shared with the others."""
+    """Materials with their waste and hours of one piece that so many people hang, packs shared with
+    the others."""
     prices = {price.item: price for price in shop.prices}
     bought = sum(
         (
@@ -69,14 +70,16 @@ def price_of(pieces: Iterable[tuple[StockPiece, int]], shop: Shop) -> Decimal:
 
 
 def fixed_cost(shop: Shop) -> Decimal:
-    """What a job costs however much hangs in it: travel, consumables, disposal, work by others, survey and so on."""
+    """What a job costs however much hangs in it: travel, consumables, disposal, work by others,
+    survey and so on."""
     rates = shop.rates
     bought = rates.travel + rates.consumables + rates.disposal + rates.subcontract
     return bought + (rates.survey_hours + rates.verify_hours) * rates.hour
 
 
 def budget_for_pieces(budget: Decimal, shop: Shop) -> Decimal:
-    """What is left of a client's budget for the cost of pieces; below 0 where the visit alone costs more."""
+    """What is left of a client's budget for the cost of pieces; below 0 where the visit alone costs
+    more."""
     net = budget / (1 + shop.rates.tax_pct / HUNDRED) + shop.rates.survey_fee
     return net / _asked(Decimal(1), shop) - fixed_cost(shop)
 
@@ -92,7 +95,8 @@ def _asked(cost: Decimal, shop: Shop) -> Decimal:
 
 
 def weeks_of(pieces: Sequence[StockPiece], shop: Shop) -> int | None:
-    """From acceptance to the second visit: ordering, building, a week for hanging and measuring; planning values."""
+    """From acceptance to the second visit: ordering, building, a week for hanging and measuring;
+    planning values."""
     if not pieces or shop.rates.bench_hours_week <= 0:
         return None
     build = sum((piece.build_hours for piece in pieces), Decimal(0)) / shop.rates.bench_hours_week

@@ -1,4 +1,5 @@
-"""One job as the planner sees it: candidates, what each does, and what the target asks of the room."""
+"""One job as the planner sees it: candidates, what each does, and what the target asks of the
+room."""
 
 from __future__ import annotations
 
@@ -125,7 +126,8 @@ class Site:
         )
 
     def without(self, taken: Sequence[Candidate]) -> Site:
-        """The same room where these candidates hang already: what they clash with is no longer there."""
+        """The same room where these candidates hang already: what they clash with is no longer
+        there."""
         return self._with(
             places=tuple(c for c in self.places if not any(clash(c, t) for t in taken))
         )
@@ -141,7 +143,8 @@ class Site:
         return self._with(familiar=frozenset(at))
 
     def _with(self, **facts: Any) -> Site:
-        """Other places, or another job's changes by hand; what was worked out of the room is kept."""
+        """Other places, or another job's changes by hand; what was worked out of the room is
+        kept."""
         site = replace(self, **facts)
         for kept in ("absorptions", "unusable", "_calibrated", "_predicted", "_gains"):
             site.__dict__[kept] = getattr(self, kept)
@@ -178,7 +181,8 @@ class Site:
 
     @cached_property
     def gains_m2(self) -> Real:
-        """(candidates, bands): what each adds, less the surface behind it; NaN where no source says. [m2]"""
+        """(candidates, bands): what each adds, less the surface behind it; NaN where no source
+        says. [m2]"""
         rows = [self.gain_of(c.piece.name, self.job.material_of(c.face)) for c in self.places]
         return np.array(rows).reshape(len(rows), len(self.bands_hz))
 
@@ -194,14 +198,16 @@ class Site:
         return self._gains[key]
 
     def _worth_it(self, candidate: Candidate, asked_hz: set[float]) -> bool:
-        """Whether it takes clearly more than what it covers, in some octave of the target: nothing on soft walls."""
+        """Whether it takes clearly more than what it covers, in some octave of the target: nothing
+        on soft walls."""
         at = [i for i, hz in enumerate(self.bands_hz) if hz in asked_hz]
         gain = self.gain_of(candidate.piece.name, self.job.material_of(candidate.face))[at]
         return bool(np.nanmax(gain, initial=0.0) >= WORTH * candidate.place.area_m2)
 
     @cached_property
     def twins(self) -> tuple[tuple[int, int], ...]:
-        """Pairs of candidates that hang together or not at all, because one is the other's mirror image."""
+        """Pairs of candidates that hang together or not at all, because one is the other's mirror
+        image."""
         return () if self.mirror is None else twins(self.job, self.places, self.pinned, self.mirror)
 
     @cached_property

@@ -1,8 +1,8 @@
 """What the target asks, as rules of the integer program.
 
-Decay is not linear in absorption, but the absorption that a decay needs is known from the calibrated room. So every
-limit becomes a limit on square metres added; what the full prediction says differently (`Fit`) shifts the limits, and
-the program is solved again until nothing moves.
+Decay is not linear in absorption, but the absorption that a decay needs is known from the
+calibrated room. So every limit becomes a limit on square metres added; what the full prediction
+says differently (`Fit`) shifts the limits, and the program is solved again until nothing moves.
 """
 
 from __future__ import annotations
@@ -27,11 +27,13 @@ LIKELY_PRICE, RANGE_PRICE, COVER_PRICE, SIDE_PRICE, FLUTTER_PRICE, BALANCE_PRICE
     2.0,
     1.5,
 )
-"""What a broken wish costs, in the dearest pieces that would mend it. A limit that the likely decay misses outweighs
-everything; one that only the far end of the range misses is worth up to three times the dearest mending."""
+"""What a broken wish costs, in the dearest pieces that would mend it. A limit that the likely decay
+misses outweighs everything; one that only the far end of the range misses is worth up to three
+times the dearest mending."""
 
 SINGLE_PRICE = 0.3
-"""What a piece costs that stands without its mirror image where the use asks for symmetry, in the dearest pieces."""
+"""What a piece costs that stands without its mirror image where the use asks for symmetry, in the
+dearest pieces."""
 
 CORNER_PRICE = 1.5
 """What a corner left bare costs where low notes ring, in the dearest corner pieces."""
@@ -40,13 +42,16 @@ BASS_FINDINGS = ("Boomy", "A bass note rings")
 """Findings that ask for corners, as their titles begin."""
 
 FAMILIAR = 0.97
-"""Share of its cost that a piece is counted with where an earlier plan had it: a change by hand moves little else."""
+"""Share of its cost that a piece is counted with where an earlier plan had it: a change by hand
+moves little else."""
 
 NOMINAL_PRICE = 0.01
-"""Where the middle of the limits is aimed at: less than what an uncovered reflection or a fluttering pair costs."""
+"""Where the middle of the limits is aimed at: less than what an uncovered reflection or a
+fluttering pair costs."""
 
 FLUTTER_SHARE = 0.5
-"""Share of a hard pair that one side or the other must break (common practice: staggered, gaps below 2 ft)."""
+"""Share of a hard pair that one side or the other must break (common practice: staggered, gaps
+below 2 ft)."""
 
 BASS_RATIO = 1.5
 """Decay at 125 Hz over 500 Hz from which a room booms (common practice)."""
@@ -55,12 +60,14 @@ AGREED = 0.02
 """Predictions that differ by less are not corrected again. [1]"""
 
 JND = 0.05
-"""Just noticeable change of a decay as a share of it: ISO 3382-1 says it of EDT; here it is extended to T20. [1]"""
+"""Just noticeable change of a decay as a share of it: ISO 3382-1 says it of EDT; here it is
+extended to T20. [1]"""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Fit:
-    """How the prediction of the latest plan stands to the fast formula: (bands,) each; NaN where there is none. [1]"""
+    """How the prediction of the latest plan stands to the fast formula: (bands,) each; NaN where
+    there is none. [1]"""
 
     likely: Real
     low: Real
@@ -87,7 +94,8 @@ class Fit:
         )
 
     def spans(self, other: Fit) -> bool:
-        """Whether a prediction's range is no wider than this one's, and its likely values are alike."""
+        """Whether a prediction's range is no wider than this one's, and its likely values are
+        alike."""
         alike = np.nanmax(np.abs(other.likely / self.likely - 1), initial=0.0) < AGREED
         low = np.nanmin(other.low / self.low, initial=1.0) > 1 - AGREED
         return bool(alike and low and np.nanmax(other.high / self.high, initial=1.0) < 1 + AGREED)
@@ -114,9 +122,11 @@ def bare_fit(site: Site) -> Fit:
 def mid_of(
     prediction: Prediction, bands_hz: tuple[float, ...]
 ) -> tuple[float, float, float] | None:
-    """Low end, likely value and high end of the mean over the target's mid bands; None where one is missing. [s]
+    """Low end, likely value and high end of the mean over the target's mid bands; None where one is
+    missing. [s]
 
-    Over other bands than 500 and 1000 Hz the ends are averaged, as if the bands were wrong together: never narrower.
+    Over other bands than 500 and 1000 Hz the ends are averaged, as if the bands were wrong
+    together: never narrower.
     """
     if bands_hz == (500.0, 1000.0):
         low, likely, high = prediction.mid_low_s, prediction.mid_likely_s, prediction.mid_high_s
@@ -181,8 +191,8 @@ def problem(
 def prices(site: Site) -> Real:
     """(bands,): cost of one square metre lacking, before its weight.
 
-    The same share of a room's absorption is worth the same in every band, and at least what the dearest piece that is
-    any good there asks for it.
+    The same share of a room's absorption is worth the same in every band, and at least what the
+    dearest piece that is any good there asks for it.
     """
     total = np.array([_total_m2(site, i) for i in range(len(site.bands_hz))])
     worth = np.array([dearest(site, i) for i in range(len(site.bands_hz))]) * total
@@ -277,7 +287,8 @@ def _between(
 
 
 def _needed(site: Site, band: int, decay_s: float | None, ratio: float) -> float:
-    """Square metres to add so that the prediction says so many seconds; infinite where there is no limit."""
+    """Square metres to add so that the prediction says so many seconds; infinite where there is no
+    limit."""
     if decay_s is None:
         return np.inf
     asked = np.full(len(site.bands_hz), decay_s / ratio)
@@ -309,7 +320,8 @@ def aimed_s(site: Site, low_s: float | None, high_s: float | None) -> float:
 
 
 def _mid_rules(site: Site, fit: Fit, nominal: bool) -> list[Rule]:
-    """Limits of the mean over the mid bands, along the tangent where all of them have the limit's decay."""
+    """Limits of the mean over the mid bands, along the tangent where all of them have the limit's
+    decay."""
     target = site.verdict.target
     if fit.mid is None:
         return []
@@ -354,7 +366,8 @@ def _mid_rule(site: Site, name: str, limit_s: float, side: int, price: float) ->
 
 
 def _bass_rules(site: Site) -> list[Rule]:
-    """125 Hz rings no more than half as long again as 500 Hz, by equivalent areas; also where modes begin."""
+    """125 Hz rings no more than half as long again as 500 Hz, by equivalent areas; also where modes
+    begin."""
     low, mid = site.bands_hz.index(125.0), site.bands_hz.index(500.0)
     here = site.room.absorption_m2
     if (
@@ -420,7 +433,8 @@ def _flutter(site: Site, pair: FacingPair) -> Shares | None:
 
 
 def _corners(site: Site) -> list[Shares]:
-    """Where low notes ring: something in two upright corners at least, where every mode has pressure."""
+    """Where low notes ring: something in two upright corners at least, where every mode has
+    pressure."""
     booms = any(found.title.startswith(BASS_FINDINGS) for found in site.verdict.findings)
     walls = sorted({c.face for c in site.places if c.row == "corner"})
     if not booms or not walls:

@@ -66,8 +66,9 @@ def elevation_svg(
 ) -> tuple[str, int]:
     """One face with its pieces, openings, keep-clear zones, studs and marks, and its scale.
 
-    Distances run from the face's left corner and from the floor (ceiling: from the corner at the plan's origin).
-    `framing` is for the sheet that the installer drills by: larger, as far as its room on paper allows.
+    Distances run from the face's left corner and from the floor (ceiling: from the corner at the
+    plan's origin). `framing` is for the sheet that the installer drills by: larger, as far as its
+    room on paper allows.
     """
     scale = scale_of(job, face.width_m, face.height_m, room_m if framing else PAGE_M)
     with _to_scale(face.width_m, face.height_m, scale) as (axes, done):
@@ -88,7 +89,8 @@ def elevation_svg(
 def corners_of(job: Job, face: Face) -> tuple[str, str]:
     """What stands at a face's left and right edge: the neighbour that each corner is named after.
 
-    On floor and ceiling: the walls along x = 0 and at the far end of x, where the plan has such walls.
+    On floor and ceiling: the walls along x = 0 and at the far end of x, where the plan has such
+    walls.
     """
     walls = [f for f in job.room.faces if f.kind == "wall"]
     if face.kind == "wall":

@@ -1,7 +1,9 @@
-"""Drawings as DXF, release 12, plain text: lines, circles and words on named layers, in inches or millimetres.
+"""Drawings as DXF, release 12, plain text: lines, circles and words on named layers, in inches or
+millimetres.
 
-The format is published by its makers and read by every drawing program of the trade; release 12 is the simplest that
-all of them take. Sizes are the room's own: a drawing program measures what a tape would.
+The format is published by its makers and read by every drawing program of the trade; release 12 is
+the simplest that all of them take. Sizes are the room's own: a drawing program measures what a tape
+would.
 """
 
 from __future__ import annotations
@@ -103,7 +105,8 @@ class Sheet:
 
 
 def ascii_of(words: str) -> str:
-    """A text as release 12 can hold it: its own signs for degrees and diameters, nothing beyond ASCII.
+    """A text as release 12 can hold it: its own signs for degrees and diameters, nothing beyond
+    ASCII.
 
     >>> ascii_of("24 in × 48 in, 70 °F")
     '24 in x 48 in, 70 %%dF'

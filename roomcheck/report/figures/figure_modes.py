@@ -1,4 +1,5 @@
-"""Charts of the low end: how long each mode rings, how each note dies away, and how loud each frequency is."""
+"""Charts of the low end: how long each mode rings, how each note dies away, and how loud each
+frequency is."""
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
-"""Reflections drawn: level over time with every arrival named, the paths on the plan, the points on the walls."""
+"""Reflections drawn: level over time with every arrival named, the paths on the plan, the points on
+the walls."""
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
-"""Charts: decays against their target, before and after, the options. SVG, no display, same bytes for same numbers.
+"""Charts: decays against their target, before and after, the options. SVG, no display, same bytes
+for same numbers.
 
 Grey and hatched, so that a black and white print says the same.
 """

@@ -221,7 +221,10 @@ def _clarity_row(change: ClarityChange) -> tuple[str, ...]:
 
 def _told(change: BandChange) -> str:
     ends = (change.low_s, change.high_s)
-    return f"{band(change.band_hz)} {seconds(change.before_s, *ends)} s, then {seconds(change.after_s, *ends)} s"
+    return (
+        f"{band(change.band_hz)} {seconds(change.before_s, *ends)} s, then "
+        f"{seconds(change.after_s, *ends)} s"
+    )
 
 
 def _row(change: BandChange) -> tuple[str, ...]:

@@ -1,4 +1,5 @@
-"""What else changed between the visits, for the appendix: reflections, standing waves, speech, the response."""
+"""What else changed between the visits, for the appendix: reflections, standing waves, speech, the
+response."""
 
 from __future__ import annotations
 

@@ -39,7 +39,8 @@ TONES = {"within": "good", "too long": "bad", "too short": "bad"}
 def measurement_report(
     job: Job, analysis: Analysis, verdict: Verdict | None = None, takes: Sequence[Measurement] = ()
 ) -> Document:
-    """The report of one visit; without a verdict it only states numbers, without its takes it shows no curves."""
+    """The report of one visit; without a verdict it only states numbers, without its takes it shows
+    no curves."""
     visit = job.visit(analysis.visit)
     date = visit.date if visit else NONE
     return Document(
@@ -98,7 +99,8 @@ def rights(n: int) -> tuple[Align, ...]:
 
 
 def lower(text: str) -> str:
-    """A title in the middle of a sentence: its first letter small, unless it is a name in capitals."""
+    """A title in the middle of a sentence: its first letter small, unless it is a name in
+    capitals."""
     return text if text[1:2].isupper() else text[:1].lower() + text[1:]
 
 
@@ -247,7 +249,8 @@ def _conditions(job: Job, analysis: Analysis) -> tuple[tuple[str, str], ...]:
 
 
 def _measured(job: Job, analysis: Analysis) -> tuple[tuple[str, str], ...]:
-    """Who measured, with what signal, at how many places: ISO 3382-2 asks for each (clause 9, from memory)."""
+    """Who measured, with what signal, at how many places: ISO 3382-2 asks for each (clause 9, from
+    memory)."""
     places = {(p.source, p.microphone) for p in analysis.positions}
     at = say(
         "measured_at",

@@ -1,4 +1,5 @@
-"""The three plans beside each other: what they reach, what they look like, and what each further piece brings."""
+"""The three plans beside each other: what they reach, what they look like, and what each further
+piece brings."""
 
 from __future__ import annotations
 
@@ -30,7 +31,8 @@ if TYPE_CHECKING:
 
 MOST_REFLECTIONS = 6
 SMALL = 0.62
-"""Size of the walls side by side: three plans, their tables and their gains stand on one page. [1]"""
+"""Size of the walls side by side: three plans, their tables and their gains stand on one page.
+[1]"""
 RIGHT: Align = "right"
 
 
@@ -85,10 +87,14 @@ def _summary(job: Job, plans: Sequence[Plan], quotes: Sequence[Quote]) -> Table:
 
 
 def _heard(plan: Plan) -> str:
-    """Number of pieces, in order of benefit, after which nobody hears the rest in the decay, of how many."""
+    """Number of pieces, in order of benefit, after which nobody hears the rest in the decay, of how
+    many."""
     if not plan.gains:
         return NONE
-    return f"{len(plan.gains) if plan.unheard_from is None else plan.unheard_from - 1} / {len(plan.gains)}"
+    return (
+        f"{len(plan.gains) if plan.unheard_from is None else plan.unheard_from - 1} / "
+        f"{len(plan.gains)}"
+    )
 
 
 def _bands(plans: Sequence[Plan]) -> Table:
@@ -120,7 +126,8 @@ def _decay(found: BandPrediction | None) -> str:
 
 
 def _reflections(plans: Sequence[Plan]) -> tuple[Block, ...]:
-    """First reflections that some plan changes, or that stay too loud where the use asks for quiet ones."""
+    """First reflections that some plan changes, or that stay too loud where the use asks for quiet
+    ones."""
     rows = []
     for i, now in enumerate(plans[0].reflections):
         each = [plan.reflections[i] for plan in plans]
@@ -245,7 +252,8 @@ def _gains(plans: Sequence[Plan]) -> tuple[Block, ...]:
 
 
 def gains_svg(plans: Sequence[Plan]) -> str:
-    """Mean decay after each further piece, in order of benefit; hollow from where nobody hears the rest."""
+    """Mean decay after each further piece, in order of benefit; hollow from where nobody hears the
+    rest."""
     with drawing(WIDE_IN, 1.3) as figure:
         axes = figure.add_subplot()
         most = 0.0

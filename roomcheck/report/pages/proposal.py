@@ -1,4 +1,5 @@
-"""The proposal: the client's words, one picture, the options, drawings, what is promised and what it costs.
+"""The proposal: the client's words, one picture, the options, drawings, what is promised and what
+it costs.
 
 Nothing of the shop's costs or margin is read here.
 """
@@ -41,7 +42,8 @@ def proposal(
     plan: Plan,
     quote: Quote,
 ) -> Document:
-    """What the client is offered; `plan` with `quote` is the one that is drawn and priced in full."""
+    """What the client is offered; `plan` with `quote` is the one that is drawn and priced in
+    full."""
     return Document(
         name="proposal",
         title=say("proposal_title"),

@@ -22,7 +22,8 @@ Row = tuple[PositionReflections, tuple[tuple[int, Reflection], ...]]
 
 
 def what_answers(job: Job, analysis: Analysis, takes: Sequence[Measurement]) -> tuple[Block, ...]:
-    """Curves, table and drawings for the seat (the first microphone where none is named); nothing without arrivals."""
+    """Curves, table and drawings for the seat (the first microphone where none is named); nothing
+    without arrivals."""
     rows = _rows(job, analysis)
     if not rows:
         return ()

@@ -1,8 +1,8 @@
 """What a document is made of, before it is set as a page or shown on a telephone.
 
-A document is a title and a tuple of blocks. Blocks hold words and pictures and nothing of their looks; `page.typ`
-and `html.py` know how they look. Every word a person typed stays a plain string all the way, so that no character
-of it can be taken for a command.
+A document is a title and a tuple of blocks. Blocks hold words and pictures and nothing of their
+looks; `page.typ` and `html.py` know how they look. Every word a person typed stays a plain string
+all the way, so that no character of it can be taken for a command.
 """
 
 from __future__ import annotations
@@ -77,9 +77,9 @@ class Facts:
 class Table:
     """Rows under heads, as text.
 
-    `wide` is the column that takes what is left of the width, -1 where all but the first share it; `strong` rows are
-    sums or the line that matters; `mono` keeps digits in columns; `size_pt` sets the letters where the table is read at
-    arm's length.
+    `wide` is the column that takes what is left of the width, -1 where all but the first share it;
+    `strong` rows are sums or the line that matters; `mono` keeps digits in columns; `size_pt` sets
+    the letters where the table is read at arm's length.
     """
 
     heads: tuple[str, ...]
@@ -94,7 +94,8 @@ class Table:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Picture:
-    """A drawing as SVG; `alt` says what it shows to those who do not see it. `beside` stands to its right."""
+    """A drawing as SVG; `alt` says what it shows to those who do not see it. `beside` stands to its
+    right."""
 
     svg: str
     alt: str

@@ -26,7 +26,8 @@ def json_of(kind: str, result: object) -> str:
 
 
 def bands_csv(analysis: Analysis) -> str:
-    """Octaves and thirds: means over the positions, then every position; units stand in the heads."""
+    """Octaves and thirds: means over the positions, then every position; units stand in the
+    heads."""
     names = ("t20", "t30", "edt", "c50", "c80", "d50", "ts")
     units = ("_s", "_s", "_s", "_db", "_db", "", "_s")
     heads = ["visit", "source", "microphone", "fraction", "band_hz"]

@@ -1,7 +1,7 @@
 """Documents to PDF, through typst.
 
-The template is fixed text. What the document says goes to it as JSON, where it stays text: a client called
-``#import`` or ``*Bold*`` is printed as just that.
+The template is fixed text. What the document says goes to it as JSON, where it stays text: a client
+called ``#import`` or ``*Bold*`` is printed as just that.
 """
 
 from __future__ import annotations

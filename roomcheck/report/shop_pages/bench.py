@@ -14,7 +14,8 @@ from roomcheck.workshop import BuildSheet
 
 
 def bench_sheets(job: Job, sheet: BuildSheet, folder: Path) -> tuple[Path, ...]:
-    """PDF, page for a telephone, and JSON that holds pattern and row map, so that it can be built again.
+    """PDF, page for a telephone, and JSON that holds pattern and row map, so that it can be built
+    again.
 
     Raises
     ------

@@ -186,7 +186,8 @@ def _batches(
 
 
 def _columns_a_part(columns: int) -> int:
-    """Columns of one table: all that stay legible, in whole groups of four, parts as equal as they can be.
+    """Columns of one table: all that stay legible, in whole groups of four, parts as equal as they
+    can be.
 
     >>> _columns_a_part(16), _columns_a_part(32), _columns_a_part(79)
     (16, 16, 20)
@@ -226,7 +227,8 @@ def _map_table(
 
 
 def _step_names(job: Job, heights: Sequence[float]) -> tuple[dict[float, str], str]:
-    """What each height is called on the map: its inches where they are whole, else a number with a legend."""
+    """What each height is called on the map: its inches where they are whole, else a number with a
+    legend."""
     inches = [height / M_PER_IN for height in heights]
     if job.units == "imperial" and all(abs(x - round(x)) < 1e-6 for x in inches):
         return {0.0: "0", **{h: f"{x:.0f}" for h, x in zip(heights, inches, strict=True)}}, say(

@@ -125,7 +125,8 @@ def _rips(job: Job, panel: SheetPlan) -> list[Block]:
 
 
 def _sheets_alike(panel: SheetPlan) -> list[tuple[str, list[tuple[Rip, int]]]]:
-    """Sheets that are cut alike, together: their numbers, and their strips with how many there are of each."""
+    """Sheets that are cut alike, together: their numbers, and their strips with how many there are
+    of each."""
     cut: dict[int, list[Rip]] = {}
     for rip in panel.rips:
         cut.setdefault(rip.sheet, []).append(replace(rip, sheet=0))

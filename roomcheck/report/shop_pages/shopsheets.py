@@ -1,4 +1,5 @@
-"""What the shop cuts and the installer hangs. Costs stand here, so these pages never go to a client."""
+"""What the shop cuts and the installer hangs. Costs stand here, so these pages never go to a
+client."""
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
-"""Dry sounds to hear a room with, made here: hand claps, and a voice that says nothing in particular."""
+"""Dry sounds to hear a room with, made here: hand claps, and a voice that says nothing in
+particular."""
 
 from __future__ import annotations
 
@@ -9,7 +10,8 @@ from numpy.typing import NDArray
 
 Sound = NDArray[np.float64]
 
-# First three formants of five vowels of a man's voice, rounded means as phonetics handbooks print them (from memory).
+# First three formants of five vowels of a man's voice, rounded means as phonetics handbooks print
+# them (from memory).
 VOWELS_HZ = {
     "a": (730, 1090, 2440),
     "e": (530, 1840, 2480),
@@ -42,8 +44,8 @@ def claps(rate_hz: int) -> Sound:
 def voice(rate_hz: int) -> Sound:
     """Syllables of a made-up voice for three seconds, (frames,); peak 1.
 
-    A train of pulses through three formants a vowel, with noise for the consonants: it has a talker's rhythm and
-    spectrum, about four syllables a second, and says nothing.
+    A train of pulses through three formants a vowel, with noise for the consonants: it has a
+    talker's rhythm and spectrum, about four syllables a second, and says nothing.
     """
     rng = np.random.default_rng(_SEED)
     sounds = [_syllable(text, i, rate_hz, rng) for i, text in enumerate(_SAID)]

@@ -1,7 +1,8 @@
 """Files to listen to: the seat before, as predicted after, and as measured after.
 
-A dry sound is convolved with the measured response. What is predicted is simulated: the response measured before, with
-every octave dying away as fast as the plan says; the early reflections stay those of the untreated room.
+A dry sound is convolved with the measured response. What is predicted is simulated: the response
+measured before, with every octave dying away as fast as the plan says; the early reflections stay
+those of the untreated room.
 """
 
 from __future__ import annotations
@@ -55,8 +56,8 @@ def listening_files(
     ----------
     job : Job
     before, after : sequence of Measurement
-        Of the visits; either may be empty. The pair taken is the seat (else the first microphone that was measured)
-        and the first source that was measured with it, the same one both times.
+        Of the visits; either may be empty. The pair taken is the seat (else the first microphone
+        that was measured) and the first source that was measured with it, the same one both times.
     analysis : Analysis or None
         Of the "before"; from its decays the predicted sound is made.
     prediction : Prediction or None
@@ -65,8 +66,9 @@ def listening_files(
     Returns
     -------
     list of (name, bytes)
-        WAV, one channel, 16 bit. In `as-loud-as-it-is` all have one gain, so that a room that became quieter is
-        quieter; in `equally-loud` all have the same A-weighted level, so that nothing but the room's sound differs.
+        WAV, one channel, 16 bit. In `as-loud-as-it-is` all have one gain, so that a room that
+        became quieter is quieter; in `equally-loud` all have the same A-weighted level, so that
+        nothing but the room's sound differs.
     """
     pair = _pair(job, before, after)
     if pair is None:
@@ -133,7 +135,8 @@ def _trimmed(response: ImpulseResponse) -> Sound:
 
 
 def _as_predicted(x: Sound, rate_hz: int, analysis: Analysis, prediction: Prediction) -> Sound:
-    """The response before with its octaves dying away as predicted, (frames,); octaves without a number as they are."""
+    """The response before with its octaves dying away as predicted, (frames,); octaves without a
+    number as they are."""
     t = np.arange(len(x)) / rate_hz - LEAD_S
     heard = np.zeros(len(x))
     for band_hz, part in octave_parts(x, rate_hz).items():
@@ -147,9 +150,11 @@ def _as_predicted(x: Sound, rate_hz: int, analysis: Analysis, prediction: Predic
 
 
 def octave_parts(x: Sound, rate_hz: int) -> dict[float, Sound]:
-    """A sound in octave parts that add up to it again, lowest and highest open-ended, (frames,) each.
+    """A sound in octave parts that add up to it again, lowest and highest open-ended, (frames,)
+    each.
 
-    Zero-phase, crossing over in a raised cosine between octave centres: for listening, not for measuring.
+    Zero-phase, crossing over in a raised cosine between octave centres: for listening, not for
+    measuring.
     """
     centres = [
         hz for hz in (63.0, 125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0) if hz < rate_hz / 2

@@ -15,7 +15,8 @@ EQUAL = 1e-9
 
 
 def beside(value: float, low: float | None = None, high: float | None = None) -> str:
-    """A value with as many digits as it takes to stay on its own side of its limits as they are printed.
+    """A value with as many digits as it takes to stay on its own side of its limits as they are
+    printed.
 
     >>> beside(0.404, 0.20, 0.40), beside(0.31, 0.20, 0.40), beside(0.40, None, 0.40)
     ('0.404', '0.31', '0.40')
@@ -33,9 +34,11 @@ def beside(value: float, low: float | None = None, high: float | None = None) ->
 
 
 def limit_text(limit: float, *, up: bool, value: float | None = None) -> str:
-    """A limit: two digits where it has no more, else three, the last one outwards (`up` for an upper limit).
+    """A limit: two digits where it has no more, else three, the last one outwards (`up` for an
+    upper limit).
 
-    Beside a value that lies between the limit and its printed form it gets nine digits, so that both keep their order.
+    Beside a value that lies between the limit and its printed form it gets nine digits, so that
+    both keep their order.
 
     >>> limit_text(0.4, up=True), limit_text(0.345, up=True), limit_text(0.3612345678, up=True)
     ('0.40', '0.345', '0.362')

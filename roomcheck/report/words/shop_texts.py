@@ -4,16 +4,22 @@ from __future__ import annotations
 
 SHOP: dict[str, str] = {
     "bench_title": "Build sheets",
-    "planning": "Prices, hours and weights come from the file that roomcheck ships: planning values, not yours. Put "
-    "your own into shop.toml.",
+    "planning": (
+        "Prices, hours and weights come from the file that roomcheck ships: planning values, not "
+        "yours. Put your own into shop.toml."
+    ),
     "unpriced": "Not on this list, because shop.toml has no price for it: {items}.",
     "tickets": "Cut tickets",
-    "tickets_say": "One line a setting of the stop, longest first. Set it, cut one, measure it, then cut the rest. "
-    "Stop: from the blade's near side. Tick each line as its bin is full.",
+    "tickets_say": (
+        "One line a setting of the stop, longest first. Set it, cut one, measure it, then cut the "
+        "rest. Stop: from the blade's near side. Tick each line as its bin is full."
+    ),
     "head_stop": "Stop",
     "head_for": "For",
     "bars": "Bars",
-    "bars_say": "What comes out of each bar. {trim} off each end first; {kerf} goes with every cut{hold}.",
+    "bars_say": (
+        "What comes out of each bar. {trim} off each end first; {kerf} goes with every cut{hold}."
+    ),
     "bars_hold": "; {hold} stay in the clamp",
     "bars_proved": "No plan takes less.",
     "bars_open": "A plan with less may exist; none was found.",
@@ -51,8 +57,10 @@ SHOP: dict[str, str] = {
     "facts_works": "Scatters",
     "facts_works_says": "about {low} to {high} Hz, planning range",
     "facts_diffusion": "Evenness",
-    "facts_diffusion_says": "{told} (normalised diffusion against a flat panel: 1 is even; far-field model, to choose "
-    "by)",
+    "facts_diffusion_says": (
+        "{told} (normalised diffusion against a flat panel: 1 is even; far-field model, to choose "
+        "by)"
+    ),
     "facts_weight": "Weight of one",
     "facts_weight_says": "{weight}; its parts make {made}",
     "facts_tuned": "Resonates",
@@ -63,8 +71,10 @@ SHOP: dict[str, str] = {
     "facts_over": "{size} over what was asked",
     "facts_under": "{size} under what was asked",
     "facts_depths": "Wells, from the left",
-    "map_mirror": "Seen from the FRONT, top row first, left to right. {unit}; 0 is no block. Looking at the back, or "
-    "laying face down, everything is mirrored: turn the map, not the panel.",
+    "map_mirror": (
+        "Seen from the FRONT, top row first, left to right. {unit}; 0 is no block. Looking at the "
+        "back, or laying face down, everything is mirrored: turn the map, not the panel."
+    ),
     "map_columns": "Columns {first} to {last} of {all}, seen from the front",
     "fetch": "Blocks to fetch, four rows at a time",
     "head_rows": "Rows",
@@ -84,11 +94,16 @@ SHOP: dict[str, str] = {
     "off_left": "{size} left",
     "off_right": "{size} right",
     "on_centre": "centred",
-    "marks_say": "From the wall's left corner, seen from inside, and from the floor. Off centre: the piece's middle "
-    "from the wall's middle.",
-    "cleats_say": "Bottom edge: above the floor, by the planned hook-in. Hook a scrap of cleat into the real piece, "
-    "measure from its top to the scrap's bottom edge, move the line if that differs. Slides: either side, once hung. "
-    "Ratio: planning strength of the screws over the weight; under {least} refused, never an approval.",
+    "marks_say": (
+        "From the wall's left corner, seen from inside, and from the floor. Off centre: the "
+        "piece's middle from the wall's middle."
+    ),
+    "cleats_say": (
+        "Bottom edge: above the floor, by the planned hook-in. Hook a scrap of cleat into the real "
+        "piece, measure from its top to the scrap's bottom edge, move the line if that differs. "
+        "Slides: either side, once hung. Ratio: planning strength of the screws over the weight; "
+        "under {least} refused, never an approval."
+    ),
     "refused": "Do not hang as drawn",
     "rows_title": "Row:",
     "order": "Order of work",
@@ -101,14 +116,18 @@ SHOP: dict[str, str] = {
     "bill_paid": "Paid so far",
     "bill_retained": "Held back until the last open point is done, {pct} %",
     "bill_due": "Due now",
-    "bill_lien": "Where local law asks for a notice of lien with an invoice, it is attached separately.",
+    "bill_lien": (
+        "Where local law asks for a notice of lien with an invoice, it is attached separately."
+    ),
     "change_title": "Change order {number}",
     "change_what": "What changes",
     "change_days": "Days added to the schedule: {days}.",
     "change_signed": "Agreed by {name} on {day}, before the work.",
     "our_price": "What it costs us",
-    "our_price_says": "For the shop alone. Cost {cost}; margin {margin}, which is {margin_pct} % of the price, or "
-    "{markup_pct} % on top of the cost. The client pays {net} before tax.",
+    "our_price_says": (
+        "For the shop alone. Cost {cost}; margin {margin}, which is {margin_pct} % of the price, "
+        "or {markup_pct} % on top of the cost. The client pays {net} before tax."
+    ),
     "head_step": "Payment",
     "stands": "This offer stands for {days} days.",
     "head_tax": "Tax",

@@ -45,26 +45,36 @@ ENGLISH: dict[str, str] = {
     "axis_still": "energy to come [dB]",
     "axis_after": "time after the onset [s]",
     "low_title": "Below the transition frequency: modes",
-    "cap_modes": "How long each mode rings, with the range that holds the true value 95 times in 100. Dots: axial, "
-    "squares: tangential, triangles: oblique, crosses: none of a box of this size.",
+    "cap_modes": (
+        "How long each mode rings, with the range that holds the true value 95 times in 100. Dots: "
+        "axial, squares: tangential, triangles: oblique, crosses: none of a box of this size."
+    ),
     "alt_modes": "Chart of the decay of each mode: {values}.",
-    "cap_map": "How each low note dies away from {source} to {microphone}: a step of grey is 6 dB. A dark streak is a "
-    "note that rings.",
+    "cap_map": (
+        "How each low note dies away from {source} to {microphone}: a step of grey is 6 dB. A dark "
+        "streak is a note that rings."
+    ),
     "alt_map": "Map of level over frequency and time from {source} to {microphone}.",
     "response_title": "Frequency response",
-    "cap_response": "How loud each frequency is, smoothed over a twelfth of an octave (below 200 Hz a twenty-fourth), "
-    "relative to the mean of 250 Hz to 2 kHz. Bold: the seat.",
+    "cap_response": (
+        "How loud each frequency is, smoothed over a twelfth of an octave (below 200 Hz a "
+        "twenty-fourth), relative to the mean of 250 Hz to 2 kHz. Bold: the seat."
+    ),
     "alt_response": "Chart of level over frequency at {count} places.",
-    "cap_curves": "Decay curves from {source} to {microphone}, with the lines that T20 and T30 are read from and the "
-    "noise they must not reach.",
+    "cap_curves": (
+        "Decay curves from {source} to {microphone}, with the lines that T20 and T30 are read from "
+        "and the noise they must not reach."
+    ),
     "alt_curves": "Charts of the decay curve of each octave from {source} to {microphone}.",
     "head_mode": "Mode [Hz]",
     "head_decay": "Decay [s]",
     "head_q": "Q [1]",
     "head_late": "After 150 ms [dB]",
     "head_which": "Which",
-    "note_modes": "After 150 ms: over the median of what lies beside it. Which: the standing wave that the room's size "
-    "predicts there.",
+    "note_modes": (
+        "After 150 ms: over the median of what lies beside it. Which: the standing wave that the "
+        "room's size predicts there."
+    ),
     "sure": "How sure: {text}",
     "see_decays": "See the chart of decays above.",
     "see_modes": "See the chart of modes and the decay map below.",
@@ -77,41 +87,70 @@ ENGLISH: dict[str, str] = {
     "fig_limit": "limit: {db} dB within {ms} ms",
     "fig_named": "from a surface",
     "fig_unnamed": "no wall explains it",
-    "alt_reflections": "Level over time after the direct sound from {source} to {microphone}, with arrivals: {values}.",
-    "cap_reflections": "What arrives after the direct sound from {source} to {microphone}, 1 to 8 kHz, the "
-    "loudspeaker's own smear taken out. The numbers are those of the table and the drawings below.",
+    "alt_reflections": (
+        "Level over time after the direct sound from {source} to {microphone}, with arrivals: "
+        "{values}."
+    ),
+    "cap_reflections": (
+        "What arrives after the direct sound from {source} to {microphone}, 1 to 8 kHz, the "
+        "loudspeaker's own smear taken out. The numbers are those of the table and the drawings "
+        "below."
+    ),
     "reflections_title": "What answers, and from where",
     "head_number": "No.",
     "head_delay": "Delay [ms]",
     "head_level": "Level [dB]",
     "head_surface": "Surface, and where on it",
-    "note_reflections": "Level relative to the direct sound, right to 1 dB where nothing else arrives within half a "
-    "millisecond. Delays are matched to mirror images of first and second order; images within 0.3 ms of one "
-    "another are named together. Places on a wall are meant to the hand's breadth.",
+    "note_reflections": (
+        "Level relative to the direct sound, right to 1 dB where nothing else arrives within half "
+        "a millisecond. Delays are matched to mirror images of first and second order; images "
+        "within 0.3 ms of one another are named together. Places on a wall are meant to the hand's "
+        "breadth."
+    ),
     "cap_paths": "The numbered reflections of first order off walls, from above.",
     "cap_points": "Where to hold the mirror: {face}.",
     "flutter_found": "Flutter: {text}.",
-    "alt_decays": "Chart of the decay T20 per octave band against the limits of the target: {values}.",
+    "alt_decays": (
+        "Chart of the decay T20 per octave band against the limits of the target: {values}."
+    ),
     "alt_change": "Bar chart of the decay T20 per octave band before and after the work: {values}.",
-    "alt_mid": "Two bars: the mid-band decay before, {before} s, and after, {after} s; promised {promised} s.",
-    "alt_options": "Bars on a line of seconds: the room today {today} s; {options}. It should lie at {target} s.",
+    "alt_mid": (
+        "Two bars: the mid-band decay before, {before} s, and after, {after} s; promised "
+        "{promised} s."
+    ),
+    "alt_options": (
+        "Bars on a line of seconds: the room today {today} s; {options}. It should lie at {target} "
+        "s."
+    ),
     "alt_plan": "Floor plan of {room}, {sizes}, with {things}.",
     "alt_elevation": "{face}, seen from inside, {sizes}, with {things}.",
     "no_pieces": "nothing hung",
-    "cap_decays": "Decay T20 in each octave band. Dots: measured, with the range that holds the true value 95 times "
-    "in "
-    "100. Grey: where it should lie ({use}).",
-    "cap_change": "Decay T20 in each octave band before (hatched) and after (grey). Dashed lines: what was promised.",
+    "cap_decays": (
+        "Decay T20 in each octave band. Dots: measured, with the range that holds the true value "
+        "95 times in 100. Grey: where it should lie ({use})."
+    ),
+    "cap_change": (
+        "Decay T20 in each octave band before (hatched) and after (grey). Dashed lines: what was "
+        "promised."
+    ),
     "cap_mid": "A shorter bar: the room lets go of a sound sooner.",
-    "cap_options": "The hatched bar is your room as we measured it. The grey bars are the ranges in which we expect "
-    "it after the work. The pale strip is where it should lie ({use}).",
-    "cap_plan": "Floor plan, seen from above. Triangles: where the test sound was played. Circles: where it was "
-    "recorded; the filled one is the seat that matters. Dashed: on the ceiling.",
+    "cap_options": (
+        "The hatched bar is your room as we measured it. The grey bars are the ranges in which we "
+        "expect it after the work. The pale strip is where it should lie ({use})."
+    ),
+    "cap_plan": (
+        "Floor plan, seen from above. Triangles: where the test sound was played. Circles: where "
+        "it was recorded; the filled one is the seat that matters. Dashed: on the ceiling."
+    ),
     "cap_plan_pieces": "Floor plan, seen from above. Grey: on the walls. Dashed: on the ceiling.",
-    "cap_elevation": "{face}, seen from inside the room. Distances from the left corner and from the floor, to the "
-    "edges of the pieces.",
-    "cap_ceiling": "{face}, drawn as on the floor plan, from above. Looking up, left and right change places. "
-    "Distances from the {left} and {front} walls.",
+    "cap_elevation": (
+        "{face}, seen from inside the room. Distances from the left corner and from the floor, to "
+        "the edges of the pieces."
+    ),
+    "cap_ceiling": (
+        "{face}, drawn as on the floor plan, from above. Looking up, left and right change places. "
+        "Distances from the {left} and {front} walls."
+    ),
     "cap_marks": "×: where sound from that source bounces to the seat.",
     "cap_framing": "Dash-dotted: studs or joists.",
     "corner_with": "corner with {wall}",
@@ -152,8 +191,11 @@ ENGLISH: dict[str, str] = {
     "outcome_not measured": "not measured",
     "outcome_modal": "modes, not judged",
     "outcome_no limit": "no limit",
-    "note_bands": "T20: time to die away by 60 dB, from the fall between 5 and 25 dB; mean over the source-microphone "
-    "pairs. 95 %: two standard uncertainties. A dash is a number that could not be had; the reason stands below.",
+    "note_bands": (
+        "T20: time to die away by 60 dB, from the fall between 5 and 25 dB; mean over the "
+        "source-microphone pairs. 95 %: two standard uncertainties. A dash is a number that could "
+        "not be had; the reason stands below."
+    ),
     "target": "Target",
     "target_source": "Source: {source} ({mark}).",
     "mark_verified": "seen in a secondary source",
@@ -181,7 +223,9 @@ ENGLISH: dict[str, str] = {
     "equipment": "Loudspeaker, microphone, interface",
     "signal": "Test signal",
     "measured_by": "Measured by",
-    "measured_at": "{sources} test-sound positions, {microphones} microphone positions, {pairs} pairs",
+    "measured_at": (
+        "{sources} test-sound positions, {microphones} microphone positions, {pairs} pairs"
+    ),
     "positions_used": "Positions",
     "notes": "Notes",
     "furniture": "Furniture",
@@ -191,12 +235,15 @@ ENGLISH: dict[str, str] = {
     "grade": "Grade after ISO 3382-2",
     "grade_none": "none reached",
     "method_title": "Method",
-    "method": "Impulse responses by exponential sweep and deconvolution (ISO 18233). Octave bands after IEC 61260-1, "
-    "class 1. Decays by backward integration, with the noise found, cut off and compensated (ISO 3382-1, ISO 3382-2); "
-    "T20 needs 35 dB of decay above the noise, T30 45 dB. Uncertainty: the scatter over the positions or the standard "
-    "deviation after ISO 3382-2, Annex A, whichever is greater. ISO 3382 asks for an omnidirectional "
-    "source; with a loudspeaker early decay, clarity and reflections depend on where it points, T20 and T30 hardly. "
-    "roomcheck {version}.",
+    "method": (
+        "Impulse responses by exponential sweep and deconvolution (ISO 18233). Octave bands after "
+        "IEC 61260-1, class 1. Decays by backward integration, with the noise found, cut off and "
+        "compensated (ISO 3382-1, ISO 3382-2); T20 needs 35 dB of decay above the noise, T30 45 "
+        "dB. Uncertainty: the scatter over the positions or the standard deviation after ISO "
+        "3382-2, Annex A, whichever is greater. ISO 3382 asks for an omnidirectional source; with "
+        "a loudspeaker early decay, clarity and reflections depend on where it points, T20 and T30 "
+        "hardly. roomcheck {version}."
+    ),
     "not_had": "Numbers that could not be had, and why",
     "lacks": "What the next grade lacks",
     "each_pair": "T20 at each pair of positions",
@@ -217,33 +264,58 @@ ENGLISH: dict[str, str] = {
     "head_price": "Price",
     "head_weeks": "Weeks",
     "head_heard": "Heard",
-    "note_octaves": "Seconds in each octave: likely, and the range that holds what is measured nine times in ten.",
+    "note_octaves": (
+        "Seconds in each octave: likely, and the range that holds what is measured nine times in "
+        "ten."
+    ),
     "head_reflection": "Reflection",
-    "note_bounces": "First reflections at the seat: source, face, and how long after the direct sound; level in "
-    "decibels against the direct sound at the loudest of 1, 2 and 4 kHz. In brackets: the piece that it meets.",
-    "alt_looks": "The walls unfolded side by side, and the ceiling, with the pieces of each plan. {plans}.",
-    "cap_looks": "How it looks, seen from inside (a ceiling from above). Dotted: doors and windows.",
+    "note_bounces": (
+        "First reflections at the seat: source, face, and how long after the direct sound; level "
+        "in decibels against the direct sound at the loudest of 1, 2 and 4 kHz. In brackets: the "
+        "piece that it meets."
+    ),
+    "alt_looks": (
+        "The walls unfolded side by side, and the ceiling, with the pieces of each plan. {plans}."
+    ),
+    "cap_looks": (
+        "How it looks, seen from inside (a ceiling from above). Dotted: doors and windows."
+    ),
     "alt_gains": "Chart of the mean decay after each further piece. {plans}",
-    "cap_gains": "What each further piece brings, the one that takes most first. Hollow: all further pieces together "
-    "change it by less than 5 %, which nobody hears (ISO 3382-1 says it of EDT; extended here).",
+    "cap_gains": (
+        "What each further piece brings, the one that takes most first. Hollow: all further pieces "
+        "together change it by less than 5 %, which nobody hears (ISO 3382-1 says it of EDT; "
+        "extended here)."
+    ),
     "axis_pieces": "pieces hung, in order of benefit",
     "axis_mean": "mean T20 [s]",
-    "gain_all": "{title}: {count} pieces bring the mean decay to {last}; the last ones together can still be heard.",
-    "gain_until": "{title}: {count} pieces bring the mean decay to {last}; from piece {first} on nobody hears the rest "
-    "in it. They hang there for other octaves, for reflections, against flutter, or to be sure.",
+    "gain_all": (
+        "{title}: {count} pieces bring the mean decay to {last}; the last ones together can still "
+        "be heard."
+    ),
+    "gain_until": (
+        "{title}: {count} pieces bring the mean decay to {last}; from piece {first} on nobody "
+        "hears the rest in it. They hang there for other octaves, for reflections, against "
+        "flutter, or to be sure."
+    ),
     "acc_tolerance_lead": "Tolerance.",
-    "acc_tolerance": "For the mean, ±{pct} % of the likely value: from the range of the prediction and {pairs} "
-    "source-microphone pairs{grade}.",
+    "acc_tolerance": (
+        "For the mean, ±{pct} % of the likely value: from the range of the prediction and {pairs} "
+        "source-microphone pairs{grade}."
+    ),
     "acc_grade": " ({grade} grade after ISO 3382-2)",
     "acc_pairs": "{pairs} pairs ({grade})",
     "acc_never": "±{pct} % cannot be promised: {reason}.",
     "acc_tighter": "±{pct} % would need {needs}.",
     "checks_title": "To look at on site before anybody drills",
-    "checks_say": "Warnings from the drawn plan. Nothing here is an approval: local code, the fire authority and "
-    "licensed practice decide.",
-    "note_options": "Expected: mean T20 of 500 Hz and 1 kHz after the work, the range that holds it nine times in "
-    "ten. Heard: after so many pieces, in order of benefit, all others together change it by less than 5 %. Weeks: "
-    "from acceptance to the second visit. Prices with tax.",
+    "checks_say": (
+        "Warnings from the drawn plan. Nothing here is an approval: local code, the fire authority "
+        "and licensed practice decide."
+    ),
+    "note_options": (
+        "Expected: mean T20 of 500 Hz and 1 kHz after the work, the range that holds it nine times "
+        "in ten. Heard: after so many pieces, in order of benefit, all others together change it "
+        "by less than 5 %. Weeks: from acceptance to the second visit. Prices with tax."
+    ),
     "free_first": "Free moves first",
     "proposed": "What we propose: {title}",
     "wall": "Where",
@@ -253,27 +325,42 @@ ENGLISH: dict[str, str] = {
     "units_imperial": "feet and inches",
     "units_metric": "metres and millimetres",
     "not_included": "What is not included",
-    "exclusions": "Sound coming through walls, floors or windows: absorbers do not stop it.|Noise of ventilation and "
-    "equipment.|Electrical work, moved outlets or lamps, permits.|Repair of walls and paint beyond our own screw "
-    "holes.",
-    "no_certificate": "A fire class or a structural certificate: where the law asks for one, the authority or a "
-    "licensed engineer gives it.",
+    "exclusions": (
+        "Sound coming through walls, floors or windows: absorbers do not stop it.|Noise of "
+        "ventilation and equipment.|Electrical work, moved outlets or lamps, permits.|Repair of "
+        "walls and paint beyond our own screw holes."
+    ),
+    "no_certificate": (
+        "A fire class or a structural certificate: where the law asks for one, the authority or a "
+        "licensed engineer gives it."
+    ),
     "assumed": "What we assume",
     "acceptance": "How we show that the promise is kept",
     "acc_value": "Value.",
-    "acc_value_says": "After the work the decay T20, averaged over {pairs} source-microphone pairs at the stored "
-    "positions, lies within the limits in the table.",
+    "acc_value_says": (
+        "After the work the decay T20, averaged over {pairs} source-microphone pairs at the stored "
+        "positions, lies within the limits in the table."
+    ),
     "acc_method": "Method.",
-    "acc_method_says": "The same equipment, sweep and positions as before the work, after ISO 3382-2, octave bands.",
+    "acc_method_says": (
+        "The same equipment, sweep and positions as before the work, after ISO 3382-2, octave "
+        "bands."
+    ),
     "acc_conditions": "Conditions.",
     "acc_conditions_say": "The promise holds under these:",
     "acc_decision": "Decision.",
-    "acc_decision_says": "Met if every average lies inside its limits by more than the measurement uncertainty; not "
-    "met if one lies outside by more than it. In between, the measurement is repeated once with twice the pairs, "
-    "whose average then decides. Bands not in the table are information only.",
+    "acc_decision_says": (
+        "Met if every average lies inside its limits by more than the measurement uncertainty; not "
+        "met if one lies outside by more than it. In between, the measurement is repeated once "
+        "with twice the pairs, whose average then decides. Bands not in the table are information "
+        "only."
+    ),
     "acc_remedy": "Remedy.",
-    "acc_remedy_says": "If it is not met, we add or move pieces at our cost until it is, or refund in proportion to "
-    "what is lacking, as you choose. Furniture or surfaces changed after the work are not covered.",
+    "acc_remedy_says": (
+        "If it is not met, we add or move pieces at our cost until it is, or refund in proportion "
+        "to what is lacking, as you choose. Furniture or surfaces changed after the work are not "
+        "covered."
+    ),
     "head_promise": "Promised [s]",
     "no_promise": "No value can be promised for this option; it is sold as work, not as a result.",
     "short": "What this option does not reach",
@@ -284,13 +371,19 @@ ENGLISH: dict[str, str] = {
     "tax": "Tax, {pct} %",
     "total": "Total",
     "schedule": "The days for building and hanging are agreed on acceptance.",
-    "payment": "{deposit} on acceptance; the rest when the acceptance measurement is signed. This offer stands for "
-    "{days} days.",
+    "payment": (
+        "{deposit} on acceptance; the rest when the acceptance measurement is signed. This offer "
+        "stands for {days} days."
+    ),
     "care": "Care",
-    "care_says": "Vacuum fabric with a soft brush. Do not paint absorbers: paint closes them. Keep them dry, and keep "
-    "furniture and curtains as they were when you judge the room.",
+    "care_says": (
+        "Vacuum fabric with a soft brush. Do not paint absorbers: paint closes them. Keep them "
+        "dry, and keep furniture and curtains as they were when you judge the room."
+    ),
     "accept": "Acceptance",
-    "accept_says": "We accept this proposal with the option, the price and the acceptance clause above.",
+    "accept_says": (
+        "We accept this proposal with the option, the price and the acceptance clause above."
+    ),
     "sign_client": "for the client: name and signature",
     "sign_shop": "for the shop: name and signature",
     # shop and install sheets
@@ -298,12 +391,13 @@ ENGLISH: dict[str, str] = {
     "shop_sub": "{title}: {plan}",
     "shop_only": "For the shop. Costs stand on these pages: they are not for the client.",
     "first": "Before anything else",
-    "first_items": "Eyes, ears, lungs: glasses, hearing protection, dust extraction and a respirator for wood dust "
-    "and "
-    "for mineral wool; gloves and sleeves for the wool.|Follow the saw maker's manual; guards on; no work alone at "
-    "the "
-    "saw when tired.|Two people for anything over 50 lb (23 kg), on a ladder or overhead.|Nothing here certifies a "
-    "load, an anchor or a fire class: local code and licensed practice come first.",
+    "first_items": (
+        "Eyes, ears, lungs: glasses, hearing protection, dust extraction and a respirator for wood "
+        "dust and for mineral wool; gloves and sleeves for the wool.|Follow the saw maker's "
+        "manual; guards on; no work alone at the saw when tired.|Two people for anything over 50 "
+        "lb (23 kg), on a ladder or overhead.|Nothing here certifies a load, an anchor or a fire "
+        "class: local code and licensed practice come first."
+    ),
     "buy": "Buy list",
     "head_need": "Needed",
     "head_waste": "With waste",
@@ -322,8 +416,10 @@ ENGLISH: dict[str, str] = {
     "caution": "Caution",
     "piece_facts": "{count} × {piece}: {names}. Each {weight}; {hours} h for all of them.",
     "row_map": "Row map",
-    "row_map_says": "Seen from the FRONT, top row first. {unit}; 0 is no block. Whoever lays the blocks "
-    "from behind sees it mirrored: turn the map, not the panel.",
+    "row_map_says": (
+        "Seen from the FRONT, top row first. {unit}; 0 is no block. Whoever lays the blocks from "
+        "behind sees it mirrored: turn the map, not the panel."
+    ),
     "steps_inches": "Heights in inches",
     "steps_numbers": "Heights by number: {steps}",
     "head_row": "Row",
@@ -332,12 +428,15 @@ ENGLISH: dict[str, str] = {
     "head_row_counts": "Blocks {steps}",
     "counts": "Blocks to cut: {counts}.",
     "hang": "Hanging lines",
-    "hang_says": "Left: from the wall's left corner, seen from inside, to the piece's left edge. Top: from the floor "
-    "to "
-    "its top edge. Cleat: from the floor to the bottom edge of the wall cleat. Studs: centres, from the left corner; "
-    "find and probe each one before drilling.",
-    "hang_ceiling_says": "Left and far edge as on the floor plan, from above: looking up, left and right change "
-    "places. Joists: find and probe each one before drilling.",
+    "hang_says": (
+        "Left: from the wall's left corner, seen from inside, to the piece's left edge. Top: from "
+        "the floor to its top edge. Cleat: from the floor to the bottom edge of the wall cleat. "
+        "Studs: centres, from the left corner; find and probe each one before drilling."
+    ),
+    "hang_ceiling_says": (
+        "Left and far edge as on the floor plan, from above: looking up, left and right change "
+        "places. Joists: find and probe each one before drilling."
+    ),
     "head_piece": "Piece",
     "head_size": "Size",
     "head_left_edge": "Left",
@@ -347,14 +446,15 @@ ENGLISH: dict[str, str] = {
     "head_studs": "Studs",
     "head_joists": "Joists",
     "day": "The day",
-    "day_items": "Protect the floor; photographs of every wall as found.|Look for cables and pipes: the strip a foot "
-    "(30 cm) straight above, below and beside every outlet, switch and radiator counts as live.|Mark lines; check "
-    "every "
-    "one against the drawing before the first hole.|All cleats, level within 1/16 in (1.5 mm) over a row.|Pull-test "
-    "one "
-    "cleat before the pieces go up.|Pieces; shim, plumb, lock.|Photographs with a tape in the picture.|Measure again "
-    "at "
-    "the stored positions, doors and ventilation as noted.|Sign-off, and the rest of the wood back to stock.",
+    "day_items": (
+        "Protect the floor; photographs of every wall as found.|Look for cables and pipes: the "
+        "strip a foot (30 cm) straight above, below and beside every outlet, switch and radiator "
+        "counts as live.|Mark lines; check every one against the drawing before the first "
+        "hole.|All cleats, level within 1/16 in (1.5 mm) over a row.|Pull-test one cleat before "
+        "the pieces go up.|Pieces; shim, plumb, lock.|Photographs with a tape in the "
+        "picture.|Measure again at the stored positions, doors and ventilation as noted.|Sign-off, "
+        "and the rest of the wood back to stock."
+    ),
     "totals": "In all: {weight}; {build} h in the shop, {install} h on site.",
     # certificate
     "certificate_title": "Before and after",
@@ -368,7 +468,9 @@ ENGLISH: dict[str, str] = {
     "word_undecided": "undecided",
     "word_not promised": "not promised",
     "notice": "What you will notice",
-    "notice_says": "A sound used to hang on for {before} s; now it is gone after {after} s. {audible}",
+    "notice_says": (
+        "A sound used to hang on for {before} s; now it is gone after {after} s. {audible}"
+    ),
     "notice_yes": "That is a change you can hear.",
     "notice_no": "By the numbers that is too small to be sure of, or to hear.",
     "notice_unknown": "Whether you can hear the change could not be established.",
@@ -400,57 +502,77 @@ ENGLISH: dict[str, str] = {
     "head_before_db": "Before [dB]",
     "head_after_db": "After [dB]",
     "not_out": "none heard",
-    "note_surfaces": "The loudest first reflection of each surface within 20 ms, against the direct sound, 1 to 8 kHz. "
-    "None heard: nothing stands out there any more.",
+    "note_surfaces": (
+        "The loudest first reflection of each surface within 20 ms, against the direct sound, 1 to "
+        "8 kHz. None heard: nothing stands out there any more."
+    ),
     "modes_title": "Standing waves",
     "head_wave": "Frequency",
     "head_mode_box": "Which",
     "head_sure": "Sure",
-    "note_modes_change": "Time for 60 dB. Sure: the change is more than two standard uncertainties.",
+    "note_modes_change": (
+        "Time for 60 dB. Sure: the change is more than two standard uncertainties."
+    ),
     "speech_title": "Speech transmission index",
     "head_was": "Before",
     "head_now": "After",
     "note_speech_change": "0 to 1 (IEC 60268-16); 0.03 is the least change that is noticed "
     "(from memory of the literature).",
     "evenness_title": "Unevenness of the response",
-    "note_evenness": "Standard deviation of the level about its trend of an octave, 100 Hz to 4 kHz as far as clear of "
-    "noise; less is more even.",
+    "note_evenness": (
+        "Standard deviation of the level about its trend of an octave, 100 Hz to 4 kHz as far as "
+        "clear of noise; less is more even."
+    ),
     "clarity_title": "Clarity of speech",
     "head_c50_before": "C50 before [dB]",
     "head_c50_after": "C50 after [dB]",
     "head_c50_change": "Change [dB]",
-    "note_clarity": "C50: sound of the first 50 ms over all that comes later; more is clearer. Mean over the pairs "
-    "measured both times. Audible: more than its uncertainty and more than 1 dB (ISO 3382-1's just noticeable "
-    "difference of C80, extended here to C50). Nothing was promised of it.",
-    "how_measured": "Measured at {pairs} pairs of positions both times. The promise is the one signed on {signed_on} "
-    "by "
-    "{signed_by}.",
+    "note_clarity": (
+        "C50: sound of the first 50 ms over all that comes later; more is clearer. Mean over the "
+        "pairs measured both times. Audible: more than its uncertainty and more than 1 dB (ISO "
+        "3382-1's just noticeable difference of C80, extended here to C50). Nothing was promised "
+        "of it."
+    ),
+    "how_measured": (
+        "Measured at {pairs} pairs of positions both times. The promise is the one signed on "
+        "{signed_on} by {signed_by}."
+    ),
     "same": "Nothing that matters differed between the visits.",
     "differed": "What differed between the visits",
     "causes": "What is most likely wrong, and what cures it",
     "appendix": "Appendix: for those who want to check",
-    "note_certificate": "±: two standard uncertainties (95 %). Promise: as signed. Audible: more than its uncertainty "
-    "and more than 5 % (ISO 3382-1's just noticeable difference of the early decay, extended here to T20).",
-    "decision_rule": "A value is called kept only if it lies inside its limits by more than its own uncertainty, and "
-    "not kept only if it lies outside by more. These distances are chosen so that each of the two wrong verdicts on "
-    "the whole promise falls in fewer than 5 of 100 cases. Verdicts are taken before rounding.",
+    "note_certificate": (
+        "±: two standard uncertainties (95 %). Promise: as signed. Audible: more than its "
+        "uncertainty and more than 5 % (ISO 3382-1's just noticeable difference of the early "
+        "decay, extended here to T20)."
+    ),
+    "decision_rule": (
+        "A value is called kept only if it lies inside its limits by more than its own "
+        "uncertainty, and not kept only if it lies outside by more. These distances are chosen so "
+        "that each of the two wrong verdicts on the whole promise falls in fewer than 5 of 100 "
+        "cases. Verdicts are taken before rounding."
+    ),
     "decision_title": "How the verdict is taken",
     "certificate_signed": "Method as signed: {method}; method of this measurement: {version}.",
     # listening
     "listening_simulated": "SIMULATION: not a recording of a finished room",
     "listening_measured": "made with a measured response",
-    "listening_about": "Files to listen to: a made-up voice and hand claps, as they sound between the test sound "
-    "{source} and the microphone {microphone}. Use headphones, start quietly.\n\n"
-    "1-before: with the response measured before the work.\n"
-    "2-after-as-predicted-SIMULATED: the response measured before, made to die away in every octave as the plan "
-    "predicts; first reflections stay those of the untreated room. A simulation, not a promise.\n"
-    "3-after-as-measured: with the response measured after the work.\n\n"
-    "as-loud-as-it-is: one gain for all; right only if gain and loudspeaker were the same at both visits.\n"
-    "equally-loud: all at the same A-weighted level, so that nothing but the room differs.\n",
+    "listening_about": (
+        "Files to listen to: a made-up voice and hand claps, as they sound between the test sound "
+        "{source} and the microphone {microphone}. Use headphones, start quietly.\n\n1-before: "
+        "with the response measured before the work.\n2-after-as-predicted-SIMULATED: the response "
+        "measured before, made to die away in every octave as the plan predicts; first reflections "
+        "stay those of the untreated room. A simulation, not a promise.\n3-after-as-measured: with "
+        "the response measured after the work.\n\nas-loud-as-it-is: one gain for all; right only "
+        "if gain and loudspeaker were the same at both visits.\nequally-loud: all at the same "
+        "A-weighted level, so that nothing but the room differs.\n"
+    ),
     # lacking
     "lack_before": "measurement report: no recordings of the visit before the work",
     "lack_after": "measurement report of the visit after the work: no recordings of it yet",
-    "lack_proposal": "proposal: needs plans with their prices, and those need the visit before the work",
+    "lack_proposal": (
+        "proposal: needs plans with their prices, and those need the visit before the work"
+    ),
     "lack_shop": "shop and install sheets: need a plan with its build sheet",
     "lack_listening": "files to listen to: need a recording of either visit",
     "lack_certificate": "certificate: needs the signed agreement and a measurement after the work",

@@ -1,7 +1,8 @@
 """Noise criterion curves NC-15 to NC-40, octaves 63 Hz to 8 kHz.
 
-The curves as they stand alike in three open sources (the trade's NC curves of 1957, carried on by ANSI/ASA S12.2).
-A spectrum has the NC of the highest curve that any of its octaves reaches, straight between curves.
+The curves as they stand alike in three open sources (the trade's NC curves of 1957, carried on by
+ANSI/ASA S12.2). A spectrum has the NC of the highest curve that any of its octaves reaches,
+straight between curves.
 """
 
 from __future__ import annotations
@@ -30,7 +31,8 @@ def nc(levels_db: dict[float, float]) -> NoiseRating:
     Parameters
     ----------
     levels_db : dict of float
-        Octave level by nominal mid-band frequency; octaves that were not measured are left out. [dB]
+        Octave level by nominal mid-band frequency; octaves that were not measured are left out.
+        [dB]
 
     Returns
     -------
@@ -70,7 +72,8 @@ def speech_interference_db(levels_db: dict[float, float]) -> float:
 
 
 def _place(level_db: float, steps: list[int]) -> float:
-    """Between which curves a level lies, counted from the lowest; -1 below them and past the last above."""
+    """Between which curves a level lies, counted from the lowest; -1 below them and past the last
+    above."""
     if level_db < steps[0]:
         return -1.0
     for i, (low, high) in enumerate(pairwise(steps)):

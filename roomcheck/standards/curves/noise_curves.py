@@ -14,7 +14,8 @@ class NoiseRating:
     family : str
         "NC" or "NR".
     value : float or None
-        The curve that the spectrum just touches; None where the published curves end below or above it.
+        The curve that the spectrum just touches; None where the published curves end below or above
+        it.
     band_hz : float
         The octave that decides. [Hz]
     reason : str

@@ -1,4 +1,5 @@
-"""Noise rating curves NR, octaves 31.5 Hz to 8 kHz: L = a + b NR, with the constants of AS 1469:1983.
+"""Noise rating curves NR, octaves 31.5 Hz to 8 kHz: L = a + b NR, with the constants of AS
+1469:1983.
 
 As quoted in the documentation of an open library.
 """
@@ -37,7 +38,8 @@ def nr(levels_db: dict[float, float]) -> NoiseRating:
     Parameters
     ----------
     levels_db : dict of float
-        Octave level by nominal mid-band frequency; octaves that were not measured are left out. [dB]
+        Octave level by nominal mid-band frequency; octaves that were not measured are left out.
+        [dB]
 
     Raises
     ------

@@ -1,4 +1,5 @@
-"""Classrooms: ANSI/ASA S12.60-2010, Part 1, as quoted by an engineering firm and in two further pages."""
+"""Classrooms: ANSI/ASA S12.60-2010, Part 1, as quoted by an engineering firm and in two further
+pages."""
 
 from __future__ import annotations
 
@@ -10,7 +11,8 @@ SMALL_M3, LARGE_M3 = 283.0, 566.0
 """10 000 and 20 000 cubic feet. [m3]"""
 
 NOISE_DBA = 35.0
-"""Highest one-hour average of the background noise in a core learning space up to 566 m3. [dB(A)]"""
+"""Highest one-hour average of the background noise in a core learning space up to 566 m3.
+[dB(A)]"""
 
 BANDS_HZ = (500.0, 1000.0, 2000.0)
 """From memory."""

@@ -59,4 +59,5 @@ NOISE_LIMITS: dict[str, NoiseLimit] = {
         mark="verified",
     ),
 }
-"""The upper end of what is asked for, by the key of a room's use; uses that are not here have none."""
+"""The upper end of what is asked for, by the key of a room's use; uses that are not here have
+none."""

@@ -1,4 +1,5 @@
-"""Schools in England: BB93 (2015), Table 6, new build, as quoted in a stored re-reading and by a ceiling maker."""
+"""Schools in England: BB93 (2015), Table 6, new build, as quoted in a stored re-reading and by a
+ceiling maker."""
 
 from __future__ import annotations
 
@@ -33,7 +34,8 @@ SPACES = {
 def room(key: str, title: str, volume_m3: float, *, space: str) -> Target:
     """T_mf of one kind of space; its size does not matter (`volume_m3` is not used)."""
     s = SPACES[space]
-    # Where pupils cannot hear well, every octave from 125 Hz to 4 kHz is held to the limit (the range from memory).
+    # Where pupils cannot hear well, every octave from 125 Hz to 4 kHz is held to the limit (the
+    # range from memory).
     every = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0) if space == "hearing" else ()
     return Target(
         key=key,

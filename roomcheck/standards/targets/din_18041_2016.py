@@ -1,7 +1,7 @@
 """Acoustic quality in rooms: DIN 18041:2016-03, group A.
 
-Formulas and volume ranges as quoted in a building-physics brochure; the tolerance was read back from the printed
-output of an open implementation.
+Formulas and volume ranges as quoted in a building-physics brochure; the tolerance was read back
+from the printed output of an open implementation.
 """
 
 from __future__ import annotations
@@ -97,17 +97,23 @@ def nominal_s(group: str, volume_m3: float) -> float:
 def room(key: str, title: str, volume_m3: float, *, group: str) -> Target:
     """T_soll with its tolerance from 125 Hz to 4 kHz; sport 250 Hz to 2 kHz.
 
-    63 Hz and 8 kHz are left out: the copies seen do not say whether the tolerance binds there. For sport only the
-    flat part is used, for the same reason.
+    63 Hz and 8 kHz are left out: the copies seen do not say whether the tolerance binds there. For
+    sport only the flat part is used, for the same reason.
     """
     nominal = nominal_s(group, volume_m3)
     low_hz, high_hz = (250.0, 2000.0) if group == "A5" else (125.0, 4000.0)
     bands = {hz: span for hz, span in TOLERANCE.items() if low_hz <= hz <= high_hz}
-    people = "The limits mean the room in use, about 80 % of its places taken; measured empty it reads longer."
+    people = (
+        "The limits mean the room in use, about 80 % of its places taken; measured empty it reads "
+        "longer."
+    )
     return Target(
         key=key,
         title=title,
-        source=f"{DOCUMENT}, group {group} ({GROUPS[group].name}), as quoted in a building-physics brochure",
+        source=(
+            f"{DOCUMENT}, group {group} ({GROUPS[group].name}), as quoted in a building-physics "
+            "brochure"
+        ),
         mark="verified",
         limits=tuple(
             BandLimit(band_hz=hz, low_s=lo * nominal, high_s=hi * nominal)

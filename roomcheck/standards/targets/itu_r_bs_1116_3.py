@@ -57,8 +57,8 @@ def nominal_ebu_s(volume_m3: float) -> float:
 def tolerance_s(band_hz: float) -> tuple[float | None, float | None]:
     """How far the decay in one band may lie below and above the nominal value.
 
-    Between the corners of Figure 1 the tolerance runs straight over the logarithm of frequency. The lower side is
-    taken to begin at 100 Hz; the copies seen differ below that.
+    Between the corners of Figure 1 the tolerance runs straight over the logarithm of frequency. The
+    lower side is taken to begin at 100 Hz; the copies seen differ below that.
 
     Parameters
     ----------
@@ -101,8 +101,8 @@ def listening_room(key: str, title: str, volume_m3: float) -> Target:
     notes = ["The decay follows the room's volume."]
     if nominal != nominal_ebu_s(volume_m3):
         notes.append(
-            f"The formula gives {nominal:.2f} s for {volume_m3:.0f} m³; {EBU} holds it between 0.2 and 0.4 s, so "
-            "the room has an unusual size for a listening room."
+            f"The formula gives {nominal:.2f} s for {volume_m3:.0f} m³; {EBU} holds it between "
+            "0.2 and 0.4 s, so the room has an unusual size for a listening room."
         )
     return _target(
         key, title, nominal, f"{DOCUMENT}, as quoted in open analysis code", tuple(notes)
@@ -110,7 +110,8 @@ def listening_room(key: str, title: str, volume_m3: float) -> Target:
 
 
 def control_room(key: str, title: str, volume_m3: float) -> Target:
-    """EBU Tech 3276: the same formula and tolerance, the nominal value held between 0.2 and 0.4 s."""
+    """EBU Tech 3276: the same formula and tolerance, the nominal value held between 0.2 and 0.4
+    s."""
     nominal, formula = nominal_ebu_s(volume_m3), nominal_s(volume_m3)
     notes = ["The decay follows the room's volume, held between 0.2 and 0.4 s."]
     if nominal != formula:

@@ -1,9 +1,10 @@
 """What the trade aims at where no standard speaks: common practice, not a rule.
 
-How the band limits come about: a room's mean is held to the trade's range. Where the trade also says how even the
-decay must be (so many seconds or percent about the mean), the limits of each octave are that range widened by it, and
-`Target.evenness_s` or `evenness_pct` lets the judge hold the bands against the mean that was measured. Where the trade
-gives a lower end for the mean alone, octaves have none.
+How the band limits come about: a room's mean is held to the trade's range. Where the trade also
+says how even the decay must be (so many seconds or percent about the mean), the limits of each
+octave are that range widened by it, and `Target.evenness_s` or `evenness_pct` lets the judge hold
+the bands against the mean that was measured. Where the trade gives a lower end for the mean alone,
+octaves have none.
 """
 
 from __future__ import annotations
@@ -116,7 +117,10 @@ PRACTICE = {
         nominal_s=0.65,
         high_s=0.80,
         notes=(
-            "In a full café the number of talkers and the area for each count as much as the decay.",
+            (
+                "In a full café the number of talkers and the area for each count as much as the "
+                "decay."
+            ),
         ),
     ),
     "amplified rehearsal room": Practice(
@@ -133,7 +137,10 @@ PRACTICE = {
         nominal_s=0.75,
         high_s=0.90,
         notes=(
-            "Size comes first: 10 m³ a player for light instruments, 20 m³ for winds, 80 m³ for a grand piano.",
+            (
+                "Size comes first: 10 m³ a player for light instruments, 20 m³ for winds, 80 m³ for "
+                "a grand piano."
+            ),
         ),
     ),
 }

@@ -21,8 +21,9 @@ class CannotCut(RoomcheckError):
     def __init__(self, *, part_m: float, longest_m: float, item: str = "") -> None:
         self.part_m, self.longest_m, self.item = part_m, longest_m, item
         super().__init__(
-            f"{item or 'cutting'}: a part of {both(part_m)} does not come out of stock that gives {both(longest_m)} "
-            "after trimming. Add a longer stock, join two lengths, or leave less in the clamp."
+            f"{item or 'cutting'}: a part of {both(part_m)} does not come out of stock that "
+            f"gives {both(longest_m)} after trimming. Add a longer stock, join two lengths, or "
+            "leave less in the clamp."
         )
 
 
@@ -114,7 +115,8 @@ class CuttingPlan:
 
 
 class Task:
-    """Lengths as whole nanometres, so that sixteenths of an inch and millimetres both add up exactly."""
+    """Lengths as whole nanometres, so that sixteenths of an inch and millimetres both add up
+    exactly."""
 
     def __init__(
         self,
@@ -150,7 +152,8 @@ def cost_of(task: Task, chosen: Mapping[Pattern, int]) -> Decimal:
 def fullest(
     sizes: list[int], worth: list[float], most: list[int], room: int
 ) -> tuple[float, tuple[int, ...]]:
-    """The bar's most valuable filling, by branch and bound over lengths in order of worth per length."""
+    """The bar's most valuable filling, by branch and bound over lengths in order of worth per
+    length."""
     order = sorted(range(len(sizes)), key=lambda i: -worth[i] / sizes[i])
     best: tuple[float, dict[int, int]] = (0.0, {})
 

@@ -1,4 +1,5 @@
-"""Cutting sticks and boards to length with the least cost: an exact plan where one can be proved."""
+"""Cutting sticks and boards to length with the least cost: an exact plan where one can be
+proved."""
 
 from __future__ import annotations
 
@@ -39,15 +40,16 @@ def cut_plan(
 ) -> CuttingPlan:
     """The cheapest way to cut parts from stock.
 
-    Every part takes its length and one cut. Where neither trim nor hold is kept, the last part may end at the bar's
-    end without a cut.
+    Every part takes its length and one cut. Where neither trim nor hold is kept, the last part may
+    end at the bar's end without a cut.
 
     Parameters
     ----------
     parts_m : mapping of length to count
         [m]
     stock : sequence of Bar
-        Lengths on the rack and in the shop. Offcuts at no cost are filled first, as far as that costs nothing.
+        Lengths on the rack and in the shop. Offcuts at no cost are filled first, as far as that
+        costs nothing.
     rules : SawRules
     item : str
         Named in the error.
@@ -86,7 +88,8 @@ def cut_plan(
 
 
 def best_fit_decreasing(parts_m: Mapping[float, int], bar: Bar, rules: SawRules) -> int:
-    """Bars that the usual way by hand takes: longest part first, into the bar where it fits tightest."""
+    """Bars that the usual way by hand takes: longest part first, into the bar where it fits
+    tightest."""
     lengths = sorted((length for length, count in parts_m.items() if count), reverse=True)
     task = Task(lengths, [parts_m[length] for length in lengths], [bar], rules)
     task.check()
@@ -189,7 +192,8 @@ def _grow(task: Task, patterns: set[Pattern]) -> float:
 
 
 def _whole(task: Task, patterns: list[Pattern]) -> tuple[Counter[Pattern] | None, bool]:
-    """Whole bars of each pattern at least cost, None where limited stock runs out; and whether that is proved."""
+    """Whole bars of each pattern at least cost, None where limited stock runs out; and whether that
+    is proved."""
     import numpy as np
     from scipy.optimize import Bounds, LinearConstraint, milp
 
@@ -219,7 +223,8 @@ def _whole(task: Task, patterns: list[Pattern]) -> tuple[Counter[Pattern] | None
 
 
 def _all_patterns(task: Task) -> list[Pattern] | None:
-    """Every filling that leaves no room for a further part; None where there are too many to list."""
+    """Every filling that leaves no room for a further part; None where there are too many to
+    list."""
     found: list[Pattern] = []
     for b, room in enumerate(task.room):
         for counts in _fillings(task.sizes, task.need, room):

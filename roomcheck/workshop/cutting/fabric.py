@@ -15,8 +15,8 @@ class FabricTooWide(RoomcheckError):
     def __init__(self, *, width_m: float, length_m: float, usable_m: float) -> None:
         self.width_m, self.length_m, self.usable_m = width_m, length_m, usable_m
         super().__init__(
-            f"fabric: a piece of {both(width_m)} x {both(length_m)} does not fit across {both(usable_m)} of roll "
-            "either way. Take a wider roll or a smaller panel."
+            f"fabric: a piece of {both(width_m)} x {both(length_m)} does not fit across "
+            f"{both(usable_m)} of roll either way. Take a wider roll or a smaller panel."
         )
 
 
@@ -53,7 +53,8 @@ def nest(
 ) -> tuple[FabricRow, ...]:
     """Lay pieces in rows across a roll.
 
-    Equal pieces all lie the way that takes the least length; longer rows are filled with smaller pieces first.
+    Equal pieces all lie the way that takes the least length; longer rows are filled with smaller
+    pieces first.
 
     Parameters
     ----------

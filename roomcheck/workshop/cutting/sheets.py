@@ -1,4 +1,5 @@
-"""Parts out of sheets of plywood: rips across the sheet, so that every cut runs from edge to edge."""
+"""Parts out of sheets of plywood: rips across the sheet, so that every cut runs from edge to
+edge."""
 
 from __future__ import annotations
 
@@ -17,8 +18,9 @@ class PartTooLarge(RoomcheckError):
     ) -> None:
         self.width_m, self.length_m, self.sheet_m, self.item = width_m, length_m, sheet_m, item
         super().__init__(
-            f"{item or 'cutting'}: a part of {both(width_m)} x {both(length_m)} does not come out of a sheet "
-            f"of {both(sheet_m[0])} x {both(sheet_m[1])}. Enter a larger sheet in shop.toml, or join two parts."
+            f"{item or 'cutting'}: a part of {both(width_m)} x {both(length_m)} does not come "
+            f"out of a sheet of {both(sheet_m[0])} x {both(sheet_m[1])}. Enter a larger sheet in "
+            "shop.toml, or join two parts."
         )
 
 
@@ -47,10 +49,11 @@ def rip_plan(
     kerf_m: float,
     item: str = "",
 ) -> tuple[Rip, ...]:
-    """Widest parts first, each into the first strip with room, strips into the first sheet with room.
+    """Widest parts first, each into the first strip with room, strips into the first sheet with
+    room.
 
-    Both ways of ripping, along the sheet and across it, are tried; the one with fewer sheets is kept. The plan can be
-    cut as it stands; it is not proved to be the least.
+    Both ways of ripping, along the sheet and across it, are tried; the one with fewer sheets is
+    kept. The plan can be cut as it stands; it is not proved to be the least.
 
     Parameters
     ----------

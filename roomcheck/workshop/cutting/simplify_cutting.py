@@ -1,4 +1,5 @@
-"""Plans that cost the least, made easier to follow: fewer ways to cut a bar, offcuts filled first."""
+"""Plans that cost the least, made easier to follow: fewer ways to cut a bar, offcuts filled
+first."""
 
 from __future__ import annotations
 
@@ -12,7 +13,8 @@ _MOST_TIDIED = 120
 
 
 def fewest_kinds(task: Task, patterns: set[Pattern], chosen: Counter[Pattern]) -> Counter[Pattern]:
-    """A plan of the same cost whose bars are cut in as few ways as can be found in little time: easier to follow."""
+    """A plan of the same cost whose bars are cut in as few ways as can be found in little time:
+    easier to follow."""
     import numpy as np
     from scipy.optimize import Bounds, LinearConstraint, milp
 
@@ -70,7 +72,8 @@ def exactly(task: Task, chosen: Mapping[Pattern, int]) -> Counter[Pattern]:
 
 
 def offcuts_filled(task: Task, bars: Counter[Pattern]) -> Counter[Pattern]:
-    """Move parts from bought bars into offcuts that lie unused, fullest first: long bars keep longer leftovers."""
+    """Move parts from bought bars into offcuts that lie unused, fullest first: long bars keep
+    longer leftovers."""
     single = [
         _Cutting(b, list(counts)) for (b, counts), n in sorted(bars.items()) for _ in range(n)
     ]
@@ -91,7 +94,8 @@ def offcuts_filled(task: Task, bars: Counter[Pattern]) -> Counter[Pattern]:
 
 @dataclass
 class _Cutting:
-    """One bar while parts move: its place in the stock list, and how many of each length it gives."""
+    """One bar while parts move: its place in the stock list, and how many of each length it
+    gives."""
 
     stock: int
     counts: list[int]

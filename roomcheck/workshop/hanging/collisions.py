@@ -1,4 +1,5 @@
-"""Where pieces of their true size hang, what they run into, and which door or window they stand nearest to."""
+"""Where pieces of their true size hang, what they run into, and which door or window they stand
+nearest to."""
 
 from __future__ import annotations
 
@@ -46,7 +47,8 @@ def collisions(
 
 
 def nearest_opening(job: Job, face: str, place: Rectangle) -> tuple[str, float | None]:
-    """Door or window whose middle is nearest to a piece's, and how far right of it the piece's middle is. [m]"""
+    """Door or window whose middle is nearest to a piece's, and how far right of it the piece's
+    middle is. [m]"""
     offs = [
         (p.name, place.centre[0] - p.place.centre[0])
         for p in job.patches

@@ -20,9 +20,11 @@ from roomcheck.workshop.hanging.screws import (
 from roomcheck.workshop.results import HangingLine
 
 CABLES_M = 1.25 * M_PER_IN
-"""Electrical codes set cables in bored studs back this far, as the trade quotes them: no screw goes deeper."""
+"""Electrical codes set cables in bored studs back this far, as the trade quotes them: no screw goes
+deeper."""
 PROJECTION_M = (4 * M_PER_IN, 27 * M_PER_IN, 80 * M_PER_IN)
-"""How far, from and to which height: accessibility guide on protruding objects, 307.2, as quoted by the trade."""
+"""How far, from and to which height: accessibility guide on protruding objects, 307.2, as quoted by
+the trade."""
 DEFER = "Defer to local code and licensed practice; planning numbers refuse, they never approve."
 _EDGE_M = M_PER_IN
 _DIAMETERS = 6
@@ -40,8 +42,8 @@ def hanging_lines(
 ) -> tuple[HangingLine, ...]:
     """The installer's lines, one a piece.
 
-    A piece whose frame makes it larger than the plan drew it hangs round the same middle, and is checked against its
-    neighbours and the zones to keep clear.
+    A piece whose frame makes it larger than the plan drew it hangs round the same middle, and is
+    checked against its neighbours and the zones to keep clear.
 
     Raises
     ------
@@ -103,7 +105,8 @@ def _hanging_line(
 
 
 def sheathing_m(build: str) -> float | None:
-    """Thickness of the layer in front of the framing, read from its description; None where it gives none. [m]
+    """Thickness of the layer in front of the framing, read from its description; None where it
+    gives none. [m]
 
     >>> round(sheathing_m("1/2 in gypsum on wood studs") / 0.0254, 3)
     0.5
@@ -133,8 +136,9 @@ def studs_between(
 def hook_m(practice: Practice) -> float:
     """From a hung piece's top to the bottom line of its wall cleat, by drawing. [m]
 
-    The piece's cleat sits under the frame's top board; both cleats have a 45-degree bevel and mate over its whole
-    depth, so the wall cleat ends its own long face less one thickness below the point of the piece's cleat.
+    The piece's cleat sits under the frame's top board; both cleats have a 45-degree bevel and mate
+    over its whole depth, so the wall cleat ends its own long face less one thickness below the
+    point of the piece's cleat.
     """
     return practice.board_m + 2 * practice.cleat_width_m - practice.cleat_m
 
@@ -166,7 +170,8 @@ class _Work:
         said = []
         if self.rule == "nothing":
             said.append(
-                f"Nothing may be fixed to the {self.face.name}: stand the piece free, or ask in writing."
+                f"Nothing may be fixed to the {self.face.name}: stand the piece free, or ask in "
+                "writing."
             )
         if self.piece.weight_kg >= self.practice.two_people_kg:
             said.append(
@@ -191,8 +196,9 @@ class _Work:
 
     def overhead(self) -> dict[str, object]:
         cautions = [
-            "Overhead: every hanger into a joist, each point able to carry half the piece alone, and a separate safety "
-            "tether to a second joist. Never to a ceiling grid, pipe, conduit or duct.",
+            "Overhead: every hanger into a joist, each point able to carry half the piece "
+            "alone, and a separate safety tether to a second joist. Never to a ceiling grid, "
+            "pipe, conduit or duct.",
             "A licensed person engineers overhead fixings. No load is certified here. " + DEFER,
             *self.common(),
         ]
@@ -209,13 +215,19 @@ class _Work:
                 "Adhesive alone never holds a piece overhead: screws into joists, or another face."
             )
         elif not refused and self.framing is not None and len(joists) < 2:
-            refused = "Fewer than two joists are above it: turn or move it until two are, or have a carrier engineered."
+            refused = (
+                "Fewer than two joists are above it: turn or move it until two are, or have a "
+                "carrier engineered."
+            )
         return {"cleat_m": None, "studs_m": joists, "cautions": tuple(cautions), "refused": refused}
 
     def felt(self) -> dict[str, object]:
         refused = self.forbidden() if self.rule == "nothing" else ""
         if not refused and self.piece.weight_kg > _FELT_KG:
-            refused = f"{self.mass()} is too heavy for adhesive or pins: smaller tiles, or a backing on a cleat."
+            refused = (
+                f"{self.mass()} is too heavy for adhesive or pins: smaller tiles, or a backing on "
+                "a cleat."
+            )
         cautions = [
             "Adhesive or pins: try one tile where it will not show; some paints let go.",
             *self.common(),
@@ -225,10 +237,14 @@ class _Work:
     def corner(self) -> dict[str, object]:
         refused = ""
         cautions = [
-            "Tie it to a stud at the top of each part so that it cannot tip; leave outlets within reach."
+            "Tie it to a stud at the top of each part so that it cannot tip; leave outlets "
+            "within reach."
         ]
         if self.rule != "screws":
-            refused = "A tall piece in a corner needs a tie to the wall: allow one screw, or leave it out."
+            refused = (
+                "A tall piece in a corner needs a tie to the wall: allow one screw, or leave it "
+                "out."
+            )
         cautions += [*self.common(), _HIDDEN]
         return {"cleat_m": None, "studs_m": (), "cautions": tuple(cautions), "refused": refused}
 
@@ -238,7 +254,8 @@ class _Work:
         cautions = [_HIDDEN, *self.common()]
         if place.top_m > self.face.height_m - practice.lift_m + 1e-9:
             cautions.append(
-                f"Too close to the ceiling to lift it onto its cleat: leave {self.size(practice.lift_m)}."
+                "Too close to the ceiling to lift it onto its cleat: leave "
+                f"{self.size(practice.lift_m)}."
             )
         if (
             self.piece.depth_m > PROJECTION_M[0]
@@ -247,9 +264,9 @@ class _Work:
         ):
             low, high = self.size(PROJECTION_M[1]), self.size(PROJECTION_M[2])
             cautions.append(
-                f"It stands {self.size(self.piece.depth_m)} out: where people walk past in a public building, a front "
-                f"edge between {low} and {high} above the floor may often stand out "
-                f"{self.size(PROJECTION_M[0])} at most."
+                f"It stands {self.size(self.piece.depth_m)} out: where people walk past in a "
+                f"public building, a front edge between {low} and {high} above the floor may "
+                f"often stand out {self.size(PROJECTION_M[0])} at most."
             )
         cleat = self.cleat()
         found: dict[str, object] = {
@@ -294,20 +311,23 @@ class _Work:
         screw = f"{practice.screw} x {self.size(practice.screw_m)}"
         if framing is None:
             cautions.append(
-                f"Studs of the {self.face.name} are not in the job file: find and mark them, then check again."
+                f"Studs of the {self.face.name} are not in the job file: find and mark them, "
+                "then check again."
             )
             return {"cautions": (*cautions, DEFER), "screw": screw}
         if re.search(
             r"steel|metal|masonry|brick|concrete|block|stone|glass", framing.build, re.IGNORECASE
         ):
             cautions.append(
-                f"“{framing.build}”: anchors with a published allowable load, chosen by a licensed person."
+                f"“{framing.build}”: anchors with a published allowable load, chosen by a "
+                "licensed person."
             )
             return {"cautions": (*cautions, DEFER), "screw": ""}
         layer = sheathing_m(framing.build)
         if layer is None:
             cautions.append(
-                f"“{framing.build}” gives no thickness in front of the studs: measure it and write it first."
+                f"“{framing.build}” gives no thickness in front of the studs: measure it and "
+                "write it first."
             )
             return {"cautions": (*cautions, DEFER), "screw": screw}
         depth = into_wood_m(practice.screw_m, practice.cleat_m, layer)
@@ -330,7 +350,10 @@ class _Work:
 
     def cure(self, studs: int, ratio: float, each_n: float) -> str:
         practice = self.practice
-        found = f"{self.mass()} on {studs} stud{'' if studs == 1 else 's'}: planning ratio {ratio:.1f}, "
+        found = (
+            f"{self.mass()} on {studs} stud{'' if studs == 1 else 's'}: planning ratio "
+            f"{ratio:.1f}, "
+        )
         found += f"{practice.least_ratio:g} is the least."
         if each_n <= 0:
             return f"{found} The screws do not reach the framing: longer ones, or a thinner cleat."
@@ -353,8 +376,8 @@ class _Work:
 
 
 _HIDDEN = (
-    "Wires and pipes: treat the strip straight above, below and beside every outlet, switch, radiator and wet-wall "
-    "fitting as live; probe first; stop on metal."
+    "Wires and pipes: treat the strip straight above, below and beside every outlet, switch, "
+    "radiator and wet-wall fitting as live; probe first; stop on metal."
 )
 
 
@@ -374,11 +397,13 @@ def depth_cautions(depth_m: float, screw: str, size: object = None) -> list[str]
 
     if depth_m > CABLES_M + _TAPE_M:
         said.append(
-            f"The screw reaches {show(depth_m)} into the stud, deeper than {show(CABLES_M)} where cables may run: "
-            "use a shorter one, or have someone licensed confirm that no cable or pipe is there."
+            f"The screw reaches {show(depth_m)} into the stud, deeper than {show(CABLES_M)} "
+            "where cables may run: use a shorter one, or have someone licensed confirm that no "
+            "cable or pipe is there."
         )
     if depth_m < least - 1e-6:
         said.append(
-            f"The screw reaches {exact(depth_m)} into the stud, under six diameters ({exact(least)}): use a longer one."
+            f"The screw reaches {exact(depth_m)} into the stud, under six diameters "
+            f"({exact(least)}): use a longer one."
         )
     return said

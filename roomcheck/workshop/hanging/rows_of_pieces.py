@@ -1,4 +1,5 @@
-"""Pieces beside each other on a wall: how even their gaps are, and where they would hang if they were even."""
+"""Pieces beside each other on a wall: how even their gaps are, and where they would hang if they
+were even."""
 
 from __future__ import annotations
 
@@ -53,7 +54,10 @@ def _told(job: Job, face: str, row: list[HangingLine]) -> str:
         return format_size(m, job.units)
 
     names = ", ".join(line.name for line in row)
-    said = f"{face}: {names} in a row, tops level within 1/16 in (1.5 mm). Left to right: {size(ends[0])} to the "
+    said = (
+        f"{face}: {names} in a row, tops level within 1/16 in (1.5 mm). Left to right: "
+        f"{size(ends[0])} to the "
+    )
     said += f"corner, gaps {', '.join(size(gap) for gap in gaps)}, {size(ends[1])} to the corner."
     even = equal_gap_m(wall, [line.width_m for line in row])
     if max(*gaps, *ends) - min(*gaps, *ends) > _EVEN_M and even > 0:
@@ -61,6 +65,9 @@ def _told(job: Job, face: str, row: list[HangingLine]) -> str:
         for line in row:
             lefts.append(f"{line.name} {format_length(at, job.units)}")
             at += line.width_m + even
-        said += f" Even gaps of {size(even)} would put the left edges at {', '.join(lefts)}: only if the plan's reasons"
+        said += (
+            f" Even gaps of {size(even)} would put the left edges at {', '.join(lefts)}: only if "
+            "the plan's reasons"
+        )
         said += " allow it."
     return said

@@ -20,10 +20,12 @@ SCREWS = {
 def shear_per_screw_n(
     screw: str, gap_m: float, side_m: float, into_wood_m: float, gravity: float = 0.42
 ) -> float:
-    r"""Reference lateral strength of one wood screw through a side piece, a soft layer and into framing.
+    r"""Reference lateral strength of one wood screw through a side piece, a soft layer and into
+    framing.
 
-    The yield-limit model: the least of six ways to fail, each a dowel that crushes wood and bends, with the soft layer
-    taken as a gap that carries nothing, divided by the reduction for small diameters.
+    The yield-limit model: the least of six ways to fail, each a dowel that crushes wood and bends,
+    with the soft layer taken as a gap that carries nothing, divided by the reduction for small
+    diameters.
 
     Parameters
     ----------
@@ -45,15 +47,15 @@ def shear_per_screw_n(
         Unknown screw, or a depth that is not above 0.
 
     References
-    ----------
-    General dowel equations of AWC Technical Report 12 and the reduction of the National Design Specification for Wood
-    Construction, both from memory.
+    ---------- General dowel equations of AWC Technical Report 12 and the reduction of the National
+    Design Specification for Wood Construction, both from memory.
     """
     if screw not in SCREWS:
         raise ValueError(f"screw: found {screw!r}, needed one of {', '.join(SCREWS)}")
     if min(side_m, into_wood_m) <= 0 or gap_m < 0:
         raise ValueError(
-            f"side_m {side_m}, into_wood_m {into_wood_m}, gap_m {gap_m}: needed above 0 (gap: 0 or above)"
+            f"side_m {side_m}, into_wood_m {into_wood_m}, gap_m {gap_m}: needed above 0 (gap: 0 "
+            "or above)"
         )
     _, D, Fyb = SCREWS[screw]
     g, Ls, Lm = gap_m / M_PER_IN, side_m / M_PER_IN, into_wood_m / M_PER_IN

@@ -1,4 +1,5 @@
-"""What every piece shares at the bench: its draft, its frame, its cleats, its fabric, its finish."""
+"""What every piece shares at the bench: its draft, its frame, its cleats, its fabric, its
+finish."""
 
 from __future__ import annotations
 
@@ -35,7 +36,8 @@ def frame_lengths(
     board_m: float,
     runs_long: RunsLong = "long",
 ) -> tuple[float, float]:
-    """Boards along the short and the long side of an array or core, butted; one pair overlaps by two thicknesses. [m]
+    """Boards along the short and the long side of an array or core, butted; one pair overlaps by
+    two thicknesses. [m]
 
     >>> frame_lengths(24, 48, 1 / 16, 3 / 4)
     (24.125, 49.625)
@@ -72,8 +74,8 @@ def finish_l(area_m2: float, end_grain_m2: float, practice: Practice) -> float:
 
 
 def _split(length_m: float, longest_m: float, unit_m: float) -> list[float]:
-    """Parts of a length, none longer than the longest: two of three and two fifths, so that a turned one has its joint
-    elsewhere, else equal ones; whole units where there are any."""
+    """Parts of a length, none longer than the longest: two of three and two fifths, so that a
+    turned one has its joint elsewhere, else equal ones; whole units where there are any."""
     parts = ceil(length_m / longest_m - 1e-9)
     shares = [0.6, 0.4] if parts == 2 and 0.6 * length_m <= longest_m else [1 / parts] * parts
     ends = [sum(shares[: i + 1]) * length_m for i in range(len(shares))]
@@ -83,7 +85,8 @@ def _split(length_m: float, longest_m: float, unit_m: float) -> list[float]:
 
 
 def _as_cut(stock: str, size: tuple[float, float]) -> tuple[float, float]:
-    """Length along the board, however short; long side first of everything that comes out of a sheet or roll."""
+    """Length along the board, however short; long side first of everything that comes out of a
+    sheet or roll."""
     return size if dressed_m(stock) is not None or stock == _NO_BOARD else (max(size), min(size))
 
 
@@ -114,7 +117,8 @@ class Bench:
         return format_size(length_m, self.job.units)
 
     def exact(self, length_m: float) -> str:
-        """A size that sixteenths are too coarse for: thousandths of an inch, or hundredths of a millimetre."""
+        """A size that sixteenths are too coarse for: thousandths of an inch, or hundredths of a
+        millimetre."""
         return (
             f'{length_m / M_PER_IN:.3f}"'
             if self.job.units == "imperial"
@@ -132,7 +136,8 @@ class Bench:
         return item_named(self.job.shop, self.piece, words, otherwise)
 
     def plywood(self, thick_m: float) -> str:
-        """The piece's plywood that is nearest to a thickness; its usual name where none comes near."""
+        """The piece's plywood that is nearest to a thickness; its usual name where none comes
+        near."""
         names = [need.item for need in self.piece.needs if "plywood" in need.item.lower()]
         near = [(abs((thickness_m(name) or 0.0) - thick_m), name) for name in names]
         if near and min(near)[0] <= _THICK_OFF * thick_m:
@@ -172,7 +177,8 @@ class Bench:
         *,
         unit_m: float = 0.0,
     ) -> None:
-        """As `cut_all`; a part longer than its stock is made of several in line, split at whole units."""
+        """As `cut_all`; a part longer than its stock is made of several in line, split at whole
+        units."""
         length, width = _as_cut(stock, size)
         longest = self.longest_m(stock)
         if longest is None or length <= longest + 1e-9 or width <= 0:
@@ -185,7 +191,8 @@ class Bench:
     def cut(
         self, part: str, stock: str, each: int, size: tuple[float, float], note: str = ""
     ) -> None:
-        """So many equal parts for every piece: length and width of a board's, both sides of a sheet's."""
+        """So many equal parts for every piece: length and width of a board's, both sides of a
+        sheet's."""
         self.cut_all(part, stock, each * self.count, size, note)
 
     def cut_all(
@@ -226,8 +233,9 @@ class Bench:
             else "two nails a corner"
         )
         self.steps.append(
-            f"Frame: opening {self.size(inside_w + 2 * clearance)} x {self.size(inside_h + 2 * clearance)}; glue, "
-            f"{joint}, one every {self.size(0.2032)} into the backing's edge; drill first near the ends; both "
+            f"Frame: opening {self.size(inside_w + 2 * clearance)} x "
+            f"{self.size(inside_h + 2 * clearance)}; glue, {joint}, one every "
+            f"{self.size(0.2032)} into the backing's edge; drill first near the ends; both "
             f"diagonals within {self.size(0.0015875)}."
         )
 
@@ -243,12 +251,14 @@ class Bench:
         parts += f"{self.size(tallest)} relief"
         if reveal < -1e-6:
             self.said.append(
-                f"Depth: {parts} make {self.size(stack)}, more than the board's {self.size(board.wide_m)}. Take a "
-                "wider board, a thinner backing or a lower relief."
+                f"Depth: {parts} make {self.size(stack)}, more than the board's "
+                f"{self.size(board.wide_m)}. Take a wider board, a thinner backing or a lower "
+                "relief."
             )
         else:
             self.steps.append(
-                f"Depth: {parts} make {self.size(stack)}; the frame stands {self.size(reveal)} proud."
+                f"Depth: {parts} make {self.size(stack)}; the frame stands {self.size(reveal)} "
+                "proud."
             )
 
     def finish(self, parts: Sequence[tuple[str, float]], end_grain_m2: float) -> None:
@@ -267,8 +277,8 @@ class Bench:
             * (end_grain_m2 > 0)
         )
         self.steps.append(
-            f"Finish, each piece: {told}: {self.area(total)} a coat. {self.practice.coats} coats take about "
-            f"{amount}{extra}; read the can. Paint the backing first, where it shows."
+            f"Finish, each piece: {told}: {self.area(total)} a coat. {self.practice.coats} coats "
+            f"take about {amount}{extra}; read the can. Paint the backing first, where it shows."
         )
 
     def cleats(self) -> None:
@@ -299,8 +309,9 @@ class Bench:
             )
         if walls:
             self.steps.append(
-                "Piece's cleat: glue and screw it to frame and backing under the top board, screws shorter than what "
-                "they go into; a strip of the same thickness along the bottom, so that the piece hangs plumb."
+                "Piece's cleat: glue and screw it to frame and backing under the top board, "
+                "screws shorter than what they go into; a strip of the same thickness along the "
+                "bottom, so that the piece hangs plumb."
             )
 
     def fabric(self, width: float, height: float, deep: float) -> None:

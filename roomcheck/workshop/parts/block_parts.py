@@ -83,8 +83,8 @@ def block_parts(bench: Bench) -> dict[str, object]:
     )
     raw = stick_faces_m2(bench, blocks, stick, array.cell_m) / bench.count
     bench.steps.append(
-        f"Stained as long sticks instead: {bench.area(raw)} a coat, all four faces, before they are cut; glue joints "
-        "then bleed no stain."
+        f"Stained as long sticks instead: {bench.area(raw)} a coat, all four faces, before they "
+        "are cut; glue joints then bleed no stain."
     )
     bench.depth_stack(max(array.steps_m))
     _width(bench, array, laid)
@@ -130,19 +130,37 @@ def _steps(bench: Bench, array: BlockArray) -> None:
     kept = bench.size(bench.practice.hold_m)
     bench.steps += [
         "Let the wood lie in the room for one to two weeks, to 6 to 9 % moisture by the meter.",
-        f"Clamp {min(len(array.rows[0]), _CLAMPED)} sticks side by side, measure them together, divide: write the true "
-        f"width in before anything is cut (this sheet was made for {_stick(bench, array)}).",
-        "Sand the four faces of the long sticks; only the fronts are left to sand once they are blocks.",
-        f"Square an end, then cut longest first, one stop a height, a bin a height; the last {kept} stay in the clamp.",
-        "The row map is seen from the FRONT. Laid face down, it is mirrored: check row 1 before glue.",
-        "Lay rows 1 and 2 dry; row 1 against a straight fence on the long edge. A column line every 4 blocks.",
-        "Size end grain with thinned glue, then a bead; no more than one row in 8 to 10 min. Glue to the backing only.",
-        "After every 4th row: square, running width, a gap of a card's thickness; correct with gaps, not force.",
+        f"Clamp {min(len(array.rows[0]), _CLAMPED)} sticks side by side, measure them together, "
+        "divide: write the true width in before anything is cut (this sheet was made for "
+        f"{_stick(bench, array)}).",
+        (
+            "Sand the four faces of the long sticks; only the fronts are left to sand once they are "
+            "blocks."
+        ),
+        "Square an end, then cut longest first, one stop a height, a bin a height; the last "
+        f"{kept} stay in the clamp.",
+        (
+            "The row map is seen from the FRONT. Laid face down, it is mirrored: check row 1 before "
+            "glue."
+        ),
+        (
+            "Lay rows 1 and 2 dry; row 1 against a straight fence on the long edge. A column line "
+            "every 4 blocks."
+        ),
+        (
+            "Size end grain with thinned glue, then a bead; no more than one row in 8 to 10 min. "
+            "Glue to the backing only."
+        ),
+        (
+            "After every 4th row: square, running width, a gap of a card's thickness; correct with "
+            "gaps, not force."
+        ),
         "Weigh down overnight; trim what stands over.",
     ]
     if bench.count > 1:
         bench.steps.append(
-            "All panels have this one map: hang every other one upside down, so that nothing repeats."
+            "All panels have this one map: hang every other one upside down, so that nothing "
+            "repeats."
         )
 
 
@@ -162,10 +180,12 @@ def _width(bench: Bench, array: BlockArray, laid: Layout) -> None:
         if over > _SEEN_M:
             want = is_m - over
             bench.said.append(
-                f"The blocks make {bench.size(is_m)} {name}, {bench.size(over)} over the {bench.size(want)} asked. "
-                f"Choose: plane the sticks to {bench.exact(want / cells)}; or leave out a {line} "
-                f"({bench.size((cells - 1) * array.cell_m)}); or keep it and frame {bench.size(is_m)}, as cut here; or "
-                f"trim {bench.size(over)} off the last {line}."
+                f"The blocks make {bench.size(is_m)} {name}, {bench.size(over)} over the "
+                f"{bench.size(want)} asked. Choose: plane the sticks to "
+                f"{bench.exact(want / cells)}; or leave out a {line} "
+                f"({bench.size((cells - 1) * array.cell_m)}); or keep it and frame "
+                f"{bench.size(is_m)}, as cut here; or trim {bench.size(over)} off the last "
+                f"{line}."
             )
         elif over < -_SEEN_M:
             short = -over
@@ -183,6 +203,7 @@ def _width(bench: Bench, array: BlockArray, laid: Layout) -> None:
         max(array.width_m, array.height_m), bench.practice.moisture_points
     )
     bench.said.append(
-        f"Wood moves: {bench.practice.moisture_points:g} points more moisture push tight blocks {bench.size(low)} to "
-        f"{bench.size(high)} apart over the long side. The card gaps take it up; do not force the frame on."
+        f"Wood moves: {bench.practice.moisture_points:g} points more moisture push tight blocks "
+        f"{bench.size(low)} to {bench.size(high)} apart over the long side. The card gaps take "
+        "it up; do not force the frame on."
     )

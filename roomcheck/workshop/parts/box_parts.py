@@ -1,4 +1,5 @@
-"""Slatted and perforated boxes and membrane traps: a box, a fill, a front, and where it resonates."""
+"""Slatted and perforated boxes and membrane traps: a box, a fill, a front, and where it
+resonates."""
 
 from __future__ import annotations
 
@@ -16,7 +17,10 @@ from roomcheck.workshop.parts.materials_list import (
 )
 from roomcheck.workshop.patterns.blocks import PanelError
 
-_TUNING = "A planning number from a closed form; build one and measure it before you promise anything of it."
+_TUNING = (
+    "A planning number from a closed form; build one and measure it before you promise anything "
+    "of it."
+)
 
 
 def slotted_hz(slot_m: float, pitch_m: float, thick_m: float, cavity_m: float) -> float:
@@ -91,8 +95,8 @@ def slatted_parts(bench: Bench) -> dict[str, object]:
         f"{bench.size(piece.front_m)} thick",
     )
     bench.steps += [
-        f"{slats} slats with slots of {bench.exact(slot)} between them and at both edges: set them with a spacer of "
-        "that thickness, from the middle outwards.",
+        f"{slats} slats with slots of {bench.exact(slot)} between them and at both edges: set "
+        "them with a spacer of that thickness, from the middle outwards.",
         "Thin black cloth behind the slats, stapled to the rails, before the slats go on.",
     ]
     hz = slotted_hz(slot, piece.cell_m + slot, piece.front_m, cavity)
@@ -123,9 +127,10 @@ def perforated_parts(bench: Bench) -> dict[str, object]:
         (side - (n - 1) * piece.cell_m) / 2 for side, n in ((inside_w, columns), (inside_h, rows))
     ]
     bench.steps += [
-        f"Drill {columns} x {rows} holes of {bench.size(piece.hole_m)} every {bench.exact(piece.cell_m)}; the first "
-        f"ones {bench.exact(edges[0])} from the left and {bench.exact(edges[1])} from the top: a sharp bit and a "
-        "backing board, or a drilling jig.",
+        f"Drill {columns} x {rows} holes of {bench.size(piece.hole_m)} every "
+        f"{bench.exact(piece.cell_m)}; the first ones {bench.exact(edges[0])} from the left and "
+        f"{bench.exact(edges[1])} from the top: a sharp bit and a backing board, or a drilling "
+        "jig.",
         "Thin cloth glued behind the holes at their edges alone: glue in the holes closes them.",
     ]
     hz = perforated_hz(piece.hole_m, piece.cell_m, piece.front_m, cavity)
@@ -143,14 +148,20 @@ def membrane_parts(bench: Bench) -> dict[str, object]:
     )
     mass = piece.front_m * practice.plywood_kg_m3
     bench.steps += [
-        "A bead of soft sealant all round, the sheet laid in it and held by a loose strip: no screws through it.",
-        "The fill is held at the back, with air between it and the sheet: a sheet that touches it does not swing.",
+        (
+            "A bead of soft sealant all round, the sheet laid in it and held by a loose strip: no "
+            "screws through it."
+        ),
+        (
+            "The fill is held at the back, with air between it and the sheet: a sheet that touches "
+            "it does not swing."
+        ),
         "Seal every joint of the box: a leak detunes it.",
     ]
     if piece.fill_m > cavity - 0.25 * M_PER_IN:
         bench.said.append(
-            f"The fill of {bench.size(piece.fill_m)} leaves no air before a cavity of {bench.size(cavity)}: it must "
-            "not touch the sheet."
+            f"The fill of {bench.size(piece.fill_m)} leaves no air before a cavity of "
+            f"{bench.size(cavity)}: it must not touch the sheet."
         )
     hz = membrane_hz(mass, cavity)
     _tuned(bench, hz)
@@ -158,7 +169,8 @@ def membrane_parts(bench: Bench) -> dict[str, object]:
 
 
 def _box(bench: Bench) -> tuple[float, float, float]:
-    """Frame, back, fill and cleats; inside width and height, and depth of the cavity behind the front. [m]"""
+    """Frame, back, fill and cleats; inside width and height, and depth of the cavity behind the
+    front. [m]"""
     piece, practice, board = bench.piece, bench.practice, bench.board
     inside_w, inside_h = piece.width_m - 2 * board.thick_m, piece.height_m - 2 * board.thick_m
     cavity = (
@@ -182,7 +194,8 @@ def _box(bench: Bench) -> tuple[float, float, float]:
         _fill(bench, inside_w, inside_h)
     bench.cleats()
     bench.steps.append(
-        f"Cavity behind the front: {bench.size(cavity)} deep. Back and frame glued and sealed, screws and bead."
+        f"Cavity behind the front: {bench.size(cavity)} deep. Back and frame glued and sealed, "
+        "screws and bead."
     )
     bench.said += [cautions.SAW, cautions.DUST, cautions.WOOL, cautions.FIRE, cautions.FINISH]
     bench.finish(
@@ -205,8 +218,8 @@ def _tuned(bench: Bench, hz: float) -> None:
     found = thickness_m(stock)
     if found is not None and "plywood" in stock and abs(found - front) > M_PER_IN / 32:
         bench.said.append(
-            f"The front should be {bench.size(front)} thick; {stock!r} is {bench.size(found)}: name the right sheet "
-            "in `needs`."
+            f"The front should be {bench.size(front)} thick; {stock!r} is {bench.size(found)}: "
+            "name the right sheet in `needs`."
         )
     bench.said.append(f"Resonates at about {hz:.0f} Hz. {_TUNING}")
 

@@ -14,7 +14,8 @@ from roomcheck.units import M_PER_FT, M_PER_IN, LengthError, parse_length
 _UNITS_M = {"ft": M_PER_FT, "in": M_PER_IN, "m": 1.0, "cm": 0.01, "yd": 3 * M_PER_FT}
 _SHEETS_FT2 = {8: (24, 48), 16: (48, 48), 32: (48, 96), 50: (60, 120)}
 _DRESSED_IN = {1: 0.75, 2: 1.5, 3: 2.5, 4: 3.5, 5: 4.5, 6: 5.5, 8: 7.25, 10: 9.25, 12: 11.25}
-"""Nominal inches to dressed inches, softwood, dry (PS 20); 1 is a thickness, 2 either. 5, 10 and 12 from memory."""
+"""Nominal inches to dressed inches, softwood, dry (PS 20); 1 is a thickness, 2 either. 5, 10 and 12
+from memory."""
 
 
 _WIDEST_BOARD_MM = 400
@@ -32,7 +33,8 @@ class Board:
 
 
 def dressed_m(item: str) -> tuple[float, float] | None:
-    """Thickness and width of a board, from its nominal size or its true one; None where its name has none. [m]
+    """Thickness and width of a board, from its nominal size or its true one; None where its name
+    has none. [m]
 
     >>> [round(side / 0.0254, 3) for side in dressed_m("board 1x6, pine")]
     [0.75, 5.5]
@@ -98,8 +100,9 @@ def bars_bought(price: Price, bars: int) -> Decimal:
 
 
 def sheet_m(price: Price, practice: Practice) -> tuple[float, float] | None:
-    """Width and length of one sheet of a material sold by area: as its name gives them, "plywood 12 mm, 1220 x 2440
-    mm", else by its pack in square feet, else the practice's; None for everything else. [m]"""
+    """Width and length of one sheet of a material sold by area: as its name gives them, "plywood 12
+    mm, 1220 x 2440 mm", else by its pack in square feet, else the practice's; None for everything
+    else. [m]"""
     if price.unit not in ("ft2", "ft²", "m2", "m²"):
         return None
     named = re.search(r"([\d.]+)\s*[x×]\s*([\d.]+)\s*(mm|cm|m|in|ft)\b", price.item)
@@ -128,7 +131,8 @@ def core_board_m(item: str) -> tuple[float, float, float] | None:
 def core_boards(
     area_m: tuple[float, float], board_m: tuple[float, float, float]
 ) -> tuple[int, tuple[float, float]]:
-    """Equal parts that fill a frame out of the fewest whole boards: how many in one layer, and their size. [m]
+    """Equal parts that fill a frame out of the fewest whole boards: how many in one layer, and
+    their size. [m]
 
     >>> core_boards((46.375 * 0.0254, 70.375 * 0.0254), (24 * 0.0254, 48 * 0.0254, 0.05))[0]
     3

@@ -1,4 +1,5 @@
-"""A piece in a few words, "block diffuser 24 in x 48 in": one of the shop's own, or one of its kind at another size."""
+"""A piece in a few words, "block diffuser 24 in x 48 in": one of the shop's own, or one of its kind
+at another size."""
 
 from __future__ import annotations
 
@@ -24,7 +25,8 @@ class NoSuchPiece(RoomcheckError):
     def __init__(self, text: str, names: Sequence[str]) -> None:
         self.text = text
         super().__init__(
-            f"{text!r} names no piece; write one of: {'; '.join(names)}; and a size if it is another one: "
+            f"{text!r} names no piece; write one of: {'; '.join(names)}; and a size if it is "
+            "another one: "
             '"block diffuser 24 in x 48 in", "2 x 4 in panel 600 x 1200 mm"'
         )
 
@@ -150,7 +152,8 @@ def resized(piece: StockPiece, said: str, sides: tuple[float, ...]) -> StockPiec
 
 
 def redrawn(piece: StockPiece, values: Mapping[str, Any]) -> StockPiece:
-    """A diffuser with other heights, cells, pattern or seed: its parts and its weight are worked out anew."""
+    """A diffuser with other heights, cells, pattern or seed: its parts and its weight are worked
+    out anew."""
     changed = replace(piece, **values)
     if changed.steps_m == piece.steps_m and changed.cell_m == piece.cell_m:
         return changed

@@ -19,7 +19,8 @@ from roomcheck.workshop.patterns.layout import outside_m
 from roomcheck.workshop.results import HangingLine, PieceSheet
 
 _HEAVIER, _LIGHTER = 1.2, 0.6
-"""Parts that weigh so many times what the shop's file says ask for the scales: heavier is dangerous, sooner told."""
+"""Parts that weigh so many times what the shop's file says ask for the scales: heavier is
+dangerous, sooner told."""
 
 
 def built(
@@ -30,9 +31,10 @@ def built(
     extra = _parts(bench)
     if bench.joined:
         bench.said.append(
-            f"Longer than their stock, so made of several in line: {', '.join(dict.fromkeys(bench.joined))}. Glue and "
-            "screw a plate of plywood over each joint, and turn one of two opposite parts so that joints do not face "
-            "each other; or buy longer stock."
+            "Longer than their stock, so made of several in line: "
+            f"{', '.join(dict.fromkeys(bench.joined))}. Glue and screw a plate of plywood over "
+            "each joint, and turn one of two opposite parts so that joints do not face each "
+            "other; or buy longer stock."
         )
     outside = outside_m(piece, practice)
     hours = bench.count * piece.build_hours
@@ -54,8 +56,8 @@ def built(
     base["made_kg"] = made if made > 0 else None
     if made > 0 and not _LIGHTER * piece.weight_kg <= made <= _HEAVIER * piece.weight_kg:
         bench.said.append(
-            f"The parts make {_mass(bench, made)}, the shop's file says {_mass(bench, piece.weight_kg)}: weigh one "
-            "before it is hung."
+            f"The parts make {_mass(bench, made)}, the shop's file says "
+            f"{_mass(bench, piece.weight_kg)}: weigh one before it is hung."
         )
     return PieceSheet(**{**base, "cautions": tuple(dict.fromkeys(bench.said))})  # type: ignore[arg-type]
 
@@ -88,7 +90,8 @@ def _felt(bench: Bench) -> dict[str, object]:
 
 
 def _wrapped(bench: Bench) -> dict[str, object]:
-    """Panels, clouds and corner traps: a frame on edge, a core trimmed to sit in it, fabric round both."""
+    """Panels, clouds and corner traps: a frame on edge, a core trimmed to sit in it, fabric round
+    both."""
     piece, practice, board = bench.piece, bench.practice, bench.board
     outside_w, outside_h = outside_m(piece, practice)
     inside_w, inside_h = outside_w - 2 * board.thick_m, outside_h - 2 * board.thick_m
@@ -102,7 +105,8 @@ def _wrapped(bench: Bench) -> dict[str, object]:
         "Staple the cloth behind: it must let breath through, never film or plywood.",
         "Blow through the fabric before it is cut: what stops breath stops sound.",
         "Wrap the core in light scrim and lay it in flush with the front, without squeezing it.",
-        f"Fabric from the middle outwards, a staple every {bench.size(2 * M_PER_IN)}, corners folded once.",
+        f"Fabric from the middle outwards, a staple every {bench.size(2 * M_PER_IN)}, corners "
+        "folded once.",
     ]
     bench.said += [cautions.SAW, cautions.DUST, cautions.WOOL, cautions.FIRE]
     if piece.kind == "cloud":
@@ -131,8 +135,8 @@ def _core(bench: Bench, core: tuple[float, float]) -> None:
     thick = layers * board[2]
     if abs(thick - piece.core.thickness_m) > 0.005:
         bench.said.append(
-            f"The core should be {bench.size(piece.core.thickness_m)} thick; boards of {bench.size(board[2])} make "
-            f"{bench.size(thick)}."
+            f"The core should be {bench.size(piece.core.thickness_m)} thick; boards of "
+            f"{bench.size(board[2])} make {bench.size(thick)}."
         )
 
 
@@ -144,9 +148,10 @@ def _behind(bench: Bench) -> None:
     stack, wide = piece.core.thickness_m + practice.cleat_m, max(board.wide_m, piece.depth_m)
     if stack > wide + 1e-6:
         bench.steps.append(
-            f"Depth: {bench.size(piece.core.thickness_m)} core and {bench.size(practice.cleat_m)} cleat make "
-            f"{bench.size(stack)}, the frame is {bench.size(wide)} deep: hung, it stands {bench.size(stack - wide)} "
-            "off the wall. Notch the core for the cleat, or take a thinner cleat, if it must lie tight."
+            f"Depth: {bench.size(piece.core.thickness_m)} core and "
+            f"{bench.size(practice.cleat_m)} cleat make {bench.size(stack)}, the frame is "
+            f"{bench.size(wide)} deep: hung, it stands {bench.size(stack - wide)} off the wall. "
+            "Notch the core for the cleat, or take a thinner cleat, if it must lie tight."
         )
 
 
@@ -160,8 +165,8 @@ def _spacers(bench: Bench) -> None:
     size = (piece.width_m - 2 * bench.board.thick_m, stock.wide_m)
     bench.cut_joined("spacer", stock.item, 4 * bench.count, size, "behind the frame")
     bench.said.append(
-        f"It stands {bench.size(behind)} off the wall: check that cleat and spacers together make that depth before "
-        "the wall cleat goes up."
+        f"It stands {bench.size(behind)} off the wall: check that cleat and spacers together "
+        "make that depth before the wall cleat goes up."
     )
 
 
@@ -180,7 +185,8 @@ def _cloud(bench: Bench, inside_w: float) -> None:
         "square; cut corner to corner",
     )
     bench.steps.append(
-        "Four lift points or more, in the frame's boards and never in the core; gussets at the corners."
+        "Four lift points or more, in the frame's boards and never in the core; gussets at the "
+        "corners."
     )
     bench.said += [cautions.LIFT, cautions.OVERHEAD]
 
@@ -193,14 +199,19 @@ def _corner(bench: Bench) -> None:
     stock = bench.plywood(bench.practice.cleat_m)
     bench.cut_joined("wall strip", stock, 2 * bench.count, strip, "one edge 45°; screwed to studs")
     bench.steps += [
-        f"The panel lies across the corner against two bevelled strips: its edges {bench.size(leg)} out on each wall, "
-        f"its face {bench.size(deep)} off the corner at the middle; leave outlets within reach.",
-        "Loose fill behind it needs a shelf every 2 to 3 ft (0.6 to 0.9 m), so that it does not slump.",
+        "The panel lies across the corner against two bevelled strips: its edges "
+        f"{bench.size(leg)} out on each wall, its face {bench.size(deep)} off the corner at the "
+        "middle; leave outlets within reach.",
+        (
+            "Loose fill behind it needs a shelf every 2 to 3 ft (0.6 to 0.9 m), so that it does not "
+            "slump."
+        ),
     ]
 
 
 def straddle_m(face_m: float) -> tuple[float, float]:
-    """A flat face across a square corner: how far out it reaches on each wall, and how deep its middle is. [m]
+    """A flat face across a square corner: how far out it reaches on each wall, and how deep its
+    middle is. [m]
 
     >>> tuple(round(side, 1) for side in straddle_m(24))
     (17.0, 12.0)

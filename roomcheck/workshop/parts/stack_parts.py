@@ -1,4 +1,5 @@
-"""Solid corner traps: triangles of core board stacked from floor to ceiling, behind a face frame with fabric."""
+"""Solid corner traps: triangles of core board stacked from floor to ceiling, behind a face frame
+with fabric."""
 
 from __future__ import annotations
 
@@ -39,8 +40,8 @@ class Stack:
 
 
 def triangles(face_m: float, height_m: float, board_m: tuple[float, float, float]) -> Stack:
-    """Half-square triangles out of core boards: squares of the leg cut corner to corner, or, where twice as many come
-    out, squares as wide as the face cut along both diagonals.
+    """Half-square triangles out of core boards: squares of the leg cut corner to corner, or, where
+    twice as many come out, squares as wide as the face cut along both diagonals.
 
     Parameters
     ----------
@@ -99,7 +100,10 @@ def stack_parts(bench: Bench) -> dict[str, object]:
     )
     squares = ceil(found.layers / found.per_square)
     way = "corner to corner" if found.per_square == 2 else "along both diagonals"
-    note = f"cut {way}: {found.per_square} triangles; {found.per_board} a board, {found.boards} boards a corner"
+    note = (
+        f"cut {way}: {found.per_square} triangles; {found.per_board} a board, {found.boards} "
+        "boards a corner"
+    )
     bench.cut("core square", item, squares, (found.square_m, found.square_m), note)
     inside = (piece.width_m - 2 * board.thick_m, piece.height_m - 2 * board.thick_m)
     bench.frame(*inside, 0.0)
@@ -121,10 +125,14 @@ def stack_parts(bench: Bench) -> dict[str, object]:
         "one edge 45°; screwed to studs",
     )
     bench.steps += [
-        f"Cut {found.layers} triangles with legs of {bench.size(found.leg_m)}, {found.per_board} out of a board "
-        f"({found.boards} boards a corner): mark one, cut the others to it.",
-        f"A shelf every {bench.size(_SHELF_M)} or so, so that the layers do not slump; stack without squeezing.",
-        "Leave outlets within reach. Tie the frame to a stud at the top before anything else leans on it.",
+        f"Cut {found.layers} triangles with legs of {bench.size(found.leg_m)}, {found.per_board} "
+        f"out of a board ({found.boards} boards a corner): mark one, cut the others to it.",
+        f"A shelf every {bench.size(_SHELF_M)} or so, so that the layers do not slump; stack "
+        "without squeezing.",
+        (
+            "Leave outlets within reach. Tie the frame to a stud at the top before anything else "
+            "leans on it."
+        ),
     ]
     bench.said += [cautions.SAW, cautions.DUST, cautions.WOOL, cautions.FIRE]
     return {}

@@ -1,4 +1,5 @@
-"""Kinds of piece that a shop's file need not name before one can be built: the trade's usual ones, planning values."""
+"""Kinds of piece that a shop's file need not name before one can be built: the trade's usual ones,
+planning values."""
 
 from __future__ import annotations
 
@@ -95,4 +96,5 @@ TEMPLATES: dict[str, StockPiece] = {
         drawn=True,
     ),
 }
-"""By kind, where the shop's file has none. Absorption of the boxes is not predicted: build one and measure it."""
+"""By kind, where the shop's file has none. Absorption of the boxes is not predicted: build one and
+measure it."""

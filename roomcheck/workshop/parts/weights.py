@@ -23,8 +23,8 @@ def parts_kg(
 ) -> float:
     """Weight of one piece from its cuts: spare blocks and what stays on the wall are left out. [kg]
 
-    Wood and plywood by volume, mineral wool by volume, cloth by area; sheet thickness and board sizes are read from
-    the stock's name. A diffuser has 2 lb of glue and finish on top.
+    Wood and plywood by volume, mineral wool by volume, cloth by area; sheet thickness and board
+    sizes are read from the stock's name. A diffuser has 2 lb of glue and finish on top.
     """
     total = sum(
         _cut_kg(cut, practice) for cut in cuts if cut.part not in _LOOSE and cut.part != "block"

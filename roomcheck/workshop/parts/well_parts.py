@@ -83,8 +83,8 @@ def run_of(piece: StockPiece) -> tuple[float, ...]:
 def lay_wells(run: tuple[float, ...], well_m: float, fin_m: float, across_m: float) -> Wells:
     """Whole runs of the pattern, their wells widened so that they fill the width.
 
-    Where not even one run fits as drawn, its wells are narrowed; where widening would go too far, part of another run
-    fills the rest.
+    Where not even one run fits as drawn, its wells are narrowed; where widening would go too far,
+    part of another run fills the rest.
 
     Raises
     ------
@@ -185,20 +185,27 @@ def _steps(bench: Bench, wells: Wells) -> None:
     piece, depths = bench.piece, wells.depths_m
     order = ", ".join(bench.size(depth) for depth in depths)
     bench.steps += [
-        f"Well depths from the left, seen from the front: {order}. Laid face down, they run from the right.",
-        "Rip floors and fins in one setting each; ribs first, then floors, then a fin, well by well.",
-        "Glue every fin over its whole length: a loose one hums. Seal every joint: a leaky well absorbs.",
+        f"Well depths from the left, seen from the front: {order}. Laid face down, they run from "
+        "the right.",
+        (
+            "Rip floors and fins in one setting each; ribs first, then floors, then a fin, well by "
+            "well."
+        ),
+        (
+            "Glue every fin over its whole length: a loose one hums. Seal every joint: a leaky well "
+            "absorbs."
+        ),
     ]
     if abs(wells.width_m - piece.cell_m) > M_PER_IN / 32:
         runs = f"{wells.runs} whole run{'' if wells.runs == 1 else 's'}"
         bench.steps.append(
-            f"Wells are {bench.size(wells.width_m)} wide, not the {bench.size(piece.cell_m)} drawn, so that {runs} of "
-            "the pattern fill the frame."
+            f"Wells are {bench.size(wells.width_m)} wide, not the {bench.size(piece.cell_m)} "
+            f"drawn, so that {runs} of the pattern fill the frame."
         )
     if wells.rest:
         bench.said.append(
-            f"{len(depths)} wells fit: {wells.runs} whole run{'' if wells.runs == 1 else 's'} of the pattern and "
-            f"{wells.rest} more."
+            f"{len(depths)} wells fit: {wells.runs} whole run{'' if wells.runs == 1 else 's'} of "
+            f"the pattern and {wells.rest} more."
         )
     if max(depths, default=0.0) > 15 * wells.width_m:
         bench.said.append(
@@ -213,7 +220,8 @@ def _sequence(steps: tuple[float, ...], prime: int) -> tuple[int, ...]:
 
 
 def well_prime(steps_m: tuple[float, ...]) -> int | None:
-    """The prime whose quadratic residues or primitive root powers the depths follow; None where they follow none.
+    """The prime whose quadratic residues or primitive root powers the depths follow; None where
+    they follow none.
 
     >>> well_prime((0, 0.0254, 0.1016, 0.0508, 0.0508, 0.1016, 0.0254)), well_prime((0, 0.03, 0.07))
     (7, None)

@@ -18,7 +18,8 @@ _BOX = (
     ("front", "0.20", "0"),
     ("finish", "0.20", "12"),
 )
-# Shares of a piece's hours, and the wait after each: planning values of the trade (common practice).
+# Shares of a piece's hours, and the wait after each: planning values of the trade (common
+# practice).
 _SHARES: dict[str, tuple[tuple[str, str, str], ...]] = {
     "block diffuser": (
         ("sand sticks", "0.28", "0"),
@@ -48,11 +49,20 @@ _WRAPPED = (("frame", "0.40", "1"), ("core", "0.20", "0"), ("fabric", "0.40", "0
 
 ORDER = (
     "Protect the floor; clear and light the wall.",
-    "Find and mark studs and joists, wires and pipes; compare with the sheet before the first hole.",
-    "One level line for each row of equal pieces; check the cleat line against a scrap hooked into the real piece.",
+    (
+        "Find and mark studs and joists, wires and pipes; compare with the sheet before the first "
+        "hole."
+    ),
+    (
+        "One level line for each row of equal pieces; check the cleat line against a scrap hooked "
+        "into the real piece."
+    ),
     "All cleats, screws staggered, pilot holes in the studs.",
     "Tap every cleat, then hang twice the piece's weight on the first for a minute and look.",
-    "Pieces on; slide them to their left edges; shim until plumb; levels within 1/16 in (1.5 mm) over a row.",
+    (
+        "Pieces on; slide them to their left edges; shim until plumb; levels within 1/16 in (1.5 "
+        "mm) over a row."
+    ),
     "In public rooms lock each piece with a screw through its cleat.",
     "Photographs with a tape in the picture; then the sweep again at the stored places.",
 )
@@ -105,7 +115,8 @@ def day_plan(
                 now = min(left, task.hours)
                 left -= now
                 done.append(
-                    f"{piece}: {task.name}{'' if now == task.hours else ', part'} ({now.normalize():f} h)"
+                    f"{piece}: {task.name}{'' if now == task.hours else ', part'} "
+                    f"({now.normalize():f} h)"
                 )
                 if now < task.hours:
                     queues[piece][0] = Operation(
@@ -149,7 +160,10 @@ def pick_list(sheets: Sequence[PieceSheet], lines: Sequence[HangingLine]) -> tup
     if any(line.people > 1 for line in lines):
         found.append("a second person, and a strip to carry the weight meanwhile")
     found += [
-        "level line, tape, stud finder with magnet, probe, pilot drills, shims, pencil, floor cover, vacuum",
+        (
+            "level line, tape, stud finder with magnet, probe, pilot drills, shims, pencil, floor "
+            "cover, vacuum"
+        ),
         "goggles, masks, gloves, ear protection, first aid",
         "microphone, stand, recorder, the list of stored places",
     ]

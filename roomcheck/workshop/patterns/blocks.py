@@ -15,7 +15,8 @@ from roomcheck.units import both
 LARGEST_CLUSTER = 3
 """Equal heights that may touch edge to edge (common practice)."""
 SUM_TOLERANCE = 0.15
-"""How far a row's or column's sum of heights may lie from the mean of them all (common practice)."""
+"""How far a row's or column's sum of heights may lie from the mean of them all (common
+practice)."""
 MOST_CELLS = 6000
 """Of one panel: ten panels of 2 x 4 ft and more; laid by hand, a week."""
 _CANDIDATES = 3
@@ -85,10 +86,11 @@ def block_diffuser(
 ) -> BlockArray:
     """A seeded, balanced draw of block heights, mended by swaps.
 
-    Every height gets the same number of cells; what is left over goes to the lowest. Then cells are swapped until no
-    more than three equal heights touch edge to edge, no row repeats another, and the heights of every row and column
-    sum to within 15 % of the mean. Of several such panels the one with the lowest side peak of its autocorrelation is
-    kept. Where a panel is too small or has too few heights for a rule, `unmet` says so.
+    Every height gets the same number of cells; what is left over goes to the lowest. Then cells are
+    swapped until no more than three equal heights touch edge to edge, no row repeats another, and
+    the heights of every row and column sum to within 15 % of the mean. Of several such panels the
+    one with the lowest side peak of its autocorrelation is kept. Where a panel is too small or has
+    too few heights for a rule, `unmet` says so.
 
     Parameters
     ----------
@@ -104,8 +106,8 @@ def block_diffuser(
     Raises
     ------
     PanelError
-        A length that is not above 0, a cell larger than the panel, fewer than two heights, heights that repeat or are
-        negative, more cells than anybody lays; names it.
+        A length that is not above 0, a cell larger than the panel, fewer than two heights, heights
+        that repeat or are negative, more cells than anybody lays; names it.
 
     Examples
     --------
@@ -115,8 +117,8 @@ def block_diffuser(
     ([103, 103, 102, 102, 102], 409)
 
     References
-    ----------
-    Common practice of the trade for random block arrays: balanced heights, no clusters, no repeated rows.
+    ---------- Common practice of the trade for random block arrays: balanced heights, no clusters,
+    no repeated rows.
     """
     columns, spare_width = whole_cells("width_m", width_m, cell_m)
     lines, spare_height = whole_cells("height_m", height_m, cell_m)
@@ -233,13 +235,15 @@ def broken_rules(cells: NDArray[np.intp], steps: tuple[float, ...]) -> tuple[str
         off = float(np.max(np.abs(sums - sums.mean())))
         if off > SUM_TOLERANCE * sums.mean() + 1e-12:
             broken.append(
-                f"A {name}'s heights sum to {100 * off / sums.mean():.0f} % off the mean; 15 % is the limit."
+                f"A {name}'s heights sum to {100 * off / sums.mean():.0f} % off the mean; 15 % "
+                "is the limit."
             )
     return tuple(broken)
 
 
 def side_peak(heights: NDArray[np.float64]) -> float:
-    """Largest side value of the cyclic autocorrelation, 1 for a panel that repeats itself. heights : (rows, columns)"""
+    """Largest side value of the cyclic autocorrelation, 1 for a panel that repeats itself. heights
+    : (rows, columns)"""
     level = heights - heights.mean()
     power = float(np.sum(level**2))
     if power == 0 or heights.size == 1:

@@ -1,4 +1,5 @@
-"""How many sticks lie side by side, how large that makes the panel, and which pattern it carries."""
+"""How many sticks lie side by side, how large that makes the panel, and which pattern it
+carries."""
 
 from __future__ import annotations
 
@@ -12,7 +13,8 @@ from roomcheck.workshop.patterns.blocks import BlockArray, PanelError, drawn_arr
 from roomcheck.workshop.patterns.patterns import number_array
 
 _STICK_OFF = 0.1
-"""A measured stick further than this from the nominal cell, as a share of it, is another stick or another unit."""
+"""A measured stick further than this from the nominal cell, as a share of it, is another stick or
+another unit."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,8 +29,8 @@ class Layout:
     width_m, height_m : float
         Of the laid array. [m]
     over_width_m, over_height_m : float
-        What the array is larger than was asked (for an opening: than what the frame leaves); negative where smaller.
-        [m]
+        What the array is larger than was asked (for an opening: than what the frame leaves);
+        negative where smaller. [m]
     """
 
     columns: int
@@ -48,14 +50,15 @@ def framing_m(practice: Practice) -> float:
 def lay_out(piece: StockPiece, practice: Practice) -> Layout:
     """Sticks of a block panel, as thick as they measured.
 
-    A panel of a drawn size has as many sticks as its nominal cell gives, whatever they measure: then the array is
-    larger or smaller than drawn. A panel for an opening has as many measured sticks as the opening holds beside its
-    frame.
+    A panel of a drawn size has as many sticks as its nominal cell gives, whatever they measure:
+    then the array is larger or smaller than drawn. A panel for an opening has as many measured
+    sticks as the opening holds beside its frame.
 
     Raises
     ------
     PanelError
-        The opening holds no frame, the cell is larger than the panel, or the measured stick is no such stick.
+        The opening holds no frame, the cell is larger than the panel, or the measured stick is no
+        such stick.
     """
     cell = practice.stick_m or piece.cell_m
     if abs(cell - piece.cell_m) > _STICK_OFF * piece.cell_m:
@@ -100,8 +103,8 @@ def block_array(piece: StockPiece, practice: Practice) -> BlockArray:
 def outside_m(piece: StockPiece, practice: Practice) -> tuple[float, float]:
     """Width and height of a piece as it hangs, frame and all. [m]
 
-    A block panel's frame goes round its array as measured, a panel's round its core where its sizes are the core's;
-    every other piece's sizes are outside sizes already.
+    A block panel's frame goes round its array as measured, a panel's round its core where its sizes
+    are the core's; every other piece's sizes are outside sizes already.
     """
     if piece.kind != "block diffuser":
         more = framing_m(practice) if piece.fits == "core" else 0.0

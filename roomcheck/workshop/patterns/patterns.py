@@ -44,13 +44,15 @@ def number_blocks(
     width_m, height_m, cell_m : float
         As for a drawn panel. [m]
     steps_m : tuple of float
-        Heights that the shop cuts. Of K heights, number s of a pattern by the prime N takes the place int(s K / N) in
-        their order: as many phases as there are heights, each for an equal share of the pattern's numbers.
+        Heights that the shop cuts. Of K heights, number s of a pattern by the prime N takes the
+        place int(s K / N) in their order: as many phases as there are heights, each for an equal
+        share of the pattern's numbers.
     prime : int or None
         None: the least whose pattern covers the panel without repeating.
     fold : (rows, columns) or None
-        Primitive root sequence, folded by the Chinese remainder theorem into so many rows and columns, whose product is
-        prime - 1; None takes the least fold that covers the panel, or the squarest one of the prime.
+        Primitive root sequence, folded by the Chinese remainder theorem into so many rows and
+        columns, whose product is prime - 1; None takes the least fold that covers the panel, or the
+        squarest one of the prime.
     root : int or None
         A primitive root; None takes the smallest.
     kind : "quadratic residues" or "primitive root"
@@ -96,7 +98,10 @@ def number_array(
             )
         assert prime is not None
         numbers = np.array(primitive_root_array(prime, *fold, root))
-        what = f"primitive root {root or primitive_roots(prime)[0]} of {prime}, folded into {fold[0]} x {fold[1]}"
+        what = (
+            f"primitive root {root or primitive_roots(prime)[0]} of {prime}, folded into {fold[0]} "
+            f"x {fold[1]}"
+        )
     else:
         if prime is None:
             prime = next(p for p in range(max(lines, columns, 3), 10**6) if is_prime(p))
@@ -116,7 +121,8 @@ def number_array(
 
 
 def squarest_fold(prime: int) -> tuple[int, int]:
-    """The two numbers without a common factor, nearest to each other, whose product is prime - 1: (rows, columns).
+    """The two numbers without a common factor, nearest to each other, whose product is prime - 1:
+    (rows, columns).
 
     >>> squarest_fold(13), squarest_fold(31), squarest_fold(43)
     ((3, 4), (5, 6), (6, 7))
@@ -137,7 +143,8 @@ def squarest_fold(prime: int) -> tuple[int, int]:
 
 
 def _covering_fold(lines: int, columns: int) -> tuple[int, tuple[int, int]]:
-    """The least prime whose primitive root sequence folds into a rectangle that covers so many rows and columns."""
+    """The least prime whose primitive root sequence folds into a rectangle that covers so many rows
+    and columns."""
     for prime in (p for p in range(max(lines * columns + 1, 3), 10**6) if is_prime(p)):
         for rows in range(lines, (prime - 1) // columns + 1):
             across, rest = divmod(prime - 1, rows)
@@ -172,7 +179,8 @@ class PatternChoice:
 def choices(
     columns: int, lines: int, cell_m: float, steps_m: tuple[float, ...], seed: int
 ) -> tuple[PatternChoice, ...]:
-    """Patterns side by side, best mean diffusion first: draws of this seed and the next four, number patterns."""
+    """Patterns side by side, best mean diffusion first: draws of this seed and the next four,
+    number patterns."""
     made = [drawn_array(columns, lines, cell_m, steps_m, seed + k) for k in range(5)]
     for kind, prime in (
         ("quadratic residues", 7),
@@ -197,20 +205,23 @@ def choices(
 
 
 def working_range_hz(array: BlockArray) -> tuple[float, float] | None:
-    """From a quarter wave in the tallest block to half a wave across a cell; None for a flat panel. [Hz]"""
+    """From a quarter wave in the tallest block to half a wave across a cell; None for a flat panel.
+    [Hz]"""
     tallest = max(array.steps_m) - min(array.steps_m)
     return (quarter_wave_hz(tallest), half_wave_hz(array.cell_m)) if tallest > 0 else None
 
 
 def predicted_diffusion(array: BlockArray) -> tuple[tuple[float, float], ...]:
-    """Normalised diffusion against a flat panel of its size, octave by octave, by the Fraunhofer model. ([Hz], [1])"""
+    """Normalised diffusion against a flat panel of its size, octave by octave, by the Fraunhofer
+    model. ([Hz], [1])"""
     heights = np.array(array.rows)
     values = panel_diffusion(heights.max() - heights, array.cell_m, BANDS_HZ)
     return tuple(zip(BANDS_HZ, values, strict=True))
 
 
 def exposed_area_m2(array: BlockArray) -> tuple[float, float]:
-    """Area that takes a finish: fronts with the backing between them, and sides of blocks that stand proud. [m2]
+    """Area that takes a finish: fronts with the backing between them, and sides of blocks that
+    stand proud. [m2]
 
     The outer sides of the array lie against the frame and are not counted.
     """
@@ -225,7 +236,8 @@ def exposed_area_m2(array: BlockArray) -> tuple[float, float]:
 def grown_by_moisture_m(size_m: float, points: float) -> tuple[float, float]:
     """How much a panel of blocks with tight joints grows across the grain, least and most. [m]
 
-    0.14 to 0.27 % for every point of wood moisture: planning values after wood handbooks, from memory.
+    0.14 to 0.27 % for every point of wood moisture: planning values after wood handbooks, from
+    memory.
 
     >>> tuple(round(x / 0.0254, 1) for x in grown_by_moisture_m(48 * 0.0254, 6))
     (0.4, 0.8)

@@ -1,4 +1,5 @@
-"""What to buy, in whole packs: what the pieces need with waste, and never less than the cutting plans take."""
+"""What to buy, in whole packs: what the pieces need with waste, and never less than the cutting
+plans take."""
 
 from __future__ import annotations
 
@@ -30,7 +31,8 @@ class NotInStock(RoomcheckError):
         self.kind, self.name, self.known = kind, name, known
         listed = ", ".join(known) or "nothing"
         super().__init__(
-            f"shop.toml: no {kind} called {name!r}; it has {listed}. Add it there or change the plan."
+            f"shop.toml: no {kind} called {name!r}; it has {listed}. Add it there or change the "
+            "plan."
         )
 
 
@@ -96,7 +98,8 @@ def purchases(
 
 
 def _parts(price: Price, sheets: Sequence[PieceSheet], practice: Practice) -> Decimal:
-    """What the parts themselves take of boards by length or of sheets by area, in the price's unit; 0 for the rest."""
+    """What the parts themselves take of boards by length or of sheets by area, in the price's unit;
+    0 for the rest."""
     cuts = [cut for cut in all_cuts(sheets) if cut.stock == price.item]
     if bar_m(price, practice) is not None:
         return Decimal(
@@ -170,8 +173,8 @@ def _purchase(price: Price, net: Decimal, planned: Decimal | None) -> Purchase:
     """Net as the piece says it; never fewer packs than the drawing takes."""
     drawn = net if planned is None else planned
     stated, net = net, net or drawn
-    # Whole bars and sheets of a plan hold their own offcuts, and sticks their spare blocks; fabric and core boards do
-    # not.
+    # Whole bars and sheets of a plan hold their own offcuts, and sticks their spare blocks; fabric
+    # and core boards do not.
     whole = planned is not None and not is_cloth(price) and core_board_m(price.item) is None
     if stated == 0 and whole:
         return _bought(

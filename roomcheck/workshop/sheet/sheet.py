@@ -87,7 +87,8 @@ def build_pieces(
 
 
 def build_wanted(job: Job, asked: Sequence[Wanted], practice: Practice | None = None) -> BuildSheet:
-    """As `build_pieces`, for pieces that need not be in the shop's file; what has no weight yet is worked out.
+    """As `build_pieces`, for pieces that need not be in the shop's file; what has no weight yet is
+    worked out.
 
     Raises
     ------

@@ -236,7 +236,7 @@ def beside_cases(draws: int) -> dict[str, dict[str, Errors]]:
         for seed in range(draws):
             rings = lambda t, f, a=long_s, b=short_s: np.exp(
                 -NEPERS * t / (a if f in (1000, 4000) else b)
-            )  # noqa: E731
+            )
             drawn = draw(seed, record_s(long_s), rings)
             compare(
                 drawn,

@@ -1,12 +1,13 @@
 """Frozen results to plain values and back, for JSON, TOML and what was signed.
 
 One rule for every stage's result: dataclasses become dicts of their fields, tuples become lists,
-money and paths become text, absent values stay None.
+money, paths and kinds become text, facts become tables with their kind, absent values stay None.
 """
 
 from __future__ import annotations
 
 import dataclasses
+import enum
 import math
 import types
 import typing
@@ -14,6 +15,8 @@ from collections.abc import Mapping
 from decimal import Decimal
 from pathlib import Path
 from typing import Any, TypeVar
+
+from roomcheck.facts import Fact
 
 T = TypeVar("T")
 
@@ -32,8 +35,12 @@ def to_plain(value: object) -> Any:
     """
     if isinstance(value, float) and not math.isfinite(value):
         raise ValueError(f"a result holds {value}; None and a reason belong there")
+    if isinstance(value, enum.StrEnum):
+        return str(value)
     if value is None or isinstance(value, bool | int | float | str):
         return value
+    if isinstance(value, Fact):
+        return {"kind": str(value.kind), **{name: to_plain(item) for name, item in value.values}}
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return {f.name: to_plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
     if isinstance(value, Mapping):
@@ -74,6 +81,8 @@ def _from_plain(kind: Any, plain: Any, where: str) -> Any:
         return plain
     if origin is tuple:
         return _tuple(args, plain, where)
+    if origin is Fact:
+        return _fact(args[0], plain, where)
     if origin in (dict, Mapping) or (isinstance(origin, type) and issubclass(origin, Mapping)):
         return {
             _from_plain(args[0], k, where): _from_plain(args[1], v, f"{where}.{k}")
@@ -82,11 +91,28 @@ def _from_plain(kind: Any, plain: Any, where: str) -> Any:
     return _leaf(kind, plain, where)
 
 
+def _fact(kind: Any, plain: Any, where: str) -> Fact[Any]:
+    """A fact of one closed list, or of the first of several that has its kind."""
+    if not isinstance(plain, Mapping) or "kind" not in plain:
+        raise ValueError(f"{where}: found {plain!r}, needed a table with its kind")
+    values = {name: _frozen(item) for name, item in plain.items() if name != "kind"}
+    named = _from_plain(kind, plain["kind"], f"{where}.kind")
+    return Fact(named, tuple(sorted(values.items())))
+
+
+def _frozen(value: Any) -> Any:
+    return tuple(_frozen(item) for item in value) if isinstance(value, list | tuple) else value
+
+
 def _leaf(kind: Any, plain: Any, where: str) -> Any:
     if dataclasses.is_dataclass(kind):
         return _dataclass(typing.cast(type, kind), plain, where)
     if issubclass(kind, tuple):  # a named tuple
         return kind(*plain)
+    if issubclass(kind, enum.StrEnum):
+        if plain not in tuple(kind):
+            raise ValueError(f"{where}: found {plain!r}, needed one of {', '.join(kind)}")
+        return kind(plain)
     if kind in (Decimal, Path):
         return kind(plain)
     if kind is float and isinstance(plain, str):

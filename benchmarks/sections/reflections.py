@@ -29,8 +29,8 @@ def write(figures: Path) -> str | None:
     """The section; `figures` is not used."""
     lines = [
         (
-            "Boxes and L-shaped rooms in turn, 3.5 to 8 m long, each surface absorbing 0.05 to 0.6, "
-            "two loudspeakers and"
+            "Boxes and L-shaped rooms in turn, 3.5 to 8 m long, each surface absorbing 0.05 to "
+            "0.6, two loudspeakers and"
         ),
         (
             "three microphones at random. The truth comes from pyroomacoustics' images (to third "
@@ -62,8 +62,8 @@ def write(figures: Path) -> str | None:
         ),
         "",
         (
-            "| case | rooms | alone: named rightly | within 10 cm | close: truth among them | level "
-            "within 1 dB | false |"
+            "| case | rooms | alone: named rightly | within 10 cm | close: truth among them | "
+            "level within 1 dB | false |"
         ),
         "|---|---|---|---|---|---|---|",
     ]

@@ -545,8 +545,8 @@ def a_sheet(plan: Plan) -> BuildSheet:
         weight_kg=81.4,
         cautions=(
             (
-                "Overhead work: two people, and an engineer's word on the joists where the law asks "
-                "for it."
+                "Overhead work: two people, and an engineer's word on the joists where the law "
+                "asks for it."
             ),
         ),
     )

@@ -95,8 +95,8 @@ def _by_recorder(take: NoiseTake) -> tuple[str, ...]:
         return ()
     return (
         (
-            "the microphone's and the interface's own noise is in it: in a very quiet room the true "
-            "level is lower"
+            "the microphone's and the interface's own noise is in it: in a very quiet room the "
+            "true level is lower"
         ),
     )
 

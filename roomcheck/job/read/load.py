@@ -127,7 +127,7 @@ def _read_job(document: Document, folder: Path, shop: Shop) -> Job | None:
         else ()
     )
     furnishings = entries.read_each(top, "furnishing", entries.read_furnishing)
-    pins = entries.read_each(top, "pin", lambda t: pins.read_pin(t, room, shop))
+    pinned = entries.read_each(top, "pin", lambda t: pins.read_pin(t, room, shop))
     forbids = entries.read_each(top, "forbid", lambda t: pins.read_forbid(t, room, shop))
     job = Job(
         folder=folder,
@@ -153,7 +153,7 @@ def _read_job(document: Document, folder: Path, shop: Shop) -> Job | None:
         seat=_seat(top),
         visits=_whole(visits),
         shop=shop,
-        pins=_whole(pins),
+        pins=_whole(pinned),
         forbids=_whole(forbids),
         grade=cast(GradeName, top.choice("grade", [step.name for step in GRADES], "survey")),
         people_in_use=top.whole("people_in_use", None),

@@ -44,8 +44,8 @@ practice). [s]"""
 
 _DESK = (
     (
-        "Free: clear the desk, or raise and tilt the loudspeakers so that it lies out of their way; "
-        "measure again."
+        "Free: clear the desk, or raise and tilt the loudspeakers so that it lies out of their "
+        "way; measure again."
     ),
     "Free: move the seat or the loudspeaker by a foot and see whether the arrival moves with it.",
     "A lip of foam at the desk's edge, or a smaller desk. No wall panel helps here.",

@@ -27,8 +27,8 @@ OUT_DB = 6.0
 _OFF_A_FACE = (
     "Free: move the seat off that surface, or put the bookcase there.",
     (
-        "A diffuser on it where there are 3 ft or more to the nearest head; else an absorber 4 to 6 "
-        "in deep."
+        "A diffuser on it where there are 3 ft or more to the nearest head; else an absorber 4 "
+        "to 6 in deep."
     ),
 )
 _SEEK = (

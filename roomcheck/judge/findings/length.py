@@ -38,8 +38,8 @@ def too_live(analysis: Analysis, job: Job, target: Target, mid: BandVerdict) -> 
         threshold=f"At most {bound} s: {target.source}.",
         remedies=(
             (
-                "Free: draw the curtains, bring back the rug, the soft chairs and the full shelves, "
-                "and listen again."
+                "Free: draw the curtains, bring back the rug, the soft chairs and the full "
+                "shelves, and listen again."
             ),
             f"Add about {area(missing_m2, job)} of absorption to reach "
             f"{target.mid_nominal_s:.2f} s, as "

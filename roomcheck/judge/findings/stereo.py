@@ -83,8 +83,8 @@ def _differ(job: Job, a: PositionReflections, b: PositionReflections) -> Finding
             "Free: set both loudspeakers and the seat on the room's centre line, as far from "
             "the left wall as from the right.",
             (
-                "The same treatment on both sides; before a door or a window a panel on wheels or a "
-                "curtain."
+                "The same treatment on both sides; before a door or a window a panel on wheels "
+                "or a curtain."
             ),
         ),
         beyond_jnd=beyond,

@@ -34,8 +34,8 @@ CONDITIONS = (
         "first visit."
     ),
     (
-        "Same loudspeaker, microphone, recorder and settings; loudspeaker and microphones on stands "
-        "at the same heights."
+        "Same loudspeaker, microphone, recorder and settings; loudspeaker and microphones on "
+        "stands at the same heights."
     ),
     (
         "The furniture and floor covering of the first visit, as listed; nothing taken away, "

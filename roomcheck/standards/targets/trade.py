@@ -138,8 +138,8 @@ PRACTICE = {
         high_s=0.90,
         notes=(
             (
-                "Size comes first: 10 m³ a player for light instruments, 20 m³ for winds, 80 m³ for "
-                "a grand piano."
+                "Size comes first: 10 m³ a player for light instruments, 20 m³ for winds, 80 m³ "
+                "for a grand piano."
             ),
         ),
     ),

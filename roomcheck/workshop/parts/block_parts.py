@@ -134,14 +134,14 @@ def _steps(bench: Bench, array: BlockArray) -> None:
         "divide: write the true width in before anything is cut (this sheet was made for "
         f"{_stick(bench, array)}).",
         (
-            "Sand the four faces of the long sticks; only the fronts are left to sand once they are "
-            "blocks."
+            "Sand the four faces of the long sticks; only the fronts are left to sand once they "
+            "are blocks."
         ),
         "Square an end, then cut longest first, one stop a height, a bin a height; the last "
         f"{kept} stay in the clamp.",
         (
-            "The row map is seen from the FRONT. Laid face down, it is mirrored: check row 1 before "
-            "glue."
+            "The row map is seen from the FRONT. Laid face down, it is mirrored: check row 1 "
+            "before glue."
         ),
         (
             "Lay rows 1 and 2 dry; row 1 against a straight fence on the long edge. A column line "

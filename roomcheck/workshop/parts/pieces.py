@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import cast
 
 from roomcheck.job import Job, Practice, StockPiece
 from roomcheck.units import M_PER_IN
@@ -16,7 +17,7 @@ from roomcheck.workshop.parts.weights import parts_kg
 from roomcheck.workshop.parts.well_parts import well_parts
 from roomcheck.workshop.parts.work import operations
 from roomcheck.workshop.patterns.layout import outside_m
-from roomcheck.workshop.results import HangingLine, PieceSheet
+from roomcheck.workshop.results import BlockCount, HangingLine, PieceSheet
 
 _HEAVIER, _LIGHTER = 1.2, 0.6
 """Parts that weigh so many times what the shop's file says ask for the scales: heavier is
@@ -50,9 +51,9 @@ def built(
         "outside_height_m": outside[1],
         **extra,
     }
-    made = parts_kg(
-        bench.cuts, base.get("blocks", ()), practice.stick_m or piece.cell_m, practice, bench.count
-    )  # type: ignore[arg-type]
+    stick_m = practice.stick_m or piece.cell_m
+    blocks = cast(tuple[BlockCount, ...], base.get("blocks", ()))
+    made = parts_kg(bench.cuts, blocks, stick_m, practice, bench.count)
     base["made_kg"] = made if made > 0 else None
     if made > 0 and not _LIGHTER * piece.weight_kg <= made <= _HEAVIER * piece.weight_kg:
         bench.said.append(
@@ -203,8 +204,8 @@ def _corner(bench: Bench) -> None:
         f"{bench.size(leg)} out on each wall, its face {bench.size(deep)} off the corner at the "
         "middle; leave outlets within reach.",
         (
-            "Loose fill behind it needs a shelf every 2 to 3 ft (0.6 to 0.9 m), so that it does not "
-            "slump."
+            "Loose fill behind it needs a shelf every 2 to 3 ft (0.6 to 0.9 m), so that it does "
+            "not slump."
         ),
     ]
 

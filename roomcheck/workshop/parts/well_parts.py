@@ -192,8 +192,8 @@ def _steps(bench: Bench, wells: Wells) -> None:
             "well."
         ),
         (
-            "Glue every fin over its whole length: a loose one hums. Seal every joint: a leaky well "
-            "absorbs."
+            "Glue every fin over its whole length: a loose one hums. Seal every joint: a leaky "
+            "well absorbs."
         ),
     ]
     if abs(wells.width_m - piece.cell_m) > M_PER_IN / 32:

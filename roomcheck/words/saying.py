@@ -1,0 +1,136 @@
+"""From a kind to its sentence: one table for every closed list.
+
+The modules of this stage fill the table. An entry is a template, or a function where the sentence
+depends on the values. Templates name a fact's values in braces; besides Python's own format codes
+they know
+
+    {depth_m:length}   as the job writes lengths, feet and inches or metres
+    {depth_m:size}     as the shop reads sizes, inches or millimetres
+    {weight_kg:mass}   whole pounds or kilograms
+    {band_hz:band}     500 Hz, 1.25 kHz
+    {u_s:up2}          rounded up to so many decimals (1 or 2), as every uncertainty is
+    {faces:and}        a list: a, b and c
+"""
+
+from __future__ import annotations
+
+import importlib
+import string
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from roomcheck.facts import Fact, Kind
+from roomcheck.job import Units
+from roomcheck.units import KG_PER_LB, band_name, format_length, format_size, rounded_up
+from roomcheck.words.reader import Reader
+
+
+@dataclass(frozen=True, slots=True)
+class Voices:
+    """One fact in words for each reader; the contractor's where another has none of its own."""
+
+    contractor: str
+    client: str = ""
+    acoustician: str = ""
+
+
+Saying = str | Voices | Callable[..., str]
+"""A template, one a reader, or a function of the reader and the fact's values as keywords."""
+
+_MODULES: tuple[str, ...] = ()
+"""The modules of this stage that hold tables; imported when the first sentence is made."""
+
+_SAYINGS: dict[tuple[type[Kind], Kind], Saying] = {}
+
+
+def register(table: Mapping[Any, Saying]) -> None:
+    """Add a module's table.
+
+    Raises
+    ------
+    ValueError
+        A kind has a sentence already.
+    """
+    for kind, saying in table.items():
+        key = (type(kind), kind)
+        if key in _SAYINGS:
+            raise ValueError(f"{type(kind).__name__}.{kind.name} has two sentences")
+        _SAYINGS[key] = saying
+
+
+def sayings() -> Mapping[tuple[type[Kind], Kind], Saying]:
+    """Return every table, all modules read."""
+    for name in _MODULES:
+        importlib.import_module(f"roomcheck.words.{name}")
+    return _SAYINGS
+
+
+def sentence(fact: Fact[Any], reader: Reader) -> str:
+    """Put a fact in words.
+
+    Raises
+    ------
+    KeyError
+        The kind has no sentence, or the template names a value that the fact has not.
+    """
+    saying = sayings()[type(fact.kind), fact.kind]
+    values = dict(fact.values)
+    if callable(saying):
+        return saying(reader, **values)
+    if isinstance(saying, Voices):
+        saying = getattr(saying, reader.who) or saying.contractor
+    return fill(saying, reader, **values)
+
+
+def sentences(facts: Iterable[Fact[Any]], reader: Reader) -> tuple[str, ...]:
+    """Put several facts in words, in their order."""
+    return tuple(sentence(fact, reader) for fact in facts)
+
+
+def fill(template: str, reader: Reader, **values: object) -> str:
+    """Fill a template's braces.
+
+    >>> fill("{depth_m:size} of {faces:and}", Reader(), depth_m=0.0254, faces=("north", "east"))
+    '1" of north and east'
+    """
+    return _Template(reader).format(template, **values)
+
+
+def joined(items: Sequence[str], last: str = "and") -> str:
+    """A list in a sentence.
+
+    >>> joined(["a", "b", "c"])
+    'a, b and c'
+    """
+    if len(items) < 2:
+        return "".join(items)
+    return f"{', '.join(items[:-1])} {last} {items[-1]}"
+
+
+def mass(weight_kg: float, units: Units) -> str:
+    """A weight in whole pounds or kilograms.
+
+    >>> mass(9.07, "imperial")
+    '20 lb'
+    """
+    return f"{weight_kg / KG_PER_LB:.0f} lb" if units == "imperial" else f"{weight_kg:.0f} kg"
+
+
+class _Template(string.Formatter):
+    def __init__(self, reader: Reader) -> None:
+        units = reader.units
+        self.codes: dict[str, Callable[[Any], str]] = {
+            "length": lambda length_m: format_length(length_m, units),
+            "size": lambda length_m: format_size(length_m, units),
+            "mass": lambda weight_kg: mass(weight_kg, units),
+            "band": band_name,
+            "up1": lambda u: rounded_up(u, 1),
+            "up2": lambda u: rounded_up(u, 2),
+            "and": lambda items: joined([str(item) for item in items]),
+            "or": lambda items: joined([str(item) for item in items], "or"),
+        }
+
+    def format_field(self, value: Any, format_spec: str) -> str:
+        show = self.codes.get(format_spec)
+        return show(value) if show else str(super().format_field(value, format_spec))

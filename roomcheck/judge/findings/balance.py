@@ -7,8 +7,8 @@ from statistics import fmean
 
 from roomcheck.job import Job
 from roomcheck.judge.findings.length import JND_DECAY, band_names
-from roomcheck.judge.limits.decide import COVERAGE
 from roomcheck.judge.kinds import FindingKind
+from roomcheck.judge.limits.decide import COVERAGE
 from roomcheck.judge.results import BandVerdict, Finding
 from roomcheck.standards import Target
 from roomcheck.units import digits_against_limit

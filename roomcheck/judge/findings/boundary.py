@@ -10,8 +10,8 @@ from roomcheck.analyse import TEMPERATURE_IF_UNKNOWN_C, Analysis, Dip, Response,
 from roomcheck.geometry import Face, Point
 from roomcheck.job import Job
 from roomcheck.judge.findings.response_dips import depth_at
-from roomcheck.judge.limits.lowest import lowest_heard_hz
 from roomcheck.judge.kinds import FindingKind
+from roomcheck.judge.limits.lowest import lowest_heard_hz
 from roomcheck.judge.results import Finding
 from roomcheck.standards import speed_of_sound_m_s
 from roomcheck.units import format_length

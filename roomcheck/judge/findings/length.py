@@ -6,8 +6,8 @@ import math
 
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job
-from roomcheck.judge.limits.decide import COVERAGE
 from roomcheck.judge.kinds import FindingKind
+from roomcheck.judge.limits.decide import COVERAGE
 from roomcheck.judge.results import BandVerdict, Finding
 from roomcheck.materials import absorption_of
 from roomcheck.standards import Target, speed_of_sound_m_s

@@ -13,8 +13,8 @@ from itertools import pairwise
 from statistics import fmean
 
 from roomcheck.analyse import Analysis, NoiseLevel
-from roomcheck.judge.limits.lowest import VOICE_FROM_HZ, lowest_heard_hz
 from roomcheck.judge.kinds import FindingKind
+from roomcheck.judge.limits.lowest import VOICE_FROM_HZ, lowest_heard_hz
 from roomcheck.judge.results import Finding
 from roomcheck.standards import Target
 from roomcheck.standards.iec_60268_16_2020 import rating

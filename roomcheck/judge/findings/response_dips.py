@@ -22,8 +22,8 @@ from roomcheck.analyse import (
 )
 from roomcheck.geometry import Point
 from roomcheck.job import Job
-from roomcheck.judge.limits.lowest import lowest_heard_hz
 from roomcheck.judge.kinds import FindingKind
+from roomcheck.judge.limits.lowest import lowest_heard_hz
 from roomcheck.judge.results import Finding
 from roomcheck.standards import speed_of_sound_m_s
 from roomcheck.units import format_length

@@ -5,9 +5,9 @@ from __future__ import annotations
 from roomcheck.analyse import Analysis, RoomMode
 from roomcheck.job import Job
 from roomcheck.judge.findings.length import JND_DECAY
+from roomcheck.judge.kinds import FindingKind
 from roomcheck.judge.limits.decide import COVERAGE
 from roomcheck.judge.limits.lowest import lowest_heard_hz
-from roomcheck.judge.kinds import FindingKind
 from roomcheck.judge.results import Finding
 from roomcheck.units import digits_against_limit, rounded_up
 

@@ -7,8 +7,8 @@ from statistics import fmean
 
 from roomcheck.analyse import Analysis, BandDecay, PositionDecays
 from roomcheck.judge.findings.length import band_names
-from roomcheck.judge.limits.decide import COVERAGE
 from roomcheck.judge.kinds import FindingKind
+from roomcheck.judge.limits.decide import COVERAGE
 from roomcheck.judge.results import Finding
 from roomcheck.standards import Target
 from roomcheck.standards import iso_3382_2_2008 as iso

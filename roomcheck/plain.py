@@ -21,7 +21,7 @@ from roomcheck.facts import Fact
 T = TypeVar("T")
 
 
-def to_plain(value: object) -> Any:
+def to_plain(value: object) -> Any:  # noqa: PLR0911
     """What JSON can hold, made of a frozen result.
 
     Raises
@@ -67,7 +67,7 @@ def from_plain(kind: type[T], plain: Any) -> T:
     return typing.cast(T, _from_plain(kind, plain, kind.__name__))
 
 
-def _from_plain(kind: Any, plain: Any, where: str) -> Any:
+def _from_plain(kind: Any, plain: Any, where: str) -> Any:  # noqa: PLR0911
     origin, args = typing.get_origin(kind), typing.get_args(kind)
     if origin in (typing.Union, types.UnionType):
         if plain is None and type(None) in args:
@@ -104,7 +104,7 @@ def _frozen(value: Any) -> Any:
     return tuple(_frozen(item) for item in value) if isinstance(value, list | tuple) else value
 
 
-def _leaf(kind: Any, plain: Any, where: str) -> Any:
+def _leaf(kind: Any, plain: Any, where: str) -> Any:  # noqa: PLR0911
     if dataclasses.is_dataclass(kind):
         return _dataclass(typing.cast(type, kind), plain, where)
     if issubclass(kind, tuple):  # a named tuple

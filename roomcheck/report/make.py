@@ -21,8 +21,8 @@ from roomcheck.report.render.letterhead import letterhead_of
 from roomcheck.report.render.typst_page import pdf_of
 from roomcheck.report.shop_pages.shopsheets import shop_sheets
 from roomcheck.report.sound.listening import listening_files
-from roomcheck.report.words.texts import say
 from roomcheck.verify import Verification
+from roomcheck.words import say
 from roomcheck.workshop import BuildSheet
 
 

@@ -23,7 +23,7 @@ from roomcheck.report import report
 from roomcheck.report.figures.drawings import elevation_svg, plan_svg
 from roomcheck.report.figures.figures import BAND, INK, QUIET, decays_svg, options_svg
 from roomcheck.report.render.files import bands_csv
-from roomcheck.report.words.data import beside, limits, plus_minus, reach
+from roomcheck.words import beside, limits, plus_minus, reach
 
 Story = Callable[..., tuple[Job, dict[str, Any]]]
 

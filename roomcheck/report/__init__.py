@@ -14,11 +14,12 @@ from roomcheck.report.render.terminal import text_of
 
 if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
-    from roomcheck.report.make import lacking, report
+    from roomcheck.report.make import Case, lacking, report
     from roomcheck.report.pages.bills import write_bill
     from roomcheck.report.shop_pages.bench import bench_sheets
 
 _HOMES = {
+    "Case": "make",
     "bench_sheets": "shop_pages.bench",
     "lacking": "make",
     "report": "make",
@@ -27,7 +28,16 @@ _HOMES = {
 }
 """Where the names below are made; add a line here and above for a new one."""
 
-__all__ = ["Block", "bench_sheets", "lacking", "report", "text_of", "write_bill", "write_drawings"]
+__all__ = [
+    "Block",
+    "Case",
+    "bench_sheets",
+    "lacking",
+    "report",
+    "text_of",
+    "write_bill",
+    "write_drawings",
+]
 
 
 def __getattr__(name: str) -> Any:

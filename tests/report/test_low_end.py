@@ -56,7 +56,10 @@ def charts(take: Measurement) -> dict[str, str]:
 @pytest.mark.parametrize(
     ("chart", "words"),
     [
-        ("modes", ("frequency [Hz]", "time for 60 dB [s]", "axial", "no mode of the room", "61 Hz")),
+        (
+            "modes",
+            ("frequency [Hz]", "time for 60 dB [s]", "axial", "no mode of the room", "61 Hz"),
+        ),
         ("map", ("frequency [Hz]", "time after the onset [s]", "level [dB re loudest]")),
         ("response", ("frequency [Hz]", "level [dB, relative]", "S1, P1")),
         ("curves", ("energy remaining [dB]", "time after the onset [s]", "T20", "125 Hz")),

@@ -52,7 +52,11 @@ READS: dict[str, frozenset[str]] = {
     ),
     "quote": frozenset(
         {"framing"}
-        | {f"shop.rates.{rate}" for rate in _COSTS if rate not in ("bench_hours_week", "lead_weeks")}
+        | {
+            f"shop.rates.{rate}"
+            for rate in _COSTS
+            if rate not in ("bench_hours_week", "lead_weeks")
+        }
         | {f"shop.rates.{rate}" for rate in ("delivery_pct", "deposit_pct", "tax_rounding")}
         | {"shop.rates.taxed", "shop.rates.valid_days"}
     ),

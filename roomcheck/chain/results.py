@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import roomcheck
-from roomcheck.chain.inputs import all_of, digest, job_inputs, takes_digest
+from roomcheck.chain.inputs import all_of, digest, file_digest, job_inputs, takes_digest
 from roomcheck.chain.kept import Results
 from roomcheck.chain.method import method_of
 from roomcheck.chain.steps import Step, Steps, Work, all_or_nothing
@@ -304,11 +304,11 @@ class Chain:
         """The options that the client chooses among, or chose among.
 
         After signing they stand as they stood then; where the agreement is older than that, the
-        signed plan alone.
+        signed plan alone. Who chooses a plan by its number sees those of today.
         """
         from roomcheck.quote import Offer
 
-        if self.agreement is None:
+        if self.agreement is None or self.chosen is not None:
             pairs = zip(self.plans, self.quotes, strict=True)
             return tuple(Offer(plan=plan, quote=quote) for plan, quote in pairs)
         signed = Offer(plan=self.agreement.plan, quote=self.agreement.quote)
@@ -412,7 +412,7 @@ class Chain:
                 [self._analysis_from(v) for v in ("before", "after") if self.has_takes(v)],
                 self._plans_from if self._shows_todays_plans else "",
                 self._plans_digest if self._shows_todays_plans else "",
-                read_signed(self.job.folder),
+                file_digest(signed_path(self.job.folder)),
                 self.compare_anyway,
                 method_of("report"),
             ]
@@ -420,7 +420,7 @@ class Chain:
 
     @property
     def _shows_todays_plans(self) -> bool:
-        asked = self.chosen is not None or read_signed(self.job.folder) is None
+        asked = self.chosen is not None or not signed_path(self.job.folder).exists()
         return asked and self.has_takes("before")
 
     @cached_property
@@ -454,7 +454,7 @@ class Chain:
     def _verification_from(self) -> str:
         visits = [self._analysis_from("before"), self._analysis_from("after")]
         inputs = job_inputs(self.job, ("verify",))
-        signed = read_signed(self.job.folder)
+        signed = file_digest(signed_path(self.job.folder))
         return digest([visits, inputs, signed, self.compare_anyway, method_of("verify")])
 
     # --- how each is made

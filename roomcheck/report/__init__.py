@@ -16,11 +16,15 @@ if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
     from roomcheck.report.make import Case, lacking, report
     from roomcheck.report.pages.bills import write_bill
+    from roomcheck.report.screens.documents import demo_ending, demo_opening, files_written
     from roomcheck.report.shop_pages.bench import bench_sheets
 
 _HOMES = {
     "Case": "make",
     "bench_sheets": "shop_pages.bench",
+    "demo_ending": "screens.documents",
+    "demo_opening": "screens.documents",
+    "files_written": "screens.documents",
     "lacking": "make",
     "report": "make",
     "write_bill": "pages.bills",
@@ -32,6 +36,9 @@ __all__ = [
     "Block",
     "Case",
     "bench_sheets",
+    "demo_ending",
+    "demo_opening",
+    "files_written",
     "lacking",
     "report",
     "text_of",

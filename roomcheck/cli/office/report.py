@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from roomcheck.cli.chain import Chain
 from roomcheck.cli.office.verify import add_compare_anyway
-from roomcheck.cli.terminal import Subparsers, add_command, show_json, step
+from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
 
 if TYPE_CHECKING:
     from roomcheck.report import Case
@@ -31,14 +31,13 @@ def add_parser(subparsers: Subparsers) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
+    from roomcheck.report import files_written
+
     chain = replace(Chain.of(args.job, args.plan), compare_anyway=args.compare_anyway)
     files, lacking = write_documents(chain)
     if args.json:
         return show_json({"files": files, "lacking": lacking})
-    for file in files:
-        print(file)
-    for lack in lacking:
-        print(f"not made: {lack}")
+    show(files_written(files, lacking))
     return 0
 
 

@@ -5,12 +5,11 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from roomcheck.cli.chain import Chain
 from roomcheck.cli.office.analyse import show_analysis
 from roomcheck.cli.office.quote import show_quote
 from roomcheck.cli.office.recommend import show_plans
-from roomcheck.cli.office.report import write_documents
 from roomcheck.cli.office.verify import show_verification
+from roomcheck.cli.progress import opened
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
 
 
@@ -32,21 +31,25 @@ def run(args: argparse.Namespace) -> int:
     from roomcheck.report import demo_ending, demo_opening, files_written
 
     with step("Laying down the made-up job and its recordings"):
-        chain = Chain(demo(Path(args.folder)))
+        folder = demo(Path(args.folder)).folder
+    chain = opened(folder)
     if not args.json:
         show(demo_opening())
         show_analysis(chain.before, chain.verdict)
         show_plans(chain)
         show_quote(chain.job, chain.quote)
         show_verification(chain.verification)
-    files, lacking = write_documents(chain)
+    documents = chain.documents
     if args.json:
-        return show_json({"files": files, "lacking": lacking, "verification": chain.verification})
-    papers = [file for file in files if file.suffix == ".pdf"]
-    show(
-        (
-            *files_written(papers, lacking),
-            *demo_ending(chain.verification, chain.verification.sentence),
+        return show_json(
+            {
+                "files": documents.files,
+                "lacking": documents.lacking,
+                "verification": chain.verification,
+            }
         )
-    )
+    papers = [file for file in documents.files if file.suffix == ".pdf"]
+    verification = chain.verification
+    show(files_written(papers, documents.lacking))
+    show(demo_ending(verification, verification.sentence))
     return 0

@@ -290,7 +290,7 @@ def read_played_audio(path: Path) -> Played:
     except ValueError as problem:
         raise NoSweepFound(
             where=audio.where,
-            found=str(problem).removeprefix("samples: "),
+            found=str(problem),
             needed="the exponential sweep that was played, alone in its file",
             todo="Name the played file, or the .toml of roomcheck sweep.",
         ) from problem

@@ -50,7 +50,7 @@ from roomcheck.measure.signal.signals import (
 from roomcheck.measure.signal.sweep import Sweep
 from roomcheck.measure.visit.directions import directions
 from roomcheck.measure.visit.level import LENGTHS_S, START_DBFS, LevelFound, find_level
-from roomcheck.measure.visit.long_recording import add_whole, check_single
+from roomcheck.measure.visit.long_recording import Piece, add_whole, check_single
 from roomcheck.measure.visit.noise import (
     NO_FULL_SCALE,
     NoiseTake,
@@ -82,6 +82,7 @@ __all__ = [
     "Measurement",
     "NoiseTake",
     "PassedOver",
+    "Piece",
     "Played",
     "PortAudioCard",
     "Record",

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from promises import a_visit
 from roomcheck.analyse import NoiseLevel, SpeechIndex
+from roomcheck.measure import NO_FULL_SCALE
 from roomcheck.report.pages.speech_and_noise import speech_and_noise
 from roomcheck.report.render.blocks import Bullets, Table
 
@@ -15,7 +16,7 @@ NOISE = NoiseLevel(
     conditions="ventilation on",
     seconds=30.0,
     absolute=False,
-    reference="no calibration: relative",
+    reference=NO_FULL_SCALE,
     octaves_db=((63.0, -50.0), (125.0, -61.0)),
     a_weighted_db=-64.2,
     nc=None,

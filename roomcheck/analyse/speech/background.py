@@ -53,7 +53,7 @@ def noise_level(take: NoiseTake) -> NoiseLevel:
         conditions=take.conditions,
         seconds=len(take.samples) / take.rate_hz,
         absolute=absolute,
-        reference=str(NO_FULL_SCALE if take.full_scale is None else take.full_scale.source),
+        reference=NO_FULL_SCALE if take.full_scale is None else take.full_scale.source,
         octaves_db=octaves,
         a_weighted_db=a_db,
         nc=nc_1957.nc(levels) if absolute else None,

@@ -65,9 +65,8 @@ def calibrator_blocks(take: str) -> tuple[Block, ...]:
 
 def noise_blocks(level: NoiseLevel, reader: Reader) -> tuple[Block, ...]:
     """Show one recording of the background noise."""
-    del reader
     unit = "dB(A)" if level.absolute else "dB(A) re full scale, relative"
     ratings = [str(rating) for rating in (level.nc, level.nr) if rating is not None]
     loudness = ", ".join((f"{level.a_weighted_db:.0f} {unit}", *ratings))
-    notes = (level.reference, *level.warnings)
+    notes = (sentence(level.reference, reader), *level.warnings)
     return Text(body=f"{loudness}.", lead=f"{level.take}:"), Bullets(items=notes)

@@ -14,7 +14,7 @@ from roomcheck.report.render.terminal import text_of
 
 if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
-    from roomcheck.report.make import Case, lacking, report
+    from roomcheck.report.make import Case, lacking, report, report_files, write_files
     from roomcheck.report.pages.bills import write_bill
     from roomcheck.report.screens.devices import device_blocks
     from roomcheck.report.screens.sweep import sweep_blocks
@@ -39,8 +39,10 @@ _HOMES = {
     "visit_blocks": "screens.visit",
     "lacking": "make",
     "report": "make",
+    "report_files": "make",
     "write_bill": "pages.bills",
     "write_drawings": "figures.drawing_files",
+    "write_files": "make",
 }
 """Where the names below are made; add a line here and above for a new one."""
 
@@ -54,12 +56,14 @@ __all__ = [
     "noise_blocks",
     "piece_blocks",
     "report",
+    "report_files",
     "sweep_blocks",
     "take_blocks",
     "text_of",
     "visit_blocks",
     "write_bill",
     "write_drawings",
+    "write_files",
 ]
 
 

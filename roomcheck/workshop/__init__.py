@@ -5,7 +5,18 @@ from roomcheck.workshop.cutting.cutting import CannotCut, CuttingPlan
 from roomcheck.workshop.cutting.fabric import FabricTooWide
 from roomcheck.workshop.cutting.sheets import PartTooLarge, Rip
 from roomcheck.workshop.hanging.hanging import DEFER
-from roomcheck.workshop.parts.cautions import DUST, SAW
+from roomcheck.workshop.kinds import (
+    Caution,
+    Note,
+    Packing,
+    Part,
+    Pattern,
+    PatternName,
+    SiteStep,
+    Step,
+    Surface,
+    Work,
+)
 from roomcheck.workshop.parts.piece_text import NoSuchPiece, NoSuchSize, Wanted, redrawn, wanted
 from roomcheck.workshop.patterns.blocks import BlockArray, PanelError, block_diffuser
 from roomcheck.workshop.patterns.layout import lay_out
@@ -30,9 +41,7 @@ from roomcheck.workshop.sheet.stock_plans import OFFCUT, rack_after
 
 __all__ = [
     "DEFER",
-    "DUST",
     "OFFCUT",
-    "SAW",
     "BlockArray",
     "BlockCount",
     "BuildSheet",

@@ -11,6 +11,7 @@ from roomcheck.units import M_PER_FT
 from roomcheck.workshop.cutting.cutting import Bar, SawRules, cut_plan
 from roomcheck.workshop.cutting.fabric import nest
 from roomcheck.workshop.cutting.sheets import rip_plan
+from roomcheck.workshop.kinds import Part
 from roomcheck.workshop.parts.materials_list import (
     bar_m,
     bars_bought,
@@ -155,7 +156,7 @@ def saw_setups(plans: Sequence[MaterialPlan], sheets: Sequence[PieceSheet]) -> t
     """One ticket a setting of the stop, longest first, for every stick and board."""
     found = []
     for item in (plan.item for plan in plans):
-        tickets: dict[float, list[tuple[str, str, int]]] = defaultdict(list)
+        tickets: dict[float, list[tuple[str, Part, int]]] = defaultdict(list)
         for sheet in sheets:
             for cut in sheet.cuts:
                 if cut.stock == item:

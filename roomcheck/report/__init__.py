@@ -16,12 +16,15 @@ if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
     from roomcheck.report.make import Case, lacking, report
     from roomcheck.report.pages.bills import write_bill
+    from roomcheck.report.screens.build import build_screen, patterns_screen
     from roomcheck.report.shop_pages.bench import bench_sheets
 
 _HOMES = {
     "Case": "make",
     "bench_sheets": "shop_pages.bench",
+    "build_screen": "screens.build",
     "lacking": "make",
+    "patterns_screen": "screens.build",
     "report": "make",
     "write_bill": "pages.bills",
     "write_drawings": "figures.drawing_files",
@@ -32,7 +35,9 @@ __all__ = [
     "Block",
     "Case",
     "bench_sheets",
+    "build_screen",
     "lacking",
+    "patterns_screen",
     "report",
     "text_of",
     "write_bill",

@@ -7,9 +7,9 @@ from typing import Any
 
 from roomcheck.facts import fact
 from roomcheck.units import M2_PER_FT2, M_PER_IN, format_size
-from roomcheck.words.saying import fill, joined, mass, register, sentence
 from roomcheck.words.reader import Reader
-from roomcheck.workshop import Caution, Note, Part, Step, Surface
+from roomcheck.words.saying import fill, joined, mass, register, sentence
+from roomcheck.workshop import Caution, Cut, Note, Part, Step, Surface
 
 _L_PER_PINT = 0.473176473
 
@@ -44,6 +44,12 @@ def counted(count: int, thing: str) -> str:
     ('1 whole run', '2 whole runs')
     """
     return f"{count} {thing}" if count == 1 else f"{count} {thing}s"
+
+
+def part_text(cut: Cut, reader: Reader) -> str:
+    """A part's name on the cut list."""
+    name = sentence(fact(cut.part), reader)
+    return f"{name}, part" if cut.in_line else name
 
 
 register(
@@ -126,7 +132,9 @@ register(
 
 
 def _frame(reader: Reader, *, corner: str, **values: Any) -> str:
-    joint = "mitres glued and clamped, a nail each way" if corner == "mitre" else "two nails a corner"
+    joint = (
+        "mitres glued and clamped, a nail each way" if corner == "mitre" else "two nails a corner"
+    )
     return fill(
         "Frame: opening {width_m:size} × {height_m:size}. Glue; {joint}; a nail every "
         "{nails_m:size} into the backing's edge. Drill first near the ends. Both diagonals within "
@@ -322,9 +330,7 @@ register(
             "behind."
         ),
         Step.SPACE_SLATS: _space_slats,
-        Step.CLOTH_BEHIND_SLATS: (
-            "Staple thin black cloth to the rails before the slats go on."
-        ),
+        Step.CLOTH_BEHIND_SLATS: ("Staple thin black cloth to the rails before the slats go on."),
         Step.DRILL: _drill,
         Step.CLOTH_BEHIND_HOLES: (
             "Glue thin cloth behind the holes, at its edges only: glue in the holes closes them."

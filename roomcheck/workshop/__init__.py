@@ -1,7 +1,7 @@
 """Cut lists, row maps, hanging lines."""
 
 from roomcheck.job import Practice
-from roomcheck.workshop.cutting.cutting import CannotCut, CuttingPlan
+from roomcheck.workshop.cutting.cutting import CannotCut, CutBar, CuttingPlan
 from roomcheck.workshop.cutting.fabric import FabricTooWide
 from roomcheck.workshop.cutting.sheets import PartTooLarge, Rip
 from roomcheck.workshop.hanging.hanging import DEFER
@@ -38,17 +38,17 @@ from roomcheck.workshop.results import (
 )
 from roomcheck.workshop.sheet.buying import NotInStock
 from roomcheck.workshop.sheet.sheet import build, build_pieces, build_wanted
-from roomcheck.workshop.sheet.stock_plans import OFFCUT, rack_after
+from roomcheck.workshop.sheet.stock_plans import rack_after
 
 __all__ = [
     "DEFER",
-    "OFFCUT",
     "BlockArray",
     "BlockCount",
     "BuildSheet",
     "CannotCut",
     "Caution",
     "Cut",
+    "CutBar",
     "CuttingPlan",
     "DayPlan",
     "FabricPlan",

@@ -11,16 +11,7 @@ from roomcheck.job import Offcut
 from roomcheck.workshop.cutting.bars import CuttingPlan
 from roomcheck.workshop.cutting.fabric import FabricRow
 from roomcheck.workshop.cutting.sheets import Rip
-from roomcheck.workshop.kinds import (
-    Caution,
-    Note,
-    Packing,
-    Part,
-    Pattern,
-    SiteStep,
-    Step,
-    Work,
-)
+from roomcheck.workshop.kinds import Caution, Note, Packing, Part, Pattern, SiteStep, Step, Work
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

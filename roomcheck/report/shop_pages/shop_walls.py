@@ -21,7 +21,7 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
-from roomcheck.words import NONE, by, items, length, say, size
+from roomcheck.words import NONE, Reader, by, length, say, sentences, size
 from roomcheck.workshop import DEFER, BuildSheet, HangingLine
 
 _PAGE_MM = {"letter": 279.4, "a4": 297.0}
@@ -46,7 +46,10 @@ def wall_pages(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Block, ...]:
         Heading(text=say("hang")),
         plan_picture(job, placed, positions=False),
     ]
-    found += [Heading(text=say("order"), level=2), Boxes(items=sheet.order or items("day_items"))]
+    found += [
+        Heading(text=say("order"), level=2),
+        Boxes(items=sentences(sheet.order, Reader("contractor", job.units))),
+    ]
     hung = {line.face for line in sheet.hanging}
     for face in (face for face in job.room.faces if face.name in hung):
         lines = [line for line in sheet.hanging if line.face == face.name]

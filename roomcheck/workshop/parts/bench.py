@@ -293,13 +293,9 @@ class Bench:
             if line.cleat_m is not None
         )
         for length, count in walls.items():
-            self.cut_joined(
-                Part.WALL_CLEAT, stock, count, (length, wide), fact(Note.BEVEL_TOP)
-            )
+            self.cut_joined(Part.WALL_CLEAT, stock, count, (length, wide), fact(Note.BEVEL_TOP))
         for length, count in items.items():
-            self.cut_joined(
-                Part.PIECE_CLEAT, stock, count, (length, wide), fact(Note.BEVEL_BOTTOM)
-            )
+            self.cut_joined(Part.PIECE_CLEAT, stock, count, (length, wide), fact(Note.BEVEL_BOTTOM))
         if walls:
             self.step(Step.FIT_CLEAT)
 

@@ -106,9 +106,7 @@ def stack_parts(bench: Bench) -> dict[str, Any]:
     side_m = stack.square_m if stack.per_square == 2 else stack.leg_m
     bench.cut(Part.SHELF, plywood, shelves, (side_m, side_m), fact(Note.SHELF))
     strip = (piece.height_m, 1.5 * M_PER_IN)
-    bench.cut_joined(
-        Part.WALL_STRIP, plywood, 2 * bench.count, strip, fact(Note.ONE_EDGE_BEVELLED)
-    )
+    bench.cut_joined(Part.WALL_STRIP, plywood, 2 * bench.count, strip, fact(Note.ONE_EDGE_BEVELLED))
     bench.step(
         Step.CUT_TRIANGLES,
         layers=stack.layers,

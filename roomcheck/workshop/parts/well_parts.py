@@ -181,9 +181,7 @@ def _steps(bench: Bench, wells: Wells) -> None:
     if abs(wells.width_m - drawn_m) > M_PER_IN / 32:
         bench.step(Step.WIDEN_WELLS, well_m=wells.width_m, drawn_m=drawn_m, runs=wells.runs)
     if wells.rest:
-        bench.caution(
-            Caution.WELLS_LEFT_OVER, wells=len(depths), runs=wells.runs, rest=wells.rest
-        )
+        bench.caution(Caution.WELLS_LEFT_OVER, wells=len(depths), runs=wells.runs, rest=wells.rest)
     if max(depths, default=0.0) > _DEEPEST * wells.width_m:
         bench.caution(Caution.WELLS_TOO_DEEP, times=_DEEPEST)
 

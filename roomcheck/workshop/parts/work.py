@@ -148,9 +148,7 @@ def pick_list(
     for line in lines:
         if line.screws and line.screw:
             screws[line.screw] += line.screws
-    packed += [
-        fact(Packing.SCREWS, count=count, screw=screw) for screw, count in screws.items()
-    ]
+    packed += [fact(Packing.SCREWS, count=count, screw=screw) for screw, count in screws.items()]
     if any(line.people > 1 for line in lines):
         packed.append(fact(Packing.SECOND_PERSON))
     return (*packed, fact(Packing.TOOLS), fact(Packing.PROTECTION), fact(Packing.MICROPHONE))

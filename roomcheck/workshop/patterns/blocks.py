@@ -215,9 +215,7 @@ def clusters(cells: NDArray[np.intp]) -> list[list[tuple[int, int]]]:
     return found
 
 
-def broken_rules(
-    cells: NDArray[np.intp], steps: tuple[float, ...]
-) -> tuple[Fact[Caution], ...]:
+def broken_rules(cells: NDArray[np.intp], steps: tuple[float, ...]) -> tuple[Fact[Caution], ...]:
     """Return the rules that a panel breaks. cells : (rows, columns), places in `steps`."""
     heights = np.asarray(steps)[cells]
     broken = []

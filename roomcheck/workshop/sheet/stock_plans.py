@@ -29,7 +29,6 @@ from roomcheck.workshop.results import (
 )
 
 ROLL_M = {"yd": 3 * M_PER_FT, "m": 1.0, "ft": M_PER_FT}
-OFFCUT = "offcut of "
 
 
 def cutting_plans(
@@ -64,7 +63,7 @@ def rack(shop: Shop, price: Price, practice: Practice) -> list[Bar]:
     usual = bar_m(price, practice)
     assert usual is not None
     bars = [
-        Bar(name=f"{OFFCUT}{price.item}", length_m=o.length_m, cost=Decimal(0), limit=o.count)
+        Bar(name=price.item, length_m=o.length_m, cost=Decimal(0), limit=o.count, offcut=True)
         for o in shop.offcuts
         if o.item == price.item
     ]
@@ -94,7 +93,7 @@ def rack_after(shop: Shop, plans: Sequence[MaterialPlan], practice: Practice) ->
     used: Counter[tuple[str, float]] = Counter()
     for plan in plans:
         for bar in plan.plan.bars:
-            if bar.stock.startswith(OFFCUT):
+            if bar.offcut:
                 used[(plan.item, bar.length_m)] += bar.count
     kept = []
     for offcut in shop.offcuts:

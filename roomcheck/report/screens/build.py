@@ -74,7 +74,7 @@ def _hang(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
         )
         for line in sheet.hanging
     )
-    heads = ("head_piece", "head_item", "head_face", "head_left_edge", "head_top")
+    heads = ("head_piece", "head_item", "head_place", "head_left_edge", "head_top")
     align: tuple[Align, ...] = ("left", "left", "left", "right", "right")
     table = Table(heads=tuple(map(say, heads)), rows=rows, align=align, wide=1)
     return (Heading(text=say("hang")), table)

@@ -88,7 +88,7 @@ register(
     {
         Packing.PIECES: _pieces,
         Packing.CLEATS: _cleats,
-        Packing.SCREWS: "{count} screws {screw} and a tenth more",
+        Packing.SCREWS: "{count} screws {screw} × {length_m:size} and a tenth more",
         Packing.SECOND_PERSON: "a second person, and a strip to carry the weight meanwhile",
         Packing.TOOLS: (
             "level line, tape, stud finder with magnet, probe, pilot drills, shims, pencil, floor "

@@ -132,7 +132,6 @@ SHOP: dict[str, str] = {
     "stands": "This offer stands for {days} days.",
     "head_tax": "Tax",
     "all_pieces": "All",
-    "certifies_nothing": "Nothing on these sheets certifies a load, an anchor or a fire class.",
     "screen_build": (
         "Build {pieces}: {weight} in all, {build} h in the shop, {install} h on site."
     ),

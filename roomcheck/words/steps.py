@@ -11,6 +11,10 @@ from roomcheck.words.reader import Reader
 from roomcheck.words.saying import fill, joined, mass, register, sentence
 from roomcheck.workshop import Caution, Cut, Note, Part, Step, Surface
 
+DEFER = (
+    "Defer to local code and licensed practice: planning numbers refuse, they never approve. "
+    "Nothing on these sheets certifies a load, an anchor or a fire class."
+)
 _L_PER_PINT = 0.473176473
 
 
@@ -455,10 +459,7 @@ register(
             "Finishes and glues: air the room, no flame; spread oily rags out to dry or keep them "
             "under water."
         ),
-        Caution.DEFER: (
-            "Defer to local code and licensed practice: planning numbers refuse, they never "
-            "approve. Nothing on these sheets certifies a load, an anchor or a fire class."
-        ),
+        Caution.DEFER: DEFER,
         Caution.JOINED: _in_line,
         Caution.WEIGH_ONE: _weigh_one,
         Caution.CORE_THICKNESS: (

@@ -4,7 +4,7 @@ from roomcheck.job import Practice
 from roomcheck.workshop.cutting.cutting import CannotCut, CutBar, CuttingPlan
 from roomcheck.workshop.cutting.fabric import FabricTooWide
 from roomcheck.workshop.cutting.sheets import PartTooLarge, Rip
-from roomcheck.workshop.hanging.hanging import DEFER
+from roomcheck.workshop.hanging.kinds import HangingCaution, Refusal
 from roomcheck.workshop.kinds import (
     Caution,
     Note,
@@ -32,6 +32,7 @@ from roomcheck.workshop.results import (
     Operation,
     PieceSheet,
     Purchase,
+    Row,
     SawSetup,
     SheetPlan,
     Task,
@@ -41,7 +42,6 @@ from roomcheck.workshop.sheet.sheet import build, build_pieces, build_wanted
 from roomcheck.workshop.sheet.stock_plans import rack_after
 
 __all__ = [
-    "DEFER",
     "BlockArray",
     "BlockCount",
     "BuildSheet",
@@ -53,6 +53,7 @@ __all__ = [
     "DayPlan",
     "FabricPlan",
     "FabricTooWide",
+    "HangingCaution",
     "HangingLine",
     "MaterialPlan",
     "NoSuchPiece",
@@ -70,7 +71,9 @@ __all__ = [
     "PieceSheet",
     "Practice",
     "Purchase",
+    "Refusal",
     "Rip",
+    "Row",
     "SawSetup",
     "SheetPlan",
     "SiteStep",

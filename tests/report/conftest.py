@@ -17,6 +17,7 @@ from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import (
     Fixing,
     Framing,
+    FramingKind,
     Furnishing,
     Job,
     KeepClear,
@@ -39,6 +40,7 @@ from roomcheck.workshop import (
     BuildSheet,
     Caution,
     Cut,
+    HangingCaution,
     HangingLine,
     Note,
     Part,
@@ -216,7 +218,8 @@ def a_job(folder: Path, **changes: Any) -> Job:
         framing=(
             Framing(
                 face="north",
-                build="1/2 in gypsum on wood studs",
+                kind=FramingKind.WOOD_STUDS,
+                sheathing_m=IN / 2,
                 spacing_m=16 * IN,
                 first_m=14.5 * IN,
             ),
@@ -534,7 +537,9 @@ def a_sheet(plan: Plan) -> BuildSheet:
             height_m=p.place.height_m,
             cleat_m=None if p.face == "ceiling" else p.place.top_m - 5 * IN,
             studs_m=(46.5 * IN,) if p.face == "north" else (),
-            cautions=("Two people.",) if p.name in {"C1", "D1"} else (),
+            cautions=(
+                (fact(HangingCaution.TWO_PEOPLE, weight_kg=30.0),) if p.name in {"C1", "D1"} else ()
+            ),
         )
         for p in plan.pieces
     )

@@ -6,9 +6,10 @@ from collections.abc import Sequence
 
 from roomcheck.job import Job
 from roomcheck.report.pages.parts import blocks
-from roomcheck.report.render.blocks import Align, Block, Caution, Heading, Table, Text
+from roomcheck.report.render.blocks import Align, Block, Heading, Table, Text
 from roomcheck.report.shop_pages.shop_bench import piece_pages
 from roomcheck.report.shop_pages.shop_cutting import cutting_pages
+from roomcheck.report.shop_pages.shop_walls import refusals
 from roomcheck.report.shop_pages.shopsheets import day_blocks, first_cautions, reader_of
 from roomcheck.units import band_name
 from roomcheck.words import hours, length, money, pattern_in_short, say, weight
@@ -18,7 +19,7 @@ from roomcheck.workshop import BuildSheet, PatternChoice
 def build_screen(job: Job, sheet: BuildSheet, *, everything: bool = False) -> tuple[Block, ...]:
     """A build sheet for the terminal."""
     rest: tuple[Block, ...] = (Text(body=say("screen_build_rest"), small=True),)
-    cautions = _refused(sheet)
+    cautions: Sequence[Block] = refusals(sheet.hanging, reader_of(job))
     if everything:
         rest = blocks(
             cutting_pages(job, sheet),
@@ -40,12 +41,6 @@ def _summary(job: Job, sheet: BuildSheet) -> str:
         build=hours(sheet.build_hours),
         install=hours(sheet.install_hours),
     )
-
-
-def _refused(sheet: BuildSheet) -> tuple[Block, ...]:
-    """What must not be hung stands on every screen."""
-    refused = tuple(f"{line.name}: {line.refused}" for line in sheet.hanging if line.refused)
-    return (Caution(title=say("refused"), items=refused),) if refused else ()
 
 
 def _buy(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:

@@ -20,7 +20,7 @@ from roomcheck.report.render.blocks import (
 )
 from roomcheck.report.shop_pages.shop_bench import piece_pages
 from roomcheck.report.shop_pages.shop_cutting import cutting_pages
-from roomcheck.report.shop_pages.shop_walls import wall_pages
+from roomcheck.report.shop_pages.shop_walls import refusals, wall_pages
 from roomcheck.words import Reader, hours, money, quantity, say, sentences, task_text, weight
 from roomcheck.workshop import BuildSheet
 
@@ -55,12 +55,9 @@ def shop_sheets(
 
 def first_cautions(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
     """What must not be hung, and what everybody must know before they begin."""
-    refused = tuple(
-        f"Do not hang {line.name}: {line.refused}" for line in sheet.hanging if line.refused
-    )
-    cautions = sentences(sheet.cautions, reader_of(job))
-    items = (*refused, *cautions)
-    return (Caution(title=say("first"), items=items),) if items else ()
+    reader = reader_of(job)
+    cautions = Caution(title=say("first"), items=sentences(sheet.cautions, reader))
+    return (*refusals(sheet.hanging, reader), *((cautions,) if cautions.items else ()))
 
 
 def reader_of(job: Job) -> Reader:

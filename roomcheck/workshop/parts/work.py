@@ -144,11 +144,12 @@ def pick_list(
     cleats = sum(line.cleat_length_m is not None for line in lines)
     if cleats:
         packed.append(fact(Packing.CLEATS, count=cleats))
-    screws = Counter[str]()
+    screws = Counter[tuple[str, float | None]]()
     for line in lines:
         if line.screws and line.screw:
-            screws[line.screw] += line.screws
-    packed += [fact(Packing.SCREWS, count=count, screw=screw) for screw, count in screws.items()]
+            screws[line.screw, line.screw_m] += line.screws
+    for (screw, length_m), count in screws.items():
+        packed.append(fact(Packing.SCREWS, count=count, screw=screw, length_m=length_m))
     if any(line.people > 1 for line in lines):
         packed.append(fact(Packing.SECOND_PERSON))
     return (*packed, fact(Packing.TOOLS), fact(Packing.PROTECTION), fact(Packing.MICROPHONE))

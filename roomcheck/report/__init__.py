@@ -14,7 +14,7 @@ from roomcheck.report.render.terminal import text_of
 
 if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
-    from roomcheck.report.make import Case, lacking, report
+    from roomcheck.report.make import Case, lacking, report, report_files, write_files
     from roomcheck.report.pages.bills import write_bill
     from roomcheck.report.screens.build import build_screen, patterns_screen
     from roomcheck.report.shop_pages.bench import bench_sheets
@@ -26,8 +26,10 @@ _HOMES = {
     "lacking": "make",
     "patterns_screen": "screens.build",
     "report": "make",
+    "report_files": "make",
     "write_bill": "pages.bills",
     "write_drawings": "figures.drawing_files",
+    "write_files": "make",
 }
 """Where the names below are made; add a line here and above for a new one."""
 
@@ -39,9 +41,11 @@ __all__ = [
     "lacking",
     "patterns_screen",
     "report",
+    "report_files",
     "text_of",
     "write_bill",
     "write_drawings",
+    "write_files",
 ]
 
 

@@ -16,15 +16,31 @@ if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
     from roomcheck.report.make import Case, lacking, report, report_files, write_files
     from roomcheck.report.pages.bills import write_bill
-    from roomcheck.report.screens.build import build_screen, patterns_screen
+    from roomcheck.report.screens.build import build_blocks, pattern_blocks
+    from roomcheck.report.screens.devices import device_blocks
+    from roomcheck.report.screens.sweep import sweep_blocks
+    from roomcheck.report.screens.takes import (
+        calibrator_blocks,
+        noise_blocks,
+        piece_blocks,
+        take_blocks,
+    )
+    from roomcheck.report.screens.visit import visit_blocks
     from roomcheck.report.shop_pages.bench import bench_sheets
 
 _HOMES = {
     "Case": "make",
     "bench_sheets": "shop_pages.bench",
-    "build_screen": "screens.build",
+    "build_blocks": "screens.build",
+    "calibrator_blocks": "screens.takes",
+    "device_blocks": "screens.devices",
+    "noise_blocks": "screens.takes",
+    "piece_blocks": "screens.takes",
+    "sweep_blocks": "screens.sweep",
+    "take_blocks": "screens.takes",
+    "visit_blocks": "screens.visit",
     "lacking": "make",
-    "patterns_screen": "screens.build",
+    "pattern_blocks": "screens.build",
     "report": "make",
     "report_files": "make",
     "write_bill": "pages.bills",
@@ -37,12 +53,19 @@ __all__ = [
     "Block",
     "Case",
     "bench_sheets",
-    "build_screen",
+    "build_blocks",
+    "calibrator_blocks",
+    "device_blocks",
     "lacking",
-    "patterns_screen",
+    "noise_blocks",
+    "pattern_blocks",
+    "piece_blocks",
     "report",
     "report_files",
+    "sweep_blocks",
+    "take_blocks",
     "text_of",
+    "visit_blocks",
     "write_bill",
     "write_drawings",
     "write_files",

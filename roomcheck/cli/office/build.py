@@ -140,9 +140,9 @@ def _alone(args: argparse.Namespace, settings: Settings) -> int:
 
 
 def _show(args: argparse.Namespace, job: Job, sheet: BuildSheet) -> None:
-    from roomcheck.report import build_screen
+    from roomcheck.report import build_blocks
 
-    show(build_screen(job, sheet, everything=args.all))
+    show(build_blocks(job, sheet, everything=args.all))
 
 
 def _rack(job: Job, sheet: BuildSheet, path: Path | None) -> None:
@@ -172,8 +172,8 @@ def _patterns(args: argparse.Namespace, job: Job, asked: list[Wanted]) -> int:
         )
     if args.json:
         return show_json(tuple(found))
-    from roomcheck.report import patterns_screen
+    from roomcheck.report import pattern_blocks
 
     for one, rows in zip(asked, found, strict=True):
-        show(patterns_screen(job, one.piece.name, rows))
+        show(pattern_blocks(job, one.piece.name, rows))
     return 0

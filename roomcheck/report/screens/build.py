@@ -16,7 +16,7 @@ from roomcheck.words import hours, length, money, pattern_in_short, say, weight
 from roomcheck.workshop import BuildSheet, PatternChoice
 
 
-def build_screen(job: Job, sheet: BuildSheet, *, everything: bool = False) -> tuple[Block, ...]:
+def build_blocks(job: Job, sheet: BuildSheet, *, everything: bool = False) -> tuple[Block, ...]:
     """A build sheet for the terminal."""
     rest: tuple[Block, ...] = (Text(body=say("screen_build_rest"), small=True),)
     cautions: Sequence[Block] = refusals(sheet.hanging, reader_of(job))
@@ -75,7 +75,7 @@ def _hang(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
     return (Heading(text=say("hang")), table)
 
 
-def patterns_screen(job: Job, name: str, choices: Sequence[PatternChoice]) -> tuple[Block, ...]:
+def pattern_blocks(job: Job, name: str, choices: Sequence[PatternChoice]) -> tuple[Block, ...]:
     """Block patterns of one panel side by side, best mean first."""
     reader = reader_of(job)
     bands = [band_name(band_hz) for band_hz, _ in choices[0].diffusion]

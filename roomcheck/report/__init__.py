@@ -14,7 +14,7 @@ from roomcheck.report.render.terminal import text_of
 
 if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
-    from roomcheck.report.make import Case, lacking, report
+    from roomcheck.report.make import Case, lacking, report, report_files, write_files
     from roomcheck.report.pages.bills import write_bill
     from roomcheck.report.shop_pages.bench import bench_sheets
 
@@ -23,8 +23,10 @@ _HOMES = {
     "bench_sheets": "shop_pages.bench",
     "lacking": "make",
     "report": "make",
+    "report_files": "make",
     "write_bill": "pages.bills",
     "write_drawings": "figures.drawing_files",
+    "write_files": "make",
 }
 """Where the names below are made; add a line here and above for a new one."""
 
@@ -34,9 +36,11 @@ __all__ = [
     "bench_sheets",
     "lacking",
     "report",
+    "report_files",
     "text_of",
     "write_bill",
     "write_drawings",
+    "write_files",
 ]
 
 

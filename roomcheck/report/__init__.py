@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from roomcheck.report.make import Case, lacking, report, report_files, write_files
     from roomcheck.report.pages.bills import write_bill
     from roomcheck.report.screens.devices import device_blocks
+    from roomcheck.report.screens.documents import demo_ending, demo_opening, files_written
     from roomcheck.report.screens.sweep import sweep_blocks
     from roomcheck.report.screens.takes import (
         calibrator_blocks,
@@ -30,6 +31,9 @@ if TYPE_CHECKING:
 _HOMES = {
     "Case": "make",
     "bench_sheets": "shop_pages.bench",
+    "demo_ending": "screens.documents",
+    "demo_opening": "screens.documents",
+    "files_written": "screens.documents",
     "calibrator_blocks": "screens.takes",
     "device_blocks": "screens.devices",
     "noise_blocks": "screens.takes",
@@ -51,7 +55,10 @@ __all__ = [
     "Case",
     "bench_sheets",
     "calibrator_blocks",
+    "demo_ending",
+    "demo_opening",
     "device_blocks",
+    "files_written",
     "lacking",
     "noise_blocks",
     "piece_blocks",

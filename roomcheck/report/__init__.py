@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from roomcheck.report.pages.bills import write_bill
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
     from roomcheck.report.screens.devices import device_blocks
+    from roomcheck.report.screens.documents import demo_ending, demo_opening, files_written
     from roomcheck.report.screens.sweep import sweep_blocks
     from roomcheck.report.screens.takes import (
         calibrator_blocks,
@@ -32,6 +33,9 @@ _HOMES = {
     "Case": "make",
     "bench_sheets": "shop_pages.bench",
     "build_blocks": "screens.build",
+    "demo_ending": "screens.documents",
+    "demo_opening": "screens.documents",
+    "files_written": "screens.documents",
     "calibrator_blocks": "screens.takes",
     "device_blocks": "screens.devices",
     "noise_blocks": "screens.takes",
@@ -55,7 +59,10 @@ __all__ = [
     "bench_sheets",
     "build_blocks",
     "calibrator_blocks",
+    "demo_ending",
+    "demo_opening",
     "device_blocks",
+    "files_written",
     "lacking",
     "noise_blocks",
     "pattern_blocks",

@@ -25,8 +25,8 @@ from roomcheck.report.render.blocks import (
     Picture,
     Table,
     Text,
+    VerdictBox,
 )
-from roomcheck.report.render.blocks import Verdict as VerdictBox
 from roomcheck.words import NONE, band, decibels, length, limits, plus_minus, say, seconds
 
 SEEN_IN = ("decays", "modes", "response")

@@ -20,6 +20,9 @@ from roomcheck.facts import Fact
 
 T = TypeVar("T")
 
+_AS_SIGNED = "as_signed"
+"""The kind of a fact that was signed as a text, before facts had kinds: its value `text`."""
+
 
 def to_plain(value: object) -> Any:  # noqa: PLR0911
     """What JSON can hold, made of a frozen result.
@@ -92,12 +95,23 @@ def _from_plain(kind: Any, plain: Any, where: str) -> Any:  # noqa: PLR0911
 
 
 def _fact(kind: Any, plain: Any, where: str) -> Fact[Any]:
-    """A fact of one closed list, or of the first of several that has its kind."""
+    """A fact of one closed list, or of the first of several that has its kind.
+
+    What was signed as a text is a fact of the list's kind `as_signed`, where it has one.
+    """
+    if isinstance(plain, str) and _AS_SIGNED in _members(kind):
+        return Fact(_from_plain(kind, _AS_SIGNED, where), (("text", plain),))
     if not isinstance(plain, Mapping) or "kind" not in plain:
         raise ValueError(f"{where}: found {plain!r}, needed a table with its kind")
     values = {name: _frozen(item) for name, item in plain.items() if name != "kind"}
     named = _from_plain(kind, plain["kind"], f"{where}.kind")
     return Fact(named, tuple(sorted(values.items())))
+
+
+def _members(kind: Any) -> tuple[str, ...]:
+    """Every member of a closed list, or of several."""
+    lists = typing.get_args(kind) or (kind,)
+    return tuple(str(member) for members in lists for member in members)
 
 
 def _frozen(value: Any) -> Any:
@@ -129,6 +143,9 @@ def _dataclass(kind: type, plain: Any, where: str) -> Any:
         raise ValueError(f"{where}: found {plain!r}, needed a table")
     hints = typing.get_type_hints(kind)
     known = {f.name: f for f in dataclasses.fields(kind) if f.init}
+    # A field that had another name when something was signed says so: metadata={"was": "text"}.
+    renamed = {f.metadata["was"]: name for name, f in known.items() if "was" in f.metadata}
+    plain = {renamed.get(name, name): value for name, value in plain.items()}
     unknown = sorted(set(plain) - set(known))
     if unknown:
         raise ValueError(f"{where}: unknown field {unknown[0]!r}")

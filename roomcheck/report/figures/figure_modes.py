@@ -11,8 +11,8 @@ import numpy as np
 from roomcheck.analyse import BandDecay, Modes, Response, curve_shown, decay_map
 from roomcheck.measure import Measurement
 from roomcheck.report.figures.figures import BAND, INK, QUIET, SOFT, WIDE_IN, drawing, svg_of
-from roomcheck.report.words.texts import say
 from roomcheck.units import band_name
+from roomcheck.words import say
 
 MARKS = {"axial": "o", "tangential": "s", "oblique": "^", "": "x"}
 MAP_DB, MAP_STEP_DB = 42, 6
@@ -38,7 +38,7 @@ def modes_svg(modes: Modes) -> str:
                 markersize=5,
                 capsize=2,
                 lw=0.8,
-                label=kind or say("fig_unmatched"),
+                label=say(f"mode_{kind}") if kind else say("fig_unmatched"),
             )
         longest = modes.longest
         if longest is not None:

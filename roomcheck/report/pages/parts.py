@@ -8,8 +8,7 @@ from roomcheck.job import Job, Placement, Visit
 from roomcheck.recommend import ReflectionChange
 from roomcheck.report.figures.drawings import SHEET_M, bounces, elevation_svg, plan_svg, scale_text
 from roomcheck.report.render.blocks import Block, Boxes, Bullets, Caution, Heading, Picture
-from roomcheck.report.words.data import across, area, length, temperature, volume
-from roomcheck.report.words.texts import say
+from roomcheck.words import across, area, length, say, temperature, volume
 
 
 def plan_picture(job: Job, pieces: Sequence[Placement] = (), *, positions: bool = True) -> Picture:
@@ -57,9 +56,14 @@ def elevation(
     )
     sizes = f"{length(face.width_m, job)} × {length(face.height_m, job)}"
     listed = [
-        f"{p.name} ({across(p.place, job)}, {length(p.place.u_m, job)} from the left, "
-        f"{length(p.place.v_m, job)} from the bottom)"
-        for p in pieces
+        say(
+            "alt_piece",
+            name=piece.name,
+            size=across(piece.place, job),
+            left=length(piece.place.u_m, job),
+            bottom=length(piece.place.v_m, job),
+        )
+        for piece in pieces
     ]
     alt = say(
         "alt_elevation",
@@ -75,7 +79,7 @@ def elevation(
 
 
 def _named(name: str, kind: str) -> str:
-    return f"{name.capitalize()} wall" if kind == "wall" else name.capitalize()
+    return say("wall_named", name=name.capitalize()) if kind == "wall" else name.capitalize()
 
 
 def _caption(job: Job, name: str) -> str:

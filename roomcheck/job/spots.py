@@ -6,7 +6,6 @@ from roomcheck.geometry import Face, Room
 from roomcheck.job.model.job import Units
 from roomcheck.units import M_PER_IN, format_length
 
-
 Place = tuple[str, float | None, tuple[tuple[float, str], ...]]
 """A face, the height on it (None on floor and ceiling) [m], and distances from named walls [m]."""
 

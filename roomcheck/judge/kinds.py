@@ -162,3 +162,35 @@ class Remedy(Kind):
     FIND_BUZZ_BY_HAND = "find the buzz by hand"
     OTHER_LOUDSPEAKER = "other loudspeaker"
     OTHER_TRADES = "other trades"
+
+
+FREE = frozenset(
+    {
+        Remedy.ADD_SOFT_THINGS,
+        Remedy.TAKE_DOWN_SOFT_THINGS,
+        Remedy.LEAVE_THE_CORNER,
+        Remedy.TAKE_DOWN_THIN,
+        Remedy.SPREAD_OUT,
+        Remedy.MOVE_ALONG,
+        Remedy.MOVE_SEAT_TOWARDS,
+        Remedy.MOVE_SEAT_AND_LISTEN,
+        Remedy.MOVE_LOUDSPEAKER,
+        Remedy.OUT_OF_RANGE_OF_FACE,
+        Remedy.CLEAR_THE_DESK,
+        Remedy.MOVE_A_FOOT,
+        Remedy.BLANKET_BEFORE_SUSPECT,
+        Remedy.TURN_THE_THING,
+        Remedy.CLOSER_TOGETHER,
+        Remedy.TURN_LOUDSPEAKER,
+        Remedy.BOOKCASE,
+        Remedy.CLAP_AND_SEARCH,
+        Remedy.BREAK_FLUTTER,
+        Remedy.CENTRE_LINE,
+        Remedy.TALKER_CLOSER,
+        Remedy.FACE_THE_LISTENERS,
+        Remedy.SHUT_DOORS,
+        Remedy.SWITCH_OFF,
+        Remedy.FIND_BUZZ_BY_HAND,
+    }
+)
+"""Remedies that cost nothing but the trying."""

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
     from roomcheck.report.make import Case, lacking, report
     from roomcheck.report.pages.bills import write_bill
+    from roomcheck.report.pages.findings import verdict_blocks
     from roomcheck.report.shop_pages.bench import bench_sheets
 
 _HOMES = {
@@ -23,6 +24,7 @@ _HOMES = {
     "bench_sheets": "shop_pages.bench",
     "lacking": "make",
     "report": "make",
+    "verdict_blocks": "pages.findings",
     "write_bill": "pages.bills",
     "write_drawings": "figures.drawing_files",
 }
@@ -35,6 +37,7 @@ __all__ = [
     "lacking",
     "report",
     "text_of",
+    "verdict_blocks",
     "write_bill",
     "write_drawings",
 ]

@@ -32,6 +32,15 @@ from roomcheck.words.numbers import (
 )
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import sentence, sentences
+from roomcheck.words.verdicts.findings import (
+    finding_certainty,
+    finding_limit,
+    finding_notice,
+    finding_numbers,
+    finding_title,
+)
+from roomcheck.words.verdicts.reflections import reflection_text
+from roomcheck.words.verdicts.verdict import verdict_sentence
 
 __all__ = [
     "LANGUAGE",
@@ -43,6 +52,11 @@ __all__ = [
     "beside",
     "by",
     "decibels",
+    "finding_certainty",
+    "finding_limit",
+    "finding_notice",
+    "finding_numbers",
+    "finding_title",
     "heading",
     "hours",
     "items",
@@ -53,12 +67,14 @@ __all__ = [
     "plus_minus",
     "quantity",
     "reach",
+    "reflection_text",
     "say",
     "seconds",
     "sentence",
     "sentences",
     "size",
     "temperature",
+    "verdict_sentence",
     "volume",
     "weight",
 ]

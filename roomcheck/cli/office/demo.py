@@ -45,7 +45,7 @@ def run(args: argparse.Namespace) -> int:
             "Everything here is made up: no such client, no such room; the recordings are "
             "simulated.\n"
         )
-        show_analysis(chain.before, chain.verdict)
+        show_analysis(chain.before, chain.verdict, chain.job.units)
         show_plans(chain)
         show_quote(chain.job, chain.quote)
         show_verification(chain.verification)

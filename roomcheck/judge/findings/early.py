@@ -169,7 +169,9 @@ def _unexplained(analysis: Analysis, job: Job, group: Sequence[Seen], limit: Lim
     )
 
 
-def _arrival(analysis: Analysis, group: Sequence[Seen], worst: Seen, limit: Limit) -> dict[str, Any]:
+def _arrival(
+    analysis: Analysis, group: Sequence[Seen], worst: Seen, limit: Limit
+) -> dict[str, Any]:
     """What is measured of a reflection: level, delay, comb, and where else it is seen."""
     reflection = worst.reflection
     first_hz, step_hz, comb_db = comb(reflection.delay_s, reflection.level_db)
@@ -240,9 +242,7 @@ def only_at(analysis: Analysis, group: Sequence[Seen]) -> str | None:
     return seats[0] if len(seats) == 1 and len(every) > 1 else None
 
 
-def how_sure(
-    analysis: Analysis, group: Sequence[Seen], worst: Seen
-) -> tuple[Fact[Certainty], ...]:
+def how_sure(analysis: Analysis, group: Sequence[Seen], worst: Seen) -> tuple[Fact[Certainty], ...]:
     """Return in how many pairs it was seen, how well the delay fits, and what else it could be."""
     pairs = {(seen.pair.source, seen.pair.microphone) for seen in group}
     first, *others = worst.reflection.causes

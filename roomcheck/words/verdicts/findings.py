@@ -65,7 +65,9 @@ def _values(finding: Finding) -> Mapping[str, Any]:
 
 def _too_live_numbers(reader: Reader, **v: Any) -> str:
     value, _ = digits_against_limit(v["mean_s"], v["limit_s"])
-    mean = f"Mean decay {value} s{give_or_take(v.get('mean_u_s'))} over {band_names(v['bands_hz'])}."
+    mean = (
+        f"Mean decay {value} s{give_or_take(v.get('mean_u_s'))} over {band_names(v['bands_hz'])}."
+    )
     if "people_needed" not in v:
         return mean
     return (
@@ -448,7 +450,9 @@ _WORDS: dict[FindingKind, _Words] = {
         limit=_boundary_limit,
     ),
     FindingKind.EARLY_REFLECTION: _Words(
-        title=lambda reader, **v: f"Early reflection: {joined([name for name, _ in v['surfaces']])}",
+        title=lambda reader, **v: (
+            f"Early reflection: {joined([name for name, _ in v['surfaces']])}"
+        ),
         notice=_early_notice,
         numbers=_early_numbers,
         limit=_early_limit,

@@ -14,7 +14,7 @@ from roomcheck.report.render.terminal import text_of
 
 if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
-    from roomcheck.report.make import Case, lacking, report
+    from roomcheck.report.make import Case, lacking, report, report_files, write_files
     from roomcheck.report.pages.bills import write_bill
     from roomcheck.report.pages.findings import verdict_blocks
     from roomcheck.report.shop_pages.bench import bench_sheets
@@ -25,8 +25,10 @@ _HOMES = {
     "lacking": "make",
     "report": "make",
     "verdict_blocks": "pages.findings",
+    "report_files": "make",
     "write_bill": "pages.bills",
     "write_drawings": "figures.drawing_files",
+    "write_files": "make",
 }
 """Where the names below are made; add a line here and above for a new one."""
 
@@ -36,10 +38,12 @@ __all__ = [
     "bench_sheets",
     "lacking",
     "report",
+    "report_files",
     "text_of",
     "verdict_blocks",
     "write_bill",
     "write_drawings",
+    "write_files",
 ]
 
 

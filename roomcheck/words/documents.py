@@ -204,6 +204,7 @@ ENGLISH: dict[str, str] = {
         "below."
     ),
     "target": "Target",
+    "source_of": "Source: {source}.",
     "target_source": "Source: {source} ({mark}).",
     "mark_verified": "seen in a secondary source",
     "mark_memory": "from memory, to be checked in the document",

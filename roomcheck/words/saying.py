@@ -38,7 +38,13 @@ class Voices:
 Saying = str | Voices | Callable[..., str]
 """A template, one a reader, or a function of the reader and the fact's values as keywords."""
 
-_MODULES: tuple[str, ...] = ("verdicts.findings", "verdicts.remedies", "verdicts.verdict", "stock")
+_MODULES: tuple[str, ...] = (
+    "hanging",
+    "stock",
+    "verdicts.findings",
+    "verdicts.remedies",
+    "verdicts.verdict",
+)
 """The modules of this stage that hold tables; imported when the first sentence is made."""
 
 _SAYINGS: dict[tuple[type[Kind], Kind], Saying] = {}

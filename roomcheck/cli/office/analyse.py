@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from roomcheck.cli.chain import Chain
+from roomcheck.cli.progress import opened
 from roomcheck.cli.tables.background import show_flights, show_noise
 from roomcheck.cli.tables.low_end import show_low_end
 from roomcheck.cli.tables.reflections import show_reflections
@@ -50,11 +50,9 @@ def add_parser(subparsers: Subparsers) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    from roomcheck.judge import judge
-
-    chain = Chain.of(args.job, speech_snr_db=_speech_over_noise(args.speech_over_noise))
+    chain = opened(args.job, speech_snr_db=_speech_over_noise(args.speech_over_noise))
     analysis = chain.before if args.visit == "before" else chain.after
-    verdict = judge(analysis, chain.job)
+    verdict = chain.verdict if args.visit == "before" else chain.verdict_after
     if args.json:
         return show_json({"analysis": analysis, "verdict": verdict})
     show_analysis(analysis, verdict, chain.job.units, thirds=args.thirds)

@@ -7,8 +7,8 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from roomcheck.cli.chain import Chain
 from roomcheck.cli.office.bench import Settings, add_settings, read_settings
+from roomcheck.cli.progress import opened
 from roomcheck.cli.terminal import Subparsers, add_command, show_json, show_table
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import (
@@ -88,10 +88,10 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _job(args: argparse.Namespace, settings: Settings) -> int:
-    chain = Chain.of(args.job, args.plan)
+    chain = opened(args.job, args.plan)
     if settings.any:
         keep_practice(chain.job, settings.practice_text, settings.pieces_text(chain.job.shop))
-        chain = Chain.of(args.job, args.plan)
+        chain = opened(args.job, args.plan)
     sheet = chain.sheet
     if args.rack:
         _rack(chain.job, sheet, keep_shop(chain.job))

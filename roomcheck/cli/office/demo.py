@@ -5,12 +5,11 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from roomcheck.cli.chain import Chain
 from roomcheck.cli.office.analyse import show_analysis
 from roomcheck.cli.office.quote import show_quote
 from roomcheck.cli.office.recommend import show_plans
-from roomcheck.cli.office.report import write_documents
 from roomcheck.cli.office.verify import show_verification
+from roomcheck.cli.progress import opened
 from roomcheck.cli.terminal import Subparsers, add_command, show_json, step
 
 _GO_ON = """\
@@ -39,7 +38,8 @@ def run(args: argparse.Namespace) -> int:
     from roomcheck.demo import demo
 
     with step("Laying down the made-up job and its recordings"):
-        chain = Chain(demo(Path(args.folder)))
+        folder = demo(Path(args.folder)).folder
+    chain = opened(folder)
     if not args.json:
         print(
             "Everything here is made up: no such client, no such room; the recordings are "
@@ -49,11 +49,17 @@ def run(args: argparse.Namespace) -> int:
         show_plans(chain)
         show_quote(chain.job, chain.quote)
         show_verification(chain.verification)
-    files, lacking = write_documents(chain)
+    documents = chain.documents
     if args.json:
-        return show_json({"files": files, "lacking": lacking, "verification": chain.verification})
+        return show_json(
+            {
+                "files": documents.files,
+                "lacking": documents.lacking,
+                "verification": chain.verification,
+            }
+        )
     print("\nDocuments:")
-    for file in files:
+    for file in documents.files:
         if file.suffix == ".pdf":
             print(f"  {file}")
     print(f"\nVerdict: {chain.verification.sentence}\n")

@@ -138,9 +138,7 @@ def _good(verdict: Verdict, reader: Reader) -> tuple[Block, ...]:
         limits=limits(mid.low_s, mid.high_s),
         low=band(low),
         high=band(high),
-        source=say(
-            "target_source", source=target.source.rstrip("."), mark=say(f"mark_{target.mark}")
-        ),
+        source=say("source_of", source=target.source.rstrip(".")),
     )
     firsts = [finding.remedies[0] for finding in verdict.findings]
     free = _distinct([in_words(remedy, reader) for remedy in firsts if remedy.kind in FREE])

@@ -212,7 +212,7 @@ class _Setter:
     def signature(self, signature: Signature) -> list[str]:
         lines = self.paragraph(signature.title, style="bold") + self.paragraph(signature.body)
         for who in signature.who:
-            lines += self.paragraph(f"{who}: ____________________  {signature.date}: __________")
+            lines += self.paragraph(f"{who} ____________________ {signature.date} __________")
         return lines
 
     def table(self, table: Table) -> list[str]:

@@ -41,6 +41,7 @@ Saying = str | Voices | Callable[..., str]
 _MODULES: tuple[str, ...] = (
     "hanging",
     "stock",
+    "takes",
     "verdicts.findings",
     "verdicts.remedies",
     "verdicts.verdict",

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from roomcheck.judge import Finding, FindingKind, Outcome, Verdict
-from roomcheck.report.render.blocks import Block, Bullets, Heading, Text, Tone
-from roomcheck.report.render.blocks import Verdict as VerdictBox
+from roomcheck.report.render.blocks import Block, Bullets, Heading, Text, Tone, VerdictBox
 from roomcheck.words import (
     Reader,
     finding_certainty,

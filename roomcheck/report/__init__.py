@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from roomcheck.report.make import Case, lacking, report, report_files, write_files
     from roomcheck.report.pages.bills import write_bill
     from roomcheck.report.pages.findings import verdict_blocks
+    from roomcheck.report.screens.build import build_blocks, pattern_blocks
     from roomcheck.report.screens.devices import device_blocks
     from roomcheck.report.screens.documents import demo_ending, demo_opening, files_written
     from roomcheck.report.screens.sweep import sweep_blocks
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
 _HOMES = {
     "Case": "make",
     "bench_sheets": "shop_pages.bench",
+    "build_blocks": "screens.build",
     "demo_ending": "screens.documents",
     "demo_opening": "screens.documents",
     "files_written": "screens.documents",
@@ -43,6 +45,7 @@ _HOMES = {
     "take_blocks": "screens.takes",
     "visit_blocks": "screens.visit",
     "lacking": "make",
+    "pattern_blocks": "screens.build",
     "report": "make",
     "verdict_blocks": "pages.findings",
     "report_files": "make",
@@ -56,6 +59,7 @@ __all__ = [
     "Block",
     "Case",
     "bench_sheets",
+    "build_blocks",
     "calibrator_blocks",
     "demo_ending",
     "demo_opening",
@@ -63,6 +67,7 @@ __all__ = [
     "files_written",
     "lacking",
     "noise_blocks",
+    "pattern_blocks",
     "piece_blocks",
     "report",
     "report_files",

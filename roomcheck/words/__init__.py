@@ -35,6 +35,8 @@ from roomcheck.words.numbers import (
 )
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import sentence, sentences
+from roomcheck.words.shop import pattern_in_short, task_text
+from roomcheck.words.steps import part_text
 
 if TYPE_CHECKING:
     from roomcheck.words.verdicts.findings import (
@@ -79,6 +81,8 @@ __all__ = [
     "length",
     "limits",
     "money",
+    "part_text",
+    "pattern_in_short",
     "pieces_of",
     "plus_minus",
     "quantity",
@@ -89,6 +93,7 @@ __all__ = [
     "sentence",
     "sentences",
     "size",
+    "task_text",
     "temperature",
     "verdict_sentence",
     "volume",

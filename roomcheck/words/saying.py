@@ -39,7 +39,6 @@ Saying = str | Voices | Callable[..., str]
 """A template, one a reader, or a function of the reader and the fact's values as keywords."""
 
 _MODULES: tuple[str, ...] = (
-    "findings",
     "hanging",
     "shop",
     "steps",

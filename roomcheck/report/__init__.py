@@ -27,6 +27,7 @@ if TYPE_CHECKING:
         piece_blocks,
         take_blocks,
     )
+    from roomcheck.report.screens.verify import lesson_blocks, unlearned_blocks, verification_blocks
     from roomcheck.report.screens.visit import visit_blocks
     from roomcheck.report.shop_pages.bench import bench_sheets
 
@@ -47,7 +48,10 @@ _HOMES = {
     "lacking": "make",
     "pattern_blocks": "screens.build",
     "report": "make",
+    "lesson_blocks": "screens.verify",
+    "unlearned_blocks": "screens.verify",
     "verdict_blocks": "pages.findings",
+    "verification_blocks": "screens.verify",
     "report_files": "make",
     "write_bill": "pages.bills",
     "write_drawings": "figures.drawing_files",
@@ -66,6 +70,7 @@ __all__ = [
     "device_blocks",
     "files_written",
     "lacking",
+    "lesson_blocks",
     "noise_blocks",
     "pattern_blocks",
     "piece_blocks",
@@ -74,7 +79,9 @@ __all__ = [
     "sweep_blocks",
     "take_blocks",
     "text_of",
+    "unlearned_blocks",
     "verdict_blocks",
+    "verification_blocks",
     "visit_blocks",
     "write_bill",
     "write_drawings",

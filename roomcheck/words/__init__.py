@@ -46,6 +46,7 @@ if TYPE_CHECKING:
         finding_numbers,
         finding_title,
     )
+    from roomcheck.words.verdicts.proof import proof_sentence, value_name
     from roomcheck.words.verdicts.reflections import reflection_text
     from roomcheck.words.verdicts.verdict import verdict_sentence
 
@@ -55,6 +56,8 @@ _HOMES = {
     "finding_notice": "verdicts.findings",
     "finding_numbers": "verdicts.findings",
     "finding_title": "verdicts.findings",
+    "proof_sentence": "verdicts.proof",
+    "value_name": "verdicts.proof",
     "reflection_text": "verdicts.reflections",
     "verdict_sentence": "verdicts.verdict",
 }
@@ -85,6 +88,7 @@ __all__ = [
     "pattern_in_short",
     "pieces_of",
     "plus_minus",
+    "proof_sentence",
     "quantity",
     "reach",
     "reflection_text",
@@ -95,6 +99,7 @@ __all__ = [
     "size",
     "task_text",
     "temperature",
+    "value_name",
     "verdict_sentence",
     "volume",
     "weight",

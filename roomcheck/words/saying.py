@@ -45,6 +45,7 @@ _MODULES: tuple[str, ...] = (
     "stock",
     "takes",
     "verdicts.findings",
+    "verdicts.proof",
     "verdicts.remedies",
     "verdicts.verdict",
 )

@@ -95,7 +95,7 @@ def test_what_was_learned_before_is_left_aside_when_a_job_teaches(job: Job) -> N
 def test_nothing_is_learned_from_visits_that_cannot_be_compared(job: Job) -> None:
     before, after = a_visit("before", BEFORE), a_visit("after", BEFORE)
     doors = [replace(v, doors="open") if v.name == "after" else v for v in job.visits]
-    with pytest.raises(CannotLearn, match="Doors: shut before, open after"):
+    with pytest.raises(CannotLearn, match=r"cannot be compared \(doors\)"):
         learn(replace(job, visits=tuple(doors)), before, after, PIECES)
     with pytest.raises(CannotLearn, match="no piece hangs"):
         learn(job, before, after, ())

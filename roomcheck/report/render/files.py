@@ -58,7 +58,7 @@ def bands_csv(analysis: Analysis) -> str:
 
 
 def change_csv(verification: Verification) -> str:
-    """Before, after and promise per octave; band 0 is the mean of 500 and 1000 Hz."""
+    """Before, after and promise per octave; the last row, without a band, is the mean."""
     heads = [
         "band_hz",
         "before_s",
@@ -70,8 +70,8 @@ def change_csv(verification: Verification) -> str:
         "high_s",
     ]
     heads += ["kept", "audible"]
-    changes = (*verification.bands, verification.mid)
-    return _csv(heads, [[getattr(change, head) for head in heads] for change in changes])
+    rows = [[getattr(change, head, None) for head in heads] for change in verification.changes]
+    return _csv(heads, rows)
 
 
 def _csv(heads: Sequence[str], rows: Sequence[Sequence[object]]) -> str:

@@ -16,7 +16,10 @@ if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
     from roomcheck.report.make import Case, lacking, report, report_files, write_files
     from roomcheck.report.pages.bills import write_bill
+    from roomcheck.report.pages.findings import verdict_blocks
+    from roomcheck.report.screens.build import build_blocks, pattern_blocks
     from roomcheck.report.screens.devices import device_blocks
+    from roomcheck.report.screens.documents import demo_ending, demo_opening, files_written
     from roomcheck.report.screens.sweep import sweep_blocks
     from roomcheck.report.screens.takes import (
         calibrator_blocks,
@@ -30,6 +33,10 @@ if TYPE_CHECKING:
 _HOMES = {
     "Case": "make",
     "bench_sheets": "shop_pages.bench",
+    "build_blocks": "screens.build",
+    "demo_ending": "screens.documents",
+    "demo_opening": "screens.documents",
+    "files_written": "screens.documents",
     "calibrator_blocks": "screens.takes",
     "device_blocks": "screens.devices",
     "noise_blocks": "screens.takes",
@@ -38,7 +45,9 @@ _HOMES = {
     "take_blocks": "screens.takes",
     "visit_blocks": "screens.visit",
     "lacking": "make",
+    "pattern_blocks": "screens.build",
     "report": "make",
+    "verdict_blocks": "pages.findings",
     "report_files": "make",
     "write_bill": "pages.bills",
     "write_drawings": "figures.drawing_files",
@@ -50,16 +59,22 @@ __all__ = [
     "Block",
     "Case",
     "bench_sheets",
+    "build_blocks",
     "calibrator_blocks",
+    "demo_ending",
+    "demo_opening",
     "device_blocks",
+    "files_written",
     "lacking",
     "noise_blocks",
+    "pattern_blocks",
     "piece_blocks",
     "report",
     "report_files",
     "sweep_blocks",
     "take_blocks",
     "text_of",
+    "verdict_blocks",
     "visit_blocks",
     "write_bill",
     "write_drawings",

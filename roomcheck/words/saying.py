@@ -74,8 +74,11 @@ def sentence(fact: Fact[Any], reader: Reader) -> str:
     KeyError
         The kind has no sentence, or the template names a value that the fact has not.
     """
-    saying = sayings()[type(fact.kind), fact.kind]
-    values = dict(fact.values)
+    return in_words(sayings()[type(fact.kind), fact.kind], reader, dict(fact.values))
+
+
+def in_words(saying: Saying, reader: Reader, values: Mapping[str, Any]) -> str:
+    """Fill a saying with a fact's values."""
     if callable(saying):
         return saying(reader, **values)
     if isinstance(saying, Voices):

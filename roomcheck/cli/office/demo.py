@@ -34,7 +34,7 @@ def run(args: argparse.Namespace) -> int:
     chain = opened(folder)
     if not args.json:
         show(demo_opening())
-        show_analysis(chain.before, chain.verdict)
+        show_analysis(chain.before, chain.verdict, chain.job.units)
         show_plans(chain)
         show(quote_blocks(chain.job, chain.quote))
         show_verification(chain.verification)

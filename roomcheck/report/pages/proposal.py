@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job
-from roomcheck.judge import Verdict
+from roomcheck.judge import FREE, Verdict
 from roomcheck.quote import Quote
 from roomcheck.recommend import Plan, Promise
 from roomcheck.report.figures.figures import options_svg
@@ -29,7 +29,20 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
-from roomcheck.words import Reader, across, band, limits, reach, say, seconds, sentences
+from roomcheck.words import (
+    Reader,
+    across,
+    band,
+    finding_notice,
+    finding_title,
+    limits,
+    reach,
+    say,
+    seconds,
+    sentences,
+    verdict_sentence,
+)
+from roomcheck.words import sentence as in_words
 
 
 def proposal(
@@ -43,7 +56,7 @@ def proposal(
 ) -> Document:
     """What the client is offered; `plan` with `quote` is the one that is drawn and priced in
     full."""
-    client = Reader("client", job.units)
+    reader = Reader(who="client", units=job.units)
     return Document(
         name="proposal",
         title=say("proposal_title"),
@@ -52,10 +65,10 @@ def proposal(
             Heading(text=say("you_told")),
             Said(body=job.complaint),
             Heading(text=say("we_found")),
-            Text(body=verdict.sentence),
+            Text(body=verdict_sentence(verdict, reader)),
             _picture(before, verdict, plans),
-            _heard(verdict),
-            _good(verdict),
+            _heard(verdict, reader),
+            _good(verdict, reader),
             options(job, plans, quotes),
             Heading(text=say("proposed", title=plan.title)),
             _pieces(job, plan),
@@ -66,9 +79,9 @@ def proposal(
             elevations(job, plan.pieces, marks=plan.reflections),
             to_look_at(plan),
             Heading(text=say("not_included")),
-            Bullets(items=(*sentences(quote.exclusions, client), say("no_certificate"))),
+            Bullets(items=(*sentences(quote.exclusions, reader), say("no_certificate"))),
             titled(
-                Heading(text=say("assumed")), Bullets(items=sentences(quote.assumptions, client))
+                Heading(text=say("assumed")), Bullets(items=sentences(quote.assumptions, reader))
             ),
             _acceptance(plan.promise),
             price_blocks(job, quote),
@@ -102,13 +115,14 @@ def _picture(before: Analysis, verdict: Verdict, plans: Sequence[Plan]) -> Pictu
     )
 
 
-def _heard(verdict: Verdict) -> tuple[Block, ...]:
+def _heard(verdict: Verdict, reader: Reader) -> tuple[Block, ...]:
     return tuple(
-        Text(lead=f"{found.title.rstrip('.')}.", body=found.sentence) for found in verdict.findings
+        Text(lead=f"{finding_title(finding, reader)}.", body=finding_notice(finding, reader))
+        for finding in verdict.findings
     )
 
 
-def _good(verdict: Verdict) -> tuple[Block, ...]:
+def _good(verdict: Verdict, reader: Reader) -> tuple[Block, ...]:
     target, mid = verdict.target, verdict.mid
     held = [
         limit.band_hz
@@ -124,11 +138,14 @@ def _good(verdict: Verdict) -> tuple[Block, ...]:
         high=band(high),
         source=say("source_of", source=target.source.rstrip(".")),
     )
-    free = _distinct([remedy for found in verdict.findings for remedy in found.remedies[:1]])
+    firsts = [finding.remedies[0] for finding in verdict.findings]
+    free = _distinct([in_words(remedy, reader) for remedy in firsts if remedy.kind in FREE])
     moves: tuple[Block, ...] = (
         (Heading(text=say("free_first"), level=2), Bullets(items=free)) if free else ()
     )
-    return (Heading(text=say("good_is")), Text(body=f"{said} {verdict.people}".strip()), *moves)
+    if verdict.limits_carried:
+        said = f"{said} {in_words(verdict.limits_carried, reader)}"
+    return (Heading(text=say("good_is")), Text(body=said), *moves)
 
 
 def _pieces(job: Job, plan: Plan) -> tuple[Block, ...]:

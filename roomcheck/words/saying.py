@@ -38,16 +38,7 @@ class Voices:
 Saying = str | Voices | Callable[..., str]
 """A template, one a reader, or a function of the reader and the fact's values as keywords."""
 
-_MODULES: tuple[str, ...] = (
-    "hanging",
-    "shop",
-    "steps",
-    "stock",
-    "takes",
-    "verdicts.findings",
-    "verdicts.remedies",
-    "verdicts.verdict",
-)
+_MODULES: tuple[str, ...] = ("hanging", "price", "shop", "steps", "stock", "takes")
 """The modules of this stage that hold tables; imported when the first sentence is made."""
 
 _SAYINGS: dict[tuple[type[Kind], Kind], Saying] = {}

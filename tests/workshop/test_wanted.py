@@ -295,7 +295,7 @@ def test_boxes_name_the_plywood_that_is_cut_for_them():
     for piece in SHOP.stock:
         if piece.kind in ("slatted box", "perforated box", "membrane trap"):
             (sheet,) = one(piece.name).sheets
-            cut = {c.stock for c in sheet.cuts if "plywood" in c.stock.item}
+            cut = {c.stock.item for c in sheet.cuts if "plywood" in c.stock.item}
             assert cut == {need.item for need in piece.needs if "plywood" in need.item}
 
 

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
     from roomcheck.report.screens.devices import device_blocks
     from roomcheck.report.screens.documents import demo_ending, demo_opening, files_written
+    from roomcheck.report.screens.quote import bill_blocks, option_blocks, quote_blocks
     from roomcheck.report.screens.sweep import sweep_blocks
     from roomcheck.report.screens.takes import (
         calibrator_blocks,
@@ -34,7 +35,10 @@ if TYPE_CHECKING:
 _HOMES = {
     "Case": "make",
     "bench_sheets": "shop_pages.bench",
+    "bill_blocks": "screens.quote",
     "build_blocks": "screens.build",
+    "option_blocks": "screens.quote",
+    "quote_blocks": "screens.quote",
     "demo_ending": "screens.documents",
     "demo_opening": "screens.documents",
     "files_written": "screens.documents",
@@ -63,6 +67,7 @@ __all__ = [
     "Block",
     "Case",
     "bench_sheets",
+    "bill_blocks",
     "build_blocks",
     "calibrator_blocks",
     "demo_ending",
@@ -72,8 +77,10 @@ __all__ = [
     "lacking",
     "lesson_blocks",
     "noise_blocks",
+    "option_blocks",
     "pattern_blocks",
     "piece_blocks",
+    "quote_blocks",
     "report",
     "report_files",
     "sweep_blocks",

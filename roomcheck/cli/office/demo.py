@@ -6,7 +6,6 @@ import argparse
 from pathlib import Path
 
 from roomcheck.cli.office.analyse import show_analysis
-from roomcheck.cli.office.quote import show_quote
 from roomcheck.cli.office.recommend import show_plans
 from roomcheck.cli.progress import opened
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
@@ -27,7 +26,13 @@ def add_parser(subparsers: Subparsers) -> None:
 
 def run(args: argparse.Namespace) -> int:
     from roomcheck.demo import demo
-    from roomcheck.report import demo_ending, demo_opening, files_written, verification_blocks
+    from roomcheck.report import (
+        demo_ending,
+        demo_opening,
+        files_written,
+        quote_blocks,
+        verification_blocks,
+    )
     from roomcheck.words import Reader
 
     with step("Laying down the made-up job and its recordings"):
@@ -38,7 +43,7 @@ def run(args: argparse.Namespace) -> int:
         show(demo_opening())
         show_analysis(chain.before, chain.verdict, chain.job.units)
         show_plans(chain)
-        show_quote(chain.job, chain.quote)
+        show(quote_blocks(chain.job, chain.quote))
         show(verification_blocks(chain.verification, reader))
     documents = chain.documents
     if args.json:
@@ -51,6 +56,8 @@ def run(args: argparse.Namespace) -> int:
         )
     papers = [file for file in documents.files if file.suffix == ".pdf"]
     verification = chain.verification
+    print()
     show(files_written(papers, documents.lacking))
+    print()
     show(demo_ending(verification, reader))
     return 0

@@ -125,11 +125,9 @@ def _on_sheets(
     rips = []
     for strip in strips:
         width = strip[0][0]
-        for number, taken in enumerate(used):
-            if taken + width <= across + _TINY_M:
-                break
-        else:
-            number = len(used)
+        free = [n for n, taken in enumerate(used) if taken + width <= across + _TINY_M]
+        number = free[0] if free else len(used)
+        if not free:
             used.append(0.0)
         used[number] += width + kerf
         rips.append(Rip(sheet=number + 1, width_m=width, parts=tuple(strip)))

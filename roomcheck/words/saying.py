@@ -40,6 +40,7 @@ Saying = str | Voices | Callable[..., str]
 
 _MODULES: tuple[str, ...] = (
     "hanging",
+    "price",
     "shop",
     "steps",
     "stock",

@@ -7,7 +7,6 @@ work it is.
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Sequence
 from itertools import pairwise
 from statistics import fmean
@@ -84,8 +83,7 @@ def _value(noise: NoiseLevel, limit: NoiseLimit) -> float | None:
     found = noise.nc if limit.family == "NC" else noise.nr
     if found is None:
         return None
-    ends = re.match(rf"above {limit.family} (\d+)", found.reason)
-    return float(ends[1]) if found.value is None and ends else found.value
+    return found.end if found.beyond == "above" else found.value
 
 
 def _tone(noise: NoiseLevel) -> float | None:

@@ -234,7 +234,7 @@ def beside_cases(draws: int) -> dict[str, dict[str, Errors]]:
     out: dict[str, dict[str, Errors]] = {}
     for long_s, short_s in ((2.5, 0.15), (2.5, 0.3), (1.2, 0.3), (1.0, 0.5)):
         for seed in range(draws):
-            rings = lambda t, f, a=long_s, b=short_s: np.exp(
+            rings = lambda t, f, a=long_s, b=short_s: np.exp(  # noqa: E731
                 -NEPERS * t / (a if f in (1000, 4000) else b)
             )
             drawn = draw(seed, record_s(long_s), rings)

@@ -28,7 +28,7 @@ _HOMES = {
     "ImpulseResponse": "measure",
     "RoomcheckError": "errors",
     "Sweep": "measure",
-    "block_diffuser": "build",
+    "block_diffuser": "workshop",
     "decays": "analyse",
     "impulse_response": "measure",
     "load_impulse_response": "measure",

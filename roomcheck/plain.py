@@ -20,8 +20,11 @@ from roomcheck.facts import Fact
 
 T = TypeVar("T")
 
+_AS_SIGNED = "as_signed"
+"""The kind of a fact that was signed as a text, before facts had kinds: its value `text`."""
 
-def to_plain(value: object) -> Any:
+
+def to_plain(value: object) -> Any:  # noqa: PLR0911
     """What JSON can hold, made of a frozen result.
 
     Raises
@@ -67,7 +70,7 @@ def from_plain(kind: type[T], plain: Any) -> T:
     return typing.cast(T, _from_plain(kind, plain, kind.__name__))
 
 
-def _from_plain(kind: Any, plain: Any, where: str) -> Any:
+def _from_plain(kind: Any, plain: Any, where: str) -> Any:  # noqa: PLR0911
     origin, args = typing.get_origin(kind), typing.get_args(kind)
     if origin in (typing.Union, types.UnionType):
         if plain is None and type(None) in args:
@@ -92,7 +95,12 @@ def _from_plain(kind: Any, plain: Any, where: str) -> Any:
 
 
 def _fact(kind: Any, plain: Any, where: str) -> Fact[Any]:
-    """A fact of one closed list, or of the first of several that has its kind."""
+    """A fact of one closed list, or of the first of several that has its kind.
+
+    What was signed as a text is a fact of the list's kind `as_signed`, where it has one.
+    """
+    if isinstance(plain, str) and _AS_SIGNED in _members(kind):
+        return Fact(_from_plain(kind, _AS_SIGNED, where), (("text", plain),))
     if not isinstance(plain, Mapping) or "kind" not in plain:
         raise ValueError(f"{where}: found {plain!r}, needed a table with its kind")
     values = {name: _frozen(item) for name, item in plain.items() if name != "kind"}
@@ -100,11 +108,17 @@ def _fact(kind: Any, plain: Any, where: str) -> Fact[Any]:
     return Fact(named, tuple(sorted(values.items())))
 
 
+def _members(kind: Any) -> tuple[str, ...]:
+    """Every member of a closed list, or of several."""
+    lists = typing.get_args(kind) or (kind,)
+    return tuple(str(member) for members in lists for member in members)
+
+
 def _frozen(value: Any) -> Any:
     return tuple(_frozen(item) for item in value) if isinstance(value, list | tuple) else value
 
 
-def _leaf(kind: Any, plain: Any, where: str) -> Any:
+def _leaf(kind: Any, plain: Any, where: str) -> Any:  # noqa: PLR0911
     if dataclasses.is_dataclass(kind):
         return _dataclass(typing.cast(type, kind), plain, where)
     if issubclass(kind, tuple):  # a named tuple
@@ -129,6 +143,9 @@ def _dataclass(kind: type, plain: Any, where: str) -> Any:
         raise ValueError(f"{where}: found {plain!r}, needed a table")
     hints = typing.get_type_hints(kind)
     known = {f.name: f for f in dataclasses.fields(kind) if f.init}
+    # A field that had another name when something was signed says so: metadata={"was": "text"}.
+    renamed = {f.metadata["was"]: name for name, f in known.items() if "was" in f.metadata}
+    plain = {renamed.get(name, name): value for name, value in plain.items()}
     unknown = sorted(set(plain) - set(known))
     if unknown:
         raise ValueError(f"{where}: unknown field {unknown[0]!r}")

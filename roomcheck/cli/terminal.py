@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import argparse
+import io
 import json
+import os
+import shutil
 import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from roomcheck.plain import to_plain
+
+if TYPE_CHECKING:
+    from roomcheck.report import Block
 
 Subparsers = Any
 """What `argparse.ArgumentParser.add_subparsers` returns; argparse keeps its type to itself."""
@@ -40,8 +46,25 @@ def add_command(
     return parser
 
 
+def show(blocks: Iterable[Block], width: int = 80) -> None:
+    """Show blocks on standard output, in colour where a person looks at it.
+
+    A narrower terminal narrows the lines, a wider one does not widen them. What the stream's
+    encoding has not is spelt out.
+    """
+    from roomcheck.report import text_of
+
+    stream = sys.stdout
+    colour = stream.isatty() and "NO_COLOR" not in os.environ
+    if stream.isatty():
+        width = min(width, shutil.get_terminal_size().columns)
+    print(text_of(blocks, width, colour, stream.encoding or "utf-8"))
+
+
 def show_json(value: object) -> int:
-    """A result as JSON on standard output."""
+    """Show a result as JSON on standard output, in UTF-8 whatever the terminal speaks."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(encoding="utf-8", errors="backslashreplace")
     print(json.dumps(to_plain(value), indent=2, ensure_ascii=False))
     return 0
 

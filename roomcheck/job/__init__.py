@@ -20,6 +20,7 @@ from roomcheck.job.model.job import (
     Visit,
     VisitName,
 )
+from roomcheck.job.model.kinds import FramingKind, ShopMaterial, UsedFor
 from roomcheck.job.model.practice import Practice, RunsLong
 from roomcheck.job.model.shop import (
     CoreFront,
@@ -75,6 +76,7 @@ __all__ = [
     "Fixing",
     "Forbid",
     "Framing",
+    "FramingKind",
     "Furnishing",
     "Job",
     "JobIsThere",
@@ -100,8 +102,10 @@ __all__ = [
     "RunsLong",
     "Share",
     "Shop",
+    "ShopMaterial",
     "StockPiece",
     "Units",
+    "UsedFor",
     "Visit",
     "VisitName",
     "amend_job",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from roomcheck.judge.kinds import FindingKind
 from roomcheck.standards import Target
 
 Outcome = Literal[
@@ -44,6 +45,7 @@ class Finding:
 
     Attributes
     ----------
+    kind : FindingKind
     title, sentence : str
         For a client.
     evidence : str
@@ -62,6 +64,7 @@ class Finding:
         Which figure shows it: "decays", "modes", "response"; empty where none does.
     """
 
+    kind: FindingKind
     title: str
     sentence: str
     evidence: str

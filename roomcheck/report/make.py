@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from roomcheck.analyse import Analysis
@@ -21,41 +21,61 @@ from roomcheck.report.render.letterhead import letterhead_of
 from roomcheck.report.render.typst_page import pdf_of
 from roomcheck.report.shop_pages.shopsheets import shop_sheets
 from roomcheck.report.sound.listening import listening_files
-from roomcheck.report.words.texts import say
 from roomcheck.verify import Verification
+from roomcheck.words import say
 from roomcheck.workshop import BuildSheet
 
 
-def report(
-    job: Job,
-    *,
-    before: Analysis | None = None,
-    after: Analysis | None = None,
-    verdict: Verdict | None = None,
-    verdict_after: Verdict | None = None,
-    plans: Sequence[Plan] = (),
-    plan: Plan | None = None,
-    sheet: BuildSheet | None = None,
-    quotes: Sequence[Quote] = (),
-    quote: Quote | None = None,
-    agreement: Agreement | None = None,
-    verification: Verification | None = None,
-    responses: Sequence[Measurement] = (),
-    responses_after: Sequence[Measurement] = (),
-) -> tuple[Path, ...]:
-    """Every document and result file that can be made of what is there.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Case:
+    """One job with the results of the stages, as far as they are known."""
 
-    Parameters
-    ----------
-    job : Job
-        Its folder gets `documents/*.pdf` and `*.html`, `results/*.json` and `results/*.csv`; same
-        job, same bytes.
-    before, after, verdict, verdict_after, plans, plan, sheet, quotes, quote, agreement,
-    verification : optional
-        Results of the stages, as far as they are known. `plan` with `sheet` and `quote` is the one
-        to draw; where it is missing, the signed one is taken, else the second of `plans`.
-    responses, responses_after : sequence of Measurement
-        The takes behind `before` and `after`; the files to listen to are made of them.
+    job: Job
+    """Its folder gets the files."""
+    before: Analysis | None = None
+    after: Analysis | None = None
+    verdict: Verdict | None = None
+    """Of the visit before the work."""
+    verdict_after: Verdict | None = None
+    plans: tuple[Plan, ...] = ()
+    """Those proposed."""
+    quotes: tuple[Quote, ...] = ()
+    """One for each of `plans`."""
+    plan: Plan | None = None
+    """The one to draw, with `sheet` and `quote`; where it is None, the signed one, else the second
+    of `plans`."""
+    sheet: BuildSheet | None = None
+    quote: Quote | None = None
+    agreement: Agreement | None = None
+    verification: Verification | None = None
+    responses: tuple[Measurement, ...] = ()
+    """The takes behind `before`; files to listen to are made of them."""
+    responses_after: tuple[Measurement, ...] = ()
+
+    @property
+    def chosen(self) -> Plan | None:
+        """The plan to draw."""
+        if self.plan is not None:
+            return self.plan
+        if self.agreement is not None:
+            return self.agreement.plan
+        return self.plans[:2][-1] if self.plans else None
+
+    @property
+    def offer(self) -> Quote | None:
+        """The price of the plan to draw."""
+        if self.plan is not None:
+            return self.quote
+        if self.agreement is not None:
+            return self.agreement.quote
+        return self.quotes[:2][-1] if self.quotes else None
+
+
+def report(case: Case) -> tuple[Path, ...]:
+    """Write every document and result file that can be made of what is there.
+
+    The job's folder gets `documents/*.pdf` and `*.html`, `results/*.json` and `results/*.csv`; same
+    case, same bytes.
 
     Returns
     -------
@@ -67,105 +87,83 @@ def report(
     CannotWrite
         The folder cannot be written; nothing is half written.
     """
-    chosen, offer = _chosen(plans, plan, quotes, quote, agreement)
-    documents: list[Document] = []
-    if before is not None:
-        documents.append(measurement_report(job, before, verdict, responses))
-    if before is not None and verdict is not None and chosen is not None and offer is not None:
-        documents.append(
-            proposal(job, before, verdict, plans or (chosen,), quotes or (offer,), chosen, offer)
-        )
-    if chosen is not None and sheet is not None:
-        documents.append(shop_sheets(job, chosen, sheet, offer))
-    if after is not None:
-        documents.append(measurement_report(job, after, verdict_after))
-    if agreement is not None and verification is not None:
-        documents.append(certificate(job, agreement, verification))
-    letterhead = letterhead_of(job)
-    files: list[tuple[str, bytes | str]] = [
-        (f"documents/{document.name}.pdf", pdf_of(document, letterhead)) for document in documents
-    ]
-    files += [
-        (f"documents/{document.name}.html", html_of(document, letterhead)) for document in documents
-    ]
-    results = {
-        "analysis-before": before,
-        "analysis-after": after,
-        "verdict": verdict,
-        "verdict-after": verdict_after,
-        "plans": tuple(plans) or None,
-        "plan": chosen,
-        "build-sheet": sheet,
-        "quotes": tuple(quotes) or None,
-        "quote": offer,
-        "verification": verification,
+    documents = _documents(case)
+    letterhead = letterhead_of(case.job)
+    files: list[tuple[str, bytes | str]] = []
+    for document in documents:
+        files.append((f"documents/{document.name}.pdf", pdf_of(document, letterhead)))
+    for document in documents:
+        files.append((f"documents/{document.name}.html", html_of(document, letterhead)))
+    files += _results(case)
+    files += _recordings(case)
+    return tuple(_write(case.job.folder / name, data) for name, data in files)
+
+
+def lacking(case: Case) -> tuple[str, ...]:
+    """Say of every document that `report` cannot make of the same case what it needs."""
+    there = {
+        "lack_before": case.before is not None,
+        "lack_proposal": _can_propose(case),
+        "lack_shop": None not in (case.chosen, case.sheet),
+        "lack_after": case.after is not None,
+        "lack_certificate": None not in (case.agreement, case.verification),
+        "lack_listening": bool(case.responses or case.responses_after),
     }
-    files += [
-        (f"results/{name}.json", json_of(name, result))
-        for name, result in results.items()
-        if result is not None
-    ]
-    files += [
-        (f"results/bands-{visit.visit}.csv", bands_csv(visit))
-        for visit in (before, after)
-        if visit is not None
-    ]
-    if verification is not None:
-        files.append(("results/verification.csv", change_csv(verification)))
-    foreseen = chosen.prediction if chosen else None
-    files += [
-        (f"documents/{name}", data)
-        for name, data in listening_files(job, responses, responses_after, before, foreseen)
-    ]
-    return tuple(_write(job.folder / name, data) for name, data in files)
+    return tuple(say(key) for key, known in there.items() if not known)
 
 
-def lacking(
-    job: Job,
-    *,
-    before: Analysis | None = None,
-    after: Analysis | None = None,
-    verdict: Verdict | None = None,
-    verdict_after: Verdict | None = None,
-    plans: Sequence[Plan] = (),
-    plan: Plan | None = None,
-    sheet: BuildSheet | None = None,
-    quotes: Sequence[Quote] = (),
-    quote: Quote | None = None,
-    agreement: Agreement | None = None,
-    verification: Verification | None = None,
-    responses: Sequence[Measurement] = (),
-    responses_after: Sequence[Measurement] = (),
-) -> tuple[str, ...]:
-    """One sentence for every document that `report` could not make of the same arguments, and what
-    it needs."""
-    chosen, offer = _chosen(plans, plan, quotes, quote, agreement)
-    facts = (
-        ("lack_before", before is not None),
-        ("lack_proposal", None not in (before, verdict, chosen, offer)),
-        ("lack_shop", None not in (chosen, sheet)),
-        ("lack_after", after is not None),
-        ("lack_certificate", None not in (agreement, verification)),
-        ("lack_listening", bool(responses or responses_after)),
+def _can_propose(case: Case) -> bool:
+    return None not in (case.before, case.verdict, case.chosen, case.offer)
+
+
+def _documents(case: Case) -> list[Document]:
+    job, plan, offer = case.job, case.chosen, case.offer
+    documents: list[Document] = []
+    if case.before is not None:
+        documents.append(measurement_report(job, case.before, case.verdict, case.responses))
+        if case.verdict is not None and plan is not None and offer is not None:
+            plans, quotes = case.plans or (plan,), case.quotes or (offer,)
+            documents.append(proposal(job, case.before, case.verdict, plans, quotes, plan, offer))
+    if plan is not None and case.sheet is not None:
+        documents.append(shop_sheets(job, plan, case.sheet, offer))
+    if case.after is not None:
+        documents.append(measurement_report(job, case.after, case.verdict_after))
+    if case.agreement is not None and case.verification is not None:
+        documents.append(certificate(job, case.agreement, case.verification))
+    return documents
+
+
+def _results(case: Case) -> list[tuple[str, bytes | str]]:
+    results = {
+        "analysis-before": case.before,
+        "analysis-after": case.after,
+        "verdict": case.verdict,
+        "verdict-after": case.verdict_after,
+        "plans": case.plans or None,
+        "plan": case.chosen,
+        "build-sheet": case.sheet,
+        "quotes": case.quotes or None,
+        "quote": case.offer,
+        "verification": case.verification,
+    }
+    files: list[tuple[str, bytes | str]] = []
+    for name, result in results.items():
+        if result is not None:
+            files.append((f"results/{name}.json", json_of(name, result)))
+    for analysis in (case.before, case.after):
+        if analysis is not None:
+            files.append((f"results/bands-{analysis.visit}.csv", bands_csv(analysis)))
+    if case.verification is not None:
+        files.append(("results/verification.csv", change_csv(case.verification)))
+    return files
+
+
+def _recordings(case: Case) -> list[tuple[str, bytes | str]]:
+    forecast = case.chosen.prediction if case.chosen else None
+    recordings = listening_files(
+        case.job, case.responses, case.responses_after, case.before, forecast
     )
-    return tuple(say(key) for key, there in facts if not there)
-
-
-def _chosen(
-    plans: Sequence[Plan],
-    plan: Plan | None,
-    quotes: Sequence[Quote],
-    quote: Quote | None,
-    agreement: Agreement | None,
-) -> tuple[Plan | None, Quote | None]:
-    if plan is not None:
-        return plan, quote
-    if agreement is not None:
-        return agreement.plan, agreement.quote
-    number = min(1, len(plans) - 1)
-    return (plans[number] if plans else None), (
-        quotes[number] if 0 <= number < len(quotes) else None
-    )
+    return [(f"documents/{name}", data) for name, data in recordings]
 
 
 def _write(path: Path, data: bytes | str) -> Path:

@@ -1,8 +1,64 @@
-"""Facts to sentences, for a client, a contractor or an acoustician; no other stage makes any."""
+"""Facts to sentences and numbers to text, for a client, a contractor or an acoustician.
+
+No other stage makes any: `sentence` for facts, `say` and `items` for the words that stand on every
+document, and one function for each kind of number.
+"""
 
 from __future__ import annotations
 
+from roomcheck.words.documents import LANGUAGE, items, say
+from roomcheck.words.numbers import (
+    NONE,
+    across,
+    area,
+    band,
+    beside,
+    by,
+    decibels,
+    heading,
+    hours,
+    length,
+    limits,
+    money,
+    pieces_of,
+    plus_minus,
+    quantity,
+    reach,
+    seconds,
+    size,
+    temperature,
+    volume,
+    weight,
+)
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import sentence, sentences
 
-__all__ = ["Reader", "sentence", "sentences"]
+__all__ = [
+    "LANGUAGE",
+    "NONE",
+    "Reader",
+    "across",
+    "area",
+    "band",
+    "beside",
+    "by",
+    "decibels",
+    "heading",
+    "hours",
+    "items",
+    "length",
+    "limits",
+    "money",
+    "pieces_of",
+    "plus_minus",
+    "quantity",
+    "reach",
+    "say",
+    "seconds",
+    "sentence",
+    "sentences",
+    "size",
+    "temperature",
+    "volume",
+    "weight",
+]

@@ -14,8 +14,8 @@ from roomcheck.geometry import Point, Room
 from roomcheck.job import Position, load_job
 from roomcheck.measure import Recorded, Sweep, bring_in_waiting, measure, walk
 from roomcheck.measure.files.lock import JobIsBusy, only_one
+from roomcheck.measure.visit import visit as visit_module
 from roomcheck.measure.visit.directions import directions
-from roomcheck.measure.visit.visit import visit as visit_module
 
 RATE_HZ = 48_000
 

@@ -14,7 +14,7 @@ import pytest
 
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import Fixing, Forbid, Framing, Job, KeepClear, Pin, Placement, Position
-from roomcheck.judge import Finding
+from roomcheck.judge import Finding, FindingKind
 from roomcheck.recommend import (
     CannotHang,
     NoSuchPiece,
@@ -203,7 +203,9 @@ def test_left_and_right_are_alike_where_the_use_asks_for_it():
 def test_where_low_notes_ring_two_corners_are_filled():
     """Two vertical corners at the least (common practice); without the finding nothing asks for
     them."""
-    finding = Finding(title="Boomy", sentence="", evidence="", threshold="", remedies=())
+    finding = Finding(
+        kind=FindingKind.BOOMY, title="", sentence="", evidence="", threshold="", remedies=()
+    )
     stock = made.shop(made.THIN, made.DEEP, made.changed(made.CORNER, build_hours=Decimal(9)))
     job, aim = made.job(shop=stock, seat=None), made.target(None, 0.45)
 

@@ -28,7 +28,7 @@ from roomcheck.job import (
     StockPiece,
     Visit,
 )
-from roomcheck.judge import BandVerdict, Finding, Verdict
+from roomcheck.judge import BandVerdict, Finding, FindingKind, Verdict
 from roomcheck.predict import BandPrediction, Prediction
 from roomcheck.quote import Agreement, PriceLine, Quote
 from roomcheck.recommend import Plan, Promise, PromisedBand
@@ -344,6 +344,7 @@ def a_verdict(analysis: Analysis) -> Verdict:
         outcome="too long",
     )
     flutter = Finding(
+        kind=FindingKind.FLUTTER,
         title="A ringing between two walls",
         sentence=(
             "Clap your hands between the east and the west wall and you hear a buzz; it smears "
@@ -357,6 +358,7 @@ def a_verdict(analysis: Analysis) -> Verdict:
         ),
     )
     boom = Finding(
+        kind=FindingKind.TOO_LIVE,
         title="Speech hangs on too long",
         sentence="The room adds its own sound to every word for more than half a second.",
         evidence="Mean T20 of 500 Hz and 1k Hz is 0.60 s.",

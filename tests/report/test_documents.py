@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 
 from roomcheck.job import Job
-from roomcheck.report import lacking, report
+from roomcheck.report import Case, lacking, report
 
 Story = Callable[..., tuple[Job, dict[str, Any]]]
 
@@ -37,7 +37,7 @@ def flat(pdf: Path) -> str:
 @pytest.fixture(scope="module")
 def made(story: Story, tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     job, known = story(tmp_path_factory.mktemp("story-room"))
-    return {path.stem: path for path in report(job, **known) if path.suffix == ".pdf"}
+    return {path.stem: path for path in report(Case(job=job, **known)) if path.suffix == ".pdf"}
 
 
 def test_all_documents_are_there_and_none_is_empty(made: dict[str, Path]) -> None:
@@ -54,7 +54,9 @@ def test_every_page_of_a_made_up_job_says_so(made: dict[str, Path]) -> None:
 
 def test_a_real_job_is_not_called_made_up(story: Story, tmp_path: Path) -> None:
     job, known = story(tmp_path, made_up=False, client="Client B")
-    (pdf,) = (path for path in report(job, before=known["before"]) if path.suffix == ".pdf")
+    (pdf,) = (
+        path for path in report(Case(job=job, before=known["before"])) if path.suffix == ".pdf"
+    )
     assert "MADE UP" not in flat(pdf)
 
 
@@ -74,7 +76,7 @@ def test_the_same_job_makes_the_same_bytes(
         folder.mkdir()
         monkeypatch.setenv("TZ", zone)
         job, known = story(folder)
-        report(job, **known)
+        report(Case(job=job, **known))
     names = sorted(path.relative_to(first) for path in first.rglob("*.*"))
     assert len(names) > 12
     for name in names:
@@ -101,7 +103,7 @@ def test_numbers_agree_between_the_documents(made: dict[str, Path]) -> None:
 
 def test_a_person_s_words_are_printed_as_they_are(story: Story, tmp_path: Path) -> None:
     job, known = story(tmp_path, client=ODD, complaint=ODD, title=f"Room {ODD}")
-    for path in report(job, **known):
+    for path in report(Case(job=job, **known)):
         if path.suffix == ".pdf":
             assert ODD in flat(path).replace("“", '"').replace("”", '"'), path.name
 
@@ -138,7 +140,9 @@ def test_paper_and_tags(story: Story, tmp_path: Path, paper: str, size: str) -> 
     if shutil.which("pdfinfo") is None:
         pytest.skip("pdfinfo (poppler-utils) is not installed")
     job, known = story(tmp_path, paper=paper)
-    (pdf,) = (path for path in report(job, before=known["before"]) if path.suffix == ".pdf")
+    (pdf,) = (
+        path for path in report(Case(job=job, before=known["before"])) if path.suffix == ".pdf"
+    )
     told = subprocess.run(["pdfinfo", str(pdf)], capture_output=True, check=True).stdout.decode()
     assert re.search(rf"Page size: +{re.escape(size)}", told)
     assert re.search(r"Tagged: +yes", told)
@@ -147,7 +151,9 @@ def test_paper_and_tags(story: Story, tmp_path: Path, paper: str, size: str) -> 
 
 def test_a_metric_job_shows_no_inches(story: Story, tmp_path: Path) -> None:
     job, known = story(tmp_path, units="metric", paper="a4")
-    (pdf,) = (path for path in report(job, before=known["before"]) if path.suffix == ".pdf")
+    (pdf,) = (
+        path for path in report(Case(job=job, before=known["before"])) if path.suffix == ".pdf"
+    )
     text = flat(pdf)
     assert "4.420 m" in text  # 14 ft 6 in = 174 x 25.4 mm
     assert "ft" not in text.split()
@@ -177,19 +183,19 @@ def test_the_row_map_warns_and_keeps_its_counts(
 
 def test_what_is_lacking_is_said(story: Story, tmp_path: Path) -> None:
     job, known = story(tmp_path)
-    assert [lack.split(":")[0] for lack in lacking(job, **known)] == [
+    assert [lack.split(":")[0] for lack in lacking(Case(job=job, **known))] == [
         "files to listen to"
     ]  # no responses there
-    assert report(job) == ()
-    assert len(lacking(job)) == 6
-    some = lacking(job, before=known["before"])
+    assert report(Case(job=job)) == ()
+    assert len(lacking(Case(job=job))) == 6
+    some = lacking(Case(job=job, before=known["before"]))
     assert len(some) == 5
     assert any("certificate" in sentence and "signed" in sentence for sentence in some)
 
 
 def test_the_telephone_page_stands_alone_and_is_well_formed(story: Story, tmp_path: Path) -> None:
     job, known = story(tmp_path, complaint=ODD, client=ODD)
-    found = [path for path in report(job, **known) if path.suffix == ".html"]
+    found = [path for path in report(Case(job=job, **known)) if path.suffix == ".html"]
     assert {path.stem for path in found} == {*CLIENT, "shop-and-install"}
     for path in found:
         text = path.read_text("utf-8")
@@ -246,7 +252,7 @@ def test_a_broken_promise_says_what_is_likely_wrong(story: Story, tmp_path: Path
     verification = replace(
         known["verification"], kept="not kept", causes=("One panel lacks: hang it.",)
     )
-    found = report(job, agreement=known["agreement"], verification=verification)
+    found = report(Case(job=job, agreement=known["agreement"], verification=verification))
     first = pages(next(path for path in found if path.name == "before-and-after.pdf"))[0]
     assert "Not kept" in first
     assert "One panel lacks: hang it." in first

@@ -19,11 +19,11 @@ from hypothesis import strategies as st
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job
 from roomcheck.plain import from_plain
-from roomcheck.report import report
+from roomcheck.report import Case, report
 from roomcheck.report.figures.drawings import elevation_svg, plan_svg
 from roomcheck.report.figures.figures import BAND, INK, QUIET, decays_svg, options_svg
 from roomcheck.report.render.files import bands_csv
-from roomcheck.report.words.data import beside, limits, plus_minus, reach
+from roomcheck.words import beside, limits, plus_minus, reach
 
 Story = Callable[..., tuple[Job, dict[str, Any]]]
 
@@ -129,7 +129,7 @@ def test_text_can_be_read() -> None:
 
 def test_results_come_back_as_they_were(story: Story, tmp_path: Path) -> None:
     job, known = story(tmp_path)
-    report(job, before=known["before"])
+    report(Case(job=job, before=known["before"]))
     plain = json.loads((tmp_path / "results" / "analysis-before.json").read_text("utf-8"))
     assert plain["schema"] == "roomcheck analysis-before 1"
     assert plain["method"].startswith("roomcheck ")

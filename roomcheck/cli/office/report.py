@@ -5,11 +5,14 @@ from __future__ import annotations
 import argparse
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 from roomcheck.cli.chain import Chain
 from roomcheck.cli.office.verify import add_compare_anyway
 from roomcheck.cli.terminal import Subparsers, add_command, show_json, step
+
+if TYPE_CHECKING:
+    from roomcheck.report import Case
 
 
 def add_parser(subparsers: Subparsers) -> None:
@@ -40,30 +43,39 @@ def run(args: argparse.Namespace) -> int:
 
 
 def write_documents(chain: Chain) -> tuple[tuple[Path, ...], tuple[str, ...]]:
-    """Everything the state of the job allows: the files, and what was missing for the others."""
+    """Write everything the state of the job allows: the files, and what was missing for the
+    others."""
     from roomcheck.report import lacking, report
 
-    known: dict[str, Any] = {}
-    if chain.has_takes("before"):
-        plans = chain.plans
-        known |= {
-            "before": chain.before,
-            "responses": chain.before_takes,
-            "verdict": chain.verdict,
-            "plans": plans,
-            "quotes": tuple(chain.quote_of(plan) for plan in plans),
-            "plan": chain.plan,
-            "sheet": chain.sheet,
-            "quote": chain.quote,
-        }
-    if chain.agreement is not None:
-        known["agreement"] = chain.agreement
-    if chain.agreement is not None and chain.has_takes("before") and chain.has_takes("after"):
-        known |= {
-            "after": chain.after,
-            "verdict_after": chain.verdict_after,
-            "verification": chain.verification,
-            "responses_after": chain.after_takes,
-        }
+    case = case_of(chain)
     with step("Setting the documents"):
-        return report(chain.job, **known), lacking(chain.job, **known)
+        return report(case), lacking(case)
+
+
+def case_of(chain: Chain) -> Case:
+    """Collect the results that the state of the job allows."""
+    from roomcheck.report import Case
+
+    if not chain.has_takes("before"):
+        return Case(job=chain.job, agreement=chain.agreement)
+    case = Case(
+        job=chain.job,
+        before=chain.before,
+        responses=chain.before_takes,
+        verdict=chain.verdict,
+        plans=chain.plans,
+        quotes=tuple(chain.quote_of(plan) for plan in chain.plans),
+        plan=chain.plan,
+        sheet=chain.sheet,
+        quote=chain.quote,
+        agreement=chain.agreement,
+    )
+    if chain.agreement is None or not chain.has_takes("after"):
+        return case
+    return replace(
+        case,
+        after=chain.after,
+        verdict_after=chain.verdict_after,
+        verification=chain.verification,
+        responses_after=chain.after_takes,
+    )

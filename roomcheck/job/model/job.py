@@ -8,10 +8,11 @@ from pathlib import Path
 from typing import Literal
 
 from roomcheck.geometry import Point, Rectangle, Room
+from roomcheck.job.model.kinds import FramingKind
 from roomcheck.job.model.shop import Shop
 
-SCHEMA = 1
-"""Version of the job file that this roomcheck writes and reads."""
+SCHEMA = 2
+"""Version of the job file that this roomcheck writes; it reads every one up to it."""
 
 Units = Literal["imperial", "metric"]
 Paper = Literal["letter", "a4"]
@@ -71,21 +72,18 @@ class KeepClear:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Framing:
-    """What stands behind a face: studs of a wall, joists of a ceiling.
-
-    Attributes
-    ----------
-    face, build : str
-        `build` in words: "1/2 in gypsum on wood studs".
-    spacing_m, first_m : float
-        On centre, and the first centre from the left edge seen from inside (ceiling: from the x
-        origin). [m]
-    """
+    """What stands behind a face: studs of a wall, joists of a ceiling, masonry, a grid."""
 
     face: str
-    build: str
     spacing_m: float
+    """Of studs or joists on centre [m]."""
     first_m: float
+    """First centre from the left edge seen from inside (ceiling: from the x origin) [m]."""
+    kind: FramingKind = FramingKind.UNKNOWN
+    sheathing_m: float | None = None
+    """Thickness of what lies in front of it; None where the job does not say [m]."""
+    build: str = ""
+    """A note, as typed; nothing decides by it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,7 +17,9 @@ from roomcheck.job.model.job import (
     Visit,
     VisitName,
 )
+from roomcheck.job.model.kinds import FramingKind
 from roomcheck.job.read.places import read_place
+from roomcheck.job.read.schema_1 import framing_of
 from roomcheck.job.toml.reader import Table
 from roomcheck.job.toml.values import meant, shown
 from roomcheck.units import OCTAVES_HZ
@@ -170,13 +172,22 @@ def read_keep_clear(table: Table, room: Room | None) -> KeepClear:
     )
 
 
-def read_framing(table: Table, room: Room | None) -> Framing:
+def read_framing(table: Table, room: Room | None, schema: int) -> Framing:
+    """What stands behind a face; schema 1 said it in words, under `build`."""
+    face = read_face(table, room)
+    build = table.text("build", *([] if schema == 1 else [""]), example="1/2 in gypsum")
+    kind, sheathing_m = framing_of(build) if schema == 1 else (FramingKind.UNKNOWN, None)
+    if table.has("kind") or schema > 1:
+        kind = FramingKind(table.choice("kind", list(FramingKind)) or FramingKind.UNKNOWN)
     framing = Framing(
-        face=read_face(table, room),
-        build=table.text("build", example="1/2 in gypsum on wood studs"),
+        face=face,
+        kind=kind,
+        sheathing_m=table.length("sheathing", sheathing_m, least=0.0),
+        build=build,
         spacing_m=table.length("spacing", above=0.0),
         first_m=table.length("first", least=0.0),
     )
+    table.known.append("kind")
     if room is not None and not table.spoiled and framing.first_m > room.face(framing.face).width_m:
         table.note(
             "first",

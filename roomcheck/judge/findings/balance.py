@@ -7,6 +7,7 @@ from statistics import fmean
 
 from roomcheck.job import Job
 from roomcheck.judge.findings.length import JND_DECAY, band_names
+from roomcheck.judge.kinds import FindingKind
 from roomcheck.judge.limits.decide import COVERAGE
 from roomcheck.judge.results import BandVerdict, Finding
 from roomcheck.standards import Target
@@ -45,6 +46,7 @@ def boomy(job: Job, target: Target, bands: tuple[BandVerdict, ...]) -> Finding |
     modes = " (single modes, below the transition frequency)" if low.outcome == "modal" else ""
     said, bound = digits_against_limit(ratio, threshold, 1)
     return Finding(
+        kind=FindingKind.BOOMY,
         title="Boomy",
         sentence=f"The bass rings on {said} times as long as the middle: voices and music boom.",
         evidence=f"125 Hz {low.value_s:.2f} s{modes}, 500 Hz {middle.value_s:.2f} s.",
@@ -70,6 +72,7 @@ def dull(bands: tuple[BandVerdict, ...]) -> Finding | None:
         return None
     said, bound = digits_against_limit(ratio, TREBLE_RATIO, 1)
     return Finding(
+        kind=FindingKind.DULL,
         title="Dull",
         sentence="The treble dies long before the rest: the room sounds muffled.",
         evidence=f"4 kHz {high.value_s:.2f} s, 250 Hz {low.value_s:.2f} s: {said} times.",
@@ -102,6 +105,7 @@ def uneven(target: Target, bands: tuple[BandVerdict, ...], mid: BandVerdict) -> 
         return None
     long, short = [b for b, by in out if by > 0], [b for b, by in out if by < 0]
     return Finding(
+        kind=FindingKind.UNEVEN,
         title="Uneven",
         sentence=(
             f"Some pitches {_how(long, short)} than the rest: the room colours what is said and "

@@ -10,6 +10,7 @@ from roomcheck.analyse import TEMPERATURE_IF_UNKNOWN_C, Analysis, Dip, Response,
 from roomcheck.geometry import Face, Point
 from roomcheck.job import Job
 from roomcheck.judge.findings.response_dips import depth_at
+from roomcheck.judge.kinds import FindingKind
 from roomcheck.judge.limits.lowest import lowest_heard_hz
 from roomcheck.judge.results import Finding
 from roomcheck.standards import speed_of_sound_m_s
@@ -100,6 +101,7 @@ def _finding(
     far = " and ".join(f"{format_length(d, job.units)} from the {_name(face)}" for d, face in near)
     nearest, farthest = ("a foot", "3 1/2 feet") if job.units == "imperial" else ("30 cm", "1.1 m")
     return Finding(
+        kind=FindingKind.BOUNDARY_DIP,
         title=f"{source} and the {names} cancel a note",
         sentence=f"There is a hole in the bass of {source} near {dip.frequency_hz:.0f} Hz: what comes back from the "
         f"{names} works against it.",

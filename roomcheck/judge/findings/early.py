@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from roomcheck.analyse import Analysis, PositionReflections, Reflection
 from roomcheck.geometry import Face
 from roomcheck.job import Job, spot, tape
+from roomcheck.judge.kinds import FindingKind
 from roomcheck.judge.results import Finding
 from roomcheck.standards import Target
 from roomcheck.units import digits_against_limit
@@ -151,6 +152,7 @@ def _off_surface(
         f"{step:.0f} Hz, {ripple:.0f} dB from crest to notch."
     )
     return Finding(
+        kind=FindingKind.EARLY_REFLECTION,
         title=f"Early reflection: {name}",
         sentence=f"The {_kind(job, faces)} answers so soon and so loudly that it blurs and colours the sound"
         f"{only_at(analysis, seats)}.",
@@ -173,6 +175,7 @@ def _unexplained(analysis: Analysis, job: Job, group: Sequence[Seen], limit: Lim
     seats = seats_of(group)
     hollow = "makes it hollow" if ripple > RIPPLE_DB else "colours it"
     return Finding(
+        kind=FindingKind.HOLLOW if near else FindingKind.EARLY_OBJECT,
         title="Hollow: something near the direct path"
         if near
         else "Early reflection off something in the room",

@@ -9,6 +9,7 @@ from roomcheck.analyse import Analysis, Flutter
 from roomcheck.geometry import Point
 from roomcheck.job import Job, spot, tape
 from roomcheck.judge.findings.early import EARLY_USES, LEVEL_U_DB, Seen, how_sure, only_at, seats_of
+from roomcheck.judge.kinds import FindingKind
 from roomcheck.judge.results import Finding
 from roomcheck.standards import Target
 from roomcheck.units import digits_against_limit
@@ -64,6 +65,7 @@ def slap(analysis: Analysis, job: Job, target: Target) -> Finding | None:
     rear = _is_behind(job, worst)
     seats = seats_of(same)
     return Finding(
+        kind=FindingKind.SLAP,
         title="Slap off the wall behind" if rear else "Slap echo",
         sentence="One echo stands apart from the rest: it throws what is said or played back at once"
         f"{only_at(analysis, seats)}.",
@@ -125,6 +127,7 @@ def _flutter(analysis: Analysis, job: Job, one: Flutter) -> Finding:
     first, second = one.faces[0]
     flat = job.room.face(first).kind != "wall"
     return Finding(
+        kind=FindingKind.FLUTTER,
         title=f"Flutter between {pair}",
         sentence="Clap, and it zings: sound runs to and fro between two bare faces that look at each other"
         f"{only_at(analysis, seats)}.",

@@ -6,6 +6,7 @@ import math
 
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job
+from roomcheck.judge.kinds import FindingKind
 from roomcheck.judge.limits.decide import COVERAGE
 from roomcheck.judge.results import BandVerdict, Finding
 from roomcheck.materials import absorption_of
@@ -28,6 +29,7 @@ def too_live(analysis: Analysis, job: Job, target: Target, mid: BandVerdict) -> 
         job, analysis.visit, mid.value_s, min(target.mid_nominal_s, mid.high_s)
     )
     return Finding(
+        kind=FindingKind.TOO_LIVE,
         title="Too live",
         sentence=(
             f"Sound hangs on {_times(mid.value_s / mid.high_s)} as long as it may at most in this "
@@ -58,6 +60,7 @@ def too_dead(target: Target, mid: BandVerdict) -> Finding | None:
         return None
     said, bound = digits_against_limit(mid.value_s, mid.low_s)
     return Finding(
+        kind=FindingKind.TOO_DEAD,
         title="Too dead",
         sentence=(
             "The room swallows sound: it feels lifeless, and one speaks louder than one should "

@@ -12,6 +12,7 @@ from itertools import pairwise
 from statistics import fmean
 
 from roomcheck.analyse import Analysis, NoiseLevel
+from roomcheck.judge.kinds import FindingKind
 from roomcheck.judge.limits.lowest import VOICE_FROM_HZ, lowest_heard_hz
 from roomcheck.judge.results import Finding
 from roomcheck.standards import Target
@@ -51,6 +52,7 @@ def too_noisy(levels: Sequence[NoiseLevel], limit: NoiseLimit | None) -> Finding
     tone = _tone(noise)
     octave = f", by the {band_name(rated.band_hz)} octave" if rated else ""
     return Finding(
+        kind=FindingKind.NOISE,
         title="Noisy before anybody speaks",
         sentence="It is the noise in the room that disturbs, a fan, a machine or what comes in from outside; it is not "
         "the room's own sound.",
@@ -111,6 +113,7 @@ def low_speech_index(analysis: Analysis, target: Target) -> Finding | None:
         return None
     said, bound = digits_against_limit(math.floor(mean * 1000) / 1000, WANTED_STI, 2)
     return Finding(
+        kind=FindingKind.POOR_SPEECH_INDEX,
         title="Speech is hard to follow",
         sentence=f"Words get lost between talker and listener: intelligibility is {rating(mean)}.",
         evidence=f"Speech transmission index {said} on the mean of {len(found)} pairs; least, {least:.2f}, from "

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from roomcheck.analyse import Analysis
+from roomcheck.judge.kinds import FindingKind
 from roomcheck.judge.results import Finding
 from roomcheck.measure import OVER_DB
 
@@ -20,6 +21,7 @@ def rattling(analysis: Analysis) -> Finding | None:
         for rattle in analysis.rattles
     )
     return Finding(
+        kind=FindingKind.RATTLE,
         title=f"Something buzzes at {notes}",
         sentence=f"Something in the room buzzes when {notes} is played: it is a thing that is loose, not the room's "
         "sound.",

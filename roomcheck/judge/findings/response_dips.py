@@ -22,6 +22,7 @@ from roomcheck.analyse import (
 )
 from roomcheck.geometry import Point
 from roomcheck.job import Job
+from roomcheck.judge.kinds import FindingKind
 from roomcheck.judge.limits.lowest import lowest_heard_hz
 from roomcheck.judge.results import Finding
 from roomcheck.standards import speed_of_sound_m_s
@@ -117,6 +118,7 @@ def _finding(same: list[_Missing], analysis: Analysis, job: Job) -> Finding:
     seat, dip = same[0].at_seat.microphone, same[0].dip
     move, why = seat_move(job, analysis, same[0].at_seat.source, dip.frequency_hz)
     return Finding(
+        kind=FindingKind.MISSING_NOTE,
         title=f"A bass note is missing at {seat}",
         sentence=f"At {seat} one bass note, near {dip.frequency_hz:.0f} Hz, is nearly gone; elsewhere it is there.",
         evidence=" ".join(_evidence(one) for one in same),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from roomcheck.analyse import Analysis, RoomMode
 from roomcheck.job import Job
 from roomcheck.judge.findings.length import JND_DECAY
+from roomcheck.judge.kinds import FindingKind
 from roomcheck.judge.limits.decide import COVERAGE
 from roomcheck.judge.limits.lowest import lowest_heard_hz
 from roomcheck.judge.results import Finding
@@ -42,6 +43,7 @@ def ringing(analysis: Analysis, job: Job) -> Finding | None:
     u_s = rounded_up(COVERAGE * worst.decay_u_s, 2)
     others = "".join(f"; so does {m.frequency_hz:.0f} Hz, {m.decay_s:.2f} s" for m in found[1:3])
     return Finding(
+        kind=FindingKind.RINGING_MODE,
         title=f"A bass note rings at {worst.frequency_hz:.0f} Hz",
         sentence=f"One bass note, near {worst.frequency_hz:.0f} Hz, rings on when the rest has stopped.",
         evidence=f"{worst.frequency_hz:.1f} Hz{where}: decays in {said} s ± {u_s} s, its neighbours in {beside:.2f} s; "

@@ -7,6 +7,7 @@ from statistics import fmean
 
 from roomcheck.analyse import Analysis, BandDecay, PositionDecays
 from roomcheck.judge.findings.length import band_names
+from roomcheck.judge.kinds import FindingKind
 from roomcheck.judge.limits.decide import COVERAGE
 from roomcheck.judge.results import Finding
 from roomcheck.standards import Target
@@ -50,6 +51,7 @@ def unclear(analysis: Analysis, target: Target) -> Finding | None:
     said, bound = digits_against_limit(value, wanted, 1)
     where = "on the mean" if everywhere else f"from {worst.source} to {worst.microphone}"
     return Finding(
+        kind=FindingKind.UNCLEAR_SPEECH,
         title="Unclear speech" if everywhere else f"Unclear speech at {worst.microphone}",
         sentence="The late sound covers the syllables that follow; one has to listen hard."
         if everywhere
@@ -93,6 +95,7 @@ def double_slope(analysis: Analysis) -> Finding | None:
     most = max(c for _, c in bent)
     said, bound = digits_against_limit(most, iso.CURVATURE_LIMIT_PCT, 0)
     return Finding(
+        kind=FindingKind.DOUBLE_SLOPE,
         title="Two decays at once",
         sentence="Sound dies fast at first and then lingers: two bare surfaces keep passing it on, or a space next "
         "door answers.",

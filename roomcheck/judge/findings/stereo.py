@@ -8,6 +8,7 @@ from itertools import combinations
 from roomcheck.analyse import Analysis, PositionReflections, Reflection
 from roomcheck.geometry import Point, distance_m
 from roomcheck.job import Job
+from roomcheck.judge.kinds import FindingKind
 from roomcheck.judge.results import Finding
 from roomcheck.standards import Target
 from roomcheck.units import digits_against_limit
@@ -73,6 +74,7 @@ def _differ(job: Job, a: PositionReflections, b: PositionReflections) -> Finding
     said, bound = digits_against_limit(value, limit, 1)
     louder = a if (a.early_db or 0.0) > (b.early_db or 0.0) else b
     return Finding(
+        kind=FindingKind.LEFT_RIGHT,
         title=f"Left and right differ at {a.microphone}",
         sentence="The two loudspeakers are answered differently by the room: the picture leans to one side.",
         evidence=f"The {what} of {a.source} and {b.source} differs by {said} dB; {louder.source} gets more. "

@@ -130,13 +130,13 @@ cloth-covered well diffuser         | One-dimensional well diffuser, 7 wells, cl
 wood block diffuser                 | Two-dimensional diffuser, 7 x 7, 500 Hz, bare                  | C   | 0.14 0.12 0.14 0.20 0.09 0.12
 cloth-covered block diffuser        | Two-dimensional diffuser, 7 x 7, 500 Hz, cloth covered         | C   | 0.16 0.17 0.28 0.41 0.26 0.30
 egg boxes                           | Egg boxes                                                      | C   | 0.01 0.07 0.43 0.62 0.51 0.70
-""")  # noqa: E501
+""")  # noqa: E501, RUF100
 """Coefficients by key. [1]"""
 
 AREAS = _rows("""
 person seated                       | One person, seated                                             | B   | 0.23 0.37 0.44 0.45 0.45 0.45
 person standing                     | One person, standing                                           | B   | 0.15 0.37 0.43 0.44 0.44 0.43
-""")  # noqa: E501
+""")  # noqa: E501, RUF100
 """Equivalent absorption areas of one piece by key. [m2]"""
 
 FOOTPRINTS = {

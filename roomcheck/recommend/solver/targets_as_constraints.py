@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.judge import BASS_FINDINGS
 from roomcheck.predict import Prediction
 from roomcheck.recommend.places.paths import FacingPair, Reflection
 from roomcheck.recommend.solver.choose import Problem, Rule, Shares
@@ -37,9 +38,6 @@ dearest pieces."""
 
 CORNER_PRICE = 1.5
 """What a corner left bare costs where low notes ring, in the dearest corner pieces."""
-
-BASS_FINDINGS = ("Boomy", "A bass note rings")
-"""Findings that ask for corners, as their titles begin."""
 
 FAMILIAR = 0.97
 """Share of its cost that a piece is counted with where an earlier plan had it: a change by hand
@@ -435,7 +433,7 @@ def _flutter(site: Site, pair: FacingPair) -> Shares | None:
 def _corners(site: Site) -> list[Shares]:
     """Where low notes ring: something in two upright corners at least, where every mode has
     pressure."""
-    booms = any(found.title.startswith(BASS_FINDINGS) for found in site.verdict.findings)
+    booms = any(finding.kind in BASS_FINDINGS for finding in site.verdict.findings)
     walls = sorted({c.face for c in site.places if c.row == "corner"})
     if not booms or not walls:
         return []

@@ -11,8 +11,7 @@ from roomcheck.job import Job, Placement, make_folder, write_atomically
 from roomcheck.recommend import Plan, ReflectionChange
 from roomcheck.report.figures.drawings import bounces, corners_of, elevation_svg, plan_svg
 from roomcheck.report.figures.dxf import Sheet
-from roomcheck.report.words.data import across, length
-from roomcheck.report.words.texts import say
+from roomcheck.words import across, length, say
 
 WORDS_M, SMALL_M = 0.06, 0.04
 """Height of letters, in the room's own size. [m]"""

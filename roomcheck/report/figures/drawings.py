@@ -13,9 +13,8 @@ from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Framing, Job, Placement
 from roomcheck.recommend import ReflectionChange
 from roomcheck.report.figures.figures import BAND, INK, QUIET, SOFT, drawing, svg_of
-from roomcheck.report.words.data import across, length
-from roomcheck.report.words.texts import say
 from roomcheck.units import M_PER_IN
+from roomcheck.words import across, length, say
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -11,8 +11,8 @@ import numpy as np
 from roomcheck.analyse import BandDecay, Modes, Response, curve_shown, decay_map
 from roomcheck.measure import Measurement
 from roomcheck.report.figures.figures import BAND, INK, QUIET, SOFT, WIDE_IN, drawing, svg_of
-from roomcheck.report.words.texts import say
 from roomcheck.units import band_name
+from roomcheck.words import say
 
 MARKS = {"axial": "o", "tangential": "s", "oblique": "^", "": "x"}
 MAP_DB, MAP_STEP_DB = 42, 6

@@ -15,7 +15,7 @@ from roomcheck.job import Job
 from roomcheck.judge import Limit
 from roomcheck.report.figures.drawings import elevation_svg, plan_svg
 from roomcheck.report.figures.figures import BAND, INK, QUIET, WIDE_IN, drawing, svg_of
-from roomcheck.report.words.texts import say
+from roomcheck.words import say
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -14,10 +14,9 @@ from typing import TYPE_CHECKING, Any
 from roomcheck.analyse import Analysis
 from roomcheck.judge import Verdict
 from roomcheck.recommend import Plan
-from roomcheck.report.words.data import heading
-from roomcheck.report.words.texts import say
 from roomcheck.units import band_label
 from roomcheck.verify import Verification
+from roomcheck.words import heading, say
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

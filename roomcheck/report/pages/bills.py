@@ -11,8 +11,7 @@ from roomcheck.report.render.blocks import Block, Document, Facts, Heading, Sign
 from roomcheck.report.render.html import html_of
 from roomcheck.report.render.letterhead import letterhead_of
 from roomcheck.report.render.typst_page import pdf_of
-from roomcheck.report.words.data import money, quantity
-from roomcheck.report.words.texts import say
+from roomcheck.words import money, quantity, say
 
 
 def write_bill(job: Job, bill: Invoice | ChangeOrder) -> tuple[Path, ...]:

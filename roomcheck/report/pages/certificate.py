@@ -22,9 +22,8 @@ from roomcheck.report.render.blocks import (
     Tone,
 )
 from roomcheck.report.render.blocks import Verdict as VerdictBox
-from roomcheck.report.words.data import NONE, band, decibels, limits, plus_minus, seconds
-from roomcheck.report.words.texts import say
 from roomcheck.verify import BandChange, ClarityChange, Verification
+from roomcheck.words import NONE, band, decibels, limits, plus_minus, say, seconds
 
 TONES: dict[str, Tone] = {"kept": "good", "not kept": "bad"}
 

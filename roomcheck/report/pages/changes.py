@@ -5,9 +5,8 @@ from __future__ import annotations
 
 from roomcheck.report.pages.measurement import rights
 from roomcheck.report.render.blocks import Block, Heading, Table
-from roomcheck.report.words.data import NONE, decibels
-from roomcheck.report.words.texts import say
 from roomcheck.verify import ModeChange, SurfaceChange, Verification
+from roomcheck.words import NONE, decibels, say
 
 LOUDEST = 8
 

@@ -9,9 +9,8 @@ from roomcheck.job import Job
 from roomcheck.measure import Measurement
 from roomcheck.report.figures.figure_modes import curves_svg, map_svg, modes_svg, response_svg
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Picture, Table
-from roomcheck.report.words.data import NONE, decibels
-from roomcheck.report.words.texts import say
 from roomcheck.units import rounded_up
+from roomcheck.words import NONE, decibels, say
 
 
 def low_end(job: Job, analysis: Analysis, takes: Sequence[Measurement] = ()) -> tuple[Block, ...]:

@@ -27,8 +27,7 @@ from roomcheck.report.render.blocks import (
     Text,
 )
 from roomcheck.report.render.blocks import Verdict as VerdictBox
-from roomcheck.report.words.data import NONE, band, decibels, length, limits, plus_minus, seconds
-from roomcheck.report.words.texts import say
+from roomcheck.words import NONE, band, decibels, length, limits, plus_minus, say, seconds
 
 SEEN_IN = ("decays", "modes", "response")
 """Figures of this report that a finding may point at."""

@@ -23,8 +23,7 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
-from roomcheck.report.words.data import NONE, band, decibels, heading, money, pieces_of, reach
-from roomcheck.report.words.texts import say
+from roomcheck.words import NONE, band, decibels, heading, money, pieces_of, reach, say
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

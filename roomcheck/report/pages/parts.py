@@ -8,8 +8,7 @@ from roomcheck.job import Job, Placement, Visit
 from roomcheck.recommend import ReflectionChange
 from roomcheck.report.figures.drawings import SHEET_M, bounces, elevation_svg, plan_svg, scale_text
 from roomcheck.report.render.blocks import Block, Boxes, Bullets, Caution, Heading, Picture
-from roomcheck.report.words.data import across, area, length, temperature, volume
-from roomcheck.report.words.texts import say
+from roomcheck.words import across, area, length, say, temperature, volume
 
 
 def plan_picture(job: Job, pieces: Sequence[Placement] = (), *, positions: bool = True) -> Picture:

@@ -29,8 +29,7 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
-from roomcheck.report.words.data import across, band, hours, limits, money, reach, seconds
-from roomcheck.report.words.texts import items, say
+from roomcheck.words import across, band, hours, items, limits, money, reach, say, seconds
 
 
 def proposal(

@@ -13,7 +13,7 @@ from roomcheck.report.figures.drawings import scale_text
 from roomcheck.report.figures.figure_reflections import arrivals_svg, paths_svg, points_svg
 from roomcheck.report.pages.parts import blocks
 from roomcheck.report.render.blocks import Block, Heading, Picture, Table
-from roomcheck.report.words.texts import say
+from roomcheck.words import say
 
 MOST, PAIRS, FACES = 8, 2, 4
 SECONDS, LONGEST_S = 0.025, 0.06

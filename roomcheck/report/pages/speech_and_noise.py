@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from roomcheck.analyse import Analysis, NoiseLevel
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Table
-from roomcheck.report.words.data import NONE
-from roomcheck.report.words.texts import say
 from roomcheck.standards.curves.noise_curves import NoiseRating
 from roomcheck.units import band_name
+from roomcheck.words import NONE, say
 
 
 def speech_and_noise(analysis: Analysis) -> tuple[Block, ...]:

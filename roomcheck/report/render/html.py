@@ -24,7 +24,7 @@ from roomcheck.report.render.blocks import (
     Verdict,
 )
 from roomcheck.report.render.letterhead import Letterhead
-from roomcheck.report.words.texts import LANGUAGE
+from roomcheck.words import LANGUAGE
 
 _UNIT = re.compile(r"(?<=[\d/]) (?=(?:Hz|kHz|dB|s|in|ft|yd|mm|m|lb|kg)\b)")
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from roomcheck.job import Job
-from roomcheck.report.words.texts import LANGUAGE, say
+from roomcheck.words import LANGUAGE, say
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,9 +18,8 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
-from roomcheck.report.words.data import area, by, hours, size, weight
-from roomcheck.report.words.texts import say
 from roomcheck.units import M_PER_IN, band_name
+from roomcheck.words import area, by, hours, say, size, weight
 from roomcheck.workshop import PieceSheet
 
 COLUMNS_A_PAGE = 24

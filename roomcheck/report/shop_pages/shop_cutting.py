@@ -7,8 +7,7 @@ from itertools import groupby
 
 from roomcheck.job import Job
 from roomcheck.report.render.blocks import Align, Block, Caution, Heading, NewPage, Table, Text
-from roomcheck.report.words.data import by, length, size
-from roomcheck.report.words.texts import say
+from roomcheck.words import by, length, say, size
 from roomcheck.workshop import (
     DUST,
     OFFCUT,

@@ -21,8 +21,7 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
-from roomcheck.report.words.data import NONE, by, length, size
-from roomcheck.report.words.texts import items, say
+from roomcheck.words import NONE, by, items, length, say, size
 from roomcheck.workshop import DEFER, BuildSheet, HangingLine
 
 _PAGE_MM = {"letter": 279.4, "a4": 297.0}

@@ -20,8 +20,7 @@ from roomcheck.report.render.blocks import (
 from roomcheck.report.shop_pages.shop_bench import piece_pages
 from roomcheck.report.shop_pages.shop_cutting import cutting_pages
 from roomcheck.report.shop_pages.shop_walls import wall_pages
-from roomcheck.report.words.data import hours, money, quantity, weight
-from roomcheck.report.words.texts import items, say
+from roomcheck.words import hours, items, money, quantity, say, weight
 from roomcheck.workshop import BuildSheet
 
 

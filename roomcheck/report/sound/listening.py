@@ -20,8 +20,8 @@ from roomcheck.job import Job
 from roomcheck.measure import ImpulseResponse, Measurement
 from roomcheck.predict import Prediction
 from roomcheck.report.sound.dry_signals import claps, voice
-from roomcheck.report.words.texts import say
 from roomcheck.standards.iec_61672_1_2013 import a_weighting_db
+from roomcheck.words import say
 
 PEAK = 10 ** (-3 / 20)
 """Highest sample of the loudest file. [1]"""

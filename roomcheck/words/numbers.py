@@ -6,8 +6,8 @@ from decimal import Decimal
 
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Job
-from roomcheck.report.words.texts import say
 from roomcheck.units import KG_PER_LB, M2_PER_FT2, M_PER_FT, band_name, format_length, format_size
+from roomcheck.words.documents import say
 
 NONE = "–"
 EQUAL = 1e-9

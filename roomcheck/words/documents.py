@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from roomcheck.report.words.shop_texts import SHOP
+from roomcheck.words.shop_documents import SHOP
 
 LANGUAGE = "en"
 

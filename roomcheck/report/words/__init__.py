@@ -1,1 +1,0 @@
-"""Texts and numbers of the documents."""

@@ -1,0 +1,120 @@
+"""Blocks on a terminal."""
+
+from __future__ import annotations
+
+import io
+
+import pytest
+from rich.cells import cell_len
+
+from roomcheck.cli.terminal import show
+from roomcheck.report import text_of
+from roomcheck.report.render.blocks import (
+    Boxes,
+    Bullets,
+    Caution,
+    Facts,
+    Heading,
+    NewPage,
+    Picture,
+    Said,
+    Signature,
+    Table,
+    Text,
+    Verdict,
+)
+
+WIDE = Table(
+    heads=("Option", "What hangs", "Expected [s]", "Range [s]", "Target", "Hours", "Price"),
+    rows=tuple(
+        (
+            f"{n}: the least that reaches the target",
+            "12 deep panels on the back wall, 4 traps in the corners, 6 panels on the ceiling",
+            "0.52",
+            "0.44–0.61",
+            "reached",
+            "38.5",
+            f"${n},145.00",
+        )
+        for n in (1, 2, 12)
+    ),
+    align=("left", "left", "right", "right", "left", "right", "right"),
+    note="Prices with tax.",
+)
+
+EVERY_KIND = (
+    Heading(text="What we found"),
+    Text(body="A sentence that is long enough to be wrapped. " * 4, lead="First:"),
+    Said(body="It booms.\nBadly.", by="the client"),
+    Verdict(word="Not kept.", sentence="0.404 s against 0.40 s.", tone="bad"),
+    Bullets(items=("one", "two " * 30)),
+    Boxes(items=("stop, look",)),
+    Caution(title="Saw", items=("Guard on.",)),
+    Facts(pairs=(("Room", "Harbour room"), ("Volume", "57.3 m³"))),
+    WIDE,
+    Picture(svg="<svg/>", alt="Plan: 4 panels on the north wall"),
+    NewPage(),
+    Signature(who=("Client", "Shop"), date="Date", title="Accepted", body="All of it."),
+)
+
+
+@pytest.mark.parametrize("width", [40, 60, 80])
+@pytest.mark.parametrize("encoding", ["utf-8", "cp1252", "ascii"])
+def test_no_line_is_wider_than_the_terminal(width, encoding):
+    text = text_of(EVERY_KIND, width, encoding=encoding)
+    assert max(cell_len(line) for line in text.splitlines()) <= width
+    text.encode(encoding)
+
+
+@pytest.mark.parametrize("width", [40, 60, 80])
+def test_numbers_and_prices_are_never_cut(width):
+    text = text_of([WIDE], width)
+    for n in ("1", "2", "12"):
+        assert f"${n},145.00" in text
+    assert text.count("0.44–0.61") == 3
+
+
+def test_numbers_stand_under_one_another_at_the_right():
+    table = Table(
+        heads=("Band", "T20 [s]"),
+        rows=(("63 Hz", "1.05"), ("125 Hz", "10.05")),
+        align=("left", "right"),
+    )
+    lines = text_of([table]).splitlines()
+    assert lines[0] == "Band    T20 [s]"
+    assert lines[2:] == ["63 Hz      1.05", "125 Hz    10.05"]
+
+
+def test_a_table_that_is_too_wide_folds_its_rows():
+    lines = text_of([WIDE], 60).splitlines()
+    first = next(line for line in lines if line.startswith("1: "))
+    price = next(line for line in lines if "$1,145.00" in line)
+    assert "0.52" in first and price.startswith("    ")
+
+
+def test_what_a_person_typed_cannot_steer_the_terminal():
+    text = text_of([Text(body="\x1b[2Jgone\u202egnorw"), Bullets(items=("[red]x[/red]\x07",))])
+    assert "\x1b" not in text and "\x07" not in text and "\u202e" not in text
+    assert "\\x1b[2Jgone\\u202egnorw" in text
+    assert "[red]x[/red]\\x07" in text
+
+
+def test_colour_only_adds_to_the_words():
+    plain = text_of(EVERY_KIND)
+    coloured = text_of(EVERY_KIND, colour=True)
+    assert "\x1b[1;31mNot kept.\x1b[0m" in coloured
+    import re
+
+    assert re.sub(r"\x1b\[[\d;]*m", "", coloured) == plain
+
+
+def test_what_a_stream_cannot_show_is_spelt_out(monkeypatch):
+    stream = io.TextIOWrapper(io.BytesIO(), encoding="ascii", newline="")
+    monkeypatch.setattr("sys.stdout", stream)
+    show([Text(body="0.404 s ≤ 0.41–0.50 s ± 3 % … Ærø café")])
+    stream.flush()
+    assert (
+        stream.buffer.getvalue()
+        .decode("ascii")
+        .startswith("0.404 s <= 0.41-0.50 s +/- 3 % ... ?r? cafe")
+    )

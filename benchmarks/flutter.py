@@ -14,9 +14,9 @@ import sys
 
 import numpy as np
 from numpy.typing import NDArray
+from roomcheck.analyse.results import Flutter
 
 from roomcheck.analyse.echoes.flutter import flutter
-from roomcheck.analyse.results import Flutter
 from roomcheck.geometry import Room
 from roomcheck.measure import ImpulseResponse
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import soundfile as sf
+from roomcheck.analyse.results import Modes
 
 import modes as made_up
 import rattles
@@ -15,7 +16,6 @@ from pages import table
 from roomcheck.analyse import decays
 from roomcheck.analyse.modes.modes import room_modes
 from roomcheck.analyse.modes.spectrum import response_of
-from roomcheck.analyse.results import Modes
 from roomcheck.geometry import Room
 from roomcheck.measure import ImpulseResponse, Measurement, TakeCheck
 from roomcheck.report.figures.figure_modes import curves_svg, map_svg, modes_svg

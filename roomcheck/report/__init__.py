@@ -16,10 +16,12 @@ if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
     from roomcheck.report.make import Case, lacking, report
     from roomcheck.report.pages.bills import write_bill
+    from roomcheck.report.screens.analyse import analysis_screen
     from roomcheck.report.shop_pages.bench import bench_sheets
 
 _HOMES = {
     "Case": "make",
+    "analysis_screen": "screens.analyse",
     "bench_sheets": "shop_pages.bench",
     "lacking": "make",
     "report": "make",
@@ -31,6 +33,7 @@ _HOMES = {
 __all__ = [
     "Block",
     "Case",
+    "analysis_screen",
     "bench_sheets",
     "lacking",
     "report",

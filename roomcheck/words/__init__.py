@@ -6,6 +6,8 @@ document, and one function for each kind of number.
 
 from __future__ import annotations
 
+from roomcheck.words.analysis import axis_walls, closing_sentences, left_out, mode_name
+from roomcheck.words.decays import band_sentences
 from roomcheck.words.documents import LANGUAGE, items, say
 from roomcheck.words.numbers import (
     NONE,
@@ -39,15 +41,20 @@ __all__ = [
     "Reader",
     "across",
     "area",
+    "axis_walls",
     "band",
+    "band_sentences",
     "beside",
     "by",
+    "closing_sentences",
     "decibels",
     "heading",
     "hours",
     "items",
+    "left_out",
     "length",
     "limits",
+    "mode_name",
     "money",
     "pieces_of",
     "plus_minus",

@@ -96,7 +96,7 @@ ENGLISH: dict[str, str] = {
         "loudspeaker's own smear taken out. The numbers are those of the table and the drawings "
         "below."
     ),
-    "reflections_title": "What answers, and from where",
+    "reflections_title": "Early reflections and where they come from",
     "head_number": "No.",
     "head_delay": "Delay [ms]",
     "head_level": "Level [dB]",
@@ -178,7 +178,7 @@ ENGLISH: dict[str, str] = {
     "head_limits": "Should be [s]",
     "head_verdict": "Verdict",
     "short_within": "As it should be",
-    "short_too long": "Sound hangs on too long",
+    "short_too long": "Sound lingers too long",
     "short_too short": "Too dead",
     "short_undecided": "Undecided",
     "short_not measured": "Not measured",
@@ -244,8 +244,16 @@ ENGLISH: dict[str, str] = {
         "a loudspeaker early decay, clarity and reflections depend on where it points, T20 and T30 "
         "hardly. roomcheck {version}."
     ),
-    "not_had": "Numbers that could not be had, and why",
-    "lacks": "What the next grade lacks",
+    "all_hint": (
+        "With --all: evidence and remedies, noise, speech, modes, reflections, and why a value is "
+        "withheld."
+    ),
+    "noise_hint": ("No background noise was recorded. To record it: roomcheck measure JOB --noise"),
+    "no_modes": "No separate modes found from {span}.",
+    "no_loopback": "Delays count from the direct sound: no loopback channel was recorded.",
+    "flights": "Time of flight, from the loopback channel: {times}.",
+    "not_had": "Values we could not measure, and why",
+    "lacks": "What a higher grade would need",
     "each_pair": "T20 at each pair of positions",
     "head_pair": "Pair",
     "note_pairs": "In seconds. Pair: test sound, microphone.",

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from roomcheck.analyse.results import BandMean
 
 from roomcheck.analyse import analyse
-from roomcheck.analyse.results import BandMean
 from roomcheck.analyse.visit.average import t20_uncertainty_s, transition_hz
 from roomcheck.geometry import Point, Room
 from roomcheck.job import Job, Position

@@ -7,13 +7,13 @@ import math
 
 import numpy as np
 import pytest
+from roomcheck.analyse.results import BandMean, RoomMode
 
 import modes as made_up
 from roomcheck.analyse.modes.box_modes import box_modes, edges_m, expected_count, shape_at
 from roomcheck.analyse.modes.mode_names import Place
 from roomcheck.analyse.modes.modes import room_modes
 from roomcheck.analyse.modes.poles import find_poles, fitted
-from roomcheck.analyse.results import BandMean, RoomMode
 from roomcheck.analyse.visit.average import transition_hz
 from roomcheck.geometry import Point, Room
 from roomcheck.measure import ImpulseResponse

@@ -8,10 +8,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from roomcheck.analyse.results import Modes, Rattle, Response, RoomMode
 from test_judge import a_job, a_room
 
 from roomcheck.analyse.modes.spectrum import grid_hz
-from roomcheck.analyse.results import Modes, Rattle, Response, RoomMode
 from roomcheck.geometry import Point, Room
 from roomcheck.job import Position
 from roomcheck.judge.findings.boundary import boundary_dips, quarter_wave_hz

@@ -41,9 +41,7 @@ def _early_withheld(band: BandDecay, limits: Limits) -> BandDecay:
 
 
 def _withheld(band: BandDecay, limits: Limits) -> BandDecay:
-    reason = fact(
-        Reason.RECORD_BAND, text=limits.why, low_hz=limits.low_hz, high_hz=limits.high_hz
-    )
+    reason = fact(Reason.RECORD_BAND, text=limits.why, low_hz=limits.low_hz, high_hz=limits.high_hz)
     return replace(
         _early_withheld(band, limits), t20_s=None, t30_s=None, t20_sd_s=None, t30_sd_s=None, curvature_pct=None,
         withheld=(reason,), warnings=_notes(limits),

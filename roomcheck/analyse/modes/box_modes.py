@@ -9,6 +9,7 @@ from itertools import product
 from roomcheck.analyse.modes.results import BoxMode
 from roomcheck.geometry import Point, Room
 
+
 def box_modes(size_m: Sequence[float], speed_m_s: float, to_hz: float) -> tuple[BoxMode, ...]:
     r"""Every standing wave of a box up to a frequency, by rising frequency.
 

@@ -6,12 +6,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.analyse.speech.results import (
-    NoiseLevel,
-    NoiseOutcome,
-    NoiseReference,
-    NoiseWarning,
-)
+from roomcheck.analyse.speech.results import NoiseLevel, NoiseOutcome, NoiseReference, NoiseWarning
 from roomcheck.facts import Fact, fact
 from roomcheck.measure import NoiseTake
 from roomcheck.standards.curves import nc_1957, nr_as_1469_1983
@@ -111,7 +106,8 @@ def against_limit(noise: NoiseLevel, limit: NoiseLimit) -> Fact[NoiseOutcome]:
     if not noise.absolute:
         return fact(NoiseOutcome.RELATIVE, **values)
     if limit.family == "dB(A)":
-        level, beyond = noise.a_weighted_db, None
+        level: float | None = noise.a_weighted_db
+        beyond = None
     else:
         rating = noise.nc if limit.family == "NC" else noise.nr
         assert rating is not None

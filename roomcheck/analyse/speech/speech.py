@@ -16,12 +16,7 @@ from numpy.typing import NDArray
 from roomcheck.analyse.decay.bands import Band, Spectrum, reach_s
 from roomcheck.analyse.decay.noise import Tail, tail
 from roomcheck.analyse.decay.onset import start
-from roomcheck.analyse.speech.results import (
-    BandSpeech,
-    SpeechIndex,
-    SpeechReason,
-    SpeechRemark,
-)
+from roomcheck.analyse.speech.results import BandSpeech, SpeechIndex, SpeechReason, SpeechRemark
 from roomcheck.facts import Fact, fact
 from roomcheck.measure import ImpulseResponse
 from roomcheck.standards import iec_60268_16_2020 as iec

@@ -108,9 +108,7 @@ def analyse(
         noise=tuple(noise_level(take) for take in noise),
         signals=tuple(sorted({m.signal for m in kept if m.signal})),
         reflections=reflections(kept, job=job, visit=visit),
-        flutter=flutter(
-            job.room, [(m.source, m.microphone, m.response) for m in kept], speed
-        ),
+        flutter=flutter(job.room, [(m.source, m.microphone, m.response) for m in kept], speed),
         notes=source_notes(positions),
     )
 
@@ -204,9 +202,7 @@ def t20_uncertainty_s(
     return max(chance, (spread_s or 0.0) / math.sqrt(positions))
 
 
-def _remarks(
-    bands: list[BandDecay], positions: int, pairs: int
-) -> tuple[Fact[MeanRemark], ...]:
+def _remarks(bands: list[BandDecay], positions: int, pairs: int) -> tuple[Fact[MeanRemark], ...]:
     """How many positions stand behind a mean T20."""
     remarks = []
     if positions == 1:

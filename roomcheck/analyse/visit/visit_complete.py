@@ -23,9 +23,7 @@ def closing(analysis: Analysis, job: Job) -> Closing:
     missing: list[Fact[VisitGap] | Fact[Lack]] = []
     notes: list[Fact[VisitGap] | Fact[Lack]] = []
     if not enough:
-        missing.append(
-            fact(VisitGap.GRADE_NOT_REACHED, wanted=job.grade, reached=analysis.grade)
-        )
+        missing.append(fact(VisitGap.GRADE_NOT_REACHED, wanted=job.grade, reached=analysis.grade))
         missing += analysis.lacking
         if analysis.grade == "survey" and not _too_few(analysis, job):
             missing.append(fact(VisitGap.MOVE_STANDS))

@@ -6,12 +6,11 @@ import argparse
 from pathlib import Path
 
 from roomcheck.cli.chain import Chain
-from roomcheck.cli.office.analyse import show_analysis
 from roomcheck.cli.office.quote import show_quote
 from roomcheck.cli.office.recommend import show_plans
 from roomcheck.cli.office.report import write_documents
 from roomcheck.cli.office.verify import show_verification
-from roomcheck.cli.terminal import Subparsers, add_command, show_json, step
+from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
 
 _GO_ON = """\
 With a recording of your own:
@@ -37,6 +36,7 @@ def add_parser(subparsers: Subparsers) -> None:
 
 def run(args: argparse.Namespace) -> int:
     from roomcheck.demo import demo
+    from roomcheck.report import analysis_screen
 
     with step("Laying down the made-up job and its recordings"):
         chain = Chain(demo(Path(args.folder)))
@@ -45,7 +45,7 @@ def run(args: argparse.Namespace) -> int:
             "Everything here is made up: no such client, no such room; the recordings are "
             "simulated.\n"
         )
-        show_analysis(chain.before, chain.verdict)
+        show(analysis_screen(chain.job, chain.before, chain.verdict))
         show_plans(chain)
         show_quote(chain.job, chain.quote)
         show_verification(chain.verification)

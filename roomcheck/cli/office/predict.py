@@ -137,7 +137,12 @@ def _show_more(found: Outlook) -> None:
         columns = ("band Hz", "T20 before s", "T20 after s", "C50 before dB", "C50 after dB")
         show_table("At the seat, read from simulated responses as from recordings", columns, heard)
     if found.modes:
-        shown = ", ".join(f"{m.frequency_hz:.0f} Hz {m.name}" for m in found.modes[:_MOST_SHOWN])
+        from roomcheck.words import Reader, mode_name
+
+        reader = Reader()
+        shown = ", ".join(
+            f"{m.frequency_hz:.0f} Hz {mode_name(m, reader)}" for m in found.modes[:_MOST_SHOWN]
+        )
         print(
             f"Modes by the room's sizes: {shown}{' …' if len(found.modes) > _MOST_SHOWN else ''}."
         )

@@ -235,8 +235,11 @@ def _add_quiet(job: Job, args: argparse.Namespace) -> int:
         level = next(noise_level(one) for one in noise_takes(job, args.visit) if one.take == take)
     if args.json:
         return show_json(level)
+    from roomcheck.words import Reader, sentence, sentences
+
     unit = "dB(A)" if level.absolute else "dB(A) re full scale"
-    print(f"{take}: {level.a_weighted_db:.0f} {unit}; {level.reference}")
-    for warning in level.warnings:
+    reader = Reader(units=job.units)
+    print(f"{take}: {level.a_weighted_db:.0f} {unit}; {sentence(level.reference, reader)}")
+    for warning in sentences(level.warnings, reader):
         print(f"  note: {warning}")
     return 0

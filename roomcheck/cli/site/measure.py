@@ -365,14 +365,17 @@ def _one_noise(
             tell(str(problem))
             if answers.choose("Nothing was kept of it.", ("repeat", "skip", "stop")) != "repeat":
                 return
+    from roomcheck.words import Reader, heading, sentence, sentences
+
+    reader = Reader(units=job.units)
     level = noise_level(noise_takes(job, args.visit)[-1])
     rated = "" if level.nc is None or level.nr is None else f", {level.nc}, {level.nr}"
     unit = "dB(A)" if level.absolute else "dB(A) re full scale, relative"
     tell(
         f"{level.take}: {level.a_weighted_db:.0f} {unit}{rated}. "
-        f"{level.reference[0].upper()}{level.reference[1:]}."
+        f"{heading(sentence(level.reference, reader))}."
     )
-    for warning in level.warnings:
+    for warning in sentences(level.warnings, reader):
         tell(f"  note: {warning}")
 
 
@@ -430,6 +433,9 @@ def _close(
 def _closing_text(
     job: Job, args: argparse.Namespace, outcome: Closing | None, analysis: Analysis | None
 ) -> str:
+    from roomcheck.words import Reader, closing_sentences, sentences
+
+    reader = Reader(units=job.units)
     if outcome is None or analysis is None:
         return f"Visit {args.visit!r}: no take yet. The same command begins again."
     if outcome.complete:
@@ -447,8 +453,8 @@ def _closing_text(
         head = f"Visit {args.visit!r} is not complete; {on}. Missing:"
     lines = [
         head,
-        *(f"  {one}" for one in outcome.missing),
-        *(f"  note: {one}" for one in outcome.notes),
+        *(f"  {line}" for line in closing_sentences(outcome, reader)),
+        *(f"  note: {line}" for line in sentences(outcome.notes, reader)),
     ]
     if analysis.mid_s is not None and analysis.mid_u_s is not None:
         lines.append(

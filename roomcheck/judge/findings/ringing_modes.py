@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from roomcheck.analyse import Analysis, RoomMode
+from roomcheck.analyse import Analysis, BoxMode, RoomMode
 from roomcheck.job import Job
 from roomcheck.judge.findings.length import JND_DECAY
 from roomcheck.judge.kinds import FindingKind
@@ -37,7 +37,9 @@ def ringing(analysis: Analysis, job: Job) -> Finding | None:
     worst = found[0]
     said, bound = digits_against_limit(worst.decay_s, limit_s)
     where = (
-        f", {worst.box}" if worst.box else ", between surfaces that the room's size does not tell"
+        f", {_box_name(worst.box)}"
+        if worst.box
+        else ", between surfaces that the room's size does not tell"
     )
     beside = analysis.modes.neighbours_s(worst)
     u_s = rounded_up(COVERAGE * worst.decay_u_s, 2)
@@ -63,7 +65,7 @@ def _rings(mode: RoomMode, limit_s: float) -> bool:
 
 
 def _remedies(mode: RoomMode) -> tuple[str, ...]:
-    along = [axis for axis in ("length", "width", "height") if axis in mode.box]
+    along = mode.box.axes if mode.box else ()
     floor = [axis for axis in along if axis != "height"]
     where = f" along the {' and the '.join(floor)}" if floor else ""
     found = [
@@ -93,5 +95,13 @@ def _sure(mode: RoomMode, positions: int) -> str:
         if positions > 1
         else "; one response only, measure at more places"
     )
-    named = f"; {mode.others[0]} would fit as well" if mode.others else ""
+    named = (
+        f"; {mode.others[0].frequency_hz:.1f} Hz {_box_name(mode.others[0])} would fit as well"
+        if mode.others
+        else ""
+    )
     return f"{again}{several}{named}."
+
+
+def _box_name(box: BoxMode) -> str:
+    return f"{box.kind}, {' and '.join(box.axes)} ({' '.join(map(str, box.order))})"

@@ -83,9 +83,9 @@ def _less_sure(analysis: Analysis, people: int, job: Job, speed_m_s: float) -> A
 
     def grown(mean: BandMean) -> BandMean:
         more = _unsure_s(mean, people, job, speed_m_s)
-        return (
-            mean if mean.t20_u_s is None else replace(mean, t20_u_s=math.hypot(mean.t20_u_s, more))
-        )
+        if mean.t20 is None or mean.t20.u is None:
+            return mean
+        return replace(mean, t20=replace(mean.t20, u=math.hypot(mean.t20.u, more)))
 
     both = [
         _unsure_s(m, people, job, speed_m_s)

@@ -27,7 +27,20 @@ from roomcheck.report.render.blocks import (
     Text,
 )
 from roomcheck.report.render.blocks import Verdict as VerdictBox
-from roomcheck.words import NONE, band, decibels, length, limits, plus_minus, say, seconds
+from roomcheck.words import (
+    NONE,
+    Reader,
+    band,
+    band_sentences,
+    decibels,
+    left_out,
+    length,
+    limits,
+    plus_minus,
+    say,
+    seconds,
+    sentences,
+)
 
 SEEN_IN = ("decays", "modes", "response")
 """Figures of this report that a finding may point at."""
@@ -42,15 +55,17 @@ def measurement_report(
     no curves."""
     visit = job.visit(analysis.visit)
     date = visit.date if visit else NONE
+    notes = sentences(analysis.notes, Reader(who="acoustician", units=job.units))
     return Document(
         name=f"measurement-{analysis.visit}",
         title=say("measurement_title"),
         subtitle=say("measurement_sub", title=job.title, visit=say(analysis.visit), date=date),
         blocks=blocks(
-            _short(verdict),
+            outcome_box(verdict),
             _chart(job, analysis, verdict),
-            _findings(verdict),
-            _numbers(analysis, verdict),
+            finding_blocks(verdict),
+            Heading(text=say("per_octave")),
+            decay_tables(analysis, verdict),
             decay_curves(job, analysis, takes),
             low_end(job, analysis, takes),
             what_answers(job, analysis, takes),
@@ -61,15 +76,16 @@ def measurement_report(
             _positions(job),
             Heading(text=say("conditions")),
             Facts(pairs=_conditions(job, analysis)),
-            _lacking(analysis),
+            reasons_and_lacks(job, analysis),
             Heading(text=say("method_title")),
-            Text(body=" ".join((say("method", version=__version__), *analysis.notes))),
+            Text(body=" ".join((say("method", version=__version__), *notes))),
             _each_pair(analysis),
         ),
     )
 
 
-def _short(verdict: Verdict | None) -> tuple[Block, ...]:
+def outcome_box(verdict: Verdict | None) -> tuple[Block, ...]:
+    """The verdict in words."""
     if verdict is None:
         return ()
     outcome = verdict.mid.outcome
@@ -112,7 +128,8 @@ def _verdict_of(verdict: Verdict | None, band_hz: float) -> BandVerdict | None:
     return next((v for v in verdict.bands if v.band_hz == band_hz), None) if verdict else None
 
 
-def _findings(verdict: Verdict | None) -> tuple[Block, ...]:
+def finding_blocks(verdict: Verdict | None) -> tuple[Block, ...]:
+    """What is wrong, each with its evidence and what helps."""
     if verdict is None or not verdict.findings:
         return ()
     return blocks(
@@ -136,39 +153,44 @@ def _finding(found: Finding) -> tuple[Block, ...]:
     return (Heading(text=found.title, level=2), Text(body=found.sentence), evidence, *helps)
 
 
-def _numbers(analysis: Analysis, verdict: Verdict | None) -> tuple[Block, ...]:
-    heads = ["head_band", "head_t20", "head_95", "head_limits", "head_verdict"]
-    more = ["head_t30", "head_edt", "head_c50", "head_c80", "head_d50", "head_ts", "head_n"]
-    judged = [
-        _judged_row(mean, verdict, analysis.is_modal(mean.band_hz)) for mean in analysis.octaves
-    ]
-    if verdict is not None and verdict.mid.value_s is not None:
-        mid = verdict.mid
-        over = verdict.target.mid_bands_hz
-        name = (
-            None
-            if over == (500.0, 1000.0)
-            else say("mean_of", bands=", ".join(band(hz) for hz in over))
-        )
-        row = _row(0.0, mid.value_s, mid.u_s, mid)
-        judged.append((name or row[0], *row[1:]))
+def decay_tables(
+    analysis: Analysis, verdict: Verdict | None, *, thirds: bool = False
+) -> tuple[Table, Table]:
+    """T20 of every band against its limits, and the other decays and clarity."""
+    heads = ("head_band", "head_t20", "head_95", "head_limits", "head_verdict")
+    more = ("head_t30", "head_edt", "head_c50", "head_c80", "head_d50", "head_ts", "head_n")
+    means = analysis.thirds if thirds else analysis.octaves
+    # Limits are those of octaves.
+    judged_by = None if thirds else verdict
+    rows = [_judged_row(mean, judged_by, analysis.is_modal(mean.band_hz)) for mean in means]
+    mean_row = _mean_row(judged_by)
     return (
-        Heading(text=say("per_octave")),
         Table(
-            heads=tuple(say(h) for h in heads),
-            rows=tuple(judged),
+            heads=tuple(say(head) for head in heads),
+            rows=(*rows, *mean_row),
             align=("left", "right", "right", "right", "left"),
             wide=4,
-            strong=(len(judged) - 1,) if len(judged) > len(analysis.octaves) else (),
+            strong=(len(rows),) if mean_row else (),
         ),
         Table(
-            heads=(say("head_band"), *(say(h) for h in more)),
-            rows=tuple(_more_row(mean) for mean in analysis.octaves),
+            heads=(say("head_band"), *(say(head) for head in more)),
+            rows=tuple(_more_row(mean) for mean in means),
             align=rights(len(more)),
             wide=0,
             note=say("note_bands"),
         ),
     )
+
+
+def _mean_row(verdict: Verdict | None) -> tuple[tuple[str, ...], ...]:
+    """The mean over the middle bands, where the target judges one."""
+    if verdict is None or verdict.mid.value_s is None:
+        return ()
+    mid, over = verdict.mid, verdict.target.mid_bands_hz
+    row = _row(0.0, mid.value_s, mid.u_s, mid)
+    if over == (500.0, 1000.0):
+        return (row,)
+    return ((say("mean_of", bands=", ".join(band(hz) for hz in over)), *row[1:]),)
 
 
 def _judged_row(mean: BandMean, verdict: Verdict | None, modal: bool) -> tuple[str, ...]:
@@ -185,18 +207,14 @@ def _row(
 
 
 def _more_row(mean: BandMean) -> tuple[str, ...]:
-    ts = NONE if mean.ts_s is None else f"{1000 * mean.ts_s:.0f}"
-    d50 = NONE if mean.d50 is None else f"{mean.d50:.2f}"
-    clarity = (decibels(mean.c50_db), decibels(mean.c80_db))
-    return (
-        band(mean.band_hz),
-        seconds(mean.t30_s),
-        seconds(mean.edt_s),
-        *clarity,
-        d50,
-        ts,
-        str(mean.positions),
+    t30, edt, c50, c80 = (
+        estimate.value if estimate else None
+        for estimate in (mean.t30, mean.edt, mean.c50, mean.c80)
     )
+    d50 = f"{mean.d50.value:.2f}" if mean.d50 else NONE
+    ts_ms = f"{1000 * mean.ts.value:.0f}" if mean.ts else NONE
+    clarity = (decibels(c50), decibels(c80), d50, ts_ms)
+    return (band(mean.band_hz), seconds(t30), seconds(edt), *clarity, str(mean.positions))
 
 
 def _target(verdict: Verdict | None) -> tuple[Block, ...]:
@@ -274,18 +292,18 @@ def _grade(analysis: Analysis) -> tuple[tuple[str, str], ...]:
     return tuple(found)
 
 
-def _lacking(analysis: Analysis) -> tuple[Block, ...]:
-    reasons = tuple(
-        f"{band(mean.band_hz)}: {reason}" if "Hz" not in reason[:12] else reason
-        for mean in analysis.octaves
-        for reason in mean.reasons
-    )
-    found: list[Block] = []
-    if analysis.lacking:
-        found += [Heading(text=say("lacks"), level=2), Bullets(items=analysis.lacking)]
+def reasons_and_lacks(job: Job, analysis: Analysis, *, thirds: bool = False) -> tuple[Block, ...]:
+    """What the next grade lacks, and why a number is withheld."""
+    reader = Reader(who="acoustician", units=job.units)
+    means = analysis.thirds if thirds else analysis.octaves
+    reasons = tuple(line for mean in means for line in band_sentences(mean, reader))
+    lacks = (*sentences(analysis.lacking, reader), *left_out(analysis.left_out))
+    body: list[Block] = []
+    if lacks:
+        body += [Heading(text=say("lacks"), level=2), Bullets(items=lacks)]
     if reasons:
-        found += [Heading(text=say("not_had"), level=2), Bullets(items=reasons)]
-    return tuple(found)
+        body += [Heading(text=say("not_had"), level=2), Bullets(items=reasons)]
+    return tuple(body)
 
 
 def _each_pair(analysis: Analysis) -> tuple[Block, ...]:

@@ -1,0 +1,1 @@
+"""What the commands show: blocks for the terminal alone."""

@@ -244,6 +244,9 @@ ENGLISH: dict[str, str] = {
         "a loudspeaker early decay, clarity and reflections depend on where it points, T20 and T30 "
         "hardly. roomcheck {version}."
     ),
+    "head_octaves": "Noise in each octave",
+    "octaves_absolute": "dB re 20 µPa",
+    "octaves_relative": "dB re full scale",
     "all_hint": (
         "With --all: evidence and remedies, noise, speech, modes, reflections, and why a value is "
         "withheld."

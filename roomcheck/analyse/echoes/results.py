@@ -10,7 +10,7 @@ from roomcheck.facts import Fact, Kind
 class EchoReason(Kind):
     """Why a pair has no reflections, or what to be careful of."""
 
-    NO_PLACE = "position not in the job"
+    NO_PLACE = "no place in the job"
     NOT_SEEN = "source not in sight"
     NO_DIRECT_SOUND = "no direct sound"
     LOUDER_THAN_DIRECT = "louder than the direct sound"

@@ -3,7 +3,7 @@ response."""
 
 from __future__ import annotations
 
-from roomcheck.report.pages.measurement import rights
+from roomcheck.report.pages.parts import rights
 from roomcheck.report.render.blocks import Block, Heading, Table
 from roomcheck.verify import ModeChange, SurfaceChange, Verification
 from roomcheck.words import NONE, Reader, decibels, mode_name, say

@@ -12,11 +12,10 @@ from roomcheck.judge import BandVerdict, Finding, Verdict
 from roomcheck.measure import Measurement
 from roomcheck.report.figures.figures import decays_svg
 from roomcheck.report.pages.low_end import decay_curves, low_end
-from roomcheck.report.pages.parts import blocks, plan_picture, room_facts, visit_facts
+from roomcheck.report.pages.parts import blocks, plan_picture, rights, room_facts, visit_facts
 from roomcheck.report.pages.reflections import what_answers
 from roomcheck.report.pages.speech_and_noise import speech_and_noise
 from roomcheck.report.render.blocks import (
-    Align,
     Block,
     Bullets,
     Document,
@@ -105,12 +104,6 @@ def _chart(job: Job, analysis: Analysis, verdict: Verdict | None) -> Picture:
         alt=say("alt_decays", values=values),
         caption=say("cap_decays", use=lower(use)),
     )
-
-
-def rights(n: int) -> tuple[Align, ...]:
-    """One column to the left, `n` to the right."""
-    right: Align = "right"
-    return ("left", *(right for _ in range(n)))
 
 
 def lower(text: str) -> str:

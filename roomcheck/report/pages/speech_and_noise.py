@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from roomcheck.analyse import Analysis, NoiseLevel
+from roomcheck.report.pages.parts import rights
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Table
 from roomcheck.standards.curves.noise_curves import NoiseRating
-from roomcheck.units import band_name
+from roomcheck.units import OCTAVES_HZ, band_name
 from roomcheck.words import NONE, Reader, say, sentences
 
 ACOUSTICIAN = Reader(who="acoustician")
@@ -62,7 +63,30 @@ def _noise(analysis: Analysis, reader: Reader) -> tuple[Block, ...]:
     for noise in analysis.noise:
         for text in sentences((noise.reference, *noise.warnings), reader):
             remarks[f"{noise.conditions or noise.take}: {text}"] = None
-    return Heading(text=say("noise_title"), level=2), table, Bullets(items=tuple(remarks))
+    return (
+        Heading(text=say("noise_title"), level=2),
+        table,
+        _octaves(analysis.noise),
+        Bullets(items=tuple(remarks)),
+    )
+
+
+def _octaves(noise: tuple[NoiseLevel, ...]) -> Table:
+    """The level of every octave, one row a recording."""
+    rows = []
+    for recording in noise:
+        levels = dict(recording.octaves_db)
+        unit = say("octaves_absolute" if recording.absolute else "octaves_relative")
+        texts = [
+            f"{levels[hz]:.0f}".replace("-", "−") if hz in levels else NONE for hz in OCTAVES_HZ
+        ]
+        rows.append((f"{recording.conditions or recording.take}, {unit}", *texts))
+    return Table(
+        heads=(say("head_octaves"), *(band_name(hz) for hz in OCTAVES_HZ)),
+        rows=tuple(rows),
+        align=rights(len(OCTAVES_HZ)),
+        wide=0,
+    )
 
 
 def _row(noise: NoiseLevel) -> tuple[str, ...]:

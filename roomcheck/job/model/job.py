@@ -75,15 +75,27 @@ class Framing:
     """What stands behind a face: studs of a wall, joists of a ceiling, masonry, a grid."""
 
     face: str
-    spacing_m: float
-    """Of studs or joists on centre [m]."""
-    first_m: float
-    """First centre from the left edge seen from inside (ceiling: from the x origin) [m]."""
     kind: FramingKind = FramingKind.UNKNOWN
+    spacing_m: float | None = None
+    """Of studs or joists on centre; None where there are none, or nobody found them [m]."""
+    first_m: float | None = None
+    """First centre from the left edge seen from inside (ceiling: from the x origin) [m]."""
     sheathing_m: float | None = None
     """Thickness of what lies in front of it; None where the job does not say [m]."""
     build: str = ""
     """A note, as typed; nothing decides by it."""
+
+    def centres_m(self, from_m: float, to_m: float, face_width_m: float) -> tuple[float, ...]:
+        """Centres of studs or joists from one place to another, from the face's left edge. [m]
+
+        >>> Framing(face="north", spacing_m=0.4, first_m=0.3).centres_m(0.5, 1.2, 4.0)
+        (0.7, 1.1)
+        """
+        if self.spacing_m is None or self.first_m is None:
+            return ()
+        count = int((face_width_m - self.first_m) / self.spacing_m + 1e-9) + 1
+        centres = [round(self.first_m + k * self.spacing_m, 9) for k in range(max(count, 0))]
+        return tuple(c for c in centres if from_m - 1e-9 <= c <= to_m + 1e-9)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -181,7 +181,7 @@ def _wall_weight(job: Job, face: Face, here: Sequence[Placement]) -> Iterable[Ch
         text = f"Everything on the {face.name} weighs {weight / face.area_m2:.0f} kg per m²: a licensed engineer first."
         yield Check(subject="weight", text=text, pieces=tuple(p.name for p in here))
     framing = job.framing_of(face.name)
-    if framing is None:
+    if framing is None or framing.spacing_m is None or framing.first_m is None:
         return
     loads: dict[int, tuple[float, list[str]]] = {}
     for placed in here:

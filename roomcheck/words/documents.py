@@ -249,7 +249,6 @@ ENGLISH: dict[str, str] = {
         "noise, T30 45 dB. Uncertainty: the scatter over the positions or the standard deviation "
         "after ISO 3382-2, Annex A, whichever is greater. roomcheck {version}."
     ),
-    "head_octaves": "Noise in each octave",
     "octaves_absolute": "dB re 20 µPa",
     "octaves_relative": "dB re full scale",
     "all_hint": (

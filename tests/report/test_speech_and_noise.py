@@ -43,7 +43,7 @@ def test_what_is_known_is_shown_and_says_what_it_is_relative_to() -> None:
     assert speech.rows == (("S1, P1", "0.61", "good"),)
     assert "Without noise" in speech.note and "Silence" not in speech.note
     assert noise.rows == (("ventilation on", "−64 dB(A) re full scale", "–", "–", "63 Hz, −50 dB"),)
-    assert octaves.rows[0][:3] == ("ventilation on, dB re full scale", "−50", "−61")
+    assert octaves.rows[0][:3] == ("ventilation on", "−50", "−61")
     bullets = [item for block in found if isinstance(block, Bullets) for item in block.items]
     assert bullets[0].endswith(": Silence: the record holds no sound at all.")
     assert bullets[1].startswith("ventilation on: relative")

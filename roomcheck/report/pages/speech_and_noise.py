@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from roomcheck.analyse import Analysis, NoiseLevel
 from roomcheck.report.pages.parts import rights
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Table
@@ -66,27 +68,32 @@ def _noise(analysis: Analysis, reader: Reader) -> tuple[Block, ...]:
     return (
         Heading(text=say("noise_title"), level=2),
         table,
-        _octaves(analysis.noise),
+        *_octaves(analysis.noise),
         Bullets(items=tuple(remarks)),
     )
 
 
-def _octaves(noise: tuple[NoiseLevel, ...]) -> Table:
-    """The level of every octave, one row a recording."""
-    rows = []
-    for recording in noise:
-        levels = dict(recording.octaves_db)
-        unit = say("octaves_absolute" if recording.absolute else "octaves_relative")
-        texts = [
-            f"{levels[hz]:.0f}".replace("-", "−") if hz in levels else NONE for hz in OCTAVES_HZ
+def _octaves(noise: tuple[NoiseLevel, ...]) -> Iterator[Table]:
+    """The level of every octave, one row a recording; absolute and relative levels apart."""
+    for absolute in (True, False):
+        alike = [recording for recording in noise if recording.absolute is absolute]
+        rows = [
+            (recording.conditions or recording.take, *_levels(recording)) for recording in alike
         ]
-        rows.append((f"{recording.conditions or recording.take}, {unit}", *texts))
-    return Table(
-        heads=(say("head_octaves"), *(band_name(hz) for hz in OCTAVES_HZ)),
-        rows=tuple(rows),
-        align=rights(len(OCTAVES_HZ)),
-        wide=0,
-    )
+        if rows:
+            unit = say("octaves_absolute" if absolute else "octaves_relative")
+            yield Table(
+                heads=(unit, *(band_name(hz) for hz in OCTAVES_HZ)),
+                rows=tuple(rows),
+                align=rights(len(OCTAVES_HZ)),
+                wide=0,
+            )
+
+
+def _levels(recording: NoiseLevel) -> Iterator[str]:
+    levels = dict(recording.octaves_db)
+    for hz in OCTAVES_HZ:
+        yield f"{levels[hz]:.0f}".replace("-", "−") if hz in levels else NONE
 
 
 def _row(noise: NoiseLevel) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ import json
 from collections.abc import Sequence
 
 from roomcheck import __version__
-from roomcheck.analyse import Analysis
+from roomcheck.analyse import UNITS, Analysis, BandDecay
 from roomcheck.plain import to_plain
 from roomcheck.verify import Verification
 
@@ -28,33 +28,29 @@ def json_of(kind: str, result: object) -> str:
 def bands_csv(analysis: Analysis) -> str:
     """Octaves and thirds: means over the positions, then every position; units stand in the
     heads."""
-    names = ("t20", "t30", "edt", "c50", "c80", "d50", "ts")
-    units = ("_s", "_s", "_s", "_db", "_db", "", "_s")
-    heads = ["visit", "source", "microphone", "fraction", "band_hz"]
-    heads += [n + mark + unit for n, unit in zip(names, units, strict=True) for mark in ("", "_u")]
+    columns = [f"{name}{mark}{unit}" for name, unit in UNITS.items() for mark in ("", "_u")]
+    heads = ["visit", "source", "microphone", "fraction", "band_hz", *columns, "positions"]
     rows: list[list[object]] = []
     for fraction, means in ((1, analysis.octaves), (3, analysis.thirds)):
-        for m in means:
-            rows.append([analysis.visit, "mean", "mean", fraction, m.band_hz])
-            rows[-1] += [
-                getattr(m, n + mark + u)
-                for n, u in zip(names, units, strict=True)
-                for mark in ("", "_u")
-            ]
-            rows[-1].append(m.positions)
+        for mean in means:
+            row = mean.row()
+            place = [analysis.visit, "mean", "mean", fraction, mean.band_hz]
+            rows.append([*place, *(row[column] for column in columns), mean.positions])
     for position in analysis.positions:
         for fraction, decays in ((1, position.octaves), (3, position.thirds)):
-            for d in decays:
-                rows.append(
-                    [analysis.visit, position.source, position.microphone, fraction, d.band_hz]
-                )
-                rows[-1] += [
-                    getattr(d, n + mark + u)
-                    for n, u in zip(names, units, strict=True)
-                    for mark in ("", "_sd")
-                ]
-                rows[-1].append(1)
-    return _csv([*heads, "positions"], rows)
+            for decay in decays:
+                place = [analysis.visit, position.source, position.microphone, fraction]
+                rows.append([*place, decay.band_hz, *_with_deviations(decay), 1])
+    return _csv(heads, rows)
+
+
+def _with_deviations(decay: BandDecay) -> list[float | None]:
+    """Every number of one position, each with its standard deviation."""
+    return [
+        getattr(decay, f"{name}{mark}{unit}")
+        for name, unit in UNITS.items()
+        for mark in ("", "_sd")
+    ]
 
 
 def change_csv(verification: Verification) -> str:

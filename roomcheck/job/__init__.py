@@ -59,6 +59,7 @@ from roomcheck.job.write.signed import (
     AlreadySigned,
     read_changes,
     read_signed,
+    signed_path,
     write_change,
     write_signed,
 )
@@ -130,6 +131,7 @@ __all__ = [
     "read_shop",
     "read_signed",
     "shop_path",
+    "signed_path",
     "spot",
     "tape",
     "temperature_of",

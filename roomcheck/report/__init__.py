@@ -14,19 +14,44 @@ from roomcheck.report.render.terminal import text_of
 
 if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
-    from roomcheck.report.make import Case, lacking, report
+    from roomcheck.report.make import Case, lacking, report, report_files, write_files
     from roomcheck.report.pages.bills import write_bill
     from roomcheck.report.screens.analyse import analysis_screen
+    from roomcheck.report.screens.build import build_blocks, pattern_blocks
+    from roomcheck.report.screens.devices import device_blocks
+    from roomcheck.report.screens.documents import demo_ending, demo_opening, files_written
+    from roomcheck.report.screens.sweep import sweep_blocks
+    from roomcheck.report.screens.takes import (
+        calibrator_blocks,
+        noise_blocks,
+        piece_blocks,
+        take_blocks,
+    )
+    from roomcheck.report.screens.visit import visit_blocks
     from roomcheck.report.shop_pages.bench import bench_sheets
 
 _HOMES = {
     "Case": "make",
     "analysis_screen": "screens.analyse",
     "bench_sheets": "shop_pages.bench",
+    "build_blocks": "screens.build",
+    "demo_ending": "screens.documents",
+    "demo_opening": "screens.documents",
+    "files_written": "screens.documents",
+    "calibrator_blocks": "screens.takes",
+    "device_blocks": "screens.devices",
+    "noise_blocks": "screens.takes",
+    "piece_blocks": "screens.takes",
+    "sweep_blocks": "screens.sweep",
+    "take_blocks": "screens.takes",
+    "visit_blocks": "screens.visit",
     "lacking": "make",
+    "pattern_blocks": "screens.build",
     "report": "make",
+    "report_files": "make",
     "write_bill": "pages.bills",
     "write_drawings": "figures.drawing_files",
+    "write_files": "make",
 }
 """Where the names below are made; add a line here and above for a new one."""
 
@@ -35,11 +60,25 @@ __all__ = [
     "Case",
     "analysis_screen",
     "bench_sheets",
+    "build_blocks",
+    "calibrator_blocks",
+    "demo_ending",
+    "demo_opening",
+    "device_blocks",
+    "files_written",
     "lacking",
+    "noise_blocks",
+    "pattern_blocks",
+    "piece_blocks",
     "report",
+    "report_files",
+    "sweep_blocks",
+    "take_blocks",
     "text_of",
+    "visit_blocks",
     "write_bill",
     "write_drawings",
+    "write_files",
 ]
 
 

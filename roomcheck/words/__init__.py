@@ -34,6 +34,8 @@ from roomcheck.words.numbers import (
 )
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import sentence, sentences
+from roomcheck.words.shop import pattern_in_short, task_text
+from roomcheck.words.steps import part_text
 
 __all__ = [
     "LANGUAGE",
@@ -56,6 +58,8 @@ __all__ = [
     "limits",
     "mode_name",
     "money",
+    "part_text",
+    "pattern_in_short",
     "pieces_of",
     "plus_minus",
     "quantity",
@@ -65,6 +69,7 @@ __all__ = [
     "sentence",
     "sentences",
     "size",
+    "task_text",
     "temperature",
     "volume",
     "weight",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from typing import Literal
+from typing import Any, Literal
 
 from roomcheck.analyse import (
     Axis,
@@ -15,18 +15,19 @@ from roomcheck.analyse import (
     LeftOut,
     ModesReason,
     NoiseOutcome,
-    NoiseReference,
     NoiseWarning,
     SourceNote,
     SpeechReason,
     SpeechRemark,
     VisitGap,
 )
+from roomcheck.facts import fact
+from roomcheck.measure import Record
 from roomcheck.standards.iec_60268_16_2020 import Rating
 from roomcheck.units import band_name, digits_against_limit, format_length
 from roomcheck.words.decays import band_sentences
 from roomcheck.words.reader import Reader
-from roomcheck.words.saying import joined, register, sentences
+from roomcheck.words.saying import joined, register, sentence, sentences
 
 ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth")
 
@@ -75,9 +76,15 @@ def axis_walls(axis: Axis) -> str:
     return walls[axis]
 
 
-def left_out(takes: tuple[LeftOut, ...]) -> tuple[str, ...]:
+def left_out(takes: tuple[LeftOut, ...], reader: Reader) -> tuple[str, ...]:
     """Takes that were not used, each with the reason."""
-    return tuple(f"{take.take} is left out: {'; '.join(take.reasons)}" for take in takes)
+    return tuple(
+        f"{take.take} is left out: {'; '.join(sentences(take.reasons, reader))}" for take in takes
+    )
+
+
+def _survey_record(reader: Reader, *, take: str, record: str, **values: Any) -> str:
+    return f"{take}: {sentence(fact(Record(record), **values), reader)}"
 
 
 def closing_sentences(closing: Closing, reader: Reader) -> Iterator[str]:
@@ -219,7 +226,7 @@ register(
         Lack.NEAR_SURFACE: _near("{position} stands {away} from the nearest surface", "A quarter"),
         Lack.NEAR_MICROPHONE: _near("{position} and {other} stand {away} apart", "Half a"),
         Lack.NEAR_SOURCE: _near_source,
-        Lack.SURVEY_RECORD: "{take}: {text}",
+        Lack.SURVEY_RECORD: _survey_record,
         Lack.DIRECTIONS: "Averaged over the directions of the source: {directions:and}.",
         SourceNote.DIRECTIONS_AVERAGED: (
             f"{DIRECTIONAL} Every pair is the average of {{takes}} takes or more; turned between "
@@ -245,7 +252,7 @@ register(
         VisitGap.PAIRS_LEFT: _pairs_left,
         VisitGap.NO_NOISE: "No background noise was recorded.",
         SpeechReason.SILENCE: "Silence: the record holds no sound at all.",
-        SpeechReason.NEEDS_SWEEP: "{text} The index needs a sweep.",
+        SpeechReason.NEEDS_SWEEP: "The index needs a sweep.",
         SpeechReason.TOO_SHORT: (
             "The response lasts {length_s:.2f} s, the index needs {needed_s:g} s, one period of "
             "the slowest modulation; record longer after the sweep."
@@ -262,11 +269,6 @@ register(
         ),
         SpeechRemark.WITHOUT_MASKING: (
             "Without masking by level and the threshold of hearing, which need calibrated levels."
-        ),
-        NoiseReference.FULL_SCALE: "{text}",
-        NoiseReference.NO_FULL_SCALE: (
-            "relative: without a calibrator recording or a sensitivity nobody knows how loud full "
-            "scale is; record a calibrator of 94 or 114 dB at the same input gain"
         ),
         NoiseWarning.UNSTEADY: (
             "not steady: the loudest second is {over_db:.0f} dB(A) above the quietest tenth (a "

@@ -172,9 +172,8 @@ register(
             f"{_LEAK} No filter of class 1 separates them; treat the neighbouring band first and "
             "measure again."
         ),
-        Reason.RECORD: "{text}",
         Reason.RECORD_BAND: (
-            "{text} It carries {low_hz:g} to {high_hz:g} Hz; record a sweep for this band."
+            "The record carries {low_hz:g} to {high_hz:g} Hz; record a sweep for this band."
         ),
         Reason.NEEDS_SWEEP: "EDT, clarity, definition and centre time need a sweep.",
         DecayWarning.FEW_SAMPLES: (
@@ -197,7 +196,6 @@ register(
         DecayWarning.STEADY_TONE: (
             "The noise in this band is a steady tone, such as mains hum; find it and switch it off."
         ),
-        DecayWarning.RECORD: "{text}",
         MeanRemark.ONE_POSITION: "One position: the spread over the room is not known.",
         MeanRemark.SOME_POSITIONS: _some_positions,
     }

@@ -38,7 +38,16 @@ class Voices:
 Saying = str | Voices | Callable[..., str]
 """A template, one a reader, or a function of the reader and the fact's values as keywords."""
 
-_MODULES: tuple[str, ...] = ("analysis", "decays", "findings", "hanging", "stock")
+_MODULES: tuple[str, ...] = (
+    "analysis",
+    "decays",
+    "findings",
+    "hanging",
+    "shop",
+    "steps",
+    "stock",
+    "takes",
+)
 """The modules of this stage that hold tables; imported when the first sentence is made."""
 
 _SAYINGS: dict[tuple[type[Kind], Kind], Saying] = {}

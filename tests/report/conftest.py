@@ -36,7 +36,18 @@ from roomcheck.quote import Agreement, PriceLine, Quote
 from roomcheck.recommend import Plan, Promise, PromisedBand
 from roomcheck.standards import BandLimit, Target
 from roomcheck.verify import verify
-from roomcheck.workshop import BuildSheet, Cut, HangingCaution, HangingLine, PieceSheet, Purchase
+from roomcheck.workshop import (
+    BuildSheet,
+    Caution,
+    Cut,
+    HangingCaution,
+    HangingLine,
+    Note,
+    Part,
+    PieceSheet,
+    Purchase,
+    Step,
+)
 
 IN, FT = 0.0254, 0.3048
 OCTAVES = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
@@ -466,30 +477,36 @@ def a_sheet(plan: Plan) -> BuildSheet:
         piece="4 in panel 24 × 48",
         names=("A1", "A2", "A3", "A4"),
         cuts=(
-            Cut(part="frame side", stock="1x5 board", count=8, length_m=48 * IN, width_m=4.5 * IN),
             Cut(
-                part="frame end",
+                part=Part.FRAME_LONG,
+                stock="1x5 board",
+                count=8,
+                length_m=48 * IN,
+                width_m=4.5 * IN,
+            ),
+            Cut(
+                part=Part.FRAME_SHORT,
                 stock="1x5 board",
                 count=8,
                 length_m=25.5 * IN,
                 width_m=4.5 * IN,
-                note="over the sides",
+                note=fact(Note.RUNS_OVER),
             ),
             Cut(
-                part="core",
+                part=Part.CORE,
                 stock="mineral wool board",
                 count=8,
                 length_m=48 * IN,
                 width_m=24 * IN,
-                note="two deep",
+                note=fact(Note.LAYERS, layers=2),
             ),
         ),
         steps=(
-            "Square the ends.",
-            "Glue and nail the frame; diagonals within 1/16 in.",
-            "Staple fabric centre out.",
+            fact(Step.STAPLE_BACKING),
+            fact(Step.LAY_CORE),
+            fact(Step.STRETCH_FABRIC, staples_m=2 * IN),
         ),
-        cautions=("Mineral wool: gloves, sleeves and a respirator.",),
+        cautions=(fact(Caution.WOOL),),
         weight_kg=9.1,
         hours=Decimal("4.80"),
     )
@@ -497,13 +514,17 @@ def a_sheet(plan: Plan) -> BuildSheet:
         panels,
         piece="block diffuser 24 × 48",
         names=("D1",),
-        cuts=(Cut(part="block", stock="2x2 stick", count=103, length_m=4 * IN, width_m=1.5 * IN),),
-        steps=(
-            "Dry-lay rows 1 and 2.",
-            "Square row 1 against a straight fence.",
-            "Check square every fourth row.",
+        cuts=(
+            Cut(
+                part=Part.BLOCK,
+                stock="2x2 stick",
+                count=103,
+                length_m=4 * IN,
+                width_m=1.5 * IN,
+            ),
         ),
-        cautions=("Stop block clears the blade before release; no fingers inside 6 in.",),
+        steps=(fact(Step.LAY_DRY), fact(Step.GLUE_ROWS), fact(Step.CHECK_ROWS)),
+        cautions=(fact(Caution.SAW),),
         weight_kg=27.0,
         hours=Decimal(11),
         row_map=rows,
@@ -553,12 +574,7 @@ def a_sheet(plan: Plan) -> BuildSheet:
         build_hours=Decimal("15.8"),
         install_hours=Decimal("4.5"),
         weight_kg=81.4,
-        cautions=(
-            (
-                "Overhead work: two people, and an engineer's word on the joists where the law "
-                "asks for it."
-            ),
-        ),
+        cautions=(fact(Caution.OVERHEAD),),
     )
 
 

@@ -6,8 +6,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from promises import a_visit
-from roomcheck.analyse import NoiseLevel, NoiseReference, SpeechIndex, SpeechReason, SpeechRemark
+from roomcheck.analyse import NoiseLevel, SpeechIndex, SpeechReason, SpeechRemark
 from roomcheck.facts import fact
+from roomcheck.measure import NO_FULL_SCALE
 from roomcheck.report.pages.speech_and_noise import speech_and_noise
 from roomcheck.report.render.blocks import Bullets, Table
 from roomcheck.standards.iec_60268_16_2020 import Rating
@@ -17,7 +18,7 @@ NOISE = NoiseLevel(
     conditions="ventilation on",
     seconds=30.0,
     absolute=False,
-    reference=fact(NoiseReference.NO_FULL_SCALE),
+    reference=NO_FULL_SCALE,
     octaves_db=((63.0, -50.0), (125.0, -61.0)),
     a_weighted_db=-64.2,
     nc=None,

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from roomcheck.analyse.decay.results import BandDecay, DecayWarning, Reason
-from roomcheck.facts import Fact, fact
+from roomcheck.analyse.decay.results import BandDecay, Reason
+from roomcheck.facts import fact
 from roomcheck.measure import Limits
 from roomcheck.standards.iec_61260_1_2014 import band_edges_hz
 
@@ -27,22 +27,18 @@ def limited(
     return tuple(made)
 
 
-def _notes(limits: Limits) -> tuple[Fact[DecayWarning], ...]:
-    return tuple(fact(DecayWarning.RECORD, text=note) for note in limits.notes)
-
-
 def _early_withheld(band: BandDecay, limits: Limits) -> BandDecay:
     early = (fact(Reason.NEEDS_SWEEP),) if band.t20_s is not None else ()
     return replace(
         band, edt_s=None, c50_db=None, c80_db=None, d50=None, ts_s=None, c50_sd_db=None, c80_sd_db=None, d50_sd=None,
-        ts_sd_s=None, withheld=(*band.withheld, fact(Reason.RECORD, text=limits.why), *early),
-        warnings=(*band.warnings, *_notes(limits)),
+        ts_sd_s=None, withheld=(*band.withheld, limits.why, *early),
+        warnings=(*band.warnings, *limits.notes),
     )  # fmt: skip
 
 
 def _withheld(band: BandDecay, limits: Limits) -> BandDecay:
-    reason = fact(Reason.RECORD_BAND, text=limits.why, low_hz=limits.low_hz, high_hz=limits.high_hz)
+    reason = fact(Reason.RECORD_BAND, low_hz=limits.low_hz, high_hz=limits.high_hz)
     return replace(
         _early_withheld(band, limits), t20_s=None, t30_s=None, t20_sd_s=None, t30_sd_s=None, curvature_pct=None,
-        withheld=(reason,), warnings=_notes(limits),
+        withheld=(limits.why, reason), warnings=limits.notes,
     )  # fmt: skip

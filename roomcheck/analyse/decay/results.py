@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from roomcheck.facts import Fact, Kind
+from roomcheck.measure import Record
 
 Number = Literal["EDT", "T20", "T30"]
 """The fits that a reason names."""
@@ -29,7 +30,6 @@ class Reason(Kind):
     DIRECT_SOUND = "direct sound"
     NO_LATE_ENERGY = "no late energy"
     NEIGHBOUR = "neighbouring band"
-    RECORD = "kind of record"
     RECORD_BAND = "band outside the record"
     NEEDS_SWEEP = "needs a sweep"
 
@@ -45,7 +45,6 @@ class DecayWarning(Kind):
     NOISE_FALLS = "noise falls"
     CLICK = "click"
     STEADY_TONE = "steady tone"
-    RECORD = "note on the record"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,9 +75,9 @@ class BandDecay:
     """Peak to noise [dB]."""
     curvature_pct: float | None
     """100 (T30/T20 - 1), ISO 3382-2:2008, Annex B [%]."""
-    withheld: tuple[Fact[Reason], ...] = ()
+    withheld: tuple[Fact[Reason] | Fact[Record], ...] = ()
     """Why there is None above."""
-    warnings: tuple[Fact[DecayWarning], ...] = ()
+    warnings: tuple[Fact[DecayWarning] | Fact[Record], ...] = ()
     """What to know of the numbers that are there."""
     c50_sd_db: float | None = None
     """Standard deviation of C50 that chance alone gives at one position [dB]."""

@@ -6,9 +6,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.analyse.speech.results import NoiseLevel, NoiseOutcome, NoiseReference, NoiseWarning
+from roomcheck.analyse.speech.results import NoiseLevel, NoiseOutcome, NoiseWarning
 from roomcheck.facts import Fact, fact
-from roomcheck.measure import NoiseTake
+from roomcheck.measure import NO_FULL_SCALE, NoiseTake
 from roomcheck.standards.curves import nc_1957, nr_as_1469_1983
 from roomcheck.standards.iec_61260_1_2014 import band_gain, exact_hz
 from roomcheck.standards.iec_61672_1_2013 import a_weighting_db
@@ -54,7 +54,7 @@ def noise_level(take: NoiseTake) -> NoiseLevel:
         conditions=take.conditions,
         seconds=len(take.samples) / take.rate_hz,
         absolute=absolute,
-        reference=_reference(take),
+        reference=NO_FULL_SCALE if take.full_scale is None else take.full_scale.source,
         octaves_db=octaves,
         a_weighted_db=a_db,
         nc=nc_1957.nc(levels) if absolute else None,
@@ -74,12 +74,6 @@ def _spectra(samples: Array, rate_hz: int) -> tuple[Array, Array]:
         [np.abs(np.fft.rfft(samples[a : a + size] * window)) ** 2 * scale for a in starts]
     )
     return power, np.asarray(np.fft.rfftfreq(size, 1 / rate_hz), dtype=np.float64)
-
-
-def _reference(take: NoiseTake) -> Fact[NoiseReference]:
-    if take.full_scale is None:
-        return fact(NoiseReference.NO_FULL_SCALE)
-    return fact(NoiseReference.FULL_SCALE, text=take.full_scale.source)
 
 
 def _unsteady(seconds_db: Array) -> tuple[Fact[NoiseWarning], ...]:

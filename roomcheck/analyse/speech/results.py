@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 from roomcheck.facts import Fact, Kind
+from roomcheck.measure import Record, Scale
 from roomcheck.standards.curves.noise_curves import NoiseRating
 from roomcheck.standards.iec_60268_16_2020 import Rating
 
@@ -52,17 +52,10 @@ class SpeechIndex:
     """The word that goes with it."""
     bands: tuple[BandSpeech, ...]
     """125 Hz to 8 kHz."""
-    withheld: tuple[Fact[SpeechReason], ...] = ()
+    withheld: tuple[Fact[SpeechReason] | Fact[Record], ...] = ()
     """Why there is no index."""
     remarks: tuple[Fact[SpeechRemark], ...] = ()
     """What the index leaves out."""
-
-
-class NoiseReference(Kind):
-    """What makes a noise level absolute, or why it is not."""
-
-    FULL_SCALE = "full scale known"
-    NO_FULL_SCALE = "full scale not known"
 
 
 class NoiseWarning(Kind):
@@ -93,8 +86,8 @@ class NoiseLevel:
     """[s]"""
     absolute: bool
     """True: levels in dB re 20 uPa; False: re full scale, comparable only at the same gain."""
-    reference: Fact[Any]
-    """What makes it absolute, or a `NoiseReference` that says why it is not."""
+    reference: Fact[Scale]
+    """What makes it absolute, or why it is not."""
     octaves_db: tuple[tuple[float, float], ...]
     """Mid-band frequency and energy average over the recording [Hz], [dB]."""
     a_weighted_db: float

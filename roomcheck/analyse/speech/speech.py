@@ -18,7 +18,7 @@ from roomcheck.analyse.decay.noise import Tail, tail
 from roomcheck.analyse.decay.onset import start
 from roomcheck.analyse.speech.results import BandSpeech, SpeechIndex, SpeechReason, SpeechRemark
 from roomcheck.facts import Fact, fact
-from roomcheck.measure import ImpulseResponse
+from roomcheck.measure import ImpulseResponse, Record
 from roomcheck.standards import iec_60268_16_2020 as iec
 from roomcheck.standards.iec_61260_1_2014 import band_edges_hz
 
@@ -68,7 +68,7 @@ def speech_index(ir: ImpulseResponse, snr_db: Sequence[float] | None = None) -> 
     if not begun.samples.size:
         return _none(ratios, fact(SpeechReason.SILENCE))
     if ir.limits is not None:
-        return _none(ratios, fact(SpeechReason.NEEDS_SWEEP, text=ir.limits.why))
+        return _none(ratios, ir.limits.why, fact(SpeechReason.NEEDS_SWEEP))
     held_s = len(begun.samples) / ir.rate_hz - begun.lead_s
     if held_s < LEAST_S - 0.5 / ir.rate_hz:
         return _none(ratios, fact(SpeechReason.TOO_SHORT, length_s=held_s, needed_s=LEAST_S))
@@ -97,12 +97,14 @@ def speech_index(ir: ImpulseResponse, snr_db: Sequence[float] | None = None) -> 
     )
 
 
-def _none(ratios: Sequence[float | None], reason: Fact[SpeechReason]) -> SpeechIndex:
+def _none(
+    ratios: Sequence[float | None], *reasons: Fact[SpeechReason] | Fact[Record]
+) -> SpeechIndex:
     bands = tuple(
         BandSpeech(band_hz=band_hz, mti=None, snr_db=ratio_db)
         for band_hz, ratio_db in zip(iec.BANDS_HZ, ratios, strict=True)
     )
-    return SpeechIndex(sti=None, rating=None, bands=bands, withheld=(reason,))
+    return SpeechIndex(sti=None, rating=None, bands=bands, withheld=reasons)
 
 
 def _left_by_noise(snr_db: float | None) -> float:

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from itertools import pairwise
 from statistics import fmean, stdev
+from typing import Any
 
 from roomcheck.analyse.decay.response import decays
 from roomcheck.analyse.decay.results import BandDecay, Reason
@@ -28,7 +29,7 @@ from roomcheck.analyse.visit.results import (
     MeanRemark,
     PositionDecays,
 )
-from roomcheck.facts import Estimate, Fact, K, fact
+from roomcheck.facts import Estimate, Fact, Kind, fact
 from roomcheck.job import Job
 from roomcheck.measure import Measurement, NoiseTake
 from roomcheck.standards import iso_3382_2_2008 as iso
@@ -101,12 +102,10 @@ def analyse(
         grade=reached,
         lacking=lacking,
         left_out=tuple(
-            LeftOut(take=m.take, reasons=tuple(map(str, m.check.reasons)))
-            for m in measurements
-            if not m.check.keep
+            LeftOut(take=m.take, reasons=m.check.reasons) for m in measurements if not m.check.keep
         ),
         noise=tuple(noise_level(take) for take in noise),
-        signals=tuple(sorted({m.signal for m in kept if m.signal})),
+        signals=tuple(sorted({m.signal for m in kept if m.signal}, key=str)),
         reflections=reflections(kept, job=job, visit=visit),
         flutter=flutter(job.room, [(m.source, m.microphone, m.response) for m in kept], speed),
         notes=source_notes(positions),
@@ -123,7 +122,12 @@ def _grade(
     """The grade by positions and kinds of records, and what the next one lacks. [s], [m/s]"""
     reached, lacking = grade(positions, job, mid_s, speed)
     survey = tuple(
-        fact(Lack.SURVEY_RECORD, take=m.take, text=str(m.response.limits.why))
+        fact(
+            Lack.SURVEY_RECORD,
+            take=m.take,
+            record=m.response.limits.why.kind,
+            **dict(m.response.limits.why.values),
+        )
         for m in kept
         if m.response.limits is not None
     )
@@ -225,9 +229,9 @@ def _remarks(bands: list[BandDecay], positions: int, pairs: int) -> tuple[Fact[M
     return tuple(remarks)
 
 
-def _cases(pairs: list[list[Fact[K]]]) -> tuple[Fact[K], ...]:
+def _cases(pairs: Iterable[Iterable[Fact[Any]]]) -> tuple[Fact[Any], ...]:
     """One fact for each kind and number, the gravest, with how many pairs have the like."""
-    alike: dict[tuple[K, str | None], list[Fact[K]]] = {}
+    alike: dict[tuple[Kind, str | None], list[Fact[Any]]] = {}
     for facts in pairs:
         for one_fact in dict.fromkeys(facts):
             key = (one_fact.kind, one_fact.get("number"))
@@ -236,7 +240,7 @@ def _cases(pairs: list[list[Fact[K]]]) -> tuple[Fact[K], ...]:
     return tuple(_gravest(group) for group in groups)
 
 
-def _gravest(group: list[Fact[K]]) -> Fact[K]:
+def _gravest(group: list[Fact[Any]]) -> Fact[Any]:
     gravest = max(group, key=lambda one_fact: (one_fact.get("lacking_db", 0.0), str(one_fact)))
     return fact(gravest.kind, **dict(gravest.values), cases=len(group))
 

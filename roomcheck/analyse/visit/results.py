@@ -11,6 +11,7 @@ from roomcheck.analyse.modes.results import Modes, Response
 from roomcheck.analyse.speech.results import NoiseLevel, Rattle, SpeechIndex
 from roomcheck.facts import Estimate, Fact, Kind
 from roomcheck.geometry import Point
+from roomcheck.measure import Record, Signal, Take
 
 Grade = Literal["none", "survey", "engineering", "precision"]
 """After ISO 3382-2."""
@@ -98,9 +99,9 @@ class BandMean:
     """Centre time [s]."""
     remarks: tuple[Fact[MeanRemark], ...] = ()
     """How many positions stand behind T20."""
-    withheld: tuple[Fact[Reason], ...] = ()
+    withheld: tuple[Fact[Reason] | Fact[Record], ...] = ()
     """Why positions have no number: one for each kind, with its number of `cases`."""
-    warnings: tuple[Fact[DecayWarning], ...] = ()
+    warnings: tuple[Fact[DecayWarning] | Fact[Record], ...] = ()
     """What to know of the numbers of the positions: one for each kind, with its `cases`."""
 
     @property
@@ -124,7 +125,9 @@ class BandMean:
         return self.t20.n if self.t20 else 0
 
     @property
-    def facts(self) -> tuple[Fact[MeanRemark] | Fact[Reason] | Fact[DecayWarning], ...]:
+    def facts(
+        self,
+    ) -> tuple[Fact[MeanRemark] | Fact[Reason] | Fact[DecayWarning] | Fact[Record], ...]:
         """Remarks, reasons, then warnings."""
         return (*self.remarks, *self.withheld, *self.warnings)
 
@@ -159,7 +162,7 @@ class LeftOut:
     """A take whose check says that it must be repeated."""
 
     take: str
-    reasons: tuple[str, ...]
+    reasons: tuple[Fact[Take], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,7 +187,7 @@ class Analysis:
     """Takes that were not used."""
     noise: tuple[NoiseLevel, ...] = ()
     """Background noise, one a recording; empty where none was recorded."""
-    signals: tuple[str, ...] = ()
+    signals: tuple[Fact[Signal], ...] = ()
     """What was played; more than one where the takes differ."""
     notes: tuple[Fact[SourceNote], ...] = ()
     """What the loudspeaker's direction does to the numbers."""

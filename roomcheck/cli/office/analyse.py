@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from roomcheck.cli.chain import Chain
+from roomcheck.cli.progress import opened
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
 from roomcheck.errors import RoomcheckError
 from roomcheck.standards.iec_60268_16_2020 import BANDS_HZ
@@ -42,13 +42,12 @@ def add_parser(subparsers: Subparsers) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    from roomcheck.judge import judge
     from roomcheck.report import analysis_screen
 
-    chain = Chain.of(args.job, speech_snr_db=_speech_over_noise(args.speech_over_noise))
+    chain = opened(args.job, speech_snr_db=_speech_over_noise(args.speech_over_noise))
     before = args.visit == "before"
     analysis = chain.before if before else chain.after
-    verdict = judge(analysis, chain.job)
+    verdict = chain.verdict if before else chain.verdict_after
     if args.json:
         return show_json({"analysis": analysis, "verdict": verdict})
     takes = chain.before_takes if before else chain.after_takes

@@ -7,8 +7,8 @@ import argparse
 import json
 from typing import TYPE_CHECKING
 
-from roomcheck.cli.chain import Chain
-from roomcheck.cli.terminal import Subparsers, add_command, seconds, show_table, step
+from roomcheck.cli.progress import opened
+from roomcheck.cli.terminal import Subparsers, add_command, seconds, show_table
 from roomcheck.plain import to_plain
 from roomcheck.units import band_label, band_name
 
@@ -51,13 +51,8 @@ def add_parser(subparsers: Subparsers) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    from roomcheck.predict import outlook
-
-    chain = Chain.of(args.job, args.plan if args.number is None else args.number)
-    analysis = chain.before if chain.has_takes("before") else None
-    pieces = chain.plan.pieces if analysis is not None else ()
-    with step("Simulating the room before and after"):
-        found = outlook(chain.job, pieces, analysis, second=args.second)
+    chain = opened(args.job, args.plan if args.number is None else args.number)
+    found = chain.outlook_with(second=args.second)
     if args.json:
         plain = to_plain(found)
         print(json.dumps({**plain.pop("prediction"), **plain}, ensure_ascii=False))

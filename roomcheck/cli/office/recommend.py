@@ -6,7 +6,8 @@ import argparse
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from roomcheck.cli.chain import Chain
+from roomcheck.chain import USUAL, Chain
+from roomcheck.cli.progress import opened
 from roomcheck.cli.terminal import Subparsers, add_command, show_json, show_table, step
 from roomcheck.units import format_length
 
@@ -81,11 +82,11 @@ def add_parser(subparsers: Subparsers) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    chain = Chain.of(args.job, args.plan, seconds=args.seconds)
+    chain = opened(args.job, args.plan, seconds=args.seconds)
     if args.clear:
         from roomcheck.job import keep_changes
 
-        chain = Chain(keep_changes(chain.job, (), ()), args.plan, seconds=args.seconds)
+        chain = chain.with_job(keep_changes(chain.job, (), ()))
     if args.explain is not None:
         return _explain(args, chain)
     if args.pin or args.forbid or args.move:
@@ -93,7 +94,7 @@ def run(args: argparse.Namespace) -> int:
     if args.drawings is not None:
         return _draw(args, chain)
     if args.json:
-        return show_json(chain.plans if args.plan is None else chain.plan)
+        return show_json(chain.whole_plans if args.plan is None else chain.plan)
     if args.plan is not None:
         show_places(chain.job, chain.plan)
         return 0
@@ -104,7 +105,7 @@ def run(args: argparse.Namespace) -> int:
 def _explain(args: argparse.Namespace, chain: Chain) -> int:
     from roomcheck.recommend import why
 
-    plan = _proposed(chain)
+    plan = chain.proposed
     with step("Looking at the plan without it"):
         found = why(chain.site, plan, args.explain)
     if args.json:
@@ -116,7 +117,7 @@ def _explain(args: argparse.Namespace, chain: Chain) -> int:
 def _change(args: argparse.Namespace, chain: Chain) -> int:
     from roomcheck.recommend import asked_for, change_in
 
-    plan = _proposed(chain)
+    plan = chain.proposed
     pins, forbids = asked_for(chain.job, plan, args.pin, args.forbid, args.move)
     with step("Solving again round these changes"):
         found = change_in(chain.site, plan, pins, forbids)
@@ -140,17 +141,12 @@ def _draw(args: argparse.Namespace, chain: Chain) -> int:
     from roomcheck.report import write_drawings
 
     with step("Drawing"):
-        files = write_drawings(chain.job, _proposed(chain), args.drawings)
+        files = write_drawings(chain.job, chain.proposed, args.drawings)
     if args.json:
         return show_json({"files": files})
     for file in files:
         print(file)
     return 0
-
-
-def _proposed(chain: Chain) -> Plan:
-    """The plan asked for, or what the target needs; not what was signed, which never changes."""
-    return chain.plan if chain.chosen is not None else chain.plans[1]
 
 
 def show_why(job: Job, found: Why) -> None:
@@ -187,9 +183,8 @@ def show_why(job: Job, found: Why) -> None:
 def show_plans(chain: Chain) -> None:
     """The plans side by side, on standard output."""
     rows = []
-    for number, plan in enumerate(chain.plans, 1):
+    for number, (plan, quote) in enumerate(zip(chain.whole_plans, chain.quotes, strict=True), 1):
         prediction = plan.prediction
-        total = chain.quote_of(plan).total
         rows.append(
             (
                 f"{number}: {plan.title}",
@@ -198,7 +193,7 @@ def show_plans(chain: Chain) -> None:
                 "yes" if plan.reaches_target else "no",
                 "–" if plan.unheard_from is None else f"{plan.unheard_from}",
                 "–" if plan.weeks is None else f"{plan.weeks}",
-                f"{chain.job.currency}{total:,.2f}",
+                f"{chain.job.currency}{quote.total:,.2f}",
             )
         )
     heads = (
@@ -219,7 +214,7 @@ def show_plans(chain: Chain) -> None:
         )
         for note in (*plan.shortfalls, *plan.notes):
             print(f"   {note}")
-    print(f"\nPlaces of one plan: roomcheck recommend {chain.job.folder} --plan 2")
+    print(f"\nPlaces of one plan: roomcheck recommend {chain.job.folder} --plan {USUAL}")
 
 
 def show_places(job: Job, plan: Plan) -> None:

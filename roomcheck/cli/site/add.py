@@ -6,9 +6,10 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from roomcheck.cli.terminal import Subparsers, add_command, show_json, step
+from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job
+from roomcheck.words import Reader
 
 if TYPE_CHECKING:
     from roomcheck.measure import Played
@@ -114,19 +115,11 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _add_one(job: Job, args: argparse.Namespace) -> int:
-    from roomcheck.measure import (
-        add_recording,
-        check_single,
-        keep_correction,
-        read_played,
-        verdict_text,
-    )
+    from roomcheck.measure import add_recording, check_single, keep_correction, read_played
 
-    more = (
-        {"correction": keep_correction(job, Path(args.microphone_file))}
-        if args.microphone_file
-        else {}
-    )
+    more = {}
+    if args.microphone_file:
+        more["correction"] = keep_correction(job, Path(args.microphone_file))
     with step(f"listening to {args.recording}"):
         if args.sweep:
             check_single(args.recording, read_played(Path(args.sweep)), channel=args.channel)
@@ -147,13 +140,15 @@ def _add_one(job: Job, args: argparse.Namespace) -> int:
         )
     if args.json:
         return show_json(added)
-    print(verdict_text(added))
+    from roomcheck.report import take_blocks
+
+    show(take_blocks(added, Reader(units=job.units)))
     return 0
 
 
 def _add_whole(job: Job, args: argparse.Namespace) -> int:
     """One recording of a whole visit."""
-    from roomcheck.measure import add_whole, read_played, verdict_text
+    from roomcheck.measure import add_whole, read_played
 
     if args.sweep is None:
         raise RoomcheckError(
@@ -176,10 +171,9 @@ def _add_whole(job: Job, args: argparse.Namespace) -> int:
     if args.json:
         show_json({"pieces": pieces})
         return 0 if good else 2
-    for piece in pieces:
-        at = f"{int(piece.at_s) // 60}:{piece.at_s % 60:04.1f}"
-        print(f"At {at}, {piece.source} to {piece.microphone}:")
-        print(piece.problem if piece.added is None else verdict_text(piece.added))
+    from roomcheck.report import piece_blocks
+
+    show(piece_blocks(pieces, Reader(units=job.units)))
     return 0 if good else 2
 
 
@@ -217,10 +211,9 @@ def _add_quiet(job: Job, args: argparse.Namespace) -> int:
         )
         if args.json:
             return show_json({"take": take, "calibrator_db": args.calibrator})
-        print(
-            f"{take}: a steady tone; the noise of this visit, recorded at the same gain, is "
-            "absolute now."
-        )
+        from roomcheck.report import calibrator_blocks
+
+        show(calibrator_blocks(take))
         return 0
     with step(f"listening to {args.recording}"):
         take = add_noise(
@@ -235,11 +228,7 @@ def _add_quiet(job: Job, args: argparse.Namespace) -> int:
         level = next(noise_level(one) for one in noise_takes(job, args.visit) if one.take == take)
     if args.json:
         return show_json(level)
-    from roomcheck.words import Reader, sentence, sentences
+    from roomcheck.report import noise_blocks
 
-    unit = "dB(A)" if level.absolute else "dB(A) re full scale"
-    reader = Reader(units=job.units)
-    print(f"{take}: {level.a_weighted_db:.0f} {unit}; {sentence(level.reference, reader)}")
-    for warning in sentences(level.warnings, reader):
-        print(f"  note: {warning}")
+    show(noise_blocks(level, Reader(units=job.units)))
     return 0

@@ -11,11 +11,9 @@ from roomcheck.measure.faults import ClockJump, MarkersNotFound
 from roomcheck.measure.files.played import Marker, Played
 from roomcheck.measure.signal.deconvolution import Lags, deconvolve
 
-RATE_RATIOS = {
-    44_100 / 48_000: "44.1 kHz taken for 48 kHz",
-    48_000 / 44_100: "48 kHz taken for 44.1 kHz",
-}
-"""Recorder's samples for each of the player's, where one machine is set wrong."""
+RATE_RATIOS = {44_100 / 48_000: (44_100, 48_000), 48_000 / 44_100: (48_000, 44_100)}
+"""Recorder's samples for each of the player's, where one machine is set wrong: which rate is taken
+for which. [1], [Hz]"""
 
 DRIFT_PPM = 1000.0
 """Two quartz clocks differ by 10 to 100 ppm; beyond this it is no clock. Common practice. [1e-6]"""
@@ -36,24 +34,16 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Clock:
-    """What two markers say.
-
-    Attributes
-    ----------
-    first : float
-        Where the first marker begins in the recording. [samples]
-    ratio : float
-        Recorder's samples for each of the player's.
-    rate_mismatch : str or None
-        Named where the ratio is that of two common rates.
-    alike : float
-        Correlation of the two recorded markers. [1]
-    """
+    """The recorder's clock against the player's, by two markers."""
 
     first: float
+    """Where the first marker begins in the recording [samples]."""
     ratio: float
-    rate_mismatch: str | None
+    """Recorder's samples for each of the player's [1]."""
+    rate_mismatch: tuple[int, int] | None
+    """Which rate is taken for which; None where the ratio is not that of two common rates [Hz]."""
     alike: float
+    """Correlation of the two recorded markers [1]."""
 
     @property
     def drift_ppm(self) -> float:
@@ -105,6 +95,16 @@ def read_markers(y: Array, played: Played, where: str) -> Clock:
         rate_mismatch=RATE_RATIOS.get(found.nominal),
         alike=found.alike,
     )
+
+
+def mismatch_named(rates_hz: tuple[int, int]) -> str:
+    """Name two rates that were taken for one another, for an error.
+
+    >>> mismatch_named((44_100, 48_000))
+    '44.1 kHz taken for 48 kHz'
+    """
+    true_hz, taken_hz = rates_hz
+    return f"{true_hz / 1000:g} kHz taken for {taken_hz / 1000:g} kHz"
 
 
 def resample(y: Array, ratio: float) -> Array:

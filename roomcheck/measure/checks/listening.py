@@ -9,26 +9,32 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.facts import Fact, fact
 from roomcheck.measure.checks.checks import check_take
 from roomcheck.measure.checks.clock import (
     OFF_S,
     RATE_RATIOS,
     Clock,
     marker_offsets_s,
+    mismatch_named,
     read_markers,
     resample,
 )
 from roomcheck.measure.checks.codec import lossy_signs
 from roomcheck.measure.checks.find_sweep import near_the_sweep
-from roomcheck.measure.checks.take_record import Heard
+from roomcheck.measure.checks.take_record import TakeRecord
 from roomcheck.measure.faults import ChooseChannel, ClockJump, NoSweepFound, TooShort, WrongRate
 from roomcheck.measure.files.audio import Audio, check_rate, choose_channel
 from roomcheck.measure.files.played import Pass, Played
+from roomcheck.measure.kinds import Machine, Take
 from roomcheck.measure.signal.deconvolution import Lags, all_lags, crest_db, crop, deconvolve
 from roomcheck.measure.signal.signals import LOSSY, ImpulseResponse, TakeCheck
 from roomcheck.measure.signal.sweep import Sweep
+from roomcheck.units import OCTAVES_HZ
 
 SETTLE_S = 0.5
+TOP_EDGE_HZ = 11_314
+"""Upper edge of the 8 kHz octave. [Hz]"""
 
 Array = NDArray[np.float64]
 
@@ -47,7 +53,7 @@ class Decisions:
         Which of the two ran at the wrong rate, where their rates do not match.
     keep_anyway : bool
         Kept although roomcheck would repeat it; its reasons become warnings.
-    faults : tuple of str
+    faults : tuple of Fact
         What the sound card reported while it recorded.
     away_m : float or None
         Source to microphone, by the job. [m]
@@ -55,9 +61,9 @@ class Decisions:
 
     channel: int | None = None
     side: str | None = None
-    wrong_machine: str | None = None
+    wrong_machine: Machine | None = None
     keep_anyway: bool = False
-    faults: tuple[str, ...] = ()
+    faults: tuple[Fact[Take], ...] = ()
     away_m: float | None = None
 
 
@@ -72,24 +78,21 @@ def listen(
         Nothing can be made of it.
     """
     check_rate(audio.rate_hz, audio.where)
-    raw, channel, said = choose_channel(audio, decisions.channel)
-    raw, told = near_the_sweep(raw, audio.rate_hz, played)
-    notes = [text for text in (said, told) if text]
+    raw, channel, chosen = choose_channel(audio, decisions.channel)
+    raw, cut = near_the_sweep(raw, audio.rate_hz, played)
+    notes = [note for note in (chosen, cut) if note is not None]
     rate = played.sweep.rate_hz
     y = resample(raw, rate / audio.rate_hz)
     if audio.rate_hz != rate:
-        notes.append(f"recorded at {audio.rate_hz} Hz, resampled to the sweep's {rate} Hz")
-    if min(audio.rate_hz, rate) < 2 * 11_314:
-        notes.append(f"at {audio.rate_hz} Hz the 8 kHz octave is not carried")
+        notes.append(fact(Take.RESAMPLED, recorded_hz=audio.rate_hz, sweep_hz=rate))
+    if min(audio.rate_hz, rate) < 2 * TOP_EDGE_HZ:
+        notes.append(fact(Take.BAND_NOT_CARRIED, rate_hz=audio.rate_hz, band_hz=OCTAVES_HZ[-1]))
     clock = None
     if played.marker is not None:
         clock = read_markers(y, played, audio.where)
         y = resample(y, 1 / clock.ratio)
         if abs(clock.drift_ppm) >= 2:
-            notes.append(
-                f"the recorder's clock runs {clock.drift_ppm:+.1f} ppm against the player's: "
-                "corrected"
-            )
+            notes.append(fact(Take.CLOCK_CORRECTED, drift_ppm=clock.drift_ppm))
     segment, quiet, at = _cut(y, played, clock, decisions.side, audio.where)
     lags = _lags(segment, played.sweep, audio.where)
     if clock is not None:
@@ -98,15 +101,12 @@ def listen(
         _heard(raw, audio, segment, quiet, at, lags, clock, played), away_m=decisions.away_m
     )
     response = crop(lags)
-    signs = "from a lossy file" if audio.lossy else lossy_signs(heard)
-    if signs:
-        notes.append(
-            f"{signs}: decay times are indicative from 500 Hz to 2 kHz, reflections and clarity "
-            "are not given"
-        )
+    signs = fact(Take.LOSSY_FILE) if audio.lossy else lossy_signs(heard)
+    if signs is not None:
+        notes.append(signs)
         response = ImpulseResponse(samples=response.samples, rate_hz=response.rate_hz, limits=LOSSY)
     check = check_take(heard, tuple(notes))
-    if clock is not None and clock.rate_mismatch:
+    if clock is not None:
         response, check = _mismatch(response, check, clock, decisions.wrong_machine)
     return response, decided(check, decisions), channel
 
@@ -114,11 +114,9 @@ def listen(
 def decided(check: TakeCheck, decisions: Decisions) -> TakeCheck:
     """The verdict with what the sound card reported and what a person decided."""
     if decisions.faults:
-        told = tuple(f"the sound card reported: {fault}" for fault in decisions.faults)
-        check = changed(check, keep=False, reasons=(*told, *check.reasons))
+        check = changed(check, keep=False, reasons=(*decisions.faults, *check.reasons))
     if decisions.keep_anyway and not check.keep:
-        told = tuple(f"kept by decision although: {reason}" for reason in check.reasons)
-        check = changed(check, keep=True, reasons=(), warnings=(*told, *check.warnings))
+        check = changed(check, keep=True, reasons=(), overruled=check.reasons)
     return check
 
 
@@ -128,12 +126,12 @@ def _lags(y: Array, sweep: Sweep, where: str) -> Lags:
         return all_lags(y, sweep, where)
     except (NoSweepFound, TooShort):
         plain_db = crest_db(deconvolve(y, sweep)[0])
-        for ratio, named in RATE_RATIOS.items():
+        for ratio, rates_hz in RATE_RATIOS.items():
             if crest_db(deconvolve(resample(y, 1 / ratio), sweep)[0]) < plain_db + 6:
                 continue
             raise WrongRate(
                 where=where,
-                found=f"the sweep runs at {ratio:.4f} of its length: {named}",
+                found=f"the sweep runs at {ratio:.4f} of its length: {mismatch_named(rates_hz)}",
                 needed="player and recorder at one rate",
                 todo="Set both to 48 kHz and record again, or use a sweep file with markers.",
             ) from None
@@ -156,8 +154,8 @@ def _cut(
     return y[a:b], y[: max(round(first - 0.05 * rate), 0)], a
 
 
-def _check_steady(y: Array, played: Played, clock: Clock, where: str) -> list[str]:
-    """Whether the first sweep lies where both markers say; a note where that cannot be told."""
+def _check_steady(y: Array, played: Played, clock: Clock, where: str) -> list[Fact[Take]]:
+    """Refuse a take whose first sweep lies off the markers; a note where noise hides it."""
     segment, _, start = _cut(y, played, clock, played.passes[0].side, where)
     offsets = marker_offsets_s(y, played, all_lags(segment, played.sweep, where), start)
     if offsets is None and clock.alike > 0.9:
@@ -169,7 +167,7 @@ def _check_steady(y: Array, played: Played, clock: Clock, where: str) -> list[st
             todo="Play from a file on the machine, by wire, keep the recorder still, and record again.",
         )
     if offsets is None:
-        return ["noise hides whether samples were lost between the markers"]
+        return [fact(Take.JUMPS_UNCHECKED)]
     worst = max(offsets, key=abs)
     if abs(worst) > OFF_S:
         raise ClockJump(
@@ -206,14 +204,14 @@ def _heard(
     lags: Lags,
     clock: Clock | None,
     played: Played,
-) -> Heard:
+) -> TakeRecord:
     rate, ratio = played.sweep.rate_hz, clock.ratio if clock else 1.0
     start = lags.start - lags.zero
     if clock is None:
         quiet = segment[: max(start - round(0.02 * rate), 0)]
     scale = audio.rate_hz / rate * ratio
     first, last = ((at + start + n) * scale for n in (0, len(played.sweep.samples)))
-    return Heard(
+    return TakeRecord(
         raw=raw[max(int(first), 0) : int(last)],
         raw_rate_hz=audio.rate_hz * ratio,
         y=segment,
@@ -225,16 +223,15 @@ def _heard(
 
 
 def _mismatch(
-    response: ImpulseResponse, check: TakeCheck, clock: Clock, machine: str | None
+    response: ImpulseResponse, check: TakeCheck, clock: Clock, machine: Machine | None
 ) -> tuple[ImpulseResponse, TakeCheck]:
     """Two machines at two rates: only a person knows whose was wrong, and all times hang on it."""
-    told = f"the markers' spacing is {clock.ratio:.4f} of what was played: {clock.rate_mismatch}"
+    if clock.rate_mismatch is None:
+        return response, check
+    true_hz, taken_hz = clock.rate_mismatch
+    rates = {"ratio": clock.ratio, "rate_hz": true_hz, "taken_for_hz": taken_hz}
     if machine is None:
-        reason = (
-            f"{told}; if the player was wrong, add it with --wrong-machine player, if the "
-            "recorder, with --wrong-machine recorder: all times hang on it (8.8 %); else set "
-            "both to one rate and record again"
-        )
+        reason = fact(Take.RATES_DIFFER, **rates)
         return response, changed(check, keep=False, reasons=(reason, *check.reasons))
     if machine == "player":
         # The recorder's time is true; a sample of the player's file took ratio times as long.
@@ -243,9 +240,8 @@ def _mismatch(
         response = ImpulseResponse(
             samples=response.samples, rate_hz=rate_hz, limits=response.limits
         )
-    return response, changed(
-        check, warnings=(f"{told}, by the {machine}'s fault: corrected", *check.warnings)
-    )
+    corrected = fact(Take.RATES_CORRECTED, **rates, machine=machine)
+    return response, changed(check, warnings=(corrected, *check.warnings))
 
 
 def changed(check: TakeCheck, **fields: Any) -> TakeCheck:

@@ -53,10 +53,6 @@ class Correction:
         at = np.log(np.maximum(hz, 1e-3))
         return np.interp(at, np.log(self.frequency_hz), self.gain_db)
 
-    def covers(self) -> str:
-        """What the file covers, for messages."""
-        return f"{self.name}: {self.frequency_hz[0]:g} Hz to {self.frequency_hz[-1]:g} Hz"
-
 
 def read_correction(path: Path | str) -> Correction:
     """A correction file: frequency and decibels, perhaps phase, by comma, semicolon, tab or spaces.

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from roomcheck.measure.faults import NoSweepFound, RecordingError, TakeNotWritten
 from roomcheck.measure.files.audio import check_rate, choose_channel, read_audio
+from roomcheck.measure.signal.foreign import NotASweep
 from roomcheck.measure.signal.sweep import Sweep
 
 Side = Literal["left", "right", "both"]
@@ -287,10 +288,10 @@ def read_played_audio(path: Path) -> Played:
     samples, _, _ = choose_channel(audio)
     try:
         return Played(sweep=Sweep.of_samples(samples, audio.rate_hz))
-    except ValueError as problem:
+    except NotASweep as problem:
         raise NoSweepFound(
             where=audio.where,
-            found=str(problem).removeprefix("samples: "),
+            found=problem.why,
             needed="the exponential sweep that was played, alone in its file",
             todo="Name the played file, or the .toml of roomcheck sweep.",
         ) from problem

@@ -8,6 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from roomcheck.facts import Fact, fact
+from roomcheck.measure.kinds import Signal
+
 FADE_IN_OCTAVES = 1 / 8
 FADE_OUT_OCTAVES = 1 / 24
 
@@ -107,16 +110,14 @@ class Sweep:
         return sweep
 
     @property
-    def in_words(self) -> str:
-        """As a report says it.
-
-        >>> Sweep(low_hz=40, high_hz=20_000, seconds=4, rate_hz=48_000).in_words
-        'exponential sweep, 40 Hz to 20 kHz in 4 s, 48 kHz sampling'
-        """
-        low, high = f"{self.low_hz:g} Hz", f"{self.high_hz / 1000:g} kHz"
-        return (
-            f"exponential sweep, {low} to {high} in {self.seconds:g} s, {self.rate_hz / 1000:g} "
-            "kHz sampling"
+    def signal(self) -> Fact[Signal]:
+        """What it is, for reports and for comparing two visits."""
+        return fact(
+            Signal.SWEEP,
+            low_hz=self.low_hz,
+            high_hz=self.high_hz,
+            seconds=self.seconds,
+            rate_hz=self.rate_hz,
         )
 
     @property

@@ -19,6 +19,7 @@ from roomcheck.measure.faults import MarkersNotFound, NotAudio, RecordingError, 
 from roomcheck.measure.files.audio import LOSSY
 from roomcheck.measure.files.played import END_S, Played, digest
 from roomcheck.measure.files.whole_files import place
+from roomcheck.measure.kinds import Machine
 from roomcheck.measure.visit.takes import Added, add_recording
 
 LIKE, CLEAR = 0.2, 0.4
@@ -34,37 +35,26 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stretch:
-    """One playing of a sweep file within a long recording.
-
-    Attributes
-    ----------
-    first_s, last_s : float
-        Where its marker chirps begin. [s]
-    """
+    """One playing of a sweep file within a long recording."""
 
     first_s: float
+    """Where its first marker chirp begins [s]."""
     last_s: float
+    """Where its last marker chirp begins [s]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Piece:
-    """What became of one position of a long recording.
-
-    Attributes
-    ----------
-    source, microphone : str
-    at_s : float
-        Where its first chirp is in the recording. [s]
-    added : Added or None
-    problem : str
-        Why nothing was added.
-    """
+    """What became of one position of a long recording."""
 
     source: str
     microphone: str
     at_s: float
+    """Where its first chirp is in the recording [s]."""
     added: Added | None
+    """None where it could not be used."""
     problem: str = ""
+    """Text of the error that kept it out."""
 
 
 def find_stretches(
@@ -114,7 +104,7 @@ def add_whole(
     played: Played,
     channel: int | None = None,
     side: str | None = None,
-    wrong_machine: str | None = None,
+    wrong_machine: Machine | None = None,
 ) -> tuple[Piece, ...]:
     """Cut a recording of a whole visit apart and add every piece.
 
@@ -178,11 +168,12 @@ def add_whole(
                         side=which,
                         wrong_machine=wrong_machine,
                         more={"cut_from": whole, "cut_at_s": round(stretch.first_s, 3)},
+                        called=f"{path} at {_clock(stretch.first_s)}",
                     )
                 except TakeNotWritten:
                     raise
-                except RecordingError as found:
-                    problem = str(found).replace(str(cut), f"{path} at {_clock(stretch.first_s)}")
+                except RecordingError as refused:
+                    problem = str(refused)
                 pieces.append(
                     Piece(
                         source=source,

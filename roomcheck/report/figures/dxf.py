@@ -30,7 +30,7 @@ LAYERS = {
 
 
 @dataclass
-class Sheet:
+class DxfDrawing:
     """A drawing being made.
 
     Attributes

@@ -24,8 +24,8 @@ from roomcheck.report.render.blocks import (
     Picture,
     Table,
     Text,
+    VerdictBox,
 )
-from roomcheck.report.render.blocks import Verdict as VerdictBox
 from roomcheck.words import (
     NONE,
     Reader,
@@ -270,7 +270,10 @@ def _measured(job: Job, analysis: Analysis) -> tuple[tuple[str, str], ...]:
     )
     return (
         (say("measured_by"), job.shop.name or say("nothing_noted")),
-        (say("signal"), "; ".join(analysis.signals) or say("nothing_noted")),
+        (
+            say("signal"),
+            "; ".join(sentences(analysis.signals, Reader("acoustician"))) or say("nothing_noted"),
+        ),
         (say("positions_used"), at),
     )
 
@@ -290,7 +293,7 @@ def reasons_and_lacks(job: Job, analysis: Analysis, *, thirds: bool = False) -> 
     reader = Reader(who="acoustician", units=job.units)
     means = analysis.thirds if thirds else analysis.octaves
     reasons = tuple(line for mean in means for line in band_sentences(mean, reader))
-    lacks = (*sentences(analysis.lacking, reader), *left_out(analysis.left_out))
+    lacks = (*sentences(analysis.lacking, reader), *left_out(analysis.left_out, reader))
     body: list[Block] = []
     if lacks:
         body += [Heading(text=say("lacks"), level=2), Bullets(items=lacks)]

@@ -121,9 +121,7 @@ def _good(verdict: Verdict) -> tuple[Block, ...]:
         limits=limits(mid.low_s, mid.high_s),
         low=band(low),
         high=band(high),
-        source=say(
-            "target_source", source=target.source.rstrip("."), mark=say(f"mark_{target.mark}")
-        ),
+        source=say("source_of", source=target.source.rstrip(".")),
     )
     free = _distinct([remedy for found in verdict.findings for remedy in found.remedies[:1]])
     moves: tuple[Block, ...] = (

@@ -38,12 +38,16 @@ class Said:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Verdict:
+class VerdictBox:
     """A verdict in words; the tone only adds to it."""
 
     word: str
     sentence: str
     tone: Tone
+
+
+Verdict = VerdictBox
+"""The older name."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,7 +126,7 @@ Block = (
     Heading
     | Text
     | Said
-    | Verdict
+    | VerdictBox
     | Bullets
     | Boxes
     | Caution

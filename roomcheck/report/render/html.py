@@ -21,7 +21,7 @@ from roomcheck.report.render.blocks import (
     Signature,
     Table,
     Text,
-    Verdict,
+    VerdictBox,
 )
 from roomcheck.report.render.letterhead import Letterhead
 from roomcheck.words import LANGUAGE
@@ -78,7 +78,7 @@ def _block(block: Block, number: int) -> str:  # noqa: PLR0911 - one line a kind
         case Said():
             by = f"<footer>{escape(block.by)}</footer>" if block.by else ""
             return f"<blockquote><p>“{escape(block.body)}”</p>{by}</blockquote>"
-        case Verdict():
+        case VerdictBox():
             return f'<p class="verdict {block.tone}"><strong>{escape(block.word)}</strong> {escape(block.sentence)}</p>'
         case Bullets():
             return _list(block.items)

@@ -1,1 +1,1 @@
-"""What the commands show: blocks for the terminal alone."""
+"""Blocks that only the terminal shows, a module a command."""

@@ -6,8 +6,9 @@ document, and one function for each kind of number.
 
 from __future__ import annotations
 
-from roomcheck.words.analysis import axis_walls, closing_sentences, left_out, mode_name
-from roomcheck.words.decays import band_sentences
+import importlib
+from typing import TYPE_CHECKING, Any
+
 from roomcheck.words.documents import LANGUAGE, items, say
 from roomcheck.words.numbers import (
     NONE,
@@ -36,6 +37,27 @@ from roomcheck.words.reader import Reader
 from roomcheck.words.saying import sentence, sentences
 from roomcheck.words.shop import pattern_in_short, task_text
 from roomcheck.words.steps import part_text
+
+if TYPE_CHECKING:
+    from roomcheck.words.analysis import axis_walls, closing_sentences, left_out, mode_name
+    from roomcheck.words.decays import band_sentences
+
+_LATER = {
+    "axis_walls": "analysis",
+    "band_sentences": "decays",
+    "closing_sentences": "analysis",
+    "left_out": "analysis",
+    "mode_name": "analysis",
+}
+"""What needs the analysis, and with it the numerical packages, is imported when first used: help
+answers at once."""
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _LATER:
+        raise AttributeError(f"module 'roomcheck.words' has no attribute {name!r}")
+    return getattr(importlib.import_module(f"roomcheck.words.{_LATER[name]}"), name)
+
 
 __all__ = [
     "LANGUAGE",

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from roomcheck.analyse.decay.response import decays
 from roomcheck.analyse.decay.results import BandDecay, DecayWarning, Reason
+from roomcheck.analyse.echoes.flutter import FALL_DB as FLUTTER_FALL_DB
+from roomcheck.analyse.echoes.flutter import LEAST_REPEATS
 from roomcheck.analyse.echoes.reflections import energy_time, mean_early_db
 from roomcheck.analyse.echoes.results import (
     Cause,
@@ -56,6 +58,8 @@ from roomcheck.analyse.visit.results import (
 from roomcheck.analyse.visit.visit_complete import closing
 
 __all__ = [
+    "FLUTTER_FALL_DB",
+    "LEAST_REPEATS",
     "MODE_KINDS",
     "TEMPERATURE_IF_UNKNOWN_C",
     "UNITS",

@@ -47,7 +47,7 @@ from roomcheck.job.read.shop_file import (
     shop_path,
 )
 from roomcheck.job.ready import Readiness, check_job
-from roomcheck.job.spots import spot, tape
+from roomcheck.job.spots import Place, place_of, place_text, spot, tape
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
 from roomcheck.job.toml.values import percent_of, temperature_of
@@ -93,6 +93,7 @@ __all__ = [
     "Patch",
     "PieceKind",
     "Pin",
+    "Place",
     "Placement",
     "PorousCore",
     "Position",
@@ -126,6 +127,8 @@ __all__ = [
     "new_job",
     "pattern_known",
     "percent_of",
+    "place_of",
+    "place_text",
     "problem_of",
     "read_changes",
     "read_shop",

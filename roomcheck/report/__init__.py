@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
     from roomcheck.report.make import Case, lacking, report, report_files, write_files
     from roomcheck.report.pages.bills import write_bill
+    from roomcheck.report.pages.findings import verdict_blocks
     from roomcheck.report.screens.analyse import analysis_screen
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
     from roomcheck.report.screens.devices import device_blocks
@@ -48,6 +49,7 @@ _HOMES = {
     "lacking": "make",
     "pattern_blocks": "screens.build",
     "report": "make",
+    "verdict_blocks": "pages.findings",
     "report_files": "make",
     "write_bill": "pages.bills",
     "write_drawings": "figures.drawing_files",
@@ -75,6 +77,7 @@ __all__ = [
     "sweep_blocks",
     "take_blocks",
     "text_of",
+    "verdict_blocks",
     "visit_blocks",
     "write_bill",
     "write_drawings",

@@ -41,23 +41,31 @@ from roomcheck.words.steps import part_text
 if TYPE_CHECKING:
     from roomcheck.words.analysis import axis_walls, closing_sentences, left_out, mode_name
     from roomcheck.words.decays import band_sentences
+    from roomcheck.words.verdicts.findings import (
+        finding_certainty,
+        finding_limit,
+        finding_notice,
+        finding_numbers,
+        finding_title,
+    )
+    from roomcheck.words.verdicts.reflections import reflection_text
+    from roomcheck.words.verdicts.verdict import verdict_sentence
 
-_LATER = {
+_HOMES = {
     "axis_walls": "analysis",
     "band_sentences": "decays",
     "closing_sentences": "analysis",
+    "finding_certainty": "verdicts.findings",
+    "finding_limit": "verdicts.findings",
+    "finding_notice": "verdicts.findings",
+    "finding_numbers": "verdicts.findings",
+    "finding_title": "verdicts.findings",
     "left_out": "analysis",
     "mode_name": "analysis",
+    "reflection_text": "verdicts.reflections",
+    "verdict_sentence": "verdicts.verdict",
 }
-"""What needs the analysis, and with it the numerical packages, is imported when first used: help
-answers at once."""
-
-
-def __getattr__(name: str) -> Any:
-    if name not in _LATER:
-        raise AttributeError(f"module 'roomcheck.words' has no attribute {name!r}")
-    return getattr(importlib.import_module(f"roomcheck.words.{_LATER[name]}"), name)
-
+"""Words of whole results; their modules import those of the stages, so they wait until used."""
 
 __all__ = [
     "LANGUAGE",
@@ -72,6 +80,11 @@ __all__ = [
     "by",
     "closing_sentences",
     "decibels",
+    "finding_certainty",
+    "finding_limit",
+    "finding_notice",
+    "finding_numbers",
+    "finding_title",
     "heading",
     "hours",
     "items",
@@ -86,6 +99,7 @@ __all__ = [
     "plus_minus",
     "quantity",
     "reach",
+    "reflection_text",
     "say",
     "seconds",
     "sentence",
@@ -93,6 +107,13 @@ __all__ = [
     "size",
     "task_text",
     "temperature",
+    "verdict_sentence",
     "volume",
     "weight",
 ]
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOMES:
+        raise AttributeError(f"module 'roomcheck.words' has no attribute {name!r}")
+    return getattr(importlib.import_module(f"roomcheck.words.{_HOMES[name]}"), name)

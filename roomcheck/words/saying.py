@@ -41,12 +41,17 @@ Saying = str | Voices | Callable[..., str]
 _MODULES: tuple[str, ...] = (
     "analysis",
     "decays",
-    "findings",
     "hanging",
+    "plan",
+    "plan_checks",
+    "prediction",
     "shop",
     "steps",
     "stock",
     "takes",
+    "verdicts.findings",
+    "verdicts.remedies",
+    "verdicts.verdict",
 )
 """The modules of this stage that hold tables; imported when the first sentence is made."""
 
@@ -83,8 +88,11 @@ def sentence(fact: Fact[Any], reader: Reader) -> str:
     KeyError
         The kind has no sentence, or the template names a value that the fact has not.
     """
-    saying = sayings()[type(fact.kind), fact.kind]
-    values = dict(fact.values)
+    return in_words(sayings()[type(fact.kind), fact.kind], reader, dict(fact.values))
+
+
+def in_words(saying: Saying, reader: Reader, values: Mapping[str, Any]) -> str:
+    """Fill a saying with a fact's values."""
     if callable(saying):
         return saying(reader, **values)
     if isinstance(saying, Voices):

@@ -33,7 +33,8 @@ def add_parser(subparsers: Subparsers) -> None:
         run,
         what="play and record at every position of the job, and judge every take",
         example="roomcheck measure harbour-room --input 2 --output 2\n"
-        '  roomcheck measure harbour-room --yes --level -24 --temperature 70F --humidity 45 --noise "HVAC off"',
+        "  roomcheck measure harbour-room --yes --level -24 --temperature 70F --humidity 45 "
+        '--noise "HVAC off"',
     )
     parser.add_argument("job", metavar="JOB", help="the job folder")
     parser.add_argument(

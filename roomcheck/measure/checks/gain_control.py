@@ -21,28 +21,19 @@ automatic gain. [1]"""
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Rest:
-    """What is left of the record where the sweep and its harmonics are taken out.
-
-    Attributes
-    ----------
-    power : (frames, bands)
-        Mean square per octave during the sweep; NaN where the sweep takes most of the octave out.
-        [1]
-    when_s : (frames,)
-        After the sweep's start. [s]
-    signal : (bands,)
-        Highest frame of the record itself. [1]
-    bands_hz : tuple of float
-        [Hz]
-    middle_s : float
-        When the sweep passes 1 kHz. [s]
-    """
+    """What is left of the record where the sweep and its harmonics are taken out."""
 
     power: Array
+    """Mean square per octave during the sweep; NaN where the sweep takes most of the octave out:
+    (frames, bands) [1]."""
     when_s: Array
+    """After the sweep's start: (frames,) [s]."""
     signal: Array
+    """Highest frame of the record itself: (bands,) [1]."""
     bands_hz: tuple[float, ...]
+    """Nominal octave mid-band frequencies [Hz]."""
     middle_s: float
+    """When the sweep passes 1 kHz [s]."""
 
 
 def rest_of(

@@ -11,7 +11,7 @@ from typing import cast
 from roomcheck.analyse import Analysis
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Forbid, Job, Pin, Placement
-from roomcheck.judge import Verdict
+from roomcheck.judge import JND_DECAY, Verdict
 from roomcheck.predict import Prediction
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.pinned_places import pinned
@@ -20,7 +20,7 @@ from roomcheck.recommend.plan.plans import Goal, Patience, added_m2, plan_of, se
 from roomcheck.recommend.results import Change, Plan, Why
 from roomcheck.recommend.solver.money import people, price_of
 from roomcheck.recommend.solver.site import Site
-from roomcheck.recommend.solver.targets_as_constraints import JND, Fit
+from roomcheck.recommend.solver.targets_as_constraints import Fit
 from roomcheck.units import format_length, parse_length
 
 CENT = Decimal("0.01")
@@ -170,7 +170,7 @@ def _told(site: Site, old: Plan, new: Plan) -> tuple[str, ...]:
     found = [f"{len(new.pieces)} pieces instead of {len(old.pieces)}; about {way} to the client."]
     was, now = old.prediction.mid_likely_s, new.prediction.mid_likely_s
     if was is not None and now is not None:
-        heard = "which nobody hears" if abs(now - was) < JND * was else "which can be heard"
+        heard = "which nobody hears" if abs(now - was) < JND_DECAY * was else "which can be heard"
         by = f"{abs(now - was):.3f} s {'longer' if now > was else 'shorter'}, {heard}"
         found.append(f"The mean decay is {now:.3f} s instead of {was:.3f} s: {by}.")
     missed, missing = _by_subject(old.shortfalls), _by_subject(new.shortfalls)

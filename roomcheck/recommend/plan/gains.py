@@ -7,10 +7,11 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.judge import JND_DECAY
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.results import PieceGain
 from roomcheck.recommend.solver.site import Site
-from roomcheck.recommend.solver.targets_as_constraints import JND, Fit, bare_fit, mid_s
+from roomcheck.recommend.solver.targets_as_constraints import Fit, bare_fit, mid_s
 
 Real = NDArray[np.float64]
 
@@ -41,7 +42,7 @@ def gains(site: Site, named: Sequence[tuple[str, Candidate]], fit: Fit) -> tuple
         added = added + np.nan_to_num(gain)
         ratio = start[1] + (end[1] - start[1]) * (len(found) + 1) / len(named)
         then = ratio * _after(site, added)
-        heard = abs(now - then) >= JND * now
+        heard = abs(now - then) >= JND_DECAY * now
         found.append(
             PieceGain(
                 name=name, gain_s=round(now - then, 6), after_s=round(then, 6), heard=bool(heard)
@@ -65,7 +66,7 @@ def unheard_from(found: Sequence[PieceGain]) -> int | None:
     """
     for i, gain in enumerate(found):
         before = gain.after_s + gain.gain_s
-        if abs(before - found[-1].after_s) < JND * before:
+        if abs(before - found[-1].after_s) < JND_DECAY * before:
             return i + 1
     return None
 

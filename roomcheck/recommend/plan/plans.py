@@ -323,7 +323,7 @@ def _empty(site: Site) -> Settled:
 
 def _nothing(site: Site) -> tuple[Plan, ...]:
     settled = _empty(site)
-    said = f"The room is good as it is: {site.verdict.sentence} Nothing needs to hang here."
+    said = "The room is good as it is. Nothing needs to hang here."
     titles: tuple[Goal, ...] = (
         "what the budget buys",
         "what the target needs",
@@ -361,7 +361,6 @@ def plan_of(site: Site, title: Goal, settled: Settled, notes: tuple[str, ...] = 
         gain_per_piece=tuple(gain.gain_s for gain in found),
         notes=(
             *notes,
-            *((site.verdict.people,) if site.verdict.people else ()),
             *explain.sureness(site, settled.prediction),
             *told(found, scattering),
             *explain.methods_apart(settled.prediction),

@@ -31,15 +31,10 @@ LAYERS = {
 
 @dataclass
 class DxfDrawing:
-    """A drawing being made.
-
-    Attributes
-    ----------
-    units : "imperial" or "metric"
-        Inches or millimetres.
-    """
+    """A drawing being made."""
 
     units: Units
+    """Inches or millimetres."""
     entities: list[tuple[int, object]] = field(default_factory=list)
 
     def _size(self, length_m: float) -> float:

@@ -8,9 +8,10 @@ from roomcheck import __version__
 from roomcheck.analyse import Analysis, BandMean
 from roomcheck.geometry import Point
 from roomcheck.job import Job
-from roomcheck.judge import BandVerdict, Finding, Verdict
+from roomcheck.judge import BandVerdict, Judged, Verdict
 from roomcheck.measure import Measurement
 from roomcheck.report.figures.figures import decays_svg
+from roomcheck.report.pages.findings import finding_blocks, verdict_box
 from roomcheck.report.pages.low_end import decay_curves, low_end
 from roomcheck.report.pages.parts import blocks, plan_picture, rights, room_facts, visit_facts
 from roomcheck.report.pages.reflections import what_answers
@@ -24,7 +25,6 @@ from roomcheck.report.render.blocks import (
     Picture,
     Table,
     Text,
-    VerdictBox,
 )
 from roomcheck.words import (
     NONE,
@@ -41,17 +41,13 @@ from roomcheck.words import (
     sentences,
 )
 
-SEEN_IN = ("decays", "modes", "response")
-"""Figures of this report that a finding may point at."""
-
-TONES = {"within": "good", "too long": "bad", "too short": "bad"}
-
 
 def measurement_report(
     job: Job, analysis: Analysis, verdict: Verdict | None = None, takes: Sequence[Measurement] = ()
 ) -> Document:
     """The report of one visit; without a verdict it only states numbers, without its takes it shows
     no curves."""
+    reader = Reader(who="client", units=job.units)
     visit = job.visit(analysis.visit)
     date = visit.date if visit else NONE
     notes = sentences(analysis.notes, Reader(who="acoustician", units=job.units))
@@ -60,16 +56,16 @@ def measurement_report(
         title=say("measurement_title"),
         subtitle=say("measurement_sub", title=job.title, visit=say(analysis.visit), date=date),
         blocks=blocks(
-            outcome_box(verdict),
+            verdict_box(verdict, reader) if verdict else (),
             _chart(job, analysis, verdict),
-            finding_blocks(verdict),
+            findings_titled(verdict, reader),
             Heading(text=say("per_octave")),
             decay_tables(analysis, verdict),
             decay_curves(job, analysis, takes),
             low_end(job, analysis, takes),
             what_answers(job, analysis, takes),
             speech_and_noise(analysis),
-            _target(verdict),
+            _target(verdict, reader),
             Heading(text=say("where")),
             plan_picture(job),
             _positions(job),
@@ -81,15 +77,6 @@ def measurement_report(
             _each_pair(analysis),
         ),
     )
-
-
-def outcome_box(verdict: Verdict | None) -> tuple[Block, ...]:
-    """The verdict in words."""
-    if verdict is None:
-        return ()
-    outcome = verdict.mid.outcome
-    tone = TONES.get(outcome, "open")
-    return (VerdictBox(word=say(f"short_{outcome}"), sentence=verdict.sentence, tone=tone),)  # type: ignore[arg-type]
 
 
 def _chart(job: Job, analysis: Analysis, verdict: Verdict | None) -> Picture:
@@ -121,29 +108,12 @@ def _verdict_of(verdict: Verdict | None, band_hz: float) -> BandVerdict | None:
     return next((v for v in verdict.bands if v.band_hz == band_hz), None) if verdict else None
 
 
-def finding_blocks(verdict: Verdict | None) -> tuple[Block, ...]:
+def findings_titled(verdict: Verdict | None, reader: Reader) -> tuple[Block, ...]:
     """What is wrong, each with its evidence and what helps."""
     if verdict is None or not verdict.findings:
         return ()
-    return blocks(
-        Heading(text=say("found_title")), *(_finding(found) for found in verdict.findings)
-    )
-
-
-def _finding(found: Finding) -> tuple[Block, ...]:
-    numbers: tuple[str, ...] = (
-        say("evidence", text=found.evidence),
-        say("threshold", text=found.threshold),
-    )
-    helps: tuple[Block, ...] = (
-        (Text(body=say("remedies")), Bullets(items=found.remedies)) if found.remedies else ()
-    )
-    if found.sure:
-        numbers = (*numbers, say("sure", text=found.sure))
-    if found.figure in SEEN_IN:
-        numbers = (*numbers, say(f"see_{found.figure}"))
-    evidence = Text(body=" ".join(numbers), small=True)
-    return (Heading(text=found.title, level=2), Text(body=found.sentence), evidence, *helps)
+    each = (finding_blocks(finding, reader) for finding in verdict.findings)
+    return blocks(Heading(text=say("found_title")), *each)
 
 
 def decay_tables(
@@ -179,24 +149,26 @@ def _mean_row(verdict: Verdict | None) -> tuple[tuple[str, ...], ...]:
     """The mean over the middle bands, where the target judges one."""
     if verdict is None or verdict.mid.value_s is None:
         return ()
-    mid, over = verdict.mid, verdict.target.mid_bands_hz
-    row = _row(0.0, mid.value_s, mid.u_s, mid)
-    if over == (500.0, 1000.0):
-        return (row,)
-    return ((say("mean_of", bands=", ".join(band(hz) for hz in over)), *row[1:]),)
+    mid = verdict.mid
+    return (_row(mean_name(mid.bands_hz), mid.value_s, mid.u_s, mid),)
 
 
 def _judged_row(mean: BandMean, verdict: Verdict | None, modal: bool) -> tuple[str, ...]:
-    row = _row(mean.band_hz, mean.t20_s, mean.t20_u_s, _verdict_of(verdict, mean.band_hz))
+    row = _row(band(mean.band_hz), mean.t20_s, mean.t20_u_s, _verdict_of(verdict, mean.band_hz))
     return row if verdict is not None or not modal else (*row[:-1], say("outcome_modal"))
 
 
-def _row(
-    band_hz: float, value: float | None, u: float | None, found: BandVerdict | None
-) -> tuple[str, ...]:
-    ends = (found.low_s, found.high_s) if found else (None, None)
-    outcome = say(f"outcome_{found.outcome}") if found else NONE
-    return band(band_hz), seconds(value, *ends), plus_minus(u), limits(*ends, value), outcome
+def mean_name(bands_hz: tuple[float, ...]) -> str:
+    """Name a mean decay by its octaves."""
+    if bands_hz == (500.0, 1000.0):
+        return say("mid_bands")
+    return say("mean_of", bands=", ".join(band(hz) for hz in bands_hz))
+
+
+def _row(name: str, value: float | None, u: float | None, judged: Judged | None) -> tuple[str, ...]:
+    ends = (judged.low_s, judged.high_s) if judged else (None, None)
+    outcome = say(f"outcome_{judged.outcome}") if judged else NONE
+    return name, seconds(value, *ends), plus_minus(u), limits(*ends, value), outcome
 
 
 def _more_row(mean: BandMean) -> tuple[str, ...]:
@@ -210,12 +182,12 @@ def _more_row(mean: BandMean) -> tuple[str, ...]:
     return (band(mean.band_hz), seconds(t30), seconds(edt), *clarity, str(mean.positions))
 
 
-def _target(verdict: Verdict | None) -> tuple[Block, ...]:
+def _target(verdict: Verdict | None, reader: Reader) -> tuple[Block, ...]:
     if verdict is None:
         return ()
     target = verdict.target
     source = say("target_source", source=target.source.rstrip("."), mark=say(f"mark_{target.mark}"))
-    items = (*target.notes, verdict.people) if verdict.people else target.notes
+    items = (*target.notes, *sentences(verdict.mid.notes, reader))
     notes: tuple[Block, ...] = (Bullets(items=items),) if items else ()
     return (
         Heading(text=say("target"), level=2),

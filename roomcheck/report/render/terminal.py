@@ -189,7 +189,7 @@ class _Setter:
 
     def facts(self, facts: Facts) -> list[str]:
         names = [self.shown(name) for name, _ in facts.pairs]
-        column = min(max(map(cells, names), default=0), LONGEST_NAME)
+        column = max((cells(name) for name in names if cells(name) <= LONGEST_NAME), default=0)
         lines: list[str] = []
         for name, (_, value) in zip(names, facts.pairs, strict=True):
             indent = " " * (column + GAP)

@@ -8,19 +8,23 @@ from roomcheck.analyse import Analysis, Response, against_limit, mean_early_db
 from roomcheck.job import Job
 from roomcheck.judge import Verdict
 from roomcheck.measure import Measurement
+from roomcheck.report.pages.findings import verdict_box
 from roomcheck.report.pages.low_end import modes_table
-from roomcheck.report.pages.measurement import (
-    decay_tables,
-    finding_blocks,
-    outcome_box,
-    reasons_and_lacks,
-)
+from roomcheck.report.pages.measurement import decay_tables, findings_titled, reasons_and_lacks
 from roomcheck.report.pages.parts import blocks
 from roomcheck.report.pages.reflections import reflections_table
 from roomcheck.report.pages.speech_and_noise import speech_and_noise
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Text
 from roomcheck.standards.targets.background import NOISE_LIMITS
-from roomcheck.words import Reader, mode_name, say, sentence, sentences
+from roomcheck.words import (
+    Reader,
+    finding_notice,
+    finding_title,
+    mode_name,
+    say,
+    sentence,
+    sentences,
+)
 
 LOUDEST = 6
 """Reflections of each pair that are listed."""
@@ -46,17 +50,21 @@ def analysis_screen(
         withheld.
     """
     octaves, more = decay_tables(analysis, verdict)
-    head = blocks(outcome_box(verdict), octaves, _transition(analysis))
+    reader = Reader(units=job.units)
+    head = blocks(verdict_box(verdict, reader), octaves, _transition(analysis))
     third_rows = decay_tables(analysis, verdict, thirds=True) if thirds else ()
     if not everything:
-        short = tuple(f"{finding.title}: {finding.sentence}" for finding in verdict.findings)
+        short = tuple(
+            f"{finding_title(finding, reader)}: {finding_notice(finding, reader)}"
+            for finding in verdict.findings
+        )
         wrong = (Heading(text=say("found_title")), Bullets(items=short)) if short else ()
         return blocks(head, third_rows, wrong, Text(body=say("all_hint"), small=True))
     return blocks(
         head,
         third_rows or more,
-        finding_blocks(verdict),
-        speech_and_noise(analysis, Reader(units=job.units)),
+        findings_titled(verdict, reader),
+        speech_and_noise(analysis, reader),
         _noise_against(job, analysis),
         _modes(job, analysis),
         _responses(analysis),

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
     from roomcheck.report.screens.devices import device_blocks
     from roomcheck.report.screens.documents import demo_ending, demo_opening, files_written
+    from roomcheck.report.screens.quote import bill_blocks, option_blocks, quote_blocks
     from roomcheck.report.screens.sweep import sweep_blocks
     from roomcheck.report.screens.takes import (
         calibrator_blocks,
@@ -35,7 +36,10 @@ _HOMES = {
     "Case": "make",
     "analysis_screen": "screens.analyse",
     "bench_sheets": "shop_pages.bench",
+    "bill_blocks": "screens.quote",
     "build_blocks": "screens.build",
+    "option_blocks": "screens.quote",
+    "quote_blocks": "screens.quote",
     "demo_ending": "screens.documents",
     "demo_opening": "screens.documents",
     "files_written": "screens.documents",
@@ -62,6 +66,7 @@ __all__ = [
     "Case",
     "analysis_screen",
     "bench_sheets",
+    "bill_blocks",
     "build_blocks",
     "calibrator_blocks",
     "demo_ending",
@@ -70,8 +75,10 @@ __all__ = [
     "files_written",
     "lacking",
     "noise_blocks",
+    "option_blocks",
     "pattern_blocks",
     "piece_blocks",
+    "quote_blocks",
     "report",
     "report_files",
     "sweep_blocks",

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from roomcheck.cli.office.quote import show_quote
 from roomcheck.cli.office.recommend import show_plans
 from roomcheck.cli.office.verify import show_verification
 from roomcheck.cli.progress import opened
@@ -27,7 +26,13 @@ def add_parser(subparsers: Subparsers) -> None:
 
 def run(args: argparse.Namespace) -> int:
     from roomcheck.demo import demo
-    from roomcheck.report import analysis_screen, demo_ending, demo_opening, files_written
+    from roomcheck.report import (
+        analysis_screen,
+        demo_ending,
+        demo_opening,
+        files_written,
+        quote_blocks,
+    )
 
     with step("Laying down the made-up job and its recordings"):
         folder = demo(Path(args.folder)).folder
@@ -36,7 +41,7 @@ def run(args: argparse.Namespace) -> int:
         show(demo_opening())
         show(analysis_screen(chain.job, chain.before, chain.verdict))
         show_plans(chain)
-        show_quote(chain.job, chain.quote)
+        show(quote_blocks(chain.job, chain.quote))
         show_verification(chain.verification)
     documents = chain.documents
     if args.json:

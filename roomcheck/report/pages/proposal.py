@@ -17,8 +17,8 @@ from roomcheck.report.figures.figures import options_svg
 from roomcheck.report.pages.measurement import lower
 from roomcheck.report.pages.options import options, to_look_at, tolerance
 from roomcheck.report.pages.parts import blocks, elevations, plan_picture, titled
+from roomcheck.report.pages.price import price_blocks
 from roomcheck.report.render.blocks import (
-    Align,
     Block,
     Bullets,
     Document,
@@ -35,15 +35,14 @@ from roomcheck.words import (
     band,
     finding_notice,
     finding_title,
-    hours,
-    items,
     limits,
-    money,
     reach,
     say,
     seconds,
+    sentences,
     verdict_sentence,
 )
+from roomcheck.words import sentence as in_words
 
 
 def proposal(
@@ -80,12 +79,12 @@ def proposal(
             elevations(job, plan.pieces, marks=plan.reflections),
             to_look_at(plan),
             Heading(text=say("not_included")),
-            Bullets(
-                items=_distinct((*(quote.exclusions or items("exclusions")), say("no_certificate")))
+            Bullets(items=(*sentences(quote.exclusions, reader), say("no_certificate"))),
+            titled(
+                Heading(text=say("assumed")), Bullets(items=sentences(quote.assumptions, reader))
             ),
-            titled(Heading(text=say("assumed")), Bullets(items=quote.assumptions)),
             _acceptance(plan.promise),
-            _price(job, quote),
+            price_blocks(job, quote),
             Heading(text=say("care")),
             Text(body=say("care_says")),
             Signature(
@@ -140,12 +139,12 @@ def _good(verdict: Verdict, reader: Reader) -> tuple[Block, ...]:
         source=say("source_of", source=target.source.rstrip(".")),
     )
     firsts = [finding.remedies[0] for finding in verdict.findings]
-    free = _distinct([sentence(remedy, reader) for remedy in firsts if remedy.kind in FREE])
+    free = _distinct([in_words(remedy, reader) for remedy in firsts if remedy.kind in FREE])
     moves: tuple[Block, ...] = (
         (Heading(text=say("free_first"), level=2), Bullets(items=free)) if free else ()
     )
     if verdict.limits_carried:
-        said = f"{said} {sentence(verdict.limits_carried, reader)}"
+        said = f"{said} {in_words(verdict.limits_carried, reader)}"
     return (Heading(text=say("good_is")), Text(body=said), *moves)
 
 
@@ -194,40 +193,3 @@ def sentence(text: str) -> str:
     """A text as a sentence: capital first, full stop last."""
     text = text.strip()
     return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?")) else ".")
-
-
-def _payments(job: Job, quote: Quote) -> tuple[Block, ...]:
-    """Steps in which the total is paid."""
-    rows = tuple((step.text, money(step.amount, job)) for step in quote.payments)
-    heads = (say("head_step"), say("head_amount"))
-    return (Table(heads=heads, rows=rows, align=("left", "right"), wide=0),) if rows else ()
-
-
-def _price(job: Job, quote: Quote) -> tuple[Block, ...]:
-    by_line = any(line.tax for line in quote.lines)
-    rows = [(line.text, money(line.amount, job), money(line.tax, job)) for line in quote.lines]
-    rows += [
-        (say("net"), money(quote.net, job), money(quote.tax, job)),
-        (say("tax", pct=hours(quote.tax_pct)), money(quote.tax, job), ""),
-        (say("total"), money(quote.total, job), ""),
-    ]
-    heads = (say("head_item"), say("head_amount"), say("head_tax"))
-    columns = 3 if by_line else 2
-    align: tuple[Align, ...] = ("left", "right", "right")
-    return (
-        Heading(text=say("price")),
-        Table(
-            heads=heads[:columns],
-            rows=tuple(row[:columns] for row in rows),
-            align=align[:columns],
-            wide=0,
-            strong=(len(rows) - 1,),
-        ),
-        *_payments(job, quote),
-        Text(body=say("schedule")),
-        Text(
-            body=say("stands", days=quote.valid_days)
-            if quote.payments
-            else say("payment", deposit=money(quote.deposit, job), days=quote.valid_days)
-        ),
-    )

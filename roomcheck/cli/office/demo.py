@@ -54,6 +54,8 @@ def run(args: argparse.Namespace) -> int:
         )
     papers = [file for file in documents.files if file.suffix == ".pdf"]
     verification = chain.verification
+    print()
     show(files_written(papers, documents.lacking))
+    print()
     show(demo_ending(verification, verification.sentence))
     return 0

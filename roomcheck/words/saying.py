@@ -40,6 +40,7 @@ Saying = str | Voices | Callable[..., str]
 
 _MODULES: tuple[str, ...] = (
     "hanging",
+    "job",
     "price",
     "shop",
     "steps",
@@ -84,7 +85,10 @@ def sentence(fact: Fact[Any], reader: Reader) -> str:
     KeyError
         The kind has no sentence, or the template names a value that the fact has not.
     """
-    return in_words(sayings()[type(fact.kind), fact.kind], reader, dict(fact.values))
+    key = (type(fact.kind), fact.kind)
+    # Read the other modules, and the stages behind them, only where the table is not there yet.
+    saying = _SAYINGS[key] if key in _SAYINGS else sayings()[key]
+    return in_words(saying, reader, dict(fact.values))
 
 
 def in_words(saying: Saying, reader: Reader, values: Mapping[str, Any]) -> str:

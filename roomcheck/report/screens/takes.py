@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from roomcheck.analyse import NoiseLevel
 from roomcheck.measure import Added, BandRange, TakeCheck
 from roomcheck.measure import Piece as RecordingPiece
-from roomcheck.report.render.blocks import Block, Bullets, Text, Verdict
+from roomcheck.report.render.blocks import Block, Bullets, Text, VerdictBox
 from roomcheck.units import band_name
 from roomcheck.words import Reader, sentence
 
@@ -15,7 +15,7 @@ from roomcheck.words import Reader, sentence
 def take_blocks(added: Added, reader: Reader) -> tuple[Block, ...]:
     """Show whether a take may be kept, with the evidence."""
     check = added.check
-    verdict = Verdict(
+    verdict = VerdictBox(
         word=f"{added.take}: {'keep' if check.keep else 'repeat'}",
         sentence=_levels(check),
         tone="good" if check.keep else "bad",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from roomcheck.analyse import Analysis, Closing
-from roomcheck.report.render.blocks import Block, Bullets, Text, Verdict
+from roomcheck.report.render.blocks import Block, Bullets, Text, VerdictBox
 from roomcheck.units import rounded_up
 
 
@@ -28,13 +28,13 @@ def visit_blocks(
     return tuple(blocks)
 
 
-def _verdict(visit: str, closing: Closing, all_recorded: bool) -> Verdict:
+def _verdict(visit: str, closing: Closing, all_recorded: bool) -> VerdictBox:
     if closing.complete:
         grade = f"{closing.reached} grade after ISO 3382-2 ({closing.wanted} was wanted)"
-        return Verdict(word=f"Visit {visit!r} is complete", sentence=f"{grade}.", tone="good")
+        return VerdictBox(word=f"Visit {visit!r} is complete", sentence=f"{grade}.", tone="good")
     next_run = "the same command goes on from here"
     if all_recorded:
         next_run = "with --again everything is recorded anew"
-    return Verdict(
+    return VerdictBox(
         word=f"Visit {visit!r} is not complete", sentence=f"{next_run}. Missing:", tone="bad"
     )

@@ -42,6 +42,7 @@ _MODULES: tuple[str, ...] = (
     "analysis",
     "decays",
     "hanging",
+    "job",
     "price",
     "shop",
     "steps",
@@ -86,7 +87,10 @@ def sentence(fact: Fact[Any], reader: Reader) -> str:
     KeyError
         The kind has no sentence, or the template names a value that the fact has not.
     """
-    return in_words(sayings()[type(fact.kind), fact.kind], reader, dict(fact.values))
+    key = (type(fact.kind), fact.kind)
+    # Read the other modules, and the stages behind them, only where the table is not there yet.
+    saying = _SAYINGS[key] if key in _SAYINGS else sayings()[key]
+    return in_words(saying, reader, dict(fact.values))
 
 
 def in_words(saying: Saying, reader: Reader, values: Mapping[str, Any]) -> str:

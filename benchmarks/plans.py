@@ -30,7 +30,7 @@ from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import Fixing, Forbid, Framing, Job, KeepClear, Patch, Position, default_shop
 from roomcheck.judge import Verdict
 from roomcheck.predict import Prediction, Statistics
-from roomcheck.predict.answer.before_after import foreseen
+from roomcheck.predict.answer.before_after import before_after
 from roomcheck.recommend import Plan, Site, change_in
 from roomcheck.recommend.plan.explain import values
 from roomcheck.recommend.plan.plans import Patience, good_already, plan_of, plans_of, settle
@@ -303,7 +303,7 @@ def share_in(site: Site, plan: Plan) -> float:
     """Share of the possible rooms in which everything that the target judges is inside its limits.
     [1]"""
     bare = tuple(replace(p, reasons=()) for p in plan.pieces)
-    draws = foreseen(site.job, bare, site.analysis).after_s
+    draws = before_after(site.job, bare, site.analysis).after_s
     hz = list(site.bands_hz)
     fine = np.ones(len(draws), dtype=bool)
     judged = {name for name, *_ in values(site, plan.prediction)}

@@ -36,6 +36,7 @@ from roomcheck.job.model.shop import (
     Shop,
     StockPiece,
 )
+from roomcheck.job.model.why_here import WhyHere
 from roomcheck.job.read.learned import unlearned_shop
 from roomcheck.job.read.load import NoJob, load_job
 from roomcheck.job.read.shop_file import (
@@ -104,6 +105,7 @@ __all__ = [
     "Units",
     "Visit",
     "VisitName",
+    "WhyHere",
     "amend_job",
     "bench_job",
     "check_job",

@@ -12,7 +12,7 @@ from roomcheck.geometry import Room
 from roomcheck.materials import MATERIALS
 from roomcheck.plain import to_plain
 from roomcheck.predict import Statistics, outlook, predict
-from roomcheck.predict.answer.before_after import foreseen
+from roomcheck.predict.answer.before_after import before_after
 from roomcheck.predict.answer.methods import methods_of, trust
 from roomcheck.predict.answer.seat import seat_forecasts
 from roomcheck.predict.rays.response import simulated_response
@@ -113,7 +113,7 @@ def test_all_formulas_of_one_room(make_job, table, monkeypatch):
     job = dataclasses.replace(
         job, materials=tuple((f, "ceiling" if f == "ceiling" else m) for f, m in job.materials)
     )
-    both = foreseen(job, (), simulate=False)
+    both = before_after(job, (), simulate=False)
     found = next(b for b in methods_of(both.now, both.room.believed.mean[-2]) if b.band_hz == 250.0)
     shift = 343.0 / speed_of_sound_m_s(21.0)
     expected = {
@@ -223,7 +223,7 @@ def test_together_they_may_not_fit_though_each_does(make_job):
 def test_the_reflection_finder_of_recordings_finds_the_predicted_ones(make_job):
     peaks = pytest.importorskip("roomcheck.analyse.echoes.peaks")
     job = make_job()
-    seen = foreseen(job, (), analysis_of({**MEASURED, 8000.0: 0.33}))
+    seen = before_after(job, (), analysis_of({**MEASURED, 8000.0: 0.33}))
     state, wanted = seen.now, np.array([not why for why in seen.now.reasons])
     alphas = np.exp(state.middle)
     scene = with_bundles(state.scene, alphas, wanted)

@@ -7,8 +7,10 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Literal
 
+from roomcheck.facts import Fact
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job.model.shop import Shop
+from roomcheck.job.model.why_here import WhyHere
 
 SCHEMA = 1
 """Version of the job file that this roomcheck writes and reads."""
@@ -191,15 +193,15 @@ class Placement:
     face : str
     place : Rectangle
         In the face's frame. [m]
-    reasons : tuple of str
-        Why this piece stands here, one sentence each.
+    reasons : tuple of facts
+        Why this piece hangs here.
     """
 
     name: str
     piece: str
     face: str
     place: Rectangle
-    reasons: tuple[str, ...] = ()
+    reasons: tuple[Fact[WhyHere], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

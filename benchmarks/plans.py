@@ -27,7 +27,17 @@ import made_up_rooms as made
 
 from roomcheck.analyse import Analysis
 from roomcheck.geometry import Point, Rectangle, Room
-from roomcheck.job import Fixing, Forbid, Framing, Job, KeepClear, Patch, Position, default_shop
+from roomcheck.job import (
+    Fixing,
+    Forbid,
+    Framing,
+    FramingKind,
+    Job,
+    KeepClear,
+    Patch,
+    Position,
+    default_shop,
+)
 from roomcheck.judge import Verdict
 from roomcheck.predict import Prediction, Statistics
 from roomcheck.predict.answer.before_after import before_after
@@ -145,7 +155,8 @@ def random_job(seed: int) -> Job:
     ]
     stud = lambda face: Framing(  # noqa: E731
         face=face,
-        build="1/2 in gypsum on wood studs",
+        kind=FramingKind.WOOD_STUDS,
+        sheathing_m=0.5 * IN,
         spacing_m=16 * IN,
         first_m=float(rng.uniform(0.1, 0.4)),
     )

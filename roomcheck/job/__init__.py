@@ -20,6 +20,7 @@ from roomcheck.job.model.job import (
     Visit,
     VisitName,
 )
+from roomcheck.job.model.kinds import FramingKind, ShopMaterial, UsedFor
 from roomcheck.job.model.practice import Practice, RunsLong
 from roomcheck.job.model.shop import (
     CoreFront,
@@ -76,6 +77,7 @@ __all__ = [
     "Fixing",
     "Forbid",
     "Framing",
+    "FramingKind",
     "Furnishing",
     "Job",
     "JobIsThere",
@@ -101,8 +103,10 @@ __all__ = [
     "RunsLong",
     "Share",
     "Shop",
+    "ShopMaterial",
     "StockPiece",
     "Units",
+    "UsedFor",
     "Visit",
     "VisitName",
     "WhyHere",

@@ -28,86 +28,91 @@ ENGLISH: dict[str, str] = {
     "scale": "Scale {scale} when printed at 100 %.",
     # figures
     "fig_measured": "measured, bars: 95 %",
-    "fig_target": "where it should lie",
+    "fig_target": "target range",
     "fig_promised": "promised",
     "fig_modal": "modes: not judged",
-    "fig_unmatched": "none of the box",
-    "fig_others": "other places",
+    "fig_unmatched": "explained by no mode of the room",
+    "fig_others": "other positions",
     "fig_transition": "modes below, reverberation above",
-    "fig_no_decay": "no decay over the noise",
+    "fig_no_decay": "no decay above the noise",
     "fig_curve": "decay curve",
     "fig_noise": "noise",
+    "fig_no_cause": "?",
+    "fig_then": " then ",
+    "fig_or_other": "{faces} or …",
+    "mode_axial": "axial",
+    "mode_tangential": "tangential",
+    "mode_oblique": "oblique",
     "axis_hz": "frequency [Hz]",
     "axis_mode_decay": "time for 60 dB [s]",
     "axis_map_level": "level [dB re loudest]",
     "axis_map_time": "time after the onset [s]",
     "axis_level": "level [dB, relative]",
-    "axis_still": "energy to come [dB]",
+    "axis_still": "energy remaining [dB]",
     "axis_after": "time after the onset [s]",
     "low_title": "Below the transition frequency: modes",
     "cap_modes": (
-        "How long each mode rings, with the range that holds the true value 95 times in 100. Dots: "
-        "axial, squares: tangential, triangles: oblique, crosses: none of a box of this size."
+        "How long each mode rings, with its 95 % range. Dots: axial, squares: tangential, "
+        "triangles: oblique, crosses: explained by no mode of a room of this size."
     ),
     "alt_modes": "Chart of the decay of each mode: {values}.",
     "cap_map": (
-        "How each low note dies away from {source} to {microphone}: a step of grey is 6 dB. A dark "
-        "streak is a note that rings."
+        "How each low note dies away from {source} to {microphone}; each step of grey is 6 dB. A "
+        "dark streak is a note that rings."
     ),
     "alt_map": "Map of level over frequency and time from {source} to {microphone}.",
     "response_title": "Frequency response",
     "cap_response": (
-        "How loud each frequency is, smoothed over a twelfth of an octave (below 200 Hz a "
-        "twenty-fourth), relative to the mean of 250 Hz to 2 kHz. Bold: the seat."
+        "Level at each frequency, smoothed over 1/12 octave (1/24 below 200 Hz), relative to the "
+        "mean of 250 Hz to 2 kHz. Bold: the seat."
     ),
     "alt_response": "Chart of level over frequency at {count} places.",
     "cap_curves": (
-        "Decay curves from {source} to {microphone}, with the lines that T20 and T30 are read from "
-        "and the noise they must not reach."
+        "Decay curves from {source} to {microphone}, with the lines of the T20 and T30 fits and "
+        "the noise floor."
     ),
     "alt_curves": "Charts of the decay curve of each octave from {source} to {microphone}.",
     "head_mode": "Mode [Hz]",
     "head_decay": "Decay [s]",
     "head_q": "Q [1]",
     "head_late": "After 150 ms [dB]",
-    "head_which": "Which",
+    "head_which": "Standing wave",
     "note_modes": (
-        "After 150 ms: over the median of what lies beside it. Which: the standing wave that the "
-        "room's size predicts there."
+        "After 150 ms: level above the median of the neighbouring frequencies. Standing wave: "
+        "the one that the room's dimensions predict there."
     ),
-    "sure": "How sure: {text}",
+    "sure": "Certainty: {text}",
     "see_decays": "See the chart of decays above.",
     "see_modes": "See the chart of modes and the decay map below.",
     "see_response": "See the frequency response below.",
     "axis_octave": "octave band [Hz]",
     "axis_decay": "decay T20 [s]",
-    "axis_mid": "how long sound hangs on: mean T20 of 500 Hz and 1 kHz [s]",
+    "axis_mid": "how long sound lingers: mean T20 of 500 Hz and 1 kHz [s]",
     "axis_delay": "after the direct sound [ms]",
     "axis_relative": "level, 1 to 8 kHz [dB re direct sound]",
     "fig_limit": "limit: {db} dB within {ms} ms",
     "fig_named": "from a surface",
-    "fig_unnamed": "no wall explains it",
+    "fig_unnamed": "from no known surface",
     "alt_reflections": (
         "Level over time after the direct sound from {source} to {microphone}, with arrivals: "
         "{values}."
     ),
     "cap_reflections": (
-        "What arrives after the direct sound from {source} to {microphone}, 1 to 8 kHz, the "
-        "loudspeaker's own smear taken out. The numbers are those of the table and the drawings "
-        "below."
+        "What arrives after the direct sound from {source} to {microphone}, 1 to 8 kHz, "
+        "corrected for the loudspeaker. Numbers as in the table and the drawings below."
     ),
-    "reflections_title": "What answers, and from where",
+    "reflections_title": "Early reflections and where they come from",
     "head_number": "No.",
     "head_delay": "Delay [ms]",
     "head_level": "Level [dB]",
     "head_surface": "Surface, and where on it",
     "note_reflections": (
-        "Level relative to the direct sound, right to 1 dB where nothing else arrives within half "
-        "a millisecond. Delays are matched to mirror images of first and second order; images "
-        "within 0.3 ms of one another are named together. Places on a wall are meant to the hand's "
+        "Level relative to the direct sound, good to 1 dB where nothing else arrives within half "
+        "a millisecond. Delays are matched to image sources of first and second order; those "
+        "within 0.3 ms of one another are named together. Places on a wall are good to a hand's "
         "breadth."
     ),
-    "cap_paths": "The numbered reflections of first order off walls, from above.",
+    "cap_paths": "First-order reflections off the walls, numbered, from above.",
     "cap_points": "Where to hold the mirror: {face}.",
     "flutter_found": "Flutter: {text}.",
     "alt_decays": (
@@ -119,24 +124,25 @@ ENGLISH: dict[str, str] = {
         "{promised} s."
     ),
     "alt_options": (
-        "Bars on a line of seconds: the room today {today} s; {options}. It should lie at {target} "
-        "s."
+        "Bars on a line of seconds: the room today {today} s; {options}. The target is {target} s."
     ),
     "alt_plan": "Floor plan of {room}, {sizes}, with {things}.",
     "alt_elevation": "{face}, seen from inside, {sizes}, with {things}.",
+    "alt_piece": "{name} ({size}, {left} from the left, {bottom} from the bottom)",
+    "wall_named": "{name} wall",
     "no_pieces": "nothing hung",
     "cap_decays": (
-        "Decay T20 in each octave band. Dots: measured, with the range that holds the true value "
-        "95 times in 100. Grey: where it should lie ({use})."
+        "Decay T20 in each octave band. Dots: measured, with the 95 % range. Grey: the target "
+        "range ({use})."
     ),
     "cap_change": (
         "Decay T20 in each octave band before (hatched) and after (grey). Dashed lines: what was "
         "promised."
     ),
-    "cap_mid": "A shorter bar: the room lets go of a sound sooner.",
+    "cap_mid": "Shorter is drier: sound dies away sooner.",
     "cap_options": (
-        "The hatched bar is your room as we measured it. The grey bars are the ranges in which we "
-        "expect it after the work. The pale strip is where it should lie ({use})."
+        "The hatched bar is your room as we measured it. The grey bars are the ranges in which "
+        "we expect it after the work. The pale strip is the target range ({use})."
     ),
     "cap_plan": (
         "Floor plan, seen from above. Triangles: where the test sound was played. Circles: where "
@@ -148,7 +154,7 @@ ENGLISH: dict[str, str] = {
         "the edges of the pieces."
     ),
     "cap_ceiling": (
-        "{face}, drawn as on the floor plan, from above. Looking up, left and right change places. "
+        "{face}, drawn as on the floor plan, from above. Looking up, left and right are swapped. "
         "Distances from the {left} and {front} walls."
     ),
     "cap_marks": "×: where sound from that source bounces to the seat.",
@@ -163,7 +169,7 @@ ENGLISH: dict[str, str] = {
     "found_title": "What is wrong, and what cures it",
     "evidence": "Evidence: {text}",
     "threshold": "Threshold: {text}",
-    "remedies": "What helps, the free things first:",
+    "remedies": "What helps, free measures first:",
     "per_octave": "Decay in each octave band",
     "head_band": "Band",
     "head_t20": "T20 [s]",
@@ -178,12 +184,12 @@ ENGLISH: dict[str, str] = {
     "head_limits": "Should be [s]",
     "head_verdict": "Verdict",
     "short_within": "As it should be",
-    "short_too long": "Sound hangs on too long",
+    "short_too long": "Sound lingers too long",
     "short_too short": "Too dead",
     "short_undecided": "Undecided",
     "short_not measured": "Not measured",
     "short_modal": "Not judged",
-    "short_no limit": "No limit to hold it against",
+    "short_no limit": "No limit to compare with",
     "outcome_within": "within",
     "outcome_too long": "too long",
     "outcome_too short": "too short",
@@ -192,9 +198,10 @@ ENGLISH: dict[str, str] = {
     "outcome_modal": "modes, not judged",
     "outcome_no limit": "no limit",
     "note_bands": (
-        "T20: time to die away by 60 dB, from the fall between 5 and 25 dB; mean over the "
-        "source-microphone pairs. 95 %: two standard uncertainties. A dash is a number that could "
-        "not be had; the reason stands below."
+        "T20: time to decay by 60 dB, from the fall between 5 and 25 dB; mean over the "
+        "source-microphone pairs. EDT: early decay time. C50, C80: clarity; D50: definition; Ts: "
+        "centre time. 95 %: two standard uncertainties. A dash: no value; the reason is given "
+        "below."
     ),
     "target": "Target",
     "target_source": "Source: {source} ({mark}).",
@@ -231,21 +238,21 @@ ENGLISH: dict[str, str] = {
     "furniture": "Furniture",
     "materials": "Surfaces",
     "transition": "Transition frequency",
-    "transition_says": "{hz} Hz; below it the room has single modes and no reverberation time",
+    "transition_says": "{hz} Hz; below it the room has separate modes and no reverberation time",
     "grade": "Grade after ISO 3382-2",
     "grade_none": "none reached",
     "method_title": "Method",
     "method": (
-        "Impulse responses by exponential sweep and deconvolution (ISO 18233). Octave bands after "
-        "IEC 61260-1, class 1. Decays by backward integration, with the noise found, cut off and "
-        "compensated (ISO 3382-1, ISO 3382-2); T20 needs 35 dB of decay above the noise, T30 45 "
-        "dB. Uncertainty: the scatter over the positions or the standard deviation after ISO "
-        "3382-2, Annex A, whichever is greater. ISO 3382 asks for an omnidirectional source; with "
-        "a loudspeaker early decay, clarity and reflections depend on where it points, T20 and T30 "
-        "hardly. roomcheck {version}."
+        "Impulse responses by exponential sweep and deconvolution (ISO 18233). Octave bands "
+        "after IEC 61260-1, class 1. Decays by backward integration, with the noise estimated, "
+        "cut off and compensated (ISO 3382-1, ISO 3382-2); T20 needs 35 dB of decay above the "
+        "noise, T30 45 dB. Uncertainty: the scatter over the positions or the standard deviation "
+        "after ISO 3382-2, Annex A, whichever is greater. ISO 3382 asks for an omnidirectional "
+        "source; with an ordinary loudspeaker, EDT, clarity and reflections depend on its "
+        "direction, T20 and T30 barely. roomcheck {version}."
     ),
-    "not_had": "Numbers that could not be had, and why",
-    "lacks": "What the next grade lacks",
+    "not_had": "Values we could not measure, and why",
+    "lacks": "What a higher grade would need",
     "each_pair": "T20 at each pair of positions",
     "head_pair": "Pair",
     "note_pairs": "In seconds. Pair: test sound, microphone.",
@@ -254,69 +261,67 @@ ENGLISH: dict[str, str] = {
     "proposal_sub": "{title}, for {client}",
     "you_told": "What you told us",
     "we_found": "What we found",
-    "good_is": "What good is",
+    "good_is": "What we are aiming for",
     "good_says": "For this use ({use}): {limits} s between {low} and {high}. {source}",
-    "options_title": "Three ways to go",
+    "options_title": "Your options",
     "head_option": "Option",
     "head_pieces": "What hangs",
     "head_range": "Expected [s]",
     "head_reaches": "Reaches the target",
     "head_price": "Price",
     "head_weeks": "Weeks",
-    "head_heard": "Heard",
+    "head_heard": "You notice",
     "note_octaves": (
-        "Seconds in each octave: likely, and the range that holds what is measured nine times in "
-        "ten."
+        "Seconds in each octave: expected value, and the range that holds nine results in ten."
     ),
     "head_reflection": "Reflection",
     "note_bounces": (
-        "First reflections at the seat: source, face, and how long after the direct sound; level "
-        "in decibels against the direct sound at the loudest of 1, 2 and 4 kHz. In brackets: the "
-        "piece that it meets."
+        "First reflections at the seat: source, surface, delay after the direct sound; level "
+        "against the direct sound at the loudest of 1, 2 and 4 kHz [dB]. In brackets: the piece "
+        "in its path."
     ),
     "alt_looks": (
         "The walls unfolded side by side, and the ceiling, with the pieces of each plan. {plans}."
     ),
-    "cap_looks": (
-        "How it looks, seen from inside (a ceiling from above). Dotted: doors and windows."
-    ),
+    "cap_looks": "How it looks, from inside (the ceiling from above). Dotted: doors and windows.",
     "alt_gains": "Chart of the mean decay after each further piece. {plans}",
     "cap_gains": (
-        "What each further piece brings, the one that takes most first. Hollow: all further pieces "
-        "together change it by less than 5 %, which nobody hears (ISO 3382-1 says it of EDT; "
+        "What each further piece brings, the most effective first. Hollow: all further pieces "
+        "together change it by less than 5 %, which nobody hears (ISO 3382-1 says so of EDT; "
         "extended here)."
     ),
     "axis_pieces": "pieces hung, in order of benefit",
     "axis_mean": "mean T20 [s]",
     "gain_all": (
-        "{title}: {count} pieces bring the mean decay to {last}; the last ones together can still "
-        "be heard."
+        "{title}: {count} pieces bring the mean decay to {last}; even the last ones together are "
+        "audible."
     ),
     "gain_until": (
-        "{title}: {count} pieces bring the mean decay to {last}; from piece {first} on nobody "
-        "hears the rest in it. They hang there for other octaves, for reflections, against "
-        "flutter, or to be sure."
+        "{title}: {count} pieces bring the mean decay to {last}; nobody hears in it what those "
+        "from piece {first} on add. They serve other octaves, reflections or flutter, or make "
+        "the result surer."
     ),
     "acc_tolerance_lead": "Tolerance.",
     "acc_tolerance": (
-        "For the mean, ±{pct} % of the likely value: from the range of the prediction and {pairs} "
-        "source-microphone pairs{grade}."
+        "For the mean, ±{pct} % of the expected value: from the range of the prediction and "
+        "{pairs} source-microphone pairs{grade}."
     ),
     "acc_grade": " ({grade} grade after ISO 3382-2)",
     "acc_pairs": "{pairs} pairs ({grade})",
     "acc_never": "±{pct} % cannot be promised: {reason}.",
     "acc_tighter": "±{pct} % would need {needs}.",
-    "checks_title": "To look at on site before anybody drills",
+    "checks_title": "To check on site before drilling",
     "checks_say": (
         "Warnings from the drawn plan. Nothing here is an approval: local code, the fire authority "
         "and licensed practice decide."
     ),
     "note_options": (
-        "Expected: mean T20 of 500 Hz and 1 kHz after the work, the range that holds it nine times "
-        "in ten. Heard: after so many pieces, in order of benefit, all others together change it "
-        "by less than 5 %. Weeks: from acceptance to the second visit. Prices with tax."
+        "Expected: mean T20 of 500 Hz and 1 kHz after the work, with the range that holds nine "
+        "results in ten. You notice: after so many pieces, in order of benefit, all others "
+        "together change it by less than 5 %. Weeks: from acceptance to the second visit. Prices "
+        "with tax."
     ),
-    "free_first": "Free moves first",
+    "free_first": "Try these first: they cost nothing",
     "proposed": "What we propose: {title}",
     "wall": "Where",
     "why_here": "Why here",
@@ -347,7 +352,7 @@ ENGLISH: dict[str, str] = {
         "bands."
     ),
     "acc_conditions": "Conditions.",
-    "acc_conditions_say": "The promise holds under these:",
+    "acc_conditions_say": "The promise holds on these conditions:",
     "acc_decision": "Decision.",
     "acc_decision_says": (
         "Met if every average lies inside its limits by more than the measurement uncertainty; not "
@@ -370,26 +375,26 @@ ENGLISH: dict[str, str] = {
     "net": "Sum",
     "tax": "Tax, {pct} %",
     "total": "Total",
-    "schedule": "The days for building and hanging are agreed on acceptance.",
+    "schedule": "We agree the dates when you accept.",
     "payment": (
         "{deposit} on acceptance; the rest when the acceptance measurement is signed. This offer "
         "stands for {days} days."
     ),
     "care": "Care",
     "care_says": (
-        "Vacuum fabric with a soft brush. Do not paint absorbers: paint closes them. Keep them "
-        "dry, and keep furniture and curtains as they were when you judge the room."
+        "Vacuum fabric with a soft brush. Do not paint absorbers: paint closes their pores. Keep "
+        "them dry. Leave furniture and curtains as they were when you judge the result."
     ),
     "accept": "Acceptance",
     "accept_says": (
-        "We accept this proposal with the option, the price and the acceptance clause above."
+        "We accept this proposal: the option, the price, and how the promise is shown to be kept."
     ),
     "sign_client": "for the client: name and signature",
     "sign_shop": "for the shop: name and signature",
     # shop and install sheets
     "shop_title": "Shop and install sheets",
     "shop_sub": "{title}: {plan}",
-    "shop_only": "For the shop. Costs stand on these pages: they are not for the client.",
+    "shop_only": "For the shop only: these pages show costs.",
     "first": "Before anything else",
     "first_items": (
         "Eyes, ears, lungs: glasses, hearing protection, dust extraction and a respirator for wood "
@@ -434,8 +439,8 @@ ENGLISH: dict[str, str] = {
         "Studs: centres, from the left corner; find and probe each one before drilling."
     ),
     "hang_ceiling_says": (
-        "Left and far edge as on the floor plan, from above: looking up, left and right change "
-        "places. Joists: find and probe each one before drilling."
+        "Left and far edge as on the floor plan, from above: looking up, left and right are "
+        "swapped. Joists: find and probe each one before drilling."
     ),
     "head_piece": "Piece",
     "head_size": "Size",
@@ -468,12 +473,10 @@ ENGLISH: dict[str, str] = {
     "word_undecided": "undecided",
     "word_not promised": "not promised",
     "notice": "What you will notice",
-    "notice_says": (
-        "A sound used to hang on for {before} s; now it is gone after {after} s. {audible}"
-    ),
+    "notice_says": "Sound used to linger for {before} s; now it dies away in {after} s. {audible}",
     "notice_yes": "That is a change you can hear.",
-    "notice_no": "By the numbers that is too small to be sure of, or to hear.",
-    "notice_unknown": "Whether you can hear the change could not be established.",
+    "notice_no": "That difference is too small to measure with certainty, or to hear.",
+    "notice_unknown": "Whether you can hear the difference could not be established.",
     "told_before": "What you told us before the work",
     "head_before": "Before [s]",
     "head_after": "After [s]",
@@ -498,48 +501,47 @@ ENGLISH: dict[str, str] = {
     "note_noise": "Energy average over each recording. NC and NR need a calibrated level.",
     "surfaces_title": "First reflections",
     "head_bounce": "Surface (from, to)",
-    "head_after_ms": "After [ms]",
+    "head_after_ms": "Delay [ms]",
     "head_before_db": "Before [dB]",
     "head_after_db": "After [dB]",
-    "not_out": "none heard",
+    "not_out": "none left",
     "note_surfaces": (
-        "The loudest first reflection of each surface within 20 ms, against the direct sound, 1 to "
-        "8 kHz. None heard: nothing stands out there any more."
+        "The loudest first reflection of each surface within 20 ms, relative to the direct "
+        "sound, 1 to 8 kHz. None left: nothing stands out there any more."
     ),
     "modes_title": "Standing waves",
     "head_wave": "Frequency",
-    "head_mode_box": "Which",
-    "head_sure": "Sure",
+    "head_mode_box": "Standing wave",
+    "head_sure": "Certain",
     "note_modes_change": (
-        "Time for 60 dB. Sure: the change is more than two standard uncertainties."
+        "Time to decay by 60 dB. Certain: the change is more than two standard uncertainties."
     ),
     "speech_title": "Speech transmission index",
     "head_was": "Before",
     "head_now": "After",
-    "note_speech_change": "0 to 1 (IEC 60268-16); 0.03 is the least change that is noticed "
-    "(from memory of the literature).",
+    "note_speech_change": "0 to 1 (IEC 60268-16); a change of about 0.03 is just noticeable.",
     "evenness_title": "Unevenness of the response",
     "note_evenness": (
-        "Standard deviation of the level about its trend of an octave, 100 Hz to 4 kHz as far as "
-        "clear of noise; less is more even."
+        "Standard deviation of the level about its one-octave trend, from 100 Hz to 4 kHz where "
+        "it is clear of the noise; less is more even."
     ),
     "clarity_title": "Clarity of speech",
     "head_c50_before": "C50 before [dB]",
     "head_c50_after": "C50 after [dB]",
     "head_c50_change": "Change [dB]",
     "note_clarity": (
-        "C50: sound of the first 50 ms over all that comes later; more is clearer. Mean over the "
-        "pairs measured both times. Audible: more than its uncertainty and more than 1 dB (ISO "
-        "3382-1's just noticeable difference of C80, extended here to C50). Nothing was promised "
-        "of it."
+        "C50: sound of the first 50 ms against all that comes later; more is clearer. Mean over "
+        "the pairs measured both times. Audible: more than its uncertainty and more than 1 dB "
+        "(ISO 3382-1's just noticeable difference of C80, extended here to C50). Nothing was "
+        "promised about it."
     ),
     "how_measured": (
         "Measured at {pairs} pairs of positions both times. The promise is the one signed on "
         "{signed_on} by {signed_by}."
     ),
-    "same": "Nothing that matters differed between the visits.",
+    "same": "Conditions were the same at both visits.",
     "differed": "What differed between the visits",
-    "causes": "What is most likely wrong, and what cures it",
+    "causes": "Most likely causes, and what to do",
     "appendix": "Appendix: for those who want to check",
     "note_certificate": (
         "±: two standard uncertainties (95 %). Promise: as signed. Audible: more than its "
@@ -552,7 +554,7 @@ ENGLISH: dict[str, str] = {
         "that each of the two wrong verdicts on the whole promise falls in fewer than 5 of 100 "
         "cases. Verdicts are taken before rounding."
     ),
-    "decision_title": "How the verdict is taken",
+    "decision_title": "How the verdict is reached",
     "certificate_signed": "Method as signed: {method}; method of this measurement: {version}.",
     # listening
     "listening_simulated": "SIMULATION: not a recording of a finished room",
@@ -561,8 +563,9 @@ ENGLISH: dict[str, str] = {
         "Files to listen to: a made-up voice and hand claps, as they sound between the test sound "
         "{source} and the microphone {microphone}. Use headphones, start quietly.\n\n1-before: "
         "with the response measured before the work.\n2-after-as-predicted-SIMULATED: the response "
-        "measured before, made to die away in every octave as the plan predicts; first reflections "
-        "stay those of the untreated room. A simulation, not a promise.\n3-after-as-measured: with "
+        "measured before, made to die away as the plan predicts in the octaves it predicts; other "
+        "octaves and the first reflections stay those of the untreated room. A simulation, not a "
+        "promise.\n3-after-as-measured: with "
         "the response measured after the work.\n\nas-loud-as-it-is: one gain for all; right only "
         "if gain and loudspeaker were the same at both visits.\nequally-loud: all at the same "
         "A-weighted level, so that nothing but the room differs.\n"

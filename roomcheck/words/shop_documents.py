@@ -11,8 +11,8 @@ SHOP: dict[str, str] = {
     "unpriced": "Not on this list, because shop.toml has no price for it: {items}.",
     "tickets": "Cut tickets",
     "tickets_say": (
-        "One line a setting of the stop, longest first. Set it, cut one, measure it, then cut the "
-        "rest. Stop: from the blade's near side. Tick each line as its bin is full."
+        "One line per stop setting, longest first. Set it, cut one, measure it, then cut the "
+        "rest. Stop: from the near side of the blade. Tick each line when its bin is full."
     ),
     "head_stop": "Stop",
     "head_for": "For",
@@ -38,7 +38,7 @@ SHOP: dict[str, str] = {
     "head_along": "Along the roll",
     "head_side_by_side": "Side by side: across × along",
     "rack": "Back on the rack",
-    "rack_says": "Long enough to use again: write length and job on each with a pencil.",
+    "rack_says": "Long enough to use again: pencil length and job on each.",
     "days": "Days",
     "head_day": "Day",
     "head_place": "Where",

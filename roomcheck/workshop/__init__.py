@@ -4,7 +4,7 @@ from roomcheck.job import Practice
 from roomcheck.workshop.cutting.cutting import CannotCut, CuttingPlan
 from roomcheck.workshop.cutting.fabric import FabricTooWide
 from roomcheck.workshop.cutting.sheets import PartTooLarge, Rip
-from roomcheck.workshop.hanging.hanging import DEFER
+from roomcheck.workshop.hanging.kinds import HangingCaution, Refusal
 from roomcheck.workshop.parts.cautions import DUST, SAW
 from roomcheck.workshop.parts.piece_text import NoSuchPiece, NoSuchSize, Wanted, redrawn, wanted
 from roomcheck.workshop.patterns.blocks import BlockArray, PanelError, block_diffuser
@@ -21,6 +21,7 @@ from roomcheck.workshop.results import (
     Operation,
     PieceSheet,
     Purchase,
+    Row,
     SawSetup,
     SheetPlan,
 )
@@ -29,7 +30,6 @@ from roomcheck.workshop.sheet.sheet import build, build_pieces, build_wanted
 from roomcheck.workshop.sheet.stock_plans import OFFCUT, rack_after
 
 __all__ = [
-    "DEFER",
     "DUST",
     "OFFCUT",
     "SAW",
@@ -42,6 +42,7 @@ __all__ = [
     "DayPlan",
     "FabricPlan",
     "FabricTooWide",
+    "HangingCaution",
     "HangingLine",
     "MaterialPlan",
     "NoSuchPiece",
@@ -54,7 +55,9 @@ __all__ = [
     "PieceSheet",
     "Practice",
     "Purchase",
+    "Refusal",
     "Rip",
+    "Row",
     "SawSetup",
     "SheetPlan",
     "Wanted",

@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
+from roomcheck.facts import Fact
 from roomcheck.job import Offcut
 from roomcheck.workshop.cutting.bars import CuttingPlan
 from roomcheck.workshop.cutting.fabric import FabricRow
 from roomcheck.workshop.cutting.sheets import Rip
+from roomcheck.workshop.hanging.kinds import HangingCaution, Refusal
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -189,76 +191,77 @@ class Purchase:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HangingLine:
-    """Where one piece hangs.
-
-    Attributes
-    ----------
-    name, piece, face : str
-    left_m, top_m : float
-        Left edge from the face's left corner, top edge above the floor (ceiling: far edge). [m]
-    width_m, height_m : float
-        [m]
-    cleat_m : float or None
-        Bottom line of the wall cleat above the floor. [m]
-    studs_m : tuple of float
-        Framing centres behind its cleat, from the left corner. [m]
-    cautions : tuple of str
-    cleat_left_m, cleat_length_m : float or None
-        Wall cleat: its left end from the face's left corner, and its length. [m]
-    hook_m : float or None
-        From the hung piece's top down to the wall cleat's bottom line, as planned; measure it on
-        the piece. [m]
-    freedom_m : float or None
-        How far the hung piece may slide to either side. [m]
-    right_m : float or None
-        Right edge to the face's right corner. [m]
-    off_centre_m : float or None
-        Middle of the piece right of the face's middle; negative is left. [m]
-    opening : str
-        Door or window on its wall whose middle is nearest.
-    off_opening_m : float or None
-        Middle of the piece right of that opening's middle; negative is left. [m]
-    screws : int or None
-        Into framing, all together.
-    screw : str
-    into_wood_m : float or None
-        Depth that each reaches into the framing. [m]
-    load_ratio : float or None
-        Planning strength of the screws in shear over the piece's weight: below 4 it is refused.
-        Never a rating.
-    refused : str
-        Why it must not be hung like this, and what cures it; empty where nothing refuses it.
-    weight_kg : float
-        [kg]
-    people : int
-        Who lift it.
-    """
+    """Where one piece hangs."""
 
     name: str
     piece: str
     face: str
     left_m: float
+    """Left edge from the face's left corner [m]."""
     top_m: float
+    """Top edge above the floor; on a ceiling the far edge [m]."""
     width_m: float
+    """[m]"""
     height_m: float
+    """[m]"""
     cleat_m: float | None
+    """Bottom line of the wall cleat above the floor [m]."""
     studs_m: tuple[float, ...]
-    cautions: tuple[str, ...]
+    """Studs or joists behind its cleat, from the left corner [m]."""
+    cautions: tuple[Fact[HangingCaution], ...]
     cleat_left_m: float | None = None
+    """Left end of the wall cleat from the face's left corner [m]."""
     cleat_length_m: float | None = None
+    """[m]"""
     hook_m: float | None = None
+    """From the hung piece's top down to the wall cleat's bottom line, as planned; measure it on the
+    piece [m]."""
     freedom_m: float | None = None
+    """How far the hung piece may slide to either side [m]."""
     right_m: float | None = None
+    """Right edge to the face's right corner [m]."""
     off_centre_m: float | None = None
+    """Middle of the piece right of the face's middle; negative is left [m]."""
     opening: str = ""
+    """Door or window on its wall whose middle is nearest."""
     off_opening_m: float | None = None
+    """Middle of the piece right of that opening's middle; negative is left [m]."""
     screws: int | None = None
+    """Into wood framing, all together; None where none are planned."""
     screw: str = ""
+    """Gauge; empty where no wood screws are planned."""
+    screw_m: float | None = None
+    """Length of the screw [m]."""
     into_wood_m: float | None = None
+    """Depth that each reaches into the framing [m]."""
     load_ratio: float | None = None
-    refused: str = ""
+    """Planning strength of the screws in shear over the piece's weight: below the practice's least
+    it is refused. Never a rating [1]."""
+    refused: tuple[Fact[Refusal], ...] = ()
+    """Why it must not be hung like this; empty where nothing refuses it."""
     weight_kg: float = 0.0
+    """[kg]"""
     people: int = 1
+    """Who lift it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """Pieces that hang beside each other with level tops."""
+
+    face: str
+    names: tuple[str, ...]
+    """From the left."""
+    left_m: float
+    """Left corner to the first piece [m]."""
+    gaps_m: tuple[float, ...]
+    """Between the pieces [m]."""
+    right_m: float
+    """Last piece to the right corner [m]."""
+    even_m: float | None = None
+    """Gap with which all would be equal; None where they are, or do not fit so [m]."""
+    even_lefts_m: tuple[float, ...] = ()
+    """Left edges with that gap [m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -386,4 +389,4 @@ class BuildSheet:
     fabrics: tuple[FabricPlan, ...] = ()
     leftovers: tuple[Offcut, ...] = ()
     unpriced: tuple[str, ...] = ()
-    rows: tuple[str, ...] = ()
+    rows: tuple[Row, ...] = ()

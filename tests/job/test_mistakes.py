@@ -454,11 +454,11 @@ def test_two_lines_that_are_not_toml_are_both_named(folder, story_text):
 
 def test_a_newer_file_asks_for_an_update(folder, story_text):
     (folder / "job.toml").write_text(
-        story_text.replace("schema = 1", "schema = 2\nnews = 1"), encoding="utf-8"
+        story_text.replace("schema = 1", "schema = 3\nnews = 1"), encoding="utf-8"
     )
     with pytest.raises(NewerFile, match=r"made by a newer roomcheck.*Update") as caught:
         load_job(folder)
-    assert (caught.value.found, caught.value.known) == (2, 1)
+    assert (caught.value.found, caught.value.known) == (3, 2)
 
 
 def test_a_file_of_another_encoding_has_its_line(folder, story_text):

@@ -13,7 +13,17 @@ import made_up_rooms as made
 import pytest
 
 from roomcheck.geometry import Point, Rectangle, Room
-from roomcheck.job import Fixing, Forbid, Framing, Job, KeepClear, Pin, Placement, Position
+from roomcheck.job import (
+    Fixing,
+    Forbid,
+    Framing,
+    FramingKind,
+    Job,
+    KeepClear,
+    Pin,
+    Placement,
+    Position,
+)
 from roomcheck.judge import Finding, FindingKind
 from roomcheck.recommend import (
     CannotHang,
@@ -288,7 +298,9 @@ def test_the_check_list_names_a_planted_fault(subject):
                 name="head", face="ceiling", kind="sprinkler", place=Rectangle(2.9, 1.5, 0.1, 0.1)
             ),
         ),
-        framing=(Framing(face="south", build="wood studs", spacing_m=0.4064, first_m=0.37),),
+        framing=(
+            Framing(face="south", kind=FramingKind.WOOD_STUDS, spacing_m=0.4064, first_m=0.37),
+        ),
         shop=made.shop(*made.STOCK, lead),
     )
     facts = {"name": "A1", "piece": made.THIN.name, "reasons": ("x",)} | FAULTS[subject]

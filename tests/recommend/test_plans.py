@@ -13,7 +13,7 @@ import pytest
 
 from plans import greedy
 from roomcheck.geometry import Point, Rectangle, Room
-from roomcheck.job import Fixing, Framing, Job, KeepClear, Patch, Placement, Position
+from roomcheck.job import Fixing, Framing, FramingKind, Job, KeepClear, Patch, Placement, Position
 from roomcheck.predict import predict
 from roomcheck.recommend import Plan, recommend
 from roomcheck.recommend.places.candidates import Candidate, candidates
@@ -327,7 +327,13 @@ CROWDED = {
         ),
     ),
     "framing": tuple(
-        Framing(face=face, build="1/2 in gypsum on wood studs", spacing_m=0.4064, first_m=0.37)
+        Framing(
+            face=face,
+            kind=FramingKind.WOOD_STUDS,
+            sheathing_m=0.0127,
+            spacing_m=0.4064,
+            first_m=0.37,
+        )
         for face in ("south", "east", "north", "west", "ceiling")
     ),
 }

@@ -6,7 +6,7 @@ import made_up_rooms as made
 import pytest
 
 from roomcheck.geometry import Rectangle, Room
-from roomcheck.job import Fixing, Framing, KeepClear, Patch
+from roomcheck.job import Fixing, Framing, FramingKind, KeepClear, Patch
 from roomcheck.recommend.places.candidates import candidates, may_hang
 from roomcheck.recommend.places.space import free_rectangles, free_spans, zones
 
@@ -93,7 +93,11 @@ def test_a_heavy_piece_goes_where_its_studs_are():
     (trade arithmetic)."""
     heavy = made.piece("heavy", "panel", (48, 24), 4, ("wall",), weight_kg=30.0)
     studs = Framing(
-        face="south", build="1/2 in gypsum on wood studs", spacing_m=0.4064, first_m=0.3683
+        face="south",
+        kind=FramingKind.WOOD_STUDS,
+        sheathing_m=0.0127,
+        spacing_m=0.4064,
+        first_m=0.3683,
     )
     job = made.job(framing=(studs,), shop=made.shop(heavy))
     here = [c for c in candidates(job) if c.face == "south"]

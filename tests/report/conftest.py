@@ -12,10 +12,12 @@ import numpy as np
 import pytest
 
 from roomcheck.analyse import Analysis, BandDecay, BandMean, PositionDecays
+from roomcheck.facts import fact
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import (
     Fixing,
     Framing,
+    FramingKind,
     Furnishing,
     Job,
     KeepClear,
@@ -34,7 +36,7 @@ from roomcheck.quote import Agreement, PriceLine, Quote
 from roomcheck.recommend import Plan, Promise, PromisedBand
 from roomcheck.standards import BandLimit, Target
 from roomcheck.verify import verify
-from roomcheck.workshop import BuildSheet, Cut, HangingLine, PieceSheet, Purchase
+from roomcheck.workshop import BuildSheet, Cut, HangingCaution, HangingLine, PieceSheet, Purchase
 
 IN, FT = 0.0254, 0.3048
 OCTAVES = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
@@ -205,7 +207,8 @@ def a_job(folder: Path, **changes: Any) -> Job:
         framing=(
             Framing(
                 face="north",
-                build="1/2 in gypsum on wood studs",
+                kind=FramingKind.WOOD_STUDS,
+                sheathing_m=IN / 2,
                 spacing_m=16 * IN,
                 first_m=14.5 * IN,
             ),
@@ -513,7 +516,9 @@ def a_sheet(plan: Plan) -> BuildSheet:
             height_m=p.place.height_m,
             cleat_m=None if p.face == "ceiling" else p.place.top_m - 5 * IN,
             studs_m=(46.5 * IN,) if p.face == "north" else (),
-            cautions=("Two people.",) if p.name in {"C1", "D1"} else (),
+            cautions=(
+                (fact(HangingCaution.TWO_PEOPLE, weight_kg=30.0),) if p.name in {"C1", "D1"} else ()
+            ),
         )
         for p in plan.pieces
     )

@@ -128,7 +128,7 @@ def test_the_acceptance_clause_has_its_four_elements(made: dict[str, Path]) -> N
     assert (
         text.index("What you told us")
         < text.index("What we found")
-        < text.index("Three ways")
+        < text.index("Your options")
         < text.index("Price")
     )
     assert "What is not included" in text

@@ -56,10 +56,13 @@ def charts(take: Measurement) -> dict[str, str]:
 @pytest.mark.parametrize(
     ("chart", "words"),
     [
-        ("modes", ("frequency [Hz]", "time for 60 dB [s]", "axial", "none of the box", "61 Hz")),
+        (
+            "modes",
+            ("frequency [Hz]", "time for 60 dB [s]", "axial", "no mode of the room", "61 Hz"),
+        ),
         ("map", ("frequency [Hz]", "time after the onset [s]", "level [dB re loudest]")),
         ("response", ("frequency [Hz]", "level [dB, relative]", "S1, P1")),
-        ("curves", ("energy to come [dB]", "time after the onset [s]", "T20", "125 Hz")),
+        ("curves", ("energy remaining [dB]", "time after the onset [s]", "T20", "125 Hz")),
     ],
 )
 def test_charts_name_their_axes_with_units(charts, chart, words):

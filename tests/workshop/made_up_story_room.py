@@ -9,6 +9,7 @@ from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import (
     Fixing,
     Framing,
+    FramingKind,
     Job,
     KeepClear,
     Patch,
@@ -39,7 +40,11 @@ def made_up_job(
         walls = ("south", "east", "north", "west", "ceiling")
         framing = tuple(
             Framing(
-                face=face, build="1/2 in gypsum on wood studs", spacing_m=16 * IN, first_m=14.5 * IN
+                face=face,
+                kind=FramingKind.WOOD_STUDS,
+                sheathing_m=IN / 2,
+                spacing_m=16 * IN,
+                first_m=14.5 * IN,
             )
             for face in walls
         )

@@ -9,11 +9,12 @@ from typing import Literal
 
 from roomcheck.facts import Fact
 from roomcheck.geometry import Point, Rectangle, Room
+from roomcheck.job.model.kinds import FramingKind
 from roomcheck.job.model.shop import Shop
 from roomcheck.job.model.why_here import WhyHere
 
-SCHEMA = 1
-"""Version of the job file that this roomcheck writes and reads."""
+SCHEMA = 2
+"""Version of the job file that this roomcheck writes; it reads every one up to it."""
 
 Units = Literal["imperial", "metric"]
 Paper = Literal["letter", "a4"]
@@ -73,21 +74,30 @@ class KeepClear:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Framing:
-    """What stands behind a face: studs of a wall, joists of a ceiling.
-
-    Attributes
-    ----------
-    face, build : str
-        `build` in words: "1/2 in gypsum on wood studs".
-    spacing_m, first_m : float
-        On centre, and the first centre from the left edge seen from inside (ceiling: from the x
-        origin). [m]
-    """
+    """What stands behind a face: studs of a wall, joists of a ceiling, masonry, a grid."""
 
     face: str
-    build: str
-    spacing_m: float
-    first_m: float
+    kind: FramingKind = FramingKind.UNKNOWN
+    spacing_m: float | None = None
+    """Of studs or joists on centre; None where there are none, or nobody found them [m]."""
+    first_m: float | None = None
+    """First centre from the left edge seen from inside (ceiling: from the x origin) [m]."""
+    sheathing_m: float | None = None
+    """Thickness of what lies in front of it; None where the job does not say [m]."""
+    build: str = ""
+    """A note, as typed; nothing decides by it."""
+
+    def centres_m(self, from_m: float, to_m: float, face_width_m: float) -> tuple[float, ...]:
+        """Centres of studs or joists from one place to another, from the face's left edge. [m]
+
+        >>> Framing(face="north", spacing_m=0.4, first_m=0.3).centres_m(0.5, 1.2, 4.0)
+        (0.7, 1.1)
+        """
+        if self.spacing_m is None or self.first_m is None:
+            return ()
+        count = int((face_width_m - self.first_m) / self.spacing_m + 1e-9) + 1
+        centres = [round(self.first_m + k * self.spacing_m, 9) for k in range(max(count, 0))]
+        return tuple(c for c in centres if from_m - 1e-9 <= c <= to_m + 1e-9)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

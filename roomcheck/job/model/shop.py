@@ -7,6 +7,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Literal
 
+from roomcheck.job.model.kinds import ShopMaterial, UsedFor
 from roomcheck.job.model.practice import Practice
 
 PieceKind = Literal[
@@ -195,27 +196,33 @@ class Offcut:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Price:
-    """What a material is bought for.
-
-    Attributes
-    ----------
-    item, unit : str
-    pack : Decimal
-        Units in the smallest pack on sale.
-    price : Decimal
-        For one pack.
-    waste_pct : Decimal
-        Allowed on top of the net amount. [%]
-    also : tuple of OtherLength
-        Other lengths on sale; the cheapest mix is bought.
-    """
+    """What a material is bought for, and what it is as far as cutting and weighing go."""
 
     item: str
+    """The shop's own name for it; pieces, offcuts and lists refer to it by this name."""
     unit: str
     pack: Decimal
+    """Units in the smallest pack on sale."""
     price: Decimal
+    """For one pack."""
     waste_pct: Decimal
+    """Allowed on top of the net amount [%]."""
     also: tuple[OtherLength, ...] = ()
+    """Other lengths on sale; the cheapest mix is bought."""
+    material: ShopMaterial = ShopMaterial.UNKNOWN
+    thickness_m: float | None = None
+    """Dressed, as it measures [m]."""
+    width_m: float | None = None
+    """Of a board its broad side, of a sheet, core board or tile the shorter side, of fabric the
+    roll [m]."""
+    length_m: float | None = None
+    """Of one stick, sheet, core board or tile [m]."""
+    density_kg_m3: float | None = None
+    """None takes the practice's for this material [kg/m3]."""
+    mass_kg_m2: float | None = None
+    """Of fabric; None takes the practice's [kg/m2]."""
+    used_for: UsedFor | None = None
+    """None where the material serves either purpose."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

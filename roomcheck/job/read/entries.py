@@ -17,7 +17,9 @@ from roomcheck.job.model.job import (
     Visit,
     VisitName,
 )
+from roomcheck.job.model.kinds import MADE_OF_STUDS, FramingKind
 from roomcheck.job.read.places import read_place
+from roomcheck.job.read.schema_1 import framing_of
 from roomcheck.job.toml.reader import Table
 from roomcheck.job.toml.values import meant, shown
 from roomcheck.units import OCTAVES_HZ
@@ -170,19 +172,39 @@ def read_keep_clear(table: Table, room: Room | None) -> KeepClear:
     )
 
 
-def read_framing(table: Table, room: Room | None) -> Framing:
+def read_framing(table: Table, room: Room | None, schema: int) -> Framing:
+    """What stands behind a face; schema 1 said it in words, under `build`."""
+    face = read_face(table, room)
+    note = () if schema == 1 else ("",)
+    build = table.text("build", *note, example="1/2 in gypsum on wood studs")
+    kind, sheathing_m = framing_of(build) if schema == 1 else (FramingKind.UNKNOWN, None)
+    if table.has("kind") or schema > 1:
+        kind = FramingKind(table.choice("kind", list(FramingKind)) or FramingKind.UNKNOWN)
+    # Studs and joists stand somewhere; a masonry wall or one nobody has opened says nothing of it.
+    where = () if schema == 1 or kind in MADE_OF_STUDS else (None,)
     framing = Framing(
-        face=read_face(table, room),
-        build=table.text("build", example="1/2 in gypsum on wood studs"),
-        spacing_m=table.length("spacing", above=0.0),
-        first_m=table.length("first", least=0.0),
+        face=face,
+        kind=kind,
+        spacing_m=table.length("spacing", *where, above=0.0),
+        first_m=table.length("first", *where, least=0.0),
+        sheathing_m=table.length("sheathing", sheathing_m, least=0.0),
+        build=build,
     )
-    if room is not None and not table.spoiled and framing.first_m > room.face(framing.face).width_m:
-        table.note(
-            "first",
-            f"`first` is {shown(table.data['first'])}, beyond the right edge of {framing.face}",
-        )
+    table.known.append("kind")
+    if not table.spoiled:
+        _note_spacing(table, framing, room)
     return framing
+
+
+def _note_spacing(table: Table, framing: Framing, room: Room | None) -> None:
+    for key, other in (("spacing", "first"), ("first", "spacing")):
+        if table.has(key) and not table.has(other):
+            table.note(key, f"`{key}` needs `{other}` beside it")
+    first_m = framing.first_m
+    if room is None or first_m is None or first_m <= room.face(framing.face).width_m:
+        return
+    first = shown(table.data["first"])
+    table.note("first", f"`first` is {first}, beyond the right edge of {framing.face}")
 
 
 def read_fixing(table: Table, room: Room | None) -> Fixing:

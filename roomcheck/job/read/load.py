@@ -97,10 +97,7 @@ def job_path(folder: Path) -> Path:
 
 def _read_job(document: Document, folder: Path, shop: Shop) -> Job | None:
     top = Table.of(document)
-    if top.whole("schema", least=1) != SCHEMA and top.has("schema") and not top.spoiled:
-        top.note(
-            "schema", f"`schema` is {shown(top.data['schema'])}; this roomcheck reads {SCHEMA}"
-        )
+    schema = top.whole("schema", least=1)
     units = top.choice("units", ("imperial", "metric"))
     paper = top.choice("paper", ("letter", "a4"))
     client = top.table("client")
@@ -112,7 +109,7 @@ def _read_job(document: Document, folder: Path, shop: Shop) -> Job | None:
     microphones = read_positions(top, "microphone", room)
     sources = read_positions(top, "source", room, microphones)
     patches = entries.read_each(top, "patch", lambda t: entries.read_patch(t, room))
-    framing = entries.read_each(top, "framing", lambda t: entries.read_framing(t, room))
+    framing = entries.read_each(top, "framing", lambda t: entries.read_framing(t, room, schema))
     fixings = entries.read_each(top, "fixing", lambda t: entries.read_fixing(t, room))
     visits = entries.read_each(top, "visit", entries.read_visit)
     clear = entries.read_each(top, "keep_clear", lambda t: entries.read_keep_clear(t, room))

@@ -16,7 +16,6 @@ from roomcheck.job.model.shop import (
     Need,
     PieceKind,
     PorousCore,
-    Price,
     Rates,
     Shop,
     StockPiece,
@@ -24,12 +23,13 @@ from roomcheck.job.model.shop import (
 )
 from roomcheck.job.read.learned import learned_shop, read_lessons
 from roomcheck.job.read.logo import read_logo
-from roomcheck.job.read.shop_practice import read_offcuts, read_others, read_practice
+from roomcheck.job.read.prices import read_price
+from roomcheck.job.read.shop_practice import read_offcuts, read_practice
 from roomcheck.job.toml.document import Document, FileMistakes
 from roomcheck.job.toml.reader import Table
 from roomcheck.job.toml.values import meant, shown
 
-SHOP_SCHEMA = 1
+SHOP_SCHEMA = 2
 KINDS = get_args(PieceKind)
 BOXES = ("slatted box", "perforated box", "membrane trap")
 MOUNTS = ("wall", "ceiling", "corner")
@@ -93,9 +93,9 @@ def shop_from(document: Document, path: Path) -> Shop:
         As for the job's file.
     """
     top = Table.of(document)
-    top.whole("schema", least=1)
+    schema = top.whole("schema", least=1)
     about = top.table("shop")
-    prices = tuple(_price(table) for table in top.tables("price"))
+    prices = tuple(read_price(table, schema) for table in top.tables("price"))
     stock = tuple(_piece(table, {price.item for price in prices}) for table in top.tables("piece"))
     _note_twice(top, "piece", "name")
     _note_twice(top, "price", "item")
@@ -128,21 +128,6 @@ def _note_twice(top: Table, key: str, field: str) -> None:
         if name in seen:
             table.note(field, f"a second [[{key}]] with `{field}` {shown(name)}")
         seen.add(name)
-
-
-def _price(table: Table) -> Price:
-    price = Price(
-        item=table.text("item"),
-        unit=table.text("unit", example="yd"),
-        pack=table.exact("pack", what="units a pack", example="6"),
-        price=table.exact("price", what="money", example="72.00"),
-        waste_pct=table.percent("waste"),
-        also=read_others(table.tables("also")),
-    )
-    if not table.spoiled and price.pack == 0:
-        table.note("pack", "`pack` is 0; how many units does the smallest pack hold?")
-    table.close()
-    return price
 
 
 def _rates(table: Table) -> Rates:

@@ -165,11 +165,11 @@ class Table:
         *,
         above: float | None = None,
         least: float | None = None,
-    ) -> float:
+    ) -> Any:
         """A length with its unit. [m]"""
         raw = self._raw(key, default)
         if raw is _MISSING:
-            return math.nan if default is _MISSING else float(default)
+            return math.nan if default is _MISSING else default
         return self._length(key, raw, above, least)
 
     def _length(self, key: str, raw: Any, above: float | None, least: float | None) -> float:

@@ -136,16 +136,18 @@ def mounts_on(piece: StockPiece, face: Face) -> bool:
 def carried(framing: Framing | None, face: Face, piece: StockPiece, place: Rectangle) -> bool:
     """Whether enough studs or joists stand behind a place; True where the job does not say where
     they are."""
-    if framing is None or piece.kind == "felt":
+    if framing is None or framing.spacing_m is None or piece.kind == "felt":
         return True
     need = 2 if face.kind == "ceiling" else max(ceil(piece.weight_kg / ON_ONE_STUD_KG - 1e-9), 1)
     end = 0.0 if face.kind == "ceiling" else CLEAT_END_M
-    return _met(framing, place.u_m + end, place.right_m - end) >= need
+    start, stop = place.u_m + end, place.right_m - end
+    return _met(framing.spacing_m, framing.first_m or 0.0, start, stop) >= need
 
 
-def _met(framing: Framing, start: float, stop: float) -> int:
-    first = ceil((start - framing.first_m) / framing.spacing_m - 1e-9)
-    last = int((stop - framing.first_m) / framing.spacing_m + 1e-9)
+def _met(spacing_m: float, first_m: float, start_m: float, stop_m: float) -> int:
+    """How many studs or joists stand from one place to another."""
+    first = ceil((start_m - first_m) / spacing_m - 1e-9)
+    last = int((stop_m - first_m) / spacing_m + 1e-9)
     return max(last - max(first, 0) + 1, 0)
 
 
@@ -256,7 +258,7 @@ def _shifted(
     span: tuple[float, float],
 ) -> Rectangle | None:
     """The place, moved as little as it takes to meet its studs; None where no move does."""
-    if carried(framing, face, piece, place) or framing is None:
+    if framing is None or framing.spacing_m is None or carried(framing, face, piece, place):
         return place
     step, reach = 0.0254, int(framing.spacing_m / 0.0254) + 1
     for i, sign in product(range(1, reach), (1, -1)):

@@ -183,7 +183,7 @@ def _wall_weight(job: Job, face: Face, here: Sequence[Placement]) -> Iterable[Ch
             weight_kg_per_m2=per_area,
         )
     framing = job.framing_of(face.name)
-    if framing is None:
+    if framing is None or framing.spacing_m is None or framing.first_m is None:
         return
     loads = _stud_loads(job, framing, here)
     stud = max(loads, key=lambda number: loads[number][0], default=None)

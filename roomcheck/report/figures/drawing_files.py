@@ -100,8 +100,7 @@ def _framing(sheet: Sheet, job: Job, face: Face) -> None:
     stand = job.framing_of(face.name)
     if stand is None:
         return
-    count = int((face.width_m - stand.first_m) / stand.spacing_m + 1e-9) + 1
-    for at in (stand.first_m + i * stand.spacing_m for i in range(count)):
+    for at in stand.centres_m(0.0, face.width_m, face.width_m):
         sheet.line("FRAMING", (at, 0.0), (at, face.height_m))
 
 

@@ -242,10 +242,8 @@ def _piece(axes: Axes, place: Rectangle, name: str, scale: int) -> None:
 
 
 def _studs(axes: Axes, face: Face, stand: Framing) -> None:
-    at = stand.first_m
-    while at < face.width_m:
+    for at in stand.centres_m(0.0, face.width_m, face.width_m):
         axes.plot([at, at], [0, face.height_m], color=QUIET, lw=0.6, ls=(0, (6, 2, 1, 2)))
-        at += stand.spacing_m
 
 
 def _dimensions(axes: Axes, job: Job, face: Face, places: Sequence[Rectangle], scale: int) -> None:

@@ -38,7 +38,7 @@ def modes_svg(modes: Modes) -> str:
                 markersize=5,
                 capsize=2,
                 lw=0.8,
-                label=kind or say("fig_unmatched"),
+                label=say(f"mode_{kind}") if kind else say("fig_unmatched"),
             )
         longest = modes.longest
         if longest is not None:

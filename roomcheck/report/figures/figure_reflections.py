@@ -73,10 +73,8 @@ def _names(axes: Axes, numbered: Numbered) -> None:
     last = -1.0
     for number, r in sorted(numbered, key=lambda pair: pair[1].delay_s):
         last = max(1000 * r.delay_s, last + APART_MS)
-        faces = " then ".join(r.causes[0].faces) if r.causes else "?"
-        more = " or …" if len(r.causes) > 1 else ""
         axes.annotate(
-            f"{number} {faces}{more}",
+            f"{number} {_cause(r)}",
             (1000 * r.delay_s, r.level_db + 0.8),
             (last, 1.5),
             rotation=90,
@@ -85,6 +83,14 @@ def _names(axes: Axes, numbered: Numbered) -> None:
             fontsize=6.5,
             arrowprops={"arrowstyle": "-", "color": QUIET, "lw": 0.5, "shrinkA": 0, "shrinkB": 0},
         )
+
+
+def _cause(reflection: Reflection) -> str:
+    """The surfaces of the first explanation, in a label's few words."""
+    if not reflection.causes:
+        return say("fig_no_cause")
+    faces = say("fig_then").join(reflection.causes[0].faces)
+    return say("fig_or_other", faces=faces) if len(reflection.causes) > 1 else faces
 
 
 def paths_svg(job: Job, pairs: Sequence[tuple[Point, Point, Numbered]]) -> tuple[str, int]:

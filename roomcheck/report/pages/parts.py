@@ -56,9 +56,14 @@ def elevation(
     )
     sizes = f"{length(face.width_m, job)} × {length(face.height_m, job)}"
     listed = [
-        f"{p.name} ({across(p.place, job)}, {length(p.place.u_m, job)} from the left, "
-        f"{length(p.place.v_m, job)} from the bottom)"
-        for p in pieces
+        say(
+            "alt_piece",
+            name=piece.name,
+            size=across(piece.place, job),
+            left=length(piece.place.u_m, job),
+            bottom=length(piece.place.v_m, job),
+        )
+        for piece in pieces
     ]
     alt = say(
         "alt_elevation",
@@ -74,7 +79,7 @@ def elevation(
 
 
 def _named(name: str, kind: str) -> str:
-    return f"{name.capitalize()} wall" if kind == "wall" else name.capitalize()
+    return say("wall_named", name=name.capitalize()) if kind == "wall" else name.capitalize()
 
 
 def _caption(job: Job, name: str) -> str:

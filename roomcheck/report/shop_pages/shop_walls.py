@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from math import ceil
 
+from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Job, Placement
 from roomcheck.recommend import Plan
@@ -21,8 +22,9 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
-from roomcheck.words import NONE, by, items, length, say, size
-from roomcheck.workshop import DEFER, BuildSheet, HangingLine
+from roomcheck.words import NONE, Reader, by, items, length, say, sentence, sentences, size
+from roomcheck.words.hanging import row_of_pieces
+from roomcheck.workshop import BuildSheet, HangingCaution, HangingLine, Row
 
 _PAGE_MM = {"letter": 279.4, "a4": 297.0}
 _FRAME_MM = 33.0 + 21.0 + 9.0 + 28.0 + 16.0
@@ -51,7 +53,7 @@ def wall_pages(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Block, ...]:
     for face in (face for face in job.room.faces if face.name in hung):
         lines = [line for line in sheet.hanging if line.face == face.name]
         pieces = [p for p in placed if p.face == face.name]
-        rows = tuple(row for row in sheet.rows if row.startswith(f"{face.name}: "))
+        rows = tuple(row for row in sheet.rows if row.face == face.name)
         found += _page(job, face, pieces, lines, rows)
     return tuple(found)
 
@@ -61,17 +63,20 @@ def _page(
     face: Face,
     pieces: Sequence[Placement],
     lines: Sequence[HangingLine],
-    rows: Sequence[str],
+    rows: Sequence[Row],
 ) -> list[Block]:
     """One face: as large a drawing as leaves room for all that is said under it."""
-    under = _refusals(lines)
+    reader = Reader(units=job.units)
+    under = _refusals(lines, reader)
     under += (
         [*_marks(job, lines), *_cleats(job, lines)]
         if face.kind == "wall"
         else _overhead(job, lines)
     )
-    under += [Text(body=row.partition(": ")[2], lead=say("rows_title"), small=True) for row in rows]
-    cautions = _cautions(lines)
+    under += [
+        Text(body=row_of_pieces(row, reader), lead=say("rows_title"), small=True) for row in rows
+    ]
+    cautions = _cautions(lines, reader)
     left = _PAGE_MM[job.paper] - _FRAME_MM - sum(_tall_mm(block) for block in under)
     tall = (left - _tall_mm(cautions)) / 1000
     head = (NewPage(), Heading(text=face.name.capitalize(), level=2))
@@ -112,9 +117,13 @@ def _as_they_hang(plan: Plan, sheet: BuildSheet) -> tuple[Placement, ...]:
     return tuple(replace(piece, place=true.get(piece.name, piece.place)) for piece in plan.pieces)
 
 
-def _refusals(lines: Sequence[HangingLine]) -> list[Block]:
-    told = tuple(f"{line.name}: {line.refused}" for line in lines if line.refused)
-    return [Caution(title=say("refused"), items=told)] if told else []
+def _refusals(lines: Sequence[HangingLine], reader: Reader) -> list[Block]:
+    refused = tuple(
+        f"{line.name}: {' '.join(sentences(line.refused, reader))}"
+        for line in lines
+        if line.refused
+    )
+    return [Caution(title=say("refused"), items=refused)] if refused else []
 
 
 def _marks(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
@@ -200,7 +209,9 @@ def _cleat(job: Job, line: HangingLine) -> tuple[str, ...]:
     def told(value: float | None) -> str:
         return NONE if value is None else length(value, job)
 
-    screws = NONE if not line.screws else f"{line.screws} × {line.screw}"
+    screws = NONE
+    if line.screws and line.screw_m is not None:
+        screws = f"{line.screws} × {line.screw} x {size(line.screw_m, job)}"
     return (
         "☐",
         line.name,
@@ -241,17 +252,17 @@ def _overhead(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
     ]
 
 
-def _cautions(lines: Sequence[HangingLine]) -> Caution:
+def _cautions(lines: Sequence[HangingLine], reader: Reader) -> Caution:
     """Once each, with the pieces that it is for; what is deferred stands last, for all of them."""
-    told: dict[str, list[str]] = {}
+    names_of: dict[Fact[HangingCaution], list[str]] = {}
     for line in lines:
         for caution in line.cautions:
-            text = caution.removesuffix(DEFER).rstrip()
-            if text and not caution.startswith("DO NOT HANG"):
-                told.setdefault(text, []).append(line.name)
-    every = say("all_pieces")
-    items = [
-        f"{every if len(names) == len(lines) > 1 else ', '.join(names)}: {text}"
-        for text, names in told.items()
-    ]
-    return Caution(title=say("caution"), items=(*items, f"{DEFER} {say('certifies_nothing')}"))
+            if caution.kind is not HangingCaution.DEFER:
+                names_of.setdefault(caution, []).append(line.name)
+    items = []
+    for caution, names in names_of.items():
+        every = len(names) == len(lines) > 1
+        whose = say("all_pieces") if every else ", ".join(names)
+        items.append(f"{whose}: {sentence(caution, reader)}")
+    defer = sentence(fact(HangingCaution.DEFER), reader)
+    return Caution(title=say("caution"), items=(*items, f"{defer} {say('certifies_nothing')}"))

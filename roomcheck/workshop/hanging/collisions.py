@@ -5,8 +5,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Job, Placement
+from roomcheck.workshop.hanging.kinds import Refusal
+
+_TOUCHING_M2 = 1e-6
+"""A smaller overlap is rounding. [m2]"""
 
 
 def true_place(drawn: Rectangle, outside_m: tuple[float, float]) -> Rectangle:
@@ -26,24 +31,27 @@ def true_place(drawn: Rectangle, outside_m: tuple[float, float]) -> Rectangle:
 
 def collisions(
     job: Job, placed: Placement, place: Rectangle, others: Sequence[tuple[str, Rectangle]]
-) -> tuple[str, ...]:
-    """What a piece of its true size runs into, one sentence each."""
-    found = [f"the piece {name}" for name, other in others if place.overlap_m2(other) > 1e-6]
-    for patch in job.patches:
-        if (
-            patch.face == placed.face
-            and patch.opening
-            and place.overlap_m2(patch.place.grown(patch.clearance_m)) > 1e-6
-        ):
-            found.append(patch.name)
-    found += [
-        k.name for k in job.keep_clear if k.face == placed.face and place.overlap_m2(k.zone) > 1e-6
+) -> tuple[Fact[Refusal], ...]:
+    """What a piece of its true size runs into."""
+    hits = [
+        fact(Refusal.RUNS_INTO_PIECE, name=name)
+        for name, other in others
+        if place.overlap_m2(other) > _TOUCHING_M2
+    ]
+    zones = [
+        (patch.name, patch.place.grown(patch.clearance_m))
+        for patch in job.patches
+        if patch.face == placed.face and patch.opening
+    ]
+    zones += [(kept.name, kept.zone) for kept in job.keep_clear if kept.face == placed.face]
+    hits += [
+        fact(Refusal.RUNS_INTO, name=name)
+        for name, zone in zones
+        if place.overlap_m2(zone) > _TOUCHING_M2
     ]
     if not job.room.face(placed.face).holds(place):
-        found.append("the edge of the wall")
-    return tuple(
-        f"With its frame it runs into {name}: move it, or build it smaller." for name in found
-    )
+        hits.append(fact(Refusal.OVER_THE_EDGE))
+    return tuple(hits)
 
 
 def nearest_opening(job: Job, face: str, place: Rectangle) -> tuple[str, float | None]:
@@ -54,4 +62,4 @@ def nearest_opening(job: Job, face: str, place: Rectangle) -> tuple[str, float |
         for p in job.patches
         if p.face == face and p.opening
     ]
-    return min(offs, key=lambda found: abs(found[1])) if offs else ("", None)
+    return min(offs, key=lambda opening: abs(opening[1])) if offs else ("", None)

@@ -2,35 +2,35 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import ceil
 
+from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Face, Rectangle
-from roomcheck.job import Framing, Job, Placement, Practice, StockPiece
-from roomcheck.units import KG_PER_LB, M2_PER_FT2, M_PER_IN, LengthError, format_size, parse_length
+from roomcheck.job import FramingKind, Job, Placement, Practice, StockPiece
+from roomcheck.units import KG_PER_LB, M_PER_IN
 from roomcheck.workshop.hanging.collisions import collisions, nearest_opening, true_place
-from roomcheck.workshop.hanging.screws import (
-    SCREWS,
-    into_wood_m,
-    load_ratio,
-    pounds,
-    shear_per_screw_n,
-)
+from roomcheck.workshop.hanging.kinds import HangingCaution, Refusal
+from roomcheck.workshop.hanging.screws import SCREWS, into_wood_m, load_ratio, shear_per_screw_n
 from roomcheck.workshop.results import HangingLine
 
 CABLES_M = 1.25 * M_PER_IN
 """Electrical codes set cables in bored studs back this far, as the trade quotes them: no screw goes
-deeper."""
-PROJECTION_M = (4 * M_PER_IN, 27 * M_PER_IN, 80 * M_PER_IN)
-"""How far, from and to which height: accessibility guide on protruding objects, 307.2, as quoted by
-the trade."""
-DEFER = "Defer to local code and licensed practice; planning numbers refuse, they never approve."
+deeper. [m]"""
+STANDS_OUT_M = 4 * M_PER_IN
+"""How far a front edge at head height may stand out: accessibility guide on protruding objects,
+307.2, as quoted by the trade. [m]"""
+HEAD_HEIGHT_M = (27 * M_PER_IN, 80 * M_PER_IN)
+"""From where to where that holds, above the floor; same source. [m]"""
 _EDGE_M = M_PER_IN
+"""Kept free between a cleat's end and its outermost screw. [m]"""
 _DIAMETERS = 6
+"""Least depth of a wood screw in framing, in its diameters. [1]"""
 _TAPE_M = 0.0005
-"""What no tape shows: 12.5 mm boards stand for 1/2 in, 32 mm for 1-1/4 in."""
+"""What no tape shows: 12.5 mm boards stand for 1/2 in, 32 mm for 1-1/4 in. [m]"""
 _FELT_KG = 12 * KG_PER_LB
+"""Heaviest piece that adhesive or pins hold (common practice). [kg]"""
 
 
 def hanging_lines(
@@ -40,7 +40,7 @@ def hanging_lines(
     outside_m: Sequence[tuple[float, float]],
     practice: Practice,
 ) -> tuple[HangingLine, ...]:
-    """The installer's lines, one a piece.
+    """Give the installer a line for each piece.
 
     A piece whose frame makes it larger than the plan drew it hangs round the same middle, and is
     checked against its neighbours and the zones to keep clear.
@@ -53,84 +53,23 @@ def hanging_lines(
     places = [true_place(p.place, size) for p, size in zip(placed, outside_m, strict=True)]
     lines = []
     for i, (placement, piece) in enumerate(zip(placed, pieces, strict=True)):
-        others = [
-            (placed[j].name, places[j])
-            for j in range(len(placed))
-            if j != i and placed[j].face == placement.face
-        ]
-        hit = collisions(job, placement, places[i], others) if places[i] != placement.place else ()
-        lines.append(_hanging_line(job, placement, places[i], piece, practice, hit))
+        line = _Hanging(job, placement, places[i], piece, practice).line()
+        if places[i] != placement.place:
+            others = _others(placed, places, i)
+            hits = collisions(job, placement, places[i], others)
+            line = replace(line, refused=(*hits, *line.refused))
+        lines.append(line)
     return tuple(lines)
 
 
-def _hanging_line(
-    job: Job,
-    placed: Placement,
-    place: Rectangle,
-    piece: StockPiece,
-    practice: Practice,
-    hit: tuple[str, ...],
-) -> HangingLine:
-    face = job.room.face(placed.face)
-    opening, off = nearest_opening(job, placed.face, place)
-    base = {
-        "opening": opening,
-        "off_opening_m": off,
-        "name": placed.name,
-        "piece": placed.piece,
-        "face": placed.face,
-        "left_m": place.u_m,
-        "top_m": place.top_m,
-        "width_m": place.width_m,
-        "height_m": place.height_m,
-        "right_m": face.width_m - place.right_m,
-        "off_centre_m": place.centre[0] - face.width_m / 2,
-        "weight_kg": piece.weight_kg,
-        "people": 2 if piece.weight_kg >= practice.two_people_kg or face.kind == "ceiling" else 1,
-    }
-    work = _Work(job, face, place, piece, practice)
-    if face.kind == "ceiling":
-        rest = work.overhead()
-    elif piece.kind == "felt":
-        rest = work.felt()
-    elif piece.kind in ("corner", "corner stack"):
-        rest = work.corner()
-    else:
-        rest = work.wall()
-    refused = " ".join((*hit, *([str(rest["refused"])] if rest.get("refused") else [])))
-    said = rest["cautions"]
-    assert isinstance(said, tuple)
-    first = (f"DO NOT HANG: {refused}",) if refused else ()
-    return HangingLine(**{**base, **rest, "refused": refused, "cautions": (*first, *said)})  # type: ignore[arg-type]
-
-
-def sheathing_m(build: str) -> float | None:
-    """Thickness of the layer in front of the framing, read from its description; None where it
-    gives none. [m]
-
-    >>> round(sheathing_m("1/2 in gypsum on wood studs") / 0.0254, 3)
-    0.5
-    """
-    found = re.match(r"\s*(\d[\d\s./-]*(?:in|mm|cm|\"))", build)
-    if found is None:
-        return None
-    try:
-        return parse_length(found[1])
-    except LengthError:
-        return None
-
-
-def studs_between(
-    framing: Framing, from_m: float, to_m: float, face_width_m: float
-) -> tuple[float, ...]:
-    """Framing centres from one place to another, from the face's left corner. [m]
-
-    >>> studs_between(Framing(face="north", build="", spacing_m=0.4, first_m=0.3), 0.5, 1.2, 4.0)
-    (0.7, 1.1)
-    """
-    count = int((face_width_m - framing.first_m) / framing.spacing_m + 1e-9) + 1
-    centres = [round(framing.first_m + k * framing.spacing_m, 9) for k in range(max(count, 0))]
-    return tuple(c for c in centres if from_m - 1e-9 <= c <= to_m + 1e-9)
+def _others(
+    placed: Sequence[Placement], places: Sequence[Rectangle], i: int
+) -> list[tuple[str, Rectangle]]:
+    """The other pieces on the same face."""
+    face = placed[i].face
+    return [
+        (other.name, places[j]) for j, other in enumerate(placed) if j != i and other.face == face
+    ]
 
 
 def hook_m(practice: Practice) -> float:
@@ -147,144 +86,170 @@ def hook_m(practice: Practice) -> float:
 class _Cleat:
     left_m: float
     length_m: float
-    studs: tuple[float, ...]
+    studs_m: tuple[float, ...]
 
 
-class _Work:
+class _Hanging:
+    """One piece on one face."""
+
     def __init__(
-        self, job: Job, face: Face, place: Rectangle, piece: StockPiece, practice: Practice
+        self,
+        job: Job,
+        placed: Placement,
+        place: Rectangle,
+        piece: StockPiece,
+        practice: Practice,
     ) -> None:
-        self.job, self.face, self.piece, self.practice = job, face, piece, practice
-        self.place = place
-        self.rule = job.fixing_of(face.name)
-        self.framing = job.framing_of(face.name)
+        self.job, self.placed, self.place = job, placed, place
+        self.piece, self.practice = piece, practice
+        self.face: Face = job.room.face(placed.face)
+        self.rule = job.fixing_of(placed.face)
+        self.framing = job.framing_of(placed.face)
+        self.cautions: list[Fact[HangingCaution]] = []
+        self.refused: list[Fact[Refusal]] = []
 
-    def size(self, length_m: float) -> str:
-        return format_size(length_m, self.job.units)
+    def line(self) -> HangingLine:
+        if self.face.kind == "ceiling":
+            line = self.overhead()
+        elif self.piece.kind == "felt":
+            line = self.felt()
+        elif self.piece.kind in ("corner", "corner stack"):
+            line = self.corner()
+        else:
+            line = self.wall()
+        return replace(line, cautions=tuple(self.cautions), refused=tuple(self.refused))
 
-    def mass(self) -> str:
-        kg = self.piece.weight_kg
-        return f"{pounds(kg):.0f} lb" if self.job.units == "imperial" else f"{kg:.0f} kg"
+    def caution(self, kind: HangingCaution, **values: object) -> None:
+        self.cautions.append(fact(kind, **values))  # type: ignore[arg-type]
 
-    def common(self) -> list[str]:
-        said = []
-        if self.rule == "nothing":
-            said.append(
-                f"Nothing may be fixed to the {self.face.name}: stand the piece free, or ask in "
-                "writing."
-            )
-        if self.piece.weight_kg >= self.practice.two_people_kg:
-            said.append(
-                f"{self.mass()}: two people lift it; a temporary strip below carries it meanwhile."
-            )
-        per_area = self.piece.weight_kg / self.place.area_m2
-        imperial = self.job.units == "imperial"
-        load = (
-            f"{pounds(per_area) * M2_PER_FT2:.1f} lb/ft²" if imperial else f"{per_area:.0f} kg/m²"
+    def refuse(self, kind: Refusal, **values: object) -> None:
+        self.refused.append(fact(kind, **values))  # type: ignore[arg-type]
+
+    def placed_line(self) -> HangingLine:
+        """The line with its place alone."""
+        place, weight_kg = self.place, self.piece.weight_kg
+        opening, off_m = nearest_opening(self.job, self.face.name, place)
+        two = weight_kg >= self.practice.two_people_kg or self.face.kind == "ceiling"
+        return HangingLine(
+            name=self.placed.name,
+            piece=self.placed.piece,
+            face=self.face.name,
+            left_m=place.u_m,
+            top_m=place.top_m,
+            width_m=place.width_m,
+            height_m=place.height_m,
+            right_m=self.face.width_m - place.right_m,
+            off_centre_m=place.centre[0] - self.face.width_m / 2,
+            opening=opening,
+            off_opening_m=off_m,
+            weight_kg=weight_kg,
+            people=2 if two else 1,
+            cleat_m=None,
+            studs_m=(),
+            cautions=(),
         )
-        if (
-            self.piece.weight_kg > self.practice.engineer_kg
-            or per_area > self.practice.engineer_kg_m2
-        ):
-            said.append(f"{self.mass()}, {load}: a licensed person decides how it is fixed.")
-        return said
 
-    def forbidden(self) -> str:
-        return (
-            f"Fixing to the {self.face.name} is not allowed: choose another face or a free stand."
-        )
-
-    def overhead(self) -> dict[str, object]:
-        cautions = [
-            "Overhead: every hanger into a joist, each point able to carry half the piece "
-            "alone, and a separate safety tether to a second joist. Never to a ceiling grid, "
-            "pipe, conduit or duct.",
-            "A licensed person engineers overhead fixings. No load is certified here. " + DEFER,
-            *self.common(),
-        ]
+    def overhead(self) -> HangingLine:
+        self.caution(HangingCaution.OVERHEAD)
+        self.caution(HangingCaution.LICENSED_OVERHEAD)
+        self.caution(HangingCaution.DEFER)
+        self.mind_load()
         joists: tuple[float, ...] = ()
         if self.framing is None:
-            cautions.append("Joists are not in the job file: find and mark them first.")
+            self.caution(HangingCaution.JOISTS_MISSING)
         else:
-            joists = studs_between(
-                self.framing, self.place.u_m, self.place.right_m, self.face.width_m
-            )
-        refused = self.forbidden() if self.rule == "nothing" else ""
+            joists = self.framing.centres_m(self.place.u_m, self.place.right_m, self.face.width_m)
+            if self.framing.kind is not FramingKind.WOOD_STUDS:
+                self.not_wood()
+        self.refuse_overhead(joists)
+        return replace(self.placed_line(), studs_m=joists)
+
+    def refuse_overhead(self, joists: tuple[float, ...]) -> None:
         if self.rule == "adhesive":
-            refused = (
-                "Adhesive alone never holds a piece overhead: screws into joists, or another face."
-            )
-        elif not refused and self.framing is not None and len(joists) < 2:
-            refused = (
-                "Fewer than two joists are above it: turn or move it until two are, or have a "
-                "carrier engineered."
-            )
-        return {"cleat_m": None, "studs_m": joists, "cautions": tuple(cautions), "refused": refused}
+            self.refuse(Refusal.ADHESIVE_OVERHEAD)
+        elif self.rule == "nothing":
+            self.refuse(Refusal.NOTHING_ALLOWED, face=self.face.name)
+        elif self.framing and self.framing.spacing_m is not None and len(joists) < 2:
+            self.refuse(Refusal.FEW_JOISTS)
 
-    def felt(self) -> dict[str, object]:
-        refused = self.forbidden() if self.rule == "nothing" else ""
-        if not refused and self.piece.weight_kg > _FELT_KG:
-            refused = (
-                f"{self.mass()} is too heavy for adhesive or pins: smaller tiles, or a backing on "
-                "a cleat."
-            )
-        cautions = [
-            "Adhesive or pins: try one tile where it will not show; some paints let go.",
-            *self.common(),
-        ]
-        return {"cleat_m": None, "studs_m": (), "cautions": tuple(cautions), "refused": refused}
+    def felt(self) -> HangingLine:
+        self.caution(HangingCaution.TRY_ONE_TILE)
+        self.mind_load()
+        if self.rule == "nothing":
+            self.refuse(Refusal.NOTHING_ALLOWED, face=self.face.name)
+        elif self.piece.weight_kg > _FELT_KG:
+            self.refuse(Refusal.TOO_HEAVY_TO_GLUE, weight_kg=self.piece.weight_kg)
+        return self.placed_line()
 
-    def corner(self) -> dict[str, object]:
-        refused = ""
-        cautions = [
-            "Tie it to a stud at the top of each part so that it cannot tip; leave outlets "
-            "within reach."
-        ]
+    def corner(self) -> HangingLine:
+        self.caution(HangingCaution.TIE_TO_STUD)
+        self.mind_load()
+        self.caution(HangingCaution.HIDDEN)
         if self.rule != "screws":
-            refused = (
-                "A tall piece in a corner needs a tie to the wall: allow one screw, or leave it "
-                "out."
-            )
-        cautions += [*self.common(), _HIDDEN]
-        return {"cleat_m": None, "studs_m": (), "cautions": tuple(cautions), "refused": refused}
+            self.refuse(Refusal.CORNER_NEEDS_SCREW)
+        return self.placed_line()
 
-    def wall(self) -> dict[str, object]:
+    def wall(self) -> HangingLine:
         practice, place = self.practice, self.place
-        hook = hook_m(practice)
-        cautions = [_HIDDEN, *self.common()]
-        if place.top_m > self.face.height_m - practice.lift_m + 1e-9:
-            cautions.append(
-                "Too close to the ceiling to lift it onto its cleat: leave "
-                f"{self.size(practice.lift_m)}."
-            )
-        if (
-            self.piece.depth_m > PROJECTION_M[0]
-            and place.v_m < PROJECTION_M[2]
-            and place.top_m > PROJECTION_M[1]
-        ):
-            low, high = self.size(PROJECTION_M[1]), self.size(PROJECTION_M[2])
-            cautions.append(
-                f"It stands {self.size(self.piece.depth_m)} out: where people walk past in a "
-                f"public building, a front edge between {low} and {high} above the floor may "
-                f"often stand out {self.size(PROJECTION_M[0])} at most."
-            )
-        cleat = self.cleat()
-        found: dict[str, object] = {
-            "cleat_m": place.top_m - hook,
-            "hook_m": hook,
-            "cleat_left_m": cleat.left_m,
-            "cleat_length_m": cleat.length_m,
-            "freedom_m": max((self.inside_m() - cleat.length_m) / 2, 0.0),
-            "studs_m": cleat.studs,
-        }
+        self.caution(HangingCaution.HIDDEN)
+        self.mind_load()
+        self.mind_place()
+        cleat, hook = self.cleat(), hook_m(practice)
+        line = replace(
+            self.placed_line(),
+            cleat_m=place.top_m - hook,
+            hook_m=hook,
+            cleat_left_m=cleat.left_m,
+            cleat_length_m=cleat.length_m,
+            freedom_m=max((self.inside_m() - cleat.length_m) / 2, 0.0),
+            studs_m=cleat.studs_m,
+        )
+        if self.rule == "nothing":
+            self.refuse(Refusal.NOTHING_ALLOWED, face=self.face.name)
+            return line
         if self.rule != "screws":
-            why = (
-                self.forbidden()
-                if self.rule == "nothing"
-                else "A cleat needs screws, and this face allows adhesive."
+            self.refuse(Refusal.CLEAT_NEEDS_SCREWS)
+            return line
+        line = self.screwed(line)
+        self.caution(HangingCaution.DEFER)
+        return line
+
+    def mind_load(self) -> None:
+        """Cautions that hold wherever the piece hangs."""
+        practice, weight_kg = self.practice, self.piece.weight_kg
+        per_area = weight_kg / self.place.area_m2
+        if self.rule == "nothing":
+            self.caution(HangingCaution.NOTHING_ALLOWED, face=self.face.name)
+        if weight_kg >= practice.two_people_kg:
+            self.caution(HangingCaution.TWO_PEOPLE, weight_kg=weight_kg)
+        if weight_kg > practice.engineer_kg or per_area > practice.engineer_kg_m2:
+            self.caution(HangingCaution.LICENSED_LOAD, weight_kg=weight_kg, load_kg_m2=per_area)
+
+    def mind_place(self) -> None:
+        """Cautions about the ceiling above and about people who walk past."""
+        place, lift_m = self.place, self.practice.lift_m
+        low_m, high_m = HEAD_HEIGHT_M
+        if place.top_m > self.face.height_m - lift_m + 1e-9:
+            self.caution(HangingCaution.TOO_HIGH, lift_m=lift_m)
+        at_head_height = place.v_m < high_m and place.top_m > low_m
+        if self.piece.depth_m > STANDS_OUT_M and at_head_height:
+            self.caution(
+                HangingCaution.STANDS_OUT,
+                depth_m=self.piece.depth_m,
+                low_m=low_m,
+                high_m=high_m,
+                most_m=STANDS_OUT_M,
             )
-            return {**found, "cautions": tuple(cautions), "refused": why}
-        return {**found, **self.load(cleat, cautions)}
+
+    def not_wood(self) -> None:
+        """Say what stands behind the face, and who decides how it is fixed."""
+        assert self.framing is not None
+        self.caution(
+            HangingCaution.NOT_WOOD,
+            face=self.face.name,
+            framing=self.framing.kind,
+            ceiling=self.face.kind == "ceiling",
+        )
 
     def inside_m(self) -> float:
         return self.place.width_m - 2 * self.practice.board_m
@@ -294,116 +259,92 @@ class _Work:
         inside, middle = self.inside_m(), self.place.centre[0]
         usual = inside - 2 * self.practice.freedom_m
         longest = inside - _EDGE_M
-        options = [length for length in (usual, longest) if length >= 4 * _EDGE_M] or [inside]
+        lengths = [length for length in (usual, longest) if length >= 4 * _EDGE_M] or [inside]
         cleats = [
-            _Cleat(middle - length / 2, length, self.studs(middle, length)) for length in options
+            _Cleat(middle - length / 2, length, self.studs_m(middle, length)) for length in lengths
         ]
-        return max(cleats, key=lambda c: (len(c.studs), -c.length_m))
+        return max(cleats, key=lambda cleat: (len(cleat.studs_m), -cleat.length_m))
 
-    def studs(self, middle: float, length: float) -> tuple[float, ...]:
+    def studs_m(self, middle_m: float, length_m: float) -> tuple[float, ...]:
+        """Studs behind a cleat, its ends kept free. [m]"""
         if self.framing is None:
             return ()
-        reach = length / 2 - _EDGE_M
-        return studs_between(self.framing, middle - reach, middle + reach, self.face.width_m)
+        reach = length_m / 2 - _EDGE_M
+        return self.framing.centres_m(middle_m - reach, middle_m + reach, self.face.width_m)
 
-    def load(self, cleat: _Cleat, cautions: list[str]) -> dict[str, object]:
+    def screwed(self, line: HangingLine) -> HangingLine:
+        """Screws into wood studs, and their planning ratio; none into anything else."""
         practice, framing = self.practice, self.framing
-        screw = f"{practice.screw} x {self.size(practice.screw_m)}"
+        if framing is not None and framing.kind is not FramingKind.WOOD_STUDS:
+            self.not_wood()
+            return line
+        line = replace(line, screw=practice.screw, screw_m=practice.screw_m)
         if framing is None:
-            cautions.append(
-                f"Studs of the {self.face.name} are not in the job file: find and mark them, "
-                "then check again."
-            )
-            return {"cautions": (*cautions, DEFER), "screw": screw}
-        if re.search(
-            r"steel|metal|masonry|brick|concrete|block|stone|glass", framing.build, re.IGNORECASE
-        ):
-            cautions.append(
-                f"“{framing.build}”: anchors with a published allowable load, chosen by a "
-                "licensed person."
-            )
-            return {"cautions": (*cautions, DEFER), "screw": ""}
-        layer = sheathing_m(framing.build)
-        if layer is None:
-            cautions.append(
-                f"“{framing.build}” gives no thickness in front of the studs: measure it and "
-                "write it first."
-            )
-            return {"cautions": (*cautions, DEFER), "screw": screw}
-        depth = into_wood_m(practice.screw_m, practice.cleat_m, layer)
-        cautions += depth_cautions(depth, practice.screw, self.size)
-        screws = practice.screws_per_stud * len(cleat.studs)
-        each = (
-            shear_per_screw_n(practice.screw, layer, practice.cleat_m, depth) if depth > 0 else 0.0
-        )
-        ratio = load_ratio(self.piece.weight_kg, screws, each)
-        refused = "" if ratio >= practice.least_ratio else self.cure(len(cleat.studs), ratio, each)
-        cautions.append(f"No drywall screws and no anchors in gypsum for this piece. {DEFER}")
-        return {
-            "cautions": tuple(cautions),
-            "screw": screw,
-            "screws": screws,
-            "into_wood_m": depth,
-            "load_ratio": ratio,
-            "refused": refused,
-        }
+            self.caution(HangingCaution.STUDS_MISSING, face=self.face.name)
+            return line
+        if framing.sheathing_m is None:
+            self.caution(HangingCaution.SHEATHING_MISSING, face=self.face.name)
+            return line
+        return self.loaded(line, framing.sheathing_m)
 
-    def cure(self, studs: int, ratio: float, each_n: float) -> str:
+    def loaded(self, line: HangingLine, sheathing_m: float) -> HangingLine:
+        """Screws through cleat and sheathing into wood studs."""
         practice = self.practice
-        found = (
-            f"{self.mass()} on {studs} stud{'' if studs == 1 else 's'}: planning ratio "
-            f"{ratio:.1f}, "
-        )
-        found += f"{practice.least_ratio:g} is the least."
+        depth_m = into_wood_m(practice.screw_m, practice.cleat_m, sheathing_m)
+        self.cautions += depth_cautions(depth_m, practice.screw)
+        self.caution(HangingCaution.NO_ANCHORS)
+        each_n = 0.0
+        if depth_m > 0:
+            each_n = shear_per_screw_n(practice.screw, sheathing_m, practice.cleat_m, depth_m)
+        screws = practice.screws_per_stud * len(line.studs_m)
+        ratio = load_ratio(self.piece.weight_kg, screws, each_n)
+        if ratio < practice.least_ratio:
+            self.refuse_ratio(len(line.studs_m), ratio, each_n)
+        return replace(line, screws=screws, into_wood_m=depth_m, load_ratio=ratio)
+
+    def refuse_ratio(self, studs: int, ratio: float, each_n: float) -> None:
+        """Refuse too few screws, with every cure that raises the ratio to the least."""
+        practice, weight_kg = self.practice, self.piece.weight_kg
+        found = {
+            "weight_kg": weight_kg,
+            "studs": studs,
+            "ratio": ratio,
+            "least_ratio": practice.least_ratio,
+        }
         if each_n <= 0:
-            return f"{found} The screws do not reach the framing: longer ones, or a thinner cleat."
-        per_stud = load_ratio(self.piece.weight_kg, practice.screws_per_stud, each_n)
-        need = int(-(-practice.least_ratio // per_stud))
-        cures = [f"a cleat or rail that meets {need} studs ({need * per_stud:.1f})"]
-        if studs >= 2:
-            more = practice.screws_per_stud + 1
-            raised = load_ratio(self.piece.weight_kg, more * studs, each_n)
-            if raised >= practice.least_ratio:
-                cures.append(f"{more} screws a stud ({raised:.1f})")
-        across = len(
-            self.studs(self.place.centre[0], self.place.height_m - 2 * practice.board_m - _EDGE_M)
-        )
-        if self.place.height_m > self.place.width_m and self.piece.turns and across >= need:
-            cures.append(
-                f"hang it the long way across, on {across} studs ({across * per_stud:.1f})"
-            )
-        return f"{found} Cure: {', or '.join(cures)}."
+            self.refuse(Refusal.SCREWS_TOO_SHORT, **found)
+            return
+        per_stud = load_ratio(weight_kg, practice.screws_per_stud, each_n)
+        need = ceil(practice.least_ratio / per_stud)
+        cures: dict[str, float] = {"need_studs": need, "need_ratio": need * per_stud}
+        more = practice.screws_per_stud + 1
+        raised = load_ratio(weight_kg, more * studs, each_n)
+        if studs >= 2 and raised >= practice.least_ratio:
+            cures |= {"more_screws": more, "more_ratio": raised}
+        across = self.studs_across()
+        if across >= need:
+            cures |= {"across_studs": across, "across_ratio": across * per_stud}
+        self.refuse(Refusal.FEW_SCREWS, **found, **cures)
+
+    def studs_across(self) -> int:
+        """How many studs the longest cleat meets once the piece hangs the long way across."""
+        place = self.place
+        if place.height_m <= place.width_m or not self.piece.turns:
+            return 0
+        longest_m = place.height_m - 2 * self.practice.board_m - _EDGE_M
+        return len(self.studs_m(place.centre[0], longest_m))
 
 
-_HIDDEN = (
-    "Wires and pipes: treat the strip straight above, below and beside every outlet, switch, "
-    "radiator and wet-wall fitting as live; probe first; stop on metal."
-)
-
-
-def depth_cautions(depth_m: float, screw: str, size: object = None) -> list[str]:
-    """What a screw's depth in the framing asks for. [m] in, sentences out.
+def depth_cautions(depth_m: float, screw: str) -> list[Fact[HangingCaution]]:
+    """What a screw's depth in the framing asks for.
 
     >>> depth_cautions(1.25 * 0.0254, "#10")
     []
     """
-    said: list[str] = []
-    show = size if callable(size) else (lambda m: format_size(m, "imperial"))
-    least = _DIAMETERS * SCREWS[screw][0] * M_PER_IN
-    inches = show(M_PER_IN).endswith('"')
-
-    def exact(length_m: float) -> str:
-        return f'{length_m / M_PER_IN:.2f}"' if inches else f"{length_m * 1000:.1f} mm"
-
+    cautions = []
+    least_m = _DIAMETERS * SCREWS[screw][0] * M_PER_IN
     if depth_m > CABLES_M + _TAPE_M:
-        said.append(
-            f"The screw reaches {show(depth_m)} into the stud, deeper than {show(CABLES_M)} "
-            "where cables may run: use a shorter one, or have someone licensed confirm that no "
-            "cable or pipe is there."
-        )
-    if depth_m < least - 1e-6:
-        said.append(
-            f"The screw reaches {exact(depth_m)} into the stud, under six diameters "
-            f"({exact(least)}): use a longer one."
-        )
-    return said
+        cautions.append(fact(HangingCaution.SCREW_TOO_LONG, depth_m=depth_m, cables_m=CABLES_M))
+    if depth_m < least_m - 1e-6:
+        cautions.append(fact(HangingCaution.SCREW_TOO_SHORT, depth_m=depth_m, least_m=least_m))
+    return cautions

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from roomcheck.job import Job
-from roomcheck.units import M_PER_IN, format_length, format_size
-from roomcheck.workshop.results import HangingLine
+from roomcheck.units import M_PER_IN
+from roomcheck.workshop.results import HangingLine, Row
 
 _LEVEL_M = M_PER_IN / 2
 _EVEN_M = M_PER_IN / 2
@@ -23,15 +23,15 @@ def equal_gap_m(wall_m: float, widths_m: Sequence[float]) -> float:
     return (wall_m - sum(widths_m)) / (len(widths_m) + 1)
 
 
-def row_gaps(job: Job, lines: Sequence[HangingLine]) -> tuple[str, ...]:
-    """One sentence a row of two or more pieces with level tops."""
-    found = []
-    for face in dict.fromkeys(
-        line.face for line in lines if job.room.face(line.face).kind == "wall"
-    ):
-        for row in _rows([line for line in lines if line.face == face]):
-            found.append(_told(job, face, row))
-    return tuple(found)
+def row_gaps(job: Job, lines: Sequence[HangingLine]) -> tuple[Row, ...]:
+    """Rows of two or more pieces with level tops."""
+    faces = dict.fromkeys(line.face for line in lines)
+    walls = [face for face in faces if job.room.face(face).kind == "wall"]
+    rows = []
+    for face in walls:
+        here = [line for line in lines if line.face == face]
+        rows += [_row(job, face, row) for row in _rows(here)]
+    return tuple(rows)
 
 
 def _rows(lines: list[HangingLine]) -> list[list[HangingLine]]:
@@ -45,29 +45,27 @@ def _rows(lines: list[HangingLine]) -> list[list[HangingLine]]:
     return [sorted(row, key=lambda line: line.left_m) for row in rows if len(row) > 1]
 
 
-def _told(job: Job, face: str, row: list[HangingLine]) -> str:
-    wall = job.room.face(face).width_m
-    gaps = [b.left_m - (a.left_m + a.width_m) for a, b in pairwise(row)]
-    ends = row[0].left_m, wall - (row[-1].left_m + row[-1].width_m)
-
-    def size(m: float) -> str:
-        return format_size(m, job.units)
-
-    names = ", ".join(line.name for line in row)
-    said = (
-        f"{face}: {names} in a row, tops level within 1/16 in (1.5 mm). Left to right: "
-        f"{size(ends[0])} to the "
+def _row(job: Job, face: str, row: list[HangingLine]) -> Row:
+    wall_m = job.room.face(face).width_m
+    gaps = tuple(b.left_m - (a.left_m + a.width_m) for a, b in pairwise(row))
+    left_m, right_m = row[0].left_m, wall_m - (row[-1].left_m + row[-1].width_m)
+    even_m = equal_gap_m(wall_m, [line.width_m for line in row])
+    uneven = max(*gaps, left_m, right_m) - min(*gaps, left_m, right_m) > _EVEN_M
+    return Row(
+        face=face,
+        names=tuple(line.name for line in row),
+        left_m=left_m,
+        gaps_m=gaps,
+        right_m=right_m,
+        even_m=even_m if uneven and even_m > 0 else None,
+        even_lefts_m=_even_lefts(row, even_m) if uneven and even_m > 0 else (),
     )
-    said += f"corner, gaps {', '.join(size(gap) for gap in gaps)}, {size(ends[1])} to the corner."
-    even = equal_gap_m(wall, [line.width_m for line in row])
-    if max(*gaps, *ends) - min(*gaps, *ends) > _EVEN_M and even > 0:
-        lefts, at = [], even
-        for line in row:
-            lefts.append(f"{line.name} {format_length(at, job.units)}")
-            at += line.width_m + even
-        said += (
-            f" Even gaps of {size(even)} would put the left edges at {', '.join(lefts)}: only if "
-            "the plan's reasons"
-        )
-        said += " allow it."
-    return said
+
+
+def _even_lefts(row: list[HangingLine], gap_m: float) -> tuple[float, ...]:
+    """Left edges with equal gaps. [m]"""
+    lefts, left_m = [], gap_m
+    for line in row:
+        lefts.append(left_m)
+        left_m += line.width_m + gap_m
+    return tuple(lefts)

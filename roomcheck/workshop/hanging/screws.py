@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from roomcheck.units import KG_PER_LB, M_PER_IN
+from roomcheck.units import M_PER_IN
 
 N_PER_LBF = 4.4482216152605
 GRAVITY_M_S2 = 9.80665
@@ -100,7 +100,3 @@ def into_wood_m(screw_m: float, cleat_m: float, sheathing_m: float) -> float:
 def load_ratio(weight_kg: float, screws: int, each_n: float) -> float:
     """Planning strength of the screws over the piece's weight. [1]"""
     return screws * each_n / (weight_kg * GRAVITY_M_S2)
-
-
-def pounds(weight_kg: float) -> float:
-    return weight_kg / KG_PER_LB

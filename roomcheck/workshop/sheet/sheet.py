@@ -157,7 +157,7 @@ def _sheet(
     site = sum(
         (p.install_hours / line.people for p, line in zip(pieces, lines, strict=True)), Decimal(0)
     )
-    refusals = tuple(f"{line.name}: {line.refused}" for line in shown if line.refused)
+    refusals = tuple(line.name for line in shown if line.refused)
     return BuildSheet(
         sheets=sheets,
         purchases=purchases(shop, pieces, sheets, plans, practice),

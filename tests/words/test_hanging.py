@@ -1,0 +1,57 @@
+"""Cautions and refusals of the installer's sheet in words."""
+
+from __future__ import annotations
+
+import pytest
+
+from roomcheck.facts import fact
+from roomcheck.job import FramingKind
+from roomcheck.words import Reader, sentence
+from roomcheck.words.hanging import row_of_pieces
+from roomcheck.workshop import HangingCaution, Refusal, Row
+
+IN = 0.0254
+
+
+@pytest.mark.parametrize(
+    ("framing", "words"),
+    [
+        (FramingKind.STEEL_STUDS, "Steel studs behind the north: no wood screws"),
+        (FramingKind.MASONRY, "Masonry behind the north: no wood screws"),
+        (FramingKind.CONCRETE, "Concrete behind the north: no wood screws"),
+        (FramingKind.GRID, "carries nothing but its own tiles"),
+        (FramingKind.UNKNOWN, "write `kind` under its [[framing]]"),
+    ],
+)
+def test_a_wall_that_is_no_wood_says_who_decides(framing, words):
+    caution = fact(HangingCaution.NOT_WOOD, face="north", framing=framing, ceiling=False)
+    text = sentence(caution, Reader())
+    assert words in text and "no ratio" in text and "licensed person" in text
+
+
+def test_a_refusal_has_its_cures_and_stays_below_the_least():
+    found = {"weight_kg": 27.2155, "studs": 2, "ratio": 3.99, "least_ratio": 4.0}
+    cures = {"need_studs": 3, "need_ratio": 5.2, "more_screws": 3, "more_ratio": 5.2}
+    text = sentence(fact(Refusal.FEW_SCREWS, **found, **cures), Reader())
+    assert text == (
+        "60 lb on 2 studs: planning ratio 3.99, 4 is the least. Cure: a cleat or rail that meets "
+        "3 studs (5.2) or 3 screws a stud (5.2)."
+    )
+
+
+def test_a_row_names_its_gaps_and_the_even_ones():
+    row = Row(
+        face="north",
+        names=("A1", "A2", "A3"),
+        left_m=20 * IN,
+        gaps_m=(16 * IN, 46 * IN),
+        right_m=20 * IN,
+        even_m=25.5 * IN,
+        even_lefts_m=(25.5 * IN, 75 * IN, 124.5 * IN),
+    )
+    text = row_of_pieces(row, Reader())
+    assert '20" to the corner, gaps 16", 46", 20" to the corner' in text
+    assert (
+        'Even gaps of 25 1/2" would put the left edges at A1 2\' 1 1/2", A2 6\' 3", A3 10\' 4 1/2"'
+        in text
+    )

@@ -23,7 +23,7 @@ from roomcheck.geometry import Room
 from roomcheck.job import Furnishing, Job, Rates, Shop, Visit
 from roomcheck.predict import Prediction
 from roomcheck.quote import Agreement, Quote
-from roomcheck.recommend import Plan, Promise, PromisedBand
+from roomcheck.recommend import Plan, PlanKind, Promise, PromisedBand
 from roomcheck.verify import verify
 
 ZERO = Decimal(0)
@@ -53,7 +53,7 @@ def a_job(**visits: dict[str, object]) -> Job:
         folder=Path("made-up"),
         made_up=True,
         client="",
-        title="",
+        kind=PlanKind.TARGET,
         complaint="",
         use="podcast room",
         own_target=None,
@@ -162,7 +162,7 @@ def signed(
         calibrated=False,
     )
     plan = Plan(
-        title="",
+        kind=PlanKind.TARGET,
         pieces=(),
         prediction=prediction,
         promise=promise,

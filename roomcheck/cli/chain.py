@@ -52,8 +52,6 @@ class Chain:
     chosen : int or None
         Number of the plan to build, from 1; the signed one where None and something is signed, else
         what the target needs.
-    seconds : float or None
-        Time for choosing plans; None for as long as it takes. [s]
     compare_anyway : bool
         Judge the promise although the visits differed in what cannot be taken off.
     speech_snr_db : (7,) or None
@@ -64,7 +62,6 @@ class Chain:
     chosen: int | None = None
     compare_anyway: bool = False
     speech_snr_db: tuple[float, ...] | None = None
-    seconds: float | None = None
 
     @classmethod
     def of(
@@ -73,9 +70,8 @@ class Chain:
         chosen: int | None = None,
         *,
         speech_snr_db: tuple[float, ...] | None = None,
-        seconds: float | None = None,
     ) -> Chain:
-        return cls(load_job(folder), chosen, speech_snr_db=speech_snr_db, seconds=seconds)
+        return cls(load_job(folder), chosen, speech_snr_db=speech_snr_db)
 
     def has_takes(self, visit: str) -> bool:
         return any((self.job.folder / "takes" / visit).glob("*.toml"))
@@ -122,7 +118,7 @@ class Chain:
 
         site = self.site
         with step("Choosing and placing pieces"):
-            return plans_of(site, seconds=self.seconds)
+            return plans_of(site)
 
     @cached_property
     def plan(self) -> Plan:
@@ -130,7 +126,7 @@ class Chain:
             return self.agreement.plan
         number = 2 if self.chosen is None else self.chosen
         if not 1 <= number <= len(self.plans):
-            raise NoSuchPlan(number, tuple(plan.title for plan in self.plans))
+            raise NoSuchPlan(number, tuple(str(plan.kind) for plan in self.plans))
         return self.plans[number - 1]
 
     @cached_property

@@ -16,13 +16,25 @@ if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
     from roomcheck.report.make import Case, lacking, report
     from roomcheck.report.pages.bills import write_bill
+    from roomcheck.report.screens.predict import outlook_screen
+    from roomcheck.report.screens.recommend import (
+        change_screen,
+        plan_screen,
+        plans_screen,
+        why_screen,
+    )
     from roomcheck.report.shop_pages.bench import bench_sheets
 
 _HOMES = {
     "Case": "make",
     "bench_sheets": "shop_pages.bench",
+    "change_screen": "screens.recommend",
     "lacking": "make",
+    "outlook_screen": "screens.predict",
+    "plan_screen": "screens.recommend",
+    "plans_screen": "screens.recommend",
     "report": "make",
+    "why_screen": "screens.recommend",
     "write_bill": "pages.bills",
     "write_drawings": "figures.drawing_files",
 }
@@ -32,9 +44,14 @@ __all__ = [
     "Block",
     "Case",
     "bench_sheets",
+    "change_screen",
     "lacking",
+    "outlook_screen",
+    "plan_screen",
+    "plans_screen",
     "report",
     "text_of",
+    "why_screen",
     "write_bill",
     "write_drawings",
 ]

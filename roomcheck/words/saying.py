@@ -38,7 +38,7 @@ class Voices:
 Saying = str | Voices | Callable[..., str]
 """A template, one a reader, or a function of the reader and the fact's values as keywords."""
 
-_MODULES: tuple[str, ...] = ("findings", "hanging", "stock")
+_MODULES: tuple[str, ...] = ("findings", "hanging", "plan", "plan_checks", "prediction", "stock")
 """The modules of this stage that hold tables; imported when the first sentence is made."""
 
 _SAYINGS: dict[tuple[type[Kind], Kind], Saying] = {}

@@ -6,10 +6,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from roomcheck.facts import fact
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import Placement, Position
 from roomcheck.materials.layers.porous import IN_ROOMS, porous_layer
 from roomcheck.mirrors import mirror_paths
+from roomcheck.predict import NoSeatForecast
 from roomcheck.predict.answer import before_after as samples
 from roomcheck.predict.answer import statistics
 from roomcheck.predict.answer.before_after import before_after

@@ -190,8 +190,16 @@ def _options(args: argparse.Namespace, chain: Chain) -> int:
     quotes = tuple(chain.quote_of(plan) for plan in chain.plans)
     if args.json:
         return show_json(quotes)
+    from roomcheck.words import Reader
+    from roomcheck.words.plan import plan_title
+
+    reader = Reader(units=chain.job.units)
     rows = [
-        (f"{i}: {plan.title}", str(len(plan.pieces)), f"{chain.job.currency}{offer.total:,.2f}")
+        (
+            f"{i}: {plan_title(plan, reader)}",
+            str(len(plan.pieces)),
+            f"{chain.job.currency}{offer.total:,.2f}",
+        )
         for i, (plan, offer) in enumerate(zip(chain.plans, quotes, strict=True), 1)
     ]
     show_table("Options, prices with tax", ("plan", "pieces", "total"), rows)

@@ -10,7 +10,7 @@ from math import ceil
 
 from roomcheck.facts import Value, fact
 from roomcheck.geometry import Face, Rectangle
-from roomcheck.job import Framing, Job, KeepClear, Placement
+from roomcheck.job import Job, KeepClear, Placement
 from roomcheck.recommend.places.clear import LEADING_M, PROJECTS_M, TINY_M, refused
 from roomcheck.recommend.reasons import Caution, CheckSubject
 from roomcheck.recommend.results import Check
@@ -185,7 +185,8 @@ def _wall_weight(job: Job, face: Face, here: Sequence[Placement]) -> Iterable[Ch
     framing = job.framing_of(face.name)
     if framing is None or framing.spacing_m is None or framing.first_m is None:
         return
-    loads = _stud_loads(job, framing, here)
+    spacing_m, first_m = framing.spacing_m, framing.first_m
+    loads = _stud_loads(job, spacing_m, first_m, here)
     stud = max(loads, key=lambda number: loads[number][0], default=None)
     if stud is not None and loads[stud][0] > STUD_KG:
         weight_kg, names = loads[stud]
@@ -194,13 +195,13 @@ def _wall_weight(job: Job, face: Face, here: Sequence[Placement]) -> Iterable[Ch
             Caution.LOADED_STUD,
             names,
             face=face.name,
-            at_m=framing.first_m + stud * framing.spacing_m,
+            at_m=first_m + stud * spacing_m,
             weight_kg=weight_kg,
         )
 
 
 def _stud_loads(
-    job: Job, framing: Framing, here: Sequence[Placement]
+    job: Job, spacing_m: float, first_m: float, here: Sequence[Placement]
 ) -> dict[int, tuple[float, list[str]]]:
     """Weight on each stud, a piece shared evenly by those behind it, with the pieces' names.
     [kg]"""
@@ -209,9 +210,9 @@ def _stud_loads(
         piece = job.shop.piece(placed.piece)
         if piece.kind == "corner":
             continue
-        left, right = placed.place.u_m - framing.first_m, placed.place.right_m - framing.first_m
-        first = max(ceil(left / framing.spacing_m - 1e-9), 0)
-        last = int(right / framing.spacing_m + 1e-9)
+        left, right = placed.place.u_m - first_m, placed.place.right_m - first_m
+        first = max(ceil(left / spacing_m - 1e-9), 0)
+        last = int(right / spacing_m + 1e-9)
         studs = range(first, last + 1)
         for stud in studs:
             load_kg, names = loads.get(stud, (0.0, []))

@@ -20,7 +20,8 @@ from roomcheck.report.render.blocks import (
 from roomcheck.report.shop_pages.shop_bench import piece_pages
 from roomcheck.report.shop_pages.shop_cutting import cutting_pages
 from roomcheck.report.shop_pages.shop_walls import wall_pages
-from roomcheck.words import hours, items, money, quantity, say, weight
+from roomcheck.words import Reader, hours, items, money, quantity, say, weight
+from roomcheck.words.plan import plan_title
 from roomcheck.workshop import BuildSheet
 
 
@@ -35,7 +36,7 @@ def shop_sheets(
     return Document(
         name="shop-and-install" if plan else "build-sheets",
         title=say("shop_title" if plan else "bench_title"),
-        subtitle=say("shop_sub", title=job.title, plan=plan.title) if plan else job.title,
+        subtitle=_subtitle(job, plan),
         tight=True,
         blocks=blocks(
             Text(body=say("shop_only")),
@@ -112,3 +113,9 @@ def _days(sheet: BuildSheet) -> tuple[Block, ...]:
     if not sheet.pick_list:
         return days
     return (NewPage(), *days, Heading(text=say("pick"), level=2), Boxes(items=sheet.pick_list))
+
+
+def _subtitle(job: Job, plan: Plan | None) -> str:
+    if plan is None:
+        return job.title
+    return say("shop_sub", title=job.title, plan=plan_title(plan, Reader(units=job.units)))

@@ -27,6 +27,7 @@ STAGES = (
     "verify",
     "words",
     "report",
+    "chain",
     "demo",
     "cli",
 )
@@ -104,7 +105,7 @@ def test_heavy_packages_stay_in_their_stage(path):
     "stage", [stage for stage in STAGES if stage not in ("standards", "materials", "cli")]
 )
 def test_a_stage_hands_out_one_verb_of_its_own_name(stage):
-    names = {"job": "load_job", "workshop": "build", "words": "sentence"}
+    names = {"job": "load_job", "workshop": "build", "words": "sentence", "chain": "open_job"}
     text = (PACKAGE / stage / "__init__.py").read_text(encoding="utf-8")
     assert f'"{names.get(stage, stage)}"' in text
 

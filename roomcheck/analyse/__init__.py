@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from roomcheck.analyse.decay.response import decays
+from roomcheck.analyse.echoes.flutter import FALL_DB as FLUTTER_FALL_DB
+from roomcheck.analyse.echoes.flutter import LEAST_REPEATS
 from roomcheck.analyse.echoes.reflections import energy_time, mean_early_db
 from roomcheck.analyse.modes.box_modes import BoxMode, box_modes, shape_at, size_of
 from roomcheck.analyse.modes.low_frequencies import TEMPERATURE_IF_UNKNOWN_C
@@ -33,6 +35,8 @@ from roomcheck.analyse.visit.pictures import curve_shown, decay_map
 from roomcheck.analyse.visit.visit_complete import Closing, closing
 
 __all__ = [
+    "FLUTTER_FALL_DB",
+    "LEAST_REPEATS",
     "TEMPERATURE_IF_UNKNOWN_C",
     "Analysis",
     "BandDecay",

@@ -6,7 +6,9 @@ import math
 from dataclasses import dataclass
 from statistics import median
 
+from roomcheck.facts import Fact
 from roomcheck.geometry import Point
+from roomcheck.measure import Scale
 from roomcheck.standards.curves.noise_curves import NoiseRating
 
 
@@ -207,7 +209,7 @@ class NoiseLevel:
     conditions: str
     seconds: float
     absolute: bool
-    reference: str
+    reference: Fact[Scale]
     octaves_db: tuple[tuple[float, float], ...]
     a_weighted_db: float
     nc: NoiseRating | None

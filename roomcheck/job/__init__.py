@@ -48,7 +48,7 @@ from roomcheck.job.read.shop_file import (
     shop_path,
 )
 from roomcheck.job.ready import Readiness, check_job
-from roomcheck.job.spots import spot, tape
+from roomcheck.job.spots import Place, place_of, place_text, spot, tape
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
 from roomcheck.job.toml.values import percent_of, temperature_of
@@ -60,6 +60,7 @@ from roomcheck.job.write.signed import (
     AlreadySigned,
     read_changes,
     read_signed,
+    signed_path,
     write_change,
     write_signed,
 )
@@ -93,6 +94,7 @@ __all__ = [
     "Patch",
     "PieceKind",
     "Pin",
+    "Place",
     "Placement",
     "PorousCore",
     "Position",
@@ -127,11 +129,14 @@ __all__ = [
     "new_job",
     "pattern_known",
     "percent_of",
+    "place_of",
+    "place_text",
     "problem_of",
     "read_changes",
     "read_shop",
     "read_signed",
     "shop_path",
+    "signed_path",
     "spot",
     "tape",
     "temperature_of",

@@ -133,6 +133,14 @@ class Invoice:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Offer:
+    """One option that was offered: a plan and its price."""
+
+    plan: Plan
+    quote: Quote
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Agreement:
     """What was signed: kept as it was, never rebuilt.
 
@@ -143,6 +151,9 @@ class Agreement:
     plan : Plan
         With its promise.
     quote : Quote
+    offered : tuple of Offer
+        Every option as it stood at signing, the signed one among them; empty in agreements that are
+        older than this field.
     """
 
     signed_on: str
@@ -150,3 +161,4 @@ class Agreement:
     method: str
     plan: Plan
     quote: Quote
+    offered: tuple[Offer, ...] = ()

@@ -14,8 +14,12 @@ from roomcheck.report.render.terminal import text_of
 
 if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
-    from roomcheck.report.make import Case, lacking, report
+    from roomcheck.report.make import Case, lacking, report, report_files, write_files
     from roomcheck.report.pages.bills import write_bill
+    from roomcheck.report.pages.findings import verdict_blocks
+    from roomcheck.report.screens.build import build_blocks, pattern_blocks
+    from roomcheck.report.screens.devices import device_blocks
+    from roomcheck.report.screens.documents import demo_ending, demo_opening, files_written
     from roomcheck.report.screens.predict import outlook_screen
     from roomcheck.report.screens.recommend import (
         change_screen,
@@ -23,20 +27,43 @@ if TYPE_CHECKING:
         plans_screen,
         why_screen,
     )
+    from roomcheck.report.screens.sweep import sweep_blocks
+    from roomcheck.report.screens.takes import (
+        calibrator_blocks,
+        noise_blocks,
+        piece_blocks,
+        take_blocks,
+    )
+    from roomcheck.report.screens.visit import visit_blocks
     from roomcheck.report.shop_pages.bench import bench_sheets
 
 _HOMES = {
     "Case": "make",
     "bench_sheets": "shop_pages.bench",
+    "build_blocks": "screens.build",
+    "calibrator_blocks": "screens.takes",
     "change_screen": "screens.recommend",
+    "demo_ending": "screens.documents",
+    "demo_opening": "screens.documents",
+    "device_blocks": "screens.devices",
+    "files_written": "screens.documents",
     "lacking": "make",
+    "noise_blocks": "screens.takes",
     "outlook_screen": "screens.predict",
+    "pattern_blocks": "screens.build",
+    "piece_blocks": "screens.takes",
     "plan_screen": "screens.recommend",
     "plans_screen": "screens.recommend",
     "report": "make",
+    "report_files": "make",
+    "sweep_blocks": "screens.sweep",
+    "take_blocks": "screens.takes",
+    "verdict_blocks": "pages.findings",
+    "visit_blocks": "screens.visit",
     "why_screen": "screens.recommend",
     "write_bill": "pages.bills",
     "write_drawings": "figures.drawing_files",
+    "write_files": "make",
 }
 """Where the names below are made; add a line here and above for a new one."""
 
@@ -44,16 +71,31 @@ __all__ = [
     "Block",
     "Case",
     "bench_sheets",
+    "build_blocks",
+    "calibrator_blocks",
     "change_screen",
+    "demo_ending",
+    "demo_opening",
+    "device_blocks",
+    "files_written",
     "lacking",
+    "noise_blocks",
     "outlook_screen",
+    "pattern_blocks",
+    "piece_blocks",
     "plan_screen",
     "plans_screen",
     "report",
+    "report_files",
+    "sweep_blocks",
+    "take_blocks",
     "text_of",
+    "verdict_blocks",
+    "visit_blocks",
     "why_screen",
     "write_bill",
     "write_drawings",
+    "write_files",
 ]
 
 

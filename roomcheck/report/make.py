@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -15,7 +16,7 @@ from roomcheck.report.pages.certificate import certificate
 from roomcheck.report.pages.measurement import measurement_report
 from roomcheck.report.pages.proposal import proposal
 from roomcheck.report.render.blocks import Document
-from roomcheck.report.render.files import bands_csv, change_csv, json_of
+from roomcheck.report.render.files import bands_csv, change_csv
 from roomcheck.report.render.html import html_of
 from roomcheck.report.render.letterhead import letterhead_of
 from roomcheck.report.render.typst_page import pdf_of
@@ -42,8 +43,7 @@ class Case:
     quotes: tuple[Quote, ...] = ()
     """One for each of `plans`."""
     plan: Plan | None = None
-    """The one to draw, with `sheet` and `quote`; where it is None, the signed one, else the second
-    of `plans`."""
+    """The one to draw, with `sheet` and `quote`; where it is None, the signed one."""
     sheet: BuildSheet | None = None
     quote: Quote | None = None
     agreement: Agreement | None = None
@@ -57,25 +57,21 @@ class Case:
         """The plan to draw."""
         if self.plan is not None:
             return self.plan
-        if self.agreement is not None:
-            return self.agreement.plan
-        return self.plans[:2][-1] if self.plans else None
+        return None if self.agreement is None else self.agreement.plan
 
     @property
     def offer(self) -> Quote | None:
         """The price of the plan to draw."""
         if self.plan is not None:
             return self.quote
-        if self.agreement is not None:
-            return self.agreement.quote
-        return self.quotes[:2][-1] if self.quotes else None
+        return None if self.agreement is None else self.agreement.quote
 
 
 def report(case: Case) -> tuple[Path, ...]:
-    """Write every document and result file that can be made of what is there.
+    """Write every document and table that can be made of what is there.
 
-    The job's folder gets `documents/*.pdf` and `*.html`, `results/*.json` and `results/*.csv`; same
-    case, same bytes.
+    The job's folder gets `documents/*.pdf` and `*.html`, recordings to listen to, and
+    `results/*.csv`; same case, same bytes.
 
     Returns
     -------
@@ -87,6 +83,11 @@ def report(case: Case) -> tuple[Path, ...]:
     CannotWrite
         The folder cannot be written; nothing is half written.
     """
+    return write_files(case.job.folder, report_files(case))
+
+
+def report_files(case: Case) -> tuple[tuple[str, bytes | str], ...]:
+    """Set what `report` writes: each file's path within the job's folder, and its content."""
     documents = _documents(case)
     letterhead = letterhead_of(case.job)
     files: list[tuple[str, bytes | str]] = []
@@ -94,9 +95,12 @@ def report(case: Case) -> tuple[Path, ...]:
         files.append((f"documents/{document.name}.pdf", pdf_of(document, letterhead)))
     for document in documents:
         files.append((f"documents/{document.name}.html", html_of(document, letterhead)))
-    files += _results(case)
-    files += _recordings(case)
-    return tuple(_write(case.job.folder / name, data) for name, data in files)
+    return (*files, *_tables(case), *_recordings(case))
+
+
+def write_files(folder: Path, files: Sequence[tuple[str, bytes | str]]) -> tuple[Path, ...]:
+    """Write files into a job's folder, each whole or not at all."""
+    return tuple(_write(folder / name, data) for name, data in files)
 
 
 def lacking(case: Case) -> tuple[str, ...]:
@@ -133,23 +137,8 @@ def _documents(case: Case) -> list[Document]:
     return documents
 
 
-def _results(case: Case) -> list[tuple[str, bytes | str]]:
-    results = {
-        "analysis-before": case.before,
-        "analysis-after": case.after,
-        "verdict": case.verdict,
-        "verdict-after": case.verdict_after,
-        "plans": case.plans or None,
-        "plan": case.chosen,
-        "build-sheet": case.sheet,
-        "quotes": case.quotes or None,
-        "quote": case.offer,
-        "verification": case.verification,
-    }
+def _tables(case: Case) -> list[tuple[str, bytes | str]]:
     files: list[tuple[str, bytes | str]] = []
-    for name, result in results.items():
-        if result is not None:
-            files.append((f"results/{name}.json", json_of(name, result)))
     for analysis in (case.before, case.after):
         if analysis is not None:
             files.append((f"results/bands-{analysis.visit}.csv", bands_csv(analysis)))

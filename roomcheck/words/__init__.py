@@ -6,6 +6,9 @@ document, and one function for each kind of number.
 
 from __future__ import annotations
 
+import importlib
+from typing import TYPE_CHECKING, Any
+
 from roomcheck.words.documents import LANGUAGE, items, say
 from roomcheck.words.numbers import (
     NONE,
@@ -32,6 +35,30 @@ from roomcheck.words.numbers import (
 )
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import sentence, sentences
+from roomcheck.words.shop import pattern_in_short, task_text
+from roomcheck.words.steps import part_text
+
+if TYPE_CHECKING:
+    from roomcheck.words.verdicts.findings import (
+        finding_certainty,
+        finding_limit,
+        finding_notice,
+        finding_numbers,
+        finding_title,
+    )
+    from roomcheck.words.verdicts.reflections import reflection_text
+    from roomcheck.words.verdicts.verdict import verdict_sentence
+
+_HOMES = {
+    "finding_certainty": "verdicts.findings",
+    "finding_limit": "verdicts.findings",
+    "finding_notice": "verdicts.findings",
+    "finding_numbers": "verdicts.findings",
+    "finding_title": "verdicts.findings",
+    "reflection_text": "verdicts.reflections",
+    "verdict_sentence": "verdicts.verdict",
+}
+"""Words of whole results; their modules import those of the stages, so they wait until used."""
 
 __all__ = [
     "LANGUAGE",
@@ -43,22 +70,38 @@ __all__ = [
     "beside",
     "by",
     "decibels",
+    "finding_certainty",
+    "finding_limit",
+    "finding_notice",
+    "finding_numbers",
+    "finding_title",
     "heading",
     "hours",
     "items",
     "length",
     "limits",
     "money",
+    "part_text",
+    "pattern_in_short",
     "pieces_of",
     "plus_minus",
     "quantity",
     "reach",
+    "reflection_text",
     "say",
     "seconds",
     "sentence",
     "sentences",
     "size",
+    "task_text",
     "temperature",
+    "verdict_sentence",
     "volume",
     "weight",
 ]
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOMES:
+        raise AttributeError(f"module 'roomcheck.words' has no attribute {name!r}")
+    return getattr(importlib.import_module(f"roomcheck.words.{_HOMES[name]}"), name)

@@ -204,6 +204,7 @@ ENGLISH: dict[str, str] = {
         "below."
     ),
     "target": "Target",
+    "source_of": "Source: {source}.",
     "target_source": "Source: {source} ({mark}).",
     "mark_verified": "seen in a secondary source",
     "mark_memory": "from memory, to be checked in the document",
@@ -566,6 +567,20 @@ ENGLISH: dict[str, str] = {
         "the response measured after the work.\n\nas-loud-as-it-is: one gain for all; right only "
         "if gain and loudspeaker were the same at both visits.\nequally-loud: all at the same "
         "A-weighted level, so that nothing but the room differs.\n"
+    ),
+    # on the terminal
+    "files_in": "{count} files written, in {folder}",
+    "not_made": "Not made yet",
+    "demo_made_up": (
+        "Everything here is made up: no such client, no such room; the recordings are simulated."
+    ),
+    "demo_your_own": "With a recording of your own",
+    "demo_go_on": (
+        "roomcheck new my-room – make the job folder; fill in source, microphone and visit as its "
+        "comments say|roomcheck sweep my-sweep.wav – make a file to play in the room while a "
+        "recorder runs, and its facts|roomcheck add my-room REC.wav --visit before --source S1 "
+        "--microphone P1 --sweep my-sweep.toml – take in the recording|roomcheck analyse my-room – "
+        "see what is wrong"
     ),
     # lacking
     "lack_before": "measurement report: no recordings of the visit before the work",

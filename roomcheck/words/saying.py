@@ -38,7 +38,19 @@ class Voices:
 Saying = str | Voices | Callable[..., str]
 """A template, one a reader, or a function of the reader and the fact's values as keywords."""
 
-_MODULES: tuple[str, ...] = ("findings", "hanging", "plan", "plan_checks", "prediction", "stock")
+_MODULES: tuple[str, ...] = (
+    "hanging",
+    "plan",
+    "plan_checks",
+    "prediction",
+    "shop",
+    "steps",
+    "stock",
+    "takes",
+    "verdicts.findings",
+    "verdicts.remedies",
+    "verdicts.verdict",
+)
 """The modules of this stage that hold tables; imported when the first sentence is made."""
 
 _SAYINGS: dict[tuple[type[Kind], Kind], Saying] = {}
@@ -74,8 +86,11 @@ def sentence(fact: Fact[Any], reader: Reader) -> str:
     KeyError
         The kind has no sentence, or the template names a value that the fact has not.
     """
-    saying = sayings()[type(fact.kind), fact.kind]
-    values = dict(fact.values)
+    return in_words(sayings()[type(fact.kind), fact.kind], reader, dict(fact.values))
+
+
+def in_words(saying: Saying, reader: Reader, values: Mapping[str, Any]) -> str:
+    """Fill a saying with a fact's values."""
     if callable(saying):
         return saying(reader, **values)
     if isinstance(saying, Voices):

@@ -21,7 +21,7 @@ from roomcheck.job import (
     StockPiece,
     Visit,
 )
-from roomcheck.judge import BandVerdict, Finding, Verdict
+from roomcheck.judge import BandVerdict, Finding, MeanVerdict, Outcome, Verdict
 from roomcheck.materials import Absorption
 from roomcheck.standards import BandLimit, Target
 
@@ -236,19 +236,19 @@ def verdict(aim: Target, outcome: str = "too long", findings: tuple[Finding, ...
             u_s=None,
             low_s=limit.low_s,
             high_s=limit.high_s,
-            outcome=outcome,
+            outcome=Outcome(outcome),
         )
         for limit in aim.limits
     )
-    mid = BandVerdict(
-        band_hz=0,
+    mid = MeanVerdict(
+        bands_hz=aim.mid_bands_hz,
         value_s=None,
         u_s=None,
         low_s=aim.mid_low_s,
         high_s=aim.mid_high_s,
-        outcome=outcome,
+        outcome=Outcome(outcome),
     )
-    return Verdict(target=aim, bands=bands, mid=mid, findings=findings, sentence="As measured.")
+    return Verdict(target=aim, bands=bands, mid=mid, findings=findings)
 
 
 def measured(

@@ -25,7 +25,7 @@ from roomcheck.job import (
     Placement,
     Position,
 )
-from roomcheck.judge import Finding, FindingKind
+from roomcheck.judge import Finding, FindingKind, LimitSource
 from roomcheck.recommend import (
     CannotHang,
     NoSuchPiece,
@@ -222,7 +222,10 @@ def test_where_low_notes_ring_two_corners_are_filled():
     """Two vertical corners at the least (common practice); without the finding nothing asks for
     them."""
     finding = Finding(
-        kind=FindingKind.BOOMY, title="", sentence="", evidence="", threshold="", remedies=()
+        measured=fact(FindingKind.BOOMY),
+        source=fact(LimitSource.COMMON_PRACTICE),
+        remedies=(),
+        beyond_jnd=1.0,
     )
     stock = made.shop(made.THIN, made.DEEP, made.changed(made.CORNER, build_hours=Decimal(9)))
     job, aim = made.job(shop=stock, seat=None), made.target(None, 0.45)

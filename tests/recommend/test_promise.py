@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from roomcheck.predict import BandPrediction, Prediction
-from roomcheck.recommend import Condition, PieceGain
+from roomcheck.recommend import Condition, PieceGain, TighterNeeds
 from roomcheck.recommend.plan.explain import chance
 from roomcheck.recommend.plan.gains import unheard_from
 from roomcheck.recommend.plan.promise import promise, scatter, widened

@@ -31,13 +31,34 @@ from roomcheck.job import (
     Visit,
     WhyHere,
 )
-from roomcheck.judge import BandVerdict, Finding, FindingKind, Verdict
+from roomcheck.judge import (
+    BandVerdict,
+    Certainty,
+    Finding,
+    FindingKind,
+    LimitSource,
+    MeanVerdict,
+    Outcome,
+    Remedy,
+    Verdict,
+)
 from roomcheck.predict import BandPrediction, Prediction
 from roomcheck.quote import Agreement, PriceLine, Quote
 from roomcheck.recommend import Condition, Plan, PlanKind, Promise, PromisedBand, Shortfall
 from roomcheck.standards import BandLimit, Target
 from roomcheck.verify import verify
-from roomcheck.workshop import BuildSheet, Cut, HangingCaution, HangingLine, PieceSheet, Purchase
+from roomcheck.workshop import (
+    BuildSheet,
+    Caution,
+    Cut,
+    HangingCaution,
+    HangingLine,
+    Note,
+    Part,
+    PieceSheet,
+    Purchase,
+    Step,
+)
 
 IN, FT = 0.0254, 0.3048
 OCTAVES = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
@@ -333,49 +354,59 @@ def a_verdict(analysis: Analysis) -> Verdict:
             u_s=m.t20_u_s,
             low_s=LOW if target.limit(m.band_hz) else None,
             high_s=HIGH if target.limit(m.band_hz) else None,
-            outcome="modal"
+            outcome=Outcome.MODAL
             if m.band_hz < 200
-            else ("too long" if target.limit(m.band_hz) else "no limit"),
+            else (Outcome.TOO_LONG if target.limit(m.band_hz) else Outcome.NO_LIMIT),
         )
         for m in analysis.octaves
     )
-    mid = BandVerdict(
-        band_hz=0,
+    mid = MeanVerdict(
+        bands_hz=target.mid_bands_hz,
         value_s=analysis.mid_s,
         u_s=analysis.mid_u_s,
         low_s=LOW,
         high_s=HIGH,
-        outcome="too long",
+        outcome=Outcome.TOO_LONG,
     )
     flutter = Finding(
-        kind=FindingKind.FLUTTER,
-        title="A ringing between two walls",
-        sentence=(
-            "Clap your hands between the east and the west wall and you hear a buzz; it smears "
-            "every consonant."
+        measured=fact(
+            FindingKind.FLUTTER,
+            between=(("east", "west"),),
+            period_s=0.025,
+            apart_m=4.3,
+            repeats=9,
+            stands_out_db=5.0,
+            fall_db=2.0,
+            limit_repeats=3,
+            limit_fall_db=6.0,
+            heard_in=2,
+            pairs=2,
         ),
-        evidence="Repeats every 25 ms, 9 of them within 20 dB.",
-        threshold="More than 4 repeats is audible as flutter (common practice).",
+        source=fact(LimitSource.COMMON_PRACTICE),
         remedies=(
-            "Hang the bookcase curtain open on the west wall.",
-            "Cover one of the two walls at ear height.",
+            fact(Remedy.BREAK_FLUTTER),
+            fact(Remedy.ONE_OF_TWO_WALLS, first="east", second="west"),
         ),
+        beyond_jnd=5.0,
+        sure=(fact(Certainty.BEAT_FITS),),
+        faces=("east", "west"),
     )
-    boom = Finding(
-        kind=FindingKind.TOO_LIVE,
-        title="Speech hangs on too long",
-        sentence="The room adds its own sound to every word for more than half a second.",
-        evidence="Mean T20 of 500 Hz and 1k Hz is 0.60 s.",
-        threshold="A podcast room should lie below 0.35 s (common practice).",
-        remedies=("Lay the spare rug between the chairs.", "Add absorbers on walls and ceiling."),
+    live = Finding(
+        measured=fact(
+            FindingKind.TOO_LIVE,
+            mean_s=0.60,
+            mean_u_s=0.02,
+            limit_s=HIGH,
+            bands_hz=(500.0, 1000.0),
+        ),
+        source=fact(LimitSource.DOCUMENT, document="common practice"),
+        remedies=(
+            fact(Remedy.ADD_SOFT_THINGS),
+            fact(Remedy.ADD_ABSORPTION, area_m2=11.0, aim_s=0.27, panels=16),
+        ),
+        beyond_jnd=14.0,
     )
-    return Verdict(
-        target=target,
-        bands=bands,
-        mid=mid,
-        findings=(boom, flutter),
-        sentence="The room rings for 0.60 s where a podcast room should die away within 0.35 s.",
-    )
+    return Verdict(target=target, bands=bands, mid=mid, findings=(live, flutter))
 
 
 def a_plan(kind: PlanKind, count: int, low: float, high: float, *, reaches: bool) -> Plan:
@@ -470,30 +501,36 @@ def a_sheet(plan: Plan) -> BuildSheet:
         piece="4 in panel 24 × 48",
         names=("A1", "A2", "A3", "A4"),
         cuts=(
-            Cut(part="frame side", stock="1x5 board", count=8, length_m=48 * IN, width_m=4.5 * IN),
             Cut(
-                part="frame end",
+                part=Part.FRAME_LONG,
+                stock="1x5 board",
+                count=8,
+                length_m=48 * IN,
+                width_m=4.5 * IN,
+            ),
+            Cut(
+                part=Part.FRAME_SHORT,
                 stock="1x5 board",
                 count=8,
                 length_m=25.5 * IN,
                 width_m=4.5 * IN,
-                note="over the sides",
+                note=fact(Note.RUNS_OVER),
             ),
             Cut(
-                part="core",
+                part=Part.CORE,
                 stock="mineral wool board",
                 count=8,
                 length_m=48 * IN,
                 width_m=24 * IN,
-                note="two deep",
+                note=fact(Note.LAYERS, layers=2),
             ),
         ),
         steps=(
-            "Square the ends.",
-            "Glue and nail the frame; diagonals within 1/16 in.",
-            "Staple fabric centre out.",
+            fact(Step.STAPLE_BACKING),
+            fact(Step.LAY_CORE),
+            fact(Step.STRETCH_FABRIC, staples_m=2 * IN),
         ),
-        cautions=("Mineral wool: gloves, sleeves and a respirator.",),
+        cautions=(fact(Caution.WOOL),),
         weight_kg=9.1,
         hours=Decimal("4.80"),
     )
@@ -501,13 +538,17 @@ def a_sheet(plan: Plan) -> BuildSheet:
         panels,
         piece="block diffuser 24 × 48",
         names=("D1",),
-        cuts=(Cut(part="block", stock="2x2 stick", count=103, length_m=4 * IN, width_m=1.5 * IN),),
-        steps=(
-            "Dry-lay rows 1 and 2.",
-            "Square row 1 against a straight fence.",
-            "Check square every fourth row.",
+        cuts=(
+            Cut(
+                part=Part.BLOCK,
+                stock="2x2 stick",
+                count=103,
+                length_m=4 * IN,
+                width_m=1.5 * IN,
+            ),
         ),
-        cautions=("Stop block clears the blade before release; no fingers inside 6 in.",),
+        steps=(fact(Step.LAY_DRY), fact(Step.GLUE_ROWS), fact(Step.CHECK_ROWS)),
+        cautions=(fact(Caution.SAW),),
         weight_kg=27.0,
         hours=Decimal(11),
         row_map=rows,
@@ -557,12 +598,7 @@ def a_sheet(plan: Plan) -> BuildSheet:
         build_hours=Decimal("15.8"),
         install_hours=Decimal("4.5"),
         weight_kg=81.4,
-        cautions=(
-            (
-                "Overhead work: two people, and an engineer's word on the joists where the law "
-                "asks for it."
-            ),
-        ),
+        cautions=(fact(Caution.OVERHEAD),),
     )
 
 

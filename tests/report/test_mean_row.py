@@ -13,7 +13,9 @@ def test_a_target_over_three_octaves_has_their_mean_in_the_table(story, tmp_path
     before, verdict = known["before"], known["verdict"]
     three = dataclasses.replace(verdict.target, mid_bands_hz=(500.0, 1000.0, 2000.0))
     other = dataclasses.replace(
-        verdict, target=three, mid=dataclasses.replace(verdict.mid, value_s=0.777)
+        verdict,
+        target=three,
+        mid=dataclasses.replace(verdict.mid, value_s=0.777, bands_hz=three.mid_bands_hz),
     )
     table = next(block for block in _numbers(before, other) if hasattr(block, "rows"))
     assert table.rows[-1][0] == "500 Hz, 1 kHz, 2 kHz: mean"

@@ -7,15 +7,17 @@ from dataclasses import replace
 
 from promises import a_visit
 from roomcheck.analyse import NoiseLevel, SpeechIndex
+from roomcheck.measure import NO_FULL_SCALE
 from roomcheck.report.pages.speech_and_noise import speech_and_noise
 from roomcheck.report.render.blocks import Bullets, Table
+from roomcheck.words import Reader, sentence
 
 NOISE = NoiseLevel(
     take="noise-1.wav",
     conditions="ventilation on",
     seconds=30.0,
     absolute=False,
-    reference="no calibration: relative",
+    reference=NO_FULL_SCALE,
     octaves_db=((63.0, -50.0), (125.0, -61.0)),
     a_weighted_db=-64.2,
     nc=None,
@@ -39,4 +41,5 @@ def test_what_is_known_is_shown_and_says_what_it_is_relative_to() -> None:
     assert speech.rows == (("S1, P1", "0.61", "good"),)
     assert "No noise." in speech.note and "Too short." not in speech.note
     assert noise.rows == (("ventilation on", "−64 dB(A) re full scale", "–", "–", "63 Hz, −50 dB"),)
-    assert Bullets(items=("ventilation on: no calibration: relative",)) in found
+    relative = sentence(NO_FULL_SCALE, Reader("client"))
+    assert Bullets(items=(f"ventilation on: {relative}",)) in found

@@ -21,7 +21,7 @@ from roomcheck.report.render.blocks import (
     Signature,
     Table,
     Text,
-    Verdict,
+    VerdictBox,
 )
 
 WIDE = Table(
@@ -46,7 +46,7 @@ EVERY_KIND = (
     Heading(text="What we found"),
     Text(body="A sentence that is long enough to be wrapped. " * 4, lead="First:"),
     Said(body="It booms.\nBadly.", by="the client"),
-    Verdict(word="Not kept.", sentence="0.404 s against 0.40 s.", tone="bad"),
+    VerdictBox(word="Not kept.", sentence="0.404 s against 0.40 s.", tone="bad"),
     Bullets(items=("one", "two " * 30)),
     Boxes(items=("stop, look",)),
     Caution(title="Saw", items=("Guard on.",)),

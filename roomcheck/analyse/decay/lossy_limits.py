@@ -28,7 +28,7 @@ def _early_withheld(band: BandDecay, limits: Limits) -> BandDecay:
     told = (
         "EDT, clarity, definition and centre time need a sweep." if band.t20_s is not None else ""
     )
-    reasons = (*band.reasons, limits.why, *((told,) if told else ()), *limits.notes)
+    reasons = (*band.reasons, str(limits.why), *((told,) if told else ()), *map(str, limits.notes))
     return replace(
         band, edt_s=None, c50_db=None, c80_db=None, d50=None, ts_s=None, c50_sd_db=None, c80_sd_db=None, d50_sd=None,
         ts_sd_s=None, reasons=reasons,
@@ -42,5 +42,5 @@ def _withheld(band: BandDecay, limits: Limits) -> BandDecay:
     )
     return replace(
         _early_withheld(band, limits), t20_s=None, t30_s=None, t20_sd_s=None, t30_sd_s=None, curvature_pct=None,
-        reasons=(reason, *limits.notes),
+        reasons=(reason, *map(str, limits.notes)),
     )  # fmt: skip

@@ -120,8 +120,8 @@ def against_limit(noise: NoiseLevel, limit: NoiseLimit) -> tuple[bool | None, st
         rating = noise.nc if limit.family == "NC" else noise.nr
         assert rating is not None
         if rating.value is None:
-            over = rating.reason.startswith("above")
-            found = f"{rating.reason} (limit {wanted})"
+            over = rating.beyond == "above"
+            found = f"{rating} (limit {wanted})"
         else:
             said, bound = digits_against_limit(rating.value, limit.value, 0)
             over, found = (

@@ -84,7 +84,7 @@ def analyse(
         reached = "survey"
     lacking += survey + _directions(kept)
     refused = tuple(
-        f"{m.take} is left out: {'; '.join(m.check.reasons)}"
+        f"{m.take} is left out: {'; '.join(map(str, m.check.reasons))}"
         for m in measurements
         if not m.check.keep
     )
@@ -103,7 +103,7 @@ def analyse(
         grade=reached,
         lacking=lacking + refused,
         noise=tuple(noise_level(take) for take in noise),
-        signals=tuple(sorted({m.signal for m in kept if m.signal})),
+        signals=tuple(sorted({str(m.signal) for m in kept if m.signal})),
         reflections=reflections(kept, job=job, visit=visit),
         flutter=flutter(
             job.room, [(m.source, m.microphone, m.response) for m in kept], speed_m_s(job, visit)

@@ -5,17 +5,18 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from roomcheck.cli.chain import Chain
+from roomcheck.cli.progress import opened
 from roomcheck.cli.tables.background import show_flights, show_noise
 from roomcheck.cli.tables.low_end import show_low_end
 from roomcheck.cli.tables.reflections import show_reflections
-from roomcheck.cli.terminal import Subparsers, add_command, seconds, show_json, show_table
+from roomcheck.cli.terminal import Subparsers, add_command, seconds, show, show_json, show_table
 from roomcheck.errors import RoomcheckError
 from roomcheck.standards.iec_60268_16_2020 import BANDS_HZ
 from roomcheck.units import band_label, band_name
 
 if TYPE_CHECKING:
     from roomcheck.analyse import Analysis
+    from roomcheck.job import Units
     from roomcheck.judge import Verdict
 
 
@@ -49,22 +50,25 @@ def add_parser(subparsers: Subparsers) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    from roomcheck.judge import judge
-
-    chain = Chain.of(args.job, speech_snr_db=_speech_over_noise(args.speech_over_noise))
+    chain = opened(args.job, speech_snr_db=_speech_over_noise(args.speech_over_noise))
     analysis = chain.before if args.visit == "before" else chain.after
-    verdict = judge(analysis, chain.job)
+    verdict = chain.verdict if args.visit == "before" else chain.verdict_after
     if args.json:
         return show_json({"analysis": analysis, "verdict": verdict})
-    show_analysis(analysis, verdict, thirds=args.thirds)
+    show_analysis(analysis, verdict, chain.job.units, thirds=args.thirds)
     show_details(analysis, verdict, thirds=args.thirds)
     show_reflections(analysis, chain.job, every=args.every_reflection)
     show_flights(chain.before_takes if args.visit == "before" else chain.after_takes)
     return 0
 
 
-def show_analysis(analysis: Analysis, verdict: Verdict, *, thirds: bool = False) -> None:
+def show_analysis(
+    analysis: Analysis, verdict: Verdict, units: Units, *, thirds: bool = False
+) -> None:
     """The table of bands, the verdict and the findings, on standard output."""
+    from roomcheck.report import verdict_blocks
+    from roomcheck.words import Reader
+
     outcome = {band.band_hz: band for band in verdict.bands}
     rows = []
     for band in analysis.thirds if thirds else analysis.octaves:
@@ -104,14 +108,7 @@ def show_analysis(analysis: Analysis, verdict: Verdict, *, thirds: bool = False)
             f"Below {analysis.transition_hz:.0f} Hz this room has modes, not a reverberation time."
         )
     print(f"Target: {verdict.target.title} ({verdict.target.source}; {verdict.target.mark})\n")
-    print(verdict.sentence)
-    for finding in verdict.findings:
-        print(f"\n* {finding.title}: {finding.sentence}")
-        print(f"  {finding.evidence} ({finding.threshold})")
-        if finding.sure:
-            print(f"  How sure: {finding.sure}")
-        for remedy in finding.remedies:
-            print(f"  - {remedy}")
+    show(verdict_blocks(verdict, Reader(units=units)))
 
 
 def show_details(analysis: Analysis, verdict: Verdict, *, thirds: bool = False) -> None:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import argparse
 
-from roomcheck.cli.chain import Chain
-from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
+from roomcheck.cli.progress import opened
+from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
 from roomcheck.plain import to_plain
 
 
@@ -38,13 +38,8 @@ def add_parser(subparsers: Subparsers) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    from roomcheck.predict import outlook
-
-    chain = Chain.of(args.job, args.plan if args.number is None else args.number)
-    analysis = chain.before if chain.has_takes("before") else None
-    pieces = chain.plan.pieces if analysis is not None else ()
-    with step("Simulating the room before and after"):
-        forecast = outlook(chain.job, pieces, analysis, second=args.second)
+    chain = opened(args.job, args.plan if args.number is None else args.number)
+    forecast = chain.outlook_with(second=args.second)
     if args.json:
         plain = to_plain(forecast)
         return show_json({**plain.pop("prediction"), **plain})

@@ -8,11 +8,11 @@ import re
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-import roomcheck
-from roomcheck.cli.chain import Chain, NotSigned
+from roomcheck.chain import Chain, NotSigned
+from roomcheck.cli.progress import opened
 from roomcheck.cli.terminal import Subparsers, add_command, show_json, show_table
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import keep_shop, read_changes, write_change, write_signed
+from roomcheck.job import read_changes, write_change
 from roomcheck.plain import from_plain, to_plain
 
 if TYPE_CHECKING:
@@ -67,8 +67,9 @@ def add_parser(subparsers: Subparsers) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    chain = Chain.of(args.job, args.plan)
     _only_with(args)
+    day = _day(args.date)
+    chain = opened(args.job, args.plan)
     if args.change is not None:
         return _change(args, chain)
     if args.invoice is not None:
@@ -76,7 +77,7 @@ def run(args: argparse.Namespace) -> int:
     if args.options:
         return _options(args, chain)
     if args.sign:
-        sign(chain, args.sign, _day(args.date))
+        chain.sign(args.sign, day)
     if args.json:
         return show_json(chain.quote)
     show_quote(chain.job, chain.quote, shop=args.shop)
@@ -102,21 +103,6 @@ def _only_with(args: argparse.Namespace) -> None:
     for option, (value, verb) in wants.items():
         if value not in (None, 0, "0", "") and getattr(args, verb[2:]) is None:
             raise RoomcheckError(f"{option} goes with {verb}: give both")
-
-
-def sign(chain: Chain, name: str, day: str) -> None:
-    """Keep plan, promise and price as accepted, with the shop's copy they were priced from."""
-    from roomcheck.quote import Agreement
-
-    agreement = Agreement(
-        signed_on=day,
-        signed_by=name,
-        method=f"roomcheck {roomcheck.__version__}",
-        plan=chain.plan,
-        quote=chain.quote,
-    )
-    write_signed(chain.job.folder, to_plain(agreement))
-    keep_shop(chain.job)
 
 
 def _change(args: argparse.Namespace, chain: Chain) -> int:
@@ -187,20 +173,20 @@ def _invoice(args: argparse.Namespace, chain: Chain) -> int:
 
 
 def _options(args: argparse.Namespace, chain: Chain) -> int:
-    quotes = tuple(chain.quote_of(plan) for plan in chain.plans)
+    offered = chain.offered
     if args.json:
-        return show_json(quotes)
+        return show_json(tuple(offer.quote for offer in offered))
     from roomcheck.words import Reader
     from roomcheck.words.plan import plan_title
 
     reader = Reader(units=chain.job.units)
     rows = [
         (
-            f"{i}: {plan_title(plan, reader)}",
-            str(len(plan.pieces)),
-            f"{chain.job.currency}{offer.total:,.2f}",
+            f"{i}: {plan_title(offer.plan, reader)}",
+            str(len(offer.plan.pieces)),
+            f"{chain.job.currency}{offer.quote.total:,.2f}",
         )
-        for i, (plan, offer) in enumerate(zip(chain.plans, quotes, strict=True), 1)
+        for i, offer in enumerate(offered, 1)
     ]
     show_table("Options, prices with tax", ("plan", "pieces", "total"), rows)
     return 0

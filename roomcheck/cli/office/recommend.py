@@ -5,11 +5,12 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from roomcheck.cli.chain import Chain
+from roomcheck.chain import Chain
+from roomcheck.cli.progress import opened
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
 
 if TYPE_CHECKING:
-    from roomcheck.recommend import Plan
+    pass
 
 _BY_HAND = """
 Pieces of a plan are named A1, A2, … (see --plan 2). Changes by hand:
@@ -75,11 +76,11 @@ def add_parser(subparsers: Subparsers) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    chain = Chain.of(args.job, args.plan)
+    chain = opened(args.job, args.plan)
     if args.clear:
         from roomcheck.job import keep_changes
 
-        chain = Chain(keep_changes(chain.job, (), ()), args.plan)
+        chain = chain.with_job(keep_changes(chain.job, (), ()))
     if args.explain is not None:
         return _explain(args, chain)
     if args.pin or args.forbid or args.move:
@@ -101,7 +102,7 @@ def show_plans(chain: Chain, *, everything: bool = False) -> None:
     """Show the plans side by side with their prices."""
     from roomcheck.report import plans_screen
 
-    totals = tuple(chain.quote_of(plan).total for plan in chain.plans)
+    totals = tuple(quote.total for quote in chain.quotes)
     show(plans_screen(chain.job, chain.plans, totals, everything=everything))
 
 
@@ -109,7 +110,7 @@ def _explain(args: argparse.Namespace, chain: Chain) -> int:
     from roomcheck.recommend import why
     from roomcheck.report import why_screen
 
-    plan = _proposed(chain)
+    plan = chain.proposed
     with step("Looking at the plan without it"):
         reason = why(chain.site, plan, args.explain)
     if args.json:
@@ -122,7 +123,7 @@ def _change(args: argparse.Namespace, chain: Chain) -> int:
     from roomcheck.recommend import asked_for, change_in
     from roomcheck.report import change_screen
 
-    plan = _proposed(chain)
+    plan = chain.proposed
     pins, forbids = asked_for(chain.job, plan, args.pin, args.forbid, args.move)
     with step("Solving again round these changes"):
         change = change_in(chain.site, plan, pins, forbids)
@@ -140,14 +141,9 @@ def _draw(args: argparse.Namespace, chain: Chain) -> int:
     from roomcheck.report import write_drawings
 
     with step("Drawing"):
-        files = write_drawings(chain.job, _proposed(chain), args.drawings)
+        files = write_drawings(chain.job, chain.proposed, args.drawings)
     if args.json:
         return show_json({"files": files})
     for file in files:
         print(file)
     return 0
-
-
-def _proposed(chain: Chain) -> Plan:
-    """The plan asked for, or what the target needs; not what was signed, which never changes."""
-    return chain.plan if chain.chosen is not None else chain.plans[1]

@@ -3,16 +3,10 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import replace
-from pathlib import Path
-from typing import TYPE_CHECKING
 
-from roomcheck.cli.chain import Chain
 from roomcheck.cli.office.verify import add_compare_anyway
-from roomcheck.cli.terminal import Subparsers, add_command, show_json, step
-
-if TYPE_CHECKING:
-    from roomcheck.report import Case
+from roomcheck.cli.progress import opened
+from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
 
 
 def add_parser(subparsers: Subparsers) -> None:
@@ -31,51 +25,10 @@ def add_parser(subparsers: Subparsers) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    chain = replace(Chain.of(args.job, args.plan), compare_anyway=args.compare_anyway)
-    files, lacking = write_documents(chain)
+    documents = opened(args.job, args.plan, compare_anyway=args.compare_anyway).documents
     if args.json:
-        return show_json({"files": files, "lacking": lacking})
-    for file in files:
-        print(file)
-    for lack in lacking:
-        print(f"not made: {lack}")
+        return show_json(documents)
+    from roomcheck.report import files_written
+
+    show(files_written(documents.files, documents.lacking))
     return 0
-
-
-def write_documents(chain: Chain) -> tuple[tuple[Path, ...], tuple[str, ...]]:
-    """Write everything the state of the job allows: the files, and what was missing for the
-    others."""
-    from roomcheck.report import lacking, report
-
-    case = case_of(chain)
-    with step("Setting the documents"):
-        return report(case), lacking(case)
-
-
-def case_of(chain: Chain) -> Case:
-    """Collect the results that the state of the job allows."""
-    from roomcheck.report import Case
-
-    if not chain.has_takes("before"):
-        return Case(job=chain.job, agreement=chain.agreement)
-    case = Case(
-        job=chain.job,
-        before=chain.before,
-        responses=chain.before_takes,
-        verdict=chain.verdict,
-        plans=chain.plans,
-        quotes=tuple(chain.quote_of(plan) for plan in chain.plans),
-        plan=chain.plan,
-        sheet=chain.sheet,
-        quote=chain.quote,
-        agreement=chain.agreement,
-    )
-    if chain.agreement is None or not chain.has_takes("after"):
-        return case
-    return replace(
-        case,
-        after=chain.after,
-        verdict_after=chain.verdict_after,
-        verification=chain.verification,
-        responses_after=chain.after_takes,
-    )

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import replace
 from math import exp
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from roomcheck.cli.chain import Chain
+from roomcheck.cli.progress import opened
 from roomcheck.cli.tables.changes import show_changes
 from roomcheck.cli.terminal import Subparsers, add_command, seconds, show_json, show_table
 from roomcheck.job import drop_lesson, keep_lesson, lesson_path, load_job, read_shop
@@ -53,7 +52,7 @@ def add_compare_anyway(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     if args.unlearn:
         return _unlearn(args)
-    chain = replace(Chain.of(args.job), compare_anyway=args.compare_anyway)
+    chain = opened(args.job, compare_anyway=args.compare_anyway)
     verification = chain.verification
     lesson = chain.lesson if args.learn else None
     path = keep_lesson(chain.job.folder, lesson) if lesson else None

@@ -29,6 +29,7 @@ def show_noise(analysis: Analysis, use: str) -> None:
     """Background noise: one row a recording, then what it is held against."""
     from roomcheck.analyse import against_limit
     from roomcheck.standards.targets.background import NOISE_LIMITS
+    from roomcheck.words import Reader, sentence
 
     if not analysis.noise:
         print("\nNo background noise was recorded: roomcheck measure --noise does.")
@@ -45,7 +46,9 @@ def show_noise(analysis: Analysis, use: str) -> None:
             )
     for noise in analysis.noise:
         told = [against_limit(noise, limit)[1]] if limit else []
-        print(f"  {noise.conditions or noise.take}: {'; '.join([*told, noise.reference])}")
+        print(
+            f"  {noise.conditions or noise.take}: {'; '.join([*told, sentence(noise.reference, Reader())])}"
+        )
         for warning in noise.warnings:
             print(f"    {warning}")
 

@@ -16,7 +16,7 @@ def show_reflections(analysis: Analysis, job: Job, *, every: bool = False) -> No
     """The loudest reflections of every pair with the surface that sent each, the seat's first; then
     flutter."""
     from roomcheck.analyse import mean_early_db
-    from roomcheck.judge import reflection_text
+    from roomcheck.words import reflection_text
 
     pairs = sorted(analysis.reflections, key=lambda row: row.microphone != job.seat)
     if any(pair.reflections for pair in pairs):

@@ -45,8 +45,8 @@ def read_memo(path: Path) -> tuple[NDArray[np.float32], int, bool]:
             where=where,
             found="a telephone's memo, which needs PyAV, and that is not installed",
             needed='pip install "roomcheck[memo]", or a WAV or FLAC file',
-            todo="Or convert it, for example: ffmpeg -i memo.m4a memo.wav, or send it through any program that exports "
-            "WAV; the recording itself stays as it is.",
+            todo="Or convert it, for example: ffmpeg -i memo.m4a memo.wav, or send it through any "
+            "program that exports WAV; the recording itself stays as it is.",
         ) from problem
     try:
         opened = av.open(where)

@@ -11,7 +11,7 @@ from roomcheck.analyse import Analysis
 from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact, fact
 from roomcheck.job import Forbid, Job, Pin, Placement, WhyHere
-from roomcheck.judge import Verdict
+from roomcheck.judge import JND_DECAY, Verdict
 from roomcheck.predict import Prediction
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.pinned_places import pinned
@@ -21,7 +21,7 @@ from roomcheck.recommend.reasons import PlanKind, Shortfall
 from roomcheck.recommend.results import Change, LostValue, Plan, Why
 from roomcheck.recommend.solver.money import people, price_of
 from roomcheck.recommend.solver.site import Site
-from roomcheck.recommend.solver.targets_as_constraints import JND, Fit
+from roomcheck.recommend.solver.targets_as_constraints import Fit
 from roomcheck.units import parse_length
 
 CENT = Decimal("0.01")
@@ -92,7 +92,7 @@ def _compared(job: Job, old: Plan, new: Plan) -> Change:
         price_change=(new.price or Decimal(0)) - _price(job, old.pieces),
         mid_before_s=was,
         mid_change_s=_off(now, was),
-        heard=None if was is None or now is None else abs(now - was) >= JND * was,
+        heard=None if was is None or now is None else abs(now - was) >= JND_DECAY * was,
         lost=tuple(lost for subject, lost in missing.items() if subject not in missed),
         still_missed=tuple(
             still

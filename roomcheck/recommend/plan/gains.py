@@ -8,11 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.facts import Fact, fact
+from roomcheck.judge import JND_DECAY
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.reasons import PlanNote
 from roomcheck.recommend.results import PieceGain
 from roomcheck.recommend.solver.site import Site
-from roomcheck.recommend.solver.targets_as_constraints import JND, Fit, bare_fit, mid_s
+from roomcheck.recommend.solver.targets_as_constraints import Fit, bare_fit, mid_s
 
 Real = NDArray[np.float64]
 
@@ -44,7 +45,7 @@ def gains(site: Site, named: Sequence[tuple[str, Candidate]], fit: Fit) -> tuple
         share = (len(ordered) + 1) / len(named)
         ratio = start[1] + (end[1] - start[1]) * share
         then = ratio * _after(site, added)
-        heard = bool(abs(now - then) >= JND * now)
+        heard = bool(abs(now - then) >= JND_DECAY * now)
         gain = PieceGain(
             name=name, gain_s=round(now - then, 6), after_s=round(then, 6), heard=heard
         )
@@ -67,7 +68,7 @@ def unheard_from(gains: Sequence[PieceGain]) -> int | None:
     """
     for i, gain in enumerate(gains):
         before = gain.after_s + gain.gain_s
-        if abs(before - gains[-1].after_s) < JND * before:
+        if abs(before - gains[-1].after_s) < JND_DECAY * before:
             return i + 1
     return None
 

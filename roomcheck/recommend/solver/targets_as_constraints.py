@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.judge import BASS_FINDINGS
+from roomcheck.judge import BASS_FINDINGS, BASS_RATIO, JND_DECAY
 from roomcheck.predict import Prediction
 from roomcheck.recommend.places.paths import FacingPair, Reflection
 from roomcheck.recommend.solver.choose import Problem, Rule, Shares
@@ -52,15 +52,8 @@ FLUTTER_SHARE = 0.5
 """Share of a hard pair that one side or the other must break (common practice: staggered, gaps
 below 2 ft)."""
 
-BASS_RATIO = 1.5
-"""Decay at 125 Hz over 500 Hz from which a room booms (common practice)."""
-
 AGREED = 0.02
 """Predictions that differ by less are not corrected again. [1]"""
-
-JND = 0.05
-"""Just noticeable change of a decay as a share of it: ISO 3382-1 says it of EDT; here it is
-extended to T20. [1]"""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -260,7 +253,7 @@ def _between(
     if need[1] > most[1]:
         # The range is wider than the limits: aim at the middle between them.
         middle = (need[1] + most[1]) / 2
-        slack = JND * (abs(middle) + float(site.room.absorption_m2[i]))
+        slack = JND_DECAY * (abs(middle) + float(site.room.absorption_m2[i]))
         need, most = (
             (need[0], min(middle - slack, need[1])),
             (most[0], max(middle + slack, most[1])),

@@ -10,7 +10,7 @@ from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Job, Placement, make_folder, write_atomically
 from roomcheck.recommend import Plan, ReflectionChange
 from roomcheck.report.figures.drawings import bounces, corners_of, elevation_svg, plan_svg
-from roomcheck.report.figures.dxf import Sheet
+from roomcheck.report.figures.dxf import DxfDrawing
 from roomcheck.words import across, length, say
 
 WORDS_M, SMALL_M = 0.06, 0.04
@@ -67,7 +67,7 @@ def face_dxf(
     job: Job, face: Face, pieces: Sequence[Placement], marks: Sequence[ReflectionChange] = ()
 ) -> str:
     """One face in its own frame: left corner and floor are 0, as on the elevation."""
-    sheet = Sheet(job.units)
+    sheet = DxfDrawing(job.units)
     sheet.outline("OUTLINE", face.outline)
     _framing(sheet, job, face)
     for patch in (p for p in job.patches if p.face == face.name):
@@ -96,7 +96,7 @@ def face_dxf(
     return sheet.dxf()
 
 
-def _framing(sheet: Sheet, job: Job, face: Face) -> None:
+def _framing(sheet: DxfDrawing, job: Job, face: Face) -> None:
     stand = job.framing_of(face.name)
     if stand is None:
         return
@@ -104,7 +104,7 @@ def _framing(sheet: Sheet, job: Job, face: Face) -> None:
         sheet.line("FRAMING", (at, 0.0), (at, face.height_m))
 
 
-def _dimensions(sheet: Sheet, job: Job, face: Face, places: Sequence[Rectangle]) -> None:
+def _dimensions(sheet: DxfDrawing, job: Job, face: Face, places: Sequence[Rectangle]) -> None:
     """From the left corner along the bottom, and from the floor along the left."""
     edges = {0.0, face.width_m, *(round(x, 5) for p in places for x in (p.u_m, p.right_m))}
     for x in sorted(edges):
@@ -118,7 +118,7 @@ def _dimensions(sheet: Sheet, job: Job, face: Face, places: Sequence[Rectangle])
 
 def plan_dxf(job: Job, pieces: Sequence[Placement]) -> str:
     """The floor plan: corner at the smallest x and y is 0."""
-    sheet, floor = Sheet(job.units), job.room.face("floor")
+    sheet, floor = DxfDrawing(job.units), job.room.face("floor")
     sheet.outline("OUTLINE", floor.outline)
     for wall in (f for f in job.room.faces if f.kind == "wall"):
         words = f"{wall.name}  {length(wall.width_m, job)}"
@@ -143,7 +143,7 @@ def plan_dxf(job: Job, pieces: Sequence[Placement]) -> str:
     return sheet.dxf()
 
 
-def _piece(sheet: Sheet, job: Job, floor: Face, piece: Placement) -> None:
+def _piece(sheet: DxfDrawing, job: Job, floor: Face, piece: Placement) -> None:
     face, stock, r = job.room.face(piece.face), job.shop.piece(piece.piece), piece.place
     if face.kind != "wall":
         sheet.box("PIECES", r)

@@ -20,8 +20,8 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
     Tone,
+    VerdictBox,
 )
-from roomcheck.report.render.blocks import Verdict as VerdictBox
 from roomcheck.verify import BandChange, ClarityChange, Verification
 from roomcheck.words import NONE, band, decibels, limits, plus_minus, say, seconds
 

@@ -8,9 +8,10 @@ from roomcheck import __version__
 from roomcheck.analyse import Analysis, BandMean
 from roomcheck.geometry import Point
 from roomcheck.job import Job
-from roomcheck.judge import BandVerdict, Finding, Verdict
+from roomcheck.judge import BandVerdict, Judged, Verdict
 from roomcheck.measure import Measurement
 from roomcheck.report.figures.figures import decays_svg
+from roomcheck.report.pages.findings import finding_blocks, verdict_box
 from roomcheck.report.pages.low_end import decay_curves, low_end
 from roomcheck.report.pages.parts import blocks, plan_picture, room_facts, visit_facts
 from roomcheck.report.pages.reflections import what_answers
@@ -26,13 +27,18 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
-from roomcheck.report.render.blocks import Verdict as VerdictBox
-from roomcheck.words import NONE, band, decibels, length, limits, plus_minus, say, seconds
-
-SEEN_IN = ("decays", "modes", "response")
-"""Figures of this report that a finding may point at."""
-
-TONES = {"within": "good", "too long": "bad", "too short": "bad"}
+from roomcheck.words import (
+    NONE,
+    Reader,
+    band,
+    decibels,
+    length,
+    limits,
+    plus_minus,
+    say,
+    seconds,
+    sentences,
+)
 
 
 def measurement_report(
@@ -40,6 +46,7 @@ def measurement_report(
 ) -> Document:
     """The report of one visit; without a verdict it only states numbers, without its takes it shows
     no curves."""
+    reader = Reader(who="client", units=job.units)
     visit = job.visit(analysis.visit)
     date = visit.date if visit else NONE
     return Document(
@@ -47,15 +54,15 @@ def measurement_report(
         title=say("measurement_title"),
         subtitle=say("measurement_sub", title=job.title, visit=say(analysis.visit), date=date),
         blocks=blocks(
-            _short(verdict),
+            verdict_box(verdict, reader) if verdict else (),
             _chart(job, analysis, verdict),
-            _findings(verdict),
+            _findings(verdict, reader),
             _numbers(analysis, verdict),
             decay_curves(job, analysis, takes),
             low_end(job, analysis, takes),
             what_answers(job, analysis, takes),
             speech_and_noise(analysis),
-            _target(verdict),
+            _target(verdict, reader),
             Heading(text=say("where")),
             plan_picture(job),
             _positions(job),
@@ -67,14 +74,6 @@ def measurement_report(
             _each_pair(analysis),
         ),
     )
-
-
-def _short(verdict: Verdict | None) -> tuple[Block, ...]:
-    if verdict is None:
-        return ()
-    outcome = verdict.mid.outcome
-    tone = TONES.get(outcome, "open")
-    return (VerdictBox(word=say(f"short_{outcome}"), sentence=verdict.sentence, tone=tone),)  # type: ignore[arg-type]
 
 
 def _chart(job: Job, analysis: Analysis, verdict: Verdict | None) -> Picture:
@@ -112,28 +111,11 @@ def _verdict_of(verdict: Verdict | None, band_hz: float) -> BandVerdict | None:
     return next((v for v in verdict.bands if v.band_hz == band_hz), None) if verdict else None
 
 
-def _findings(verdict: Verdict | None) -> tuple[Block, ...]:
+def _findings(verdict: Verdict | None, reader: Reader) -> tuple[Block, ...]:
     if verdict is None or not verdict.findings:
         return ()
-    return blocks(
-        Heading(text=say("found_title")), *(_finding(found) for found in verdict.findings)
-    )
-
-
-def _finding(found: Finding) -> tuple[Block, ...]:
-    numbers: tuple[str, ...] = (
-        say("evidence", text=found.evidence),
-        say("threshold", text=found.threshold),
-    )
-    helps: tuple[Block, ...] = (
-        (Text(body=say("remedies")), Bullets(items=found.remedies)) if found.remedies else ()
-    )
-    if found.sure:
-        numbers = (*numbers, say("sure", text=found.sure))
-    if found.figure in SEEN_IN:
-        numbers = (*numbers, say(f"see_{found.figure}"))
-    evidence = Text(body=" ".join(numbers), small=True)
-    return (Heading(text=found.title, level=2), Text(body=found.sentence), evidence, *helps)
+    each = (finding_blocks(finding, reader) for finding in verdict.findings)
+    return blocks(Heading(text=say("found_title")), *each)
 
 
 def _numbers(analysis: Analysis, verdict: Verdict | None) -> tuple[Block, ...]:
@@ -144,14 +126,7 @@ def _numbers(analysis: Analysis, verdict: Verdict | None) -> tuple[Block, ...]:
     ]
     if verdict is not None and verdict.mid.value_s is not None:
         mid = verdict.mid
-        over = verdict.target.mid_bands_hz
-        name = (
-            None
-            if over == (500.0, 1000.0)
-            else say("mean_of", bands=", ".join(band(hz) for hz in over))
-        )
-        row = _row(0.0, mid.value_s, mid.u_s, mid)
-        judged.append((name or row[0], *row[1:]))
+        judged.append(_row(mean_name(mid.bands_hz), mid.value_s, mid.u_s, mid))
     return (
         Heading(text=say("per_octave")),
         Table(
@@ -172,16 +147,21 @@ def _numbers(analysis: Analysis, verdict: Verdict | None) -> tuple[Block, ...]:
 
 
 def _judged_row(mean: BandMean, verdict: Verdict | None, modal: bool) -> tuple[str, ...]:
-    row = _row(mean.band_hz, mean.t20_s, mean.t20_u_s, _verdict_of(verdict, mean.band_hz))
+    row = _row(band(mean.band_hz), mean.t20_s, mean.t20_u_s, _verdict_of(verdict, mean.band_hz))
     return row if verdict is not None or not modal else (*row[:-1], say("outcome_modal"))
 
 
-def _row(
-    band_hz: float, value: float | None, u: float | None, found: BandVerdict | None
-) -> tuple[str, ...]:
-    ends = (found.low_s, found.high_s) if found else (None, None)
-    outcome = say(f"outcome_{found.outcome}") if found else NONE
-    return band(band_hz), seconds(value, *ends), plus_minus(u), limits(*ends, value), outcome
+def mean_name(bands_hz: tuple[float, ...]) -> str:
+    """Name a mean decay by its octaves."""
+    if bands_hz == (500.0, 1000.0):
+        return say("mid_bands")
+    return say("mean_of", bands=", ".join(band(hz) for hz in bands_hz))
+
+
+def _row(name: str, value: float | None, u: float | None, judged: Judged | None) -> tuple[str, ...]:
+    ends = (judged.low_s, judged.high_s) if judged else (None, None)
+    outcome = say(f"outcome_{judged.outcome}") if judged else NONE
+    return name, seconds(value, *ends), plus_minus(u), limits(*ends, value), outcome
 
 
 def _more_row(mean: BandMean) -> tuple[str, ...]:
@@ -199,12 +179,12 @@ def _more_row(mean: BandMean) -> tuple[str, ...]:
     )
 
 
-def _target(verdict: Verdict | None) -> tuple[Block, ...]:
+def _target(verdict: Verdict | None, reader: Reader) -> tuple[Block, ...]:
     if verdict is None:
         return ()
     target = verdict.target
     source = say("target_source", source=target.source.rstrip("."), mark=say(f"mark_{target.mark}"))
-    items = (*target.notes, verdict.people) if verdict.people else target.notes
+    items = (*target.notes, *sentences(verdict.mid.notes, reader))
     notes: tuple[Block, ...] = (Bullets(items=items),) if items else ()
     return (
         Heading(text=say("target"), level=2),

@@ -134,13 +134,13 @@ def visit_facts(job: Job, visit: Visit) -> tuple[tuple[str, str], ...]:
 
 def blocks(*parts: Block | Sequence[Block]) -> tuple[Block, ...]:
     """Blocks and runs of blocks, in one row."""
-    found: list[Block] = []
+    row: list[Block] = []
     for part in parts:
         if isinstance(part, Sequence):
-            found.extend(part)
+            row.extend(part)
         else:
-            found.append(part)
-    return tuple(found)
+            row.append(part)
+    return tuple(row)
 
 
 def titled(heading: Heading, *body: Block | Sequence[Block]) -> tuple[Block, ...]:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job
-from roomcheck.judge import Verdict
+from roomcheck.judge import FREE, Verdict
 from roomcheck.quote import Quote
 from roomcheck.recommend import Plan, Promise
 from roomcheck.report.figures.figures import options_svg
@@ -33,6 +33,8 @@ from roomcheck.words import (
     Reader,
     across,
     band,
+    finding_notice,
+    finding_title,
     hours,
     items,
     limits,
@@ -42,6 +44,7 @@ from roomcheck.words import (
     seconds,
     sentence,
     sentences,
+    verdict_sentence,
 )
 from roomcheck.words.plan import plan_notes, plan_title
 
@@ -57,7 +60,7 @@ def proposal(
 ) -> Document:
     """What the client is offered; `plan` with `quote` is the one that is drawn and priced in
     full."""
-    reader = Reader("client", job.units)
+    reader = Reader(who="client", units=job.units)
     return Document(
         name="proposal",
         title=say("proposal_title"),
@@ -65,10 +68,10 @@ def proposal(
         blocks=blocks(
             _complaint(job),
             Heading(text=say("we_found")),
-            Text(body=verdict.sentence),
+            Text(body=verdict_sentence(verdict, reader)),
             _picture(before, verdict, plans, reader),
-            _heard(verdict),
-            _good(verdict),
+            _heard(verdict, reader),
+            _good(verdict, reader),
             options(job, plans, quotes),
             Heading(text=say("proposed", title=plan_title(plan, reader))),
             _pieces(job, plan, reader),
@@ -123,13 +126,14 @@ def _picture(before: Analysis, verdict: Verdict, plans: Sequence[Plan], reader: 
     )
 
 
-def _heard(verdict: Verdict) -> tuple[Block, ...]:
+def _heard(verdict: Verdict, reader: Reader) -> tuple[Block, ...]:
     return tuple(
-        Text(lead=f"{found.title.rstrip('.')}.", body=found.sentence) for found in verdict.findings
+        Text(lead=f"{finding_title(finding, reader)}.", body=finding_notice(finding, reader))
+        for finding in verdict.findings
     )
 
 
-def _good(verdict: Verdict) -> tuple[Block, ...]:
+def _good(verdict: Verdict, reader: Reader) -> tuple[Block, ...]:
     target, mid = verdict.target, verdict.mid
     held = [
         limit.band_hz
@@ -143,15 +147,16 @@ def _good(verdict: Verdict) -> tuple[Block, ...]:
         limits=limits(mid.low_s, mid.high_s),
         low=band(low),
         high=band(high),
-        source=say(
-            "target_source", source=target.source.rstrip("."), mark=say(f"mark_{target.mark}")
-        ),
+        source=say("source_of", source=target.source.rstrip(".")),
     )
-    free = _distinct([remedy for found in verdict.findings for remedy in found.remedies[:1]])
+    firsts = [finding.remedies[0] for finding in verdict.findings]
+    free = _distinct([sentence(remedy, reader) for remedy in firsts if remedy.kind in FREE])
     moves: tuple[Block, ...] = (
         (Heading(text=say("free_first"), level=2), Bullets(items=free)) if free else ()
     )
-    return (Heading(text=say("good_is")), Text(body=f"{said} {verdict.people}".strip()), *moves)
+    if verdict.limits_carried:
+        said = f"{said} {sentence(verdict.limits_carried, reader)}"
+    return (Heading(text=say("good_is")), Text(body=said), *moves)
 
 
 def _pieces(job: Job, plan: Plan, reader: Reader) -> tuple[Block, ...]:

@@ -7,13 +7,13 @@ from collections.abc import Sequence
 from roomcheck.analyse import Analysis, PositionReflections, Reflection, energy_time
 from roomcheck.geometry import Point
 from roomcheck.job import Job
-from roomcheck.judge import limit_for, reflection_text
+from roomcheck.judge import limit_for
 from roomcheck.measure import Measurement
 from roomcheck.report.figures.drawings import scale_text
 from roomcheck.report.figures.figure_reflections import arrivals_svg, paths_svg, points_svg
 from roomcheck.report.pages.parts import blocks
 from roomcheck.report.render.blocks import Block, Heading, Picture, Table
-from roomcheck.words import say
+from roomcheck.words import reflection_text, say
 
 MOST, PAIRS, FACES = 8, 2, 4
 SECONDS, LONGEST_S = 0.025, 0.06

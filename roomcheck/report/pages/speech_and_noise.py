@@ -6,7 +6,7 @@ from roomcheck.analyse import Analysis, NoiseLevel
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Table
 from roomcheck.standards.curves.noise_curves import NoiseRating
 from roomcheck.units import band_name
-from roomcheck.words import NONE, say
+from roomcheck.words import NONE, Reader, say, sentence
 
 
 def speech_and_noise(analysis: Analysis) -> tuple[Block, ...]:
@@ -50,7 +50,7 @@ def _noise(analysis: Analysis) -> tuple[Block, ...]:
     told = dict.fromkeys(
         f"{n.conditions or n.take}: {text}"
         for n in analysis.noise
-        for text in (n.reference, *n.warnings)
+        for text in (sentence(n.reference, Reader("client")), *n.warnings)
     )
     return Heading(text=say("noise_title"), level=2), table, Bullets(items=tuple(told))
 

@@ -20,7 +20,7 @@ from roomcheck.report.render.blocks import (
     Signature,
     Table,
     Text,
-    Verdict,
+    VerdictBox,
 )
 
 Style = Literal["bold", "bold green", "bold red", "bold yellow"]
@@ -127,7 +127,7 @@ class _Setter:
             case Said():
                 by = self.paragraph(f"– {block.by}", "  ") if block.by else []
                 return [*self.paragraph(f"“{block.body}”", "  "), *by] if block.body else by
-            case Verdict():
+            case VerdictBox():
                 return self.led(block.word, block.sentence, _TONES[block.tone])
             case Bullets():
                 return self.items(block.items, "• ")
@@ -189,7 +189,7 @@ class _Setter:
 
     def facts(self, facts: Facts) -> list[str]:
         names = [self.shown(name) for name, _ in facts.pairs]
-        column = min(max(map(cells, names), default=0), LONGEST_NAME)
+        column = max((cells(name) for name in names if cells(name) <= LONGEST_NAME), default=0)
         lines: list[str] = []
         for name, (_, value) in zip(names, facts.pairs, strict=True):
             indent = " " * (column + GAP)
@@ -212,7 +212,7 @@ class _Setter:
     def signature(self, signature: Signature) -> list[str]:
         lines = self.paragraph(signature.title, style="bold") + self.paragraph(signature.body)
         for who in signature.who:
-            lines += self.paragraph(f"{who}: ____________________  {signature.date}: __________")
+            lines += self.paragraph(f"{who} ____________________ {signature.date} __________")
         return lines
 
     def table(self, table: Table) -> list[str]:

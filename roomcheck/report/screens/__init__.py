@@ -1,1 +1,1 @@
-"""What commands show that no document does."""
+"""Blocks that only the terminal shows, a module a command."""

@@ -22,7 +22,7 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
-from roomcheck.words import NONE, Reader, by, items, length, say, sentence, sentences, size
+from roomcheck.words import NONE, Reader, by, length, say, sentence, sentences, size
 from roomcheck.words.hanging import row_of_pieces
 from roomcheck.workshop import BuildSheet, HangingCaution, HangingLine, Row
 
@@ -48,7 +48,10 @@ def wall_pages(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Block, ...]:
         Heading(text=say("hang")),
         plan_picture(job, placed, positions=False),
     ]
-    found += [Heading(text=say("order"), level=2), Boxes(items=sheet.order or items("day_items"))]
+    found += [
+        Heading(text=say("order"), level=2),
+        Boxes(items=sentences(sheet.order, Reader(units=job.units))),
+    ]
     hung = {line.face for line in sheet.hanging}
     for face in (face for face in job.room.faces if face.name in hung):
         lines = [line for line in sheet.hanging if line.face == face.name]
@@ -67,7 +70,7 @@ def _page(
 ) -> list[Block]:
     """One face: as large a drawing as leaves room for all that is said under it."""
     reader = Reader(units=job.units)
-    under = _refusals(lines, reader)
+    under = refusals(lines, reader)
     under += (
         [*_marks(job, lines), *_cleats(job, lines)]
         if face.kind == "wall"
@@ -117,13 +120,11 @@ def _as_they_hang(plan: Plan, sheet: BuildSheet) -> tuple[Placement, ...]:
     return tuple(replace(piece, place=true.get(piece.name, piece.place)) for piece in plan.pieces)
 
 
-def _refusals(lines: Sequence[HangingLine], reader: Reader) -> list[Block]:
-    refused = tuple(
-        f"{line.name}: {' '.join(sentences(line.refused, reader))}"
-        for line in lines
-        if line.refused
-    )
-    return [Caution(title=say("refused"), items=refused)] if refused else []
+def refusals(lines: Sequence[HangingLine], reader: Reader) -> list[Block]:
+    """What must not be hung as drawn, and why."""
+    refused = [line for line in lines if line.refused]
+    items = tuple(f"{line.name}: {' '.join(sentences(line.refused, reader))}" for line in refused)
+    return [Caution(title=say("refused"), items=items)] if items else []
 
 
 def _marks(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
@@ -264,5 +265,5 @@ def _cautions(lines: Sequence[HangingLine], reader: Reader) -> Caution:
         every = len(names) == len(lines) > 1
         whose = say("all_pieces") if every else ", ".join(names)
         items.append(f"{whose}: {sentence(caution, reader)}")
-    defer = sentence(fact(HangingCaution.DEFER), reader)
-    return Caution(title=say("caution"), items=(*items, f"{defer} {say('certifies_nothing')}"))
+    items.append(sentence(fact(HangingCaution.DEFER), reader))
+    return Caution(title=say("caution"), items=tuple(items))

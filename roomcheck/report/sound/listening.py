@@ -35,7 +35,7 @@ Sound = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Heard:
+class _Seat:
     """A response at the seat, and what to call it."""
 
     name: str
@@ -80,13 +80,13 @@ def listening_files(
     rate = one.response.rate_hz
     heard = []
     if first:
-        heard.append(_Heard(name="1-before", response=_trimmed(first.response)))
+        heard.append(_Seat(name="1-before", response=_trimmed(first.response)))
     if first and analysis and prediction:
         mended = _as_predicted(heard[0].response, rate, analysis, prediction)
-        heard.append(_Heard(name="2-after-as-predicted-SIMULATED", response=mended, simulated=True))
+        heard.append(_Seat(name="2-after-as-predicted-SIMULATED", response=mended, simulated=True))
     if second:
         heard.append(
-            _Heard(name="3-after-as-measured", response=_trimmed(_at_rate(second.response, rate)))
+            _Seat(name="3-after-as-measured", response=_trimmed(_at_rate(second.response, rate)))
         )
     files = []
     for kind, dry in (("voice", voice(rate)), ("claps", claps(rate))):
@@ -170,7 +170,7 @@ def octave_parts(x: Sound, rate_hz: int) -> dict[float, Sound]:
     return parts
 
 
-def _set(kind: str, dry: Sound, heard: Sequence[_Heard], rate_hz: int) -> list[tuple[str, bytes]]:
+def _set(kind: str, dry: Sound, heard: Sequence[_Seat], rate_hz: int) -> list[tuple[str, bytes]]:
     from scipy.signal import fftconvolve
 
     wet = [fftconvolve(dry, one.response) for one in heard]

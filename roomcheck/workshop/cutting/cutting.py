@@ -260,6 +260,7 @@ def _cut_bar(task: Task, b: int, counts: tuple[int, ...], n: int) -> CutBar:
     used = sum(c * size for c, size in zip(counts, task.sizes, strict=True)) / NM
     return CutBar(
         stock=bar.name,
+        offcut=bar.offcut,
         length_m=bar.length_m,
         count=n,
         parts=tuple((length, c) for length, c in zip(task.lengths, counts, strict=True) if c),

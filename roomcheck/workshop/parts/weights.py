@@ -6,12 +6,13 @@ from collections.abc import Sequence
 
 from roomcheck.job import Practice
 from roomcheck.units import KG_PER_LB
+from roomcheck.workshop.kinds import Part
 from roomcheck.workshop.parts.materials_list import core_board_m, dressed_m, thickness_m
 from roomcheck.workshop.results import BlockCount, Cut
 
 GLUE_AND_FINISH_KG = 2 * KG_PER_LB
 """Of one diffuser (common practice, planning value)."""
-_LOOSE = frozenset({"wall cleat", "wall strip"})
+_LOOSE = frozenset({Part.WALL_CLEAT, Part.WALL_STRIP})
 
 
 def parts_kg(
@@ -27,12 +28,12 @@ def parts_kg(
     sizes are read from the stock's name. A diffuser has 2 lb of glue and finish on top.
     """
     total = sum(
-        _cut_kg(cut, practice) for cut in cuts if cut.part not in _LOOSE and cut.part != "block"
+        _cut_kg(cut, practice) for cut in cuts if cut.part not in _LOOSE and cut.part != Part.BLOCK
     )
     wood = sum(block.cells * block.height_m for block in blocks) * stick_m**2
     total += wood * practice.wood_kg_m3
     total = total / pieces
-    relief = bool(blocks) or any(cut.part == "fin" for cut in cuts)
+    relief = bool(blocks) or any(cut.part == Part.FIN for cut in cuts)
     return total + (GLUE_AND_FINISH_KG if relief else 0.0)
 
 

@@ -19,7 +19,7 @@ from roomcheck.workshop.parts.materials_list import (
     sheet_m,
 )
 from roomcheck.workshop.results import FabricPlan, MaterialPlan, PieceSheet, Purchase, SheetPlan
-from roomcheck.workshop.sheet.stock_plans import OFFCUT, ROLL_M, all_cuts, is_cloth
+from roomcheck.workshop.sheet.stock_plans import ROLL_M, all_cuts, is_cloth
 
 _UNIT_M = {"ft": M_PER_FT, "in": M_PER_FT / 12, "m": 1.0, "cm": 0.01}
 
@@ -125,7 +125,7 @@ def _bars(price: Price, net: Decimal, material: MaterialPlan, practice: Practice
     planned, rack = Decimal(0), False
     for bar in material.plan.bars:
         planned += bar.count * _bar_units(price, bar.length_m)
-        if bar.stock.startswith(OFFCUT):
+        if bar.offcut:
             rack = True
         else:
             counts[bar.length_m] += bar.count

@@ -11,6 +11,7 @@ from roomcheck.units import M_PER_FT
 from roomcheck.workshop.cutting.cutting import Bar, SawRules, cut_plan
 from roomcheck.workshop.cutting.fabric import nest
 from roomcheck.workshop.cutting.sheets import rip_plan
+from roomcheck.workshop.kinds import Part
 from roomcheck.workshop.parts.materials_list import (
     bar_m,
     bars_bought,
@@ -28,7 +29,6 @@ from roomcheck.workshop.results import (
 )
 
 ROLL_M = {"yd": 3 * M_PER_FT, "m": 1.0, "ft": M_PER_FT}
-OFFCUT = "offcut of "
 
 
 def cutting_plans(
@@ -63,7 +63,7 @@ def rack(shop: Shop, price: Price, practice: Practice) -> list[Bar]:
     usual = bar_m(price, practice)
     assert usual is not None
     bars = [
-        Bar(name=f"{OFFCUT}{price.item}", length_m=o.length_m, cost=Decimal(0), limit=o.count)
+        Bar(name=price.item, length_m=o.length_m, cost=Decimal(0), limit=o.count, offcut=True)
         for o in shop.offcuts
         if o.item == price.item
     ]
@@ -93,7 +93,7 @@ def rack_after(shop: Shop, plans: Sequence[MaterialPlan], practice: Practice) ->
     used: Counter[tuple[str, float]] = Counter()
     for plan in plans:
         for bar in plan.plan.bars:
-            if bar.stock.startswith(OFFCUT):
+            if bar.offcut:
                 used[(plan.item, bar.length_m)] += bar.count
     kept = []
     for offcut in shop.offcuts:
@@ -155,7 +155,7 @@ def saw_setups(plans: Sequence[MaterialPlan], sheets: Sequence[PieceSheet]) -> t
     """One ticket a setting of the stop, longest first, for every stick and board."""
     found = []
     for item in (plan.item for plan in plans):
-        tickets: dict[float, list[tuple[str, str, int]]] = defaultdict(list)
+        tickets: dict[float, list[tuple[str, Part, int]]] = defaultdict(list)
         for sheet in sheets:
             for cut in sheet.cuts:
                 if cut.stock == item:

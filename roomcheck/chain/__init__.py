@@ -1,0 +1,20 @@
+"""One job's results, each computed once and kept in the job's folder.
+
+job = roomcheck.open_job("harbour-room")
+job.verdict, job.plans, job.quote       # computed when first asked for, kept from then on
+"""
+
+from roomcheck.chain.results import USUAL, Chain, NoSuchPlan, NotSigned, open_job
+from roomcheck.chain.steps import Step, Steps, Stopped, Work
+
+__all__ = [
+    "USUAL",
+    "Chain",
+    "NoSuchPlan",
+    "NotSigned",
+    "Step",
+    "Steps",
+    "Stopped",
+    "Work",
+    "open_job",
+]

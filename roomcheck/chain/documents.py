@@ -1,0 +1,90 @@
+"""The documents of a job, set again only where something in them changed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from roomcheck.chain.inputs import file_digest
+from roomcheck.chain.kept import Results
+from roomcheck.chain.steps import Work, all_or_nothing
+
+if TYPE_CHECKING:
+    from roomcheck.chain.results import Chain
+    from roomcheck.report import Case
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Documents:
+    """What lies in the job's folder for people to read and hear."""
+
+    files: tuple[Path, ...]
+    """Documents first, then tables for other programs and recordings to listen to."""
+    lacking: tuple[str, ...]
+    """One sentence for every document that cannot be made yet, and what it needs."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Manifest:
+    """The files as they were written."""
+
+    files: tuple[tuple[str, str], ...]
+    """Path within the job's folder, and SHA-256."""
+    lacking: tuple[str, ...]
+
+
+def set_documents(chain: Chain) -> Documents:
+    """Set every document that the job allows, or find them as they were set.
+
+    Raises
+    ------
+    CannotWrite
+        The folder cannot be written; no file is half written.
+    """
+    folder = chain.job.folder
+    results = Results(folder=folder / "results")
+    kept = results.read("documents", chain.documents_from, _Manifest)
+    if kept is not None and all(file_digest(folder / name) == sha for name, sha in kept.files):
+        return Documents(files=tuple(folder / name for name, _ in kept.files), lacking=kept.lacking)
+    from roomcheck.report import lacking, report_files, write_files
+
+    case = case_of(chain)
+    with chain.steps.step(Work.REPORT):
+        files = report_files(case)
+    lacks = lacking(case)
+    with all_or_nothing():
+        written = write_files(folder, files)
+        named = tuple((path.relative_to(folder).as_posix(), file_digest(path)) for path in written)
+        manifest = _Manifest(files=named, lacking=lacks)
+        results.write("documents", chain.documents_from, _Manifest, manifest)
+    return Documents(files=written, lacking=lacks)
+
+
+def case_of(chain: Chain) -> Case:
+    """Collect the results that the state of the job allows."""
+    from roomcheck.report import Case
+
+    if not chain.has_takes("before"):
+        return Case(job=chain.job, agreement=chain.agreement)
+    case = Case(
+        job=chain.job,
+        before=chain.before,
+        responses=chain.before_takes,
+        verdict=chain.verdict,
+        plans=tuple(offer.plan for offer in chain.offered),
+        quotes=tuple(offer.quote for offer in chain.offered),
+        plan=chain.plan,
+        sheet=chain.sheet,
+        quote=chain.quote,
+        agreement=chain.agreement,
+    )
+    if chain.agreement is None or not chain.has_takes("after"):
+        return case
+    return replace(
+        case,
+        after=chain.after,
+        verdict_after=chain.verdict_after,
+        verification=chain.verification,
+        responses_after=chain.after_takes,
+    )

@@ -1,0 +1,135 @@
+"""What each stage reads of a job; a change of anything else leaves its results as they are."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from roomcheck.job import Job
+from roomcheck.plain import to_plain
+
+_PLACES = ("room", "sources", "microphones")
+_SURFACES = ("materials", "patches")
+_COSTS = (
+    "bench_hours_week",
+    "consumables",
+    "contingency_pct",
+    "disposal",
+    "hour",
+    "lead_weeks",
+    "margin_pct",
+    "minimum_job",
+    "subcontract",
+    "survey_fee",
+    "survey_hours",
+    "tax_pct",
+    "travel",
+    "verify_hours",
+)
+
+READS: dict[str, frozenset[str]] = {
+    "measure": frozenset({"sources", "microphones", "room", "units"}),
+    "analyse": frozenset({*_PLACES, *_SURFACES, "grade", "units", "visits"}),
+    "judge": frozenset(
+        {*_PLACES, "own_target", "patches", "people_in_use", "seat", "units", "use", "visits"}
+    ),
+    "predict": frozenset(
+        {*_PLACES, *_SURFACES, "furnishings", "own_target", "people_in_use", "seat"}
+        | {"shop.stock", "use", "visits"}
+    ),
+    "recommend": frozenset(
+        {*_PLACES, *_SURFACES, "budget", "currency", "fixings", "forbids", "framing", "keep_clear"}
+        | {"own_target", "pins", "seat", "shop.prices", "shop.stock", "units", "use"}
+        | {f"shop.rates.{rate}" for rate in _COSTS}
+    ),
+    "workshop": frozenset(
+        {"fixings", "framing", "keep_clear", "patches", "room", "units"}
+        | {"shop.fabric_roll_m", "shop.kerf_m", "shop.offcuts", "shop.practice"}
+        | {"shop.prices", "shop.stock"}
+    ),
+    "quote": frozenset(
+        {"framing"}
+        | {
+            f"shop.rates.{rate}"
+            for rate in _COSTS
+            if rate not in ("bench_hours_week", "lead_weeks")
+        }
+        | {f"shop.rates.{rate}" for rate in ("delivery_pct", "deposit_pct", "tax_rounding")}
+        | {"shop.rates.taxed", "shop.rates.valid_days"}
+    ),
+    "verify": frozenset({"furnishings", "room", "shop.stock", "units", "visits"}),
+}
+"""Per stage the fields of the job that it reads, those of the shop and its rates one by one.
+
+The job's folder is not among them: where a job lies changes no result, and the recordings in it
+count by their content.
+"""
+
+
+def digest(value: object) -> str:
+    """SHA-256 of a value's plain form."""
+    text = json.dumps(to_plain(value), ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def job_inputs(job: Job, stages: Iterable[str], visit: str | None = None) -> dict[str, Any]:
+    """What these stages read of a job, by the field's name.
+
+    Parameters
+    ----------
+    job : Job
+    stages : iterable of str
+    visit : str or None
+        The one visit whose conditions count; None for all.
+    """
+    fields = frozenset[str]().union(*(READS[stage] for stage in stages))
+    inputs = {name: _value(job, name) for name in sorted(fields)}
+    if visit is not None and "visits" in inputs:
+        inputs["visits"] = job.visit(visit)
+    return inputs
+
+
+def all_of(job: Job) -> dict[str, Any]:
+    """The whole job as documents show it: the logo by its content, and no folder."""
+    plain: dict[str, Any] = to_plain(job)
+    del plain["folder"]
+    logo = job.shop.logo
+    plain["shop"]["logo"] = None if logo is None else file_digest(logo)
+    return plain
+
+
+def takes_digest(job: Job, visit: str) -> str:
+    """Of every recording of a visit and what lies beside it, by content."""
+    takes = job.folder / "takes"
+    folders = (takes / visit, takes / "played", takes / "microphone")
+    lines = [
+        f"{path.relative_to(takes).as_posix()} {file_digest(path)}"
+        for folder in folders
+        for path in sorted(folder.rglob("*"))
+        if path.is_file() and not _hidden(path.relative_to(takes))
+    ]
+    return digest(lines)
+
+
+def file_digest(path: Path) -> str:
+    """SHA-256 of a file's content; "none" where it cannot be read."""
+    try:
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError:
+        return "none"
+
+
+def _hidden(path: Path) -> bool:
+    """Recordings that are not judged yet and drafts of files begin with a dot."""
+    return any(part.startswith(".") for part in path.parts)
+
+
+def _value(job: Job, name: str) -> Any:
+    value: Any = job
+    for part in name.split("."):
+        value = getattr(value, part)
+    return value

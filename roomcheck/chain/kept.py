@@ -1,0 +1,80 @@
+"""Results in the job's folder, one file each, with a digest of what each was made from."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, TypeVar
+
+import roomcheck
+from roomcheck.chain.inputs import digest
+from roomcheck.job import CannotWrite, make_folder, write_atomically
+from roomcheck.plain import from_plain, to_plain
+
+SCHEMA = 2
+"""Of the files in `results/`. Schema 1 said nothing of what it was made from."""
+
+_DAMAGED = (OSError, ValueError, TypeError, AttributeError, LookupError, ArithmeticError)
+"""What reading a file can raise that is none of ours, or not whole."""
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Results:
+    """The folder `results` of a job."""
+
+    folder: Path
+
+    def path(self, name: str) -> Path:
+        return self.folder / f"{name}.json"
+
+    def read(self, name: str, made_from: str, kind: type[T], **settings: Any) -> T | None:
+        """A kept result, or None where there is none that was made from just this.
+
+        Parameters
+        ----------
+        made_from : str
+            Digest of all that the result depends on.
+        kind : type
+            Of the result.
+        settings : optional
+            What else the file must say, such as the time that a search was given.
+        """
+        try:
+            plain = json.loads(self.path(name).read_bytes())
+            if plain["schema"] != _schema(name) or plain["made_from"] != made_from:
+                return None
+            if any(plain["settings"].get(key) != value for key, value in settings.items()):
+                return None
+            if plain["sha256"] != digest(plain["result"]):
+                return None
+            return from_plain(kind, plain["result"])
+        except (*_DAMAGED, RecursionError):
+            return None
+
+    def write(self, name: str, made_from: str, kind: type[T], value: T, **settings: Any) -> T:
+        """Keep a result, and return it as it will be read again.
+
+        A folder that cannot be written keeps nothing; the result is the same.
+        """
+        plain = to_plain(value)
+        file = {
+            "schema": _schema(name),
+            "method": f"roomcheck {roomcheck.__version__}",
+            "made_from": made_from,
+            "settings": settings,
+            "sha256": digest(plain),
+            "result": plain,
+        }
+        text = json.dumps(file, ensure_ascii=False, indent=1) + "\n"
+        with contextlib.suppress(CannotWrite):
+            make_folder(self.folder)
+            write_atomically(self.path(name), text)
+        return from_plain(kind, json.loads(text)["result"])
+
+
+def _schema(name: str) -> str:
+    return f"roomcheck {name} {SCHEMA}"

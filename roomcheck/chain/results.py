@@ -1,0 +1,514 @@
+"""One job's results, in the order of the stages."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import roomcheck
+from roomcheck.chain.inputs import all_of, digest, file_digest, job_inputs, takes_digest
+from roomcheck.chain.kept import Results
+from roomcheck.chain.method import method_of
+from roomcheck.chain.steps import Step, Steps, Work, all_or_nothing
+from roomcheck.errors import RoomcheckError
+from roomcheck.job import (
+    AlreadySigned,
+    Job,
+    Lesson,
+    keep_shop,
+    load_job,
+    read_signed,
+    signed_path,
+    write_signed,
+)
+from roomcheck.plain import from_plain, to_plain
+
+if TYPE_CHECKING:
+    from roomcheck.analyse import Analysis
+    from roomcheck.chain.documents import Documents
+    from roomcheck.judge import Verdict
+    from roomcheck.measure import Measurement
+    from roomcheck.predict import Outlook, Prediction
+    from roomcheck.quote import Agreement, Offer, Quote
+    from roomcheck.recommend import Plan, Site
+    from roomcheck.verify import Verification
+    from roomcheck.workshop import BuildSheet
+
+USUAL = 2
+"""Number of the plan that is taken where nobody chose one and nothing is signed: what the target
+needs."""
+
+T = TypeVar("T")
+
+
+class NoSuchPlan(RoomcheckError):
+    """A plan that was not among those proposed."""
+
+    def __init__(self, number: int, titles: tuple[str, ...]) -> None:
+        self.number, self.titles = number, titles
+        offered = "; ".join(f"{i}: {title}" for i, title in enumerate(titles, 1))
+        among = f"there are {len(titles)} plans ({offered})" if titles else "plans count from 1"
+        super().__init__(f"plan {number}: {among}; choose one by its number")
+
+
+class NotSigned(RoomcheckError):
+    """A promise that was never signed."""
+
+    def __init__(self, folder: object) -> None:
+        super().__init__(
+            f"{folder}: nothing is signed yet, so there is no promise to hold the room against; "
+            f"keep what the client accepts with: roomcheck quote {folder} --sign NAME"
+        )
+
+
+def open_job(
+    folder: Path | str,
+    plan: int | None = None,
+    *,
+    compare_anyway: bool = False,
+    speech_snr_db: tuple[float, ...] | None = None,
+    on_step: Callable[[Step], None] | None = None,
+    stop: Callable[[], bool] | None = None,
+) -> Chain:
+    """Open a job folder; its results are computed when they are asked for, and kept there.
+
+    Parameters
+    ----------
+    folder : Path or str
+    plan : int or None
+        Number of the plan to build, from 1; None for the signed one, or the usual one where nothing
+        is signed.
+    compare_anyway : bool
+        Judge the promise although the visits differed in what cannot be taken off.
+    speech_snr_db : (7,) or None
+        Speech over noise where it is known, octaves 125 Hz to 8 kHz. [dB]
+    on_step : callable or None
+        Gets a `Step` when a part of the work begins and when it is done.
+    stop : callable or None
+        Asked between the steps; where it returns True the work ends with `Stopped`.
+
+    Returns
+    -------
+    Chain
+
+    Raises
+    ------
+    RoomcheckError
+        The job file is missing or holds mistakes, or the plan's number is below 1.
+    """
+    return Chain(
+        job=load_job(folder),
+        chosen=plan,
+        compare_anyway=compare_anyway,
+        speech_snr_db=speech_snr_db,
+        steps=Steps(on_step=on_step, stop=stop),
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Chain:
+    """One job's results: each is computed once, when it is first asked for, and kept in `results/`
+    under a digest of the files, settings and source that it was made from."""
+
+    job: Job
+    chosen: int | None = None
+    """Number of the plan to build, from 1; None for the signed one, else the usual one."""
+    compare_anyway: bool = False
+    """Judge the promise although the visits differed in what cannot be taken off."""
+    speech_snr_db: tuple[float, ...] | None = None
+    """Speech over noise where it is known, octaves 125 Hz to 8 kHz; shape (7,) [dB]."""
+    steps: Steps = field(default_factory=Steps)
+
+    def __post_init__(self) -> None:
+        if self.chosen is not None and self.chosen < 1:
+            raise NoSuchPlan(self.chosen, ())
+
+    def with_job(self, job: Job) -> Chain:
+        """The same questions to a changed job."""
+        return replace(self, job=job)
+
+    # --- the visits
+
+    def has_takes(self, visit: str) -> bool:
+        """Whether anything was recorded at a visit, "before" or "after"."""
+        return any((self.job.folder / "takes" / visit).glob("*.toml"))
+
+    @cached_property
+    def before_takes(self) -> tuple[Measurement, ...]:
+        """Every response of the visit before the work; with their samples, so never kept."""
+        return self._takes("before")
+
+    @cached_property
+    def after_takes(self) -> tuple[Measurement, ...]:
+        """Every response of the visit after the work; with their samples, so never kept."""
+        return self._takes("after")
+
+    @cached_property
+    def before(self) -> Analysis:
+        """The visit before the work, analysed."""
+        return self._analysis("before")
+
+    @cached_property
+    def after(self) -> Analysis:
+        """The visit after the work, analysed."""
+        return self._analysis("after")
+
+    @cached_property
+    def verdict(self) -> Verdict:
+        """The visit before the work against the target."""
+        return self._verdict("before")
+
+    @cached_property
+    def verdict_after(self) -> Verdict:
+        """The visit after the work against the target."""
+        return self._verdict("after")
+
+    # --- plans
+
+    @cached_property
+    def site(self) -> Site:
+        """The room as the planner sees it, for questions about changes; never kept."""
+        from roomcheck.recommend import Site
+
+        job, before, verdict = self.job, self.before, self.verdict
+        with self.steps.step(Work.CALIBRATE):
+            return Site.of(job, before, verdict)
+
+    @cached_property
+    def plans(self) -> tuple[Plan, ...]:
+        """The plan set of the job as it is today, made once."""
+        from roomcheck.recommend import Plan
+
+        made_from = self._plans_from
+        kept = self._results.read("plans", made_from, tuple[Plan, ...])
+        return self._make_plans(made_from) if kept is None else kept
+
+    @cached_property
+    def plan(self) -> Plan:
+        """The chosen plan, the signed one, or the usual one, in this order."""
+        if self.chosen is None and self.agreement is not None:
+            return self.agreement.plan
+        return self.proposed
+
+    @cached_property
+    def proposed(self) -> Plan:
+        """The chosen plan or the usual one, whatever is signed."""
+        return self.plans[self._number(self.plans) - 1]
+
+    @cached_property
+    def prediction(self) -> Prediction:
+        """What the plan will measure, band by band."""
+        return self.plan.prediction
+
+    @cached_property
+    def outlook(self) -> Outlook:
+        """All that can be said of the plan before it hangs; of the room as it is where nothing was
+        recorded yet."""
+        return self.outlook_with(second=False)
+
+    def outlook_with(self, *, second: bool) -> Outlook:
+        """As `outlook`; with `second`, checked by another program's ray tracing too."""
+        from roomcheck.predict import Outlook, outlook
+
+        analysis = self.before if self.has_takes("before") else None
+        pieces = self.plan.pieces if analysis is not None else ()
+        seen = self._analysis_from("before") if analysis is not None else ""
+        inputs = job_inputs(self.job, ("predict", "analyse"))
+        made_from = digest([seen, pieces, inputs, second, method_of("predict")])
+
+        def compute() -> Outlook:
+            with self.steps.step(Work.SIMULATE):
+                return outlook(self.job, pieces, analysis, second=second)
+
+        return self._kept("outlook", made_from, Outlook, compute)
+
+    # --- the shop and the money
+
+    @cached_property
+    def sheet(self) -> BuildSheet:
+        """What the shop cuts, buys and hangs for the plan."""
+        from roomcheck.workshop import BuildSheet
+
+        plan = self.plan
+        made_from = digest([plan, job_inputs(self.job, ("workshop",)), method_of("workshop")])
+        name = "build-sheet" if self.chosen is None else f"build-sheet-plan-{self.chosen}"
+        return self._kept(name, made_from, BuildSheet, lambda: self._build(plan))
+
+    @cached_property
+    def quotes(self) -> tuple[Quote, ...]:
+        """One price for each of `plans`, at today's prices."""
+        from roomcheck.quote import Quote
+
+        inputs = job_inputs(self.job, ("workshop", "quote"))
+        made_from = digest([self._plans_from, self._plans_digest, inputs, method_of("quote")])
+        return self._kept("quotes", made_from, tuple[Quote, ...], self._price_all)
+
+    @cached_property
+    def quote(self) -> Quote:
+        """As signed where the signed plan is asked for; else of the plan, at today's prices."""
+        if self.chosen is None and self.agreement is not None:
+            return self.agreement.quote
+        return self.quotes[self._number(self.plans) - 1]
+
+    # --- what was signed, and whether it is kept
+
+    @cached_property
+    def agreement(self) -> Agreement | None:
+        """What was signed; None where nothing is.
+
+        Raises
+        ------
+        RoomcheckError
+            The file is there and cannot be read.
+        """
+        plain = read_signed(self.job.folder)
+        if plain is None:
+            return None
+        from roomcheck.quote import Agreement
+
+        try:
+            return from_plain(Agreement, plain)
+        except (ValueError, TypeError, AttributeError, ArithmeticError) as problem:
+            path = signed_path(self.job.folder)
+            raise RoomcheckError(f"{path}: {problem}; restore it from a copy") from problem
+
+    @cached_property
+    def offered(self) -> tuple[Offer, ...]:
+        """The options that the client chooses among, or chose among.
+
+        After signing they stand as they stood then; where the agreement is older than that, the
+        signed plan alone. Who chooses a plan by its number sees those of today.
+        """
+        from roomcheck.quote import Offer
+
+        if self.agreement is None or self.chosen is not None:
+            pairs = zip(self.plans, self.quotes, strict=True)
+            return tuple(Offer(plan=plan, quote=quote) for plan, quote in pairs)
+        signed = Offer(plan=self.agreement.plan, quote=self.agreement.quote)
+        return self.agreement.offered or (signed,)
+
+    def sign(self, name: str, day: str) -> Agreement:
+        """Keep plan, promise, price and the options beside it as accepted, once.
+
+        Parameters
+        ----------
+        name : str
+            Who accepts it.
+        day : str
+            ISO 8601.
+
+        Raises
+        ------
+        AlreadySigned
+            Something is signed already; it stays as it is.
+        """
+        from roomcheck.quote import Agreement, Offer
+
+        if signed_path(self.job.folder).exists():
+            raise AlreadySigned(signed_path(self.job.folder))
+        pairs = zip(self.plans, self.quotes, strict=True)
+        agreement = Agreement(
+            signed_on=day,
+            signed_by=name,
+            method=f"roomcheck {roomcheck.__version__}",
+            plan=self.plan,
+            quote=self.quote,
+            offered=tuple(Offer(plan=plan, quote=quote) for plan, quote in pairs),
+        )
+        with all_or_nothing():
+            keep_shop(self.job)
+            write_signed(self.job.folder, to_plain(agreement))
+        for made_before in ("agreement", "offered"):
+            self.__dict__.pop(made_before, None)
+        return agreement
+
+    @cached_property
+    def verification(self) -> Verification:
+        """Before, after and the signed promise.
+
+        Raises
+        ------
+        NotSigned
+        """
+        from roomcheck.verify import Verification, verify
+
+        agreement = self._signed()
+
+        def compute() -> Verification:
+            before, after = self.before, self.after
+            with self.steps.step(Work.VERIFY):
+                return verify(
+                    self.job, before, after, agreement, compare_anyway=self.compare_anyway
+                )
+
+        return self._kept("verification", self._verification_from, Verification, compute)
+
+    @cached_property
+    def lesson(self) -> Lesson:
+        """What this job says of how the shop's pieces really absorb.
+
+        Raises
+        ------
+        NotSigned
+        """
+        from roomcheck.verify import learn
+
+        pieces = self._signed().plan.pieces
+        inputs = job_inputs(self.job, ("verify", "predict"))
+        name = self.job.folder.absolute().name
+        visits = [self._analysis_from("before"), self._analysis_from("after")]
+        made_from = digest([visits, pieces, inputs, name, method_of("verify")])
+
+        def compute() -> Lesson:
+            before, after = self.before, self.after
+            with self.steps.step(Work.LEARN):
+                return learn(self.job, before, after, pieces)
+
+        return self._kept("lesson", made_from, Lesson, compute)
+
+    @cached_property
+    def documents(self) -> Documents:
+        """Every document that the job allows, set again only where something in it changed."""
+        from roomcheck.chain.documents import set_documents
+
+        return set_documents(self)
+
+    # --- what each was made from
+
+    @cached_property
+    def documents_from(self) -> str:
+        """A digest of all that the documents can show."""
+        return digest(
+            [
+                all_of(self.job),
+                self.chosen,
+                [self._analysis_from(v) for v in ("before", "after") if self.has_takes(v)],
+                self._plans_from if self._shows_todays_plans else "",
+                self._plans_digest if self._shows_todays_plans else "",
+                file_digest(signed_path(self.job.folder)),
+                self.compare_anyway,
+                method_of("report"),
+            ]
+        )
+
+    @property
+    def _shows_todays_plans(self) -> bool:
+        asked = self.chosen is not None or not signed_path(self.job.folder).exists()
+        return asked and self.has_takes("before")
+
+    @cached_property
+    def _results(self) -> Results:
+        return Results(folder=self.job.folder / "results")
+
+    def _analysis_from(self, visit: str) -> str:
+        takes = self._takes_from[visit]
+        inputs = job_inputs(self.job, ("measure", "analyse"), visit)
+        return digest([visit, takes, inputs, self.speech_snr_db, method_of("analyse")])
+
+    @cached_property
+    def _takes_from(self) -> dict[str, str]:
+        return {visit: takes_digest(self.job, visit) for visit in ("before", "after")}
+
+    def _verdict_from(self, visit: str) -> str:
+        inputs = job_inputs(self.job, ("judge",), visit)
+        return digest([self._analysis_from(visit), inputs, method_of("judge")])
+
+    @cached_property
+    def _plans_from(self) -> str:
+        inputs = job_inputs(self.job, ("recommend", "predict"))
+        return digest([self._verdict_from("before"), inputs, method_of("recommend")])
+
+    @cached_property
+    def _plans_digest(self) -> str:
+        """Of the set itself: a search that was given a time may end anywhere."""
+        return digest(self.plans)
+
+    @property
+    def _verification_from(self) -> str:
+        visits = [self._analysis_from("before"), self._analysis_from("after")]
+        inputs = job_inputs(self.job, ("verify",))
+        signed = file_digest(signed_path(self.job.folder))
+        return digest([visits, inputs, signed, self.compare_anyway, method_of("verify")])
+
+    # --- how each is made
+
+    def _kept(self, name: str, made_from: str, kind: type[T], compute: Callable[[], T]) -> T:
+        kept = self._results.read(name, made_from, kind)
+        if kept is not None:
+            return kept
+        return self._results.write(name, made_from, kind, compute())
+
+    def _takes(self, visit: str) -> tuple[Measurement, ...]:
+        from roomcheck.measure import measure
+
+        with self.steps.step(Work.READ):
+            return measure(self.job, visit)
+
+    def _analysis(self, visit: str) -> Analysis:
+        from roomcheck.analyse import Analysis, analyse
+        from roomcheck.measure import noise_takes
+
+        made_from = self._analysis_from(visit)
+        name = f"analysis-{visit}" if self.speech_snr_db is None else f"analysis-{visit}-speech"
+        kept = self._results.read(name, made_from, Analysis)
+        if kept is not None:
+            return kept
+        takes = self.before_takes if visit == "before" else self.after_takes
+        with self.steps.step(Work.ANALYSE):
+            noise = noise_takes(self.job, visit)
+            analysis = analyse(
+                takes, job=self.job, visit=visit, noise=noise, speech_snr_db=self.speech_snr_db
+            )
+        if takes_digest(self.job, visit) != self._takes_from[visit]:
+            return analysis  # a take came or went meanwhile: nobody knows what it was made from
+        return self._results.write(name, made_from, Analysis, analysis)
+
+    def _verdict(self, visit: str) -> Verdict:
+        from roomcheck.judge import Verdict, judge
+
+        def compute() -> Verdict:
+            analysis = self.before if visit == "before" else self.after
+            with self.steps.step(Work.JUDGE):
+                return judge(analysis, self.job)
+
+        name = "verdict" if visit == "before" else "verdict-after"
+        name = name if self.speech_snr_db is None else f"{name}-speech"
+        return self._kept(name, self._verdict_from(visit), Verdict, compute)
+
+    def _make_plans(self, made_from: str) -> tuple[Plan, ...]:
+        from roomcheck.recommend import Plan, plans_of
+
+        site = self.site
+        with self.steps.step(Work.PLAN):
+            plans = plans_of(site)
+        return self._results.write("plans", made_from, tuple[Plan, ...], plans)
+
+    def _number(self, plans: tuple[Any, ...]) -> int:
+        number = USUAL if self.chosen is None else self.chosen
+        if number > len(plans):
+            raise NoSuchPlan(number, tuple(str(plan.kind) for plan in plans))
+        return number
+
+    def _build(self, plan: Plan) -> BuildSheet:
+        from roomcheck.workshop import build
+
+        with self.steps.step(Work.BUILD):
+            return build(self.job, plan)
+
+    def _price_all(self) -> tuple[Quote, ...]:
+        return tuple(self._price(plan, i) for i, plan in enumerate(self.plans))
+
+    def _price(self, plan: Plan, i: int) -> Quote:
+        from roomcheck.quote import quote
+        from roomcheck.workshop import build
+
+        with self.steps.step(Work.PRICE, i, len(self.plans)):
+            return quote(self.job, plan, build(self.job, plan))
+
+    def _signed(self) -> Agreement:
+        if self.agreement is None:
+            raise NotSigned(self.job.folder)
+        return self.agreement

@@ -1,0 +1,95 @@
+"""Progress as events, and an end on request."""
+
+from __future__ import annotations
+
+import signal
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from enum import StrEnum
+from types import FrameType
+
+from roomcheck.errors import RoomcheckError
+
+
+class Work(StrEnum):
+    """What a step does."""
+
+    READ = "read"
+    ANALYSE = "analyse"
+    JUDGE = "judge"
+    CALIBRATE = "calibrate"
+    PLAN = "plan"
+    BUILD = "build"
+    PRICE = "price"
+    SIMULATE = "simulate"
+    VERIFY = "verify"
+    LEARN = "learn"
+    REPORT = "report"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One event of the work on a job."""
+
+    kind: Work
+    done: int
+    """Parts of this step that are finished; 0 when it begins."""
+    of: int
+    """Parts that it has."""
+
+
+class Stopped(RoomcheckError):
+    """The work ended because somebody asked for it; what was finished is kept."""
+
+    def __init__(self) -> None:
+        super().__init__("stopped on request; what was finished is kept")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Steps:
+    """Who hears of the steps, and who may end them."""
+
+    on_step: Callable[[Step], None] | None = None
+    """Gets every event, in the thread that computes."""
+    stop: Callable[[], bool] | None = None
+    """Asked before and after every step, such as the `is_set` of an event; True ends the work."""
+
+    @contextmanager
+    def step(self, kind: Work, done: int = 0, of: int = 1) -> Iterator[None]:
+        """One part of a step, from its beginning to its end.
+
+        Raises
+        ------
+        Stopped
+            `stop` asked for an end.
+        """
+        self._tell(Step(kind=kind, done=done, of=of))
+        yield
+        self._tell(Step(kind=kind, done=done + 1, of=of))
+
+    def _tell(self, step: Step) -> None:
+        if self.stop is not None and self.stop():
+            raise Stopped
+        if self.on_step is not None:
+            self.on_step(step)
+
+
+@contextmanager
+def all_or_nothing() -> Iterator[None]:
+    """Hold Ctrl-C back until files that belong together are all written.
+
+    Only the main thread receives it, so there is nothing to hold back in another.
+    """
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    held: list[tuple[int, FrameType | None]] = []
+    before = signal.signal(signal.SIGINT, lambda number, frame: held.append((number, frame)))
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+    if held and callable(before):
+        before(*held[-1])

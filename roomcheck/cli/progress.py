@@ -1,0 +1,31 @@
+"""The chain's steps on standard error, while they go on."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Any
+
+from roomcheck.chain import Chain, Step, Work, open_job
+
+_TEXTS = {
+    Work.READ: "Reading the recordings",
+    Work.ANALYSE: "Analysing the responses",
+    Work.CALIBRATE: "Calibrating the room and listing places",
+    Work.PLAN: "Choosing and placing pieces",
+    Work.SIMULATE: "Simulating the room before and after",
+    Work.LEARN: "Comparing with the prediction",
+    Work.REPORT: "Setting the documents",
+}
+"""Steps that take more than a second."""
+
+
+def opened(folder: Path | str, plan: int | None = None, **settings: Any) -> Chain:
+    """Open a job as `open_job` does, and show its steps on standard error."""
+    return open_job(folder, plan, on_step=show_step, **settings)
+
+
+def show_step(step: Step) -> None:
+    """Show that a long step begins."""
+    if step.done == 0 and step.kind in _TEXTS:
+        print(f"{_TEXTS[step.kind]} …", file=sys.stderr, flush=True)

@@ -205,7 +205,6 @@ register(
         WhyHere.ABOVE_HEAD_HEIGHT: "Hangs above head height because the wall is full below.",
         WhyHere.BELOW_HEAD_HEIGHT: "Hangs below head height because the wall is full above.",
         WhyHere.PINNED: "A person pinned it there.",
-        WhyHere.AS_SIGNED: "{text}",
         PlanNote.ALREADY_GOOD: "The room is good as it is: nothing needs to hang here.",
         PlanNote.BUDGET_TOO_SMALL: "The budget does not cover the visit and a single piece.",
         PlanNote.PRICE_WITHIN_BUDGET: (
@@ -248,17 +247,14 @@ register(
             "Plan and prediction still corrected each other slightly; this is the best of the "
             "layouts tried."
         ),
-        PlanNote.AS_SIGNED: "{text}",
         Shortfall.TOO_LONG: _too_long,
         Shortfall.TOO_SHORT: _too_short,
         Shortfall.RANGE_TOO_LONG: _range("up to"),
         Shortfall.RANGE_TOO_SHORT: _range("as low as"),
         Shortfall.REFLECTION_UNCOVERED: _uncovered,
-        Shortfall.AS_SIGNED: "{text}",
         TighterNeeds.GRADE: "{grade} grade",
         TighterNeeds.ROOM_UNCERTAIN: "the prediction itself is only good to ±{least_pct:.0f} %",
         TighterNeeds.TOO_MANY_PAIRS: "it would take more than {most} pairs",
-        TighterNeeds.AS_SIGNED: "{text}",
         Condition.SAME_PAIRS: (
             "Measured as the mean T20 of the same source-microphone pairs, at the positions of the "
             "first visit."
@@ -281,14 +277,16 @@ register(
         Condition.NOT_BELOW_TRANSITION: (
             "Octaves below the transition frequency are for information and not promised."
         ),
-        Condition.AS_SIGNED: "{text}",
         Advice.RUG: "a thick rug on felt there (another trade)",
         Advice.ON_PATCH: "it falls on the {patch}: a curtain there, or move seat or source",
         Advice.LEAVE_TO_FIX: "leave to fix on the {face}, a stand there, or move seat or source",
         Advice.DEEPER_PIECE: "a deeper piece there, or move seat or source",
-        Advice.AS_SIGNED: "{text}",
     }
 )
+
+for closed_list in (WhyHere, PlanNote, Shortfall, TighterNeeds, Condition, Advice):
+    # Equal texts of different lists are one key in a table, so each has a table of its own.
+    register({closed_list("as_signed"): "{text}"})
 
 FOR_THE_SHOP = frozenset(
     {

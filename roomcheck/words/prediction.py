@@ -124,7 +124,6 @@ register(
         NoDecay.NO_FIT: (
             "The simulated energy dies too fast, or too slowly, for a fit over 20 dB."
         ),
-        NoDecay.AS_SIGNED: "{text}",
         PredictionNote.UNEXPLAINED: _unexplained,
         PredictionNote.UNEXPLAINED_TOGETHER: (
             "No octave alone is beyond what the materials as typed explain, but all together are, "
@@ -159,7 +158,6 @@ register(
         PredictionNote.FIRST_PAIRS_FOLLOWED: (
             "Images are followed for the first {followed} of {pairs} pairs."
         ),
-        PredictionNote.AS_SIGNED: "{text}",
         OutlookNote.CAPPED: _capped,
         OutlookNote.TARGET_UNOCCUPIED: (
             "{target} means the room without people: hold the range as planned against it."
@@ -201,3 +199,7 @@ register(
         ),
     }
 )
+
+for closed_list in (NoDecay, PredictionNote):
+    # Equal texts of different lists are one key in a table, so each has a table of its own.
+    register({closed_list("as_signed"): "{text}"})

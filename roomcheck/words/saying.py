@@ -43,6 +43,7 @@ _MODULES: tuple[str, ...] = (
     "plan",
     "plan_checks",
     "prediction",
+    "price",
     "shop",
     "steps",
     "stock",

@@ -8,7 +8,7 @@ import pytest
 
 from roomcheck.cli import main
 from roomcheck.predict import outlook
-from roomcheck.report import outlook_screen, text_of
+from roomcheck.report import outlook_blocks, text_of
 from roomcheck.words import Reader
 
 
@@ -36,7 +36,7 @@ def test_a_room_without_a_visit_is_predicted_from_its_materials(tmp_path, capsys
 def test_the_answer_stands_first_and_everything_fits_80_columns(make_job):
     forecast = outlook(make_job(), (), None)
     short, long = (
-        text_of(outlook_screen(forecast, Reader(), everything=everything))
+        text_of(outlook_blocks(forecast, Reader(), everything=everything))
         for everything in (False, True)
     )
     first = " ".join(short.split("\n\n")[0].split())

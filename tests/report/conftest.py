@@ -43,7 +43,7 @@ from roomcheck.judge import (
     Verdict,
 )
 from roomcheck.predict import BandPrediction, Prediction
-from roomcheck.quote import Agreement, PriceLine, Quote
+from roomcheck.quote import Agreement, Assumption, Exclusion, Line, PriceLine, Quote
 from roomcheck.recommend import Condition, Plan, PlanKind, Promise, PromisedBand, Shortfall
 from roomcheck.standards import BandLimit, Target
 from roomcheck.verify import verify
@@ -470,9 +470,9 @@ def a_plan(kind: PlanKind, count: int, low: float, high: float, *, reaches: bool
 
 def a_quote(net: str) -> Quote:
     lines = (
-        PriceLine(text="Pieces, built and finished", amount=Decimal(net)),
-        PriceLine(text="Delivery and hanging", amount=Decimal("612.00")),
-        PriceLine(text="Measurement after the work", amount=Decimal("185.00")),
+        PriceLine(item=fact(Line.PIECES), amount=Decimal(net)),
+        PriceLine(item=fact(Line.INSTALLATION), amount=Decimal("612.00")),
+        PriceLine(item=fact(Line.MEASURING), amount=Decimal("185.00")),
     )
     total_net = sum((line.amount for line in lines), Decimal(0))
     tax = (total_net * Decimal("0.0625")).quantize(Decimal("0.01"))
@@ -484,13 +484,13 @@ def a_quote(net: str) -> Quote:
         total=total_net + tax,
         deposit=((total_net + tax) * Decimal("0.4")).quantize(Decimal("0.01")),
         valid_days=30,
-        costs=(PriceLine(text="Mineral wool", amount=Decimal("311.37")),),
+        costs=(PriceLine(item=fact(Line.CONSUMABLES), amount=Decimal("311.37")),),
         cost=Decimal("1777.77"),
         margin=Decimal("888.88"),
         margin_pct=Decimal("33.3"),
         markup_pct=Decimal("49.9"),
-        assumptions=("Studs stand every 16 in.", "The room is empty of loose things on the day."),
-        exclusions=("Moving the lamp.",),
+        assumptions=(fact(Assumption.SOUND_STRUCTURE), fact(Assumption.ROOM_FREE)),
+        exclusions=(fact(Exclusion.PAINT_AND_ELECTRICAL),),
     )
 
 

@@ -6,7 +6,6 @@ import argparse
 from pathlib import Path
 
 from roomcheck.cli.office.analyse import show_analysis
-from roomcheck.cli.office.quote import show_quote
 from roomcheck.cli.office.recommend import show_plans
 from roomcheck.cli.office.verify import show_verification
 from roomcheck.cli.progress import opened
@@ -28,7 +27,7 @@ def add_parser(subparsers: Subparsers) -> None:
 
 def run(args: argparse.Namespace) -> int:
     from roomcheck.demo import demo
-    from roomcheck.report import demo_ending, demo_opening, files_written
+    from roomcheck.report import demo_ending, demo_opening, files_written, quote_blocks
 
     with step("Laying down the made-up job and its recordings"):
         folder = demo(Path(args.folder)).folder
@@ -37,7 +36,7 @@ def run(args: argparse.Namespace) -> int:
         show(demo_opening())
         show_analysis(chain.before, chain.verdict, chain.job.units)
         show_plans(chain)
-        show_quote(chain.job, chain.quote)
+        show(quote_blocks(chain.job, chain.quote))
         show_verification(chain.verification)
     documents = chain.documents
     if args.json:
@@ -50,6 +49,8 @@ def run(args: argparse.Namespace) -> int:
         )
     papers = [file for file in documents.files if file.suffix == ".pdf"]
     verification = chain.verification
+    print()
     show(files_written(papers, documents.lacking))
+    print()
     show(demo_ending(verification, verification.sentence))
     return 0

@@ -43,8 +43,8 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         plain = to_plain(forecast)
         return show_json({**plain.pop("prediction"), **plain})
-    from roomcheck.report import outlook_screen
+    from roomcheck.report import outlook_blocks
     from roomcheck.words import Reader
 
-    show(outlook_screen(forecast, Reader(units=chain.job.units), everything=args.all))
+    show(outlook_blocks(forecast, Reader(units=chain.job.units), everything=args.all))
     return 0

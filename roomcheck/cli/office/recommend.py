@@ -90,9 +90,9 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         return show_json(chain.plans if args.plan is None else chain.plan)
     if args.plan is not None:
-        from roomcheck.report import plan_screen
+        from roomcheck.report import plan_blocks
 
-        show(plan_screen(chain.job, chain.plan, everything=args.all))
+        show(plan_blocks(chain.job, chain.plan, everything=args.all))
         return 0
     show_plans(chain, everything=args.all)
     return 0
@@ -100,28 +100,28 @@ def run(args: argparse.Namespace) -> int:
 
 def show_plans(chain: Chain, *, everything: bool = False) -> None:
     """Show the plans side by side with their prices."""
-    from roomcheck.report import plans_screen
+    from roomcheck.report import plans_blocks
 
     totals = tuple(quote.total for quote in chain.quotes)
-    show(plans_screen(chain.job, chain.plans, totals, everything=everything))
+    show(plans_blocks(chain.job, chain.plans, totals, everything=everything))
 
 
 def _explain(args: argparse.Namespace, chain: Chain) -> int:
     from roomcheck.recommend import why
-    from roomcheck.report import why_screen
+    from roomcheck.report import why_blocks
 
     plan = chain.proposed
     with step("Looking at the plan without it"):
         reason = why(chain.site, plan, args.explain)
     if args.json:
         return show_json(reason)
-    show(why_screen(chain.job, reason))
+    show(why_blocks(chain.job, reason))
     return 0
 
 
 def _change(args: argparse.Namespace, chain: Chain) -> int:
     from roomcheck.recommend import asked_for, change_in
-    from roomcheck.report import change_screen
+    from roomcheck.report import change_blocks
 
     plan = chain.proposed
     pins, forbids = asked_for(chain.job, plan, args.pin, args.forbid, args.move)
@@ -133,7 +133,7 @@ def _change(args: argparse.Namespace, chain: Chain) -> int:
         keep_changes(chain.job, (*chain.job.pins, *pins), (*chain.job.forbids, *forbids))
     if args.json:
         return show_json(change)
-    show(change_screen(chain.job, change, kept=args.keep, everything=args.all))
+    show(change_blocks(chain.job, change, kept=args.keep, everything=args.all))
     return 0
 
 

@@ -17,8 +17,8 @@ from roomcheck.report.figures.figures import options_svg
 from roomcheck.report.pages.measurement import lower
 from roomcheck.report.pages.options import options, to_look_at, tolerance
 from roomcheck.report.pages.parts import blocks, elevations, plan_picture, titled
+from roomcheck.report.pages.price import price_blocks
 from roomcheck.report.render.blocks import (
-    Align,
     Block,
     Bullets,
     Document,
@@ -35,10 +35,7 @@ from roomcheck.words import (
     band,
     finding_notice,
     finding_title,
-    hours,
-    items,
     limits,
-    money,
     reach,
     say,
     seconds,
@@ -82,12 +79,12 @@ def proposal(
             elevations(job, plan.pieces, marks=plan.reflections),
             to_look_at(plan, reader),
             Heading(text=say("not_included")),
-            Bullets(
-                items=_distinct((*(quote.exclusions or items("exclusions")), say("no_certificate")))
+            Bullets(items=(*sentences(quote.exclusions, reader), say("no_certificate"))),
+            titled(
+                Heading(text=say("assumed")), Bullets(items=sentences(quote.assumptions, reader))
             ),
-            titled(Heading(text=say("assumed")), Bullets(items=quote.assumptions)),
             _acceptance(plan.promise, reader),
-            _price(job, quote),
+            price_blocks(job, quote),
             Heading(text=say("care")),
             Text(body=say("care_says")),
             Signature(
@@ -195,41 +192,4 @@ def _acceptance(promise: Promise, reader: Reader) -> tuple[Block, ...]:
         Bullets(items=sentences(promise.conditions, reader)),
         Text(lead=say("acc_decision"), body=say("acc_decision_says")),
         Text(lead=say("acc_remedy"), body=say("acc_remedy_says")),
-    )
-
-
-def _payments(job: Job, quote: Quote) -> tuple[Block, ...]:
-    """Steps in which the total is paid."""
-    rows = tuple((step.text, money(step.amount, job)) for step in quote.payments)
-    heads = (say("head_step"), say("head_amount"))
-    return (Table(heads=heads, rows=rows, align=("left", "right"), wide=0),) if rows else ()
-
-
-def _price(job: Job, quote: Quote) -> tuple[Block, ...]:
-    by_line = any(line.tax for line in quote.lines)
-    rows = [(line.text, money(line.amount, job), money(line.tax, job)) for line in quote.lines]
-    rows += [
-        (say("net"), money(quote.net, job), money(quote.tax, job)),
-        (say("tax", pct=hours(quote.tax_pct)), money(quote.tax, job), ""),
-        (say("total"), money(quote.total, job), ""),
-    ]
-    heads = (say("head_item"), say("head_amount"), say("head_tax"))
-    columns = 3 if by_line else 2
-    align: tuple[Align, ...] = ("left", "right", "right")
-    return (
-        Heading(text=say("price")),
-        Table(
-            heads=heads[:columns],
-            rows=tuple(row[:columns] for row in rows),
-            align=align[:columns],
-            wide=0,
-            strong=(len(rows) - 1,),
-        ),
-        *_payments(job, quote),
-        Text(body=say("schedule")),
-        Text(
-            body=say("stands", days=quote.valid_days)
-            if quote.payments
-            else say("payment", deposit=money(quote.deposit, job), days=quote.valid_days)
-        ),
     )

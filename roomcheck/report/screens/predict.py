@@ -24,7 +24,7 @@ SMALL_FROM_HZ = 1000.0
 METHODS = {"simulation": "simulated", "eyring": "Eyring", "eyring and sabine": "both"}
 
 
-def outlook_screen(outlook: Outlook, reader: Reader, *, everything: bool) -> tuple[Block, ...]:
+def outlook_blocks(outlook: Outlook, reader: Reader, *, everything: bool) -> tuple[Block, ...]:
     """The answer in a sentence and both states in a table; `everything` adds methods, the seat,
     the modes and all notes."""
     blocks: list[Block] = [_answer(outlook.prediction), _both(outlook.prediction)]

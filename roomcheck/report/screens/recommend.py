@@ -16,7 +16,7 @@ MOST_SHORTFALLS = 3
 """Shortfalls shown of each plan before somebody asks for all."""
 
 
-def plans_screen(
+def plans_blocks(
     job: Job, plans: Sequence[Plan], totals: Sequence[Decimal], *, everything: bool = False
 ) -> tuple[Block, ...]:
     """The answer in a sentence, the plans in a table, what hangs by plan; `everything` adds what
@@ -97,7 +97,7 @@ def _lines(plan: Plan, reader: Reader, everything: bool) -> tuple[str, ...]:
     return (*missed[:MOST_SHORTFALLS], *more)
 
 
-def plan_screen(job: Job, plan: Plan, *, everything: bool = False) -> tuple[Block, ...]:
+def plan_blocks(job: Job, plan: Plan, *, everything: bool = False) -> tuple[Block, ...]:
     """One plan: its pieces by face, what it misses and what to check before drilling; `everything`
     adds reasons, reflections, notes and tolerances."""
     reader = Reader(units=job.units)
@@ -190,19 +190,19 @@ def _check(check: Check, reader: Reader) -> str:
     return f"{sentence(fact(check.subject), reader)}: {sentence(check.caution, reader)}{named}"
 
 
-def change_screen(job: Job, change: Change, *, kept: bool, everything: bool) -> tuple[Block, ...]:
+def change_blocks(job: Job, change: Change, *, kept: bool, everything: bool) -> tuple[Block, ...]:
     """What a change by hand costs, and the plan after it."""
     lines = change_lines(change, Reader(units=job.units), job.currency)
     end = "Kept in job.toml." if kept else "Nothing is written yet; add --keep to hold on to it."
     return (
         Heading(text="What the change costs"),
         Bullets(items=lines),
-        *plan_screen(job, change.plan, everything=everything),
+        *plan_blocks(job, change.plan, everything=everything),
         Text(body=end),
     )
 
 
-def why_screen(job: Job, why: Why) -> tuple[Block, ...]:
+def why_blocks(job: Job, why: Why) -> tuple[Block, ...]:
     """Why one piece is there, and what there would be instead."""
     reader = Reader(units=job.units)
     blocks: list[Block] = [

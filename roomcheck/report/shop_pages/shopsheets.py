@@ -7,6 +7,7 @@ from roomcheck.job import Job
 from roomcheck.quote import Quote
 from roomcheck.recommend import Plan
 from roomcheck.report.pages.parts import blocks
+from roomcheck.report.pages.price import cost_blocks
 from roomcheck.report.render.blocks import (
     Align,
     Block,
@@ -49,7 +50,7 @@ def shop_sheets(
             cutting_pages(job, sheet),
             *(piece_pages(job, piece, sheet.cautions) for piece in sheet.sheets),
             wall_pages(job, plan, sheet) if plan else (),
-            _our_price(job, quote) if quote else (),
+            (NewPage(), *cost_blocks(job, quote)) if quote else (),
         ),
     )
 
@@ -64,22 +65,6 @@ def first_cautions(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
 def reader_of(job: Job) -> Reader:
     """Who reads the shop's sheets."""
     return Reader("contractor", job.units)
-
-
-def _our_price(job: Job, quote: Quote) -> tuple[Block, ...]:
-    rows = tuple((line.text, money(line.amount, job)) for line in quote.costs)
-    told = say(
-        "our_price_says",
-        cost=money(quote.cost, job),
-        margin=money(quote.margin, job),
-        margin_pct=quote.margin_pct,
-        markup_pct=quote.markup_pct,
-        net=money(quote.net, job),
-    )
-    table = Table(
-        heads=(say("head_item"), say("head_cost")), rows=rows, align=("left", "right"), wide=0
-    )
-    return (NewPage(), Heading(text=say("our_price")), Text(body=told), table)
 
 
 def _totals(job: Job, sheet: BuildSheet) -> Text:

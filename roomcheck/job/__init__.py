@@ -20,7 +20,7 @@ from roomcheck.job.model.job import (
     Visit,
     VisitName,
 )
-from roomcheck.job.model.kinds import FramingKind, ShopMaterial, UsedFor
+from roomcheck.job.model.kinds import NEEDED_SIZES, FramingKind, ShopMaterial, UsedFor
 from roomcheck.job.model.practice import Practice, RunsLong
 from roomcheck.job.model.shop import (
     CoreFront,
@@ -67,6 +67,7 @@ from roomcheck.job.write.signed import (
 
 __all__ = [
     "DEFAULT_MATERIALS",
+    "NEEDED_SIZES",
     "PATTERNS_SAID",
     "SCHEMA",
     "AlreadySigned",

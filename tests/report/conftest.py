@@ -27,6 +27,7 @@ from roomcheck.job import (
     Position,
     Rates,
     Shop,
+    ShopMaterial,
     StockPiece,
     Visit,
     WhyHere,
@@ -58,6 +59,7 @@ from roomcheck.workshop import (
     PieceSheet,
     Purchase,
     Step,
+    Stock,
 )
 
 IN, FT = 0.0254, 0.3048
@@ -503,14 +505,14 @@ def a_sheet(plan: Plan) -> BuildSheet:
         cuts=(
             Cut(
                 part=Part.FRAME_LONG,
-                stock="1x5 board",
+                stock=Stock(material=ShopMaterial.BOARD, item="1x5 board"),
                 count=8,
                 length_m=48 * IN,
                 width_m=4.5 * IN,
             ),
             Cut(
                 part=Part.FRAME_SHORT,
-                stock="1x5 board",
+                stock=Stock(material=ShopMaterial.BOARD, item="1x5 board"),
                 count=8,
                 length_m=25.5 * IN,
                 width_m=4.5 * IN,
@@ -518,7 +520,7 @@ def a_sheet(plan: Plan) -> BuildSheet:
             ),
             Cut(
                 part=Part.CORE,
-                stock="mineral wool board",
+                stock=Stock(material=ShopMaterial.CORE, item="mineral wool board"),
                 count=8,
                 length_m=48 * IN,
                 width_m=24 * IN,
@@ -541,7 +543,7 @@ def a_sheet(plan: Plan) -> BuildSheet:
         cuts=(
             Cut(
                 part=Part.BLOCK,
-                stock="2x2 stick",
+                stock=Stock(material=ShopMaterial.STICK, item="2x2 stick"),
                 count=103,
                 length_m=4 * IN,
                 width_m=1.5 * IN,

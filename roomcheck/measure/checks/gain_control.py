@@ -105,14 +105,7 @@ def gain(
         yield Remark(False, fact(Take.GAIN_UNCHECKED))
         return
     change = _change_db(before, after, use) or 0.0
-    silence = np.concatenate([before, after])
-    halves = () if rest is None else (rest.when_s <= rest.middle_s, rest.when_s > rest.middle_s)
-    parts = [
-        _change_db(silence, rest.power[half], use, LOUDER_QUANTILE)
-        for half in halves
-        if rest is not None
-    ]
-    under = min((db for db in parts if db is not None), default=0.0)
+    under = _under_sweep_db(np.concatenate([before, after]), rest, use)
     third = len(after) // 3
     rise = (_change_db(after[:third], after[-third:], use) or 0.0) if third >= 4 else 0.0
     changes = fact(
@@ -125,6 +118,17 @@ def gain(
         yield Remark(True, changes)
     elif under > 2 * GAIN_DB:
         yield Remark(under > 3 * GAIN_DB, fact(Take.NOISE_UNDER_SWEEP, under_db=under))
+
+
+def _under_sweep_db(silence: Array, rest: Rest | None, use: list[int]) -> float:
+    """Noise under the sweep against the silence, the lesser of early and late in the sweep. [dB]"""
+    if rest is None:
+        return 0.0
+    early = rest.when_s <= rest.middle_s
+    changes = [
+        _change_db(silence, rest.power[half], use, LOUDER_QUANTILE) for half in (early, ~early)
+    ]
+    return min((db for db in changes if db is not None), default=0.0)
 
 
 def _change_db(first: Array, second: Array, use: list[int], quantile: float = 0.5) -> float | None:

@@ -12,6 +12,9 @@ from roomcheck.recommend.solver.silenced import silenced
 
 Real = NDArray[np.float64]
 
+INFEASIBLE = 2
+"""scipy.optimize.milp's status where no choice keeps the constraints."""
+
 BROKEN = 1e-6
 """A rule that is broken by less is kept: the solver's own tolerance. [unit of the rule]"""
 
@@ -127,7 +130,8 @@ def choose(problem: Problem, *, gap: float = 0.01, nodes: int = 400) -> Choice:
             options={"mip_rel_gap": gap, "node_limit": nodes},
         )
     if answer.x is None:
-        raise (OutOfNodes if answer.status == 1 else NoChoice)(answer.message)
+        # scipy has no status of its own for a search that ends by nodes before a first answer.
+        raise (NoChoice if answer.status == INFEASIBLE else OutOfNodes)(answer.message)
     chosen = tuple(int(i) for i in np.flatnonzero(answer.x[: len(problem.costs)] > 0.5))
     broken = lacking(problem, chosen)
     return Choice(

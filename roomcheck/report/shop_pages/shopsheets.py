@@ -24,6 +24,7 @@ from roomcheck.report.shop_pages.shop_cutting import cutting_pages
 from roomcheck.report.shop_pages.shop_walls import refusals, wall_pages
 from roomcheck.words import Reader, hours, money, quantity, say, sentences, task_text, weight
 from roomcheck.words.plan import plan_title
+from roomcheck.words.stock import stock_names
 from roomcheck.workshop import BuildSheet
 
 
@@ -95,7 +96,11 @@ def _buy(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
     table = Table(
         heads=tuple(say(h) for h in heads), rows=rows, align=("left", *("right",) * 5), wide=0
     )
-    lack = (Text(body=say("unpriced", items=", ".join(sheet.unpriced))),) if sheet.unpriced else ()
+    lack = (
+        (Text(body=say("unpriced", items=", ".join(stock_names(sheet.unpriced, job.units)))),)
+        if sheet.unpriced
+        else ()
+    )
     return (Heading(text=say("buy")), table, *lack) if rows else lack
 
 

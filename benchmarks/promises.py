@@ -19,6 +19,7 @@ from pathlib import Path
 import numpy as np
 
 from roomcheck.analyse import Analysis, BandDecay, BandMean, PositionDecays
+from roomcheck.facts import Estimate
 from roomcheck.geometry import Room
 from roomcheck.job import Furnishing, Job, Rates, Shop, Visit
 from roomcheck.predict import Prediction
@@ -115,16 +116,7 @@ def a_visit(
     means = tuple(
         BandMean(
             band_hz=hz,
-            edt_s=None,
-            t20_s=float(np.mean(values)),
-            t30_s=None,
-            c50_db=None,
-            c80_db=None,
-            d50=None,
-            ts_s=None,
-            t20_u_s=None,
-            t20_spread_s=None,
-            positions=n,
+            t20=Estimate(value=float(np.mean(values)), n=n),
         )
         for hz, values in t20.items()
     )

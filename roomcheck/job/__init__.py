@@ -47,7 +47,7 @@ from roomcheck.job.read.shop_file import (
     read_shop,
     shop_path,
 )
-from roomcheck.job.ready import Readiness, check_job
+from roomcheck.job.ready import Hint, Lack, Readiness, check_job
 from roomcheck.job.spots import Place, place_of, place_text, spot, tape
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
@@ -81,9 +81,11 @@ __all__ = [
     "Framing",
     "FramingKind",
     "Furnishing",
+    "Hint",
     "Job",
     "JobIsThere",
     "KeepClear",
+    "Lack",
     "Lesson",
     "Mistake",
     "Need",

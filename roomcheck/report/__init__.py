@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from roomcheck.report.make import Case, lacking, report, report_files, write_files
     from roomcheck.report.pages.bills import write_bill
     from roomcheck.report.pages.findings import verdict_blocks
+    from roomcheck.report.screens.analyse import analysis_screen
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
     from roomcheck.report.screens.devices import device_blocks
     from roomcheck.report.screens.documents import demo_ending, demo_opening, files_written
@@ -40,6 +41,7 @@ if TYPE_CHECKING:
 
 _HOMES = {
     "Case": "make",
+    "analysis_screen": "screens.analyse",
     "bench_sheets": "shop_pages.bench",
     "bill_blocks": "screens.quote",
     "build_blocks": "screens.build",
@@ -74,6 +76,7 @@ _HOMES = {
 __all__ = [
     "Block",
     "Case",
+    "analysis_screen",
     "bench_sheets",
     "bill_blocks",
     "build_blocks",

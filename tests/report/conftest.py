@@ -11,8 +11,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from roomcheck.analyse import Analysis, BandDecay, BandMean, PositionDecays
-from roomcheck.facts import fact
+from roomcheck.analyse import Analysis, BandDecay, BandMean, Lack, PositionDecays, Reason
+from roomcheck.facts import Estimate, fact
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import (
     Fixing,
@@ -67,6 +67,9 @@ OCTAVES = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
 BEFORE = (0.71, 0.66, 0.62, 0.58, 0.55, 0.50, 0.42)
 AFTER = (0.58, 0.39, 0.30, 0.27, 0.26, 0.25, 0.24)
 LOW, HIGH = 0.20, 0.35
+NO_T30 = fact(
+    Reason.RANGE_TOO_SMALL, number="T30", needed_db=45.0, range_db=41.0, lacking_db=4.0, cases=6
+)
 
 
 def a_shop() -> Shop:
@@ -284,19 +287,19 @@ def an_analysis(name: str, t20: tuple[float, ...], seed: int) -> Analysis:
     means = tuple(
         BandMean(
             band_hz=hz,
-            edt_s=float(values.mean()) * 0.97,
-            t20_s=float(values.mean()),
-            t30_s=None if hz == 125 else float(values.mean()) * 1.02,
-            c50_db=6.8,
-            c80_db=11.3,
-            d50=0.83,
-            ts_s=0.031,
-            t20_u_s=_sd(hz, float(values.mean())) / 6**0.5,
-            t20_spread_s=float(values.std(ddof=1)),
-            positions=6,
-            reasons=("125 Hz: 41 dB of decay above the noise, T30 needs 45 dB.",)
-            if hz == 125
-            else (),
+            edt=Estimate(value=float(values.mean()) * 0.97),
+            t20=Estimate(
+                value=float(values.mean()),
+                u=_sd(hz, float(values.mean())) / 6**0.5,
+                spread=float(values.std(ddof=1)),
+                n=6,
+            ),
+            t30=None if hz == 125 else Estimate(value=float(values.mean()) * 1.02),
+            c50=Estimate(value=6.8),
+            c80=Estimate(value=11.3),
+            d50=Estimate(value=0.83),
+            ts=Estimate(value=0.031),
+            withheld=(NO_T30,) if hz == 125 else (),
         )
         for hz, values in spread.items()
     )
@@ -310,7 +313,7 @@ def an_analysis(name: str, t20: tuple[float, ...], seed: int) -> Analysis:
         mid_s=mid,
         mid_u_s=0.009,
         grade="engineering",
-        lacking=("Precision needs 12 pairs of positions; there are 6.",),
+        lacking=(fact(Lack.TOO_FEW_PAIRS, grade="precision", needed=12, there=6),),
     )
 
 

@@ -15,7 +15,7 @@ from roomcheck.predict import (
 )
 from roomcheck.report.render.blocks import Align, Block, Bullets, Heading, Table, Text
 from roomcheck.units import band_label, band_name
-from roomcheck.words import NONE, Reader, decibels, reach, sentence, sentences
+from roomcheck.words import NONE, Reader, decibels, mode_name, reach, sentence, sentences
 
 MOST_MODES = 12
 SMALL_FROM_HZ = 1000.0
@@ -46,7 +46,9 @@ def outlook_blocks(outlook: Outlook, reader: Reader, *, everything: bool) -> tup
         blocks += _seat(seat, reader)
     blocks += _heard(outlook)
     if outlook.modes:
-        named = ", ".join(f"{m.frequency_hz:.0f} Hz {m.name}" for m in outlook.modes[:MOST_MODES])
+        named = ", ".join(
+            f"{m.frequency_hz:.0f} Hz {mode_name(m, reader)}" for m in outlook.modes[:MOST_MODES]
+        )
         more = " …" if len(outlook.modes) > MOST_MODES else ""
         blocks.append(Text(lead="Modes by the room's dimensions:", body=f"{named}{more}."))
     if outlook.notes:

@@ -39,8 +39,13 @@ Saying = str | Voices | Callable[..., str]
 """A template, one a reader, or a function of the reader and the fact's values as keywords."""
 
 _MODULES: tuple[str, ...] = (
+    "analysis",
+    "decays",
     "hanging",
     "job",
+    "plan",
+    "plan_checks",
+    "prediction",
     "price",
     "shop",
     "steps",

@@ -9,7 +9,7 @@ from roomcheck.measure import Added, BandRange, TakeCheck
 from roomcheck.measure import Piece as RecordingPiece
 from roomcheck.report.render.blocks import Block, Bullets, Text, VerdictBox
 from roomcheck.units import band_name
-from roomcheck.words import Reader, sentence
+from roomcheck.words import Reader, sentence, sentences
 
 
 def take_blocks(added: Added, reader: Reader) -> tuple[Block, ...]:
@@ -68,5 +68,5 @@ def noise_blocks(level: NoiseLevel, reader: Reader) -> tuple[Block, ...]:
     unit = "dB(A)" if level.absolute else "dB(A) re full scale, relative"
     ratings = [str(rating) for rating in (level.nc, level.nr) if rating is not None]
     loudness = ", ".join((f"{level.a_weighted_db:.0f} {unit}", *ratings))
-    notes = (sentence(level.reference, reader), *level.warnings)
+    notes = sentences((level.reference, *level.warnings), reader)
     return Text(body=f"{loudness}.", lead=f"{level.take}:"), Bullets(items=notes)

@@ -24,7 +24,7 @@ from roomcheck.geometry import Room
 from roomcheck.job import Furnishing, Job, Rates, Shop, Visit
 from roomcheck.predict import Prediction
 from roomcheck.quote import Agreement, Quote
-from roomcheck.recommend import Plan, Promise, PromisedBand
+from roomcheck.recommend import Plan, PlanKind, Promise, PromisedBand
 from roomcheck.verify import verify
 
 ZERO = Decimal(0)
@@ -54,7 +54,7 @@ def a_job(**visits: dict[str, object]) -> Job:
         folder=Path("made-up"),
         made_up=True,
         client="",
-        title="",
+        kind=PlanKind.TARGET,
         complaint="",
         use="podcast room",
         own_target=None,
@@ -154,7 +154,7 @@ def signed(
         calibrated=False,
     )
     plan = Plan(
-        title="",
+        kind=PlanKind.TARGET,
         pieces=(),
         prediction=prediction,
         promise=promise,

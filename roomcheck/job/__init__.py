@@ -37,6 +37,7 @@ from roomcheck.job.model.shop import (
     Shop,
     StockPiece,
 )
+from roomcheck.job.model.why_here import WhyHere
 from roomcheck.job.read.learned import unlearned_shop
 from roomcheck.job.read.load import NoJob, load_job
 from roomcheck.job.read.shop_file import (
@@ -113,6 +114,7 @@ __all__ = [
     "UsedFor",
     "Visit",
     "VisitName",
+    "WhyHere",
     "amend_job",
     "bench_job",
     "check_job",

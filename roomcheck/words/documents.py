@@ -316,9 +316,6 @@ ENGLISH: dict[str, str] = {
         "{pairs} source-microphone pairs{grade}."
     ),
     "acc_grade": " ({grade} grade after ISO 3382-2)",
-    "acc_pairs": "{pairs} pairs ({grade})",
-    "acc_never": "±{pct} % cannot be promised: {reason}.",
-    "acc_tighter": "±{pct} % would need {needs}.",
     "checks_title": "To check on site before drilling",
     "checks_say": (
         "Warnings from the drawn plan. Nothing here is an approval: local code, the fire authority "

@@ -30,6 +30,7 @@ from roomcheck.job import (
     ShopMaterial,
     StockPiece,
     Visit,
+    WhyHere,
 )
 from roomcheck.judge import (
     BandVerdict,
@@ -44,7 +45,7 @@ from roomcheck.judge import (
 )
 from roomcheck.predict import BandPrediction, Prediction
 from roomcheck.quote import Agreement, Assumption, Exclusion, Line, PriceLine, Quote
-from roomcheck.recommend import Plan, Promise, PromisedBand
+from roomcheck.recommend import Condition, Plan, PlanKind, Promise, PromisedBand, Shortfall
 from roomcheck.standards import BandLimit, Target
 from roomcheck.verify import verify
 from roomcheck.workshop import (
@@ -413,7 +414,7 @@ def a_verdict(analysis: Analysis) -> Verdict:
     return Verdict(target=target, bands=bands, mid=mid, findings=(live, flutter))
 
 
-def a_plan(title: str, count: int, low: float, high: float, *, reaches: bool) -> Plan:
+def a_plan(kind: PlanKind, count: int, low: float, high: float, *, reaches: bool) -> Plan:
     bands = tuple(
         BandPrediction(
             band_hz=hz,
@@ -444,24 +445,30 @@ def a_plan(title: str, count: int, low: float, high: float, *, reaches: bool) ->
         mid_high_s=HIGH,
         positions=6,
         conditions=(
-            "the same six pairs of positions",
-            "doors shut, ventilation off",
-            "furniture as listed",
+            fact(Condition.SAME_PAIRS),
+            fact(Condition.EMPTY_AND_QUIET),
+            fact(Condition.SAME_FURNITURE),
         ),
     )
     pieces = tuple(
-        Placement(name=n, piece=piece, face=face, place=place, reasons=(why,))
+        Placement(
+            name=n,
+            piece=piece,
+            face=face,
+            place=place,
+            reasons=(fact(WhyHere.AS_SIGNED, text=why),),
+        )
         for n, piece, face, place, why in PIECES
     )
     return Plan(
-        title=title,
+        kind=kind,
         pieces=pieces[:count],
         prediction=prediction,
         promise=promise,
         reaches_target=reaches,
         shortfalls=()
         if reaches
-        else ("250 Hz stays 0.04 s too long; deeper panels would cure it.",),
+        else (fact(Shortfall.TOO_SHORT, band_hz=250.0, likely_s=0.1, limit_s=0.14, bare=False),),
         gain_per_piece=(0.08, 0.06, 0.05, 0.04, 0.05, 0.01)[:count],
     )
 
@@ -605,9 +612,9 @@ def everything(folder: Path, **changes: Any) -> tuple[Job, dict[str, Any]]:
     job = a_job(folder, **changes)
     before, after = an_analysis("before", BEFORE, 1), an_analysis("after", AFTER, 2)
     plans = (
-        a_plan("what the budget buys", 4, 0.33, 0.42, reaches=False),
-        a_plan("what the target needs", 6, 0.24, 0.33, reaches=True),
-        a_plan("what the room can take", 6, 0.21, 0.29, reaches=True),
+        a_plan(PlanKind.BUDGET, 4, 0.33, 0.42, reaches=False),
+        a_plan(PlanKind.TARGET, 6, 0.24, 0.33, reaches=True),
+        a_plan(PlanKind.MOST, 6, 0.21, 0.29, reaches=True),
     )
     quotes = tuple(a_quote(net) for net in ("1450.00", "2385.00", "3120.00"))
     agreement = Agreement(

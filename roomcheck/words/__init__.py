@@ -39,7 +39,7 @@ from roomcheck.words.shop import pattern_in_short, task_text
 from roomcheck.words.steps import part_text
 
 if TYPE_CHECKING:
-    from roomcheck.words.analysis import axis_walls, closing_sentences, left_out, mode_name
+    from roomcheck.words.analysis import closing_sentences, left_out, mode_name
     from roomcheck.words.decays import band_sentences
     from roomcheck.words.verdicts.findings import (
         finding_certainty,
@@ -52,7 +52,6 @@ if TYPE_CHECKING:
     from roomcheck.words.verdicts.verdict import verdict_sentence
 
 _HOMES = {
-    "axis_walls": "analysis",
     "band_sentences": "decays",
     "closing_sentences": "analysis",
     "finding_certainty": "verdicts.findings",
@@ -73,7 +72,6 @@ __all__ = [
     "Reader",
     "across",
     "area",
-    "axis_walls",
     "band",
     "band_sentences",
     "beside",

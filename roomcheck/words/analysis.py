@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterator
 from typing import Any, Literal
 
 from roomcheck.analyse import (
-    Axis,
     BoxMode,
     Closing,
     EchoReason,
@@ -60,20 +59,6 @@ def mode_name(box: BoxMode, reader: Reader) -> str:
 
 def _ordinal(n: int) -> str:
     return ORDINALS[n - 1] if n <= len(ORDINALS) else f"{n}th"
-
-
-def axis_walls(axis: Axis) -> str:
-    """Between which surfaces a mode along an axis stands.
-
-    >>> axis_walls("height")
-    'floor and ceiling'
-    """
-    walls: dict[Axis, str] = {
-        "length": "the end walls",
-        "width": "the side walls",
-        "height": "floor and ceiling",
-    }
-    return walls[axis]
 
 
 def left_out(takes: tuple[LeftOut, ...], reader: Reader) -> tuple[str, ...]:

@@ -30,15 +30,30 @@ def limited(
 def _early_withheld(band: BandDecay, limits: Limits) -> BandDecay:
     early = (fact(Reason.NEEDS_SWEEP),) if band.t20_s is not None else ()
     return replace(
-        band, edt_s=None, c50_db=None, c80_db=None, d50=None, ts_s=None, c50_sd_db=None, c80_sd_db=None, d50_sd=None,
-        ts_sd_s=None, withheld=(*band.withheld, limits.why, *early),
+        band,
+        edt_s=None,
+        c50_db=None,
+        c80_db=None,
+        d50=None,
+        ts_s=None,
+        c50_sd_db=None,
+        c80_sd_db=None,
+        d50_sd=None,
+        ts_sd_s=None,
+        withheld=(*band.withheld, limits.why, *early),
         warnings=(*band.warnings, *limits.notes),
-    )  # fmt: skip
+    )
 
 
 def _withheld(band: BandDecay, limits: Limits) -> BandDecay:
     reason = fact(Reason.RECORD_BAND, low_hz=limits.low_hz, high_hz=limits.high_hz)
     return replace(
-        _early_withheld(band, limits), t20_s=None, t30_s=None, t20_sd_s=None, t30_sd_s=None, curvature_pct=None,
-        withheld=(limits.why, reason), warnings=limits.notes,
-    )  # fmt: skip
+        _early_withheld(band, limits),
+        t20_s=None,
+        t30_s=None,
+        t20_sd_s=None,
+        t30_sd_s=None,
+        curvature_pct=None,
+        withheld=(limits.why, reason),
+        warnings=limits.notes,
+    )

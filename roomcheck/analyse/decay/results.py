@@ -102,6 +102,17 @@ class BandDecay:
 def no_numbers(band_hz: float, range_db: float | None, reason: Fact[Reason]) -> BandDecay:
     """A band that has none, and why."""
     return BandDecay(
-        band_hz=band_hz, edt_s=None, t20_s=None, t30_s=None, t20_sd_s=None, t30_sd_s=None, c50_db=None, c80_db=None,
-        d50=None, ts_s=None, range_db=range_db, curvature_pct=None, withheld=(reason,),
-    )  # fmt: skip
+        band_hz=band_hz,
+        edt_s=None,
+        t20_s=None,
+        t30_s=None,
+        t20_sd_s=None,
+        t30_sd_s=None,
+        c50_db=None,
+        c80_db=None,
+        d50=None,
+        ts_s=None,
+        range_db=range_db,
+        curvature_pct=None,
+        withheld=(reason,),
+    )

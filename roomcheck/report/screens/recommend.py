@@ -112,7 +112,11 @@ def plan_blocks(job: Job, plan: Plan, *, everything: bool = False) -> tuple[Bloc
     if everything:
         blocks += _all_of(plan, reader)
     elif plan.pieces:
-        more = "Reasons, reflections, notes and what to check before drilling: --all"
+        count = len(plan.checks)
+        more = (
+            f"{count} warnings to check on site before drilling, and reasons, reflections and "
+            "notes: --all"
+        )
         blocks.append(Text(body=more, small=True))
     return tuple(blocks)
 
@@ -172,7 +176,8 @@ def _reflections(plan: Plan, reader: Reader) -> tuple[str, ...]:
     lines = []
     for r in plan.reflections:
         piece = f" ({r.piece})" if r.piece else ""
-        advice = f"; {sentence(r.advice, reader)}" if r.advice else ""
+        help_text = sentence(r.advice, reader) if r.advice else ""
+        advice = f"; {help_text}" if help_text else ""
         levels = f"{decibels(r.before_db)} dB before, {decibels(r.after_db)} dB after"
         lines.append(
             f"{r.source} off the {r.face}, {1000 * r.delay_s:.1f} ms: {levels}{piece}{advice}"

@@ -65,7 +65,9 @@ def differences(job: Job, before: Analysis, after: Analysis) -> Differences:
         *_word("Ventilation", first.hvac, second.hvac),
         *_word("Gain", first.gain, second.gain),
         *_equipment(first, second),
-        *_word("Test signal", "; ".join(before.signals), "; ".join(after.signals)),
+        *_word(
+            "Test signal", "; ".join(map(str, before.signals)), "; ".join(map(str, after.signals))
+        ),
         *_word("Settings", first.settings, second.settings),
     ]
     people, doors = _people(first, second), _word("Doors", first.doors, second.doors)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from roomcheck.analyse import BoxMode
+
 Kept = Literal["kept", "not kept", "undecided", "not promised"]
 
 
@@ -103,7 +105,7 @@ class ModeChange:
     ----------
     frequency_hz : float
         At the first visit. [Hz]
-    box : str
+    box : BoxMode or None
         Which one of the room's size it is; empty where none fits.
     before_s, after_s, change_s, change_u_s : float
         Time for 60 dB; its change with the standard uncertainty. [s]
@@ -112,7 +114,7 @@ class ModeChange:
     """
 
     frequency_hz: float
-    box: str
+    box: BoxMode | None
     before_s: float
     after_s: float
     change_s: float

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from roomcheck.cli.office.analyse import show_analysis
 from roomcheck.cli.office.recommend import show_plans
 from roomcheck.cli.office.verify import show_verification
 from roomcheck.cli.progress import opened
@@ -27,14 +26,20 @@ def add_parser(subparsers: Subparsers) -> None:
 
 def run(args: argparse.Namespace) -> int:
     from roomcheck.demo import demo
-    from roomcheck.report import demo_ending, demo_opening, files_written, quote_blocks
+    from roomcheck.report import (
+        analysis_screen,
+        demo_ending,
+        demo_opening,
+        files_written,
+        quote_blocks,
+    )
 
     with step("Laying down the made-up job and its recordings"):
         folder = demo(Path(args.folder)).folder
     chain = opened(folder)
     if not args.json:
         show(demo_opening())
-        show_analysis(chain.before, chain.verdict, chain.job.units)
+        show(analysis_screen(chain.job, chain.before, chain.verdict))
         show_plans(chain)
         show(quote_blocks(chain.job, chain.quote))
         show_verification(chain.verification)

@@ -30,6 +30,8 @@ def show_changes(verification: Verification) -> None:
 
 def change_lines(verification: Verification) -> Iterator[str]:
     """Speech, reflections, standing waves and evenness, one line each."""
+    from roomcheck.words import Reader, mode_name
+
     for speech in verification.speech:
         yield f"Speech index {speech.source} to {speech.microphone}: {speech.before:.2f}, then {speech.after:.2f}."
     for surface in verification.surfaces[:LOUDEST]:
@@ -37,7 +39,7 @@ def change_lines(verification: Verification) -> Iterator[str]:
         place = f"{surface.source} to {surface.microphone}, {1000 * surface.delay_s:.1f} ms"
         yield f"Reflection off {surface.face} ({place}): {was}, then {now}."
     for mode in verification.modes:
-        name = f" ({mode.box})" if mode.box else ""
+        name = f" ({mode_name(mode.box, Reader())})" if mode.box else ""
         sure = "" if mode.sure else ", which may be chance"
         yield f"Standing wave {mode.frequency_hz:.1f} Hz{name}: {mode.before_s:.2f} s, then {mode.after_s:.2f} s{sure}."
     for even in verification.evenness:

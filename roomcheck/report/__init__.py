@@ -16,11 +16,18 @@ if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
     from roomcheck.report.make import Case, lacking, report, report_files, write_files
     from roomcheck.report.pages.bills import write_bill
-    from roomcheck.report.pages.findings import verdict_blocks
+    from roomcheck.report.screens.analyse import analysis_screen
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
     from roomcheck.report.screens.devices import device_blocks
     from roomcheck.report.screens.documents import demo_ending, demo_opening, files_written
+    from roomcheck.report.screens.predict import outlook_blocks
     from roomcheck.report.screens.quote import bill_blocks, option_blocks, quote_blocks
+    from roomcheck.report.screens.recommend import (
+        change_blocks,
+        plan_blocks,
+        plans_blocks,
+        why_blocks,
+    )
     from roomcheck.report.screens.sweep import sweep_blocks
     from roomcheck.report.screens.takes import (
         calibrator_blocks,
@@ -34,29 +41,34 @@ if TYPE_CHECKING:
 
 _HOMES = {
     "Case": "make",
+    "analysis_screen": "screens.analyse",
     "bench_sheets": "shop_pages.bench",
     "bill_blocks": "screens.quote",
     "build_blocks": "screens.build",
-    "option_blocks": "screens.quote",
-    "quote_blocks": "screens.quote",
+    "calibrator_blocks": "screens.takes",
+    "change_blocks": "screens.recommend",
     "demo_ending": "screens.documents",
     "demo_opening": "screens.documents",
-    "files_written": "screens.documents",
-    "calibrator_blocks": "screens.takes",
     "device_blocks": "screens.devices",
+    "files_written": "screens.documents",
+    "lacking": "make",
+    "lesson_blocks": "screens.verify",
     "noise_blocks": "screens.takes",
+    "option_blocks": "screens.quote",
+    "outlook_blocks": "screens.predict",
+    "pattern_blocks": "screens.build",
     "piece_blocks": "screens.takes",
+    "plan_blocks": "screens.recommend",
+    "plans_blocks": "screens.recommend",
+    "quote_blocks": "screens.quote",
+    "report": "make",
+    "report_files": "make",
     "sweep_blocks": "screens.sweep",
     "take_blocks": "screens.takes",
-    "visit_blocks": "screens.visit",
-    "lacking": "make",
-    "pattern_blocks": "screens.build",
-    "report": "make",
-    "lesson_blocks": "screens.verify",
     "unlearned_blocks": "screens.verify",
-    "verdict_blocks": "pages.findings",
     "verification_blocks": "screens.verify",
-    "report_files": "make",
+    "visit_blocks": "screens.visit",
+    "why_blocks": "screens.recommend",
     "write_bill": "pages.bills",
     "write_drawings": "figures.drawing_files",
     "write_files": "make",
@@ -66,10 +78,12 @@ _HOMES = {
 __all__ = [
     "Block",
     "Case",
+    "analysis_screen",
     "bench_sheets",
     "bill_blocks",
     "build_blocks",
     "calibrator_blocks",
+    "change_blocks",
     "demo_ending",
     "demo_opening",
     "device_blocks",
@@ -78,8 +92,11 @@ __all__ = [
     "lesson_blocks",
     "noise_blocks",
     "option_blocks",
+    "outlook_blocks",
     "pattern_blocks",
     "piece_blocks",
+    "plan_blocks",
+    "plans_blocks",
     "quote_blocks",
     "report",
     "report_files",
@@ -87,9 +104,9 @@ __all__ = [
     "take_blocks",
     "text_of",
     "unlearned_blocks",
-    "verdict_blocks",
     "verification_blocks",
     "visit_blocks",
+    "why_blocks",
     "write_bill",
     "write_drawings",
     "write_files",

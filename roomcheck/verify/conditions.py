@@ -54,14 +54,13 @@ def differences(job: Job, before: Analysis, after: Analysis) -> Differences:
         return Differences(all=(*pairs, *apart, unknown), barring=(*apart, unknown))
     moved = _moved(before, after)
     far = [difference for difference in moved if difference["distance_m"] >= MOVED_BAR_M]
-    signals = ("; ".join(before.signals), "; ".join(after.signals))
     noted = [
         *_air(first, second),
         *_typed(Difference.VENTILATION, first.hvac, second.hvac),
         *_typed(Difference.GAIN, first.gain, second.gain),
         # Another loudspeaker or microphone moves early decay, clarity and levels, hardly T20.
         *_typed(Difference.EQUIPMENT, first.equipment, second.equipment),
-        *_typed(Difference.SIGNAL, *signals),
+        *_signals(before, after),
         *_typed(Difference.SETTINGS, first.settings, second.settings),
     ]
     people, doors = _people(first, second), _typed(Difference.DOORS, first.doors, second.doors)
@@ -135,6 +134,15 @@ def _typed(kind: Difference, first: str, second: str) -> list[Fact[Difference]]:
     if first.strip().lower() == second.strip().lower():
         return []
     return [fact(kind, before=first, after=second)]
+
+
+def _signals(before: Analysis, after: Analysis) -> list[Fact[Difference]]:
+    """What was played, where it is not the same both times; each signal as its kind and values."""
+    first, second = (
+        tuple((str(signal.kind), signal.values) for signal in visit.signals)
+        for visit in (before, after)
+    )
+    return [] if first == second else [fact(Difference.SIGNAL, before=first, after=second)]
 
 
 def _furnishings(job: Job, before: str, after: str) -> list[Fact[Difference]]:

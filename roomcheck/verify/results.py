@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from roomcheck.analyse import BoxMode
 from roomcheck.facts import Fact
 from roomcheck.verify.kinds import Cause, ChangeNote, Difference, Kept
 
@@ -95,8 +96,8 @@ class ModeChange:
 
     frequency_hz: float
     """At the first visit [Hz]."""
-    box: str
-    """Which one of the room's size it is, where one fits."""
+    box: BoxMode | None
+    """Which one of the room's size it is; None where none fits."""
     before_s: float
     """Time for 60 dB [s]."""
     after_s: float

@@ -8,12 +8,12 @@ from decimal import Decimal
 from functools import cache
 from pathlib import Path
 from types import SimpleNamespace
-from typing import Any, cast
+from typing import cast
 
 import pytest
 
 from roomcheck.analyse import Analysis, BandMean
-from roomcheck.facts import Fact, fact
+from roomcheck.facts import Estimate, Fact, fact
 from roomcheck.geometry import Rectangle, Room
 from roomcheck.job import Job, Placement, PorousCore, StockPiece
 from roomcheck.predict import BandPrediction, piece_absorption
@@ -91,10 +91,7 @@ def found(absorbs: Callable[[float], float], u: float = 0.01) -> tuple[Fact[Caus
 
 
 def mean(hz: float, t20_s: float, u: float) -> BandMean:
-    unused: dict[str, Any] = dict.fromkeys(
-        ("edt_s", "t30_s", "c50_db", "c80_db", "d50", "ts_s", "t20_spread_s")
-    )
-    return BandMean(band_hz=hz, t20_s=t20_s, t20_u_s=u * t20_s, positions=6, **unused)
+    return BandMean(band_hz=hz, t20=Estimate(value=t20_s, u=u * t20_s, n=6))
 
 
 def test_a_missing_piece_is_named_with_its_number() -> None:

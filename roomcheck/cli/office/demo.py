@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from roomcheck.cli.office.analyse import show_analysis
 from roomcheck.cli.office.recommend import show_plans
 from roomcheck.cli.progress import opened
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
@@ -27,6 +26,7 @@ def add_parser(subparsers: Subparsers) -> None:
 def run(args: argparse.Namespace) -> int:
     from roomcheck.demo import demo
     from roomcheck.report import (
+        analysis_screen,
         demo_ending,
         demo_opening,
         files_written,
@@ -41,7 +41,7 @@ def run(args: argparse.Namespace) -> int:
     reader = Reader(units=chain.job.units)
     if not args.json:
         show(demo_opening())
-        show_analysis(chain.before, chain.verdict, chain.job.units)
+        show(analysis_screen(chain.job, chain.before, chain.verdict))
         show_plans(chain)
         show(quote_blocks(chain.job, chain.quote))
         show(verification_blocks(chain.verification, reader))

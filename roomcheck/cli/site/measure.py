@@ -425,7 +425,8 @@ def _close(
         done = (
             {(take.source, take.microphone) for take in analysis.positions} if analysis else set()
         )
-        show(visit_blocks(args.visit, args.job, outcome, analysis, _pairs(job) <= done))
+        reader = Reader(units=job.units)
+        show(visit_blocks(args.visit, args.job, outcome, analysis, _pairs(job) <= done, reader))
     return 0 if outcome is not None and outcome.complete else 2
 
 

@@ -16,7 +16,8 @@ from roomcheck.judge import Verdict
 from roomcheck.recommend import Plan
 from roomcheck.units import band_label
 from roomcheck.verify import Verification
-from roomcheck.words import heading, say
+from roomcheck.words import Reader, heading, say
+from roomcheck.words.plan import plan_title
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -220,7 +221,8 @@ def options_svg(
             low, high = plan.prediction.mid_low_s or 0.0, plan.prediction.mid_high_s or 0.0
             axes.barh([i], [high - low], left=[low], height=0.5, color=SOFT, edgecolor=INK, lw=0.8)
         axes.set_yticks(
-            range(1 + len(rows)), [heading(say("today")), *(heading(plan.title) for plan in rows)]
+            range(1 + len(rows)),
+            [heading(say("today")), *(plan_title(plan, Reader("client")) for plan in rows)],
         )
         axes.invert_yaxis()
         axes.set_xlim(0, 1.1 * max(ends))

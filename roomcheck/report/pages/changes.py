@@ -3,11 +3,11 @@ response."""
 
 from __future__ import annotations
 
-from roomcheck.report.pages.measurement import rights
+from roomcheck.report.pages.parts import rights
 from roomcheck.report.render.blocks import Block, Heading, Table
 from roomcheck.units import rounded_up
 from roomcheck.verify import ClarityChange, ModeChange, SurfaceChange, Verification
-from roomcheck.words import NONE, band, decibels, say
+from roomcheck.words import NONE, Reader, band, decibels, mode_name, say
 
 LOUDEST = 8
 
@@ -97,7 +97,7 @@ def _mode(change: ModeChange) -> tuple[str, ...]:
     times = (f"{change.before_s:.2f}", f"{change.after_s:.2f}")
     return (
         f"{change.frequency_hz:.1f} Hz",
-        change.box or NONE,
+        mode_name(change.box, Reader()) if change.box else NONE,
         *times,
         say("yes" if change.sure else "no"),
     )

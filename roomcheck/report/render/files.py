@@ -8,7 +8,7 @@ import json
 from collections.abc import Sequence
 
 from roomcheck import __version__
-from roomcheck.analyse import Analysis
+from roomcheck.analyse import UNITS, Analysis
 from roomcheck.plain import to_plain
 from roomcheck.verify import Verification
 
@@ -28,19 +28,17 @@ def json_of(kind: str, result: object) -> str:
 def bands_csv(analysis: Analysis) -> str:
     """Octaves and thirds: means over the positions, then every position; units stand in the
     heads."""
-    quantities = ("t20", "t30", "edt", "c50", "c80", "d50", "ts")
-    units = ("_s", "_s", "_s", "_db", "_db", "", "_s")
     heads = ["visit", "source", "microphone", "fraction", "band_hz"]
     mean_fields, decay_fields = [], []
-    for quantity, unit in zip(quantities, units, strict=True):
+    for quantity, unit in UNITS.items():
         mean_fields += [quantity + unit, f"{quantity}_u{unit}"]
         decay_fields += [quantity + unit, f"{quantity}_sd{unit}"]
     rows: list[list[object]] = []
     for fraction, means in ((1, analysis.octaves), (3, analysis.thirds)):
         for mean in means:
-            values = [getattr(mean, name) for name in mean_fields]
+            row = mean.row()
             start = [analysis.visit, "mean", "mean", fraction, mean.band_hz]
-            rows.append([*start, *values, mean.positions])
+            rows.append([*start, *(row[name] for name in mean_fields), mean.positions])
     for position in analysis.positions:
         pair = [analysis.visit, position.source, position.microphone]
         for fraction, decays in ((1, position.octaves), (3, position.thirds)):

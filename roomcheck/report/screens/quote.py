@@ -11,7 +11,8 @@ from roomcheck.report.pages.bills import change_table, invoice_table
 from roomcheck.report.pages.parts import blocks
 from roomcheck.report.pages.price import cost_blocks, price_blocks
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Table, Text
-from roomcheck.words import money, say
+from roomcheck.words import Reader, money, say
+from roomcheck.words.plan import plan_title
 
 
 def quote_blocks(
@@ -30,7 +31,12 @@ def quote_blocks(
 def option_blocks(job: Job, offered: Sequence[Offer]) -> tuple[Block, ...]:
     """Prices of all plans side by side."""
     rows = tuple(
-        (str(number), offer.plan.title, str(len(offer.plan.pieces)), money(offer.quote.total, job))
+        (
+            str(number),
+            plan_title(offer.plan, Reader(units=job.units)),
+            str(len(offer.plan.pieces)),
+            money(offer.quote.total, job),
+        )
         for number, offer in enumerate(offered, 1)
     )
     heads = ("head_option", "head_plan", "head_count", "head_total")

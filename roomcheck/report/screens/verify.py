@@ -8,8 +8,7 @@ from pathlib import Path
 from roomcheck.job import Lesson, Shop
 from roomcheck.report.pages.certificate import cause_blocks, change_label, proof_box
 from roomcheck.report.pages.changes import clarity_table, other_changes
-from roomcheck.report.pages.measurement import rights
-from roomcheck.report.pages.parts import blocks
+from roomcheck.report.pages.parts import blocks, rights
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Table, Text
 from roomcheck.verify import BandChange, MeanChange, Verification
 from roomcheck.words import NONE, Reader, limits, plus_minus, say, seconds, sentences

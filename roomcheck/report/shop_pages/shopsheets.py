@@ -23,6 +23,7 @@ from roomcheck.report.shop_pages.shop_bench import piece_pages
 from roomcheck.report.shop_pages.shop_cutting import cutting_pages
 from roomcheck.report.shop_pages.shop_walls import refusals, wall_pages
 from roomcheck.words import Reader, hours, money, quantity, say, sentences, task_text, weight
+from roomcheck.words.plan import plan_title
 from roomcheck.words.stock import stock_names
 from roomcheck.workshop import BuildSheet
 
@@ -38,7 +39,7 @@ def shop_sheets(
     return Document(
         name="shop-and-install" if plan else "build-sheets",
         title=say("shop_title" if plan else "bench_title"),
-        subtitle=say("shop_sub", title=job.title, plan=plan.title) if plan else job.title,
+        subtitle=_subtitle(job, plan),
         tight=True,
         blocks=blocks(
             Text(body=say("shop_only")),
@@ -119,3 +120,9 @@ def day_blocks(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
         return days
     van = Boxes(items=sentences(sheet.pick_list, reader))
     return (NewPage(), *days, Heading(text=say("pick"), level=2), van)
+
+
+def _subtitle(job: Job, plan: Plan | None) -> str:
+    if plan is None:
+        return job.title
+    return say("shop_sub", title=job.title, plan=plan_title(plan, Reader(units=job.units)))

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from roomcheck.facts import Fact
+from roomcheck.measure import Signal
 from roomcheck.units import band_name
 from roomcheck.verify import (
     BandChange,
@@ -159,6 +161,14 @@ def _typed(name: str) -> Any:
     return words
 
 
+def _signals(reader: Reader, before: tuple[Any, ...], after: tuple[Any, ...]) -> str:
+    def played(signals: tuple[Any, ...]) -> str:
+        facts = [Fact(Signal(kind), values) for kind, values in signals]
+        return "; ".join(sentences(facts, reader))
+
+    return str(_typed("Test signal")(reader, played(before), played(after)))
+
+
 def _equipment(reader: Reader, before: str, after: str) -> str:
     return (
         f"{_typed('Equipment')(reader, before, after)} Early decay, clarity and levels may differ "
@@ -184,7 +194,7 @@ register(
         Difference.VENTILATION: _typed("Ventilation"),
         Difference.GAIN: _typed("Gain"),
         Difference.EQUIPMENT: _equipment,
-        Difference.SIGNAL: _typed("Test signal"),
+        Difference.SIGNAL: _signals,
         Difference.SETTINGS: _typed("Settings"),
         Difference.PEOPLE: "People in the room: {before} before, {after} after.",
         Difference.DOORS: _typed("Doors"),

@@ -54,7 +54,7 @@ def a_job(**visits: dict[str, object]) -> Job:
         folder=Path("made-up"),
         made_up=True,
         client="",
-        kind=PlanKind.TARGET,
+        title="",
         complaint="",
         use="podcast room",
         own_target=None,

@@ -1,4 +1,4 @@
-"""What can be the case with a recording: closed lists, which `roomcheck.words` puts in sentences."""
+"""What can be the case with a recording: closed lists for `roomcheck.words` to put in sentences."""
 
 from __future__ import annotations
 

@@ -39,6 +39,8 @@ from roomcheck.words.shop import pattern_in_short, task_text
 from roomcheck.words.steps import part_text
 
 if TYPE_CHECKING:
+    from roomcheck.words.analysis import closing_sentences, left_out, mode_name
+    from roomcheck.words.decays import band_sentences
     from roomcheck.words.verdicts.findings import (
         finding_certainty,
         finding_limit,
@@ -46,15 +48,22 @@ if TYPE_CHECKING:
         finding_numbers,
         finding_title,
     )
+    from roomcheck.words.verdicts.proof import proof_sentence, value_name
     from roomcheck.words.verdicts.reflections import reflection_text
     from roomcheck.words.verdicts.verdict import verdict_sentence
 
 _HOMES = {
+    "band_sentences": "decays",
+    "closing_sentences": "analysis",
     "finding_certainty": "verdicts.findings",
     "finding_limit": "verdicts.findings",
     "finding_notice": "verdicts.findings",
     "finding_numbers": "verdicts.findings",
     "finding_title": "verdicts.findings",
+    "left_out": "analysis",
+    "mode_name": "analysis",
+    "proof_sentence": "verdicts.proof",
+    "value_name": "verdicts.proof",
     "reflection_text": "verdicts.reflections",
     "verdict_sentence": "verdicts.verdict",
 }
@@ -67,8 +76,10 @@ __all__ = [
     "across",
     "area",
     "band",
+    "band_sentences",
     "beside",
     "by",
+    "closing_sentences",
     "decibels",
     "finding_certainty",
     "finding_limit",
@@ -78,13 +89,16 @@ __all__ = [
     "heading",
     "hours",
     "items",
+    "left_out",
     "length",
     "limits",
+    "mode_name",
     "money",
     "part_text",
     "pattern_in_short",
     "pieces_of",
     "plus_minus",
+    "proof_sentence",
     "quantity",
     "reach",
     "reflection_text",
@@ -95,6 +109,7 @@ __all__ = [
     "size",
     "task_text",
     "temperature",
+    "value_name",
     "verdict_sentence",
     "volume",
     "weight",

@@ -111,6 +111,7 @@ SHOP: dict[str, str] = {
     "bill_number": "Invoice",
     "bill_order": "Your order",
     "bill_report": "Measured",
+    "bill_report_says": "certificate of before and after",
     "bill_terms": "Terms",
     "bill_tax": "Tax",
     "bill_paid": "Paid so far",
@@ -148,6 +149,13 @@ SHOP: dict[str, str] = {
         "without edges and losses: good enough to choose by, no promise. Take one with --pattern "
         '"quadratic residues 7", or --seed N for a draw.'
     ),
+    "screen_quote": "{total} with tax.",
+    "screen_signed": "As signed by {name} on {day}; changes are on top.",
+    "screen_options": "Options, prices with tax",
+    "screen_due": "Due now: {due} of {total}.",
+    "screen_change": "Change {number}: {total} with tax, {days} days more.",
+    "head_plan": "Plan",
+    "head_total": "Total",
     "head_mean": "Mean",
     "head_stick": "Stick",
 }

@@ -16,15 +16,15 @@ def _percent_of(level_db: float) -> str:
 
 def _overdriven(_reader: Reader, *, harmonics_db: float) -> str:
     return (
-        f"harmonics at {harmonics_db:.0f} dB ({_percent_of(harmonics_db)}) of the sweep from 500 Hz "
-        "to 4 kHz: the loudspeaker or an input is overdriven; play 6 dB softer"
+        f"harmonics at {harmonics_db:.0f} dB ({_percent_of(harmonics_db)}) of the sweep from 500 "
+        "Hz to 4 kHz: the loudspeaker or an input is overdriven; play 6 dB softer"
     )
 
 
 def _harmonics(_reader: Reader, *, harmonics_db: float, band_hz: float) -> str:
     return (
-        f"harmonics up to {harmonics_db:.0f} dB ({_percent_of(harmonics_db)}) of the sweep, most in "
-        f"the {band_name(band_hz)} octave; they are cut off, but softer would be better"
+        f"harmonics up to {harmonics_db:.0f} dB ({_percent_of(harmonics_db)}) of the sweep, most "
+        f"in the {band_name(band_hz)} octave; they are cut off, but softer would be better"
     )
 
 
@@ -38,8 +38,8 @@ def _clipped(_reader: Reader, *, tops: int, level_dbfs: float, share: float) -> 
 def _stands_still(_reader: Reader, *, at_s: float, places: int, longest_s: float) -> str:
     return (
         f"dropout: the recording stands still during the sweep, first {at_s:.1f} s after its start "
-        f"(places: {places}, longest {1000 * longest_s:.0f} ms); close other programs, use a cable, "
-        "and record again"
+        f"(places: {places}, longest {1000 * longest_s:.0f} ms); close other programs, use a "
+        "cable, and record again"
     )
 
 
@@ -179,8 +179,8 @@ def _noise_changes(
 def _long_record(_reader: Reader, *, record_s: float, at_s: float) -> str:
     minutes, seconds = divmod(at_s, 60)
     return (
-        f"the record lasts {record_s / 60:.0f} min; the strongest sweep in it, at {minutes:.0f} min "
-        f"{seconds:.0f} s, was taken"
+        f"the record lasts {record_s / 60:.0f} min; the strongest sweep in it, at {minutes:.0f} "
+        f"min {seconds:.0f} s, was taken"
     )
 
 
@@ -370,7 +370,8 @@ register(
         "distances come from the tape",
         Way.FROM_WALL: "{along_m:length} along the {wall} wall from its corner with the {corner} "
         "wall, then {out_m:length} straight out; {height_m:length} above the floor",
-        Way.ON_PLAN: "x {x_m:length}, y {y_m:length} on the plan, {height_m:length} above the floor",
+        Way.ON_PLAN: "x {x_m:length}, y {y_m:length} on the plan, {height_m:length} above the "
+        "floor",
     }
 )
 
@@ -394,8 +395,8 @@ def _found(
     needed_db: float,
 ) -> str:
     sweep = (
-        f"Sweep of {seconds:g} s at {_level(reader, level_dbfs, why)}: about {range_db:.0f} dB over "
-        f"the noise, least in the {band_name(band_hz)} octave"
+        f"Sweep of {seconds:g} s at {_level(reader, level_dbfs, why)}: about {range_db:.0f} dB "
+        f"over the noise, least in the {band_name(band_hz)} octave"
     )
     lacking_db = wanted_db - range_db
     if lacking_db <= 0:
@@ -436,9 +437,9 @@ register(
         Level.FOUND: _found,
         Level.NO_NOISE: _no_noise,
         Level.UNHEARD: _unheard,
-        Level.CAUTION: "A sweep is loud in the treble: it can hurt ears and burn tweeters. Turn the "
-        "amplifier down before you start, wear ear protection near the loudspeaker, keep everybody "
-        "else out of the room, and stop with Ctrl-C if it sounds wrong.",
+        Level.CAUTION: "A sweep is loud in the treble: it can hurt ears and burn tweeters. Turn "
+        "the amplifier down before you start, wear ear protection near the loudspeaker, keep "
+        "everybody else out of the room, and stop with Ctrl-C if it sounds wrong.",
         Why.ENOUGH: "",
         Why.SPEAKER_LIMIT: "because the loudspeaker came to its limit above",
         Why.CEILING: "which is as loud as you allowed",

@@ -17,6 +17,7 @@ from roomcheck.workshop.kinds import (
     Surface,
     Work,
 )
+from roomcheck.workshop.parts.materials_list import MaterialUnknown
 from roomcheck.workshop.parts.piece_text import NoSuchPiece, NoSuchSize, Wanted, redrawn, wanted
 from roomcheck.workshop.patterns.blocks import BlockArray, PanelError, block_diffuser
 from roomcheck.workshop.patterns.layout import lay_out
@@ -35,6 +36,7 @@ from roomcheck.workshop.results import (
     Row,
     SawSetup,
     SheetPlan,
+    Stock,
     Task,
 )
 from roomcheck.workshop.sheet.buying import NotInStock
@@ -56,6 +58,7 @@ __all__ = [
     "HangingCaution",
     "HangingLine",
     "MaterialPlan",
+    "MaterialUnknown",
     "NoSuchPiece",
     "NoSuchSize",
     "NotInStock",
@@ -78,6 +81,7 @@ __all__ = [
     "SheetPlan",
     "SiteStep",
     "Step",
+    "Stock",
     "Surface",
     "Task",
     "Wanted",

@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Literal
 
 from roomcheck.facts import Fact
-from roomcheck.job import Offcut
+from roomcheck.job import Offcut, ShopMaterial, UsedFor
 from roomcheck.workshop.cutting.bars import CuttingPlan
 from roomcheck.workshop.cutting.fabric import FabricRow
 from roomcheck.workshop.cutting.sheets import Rip
@@ -16,12 +16,31 @@ from roomcheck.workshop.kinds import Caution, Note, Packing, Part, Pattern, Site
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Stock:
+    """What a part is cut from."""
+
+    material: ShopMaterial
+    item: str = ""
+    """Name in the price list; empty where the shop has no price for it."""
+    thickness_m: float | None = None
+    """[m]"""
+    width_m: float | None = None
+    """Of one sheet or board [m]."""
+    length_m: float | None = None
+    """Of one sheet or board [m]."""
+    density_kg_m3: float | None = None
+    """None takes the practice's [kg/m3]."""
+    mass_kg_m2: float | None = None
+    """Of fabric; None takes the practice's [kg/m2]."""
+    used_for: UsedFor | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Cut:
     """So many equal parts."""
 
     part: Part
-    stock: str
-    """What it is cut from, as the price list names it."""
+    stock: Stock
     count: int
     length_m: float
     """Finished length; of a sheet's or roll's part the longer side [m]."""
@@ -300,7 +319,7 @@ class BuildSheet:
     fabrics: tuple[FabricPlan, ...] = ()
     leftovers: tuple[Offcut, ...] = ()
     """Long enough to go back on the rack."""
-    unpriced: tuple[str, ...] = ()
+    unpriced: tuple[Stock, ...] = ()
     """What is cut from stock that the price list does not have: not on the buy list."""
     rows: tuple[Row, ...] = ()
     """Pieces that hang beside each other, and how even their gaps are."""

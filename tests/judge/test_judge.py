@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from roomcheck.analyse import Analysis, BandDecay, BandMean, PositionDecays
-from roomcheck.facts import fact
+from roomcheck.analyse import Analysis, BandDecay, BandMean, PositionDecays, Reason
+from roomcheck.facts import Estimate, fact
 from roomcheck.geometry import Room
 from roomcheck.job import Job, OwnTarget, Rates, Shop, Visit
 from roomcheck.judge import FREE, FindingKind, LimitSource, MeanNote, Remedy, Verdict, judge
@@ -72,19 +72,16 @@ def a_job(use: str = "podcast room", **more: object) -> Job:
 def mean(
     hz: float, t20_s: float | None, u_s: float | None, c50_db: float | None, t30_s: float | None
 ) -> BandMean:
+    def estimate(value: float | None, u: float | None = None) -> Estimate | None:
+        return None if value is None else Estimate(value=value, u=u, spread=u, n=6)
+
     return BandMean(
         band_hz=hz,
-        edt_s=t20_s,
-        t20_s=t20_s,
-        t30_s=t30_s,
-        c50_db=c50_db,
-        c80_db=None,
-        d50=None,
-        ts_s=None,
-        t20_u_s=u_s,
-        t20_spread_s=u_s,
-        positions=6,
-        reasons=() if t20_s is not None else (f"{hz:g} Hz: too little decay above the noise.",),
+        edt=estimate(t20_s),
+        t20=estimate(t20_s, u_s),
+        t30=estimate(t30_s),
+        c50=estimate(c50_db),
+        withheld=() if t20_s is not None else (fact(Reason.NO_DECAY),),
     )
 
 

@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 from test_judge import a_job, a_room
 
+from roomcheck.analyse import BoxMode, Modes, Rattle, Response, RoomMode
 from roomcheck.analyse.modes.spectrum import grid_hz
-from roomcheck.analyse.results import Modes, Rattle, Response, RoomMode
 from roomcheck.facts import fact
 from roomcheck.geometry import Point, Room
 from roomcheck.job import Position
@@ -51,7 +51,8 @@ def with_modes(*found: RoomMode):
 )
 def test_a_mode_rings_where_it_is_long_and_stands_out(decay_s, late_db, found):
     analysis = with_modes(
-        mode(50, 0.35, 2.0), mode(62, decay_s, late_db, box="axial, length (2 0 0)")
+        mode(50, 0.35, 2.0),
+        mode(62, decay_s, late_db, box=BoxMode(frequency_hz=62.0, order=(2, 0, 0))),
     )
     finding = ringing(analysis, a_job("control room"))
     assert (finding is not None) is found

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from roomcheck.analyse import Analysis, BandMean
+from roomcheck.facts import Estimate
 from roomcheck.geometry import Point, Room
 from roomcheck.job import (
     Job,
@@ -258,16 +259,9 @@ def measured(
     octaves = tuple(
         BandMean(
             band_hz=hz,
-            edt_s=t,
-            t20_s=t,
-            t30_s=t,
-            c50_db=None,
-            c80_db=None,
-            d50=None,
-            ts_s=None,
-            t20_u_s=u * t,
-            t20_spread_s=0.07 * t,
-            positions=6,
+            edt=Estimate(value=t),
+            t20=Estimate(value=t, u=u * t, spread=0.07 * t, n=6),
+            t30=Estimate(value=t),
         )
         for hz, t in decays_s.items()
     )

@@ -11,8 +11,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from roomcheck.analyse import Analysis, BandDecay, BandMean, PositionDecays
-from roomcheck.facts import fact
+from roomcheck.analyse import Analysis, BandDecay, BandMean, Lack, PositionDecays, Reason
+from roomcheck.facts import Estimate, fact
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import (
     Fixing,
@@ -27,8 +27,10 @@ from roomcheck.job import (
     Position,
     Rates,
     Shop,
+    ShopMaterial,
     StockPiece,
     Visit,
+    WhyHere,
 )
 from roomcheck.judge import (
     BandVerdict,
@@ -42,8 +44,8 @@ from roomcheck.judge import (
     Verdict,
 )
 from roomcheck.predict import BandPrediction, Prediction
-from roomcheck.quote import Agreement, PriceLine, Quote
-from roomcheck.recommend import Plan, Promise, PromisedBand
+from roomcheck.quote import Agreement, Assumption, Exclusion, Line, PriceLine, Quote
+from roomcheck.recommend import Condition, Plan, PlanKind, Promise, PromisedBand, Shortfall
 from roomcheck.standards import BandLimit, Target
 from roomcheck.verify import verify
 from roomcheck.workshop import (
@@ -57,6 +59,7 @@ from roomcheck.workshop import (
     PieceSheet,
     Purchase,
     Step,
+    Stock,
 )
 
 IN, FT = 0.0254, 0.3048
@@ -64,6 +67,9 @@ OCTAVES = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
 BEFORE = (0.71, 0.66, 0.62, 0.58, 0.55, 0.50, 0.42)
 AFTER = (0.58, 0.39, 0.30, 0.27, 0.26, 0.25, 0.24)
 LOW, HIGH = 0.20, 0.35
+NO_T30 = fact(
+    Reason.RANGE_TOO_SMALL, number="T30", needed_db=45.0, range_db=41.0, lacking_db=4.0, cases=6
+)
 
 
 def a_shop() -> Shop:
@@ -281,19 +287,19 @@ def an_analysis(name: str, t20: tuple[float, ...], seed: int) -> Analysis:
     means = tuple(
         BandMean(
             band_hz=hz,
-            edt_s=float(values.mean()) * 0.97,
-            t20_s=float(values.mean()),
-            t30_s=None if hz == 125 else float(values.mean()) * 1.02,
-            c50_db=6.8,
-            c80_db=11.3,
-            d50=0.83,
-            ts_s=0.031,
-            t20_u_s=_sd(hz, float(values.mean())) / 6**0.5,
-            t20_spread_s=float(values.std(ddof=1)),
-            positions=6,
-            reasons=("125 Hz: 41 dB of decay above the noise, T30 needs 45 dB.",)
-            if hz == 125
-            else (),
+            edt=Estimate(value=float(values.mean()) * 0.97),
+            t20=Estimate(
+                value=float(values.mean()),
+                u=_sd(hz, float(values.mean())) / 6**0.5,
+                spread=float(values.std(ddof=1)),
+                n=6,
+            ),
+            t30=None if hz == 125 else Estimate(value=float(values.mean()) * 1.02),
+            c50=Estimate(value=6.8),
+            c80=Estimate(value=11.3),
+            d50=Estimate(value=0.83),
+            ts=Estimate(value=0.031),
+            withheld=(NO_T30,) if hz == 125 else (),
         )
         for hz, values in spread.items()
     )
@@ -307,7 +313,7 @@ def an_analysis(name: str, t20: tuple[float, ...], seed: int) -> Analysis:
         mid_s=mid,
         mid_u_s=0.009,
         grade="engineering",
-        lacking=("Precision needs 12 pairs of positions; there are 6.",),
+        lacking=(fact(Lack.TOO_FEW_PAIRS, grade="precision", needed=12, there=6),),
     )
 
 
@@ -408,7 +414,7 @@ def a_verdict(analysis: Analysis) -> Verdict:
     return Verdict(target=target, bands=bands, mid=mid, findings=(live, flutter))
 
 
-def a_plan(title: str, count: int, low: float, high: float, *, reaches: bool) -> Plan:
+def a_plan(kind: PlanKind, count: int, low: float, high: float, *, reaches: bool) -> Plan:
     bands = tuple(
         BandPrediction(
             band_hz=hz,
@@ -439,33 +445,39 @@ def a_plan(title: str, count: int, low: float, high: float, *, reaches: bool) ->
         mid_high_s=HIGH,
         positions=6,
         conditions=(
-            "the same six pairs of positions",
-            "doors shut, ventilation off",
-            "furniture as listed",
+            fact(Condition.SAME_PAIRS),
+            fact(Condition.EMPTY_AND_QUIET),
+            fact(Condition.SAME_FURNITURE),
         ),
     )
     pieces = tuple(
-        Placement(name=n, piece=piece, face=face, place=place, reasons=(why,))
+        Placement(
+            name=n,
+            piece=piece,
+            face=face,
+            place=place,
+            reasons=(fact(WhyHere.AS_SIGNED, text=why),),
+        )
         for n, piece, face, place, why in PIECES
     )
     return Plan(
-        title=title,
+        kind=kind,
         pieces=pieces[:count],
         prediction=prediction,
         promise=promise,
         reaches_target=reaches,
         shortfalls=()
         if reaches
-        else ("250 Hz stays 0.04 s too long; deeper panels would cure it.",),
+        else (fact(Shortfall.TOO_SHORT, band_hz=250.0, likely_s=0.1, limit_s=0.14, bare=False),),
         gain_per_piece=(0.08, 0.06, 0.05, 0.04, 0.05, 0.01)[:count],
     )
 
 
 def a_quote(net: str) -> Quote:
     lines = (
-        PriceLine(text="Pieces, built and finished", amount=Decimal(net)),
-        PriceLine(text="Delivery and hanging", amount=Decimal("612.00")),
-        PriceLine(text="Measurement after the work", amount=Decimal("185.00")),
+        PriceLine(item=fact(Line.PIECES), amount=Decimal(net)),
+        PriceLine(item=fact(Line.INSTALLATION), amount=Decimal("612.00")),
+        PriceLine(item=fact(Line.MEASURING), amount=Decimal("185.00")),
     )
     total_net = sum((line.amount for line in lines), Decimal(0))
     tax = (total_net * Decimal("0.0625")).quantize(Decimal("0.01"))
@@ -477,13 +489,13 @@ def a_quote(net: str) -> Quote:
         total=total_net + tax,
         deposit=((total_net + tax) * Decimal("0.4")).quantize(Decimal("0.01")),
         valid_days=30,
-        costs=(PriceLine(text="Mineral wool", amount=Decimal("311.37")),),
+        costs=(PriceLine(item=fact(Line.CONSUMABLES), amount=Decimal("311.37")),),
         cost=Decimal("1777.77"),
         margin=Decimal("888.88"),
         margin_pct=Decimal("33.3"),
         markup_pct=Decimal("49.9"),
-        assumptions=("Studs stand every 16 in.", "The room is empty of loose things on the day."),
-        exclusions=("Moving the lamp.",),
+        assumptions=(fact(Assumption.SOUND_STRUCTURE), fact(Assumption.ROOM_FREE)),
+        exclusions=(fact(Exclusion.PAINT_AND_ELECTRICAL),),
     )
 
 
@@ -496,14 +508,14 @@ def a_sheet(plan: Plan) -> BuildSheet:
         cuts=(
             Cut(
                 part=Part.FRAME_LONG,
-                stock="1x5 board",
+                stock=Stock(material=ShopMaterial.BOARD, item="1x5 board"),
                 count=8,
                 length_m=48 * IN,
                 width_m=4.5 * IN,
             ),
             Cut(
                 part=Part.FRAME_SHORT,
-                stock="1x5 board",
+                stock=Stock(material=ShopMaterial.BOARD, item="1x5 board"),
                 count=8,
                 length_m=25.5 * IN,
                 width_m=4.5 * IN,
@@ -511,7 +523,7 @@ def a_sheet(plan: Plan) -> BuildSheet:
             ),
             Cut(
                 part=Part.CORE,
-                stock="mineral wool board",
+                stock=Stock(material=ShopMaterial.CORE, item="mineral wool board"),
                 count=8,
                 length_m=48 * IN,
                 width_m=24 * IN,
@@ -534,7 +546,7 @@ def a_sheet(plan: Plan) -> BuildSheet:
         cuts=(
             Cut(
                 part=Part.BLOCK,
-                stock="2x2 stick",
+                stock=Stock(material=ShopMaterial.STICK, item="2x2 stick"),
                 count=103,
                 length_m=4 * IN,
                 width_m=1.5 * IN,
@@ -600,9 +612,9 @@ def everything(folder: Path, **changes: Any) -> tuple[Job, dict[str, Any]]:
     job = a_job(folder, **changes)
     before, after = an_analysis("before", BEFORE, 1), an_analysis("after", AFTER, 2)
     plans = (
-        a_plan("what the budget buys", 4, 0.33, 0.42, reaches=False),
-        a_plan("what the target needs", 6, 0.24, 0.33, reaches=True),
-        a_plan("what the room can take", 6, 0.21, 0.29, reaches=True),
+        a_plan(PlanKind.BUDGET, 4, 0.33, 0.42, reaches=False),
+        a_plan(PlanKind.TARGET, 6, 0.24, 0.33, reaches=True),
+        a_plan(PlanKind.MOST, 6, 0.21, 0.29, reaches=True),
     )
     quotes = tuple(a_quote(net) for net in ("1450.00", "2385.00", "3120.00"))
     agreement = Agreement(

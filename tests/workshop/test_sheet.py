@@ -104,7 +104,7 @@ def test_every_linear_part_is_in_one_cutting_plan_once(sheet):
         wanted: Counter[float] = Counter()
         for piece in sheet.sheets:
             for cut in piece.cuts:
-                if cut.stock == material.item:
+                if cut.stock.item == material.item:
                     wanted[cut.length_m] += cut.count
         planned: Counter[float] = Counter()
         for bar in material.plan.bars:

@@ -16,7 +16,7 @@ from made_up_story_room import IN
 
 from roomcheck.cli import main
 from roomcheck.facts import fact
-from roomcheck.job import Need, Offcut, OtherLength, Price, bench_job, default_shop
+from roomcheck.job import Need, Offcut, OtherLength, Price, ShopMaterial, bench_job, default_shop
 from roomcheck.job.model.practice import Practice
 from roomcheck.workshop import (
     Caution,
@@ -154,6 +154,8 @@ def test_a_metric_shop_buys_metric_stock():
     names = {
         "stick": Price(
             item="stick 40 x 40 mm, 2.4 m",
+            material=ShopMaterial.STICK,
+            length_m=2.4,
             unit="stick",
             pack=Decimal(1),
             price=Decimal(4),
@@ -161,6 +163,9 @@ def test_a_metric_shop_buys_metric_stock():
         ),
         "board": Price(
             item="board 18 x 140 mm",
+            material=ShopMaterial.BOARD,
+            thickness_m=0.018,
+            width_m=0.14,
             unit="m",
             pack=Decimal("2.4"),
             price=Decimal(9),
@@ -168,6 +173,10 @@ def test_a_metric_shop_buys_metric_stock():
         ),
         "ply": Price(
             item="plywood 12 mm, 1220 x 2440 mm",
+            material=ShopMaterial.PLYWOOD,
+            thickness_m=0.012,
+            width_m=1.22,
+            length_m=2.44,
             unit="m2",
             pack=Decimal("2.9768"),
             price=Decimal(40),
@@ -175,6 +184,10 @@ def test_a_metric_shop_buys_metric_stock():
         ),
         "cleat": Price(
             item="plywood 18 mm, 600 x 1200 mm",
+            material=ShopMaterial.PLYWOOD,
+            thickness_m=0.018,
+            width_m=0.6,
+            length_m=1.2,
             unit="m2",
             pack=Decimal("0.72"),
             price=Decimal(20),
@@ -200,7 +213,7 @@ def test_a_metric_shop_buys_metric_stock():
     sheet = build_pieces(bench_job(shop, units="metric", title="one"), [("block diffuser", 1)])
     assert sheet.unpriced == ()
     cuts = {
-        cut.part: (cut.stock, round(cut.length_m, 6))
+        cut.part: (cut.stock.item, round(cut.length_m, 6))
         for cut in sheet.sheets[0].cuts
         if cut.part != Part.BLOCK
     }
@@ -282,7 +295,7 @@ def test_boxes_name_the_plywood_that_is_cut_for_them():
     for piece in SHOP.stock:
         if piece.kind in ("slatted box", "perforated box", "membrane trap"):
             (sheet,) = one(piece.name).sheets
-            cut = {c.stock for c in sheet.cuts if "plywood" in c.stock}
+            cut = {c.stock.item for c in sheet.cuts if "plywood" in c.stock.item}
             assert cut == {need.item for need in piece.needs if "plywood" in need.item}
 
 

@@ -11,12 +11,14 @@ import pytest
 from made_up_story_room import IN
 
 from roomcheck.facts import fact
+from roomcheck.job import ShopMaterial
 from roomcheck.job.model.practice import Practice
-from roomcheck.workshop import Caution, Part, Pattern, Step, build_wanted, wanted
+from roomcheck.job.read.schema_1 import dressed_m
+from roomcheck.workshop import Caution, Part, Pattern, Step, Stock, build_wanted, wanted
 from roomcheck.workshop.hanging.rows_of_pieces import equal_gap_m
 from roomcheck.workshop.parts.bench import finish_l, frame_lengths, mitred_lengths
 from roomcheck.workshop.parts.box_parts import membrane_hz, perforated_hz, slotted_hz
-from roomcheck.workshop.parts.materials_list import core_boards, dressed_m
+from roomcheck.workshop.parts.materials_list import core_boards
 from roomcheck.workshop.parts.pieces import straddle_m
 from roomcheck.workshop.parts.stack_parts import triangles
 from roomcheck.workshop.parts.weights import parts_kg
@@ -67,7 +69,11 @@ def test_a_block_panel_weighs_what_the_trade_says(diffuser):
     )
     assert blocks == pytest.approx(37, abs=0.5)
     backing = Cut(
-        part=Part.BACKING, stock="plywood 1/2 in", count=1, length_m=48 * IN, width_m=24 * IN
+        part=Part.BACKING,
+        stock=Stock(material=ShopMaterial.PLYWOOD, thickness_m=IN / 2),
+        count=1,
+        length_m=48 * IN,
+        width_m=24 * IN,
     )
     assert parts_kg([backing], (), 0.0, Practice(), 1) / LB == pytest.approx(12, abs=0.5)
     frame = [cut for cut in piece.cuts if cut.part in (Part.FRAME_LONG, Part.FRAME_SHORT)]
@@ -81,7 +87,7 @@ def test_a_panels_core_and_frame_weigh_what_the_handbook_says():
     # (computed there).
     core = Cut(
         part=Part.CORE,
-        stock="mineral wool board, 24 x 48 x 2 in",
+        stock=Stock(material=ShopMaterial.CORE, thickness_m=2 * IN),
         count=1,
         length_m=48 * IN,
         width_m=24 * IN,
@@ -91,7 +97,11 @@ def test_a_panels_core_and_frame_weigh_what_the_handbook_says():
             printed, abs=0.0005
         )
     frame = Cut(
-        part=Part.FRAME_LONG, stock="board 1x3, poplar", count=1, length_m=3.6576, width_m=2.5 * IN
+        part=Part.FRAME_LONG,
+        stock=Stock(material=ShopMaterial.BOARD, thickness_m=0.75 * IN),
+        count=1,
+        length_m=3.6576,
+        width_m=2.5 * IN,
     )
     assert parts_kg([frame], (), 0.0, Practice(wood_kg_m3=470.0), 1) == pytest.approx(
         2.080, abs=0.0005

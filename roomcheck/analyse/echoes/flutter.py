@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse.decay.onset import start
-from roomcheck.analyse.results import Flutter
+from roomcheck.analyse.echoes.results import Flutter
 from roomcheck.geometry import Face, Point, Room
 from roomcheck.measure import ImpulseResponse
 

@@ -5,10 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from roomcheck.cli.office.analyse import show_analysis
-from roomcheck.cli.office.quote import show_quote
 from roomcheck.cli.office.recommend import show_plans
-from roomcheck.cli.office.verify import show_verification
 from roomcheck.cli.progress import opened
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
 
@@ -28,17 +25,26 @@ def add_parser(subparsers: Subparsers) -> None:
 
 def run(args: argparse.Namespace) -> int:
     from roomcheck.demo import demo
-    from roomcheck.report import demo_ending, demo_opening, files_written
+    from roomcheck.report import (
+        analysis_screen,
+        demo_ending,
+        demo_opening,
+        files_written,
+        quote_blocks,
+        verification_blocks,
+    )
+    from roomcheck.words import Reader
 
     with step("Laying down the made-up job and its recordings"):
         folder = demo(Path(args.folder)).folder
     chain = opened(folder)
+    reader = Reader(units=chain.job.units)
     if not args.json:
         show(demo_opening())
-        show_analysis(chain.before, chain.verdict, chain.job.units)
+        show(analysis_screen(chain.job, chain.before, chain.verdict))
         show_plans(chain)
-        show_quote(chain.job, chain.quote)
-        show_verification(chain.verification)
+        show(quote_blocks(chain.job, chain.quote))
+        show(verification_blocks(chain.verification, reader))
     documents = chain.documents
     if args.json:
         return show_json(
@@ -50,6 +56,8 @@ def run(args: argparse.Namespace) -> int:
         )
     papers = [file for file in documents.files if file.suffix == ".pdf"]
     verification = chain.verification
+    print()
     show(files_written(papers, documents.lacking))
-    show(demo_ending(verification, verification.sentence))
+    print()
+    show(demo_ending(verification, reader))
     return 0

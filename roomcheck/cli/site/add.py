@@ -21,7 +21,8 @@ def add_parser(subparsers: Subparsers) -> None:
         "add",
         run,
         what="bring a recording of a sweep into the job, and say whether to keep it",
-        example="roomcheck add harbour-room REC.wav --visit before --source S1 --microphone P1 --sweep sweep.toml\n"
+        example="roomcheck add harbour-room REC.wav --visit before --source S1 --microphone P1 "
+        "--sweep sweep.toml\n"
         "  roomcheck add harbour-room VISIT.wav --visit before --source S1 --microphone "
         "P1,P2,P3 --sweep sweep.toml\n"
         '  roomcheck add harbour-room NOISE.wav --visit before --noise "HVAC off"',
@@ -36,12 +37,14 @@ def add_parser(subparsers: Subparsers) -> None:
     parser.add_argument(
         "--source",
         metavar="S1",
-        help="which loudspeaker position of the job; S1,S2 for a file of --side each: left, then right",
+        help="which loudspeaker position of the job; S1,S2 for a file of --side each: left, then "
+        "right",
     )
     parser.add_argument(
         "--microphone",
         metavar="P1",
-        help="which microphone position; P1,P2,P3 for one recording of several sweeps, in the order they were played",
+        help="which microphone position; P1,P2,P3 for one recording of several sweeps, in the "
+        "order they were played",
     )
     parser.add_argument(
         "--channel",

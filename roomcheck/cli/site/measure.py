@@ -33,7 +33,8 @@ def add_parser(subparsers: Subparsers) -> None:
         run,
         what="play and record at every position of the job, and judge every take",
         example="roomcheck measure harbour-room --input 2 --output 2\n"
-        '  roomcheck measure harbour-room --yes --level -24 --temperature 70F --humidity 45 --noise "HVAC off"',
+        "  roomcheck measure harbour-room --yes --level -24 --temperature 70F --humidity 45 "
+        '--noise "HVAC off"',
     )
     parser.add_argument("job", metavar="JOB", help="the job folder")
     parser.add_argument(
@@ -424,7 +425,8 @@ def _close(
         done = (
             {(take.source, take.microphone) for take in analysis.positions} if analysis else set()
         )
-        show(visit_blocks(args.visit, args.job, outcome, analysis, _pairs(job) <= done))
+        reader = Reader(units=job.units)
+        show(visit_blocks(args.visit, args.job, outcome, analysis, _pairs(job) <= done, reader))
     return 0 if outcome is not None and outcome.complete else 2
 
 

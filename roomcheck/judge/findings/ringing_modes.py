@@ -61,7 +61,7 @@ def _finding(ring: Sequence[RoomMode], modes: Modes, limit_s: float) -> Finding:
                 Certainty.MODE_FIT,
                 checked=worst.checked,
                 positions=modes.positions,
-                fits_as_well=worst.others[0] if worst.others else None,
+                fits_as_well=worst.others[0].order if worst.others else None,
             ),
         ),
     )
@@ -79,9 +79,7 @@ def _rings(mode: RoomMode, limit_s: float) -> bool:
 def _order(mode: RoomMode) -> tuple[int, int, int] | None:
     """Half waves along length, width and height of the standing wave that the room's size predicts
     there; None where none is."""
-    if not mode.box:
-        return None
-    return tuple(int(n) for n in mode.box.partition("(")[2].rstrip(")").split())  # type: ignore[return-value]
+    return mode.box.order if mode.box else None
 
 
 def _remedies(order: tuple[int, int, int] | None, frequency_hz: float) -> tuple[Fact[Remedy], ...]:

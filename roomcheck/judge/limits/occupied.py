@@ -93,9 +93,10 @@ def _less_sure(analysis: Analysis, people: int, job: Job, temperature_c: float) 
     added = {m.band_hz: _unsure_s(m, people, volume_m3, speed_m_s) for m in analysis.octaves}
 
     def grown(mean: BandMean) -> BandMean:
-        if mean.t20_u_s is None:
+        if mean.t20 is None or mean.t20.u is None:
             return mean
-        return replace(mean, t20_u_s=math.hypot(mean.t20_u_s, added[mean.band_hz]))
+        u_s = math.hypot(mean.t20.u, added[mean.band_hz])
+        return replace(mean, t20=replace(mean.t20, u=u_s))
 
     middle = [added[hz] for hz in MID_BANDS_HZ if hz in added]
     mid_u_s = analysis.mid_u_s

@@ -105,19 +105,14 @@ def list_devices() -> tuple[Device, ...]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PortAudioCard:
-    """A card by PortAudio's numbers or names; None is the system's default.
-
-    Attributes
-    ----------
-    output, input : int, str or None
-    output_channel, input_channels : int
-        Which output plays, from 1; how many inputs are recorded.
-    """
+    """A card by PortAudio's numbers or names; None is the system's default."""
 
     output: int | str | None = None
     input: int | str | None = None
     output_channel: int = 1
+    """Which output plays, from 1."""
     input_channels: int = 1
+    """How many inputs are recorded."""
 
     def play_and_record(self, samples: Array, rate_hz: int) -> Recorded:
         """Play, recording meanwhile; watch for streams that stop and for lost samples."""
@@ -180,13 +175,13 @@ class PortAudioCard:
                 else [rate for rate in RATES_HZ if rate != rate_hz and self._takes(sd, rate)]
             )
             rate_is_it = bool(other) and not self._takes(sd, rate_hz)
+        todo = "See roomcheck devices; name others with --input and --output, or plug it in again."
         if nothing:
             found = "there is no sound device"
         elif rate_is_it:
-            found = (
-                f"it does not run at {rate_hz} Hz, but at {', '.join(str(rate) for rate in other)} "
-                "Hz"
-            )
+            rates = ", ".join(str(rate) for rate in other)
+            found = f"it does not run at {rate_hz} Hz, but at {rates} Hz"
+            todo = f"Use --rate {48_000 if 48_000 in other else other[0]}."
         else:
             found = f"it does not open ({said})"
         plural = "" if self.input_channels == 1 else "s"
@@ -197,9 +192,7 @@ class PortAudioCard:
                 f"{self.input_channels} input{plural} and output {self.output_channel} at "
                 f"{rate_hz} Hz"
             ),
-            todo=f"Use --rate {48_000 if 48_000 in other else other[0]}."
-            if rate_is_it
-            else "See roomcheck devices; name others with --input and --output, or plug it in again.",
+            todo=todo,
         )
 
     def _takes(self, sd: Any, rate_hz: int) -> bool:

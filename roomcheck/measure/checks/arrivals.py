@@ -32,36 +32,28 @@ SHARP = 0.1
 
 
 def harmonics(lags: Lags, parts: tuple[Envelope, ...]) -> tuple[tuple[float, float], ...]:
-    """Second to fifth harmonic's energy over the linear response's at the same frequency: (octave,
-    ratio) each.
+    """Second to fifth harmonic's energy over the linear response's at the same frequency.
 
-    The room drops out of the ratio, the loudspeaker's own tilt does not. 0 where they are below the
-    noise.
+    (octave [Hz], ratio [1]) each. The room drops out of the ratio, the loudspeaker's own tilt does
+    not. 0 where they are below the noise.
     """
     sweep = lags.sweep
     width = min(0.3, sweep.harmonic_advance_s(6) - sweep.harmonic_advance_s(5))
     early = -sweep.harmonic_advance_s(6) - width
-    found = []
+    places_s = [-sweep.harmonic_advance_s(n) for n in range(2, 6)]
+    ratios = []
     for part in parts:
         if not 500 <= part.band_hz <= 4000 or part.onset_s + early < 2 * width:
             continue
         lead = 3 * part.step_s
         linear = float(part.part(-lead, width).sum())
-        rest = (
-            float(np.median(part.part(early - width, early)))
-            / np.log(2)
-            * (width + lead)
-            / part.step_s
-        )
-        places = [-sweep.harmonic_advance_s(n) for n in range(2, 6)]
-        each = [float(part.part(at - lead, at + width).sum()) for at in places]
-        found.append(
-            (
-                part.band_hz,
-                sum(max(energy - rest, 0.0) for energy in each if energy > 2 * rest) / linear,
-            )
-        )
-    return tuple(found)
+        # The median of an exponential distribution is ln 2 of its mean.
+        noise = float(np.median(part.part(early - width, early))) / np.log(2)
+        noise = noise * (width + lead) / part.step_s
+        energies = [float(part.part(s - lead, s + width).sum()) for s in places_s]
+        over_noise = [energy - noise for energy in energies if energy > 2 * noise]
+        ratios.append((part.band_hz, sum(over_noise) / linear))
+    return tuple(ratios)
 
 
 def median_db(ratios: tuple[tuple[float, float], ...]) -> float | None:
@@ -94,8 +86,8 @@ def jump(lags: Lags, parts: tuple[Envelope, ...], where: str) -> Iterator[Remark
     A sweep through a clock that runs fast by a factor r spreads the arrivals along a line of slope
     (r - 1) L over the logarithm of frequency; a jump leaves two steps.
     """
-    found = [(part.middle_hz, _arrival_s(part)) for part in parts if part.band_hz >= 250]
-    clear = [(hz, at) for hz, at in found if at is not None]
+    arrivals = [(part.middle_hz, _arrival_s(part)) for part in parts if part.band_hz >= 250]
+    clear = [(hz, at_s) for hz, at_s in arrivals if at_s is not None]
     if len(clear) < 3:
         return
     hz, at = (np.array(column) for column in zip(*clear, strict=True))
@@ -141,19 +133,8 @@ def two_sources(lags: Lags, away_m: float | None = None) -> Iterator[Remark]:
     away_m : float, optional
         Source to microphone; 4 m where it is not known or less, the far end of a small room. [m]
     """
-    rate = lags.sweep.rate_hz
-    h = lags.samples[max(lags.start - rate // 1000, 0) : lags.start + int(0.3 * rate)]
-    power = np.convolve(h**2, np.ones(9), "same")
-    strongest = int(np.argmax(power))
-    apart = int(0.0003 * rate)
-    others = power.copy()
-    others[max(strongest - apart, 0) : strongest + apart + 1] = 0
-    next_one = int(np.argmax(others))
-    others[max(next_one - apart, 0) : next_one + apart + 1] = 0
-    first, second = sorted((strongest, next_one))
-    level = float(10 * np.log10(power[second] / power[first]))
-    rest = float(10 * np.log10(others.max() / power[next_one]))
-    after_s = (second - first) / rate
+    first, second, level, rest = _two_strongest(lags)
+    after_s = (second - first) / lags.sweep.rate_hz
     if rest > -6 or abs(level) > 6:
         return
     likeness = _comes_twice(lags, second - first)
@@ -176,6 +157,27 @@ def two_sources(lags: Lags, away_m: float | None = None) -> Iterator[Remark]:
         yield Remark(True, fact(Take.LATE_ARRIVAL, **arrivals))
     elif level > -2:
         yield Remark(False, fact(Take.STRONG_REFLECTION, **arrivals))
+
+
+def _two_strongest(lags: Lags) -> tuple[int, int, float, float]:
+    """Find the two strongest arrivals of the first 0.3 s.
+
+    When each comes, in that order [samples]; the later over the earlier, and the strongest of all
+    others over the weaker of the two [dB].
+    """
+    rate = lags.sweep.rate_hz
+    h = lags.samples[max(lags.start - rate // 1000, 0) : lags.start + int(0.3 * rate)]
+    power = np.convolve(h**2, np.ones(9), "same")
+    apart = int(0.0003 * rate)
+    others = power.copy()
+    strongest = int(np.argmax(others))
+    others[max(strongest - apart, 0) : strongest + apart + 1] = 0
+    weaker = int(np.argmax(others))
+    others[max(weaker - apart, 0) : weaker + apart + 1] = 0
+    first, second = sorted((strongest, weaker))
+    level_db = float(10 * np.log10(power[second] / power[first]))
+    rest_db = float(10 * np.log10(others.max() / power[weaker]))
+    return first, second, level_db, rest_db
 
 
 def _comes_twice(lags: Lags, apart: int) -> float:

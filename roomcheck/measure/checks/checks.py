@@ -102,24 +102,21 @@ def clipping(raw: Array) -> Iterator[Remark]:
     runs = [(a, n + 1) for a, n in _runs((step < 1e-4 * peak) & (size[1:] >= 0.9999 * peak))]
     # The top of a slow sine is flat too, but not over nearly half of what lies within 3 % of it.
     finest = float(step[step > 0].min(initial=1.0))
-    cut = [
-        n
-        for a, n in runs
-        if n >= 3 and 0.03 * peak > 8 * finest and n > 0.4 * _width(size, a, 0.97 * peak)
-    ]
-    full = [n for a, n in runs if n >= 3 and size[a] >= FULL_SCALE]
+    fine_enough = 0.03 * peak > 8 * finest
+    flat = [(a, n) for a, n in runs if n >= 3]
+    cut = [n for a, n in flat if fine_enough and n > 0.4 * _width(size, a, 0.97 * peak)]
+    full = [n for a, n in flat if size[a] >= FULL_SCALE]
     # A short peak, as of a knock, touches the end of the scale for a sample or two, again and
     # again.
     most, least = float(raw.max()), float(raw.min())
-    touched = [
-        n
-        for _, n in _runs(
-            (raw == most) & (most >= FULL_SCALE) | (raw == least) & (least <= -FULL_SCALE)
-        )
-    ]
+    at_top = (raw == most) & (most >= FULL_SCALE)
+    at_bottom = (raw == least) & (least <= -FULL_SCALE)
+    touched = [n for _, n in _runs(at_top | at_bottom)]
     kinds = ((full, 3), (cut, 3), (touched, 4))
-    if any(len(found) >= needed for found, needed in kinds) or (len(cut) >= 2 and sum(cut) >= 10):
-        count, samples = max((len(found), sum(found)) for found, _ in kinds)
+    many = any(len(tops) >= needed for tops, needed in kinds)
+    long = len(cut) >= 2 and sum(cut) >= 10
+    if many or long:
+        count, samples = max((len(tops), sum(tops)) for tops, _ in kinds)
         clipped = fact(
             Take.CLIPPED,
             tops=count,
@@ -144,14 +141,10 @@ def gaps(raw: Array, rate_hz: float) -> Iterator[Remark]:
     for first, length in _runs(np.diff(raw) == 0):
         if length < least:
             continue
-        sides = (
-            raw[max(first - around, 0) : first],
-            raw[first + length + 1 : first + length + 1 + around],
-        )
-        if (
-            abs(raw[first])
-            >= 0.9 * np.abs(raw[max(first - around, 0) : first + length + around]).max()
-        ):
+        after = first + length + 1
+        sides = (raw[max(first - around, 0) : first], raw[after : after + around])
+        nearby = np.abs(raw[max(first - around, 0) : first + length + around])
+        if abs(raw[first]) >= 0.9 * nearby.max():
             continue  # a clipped top
         if all(len(side) >= around // 2 and np.sqrt(np.mean(side**2)) > 3e-3 for side in sides):
             still.append((first / rate_hz, length / rate_hz))

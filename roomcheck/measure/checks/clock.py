@@ -70,30 +70,32 @@ def read_markers(y: Array, played: Played, where: str) -> Clock:
     ClockJump
         The spacing is that of no clock.
     """
-    found = _best_pair(y, played)
-    if found is None or found.alike < ALIKE:
-        said = "they lie outside the record" if found is None else f"likeness {found.alike:.2f}"
+    pair = _best_pair(y, played)
+    apart_s = played.last_s - played.first_s
+    if pair is None or pair.alike < ALIKE:
+        why = "they lie outside the record" if pair is None else f"likeness {pair.alike:.2f}"
         raise MarkersNotFound(
             where=where,
-            found=f"not both marker chirps, {played.last_s - played.first_s:.1f} s apart, are in it ({said})",
+            found=f"not both marker chirps, {apart_s:.1f} s apart, are in it ({why})",
             needed=f"both, with a likeness of {ALIKE:g} at least",
-            todo="Record from before the first chirp to after the last, or name the sweep file that was really played.",
+            todo="Record from before the first chirp to after the last, or name the sweep file "
+            "that was really played.",
         )
-    if abs(found.off_ppm) > DRIFT_PPM:
-        lost_ms = -found.off_ppm / 1000 * (played.last_s - played.first_s)
+    if abs(pair.off_ppm) > DRIFT_PPM:
+        lost_ms = -pair.off_ppm / 1000 * apart_s
+        jump = "lost" if lost_ms > 0 else "added"
         raise ClockJump(
             where=where,
-            found=f"the markers lie {found.off_ppm:+.0f} ppm wrong, as if {abs(lost_ms):.0f} ms had been "
-            f"{'lost' if lost_ms > 0 else 'added'}: a gap, not a clock",
+            found=f"the markers lie {pair.off_ppm:+.0f} ppm wrong, as if {abs(lost_ms):.0f} ms "
+            f"had been {jump}: a gap, not a clock",
             needed=f"within {DRIFT_PPM:.0f} ppm, or the ratio of 44.1 to 48 kHz",
             todo="Play from a file on the machine, by wire, and record again.",
         )
-    ratio = found.nominal * (1 + found.off_ppm / 1e6)
     return Clock(
-        first=found.first * found.nominal,
-        ratio=ratio,
-        rate_mismatch=RATE_RATIOS.get(found.nominal),
-        alike=found.alike,
+        first=pair.first * pair.nominal,
+        ratio=pair.nominal * (1 + pair.off_ppm / 1e6),
+        rate_mismatch=RATE_RATIOS.get(pair.nominal),
+        alike=pair.alike,
     )
 
 

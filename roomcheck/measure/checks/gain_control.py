@@ -21,28 +21,19 @@ automatic gain. [1]"""
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Rest:
-    """What is left of the record where the sweep and its harmonics are taken out.
-
-    Attributes
-    ----------
-    power : (frames, bands)
-        Mean square per octave during the sweep; NaN where the sweep takes most of the octave out.
-        [1]
-    when_s : (frames,)
-        After the sweep's start. [s]
-    signal : (bands,)
-        Highest frame of the record itself. [1]
-    bands_hz : tuple of float
-        [Hz]
-    middle_s : float
-        When the sweep passes 1 kHz. [s]
-    """
+    """What is left of the record where the sweep and its harmonics are taken out."""
 
     power: Array
+    """Mean square per octave during the sweep; NaN where the sweep takes most of the octave out:
+    (frames, bands) [1]."""
     when_s: Array
+    """After the sweep's start: (frames,) [s]."""
     signal: Array
+    """Highest frame of the record itself: (bands,) [1]."""
     bands_hz: tuple[float, ...]
+    """Nominal octave mid-band frequencies [Hz]."""
     middle_s: float
+    """When the sweep passes 1 kHz [s]."""
 
 
 def rest_of(
@@ -114,14 +105,7 @@ def gain(
         yield Remark(False, fact(Take.GAIN_UNCHECKED))
         return
     change = _change_db(before, after, use) or 0.0
-    silence = np.concatenate([before, after])
-    halves = () if rest is None else (rest.when_s <= rest.middle_s, rest.when_s > rest.middle_s)
-    parts = [
-        _change_db(silence, rest.power[half], use, LOUDER_QUANTILE)
-        for half in halves
-        if rest is not None
-    ]
-    under = min((db for db in parts if db is not None), default=0.0)
+    under = _under_sweep_db(np.concatenate([before, after]), rest, use)
     third = len(after) // 3
     rise = (_change_db(after[:third], after[-third:], use) or 0.0) if third >= 4 else 0.0
     changes = fact(
@@ -134,6 +118,17 @@ def gain(
         yield Remark(True, changes)
     elif under > 2 * GAIN_DB:
         yield Remark(under > 3 * GAIN_DB, fact(Take.NOISE_UNDER_SWEEP, under_db=under))
+
+
+def _under_sweep_db(silence: Array, rest: Rest | None, use: list[int]) -> float:
+    """Noise under the sweep against the silence, the lesser of early and late in the sweep. [dB]"""
+    if rest is None:
+        return 0.0
+    early = rest.when_s <= rest.middle_s
+    changes = [
+        _change_db(silence, rest.power[half], use, LOUDER_QUANTILE) for half in (early, ~early)
+    ]
+    return min((db for db in changes if db is not None), default=0.0)
 
 
 def _change_db(first: Array, second: Array, use: list[int], quantile: float = 0.5) -> float | None:

@@ -38,24 +38,16 @@ LOSSY = ("MP3", "OGG")
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Audio:
-    """A sound file's samples.
-
-    Attributes
-    ----------
-    samples : (frames, channels) float32
-        Full scale is 1. [1]
-    rate_hz : int
-        [Hz]
-    lossy : bool
-        True for MP3, OGG and what a telephone compresses.
-    where : str
-        The file, as it stands in messages.
-    """
+    """A sound file's samples."""
 
     samples: NDArray[np.float32]
+    """Full scale is 1: (frames, channels) [1]."""
     rate_hz: int
+    """Sampling rate [Hz]."""
     lossy: bool
+    """True for MP3, OGG and what a telephone compresses."""
     where: str
+    """The file, as it stands in messages."""
 
     @property
     def channels(self) -> int:

@@ -29,19 +29,14 @@ MARKERS_APART_S = 15.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Marker:
-    """A short chirp, linear in frequency, with tapered ends.
-
-    Attributes
-    ----------
-    low_hz, high_hz : float
-        [Hz]
-    seconds : float
-        [s]
-    """
+    """A short chirp, linear in frequency, with tapered ends."""
 
     low_hz: float = 1000.0
+    """Where it begins [Hz]."""
     high_hz: float = 8000.0
+    """Where it ends [Hz]."""
     seconds: float = 0.1
+    """Length [s]."""
 
     def samples(self, rate_hz: int) -> Array:
         """(frames,), peak 1."""
@@ -56,37 +51,30 @@ class Marker:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pass:
-    """One run of the sweep in a file. `start_s` counts from the file's start. [s]"""
+    """One run of the sweep in a file."""
 
     side: Side
     start_s: float
+    """From the file's start [s]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Played:
-    """A sweep, and where it stands in the file that was played.
-
-    Attributes
-    ----------
-    sweep : Sweep
-    passes : tuple of Pass
-        Empty where the sweep was played alone.
-    marker : Marker or None
-    first_s, last_s : float
-        Where the marker chirps begin in the file. [s]
-    silence_s : float
-        After each pass. [s]
-    level_dbfs : float
-        Peak of the sweep in the file. [dB re full scale]
-    """
+    """A sweep, and where it stands in the file that was played."""
 
     sweep: Sweep
     passes: tuple[Pass, ...] = ()
+    """Empty where the sweep was played alone."""
     marker: Marker | None = None
+    """None where the sweep was played alone."""
     first_s: float = 0.0
+    """Where the first marker chirp begins in the file [s]."""
     last_s: float = 0.0
+    """Where the last marker chirp begins in the file [s]."""
     silence_s: float = 0.0
+    """Silence after each pass [s]."""
     level_dbfs: float = 0.0
+    """Peak of the sweep in the file [dB re full scale]."""
 
     @property
     def seconds(self) -> float:

@@ -14,7 +14,7 @@ from roomcheck.measure.kinds import Record, Signal, Take
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limits:
-    """What a record can carry, where that is less than a sweep through a measuring microphone can."""
+    """What a record can carry, where that is less than a sweep by a measuring microphone can."""
 
     why: Fact[Record]
     """What kind of record it is."""

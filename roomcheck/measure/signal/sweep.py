@@ -24,25 +24,15 @@ class Sweep:
     with ends faded by half a cosine (an eighth of an octave below, a twenty-fourth above). Its peak
     is full scale: the level is the player's.
 
-    Attributes
-    ----------
-    low_hz, high_hz : float
-        Instantaneous frequency at the start and at the end. [Hz]
-    seconds : float
-        [s]
-    rate_hz : int
-        [Hz]
-    samples : (frames,) float64, read-only
-        [1]
-
     Raises
     ------
     ValueError
         Unless 0 < `low_hz` < `high_hz` <= `rate_hz` / 2 and `seconds` holds a hundred samples.
 
     References
-    ---------- A. Farina, "Simultaneous measurement of impulse response and distortion with a
-    swept-sine technique", 108th AES Convention, 2000, as quoted in open sweep code.
+    ----------
+    A. Farina, "Simultaneous measurement of impulse response and distortion with a swept-sine
+    technique", 108th AES Convention, 2000, as quoted in open sweep code.
 
     Examples
     --------
@@ -52,10 +42,15 @@ class Sweep:
     """
 
     low_hz: float
+    """Instantaneous frequency at the start [Hz]."""
     high_hz: float
+    """Instantaneous frequency at the end [Hz]."""
     seconds: float
+    """Length [s]."""
     rate_hz: int
+    """Sampling rate [Hz]."""
     samples: NDArray[np.float64]
+    """Peak 1, read-only: (frames,) [1]."""
 
     def __init__(self, *, low_hz: float, high_hz: float, seconds: float, rate_hz: int) -> None:
         if int(rate_hz) != rate_hz or rate_hz <= 0:

@@ -159,7 +159,8 @@ def _probe(card: SoundCard, sweep: Sweep, level_dbfs: float, channel: int) -> _P
             where=f"input channel {channel}",
             found="every sample is exactly zero",
             needed="the room's sound",
-            todo="Switch off mute, check phantom power and cable, and which input the microphone is on.",
+            todo="Switch off mute, check phantom power and cable, and which input the microphone "
+            "is on.",
         )
     check, response_db = _check(recorded, sweep, channel)
     peak_dbfs = 20 * math.log10(peak)

@@ -137,6 +137,13 @@ def add_recording(
         away_m=_away_m(job, source, microphone),
     )
     _, check, channel = _heard(audio, played, decisions)
+    optional = {
+        "side": side,
+        "wrong_machine": wrong_machine,
+        "keep_anyway": keep_anyway,
+        "faults": to_plain(faults),
+        "direction": direction,
+    }
     facts: dict[str, Any] = {
         "schema": SCHEMA,
         "source": source,
@@ -144,21 +151,17 @@ def add_recording(
         "channel": channel,
         "came_as": path.name,
         "sha256": digest(path),
+        **{name: value for name, value in optional.items() if value},
+        **(more or {}),
+        "stood_m": [list(_places(job)[name]) for name in (source, microphone)],
     }
-    facts |= {"side": side} if side else {}
-    facts |= {"wrong_machine": wrong_machine} if wrong_machine else {}
-    facts |= {"keep_anyway": True} if keep_anyway else {}
-    facts |= {"faults": to_plain(faults)} if faults else {}
-    facts |= more or {}
-    facts |= {"direction": direction} if direction else {}
-    facts["stood_m"] = [list(_places(job)[name]) for name in (source, microphone)]
     folder = job.folder / "takes" / visit
     if played is None:
         facts["impulse"] = True
+    elif played_file is None:
+        facts["sweep"] = facts_of(played)
     else:
-        facts["sweep"] = (
-            facts_of(played) if played_file is None else {"file": _keep_played(job, played_file)}
-        )
+        facts["sweep"] = {"file": _keep_played(job, played_file)}
     take = _place(path, folder, f"{source}-{microphone}", facts)
     return Added(
         take=take.relative_to(job.folder).as_posix(),
@@ -269,11 +272,9 @@ def _read_take(job: Job, path: Path, facts: Mapping[str, Any]) -> tuple[Measurem
         faults=faults_of(facts),
         away_m=_away_m(job, facts["source"], facts["microphone"]),
     )
-    played = (
-        played_of(facts["sweep"], job.folder / "takes" / "played", str(path))
-        if "sweep" in facts
-        else None
-    )
+    played = None
+    if "sweep" in facts:
+        played = played_of(facts["sweep"], job.folder / "takes" / "played", str(path))
     responses, check, _ = _heard(read_audio(recording), played, decisions)
     if "correction" in facts:
         microphone = kept_correction(job, facts["correction"])

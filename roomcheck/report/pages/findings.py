@@ -43,12 +43,6 @@ def verdict_box(verdict: Verdict, reader: Reader) -> VerdictBox:
     return VerdictBox(word=word, sentence=sentence, tone=TONES.get(outcome, "open"))
 
 
-def verdict_blocks(verdict: Verdict, reader: Reader) -> tuple[Block, ...]:
-    """Return the verdict and every finding, where no figures stand beside them."""
-    findings = [finding_blocks(f, reader, figures=False) for f in verdict.findings]
-    return (verdict_box(verdict, reader), *(block for blocks in findings for block in blocks))
-
-
 def finding_blocks(finding: Finding, reader: Reader, *, figures: bool = True) -> tuple[Block, ...]:
     """Return what one notices, the numbers behind it, and what helps; pointing at the report's
     figures where it has them."""

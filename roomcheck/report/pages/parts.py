@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from roomcheck.job import Job, Placement, Visit
 from roomcheck.recommend import ReflectionChange
 from roomcheck.report.figures.drawings import SHEET_M, bounces, elevation_svg, plan_svg, scale_text
-from roomcheck.report.render.blocks import Block, Boxes, Bullets, Caution, Heading, Picture
+from roomcheck.report.render.blocks import Align, Block, Boxes, Bullets, Caution, Heading, Picture
 from roomcheck.words import across, area, length, say, temperature, volume
 
 
@@ -130,6 +130,12 @@ def visit_facts(job: Job, visit: Visit) -> tuple[tuple[str, str], ...]:
         (say("notes"), visit.notes),
     )
     return tuple((name, value or say("nothing_noted")) for name, value in facts)
+
+
+def rights(n: int) -> tuple[Align, ...]:
+    """One column to the left, `n` to the right."""
+    right: Align = "right"
+    return ("left", *(right for _ in range(n)))
 
 
 def blocks(*parts: Block | Sequence[Block]) -> tuple[Block, ...]:

@@ -31,7 +31,7 @@ def what_answers(job: Job, analysis: Analysis, takes: Sequence[Measurement]) -> 
     return blocks(
         Heading(text=say("reflections_title")),
         *(curve for curve in curves if curve is not None),
-        _table(job, rows),
+        reflections_table(job, rows),
         _paths(job, rows),
         _points(job, rows),
     )
@@ -76,7 +76,8 @@ def _curve(job: Job, visit: str, row: Row, takes: Sequence[Measurement]) -> Pict
     )
 
 
-def _table(job: Job, rows: Sequence[Row]) -> Table:
+def reflections_table(job: Job, rows: Sequence[Row]) -> Table:
+    """Numbered reflections with the surface that sent each."""
     heads = ("head_number", "head_pair", "head_delay", "head_level", "head_surface")
     lines = tuple(
         (

@@ -13,6 +13,7 @@ from roomcheck.report.shop_pages.shop_walls import refusals
 from roomcheck.report.shop_pages.shopsheets import day_blocks, first_cautions, reader_of
 from roomcheck.units import band_name
 from roomcheck.words import hours, length, money, pattern_in_short, say, weight
+from roomcheck.words.stock import stock_names
 from roomcheck.workshop import BuildSheet, PatternChoice
 
 
@@ -50,7 +51,11 @@ def _buy(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
     ]
     heads = tuple(say(head) for head in ("head_item", "head_packs", "head_cost"))
     table = Table(heads=heads, rows=tuple(rows), align=("left", "right", "right"), wide=0)
-    lack = say("unpriced", items=", ".join(sheet.unpriced)) if sheet.unpriced else ""
+    lack = (
+        say("unpriced", items=", ".join(stock_names(sheet.unpriced, job.units)))
+        if sheet.unpriced
+        else ""
+    )
     return blocks(
         (Heading(text=say("buy")), table) if rows else (), (Text(body=lack),) if lack else ()
     )

@@ -7,15 +7,15 @@ from collections.abc import Sequence
 from roomcheck.analyse import NoiseLevel
 from roomcheck.measure import Added, BandRange, TakeCheck
 from roomcheck.measure import Piece as RecordingPiece
-from roomcheck.report.render.blocks import Block, Bullets, Text, Verdict
+from roomcheck.report.render.blocks import Block, Bullets, Text, VerdictBox
 from roomcheck.units import band_name
-from roomcheck.words import Reader, sentence
+from roomcheck.words import Reader, sentence, sentences
 
 
 def take_blocks(added: Added, reader: Reader) -> tuple[Block, ...]:
     """Show whether a take may be kept, with the evidence."""
     check = added.check
-    verdict = Verdict(
+    verdict = VerdictBox(
         word=f"{added.take}: {'keep' if check.keep else 'repeat'}",
         sentence=_levels(check),
         tone="good" if check.keep else "bad",
@@ -68,5 +68,5 @@ def noise_blocks(level: NoiseLevel, reader: Reader) -> tuple[Block, ...]:
     unit = "dB(A)" if level.absolute else "dB(A) re full scale, relative"
     ratings = [str(rating) for rating in (level.nc, level.nr) if rating is not None]
     loudness = ", ".join((f"{level.a_weighted_db:.0f} {unit}", *ratings))
-    notes = (sentence(level.reference, reader), *level.warnings)
+    notes = sentences((level.reference, *level.warnings), reader)
     return Text(body=f"{loudness}.", lead=f"{level.take}:"), Bullets(items=notes)

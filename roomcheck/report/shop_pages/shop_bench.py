@@ -34,6 +34,7 @@ from roomcheck.words import (
     size,
     weight,
 )
+from roomcheck.words.stock import stock_name
 from roomcheck.workshop import PieceSheet
 
 COLUMNS_A_PAGE = 24
@@ -93,7 +94,7 @@ def _cut(job: Job, cut: workshop.Cut) -> tuple[str, ...]:
     note = "" if cut.note is None else sentence(cut.note, reader)
     return (
         part_text(cut, reader),
-        cut.stock,
+        stock_name(cut.stock, Reader(units=job.units)),
         str(cut.count),
         size(cut.length_m, job),
         size(cut.width_m, job),

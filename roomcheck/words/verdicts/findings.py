@@ -9,6 +9,7 @@ from typing import Any
 from roomcheck.judge import Finding, FindingKind, LimitSource
 from roomcheck.standards.iec_60268_16_2020 import rating
 from roomcheck.units import band_name, digits_against_limit, rounded_up
+from roomcheck.words.analysis import order_name
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import Saying, in_words, joined, register, sentence, sentences
 from roomcheck.words.verdicts.phrases import (
@@ -16,7 +17,6 @@ from roomcheck.words.verdicts.phrases import (
     about,
     band_names,
     give_or_take,
-    mode_name,
     surface,
     times_as_long,
     way,
@@ -134,7 +134,7 @@ def _ringing_numbers(reader: Reader, **v: Any) -> str:
     u = rounded_up(COVERAGE * v["decay_u_s"], 2)
     wave = ", between surfaces that the room's size does not tell"
     if "order" in v:
-        wave = f", {mode_name(v['order'])}"
+        wave = f", {order_name(v['order'], reader)}"
     others = "".join(f"; so does {hz:.0f} Hz, {decay_s:.2f} s" for hz, decay_s in v["others"])
     return (
         f"{v['frequency_hz']:.1f} Hz{wave}: decays in {decay} s ± {u} s, its neighbours in "

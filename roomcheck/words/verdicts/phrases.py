@@ -84,17 +84,6 @@ def times_as_long(ratio: float) -> str:
     return next((text for below, text in named if ratio < below), f"{ratio:.1f} times as long as")
 
 
-def mode_name(order: tuple[int, int, int]) -> str:
-    """Name a standing wave of a box by what it stands between and its half waves.
-
-    >>> mode_name((1, 0, 0)), mode_name((1, 0, 2))
-    ('axial, length (1 0 0)', 'tangential, length and height (1 0 2)')
-    """
-    axes = axes_of(order)
-    kind = ("axial", "tangential", "oblique")[len(axes) - 1]
-    return f"{kind}, {joined(axes)} ({' '.join(map(str, order))})"
-
-
 def axes_of(order: tuple[int, int, int]) -> list[str]:
     """Return which of length, width and height a standing wave stands along."""
     return [axis for axis, n in zip(("length", "width", "height"), order, strict=True) if n]

@@ -5,9 +5,10 @@ from __future__ import annotations
 from roomcheck.job import place_text
 from roomcheck.judge import Certainty, Remedy
 from roomcheck.units import format_length
+from roomcheck.words.analysis import order_name
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import joined, register
-from roomcheck.words.verdicts.phrases import about, area, axes_of, mode_name
+from roomcheck.words.verdicts.phrases import about, area, axes_of
 
 Order = tuple[int, int, int]
 
@@ -216,7 +217,7 @@ def _mode_fit(
     several = "; one response only, measure at more places"
     if positions > 1:
         several = f" in {positions} responses"
-    also = f"; {mode_name(fits_as_well)} would fit as well" if fits_as_well else ""
+    also = f"; {order_name(fits_as_well, reader)} would fit as well" if fits_as_well else ""
     return f"{again}{several}{also}."
 
 

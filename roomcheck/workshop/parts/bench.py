@@ -4,27 +4,26 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import ceil
 
 from roomcheck.facts import Fact, Value, fact
-from roomcheck.job import Job, Practice, RunsLong, StockPiece
-from roomcheck.units import M_PER_IN, format_size
+from roomcheck.job import Job, Practice, Price, RunsLong, ShopMaterial, StockPiece, UsedFor
+from roomcheck.units import M_PER_IN
 from roomcheck.workshop.cutting.fabric import fabric_cut
 from roomcheck.workshop.kinds import Caution, Note, Part, Step, Surface
 from roomcheck.workshop.parts.materials_list import (
     Board,
     bar_m,
     boards_of,
-    dressed_m,
-    item_named,
+    prices_of,
     sheet_m,
-    thickness_m,
+    stock_for,
+    stock_of,
 )
 from roomcheck.workshop.patterns.blocks import PanelError
-from roomcheck.workshop.results import Cut, HangingLine
+from roomcheck.workshop.results import Cut, HangingLine, Stock
 
-_NO_BOARD = "frame board"
 _THICK_OFF = 0.2
 """Plywood may be so much thinner or thicker than drawn, as a share of it."""
 _NAILS_M = 8 * M_PER_IN
@@ -88,10 +87,16 @@ def _split(length_m: float, longest_m: float, unit_m: float) -> list[float]:
     return [end - start for start, end in zip([0.0, *ends[:-1]], ends, strict=True)]
 
 
-def _as_cut(stock: str, size: tuple[float, float]) -> tuple[float, float]:
+def _as_cut(stock: Stock, size: tuple[float, float]) -> tuple[float, float]:
     """Length along the board, however short; long side first of everything that comes out of a
     sheet or roll."""
-    return size if dressed_m(stock) is not None or stock == _NO_BOARD else (max(size), min(size))
+    return size if stock.material is ShopMaterial.BOARD else (max(size), min(size))
+
+
+def _is_plywood(price: Price, thick_m: float) -> bool:
+    if price.material is not ShopMaterial.PLYWOOD or price.thickness_m is None:
+        return False
+    return abs(price.thickness_m - thick_m) <= _THICK_OFF * thick_m
 
 
 @dataclass
@@ -121,32 +126,44 @@ class Bench:
     def count(self) -> int:
         return len(self.lines)
 
-    def item(self, otherwise: str, *words: str) -> str:
-        return item_named(self.job.shop, self.piece, words, otherwise)
+    def stock(self, material: ShopMaterial, purpose: UsedFor | None = None) -> Stock:
+        """The piece's stock of a material; without a price where the shop has none."""
+        found = stock_for(self.job.shop, self.piece, material, purpose)
+        return found or Stock(material=material, used_for=purpose)
 
-    def plywood(self, thick_m: float) -> str:
-        """The piece's plywood that is nearest to a thickness; its usual name where none comes
-        near."""
-        names = [need.item for need in self.piece.needs if "plywood" in need.item.lower()]
-        near = [(abs((thickness_m(name) or 0.0) - thick_m), name) for name in names]
-        if near and min(near)[0] <= _THICK_OFF * thick_m:
-            return min(near)[1]
-        sixteenths = format_size(thick_m, "imperial").rstrip('"')
-        return (
-            f"plywood {sixteenths} in"
-            if self.job.units == "imperial"
-            else f"plywood {format_size(thick_m, self.job.units)}"
-        )
+    def core_board(self, thick_m: float) -> tuple[Stock, tuple[float, float, float]]:
+        """The core's stock, and width, length and thickness of one board; as the practice has them
+        where the shop has no price. [m]"""
+        stock = self.stock(ShopMaterial.CORE)
+        width, length = self.practice.core_board_m
+        if stock.width_m is None or stock.length_m is None or stock.thickness_m is None:
+            stock = replace(stock, width_m=width, length_m=length, thickness_m=thick_m)
+            return stock, (width, length, thick_m)
+        return stock, (stock.width_m, stock.length_m, stock.thickness_m)
+
+    def plywood(self, thick_m: float) -> Stock:
+        """The piece's plywood that is nearest to a thickness, else the shop's; without a price
+        where none comes near. [m]"""
+        shop = self.job.shop
+        for prices in (prices_of(shop, self.piece), shop.prices):
+            near = [price for price in prices if _is_plywood(price, thick_m)]
+            if near:
+                return stock_of(min(near, key=lambda p: abs((p.thickness_m or 0.0) - thick_m)))
+        return Stock(material=ShopMaterial.PLYWOOD, thickness_m=thick_m)
 
     @property
     def board(self) -> Board:
-        """The frame's board; where the price list names none, one as deep as the piece."""
+        """The frame's board; where the piece needs none, one as deep as the piece."""
         boards = boards_of(self.job.shop, self.piece)
-        return boards[0] if boards else Board(_NO_BOARD, self.practice.board_m, self.piece.depth_m)
+        if boards:
+            return boards[0]
+        thick_m = self.practice.board_m
+        stock = Stock(material=ShopMaterial.BOARD, thickness_m=thick_m)
+        return Board(stock, thick_m, self.piece.depth_m)
 
-    def longest_m(self, item: str) -> float | None:
+    def longest_m(self, stock: Stock) -> float | None:
         """Longest part that a stock gives; None where the price list does not say. [m]"""
-        price = next((p for p in self.job.shop.prices if p.item == item), None)
+        price = next((p for p in self.job.shop.prices if p.item == stock.item), None)
         if price is None:
             return None
         bar, sheet = bar_m(price, self.practice), sheet_m(price, self.practice)
@@ -159,7 +176,7 @@ class Bench:
     def cut_joined(
         self,
         part: Part,
-        stock: str,
+        stock: Stock,
         count: int,
         size: tuple[float, float],
         note: Fact[Note] | None = None,
@@ -180,7 +197,7 @@ class Bench:
     def cut(
         self,
         part: Part,
-        stock: str,
+        stock: Stock,
         each: int,
         size: tuple[float, float],
         note: Fact[Note] | None = None,
@@ -192,7 +209,7 @@ class Bench:
     def cut_all(
         self,
         part: Part,
-        stock: str,
+        stock: Stock,
         count: int,
         size: tuple[float, float],
         note: Fact[Note] | None = None,
@@ -251,7 +268,7 @@ class Bench:
         )
 
     def _boards(self, part: Part, length: float, board: Board, note: Fact[Note]) -> None:
-        self.cut_joined(part, board.item, 2 * self.count, (length, board.wide_m), note)
+        self.cut_joined(part, board.stock, 2 * self.count, (length, board.wide_m), note)
 
     def depth_stack(self, tallest: float) -> None:
         """Cleat, backing and relief within the board's width, or what to change."""
@@ -301,4 +318,5 @@ class Bench:
 
     def fabric(self, width: float, height: float, deep: float) -> None:
         size = fabric_cut(width, height, deep, self.practice.wrap_m)
-        self.cut(Part.FABRIC, self.item("face fabric", "fabric"), 1, size, fact(Note.NAP))
+        stock = self.stock(ShopMaterial.FABRIC, UsedFor.FACE)
+        self.cut(Part.FABRIC, stock, 1, size, fact(Note.NAP))

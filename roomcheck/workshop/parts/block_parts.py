@@ -7,6 +7,7 @@ from math import ceil
 from typing import Any
 
 from roomcheck.facts import fact
+from roomcheck.job import ShopMaterial
 from roomcheck.units import M_PER_IN
 from roomcheck.workshop.kinds import Caution, Note, Part, Side, Step, Surface
 from roomcheck.workshop.parts.bench import Bench
@@ -19,7 +20,7 @@ from roomcheck.workshop.patterns.patterns import (
     predicted_diffusion,
     working_range_hz,
 )
-from roomcheck.workshop.results import BlockCount, Cut
+from roomcheck.workshop.results import BlockCount, Cut, Stock
 
 _SEEN_M = M_PER_IN / 32
 """A size off by less is no matter at the bench."""
@@ -51,7 +52,7 @@ def block_parts(bench: Bench) -> dict[str, Any]:
         for height, cells in sorted(array.counts.items(), reverse=True)
         if height > 0
     )
-    stick = bench.item("stick", "stick")
+    stick = bench.stock(ShopMaterial.STICK)
     for block in blocks:
         bench.cuts.append(
             Cut(
@@ -102,10 +103,12 @@ def block_parts(bench: Bench) -> dict[str, Any]:
     }
 
 
-def stick_faces_m2(bench: Bench, blocks: Sequence[BlockCount], stick: str, cell_m: float) -> float:
+def stick_faces_m2(
+    bench: Bench, blocks: Sequence[BlockCount], stick: Stock, cell_m: float
+) -> float:
     """Four faces of the whole sticks that the blocks come from. [m2]"""
     practice, kerf = bench.practice, bench.job.shop.kerf_m
-    price = next((p for p in bench.job.shop.prices if p.item == stick), None)
+    price = next((p for p in bench.job.shop.prices if p.item == stick.item), None)
     long = (bar_m(price, practice) if price else None) or practice.stock_m[0]
     need = sum((block.cells + block.spares) * (block.height_m + kerf) for block in blocks)
     sticks = ceil(need / max(long - 2 * practice.trim_m - practice.hold_m, 1e-3))

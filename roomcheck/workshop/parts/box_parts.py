@@ -3,21 +3,19 @@ resonates."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import log, pi, sin, sqrt
 from typing import Any
 
 from roomcheck.facts import fact
+from roomcheck.job import ShopMaterial
 from roomcheck.materials import SOUND_M_S
 from roomcheck.units import M_PER_IN
 from roomcheck.workshop.kinds import Caution, Note, Part, Step, Surface
 from roomcheck.workshop.parts.bench import Bench
-from roomcheck.workshop.parts.materials_list import (
-    boards_of,
-    core_board_m,
-    core_boards,
-    thickness_m,
-)
+from roomcheck.workshop.parts.materials_list import boards_of, core_boards
 from roomcheck.workshop.patterns.blocks import PanelError
+from roomcheck.workshop.results import Stock
 
 _FRONTS = frozenset({Part.SLAT, Part.FRONT, Part.MEMBRANE})
 _AIR_M = M_PER_IN / 4
@@ -82,12 +80,7 @@ def slatted_parts(bench: Bench) -> dict[str, Any]:
     _positive(bench, pitch < across, "cell_m", "slats and slots narrower than the box")
     slats = int((across + piece.hole_m) / pitch + 1e-6)
     slot = (across - slats * piece.cell_m) / (slats + 1)
-    fitting = [
-        b.item
-        for b in boards_of(bench.job.shop, piece)
-        if abs(b.wide_m - piece.cell_m) < M_PER_IN / 16
-    ]
-    stock = bench.item(fitting[-1] if fitting else "slat board", "slat")
+    stock = _slat_stock(bench)
     size = (max(inside_w, inside_h), piece.cell_m)
     bench.cut(Part.SLAT, stock, slats, size, fact(Note.THICK, thick_m=piece.front_m))
     bench.step(Step.SPACE_SLATS, slats=slats, slot_m=slot)
@@ -95,6 +88,17 @@ def slatted_parts(bench: Bench) -> dict[str, Any]:
     hz = slotted_hz(slot, piece.cell_m + slot, piece.front_m, cavity)
     _tuned(bench, hz)
     return {"tuned_hz": hz}
+
+
+def _slat_stock(bench: Bench) -> Stock:
+    """Slats of the price list, else a board as broad as a slat."""
+    piece = bench.piece
+    stock = bench.stock(ShopMaterial.SLAT)
+    if stock.item:
+        return stock
+    boards = boards_of(bench.job.shop, piece)
+    fitting = [board for board in boards if abs(board.wide_m - piece.cell_m) < M_PER_IN / 16]
+    return fitting[-1].stock if fitting else replace(stock, thickness_m=piece.front_m)
 
 
 def perforated_parts(bench: Bench) -> dict[str, Any]:
@@ -175,19 +179,19 @@ def _box(bench: Bench) -> tuple[float, float, float]:
 
 
 def _fill(bench: Bench, inside_w: float, inside_h: float) -> None:
-    item = bench.item("core board", "wool")
-    board = core_board_m(item) or (*bench.practice.core_board_m, bench.piece.fill_m)
+    stock, board = bench.core_board(bench.piece.fill_m)
     count, size = core_boards((inside_w, inside_h), board)
     layers = max(round(bench.piece.fill_m / board[2]), 1)
-    bench.cut(Part.FILL, item, layers * count, size, fact(Note.KNIFE_AND_WRAP))
+    bench.cut(Part.FILL, stock, layers * count, size, fact(Note.KNIFE_AND_WRAP))
 
 
 def _tuned(bench: Bench, hz: float) -> None:
     front = bench.piece.front_m
-    stock = next((cut.stock for cut in bench.cuts if cut.part in _FRONTS), "")
-    stock_m = thickness_m(stock)
-    if stock_m is not None and "plywood" in stock and abs(stock_m - front) > M_PER_IN / 32:
-        bench.caution(Caution.FRONT_THICKNESS, front_m=front, stock=stock, stock_m=stock_m)
+    for stock in (cut.stock for cut in bench.cuts if cut.part in _FRONTS):
+        stock_m = stock.thickness_m
+        plywood = stock.material is ShopMaterial.PLYWOOD
+        if plywood and stock_m is not None and abs(stock_m - front) > M_PER_IN / 32:
+            bench.caution(Caution.FRONT_THICKNESS, front_m=front, stock=stock.item, stock_m=stock_m)
     bench.caution(Caution.RESONATES, resonance_hz=hz)
 
 

@@ -7,13 +7,13 @@ from dataclasses import replace
 from typing import Any
 
 from roomcheck.facts import Fact, fact
-from roomcheck.job import Job, PieceKind, Practice, StockPiece
+from roomcheck.job import Job, PieceKind, Practice, ShopMaterial, StockPiece, UsedFor
 from roomcheck.units import M_PER_IN
 from roomcheck.workshop.kinds import Caution, Note, Part, Step
 from roomcheck.workshop.parts.bench import Bench
 from roomcheck.workshop.parts.block_parts import block_parts
 from roomcheck.workshop.parts.box_parts import membrane_parts, perforated_parts, slatted_parts
-from roomcheck.workshop.parts.materials_list import boards_of, core_board_m, core_boards
+from roomcheck.workshop.parts.materials_list import boards_of, core_boards, refuse_unknown
 from roomcheck.workshop.parts.stack_parts import stack_parts
 from roomcheck.workshop.parts.weights import parts_kg
 from roomcheck.workshop.parts.well_parts import well_parts
@@ -34,6 +34,7 @@ def built(
     job: Job, piece: StockPiece, lines: tuple[HangingLine, ...], practice: Practice
 ) -> PieceSheet:
     """Draft the sheet for all pieces of one kind."""
+    refuse_unknown(job.shop, piece)
     bench = Bench(job, piece, lines, practice)
     particulars = _draft(bench)
     if bench.joined:
@@ -86,7 +87,7 @@ def _draft(bench: Bench) -> dict[str, Any]:
 
 def _felt(bench: Bench) -> dict[str, Any]:
     piece = bench.piece
-    stock = bench.item("felt sheet", "felt")
+    stock = bench.stock(ShopMaterial.FELT)
     bench.cut(Part.FELT_TILE, stock, 1, (piece.width_m, piece.height_m))
     bench.step(Step.CUT_FELT)
     bench.caution(Caution.FIRE)
@@ -102,7 +103,7 @@ def _wrapped(bench: Bench) -> dict[str, Any]:
     core = (inside_w - 2 * practice.clearance_m, inside_h - 2 * practice.clearance_m)
     bench.frame(*core, practice.clearance_m)
     _core(bench, core)
-    cloth = bench.item("backing cloth", "backing")
+    cloth = bench.stock(ShopMaterial.FABRIC, UsedFor.BACK)
     bench.cut(Part.BACKING_CLOTH, cloth, 1, (outside_w, outside_h), fact(Note.OPEN_WEAVE))
     bench.fabric(outside_w, outside_h, board.wide_m)
     for step in (Step.STAPLE_BACKING, Step.BLOW_THROUGH, Step.LAY_CORE):
@@ -125,12 +126,11 @@ def _core(bench: Bench, core: tuple[float, float]) -> None:
     piece = bench.piece
     if piece.core is None:
         return
-    item = bench.item("core board", "wool")
-    board = core_board_m(item) or (*bench.practice.core_board_m, piece.core.thickness_m)
+    stock, board = bench.core_board(piece.core.thickness_m)
     layers = max(round(piece.core.thickness_m / board[2]), 1)
     count, size = core_boards(core, board)
     note = fact(Note.LAYERS, layers=layers) if layers > 1 else fact(Note.KNIFE)
-    bench.cut(Part.CORE, item, layers * count, size, note)
+    bench.cut(Part.CORE, stock, layers * count, size, note)
     made_m = layers * board[2]
     if abs(made_m - piece.core.thickness_m) > _CORE_OFF_M:
         bench.caution(
@@ -167,7 +167,7 @@ def _spacers(bench: Bench) -> None:
         return
     stock = boards[1] if len(boards) > 1 else bench.board
     size = (piece.width_m - 2 * bench.board.thick_m, stock.wide_m)
-    bench.cut_joined(Part.SPACER, stock.item, 4 * bench.count, size, fact(Note.BEHIND_FRAME))
+    bench.cut_joined(Part.SPACER, stock.stock, 4 * bench.count, size, fact(Note.BEHIND_FRAME))
     bench.caution(Caution.STANDS_OFF, behind_m=behind_m)
 
 
@@ -175,7 +175,7 @@ def _cloud(bench: Bench, inside_w: float) -> None:
     board = bench.board
     across = min(inside_w, bench.piece.height_m - 2 * board.thick_m)
     size = (across, board.wide_m)
-    bench.cut_joined(Part.CROSS_RAIL, board.item, bench.count, size, fact(Note.RAIL))
+    bench.cut_joined(Part.CROSS_RAIL, board.stock, bench.count, size, fact(Note.RAIL))
     plywood = bench.plywood(bench.practice.fin_m)
     bench.cut(Part.GUSSET, plywood, 2, (_GUSSET_M, _GUSSET_M), fact(Note.CORNER_TO_CORNER))
     bench.step(Step.LIFT_POINTS)

@@ -11,7 +11,6 @@ from roomcheck.facts import fact
 from roomcheck.units import M_PER_IN, both
 from roomcheck.workshop.kinds import Caution, Note, Part, Step
 from roomcheck.workshop.parts.bench import Bench
-from roomcheck.workshop.parts.materials_list import core_board_m
 from roomcheck.workshop.patterns.blocks import PanelError
 
 _SHELF_M = 30 * M_PER_IN
@@ -86,9 +85,8 @@ def triangles(face_m: float, height_m: float, board_m: tuple[float, float, float
 def stack_parts(bench: Bench) -> dict[str, Any]:
     """Draft triangles, shelves, a face frame and its fabric."""
     piece, practice, board = bench.piece, bench.practice, bench.board
-    item = bench.item("core board", "wool")
     thick_m = piece.core.thickness_m if piece.core else _USUAL_CORE_M
-    core_board = core_board_m(item) or (*practice.core_board_m, thick_m)
+    stock, core_board = bench.core_board(thick_m)
     stack = triangles(piece.width_m, piece.height_m, core_board)
     squares = ceil(stack.layers / stack.per_square)
     note = fact(
@@ -97,7 +95,7 @@ def stack_parts(bench: Bench) -> dict[str, Any]:
         per_board=stack.per_board,
         boards=stack.boards,
     )
-    bench.cut(Part.CORE_SQUARE, item, squares, (stack.square_m, stack.square_m), note)
+    bench.cut(Part.CORE_SQUARE, stock, squares, (stack.square_m, stack.square_m), note)
     inside = (piece.width_m - 2 * board.thick_m, piece.height_m - 2 * board.thick_m)
     bench.frame(*inside, 0.0)
     bench.fabric(piece.width_m, piece.height_m, board.wide_m)

@@ -23,6 +23,7 @@ from roomcheck.workshop.parts.bench import Bench
 from roomcheck.workshop.patterns.blocks import PanelError
 from roomcheck.workshop.patterns.layout import named_pattern
 from roomcheck.workshop.patterns.patterns import BANDS_HZ
+from roomcheck.workshop.results import Stock
 
 _FLOOR_M = 0.5 * M_PER_IN
 _LEAST_WELL_M = M_PER_IN
@@ -155,7 +156,7 @@ def well_parts(bench: Bench) -> dict[str, Any]:
     }
 
 
-def _floor(bench: Bench, wells: int, raised: float, back: tuple[float, float, str]) -> None:
+def _floor(bench: Bench, wells: int, raised: float, back: tuple[float, float, Stock]) -> None:
     """The floor of wells of one depth: the back itself, a packing strip, or a strip on ribs."""
     long, wide, half = back
     if raised < 1e-6:

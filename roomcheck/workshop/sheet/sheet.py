@@ -177,7 +177,7 @@ def _sheet(
         panels=plans.panels,
         fabrics=plans.fabrics,
         leftovers=leftovers(plans.bars, practice),
-        unpriced=unpriced(shop, sheets),
+        unpriced=unpriced(sheets),
         rows=row_gaps(job, shown),
     )
 

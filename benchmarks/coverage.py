@@ -22,6 +22,7 @@ from typing import Any
 import numpy as np
 
 from roomcheck.analyse import Analysis, BandMean
+from roomcheck.facts import Estimate
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import (
     Furnishing,
@@ -288,9 +289,8 @@ def random_pieces(rng: Any, job: Job) -> tuple[Placement, ...]:
 
 
 def analysis_of(found: Any, u: Any, transition: float) -> Analysis:
-    none = dict.fromkeys(("edt_s", "t30_s", "c50_db", "c80_db", "d50", "ts_s", "t20_spread_s"))
     octaves = tuple(
-        BandMean(band_hz=b, t20_s=float(T), t20_u_s=float(T * r), positions=3, **none)  # type: ignore[arg-type]
+        BandMean(band_hz=b, t20=Estimate(value=float(T), u=float(T * r), n=3))
         for b, T, r in zip(BANDS_HZ, found, u, strict=True)
     )
     return Analysis(
@@ -301,7 +301,7 @@ def analysis_of(found: Any, u: Any, transition: float) -> Analysis:
         transition_hz=transition,
         mid_s=None,
         mid_u_s=None,
-        grade="",
+        grade="none",
     )
 
 

@@ -15,8 +15,8 @@ import sys
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.analyse import Flutter
 from roomcheck.analyse.echoes.flutter import flutter
-from roomcheck.analyse.results import Flutter
 from roomcheck.geometry import Room
 from roomcheck.measure import ImpulseResponse
 

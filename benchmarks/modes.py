@@ -18,8 +18,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.analyse import Modes, RoomMode
 from roomcheck.analyse.modes.modes import room_modes
-from roomcheck.analyse.results import Modes, RoomMode
 from roomcheck.geometry import Room
 from roomcheck.measure import ImpulseResponse
 

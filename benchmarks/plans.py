@@ -40,16 +40,16 @@ from roomcheck.job import (
 )
 from roomcheck.judge import Verdict
 from roomcheck.predict import Prediction, Statistics
-from roomcheck.predict.answer.before_after import foreseen
-from roomcheck.recommend import Plan, Site, change_in
+from roomcheck.predict.answer.before_after import before_after
+from roomcheck.recommend import Plan, PlanKind, Site, change_in
 from roomcheck.recommend.plan.explain import values
-from roomcheck.recommend.plan.plans import Patience, good_already, plan_of, plans_of, settle
+from roomcheck.recommend.plan.plans import good_already, plan_of, plans_of, settle
 from roomcheck.recommend.solver.choose import Problem, Rule, Shares, choose, cost
 from roomcheck.recommend.solver.targets_as_constraints import problem
 from roomcheck.standards import target_for
 
 IN = 0.0254
-NEED = "what the target needs"
+NEED = PlanKind.TARGET
 WALLS = {
     "walls": "gypsum board on studs",
     "floor": "thin carpet on concrete",
@@ -253,7 +253,7 @@ def random_outcome(seed: int) -> Outcome:
     visit = first_visit(job, seed)
     start = time.process_time()
     site = Site.of(job, visit, verdict)
-    settled = settle(site, NEED, patience=Patience.of(None))
+    settled = settle(site, NEED)
     plan = plan_of(site, NEED, settled)
     planned = time.process_time()
     again_s, more = _again(site, plan)
@@ -314,10 +314,10 @@ def share_in(site: Site, plan: Plan) -> float:
     """Share of the possible rooms in which everything that the target judges is inside its limits.
     [1]"""
     bare = tuple(replace(p, reasons=()) for p in plan.pieces)
-    draws = foreseen(site.job, bare, site.analysis).after_s
+    draws = before_after(site.job, bare, site.analysis).after_s
     hz = list(site.bands_hz)
     fine = np.ones(len(draws), dtype=bool)
-    judged = {name for name, *_ in values(site, plan.prediction)}
+    judged = {row.band_hz for row in values(site, plan.prediction)}
     target = site.verdict.target
     rows = [
         (draws[:, hz.index(lim.band_hz)], lim.low_s, lim.high_s, lim.band_hz)
@@ -439,7 +439,8 @@ def known_rooms() -> tuple[Known, ...]:
             job=replace(usual, patches=(glass,)),
             aim=podcast,
             holds=lambda s, p: (
-                "south" not in faces(p) and any("curtain" in line for line in p.shortfalls)
+                "south" not in faces(p)
+                and any(miss.get("patch") or miss.get("curtain") for miss in p.shortfalls)
             ),
         ),
         Known(
@@ -448,7 +449,8 @@ def known_rooms() -> tuple[Known, ...]:
             job=replace(usual, fixings=(Fixing(face="ceiling", rule="nothing"),)),
             aim=podcast,
             holds=lambda s, p: (
-                "ceiling" not in faces(p) and any("off ceiling" in line for line in p.shortfalls)
+                "ceiling" not in faces(p)
+                and any(miss.get("face") == "ceiling" for miss in p.shortfalls)
             ),
         ),
     )
@@ -460,11 +462,7 @@ def answered(known: Known) -> tuple[bool, Plan, tuple[int, int, int], float]:
     verdict: Verdict = made.verdict(known.aim, known.outcome)  # type: ignore[arg-type]
     site = Site.of(known.job, None, verdict)
     fine = good_already(verdict)
-    plan = (
-        plans_of(site)[1]
-        if fine
-        else plan_of(site, NEED, settle(site, NEED, patience=Patience.of(None)))
-    )
+    plan = plans_of(site)[1] if fine else plan_of(site, NEED, settle(site, NEED))
     clean = not layout_check.complaints(known.job, plan.pieces)
     return clean and known.holds(site, plan), plan, in_range(plan.prediction), share_in(site, plan)
 

@@ -19,11 +19,12 @@ from pathlib import Path
 import numpy as np
 
 from roomcheck.analyse import Analysis, BandDecay, BandMean, PositionDecays
+from roomcheck.facts import Estimate
 from roomcheck.geometry import Room
 from roomcheck.job import Furnishing, Job, Rates, Shop, Visit
 from roomcheck.predict import Prediction
 from roomcheck.quote import Agreement, Quote
-from roomcheck.recommend import Plan, Promise, PromisedBand
+from roomcheck.recommend import Plan, PlanKind, Promise, PromisedBand
 from roomcheck.verify import verify
 
 ZERO = Decimal(0)
@@ -115,16 +116,7 @@ def a_visit(
     means = tuple(
         BandMean(
             band_hz=hz,
-            edt_s=None,
-            t20_s=float(np.mean(values)),
-            t30_s=None,
-            c50_db=None,
-            c80_db=None,
-            d50=None,
-            ts_s=None,
-            t20_u_s=None,
-            t20_spread_s=None,
-            positions=n,
+            t20=Estimate(value=float(np.mean(values)), n=n),
         )
         for hz, values in t20.items()
     )
@@ -162,7 +154,7 @@ def signed(
         calibrated=False,
     )
     plan = Plan(
-        title="",
+        kind=PlanKind.TARGET,
         pieces=(),
         prediction=prediction,
         promise=promise,

@@ -34,6 +34,7 @@ from roomcheck.measure.checks.listening import Decisions, listen
 from roomcheck.measure.files.audio import Audio
 from roomcheck.measure.files.played import Played
 from roomcheck.standards.iec_61260_1_2014 import OCTAVES_HZ, band_edges_hz
+from roomcheck.words import Reader, sentences
 
 RATE_HZ = 48_000
 C_M_S = 343.0
@@ -539,7 +540,7 @@ def outcomes(cases: dict[str, Make], draws: int, first: int = 0) -> Iterator[Out
                 _, check = heard(y, scene.sweep)
                 kept, said = (
                     check.keep,
-                    " | ".join((*check.reasons, *(f"note: {w}" for w in check.warnings))),
+                    " | ".join(sentences((*check.reasons, *check.warnings), Reader())),
                 )
             except RoomcheckError as problem:
                 kept, said = False, str(problem)

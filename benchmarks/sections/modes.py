@@ -12,13 +12,13 @@ import modes as made_up
 import rattles
 from open_data import folder
 from pages import table
-from roomcheck.analyse import decays
+from roomcheck.analyse import Modes, decays
 from roomcheck.analyse.modes.modes import room_modes
 from roomcheck.analyse.modes.spectrum import response_of
-from roomcheck.analyse.results import Modes
 from roomcheck.geometry import Room
 from roomcheck.measure import ImpulseResponse, Measurement, TakeCheck
 from roomcheck.report.figures.figure_modes import curves_svg, map_svg, modes_svg
+from roomcheck.words import Reader, mode_name
 
 TITLE = "Modes, rattles and the low end"
 
@@ -217,7 +217,7 @@ def _list(modes: Modes) -> str:
     most = sorted(modes.found, key=lambda mode: -(mode.late_db or -99.0))[:6]
     said = "; ".join(
         f"{mode.frequency_hz:.1f} Hz {mode.decay_s:.2f} ± {2 * mode.decay_u_s:.2f} s"
-        + (f" ({mode.box})" if mode.box else "")
+        + (f" ({mode_name(mode.box, Reader(who='acoustician'))})" if mode.box else "")
         for mode in most
     )
     return (

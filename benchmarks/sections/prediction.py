@@ -318,7 +318,7 @@ def _reflections(job: Job, pieces: tuple[Placement, ...]) -> SeatForecast:
         return flat_shape(logs)
 
     with patch.object(before_after, "shape_of", flat), patch.object(statistics, "shape_of", flat):
-        return seat_forecasts(job, before_after.foreseen(job, pieces, simulate=False))[0]
+        return seat_forecasts(job, before_after.before_after(job, pieces, simulate=False))[0]
 
 
 def _panel(wall: str, u: float, v: float) -> Placement:

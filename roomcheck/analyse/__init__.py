@@ -3,56 +3,100 @@
 from __future__ import annotations
 
 from roomcheck.analyse.decay.response import decays
+from roomcheck.analyse.decay.results import BandDecay, DecayWarning, Reason
+from roomcheck.analyse.echoes.flutter import FALL_DB as FLUTTER_FALL_DB
+from roomcheck.analyse.echoes.flutter import LEAST_REPEATS
 from roomcheck.analyse.echoes.reflections import energy_time, mean_early_db
-from roomcheck.analyse.modes.box_modes import BoxMode, box_modes, shape_at, size_of
-from roomcheck.analyse.modes.low_frequencies import TEMPERATURE_IF_UNKNOWN_C
-from roomcheck.analyse.modes.spectrum import dips
-from roomcheck.analyse.results import (
-    Analysis,
-    BandDecay,
-    BandMean,
-    BandSpeech,
+from roomcheck.analyse.echoes.results import (
     Cause,
-    Dip,
+    EchoReason,
     Flutter,
     Meeting,
-    Modes,
-    NoiseLevel,
-    PositionDecays,
     PositionReflections,
-    Rattle,
     Reflection,
+)
+from roomcheck.analyse.modes.box_modes import box_modes, shape_at, size_of
+from roomcheck.analyse.modes.low_frequencies import TEMPERATURE_IF_UNKNOWN_C
+from roomcheck.analyse.modes.results import (
+    MODE_KINDS,
+    Axis,
+    BoxMode,
+    Dip,
+    Modes,
+    ModesReason,
     Response,
     RoomMode,
-    SpeechIndex,
 )
+from roomcheck.analyse.modes.spectrum import dips
 from roomcheck.analyse.speech.background import against_limit, noise_level
+from roomcheck.analyse.speech.results import (
+    BandSpeech,
+    NoiseLevel,
+    NoiseOutcome,
+    NoiseWarning,
+    Rattle,
+    SpeechIndex,
+    SpeechReason,
+    SpeechRemark,
+)
 from roomcheck.analyse.speech.speech import speech_index
 from roomcheck.analyse.visit.average import analyse, band_means
 from roomcheck.analyse.visit.pictures import curve_shown, decay_map
-from roomcheck.analyse.visit.visit_complete import Closing, closing
+from roomcheck.analyse.visit.results import (
+    UNITS,
+    Analysis,
+    BandMean,
+    Closing,
+    Grade,
+    Lack,
+    LeftOut,
+    MeanRemark,
+    PositionDecays,
+    SourceNote,
+    VisitGap,
+)
+from roomcheck.analyse.visit.visit_complete import closing
 
 __all__ = [
+    "FLUTTER_FALL_DB",
+    "LEAST_REPEATS",
+    "MODE_KINDS",
     "TEMPERATURE_IF_UNKNOWN_C",
+    "UNITS",
     "Analysis",
+    "Axis",
     "BandDecay",
     "BandMean",
     "BandSpeech",
     "BoxMode",
     "Cause",
     "Closing",
+    "DecayWarning",
     "Dip",
+    "EchoReason",
     "Flutter",
+    "Grade",
+    "Lack",
+    "LeftOut",
+    "MeanRemark",
     "Meeting",
     "Modes",
+    "ModesReason",
     "NoiseLevel",
+    "NoiseOutcome",
+    "NoiseWarning",
     "PositionDecays",
     "PositionReflections",
     "Rattle",
+    "Reason",
     "Reflection",
     "Response",
     "RoomMode",
+    "SourceNote",
     "SpeechIndex",
+    "SpeechReason",
+    "SpeechRemark",
+    "VisitGap",
     "against_limit",
     "analyse",
     "band_means",

@@ -70,7 +70,6 @@ def open_job(
     *,
     compare_anyway: bool = False,
     speech_snr_db: tuple[float, ...] | None = None,
-    seconds: float | None = None,
     on_step: Callable[[Step], None] | None = None,
     stop: Callable[[], bool] | None = None,
 ) -> Chain:
@@ -86,8 +85,6 @@ def open_job(
         Judge the promise although the visits differed in what cannot be taken off.
     speech_snr_db : (7,) or None
         Speech over noise where it is known, octaves 125 Hz to 8 kHz. [dB]
-    seconds : float or None
-        Time for choosing plans, where they are not kept yet; None for as long as it takes. [s]
     on_step : callable or None
         Gets a `Step` when a part of the work begins and when it is done.
     stop : callable or None
@@ -107,7 +104,6 @@ def open_job(
         chosen=plan,
         compare_anyway=compare_anyway,
         speech_snr_db=speech_snr_db,
-        seconds=seconds,
         steps=Steps(on_step=on_step, stop=stop),
     )
 
@@ -124,8 +120,6 @@ class Chain:
     """Judge the promise although the visits differed in what cannot be taken off."""
     speech_snr_db: tuple[float, ...] | None = None
     """Speech over noise where it is known, octaves 125 Hz to 8 kHz; shape (7,) [dB]."""
-    seconds: float | None = None
-    """Time for choosing plans; None for as long as it takes [s]."""
     steps: Steps = field(default_factory=Steps)
 
     def __post_init__(self) -> None:
@@ -185,30 +179,12 @@ class Chain:
 
     @cached_property
     def plans(self) -> tuple[Plan, ...]:
-        """The plan set of the job as it is today, made once.
-
-        A set that was kept when a search was cut short by `seconds` stays what every other question
-        is answered from, until `whole_plans` asks for more.
-        """
+        """The plan set of the job as it is today, made once."""
         from roomcheck.recommend import Plan
 
         made_from = self._plans_from
         kept = self._results.read("plans", made_from, tuple[Plan, ...])
         return self._make_plans(made_from) if kept is None else kept
-
-    @cached_property
-    def whole_plans(self) -> tuple[Plan, ...]:
-        """As `plans`, searched again where the kept set was cut short by a time that is no longer
-        given."""
-        from roomcheck.recommend import Plan
-
-        if self.seconds is not None:
-            return self.plans
-        made_from = self._plans_from
-        kept = self._results.read("plans", made_from, tuple[Plan, ...], seconds=None)
-        plans = self._make_plans(made_from) if kept is None else kept
-        self.__dict__["plans"] = plans
-        return plans
 
     @cached_property
     def plan(self) -> Plan:
@@ -507,15 +483,13 @@ class Chain:
 
         site = self.site
         with self.steps.step(Work.PLAN):
-            plans = plans_of(site, seconds=self.seconds)
-        return self._results.write(
-            "plans", made_from, tuple[Plan, ...], plans, seconds=self.seconds
-        )
+            plans = plans_of(site)
+        return self._results.write("plans", made_from, tuple[Plan, ...], plans)
 
     def _number(self, plans: tuple[Any, ...]) -> int:
         number = USUAL if self.chosen is None else self.chosen
         if number > len(plans):
-            raise NoSuchPlan(number, tuple(plan.title for plan in plans))
+            raise NoSuchPlan(number, tuple(str(plan.kind) for plan in plans))
         return number
 
     def _build(self, plan: Plan) -> BuildSheet:

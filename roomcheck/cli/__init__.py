@@ -34,12 +34,12 @@ _ON_SITE = ("sweep", "devices", "measure", "add")
 
 _EPILOG = """\
 a job from first call to last page:
-  roomcheck new harbour-room                 make the job folder and fill in job.toml
-  roomcheck measure harbour-room             record at every position, or: roomcheck sweep, roomcheck add
+  roomcheck new harbour-room                 make the folder; fill in job.toml
+  roomcheck measure harbour-room             record at every position (or: add)
   roomcheck analyse harbour-room             what is wrong
   roomcheck recommend harbour-room           what to hang, how many, where
   roomcheck quote harbour-room --sign NAME   price, and keep what was signed
-  roomcheck verify harbour-room              measured again: is the promise kept?
+  roomcheck verify harbour-room              measure again: is it kept?
   roomcheck report harbour-room              every document that the job allows
 
 try it: roomcheck demo"""

@@ -20,7 +20,7 @@ from roomcheck.job.model.job import (
     Visit,
     VisitName,
 )
-from roomcheck.job.model.kinds import FramingKind, ShopMaterial, UsedFor
+from roomcheck.job.model.kinds import NEEDED_SIZES, FramingKind, ShopMaterial, UsedFor
 from roomcheck.job.model.practice import Practice, RunsLong
 from roomcheck.job.model.shop import (
     CoreFront,
@@ -37,6 +37,7 @@ from roomcheck.job.model.shop import (
     Shop,
     StockPiece,
 )
+from roomcheck.job.model.why_here import WhyHere
 from roomcheck.job.read.learned import unlearned_shop
 from roomcheck.job.read.load import NoJob, load_job
 from roomcheck.job.read.shop_file import (
@@ -46,8 +47,8 @@ from roomcheck.job.read.shop_file import (
     read_shop,
     shop_path,
 )
-from roomcheck.job.ready import Readiness, check_job
-from roomcheck.job.spots import spot, tape
+from roomcheck.job.ready import Hint, Lack, Readiness, check_job
+from roomcheck.job.spots import Place, place_of, place_text, spot, tape
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
 from roomcheck.job.toml.values import percent_of, temperature_of
@@ -66,6 +67,7 @@ from roomcheck.job.write.signed import (
 
 __all__ = [
     "DEFAULT_MATERIALS",
+    "NEEDED_SIZES",
     "PATTERNS_SAID",
     "SCHEMA",
     "AlreadySigned",
@@ -79,9 +81,11 @@ __all__ = [
     "Framing",
     "FramingKind",
     "Furnishing",
+    "Hint",
     "Job",
     "JobIsThere",
     "KeepClear",
+    "Lack",
     "Lesson",
     "Mistake",
     "Need",
@@ -93,6 +97,7 @@ __all__ = [
     "Patch",
     "PieceKind",
     "Pin",
+    "Place",
     "Placement",
     "PorousCore",
     "Position",
@@ -109,6 +114,7 @@ __all__ = [
     "UsedFor",
     "Visit",
     "VisitName",
+    "WhyHere",
     "amend_job",
     "bench_job",
     "check_job",
@@ -126,6 +132,8 @@ __all__ = [
     "new_job",
     "pattern_known",
     "percent_of",
+    "place_of",
+    "place_text",
     "problem_of",
     "read_changes",
     "read_shop",

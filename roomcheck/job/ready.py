@@ -9,9 +9,10 @@ from itertools import combinations
 from typing import Literal
 
 from roomcheck.errors import RoomcheckError
+from roomcheck.facts import Fact, Kind, fact
 from roomcheck.geometry import distance_m
 from roomcheck.job.model.job import Job, VisitName
-from roomcheck.job.spots import tape
+from roomcheck.job.model.kinds import FramingKind, ShopMaterial
 from roomcheck.job.toml.disk import CannotRead, read_text
 from roomcheck.job.write.signed import read_signed
 from roomcheck.standards import target_for
@@ -24,24 +25,53 @@ SURVEY_PAIRS = 2
 ENGINEERING_PAIRS = 6
 _OFF_SURFACES_M = 1.0
 _APART_M = 2.0
+_SLACK_M = 1e-3
+
+
+class Lack(Kind):
+    """What stands in the way of a stage."""
+
+    NO_SOURCE = "no_source"
+    NO_MICROPHONE = "no_microphone"
+    FEW_PAIRS = "few_pairs"
+    BELOW_GRADE = "below_grade"
+    NO_CONDITIONS = "no_conditions"
+    NO_TARGET = "no_target"
+    NO_RECORDINGS = "no_recordings"
+    NOT_SIGNED = "not_signed"
+
+
+class Hint(Kind):
+    """What would make a stage better."""
+
+    SURVEY_ONLY = "survey_only"
+    NEAR_SURFACE = "near_surface"
+    NEAR_EACH_OTHER = "near_each_other"
+    NO_SEAT = "no_seat"
+    PAIRS_ABSENT = "pairs_absent"
+    NO_BUDGET = "no_budget"
+    NO_OPENING = "no_opening"
+    NOTHING_KEPT_CLEAR = "nothing_kept_clear"
+    NO_FRAMING = "no_framing"
+    FRAMING_UNKNOWN = "framing_unknown"
+    SHEATHING_UNKNOWN = "sheathing_unknown"
+    MATERIAL_UNKNOWN = "material_unknown"
+    PLANNING_VALUES = "planning_values"
+    NOT_MEASURED_AFTER = "not_measured_after"
+    NOT_MEASURED_BEFORE = "not_measured_before"
+    NO_COMPLAINT = "no_complaint"
+    NO_CERTIFICATE = "no_certificate"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Readiness:
-    """Whether a job is ready for one stage.
-
-    Attributes
-    ----------
-    stage : str
-    missing : tuple of str
-        What stands in the way, and what to do; empty where the job is ready.
-    notes : tuple of str
-        What would make it better.
-    """
+    """Whether a job is ready for one stage."""
 
     stage: Stage
-    missing: tuple[str, ...]
-    notes: tuple[str, ...] = ()
+    missing: tuple[Fact[Lack], ...]
+    """What stands in the way; empty where the job is ready."""
+    notes: tuple[Fact[Hint], ...] = ()
+    """What would make it better."""
 
     @property
     def ready(self) -> bool:
@@ -98,144 +128,143 @@ def _pairs(job: Job) -> tuple[Pair, ...]:
     return tuple((s.name, m.name) for s in job.sources for m in job.microphones)
 
 
-def _named(pairs: Iterable[Pair]) -> str:
-    return ", ".join(f"{source}-{microphone}" for source, microphone in pairs)
+def _named(pairs: Iterable[Pair]) -> tuple[str, ...]:
+    return tuple(f"{source}-{microphone}" for source, microphone in pairs)
 
 
 def _measure(job: Job) -> Readiness:
-    missing = [] if job.sources else ["no source: add a [[source]], where the loudspeaker stands"]
-    missing += (
-        []
-        if job.microphones
-        else ["no microphone: add a [[microphone]] for every place to measure at"]
-    )
+    missing: list[Fact[Lack]] = []
+    if not job.sources:
+        missing.append(fact(Lack.NO_SOURCE))
+    if not job.microphones:
+        missing.append(fact(Lack.NO_MICROPHONE))
     pairs = len(_pairs(job))
     if not missing and pairs < SURVEY_PAIRS:
-        missing = [
-            f"{pairs} pair of source and microphone; a survey needs {SURVEY_PAIRS}: add a "
-            "[[microphone]]"
-        ]
-    wanted = next(grade for grade in GRADES if grade.name == job.grade)
-    if not missing and (pairs < wanted.combinations or len(job.sources) < wanted.sources):
+        missing.append(fact(Lack.FEW_PAIRS, pairs=pairs, needed=SURVEY_PAIRS))
+    grade = next(grade for grade in GRADES if grade.name == job.grade)
+    short = pairs < grade.combinations or len(job.sources) < grade.sources
+    if not missing and short:
         missing.append(
-            f"{pairs} pairs from {len(job.sources)} sources; {wanted.name} grade, which the job "
-            f"wants, needs {wanted.combinations} from {wanted.sources}: add positions"
+            fact(
+                Lack.BELOW_GRADE,
+                pairs=pairs,
+                sources=len(job.sources),
+                grade=grade.name,
+                needed_pairs=grade.combinations,
+                needed_sources=grade.sources,
+            )
         )
     if job.visit("before") is None:
-        missing.append(
-            'no conditions: add a [[visit]] named "before" with date, temperature and humidity'
-        )
+        missing.append(fact(Lack.NO_CONDITIONS, visit="before"))
     return Readiness(stage="measure", missing=tuple(missing), notes=_position_notes(job, pairs))
 
 
-def _position_notes(job: Job, pairs: int) -> tuple[str, ...]:
+def _position_notes(job: Job, pairs: int) -> tuple[Fact[Hint], ...]:
     notes = []
-    if pairs >= SURVEY_PAIRS and not (pairs >= ENGINEERING_PAIRS and len(job.sources) >= 2):
-        notes.append(
-            f"{pairs} pairs are a survey; 2 sources x 3 microphones would make it engineering grade"
-        )
+    engineering = pairs >= ENGINEERING_PAIRS and len(job.sources) >= 2
+    if pairs >= SURVEY_PAIRS and not engineering:
+        notes.append(fact(Hint.SURVEY_ONLY, pairs=pairs))
     for position in (*job.sources, *job.microphones):
-        off = job.room.distance_to_surface_m(position.point)
-        if off < _OFF_SURFACES_M - 1e-3:
-            said, least = tape(off, job.units), tape(_OFF_SURFACES_M, job.units)
+        off_m = job.room.distance_to_surface_m(position.point)
+        if off_m < _OFF_SURFACES_M - _SLACK_M:
             notes.append(
-                f"{position.name} stands {said} off a surface; {least} or more where the room "
-                "allows"
+                fact(Hint.NEAR_SURFACE, name=position.name, off_m=off_m, least_m=_OFF_SURFACES_M)
             )
     for a, b in combinations(job.microphones, 2):
-        apart = distance_m(a.point, b.point)
-        if apart < _APART_M - 1e-3:
-            said, least = tape(apart, job.units), tape(_APART_M, job.units)
+        apart_m = distance_m(a.point, b.point)
+        if apart_m < _APART_M - _SLACK_M:
             notes.append(
-                f"{a.name} and {b.name} are {said} apart; {least} or more where the room allows"
+                fact(
+                    Hint.NEAR_EACH_OTHER,
+                    names=(a.name, b.name),
+                    apart_m=apart_m,
+                    least_m=_APART_M,
+                )
             )
     if job.microphones and job.seat is None:
-        notes.append("no `seat`: say which microphone stands where it matters most")
+        notes.append(fact(Hint.NO_SEAT))
     return tuple(notes)
 
 
-def _no_target(job: Job) -> list[str]:
+def _no_target(job: Job) -> list[Fact[Lack]]:
     """Why the room's use gives no target, said before a visit rather than after it."""
     try:
         target_for(job.use, job.room.volume_m3, job.own_target)
     except RoomcheckError as problem:
-        return [f"no target: {problem}"]
+        return [fact(Lack.NO_TARGET, problem=str(problem))]
     return []
 
 
-def _analyse(job: Job, found: tuple[Pair, ...], visit: VisitName) -> Readiness:
+def _analyse(job: Job, recorded: tuple[Pair, ...], visit: VisitName) -> Readiness:
     missing = _no_target(job)
     if job.visit(visit) is None:
-        missing.append(
-            f'no conditions: add a [[visit]] named "{visit}" with date, temperature and humidity'
-        )
-    if not found:
-        missing.append(
-            f"no recordings in takes/{visit}: roomcheck measure, or roomcheck add for each "
-            "recording, "
-            f'with "--visit {visit}"'
-        )
-    absent = [pair for pair in _pairs(job) if pair not in found]
-    notes = (f"no recording yet at {_named(absent)}",) if found and absent else ()
+        missing.append(fact(Lack.NO_CONDITIONS, visit=visit))
+    if not recorded:
+        missing.append(fact(Lack.NO_RECORDINGS, visit=visit))
+    absent = [pair for pair in _pairs(job) if pair not in recorded]
+    notes: tuple[Fact[Hint], ...] = ()
+    if recorded and absent:
+        notes = (fact(Hint.PAIRS_ABSENT, pairs=_named(absent)),)
     return Readiness(stage="analyse", missing=tuple(missing), notes=notes)
 
 
-def _recommend_notes(job: Job) -> tuple[str, ...]:
+def _recommend_notes(job: Job) -> tuple[Fact[Hint], ...]:
     notes = []
     if job.budget is None:
-        notes.append("no `budget`: the plan that the budget buys cannot be told from the others")
+        notes.append(fact(Hint.NO_BUDGET))
     if not any(patch.opening for patch in job.patches):
-        notes.append(
-            "no door or window: add a [[patch]] with `opening = true`, or pieces may be planned "
-            "over it"
-        )
+        notes.append(fact(Hint.NO_OPENING))
     if not job.keep_clear:
-        notes.append(
-            "nothing to keep clear: is there no outlet, switch, vent, sprinkler or detector?"
-        )
+        notes.append(fact(Hint.NOTHING_KEPT_CLEAR))
     return tuple(notes)
 
 
-def _build_notes(job: Job) -> tuple[str, ...]:
-    open_faces = [
-        f.name for f in job.room.faces if f.kind != "floor" and job.fixing_of(f.name) == "screws"
+def _build_notes(job: Job) -> tuple[Fact[Hint], ...]:
+    screwed = [
+        face.name
+        for face in job.room.faces
+        if face.kind != "floor" and job.fixing_of(face.name) == "screws"
     ]
-    bare = [name for name in open_faces if job.framing_of(name) is None]
+    bare = tuple(name for name in screwed if job.framing_of(name) is None)
+    unknown = tuple(f.face for f in job.framing if f.kind is FramingKind.UNKNOWN)
+    thin = tuple(
+        f.face for f in job.framing if f.kind is FramingKind.WOOD_STUDS and f.sheathing_m is None
+    )
+    strange = tuple(
+        price.item for price in job.shop.prices if price.material is ShopMaterial.UNKNOWN
+    )
     notes = []
     if bare:
-        notes.append(
-            f"no [[framing]] for {', '.join(bare)}: screws there cannot be planned onto studs or "
-            "joists"
-        )
+        notes.append(fact(Hint.NO_FRAMING, faces=bare))
+    if unknown:
+        notes.append(fact(Hint.FRAMING_UNKNOWN, faces=unknown))
+    if thin:
+        notes.append(fact(Hint.SHEATHING_UNKNOWN, faces=thin))
+    if strange:
+        notes.append(fact(Hint.MATERIAL_UNKNOWN, items=strange))
     if job.shop.made_up:
-        notes.append(
-            "the shop's stock, prices and rates are planning values: put your own into shop.toml"
-        )
+        notes.append(fact(Hint.PLANNING_VALUES))
     return tuple(notes)
 
 
 def _verify(job: Job, before: tuple[Pair, ...], after: tuple[Pair, ...]) -> Readiness:
-    missing = list(_analyse(job, before, "before").missing) + list(
-        _analyse(job, after, "after").missing
-    )
+    missing = [*_analyse(job, before, "before").missing, *_analyse(job, after, "after").missing]
     if read_signed(job.folder) is None:
-        missing.append(
-            "nothing is signed: roomcheck quote with --sign keeps plan, promise and price"
-        )
+        missing.append(fact(Lack.NOT_SIGNED))
     missed = [pair for pair in before if pair not in after]
     more = [pair for pair in after if pair not in before]
     notes = []
     if after and missed:
-        notes.append(f"measured before and not after: {_named(missed)}")
+        notes.append(fact(Hint.NOT_MEASURED_AFTER, pairs=_named(missed)))
     if after and more:
-        notes.append(f"measured after and not before, so not compared: {_named(more)}")
+        notes.append(fact(Hint.NOT_MEASURED_BEFORE, pairs=_named(more)))
     return Readiness(stage="verify", missing=tuple(missing), notes=tuple(notes))
 
 
-def _report_notes(job: Job, after: tuple[Pair, ...]) -> tuple[str, ...]:
+def _report_notes(job: Job, after: tuple[Pair, ...]) -> tuple[Fact[Hint], ...]:
     notes = []
     if not job.complaint:
-        notes.append("no `complaint`: the client's own sentence heads the proposal")
+        notes.append(fact(Hint.NO_COMPLAINT))
     if not after:
-        notes.append("no certificate yet: it comes with the second visit")
+        notes.append(fact(Hint.NO_CERTIFICATE))
     return tuple(notes)

@@ -6,35 +6,42 @@ from roomcheck.geometry import Face, Room
 from roomcheck.job.model.job import Units
 from roomcheck.units import M_PER_IN, format_length
 
+Place = tuple[str, float | None, tuple[tuple[float, str], ...]]
+"""A face, the height on it (None on floor and ceiling) [m], and distances from named walls [m]."""
+
+
+def place_of(room: Room, face_name: str, u_m: float, v_m: float) -> Place:
+    """Return how a tape finds a place on a face, given in the face's own frame. [m]
+
+    On a wall that is the distance from the nearer corner, named by the wall it shares it with, and
+    the height; on floor and ceiling the distances to the two nearest walls that are not parallel.
+    """
+    face = room.face(face_name)
+    if face.kind == "wall":
+        return face.name, v_m, (_corner(room, face, u_m),)
+    return face.name, None, tuple(_nearest(room, face, u_m, v_m))
+
+
+def place_text(place: Place, units: Units) -> str:
+    """Return a place in words: to the inch or the centimetre.
+
+    >>> place_text(("west", 0.9, ((1.2, "south"),)), "metric")
+    'west, 1.20 m from the corner with south, 0.90 m up'
+    """
+    face, up_m, walls = place
+    if up_m is None:
+        return f"{face}, " + " and ".join(f"{tape(off, units)} from {wall}" for off, wall in walls)
+    ((along_m, corner),) = walls
+    return f"{face}, {tape(along_m, units)} from the corner with {corner}, {tape(up_m, units)} up"
+
 
 def spot(room: Room, face_name: str, u_m: float, v_m: float, units: Units) -> str:
-    """A place on a face: to the inch or the centimetre.
-
-    Parameters
-    ----------
-    room : Room
-    face_name : str
-    u_m, v_m : float
-        In the face's own frame. [m]
-    units : "imperial" or "metric"
-
-    Returns
-    -------
-    str
-        On a wall the distance from the nearer corner, named by the wall it shares it with, and the
-        height; on floor and ceiling the distances to the two nearest walls that are not parallel.
+    """Return a place on a face in words.
 
     >>> spot(Room.box(5, 4, 2.5), "west", 1.2, 0.9, "metric")
     'west, 1.20 m from the corner with south, 0.90 m up'
     """
-    face = room.face(face_name)
-    if face.kind == "wall":
-        along, other = _corner(room, face, u_m)
-        return (
-            f"{face.name}, {tape(along, units)} from the corner with {other}, {tape(v_m, units)} up"
-        )
-    walls = _nearest(room, face, u_m, v_m)
-    return f"{face.name}, " + " and ".join(f"{tape(off, units)} from {name}" for off, name in walls)
+    return place_text(place_of(room, face_name, u_m, v_m), units)
 
 
 def tape(length_m: float, units: Units) -> str:

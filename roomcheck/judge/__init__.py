@@ -3,20 +3,41 @@
 from __future__ import annotations
 
 from roomcheck.judge.findings.early import EARLY_USES, Limit, limit_for
-from roomcheck.judge.findings.reflection_words import reflection_text
-from roomcheck.judge.kinds import BASS_FINDINGS, FindingKind
-from roomcheck.judge.results import BandVerdict, Finding, Verdict
+from roomcheck.judge.kinds import (
+    BASS_FINDINGS,
+    FREE,
+    MISSED,
+    Certainty,
+    FindingKind,
+    LimitSource,
+    MeanNote,
+    Outcome,
+    Remedy,
+)
+from roomcheck.judge.limits.audible import BASS_RATIO, JND_DB, JND_DECAY
+from roomcheck.judge.results import BandVerdict, Finding, Judged, MeanVerdict, Verdict
 from roomcheck.judge.verdict import judge
 
 __all__ = [
     "BASS_FINDINGS",
+    "BASS_RATIO",
     "EARLY_USES",
+    "FREE",
+    "JND_DB",
+    "JND_DECAY",
+    "MISSED",
     "BandVerdict",
+    "Certainty",
     "Finding",
     "FindingKind",
+    "Judged",
     "Limit",
+    "LimitSource",
+    "MeanNote",
+    "MeanVerdict",
+    "Outcome",
+    "Remedy",
     "Verdict",
     "judge",
     "limit_for",
-    "reflection_text",
 ]

@@ -3,102 +3,88 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
-from roomcheck.judge.kinds import FindingKind
+from roomcheck.facts import Fact
+from roomcheck.judge.kinds import Certainty, FindingKind, LimitSource, MeanNote, Outcome, Remedy
 from roomcheck.standards import Target
-
-Outcome = Literal[
-    "within", "too long", "too short", "undecided", "not measured", "modal", "no limit"
-]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BandVerdict:
-    """One octave against its limits; decided before rounding.
+class Judged:
+    """A decay against its limits; decided before rounding."""
 
-    Attributes
-    ----------
-    band_hz : float
-        [Hz]
-    value_s, u_s : float or None
-        Mean T20 and its standard uncertainty. [s]
-    low_s, high_s : float or None
-        The target's limits. [s]
-    outcome : Outcome
-        "modal" below the transition frequency: the decay stands there, no judgement.
-    reason : str
-    """
-
-    band_hz: float
     value_s: float | None
+    """Mean T20 [s]."""
     u_s: float | None
+    """Its standard uncertainty [s]."""
     low_s: float | None
     high_s: float | None
+    """The target's limits [s]."""
     outcome: Outcome
-    reason: str = ""
+
+    @property
+    def has_limit(self) -> bool:
+        return self.low_s is not None or self.high_s is not None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BandVerdict(Judged):
+    """One octave against its limits."""
+
+    band_hz: float
+    """Nominal mid-band frequency [Hz]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeanVerdict(Judged):
+    """The single number of a target: the mean decay over its octaves."""
+
+    bands_hz: tuple[float, ...]
+    """Octaves that the target averages, those left out among them [Hz]."""
+    notes: tuple[Fact[MeanNote], ...] = ()
+    """Why there is no verdict, and what goes with one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
-    """A fault that a client would hear, with its evidence.
+    """A fault that a client would hear, with its evidence."""
 
-    Attributes
-    ----------
-    kind : FindingKind
-    title, sentence : str
-        For a client.
-    evidence : str
-        In numbers.
-    threshold : str
-        What was exceeded, and whose threshold it is.
-    remedies : tuple of str
-        In order, the free ones first.
-    seats : tuple of str
-        The microphones where it was found; empty where it belongs to the room as a whole.
-    beyond_jnd : float or None
-        How far past the threshold, in just noticeable differences; what ranks the findings. [1]
-    sure : str
-        How sure it is, in words; empty where the evidence says all.
-    figure : str
-        Which figure shows it: "decays", "modes", "response"; empty where none does.
-    """
-
-    kind: FindingKind
-    title: str
-    sentence: str
-    evidence: str
-    threshold: str
-    remedies: tuple[str, ...]
+    measured: Fact[FindingKind]
+    """What it is, the numbers that show it, and the limits that they exceed."""
+    source: Fact[LimitSource]
+    """Whose limits these are."""
+    remedies: tuple[Fact[Remedy], ...]
+    """In order, the free ones first."""
+    beyond_jnd: float
+    """How far past the limit, in just noticeable differences; ranks the findings [1]."""
+    sure: tuple[Fact[Certainty], ...] = ()
+    """How sure it is; empty where the numbers say all."""
+    faces: tuple[str, ...] = ()
+    """Surfaces that do it, where some are known."""
     seats: tuple[str, ...] = ()
-    beyond_jnd: float | None = None
-    sure: str = ""
-    figure: str = ""
+    """Microphones where it was found; empty where it belongs to the room as a whole."""
+
+    @property
+    def kind(self) -> FindingKind:
+        return self.measured.kind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Verdict:
-    """The room against its target.
-
-    Attributes
-    ----------
-    target : Target
-        Its limits are those of the room with the people of the visit.
-    bands : tuple of BandVerdict
-    mid : BandVerdict
-        The single number; `band_hz` is 0.
-    findings : tuple of Finding
-        What a client would hear first stands first; empty where nothing is wrong.
-    sentence : str
-        The verdict in one plain sentence, and what people make of the limits.
-    people : str
-        Where the target means other people in the room than those of the visit: its limits there
-        and here.
-    """
+    """The room against its target."""
 
     target: Target
+    """Its limits are those of the room with the people of the visit."""
+    agreed: bool = False
+    """Whether the job's own limits take the place of a document's."""
     bands: tuple[BandVerdict, ...]
-    mid: BandVerdict
+    mid: MeanVerdict
     findings: tuple[Finding, ...]
-    sentence: str
-    people: str = ""
+    """What a client would hear first stands first; empty where nothing is wrong."""
+
+    @property
+    def limits_carried(self) -> Fact[MeanNote] | None:
+        """The step from the people that the target means to those of the visit, where one was
+        needed."""
+        notes = self.mid.notes
+        return next((note for note in notes if note.kind == MeanNote.LIMITS_CARRIED), None)

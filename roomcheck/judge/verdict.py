@@ -1,4 +1,4 @@
-"""The whole verdict: bands, mean, findings, and one sentence."""
+"""The whole verdict: octaves, mean and findings."""
 
 from __future__ import annotations
 
@@ -8,10 +8,9 @@ from roomcheck.analyse import Analysis
 from roomcheck.job import Job
 from roomcheck.judge.findings.all_findings import findings
 from roomcheck.judge.limits.decide import band_verdict
-from roomcheck.judge.limits.mid_verdict import mid_verdict
+from roomcheck.judge.limits.mean_verdict import mean_verdict
 from roomcheck.judge.limits.occupied import as_measured
 from roomcheck.judge.results import Verdict
-from roomcheck.judge.sentence import headline
 from roomcheck.standards import target_for
 
 
@@ -20,7 +19,7 @@ def judge(analysis: Analysis, job: Job) -> Verdict:
 
     Every octave and the mean are decided on the numbers as measured, before anything is rounded;
     where the document means another number of people than measured, its limits are carried to
-    those, and it says so. Octaves below the transition frequency are shown and not judged.
+    those, and the verdict says so. Octaves below the transition frequency are shown and not judged.
 
     Parameters
     ----------
@@ -38,25 +37,21 @@ def judge(analysis: Analysis, job: Job) -> Verdict:
     OutsideScope
         The use's document has no value for a room of this size.
     """
-    target = target_for(job.use, job.room.volume_m3, job.own_target)
     visit = job.visit(analysis.visit)
-    target, analysis, carried = as_measured(target, analysis, job)
+    document = target_for(job.use, job.room.volume_m3, job.own_target)
+    target, analysis, carried = as_measured(document, analysis, job)
     bands = tuple(
-        band_verdict(
-            mean.band_hz,
-            mean.t20_s,
-            mean.t20_u_s,
-            target.limit(mean.band_hz),
-            transition_hz=analysis.transition_hz,
-            why_none=" ".join(mean.reasons[:1]),
-        )
+        band_verdict(mean, target.limit(mean.band_hz), transition_hz=analysis.transition_hz)
         for mean in analysis.octaves
     )
-    mid = mid_verdict(analysis, target, people=None if visit is None or carried else visit.people)
-    mid = replace(mid, reason=f"{mid.reason} {carried}".strip()) if carried else mid
-    found = findings(analysis, job, target, bands, mid)
-    sentence = headline(target, bands, mid, found, own=job.own_target is not None)
-    said = f"{sentence} {carried}".strip()
+    people = None if visit is None or carried else visit.people
+    mid = mean_verdict(analysis, target, people=people)
+    if carried:
+        mid = replace(mid, notes=(*mid.notes, carried))
     return Verdict(
-        target=target, bands=bands, mid=mid, findings=found, sentence=said, people=carried
+        target=target,
+        agreed=job.own_target is not None,
+        bands=bands,
+        mid=mid,
+        findings=findings(analysis, job, target, bands, mid),
     )

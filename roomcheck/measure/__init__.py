@@ -24,6 +24,19 @@ from roomcheck.measure.files.played import (
     read_played,
     read_toml,
 )
+from roomcheck.measure.kinds import (
+    Choice,
+    Flown,
+    Level,
+    Record,
+    Scale,
+    Signal,
+    Take,
+    Unusable,
+    Walk,
+    Way,
+    Why,
+)
 from roomcheck.measure.signal.deconvolution import impulse_response
 from roomcheck.measure.signal.signals import (
     BandRange,
@@ -31,12 +44,13 @@ from roomcheck.measure.signal.signals import (
     ImpulseResponse,
     Limits,
     Measurement,
+    PassedOver,
     TakeCheck,
 )
 from roomcheck.measure.signal.sweep import Sweep
 from roomcheck.measure.visit.directions import directions
-from roomcheck.measure.visit.level import CAUTION, LENGTHS_S, START_DBFS, LevelFound, find_level
-from roomcheck.measure.visit.long_recording import add_whole, check_single
+from roomcheck.measure.visit.level import LENGTHS_S, START_DBFS, LevelFound, find_level
+from roomcheck.measure.visit.long_recording import Piece, add_whole, check_single
 from roomcheck.measure.visit.noise import (
     NO_FULL_SCALE,
     NoiseTake,
@@ -46,10 +60,9 @@ from roomcheck.measure.visit.noise import (
 )
 from roomcheck.measure.visit.takes import Added, add_recording, measure
 from roomcheck.measure.visit.unjudged import wav
-from roomcheck.measure.visit.visit import Walked, bring_in_waiting, good_pairs, verdict_text, walk
+from roomcheck.measure.visit.visit import Event, Walked, bring_in_waiting, good_pairs, place, walk
 
 __all__ = [
-    "CAUTION",
     "LENGTHS_S",
     "NO_FULL_SCALE",
     "OVER_DB",
@@ -58,20 +71,34 @@ __all__ = [
     "Added",
     "BandRange",
     "Buzz",
+    "Choice",
     "Device",
+    "Event",
+    "Flown",
     "ImpulseResponse",
+    "Level",
     "LevelFound",
     "Limits",
     "Measurement",
     "NoiseTake",
+    "PassedOver",
+    "Piece",
     "Played",
     "PortAudioCard",
+    "Record",
     "Recorded",
+    "Scale",
     "Side",
+    "Signal",
     "SoundCard",
     "Sweep",
+    "Take",
     "TakeCheck",
+    "Unusable",
+    "Walk",
     "Walked",
+    "Way",
+    "Why",
     "add_calibrator",
     "add_noise",
     "add_recording",
@@ -91,11 +118,11 @@ __all__ = [
     "measure",
     "noise_takes",
     "only_one",
+    "place",
     "played_of",
     "read_correction",
     "read_played",
     "read_toml",
-    "verdict_text",
     "walk",
     "wav",
 ]

@@ -6,13 +6,7 @@ from roomcheck.errors import RoomcheckError
 
 
 class RecordingError(RoomcheckError):
-    """A recording that cannot be used.
-
-    Attributes
-    ----------
-    where, found, needed, todo : str
-        The file, what is in it, what was needed, and what to do.
-    """
+    """A recording that cannot be used: the file, what is in it, what was needed, what to do."""
 
     def __init__(self, *, where: str, found: str, needed: str, todo: str) -> None:
         self.where, self.found, self.needed, self.todo = where, found, needed, todo
@@ -50,10 +44,7 @@ class WrongRate(RecordingError):
 class ChooseChannel(RecordingError):
     """Several channels carry signal and none was chosen.
 
-    Attributes
-    ----------
-    levels_dbfs : tuple of float or None
-        RMS of each channel; None for zeros only. [dB re full scale]
+    `levels_dbfs` is the RMS of each channel; None for zeros only. [dB re full scale]
     """
 
     def __init__(

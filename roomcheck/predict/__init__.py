@@ -2,11 +2,21 @@
 
 from __future__ import annotations
 
-from roomcheck.predict.answer.forecast import predict
+from roomcheck.predict.answer.forecast import possible_s, predict
 from roomcheck.predict.answer.forecast_all import Outlook, outlook
 from roomcheck.predict.answer.methods import BandMethods
 from roomcheck.predict.answer.seat import SeatForecast, SeatReflection
+from roomcheck.predict.answer.second_opinion import Second
 from roomcheck.predict.answer.statistics import Statistics
+from roomcheck.predict.reasons import (
+    Method,
+    NoDecay,
+    NoSeatForecast,
+    OutlookNote,
+    PredictionNote,
+    SecondOpinion,
+    Trust,
+)
 from roomcheck.predict.results import BandPrediction, Prediction
 from roomcheck.predict.room.linings import PERSON, NoAbsorption, piece_absorption
 
@@ -14,12 +24,20 @@ __all__ = [
     "PERSON",
     "BandMethods",
     "BandPrediction",
+    "Method",
     "NoAbsorption",
+    "NoDecay",
+    "NoSeatForecast",
     "Outlook",
+    "OutlookNote",
     "Prediction",
+    "PredictionNote",
     "SeatForecast",
     "SeatReflection",
+    "Second",
+    "SecondOpinion",
     "Statistics",
+    "Trust",
     "outlook",
     "piece_absorption",
     "possible_s",

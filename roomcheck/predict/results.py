@@ -4,56 +4,51 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from roomcheck.facts import Fact
+from roomcheck.predict.reasons import NoDecay, PredictionNote
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BandPrediction:
-    """One octave of one state of the room.
-
-    Attributes
-    ----------
-    band_hz : float
-        [Hz]
-    sabine_s, eyring_s, simulated_s : float or None
-        Decay by each method; None with its reason. [s]
-    likely_s, low_s, high_s : float or None
-        Middle and ends of the range that holds the re-measured decay nine times in ten. [s]
-    measured_s : float or None
-        What was measured in this state, where it was. [s]
-    reasons : tuple of str
-    """
+    """One octave of one state of the room."""
 
     band_hz: float
+    """Nominal mid-band frequency [Hz]."""
     sabine_s: float | None
+    """Decay by Sabine's formula; None where `reasons` say why, as in all decays below [s]."""
     eyring_s: float | None
+    """Decay by Eyring's formula [s]."""
     simulated_s: float | None
+    """Decay by image sources and energy transport; None where they were not followed [s]."""
     likely_s: float | None
+    """Median of the range [s]."""
     low_s: float | None
+    """Lower end of the range that holds the re-measured decay nine times in ten [s]."""
     high_s: float | None
+    """Upper end of that range [s]."""
     measured_s: float | None = None
-    reasons: tuple[str, ...] = ()
+    """Decay measured in this state, where it was [s]."""
+    reasons: tuple[Fact[NoDecay], ...] = ()
+    """Why there is no decay; empty where there is."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Prediction:
-    """The room as it is and as it will be.
-
-    Attributes
-    ----------
-    before, after : tuple of BandPrediction
-    mid_likely_s, mid_low_s, mid_high_s : float or None
-        Mean of the 500 and 1000 Hz octaves after treatment. [s]
-    transition_hz : float or None
-        Below it nothing is predicted. [Hz]
-    calibrated : bool
-        True where a measured "before" moved the table values.
-    notes : tuple of str
-    """
+    """The room as it is and as it will be."""
 
     before: tuple[BandPrediction, ...]
+    """Every octave, untreated."""
     after: tuple[BandPrediction, ...]
+    """Every octave, with the pieces hung."""
     mid_likely_s: float | None
+    """Median of the mean over the 500 and 1000 Hz octaves after treatment [s]."""
     mid_low_s: float | None
+    """Lower end of its nine-in-ten range [s]."""
     mid_high_s: float | None
+    """Upper end of its nine-in-ten range [s]."""
     transition_hz: float | None
+    """Below it nothing is predicted [Hz]."""
     calibrated: bool
-    notes: tuple[str, ...] = ()
+    """Whether a measured "before" moved the table values."""
+    notes: tuple[Fact[PredictionNote], ...] = ()
+    """What to know about the prediction as a whole."""

@@ -1,13 +1,17 @@
 """Quantities and hours to money."""
 
 from roomcheck.quote.billing import change_order, invoice
+from roomcheck.quote.kinds import Assumption, Exclusion, Line
 from roomcheck.quote.price import quote
 from roomcheck.quote.results import Agreement, ChangeOrder, Invoice, Offer, PriceLine, Quote
 
 __all__ = [
     "Agreement",
+    "Assumption",
     "ChangeOrder",
+    "Exclusion",
     "Invoice",
+    "Line",
     "Offer",
     "PriceLine",
     "Quote",

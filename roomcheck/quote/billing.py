@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 
+from roomcheck.facts import fact
+from roomcheck.quote.kinds import Line
 from roomcheck.quote.price import cents, price_for
 from roomcheck.quote.results import ChangeOrder, Invoice, PriceLine, Quote
 
@@ -20,7 +22,7 @@ def change_order(
     signed_by: str,
     days: int = 0,
 ) -> ChangeOrder:
-    """A change at the quote's tax, priced from its cost as the quote was.
+    """Price a change from its cost as the quote was, at the quote's tax.
 
     Parameters
     ----------
@@ -67,9 +69,9 @@ def invoice(
     retainage_pct: Decimal = Decimal(0),
     order: str = "",
     terms: str = "",
-    report: str = "",
+    verified: bool = False,
 ) -> Invoice:
-    """What is due after the quote, its changes, what was paid, and what is held back.
+    """Work out what is due after the quote, its changes, what was paid, and what is held back.
 
     Parameters
     ----------
@@ -82,8 +84,10 @@ def invoice(
     changes : sequence of ChangeOrder
     retainage_pct : Decimal
         Held back out of the total until the punch list is done. [%]
-    order, terms, report : str
-        The client's purchase order; when and how it is paid; the verification that it rests on.
+    order, terms : str
+        The client's purchase order; when and how it is paid.
+    verified : bool
+        The room was measured again after the work.
 
     Raises
     ------
@@ -106,9 +110,7 @@ def invoice(
         number=number,
         date=date,
         lines=quote.lines,
-        changes=tuple(
-            PriceLine(text=f"Change {c.number}: {c.text}", amount=c.net) for c in changes
-        ),
+        changes=tuple(_change_line(change) for change in changes),
         net=net,
         tax=tax,
         total=net + tax,
@@ -118,5 +120,10 @@ def invoice(
         retainage_pct=retainage_pct,
         order=order,
         terms=terms,
-        report=report,
+        verified=verified,
     )
+
+
+def _change_line(change: ChangeOrder) -> PriceLine:
+    item = fact(Line.CHANGE, number=change.number, text=change.text)
+    return PriceLine(item=item, amount=change.net)

@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Literal
 
+from roomcheck.facts import Fact, fact
 from roomcheck.job import Job
+from roomcheck.quote.kinds import Assumption, Exclusion, Line
 from roomcheck.quote.results import PriceLine, Quote
 from roomcheck.recommend import Plan
-from roomcheck.workshop import BuildSheet
+from roomcheck.workshop import BuildSheet, Purchase
 
 CENT = Decimal("0.01")
 
 EXCLUSIONS = (
-    "Soundproofing: panels inside a room do not stop sound through its walls.",
-    "Noise of heating and ventilation.",
-    "Painting and repair of walls, electrical work, moved lamps or outlets.",
-    "Permits, engineering of overhead fixings, and tests for asbestos or lead.",
+    fact(Exclusion.SOUNDPROOFING),
+    fact(Exclusion.VENTILATION),
+    fact(Exclusion.PAINT_AND_ELECTRICAL),
+    fact(Exclusion.PERMITS),
 )
+"""From every price."""
+_NOT_EARNED = frozenset({Line.SURVEY_CREDIT, Line.ALLOWANCE})
+"""Neither a reserve nor a fee that was paid before counts as earned by the job."""
 
 
 def cents(amount: Decimal) -> Decimal:
@@ -68,22 +74,17 @@ def quote(
     if not Decimal(0) <= rates.margin_pct < 100:
         raise ValueError(f"margin_pct: found {rates.margin_pct}, needed 0 or above and below 100")
     costs = _costs(job, sheet)
-    cost = sum((line.amount for line in costs), Decimal(0))
-    lines = _client_lines(job, plan, sheet, costs)
-    net = sum((line.amount for line in lines), Decimal(0))
-    base = sum((line.amount for line in lines if line.taxed), Decimal(0))
+    cost = _sum(costs)
+    lines = _client_lines(job, sheet, cost)
+    net = _sum(lines)
+    base = _sum(line for line in lines if line.taxed)
     tax = cents(base * rates.tax_pct / 100)
     if (taxed or rates.tax_rounding) == "lines":
-        lines = tuple(
-            replace(x, tax=cents(x.amount * rates.tax_pct / 100) if x.taxed else Decimal(0))
-            for x in lines
-        )
+        lines = tuple(_with_tax(line, rates.tax_pct) for line in lines)
         tax = sum((line.tax for line in lines), Decimal(0))
     total = net + tax
     deposit = cents(total * rates.deposit_pct / 100)
-    earned = sum(
-        (line.amount for line in lines if line.text not in (_CREDIT, _ALLOWANCE)), Decimal(0)
-    )
+    earned = _sum(line for line in lines if line.item.kind not in _NOT_EARNED)
     return Quote(
         lines=lines,
         net=net,
@@ -104,102 +105,102 @@ def quote(
     )
 
 
-_CREDIT = "Survey fee, credited"
-_ALLOWANCE = "Allowance for the unforeseen"
+def _sum(lines: Iterable[PriceLine]) -> Decimal:
+    return sum((line.amount for line in lines), Decimal(0))
+
+
+def _with_tax(line: PriceLine, tax_pct: Decimal) -> PriceLine:
+    return replace(line, tax=cents(line.amount * tax_pct / 100)) if line.taxed else line
 
 
 def _payments(total: Decimal, deposit: Decimal, delivery_pct: Decimal) -> tuple[PriceLine, ...]:
     """Deposit, a share on delivery, the rest when the result is measured and signed."""
     delivery = min(cents(total * delivery_pct / 100), total - deposit)
     steps = (
-        ("On acceptance", deposit),
-        ("On delivery", delivery),
-        ("When the result is measured and signed", total - deposit - delivery),
+        (Line.ON_ACCEPTANCE, deposit),
+        (Line.ON_DELIVERY, delivery),
+        (Line.ON_RESULT, total - deposit - delivery),
     )
-    return tuple(PriceLine(text=text, amount=amount) for text, amount in steps if amount)
+    return tuple(PriceLine(item=fact(kind), amount=amount) for kind, amount in steps if amount)
 
 
 def _share(part: Decimal, whole: Decimal) -> Decimal:
-    return (
-        (100 * part / whole).quantize(Decimal("0.1"), rounding=ROUND_HALF_UP)
-        if whole
-        else Decimal(0)
-    )
+    """A part of a whole, to a tenth. [%]"""
+    if not whole:
+        return Decimal(0)
+    return (100 * part / whole).quantize(Decimal("0.1"), rounding=ROUND_HALF_UP)
 
 
 def _costs(job: Job, sheet: BuildSheet) -> tuple[PriceLine, ...]:
     rates = job.shop.rates
-    bought = [
-        PriceLine(text=f"{p.item}, {p.packs} × {p.pack} {p.unit}", amount=cents(p.cost))
-        for p in sheet.purchases
-    ]
     hours = (
-        ("Building", sheet.build_hours),
-        ("Installing", sheet.install_hours),
-        ("Survey and report", rates.survey_hours),
-        ("Measuring again", rates.verify_hours),
+        (Line.BUILDING, sheet.build_hours),
+        (Line.INSTALLING, sheet.install_hours),
+        (Line.SURVEY, rates.survey_hours),
+        (Line.VERIFYING, rates.verify_hours),
     )
+    others = (
+        (Line.TRAVEL, rates.travel),
+        (Line.CONSUMABLES, rates.consumables),
+        (Line.DISPOSAL, rates.disposal),
+        (Line.SUBCONTRACT, rates.subcontract),
+    )
+    bought = [_material(purchase) for purchase in sheet.purchases]
     worked = [
-        PriceLine(text=f"{name}, {h.normalize():f} h", amount=cents(h * rates.hour))
-        for name, h in hours
-        if h
+        PriceLine(item=fact(kind, hours=float(amount)), amount=cents(amount * rates.hour))
+        for kind, amount in hours
+        if amount
     ]
-    rest = [PriceLine(text="Travel", amount=cents(rates.travel))]
-    rest.append(PriceLine(text="Consumables", amount=cents(rates.consumables)))
-    rest.append(PriceLine(text="Disposal", amount=cents(rates.disposal)))
-    rest.append(PriceLine(text="Work by others", amount=cents(rates.subcontract)))
-    return (*bought, *worked, *(line for line in rest if line.amount))
+    paid = [PriceLine(item=fact(kind), amount=cents(amount)) for kind, amount in others]
+    return (*bought, *worked, *(line for line in paid if line.amount))
 
 
-def _client_lines(
-    job: Job, plan: Plan, sheet: BuildSheet, costs: tuple[PriceLine, ...]
-) -> tuple[PriceLine, ...]:
+def _material(purchase: Purchase) -> PriceLine:
+    item = fact(
+        Line.MATERIAL,
+        item=purchase.item,
+        packs=purchase.packs,
+        pack=float(purchase.pack),
+        unit=purchase.unit,
+    )
+    return PriceLine(item=item, amount=cents(purchase.cost))
+
+
+def _client_lines(job: Job, sheet: BuildSheet, cost: Decimal) -> tuple[PriceLine, ...]:
     rates = job.shop.rates
-    priced = price_for(sum((c.amount for c in costs), Decimal(0)), rates.margin_pct)
+    priced = price_for(cost, rates.margin_pct)
     measuring = price_for((rates.survey_hours + rates.verify_hours) * rates.hour, rates.margin_pct)
     on_site = sheet.install_hours * rates.hour + rates.travel + rates.disposal + rates.subcontract
     installing = price_for(on_site, rates.margin_pct)
-    pieces = priced - measuring - installing
     lines = [
-        _line("Pieces, built and finished", pieces, "pieces" in rates.taxed),
-        _line("Delivery and installation", installing, "installation" in rates.taxed),
-        _line("Measuring before and after, with reports", measuring, "measuring" in rates.taxed),
-        _line(_ALLOWANCE, priced * rates.contingency_pct / 100, "allowance" in rates.taxed),
+        _line(Line.PIECES, priced - measuring - installing, "pieces" in rates.taxed),
+        _line(Line.INSTALLATION, installing, "installation" in rates.taxed),
+        _line(Line.MEASURING, measuring, "measuring" in rates.taxed),
+        _line(Line.ALLOWANCE, priced * rates.contingency_pct / 100, "allowance" in rates.taxed),
     ]
     lines = [line for line in lines if line.amount]
-    short = rates.minimum_job - sum((line.amount for line in lines), Decimal(0))
+    short = rates.minimum_job - _sum(lines)
     if short > 0:
-        lines.append(_line("To the smallest job we take on", short, "pieces" in rates.taxed))
+        lines.append(_line(Line.SMALLEST_JOB, short, "pieces" in rates.taxed))
     if rates.survey_fee:
-        lines.append(_line(_CREDIT, -rates.survey_fee, "measuring" in rates.taxed))
+        lines.append(_line(Line.SURVEY_CREDIT, -rates.survey_fee, "measuring" in rates.taxed))
     return tuple(lines)
 
 
-def _line(text: str, amount: Decimal, taxed: bool) -> PriceLine:
-    return PriceLine(text=text, amount=cents(amount), taxed=taxed)
+def _line(kind: Line, amount: Decimal, taxed: bool) -> PriceLine:
+    return PriceLine(item=fact(kind), amount=cents(amount), taxed=taxed)
 
 
-def _assumptions(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[str, ...]:
-    unknown = sorted({p.face for p in plan.pieces if job.framing_of(p.face) is None})
-    found = [
-        f"Framing of the {face} was not found on the visit; fixings there are priced as usual."
-        for face in unknown
-    ]
+def _assumptions(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Fact[Assumption], ...]:
+    faces = sorted({placed.face for placed in plan.pieces})
+    unknown = [face for face in faces if job.framing_of(face) is None]
+    assumed = [fact(Assumption.FRAMING_UNKNOWN, face=face) for face in unknown]
     if sheet.refusals:
-        found.append(
-            "Some pieces need another fixing than drawn; that is settled, and priced, before "
-            "work begins."
-        )
+        assumed.append(fact(Assumption.OTHER_FIXING))
     return (
-        *found,
-        (
-            "Walls and ceiling are sound, studs and joists are where they were found, and no wires "
-            "or pipes run there."
-        ),
-        (
-            "The room is free and its furniture moved aside on the day; there is access, power and "
-            "a place to unload."
-        ),
-        "Fabric, wood and finish as in the signed samples; lead times are those of the suppliers.",
-        f"The price holds for {job.shop.rates.valid_days} days.",
+        *assumed,
+        fact(Assumption.SOUND_STRUCTURE),
+        fact(Assumption.ROOM_FREE),
+        fact(Assumption.SAMPLES),
+        fact(Assumption.VALID, days=job.shop.rates.valid_days),
     )

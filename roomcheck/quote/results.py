@@ -2,134 +2,107 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 
+from roomcheck.facts import Fact
+from roomcheck.quote.kinds import Assumption, Exclusion, Line
 from roomcheck.recommend import Plan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PriceLine:
-    """One printed line; already rounded to the currency's cents.
+    """One printed line; already rounded to the currency's cents."""
 
-    Attributes
-    ----------
-    text : str
-    amount : Decimal
-    taxed : bool
-    tax : Decimal
-        On this line, where tax is rounded line by line; else 0, and the sum carries it.
-    """
-
-    text: str
+    item: Fact[Line] = field(metadata={"was": "text"})
     amount: Decimal
     taxed: bool = True
     tax: Decimal = Decimal(0)
+    """On this line, where tax is rounded line by line; else 0, and the sum carries it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Quote:
-    """What the client pays, and what it costs the shop.
-
-    Attributes
-    ----------
-    lines : tuple of PriceLine
-        For the client; no cost or margin among them.
-    net, tax, total : Decimal
-        Sums of the printed lines.
-    tax_pct : Decimal
-        [%]
-    deposit : Decimal
-        Due on acceptance.
-    valid_days : int
-    costs : tuple of PriceLine
-        For the shop alone.
-    cost, margin, margin_pct, markup_pct : Decimal
-        For the shop alone. Margin is of the price, markup of the cost. [%]
-    assumptions, exclusions : tuple of str
-    payments : tuple of PriceLine
-        Steps in which the total is paid; they add up to it.
-    taxed_net : Decimal or None
-        What of the net carries tax; None for quotes that were signed before it was kept: all of it.
-    """
+    """What the client pays, and what it costs the shop."""
 
     lines: tuple[PriceLine, ...]
+    """For the client; no cost or margin among them."""
     net: Decimal
+    """Sum of the printed lines."""
     tax_pct: Decimal
+    """[%]"""
     tax: Decimal
     total: Decimal
+    """Net and tax."""
     deposit: Decimal
+    """Due on acceptance."""
     valid_days: int
     costs: tuple[PriceLine, ...]
+    """For the shop alone."""
     cost: Decimal
+    """For the shop alone."""
     margin: Decimal
+    """For the shop alone."""
     margin_pct: Decimal
+    """Margin of the price, for the shop alone [%]."""
     markup_pct: Decimal
-    assumptions: tuple[str, ...]
-    exclusions: tuple[str, ...]
+    """Margin on the cost, for the shop alone [%]."""
+    assumptions: tuple[Fact[Assumption], ...]
+    exclusions: tuple[Fact[Exclusion], ...]
     payments: tuple[PriceLine, ...] = ()
+    """Steps in which the total is paid; they add up to it."""
     taxed_net: Decimal | None = None
+    """What of the net carries tax; None for quotes that were signed before it was kept: all of
+    it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChangeOrder:
-    """What was agreed after signing, in writing, before the work.
-
-    Attributes
-    ----------
-    number : int
-    text, signed_on, signed_by : str
-        What changes; day (ISO 8601) and name as typed.
-    net, tax, total : Decimal
-        Negative where something is left out.
-    days : int
-        Added to the schedule.
-    """
+    """What was agreed after signing, in writing, before the work."""
 
     number: int
     text: str
+    """What changes, as typed."""
     signed_on: str
+    """Day, ISO 8601."""
     signed_by: str
+    """Name as typed."""
     net: Decimal
+    """Negative where something is left out."""
     tax: Decimal
     total: Decimal
     days: int
+    """Added to the schedule."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Invoice:
-    """What is due.
-
-    Attributes
-    ----------
-    number, date : str
-    lines : tuple of PriceLine
-        The quote's own.
-    changes : tuple of PriceLine
-        One a change order, net.
-    net, tax, total, paid, due : Decimal
-        Sums of the printed lines; `due` is negative where money goes back.
-    retained, retainage_pct : Decimal
-        Held back until the punch list is done, out of the total. [%]
-    order, terms, report : str
-        The client's purchase order, when and how it is paid, the verification that it rests on;
-        empty where none.
-    """
+    """What is due."""
 
     number: str
     date: str
+    """Day, ISO 8601."""
     lines: tuple[PriceLine, ...]
+    """The quote's own."""
     changes: tuple[PriceLine, ...]
+    """One a change order, net."""
     net: Decimal
+    """Sum of the printed lines."""
     tax: Decimal
     total: Decimal
     paid: Decimal
     due: Decimal
+    """Negative where money goes back."""
     retained: Decimal = Decimal(0)
+    """Held back until the punch list is done, out of the total."""
     retainage_pct: Decimal = Decimal(0)
+    """[%]"""
     order: str = ""
+    """The client's purchase order, as typed."""
     terms: str = ""
-    report: str = ""
+    """When and how it is paid, as the shop's file says it."""
+    verified: bool = False
+    """The room was measured again after the work."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,23 +115,17 @@ class Offer:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Agreement:
-    """What was signed: kept as it was, never rebuilt.
-
-    Attributes
-    ----------
-    signed_on, signed_by, method : str
-        Day (ISO 8601), name as typed, version of roomcheck's methods.
-    plan : Plan
-        With its promise.
-    quote : Quote
-    offered : tuple of Offer
-        Every option as it stood at signing, the signed one among them; empty in agreements that are
-        older than this field.
-    """
+    """What was signed: kept as it was, never rebuilt."""
 
     signed_on: str
+    """Day, ISO 8601."""
     signed_by: str
+    """Name as typed."""
     method: str
+    """Version of roomcheck's methods."""
     plan: Plan
+    """With its promise."""
     quote: Quote
     offered: tuple[Offer, ...] = ()
+    """Every option as it stood at signing, the signed one among them; empty in agreements that are
+    older than this field."""

@@ -10,9 +10,20 @@ from roomcheck.recommend.plan.change import (
     why,
 )
 from roomcheck.recommend.plan.plans import plans_of, recommend
+from roomcheck.recommend.reasons import (
+    Advice,
+    Caution,
+    CheckSubject,
+    Condition,
+    PlanKind,
+    PlanNote,
+    Shortfall,
+    TighterNeeds,
+)
 from roomcheck.recommend.results import (
     Change,
     Check,
+    LostValue,
     PieceGain,
     Plan,
     Promise,
@@ -24,18 +35,27 @@ from roomcheck.recommend.results import (
 from roomcheck.recommend.solver.site import Site
 
 __all__ = [
+    "Advice",
     "CannotHang",
+    "Caution",
     "Change",
     "Check",
+    "CheckSubject",
+    "Condition",
+    "LostValue",
     "NoSuchPiece",
     "NoSuchThing",
     "PieceGain",
     "Plan",
+    "PlanKind",
+    "PlanNote",
     "Promise",
     "PromisedBand",
     "ReflectionChange",
+    "Shortfall",
     "Site",
     "Tighter",
+    "TighterNeeds",
     "Why",
     "asked_for",
     "change",

@@ -2,246 +2,212 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 
-from roomcheck.job import Placement
+from roomcheck.facts import Fact
+from roomcheck.job import Placement, WhyHere
 from roomcheck.predict import Prediction
+from roomcheck.recommend.reasons import (
+    Advice,
+    Caution,
+    CheckSubject,
+    Condition,
+    PlanKind,
+    PlanNote,
+    Shortfall,
+    TighterNeeds,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PromisedBand:
-    """What may be signed for one octave. [s]"""
+    """What may be signed for one octave."""
 
     band_hz: float
+    """Nominal mid-band frequency [Hz]."""
     low_s: float
+    """Lower end of the promised decay [s]."""
     high_s: float
+    """Upper end [s]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tighter:
-    """What a tolerance of the promised mean asks of the measurements.
-
-    Attributes
-    ----------
-    tolerance_pct : float
-        To both sides of the likely value. [%]
-    pairs : int or None
-        Source-microphone pairs, before and after; None where no number of pairs is enough.
-    reason : str
-        Why none is enough, or what grade it asks for.
-    """
+    """What a tolerance of the promised mean asks of the measurements."""
 
     tolerance_pct: float
+    """To both sides of the likely value [%]."""
     pairs: int | None
-    reason: str = ""
+    """Source-microphone pairs, before and after; None where no number of pairs is enough."""
+    reason: Fact[TighterNeeds]
+    """Why none is enough, or what grade it asks for."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Promise:
-    """What may be signed.
-
-    Attributes
-    ----------
-    bands : tuple of PromisedBand
-        Octaves above the transition frequency.
-    mid_low_s, mid_high_s : float or None
-        For the mean of 500 and 1000 Hz. [s]
-    positions : int
-        Source-microphone pairs at which it is measured again.
-    conditions : tuple of str
-        Under which it holds.
-    grade : str
-        Of the first visit, after ISO 3382-2; "" where it was not measured or reached none.
-    tolerance_pct : float or None
-        Of the mean, to the wider side of the likely value. [%]
-    tighter : tuple of Tighter
-        What a tighter tolerance would need.
-    """
+    """What may be signed."""
 
     bands: tuple[PromisedBand, ...]
+    """Octaves above the transition frequency."""
     mid_low_s: float | None
+    """Lower end for the mean of 500 and 1000 Hz [s]."""
     mid_high_s: float | None
+    """Upper end for the mean [s]."""
     positions: int
-    conditions: tuple[str, ...]
+    """Source-microphone pairs at which it is measured again."""
+    conditions: tuple[Fact[Condition], ...]
+    """Under which it holds."""
     grade: str = ""
+    """Of the first visit, after ISO 3382-2; "" where it was not measured or reached none."""
     tolerance_pct: float | None = None
+    """Of the mean, to the wider side of the likely value [%]."""
     tighter: tuple[Tighter, ...] = ()
+    """What a tighter tolerance would need."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PieceGain:
-    """What one further piece takes off the mean decay, in order of benefit.
-
-    Attributes
-    ----------
-    name : str
-        Of the placed piece.
-    gain_s : float
-        Below 0 where it makes the decay longer. [s]
-    after_s : float
-        Decay once it hangs. [s]
-    heard : bool
-        Whether it alone changes the decay by 5 % or more.
-    """
+    """What one further piece takes off the mean decay, in order of benefit."""
 
     name: str
+    """Of the placed piece."""
     gain_s: float
+    """Below 0 where it makes the decay longer [s]."""
     after_s: float
+    """Decay once it hangs [s]."""
     heard: bool
+    """Whether it alone changes the decay by 5 % or more."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReflectionChange:
-    """A first reflection before and after.
-
-    Attributes
-    ----------
-    source, seat, face : str
-    u_m, v_m : float
-        Where it meets the face. [m]
-    delay_s : float
-        After the direct sound. [s]
-    before_db, after_db : float
-        At the loudest of 1, 2 and 4 kHz, relative to the direct sound. [dB]
-    limit_db : float
-        [dB]
-    piece : str
-        Name of the piece that it meets; "" for none.
-    advice : str
-        Where it stays above the limit: what would help.
-    """
+    """A first reflection before and after."""
 
     source: str
     seat: str
     face: str
     u_m: float
+    """Where it meets the face, from its left edge [m]."""
     v_m: float
+    """From its bottom edge [m]."""
     delay_s: float
+    """After the direct sound [s]."""
     before_db: float
+    """At the loudest of 1, 2 and 4 kHz, relative to the direct sound [dB]."""
     after_db: float
+    """The same as planned [dB]."""
     limit_db: float
+    """Above it a reflection is to be made quieter [dB]."""
     piece: str = ""
-    advice: str = ""
+    """Name of the piece that it meets; "" for none."""
+    advice: Fact[Advice] | None = None
+    """Where it stays above the limit: what would help."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Check:
-    """Something on the drawn plan that a person has to look at: a warning, never an approval.
+    """Something on the drawn plan that a person has to look at: a warning, never an approval."""
 
-    Attributes
-    ----------
-    subject : str
-        "egress and projection", "sprinklers and detectors", …
-    text : str
-    pieces : tuple of str
-        Names of the pieces it is about; empty for the whole plan.
-    """
-
-    subject: str
-    text: str
+    subject: CheckSubject
+    caution: Fact[Caution] = field(metadata={"was": "text"})
+    """What to look at, and why."""
     pieces: tuple[str, ...] = ()
+    """Names of the pieces it is about; empty for the whole plan."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
-    """Pieces of the shop's stock at their places.
+    """Pieces of the shop's stock at their places."""
 
-    Attributes
-    ----------
-    title : str
-        "what the target needs", …
-    pieces : tuple of Placement
-    prediction : Prediction
-    promise : Promise
-    reaches_target : bool
-    shortfalls : tuple of str
-        Which band misses, by how much, and what would cure it.
-    gain_per_piece : tuple of float
-        Mid-band seconds that each further piece took off, in the order they were added. [s]
-    notes : tuple of str
-    gains : tuple of PieceGain
-        As `gain_per_piece`, diffusers included, with what each piece is called.
-    unheard_from : int or None
-        Number of the piece, in order of benefit, from which on nobody hears all further ones
-        together; None where every piece is heard.
-    reflections : tuple of ReflectionChange
-        First reflections off every surface, the floor included.
-    price : Decimal or None
-        Estimate with tax; the quote works it out.
-    weeks : int or None
-        From acceptance to the second visit.
-    checks : tuple of Check
-        To be looked at on site before anybody drills.
-    """
-
-    title: str
+    kind: PlanKind = field(metadata={"was": "title"})
     pieces: tuple[Placement, ...]
     prediction: Prediction
     promise: Promise
     reaches_target: bool
-    shortfalls: tuple[str, ...]
+    """Whether the whole range of every judged value lies inside the limits."""
+    shortfalls: tuple[Fact[Shortfall], ...]
+    """Which band misses, by how much, and what would cure it."""
     gain_per_piece: tuple[float, ...]
-    notes: tuple[str, ...] = ()
+    """Mid-band decay that each further piece took off, in the order they were added [s]."""
+    notes: tuple[Fact[PlanNote], ...] = ()
     gains: tuple[PieceGain, ...] = ()
+    """As `gain_per_piece`, diffusers included, with what each piece is called."""
     unheard_from: int | None = None
+    """Number of the piece, in order of benefit, from which on nobody hears all further ones
+    together; None where every piece is heard."""
     reflections: tuple[ReflectionChange, ...] = ()
+    """First reflections off every surface, the floor included."""
     price: Decimal | None = None
+    """Estimate with tax; the quote works it out."""
     weeks: int | None = None
+    """From acceptance to the second visit."""
     checks: tuple[Check, ...] = ()
+    """To be looked at on site before anybody drills."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Why:
-    """Why a piece of a plan is there.
+class LostValue:
+    """A decay that a plan no longer keeps inside its limits without one of its pieces."""
 
-    Attributes
-    ----------
-    name, piece, face : str
-    reasons : tuple of str
-        As on the plan.
-    price : Decimal
-        What leaving it out, and nothing in its place, would save the client; an estimate with tax.
-    mid_with_s, mid_without_s : float or None
-        Mean decay with it and without. [s]
-    price_per_hundredth : Decimal or None
-        Of a hundredth of a second of the mean decay; None where it shortens it by less than a
-        millisecond.
-    lost : tuple of str
-        What the plan would no longer reach without it.
-    instead : tuple of str
-        What the next best plan without anything at its place would be.
-    """
-
-    name: str
-    piece: str
-    face: str
-    reasons: tuple[str, ...]
-    price: Decimal
-    mid_with_s: float | None
-    mid_without_s: float | None
-    price_per_hundredth: Decimal | None
-    lost: tuple[str, ...]
-    instead: tuple[str, ...] = ()
+    band_hz: float | None
+    """None for the mean [Hz]."""
+    low_s: float
+    """Lower end of the range without the piece [s]."""
+    likely_s: float
+    """Likely decay without it [s]."""
+    high_s: float
+    """Upper end of the range without it [s]."""
+    likely_inside: bool
+    """Whether the likely decay still is inside, and only the range is not."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
-    """A plan after changes by hand, beside what it was.
-
-    Attributes
-    ----------
-    plan : Plan
-        Solved again round what is pinned and forbidden.
-    price_change : Decimal
-        Estimate with tax.
-    mid_change_s : float or None
-        Of the likely mean decay. [s]
-    sentences : tuple of str
-        What the change costs in decay, money and wishes.
-    """
+    """A plan after changes by hand, beside what it was."""
 
     plan: Plan
+    """Solved again round what is pinned and forbidden."""
+    pieces_before: int
+    """Number of pieces that hung before."""
     price_change: Decimal
+    """Estimate with tax."""
+    mid_before_s: float | None
+    """Likely mean decay before the change [s]."""
     mid_change_s: float | None
-    sentences: tuple[str, ...]
+    """Of the likely mean decay [s]."""
+    heard: bool | None
+    """Whether that is a just noticeable difference or more."""
+    lost: tuple[Fact[Shortfall], ...]
+    """What is no longer reached."""
+    still_missed: tuple[Fact[Shortfall], ...]
+    """What was missed before and is missed by another amount now."""
+    gained: tuple[Fact[Shortfall], ...]
+    """What was missed and is reached now."""
+    new_places: tuple[Placement, ...]
+    """Pieces that hang where none of their kind hung before."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Why:
+    """Why a piece of a plan is there."""
+
+    name: str
+    piece: str
+    face: str
+    reasons: tuple[Fact[WhyHere], ...]
+    """As on the plan."""
+    price: Decimal
+    """What leaving it out, and nothing in its place, would save the client; an estimate with
+    tax."""
+    mid_with_s: float | None
+    """Mean decay with it [s]."""
+    mid_without_s: float | None
+    """Mean decay without it [s]."""
+    price_per_hundredth: Decimal | None
+    """Of a hundredth of a second of the mean decay; None where it shortens it by less than a
+    millisecond."""
+    lost: tuple[LostValue, ...]
+    """What the plan would no longer reach without it."""
+    instead: Change | None = None
+    """The next best plan without anything at its place; None for what is pinned."""

@@ -16,14 +16,59 @@ if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
     from roomcheck.report.make import Case, lacking, report, report_files, write_files
     from roomcheck.report.pages.bills import write_bill
+    from roomcheck.report.screens.analyse import analysis_screen
+    from roomcheck.report.screens.build import build_blocks, pattern_blocks
+    from roomcheck.report.screens.devices import device_blocks
+    from roomcheck.report.screens.documents import demo_ending, demo_opening, files_written
+    from roomcheck.report.screens.predict import outlook_blocks
+    from roomcheck.report.screens.quote import bill_blocks, option_blocks, quote_blocks
+    from roomcheck.report.screens.recommend import (
+        change_blocks,
+        plan_blocks,
+        plans_blocks,
+        why_blocks,
+    )
+    from roomcheck.report.screens.sweep import sweep_blocks
+    from roomcheck.report.screens.takes import (
+        calibrator_blocks,
+        noise_blocks,
+        piece_blocks,
+        take_blocks,
+    )
+    from roomcheck.report.screens.verify import lesson_blocks, unlearned_blocks, verification_blocks
+    from roomcheck.report.screens.visit import visit_blocks
     from roomcheck.report.shop_pages.bench import bench_sheets
 
 _HOMES = {
     "Case": "make",
+    "analysis_screen": "screens.analyse",
     "bench_sheets": "shop_pages.bench",
+    "bill_blocks": "screens.quote",
+    "build_blocks": "screens.build",
+    "calibrator_blocks": "screens.takes",
+    "change_blocks": "screens.recommend",
+    "demo_ending": "screens.documents",
+    "demo_opening": "screens.documents",
+    "device_blocks": "screens.devices",
+    "files_written": "screens.documents",
     "lacking": "make",
+    "lesson_blocks": "screens.verify",
+    "noise_blocks": "screens.takes",
+    "option_blocks": "screens.quote",
+    "outlook_blocks": "screens.predict",
+    "pattern_blocks": "screens.build",
+    "piece_blocks": "screens.takes",
+    "plan_blocks": "screens.recommend",
+    "plans_blocks": "screens.recommend",
+    "quote_blocks": "screens.quote",
     "report": "make",
     "report_files": "make",
+    "sweep_blocks": "screens.sweep",
+    "take_blocks": "screens.takes",
+    "unlearned_blocks": "screens.verify",
+    "verification_blocks": "screens.verify",
+    "visit_blocks": "screens.visit",
+    "why_blocks": "screens.recommend",
     "write_bill": "pages.bills",
     "write_drawings": "figures.drawing_files",
     "write_files": "make",
@@ -33,11 +78,35 @@ _HOMES = {
 __all__ = [
     "Block",
     "Case",
+    "analysis_screen",
     "bench_sheets",
+    "bill_blocks",
+    "build_blocks",
+    "calibrator_blocks",
+    "change_blocks",
+    "demo_ending",
+    "demo_opening",
+    "device_blocks",
+    "files_written",
     "lacking",
+    "lesson_blocks",
+    "noise_blocks",
+    "option_blocks",
+    "outlook_blocks",
+    "pattern_blocks",
+    "piece_blocks",
+    "plan_blocks",
+    "plans_blocks",
+    "quote_blocks",
     "report",
     "report_files",
+    "sweep_blocks",
+    "take_blocks",
     "text_of",
+    "unlearned_blocks",
+    "verification_blocks",
+    "visit_blocks",
+    "why_blocks",
     "write_bill",
     "write_drawings",
     "write_files",

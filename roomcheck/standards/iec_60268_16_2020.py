@@ -11,6 +11,8 @@ from collections.abc import Sequence
 from itertools import pairwise
 from statistics import fmean
 
+from roomcheck.facts import Kind
+
 BANDS_HZ = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
 WEIGHTS = (0.085, 0.127, 0.230, 0.233, 0.309, 0.224, 0.173)
 REDUNDANCY = (0.085, 0.078, 0.065, 0.011, 0.047, 0.095)
@@ -18,8 +20,25 @@ REDUNDANCY = (0.085, 0.078, 0.065, 0.011, 0.047, 0.095)
 
 MODULATIONS_HZ = (0.63, 0.8, 1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0, 10.0, 12.5)
 
-RATINGS = ((0.30, "bad"), (0.45, "poor"), (0.60, "fair"), (0.75, "good"), (math.inf, "excellent"))
-"""Upper end of each word, as a meter's manual has them."""
+
+class Rating(Kind):
+    """How well speech is understood."""
+
+    BAD = "bad"
+    POOR = "poor"
+    FAIR = "fair"
+    GOOD = "good"
+    EXCELLENT = "excellent"
+
+
+RATINGS = (
+    (0.30, Rating.BAD),
+    (0.45, Rating.POOR),
+    (0.60, Rating.FAIR),
+    (0.75, Rating.GOOD),
+    (math.inf, Rating.EXCELLENT),
+)
+"""Upper end of each rating, as a meter's manual has them. [1]"""
 
 
 def modulation_transfer(modulation_hz: float, t_s: float, snr_db: float = math.inf) -> float:
@@ -108,11 +127,11 @@ def sti_of_room(t_s: Sequence[float], snr_db: Sequence[float] | None = None) -> 
     )
 
 
-def rating(index: float) -> str:
-    """The word that goes with an index.
+def rating(index: float) -> Rating:
+    """The rating that goes with an index.
 
-    >>> rating(0.44), rating(0.45), rating(0.75)
-    ('poor', 'fair', 'excellent')
+    >>> [str(rating(index)) for index in (0.44, 0.45, 0.75)]
+    ['poor', 'fair', 'excellent']
     """
     return next(word for end, word in RATINGS if index < end)
 

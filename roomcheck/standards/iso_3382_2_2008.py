@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 RESPONSE_AS_DECAYS = 10
 """One integrated impulse response counts as so many interrupted-noise decays (from memory)."""
@@ -41,7 +42,7 @@ class Grade:
         Nominal accuracy in octave bands (from memory). [%]
     """
 
-    name: str
+    name: Literal["survey", "engineering", "precision"]
     sources: int
     microphones: int
     combinations: int

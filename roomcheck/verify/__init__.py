@@ -1,12 +1,14 @@
 """Before, promise, after."""
 
+from roomcheck.verify.kinds import Cause, ChangeNote, Difference, Kept
 from roomcheck.verify.learning import CannotLearn, learn
 from roomcheck.verify.promise import verify
 from roomcheck.verify.results import (
     BandChange,
+    Change,
     ClarityChange,
     EvennessChange,
-    Kept,
+    MeanChange,
     ModeChange,
     SpeechChange,
     SurfaceChange,
@@ -16,9 +18,14 @@ from roomcheck.verify.results import (
 __all__ = [
     "BandChange",
     "CannotLearn",
+    "Cause",
+    "Change",
+    "ChangeNote",
     "ClarityChange",
+    "Difference",
     "EvennessChange",
     "Kept",
+    "MeanChange",
     "ModeChange",
     "SpeechChange",
     "SurfaceChange",

@@ -5,12 +5,10 @@ from __future__ import annotations
 from math import hypot
 
 from roomcheck.analyse import Analysis, BandDecay
+from roomcheck.judge import JND_DB
 from roomcheck.verify.conditions import Pair
 from roomcheck.verify.results import ClarityChange
 from roomcheck.verify.uncertainty import mean_of
-
-JND_DB = 1.0
-"""Just noticeable change of clarity: ISO 3382-1 says it of C80; here it is extended to C50. [dB]"""
 
 
 def clarity_changes(before: Analysis, after: Analysis) -> tuple[ClarityChange, ...]:

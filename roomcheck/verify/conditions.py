@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from roomcheck.analyse import Analysis
+from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Point, distance_m
-from roomcheck.job import Job, Visit, tape
+from roomcheck.job import Job, Visit
+from roomcheck.verify.kinds import Difference
 from roomcheck.verify.people import MID_HZ, Crowd
 
 TEMPERATURE_C = 2.0
@@ -14,8 +16,8 @@ HUMIDITY_PCT = 10.0
 """Smaller differences of the air change no decay below 4 kHz by as much as 1 %: nobody need read of
 them."""
 
-MOVED_TOLD_M, MOVED_BAR_M = 0.05, 0.3
-"""A place is told to have moved from the first on, and bars the comparison from the second (a
+MOVED_M, MOVED_BAR_M = 0.05, 0.3
+"""A place counts as moved from the first on, and bars the comparison from the second (a
 judgement). [m]"""
 
 PEOPLE_BAR = 0.15
@@ -27,84 +29,78 @@ Pair = tuple[str, str]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Differences:
-    """What was not the same both times.
+    """What was not the same both times."""
 
-    Attributes
-    ----------
-    told : tuple of str
-        One sentence each, the barring ones among them.
-    barring : tuple of str
-        Those that change the decay by an amount nobody can take off again.
-    """
-
-    told: tuple[str, ...]
-    barring: tuple[str, ...]
+    all: tuple[Fact[Difference], ...]
+    barring: tuple[Fact[Difference], ...]
+    """Those that change the decay by an amount nobody can take off again."""
 
 
 def pairs_of(analysis: Analysis) -> tuple[Pair, ...]:
-    """Source and microphone of every position of a visit."""
+    """Return source and microphone of every position of a visit."""
     return tuple((position.source, position.microphone) for position in analysis.positions)
 
 
 def differences(job: Job, before: Analysis, after: Analysis) -> Differences:
-    """Every condition that was not the same both times."""
-    places = _positions(before, after)
-    told_moved, far_moved = _moved(job, before, after)
+    """Return every condition that was not the same both times."""
+    pairs = _pairs(before, after)
     apart = (
-        ()
-        if set(pairs_of(before)) & set(pairs_of(after))
-        else ("No pair of positions was measured both times.",)
+        [] if set(pairs_of(before)) & set(pairs_of(after)) else [fact(Difference.NO_COMMON_PAIR)]
     )
     first, second = job.visit(before.visit), job.visit(after.visit)
     if first is None or second is None:
         missing = before.visit if first is None else after.visit
-        unknown = f'The job says nothing of the conditions of the visit "{missing}".'
-        return Differences(told=(*places, *apart, unknown), barring=(*apart, unknown))
+        unknown = fact(Difference.CONDITIONS_UNKNOWN, visit=missing)
+        return Differences(all=(*pairs, *apart, unknown), barring=(*apart, unknown))
+    moved = _moved(before, after)
+    far = [difference for difference in moved if difference["distance_m"] >= MOVED_BAR_M]
     noted = [
-        *_air(job, first, second),
-        *_word("Ventilation", first.hvac, second.hvac),
-        *_word("Gain", first.gain, second.gain),
-        *_equipment(first, second),
-        *_word("Test signal", "; ".join(before.signals), "; ".join(after.signals)),
-        *_word("Settings", first.settings, second.settings),
+        *_air(first, second),
+        *_typed(Difference.VENTILATION, first.hvac, second.hvac),
+        *_typed(Difference.GAIN, first.gain, second.gain),
+        # Another loudspeaker or microphone moves early decay, clarity and levels, hardly T20.
+        *_typed(Difference.EQUIPMENT, first.equipment, second.equipment),
+        *_signals(before, after),
+        *_typed(Difference.SETTINGS, first.settings, second.settings),
     ]
-    people, doors = _people(first, second), _word("Doors", first.doors, second.doors)
-    moved = _furnishings(job, before.visit, after.visit)
-    barring = [*apart, *far_moved, *moved]
-    barring += people if _crowd_share(job, after, first, second) > PEOPLE_BAR else []
-    barring += doors if first.doors.strip() and second.doors.strip() else []
-    return Differences(
-        told=(*places, *told_moved, *apart, *noted, *people, *doors, *moved), barring=tuple(barring)
-    )
+    people, doors = _people(first, second), _typed(Difference.DOORS, first.doors, second.doors)
+    furnishings = _furnishings(job, before.visit, after.visit)
+    barring = [*apart, *far, *furnishings]
+    if _crowd_share(job, after, first, second) > PEOPLE_BAR:
+        barring += people
+    if first.doors.strip() and second.doors.strip():
+        barring += doors
+    everything = (*pairs, *moved, *apart, *noted, *people, *doors, *furnishings)
+    return Differences(all=everything, barring=tuple(barring))
 
 
 def _crowd_share(job: Job, after: Analysis, first: Visit, second: Visit) -> float:
     """What the other people make of the decay, the most of the octaves 500 Hz and 1 kHz. [1]"""
     crowd = Crowd.of(job, measured=second, wanted=first)
-    measured = [(hz, band.t20_s) for hz in MID_HZ if (band := after.octave(hz)) is not None]
-    return max((crowd.share(t_s, hz) for hz, t_s in measured if t_s is not None), default=0.0)
+    octaves = [octave for octave in after.octaves if octave.band_hz in MID_HZ]
+    shares = [crowd.share(o.t20_s, o.band_hz) for o in octaves if o.t20_s is not None]
+    return max(shares, default=0.0)
 
 
-def _positions(before: Analysis, after: Analysis) -> tuple[str, ...]:
+def _pairs(before: Analysis, after: Analysis) -> list[Fact[Difference]]:
+    """Pairs that one visit alone has."""
     first, second = pairs_of(before), pairs_of(after)
-    lost = [f"{s}-{m}" for s, m in first if (s, m) not in second]
-    new = [f"{s}-{m}" for s, m in second if (s, m) not in first]
-    told = (("before", lost), ("after", new))
-    return tuple(f"Measured {when} only: {', '.join(names)}." for when, names in told if names)
+    lost = tuple(pair for pair in first if pair not in second)
+    new = tuple(pair for pair in second if pair not in first)
+    only = ((Difference.ONLY_BEFORE, lost), (Difference.ONLY_AFTER, new))
+    return [fact(kind, pairs=pairs) for kind, pairs in only if pairs]
 
 
-def _moved(job: Job, before: Analysis, after: Analysis) -> tuple[list[str], list[str]]:
-    """Sources and microphones that stood elsewhere, by what the job said when each take came in;
-    and those too far."""
+def _moved(before: Analysis, after: Analysis) -> list[Fact[Difference]]:
+    """Sources and microphones that stood elsewhere, by what the job said when each take came in."""
     first, second = _stood(before), _stood(after)
-    told, barring = [], []
-    for name in (name for name in first if name in second):
-        away_m = distance_m(first[name], second[name])
-        if away_m >= MOVED_TOLD_M:
-            text = f"Position: {name} stood {tape(away_m, job.units)} from where it stood before."
-            told.append(text)
-            barring += [text] if away_m >= MOVED_BAR_M else []
-    return told, barring
+    both = [name for name in first if name in second]
+    away = [(name, distance_m(first[name], second[name])) for name in both]
+    return [
+        fact(Difference.MOVED, position=name, distance_m=away_m)
+        for name, away_m in away
+        if away_m >= MOVED_M
+    ]
 
 
 def _stood(analysis: Analysis) -> dict[str, Point]:
@@ -116,49 +112,43 @@ def _stood(analysis: Analysis) -> dict[str, Point]:
     }
 
 
-def _air(job: Job, first: Visit, second: Visit) -> list[str]:
-    found = []
-    if abs(first.temperature_c - second.temperature_c) >= TEMPERATURE_C:
-        found.append(f"Temperature: {_warm(job, first)} before, {_warm(job, second)} after.")
-    if abs(first.humidity_pct - second.humidity_pct) >= HUMIDITY_PCT:
-        found.append(
-            f"Relative humidity: {first.humidity_pct:.0f} % before, {second.humidity_pct:.0f} % "
-            "after."
-        )
-    return found
+def _air(first: Visit, second: Visit) -> list[Fact[Difference]]:
+    noted = []
+    warm = (first.temperature_c, second.temperature_c)
+    if abs(warm[0] - warm[1]) >= TEMPERATURE_C:
+        noted.append(fact(Difference.TEMPERATURE, before_c=warm[0], after_c=warm[1]))
+    damp = (first.humidity_pct, second.humidity_pct)
+    if abs(damp[0] - damp[1]) >= HUMIDITY_PCT:
+        noted.append(fact(Difference.HUMIDITY, before_pct=damp[0], after_pct=damp[1]))
+    return noted
 
 
-def _warm(job: Job, visit: Visit) -> str:
-    c = visit.temperature_c
-    return f"{c * 9 / 5 + 32:.0f} °F" if job.units == "imperial" else f"{c:.1f} °C"
+def _people(first: Visit, second: Visit) -> list[Fact[Difference]]:
+    if first.people == second.people:
+        return []
+    return [fact(Difference.PEOPLE, before=first.people, after=second.people)]
 
 
-def _people(first: Visit, second: Visit) -> list[str]:
-    return _word("People in the room", str(first.people), str(second.people))
-
-
-def _equipment(first: Visit, second: Visit) -> list[str]:
-    """Told, not barring: another loudspeaker or microphone moves early decay, clarity and levels,
-    hardly T20."""
-    told = _word("Equipment", first.equipment, second.equipment)
-    return [
-        f"{text} Early decay, clarity and levels may differ by that alone; T20 hardly does."
-        for text in told
-    ]
-
-
-def _word(name: str, first: str, second: str) -> list[str]:
+def _typed(kind: Difference, first: str, second: str) -> list[Fact[Difference]]:
+    """What somebody typed about a visit, where it is not the same both times."""
     if first.strip().lower() == second.strip().lower():
         return []
-    return [f"{name}: {first or 'not noted'} before, {second or 'not noted'} after."]
+    return [fact(kind, before=first, after=second)]
 
 
-def _furnishings(job: Job, before: str, after: str) -> list[str]:
-    found = []
+def _signals(before: Analysis, after: Analysis) -> list[Fact[Difference]]:
+    """What was played, where it is not the same both times; each signal as its kind and values."""
+    first, second = (
+        tuple((str(signal.kind), signal.values) for signal in visit.signals)
+        for visit in (before, after)
+    )
+    return [] if first == second else [fact(Difference.SIGNAL, before=first, after=second)]
+
+
+def _furnishings(job: Job, before: str, after: str) -> list[Fact[Difference]]:
+    changed = []
     for thing in job.furnishings:
-        there = [visit in thing.visits for visit in (before, after)]
-        if there[0] != there[1]:
-            found.append(
-                f"Furnishing: {thing.name} was there {'before' if there[0] else 'after'} only."
-            )
-    return found
+        there_before, there_after = before in thing.visits, after in thing.visits
+        if there_before != there_after:
+            changed.append(fact(Difference.FURNISHING, name=thing.name, before=there_before))
+    return changed

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from roomcheck.verify.results import Kept
+from roomcheck.verify.kinds import Kept
 from roomcheck.verify.uncertainty import Mean
 
 KEPT_ERROR, BROKEN_ERROR = 0.05, 0.04
@@ -17,7 +17,7 @@ MOST_PAIRS = 48
 def decide(
     value: float, low: float, high: float, *, guard_kept: float, guard_broken: float
 ) -> Kept:
-    """A measured value against its limits.
+    """Hold a measured value against its limits.
 
     Parameters
     ----------
@@ -30,7 +30,7 @@ def decide(
 
     Examples
     --------
-    >>> [decide(x, 0.0, 0.60, guard_kept=0.03, guard_broken=0.03) for x in (0.57, 0.58, 0.63, 0.64)]
+    >>> [str(decide(x, 0.0, 0.60, guard_kept=0.03, guard_broken=0.03)) for x in (0.57, 0.58, 0.63, 0.64)]
     ['kept', 'undecided', 'undecided', 'not kept']
 
     References
@@ -40,12 +40,12 @@ def decide(
     tiny = 1e-12  # 0.60 - 0.57 is a hair below 0.03 in binary
     inside = min(value - low, high - value)
     if inside >= guard_kept - tiny:
-        return "kept"
-    return "not kept" if -inside > guard_broken + tiny else "undecided"
+        return Kept.KEPT
+    return Kept.NOT_KEPT if -inside > guard_broken + tiny else Kept.UNDECIDED
 
 
 def guards(mean: Mean, tests: int) -> tuple[float, float]:
-    """Guards of one of `tests` promised values: (kept, not kept). [s]
+    """Return the guards of one of `tests` promised values: (kept, not kept). [s]
 
     The promise as a whole is kept only where every value is: a broken promise passes only if its
     broken value does, so each may err that often. It is broken where any value is: there the errors
@@ -55,17 +55,18 @@ def guards(mean: Mean, tests: int) -> tuple[float, float]:
 
 
 def overall(verdicts: tuple[Kept, ...]) -> Kept:
-    """The promise as a whole, of its values' verdicts."""
-    promised = [verdict for verdict in verdicts if verdict != "not promised"]
+    """Decide on the promise as a whole by its values' verdicts."""
+    promised = {verdict for verdict in verdicts if verdict != Kept.NOT_PROMISED}
     if not promised:
-        return "not promised"
-    if "not kept" in promised:
-        return "not kept"
-    return "kept" if all(verdict == "kept" for verdict in promised) else "undecided"
+        return Kept.NOT_PROMISED
+    for verdict in (Kept.NOT_KEPT, Kept.UNDECIDED):
+        if verdict in promised:
+            return verdict
+    return Kept.KEPT
 
 
 def more_pairs(mean: Mean, low: float, high: float, tests: int) -> int | None:
-    """How many more pairs would decide, if mean and scatter stayed as they are.
+    """Return how many more pairs would decide, if mean and scatter stayed as they are.
 
     Returns
     -------

@@ -66,7 +66,8 @@ def learn(
     """
     barring = differences(job, before, after).barring
     if barring:
-        raise CannotLearn(job.folder, f"the visits cannot be compared. {' '.join(barring)}")
+        differ = ", ".join(difference.kind for difference in barring)
+        raise CannotLearn(job.folder, f"the visits cannot be compared ({differ}).")
     if not pieces:
         raise CannotLearn(job.folder, "no piece hangs there")
     plain = replace(job, shop=unlearned_shop(job.shop))

@@ -3,192 +3,170 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
-Kept = Literal["kept", "not kept", "undecided", "not promised"]
+from roomcheck.analyse import BoxMode
+from roomcheck.facts import Fact
+from roomcheck.verify.kinds import Cause, ChangeNote, Difference, Kept
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BandChange:
-    """One octave before and after, and what was promised for it.
+class Change:
+    """A decay before and after, and what was promised for it."""
 
-    Attributes
-    ----------
-    band_hz : float
-        0 for the mean of 500 and 1000 Hz. [Hz]
-    before_s, after_s, after_u_s : float or None
-        Mean T20, and the standard uncertainty of the second. [s]
-    change_s, change_u_s : float or None
-        After minus before over the same positions, and its standard uncertainty. [s]
-    low_s, high_s : float or None
-        As signed. [s]
-    kept : Kept
-    audible : bool or None
-        Whether the change exceeds both its uncertainty and the just noticeable 5 %.
-    reason : str
-    air_s : float or None
-        What the other air of the second visit did to the decay by itself; it is taken off
-        `change_s`. None where air was the same or its effect stays below 1 %. [s]
-    people_s : float or None
-        What other people in the room did to the second decay; it is taken off `after_s` and
-        `change_s`. None where as many were there. [s]
-    """
-
-    band_hz: float
     before_s: float | None
+    """Mean T20 before [s]."""
     after_s: float | None
+    """Mean T20 after, with as many people in the room as before [s]."""
     after_u_s: float | None
+    """Standard uncertainty of `after_s` [s]."""
     change_s: float | None
+    """After minus before over the same positions, the effect of other air taken off [s]."""
     change_u_s: float | None
+    """Its standard uncertainty [s]."""
     low_s: float | None
+    """As signed [s]."""
     high_s: float | None
+    """As signed [s]."""
     kept: Kept
     audible: bool | None
-    reason: str = ""
+    """Whether the change exceeds both its uncertainty and the just noticeable 5 %."""
+    notes: tuple[Fact[ChangeNote], ...] = ()
+    more_pairs: int | None = None
+    """Pairs more that would decide; None where it is decided, or no reasonable number would."""
     air_s: float | None = None
+    """What the other air of the second visit did to the decay by itself, taken off `change_s`; None
+    where air was the same or its effect stays below 1 % [s]."""
     people_s: float | None = None
+    """What other people in the room did to the second decay, taken off `after_s` and `change_s`;
+    None where as many were there [s]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BandChange(Change):
+    """One octave before and after."""
+
+    band_hz: float
+    """Nominal mid-band frequency [Hz]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeanChange(Change):
+    """The mean decay over some octaves before and after."""
+
+    bands_hz: tuple[float, ...]
+    """[Hz]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClarityChange:
-    """Clarity C50 in one octave, before and after.
-
-    Attributes
-    ----------
-    band_hz : float
-        [Hz]
-    before_db, after_db : float or None
-        Means over the positions that have a number both times. [dB]
-    change_db, change_u_db : float or None
-        After minus before, and its standard uncertainty over those positions. [dB]
-    audible : bool or None
-        Whether the change exceeds both its uncertainty (95 %) and the just noticeable 1 dB of ISO
-        3382-1.
-    """
+    """Clarity C50 in one octave, before and after."""
 
     band_hz: float
+    """[Hz]"""
     before_db: float | None
+    """Mean over the positions that have a number both times [dB]."""
     after_db: float | None
+    """The same [dB]."""
     change_db: float | None
+    """After minus before [dB]."""
     change_u_db: float | None
+    """Its standard uncertainty over those positions [dB]."""
     audible: bool | None
+    """Whether the change exceeds both its uncertainty (95 %) and the just noticeable 1 dB."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SurfaceChange:
-    """A surface's first reflection at one pair of positions.
-
-    Attributes
-    ----------
-    source, microphone, face : str
-    delay_s : float
-        After the direct sound. [s]
-    before_db, after_db : float or None
-        Relative to the direct sound, 1 to 8 kHz; None where it did not stand out. [dB]
-    """
+    """A surface's first reflection at one pair of positions."""
 
     source: str
     microphone: str
     face: str
     delay_s: float
+    """After the direct sound [s]."""
     before_db: float | None
+    """Relative to the direct sound, 1 to 8 kHz; None where it did not stand out [dB]."""
     after_db: float | None
+    """The same [dB]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ModeChange:
-    """A standing wave that both visits found.
-
-    Attributes
-    ----------
-    frequency_hz : float
-        At the first visit. [Hz]
-    box : str
-        Which one of the room's size it is; empty where none fits.
-    before_s, after_s, change_s, change_u_s : float
-        Time for 60 dB; its change with the standard uncertainty. [s]
-    sure : bool
-        Whether the change exceeds two standard uncertainties.
-    """
+    """A standing wave that both visits found."""
 
     frequency_hz: float
-    box: str
+    """At the first visit [Hz]."""
+    box: BoxMode | None
+    """Which one of the room's size it is; None where none fits."""
     before_s: float
+    """Time for 60 dB [s]."""
     after_s: float
+    """The same [s]."""
     change_s: float
+    """After minus before [s]."""
     change_u_s: float
+    """Its standard uncertainty [s]."""
     sure: bool
+    """Whether the change exceeds two standard uncertainties."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SpeechChange:
-    """Speech transmission index at one pair of positions, 0 to 1. [1]"""
+    """Speech transmission index at one pair of positions."""
 
     source: str
     microphone: str
     before: float
+    """0 to 1 [1]."""
     after: float
+    """0 to 1 [1]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EvennessChange:
-    """How uneven the response is at one pair of positions.
-
-    Attributes
-    ----------
-    source, microphone : str
-    from_hz, to_hz : float
-        Clear of noise both times. [Hz]
-    before_db, after_db : float
-        Standard deviation about the trend of an octave; less is more even. [dB]
-    """
+    """How uneven the response is at one pair of positions."""
 
     source: str
     microphone: str
     from_hz: float
+    """Clear of noise both times from here [Hz]."""
     to_hz: float
+    """Up to here [Hz]."""
     before_db: float
+    """Standard deviation about the trend of an octave; less is more even [dB]."""
     after_db: float
+    """The same [dB]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Verification:
-    """The job's last page.
-
-    Attributes
-    ----------
-    bands : tuple of BandChange
-    mid : BandChange
-    kept : Kept
-        Of the promise as a whole.
-    differences : tuple of str
-        Between the conditions of the two visits.
-    pairs : int
-        Source-microphone pairs measured both times.
-    sentence : str
-        The verdict in one plain sentence.
-    barring : tuple of str
-        Those of the differences that forbid a comparison.
-    compared_anyway : bool
-        Whether it was made all the same, because somebody asked for it.
-    causes : tuple of str
-        Not kept: what is most likely wrong and what cures it, likeliest first.
-    clarity, surfaces, modes, speech, evenness : tuple
-        What else changed, between the pairs of positions that both visits have; no promise hangs on
-        it.
-    """
+    """The job's last page."""
 
     bands: tuple[BandChange, ...]
-    mid: BandChange
+    mid: MeanChange
     kept: Kept
-    differences: tuple[str, ...]
+    """Of the promise as a whole."""
+    differences: tuple[Fact[Difference], ...]
+    """Between the conditions of the two visits."""
     pairs: int
-    sentence: str
-    barring: tuple[str, ...] = ()
+    """Source-microphone pairs measured both times."""
+    pairs_after: int
+    """Those measured after the work."""
+    barring: tuple[Fact[Difference], ...] = ()
+    """Those of the differences that forbid a comparison."""
     compared_anyway: bool = False
-    causes: tuple[str, ...] = ()
+    """Whether it was made all the same, because somebody asked for it."""
+    causes: tuple[Fact[Cause], ...] = ()
+    """Not kept: what is most likely wrong, likeliest first."""
     clarity: tuple[ClarityChange, ...] = ()
+    """What else changed, here and below, between the pairs of positions that both visits have; no
+    promise hangs on it."""
     surfaces: tuple[SurfaceChange, ...] = ()
     modes: tuple[ModeChange, ...] = ()
     speech: tuple[SpeechChange, ...] = ()
     evenness: tuple[EvennessChange, ...] = ()
+
+    @property
+    def changes(self) -> tuple[BandChange | MeanChange, ...]:
+        """The octaves, then the mean."""
+        return (*self.bands, self.mid)

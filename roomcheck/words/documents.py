@@ -248,10 +248,18 @@ ENGLISH: dict[str, str] = {
         "after IEC 61260-1, class 1. Decays by backward integration, with the noise estimated, "
         "cut off and compensated (ISO 3382-1, ISO 3382-2); T20 needs 35 dB of decay above the "
         "noise, T30 45 dB. Uncertainty: the scatter over the positions or the standard deviation "
-        "after ISO 3382-2, Annex A, whichever is greater. ISO 3382 asks for an omnidirectional "
-        "source; with an ordinary loudspeaker, EDT, clarity and reflections depend on its "
-        "direction, T20 and T30 barely. roomcheck {version}."
+        "after ISO 3382-2, Annex A, whichever is greater. roomcheck {version}."
     ),
+    "octaves_absolute": "dB re 20 µPa",
+    "octaves_relative": "dB re full scale",
+    "all_hint": (
+        "With --all: evidence and remedies, noise, speech, modes, reflections, and why a value is "
+        "withheld."
+    ),
+    "noise_hint": ("No background noise was recorded. To record it: roomcheck measure JOB --noise"),
+    "no_modes": "No separate modes found from {span}.",
+    "no_loopback": "Delays count from the direct sound: no loopback channel was recorded.",
+    "flights": "Time of flight, from the loopback channel: {times}.",
     "not_had": "Values we could not measure, and why",
     "lacks": "What a higher grade would need",
     "each_pair": "T20 at each pair of positions",
@@ -308,9 +316,6 @@ ENGLISH: dict[str, str] = {
         "{pairs} source-microphone pairs{grade}."
     ),
     "acc_grade": " ({grade} grade after ISO 3382-2)",
-    "acc_pairs": "{pairs} pairs ({grade})",
-    "acc_never": "±{pct} % cannot be promised: {reason}.",
-    "acc_tighter": "±{pct} % would need {needs}.",
     "checks_title": "To check on site before drilling",
     "checks_say": (
         "Warnings from the drawn plan. Nothing here is an approval: local code, the fire authority "
@@ -484,6 +489,13 @@ ENGLISH: dict[str, str] = {
     "head_change": "Change [s]",
     "head_kept": "Promise",
     "head_audible": "Audible",
+    "head_absorbs": "Absorbs, against what was computed",
+    "note_pairs_both": "Means over {pairs} source-microphone pairs measured both times.",
+    "compare_anyway": "To judge all the same, and have that printed on the result: --compare-anyway",
+    "verify_all": "Notes, clarity, reflections and standing waves, before and after: --all",
+    "learned_from": "Learned from: {jobs}. Kept in {path}; to undo: --unlearn. Other jobs use it from now on.",
+    "unlearned": "What {job} taught was taken out of {path}.",
+    "nothing_learned": "{job} had taught nothing to {path}.",
     "the_numbers": "What was promised, and what we measured",
     "head_what": "",
     "visit_before": "Before",
@@ -570,6 +582,20 @@ ENGLISH: dict[str, str] = {
         "the response measured after the work.\n\nas-loud-as-it-is: one gain for all; right only "
         "if gain and loudspeaker were the same at both visits.\nequally-loud: all at the same "
         "A-weighted level, so that nothing but the room differs.\n"
+    ),
+    # on the terminal
+    "files_in": "{count} files written, in {folder}",
+    "not_made": "Not made yet",
+    "demo_made_up": (
+        "Everything here is made up: no such client, no such room; the recordings are simulated."
+    ),
+    "demo_your_own": "With a recording of your own",
+    "demo_go_on": (
+        "roomcheck new my-room – make the job folder; fill in source, microphone and visit as its "
+        "comments say|roomcheck sweep my-sweep.wav – make a file to play in the room while a "
+        "recorder runs, and its facts|roomcheck add my-room REC.wav --visit before --source S1 "
+        "--microphone P1 --sweep my-sweep.toml – take in the recording|roomcheck analyse my-room – "
+        "see what is wrong"
     ),
     # lacking
     "lack_before": "measurement report: no recordings of the visit before the work",

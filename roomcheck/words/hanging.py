@@ -14,6 +14,7 @@ from roomcheck.units import (
 )
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import fill, joined, mass, register, sentence
+from roomcheck.words.steps import DEFER
 from roomcheck.workshop import HangingCaution, Refusal, Row
 
 
@@ -188,10 +189,7 @@ register(
         ),
         HangingCaution.SCREW_TOO_SHORT: _screw_too_short,
         HangingCaution.NO_ANCHORS: ("No drywall screws and no anchors in gypsum for this piece."),
-        HangingCaution.DEFER: (
-            "Defer to local code and licensed practice; planning numbers refuse, they never "
-            "approve."
-        ),
+        HangingCaution.DEFER: DEFER,
     }
 )
 register(  # a table of its own: members of two lists may have equal values

@@ -6,7 +6,15 @@ from decimal import Decimal
 
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Job
-from roomcheck.units import KG_PER_LB, M2_PER_FT2, M_PER_FT, band_name, format_length, format_size
+from roomcheck.units import (
+    KG_PER_LB,
+    M2_PER_FT2,
+    M_PER_FT,
+    band_name,
+    format_length,
+    format_size,
+    rounded_up,
+)
 from roomcheck.words.documents import say
 
 NONE = "–"
@@ -71,8 +79,7 @@ def plus_minus(u_s: float | None) -> str:
     """
     if u_s is None:
         return NONE
-    hundredths = -int(-(2 * u_s * 100 - 1e-9) // 1)
-    return f"±{max(hundredths, 1) / 100:.2f}"
+    return f"±{rounded_up(max(2 * u_s, 0.01), 2)}"
 
 
 def limits(low_s: float | None, high_s: float | None, value_s: float | None = None) -> str:
@@ -98,7 +105,8 @@ def reach(low_s: float | None, high_s: float | None) -> str:
     """
     if low_s is None or high_s is None:
         return NONE
-    return f"{int(low_s * 100 + 1e-9) / 100:.2f}–{-int(-(high_s * 100 - 1e-9) // 1) / 100:.2f}"
+    low_hundredths = int(low_s * 100 + 1e-9)
+    return f"{low_hundredths / 100:.2f}–{rounded_up(high_s, 2)}"
 
 
 def band(band_hz: float) -> str:
@@ -113,6 +121,7 @@ def band(band_hz: float) -> str:
 
 
 def decibels(value: float | None) -> str:
+    """A level difference to the tenth, without its unit. [dB]"""
     return NONE if value is None else f"{value:.1f}".replace("-", "−")
 
 
@@ -120,12 +129,13 @@ def money(amount: Decimal, job: Job) -> str:
     """An amount with the job's sign of money, thousands apart."""
     text = f"{abs(amount):,.2f}"
     sign = "−" if amount < 0 else ""
-    return (
-        f"{sign}{job.currency}{text}" if len(job.currency) == 1 else f"{sign}{text} {job.currency}"
-    )
+    if len(job.currency) == 1:
+        return f"{sign}{job.currency}{text}"
+    return f"{sign}{text} {job.currency}"
 
 
 def length(length_m: float, job: Job) -> str:
+    """Feet, inches and sixteenths, or metres to the millimetre."""
     return format_length(length_m, job.units)
 
 
@@ -135,20 +145,28 @@ def size(length_m: float, job: Job) -> str:
 
 
 def area(area_m2: float, job: Job) -> str:
-    return f"{area_m2 / M2_PER_FT2:.0f} sq ft" if job.units == "imperial" else f"{area_m2:.1f} m²"
+    """Square feet or square metres."""
+    if job.units == "imperial":
+        return f"{area_m2 / M2_PER_FT2:.0f} sq ft"
+    return f"{area_m2:.1f} m²"
 
 
 def volume(volume_m3: float, job: Job) -> str:
+    """Cubic feet with cubic metres beside them, or cubic metres."""
     if job.units == "imperial":
         return f"{volume_m3 / M_PER_FT**3:,.0f} cu ft ({volume_m3:.1f} m³)"
     return f"{volume_m3:.1f} m³"
 
 
 def weight(weight_kg: float, job: Job) -> str:
-    return f"{weight_kg / KG_PER_LB:.0f} lb" if job.units == "imperial" else f"{weight_kg:.1f} kg"
+    """Whole pounds, or kilograms to the tenth."""
+    if job.units == "imperial":
+        return f"{weight_kg / KG_PER_LB:.0f} lb"
+    return f"{weight_kg:.1f} kg"
 
 
 def temperature(temperature_c: float, job: Job) -> str:
+    """Degrees Fahrenheit with Celsius beside them, or Celsius."""
     if job.units == "imperial":
         return f"{temperature_c * 9 / 5 + 32:.0f} °F ({temperature_c:.1f} °C)"
     return f"{temperature_c:.1f} °C"

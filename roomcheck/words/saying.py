@@ -38,7 +38,24 @@ class Voices:
 Saying = str | Voices | Callable[..., str]
 """A template, one a reader, or a function of the reader and the fact's values as keywords."""
 
-_MODULES: tuple[str, ...] = ("findings", "hanging", "stock")
+_MODULES: tuple[str, ...] = (
+    "analysis",
+    "decays",
+    "hanging",
+    "job",
+    "plan",
+    "plan_checks",
+    "prediction",
+    "price",
+    "shop",
+    "steps",
+    "stock",
+    "takes",
+    "verdicts.findings",
+    "verdicts.proof",
+    "verdicts.remedies",
+    "verdicts.verdict",
+)
 """The modules of this stage that hold tables; imported when the first sentence is made."""
 
 _SAYINGS: dict[tuple[type[Kind], Kind], Saying] = {}
@@ -74,8 +91,14 @@ def sentence(fact: Fact[Any], reader: Reader) -> str:
     KeyError
         The kind has no sentence, or the template names a value that the fact has not.
     """
-    saying = sayings()[type(fact.kind), fact.kind]
-    values = dict(fact.values)
+    key = (type(fact.kind), fact.kind)
+    # Read the other modules, and the stages behind them, only where the table is not there yet.
+    saying = _SAYINGS[key] if key in _SAYINGS else sayings()[key]
+    return in_words(saying, reader, dict(fact.values))
+
+
+def in_words(saying: Saying, reader: Reader, values: Mapping[str, Any]) -> str:
+    """Fill a saying with a fact's values."""
     if callable(saying):
         return saying(reader, **values)
     if isinstance(saying, Voices):

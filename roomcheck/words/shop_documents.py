@@ -111,6 +111,7 @@ SHOP: dict[str, str] = {
     "bill_number": "Invoice",
     "bill_order": "Your order",
     "bill_report": "Measured",
+    "bill_report_says": "certificate of before and after",
     "bill_terms": "Terms",
     "bill_tax": "Tax",
     "bill_paid": "Paid so far",
@@ -132,5 +133,29 @@ SHOP: dict[str, str] = {
     "stands": "This offer stands for {days} days.",
     "head_tax": "Tax",
     "all_pieces": "All",
-    "certifies_nothing": "Nothing on these sheets certifies a load, an anchor or a fire class.",
+    "screen_build": (
+        "Build {pieces}: {weight} in all, {build} h in the shop, {install} h on site."
+    ),
+    "screen_build_rest": (
+        "Cut lists, steps, saw tickets, days and every caution: roomcheck build --all, and the "
+        "shop sheets. Read the cautions before you begin. Nothing here certifies a load, an anchor "
+        "or a fire class."
+    ),
+    "screen_patterns": (
+        "{piece}: normalised diffusion against a flat panel, best mean first (1 is even)"
+    ),
+    "screen_patterns_note": (
+        "* repeats over the panel: even in sum, with lobes at single frequencies. Far-field model "
+        "without edges and losses: good enough to choose by, no promise. Take one with --pattern "
+        '"quadratic residues 7", or --seed N for a draw.'
+    ),
+    "screen_quote": "{total} with tax.",
+    "screen_signed": "As signed by {name} on {day}; changes are on top.",
+    "screen_options": "Options, prices with tax",
+    "screen_due": "Due now: {due} of {total}.",
+    "screen_change": "Change {number}: {total} with tax, {days} days more.",
+    "head_plan": "Plan",
+    "head_total": "Total",
+    "head_mean": "Mean",
+    "head_stick": "Stick",
 }

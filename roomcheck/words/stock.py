@@ -2,9 +2,31 @@
 
 from __future__ import annotations
 
-from roomcheck.job import FramingKind, ShopMaterial, UsedFor
+from collections.abc import Sequence
+
+from roomcheck.facts import fact
+from roomcheck.job import FramingKind, ShopMaterial, Units, UsedFor
+from roomcheck.units import format_size
 from roomcheck.words.reader import Reader
-from roomcheck.words.saying import register
+from roomcheck.words.saying import register, sentence
+from roomcheck.workshop import Stock
+
+
+def stock_name(stock: Stock, reader: Reader) -> str:
+    """The price's own name, else the material with its thickness."""
+    if stock.item:
+        return stock.item
+    name: str = sentence(fact(stock.material), reader)
+    if stock.used_for is UsedFor.BACK:
+        name = f"backing {name}"
+    if stock.thickness_m is None:
+        return name
+    return f"{name} {format_size(stock.thickness_m, reader.units)}"
+
+
+def stock_names(stocks: Sequence[Stock], units: Units) -> list[str]:
+    """Each with its name."""
+    return [stock_name(stock, Reader(units=units)) for stock in stocks]
 
 
 def _wood_studs(_: Reader, ceiling: bool = False) -> str:

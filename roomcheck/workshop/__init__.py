@@ -1,11 +1,23 @@
 """Cut lists, row maps, hanging lines."""
 
 from roomcheck.job import Practice
-from roomcheck.workshop.cutting.cutting import CannotCut, CuttingPlan
+from roomcheck.workshop.cutting.cutting import CannotCut, CutBar, CuttingPlan
 from roomcheck.workshop.cutting.fabric import FabricTooWide
 from roomcheck.workshop.cutting.sheets import PartTooLarge, Rip
 from roomcheck.workshop.hanging.kinds import HangingCaution, Refusal
-from roomcheck.workshop.parts.cautions import DUST, SAW
+from roomcheck.workshop.kinds import (
+    Caution,
+    Note,
+    Packing,
+    Part,
+    Pattern,
+    PatternName,
+    SiteStep,
+    Step,
+    Surface,
+    Work,
+)
+from roomcheck.workshop.parts.materials_list import MaterialUnknown
 from roomcheck.workshop.parts.piece_text import NoSuchPiece, NoSuchSize, Wanted, redrawn, wanted
 from roomcheck.workshop.patterns.blocks import BlockArray, PanelError, block_diffuser
 from roomcheck.workshop.patterns.layout import lay_out
@@ -24,20 +36,21 @@ from roomcheck.workshop.results import (
     Row,
     SawSetup,
     SheetPlan,
+    Stock,
+    Task,
 )
 from roomcheck.workshop.sheet.buying import NotInStock
 from roomcheck.workshop.sheet.sheet import build, build_pieces, build_wanted
-from roomcheck.workshop.sheet.stock_plans import OFFCUT, rack_after
+from roomcheck.workshop.sheet.stock_plans import rack_after
 
 __all__ = [
-    "DUST",
-    "OFFCUT",
-    "SAW",
     "BlockArray",
     "BlockCount",
     "BuildSheet",
     "CannotCut",
+    "Caution",
     "Cut",
+    "CutBar",
     "CuttingPlan",
     "DayPlan",
     "FabricPlan",
@@ -45,13 +58,19 @@ __all__ = [
     "HangingCaution",
     "HangingLine",
     "MaterialPlan",
+    "MaterialUnknown",
     "NoSuchPiece",
     "NoSuchSize",
     "NotInStock",
+    "Note",
     "Operation",
+    "Packing",
     "PanelError",
+    "Part",
     "PartTooLarge",
+    "Pattern",
     "PatternChoice",
+    "PatternName",
     "PieceSheet",
     "Practice",
     "Purchase",
@@ -60,7 +79,13 @@ __all__ = [
     "Row",
     "SawSetup",
     "SheetPlan",
+    "SiteStep",
+    "Step",
+    "Stock",
+    "Surface",
+    "Task",
     "Wanted",
+    "Work",
     "block_diffuser",
     "build",
     "build_pieces",

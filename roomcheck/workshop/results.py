@@ -4,189 +4,158 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Literal
 
 from roomcheck.facts import Fact
-from roomcheck.job import Offcut
+from roomcheck.job import Offcut, ShopMaterial, UsedFor
 from roomcheck.workshop.cutting.bars import CuttingPlan
 from roomcheck.workshop.cutting.fabric import FabricRow
 from roomcheck.workshop.cutting.sheets import Rip
 from roomcheck.workshop.hanging.kinds import HangingCaution, Refusal
+from roomcheck.workshop.kinds import Caution, Note, Packing, Part, Pattern, SiteStep, Step, Work
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stock:
+    """What a part is cut from."""
+
+    material: ShopMaterial
+    item: str = ""
+    """Name in the price list; empty where the shop has no price for it."""
+    thickness_m: float | None = None
+    """[m]"""
+    width_m: float | None = None
+    """Of one sheet or board [m]."""
+    length_m: float | None = None
+    """Of one sheet or board [m]."""
+    density_kg_m3: float | None = None
+    """None takes the practice's [kg/m3]."""
+    mass_kg_m2: float | None = None
+    """Of fabric; None takes the practice's [kg/m2]."""
+    used_for: UsedFor | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cut:
-    """So many equal parts.
+    """So many equal parts."""
 
-    Attributes
-    ----------
-    part, stock : str
-        What it is, and what it is cut from.
-    count : int
-    length_m, width_m : float
-        Finished size. [m]
-    note : str
-    """
-
-    part: str
-    stock: str
+    part: Part
+    stock: Stock
     count: int
     length_m: float
+    """Finished length; of a sheet's or roll's part the longer side [m]."""
     width_m: float
-    note: str = ""
+    """Finished width [m]."""
+    note: Fact[Note] | None = None
+    in_line: bool = False
+    """One of several in line that make a part longer than its stock."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BlockCount:
-    """Blocks of one height.
-
-    Attributes
-    ----------
-    height_m : float
-        [m]
-    cells, spares : int
-        In all pieces of the sheet, and cut on top for splits and knots.
-    """
+    """Blocks of one height."""
 
     height_m: float
+    """[m]"""
     cells: int
+    """In all pieces of the sheet."""
     spares: int
+    """Cut on top for splits and knots."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SawSetup:
-    """One setting of the stop: everything of this length, in one go.
-
-    Attributes
-    ----------
-    stock : str
-    parts : tuple of (piece, part, count)
-        What is cut at this setting.
-    stop_m : float
-        From the blade's near side to the stop. [m]
-    count : int
-        All of them.
-    """
+    """One setting of the stop: everything of this length, in one go."""
 
     stock: str
-    parts: tuple[tuple[str, str, int], ...]
+    parts: tuple[tuple[str, Part, int], ...]
+    """Piece, part and how many, of all that is cut at this setting."""
     stop_m: float
+    """From the blade's near side to the stop [m]."""
     count: int
+    """All of them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Operation:
-    """A stretch of work.
+    """A stretch of work."""
 
-    Attributes
-    ----------
-    name : str
-    hours : Decimal
-        At the bench.
-    wait_hours : Decimal
-        Until the next one may start.
-    """
-
-    name: str
+    work: Fact[Work]
     hours: Decimal
+    """At the bench [h]."""
     wait_hours: Decimal = Decimal(0)
+    """Until the next one may start [h]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PieceSheet:
-    """How one kind of piece is built.
-
-    Attributes
-    ----------
-    piece : str
-    names : tuple of str
-        The plan's pieces of this kind.
-    cuts : tuple of Cut
-        For all of them together, longest first.
-    steps, cautions : tuple of str
-    row_map : tuple of tuple of float
-        Block diffusers: heights seen from the front, top row first; else empty. [m]
-    weight_kg : float
-        Of one, as the shop's file has it, and as it hangs. [kg]
-    hours : Decimal
-        To build all of them.
-    made_kg : float or None
-        Of one, worked out from its parts. [kg]
-    depths_m : tuple of float
-        Well diffusers: from the left, seen from the front. [m]
-    tuned_hz : float or None
-        Boxes: where the closed form puts their resonance. [Hz]
-    blocks : tuple of BlockCount
-        Block diffusers: tallest first.
-    operations : tuple of Operation
-        What the hours are spent on.
-    pattern : str
-        Diffusers: how the heights were made, enough to make them again.
-    array_width_m, array_height_m : float or None
-        Block diffusers: size of the laid blocks from the measured stick; the frame is made to it.
-        [m]
-    over_width_m, over_height_m : float or None
-        What the array is larger than the piece's nominal size; negative where it is smaller. [m]
-    outside_width_m, outside_height_m : float or None
-        With the frame. [m]
-    finish_m2 : float or None
-        Area of one that takes a finish. [m2]
-    works_from_hz, works_to_hz : float or None
-        Diffusers: planning range. [Hz]
-    diffusion : tuple of (band, coefficient)
-        Diffusers: normalised directional diffusion coefficient, Fraunhofer model. ([Hz], [1])
-    """
+    """How one kind of piece is built."""
 
     piece: str
     names: tuple[str, ...]
+    """The plan's pieces of this kind."""
     cuts: tuple[Cut, ...]
-    steps: tuple[str, ...]
-    cautions: tuple[str, ...]
+    """For all of them together, longest first."""
+    steps: tuple[Fact[Step], ...]
+    cautions: tuple[Fact[Caution], ...]
     weight_kg: float
+    """Of one, as the shop's file has it, and as it hangs [kg]."""
     hours: Decimal
+    """To build all of them [h]."""
     row_map: tuple[tuple[float, ...], ...] = ()
+    """Block diffusers: heights seen from the front, top row first; else empty [m]."""
     blocks: tuple[BlockCount, ...] = ()
+    """Block diffusers: tallest first."""
     operations: tuple[Operation, ...] = ()
-    pattern: str = ""
+    """What the hours are spent on."""
+    pattern: Fact[Pattern] | None = None
+    """Diffusers: how the heights were made, enough to make them again."""
     array_width_m: float | None = None
+    """Block diffusers: width of the laid blocks from the measured stick; the frame is made to it
+    [m]."""
     array_height_m: float | None = None
+    """[m]"""
     over_width_m: float | None = None
+    """By how much the array is wider than the piece's nominal size; negative where narrower [m]."""
     over_height_m: float | None = None
+    """[m]"""
     outside_width_m: float | None = None
+    """With the frame [m]."""
     outside_height_m: float | None = None
+    """With the frame [m]."""
     finish_m2: float | None = None
+    """Area of one that takes a finish [m2]."""
     works_from_hz: float | None = None
+    """Diffusers: lower end of the planning range [Hz]."""
     works_to_hz: float | None = None
+    """Diffusers: upper end of the planning range [Hz]."""
     diffusion: tuple[tuple[float, float], ...] = ()
+    """Diffusers: band, and normalised directional diffusion coefficient, Fraunhofer model
+    ([Hz], [1])."""
     made_kg: float | None = None
+    """Weight of one, worked out from its parts [kg]."""
     depths_m: tuple[float, ...] = ()
+    """Well diffusers: from the left, seen from the front [m]."""
     tuned_hz: float | None = None
+    """Boxes: where the closed form puts their resonance [Hz]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Purchase:
-    """What to buy, in whole packs.
-
-    Attributes
-    ----------
-    item, unit : str
-    net, with_waste : Decimal
-        Needed, and needed with waste. [unit]
-    packs : int
-    pack : Decimal
-        Units a pack. [unit]
-    cost : Decimal
-    left : Decimal
-        Goes back to stock. [unit]
-    """
+    """What to buy, in whole packs."""
 
     item: str
     unit: str
     net: Decimal
+    """Needed [unit]."""
     with_waste: Decimal
+    """Needed with waste [unit]."""
     packs: int
     pack: Decimal
+    """Units a pack [unit]."""
     cost: Decimal
     left: Decimal
+    """Goes back to stock [unit]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -266,14 +235,7 @@ class Row:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MaterialPlan:
-    """How one material of the whole job is cut.
-
-    Attributes
-    ----------
-    item : str
-    plan : CuttingPlan
-        Bars with their parts.
-    """
+    """How one material of the whole job is cut: bars with their parts."""
 
     item: str
     plan: CuttingPlan
@@ -281,112 +243,88 @@ class MaterialPlan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetPlan:
-    """How the sheets of one material are ripped and crosscut.
-
-    Attributes
-    ----------
-    item : str
-    width_m, length_m : float
-        Of one sheet. [m]
-    sheets : int
-    rips : tuple of Rip
-    """
+    """How the sheets of one material are ripped and crosscut."""
 
     item: str
     width_m: float
+    """Of one sheet [m]."""
     length_m: float
+    """Of one sheet [m]."""
     sheets: int
     rips: tuple[Rip, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FabricPlan:
-    """How one fabric is cut off the roll.
-
-    Attributes
-    ----------
-    item : str
-    roll_m, length_m : float
-        Width of the roll, and what comes off it. [m]
-    rows : tuple of FabricRow
-    """
+    """How one fabric is cut off the roll."""
 
     item: str
     roll_m: float
+    """Width of the roll [m]."""
     length_m: float
+    """What comes off it [m]."""
     rows: tuple[FabricRow, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DayPlan:
-    """One working day.
+class Task:
+    """Work of one day on one kind of piece."""
 
-    Attributes
-    ----------
-    day : int
-        From 1.
-    place : str
-        "shop" or "site".
-    work : tuple of str
-    hours : Decimal
-    """
+    work: Fact[Work]
+    hours: Decimal
+    """[h]"""
+    piece: str = ""
+    """Empty for work on all of them."""
+    partly: bool = False
+    """The rest of it falls on another day."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayPlan:
+    """One working day."""
 
     day: int
-    place: str
-    work: tuple[str, ...]
+    """From 1."""
+    place: Literal["shop", "site"]
+    work: tuple[Task, ...]
     hours: Decimal
+    """[h]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BuildSheet:
-    """Everything the shop and the installer need.
-
-    Attributes
-    ----------
-    sheets : tuple of PieceSheet
-    purchases : tuple of Purchase
-    hanging : tuple of HangingLine
-    build_hours, install_hours : Decimal
-        Person-hours.
-    weight_kg : float
-        Of all pieces. [kg]
-    cautions : tuple of str
-    cutting : tuple of MaterialPlan
-        Sticks and boards, pooled over all pieces.
-    setups : tuple of SawSetup
-        One ticket a setting of the stop, longest first for each stock.
-    pick_list : tuple of str
-        What goes on the van.
-    days : tuple of DayPlan
-    order : tuple of str
-        Order of work on site.
-    refusals : tuple of str
-        Pieces that must not be hung as planned, each with its cure.
-    panels : tuple of SheetPlan
-    fabrics : tuple of FabricPlan
-    leftovers : tuple of Offcut
-        Long enough to go back on the rack.
-    unpriced : tuple of str
-        What is cut from stock that the price list does not have: not on the buy list.
-    rows : tuple of str
-        Pieces that hang beside each other, and how even their gaps are.
-    """
+    """Everything the shop and the installer need."""
 
     sheets: tuple[PieceSheet, ...]
     purchases: tuple[Purchase, ...]
     hanging: tuple[HangingLine, ...]
     build_hours: Decimal
+    """Person-hours in the shop [h]."""
     install_hours: Decimal
+    """Person-hours on site [h]."""
     weight_kg: float
-    cautions: tuple[str, ...]
+    """Of all pieces [kg]."""
+    cautions: tuple[Fact[Caution], ...]
+    """For the whole job; what must not be hung, `refusals` names."""
     cutting: tuple[MaterialPlan, ...] = ()
+    """Sticks and boards, pooled over all pieces."""
     setups: tuple[SawSetup, ...] = ()
-    pick_list: tuple[str, ...] = ()
+    """One ticket a setting of the stop, longest first for each stock."""
+    pick_list: tuple[Fact[Packing], ...] = ()
+    """What goes on the van."""
     days: tuple[DayPlan, ...] = ()
-    order: tuple[str, ...] = ()
-    refusals: tuple[str, ...] = ()
+    order: tuple[Fact[SiteStep], ...] = ()
+    """Order of work on site."""
     panels: tuple[SheetPlan, ...] = ()
     fabrics: tuple[FabricPlan, ...] = ()
     leftovers: tuple[Offcut, ...] = ()
-    unpriced: tuple[str, ...] = ()
+    """Long enough to go back on the rack."""
+    unpriced: tuple[Stock, ...] = ()
+    """What is cut from stock that the price list does not have: not on the buy list."""
     rows: tuple[Row, ...] = ()
+    """Pieces that hang beside each other, and how even their gaps are."""
+
+    @property
+    def refusals(self) -> tuple[str, ...]:
+        """Names of the pieces that must not be hung as planned; their lines say why."""
+        return tuple(line.name for line in self.hanging if line.refused)

@@ -88,12 +88,12 @@ def test_json_stands_alone_on_standard_output(folder, capsys, tmp_path):
 
 def test_mistakes_are_json_too_and_exit_with_2(folder, story_text, capsys):
     (folder / "job.toml").write_text(
-        story_text.replace("schema = 1", "schema = 1\nzebra = 2"), encoding="utf-8"
+        story_text.replace("schema = 2", "schema = 2\nzebra = 2"), encoding="utf-8"
     )
     assert main(["check", str(folder), "--json"]) == 2
     told = capsys.readouterr()
     (mistake,) = json.loads(told.out)["mistakes"]
-    line = story_text[: story_text.index("schema = 1")].count("\n") + 2
+    line = story_text[: story_text.index("schema = 2")].count("\n") + 2
     assert (mistake["file"], mistake["line"]) == ("job.toml", line) and "zebra" in told.err
 
 

@@ -234,7 +234,7 @@ MISTAKES = {
     "duplicate framing": (
         '[[framing]]\nface = "east"',
         '[[framing]]\nface = "south"',
-        'face = "south"\nbuild = "1/2 in gypsum on wood studs"\nspacing = "16 in"\nfirst = "15',
+        'face = "south"\nkind = "wood studs"\nsheathing = "1/2 in"\nspacing = "16 in"\nfirst = "15',
         "a second [[framing]]",
     ),
     "duplicate visit": (
@@ -274,8 +274,8 @@ MISTAKES = {
         "13 ft",
         "beyond the right edge of west",
     ),
-    "schema that never was": ("schema = 1", "schema = 0", "schema = 0", "1 or more"),
-    "schema missing": ("schema = 1\n", "", "# MADE UP", "needs `schema`"),
+    "schema that never was": ("schema = 2", "schema = 0", "schema = 0", "1 or more"),
+    "schema missing": ("schema = 2\n", "", "# MADE UP", "needs `schema`"),
     "visits of furniture": (
         "amount = 2",
         'amount = 2\nvisits = ["befor"]',
@@ -433,7 +433,7 @@ def test_a_rug_across_a_notch_of_the_floor_is_refused(folder, story_text):
         ('units = "imperial"', "units = imperial", "text stands in quotes"),
         ('title = "Story room"', 'title = "Story room', "not TOML"),
         ("[use]", "[use", "not TOML"),
-        ("schema = 1", "schema = 1\nschema = 1", "not TOML"),
+        ("schema = 2", "schema = 2\nschema = 2", "not TOML"),
     ],
 )
 def test_what_is_not_toml_has_its_line_and_a_hint(folder, story_text, old, new, hint):
@@ -454,7 +454,7 @@ def test_two_lines_that_are_not_toml_are_both_named(folder, story_text):
 
 def test_a_newer_file_asks_for_an_update(folder, story_text):
     (folder / "job.toml").write_text(
-        story_text.replace("schema = 1", "schema = 3\nnews = 1"), encoding="utf-8"
+        story_text.replace("schema = 2", "schema = 3\nnews = 1"), encoding="utf-8"
     )
     with pytest.raises(NewerFile, match=r"made by a newer roomcheck.*Update") as caught:
         load_job(folder)

@@ -2,15 +2,30 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import pytest
 
-from roomcheck.job import check_job, load_job, new_job, write_signed
+from roomcheck.job import Hint, check_job, load_job, new_job, write_signed
+from roomcheck.words import Reader, sentences
 
 PAIRS = [(source, microphone) for source in ("S1", "S2") for microphone in ("P1", "P2", "P3")]
 
 
+@dataclass
+class InWords:
+    ready: bool
+    missing: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
 def by_stage(folder):
-    return {one.stage: one for one in check_job(load_job(folder))}
+    job = load_job(folder)
+    reader = Reader(units=job.units)
+    return {
+        one.stage: InWords(one.ready, sentences(one.missing, reader), sentences(one.notes, reader))
+        for one in check_job(job)
+    }
 
 
 def record(folder, visit, pairs=PAIRS):
@@ -107,3 +122,21 @@ def test_a_room_that_its_document_does_not_speak_of_is_told_before_the_visit(tmp
     new_job(tmp_path, **sizes, use="classroom DIN A4", client="C", title="T")
     missing = by_stage(tmp_path)["analyse"].missing
     assert missing[0].startswith("no target: The room has 4800 m³; DIN 18041:2016-03, group A4")
+
+
+def test_what_schema_1_left_unclear_is_asked_about(folder, story_text):
+    """A wall and a price of schema 1 that say nothing clear are asked about; the rest is not."""
+    text = story_text.replace("schema = 2", "schema = 1", 1)
+    text = text.replace('kind = "wood studs"', 'build = "1/2 in gypsum on wood studs"')
+    text = text.replace(
+        'build = "1/2 in gypsum on wood studs"', 'build = "1/2 in gypsum on aluminium channel"', 1
+    )
+    (folder / "job.toml").write_text(text, encoding="utf-8")
+    notes = {
+        note.kind: note
+        for stage in check_job(load_job(folder))
+        for note in stage.notes
+        if stage.stage == "build and quote"
+    }
+    assert notes[Hint.FRAMING_UNKNOWN]["faces"] == ("south",)
+    assert Hint.SHEATHING_UNKNOWN not in notes and Hint.MATERIAL_UNKNOWN not in notes

@@ -10,10 +10,12 @@ import numpy as np
 import pytest
 from test_judge import a_job, a_room
 
+from roomcheck.analyse import BoxMode, Modes, Rattle, Response, RoomMode
 from roomcheck.analyse.modes.spectrum import grid_hz
-from roomcheck.analyse.results import Modes, Rattle, Response, RoomMode
+from roomcheck.facts import fact
 from roomcheck.geometry import Point, Room
 from roomcheck.job import Position
+from roomcheck.judge import Certainty, FindingKind, Remedy
 from roomcheck.judge.findings.boundary import boundary_dips, quarter_wave_hz
 from roomcheck.judge.findings.rattle import rattling
 from roomcheck.judge.findings.response_dips import nulls, seat_move
@@ -49,16 +51,15 @@ def with_modes(*found: RoomMode):
 )
 def test_a_mode_rings_where_it_is_long_and_stands_out(decay_s, late_db, found):
     analysis = with_modes(
-        mode(50, 0.35, 2.0), mode(62, decay_s, late_db, box="axial, length (2 0 0)")
+        mode(50, 0.35, 2.0),
+        mode(62, decay_s, late_db, box=BoxMode(frequency_hz=62.0, order=(2, 0, 0))),
     )
     finding = ringing(analysis, a_job("control room"))
     assert (finding is not None) is found
     if finding is not None:
-        assert "62" in finding.title
-        assert finding.remedies[0].startswith(
-            "Free: move the seat or the loudspeaker along the length"
-        )
-        assert finding.figure == "modes"
+        assert finding.measured["frequency_hz"] == 62
+        assert finding.measured["order"] == (2, 0, 0)
+        assert finding.remedies[0] == fact(Remedy.MOVE_ALONG, order=(2, 0, 0))
 
 
 def test_in_a_room_for_speech_a_note_below_the_voice_is_no_fault():
@@ -108,9 +109,10 @@ def test_a_hole_at_the_seat_alone_is_found():
         response("S1", "P3"),
     )
     found = list(nulls(heard(at_seat, P2, P3), JOB))
-    assert [f.title for f in found] == ["A bass note is missing at P1"]
-    assert found[0].remedies[0].startswith("Free: move the seat")
-    assert any("No panel" in remedy for remedy in found[0].remedies)
+    assert [(f.kind, f.seats) for f in found] == [(FindingKind.MISSING_NOTE, ("P1",))]
+    remedies = [remedy.kind for remedy in found[0].remedies]
+    assert remedies[0] in (Remedy.MOVE_SEAT_TOWARDS, Remedy.MOVE_SEAT_AND_LISTEN)
+    assert Remedy.NO_PANEL_FILLS in remedies
     assert not list(nulls(heard(response("S1", "P1", (60, 8, 0.2)), P2, P3), JOB))
     assert not list(nulls(heard(response("S1", "P1", (60, 18, 0.7)), P2, P3), JOB))
     everywhere = [response("S1", name, (60, 18, 0.2)) for name in ("P1", "P2", "P3")]
@@ -121,7 +123,8 @@ def test_one_note_that_both_loudspeakers_lack_is_one_finding():
     here = [response("S1", "P1", (60, 14, 0.2)), response("S2", "P1", (61, 18, 0.2))]
     there = [response(s, p) for s in ("S1", "S2") for p in ("P2", "P3")]
     (found,) = nulls(heard(*here, *there), JOB)
-    assert found.evidence.startswith("From S2: 18 dB") and "From S1: 14 dB" in found.evidence
+    depths = [(source, round(depth_db)) for source, depth_db, *_ in found.measured["holes"]]
+    assert depths == [("S2", 18), ("S1", 14)]
     assert found.seats == ("P1",)
     apart = [response("S1", "P1", (60, 14, 0.2)), response("S2", "P1", (90, 18, 0.2))]
     assert len(list(nulls(heard(*apart, *there), JOB))) == 2
@@ -130,15 +133,15 @@ def test_one_note_that_both_loudspeakers_lack_is_one_finding():
 def test_a_seat_in_the_middle_of_the_length_is_moved_along_the_length():
     """5 m long: the first axial mode, c/2L = 34.3 Hz, has its node half-way; moved towards an end
     it is heard."""
-    move, why = seat_move(JOB, with_modes(mode(34.3, 0.6, 5.0)), "S1", 34.3)
-    assert "east wall" in move or "west wall" in move
-    assert "rigid walls" in why
+    move, sure = seat_move(JOB, with_modes(mode(34.3, 0.6, 5.0)), "S1", 34.3)
+    assert move is not None and move["wall"] in ("east", "west")
+    assert sure.kind == Certainty.MOVE_FORESEEN
 
 
 def test_a_hole_that_standing_waves_do_not_explain_gets_no_direction():
-    move, why = seat_move(replace(JOB, seat="P2"), with_modes(mode(34.3, 0.6, 5.0)), "S1", 34.3)
-    assert move == ""
-    assert "does not explain" in why
+    move, sure = seat_move(replace(JOB, seat="P2"), with_modes(mode(34.3, 0.6, 5.0)), "S1", 34.3)
+    assert move is None
+    assert sure.kind == Certainty.NOT_EXPLAINED_BY_SIZE
 
 
 # c = 343 m/s: 0.3 m 285.83, 0.5 m 171.5, 0.6 m 142.92, 1.0 m 85.75 Hz (computed by a second
@@ -156,8 +159,9 @@ def test_a_loudspeaker_and_the_wall_behind_it_make_a_hole():
     of_s1 = [response("S1", name, hole) for name in ("P1", "P2", "P3")]
     of_s2 = [response("S2", name) for name in ("P1", "P2", "P3")]
     found = list(boundary_dips(heard(*of_s1, *of_s2), JOB))
-    assert [f.title for f in found] == ["S1 and the west wall cancel a note"]
-    assert found[0].sure.startswith("Likely")
+    assert [(f.kind, f.faces) for f in found] == [(FindingKind.BOUNDARY_DIP, ("west",))]
+    assert found[0].measured["source"] == "S1"
+    assert found[0].sure == (fact(Certainty.ONLY_THIS_SOURCE),)
     both = [response("S2", name, hole) for name in ("P1", "P2", "P3")]
     assert not list(boundary_dips(heard(*of_s1, *both), JOB))
     one_place = [of_s1[0], response("S1", "P2"), response("S1", "P3")]
@@ -170,8 +174,7 @@ def test_a_rattle_is_said_with_its_note():
     rattle = Rattle(frequency_hz=84.0, over_db=22.0, under_db=-41.0, takes=("a", "b"), of=6)
     finding = rattling(replace(a_room(0.27), rattles=(rattle,)))
     assert finding is not None
-    assert finding.title == "Something buzzes at 84 Hz"
-    assert "2 of 6 takes" in finding.evidence
+    assert finding.measured["buzzes"] == ((84.0, 2, 6, 22.0, -41.0),)
     assert rattling(a_room(0.27)) is None
 
 

@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from types import SimpleNamespace
 
+import pytest
 from test_judge import a_room
 
+from roomcheck.judge import Remedy
 from roomcheck.judge.findings.noise import low_speech_index, too_noisy
 from roomcheck.standards import target_for
 from roomcheck.standards.curves.nc_1957 import nc
@@ -46,9 +48,10 @@ NC_30 = tuple(
 def test_noise_over_its_limit_is_no_panel_job():
     finding = too_noisy([Recorded(NC_30)], Most())
     assert finding is not None
-    assert "NC 30" in finding.evidence
-    assert "NC 25 at most" in finding.threshold
-    assert any("Not a panel job" in remedy for remedy in finding.remedies)
+    assert finding.measured["family"] == "NC"
+    assert finding.measured["level"] == pytest.approx(30)
+    assert finding.measured["limit"] == 25
+    assert Remedy.VENTILATION_FIRM in [remedy.kind for remedy in finding.remedies]
 
 
 def test_quiet_enough_uncalibrated_or_without_a_limit_is_no_finding():
@@ -62,13 +65,13 @@ def test_a_whistle_is_named():
     loud = tuple((hz, level + (15 if hz == 1000 else 0)) for hz, level in NC_30)
     finding = too_noisy([Recorded(loud)], Most())
     assert finding is not None
-    assert "1 kHz octave stands out" in finding.evidence
+    assert finding.measured["tone_hz"] == 1000
 
 
 def test_noise_above_the_published_curves_counts():
     finding = too_noisy([Recorded(tuple((hz, level + 20) for hz, level in NC_30))], Most())
     assert finding is not None
-    assert "NC 40 and more" in finding.evidence
+    assert finding.measured["level"] == 40 and finding.measured["curves_end"] is True
 
 
 def heard(*indices: float | None) -> SimpleNamespace:
@@ -84,8 +87,9 @@ def test_speech_is_hard_to_follow_below_0_60():
     target = target_for("meeting room", 50)
     finding = low_speech_index(heard(0.52, 0.48, None), target)
     assert finding is not None
-    assert "fair" in finding.sentence
-    assert "0.48, from S1 to P1" in finding.evidence
+    assert finding.measured["sti"] == pytest.approx(0.50)
+    assert (finding.measured["source"], finding.measured["microphone"]) == ("S1", "P1")
+    assert finding.measured["least_sti"] == pytest.approx(0.48)
     assert low_speech_index(heard(0.66, 0.70), target) is None
     assert low_speech_index(heard(0.59), target) is None  # less than one just hears below 0.60
     assert low_speech_index(heard(0.50), target_for("control room", 50)) is None

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 from numpy.typing import NDArray
 from scipy.signal import fftconvolve
 
+from roomcheck.facts import Fact
 from roomcheck.job import Job, load_job
 from roomcheck.measure import ImpulseResponse, Sweep, TakeCheck
 from roomcheck.measure.checks.listening import Decisions, listen
 from roomcheck.measure.files.audio import Audio
 from roomcheck.measure.files.played import Played
+from roomcheck.words import Reader, sentences
 
 Array = NDArray[np.float64]
 RATE_HZ = 48_000
@@ -128,7 +131,13 @@ def helpers() -> type[Helpers]:
     return Helpers
 
 
+def words(facts: Iterable[Fact[Any]]) -> str:
+    """Facts as a contractor reads them."""
+    return " ".join(sentences(facts, Reader(units="metric")))
+
+
 class Helpers:
+    words = staticmethod(words)
     make_room = staticmethod(make_room)
     make_take = staticmethod(make_take)
     judge = staticmethod(judge)

@@ -9,6 +9,8 @@ import pytest
 import soundfile as sf
 
 import roomcheck
+from roomcheck.facts import fact
+from roomcheck.measure import Take
 from roomcheck.measure.faults import (
     ChooseChannel,
     EmptyRecording,
@@ -61,13 +63,13 @@ def test_the_channel_with_signal_is_found_and_same_channels_are_one(tmp_path):
     )
     samples, channel, said = choose_channel(audio)
     assert channel == 2
-    assert "channel 2" in said
+    assert said == fact(Take.ONLY_CHANNEL, channel=2)
     assert samples == pytest.approx(CLICK, abs=1e-7)
     _, channel, said = choose_channel(
         read_audio(written(tmp_path / "b.wav", np.stack([CLICK, CLICK], axis=1)))
     )
     assert channel == 1
-    assert "same" in said
+    assert said == fact(Take.CHANNELS_ALIKE, channels=2)
 
 
 @pytest.mark.parametrize("channels", [2, 32])

@@ -101,7 +101,7 @@ def test_a_fault_of_the_recording_is_found(name, sweep, room, helpers):
     fault, said = FAULTS[name]
     _, check = helpers.judge(fault(helpers.make_take(sweep, room)), sweep)
     assert not check.keep
-    assert said in " ".join(check.reasons)
+    assert said in helpers.words(check.reasons)
 
 
 SPEAKERS = {
@@ -118,7 +118,7 @@ def test_a_fault_of_what_is_played_is_found(name, sweep, helpers):
     y = helpers.make_take(sweep, helpers.make_room(0.3, direct=5), speaker=speaker)
     _, check = helpers.judge(y, sweep)
     assert not check.keep
-    assert said in " ".join(check.reasons)
+    assert said in helpers.words(check.reasons)
 
 
 # Trigonometry: hard clipping at half the peak leaves a third harmonic of 13.8 % of a full sine,
@@ -202,7 +202,7 @@ def test_too_much_noise_says_what_is_missing_and_what_gives_it(sweep, room, help
         assert band.lacking_db == pytest.approx(max(35 - band.range_db, 0), abs=1e-9)
     worst = max(b.lacking_db for b in check.bands if 250 <= b.band_hz <= 4000)
     assert worst > 3
-    text = " ".join(check.reasons)
+    text = helpers.words(check.reasons)
     assert f"play {np.ceil(worst):.0f} dB louder" in text
     assert f"a sweep of {np.ceil(6 * 10 ** (worst / 10)):.0f} s" in text
     louder = helpers.make_take(sweep, room, noise_dbfs=-10, level=0.1 * 10 ** (np.ceil(worst) / 20))
@@ -212,7 +212,7 @@ def test_too_much_noise_says_what_is_missing_and_what_gives_it(sweep, room, help
 
 def test_a_record_that_ends_too_soon_is_said(sweep, helpers):
     _, check = helpers.judge(helpers.make_take(sweep, helpers.make_room(1.0), tail_s=0.4), sweep)
-    assert "while the room still sounds" in " ".join(check.warnings)
+    assert "while the room still sounds" in helpers.words(check.warnings)
 
 
 def test_two_clocks_without_markers_are_said(sweep, room, helpers):
@@ -221,7 +221,7 @@ def test_two_clocks_without_markers_are_said(sweep, room, helpers):
     from scipy.signal import resample
 
     _, check = helpers.judge(resample(y, len(y) + len(y) // 10_000 * 2)[: len(y)], sweep)
-    assert "ppm apart smear the direct sound" in " ".join(check.warnings)
+    assert "ppm apart smear the direct sound" in helpers.words(check.warnings)
 
 
 @pytest.mark.parametrize(
@@ -249,7 +249,7 @@ def test_a_recorder_at_another_rate_is_no_fault(sweep, room, helpers, rate_hz, u
     plain, _ = helpers.judge(y, sweep, bits=24)
     response, check = helpers.judge(resample_poly(y, up, down), sweep, rate_hz=rate_hz, bits=24)
     assert check.keep
-    assert f"recorded at {rate_hz} Hz" in " ".join(check.warnings)
+    assert f"recorded at {rate_hz} Hz" in helpers.words(check.warnings)
     assert response.rate_hz == RATE_HZ
     a, b = (z.samples[np.argmax(np.abs(z.samples)) - 500 :][:20_000] for z in (plain, response))
     hz = np.fft.rfftfreq(20_000, 1 / RATE_HZ)
@@ -270,7 +270,7 @@ def test_a_real_recording_is_kept_with_its_weak_band_named(measured_data, helper
     lacking = {band.band_hz: band.lacking_db for band in check.bands}
     assert lacking[63] > 0
     assert all(value == 0 for band, value in lacking.items() if band >= 125)
-    assert "63 Hz" in " ".join(check.warnings)
+    assert "63 Hz" in helpers.words(check.warnings)
 
 
 def test_a_record_that_ran_on_is_cut_to_its_sweep(room, helpers):
@@ -280,6 +280,8 @@ def test_a_record_that_ran_on_is_cut_to_its_sweep(room, helpers):
     long = 10 ** (-75 / 20) * rng.standard_normal(5 * 60 * 16_000)
     long[200 * 16_000 :][: len(y)] += y
     response, check = helpers.judge(long, slow, rate_hz=16_000)
-    assert "the record lasts 5 min; the strongest sweep in it, at 3 min" in " ".join(check.warnings)
+    assert "the record lasts 5 min; the strongest sweep in it, at 3 min" in helpers.words(
+        check.warnings
+    )
     assert response.seconds < 20
     assert check.keep, check.reasons

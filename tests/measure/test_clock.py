@@ -98,11 +98,11 @@ def test_a_rate_mismatch_is_named_and_a_person_says_whose(played, helpers, up, d
     y = resample_poly(heard(played, room), up, down)
     response, check = helpers.judge(y, played)
     assert not check.keep
-    assert named in " ".join(check.reasons)
+    assert named in helpers.words(check.reasons)
     assert check.drift_ppm == pytest.approx(0, abs=0.5)
     response, check = helpers.judge(y, played, wrong_machine="recorder")
     assert check.keep
-    assert named in " ".join(check.warnings)
+    assert named in helpers.words(check.warnings)
     assert response.rate_hz == RATE_HZ
     response, check = helpers.judge(y, played, wrong_machine="player")
     assert check.keep

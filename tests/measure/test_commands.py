@@ -10,7 +10,8 @@ import soundfile as sf
 from scipy.signal import fftconvolve
 
 from roomcheck.cli import main
-from roomcheck.measure import Device, Recorded, measure
+from roomcheck.facts import fact
+from roomcheck.measure import Device, Recorded, Take, Unusable, measure
 
 RATE_HZ = 48_000
 
@@ -77,7 +78,12 @@ def test_a_microphone_file_is_kept_with_the_take_and_applied(
     plain, flat = measure(job, "before")
     ratio = np.abs(flat.response.samples).max() / np.abs(plain.response.samples).max()
     assert 20 * np.log10(ratio) == pytest.approx(6, abs=0.05)
-    assert any("20 Hz to 20000 Hz" in warning for warning in flat.check.warnings)
+    assert flat.check.warnings[-1] == fact(
+        Take.MICROPHONE_CORRECTED,
+        file=flat.check.warnings[-1]["file"],
+        low_hz=20.0,
+        high_hz=20_000.0,
+    )
     (tmp_path / "bad.txt").write_text("20 -6\n30 six\n", encoding="utf-8")
     code, _, err = run(
         capsys, "measure", job.folder, "--yes", "--microphone-file", tmp_path / "bad.txt"
@@ -132,7 +138,7 @@ def test_devices_are_listed_with_what_they_are_good_for(monkeypatch, capsys):
         outputs=0,
         records_hz=(),
         plays_hz=(),
-        why_not="no channels",
+        why_not=fact(Unusable.NO_CHANNELS),
     )
     monkeypatch.setattr("roomcheck.measure.list_devices", lambda: (one, two))
     code, out, _ = run(capsys, "devices")

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.signal import fftconvolve
 
-from roomcheck.measure import Recorded, find_level
+from roomcheck.measure import Level, Recorded, Why, find_level
 from roomcheck.measure.faults import CardError
 from roomcheck.measure.visit.level import START_DBFS, WANTED_DB
 
@@ -67,7 +67,8 @@ def test_a_quiet_room_stays_quiet(response):
     assert room.peaks_dbfs == pytest.approx([START_DBFS], abs=0.1)
     assert found.range_db >= WANTED_DB
     assert found.seconds <= 10
-    assert "as wanted" in found.sentence
+    assert found.remark.kind is Level.FOUND
+    assert found.remark["why"] is Why.ENOUGH
 
 
 def test_a_noisy_room_is_played_louder_and_longer_step_by_step(response):
@@ -102,9 +103,12 @@ def test_nothing_is_ever_louder_than_was_allowed(response, ceiling_dbfs):
     found, _ = settle(room, ceiling_dbfs=ceiling_dbfs)
     assert max(room.peaks_dbfs) <= ceiling_dbfs + 1e-6
     assert found.level_dbfs <= ceiling_dbfs
-    assert "as loud as you allowed" in found.sentence
+    assert found.remark["why"] is Why.CEILING
     assert found.seconds == 30
-    assert "less than wanted" in found.sentence or "Nothing of the test sweep" in found.sentence
+    if found.remark.kind is Level.FOUND:
+        assert found.range_db < WANTED_DB
+    else:
+        assert found.remark.kind is Level.UNHEARD
 
 
 def test_the_level_stays_where_the_person_says_enough(response):
@@ -118,19 +122,19 @@ def test_the_level_stays_where_the_person_says_enough(response):
     found, _ = settle(room, confirm=confirm)
     assert found.level_dbfs == asked[1][0]
     assert max(room.peaks_dbfs) == pytest.approx(asked[1][0], abs=0.1)
-    assert "where you stopped it" in found.sentence
+    assert found.remark["why"] is Why.STOPPED
 
 
 def test_a_limiter_is_noticed_and_not_driven_on(response):
     room = Room(response, noise_dbfs=-40, limit=0.012)
     found, said = settle(room)
-    assert any("no longer rises" in text for text in said)
+    assert Level.YIELDS in [event.kind for event in said]
     assert found.level_dbfs < -30
 
 
 def test_an_input_that_clips_is_told(response):
     found, _ = settle(Room(response, noise_dbfs=-60, gain=200))
-    assert "turn the input gain down" in found.sentence
+    assert found.remark["why"] in (Why.INPUT_FULL, Why.INPUT_FULL_AT_ONCE)
     assert found.level_dbfs < START_DBFS
 
 
@@ -138,8 +142,8 @@ def test_silence_and_deafness_are_told_apart(response):
     with pytest.raises(CardError, match="exactly zero"):
         settle(Room(response, noise_dbfs=-np.inf, gain=0))
     found, said = settle(Room(response, noise_dbfs=-40, gain=1e-9), ceiling_dbfs=-36)
-    assert "Nothing of the test sweep was heard" in found.sentence
-    assert any("does not stand out" in text for text in said)
+    assert found.remark.kind is Level.UNHEARD
+    assert Level.PROBE_UNHEARD in [event.kind for event in said]
 
 
 def test_a_given_length_is_kept(response):

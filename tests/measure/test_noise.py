@@ -7,9 +7,9 @@ import pytest
 import soundfile as sf
 from scipy.signal import butter, sosfilt
 
-from roomcheck.analyse import noise_level
-from roomcheck.analyse.speech.background import against_limit
-from roomcheck.measure import add_calibrator, add_noise, noise_takes
+from roomcheck.analyse import NoiseOutcome, NoiseWarning, against_limit, noise_level
+from roomcheck.facts import fact
+from roomcheck.measure import Scale, add_calibrator, add_noise, noise_takes
 from roomcheck.measure.checks.calibrator import from_calibrator, from_sensitivity
 from roomcheck.measure.faults import ChooseChannel, RecordingError
 from roomcheck.standards.targets.background import NoiseLimit
@@ -55,7 +55,9 @@ def test_levels_are_absolute_with_a_calibrator_and_rated(job, tmp_path):
     add_calibrator(job, put(tmp_path, tone(94, 1000)), visit="before", level_db=94)
     found = level_of(job, tmp_path, chord(NR_30), conditions="HVAC off")
     assert found.absolute
-    assert "94 dB at 1000 Hz" in found.reference
+    assert found.reference.kind is Scale.CALIBRATOR
+    assert found.reference["level_db"] == 94
+    assert found.reference["tone_hz"] == pytest.approx(1000, abs=1)
     for hz, level in found.octaves_db:
         assert level == pytest.approx(NR_30[hz], abs=0.1)
     assert found.nr.value == pytest.approx(30, abs=0.1)
@@ -79,19 +81,17 @@ def test_without_a_calibration_levels_are_relative_and_say_so(job, tmp_path):
     assert not found.absolute
     assert found.nc is None
     assert found.nr is None
-    assert "94 or 114 dB" in found.reference
+    assert found.reference == fact(Scale.RELATIVE)
     assert found.octaves_db[4][1] == pytest.approx(30 - FULL_SCALE_DB, abs=0.1)
-    assert (
-        against_limit(found, NoiseLimit(family="NC", value=30, source="a test", mark="own"))[0]
-        is None
-    )
+    limit = NoiseLimit(family="NC", value=30, source="a test", mark="own")
+    assert against_limit(found, limit).kind is NoiseOutcome.RELATIVE
 
 
 def test_a_sensitivity_makes_levels_absolute(job, tmp_path):
     # 94 dB leaves 94 - 120 = -26 dB in a recording whose full scale is 120 dB.
     found = level_of(job, tmp_path, chord(NR_30), sensitivity_dbfs=94 - FULL_SCALE_DB)
     assert found.octaves_db[4][1] == pytest.approx(30, abs=0.1)
-    assert "-26 dB re full scale" in found.reference
+    assert found.reference == fact(Scale.SENSITIVITY, level_at_94_dbfs=-26)
 
 
 def test_a_microphone_that_reads_high_is_corrected(job, tmp_path):
@@ -115,7 +115,8 @@ def test_white_noise_rises_by_three_decibels_an_octave(job, tmp_path):
 def test_a_car_that_passes_is_told(job, tmp_path):
     noise = 1e-4 * np.random.default_rng(4).standard_normal(15 * RATE_HZ)
     noise[6 * RATE_HZ : 8 * RATE_HZ] *= 10
-    assert any("not steady" in warning for warning in level_of(job, tmp_path, noise).warnings)
+    warnings = level_of(job, tmp_path, noise).warnings
+    assert any(warning.kind is NoiseWarning.UNSTEADY for warning in warnings)
 
 
 @pytest.mark.parametrize(
@@ -125,11 +126,10 @@ def test_a_car_that_passes_is_told(job, tmp_path):
 def test_the_limit_is_decided_before_rounding(job, tmp_path, value, limit, fits):
     levels = {hz: level - 20 for hz, level in NR_30.items()} | {1000: value}
     found = level_of(job, tmp_path, chord(levels), sensitivity_dbfs=-26)
-    quiet, said = against_limit(
+    outcome = against_limit(
         found, NoiseLimit(family="NR", value=limit + 1e-3, source="a test", mark="own")
     )
-    assert quiet is fits
-    assert said.startswith("quiet enough" if fits else "too loud")
+    assert outcome.kind is (NoiseOutcome.QUIET_ENOUGH if fits else NoiseOutcome.TOO_LOUD)
 
 
 @pytest.mark.parametrize(

@@ -9,13 +9,15 @@ import numpy as np
 import pytest
 from scipy.signal import fftconvolve
 
-from roomcheck.analyse import analyse, closing
+from roomcheck.analyse import Lack, VisitGap, analyse, closing
+from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Point, Room
 from roomcheck.job import Position, load_job
-from roomcheck.measure import Recorded, Sweep, bring_in_waiting, measure, walk
+from roomcheck.measure import Flown, Recorded, Sweep, Walk, bring_in_waiting, measure, walk
 from roomcheck.measure.files.lock import JobIsBusy, only_one
 from roomcheck.measure.visit import visit as visit_module
 from roomcheck.measure.visit.directions import directions
+from roomcheck.words import Reader, sentence
 
 RATE_HZ = 48_000
 
@@ -45,8 +47,15 @@ def usual(_question, choices):
     return choices[0]
 
 
-def quiet(_text):
+def quiet(_event):
     pass
+
+
+def tape(job, *point):
+    """Directions to a point, as a person with a tape reads them."""
+    return sentence(
+        directions(job, Position(name="P9", point=Point(*point))), Reader(units=job.units)
+    )
 
 
 # By hand with a tape on the plan: a box of 4.4 m by 3.6 m, walls named as on the plan.
@@ -77,14 +86,14 @@ def quiet(_text):
     ],
 )
 def test_a_position_is_told_from_the_nearest_corner(job, point, way):
-    said = directions(job, Position(name="P9", point=Point(*point)))
+    said = tape(job, *point)
     assert said.startswith(way)
     assert said.endswith(f"straight out; {point[2]:.3f} m above the floor")
 
 
 def test_in_feet_the_tape_reads_feet(job):
     inches = replace(job, units="imperial")
-    assert directions(inches, Position(name="P9", point=Point(0.3048, 0.1524, 1.2192))) == (
+    assert tape(inches, 0.3048, 0.1524, 1.2192) == (
         '6" along the west wall from its corner with the south wall, then 1\' 0" straight out; 4\' 0" above the floor'
     )
 
@@ -98,14 +107,14 @@ def test_in_a_room_with_a_notch_the_tape_never_leaves_the_room(job):
         height_m=2.5,
         wall_names=("street", "yard", "step", "niche", "office", "corridor"),
     )
-    said = directions(replace(job, room=room), Position(name="P9", point=Point(3.8, 0.5, 1.2)))
+    said = tape(replace(job, room=room), 3.8, 0.5, 1.2)
     assert said.startswith(
         (
             "0.500 m along the yard wall from its corner with the street",
             "0.200 m along the street wall from its corner",
         )
     )
-    said = directions(replace(job, room=room), Position(name="P9", point=Point(1.0, 3.7, 1.2)))
+    said = tape(replace(job, room=room), 1.0, 3.7, 1.2)
     assert "office" in said
     assert "step" not in said
 
@@ -125,7 +134,8 @@ def test_a_recording_is_on_the_disk_before_it_is_judged(job, short, helpers, mon
     said = []
     (added,) = bring_in_waiting(job, "before", said.append)
     assert (added.source, added.microphone, added.check.keep) == ("S1", "P1", True)
-    assert "Left from last time" in said[0]
+    assert said[0].kind is Walk.LEFTOVER_TAKEN
+    assert said[1] == added
     assert [m.take for m in measure(job, "before")] == ["takes/before/S1-P1.wav"]
     assert not (job.folder / "takes" / "before" / ".coming").exists()
     assert bring_in_waiting(job, "before", quiet) == ()
@@ -173,9 +183,8 @@ def test_a_full_disk_holds_the_recording_until_there_is_room(job, short, helpers
     done = walk(job, "before", card, short, ask=ask, tell=quiet, channel=1)
     assert not done.missing
     assert card.takes == 2  # nothing was recorded again
-    assert [question for question, choices in asked if choices[0] == "save"] == [
-        "The recording is still in memory: make room, then save it."
-    ]
+    (question,) = [question for question, choices in asked if choices[0] == "save"]
+    assert question == (fact(Walk.IN_MEMORY),)
 
 
 def test_a_loopback_gives_the_time_of_flight(job, short, helpers):
@@ -191,14 +200,14 @@ def test_a_loopback_gives_the_time_of_flight(job, short, helpers):
     ]
     # S1 to P1 is 2.54 m by the plan, S1 to P2 1.94 m.
     assert done.flights[0].planned_m == pytest.approx(2.5417, abs=1e-3)
-    told = "\n".join(said)
-    assert told.count("the stand is at another position") == 1
+    flown = [event for event in said if isinstance(event, Fact) and isinstance(event.kind, Flown)]
+    assert [event.kind for event in flown] == [Flown.AS_PLANNED, Flown.TOO_FAR]
 
 
 def test_without_a_loopback_the_verdict_says_what_delays_mean(job, short, helpers):
     said = []
     walk(job, "before", Card(helpers.make_room(0.3)), short, ask=usual, tell=said.append, channel=1)
-    assert sum("delays are relative to the direct sound" in text for text in said) == 2
+    assert said.count(fact(Flown.NO_LOOPBACK)) == 2
     assert [m.flight_s for m in measure(job, "before")] == [None, None]
 
 
@@ -233,21 +242,18 @@ def test_a_visit_closes_when_its_job_has_what_it_asks_for(job, short, helpers):
     walk(job, "before", card, short, ask=lambda *_: next(answers), tell=quiet, channel=1)
     half = closing(analyse(measure(job, "before"), job=job, visit="before"), job)
     assert not half.complete
-    assert any("2 microphone positions" in text for text in half.missing)
+    assert fact(Lack.TOO_FEW_MICROPHONES, grade="survey", needed=2, there=1) in half.missing
     walk(job, "before", card, short, ask=usual, tell=quiet, channel=1)
     analysis = analyse(measure(job, "before"), job=job, visit="before")
     whole = closing(analysis, job)
     assert whole.complete
     assert whole.reached == "survey"
-    assert any("No background noise" in text for text in whole.notes)
+    assert fact(VisitGap.NO_NOISE) in whole.notes
     # Survey is not engineering (ISO 3382-2, Table 1: six pairs, two sources), and a visit needs its
     # conditions.
     wanted = closing(analysis, replace(job, grade="engineering"))
-    assert any("needs 6 pairs" in text for text in wanted.missing)
-    assert any(
-        "conditions are not noted" in text
-        for text in closing(analysis, replace(job, visits=())).missing
-    )
+    assert any(lack.kind is Lack.TOO_FEW_PAIRS and lack["needed"] == 6 for lack in wanted.missing)
+    assert fact(VisitGap.NO_CONDITIONS) in closing(analysis, replace(job, visits=())).missing
 
 
 def test_the_grade_is_read_from_the_job(job):

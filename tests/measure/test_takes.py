@@ -12,7 +12,8 @@ import soundfile as sf
 from scipy.signal import fftconvolve
 
 import roomcheck
-from roomcheck.measure import Sweep, add_recording, export, lay_out, measure
+from roomcheck.facts import fact
+from roomcheck.measure import Sweep, Take, add_recording, export, lay_out, measure
 from roomcheck.measure.faults import NoSweepFound, RecordingError, TakeNotWritten
 
 RATE_HZ = 48_000
@@ -81,7 +82,9 @@ def test_measure_gives_the_job_s_pairs_with_the_newest_take_that_may_be_kept(job
         ("S1", "P2", "takes/before/S1-P2.wav"),
     ]
     assert all(m.check.keep for m in found)
-    assert "S1-P1-2.wav is newer, but" in " ".join(found[0].check.warnings)
+    (passed_over,) = found[0].check.passed_over
+    assert passed_over.take == "takes/before/S1-P1-2.wav"
+    assert passed_over.reasons == bad.check.reasons
     assert np.array_equal(measure(job, "before")[0].response.samples, found[0].response.samples)
 
 
@@ -93,23 +96,34 @@ def test_where_no_take_may_be_kept_the_newest_is_handed_on_with_its_reasons(job,
     (found,) = measure(job, "before")
     assert found.take == "takes/before/S1-P1-2.wav"
     assert not found.check.keep
-    assert "clipped" in found.check.reasons[0]
+    assert found.check.reasons[0].kind is Take.CLIPPED
 
 
 def test_a_person_may_keep_what_roomcheck_would_repeat(job, recording, short):
     path = recording(fault=lambda y: np.clip(20 * y, -1, 1))
     added = add_recording(job, path, **BEFORE, sweep=short, keep_anyway=True)
     assert added.check.keep
-    assert "kept by decision although: clipped" in added.check.warnings[0]
+    assert added.check.overruled[0].kind is Take.CLIPPED
+    assert not added.check.reasons
     assert measure(job, "before")[0].check.keep
 
 
 def test_the_sound_card_s_faults_stay_with_the_take(job, recording, short):
-    added = add_recording(
-        job, recording(), **BEFORE, sweep=short, faults=("input samples were lost 2.0 s in",)
-    )
+    lost, dry = fact(Take.INPUT_LOST, after_s=2.0), fact(Take.OUTPUT_RAN_DRY, after_s=3.5)
+    added = add_recording(job, recording(), **BEFORE, sweep=short, faults=(lost, dry))
     assert not added.check.keep
-    assert "input samples were lost" in measure(job, "before")[0].check.reasons[0]
+    assert measure(job, "before")[0].check.reasons[:2] == (lost, dry)
+
+
+def test_faults_that_an_older_version_wrote_as_text_are_read(job, recording, short):
+    added = add_recording(job, recording(), **BEFORE, sweep=short)
+    path = (job.folder / added.take).with_suffix(".toml")
+    text = "input samples were lost 1.0 s after the start"
+    lines = path.read_text(encoding="utf-8").split("\n", 2)
+    path.write_text("\n".join((lines[0], f'faults = ["{text}"]', *lines[1:])), encoding="utf-8")
+    (found,) = measure(job, "before")
+    assert not found.check.keep
+    assert found.check.reasons[0] == fact(Take.AS_WRITTEN, text=text)
 
 
 def test_the_second_take_needs_no_sweep_named(job, recording, short):

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 from scipy.signal import fftconvolve
 
-from roomcheck.measure import Recorded, Sweep, list_devices, measure, walk
+from roomcheck.facts import Fact, fact
+from roomcheck.measure import Added, Recorded, Sweep, Take, Walk, list_devices, measure, walk
 from roomcheck.measure.card.card import PortAudioCard, _Run
 from roomcheck.measure.faults import CardError
 
@@ -43,7 +44,7 @@ class PretendCard:
             heard *= 0
         if what == "clipped":
             heard = np.clip(50 * heard, -1, 1)
-        faults = ("input samples were lost 1.2 s after the start",) if what == "overflow" else ()
+        faults = (fact(Take.INPUT_LOST, after_s=1.2),) if what == "overflow" else ()
         return Recorded(heard[:, None], faults)
 
 
@@ -68,10 +69,11 @@ def test_a_visit_runs_through_and_its_takes_are_those_of_the_room(job, short, he
     assert not done.stopped
     assert [t.take for t in done.takes] == ["takes/before/S1-P1.wav", "takes/before/S1-P2.wav"]
     assert max(card.peaks) == pytest.approx(0.1, rel=1e-3)  # -20 dB, never more
-    assert (
-        "1.000 m along the south wall from its corner with the west wall, then 0.900 m straight out"
-        in person.asked[0][0]
-    )
+    title, speaker, microphone, _ = person.asked[0][0]
+    assert (title["source"], title["microphone"]) == ("S1", "P1")
+    assert (speaker["name"], microphone["name"]) == ("S1", "P1")
+    assert (speaker["wall"], speaker["corner"]) == ("south", "west")
+    assert (speaker["along_m"], speaker["out_m"]) == pytest.approx((1.0, 0.9))
     for found in measure(job, "before"):
         h = found.response.samples[np.argmax(np.abs(found.response.samples)) :][: len(card.room)]
         true = card.room[: len(h)]
@@ -87,15 +89,13 @@ def test_what_goes_wrong_is_said_repeated_and_never_lost(job, short, helpers):
     )
     person = Person("record", "repeat", "repeat", "repeat", "repeat", "keep", "stop")
     done = walk(job, "before", card, short, ask=person.ask, tell=person.tell)
-    told = "\n".join(person.told)
-    for said in (
-        "Plug it in",
-        "exactly zero",
-        "clipped in the recorder",
-        "input samples were lost",
-        ": keep",
-    ):
-        assert said in told
+    problems = [e["text"] for e in person.told if isinstance(e, Fact) and e.kind is Walk.PROBLEM]
+    assert len(problems) == 2
+    assert "Plug it in" in problems[0]
+    assert "exactly zero" in problems[1]
+    reasons = [take.check.reasons for take in person.told if isinstance(take, Added)]
+    assert [kinds[0].kind for kinds in reasons[:2]] == [Take.CLIPPED, Take.INPUT_LOST]
+    assert reasons[2] == ()
     assert done.missing == (("S1", "P2"),)
     assert done.stopped
     assert [t.check.keep for t in done.takes] == [False, False, True]
@@ -108,7 +108,7 @@ def test_a_stopped_visit_goes_on_where_it_stopped(job, short, helpers):
     person = Person()
     done = walk(job, "before", card, short, ask=person.ask, tell=person.tell)
     assert len(card.peaks) == 2
-    assert "good take already" in person.told[0]
+    assert person.told[0].kind is Walk.PAIR_DONE
     assert [t.microphone for t in done.takes] == ["P2"]
     assert not done.missing
 
@@ -141,7 +141,7 @@ def test_keeping_against_advice_is_remembered(job, short, helpers):
     walk(job, "before", card, short, ask=person.ask, tell=person.tell)
     (found,) = measure(job, "before")
     assert found.check.keep
-    assert "kept by decision although: clipped" in found.check.warnings[0]
+    assert found.check.overruled[0].kind is Take.CLIPPED
 
 
 @pytest.mark.parametrize("platform", ["win32", "darwin", "linux"])
@@ -183,7 +183,7 @@ def test_the_two_streams_lose_nothing_and_report_only_after_the_pre_roll():
         run.hear(out, 1000, None, Status(input_overflow=late))
     assert np.array_equal(run.heard[: len(signal)], signal)
     assert not run.heard[len(signal) :].any()
-    assert run.faults == ["input samples were lost 1.0 s after the start"]
+    assert run.faults == [fact(Take.INPUT_LOST, after_s=pytest.approx(1.0, abs=0.05))]
 
 
 @dataclass

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from roomcheck.analyse import Analysis, BandMean
+from roomcheck.facts import Estimate
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import Job, Placement, PorousCore, Position, Rates, Shop, StockPiece, Visit
 from roomcheck.materials import Absorption
@@ -157,9 +158,8 @@ def panels(count, face="north", piece="panel"):
 def analysis_of(decays, *, u=0.04, transition_hz=190.0):
     """A measured "before" with these T20 by octave, each with a relative standard uncertainty of
     `u`."""
-    none = dict.fromkeys(("edt_s", "t30_s", "c50_db", "c80_db", "d50", "ts_s", "t20_spread_s"))
     octaves = tuple(
-        BandMean(band_hz=b, t20_s=T, t20_u_s=u * T, positions=3, **none) for b, T in decays.items()
+        BandMean(band_hz=b, t20=Estimate(value=T, u=u * T, n=3)) for b, T in decays.items()
     )
     return Analysis(
         visit="before",

@@ -7,8 +7,9 @@ import json
 import pytest
 
 from roomcheck.cli import main
-from roomcheck.cli.office.predict import show_prediction
-from roomcheck.predict import predict
+from roomcheck.predict import outlook
+from roomcheck.report import outlook_blocks, text_of
+from roomcheck.words import Reader
 
 
 def test_a_plan_may_be_named_by_its_number_alone(capsys):
@@ -32,10 +33,13 @@ def test_a_room_without_a_visit_is_predicted_from_its_materials(tmp_path, capsys
     )
 
 
-def test_the_tables_fit_a_page(make_job, capsys):
-    show_prediction(predict(make_job(), (), simulate=False))
-    assert all(
-        len(line) <= 130
-        for line in capsys.readouterr().out.splitlines()
-        if "│" in line or "─" in line
+def test_the_answer_stands_first_and_everything_fits_80_columns(make_job):
+    forecast = outlook(make_job(), (), None)
+    short, long = (
+        text_of(outlook_blocks(forecast, Reader(), everything=everything))
+        for everything in (False, True)
     )
+    first = " ".join(short.split("\n\n")[0].split())
+    assert first.startswith(f"Expected as planned: {forecast.prediction.mid_likely_s:.2f} s")
+    assert all(len(line) <= 80 for line in long.splitlines())
+    assert len(short.splitlines()) <= 40 < len(long.splitlines())

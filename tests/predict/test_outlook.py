@@ -11,14 +11,14 @@ import pytest
 from roomcheck.geometry import Room
 from roomcheck.materials import MATERIALS
 from roomcheck.plain import to_plain
-from roomcheck.predict import Statistics, outlook, predict
-from roomcheck.predict.answer.before_after import foreseen
+from roomcheck.predict import OutlookNote, PredictionNote, Statistics, Trust, outlook, predict
+from roomcheck.predict.answer.before_after import before_after
 from roomcheck.predict.answer.methods import methods_of, trust
 from roomcheck.predict.answer.seat import seat_forecasts
 from roomcheck.predict.rays.response import simulated_response
 from roomcheck.predict.rays.scene import with_bundles
 from roomcheck.predict.room import conditions
-from roomcheck.predict.room.misfit import Evidence, causes
+from roomcheck.predict.room.misfit import Evidence, likely_cause
 from roomcheck.standards import speed_of_sound_m_s
 
 from .conftest import HANDBOOK, analysis_of, panels, row
@@ -97,7 +97,8 @@ def test_simulated_responses_are_read_as_recordings_are(seen):
 
 def test_the_low_end_is_named_and_not_foreseen(seen):
     _, found = seen
-    assert any("single modes" in note for note in found.notes)
+    (low,) = [note for note in found.notes if note.kind == OutlookNote.MODES_BELOW]
+    assert low["transition_hz"] == found.prediction.transition_hz
     # First axial mode along the length, c / 2 L (closed form).
     assert found.modes[0].frequency_hz == pytest.approx(speed_of_sound_m_s(21.0) / (2 * 4.42))
     assert all(m.frequency_hz <= found.prediction.transition_hz for m in found.modes)
@@ -113,7 +114,7 @@ def test_all_formulas_of_one_room(make_job, table, monkeypatch):
     job = dataclasses.replace(
         job, materials=tuple((f, "ceiling" if f == "ceiling" else m) for f, m in job.materials)
     )
-    both = foreseen(job, (), simulate=False)
+    both = before_after(job, (), simulate=False)
     found = next(b for b in methods_of(both.now, both.room.believed.mean[-2]) if b.band_hz == 250.0)
     shift = 343.0 / speed_of_sound_m_s(21.0)
     expected = {
@@ -128,13 +129,15 @@ def test_all_formulas_of_one_room(make_job, table, monkeypatch):
     for name, printed in expected.items():
         assert getattr(found, name) == pytest.approx(printed * shift, abs=1e-4)
     assert found.pair_alphas == pytest.approx((0.1, 0.1, 0.45))
-    assert (found.trusted, "Fitzroy" in found.why) == ("simulation", True)
+    assert (found.trusted, found.why.kind) == ("simulation", Trust.UNEVEN_PAIRS)
+    assert found.why["fitzroy_s"] == pytest.approx(found.fitzroy_s)
 
 
 def test_which_is_trusted_and_why():
-    assert trust(0.05, (0.05, 0.05, 0.05), (2.68, 2.61, 2.66), 2.61)[0] == "Eyring, Sabine"
+    low = trust(0.05, (0.05, 0.05, 0.05), (2.68, 2.61, 2.66), 2.61)
+    assert (low[0], low[1].kind) == ("eyring and sabine", Trust.LOW_AND_EVEN)
     high = trust(0.35, (0.33, 0.36, 0.36), (0.41, 0.33, 0.33), 0.33)
-    assert high[0] == "Eyring" and "24 % longer" in high[1]
+    assert high[0] == "eyring" and round(high[1]["longer_pct"]) == 24
     assert trust(0.2, (0.05, 0.05, 0.42), (0.46, 0.41, 0.7), 1.17)[0] == "simulation"
 
 
@@ -159,7 +162,8 @@ def base(make_job):
 def test_a_wrong_size_is_named(make_job):
     odd = {hz: 1.3 * T for hz, T in base(make_job).items()}
     notes = predict(make_job(), (), analysis_of(odd, u=0.01), simulate=False).notes
-    assert any("larger in every direction" in note for note in notes)
+    (size,) = [note for note in notes if note.kind == PredictionNote.OTHER_SIZE]
+    assert size["larger_pct"] > 0
 
 
 @pytest.mark.usefixtures("sure")
@@ -169,7 +173,8 @@ def test_a_door_left_open_is_named(make_job):
     more = 6 * speed_of_sound_m_s(21.0) / (24 * np.log(10) * job.room.volume_m3)
     odd = {hz: 1 / (1 / T + more) for hz, T in base(make_job).items()}
     notes = predict(job, (), analysis_of(odd, u=0.01), simulate=False).notes
-    assert any("take all sound would explain it" in note for note in notes)
+    (opening,) = [note for note in notes if note.kind == PredictionNote.OPENING]
+    assert opening["area_m2"] == pytest.approx(6, rel=0.5)
 
 
 @pytest.mark.usefixtures("sure")
@@ -182,8 +187,8 @@ def test_a_wrong_material_is_named(make_job, table):
         A = room.absorption_m2[room.bands_hz.index(hz)]
         odd[hz] = T * A / (A + floor * (linoleum.at(hz) - table["carpet"].at(hz)))
     notes = predict(make_job(), (), analysis_of(odd, u=0.01), simulate=False).notes
-    named = [note for note in notes if "in place of" in note]
-    assert named and "concrete" in named[0] and "carpet" in named[0].split("in place of")[1]
+    (named,) = [note for note in notes if note.kind == PredictionNote.OTHER_MATERIAL]
+    assert "concrete" in named["material"] and "carpet" in named["typed"]
 
 
 def test_what_is_unexplained_is_not_laid_on_the_materials(make_job):
@@ -217,13 +222,13 @@ def test_together_they_may_not_fit_though_each_does(make_job):
         spread=np.full(8, 0.15),
         bands_hz=room.bands_hz,
     )
-    assert "check the plan's sizes" in causes(evidence)[0]
+    assert likely_cause(evidence).kind == PredictionNote.NO_SINGLE_CAUSE
 
 
 def test_the_reflection_finder_of_recordings_finds_the_predicted_ones(make_job):
     peaks = pytest.importorskip("roomcheck.analyse.echoes.peaks")
     job = make_job()
-    seen = foreseen(job, (), analysis_of({**MEASURED, 8000.0: 0.33}))
+    seen = before_after(job, (), analysis_of({**MEASURED, 8000.0: 0.33}))
     state, wanted = seen.now, np.array([not why for why in seen.now.reasons])
     alphas = np.exp(state.middle)
     scene = with_bundles(state.scene, alphas, wanted)

@@ -6,12 +6,15 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from roomcheck.facts import fact
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import Placement, Position
 from roomcheck.materials.layers.porous import IN_ROOMS, porous_layer
 from roomcheck.mirrors import mirror_paths
-from roomcheck.predict.answer import before_after, statistics
-from roomcheck.predict.answer.before_after import foreseen
+from roomcheck.predict import NoSeatForecast
+from roomcheck.predict.answer import before_after as samples
+from roomcheck.predict.answer import statistics
+from roomcheck.predict.answer.before_after import before_after
 from roomcheck.predict.answer.seat import MOST_ABSORBED, seat_forecasts
 from roomcheck.predict.rays.scene import flat_shape
 
@@ -27,7 +30,7 @@ L_ROOM = Room(
 @pytest.fixture(autouse=True)
 def no_decays(monkeypatch):
     """Reflections need no simulated decay."""
-    for module in (before_after, statistics):
+    for module in (samples, statistics):
         monkeypatch.setattr(
             module, "shape_of", lambda scene, logs, wanted, scatter: flat_shape(logs)
         )
@@ -39,7 +42,7 @@ def forecast(make_job, pieces, room=BOX, source=SOURCE, seat=SEAT):
         sources=(Position(name="S1", point=source),),
         microphones=(Position(name="P1", point=seat),),
     )
-    return seat_forecasts(job, foreseen(job, pieces, simulate=False))[0]
+    return seat_forecasts(job, before_after(job, pieces, simulate=False))[0]
 
 
 def place_of(found, *faces):
@@ -160,7 +163,7 @@ def test_images_of_a_polygon_room_are_those_of_pyroomacoustics():
 def test_a_seat_round_the_corner_says_so(make_job):
     found = forecast(make_job, (), L_ROOM, Point(4.2, 0.9, 1.3), Point(1.1, 3.9, 1.2))
     assert found.direct_m is None and not found.reflections
-    assert "do not see each other" in found.reasons[0]
+    assert found.reasons == (fact(NoSeatForecast.HIDDEN, source="S1", seat="P1"),)
 
 
 def test_a_panel_in_a_polygon_room_counts_at_its_place(make_job):

@@ -188,13 +188,13 @@ def test_2_what_it_is_given_is_flat_in_every_band_it_uses():
 
 
 def test_a_plan_gets_a_second_opinion(make_job):
-    from roomcheck.predict.answer.before_after import foreseen
+    from roomcheck.predict.answer.before_after import before_after
     from roomcheck.predict.answer.second_opinion import second_opinion
 
     from .conftest import analysis_of, panels
 
     job = make_job()
-    seen = foreseen(job, panels(6), analysis_of({500.0: 1.2, 1000.0: 0.95}))
+    seen = before_after(job, panels(6), analysis_of({500.0: 1.2, 1000.0: 0.95}))
     found = second_opinion(job, seen.then, seen.room.believed.mean[-2])
     assert {s.band_hz for s in found} >= {500.0, 1000.0}
     for s in found:

@@ -12,10 +12,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from roomcheck.cli import main
+from roomcheck.facts import fact
 from roomcheck.job import read_changes, write_signed
 from roomcheck.plain import from_plain, to_plain
-from roomcheck.quote import Agreement, Quote, change_order, invoice, quote
+from roomcheck.quote import Agreement, Assumption, Quote, change_order, invoice, quote
 from roomcheck.quote.price import cents, price_for
+from roomcheck.words import Reader, sentences
 from roomcheck.workshop import BuildSheet, Purchase
 
 
@@ -124,17 +126,20 @@ def test_the_survey_fee_is_credited_but_was_earned():
 
 def test_client_lines_name_no_cost_and_no_margin():
     found = priced(contingency_pct=5, survey_fee=250)
-    said = " ".join(line.text.lower() for line in (*found.lines, *found.payments))
-    said += " ".join((*found.assumptions, *found.exclusions)).lower()
+    items = [line.item for line in (*found.lines, *found.payments)]
+    client = Reader("client")
+    text = " ".join(sentences((*items, *found.assumptions, *found.exclusions), client)).lower()
     for word in ("margin", "markup", "cost", "wage", "burden", "rate "):
-        assert word not in said
+        assert word not in text
     amounts = {line.amount for line in found.lines}
     assert not amounts & {line.amount for line in found.costs}
 
 
 def test_exclusions_and_assumptions_keep_the_usual_disputes_out():
     found = priced()
-    excluded, assumed = " ".join(found.exclusions).lower(), " ".join(found.assumptions).lower()
+    client = Reader("client")
+    excluded = " ".join(sentences(found.exclusions, client)).lower()
+    assumed = " ".join(sentences(found.assumptions, client)).lower()
     assert (
         "soundproof" in excluded
         and "ventilation" in excluded
@@ -194,7 +199,8 @@ def test_a_quote_goes_to_plain_values_and_back():
 def test_a_plan_on_a_wall_without_known_studs_says_so():
     at = replace(job(), framing=())
     plan = made.made_up_plan(made.on("north", "A1", "2 in panel", 30, 36, 24, 48))
-    assert any("Framing of the north" in line for line in quote(at, plan, sheet()).assumptions)
+    assumptions = quote(at, plan, sheet()).assumptions
+    assert fact(Assumption.FRAMING_UNKNOWN, face="north") in assumptions
 
 
 def test_changes_and_payments_end_in_what_is_due():

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from roomcheck.analyse import Analysis, BandMean
+from roomcheck.facts import Estimate
 from roomcheck.geometry import Point, Room
 from roomcheck.job import (
     Job,
@@ -21,7 +22,7 @@ from roomcheck.job import (
     StockPiece,
     Visit,
 )
-from roomcheck.judge import BandVerdict, Finding, Verdict
+from roomcheck.judge import BandVerdict, Finding, MeanVerdict, Outcome, Verdict
 from roomcheck.materials import Absorption
 from roomcheck.standards import BandLimit, Target
 
@@ -236,19 +237,19 @@ def verdict(aim: Target, outcome: str = "too long", findings: tuple[Finding, ...
             u_s=None,
             low_s=limit.low_s,
             high_s=limit.high_s,
-            outcome=outcome,
+            outcome=Outcome(outcome),
         )
         for limit in aim.limits
     )
-    mid = BandVerdict(
-        band_hz=0,
+    mid = MeanVerdict(
+        bands_hz=aim.mid_bands_hz,
         value_s=None,
         u_s=None,
         low_s=aim.mid_low_s,
         high_s=aim.mid_high_s,
-        outcome=outcome,
+        outcome=Outcome(outcome),
     )
-    return Verdict(target=aim, bands=bands, mid=mid, findings=findings, sentence="As measured.")
+    return Verdict(target=aim, bands=bands, mid=mid, findings=findings)
 
 
 def measured(
@@ -258,16 +259,9 @@ def measured(
     octaves = tuple(
         BandMean(
             band_hz=hz,
-            edt_s=t,
-            t20_s=t,
-            t30_s=t,
-            c50_db=None,
-            c80_db=None,
-            d50=None,
-            ts_s=None,
-            t20_u_s=u * t,
-            t20_spread_s=0.07 * t,
-            positions=6,
+            edt=Estimate(value=t),
+            t20=Estimate(value=t, u=u * t, spread=0.07 * t, n=6),
+            t30=Estimate(value=t),
         )
         for hz, t in decays_s.items()
     )

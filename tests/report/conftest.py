@@ -11,8 +11,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from roomcheck.analyse import Analysis, BandDecay, BandMean, PositionDecays
-from roomcheck.facts import fact
+from roomcheck.analyse import Analysis, BandDecay, BandMean, Lack, PositionDecays, Reason
+from roomcheck.facts import Estimate, fact
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import (
     Fixing,
@@ -27,22 +27,49 @@ from roomcheck.job import (
     Position,
     Rates,
     Shop,
+    ShopMaterial,
     StockPiece,
     Visit,
+    WhyHere,
 )
-from roomcheck.judge import BandVerdict, Finding, FindingKind, Verdict
+from roomcheck.judge import (
+    BandVerdict,
+    Certainty,
+    Finding,
+    FindingKind,
+    LimitSource,
+    MeanVerdict,
+    Outcome,
+    Remedy,
+    Verdict,
+)
 from roomcheck.predict import BandPrediction, Prediction
-from roomcheck.quote import Agreement, PriceLine, Quote
-from roomcheck.recommend import Plan, Promise, PromisedBand
+from roomcheck.quote import Agreement, Assumption, Exclusion, Line, PriceLine, Quote
+from roomcheck.recommend import Condition, Plan, PlanKind, Promise, PromisedBand, Shortfall
 from roomcheck.standards import BandLimit, Target
 from roomcheck.verify import verify
-from roomcheck.workshop import BuildSheet, Cut, HangingCaution, HangingLine, PieceSheet, Purchase
+from roomcheck.workshop import (
+    BuildSheet,
+    Caution,
+    Cut,
+    HangingCaution,
+    HangingLine,
+    Note,
+    Part,
+    PieceSheet,
+    Purchase,
+    Step,
+    Stock,
+)
 
 IN, FT = 0.0254, 0.3048
 OCTAVES = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
 BEFORE = (0.71, 0.66, 0.62, 0.58, 0.55, 0.50, 0.42)
 AFTER = (0.58, 0.39, 0.30, 0.27, 0.26, 0.25, 0.24)
 LOW, HIGH = 0.20, 0.35
+NO_T30 = fact(
+    Reason.RANGE_TOO_SMALL, number="T30", needed_db=45.0, range_db=41.0, lacking_db=4.0, cases=6
+)
 
 
 def a_shop() -> Shop:
@@ -260,19 +287,19 @@ def an_analysis(name: str, t20: tuple[float, ...], seed: int) -> Analysis:
     means = tuple(
         BandMean(
             band_hz=hz,
-            edt_s=float(values.mean()) * 0.97,
-            t20_s=float(values.mean()),
-            t30_s=None if hz == 125 else float(values.mean()) * 1.02,
-            c50_db=6.8,
-            c80_db=11.3,
-            d50=0.83,
-            ts_s=0.031,
-            t20_u_s=_sd(hz, float(values.mean())) / 6**0.5,
-            t20_spread_s=float(values.std(ddof=1)),
-            positions=6,
-            reasons=("125 Hz: 41 dB of decay above the noise, T30 needs 45 dB.",)
-            if hz == 125
-            else (),
+            edt=Estimate(value=float(values.mean()) * 0.97),
+            t20=Estimate(
+                value=float(values.mean()),
+                u=_sd(hz, float(values.mean())) / 6**0.5,
+                spread=float(values.std(ddof=1)),
+                n=6,
+            ),
+            t30=None if hz == 125 else Estimate(value=float(values.mean()) * 1.02),
+            c50=Estimate(value=6.8),
+            c80=Estimate(value=11.3),
+            d50=Estimate(value=0.83),
+            ts=Estimate(value=0.031),
+            withheld=(NO_T30,) if hz == 125 else (),
         )
         for hz, values in spread.items()
     )
@@ -286,7 +313,7 @@ def an_analysis(name: str, t20: tuple[float, ...], seed: int) -> Analysis:
         mid_s=mid,
         mid_u_s=0.009,
         grade="engineering",
-        lacking=("Precision needs 12 pairs of positions; there are 6.",),
+        lacking=(fact(Lack.TOO_FEW_PAIRS, grade="precision", needed=12, there=6),),
     )
 
 
@@ -332,52 +359,62 @@ def a_verdict(analysis: Analysis) -> Verdict:
             u_s=m.t20_u_s,
             low_s=LOW if target.limit(m.band_hz) else None,
             high_s=HIGH if target.limit(m.band_hz) else None,
-            outcome="modal"
+            outcome=Outcome.MODAL
             if m.band_hz < 200
-            else ("too long" if target.limit(m.band_hz) else "no limit"),
+            else (Outcome.TOO_LONG if target.limit(m.band_hz) else Outcome.NO_LIMIT),
         )
         for m in analysis.octaves
     )
-    mid = BandVerdict(
-        band_hz=0,
+    mid = MeanVerdict(
+        bands_hz=target.mid_bands_hz,
         value_s=analysis.mid_s,
         u_s=analysis.mid_u_s,
         low_s=LOW,
         high_s=HIGH,
-        outcome="too long",
+        outcome=Outcome.TOO_LONG,
     )
     flutter = Finding(
-        kind=FindingKind.FLUTTER,
-        title="A ringing between two walls",
-        sentence=(
-            "Clap your hands between the east and the west wall and you hear a buzz; it smears "
-            "every consonant."
+        measured=fact(
+            FindingKind.FLUTTER,
+            between=(("east", "west"),),
+            period_s=0.025,
+            apart_m=4.3,
+            repeats=9,
+            stands_out_db=5.0,
+            fall_db=2.0,
+            limit_repeats=3,
+            limit_fall_db=6.0,
+            heard_in=2,
+            pairs=2,
         ),
-        evidence="Repeats every 25 ms, 9 of them within 20 dB.",
-        threshold="More than 4 repeats is audible as flutter (common practice).",
+        source=fact(LimitSource.COMMON_PRACTICE),
         remedies=(
-            "Hang the bookcase curtain open on the west wall.",
-            "Cover one of the two walls at ear height.",
+            fact(Remedy.BREAK_FLUTTER),
+            fact(Remedy.ONE_OF_TWO_WALLS, first="east", second="west"),
         ),
+        beyond_jnd=5.0,
+        sure=(fact(Certainty.BEAT_FITS),),
+        faces=("east", "west"),
     )
-    boom = Finding(
-        kind=FindingKind.TOO_LIVE,
-        title="Speech hangs on too long",
-        sentence="The room adds its own sound to every word for more than half a second.",
-        evidence="Mean T20 of 500 Hz and 1k Hz is 0.60 s.",
-        threshold="A podcast room should lie below 0.35 s (common practice).",
-        remedies=("Lay the spare rug between the chairs.", "Add absorbers on walls and ceiling."),
+    live = Finding(
+        measured=fact(
+            FindingKind.TOO_LIVE,
+            mean_s=0.60,
+            mean_u_s=0.02,
+            limit_s=HIGH,
+            bands_hz=(500.0, 1000.0),
+        ),
+        source=fact(LimitSource.DOCUMENT, document="common practice"),
+        remedies=(
+            fact(Remedy.ADD_SOFT_THINGS),
+            fact(Remedy.ADD_ABSORPTION, area_m2=11.0, aim_s=0.27, panels=16),
+        ),
+        beyond_jnd=14.0,
     )
-    return Verdict(
-        target=target,
-        bands=bands,
-        mid=mid,
-        findings=(boom, flutter),
-        sentence="The room rings for 0.60 s where a podcast room should die away within 0.35 s.",
-    )
+    return Verdict(target=target, bands=bands, mid=mid, findings=(live, flutter))
 
 
-def a_plan(title: str, count: int, low: float, high: float, *, reaches: bool) -> Plan:
+def a_plan(kind: PlanKind, count: int, low: float, high: float, *, reaches: bool) -> Plan:
     bands = tuple(
         BandPrediction(
             band_hz=hz,
@@ -408,33 +445,39 @@ def a_plan(title: str, count: int, low: float, high: float, *, reaches: bool) ->
         mid_high_s=HIGH,
         positions=6,
         conditions=(
-            "the same six pairs of positions",
-            "doors shut, ventilation off",
-            "furniture as listed",
+            fact(Condition.SAME_PAIRS),
+            fact(Condition.EMPTY_AND_QUIET),
+            fact(Condition.SAME_FURNITURE),
         ),
     )
     pieces = tuple(
-        Placement(name=n, piece=piece, face=face, place=place, reasons=(why,))
+        Placement(
+            name=n,
+            piece=piece,
+            face=face,
+            place=place,
+            reasons=(fact(WhyHere.AS_SIGNED, text=why),),
+        )
         for n, piece, face, place, why in PIECES
     )
     return Plan(
-        title=title,
+        kind=kind,
         pieces=pieces[:count],
         prediction=prediction,
         promise=promise,
         reaches_target=reaches,
         shortfalls=()
         if reaches
-        else ("250 Hz stays 0.04 s too long; deeper panels would cure it.",),
+        else (fact(Shortfall.TOO_SHORT, band_hz=250.0, likely_s=0.1, limit_s=0.14, bare=False),),
         gain_per_piece=(0.08, 0.06, 0.05, 0.04, 0.05, 0.01)[:count],
     )
 
 
 def a_quote(net: str) -> Quote:
     lines = (
-        PriceLine(text="Pieces, built and finished", amount=Decimal(net)),
-        PriceLine(text="Delivery and hanging", amount=Decimal("612.00")),
-        PriceLine(text="Measurement after the work", amount=Decimal("185.00")),
+        PriceLine(item=fact(Line.PIECES), amount=Decimal(net)),
+        PriceLine(item=fact(Line.INSTALLATION), amount=Decimal("612.00")),
+        PriceLine(item=fact(Line.MEASURING), amount=Decimal("185.00")),
     )
     total_net = sum((line.amount for line in lines), Decimal(0))
     tax = (total_net * Decimal("0.0625")).quantize(Decimal("0.01"))
@@ -446,13 +489,13 @@ def a_quote(net: str) -> Quote:
         total=total_net + tax,
         deposit=((total_net + tax) * Decimal("0.4")).quantize(Decimal("0.01")),
         valid_days=30,
-        costs=(PriceLine(text="Mineral wool", amount=Decimal("311.37")),),
+        costs=(PriceLine(item=fact(Line.CONSUMABLES), amount=Decimal("311.37")),),
         cost=Decimal("1777.77"),
         margin=Decimal("888.88"),
         margin_pct=Decimal("33.3"),
         markup_pct=Decimal("49.9"),
-        assumptions=("Studs stand every 16 in.", "The room is empty of loose things on the day."),
-        exclusions=("Moving the lamp.",),
+        assumptions=(fact(Assumption.SOUND_STRUCTURE), fact(Assumption.ROOM_FREE)),
+        exclusions=(fact(Exclusion.PAINT_AND_ELECTRICAL),),
     )
 
 
@@ -463,30 +506,36 @@ def a_sheet(plan: Plan) -> BuildSheet:
         piece="4 in panel 24 × 48",
         names=("A1", "A2", "A3", "A4"),
         cuts=(
-            Cut(part="frame side", stock="1x5 board", count=8, length_m=48 * IN, width_m=4.5 * IN),
             Cut(
-                part="frame end",
-                stock="1x5 board",
+                part=Part.FRAME_LONG,
+                stock=Stock(material=ShopMaterial.BOARD, item="1x5 board"),
+                count=8,
+                length_m=48 * IN,
+                width_m=4.5 * IN,
+            ),
+            Cut(
+                part=Part.FRAME_SHORT,
+                stock=Stock(material=ShopMaterial.BOARD, item="1x5 board"),
                 count=8,
                 length_m=25.5 * IN,
                 width_m=4.5 * IN,
-                note="over the sides",
+                note=fact(Note.RUNS_OVER),
             ),
             Cut(
-                part="core",
-                stock="mineral wool board",
+                part=Part.CORE,
+                stock=Stock(material=ShopMaterial.CORE, item="mineral wool board"),
                 count=8,
                 length_m=48 * IN,
                 width_m=24 * IN,
-                note="two deep",
+                note=fact(Note.LAYERS, layers=2),
             ),
         ),
         steps=(
-            "Square the ends.",
-            "Glue and nail the frame; diagonals within 1/16 in.",
-            "Staple fabric centre out.",
+            fact(Step.STAPLE_BACKING),
+            fact(Step.LAY_CORE),
+            fact(Step.STRETCH_FABRIC, staples_m=2 * IN),
         ),
-        cautions=("Mineral wool: gloves, sleeves and a respirator.",),
+        cautions=(fact(Caution.WOOL),),
         weight_kg=9.1,
         hours=Decimal("4.80"),
     )
@@ -494,13 +543,17 @@ def a_sheet(plan: Plan) -> BuildSheet:
         panels,
         piece="block diffuser 24 × 48",
         names=("D1",),
-        cuts=(Cut(part="block", stock="2x2 stick", count=103, length_m=4 * IN, width_m=1.5 * IN),),
-        steps=(
-            "Dry-lay rows 1 and 2.",
-            "Square row 1 against a straight fence.",
-            "Check square every fourth row.",
+        cuts=(
+            Cut(
+                part=Part.BLOCK,
+                stock=Stock(material=ShopMaterial.STICK, item="2x2 stick"),
+                count=103,
+                length_m=4 * IN,
+                width_m=1.5 * IN,
+            ),
         ),
-        cautions=("Stop block clears the blade before release; no fingers inside 6 in.",),
+        steps=(fact(Step.LAY_DRY), fact(Step.GLUE_ROWS), fact(Step.CHECK_ROWS)),
+        cautions=(fact(Caution.SAW),),
         weight_kg=27.0,
         hours=Decimal(11),
         row_map=rows,
@@ -550,12 +603,7 @@ def a_sheet(plan: Plan) -> BuildSheet:
         build_hours=Decimal("15.8"),
         install_hours=Decimal("4.5"),
         weight_kg=81.4,
-        cautions=(
-            (
-                "Overhead work: two people, and an engineer's word on the joists where the law "
-                "asks for it."
-            ),
-        ),
+        cautions=(fact(Caution.OVERHEAD),),
     )
 
 
@@ -564,9 +612,9 @@ def everything(folder: Path, **changes: Any) -> tuple[Job, dict[str, Any]]:
     job = a_job(folder, **changes)
     before, after = an_analysis("before", BEFORE, 1), an_analysis("after", AFTER, 2)
     plans = (
-        a_plan("what the budget buys", 4, 0.33, 0.42, reaches=False),
-        a_plan("what the target needs", 6, 0.24, 0.33, reaches=True),
-        a_plan("what the room can take", 6, 0.21, 0.29, reaches=True),
+        a_plan(PlanKind.BUDGET, 4, 0.33, 0.42, reaches=False),
+        a_plan(PlanKind.TARGET, 6, 0.24, 0.33, reaches=True),
+        a_plan(PlanKind.MOST, 6, 0.21, 0.29, reaches=True),
     )
     quotes = tuple(a_quote(net) for net in ("1450.00", "2385.00", "3120.00"))
     agreement = Agreement(

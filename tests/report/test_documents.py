@@ -13,8 +13,10 @@ from typing import Any
 
 import pytest
 
+from roomcheck.facts import fact
 from roomcheck.job import Job
 from roomcheck.report import Case, lacking, report
+from roomcheck.verify import Cause, Kept
 
 Story = Callable[..., tuple[Job, dict[str, Any]]]
 
@@ -249,10 +251,9 @@ class Balanced(HTMLParser):
 
 def test_a_broken_promise_says_what_is_likely_wrong(story: Story, tmp_path: Path) -> None:
     job, known = story(tmp_path)
-    verification = replace(
-        known["verification"], kept="not kept", causes=("One panel lacks: hang it.",)
-    )
+    cause = fact(Cause.PIECES_MISSING, count=1, piece="deep panel")
+    verification = replace(known["verification"], kept=Kept.NOT_KEPT, causes=(cause,))
     found = report(Case(job=job, agreement=known["agreement"], verification=verification))
     first = pages(next(path for path in found if path.name == "before-and-after.pdf"))[0]
     assert "Not kept" in first
-    assert "One panel lacks: hang it." in first
+    assert "1 missing × deep panel" in " ".join(first.split())

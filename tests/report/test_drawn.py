@@ -8,9 +8,21 @@ from xml.etree import ElementTree
 
 import pytest
 
-from roomcheck.recommend import Check, PieceGain, ReflectionChange, Tighter
+from roomcheck.facts import fact
+from roomcheck.recommend import (
+    Caution,
+    Check,
+    CheckSubject,
+    PieceGain,
+    ReflectionChange,
+    Tighter,
+    TighterNeeds,
+)
 from roomcheck.report import write_drawings
 from roomcheck.report.pages.options import gains_svg, looks_svg, options, to_look_at, tolerance
+from roomcheck.words import Reader
+
+READER = Reader("client")
 
 IN = 0.0254
 
@@ -115,23 +127,32 @@ def test_three_plans_stand_on_the_options_page(story, tmp_path):
 def test_tolerance_and_check_list_are_printed_with_what_they_rest_on(story, tmp_path):
     _, known = story(tmp_path)
     tighter = (
-        Tighter(tolerance_pct=10.0, pairs=12, reason="precision grade"),
-        Tighter(tolerance_pct=5.0, pairs=None, reason="too much is unknown"),
+        Tighter(tolerance_pct=10.0, pairs=12, reason=fact(TighterNeeds.GRADE, grade="precision")),
+        Tighter(
+            tolerance_pct=5.0, pairs=None, reason=fact(TighterNeeds.ROOM_UNCERTAIN, least_pct=9.0)
+        ),
     )
     signed = dataclasses.replace(
         known["plan"].promise, tolerance_pct=12.4, grade="survey", tighter=tighter
     )
-    text = " ".join(str(block) for block in tolerance(signed))
+    text = " ".join(str(block) for block in tolerance(signed, READER))
     for word in (
         "±12 %",
         "survey",
         "±10 % would need 12 pairs",
-        "±5 % cannot be promised: too much is unknown",
+        "±5 % cannot be promised: the prediction itself is only good to ±9 %",
     ):
         assert word in text
     plan = dataclasses.replace(
-        known["plan"], checks=(Check(subject="vents", text="look", pieces=("A1", "A2")),)
+        known["plan"],
+        checks=(
+            Check(
+                subject=CheckSubject.VENTS,
+                caution=fact(Caution.AS_SIGNED, text="look"),
+                pieces=("A1", "A2"),
+            ),
+        ),
     )
-    text = " ".join(str(block) for block in to_look_at(plan))
+    text = " ".join(str(block) for block in to_look_at(plan, READER))
     assert "Vents: look (A1, A2)" in text and "Nothing here is an approval" in text
-    assert to_look_at(known["plan"]) == ()
+    assert to_look_at(known["plan"], READER) == ()

@@ -13,6 +13,7 @@ import soundfile as sf
 import roomcheck
 import roomcheck.demo
 from roomcheck.analyse import Analysis, BandMean
+from roomcheck.facts import Estimate
 from roomcheck.job import Job, load_job
 from roomcheck.measure import ImpulseResponse, Measurement, TakeCheck
 from roomcheck.predict import BandPrediction, Prediction
@@ -59,10 +60,7 @@ def takes(
 
 
 def analysis() -> Analysis:
-    none = dict.fromkeys(
-        ("edt_s", "t30_s", "c50_db", "c80_db", "d50", "ts_s", "t20_spread_s", "t20_u_s")
-    )
-    means = tuple(BandMean(band_hz=hz, t20_s=WAS, positions=1, **none) for hz in BANDS)  # type: ignore[arg-type]
+    means = tuple(BandMean(band_hz=hz, t20=Estimate(value=WAS)) for hz in BANDS)
     return Analysis(
         visit="before",
         positions=(),

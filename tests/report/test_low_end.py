@@ -7,12 +7,13 @@ import re
 import numpy as np
 import pytest
 
-from roomcheck.analyse import Modes, Response, RoomMode, decays
+from roomcheck.analyse import BoxMode, Modes, Response, RoomMode, decays
 from roomcheck.measure import ImpulseResponse, Measurement, TakeCheck
 from roomcheck.report.figures.figure_modes import curves_svg, map_svg, modes_svg, response_svg
 
 
-def a_mode(hz: float, decay_s: float, box: str) -> RoomMode:
+def a_mode(hz: float, decay_s: float, order: tuple[int, int, int] | None) -> RoomMode:
+    box = BoxMode(frequency_hz=hz, order=order) if order else None
     return RoomMode(
         frequency_hz=hz, frequency_u_hz=0.1, decay_s=decay_s, decay_u_s=0.02, level_db=0.0, range_db=30.0, late_db=3.0,
         checked=True, box=box,
@@ -35,11 +36,11 @@ def take() -> Measurement:
 @pytest.fixture(scope="module")
 def charts(take: Measurement) -> dict[str, str]:
     found = (
-        a_mode(40.0, 0.5, "axial, length (1 0 0)"),
-        a_mode(61.0, 0.9, "tangential, length and width (1 1 0)"),
+        a_mode(40.0, 0.5, (1, 0, 0)),
+        a_mode(61.0, 0.9, (1, 1, 0)),
     )
     modes = Modes(
-        from_hz=20, to_hz=160, found=(*found, a_mode(80.0, 0.4, "")), not_found=(), positions=6
+        from_hz=20, to_hz=160, found=(*found, a_mode(80.0, 0.4, None)), not_found=(), positions=6
     )
     response = Response(
         source="S1", microphone="P1", hz=(50.0, 500.0, 5000.0), level_db=(-3.0, 0.0, -6.0), clear_from_hz=50,

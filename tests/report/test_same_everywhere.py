@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 
 from roomcheck.job import Job
+from roomcheck.judge import Outcome
 from roomcheck.judge.limits.decide import decide
 from roomcheck.plain import to_plain
 from roomcheck.report import text_of
@@ -25,7 +26,7 @@ from roomcheck.report.render.blocks import Document, Picture, Table
 from roomcheck.report.render.html import html_of
 from roomcheck.report.render.letterhead import letterhead_of
 from roomcheck.report.render.typst_page import plain_document
-from roomcheck.verify import verify
+from roomcheck.verify import Kept, verify
 from roomcheck.words import plus_minus, say
 
 RESULTS = 200
@@ -90,12 +91,14 @@ def a_result(seed: int, job: Job, known: dict[str, Any]) -> tuple[Document, Docu
     return measurement_report(job, after, verdict), certificate(job, agreement, verification)
 
 
-def _kept(mean: Any, change: Any) -> str:
+def _kept(mean: Any, change: Any) -> Kept:
     """What the decision rule on the certificate says of one octave."""
     outcome = decide(mean.t20_s, mean.t20_u_s, change.low_s, change.high_s)
-    return {"within": "kept", "undecided": "undecided", "no limit": "not promised"}.get(
-        outcome, "not kept"
-    )
+    return {
+        Outcome.WITHIN: Kept.KEPT,
+        Outcome.UNDECIDED: Kept.UNDECIDED,
+        Outcome.NO_LIMIT: Kept.NOT_PROMISED,
+    }.get(outcome, Kept.NOT_KEPT)
 
 
 @pytest.fixture(scope="module")

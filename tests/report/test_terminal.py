@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 
 import pytest
 from rich.cells import cell_len
@@ -21,7 +22,7 @@ from roomcheck.report.render.blocks import (
     Signature,
     Table,
     Text,
-    Verdict,
+    VerdictBox,
 )
 
 WIDE = Table(
@@ -46,7 +47,7 @@ EVERY_KIND = (
     Heading(text="What we found"),
     Text(body="A sentence that is long enough to be wrapped. " * 4, lead="First:"),
     Said(body="It booms.\nBadly.", by="the client"),
-    Verdict(word="Not kept.", sentence="0.404 s against 0.40 s.", tone="bad"),
+    VerdictBox(word="Not kept.", sentence="0.404 s against 0.40 s.", tone="bad"),
     Bullets(items=("one", "two " * 30)),
     Boxes(items=("stop, look",)),
     Caution(title="Saw", items=("Guard on.",)),
@@ -103,8 +104,6 @@ def test_colour_only_adds_to_the_words():
     plain = text_of(EVERY_KIND)
     coloured = text_of(EVERY_KIND, colour=True)
     assert "\x1b[1;31mNot kept.\x1b[0m" in coloured
-    import re
-
     assert re.sub(r"\x1b\[[\d;]*m", "", coloured) == plain
 
 
@@ -118,3 +117,13 @@ def test_what_a_stream_cannot_show_is_spelt_out(monkeypatch):
         .decode("ascii")
         .startswith("0.404 s <= 0.41-0.50 s +/- 3 % ... ?r? cafe")
     )
+
+
+def test_files_are_named_folder_by_folder(tmp_path):
+    from roomcheck.report import files_written
+
+    files = [tmp_path / "documents" / "proposal.pdf", tmp_path / "results" / "bands-before.csv"]
+    text = text_of(files_written(files, ["certificate: needs the signed agreement"]), 200)
+    assert f"2 files written, in {tmp_path}" in text
+    assert re.search(r"documents +proposal\.pdf\nresults +bands-before\.csv", text)
+    assert "• certificate: needs the signed agreement" in text

@@ -8,6 +8,7 @@ import pytest
 
 from promises import a_job, a_visit
 from roomcheck.geometry import Point
+from roomcheck.verify import Difference
 from roomcheck.verify.conditions import differences
 
 
@@ -25,13 +26,14 @@ def visits(moved_m: float):
 
 
 @pytest.mark.parametrize(
-    ("moved_m", "told", "barred"), [(0.0, 0, 0), (0.02, 0, 0), (0.10, 1, 0), (0.5, 1, 1)]
+    ("moved_m", "noted", "barred"), [(0.0, 0, 0), (0.02, 0, 0), (0.10, 1, 0), (0.5, 1, 1)]
 )
-def test_a_place_that_moved_is_told_and_from_a_foot_on_bars(moved_m, told, barred):
-    found = differences(a_job(), *visits(moved_m))
-    assert (len(found.told), len(found.barring)) == (told, barred)
-    if told:
-        assert found.told[0] == f"Position: P1 stood {moved_m:.2f} m from where it stood before."
+def test_a_place_that_moved_is_told_and_from_a_foot_on_bars(moved_m, noted, barred):
+    differ = differences(a_job(), *visits(moved_m))
+    assert (len(differ.all), len(differ.barring)) == (noted, barred)
+    if noted:
+        assert differ.all[0].kind == Difference.MOVED and differ.all[0]["position"] == "P1"
+        assert differ.all[0]["distance_m"] == pytest.approx(moved_m)
 
 
 def test_an_imperial_job_reads_degrees_fahrenheit():
@@ -39,4 +41,5 @@ def test_an_imperial_job_reads_degrees_fahrenheit():
     job = replace(
         a_job(after={"temperature_c": 35.0}, before={"temperature_c": 21.1}), units="imperial"
     )
-    assert differences(job, *visits(0.0)).told == ("Temperature: 70 °F before, 95 °F after.",)
+    (difference,) = differences(job, *visits(0.0)).all
+    assert difference.kind == Difference.TEMPERATURE

@@ -9,7 +9,8 @@ import pytest
 
 from promises import BANDS, HIGH, a_job, a_visit, shares, signed
 from roomcheck.analyse import Analysis
-from roomcheck.verify import verify
+from roomcheck.facts import Fact, fact
+from roomcheck.verify import ChangeNote, Difference, verify
 from roomcheck.verify.decide import decide
 from roomcheck.verify.uncertainty import mean_of, student_t
 
@@ -87,12 +88,12 @@ def test_verdicts_of_the_whole_promise() -> None:
     )
     broken = verify(a_job(), before, after, signed({500.0: (0.40, 0.55), 1000.0: (0.30, 0.40)}))
     assert broken.kept == "not kept"
-    assert "longer than promised: 1 kHz" in broken.sentence
+    assert [(c.band_hz, c.kept) for c in broken.bands] == [(500, "kept"), (1000, "not kept")]
     close = verify(a_job(), before, after, signed({500.0: (0.40, 0.490)}))
     assert close.kept == "undecided"
-    assert "more pair" in close.sentence
+    assert close.bands[0].more_pairs is not None and close.bands[0].more_pairs >= 1
     upon = verify(a_job(), before, after, signed({500.0: (0.40, 0.482)}))
-    assert "no reasonable number of pairs" in upon.sentence
+    assert upon.kept == "undecided" and upon.bands[0].more_pairs is None
     assert verify(a_job(), before, after, signed({})).kept == "not promised"
 
 
@@ -119,7 +120,8 @@ def test_one_position_decides_nothing() -> None:
         signed({500.0: (0.3, 0.6)}),
     )
     assert found.kept == "undecided"
-    assert "Promised to be measured at 2" in found.differences[0]
+    assert found.bands[0].notes[0] == fact(ChangeNote.ONE_PAIR)
+    assert found.differences[0] == fact(Difference.FEWER_THAN_PROMISED, promised=2, measured=1)
 
 
 def test_differences_between_the_visits_are_named() -> None:
@@ -135,31 +137,35 @@ def test_differences_between_the_visits_are_named() -> None:
     )
     before = a_visit("before", {500.0: BEFORE})
     found = verify(job, before, a_visit("after", {500.0: AFTER[:5]}), signed({}))
-    text = " ".join(found.differences)
-    for word in (
-        "S1-P6",
-        "21.0 °C before, 25.0 °C",
-        "45 % before, 60 %",
-        "off before, on after",
-        "-6 dB after",
-    ):
-        assert word in text
+    assert set(found.differences) == {
+        fact(Difference.ONLY_BEFORE, pairs=(("S1", "P6"),)),
+        fact(Difference.TEMPERATURE, before_c=21.0, after_c=25.0),
+        fact(Difference.HUMIDITY, before_pct=45.0, after_pct=60.0),
+        fact(Difference.VENTILATION, before="off", after="on"),
+        fact(Difference.GAIN, before="", after="-6 dB"),
+    }
     assert found.pairs == 5
     assert found.barring == ()
     assert verify(a_job(), before, a_visit("after", {500.0: AFTER}), signed({})).differences == ()
 
 
 # 41 m3 at 0.48 s hold 14 m2 of absorption; eleven people more bring 4.7 m2: a third of it.
-BARRED: list[tuple[dict[str, dict[str, object]], str]] = [
-    ({"before": {"doors": "shut"}, "after": {"doors": "open"}}, "Doors: shut before, open after."),
-    ({"before": {"people": 1}, "after": {"people": 12}}, "People in the room: 1 before, 12 after."),
-    ({"sofa": {}}, "Furnishing: sofa was there before only."),
+BARRED: list[tuple[dict[str, dict[str, object]], Fact[Difference]]] = [
+    (
+        {"before": {"doors": "shut"}, "after": {"doors": "open"}},
+        fact(Difference.DOORS, before="shut", after="open"),
+    ),
+    (
+        {"before": {"people": 1}, "after": {"people": 12}},
+        fact(Difference.PEOPLE, before=1, after=12),
+    ),
+    ({"sofa": {}}, fact(Difference.FURNISHING, name="sofa", before=True)),
 ]
 
 
 @pytest.mark.parametrize(("conditions", "named"), BARRED)
 def test_visits_that_cannot_be_compared_are_not(
-    conditions: dict[str, dict[str, object]], named: str
+    conditions: dict[str, dict[str, object]], named: Fact[Difference]
 ) -> None:
     visits = a_visit("before", {500.0: BEFORE}), a_visit("after", {500.0: AFTER})
     promise = signed({500.0: (0.40, 0.55)})
@@ -170,10 +176,10 @@ def test_visits_that_cannot_be_compared_are_not(
         "undecided",
         None,
     )
-    assert named in refused.sentence
+    assert refused.bands[0].notes[0] == fact(ChangeNote.NOT_COMPARABLE)
     anyway = verify(a_job(**conditions), *visits, promise, compare_anyway=True)
     assert (anyway.kept == "undecided", anyway.compared_anyway) == (False, True)
-    assert named in anyway.sentence
+    assert anyway.barring == (named,)
 
 
 def test_what_other_people_absorb_is_taken_off() -> None:
@@ -191,8 +197,8 @@ def test_what_other_people_absorb_is_taken_off() -> None:
     assert found.bands[0].people_s == pytest.approx(0.45 - 0.4932, abs=2e-4, rel=0)
     assert found.bands[0].change_s == pytest.approx(0.4932 - 0.62, abs=2e-4, rel=0)
     assert (found.barring, found.kept) == ((), "not kept")
-    assert "People in the room: 1 before, 4 after." in found.differences
-    assert "no table says" in found.bands[1].reason
+    assert fact(Difference.PEOPLE, before=1, after=4) in found.differences
+    assert fact(ChangeNote.OTHER_PEOPLE_UNKNOWN, more=3) in found.bands[1].notes
     assert found.bands[1].after_s == pytest.approx(0.45, abs=1e-3)
     same = verify(a_job(), *visits, signed({500.0: (0.40, 0.47)}))
     assert (same.kept, same.bands[0].people_s) == ("kept", None)
@@ -242,7 +248,7 @@ def test_no_common_pair_cannot_be_compared() -> None:
     )
     assert found.kept == "undecided"
     assert found.pairs == 0
-    assert any("No pair" in sentence for sentence in found.barring)
+    assert fact(Difference.NO_COMMON_PAIR) in found.barring
 
 
 def test_other_air_is_taken_off_the_change() -> None:

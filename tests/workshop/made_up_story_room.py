@@ -19,7 +19,7 @@ from roomcheck.job import (
     default_shop,
 )
 from roomcheck.predict import Prediction
-from roomcheck.recommend import Plan, Promise
+from roomcheck.recommend import Plan, PlanKind, Promise
 
 IN = 0.0254
 
@@ -88,7 +88,7 @@ def made_up_plan(*pieces: Placement) -> Plan:
     )
     promise = Promise(bands=(), mid_low_s=None, mid_high_s=None, positions=6, conditions=())
     return Plan(
-        title="what the target needs",
+        kind=PlanKind.TARGET,
         pieces=pieces,
         prediction=prediction,
         promise=promise,

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import pytest
 
+from roomcheck.workshop import HangingCaution
 from roomcheck.workshop.hanging.hanging import depth_cautions
 from roomcheck.workshop.hanging.screws import (
     N_PER_LBF,
@@ -51,14 +52,18 @@ def test_withdrawal_agrees_with_published_values(screw, gravity, printed):
 # #10 x 2-1/2 in through 3/4 in cleat and 1/2 in gypsum: exactly 1-1/4 in of wood, no word; x 3:
 # 1-3/4 in, asks about cables; through 5/8 in: 1-1/8 in, under six diameters (common practice).
 @pytest.mark.parametrize(
-    ("screw_in", "sheet_in", "depth_in", "word"),
-    [(2.5, 0.5, 1.25, None), (3.0, 0.5, 1.75, "cables"), (2.5, 0.625, 1.125, "six diameters")],
+    ("screw_in", "sheet_in", "depth_in", "caution"),
+    [
+        (2.5, 0.5, 1.25, None),
+        (3.0, 0.5, 1.75, HangingCaution.SCREW_TOO_LONG),
+        (2.5, 0.625, 1.125, HangingCaution.SCREW_TOO_SHORT),
+    ],
 )
-def test_depth_in_the_stud_agrees_with_the_trade(screw_in, sheet_in, depth_in, word):
+def test_depth_in_the_stud_agrees_with_the_trade(screw_in, sheet_in, depth_in, caution):
     depth = into_wood_m(screw_in * IN, 0.75 * IN, sheet_in * IN)
     assert depth == pytest.approx(depth_in * IN)
-    said = depth_cautions(depth, "#10")
-    assert [word in sentence for sentence in said] == ([True] if word else [])
+    kinds = [each.kind for each in depth_cautions(depth, "#10")]
+    assert kinds == ([caution] if caution else [])
 
 
 # 60 lb behind 1/2 in gypsum, two #10 a stud: 3.5 on two studs, 1.7 on one, 5.2 on three (trade

@@ -10,8 +10,21 @@ import made_up_story_room as made
 import pytest
 from made_up_story_room import IN
 
+from roomcheck.facts import fact
 from roomcheck.plain import from_plain, to_plain
-from roomcheck.workshop import BuildSheet, NotInStock, Practice, build, build_pieces
+from roomcheck.words import Reader, sentences
+from roomcheck.workshop import (
+    BuildSheet,
+    Caution,
+    NotInStock,
+    Part,
+    Pattern,
+    Practice,
+    Step,
+    Work,
+    build,
+    build_pieces,
+)
 from roomcheck.workshop.parts.bench import frame_lengths
 from roomcheck.workshop.parts.block_parts import spares
 from roomcheck.workshop.parts.well_parts import well_prime
@@ -37,7 +50,7 @@ def of(sheet: BuildSheet, piece: str):
     return next(s for s in sheet.sheets if s.piece == piece)
 
 
-def cuts(sheet: BuildSheet, piece: str, part: str) -> dict[tuple[float, float], int]:
+def cuts(sheet: BuildSheet, piece: str, part: Part) -> dict[tuple[float, float], int]:
     found: Counter[tuple[float, float]] = Counter()
     for cut in of(sheet, piece).cuts:
         if cut.part == part:
@@ -48,21 +61,21 @@ def cuts(sheet: BuildSheet, piece: str, part: str) -> dict[tuple[float, float], 
 def test_a_frame_of_1x6_agrees_with_the_trade(sheet):
     # 24 x 48 in with 1/16 in: 24-1/8 and 49-5/8 in (common practice).
     assert frame_lengths(24, 48, 1 / 16, 3 / 4) == (24.125, 49.625)
-    assert cuts(sheet, "block diffuser", "frame, long") == {(49.625, 5.5): 2}
-    assert cuts(sheet, "block diffuser", "frame, short") == {(24.125, 5.5): 2}
+    assert cuts(sheet, "block diffuser", Part.FRAME_LONG) == {(49.625, 5.5): 2}
+    assert cuts(sheet, "block diffuser", Part.FRAME_SHORT) == {(24.125, 5.5): 2}
 
 
 def test_a_panels_frame_has_its_outside_size(sheet):
     # 24 x 48 in outside in 3/4 in boards: the short ones stand between, 22-1/2 in; the core is 1/16
     # in smaller all round.
-    assert cuts(sheet, "2 in panel", "frame, long") == {(48.0, 2.5): 4}
-    assert cuts(sheet, "2 in panel", "frame, short") == {(22.5, 2.5): 4}
-    assert cuts(sheet, "2 in panel", "core") == {(46.375, 22.375): 2}
+    assert cuts(sheet, "2 in panel", Part.FRAME_LONG) == {(48.0, 2.5): 4}
+    assert cuts(sheet, "2 in panel", Part.FRAME_SHORT) == {(22.5, 2.5): 4}
+    assert cuts(sheet, "2 in panel", Part.CORE) == {(46.375, 22.375): 2}
 
 
 def test_four_inches_of_core_are_two_boards(sheet):
-    assert sum(cuts(sheet, "4 in panel, 2 in gap", "core").values()) == 2
-    assert sum(cuts(sheet, "4 in ceiling cloud", "core").values()) == 4
+    assert sum(cuts(sheet, "4 in panel, 2 in gap", Part.CORE).values()) == 2
+    assert sum(cuts(sheet, "4 in ceiling cloud", Part.CORE).values()) == 4
 
 
 def test_blocks_spares_and_setups_agree_with_the_trade(sheet):
@@ -91,7 +104,7 @@ def test_every_linear_part_is_in_one_cutting_plan_once(sheet):
         wanted: Counter[float] = Counter()
         for piece in sheet.sheets:
             for cut in piece.cuts:
-                if cut.stock == material.item:
+                if cut.stock.item == material.item:
                     wanted[cut.length_m] += cut.count
         planned: Counter[float] = Counter()
         for bar in material.plan.bars:
@@ -102,7 +115,7 @@ def test_every_linear_part_is_in_one_cutting_plan_once(sheet):
 
 
 def test_cleats_of_the_cut_list_are_those_of_the_wall(sheet):
-    cut = sum((Counter(cuts(sheet, p.piece, "wall cleat")) for p in sheet.sheets), Counter())
+    cut = sum((Counter(cuts(sheet, p.piece, Part.WALL_CLEAT)) for p in sheet.sheets), Counter())
     hung = Counter(
         (round(h.cleat_length_m / IN, 4), 3.5) for h in sheet.hanging if h.cleat_length_m
     )
@@ -128,10 +141,10 @@ def test_seven_wells_lie_in_the_order_of_the_residues(sheet):
     # One run of N = 7 in 22-3/8 in, its wells widened to fill the frame: (22.375 - 8 x 0.25) / 7 =
     # 2.911 in; depths 0 1 4 2 2 4 1 in, floors where the well is not deepest.
     well = of(sheet, "well diffuser")
-    assert "7 wells, quadratic residues of 7" in well.pattern
+    assert well.pattern == fact(Pattern.WELLS_RESIDUES, wells=7, prime=7)
     assert [round(depth / IN) for depth in well.depths_m] == [0, 1, 4, 2, 2, 4, 1]
-    assert cuts(sheet, "well diffuser", "fin") == {(46.375, 4.0): 8}
-    assert cuts(sheet, "well diffuser", "well floor") == {(46.375, round(20.375 / 7, 4)): 5}
+    assert cuts(sheet, "well diffuser", Part.FIN) == {(46.375, 4.0): 8}
+    assert cuts(sheet, "well diffuser", Part.WELL_FLOOR) == {(46.375, round(20.375 / 7, 4)): 5}
     assert well.works_from_hz == pytest.approx(965, abs=1)  # trade value for 4 in
     assert well.works_to_hz == pytest.approx(
         343 / (2 * 20.375 / 7 * IN), abs=1
@@ -161,8 +174,12 @@ def test_fat_sticks_make_a_wider_panel_and_frame():
     (piece,) = fat.sheets
     assert piece.over_width_m == pytest.approx(IN / 4)
     assert piece.over_height_m == pytest.approx(IN / 2)
-    assert cuts(fat, "block diffuser", "frame, long") == {(50.125, 5.5): 2}
-    assert any("plane the sticks" in sentence for sentence in piece.cautions)
+    assert cuts(fat, "block diffuser", Part.FRAME_LONG) == {(50.125, 5.5): 2}
+    over = [caution for caution in piece.cautions if caution.kind == Caution.OVER_SIZE]
+    assert [(caution["side"], round(caution["over_m"] / IN, 6)) for caution in over] == [
+        ("wide", 0.25),
+        ("high", 0.5),
+    ]
 
 
 def test_blocks_too_tall_for_the_frame_are_told():
@@ -174,9 +191,12 @@ def test_blocks_too_tall_for_the_frame_are_told():
         for p in job.shop.stock
     )
     deep = build(replace(job, shop=replace(job.shop, stock=tall)), made.made_up_plan(EVERY_KIND[3]))
-    assert any(sentence.startswith("Depth: ") for sentence in deep.sheets[0].cautions)
+    (too_deep,) = (c for c in deep.sheets[0].cautions if c.kind == Caution.TOO_DEEP)
+    assert too_deep["stack_m"] / IN == pytest.approx(5.75)
     usual = build(job, made.made_up_plan(EVERY_KIND[3]))
-    assert any('5 1/4"; the frame stands 1/4" proud' in step for step in usual.sheets[0].steps)
+    (depth,) = (step for step in usual.sheets[0].steps if step.kind == Step.DEPTH)
+    assert depth["stack_m"] / IN == pytest.approx(5.25)
+    assert depth["reveal_m"] / IN == pytest.approx(0.25)
 
 
 def test_hours_add_up_everywhere(sheet):
@@ -190,12 +210,12 @@ def test_hours_add_up_everywhere(sheet):
 
 
 def test_glue_dries_overnight(sheet):
-    day = {work.split(" (")[0]: d.day for d in sheet.days for work in d.work}
-    assert day["block diffuser: frame"] > day["block diffuser: lay and glue"]
+    day = {(task.piece, task.work.kind): d.day for d in sheet.days for task in d.work}
+    assert day["block diffuser", Work.FRAME] > day["block diffuser", Work.LAY_AND_GLUE]
 
 
 def test_cautions_name_the_dangers(sheet):
-    said = " ".join(sheet.cautions)
+    text = " ".join(sentences(sheet.cautions, Reader()))
     for word in (
         "stop block",
         "dust",
@@ -206,7 +226,7 @@ def test_cautions_name_the_dangers(sheet):
         "fire",
         "local code",
     ):
-        assert word in said
+        assert word in text
 
 
 def test_a_sheet_goes_to_plain_values_and_back(sheet):
@@ -219,7 +239,8 @@ def test_the_same_plan_makes_the_same_sheet(sheet):
 
 def test_metric_jobs_are_told_in_millimetres():
     metric = build(made.made_up_job(units="metric"), made.made_up_plan(EVERY_KIND[0]))
-    assert any("572 mm x 1181 mm" in step for step in metric.sheets[0].steps)
+    steps = sentences(metric.sheets[0].steps, Reader(units="metric"))
+    assert any("572 mm × 1181 mm" in step for step in steps)
 
 
 def test_just_build_me_this_diffuser():

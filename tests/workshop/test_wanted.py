@@ -15,12 +15,17 @@ from hypothesis import strategies as st
 from made_up_story_room import IN
 
 from roomcheck.cli import main
-from roomcheck.job import Need, Offcut, OtherLength, Price, bench_job, default_shop
+from roomcheck.facts import fact
+from roomcheck.job import Need, Offcut, OtherLength, Price, ShopMaterial, bench_job, default_shop
 from roomcheck.job.model.practice import Practice
 from roomcheck.workshop import (
+    Caution,
     NoSuchPiece,
     NoSuchSize,
     PanelError,
+    Part,
+    Pattern,
+    Step,
     build_pieces,
     build_wanted,
     rack_after,
@@ -120,27 +125,28 @@ def test_block_panels_of_any_size_hold_together(wide, high, stick, opening):
     frame = {
         c.part: c.length_m
         for c in sheet.cuts
-        if c.part.startswith("frame") and "part" not in c.part
+        if c.part in (Part.FRAME_LONG, Part.FRAME_SHORT) and not c.in_line
     }
     if len(frame) == 2:
         short, long = sorted((sheet.array_width_m, sheet.array_height_m))
-        assert frame["frame, short"] == pytest.approx(short + IN / 8)
-        assert frame["frame, long"] == pytest.approx(long + IN / 8 + 1.5 * IN)
+        assert frame[Part.FRAME_SHORT] == pytest.approx(short + IN / 8)
+        assert frame[Part.FRAME_LONG] == pytest.approx(long + IN / 8 + 1.5 * IN)
         assert max(sheet.outside_width_m, sheet.outside_height_m) == pytest.approx(
-            frame["frame, long"]
+            frame[Part.FRAME_LONG]
         )
 
 
 def test_three_metres_of_diffuser_are_joined_out_of_short_boards():
     made_of = one("block diffuser 3 m x 300 mm", units="metric")
     (piece,) = made_of.sheets
-    parts = [c.length_m for c in piece.cuts if c.part == "frame, long, part"]
+    parts = [c.length_m for c in piece.cuts if c.part == Part.FRAME_LONG and c.in_line]
     # 78 whole sticks of 38.1 mm, clearance and two boards: 3.0131 m.
     assert sum(parts) == pytest.approx(78 * 0.0381 + IN / 8 + 1.5 * IN)
-    backing = [c.length_m / 0.0381 for c in piece.cuts if c.part == "backing, part"]
+    backing = [c.length_m / 0.0381 for c in piece.cuts if c.part == Part.BACKING and c.in_line]
     assert sum(backing) == pytest.approx(78)
     assert all(abs(cells - round(cells)) < 1e-6 for cells in backing)
-    assert any("joints do not face each other" in said for said in piece.cautions)
+    (joined,) = (caution for caution in piece.cautions if caution.kind == Caution.JOINED)
+    assert {part for part, _ in joined["parts"]} >= {Part.FRAME_LONG, Part.BACKING}
 
 
 def test_a_metric_shop_buys_metric_stock():
@@ -148,6 +154,8 @@ def test_a_metric_shop_buys_metric_stock():
     names = {
         "stick": Price(
             item="stick 40 x 40 mm, 2.4 m",
+            material=ShopMaterial.STICK,
+            length_m=2.4,
             unit="stick",
             pack=Decimal(1),
             price=Decimal(4),
@@ -155,6 +163,9 @@ def test_a_metric_shop_buys_metric_stock():
         ),
         "board": Price(
             item="board 18 x 140 mm",
+            material=ShopMaterial.BOARD,
+            thickness_m=0.018,
+            width_m=0.14,
             unit="m",
             pack=Decimal("2.4"),
             price=Decimal(9),
@@ -162,6 +173,10 @@ def test_a_metric_shop_buys_metric_stock():
         ),
         "ply": Price(
             item="plywood 12 mm, 1220 x 2440 mm",
+            material=ShopMaterial.PLYWOOD,
+            thickness_m=0.012,
+            width_m=1.22,
+            length_m=2.44,
             unit="m2",
             pack=Decimal("2.9768"),
             price=Decimal(40),
@@ -169,6 +184,10 @@ def test_a_metric_shop_buys_metric_stock():
         ),
         "cleat": Price(
             item="plywood 18 mm, 600 x 1200 mm",
+            material=ShopMaterial.PLYWOOD,
+            thickness_m=0.018,
+            width_m=0.6,
+            length_m=1.2,
             unit="m2",
             pack=Decimal("0.72"),
             price=Decimal(20),
@@ -194,15 +213,15 @@ def test_a_metric_shop_buys_metric_stock():
     sheet = build_pieces(bench_job(shop, units="metric", title="one"), [("block diffuser", 1)])
     assert sheet.unpriced == ()
     cuts = {
-        cut.part: (cut.stock, round(cut.length_m, 6))
+        cut.part: (cut.stock.item, round(cut.length_m, 6))
         for cut in sheet.sheets[0].cuts
-        if cut.part != "block"
+        if cut.part != Part.BLOCK
     }
     # 15 x 30 cells; frame 602 mm between, 1202 + 36 mm over.
-    assert cuts["frame, short"] == ("board 18 x 140 mm", 0.602)
-    assert cuts["frame, long"] == ("board 18 x 140 mm", 1.238)
-    assert cuts["backing"] == ("plywood 12 mm, 1220 x 2440 mm", 1.2)
-    assert cuts["wall cleat"][0] == "plywood 18 mm, 600 x 1200 mm"
+    assert cuts[Part.FRAME_SHORT] == ("board 18 x 140 mm", 0.602)
+    assert cuts[Part.FRAME_LONG] == ("board 18 x 140 mm", 1.238)
+    assert cuts[Part.BACKING] == ("plywood 12 mm, 1220 x 2440 mm", 1.2)
+    assert cuts[Part.WALL_CLEAT][0] == "plywood 18 mm, 600 x 1200 mm"
     assert sheet.panels[0].width_m == pytest.approx(1.22)
     # 450 cells in four heights: 113 113 112 112; a tenth on top, rounded up.
     blocks = {round(b.height_m, 3): (b.cells, b.spares) for b in sheet.sheets[0].blocks}
@@ -220,7 +239,7 @@ def test_offcuts_go_first_and_leftovers_go_back():
     job = bench_job(replace(SHOP, offcuts=rack), units="imperial", title="one")
     sheet = build_wanted(job, [wanted("block diffuser", job.shop)])
     plan = next(p.plan for p in sheet.cutting if p.item == stick)
-    from_rack = [bar for bar in plan.bars if bar.stock.startswith("offcut")]
+    from_rack = [bar for bar in plan.bars if bar.offcut]
     # Two of 40 in are used; 5 in holds no block beside what stays in the clamp.
     assert sum(bar.count for bar in from_rack) == 2 and {
         round(b.length_m / IN) for b in from_rack
@@ -253,7 +272,7 @@ def test_one_row_of_blocks_has_short_frame_boards():
     # One row of 1-1/2 in and 1/16 in of clearance each side: 1-5/8 in between, shorter than the
     # board is wide.
     (sheet,) = one("block diffuser 24 in x 1 1/2 in").sheets
-    (short,) = (cut for cut in sheet.cuts if cut.part == "frame, short")
+    (short,) = (cut for cut in sheet.cuts if cut.part == Part.FRAME_SHORT)
     assert (short.length_m / IN, short.width_m / IN) == (pytest.approx(1.625), pytest.approx(5.5))
     assert len(sheet.row_map) == 1
 
@@ -261,7 +280,7 @@ def test_one_row_of_blocks_has_short_frame_boards():
 def test_a_clouds_rail_goes_the_short_way():
     # 8 ft x 4 ft: between the long boards, 48 in less two boards of 3/4 in.
     (sheet,) = one("cloud 8 ft x 4 ft").sheets
-    (rail,) = (cut for cut in sheet.cuts if cut.part == "cross rail")
+    (rail,) = (cut for cut in sheet.cuts if cut.part == Part.CROSS_RAIL)
     assert rail.length_m == pytest.approx(46.5 * IN)
 
 
@@ -276,7 +295,7 @@ def test_boxes_name_the_plywood_that_is_cut_for_them():
     for piece in SHOP.stock:
         if piece.kind in ("slatted box", "perforated box", "membrane trap"):
             (sheet,) = one(piece.name).sheets
-            cut = {c.stock for c in sheet.cuts if "plywood" in c.stock}
+            cut = {c.stock.item for c in sheet.cuts if "plywood" in c.stock.item}
             assert cut == {need.item for need in piece.needs if "plywood" in need.item}
 
 
@@ -347,8 +366,13 @@ def test_every_kind_is_built_without_the_shop_naming_it():
     assert len(sheet.sheets) == len(kinds) and sheet.unpriced == ()
     tuned = {s.piece: s.tuned_hz for s in sheet.sheets if s.tuned_hz}
     assert set(tuned) == {"slatted resonator", "perforated resonator", "membrane trap"}
-    said = " ".join(c for s in sheet.sheets for c in s.cautions)
-    assert said.count("measure it before you promise") == 1 or "before you promise" in said
+    told_hz = {
+        s.piece: c["resonance_hz"]
+        for s in sheet.sheets
+        for c in s.cautions
+        if c.kind == Caution.RESONATES
+    }
+    assert told_hz == tuned
     for purchase in sheet.purchases:
         assert purchase.packs * purchase.pack >= purchase.net > 0
 
@@ -369,7 +393,7 @@ def test_the_command_builds_a_piece_and_writes_sheets_that_hold_its_pattern(
     kept = json.loads((tmp_path / "bench" / "build-sheets.json").read_text("utf-8"))["result"][
         "sheets"
     ][0]
-    assert kept["pattern"] == "balanced draw, seed 12"
+    assert kept["pattern"] == {"kind": "drawn", "seed": 12}
     assert main(["build", "--piece", text, "--seed", "12", "--stick", "1.515 in", "--json"]) == 0
     again = json.loads(capsys.readouterr().out)["sheets"][0]
     assert again["row_map"] == kept["row_map"]
@@ -447,9 +471,10 @@ def test_a_job_keeps_what_was_measured_at_the_bench(tmp_path):
         made.made_up_plan(made.on("south", "D1", "block diffuser", 90, 36, 48, 24)),
     )
     (piece,) = sheet.sheets
-    assert piece.pattern == "balanced draw, seed 12"
+    assert piece.pattern == fact(Pattern.DRAWN, seed=12)
     assert piece.array_width_m == pytest.approx(16 * 1.515 * IN)
-    assert any("mitres glued" in step for step in piece.steps)
+    (frame,) = (step for step in piece.steps if step.kind == Step.FRAME)
+    assert frame["corner"] == "mitre"
 
 
 def test_weights_ask_for_the_scales_only_where_they_are_far_off():
@@ -457,10 +482,11 @@ def test_weights_ask_for_the_scales_only_where_they_are_far_off():
     cries wolf."""
     job = bench_job(SHOP, units="imperial", title="all")
     sheet = build_pieces(job, [(piece.name, 1) for piece in SHOP.stock])
-    assert not [said for piece in sheet.sheets for said in piece.cautions if "weigh one" in said]
+    kinds = {caution.kind for piece in sheet.sheets for caution in piece.cautions}
+    assert Caution.WEIGH_ONE not in kinds and Caution.SAW in kinds
     light = replace(SHOP.piece("block diffuser"), weight_kg=20.0)
     job = bench_job(replace(SHOP, stock=(light,)), units="imperial", title="one")
     (piece,) = build_pieces(job, [("block diffuser", 1)]).sheets
-    assert any("weigh one" in said for said in piece.cautions)
+    assert Caution.WEIGH_ONE in {caution.kind for caution in piece.cautions}
     half = wanted("felt 12 x 24 in", SHOP).piece
     assert half.weight_kg == pytest.approx(SHOP.piece("felt tile").weight_kg / 2)

@@ -10,12 +10,15 @@ import made_up_story_room as made
 import pytest
 from made_up_story_room import IN
 
+from roomcheck.facts import fact
+from roomcheck.job import ShopMaterial
 from roomcheck.job.model.practice import Practice
-from roomcheck.workshop import build_wanted, wanted
+from roomcheck.job.read.schema_1 import dressed_m
+from roomcheck.workshop import Caution, Part, Pattern, Step, Stock, build_wanted, wanted
 from roomcheck.workshop.hanging.rows_of_pieces import equal_gap_m
 from roomcheck.workshop.parts.bench import finish_l, frame_lengths, mitred_lengths
 from roomcheck.workshop.parts.box_parts import membrane_hz, perforated_hz, slotted_hz
-from roomcheck.workshop.parts.materials_list import core_boards, dressed_m
+from roomcheck.workshop.parts.materials_list import core_boards
 from roomcheck.workshop.parts.pieces import straddle_m
 from roomcheck.workshop.parts.stack_parts import triangles
 from roomcheck.workshop.parts.weights import parts_kg
@@ -66,10 +69,14 @@ def test_a_block_panel_weighs_what_the_trade_says(diffuser):
     )
     assert blocks == pytest.approx(37, abs=0.5)
     backing = Cut(
-        part="backing", stock="plywood 1/2 in", count=1, length_m=48 * IN, width_m=24 * IN
+        part=Part.BACKING,
+        stock=Stock(material=ShopMaterial.PLYWOOD, thickness_m=IN / 2),
+        count=1,
+        length_m=48 * IN,
+        width_m=24 * IN,
     )
     assert parts_kg([backing], (), 0.0, Practice(), 1) / LB == pytest.approx(12, abs=0.5)
-    frame = [cut for cut in piece.cuts if cut.part.startswith("frame")]
+    frame = [cut for cut in piece.cuts if cut.part in (Part.FRAME_LONG, Part.FRAME_SHORT)]
     assert parts_kg(frame, (), 0.0, Practice(), 1) / LB == pytest.approx(10, abs=0.5)
     # The cleat on the piece is another 2 lb or so.
     assert piece.made_kg / LB == pytest.approx(62, abs=2.5)
@@ -79,8 +86,8 @@ def test_a_panels_core_and_frame_weigh_what_the_handbook_says():
     # 24 x 48 x 2 in at 48 and 60 kg/m3: 1.812 and 2.265 kg; 1x3 of 470 kg/m3 and 3.6576 m: 2.080 kg
     # (computed there).
     core = Cut(
-        part="core",
-        stock="mineral wool board, 24 x 48 x 2 in",
+        part=Part.CORE,
+        stock=Stock(material=ShopMaterial.CORE, thickness_m=2 * IN),
         count=1,
         length_m=48 * IN,
         width_m=24 * IN,
@@ -89,7 +96,13 @@ def test_a_panels_core_and_frame_weigh_what_the_handbook_says():
         assert parts_kg([core], (), 0.0, Practice(core_kg_m3=density), 1) == pytest.approx(
             printed, abs=0.0005
         )
-    frame = Cut(part="frame", stock="board 1x3, poplar", count=1, length_m=3.6576, width_m=2.5 * IN)
+    frame = Cut(
+        part=Part.FRAME_LONG,
+        stock=Stock(material=ShopMaterial.BOARD, thickness_m=0.75 * IN),
+        count=1,
+        length_m=3.6576,
+        width_m=2.5 * IN,
+    )
     assert parts_kg([frame], (), 0.0, Practice(wood_kg_m3=470.0), 1) == pytest.approx(
         2.080, abs=0.0005
     )
@@ -104,7 +117,8 @@ def test_finish_agrees_with_the_trade(diffuser):
         practice = Practice(coverage_m2_l=coverage_ft2_gal * FT2 / (8 * PINT))
         assert low < finish_l(24 * FT2, 0.0, practice) / PINT < high
     # Stained before they are cut: 14 sticks, four faces, 56 ft2.
-    assert any("56 ft² a coat, all four faces" in step for step in piece.steps)
+    (stain,) = (step for step in piece.steps if step.kind == Step.STAIN_STICKS)
+    assert stain["coat_m2"] / FT2 == pytest.approx(56, abs=0.5)
 
 
 def test_kerfs_of_a_block_panel_agree_with_the_trade():
@@ -128,7 +142,8 @@ def test_width_errors_add_up(per_stick, wide, high):
         pytest.approx(wide * IN),
         pytest.approx(high * IN),
     )
-    assert any(f'plane the sticks to {24 / 16:.3f}"' in said for said in piece.cautions)
+    over = [caution for caution in piece.cautions if caution.kind == Caution.OVER_SIZE]
+    assert [caution["plane_to_m"] / IN for caution in over] == pytest.approx([24 / 16, 48 / 32])
 
 
 def test_frames_agree_with_the_trade():
@@ -147,9 +162,9 @@ def test_a_frame_goes_round_an_uncut_core():
     shop = replace(job.shop, stock=(whole,))
     sheet = build_wanted(replace(job, shop=shop), [wanted("2 in panel", shop)], practice)
     sizes = {cut.part: (cut.length_m, cut.width_m) for cut in sheet.sheets[0].cuts}
-    assert sizes["core"] == pytest.approx((48 * IN, 24 * IN))
-    assert sizes["frame, short"][0] == pytest.approx(25.5 * IN)
-    assert sizes["frame, long"][0] == pytest.approx(48 * IN)
+    assert sizes[Part.CORE] == pytest.approx((48 * IN, 24 * IN))
+    assert sizes[Part.FRAME_SHORT][0] == pytest.approx(25.5 * IN)
+    assert sizes[Part.FRAME_LONG][0] == pytest.approx(48 * IN)
     assert outside_m(whole, practice) == pytest.approx((25.5 * IN, 49.5 * IN))
 
 
@@ -246,8 +261,10 @@ def test_patterns_can_be_chosen_by_figure():
     found = choices(16, 32, 1.5 * IN, STEPS, 7)
     means = [choice.mean for choice in found]
     assert means == sorted(means, reverse=True) and means[0] > 0
-    kinds = " ".join(choice.pattern for choice in found)
-    assert "draw, seed 7" in kinds and "residues of 7" in kinds and "primitive root" in kinds
+    patterns = [choice.pattern for choice in found]
+    assert fact(Pattern.DRAWN, seed=7) in patterns
+    assert {p.get("prime") for p in patterns if p.kind == Pattern.RESIDUES} >= {7}
+    assert Pattern.ROOT in {p.kind for p in patterns}
     assert all(len(choice.diffusion) == 4 for choice in found)
 
 

@@ -9,8 +9,9 @@ rules below and 12 % with them, and 11 % is what the best use of all the samples
 from __future__ import annotations
 
 from roomcheck.analyse.decay.curve import Line
-from roomcheck.analyse.decay.decay_reasons import Words
-from roomcheck.analyse.decay.fits import Lines
+from roomcheck.analyse.decay.fits import Fits, not_a_line
+from roomcheck.analyse.decay.results import Number, Reason
+from roomcheck.facts import Fact, fact
 from roomcheck.standards import iso_3382_2_2008 as iso
 
 OWN_BT, OWN_EDT_BT = 6.0, 5.0
@@ -25,39 +26,45 @@ APART = 0.05
 """So far apart may T30 be from two filters that both keep class 1. [1]"""
 
 
-def room_not_filter(lines: Lines, upright: Lines, words: Words) -> Lines:
-    """The lines that the room decides; for the others a reason.
+def room_not_filter(fits: Fits, upright: Fits) -> Fits:
+    """The fits that the room decides; the others withheld.
 
     Parameters
     ----------
-    lines : Lines
+    fits : Fits
         By the filter that is used.
-    upright : Lines
+    upright : Fits
         By the zero-phase filter.
-    words : Words
     """
-    edt, t20, t30 = lines
-    if edt and edt.t60_s * words.bandwidth_hz < OWN_EDT_BT:
-        words.edt_is_filter(edt.t60_s)
-        edt = None
-    if t20 and t20.t60_s * words.bandwidth_hz < iso.ZERO_PHASE_BT:
-        words.too_short("T20", t20.t60_s)
-        t20 = None
-    if t30 and not _t30_stands(t30, upright[2], words):
-        t30 = None
-    return edt, t20, t30
+    edt, t20, t30 = fits.edt, fits.t20, fits.t30
+    if edt and fits.bt(edt) < OWN_EDT_BT:
+        fits = fits.without("EDT", fact(Reason.DIRECT_SOUND, number="EDT", decay_s=edt.t60_s))
+    if t20 and fits.bt(t20) < iso.ZERO_PHASE_BT:
+        fits = fits.without("T20", _filter_limited("T20", t20, fits.bt(t20)))
+    against = _against_t30(t30, fits.bt(t30), upright.t30) if t30 else None
+    return fits.without("T30", against) if against else fits
 
 
-def _t30_stands(t30: Line, upright: Line | None, words: Words) -> bool:
-    bt = t30.t60_s * words.bandwidth_hz
+def _filter_limited(number: Number, line: Line, bt: float) -> Fact[Reason]:
+    return fact(
+        Reason.FILTER_LIMITED,
+        number=number,
+        decay_s=line.t60_s,
+        bt=bt,
+        needed_bt=iso.ZERO_PHASE_BT,
+    )
+
+
+def _against_t30(t30: Line, bt: float, upright: Line | None) -> Fact[Reason] | None:
+    """Why a T30 does not stand; None where it does."""
     if bt < iso.ZERO_PHASE_BT:
-        words.too_short("T30", t30.t60_s)
-    elif (
-        bt < iso.FORWARD_BT and iso.non_linearity_permille(t30.correlation) > SHORT_CROOKED_PERMILLE
-    ):
-        words.no_line("T30", t30)
-    elif bt < iso.FORWARD_BT and upright and abs(upright.t60_s / t30.t60_s - 1) > APART:
-        words.filters_differ("T30", t30.t60_s, upright.t60_s)
-    else:
-        return True
-    return False
+        return _filter_limited("T30", t30, bt)
+    if bt >= iso.FORWARD_BT:
+        return None
+    if iso.non_linearity_permille(t30.correlation) > SHORT_CROOKED_PERMILLE:
+        return not_a_line("T30", t30)
+    if upright and abs(upright.t60_s / t30.t60_s - 1) > APART:
+        return fact(
+            Reason.FILTERS_DIFFER, number="T30", decay_s=t30.t60_s, other_decay_s=upright.t60_s
+        )
+    return None

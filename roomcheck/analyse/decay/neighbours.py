@@ -14,22 +14,21 @@ import numpy as np
 
 from roomcheck.analyse.decay.bands import Spectrum
 from roomcheck.analyse.decay.curve import Curve
-from roomcheck.analyse.decay.decay_reasons import Words
-from roomcheck.analyse.decay.fits import curve_of, lines_of, peak_to_noise_db
-from roomcheck.analyse.results import BandDecay, no_numbers
+from roomcheck.analyse.decay.fits import curve_of, fits_of, peak_to_noise_db
+from roomcheck.analyse.decay.results import BandDecay, DecayWarning, Reason, no_numbers
+from roomcheck.facts import fact
 from roomcheck.standards.iec_61260_1_2014 import FLANK, bandwidth_hz
-from roomcheck.units import band_name
 
 SUSPECT = 0.15
-"""So much of a band's late energy from over its edge makes it suspect. [1]"""
+"""Share of late energy leaking from a neighbour above which a band is suspect. [1]"""
 
-SAID, WITHHELD, SURE_SD = 0.15, 0.3, 2.0
-"""How far apart, in logarithm, T of the middle and of the whole band may be before it is said, and
+WARNED, WITHHELD, SURE_SD = 0.15, 0.3, 2.0
+"""How far apart, in logarithm, T of the middle and of the whole band may be before a warning, and
 before nothing is given: air alone makes 20 % between the ends of the 8 kHz octave. Less than 2
 deviations of chance is neither. [1]"""
 
 AT_DB = -20.0
-"""Where in the band's decay that is looked at: the middle of the fits. [dB]"""
+"""Level on the decay curve at which leakage is evaluated. [dB]"""
 
 
 def leak(own: Curve, own_hz: float, other: Curve, other_hz: float, fraction: int) -> float:
@@ -66,21 +65,20 @@ def its_own(decay: BandDecay, spectrum: Spectrum, fraction: int, neighbour_hz: f
     """
     band = spectrum.band(decay.band_hz, 3 * fraction)
     energy, end, curve = curve_of(band)
-    words = Words(band.bandwidth_hz, peak_to_noise_db(band, energy, end))
-    _, t20, t30 = lines_of(curve, words) if curve else (None, None, None)
-    pairs = [(a, b.t60_s) for a, b in ((decay.t20_s, t20), (decay.t30_s, t30)) if a and b]
+    if curve is None:
+        return decay
+    fits = fits_of(curve, band.bandwidth_hz, peak_to_noise_db(band, energy, end))
+    both = ((decay.t20_s, fits.t20), (decay.t30_s, fits.t30))
+    pairs = [(whole_s, line.t60_s) for whole_s, line in both if whole_s and line]
     if not pairs:
         return decay
     whole, middle = max(pairs, key=lambda pair: abs(math.log(pair[1] / pair[0])))
     apart = abs(math.log(middle / whole))
     chance = 0.88 * math.sqrt(1 / (band.bandwidth_hz * min(middle, whole)))
-    if apart < max(SAID, SURE_SD * chance):
+    if apart < max(WARNED, SURE_SD * chance):
         return decay
-    said = (
-        f"{band_name(neighbour_hz)} rings so long and loud that this band's filter hears it: the "
-        f"whole band dies away in {whole:.2f} s, its middle alone in {middle:.2f} s."
-    )
+    found = {"neighbour_hz": neighbour_hz, "whole_s": whole, "middle_s": middle}
     if apart < max(WITHHELD, SURE_SD * chance):
-        return replace(decay, reasons=(*decay.reasons, said))
-    remedy = "No filter of class 1 parts them; treat the neighbouring band first and measure again."
-    return no_numbers(decay.band_hz, decay.range_db, f"{said} {remedy}")
+        warning = fact(DecayWarning.NEIGHBOUR, **found)
+        return replace(decay, warnings=(*decay.warnings, warning))
+    return no_numbers(decay.band_hz, decay.range_db, fact(Reason.NEIGHBOUR, **found))

@@ -16,6 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse.decay.bands import Band
+from roomcheck.analyse.decay.results import DecayWarning
+from roomcheck.facts import Fact, fact
 
 FIT_ABOVE_DB = 20.0
 """The fit starts where the decay is this far above the noise. [dB]"""
@@ -47,8 +49,8 @@ class Tail:
     floor : float
         What the peak is held against: the noise, in its loudest quarter where it is not steady;
         where there is none, the power at the end of the record.
-    flags : tuple of str
-        Sentences for what is odd about it.
+    warnings : tuple of Fact
+        What is odd about it.
     """
 
     noise: float
@@ -56,7 +58,7 @@ class Tail:
     slope: float
     knee_s: float
     floor: float
-    flags: tuple[str, ...] = ()
+    warnings: tuple[Fact[DecayWarning], ...] = ()
 
 
 @dataclass(slots=True)
@@ -70,13 +72,13 @@ class Ending:
         Running sum of the power, 0 first.
     end_s : float
         What lies behind is not used. [s]
-    flags : list of str
+    warnings : list of Fact
     """
 
     band: Band
     energy: Array
     end_s: float
-    flags: list[str] = field(default_factory=list)
+    warnings: list[Fact[DecayWarning]] = field(default_factory=list)
 
     def index(self, t_s: Array) -> NDArray[np.int64]:
         band = self.band
@@ -131,8 +133,9 @@ def tail(band: Band, energy: Array) -> Tail | None:
         found = slower
     if found is None:
         return None
-    floor = max(found.floor, _loudest_quarter(ending, found)) if ending.flags else found.floor
-    return replace(found, floor=floor, flags=(*ending.flags, *_steady_tone(ending, found)))
+    floor = max(found.floor, _loudest_quarter(ending, found)) if ending.warnings else found.floor
+    warnings = (*ending.warnings, *_steady_tone(ending, found))
+    return replace(found, floor=floor, warnings=warnings)
 
 
 def _loudest_quarter(ending: Ending, found: Tail) -> float:
@@ -164,9 +167,8 @@ def _cut_rise(ending: Ending, times: Array, powers: Array, freedom: Array) -> No
     if np.median(rest) > limit and len(rest) >= span // 2:
         ending.end_s = float(times[top + begin])
         rise_db = DB_PER_NEPER * np.log(rest.mean() / runs[quietest])
-        ending.flags.append(
-            f"The noise rises by {rise_db:.0f} dB from {ending.end_s:.2f} s after the direct "
-            "sound on; the record is used up to there."
+        ending.warnings.append(
+            fact(DecayWarning.NOISE_RISES, rise_db=float(rise_db), from_s=ending.end_s)
         )
         return
     # A few loud blocks amid quiet ones: a click. The quiet stretch before or after it speaks for
@@ -179,7 +181,7 @@ def _cut_rise(ending: Ending, times: Array, powers: Array, freedom: Array) -> No
             + int(np.argmax(powers[top + quietest + int(louder[0]) :][:span]))
         ]
     )
-    ending.flags.append(f"A click {at:.2f} s after the direct sound is left out.")
+    ending.warnings.append(fact(DecayWarning.CLICK, at_s=at))
     half = 1.5 * (times[1] - times[0])
     _patch(ending, at - half, at + half, float(runs[quietest]))
 
@@ -324,10 +326,8 @@ def _slower(ending: Ending, found: Tail) -> Tail | None:
         return None
     slope = fall / (seconds / 2)
     if slope < found.slope / SLOWEST and 2 * fall * DB_PER_NEPER < NOISE_SINKS_DB:
-        ending.flags.append(
-            f"The noise falls by {2 * fall * DB_PER_NEPER:.0f} dB from {begin:.2f} s after the "
-            "direct sound on; it is not steady."
-        )
+        fall_db = 2 * fall * DB_PER_NEPER
+        ending.warnings.append(fact(DecayWarning.NOISE_FALLS, fall_db=fall_db, from_s=begin))
         return _settle_on(ending, found, begin, seconds / 4)
     level = float(powers[0] * np.exp(slope * (begin + seconds / 8)))
     later = _settle(ending, (level, slope, float(powers[-1]) * 0.5), begin)
@@ -343,8 +343,8 @@ def _settle_on(ending: Ending, found: Tail, begin_s: float, seconds: float) -> T
     return _settle(ending, (found.level, found.slope, found.noise), 0.0)
 
 
-def _steady_tone(ending: Ending, found: Tail) -> tuple[str, ...]:
-    """A sentence where the noise hardly fluctuates: a tone, not a noise."""
+def _steady_tone(ending: Ending, found: Tail) -> tuple[Fact[DecayWarning], ...]:
+    """Warn where the noise hardly fluctuates: a tone, not a noise."""
     band = ending.band
     a, b = (
         int(i)
@@ -358,6 +358,4 @@ def _steady_tone(ending: Ending, found: Tail) -> tuple[str, ...]:
     mean = float(power.mean())
     if float(power.std()) > 0.5 * mean:
         return ()
-    return (
-        "The noise in this band is a steady tone, such as mains hum; find it and switch it off.",
-    )
+    return (fact(DecayWarning.STEADY_TONE),)

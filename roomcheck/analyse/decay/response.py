@@ -9,14 +9,14 @@ from roomcheck.analyse.decay.bands import Band, Spectrum, reach_s
 from roomcheck.analyse.decay.chance import clarity_sd, edt_sd_s
 from roomcheck.analyse.decay.clarity import Early, Gates, centre_time_s
 from roomcheck.analyse.decay.curve import Curve
-from roomcheck.analyse.decay.decay_reasons import Words
 from roomcheck.analyse.decay.filter_limited import OWN_BT, OWN_EDT_BT, room_not_filter
-from roomcheck.analyse.decay.fits import Lines, curve_of, lines_of, peak_to_noise_db
+from roomcheck.analyse.decay.fits import Fits, curve_of, fits_of, peak_to_noise_db, warnings_on
 from roomcheck.analyse.decay.lossy_limits import limited
 from roomcheck.analyse.decay.neighbours import SUSPECT, its_own, leak
 from roomcheck.analyse.decay.noise import Tail
 from roomcheck.analyse.decay.onset import start
-from roomcheck.analyse.results import BandDecay, no_numbers
+from roomcheck.analyse.decay.results import BandDecay, Reason, no_numbers
+from roomcheck.facts import Fact, fact
 from roomcheck.measure import ImpulseResponse
 from roomcheck.standards import iso_3382_2_2008 as iso
 from roomcheck.standards.iec_61260_1_2014 import MOST_LEAN, band_edges_hz, bands_hz
@@ -57,43 +57,41 @@ def decays(ir: ImpulseResponse, fraction: int = 1) -> tuple[BandDecay, ...]:
         `fraction` is neither 1 nor 3.
 
     References
-    ---------- ISO 3382-1:2009, 5.3.3 (margins) and A.3.4 (start), as quoted in open analysis code;
+    ----------
+    ISO 3382-1:2009, 5.3.3 (margins) and A.3.4 (start), as quoted in open analysis code;
     ISO 3382-2:2008, Annexes A and B.
     """
     bands = bands_hz(fraction)
     begun = start(ir)
     if not begun.samples.size:
-        return tuple(
-            no_numbers(band_hz, None, "Silence: the record holds no sound at all.")
-            for band_hz in bands
-        )
+        return tuple(no_numbers(band_hz, None, fact(Reason.SILENCE)) for band_hz in bands)
     spectrum = Spectrum(begun.samples, ir.rate_hz, begun.lead_s, 2 * reach_s(bands[0], fraction))
     gates = Gates(begun, ir.rate_hz, fraction)
-    carried = [
-        band_hz for band_hz in bands if band_edges_hz(band_hz, fraction)[1] <= ir.rate_hz / 2
-    ]
-    too_high = f"A rate of {ir.rate_hz} Hz does not carry this band; record at 48 kHz."
-    found = [_one(spectrum, gates, band_hz, fraction) for band_hz in carried]
-    beyond = [no_numbers(band_hz, None, too_high) for band_hz in bands if band_hz not in carried]
-    return limited((*_apart(found, spectrum, fraction), *beyond), ir.limits, fraction)
+    too_high = fact(Reason.RATE_TOO_LOW, rate_hz=ir.rate_hz)
+    carried, beyond = [], []
+    for band_hz in bands:
+        if band_edges_hz(band_hz, fraction)[1] <= ir.rate_hz / 2:
+            carried.append(_one(spectrum, gates, band_hz, fraction))
+        else:
+            beyond.append(no_numbers(band_hz, None, too_high))
+    return limited((*_apart(carried, spectrum, fraction), *beyond), ir.limits, fraction)
 
 
 def _apart(
     found: list[tuple[BandDecay, Curve | None]], spectrum: Spectrum, fraction: int
 ) -> Iterator[BandDecay]:
-    """The bands, those without numbers that are their neighbour's."""
+    """The bands; those that are their neighbour's without numbers."""
     for i, (decay, curve) in enumerate(found):
-        heard = {
-            other.band_hz: leak(curve, decay.band_hz, theirs, other.band_hz, fraction)
-            for j in (i - 1, i + 1)
-            if curve is not None and 0 <= j < len(found)
-            for other, theirs in (found[j],)
-            if theirs is not None
-        }
-        loudest = max(heard, key=lambda hz: heard[hz], default=None)
-        if loudest is not None and heard[loudest] > SUSPECT:
-            decay = its_own(decay, spectrum, fraction, loudest)  # noqa: PLW2901
-        yield decay
+        leaks: dict[float, float] = {}
+        for neighbour, theirs in (*found[max(i - 1, 0) : i], *found[i + 1 : i + 2]):
+            if curve is not None and theirs is not None:
+                other_hz = neighbour.band_hz
+                leaks[other_hz] = leak(curve, decay.band_hz, theirs, other_hz, fraction)
+        loudest_hz = max(leaks, key=lambda hz: leaks[hz], default=None)
+        if loudest_hz is not None and leaks[loudest_hz] > SUSPECT:
+            yield its_own(decay, spectrum, fraction, loudest_hz)
+        else:
+            yield decay
 
 
 def _one(
@@ -103,69 +101,62 @@ def _one(
     band = spectrum.band(band_hz, fraction)
     seconds = (band.stop - band.start) * band.dt_s
     if seconds * band.bandwidth_hz < OWN_BT:
-        too_soon = (
-            f"The record ends {seconds:.3f} s after the direct sound, too soon for the filter of "
-            "this band; keep recording until the room is silent."
-        )
+        too_soon = fact(Reason.RECORD_TOO_SHORT, length_s=seconds)
         return no_numbers(band_hz, None, too_soon), None
     energy, end, curve = curve_of(band)
     range_db = peak_to_noise_db(band, energy, end)
     if end is None or curve is None or range_db < iso.EDT_RANGE_DB:
-        return no_numbers(band_hz, range_db, Words.no_decay(range_db)), None
-    words = Words(band.bandwidth_hz, range_db)
-    lines = lines_of(curve, words)
-    longest = _longest(lines)
-    if longest is not None and longest * band.bandwidth_hz < (
-        OWN_BT if lines[1] or lines[2] else OWN_EDT_BT
-    ):
-        return no_numbers(band_hz, range_db, words.filter_only(longest)), curve
-    early = (
-        gates.early(band_hz, fraction, curve.total, end)
-        if curve.floor_db <= CLARITY_FLOOR_DB
-        else None
-    )
+        return no_numbers(band_hz, range_db, _no_decay(range_db)), None
+    upright = fits_of(curve, band.bandwidth_hz, range_db)
+    longest_s = upright.longest_s
+    own_bt = OWN_BT if upright.late else OWN_EDT_BT
+    if longest_s is not None and longest_s * band.bandwidth_hz < own_bt:
+        bt = longest_s * band.bandwidth_hz
+        filter_alone = fact(Reason.FILTER_ALONE, decay_s=longest_s, bt=bt)
+        return no_numbers(band_hz, range_db, filter_alone), curve
+    early = None
+    if curve.floor_db <= CLARITY_FLOOR_DB:
+        early = gates.early(band_hz, fraction, curve.total, end)
     ts_s = centre_time_s(band, end, curve.total)
-    upright = lines
-    if longest is not None and longest * band.bandwidth_hz < LEAN_BELOW_BT:
-        words, lines, end = _leant(spectrum, band, fraction, longest, (words, lines, end))
-    lines = room_not_filter(lines, upright, words)
-    return _result(band, fraction, end, lines, early, ts_s, words), curve
+    fits = upright
+    if longest_s is not None and longest_s * band.bandwidth_hz < LEAN_BELOW_BT:
+        fits, end = _leant(spectrum, band, fraction, longest_s, (upright, end))
+    fits = room_not_filter(fits, upright)
+    return _result(band, fraction, end, fits, early, ts_s), curve
 
 
-def _longest(lines: Lines) -> float | None:
-    late = [line.t60_s for line in lines[1:] if line]
-    return max(late) if late else (lines[0].t60_s if lines[0] else None)
+def _no_decay(range_db: float) -> Fact[Reason]:
+    if range_db >= iso.EDT_RANGE_DB:
+        return fact(Reason.NO_DECAY)
+    return fact(
+        Reason.NO_RANGE,
+        range_db=range_db,
+        edt_needs_db=iso.EDT_RANGE_DB,
+        t20_needs_db=iso.T20_RANGE_DB,
+        t30_needs_db=iso.T30_RANGE_DB,
+        lacking_db=iso.T20_RANGE_DB - range_db,
+    )
 
 
 def _leant(
-    spectrum: Spectrum, band: Band, fraction: int, t60_s: float, upright: tuple[Words, Lines, Tail]
-) -> tuple[Words, Lines, Tail]:
+    spectrum: Spectrum, band: Band, fraction: int, t60_s: float, upright: tuple[Fits, Tail]
+) -> tuple[Fits, Tail]:
     """The same band by a filter that leans with its decay; the upright one where that gives
     less."""
-    lean = min(3 * math.log(10) / t60_s, MOST_LEAN * band.bandwidth_hz)
-    _, end, curve = curve_of(spectrum.band(band.band_hz, fraction, lean))
+    lean_per_s = min(3 * math.log(10) / t60_s, MOST_LEAN * band.bandwidth_hz)
+    _, end, curve = curve_of(spectrum.band(band.band_hz, fraction, lean_per_s))
     if end is None or curve is None:
         return upright
-    words = Words(band.bandwidth_hz, upright[0].range_db)
-    lines = lines_of(curve, words)
-    lost = any(before and not after for before, after in zip(upright[1], lines, strict=True))
-    return upright if lost else (words, lines, end)
+    leant = fits_of(curve, band.bandwidth_hz, upright[0].range_db)
+    return upright if leant.lacks_what(upright[0]) else (leant, end)
 
 
 def _result(
-    band: Band,
-    fraction: int,
-    end: Tail,
-    lines: Lines,
-    early: Early | None,
-    ts_s: float,
-    words: Words,
+    band: Band, fraction: int, end: Tail, fits: Fits, early: Early | None, ts_s: float
 ) -> BandDecay:
-    edt, t20, t30 = (line.t60_s if line else None for line in lines)
+    edt, t20, t30 = (line.t60_s if line else None for line in (fits.edt, fits.t20, fits.t30))
     bend = iso.curvature_pct(t20, t30) if t20 and t30 else None
-    words.warn(lines[1], lines[2], bend, end)
-    if early is None:
-        words.no_clarity()
+    no_clarity = () if early else (fact(Reason.NO_LATE_ENERGY),)
     return BandDecay(
         band_hz=band.band_hz,
         edt_s=edt,
@@ -179,8 +170,9 @@ def _result(
         ts_s=ts_s if early else None,
         **(clarity_sd(early, ts_s, band.bandwidth_hz) if early else {}),
         edt_sd_s=edt_sd_s(edt, band.bandwidth_hz) if edt else None,
-        bt=band.bandwidth_hz * late if (late := t30 or t20) else None,
-        range_db=words.range_db,
+        bt=fits.bt(fits.late) if fits.late else None,
+        range_db=fits.range_db,
         curvature_pct=bend,
-        reasons=words.said,
+        withheld=(*fits.withheld, *no_clarity),
+        warnings=warnings_on(fits, bend, end),
     )

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse.decay.onset import start
-from roomcheck.analyse.results import Flutter
+from roomcheck.analyse.echoes.results import Flutter
 from roomcheck.geometry import Face, Point, Room
 from roomcheck.measure import ImpulseResponse
 
@@ -48,6 +48,9 @@ OWN = 2.0
 
 FROM_S = 0.03
 """Earlier sound is first reflections, whose distances repeat by chance. [s]"""
+
+LEAST_REPEATS = 3
+"""Repeats from which a beat is a flutter (common practice)."""
 
 FALL_DB = 6.0
 """Repeats that fall faster are no flutter (common practice). [dB]"""
@@ -273,6 +276,6 @@ def _repeats(off: Real, level: Real, period_s: float, clear: float) -> Beat | No
     standing = out > STANDS_DB
     repeats = int(standing.sum())
     slope = float(np.polyfit(np.arange(count), level[near].max(axis=1), 1)[0])
-    if repeats < 3 or -slope > FALL_DB:
+    if repeats < LEAST_REPEATS or -slope > FALL_DB:
         return None
     return Beat(period_s, clear, repeats, float(out[standing].mean()), -slope)

@@ -19,7 +19,14 @@ from roomcheck.analyse.echoes.peaks import (
     echogram,
     near_peak_s,
 )
-from roomcheck.analyse.results import Cause, Meeting, PositionReflections, Reflection
+from roomcheck.analyse.echoes.results import (
+    Cause,
+    EchoReason,
+    Meeting,
+    PositionReflections,
+    Reflection,
+)
+from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Point, distance_m
 from roomcheck.job import Job
 from roomcheck.materials import absorption_of
@@ -39,11 +46,6 @@ REACH_S = (0.025, 0.06)
 LATE_S, LATE_DB, LATE_OUT_DB = 0.2, -15.0, 12.0
 """Later, up to 0.2 s, an arrival counts as an echo above -15 dB (common practice) that also stands
 12 dB above what arrives around it. [s], [dB]"""
-
-LOUDER = (
-    "Something arrives louder than the direct sound: the loudspeaker looks away or something "
-    "stands in between; levels say nothing of the surfaces then."
-)
 
 EARLY_S = (0.0007, 0.020)
 ALIKE_S = 0.00005
@@ -99,7 +101,8 @@ def reflections(
         for (i, heard), named, due in zip(looked, done.pairs, done.due, strict=True):
             shown = tuple(_reflection(n) for n in named if n.arrival.level_db >= SHOWN_DB)
             if any(r.level_db > 0 for r in shown):
-                rows[i] = replace(rows[i], reasons=(*rows[i].reasons, LOUDER))
+                louder = fact(EchoReason.LOUDER_THAN_DIRECT)
+                rows[i] = replace(rows[i], reasons=(*rows[i].reasons, louder))
             rows[i] = replace(
                 rows[i], reflections=shown, reasons=(*rows[i].reasons, *_doubts(done, heard, *due))
             )
@@ -234,29 +237,19 @@ def _near_s(last: Mapping[tuple[str, str], Measurement]) -> dict[tuple[str, str]
 
 def _gram(
     m: Measurement, job: Job, places: dict[str, Point], c: float, near_s: float | None = None
-) -> tuple[Echogram | None, tuple[str, ...]]:
+) -> tuple[Echogram | None, tuple[Fact[EchoReason], ...]]:
     """The echogram of one take, or why there is none."""
     unknown = [name for name in (m.source, m.microphone) if name not in places]
     if unknown:
-        return None, (
-            f"{unknown[0]} has no place in the job, so no wall can be named; add it to job.toml.",
-        )
+        return None, (fact(EchoReason.NO_PLACE, position=unknown[0]),)
     s, r = places[m.source], places[m.microphone]
     if not seen(job.room, s, r):
-        return None, (
-            f"{m.microphone} does not see {m.source} by the floor plan: there is no direct sound "
-            "to hold reflections against.",
-        )
+        return None, (fact(EchoReason.NOT_SEEN, source=m.source, microphone=m.microphone),)
     first = min((p.length_m for p in mirror_paths(job.room, s, r, 1)), default=math.inf)
     due = min((first - distance_m(s, r)) / c, math.inf if near_s is None else near_s)
     gram = echogram(m.response, LATE_S, due if math.isfinite(due) else None)
     if gram is None:
-        return None, (
-            (
-                "Too little direct sound from 1 to 8 kHz, or too low a rate: no reflections can be "
-                "read."
-            ),
-        )
+        return None, (fact(EchoReason.NO_DIRECT_SOUND),)
     return gram, ()
 
 
@@ -280,22 +273,14 @@ def _cause(path: MirrorPath, delay_s: float, residual_s: float) -> Cause:
     return Cause(meetings=tuple(meetings), due_s=delay_s - residual_s, residual_s=residual_s)
 
 
-def _doubts(done: Explained, heard: Heard, due: int, found: int) -> tuple[str, ...]:
-    said = [
-        f"{name} seems to have stood {100 * done.shifts_m[name]:.0f} cm from where job.toml has "
-        "it: measure it again."
+def _doubts(done: Explained, heard: Heard, due: int, came: int) -> tuple[Fact[EchoReason], ...]:
+    doubts = [
+        fact(EchoReason.MOVED, position=name, shift_m=done.shifts_m[name])
         for name in (heard.source, heard.microphone)
         if done.shifts_m[name] > MOVED_M
     ]
-    if due >= 3 and found < due / 2:
-        said.append(
-            f"Of {due} first reflections that plan and materials make due, {found} came: "
-            "positions, plan or direction of the loudspeaker are not as typed; name no surface "
-            "before that is cleared up."
-        )
+    if due >= 3 and came < due / 2:
+        doubts.append(fact(EchoReason.FEW_CAME, due=due, came=came))
     if done.misfit_s > MISSING_S:
-        said.append(
-            f"The arrivals miss the floor plan by {1000 * done.misfit_s:.2f} ms: check the "
-            "room's size, the positions and the temperature before a surface is treated."
-        )
-    return tuple(said)
+        doubts.append(fact(EchoReason.PLAN_MISFIT, misfit_s=done.misfit_s))
+    return tuple(doubts)

@@ -4,45 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import product
 
+from roomcheck.analyse.modes.results import BoxMode
 from roomcheck.geometry import Point, Room
-
-AXES = ("length", "width", "height")
-KINDS = {1: "axial", 2: "tangential", 3: "oblique"}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BoxMode:
-    """One standing wave between rigid walls.
-
-    Attributes
-    ----------
-    frequency_hz : float
-        [Hz]
-    order : tuple of int
-        Half waves along length (x), width (y) and height.
-    """
-
-    frequency_hz: float
-    order: tuple[int, int, int]
-
-    @property
-    def kind(self) -> str:
-        """ "axial" between one pair of surfaces, "tangential" between two, "oblique" between all
-        three."""
-        return KINDS[sum(n > 0 for n in self.order)]
-
-    @property
-    def along(self) -> tuple[str, ...]:
-        """Which of length, width and height it stands along."""
-        return tuple(axis for axis, n in zip(AXES, self.order, strict=True) if n)
-
-    @property
-    def name(self) -> str:
-        """ "axial, length (1 0 0)"."""
-        return f"{self.kind}, {' and '.join(self.along)} ({' '.join(map(str, self.order))})"
 
 
 def box_modes(size_m: Sequence[float], speed_m_s: float, to_hz: float) -> tuple[BoxMode, ...]:

@@ -8,7 +8,8 @@ from statistics import median
 
 from roomcheck.analyse.modes.mode_names import Place
 from roomcheck.analyse.modes.modes import LOWEST_HZ, room_modes
-from roomcheck.analyse.results import BandMean, Modes
+from roomcheck.analyse.modes.results import Modes
+from roomcheck.analyse.visit.results import BandMean
 from roomcheck.job import Job
 from roomcheck.measure import Measurement
 from roomcheck.standards import speed_of_sound_m_s

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from roomcheck.analyse.modes.box_modes import BoxMode, shape_at
+from roomcheck.analyse.modes.box_modes import shape_at
 from roomcheck.analyse.modes.poles import Poles
-from roomcheck.analyse.results import RoomMode
+from roomcheck.analyse.modes.results import BoxMode, RoomMode
 from roomcheck.geometry import Point, Room
 
 MATCH_PCT = 4.0
@@ -32,14 +32,14 @@ def named(
     room: Room,
     places: Sequence[Place],
     span_hz: tuple[float, float],
-) -> tuple[list[RoomMode], tuple[str, ...]]:
+) -> tuple[list[RoomMode], tuple[BoxMode, ...]]:
     """Each mode with the standing wave that fits it best, one to one, and the predicted ones that
     none fits."""
     from scipy.optimize import linear_sum_assignment
 
     if not found or not expected:
         inside = [box for box in expected if span_hz[0] <= box.frequency_hz <= span_hz[1]]
-        return [mode for _, mode in found], tuple(label(box) for box in inside)
+        return [mode for _, mode in found], tuple(inside)
     far = 1e3
     cost = np.full((len(found), len(expected) + len(found)), 6.0)
     fits = np.full((len(found), len(expected)), far)
@@ -61,16 +61,9 @@ def named(
         also = [
             expected[n] for n in np.argsort(fits[i]) if n != j and fits[i, n] < fits[i, j] + 0.5
         ]
-        named.append(
-            replace(
-                mode,
-                box=box.name,
-                box_hz=box.frequency_hz,
-                others=tuple(label(other) for other in also[:2]),
-            )
-        )
+        named.append(replace(mode, box=box, others=tuple(also[:2])))
     missing = tuple(
-        label(box)
+        box
         for j, box in enumerate(expected)
         if j not in taken and span_hz[0] <= box.frequency_hz <= span_hz[1]
     )
@@ -79,10 +72,6 @@ def named(
 
 def _allowed_hz(mode: RoomMode) -> float:
     return max(MATCH_PCT / 100 * mode.frequency_hz, mode.bandwidth_hz / 2, 3 * mode.frequency_u_hz)
-
-
-def label(box: BoxMode) -> str:
-    return f"{box.frequency_hz:.1f} Hz {box.name}"
 
 
 def _likeness(box: BoxMode, poles: Poles, k: int, room: Room, places: Sequence[Place]) -> float:

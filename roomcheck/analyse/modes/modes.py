@@ -14,7 +14,8 @@ from roomcheck.analyse.modes.box_modes import box_modes, edges_m, expected_count
 from roomcheck.analyse.modes.low_end import LowEnd, low_end
 from roomcheck.analyse.modes.mode_names import Place, named
 from roomcheck.analyse.modes.poles import Poles, find_poles
-from roomcheck.analyse.results import Modes, RoomMode
+from roomcheck.analyse.modes.results import BoxMode, Modes, ModesReason, RoomMode
+from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Room
 from roomcheck.measure import ImpulseResponse
 
@@ -92,10 +93,9 @@ def room_modes(
     low = low_end(responses, top) if top > 1.3 * from_hz else None
     if low is None:
         why = (
-            f"The records are silent or too short for the modes below {top:.0f} Hz; record until "
-            "the room is silent."
+            fact(ModesReason.RECORDS_TOO_SHORT, to_hz=top)
             if top > 1.3 * from_hz
-            else f"Between {from_hz:.0f} and {top:.0f} Hz there is no room for a mode."
+            else fact(ModesReason.NO_SPAN, from_hz=from_hz, to_hz=top)
         )
         return Modes(
             from_hz=from_hz,
@@ -108,21 +108,17 @@ def room_modes(
     poles = find_poles(low.y, low.rate_hz, 1.0)
     found, refuted = _told(low, poles, from_hz, top)
     believed = [pair for pair in found if not _doubtful(pair[1], usual_s)]
-    reasons = _doubts(len(found) - len(believed)) + _remarks(
-        low, believed, refuted, top, transition_hz
+    reasons = (
+        *_doubts(len(found) - len(believed)),
+        *_remarks(low, believed, refuted, top, transition_hz),
     )
     found = believed
     if _no_modes(found, refuted):
         found = []
     size = size_of(room)
     if size is None:
-        reasons += (
-            (
-                "The plan is no rectangle: which surfaces a mode stands between is not predicted, "
-                "only listed."
-            ),
-        )
-        modes, missing = [mode for _, mode in found], tuple[str, ...]()
+        reasons += (fact(ModesReason.NOT_A_BOX),)
+        modes, missing = [mode for _, mode in found], tuple[BoxMode, ...]()
     else:
         expected = [
             m for m in box_modes(size, speed_m_s, 1.05 * top) if m.frequency_hz >= 0.95 * from_hz
@@ -144,13 +140,8 @@ def _doubtful(mode: RoomMode, usual_s: float | None) -> bool:
     )
 
 
-def _doubts(count: int) -> tuple[str, ...]:
-    if not count:
-        return ()
-    return (
-        f"{count} faint lines ring more than {DOUBTFUL:.0f} times as long as the room's octaves: "
-        "hum or noise.",
-    )
+def _doubts(count: int) -> tuple[Fact[ModesReason], ...]:
+    return (fact(ModesReason.FAINT_LINES, count=count, times=DOUBTFUL),) if count else ()
 
 
 def _no_modes(found: list[tuple[int, RoomMode]], refuted: int) -> bool:
@@ -304,25 +295,19 @@ def _remarks(
     refuted: int,
     top_hz: float,
     transition_hz: float,
-) -> tuple[str, ...]:
-    said = []
+) -> tuple[Fact[ModesReason], ...]:
+    remarks = []
     if _no_modes(found, refuted):
-        said.append(
-            f"{refuted} of {refuted + len(found)} would-be modes move when the fit begins later: "
-            f"what sounds below {top_hz:.0f} Hz does not decay as standing waves do, so none is "
-            "given. Measure at more positions, with a source that reaches lower."
+        candidates = refuted + len(found)
+        remarks.append(
+            fact(ModesReason.NOT_STABLE, refuted=refuted, candidates=candidates, to_hz=top_hz)
         )
     elif refuted:
-        said.append(f"{refuted} more could not be told apart from their neighbours.")
+        remarks.append(fact(ModesReason.NOT_SEPARATED, count=refuted))
     if top_hz < 0.99 * transition_hz:
-        said.append(
-            f"Looked for up to {top_hz:.0f} Hz; from there to {transition_hz:.0f} Hz they lie "
-            "too close to be told apart."
-        )
+        remarks.append(fact(ModesReason.CROWDED, to_hz=top_hz, transition_hz=transition_hz))
     if found and not low.proved:
-        said.append(
-            "The records end before the low frequencies have died away; record a second longer."
-        )
+        remarks.append(fact(ModesReason.RECORDS_END))
     if low.y.shape[1] < 3:
-        said.append("Fewer than three positions: a mode with a node at each of them is missed.")
-    return tuple(said)
+        remarks.append(fact(ModesReason.FEW_POSITIONS))
+    return tuple(remarks)

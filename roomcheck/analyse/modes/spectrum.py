@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse.decay.onset import start
-from roomcheck.analyse.results import Dip, Response
+from roomcheck.analyse.modes.results import Dip, Response
 from roomcheck.measure import ImpulseResponse
 
 GRID_FROM_HZ, GRID_TO_HZ, PER_OCTAVE = 20.0, 20_000.0, 24

@@ -6,13 +6,14 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.analyse.results import NoiseLevel
+from roomcheck.analyse.speech.results import NoiseLevel, NoiseOutcome, NoiseWarning
+from roomcheck.facts import Fact, fact
 from roomcheck.measure import NO_FULL_SCALE, NoiseTake
 from roomcheck.standards.curves import nc_1957, nr_as_1469_1983
 from roomcheck.standards.iec_61260_1_2014 import band_gain, exact_hz
 from roomcheck.standards.iec_61672_1_2013 import a_weighting_db
 from roomcheck.standards.targets.background import NoiseLimit
-from roomcheck.units import OCTAVES_HZ, band_name, digits_against_limit
+from roomcheck.units import OCTAVES_HZ
 
 UNSTEADY_DB = 5.0
 """Seconds whose A-weighted level exceeds the quietest tenth by more hold a car, a voice or a door.
@@ -75,57 +76,38 @@ def _spectra(samples: Array, rate_hz: int) -> tuple[Array, Array]:
     return power, np.asarray(np.fft.rfftfreq(size, 1 / rate_hz), dtype=np.float64)
 
 
-def _unsteady(seconds_db: Array) -> tuple[str, ...]:
-    quiet, loud = np.percentile(seconds_db, 10), float(seconds_db.max())
-    if loud - quiet <= UNSTEADY_DB:
-        return ()
-    return (
-        f"not steady: the loudest second is {loud - quiet:.0f} dB(A) above the quietest tenth (a "
-        "car, a voice, a door?); record again when it is still, or say what it was",
-    )
+def _unsteady(seconds_db: Array) -> tuple[Fact[NoiseWarning], ...]:
+    over_db = float(seconds_db.max() - np.percentile(seconds_db, 10))
+    return (fact(NoiseWarning.UNSTEADY, over_db=over_db),) if over_db > UNSTEADY_DB else ()
 
 
-def _missing(take: NoiseTake, known: list[float]) -> tuple[str, ...]:
-    lost = [band_name(b) for b in OCTAVES_HZ if b not in known]
-    return (f"at {take.rate_hz} Hz it carries no {', '.join(lost)} octave",) if lost else ()
+def _missing(take: NoiseTake, known: list[float]) -> tuple[Fact[NoiseWarning], ...]:
+    lost = tuple(band_hz for band_hz in OCTAVES_HZ if band_hz not in known)
+    return (fact(NoiseWarning.NO_OCTAVES, rate_hz=take.rate_hz, bands_hz=lost),) if lost else ()
 
 
-def _by_recorder(take: NoiseTake) -> tuple[str, ...]:
-    if take.full_scale is None:
-        return ()
-    return (
-        (
-            "the microphone's and the interface's own noise is in it: in a very quiet room the "
-            "true level is lower"
-        ),
-    )
+def _by_recorder(take: NoiseTake) -> tuple[Fact[NoiseWarning], ...]:
+    return () if take.full_scale is None else (fact(NoiseWarning.OWN_NOISE),)
 
 
 def _db(power: float) -> float:
     return float(10 * np.log10(max(power, 1e-30)))
 
 
-def against_limit(noise: NoiseLevel, limit: NoiseLimit) -> tuple[bool | None, str]:
-    """Whether a room is quiet enough, and the sentence that says so; None where that cannot be
-    told."""
-    wanted = (
-        f"{limit.family} {limit.value:g}" if limit.family != "dB(A)" else f"{limit.value:g} dB(A)"
-    )
+def against_limit(noise: NoiseLevel, limit: NoiseLimit) -> Fact[NoiseOutcome]:
+    """Hold a noise level against a limit."""
+    values = {"family": limit.family, "limit": float(limit.value), "source": limit.source}
     if not noise.absolute:
-        return None, f"the levels are relative, so they cannot be held against {wanted}"
+        return fact(NoiseOutcome.RELATIVE, **values)
     if limit.family == "dB(A)":
-        said, bound = digits_against_limit(noise.a_weighted_db, limit.value, 0)
-        over, found = noise.a_weighted_db > limit.value, f"{said} dB(A) (limit {bound} dB(A))"
+        level: float | None = noise.a_weighted_db
+        beyond = None
     else:
         rating = noise.nc if limit.family == "NC" else noise.nr
         assert rating is not None
-        if rating.value is None:
-            over = rating.reason.startswith("above")
-            found = f"{rating.reason} (limit {wanted})"
-        else:
-            said, bound = digits_against_limit(rating.value, limit.value, 0)
-            over, found = (
-                rating.value > limit.value,
-                f"{limit.family} {said} (limit {limit.family} {bound})",
-            )
-    return not over, f"{'too loud' if over else 'quiet enough'}: {found}, {limit.source}"
+        # Past the end of the published curves the end stands for it, on its side.
+        level, beyond = rating.end if rating.value is None else rating.value, rating.beyond
+    assert level is not None
+    over = beyond == "above" or (beyond is None and level > limit.value)
+    outcome = NoiseOutcome.TOO_LOUD if over else NoiseOutcome.QUIET_ENOUGH
+    return fact(outcome, level=float(level), beyond=beyond, **values)

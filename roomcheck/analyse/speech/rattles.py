@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 from statistics import median
 
-from roomcheck.analyse.results import Rattle
+from roomcheck.analyse.speech.results import Rattle
 from roomcheck.measure import Buzz, Measurement
 
 ALIKE_OCTAVES = 1 / 10

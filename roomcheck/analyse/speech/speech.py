@@ -16,11 +16,11 @@ from numpy.typing import NDArray
 from roomcheck.analyse.decay.bands import Band, Spectrum, reach_s
 from roomcheck.analyse.decay.noise import Tail, tail
 from roomcheck.analyse.decay.onset import start
-from roomcheck.analyse.results import BandSpeech, SpeechIndex
-from roomcheck.measure import ImpulseResponse
+from roomcheck.analyse.speech.results import BandSpeech, SpeechIndex, SpeechReason, SpeechRemark
+from roomcheck.facts import Fact, fact
+from roomcheck.measure import ImpulseResponse, Record
 from roomcheck.standards import iec_60268_16_2020 as iec
 from roomcheck.standards.iec_61260_1_2014 import band_edges_hz
-from roomcheck.units import band_name
 
 LEAST_S = 1.6
 """One period of the slowest modulation, 0.63 Hz: a response must be as long (IEC 60268-16, as
@@ -66,82 +66,70 @@ def speech_index(ir: ImpulseResponse, snr_db: Sequence[float] | None = None) -> 
         [None] * len(iec.BANDS_HZ) if snr_db is None else [float(x) for x in snr_db]
     )
     if not begun.samples.size:
-        return _none(ratios, "Silence: the record holds no sound at all.")
+        return _none(ratios, fact(SpeechReason.SILENCE))
     if ir.limits is not None:
-        return _none(ratios, f"{ir.limits.why} The index needs a sweep.")
+        return _none(ratios, ir.limits.why, fact(SpeechReason.NEEDS_SWEEP))
     held_s = len(begun.samples) / ir.rate_hz - begun.lead_s
     if held_s < LEAST_S - 0.5 / ir.rate_hz:
-        return _none(
-            ratios,
-            f"The response lasts {held_s:.2f} s, the index needs {LEAST_S:g} s, one period of "
-            "the slowest modulation; record longer after the sweep.",
-        )
+        return _none(ratios, fact(SpeechReason.TOO_SHORT, length_s=held_s, needed_s=LEAST_S))
     spectrum = Spectrum(begun.samples, ir.rate_hz, begun.lead_s, 2 * reach_s(iec.BANDS_HZ[0], 1))
-    found = [_transfers(spectrum, hz, ir.rate_hz) for hz in iec.BANDS_HZ]
-    heard = [
-        transfers if isinstance(transfers, str) else [m * _left_by_noise(ratio) for m in transfers]
-        for transfers, ratio in zip(found, ratios, strict=True)
-    ]
-    bands = tuple(_band(*each) for each in zip(iec.BANDS_HZ, heard, ratios, strict=True))
-    whole = [transfers for transfers in heard if not isinstance(transfers, str)]
-    if len(whole) < len(heard):
-        lacking = [
-            f"{band_name(band.band_hz)}: {reason}" for band in bands for reason in band.reasons
-        ]
-        return SpeechIndex(sti=None, rating=None, bands=bands, reasons=tuple(lacking))
+    bands: list[BandSpeech] = []
+    whole: list[list[float]] = []
+    for band_hz, ratio_db in zip(iec.BANDS_HZ, ratios, strict=True):
+        transfers = _transfers(spectrum, band_hz, ir.rate_hz)
+        if isinstance(transfers, Fact):
+            bands.append(BandSpeech(band_hz=band_hz, mti=None, snr_db=ratio_db, withheld=transfers))
+            continue
+        left = [m * _left_by_noise(ratio_db) for m in transfers]
+        mti = fmean(map(iec.transmission_index, left))
+        bands.append(BandSpeech(band_hz=band_hz, mti=mti, snr_db=ratio_db))
+        whole.append(left)
+    withheld = tuple(band.withheld for band in bands if band.withheld is not None)
+    if withheld:
+        return SpeechIndex(sti=None, rating=None, bands=tuple(bands), withheld=withheld)
     index = iec.sti(whole)
+    without_noise = () if snr_db is not None else (fact(SpeechRemark.WITHOUT_NOISE),)
     return SpeechIndex(
-        sti=index, rating=iec.rating(index), bands=bands, reasons=_left_out(snr_db is not None)
+        sti=index,
+        rating=iec.rating(index),
+        bands=tuple(bands),
+        remarks=(*without_noise, fact(SpeechRemark.WITHOUT_MASKING)),
     )
 
 
-def _left_out(noise_known: bool) -> tuple[str, ...]:
-    noise = (
-        ()
-        if noise_known
-        else ("Without noise: what the room alone leaves; with noise it is lower.",)
-    )
-    return (
-        *noise,
-        "Without masking by level and the threshold of hearing, which need calibrated levels.",
-    )
-
-
-def _none(ratios: Sequence[float | None], reason: str) -> SpeechIndex:
+def _none(
+    ratios: Sequence[float | None], *reasons: Fact[SpeechReason] | Fact[Record]
+) -> SpeechIndex:
     bands = tuple(
-        BandSpeech(band_hz=hz, mti=None, snr_db=r)
-        for hz, r in zip(iec.BANDS_HZ, ratios, strict=True)
+        BandSpeech(band_hz=band_hz, mti=None, snr_db=ratio_db)
+        for band_hz, ratio_db in zip(iec.BANDS_HZ, ratios, strict=True)
     )
-    return SpeechIndex(sti=None, rating=None, bands=bands, reasons=(reason,))
-
-
-def _band(band_hz: float, transfers: list[float] | str, snr_db: float | None) -> BandSpeech:
-    if isinstance(transfers, str):
-        return BandSpeech(band_hz=band_hz, mti=None, snr_db=snr_db, reasons=(transfers,))
-    return BandSpeech(
-        band_hz=band_hz, mti=fmean(map(iec.transmission_index, transfers)), snr_db=snr_db
-    )
+    return SpeechIndex(sti=None, rating=None, bands=bands, withheld=reasons)
 
 
 def _left_by_noise(snr_db: float | None) -> float:
     return 1.0 if snr_db is None else 1 / (1 + math.pow(10, -snr_db / 10))
 
 
-def _transfers(spectrum: Spectrum, band_hz: float, rate_hz: int) -> list[float] | str:
+def _transfers(
+    spectrum: Spectrum, band_hz: float, rate_hz: int
+) -> list[float] | Fact[SpeechReason]:
     """The band's 14 modulation transfers, or why there are none."""
     if band_edges_hz(band_hz)[1] > rate_hz / 2:
-        return f"a rate of {rate_hz} Hz does not carry this band; record at 48 kHz."
+        return fact(SpeechReason.RATE_TOO_LOW, band_hz=band_hz, rate_hz=rate_hz)
     band = spectrum.band(band_hz, 1)
     end = tail(band, np.concatenate(([0.0], np.cumsum(band.power))))
     if end is None:
-        return "nothing in it decays towards the end of the record; play louder, or stop the noise."
+        return fact(SpeechReason.NO_DECAY, band_hz=band_hz)
     peak, floor = 2 * float(band.power[band.start : band.stop].max()), max(end.floor, 1e-300)
     range_db = 10 * math.log10(max(peak, 1e-300) / floor)
     if range_db < RANGE_DB:
-        lack = RANGE_DB - range_db
-        return (
-            f"{range_db:.0f} dB from peak to noise, the index needs {RANGE_DB:.0f} dB; "
-            f"play {math.ceil(lack)} dB louder, or use a longer sweep (twice the time is 3 dB)."
+        return fact(
+            SpeechReason.RANGE_TOO_SMALL,
+            band_hz=band_hz,
+            range_db=range_db,
+            needed_db=RANGE_DB,
+            lacking_db=RANGE_DB - range_db,
         )
     return _modulations(band, end)
 

@@ -4,29 +4,40 @@ them."""
 from __future__ import annotations
 
 import math
-import re
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from itertools import pairwise
 from statistics import fmean, stdev
+from typing import Any
 
-from roomcheck.analyse.decay.decay_reasons import TOO_SHORT
 from roomcheck.analyse.decay.response import decays
+from roomcheck.analyse.decay.results import BandDecay, Reason
 from roomcheck.analyse.echoes.flutter import flutter
 from roomcheck.analyse.echoes.reflections import reflections, speed_m_s
 from roomcheck.analyse.modes.low_frequencies import modes_of_visit
 from roomcheck.analyse.modes.spectrum import response_of
-from roomcheck.analyse.results import Analysis, BandDecay, BandMean, PositionDecays
 from roomcheck.analyse.speech.background import noise_level
 from roomcheck.analyse.speech.rattles import common_rattles
 from roomcheck.analyse.speech.speech import speech_index
 from roomcheck.analyse.visit.grade import grade, source_notes
+from roomcheck.analyse.visit.results import (
+    Analysis,
+    BandMean,
+    Grade,
+    Lack,
+    LeftOut,
+    MeanRemark,
+    PositionDecays,
+)
+from roomcheck.facts import Estimate, Fact, Kind, fact
 from roomcheck.job import Job
 from roomcheck.measure import Measurement, NoiseTake
 from roomcheck.standards import iso_3382_2_2008 as iso
-from roomcheck.standards import speed_of_sound_m_s
 
 MID_BANDS_HZ = (500.0, 1000.0)
+
+Known = tuple[float | None, float | None]
+"""A number of one position and its standard deviation."""
 
 
 def analyse(
@@ -74,20 +85,8 @@ def analyse(
     octaves, thirds = band_means(positions, 1), band_means(positions, 3)
     transition = transition_hz(octaves, job.room.volume_m3)
     mid = _mid(octaves, transition)
-    conditions = job.visit(visit)
-    speed = speed_of_sound_m_s(conditions.temperature_c if conditions else 20.0)
-    reached, lacking = grade(positions, job, mid[0], speed)
-    survey = tuple(
-        f"{m.take}: {m.response.limits.why}" for m in kept if m.response.limits is not None
-    )
-    if survey and reached not in ("none", "survey"):
-        reached = "survey"
-    lacking += survey + _directions(kept)
-    refused = tuple(
-        f"{m.take} is left out: {'; '.join(m.check.reasons)}"
-        for m in measurements
-        if not m.check.keep
-    )
+    speed = speed_m_s(job, visit)
+    reached, lacking = _grade(kept, positions, job, mid[0], speed)
     responses = [response_of(m.response, m.source, m.microphone, m.swept_hz) for m in kept]
     return Analysis(
         visit=visit,
@@ -101,23 +100,42 @@ def analyse(
         mid_s=mid[0],
         mid_u_s=mid[1],
         grade=reached,
-        lacking=lacking + refused,
-        noise=tuple(noise_level(take) for take in noise),
-        signals=tuple(sorted({m.signal for m in kept if m.signal})),
-        reflections=reflections(kept, job=job, visit=visit),
-        flutter=flutter(
-            job.room, [(m.source, m.microphone, m.response) for m in kept], speed_m_s(job, visit)
+        lacking=lacking,
+        left_out=tuple(
+            LeftOut(take=m.take, reasons=m.check.reasons) for m in measurements if not m.check.keep
         ),
+        noise=tuple(noise_level(take) for take in noise),
+        signals=tuple(sorted({m.signal for m in kept if m.signal}, key=str)),
+        reflections=reflections(kept, job=job, visit=visit),
+        flutter=flutter(job.room, [(m.source, m.microphone, m.response) for m in kept], speed),
         notes=source_notes(positions),
     )
 
 
-def _directions(kept: Sequence[Measurement]) -> tuple[str, ...]:
-    """Which directions of a source were averaged."""
-    ways = sorted({m.direction for m in kept if m.direction})
-    if not ways:
-        return ()
-    return (f"Averaged over the directions of the source: {', '.join(ways)}.",)
+def _grade(
+    kept: Sequence[Measurement],
+    positions: tuple[PositionDecays, ...],
+    job: Job,
+    mid_s: float | None,
+    speed: float,
+) -> tuple[Grade, tuple[Fact[Lack], ...]]:
+    """The grade by positions and kinds of records, and what the next one lacks. [s], [m/s]"""
+    reached, lacking = grade(positions, job, mid_s, speed)
+    survey = tuple(
+        fact(
+            Lack.SURVEY_RECORD,
+            take=m.take,
+            record=m.response.limits.why.kind,
+            **dict(m.response.limits.why.values),
+        )
+        for m in kept
+        if m.response.limits is not None
+    )
+    if survey and reached != "none":
+        reached = "survey"
+    directions = tuple(sorted({m.direction for m in kept if m.direction}))
+    averaged = (fact(Lack.DIRECTIONS, directions=directions),) if directions else ()
+    return reached, (*lacking, *survey, *averaged)
 
 
 def band_means(positions: Iterable[PositionDecays], fraction: int) -> tuple[BandMean, ...]:
@@ -130,79 +148,50 @@ def band_means(positions: Iterable[PositionDecays], fraction: int) -> tuple[Band
     return tuple(_mean([list(pair) for pair in band], fraction) for band in zip(*rows, strict=True))
 
 
-@dataclass(frozen=True, slots=True)
-class _Over:
-    """One number over the positions: mean, spread, standard uncertainty of the mean, how many."""
-
-    mean: float | None = None
-    spread: float | None = None
-    u: float | None = None
-    count: int = 0
-
-
 def _mean(pairs: list[list[BandDecay]], fraction: int) -> BandMean:
-    edt, t20, t30 = (
-        _over(pairs, name, f"{name[:3]}_sd_s", fraction) for name in ("edt_s", "t20_s", "t30_s")
-    )
-    c50, c80 = (_over(pairs, f"{name}_db", f"{name}_sd_db", fraction) for name in ("c50", "c80"))
-    d50, ts = _over(pairs, "d50", "d50_sd", fraction), _over(pairs, "ts_s", "ts_sd_s", fraction)
+    t20 = _t20(pairs, fraction)
+    decays_ = [decay for takes in pairs for decay in takes]
     return BandMean(
         band_hz=pairs[0][0].band_hz,
-        edt_s=edt.mean,
-        t20_s=t20.mean,
-        t30_s=t30.mean,
-        c50_db=c50.mean,
-        c80_db=c80.mean,
-        d50=d50.mean,
-        ts_s=ts.mean,
-        t20_u_s=t20.u,
-        t20_spread_s=t20.spread,
-        positions=t20.count,
-        reasons=_reasons(pairs, t20.count),
-        edt_u_s=edt.u,
-        t30_u_s=t30.u,
-        c50_u_db=c50.u,
-        c80_u_db=c80.u,
-        d50_u=d50.u,
-        ts_u_s=ts.u,
-        edt_spread_s=edt.spread,
-        t30_spread_s=t30.spread,
-        c50_spread_db=c50.spread,
-        c80_spread_db=c80.spread,
-        d50_spread=d50.spread,
-        ts_spread_s=ts.spread,
+        edt=_over(pairs, lambda band: (band.edt_s, band.edt_sd_s)),
+        t20=t20,
+        t30=_over(pairs, lambda band: (band.t30_s, band.t30_sd_s)),
+        c50=_over(pairs, lambda band: (band.c50_db, band.c50_sd_db)),
+        c80=_over(pairs, lambda band: (band.c80_db, band.c80_sd_db)),
+        d50=_over(pairs, lambda band: (band.d50, band.d50_sd)),
+        ts=_over(pairs, lambda band: (band.ts_s, band.ts_sd_s)),
+        remarks=_remarks(decays_, t20.n if t20 else 0, len(pairs)),
+        withheld=_cases([[fact for band in takes for fact in band.withheld] for takes in pairs]),
+        warnings=_cases([[fact for band in takes for fact in band.warnings] for takes in pairs]),
     )
 
 
-def _over(pairs: list[list[BandDecay]], name: str, sd_name: str, fraction: int) -> _Over:
+def _over(pairs: list[list[BandDecay]], read: Callable[[BandDecay], Known]) -> Estimate | None:
     """A number's mean over the pairs that have it, each pair's takes averaged first.
 
     Takes of one pair share their room and are as unsure as one of them.
     """
-    known = [
-        (fmean(value for value, _ in takes), fmean(sd for _, sd in takes))
-        for pair in pairs
-        if (
-            takes := [
-                (getattr(b, name), getattr(b, sd_name))
-                for b in pair
-                if getattr(b, name) is not None
-            ]
-        )
-    ]
-    if not known:
-        return _Over()
-    values = [value for value, _ in known]
-    mean, spread = fmean(values), stdev(values) if len(values) > 1 else None
-    if name == "t20_s":
-        return _Over(
-            mean,
-            spread,
-            t20_uncertainty_s(mean, spread, len(values), pairs[0][0].band_hz, fraction),
-            len(known),
-        )
-    chance = math.hypot(*(sd for _, sd in known)) / len(known)
-    return _Over(mean, spread, max(chance, (spread or 0.0) / math.sqrt(len(known))), len(known))
+    values, sds = [], []
+    for takes in pairs:
+        known = [(value, sd) for value, sd in map(read, takes) if value is not None]
+        if known:
+            values.append(fmean(value for value, _ in known))
+            sds.append(fmean(sd for _, sd in known if sd is not None))
+    if not values:
+        return None
+    spread = stdev(values) if len(values) > 1 else None
+    chance = math.hypot(*sds) / len(values)
+    shown = (spread or 0.0) / math.sqrt(len(values))
+    return Estimate(value=fmean(values), u=max(chance, shown), spread=spread, n=len(values))
+
+
+def _t20(pairs: list[list[BandDecay]], fraction: int) -> Estimate | None:
+    """The mean T20; chance is that of the standard at the mean, not of each position."""
+    mean = _over(pairs, lambda band: (band.t20_s, band.t20_sd_s))
+    if mean is None:
+        return None
+    u_s = t20_uncertainty_s(mean.value, mean.spread, mean.n, pairs[0][0].band_hz, fraction)
+    return replace(mean, u=u_s)
 
 
 def t20_uncertainty_s(
@@ -217,30 +206,43 @@ def t20_uncertainty_s(
     return max(chance, (spread_s or 0.0) / math.sqrt(positions))
 
 
-def _reasons(pairs: list[list[BandDecay]], have: int) -> tuple[str, ...]:
-    said: list[str] = []
-    if have == 1:
-        said.append("One position: the spread over the room is not known.")
-    if 0 < have < len(pairs):
-        short = any(
-            TOO_SHORT in reason for takes in pairs for band in takes for reason in band.reasons
+def _remarks(bands: list[BandDecay], positions: int, pairs: int) -> tuple[Fact[MeanRemark], ...]:
+    """How many positions stand behind a mean T20."""
+    remarks = []
+    if positions == 1:
+        remarks.append(fact(MeanRemark.ONE_POSITION))
+    if 0 < positions < pairs:
+        too_short = [
+            reason
+            for band in bands
+            for reason in band.withheld
+            if reason.kind is Reason.FILTER_LIMITED and reason["number"] == "T20"
+        ]
+        remarks.append(
+            fact(
+                MeanRemark.SOME_POSITIONS,
+                positions=positions,
+                pairs=pairs,
+                leans_long=bool(too_short),
+            )
         )
-        leans = (
-            " Those left out were too short for the filter, so that this mean leans long."
-            if short
-            else ""
-        )
-        said.append(f"T20 from {have} of {len(pairs)} positions.{leans}")
-    alike: dict[str, list[str]] = {}
-    for takes in pairs:
-        for reason in {reason for band in takes for reason in band.reasons}:
-            alike.setdefault(re.sub(r"\d[\d.,]*", "#", reason), []).append(reason)
-    # What differs in its figures alone is said once, with how many say the like.
-    for group in sorted(alike.values(), key=lambda group: (-len(group), sorted(group))):
-        said.append(
-            sorted(group)[-1] + (f" (So or alike {len(group)} times.)" if len(group) > 1 else "")
-        )
-    return tuple(said)
+    return tuple(remarks)
+
+
+def _cases(pairs: Iterable[Iterable[Fact[Any]]]) -> tuple[Fact[Any], ...]:
+    """One fact for each kind and number, the gravest, with how many pairs have the like."""
+    alike: dict[tuple[Kind, str | None], list[Fact[Any]]] = {}
+    for facts in pairs:
+        for one_fact in dict.fromkeys(facts):
+            key = (one_fact.kind, one_fact.get("number"))
+            alike.setdefault(key, []).append(one_fact)
+    groups = sorted(alike.values(), key=lambda group: (-len(group), str(group[0])))
+    return tuple(_gravest(group) for group in groups)
+
+
+def _gravest(group: list[Fact[Any]]) -> Fact[Any]:
+    gravest = max(group, key=lambda one_fact: (one_fact.get("lacking_db", 0.0), str(one_fact)))
+    return fact(gravest.kind, **dict(gravest.values), cases=len(group))
 
 
 def _mid(
@@ -264,8 +266,7 @@ def transition_hz(octaves: Sequence[BandMean], volume_m3: float) -> float | None
     The highest frequency that fits, so that everything above it is above its own transition. None
     where no octave has a T20.
 
-    >>> flat = [BandMean(band_hz=f, t20_s=0.5, edt_s=None, t30_s=None, c50_db=None, c80_db=None, d50=None, ts_s=None,
-    ...     t20_u_s=None, t20_spread_s=None, positions=1) for f in (125.0, 250.0)]
+    >>> flat = [BandMean(band_hz=f, t20=Estimate(value=0.5)) for f in (125.0, 250.0)]
     >>> transition_hz(flat, 50.0)
     200.0
 

@@ -12,10 +12,13 @@ from roomcheck.job import PATTERNS_SAID, pattern_known
 from roomcheck.units import LengthError, parse_length
 
 if TYPE_CHECKING:
-    from roomcheck.job import Shop
+    from roomcheck.job import PieceKind, Shop
     from roomcheck.workshop import Wanted
 
 _LENGTHS = {"stick": "stick_m", "trim": "trim_m", "hold": "hold_m", "clearance": "clearance_m"}
+
+_DIFFUSERS: tuple[PieceKind, ...] = ("block diffuser", "well diffuser")
+"""Kinds whose heights, cells and patterns can be set."""
 
 
 def add_settings(parser: argparse.ArgumentParser) -> None:
@@ -71,7 +74,7 @@ class Settings:
 
     def piece(self, one: Wanted) -> Wanted:
         """A piece with what was set for it; only diffusers take any."""
-        if not self.piece_values or not one.piece.kind.endswith("diffuser"):
+        if not self.piece_values or one.piece.kind not in _DIFFUSERS:
             return one
         from roomcheck.workshop import redrawn
 

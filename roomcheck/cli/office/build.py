@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from roomcheck.cli.office.bench import Settings, add_settings, read_settings
 from roomcheck.cli.progress import opened
-from roomcheck.cli.terminal import Subparsers, add_command, show_json, show_table
+from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import (
     bench_job,
@@ -20,11 +20,10 @@ from roomcheck.job import (
     read_shop,
     shop_path,
 )
-from roomcheck.units import band_name, format_length, format_size
 
 if TYPE_CHECKING:
     from roomcheck.job import Job, Units
-    from roomcheck.workshop import BuildSheet, PatternChoice, Wanted
+    from roomcheck.workshop import BuildSheet, Wanted
 
 OUT = "build-sheets"
 
@@ -51,7 +50,8 @@ def add_parser(subparsers: Subparsers) -> None:
         action="append",
         default=[],
         metavar="TEXT",
-        help='build just this: "[count x] name [width x height [x depth]]", or "block diffuser opening 25 x 50 in"; '
+        help='build just this: "[count x] name [width x height [x depth]]", or '
+        '"block diffuser opening 25 x 50 in"; '
         "may be given several times",
     )
     parser.add_argument(
@@ -77,6 +77,9 @@ def add_parser(subparsers: Subparsers) -> None:
         action="store_true",
         help="write what is left over into the shop's file as offcuts",
     )
+    parser.add_argument(
+        "--all", action="store_true", help="also cut lists, steps, saw tickets, days and cautions"
+    )
     add_settings(parser)
 
 
@@ -97,7 +100,7 @@ def _job(args: argparse.Namespace, settings: Settings) -> int:
         _rack(chain.job, sheet, keep_shop(chain.job))
     if args.json:
         return show_json(sheet)
-    show_sheet(chain.job, sheet)
+    _show(args, chain.job, sheet)
     if settings.any:
         print(f"Kept in {chain.job.folder / 'shop.toml'}: report builds with it too.")
     return 0
@@ -131,10 +134,16 @@ def _alone(args: argparse.Namespace, settings: Settings) -> int:
     files = bench_sheets(job, sheet, Path(args.out or OUT))
     if args.json:
         return show_json(sheet)
-    show_sheet(job, sheet)
+    _show(args, job, sheet)
     for file in files:
         print(file)
     return 0
+
+
+def _show(args: argparse.Namespace, job: Job, sheet: BuildSheet) -> None:
+    from roomcheck.report import build_blocks
+
+    show(build_blocks(job, sheet, everything=args.all))
 
 
 def _rack(job: Job, sheet: BuildSheet, path: Path | None) -> None:
@@ -164,100 +173,8 @@ def _patterns(args: argparse.Namespace, job: Job, asked: list[Wanted]) -> int:
         )
     if args.json:
         return show_json(tuple(found))
+    from roomcheck.report import pattern_blocks
+
     for one, rows in zip(asked, found, strict=True):
-        _show_patterns(job, one, rows)
+        show(pattern_blocks(job, one.piece.name, rows))
     return 0
-
-
-def _show_patterns(job: Job, one: Wanted, rows: tuple[PatternChoice, ...]) -> None:
-    bands = [band_name(band) for band, _ in rows[0].diffusion]
-    show_table(
-        f"{one.piece.name}: predicted normalised diffusion against a flat panel, best mean first",
-        ("pattern", *bands, "mean", "blocks", "stick"),
-        [
-            (
-                row.pattern.replace(", folded into", ",").split(", repeated")[0]
-                + "*" * (", repeated" in row.pattern),
-                *(f"{value:.2f}" for _, value in row.diffusion),
-                f"{row.mean:.3f}",
-                str(row.blocks),
-                format_length(row.stick_m, job.units),
-            )
-            for row in rows
-        ],
-    )
-    print("* repeats over the panel: even in sum, with lobes at single frequencies.")
-    print(
-        "Far-field model without edges and losses; good enough to choose by, no promise. Higher "
-        "scatters more evenly."
-    )
-    print('Take one with --pattern "quadratic residues 7", or --seed N for a draw.')
-
-
-def show_sheet(job: Job, sheet: BuildSheet) -> None:
-    """Cuts, purchases and hanging lines, on standard output."""
-    for piece in sheet.sheets:
-        rows = [
-            (
-                cut.part,
-                cut.stock,
-                str(cut.count),
-                format_size(cut.length_m, job.units),
-                format_size(cut.width_m, job.units),
-            )
-            for cut in piece.cuts
-        ]
-        show_table(
-            f"{len(piece.names)} × {piece.piece}",
-            ("part", "from", "count", "length", "width"),
-            rows,
-        )
-        if piece.pattern:
-            print(f"{piece.pattern}\n")
-    rows = [
-        (
-            material.item if not bar.stock.startswith("offcut") else bar.stock,
-            format_size(bar.length_m, job.units),
-            str(bar.count),
-            ", ".join(f"{count} × {format_size(length, job.units)}" for length, count in bar.parts),
-            format_size(bar.left_m, job.units),
-        )
-        for material in sheet.cutting
-        for bar in material.plan.bars
-    ]
-    show_table(
-        "Bars, each cut longest first", ("from", "length", "bars", "parts of one", "left"), rows
-    )
-    rows = [
-        (
-            buy.item,
-            f"{buy.net:.2f}",
-            f"{buy.with_waste:.2f} {buy.unit}",
-            str(buy.packs),
-            f"{job.currency}{buy.cost:,.2f}",
-        )
-        for buy in sheet.purchases
-    ]
-    show_table("To buy (for the shop)", ("item", "net", "with waste", "packs", "cost"), rows)
-    rows = [
-        (
-            line.name,
-            line.piece,
-            line.face,
-            format_length(line.left_m, job.units),
-            format_length(line.top_m, job.units),
-        )
-        for line in sheet.hanging
-    ]
-    if rows:
-        show_table("To hang", ("", "piece", "face", "left edge from the left", "top edge"), rows)
-    weight = (
-        f"{sheet.weight_kg:.0f} kg"
-        if job.units == "metric"
-        else f"{sheet.weight_kg / 0.45359237:.0f} lb"
-    )
-    print(f"{sheet.build_hours} h to build, {sheet.install_hours} h to hang; {weight} in all.")
-    for item in sheet.unpriced:
-        print(f"! {item}: no price in shop.toml, so it is not on the list of what to buy")
-    for caution in sheet.cautions:
-        print(f"! {caution}")

@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import argparse
+from typing import TYPE_CHECKING
 
 from roomcheck.cli.terminal import Subparsers, add_command, show_json
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import FileMistakes, Mistake, Readiness, check_job, load_job
+from roomcheck.facts import Fact
+from roomcheck.job import FileMistakes, Lack, Mistake, Readiness, check_job, load_job
+
+if TYPE_CHECKING:
+    from roomcheck.words import Reader
 
 
 def add_parser(subparsers: Subparsers) -> None:
@@ -25,7 +30,8 @@ def add_parser(subparsers: Subparsers) -> None:
 
 def run(args: argparse.Namespace) -> int:
     try:
-        readiness = check_job(load_job(args.job))
+        job = load_job(args.job)
+        readiness = check_job(job)
     except FileMistakes as problem:
         if args.json:
             _show_json(problem.mistakes, ())
@@ -34,7 +40,9 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         _show_json((), readiness)
     else:
-        print("\n".join(_lines(readiness)))
+        from roomcheck.words import Reader
+
+        print("\n".join(_lines(readiness, Reader(units=job.units))))
     return 0 if asked is None or asked.ready else 2
 
 
@@ -56,16 +64,19 @@ def _show_json(mistakes: tuple[Mistake, ...], readiness: tuple[Readiness, ...]) 
     show_json({"mistakes": mistakes, "stages": stages})
 
 
-def _lines(readiness: tuple[Readiness, ...]) -> list[str]:
+def _lines(readiness: tuple[Readiness, ...], reader: Reader) -> list[str]:
+    import roomcheck.words.job  # its table alone: `check` starts at once  # noqa: F401
+    from roomcheck.words import sentence, sentences
+
     wide = max(len(one.stage) for one in readiness)
     lines: list[str] = []
-    said: dict[str, str] = {}
+    named: dict[Fact[Lack], str] = {}
     for one in readiness:
-        fresh = [text for text in one.missing if text not in said]
-        again = dict.fromkeys(said[text] for text in one.missing if text in said)
+        fresh = [lack for lack in one.missing if lack not in named]
+        again = dict.fromkeys(named[lack] for lack in one.missing if lack in named)
         lines.append(f"{one.stage:<{wide}}  {'ready' if one.ready else 'not yet'}")
-        lines += [f"  missing: {text}" for text in fresh]
+        lines += [f"  missing: {sentence(lack, reader)}" for lack in fresh]
         lines += [f"  missing: what {stage} needs" for stage in again]
-        lines += [f"  note: {text}" for text in one.notes]
-        said |= dict.fromkeys(fresh, one.stage)
+        lines += [f"  note: {text}" for text in sentences(one.notes, reader)]
+        named |= dict.fromkeys(fresh, one.stage)
     return lines

@@ -5,20 +5,9 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from roomcheck.cli.office.analyse import show_analysis
-from roomcheck.cli.office.quote import show_quote
 from roomcheck.cli.office.recommend import show_plans
-from roomcheck.cli.office.verify import show_verification
 from roomcheck.cli.progress import opened
-from roomcheck.cli.terminal import Subparsers, add_command, show_json, step
-
-_GO_ON = """\
-With a recording of your own:
-  roomcheck new my-room                          a job folder; fill in source, microphone and visit, as its comments say
-  roomcheck sweep my-sweep.wav                   a file to play in the room while a recorder runs, and its facts
-  roomcheck add my-room REC.wav --visit before --source S1 --microphone P1 --sweep my-sweep.toml
-  roomcheck analyse my-room                      what is wrong
-"""
+from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
 
 
 def add_parser(subparsers: Subparsers) -> None:
@@ -36,19 +25,26 @@ def add_parser(subparsers: Subparsers) -> None:
 
 def run(args: argparse.Namespace) -> int:
     from roomcheck.demo import demo
+    from roomcheck.report import (
+        analysis_screen,
+        demo_ending,
+        demo_opening,
+        files_written,
+        quote_blocks,
+        verification_blocks,
+    )
+    from roomcheck.words import Reader
 
     with step("Laying down the made-up job and its recordings"):
         folder = demo(Path(args.folder)).folder
     chain = opened(folder)
+    reader = Reader(units=chain.job.units)
     if not args.json:
-        print(
-            "Everything here is made up: no such client, no such room; the recordings are "
-            "simulated.\n"
-        )
-        show_analysis(chain.before, chain.verdict)
+        show(demo_opening())
+        show(analysis_screen(chain.job, chain.before, chain.verdict))
         show_plans(chain)
-        show_quote(chain.job, chain.quote)
-        show_verification(chain.verification)
+        show(quote_blocks(chain.job, chain.quote))
+        show(verification_blocks(chain.verification, reader))
     documents = chain.documents
     if args.json:
         return show_json(
@@ -58,10 +54,10 @@ def run(args: argparse.Namespace) -> int:
                 "verification": chain.verification,
             }
         )
-    print("\nDocuments:")
-    for file in documents.files:
-        if file.suffix == ".pdf":
-            print(f"  {file}")
-    print(f"\nVerdict: {chain.verification.sentence}\n")
-    print(_GO_ON, end="")
+    papers = [file for file in documents.files if file.suffix == ".pdf"]
+    verification = chain.verification
+    print()
+    show(files_written(papers, documents.lacking))
+    print()
+    show(demo_ending(verification, reader))
     return 0

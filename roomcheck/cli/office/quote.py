@@ -10,14 +10,13 @@ from typing import TYPE_CHECKING
 
 from roomcheck.chain import Chain, NotSigned
 from roomcheck.cli.progress import opened
-from roomcheck.cli.terminal import Subparsers, add_command, show_json, show_table
+from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import read_changes, write_change
 from roomcheck.plain import from_plain, to_plain
 
 if TYPE_CHECKING:
-    from roomcheck.job import Job
-    from roomcheck.quote import Agreement, ChangeOrder, Quote
+    from roomcheck.quote import Agreement, ChangeOrder
 
 
 def add_parser(subparsers: Subparsers) -> None:
@@ -30,7 +29,8 @@ def add_parser(subparsers: Subparsers) -> None:
             "changes and invoices"
         ),
         example='roomcheck quote harbour-room --plan 2 --sign "Client A"\n'
-        '  roomcheck quote harbour-room --change "one more panel" --cost 70 --days 2 --sign "Client A"\n'
+        '  roomcheck quote harbour-room --change "one more panel" --cost 70 --days 2 '
+        '--sign "Client A"\n'
         "  roomcheck quote harbour-room --invoice 2026-014 --paid 848.58 --order PO-17",
     )
     parser.add_argument("job", metavar="JOB", help="the job folder")
@@ -80,12 +80,10 @@ def run(args: argparse.Namespace) -> int:
         chain.sign(args.sign, day)
     if args.json:
         return show_json(chain.quote)
-    show_quote(chain.job, chain.quote, shop=args.shop)
-    if chain.agreement is not None and args.plan is None and not args.sign:
-        print(
-            f"As signed by {chain.agreement.signed_by} on {chain.agreement.signed_on}; changes "
-            "are on top."
-        )
+    from roomcheck.report import quote_blocks
+
+    signed = chain.agreement if args.plan is None and not args.sign else None
+    show(quote_blocks(chain.job, chain.quote, signed=signed, shop=args.shop))
     if args.sign:
         print(f"\nSigned by {args.sign}: {chain.job.folder / 'signed' / 'agreement.toml'}")
     return 0
@@ -107,7 +105,7 @@ def _only_with(args: argparse.Namespace) -> None:
 
 def _change(args: argparse.Namespace, chain: Chain) -> int:
     from roomcheck.quote import change_order
-    from roomcheck.report import write_bill
+    from roomcheck.report import bill_blocks, write_bill
 
     agreement = _agreed(chain)
     if args.cost is None or not args.sign:
@@ -131,18 +129,13 @@ def _change(args: argparse.Namespace, chain: Chain) -> int:
     files = write_bill(chain.job, change)
     if args.json:
         return show_json(change)
-    print(
-        f"Change {number}: {chain.job.currency}{change.total:,.2f} with tax, {change.days} days "
-        "more."
-    )
-    for path in (kept, *files):
-        print(path)
+    show(bill_blocks(chain.job, change, (kept, *files)))
     return 0
 
 
 def _invoice(args: argparse.Namespace, chain: Chain) -> int:
     from roomcheck.quote import ChangeOrder, invoice
-    from roomcheck.report import write_bill
+    from roomcheck.report import bill_blocks, write_bill
 
     agreement = _agreed(chain)
     if not args.invoice.strip():
@@ -151,7 +144,6 @@ def _invoice(args: argparse.Namespace, chain: Chain) -> int:
     changes: list[ChangeOrder] = [
         from_plain(ChangeOrder, plain) for plain in read_changes(chain.job.folder)
     ]
-    verified = "certificate of before and after" if chain.has_takes("after") else ""
     bill = invoice(
         agreement.quote,
         number=args.invoice,
@@ -161,14 +153,12 @@ def _invoice(args: argparse.Namespace, chain: Chain) -> int:
         retainage_pct=rates.retainage_pct,
         order=args.order,
         terms=rates.terms,
-        report=verified,
+        verified=chain.has_takes("after"),
     )
     files = write_bill(chain.job, bill)
     if args.json:
         return show_json(bill)
-    print(f"Due now: {chain.job.currency}{bill.due:,.2f} of {chain.job.currency}{bill.total:,.2f}.")
-    for path in files:
-        print(path)
+    show(bill_blocks(chain.job, bill, files))
     return 0
 
 
@@ -176,15 +166,9 @@ def _options(args: argparse.Namespace, chain: Chain) -> int:
     offered = chain.offered
     if args.json:
         return show_json(tuple(offer.quote for offer in offered))
-    rows = [
-        (
-            f"{i}: {offer.plan.title}",
-            str(len(offer.plan.pieces)),
-            f"{chain.job.currency}{offer.quote.total:,.2f}",
-        )
-        for i, offer in enumerate(offered, 1)
-    ]
-    show_table("Options, prices with tax", ("plan", "pieces", "total"), rows)
+    from roomcheck.report import option_blocks
+
+    show(option_blocks(chain.job, offered))
     return 0
 
 
@@ -192,38 +176,6 @@ def _agreed(chain: Chain) -> Agreement:
     if chain.agreement is None:
         raise NotSigned(chain.job.folder)
     return chain.agreement
-
-
-def show_quote(job: Job, quote: Quote, *, shop: bool = False) -> None:
-    """The client's lines; with `shop`, the shop's own too."""
-
-    def money(amount: object) -> str:
-        return f"{job.currency}{amount:,.2f}"
-
-    rows = [(line.text, money(line.amount)) for line in quote.lines]
-    rows += [
-        ("net", money(quote.net)),
-        (f"tax {quote.tax_pct} %", money(quote.tax)),
-        ("total", money(quote.total)),
-    ]
-    show_table("Price", ("", "amount"), rows)
-    print(
-        "; ".join(
-            f"{step.text.lower()} {money(step.amount)}" for step in quote.payments
-        ).capitalize()
-        + "."
-    )
-    print(f"Valid {quote.valid_days} days.")
-    if shop:
-        show_table(
-            "For the shop alone",
-            ("", "cost"),
-            [(line.text, money(line.amount)) for line in quote.costs],
-        )
-        print(
-            f"Cost {money(quote.cost)}, margin {money(quote.margin)}: {quote.margin_pct:.1f} % "
-            f"of the price, {quote.markup_pct:.1f} % on cost."
-        )
 
 
 def _amount(option: str, text: str, *, negative: bool) -> Decimal:

@@ -6,7 +6,7 @@ import argparse
 
 from roomcheck.cli.office.verify import add_compare_anyway
 from roomcheck.cli.progress import opened
-from roomcheck.cli.terminal import Subparsers, add_command, show_json
+from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
 
 
 def add_parser(subparsers: Subparsers) -> None:
@@ -28,8 +28,7 @@ def run(args: argparse.Namespace) -> int:
     documents = opened(args.job, args.plan, compare_anyway=args.compare_anyway).documents
     if args.json:
         return show_json(documents)
-    for file in documents.files:
-        print(file)
-    for lack in documents.lacking:
-        print(f"not made: {lack}")
+    from roomcheck.report import files_written
+
+    show(files_written(documents.files, documents.lacking))
     return 0

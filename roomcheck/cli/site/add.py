@@ -6,9 +6,10 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from roomcheck.cli.terminal import Subparsers, add_command, show_json, step
+from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job
+from roomcheck.words import Reader
 
 if TYPE_CHECKING:
     from roomcheck.measure import Played
@@ -20,7 +21,8 @@ def add_parser(subparsers: Subparsers) -> None:
         "add",
         run,
         what="bring a recording of a sweep into the job, and say whether to keep it",
-        example="roomcheck add harbour-room REC.wav --visit before --source S1 --microphone P1 --sweep sweep.toml\n"
+        example="roomcheck add harbour-room REC.wav --visit before --source S1 --microphone P1 "
+        "--sweep sweep.toml\n"
         "  roomcheck add harbour-room VISIT.wav --visit before --source S1 --microphone "
         "P1,P2,P3 --sweep sweep.toml\n"
         '  roomcheck add harbour-room NOISE.wav --visit before --noise "HVAC off"',
@@ -35,12 +37,14 @@ def add_parser(subparsers: Subparsers) -> None:
     parser.add_argument(
         "--source",
         metavar="S1",
-        help="which loudspeaker position of the job; S1,S2 for a file of --side each: left, then right",
+        help="which loudspeaker position of the job; S1,S2 for a file of --side each: left, then "
+        "right",
     )
     parser.add_argument(
         "--microphone",
         metavar="P1",
-        help="which microphone position; P1,P2,P3 for one recording of several sweeps, in the order they were played",
+        help="which microphone position; P1,P2,P3 for one recording of several sweeps, in the "
+        "order they were played",
     )
     parser.add_argument(
         "--channel",
@@ -114,19 +118,11 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _add_one(job: Job, args: argparse.Namespace) -> int:
-    from roomcheck.measure import (
-        add_recording,
-        check_single,
-        keep_correction,
-        read_played,
-        verdict_text,
-    )
+    from roomcheck.measure import add_recording, check_single, keep_correction, read_played
 
-    more = (
-        {"correction": keep_correction(job, Path(args.microphone_file))}
-        if args.microphone_file
-        else {}
-    )
+    more = {}
+    if args.microphone_file:
+        more["correction"] = keep_correction(job, Path(args.microphone_file))
     with step(f"listening to {args.recording}"):
         if args.sweep:
             check_single(args.recording, read_played(Path(args.sweep)), channel=args.channel)
@@ -147,13 +143,15 @@ def _add_one(job: Job, args: argparse.Namespace) -> int:
         )
     if args.json:
         return show_json(added)
-    print(verdict_text(added))
+    from roomcheck.report import take_blocks
+
+    show(take_blocks(added, Reader(units=job.units)))
     return 0
 
 
 def _add_whole(job: Job, args: argparse.Namespace) -> int:
     """One recording of a whole visit."""
-    from roomcheck.measure import add_whole, read_played, verdict_text
+    from roomcheck.measure import add_whole, read_played
 
     if args.sweep is None:
         raise RoomcheckError(
@@ -176,10 +174,9 @@ def _add_whole(job: Job, args: argparse.Namespace) -> int:
     if args.json:
         show_json({"pieces": pieces})
         return 0 if good else 2
-    for piece in pieces:
-        at = f"{int(piece.at_s) // 60}:{piece.at_s % 60:04.1f}"
-        print(f"At {at}, {piece.source} to {piece.microphone}:")
-        print(piece.problem if piece.added is None else verdict_text(piece.added))
+    from roomcheck.report import piece_blocks
+
+    show(piece_blocks(pieces, Reader(units=job.units)))
     return 0 if good else 2
 
 
@@ -217,10 +214,9 @@ def _add_quiet(job: Job, args: argparse.Namespace) -> int:
         )
         if args.json:
             return show_json({"take": take, "calibrator_db": args.calibrator})
-        print(
-            f"{take}: a steady tone; the noise of this visit, recorded at the same gain, is "
-            "absolute now."
-        )
+        from roomcheck.report import calibrator_blocks
+
+        show(calibrator_blocks(take))
         return 0
     with step(f"listening to {args.recording}"):
         take = add_noise(
@@ -235,8 +231,7 @@ def _add_quiet(job: Job, args: argparse.Namespace) -> int:
         level = next(noise_level(one) for one in noise_takes(job, args.visit) if one.take == take)
     if args.json:
         return show_json(level)
-    unit = "dB(A)" if level.absolute else "dB(A) re full scale"
-    print(f"{take}: {level.a_weighted_db:.0f} {unit}; {level.reference}")
-    for warning in level.warnings:
-        print(f"  note: {warning}")
+    from roomcheck.report import noise_blocks
+
+    show(noise_blocks(level, Reader(units=job.units)))
     return 0

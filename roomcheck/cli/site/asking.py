@@ -6,7 +6,16 @@ import shutil
 import sys
 import textwrap
 from collections.abc import Callable
-from typing import Protocol
+from typing import TYPE_CHECKING, Any, Protocol, TypeVar
+
+from roomcheck.facts import Fact
+from roomcheck.words import Reader, sentence, sentences
+
+if TYPE_CHECKING:
+    from roomcheck.measure import Added, Choice
+
+C = TypeVar("C", bound=str)
+"""The choices of one question."""
 
 REPEATS = 2
 """How often a bad take is made again where nobody is there to decide."""
@@ -21,9 +30,34 @@ class Answers(Protocol):
 
     asks: bool
 
-    def choose(self, question: str, choices: tuple[str, ...]) -> str: ...
+    def choose(self, question: str, choices: tuple[C, ...]) -> C: ...
 
     def text(self, question: str, default: str, problem: Callable[[str], str | None]) -> str: ...
+
+
+def telling(reader: Reader) -> Callable[[Fact[Any] | Added], None]:
+    """Make what puts facts and verdicts of takes in words and tells them."""
+
+    def say(event: Fact[Any] | Added) -> None:
+        if isinstance(event, Fact):
+            tell(sentence(event, reader))
+            return
+        from roomcheck.report import take_blocks, text_of
+
+        tell(text_of(take_blocks(event, reader)))
+
+    return say
+
+
+def choosing(
+    answers: Answers, reader: Reader
+) -> Callable[[tuple[Fact[Any], ...], tuple[Choice, ...]], Choice]:
+    """Make what puts a question, a line a fact, to a person."""
+
+    def ask(question: tuple[Fact[Any], ...], choices: tuple[Choice, ...]) -> Choice:
+        return answers.choose("\n".join(sentences(question, reader)), choices)
+
+    return ask
 
 
 def tell(text: str) -> None:
@@ -51,7 +85,7 @@ class Person:
 
     asks = True
 
-    def choose(self, question: str, choices: tuple[str, ...]) -> str:
+    def choose(self, question: str, choices: tuple[C, ...]) -> C:
         """One of the choices: the first by return, each by its first letters; stop at the end of
         input."""
         tell(question)
@@ -94,11 +128,11 @@ class Nobody:
     def __init__(self) -> None:
         self.again = 0
 
-    def choose(self, question: str, choices: tuple[str, ...]) -> str:
+    def choose(self, question: str, choices: tuple[C, ...]) -> C:
         tell(question)
         if choices[0] in ("repeat", "save"):
             self.again += 1
-            return choices[0] if self.again <= REPEATS else "skip"
+            return choices[0] if self.again <= REPEATS else choices[choices.index("skip")]
         if choices[0] == "record":
             self.again = 0
         return choices[0]

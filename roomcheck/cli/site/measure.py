@@ -11,13 +11,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from roomcheck.cli.site import onsite
-from roomcheck.cli.site.asking import Answers, Nobody, Person, Stopped, tell
-from roomcheck.cli.terminal import Subparsers, add_command, show_json, step
+from roomcheck.cli.site.asking import Answers, Nobody, Person, Stopped, choosing, tell, telling
+from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, amend_job
+from roomcheck.words import Reader
 
 if TYPE_CHECKING:
-    from roomcheck.analyse import Analysis, Closing
+    from roomcheck.analyse import Closing
     from roomcheck.measure import LevelFound, PortAudioCard, SoundCard, Walked
 
 
@@ -32,7 +33,8 @@ def add_parser(subparsers: Subparsers) -> None:
         run,
         what="play and record at every position of the job, and judge every take",
         example="roomcheck measure harbour-room --input 2 --output 2\n"
-        '  roomcheck measure harbour-room --yes --level -24 --temperature 70F --humidity 45 --noise "HVAC off"',
+        "  roomcheck measure harbour-room --yes --level -24 --temperature 70F --humidity 45 "
+        '--noise "HVAC off"',
     )
     parser.add_argument("job", metavar="JOB", help="the job folder")
     parser.add_argument(
@@ -206,7 +208,7 @@ def _visit(job: Job, args: argparse.Namespace, answers: Answers) -> int:
         output_channel=args.output_channel,
         input_channels=max(args.input_channel, args.loopback or 1),
     )
-    bring_in_waiting(job, args.visit, tell)
+    bring_in_waiting(job, args.visit, telling(Reader(units=job.units)))
     if args.calibrator:
         _record_calibrator(job, args, answers, card)
     found, walked = None, None
@@ -228,11 +230,12 @@ def _visit(job: Job, args: argparse.Namespace, answers: Answers) -> int:
 def _record_sweeps(
     job: Job, args: argparse.Namespace, answers: Answers, card: PortAudioCard
 ) -> tuple[Job, LevelFound | None, Walked]:
-    from roomcheck.measure import Sweep, directions, keep_correction, walk
+    from roomcheck.measure import Sweep, Walk, keep_correction, place, walk
 
+    reader = Reader(units=job.units)
     first = (
-        f"  Loudspeaker to {job.sources[0].name}: {directions(job, job.sources[0])}.\n"
-        f"  Microphone to {job.microphones[0].name}: {directions(job, job.microphones[0])}."
+        place(Walk.SPEAKER_TO, job, job.sources[0]),
+        place(Walk.MICROPHONE_TO, job, job.microphones[0]),
     )
     earlier = onsite.settings_so_far(job, args.visit)
     found = None
@@ -243,7 +246,7 @@ def _record_sweeps(
             "Gain and volume must stand where they stood; a --level of your own begins anew."
         )
     else:
-        level, seconds, found = onsite.settle_level(card, args, answers, first)
+        level, seconds, found = onsite.settle_level(card, args, answers, reader, first)
         sweep = Sweep(low_hz=args.low, high_hz=args.high, seconds=seconds, rate_hz=args.rate)
     job = _note_settings(job, args, sweep, level)
     more: dict[str, Any] = {"level_dbfs": level}
@@ -254,8 +257,8 @@ def _record_sweeps(
         args.visit,
         card,
         sweep,
-        ask=answers.choose,
-        tell=tell,
+        ask=choosing(answers, reader),
+        tell=telling(reader),
         level_dbfs=level,
         tail_s=args.decay,
         channel=args.input_channel,
@@ -345,6 +348,7 @@ def _one_noise(
 ) -> None:
     from roomcheck.analyse import noise_level
     from roomcheck.measure import add_noise, noise_takes
+    from roomcheck.report import noise_blocks, text_of
 
     while True:
         try:
@@ -366,14 +370,7 @@ def _one_noise(
             if answers.choose("Nothing was kept of it.", ("repeat", "skip", "stop")) != "repeat":
                 return
     level = noise_level(noise_takes(job, args.visit)[-1])
-    rated = "" if level.nc is None or level.nr is None else f", {level.nc}, {level.nr}"
-    unit = "dB(A)" if level.absolute else "dB(A) re full scale, relative"
-    tell(
-        f"{level.take}: {level.a_weighted_db:.0f} {unit}{rated}. "
-        f"{level.reference[0].upper()}{level.reference[1:]}."
-    )
-    for warning in level.warnings:
-        tell(f"  note: {warning}")
+    tell(text_of(noise_blocks(level, Reader(units=job.units))))
 
 
 @contextlib.contextmanager
@@ -423,43 +420,14 @@ def _close(
             }
         )
     else:
-        print(_closing_text(job, args, outcome, analysis))
+        from roomcheck.report import visit_blocks
+
+        done = (
+            {(take.source, take.microphone) for take in analysis.positions} if analysis else set()
+        )
+        reader = Reader(units=job.units)
+        show(visit_blocks(args.visit, args.job, outcome, analysis, _pairs(job) <= done, reader))
     return 0 if outcome is not None and outcome.complete else 2
-
-
-def _closing_text(
-    job: Job, args: argparse.Namespace, outcome: Closing | None, analysis: Analysis | None
-) -> str:
-    if outcome is None or analysis is None:
-        return f"Visit {args.visit!r}: no take yet. The same command begins again."
-    if outcome.complete:
-        head = (
-            f"Visit {args.visit!r} is complete: {outcome.reached} grade after ISO 3382-2 "
-            f"({outcome.wanted} was wanted)."
-        )
-    else:
-        done = {(position.source, position.microphone) for position in analysis.positions}
-        on = (
-            "with --again everything is recorded anew"
-            if _pairs(job) <= done
-            else "the same command goes on from here"
-        )
-        head = f"Visit {args.visit!r} is not complete; {on}. Missing:"
-    lines = [
-        head,
-        *(f"  {one}" for one in outcome.missing),
-        *(f"  note: {one}" for one in outcome.notes),
-    ]
-    if analysis.mid_s is not None and analysis.mid_u_s is not None:
-        lines.append(
-            f"Decay at 500 Hz and 1 kHz: {analysis.mid_s:.2f} s, ± {2 * analysis.mid_u_s:.2f} s "
-            "(95 %)."
-        )
-    if outcome.complete:
-        lines.append(
-            f"Next: roomcheck {'analyse' if args.visit == 'before' else 'verify'} {args.job}"
-        )
-    return "\n".join(lines)
 
 
 def _pairs(job: Job) -> set[tuple[str, str]]:

@@ -7,13 +7,15 @@ from collections.abc import Callable
 from datetime import date
 from typing import TYPE_CHECKING
 
-from roomcheck.cli.site.asking import Answers, Stopped, tell
+from roomcheck.cli.site.asking import Answers, Stopped, tell, telling
 from roomcheck.errors import RoomcheckError
+from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, Position, Visit, amend_job
 from roomcheck.units import format_length, parse_length
+from roomcheck.words import Reader
 
 if TYPE_CHECKING:
-    from roomcheck.measure import LevelFound, SoundCard, Sweep
+    from roomcheck.measure import LevelFound, SoundCard, Sweep, Walk
 
 UNATTENDED_DBFS, ATTENDED_DBFS = -24.0, -6.0
 """The most that is played where no --level says otherwise: with nobody there, and with somebody who
@@ -235,22 +237,29 @@ def settings_so_far(job: Job, visit: str) -> tuple[Sweep, float] | None:
 
 
 def settle_level(
-    card: SoundCard, args: argparse.Namespace, answers: Answers, where: str
+    card: SoundCard,
+    args: argparse.Namespace,
+    answers: Answers,
+    reader: Reader,
+    where: tuple[Fact[Walk], ...],
 ) -> tuple[float, float, LevelFound | None]:
     """Level and length of the sweep: as given, or quietly first and up to what the noise needs.
     [dB], [s]"""
-    from roomcheck.measure import CAUTION, LENGTHS_S, START_DBFS, find_level
+    from roomcheck.measure import LENGTHS_S, START_DBFS, Level, find_level
 
     ceiling = (
         args.level if args.level is not None else ATTENDED_DBFS if answers.asks else UNATTENDED_DBFS
     )
-    tell(CAUTION)
+    say = telling(reader)
+    say(fact(Level.CAUTION))
     if args.as_given:
         seconds = args.seconds or 10.0
         tell(f"Sweep of {seconds:g} s at {ceiling:g} dB re full scale, as given.")
         return ceiling, seconds, None
     first = min(START_DBFS, ceiling)
-    tell(f"\nLevel first. Put loudspeaker and microphone at the first position for it:\n{where}")
+    tell("\nLevel first. Put loudspeaker and microphone at the first position for it:")
+    for place in where:
+        say(place)
     asked = (
         "nothing gets louder without your yes"
         if answers.asks
@@ -278,9 +287,9 @@ def settle_level(
         high_hz=args.high,
         ceiling_dbfs=ceiling,
         confirm=confirm,
-        tell=tell,
+        tell=say,
         channel=args.input_channel,
         lengths_s=(args.seconds,) if args.seconds else LENGTHS_S,
     )
-    tell(found.sentence)
+    say(found.remark)
     return found.level_dbfs, found.seconds, found

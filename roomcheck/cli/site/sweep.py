@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from roomcheck.cli.terminal import Subparsers, add_command, show_json, step
+from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
 from roomcheck.errors import RoomcheckError
 
 if TYPE_CHECKING:
@@ -86,26 +86,7 @@ def run(args: argparse.Namespace) -> int:
         facts = export(out, played)
     if args.json:
         return show_json({"file": str(out), "facts": str(facts), "seconds": played.seconds})
-    starts = ", ".join(f"{one.side} at {one.start_s:.1f} s" for one in played.passes)
-    print(
-        f"{out}: {played.seconds:.0f} s at {args.rate} Hz; sweep {starts}; peak {args.level:g} "
-        "dB re full scale."
-    )
-    print(f"{facts}: what roomcheck add needs to know of it. Keep both together.")
-    print(
-        "Play it from a file, by wire, with the player's effects and loudness correction off. "
-        "Start quietly: a sweep"
-    )
-    print(
-        "is loud in the treble, wear ear protection close to the loudspeaker. Put the recorder "
-        "on a stand, start it"
-    )
-    print(
-        "before the first chirp, and do not touch it until the last. For several positions let "
-        "it run on, move it only"
-    )
-    print(
-        "between two playings, and bring all in at once: roomcheck add JOB REC.wav --microphone "
-        "P1,P2,P3 …"
-    )
+    from roomcheck.report import sweep_blocks
+
+    show(sweep_blocks(out, facts, played))
     return 0

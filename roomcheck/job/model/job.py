@@ -7,9 +7,11 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Literal
 
+from roomcheck.facts import Fact
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job.model.kinds import FramingKind
 from roomcheck.job.model.shop import Shop
+from roomcheck.job.model.why_here import WhyHere
 
 SCHEMA = 2
 """Version of the job file that this roomcheck writes; it reads every one up to it."""
@@ -201,15 +203,15 @@ class Placement:
     face : str
     place : Rectangle
         In the face's frame. [m]
-    reasons : tuple of str
-        Why this piece stands here, one sentence each.
+    reasons : tuple of facts
+        Why this piece hangs here.
     """
 
     name: str
     piece: str
     face: str
     place: Rectangle
-    reasons: tuple[str, ...] = ()
+    reasons: tuple[Fact[WhyHere], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,4 +1,4 @@
-"""Every fault that the numbers show, ranked by how far past its threshold a client hears it."""
+"""Every fault that the numbers show, ranked by how far past its limit a client hears it."""
 
 from __future__ import annotations
 
@@ -15,21 +15,20 @@ from roomcheck.judge.findings.response_dips import nulls
 from roomcheck.judge.findings.ringing_modes import ringing
 from roomcheck.judge.findings.speech import double_slope, unclear
 from roomcheck.judge.findings.stereo import lopsided
-from roomcheck.judge.results import BandVerdict, Finding
+from roomcheck.judge.results import BandVerdict, Finding, MeanVerdict
 from roomcheck.standards import Target
 from roomcheck.standards.targets.background import NOISE_LIMITS
 
 
 def findings(
-    analysis: Analysis, job: Job, target: Target, bands: tuple[BandVerdict, ...], mid: BandVerdict
+    analysis: Analysis,
+    job: Job,
+    target: Target,
+    bands: tuple[BandVerdict, ...],
+    mid: MeanVerdict,
 ) -> tuple[Finding, ...]:
-    """What a client would hear, the clearest first; empty where nothing is wrong.
-
-    Each finding says how many just noticeable differences it lies past its threshold: 5 % of a
-    decay time and 1 dB of clarity, as ISO 3382-1:2009, Table A.1 has them for EDT and C80. That T20
-    and C50 are heard alike is our extension.
-    """
-    found = (
+    """Return what a client would hear, the clearest first; empty where nothing is wrong."""
+    candidates = (
         too_live(analysis, job, target, mid),
         too_dead(target, mid),
         boomy(job, target, bands),
@@ -47,4 +46,5 @@ def findings(
         *fluttering(analysis, job),
         lopsided(analysis, job, target),
     )
-    return tuple(sorted((f for f in found if f is not None), key=lambda f: -(f.beyond_jnd or 0.0)))
+    present = [finding for finding in candidates if finding is not None]
+    return tuple(sorted(present, key=lambda finding: -finding.beyond_jnd))

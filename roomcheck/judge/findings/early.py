@@ -5,27 +5,20 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
-from roomcheck.analyse import Analysis, PositionReflections, Reflection
-from roomcheck.geometry import Face
-from roomcheck.job import Job, spot, tape
-from roomcheck.judge.kinds import FindingKind
+from roomcheck.analyse import TEMPERATURE_IF_UNKNOWN_C, Analysis, PositionReflections, Reflection
+from roomcheck.facts import Fact, fact
+from roomcheck.job import Job, Place, place_of
+from roomcheck.judge.kinds import Certainty, FindingKind, LimitSource, Remedy
+from roomcheck.judge.limits.audible import JND_DB
 from roomcheck.judge.results import Finding
-from roomcheck.standards import Target
-from roomcheck.units import digits_against_limit
+from roomcheck.standards import Target, speed_of_sound_m_s
 
-EARLY_USES = (
-    "control room",
-    "critical listening room",
-    "voice booth",
-    "podcast room",
-    "home cinema",
-)
+BS_1116_USES = ("control room", "critical listening room")
+EARLY_USES = (*BS_1116_USES, "voice booth", "podcast room", "home cinema")
 """Where early reflections colour what a microphone or a listener gets; elsewhere they help speech
 (common practice)."""
-
-DOCUMENT = "ITU-R BS.1116-3 and EBU Tech 3276, from memory"
-_STANDARD = ("control room", "critical listening room")
 
 LEVEL_U_DB = 0.5
 """Standard uncertainty of a reflection's level. [dB]"""
@@ -42,23 +35,14 @@ NEAR_S = 0.005
 """What no wall explains within 5 ms of the direct sound is a desk, a screen or equipment (common
 practice). [s]"""
 
+MOST_OTHERS = 4
+"""Further pairs that a finding names."""
 
-_DESK = (
-    (
-        "Free: clear the desk, or raise and tilt the loudspeakers so that it lies out of their "
-        "way; measure again."
-    ),
-    "Free: move the seat or the loudspeaker by a foot and see whether the arrival moves with it.",
-    "A lip of foam at the desk's edge, or a smaller desk. No wall panel helps here.",
-)
-_THING = (
-    (
-        "Free: hang a blanket before what you suspect, a cupboard, a screen, a beam, and measure "
-        "again."
-    ),
-    "Free: move it, turn it, or open its doors.",
-    "Cover what sends it. A panel on the wall does not help here.",
-)
+MOST_ALSO = 2
+"""Further surfaces that may explain an arrival, as a finding names them."""
+
+_DESK = (Remedy.CLEAR_THE_DESK, Remedy.MOVE_A_FOOT, Remedy.FOAM_AT_EDGE)
+_THING = (Remedy.BLANKET_BEFORE_SUSPECT, Remedy.TURN_THE_THING, Remedy.COVER_THE_THING)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,66 +50,75 @@ class Limit:
     """How loud reflections may be, when, and who says so."""
 
     level_db: float
+    """Re the direct sound [dB]."""
     from_s: float
+    """After the direct sound [s]."""
     to_s: float
-    source: str
+    """After the direct sound [s]."""
+    source: LimitSource
 
 
 @dataclass(frozen=True, slots=True)
 class Seen:
     """One reflection at one pair."""
 
-    at: PositionReflections
+    pair: PositionReflections
     reflection: Reflection
 
 
 def limit_for(use: str) -> Limit | None:
-    """The limit for a use; None where early reflections are welcome."""
+    """Return the limit for a use; None where early reflections are welcome.
+
+    ITU-R BS.1116-3 and EBU Tech 3276, from memory, for the rooms they speak of.
+    """
     if use not in EARLY_USES:
         return None
     if use == "voice booth":
-        return Limit(-12.0, 0.001, 0.010, "common practice in voice booths")
-    return Limit(
-        -10.0, 0.0, 0.015, DOCUMENT if use in _STANDARD else f"common practice, after {DOCUMENT}"
-    )
+        return Limit(-12.0, 0.001, 0.010, LimitSource.VOICE_BOOTHS)
+    by_document = use in BS_1116_USES
+    source = LimitSource.BS_1116 if by_document else LimitSource.AFTER_BS_1116
+    return Limit(-10.0, 0.0, 0.015, source)
 
 
 def early_reflections(analysis: Analysis, job: Job, target: Target) -> tuple[Finding, ...]:
-    """One finding for each surface, or pair of surfaces, that sends too much too early; then what
-    no wall explains."""
+    """Return one finding for each surface, or pair of surfaces, that sends too much too early; then
+    what no wall explains."""
     limit = limit_for(target.key)
     if limit is None:
         return ()
     groups: dict[tuple[str, ...], list[Seen]] = {}
     for seen in _too_loud(analysis, limit):
-        groups.setdefault(_named(seen.reflection), []).append(seen)
+        groups.setdefault(faces_of(seen.reflection), []).append(seen)
     singles = {faces[0] for faces in groups if len(faces) == 1}
-    found = []
+    findings = []
     for faces, group in groups.items():
         if not faces:
-            found.append(_unexplained(analysis, job, group, limit))
+            findings.append(_unexplained(analysis, job, group, limit))
         elif len(faces) == 1 or not singles & set(faces):
             # A corner whose walls are named already is cured with them.
-            found.append(_off_surface(analysis, job, faces, group, limit))
-    return tuple(found)
+            findings.append(_off_surface(analysis, job, faces, group, limit))
+    return tuple(findings)
 
 
 def _too_loud(analysis: Analysis, limit: Limit) -> Iterator[Seen]:
-    for row in analysis.reflections:
-        for reflection in row.reflections:
+    for pair in analysis.reflections:
+        for reflection in pair.reflections:
             surely = reflection.level_db - 2 * LEVEL_U_DB > limit.level_db
             alone = reflection.causes or reflection.stands_out_db >= ALONE_DB
             if surely and alone and limit.from_s <= reflection.delay_s <= limit.to_s:
-                yield Seen(row, reflection)
+                yield Seen(pair, reflection)
 
 
-def _named(reflection: Reflection) -> tuple[str, ...]:
+def faces_of(reflection: Reflection) -> tuple[str, ...]:
+    """Return the faces of the likeliest explanation, each once; none where no wall explains it."""
     return tuple(dict.fromkeys(reflection.causes[0].faces)) if reflection.causes else ()
 
 
 def comb(delay_s: float, level_db: float) -> tuple[float, float, float]:
-    """First notch [Hz], spacing [Hz] and crest over notch [dB] that one reflection makes with the
-    direct sound.
+    r"""Return first notch [Hz], spacing [Hz] and crest over notch [dB] of a reflection's comb.
+
+    With the direct sound it makes notches at :math:`(n + 1/2)/\tau`; crest over notch is
+    :math:`20 \lg ((1 + a)/(1 - a))`, a its level relative to the direct sound.
 
     >>> [round(x, 1) for x in comb(0.001, -6.0206)]
     [500.0, 1000.0, 9.5]
@@ -137,131 +130,129 @@ def comb(delay_s: float, level_db: float) -> tuple[float, float, float]:
 def _off_surface(
     analysis: Analysis, job: Job, faces: tuple[str, ...], group: Sequence[Seen], limit: Limit
 ) -> Finding:
-    worst = max(group, key=lambda seen: seen.reflection.level_db)
-    r = worst.reflection
-    said, bound = digits_against_limit(r.level_db, limit.level_db, 0)
-    name = " and ".join(faces)
-    place = "; then ".join(
-        spot(job.room, m.face, m.u_m, m.v_m, job.units) for m in r.causes[0].meetings
-    )
-    seats = seats_of(group)
-    first, step, ripple = comb(r.delay_s, r.level_db)
-    evidence = (
-        f"{said} dB, {1000 * r.delay_s:.1f} ms after the direct sound, from {worst.at.source} to "
-        f"{worst.at.microphone}, at {place}. Comb: first notch at {first:.0f} Hz, then every "
-        f"{step:.0f} Hz, {ripple:.0f} dB from crest to notch."
-    )
+    worst = loudest(group)
+    kinds = tuple((name, job.room.face(name).kind) for name in faces)
+    places = places_of(job, worst.reflection)
     return Finding(
-        kind=FindingKind.EARLY_REFLECTION,
-        title=f"Early reflection: {name}",
-        sentence=f"The {_kind(job, faces)} answers so soon and so loudly that it blurs and colours the sound"
-        f"{only_at(analysis, seats)}.",
-        evidence=evidence + _others(group, worst),
-        threshold=f"Below {bound} dB within {1000 * limit.to_s:.0f} ms, 1 to 8 kHz: {limit.source}.",
-        remedies=_remedies(job, r),
-        beyond_jnd=r.level_db - limit.level_db,
+        measured=fact(
+            FindingKind.EARLY_REFLECTION,
+            surfaces=kinds,
+            places=places,
+            **_arrival(analysis, group, worst, limit),
+        ),
+        source=fact(limit.source),
+        remedies=_remedies(job, worst.reflection, places[0]),
+        beyond_jnd=(worst.reflection.level_db - limit.level_db) / JND_DB,
         sure=how_sure(analysis, group, worst),
-        figure="reflections",
-        seats=seats,
+        faces=faces,
+        seats=seats_of(group),
     )
 
 
 def _unexplained(analysis: Analysis, job: Job, group: Sequence[Seen], limit: Limit) -> Finding:
-    worst = max(group, key=lambda seen: seen.reflection.level_db)
-    r = worst.reflection
-    said, bound = digits_against_limit(r.level_db, limit.level_db, 0)
-    first, step, ripple = comb(r.delay_s, r.level_db)
-    near = r.delay_s <= NEAR_S
-    seats = seats_of(group)
-    hollow = "makes it hollow" if ripple > RIPPLE_DB else "colours it"
+    worst = loudest(group)
+    delay_s = worst.reflection.delay_s
+    near = delay_s <= NEAR_S
+    values = _arrival(analysis, group, worst, limit)
     return Finding(
-        kind=FindingKind.HOLLOW if near else FindingKind.EARLY_OBJECT,
-        title="Hollow: something near the direct path"
-        if near
-        else "Early reflection off something in the room",
-        sentence=f"Something that is no wall throws sound back and {hollow}{only_at(analysis, seats)}: "
-        + (
-            "a desk, a screen or equipment." if near else "a cupboard, a screen or a beam, perhaps."
+        measured=fact(
+            FindingKind.HOLLOW if near else FindingKind.EARLY_OBJECT,
+            detour_m=_speed_m_s(job, analysis) * delay_s,
+            hollow=values["comb_db"] > RIPPLE_DB,
+            **values,
         ),
-        evidence=f"{said} dB, {1000 * r.delay_s:.1f} ms after the direct sound, from {worst.at.source} to "
-        f"{worst.at.microphone}: {tape(343 * r.delay_s, job.units)} of detour. Comb: first notch "
-        f"at {first:.0f} Hz, "
-        f"then every {step:.0f} Hz, {ripple:.0f} dB from crest to notch." + _others(group, worst),
-        threshold=f"Below {bound} dB within {1000 * limit.to_s:.0f} ms, 1 to 8 kHz: {limit.source}.",
-        remedies=_DESK if near else _THING,
-        beyond_jnd=r.level_db - limit.level_db,
-        sure="No wall, floor or ceiling of the plan explains it to second order; what it is, the eye must say.",
-        figure="reflections",
-        seats=seats,
+        source=fact(limit.source),
+        remedies=tuple(fact(remedy) for remedy in (_DESK if near else _THING)),
+        beyond_jnd=(worst.reflection.level_db - limit.level_db) / JND_DB,
+        sure=(fact(Certainty.NOT_ON_THE_PLAN),),
+        seats=seats_of(group),
     )
 
 
-def _remedies(job: Job, reflection: Reflection) -> tuple[str, ...]:
+def _arrival(
+    analysis: Analysis, group: Sequence[Seen], worst: Seen, limit: Limit
+) -> dict[str, Any]:
+    """What is measured of a reflection: level, delay, comb, and where else it is seen."""
+    reflection = worst.reflection
+    first_hz, step_hz, comb_db = comb(reflection.delay_s, reflection.level_db)
+    by_level = sorted(group, key=lambda seen: -seen.reflection.level_db)
+    others = [seen for seen in by_level if seen.pair is not worst.pair][:MOST_OTHERS]
+    return {
+        "level_db": reflection.level_db,
+        "limit_db": limit.level_db,
+        "limit_to_s": limit.to_s,
+        "delay_s": reflection.delay_s,
+        "source": worst.pair.source,
+        "microphone": worst.pair.microphone,
+        "comb_first_hz": first_hz,
+        "comb_step_hz": step_hz,
+        "comb_db": comb_db,
+        "others": tuple(
+            (seen.pair.source, seen.pair.microphone, seen.reflection.level_db) for seen in others
+        ),
+        "only_at": only_at(analysis, group),
+    }
+
+
+def _speed_m_s(job: Job, analysis: Analysis) -> float:
+    visit = job.visit(analysis.visit)
+    return speed_of_sound_m_s(visit.temperature_c if visit else TEMPERATURE_IF_UNKNOWN_C)
+
+
+def _remedies(job: Job, reflection: Reflection, place: Place) -> tuple[Fact[Remedy], ...]:
     meeting = reflection.causes[0].meetings[0]
     face = job.room.face(meeting.face)
-    place = spot(job.room, meeting.face, meeting.u_m, meeting.v_m, job.units)
-    patch = next(
-        (p for p in job.patches if p.face == face.name and p.place.holds(meeting.u_m, meeting.v_m)),
-        None,
-    )
-    closer = "Free: bring seat and loudspeaker, or mouth and microphone, closer together: the direct sound grows."
+    closer, turned = fact(Remedy.CLOSER_TOGETHER), fact(Remedy.TURN_LOUDSPEAKER)
     if face.kind == "floor":
-        return (closer, f"A thick rug on the {place}; it takes the treble, not the low middle.")
+        return closer, fact(Remedy.RUG, place=place)
     if face.kind == "ceiling":
-        return (closer, f"An absorber under the {place}, 4 in deep or 2 in with air above.")
-    turned = "Free: turn the loudspeaker away from that wall, or move it along the wall."
-    if patch is not None and patch.opening:
-        return (
-            turned,
-            closer,
-            f"A heavy curtain or a panel on wheels before the {patch.name}: nothing hangs on it.",
-        )
-    return (
-        turned,
-        closer,
-        f"An absorber 4 in deep with its middle at {place}, a foot to both sides of it: heads "
-        "move.",
-        "2 in on the wall does not reach down to the low middle.",
-    )
+        return closer, fact(Remedy.ABSORBER_UNDER_CEILING, place=place)
+    for patch in job.patches:
+        here = patch.face == face.name and patch.place.holds(meeting.u_m, meeting.v_m)
+        if here and patch.opening:
+            return turned, closer, fact(Remedy.CURTAIN_BEFORE, opening=patch.name)
+        if here:
+            break
+    absorber = fact(Remedy.ABSORBER_AT, place=place)
+    return turned, closer, absorber, fact(Remedy.TWO_INCHES_TOO_THIN)
 
 
-def _kind(job: Job, faces: tuple[str, ...]) -> str:
-    if len(faces) > 1:
-        return f"corner of {' and '.join(faces)}"
-    face: Face = job.room.face(faces[0])
-    return f"{face.name} wall" if face.kind == "wall" and "wall" not in face.name else face.name
+def loudest(group: Sequence[Seen]) -> Seen:
+    """Return the loudest of a group."""
+    return max(group, key=lambda seen: seen.reflection.level_db)
+
+
+def places_of(job: Job, reflection: Reflection) -> tuple[Place, ...]:
+    """Return where sound met the faces of the likeliest explanation, in order."""
+    if not reflection.causes:
+        return ()
+    meetings = reflection.causes[0].meetings
+    return tuple(place_of(job.room, m.face, m.u_m, m.v_m) for m in meetings)
 
 
 def seats_of(group: Sequence[Seen]) -> tuple[str, ...]:
-    """Microphones of a group, each once."""
-    return tuple(dict.fromkeys(seen.at.microphone for seen in group))
+    """Return the microphones of a group, each once."""
+    return tuple(dict.fromkeys(seen.pair.microphone for seen in group))
 
 
-def only_at(analysis: Analysis, seats: Sequence[str]) -> str:
-    """ ", at P2 only" where it was found at one of several seats, else nothing."""
-    every = {row.microphone for row in analysis.reflections}
-    return f", at {seats[0]} only" if len(seats) == 1 and len(every) > 1 else ""
+def only_at(analysis: Analysis, group: Sequence[Seen]) -> str | None:
+    """Return the microphone where alone it was found, of several; None where it is not so."""
+    seats = seats_of(group)
+    every = {pair.microphone for pair in analysis.reflections}
+    return seats[0] if len(seats) == 1 and len(every) > 1 else None
 
 
-def how_sure(analysis: Analysis, group: Sequence[Seen], worst: Seen) -> str:
-    """In how many pairs it was seen, and what else it could be."""
-    pairs = {(seen.at.source, seen.at.microphone) for seen in group}
-    r = worst.reflection
-    said = f"So in {len(pairs)} of {len(analysis.reflections)} pairs; the delay fits the plan to "
-    said += f"{abs(1000 * r.causes[0].residual_s):.2f} ms."
-    if len(r.causes) > 1:
-        others = "; or ".join(
-            f"{' then '.join(cause.faces)} ({1000 * cause.residual_s:+.2f} ms)"
-            for cause in r.causes[1:3]
-        )
-        said += f" At {worst.at.microphone} it could also be {others}: too close together to tell apart there."
-    return said
-
-
-def _others(group: Sequence[Seen], worst: Seen) -> str:
-    rest = [
-        f"{seen.at.source} to {seen.at.microphone} {seen.reflection.level_db:.0f} dB"
-        for seen in sorted(group, key=lambda seen: -seen.reflection.level_db)
-        if seen.at is not worst.at
-    ]
-    return f" Also {', '.join(rest[:4])}." if rest else ""
+def how_sure(analysis: Analysis, group: Sequence[Seen], worst: Seen) -> tuple[Fact[Certainty], ...]:
+    """Return in how many pairs it was seen, how well the delay fits, and what else it could be."""
+    pairs = {(seen.pair.source, seen.pair.microphone) for seen in group}
+    first, *others = worst.reflection.causes
+    seen_in = fact(
+        Certainty.SEEN_IN_PAIRS,
+        pairs=len(pairs),
+        of=len(analysis.reflections),
+        residual_s=abs(first.residual_s),
+    )
+    if not others:
+        return (seen_in,)
+    also = tuple((cause.faces, cause.residual_s) for cause in others[:MOST_ALSO])
+    return seen_in, fact(Certainty.COULD_ALSO_BE, microphone=worst.pair.microphone, also=also)

@@ -5,16 +5,24 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from roomcheck.analyse import Analysis, Flutter
+from roomcheck.analyse import FLUTTER_FALL_DB, LEAST_REPEATS, Analysis, Flutter
+from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Point
-from roomcheck.job import Job, spot, tape
-from roomcheck.judge.findings.early import EARLY_USES, LEVEL_U_DB, Seen, how_sure, only_at, seats_of
-from roomcheck.judge.kinds import FindingKind
+from roomcheck.job import Job
+from roomcheck.judge.findings.early import (
+    EARLY_USES,
+    LEVEL_U_DB,
+    Seen,
+    faces_of,
+    how_sure,
+    only_at,
+    places_of,
+    seats_of,
+)
+from roomcheck.judge.kinds import Certainty, FindingKind, LimitSource, Remedy
+from roomcheck.judge.limits.audible import JND_DB
 from roomcheck.judge.results import Finding
 from roomcheck.standards import Target
-from roomcheck.units import digits_against_limit
-
-_TRADE = "common practice"
 
 SLAP_FROM_S, ECHO_FROM_S = 0.015, 0.050
 SLAP_DB, ECHO_DB = -10.0, -15.0
@@ -22,137 +30,130 @@ SLAP_DB, ECHO_DB = -10.0, -15.0
 practice). [dB]"""
 
 SLAP_USES = (*EARLY_USES, "meeting room", "large meeting room", "video call room")
+
 OUT_DB = 6.0
 """It must stand so far above what arrives around it to be one echo. [dB]"""
 
-_OFF_A_FACE = (
-    "Free: move the seat off that surface, or put the bookcase there.",
-    (
-        "A diffuser on it where there are 3 ft or more to the nearest head; else an absorber 4 "
-        "to 6 in deep."
-    ),
-)
-_SEEK = (
-    (
-        "Free: clap at the seat, hang a blanket before what you suspect, one thing after another, "
-        "and measure again."
-    ),
-    "Cover what sends it; until it is found no panel is worth its price.",
-)
+BEHIND_COSINE = 0.7
+"""Within 45 degrees of the line from source to microphone, beyond the microphone. [1]"""
 
-AT_ONCE_DB = 1.0
-"""Repeats standing out by this much are just heard as a flutter: taken as the just noticeable
-difference. [dB]"""
+_OFF_A_FACE = (Remedy.BOOKCASE, Remedy.DIFFUSER_BEHIND)
+_SEEK = (Remedy.CLAP_AND_SEARCH, Remedy.COVER_WHEN_FOUND)
 
 
 def slap(analysis: Analysis, job: Job, target: Target) -> Finding | None:
-    """The loudest late single echo."""
+    """Find the loudest late single echo."""
     group = list(_echoes(analysis, target.key))
     if not group:
         return None
-    worst = max(
-        group, key=lambda seen: seen.reflection.level_db - _limit_db(seen.reflection.delay_s)
-    )
-    r = worst.reflection
-    limit = _limit_db(r.delay_s)
-    same = [s for s in group if _faces(s) == _faces(worst)]
-    said, bound = digits_against_limit(r.level_db, limit, 0)
-    where = "a place that no wall explains"
-    if r.causes:
-        where = "; then ".join(
-            spot(job.room, m.face, m.u_m, m.v_m, job.units) for m in r.causes[0].meetings
-        )
-    rear = _is_behind(job, worst)
-    seats = seats_of(same)
+    worst = max(group, key=_beyond_db)
+    reflection = worst.reflection
+    same = [seen for seen in group if _path(seen) == _path(worst)]
+    late = reflection.delay_s > ECHO_FROM_S
+    known = bool(reflection.causes)
+    sure = how_sure(analysis, same, worst) if known else (fact(Certainty.CAUSE_UNKNOWN),)
     return Finding(
-        kind=FindingKind.SLAP,
-        title="Slap off the wall behind" if rear else "Slap echo",
-        sentence="One echo stands apart from the rest: it throws what is said or played back at once"
-        f"{only_at(analysis, seats)}.",
-        evidence=f"{said} dB, {1000 * r.delay_s:.0f} ms after the direct sound, {r.stands_out_db:.0f} dB above what "
-        f"arrives around it, from {worst.at.source} to {worst.at.microphone}: {where}.",
-        threshold=f"Below {bound} dB "
-        + ("after 50 ms" if r.delay_s > ECHO_FROM_S else "from 15 to 50 ms")
-        + f", 1 to 8 kHz: {_TRADE}.",
-        remedies=_OFF_A_FACE if r.causes else _SEEK,
-        beyond_jnd=r.level_db - limit,
-        sure=how_sure(analysis, same, worst) if r.causes else "What sends it, the eye must say.",
-        figure="reflections",
-        seats=seats,
+        measured=fact(
+            FindingKind.SLAP,
+            behind=_is_behind(job, worst),
+            level_db=reflection.level_db,
+            limit_db=_limit_db(reflection.delay_s),
+            limit_from_s=ECHO_FROM_S if late else SLAP_FROM_S,
+            limit_to_s=None if late else ECHO_FROM_S,
+            delay_s=reflection.delay_s,
+            stands_out_db=reflection.stands_out_db,
+            source=worst.pair.source,
+            microphone=worst.pair.microphone,
+            places=places_of(job, reflection),
+            only_at=only_at(analysis, same),
+        ),
+        source=fact(LimitSource.COMMON_PRACTICE),
+        remedies=tuple(fact(remedy) for remedy in (_OFF_A_FACE if known else _SEEK)),
+        beyond_jnd=_beyond_db(worst) / JND_DB,
+        sure=sure,
+        faces=faces_of(reflection),
+        seats=seats_of(same),
     )
 
 
 def _echoes(analysis: Analysis, use: str) -> Iterator[Seen]:
-    for row in analysis.reflections:
-        for reflection in row.reflections:
-            late = reflection.delay_s > ECHO_FROM_S or (
-                reflection.delay_s > SLAP_FROM_S and use in SLAP_USES
-            )
+    from_s = SLAP_FROM_S if use in SLAP_USES else ECHO_FROM_S
+    for pair in analysis.reflections:
+        for reflection in pair.reflections:
             loud = reflection.level_db - 2 * LEVEL_U_DB > _limit_db(reflection.delay_s)
-            if late and loud and reflection.stands_out_db >= OUT_DB:
-                yield Seen(row, reflection)
+            alone = reflection.stands_out_db >= OUT_DB
+            if reflection.delay_s > from_s and loud and alone:
+                yield Seen(pair, reflection)
 
 
 def _limit_db(delay_s: float) -> float:
     return ECHO_DB if delay_s > ECHO_FROM_S else SLAP_DB
 
 
-def _faces(seen: Seen) -> tuple[str, ...]:
+def _beyond_db(seen: Seen) -> float:
+    return seen.reflection.level_db - _limit_db(seen.reflection.delay_s)
+
+
+def _path(seen: Seen) -> tuple[str, ...]:
     return seen.reflection.causes[0].faces if seen.reflection.causes else ()
 
 
 def _is_behind(job: Job, seen: Seen) -> bool:
     """Whether sound comes back from behind the microphone, seen from the source."""
-    if len(_faces(seen)) != 1:
+    if len(_path(seen)) != 1:
         return False
-    places: dict[str, Point] = {p.name: p.point for p in (*job.sources, *job.microphones)}
-    s, m = places.get(seen.at.source), places.get(seen.at.microphone)
+    points: dict[str, Point] = {p.name: p.point for p in (*job.sources, *job.microphones)}
+    s, m = points.get(seen.pair.source), points.get(seen.pair.microphone)
     if s is None or m is None:
         return False
     meeting = seen.reflection.causes[0].meetings[0]
     away = (m.x - s.x, m.y - s.y)
     there = (meeting.x_m - m.x, meeting.y_m - m.y)
     along = away[0] * there[0] + away[1] * there[1]
-    return along > 0.7 * math.hypot(*away) * math.hypot(*there)
+    return along > BEHIND_COSINE * math.hypot(*away) * math.hypot(*there)
 
 
 def fluttering(analysis: Analysis, job: Job) -> tuple[Finding, ...]:
-    """One finding for each pair of faces between which flutter is heard."""
-    return tuple(_flutter(analysis, job, one) for one in analysis.flutter)
+    """Return one finding for each pair of faces between which flutter is heard."""
+    return tuple(_flutter(analysis, job, flutter) for flutter in analysis.flutter)
 
 
-def _flutter(analysis: Analysis, job: Job, one: Flutter) -> Finding:
-    pair = " or ".join(f"{a} and {b}" for a, b in one.faces)
-    seats = tuple(dict.fromkeys(m for _, m in one.heard_at))
-    first, second = one.faces[0]
-    flat = job.room.face(first).kind != "wall"
+def _flutter(analysis: Analysis, job: Job, flutter: Flutter) -> Finding:
+    seats = tuple(dict.fromkeys(microphone for _, microphone in flutter.heard_at))
+    every = {pair.microphone for pair in analysis.reflections}
+    alone = len(seats) == 1 and len(every) > 1
+    several = len(flutter.faces) > 1
     return Finding(
-        kind=FindingKind.FLUTTER,
-        title=f"Flutter between {pair}",
-        sentence="Clap, and it zings: sound runs to and fro between two bare faces that look at each other"
-        f"{only_at(analysis, seats)}.",
-        evidence=f"A beat every {1000 * one.period_s:.1f} ms: {tape(one.apart_m, job.units)} between the faces. "
-        f"{one.repeats} repeats stand {one.stands_out_db:.0f} dB above the decay around them and "
-        f"fall by {one.fall_db:.1f} dB each; heard in {len(one.heard_at)} of "
-        f"{len(analysis.reflections)} pairs.",
-        threshold=f"Three repeats or more that fall by less than 6 dB each: {_TRADE}.",
-        remedies=(
-            (
-                "Free: put a filled bookcase or a soft sofa against one of the two, or set a "
-                "picture or a door askew."
-            ),
-            "A rug on the floor, or absorbers under the ceiling: one of the two is enough."
-            if flat
-            else f"Absorbers on {first} or on {second}, one is enough: gaps below 2 ft, at the height of heads.",
-            "A diffuser on one of the two does as well and keeps the room alive.",
+        measured=fact(
+            FindingKind.FLUTTER,
+            between=flutter.faces,
+            period_s=flutter.period_s,
+            apart_m=flutter.apart_m,
+            repeats=flutter.repeats,
+            stands_out_db=flutter.stands_out_db,
+            fall_db=flutter.fall_db,
+            limit_repeats=LEAST_REPEATS,
+            limit_fall_db=FLUTTER_FALL_DB,
+            heard_in=len(flutter.heard_at),
+            pairs=len(analysis.reflections),
+            only_at=seats[0] if alone else None,
         ),
-        beyond_jnd=one.stands_out_db / AT_ONCE_DB,
-        sure="The beat fits the distance"
-        + (
-            " of more than one pair: clap between each to tell them apart."
-            if len(one.faces) > 1
-            else "."
-        ),
-        figure="",
+        source=fact(LimitSource.COMMON_PRACTICE),
+        remedies=_against_flutter(job, flutter),
+        # Repeats that stand out by one just noticeable difference are just heard as a flutter.
+        beyond_jnd=flutter.stands_out_db / JND_DB,
+        sure=(fact(Certainty.BEAT_FITS_SEVERAL if several else Certainty.BEAT_FITS),),
+        faces=flutter.faces[0],
         seats=seats,
+    )
+
+
+def _against_flutter(job: Job, flutter: Flutter) -> tuple[Fact[Remedy], ...]:
+    first, second = flutter.faces[0]
+    walls = fact(Remedy.ONE_OF_TWO_WALLS, first=first, second=second)
+    upright = job.room.face(first).kind == "wall"
+    return (
+        fact(Remedy.BREAK_FLUTTER),
+        walls if upright else fact(Remedy.RUG_OR_CEILING),
+        fact(Remedy.DIFFUSER_ON_ONE),
     )

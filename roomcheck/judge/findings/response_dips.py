@@ -20,15 +20,15 @@ from roomcheck.analyse import (
     shape_at,
     size_of,
 )
+from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Point
 from roomcheck.job import Job
-from roomcheck.judge.kinds import FindingKind
-from roomcheck.judge.limits.lowest import lowest_heard_hz
+from roomcheck.judge.kinds import Certainty, FindingKind, LimitSource, Remedy
+from roomcheck.judge.limits.audible import JND_DB, lowest_heard_hz
 from roomcheck.judge.results import Finding
 from roomcheck.standards import speed_of_sound_m_s
-from roomcheck.units import format_length
 
-DEEP_DB, NARROW_OCTAVES, JND_DB = 10.0, 1 / 3, 1.0
+DEEP_DB, NARROW_OCTAVES = 10.0, 1 / 3
 """A hole counts from 10 dB on where it is narrower than a third of an octave (common practice)."""
 
 A_NOTE_OCTAVES = 1 / 9
@@ -40,6 +40,10 @@ MODEL_NULL_DB, CURED_DB = -6.0, -3.0
 above the second."""
 
 STEP_M, FARTHEST_M, OFF_WALL_M = 0.1, 1.2, 0.4
+"""How a move of the seat is searched: step by step, so far, and no closer to a wall. [m]"""
+
+DECAY_IF_UNKNOWN_S = 0.5
+"""Decay of the standing waves in a room where none was measured. [s]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,60 +56,67 @@ class _Missing:
 
 
 def nulls(analysis: Analysis, job: Job) -> Iterator[Finding]:
-    """Holes at the seat that other places do not have, the deepest of each loudspeaker; one finding
-    a note."""
-    top = analysis.transition_hz
-    missing: list[_Missing] = []
-    for at_seat in analysis.responses:
-        if top is None or job.seat is None or at_seat.microphone != job.seat:
-            continue
-        others = [
-            r
-            for r in analysis.responses
-            if r.source == at_seat.source and r.microphone != at_seat.microphone
-        ]
-        found = [
-            dip
-            for dip in holes(at_seat, top)
-            if dip.frequency_hz >= lowest_heard_hz(job.use)
-            and others
-            and not _everywhere(dip, others)
-        ]
-        if found:
-            dip = max(found, key=lambda dip: dip.depth_db)
-            missing.append(
-                _Missing(at_seat, dip, median(depth_at(r, dip.frequency_hz) for r in others))
-            )
-    missing.sort(key=lambda one: -one.dip.depth_db)
+    """Yield holes at the seat that other places do not have, the deepest of each loudspeaker; one
+    finding a note."""
+    missing = [
+        hole
+        for at_seat in analysis.responses
+        if at_seat.microphone == job.seat and (hole := _missing_at(at_seat, analysis, job))
+    ]
+    missing.sort(key=lambda hole: -hole.dip.depth_db)
     while missing:
-        deepest = missing[0].dip.frequency_hz
-        same = [
-            one
-            for one in missing
-            if abs(math.log2(one.dip.frequency_hz / deepest)) <= A_NOTE_OCTAVES / 2
-        ]
-        missing = [one for one in missing if one not in same]
+        deepest_hz = missing[0].dip.frequency_hz
+        same = [hole for hole in missing if _is_same_note(hole.dip.frequency_hz, deepest_hz)]
+        missing = [hole for hole in missing if hole not in same]
         yield _finding(same, analysis, job)
 
 
+def _missing_at(at_seat: Response, analysis: Analysis, job: Job) -> _Missing | None:
+    """The deepest hole of one loudspeaker at the seat that the other places do not have."""
+    if analysis.transition_hz is None:
+        return None
+    others = [
+        response
+        for response in analysis.responses
+        if response.source == at_seat.source and response.microphone != at_seat.microphone
+    ]
+    if not others:
+        return None
+    lowest_hz = lowest_heard_hz(job.use)
+    here_only = [
+        dip
+        for dip in holes(at_seat, analysis.transition_hz)
+        if dip.frequency_hz >= lowest_hz and _elsewhere_db(dip, others) <= dip.depth_db / 2
+    ]
+    if not here_only:
+        return None
+    dip = max(here_only, key=lambda hole: hole.depth_db)
+    return _Missing(at_seat, dip, _elsewhere_db(dip, others))
+
+
+def _is_same_note(frequency_hz: float, other_hz: float) -> bool:
+    return abs(math.log2(frequency_hz / other_hz)) <= A_NOTE_OCTAVES / 2
+
+
 def holes(response: Response, top_hz: float) -> tuple[Dip, ...]:
-    """Deep and narrow dips below a frequency."""
-    found = dips(
+    """Return deep and narrow dips below a frequency."""
+    deep = dips(
         np.array(response.hz),
         np.array(response.level_db),
         least_db=DEEP_DB,
         from_hz=response.clear_from_hz,
         to_hz=min(top_hz, response.clear_to_hz),
     )
-    return tuple(dip for dip in found if A_NOTE_OCTAVES <= dip.width_octaves < NARROW_OCTAVES)
+    return tuple(dip for dip in deep if A_NOTE_OCTAVES <= dip.width_octaves < NARROW_OCTAVES)
 
 
-def _everywhere(dip: Dip, others: list[Response]) -> bool:
-    return median(depth_at(r, dip.frequency_hz) for r in others) > dip.depth_db / 2
+def _elsewhere_db(dip: Dip, others: list[Response]) -> float:
+    """How deep the hole is at the median of the other places. [dB]"""
+    return median(depth_at(response, dip.frequency_hz) for response in others)
 
 
 def depth_at(response: Response, frequency_hz: float, around_octaves: float = 1.0) -> float:
-    """How far a response lies below the median of what is around, at a frequency (a sixth of an
+    """Return how far a response lies below the median of what is around, at a frequency (a sixth of an
     octave). [dB]"""
     hz, level = np.array(response.hz), np.array(response.level_db)
     near = np.abs(np.log2(hz / frequency_hz)) <= 1 / 12
@@ -116,74 +127,73 @@ def depth_at(response: Response, frequency_hz: float, around_octaves: float = 1.
 def _finding(same: list[_Missing], analysis: Analysis, job: Job) -> Finding:
     """One note, from one loudspeaker or several; the deepest stands first."""
     seat, dip = same[0].at_seat.microphone, same[0].dip
-    move, why = seat_move(job, analysis, same[0].at_seat.source, dip.frequency_hz)
+    move, sure = seat_move(job, analysis, same[0].at_seat.source, dip.frequency_hz)
+    holes_at_seat = tuple(
+        (
+            hole.at_seat.source,
+            hole.dip.depth_db,
+            hole.dip.frequency_hz,
+            hole.dip.width_octaves,
+            max(hole.elsewhere_db, 0.0),
+        )
+        for hole in same
+    )
     return Finding(
-        kind=FindingKind.MISSING_NOTE,
-        title=f"A bass note is missing at {seat}",
-        sentence=f"At {seat} one bass note, near {dip.frequency_hz:.0f} Hz, is nearly gone; elsewhere it is there.",
-        evidence=" ".join(_evidence(one) for one in same),
-        threshold=f"More than {DEEP_DB:.0f} dB, narrower than a third of an octave, not at the other places: common "
-        "practice.",
+        measured=fact(
+            FindingKind.MISSING_NOTE,
+            seat=seat,
+            frequency_hz=dip.frequency_hz,
+            holes=holes_at_seat,
+            limit_db=DEEP_DB,
+        ),
+        source=fact(LimitSource.COMMON_PRACTICE),
         remedies=(
-            move
-            or "Free: move the seat a foot at a time, forward first and never to the middle of the room, and "
-            "listen to that note.",
-            "Free: or move the loudspeaker instead.",
-            "No panel brings back a note that the place itself cancels.",
+            move or fact(Remedy.MOVE_SEAT_AND_LISTEN),
+            fact(Remedy.MOVE_LOUDSPEAKER),
+            fact(Remedy.NO_PANEL_FILLS),
         ),
         beyond_jnd=(dip.depth_db - DEEP_DB) / JND_DB,
-        sure=why,
-        figure="response",
+        sure=(sure,),
         seats=(seat,),
     )
 
 
-def _evidence(one: _Missing) -> str:
-    return (
-        f"From {one.at_seat.source}: {one.dip.depth_db:.0f} dB below what is around it at "
-        f"{one.dip.frequency_hz:.0f} Hz, {one.dip.width_octaves:.2f} octaves wide; at the other "
-        f"places {max(one.elsewhere_db, 0.0):.0f} dB."
-    )
-
-
-def seat_move(job: Job, analysis: Analysis, source: str, frequency_hz: float) -> tuple[str, str]:
-    """Which way and how far the seat would have to move, and how that is known; no move where the
-    room's standing waves do not explain the hole."""
+def seat_move(
+    job: Job, analysis: Analysis, source: str, frequency_hz: float
+) -> tuple[Fact[Remedy] | None, Fact[Certainty]]:
+    """Return which way and how far the seat would have to move, and how that is known; no move
+    where the room's standing waves do not explain the hole."""
     size = size_of(job.room)
-    at = {p.name: p.point for p in (*job.sources, *job.microphones)}
-    if size is None or job.seat is None or source not in at or job.seat not in at:
-        return "", "The plan is no rectangle: where the note comes back is not foreseen."
+    points = {p.name: p.point for p in (*job.sources, *job.microphones)}
+    if size is None or job.seat is None or source not in points or job.seat not in points:
+        return None, fact(Certainty.NO_RECTANGLE)
     visit = job.visit(analysis.visit)
     c = speed_of_sound_m_s(visit.temperature_c if visit else TEMPERATURE_IF_UNKNOWN_C)
     waves = box_modes(size, c, 2 * frequency_hz)
-    decay_s = (
-        median(m.decay_s for m in analysis.modes.found)
-        if analysis.modes and analysis.modes.found
-        else 0.5
-    )
-    seat = at[job.seat]
+    decay_s = _modes_decay_s(analysis)
+    seat = points[job.seat]
 
     def level_db(point: Point) -> float:
-        return _level_db(waves, job, at[source], point, frequency_hz, decay_s)
+        return _level_db(waves, job, points[source], point, frequency_hz, decay_s)
 
-    mean = 10 * math.log10(np.mean([10 ** (level_db(p) / 10) for p in _over_the_room(job, seat.z)]))
-    if level_db(seat) - mean > MODEL_NULL_DB:
-        return "", "The room's size alone does not explain the hole, so no move is foreseen."
+    energies = [10 ** (level_db(point) / 10) for point in _over_the_room(job, seat.z)]
+    mean_db = 10 * math.log10(np.mean(energies))
+    if level_db(seat) - mean_db > MODEL_NULL_DB:
+        return None, fact(Certainty.NOT_EXPLAINED_BY_SIZE)
     for steps in range(1, round(FARTHEST_M / STEP_M) + 1):
+        away_m = steps * STEP_M
         for wall, dx, dy in _directions(job):
-            point = Point(seat.x + dx * steps * STEP_M, seat.y + dy * steps * STEP_M, seat.z)
-            if job.room.holds(point, OFF_WALL_M) and level_db(point) - mean >= CURED_DB:
-                how_far = format_length(steps * STEP_M, job.units)
-                return (
-                    f"Free: move the seat {how_far} towards the {wall} wall: there the standing "
-                    "waves of this room do not cancel that note.",
-                    "Foreseen from the room's size with rigid walls; check it with one more take.",
-                )
-    far = format_length(FARTHEST_M, job.units)
-    return "", (
-        f"By the room's standing waves with rigid walls, no place up to {far} straight forward, "
-        "back or aside is free of it; another place for the loudspeaker may be."
-    )
+            point = Point(seat.x + dx * away_m, seat.y + dy * away_m, seat.z)
+            if job.room.holds(point, OFF_WALL_M) and level_db(point) - mean_db >= CURED_DB:
+                move = fact(Remedy.MOVE_SEAT_TOWARDS, wall=wall, distance_m=away_m)
+                return move, fact(Certainty.MOVE_FORESEEN)
+    return None, fact(Certainty.NO_MOVE_NEAR, distance_m=FARTHEST_M)
+
+
+def _modes_decay_s(analysis: Analysis) -> float:
+    if analysis.modes is None or not analysis.modes.found:
+        return DECAY_IF_UNKNOWN_S
+    return median(mode.decay_s for mode in analysis.modes.found)
 
 
 def _level_db(
@@ -208,12 +218,12 @@ def _level_db(
 
 
 def _over_the_room(job: Job, height_m: float) -> list[Point]:
+    """An even grid of 8 x 8 points over the plan."""
     xs, ys = [x for x, _ in job.room.corners], [y for _, y in job.room.corners]
+    wide_m, deep_m = max(xs) - min(xs), max(ys) - min(ys)
     shares = [(i + 0.5) / 8 for i in range(8)]
     return [
-        Point(min(xs) + a * (max(xs) - min(xs)), min(ys) + b * (max(ys) - min(ys)), height_m)
-        for a in shares
-        for b in shares
+        Point(min(xs) + a * wide_m, min(ys) + b * deep_m, height_m) for a in shares for b in shares
     ]
 
 

@@ -2,59 +2,73 @@
 
 from __future__ import annotations
 
-from roomcheck.analyse import Analysis, RoomMode
-from roomcheck.job import Job
-from roomcheck.judge.findings.length import JND_DECAY
-from roomcheck.judge.kinds import FindingKind
-from roomcheck.judge.limits.decide import COVERAGE
-from roomcheck.judge.limits.lowest import lowest_heard_hz
-from roomcheck.judge.results import Finding
-from roomcheck.units import digits_against_limit, rounded_up
+from collections.abc import Sequence
 
-LONG_S, LONG_RATIO, RIDGE_DB, JND_DB = 0.4, 1.5, 10.0, 1.0
+from roomcheck.analyse import Analysis, Modes, RoomMode
+from roomcheck.facts import Fact, fact
+from roomcheck.job import Job
+from roomcheck.judge.kinds import Certainty, FindingKind, LimitSource, Remedy
+from roomcheck.judge.limits.audible import JND_DB, JND_DECAY, lowest_heard_hz
+from roomcheck.judge.limits.decide import COVERAGE
+from roomcheck.judge.results import Finding
+
+LONG_S, LONG_RATIO, RIDGE_DB = 0.4, 1.5, 10.0
 """A mode rings where it decays more slowly than 0.4 s and than 1.5 times the middle of the room's
 range, and stands 10 dB over what is beside it after 150 ms (common practice). [s], [1], [dB]"""
 
 TUNED_BELOW_HZ = 60.0
 """Below it only tuned pieces are worth their depth (common practice). [Hz]"""
 
+MOST_OTHERS = 2
+"""Further ringing notes that a finding names."""
+
 
 def ringing(analysis: Analysis, job: Job) -> Finding | None:
-    """Modes that ring past the rest, the one first that stands out most against its neighbours."""
+    """Find modes that ring past the rest, the one first that stands out most against its
+    neighbours."""
+    modes = analysis.modes
+    if modes is None:
+        return None
     limit_s = max(LONG_S, LONG_RATIO * (analysis.mid_s or 0.0))
-    if analysis.modes is None:
-        return None
-    found = sorted(
-        (
-            m
-            for m in analysis.modes.found
-            if m.frequency_hz >= lowest_heard_hz(job.use) and _rings(m, limit_s)
-        ),
-        key=lambda m: -(m.late_db or 0.0),
-    )
-    if not found:
-        return None
-    worst = found[0]
-    said, bound = digits_against_limit(worst.decay_s, limit_s)
-    where = (
-        f", {worst.box}" if worst.box else ", between surfaces that the room's size does not tell"
-    )
-    beside = analysis.modes.neighbours_s(worst)
-    u_s = rounded_up(COVERAGE * worst.decay_u_s, 2)
-    others = "".join(f"; so does {m.frequency_hz:.0f} Hz, {m.decay_s:.2f} s" for m in found[1:3])
+    lowest_hz = lowest_heard_hz(job.use)
+    ring = [m for m in modes.found if m.frequency_hz >= lowest_hz and _rings(m, limit_s)]
+    ring.sort(key=_late_db, reverse=True)
+    return _finding(ring, modes, limit_s) if ring else None
+
+
+def _finding(ring: Sequence[RoomMode], modes: Modes, limit_s: float) -> Finding:
+    worst, others = ring[0], ring[1 : 1 + MOST_OTHERS]
+    over_ridge = (_late_db(worst) - RIDGE_DB) / JND_DB
+    over_limit = (worst.decay_s / limit_s - 1) / JND_DECAY
     return Finding(
-        kind=FindingKind.RINGING_MODE,
-        title=f"A bass note rings at {worst.frequency_hz:.0f} Hz",
-        sentence=f"One bass note, near {worst.frequency_hz:.0f} Hz, rings on when the rest has stopped.",
-        evidence=f"{worst.frequency_hz:.1f} Hz{where}: decays in {said} s ± {u_s} s, its neighbours in {beside:.2f} s; "
-        f"{worst.late_db:.0f} dB over what is beside it after 150 ms{others}.",
-        threshold=f"Longer than {bound} s and {RIDGE_DB:.0f} dB over its neighbours after 150 ms: common practice.",
-        remedies=_remedies(worst),
-        beyond_jnd=min((worst.late_db or 0.0) - RIDGE_DB, (worst.decay_s / limit_s - 1) / JND_DECAY)
-        / JND_DB,
-        sure=_sure(worst, analysis.modes.positions),
-        figure="modes",
+        measured=fact(
+            FindingKind.RINGING_MODE,
+            frequency_hz=worst.frequency_hz,
+            order=_order(worst),
+            decay_s=worst.decay_s,
+            decay_u_s=worst.decay_u_s,
+            limit_s=limit_s,
+            beside_s=modes.neighbours_s(worst),
+            late_db=worst.late_db,
+            limit_db=RIDGE_DB,
+            others=tuple((mode.frequency_hz, mode.decay_s) for mode in others),
+        ),
+        source=fact(LimitSource.COMMON_PRACTICE),
+        remedies=_remedies(_order(worst), worst.frequency_hz),
+        beyond_jnd=min(over_ridge, over_limit),
+        sure=(
+            fact(
+                Certainty.MODE_FIT,
+                checked=worst.checked,
+                positions=modes.positions,
+                fits_as_well=worst.others[0].order if worst.others else None,
+            ),
+        ),
     )
+
+
+def _late_db(mode: RoomMode) -> float:
+    return mode.late_db or 0.0
 
 
 def _rings(mode: RoomMode, limit_s: float) -> bool:
@@ -62,36 +76,17 @@ def _rings(mode: RoomMode, limit_s: float) -> bool:
     return clear and mode.decay_s - COVERAGE * mode.decay_u_s > limit_s
 
 
-def _remedies(mode: RoomMode) -> tuple[str, ...]:
-    along = [axis for axis in ("length", "width", "height") if axis in mode.box]
-    floor = [axis for axis in along if axis != "height"]
-    where = f" along the {' and the '.join(floor)}" if floor else ""
-    found = [
-        f"Free: move the seat or the loudspeaker{where}, a foot at a time, and listen to that "
-        "note; out of the corners first.",
-        "A loudspeaker for the bass at a second place can play against it.",
-    ]
-    if mode.frequency_hz >= TUNED_BELOW_HZ:
-        ends = {"length": "the end walls", "width": "the side walls", "height": "floor or ceiling"}
-        at = " or ".join(ends[axis] for axis in along) or "the corners"
-        found.append(
-            f"Deep absorbers (4 in and more, air behind) at {at} and in the corners that end there."
-        )
-    else:
-        found.append(
-            "Below about 60 Hz only pieces tuned to the note are worth their depth; thick wool "
-            "is not."
-        )
-    found.append("More thin panels do nothing at this note.")
-    return tuple(found)
+def _order(mode: RoomMode) -> tuple[int, int, int] | None:
+    """Half waves along length, width and height of the standing wave that the room's size predicts
+    there; None where none is."""
+    return mode.box.order if mode.box else None
 
 
-def _sure(mode: RoomMode, positions: int) -> str:
-    again = "A later fit finds it again" if mode.checked else "Too weak for a second look"
-    several = (
-        f" in {positions} responses"
-        if positions > 1
-        else "; one response only, measure at more places"
+def _remedies(order: tuple[int, int, int] | None, frequency_hz: float) -> tuple[Fact[Remedy], ...]:
+    deep = fact(Remedy.DEEP_AT_ENDS, order=order)
+    return (
+        fact(Remedy.MOVE_ALONG, order=order),
+        fact(Remedy.SECOND_BASS_SOURCE),
+        deep if frequency_hz >= TUNED_BELOW_HZ else fact(Remedy.ONLY_TUNED),
+        fact(Remedy.THIN_DO_NOTHING),
     )
-    named = f"; {mode.others[0]} would fit as well" if mode.others else ""
-    return f"{again}{several}{named}."

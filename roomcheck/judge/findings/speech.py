@@ -6,134 +6,121 @@ import math
 from statistics import fmean
 
 from roomcheck.analyse import Analysis, BandDecay, PositionDecays
-from roomcheck.judge.findings.length import band_names
-from roomcheck.judge.kinds import FindingKind
+from roomcheck.facts import fact
+from roomcheck.judge.kinds import FindingKind, LimitSource, Remedy
+from roomcheck.judge.limits.audible import JND_DB, JND_DECAY
 from roomcheck.judge.limits.decide import COVERAGE
 from roomcheck.judge.results import Finding
 from roomcheck.standards import Target
 from roomcheck.standards import iso_3382_2_2008 as iso
 from roomcheck.standards.target import CLEAR_SPEECH_DB
-from roomcheck.units import digits_against_limit
 
-JND_CLARITY_DB = 1.0
-JND_DECAY_PCT = 5.0
 SPEECH_BANDS_HZ = (500.0, 1000.0, 2000.0)
 """Octaves whose C50 is averaged (common practice). [Hz]"""
 
 
 def unclear(analysis: Analysis, target: Target) -> Finding | None:
-    """Speech clarity below what the use wants, by more than one hears; or poor at one place.
+    """Find speech clarity below what the use wants, by more than one hears; or poor at one place.
 
     The mean over the positions counts against what the use wants; a single place counts where it
     falls short of the 3 dB from which the trade calls speech good.
     """
     if target.c50_db is None:
         return None
-    bands = tuple(
-        hz
-        for hz in SPEECH_BANDS_HZ
-        if analysis.transition_hz is None or hz >= analysis.transition_hz
-    )
-    at = [
-        (p, clarity)
-        for p in analysis.positions
-        if (clarity := position_clarity_db(p, bands)) is not None
+    modal_below_hz = analysis.transition_hz or 0.0
+    bands_hz = tuple(hz for hz in SPEECH_BANDS_HZ if hz >= modal_below_hz)
+    known = [
+        (position, clarity_db)
+        for position in analysis.positions
+        if (clarity_db := position_clarity_db(position, bands_hz)) is not None
     ]
-    if not at:
+    if not known:
         return None
-    mean, (worst, least) = fmean(c for _, c in at), min(at, key=lambda pair: pair[1])
-    everywhere = mean < target.c50_db - JND_CLARITY_DB
-    wanted, value = (
-        (target.c50_db, mean) if everywhere else (min(CLEAR_SPEECH_DB, target.c50_db), least)
-    )
-    if value >= wanted - JND_CLARITY_DB:
+    mean_db = fmean(clarity_db for _, clarity_db in known)
+    worst, least_db = min(known, key=lambda pair: pair[1])
+    everywhere = mean_db < target.c50_db - JND_DB
+    value_db, wanted_db = mean_db, target.c50_db
+    if not everywhere:
+        value_db, wanted_db = least_db, min(CLEAR_SPEECH_DB, target.c50_db)
+    if value_db >= wanted_db - JND_DB:
         return None
-    said, bound = digits_against_limit(value, wanted, 1)
-    where = "on the mean" if everywhere else f"from {worst.source} to {worst.microphone}"
     return Finding(
-        kind=FindingKind.UNCLEAR_SPEECH,
-        title="Unclear speech" if everywhere else f"Unclear speech at {worst.microphone}",
-        sentence="The late sound covers the syllables that follow; one has to listen hard."
-        if everywhere
-        else f"At {worst.microphone} the late sound covers the syllables that follow.",
-        evidence=f"C50 {said} dB {where} ({band_names(bands)}); least, {least:.1f} dB, at {worst.microphone}.",
-        threshold=f"At least {bound} dB, less the {JND_CLARITY_DB:g} dB that one just hears: common practice.",
-        remedies=(
-            "Free: bring talker and listener, or mouth and microphone, closer together.",
-            (
-                "Absorb what arrives late: the ceiling beyond the talker, and the wall behind the "
-                "listeners."
-            ),
-            (
-                "Leave the surfaces close to the talker bare where they send early sound to the "
-                "listeners."
-            ),
+        measured=fact(
+            FindingKind.UNCLEAR_SPEECH,
+            clarity_db=value_db,
+            limit_db=wanted_db,
+            jnd_db=JND_DB,
+            everywhere=everywhere,
+            bands_hz=bands_hz,
+            least_db=least_db,
+            source=worst.source,
+            microphone=worst.microphone,
         ),
-        beyond_jnd=(wanted - value) / JND_CLARITY_DB,
+        source=fact(LimitSource.COMMON_PRACTICE),
+        remedies=(
+            fact(Remedy.TALKER_CLOSER),
+            fact(Remedy.ABSORB_LATE),
+            fact(Remedy.LEAVE_NEAR_TALKER_BARE),
+        ),
+        beyond_jnd=(wanted_db - value_db) / JND_DB,
+        seats=() if everywhere else (worst.microphone,),
     )
 
 
 def position_clarity_db(
     position: PositionDecays, bands_hz: tuple[float, ...] = SPEECH_BANDS_HZ
 ) -> float | None:
-    """Mean C50 of one position over some octaves; None where one is missing. [dB]"""
-    found = [band.c50_db for band in position.octaves if band.band_hz in bands_hz]
-    known = [c for c in found if c is not None]
+    """Return the mean C50 of one position over some octaves; None where one is missing. [dB]"""
+    clarity = [band.c50_db for band in position.octaves if band.band_hz in bands_hz]
+    known = [c50_db for c50_db in clarity if c50_db is not None]
     return fmean(known) if known and len(known) == len(bands_hz) else None
 
 
 def double_slope(analysis: Analysis) -> Finding | None:
-    """Decays that start fast and end slow, in two octaves or more.
+    """Find decays that start fast and end slow, in two octaves or more.
 
     ISO 3382-2, Annex B calls a curvature above 10 % suspicious. Single responses scatter by as much
     in narrow bands, so the mean over the positions must exceed it by twice its own standard
     deviation.
     """
-    bent = [(hz, c) for hz in _bands(analysis) if (c := _bend(analysis, hz)) is not None]
+    curvatures = [(hz, _surely_bent_pct(analysis, hz)) for hz in _bands(analysis)]
+    bent = tuple((hz, pct) for hz, pct in curvatures if pct is not None)
     if len(bent) < 2:
         return None
-    most = max(c for _, c in bent)
-    said, bound = digits_against_limit(most, iso.CURVATURE_LIMIT_PCT, 0)
+    most_pct = max(pct for _, pct in bent)
     return Finding(
-        kind=FindingKind.DOUBLE_SLOPE,
-        title="Two decays at once",
-        sentence="Sound dies fast at first and then lingers: two bare surfaces keep passing it on, or a space next "
-        "door answers.",
-        evidence="T30 longer than T20: "
-        + ", ".join(f"{band_names([hz])} by {c:.0f} %" for hz, c in bent)
-        + ".",
-        threshold=f"More than {bound} % ({said} % found), ISO 3382-2:2008, Annex B, as quoted in open analysis code.",
-        remedies=(
-            "Free: shut the doors to rooms and cupboards next door, and measure again.",
-            (
-                "Treat the pair of surfaces that has nothing on it yet, often floor and ceiling: "
-                "one of the two is enough."
-            ),
+        measured=fact(
+            FindingKind.DOUBLE_SLOPE,
+            octaves=bent,
+            curvature_pct=most_pct,
+            limit_pct=iso.CURVATURE_LIMIT_PCT,
         ),
-        beyond_jnd=(most - iso.CURVATURE_LIMIT_PCT) / JND_DECAY_PCT,
+        source=fact(LimitSource.ISO_3382_2_ANNEX_B),
+        remedies=(fact(Remedy.SHUT_DOORS), fact(Remedy.TREAT_BARE_PAIR)),
+        beyond_jnd=(most_pct - iso.CURVATURE_LIMIT_PCT) / (100 * JND_DECAY),
     )
 
 
 def _bands(analysis: Analysis) -> list[float]:
-    return [
-        b.band_hz
-        for b in analysis.octaves
-        if b.band_hz >= max(250.0, analysis.transition_hz or 0.0)
-    ]
+    lowest_hz = max(250.0, analysis.transition_hz or 0.0)
+    return [octave.band_hz for octave in analysis.octaves if octave.band_hz >= lowest_hz]
 
 
-def _bend(analysis: Analysis, band_hz: float) -> float | None:
+def _surely_bent_pct(analysis: Analysis, band_hz: float) -> float | None:
     """Mean curvature of one octave where it is surely above the limit, else None. [%]"""
-    at = [b for p in analysis.positions for b in p.octaves if b.band_hz == band_hz]
-    known = [(b, b.curvature_pct) for b in at if b.curvature_pct is not None]
+    known: list[tuple[BandDecay, float]] = []
+    for position in analysis.positions:
+        for band in position.octaves:
+            if band.band_hz == band_hz and band.curvature_pct is not None:
+                known.append((band, band.curvature_pct))
     if not known:
         return None
-    mean = fmean(c for _, c in known)
-    u = _curvature_sd([b for b, _ in known], band_hz)
-    return mean if mean - COVERAGE * u > iso.CURVATURE_LIMIT_PCT else None
+    mean_pct = fmean(pct for _, pct in known)
+    u_pct = _curvature_sd_pct([band for band, _ in known], band_hz)
+    return mean_pct if mean_pct - COVERAGE * u_pct > iso.CURVATURE_LIMIT_PCT else None
 
 
-def _curvature_sd(bands: list[BandDecay], band_hz: float) -> float:
+def _curvature_sd_pct(bands: list[BandDecay], band_hz: float) -> float:
     """Standard deviation of the mean curvature, as if T20 and T30 erred apart: never too small.
     [%]"""
     t20 = fmean(b.t20_s for b in bands if b.t20_s is not None)

@@ -13,8 +13,10 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.facts import Fact, fact
 from roomcheck.measure.card.portaudio import hushed, let_go, portaudio, within
 from roomcheck.measure.faults import CardError
+from roomcheck.measure.kinds import Take, Unusable
 
 PRE_ROLL_S = 1.0
 """Silence before the signal: the first samples played may not be recorded. [s]"""
@@ -33,18 +35,12 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Recorded:
-    """What came in while something was played.
-
-    Attributes
-    ----------
-    samples : (frames, channels)
-        [1]
-    faults : tuple of str
-        What the sound system reported; each makes the take one to repeat.
-    """
+    """What came in while something was played."""
 
     samples: Array
-    faults: tuple[str, ...] = ()
+    """Full scale is 1: (frames, channels) [1]."""
+    faults: tuple[Fact[Take], ...] = ()
+    """What the sound system reported; each makes the take one to repeat."""
 
 
 class SoundCard(Protocol):
@@ -62,40 +58,25 @@ class SoundCard(Protocol):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Device:
-    """A sound device as PortAudio lists it.
-
-    Attributes
-    ----------
-    number : int
-    name, system : str
-        `system` is the host's sound interface (ALSA, Core Audio, WASAPI, …).
-    inputs, outputs : int
-        Channels.
-    records_hz, plays_hz : tuple of int
-        Rates of 44.1 to 96 kHz at which it opens. [Hz]
-    why_not : str
-        Why it is of no use; empty where it is.
-    is_default : bool
-        Whether it is what the system takes where none is named.
-    """
+    """A sound device as PortAudio lists it."""
 
     number: int
+    """PortAudio's own, for --input and --output."""
     name: str
     system: str
+    """The host's sound interface (ALSA, Core Audio, WASAPI, …)."""
     inputs: int
+    """Channels in."""
     outputs: int
+    """Channels out."""
     records_hz: tuple[int, ...]
+    """Rates of 44.1 to 96 kHz at which it opens for recording [Hz]."""
     plays_hz: tuple[int, ...]
-    why_not: str = ""
+    """Rates of 44.1 to 96 kHz at which it opens for playing [Hz]."""
+    why_not: Fact[Unusable] | None = None
+    """Why it is of no use; None where it is."""
     is_default: bool = False
-
-    @property
-    def use(self) -> str:
-        """What it is good for, in words."""
-        return (
-            " and ".join(["records"] * bool(self.records_hz) + ["plays"] * bool(self.plays_hz))
-            or "nothing"
-        )
+    """Whether the system takes it where none is named."""
 
 
 def list_devices() -> tuple[Device, ...]:
@@ -124,19 +105,14 @@ def list_devices() -> tuple[Device, ...]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PortAudioCard:
-    """A card by PortAudio's numbers or names; None is the system's default.
-
-    Attributes
-    ----------
-    output, input : int, str or None
-    output_channel, input_channels : int
-        Which output plays, from 1; how many inputs are recorded.
-    """
+    """A card by PortAudio's numbers or names; None is the system's default."""
 
     output: int | str | None = None
     input: int | str | None = None
     output_channel: int = 1
+    """Which output plays, from 1."""
     input_channels: int = 1
+    """How many inputs are recorded."""
 
     def play_and_record(self, samples: Array, rate_hz: int) -> Recorded:
         """Play, recording meanwhile; watch for streams that stop and for lost samples."""
@@ -199,13 +175,13 @@ class PortAudioCard:
                 else [rate for rate in RATES_HZ if rate != rate_hz and self._takes(sd, rate)]
             )
             rate_is_it = bool(other) and not self._takes(sd, rate_hz)
+        todo = "See roomcheck devices; name others with --input and --output, or plug it in again."
         if nothing:
             found = "there is no sound device"
         elif rate_is_it:
-            found = (
-                f"it does not run at {rate_hz} Hz, but at {', '.join(str(rate) for rate in other)} "
-                "Hz"
-            )
+            rates = ", ".join(str(rate) for rate in other)
+            found = f"it does not run at {rate_hz} Hz, but at {rates} Hz"
+            todo = f"Use --rate {48_000 if 48_000 in other else other[0]}."
         else:
             found = f"it does not open ({said})"
         plural = "" if self.input_channels == 1 else "s"
@@ -216,9 +192,7 @@ class PortAudioCard:
                 f"{self.input_channels} input{plural} and output {self.output_channel} at "
                 f"{rate_hz} Hz"
             ),
-            todo=f"Use --rate {48_000 if 48_000 in other else other[0]}."
-            if rate_is_it
-            else "See roomcheck devices; name others with --input and --output, or plug it in again.",
+            todo=todo,
         )
 
     def _takes(self, sd: Any, rate_hz: int) -> bool:
@@ -234,7 +208,7 @@ class _Run:
         self.signal, self.rate_hz = signal, rate_hz
         self.heard = np.zeros((len(signal) + round(LAG_S * rate_hz), channels), dtype=np.float32)
         self.played_frames = self.heard_frames = 0
-        self.faults: list[str] = []
+        self.faults: list[Fact[Take]] = []
 
     def play(self, out: Any, frames: int, _time: Any, status: Any) -> None:
         part = self.signal[self.played_frames : self.played_frames + frames]
@@ -242,19 +216,19 @@ class _Run:
         out[len(part) :] = 0
         self.played_frames += frames
         if status.output_underflow:
-            self._note("the output ran dry", self.played_frames)
+            self._note(Take.OUTPUT_RAN_DRY, self.played_frames)
 
     def hear(self, data: Any, frames: int, _time: Any, status: Any) -> None:
         room = self.heard[self.heard_frames : self.heard_frames + frames]
         room[:] = data[: len(room)]
         self.heard_frames += len(room)
         if status.input_overflow:
-            self._note("input samples were lost", self.heard_frames)
+            self._note(Take.INPUT_LOST, self.heard_frames)
 
-    def _note(self, what: str, frames: int) -> None:
+    def _note(self, kind: Take, frames: int) -> None:
         # Flags in the first second are always raised and mean nothing.
         if frames > PRE_ROLL_S * self.rate_hz:
-            self.faults.append(f"{what} {frames / self.rate_hz - PRE_ROLL_S:.1f} s after the start")
+            self.faults.append(fact(kind, after_s=frames / self.rate_hz - PRE_ROLL_S))
 
     def wait(self, ear: Any, mouth: Any) -> None:
         """Until everything is recorded; an unplugged or frozen card raises nothing by itself."""
@@ -284,13 +258,13 @@ def _device(sd: Any, number: int, said: Any, systems: Any, is_default: bool) -> 
     plays = tuple(
         r for r in RATES_HZ if outputs and _opens(sd.check_output_settings, sd, number, 1, r)
     )
-    why = ""
+    why = None
     if inputs == outputs == 0:
-        why = "no channels"
+        why = fact(Unusable.NO_CHANNELS)
     elif not records and not plays:
-        why = "another program holds it, or it runs at none of 44.1 to 96 kHz"
+        why = fact(Unusable.NO_RATE, low_hz=RATES_HZ[0], high_hz=RATES_HZ[-1])
     elif not {44_100, 48_000} & {*records, *plays}:
-        why = "neither 44.1 nor 48 kHz"
+        why = fact(Unusable.ODD_RATES)
     return Device(
         number=number,
         name=str(said["name"]),

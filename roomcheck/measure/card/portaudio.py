@@ -22,7 +22,8 @@ AGAIN = "pip install --force-reinstall sounddevice (its wheel carries PortAudio)
 INSTALL = {
     "Windows": AGAIN,
     "macOS": f"{AGAIN}, or brew install portaudio",
-    "Linux": "sudo apt install libportaudio2 (Debian, Ubuntu) or sudo dnf install portaudio (Fedora)",
+    "Linux": "sudo apt install libportaudio2 (Debian, Ubuntu) or sudo dnf install portaudio "
+    "(Fedora)",
 }
 
 
@@ -43,7 +44,8 @@ def portaudio() -> Any:
         raise CardError(
             where="PortAudio",
             found=f"the library is not on this machine ({problem})",
-            needed="PortAudio, for playing and recording only: everything from files works without it",
+            needed="PortAudio, for playing and recording only: everything from files works "
+            "without it",
             todo=f"Install it: {INSTALL[here]}. On other systems, {others}.",
         ) from problem
     return sounddevice
@@ -100,8 +102,8 @@ def within(do: Callable[[], T], seconds: float = ANSWER_S) -> T:
             where="sound system",
             found=f"it has not answered for {seconds:g} s",
             needed="an answer",
-            todo="Close other sound programs, plug the interface out and in, or restart the computer's sound; "
-            "finished takes are kept.",
+            todo="Close other sound programs, plug the interface out and in, or restart the "
+            "computer's sound; finished takes are kept.",
         )
     if failed:
         raise failed[0]

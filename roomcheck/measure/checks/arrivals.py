@@ -7,12 +7,13 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from roomcheck.measure.checks.clock import RATE_RATIOS
-from roomcheck.measure.checks.take_record import Array, Finding
+from roomcheck.facts import fact
+from roomcheck.measure.checks.clock import RATE_RATIOS, mismatch_named
+from roomcheck.measure.checks.take_record import Array, Remark
 from roomcheck.measure.faults import NoSweepFound, RecordingError, WrongRate
+from roomcheck.measure.kinds import Take
 from roomcheck.measure.signal.deconvolution import Lags
 from roomcheck.measure.signal.envelopes import Envelope
-from roomcheck.units import band_label
 
 DISTORTED_DB, STRONG_DB = -30.0, -20.0
 SMEARED_DB = 3.0
@@ -31,36 +32,28 @@ SHARP = 0.1
 
 
 def harmonics(lags: Lags, parts: tuple[Envelope, ...]) -> tuple[tuple[float, float], ...]:
-    """Second to fifth harmonic's energy over the linear response's at the same frequency: (octave,
-    ratio) each.
+    """Second to fifth harmonic's energy over the linear response's at the same frequency.
 
-    The room drops out of the ratio, the loudspeaker's own tilt does not. 0 where they are below the
-    noise.
+    (octave [Hz], ratio [1]) each. The room drops out of the ratio, the loudspeaker's own tilt does
+    not. 0 where they are below the noise.
     """
     sweep = lags.sweep
     width = min(0.3, sweep.harmonic_advance_s(6) - sweep.harmonic_advance_s(5))
     early = -sweep.harmonic_advance_s(6) - width
-    found = []
+    places_s = [-sweep.harmonic_advance_s(n) for n in range(2, 6)]
+    ratios = []
     for part in parts:
         if not 500 <= part.band_hz <= 4000 or part.onset_s + early < 2 * width:
             continue
         lead = 3 * part.step_s
         linear = float(part.part(-lead, width).sum())
-        rest = (
-            float(np.median(part.part(early - width, early)))
-            / np.log(2)
-            * (width + lead)
-            / part.step_s
-        )
-        places = [-sweep.harmonic_advance_s(n) for n in range(2, 6)]
-        each = [float(part.part(at - lead, at + width).sum()) for at in places]
-        found.append(
-            (
-                part.band_hz,
-                sum(max(energy - rest, 0.0) for energy in each if energy > 2 * rest) / linear,
-            )
-        )
-    return tuple(found)
+        # The median of an exponential distribution is ln 2 of its mean.
+        noise = float(np.median(part.part(early - width, early))) / np.log(2)
+        noise = noise * (width + lead) / part.step_s
+        energies = [float(part.part(s - lead, s + width).sum()) for s in places_s]
+        over_noise = [energy - noise for energy in energies if energy > 2 * noise]
+        ratios.append((part.band_hz, sum(over_noise) / linear))
+    return tuple(ratios)
 
 
 def median_db(ratios: tuple[tuple[float, float], ...]) -> float | None:
@@ -72,39 +65,29 @@ def median_db(ratios: tuple[tuple[float, float], ...]) -> float | None:
     return float(10 * np.log10(middle))
 
 
-def distortion(ratios: tuple[tuple[float, float], ...]) -> Iterator[Finding]:
+def distortion(ratios: tuple[tuple[float, float], ...]) -> Iterator[Remark]:
     """Harmonics of a loudspeaker or amplifier driven too hard, or of an input that clips below full
     scale."""
     middle_db = median_db(ratios)
     if middle_db is None:
         return
     if middle_db >= STRONG_DB:
-        pct = 100 * 10 ** (middle_db / 20)
-        yield Finding(
-            True,
-            f"harmonics at {middle_db:.0f} dB ({pct:.2g} %) of the sweep from 500 Hz to 4 kHz: "
-            "the loudspeaker or an input is overdriven; play 6 dB softer",
-        )
+        yield Remark(True, fact(Take.OVERDRIVEN, harmonics_db=middle_db))
         return
     worst_hz, worst = max(ratios, key=lambda item: item[1])
     worst_db = 10 * np.log10(worst)
     if max(middle_db, worst_db - 10) >= DISTORTED_DB:
-        yield Finding(
-            False,
-            f"harmonics up to {worst_db:.0f} dB ({100 * 10 ** (worst_db / 20):.2g} %) of the "
-            f"sweep, most in the {band_label(worst_hz)} Hz octave; they are cut off, but softer "
-            "would be better",
-        )
+        yield Remark(False, fact(Take.HARMONICS, harmonics_db=float(worst_db), band_hz=worst_hz))
 
 
-def jump(lags: Lags, parts: tuple[Envelope, ...], where: str) -> Iterator[Finding]:
+def jump(lags: Lags, parts: tuple[Envelope, ...], where: str) -> Iterator[Remark]:
     """Octaves that arrive early or late: samples lost or doubled, or another clock.
 
     A sweep through a clock that runs fast by a factor r spreads the arrivals along a line of slope
     (r - 1) L over the logarithm of frequency; a jump leaves two steps.
     """
-    found = [(part.middle_hz, _arrival_s(part)) for part in parts if part.band_hz >= 250]
-    clear = [(hz, at) for hz, at in found if at is not None]
+    arrivals = [(part.middle_hz, _arrival_s(part)) for part in parts if part.band_hz >= 250]
+    clear = [(hz, at_s) for hz, at_s in arrivals if at_s is not None]
     if len(clear) < 3:
         return
     hz, at = (np.array(column) for column in zip(*clear, strict=True))
@@ -126,13 +109,8 @@ def jump(lags: Lags, parts: tuple[Envelope, ...], where: str) -> Iterator[Findin
     if abs(lost_ms) < 20 and not _stands_out(lags):
         return  # nothing sharp arrives, so that each octave's own grains say when
     when = lags.sweep.time_at_s(float(np.sqrt(hz[k - 1] * hz[k])))
-    what = "lost" if lost_ms > 0 else "added"
-    yield Finding(
-        True,
-        f"dropout: about {abs(lost_ms):.0f} ms {what} near {when:.1f} s of the sweep (octaves "
-        f"above arrive {'early' if lost_ms > 0 else 'late'}); close other programs, use a cable, "
-        "and record again",
-    )
+    kind = Take.SAMPLES_LOST if lost_ms > 0 else Take.SAMPLES_ADDED
+    yield Remark(True, fact(kind, jump_s=abs(float(lost_ms)) / 1000, at_s=when))
 
 
 def _stands_out(lags: Lags) -> bool:
@@ -143,7 +121,7 @@ def _stands_out(lags: Lags) -> bool:
     return float(h[max(peak - half, 0) : peak + half + 1].sum()) >= SHARP * float(h.sum())
 
 
-def two_sources(lags: Lags, away_m: float | None = None) -> Iterator[Finding]:
+def two_sources(lags: Lags, away_m: float | None = None) -> Iterator[Remark]:
     """A second direct sound as strong as the first.
 
     One reflection close by, as off a desk, is told from a second loudspeaker by two things. It has
@@ -155,47 +133,51 @@ def two_sources(lags: Lags, away_m: float | None = None) -> Iterator[Finding]:
     away_m : float, optional
         Source to microphone; 4 m where it is not known or less, the far end of a small room. [m]
     """
-    rate = lags.sweep.rate_hz
-    h = lags.samples[max(lags.start - rate // 1000, 0) : lags.start + int(0.3 * rate)]
-    power = np.convolve(h**2, np.ones(9), "same")
-    strongest = int(np.argmax(power))
-    apart = int(0.0003 * rate)
-    others = power.copy()
-    others[max(strongest - apart, 0) : strongest + apart + 1] = 0
-    next_one = int(np.argmax(others))
-    others[max(next_one - apart, 0) : next_one + apart + 1] = 0
-    first, second = sorted((strongest, next_one))
-    level = float(10 * np.log10(power[second] / power[first]))
-    rest = float(10 * np.log10(others.max() / power[next_one]))
-    after_s = (second - first) / rate
-    told = f"two arrivals {1000 * after_s:.1f} ms apart, the second {level:+.1f} dB to the first"
+    first, second, level, rest = _two_strongest(lags)
+    after_s = (second - first) / lags.sweep.rate_hz
     if rest > -6 or abs(level) > 6:
         return
     likeness = _comes_twice(lags, second - first)
     away = max(away_m or 0.0, TYPICAL_M)
     most_db = 20 * np.log10(away / (away + SOUND_M_S * after_s))
-    play_one = "two loudspeakers at once? Play one alone"
+    arrivals: dict[str, float] = {"apart_s": after_s, "level_db": level}
     if likeness > TWICE and abs(level) < 4:
-        share = (
-            f"what follows comes twice as well (likeness {likeness:.2f} at that delay, by chance "
-            f"under {TWICE:g})"
-        )
-        yield Finding(True, f"{told}, and {share}: {play_one}")
+        twice = fact(Take.COMES_TWICE, **arrivals, likeness=likeness, chance=TWICE)
+        yield Remark(True, twice)
     elif after_s <= 0.003 and level > most_db + LEVEL_SLACK_DB:
-        yield Finding(
-            True,
-            f"{told}; a reflection that travels {SOUND_M_S * after_s:.2f} m farther arrives "
-            f"{-most_db:.1f} dB weaker or more at {away:.3g} m and nearer: {play_one}, or move "
-            "off the hard surface nearby",
+        too_strong = fact(
+            Take.NO_REFLECTION,
+            **arrivals,
+            farther_m=SOUND_M_S * after_s,
+            loss_db=-float(most_db),
+            away_m=away,
         )
+        yield Remark(True, too_strong)
     elif after_s >= 0.05:
-        yield Finding(True, f"{told}: {play_one}")
+        yield Remark(True, fact(Take.LATE_ARRIVAL, **arrivals))
     elif level > -2:
-        yield Finding(
-            False,
-            f"{told}: a strong reflection, as off a desk, or two loudspeakers; if two played, "
-            "repeat with one",
-        )
+        yield Remark(False, fact(Take.STRONG_REFLECTION, **arrivals))
+
+
+def _two_strongest(lags: Lags) -> tuple[int, int, float, float]:
+    """Find the two strongest arrivals of the first 0.3 s.
+
+    When each comes, in that order [samples]; the later over the earlier, and the strongest of all
+    others over the weaker of the two [dB].
+    """
+    rate = lags.sweep.rate_hz
+    h = lags.samples[max(lags.start - rate // 1000, 0) : lags.start + int(0.3 * rate)]
+    power = np.convolve(h**2, np.ones(9), "same")
+    apart = int(0.0003 * rate)
+    others = power.copy()
+    strongest = int(np.argmax(others))
+    others[max(strongest - apart, 0) : strongest + apart + 1] = 0
+    weaker = int(np.argmax(others))
+    others[max(weaker - apart, 0) : weaker + apart + 1] = 0
+    first, second = sorted((strongest, weaker))
+    level_db = float(10 * np.log10(power[second] / power[first]))
+    rest_db = float(10 * np.log10(others.max() / power[weaker]))
+    return first, second, level_db, rest_db
 
 
 def _comes_twice(lags: Lags, apart: int) -> float:
@@ -219,7 +201,7 @@ def _comes_twice(lags: Lags, apart: int) -> float:
     return float(np.max(near) / alike[0]) if len(near) else 0.0
 
 
-def drift(lags: Lags) -> Iterator[Finding]:
+def drift(lags: Lags) -> Iterator[Remark]:
     """Without markers: a clock that runs off smears the direct sound; undoing it sharpens the
     peak."""
     rate, constant_s = lags.sweep.rate_hz, lags.sweep.constant_s
@@ -239,12 +221,8 @@ def drift(lags: Lags) -> Iterator[Finding]:
     gained = 20 * np.log10(peaks[best] / peaks[len(ppm) // 2])
     # Without a direct sound that stands out, noise has peaks at any speed.
     if gained >= SMEARED_DB and peaks[best] ** 2 >= 0.15 * np.sum(h**2):
-        yield Finding(
-            False,
-            f"two clocks about {ppm[best]:+.0f} ppm apart smear the direct sound ({gained:.1f} "
-            "dB off its peak); decay times hold, reflections do not: use a sweep file with "
-            "markers",
-        )
+        smeared = fact(Take.CLOCKS_SMEAR, drift_ppm=float(ppm[best]), lost_db=float(gained))
+        yield Remark(False, smeared)
 
 
 def other_sweep(where: str, ratio: float, apart_s: float) -> RecordingError:
@@ -256,11 +234,11 @@ def other_sweep(where: str, ratio: float, apart_s: float) -> RecordingError:
             todo="Name it with --sweep.",
         )
     found = f"the octaves arrive {1000 * apart_s:.0f} ms apart, evenly"
-    for named, what in RATE_RATIOS.items():
-        if abs(ratio / named - 1) < 0.01:
+    for mismatch, rates_hz in RATE_RATIOS.items():
+        if abs(ratio / mismatch - 1) < 0.01:
             return WrongRate(
                 where=where,
-                found=f"{found}: {what}",
+                found=f"{found}: {mismatch_named(rates_hz)}",
                 needed="player and recorder at one rate",
                 todo="Set both to 48 kHz and record again, or use a sweep file with markers.",
             )

@@ -16,8 +16,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.facts import Fact, fact
 from roomcheck.measure.checks.gain_control import Rest
-from roomcheck.measure.checks.take_record import Array, Finding, Heard
+from roomcheck.measure.checks.take_record import Array, Remark, TakeRecord
+from roomcheck.measure.kinds import Take
 from roomcheck.measure.signal.envelopes import FRAME_S, overlapping_levels
 from roomcheck.measure.signal.sweep import Sweep
 from roomcheck.standards.iec_61260_1_2014 import bandwidth_hz
@@ -60,7 +62,7 @@ class _Event:
     under_db: float
 
 
-def bursts(heard: Heard, rest: Rest, harmonics_db: float | None = None) -> Iterator[Finding]:
+def bursts(heard: TakeRecord, rest: Rest, harmonics_db: float | None = None) -> Iterator[Remark]:
     """Everything of the kind, said once each."""
     folded_db = max(FOLDED_DB, -99.0 if harmonics_db is None else harmonics_db + 6)
     sweep = heard.lags.sweep
@@ -70,25 +72,21 @@ def bursts(heard: Heard, rest: Rest, harmonics_db: float | None = None) -> Itera
     )
     if events:
         worst = events[0]
-        told = (
-            f"a burst {_when(worst.at_s, sweep.seconds)}, {worst.over_db:.0f} dB over what was "
-            f"there before in {worst.octaves} octaves, {-worst.under_db:.0f} dB under the sweep "
-            "(door, voice, knock, lost samples?)"
-        )
         broad = any(_is_click(e, sweep) for e in events)
         if worst.under_db > HARMFUL_DB or broad:
-            yield Finding(True, f"{told}; wait until it is quiet and record again")
+            yield Remark(True, _burst(Take.BURST, worst, sweep.seconds))
         elif worst.under_db > HEARD_DB:
-            yield Finding(False, f"{told}: too weak to matter")
+            yield Remark(False, _burst(Take.WEAK_BURST, worst, sweep.seconds))
     if rattles:
         hz = [sweep.low_hz * np.exp(e.at_s / sweep.constant_s) for e in rattles]
         loudest = max(e.under_db for e in rattles)
-        yield Finding(
-            False,
-            f"something rattles while the sweep passes {min(hz):.0f} to {max(hz):.0f} Hz, "
-            f"{-loudest:.0f} dB under it; it lands ahead of the direct sound and is cut off, but "
-            "find it: it will be heard",
+        shaken = fact(
+            Take.SHAKEN_LOOSE,
+            low_hz=float(min(hz)),
+            high_hz=float(max(hz)),
+            under_db=-loudest,
         )
+        yield Remark(False, shaken)
 
 
 def _is_click(event: _Event, sweep: Sweep) -> bool:
@@ -98,15 +96,19 @@ def _is_click(event: _Event, sweep: Sweep) -> bool:
     return bool(wide and hz > 1.3 * RATTLE_BELOW_HZ)
 
 
-def _when(at_s: float, sweep_s: float) -> str:
-    return (
-        f"{at_s:.1f} s into the sweep"
-        if at_s < sweep_s
-        else f"{at_s - sweep_s:.1f} s after the sweep"
+def _burst(kind: Take, event: _Event, sweep_s: float) -> Fact[Take]:
+    during = event.at_s < sweep_s
+    return fact(
+        kind,
+        into_s=event.at_s if during else None,
+        after_s=None if during else event.at_s - sweep_s,
+        over_db=event.over_db,
+        octaves=event.octaves,
+        under_db=-event.under_db,
     )
 
 
-def _remains(heard: Heard, rest: Rest, folded_db: float) -> tuple[list[_Event], list[_Event]]:
+def _remains(heard: TakeRecord, rest: Rest, folded_db: float) -> tuple[list[_Event], list[_Event]]:
     """Frames that stand out of what remains: bursts, and what the sweep shook."""
     counted = np.isfinite(rest.power).sum(axis=0)
     usual = np.array(
@@ -139,7 +141,9 @@ def _folding(when_s: NDArray[np.floating], sweep: Sweep) -> NDArray[np.bool_]:
     return folding
 
 
-def _is_rattle(heard: Heard, rest: Rest, run: NDArray[np.intp], loud: NDArray[np.bool_]) -> bool:
+def _is_rattle(
+    heard: TakeRecord, rest: Rest, run: NDArray[np.intp], loud: NDArray[np.bool_]
+) -> bool:
     """Only above the sweep's own frequency while that is low, and in step with it, or swelling as
     it comes near."""
     sweep = heard.lags.sweep
@@ -165,7 +169,7 @@ VOICED = 0.2
 """Share of the envelope that goes with one pitch: vowels have more, noise 0.1. [1]"""
 
 
-def _buzz(heard: Heard, from_s: float, to_s: float) -> Array:
+def _buzz(heard: TakeRecord, from_s: float, to_s: float) -> Array:
     """Squared record above 2 kHz, between two times after the sweep's start."""
     from scipy.signal import butter, sosfiltfilt
 
@@ -176,7 +180,7 @@ def _buzz(heard: Heard, from_s: float, to_s: float) -> Array:
     return high**2
 
 
-def _in_step(power: Array, heard: Heard, from_s: float) -> float:
+def _in_step(power: Array, heard: TakeRecord, from_s: float) -> float:
     sweep = heard.lags.sweep
     t = max(from_s, 0.0) + np.arange(len(power)) / sweep.rate_hz
     even = _evened(power, sweep.rate_hz)
@@ -211,7 +215,7 @@ def _sudden(power: Array, rate_hz: int) -> bool:
     return bool(steps[max(top - 3, 0) : top + 1].min() < 0.1 * steps[top])
 
 
-def _rises(heard: Heard, rest: Rest, folded_db: float) -> Iterator[_Event]:
+def _rises(heard: TakeRecord, rest: Rest, folded_db: float) -> Iterator[_Event]:
     """Octaves that the sweep has left and that grow louder."""
     lags, sweep = heard.lags, heard.lags.sweep
     begin = max(lags.start - lags.zero, 0)

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.facts import Fact, fact
 from roomcheck.measure.checks.checks import clipping
 from roomcheck.measure.faults import RecordingError
+from roomcheck.measure.kinds import Scale
 
 PASCAL_DB = 94.0
 """Level of 1 Pa, 20 lg(1 / 20e-6), as calibrators round it. [dB re 20 uPa]"""
@@ -26,18 +28,12 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FullScale:
-    """The sound level at which the recording's mean square is 1.
-
-    Attributes
-    ----------
-    level_db : float
-        [dB re 20 uPa]
-    source : str
-        Where it comes from, for every page that shows an absolute level.
-    """
+    """The sound level at which the recording's mean square is 1."""
 
     level_db: float
-    source: str
+    """Its level [dB re 20 uPa]."""
+    source: Fact[Scale]
+    """Where it comes from, for every page that shows an absolute level."""
 
 
 def from_sensitivity(level_at_94_dbfs: float) -> FullScale:
@@ -69,7 +65,7 @@ def from_sensitivity(level_at_94_dbfs: float) -> FullScale:
         )
     return FullScale(
         level_db=PASCAL_DB - level_at_94_dbfs,
-        source=f"sensitivity given as {level_at_94_dbfs:g} dB re full scale at 94 dB",
+        source=fact(Scale.SENSITIVITY, level_at_94_dbfs=level_at_94_dbfs),
     )
 
 
@@ -94,7 +90,7 @@ def from_calibrator(samples: Array, rate_hz: int, level_db: float, where: str) -
         raise _refused(where, f"a calibrator of {level_db:g} dB", "94 or 114 dB")
     if len(samples) < (LEAST_S + 1) * rate_hz:
         raise _refused(where, f"{len(samples) / rate_hz:.1f} s", f"{LEAST_S + 1:g} s at least")
-    if any(finding.repeat for finding in clipping(samples)):
+    if any(remark.repeat for remark in clipping(samples)):
         raise _refused(
             where, "it is clipped", "an unclipped tone; turn the input down, for the noise as well"
         )
@@ -120,7 +116,7 @@ def from_calibrator(samples: Array, rate_hz: int, level_db: float, where: str) -
         )
     return FullScale(
         level_db=float(level_db - 10 * np.log10(tone)),
-        source=f"calibrator of {level_db:g} dB at {hz:.0f} Hz ({where})",
+        source=fact(Scale.CALIBRATOR, level_db=level_db, tone_hz=hz, recording=where),
     )
 
 

@@ -1,4 +1,4 @@
-"""Keep a take, or repeat it, because …: every sentence with its evidence in numbers.
+"""Keep a take, or repeat it, because …: every remark with its evidence in numbers.
 
 The limits are common practice unless a line says otherwise. A false alarm costs trust, a missed
 fault a second trip: what makes numbers wrong says "repeat", what only limits them is a warning.
@@ -11,6 +11,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.facts import Fact, fact
 from roomcheck.measure.checks.arrivals import (
     distortion,
     drift,
@@ -29,21 +30,23 @@ from roomcheck.measure.checks.gain_control import (
     rest_of,
 )
 from roomcheck.measure.checks.rattle import buzzes
-from roomcheck.measure.checks.take_record import MAIN_HZ, NEEDED_DB, Array, Finding, Heard
+from roomcheck.measure.checks.take_record import MAIN_HZ, NEEDED_DB, Array, Remark, TakeRecord
+from roomcheck.measure.kinds import Take
 from roomcheck.measure.signal.deconvolution import Lags
 from roomcheck.measure.signal.envelopes import Envelope, envelopes
 from roomcheck.measure.signal.signals import BandRange, TakeCheck
-from roomcheck.units import band_label
 
 FULL_SCALE = 0.997
+LONGEST_SWEEP_S = 60.0
+"""No longer sweep is advised. [s]"""
 
 
-def check_take(heard: Heard, notes: tuple[str, ...] = ()) -> TakeCheck:
+def check_take(heard: TakeRecord, notes: tuple[Fact[Take], ...] = ()) -> TakeCheck:
     """Every check on one take.
 
     Parameters
     ----------
-    notes : tuple of str
+    notes : tuple of Fact
         Further warnings, of those who read the file.
     """
     lags = heard.lags
@@ -60,7 +63,7 @@ def check_take(heard: Heard, notes: tuple[str, ...] = ()) -> TakeCheck:
         heard, names, knee_s, harmonics_db, max((b.range_db or 100.0 for b in bands), default=60.0)
     )
     clipped = [*clipping(heard.raw), *distortion(ratios)]
-    findings = [
+    remarks = [
         *clipped,
         *gaps(heard.raw, heard.raw_rate_hz),
         *jump(lags, parts, heard.where),
@@ -68,19 +71,19 @@ def check_take(heard: Heard, notes: tuple[str, ...] = ()) -> TakeCheck:
         *still_sounding(parts, bands, tail_s),
         *two_sources(lags, heard.away_m),
     ]
-    if any(finding.repeat for finding in clipped):
+    if any(remark.repeat for remark in clipped):
         # What clipping leaves under the sweep is neither noise nor a burst.
-        findings += gain(before, None, after, names)
+        remarks += gain(before, None, after, names)
     else:
-        findings += gain(before, rest, after, names)
-        findings += bursts(heard, rest, harmonics_db)
+        remarks += gain(before, rest, after, names)
+        remarks += bursts(heard, rest, harmonics_db)
     if heard.drift_ppm is None:
-        findings += drift(lags)
-    reasons = tuple(f.sentence for f in findings if f.repeat)
+        remarks += drift(lags)
+    reasons = tuple(remark.fact for remark in remarks if remark.repeat)
     return TakeCheck(
         keep=not reasons,
         reasons=reasons,
-        warnings=(*notes, *(f.sentence for f in findings if not f.repeat)),
+        warnings=(*notes, *(remark.fact for remark in remarks if not remark.repeat)),
         peak_dbfs=float(20 * np.log10(np.abs(heard.raw).max())),
         noise_dbfs=noise_level_dbfs(heard, knee_s),
         bands=bands,
@@ -90,7 +93,7 @@ def check_take(heard: Heard, notes: tuple[str, ...] = ()) -> TakeCheck:
     )
 
 
-def clipping(raw: Array) -> Iterator[Finding]:
+def clipping(raw: Array) -> Iterator[Remark]:
     """Flat tops at full scale or at the record's own peak, and peaks that touch full scale again
     and again."""
     size = np.abs(raw)
@@ -99,30 +102,28 @@ def clipping(raw: Array) -> Iterator[Finding]:
     runs = [(a, n + 1) for a, n in _runs((step < 1e-4 * peak) & (size[1:] >= 0.9999 * peak))]
     # The top of a slow sine is flat too, but not over nearly half of what lies within 3 % of it.
     finest = float(step[step > 0].min(initial=1.0))
-    cut = [
-        n
-        for a, n in runs
-        if n >= 3 and 0.03 * peak > 8 * finest and n > 0.4 * _width(size, a, 0.97 * peak)
-    ]
-    full = [n for a, n in runs if n >= 3 and size[a] >= FULL_SCALE]
+    fine_enough = 0.03 * peak > 8 * finest
+    flat = [(a, n) for a, n in runs if n >= 3]
+    cut = [n for a, n in flat if fine_enough and n > 0.4 * _width(size, a, 0.97 * peak)]
+    full = [n for a, n in flat if size[a] >= FULL_SCALE]
     # A short peak, as of a knock, touches the end of the scale for a sample or two, again and
     # again.
     most, least = float(raw.max()), float(raw.min())
-    touched = [
-        n
-        for _, n in _runs(
-            (raw == most) & (most >= FULL_SCALE) | (raw == least) & (least <= -FULL_SCALE)
-        )
-    ]
+    at_top = (raw == most) & (most >= FULL_SCALE)
+    at_bottom = (raw == least) & (least <= -FULL_SCALE)
+    touched = [n for _, n in _runs(at_top | at_bottom)]
     kinds = ((full, 3), (cut, 3), (touched, 4))
-    if any(len(found) >= needed for found, needed in kinds) or (len(cut) >= 2 and sum(cut) >= 10):
-        count, samples = max((len(found), sum(found)) for found, _ in kinds)
-        level = 20 * np.log10(peak)
-        yield Finding(
-            True,
-            f"clipped in the recorder: {count} flat tops at {level:.1f} dB re full scale "
-            f"({100 * samples / len(raw):.2g} % of the sweep); turn the input down by 6 dB",
+    many = any(len(tops) >= needed for tops, needed in kinds)
+    long = len(cut) >= 2 and sum(cut) >= 10
+    if many or long:
+        count, samples = max((len(tops), sum(tops)) for tops, _ in kinds)
+        clipped = fact(
+            Take.CLIPPED,
+            tops=count,
+            level_dbfs=float(20 * np.log10(peak)),
+            share=samples / len(raw),
         )
+        yield Remark(True, clipped)
 
 
 def _width(size: Array, at: int, level: float) -> int:
@@ -133,32 +134,28 @@ def _width(size: Array, at: int, level: float) -> int:
     return before + (int(high[0]) if high.size else len(size) - at) - 1
 
 
-def gaps(raw: Array, rate_hz: float) -> Iterator[Finding]:
+def gaps(raw: Array, rate_hz: float) -> Iterator[Remark]:
     """Samples that stand still for a millisecond or more while the sweep sounds."""
     least, around = max(int(0.001 * rate_hz), 24), int(0.02 * rate_hz)
-    found = []
+    still = []
     for first, length in _runs(np.diff(raw) == 0):
         if length < least:
             continue
-        sides = (
-            raw[max(first - around, 0) : first],
-            raw[first + length + 1 : first + length + 1 + around],
-        )
-        if (
-            abs(raw[first])
-            >= 0.9 * np.abs(raw[max(first - around, 0) : first + length + around]).max()
-        ):
+        after = first + length + 1
+        sides = (raw[max(first - around, 0) : first], raw[after : after + around])
+        nearby = np.abs(raw[max(first - around, 0) : first + length + around])
+        if abs(raw[first]) >= 0.9 * nearby.max():
             continue  # a clipped top
         if all(len(side) >= around // 2 and np.sqrt(np.mean(side**2)) > 3e-3 for side in sides):
-            found.append((first / rate_hz, 1000 * length / rate_hz))
-    if found:
-        longest = max(ms for _, ms in found)
-        yield Finding(
-            True,
-            f"dropout: the recording stands still during the sweep, first {found[0][0]:.1f} s "
-            f"after its start (places: {len(found)}, longest {longest:.0f} ms); close other "
-            "programs, use a cable, and record again",
+            still.append((first / rate_hz, length / rate_hz))
+    if still:
+        standing = fact(
+            Take.STANDS_STILL,
+            at_s=still[0][0],
+            places=len(still),
+            longest_s=max(length_s for _, length_s in still),
         )
+        yield Remark(True, standing)
 
 
 def band_range(part: Envelope, tail_s: float) -> BandRange:
@@ -173,26 +170,27 @@ def band_range(part: Envelope, tail_s: float) -> BandRange:
     )
 
 
-def levels(bands: tuple[BandRange, ...], lags: Lags) -> Iterator[Finding]:
+def levels(bands: tuple[BandRange, ...], lags: Lags) -> Iterator[Remark]:
     """What T20 lacks, per octave, and what would give it."""
     short = [b for b in bands if b.lacking_db > 0]
     if not short:
         return
-    told = ", ".join(f"{band_label(b.band_hz)} Hz {b.lacking_db:.0f} dB" for b in short)
     worst = [b.lacking_db for b in short if MAIN_HZ[0] <= b.band_hz <= MAIN_HZ[1]]
     most = max(worst, default=max(b.lacking_db for b in short))
     longer = lags.sweep.seconds * 10 ** (most / 10)
-    remedy = f"play {np.ceil(most):.0f} dB louder"
-    if longer <= 60:
-        remedy += f", or use a sweep of {np.ceil(longer):.0f} s"
-    yield Finding(
-        bool(worst), f"T20 lacks {told} of decay over the noise; {remedy}, or stop the noise"
+    lacking = fact(
+        Take.RANGE_LACKING,
+        bands_hz=tuple(b.band_hz for b in short),
+        lacking_db=tuple(b.lacking_db for b in short),
+        louder_db=float(np.ceil(most)),
+        sweep_s=float(np.ceil(longer)) if longer <= LONGEST_SWEEP_S else None,
     )
+    yield Remark(bool(worst), lacking)
 
 
 def still_sounding(
     parts: tuple[Envelope, ...], bands: tuple[BandRange, ...], tail_s: float
-) -> Iterator[Finding]:
+) -> Iterator[Remark]:
     """A record that ends before the decay does."""
     if not any(b.range_db is not None and b.range_db < NEEDED_DB + 15 for b in bands):
         return
@@ -206,11 +204,8 @@ def still_sounding(
         if MAIN_HZ[0] <= part.band_hz <= MAIN_HZ[1]
     ]
     if fall and np.median(fall) > 3:
-        yield Finding(
-            False,
-            f"the record ends {tail_s:.1f} s after the sweep while the room still sounds (it "
-            f"falls by {np.median(fall):.0f} dB over its last third); let it run longer",
-        )
+        ends = fact(Take.STILL_SOUNDING, after_s=tail_s, fall_db=float(np.median(fall)))
+        yield Remark(False, ends)
 
 
 def _runs(flags: NDArray[np.bool_]) -> list[tuple[int, int]]:

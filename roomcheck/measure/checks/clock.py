@@ -11,11 +11,9 @@ from roomcheck.measure.faults import ClockJump, MarkersNotFound
 from roomcheck.measure.files.played import Marker, Played
 from roomcheck.measure.signal.deconvolution import Lags, deconvolve
 
-RATE_RATIOS = {
-    44_100 / 48_000: "44.1 kHz taken for 48 kHz",
-    48_000 / 44_100: "48 kHz taken for 44.1 kHz",
-}
-"""Recorder's samples for each of the player's, where one machine is set wrong."""
+RATE_RATIOS = {44_100 / 48_000: (44_100, 48_000), 48_000 / 44_100: (48_000, 44_100)}
+"""Recorder's samples for each of the player's, where one machine is set wrong: which rate is taken
+for which. [1], [Hz]"""
 
 DRIFT_PPM = 1000.0
 """Two quartz clocks differ by 10 to 100 ppm; beyond this it is no clock. Common practice. [1e-6]"""
@@ -36,24 +34,16 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Clock:
-    """What two markers say.
-
-    Attributes
-    ----------
-    first : float
-        Where the first marker begins in the recording. [samples]
-    ratio : float
-        Recorder's samples for each of the player's.
-    rate_mismatch : str or None
-        Named where the ratio is that of two common rates.
-    alike : float
-        Correlation of the two recorded markers. [1]
-    """
+    """The recorder's clock against the player's, by two markers."""
 
     first: float
+    """Where the first marker begins in the recording [samples]."""
     ratio: float
-    rate_mismatch: str | None
+    """Recorder's samples for each of the player's [1]."""
+    rate_mismatch: tuple[int, int] | None
+    """Which rate is taken for which; None where the ratio is not that of two common rates [Hz]."""
     alike: float
+    """Correlation of the two recorded markers [1]."""
 
     @property
     def drift_ppm(self) -> float:
@@ -80,31 +70,43 @@ def read_markers(y: Array, played: Played, where: str) -> Clock:
     ClockJump
         The spacing is that of no clock.
     """
-    found = _best_pair(y, played)
-    if found is None or found.alike < ALIKE:
-        said = "they lie outside the record" if found is None else f"likeness {found.alike:.2f}"
+    pair = _best_pair(y, played)
+    apart_s = played.last_s - played.first_s
+    if pair is None or pair.alike < ALIKE:
+        why = "they lie outside the record" if pair is None else f"likeness {pair.alike:.2f}"
         raise MarkersNotFound(
             where=where,
-            found=f"not both marker chirps, {played.last_s - played.first_s:.1f} s apart, are in it ({said})",
+            found=f"not both marker chirps, {apart_s:.1f} s apart, are in it ({why})",
             needed=f"both, with a likeness of {ALIKE:g} at least",
-            todo="Record from before the first chirp to after the last, or name the sweep file that was really played.",
+            todo="Record from before the first chirp to after the last, or name the sweep file "
+            "that was really played.",
         )
-    if abs(found.off_ppm) > DRIFT_PPM:
-        lost_ms = -found.off_ppm / 1000 * (played.last_s - played.first_s)
+    if abs(pair.off_ppm) > DRIFT_PPM:
+        lost_ms = -pair.off_ppm / 1000 * apart_s
+        jump = "lost" if lost_ms > 0 else "added"
         raise ClockJump(
             where=where,
-            found=f"the markers lie {found.off_ppm:+.0f} ppm wrong, as if {abs(lost_ms):.0f} ms had been "
-            f"{'lost' if lost_ms > 0 else 'added'}: a gap, not a clock",
+            found=f"the markers lie {pair.off_ppm:+.0f} ppm wrong, as if {abs(lost_ms):.0f} ms "
+            f"had been {jump}: a gap, not a clock",
             needed=f"within {DRIFT_PPM:.0f} ppm, or the ratio of 44.1 to 48 kHz",
             todo="Play from a file on the machine, by wire, and record again.",
         )
-    ratio = found.nominal * (1 + found.off_ppm / 1e6)
     return Clock(
-        first=found.first * found.nominal,
-        ratio=ratio,
-        rate_mismatch=RATE_RATIOS.get(found.nominal),
-        alike=found.alike,
+        first=pair.first * pair.nominal,
+        ratio=pair.nominal * (1 + pair.off_ppm / 1e6),
+        rate_mismatch=RATE_RATIOS.get(pair.nominal),
+        alike=pair.alike,
     )
+
+
+def mismatch_named(rates_hz: tuple[int, int]) -> str:
+    """Name two rates that were taken for one another, for an error.
+
+    >>> mismatch_named((44_100, 48_000))
+    '44.1 kHz taken for 48 kHz'
+    """
+    true_hz, taken_hz = rates_hz
+    return f"{true_hz / 1000:g} kHz taken for {taken_hz / 1000:g} kHz"
 
 
 def resample(y: Array, ratio: float) -> Array:

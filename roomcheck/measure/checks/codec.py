@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from roomcheck.measure.checks.take_record import Array, Heard
+from roomcheck.facts import Fact, fact
+from roomcheck.measure.checks.take_record import Array, TakeRecord
+from roomcheck.measure.kinds import Take
 
 HOLE_DB, MANY_HOLES = -20.0, 0.04
 """A bin so far under its own mean is a hole: 1 % of steady noise, 6 to 30 % of what a codec lets
@@ -17,27 +19,23 @@ CLIFF_DB = 25.0
 FRAME = 1024
 
 
-def lossy_signs(heard: Heard) -> str | None:
-    """A sentence with the evidence, or None."""
+def lossy_signs(heard: TakeRecord) -> Fact[Take] | None:
+    """The evidence of a lossy codec; None without."""
     sweep = heard.lags.sweep
     low, middle, high = (
         _holes(heard.noise_before, sweep.rate_hz, *b)
         for b in ((2e3, 6e3), (6e3, 12e3), (12e3, 15.5e3))
     )
-    told = []
-    if max(middle, high) > MANY_HOLES + 2 * low:
-        told.append(
-            f"{100 * max(middle, high):.0f} % of the silence above 6 kHz is holes (noise has 1 %)"
-        )
+    holes = max(middle, high)
     at_hz, fall_db = _cliff(heard)
-    if fall_db > CLIFF_DB:
-        told.append(
-            f"the sweep falls by {fall_db:.0f} dB within a twelfth of an octave at "
-            f"{at_hz / 1000:.1f} kHz"
-        )
-    return (
-        f"signs of a lossy codec or a lossy wireless link: {' and '.join(told)}" if told else None
+    steep = fall_db > CLIFF_DB
+    signs = fact(
+        Take.LOSSY_SIGNS,
+        holes=holes if holes > MANY_HOLES + 2 * low else None,
+        fall_db=fall_db if steep else None,
+        at_hz=at_hz if steep else None,
     )
+    return signs if signs.values else None
 
 
 def _holes(y: Array, rate_hz: int, low_hz: float, high_hz: float) -> float:
@@ -53,7 +51,7 @@ def _holes(y: Array, rate_hz: int, low_hz: float, high_hz: float) -> float:
     return float(np.mean(part < 10 ** (HOLE_DB / 10) * part.mean(axis=0)))
 
 
-def _cliff(heard: Heard) -> tuple[float, float]:
+def _cliff(heard: TakeRecord) -> tuple[float, float]:
     """Where above 7 kHz the sweep's level falls most steeply, and by how much. [Hz, dB]"""
     sweep, rate = heard.lags.sweep, heard.raw_rate_hz
     top = 0.93 * min(sweep.high_hz, rate / 2)

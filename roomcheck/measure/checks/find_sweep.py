@@ -5,7 +5,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from roomcheck.facts import Fact, fact
 from roomcheck.measure.files.played import Played
+from roomcheck.measure.kinds import Take
 from roomcheck.measure.signal.envelopes import Array
 
 LONG_S, MARGIN_S = 180.0, 15.0
@@ -14,9 +16,10 @@ CLEAR_DB = 20.0
 """Correlation's peak over its RMS; noise has 14 dB. [dB]"""
 
 
-def near_the_sweep(raw: Array, rate_hz: int, played: Played) -> tuple[Array, str]:
-    """The part of a long record around the strongest sweep, and a sentence; the whole where none is
-    clear.
+def near_the_sweep(raw: Array, rate_hz: int, played: Played) -> tuple[Array, Fact[Take] | None]:
+    """Cut the part around the strongest sweep out of a long record, and say so.
+
+    The whole, and None, where the record is not long or no sweep is clear.
 
     Parameters
     ----------
@@ -24,7 +27,7 @@ def near_the_sweep(raw: Array, rate_hz: int, played: Played) -> tuple[Array, str
     """
     needed_s = played.seconds + 2 * MARGIN_S
     if len(raw) / rate_hz < max(LONG_S, 2 * needed_s):
-        return raw, ""
+        return raw, None
     from scipy import fft
 
     y, x = _coarse(raw, rate_hz), _coarse(played.sweep.samples, played.sweep.rate_hz)
@@ -33,17 +36,13 @@ def near_the_sweep(raw: Array, rate_hz: int, played: Played) -> tuple[Array, str
     alike = np.abs(fft.irfft(fft.rfft(y, size) * fft.rfft(x, size).conj(), size)[: len(y)])
     at = int(np.argmax(alike))
     if 20 * np.log10(alike[at] / np.sqrt(np.mean(alike**2))) < CLEAR_DB:
-        return raw, ""
+        return raw, None
     ahead_s = played.seconds if played.marker is not None else 0.0
     behind_s = needed_s if played.marker is not None else played.seconds + MARGIN_S
     first = max(int((at / COARSE_HZ - ahead_s - MARGIN_S) * rate_hz), 0)
     last = int((at / COARSE_HZ + behind_s) * rate_hz)
-    minutes, seconds = divmod(at / COARSE_HZ, 60)
-    told = (
-        f"the record lasts {len(raw) / rate_hz / 60:.0f} min; the strongest sweep in it, at "
-        f"{minutes:.0f} min "
-    )
-    return raw[first:last].copy(), f"{told}{seconds:.0f} s, was taken"
+    cut = fact(Take.LONG_RECORD, record_s=len(raw) / rate_hz, at_s=at / COARSE_HZ)
+    return raw[first:last].copy(), cut
 
 
 def _coarse(x: Array, rate_hz: int) -> Array:

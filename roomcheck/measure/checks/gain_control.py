@@ -7,43 +7,37 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from roomcheck.measure.checks.take_record import MAIN_HZ, Array, Finding, Heard
+from roomcheck.facts import fact
+from roomcheck.measure.checks.take_record import MAIN_HZ, Array, Remark, TakeRecord
+from roomcheck.measure.kinds import Take
 from roomcheck.measure.signal.envelopes import FRAME_S, Envelope, frame_levels
 
 GAIN_DB = 3.0
 
 LOUDER_QUANTILE = 0.3
-"""Of all frames under the sweep: what comes and goes is no recorder's doing. [1]"""
+"""A low quantile of the frames under the sweep, so that intermittent noise is not taken for
+automatic gain. [1]"""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Rest:
-    """What is left of the record where the sweep and its harmonics are taken out.
-
-    Attributes
-    ----------
-    power : (frames, bands)
-        Mean square per octave during the sweep; NaN where the sweep takes most of the octave out.
-        [1]
-    when_s : (frames,)
-        After the sweep's start. [s]
-    signal : (bands,)
-        Highest frame of the record itself. [1]
-    bands_hz : tuple of float
-        [Hz]
-    middle_s : float
-        When the sweep passes 1 kHz. [s]
-    """
+    """What is left of the record where the sweep and its harmonics are taken out."""
 
     power: Array
+    """Mean square per octave during the sweep; NaN where the sweep takes most of the octave out:
+    (frames, bands) [1]."""
     when_s: Array
+    """After the sweep's start: (frames,) [s]."""
     signal: Array
+    """Highest frame of the record itself: (bands,) [1]."""
     bands_hz: tuple[float, ...]
+    """Nominal octave mid-band frequencies [Hz]."""
     middle_s: float
+    """When the sweep passes 1 kHz [s]."""
 
 
 def rest_of(
-    heard: Heard,
+    heard: TakeRecord,
     bands_hz: tuple[float, ...],
     knee_s: float,
     harmonics_db: float | None,
@@ -99,7 +93,7 @@ def rest_of(
 
 def gain(
     before: Array, rest: Rest | None, after: Array, bands_hz: tuple[float, ...]
-) -> Iterator[Finding]:
+) -> Iterator[Remark]:
     """Noise that is not the same before, under and after the sweep: automatic gain, noise
     suppression.
 
@@ -108,43 +102,33 @@ def gain(
     """
     use = [i for i, band in enumerate(bands_hz) if MAIN_HZ[0] <= band <= MAIN_HZ[1]]
     if len(before) < 3 or len(after) < 3 or len(use) < 3:
-        yield Finding(
-            False,
-            "too little silence around the sweep to check for automatic gain; leave half a second",
-        )
+        yield Remark(False, fact(Take.GAIN_UNCHECKED))
         return
     change = _change_db(before, after, use) or 0.0
-    silence = np.concatenate([before, after])
-    halves = () if rest is None else (rest.when_s <= rest.middle_s, rest.when_s > rest.middle_s)
-    parts = [
-        _change_db(silence, rest.power[half], use, LOUDER_QUANTILE)
-        for half in halves
-        if rest is not None
-    ]
-    under = min((db for db in parts if db is not None), default=0.0)
+    under = _under_sweep_db(np.concatenate([before, after]), rest, use)
     third = len(after) // 3
     rise = (_change_db(after[:third], after[-third:], use) or 0.0) if third >= 4 else 0.0
-    told = []
-    if abs(change) > GAIN_DB:
-        told.append(f"the noise is {change:+.0f} dB after the sweep against before")
-    if abs(rise) > GAIN_DB:
-        told.append(
-            f"the noise {'rises' if rise > 0 else 'falls'} by {abs(rise):.0f} dB after the sweep"
-        )
-    if under < -GAIN_DB:
-        told.append(f"the noise is {under:+.0f} dB under the sweep against the silence")
-    if told:
-        yield Finding(
-            True,
-            f"{' and '.join(told)}: automatic gain or noise suppression, or something was "
-            "switched; switch it off and record again",
-        )
+    changes = fact(
+        Take.NOISE_CHANGES,
+        after_db=change if abs(change) > GAIN_DB else None,
+        rise_db=rise if abs(rise) > GAIN_DB else None,
+        under_db=under if under < -GAIN_DB else None,
+    )
+    if changes.values:
+        yield Remark(True, changes)
     elif under > 2 * GAIN_DB:
-        yield Finding(
-            under > 3 * GAIN_DB,
-            f"the noise is {under:+.0f} dB under the sweep against the silence, all along: noise "
-            "suppression or a lossy recorder; switch it off and record again",
-        )
+        yield Remark(under > 3 * GAIN_DB, fact(Take.NOISE_UNDER_SWEEP, under_db=under))
+
+
+def _under_sweep_db(silence: Array, rest: Rest | None, use: list[int]) -> float:
+    """Noise under the sweep against the silence, the lesser of early and late in the sweep. [dB]"""
+    if rest is None:
+        return 0.0
+    early = rest.when_s <= rest.middle_s
+    changes = [
+        _change_db(silence, rest.power[half], use, LOUDER_QUANTILE) for half in (early, ~early)
+    ]
+    return min((db for db in changes if db is not None), default=0.0)
 
 
 def _change_db(first: Array, second: Array, use: list[int], quantile: float = 0.5) -> float | None:
@@ -171,7 +155,9 @@ def knee_of_s(part: Envelope, tail_s: float) -> float:
     return float(np.argmax(below) * part.step_s) if below.any() else tail_s
 
 
-def noise_around(heard: Heard, bands_hz: tuple[float, ...], knee_s: float) -> tuple[Array, Array]:
+def noise_around(
+    heard: TakeRecord, bands_hz: tuple[float, ...], knee_s: float
+) -> tuple[Array, Array]:
     """Octave levels before anything was played, and after the last decay: (frames, bands) each."""
     rate = heard.lags.sweep.rate_hz
     made = []
@@ -181,7 +167,7 @@ def noise_around(heard: Heard, bands_hz: tuple[float, ...], knee_s: float) -> tu
     return made[0], made[1]
 
 
-def _after(heard: Heard, knee_s: float) -> Array:
+def _after(heard: TakeRecord, knee_s: float) -> Array:
     lags = heard.lags
     end = (
         lags.start - lags.zero + len(lags.sweep.samples) + int((knee_s + 0.05) * lags.sweep.rate_hz)
@@ -189,7 +175,7 @@ def _after(heard: Heard, knee_s: float) -> Array:
     return heard.y[end:]
 
 
-def noise_level_dbfs(heard: Heard, knee_s: float) -> float | None:
+def noise_level_dbfs(heard: TakeRecord, knee_s: float) -> float | None:
     both = np.concatenate([heard.noise_before, _after(heard, knee_s)])
     power = float(np.mean(both**2)) if len(both) else 0.0
     return float(10 * np.log10(power)) if power > 0 else None

@@ -9,62 +9,78 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.facts import Fact, fact
 from roomcheck.measure.checks.checks import check_take
 from roomcheck.measure.checks.clock import (
     OFF_S,
     RATE_RATIOS,
     Clock,
     marker_offsets_s,
+    mismatch_named,
     read_markers,
     resample,
 )
 from roomcheck.measure.checks.codec import lossy_signs
 from roomcheck.measure.checks.find_sweep import near_the_sweep
-from roomcheck.measure.checks.take_record import Heard
+from roomcheck.measure.checks.take_record import TakeRecord
 from roomcheck.measure.faults import ChooseChannel, ClockJump, NoSweepFound, TooShort, WrongRate
 from roomcheck.measure.files.audio import Audio, check_rate, choose_channel
 from roomcheck.measure.files.played import Pass, Played
+from roomcheck.measure.kinds import Machine, Take
 from roomcheck.measure.signal.deconvolution import Lags, all_lags, crest_db, crop, deconvolve
 from roomcheck.measure.signal.signals import LOSSY, ImpulseResponse, TakeCheck
 from roomcheck.measure.signal.sweep import Sweep
+from roomcheck.units import OCTAVES_HZ
 
 SETTLE_S = 0.5
+"""Kept of the silence before a pass. [s]"""
+
+EDGE_S = 0.05
+"""Left out next to a marker. [s]"""
+
+LEAST_DRIFT_PPM = 2.0
+"""Corrected below this without a word: no result shows it. [1e-6]"""
+
+TOP_EDGE_HZ = 11_314
+"""Upper edge of the 8 kHz octave. [Hz]"""
 
 Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Decisions:
-    """What a person decided about a take.
-
-    Attributes
-    ----------
-    channel : int or None
-        From 1.
-    side : str or None
-        Which pass of a sweep file.
-    wrong_machine : "player", "recorder" or None
-        Which of the two ran at the wrong rate, where their rates do not match.
-    keep_anyway : bool
-        Kept although roomcheck would repeat it; its reasons become warnings.
-    faults : tuple of str
-        What the sound card reported while it recorded.
-    away_m : float or None
-        Source to microphone, by the job. [m]
-    """
+    """What a person decided about a take, and what else is known of it."""
 
     channel: int | None = None
+    """Channel of the recording, from 1."""
     side: str | None = None
-    wrong_machine: str | None = None
+    """Which pass of a sweep file."""
+    wrong_machine: Machine | None = None
+    """Which of the two ran at the wrong rate, where their rates do not match."""
     keep_anyway: bool = False
-    faults: tuple[str, ...] = ()
+    """Kept although roomcheck would repeat it; its reasons are then overruled."""
+    faults: tuple[Fact[Take], ...] = ()
+    """What the sound card reported while it recorded."""
     away_m: float | None = None
+    """Source to microphone, by the job [m]."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Pass:
+    """One pass of the sweep, cut out of a record."""
+
+    y: Array
+    """The pass with the silence around it, at the sweep's rate: (frames,) [1]."""
+    quiet: Array
+    """The silence before anything was played; empty without markers: (frames,) [1]."""
+    first: int
+    """Where the cut begins in the record [samples]."""
 
 
 def listen(
     audio: Audio, played: Played, decisions: Decisions
 ) -> tuple[ImpulseResponse, TakeCheck, int]:
-    """Response and verdict of one recording, and the channel it was taken from.
+    """Deconvolve and judge one recording; return its response, the verdict and the channel.
 
     Raises
     ------
@@ -72,53 +88,54 @@ def listen(
         Nothing can be made of it.
     """
     check_rate(audio.rate_hz, audio.where)
-    raw, channel, said = choose_channel(audio, decisions.channel)
-    raw, told = near_the_sweep(raw, audio.rate_hz, played)
-    notes = [text for text in (said, told) if text]
-    rate = played.sweep.rate_hz
-    y = resample(raw, rate / audio.rate_hz)
-    if audio.rate_hz != rate:
-        notes.append(f"recorded at {audio.rate_hz} Hz, resampled to the sweep's {rate} Hz")
-    if min(audio.rate_hz, rate) < 2 * 11_314:
-        notes.append(f"at {audio.rate_hz} Hz the 8 kHz octave is not carried")
-    clock = None
-    if played.marker is not None:
-        clock = read_markers(y, played, audio.where)
-        y = resample(y, 1 / clock.ratio)
-        if abs(clock.drift_ppm) >= 2:
-            notes.append(
-                f"the recorder's clock runs {clock.drift_ppm:+.1f} ppm against the player's: "
-                "corrected"
-            )
-    segment, quiet, at = _cut(y, played, clock, decisions.side, audio.where)
-    lags = _lags(segment, played.sweep, audio.where)
+    raw, channel, chosen = choose_channel(audio, decisions.channel)
+    raw, cut = near_the_sweep(raw, audio.rate_hz, played)
+    notes = [note for note in (chosen, cut) if note is not None]
+    notes += _rate_notes(audio.rate_hz, played.sweep.rate_hz)
+    y, clock = _on_players_clock(raw, audio, played)
+    if clock is not None and abs(clock.drift_ppm) >= LEAST_DRIFT_PPM:
+        notes.append(fact(Take.CLOCK_CORRECTED, drift_ppm=clock.drift_ppm))
+    segment = _cut(y, played, clock, decisions.side, audio.where)
+    lags = _lags(segment.y, played.sweep, audio.where)
     if clock is not None:
         notes += _check_steady(y, played, clock, audio.where)
-    heard = dataclasses.replace(
-        _heard(raw, audio, segment, quiet, at, lags, clock, played), away_m=decisions.away_m
-    )
+    record = _record(raw, audio, segment, lags, clock, decisions.away_m)
     response = crop(lags)
-    signs = "from a lossy file" if audio.lossy else lossy_signs(heard)
-    if signs:
-        notes.append(
-            f"{signs}: decay times are indicative from 500 Hz to 2 kHz, reflections and clarity "
-            "are not given"
-        )
-        response = ImpulseResponse(samples=response.samples, rate_hz=response.rate_hz, limits=LOSSY)
-    check = check_take(heard, tuple(notes))
-    if clock is not None and clock.rate_mismatch:
+    lossy = fact(Take.LOSSY_FILE) if audio.lossy else lossy_signs(record)
+    if lossy is not None:
+        notes.append(lossy)
+        response = dataclasses.replace(response, limits=LOSSY)
+    check = check_take(record, tuple(notes))
+    if clock is not None:
         response, check = _mismatch(response, check, clock, decisions.wrong_machine)
     return response, decided(check, decisions), channel
+
+
+def _rate_notes(recorded_hz: int, sweep_hz: int) -> list[Fact[Take]]:
+    """What the recorder's rate means for the response."""
+    notes = []
+    if recorded_hz != sweep_hz:
+        notes.append(fact(Take.RESAMPLED, recorded_hz=recorded_hz, sweep_hz=sweep_hz))
+    if min(recorded_hz, sweep_hz) < 2 * TOP_EDGE_HZ:
+        notes.append(fact(Take.BAND_NOT_CARRIED, rate_hz=recorded_hz, band_hz=OCTAVES_HZ[-1]))
+    return notes
+
+
+def _on_players_clock(raw: Array, audio: Audio, played: Played) -> tuple[Array, Clock | None]:
+    """Resample a record to the player's clock, as its markers say; (frames,)."""
+    y = resample(raw, played.sweep.rate_hz / audio.rate_hz)
+    if played.marker is None:
+        return y, None
+    clock = read_markers(y, played, audio.where)
+    return resample(y, 1 / clock.ratio), clock
 
 
 def decided(check: TakeCheck, decisions: Decisions) -> TakeCheck:
     """The verdict with what the sound card reported and what a person decided."""
     if decisions.faults:
-        told = tuple(f"the sound card reported: {fault}" for fault in decisions.faults)
-        check = changed(check, keep=False, reasons=(*told, *check.reasons))
+        check = changed(check, keep=False, reasons=(*decisions.faults, *check.reasons))
     if decisions.keep_anyway and not check.keep:
-        told = tuple(f"kept by decision although: {reason}" for reason in check.reasons)
-        check = changed(check, keep=True, reasons=(), warnings=(*told, *check.warnings))
+        check = changed(check, keep=True, reasons=(), overruled=check.reasons)
     return check
 
 
@@ -128,62 +145,63 @@ def _lags(y: Array, sweep: Sweep, where: str) -> Lags:
         return all_lags(y, sweep, where)
     except (NoSweepFound, TooShort):
         plain_db = crest_db(deconvolve(y, sweep)[0])
-        for ratio, named in RATE_RATIOS.items():
+        for ratio, rates_hz in RATE_RATIOS.items():
             if crest_db(deconvolve(resample(y, 1 / ratio), sweep)[0]) < plain_db + 6:
                 continue
             raise WrongRate(
                 where=where,
-                found=f"the sweep runs at {ratio:.4f} of its length: {named}",
+                found=f"the sweep runs at {ratio:.4f} of its length: {mismatch_named(rates_hz)}",
                 needed="player and recorder at one rate",
                 todo="Set both to 48 kHz and record again, or use a sweep file with markers.",
             ) from None
         raise
 
 
-def _cut(
-    y: Array, played: Played, clock: Clock | None, side: str | None, where: str
-) -> tuple[Array, Array, int]:
-    """One pass with the silence around it, the silence before anything was played, and where the
-    pass's cut begins."""
+def _cut(y: Array, played: Played, clock: Clock | None, side: str | None, where: str) -> _Pass:
+    """Cut one pass out of a record; the whole record where there are no markers."""
     rate = played.sweep.rate_hz
     if clock is None or played.marker is None:
-        return y, y[:0], 0
-    one = _pass(played, side, where)
-    first = clock.first / clock.ratio
-    start = first + (one.start_s - played.first_s) * rate
-    a = max(round(start - SETTLE_S * rate), 0)
-    b = round(start + len(played.sweep.samples) + (played.silence_s - 0.05) * rate)
-    return y[a:b], y[: max(round(first - 0.05 * rate), 0)], a
+        return _Pass(y, y[:0], 0)
+    run = _chosen_pass(played, side, where)
+    first_marker = clock.first / clock.ratio
+    start = first_marker + (run.start_s - played.first_s) * rate
+    begin = max(round(start - SETTLE_S * rate), 0)
+    end = round(start + len(played.sweep.samples) + (played.silence_s - EDGE_S) * rate)
+    quiet_end = max(round(first_marker - EDGE_S * rate), 0)
+    return _Pass(y[begin:end], y[:quiet_end], begin)
 
 
-def _check_steady(y: Array, played: Played, clock: Clock, where: str) -> list[str]:
-    """Whether the first sweep lies where both markers say; a note where that cannot be told."""
-    segment, _, start = _cut(y, played, clock, played.passes[0].side, where)
-    offsets = marker_offsets_s(y, played, all_lags(segment, played.sweep, where), start)
-    if offsets is None and clock.alike > 0.9:
+def _check_steady(y: Array, played: Played, clock: Clock, where: str) -> list[Fact[Take]]:
+    """Refuse a take whose first sweep lies off the markers; a note where noise hides it."""
+    first = _cut(y, played, clock, played.passes[0].side, where)
+    lags = all_lags(first.y, played.sweep, where)
+    offsets_s = marker_offsets_s(y, played, lags, first.first)
+    todo = "Play from a file on the machine, by wire, keep the recorder still, and record again."
+    if offsets_s is None and clock.alike > 0.9:
         raise ClockJump(
             where=where,
-            found="the two markers are alike, but the sweep between them tells of another room: samples were lost or "
-            "doubled within it, or the recorder was moved",
+            found="the two markers are alike, but the sweep between them shows another room: "
+            "samples were lost or doubled within it, or the recorder was moved",
             needed="one steady recording",
-            todo="Play from a file on the machine, by wire, keep the recorder still, and record again.",
+            todo=todo,
         )
-    if offsets is None:
-        return ["noise hides whether samples were lost between the markers"]
-    worst = max(offsets, key=abs)
-    if abs(worst) > OFF_S:
+    if offsets_s is None:
+        return [fact(Take.JUMPS_UNCHECKED)]
+    worst_s = max(offsets_s, key=abs)
+    if abs(worst_s) > OFF_S:
         raise ClockJump(
             where=where,
-            found=f"the markers' spacing looks like a clock {clock.drift_ppm:+.0f} ppm off, but the sweep between them "
-            f"lies {1000 * abs(worst):.1f} ms from where they say: samples were lost or doubled",
+            found=f"the markers' spacing looks like a clock {clock.drift_ppm:+.0f} ppm off, but "
+            f"the sweep between them lies {1000 * abs(worst_s):.1f} ms from where they say: "
+            "samples were lost or doubled",
             needed=f"within {1000 * OFF_S:g} ms",
-            todo="Play from a file on the machine, by wire, keep the recorder still, and record again.",
+            todo=todo,
         )
     return []
 
 
-def _pass(played: Played, side: str | None, where: str) -> Pass:
-    sides = [p.side for p in played.passes]
+def _chosen_pass(played: Played, side: str | None, where: str) -> Pass:
+    sides = [run.side for run in played.passes]
     if side is None and len(sides) == 1:
         return played.passes[0]
     if side not in sides:
@@ -194,47 +212,49 @@ def _pass(played: Played, side: str | None, where: str) -> Pass:
             todo=f"Name it: --side {' or '.join(sides)}.",
             levels_dbfs=(),
         )
-    return next(p for p in played.passes if p.side == side)
+    return played.passes[sides.index(side)]
 
 
-def _heard(
+def _record(
     raw: Array,
     audio: Audio,
-    segment: Array,
-    quiet: Array,
-    at: int,
+    segment: _Pass,
     lags: Lags,
     clock: Clock | None,
-    played: Played,
-) -> Heard:
-    rate, ratio = played.sweep.rate_hz, clock.ratio if clock else 1.0
+    away_m: float | None,
+) -> TakeRecord:
+    """Put together what the checks look at."""
+    sweep, ratio = lags.sweep, clock.ratio if clock else 1.0
     start = lags.start - lags.zero
+    quiet = segment.quiet
     if clock is None:
-        quiet = segment[: max(start - round(0.02 * rate), 0)]
-    scale = audio.rate_hz / rate * ratio
-    first, last = ((at + start + n) * scale for n in (0, len(played.sweep.samples)))
-    return Heard(
+        quiet = segment.y[: max(start - round(0.02 * sweep.rate_hz), 0)]
+    # The recorder's own samples for each of the player's.
+    scale = audio.rate_hz / sweep.rate_hz * ratio
+    first = (segment.first + start) * scale
+    last = (segment.first + start + len(sweep.samples)) * scale
+    return TakeRecord(
         raw=raw[max(int(first), 0) : int(last)],
         raw_rate_hz=audio.rate_hz * ratio,
-        y=segment,
+        y=segment.y,
         noise_before=quiet,
         lags=lags,
         where=audio.where,
         drift_ppm=clock.drift_ppm if clock else None,
+        away_m=away_m,
     )
 
 
 def _mismatch(
-    response: ImpulseResponse, check: TakeCheck, clock: Clock, machine: str | None
+    response: ImpulseResponse, check: TakeCheck, clock: Clock, machine: Machine | None
 ) -> tuple[ImpulseResponse, TakeCheck]:
     """Two machines at two rates: only a person knows whose was wrong, and all times hang on it."""
-    told = f"the markers' spacing is {clock.ratio:.4f} of what was played: {clock.rate_mismatch}"
+    if clock.rate_mismatch is None:
+        return response, check
+    true_hz, taken_hz = clock.rate_mismatch
+    rates = {"ratio": clock.ratio, "rate_hz": true_hz, "taken_for_hz": taken_hz}
     if machine is None:
-        reason = (
-            f"{told}; if the player was wrong, add it with --wrong-machine player, if the "
-            "recorder, with --wrong-machine recorder: all times hang on it (8.8 %); else set "
-            "both to one rate and record again"
-        )
+        reason = fact(Take.RATES_DIFFER, **rates)
         return response, changed(check, keep=False, reasons=(reason, *check.reasons))
     if machine == "player":
         # The recorder's time is true; a sample of the player's file took ratio times as long.
@@ -243,9 +263,8 @@ def _mismatch(
         response = ImpulseResponse(
             samples=response.samples, rate_hz=rate_hz, limits=response.limits
         )
-    return response, changed(
-        check, warnings=(f"{told}, by the {machine}'s fault: corrected", *check.warnings)
-    )
+    corrected = fact(Take.RATES_CORRECTED, **rates, machine=machine)
+    return response, changed(check, warnings=(corrected, *check.warnings))
 
 
 def changed(check: TakeCheck, **fields: Any) -> TakeCheck:

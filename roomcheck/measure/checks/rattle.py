@@ -12,7 +12,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.measure.checks.take_record import Heard
+from roomcheck.measure.checks.take_record import TakeRecord
 from roomcheck.measure.signal.signals import Buzz
 
 Array = NDArray[np.float64]
@@ -34,12 +34,12 @@ AROUND_OCTAVES = (0.3, 1.2)
 FRAME_PERIODS, LEAST_FRAME_S = 8.0, 0.04
 
 
-def buzzes(heard: Heard) -> tuple[Buzz, ...]:
+def buzzes(heard: TakeRecord) -> tuple[Buzz, ...]:
     """What buzzes in one take, the loudest first.
 
     Parameters
     ----------
-    heard : Heard
+    heard : TakeRecord
 
     Returns
     -------
@@ -73,7 +73,7 @@ def _grid(low_hz: float, high_hz: float) -> Array:
     return np.asarray(low_hz * 2 ** (np.arange(1, count) / PER_OCTAVE))
 
 
-def _frame(heard: Heard, f: float) -> Array | None:
+def _frame(heard: TakeRecord, f: float) -> Array | None:
     """The record while the sweep is around f; None where it does not reach."""
     lags = heard.lags
     rate = lags.sweep.rate_hz
@@ -171,7 +171,7 @@ def _set_off_hz(levels: Array, hz: Array, i: int) -> float:
     return float(hz[a] * 2 ** (-min(max(share, 0.0), 1.0) / PER_OCTAVE))
 
 
-def _in_step(heard: Heard, f: float) -> float:
+def _in_step(heard: TakeRecord, f: float) -> float:
     """How much the loudness above 10 f beats with the sweep: at once or twice its phase, over at
     halves between. [1]
 

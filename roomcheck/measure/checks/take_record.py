@@ -1,4 +1,4 @@
-"""A take ready to be looked at, and what a look at it finds."""
+"""A deconvolved take, and the remarks of its checks."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.facts import Fact
+from roomcheck.measure.kinds import Take
 from roomcheck.measure.signal.deconvolution import Lags
 
 NEEDED_DB = 35.0
@@ -20,41 +22,31 @@ Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Heard:
-    """A take, ready to be looked at.
-
-    Attributes
-    ----------
-    raw : (frames,)
-        Recorder's own samples from just before the sweep to its end.
-    raw_rate_hz : float
-        [Hz]
-    y : (frames,)
-        The record the response came from, at the sweep's rate.
-    noise_before : (frames,)
-        What was recorded before anything was played, at the sweep's rate.
-    lags : Lags
-    where : str
-        The file, for messages.
-    drift_ppm : float or None
-        From markers. [1e-6]
-    away_m : float or None
-        Source to microphone, where it is known. [m]
-    """
+class TakeRecord:
+    """A recorded sweep, cut out, resampled and deconvolved."""
 
     raw: Array
+    """Recorder's own samples from just before the sweep to its end: (frames,) [1]."""
     raw_rate_hz: float
+    """Sampling rate of `raw` [Hz]."""
     y: Array
+    """The record the response came from, at the sweep's rate: (frames,) [1]."""
     noise_before: Array
+    """What was recorded before anything was played, at the sweep's rate: (frames,) [1]."""
     lags: Lags
+    """Its deconvolution."""
     where: str
+    """The file, for messages."""
     drift_ppm: float | None = None
+    """Recorder's clock against the player's, from markers; None without [1e-6]."""
     away_m: float | None = None
+    """Source to microphone; None where it is not known [m]."""
 
 
 @dataclass(frozen=True, slots=True)
-class Finding:
-    """One sentence; `repeat` where the take must be made again."""
+class Remark:
+    """What one check has to say of a take."""
 
     repeat: bool
-    sentence: str
+    """Whether the take must be made again."""
+    fact: Fact[Take]

@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.facts import Fact, fact
 from roomcheck.measure.faults import (
     ChooseChannel,
     EmptyRecording,
@@ -19,6 +20,7 @@ from roomcheck.measure.faults import (
     WrongRate,
 )
 from roomcheck.measure.files.memo import is_memo, read_memo
+from roomcheck.measure.kinds import Take
 from roomcheck.measure.signal.signals import LOSSY as LOSSY_LIMITS
 from roomcheck.measure.signal.signals import ImpulseResponse
 
@@ -36,24 +38,16 @@ LOSSY = ("MP3", "OGG")
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Audio:
-    """A sound file's samples.
-
-    Attributes
-    ----------
-    samples : (frames, channels) float32
-        Full scale is 1. [1]
-    rate_hz : int
-        [Hz]
-    lossy : bool
-        True for MP3, OGG and what a telephone compresses.
-    where : str
-        The file, as it stands in messages.
-    """
+    """A sound file's samples."""
 
     samples: NDArray[np.float32]
+    """Full scale is 1: (frames, channels) [1]."""
     rate_hz: int
+    """Sampling rate [Hz]."""
     lossy: bool
+    """True for MP3, OGG and what a telephone compresses."""
     where: str
+    """The file, as it stands in messages."""
 
     @property
     def channels(self) -> int:
@@ -112,8 +106,8 @@ def read_audio(path: Path) -> Audio:
 
 def choose_channel(
     audio: Audio, channel: int | None = None
-) -> tuple[NDArray[np.float64], int, str]:
-    """One channel's samples, its number from 1, and a sentence where roomcheck chose by itself.
+) -> tuple[NDArray[np.float64], int, Fact[Take] | None]:
+    """One channel's samples, its number from 1, and why it was chosen; None where it was named.
 
     Raises
     ------
@@ -124,14 +118,14 @@ def choose_channel(
     """
     if channel is not None and not 1 <= channel <= audio.channels:
         raise _choice(audio, f"there is no channel {channel}")
-    said = ""
+    chosen = None
     if channel is None:
-        channel, said = _obvious(audio)
+        channel, chosen = _obvious(audio)
     samples = audio.samples[:, channel - 1].astype(np.float64)
     check_level(
         samples, audio.where if audio.channels == 1 else f"{audio.where}, channel {channel}"
     )
-    return samples, channel, said
+    return samples, channel, chosen
 
 
 def check_level(samples: NDArray[np.float64], where: str) -> None:
@@ -207,15 +201,15 @@ def levels_dbfs(samples: NDArray[np.float32]) -> tuple[float | None, ...]:
     return tuple(None if p == 0 else float(10 * np.log10(p)) for p in power)
 
 
-def _obvious(audio: Audio) -> tuple[int, str]:
+def _obvious(audio: Audio) -> tuple[int, Fact[Take] | None]:
     if audio.channels == 1:
-        return 1, ""
+        return 1, None
     levels = [-999.0 if level is None else level for level in levels_dbfs(audio.samples)]
     best = int(np.argmax(levels))
     if all(np.array_equal(audio.samples[:, 0], other) for other in audio.samples.T[1:]):
-        return 1, f"all {audio.channels} channels are the same; channel 1 was taken"
+        return 1, fact(Take.CHANNELS_ALIKE, channels=audio.channels)
     if max(level for i, level in enumerate(levels) if i != best) < levels[best] - OBVIOUS_DB:
-        return best + 1, f"channel {best + 1} was taken: no other carries signal"
+        return best + 1, fact(Take.ONLY_CHANNEL, channel=best + 1)
     raise _choice(audio, f"{audio.channels} channels")
 
 

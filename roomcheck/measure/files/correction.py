@@ -28,34 +28,23 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Correction:
-    """How much too high a microphone reads, over frequency.
-
-    Attributes
-    ----------
-    name : str
-        The file it came from.
-    frequency_hz, gain_db : tuple of float
-        Rising. [Hz], [dB]
-    phase_deg : tuple of float or None
-        Where the file has a third column; None: the least phase that goes with the gain. [deg]
-    comments : tuple of str
-        The file's own words: serial number, angle of incidence.
-    """
+    """How much too high a microphone reads, over frequency."""
 
     name: str
+    """The file it came from."""
     frequency_hz: tuple[float, ...]
+    """Rising [Hz]."""
     gain_db: tuple[float, ...]
+    """How much too high it reads there [dB]."""
     phase_deg: tuple[float, ...] | None = None
+    """Where the file has a third column; None: the minimum phase that goes with the gain [deg]."""
     comments: tuple[str, ...] = ()
+    """The file's own words: serial number, angle of incidence."""
 
     def gain_db_at(self, hz: Array) -> Array:
         """Straight over the logarithm of frequency; outside the file as at its nearer end. [dB]"""
         at = np.log(np.maximum(hz, 1e-3))
         return np.interp(at, np.log(self.frequency_hz), self.gain_db)
-
-    def covers(self) -> str:
-        """What the file covers, for messages."""
-        return f"{self.name}: {self.frequency_hz[0]:g} Hz to {self.frequency_hz[-1]:g} Hz"
 
 
 def read_correction(path: Path | str) -> Correction:

@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from roomcheck.facts import Fact, fact
 from roomcheck.measure.faults import ChooseChannel, NoSweepFound
+from roomcheck.measure.kinds import Record, Take
 from roomcheck.measure.signal.envelopes import Array
 from roomcheck.measure.signal.signals import IMPULSE, LOSSY, ImpulseResponse, Limits, TakeCheck
-from roomcheck.units import band_name
 
 STEP_S = 0.005
 RISE_DB = 25.0
@@ -25,6 +26,8 @@ NEAR_FULL_DB = -3.0
 """Common practice: a peak within 3 dB of full scale is not trusted. [dB re full scale]"""
 
 LEAST_S = 0.3
+LEAST_FLAT = 4
+"""So many samples at the top are a clipped one. [1]"""
 ALIKE_DB = 12.0
 
 LEAST_MANY = 3
@@ -34,23 +37,16 @@ given. [1]"""
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Impulse:
-    """One of them.
-
-    Attributes
-    ----------
-    at_s : float
-        Where it lies in the file. [s]
-    peak_dbfs : float
-        [dB re full scale]
-    response : ImpulseResponse
-        From shortly before it to shortly before the next; its `limits` say what it can carry.
-    overloaded : bool
-    """
+    """One balloon, clap or shot of a recording."""
 
     at_s: float
+    """Where it lies in the file [s]."""
     peak_dbfs: float
+    """Highest sample [dB re full scale]."""
     response: ImpulseResponse
+    """From shortly before it to shortly before the next; its `limits` say what it can carry."""
     overloaded: bool
+    """Whether its top is cut off, or too near full scale to be trusted."""
 
 
 def find_impulses(samples: Array, rate_hz: int, where: str) -> tuple[Impulse, ...]:
@@ -115,35 +111,28 @@ def judge_impulses(
     """Those that can be used, and the verdict of the take: overloaded ones are left out while there
     are others."""
     good = tuple(one for one in impulses if not one.overloaded)
-    bad = [f"the one at {one.at_s:.1f} s is overloaded" for one in impulses if one.overloaded]
-    low = max(one.response.limits.low_hz for one in impulses if one.response.limits)
-    notes = [
-        f"{len(impulses)} impulse{'s' if len(impulses) > 1 else ''} found, the loudest at "
-        f"{max(one.peak_dbfs for one in impulses):.1f} dB re full scale; a survey at most, "
-        f"from the {band_name(low)} octave",
-        *(bad if good else ()),
-    ]
+    bad_s = tuple(one.at_s for one in impulses if one.overloaded)
+    peak_dbfs = max(one.peak_dbfs for one in impulses)
+    low_hz = max(one.response.limits.low_hz for one in impulses if one.response.limits)
+    notes = [fact(Take.IMPULSES, count=len(impulses), peak_dbfs=peak_dbfs, from_hz=low_hz)]
+    reasons: tuple[Fact[Take], ...] = ()
+    if good:
+        notes += [fact(Take.ONE_OVERLOADED, at_s=at_s) for at_s in bad_s]
+    else:
+        reasons = (fact(Take.ALL_OVERLOADED, at_s=bad_s),)
     if len(good) < LEAST_MANY:
-        notes.append(
-            f"{len(good)} may be used; make {LEAST_MANY} at each position, so that their spread "
-            "is known"
-        )
-    reasons = (
-        ()
-        if good
-        else (f"overloaded: {'; '.join(bad)}; turn the input down by 10 dB and make others",)
-    )
+        notes.append(fact(Take.FEW_IMPULSES, usable=len(good), wanted=LEAST_MANY))
     used = tuple(one.response for one in good or impulses)
     if lossy:
         used = tuple(
             ImpulseResponse(samples=r.samples, rate_hz=r.rate_hz, limits=LOSSY) for r in used
         )
-        notes.append("from a lossy file: indicative from 500 Hz to 2 kHz")
+        notes.append(fact(Take.LOSSY_IMPULSES, low_hz=LOSSY.low_hz, high_hz=LOSSY.high_hz))
     check = TakeCheck(
         keep=bool(good),
         reasons=reasons,
         warnings=tuple(notes),
-        peak_dbfs=max(one.peak_dbfs for one in impulses),
+        peak_dbfs=peak_dbfs,
         noise_dbfs=None,
     )
     return used, check
@@ -182,24 +171,19 @@ def _cut(x: Array, rate_hz: int, start: int, end: int, number: int, count: int) 
     peak = float(np.abs(part).max())
     peak_dbfs = 20 * np.log10(peak)
     flat = int(np.sum(np.abs(part) >= 0.9999 * peak))
-    overloaded = bool(peak_dbfs > NEAR_FULL_DB or flat >= 4)
+    overloaded = bool(peak_dbfs > NEAR_FULL_DB or flat >= LEAST_FLAT)
     at_s = start / rate_hz
-    notes: tuple[str, ...] = (
-        (f"Impulse {number} of {count}, {at_s:.1f} s into the file.",) if count > 1 else ()
-    )
-    if overloaded:
-        told = (
-            f"{flat} samples at its top"
-            if flat >= 4
-            else f"its peak is {peak_dbfs:.1f} dB re full scale"
-        )
-        notes += (f"Overloaded: {told}; turn the input down by 10 dB and make another.",)
-    if (end - start) / rate_hz < LEAST_S:
-        notes += (
-            f"The next impulse, or the end, follows after {(end - start) / rate_hz:.2f} s: let "
-            "each die away.",
-        )
-    limits = _with_low_end(part, rate_hz, replace(IMPULSE, notes=notes))
+    notes: list[Fact[Record]] = []
+    if count > 1:
+        notes.append(fact(Record.NUMBER, number=number, count=count, at_s=at_s))
+    if flat >= LEAST_FLAT:
+        notes.append(fact(Record.FLAT_TOP, samples=flat))
+    elif overloaded:
+        notes.append(fact(Record.NEAR_FULL_SCALE, peak_dbfs=float(peak_dbfs)))
+    lasts_s = (end - start) / rate_hz
+    if lasts_s < LEAST_S:
+        notes.append(fact(Record.CUT_SHORT, after_s=lasts_s))
+    limits = _with_low_end(part, rate_hz, replace(IMPULSE, notes=tuple(notes)))
     return Impulse(
         at_s,
         float(peak_dbfs),
@@ -226,8 +210,8 @@ def _with_low_end(part: Array, rate_hz: int, limits: Limits) -> Limits:
         low_hz = 2 * band_hz
     if low_hz == limits.low_hz:
         return limits
-    lacks = f"It has no energy below the octave of {band_name(low_hz)}; a larger balloon has."
-    return replace(limits, low_hz=low_hz, notes=(*limits.notes, lacks))
+    lacking = fact(Record.NO_LOWS, band_hz=low_hz)
+    return replace(limits, low_hz=low_hz, notes=(*limits.notes, lacking))
 
 
 def _power(y: Array, rate_hz: int, low_hz: float, high_hz: float) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +12,7 @@ from roomcheck.measure.faults import EmptyRecording, NotAudio, TruncatedRecordin
 
 KINDS = (".m4a", ".aac", ".mp4", ".mov", ".3gp", ".amr", ".caf")
 LOSSLESS = ("alac", "flac", "pcm")
+COPY_AGAIN = "Copy it from the telephone again, or have it sent again."
 
 
 def is_memo(path: Path) -> bool:
@@ -45,8 +47,8 @@ def read_memo(path: Path) -> tuple[NDArray[np.float32], int, bool]:
             where=where,
             found="a telephone's memo, which needs PyAV, and that is not installed",
             needed='pip install "roomcheck[memo]", or a WAV or FLAC file',
-            todo="Or convert it, for example: ffmpeg -i memo.m4a memo.wav, or send it through any program that exports "
-            "WAV; the recording itself stays as it is.",
+            todo="Or convert it, for example: ffmpeg -i memo.m4a memo.wav, or send it through any "
+            "program that exports WAV; the recording itself stays as it is.",
         ) from problem
     try:
         opened = av.open(where)
@@ -55,47 +57,54 @@ def read_memo(path: Path) -> tuple[NDArray[np.float32], int, bool]:
             where=where,
             found="no sound file, or one that is cut off in the middle",
             needed="a whole M4A, AAC or CAF file",
-            todo="Copy it from the telephone again, or have it sent again.",
+            todo=COPY_AGAIN,
         ) from problem
     try:
         with opened as container:
-            stream = next(iter(container.streams.audio), None)
-            if stream is None:
-                raise NotAudio(
-                    where=where,
-                    found="no sound track in it",
-                    needed="a recording",
-                    todo="Check the file's name.",
-                )
-            codec, rate = stream.codec_context.name, int(stream.codec_context.sample_rate)
-            said_s = (
-                float(stream.duration * stream.time_base)
-                if stream.duration and stream.time_base
-                else None
-            )
-            to_float = av.AudioResampler(format="fltp")
-            parts = [
-                out.to_ndarray().T
-                for frame in container.decode(stream)
-                for out in to_float.resample(frame)
-            ]
+            samples, rate, codec, header_s = _decoded(container, where)
     except (av.FFmpegError, ValueError, EOFError) as problem:
         raise TruncatedRecording(
             where=where,
             found=f"it cannot be read to its end ({problem})",
             needed="a whole M4A, AAC or CAF file",
-            todo="Copy it from the telephone again, or have it sent again.",
+            todo=COPY_AGAIN,
         ) from problem
-    if not parts:
+    held_s = len(samples) / rate
+    if held_s == 0:
         raise EmptyRecording(
             where=where, found="no samples in it", needed="a recorded sweep", todo="Record again."
         )
-    samples = np.concatenate(parts).astype(np.float32)
-    if said_s is not None and len(samples) / rate < said_s - 0.2:
+    if header_s is not None and held_s < header_s - 0.2:
         raise TruncatedRecording(
             where=where,
-            found=f"its header says {said_s:.2f} s, it holds {len(samples) / rate:.2f} s",
+            found=f"its header says {header_s:.2f} s, it holds {held_s:.2f} s",
             needed="a whole file",
-            todo="Copy it from the telephone again, or have it sent again.",
+            todo=COPY_AGAIN,
         )
     return samples, rate, not codec.startswith(LOSSLESS)
+
+
+def _decoded(container: Any, where: str) -> tuple[NDArray[np.float32], int, str, float | None]:
+    """Decode the sound of an open container.
+
+    Samples (frames, channels), rate [Hz], codec, and the length that the header says [s].
+    """
+    import av
+
+    stream = next(iter(container.streams.audio), None)
+    if stream is None:
+        raise NotAudio(
+            where=where,
+            found="no sound track in it",
+            needed="a recording",
+            todo="Check the file's name.",
+        )
+    header_s = None
+    if stream.duration and stream.time_base:
+        header_s = float(stream.duration * stream.time_base)
+    to_float = av.AudioResampler(format="fltp")
+    parts = [np.zeros((0, stream.codec_context.channels), dtype=np.float32)]
+    for frame in container.decode(stream):
+        parts += [converted.to_ndarray().T for converted in to_float.resample(frame)]
+    samples = np.concatenate(parts).astype(np.float32)
+    return samples, int(stream.codec_context.sample_rate), stream.codec_context.name, header_s

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from roomcheck.measure.faults import NoSweepFound, RecordingError, TakeNotWritten
 from roomcheck.measure.files.audio import check_rate, choose_channel, read_audio
+from roomcheck.measure.signal.foreign import NotASweep
 from roomcheck.measure.signal.sweep import Sweep
 
 Side = Literal["left", "right", "both"]
@@ -28,19 +29,14 @@ MARKERS_APART_S = 15.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Marker:
-    """A short chirp, linear in frequency, with tapered ends.
-
-    Attributes
-    ----------
-    low_hz, high_hz : float
-        [Hz]
-    seconds : float
-        [s]
-    """
+    """A short chirp, linear in frequency, with tapered ends."""
 
     low_hz: float = 1000.0
+    """Where it begins [Hz]."""
     high_hz: float = 8000.0
+    """Where it ends [Hz]."""
     seconds: float = 0.1
+    """Length [s]."""
 
     def samples(self, rate_hz: int) -> Array:
         """(frames,), peak 1."""
@@ -55,37 +51,30 @@ class Marker:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pass:
-    """One run of the sweep in a file. `start_s` counts from the file's start. [s]"""
+    """One run of the sweep in a file."""
 
     side: Side
     start_s: float
+    """From the file's start [s]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Played:
-    """A sweep, and where it stands in the file that was played.
-
-    Attributes
-    ----------
-    sweep : Sweep
-    passes : tuple of Pass
-        Empty where the sweep was played alone.
-    marker : Marker or None
-    first_s, last_s : float
-        Where the marker chirps begin in the file. [s]
-    silence_s : float
-        After each pass. [s]
-    level_dbfs : float
-        Peak of the sweep in the file. [dB re full scale]
-    """
+    """A sweep, and where it stands in the file that was played."""
 
     sweep: Sweep
     passes: tuple[Pass, ...] = ()
+    """Empty where the sweep was played alone."""
     marker: Marker | None = None
+    """None where the sweep was played alone."""
     first_s: float = 0.0
+    """Where the first marker chirp begins in the file [s]."""
     last_s: float = 0.0
+    """Where the last marker chirp begins in the file [s]."""
     silence_s: float = 0.0
+    """Silence after each pass [s]."""
     level_dbfs: float = 0.0
+    """Peak of the sweep in the file [dB re full scale]."""
 
     @property
     def seconds(self) -> float:
@@ -287,10 +276,10 @@ def read_played_audio(path: Path) -> Played:
     samples, _, _ = choose_channel(audio)
     try:
         return Played(sweep=Sweep.of_samples(samples, audio.rate_hz))
-    except ValueError as problem:
+    except NotASweep as problem:
         raise NoSweepFound(
             where=audio.where,
-            found=str(problem).removeprefix("samples: "),
+            found=problem.why,
             needed="the exponential sweep that was played, alone in its file",
             todo="Name the played file, or the .toml of roomcheck sweep.",
         ) from problem

@@ -32,28 +32,18 @@ EDGE_OCTAVES = 1 / 6
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Lags:
-    """A whole deconvolution, all lags.
-
-    Attributes
-    ----------
-    samples : (lags,) float64
-        [1]
-    zero : int
-        Index of lag 0: a direct sound there began with the record.
-    peak : int
-        Index of the highest sample.
-    onset : float
-        Where it first came within 20 dB of the peak, interpolated. [samples]
-    tail_end : int
-        One past the last lag at which the record still holds the whole sweep.
-    sweep : Sweep
-    """
+    """A whole deconvolution, all lags."""
 
     samples: NDArray[np.float64]
+    """The response at every lag: (lags,) [1]."""
     zero: int
+    """Index of lag 0: a direct sound there began with the record."""
     peak: int
+    """Index of the highest sample."""
     onset: float
+    """Where it first came within 20 dB of the peak, interpolated [samples]."""
     tail_end: int
+    """One past the last lag at which the record still holds the whole sweep."""
     sweep: Sweep
 
     @property
@@ -89,8 +79,9 @@ def impulse_response(recording: ArrayLike, sweep: Sweep) -> ImpulseResponse:
         Zeros only, not finite, shorter than the sweep, or no compact response.
 
     References
-    ---------- ISO 18233:2006, Annex B, from memory; Farina 2000. Start of the response: ISO
-    3382-1:2009, A.3.4, as quoted in open analysis code.
+    ----------
+    ISO 18233:2006, Annex B, from memory; Farina 2000. Start of the response: ISO 3382-1:2009,
+    A.3.4, as quoted in open analysis code.
 
     Examples
     --------

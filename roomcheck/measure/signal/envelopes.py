@@ -19,25 +19,18 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Envelope:
-    """Squared envelope of one octave over all lags.
-
-    Attributes
-    ----------
-    band_hz, middle_hz : float
-        Nominal, and exact. [Hz]
-    power : (steps,)
-        Squared magnitude of the analytic signal. [1]
-    step_s : float
-        [s]
-    onset_s : float
-        Where the broadband direct sound lies. [s]
-    """
+    """Squared envelope of one octave over all lags."""
 
     band_hz: float
+    """Nominal mid-band frequency [Hz]."""
     middle_hz: float
+    """Exact mid-band frequency [Hz]."""
     power: Array
+    """Squared magnitude of the analytic signal: (steps,) [1]."""
     step_s: float
+    """From one sample of `power` to the next [s]."""
     onset_s: float
+    """Where the broadband direct sound lies [s]."""
 
     def part(self, from_s: float, to_s: float) -> Array:
         """Between two times after the direct sound; at least one step. [s]"""

@@ -7,65 +7,37 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Point
+from roomcheck.measure.kinds import Record, Signal, Take
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limits:
-    """What a record can carry, where that is less than a sweep through a measuring microphone can.
+    """What a record can carry, where that is less than a sweep by a measuring microphone can."""
 
-    Attributes
-    ----------
-    why : str
-        A sentence: what kind of record it is.
-    low_hz, high_hz : float
-        Lowest and highest octave whose decay it carries. [Hz]
-    indicative : bool
-        Its decay times are no better than a survey.
-    notes : tuple of str
-        What else to know of it.
-    """
-
-    why: str
+    why: Fact[Record]
+    """What kind of record it is."""
     low_hz: float
+    """Lowest octave whose decay it carries [Hz]."""
     high_hz: float
+    """Highest octave whose decay it carries [Hz]."""
     indicative: bool = True
-    notes: tuple[str, ...] = ()
+    """Its decay times are no better than a survey."""
+    notes: tuple[Fact[Record], ...] = ()
+    """What else limits it."""
 
 
-LOSSY = Limits(
-    why=(
-        "A lossy file: decay times are indicative from 500 Hz to 2 kHz; early sound is not what "
-        "was heard."
-    ),
-    low_hz=500.0,
-    high_hz=2000.0,
-)
+LOSSY = Limits(why=fact(Record.LOSSY, low_hz=500.0, high_hz=2000.0), low_hz=500.0, high_hz=2000.0)
 """Common practice: T20 of 500 Hz to 2 kHz is indicative, reflections and clarity are not."""
 
-IMPULSE = Limits(
-    why=(
-        "A balloon, clap or shot: no two are alike, so a survey at most; early sound is the "
-        "source's own."
-    ),
-    low_hz=125.0,
-    high_hz=8000.0,
-)
+IMPULSE = Limits(why=fact(Record.IMPULSE), low_hz=125.0, high_hz=8000.0)
 """Common practice: T20 from 250 Hz to 4 kHz, nothing below 125 Hz, no clarity for acceptance."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, init=False)
 class ImpulseResponse:
     """What a room makes of a click.
-
-    Attributes
-    ----------
-    samples : (frames,) float64, read-only
-        Sound pressure, relative unless calibrated. [1]
-    rate_hz : int
-        [Hz]
-    limits : Limits or None
-        What it can carry, where that is not everything.
 
     Raises
     ------
@@ -74,8 +46,11 @@ class ImpulseResponse:
     """
 
     samples: NDArray[np.float64]
+    """Sound pressure, relative unless calibrated; read-only: (frames,) [1]."""
     rate_hz: int
+    """Sampling rate [Hz]."""
     limits: Limits | None
+    """What it can carry; None: everything."""
 
     def __init__(self, *, samples: ArrayLike, rate_hz: int, limits: Limits | None = None) -> None:
         held = np.array(samples, dtype=np.float64)
@@ -90,119 +65,95 @@ class ImpulseResponse:
 
     @property
     def seconds(self) -> float:
+        """Length [s]."""
         return len(self.samples) / self.rate_hz
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BandRange:
-    """How far a band's response stands above its noise.
-
-    Attributes
-    ----------
-    band_hz : float
-        Nominal octave mid-band frequency. [Hz]
-    range_db : float or None
-        Peak to noise; None where the record holds no noise. [dB]
-    lacking_db : float
-        What T20 needs more; 0 where it has enough. [dB]
-    """
+    """How far a band's response stands above its noise."""
 
     band_hz: float
+    """Nominal octave mid-band frequency [Hz]."""
     range_db: float | None
+    """Peak to noise; None where the record holds no noise [dB]."""
     lacking_db: float
+    """What T20 needs more; 0 where it has enough [dB]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Buzz:
-    """Something that sounds far above the sweep while it passes one frequency.
-
-    Attributes
-    ----------
-    frequency_hz : float
-        Where the sweep was. [Hz]
-    over_db : float
-        Over what is left while the sweep is elsewhere. [dB]
-    under_db : float
-        Re all that sounded at that moment. [dB]
-    in_step : float
-        How much it beats with the sweep's own period; about 1 for a knock or noise. [1]
-    """
+    """Something that sounds far above the sweep while it passes one frequency."""
 
     frequency_hz: float
+    """Where the sweep was [Hz]."""
     over_db: float
+    """Over what is left while the sweep is elsewhere [dB]."""
     under_db: float
+    """Re all that sounded at that moment [dB]."""
     in_step: float
+    """How much it beats with the sweep's own period; about 1 for a knock or noise [1]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PassedOver:
+    """A newer take of the same pair that must be repeated."""
+
+    take: str
+    """Its path within the job folder."""
+    reasons: tuple[Fact[Take], ...]
+    """Why it must be repeated."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TakeCheck:
-    """Whether a take may be kept.
-
-    Attributes
-    ----------
-    keep : bool
-    reasons : tuple of str
-        Why it must be repeated; empty where it is kept.
-    warnings : tuple of str
-        What to know of a take that is kept.
-    peak_dbfs : float
-        Highest sample. [dB re full scale]
-    noise_dbfs : float or None
-        Before and after the sweep (RMS); None where the record holds none. [dB re full scale]
-    bands : tuple of BandRange
-        Octaves that the sweep covers.
-    harmonics_db : float or None
-        Second to fifth harmonic over the linear response, median of the octaves 500 Hz to 4 kHz;
-        None where they are below the noise. [dB]
-    drift_ppm : float or None
-        Recorder's clock against the player's; None without markers. [1e-6]
-    buzzes : tuple of Buzz or None
-        What rattled; None where it was not looked for.
-    """
+    """Whether a take may be kept."""
 
     keep: bool
-    reasons: tuple[str, ...]
-    warnings: tuple[str, ...]
+    """Whether it may be kept."""
+    reasons: tuple[Fact[Take], ...]
+    """Why it must be repeated; empty where it is kept."""
+    warnings: tuple[Fact[Take], ...]
+    """What to know of a take that is kept."""
     peak_dbfs: float
+    """Highest sample [dB re full scale]."""
     noise_dbfs: float | None
+    """RMS before and after the sweep; None where the record holds none [dB re full scale]."""
     bands: tuple[BandRange, ...] = ()
+    """Octaves that the sweep covers."""
     harmonics_db: float | None = None
+    """Second to fifth harmonic over the linear response, median of the octaves 500 Hz to 4 kHz;
+    None where they are below the noise [dB]."""
     drift_ppm: float | None = None
+    """Recorder's clock against the player's; None without markers [1e-6]."""
     buzzes: tuple[Buzz, ...] | None = None
+    """What rattled; None where it was not looked for."""
+    overruled: tuple[Fact[Take], ...] = ()
+    """Reasons to repeat it, of a take that a person keeps all the same."""
+    passed_over: tuple[PassedOver, ...] = ()
+    """Newer takes of the same pair that may not be kept."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Measurement:
-    """One response between a source and a microphone.
-
-    Attributes
-    ----------
-    source, microphone : str
-        Names of the job's positions.
-    take : str
-        File it came from, within the job folder.
-    response : ImpulseResponse
-    check : TakeCheck
-    signal : str
-        What was played, in words; empty where only the answer is known.
-    flight_s : float or None
-        From a loopback channel to the first arrival; None where there was none, and delays count
-        from the direct sound. [s]
-    swept_hz : tuple of float or None
-        Where the sweep began and ended; None where that is not known. [Hz]
-    direction : str or None
-        Which way the source pointed, or where it stood, if several are averaged.
-    stood_m : (Point, Point) or None
-        Where source and microphone stood, by the job when the take came in. [m]
-    """
+    """One response between a source and a microphone."""
 
     source: str
+    """Name of the job's source."""
     microphone: str
+    """Name of the job's microphone position."""
     take: str
+    """File it came from, within the job folder."""
     response: ImpulseResponse
     check: TakeCheck
     flight_s: float | None = None
-    signal: str = ""
+    """From a loopback channel to the first arrival; None where there was none, and delays count
+    from the direct sound [s]."""
+    signal: Fact[Signal] | None = None
+    """What was played; None where only the answer is known."""
     swept_hz: tuple[float, float] | None = None
+    """Where the sweep began and ended; None where that is not known [Hz]."""
     direction: str | None = None
+    """Which way the source pointed, or where it stood, if several are averaged."""
     stood_m: tuple[Point, Point] | None = None
+    """Where source and microphone stood, by the job when the take came in [m]."""

@@ -8,6 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from roomcheck.facts import Fact, fact
+from roomcheck.measure.kinds import Signal
+
 FADE_IN_OCTAVES = 1 / 8
 FADE_OUT_OCTAVES = 1 / 24
 
@@ -21,25 +24,15 @@ class Sweep:
     with ends faded by half a cosine (an eighth of an octave below, a twenty-fourth above). Its peak
     is full scale: the level is the player's.
 
-    Attributes
-    ----------
-    low_hz, high_hz : float
-        Instantaneous frequency at the start and at the end. [Hz]
-    seconds : float
-        [s]
-    rate_hz : int
-        [Hz]
-    samples : (frames,) float64, read-only
-        [1]
-
     Raises
     ------
     ValueError
         Unless 0 < `low_hz` < `high_hz` <= `rate_hz` / 2 and `seconds` holds a hundred samples.
 
     References
-    ---------- A. Farina, "Simultaneous measurement of impulse response and distortion with a
-    swept-sine technique", 108th AES Convention, 2000, as quoted in open sweep code.
+    ----------
+    A. Farina, "Simultaneous measurement of impulse response and distortion with a swept-sine
+    technique", 108th AES Convention, 2000, as quoted in open sweep code.
 
     Examples
     --------
@@ -49,10 +42,15 @@ class Sweep:
     """
 
     low_hz: float
+    """Instantaneous frequency at the start [Hz]."""
     high_hz: float
+    """Instantaneous frequency at the end [Hz]."""
     seconds: float
+    """Length [s]."""
     rate_hz: int
+    """Sampling rate [Hz]."""
     samples: NDArray[np.float64]
+    """Peak 1, read-only: (frames,) [1]."""
 
     def __init__(self, *, low_hz: float, high_hz: float, seconds: float, rate_hz: int) -> None:
         if int(rate_hz) != rate_hz or rate_hz <= 0:
@@ -107,16 +105,14 @@ class Sweep:
         return sweep
 
     @property
-    def in_words(self) -> str:
-        """As a report says it.
-
-        >>> Sweep(low_hz=40, high_hz=20_000, seconds=4, rate_hz=48_000).in_words
-        'exponential sweep, 40 Hz to 20 kHz in 4 s, 48 kHz sampling'
-        """
-        low, high = f"{self.low_hz:g} Hz", f"{self.high_hz / 1000:g} kHz"
-        return (
-            f"exponential sweep, {low} to {high} in {self.seconds:g} s, {self.rate_hz / 1000:g} "
-            "kHz sampling"
+    def signal(self) -> Fact[Signal]:
+        """What it is, for reports and for comparing two visits."""
+        return fact(
+            Signal.SWEEP,
+            low_hz=self.low_hz,
+            high_hz=self.high_hz,
+            seconds=self.seconds,
+            rate_hz=self.rate_hz,
         )
 
     @property

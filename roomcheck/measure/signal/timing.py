@@ -1,4 +1,4 @@
-"""How long the sound was under way: only a loopback channel tells."""
+"""Time of flight, from a loopback channel."""
 
 from __future__ import annotations
 
@@ -7,15 +7,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.facts import Fact, fact
 from roomcheck.geometry import distance_m
 from roomcheck.job import Job
+from roomcheck.measure.kinds import Flown
 from roomcheck.measure.signal.deconvolution import all_lags
 from roomcheck.measure.signal.sweep import Sweep
 from roomcheck.standards import speed_of_sound_m_s
 
-NO_LOOPBACK = (
-    "no loopback channel: delays are relative to the direct sound, distances come from the tape"
-)
 APART_M = 0.3
 """More than this between tape and sound is no slip of the tape. Common practice. [m]"""
 
@@ -26,33 +25,30 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Flight:
-    """How long the sound was under way.
-
-    Attributes
-    ----------
-    flight_s : float
-        From the loopback to the first arrival at the microphone; the loudspeaker's own delay is in
-        it. [s]
-    distance_m : float
-        That time at the speed of sound. [m]
-    planned_m : float
-        From the job's positions. [m]
-    """
+    """How long the sound was under way."""
 
     flight_s: float
+    """From the loopback to the first arrival at the microphone, the loudspeaker's own delay
+    included [s]."""
     distance_m: float
+    """That time at the speed of sound [m]."""
     planned_m: float
+    """From the job's positions [m]."""
 
-    def __str__(self) -> str:
-        found = (
-            f"the sound took {1000 * self.flight_s:.2f} ms from the loopback, "
-            f"{self.distance_m:.2f} m; by the job's positions it is {self.planned_m:.2f} m"
-        )
+    @property
+    def remark(self) -> Fact[Flown]:
+        """Whether tape and sound agree."""
+        kind = Flown.AS_PLANNED
         if self.distance_m < self.planned_m - APART_M:
-            return f"{found}: nearer than it should be; is the stand at another position?"
-        if self.distance_m > self.planned_m + APART_M:
-            return f"{found}: the loudspeaker delays the sound, or the stand is at another position"
-        return found
+            kind = Flown.TOO_NEAR
+        elif self.distance_m > self.planned_m + APART_M:
+            kind = Flown.TOO_FAR
+        return fact(
+            kind,
+            flight_s=self.flight_s,
+            distance_m=self.distance_m,
+            planned_m=self.planned_m,
+        )
 
 
 def flight(

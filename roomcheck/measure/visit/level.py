@@ -10,15 +10,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.facts import Fact, fact
 from roomcheck.measure.card.card import Recorded, SoundCard
 from roomcheck.measure.checks.listening import Decisions, listen
 from roomcheck.measure.checks.take_record import MAIN_HZ, NEEDED_DB
 from roomcheck.measure.faults import CardError, RecordingError
 from roomcheck.measure.files.audio import Audio
 from roomcheck.measure.files.played import Played
-from roomcheck.measure.signal.signals import TakeCheck
+from roomcheck.measure.kinds import Level, Take, Why
+from roomcheck.measure.signal.signals import BandRange, TakeCheck
 from roomcheck.measure.signal.sweep import Sweep
-from roomcheck.units import band_name
 
 START_DBFS = -48.0
 """Where the level starts: with a volume knob at its usual place hardly louder than talk. [dB re
@@ -39,14 +40,11 @@ USUAL_S = 10.0
 
 PROBE_S, PROBE_TAIL_S = 2.0, 1.5
 HIGHEST_PEAK_DBFS = -3.0
+TOO_HOT_DB = 6.0
+"""Down by so much where the first probe is too loud for the input. [dB]"""
+
 YIELD_DB = 1.5
 """A loudspeaker whose sound rises by so much less than the signal has come to its limit. [dB]"""
-
-CAUTION = (
-    "A sweep is loud in the treble: it can hurt ears and burn tweeters. Turn the amplifier down "
-    "before you start, wear ear protection near the loudspeaker, keep everybody else out of the "
-    "room, and stop with Ctrl-C if it sounds wrong."
-)
 
 Array = NDArray[np.float64]
 Confirm = Callable[[float, float], bool]
@@ -55,41 +53,37 @@ Confirm = Callable[[float, float], bool]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LevelFound:
-    """How a visit is played.
-
-    Attributes
-    ----------
-    level_dbfs : float
-        Peak of the sweep. [dB re full scale]
-    seconds : float
-        Of the sweep. [s]
-    range_db : float or None
-        Least peak to noise to expect from 250 Hz to 4 kHz; None where the record holds no noise, or
-        nothing was heard. [dB]
-    band_hz : float or None
-        Where that is. [Hz]
-    sentence : str
-        Why so loud and so long.
-    """
+    """How a visit is played."""
 
     level_dbfs: float
+    """Peak of the sweep [dB re full scale]."""
     seconds: float
+    """Length of the sweep [s]."""
     range_db: float | None
+    """Least peak to noise to expect from 250 Hz to 4 kHz; None where the record holds no noise, or
+    nothing was heard [dB]."""
     band_hz: float | None
-    sentence: str
+    """Where that is [Hz]."""
+    remark: Fact[Level]
+    """Why so loud and so long."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Probe:
-    """What one short sweep showed: `least_db` is infinite without noise, None where nothing was
-    heard; `response_db` is the response's own peak."""
+    """One short sweep."""
 
     level_dbfs: float
+    """Its own peak [dB re full scale]."""
     least_db: float | None
+    """Least peak to noise from 250 Hz to 4 kHz; infinite without noise, None where nothing was
+    heard [dB]."""
     band_hz: float | None
+    """Where that is [Hz]."""
     peak_dbfs: float
+    """Highest sample of the recording [dB re full scale]."""
     clipped: bool
     response_db: float = -math.inf
+    """Peak of the response [dB]."""
 
 
 def find_level(
@@ -100,7 +94,7 @@ def find_level(
     high_hz: float,
     ceiling_dbfs: float,
     confirm: Confirm,
-    tell: Callable[[str], None],
+    tell: Callable[[Fact[Level]], None],
     channel: int = 1,
     start_dbfs: float = START_DBFS,
     lengths_s: tuple[float, ...] = LENGTHS_S,
@@ -115,7 +109,7 @@ def find_level(
     confirm : callable
         Asked before every rise; where it says no, the level stays.
     tell : callable
-        Says what was heard.
+        Takes what was heard.
     channel : int
         The microphone's, from 1.
     start_dbfs : float
@@ -138,18 +132,15 @@ def find_level(
         if now.clipped or now.peak_dbfs > HIGHEST_PEAK_DBFS:
             return _too_hot(now, last, lengths_s)
         if last is not None and _yields(last, now):
-            tell(
-                "The sound no longer rises with the signal: loudspeaker or limiter; back to "
-                f"{last.level_dbfs:g} dB."
-            )
-            return _settled(last, "because the loudspeaker came to its limit above", lengths_s)
+            tell(fact(Level.YIELDS, level_dbfs=last.level_dbfs))
+            return _settled(last, Why.SPEAKER_LIMIT, lengths_s)
         if now.least_db is not None and now.least_db + _gain_db(usual_s) >= WANTED_DB:
-            return _settled(now, "", lengths_s)
+            return _settled(now, Why.ENOUGH, lengths_s)
         higher = min(level + _rise_db(now, usual_s), ceiling_dbfs)
         if higher < level + 0.5:
-            return _settled(now, "which is as loud as you allowed", lengths_s)
+            return _settled(now, Why.CEILING, lengths_s)
         if not confirm(level, higher):
-            return _settled(now, "where you stopped it", lengths_s)
+            return _settled(now, Why.STOPPED, lengths_s)
         level, last = higher, now
 
 
@@ -168,21 +159,28 @@ def _probe(card: SoundCard, sweep: Sweep, level_dbfs: float, channel: int) -> _P
             where=f"input channel {channel}",
             found="every sample is exactly zero",
             needed="the room's sound",
-            todo="Switch off mute, check phantom power and cable, and which input the microphone is on.",
+            todo="Switch off mute, check phantom power and cable, and which input the microphone "
+            "is on.",
         )
     check, response_db = _check(recorded, sweep, channel)
-    ranges = (
-        [] if check is None else [b for b in check.bands if MAIN_HZ[0] <= b.band_hz <= MAIN_HZ[1]]
-    )
-    least = min(ranges, key=lambda b: math.inf if b.range_db is None else b.range_db, default=None)
+    peak_dbfs = 20 * math.log10(peak)
+    if check is None:
+        return _Probe(level_dbfs, None, None, peak_dbfs, False)
+    main = [band for band in check.bands if MAIN_HZ[0] <= band.band_hz <= MAIN_HZ[1]]
+    least = min(main, key=_range_db, default=None)
     return _Probe(
         level_dbfs=level_dbfs,
-        least_db=None if least is None else math.inf if least.range_db is None else least.range_db,
+        least_db=None if least is None else _range_db(least),
         band_hz=None if least is None else least.band_hz,
-        peak_dbfs=20 * math.log10(peak),
-        clipped=check is not None and any("clipped" in reason for reason in check.reasons),
+        peak_dbfs=peak_dbfs,
+        clipped=any(reason.kind is Take.CLIPPED for reason in check.reasons),
         response_db=response_db,
     )
+
+
+def _range_db(band: BandRange) -> float:
+    """Peak to noise; infinite without noise. [dB]"""
+    return math.inf if band.range_db is None else band.range_db
 
 
 def _check(recorded: Recorded, sweep: Sweep, channel: int) -> tuple[TakeCheck | None, float]:
@@ -214,74 +212,70 @@ def _yields(last: _Probe, now: _Probe) -> bool:
     return now.response_db - last.response_db < now.level_dbfs - last.level_dbfs - YIELD_DB
 
 
-def _settled(probe: _Probe, why: str, lengths_s: tuple[float, ...]) -> LevelFound:
-    level = f"{probe.level_dbfs:.0f} dB re full scale{f', {why}' if why else ''}"
-    if probe.least_db is None:
-        return LevelFound(
-            level_dbfs=probe.level_dbfs,
-            seconds=lengths_s[-1],
-            range_db=None,
-            band_hz=None,
-            sentence=f"Nothing of the test sweep was heard at {level}. Is the loudspeaker on, and the right output "
-            "chosen? Turn the volume up a little, or the input gain.",
-        )
-    fits = [s for s in lengths_s if probe.least_db + _gain_db(s) >= WANTED_DB]
-    seconds = fits[0] if fits else lengths_s[-1]
-    if math.isinf(probe.least_db):
-        said = "there is no noise in the record"
-        return LevelFound(
-            level_dbfs=probe.level_dbfs,
-            seconds=seconds,
-            range_db=None,
-            band_hz=None,
-            sentence=f"Sweep of {seconds:g} s at {level}: {said}.",
-        )
-    expected = probe.least_db + _gain_db(seconds)
-    said = f"about {expected:.0f} dB over the noise, least in the {band_name(probe.band_hz or 0)} octave"
-    if not fits:
-        lacks = WANTED_DB - expected
-        short = (
-            "T20 will be missing there"
-            if expected < NEEDED_DB
-            else "T20 may be missing there, and T30 will be"
-        )
-        said += (
-            f", {lacks:.0f} dB less than wanted: {short}. Stop the noise, go nearer, or play louder"
-        )
-    else:
-        said += f", as wanted ({WANTED_DB:.0f} dB)"
-    return LevelFound(
-        level_dbfs=probe.level_dbfs,
+def _settled(probe: _Probe, why: Why, lengths_s: tuple[float, ...]) -> LevelFound:
+    """Choose the shortest sweep that has the range, the longest where none has."""
+    level_dbfs, least_db = probe.level_dbfs, probe.least_db
+    if least_db is None:
+        unheard = fact(Level.UNHEARD, level_dbfs=level_dbfs, why=why)
+        return _level(level_dbfs, lengths_s[-1], unheard)
+    long_enough = [s for s in lengths_s if least_db + _gain_db(s) >= WANTED_DB]
+    seconds = long_enough[0] if long_enough else lengths_s[-1]
+    if math.isinf(least_db):
+        no_noise = fact(Level.NO_NOISE, level_dbfs=level_dbfs, why=why, seconds=seconds)
+        return _level(level_dbfs, seconds, no_noise)
+    expected_db = least_db + _gain_db(seconds)
+    chosen = fact(
+        Level.FOUND,
+        level_dbfs=level_dbfs,
+        why=why,
         seconds=seconds,
-        range_db=expected,
+        range_db=expected_db,
         band_hz=probe.band_hz,
-        sentence=f"Sweep of {seconds:g} s at {level}: {said}.",
+        wanted_db=WANTED_DB,
+        needed_db=NEEDED_DB,
+    )
+    return _level(level_dbfs, seconds, chosen)
+
+
+def _level(level_dbfs: float, seconds: float, remark: Fact[Level]) -> LevelFound:
+    return LevelFound(
+        level_dbfs=level_dbfs,
+        seconds=seconds,
+        range_db=remark.get("range_db"),
+        band_hz=remark.get("band_hz"),
+        remark=remark,
     )
 
 
 def _too_hot(now: _Probe, last: _Probe | None, lengths_s: tuple[float, ...]) -> LevelFound:
     """The input is at its end: back to the level before, or 6 dB down."""
     if last is not None and last.least_db is not None:
-        return _settled(
-            last,
-            "because the input is near its end above; turn the input gain down to play louder",
-            lengths_s,
-        )
-    least = None if now.least_db is None else now.least_db - 6
-    lower = _Probe(now.level_dbfs - 6, least, now.band_hz, now.peak_dbfs - 6, False)
-    return _settled(lower, "because the input is near its end; turn the input gain down", lengths_s)
+        return _settled(last, Why.INPUT_FULL, lengths_s)
+    least_db = None if now.least_db is None else now.least_db - TOO_HOT_DB
+    lower = _Probe(
+        level_dbfs=now.level_dbfs - TOO_HOT_DB,
+        least_db=least_db,
+        band_hz=now.band_hz,
+        peak_dbfs=now.peak_dbfs - TOO_HOT_DB,
+        clipped=False,
+    )
+    return _settled(lower, Why.INPUT_FULL_AT_ONCE, lengths_s)
 
 
-def _heard(probe: _Probe, usual_s: float) -> str:
-    at = f"Test sweep at {probe.level_dbfs:.0f} dB: peak in the recording {probe.peak_dbfs:.0f} dB"
+def _heard(probe: _Probe, usual_s: float) -> Fact[Level]:
+    levels = {"level_dbfs": probe.level_dbfs, "peak_dbfs": probe.peak_dbfs}
     if probe.clipped:
-        return f"{at}, clipped"
+        return fact(Level.PROBE_CLIPPED, **levels)
     if probe.least_db is None:
-        return f"{at}, the sweep does not stand out of the noise yet"
+        return fact(Level.PROBE_UNHEARD, **levels)
     if math.isinf(probe.least_db):
-        return f"{at}, no noise in the record"
-    with_it = probe.least_db + _gain_db(usual_s)
-    return (
-        f"{at}, {probe.least_db:.0f} dB over the noise at {band_name(probe.band_hz or 0)}; with "
-        f"{usual_s:g} s of sweep {with_it:.0f} dB, {WANTED_DB:.0f} dB are wanted"
+        return fact(Level.PROBE_NO_NOISE, **levels)
+    return fact(
+        Level.PROBE,
+        **levels,
+        range_db=probe.least_db,
+        band_hz=probe.band_hz,
+        seconds=usual_s,
+        expected_db=probe.least_db + _gain_db(usual_s),
+        wanted_db=WANTED_DB,
     )

@@ -19,52 +19,48 @@ from roomcheck.measure.faults import MarkersNotFound, NotAudio, RecordingError, 
 from roomcheck.measure.files.audio import LOSSY
 from roomcheck.measure.files.played import END_S, Played, digest
 from roomcheck.measure.files.whole_files import place
+from roomcheck.measure.kinds import Machine
 from roomcheck.measure.visit.takes import Added, add_recording
 
 LIKE, CLEAR = 0.2, 0.4
 """Correlation with the chirp for a hit, and for one that is no chance: small rooms smear a chirp to
 0.3 to 0.8. [1]"""
 
+KEPT_SUBTYPES = ("PCM_16", "PCM_24", "PCM_32", "FLOAT", "DOUBLE")
+"""Sample formats that a cut keeps; others become 32-bit integers."""
+
 BLOCK_S = 30.0
 BEFORE_S = 2.5
 """Kept of the silence before the first chirp, for the noise. [s]"""
+
+AFTER_S = 1.5
+"""Kept after the last chirp, besides the file's own end. [s]"""
 
 Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stretch:
-    """One playing of a sweep file within a long recording.
-
-    Attributes
-    ----------
-    first_s, last_s : float
-        Where its marker chirps begin. [s]
-    """
+    """One playing of a sweep file within a long recording."""
 
     first_s: float
+    """Where its first marker chirp begins [s]."""
     last_s: float
+    """Where its last marker chirp begins [s]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Piece:
-    """What became of one position of a long recording.
-
-    Attributes
-    ----------
-    source, microphone : str
-    at_s : float
-        Where its first chirp is in the recording. [s]
-    added : Added or None
-    problem : str
-        Why nothing was added.
-    """
+    """What became of one position of a long recording."""
 
     source: str
     microphone: str
     at_s: float
+    """Where its first chirp is in the recording [s]."""
     added: Added | None
+    """None where it could not be used."""
     problem: str = ""
+    """Text of the error that kept it out."""
 
 
 def find_stretches(
@@ -114,7 +110,7 @@ def add_whole(
     played: Played,
     channel: int | None = None,
     side: str | None = None,
-    wrong_machine: str | None = None,
+    wrong_machine: Machine | None = None,
 ) -> tuple[Piece, ...]:
     """Cut a recording of a whole visit apart and add every piece.
 
@@ -146,23 +142,17 @@ def add_whole(
     if len(stretches) != len(places):
         raise MarkersNotFound(
             where=str(path),
-            found=f"{len(stretches)} sweeps, first chirps at {', '.join(_clock(s.first_s) for s in stretches)}",
-            needed=f"{len(places)}, one for each of {', '.join(microphone for microphone, _ in places)}",
-            todo="Name the positions that were really played, in order, one that was played twice twice.",
+            found=_sweeps_found(stretches),
+            needed=f"{len(places)}, one for each of {', '.join(name for name, _ in places)}",
+            todo="Name the positions that were really played, in order, one that was played twice "
+            "twice.",
         )
     whole = _keep_whole(job, path, visit)
     pieces = []
     with tempfile.TemporaryDirectory() as folder:
         for i, (stretch, (microphone, sources)) in enumerate(zip(stretches, places, strict=True)):
-            not_before_s = stretches[i - 1].last_s + 1.0 if i else 0.0
-            not_after_s = stretches[i + 1].first_s if i + 1 < len(stretches) else np.inf
             cut = Path(folder) / f"{path.stem}-{i + 1}.wav"
-            _cut(
-                path,
-                cut,
-                max(stretch.first_s - BEFORE_S, not_before_s),
-                min(stretch.last_s + 1.5 + END_S, not_after_s),
-            )
+            _cut(path, cut, *_bounds_s(stretches, i))
             for number, source in enumerate(sources):
                 which = side if len(sources) == 1 else played.passes[number].side
                 added, problem = None, ""
@@ -178,11 +168,12 @@ def add_whole(
                         side=which,
                         wrong_machine=wrong_machine,
                         more={"cut_from": whole, "cut_at_s": round(stretch.first_s, 3)},
+                        called=f"{path} at {_clock(stretch.first_s)}",
                     )
                 except TakeNotWritten:
                     raise
-                except RecordingError as found:
-                    problem = str(found).replace(str(cut), f"{path} at {_clock(stretch.first_s)}")
+                except RecordingError as refused:
+                    problem = str(refused)
                 pieces.append(
                     Piece(
                         source=source,
@@ -193,6 +184,18 @@ def add_whole(
                     )
                 )
     return tuple(pieces)
+
+
+def _bounds_s(stretches: Sequence[Stretch], i: int) -> tuple[float, float]:
+    """Where one playing is cut out, with silence around it and nothing of its neighbours. [s]"""
+    stretch = stretches[i]
+    from_s = max(stretch.first_s - BEFORE_S, 0.0)
+    to_s = stretch.last_s + AFTER_S + END_S
+    if i > 0:
+        from_s = max(from_s, stretches[i - 1].last_s + 1.0)
+    if i + 1 < len(stretches):
+        to_s = min(to_s, stretches[i + 1].first_s)
+    return from_s, to_s
 
 
 def check_single(path: Path | str, played: Played, *, channel: int | None = None) -> None:
@@ -211,7 +214,7 @@ def check_single(path: Path | str, played: Played, *, channel: int | None = None
     if len(stretches) > 1:
         raise MarkersNotFound(
             where=str(path),
-            found=f"{len(stretches)} sweeps, first chirps at {', '.join(_clock(s.first_s) for s in stretches)}",
+            found=_sweeps_found(stretches),
             needed="one, for the one position that was named",
             todo="Name every position in the order of playing, such as --microphone P1,P2.",
         )
@@ -223,7 +226,8 @@ def _check_markers(played: Played, path: Path) -> None:
             where=str(path),
             found="the sweep that was named has no marker chirps",
             needed="a sweep file of roomcheck sweep",
-            todo="Name its .toml with --sweep; without markers, add one recording for each position.",
+            todo="Name its .toml with --sweep; without markers, add one recording for each "
+            "position.",
         )
 
 
@@ -350,8 +354,8 @@ def _no_orphans(
     if alone:
         raise MarkersNotFound(
             where=str(path),
-            found=f"a chirp at {', '.join(_clock(at) for at in alone)} without its other {spacing_s:.1f} s away; whole "
-            f"sweeps at {', '.join(_clock(p.first_s) for p in pairs)}",
+            found=f"a chirp at {_clocks(alone)} without its other {spacing_s:.1f} s away; whole "
+            f"sweeps at {_clocks([pair.first_s for pair in pairs])}",
             needed="every sweep from its first chirp to its last",
             todo="Play that position again; or cut the broken one out of a copy and add the rest.",
         )
@@ -370,18 +374,11 @@ def _cut(path: Path, to: Path, from_s: float, to_s: float) -> None:
     sf = _soundfile(path)
     with sf.SoundFile(path) as file:
         rate = file.samplerate
-        first, last = (
-            max(round(from_s * rate), 0),
-            file.frames if np.isinf(to_s) else min(round(to_s * rate), file.frames),
-        )
+        first, last = max(round(from_s * rate), 0), min(round(to_s * rate), file.frames)
         floats = file.subtype in ("FLOAT", "DOUBLE")
         file.seek(first)
         samples = file.read(last - first, dtype="float64" if floats else "int32", always_2d=True)
-        subtype = (
-            file.subtype
-            if file.subtype in ("PCM_16", "PCM_24", "PCM_32", "FLOAT", "DOUBLE")
-            else "PCM_32"
-        )
+        subtype = file.subtype if file.subtype in KEPT_SUBTYPES else "PCM_32"
     sf.write(to, samples, rate, subtype=subtype)
 
 
@@ -405,6 +402,15 @@ def _soundfile(path: Path) -> Any:
             todo="Export it again.",
         ) from problem
     return soundfile
+
+
+def _sweeps_found(stretches: Sequence[Stretch]) -> str:
+    starts = _clocks([stretch.first_s for stretch in stretches])
+    return f"{len(stretches)} sweeps, first chirps at {starts}"
+
+
+def _clocks(times_s: Sequence[float]) -> str:
+    return ", ".join(_clock(time_s) for time_s in times_s)
 
 
 def _clock(seconds: float) -> str:

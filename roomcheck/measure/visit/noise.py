@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.facts import Fact, fact
 from roomcheck.job import Job
 from roomcheck.measure.checks.calibrator import FullScale, from_calibrator, from_sensitivity
 from roomcheck.measure.faults import ChooseChannel, RecordingError
@@ -18,45 +19,33 @@ from roomcheck.measure.files.audio import Audio, check_rate, read_audio
 from roomcheck.measure.files.correction import Correction, keep_correction, kept_correction
 from roomcheck.measure.files.played import digest, read_toml, write_toml
 from roomcheck.measure.files.whole_files import place
+from roomcheck.measure.kinds import Scale, Take
 
 NOISE_S, LEAST_S = 30.0, 10.0
 """How long background noise is recorded, and the least that is taken. Common practice. [s]"""
 
 COMMENT = "What roomcheck knows of the recording beside it. The recording itself is never changed."
-NO_FULL_SCALE = (
-    "relative: without a calibrator recording or a sensitivity nobody knows how loud full scale "
-    "is; record a calibrator of 94 or 114 dB at the same input gain"
-)
+NO_FULL_SCALE = fact(Scale.RELATIVE)
 
 Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class NoiseTake:
-    """A recording of a room in which nothing is played.
-
-    Attributes
-    ----------
-    take : str
-        Its path within the job folder.
-    conditions : str
-        What was on or off, as typed.
-    samples : (frames,) float64
-        [1]
-    rate_hz : int
-        [Hz]
-    full_scale : FullScale or None
-        None: levels are relative.
-    correction : Correction or None
-        The microphone's own response.
-    """
+    """A recording of a room in which nothing is played."""
 
     take: str
+    """Its path within the job folder."""
     conditions: str
+    """What was on or off, as typed."""
     samples: Array
+    """Full scale is 1: (frames,) [1]."""
     rate_hz: int
+    """Sampling rate [Hz]."""
     full_scale: FullScale | None
+    """None: levels are relative."""
     correction: Correction | None
+    """The microphone's own response; None where no file was given."""
 
 
 def add_noise(
@@ -68,7 +57,7 @@ def add_noise(
     channel: int | None = None,
     sensitivity_dbfs: float | None = None,
     correction: Path | str | None = None,
-    faults: tuple[str, ...] = (),
+    faults: tuple[Fact[Take], ...] = (),
 ) -> str:
     """Copy a recording of the background noise into the visit; returns its path within the job
     folder.
@@ -83,7 +72,7 @@ def add_noise(
         RMS that 94 dB leaves in a recording. [dB re full scale]
     correction : path, optional
         The microphone's correction file.
-    faults : tuple of str
+    faults : tuple of Fact
         What the sound card reported.
 
     Raises
@@ -97,7 +86,7 @@ def add_noise(
     if faults or audio.seconds < LEAST_S:
         raise RecordingError(
             where=audio.where,
-            found="; ".join(faults) or f"{audio.seconds:.1f} s",
+            found=_gaps(faults) or f"{audio.seconds:.1f} s",
             needed=f"{LEAST_S:g} s at least without a gap, better {NOISE_S:g} s",
             todo="Record the noise again.",
         )
@@ -145,6 +134,14 @@ def noise_takes(job: Job, visit: str) -> tuple[NoiseTake, ...]:
         _read(job, path, read_toml(path))
         for path in sorted(folder.glob("noise*.toml"), key=_number)
     )
+
+
+def _gaps(faults: tuple[Fact[Take], ...]) -> str:
+    """When the sound card lost samples, for an error; empty where it did not."""
+    if not faults:
+        return ""
+    times = ", ".join(f"{fault.get('after_s', 0.0):.1f} s" for fault in faults)
+    return f"the sound card lost samples at {times}"
 
 
 def _folder(job: Job, visit: str) -> Path:

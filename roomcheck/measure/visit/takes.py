@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Point, distance_m
 from roomcheck.job import Job
 from roomcheck.measure.checks.listening import Decisions, changed, decided, listen
@@ -29,8 +30,10 @@ from roomcheck.measure.files.played import (
     write_toml,
 )
 from roomcheck.measure.files.whole_files import place
-from roomcheck.measure.signal.signals import ImpulseResponse, Measurement, TakeCheck
+from roomcheck.measure.kinds import Machine, Signal, Take
+from roomcheck.measure.signal.signals import ImpulseResponse, Measurement, PassedOver, TakeCheck
 from roomcheck.measure.signal.sweep import Sweep
+from roomcheck.plain import from_plain, to_plain
 
 SCHEMA = 1
 KINDS = (
@@ -55,22 +58,15 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Added:
-    """A take that was put into the job folder.
-
-    Attributes
-    ----------
-    take : str
-        The recording's path within the job folder.
-    source, microphone, visit : str
-    channel : int
-    check : TakeCheck
-    """
+    """A take that was put into the job folder."""
 
     take: str
+    """The recording's path within the job folder."""
     source: str
     microphone: str
     visit: str
     channel: int
+    """The one that was taken, from 1."""
     check: TakeCheck
 
 
@@ -84,12 +80,13 @@ def add_recording(
     sweep: Path | str | Played | Sweep | None = None,
     channel: int | None = None,
     side: str | None = None,
-    wrong_machine: str | None = None,
+    wrong_machine: Machine | None = None,
     keep_anyway: bool = False,
-    faults: tuple[str, ...] = (),
+    faults: tuple[Fact[Take], ...] = (),
     more: Mapping[str, Any] | None = None,
     impulse: bool = False,
     direction: str | None = None,
+    called: str = "",
 ) -> Added:
     """Copy a recording unchanged into the job folder, its facts beside it, with a verdict.
 
@@ -107,7 +104,7 @@ def add_recording(
         Which pass of a file that holds left and right.
     wrong_machine : "player" or "recorder", optional
         Which one ran at the wrong rate.
-    faults : tuple of str
+    faults : tuple of Fact
         What the sound card reported; each is a reason to repeat.
     more : mapping, optional
         Further facts to keep with the take: `correction`, the microphone's file as
@@ -117,6 +114,8 @@ def add_recording(
     direction : str, optional
         Which way the source pointed, or where around its place it stood: takes of several are
         averaged.
+    called : str, optional
+        What errors call the recording; its path where left out.
 
     Raises
     ------
@@ -127,7 +126,7 @@ def add_recording(
     if wrong_machine not in (None, "player", "recorder"):
         raise ValueError(f"wrong_machine: {wrong_machine!r}, needed 'player' or 'recorder'")
     _check_places(job, visit, source, microphone)
-    audio = read_audio(path)
+    audio = dataclasses.replace(read_audio(path), where=called or str(path))
     played, played_file = (None, None) if impulse else _what_was_played(job, path, visit, sweep)
     decisions = Decisions(
         channel=channel,
@@ -138,6 +137,13 @@ def add_recording(
         away_m=_away_m(job, source, microphone),
     )
     _, check, channel = _heard(audio, played, decisions)
+    optional = {
+        "side": side,
+        "wrong_machine": wrong_machine,
+        "keep_anyway": keep_anyway,
+        "faults": to_plain(faults),
+        "direction": direction,
+    }
     facts: dict[str, Any] = {
         "schema": SCHEMA,
         "source": source,
@@ -145,21 +151,17 @@ def add_recording(
         "channel": channel,
         "came_as": path.name,
         "sha256": digest(path),
+        **{name: value for name, value in optional.items() if value},
+        **(more or {}),
+        "stood_m": [list(_places(job)[name]) for name in (source, microphone)],
     }
-    facts |= {"side": side} if side else {}
-    facts |= {"wrong_machine": wrong_machine} if wrong_machine else {}
-    facts |= {"keep_anyway": True} if keep_anyway else {}
-    facts |= {"faults": list(faults)} if faults else {}
-    facts |= more or {}
-    facts |= {"direction": direction} if direction else {}
-    facts["stood_m"] = [list(_places(job)[name]) for name in (source, microphone)]
     folder = job.folder / "takes" / visit
     if played is None:
         facts["impulse"] = True
+    elif played_file is None:
+        facts["sweep"] = facts_of(played)
     else:
-        facts["sweep"] = (
-            facts_of(played) if played_file is None else {"file": _keep_played(job, played_file)}
-        )
+        facts["sweep"] = {"file": _keep_played(job, played_file)}
     take = _place(path, folder, f"{source}-{microphone}", facts)
     return Added(
         take=take.relative_to(job.folder).as_posix(),
@@ -221,16 +223,16 @@ def read_take(job: Job, facts_path: Path) -> Measurement:
 def _newest_kept(
     job: Job, takes: list[tuple[int, Path, dict[str, Any]]]
 ) -> tuple[Measurement, ...]:
-    passed_over: list[str] = []
+    passed_over: list[PassedOver] = []
     newest = None
     for _, path, facts in sorted(takes, key=lambda take: take[0], reverse=True):
-        found = _read_take(job, path, facts)
-        check = found[0].check
+        responses = _read_take(job, path, facts)
+        check = responses[0].check
         if check.keep:
-            check = changed(check, warnings=(*check.warnings, *passed_over))
-            return tuple(dataclasses.replace(one, check=check) for one in found)
-        newest = newest or found
-        passed_over.append(f"{found[0].take} is newer, but: {'; '.join(check.reasons)}")
+            check = changed(check, passed_over=tuple(passed_over))
+            return tuple(dataclasses.replace(response, check=check) for response in responses)
+        newest = newest or responses
+        passed_over.append(PassedOver(take=responses[0].take, reasons=check.reasons))
     assert newest is not None
     return newest
 
@@ -244,15 +246,13 @@ def _heard(
         response, check, channel = listen(audio, played, decisions)
         return (response,), check, channel
     check_rate(audio.rate_hz, audio.where)
-    samples, channel, said = choose_channel(audio, decisions.channel)
+    samples, channel, chosen = choose_channel(audio, decisions.channel)
     responses, check = judge_impulses(
         find_impulses(samples, audio.rate_hz, audio.where), audio.lossy
     )
-    return (
-        responses,
-        decided(changed(check, warnings=(*((said,) if said else ()), *check.warnings)), decisions),
-        channel,
-    )
+    if chosen is not None:
+        check = changed(check, warnings=(chosen, *check.warnings))
+    return responses, decided(check, decisions), channel
 
 
 def _read_take(job: Job, path: Path, facts: Mapping[str, Any]) -> tuple[Measurement, ...]:
@@ -269,22 +269,23 @@ def _read_take(job: Job, path: Path, facts: Mapping[str, Any]) -> tuple[Measurem
         side=facts.get("side"),
         wrong_machine=facts.get("wrong_machine"),
         keep_anyway=facts.get("keep_anyway", False),
-        faults=tuple(facts.get("faults", ())),
+        faults=faults_of(facts),
         away_m=_away_m(job, facts["source"], facts["microphone"]),
     )
-    played = (
-        played_of(facts["sweep"], job.folder / "takes" / "played", str(path))
-        if "sweep" in facts
-        else None
-    )
+    played = None
+    if "sweep" in facts:
+        played = played_of(facts["sweep"], job.folder / "takes" / "played", str(path))
     responses, check, _ = _heard(read_audio(recording), played, decisions)
     if "correction" in facts:
         microphone = kept_correction(job, facts["correction"])
         responses = tuple(corrected(response, microphone) for response in responses)
-        check = changed(
-            check,
-            warnings=(*check.warnings, f"corrected for the microphone, {microphone.covers()}"),
+        applied = fact(
+            Take.MICROPHONE_CORRECTED,
+            file=microphone.name,
+            low_hz=microphone.frequency_hz[0],
+            high_hz=microphone.frequency_hz[-1],
         )
+        check = changed(check, warnings=(*check.warnings, applied))
     return tuple(
         Measurement(
             source=facts["source"],
@@ -295,7 +296,7 @@ def _read_take(job: Job, path: Path, facts: Mapping[str, Any]) -> tuple[Measurem
             direction=facts.get("direction"),
             stood_m=_stood(facts),
             flight_s=facts.get("flight_s"),
-            signal=played.sweep.in_words if played else "impulses",
+            signal=played.sweep.signal if played else fact(Signal.IMPULSES),
             swept_hz=(played.sweep.low_hz, played.sweep.high_hz) if played else None,
         )
         for response in responses
@@ -410,6 +411,16 @@ def _read_facts(path: Path) -> dict[str, Any]:
             todo="Add the recording again, or use the roomcheck that wrote it.",
         )
     return facts
+
+
+def faults_of(facts: Mapping[str, Any]) -> tuple[Fact[Take], ...]:
+    """What the sound card reported, from a take's facts; older versions wrote it as text."""
+    return tuple(
+        fact(Take.AS_WRITTEN, text=fault)
+        if isinstance(fault, str)
+        else from_plain(Fact[Take], fault)
+        for fault in facts.get("faults", ())
+    )
 
 
 def _check_places(

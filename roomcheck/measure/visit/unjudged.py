@@ -12,11 +12,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.facts import Fact
 from roomcheck.job import Job
 from roomcheck.measure.faults import RecordingError
 from roomcheck.measure.files.played import Played, facts_of, played_of, read_toml, write_toml
 from roomcheck.measure.files.whole_files import place
-from roomcheck.measure.visit.takes import Added, add_recording
+from roomcheck.measure.kinds import Take
+from roomcheck.measure.visit.takes import Added, add_recording, faults_of
+from roomcheck.plain import to_plain
 
 Array = NDArray[np.float64]
 
@@ -32,7 +35,7 @@ def secure(
     microphone: str,
     played: Played,
     channel: int | None,
-    faults: tuple[str, ...] = (),
+    faults: tuple[Fact[Take], ...] = (),
     more: Mapping[str, Any] | None = None,
 ) -> Path:
     """Put a recording and its facts on the disk, unheard; returns the facts' path.
@@ -46,7 +49,7 @@ def secure(
     facts: dict[str, Any] = {
         "source": source,
         "microphone": microphone,
-        "faults": list(faults),
+        "faults": to_plain(faults),
         "more": dict(more or {}),
         "sweep": facts_of(played),
     }
@@ -91,8 +94,9 @@ def bring_in(job: Job, visit: str, facts_path: Path) -> Added:
             microphone=facts["microphone"],
             sweep=played_of(facts["sweep"], facts_path.parent, str(facts_path)),
             channel=facts.get("channel"),
-            faults=tuple(facts["faults"]),
+            faults=faults_of(facts),
             more=facts["more"],
+            called="This take",
         )
     except TakeNotWritten:
         raise

@@ -12,45 +12,41 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, Position
 from roomcheck.measure.card.card import PRE_ROLL_S, Recorded, SoundCard
 from roomcheck.measure.faults import RecordingError, TakeNotWritten
 from roomcheck.measure.files.played import Played, read_toml, write_toml
+from roomcheck.measure.kinds import Choice, Flown, Take, Walk
 from roomcheck.measure.signal.sweep import Sweep
-from roomcheck.measure.signal.timing import NO_LOOPBACK, Flight, flight
+from roomcheck.measure.signal.timing import Flight, flight
 from roomcheck.measure.visit.directions import directions
 from roomcheck.measure.visit.takes import Added, read_take
 from roomcheck.measure.visit.unjudged import bring_in, secure, waiting
 
-Ask = Callable[[str, tuple[str, ...]], str]
-"""Puts a question with its choices (record, keep, repeat, skip, save, stop) to a person; returns
-one of them."""
-
 Array = NDArray[np.float64]
 Pair = tuple[str, str]
-Tell = Callable[[str], None]
+Event = Fact[Walk] | Fact[Flown] | Fact[Take] | Added
+"""What a walk has to say: a fact, or a take with its verdict."""
+
+Ask = Callable[[tuple[Fact[Walk], ...], tuple[Choice, ...]], Choice]
+"""Puts a question, a line a fact, with its choices to a person; returns one of them."""
+
+Tell = Callable[[Event], None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Walked:
-    """How far a visit came.
-
-    Attributes
-    ----------
-    takes : tuple of Added
-        Recorded now.
-    missing : tuple of (source, microphone)
-        Pairs without a take that may be kept.
-    stopped : bool
-        Stopped before the last pair.
-    flights : tuple of Flight
-        Times of flight of the takes recorded now, where a loopback gave them.
-    """
+    """How far a visit came."""
 
     takes: tuple[Added, ...]
+    """Recorded now."""
     missing: tuple[Pair, ...]
+    """Source and microphone of the pairs without a take that may be kept."""
     stopped: bool
+    """Stopped before the last pair."""
     flights: tuple[Flight, ...] = ()
+    """Times of flight of the takes recorded now, where a loopback gave them."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -100,7 +96,7 @@ def walk(
         Puts a question with its choices to a person, returns one of them; the first is the usual
         one.
     tell : callable
-        Says something.
+        Takes what there is to say.
     level_dbfs : float
         Peak of what is played; never exceeded. [dB re full scale]
     tail_s : float
@@ -168,18 +164,19 @@ def good_pairs(job: Job, visit: str) -> set[Pair]:
 def bring_in_waiting(job: Job, visit: str, tell: Tell) -> tuple[Added, ...]:
     """Judge what an earlier run recorded and had no time to judge: it was stopped, or its battery
     was flat."""
-    found = []
+    brought_in = []
     for path in waiting(job, visit):
         try:
             added = bring_in(job, visit, path)
         except TakeNotWritten:
             raise
         except RecordingError as problem:
-            tell(f"The recording that was left from last time is of no use: {problem}")
+            tell(fact(Walk.LEFTOVER_USELESS, text=str(problem)))
             continue
-        tell(f"Left from last time, and brought in now: {verdict_text(added)}")
-        found.append(added)
-    return tuple(found)
+        tell(fact(Walk.LEFTOVER_TAKEN))
+        tell(added)
+        brought_in.append(added)
+    return tuple(brought_in)
 
 
 def keep_anyway(job: Job, take: str) -> None:
@@ -197,20 +194,16 @@ def keep_anyway(job: Job, take: str) -> None:
 def _through(now: _Walk, pairs: list[tuple[Position, Position]]) -> list[Pair]:
     """Every pair in turn; returns those that were skipped."""
     skipped: list[Pair] = []
-    at: Position | None = None
+    standing: Position | None = None
     for number, (source, microphone) in enumerate(pairs, 1):
         pair = (source.name, microphone.name)
         if pair in now.good:
-            now.tell(
-                f"{number} of {len(pairs)}, {source.name} to {microphone.name}: there is a good "
-                "take already."
-            )
+            now.tell(_pair(Walk.PAIR_DONE, number, len(pairs), pair))
             continue
-        title = f"\n{number} of {len(pairs)}: {source.name} to {microphone.name}"
-        choice = now.ask(
-            f"{title}\n{_instruction(now, source, microphone, at)}", ("record", "skip", "stop")
-        )
-        at = source
+        title = _pair(Walk.PAIR_NEXT, number, len(pairs), pair)
+        places = _instructions(now.job, source, microphone, standing)
+        choice = now.ask((title, *places), ("record", "skip", "stop"))
+        standing = source
         while choice in ("record", "repeat"):
             choice = _take(now, source, microphone)
         if choice == "skip":
@@ -220,61 +213,75 @@ def _through(now: _Walk, pairs: list[tuple[Position, Position]]) -> list[Pair]:
     return skipped
 
 
-def _instruction(now: _Walk, source: Position, microphone: Position, at: Position | None) -> str:
-    if source is at:
-        first = f"  Loudspeaker: leave it at {source.name}."
+def _pair(kind: Walk, number: int, count: int, pair: Pair) -> Fact[Walk]:
+    source, microphone = pair
+    return fact(kind, number=number, count=count, source=source, microphone=microphone)
+
+
+def place(kind: Walk, job: Job, position: Position) -> Fact[Walk]:
+    """Where a stand goes: `kind` says which of the two."""
+    way = directions(job, position)
+    return fact(kind, name=position.name, way=way.kind, **dict(way.values))
+
+
+def _instructions(
+    job: Job, source: Position, microphone: Position, standing: Position | None
+) -> tuple[Fact[Walk], ...]:
+    """Where both stands go; the loudspeaker may stand there already."""
+    if source is standing:
+        speaker = fact(Walk.SPEAKER_STAYS, name=source.name)
     else:
-        first = f"  Loudspeaker to {source.name}: {directions(now.job, source)}."
-    return (
-        f"{first}\n  Microphone to {microphone.name}: {directions(now.job, microphone)}.\n"
-        "  Step back or leave, shut the door, be quiet."
-    )
+        speaker = place(Walk.SPEAKER_TO, job, source)
+    return speaker, place(Walk.MICROPHONE_TO, job, microphone), fact(Walk.STEP_BACK)
 
 
-def _take(now: _Walk, source: Position, microphone: Position) -> str:
-    """Record once, put it in the folder, say the verdict, and ask what next."""
+def _take(now: _Walk, source: Position, microphone: Position) -> Choice:
+    """Record once, put it in the folder, tell the verdict, and ask what next."""
     seconds = math.ceil(len(now.signal) / now.sweep.rate_hz + PRE_ROLL_S)
-    soon = f" in {now.wait_s:g} s" if now.wait_s else ""
-    now.tell(
-        f"Recording {source.name} to {microphone.name}{soon}, {seconds} s long: quiet please …"
+    recording = fact(
+        Walk.RECORDING,
+        source=source.name,
+        microphone=microphone.name,
+        wait_s=now.wait_s,
+        seconds=seconds,
     )
+    now.tell(recording)
     time.sleep(now.wait_s)
-    draft: Path | str = ""
+    faults: tuple[Fact[Take], ...] = ()
     try:
         recorded = now.card.play_and_record(now.signal, now.sweep.rate_hz)
+        faults = recorded.faults
         draft = _saved(now, source, microphone, recorded)
-        if isinstance(draft, str):
+        if not isinstance(draft, Path):
             return draft
         added = bring_in(now.job, now.visit, draft)
     except RecordingError as problem:
-        said = str(problem)
-        if isinstance(draft, Path):
-            faults = "".join(f"; the sound card reported: {fault}" for fault in recorded.faults)
-            said = said.replace(str(draft.with_suffix(".wav")), "This take") + faults
-        now.tell(said)
-        return now.ask("Nothing was kept of this take.", ("repeat", "skip", "stop"))
+        now.tell(fact(Walk.PROBLEM, text=str(problem)))
+        for fault in faults:
+            now.tell(fault)
+        return now.ask((fact(Walk.NOTHING_KEPT),), ("repeat", "skip", "stop"))
     now.takes.append(added)
-    now.tell(verdict_text(added))
-    now.tell(f"  {now.flights[-1] if now.loopback and now.flights else NO_LOOPBACK}")
+    now.tell(added)
+    flown = now.flights[-1].remark if now.loopback and now.flights else fact(Flown.NO_LOOPBACK)
+    now.tell(flown)
     if added.check.keep:
         now.good.add((added.source, added.microphone))
-        choice = now.ask("Good take.", ("keep", "repeat", "stop"))
-        return choice
-    choice = now.ask("Not good enough.", ("repeat", "keep", "skip", "stop"))
+        return now.ask((fact(Walk.GOOD),), ("keep", "repeat", "stop"))
+    choice = now.ask((fact(Walk.NOT_GOOD),), ("repeat", "keep", "skip", "stop"))
     if choice == "keep":
         keep_anyway(now.job, added.take)
         now.good.add((added.source, added.microphone))
     return choice
 
 
-def _saved(now: _Walk, source: Position, microphone: Position, recorded: Recorded) -> Path | str:
+def _saved(now: _Walk, source: Position, microphone: Position, recorded: Recorded) -> Path | Choice:
     """The recording on the disk, unheard; or what was chosen where the disk does not take it."""
     more = dict(now.more)
     if now.loopback is not None and now.channel is not None:
-        found = _flight(now, source, microphone, recorded)
-        if found is not None:
-            now.flights.append(found)
-            more |= {"loopback": now.loopback, "flight_s": found.flight_s}
+        flown = _flight(now, source, microphone, recorded)
+        if flown is not None:
+            now.flights.append(flown)
+            more |= {"loopback": now.loopback, "flight_s": flown.flight_s}
     while True:
         try:
             return secure(
@@ -289,11 +296,8 @@ def _saved(now: _Walk, source: Position, microphone: Position, recorded: Recorde
                 more=more,
             )
         except TakeNotWritten as problem:
-            now.tell(str(problem))
-            choice = now.ask(
-                "The recording is still in memory: make room, then save it.",
-                ("save", "skip", "stop"),
-            )
+            now.tell(fact(Walk.PROBLEM, text=str(problem)))
+            choice = now.ask((fact(Walk.IN_MEMORY),), ("save", "skip", "stop"))
             if choice != "save":
                 return choice
 
@@ -313,25 +317,5 @@ def _flight(
             microphone=microphone.name,
         )
     except RecordingError as problem:
-        now.tell(f"No time of flight: {problem}")
+        now.tell(fact(Walk.NO_FLIGHT, text=str(problem)))
         return None
-
-
-def verdict_text(added: Added) -> str:
-    """The verdict of a take with its evidence, for a person."""
-    check = added.check
-    noise = "none in the record" if check.noise_dbfs is None else f"{check.noise_dbfs:.0f} dB"
-    ranges = [b for b in check.bands if b.range_db is not None]
-    least = min(ranges, key=lambda b: b.range_db or 0.0, default=None)
-    lines = [
-        f"{added.take}: {'keep' if check.keep else 'repeat'}",
-        f"  peak {check.peak_dbfs:.1f} dB, noise {noise} re full scale"
-        + (
-            f"; least range {least.range_db:.0f} dB at {least.band_hz:g} Hz"
-            if least and least.range_db
-            else ""
-        ),
-        *(f"  repeat, because {reason}" for reason in check.reasons),
-        *(f"  note: {warning}" for warning in check.warnings),
-    ]
-    return "\n".join(lines)

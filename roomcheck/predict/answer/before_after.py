@@ -1,5 +1,4 @@
-"""The room before and after, as draws of what it may be: what every answer of the stage is read
-from."""
+"""Monte Carlo samples of the room before and after treatment."""
 
 from __future__ import annotations
 
@@ -9,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse import Analysis
+from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, Placement
 from roomcheck.materials import Absorption
 from roomcheck.predict.answer.statistics import (
@@ -25,16 +25,17 @@ from roomcheck.predict.answer.statistics import (
     sabine_of,
 )
 from roomcheck.predict.rays.scene import Scene, Shape, scene_of, shape_of
+from roomcheck.predict.reasons import NoDecay
 from roomcheck.predict.room.belief import prior
 from roomcheck.predict.room.conditions import Conditions
 from roomcheck.predict.room.linings import Lining, linings
 
 Real = NDArray[np.float64]
-Reasons = tuple[tuple[str, ...], ...]
+Reasons = tuple[tuple[Fact[NoDecay], ...], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Foreseen:
+class BeforeAfter:
     """Both states of a room and the decay that each draw would measure.
 
     Attributes
@@ -52,14 +53,14 @@ class Foreseen:
     after_s: Real
 
 
-def foreseen(
+def before_after(
     job: Job,
     pieces: tuple[Placement, ...],
     analysis: Analysis | None = None,
     *,
     simulate: bool = True,
     room: Statistics | None = None,
-) -> Foreseen:
+) -> BeforeAfter:
     """Calibrate the room and hang the pieces; arguments as of `predict`."""
     room = room or Statistics.of(job, analysis, follow_paths=simulate)
     count = len(room.keys)
@@ -77,7 +78,7 @@ def foreseen(
     )
     then = _treated(job, pieces, room, now.draws, follow_paths=simulate)
     pairs = max(len(job.sources) * len(job.microphones), 1)
-    return Foreseen(
+    return BeforeAfter(
         room=room,
         now=now,
         then=then,
@@ -108,7 +109,7 @@ class State:
         logs, scatter, error = self.draws[:, :-2], self.draws[:, -2], self.draws[:, -1]
         extra, error = _unexplained(room, logs, error)
         T = eyring_of(self.air, np.einsum("m,dmb->db", self.amounts, np.exp(logs)) + extra)
-        own = _own_error(room, pairs, seed)
+        own = _band_error_and_scatter(room, pairs, seed)
         return np.asarray(T * np.exp(self.shape.log_ratio(logs, scatter) + error + own))
 
     def formulas_s(self, scatter: Real) -> tuple[Real, Real, Real]:
@@ -154,18 +155,12 @@ def _treated(
     middle, more = _fresh(fresh, room)
     middle = np.vstack([room.believed.mean[: len(room.keys)], middle])
     reasons = tuple(
-        why
-        or tuple(
-            f"{band:g} Hz: no source gives absorption for {a.title}."
-            for a in fresh
-            if a.at(band) is None
-        )
-        for band, why in zip(room.bands_hz, room.reasons, strict=True)
+        why or _lacking(fresh, band_hz)
+        for band_hz, why in zip(room.bands_hz, room.reasons, strict=True)
     )
     scene, shape = room.scene, room.shape
-    if (
-        lined != room.lined or job.visit("after") is not None
-    ):  # else nothing changes, and nothing is simulated twice
+    # Where nothing changes nothing is simulated twice.
+    if lined != room.lined or job.visit("after") is not None:
         scene = scene_of(
             job.room, lined, order, room.bands_hz, room.after, ends_of(job) if follow_paths else ()
         )
@@ -184,6 +179,12 @@ def _treated(
     )
 
 
+def _lacking(fresh: tuple[Absorption, ...], band_hz: float) -> tuple[Fact[NoDecay], ...]:
+    """What the pieces lack a coefficient for; nothing measured can stand in."""
+    titles = tuple(a.title for a in fresh if a.at(band_hz) is None)
+    return (fact(NoDecay.NO_COEFFICIENT, materials=titles),) if titles else ()
+
+
 def _fresh(fresh: tuple[Absorption, ...], room: Statistics) -> tuple[Real, Real]:
     """Materials that the measured room did not have: (materials, bands), (draws, materials,
     bands)."""
@@ -194,9 +195,9 @@ def _fresh(fresh: tuple[Absorption, ...], room: Statistics) -> tuple[Real, Real]
     return mean, prior(mean, spread).draws(DRAWS, SEED + 2)
 
 
-def _own_error(room: Statistics, pairs: int, seed: int) -> Real:
-    """The model's error that calibrating cannot take out, and the scatter of the measurement,
-    (draws, bands)."""
+def _band_error_and_scatter(room: Statistics, pairs: int, seed: int) -> Real:
+    """Sample the model error that calibration cannot remove, and the scatter of the next mean.
+    (draws, bands) [log]"""
     T = np.where(np.isfinite(room.measured_s), room.measured_s, 0.5)
     scatter = [
         relative_scatter(band, float(t), pairs) for band, t in zip(room.bands_hz, T, strict=True)

@@ -9,10 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse import Analysis
+from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, Placement
-from roomcheck.predict.answer.before_after import Foreseen, State, foreseen
+from roomcheck.predict.answer.before_after import BeforeAfter, State, before_after
 from roomcheck.predict.answer.statistics import Statistics, ends_of
 from roomcheck.predict.rays.scene import MOST_PAIRS
+from roomcheck.predict.reasons import NoDecay, PredictionNote
 from roomcheck.predict.results import BandPrediction, Prediction
 
 Real = NDArray[np.float64]
@@ -53,7 +55,9 @@ def predict(
         None and why. Ranges hold nine in ten of `DRAWS` possible rooms with a fixed seed, the
         model's own error and the scatter of the next measurement included.
     """
-    return summed_up(foreseen(job, pieces, analysis, simulate=simulate, room=room), job, simulate)
+    return summarised(
+        before_after(job, pieces, analysis, simulate=simulate, room=room), job, simulate
+    )
 
 
 def possible_s(
@@ -65,10 +69,10 @@ def possible_s(
     NaN where a draw absorbs more than its surface; bands that `predict` gives no number for are in
     it all the same. [s]
     """
-    return foreseen(job, pieces, simulate=simulate, room=room).after_s
+    return before_after(job, pieces, simulate=simulate, room=room).after_s
 
 
-def summed_up(seen: Foreseen, job: Job, simulate: bool) -> Prediction:
+def summarised(seen: BeforeAfter, job: Job, simulate: bool) -> Prediction:
     """Middles and ranges of all draws."""
     room = seen.room
     before, after = (
@@ -87,7 +91,7 @@ def summed_up(seen: Foreseen, job: Job, simulate: bool) -> Prediction:
         mid_high_s=mid[2],
         transition_hz=room.transition_hz,
         calibrated=bool(np.any(room.calibrated & room.known)),
-        notes=(*room.notes, *_about(job, simulate)),
+        notes=(*room.notes, *_method_notes(job, simulate)),
     )
 
 
@@ -109,21 +113,16 @@ def _band(
     draws_s: Real,
     simulated: bool,
 ) -> BandPrediction:
-    reasons = list(state.reasons[i])
+    reasons = state.reasons[i]
     sabine, eyring, by_paths = (_number(T[i]) for T in formulas)
     possible = draws_s[np.isfinite(draws_s)]
     if not reasons and (eyring is None or len(possible) < _LEAST_DRAWS * len(draws_s)):
-        reasons.append(
-            f"{band_hz:g} Hz: the surfaces as given would absorb more than there is of them."
-        )
+        reasons = (fact(NoDecay.MORE_THAN_SURFACE),)
     if not reasons and state.shape.failed[i]:
-        reasons.append(
-            f"{band_hz:g} Hz: the simulated energy dies too fast, or too slowly, for a fit of 20 "
-            "dB."
-        )
+        reasons = (fact(NoDecay.NO_FIT),)
     if reasons:
         none = dict.fromkeys(("sabine_s", "eyring_s", "simulated_s", "likely_s", "low_s", "high_s"))
-        return BandPrediction(band_hz=band_hz, reasons=tuple(reasons), **none)
+        return BandPrediction(band_hz=band_hz, reasons=reasons, **none)
     low, likely, high = (float(q) for q in np.quantile(possible, (0.05, 0.5, 0.95)))
     return BandPrediction(
         band_hz=band_hz,
@@ -146,34 +145,17 @@ def _mid(
     return float(likely), float(low), float(high)
 
 
-def _about(job: Job, simulated: bool) -> tuple[str, ...]:
+def _method_notes(job: Job, simulated: bool) -> tuple[Fact[PredictionNote], ...]:
     if not simulated:
-        return (
-            (
-                "Image sources were not followed in this run; mean energy transport stands behind "
-                "the range."
-            ),
-        )
+        return (fact(PredictionNote.IMAGES_NOT_FOLLOWED),)
     if not job.room.is_box:
-        return (
-            (
-                "The plan is no rectangle: rays meet each patch, and the decay is the room's mean, "
-                "not one seat's."
-            ),
-        )
+        return (fact(PredictionNote.NO_RECTANGLE),)
     pairs = len(ends_of(job))
     if pairs == 0:
-        return (
-            (
-                "No source or no microphone has a place: reflections are averages, not followed "
-                "patch by patch."
-            ),
-        )
-    return (
-        (f"Images are followed for the first {MOST_PAIRS} of {pairs} pairs.",)
-        if pairs > MOST_PAIRS
-        else ()
-    )
+        return (fact(PredictionNote.NO_POSITIONS),)
+    if pairs > MOST_PAIRS:
+        return (fact(PredictionNote.FIRST_PAIRS_FOLLOWED, followed=MOST_PAIRS, pairs=pairs),)
+    return ()
 
 
 def _number(value: float) -> float | None:

@@ -9,10 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse import Analysis, BoxMode, box_modes, decays
+from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, Placement
 from roomcheck.materials import SPREAD, person_m2
-from roomcheck.predict.answer.before_after import Foreseen, State, foreseen
-from roomcheck.predict.answer.forecast import summed_up
+from roomcheck.predict.answer.before_after import BeforeAfter, State, before_after
+from roomcheck.predict.answer.forecast import summarised
 from roomcheck.predict.answer.methods import BandMethods, methods_of
 from roomcheck.predict.answer.seat import MOST_ABSORBED, SeatForecast, seat_forecasts
 from roomcheck.predict.answer.second_opinion import Second, second_opinion
@@ -20,6 +21,7 @@ from roomcheck.predict.answer.statistics import SEED
 from roomcheck.predict.rays.images import box_sides
 from roomcheck.predict.rays.response import simulated_response
 from roomcheck.predict.rays.scene import with_bundles
+from roomcheck.predict.reasons import OutlookNote
 from roomcheck.predict.results import Prediction
 from roomcheck.standards import target_for
 
@@ -108,8 +110,8 @@ class Outlook:
     draws : tuple of BandDraws
     second : tuple of Second
         The treated room by ray tracing in another program; empty where not asked for.
-    notes : tuple of str
-        Why methods differ, what the target means, and what cannot be foreseen.
+    notes : tuple of facts
+        What the target means, what is capped, and what cannot be foreseen.
     """
 
     prediction: Prediction
@@ -122,7 +124,7 @@ class Outlook:
     modes: tuple[BoxMode, ...]
     draws: tuple[BandDraws, ...]
     second: tuple[Second, ...]
-    notes: tuple[str, ...]
+    notes: tuple[Fact[OutlookNote], ...]
 
 
 def outlook(
@@ -134,13 +136,13 @@ def outlook(
 ) -> Outlook:
     """All of it, with image sources followed; arguments as of `predict`. `second` asks ray tracing
     too: 10 to 30 s."""
-    seen = foreseen(job, pieces, analysis)
+    seen = before_after(job, pieces, analysis)
     scatter = seen.room.believed.mean[-2]
     now, then = methods_of(seen.now, scatter), methods_of(seen.then, scatter)
     in_use = _in_use(job, seen)
     modes = _modes(job, seen)
     return Outlook(
-        prediction=summed_up(seen, job, simulate=True),
+        prediction=summarised(seen, job, simulate=True),
         methods_before=now,
         methods_after=then,
         seats=seat_forecasts(job, seen),
@@ -154,7 +156,7 @@ def outlook(
     )
 
 
-def _draws(seen: Foreseen) -> tuple[BandDraws, ...]:
+def _draws(seen: BeforeAfter) -> tuple[BandDraws, ...]:
     found = []
     for i, band in enumerate(seen.room.bands_hz):
         known = np.isfinite(seen.before_s[:, i]) & np.isfinite(seen.after_s[:, i])
@@ -167,7 +169,7 @@ def _draws(seen: Foreseen) -> tuple[BandDraws, ...]:
     return tuple(found)
 
 
-def _in_use(job: Job, seen: Foreseen) -> tuple[InUse, ...]:
+def _in_use(job: Job, seen: BeforeAfter) -> tuple[InUse, ...]:
     """The treated room with its usual people, by every draw, a person's area being as uncertain as
     handbooks are."""
     if job.people_in_use is None:
@@ -213,61 +215,51 @@ def _heard(job: Job, state: State, scatter: Real) -> tuple[Heard, ...]:
     return tuple(Heard(band_hz=b, t20_s=read[b].t20_s, c50_db=read[b].c50_db) for b in bands)
 
 
-def _modes(job: Job, seen: Foreseen) -> tuple[BoxMode, ...]:
+def _modes(job: Job, seen: BeforeAfter) -> tuple[BoxMode, ...]:
     if not job.room.is_box:
         return ()
     sides = [float(side) for side in box_sides(job.room)]
     return box_modes(sides, seen.room.before.speed_m_s, seen.room.transition_hz)
 
 
-def _capped(state: State) -> tuple[str, ...]:
-    """Which coefficients pass what a single reflection or path can lose, and what is done about
-    it."""
-    over = []
-    for lining in {
-        x.absorption.key: x.absorption for x in state.lined if x.face is not None
-    }.values():
-        worst = max(zip(lining.values, lining.bands_hz, strict=True))
-        if worst[0] > MOST_ABSORBED:
-            over.append(f"{lining.title} ({worst[0]:.2f} at {worst[1]:g} Hz)")
-    if not over:
+def _capped(state: State) -> tuple[Fact[OutlookNote], ...]:
+    """Name the coefficients above what a single reflection or path can lose."""
+    on_faces = {x.absorption.key: x.absorption for x in state.lined if x.face is not None}
+    capped = []
+    for absorption in on_faces.values():
+        highest, band_hz = max(zip(absorption.values, absorption.bands_hz, strict=True))
+        if highest > MOST_ABSORBED:
+            capped.append((absorption.title, highest, band_hz))
+    if not capped:
         return ()
-    return (
-        f"Coefficients above {MOST_ABSORBED}: {'; '.join(over)}. A single reflection counts "
-        f"{MOST_ABSORBED} at most; in simulated decays a path loses no more than all, and what a "
-        "laboratory's edges add acts like furniture.",
+    titles, alphas, bands = zip(*capped, strict=True)
+    note = fact(
+        OutlookNote.CAPPED,
+        materials=titles,
+        alphas=alphas,
+        bands_hz=bands,
+        most_alpha=MOST_ABSORBED,
     )
+    return (note,)
 
 
-def _state_meant(job: Job, in_use: tuple[InUse, ...]) -> tuple[str, ...]:
-    """Which state of the room the target means, and which of the numbers is that."""
+def _state_meant(job: Job, in_use: tuple[InUse, ...]) -> tuple[Fact[OutlookNote], ...]:
+    """Tell which state of the room the target means, and which of the numbers is that."""
     target = target_for(job.use, job.room.volume_m3, job.own_target)
     if target.occupied is None:
         return ()
     if target.occupied is False:
-        return (
-            f"{target.title} means the room without people: hold the range as planned against it.",
-        )
+        return (fact(OutlookNote.TARGET_UNOCCUPIED, target=target.title),)
     if in_use:
-        return (
-            f"{target.title} means the room in use: hold the range with {in_use[0].people} "
-            "people against it.",
-        )
-    return (
-        f"{target.title} means the room in use. Say `people_in_use` in job.toml, and the range "
-        "with people is given beside the one that will be measured.",
-    )
+        people = in_use[0].people
+        return (fact(OutlookNote.TARGET_OCCUPIED, target=target.title, people=people),)
+    return (fact(OutlookNote.TARGET_OCCUPIED_PEOPLE_UNKNOWN, target=target.title),)
 
 
-def _low_end(job: Job, seen: Foreseen, modes: tuple[BoxMode, ...]) -> tuple[str, ...]:
-    limit = seen.room.transition_hz
-    said = (
-        f"Below {limit:.0f} Hz no decay is foreseen: single modes ring there, each with a time of "
-        "its own."
-    )
+def _low_end(
+    job: Job, samples: BeforeAfter, modes: tuple[BoxMode, ...]
+) -> tuple[Fact[OutlookNote], ...]:
+    limit_hz = samples.room.transition_hz
     if not job.room.is_box:
-        return (
-            f"{said} In a room that is no box their frequencies do not follow from its sizes "
-            "alone.",
-        )
-    return (f"{said} The sizes put {len(modes)} of them there; the lowest are listed.",)
+        return (fact(OutlookNote.MODES_BELOW_NO_BOX, transition_hz=limit_hz),)
+    return (fact(OutlookNote.MODES_BELOW, transition_hz=limit_hz, modes=len(modes)),)

@@ -1,5 +1,4 @@
-"""All formulas side by side in every band, and which of them to trust in this room, with the
-reason."""
+"""Every classical formula in every band, and which to trust in this room."""
 
 from __future__ import annotations
 
@@ -8,8 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.facts import Fact, fact
 from roomcheck.predict.answer.before_after import State
 from roomcheck.predict.rays.scene import Scene
+from roomcheck.predict.reasons import Axis, Method, Trust
 from roomcheck.predict.room import formulas
 
 Real = NDArray[np.float64]
@@ -21,6 +22,9 @@ UNEVEN = 2.0
 """Pair of faces that absorb most over those that absorb least: from here Fitzroy and Eyring part by
 a tenth (8 to 13 % in three boxes of ordinary proportions, computed)."""
 AGREE = 0.10
+"""Relative difference below which two methods agree. [1]"""
+
+AXES: tuple[Axis, ...] = ("x", "y", "z")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,8 +46,9 @@ class BandMethods:
         Mean coefficient. [1]
     pair_alphas : tuple of float
         Mean coefficient of the pairs of faces across x, y and z. [1]
-    trusted, why : str
-        Which one, and the reason.
+    trusted : Method
+    why : fact
+        Why this one.
     """
 
     band_hz: float
@@ -57,8 +62,8 @@ class BandMethods:
     simulated_s: float | None
     mean_alpha: float
     pair_alphas: tuple[float, ...]
-    trusted: str
-    why: str
+    trusted: Method
+    why: Fact[Trust]
 
 
 def methods_of(state: State, scatter: Real) -> tuple[BandMethods, ...]:
@@ -77,62 +82,58 @@ def methods_of(state: State, scatter: Real) -> tuple[BandMethods, ...]:
         know faces only; Sabine and Eyring count them with the faces, as the prediction does.
     """
     sabine, eyring, simulated = state.formulas_s(scatter)
-    found = []
-    for i, band in enumerate(state.bands_hz):
-        if not state.reasons[i]:
-            found.append(
-                _band(
-                    state.scene,
-                    np.exp(state.middle[:, i]),
-                    i,
-                    band,
-                    (sabine[i], eyring[i], simulated[i]),
-                )
-            )
-    return tuple(found)
+    methods = []
+    for i, band_hz in enumerate(state.bands_hz):
+        if state.reasons[i]:
+            continue
+        known = (sabine[i], eyring[i], simulated[i])
+        methods.append(_band(state.scene, np.exp(state.middle[:, i]), i, band_hz, known))
+    return tuple(methods)
 
 
 def _band(
     scene: Scene, alphas: Real, i: int, band_hz: float, known: tuple[float, float, float]
 ) -> BandMethods:
     air = scene.conditions
-    V, S = air.volume_m3, air.surface_m2
-    on = scene.shares * scene.areas_m2[..., None]
-    areas, pairs = on.sum(axis=(0, 1)), scene.areas_m2.sum(axis=1)
-    pair_alphas = (on @ alphas).sum(axis=1) / pairs
-    m = float(air.air_per_m[i] + scene.loose @ alphas / (4 * V))
-    c, faces_m2 = air.speed_m_s, float(areas @ alphas)
+    V, S, c = air.volume_m3, air.surface_m2, air.speed_m_s
+    sabine, eyring, simulated = known
+    # (axes, ends, materials): square metres of each material on each of the six faces.
+    material_m2 = scene.shares * scene.areas_m2[..., None]
+    areas, pair_areas = material_m2.sum(axis=(0, 1)), scene.areas_m2.sum(axis=1)
+    pair_alphas = (material_m2 @ alphas).sum(axis=1) / pair_areas
+    face_alphas = np.minimum(scene.shares @ alphas, 1.0)
+    faces_m2, loose_m2 = float(areas @ alphas), float(scene.loose @ alphas)
+    mean = (faces_m2 + loose_m2) / S
     used = areas > 0
-    more = {
-        "millington_s": formulas.millington_s(
-            V, areas[used], alphas[used], air_per_m=m, speed_m_s=c
-        ),
-        "fitzroy_s": formulas.fitzroy_s(V, pairs, pair_alphas, air_per_m=m, speed_m_s=c),
-        "arau_puchades_s": formulas.arau_puchades_s(
-            V, pairs, pair_alphas, air_per_m=m, speed_m_s=c
-        ),
-        "kuttruff_paths_s": formulas.kuttruff_paths_s(V, S, faces_m2, air_per_m=m, speed_m_s=c),
-        "kuttruff_uneven_s": formulas.kuttruff_uneven_s(
-            V,
-            scene.areas_m2.ravel(),
-            np.minimum(scene.shares @ alphas, 1.0).ravel(),
-            air_per_m=m,
-            speed_m_s=c,
-        ),
-    }
-    said = {name: _number(value) for name, value in more.items()}
-    mean = float((faces_m2 + scene.loose @ alphas) / S)
-    trusted, why = trust(mean, tuple(float(a) for a in pair_alphas), known, said["fitzroy_s"])
+    # What stands in the room acts like air: 4 m V of equivalent area.
+    m = float(air.air_per_m[i] + loose_m2 / (4 * V))
+    fitzroy = _number(formulas.fitzroy_s(V, pair_areas, pair_alphas, air_per_m=m, speed_m_s=c))
+    across = tuple(float(alpha) for alpha in pair_alphas)
+    trusted, why = trust(mean, across, known, fitzroy)
     return BandMethods(
         band_hz=band_hz,
-        sabine_s=_number(known[0]),
-        eyring_s=_number(known[1]),
-        simulated_s=_number(known[2]),
+        sabine_s=_number(sabine),
+        eyring_s=_number(eyring),
+        millington_s=_number(
+            formulas.millington_s(V, areas[used], alphas[used], air_per_m=m, speed_m_s=c)
+        ),
+        fitzroy_s=fitzroy,
+        arau_puchades_s=_number(
+            formulas.arau_puchades_s(V, pair_areas, pair_alphas, air_per_m=m, speed_m_s=c)
+        ),
+        kuttruff_paths_s=_number(
+            formulas.kuttruff_paths_s(V, S, faces_m2, air_per_m=m, speed_m_s=c)
+        ),
+        kuttruff_uneven_s=_number(
+            formulas.kuttruff_uneven_s(
+                V, scene.areas_m2.ravel(), face_alphas.ravel(), air_per_m=m, speed_m_s=c
+            )
+        ),
+        simulated_s=_number(simulated),
         mean_alpha=mean,
-        pair_alphas=tuple(float(a) for a in pair_alphas),
+        pair_alphas=across,
         trusted=trusted,
         why=why,
-        **said,
     )
 
 
@@ -141,13 +142,13 @@ def trust(
     pairs: tuple[float, ...],
     known: tuple[float, float, float],
     fitzroy_s: float | None,
-) -> tuple[str, str]:
-    """Which method holds at such a mean coefficient and such pairs of faces, and why.
+) -> tuple[Method, Fact[Trust]]:
+    """Decide which method holds at such a mean coefficient and such pairs of faces, and why.
 
     Parameters
     ----------
     mean : float
-        [1]
+        Mean coefficient. [1]
     pairs : tuple of float
         Mean coefficients across x, y, z. [1]
     known : (sabine, eyring, simulated)
@@ -157,37 +158,29 @@ def trust(
     """
     sabine, eyring, simulated = known
     ratio = max(pairs) / max(min(pairs), 1e-6)
-    names = ("x (one pair of walls)", "y (the other pair)", "z (floor and ceiling)")
-    most, least = names[int(np.argmax(pairs))], names[int(np.argmin(pairs))]
-    if ratio > UNEVEN and abs(simulated / eyring - 1) > AGREE / 2:
-        end = (
-            f" Without scattering it would come nearer to Fitzroy's {fitzroy_s:.2f} s."
-            if fitzroy_s
-            else ""
+    difference = abs(simulated / eyring - 1)
+    if ratio > UNEVEN and difference > AGREE / 2:
+        reason = fact(
+            Trust.UNEVEN_PAIRS,
+            most=AXES[int(np.argmax(pairs))],
+            least=AXES[int(np.argmin(pairs))],
+            ratio=ratio,
+            simulated_s=simulated,
+            eyring_s=eyring,
+            fitzroy_s=fitzroy_s,
         )
-        return "simulation", (
-            f"the faces across {most} absorb {ratio:.1f} times what those across {least} do: "
-            "sound between the bare ones outlives every diffuse formula; simulated "
-            f"{simulated:.2f} s, Eyring {eyring:.2f} s.{end} Spread absorption over all three "
-            "pairs, or scatter, and the methods come together."
-        )
+        return "simulation", reason
     if mean > HIGH_MEAN:
-        return "Eyring", (
-            f"the mean coefficient is {mean:.2f}: Sabine lets sound fall on surfaces that have "
-            f"taken it already, and reads {100 * (sabine / eyring - 1):.0f} % longer."
-        )
-    if abs(simulated / eyring - 1) > AGREE:
-        return "simulation", (
-            "pairs of faces are alike on average, but patches are not: simulated "
-            f"{simulated:.2f} s, Eyring {eyring:.2f} s."
-        )
-    return "Eyring, Sabine", (
-        f"the mean coefficient is low ({mean:.2f}), and the simulation finds "
-        f"{'pairs of faces alike' if ratio <= UNEVEN else 'enough scattering between uneven pairs of faces'} "
-        f"({', '.join(f'{a:.2f}' for a in pairs)}): it, Eyring and Sabine lie close together."
-    )
+        longer_pct = 100 * (sabine / eyring - 1)
+        return "eyring", fact(Trust.HIGH_MEAN, mean_alpha=mean, longer_pct=longer_pct)
+    if difference > AGREE:
+        reason = fact(Trust.UNEVEN_PATCHES, simulated_s=simulated, eyring_s=eyring)
+        return "simulation", reason
+    alike = Trust.LOW_AND_EVEN if ratio <= UNEVEN else Trust.LOW_AND_SCATTERED
+    return "eyring and sabine", fact(alike, mean_alpha=mean, pair_alphas=pairs)
 
 
-def _number(value: object) -> float | None:
-    found = float(value)  # type: ignore[arg-type]
-    return found if np.isfinite(found) and found > 0 else None
+def _number(decay_s: Real | float) -> float | None:
+    """Turn NaN, and what is no decay, into None. [s]"""
+    value = float(decay_s)
+    return value if np.isfinite(value) and value > 0 else None

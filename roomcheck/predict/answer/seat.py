@@ -14,10 +14,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Face, Point, distance_m
 from roomcheck.job import Job
 from roomcheck.mirrors import MirrorPath, mirror_paths, seen
-from roomcheck.predict.answer.before_after import Foreseen, State
+from roomcheck.predict.answer.before_after import BeforeAfter, State
+from roomcheck.predict.reasons import NoSeatForecast
 from roomcheck.predict.room.linings import Lining
 
 Real = NDArray[np.float64]
@@ -83,23 +85,23 @@ class SeatForecast:
         None where the direct sound is hidden. [m]
     reflections : tuple of SeatReflection
         By their delay.
-    reasons : tuple of str
+    reasons : tuple of facts
     """
 
     source: str
     seat: str
     direct_m: float | None
     reflections: tuple[SeatReflection, ...]
-    reasons: tuple[str, ...] = ()
+    reasons: tuple[Fact[NoSeatForecast], ...] = ()
 
 
-def seat_forecasts(job: Job, foreseen: Foreseen, order: int = ORDER) -> tuple[SeatForecast, ...]:
+def seat_forecasts(job: Job, foreseen: BeforeAfter, order: int = ORDER) -> tuple[SeatForecast, ...]:
     """Every source to the seat that matters, or to every microphone where none is named.
 
     Parameters
     ----------
     job : Job
-    foreseen : Foreseen
+    foreseen : BeforeAfter
     order : int
         Most faces that a path may meet.
     """
@@ -112,13 +114,10 @@ def seat_forecasts(job: Job, foreseen: Foreseen, order: int = ORDER) -> tuple[Se
 
 
 def _one(
-    job: Job, both: Foreseen, source: str, start: Point, seat: str, end: Point, order: int
+    job: Job, both: BeforeAfter, source: str, start: Point, seat: str, end: Point, order: int
 ) -> SeatForecast:
     if not seen(job.room, start, end):
-        why = (
-            f"{source} and {seat} do not see each other: there is no direct sound to hold "
-            "reflections against."
-        )
+        why = fact(NoSeatForecast.HIDDEN, source=source, seat=seat)
         return SeatForecast(source=source, seat=seat, direct_m=None, reflections=(), reasons=(why,))
     direct = distance_m(start, end)
     speed = both.room.before.speed_m_s
@@ -132,7 +131,7 @@ def _one(
 
 
 def _reflection(
-    path: MirrorPath, direct_m: float, speed: float, both: Foreseen, ends: tuple[Point, Point]
+    path: MirrorPath, direct_m: float, speed: float, both: BeforeAfter, ends: tuple[Point, Point]
 ) -> SeatReflection:
     bands = both.room.bands_hz
     spreading = 20 * np.log10(direct_m / path.length_m)

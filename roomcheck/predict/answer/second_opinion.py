@@ -20,6 +20,7 @@ from roomcheck.job import Job
 from roomcheck.predict.answer.before_after import State
 from roomcheck.predict.answer.statistics import ends_of
 from roomcheck.predict.rays.transport import decay_fit_s
+from roomcheck.predict.reasons import SecondOpinion
 
 Real = NDArray[np.float64]
 
@@ -112,14 +113,14 @@ class Second:
         [Hz]
     ours_s, traced_s : float or None
         Simulated here; traced by pyroomacoustics. [s]
-    said : str
+    opinion : SecondOpinion
         What to make of the difference.
     """
 
     band_hz: float
     ours_s: float | None
     traced_s: float | None
-    said: str
+    opinion: SecondOpinion
 
 
 def second_opinion(job: Job, state: State, log_scatter: Real) -> tuple[Second, ...]:
@@ -155,7 +156,9 @@ def second_opinion(job: Job, state: State, log_scatter: Real) -> tuple[Second, .
         except ValueError:
             traced = None
         mine = float(ours[i]) if np.isfinite(ours[i]) else None
-        found.append(Second(band_hz=band, ours_s=mine, traced_s=traced, said=_said(mine, traced)))
+        found.append(
+            Second(band_hz=band, ours_s=mine, traced_s=traced, opinion=_opinion(mine, traced))
+        )
     return tuple(found)
 
 
@@ -164,15 +167,12 @@ def _mean(state: State, face: str, area_m2: float, alphas: Real) -> float:
     return float(sum(x.amount * alphas[state.keys.index(x.absorption.key)] for x in on)) / area_m2
 
 
-def _said(ours_s: float | None, traced_s: float | None) -> str:
+def _opinion(ours_s: float | None, traced_s: float | None) -> SecondOpinion:
     if ours_s is None or traced_s is None:
-        return "one of them gives no decay"
+        return SecondOpinion.ONE_MISSING
     if abs(traced_s / ours_s - 1) <= AGREE:
-        return "they agree"
-    return (
-        "they differ: tracing spreads each wall's pieces over the whole wall, and its places "
-        "scatter where walls do not"
-    )
+        return SecondOpinion.AGREES
+    return SecondOpinion.DIFFERS
 
 
 def _model(pra: Any, room: Room, alphas: dict[str, float], scatter: float) -> Any:

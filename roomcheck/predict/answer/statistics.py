@@ -4,10 +4,10 @@
 one, and keeps draws of what the room may be. `after_s` then answers in microseconds for any vector
 of added absorption, so that a planner may call it in a loop:
 
-    room = Statistics.of(job, analysis) gain = room.gain_m2(job.shop.piece("panel"), "north")    #
-    (bands,) net of the wall it covers room.after_s(12 * gain)                                  #
-    (bands,) likely decay with twelve of them room.needed_m2([0.3] * len(room.bands_hz))
-    # (bands,) absorption that would give 0.3 s
+    room = Statistics.of(job, analysis)
+    gain = room.gain_m2(job.shop.piece("panel"), "gypsum")  # (bands,), net of the wall it covers
+    room.after_s(12 * gain)  # (bands,), likely decay with twelve of them
+    room.needed_m2([0.3] * len(room.bands_hz))  # (bands,), absorption that would give 0.3 s
 
 Arrays hold NaN in a band that cannot be foreseen; `reasons` says why. It is Eyring's formula, times
 what the simulation of the untreated room says that unevenness and scattering make of it
@@ -22,15 +22,17 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from roomcheck.analyse import Analysis
+from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Point
 from roomcheck.job import Job, StockPiece
 from roomcheck.materials import Absorption, absorption_of
 from roomcheck.predict.rays.scene import Scene, Shape, flat_shape, scene_of, shape_of
+from roomcheck.predict.reasons import NoDecay, PredictionNote
 from roomcheck.predict.room.belief import (
     UNEXPLAINED_Z,
     Belief,
     Model,
-    bent,
+    fitted,
     prior,
     surprise,
     updated,
@@ -43,14 +45,13 @@ from roomcheck.predict.room.conditions import (
 )
 from roomcheck.predict.room.formulas import eyring_s, sabine_s
 from roomcheck.predict.room.linings import Lining, linings, piece_absorption
-from roomcheck.predict.room.misfit import Evidence, causes, together
+from roomcheck.predict.room.misfit import Evidence, likely_cause, together
 from roomcheck.units import OCTAVES_HZ
 
 Real = NDArray[np.float64]
 
 TRANSITION_IF_UNKNOWN_HZ = 200.0
-"""Where no measurement says where modes end; below about 200 Hz coherent images are no prediction
-either."""
+"""Transition frequency assumed without a measurement. [Hz]"""
 
 UNEXPLAINED_TOGETHER = 3.5
 """Mean squared deviation of all octaves together that chance gives a room in two hundred or fewer
@@ -105,9 +106,10 @@ class Statistics:
         NaN where there is none. [s]
     surprise : (bands,)
         Standard deviations between the measured decay and what the tables said. [1]
-    reasons : tuple of tuple of str
+    reasons : tuple of tuple of facts
         Per band, why there is no number; empty where there is.
-    notes : tuple of str
+    notes : tuple of facts
+        What the measurement says against the room as typed.
     """
 
     bands_hz: tuple[float, ...]
@@ -123,8 +125,8 @@ class Statistics:
     calibrated: NDArray[np.bool_]
     measured_s: Real
     surprise: Real
-    reasons: tuple[tuple[str, ...], ...]
-    notes: tuple[str, ...]
+    reasons: tuple[tuple[Fact[NoDecay], ...], ...]
+    notes: tuple[Fact[PredictionNote], ...]
 
     @classmethod
     def of(
@@ -145,18 +147,31 @@ class Statistics:
         now = linings(job, (), "before")
         keys, amounts, absorptions = by_material(now)
         measured, spread = _measured(analysis, bands)
-        told = analysis.transition_hz if analysis else None
-        reasons = _reasons(bands, told, absorptions, np.isfinite(measured))
+        transition = analysis.transition_hz if analysis else None
+        has_decay = np.isfinite(measured)
+        reasons = tuple(
+            _no_decay(band_hz, transition, absorptions, measured=bool(has))
+            for band_hz, has in zip(bands, has_decay, strict=True)
+        )
         scene = scene_of(job.room, now, keys, bands, before, ends_of(job) if follow_paths else ())
         wanted = np.array([not why for why in reasons])
         shape, believed, model, off = _calibrated(
             scene, amounts, absorptions, bands, measured, spread, wanted
         )
-        transition = told or TRANSITION_IF_UNKNOWN_HZ
-        log_off = np.log(measured) - model(_prior(absorptions, bands).mean)[0]
+        lowest_hz = transition or TRANSITION_IF_UNKNOWN_HZ
+        log_expected = model(_prior(absorptions, bands).mean)[0]
+        log_off = np.log(measured) - log_expected
+        evidence = Evidence(
+            air=before,
+            absorptions=absorptions,
+            amounts=amounts,
+            bands_hz=bands,
+            log_off=np.where(np.array(bands) >= lowest_hz, log_off, np.nan),
+            spread=log_off / off,
+        )
         return cls(
             bands_hz=bands,
-            transition_hz=transition,
+            transition_hz=lowest_hz,
             before=before,
             after=conditions_of(job, "after", bands),
             keys=keys,
@@ -165,32 +180,11 @@ class Statistics:
             lined=now,
             scene=scene,
             shape=shape,
-            calibrated=np.isfinite(measured),
+            calibrated=has_decay,
             measured_s=measured,
             surprise=off,
             reasons=reasons,
-            notes=(
-                *_notes(
-                    job,
-                    bands,
-                    measured,
-                    off,
-                    np.exp(model(_prior(absorptions, bands).mean)[0]),
-                    transition,
-                ),
-                *_causes(
-                    Evidence(
-                        air=before,
-                        absorptions=absorptions,
-                        amounts=amounts,
-                        bands_hz=bands,
-                        log_off=np.where(np.array(bands) >= transition, log_off, np.nan),
-                        spread=log_off / off,
-                    ),
-                    off,
-                    np.array(bands) >= transition,
-                ),
-            ),
+            notes=_notes(job, evidence, measured, off, np.exp(log_expected)),
         )
 
     @property
@@ -209,7 +203,7 @@ class Statistics:
         model = _model(self.amounts, self.before, self.shape)
         return np.where(
             self.calibrated,
-            bent(self.believed, model, self.believed.draws(count, seed)),
+            fitted(self.believed, model, self.believed.draws(count, seed)),
             self.believed.draws(count, seed),
         )
 
@@ -396,78 +390,53 @@ def relative_scatter(
     return float(0.88 / np.sqrt(0.71 * band_hz * decay_s * max(positions, 1)))
 
 
-def _reasons(
-    bands: tuple[float, ...],
-    transition: float | None,
+def _no_decay(
+    band_hz: float,
+    transition_hz: float | None,
     absorptions: tuple[Absorption, ...],
-    calibrated: NDArray[np.bool_],
-) -> tuple[tuple[str, ...], ...]:
-    return tuple(
-        _why_not(band, transition, absorptions, bool(has))
-        for band, has in zip(bands, calibrated, strict=True)
-    )
-
-
-def _why_not(
-    band: float, transition: float | None, absorptions: tuple[Absorption, ...], calibrated: bool
-) -> tuple[str, ...]:
-    limit = transition or TRANSITION_IF_UNKNOWN_HZ
-    if band < limit:
-        known = (
-            f"the room's transition frequency {limit:.0f} Hz"
-            if transition
-            else f"about {limit:.0f} Hz"
-        )
-        return (
-            f"{band:g} Hz lies below {known}: there the room has modes, not a reverberation time.",
-        )
-    lacking = [a.title for a in absorptions if a.at(band) is None]
-    if lacking and not calibrated:
-        return (
-            f"{band:g} Hz: no source gives absorption for {', '.join(lacking)}; a measured decay "
-            "would stand in.",
-        )
+    *,
+    measured: bool,
+) -> tuple[Fact[NoDecay], ...]:
+    """Why nothing is predicted for a band; empty where something is."""
+    if transition_hz is not None and band_hz < transition_hz:
+        return (fact(NoDecay.BELOW_TRANSITION, transition_hz=transition_hz),)
+    if transition_hz is None and band_hz < TRANSITION_IF_UNKNOWN_HZ:
+        return (fact(NoDecay.BELOW_USUAL_TRANSITION, transition_hz=TRANSITION_IF_UNKNOWN_HZ),)
+    lacking = tuple(a.title for a in absorptions if a.at(band_hz) is None)
+    if lacking and not measured:
+        return (fact(NoDecay.NO_COEFFICIENT_NOR_DECAY, materials=lacking),)
     return ()
 
 
 def _notes(
-    job: Job,
-    bands: tuple[float, ...],
-    measured: Real,
-    off: Real,
-    expected: Real,
-    transition: float,
-) -> tuple[str, ...]:
-    notes = []
-    for i, band in enumerate(bands):
-        if band >= transition and np.isfinite(off[i]) and abs(off[i]) > UNEXPLAINED_Z:
-            side = "longer" if off[i] > 0 else "shorter"
-            notes.append(
-                f"{band:g} Hz: measured {measured[i]:.2f} s, the materials as typed give "
-                f"{expected[i]:.2f} s, {abs(off[i]):.1f} standard deviations {side} than they "
-                "can explain. Check the room's size, open doors, coupled rooms and the "
-                "materials; until then nothing is fitted to the materials here, and the range "
-                "covers both a wrong size and something that absorbs and was not typed."
-            )
-    if job.visit("before") is None:
-        notes.append(
-            "No visit says how warm and how humid the air is: "
-            f"{TEMPERATURE_IF_UNTOLD_C:g} °C and {HUMIDITY_IF_UNTOLD_PCT:g} % are taken."
-        )
-    return tuple(notes)
-
-
-def _causes(evidence: Evidence, off: Real, judged: NDArray[np.bool_]) -> tuple[str, ...]:
+    job: Job, evidence: Evidence, measured: Real, off: Real, expected: Real
+) -> tuple[Fact[PredictionNote], ...]:
+    """Every unexplained octave above the transition frequency, what would explain them, and the
+    air that was assumed."""
+    judged = np.isfinite(evidence.log_off)
     odd = judged & np.isfinite(off) & (np.abs(off) > UNEXPLAINED_Z)
+    notes = [
+        fact(
+            PredictionNote.UNEXPLAINED,
+            band_hz=evidence.bands_hz[i],
+            measured_s=float(measured[i]),
+            expected_s=float(expected[i]),
+            deviations=float(off[i]),
+        )
+        for i in np.flatnonzero(odd)
+    ]
+    if job.visit("before") is None:
+        assumed = fact(
+            PredictionNote.AIR_ASSUMED,
+            temperature_c=TEMPERATURE_IF_UNTOLD_C,
+            humidity_pct=HUMIDITY_IF_UNTOLD_PCT,
+        )
+        notes.append(assumed)
     if odd.any():
-        return causes(evidence)
-    if together(evidence) <= UNEXPLAINED_TOGETHER:
-        return ()
-    said = (
-        "No octave alone is out of reach of the materials as typed, but all together are, and by "
-        "a pattern."
-    )
-    return (said, *causes(evidence))
+        notes.append(likely_cause(evidence))
+    elif together(evidence) > UNEXPLAINED_TOGETHER:
+        notes += [fact(PredictionNote.UNEXPLAINED_TOGETHER), likely_cause(evidence)]
+    return tuple(notes)
 
 
 def sabine_of(air: Conditions, absorption_m2: Real) -> Real:

@@ -24,7 +24,7 @@ UNEXPLAINED_Z = 2.5
 """Beyond so many standard deviations a measured decay is called unexplained by what was typed."""
 
 _LONGEST = 2.0
-"""Longest step of `bent`, in standard deviations."""
+"""Longest step of `fitted`, in standard deviations."""
 
 _LONGEST_STEP, _STILL = 1.0, 1e-6
 """Longest step of `updated`, and the one after which it stops. [log]"""
@@ -137,18 +137,17 @@ def updated(
     return Belief(mean=mean, covariance=(covariance + covariance.T) / 2)
 
 
-def bent(believed: Belief, model: Model, draws: Real, steps: int = 4) -> Real:
-    """Draws moved so that each has the decay which the linear model gave it: what was measured,
-    give or take.
+def fitted(believed: Belief, model: Model, draws: Real, steps: int = 4) -> Real:
+    """Take Newton steps that make each sample reproduce the decay which the linear model gave it.
 
     Surfaces that nobody knows trade against each other over decades, and there a straight line is a
-    poor picture of a sum of exponentials: without this step the middle of the draws would miss the
-    measured decay.
+    poor picture of a sum of exponentials: without this step the middle of the samples would miss
+    the measured decay.
 
     Parameters
     ----------
     believed : Belief
-        That the draws came from.
+        That the samples came from.
     model : Model
     draws : (draws, rows, bands)
         [log]
@@ -161,14 +160,10 @@ def bent(believed: Belief, model: Model, draws: Real, steps: int = 4) -> Real:
     for _ in range(steps):
         log_T, slope = model(moved)
         push = believed.spread**2 * slope
-        share = (push * slope).sum(axis=-2)
-        moved = (
-            moved
-            + push
-            * np.clip((meant - log_T) / share, -_LONGEST / share**0.5, _LONGEST / share**0.5)[
-                :, None
-            ]
-        )
+        variance = (push * slope).sum(axis=-2)
+        longest = _LONGEST / variance**0.5
+        step = np.clip((meant - log_T) / variance, -longest, longest)
+        moved = moved + push * step[:, None]
     return moved
 
 

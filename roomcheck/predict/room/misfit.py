@@ -13,7 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.facts import Fact, fact
 from roomcheck.materials import MATERIALS, Absorption
+from roomcheck.predict.reasons import PredictionNote
 from roomcheck.predict.room.belief import BAND_CORRELATION
 from roomcheck.predict.room.conditions import Conditions
 from roomcheck.predict.room.formulas import eyring_s
@@ -54,8 +56,8 @@ class Evidence:
     bands_hz: tuple[float, ...]
 
 
-def causes(evidence: Evidence) -> tuple[str, ...]:
-    """What single cause would explain the measurement, in words; what to check where none does.
+def likely_cause(evidence: Evidence) -> Fact[PredictionNote]:
+    """Name the single cause that would explain the measurement, or that there is none.
 
     Parameters
     ----------
@@ -64,96 +66,90 @@ def causes(evidence: Evidence) -> tuple[str, ...]:
     """
     at = np.flatnonzero(np.isfinite(evidence.log_off))
     off = evidence.log_off[at]
-    spread = np.outer(evidence.spread[at], evidence.spread[at])
-    weight = np.asarray(
-        np.linalg.inv(spread * (BAND_CORRELATION + (1 - BAND_CORRELATION) * np.eye(len(at)))),
-        dtype=np.float64,
-    )
+    weight = np.asarray(np.linalg.inv(_covariance(evidence, at)), dtype=np.float64)
 
     def misfit(rest: Real) -> float:
         return float(rest @ weight @ rest)
 
-    alone = misfit(off)
-    found = [_size(off, weight, misfit), _opening(evidence, at, off, misfit)]
-    found += [(m / _BETTER, said) for m, said in _materials(evidence, at, off, misfit)]
-    best, said = min(found, key=lambda each: each[0])
-    if best > min(_ENOUGH * len(at), 0.5 * alone):
-        return (
-            "No other size, opening or single other material explains it: check the plan's "
-            "sizes, doors and windows, coupled rooms, and every material.",
-        )
-    return (said,)
+    tried = [_size(off, weight, misfit), _opening(evidence, at, off, misfit)]
+    tried += [(left / _BETTER, cause) for left, cause in _materials(evidence, at, off, misfit)]
+    least, best = min(tried, key=lambda each: each[0])
+    if least > min(_ENOUGH * len(at), 0.5 * misfit(off)):
+        return fact(PredictionNote.NO_SINGLE_CAUSE)
+    return best
 
 
 def together(evidence: Evidence) -> float:
-    """Mean squared deviation an octave, all measured octaves taken together: about 1 where the
-    materials explain it."""
+    """Return the mean squared deviation an octave, all measured octaves taken together: about 1
+    where the materials explain it. [1]"""
     at = np.flatnonzero(np.isfinite(evidence.log_off))
     if not len(at):
         return 0.0
-    spread = np.outer(evidence.spread[at], evidence.spread[at])
-    off, C = (
-        evidence.log_off[at],
-        spread * (BAND_CORRELATION + (1 - BAND_CORRELATION) * np.eye(len(at))),
-    )
-    return float(off @ np.linalg.solve(C, off)) / len(at)
+    off = evidence.log_off[at]
+    return float(off @ np.linalg.solve(_covariance(evidence, at), off)) / len(at)
 
 
-Tried = tuple[float, str]
+def _covariance(evidence: Evidence, at: NDArray[np.intp]) -> Real:
+    """Of the log deviations in these octaves, correlated as beliefs are. [log^2]"""
+    alike = BAND_CORRELATION + (1 - BAND_CORRELATION) * np.eye(len(at))
+    return np.asarray(np.outer(evidence.spread[at], evidence.spread[at]) * alike)
+
+
+Tried = tuple[float, Fact[PredictionNote]]
+"""What a cause leaves unexplained [1], and the cause."""
+
 Misfit = Callable[[Real], float]
 
 
 def _size(off: Real, weight: Real, misfit: Misfit) -> Tried:
-    one = np.ones(len(off))
-    scale = float(one @ weight @ off / (one @ weight @ one))
-    if abs(scale) > MOST_SIZE:
-        return np.inf, ""
-    side = "larger" if scale > 0 else "smaller"
-    percent = 100 * abs(np.expm1(scale))
-    return misfit(off - scale), (
-        f"A room {percent:.0f} % {side} in every direction would explain it: check the sizes as "
-        "typed, and whether an open door or a void above the ceiling joins another room to it."
-    )
+    ones = np.ones(len(off))
+    scale = float(ones @ weight @ off / (ones @ weight @ ones))
+    cause = fact(PredictionNote.OTHER_SIZE, larger_pct=float(100 * np.expm1(scale)))
+    left = misfit(off - scale) if abs(scale) <= MOST_SIZE else np.inf
+    return left, cause
 
 
 def _opening(evidence: Evidence, at: NDArray[np.intp], off: Real, misfit: Misfit) -> Tried:
     """An area that takes all in every band: a door or window left open."""
     A = _areas(evidence, at)
-    best: Tried = (np.inf, "")
-    for extra in np.geomspace(0.2, 0.4 * evidence.air.surface_m2, 40):
-        shift = np.log(_eyring(evidence, at, A + extra) / _eyring(evidence, at, A))
-        left = misfit(off - shift) if np.isfinite(shift).all() else np.inf
-        if left < best[0]:
-            best = (
-                left,
-                (
-                    f"About {extra:.1f} m² that take all sound would explain it: check for an "
-                    "open door or window, or something soft that was not typed."
-                ),
-            )
-    return best
+    tried = []
+    for extra_m2 in np.geomspace(0.2, 0.4 * evidence.air.surface_m2, 40):
+        left = _left(evidence, at, off, A, extra_m2, misfit)
+        tried.append((left, fact(PredictionNote.OPENING, area_m2=float(extra_m2))))
+    return min(tried, key=lambda each: each[0])
 
 
 def _materials(evidence: Evidence, at: NDArray[np.intp], off: Real, misfit: Misfit) -> list[Tried]:
+    """Every other material of the table in place of each that covers enough."""
     A = _areas(evidence, at)
-    found = []
-    for own, amount in zip(evidence.absorptions, evidence.amounts, strict=True):
-        if own.per_piece or amount < _LEAST_COVER * evidence.air.surface_m2:
+    least_m2 = _LEAST_COVER * evidence.air.surface_m2
+    tried = []
+    for typed, amount in zip(evidence.absorptions, evidence.amounts, strict=True):
+        if typed.per_piece or amount < least_m2:
             continue
         for other in MATERIALS.values():
-            if other.per_piece or other.key == own.key:
+            if other.per_piece or other.key == typed.key:
                 continue
-            change = amount * (_values(other, evidence, at) - _values(own, evidence, at))
-            with np.errstate(invalid="ignore", divide="ignore"):
-                shift = np.log(_eyring(evidence, at, A + change) / _eyring(evidence, at, A))
-            if np.isfinite(shift).all():
-                found.append(
-                    (
-                        misfit(off - shift),
-                        f"{other.title} in place of {own.title} would explain it.",
-                    )
-                )
-    return found
+            change_m2 = amount * (_values(other, evidence, at) - _values(typed, evidence, at))
+            left = _left(evidence, at, off, A, change_m2, misfit)
+            cause = fact(PredictionNote.OTHER_MATERIAL, material=other.title, typed=typed.title)
+            tried.append((left, cause))
+    return tried
+
+
+def _left(
+    evidence: Evidence,
+    at: NDArray[np.intp],
+    off: Real,
+    absorption_m2: Real,
+    change_m2: Real,
+    misfit: Misfit,
+) -> float:
+    """What so much more or less absorption leaves unexplained; infinite where it cannot be. [1]"""
+    with np.errstate(invalid="ignore", divide="ignore"):
+        changed = _eyring(evidence, at, absorption_m2 + change_m2)
+        shift = np.log(changed / _eyring(evidence, at, absorption_m2))
+    return misfit(off - shift) if np.isfinite(shift).all() else np.inf
 
 
 def _areas(evidence: Evidence, at: NDArray[np.intp]) -> Real:
@@ -166,10 +162,11 @@ def _areas(evidence: Evidence, at: NDArray[np.intp]) -> Real:
 
 def _values(absorption: Absorption, evidence: Evidence, at: NDArray[np.intp]) -> Real:
     """Coefficients; where a source has none above its bands, its last holds for this comparison
-    alone."""
-    found = [absorption.at(evidence.bands_hz[i]) for i in at]
-    known = [v for v in found if v is not None]
-    return np.array([(known[-1] if known else 0.1) if v is None else v for v in found])
+    alone. [1]"""
+    values = [absorption.at(evidence.bands_hz[i]) for i in at]
+    known = [value for value in values if value is not None]
+    last = known[-1] if known else 0.1
+    return np.array([last if value is None else value for value in values])
 
 
 def _eyring(evidence: Evidence, at: NDArray[np.intp], absorption_m2: Real) -> Real:

@@ -110,16 +110,14 @@ def candidates(
     return tuple(dict.fromkeys(c for c in found if not kept_free(job, c)))
 
 
-def kept_free(job: Job, candidate: Candidate) -> str:
-    """Why a candidate may not hang where it would fit; empty where it may."""
-    why = refused(job, candidate.piece, job.room.face(candidate.face), candidate.place)
-    if not why and candidate.beside is not None:
-        why = (
-            "not wanted there"
-            if any(unwanted(f, candidate.piece, *candidate.beside) for f in job.forbids)
-            else ""
-        )
-    return why
+def kept_free(job: Job, candidate: Candidate) -> bool:
+    """Whether a candidate may not hang where it would fit."""
+    face = job.room.face(candidate.face)
+    if refused(job, candidate.piece, face, candidate.place) is not None:
+        return True
+    if candidate.beside is None:
+        return False
+    return any(unwanted(f, candidate.piece, *candidate.beside) for f in job.forbids)
 
 
 def may_hang(job: Job, piece: StockPiece, face: Face) -> bool:

@@ -5,8 +5,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Face, Rectangle, Room
 from roomcheck.job import Forbid, Job, KeepClear, StockPiece
+from roomcheck.recommend.reasons import Caution
 
 Outline = list[tuple[float, float]]
 
@@ -31,8 +33,8 @@ DEFLECTOR_M = 0.10
 TINY_M = 1e-6
 
 
-def refused(job: Job, piece: StockPiece, face: Face, place: Rectangle) -> str:
-    """Why nothing of this size may hang here, in a few words; empty where it may.
+def refused(job: Job, piece: StockPiece, face: Face, place: Rectangle) -> Fact[Caution] | None:
+    """Return why nothing of this size may hang here; None where it may.
 
     Parameters
     ----------
@@ -44,9 +46,9 @@ def refused(job: Job, piece: StockPiece, face: Face, place: Rectangle) -> str:
     """
     for forbid in job.forbids:
         if unwanted(forbid, piece, face.name, place):
-            return "not wanted there"
+            return fact(Caution.NOT_WANTED)
     if face.kind != "wall":
-        return ""
+        return None
     outline = footprint(job.room, piece, face, place)
     for zone in job.keep_clear:
         kind = job.room.face(zone.face).kind
@@ -56,20 +58,20 @@ def refused(job: Job, piece: StockPiece, face: Face, place: Rectangle) -> str:
             and place.v_m < SWING_TOP_M
             and _meets(outline, zone.zone)
         ):
-            return f"in the way of the {zone.name}"
+            return fact(Caution.IN_SWING, thing=zone.name)
         if (
             kind == "floor"
             and zone.kind == "walkway"
             and projects(face, place, outline, zone) > PROJECTS_M + TINY_M
         ):
-            return f"stands out more than 4 in into the {zone.name}"
+            return fact(Caution.IN_WALKWAY, thing=zone.name, most_m=PROJECTS_M)
         if (
             kind == "ceiling"
             and zone.kind == "sprinkler"
             and _under_head(job.room, outline, place, zone)
         ):
-            return f"less than 18 in below the {zone.name}"
-    return ""
+            return fact(Caution.UNDER_SPRINKLER, thing=zone.name, least_m=UNDER_HEAD_M)
+    return None
 
 
 def unwanted(forbid: Forbid, piece: StockPiece, face: str, place: Rectangle) -> bool:

@@ -1,5 +1,4 @@
-"""Left and right alike, where the use asks for it: every piece off the axis hangs with its mirror
-image."""
+"""Mirror symmetry of left and right, where the use asks for it."""
 
 from __future__ import annotations
 
@@ -7,10 +6,12 @@ from collections.abc import Sequence, Set
 from dataclasses import dataclass, replace
 from math import hypot
 
+from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Job
 from roomcheck.recommend.places.candidates import Candidate, carried, kept_free, may_hang
 from roomcheck.recommend.places.space import usable, zones
+from roomcheck.recommend.reasons import PlanNote
 
 USES = ("control room", "critical listening room", "home cinema")
 """Where two loudspeakers and one seat ask for left and right to be alike (common practice)."""
@@ -62,9 +63,8 @@ def image(job: Job, candidate: Candidate, mirror: Mirror) -> Candidate:
     """The candidate seen in the mirror."""
     face = job.room.face(candidate.face)
     place = candidate.place
-    if (
-        candidate.beside is not None
-    ):  # across a corner: the other corner's piece hangs on the other wall of its own
+    if candidate.beside is not None:
+        # Across a corner: the other corner's piece hangs on the other wall of its own.
         other = _face_of(job, candidate.beside[0], mirror)
         leg = candidate.beside[1].width_m
         own = Rectangle(0.0, place.v_m, place.width_m, place.height_m)
@@ -143,21 +143,16 @@ def twins(
     return tuple(found)
 
 
-def uneven(job: Job, use: str) -> str:
-    """Why a use that asks for symmetry does not get it, as a sentence; empty where it does or none
-    is asked."""
+def uneven(job: Job, use: str) -> Fact[PlanNote] | None:
+    """Return why a use that asks for symmetry does not get it; None where it does or none is
+    asked."""
     if use not in USES or mirror_of(job, use) is not None:
-        return ""
+        return None
     seat = next((m.point for m in job.microphones if m.name == job.seat), None)
     if seat is None or len(job.sources) < 2:
-        return "Left and right were not planned alike: that takes two sources and a `seat`."
-    a, b = (s.point for s in job.sources[:2])
-    near, far = hypot(seat.x - a.x, seat.y - a.y), hypot(seat.x - b.x, seat.y - b.y)
-    return (
-        "Left and right were not planned alike: loudspeakers, seat and walls are not symmetric "
-        f"to within 2 in (the seat is {abs(near - far):.2f} m nearer to one loudspeaker). Moving "
-        "them there is free and comes first."
-    )
+        return fact(PlanNote.SYMMETRY_UNKNOWN)
+    ways_m = [hypot(seat.x - s.point.x, seat.y - s.point.y) for s in job.sources[:2]]
+    return fact(PlanNote.NOT_SYMMETRIC, nearer_m=abs(ways_m[0] - ways_m[1]))
 
 
 def _key(candidate: Candidate) -> tuple[object, ...]:

@@ -6,24 +6,28 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
-from typing import cast
 
 from roomcheck.analyse import Analysis
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import Forbid, Job, Pin, Placement
-from roomcheck.judge import Verdict
+from roomcheck.facts import Fact, fact
+from roomcheck.job import Forbid, Job, Pin, Placement, WhyHere
+from roomcheck.judge import JND_DECAY, Verdict
 from roomcheck.predict import Prediction
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.pinned_places import pinned
-from roomcheck.recommend.plan.explain import inside, values
-from roomcheck.recommend.plan.plans import Goal, Patience, added_m2, plan_of, settle
-from roomcheck.recommend.results import Change, Plan, Why
+from roomcheck.recommend.plan.explain import values
+from roomcheck.recommend.plan.plans import added_m2, plan_of, settle
+from roomcheck.recommend.reasons import PlanKind, Shortfall
+from roomcheck.recommend.results import Change, LostValue, Plan, Why
 from roomcheck.recommend.solver.money import people, price_of
 from roomcheck.recommend.solver.site import Site
-from roomcheck.recommend.solver.targets_as_constraints import JND, Fit
-from roomcheck.units import format_length, parse_length
+from roomcheck.recommend.solver.targets_as_constraints import Fit
+from roomcheck.units import parse_length
 
 CENT = Decimal("0.01")
+
+LEAST_GAIN_S = 1e-3
+"""A piece that takes off less has no price per hundredth of a second. [s]"""
 
 
 class NoSuchPiece(RoomcheckError):
@@ -32,7 +36,7 @@ class NoSuchPiece(RoomcheckError):
     def __init__(self, name: str, plan: Plan) -> None:
         self.name = name
         there = ", ".join(p.name for p in plan.pieces) or "no piece at all"
-        super().__init__(f'"{name}" is no piece of the plan "{plan.title}"; it has {there}')
+        super().__init__(f'"{name}" is no piece of this plan; it has {there}')
 
 
 def change(
@@ -69,25 +73,46 @@ def change_in(site: Site, plan: Plan, pins: Sequence[Pin], forbids: Sequence[For
     """The same for a room that is calibrated already: within two seconds."""
     job = replace(site.job, pins=(*site.job.pins, *pins), forbids=(*site.job.forbids, *forbids))
     there = site.changed(job).like(plan.pieces)
-    title = cast(Goal, plan.title)
-    budget = (
-        job.budget
-        if title == "what the budget buys" and "covers" not in " ".join(plan.notes[:1])
-        else None
-    )
+    budget = job.budget if plan.kind == PlanKind.BUDGET else None
+    goal = plan.kind if plan.kind in (PlanKind.BUDGET, PlanKind.MOST) else PlanKind.TARGET
     fit = Fit.of(there, plan.prediction, added_m2(there, [_candidate(job, p) for p in plan.pieces]))
-    settled = settle(there, title, budget, patience=Patience.of(None), start=fit, rounds=1)
-    found = plan_of(there, title, settled)
+    settled = settle(there, goal, budget, start=fit, rounds=1)
+    return _compared(job, plan, plan_of(there, plan.kind, settled))
+
+
+def _compared(job: Job, old: Plan, new: Plan) -> Change:
+    """Hold a changed plan against what it was."""
+    was, now = old.prediction.mid_likely_s, new.prediction.mid_likely_s
+    missed = {_subject(shortfall): shortfall for shortfall in old.shortfalls}
+    missing = {_subject(shortfall): shortfall for shortfall in new.shortfalls}
+    hung = {(p.piece, p.face, p.place) for p in old.pieces}
     return Change(
-        plan=found,
-        price_change=(found.price or Decimal(0)) - _price(job, plan.pieces),
-        mid_change_s=_off(found.prediction.mid_likely_s, plan.prediction.mid_likely_s),
-        sentences=_told(there, plan, found),
+        plan=new,
+        pieces_before=len(old.pieces),
+        price_change=(new.price or Decimal(0)) - _price(job, old.pieces),
+        mid_before_s=was,
+        mid_change_s=_off(now, was),
+        heard=None if was is None or now is None else abs(now - was) >= JND_DECAY * was,
+        lost=tuple(lost for subject, lost in missing.items() if subject not in missed),
+        still_missed=tuple(
+            still
+            for subject, still in missing.items()
+            if subject in missed and missed[subject] != still
+        ),
+        gained=tuple(gained for subject, gained in missed.items() if subject not in missing),
+        new_places=tuple(p for p in new.pieces if (p.piece, p.face, p.place) not in hung),
     )
+
+
+def _subject(shortfall: Fact[Shortfall]) -> tuple[object, ...]:
+    """What a shortfall is about: an octave, the mean, or a reflection."""
+    if shortfall.kind == Shortfall.REFLECTION_UNCOVERED:
+        return shortfall["source"], shortfall["face"]
+    return (shortfall.get("band_hz", shortfall.get("text")),)
 
 
 def why(site: Site, plan: Plan, name: str) -> Why:
-    """Why a piece is there: what the plan would be without it, what it costs for what it does, what
+    """Explain a piece: what the plan would be without it, what it costs for what it does, what
     else there is.
 
     Raises
@@ -100,25 +125,25 @@ def why(site: Site, plan: Plan, name: str) -> Why:
     bare = site.full(others)
     price = _price(site.job, plan.pieces) - _price(site.job, others)
     now, without = plan.prediction.mid_likely_s, bare.mid_likely_s
-    gain = _off(without, now)
+    gain_s = _off(without, now)
+    per_hundredth = None
+    if gain_s is not None and gain_s > LEAST_GAIN_S:
+        per_hundredth = (price / Decimal(str(100 * gain_s))).quantize(CENT)
     pinned_here = any(
         (p.piece, p.face) == (placed.piece, placed.face) and p.place.overlap_m2(placed.place) > 0.0
         for p in site.job.pins
     )
-    instead = () if pinned_here else change_in(site, plan, (), (_nothing_at(placed),)).sentences
     return Why(
         name=name,
         piece=placed.piece,
         face=placed.face,
-        reasons=(*placed.reasons, *(("A person pinned it there.",) if pinned_here else ())),
+        reasons=(*placed.reasons, fact(WhyHere.PINNED)) if pinned_here else placed.reasons,
         price=price,
         mid_with_s=now,
         mid_without_s=without,
-        price_per_hundredth=(price / Decimal(str(100 * gain))).quantize(CENT)
-        if gain and gain > 1e-3
-        else None,
+        price_per_hundredth=per_hundredth,
         lost=_lost(site, plan, bare),
-        instead=instead,
+        instead=None if pinned_here else change_in(site, plan, (), (_nothing_at(placed),)),
     )
 
 
@@ -153,63 +178,21 @@ def _off(now: float | None, before: float | None) -> float | None:
     return None if now is None or before is None else now - before
 
 
-def _by_subject(shortfalls: Sequence[str]) -> dict[str, str]:
-    """Shortfalls by what they are about: an octave, the mean, a reflection."""
-    return {line.partition(":")[0].rstrip("."): line for line in shortfalls}
-
-
-def _told(site: Site, old: Plan, new: Plan) -> tuple[str, ...]:
-    """What a change costs, in sentences."""
-    job, sign = site.job, site.job.currency
-    money = (new.price or Decimal(0)) - _price(job, old.pieces)
-    way = (
-        f"{sign}{abs(money):,.0f} {'more' if money > 0 else 'less'}"
-        if abs(money) >= 1
-        else "the same"
-    )
-    found = [f"{len(new.pieces)} pieces instead of {len(old.pieces)}; about {way} to the client."]
-    was, now = old.prediction.mid_likely_s, new.prediction.mid_likely_s
-    if was is not None and now is not None:
-        heard = "which nobody hears" if abs(now - was) < JND * was else "which can be heard"
-        by = f"{abs(now - was):.3f} s {'longer' if now > was else 'shorter'}, {heard}"
-        found.append(f"The mean decay is {now:.3f} s instead of {was:.3f} s: {by}.")
-    missed, missing = _by_subject(old.shortfalls), _by_subject(new.shortfalls)
-    found += [f"No longer reached: {line}" for name, line in missing.items() if name not in missed]
-    found += [
-        f"Still not reached, now: {line}"
-        for name, line in missing.items()
-        if missed.get(name, line) != line
-    ]
-    found += [f"Now reached: {name}." for name in missed if name not in missing]
-    hung = {(p.piece, p.face, p.place) for p in old.pieces}
-    for placed in (p for p in new.pieces if (p.piece, p.face, p.place) not in hung):
-        left, bottom = (format_length(x, job.units) for x in (placed.place.u_m, placed.place.v_m))
-        found.append(
-            f"New at its place: {placed.piece} on the {placed.face}, {left} from the left, "
-            f"{bottom} up."
+def _lost(site: Site, plan: Plan, bare: Prediction) -> tuple[LostValue, ...]:
+    """Values that the plan keeps wholly inside their limits, and the prediction without a piece
+    does not."""
+    kept = {row.band_hz for row in values(site, plan.prediction) if row.wholly_inside}
+    return tuple(
+        LostValue(
+            band_hz=row.band_hz,
+            low_s=row.low_s,
+            likely_s=row.likely_s,
+            high_s=row.high_s,
+            likely_inside=row.likely_inside,
         )
-    return tuple(found)
-
-
-def _lost(site: Site, plan: Plan, bare: Prediction) -> tuple[str, ...]:
-    kept = {name: (low, high) for name, _, _, low, _, high in values(site, plan.prediction)}
-    found = []
-    for name, low_limit, high_limit, low, likely, high in values(site, bare):
-        was = kept.get(name)
-        if (
-            was is None
-            or not inside(low_limit, high_limit, *was)
-            or inside(low_limit, high_limit, low, high)
-        ):
-            continue
-        if not inside(low_limit, high_limit, likely, likely):
-            found.append(f"{name}: {likely:.3f} s likely without it, outside the limits.")
-        else:
-            found.append(
-                f"{name}: inside the limits without it, but no longer surely: {low:.3f} to "
-                f"{high:.3f} s."
-            )
-    return tuple(found)
+        for row in values(site, bare)
+        if row.band_hz in kept and not row.wholly_inside
+    )
 
 
 def asked_for(

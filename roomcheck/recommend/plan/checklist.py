@@ -1,4 +1,4 @@
-"""What a person has to look at on the drawn plan: warnings, never approvals.
+"""Check the drawn plan for what a person has to look at: warnings, never approvals.
 
 Worked out from the drawn rectangles alone, so that it also sees what a person pinned.
 """
@@ -8,11 +8,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from math import ceil
 
+from roomcheck.facts import Value, fact
 from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Job, KeepClear, Placement
 from roomcheck.recommend.places.clear import LEADING_M, PROJECTS_M, TINY_M, refused
+from roomcheck.recommend.reasons import Caution, CheckSubject
 from roomcheck.recommend.results import Check
-from roomcheck.units import format_length
+
+DOORSTEP_M = 0.05
+"""An opening that begins lower is a door. [m]"""
+
+HAIR_M = 1e-3
+"""Distances that are short by less are kept. [m]"""
 
 ITEM_KG, PER_AREA_KG_M2, STUD_KG = 34.0, 24.4, 22.7
 """From which an engineer has to say yes: 75 lb an item, 5 lb a square foot of wall (common
@@ -22,14 +29,18 @@ CLOUD_M = 1.22
 """A cloud wider than 4 ft is generally taken as an obstruction that needs sprinklers below it
 (common practice). [m]"""
 
-SUBJECTS = {
-    "sprinklers and detectors": ("sprinkler", "smoke detector", "heat detector", "alarm"),
-    "vents": ("supply vent", "return vent"),
-    "heaters and lights": ("radiator", "heater", "light"),
-    "doors and windows": ("door swing", "exit sign", "hatch"),
-    "outlets and switches": ("outlet", "switch", "thermostat", "electrical panel"),
-    "what stays in sight": ("whiteboard", "screen", "picture", "shelf", "furniture", "other"),
+SUBJECTS: dict[CheckSubject, tuple[str, ...]] = {
+    CheckSubject.SPRINKLERS: ("sprinkler", "smoke detector", "heat detector", "alarm"),
+    CheckSubject.VENTS: ("supply vent", "return vent"),
+    CheckSubject.HEATERS: ("radiator", "heater", "light"),
+    CheckSubject.DOORS: ("door swing", "exit sign", "hatch"),
+    CheckSubject.OUTLETS: ("outlet", "switch", "thermostat", "electrical panel"),
+    CheckSubject.IN_SIGHT: ("whiteboard", "screen", "picture", "shelf", "furniture", "other"),
 }
+"""Kinds of things to keep clear of, by what a check of them is about."""
+
+ASKED = (CheckSubject.SPRINKLERS, CheckSubject.VENTS, CheckSubject.OUTLETS)
+"""Subjects that every room has something of: a job that names nothing of them was not looked at."""
 
 USUAL_M = {
     "sprinkler": 0.457,
@@ -46,11 +57,9 @@ USUAL_M = {
 """Distances to a piece below which it is named even where the job asks for less (common practice).
 [m]"""
 
-LAST = "local code and the authority decide"
-
 
 def checks(job: Job, pieces: Sequence[Placement]) -> tuple[Check, ...]:
-    """Everything on a drawn plan that asks for a second look.
+    """Return everything on a drawn plan that asks for a second look.
 
     Parameters
     ----------
@@ -64,39 +73,35 @@ def checks(job: Job, pieces: Sequence[Placement]) -> tuple[Check, ...]:
     """
     if not pieces:
         return ()
-    found = (_egress(job, pieces), _zones(job, pieces), _openings(job, pieces), _rules(job, pieces))
-    more = (
-        _weights(job, pieces),
-        _overhead(job, pieces),
-        _papers(job, pieces),
-        _unknown(job, pieces),
+    groups = (
+        _egress,
+        _zones,
+        _openings,
+        _rules,
+        _weights,
+        _overhead,
+        _papers,
+        _unknown,
     )
-    return tuple(check for group in (*found, *more) for check in group)
+    return tuple(check for group in groups for check in group(job, pieces))
+
+
+def _check(
+    subject: CheckSubject, kind: Caution, pieces: Iterable[str] = (), **values: Value
+) -> Check:
+    return Check(subject=subject, caution=fact(kind, **values), pieces=tuple(pieces))
 
 
 def _egress(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
-    walks = any(z.kind == "walkway" for z in job.keep_clear)
-    deep = [
-        p
-        for p in pieces
-        if _leads(job, p) and job.shop.piece(p.piece).depth_m > PROJECTS_M + TINY_M
-    ]
+    walks = any(zone.kind == "walkway" for zone in job.keep_clear)
+    depths = {p.name: job.shop.piece(p.piece).depth_m for p in pieces if _leads(job, p)}
+    deep = {name: depth_m for name, depth_m in depths.items() if depth_m > PROJECTS_M + TINY_M}
     if deep and not walks:
-        most = max(job.shop.piece(p.piece).depth_m for p in deep)
-        yield Check(
-            subject="egress and projection",
-            text=f"These stand out up to {format_length(most, job.units)} from the wall with an edge between 27 and 80 "
-            "in above the floor; where people walk past, 4 in is the most (2010 ADA Standards "
-            f"307.2). The job draws no walkway: is there one? {LAST.capitalize()}.",
-            pieces=tuple(p.name for p in deep),
-        )
-    swings = any(z.kind == "door swing" for z in job.keep_clear)
-    doors = [p.name for p in job.patches if p.opening and p.place.v_m < 0.05]
+        yield _check(CheckSubject.EGRESS, Caution.PROJECTS, deep, depth_m=max(deep.values()))
+    swings = any(zone.kind == "door swing" for zone in job.keep_clear)
+    doors = tuple(p.name for p in job.patches if p.opening and p.place.v_m < DOORSTEP_M)
     if doors and not swings:
-        yield Check(
-            subject="doors and windows",
-            text=f"No door swing is drawn: does the {' or the '.join(doors)} open into the room, and against what?",
-        )
+        yield _check(CheckSubject.DOORS, Caution.NO_SWING_DRAWN, doors=doors)
 
 
 def _leads(job: Job, placed: Placement) -> bool:
@@ -108,23 +113,21 @@ def _leads(job: Job, placed: Placement) -> bool:
 
 def _zones(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
     for zone in job.keep_clear:
+        least_m = max(zone.clearance_m, USUAL_M.get(zone.kind, 0.0)) - HAIR_M
         near = []
         for placed in pieces:
-            apart = _apart(job, placed, zone)
-            if (
-                apart is not None
-                and apart < max(zone.clearance_m, USUAL_M.get(zone.kind, 0.0)) - 1e-3
-            ):
-                near.append((apart, placed.name))
+            apart_m = _apart(job, placed, zone)
+            if apart_m is not None and apart_m < least_m:
+                near.append((apart_m, placed.name))
         if near:
-            subject = next(
-                (s for s, kinds in SUBJECTS.items() if zone.kind in kinds), "what stays in sight"
-            )
-            least = format_length(min(near)[0], job.units)
-            yield Check(
-                subject=subject,
-                text=f"{zone.name}: the nearest piece is {least} away; {LAST}.",
-                pieces=tuple(name for _, name in sorted(near)),
+            near.sort()
+            subjects = (subject for subject, kinds in SUBJECTS.items() if zone.kind in kinds)
+            yield _check(
+                next(subjects, CheckSubject.IN_SIGHT),
+                Caution.NEAR,
+                (name for _, name in near),
+                thing=zone.name,
+                apart_m=near[0][0],
             )
 
 
@@ -144,84 +147,89 @@ def _between(a: Rectangle, b: Rectangle) -> float:
 
 def _openings(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
     for patch in (p for p in job.patches if p.opening):
-        over = [
-            p.name
-            for p in pieces
-            if p.face == patch.face and p.place.overlap_m2(patch.place) > TINY_M
-        ]
+        here = [p for p in pieces if p.face == patch.face]
+        over = [p.name for p in here if p.place.overlap_m2(patch.place) > TINY_M]
         if over:
-            subject = "doors and windows"
-            text = f"Hangs over the {patch.name}: a way out and a window are never covered."
-            yield Check(subject=subject, text=text, pieces=tuple(over))
+            yield _check(CheckSubject.DOORS, Caution.OVER_OPENING, over, opening=patch.name)
 
 
 def _rules(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
     """What a person pinned against the planner's own rules."""
     for placed in pieces:
-        why = refused(job, job.shop.piece(placed.piece), job.room.face(placed.face), placed.place)
-        if why:
-            yield Check(
-                subject="egress and projection", text=f"It is {why}.", pieces=(placed.name,)
-            )
+        face, piece = job.room.face(placed.face), job.shop.piece(placed.piece)
+        caution = refused(job, piece, face, placed.place)
+        if caution is not None:
+            yield Check(subject=CheckSubject.EGRESS, caution=caution, pieces=(placed.name,))
 
 
 def _weights(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
     for placed in pieces:
-        piece = job.shop.piece(placed.piece)
-        if piece.weight_kg > ITEM_KG:
-            text = f"Weighs {piece.weight_kg:.0f} kg ({piece.weight_kg / 0.45359237:.0f} lb): a licensed engineer first."
-            yield Check(subject="weight", text=text, pieces=(placed.name,))
+        weight_kg = job.shop.piece(placed.piece).weight_kg
+        if weight_kg > ITEM_KG:
+            named = (placed.name,)
+            yield _check(CheckSubject.WEIGHT, Caution.HEAVY_PIECE, named, weight_kg=weight_kg)
     for face in (f for f in job.room.faces if f.kind == "wall"):
         yield from _wall_weight(job, face, [p for p in pieces if p.face == face.name])
 
 
 def _wall_weight(job: Job, face: Face, here: Sequence[Placement]) -> Iterable[Check]:
-    weight = sum(job.shop.piece(p.piece).weight_kg for p in here)
-    if weight / face.area_m2 > PER_AREA_KG_M2:
-        text = f"Everything on the {face.name} weighs {weight / face.area_m2:.0f} kg per m²: a licensed engineer first."
-        yield Check(subject="weight", text=text, pieces=tuple(p.name for p in here))
+    per_area = sum(job.shop.piece(p.piece).weight_kg for p in here) / face.area_m2
+    if per_area > PER_AREA_KG_M2:
+        yield _check(
+            CheckSubject.WEIGHT,
+            Caution.HEAVY_WALL,
+            (p.name for p in here),
+            face=face.name,
+            weight_kg_per_m2=per_area,
+        )
     framing = job.framing_of(face.name)
     if framing is None or framing.spacing_m is None or framing.first_m is None:
         return
+    spacing_m, first_m = framing.spacing_m, framing.first_m
+    loads = _stud_loads(job, spacing_m, first_m, here)
+    stud = max(loads, key=lambda number: loads[number][0], default=None)
+    if stud is not None and loads[stud][0] > STUD_KG:
+        weight_kg, names = loads[stud]
+        yield _check(
+            CheckSubject.WEIGHT,
+            Caution.LOADED_STUD,
+            names,
+            face=face.name,
+            at_m=first_m + stud * spacing_m,
+            weight_kg=weight_kg,
+        )
+
+
+def _stud_loads(
+    job: Job, spacing_m: float, first_m: float, here: Sequence[Placement]
+) -> dict[int, tuple[float, list[str]]]:
+    """Weight on each stud, a piece shared evenly by those behind it, with the pieces' names.
+    [kg]"""
     loads: dict[int, tuple[float, list[str]]] = {}
     for placed in here:
         piece = job.shop.piece(placed.piece)
         if piece.kind == "corner":
             continue
-        first = max(ceil((placed.place.u_m - framing.first_m) / framing.spacing_m - 1e-9), 0)
-        last = int((placed.place.right_m - framing.first_m) / framing.spacing_m + 1e-9)
+        left, right = placed.place.u_m - first_m, placed.place.right_m - first_m
+        first = max(ceil(left / spacing_m - 1e-9), 0)
+        last = int(right / spacing_m + 1e-9)
         studs = range(first, last + 1)
         for stud in studs:
-            load, names = loads.get(stud, (0.0, []))
-            loads[stud] = (load + piece.weight_kg / len(studs), [*names, placed.name])
-    worst = max(loads, key=lambda stud: loads[stud][0], default=None)
-    if worst is not None and loads[worst][0] > STUD_KG:
-        load, names = loads[worst]
-        at = format_length(framing.first_m + worst * framing.spacing_m, job.units)
-        text = f"The stud at {at} of the {face.name} carries about {load:.0f} kg ({load / 0.45359237:.0f} lb) of them."
-        yield Check(subject="weight", text=f"{text} No load is approved here.", pieces=tuple(names))
+            load_kg, names = loads.get(stud, (0.0, []))
+            loads[stud] = (load_kg + piece.weight_kg / len(studs), [*names, placed.name])
+    return loads
 
 
 def _overhead(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
     above = [p for p in pieces if job.room.face(p.face).kind == "ceiling"]
     if not above:
         return
-    grid = job.fixing_of("ceiling") == "grid"
-    how = (
-        "wires run through the grid to the structure above, never to the grid"
-        if grid
-        else "each point into a joist"
-    )
-    yield Check(
-        subject="overhead",
-        text=f"Hangs over heads: {how}; two independent fixings; local code and licensed practice accept it, not we.",
-        pieces=tuple(p.name for p in above),
-    )
-    wide = [p.name for p in above if min(p.place.width_m, p.place.height_m) > CLOUD_M + 1e-3]
-    heads = [z.name for z in job.keep_clear if z.kind == "sprinkler"]
-    if wide and heads:
-        text = "Wider than 4 ft under a sprinklered ceiling: generally taken as an obstruction; ask the fire authority."
-        yield Check(subject="sprinklers and detectors", text=text, pieces=tuple(wide))
+    grid = all(job.fixing_of(p.face) == "grid" for p in above)
+    kind = Caution.OVERHEAD_GRID if grid else Caution.OVERHEAD_JOISTS
+    yield _check(CheckSubject.OVERHEAD, kind, (p.name for p in above))
+    wide = [p.name for p in above if min(p.place.width_m, p.place.height_m) > CLOUD_M + HAIR_M]
+    if wide and any(zone.kind == "sprinkler" for zone in job.keep_clear):
+        yield _check(CheckSubject.SPRINKLERS, Caution.WIDE_CLOUD, wide, widest_m=CLOUD_M)
 
 
 def _papers(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
@@ -230,26 +238,18 @@ def _papers(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
         if not job.shop.piece(placed.piece).fire_papers:
             bare.setdefault(placed.piece, []).append(placed.name)
     if bare:
-        listed = ", ".join(bare)
-        yield Check(
-            subject="fire papers",
-            text=f"No fire papers in shop.toml for {listed}: fabric, core, frame and the piece as built may each need "
-            "their own; the fire authority decides which, and how much of a wall may be covered.",
-            pieces=tuple(name for names in bare.values() for name in names),
-        )
+        named = (name for names in bare.values() for name in names)
+        yield _check(CheckSubject.FIRE_PAPERS, Caution.NO_FIRE_PAPERS, named, stock=tuple(bare))
 
 
 def _unknown(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
     used = {p.face for p in pieces}
-    walls = [f.name for f in job.room.faces if f.name in used and job.framing_of(f.name) is None]
-    if walls and not (walls == ["ceiling"] and job.fixing_of("ceiling") == "grid"):
-        text = f"Nobody has found the studs or joists of the {', '.join(walls)} yet: weights there are not checked."
-        yield Check(subject="weight", text=text)
-    told = {z.kind for z in job.keep_clear}
-    missing = [s for s, kinds in SUBJECTS.items() if s in _ASKED and not told & set(kinds)]
+    unframed = [f for f in job.room.faces if f.name in used and job.framing_of(f.name) is None]
+    hung_ceiling = all(f.kind == "ceiling" and job.fixing_of(f.name) == "grid" for f in unframed)
+    if unframed and not hung_ceiling:
+        faces = tuple(face.name for face in unframed)
+        yield _check(CheckSubject.WEIGHT, Caution.FRAMING_UNKNOWN, faces=faces)
+    noted = {zone.kind for zone in job.keep_clear}
+    missing = tuple(subject for subject in ASKED if not noted & set(SUBJECTS[subject]))
     if missing:
-        text = f"The job names none of these: {'; '.join(missing)}. Look once more before drilling."
-        yield Check(subject="not noted", text=text)
-
-
-_ASKED = ("sprinklers and detectors", "vents", "outlets and switches")
+        yield _check(CheckSubject.NOT_NOTED, Caution.NOT_NOTED, subjects=missing)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Face
 from roomcheck.job import Job, Placement
 from roomcheck.materials import Absorption
@@ -14,14 +15,15 @@ from roomcheck.recommend.places.paths import (
     every_reflection,
     kept_db,
 )
+from roomcheck.recommend.reasons import Advice
 from roomcheck.recommend.results import ReflectionChange
+from roomcheck.recommend.solver.site import is_diffuser
 
 
 def reflection_changes(
     job: Job, pieces: Sequence[Placement], absorptions: Mapping[str, Absorption], asked: bool
 ) -> tuple[ReflectionChange, ...]:
-    """Every first reflection that reaches the seat within 15 ms, as it was and as the plan leaves
-    it.
+    """Compare every first reflection that reaches the seat within 15 ms before and after.
 
     Parameters
     ----------
@@ -33,20 +35,13 @@ def reflection_changes(
     asked : bool
         Whether the use asks for quiet reflections; elsewhere no advice is given.
     """
-    found = []
+    changes = []
     for r in every_reflection(job):
-        hit = next((p for p in pieces if p.face == r.face and p.place.holds(r.u_m, r.v_m)), None)
-        after = r.level_db
-        if (
-            hit is not None
-            and hit.piece in absorptions
-            and not job.shop.piece(hit.piece).kind.endswith("diffuser")
-        ):
-            after = r.spread_db + max(
-                kept_db(min(absorptions[hit.piece].at(hz) or 0.0, 1.0)) for hz in BANDS_HZ
-            )
-        loud = asked and after > LIMIT_DB
-        found.append(
+        covering = (p for p in pieces if p.face == r.face and p.place.holds(r.u_m, r.v_m))
+        piece = next(covering, None)
+        after_db = _covered_db(job, r, piece, absorptions)
+        loud = asked and after_db > LIMIT_DB
+        changes.append(
             ReflectionChange(
                 source=r.source,
                 seat=r.seat,
@@ -55,20 +50,30 @@ def reflection_changes(
                 v_m=r.v_m,
                 delay_s=r.delay_s,
                 before_db=r.level_db,
-                after_db=after,
+                after_db=after_db,
                 limit_db=LIMIT_DB,
-                piece=hit.name if hit else "",
-                advice=_advice(job, job.room.face(r.face), r) if loud else "",
+                piece=piece.name if piece else "",
+                advice=_advice(job, job.room.face(r.face), r) if loud else None,
             )
         )
-    return tuple(found)
+    return tuple(changes)
 
 
-def _advice(job: Job, face: Face, reflection: Reflection) -> str:
+def _covered_db(
+    job: Job, r: Reflection, piece: Placement | None, absorptions: Mapping[str, Absorption]
+) -> float:
+    """Level once a piece hangs there; a diffuser, and a piece nobody can compute, leave it. [dB]"""
+    if piece is None or piece.piece not in absorptions or is_diffuser(job.shop.piece(piece.piece)):
+        return r.level_db
+    absorption = absorptions[piece.piece]
+    return r.spread_db + max(kept_db(min(absorption.at(hz) or 0.0, 1.0)) for hz in BANDS_HZ)
+
+
+def _advice(job: Job, face: Face, reflection: Reflection) -> Fact[Advice]:
     if face.kind == "floor":
-        return "a thick rug on felt there (another trade)"
+        return fact(Advice.RUG)
     if reflection.on_patch:
-        return f"it falls on the {reflection.on_patch}: a curtain there, or move seat or source"
+        return fact(Advice.ON_PATCH, patch=reflection.on_patch)
     if job.fixing_of(face.name) == "nothing":
-        return f"leave to fix on the {face.name}, a stand there, or move seat or source"
-    return "a deeper piece there, or move seat or source"
+        return fact(Advice.LEAVE_TO_FIX, face=face.name)
+    return fact(Advice.DEEPER_PIECE)

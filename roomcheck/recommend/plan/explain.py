@@ -1,84 +1,96 @@
-"""Why a piece hangs where it hangs, what a plan leaves undone, and how sure it is: in sentences."""
+"""Why a piece hangs where it hangs, what a plan leaves undone, and how sure it is."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import isfinite, log
 from statistics import NormalDist
+from typing import Any
 
-from roomcheck.job import Placement
+from roomcheck.facts import Fact, fact
+from roomcheck.job import Placement, WhyHere
 from roomcheck.predict import BandPrediction, Prediction
 from roomcheck.recommend.places.candidates import Candidate
+from roomcheck.recommend.reasons import PlanNote, Shortfall
 from roomcheck.recommend.solver.scatter import least_distance_m, lowest_hz
 from roomcheck.recommend.solver.site import Site, is_diffuser
 from roomcheck.recommend.solver.targets_as_constraints import mid_of
 from roomcheck.standards import BandLimit
-from roomcheck.units import band_name, format_length
 
-ROWS = {
-    "above": "It hangs above head height because the wall is full below.",
-    "below": "It hangs below head height because the wall is full above.",
-}
+DEEP_BELOW_HZ = 250.0
+"""Up to here depth of the pieces is what lacks. [Hz]"""
+
+RUG_FROM_HZ, HARD_FLOOR = 500.0, 0.15
+"""From where a thick rug absorbs, and the coefficient below which a floor is hard. [Hz], [1]"""
+
+WORTH_A_CURTAIN_M2 = 1.0
+"""Doors and windows above this size are worth a heavy curtain. [m2]"""
+
+ROWS = {"above": WhyHere.ABOVE_HEAD_HEIGHT, "below": WhyHere.BELOW_HEAD_HEIGHT}
+"""Rows of a wall that are used only where head height is full."""
+
+NAMED_HZ = (125.0, 500.0)
+"""Octaves in which a piece's absorption is named. [Hz]"""
 
 
-def reasons(site: Site, placed: Placement, candidate: Candidate) -> tuple[str, ...]:
-    """Why this piece stands here, one sentence each."""
-    found = [*_early(site, placed), *_flutter(site, placed, candidate)]
+def reasons(site: Site, placed: Placement, candidate: Candidate) -> tuple[Fact[WhyHere], ...]:
+    """Return why this piece hangs here."""
+    why = [*_early(site, placed), *_flutter(site, placed, candidate)]
     if candidate.row == "corner" and candidate.beside is not None:
-        leg = format_length(candidate.beside[1].width_m, site.job.units)
-        found.append(
-            f"It stands across the corner of {placed.face} and {candidate.beside[0]}, {leg} "
-            "along each wall, where every room mode has pressure."
-        )
+        beside, place = candidate.beside
+        corner = fact(WhyHere.IN_CORNER, face=placed.face, beside=beside, leg_m=place.width_m)
+        why.append(corner)
     if is_diffuser(candidate.piece):
-        found.append(
-            "It scatters what comes back from behind the seat, from about "
-            f"{lowest_hz(candidate.piece):.0f} Hz up; heads stay "
-            f"{least_distance_m(candidate.piece):.1f} m away or more."
-        )
-    found += _absorbs(site, candidate)
+        from_hz, distance_m = lowest_hz(candidate.piece), least_distance_m(candidate.piece)
+        why.append(fact(WhyHere.SCATTERS, from_hz=from_hz, distance_m=distance_m))
+    else:
+        why += _absorbs(site, candidate)
     if candidate.row in ROWS:
-        found.append(ROWS[candidate.row])
-    return tuple(found)
+        why.append(fact(ROWS[candidate.row]))
+    return tuple(why)
 
 
-def _early(site: Site, placed: Placement) -> list[str]:
+def _early(site: Site, placed: Placement) -> list[Fact[WhyHere]]:
     return [
-        f"It covers the place where sound from {r.source} bounces off the {r.face} to {r.seat}, "
-        f"{r.level_db:.1f} dB against the direct sound and {1000 * r.delay_s:.1f} ms after it."
+        fact(
+            WhyHere.COVERS_REFLECTION,
+            source=r.source,
+            seat=r.seat,
+            face=r.face,
+            level_db=r.level_db,
+            delay_s=r.delay_s,
+        )
         for r in site.early
         if r.face == placed.face and placed.place.holds(r.u_m, r.v_m)
     ]
 
 
-def _flutter(site: Site, placed: Placement, candidate: Candidate) -> list[str]:
+def _flutter(site: Site, placed: Placement, candidate: Candidate) -> list[Fact[WhyHere]]:
     alpha = site.absorptions[candidate.piece.name].at(2000.0)
     if is_diffuser(candidate.piece) or alpha is None or alpha < 0.5:
         return []
-    facing = []
+    broken = []
     for pair in site.pairs:
-        side, other = (0, pair.second) if pair.first == placed.face else (1, pair.first)
-        if placed.face in (pair.first, pair.second) and any(
-            c[side].overlap_m2(placed.place) > 0 for c in pair.columns
-        ):
-            facing.append(other)
-    return [
-        f"It breaks the path to and fro between the hard {placed.face} and the hard {o}."
-        for o in facing
-    ]
+        if placed.face not in (pair.first, pair.second):
+            continue
+        side, opposite = (0, pair.second) if pair.first == placed.face else (1, pair.first)
+        if any(column[side].overlap_m2(placed.place) > 0 for column in pair.columns):
+            broken.append(fact(WhyHere.BREAKS_FLUTTER, face=placed.face, opposite=opposite))
+    return broken
 
 
-def _absorbs(site: Site, candidate: Candidate) -> list[str]:
-    if is_diffuser(candidate.piece):
-        return []
+def _absorbs(site: Site, candidate: Candidate) -> list[Fact[WhyHere]]:
     gain = site.room.gain_m2(candidate.piece, site.job.material_of(candidate.face))
     known = [
-        (hz, g)
-        for hz, g in zip(site.bands_hz, gain, strict=True)
-        if hz in (125.0, 500.0) and isfinite(g)
+        (hz, float(added))
+        for hz, added in zip(site.bands_hz, gain, strict=True)
+        if hz in NAMED_HZ and isfinite(added)
     ]
-    told = " and ".join(f"{g:.2f} m² at {band_name(hz)}" for hz, g in known)
-    return [f"It adds {told} of absorption to what the {candidate.face} had."] if told else []
+    if not known:
+        return []
+    bands, added_m2 = zip(*known, strict=True)
+    return [fact(WhyHere.ABSORBS, face=candidate.face, bands_hz=bands, added_m2=added_m2)]
 
 
 def judged(site: Site, prediction: Prediction) -> list[tuple[BandLimit, BandPrediction]]:
@@ -91,23 +103,66 @@ def judged(site: Site, prediction: Prediction) -> list[tuple[BandLimit, BandPred
     ]
 
 
-def values(
-    site: Site, prediction: Prediction
-) -> list[tuple[str, float | None, float | None, float, float, float]]:
-    """Everything the target judges: (name, low limit, high limit, low end, likely, high end).
-    [s]"""
-    found = []
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judged:
+    """One decay that the target judges, with its range."""
+
+    band_hz: float | None
+    """None for the mean [Hz]."""
+    low_limit_s: float | None
+    """The target's lower limit [s]."""
+    high_limit_s: float | None
+    """The target's upper limit [s]."""
+    low_s: float
+    """Lower end of the range [s]."""
+    likely_s: float
+    """Likely decay [s]."""
+    high_s: float
+    """Upper end of the range [s]."""
+
+    @property
+    def likely_inside(self) -> bool:
+        return inside(self.low_limit_s, self.high_limit_s, self.likely_s, self.likely_s)
+
+    @property
+    def wholly_inside(self) -> bool:
+        return inside(self.low_limit_s, self.high_limit_s, self.low_s, self.high_s)
+
+    @property
+    def chance(self) -> float:
+        """Share of what may be re-measured that lies inside the limits. [1]"""
+        return chance(self.low_limit_s, self.high_limit_s, self.low_s, self.likely_s, self.high_s)
+
+
+def values(site: Site, prediction: Prediction) -> list[Judged]:
+    """Return every decay that the target judges and that is predicted: octaves, then the mean."""
+    rows = []
     for limit, band in judged(site, prediction):
         low, likely, high = band.low_s, band.likely_s, band.high_s
-        if low is not None and likely is not None and high is not None:
-            found.append(
-                (f"{band_name(band.band_hz)}", limit.low_s, limit.high_s, low, likely, high)
-            )
+        if low is None or likely is None or high is None:
+            continue
+        row = Judged(
+            band_hz=band.band_hz,
+            low_limit_s=limit.low_s,
+            high_limit_s=limit.high_s,
+            low_s=low,
+            likely_s=likely,
+            high_s=high,
+        )
+        rows.append(row)
     target = site.verdict.target
     ends = mid_of(prediction, target.mid_bands_hz)
     if ends is not None and (target.mid_low_s is not None or target.mid_high_s is not None):
-        found.append(("the mean", target.mid_low_s, target.mid_high_s, *ends))
-    return found
+        mean = Judged(
+            band_hz=None,
+            low_limit_s=target.mid_low_s,
+            high_limit_s=target.mid_high_s,
+            low_s=ends[0],
+            likely_s=ends[1],
+            high_s=ends[2],
+        )
+        rows.append(mean)
+    return rows
 
 
 def chance(
@@ -136,121 +191,98 @@ def inside(low_limit: float | None, high_limit: float | None, low: float, high: 
     return (low_limit is None or low >= low_limit) and (high_limit is None or high <= high_limit)
 
 
-def sureness(site: Site, prediction: Prediction) -> tuple[str, ...]:
-    """How much of the range lies inside the limits."""
+def sureness(site: Site, prediction: Prediction) -> Fact[PlanNote]:
+    """Count how many values, and how much of the least sure range, lie inside the limits."""
     rows = values(site, prediction)
     if not rows:
-        return (
-            "No octave of the target can be foreseen, so nobody can say whether it is reached.",
-        )
-    likely = [name for name, lo, hi, _, mid, _ in rows if inside(lo, hi, mid, mid)]
-    wholly = [name for name, lo, hi, low, _, high in rows if inside(lo, hi, low, high)]
-    worst = min(rows, key=lambda row: chance(*row[1:]))
-    share = 100 * chance(*worst[1:])
-    return (
-        f"The likely decay is inside the limits for {len(likely)} of {len(rows)} values, the "
-        f"whole range (nine in ten) for {len(wholly)}; least sure is {worst[0]}, where "
-        f"{_share(share)} of what may be measured is inside.",
+        return fact(PlanNote.NOTHING_FORESEEN)
+    least = min(rows, key=lambda row: row.chance)
+    return fact(
+        PlanNote.SURENESS,
+        values=len(rows),
+        likely=sum(row.likely_inside for row in rows),
+        wholly=sum(row.wholly_inside for row in rows),
+        band_hz=least.band_hz,
+        chance_pct=100 * least.chance,
     )
-
-
-def _share(share: float) -> str:
-    return "over 99 %" if share > 99 else "under 1 %" if share < 1 else f"{share:.0f} %"
 
 
 def shortfalls(
-    site: Site, prediction: Prediction, chosen: Sequence[Candidate], untouched: Sequence[str]
-) -> tuple[str, ...]:
-    """What misses its limit, by how much, and what would cure it."""
-    found = []
-    for name, low_limit, high_limit, low, likely, high in values(site, prediction):
-        if high_limit is not None and likely > high_limit:
-            found.append(
-                f"{name}: {likely:.3f} s likely, {likely - high_limit:.3f} s over the limit of "
-                f"{high_limit:.3g} s. "
-                f"{_cure_long(site, name, chosen, _lacking_m2(site, name, likely, high_limit))}"
-            )
-        elif low_limit is not None and likely < low_limit:
-            found.append(
-                f"{name}: {likely:.3f} s likely, {low_limit - likely:.3f} s under the limit of "
-                f"{low_limit:.3g} s. {_cure_short(site, chosen)}"
-            )
-        elif high_limit is not None and high > high_limit:
-            found.append(
-                f"{name}: {likely:.3f} s likely is inside, but the range reaches {high:.3f} s, "
-                f"over the limit of {high_limit:.3g} s. {_cure_range(site, prediction)}"
-            )
-        elif low_limit is not None and low < low_limit:
-            found.append(
-                f"{name}: {likely:.3f} s likely is inside, but the range reaches down to "
-                f"{low:.3f} s, under the limit of {low_limit:.3g} s. "
-                f"{_cure_range(site, prediction)}"
-            )
-    return (*found, *untouched)
+    site: Site, prediction: Prediction, chosen: Sequence[Candidate]
+) -> tuple[Fact[Shortfall], ...]:
+    """Return what misses its limit, by how much, and what would cure it."""
+    rows = (_shortfall(site, row, prediction, chosen) for row in values(site, prediction))
+    return tuple(shortfall for shortfall in rows if shortfall is not None)
 
 
-def _lacking_m2(site: Site, name: str, likely_s: float, limit_s: float) -> float:
+def _shortfall(
+    site: Site, row: Judged, prediction: Prediction, chosen: Sequence[Candidate]
+) -> Fact[Shortfall] | None:
+    low_limit, high_limit = row.low_limit_s, row.high_limit_s
+    decay = {"band_hz": row.band_hz, "likely_s": row.likely_s}
+    measured = prediction.calibrated
+    if high_limit is not None and row.likely_s > high_limit:
+        cures = _cures_of_too_long(site, row.band_hz, chosen)
+        lacking_m2 = _lacking_m2(site, row.band_hz, row.likely_s, high_limit)
+        return fact(Shortfall.TOO_LONG, **decay, limit_s=high_limit, lacking_m2=lacking_m2, **cures)
+    if low_limit is not None and row.likely_s < low_limit:
+        return fact(Shortfall.TOO_SHORT, **decay, limit_s=low_limit, bare=not chosen)
+    if high_limit is not None and row.high_s > high_limit:
+        ends = {"end_s": row.high_s, "limit_s": high_limit}
+        return fact(Shortfall.RANGE_TOO_LONG, **decay, **ends, measured=measured)
+    if low_limit is not None and row.low_s < low_limit:
+        ends = {"end_s": row.low_s, "limit_s": low_limit}
+        return fact(Shortfall.RANGE_TOO_SHORT, **decay, **ends, measured=measured)
+    return None
+
+
+def _lacking_m2(site: Site, band_hz: float | None, likely_s: float, limit_s: float) -> float:
     """Absorption that separates two decays in one octave, or in the mean's first; by the fast
     formula. [m2]"""
-    hz = next(
-        (hz for hz in site.bands_hz if band_name(hz) == name), site.verdict.target.mid_bands_hz[0]
-    )
-    i = site.bands_hz.index(hz)
+    i = site.bands_hz.index(band_hz or site.verdict.target.mid_bands_hz[0])
+    bands = len(site.bands_hz)
     at_limit, at_likely = (
-        float(site.room.needed_m2([t] * len(site.bands_hz))[i]) for t in (limit_s, likely_s)
+        float(site.room.needed_m2([decay_s] * bands)[i]) for decay_s in (limit_s, likely_s)
     )
-    return at_limit - at_likely if isfinite(at_limit - at_likely) else 0.0
+    lacking = at_limit - at_likely
+    return lacking if isfinite(lacking) else 0.0
 
 
-def _cure_long(site: Site, name: str, chosen: Sequence[Candidate], lacking_m2: float) -> str:
-    cures = []
-    hz = next((hz for hz in site.bands_hz if f"{band_name(hz)}" == name), 500.0)
+def _cures_of_too_long(
+    site: Site, band_hz: float | None, chosen: Sequence[Candidate]
+) -> dict[str, Any]:
+    """What would shorten a decay that this plan leaves too long, as values of the fact."""
+    hz = band_hz or 500.0
     i = site.bands_hz.index(hz)
-    barred = [f.face for f in site.job.fixings if f.rule != "screws"]
-    if hz <= 250:
-        best = max((a.at(hz) or 0.0 for a in site.absorptions.values()), default=0.0)
-        cures.append(f"deeper pieces (the best in stock takes {best:.2f} of it)")
-    if barred:
-        cures.append(f"leave to fix on the {' and the '.join(barred)}")
-    if any(p.opening and p.place.area_m2 > 1 for p in site.job.patches):
-        cures.append("heavy curtains over the glass or the door, drawn when it matters")
-    floor = site.room.coefficient(site.job.material_of("floor"))[i]
-    if hz >= 500 and floor < 0.15:
-        cures.append("a thick rug (another trade)")
-    used = sum(c.place.area_m2 for c in chosen)
-    lacks = f" (about {lacking_m2:.1f} m² of absorption lack)" if lacking_m2 > 0 else ""
-    cures.append(f"more area than the {used:.1f} m² that this plan hangs{lacks}")
-    return f"What would cure it: {', '.join(cures)}."
+    best_alpha = None
+    if hz <= DEEP_BELOW_HZ:
+        best_alpha = max((a.at(hz) or 0.0 for a in site.absorptions.values()), default=0.0)
+    openings = [patch for patch in site.job.patches if patch.opening]
+    floor_alpha = site.room.coefficient(site.job.material_of("floor"))[i]
+    return {
+        "best_alpha": best_alpha,
+        "barred": tuple(f.face for f in site.job.fixings if f.rule != "screws"),
+        "curtain": any(patch.place.area_m2 > WORTH_A_CURTAIN_M2 for patch in openings),
+        "rug": bool(hz >= RUG_FROM_HZ and floor_alpha < HARD_FLOOR),
+        "hung_m2": sum(candidate.place.area_m2 for candidate in chosen),
+    }
 
 
-def _cure_short(site: Site, chosen: Sequence[Candidate]) -> str:
-    if not chosen:
-        return "The room is too dead as it is: take soft things out, or lay a harder floor."
-    return (
-        "What would cure it: fewer or shallower pieces, at the price of another wish, or a harder "
-        "floor."
-    )
-
-
-def _cure_range(site: Site, prediction: Prediction) -> str:
-    if not prediction.calibrated:
-        return "Measuring the room before would narrow the range."
-    return "More source-microphone pairs before and after would narrow the range."
-
-
-def methods_apart(prediction: Prediction) -> tuple[str, ...]:
-    """Where one of the two methods falls out of the stated range, as a sentence; nothing where both
-    lie in it."""
-    out = []
-    for b in prediction.after:
-        if b.low_s is None or b.high_s is None or b.eyring_s is None:
+def methods_apart(prediction: Prediction) -> tuple[Fact[PlanNote], ...]:
+    """Note where one of the two methods falls out of the stated range."""
+    apart: dict[PlanNote, list[tuple[float, float]]] = {}
+    for band in prediction.after:
+        if band.low_s is None or band.high_s is None or band.eyring_s is None:
             continue
-        for name, value in (("diffuse-field formula", b.eyring_s), ("simulation", b.simulated_s)):
-            if value is not None and not b.low_s <= value <= b.high_s:
-                out.append((name, f"{band_name(b.band_hz)} {value:.2f} s"))
-    return tuple(
-        f"The {name} says otherwise than the range: "
-        f"{', '.join(told for n, told in out if n == name)}. Absorption is uneven there; spread "
-        "over more faces the two would agree."
-        for name in dict.fromkeys(name for name, _ in out)
-    )
+        methods = (
+            (PlanNote.FORMULA_APART, band.eyring_s),
+            (PlanNote.SIMULATION_APART, band.simulated_s),
+        )
+        for kind, decay_s in methods:
+            if decay_s is not None and not band.low_s <= decay_s <= band.high_s:
+                apart.setdefault(kind, []).append((band.band_hz, decay_s))
+    notes = []
+    for kind, decays in apart.items():
+        bands, decays_s = zip(*decays, strict=True)
+        notes.append(fact(kind, bands_hz=bands, decays_s=decays_s))
+    return tuple(notes)

@@ -7,17 +7,19 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.facts import Fact, fact
+from roomcheck.judge import JND_DECAY
 from roomcheck.recommend.places.candidates import Candidate
+from roomcheck.recommend.reasons import PlanNote
 from roomcheck.recommend.results import PieceGain
 from roomcheck.recommend.solver.site import Site
-from roomcheck.recommend.solver.targets_as_constraints import JND, Fit, bare_fit, mid_s
+from roomcheck.recommend.solver.targets_as_constraints import Fit, bare_fit, mid_s
 
 Real = NDArray[np.float64]
 
 
 def gains(site: Site, named: Sequence[tuple[str, Candidate]], fit: Fit) -> tuple[PieceGain, ...]:
-    """Mid-band seconds that each further piece takes off, the one that takes most first; diffusers
-    like the others.
+    """Order the pieces by what each takes off the mid-band decay, the most first.
 
     By the fast formula, drawn to the full prediction at both ends: the bare room and the whole
     plan.
@@ -34,65 +36,55 @@ def gains(site: Site, named: Sequence[tuple[str, Candidate]], fit: Fit) -> tuple
     if start is None or end is None or bare is None:
         return ()
     left = [(name, site.gain_of(c.piece.name, site.job.material_of(c.face))) for name, c in named]
-    now, added, found = bare * start[1], np.zeros(len(site.bands_hz)), list[PieceGain]()
+    ordered: list[PieceGain] = []
+    now, added = bare * start[1], np.zeros(len(site.bands_hz))
     while left:
         best = min(range(len(left)), key=lambda i: _after(site, added + left[i][1]))
-        name, gain = left.pop(best)
-        added = added + np.nan_to_num(gain)
-        ratio = start[1] + (end[1] - start[1]) * (len(found) + 1) / len(named)
+        name, gain_m2 = left.pop(best)
+        added = added + np.nan_to_num(gain_m2)
+        share = (len(ordered) + 1) / len(named)
+        ratio = start[1] + (end[1] - start[1]) * share
         then = ratio * _after(site, added)
-        heard = abs(now - then) >= JND * now
-        found.append(
-            PieceGain(
-                name=name, gain_s=round(now - then, 6), after_s=round(then, 6), heard=bool(heard)
-            )
+        heard = bool(abs(now - then) >= JND_DECAY * now)
+        gain = PieceGain(
+            name=name, gain_s=round(now - then, 6), after_s=round(then, 6), heard=heard
         )
+        ordered.append(gain)
         now = then
-    return tuple(found)
+    return tuple(ordered)
 
 
 def _after(site: Site, added_m2: Real) -> float:
     return mid_s(site, site.room.after_s(np.nan_to_num(added_m2))) or np.inf
 
 
-def unheard_from(found: Sequence[PieceGain]) -> int | None:
-    """Number of the piece from which on all further ones together change the decay by less than 5
-    %.
+def unheard_from(gains: Sequence[PieceGain]) -> int | None:
+    """Return the number of the piece from which on all further ones together change the decay by
+    less than a just noticeable difference; None where every piece is heard.
 
     >>> each = [PieceGain(name="A", gain_s=g, after_s=t, heard=True) for g, t in ((0.1, 0.4), (0.01, 0.39))]
     >>> unheard_from(each)
     2
     """
-    for i, gain in enumerate(found):
+    for i, gain in enumerate(gains):
         before = gain.after_s + gain.gain_s
-        if abs(before - found[-1].after_s) < JND * before:
+        if abs(before - gains[-1].after_s) < JND_DECAY * before:
             return i + 1
     return None
 
 
-def told(found: Sequence[PieceGain], diffusers: Sequence[str]) -> tuple[str, ...]:
-    """The same in sentences."""
-    lines = []
-    single = next((i for i in range(len(found)) if not any(g.heard for g in found[i:])), len(found))
-    if single < len(found):
-        lines.append(
-            f"In order of benefit, from piece {single + 1} of {len(found)} on a single further "
-            "piece changes the mid-band decay by less than 5 %, which nobody hears by itself "
-            "(ISO 3382-1 says it of EDT; extended here)."
-        )
-    together = unheard_from(found)
-    if together is not None and together < len(found):
-        lines.append(
-            f"All pieces after the first {together - 1} together change it by less than 5 %: "
-            "they hang there for other octaves, for first reflections, against flutter or for "
-            "safety."
-        )
-    scattering = [g for g in found if g.name in diffusers]
-    if scattering:
-        most = 1000 * max(abs(g.gain_s) for g in scattering)
-        lines.append(
-            f"The {len(scattering)} diffusers change the decay by {most:.0f} ms each at most: "
-            "they are there to scatter what comes back, and no number here says how that will "
-            "sound."
-        )
-    return tuple(lines)
+def unheard(gains: Sequence[PieceGain], diffusers: Sequence[str]) -> tuple[Fact[PlanNote], ...]:
+    """Note which pieces nobody hears in the decay, singly and together, and what diffusers do."""
+    notes = []
+    loud = [i for i, gain in enumerate(gains, 1) if gain.heard]
+    last_heard = loud[-1] if loud else 0
+    if last_heard < len(gains):
+        notes.append(fact(PlanNote.EACH_UNHEARD, first=last_heard + 1, pieces=len(gains)))
+    together = unheard_from(gains)
+    if together is not None and together < len(gains):
+        notes.append(fact(PlanNote.TOGETHER_UNHEARD, heard=together - 1))
+    scattering_s = [abs(gain.gain_s) for gain in gains if gain.name in diffusers]
+    if scattering_s:
+        note = fact(PlanNote.DIFFUSERS, pieces=len(scattering_s), most_s=max(scattering_s))
+        notes.append(note)
+    return tuple(notes)

@@ -1,18 +1,16 @@
-"""The verb of the stage: three plans, each solved, predicted, corrected and solved again until it
-stands."""
+"""Three plans, each solved, predicted, corrected and solved again until it stands."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from time import monotonic
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse import Analysis
+from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, Placement
 from roomcheck.judge import EARLY_USES, Verdict
 from roomcheck.predict import Prediction
@@ -21,10 +19,11 @@ from roomcheck.recommend.places.mirror import uneven
 from roomcheck.recommend.plan import explain
 from roomcheck.recommend.plan.checklist import checks
 from roomcheck.recommend.plan.echoes import reflection_changes
-from roomcheck.recommend.plan.gains import gains, told, unheard_from
+from roomcheck.recommend.plan.gains import gains, unheard, unheard_from
 from roomcheck.recommend.plan.promise import promise
-from roomcheck.recommend.results import Plan
-from roomcheck.recommend.solver.choose import Choice, NoChoice, OutOfTime, Problem, choose, cost
+from roomcheck.recommend.reasons import PlanKind, PlanNote, Shortfall
+from roomcheck.recommend.results import PieceGain, Plan
+from roomcheck.recommend.solver.choose import Choice, NoChoice, OutOfNodes, Problem, choose, cost
 from roomcheck.recommend.solver.money import (
     budget_for_pieces,
     cost_share,
@@ -34,13 +33,14 @@ from roomcheck.recommend.solver.money import (
 )
 from roomcheck.recommend.solver.scatter import diffusers
 from roomcheck.recommend.solver.site import Site, is_diffuser, placements
-from roomcheck.recommend.solver.targets_as_constraints import Fit, bare_fit, cover_name, problem
-
-Goal = Literal["what the budget buys", "what the target needs", "what the room can take"]
+from roomcheck.recommend.solver.targets_as_constraints import Fit, bare_fit, problem
 
 ROUNDS, WARY = 4, 1
 """Times that a plan is solved, predicted and corrected at most; from which round on it is corrected
 warily."""
+
+NODES = 400
+"""Branches that one search looks into at most: what ends it, at the same place on every machine."""
 
 PURSES = 25
 """Times that a purse is drawn tighter until whole packs fit into it."""
@@ -49,68 +49,27 @@ RESERVE = Decimal("1.05")
 """A budget is spent up to a twentieth below it: cutting wastes more than a mean share, which only
 the quote knows."""
 
-MOST_S = 20.0
-"""One search at most; its number of branches is meant to end it before, so that machines agree.
-[s]"""
-
 FREE = 0.02
 """Weight of cost where the room, not the purse, is the limit. [1]"""
 
 
 @dataclass(frozen=True, kw_only=True)
-class Patience:
-    """How long to search: to the same branch on every machine, or until a moment."""
-
-    until_s: float | None
-
-    @classmethod
-    def of(cls, seconds: float | None) -> Patience:
-        return cls(until_s=None if seconds is None else monotonic() + seconds)
-
-    @property
-    def left_s(self) -> float:
-        return MOST_S if self.until_s is None else max(self.until_s - monotonic(), 0.0)
-
-    @property
-    def over(self) -> bool:
-        return self.left_s <= 0
-
-    def choose(self, asked: Problem, pinned: frozenset[int]) -> Choice:
-        """The best choice that the time left allows; what is pinned alone where it allows none."""
-        if not self.over:
-            try:
-                return choose(asked, seconds=min(MOST_S, self.left_s))
-            except OutOfTime:
-                pass
-        pins = tuple(sorted(pinned))
-        return Choice(chosen=pins, cost=cost(asked, pins), gap=np.inf, finished=False)
-
-
-@dataclass(frozen=True, kw_only=True)
 class Settled:
-    """A choice that stands.
-
-    Attributes
-    ----------
-    chosen : tuple of Candidate
-    choice : Choice
-    prediction : Prediction
-    fit : Fit
-    steady : bool
-        Whether the last correction left the choice as it was.
-    """
+    """A choice that stands."""
 
     chosen: tuple[Candidate, ...]
     choice: Choice
     prediction: Prediction
     fit: Fit
+    """Of the prediction to the fast formula."""
     steady: bool
+    """Whether the last correction left the choice as it was."""
 
 
 def recommend(
-    job: Job, analysis: Analysis | None, verdict: Verdict, *, seconds: float | None = None
+    job: Job, analysis: Analysis | None, verdict: Verdict, *, nodes: int = NODES
 ) -> tuple[Plan, ...]:
-    """What the budget buys, what the target needs, what the room can take.
+    """Plan what the budget buys, what the target needs, and what the room can take.
 
     Parameters
     ----------
@@ -118,9 +77,9 @@ def recommend(
     analysis : Analysis or None
         Of the "before" visit.
     verdict : Verdict
-    seconds : float or None
-        Time for all searches together; when it is up, the best so far is given and the plan says
-        so. Without it every search ends at the same place on every machine. [s]
+    nodes : int
+        Branches that each search looks into at most; where they run out the best so far is given,
+        and the plan says so. No clock: the same job gives the same plans on every machine.
 
     Returns
     -------
@@ -131,18 +90,17 @@ def recommend(
     ----------
     Mixed-integer optimum by HiGHS through scipy.optimize.milp.
     """
-    return plans_of(Site.of(job, analysis, verdict), seconds=seconds)
+    return plans_of(Site.of(job, analysis, verdict), nodes=nodes)
 
 
-def plans_of(site: Site, *, seconds: float | None = None) -> tuple[Plan, ...]:
-    """The three plans of a room that is calibrated already."""
-    patience = Patience.of(seconds)
+def plans_of(site: Site, *, nodes: int = NODES) -> tuple[Plan, ...]:
+    """Plan a room that is calibrated already."""
     if good_already(site.verdict) and not site.pinned:
         return _nothing(site)
-    need = settle(site, "what the target needs", patience=patience)
-    plan = plan_of(site, "what the target needs", need)
-    most = _scattered(site, patience) or settle(site, "what the room can take", patience=patience)
-    return _budget(site, need, plan, patience), plan, plan_of(site, "what the room can take", most)
+    need = settle(site, PlanKind.TARGET, nodes=nodes)
+    most = _scattered(site, nodes) or settle(site, PlanKind.MOST, nodes=nodes)
+    target = plan_of(site, PlanKind.TARGET, need)
+    return _budget(site, need, target, nodes), target, plan_of(site, PlanKind.MOST, most)
 
 
 def good_already(verdict: Verdict) -> bool:
@@ -158,56 +116,72 @@ def good_already(verdict: Verdict) -> bool:
 
 def settle(
     site: Site,
-    goal: Goal,
+    goal: PlanKind,
     budget: Decimal | None = None,
     *,
-    patience: Patience,
+    nodes: int = NODES,
     start: Fit | None = None,
     rounds: int = ROUNDS,
 ) -> Settled:
     """Solve, predict, correct, and solve again until the prediction agrees with what the choice was
     made for.
 
-    `start` is what the first choice is made for: a plan near by; the bare room without it.
+    Parameters
+    ----------
+    site : Site
+    goal : PlanKind
+    budget : Decimal or None
+        What the client pays at most.
+    nodes : int
+        Branches that each search looks into at most.
+    start : Fit or None
+        What the first choice is made for: a plan near by; the bare room without it.
+    rounds : int
+        Times that the plan is solved at most.
 
     Returns
     -------
     Settled
-        Of all choices tried, the one that the full prediction likes best.
+        Of all choices tried, the one that the full prediction likes best; of equals the earliest.
     """
     fit = start or bare_fit(site)
     tried: list[Settled] = []
     purse = float(budget_for_pieces(budget, site.job.shop)) if budget is not None else None
     for done in range(rounds):
-        choice, purse = _choose(site, goal, fit, budget, purse, patience)
+        choice, purse = _choose(site, goal, fit, budget, purse, nodes)
         chosen = tuple(site.places[i] for i in choice.chosen)
-        prediction = site.full(tuple(p for p, _ in placements(chosen, site.job)))
-        found = Fit.of(site, prediction, site.added_m2(choice.chosen))
-        steady = fit.agrees(found) or (done > WARY and fit.spans(found))
-        tried.append(
-            Settled(chosen=chosen, choice=choice, prediction=prediction, fit=found, steady=steady)
+        prediction = _full(site, chosen)
+        predicted = Fit.of(site, prediction, site.added_m2(choice.chosen))
+        steady = fit.agrees(predicted) or (done > WARY and fit.spans(predicted))
+        settled = Settled(
+            chosen=chosen, choice=choice, prediction=prediction, fit=predicted, steady=steady
         )
-        if (steady and not _surprised(site, tried[-1])) or patience.over:
+        tried.append(settled)
+        if steady and not _surprised(site, settled):
             break
-        fit = found.wary(fit) if done >= WARY else found
-    return min(tried, key=lambda s: _merit(site, s))
+        fit = predicted.wary(fit) if done >= WARY else predicted
+    return min(tried, key=lambda settled: _merit(site, settled))
+
+
+def _full(site: Site, chosen: Sequence[Candidate]) -> Prediction:
+    """Predict the room with these pieces hung, all methods followed."""
+    return site.full(tuple(placed for placed, _ in placements(chosen, site.job)))
 
 
 def _surprised(site: Site, settled: Settled) -> bool:
     """Whether the prediction misses a limit that the choice was thought to keep, by however
     little."""
-    thought = not any(" too " in name for name in settled.choice.lacking)
-    return thought and any(_merit(site, settled)[:2])
+    return settled.choice.keeps_limits and any(_merit(site, settled)[:2])
 
 
-def _scattered(site: Site, patience: Patience) -> Settled | None:
+def _scattered(site: Site, nodes: int) -> Settled | None:
     """What the room can take with diffusers behind the seat; None where they do not fit or
     absorption falls short."""
     scatter = diffusers(site.job, site.diffusers, site.early, site.verdict.target.key)
-    while scatter and not patience.over:
-        settled = settle(site.without(scatter), "what the room can take", patience=patience)
+    while scatter:
+        settled = settle(site.without(scatter), PlanKind.MOST, nodes=nodes)
         chosen = (*settled.chosen, *scatter)
-        prediction = site.full(tuple(p for p, _ in placements(chosen, site.job)))
+        prediction = _full(site, chosen)
         if _merit(site, replace(settled, prediction=prediction))[0] == 0:
             fit = Fit.of(site, prediction, added_m2(site, chosen))
             return replace(settled, chosen=chosen, prediction=prediction, fit=fit)
@@ -223,25 +197,33 @@ def added_m2(site: Site, chosen: Sequence[Candidate]) -> NDArray[np.float64]:
 
 def _choose(
     site: Site,
-    goal: Goal,
+    goal: PlanKind,
     fit: Fit,
     budget: Decimal | None,
     purse: float | None,
-    patience: Patience,
+    nodes: int,
 ) -> tuple[Choice, float | None]:
+    """Choose for a goal; the purse is what pieces may cost, drawn tighter where it had to be."""
     if not site.places:
         return Choice(chosen=(), cost=0.0), purse
     if budget is not None and purse is not None:
-        return _affordable(site, fit, budget, purse, patience)
-    if goal == "what the room can take":
-        return patience.choose(
-            problem(site, fit, cost_weight=FREE, nominal=True), site.pinned
-        ), purse
-    return patience.choose(problem(site, fit), site.pinned), purse
+        return _affordable(site, fit, budget, purse, nodes)
+    if goal == PlanKind.MOST:
+        return _search(site, problem(site, fit, cost_weight=FREE, nominal=True), nodes), purse
+    return _search(site, problem(site, fit), nodes), purse
+
+
+def _search(site: Site, asked: Problem, nodes: int) -> Choice:
+    """The best choice that so many branches allow; what is pinned alone where they allow none."""
+    try:
+        return choose(asked, nodes=nodes)
+    except OutOfNodes:
+        pins = tuple(sorted(site.pinned))
+        return Choice(chosen=pins, cost=cost(asked, pins), gap=np.inf, finished=False)
 
 
 def _affordable(
-    site: Site, fit: Fit, budget: Decimal, purse: float, patience: Patience
+    site: Site, fit: Fit, budget: Decimal, purse: float, nodes: int
 ) -> tuple[Choice, float]:
     """The best choice whose price, whole packs and all, is within the budget, and the purse that
     bought it.
@@ -250,10 +232,10 @@ def _affordable(
     price fits; the next round starts with it.
     """
     for _ in range(PURSES):
-        if purse <= 0 or patience.over:
+        if purse <= 0:
             break
         try:
-            choice = patience.choose(problem(site, fit, cost_weight=FREE, purse=purse), site.pinned)
+            choice = _search(site, problem(site, fit, cost_weight=FREE, purse=purse), nodes)
         except NoChoice:
             # What is pinned costs more than the purse holds.
             break
@@ -261,16 +243,16 @@ def _affordable(
         if over <= 0:
             return choice, purse
         purse -= max(over * float(cost_share(site.job.shop)), 0.03 * purse)
-    pins = tuple(sorted(site.pinned))
-    return Choice(chosen=pins, cost=0.0, finished=not patience.over), 0.0
+    return Choice(chosen=tuple(sorted(site.pinned)), cost=0.0), 0.0
 
 
 def _merit(site: Site, settled: Settled) -> tuple[float, bool, float, float]:
     """Likely miss, whether the range misses, by how much, price: less is better."""
     likely = ranged = 0.0
-    for _, low_limit, high_limit, low, middle, high in explain.values(site, settled.prediction):
-        likely += _miss(low_limit, high_limit, middle, middle)
-        ranged += _miss(low_limit, high_limit, low, high)
+    for row in explain.values(site, settled.prediction):
+        limits = (row.low_limit_s, row.high_limit_s)
+        likely += _miss(*limits, row.likely_s, row.likely_s)
+        ranged += _miss(*limits, row.low_s, row.high_s)
     return round(likely, 3), ranged > 0, round(ranged, 2), settled.choice.cost
 
 
@@ -279,98 +261,68 @@ def _miss(low_limit: float | None, high_limit: float | None, low: float, high: f
     return over + (max(1 - low / low_limit, 0.0) if low_limit else 0.0)
 
 
-def _budget(site: Site, need: Settled, plan: Plan, patience: Patience) -> Plan:
-    title: Goal = "what the budget buys"
+def _budget(site: Site, need: Settled, target: Plan, nodes: int) -> Plan:
+    """Plan what the budget buys; what the target needs where it reaches that, or is not named."""
     budget = site.job.budget
     if budget is None:
-        note = "The job names no budget, so this is what the target needs."
-        return replace(plan, title=title, notes=(note, *plan.notes))
+        return replace(target, kind=PlanKind.NO_BUDGET)
     if _price(site, need.chosen) * RESERVE <= budget:
-        return replace(
-            plan, title=title, notes=("The budget covers what the target needs.", *plan.notes)
-        )
-    settled = settle(site, title, budget, patience=patience)
+        return replace(target, kind=PlanKind.BUDGET_COVERS)
+    settled = settle(site, PlanKind.BUDGET, budget, nodes=nodes)
     if not settled.chosen:
-        return plan_of(
-            site, title, settled, ("The budget does not cover the visit and a single piece.",)
-        )
-    sign, price = site.job.currency, _price(site, settled.chosen)
-    note = (
-        f"Estimated price {sign}{price:,.0f} of a budget of {sign}{budget:,.0f}; the quote works "
-        "it out."
-    )
-    if price > budget:
-        note = (
-            f"What is pinned costs about {sign}{price:,.0f} by itself, more than the budget of "
-            f"{sign}{budget:,.0f}: unpin a piece, or speak about the budget."
-        )
-    return plan_of(site, title, settled, (note,))
+        return plan_of(site, PlanKind.BUDGET, settled, (fact(PlanNote.BUDGET_TOO_SMALL),))
+    price = _price(site, settled.chosen)
+    kind = PlanNote.PINS_OVER_BUDGET if price > budget else PlanNote.PRICE_WITHIN_BUDGET
+    note = fact(kind, price=float(price), budget=float(budget), currency=site.job.currency)
+    return plan_of(site, PlanKind.BUDGET, settled, (note,))
 
 
 def _price(site: Site, chosen: Sequence[Candidate]) -> Decimal:
-    return price_of(
-        [(c.piece, people(c.piece, site.job.room.face(c.face).kind)) for c in chosen], site.job.shop
-    )
-
-
-def _empty(site: Site) -> Settled:
-    prediction = site.full(())
-    fit = Fit.of(site, prediction, np.zeros(len(site.bands_hz)))
-    return Settled(
-        chosen=(), choice=Choice(chosen=(), cost=0.0), prediction=prediction, fit=fit, steady=True
-    )
+    room = site.job.room
+    hung = [(c.piece, people(c.piece, room.face(c.face).kind)) for c in chosen]
+    return price_of(hung, site.job.shop)
 
 
 def _nothing(site: Site) -> tuple[Plan, ...]:
-    settled = _empty(site)
-    said = f"The room is good as it is: {site.verdict.sentence} Nothing needs to hang here."
-    titles: tuple[Goal, ...] = (
-        "what the budget buys",
-        "what the target needs",
-        "what the room can take",
+    """Three plans of nothing, for a room that is good already."""
+    prediction = site.full(())
+    settled = Settled(
+        chosen=(),
+        choice=Choice(chosen=(), cost=0.0),
+        prediction=prediction,
+        fit=Fit.of(site, prediction, np.zeros(len(site.bands_hz))),
+        steady=True,
     )
-    return tuple(
-        replace(plan_of(site, title, settled, (said,)), reaches_target=True, shortfalls=())
-        for title in titles
-    )
+    plan = plan_of(site, PlanKind.TARGET, settled, (fact(PlanNote.ALREADY_GOOD),))
+    good = replace(plan, reaches_target=True, shortfalls=())
+    first = PlanKind.NO_BUDGET if site.job.budget is None else PlanKind.BUDGET_COVERS
+    return replace(good, kind=first), good, replace(good, kind=PlanKind.MOST)
 
 
-def plan_of(site: Site, title: Goal, settled: Settled, notes: tuple[str, ...] = ()) -> Plan:
-    """What stands, named, explained, priced and held against everything that a person has to look
-    at."""
+def plan_of(
+    site: Site, kind: PlanKind, settled: Settled, notes: tuple[Fact[PlanNote], ...] = ()
+) -> Plan:
+    """Name, explain and price what stands, and hold it against all that a person has to look at."""
     placed = placements(settled.chosen, site.job)
     named = tuple(
-        replace(p, reasons=explain.reasons(site, p, candidate)) for p, candidate in placed
+        replace(piece, reasons=explain.reasons(site, piece, candidate))
+        for piece, candidate in placed
     )
     rows = explain.values(site, settled.prediction)
-    reached = bool(rows) and all(
-        explain.inside(lo, hi, low, high) for _, lo, hi, low, _, high in rows
-    )
-    found = gains(site, [(p.name, candidate) for p, candidate in placed], settled.fit)
-    scattering = [p.name for p, candidate in placed if is_diffuser(candidate.piece)]
+    misses = explain.shortfalls(site, settled.prediction, settled.chosen)
+    by_gain = gains(site, [(piece.name, candidate) for piece, candidate in placed], settled.fit)
     quiet = bool(site.early) or site.verdict.target.key in EARLY_USES
     return Plan(
-        title=title,
+        kind=kind,
         pieces=named,
         prediction=settled.prediction,
         promise=promise(site.job, site.analysis, settled.prediction),
-        reaches_target=reached,
-        shortfalls=explain.shortfalls(
-            site, settled.prediction, settled.chosen, _undone(site, named)
-        ),
-        gain_per_piece=tuple(gain.gain_s for gain in found),
-        notes=(
-            *notes,
-            *((site.verdict.people,) if site.verdict.people else ()),
-            *explain.sureness(site, settled.prediction),
-            *told(found, scattering),
-            *explain.methods_apart(settled.prediction),
-            *_symmetry(site),
-            *(f"Not used: {name}: {why}." for name, why in site.unusable),
-            *_search(settled),
-        ),
-        gains=found,
-        unheard_from=unheard_from(found),
+        reaches_target=bool(rows) and all(row.wholly_inside for row in rows),
+        shortfalls=(*misses, *_uncovered(site, named)),
+        gain_per_piece=tuple(gain.gain_s for gain in by_gain),
+        notes=(*notes, *_notes(site, settled, placed, by_gain=by_gain)),
+        gains=by_gain,
+        unheard_from=unheard_from(by_gain),
         reflections=reflection_changes(site.job, named, site.absorptions, quiet),
         price=_price(site, settled.chosen).quantize(Decimal("0.01")),
         weeks=weeks_of([c.piece for c in settled.chosen], site.job.shop),
@@ -378,44 +330,51 @@ def plan_of(site: Site, title: Goal, settled: Settled, notes: tuple[str, ...] = 
     )
 
 
-def _symmetry(site: Site) -> tuple[str, ...]:
-    why = uneven(site.job, site.verdict.target.key)
-    return (why,) if why else ()
+def _notes(
+    site: Site,
+    settled: Settled,
+    placed: Sequence[tuple[Placement, Candidate]],
+    *,
+    by_gain: Sequence[PieceGain],
+) -> tuple[Fact[PlanNote], ...]:
+    scattering = [piece.name for piece, candidate in placed if is_diffuser(candidate.piece)]
+    asymmetry = uneven(site.job, site.verdict.target.key)
+    unusable = [piece.name for piece in site.job.shop.stock if piece.name in site.unusable]
+    return (
+        explain.sureness(site, settled.prediction),
+        *unheard(by_gain, scattering),
+        *explain.methods_apart(settled.prediction),
+        *((asymmetry,) if asymmetry else ()),
+        *(fact(PlanNote.STOCK_UNUSABLE, piece=name) for name in unusable),
+        *_proof(settled),
+    )
 
 
-def _undone(site: Site, pieces: Sequence[Placement]) -> tuple[str, ...]:
+def _uncovered(site: Site, pieces: Sequence[Placement]) -> tuple[Fact[Shortfall], ...]:
     """First reflections that stay uncovered."""
-    found = []
+    uncovered = []
     for r in site.early:
         if any(p.face == r.face and p.place.holds(r.u_m, r.v_m) for p in pieces):
             continue
-        where = (
-            f" It falls on the {r.on_patch}: a curtain there, or move seat or source."
-            if r.on_patch
-            else ""
+        shortfall = fact(
+            Shortfall.REFLECTION_UNCOVERED,
+            source=r.source,
+            face=r.face,
+            level_db=r.level_db,
+            patch=r.on_patch or None,
         )
-        found.append(f"The {cover_name(r)} stays at {r.level_db:.1f} dB.{where}")
-    return tuple(found)
+        uncovered.append(shortfall)
+    return tuple(uncovered)
 
 
-def _search(settled: Settled) -> tuple[str, ...]:
-    found = []
-    if not settled.choice.finished:
-        gap = settled.choice.gap
-        most = (
-            f"no other is more than {100 * gap:.1f} % better"
-            if gap < 1
-            else "a better one may well exist"
-        )
-        found.append(f"Not searched to the end: this is the best plan found; {most}.")
-    elif settled.choice.gap > 0:
-        found.append(
-            "Proved: no other choice of places betters this one by more than "
-            f"{100 * settled.choice.gap:.2g} %."
-        )
+def _proof(settled: Settled) -> tuple[Fact[PlanNote], ...]:
+    """How far the search went, and whether plan and prediction settled."""
+    choice, notes = settled.choice, []
+    gap_pct = 100 * choice.gap if choice.gap < 1 else None
+    if not choice.finished:
+        notes.append(fact(PlanNote.SEARCH_STOPPED, gap_pct=gap_pct))
+    elif choice.gap > 0:
+        notes.append(fact(PlanNote.SEARCH_PROVED, gap_pct=gap_pct))
     if not settled.steady:
-        found.append(
-            "Plan and prediction had not quite settled on each other; this is the best of those "
-            "that were tried."
-        )
-    return tuple(found)
+        notes.append(fact(PlanNote.NOT_SETTLED))
+    return tuple(notes)

@@ -5,8 +5,10 @@ from __future__ import annotations
 from math import ceil, exp, floor, hypot, log, sqrt
 
 from roomcheck.analyse import Analysis
+from roomcheck.facts import fact
 from roomcheck.job import Job
 from roomcheck.predict import Prediction
+from roomcheck.recommend.reasons import Condition, TighterNeeds
 from roomcheck.recommend.results import Promise, PromisedBand, Tighter
 from roomcheck.standards import target_for
 from roomcheck.standards.iso_3382_2_2008 import t20_sd_s
@@ -28,25 +30,16 @@ NOMINAL_PCT = {"survey": 10.0, "engineering": 5.0, "precision": 2.5}
 """Nominal accuracy of a mean decay in octave bands by grade (ISO 3382-2:2008, 4.3; from memory).
 [%]"""
 
+WITHIN_M = 0.05
+"""Pieces hang where the plan shows them to within 2 in (5 cm). [m]"""
+
 CONDITIONS = (
-    (
-        "Measured as the mean T20 of the same source-microphone pairs, at the positions of the "
-        "first visit."
-    ),
-    (
-        "Same loudspeaker, microphone, recorder and settings; loudspeaker and microphones on "
-        "stands at the same heights."
-    ),
-    (
-        "The furniture and floor covering of the first visit, as listed; nothing taken away, "
-        "nothing added."
-    ),
-    (
-        "Nobody in the room but the person who measures; doors and windows shut; heating and "
-        "ventilation off."
-    ),
-    "All pieces of this plan hang where it shows them, within 2 in (5 cm).",
-    "Octaves below the transition frequency are for information and not promised.",
+    fact(Condition.SAME_PAIRS),
+    fact(Condition.SAME_EQUIPMENT),
+    fact(Condition.SAME_FURNITURE),
+    fact(Condition.EMPTY_AND_QUIET),
+    fact(Condition.AS_PLANNED, within_m=WITHIN_M),
+    fact(Condition.NOT_BELOW_TRANSITION),
 )
 
 
@@ -80,34 +73,39 @@ def promise(job: Job, analysis: Analysis | None, prediction: Prediction) -> Prom
     ISO 3382-2:2008, Annex A; JCGM 101:2008 for coverage intervals (from memory).
     """
     pairs = pairs_of(job, analysis)
-    bands = []
-    judged = target_for(job.use, job.room.volume_m3, job.own_target)
-    for band in prediction.after:
-        if judged.limit(band.band_hz) is None:
-            continue
-        if band.likely_s is not None and band.low_s is not None and band.high_s is not None:
-            share = max(
-                scatter(analysis, band.band_hz, band.likely_s, pairs), _nominal(analysis) / SURE
-            )
-            low, high = printable(*widened(band.likely_s, band.low_s, band.high_s, share))
-            bands.append(PromisedBand(band_hz=band.band_hz, low_s=low, high_s=high))
     mid = _mid(analysis, prediction, pairs)
     likely = prediction.mid_likely_s
-    off = (
-        None
-        if mid is None or likely is None
-        else 100 * max(mid[1] / likely - 1, 1 - mid[0] / likely)
-    )
+    tolerance_pct = None
+    if mid is not None and likely is not None:
+        tolerance_pct = 100 * max(mid[1] / likely - 1, 1 - mid[0] / likely)
     return Promise(
-        bands=tuple(bands),
+        bands=_bands(job, analysis, prediction, pairs),
         mid_low_s=mid[0] if mid else None,
         mid_high_s=mid[1] if mid else None,
         positions=pairs,
         conditions=CONDITIONS,
         grade=(analysis.grade or "") if analysis else "",
-        tolerance_pct=None if off is None else round(off, 1),
-        tighter=tighter(analysis, prediction, pairs, off),
+        tolerance_pct=None if tolerance_pct is None else round(tolerance_pct, 1),
+        tighter=tighter(analysis, prediction, pairs, tolerance_pct),
     )
+
+
+def _bands(
+    job: Job, analysis: Analysis | None, prediction: Prediction, pairs: int
+) -> tuple[PromisedBand, ...]:
+    """Promise every octave that the target judges and that was predicted."""
+    target = target_for(job.use, job.room.volume_m3, job.own_target)
+    bands = []
+    for band in prediction.after:
+        if target.limit(band.band_hz) is None:
+            continue
+        if band.likely_s is None or band.low_s is None or band.high_s is None:
+            continue
+        own = scatter(analysis, band.band_hz, band.likely_s, pairs)
+        share = max(own, _nominal(analysis) / SURE)
+        low, high = printable(*widened(band.likely_s, band.low_s, band.high_s, share))
+        bands.append(PromisedBand(band_hz=band.band_hz, low_s=low, high_s=high))
+    return tuple(bands)
 
 
 def widened(likely_s: float, low_s: float, high_s: float, scatter: float) -> tuple[float, float]:
@@ -137,8 +135,7 @@ def printable(low_s: float, high_s: float) -> tuple[float, float]:
 def tighter(
     analysis: Analysis | None, prediction: Prediction, pairs: int, now_pct: float | None
 ) -> tuple[Tighter, ...]:
-    """What tolerances below the promised one would need: more pairs shrink the scatter, not what
-    the room hides.
+    """Work out what tolerances below the promised one would need.
 
     The prediction's range holds the scatter of the next mean and everything else; the first shrinks
     with the root of the number of pairs and the rest stays, so that some tolerances cannot be had
@@ -156,18 +153,17 @@ def tighter(
 def _tighter(analysis: Analysis | None, likely_s: float, rest: float, pct: float) -> Tighter:
     asked = log(1 + pct / 100) / 1.960
     if rest >= asked:
-        least = 100 * (exp(1.960 * rest) - 1)
-        why = f"no number of pairs is enough: what is not known of the room alone is ±{least:.0f} %"
-        return Tighter(tolerance_pct=pct, pairs=None, reason=why)
+        least_pct = 100 * (exp(1.960 * rest) - 1)
+        uncertain = fact(TighterNeeds.ROOM_UNCERTAIN, least_pct=least_pct)
+        return Tighter(tolerance_pct=pct, pairs=None, reason=uncertain)
     for pairs in range(1, MOST_PAIRS + 1):
         scattered = _mid_scatter(analysis, likely_s, pairs)
-        if (
-            hypot(rest, scattered) <= asked
-            and SURE * scattered <= pct / 100
-            and nominal_pct(pairs) <= pct
-        ):
-            return Tighter(tolerance_pct=pct, pairs=pairs, reason=f"{grade_of(pairs)} grade")
-    return Tighter(tolerance_pct=pct, pairs=None, reason=f"more than {MOST_PAIRS} pairs")
+        narrow = hypot(rest, scattered) <= asked and SURE * scattered <= pct / 100
+        if narrow and nominal_pct(pairs) <= pct:
+            grade = fact(TighterNeeds.GRADE, grade=grade_of(pairs))
+            return Tighter(tolerance_pct=pct, pairs=pairs, reason=grade)
+    too_many = fact(TighterNeeds.TOO_MANY_PAIRS, most=MOST_PAIRS)
+    return Tighter(tolerance_pct=pct, pairs=None, reason=too_many)
 
 
 def grade_of(pairs: int) -> str:

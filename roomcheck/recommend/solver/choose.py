@@ -1,5 +1,4 @@
-"""The exact choice: which candidates, as an integer program. Nothing here knows of rooms or
-sound."""
+"""Choose candidates exactly, as an integer program. Nothing here knows of rooms or sound."""
 
 from __future__ import annotations
 
@@ -9,156 +8,139 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.recommend.solver.silenced import silenced
+
 Real = NDArray[np.float64]
+
+INFEASIBLE = 2
+"""scipy.optimize.milp's status where no choice keeps the constraints."""
+
+BROKEN = 1e-6
+"""A rule that is broken by less is kept: the solver's own tolerance. [unit of the rule]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
-    """One linear rule, with a price for what it lacks.
-
-    Attributes
-    ----------
-    name : str
-    weights : mapping of int to float
-        By candidate.
-    low, high : float
-        The weighted sum lies between them.
-    price : float or None
-        For every unit outside; None where the rule may not be broken.
-    """
+    """One linear rule, with a price for what it lacks."""
 
     name: str
     weights: Mapping[int, float]
+    """By candidate."""
     low: float = -np.inf
+    """The weighted sum is not below it."""
     high: float = np.inf
+    """The weighted sum is not above it."""
     price: float | None = None
+    """For every unit outside; None where the rule may not be broken."""
+    is_limit: bool = False
+    """Whether a choice that breaks it misses what it is made for, not a wish beside."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shares:
-    """A rule on cells that count once, however many candidates cover them.
-
-    Attributes
-    ----------
-    name : str
-    cells : tuple of (size, mapping of int to float)
-        Size of each, and what share of it each candidate covers.
-    least : float
-        Of the sizes covered, summed.
-    price : float
-        For every unit that lacks.
-    """
+    """A rule on cells that count once, however many candidates cover them."""
 
     name: str
     cells: tuple[tuple[float, Mapping[int, float]], ...]
+    """Size of each, and what share of it each candidate covers."""
     least: float
+    """Of the sizes covered, summed."""
     price: float
+    """For every unit that lacks."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Problem:
-    """What to choose from.
-
-    Attributes
-    ----------
-    costs : (candidates,)
-        Of choosing each.
-    packs : sequence of sets of int
-        At most one of each.
-    rules : sequence of Rule
-    shares : sequence of Shares
-    """
+    """What to choose from."""
 
     costs: Sequence[float]
+    """Of choosing each candidate."""
     packs: Sequence[frozenset[int]] = ()
+    """Candidates of which at most one may be chosen."""
     rules: Sequence[Rule] = ()
     shares: Sequence[Shares] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Choice:
-    """What the program found.
-
-    Attributes
-    ----------
-    chosen : tuple of int
-    cost : float
-        Of the candidates and of what rules lack, as priced.
-    lacking : dict of str to float
-        By rule: how far outside; absent where it is kept.
-    gap : float
-        Between the cost and the least that any choice could have, as a share; 0 is proved best.
-    finished : bool
-        False where time or nodes ran out first.
-    """
+    """The best choice of a search."""
 
     chosen: tuple[int, ...]
+    """Indices of the candidates, ascending."""
     cost: float
+    """Of the candidates and of what rules lack, as priced."""
     lacking: Mapping[str, float] = field(default_factory=dict)
+    """By rule: how far outside; absent where it is kept."""
+    keeps_limits: bool = True
+    """Whether every rule that is a limit is kept."""
     gap: float = 0.0
+    """Between the cost and the least that any choice could have, as a share; 0 is proved best
+    [1]."""
     finished: bool = True
+    """False where nodes ran out first."""
 
 
 class NoChoice(Exception):
     """The rules that may not be broken contradict each other."""
 
 
-class OutOfTime(NoChoice):
-    """Time or nodes ran out before a first answer."""
+class OutOfNodes(NoChoice):
+    """The search ended before a first answer."""
 
 
-def choose(
-    problem: Problem, *, seconds: float = 4.0, gap: float = 0.01, nodes: int = 400
-) -> Choice:
-    """The cheapest choice of candidates.
+def choose(problem: Problem, *, gap: float = 0.01, nodes: int = 400) -> Choice:
+    """Return the cheapest choice of candidates.
+
+    The search ends by proof or by nodes, never by a clock, and HiGHS runs on one thread with a
+    fixed seed: the same problem gives the same choice on every machine and under any load. Of
+    choices within `gap` of each other the one stands that the search meets first, going through
+    the candidates in their order: by stock piece, then by face, then by place.
 
     Parameters
     ----------
     problem : Problem
-    seconds : float
-        Time after which the best so far is given, on any machine. [s]
     gap : float
         Share of the cost at which the search stops. [1]
     nodes : int
-        Branches looked into at most: what stops a long search at the same place on every machine.
-
-    Returns
-    -------
-    Choice
+        Branches looked into at most.
 
     Raises
     ------
     NoChoice
         No choice keeps the rules without a price.
-    OutOfTime
-        None was found in time.
+    OutOfNodes
+        None was found in so many nodes.
+
+    References
+    ----------
+    Mixed-integer optimum by HiGHS through scipy.optimize.milp.
     """
     from scipy.optimize import Bounds, LinearConstraint, milp
     from scipy.sparse import csr_array
 
     form = _Form.of(problem)
     rows, columns, weights = form.entries()
-    found = milp(
-        np.array(form.costs),
-        constraints=LinearConstraint(
-            csr_array((weights, (rows, columns)), shape=(len(form.rows), len(form.costs))),
-            np.array(form.low),
-            np.array(form.high),
-        ),
-        integrality=np.array(form.whole),
-        bounds=Bounds(np.zeros(len(form.costs)), np.array(form.upper)),
-        options={"time_limit": seconds, "mip_rel_gap": gap, "node_limit": nodes},
-    )
-    if found.x is None:
-        raise (OutOfTime if found.status == 1 else NoChoice)(found.message)
-    n = len(problem.costs)
-    chosen = tuple(int(i) for i in np.flatnonzero(found.x[:n] > 0.5))
+    matrix = csr_array((weights, (rows, columns)), shape=(len(form.rows), len(form.costs)))
+    with silenced():
+        answer = milp(
+            np.array(form.costs),
+            constraints=LinearConstraint(matrix, np.array(form.low), np.array(form.high)),
+            integrality=np.array(form.whole),
+            bounds=Bounds(np.zeros(len(form.costs)), np.array(form.upper)),
+            options={"mip_rel_gap": gap, "node_limit": nodes},
+        )
+    if answer.x is None:
+        # scipy has no status of its own for a search that ends by nodes before a first answer.
+        raise (NoChoice if answer.status == INFEASIBLE else OutOfNodes)(answer.message)
+    chosen = tuple(int(i) for i in np.flatnonzero(answer.x[: len(problem.costs)] > 0.5))
+    broken = lacking(problem, chosen)
     return Choice(
         chosen=chosen,
-        cost=float(found.fun),
-        lacking=lacking(problem, chosen),
-        gap=float(found.mip_gap or 0.0),
-        finished=found.status == 0,
+        cost=float(answer.fun),
+        lacking=broken,
+        keeps_limits=not any(rule.is_limit and rule.name in broken for rule in problem.rules),
+        gap=float(answer.mip_gap or 0.0),
+        finished=answer.status == 0,
     )
 
 
@@ -166,17 +148,17 @@ def lacking(problem: Problem, chosen: Sequence[int]) -> dict[str, float]:
     """How far each rule is broken by a choice, straight from the rules; rules that are kept are
     absent."""
     picked = set(chosen)
-    found: dict[str, float] = {}
+    broken: dict[str, float] = {}
     for rule in problem.rules:
         total = sum(weight for i, weight in rule.weights.items() if i in picked)
         off = max(rule.low - total, total - rule.high, 0.0)
-        if off > 1e-6:
-            found[rule.name] = off
+        if off > BROKEN:
+            broken[rule.name] = off
     for shares in problem.shares:
         off = shares.least - covered(shares, picked)
-        if off > 1e-6:
-            found[shares.name] = off
-    return found
+        if off > BROKEN:
+            broken[shares.name] = off
+    return broken
 
 
 def covered(shares: Shares, picked: set[int]) -> float:

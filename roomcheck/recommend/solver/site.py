@@ -31,10 +31,11 @@ WORTH = 0.25
 """Coefficient by which a piece must beat the surface behind it in its best octave. [1]"""
 
 ROW_COST = {"band": 1.0, "ceiling": 1.0, "corner": 1.0, "above": 1.02, "below": 1.04}
-"""Between equals, head height is preferred, …"""
+"""Factor of a piece's cost by row: between equals, head height is preferred. [1]"""
 
 TURNED_COST = 1.01
-"""… and the way up in which the shop drew the piece."""
+"""Factor of a turned piece's cost: between equals, it hangs the way up in which the shop drew it.
+[1]"""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,7 +84,7 @@ class Site:
         bare = replace(job, pins=(), forbids=())
         early = reflections(job) if verdict.target.key in EARLY_USES else ()
         mirror = mirror_of(job, verdict.target.key)
-        found = candidates(bare, early, {name for name, _ in unusable_stock(job)})
+        offered = candidates(bare, early, unusable_stock(job))
         site = cls(
             job=bare,
             analysis=analysis,
@@ -91,7 +92,7 @@ class Site:
             room=Statistics.of(job, analysis),
             early=early,
             pairs=facing_pairs(job),
-            offered=found if mirror is None else with_images(bare, found, mirror),
+            offered=offered if mirror is None else with_images(bare, offered, mirror),
             places=(),
             diffusers=(),
             mirror=mirror,
@@ -106,16 +107,11 @@ class Site:
         CannotHang
             A pin asks for what cannot be.
         """
-        pinned = pinned_places(job, {name for name, _ in self.unusable})
+        pinned = pinned_places(job, self.unusable)
         free = [c for c in self.offered if c not in pinned and not any(clash(c, p) for p in pinned)]
-        free = [
-            c
-            for c in free
-            if not any(unwanted(f, c.piece, *take) for f in job.forbids for take in c.takes)
-        ]
-        asked = {limit.band_hz for limit in self.verdict.target.limits} | set(
-            self.verdict.target.mid_bands_hz
-        )
+        free = [c for c in free if not _forbidden(job, c)]
+        target = self.verdict.target
+        asked = {limit.band_hz for limit in target.limits} | set(target.mid_bands_hz)
         absorbers = tuple(c for c in free if not is_diffuser(c.piece) and self._worth_it(c, asked))
         return self._with(
             job=job,
@@ -157,27 +153,24 @@ class Site:
     @cached_property
     def absorptions(self) -> dict[str, Absorption]:
         """By stock piece."""
-        barred = {name for name, _ in self.unusable}
-        return {p.name: piece_absorption(p) for p in self.job.shop.stock if p.name not in barred}
+        usable = [p for p in self.job.shop.stock if p.name not in self.unusable]
+        return {piece.name: piece_absorption(piece) for piece in usable}
 
     @cached_property
-    def unusable(self) -> tuple[tuple[str, str], ...]:
-        """Stock pieces that no plan uses, and why."""
+    def unusable(self) -> frozenset[str]:
+        """Stock pieces that no plan uses."""
         return unusable_stock(self.job)
 
     @cached_property
     def costs(self) -> tuple[float, ...]:
         """By candidate: estimated cost to the shop, a little more where head height is left."""
-        found = []
+        costs = []
         for c in self.places:
             hands = people(c.piece, self.job.room.face(c.face).kind)
+            cost = float(cost_of(c.piece, self.job.shop, hands)) * ROW_COST[c.row]
             turned = abs(c.place.width_m - c.piece.width_m) > 1e-6
-            found.append(
-                float(cost_of(c.piece, self.job.shop, hands))
-                * ROW_COST[c.row]
-                * (TURNED_COST if turned else 1)
-            )
-        return tuple(found)
+            costs.append(cost * TURNED_COST if turned else cost)
+        return tuple(costs)
 
     @cached_property
     def gains_m2(self) -> Real:
@@ -244,15 +237,21 @@ class Site:
         return self._predicted[pieces]
 
 
-def unusable_stock(job: Job) -> tuple[tuple[str, str], ...]:
-    """Stock pieces of which nothing says how they absorb, and why: no plan uses them."""
-    found = []
+def unusable_stock(job: Job) -> frozenset[str]:
+    """Name the stock pieces of which nothing says how they absorb: no plan uses them."""
+    unusable = set()
     for piece in job.shop.stock:
         try:
             piece_absorption(piece)
-        except NoAbsorption as problem:
-            found.append((piece.name, problem.why))
-    return tuple(found)
+        except NoAbsorption:
+            unusable.add(piece.name)
+    return frozenset(unusable)
+
+
+def _forbidden(job: Job, candidate: Candidate) -> bool:
+    """Whether a person does not want this candidate at any of the places that it takes."""
+    piece = candidate.piece
+    return any(unwanted(f, piece, *take) for f in job.forbids for take in candidate.takes)
 
 
 def is_diffuser(piece: StockPiece) -> bool:

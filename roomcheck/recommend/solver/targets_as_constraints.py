@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.judge import BASS_FINDINGS
+from roomcheck.judge import BASS_FINDINGS, BASS_RATIO, JND_DECAY
 from roomcheck.predict import Prediction
 from roomcheck.recommend.places.paths import FacingPair, Reflection
 from roomcheck.recommend.solver.choose import Problem, Rule, Shares
@@ -20,17 +20,18 @@ from roomcheck.recommend.solver.site import Site
 
 Real = NDArray[np.float64]
 
-LIKELY_PRICE, RANGE_PRICE, COVER_PRICE, SIDE_PRICE, FLUTTER_PRICE, BALANCE_PRICE = (
-    30.0,
-    3.0,
-    3.0,
-    0.3,
-    2.0,
-    1.5,
-)
-"""What a broken wish costs, in the dearest pieces that would mend it. A limit that the likely decay
-misses outweighs everything; one that only the far end of the range misses is worth up to three
-times the dearest mending."""
+LIKELY_PRICE = 30.0
+"""Penalty of a limit that the likely decay misses, as every penalty here in units of the most
+expensive piece that would repair it: it outweighs everything else. [1]"""
+
+RANGE_PRICE = 3.0
+"""Penalty of a limit that only the far end of the range misses. [1]"""
+
+COVER_PRICE, SIDE_PRICE = 3.0, 0.3
+"""Penalty of a first reflection left uncovered: at its mirror point, and beside it. [1]"""
+
+FLUTTER_PRICE, BALANCE_PRICE = 2.0, 1.5
+"""Penalty of a hard pair left unbroken, and of bass that rings on. [1]"""
 
 SINGLE_PRICE = 0.3
 """What a piece costs that stands without its mirror image where the use asks for symmetry, in the
@@ -51,15 +52,8 @@ FLUTTER_SHARE = 0.5
 """Share of a hard pair that one side or the other must break (common practice: staggered, gaps
 below 2 ft)."""
 
-BASS_RATIO = 1.5
-"""Decay at 125 Hz over 500 Hz from which a room booms (common practice)."""
-
 AGREED = 0.02
 """Predictions that differ by less are not corrected again. [1]"""
-
-JND = 0.05
-"""Just noticeable change of a decay as a share of it: ISO 3382-1 says it of EDT; here it is
-extended to T20. [1]"""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -256,32 +250,32 @@ def _between(
     weights = {p: float(g) for p, g in enumerate(site.gains_m2[:, i])}
     need = _needed(site, i, high_s, ratios[1]), _needed(site, i, high_s, ratios[2])
     most = _needed(site, i, low_s, ratios[1]), _needed(site, i, low_s, ratios[0])
-    if need[1] > most[1]:  # the range is wider than the limits: aim at the middle between them
+    if need[1] > most[1]:
+        # The range is wider than the limits: aim at the middle between them.
         middle = (need[1] + most[1]) / 2
-        slack = JND * (abs(middle) + float(site.room.absorption_m2[i]))
+        slack = JND_DECAY * (abs(middle) + float(site.room.absorption_m2[i]))
         need, most = (
             (need[0], min(middle - slack, need[1])),
             (most[0], max(middle + slack, most[1])),
         )
-    rules = [
-        Rule(name=f"{hz:g} Hz too long", weights=weights, low=need[0], price=LIKELY_PRICE * price),
+    ends = (
+        ("too long", need[0], np.inf, LIKELY_PRICE),
+        ("too short", -np.inf, most[0], LIKELY_PRICE),
+        ("range too long", need[1], np.inf, RANGE_PRICE),
+        ("range too short", -np.inf, most[1], RANGE_PRICE),
+    )
+    return [
         Rule(
-            name=f"{hz:g} Hz too short", weights=weights, high=most[0], price=LIKELY_PRICE * price
-        ),
-        Rule(
-            name=f"{hz:g} Hz range too long",
+            name=f"{hz:g} Hz {end}",
             weights=weights,
-            low=need[1],
-            price=RANGE_PRICE * price,
-        ),
-        Rule(
-            name=f"{hz:g} Hz range too short",
-            weights=weights,
-            high=most[1],
-            price=RANGE_PRICE * price,
-        ),
+            low=low,
+            high=high,
+            price=penalty * price,
+            is_limit=True,
+        )
+        for end, low, high, penalty in ends
+        if np.isfinite(low) or np.isfinite(high)
     ]
-    return [rule for rule in rules if np.isfinite(rule.low) or np.isfinite(rule.high)]
 
 
 def _needed(site: Site, band: int, decay_s: float | None, ratio: float) -> float:
@@ -324,28 +318,38 @@ def _mid_rules(site: Site, fit: Fit, nominal: bool) -> list[Rule]:
     if fit.mid is None:
         return []
     low_ratio, likely, high_ratio = fit.mid
+    low_s, high_s = target.mid_low_s, target.mid_high_s
+    # (name, limit, ratio, side, penalty, whether it is a limit); side 1 asks for more absorption.
     asked = [
-        ("mean too long", target.mid_high_s, likely, 1, LIKELY_PRICE),
-        ("mean range too long", target.mid_high_s, high_ratio, 1, RANGE_PRICE),
-        ("mean too short", target.mid_low_s, likely, -1, LIKELY_PRICE),
-        ("mean range too short", target.mid_low_s, low_ratio, -1, RANGE_PRICE),
+        ("mean too long", high_s, likely, 1, LIKELY_PRICE, True),
+        ("mean too short", low_s, likely, -1, LIKELY_PRICE, True),
     ]
-    if target.mid_low_s is not None and target.mid_high_s is not None:
-        wide = target.mid_high_s / high_ratio < target.mid_low_s / low_ratio
-        asked = [a for a in asked if not (wide and "range" in a[0])]
+    # A range wider than the limits cannot lie inside them, so it is not asked to.
+    if low_s is None or high_s is None or high_s / high_ratio >= low_s / low_ratio:
+        asked.insert(1, ("mean range too long", high_s, high_ratio, 1, RANGE_PRICE, True))
+        asked.append(("mean range too short", low_s, low_ratio, -1, RANGE_PRICE, True))
     if nominal:
         asked += [
-            (f"mean off the middle {s:+d}", target.mid_nominal_s, likely, s, NOMINAL_PRICE)
-            for s in (1, -1)
+            (
+                f"mean off the middle {side:+d}",
+                target.mid_nominal_s,
+                likely,
+                side,
+                NOMINAL_PRICE,
+                False,
+            )
+            for side in (1, -1)
         ]
     return [
-        _mid_rule(site, name, limit / ratio, side, price)
-        for name, limit, ratio, side, price in asked
-        if limit
+        _mid_rule(site, name, limit_s / ratio, side, penalty, is_limit=is_limit)
+        for name, limit_s, ratio, side, penalty, is_limit in asked
+        if limit_s
     ]
 
 
-def _mid_rule(site: Site, name: str, limit_s: float, side: int, price: float) -> Rule:
+def _mid_rule(
+    site: Site, name: str, limit_s: float, side: int, price: float, *, is_limit: bool
+) -> Rule:
     at = [site.bands_hz.index(hz) for hz in site.verdict.target.mid_bands_hz]
     needed = site.room.needed_m2(np.full(len(site.bands_hz), limit_s))
     step = 0.01
@@ -360,6 +364,7 @@ def _mid_rule(site: Site, name: str, limit_s: float, side: int, price: float) ->
         low=level if side > 0 else -np.inf,
         high=level if side < 0 else np.inf,
         price=cost,
+        is_limit=is_limit,
     )
 
 

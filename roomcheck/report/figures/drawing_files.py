@@ -10,7 +10,7 @@ from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Job, Placement, make_folder, write_atomically
 from roomcheck.recommend import Plan, ReflectionChange
 from roomcheck.report.figures.drawings import bounces, corners_of, elevation_svg, plan_svg
-from roomcheck.report.figures.dxf import Sheet
+from roomcheck.report.figures.dxf import DxfDrawing
 from roomcheck.words import across, length, say
 
 WORDS_M, SMALL_M = 0.06, 0.04
@@ -67,94 +67,102 @@ def face_dxf(
     job: Job, face: Face, pieces: Sequence[Placement], marks: Sequence[ReflectionChange] = ()
 ) -> str:
     """One face in its own frame: left corner and floor are 0, as on the elevation."""
-    sheet = Sheet(job.units)
-    sheet.outline("OUTLINE", face.outline)
-    _framing(sheet, job, face)
-    for patch in (p for p in job.patches if p.face == face.name):
+    drawing = DxfDrawing(job.units)
+    drawing.outline("OUTLINE", face.outline)
+    _framing(drawing, job, face)
+    for patch in job.patches:
+        if patch.face != face.name:
+            continue
         r = patch.place
-        sheet.box("OPENINGS", r)
+        drawing.box("OPENINGS", r)
         if patch.opening:
-            sheet.line("OPENINGS", (r.u_m, r.v_m), (r.right_m, r.top_m))
-            sheet.line("OPENINGS", (r.u_m, r.top_m), (r.right_m, r.v_m))
-        sheet.text("TEXT", r.centre, patch.name, SMALL_M)
-    for zone in (z for z in job.keep_clear if z.face == face.name):
-        sheet.box("KEEP-CLEAR", zone.place)
-        sheet.box("KEEP-CLEAR", zone.zone)
-        sheet.text("TEXT", (zone.place.u_m, zone.place.top_m), zone.name, SMALL_M)
+            drawing.line("OPENINGS", (r.u_m, r.v_m), (r.right_m, r.top_m))
+            drawing.line("OPENINGS", (r.u_m, r.top_m), (r.right_m, r.v_m))
+        drawing.text("TEXT", r.centre, patch.name, SMALL_M)
+    for zone in job.keep_clear:
+        if zone.face != face.name:
+            continue
+        drawing.box("KEEP-CLEAR", zone.place)
+        drawing.box("KEEP-CLEAR", zone.zone)
+        drawing.text("TEXT", (zone.place.u_m, zone.place.top_m), zone.name, SMALL_M)
     for piece in pieces:
-        sheet.box("PIECES", piece.place)
+        drawing.box("PIECES", piece.place)
         left, top = piece.place.u_m + 0.03, piece.place.top_m - 0.1
-        sheet.text("TEXT", (left, top), piece.name, WORDS_M)
-        sheet.text("TEXT", (left, top - 0.08), across(piece.place, job), SMALL_M)
-    for mark in (m for m in marks if m.face == face.name):
-        sheet.circle("REFLECTIONS", (mark.u_m, mark.v_m), 0.02)
-        sheet.text("REFLECTIONS", (mark.u_m + 0.03, mark.v_m + 0.03), mark.source, SMALL_M)
+        drawing.text("TEXT", (left, top), piece.name, WORDS_M)
+        drawing.text("TEXT", (left, top - 0.08), across(piece.place, job), SMALL_M)
+    for mark in marks:
+        if mark.face != face.name:
+            continue
+        drawing.circle("REFLECTIONS", (mark.u_m, mark.v_m), 0.02)
+        drawing.text("REFLECTIONS", (mark.u_m + 0.03, mark.v_m + 0.03), mark.source, SMALL_M)
     for at, name in zip((0.0, face.width_m), corners_of(job, face), strict=True):
         if name:
-            sheet.text("TEXT", (at, face.height_m + 0.05), say("corner_with", wall=name), SMALL_M)
-    _dimensions(sheet, job, face, [p.place for p in pieces])
-    return sheet.dxf()
+            drawing.text("TEXT", (at, face.height_m + 0.05), say("corner_with", wall=name), SMALL_M)
+    _dimensions(drawing, job, face, [p.place for p in pieces])
+    return drawing.dxf()
 
 
-def _framing(sheet: Sheet, job: Job, face: Face) -> None:
+def _framing(drawing: DxfDrawing, job: Job, face: Face) -> None:
     stand = job.framing_of(face.name)
     if stand is None:
         return
     for at in stand.centres_m(0.0, face.width_m, face.width_m):
-        sheet.line("FRAMING", (at, 0.0), (at, face.height_m))
+        drawing.line("FRAMING", (at, 0.0), (at, face.height_m))
 
 
-def _dimensions(sheet: Sheet, job: Job, face: Face, places: Sequence[Rectangle]) -> None:
+def _dimensions(drawing: DxfDrawing, job: Job, face: Face, places: Sequence[Rectangle]) -> None:
     """From the left corner along the bottom, and from the floor along the left."""
-    edges = {0.0, face.width_m, *(round(x, 5) for p in places for x in (p.u_m, p.right_m))}
+    edges, levels = {0.0, face.width_m}, {0.0, face.height_m}
+    for place in places:
+        edges |= {round(place.u_m, 5), round(place.right_m, 5)}
+        levels |= {round(place.v_m, 5), round(place.top_m, 5)}
     for x in sorted(edges):
-        sheet.line("DIMENSIONS", (x, -AWAY_M / 4), (x, -AWAY_M))
-        sheet.text("DIMENSIONS", (x + SMALL_M / 2, -5 * AWAY_M), length(x, job), SMALL_M, 90.0)
-    levels = {0.0, face.height_m, *(round(y, 5) for p in places for y in (p.v_m, p.top_m))}
+        drawing.line("DIMENSIONS", (x, -AWAY_M / 4), (x, -AWAY_M))
+        drawing.text("DIMENSIONS", (x + SMALL_M / 2, -5 * AWAY_M), length(x, job), SMALL_M, 90.0)
     for y in sorted(levels):
-        sheet.line("DIMENSIONS", (-AWAY_M / 4, y), (-AWAY_M, y))
-        sheet.text("DIMENSIONS", (-5 * AWAY_M, y - SMALL_M / 2), length(y, job), SMALL_M)
+        drawing.line("DIMENSIONS", (-AWAY_M / 4, y), (-AWAY_M, y))
+        drawing.text("DIMENSIONS", (-5 * AWAY_M, y - SMALL_M / 2), length(y, job), SMALL_M)
 
 
 def plan_dxf(job: Job, pieces: Sequence[Placement]) -> str:
     """The floor plan: corner at the smallest x and y is 0."""
-    sheet, floor = Sheet(job.units), job.room.face("floor")
-    sheet.outline("OUTLINE", floor.outline)
+    drawing, floor = DxfDrawing(job.units), job.room.face("floor")
+    drawing.outline("OUTLINE", floor.outline)
     for wall in (f for f in job.room.faces if f.kind == "wall"):
         words = f"{wall.name}  {length(wall.width_m, job)}"
         turned = 90.0 if abs(wall.u_axis[1]) > abs(wall.u_axis[0]) else 0.0
-        sheet.text("TEXT", _flat(floor, wall, wall.width_m / 2, -0.15), words, WORDS_M, turned)
+        drawing.text("TEXT", _flat(floor, wall, wall.width_m / 2, -0.15), words, WORDS_M, turned)
         for patch in (p for p in job.patches if p.face == wall.name and p.opening):
             ends = [
                 _flat(floor, wall, u, off)
                 for u in (patch.place.u_m, patch.place.right_m)
                 for off in (0.0, -0.1)
             ]
-            sheet.outline("OPENINGS", (ends[0], ends[1], ends[3], ends[2]))
+            drawing.outline("OPENINGS", (ends[0], ends[1], ends[3], ends[2]))
     for zone in (z for z in job.keep_clear if z.face == "floor"):
-        sheet.box("KEEP-CLEAR", zone.zone)
-        sheet.text("TEXT", zone.place.centre, zone.name, SMALL_M)
+        drawing.box("KEEP-CLEAR", zone.zone)
+        drawing.text("TEXT", zone.place.centre, zone.name, SMALL_M)
     for piece in pieces:
-        _piece(sheet, job, floor, piece)
+        _piece(drawing, job, floor, piece)
     for position in (*job.sources, *job.microphones):
         at = (position.point.x - floor.origin.x, position.point.y - floor.origin.y)
-        sheet.circle("POSITIONS", at, 0.05)
-        sheet.text("POSITIONS", (at[0] + 0.07, at[1] + 0.07), position.name, WORDS_M)
-    return sheet.dxf()
+        drawing.circle("POSITIONS", at, 0.05)
+        drawing.text("POSITIONS", (at[0] + 0.07, at[1] + 0.07), position.name, WORDS_M)
+    return drawing.dxf()
 
 
-def _piece(sheet: Sheet, job: Job, floor: Face, piece: Placement) -> None:
+def _piece(drawing: DxfDrawing, job: Job, floor: Face, piece: Placement) -> None:
     face, stock, r = job.room.face(piece.face), job.shop.piece(piece.piece), piece.place
     if face.kind != "wall":
-        sheet.box("PIECES", r)
-        sheet.text("TEXT", r.centre, piece.name, WORDS_M)
+        drawing.box("PIECES", r)
+        drawing.text("TEXT", r.centre, piece.name, WORDS_M)
         return
     ends = [(r.u_m, 0.0), (r.right_m, 0.0), (r.right_m, stock.depth_m), (r.u_m, stock.depth_m)]
     if stock.kind == "corner":
         leg = stock.width_m / hypot(1, 1)
         ends = [(0.0, 0.0), (leg, 0.0), (0.0, leg)]
-    sheet.outline("PIECES", [_flat(floor, face, u, off) for u, off in ends])
-    sheet.text("TEXT", _flat(floor, face, r.centre[0], stock.depth_m + 0.05), piece.name, WORDS_M)
+    drawing.outline("PIECES", [_flat(floor, face, u, off) for u, off in ends])
+    drawing.text("TEXT", _flat(floor, face, r.centre[0], stock.depth_m + 0.05), piece.name, WORDS_M)
 
 
 def _flat(floor: Face, wall: Face, u_m: float, off_m: float) -> tuple[float, float]:

@@ -273,11 +273,12 @@ def _dimensions(axes: Axes, job: Job, face: Face, places: Sequence[Rectangle], s
 
 
 def _distinct(values: Sequence[float]) -> list[float]:
-    found: list[float] = []
+    """Values more than half a millimetre apart, the smallest first."""
+    distinct: list[float] = []
     for value in sorted(values):
-        if not found or value - found[-1] > 0.5e-3:
-            found.append(value)
-    return found
+        if not distinct or value - distinct[-1] > 0.5e-3:
+            distinct.append(value)
+    return distinct
 
 
 def _spread(values: Sequence[float], least: float) -> list[float]:
@@ -286,6 +287,7 @@ def _spread(values: Sequence[float], least: float) -> list[float]:
     >>> [round(x, 6) for x in _spread([0.0, 0.1, 1.0], 0.2)]
     [-0.05, 0.15, 1.0]
     """
+    # Neighbours that stand too close become one group about their mean, as often as groups collide.
     groups: list[tuple[float, int]] = []
     for value in values:
         groups.append((value, 1))

@@ -30,16 +30,11 @@ LAYERS = {
 
 
 @dataclass
-class Sheet:
-    """A drawing being made.
-
-    Attributes
-    ----------
-    units : "imperial" or "metric"
-        Inches or millimetres.
-    """
+class DxfDrawing:
+    """A drawing being made."""
 
     units: Units
+    """Inches or millimetres."""
     entities: list[tuple[int, object]] = field(default_factory=list)
 
     def _size(self, length_m: float) -> float:

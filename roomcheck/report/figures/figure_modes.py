@@ -14,7 +14,8 @@ from roomcheck.report.figures.figures import BAND, INK, QUIET, SOFT, WIDE_IN, dr
 from roomcheck.units import band_name
 from roomcheck.words import say
 
-MARKS = {"axial": "o", "tangential": "s", "oblique": "^", "": "x"}
+MARKS = {"axial": "o", "tangential": "s", "oblique": "^", None: "x"}
+"""By kind of the standing wave; None where the room's size predicts none."""
 MAP_DB, MAP_STEP_DB = 42, 6
 MAP_S = 0.6
 
@@ -24,7 +25,7 @@ def modes_svg(modes: Modes) -> str:
     with drawing(WIDE_IN, 2.7) as figure:
         axes = figure.add_subplot()
         for kind, mark in MARKS.items():
-            of_kind = [m for m in modes.found if m.box.partition(",")[0] == kind]
+            of_kind = [m for m in modes.found if (m.box.kind if m.box else None) == kind]
             if not of_kind:
                 continue
             axes.errorbar(

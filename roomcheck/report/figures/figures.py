@@ -16,7 +16,8 @@ from roomcheck.judge import Verdict
 from roomcheck.recommend import Plan
 from roomcheck.units import band_label
 from roomcheck.verify import Verification
-from roomcheck.words import heading, say
+from roomcheck.words import Reader, heading, say
+from roomcheck.words.plan import plan_title
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -73,12 +74,12 @@ def decays_svg(analysis: Analysis, verdict: Verdict | None) -> str:
         bands = list(analysis.octaves)
         at = {band.band_hz: i for i, band in enumerate(bands)}
         if verdict is not None:
-            _limits(
-                axes, [(at[v.band_hz], v.low_s, v.high_s) for v in verdict.bands if v.band_hz in at]
-            )
-        known = [
-            (at[b.band_hz], b.t20_s, 2 * (b.t20_u_s or 0.0)) for b in bands if b.t20_s is not None
-        ]
+            judged = [v for v in verdict.bands if v.band_hz in at]
+            _limits(axes, [(at[v.band_hz], v.low_s, v.high_s) for v in judged])
+        known = []
+        for band in bands:
+            if band.t20_s is not None:
+                known.append((at[band.band_hz], band.t20_s, 2 * (band.t20_u_s or 0.0)))
         if known:
             x, y, bars = zip(*known, strict=True)
             axes.errorbar(
@@ -99,12 +100,14 @@ def decays_svg(analysis: Analysis, verdict: Verdict | None) -> str:
         return svg_of(figure)
 
 
-def _limits(axes: Axes, found: Sequence[tuple[int, float | None, float | None]]) -> None:
+def _limits(axes: Axes, bands: Sequence[tuple[int, float | None, float | None]]) -> None:
     label: str | None = say("fig_target")
-    for x, low, high in found:
+    for x, low, high in bands:
         if high is None and low is None:
             continue
-        bottom, top = low or 0.0, high if high is not None else (low or 0.0) * 3
+        # Without an upper limit the strip goes on to well above the lower one.
+        bottom = low or 0.0
+        top = 3 * bottom if high is None else high
         axes.fill_between([x - 0.45, x + 0.45], bottom, top, color=BAND, lw=0, label=label)
         label = None
         for edge in (low, high):
@@ -181,9 +184,9 @@ def _pair(
         axes.errorbar(at, values, yerr=spread, fmt="none", ecolor=INK, capsize=3, lw=1)
 
 
-def _promised(axes: Axes, found: Sequence[tuple[int, float | None, float | None]]) -> None:
+def _promised(axes: Axes, bands: Sequence[tuple[int, float | None, float | None]]) -> None:
     label: str | None = say("fig_promised")
-    for x, low, high in found:
+    for x, low, high in bands:
         for edge in (low, high):
             if edge is not None:
                 axes.plot(
@@ -218,7 +221,8 @@ def options_svg(
             low, high = plan.prediction.mid_low_s or 0.0, plan.prediction.mid_high_s or 0.0
             axes.barh([i], [high - low], left=[low], height=0.5, color=SOFT, edgecolor=INK, lw=0.8)
         axes.set_yticks(
-            range(1 + len(rows)), [heading(say("today")), *(heading(plan.title) for plan in rows)]
+            range(1 + len(rows)),
+            [heading(say("today")), *(plan_title(plan, Reader("client")) for plan in rows)],
         )
         axes.invert_yaxis()
         axes.set_xlim(0, 1.1 * max(ends))

@@ -7,6 +7,7 @@ from pathlib import Path
 from roomcheck.job import Job, make_folder, write_atomically
 from roomcheck.quote import ChangeOrder, Invoice
 from roomcheck.report.pages.parts import blocks
+from roomcheck.report.pages.price import price_rows
 from roomcheck.report.render.blocks import Block, Document, Facts, Heading, Signature, Table, Text
 from roomcheck.report.render.html import html_of
 from roomcheck.report.render.letterhead import letterhead_of
@@ -46,10 +47,23 @@ def invoice_document(job: Job, bill: Invoice) -> Document:
         (say("date"), bill.date),
         (say("client"), job.client),
         (say("bill_order"), bill.order),
-        (say("bill_report"), bill.report),
+        (say("bill_report"), say("bill_report_says") if bill.verified else ""),
         (say("bill_terms"), bill.terms),
     )
-    rows = [(line.text, money(line.amount, job)) for line in (*bill.lines, *bill.changes)]
+    lien: tuple[Block, ...] = (Text(body=say("bill_lien"), small=True),)
+    return Document(
+        name=f"invoice-{_safe(bill.number)}",
+        title=say("bill_title", number=bill.number),
+        subtitle=say("proposal_sub", title=job.title, client=job.client),
+        blocks=blocks(
+            Facts(pairs=tuple(pair for pair in facts if pair[1])), invoice_table(job, bill), lien
+        ),
+    )
+
+
+def invoice_table(job: Job, bill: Invoice) -> Table:
+    """Lines, changes, tax, what was paid and held back, what is due."""
+    rows = price_rows((*bill.lines, *bill.changes), job)
     sums = [
         (say("net"), money(bill.net, job)),
         (say("bill_tax"), money(bill.tax, job)),
@@ -62,36 +76,17 @@ def invoice_document(job: Job, bill: Invoice) -> Document:
             (say("bill_retained", pct=quantity(bill.retainage_pct)), money(-bill.retained, job))
         )
     sums.append((say("bill_due"), money(bill.due, job)))
-    table = Table(
+    return Table(
         heads=(say("head_item"), say("head_amount")),
         rows=(*rows, *sums),
         align=("left", "right"),
         wide=0,
         strong=(len(rows) + len(sums) - 1,),
     )
-    lien: tuple[Block, ...] = (Text(body=say("bill_lien"), small=True),)
-    return Document(
-        name=f"invoice-{_safe(bill.number)}",
-        title=say("bill_title", number=bill.number),
-        subtitle=say("proposal_sub", title=job.title, client=job.client),
-        blocks=blocks(Facts(pairs=tuple(pair for pair in facts if pair[1])), table, lien),
-    )
 
 
 def change_document(job: Job, change: ChangeOrder) -> Document:
     """What changes, what that costs, how many days, and who signs before the work."""
-    rows = (
-        (say("net"), money(change.net, job)),
-        (say("bill_tax"), money(change.tax, job)),
-        (say("total"), money(change.total, job)),
-    )
-    table = Table(
-        heads=(say("head_item"), say("head_amount")),
-        rows=rows,
-        align=("left", "right"),
-        wide=0,
-        strong=(2,),
-    )
     return Document(
         name=f"change-{change.number}",
         title=say("change_title", number=change.number),
@@ -99,11 +94,27 @@ def change_document(job: Job, change: ChangeOrder) -> Document:
         blocks=blocks(
             Heading(text=say("change_what")),
             Text(body=change.text),
-            table,
+            change_table(job, change),
             Text(body=say("change_days", days=change.days)),
             Text(body=say("change_signed", name=change.signed_by, day=change.signed_on)),
             Signature(who=(say("sign_client"), say("sign_shop")), date=say("date")),
         ),
+    )
+
+
+def change_table(job: Job, change: ChangeOrder) -> Table:
+    """What the change costs."""
+    rows = (
+        (say("net"), money(change.net, job)),
+        (say("bill_tax"), money(change.tax, job)),
+        (say("total"), money(change.total, job)),
+    )
+    return Table(
+        heads=(say("head_item"), say("head_amount")),
+        rows=rows,
+        align=("left", "right"),
+        wide=0,
+        strong=(2,),
     )
 
 

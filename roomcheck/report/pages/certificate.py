@@ -6,7 +6,8 @@ from roomcheck import __version__
 from roomcheck.job import Job
 from roomcheck.quote import Agreement
 from roomcheck.report.figures.figures import change_svg, mid_change_svg
-from roomcheck.report.pages.changes import other_changes
+from roomcheck.report.pages.changes import clarity_table, other_changes
+from roomcheck.report.pages.measurement import mean_name
 from roomcheck.report.pages.parts import blocks, plan_picture, room_facts, titled, visit_facts
 from roomcheck.report.render.blocks import (
     Block,
@@ -20,16 +21,27 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
     Tone,
+    VerdictBox,
 )
-from roomcheck.report.render.blocks import Verdict as VerdictBox
-from roomcheck.verify import BandChange, ClarityChange, Verification
-from roomcheck.words import NONE, band, decibels, limits, plus_minus, say, seconds
+from roomcheck.verify import BandChange, Kept, MeanChange, Verification
+from roomcheck.words import (
+    NONE,
+    Reader,
+    band,
+    limits,
+    plus_minus,
+    proof_sentence,
+    say,
+    seconds,
+    sentences,
+)
 
-TONES: dict[str, Tone] = {"kept": "good", "not kept": "bad"}
+TONES: dict[Kept, Tone] = {Kept.KEPT: "good", Kept.NOT_KEPT: "bad"}
 
 
 def certificate(job: Job, agreement: Agreement, verification: Verification) -> Document:
     """The job's last page."""
+    reader = Reader(who="client", units=job.units)
     dates = {v.name: v.date for v in job.visits}
     return Document(
         name="before-and-after",
@@ -42,26 +54,37 @@ def certificate(job: Job, agreement: Agreement, verification: Verification) -> D
             after=dates.get("after", NONE),
         ),
         blocks=blocks(
-            VerdictBox(
-                word=say(verification.kept),
-                sentence=verification.sentence,
-                tone=TONES.get(verification.kept, "open"),
-            ),
-            titled(Heading(text=say("causes")), Bullets(items=verification.causes)),
+            proof_box(verification, reader),
+            cause_blocks(verification, reader),
             Text(lead=f"{say('told_before')}:", body=f"“{job.complaint}”") if job.complaint else (),
             _notice(verification.mid),
             _mid_picture(verification),
-            _promised(verification),
+            promised_table(verification),
             Text(body=_measured(agreement, verification)),
-            _differences(verification),
+            _differences(verification, reader),
             Signature(who=(say("sign_shop"), say("sign_client")), date=say("date")),
             NewPage(),
-            _appendix(job, agreement, verification),
+            _appendix(job, agreement, verification, reader),
         ),
     )
 
 
-def _notice(mid: BandChange) -> tuple[Block, ...]:
+def proof_box(verification: Verification, reader: Reader) -> VerdictBox:
+    """Return whether the promise is kept, in one sentence."""
+    return VerdictBox(
+        word=say(verification.kept),
+        sentence=proof_sentence(verification, reader),
+        tone=TONES.get(verification.kept, "open"),
+    )
+
+
+def cause_blocks(verification: Verification, reader: Reader) -> tuple[Block, ...]:
+    """Return what is most likely wrong where the promise is not kept."""
+    causes = sentences(verification.causes, reader)
+    return titled(Heading(text=say("causes")), Bullets(items=causes))
+
+
+def _notice(mid: MeanChange) -> tuple[Block, ...]:
     if mid.before_s is None or mid.after_s is None:
         return ()
     audible = say({True: "notice_yes", False: "notice_no", None: "notice_unknown"}[mid.audible])
@@ -90,26 +113,32 @@ def _mid_picture(verification: Verification) -> Picture:
     )
 
 
-def _promised(verification: Verification) -> tuple[Block, ...]:
+def promised_table(verification: Verification) -> tuple[Block, ...]:
+    """Return every promised value beside its limits, with as many digits as its verdict takes."""
     rows = tuple(
         (
-            band(c.band_hz),
-            limits(c.low_s, c.high_s, c.after_s),
-            seconds(c.after_s, c.low_s, c.high_s),
-            plus_minus(c.after_u_s),
-            say(f"word_{c.kept}"),
+            change_label(change),
+            limits(change.low_s, change.high_s, change.after_s),
+            seconds(change.after_s, change.low_s, change.high_s),
+            plus_minus(change.after_u_s),
+            say(f"word_{change.kept}"),
         )
-        for c in (*verification.bands, verification.mid)
-        if c.kept != "not promised"
+        for change in verification.changes
+        if change.kept != Kept.NOT_PROMISED
     )
     heads = ("head_band", "head_promise", "head_after", "head_95", "head_kept")
     table = Table(
-        heads=tuple(say(h) for h in heads),
+        heads=tuple(say(head) for head in heads),
         rows=rows,
         align=("left", "right", "right", "right", "left"),
         wide=4,
     )
     return (Heading(text=say("the_numbers")), table) if rows else ()
+
+
+def change_label(change: BandChange | MeanChange) -> str:
+    """Return an octave's name, or the mean's, as the head of a row."""
+    return mean_name(change.bands_hz) if isinstance(change, MeanChange) else band(change.band_hz)
 
 
 def _measured(agreement: Agreement, verification: Verification) -> str:
@@ -121,14 +150,17 @@ def _measured(agreement: Agreement, verification: Verification) -> str:
     )
 
 
-def _differences(verification: Verification) -> tuple[Block, ...]:
+def _differences(verification: Verification, reader: Reader) -> tuple[Block, ...]:
     if not verification.differences:
         return (Text(body=say("same")),)
-    return (Text(lead=f"{say('differed')}.", body=" ".join(verification.differences)),)
+    differences = " ".join(sentences(verification.differences, reader))
+    return (Text(lead=f"{say('differed')}.", body=differences),)
 
 
-def _appendix(job: Job, agreement: Agreement, verification: Verification) -> tuple[Block, ...]:
-    changes = (*verification.bands, verification.mid)
+def _appendix(
+    job: Job, agreement: Agreement, verification: Verification, reader: Reader
+) -> tuple[Block, ...]:
+    changes = verification.changes
     heads = (
         "head_band",
         "head_before",
@@ -139,12 +171,19 @@ def _appendix(job: Job, agreement: Agreement, verification: Verification) -> tup
         "head_change",
         "head_audible",
     )
-    reasons = tuple(f"{band(c.band_hz)}: {c.reason}" for c in changes if c.reason)
+    notes = tuple(
+        f"{change_label(change)}: {' '.join(sentences(change.notes, reader))}"
+        for change in changes
+        if change.notes
+    )
     return blocks(
         Heading(text=say("appendix")),
         Picture(
             svg=change_svg(verification),
-            alt=say("alt_change", values="; ".join(_told(c) for c in verification.bands)),
+            alt=say(
+                "alt_change",
+                values="; ".join(_both_decays(change) for change in verification.bands),
+            ),
             caption=say("cap_change"),
         ),
         Table(
@@ -155,8 +194,8 @@ def _appendix(job: Job, agreement: Agreement, verification: Verification) -> tup
             strong=(len(changes) - 1,),
             note=say("note_certificate"),
         ),
-        *([Bullets(items=reasons)] if reasons else []),
-        _clarity(verification),
+        *([Bullets(items=notes)] if notes else []),
+        clarity_table(verification),
         other_changes(verification),
         Heading(text=say("decision_title"), level=2),
         Text(body=say("decision_rule")),
@@ -188,37 +227,7 @@ def _both(job: Job) -> tuple[Block, ...]:
     )
 
 
-def _clarity(verification: Verification) -> tuple[Block, ...]:
-    if not verification.clarity:
-        return ()
-    heads = ("head_band", "head_c50_before", "head_c50_after", "head_c50_change", "head_audible")
-    return (
-        Heading(text=say("clarity_title"), level=2),
-        Table(
-            heads=tuple(say(h) for h in heads),
-            rows=tuple(_clarity_row(change) for change in verification.clarity),
-            align=("left", "right", "right", "right", "left"),
-            wide=4,
-            note=say("note_clarity"),
-        ),
-    )
-
-
-def _clarity_row(change: ClarityChange) -> tuple[str, ...]:
-    moved = decibels(change.change_db)
-    if change.change_u_db is not None:
-        moved = f"{moved} ±{2 * change.change_u_db:.1f}"
-    audible = NONE if change.audible is None else say("yes" if change.audible else "no")
-    return (
-        band(change.band_hz),
-        decibels(change.before_db),
-        decibels(change.after_db),
-        moved,
-        audible,
-    )
-
-
-def _told(change: BandChange) -> str:
+def _both_decays(change: BandChange) -> str:
     ends = (change.low_s, change.high_s)
     return (
         f"{band(change.band_hz)} {seconds(change.before_s, *ends)} s, then "
@@ -226,16 +235,14 @@ def _told(change: BandChange) -> str:
     )
 
 
-def _row(change: BandChange) -> tuple[str, ...]:
+def _row(change: BandChange | MeanChange) -> tuple[str, ...]:
     ends = (change.low_s, change.high_s)
-    moved = (
-        NONE
-        if change.change_s is None
-        else f"{change.change_s:+.2f} {plus_minus(change.change_u_s)}"
-    )
+    moved = NONE
+    if change.change_s is not None:
+        moved = f"{change.change_s:+.2f} {plus_minus(change.change_u_s)}"
     audible = NONE if change.audible is None else say("yes" if change.audible else "no")
     return (
-        band(change.band_hz),
+        change_label(change),
         seconds(change.before_s, *ends),
         seconds(change.after_s, *ends),
         plus_minus(change.after_u_s),

@@ -3,10 +3,11 @@ response."""
 
 from __future__ import annotations
 
-from roomcheck.report.pages.measurement import rights
+from roomcheck.report.pages.parts import rights
 from roomcheck.report.render.blocks import Block, Heading, Table
-from roomcheck.verify import ModeChange, SurfaceChange, Verification
-from roomcheck.words import NONE, decibels, say
+from roomcheck.units import rounded_up
+from roomcheck.verify import ClarityChange, ModeChange, SurfaceChange, Verification
+from roomcheck.words import NONE, Reader, band, decibels, mode_name, say
 
 LOUDEST = 8
 
@@ -34,6 +35,37 @@ def _table(
         note=say(note),
     )
     return Heading(text=say(title), level=2), table
+
+
+def clarity_table(verification: Verification) -> tuple[Block, ...]:
+    """Return clarity before and after, as far as it is known."""
+    if not verification.clarity:
+        return ()
+    heads = ("head_band", "head_c50_before", "head_c50_after", "head_c50_change", "head_audible")
+    return (
+        Heading(text=say("clarity_title"), level=2),
+        Table(
+            heads=tuple(say(head) for head in heads),
+            rows=tuple(_clarity_row(change) for change in verification.clarity),
+            align=("left", "right", "right", "right", "left"),
+            wide=4,
+            note=say("note_clarity"),
+        ),
+    )
+
+
+def _clarity_row(change: ClarityChange) -> tuple[str, ...]:
+    moved = decibels(change.change_db)
+    if change.change_u_db is not None:
+        moved = f"{moved} ±{rounded_up(2 * change.change_u_db, 1)}"
+    audible = NONE if change.audible is None else say("yes" if change.audible else "no")
+    return (
+        band(change.band_hz),
+        decibels(change.before_db),
+        decibels(change.after_db),
+        moved,
+        audible,
+    )
 
 
 def _surfaces(verification: Verification) -> tuple[Block, ...]:
@@ -65,7 +97,7 @@ def _mode(change: ModeChange) -> tuple[str, ...]:
     times = (f"{change.before_s:.2f}", f"{change.after_s:.2f}")
     return (
         f"{change.frequency_hz:.1f} Hz",
-        change.box or NONE,
+        mode_name(change.box, Reader()) if change.box else NONE,
         *times,
         say("yes" if change.sure else "no"),
     )

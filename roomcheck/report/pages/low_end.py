@@ -10,15 +10,16 @@ from roomcheck.measure import Measurement
 from roomcheck.report.figures.figure_modes import curves_svg, map_svg, modes_svg, response_svg
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Picture, Table
 from roomcheck.units import rounded_up
-from roomcheck.words import NONE, decibels, say
+from roomcheck.words import NONE, Reader, decibels, mode_name, say, sentences
 
 
 def low_end(job: Job, analysis: Analysis, takes: Sequence[Measurement] = ()) -> tuple[Block, ...]:
     """Modes with their figures, and the response; only what there is."""
     take = _at_the_seat(job, takes)
+    reader = Reader(who="acoustician", units=job.units)
     found: list[Block] = []
     if analysis.modes is not None:
-        found += [Heading(text=say("low_title")), *_modes(analysis.modes, take)]
+        found += [Heading(text=say("low_title")), *_modes(analysis.modes, take, reader)]
     if analysis.responses:
         found += [
             Heading(text=say("response_title")),
@@ -56,41 +57,42 @@ def _at_the_seat(job: Job, takes: Sequence[Measurement]) -> Measurement | None:
     return next((take for take in kept if take.microphone == job.seat), kept[0] if kept else None)
 
 
-def _modes(modes: Modes, take: Measurement | None) -> tuple[Block, ...]:
-    found: list[Block] = []
+def modes_table(modes: Modes, reader: Reader) -> Table:
+    """Every mode with its decay and the standing wave that it is."""
+    heads = ("head_mode", "head_decay", "head_q", "head_late", "head_which")
+    rows = []
+    for mode in modes.found:
+        which = mode_name(mode.box, reader) if mode.box else NONE
+        rows.append(
+            (
+                f"{mode.frequency_hz:.1f} ± {rounded_up(2 * mode.frequency_u_hz, 1)}",
+                f"{mode.decay_s:.2f} ± {rounded_up(2 * mode.decay_u_s, 2)}",
+                f"{mode.q:.0f}",
+                decibels(mode.late_db),
+                which,
+            )
+        )
+    return Table(
+        heads=tuple(say(head) for head in heads),
+        rows=tuple(rows),
+        align=("left", "right", "right", "right", "left"),
+        wide=4,
+        note=say("note_modes"),
+    )
+
+
+def _modes(modes: Modes, take: Measurement | None, reader: Reader) -> tuple[Block, ...]:
+    body: list[Block] = []
     if modes.found:
         values = ", ".join(
             f"{mode.frequency_hz:.1f} Hz {mode.decay_s:.2f} s" for mode in modes.found
         )
-        found += [
-            Picture(
-                svg=modes_svg(modes), alt=say("alt_modes", values=values), caption=say("cap_modes")
-            ),
-            Table(
-                heads=(
-                    *(
-                        say(h)
-                        for h in ("head_mode", "head_decay", "head_q", "head_late", "head_which")
-                    ),
-                ),
-                rows=tuple(
-                    (
-                        f"{mode.frequency_hz:.1f} ± {rounded_up(2 * mode.frequency_u_hz, 1)}",
-                        f"{mode.decay_s:.2f} ± {rounded_up(2 * mode.decay_u_s, 2)}",
-                        f"{mode.q:.0f}",
-                        decibels(mode.late_db),
-                        mode.box or NONE,
-                    )
-                    for mode in modes.found
-                ),
-                align=("left", "right", "right", "right", "left"),
-                wide=4,
-                note=say("note_modes"),
-            ),
-        ]
+        alt = say("alt_modes", values=values)
+        body.append(Picture(svg=modes_svg(modes), alt=alt, caption=say("cap_modes")))
+        body.append(modes_table(modes, reader))
     if take is not None and modes.to_hz > modes.from_hz:
         names = {"source": take.source, "microphone": take.microphone}
-        found.append(
+        body.append(
             Picture(
                 svg=map_svg(take, modes.from_hz, modes.to_hz),
                 alt=say("alt_map", **names),
@@ -98,5 +100,5 @@ def _modes(modes: Modes, take: Measurement | None) -> tuple[Block, ...]:
             )
         )
     if modes.reasons:
-        found.append(Bullets(items=modes.reasons))
-    return tuple(found)
+        body.append(Bullets(items=sentences(modes.reasons, reader)))
+    return tuple(body)

@@ -8,15 +8,15 @@ from roomcheck import __version__
 from roomcheck.analyse import Analysis, BandMean
 from roomcheck.geometry import Point
 from roomcheck.job import Job
-from roomcheck.judge import BandVerdict, Finding, Verdict
+from roomcheck.judge import BandVerdict, Judged, Verdict
 from roomcheck.measure import Measurement
 from roomcheck.report.figures.figures import decays_svg
+from roomcheck.report.pages.findings import finding_blocks, verdict_box
 from roomcheck.report.pages.low_end import decay_curves, low_end
-from roomcheck.report.pages.parts import blocks, plan_picture, room_facts, visit_facts
+from roomcheck.report.pages.parts import blocks, plan_picture, rights, room_facts, visit_facts
 from roomcheck.report.pages.reflections import what_answers
 from roomcheck.report.pages.speech_and_noise import speech_and_noise
 from roomcheck.report.render.blocks import (
-    Align,
     Block,
     Bullets,
     Document,
@@ -26,13 +26,20 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
-from roomcheck.report.render.blocks import Verdict as VerdictBox
-from roomcheck.words import NONE, band, decibels, length, limits, plus_minus, say, seconds
-
-SEEN_IN = ("decays", "modes", "response")
-"""Figures of this report that a finding may point at."""
-
-TONES = {"within": "good", "too long": "bad", "too short": "bad"}
+from roomcheck.words import (
+    NONE,
+    Reader,
+    band,
+    band_sentences,
+    decibels,
+    left_out,
+    length,
+    limits,
+    plus_minus,
+    say,
+    seconds,
+    sentences,
+)
 
 
 def measurement_report(
@@ -40,41 +47,36 @@ def measurement_report(
 ) -> Document:
     """The report of one visit; without a verdict it only states numbers, without its takes it shows
     no curves."""
+    reader = Reader(who="client", units=job.units)
     visit = job.visit(analysis.visit)
     date = visit.date if visit else NONE
+    notes = sentences(analysis.notes, Reader(who="acoustician", units=job.units))
     return Document(
         name=f"measurement-{analysis.visit}",
         title=say("measurement_title"),
         subtitle=say("measurement_sub", title=job.title, visit=say(analysis.visit), date=date),
         blocks=blocks(
-            _short(verdict),
+            verdict_box(verdict, reader) if verdict else (),
             _chart(job, analysis, verdict),
-            _findings(verdict),
-            _numbers(analysis, verdict),
+            findings_titled(verdict, reader),
+            Heading(text=say("per_octave")),
+            decay_tables(analysis, verdict),
             decay_curves(job, analysis, takes),
             low_end(job, analysis, takes),
             what_answers(job, analysis, takes),
             speech_and_noise(analysis),
-            _target(verdict),
+            _target(verdict, reader),
             Heading(text=say("where")),
             plan_picture(job),
             _positions(job),
             Heading(text=say("conditions")),
             Facts(pairs=_conditions(job, analysis)),
-            _lacking(analysis),
+            reasons_and_lacks(job, analysis),
             Heading(text=say("method_title")),
-            Text(body=" ".join((say("method", version=__version__), *analysis.notes))),
+            Text(body=" ".join((say("method", version=__version__), *notes))),
             _each_pair(analysis),
         ),
     )
-
-
-def _short(verdict: Verdict | None) -> tuple[Block, ...]:
-    if verdict is None:
-        return ()
-    outcome = verdict.mid.outcome
-    tone = TONES.get(outcome, "open")
-    return (VerdictBox(word=say(f"short_{outcome}"), sentence=verdict.sentence, tone=tone),)  # type: ignore[arg-type]
 
 
 def _chart(job: Job, analysis: Analysis, verdict: Verdict | None) -> Picture:
@@ -89,12 +91,6 @@ def _chart(job: Job, analysis: Analysis, verdict: Verdict | None) -> Picture:
         alt=say("alt_decays", values=values),
         caption=say("cap_decays", use=lower(use)),
     )
-
-
-def rights(n: int) -> tuple[Align, ...]:
-    """One column to the left, `n` to the right."""
-    right: Align = "right"
-    return ("left", *(right for _ in range(n)))
 
 
 def lower(text: str) -> str:
@@ -112,58 +108,36 @@ def _verdict_of(verdict: Verdict | None, band_hz: float) -> BandVerdict | None:
     return next((v for v in verdict.bands if v.band_hz == band_hz), None) if verdict else None
 
 
-def _findings(verdict: Verdict | None) -> tuple[Block, ...]:
+def findings_titled(verdict: Verdict | None, reader: Reader) -> tuple[Block, ...]:
+    """What is wrong, each with its evidence and what helps."""
     if verdict is None or not verdict.findings:
         return ()
-    return blocks(
-        Heading(text=say("found_title")), *(_finding(found) for found in verdict.findings)
-    )
+    each = (finding_blocks(finding, reader) for finding in verdict.findings)
+    return blocks(Heading(text=say("found_title")), *each)
 
 
-def _finding(found: Finding) -> tuple[Block, ...]:
-    numbers: tuple[str, ...] = (
-        say("evidence", text=found.evidence),
-        say("threshold", text=found.threshold),
-    )
-    helps: tuple[Block, ...] = (
-        (Text(body=say("remedies")), Bullets(items=found.remedies)) if found.remedies else ()
-    )
-    if found.sure:
-        numbers = (*numbers, say("sure", text=found.sure))
-    if found.figure in SEEN_IN:
-        numbers = (*numbers, say(f"see_{found.figure}"))
-    evidence = Text(body=" ".join(numbers), small=True)
-    return (Heading(text=found.title, level=2), Text(body=found.sentence), evidence, *helps)
-
-
-def _numbers(analysis: Analysis, verdict: Verdict | None) -> tuple[Block, ...]:
-    heads = ["head_band", "head_t20", "head_95", "head_limits", "head_verdict"]
-    more = ["head_t30", "head_edt", "head_c50", "head_c80", "head_d50", "head_ts", "head_n"]
-    judged = [
-        _judged_row(mean, verdict, analysis.is_modal(mean.band_hz)) for mean in analysis.octaves
-    ]
-    if verdict is not None and verdict.mid.value_s is not None:
-        mid = verdict.mid
-        over = verdict.target.mid_bands_hz
-        name = (
-            None
-            if over == (500.0, 1000.0)
-            else say("mean_of", bands=", ".join(band(hz) for hz in over))
-        )
-        row = _row(0.0, mid.value_s, mid.u_s, mid)
-        judged.append((name or row[0], *row[1:]))
+def decay_tables(
+    analysis: Analysis, verdict: Verdict | None, *, thirds: bool = False
+) -> tuple[Table, Table]:
+    """T20 of every band against its limits, and the other decays and clarity."""
+    heads = ("head_band", "head_t20", "head_95", "head_limits", "head_verdict")
+    more = ("head_t30", "head_edt", "head_c50", "head_c80", "head_d50", "head_ts", "head_n")
+    means = analysis.thirds if thirds else analysis.octaves
+    # Limits are those of octaves.
+    judged_by = None if thirds else verdict
+    rows = [_judged_row(mean, judged_by, analysis.is_modal(mean.band_hz)) for mean in means]
+    mean_row = _mean_row(judged_by)
     return (
-        Heading(text=say("per_octave")),
         Table(
-            heads=tuple(say(h) for h in heads),
-            rows=tuple(judged),
+            heads=tuple(say(head) for head in heads),
+            rows=(*rows, *mean_row),
             align=("left", "right", "right", "right", "left"),
             wide=4,
-            strong=(len(judged) - 1,) if len(judged) > len(analysis.octaves) else (),
+            strong=(len(rows),) if mean_row else (),
         ),
         Table(
-            heads=(say("head_band"), *(say(h) for h in more)),
-            rows=tuple(_more_row(mean) for mean in analysis.octaves),
+            heads=(say("head_band"), *(say(head) for head in more)),
+            rows=tuple(_more_row(mean) for mean in means),
             align=rights(len(more)),
             wide=0,
             note=say("note_bands"),
@@ -171,40 +145,49 @@ def _numbers(analysis: Analysis, verdict: Verdict | None) -> tuple[Block, ...]:
     )
 
 
+def _mean_row(verdict: Verdict | None) -> tuple[tuple[str, ...], ...]:
+    """The mean over the middle bands, where the target judges one."""
+    if verdict is None or verdict.mid.value_s is None:
+        return ()
+    mid = verdict.mid
+    return (_row(mean_name(mid.bands_hz), mid.value_s, mid.u_s, mid),)
+
+
 def _judged_row(mean: BandMean, verdict: Verdict | None, modal: bool) -> tuple[str, ...]:
-    row = _row(mean.band_hz, mean.t20_s, mean.t20_u_s, _verdict_of(verdict, mean.band_hz))
+    row = _row(band(mean.band_hz), mean.t20_s, mean.t20_u_s, _verdict_of(verdict, mean.band_hz))
     return row if verdict is not None or not modal else (*row[:-1], say("outcome_modal"))
 
 
-def _row(
-    band_hz: float, value: float | None, u: float | None, found: BandVerdict | None
-) -> tuple[str, ...]:
-    ends = (found.low_s, found.high_s) if found else (None, None)
-    outcome = say(f"outcome_{found.outcome}") if found else NONE
-    return band(band_hz), seconds(value, *ends), plus_minus(u), limits(*ends, value), outcome
+def mean_name(bands_hz: tuple[float, ...]) -> str:
+    """Name a mean decay by its octaves."""
+    if bands_hz == (500.0, 1000.0):
+        return say("mid_bands")
+    return say("mean_of", bands=", ".join(band(hz) for hz in bands_hz))
+
+
+def _row(name: str, value: float | None, u: float | None, judged: Judged | None) -> tuple[str, ...]:
+    ends = (judged.low_s, judged.high_s) if judged else (None, None)
+    outcome = say(f"outcome_{judged.outcome}") if judged else NONE
+    return name, seconds(value, *ends), plus_minus(u), limits(*ends, value), outcome
 
 
 def _more_row(mean: BandMean) -> tuple[str, ...]:
-    ts = NONE if mean.ts_s is None else f"{1000 * mean.ts_s:.0f}"
-    d50 = NONE if mean.d50 is None else f"{mean.d50:.2f}"
-    clarity = (decibels(mean.c50_db), decibels(mean.c80_db))
-    return (
-        band(mean.band_hz),
-        seconds(mean.t30_s),
-        seconds(mean.edt_s),
-        *clarity,
-        d50,
-        ts,
-        str(mean.positions),
+    t30, edt, c50, c80 = (
+        estimate.value if estimate else None
+        for estimate in (mean.t30, mean.edt, mean.c50, mean.c80)
     )
+    d50 = f"{mean.d50.value:.2f}" if mean.d50 else NONE
+    ts_ms = f"{1000 * mean.ts.value:.0f}" if mean.ts else NONE
+    clarity = (decibels(c50), decibels(c80), d50, ts_ms)
+    return (band(mean.band_hz), seconds(t30), seconds(edt), *clarity, str(mean.positions))
 
 
-def _target(verdict: Verdict | None) -> tuple[Block, ...]:
+def _target(verdict: Verdict | None, reader: Reader) -> tuple[Block, ...]:
     if verdict is None:
         return ()
     target = verdict.target
     source = say("target_source", source=target.source.rstrip("."), mark=say(f"mark_{target.mark}"))
-    items = (*target.notes, verdict.people) if verdict.people else target.notes
+    items = (*target.notes, *sentences(verdict.mid.notes, reader))
     notes: tuple[Block, ...] = (Bullets(items=items),) if items else ()
     return (
         Heading(text=say("target"), level=2),
@@ -259,7 +242,10 @@ def _measured(job: Job, analysis: Analysis) -> tuple[tuple[str, str], ...]:
     )
     return (
         (say("measured_by"), job.shop.name or say("nothing_noted")),
-        (say("signal"), "; ".join(analysis.signals) or say("nothing_noted")),
+        (
+            say("signal"),
+            "; ".join(sentences(analysis.signals, Reader("acoustician"))) or say("nothing_noted"),
+        ),
         (say("positions_used"), at),
     )
 
@@ -274,18 +260,18 @@ def _grade(analysis: Analysis) -> tuple[tuple[str, str], ...]:
     return tuple(found)
 
 
-def _lacking(analysis: Analysis) -> tuple[Block, ...]:
-    reasons = tuple(
-        f"{band(mean.band_hz)}: {reason}" if "Hz" not in reason[:12] else reason
-        for mean in analysis.octaves
-        for reason in mean.reasons
-    )
-    found: list[Block] = []
-    if analysis.lacking:
-        found += [Heading(text=say("lacks"), level=2), Bullets(items=analysis.lacking)]
+def reasons_and_lacks(job: Job, analysis: Analysis, *, thirds: bool = False) -> tuple[Block, ...]:
+    """What the next grade lacks, and why a number is withheld."""
+    reader = Reader(who="acoustician", units=job.units)
+    means = analysis.thirds if thirds else analysis.octaves
+    reasons = tuple(line for mean in means for line in band_sentences(mean, reader))
+    lacks = (*sentences(analysis.lacking, reader), *left_out(analysis.left_out, reader))
+    body: list[Block] = []
+    if lacks:
+        body += [Heading(text=say("lacks"), level=2), Bullets(items=lacks)]
     if reasons:
-        found += [Heading(text=say("not_had"), level=2), Bullets(items=reasons)]
-    return tuple(found)
+        body += [Heading(text=say("not_had"), level=2), Bullets(items=reasons)]
+    return tuple(body)
 
 
 def _each_pair(analysis: Analysis) -> tuple[Block, ...]:

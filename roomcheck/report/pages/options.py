@@ -6,11 +6,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from roomcheck.facts import fact
 from roomcheck.geometry import Face
 from roomcheck.job import Job
 from roomcheck.predict import BandPrediction
 from roomcheck.quote import Quote
-from roomcheck.recommend import Plan, Promise
+from roomcheck.recommend import Check, Plan, Promise
 from roomcheck.report.figures.drawings import plain
 from roomcheck.report.figures.figures import INK, QUIET, SOFT, WIDE_IN, drawing, svg_of
 from roomcheck.report.render.blocks import (
@@ -23,7 +24,19 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
-from roomcheck.words import NONE, band, decibels, heading, money, pieces_of, reach, say
+from roomcheck.words import (
+    NONE,
+    Reader,
+    band,
+    decibels,
+    heading,
+    money,
+    pieces_of,
+    reach,
+    say,
+    sentence,
+)
+from roomcheck.words.plan import plan_title, tighter
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -58,7 +71,7 @@ def _summary(job: Job, plans: Sequence[Plan], quotes: Sequence[Quote]) -> Table:
         )
         rows.append(
             (
-                heading(plan.title),
+                _title(plan),
                 hung or say("no_pieces"),
                 reach(plan.prediction.mid_low_s, plan.prediction.mid_high_s),
                 say("yes" if plan.reaches_target else "no"),
@@ -105,7 +118,7 @@ def _bands(plans: Sequence[Plan]) -> Table:
         after = [_decay(found.get(hz)) for found in by_plan]
         if any(text != NONE for text in after):
             rows.append((band(hz), _today(before.get(hz)), *after))
-    heads = (say("head_band"), heading(say("today")), *(heading(plan.title) for plan in plans))
+    heads = (say("head_band"), heading(say("today")), *(_title(plan) for plan in plans))
     align: tuple[Align, ...] = ("left", *tuple(RIGHT for _ in heads[1:]))
     return Table(heads=heads, rows=tuple(rows), align=align, note=say("note_octaves"))
 
@@ -140,7 +153,7 @@ def _reflections(plans: Sequence[Plan]) -> tuple[Block, ...]:
     heads = (
         say("head_reflection"),
         heading(say("today")),
-        *(heading(plan.title) for plan in plans),
+        *(_title(plan) for plan in plans),
     )
     align: tuple[Align, ...] = ("left", *tuple(RIGHT for _ in heads[1:]))
     return (
@@ -157,7 +170,7 @@ def _looks(job: Job, plans: Sequence[Plan]) -> tuple[Block, ...]:
     hung = [plan for plan in plans if plan.pieces]
     if not hung:
         return ()
-    listed = "; ".join(f"{plan.title}: {', '.join(p.name for p in plan.pieces)}" for plan in hung)
+    listed = "; ".join(f"{_title(plan)}: {', '.join(p.name for p in plan.pieces)}" for plan in hung)
     return (
         Picture(
             svg=looks_svg(job, hung), alt=say("alt_looks", plans=listed), caption=say("cap_looks")
@@ -179,7 +192,7 @@ def looks_svg(job: Job, plans: Sequence[Plan]) -> str:
             axes.set_ylim(0, tall)
             axes.set_aspect("equal")
             _unfolded(axes, job, faces, plan, gap)
-            axes.set_title(heading(plan.title), loc="left", fontsize=7.5, pad=2)
+            axes.set_title(_title(plan), loc="left", fontsize=7.5, pad=2)
         return svg_of(figure)
 
 
@@ -231,14 +244,12 @@ def _gains(plans: Sequence[Plan]) -> tuple[Block, ...]:
     for plan in shown:
         last = f"{plan.gains[-1].after_s:.2f} s"
         if plan.unheard_from is None:
-            told.append(
-                say("gain_all", title=heading(plan.title), count=len(plan.gains), last=last)
-            )
+            told.append(say("gain_all", title=_title(plan), count=len(plan.gains), last=last))
         else:
             told.append(
                 say(
                     "gain_until",
-                    title=heading(plan.title),
+                    title=_title(plan),
                     count=len(plan.gains),
                     last=last,
                     first=plan.unheard_from,
@@ -260,9 +271,7 @@ def gains_svg(plans: Sequence[Plan]) -> str:
             start = plan.gains[0].after_s + plan.gains[0].gain_s
             values = [start, *(gain.after_s for gain in plan.gains)]
             most = max(most, *values)
-            axes.plot(
-                range(len(values)), values, color=INK, lw=0.9, ls=line, label=heading(plan.title)
-            )
+            axes.plot(range(len(values)), values, color=INK, lw=0.9, ls=line, label=_title(plan))
             until = len(values) if plan.unheard_from is None else plan.unheard_from
             for at, face in ((range(until), INK), (range(until, len(values)), "white")):
                 axes.plot(
@@ -276,42 +285,39 @@ def gains_svg(plans: Sequence[Plan]) -> str:
         return svg_of(figure)
 
 
-def tolerance(promise: Promise) -> tuple[Block, ...]:
+def tolerance(promise: Promise, reader: Reader) -> tuple[Block, ...]:
     """What the promised tolerance rests on, and what a tighter one would take."""
     if promise.tolerance_pct is None:
         return ()
-    grade = (
-        say("acc_grade", grade=promise.grade) if promise.grade and promise.grade != "none" else ""
-    )
-    said = say(
+    grade = ""
+    if promise.grade not in ("", "none"):
+        grade = say("acc_grade", grade=promise.grade)
+    text = say(
         "acc_tolerance", pct=f"{promise.tolerance_pct:.0f}", pairs=promise.positions, grade=grade
     )
-    lines = [
-        say(
-            "acc_tighter",
-            pct=f"{t.tolerance_pct:g}",
-            needs=say("acc_pairs", pairs=t.pairs, grade=t.reason),
-        )
-        if t.pairs is not None
-        else say("acc_never", pct=f"{t.tolerance_pct:g}", reason=t.reason)
-        for t in promise.tighter
-    ]
+    lines = tuple(tighter(needs, reader) for needs in promise.tighter)
     return (
-        Text(lead=say("acc_tolerance_lead"), body=said),
-        *((Bullets(items=tuple(lines)),) if lines else ()),
+        Text(lead=say("acc_tolerance_lead"), body=text),
+        *((Bullets(items=lines),) if lines else ()),
     )
 
 
-def to_look_at(plan: Plan) -> tuple[Block, ...]:
+def to_look_at(plan: Plan, reader: Reader) -> tuple[Block, ...]:
     """The plan's check list: warnings, never approvals."""
     if not plan.checks:
         return ()
-    lines = []
-    for check in plan.checks:
-        named = f" ({', '.join(check.pieces)})" if check.pieces else ""
-        lines.append(f"{heading(check.subject)}: {check.text}{named}")
     return (
         Heading(text=say("checks_title")),
         Text(body=say("checks_say")),
-        Bullets(items=tuple(lines)),
+        Bullets(items=tuple(_check(check, reader) for check in plan.checks)),
     )
+
+
+def _check(check: Check, reader: Reader) -> str:
+    named = f" ({', '.join(check.pieces)})" if check.pieces else ""
+    subject = sentence(fact(check.subject), reader)
+    return f"{subject}: {sentence(check.caution, reader)}{named}"
+
+
+def _title(plan: Plan) -> str:
+    return plan_title(plan, Reader("client"))

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from roomcheck.job import Job, Placement, Visit
 from roomcheck.recommend import ReflectionChange
 from roomcheck.report.figures.drawings import SHEET_M, bounces, elevation_svg, plan_svg, scale_text
-from roomcheck.report.render.blocks import Block, Boxes, Bullets, Caution, Heading, Picture
+from roomcheck.report.render.blocks import Align, Block, Boxes, Bullets, Caution, Heading, Picture
 from roomcheck.words import across, area, length, say, temperature, volume
 
 
@@ -132,15 +132,21 @@ def visit_facts(job: Job, visit: Visit) -> tuple[tuple[str, str], ...]:
     return tuple((name, value or say("nothing_noted")) for name, value in facts)
 
 
+def rights(n: int) -> tuple[Align, ...]:
+    """One column to the left, `n` to the right."""
+    right: Align = "right"
+    return ("left", *(right for _ in range(n)))
+
+
 def blocks(*parts: Block | Sequence[Block]) -> tuple[Block, ...]:
     """Blocks and runs of blocks, in one row."""
-    found: list[Block] = []
+    row: list[Block] = []
     for part in parts:
         if isinstance(part, Sequence):
-            found.extend(part)
+            row.extend(part)
         else:
-            found.append(part)
-    return tuple(found)
+            row.append(part)
+    return tuple(row)
 
 
 def titled(heading: Heading, *body: Block | Sequence[Block]) -> tuple[Block, ...]:

@@ -10,15 +10,15 @@ from collections.abc import Sequence
 
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job
-from roomcheck.judge import Verdict
+from roomcheck.judge import FREE, Verdict
 from roomcheck.quote import Quote
 from roomcheck.recommend import Plan, Promise
 from roomcheck.report.figures.figures import options_svg
 from roomcheck.report.pages.measurement import lower
 from roomcheck.report.pages.options import options, to_look_at, tolerance
 from roomcheck.report.pages.parts import blocks, elevations, plan_picture, titled
+from roomcheck.report.pages.price import price_blocks
 from roomcheck.report.render.blocks import (
-    Align,
     Block,
     Bullets,
     Document,
@@ -29,7 +29,21 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
-from roomcheck.words import across, band, hours, items, limits, money, reach, say, seconds
+from roomcheck.words import (
+    Reader,
+    across,
+    band,
+    finding_notice,
+    finding_title,
+    limits,
+    reach,
+    say,
+    seconds,
+    sentence,
+    sentences,
+    verdict_sentence,
+)
+from roomcheck.words.plan import plan_notes, plan_title
 
 
 def proposal(
@@ -43,34 +57,34 @@ def proposal(
 ) -> Document:
     """What the client is offered; `plan` with `quote` is the one that is drawn and priced in
     full."""
+    reader = Reader(who="client", units=job.units)
     return Document(
         name="proposal",
         title=say("proposal_title"),
         subtitle=say("proposal_sub", title=job.title, client=job.client),
         blocks=blocks(
-            Heading(text=say("you_told")),
-            Said(body=job.complaint),
+            _complaint(job),
             Heading(text=say("we_found")),
-            Text(body=verdict.sentence),
-            _picture(before, verdict, plans),
-            _heard(verdict),
-            _good(verdict),
+            Text(body=verdict_sentence(verdict, reader)),
+            _picture(before, verdict, plans, reader),
+            _heard(verdict, reader),
+            _good(verdict, reader),
             options(job, plans, quotes),
-            Heading(text=say("proposed", title=plan.title)),
-            _pieces(job, plan),
-            _short(plan),
+            Heading(text=say("proposed", title=plan_title(plan, reader))),
+            _pieces(job, plan, reader),
+            _short(plan, reader),
             Heading(text=say("drawings")),
             plan_picture(job, plan.pieces, positions=False),
             Text(body=say("drawings_say", units=say(f"units_{job.units}"))),
             elevations(job, plan.pieces, marks=plan.reflections),
-            to_look_at(plan),
+            to_look_at(plan, reader),
             Heading(text=say("not_included")),
-            Bullets(
-                items=_distinct((*(quote.exclusions or items("exclusions")), say("no_certificate")))
+            Bullets(items=(*sentences(quote.exclusions, reader), say("no_certificate"))),
+            titled(
+                Heading(text=say("assumed")), Bullets(items=sentences(quote.assumptions, reader))
             ),
-            titled(Heading(text=say("assumed")), Bullets(items=quote.assumptions)),
-            _acceptance(plan.promise),
-            _price(job, quote),
+            _acceptance(plan.promise, reader),
+            price_blocks(job, quote),
             Heading(text=say("care")),
             Text(body=say("care_says")),
             Signature(
@@ -83,14 +97,22 @@ def proposal(
     )
 
 
+def _complaint(job: Job) -> tuple[Block, ...]:
+    """The client's own words, where there are any."""
+    if not job.complaint.strip():
+        return ()
+    return (Heading(text=say("you_told")), Said(body=job.complaint))
+
+
 def _distinct(texts: Sequence[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(texts))
 
 
-def _picture(before: Analysis, verdict: Verdict, plans: Sequence[Plan]) -> Picture:
+def _picture(before: Analysis, verdict: Verdict, plans: Sequence[Plan], reader: Reader) -> Picture:
     ends = (verdict.mid.low_s, verdict.mid.high_s)
     told = "; ".join(
-        f"{p.title} {reach(p.prediction.mid_low_s, p.prediction.mid_high_s)} s" for p in plans
+        f"{plan_title(p, reader)} {reach(p.prediction.mid_low_s, p.prediction.mid_high_s)} s"
+        for p in plans
     )
     return Picture(
         svg=options_svg(before.mid_s, before.mid_u_s, verdict, plans),
@@ -101,13 +123,14 @@ def _picture(before: Analysis, verdict: Verdict, plans: Sequence[Plan]) -> Pictu
     )
 
 
-def _heard(verdict: Verdict) -> tuple[Block, ...]:
+def _heard(verdict: Verdict, reader: Reader) -> tuple[Block, ...]:
     return tuple(
-        Text(lead=f"{found.title.rstrip('.')}.", body=found.sentence) for found in verdict.findings
+        Text(lead=f"{finding_title(finding, reader)}.", body=finding_notice(finding, reader))
+        for finding in verdict.findings
     )
 
 
-def _good(verdict: Verdict) -> tuple[Block, ...]:
+def _good(verdict: Verdict, reader: Reader) -> tuple[Block, ...]:
     target, mid = verdict.target, verdict.mid
     held = [
         limit.band_hz
@@ -123,33 +146,34 @@ def _good(verdict: Verdict) -> tuple[Block, ...]:
         high=band(high),
         source=say("source_of", source=target.source.rstrip(".")),
     )
-    free = _distinct([remedy for found in verdict.findings for remedy in found.remedies[:1]])
+    firsts = [finding.remedies[0] for finding in verdict.findings]
+    free = _distinct([sentence(remedy, reader) for remedy in firsts if remedy.kind in FREE])
     moves: tuple[Block, ...] = (
         (Heading(text=say("free_first"), level=2), Bullets(items=free)) if free else ()
     )
-    return (Heading(text=say("good_is")), Text(body=f"{said} {verdict.people}".strip()), *moves)
+    if verdict.limits_carried:
+        said = f"{said} {sentence(verdict.limits_carried, reader)}"
+    return (Heading(text=say("good_is")), Text(body=said), *moves)
 
 
-def _pieces(job: Job, plan: Plan) -> tuple[Block, ...]:
-    alike: dict[tuple[str, ...], list[str]] = {}
+def _pieces(job: Job, plan: Plan, reader: Reader) -> tuple[Block, ...]:
+    alike: dict[tuple[str, str, str, str], list[str]] = {}
     for p in plan.pieces:
-        alike.setdefault((p.piece, p.face, across(p.place, job), *p.reasons[:1]), []).append(p.name)
-    rows = tuple((", ".join(names), *(*facts, "")[:4]) for facts, names in alike.items())
+        why = sentence(p.reasons[0], reader) if p.reasons else ""
+        alike.setdefault((p.piece, p.face, across(p.place, job), why), []).append(p.name)
+    rows = tuple((", ".join(names), *row) for row, names in alike.items())
     heads = (say("head_piece"), say("head_item"), say("wall"), say("head_size"), say("why_here"))
-    notes = tuple(Text(body=note, small=True) for note in plan.notes)
+    notes = tuple(Text(body=note, small=True) for note in plan_notes(plan, reader))
     table = Table(heads=heads, rows=rows, align=("left",) * 5, wide=4)
     return (*((table,) if rows else (Text(body=say("no_pieces")),)), *notes)
 
 
-def _short(plan: Plan) -> tuple[Block, ...]:
-    return (
-        (Heading(text=say("short"), level=2), Bullets(items=plan.shortfalls))
-        if plan.shortfalls
-        else ()
-    )
+def _short(plan: Plan, reader: Reader) -> tuple[Block, ...]:
+    missed = Bullets(items=sentences(plan.shortfalls, reader))
+    return titled(Heading(text=say("short"), level=2), missed)
 
 
-def _acceptance(promise: Promise) -> tuple[Block, ...]:
+def _acceptance(promise: Promise, reader: Reader) -> tuple[Block, ...]:
     head = Heading(text=say("acceptance"))
     rows = [(band(b.band_hz), limits(b.low_s, b.high_s)) for b in promise.bands]
     if promise.mid_low_s is not None or promise.mid_high_s is not None:
@@ -162,53 +186,10 @@ def _acceptance(promise: Promise) -> tuple[Block, ...]:
         Table(
             heads=(say("head_band"), say("head_promise")), rows=tuple(rows), align=("left", "right")
         ),
-        *tolerance(promise),
+        *tolerance(promise, reader),
         Text(lead=say("acc_method"), body=say("acc_method_says")),
         Text(lead=say("acc_conditions"), body=say("acc_conditions_say")),
-        Bullets(items=tuple(sentence(c) for c in promise.conditions)),
+        Bullets(items=sentences(promise.conditions, reader)),
         Text(lead=say("acc_decision"), body=say("acc_decision_says")),
         Text(lead=say("acc_remedy"), body=say("acc_remedy_says")),
-    )
-
-
-def sentence(text: str) -> str:
-    """A text as a sentence: capital first, full stop last."""
-    text = text.strip()
-    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?")) else ".")
-
-
-def _payments(job: Job, quote: Quote) -> tuple[Block, ...]:
-    """Steps in which the total is paid."""
-    rows = tuple((step.text, money(step.amount, job)) for step in quote.payments)
-    heads = (say("head_step"), say("head_amount"))
-    return (Table(heads=heads, rows=rows, align=("left", "right"), wide=0),) if rows else ()
-
-
-def _price(job: Job, quote: Quote) -> tuple[Block, ...]:
-    by_line = any(line.tax for line in quote.lines)
-    rows = [(line.text, money(line.amount, job), money(line.tax, job)) for line in quote.lines]
-    rows += [
-        (say("net"), money(quote.net, job), money(quote.tax, job)),
-        (say("tax", pct=hours(quote.tax_pct)), money(quote.tax, job), ""),
-        (say("total"), money(quote.total, job), ""),
-    ]
-    heads = (say("head_item"), say("head_amount"), say("head_tax"))
-    columns = 3 if by_line else 2
-    align: tuple[Align, ...] = ("left", "right", "right")
-    return (
-        Heading(text=say("price")),
-        Table(
-            heads=heads[:columns],
-            rows=tuple(row[:columns] for row in rows),
-            align=align[:columns],
-            wide=0,
-            strong=(len(rows) - 1,),
-        ),
-        *_payments(job, quote),
-        Text(body=say("schedule")),
-        Text(
-            body=say("stands", days=quote.valid_days)
-            if quote.payments
-            else say("payment", deposit=money(quote.deposit, job), days=quote.valid_days)
-        ),
     )

@@ -7,13 +7,13 @@ from collections.abc import Sequence
 from roomcheck.analyse import Analysis, PositionReflections, Reflection, energy_time
 from roomcheck.geometry import Point
 from roomcheck.job import Job
-from roomcheck.judge import limit_for, reflection_text
+from roomcheck.judge import limit_for
 from roomcheck.measure import Measurement
 from roomcheck.report.figures.drawings import scale_text
 from roomcheck.report.figures.figure_reflections import arrivals_svg, paths_svg, points_svg
 from roomcheck.report.pages.parts import blocks
 from roomcheck.report.render.blocks import Block, Heading, Picture, Table
-from roomcheck.words import say
+from roomcheck.words import reflection_text, say
 
 MOST, PAIRS, FACES = 8, 2, 4
 SECONDS, LONGEST_S = 0.025, 0.06
@@ -31,7 +31,7 @@ def what_answers(job: Job, analysis: Analysis, takes: Sequence[Measurement]) -> 
     return blocks(
         Heading(text=say("reflections_title")),
         *(curve for curve in curves if curve is not None),
-        _table(job, rows),
+        reflections_table(job, rows),
         _paths(job, rows),
         _points(job, rows),
     )
@@ -76,7 +76,8 @@ def _curve(job: Job, visit: str, row: Row, takes: Sequence[Measurement]) -> Pict
     )
 
 
-def _table(job: Job, rows: Sequence[Row]) -> Table:
+def reflections_table(job: Job, rows: Sequence[Row]) -> Table:
+    """Numbered reflections with the surface that sent each."""
     heads = ("head_number", "head_pair", "head_delay", "head_level", "head_surface")
     lines = tuple(
         (

@@ -2,40 +2,54 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from roomcheck.analyse import Analysis, NoiseLevel
+from roomcheck.report.pages.parts import rights
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Table
 from roomcheck.standards.curves.noise_curves import NoiseRating
-from roomcheck.units import band_name
-from roomcheck.words import NONE, say
+from roomcheck.units import OCTAVES_HZ, band_name
+from roomcheck.words import NONE, Reader, say, sentences
+
+ACOUSTICIAN = Reader(who="acoustician")
 
 
-def speech_and_noise(analysis: Analysis) -> tuple[Block, ...]:
+def speech_and_noise(analysis: Analysis, reader: Reader = ACOUSTICIAN) -> tuple[Block, ...]:
     """A table each, as far as there is something to show."""
-    return (*_speech(analysis), *_noise(analysis))
+    return (*_speech(analysis, reader), *_noise(analysis, reader))
 
 
-def _speech(analysis: Analysis) -> tuple[Block, ...]:
-    rows = tuple(
-        (f"{p.source}, {p.microphone}", f"{p.speech.sti:.2f}", p.speech.rating or NONE)
-        for p in analysis.positions
-        if p.speech is not None and p.speech.sti is not None
-    )
-    if not rows:
+def _speech(analysis: Analysis, reader: Reader) -> tuple[Block, ...]:
+    rows, remarks, without = [], dict[str, None](), dict[str, list[str]]()
+    for position in analysis.positions:
+        speech = position.speech
+        if speech is None:
+            continue
+        for reason in sentences(speech.withheld, reader):
+            pair = f"{position.source} to {position.microphone}"
+            without.setdefault(reason, []).append(pair)
+        if speech.sti is not None:
+            rating = str(speech.rating) if speech.rating else NONE
+            rows.append((f"{position.source}, {position.microphone}", f"{speech.sti:.2f}", rating))
+            remarks |= dict.fromkeys(sentences(speech.remarks, reader))
+    lacks = tuple(f"{', '.join(pairs)}: {reason}" for reason, pairs in without.items())
+    if not rows and not lacks:
         return ()
-    remarks = dict.fromkeys(
-        r for p in analysis.positions if p.speech and p.speech.sti for r in p.speech.reasons
-    )
+    heading = Heading(text=say("speech_title"), level=2)
+    none: tuple[Block, ...] = (Bullets(items=lacks),) if lacks else ()
+    if not rows:
+        return (heading, *none)
     table = Table(
         heads=(say("head_pair"), say("head_sti"), say("head_rating")),
-        rows=rows,
+        rows=tuple(rows),
         align=("left", "right", "left"),
         wide=2,
         note=" ".join([say("note_sti"), *remarks]),
     )
-    return Heading(text=say("speech_title"), level=2), table
+    return (heading, table, *none)
 
 
-def _noise(analysis: Analysis) -> tuple[Block, ...]:
+def _noise(analysis: Analysis, reader: Reader) -> tuple[Block, ...]:
     if not analysis.noise:
         return ()
     table = Table(
@@ -47,12 +61,39 @@ def _noise(analysis: Analysis) -> tuple[Block, ...]:
         wide=0,
         note=say("note_noise"),
     )
-    told = dict.fromkeys(
-        f"{n.conditions or n.take}: {text}"
-        for n in analysis.noise
-        for text in (n.reference, *n.warnings)
+    remarks: dict[str, None] = {}
+    for noise in analysis.noise:
+        for text in sentences((noise.reference, *noise.warnings), reader):
+            remarks[f"{noise.conditions or noise.take}: {text}"] = None
+    return (
+        Heading(text=say("noise_title"), level=2),
+        table,
+        *_octaves(analysis.noise),
+        Bullets(items=tuple(remarks)),
     )
-    return Heading(text=say("noise_title"), level=2), table, Bullets(items=tuple(told))
+
+
+def _octaves(noise: tuple[NoiseLevel, ...]) -> Iterator[Table]:
+    """The level of every octave, one row a recording; absolute and relative levels apart."""
+    for absolute in (True, False):
+        alike = [recording for recording in noise if recording.absolute is absolute]
+        rows = [
+            (recording.conditions or recording.take, *_levels(recording)) for recording in alike
+        ]
+        if rows:
+            unit = say("octaves_absolute" if absolute else "octaves_relative")
+            yield Table(
+                heads=(unit, *(band_name(hz) for hz in OCTAVES_HZ)),
+                rows=tuple(rows),
+                align=rights(len(OCTAVES_HZ)),
+                wide=0,
+            )
+
+
+def _levels(recording: NoiseLevel) -> Iterator[str]:
+    levels = dict(recording.octaves_db)
+    for hz in OCTAVES_HZ:
+        yield f"{levels[hz]:.0f}".replace("-", "−") if hz in levels else NONE
 
 
 def _row(noise: NoiseLevel) -> tuple[str, ...]:

@@ -38,12 +38,16 @@ class Said:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Verdict:
+class VerdictBox:
     """A verdict in words; the tone only adds to it."""
 
     word: str
     sentence: str
     tone: Tone
+
+
+Verdict = VerdictBox
+"""The older name."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,20 +79,19 @@ class Facts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
-    """Rows under heads, as text.
-
-    `wide` is the column that takes what is left of the width, -1 where all but the first share it;
-    `strong` rows are sums or the line that matters; `mono` keeps digits in columns; `size_pt` sets
-    the letters where the table is read at arm's length.
-    """
+    """Rows under heads, as text."""
 
     heads: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     align: tuple[Align, ...]
     wide: int | None = None
+    """The column that takes what is left of the width; -1 where all but the first share it."""
     strong: tuple[int, ...] = ()
+    """Rows that are sums, or the line that matters."""
     mono: bool = False
+    """Keep digits in columns."""
     size_pt: float | None = None
+    """Of the letters, where the table is read at arm's length [pt]."""
     note: str = ""
 
 
@@ -122,7 +125,7 @@ Block = (
     Heading
     | Text
     | Said
-    | Verdict
+    | VerdictBox
     | Bullets
     | Boxes
     | Caution
@@ -136,20 +139,12 @@ Block = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Document:
-    """One document.
-
-    Attributes
-    ----------
-    name : str
-        File name without ending.
-    title, subtitle : str
-    blocks : tuple of Block
-    tight : bool
-        Less margin, for sheets that are read at the wall and should each stand on one page.
-    """
+    """One document."""
 
     name: str
+    """File name without ending."""
     title: str
     subtitle: str
     blocks: tuple[Block, ...]
     tight: bool = False
+    """Less margin, for sheets that are read at the wall and should each stand on one page."""

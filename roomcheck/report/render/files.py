@@ -8,7 +8,7 @@ import json
 from collections.abc import Sequence
 
 from roomcheck import __version__
-from roomcheck.analyse import Analysis
+from roomcheck.analyse import UNITS, Analysis
 from roomcheck.plain import to_plain
 from roomcheck.verify import Verification
 
@@ -28,50 +28,32 @@ def json_of(kind: str, result: object) -> str:
 def bands_csv(analysis: Analysis) -> str:
     """Octaves and thirds: means over the positions, then every position; units stand in the
     heads."""
-    names = ("t20", "t30", "edt", "c50", "c80", "d50", "ts")
-    units = ("_s", "_s", "_s", "_db", "_db", "", "_s")
     heads = ["visit", "source", "microphone", "fraction", "band_hz"]
-    heads += [n + mark + unit for n, unit in zip(names, units, strict=True) for mark in ("", "_u")]
+    mean_fields, decay_fields = [], []
+    for quantity, unit in UNITS.items():
+        mean_fields += [quantity + unit, f"{quantity}_u{unit}"]
+        decay_fields += [quantity + unit, f"{quantity}_sd{unit}"]
     rows: list[list[object]] = []
     for fraction, means in ((1, analysis.octaves), (3, analysis.thirds)):
-        for m in means:
-            rows.append([analysis.visit, "mean", "mean", fraction, m.band_hz])
-            rows[-1] += [
-                getattr(m, n + mark + u)
-                for n, u in zip(names, units, strict=True)
-                for mark in ("", "_u")
-            ]
-            rows[-1].append(m.positions)
+        for mean in means:
+            row = mean.row()
+            start = [analysis.visit, "mean", "mean", fraction, mean.band_hz]
+            rows.append([*start, *(row[name] for name in mean_fields), mean.positions])
     for position in analysis.positions:
+        pair = [analysis.visit, position.source, position.microphone]
         for fraction, decays in ((1, position.octaves), (3, position.thirds)):
-            for d in decays:
-                rows.append(
-                    [analysis.visit, position.source, position.microphone, fraction, d.band_hz]
-                )
-                rows[-1] += [
-                    getattr(d, n + mark + u)
-                    for n, u in zip(names, units, strict=True)
-                    for mark in ("", "_sd")
-                ]
-                rows[-1].append(1)
-    return _csv([*heads, "positions"], rows)
+            for decay in decays:
+                values = [getattr(decay, name) for name in decay_fields]
+                rows.append([*pair, fraction, decay.band_hz, *values, 1])
+    return _csv([*heads, *mean_fields, "positions"], rows)
 
 
 def change_csv(verification: Verification) -> str:
-    """Before, after and promise per octave; band 0 is the mean of 500 and 1000 Hz."""
-    heads = [
-        "band_hz",
-        "before_s",
-        "after_s",
-        "after_u_s",
-        "change_s",
-        "change_u_s",
-        "low_s",
-        "high_s",
-    ]
-    heads += ["kept", "audible"]
-    changes = (*verification.bands, verification.mid)
-    return _csv(heads, [[getattr(change, head) for head in heads] for change in changes])
+    """Before, after and promise per octave; the last row, without a band, is the mean."""
+    heads = ["band_hz", "before_s", "after_s", "after_u_s", "change_s", "change_u_s"]
+    heads += ["low_s", "high_s", "kept", "audible"]
+    rows = [[getattr(change, head, None) for head in heads] for change in verification.changes]
+    return _csv(heads, rows)
 
 
 def _csv(heads: Sequence[str], rows: Sequence[Sequence[object]]) -> str:

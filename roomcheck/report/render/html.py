@@ -21,7 +21,7 @@ from roomcheck.report.render.blocks import (
     Signature,
     Table,
     Text,
-    Verdict,
+    VerdictBox,
 )
 from roomcheck.report.render.letterhead import Letterhead
 from roomcheck.words import LANGUAGE
@@ -33,12 +33,12 @@ def html_of(document: Document, letterhead: Letterhead) -> str:
     """One self-contained page; every word that a person typed is escaped."""
     style = (files("roomcheck.report") / "page.css").read_text("utf-8")
     title = escape(f"{document.title} – {document.subtitle}")
-    banner = (
-        f'<p class="banner" role="note">{escape(letterhead.banner)}</p>'
-        if letterhead.banner
-        else ""
-    )
+    banner = _optional('<p class="banner" role="note">{}</p>', letterhead.banner)
     body = "\n".join(_block(block, i) for i, block in enumerate(document.blocks))
+    header = (
+        f"{_logo(letterhead)}<p>{escape(letterhead.author)}</p><h1>{escape(document.title)}</h1>"
+        f"<p>{escape(document.subtitle)}</p>"
+    )
     return f"""<!doctype html>
 <html lang="{LANGUAGE}">
 <head>
@@ -50,7 +50,7 @@ def html_of(document: Document, letterhead: Letterhead) -> str:
 </head>
 <body>
 {banner}
-<header>{_logo(letterhead)}<p>{escape(letterhead.author)}</p><h1>{escape(document.title)}</h1><p>{escape(document.subtitle)}</p></header>
+<header>{header}</header>
 <main>
 {body}
 </main>
@@ -73,13 +73,14 @@ def _block(block: Block, number: int) -> str:  # noqa: PLR0911 - one line a kind
         case Heading():
             return f"<h{block.level + 1}>{escape(block.text)}</h{block.level + 1}>"
         case Text():
-            lead = f"<strong>{escape(block.lead)}</strong> " if block.lead else ""
-            return f"<p{_class('small' if block.small else '')}>{lead}{escape(block.body)}</p>"
+            lead = _optional("<strong>{}</strong> ", block.lead)
+            return f"<p{_class('small', block.small)}>{lead}{escape(block.body)}</p>"
         case Said():
-            by = f"<footer>{escape(block.by)}</footer>" if block.by else ""
+            by = _optional("<footer>{}</footer>", block.by)
             return f"<blockquote><p>“{escape(block.body)}”</p>{by}</blockquote>"
-        case Verdict():
-            return f'<p class="verdict {block.tone}"><strong>{escape(block.word)}</strong> {escape(block.sentence)}</p>'
+        case VerdictBox():
+            word = f"<strong>{escape(block.word)}</strong>"
+            return f'<p class="verdict {block.tone}">{word} {escape(block.sentence)}</p>'
         case Bullets():
             return _list(block.items)
         case Boxes():
@@ -92,25 +93,35 @@ def _block(block: Block, number: int) -> str:  # noqa: PLR0911 - one line a kind
         case Table():
             return _table(block)
         case Picture():
-            return _picture(block, number) + (_block(block.beside, number) if block.beside else "")
+            picture = _picture(block, number)
+            return picture + _block(block.beside, number) if block.beside else picture
         case Signature():
-            title = (
-                f"<h2>{escape(block.title)}</h2><p>{escape(block.body)}</p>" if block.title else ""
-            )
-            return title + "".join(
-                f'<p class="sign">{escape(who)} · {escape(block.date)}</p>' for who in block.who
-            )
+            return _signature(block)
         case NewPage():
             return "<hr>"
 
 
-def _class(name: str) -> str:
-    return f' class="{name}"' if name else ""
+def _class(name: str, applies: bool = True) -> str:
+    return f' class="{name}"' if name and applies else ""
+
+
+def _optional(element: str, text: str) -> str:
+    """The element around the text, escaped; nothing where there is no text."""
+    return element.format(escape(text)) if text else ""
 
 
 def _list(items: tuple[str, ...], name: str = "") -> str:
     inside = "".join(f"<li>{escape(item)}</li>" for item in items)
     return f"<ul{_class(name)}>{inside}</ul>"
+
+
+def _signature(signature: Signature) -> str:
+    title = ""
+    if signature.title:
+        title = f"<h2>{escape(signature.title)}</h2><p>{escape(signature.body)}</p>"
+    date = escape(signature.date)
+    lines = [f'<p class="sign">{escape(who)} · {date}</p>' for who in signature.who]
+    return title + "".join(lines)
 
 
 def _table(table: Table) -> str:
@@ -124,10 +135,11 @@ def _table(table: Table) -> str:
             f'<td class="{a}">{_unbroken(escape(c))}</td>'
             for c, a in zip(row, table.align, strict=True)
         )
-        rows.append(f"<tr{_class('strong' if i in table.strong else '')}>{cells}</tr>")
-    note = f'<p class="small">{escape(table.note)}</p>' if table.note else ""
+        rows.append(f"<tr{_class('strong', i in table.strong)}>{cells}</tr>")
+    note = _optional('<p class="small">{}</p>', table.note)
     return (
-        f'<div class="wide" tabindex="0"><table{_class("mono" if table.mono else "")}><thead><tr>{heads}</tr></thead>'
+        f'<div class="wide" tabindex="0"><table{_class("mono", table.mono)}>'
+        f"<thead><tr>{heads}</tr></thead>"
         f"<tbody>{''.join(rows)}</tbody></table></div>{note}"
     )
 
@@ -144,5 +156,5 @@ def _picture(picture: Picture, number: int) -> str:
     svg = re.sub(r'(url\(#|href="#)', rf"\1b{number}-", svg)
     svg = re.sub(r' (width|height)="[\d.]+pt"', "", svg, count=2)
     svg = svg.replace("<svg", f'<svg role="img" aria-label="{escape(picture.alt)}"', 1)
-    caption = f"<figcaption>{escape(picture.caption)}</figcaption>" if picture.caption else ""
+    caption = _optional("<figcaption>{}</figcaption>", picture.caption)
     return f"<figure>{svg}{caption}</figure>"

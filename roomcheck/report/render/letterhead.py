@@ -3,37 +3,32 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from roomcheck.job import Job
 from roomcheck.words import LANGUAGE, say
 
+_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
+_PAPERS = {"letter": "us-letter", "a4": "a4"}
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Letterhead:
-    """What every page of a job's documents shares.
-
-    Attributes
-    ----------
-    author, footer, banner : str
-        `banner` is empty for real jobs.
-    paper : str
-        As the typesetter calls it.
-    day : tuple of int or None
-        Year, month, day of the newest visit; stands in the file as its date.
-    logo : bytes
-        Of the shop; empty where it has none.
-    logo_format : "svg", "png" or ""
-    """
+    """What every page of a job's documents shares."""
 
     author: str
     footer: str
     banner: str
+    """Empty for real jobs."""
     paper: str
+    """As the typesetter calls it."""
     day: tuple[int, int, int] | None
+    """Year, month, day of the newest visit; stands in the file as its date."""
     logo: bytes = b""
+    """Of the shop; empty where it has none."""
     logo_format: str = ""
+    """"svg", "png" or empty."""
 
     def plain(self) -> dict[str, Any]:
         return {
@@ -50,17 +45,26 @@ class Letterhead:
 
 def letterhead_of(job: Job) -> Letterhead:
     """The job's letterhead."""
-    days = sorted(
-        visit.date for visit in job.visits if re.fullmatch(r"\d{4}-\d{2}-\d{2}", visit.date)
+    letterhead = Letterhead(
+        author=_beside(job.shop.name, job.shop.address, job.shop.contact),
+        footer=_beside(job.title, job.client),
+        banner=say("made_up") if job.made_up else "",
+        paper=_PAPERS[job.paper],
+        day=_newest_day(job),
     )
     logo = job.shop.logo
-    year, month, day = (int(part) for part in days[-1].split("-")) if days else (0, 0, 0)
-    return Letterhead(
-        author=" · ".join(filter(None, [job.shop.name, job.shop.address, job.shop.contact])),
-        footer=" · ".join(filter(None, [job.title, job.client])),
-        banner=say("made_up") if job.made_up else "",
-        paper="us-letter" if job.paper == "letter" else "a4",
-        day=(year, month, day) if days else None,
-        logo=logo.read_bytes() if logo else b"",
-        logo_format=logo.suffix[1:].lower() if logo else "",
-    )
+    if not logo:
+        return letterhead
+    return replace(letterhead, logo=logo.read_bytes(), logo_format=logo.suffix[1:].lower())
+
+
+def _beside(*parts: str) -> str:
+    return " · ".join(filter(None, parts))
+
+
+def _newest_day(job: Job) -> tuple[int, int, int] | None:
+    days = sorted(visit.date for visit in job.visits if _DAY.fullmatch(visit.date))
+    if not days:
+        return None
+    year, month, day = days[-1].split("-")
+    return int(year), int(month), int(day)

@@ -20,7 +20,7 @@ from roomcheck.report.render.blocks import (
     Signature,
     Table,
     Text,
-    Verdict,
+    VerdictBox,
 )
 
 Style = Literal["bold", "bold green", "bold red", "bold yellow"]
@@ -123,12 +123,13 @@ class _Setter:
             case Heading():
                 return self.paragraph(block.text, style="bold")
             case Text():
-                return self.led(block.lead, block.body, "bold")
+                return self.led(block.lead, block.body)
             case Said():
                 by = self.paragraph(f"– {block.by}", "  ") if block.by else []
                 return [*self.paragraph(f"“{block.body}”", "  "), *by] if block.body else by
-            case Verdict():
-                return self.led(block.word, block.sentence, _TONES[block.tone])
+            case VerdictBox():
+                word = self.paragraph(block.word, style=_TONES[block.tone])
+                return [*word, *self.paragraph(block.sentence)]
             case Bullets():
                 return self.items(block.items, "• ")
             case Boxes():
@@ -166,8 +167,8 @@ class _Setter:
         lines = [line for part in paragraphs for line in wrap(part, room)]
         return [indent + self.styled(line, style) for line in lines]
 
-    def led(self, lead: str, body: str, style: Style) -> list[str]:
-        """A paragraph whose first words are styled."""
+    def led(self, lead: str, body: str) -> list[str]:
+        """A paragraph whose first words are bold."""
         lead = self.shown(lead).strip()
         lines = self.paragraph(f"{lead} {body}".strip())
         if not self.colour or not lead:
@@ -175,7 +176,7 @@ class _Setter:
         styled_lines = []
         for line in lines:
             here = line if lead.startswith(line) else lead if line.startswith(lead) else ""
-            styled_lines.append(self.styled(here, style) + line[len(here) :])
+            styled_lines.append(self.styled(here, "bold") + line[len(here) :])
             lead = lead[len(here) :].strip() or _NO_BREAK
         return styled_lines
 
@@ -189,7 +190,7 @@ class _Setter:
 
     def facts(self, facts: Facts) -> list[str]:
         names = [self.shown(name) for name, _ in facts.pairs]
-        column = min(max(map(cells, names), default=0), LONGEST_NAME)
+        column = max((cells(name) for name in names if cells(name) <= LONGEST_NAME), default=0)
         lines: list[str] = []
         for name, (_, value) in zip(names, facts.pairs, strict=True):
             indent = " " * (column + GAP)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import ceil
 
+from roomcheck import workshop
+from roomcheck.facts import Fact
 from roomcheck.job import Job
 from roomcheck.report.pages.parts import blocks, titled
 from roomcheck.report.render.blocks import (
@@ -19,7 +21,20 @@ from roomcheck.report.render.blocks import (
     Text,
 )
 from roomcheck.units import M_PER_IN, band_name
-from roomcheck.words import area, by, hours, say, size, weight
+from roomcheck.words import (
+    Reader,
+    area,
+    by,
+    heading,
+    hours,
+    part_text,
+    say,
+    sentence,
+    sentences,
+    size,
+    weight,
+)
+from roomcheck.words.stock import stock_name
 from roomcheck.workshop import PieceSheet
 
 COLUMNS_A_PAGE = 24
@@ -30,12 +45,15 @@ _WIDE_PT = 330.0
 _TALL_PT = 560.0
 
 
-def piece_pages(job: Job, piece: PieceSheet, said: Sequence[str] = ()) -> tuple[Block, ...]:
+def piece_pages(
+    job: Job, piece: PieceSheet, before: Sequence[Fact[workshop.Caution]] = ()
+) -> tuple[Block, ...]:
     """Parts, steps on a page of their own where they are many, and the row map.
 
-    Cautions that stand on the first page already, `said`, are not said again.
+    Cautions that stand on the first page already, `before`, are not repeated.
     """
-    told = say(
+    reader = Reader("contractor", job.units)
+    summary = say(
         "piece_facts",
         count=len(piece.names),
         piece=piece.piece,
@@ -43,41 +61,59 @@ def piece_pages(job: Job, piece: PieceSheet, said: Sequence[str] = ()) -> tuple[
         weight=weight(piece.weight_kg, job),
         hours=hours(piece.hours),
     )
-    rows = tuple(
-        (c.part, c.stock, str(c.count), size(c.length_m, job), size(c.width_m, job), c.note)
-        for c in piece.cuts
-    )
-    heads = ("head_part", "head_stock", "head_count", "head_length", "head_width", "head_note")
-    cuts = Table(
-        heads=tuple(say(h) for h in heads),
-        rows=rows,
-        align=("left", "left", "right", "right", "right", "left"),
-        wide=5,
-        size_pt=10.5,
-    )
-    own = tuple(caution for caution in piece.cautions if caution not in said)
-    long = len(rows) + len(piece.steps) + len(own) > _LINES_A_PAGE
+    own = [caution for caution in piece.cautions if caution not in before]
     return blocks(
         NewPage(),
-        Heading(text=piece.piece[:1].upper() + piece.piece[1:]),
-        Text(body=told),
-        Facts(pairs=_facts(job, piece)),
-        (Heading(text=say("cuts"), level=2), cuts) if rows else (),
-        (
-            NewPage(),
-            Heading(text=f"{piece.piece[:1].upper()}{piece.piece[1:]}: {say('steps').lower()}"),
-        )
-        if long
-        else (),
-        titled(Heading(text=say("steps"), level=2), Boxes(items=piece.steps))
-        if not long
-        else (Boxes(items=piece.steps),),
-        Caution(title=say("caution"), items=own) if own else (),
+        Heading(text=heading(piece.piece)),
+        Text(body=summary),
+        Facts(pairs=piece_facts(job, piece)),
+        cut_list(job, piece),
+        _steps(piece, reader, own),
+        Caution(title=say("caution"), items=sentences(own, reader)) if own else (),
         row_map(job, piece),
     )
 
 
-def _facts(job: Job, piece: PieceSheet) -> tuple[tuple[str, str], ...]:
+def cut_list(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
+    """Parts of all pieces of one kind, longest first."""
+    if not piece.cuts:
+        return ()
+    heads = ("head_part", "head_stock", "head_count", "head_length", "head_width", "head_note")
+    table = Table(
+        heads=tuple(say(h) for h in heads),
+        rows=tuple(_cut(job, cut) for cut in piece.cuts),
+        align=("left", "left", "right", "right", "right", "left"),
+        wide=5,
+        size_pt=10.5,
+    )
+    return (Heading(text=say("cuts"), level=2), table)
+
+
+def _cut(job: Job, cut: workshop.Cut) -> tuple[str, ...]:
+    reader = Reader("contractor", job.units)
+    note = "" if cut.note is None else sentence(cut.note, reader)
+    return (
+        part_text(cut, reader),
+        stock_name(cut.stock, Reader(units=job.units)),
+        str(cut.count),
+        size(cut.length_m, job),
+        size(cut.width_m, job),
+        note,
+    )
+
+
+def _steps(
+    piece: PieceSheet, reader: Reader, own: Sequence[Fact[workshop.Caution]]
+) -> tuple[Block, ...]:
+    """Steps, on a page of their own where the sheet is long."""
+    boxes = Boxes(items=sentences(piece.steps, reader))
+    if len(piece.cuts) + len(piece.steps) + len(own) > _LINES_A_PAGE:
+        title = f"{heading(piece.piece)}: {say('steps').lower()}"
+        return (NewPage(), Heading(text=title), boxes)
+    return titled(Heading(text=say("steps"), level=2), boxes)
+
+
+def piece_facts(job: Job, piece: PieceSheet) -> tuple[tuple[str, str], ...]:
     found: list[tuple[str, str]] = []
     if piece.array_width_m is not None and piece.array_height_m is not None:
         array = by(piece.array_width_m, piece.array_height_m, job)
@@ -86,8 +122,9 @@ def _facts(job: Job, piece: PieceSheet) -> tuple[tuple[str, str], ...]:
     if piece.outside_width_m is not None and piece.outside_height_m is not None:
         name = "facts_outside" if piece.array_width_m is not None else "facts_outside_plain"
         found.append((say(name), by(piece.outside_width_m, piece.outside_height_m, job)))
-    if piece.pattern:
-        found.append((say("facts_pattern"), piece.pattern))
+    if piece.pattern is not None:
+        pattern = sentence(piece.pattern, Reader("contractor", job.units))
+        found.append((say("facts_pattern"), pattern))
     if piece.depths_m:
         found.append(
             (say("facts_depths"), " · ".join(size(depth, job) for depth in piece.depths_m))
@@ -109,7 +146,7 @@ def _facts(job: Job, piece: PieceSheet) -> tuple[tuple[str, str], ...]:
             (say("facts_finish"), say("facts_finish_says", area=area(piece.finish_m2, job)))
         )
     if piece.operations:
-        found.append((say("facts_hours"), _operations(piece)))
+        found.append((say("facts_hours"), _operations(job, piece)))
     return tuple(found)
 
 
@@ -119,14 +156,15 @@ def _off(job: Job, over_m: float | None) -> str:
     return say("facts_over" if over_m > 0 else "facts_under", size=size(abs(over_m), job))
 
 
-def _operations(piece: PieceSheet) -> str:
-    told = []
-    for step in piece.operations:
-        name = f"{step.name} {hours(step.hours)}"
-        told.append(
-            say("waits", name=name, hours=hours(step.wait_hours)) if step.wait_hours else name
-        )
-    return ", ".join(told)
+def _operations(job: Job, piece: PieceSheet) -> str:
+    reader = Reader("contractor", job.units)
+    texts = []
+    for operation in piece.operations:
+        text = f"{sentence(operation.work, reader)} {hours(operation.hours)}"
+        if operation.wait_hours:
+            text = say("waits", name=text, hours=hours(operation.wait_hours))
+        texts.append(text)
+    return ", ".join(texts)
 
 
 def row_map(job: Job, piece: PieceSheet) -> tuple[Block, ...]:

@@ -5,20 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import groupby
 
+from roomcheck import workshop
+from roomcheck.facts import fact
 from roomcheck.job import Job
 from roomcheck.report.render.blocks import Align, Block, Caution, Heading, NewPage, Table, Text
-from roomcheck.words import by, length, say, size
-from roomcheck.workshop import (
-    DUST,
-    OFFCUT,
-    SAW,
-    BuildSheet,
-    FabricPlan,
-    MaterialPlan,
-    Rip,
-    SawSetup,
-    SheetPlan,
-)
+from roomcheck.words import Reader, by, length, say, sentence, sentences, size
+from roomcheck.workshop import BuildSheet, FabricPlan, MaterialPlan, Part, Rip, SawSetup, SheetPlan
 
 ARMS_PT = 11.5
 """Letters that are read at the saw, at arm's length. [pt]"""
@@ -29,7 +21,7 @@ def cutting_pages(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
     if not (sheet.cutting or sheet.panels or sheet.fabrics):
         return ()
     found: list[Block] = [NewPage(), Heading(text=say("tickets")), Text(body=say("tickets_say"))]
-    found.append(Caution(title=say("caution"), items=(SAW, DUST)))
+    found.append(Caution(title=say("caution"), items=_cautions(job)))
     for plan in sheet.cutting:
         found += _stock(
             job, plan, tuple(setup for setup in sheet.setups if setup.stock == plan.item)
@@ -51,6 +43,16 @@ def cutting_pages(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
     return tuple(found)
 
 
+def _cautions(job: Job) -> tuple[str, ...]:
+    kinds = workshop.Caution.SAW, workshop.Caution.DUST
+    return sentences(map(fact, kinds), Reader("contractor", job.units))
+
+
+def _share(job: Job, piece: str, part: Part, count: int) -> str:
+    """What one piece has of the parts that are cut at one setting."""
+    return f"{count} {sentence(fact(part), Reader('contractor', job.units))}, {piece}"
+
+
 def _stock(job: Job, material: MaterialPlan, setups: tuple[SawSetup, ...]) -> list[Block]:
     rules = material.plan.rules
     hold = say("bars_hold", hold=size(rules.hold_m, job)) if rules.hold_m else ""
@@ -70,7 +72,7 @@ def _tickets(job: Job, setups: tuple[SawSetup, ...]) -> Table:
             "☐",
             size(s.stop_m, job),
             str(s.count),
-            "; ".join(f"{n} {part}, {piece}" for piece, part, n in s.parts),
+            "; ".join(_share(job, *share) for share in s.parts),
         )
         for s in setups
     )
@@ -84,12 +86,16 @@ def _tickets(job: Job, setups: tuple[SawSetup, ...]) -> Table:
     )
 
 
+def _bar(job: Job, bar: workshop.CutBar) -> str:
+    text = f"{bar.count} × {length(bar.length_m, job)}"
+    return f"{text}, {say('offcut')}" if bar.offcut else text
+
+
 def _bars(job: Job, material: MaterialPlan) -> Table:
     rows = tuple(
         (
             "☐",
-            f"{bar.count} × {length(bar.length_m, job)}"
-            + (f", {say('offcut')}" * bar.stock.startswith(OFFCUT)),
+            _bar(job, bar),
             ", ".join(f"{count} × {size(part, job)}" for part, count in bar.parts),
             size(bar.left_m, job),
         )

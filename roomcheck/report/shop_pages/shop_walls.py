@@ -22,7 +22,7 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
-from roomcheck.words import NONE, Reader, by, items, length, say, sentence, sentences, size
+from roomcheck.words import NONE, Reader, by, length, say, sentence, sentences, size
 from roomcheck.words.hanging import row_of_pieces
 from roomcheck.workshop import BuildSheet, HangingCaution, HangingLine, Row
 
@@ -30,9 +30,12 @@ _PAGE_MM = {"letter": 279.4, "a4": 297.0}
 _FRAME_MM = 33.0 + 21.0 + 9.0 + 28.0 + 16.0
 """Head and foot of the page, heading, the drawing's dimensions, its caption and space. [mm]"""
 _ROW_MM = 5.5
-_SMALLEST_M, _LEAST_M, _BESIDE_M = 0.050, 0.045, 0.076
-"""Less tall than the first, a drawing takes its cautions beside it, and is as wide as the last, and
-no less tall than the second: smaller is not read at arm's length, and then the page spills. [m]"""
+_SMALLEST_M = 0.050
+"""A drawing that would be less tall takes its cautions beside it. [m]"""
+_BESIDE_M = 0.076
+"""Width of a drawing with cautions beside it. [m]"""
+_LEAST_M = 0.045
+"""No drawing is less tall: smaller is not read at arm's length, so the page spills. [m]"""
 _SMALL, _WIDE, _CELL = 125, 105, 36
 """Letters on a line of small text and of a caution; letters after which a cell of a table
 breaks."""
@@ -48,7 +51,10 @@ def wall_pages(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Block, ...]:
         Heading(text=say("hang")),
         plan_picture(job, placed, positions=False),
     ]
-    found += [Heading(text=say("order"), level=2), Boxes(items=sheet.order or items("day_items"))]
+    found += [
+        Heading(text=say("order"), level=2),
+        Boxes(items=sentences(sheet.order, Reader(units=job.units))),
+    ]
     hung = {line.face for line in sheet.hanging}
     for face in (face for face in job.room.faces if face.name in hung):
         lines = [line for line in sheet.hanging if line.face == face.name]
@@ -67,7 +73,7 @@ def _page(
 ) -> list[Block]:
     """One face: as large a drawing as leaves room for all that is said under it."""
     reader = Reader(units=job.units)
-    under = _refusals(lines, reader)
+    under = refusals(lines, reader)
     under += (
         [*_marks(job, lines), *_cleats(job, lines)]
         if face.kind == "wall"
@@ -117,13 +123,11 @@ def _as_they_hang(plan: Plan, sheet: BuildSheet) -> tuple[Placement, ...]:
     return tuple(replace(piece, place=true.get(piece.name, piece.place)) for piece in plan.pieces)
 
 
-def _refusals(lines: Sequence[HangingLine], reader: Reader) -> list[Block]:
-    refused = tuple(
-        f"{line.name}: {' '.join(sentences(line.refused, reader))}"
-        for line in lines
-        if line.refused
-    )
-    return [Caution(title=say("refused"), items=refused)] if refused else []
+def refusals(lines: Sequence[HangingLine], reader: Reader) -> list[Block]:
+    """What must not be hung as drawn, and why."""
+    refused = [line for line in lines if line.refused]
+    items = tuple(f"{line.name}: {' '.join(sentences(line.refused, reader))}" for line in refused)
+    return [Caution(title=say("refused"), items=items)] if items else []
 
 
 def _marks(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
@@ -264,5 +268,5 @@ def _cautions(lines: Sequence[HangingLine], reader: Reader) -> Caution:
         every = len(names) == len(lines) > 1
         whose = say("all_pieces") if every else ", ".join(names)
         items.append(f"{whose}: {sentence(caution, reader)}")
-    defer = sentence(fact(HangingCaution.DEFER), reader)
-    return Caution(title=say("caution"), items=(*items, f"{defer} {say('certifies_nothing')}"))
+    items.append(sentence(fact(HangingCaution.DEFER), reader))
+    return Caution(title=say("caution"), items=tuple(items))

@@ -7,7 +7,9 @@ from roomcheck.job import Job
 from roomcheck.quote import Quote
 from roomcheck.recommend import Plan
 from roomcheck.report.pages.parts import blocks
+from roomcheck.report.pages.price import cost_blocks
 from roomcheck.report.render.blocks import (
+    Align,
     Block,
     Boxes,
     Caution,
@@ -19,8 +21,10 @@ from roomcheck.report.render.blocks import (
 )
 from roomcheck.report.shop_pages.shop_bench import piece_pages
 from roomcheck.report.shop_pages.shop_cutting import cutting_pages
-from roomcheck.report.shop_pages.shop_walls import wall_pages
-from roomcheck.words import hours, items, money, quantity, say, weight
+from roomcheck.report.shop_pages.shop_walls import refusals, wall_pages
+from roomcheck.words import Reader, hours, money, quantity, say, sentences, task_text, weight
+from roomcheck.words.plan import plan_title
+from roomcheck.words.stock import stock_names
 from roomcheck.workshop import BuildSheet
 
 
@@ -35,37 +39,33 @@ def shop_sheets(
     return Document(
         name="shop-and-install" if plan else "build-sheets",
         title=say("shop_title" if plan else "bench_title"),
-        subtitle=say("shop_sub", title=job.title, plan=plan.title) if plan else job.title,
+        subtitle=_subtitle(job, plan),
         tight=True,
         blocks=blocks(
             Text(body=say("shop_only")),
             planning,
-            Caution(title=say("first"), items=sheet.cautions or items("first_items")),
+            first_cautions(job, sheet),
             _totals(job, sheet),
             _buy(job, sheet),
-            _days(sheet),
+            day_blocks(job, sheet),
             cutting_pages(job, sheet),
             *(piece_pages(job, piece, sheet.cautions) for piece in sheet.sheets),
             wall_pages(job, plan, sheet) if plan else (),
-            _our_price(job, quote) if quote else (),
+            (NewPage(), *cost_blocks(job, quote)) if quote else (),
         ),
     )
 
 
-def _our_price(job: Job, quote: Quote) -> tuple[Block, ...]:
-    rows = tuple((line.text, money(line.amount, job)) for line in quote.costs)
-    told = say(
-        "our_price_says",
-        cost=money(quote.cost, job),
-        margin=money(quote.margin, job),
-        margin_pct=quote.margin_pct,
-        markup_pct=quote.markup_pct,
-        net=money(quote.net, job),
-    )
-    table = Table(
-        heads=(say("head_item"), say("head_cost")), rows=rows, align=("left", "right"), wide=0
-    )
-    return (NewPage(), Heading(text=say("our_price")), Text(body=told), table)
+def first_cautions(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
+    """What must not be hung, and what everybody must know before they begin."""
+    reader = reader_of(job)
+    cautions = Caution(title=say("first"), items=sentences(sheet.cautions, reader))
+    return (*refusals(sheet.hanging, reader), *((cautions,) if cautions.items else ()))
+
+
+def reader_of(job: Job) -> Reader:
+    """Who reads the shop's sheets."""
+    return Reader("contractor", job.units)
 
 
 def _totals(job: Job, sheet: BuildSheet) -> Text:
@@ -96,19 +96,33 @@ def _buy(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
     table = Table(
         heads=tuple(say(h) for h in heads), rows=rows, align=("left", *("right",) * 5), wide=0
     )
-    lack = (Text(body=say("unpriced", items=", ".join(sheet.unpriced))),) if sheet.unpriced else ()
+    lack = (
+        (Text(body=say("unpriced", items=", ".join(stock_names(sheet.unpriced, job.units)))),)
+        if sheet.unpriced
+        else ()
+    )
     return (Heading(text=say("buy")), table, *lack) if rows else lack
 
 
-def _days(sheet: BuildSheet) -> tuple[Block, ...]:
+def day_blocks(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
     if not sheet.days:
         return ()
-    rows = tuple(
-        (f"{d.day}", say(f"place_{d.place}"), "; ".join(d.work), hours(d.hours)) for d in sheet.days
-    )
+    reader = reader_of(job)
+    rows = []
+    for day in sheet.days:
+        work = "; ".join(task_text(task, reader) for task in day.work)
+        rows.append((str(day.day), say(f"place_{day.place}"), work, hours(day.hours)))
     heads = (say("head_day"), say("head_place"), say("head_work"), say("head_hours"))
-    table = Table(heads=heads, rows=rows, align=("right", "left", "left", "right"), wide=2)
+    align: tuple[Align, ...] = ("right", "left", "left", "right")
+    table = Table(heads=heads, rows=tuple(rows), align=align, wide=2)
     days = (Heading(text=say("days"), level=2), table)
     if not sheet.pick_list:
         return days
-    return (NewPage(), *days, Heading(text=say("pick"), level=2), Boxes(items=sheet.pick_list))
+    van = Boxes(items=sentences(sheet.pick_list, reader))
+    return (NewPage(), *days, Heading(text=say("pick"), level=2), van)
+
+
+def _subtitle(job: Job, plan: Plan | None) -> str:
+    if plan is None:
+        return job.title
+    return say("shop_sub", title=job.title, plan=plan_title(plan, Reader(units=job.units)))

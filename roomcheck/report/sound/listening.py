@@ -21,6 +21,7 @@ from roomcheck.measure import ImpulseResponse, Measurement
 from roomcheck.predict import Prediction
 from roomcheck.report.sound.dry_signals import claps, voice
 from roomcheck.standards.iec_61672_1_2013 import a_weighting_db
+from roomcheck.units import OCTAVES_HZ
 from roomcheck.words import say
 
 PEAK = 10 ** (-3 / 20)
@@ -30,12 +31,13 @@ KEPT_S = 3.0
 """Of a response, at most. [s]"""
 
 LEAD_S = 0.005
+"""Kept ahead of the direct sound. [s]"""
 
 Sound = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Heard:
+class _Seat:
     """A response at the seat, and what to call it."""
 
     name: str
@@ -73,24 +75,25 @@ def listening_files(
     pair = _pair(job, before, after)
     if pair is None:
         return []
-    first, second = (_at(visit, pair) for visit in (before, after))
-    one = first or second
-    if one is None:
+    first, second = _at(before, pair), _at(after, pair)
+    either = first or second
+    if either is None:
         return []
-    rate = one.response.rate_hz
-    heard = []
+    rate_hz = either.response.rate_hz
+    seats = []
     if first:
-        heard.append(_Heard(name="1-before", response=_trimmed(first.response)))
-    if first and analysis and prediction:
-        mended = _as_predicted(heard[0].response, rate, analysis, prediction)
-        heard.append(_Heard(name="2-after-as-predicted-SIMULATED", response=mended, simulated=True))
+        untreated = _trimmed(first.response)
+        seats.append(_Seat(name="1-before", response=untreated))
+        if analysis and prediction:
+            treated = _as_predicted(untreated, rate_hz, analysis, prediction)
+            name = "2-after-as-predicted-SIMULATED"
+            seats.append(_Seat(name=name, response=treated, simulated=True))
     if second:
-        heard.append(
-            _Heard(name="3-after-as-measured", response=_trimmed(_at_rate(second.response, rate)))
-        )
+        measured = _trimmed(_at_rate(second.response, rate_hz))
+        seats.append(_Seat(name="3-after-as-measured", response=measured))
     files = []
-    for kind, dry in (("voice", voice(rate)), ("claps", claps(rate))):
-        files += _set(kind, dry, heard, rate)
+    for kind, dry in (("voice", voice(rate_hz)), ("claps", claps(rate_hz))):
+        files += _set(kind, dry, seats, rate_hz)
     about = say("listening_about", source=pair[0], microphone=pair[1])
     return [*files, ("listening/READ-ME.txt", about.encode())]
 
@@ -138,15 +141,15 @@ def _as_predicted(x: Sound, rate_hz: int, analysis: Analysis, prediction: Predic
     """The response before with its octaves dying away as predicted, (frames,); octaves without a
     number as they are."""
     t = np.arange(len(x)) / rate_hz - LEAD_S
-    heard = np.zeros(len(x))
+    predicted = np.zeros(len(x))
     for band_hz, part in octave_parts(x, rate_hz).items():
         was = analysis.octave(band_hz)
         will = next((b.likely_s for b in prediction.after if b.band_hz == band_hz), None)
         steeper = 0.0
         if was is not None and was.t20_s and will:
             steeper = 3 * np.log(10) * (1 / will - 1 / was.t20_s)
-        heard += part * np.exp(-steeper * np.maximum(t, 0.0))
-    return heard
+        predicted += part * np.exp(-steeper * np.maximum(t, 0.0))
+    return predicted
 
 
 def octave_parts(x: Sound, rate_hz: int) -> dict[float, Sound]:
@@ -156,9 +159,7 @@ def octave_parts(x: Sound, rate_hz: int) -> dict[float, Sound]:
     Zero-phase, crossing over in a raised cosine between octave centres: for listening, not for
     measuring.
     """
-    centres = [
-        hz for hz in (63.0, 125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0) if hz < rate_hz / 2
-    ]
+    centres = [band_hz for band_hz in OCTAVES_HZ if band_hz < rate_hz / 2]
     n = 2 * len(x)
     octaves = np.log2(np.maximum(np.fft.rfftfreq(n, 1 / rate_hz), 1.0) / centres[0])
     place = np.clip(octaves, 0, len(centres) - 1)
@@ -170,22 +171,22 @@ def octave_parts(x: Sound, rate_hz: int) -> dict[float, Sound]:
     return parts
 
 
-def _set(kind: str, dry: Sound, heard: Sequence[_Heard], rate_hz: int) -> list[tuple[str, bytes]]:
+def _set(kind: str, dry: Sound, seats: Sequence[_Seat], rate_hz: int) -> list[tuple[str, bytes]]:
     from scipy.signal import fftconvolve
 
-    wet = [fftconvolve(dry, one.response) for one in heard]
+    wet = [fftconvolve(dry, seat.response) for seat in seats]
     loudest = max(float(np.abs(sound).max()) for sound in wet)
     levels = [a_weighted_rms(sound, rate_hz) for sound in wet]
     even = [sound / level for sound, level in zip(wet, levels, strict=True)]
     highest = max(float(np.abs(sound).max()) for sound in even)
     files = []
-    for one, true, equal in zip(heard, wet, even, strict=True):
+    for seat, true, equal in zip(seats, wet, even, strict=True):
         for folder, sound, most in (
             ("as-loud-as-it-is", true, loudest),
             ("equally-loud", equal, highest),
         ):
-            name = f"listening/{folder}/{kind}-{one.name}.wav"
-            files.append((name, _wav(PEAK * sound / most, rate_hz, simulated=one.simulated)))
+            name = f"listening/{folder}/{kind}-{seat.name}.wav"
+            files.append((name, _wav(PEAK * sound / most, rate_hz, simulated=seat.simulated)))
     return files
 
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 from itertools import pairwise
 
 from roomcheck.standards.curves.noise_curves import NoiseRating, check_levels
-from roomcheck.units import band_label
 
 BANDS_HZ = (63.0, 125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
 
@@ -55,9 +54,13 @@ def nc(levels_db: dict[float, float]) -> NoiseRating:
     band_hz = max(at, key=lambda hz: (at[hz], -hz))
     names = list(CURVES)
     if at[band_hz] < 0 or at[band_hz] > len(names) - 1:
-        side, end = ("below", names[0]) if at[band_hz] < 0 else ("above", names[-1])
+        below = at[band_hz] < 0
         return NoiseRating(
-            family="NC", value=None, band_hz=band_hz, reason=_beyond(side, end, band_hz)
+            family="NC",
+            value=None,
+            band_hz=band_hz,
+            beyond="below" if below else "above",
+            end=names[0] if below else names[-1],
         )
     return NoiseRating(family="NC", value=names[0] + 5 * at[band_hz], band_hz=band_hz)
 
@@ -80,7 +83,3 @@ def _place(level_db: float, steps: list[int]) -> float:
         if level_db <= high:
             return i + (level_db - low) / (high - low)
     return float(len(steps))
-
-
-def _beyond(side: str, end: int, band_hz: float) -> str:
-    return f"{side} NC {end}, by the {band_label(band_hz)} Hz octave"

@@ -3,32 +3,28 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NoiseRating:
-    """A noise spectrum against a family of curves.
+    """A noise spectrum against a family of curves."""
 
-    Attributes
-    ----------
-    family : str
-        "NC" or "NR".
-    value : float or None
-        The curve that the spectrum just touches; None where the published curves end below or above
-        it.
-    band_hz : float
-        The octave that decides. [Hz]
-    reason : str
-        Why there is no value.
-    """
-
-    family: str
+    family: Literal["NC", "NR"]
     value: float | None
+    """The curve that the spectrum just touches; None where the published curves end below or above
+    it [1]."""
     band_hz: float
-    reason: str = ""
+    """The octave that decides [Hz]."""
+    beyond: Literal["below", "above"] | None = None
+    """On which side of the published curves the spectrum lies, where there is no value."""
+    end: float | None = None
+    """The published curve at which they end there [1]."""
 
     def __str__(self) -> str:
-        return self.reason if self.value is None else f"{self.family} {self.value:.0f}"
+        if self.value is None:
+            return f"{self.beyond} {self.family} {self.end:g}"
+        return f"{self.family} {self.value:.0f}"
 
 
 def check_levels(levels_db: dict[float, float], known_hz: tuple[float, ...]) -> None:

@@ -29,84 +29,56 @@ class CannotCut(RoomcheckError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bar:
-    """Stock of one length.
-
-    Attributes
-    ----------
-    name : str
-    length_m : float
-        [m]
-    cost : Decimal
-        Of one; 0 for an offcut that is already there.
-    limit : int or None
-        How many there are; None where more can be bought.
-    """
+    """Stock of one length."""
 
     name: str
     length_m: float
+    """[m]"""
     cost: Decimal = Decimal(1)
+    """Of one; 0 for an offcut that is already there."""
     limit: int | None = None
+    """How many there are; None where more can be bought."""
+    offcut: bool = False
+    """Lies on the rack, left over from another job."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SawRules:
-    """What the saw takes, and what must stay.
-
-    Attributes
-    ----------
-    kerf_m : float
-        Width of a cut. [m]
-    trim_m : float
-        Cut off each end before anything is measured. [m]
-    hold_m : float
-        Shortest remainder that the clamp can hold while the last part is cut. [m]
-    """
+    """What the saw takes, and what must stay."""
 
     kerf_m: float
+    """Width of a cut [m]."""
     trim_m: float = 0.0
+    """Cut off each end before anything is measured [m]."""
     hold_m: float = 0.0
+    """Shortest remainder that the clamp can hold while the last part is cut [m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutBar:
-    """So many bars cut alike.
-
-    Attributes
-    ----------
-    stock : str
-    length_m : float
-        [m]
-    count : int
-    parts : tuple of (length [m], count)
-        From one bar, longest first.
-    left_m : float
-        What remains of one after its trims and cuts. [m]
-    """
+    """So many bars cut alike."""
 
     stock: str
     length_m: float
+    """[m]"""
     count: int
     parts: tuple[tuple[float, int], ...]
+    """Length [m] and count of the parts from one bar, longest first."""
     left_m: float
+    """What remains of one after its trims and cuts [m]."""
+    offcut: bool = False
+    """From the rack, not bought."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CuttingPlan:
-    """Every part, each cut once.
-
-    Attributes
-    ----------
-    bars : tuple of CutBar
-    rules : SawRules
-    cost : Decimal
-    proved : bool
-        True where no plan can cost less; False where only a bound is known.
-    """
+    """Every part, each cut once."""
 
     bars: tuple[CutBar, ...]
     rules: SawRules
     cost: Decimal
     proved: bool
+    """True where no plan can cost less; False where only a bound is known."""
 
     @property
     def count(self) -> int:

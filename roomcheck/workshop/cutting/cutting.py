@@ -38,7 +38,7 @@ _MOST_PATTERNS = 12_000
 def cut_plan(
     parts_m: Mapping[float, int], stock: Sequence[Bar], rules: SawRules, item: str = ""
 ) -> CuttingPlan:
-    """The cheapest way to cut parts from stock.
+    """Find the cheapest way to cut parts from stock.
 
     Every part takes its length and one cut. Where neither trim nor hold is kept, the last part may
     end at the bar's end without a cut.
@@ -88,8 +88,8 @@ def cut_plan(
 
 
 def best_fit_decreasing(parts_m: Mapping[float, int], bar: Bar, rules: SawRules) -> int:
-    """Bars that the usual way by hand takes: longest part first, into the bar where it fits
-    tightest."""
+    """Count the bars that the usual way by hand takes: longest part first, into the bar where it
+    fits tightest."""
     lengths = sorted((length for length, count in parts_m.items() if count), reverse=True)
     task = Task(lengths, [parts_m[length] for length in lengths], [bar], rules)
     task.check()
@@ -260,6 +260,7 @@ def _cut_bar(task: Task, b: int, counts: tuple[int, ...], n: int) -> CutBar:
     used = sum(c * size for c, size in zip(counts, task.sizes, strict=True)) / NM
     return CutBar(
         stock=bar.name,
+        offcut=bar.offcut,
         length_m=bar.length_m,
         count=n,
         parts=tuple((length, c) for length, c in zip(task.lengths, counts, strict=True) if c),

@@ -22,24 +22,18 @@ class FabricTooWide(RoomcheckError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FabricRow:
-    """Pieces side by side across the roll.
-
-    Attributes
-    ----------
-    length_m : float
-        Along the roll. [m]
-    pieces : tuple of (across, along)
-        [m]
-    """
+    """Pieces side by side across the roll."""
 
     length_m: float
+    """Along the roll [m]."""
     pieces: tuple[tuple[float, float], ...]
+    """Across and along the roll [m]."""
 
 
 def fabric_cut(
     width_m: float, height_m: float, depth_m: float, wrap_m: float
 ) -> tuple[float, float]:
-    """Fabric for a wrapped panel: face, both edges, and what is stapled behind. [m]
+    """Size the fabric of a wrapped panel: face, both edges, and what is stapled behind. [m]
 
     >>> tuple(round(side / 0.0254, 6) for side in fabric_cut(0.6096, 1.2192, 0.0508, 0.0508))
     (32.0, 56.0)

@@ -9,6 +9,9 @@ from dataclasses import dataclass
 from roomcheck.errors import RoomcheckError
 from roomcheck.units import both
 
+_TINY_M = 1e-9
+"""What is lost on the way from inches to binary metres."""
+
 
 class PartTooLarge(RoomcheckError):
     """A part that no sheet holds."""
@@ -26,21 +29,14 @@ class PartTooLarge(RoomcheckError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rip:
-    """A strip across one sheet.
-
-    Attributes
-    ----------
-    sheet : int
-        From 1.
-    width_m : float
-        [m]
-    parts : tuple of (across the strip, along it)
-        [m]
-    """
+    """A strip across one sheet."""
 
     sheet: int
+    """From 1."""
     width_m: float
+    """[m]"""
     parts: tuple[tuple[float, float], ...]
+    """Across the strip, and along it [m]."""
 
 
 def rip_plan(
@@ -49,8 +45,8 @@ def rip_plan(
     kerf_m: float,
     item: str = "",
 ) -> tuple[Rip, ...]:
-    """Widest parts first, each into the first strip with room, strips into the first sheet with
-    room.
+    """Lay the widest parts first, each into the first strip with room, strips into the first sheet
+    with room.
 
     Both ways of ripping, along the sheet and across it, are tried; the one with fewer sheets is
     kept. The plan can be cut as it stands; it is not proved to be the least.
@@ -84,33 +80,55 @@ def rip_plan(
 def _ripped(
     parts: Sequence[tuple[float, float]], along: float, across: float, kerf: float
 ) -> tuple[Rip, ...] | None:
-    tiny = 1e-9
+    """Strips of one direction; None where a part fits neither way round. [m]"""
     turned = []
-    for a, b in parts:
-        ways = [
-            (w, n) for w, n in ((min(a, b), max(a, b)), (max(a, b), min(a, b))) if n <= along + tiny
-        ]
-        ways = [(w, n) for w, n in ways if w <= across + tiny]
-        if not ways:
+    for part in parts:
+        way = _way(part, along, across)
+        if way is None:
             return None
-        turned.append(ways[0])
+        turned.append(way)
+    return _on_sheets(_strips(turned, along, kerf), across, kerf)
+
+
+def _way(part: tuple[float, float], along: float, across: float) -> tuple[float, float] | None:
+    """Width and length of a part on its strip, narrow where it fits. [m]"""
+    narrow, long = sorted(part)
+    for width, length in ((narrow, long), (long, narrow)):
+        if length <= along + _TINY_M and width <= across + _TINY_M:
+            return width, length
+    return None
+
+
+def _strips(
+    parts: Sequence[tuple[float, float]], along: float, kerf: float
+) -> list[list[tuple[float, float]]]:
+    """Parts end to end, each in the first strip with room; a strip is as wide as its first."""
     strips: list[list[tuple[float, float]]] = []
-    for part in sorted(turned, reverse=True):
-        row = next(
-            (s for s in strips if sum(p[1] + kerf for p in s) + part[1] <= along + tiny), None
-        )
-        if row is None:
-            strips.append([part])
+    used: list[float] = []
+    for width, length in sorted(parts, reverse=True):
+        for number, taken in enumerate(used):
+            if taken + length <= along + _TINY_M:
+                strips[number].append((width, length))
+                used[number] += length + kerf
+                break
         else:
-            row.append(part)
+            strips.append([(width, length)])
+            used.append(length + kerf)
+    return strips
+
+
+def _on_sheets(
+    strips: Sequence[Sequence[tuple[float, float]]], across: float, kerf: float
+) -> tuple[Rip, ...]:
+    """Strips side by side, each on the first sheet with room."""
     used: list[float] = []
     rips = []
     for strip in strips:
         width = strip[0][0]
-        place = next((i for i, u in enumerate(used) if u + width <= across + tiny), None)
-        if place is None:
-            place = len(used)
+        free = [n for n, taken in enumerate(used) if taken + width <= across + _TINY_M]
+        number = free[0] if free else len(used)
+        if not free:
             used.append(0.0)
-        used[place] += width + kerf
-        rips.append(Rip(sheet=place + 1, width_m=width, parts=tuple(strip)))
+        used[number] += width + kerf
+        rips.append(Rip(sheet=number + 1, width_m=width, parts=tuple(strip)))
     return tuple(rips)

@@ -1,32 +1,35 @@
-"""What every piece shares at the bench: its draft, its frame, its cleats, its fabric, its
-finish."""
+"""What every piece shares at the bench: draft, frame, cleats, fabric, finish."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import ceil
 
-from roomcheck.job import Job, Practice, RunsLong, StockPiece
-from roomcheck.units import M2_PER_FT2, M_PER_IN, format_size
+from roomcheck.facts import Fact, Value, fact
+from roomcheck.job import Job, Practice, Price, RunsLong, ShopMaterial, StockPiece, UsedFor
+from roomcheck.units import M_PER_IN
 from roomcheck.workshop.cutting.fabric import fabric_cut
+from roomcheck.workshop.kinds import Caution, Note, Part, Step, Surface
 from roomcheck.workshop.parts.materials_list import (
     Board,
     bar_m,
     boards_of,
-    dressed_m,
-    item_named,
+    prices_of,
     sheet_m,
-    thickness_m,
+    stock_for,
+    stock_of,
 )
 from roomcheck.workshop.patterns.blocks import PanelError
-from roomcheck.workshop.results import Cut, HangingLine
+from roomcheck.workshop.results import Cut, HangingLine, Stock
 
-_L_PER_PINT = 0.473176473
-_NO_BOARD = "frame board"
 _THICK_OFF = 0.2
 """Plywood may be so much thinner or thicker than drawn, as a share of it."""
+_NAILS_M = 8 * M_PER_IN
+"""Between nails into the backing's edge."""
+_SQUARE_M = M_PER_IN / 16
+"""Diagonals of a square frame differ by no more."""
 
 
 def frame_lengths(
@@ -84,80 +87,83 @@ def _split(length_m: float, longest_m: float, unit_m: float) -> list[float]:
     return [end - start for start, end in zip([0.0, *ends[:-1]], ends, strict=True)]
 
 
-def _as_cut(stock: str, size: tuple[float, float]) -> tuple[float, float]:
+def _as_cut(stock: Stock, size: tuple[float, float]) -> tuple[float, float]:
     """Length along the board, however short; long side first of everything that comes out of a
     sheet or roll."""
-    return size if dressed_m(stock) is not None or stock == _NO_BOARD else (max(size), min(size))
+    return size if stock.material is ShopMaterial.BOARD else (max(size), min(size))
+
+
+def _is_plywood(price: Price, thick_m: float) -> bool:
+    if price.material is not ShopMaterial.PLYWOOD or price.thickness_m is None:
+        return False
+    return abs(price.thickness_m - thick_m) <= _THICK_OFF * thick_m
 
 
 @dataclass
 class Bench:
-    """A sheet in the making.
-
-    Attributes
-    ----------
-    job, piece, lines, practice
-        `lines` are the hanging lines of all pieces of this kind.
-    """
+    """A sheet in the making."""
 
     job: Job
     piece: StockPiece
     lines: tuple[HangingLine, ...]
+    """Of all pieces of this kind."""
     practice: Practice
     cuts: list[Cut] = field(default_factory=list)
-    steps: list[str] = field(default_factory=list)
-    said: list[str] = field(default_factory=list)
-    joined: list[str] = field(default_factory=list)
+    steps: list[Fact[Step]] = field(default_factory=list)
+    cautions: list[Fact[Caution]] = field(default_factory=list)
+    joined: list[tuple[Part, float]] = field(default_factory=list)
+    """Parts that are made of several in line, and how long they are ([m])."""
+
+    def step(self, kind: Step, **values: Value) -> None:
+        """Add a step."""
+        self.steps.append(fact(kind, **values))
+
+    def caution(self, kind: Caution, **values: Value) -> None:
+        """Add a caution."""
+        self.cautions.append(fact(kind, **values))
 
     @property
     def count(self) -> int:
         return len(self.lines)
 
-    def size(self, length_m: float) -> str:
-        return format_size(length_m, self.job.units)
+    def stock(self, material: ShopMaterial, purpose: UsedFor | None = None) -> Stock:
+        """The piece's stock of a material; without a price where the shop has none."""
+        found = stock_for(self.job.shop, self.piece, material, purpose)
+        return found or Stock(material=material, used_for=purpose)
 
-    def exact(self, length_m: float) -> str:
-        """A size that sixteenths are too coarse for: thousandths of an inch, or hundredths of a
-        millimetre."""
-        return (
-            f'{length_m / M_PER_IN:.3f}"'
-            if self.job.units == "imperial"
-            else f"{length_m * 1000:.2f} mm"
-        )
+    def core_board(self, thick_m: float) -> tuple[Stock, tuple[float, float, float]]:
+        """The core's stock, and width, length and thickness of one board; as the practice has them
+        where the shop has no price. [m]"""
+        stock = self.stock(ShopMaterial.CORE)
+        width, length = self.practice.core_board_m
+        if stock.width_m is None or stock.length_m is None or stock.thickness_m is None:
+            stock = replace(stock, width_m=width, length_m=length, thickness_m=thick_m)
+            return stock, (width, length, thick_m)
+        return stock, (stock.width_m, stock.length_m, stock.thickness_m)
 
-    def area(self, area_m2: float) -> str:
-        return (
-            f"{area_m2 / M2_PER_FT2:.0f} ft²"
-            if self.job.units == "imperial"
-            else f"{area_m2:.2f} m²"
-        )
-
-    def item(self, otherwise: str, *words: str) -> str:
-        return item_named(self.job.shop, self.piece, words, otherwise)
-
-    def plywood(self, thick_m: float) -> str:
-        """The piece's plywood that is nearest to a thickness; its usual name where none comes
-        near."""
-        names = [need.item for need in self.piece.needs if "plywood" in need.item.lower()]
-        near = [(abs((thickness_m(name) or 0.0) - thick_m), name) for name in names]
-        if near and min(near)[0] <= _THICK_OFF * thick_m:
-            return min(near)[1]
-        sixteenths = format_size(thick_m, "imperial").rstrip('"')
-        return (
-            f"plywood {sixteenths} in"
-            if self.job.units == "imperial"
-            else f"plywood {self.size(thick_m)}"
-        )
+    def plywood(self, thick_m: float) -> Stock:
+        """The piece's plywood that is nearest to a thickness, else the shop's; without a price
+        where none comes near. [m]"""
+        shop = self.job.shop
+        for prices in (prices_of(shop, self.piece), shop.prices):
+            near = [price for price in prices if _is_plywood(price, thick_m)]
+            if near:
+                return stock_of(min(near, key=lambda p: abs((p.thickness_m or 0.0) - thick_m)))
+        return Stock(material=ShopMaterial.PLYWOOD, thickness_m=thick_m)
 
     @property
     def board(self) -> Board:
-        """The frame's board; where the price list names none, one as deep as the piece."""
+        """The frame's board; where the piece needs none, one as deep as the piece."""
         boards = boards_of(self.job.shop, self.piece)
-        return boards[0] if boards else Board(_NO_BOARD, self.practice.board_m, self.piece.depth_m)
+        if boards:
+            return boards[0]
+        thick_m = self.practice.board_m
+        stock = Stock(material=ShopMaterial.BOARD, thickness_m=thick_m)
+        return Board(stock, thick_m, self.piece.depth_m)
 
-    def longest_m(self, item: str) -> float | None:
+    def longest_m(self, stock: Stock) -> float | None:
         """Longest part that a stock gives; None where the price list does not say. [m]"""
-        price = next((p for p in self.job.shop.prices if p.item == item), None)
+        price = next((p for p in self.job.shop.prices if p.item == stock.item), None)
         if price is None:
             return None
         bar, sheet = bar_m(price, self.practice), sheet_m(price, self.practice)
@@ -169,11 +175,11 @@ class Bench:
 
     def cut_joined(
         self,
-        part: str,
-        stock: str,
+        part: Part,
+        stock: Stock,
         count: int,
         size: tuple[float, float],
-        note: str = "",
+        note: Fact[Note] | None = None,
         *,
         unit_m: float = 0.0,
     ) -> None:
@@ -185,100 +191,112 @@ class Bench:
             self.cut_all(part, stock, count, size, note)
             return
         for share in _split(length, longest, unit_m):
-            self.cut_all(f"{part}, part", stock, count, (share, width), note)
-        self.joined.append(f"{part} of {self.size(length)}")
+            self.cut_all(part, stock, count, (share, width), note, in_line=True)
+        self.joined.append((part, length))
 
     def cut(
-        self, part: str, stock: str, each: int, size: tuple[float, float], note: str = ""
+        self,
+        part: Part,
+        stock: Stock,
+        each: int,
+        size: tuple[float, float],
+        note: Fact[Note] | None = None,
     ) -> None:
         """So many equal parts for every piece: length and width of a board's, both sides of a
-        sheet's."""
+        sheet's. [m]"""
         self.cut_all(part, stock, each * self.count, size, note)
 
     def cut_all(
-        self, part: str, stock: str, count: int, size: tuple[float, float], note: str = ""
+        self,
+        part: Part,
+        stock: Stock,
+        count: int,
+        size: tuple[float, float],
+        note: Fact[Note] | None = None,
+        *,
+        in_line: bool = False,
     ) -> None:
-        if count and min(size) <= 0:
+        """So many equal parts for all pieces together. [m]
+
+        Raises
+        ------
+        PanelError
+            The part would have no size.
+        """
+        if not count:
+            return
+        if min(size) <= 0:
             raise PanelError(
-                part,
+                part.replace("_", " "),
                 f"{size[0]:.4f} x {size[1]:.4f} m",
                 "a part with some size: the piece is too small",
             )
-        if count:
-            length, width = _as_cut(stock, size)
-            self.cuts.append(
-                Cut(part=part, stock=stock, count=count, length_m=length, width_m=width, note=note)
+        length, width = _as_cut(stock, size)
+        self.cuts.append(
+            Cut(
+                part=part,
+                stock=stock,
+                count=count,
+                length_m=length,
+                width_m=width,
+                note=note,
+                in_line=in_line,
             )
+        )
 
     def frame(self, inside_w: float, inside_h: float, clearance: float) -> None:
         """Four boards on edge round an array or core."""
         board, practice = self.board, self.practice
         if practice.corner == "mitre":
             short, long = mitred_lengths(inside_w, inside_h, clearance, board.thick_m)
-            notes = (
-                "45° both ends, long point to long point",
-                "45° both ends, long point to long point",
-            )
+            notes = (fact(Note.MITRED), fact(Note.MITRED))
         else:
             short, long = frame_lengths(
                 inside_w, inside_h, clearance, board.thick_m, practice.runs_long
             )
-            laps, stands = "runs over the other two at both ends", "stands between the other two"
-            notes = (laps, stands) if practice.runs_long == "long" else (stands, laps)
-        self._boards("frame, long", long, board, notes[0])
-        self._boards("frame, short", short, board, notes[1])
-        joint = (
-            "mitres glued and clamped, a nail each way"
-            if practice.corner == "mitre"
-            else "two nails a corner"
-        )
-        self.steps.append(
-            f"Frame: opening {self.size(inside_w + 2 * clearance)} x "
-            f"{self.size(inside_h + 2 * clearance)}; glue, {joint}, one every "
-            f"{self.size(0.2032)} into the backing's edge; drill first near the ends; both "
-            f"diagonals within {self.size(0.0015875)}."
+            over, between = fact(Note.RUNS_OVER), fact(Note.BUTTS_BETWEEN)
+            notes = (over, between) if practice.runs_long == "long" else (between, over)
+        self._boards(Part.FRAME_LONG, long, board, notes[0])
+        self._boards(Part.FRAME_SHORT, short, board, notes[1])
+        self.step(
+            Step.FRAME,
+            width_m=inside_w + 2 * clearance,
+            height_m=inside_h + 2 * clearance,
+            corner=practice.corner,
+            nails_m=_NAILS_M,
+            square_m=_SQUARE_M,
         )
 
-    def _boards(self, part: str, length: float, board: Board, note: str) -> None:
-        self.cut_joined(part, board.item, 2 * self.count, (length, board.wide_m), note)
+    def _boards(self, part: Part, length: float, board: Board, note: Fact[Note]) -> None:
+        self.cut_joined(part, board.stock, 2 * self.count, (length, board.wide_m), note)
 
     def depth_stack(self, tallest: float) -> None:
         """Cleat, backing and relief within the board's width, or what to change."""
         practice, board = self.practice, self.board
         stack = practice.cleat_m + practice.backing_m + tallest
         reveal = board.wide_m - stack
-        parts = f"{self.size(practice.cleat_m)} cleat, {self.size(practice.backing_m)} backing, "
-        parts += f"{self.size(tallest)} relief"
+        parts = {
+            "cleat_m": practice.cleat_m,
+            "backing_m": practice.backing_m,
+            "relief_m": tallest,
+            "stack_m": stack,
+        }
         if reveal < -1e-6:
-            self.said.append(
-                f"Depth: {parts} make {self.size(stack)}, more than the board's "
-                f"{self.size(board.wide_m)}. Take a wider board, a thinner backing or a lower "
-                "relief."
-            )
+            self.caution(Caution.TOO_DEEP, **parts, board_m=board.wide_m)
         else:
-            self.steps.append(
-                f"Depth: {parts} make {self.size(stack)}; the frame stands {self.size(reveal)} "
-                "proud."
-            )
+            self.step(Step.DEPTH, **parts, reveal_m=reveal)
 
-    def finish(self, parts: Sequence[tuple[str, float]], end_grain_m2: float) -> None:
-        """Areas that take a finish, and how much that is."""
-        total = sum(area for _, area in parts)
-        litres = finish_l(total, end_grain_m2, self.practice)
-        told = ", ".join(f"{self.area(area)} of {name}" for name, area in parts)
-        pints = litres / _L_PER_PINT
-        amount = (
-            f"{pints:.1f} pint{'' if pints <= 1 else 's'}"
-            if self.job.units == "imperial"
-            else f"{litres:.2f} l"
-        )
-        extra = (
-            f", counting {self.area(end_grain_m2)} of end grain {self.practice.end_grain:g} times"
-            * (end_grain_m2 > 0)
-        )
-        self.steps.append(
-            f"Finish, each piece: {told}: {self.area(total)} a coat. {self.practice.coats} coats "
-            f"take about {amount}{extra}; read the can. Paint the backing first, where it shows."
+    def finish(self, surfaces: Sequence[tuple[Surface, float]], end_grain_m2: float) -> None:
+        """Areas that take a finish, and how much that is. [m2]"""
+        total = sum(area for _, area in surfaces)
+        self.step(
+            Step.FINISH,
+            surfaces=tuple(surfaces),
+            coat_m2=total,
+            coats=self.practice.coats,
+            finish_l=finish_l(total, end_grain_m2, self.practice),
+            end_grain_m2=end_grain_m2,
+            end_grain=self.practice.end_grain,
         )
 
     def cleats(self) -> None:
@@ -292,34 +310,13 @@ class Bench:
             if line.cleat_m is not None
         )
         for length, count in walls.items():
-            self.cut_joined(
-                "wall cleat",
-                stock,
-                count,
-                (length, wide),
-                "45° bevel along the top, point into the room",
-            )
+            self.cut_joined(Part.WALL_CLEAT, stock, count, (length, wide), fact(Note.BEVEL_TOP))
         for length, count in items.items():
-            self.cut_joined(
-                "piece's cleat",
-                stock,
-                count,
-                (length, wide),
-                "45° bevel along the bottom, point to the wall",
-            )
+            self.cut_joined(Part.PIECE_CLEAT, stock, count, (length, wide), fact(Note.BEVEL_BOTTOM))
         if walls:
-            self.steps.append(
-                "Piece's cleat: glue and screw it to frame and backing under the top board, "
-                "screws shorter than what they go into; a strip of the same thickness along the "
-                "bottom, so that the piece hangs plumb."
-            )
+            self.step(Step.FIT_CLEAT)
 
     def fabric(self, width: float, height: float, deep: float) -> None:
         size = fabric_cut(width, height, deep, self.practice.wrap_m)
-        self.cut(
-            "fabric",
-            self.item("face fabric", "fabric"),
-            1,
-            size,
-            "check nap and pattern before it is turned",
-        )
+        stock = self.stock(ShopMaterial.FABRIC, UsedFor.FACE)
+        self.cut(Part.FABRIC, stock, 1, size, fact(Note.NAP))

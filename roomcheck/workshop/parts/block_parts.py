@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import ceil
+from typing import Any
 
+from roomcheck.facts import fact
+from roomcheck.job import ShopMaterial
 from roomcheck.units import M_PER_IN
-from roomcheck.workshop.parts import cautions
+from roomcheck.workshop.kinds import Caution, Note, Part, Side, Step, Surface
 from roomcheck.workshop.parts.bench import Bench
 from roomcheck.workshop.parts.materials_list import bar_m
 from roomcheck.workshop.patterns.blocks import BlockArray
@@ -17,7 +20,7 @@ from roomcheck.workshop.patterns.patterns import (
     predicted_diffusion,
     working_range_hz,
 )
-from roomcheck.workshop.results import BlockCount, Cut
+from roomcheck.workshop.results import BlockCount, Cut, Stock
 
 _SEEN_M = M_PER_IN / 32
 """A size off by less is no matter at the bench."""
@@ -36,8 +39,8 @@ def spares(cells: int, pct: int, least: int) -> int:
     return max(-(-cells * pct // 100), least) if cells else 0
 
 
-def block_parts(bench: Bench) -> dict[str, object]:
-    """Cuts and steps of block panels; returns what their sheet shows beside them."""
+def block_parts(bench: Bench) -> dict[str, Any]:
+    """Draft block panels; return what their sheet shows beside cuts and steps."""
     piece, practice = bench.piece, bench.practice
     laid, array = lay_out(piece, practice), block_array(piece, practice)
     blocks = tuple(
@@ -49,23 +52,21 @@ def block_parts(bench: Bench) -> dict[str, object]:
         for height, cells in sorted(array.counts.items(), reverse=True)
         if height > 0
     )
-    stick = bench.item("stick", "stick")
+    stick = bench.stock(ShopMaterial.STICK)
     for block in blocks:
-        note = f"{block.cells} and {block.spares} spare"
-        total = block.cells + block.spares
         bench.cuts.append(
             Cut(
-                part="block",
+                part=Part.BLOCK,
                 stock=stick,
-                count=total,
+                count=block.cells + block.spares,
                 length_m=block.height_m,
                 width_m=array.cell_m,
-                note=note,
+                note=fact(Note.SPARE, cells=block.cells, spares=block.spares),
             )
         )
-    half = bench.plywood(bench.practice.backing_m)
+    half = bench.plywood(practice.backing_m)
     bench.cut_joined(
-        "backing", half, bench.count, (array.width_m, array.height_m), unit_m=array.cell_m
+        Part.BACKING, half, bench.count, (array.width_m, array.height_m), unit_m=array.cell_m
     )
     _steps(bench, array)
     bench.frame(array.width_m, array.height_m, practice.clearance_m)
@@ -73,22 +74,19 @@ def block_parts(bench: Bench) -> dict[str, object]:
     fronts, sides = exposed_area_m2(array)
     frame = 2 * bench.board.wide_m * 2 * (array.width_m + array.height_m)
     end_grain = array.blocks * array.cell_m**2
-    bench.finish(
-        (
-            ("fronts and backing", fronts),
-            ("block sides", sides),
-            ("frame", frame),
-        ),
-        end_grain,
+    surfaces = (
+        (Surface.FRONTS_AND_BACKING, fronts),
+        (Surface.BLOCK_SIDES, sides),
+        (Surface.FRAME, frame),
     )
+    bench.finish(surfaces, end_grain)
     raw = stick_faces_m2(bench, blocks, stick, array.cell_m) / bench.count
-    bench.steps.append(
-        f"Stained as long sticks instead: {bench.area(raw)} a coat, all four faces, before they "
-        "are cut; glue joints then bleed no stain."
-    )
+    bench.step(Step.STAIN_STICKS, coat_m2=raw)
     bench.depth_stack(max(array.steps_m))
     _width(bench, array, laid)
-    bench.said += [cautions.SAW, cautions.DUST, cautions.LIFT, cautions.FINISH, *array.unmet]
+    for kind in (Caution.SAW, Caution.DUST, Caution.LIFT, Caution.FINISH):
+        bench.caution(kind)
+    bench.cautions += array.unmet
     outside = outside_m(piece, practice)
     return {
         "row_map": array.rows,
@@ -105,17 +103,19 @@ def block_parts(bench: Bench) -> dict[str, object]:
     }
 
 
-def stick_faces_m2(bench: Bench, blocks: Sequence[BlockCount], stick: str, cell_m: float) -> float:
+def stick_faces_m2(
+    bench: Bench, blocks: Sequence[BlockCount], stick: Stock, cell_m: float
+) -> float:
     """Four faces of the whole sticks that the blocks come from. [m2]"""
     practice, kerf = bench.practice, bench.job.shop.kerf_m
-    price = next((p for p in bench.job.shop.prices if p.item == stick), None)
+    price = next((p for p in bench.job.shop.prices if p.item == stick.item), None)
     long = (bar_m(price, practice) if price else None) or practice.stock_m[0]
     need = sum((block.cells + block.spares) * (block.height_m + kerf) for block in blocks)
     sticks = ceil(need / max(long - 2 * practice.trim_m - practice.hold_m, 1e-3))
     return 4 * cell_m * long * sticks
 
 
-def _acoustics(array: BlockArray) -> dict[str, object]:
+def _acoustics(array: BlockArray) -> dict[str, Any]:
     reach = working_range_hz(array)
     if reach is None:
         return {}
@@ -127,83 +127,49 @@ def _acoustics(array: BlockArray) -> dict[str, object]:
 
 
 def _steps(bench: Bench, array: BlockArray) -> None:
-    kept = bench.size(bench.practice.hold_m)
-    bench.steps += [
-        "Let the wood lie in the room for one to two weeks, to 6 to 9 % moisture by the meter.",
-        f"Clamp {min(len(array.rows[0]), _CLAMPED)} sticks side by side, measure them together, "
-        "divide: write the true width in before anything is cut (this sheet was made for "
-        f"{_stick(bench, array)}).",
-        (
-            "Sand the four faces of the long sticks; only the fronts are left to sand once they "
-            "are blocks."
-        ),
-        "Square an end, then cut longest first, one stop a height, a bin a height; the last "
-        f"{kept} stay in the clamp.",
-        (
-            "The row map is seen from the FRONT. Laid face down, it is mirrored: check row 1 "
-            "before glue."
-        ),
-        (
-            "Lay rows 1 and 2 dry; row 1 against a straight fence on the long edge. A column line "
-            "every 4 blocks."
-        ),
-        (
-            "Size end grain with thinned glue, then a bead; no more than one row in 8 to 10 min. "
-            "Glue to the backing only."
-        ),
-        (
-            "After every 4th row: square, running width, a gap of a card's thickness; correct with "
-            "gaps, not force."
-        ),
-        "Weigh down overnight; trim what stands over.",
-    ]
+    practice = bench.practice
+    bench.step(Step.ACCLIMATISE)
+    bench.step(
+        Step.MEASURE_STICKS,
+        sticks=min(len(array.rows[0]), _CLAMPED),
+        stick_m=array.cell_m,
+        measured=practice.stick_m is not None,
+    )
+    bench.step(Step.SAND_STICKS)
+    bench.step(Step.CUT_BLOCKS, hold_m=practice.hold_m)
+    for kind in (Step.READ_MAP, Step.LAY_DRY, Step.GLUE_ROWS, Step.CHECK_ROWS, Step.WEIGH_DOWN):
+        bench.step(kind)
     if bench.count > 1:
-        bench.steps.append(
-            "All panels have this one map: hang every other one upside down, so that nothing "
-            "repeats."
-        )
-
-
-def _stick(bench: Bench, array: BlockArray) -> str:
-    """The stick's section, and whether it was measured."""
-    if bench.practice.stick_m is None:
-        return f"{bench.size(array.cell_m)}, nominal"
-    return f"{bench.exact(array.cell_m)}, measured"
+        bench.step(Step.TURN_EVERY_OTHER)
 
 
 def _width(bench: Bench, array: BlockArray, laid: Layout) -> None:
-    sides = (
-        ("wide", array.width_m, laid.over_width_m, laid.columns, "column"),
-        ("high", array.height_m, laid.over_height_m, laid.rows, "row"),
+    """What to do about an array that is not the size that was asked, and how wood moves."""
+    sides: tuple[tuple[Side, float, float, int], ...] = (
+        ("wide", array.width_m, laid.over_width_m, laid.columns),
+        ("high", array.height_m, laid.over_height_m, laid.rows),
     )
-    for name, is_m, over, cells, line in sides:
-        if over > _SEEN_M:
-            want = is_m - over
-            bench.said.append(
-                f"The blocks make {bench.size(is_m)} {name}, {bench.size(over)} over the "
-                f"{bench.size(want)} asked. Choose: plane the sticks to "
-                f"{bench.exact(want / cells)}; or leave out a {line} "
-                f"({bench.size((cells - 1) * array.cell_m)}); or keep it and frame "
-                f"{bench.size(is_m)}, as cut here; or trim {bench.size(over)} off the last "
-                f"{line}."
+    for side, size_m, over_m, cells in sides:
+        if over_m > _SEEN_M:
+            bench.caution(
+                Caution.OVER_SIZE,
+                side=side,
+                size_m=size_m,
+                over_m=over_m,
+                wanted_m=size_m - over_m,
+                plane_to_m=(size_m - over_m) / cells,
+                one_less_m=(cells - 1) * array.cell_m,
             )
-        elif over < -_SEEN_M:
-            short = -over
-            rip = (
-                f"; or rip a last {line} of blocks {bench.size(short)} wide"
-                if short >= _STRIP_M
-                else ""
+        elif over_m < -_SEEN_M:
+            bench.caution(
+                Caution.UNDER_SIZE,
+                side=side,
+                size_m=size_m,
+                short_m=-over_m,
+                wanted_m=size_m - over_m,
+                can_rip=-over_m >= _STRIP_M,
+                fits=bench.piece.fits,
             )
-            where = "opening leaves" if bench.piece.fits == "opening" else "size asked"
-            bench.said.append(
-                f"The blocks make {bench.size(is_m)} {name}, {bench.size(short)} less than the "
-                f"{where} ({bench.size(is_m + short)}). Frame {bench.size(is_m)}, as cut here{rip}."
-            )
-    low, high = grown_by_moisture_m(
-        max(array.width_m, array.height_m), bench.practice.moisture_points
-    )
-    bench.said.append(
-        f"Wood moves: {bench.practice.moisture_points:g} points more moisture push tight blocks "
-        f"{bench.size(low)} to {bench.size(high)} apart over the long side. The card gaps take "
-        "it up; do not force the frame on."
-    )
+    points = bench.practice.moisture_points
+    low_m, high_m = grown_by_moisture_m(max(array.width_m, array.height_m), points)
+    bench.caution(Caution.WOOD_MOVES, points=points, low_m=low_m, high_m=high_m)

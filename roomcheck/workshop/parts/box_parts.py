@@ -3,24 +3,23 @@ resonates."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import log, pi, sin, sqrt
+from typing import Any
 
+from roomcheck.facts import fact
+from roomcheck.job import ShopMaterial
 from roomcheck.materials import SOUND_M_S
 from roomcheck.units import M_PER_IN
-from roomcheck.workshop.parts import cautions
+from roomcheck.workshop.kinds import Caution, Note, Part, Step, Surface
 from roomcheck.workshop.parts.bench import Bench
-from roomcheck.workshop.parts.materials_list import (
-    boards_of,
-    core_board_m,
-    core_boards,
-    thickness_m,
-)
+from roomcheck.workshop.parts.materials_list import boards_of, core_boards
 from roomcheck.workshop.patterns.blocks import PanelError
+from roomcheck.workshop.results import Stock
 
-_TUNING = (
-    "A planning number from a closed form; build one and measure it before you promise anything "
-    "of it."
-)
+_FRONTS = frozenset({Part.SLAT, Part.FRONT, Part.MEMBRANE})
+_AIR_M = M_PER_IN / 4
+"""Between a membrane and the fill behind it, at the least."""
 
 
 def slotted_hz(slot_m: float, pitch_m: float, thick_m: float, cavity_m: float) -> float:
@@ -72,7 +71,7 @@ def membrane_hz(mass_kg_m2: float, cavity_m: float) -> float:
     return 60 / sqrt(mass_kg_m2 * cavity_m)
 
 
-def slatted_parts(bench: Bench) -> dict[str, object]:
+def slatted_parts(bench: Bench) -> dict[str, Any]:
     """Slats with equal slots over a filled box."""
     piece = bench.piece
     inside_w, inside_h, cavity = _box(bench)
@@ -81,30 +80,28 @@ def slatted_parts(bench: Bench) -> dict[str, object]:
     _positive(bench, pitch < across, "cell_m", "slats and slots narrower than the box")
     slats = int((across + piece.hole_m) / pitch + 1e-6)
     slot = (across - slats * piece.cell_m) / (slats + 1)
-    fitting = [
-        b.item
-        for b in boards_of(bench.job.shop, piece)
-        if abs(b.wide_m - piece.cell_m) < M_PER_IN / 16
-    ]
-    stock = bench.item(fitting[-1] if fitting else "slat board", "slat")
-    bench.cut(
-        "slat",
-        stock,
-        slats,
-        (max(inside_w, inside_h), piece.cell_m),
-        f"{bench.size(piece.front_m)} thick",
-    )
-    bench.steps += [
-        f"{slats} slats with slots of {bench.exact(slot)} between them and at both edges: set "
-        "them with a spacer of that thickness, from the middle outwards.",
-        "Thin black cloth behind the slats, stapled to the rails, before the slats go on.",
-    ]
+    stock = _slat_stock(bench)
+    size = (max(inside_w, inside_h), piece.cell_m)
+    bench.cut(Part.SLAT, stock, slats, size, fact(Note.THICK, thick_m=piece.front_m))
+    bench.step(Step.SPACE_SLATS, slats=slats, slot_m=slot)
+    bench.step(Step.CLOTH_BEHIND_SLATS)
     hz = slotted_hz(slot, piece.cell_m + slot, piece.front_m, cavity)
     _tuned(bench, hz)
     return {"tuned_hz": hz}
 
 
-def perforated_parts(bench: Bench) -> dict[str, object]:
+def _slat_stock(bench: Bench) -> Stock:
+    """Slats of the price list, else a board as broad as a slat."""
+    piece = bench.piece
+    stock = bench.stock(ShopMaterial.SLAT)
+    if stock.item:
+        return stock
+    boards = boards_of(bench.job.shop, piece)
+    fitting = [board for board in boards if abs(board.wide_m - piece.cell_m) < M_PER_IN / 16]
+    return fitting[-1].stock if fitting else replace(stock, thickness_m=piece.front_m)
+
+
+def perforated_parts(bench: Bench) -> dict[str, Any]:
     """A sheet with holes in a square grid over a filled box."""
     piece = bench.piece
     inside_w, inside_h, cavity = _box(bench)
@@ -116,53 +113,34 @@ def perforated_parts(bench: Bench) -> dict[str, object]:
     )
     columns, rows = (int(side / piece.cell_m) for side in (inside_w, inside_h))
     sheet = bench.plywood(piece.front_m)
-    bench.cut(
-        "front",
-        sheet,
-        1,
-        (inside_w, inside_h),
-        f"{columns} x {rows} holes of {bench.size(piece.hole_m)}",
+    note = fact(Note.HOLES, columns=columns, rows=rows, hole_m=piece.hole_m)
+    bench.cut(Part.FRONT, sheet, 1, (inside_w, inside_h), note)
+    bench.step(
+        Step.DRILL,
+        columns=columns,
+        rows=rows,
+        hole_m=piece.hole_m,
+        pitch_m=piece.cell_m,
+        left_m=(inside_w - (columns - 1) * piece.cell_m) / 2,
+        top_m=(inside_h - (rows - 1) * piece.cell_m) / 2,
     )
-    edges = [
-        (side - (n - 1) * piece.cell_m) / 2 for side, n in ((inside_w, columns), (inside_h, rows))
-    ]
-    bench.steps += [
-        f"Drill {columns} x {rows} holes of {bench.size(piece.hole_m)} every "
-        f"{bench.exact(piece.cell_m)}; the first ones {bench.exact(edges[0])} from the left and "
-        f"{bench.exact(edges[1])} from the top: a sharp bit and a backing board, or a drilling "
-        "jig.",
-        "Thin cloth glued behind the holes at their edges alone: glue in the holes closes them.",
-    ]
+    bench.step(Step.CLOTH_BEHIND_HOLES)
     hz = perforated_hz(piece.hole_m, piece.cell_m, piece.front_m, cavity)
     _tuned(bench, hz)
     return {"tuned_hz": hz}
 
 
-def membrane_parts(bench: Bench) -> dict[str, object]:
+def membrane_parts(bench: Bench) -> dict[str, Any]:
     """A limp front sealed to a box whose fill must not touch it."""
     piece, practice = bench.piece, bench.practice
     inside_w, inside_h, cavity = _box(bench)
     sheet = bench.plywood(piece.front_m)
-    bench.cut(
-        "membrane", sheet, 1, (inside_w, inside_h), "lies on a bead, fixed at its edges alone"
-    )
+    bench.cut(Part.MEMBRANE, sheet, 1, (inside_w, inside_h), fact(Note.ON_BEAD))
     mass = piece.front_m * practice.plywood_kg_m3
-    bench.steps += [
-        (
-            "A bead of soft sealant all round, the sheet laid in it and held by a loose strip: no "
-            "screws through it."
-        ),
-        (
-            "The fill is held at the back, with air between it and the sheet: a sheet that touches "
-            "it does not swing."
-        ),
-        "Seal every joint of the box: a leak detunes it.",
-    ]
-    if piece.fill_m > cavity - 0.25 * M_PER_IN:
-        bench.said.append(
-            f"The fill of {bench.size(piece.fill_m)} leaves no air before a cavity of "
-            f"{bench.size(cavity)}: it must not touch the sheet."
-        )
+    for kind in (Step.BED_MEMBRANE, Step.HOLD_FILL_BACK, Step.SEAL_BOX):
+        bench.step(kind)
+    if piece.fill_m > cavity - _AIR_M:
+        bench.caution(Caution.FILL_TOUCHES, fill_m=piece.fill_m, cavity_m=cavity)
     hz = membrane_hz(mass, cavity)
     _tuned(bench, hz)
     return {"tuned_hz": hz}
@@ -187,41 +165,34 @@ def _box(bench: Bench) -> tuple[float, float, float]:
         bench, piece.fill_m <= cavity + 1e-9, "fill_m", f"at most the cavity of {cavity:.3f} m"
     )
     bench.frame(inside_w, inside_h, 0.0)
-    bench.cut(
-        "back", bench.plywood(bench.practice.backing_m), 1, (inside_w, inside_h), "glued and sealed"
-    )
+    back = bench.plywood(practice.backing_m)
+    bench.cut(Part.BACK, back, 1, (inside_w, inside_h), fact(Note.GLUED_AND_SEALED))
     if piece.fill_m > 0:
         _fill(bench, inside_w, inside_h)
     bench.cleats()
-    bench.steps.append(
-        f"Cavity behind the front: {bench.size(cavity)} deep. Back and frame glued and sealed, "
-        "screws and bead."
-    )
-    bench.said += [cautions.SAW, cautions.DUST, cautions.WOOL, cautions.FIRE, cautions.FINISH]
-    bench.finish(
-        (("front and frame", inside_w * inside_h + 4 * board.wide_m * (inside_w + inside_h)),), 0.0
-    )
+    bench.step(Step.CAVITY, cavity_m=cavity)
+    for kind in (Caution.SAW, Caution.DUST, Caution.WOOL, Caution.FIRE, Caution.FINISH):
+        bench.caution(kind)
+    finished_m2 = inside_w * inside_h + 4 * board.wide_m * (inside_w + inside_h)
+    bench.finish(((Surface.FRONT_AND_FRAME, finished_m2),), 0.0)
     return inside_w, inside_h, cavity
 
 
 def _fill(bench: Bench, inside_w: float, inside_h: float) -> None:
-    item = bench.item("core board", "wool")
-    board = core_board_m(item) or (*bench.practice.core_board_m, bench.piece.fill_m)
+    stock, board = bench.core_board(bench.piece.fill_m)
     count, size = core_boards((inside_w, inside_h), board)
     layers = max(round(bench.piece.fill_m / board[2]), 1)
-    bench.cut("fill", item, layers * count, size, "knife, not a saw; wrapped in scrim")
+    bench.cut(Part.FILL, stock, layers * count, size, fact(Note.KNIFE_AND_WRAP))
 
 
 def _tuned(bench: Bench, hz: float) -> None:
     front = bench.piece.front_m
-    stock = next((cut.stock for cut in bench.cuts if cut.part in ("slat", "front", "membrane")), "")
-    found = thickness_m(stock)
-    if found is not None and "plywood" in stock and abs(found - front) > M_PER_IN / 32:
-        bench.said.append(
-            f"The front should be {bench.size(front)} thick; {stock!r} is {bench.size(found)}: "
-            "name the right sheet in `needs`."
-        )
-    bench.said.append(f"Resonates at about {hz:.0f} Hz. {_TUNING}")
+    for stock in (cut.stock for cut in bench.cuts if cut.part in _FRONTS):
+        stock_m = stock.thickness_m
+        plywood = stock.material is ShopMaterial.PLYWOOD
+        if plywood and stock_m is not None and abs(stock_m - front) > M_PER_IN / 32:
+            bench.caution(Caution.FRONT_THICKNESS, front_m=front, stock=stock.item, stock_m=stock_m)
+    bench.caution(Caution.RESONATES, resonance_hz=hz)
 
 
 def _positive(bench: Bench, fine: bool, argument: str, needed: str) -> None:

@@ -1,131 +1,148 @@
-"""The shop's price list, read as stock that can be cut: bars, sheets, boards of core."""
+"""The shop's price list as stock that can be cut: bars, sheets, boards of core."""
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from math import ceil
 
-from roomcheck.job import Practice, Price, Shop, StockPiece
-from roomcheck.units import M_PER_FT, M_PER_IN, LengthError, parse_length
+from roomcheck.errors import RoomcheckError
+from roomcheck.job import NEEDED_SIZES, Practice, Price, Shop, ShopMaterial, StockPiece, UsedFor
+from roomcheck.units import M_PER_FT, M_PER_IN
+from roomcheck.workshop.results import Stock
 
-_UNITS_M = {"ft": M_PER_FT, "in": M_PER_IN, "m": 1.0, "cm": 0.01, "yd": 3 * M_PER_FT}
+UNITS_M = {"ft": M_PER_FT, "in": M_PER_IN, "m": 1.0, "cm": 0.01}
+"""Units that bars are priced in. [m]"""
+_AREAS = ("ft2", "ft²", "m2", "m²")
 _SHEETS_FT2 = {8: (24, 48), 16: (48, 48), 32: (48, 96), 50: (60, 120)}
-_DRESSED_IN = {1: 0.75, 2: 1.5, 3: 2.5, 4: 3.5, 5: 4.5, 6: 5.5, 8: 7.25, 10: 9.25, 12: 11.25}
-"""Nominal inches to dressed inches, softwood, dry (PS 20); 1 is a thickness, 2 either. 5, 10 and 12
-from memory."""
+"""Square feet of a usual sheet: its width and length. [in]"""
 
 
-_WIDEST_BOARD_MM = 400
-_SHORTEST_STICK_M = 0.5
-_MM = {"mm": 0.001, **_UNITS_M}
+class MaterialUnknown(RoomcheckError):
+    """A price that a piece needs does not say what it is, or what it measures."""
+
+    def __init__(self, *, item: str, piece: str, keys: tuple[str, ...]) -> None:
+        self.item, self.piece, self.keys = item, piece, keys
+        listed = " and ".join(f"`{key}`" for key in keys)
+        kinds = ", ".join(kind for kind in ShopMaterial if kind is not ShopMaterial.UNKNOWN)
+        such = f" (one of {kinds})" if "material" in keys else ""
+        super().__init__(
+            f"shop.toml: the [[price]] of {item!r} does not say what it is, so {piece!r}, which "
+            f"needs it, can be neither cut nor weighed: add {listed}{such}."
+        )
 
 
 @dataclass(frozen=True, slots=True)
 class Board:
-    """A frame board of the price list. [m]"""
+    """A frame board of the price list."""
 
-    item: str
+    stock: Stock
     thick_m: float
+    """[m]"""
     wide_m: float
+    """[m]"""
 
 
-def dressed_m(item: str) -> tuple[float, float] | None:
-    """Thickness and width of a board, from its nominal size or its true one; None where its name
-    has none. [m]
+def prices_of(shop: Shop, piece: StockPiece) -> tuple[Price, ...]:
+    """Prices of what a piece needs, in the order of its needs."""
+    by_item = {price.item: price for price in shop.prices}
+    return tuple(by_item[need.item] for need in piece.needs if need.item in by_item)
 
-    >>> [round(side / 0.0254, 3) for side in dressed_m("board 1x6, pine")]
-    [0.75, 5.5]
-    >>> dressed_m("board 18 x 140 mm, spruce")
-    (0.018, 0.14)
+
+def refuse_unknown(shop: Shop, piece: StockPiece) -> None:
+    """Refuse a piece that needs what nobody said what it is, rather than guess its weight.
+
+    Raises
+    ------
+    MaterialUnknown
+        Names the price and the keys that it lacks.
     """
-    true = re.search(r"(?<![\dx×.])\s*([\d.]+)\s*[x×]\s*([\d.]+)\s*mm\b", item)
-    if true is not None and not re.search(r"[x×]\s*[\d.]+\s*[x×]", item):
-        thick, wide = sorted((float(true[1]), float(true[2])))
-        return (thick / 1000, wide / 1000) if wide <= _WIDEST_BOARD_MM else None
-    found = re.search(r"\b([12])\s*[x×]\s*(\d+)\b", item)
-    if found is None or int(found[2]) not in _DRESSED_IN:
-        return None
-    nominal_thick, nominal_wide = int(found[1]), int(found[2])
-    across = 1.5 if nominal_wide == 2 else _DRESSED_IN[nominal_wide]
-    return (0.75 if nominal_thick == 1 else 1.5) * M_PER_IN, across * M_PER_IN
+    for price in prices_of(shop, piece):
+        lacking = lacking_keys(price)
+        if lacking:
+            raise MaterialUnknown(item=price.item, piece=piece.name, keys=lacking)
 
 
-def is_stick(price: Price) -> bool:
-    return "stick" in price.item.lower() or price.unit == "stick"
+def lacking_keys(price: Price) -> tuple[str, ...]:
+    """Keys without which nothing of a material can be cut or weighed."""
+    if price.material is ShopMaterial.UNKNOWN:
+        return ("material",)
+    sizes = {
+        "thickness": price.thickness_m,
+        "width": price.width_m,
+        "length": price.length_m,
+    }
+    return tuple(key for key in NEEDED_SIZES.get(price.material, ()) if sizes[key] is None)
+
+
+def stock_of(price: Price) -> Stock:
+    """What a part of this material is cut from."""
+    return Stock(
+        material=price.material,
+        item=price.item,
+        thickness_m=price.thickness_m,
+        width_m=price.width_m,
+        length_m=price.length_m,
+        density_kg_m3=price.density_kg_m3,
+        mass_kg_m2=price.mass_kg_m2,
+    )
+
+
+def stock_for(
+    shop: Shop, piece: StockPiece, material: ShopMaterial, purpose: UsedFor | None = None
+) -> Stock | None:
+    """The piece's own stock of a material, else the shop's; for a purpose, or for either."""
+    for prices in (prices_of(shop, piece), shop.prices):
+        here = [price for price in prices if price.material is material]
+        for use in (purpose, None):
+            for price in here:
+                if price.used_for is use:
+                    return stock_of(price)
+    return None
 
 
 def boards_of(shop: Shop, piece: StockPiece) -> tuple[Board, ...]:
     """Frame boards among a piece's needs, widest first."""
-    prices = {price.item: price for price in shop.prices}
-    found = []
-    for need in piece.needs:
-        size = dressed_m(need.item)
-        if size is not None and need.item in prices and not is_stick(prices[need.item]):
-            found.append(Board(need.item, *size))
-    return tuple(sorted(found, key=lambda b: -b.wide_m))
-
-
-def item_named(shop: Shop, piece: StockPiece, words: Iterable[str], otherwise: str) -> str:
-    """The piece's need whose name holds all the words; `otherwise` where there is none."""
-    wanted = tuple(words)
-    for need in piece.needs:
-        if all(word in need.item.lower() for word in wanted):
-            return need.item
-    return otherwise
+    boards = [
+        Board(stock_of(price), price.thickness_m, price.width_m)
+        for price in prices_of(shop, piece)
+        if price.material is ShopMaterial.BOARD and price.thickness_m and price.width_m
+    ]
+    return tuple(sorted(boards, key=lambda board: -board.wide_m))
 
 
 def bar_m(price: Price, practice: Practice) -> float | None:
     """Length of one bar of a material sold by length or by the stick; None for everything else. [m]
 
-    The longest size that a stick's name gives is its length.
+    A stick is as long as its price says, else as the practice's first; a board as its pack.
     """
-    if is_stick(price):
-        found = [
-            float(n) * _MM[unit]
-            for n, unit in re.findall(r"([\d.]+)\s*(ft|mm|cm|m|in)\b", price.item)
-        ]
-        long = max(found, default=0.0)
-        return long if long > _SHORTEST_STICK_M else practice.stock_m[0]
-    if price.unit in ("ft", "m", "in", "cm") and dressed_m(price.item) is not None:
-        return float(price.pack) * _UNITS_M[price.unit]
-    return None
+    if price.material is ShopMaterial.STICK:
+        return price.length_m or practice.stock_m[0]
+    by_length = price.material in (ShopMaterial.BOARD, ShopMaterial.SLAT)
+    return float(price.pack) * UNITS_M[price.unit] if by_length and price.unit in UNITS_M else None
 
 
 def bars_bought(price: Price, bars: int) -> Decimal:
     """So many bars, in the units of the price."""
-    return Decimal(bars) if is_stick(price) else bars * price.pack
+    return Decimal(bars) if price.material is ShopMaterial.STICK else bars * price.pack
 
 
 def sheet_m(price: Price, practice: Practice) -> tuple[float, float] | None:
-    """Width and length of one sheet of a material sold by area: as its name gives them, "plywood 12
-    mm, 1220 x 2440 mm", else by its pack in square feet, else the practice's; None for everything
-    else. [m]"""
-    if price.unit not in ("ft2", "ft²", "m2", "m²"):
+    """Width and length of one sheet of plywood: as its price says, else by its pack in square feet,
+    else the practice's; None for everything else. [m]"""
+    if price.material is not ShopMaterial.PLYWOOD or price.unit not in _AREAS:
         return None
-    named = re.search(r"([\d.]+)\s*[x×]\s*([\d.]+)\s*(mm|cm|m|in|ft)\b", price.item)
-    if named is not None:
-        sides = sorted(float(named[i]) * _MM[named[3]] for i in (1, 2))
-        if sides[0] > 0.2:
-            return sides[0], sides[1]
-    size = _SHEETS_FT2.get(int(price.pack)) if price.unit.startswith("ft") else None
+    if price.width_m and price.length_m:
+        return price.width_m, price.length_m
+    size = _SHEETS_FT2.get(int(price.pack)) if price.unit in ("ft2", "ft²") else None
     return (size[0] * M_PER_IN, size[1] * M_PER_IN) if size else practice.sheet_m
 
 
-def core_board_m(item: str) -> tuple[float, float, float] | None:
-    """Width, length and thickness of a core board from its name; None where it has none. [m]
-
-    >>> [round(side / 0.0254, 3) for side in core_board_m("mineral wool board, 24 x 48 x 2 in")]
-    [24.0, 48.0, 2.0]
-    """
-    found = re.search(r"([\d.]+)\s*[x×]\s*([\d.]+)\s*[x×]\s*([\d.]+)\s*(in|mm|cm|m)\b", item)
-    if found is None:
+def core_m(price: Price) -> tuple[float, float] | None:
+    """Width and length of one core board; None for everything else. [m]"""
+    if price.material is not ShopMaterial.CORE or not (price.width_m and price.length_m):
         return None
-    unit = 0.001 if found[4] == "mm" else _UNITS_M[found[4]]
-    a, b, thick = (float(found[i]) * unit for i in (1, 2, 3))
-    return min(a, b), max(a, b), thick
+    return price.width_m, price.length_m
 
 
 def core_boards(
@@ -145,16 +162,3 @@ def core_boards(
         )
         ways.append((columns * rows, (across / columns, along / rows)))
     return min(ways)
-
-
-def thickness_m(stock: str) -> float | None:
-    """Thickness that a stock's name gives, "plywood 1/2 in"; None where it gives none. [m]
-
-    >>> round(thickness_m("plywood 1/2 in") / 0.0254, 3)
-    0.5
-    """
-    found = re.search(r"(\d[\d ./]*)\s*(in|mm|cm)\b", stock)
-    try:
-        return parse_length(f"{found[1].strip()} {found[2]}") if found else None
-    except LengthError:
-        return None

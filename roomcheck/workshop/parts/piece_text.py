@@ -10,13 +10,14 @@ from decimal import ROUND_CEILING, Decimal
 from typing import Any, get_args
 
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import Fits, Need, PieceKind, Shop, StockPiece
+from roomcheck.job import Fits, Need, PieceKind, Shop, ShopMaterial, StockPiece
 from roomcheck.units import LengthError, both, parse_length
-from roomcheck.workshop.parts.templates import TEMPLATES
+from roomcheck.workshop.parts.templates import usual_piece
 
 LEAST_M, MOST_M = 0.025, 5.0
 """A piece's side outside of this is a slip of the pen."""
-_SCREW_WORDS = ("screw", "hanging set")
+_COUNTED = (ShopMaterial.SCREW, ShopMaterial.HANGING_SET)
+"""Materials that a smaller piece does not need fewer of."""
 
 
 class NoSuchPiece(RoomcheckError):
@@ -67,7 +68,7 @@ def wanted(text: str, shop: Shop) -> Wanted:
     if opening:
         fits, said = "opening", said[opening.end() :]
     sizes = sides_m(said)
-    return Wanted(piece=resized(replace(piece, fits=fits), said.strip(), sizes), count=count)
+    return Wanted(piece=resized(replace(piece, fits=fits), said.strip(), sizes, shop), count=count)
 
 
 def _named(text: str, shop: Shop) -> tuple[StockPiece, str]:
@@ -75,7 +76,7 @@ def _named(text: str, shop: Shop) -> tuple[StockPiece, str]:
     by_name = {piece.name: piece for piece in shop.stock}
     for kind in get_args(PieceKind):
         own = next((piece for piece in shop.stock if piece.kind == kind), None)
-        by_name.setdefault(kind, own or TEMPLATES.get(kind) or next(iter(shop.stock)))
+        by_name.setdefault(kind, own or usual_piece(kind, shop) or next(iter(shop.stock)))
     for name in sorted(by_name, key=len, reverse=True):
         if re.match(rf"{re.escape(name)}(?=[\s,:]|$)", text, re.IGNORECASE):
             return by_name[name], text[len(name) :].strip(" ,:")
@@ -119,7 +120,7 @@ def sides_m(text: str) -> tuple[float, ...]:
     return tuple(found)
 
 
-def resized(piece: StockPiece, said: str, sides: tuple[float, ...]) -> StockPiece:
+def resized(piece: StockPiece, said: str, sides: tuple[float, ...], shop: Shop) -> StockPiece:
     """One of its kind at another size: parts are drawn anew, the rest and the hours grow with it.
 
     Its weight is worked out from its parts, later.
@@ -136,6 +137,7 @@ def resized(piece: StockPiece, said: str, sides: tuple[float, ...]) -> StockPiec
     edge = (width + height) / (piece.width_m + piece.height_m)
     # Four fifths of the work lie in the face, one in the frame: a planning value.
     hours = piece.build_hours * Decimal(repr(round(0.8 * area + 0.2 * edge, 6)))
+    counted = {price.item for price in shop.prices if price.material in _COUNTED}
     opening = "opening " if piece.fits == "opening" else ""
     return replace(
         piece,
@@ -146,7 +148,7 @@ def resized(piece: StockPiece, said: str, sides: tuple[float, ...]) -> StockPiec
         # Felt has no parts to work its weight out from.
         weight_kg=piece.weight_kg * area if piece.kind == "felt" else 0.0,
         build_hours=hours.quantize(Decimal("0.1"), rounding=ROUND_CEILING),
-        needs=tuple(_scaled(need, area) for need in piece.needs),
+        needs=tuple(_scaled(need, area, counted) for need in piece.needs),
         drawn=True,
     )
 
@@ -164,7 +166,7 @@ def redrawn(piece: StockPiece, values: Mapping[str, Any]) -> StockPiece:
     return replace(changed, weight_kg=0.0, drawn=True, build_hours=hours)
 
 
-def _scaled(need: Need, area: float) -> Need:
-    if any(word in need.item for word in _SCREW_WORDS):
+def _scaled(need: Need, area: float, counted: set[str]) -> Need:
+    if need.item in counted:
         return Need(item=need.item, amount=float(max(round(need.amount * max(area, 1.0)), 2)))
     return Need(item=need.item, amount=max(round(need.amount * area, 2), 0.01))

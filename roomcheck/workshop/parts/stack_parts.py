@@ -5,38 +5,32 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import ceil
+from typing import Any
 
+from roomcheck.facts import fact
 from roomcheck.units import M_PER_IN, both
-from roomcheck.workshop.parts import cautions
+from roomcheck.workshop.kinds import Caution, Note, Part, Step
 from roomcheck.workshop.parts.bench import Bench
-from roomcheck.workshop.parts.materials_list import core_board_m
 from roomcheck.workshop.patterns.blocks import PanelError
 
 _SHELF_M = 30 * M_PER_IN
+_USUAL_CORE_M = 2 * M_PER_IN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stack:
-    """Triangles for one corner.
-
-    Attributes
-    ----------
-    leg_m : float
-        On each wall. [m]
-    square_m : float
-        Of board that the triangles come from. [m]
-    per_square, per_board, layers, boards : int
-    volume_m3 : float
-        [m3]
-    """
+    """Triangles for one corner."""
 
     leg_m: float
+    """On each wall [m]."""
     square_m: float
+    """Side of the square of board that the triangles come from [m]."""
     per_square: int
     per_board: int
     layers: int
     boards: int
     volume_m3: float
+    """[m3]"""
 
 
 def triangles(face_m: float, height_m: float, board_m: tuple[float, float, float]) -> Stack:
@@ -88,51 +82,38 @@ def triangles(face_m: float, height_m: float, board_m: tuple[float, float, float
     )
 
 
-def stack_parts(bench: Bench) -> dict[str, object]:
-    """Triangles, shelves, a face frame and its fabric."""
+def stack_parts(bench: Bench) -> dict[str, Any]:
+    """Draft triangles, shelves, a face frame and its fabric."""
     piece, practice, board = bench.piece, bench.practice, bench.board
-    item = bench.item("core board", "wool")
-    found = triangles(
-        piece.width_m,
-        piece.height_m,
-        core_board_m(item)
-        or (*practice.core_board_m, piece.core.thickness_m if piece.core else 2 * M_PER_IN),
+    thick_m = piece.core.thickness_m if piece.core else _USUAL_CORE_M
+    stock, core_board = bench.core_board(thick_m)
+    stack = triangles(piece.width_m, piece.height_m, core_board)
+    squares = ceil(stack.layers / stack.per_square)
+    note = fact(
+        Note.TRIANGLES,
+        per_square=stack.per_square,
+        per_board=stack.per_board,
+        boards=stack.boards,
     )
-    squares = ceil(found.layers / found.per_square)
-    way = "corner to corner" if found.per_square == 2 else "along both diagonals"
-    note = (
-        f"cut {way}: {found.per_square} triangles; {found.per_board} a board, {found.boards} "
-        "boards a corner"
-    )
-    bench.cut("core square", item, squares, (found.square_m, found.square_m), note)
+    bench.cut(Part.CORE_SQUARE, stock, squares, (stack.square_m, stack.square_m), note)
     inside = (piece.width_m - 2 * board.thick_m, piece.height_m - 2 * board.thick_m)
     bench.frame(*inside, 0.0)
     bench.fabric(piece.width_m, piece.height_m, board.wide_m)
     shelves = max(int(piece.height_m / _SHELF_M + 1e-6) - 1, 0)
-    strip = bench.plywood(bench.practice.cleat_m)
-    bench.cut(
-        "shelf",
-        strip,
-        shelves,
-        (found.square_m, found.square_m) if found.per_square == 2 else (found.leg_m, found.leg_m),
-        "half a square; carries the layers above",
+    plywood = bench.plywood(practice.cleat_m)
+    side_m = stack.square_m if stack.per_square == 2 else stack.leg_m
+    bench.cut(Part.SHELF, plywood, shelves, (side_m, side_m), fact(Note.SHELF))
+    strip = (piece.height_m, 1.5 * M_PER_IN)
+    bench.cut_joined(Part.WALL_STRIP, plywood, 2 * bench.count, strip, fact(Note.ONE_EDGE_BEVELLED))
+    bench.step(
+        Step.CUT_TRIANGLES,
+        layers=stack.layers,
+        leg_m=stack.leg_m,
+        per_board=stack.per_board,
+        boards=stack.boards,
     )
-    bench.cut_joined(
-        "wall strip",
-        strip,
-        2 * bench.count,
-        (piece.height_m, 1.5 * M_PER_IN),
-        "one edge 45°; screwed to studs",
-    )
-    bench.steps += [
-        f"Cut {found.layers} triangles with legs of {bench.size(found.leg_m)}, {found.per_board} "
-        f"out of a board ({found.boards} boards a corner): mark one, cut the others to it.",
-        f"A shelf every {bench.size(_SHELF_M)} or so, so that the layers do not slump; stack "
-        "without squeezing.",
-        (
-            "Leave outlets within reach. Tie the frame to a stud at the top before anything else "
-            "leans on it."
-        ),
-    ]
-    bench.said += [cautions.SAW, cautions.DUST, cautions.WOOL, cautions.FIRE]
+    bench.step(Step.SHELVE_STACK, spacing_m=_SHELF_M)
+    bench.step(Step.TIE_STACK)
+    for kind in (Caution.SAW, Caution.DUST, Caution.WOOL, Caution.FIRE):
+        bench.caution(kind)
     return {}

@@ -3,31 +3,59 @@ planning values."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from roomcheck.job import Need, PorousCore, StockPiece
+from roomcheck.job import (
+    Need,
+    PieceKind,
+    PorousCore,
+    Price,
+    Shop,
+    ShopMaterial,
+    StockPiece,
+    UsedFor,
+)
 from roomcheck.units import M_PER_IN
 
-_WOOL = "mineral wool board, 24 x 48 x 2 in"
+
+@dataclass(frozen=True, slots=True)
+class _Need:
+    """So much of a material, of the size that the shop has nearest."""
+
+    material: ShopMaterial
+    amount: float
+    thickness_m: float | None = None
+    width_m: float | None = None
+    used_for: UsedFor | None = None
+
+
+def _plywood(inches: float, amount: float) -> _Need:
+    return _Need(ShopMaterial.PLYWOOD, amount, thickness_m=inches * M_PER_IN)
+
+
+def _board(inches: float, amount: float) -> _Need:
+    return _Need(ShopMaterial.BOARD, amount, width_m=inches * M_PER_IN)
+
+
 _COMMON = (
-    Need(item="plywood 3/4 in", amount=1.25),
-    Need(item="screw #10 x 2-1/2 in", amount=6),
-    Need(item="staples and finish nails", amount=1),
-    Need(item="wood glue", amount=4),
+    _plywood(0.75, 1.25),
+    _Need(ShopMaterial.SCREW, 6),
+    _Need(ShopMaterial.HARDWARE, 1),
+    _Need(ShopMaterial.GLUE, 4),
 )
 
 
 def _box(
-    kind: str,
+    kind: PieceKind,
     weight_kg: float,
-    needs: tuple[Need, ...],
     front_m: float,
     slat_m: float = 0.0,
     hole_m: float = 0.0,
 ) -> StockPiece:
     return StockPiece(
         name=kind,
-        kind=kind,  # type: ignore[arg-type]
+        kind=kind,
         depth_m=5.5 * M_PER_IN,
         weight_kg=weight_kg,
         mounts=("wall",),
@@ -35,14 +63,7 @@ def _box(
         material=None,
         build_hours=Decimal(4),
         install_hours=Decimal("0.9"),
-        needs=(
-            Need(item="board 1x6, pine", amount=12.25),
-            Need(item=_WOOL, amount=1),
-            Need(item="plywood 1/2 in", amount=8),
-            *_COMMON,
-            Need(item="finish", amount=1),
-            *needs,
-        ),
+        needs=(),
         turns=False,
         drawn=True,
         fill_m=2 * M_PER_IN,
@@ -54,47 +75,85 @@ def _box(
     )
 
 
-TEMPLATES: dict[str, StockPiece] = {
-    "slatted box": _box(
-        "slatted box",
-        16.0,
-        (Need(item="board 1x3, pine", amount=34),),
-        slat_m=2.5 * M_PER_IN,
-        hole_m=0.25 * M_PER_IN,
-        front_m=0.75 * M_PER_IN,
-    ),
-    "perforated box": _box(
-        "perforated box",
-        15.0,
-        (Need(item="plywood 1/4 in", amount=8),),
-        slat_m=1.0 * M_PER_IN,
-        hole_m=0.1875 * M_PER_IN,
-        front_m=0.25 * M_PER_IN,
-    ),
-    "membrane trap": _box(
-        "membrane trap", 15.0, (Need(item="plywood 1/4 in", amount=8),), front_m=0.25 * M_PER_IN
-    ),
-    "corner stack": StockPiece(
-        name="corner stack",
-        kind="corner stack",
-        width_m=24 * M_PER_IN,
-        height_m=94 * M_PER_IN,
-        depth_m=12 * M_PER_IN,
-        weight_kg=20.0,
-        mounts=("corner",),
-        core=PorousCore(thickness_m=12 * M_PER_IN, gap_m=0.0, flow_resistivity_pa_s_m2=5000.0),
-        material=None,
-        build_hours=Decimal("2.5"),
-        install_hours=Decimal("0.5"),
-        needs=(
-            Need(item=_WOOL, amount=6),
-            Need(item="board 1x3, pine", amount=20),
-            Need(item="face fabric", amount=3),
-            *_COMMON,
-        ),
-        turns=False,
-        drawn=True,
-    ),
+_CORE_M = 2 * M_PER_IN
+_BOX_NEEDS = (
+    _board(5.5, 12.25),
+    _Need(ShopMaterial.CORE, 1, thickness_m=_CORE_M),
+    _plywood(0.5, 8),
+    *_COMMON,
+    _Need(ShopMaterial.FINISH, 1),
+)
+_THIN_FRONT = _plywood(0.25, 8)
+
+_SLATTED = _box(
+    "slatted box",
+    16.0,
+    slat_m=2.5 * M_PER_IN,
+    hole_m=0.25 * M_PER_IN,
+    front_m=0.75 * M_PER_IN,
+)
+_PERFORATED = _box(
+    "perforated box",
+    15.0,
+    slat_m=1.0 * M_PER_IN,
+    hole_m=0.1875 * M_PER_IN,
+    front_m=0.25 * M_PER_IN,
+)
+_MEMBRANE = _box("membrane trap", 15.0, front_m=0.25 * M_PER_IN)
+_STACK = StockPiece(
+    name="corner stack",
+    kind="corner stack",
+    width_m=24 * M_PER_IN,
+    height_m=94 * M_PER_IN,
+    depth_m=12 * M_PER_IN,
+    weight_kg=20.0,
+    mounts=("corner",),
+    core=PorousCore(thickness_m=12 * M_PER_IN, gap_m=0.0, flow_resistivity_pa_s_m2=5000.0),
+    material=None,
+    build_hours=Decimal("2.5"),
+    install_hours=Decimal("0.5"),
+    needs=(),
+    turns=False,
+    drawn=True,
+)
+_STACK_NEEDS = (
+    _Need(ShopMaterial.CORE, 6, thickness_m=_CORE_M),
+    _board(2.5, 20),
+    _Need(ShopMaterial.FABRIC, 3, used_for=UsedFor.FACE),
+    *_COMMON,
+)
+_USUAL: dict[PieceKind, tuple[StockPiece, tuple[_Need, ...]]] = {
+    "slatted box": (_SLATTED, (*_BOX_NEEDS, _board(2.5, 34))),
+    "perforated box": (_PERFORATED, (*_BOX_NEEDS, _THIN_FRONT)),
+    "membrane trap": (_MEMBRANE, (*_BOX_NEEDS, _THIN_FRONT)),
+    "corner stack": (_STACK, _STACK_NEEDS),
 }
-"""By kind, where the shop's file has none. Absorption of the boxes is not predicted: build one and
-measure it."""
+"""Absorption of the boxes is not predicted: build one and measure it."""
+
+
+def usual_piece(kind: PieceKind, shop: Shop) -> StockPiece | None:
+    """The trade's usual piece of a kind, made of what the shop buys; None where there is none.
+
+    A material that the shop has no price for keeps the material's name, which no price has.
+    """
+    if kind not in _USUAL:
+        return None
+    piece, needs = _USUAL[kind]
+    bought = tuple(Need(item=_item(need, shop), amount=need.amount) for need in needs)
+    return replace(piece, needs=bought)
+
+
+def _item(need: _Need, shop: Shop) -> str:
+    """The price of the material that is nearest in size."""
+    same = [price for price in shop.prices if price.material is need.material]
+    if need.used_for is not None:
+        same = [price for price in same if price.used_for in (need.used_for, None)]
+    if not same:
+        return str(need.material)
+    return min(same, key=lambda price: _off_m(need, price)).item
+
+
+def _off_m(need: _Need, price: Price) -> float:
+    """How far a price's sizes are off those needed. [m]"""
+    pairs = ((need.thickness_m, price.thickness_m), (need.width_m, price.width_m))
+    return sum(abs(want - (size or 0.0)) for want, size in pairs if want is not None)

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from roomcheck.job import Practice
+from roomcheck.job import Practice, ShopMaterial
 from roomcheck.units import KG_PER_LB
-from roomcheck.workshop.parts.materials_list import core_board_m, dressed_m, thickness_m
-from roomcheck.workshop.results import BlockCount, Cut
+from roomcheck.workshop.kinds import Part
+from roomcheck.workshop.results import BlockCount, Cut, Stock
 
 GLUE_AND_FINISH_KG = 2 * KG_PER_LB
 """Of one diffuser (common practice, planning value)."""
-_LOOSE = frozenset({"wall cleat", "wall strip"})
+_LEFT_OUT = frozenset({Part.WALL_CLEAT, Part.WALL_STRIP, Part.BLOCK})
+"""What stays on the wall, and blocks, which are counted without their spares."""
 
 
 def parts_kg(
@@ -21,35 +22,33 @@ def parts_kg(
     practice: Practice,
     pieces: int,
 ) -> float:
-    """Weight of one piece from its cuts: spare blocks and what stays on the wall are left out. [kg]
+    """Work out the weight of one piece from its cuts, without spare blocks and wall cleats. [kg]
 
-    Wood and plywood by volume, mineral wool by volume, cloth by area; sheet thickness and board
-    sizes are read from the stock's name. A diffuser has 2 lb of glue and finish on top.
+    Wood, plywood and core by volume, fabric by area, each with the density of its price, else the
+    practice's. A diffuser has 2 lb of glue and finish on top.
     """
-    total = sum(
-        _cut_kg(cut, practice) for cut in cuts if cut.part not in _LOOSE and cut.part != "block"
-    )
-    wood = sum(block.cells * block.height_m for block in blocks) * stick_m**2
-    total += wood * practice.wood_kg_m3
-    total = total / pieces
-    relief = bool(blocks) or any(cut.part == "fin" for cut in cuts)
-    return total + (GLUE_AND_FINISH_KG if relief else 0.0)
+    total_kg = 0.0
+    for cut in cuts:
+        if cut.part not in _LEFT_OUT:
+            area_m2 = cut.count * cut.length_m * cut.width_m
+            total_kg += area_m2 * area_mass_kg_m2(cut.stock, practice)
+    wood_m3 = sum(block.cells * block.height_m for block in blocks) * stick_m**2
+    total_kg += wood_m3 * practice.wood_kg_m3
+    relief = bool(blocks) or any(cut.part is Part.FIN for cut in cuts)
+    return total_kg / pieces + (GLUE_AND_FINISH_KG if relief else 0.0)
 
 
-def _cut_kg(cut: Cut, practice: Practice) -> float:
-    area = cut.count * cut.length_m * cut.width_m
-    name = cut.stock.lower()
-    if core_board_m(cut.stock) is not None or "wool" in name:
-        board = core_board_m(cut.stock)
-        return area * (board[2] if board else 0.0) * practice.core_kg_m3
-    if "felt" in name:
-        return 0.0
-    if "fabric" in name or "cloth" in name:
-        return area * practice.cloth_kg_m2
-    dressed = dressed_m(cut.stock)
-    if dressed is not None:
-        return area * dressed[0] * practice.wood_kg_m3
-    thick = thickness_m(cut.stock)
-    if thick is None:
-        return area * practice.board_m * practice.wood_kg_m3 if "board" in name else 0.0
-    return area * thick * (practice.wood_kg_m3 if "slat" in name else practice.plywood_kg_m3)
+def area_mass_kg_m2(stock: Stock, practice: Practice) -> float:
+    """Mass of a material per area of a part; 0 for what is not weighed. [kg/m2]"""
+    if stock.material is ShopMaterial.FABRIC:
+        return practice.cloth_kg_m2 if stock.mass_kg_m2 is None else stock.mass_kg_m2
+    density_kg_m3 = stock.density_kg_m3
+    if density_kg_m3 is None:
+        usual = {
+            ShopMaterial.BOARD: practice.wood_kg_m3,
+            ShopMaterial.SLAT: practice.wood_kg_m3,
+            ShopMaterial.PLYWOOD: practice.plywood_kg_m3,
+            ShopMaterial.CORE: practice.core_kg_m3,
+        }
+        density_kg_m3 = usual.get(stock.material, 0.0)
+    return (stock.thickness_m or 0.0) * density_kg_m3

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
+from roomcheck.facts import Fact, fact
 from roomcheck.job import StockPiece
 from roomcheck.materials import (
     design_hz,
@@ -16,37 +18,35 @@ from roomcheck.materials import (
     quarter_wave_hz,
 )
 from roomcheck.units import M_PER_IN, both
-from roomcheck.workshop.parts import cautions
+from roomcheck.workshop.kinds import Caution, Note, Part, Pattern, Step, Surface
 from roomcheck.workshop.parts.bench import Bench
 from roomcheck.workshop.patterns.blocks import PanelError
 from roomcheck.workshop.patterns.layout import named_pattern
 from roomcheck.workshop.patterns.patterns import BANDS_HZ
+from roomcheck.workshop.results import Stock
 
 _FLOOR_M = 0.5 * M_PER_IN
 _LEAST_WELL_M = M_PER_IN
 _WIDEST = 1.6
 """Wells are widened to fill the frame with whole runs, up to so many times their drawn width."""
+_DEEPEST = 15
+"""Wells deeper than so many times their width absorb rather than scatter."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wells:
-    """Wells side by side.
-
-    Attributes
-    ----------
-    depths_m : tuple of float
-        From the left, seen from the front. [m]
-    width_m, fin_m : float
-        Of one well, and of the fins between and outside. [m]
-    runs, rest : int
-        Whole runs of the pattern, and wells beyond them.
-    """
+    """Wells side by side."""
 
     depths_m: tuple[float, ...]
+    """From the left, seen from the front [m]."""
     width_m: float
+    """Of one well [m]."""
     fin_m: float
+    """Of the fins between and outside [m]."""
     runs: int
+    """Whole runs of the pattern."""
     rest: int
+    """Wells beyond them."""
 
 
 def period_m(wells: int, well_m: float, fin_m: float) -> float:
@@ -108,8 +108,8 @@ def lay_wells(run: tuple[float, ...], well_m: float, fin_m: float, across_m: flo
     return Wells(depths_m=depths, width_m=well_m, fin_m=fin_m, runs=wells // n, rest=wells % n)
 
 
-def well_parts(bench: Bench) -> dict[str, object]:
-    """Cuts and steps of well diffusers."""
+def well_parts(bench: Bench) -> dict[str, Any]:
+    """Draft well diffusers; return what their sheet shows beside cuts and steps."""
     piece, practice, board = bench.piece, bench.practice, bench.board
     back_w, back_h = (
         side - 2 * (board.thick_m + practice.clearance_m)
@@ -122,19 +122,21 @@ def well_parts(bench: Bench) -> dict[str, object]:
     run = run_of(piece)
     wells = lay_wells(run, piece.cell_m, practice.fin_m, back_w)
     depths, deepest = wells.depths_m, max(run)
-    half, quarter = bench.plywood(bench.practice.backing_m), bench.plywood(bench.practice.fin_m)
-    bench.cut("back", half, 1, (back_h, back_w))
-    bench.cut("fin", quarter, len(depths) + 1, (back_h, deepest), "stands on the back, full depth")
+    half, quarter = bench.plywood(practice.backing_m), bench.plywood(practice.fin_m)
+    bench.cut(Part.BACK, half, 1, (back_h, back_w))
+    fins = len(depths) + 1
+    bench.cut(Part.FIN, quarter, fins, (back_h, deepest), fact(Note.ON_EDGE_OF_BACK))
     for depth in sorted(set(depths)):
         _floor(bench, depths.count(depth), deepest - depth, (back_h, wells.width_m, half))
     bench.frame(back_w, back_h, practice.clearance_m)
     bench.cleats()
     _steps(bench, wells)
     bench.depth_stack(deepest)
-    bench.said += [cautions.SAW, cautions.DUST, cautions.LIFT, cautions.FINISH]
+    for kind in (Caution.SAW, Caution.DUST, Caution.LIFT, Caution.FINISH):
+        bench.caution(kind)
     faces = sum(back_h * (wells.width_m + 2 * depth) for depth in depths)
     frame = 2 * board.wide_m * 2 * (back_w + back_h)
-    bench.finish((("wells", faces), ("frame", frame)), 0.0)
+    bench.finish(((Surface.WELLS, faces), (Surface.FRAME, frame)), 0.0)
     prime = well_prime(run)
     low = (
         quarter_wave_hz(deepest)
@@ -154,63 +156,35 @@ def well_parts(bench: Bench) -> dict[str, object]:
     }
 
 
-def _floor(bench: Bench, wells: int, raised: float, back: tuple[float, float, str]) -> None:
+def _floor(bench: Bench, wells: int, raised: float, back: tuple[float, float, Stock]) -> None:
     """The floor of wells of one depth: the back itself, a packing strip, or a strip on ribs."""
     long, wide, half = back
     if raised < 1e-6:
         return
     if raised < _FLOOR_M + 1e-6:
-        bench.cut(
-            "well floor",
-            half,
-            wells,
-            (long, wide),
-            f"planed to {bench.size(raised)}, straight on the back",
-        )
+        note = fact(Note.FLOOR_ON_BACK, thick_m=raised)
+        bench.cut(Part.WELL_FLOOR, half, wells, (long, wide), note)
         return
-    bench.cut("well floor", half, wells, (long, wide), f"front {bench.size(raised)} above the back")
+    note = fact(Note.FLOOR_RAISED, raised_m=raised)
+    bench.cut(Part.WELL_FLOOR, half, wells, (long, wide), note)
     ribs = max(round(long / (24 * M_PER_IN)) + 1, 2)
     if raised - _FLOOR_M > 1e-6:
         high = raised - _FLOOR_M
-        bench.cut(
-            "rib",
-            half,
-            wells * ribs,
-            (wide, high),
-            f"{bench.size(high)} high, {ribs} a well, under its floor",
-        )
+        note = fact(Note.RIBS, high_m=high, ribs=ribs)
+        bench.cut(Part.RIB, half, wells * ribs, (wide, high), note)
 
 
 def _steps(bench: Bench, wells: Wells) -> None:
-    piece, depths = bench.piece, wells.depths_m
-    order = ", ".join(bench.size(depth) for depth in depths)
-    bench.steps += [
-        f"Well depths from the left, seen from the front: {order}. Laid face down, they run from "
-        "the right.",
-        (
-            "Rip floors and fins in one setting each; ribs first, then floors, then a fin, well by "
-            "well."
-        ),
-        (
-            "Glue every fin over its whole length: a loose one hums. Seal every joint: a leaky "
-            "well absorbs."
-        ),
-    ]
-    if abs(wells.width_m - piece.cell_m) > M_PER_IN / 32:
-        runs = f"{wells.runs} whole run{'' if wells.runs == 1 else 's'}"
-        bench.steps.append(
-            f"Wells are {bench.size(wells.width_m)} wide, not the {bench.size(piece.cell_m)} "
-            f"drawn, so that {runs} of the pattern fill the frame."
-        )
+    drawn_m, depths = bench.piece.cell_m, wells.depths_m
+    bench.step(Step.WELL_ORDER, depths_m=depths)
+    bench.step(Step.ASSEMBLE_WELLS)
+    bench.step(Step.GLUE_FINS)
+    if abs(wells.width_m - drawn_m) > M_PER_IN / 32:
+        bench.step(Step.WIDEN_WELLS, well_m=wells.width_m, drawn_m=drawn_m, runs=wells.runs)
     if wells.rest:
-        bench.said.append(
-            f"{len(depths)} wells fit: {wells.runs} whole run{'' if wells.runs == 1 else 's'} of "
-            f"the pattern and {wells.rest} more."
-        )
-    if max(depths, default=0.0) > 15 * wells.width_m:
-        bench.said.append(
-            "Wells deeper than 15 times their width absorb rather than scatter: make them wider."
-        )
+        bench.caution(Caution.WELLS_LEFT_OVER, wells=len(depths), runs=wells.runs, rest=wells.rest)
+    if max(depths, default=0.0) > _DEEPEST * wells.width_m:
+        bench.caution(Caution.WELLS_TOO_DEEP, times=_DEEPEST)
 
 
 def _sequence(steps: tuple[float, ...], prime: int) -> tuple[int, ...]:
@@ -249,8 +223,8 @@ def _alike(steps_m: tuple[float, ...], numbers: tuple[int, ...]) -> bool:
     )
 
 
-def _pattern(run: tuple[float, ...], prime: int | None, wells: int) -> str:
+def _pattern(run: tuple[float, ...], prime: int | None, wells: int) -> Fact[Pattern]:
     if prime is None:
-        return f"{wells} wells, depths of the shop's own"
-    kind = "quadratic residues" if len(run) == prime else "powers of a primitive root"
-    return f"{wells} wells, {kind} of {prime}"
+        return fact(Pattern.WELLS_OWN, wells=wells)
+    kind = Pattern.WELLS_RESIDUES if len(run) == prime else Pattern.WELLS_ROOT
+    return fact(kind, wells=wells, prime=prime)

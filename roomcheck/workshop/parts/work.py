@@ -4,74 +4,60 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import replace
 from decimal import ROUND_HALF_UP, Decimal
 
-from roomcheck.job import Practice
-from roomcheck.workshop.results import DayPlan, HangingLine, Operation, PieceSheet
+from roomcheck.facts import Fact, fact
+from roomcheck.job import PieceKind, Practice
+from roomcheck.workshop.kinds import Packing, SiteStep, Work
+from roomcheck.workshop.results import DayPlan, HangingLine, Operation, PieceSheet, Task
 
+ORDER = tuple(fact(step) for step in SiteStep)
+"""Of work on site."""
 _HUNDREDTH = Decimal("0.01")
 _OVERNIGHT = Decimal(12)
 
-_BOX = (
-    ("rip and cut", "0.30", "0"),
-    ("box and fill", "0.30", "1"),
-    ("front", "0.20", "0"),
-    ("finish", "0.20", "12"),
+# Work, its share of a piece's hours [%], and the wait after it [h]: planning values of the trade
+# (common practice).
+_Shares = tuple[tuple[Work, int, int], ...]
+_BOX: _Shares = (
+    (Work.RIP_AND_CUT, 30, 0),
+    (Work.BOX_AND_FILL, 30, 1),
+    (Work.FRONT, 20, 0),
+    (Work.FINISH, 20, 12),
 )
-# Shares of a piece's hours, and the wait after each: planning values of the trade (common
-# practice).
-_SHARES: dict[str, tuple[tuple[str, str, str], ...]] = {
+_WRAPPED: _Shares = ((Work.FRAME, 40, 1), (Work.CORE, 20, 0), (Work.FABRIC, 40, 0))
+_SHARES: dict[PieceKind, _Shares] = {
     "block diffuser": (
-        ("sand sticks", "0.28", "0"),
-        ("cut blocks", "0.16", "0"),
-        ("lay and glue", "0.23", "12"),
-        ("frame", "0.12", "0"),
-        ("finish", "0.21", "12"),
+        (Work.SAND_STICKS, 28, 0),
+        (Work.CUT_BLOCKS, 16, 0),
+        (Work.LAY_AND_GLUE, 23, 12),
+        (Work.FRAME, 12, 0),
+        (Work.FINISH, 21, 12),
     ),
     "well diffuser": (
-        ("rip and cut", "0.30", "0"),
-        ("glue up", "0.35", "12"),
-        ("frame", "0.15", "0"),
-        ("finish", "0.20", "12"),
+        (Work.RIP_AND_CUT, 30, 0),
+        (Work.GLUE_UP, 35, 12),
+        (Work.FRAME, 15, 0),
+        (Work.FINISH, 20, 12),
     ),
-    "felt": (("cut", "1", "0"),),
+    "felt": ((Work.CUT, 100, 0),),
     "slatted box": _BOX,
     "perforated box": _BOX,
     "membrane trap": _BOX,
     "corner stack": (
-        ("cut triangles", "0.50", "0"),
-        ("frame", "0.25", "1"),
-        ("fabric", "0.25", "0"),
+        (Work.CUT_TRIANGLES, 50, 0),
+        (Work.FRAME, 25, 1),
+        (Work.FABRIC, 25, 0),
     ),
-    "cloud": (("frame", "0.50", "1"), ("core", "0.20", "0"), ("fabric", "0.30", "0")),
+    "cloud": ((Work.FRAME, 50, 1), (Work.CORE, 20, 0), (Work.FABRIC, 30, 0)),
 }
-_WRAPPED = (("frame", "0.40", "1"), ("core", "0.20", "0"), ("fabric", "0.40", "0"))
-
-ORDER = (
-    "Protect the floor; clear and light the wall.",
-    (
-        "Find and mark studs and joists, wires and pipes; compare with the sheet before the first "
-        "hole."
-    ),
-    (
-        "One level line for each row of equal pieces; check the cleat line against a scrap hooked "
-        "into the real piece."
-    ),
-    "All cleats, screws staggered, pilot holes in the studs.",
-    "Tap every cleat, then hang twice the piece's weight on the first for a minute and look.",
-    (
-        "Pieces on; slide them to their left edges; shim until plumb; levels within 1/16 in (1.5 "
-        "mm) over a row."
-    ),
-    "In public rooms lock each piece with a screw through its cleat.",
-    "Photographs with a tape in the picture; then the sweep again at the stored places.",
-)
 
 
 def operations(
-    kind: str, hours: Decimal, practice: Practice | None = None
+    kind: PieceKind, hours: Decimal, practice: Practice | None = None
 ) -> tuple[Operation, ...]:
-    """Hours of one kind of piece by operation; they add up to the hours exactly.
+    """Split the hours of one kind of piece by operation; they add up to the hours exactly. [h]
 
     The shop's own split where it has one, else the trade's usual one.
 
@@ -80,91 +66,90 @@ def operations(
     """
     if hours <= 0:
         return ()
-    own = dict(practice.shares).get(kind) if practice else None
-    usual = tuple(
-        (name, 100 * Decimal(s), Decimal(w)) for name, s, w in _SHARES.get(kind, _WRAPPED)
-    )
-    shares = own or usual
-    found = [
+    shares = _shares(kind, practice)
+    split = [
         Operation(
-            name=name,
+            work=work,
             hours=(hours * share / 100).quantize(_HUNDREDTH, rounding=ROUND_HALF_UP),
             wait_hours=wait,
         )
-        for name, share, wait in shares[:-1]
+        for work, share, wait in shares[:-1]
     ]
-    name, _, wait = shares[-1]
-    rest = hours - sum((o.hours for o in found), Decimal(0))
-    return (*found, Operation(name=name, hours=rest, wait_hours=wait))
+    work, _, wait = shares[-1]
+    rest = hours - sum((operation.hours for operation in split), Decimal(0))
+    return (*split, Operation(work=work, hours=rest, wait_hours=wait))
+
+
+def _shares(
+    kind: PieceKind, practice: Practice | None
+) -> tuple[tuple[Fact[Work], Decimal, Decimal], ...]:
+    own = dict(practice.shares).get(kind) if practice else None
+    if own:
+        return tuple((fact(Work.OWN, name=name), share, wait) for name, share, wait in own)
+    usual = _SHARES.get(kind, _WRAPPED)
+    return tuple((fact(work), Decimal(share), Decimal(wait)) for work, share, wait in usual)
 
 
 def day_plan(
     sheets: Sequence[PieceSheet], site_hours: Decimal, crew: int, practice: Practice
 ) -> tuple[DayPlan, ...]:
-    """Days in the shop, one person at a time, then days on site.
+    """Plan days in the shop, one person at a time, then days on site. [h]
 
     Work that waits overnight lets other pieces go ahead; no day is longer than the shop's.
     """
     queues = {sheet.piece: list(sheet.operations) for sheet in sheets if sheet.operations}
     days: list[DayPlan] = []
     while queues:
-        left, done, blocked = practice.day_hours, [], set[str]()
-        for piece in list(queues):
-            while queues[piece] and left > 0 and piece not in blocked:
-                task = queues[piece][0]
-                now = min(left, task.hours)
-                left -= now
-                done.append(
-                    f"{piece}: {task.name}{'' if now == task.hours else ', part'} "
-                    f"({now.normalize():f} h)"
-                )
-                if now < task.hours:
-                    queues[piece][0] = Operation(
-                        name=task.name, hours=task.hours - now, wait_hours=task.wait_hours
-                    )
-                    break
-                queues[piece].pop(0)
-                if task.wait_hours >= _OVERNIGHT:
-                    blocked.add(piece)
-        queues = {piece: tasks for piece, tasks in queues.items() if tasks}
-        days.append(
-            DayPlan(
-                day=len(days) + 1, place="shop", work=tuple(done), hours=practice.day_hours - left
-            )
-        )
-    people = f"{crew} {'person' if crew == 1 else 'people'}"
+        work = _shop_day(queues, practice.day_hours)
+        queues = {piece: waiting for piece, waiting in queues.items() if waiting}
+        hours = sum((task.hours for task in work), Decimal(0))
+        days.append(DayPlan(day=len(days) + 1, place="shop", work=work, hours=hours))
     while site_hours > 0:
-        now = min(site_hours, practice.day_hours)
-        site_hours -= now
-        days.append(
-            DayPlan(day=len(days) + 1, place="site", work=(f"install, {people}",), hours=now)
-        )
+        hours = min(site_hours, practice.day_hours)
+        site_hours -= hours
+        task = Task(work=fact(Work.INSTALL, people=crew), hours=hours)
+        days.append(DayPlan(day=len(days) + 1, place="site", work=(task,), hours=hours))
     return tuple(days)
 
 
-def pick_list(sheets: Sequence[PieceSheet], lines: Sequence[HangingLine]) -> tuple[str, ...]:
+def _shop_day(queues: dict[str, list[Operation]], day_hours: Decimal) -> tuple[Task, ...]:
+    """Take one day's work off the queues, piece by piece, each until glue or finish must dry."""
+    left, done = day_hours, list[Task]()
+    for piece, waiting in queues.items():
+        dries = False
+        while waiting and left > 0 and not dries:
+            operation = waiting[0]
+            hours = min(left, operation.hours)
+            left -= hours
+            partly = hours < operation.hours
+            done.append(Task(piece=piece, work=operation.work, hours=hours, partly=partly))
+            if partly:
+                waiting[0] = replace(operation, hours=operation.hours - hours)
+                break
+            waiting.pop(0)
+            dries = operation.wait_hours >= _OVERNIGHT
+    return tuple(done)
+
+
+def pick_list(
+    sheets: Sequence[PieceSheet], lines: Sequence[HangingLine]
+) -> tuple[Fact[Packing], ...]:
     """What goes on the van, to tick off."""
     if not lines:
         return ()
-    found = [f"{len(s.names)} × {s.piece}: {', '.join(s.names)}" for s in sheets]
+    packed = [
+        fact(Packing.PIECES, count=len(sheet.names), piece=sheet.piece, names=sheet.names)
+        for sheet in sheets
+    ]
     cleats = sum(line.cleat_length_m is not None for line in lines)
     if cleats:
-        found.append(
-            f"{cleats} wall cleats, marked with their piece's name, and a scrap of one to hook in"
-        )
-    screws = Counter[str]()
+        packed.append(fact(Packing.CLEATS, count=cleats))
+    screws = Counter[tuple[str, float | None]]()
     for line in lines:
         if line.screws and line.screw:
-            screws[line.screw] += line.screws
-    found += [f"{count} screws {screw} and a tenth more" for screw, count in screws.items()]
+            screws[line.screw, line.screw_m] += line.screws
+    for (screw, length_m), count in screws.items():
+        packed.append(fact(Packing.SCREWS, count=count, screw=screw, length_m=length_m))
     if any(line.people > 1 for line in lines):
-        found.append("a second person, and a strip to carry the weight meanwhile")
-    found += [
-        (
-            "level line, tape, stud finder with magnet, probe, pilot drills, shims, pencil, floor "
-            "cover, vacuum"
-        ),
-        "goggles, masks, gloves, ear protection, first aid",
-        "microphone, stand, recorder, the list of stored places",
-    ]
-    return tuple(found)
+        packed.append(fact(Packing.SECOND_PERSON))
+    return (*packed, fact(Packing.TOOLS), fact(Packing.PROTECTION), fact(Packing.MICROPHONE))

@@ -10,7 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.errors import RoomcheckError
+from roomcheck.facts import Fact, fact
 from roomcheck.units import both
+from roomcheck.workshop.kinds import Caution, Pattern
 
 LARGEST_CLUSTER = 3
 """Equal heights that may touch edge to edge (common practice)."""
@@ -35,37 +37,28 @@ class PanelError(RoomcheckError, ValueError):
 
 @dataclass(frozen=True)
 class BlockArray:
-    """A block panel, seen from the front.
-
-    Attributes
-    ----------
-    rows : tuple of tuple of float
-        Heights above the backing, top row first, left to right. [m]
-    cell_m : float
-        Section of the stick, as measured. [m]
-    steps_m : tuple of float
-        Heights in use, as given. [m]
-    pattern : str
-        How it was made, in words, with the seed where there is one: enough to make it again.
-    spare_width_m, spare_height_m : float
-        What whole cells leave of the panel's width and height. [m]
-    unmet : tuple of str
-        Rules that this panel cannot follow, one sentence each.
-    """
+    """A block panel, seen from the front."""
 
     rows: tuple[tuple[float, ...], ...]
+    """Heights above the backing, top row first, left to right [m]."""
     cell_m: float
+    """Section of the stick, as measured [m]."""
     steps_m: tuple[float, ...]
-    pattern: str
+    """Heights in use, as given [m]."""
+    pattern: Fact[Pattern] | None = None
+    """How it was made, with the seed where there is one: enough to make it again."""
     spare_width_m: float = 0.0
+    """What whole cells leave of the panel's width [m]."""
     spare_height_m: float = 0.0
-    unmet: tuple[str, ...] = ()
+    """What whole cells leave of the panel's height [m]."""
+    unmet: tuple[Fact[Caution], ...] = ()
+    """Rules that this panel cannot follow."""
 
     @cached_property
     def counts(self) -> dict[float, int]:
         """Cells of each height, in the order of the steps. {[m]: cells}"""
-        found = Counter(height for row in self.rows for height in row)
-        return {step: found[step] for step in self.steps_m}
+        cells = Counter(height for row in self.rows for height in row)
+        return {step: cells[step] for step in self.steps_m}
 
     @property
     def blocks(self) -> int:
@@ -112,18 +105,20 @@ def block_diffuser(
     Examples
     --------
     >>> steps = (0, 0.0254, 0.0508, 0.0762, 0.1016)
-    >>> panel = block_diffuser(width_m=0.6096, height_m=1.2192, cell_m=0.0381, steps_m=steps, seed=7)
+    >>> size = {"width_m": 0.6096, "height_m": 1.2192, "cell_m": 0.0381}
+    >>> panel = block_diffuser(**size, steps_m=steps, seed=7)
     >>> list(panel.counts.values()), panel.blocks
     ([103, 103, 102, 102, 102], 409)
 
     References
-    ---------- Common practice of the trade for random block arrays: balanced heights, no clusters,
-    no repeated rows.
+    ----------
+    Common practice of the trade for random block arrays: balanced heights, no clusters, no
+    repeated rows.
     """
     columns, spare_width = whole_cells("width_m", width_m, cell_m)
     lines, spare_height = whole_cells("height_m", height_m, cell_m)
-    found = drawn_array(columns, lines, cell_m, steps_m, seed)
-    return replace(found, spare_width_m=spare_width, spare_height_m=spare_height)
+    array = drawn_array(columns, lines, cell_m, steps_m, seed)
+    return replace(array, spare_width_m=spare_width, spare_height_m=spare_height)
 
 
 def drawn_array(
@@ -145,7 +140,7 @@ def drawn_array(
         rows=tuple(tuple(steps[k] for k in row) for row in best.tolist()),
         cell_m=cell_m,
         steps_m=tuple(steps_m),
-        pattern=f"balanced draw, seed {int(seed)}",
+        pattern=fact(Pattern.DRAWN, seed=int(seed)),
         unmet=broken_rules(best, steps),
     )
 
@@ -221,22 +216,26 @@ def clusters(cells: NDArray[np.intp]) -> list[list[tuple[int, int]]]:
     return found
 
 
-def broken_rules(cells: NDArray[np.intp], steps: tuple[float, ...]) -> tuple[str, ...]:
-    """Sentences for the rules that a panel breaks. cells : (rows, columns), places in `steps`."""
+def broken_rules(cells: NDArray[np.intp], steps: tuple[float, ...]) -> tuple[Fact[Caution], ...]:
+    """Return the rules that a panel breaks. cells : (rows, columns), places in `steps`."""
     heights = np.asarray(steps)[cells]
     broken = []
     largest = max(len(cluster) for cluster in clusters(cells))
     if largest > LARGEST_CLUSTER:
-        broken.append(f"{largest} equal heights touch; {LARGEST_CLUSTER} is the most that should.")
+        broken.append(fact(Caution.HEIGHTS_TOUCH, largest=largest, limit=LARGEST_CLUSTER))
     repeats = len(cells) - len({tuple(row) for row in cells.tolist()})
     if repeats:
-        broken.append(f"{repeats} of {len(cells)} rows repeat another row.")
+        broken.append(fact(Caution.ROWS_REPEAT, repeats=repeats, rows=len(cells)))
     for name, sums in (("row", heights.sum(axis=1)), ("column", heights.sum(axis=0))):
         off = float(np.max(np.abs(sums - sums.mean())))
         if off > SUM_TOLERANCE * sums.mean() + 1e-12:
             broken.append(
-                f"A {name}'s heights sum to {100 * off / sums.mean():.0f} % off the mean; 15 % "
-                "is the limit."
+                fact(
+                    Caution.SUMS_OFF,
+                    line=name,
+                    off_pct=float(100 * off / sums.mean()),
+                    limit_pct=100 * SUM_TOLERANCE,
+                )
             )
     return tuple(broken)
 

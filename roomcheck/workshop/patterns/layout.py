@@ -5,10 +5,12 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from typing import get_args
 
 from roomcheck.job import Practice, StockPiece
 from roomcheck.materials import is_prime
 from roomcheck.units import both
+from roomcheck.workshop.kinds import PatternName
 from roomcheck.workshop.patterns.blocks import BlockArray, PanelError, drawn_array, whole_cells
 from roomcheck.workshop.patterns.patterns import number_array
 
@@ -19,27 +21,21 @@ another unit."""
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Layout:
-    """A panel of whole sticks.
-
-    Attributes
-    ----------
-    columns, rows : int
-    cell_m : float
-        Section of the stick as measured. [m]
-    width_m, height_m : float
-        Of the laid array. [m]
-    over_width_m, over_height_m : float
-        What the array is larger than was asked (for an opening: than what the frame leaves);
-        negative where smaller. [m]
-    """
+    """A panel of whole sticks."""
 
     columns: int
     rows: int
     cell_m: float
+    """Section of the stick as measured [m]."""
     width_m: float
+    """Of the laid array [m]."""
     height_m: float
+    """Of the laid array [m]."""
     over_width_m: float
+    """By how much the array is wider than was asked (for an opening: than what the frame leaves);
+    negative where narrower [m]."""
     over_height_m: float
+    """[m]"""
 
 
 def framing_m(practice: Practice) -> float:
@@ -113,8 +109,8 @@ def outside_m(piece: StockPiece, practice: Practice) -> tuple[float, float]:
     return laid.width_m + more, laid.height_m + more
 
 
-def named_pattern(text: str) -> tuple[str, int | None]:
-    """A number pattern by its name: its kind, and its prime where one is given.
+def named_pattern(text: str) -> tuple[PatternName, int | None]:
+    """Read a number pattern as a shop's file names it: its kind, and its prime where one is given.
 
     >>> named_pattern("primitive root 13"), named_pattern("quadratic residues")
     (('primitive root', 13), ('quadratic residues', None))
@@ -124,14 +120,18 @@ def named_pattern(text: str) -> tuple[str, int | None]:
     PanelError
         Neither, or a number that is no odd prime.
     """
-    found = re.fullmatch(r"(quadratic residues|primitive root)(?:\s+(\d+))?", text.strip())
-    if found is None:
+    name: PatternName
+    for name in get_args(PatternName):
+        number = re.fullmatch(rf"{name}(?:\s+(\d+))?", text.strip())
+        if number is not None:
+            break
+    else:
         raise PanelError(
             "pattern",
             repr(text),
             '"quadratic residues 7", "primitive root 13", or nothing for a draw',
         )
-    prime = int(found[2]) if found[2] else None
+    prime = int(number[1]) if number[1] else None
     if prime is not None and (prime < 3 or not is_prime(prime)):
         raise PanelError("pattern", repr(text), "an odd prime such as 7, 11, 13 or 17")
-    return found[1], prime
+    return name, prime

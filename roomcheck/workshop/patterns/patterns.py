@@ -7,6 +7,7 @@ from math import gcd, isqrt
 
 import numpy as np
 
+from roomcheck.facts import Fact, fact
 from roomcheck.materials import (
     half_wave_hz,
     is_prime,
@@ -16,6 +17,7 @@ from roomcheck.materials import (
     quadratic_residue_array,
     quarter_wave_hz,
 )
+from roomcheck.workshop.kinds import Pattern, PatternName
 from roomcheck.workshop.patterns.blocks import (
     BlockArray,
     checked_count,
@@ -35,7 +37,7 @@ def number_blocks(
     prime: int | None = None,
     fold: tuple[int, int] | None = None,
     root: int | None = None,
-    kind: str = "quadratic residues",
+    kind: PatternName = "quadratic residues",
 ) -> BlockArray:
     """A block panel whose heights follow a number pattern, repeated over the panel.
 
@@ -73,9 +75,9 @@ def number_blocks(
     """
     columns, spare_width = whole_cells("width_m", width_m, cell_m)
     lines, spare_height = whole_cells("height_m", height_m, cell_m)
-    named = kind if fold is None else "primitive root"
-    found = number_array(columns, lines, cell_m, steps_m, named, prime, fold, root)
-    return replace(found, spare_width_m=spare_width, spare_height_m=spare_height)
+    named: PatternName = kind if fold is None else "primitive root"
+    array = number_array(columns, lines, cell_m, steps_m, named, prime, fold, root)
+    return replace(array, spare_width_m=spare_width, spare_height_m=spare_height)
 
 
 def number_array(
@@ -83,7 +85,7 @@ def number_array(
     lines: int,
     cell_m: float,
     steps_m: tuple[float, ...],
-    kind: str,
+    kind: PatternName,
     prime: int | None = None,
     fold: tuple[int, int] | None = None,
     root: int | None = None,
@@ -98,26 +100,35 @@ def number_array(
             )
         assert prime is not None
         numbers = np.array(primitive_root_array(prime, *fold, root))
-        what = (
-            f"primitive root {root or primitive_roots(prime)[0]} of {prime}, folded into {fold[0]} "
-            f"x {fold[1]}"
+        pattern = fact(
+            Pattern.ROOT,
+            root=root or primitive_roots(prime)[0],
+            prime=prime,
+            fold_rows=fold[0],
+            fold_columns=fold[1],
+            **_repeats(numbers.shape, lines, columns),
         )
     else:
         if prime is None:
             prime = next(p for p in range(max(lines, columns, 3), 10**6) if is_prime(p))
         numbers = np.array(quadratic_residue_array(prime))
-        what = f"quadratic residues of {prime}"
+        repeats = _repeats(numbers.shape, lines, columns)
+        pattern = fact(Pattern.RESIDUES, prime=prime, **repeats)
     high, wide = numbers.shape
-    if high < lines or wide < columns:
-        what += f", repeated every {wide} columns and {high} rows"
     period = np.tile(numbers, (-(-lines // high), -(-columns // wide)))[:lines, :columns]
     places = (period * len(steps)) // prime
     return BlockArray(
         rows=tuple(tuple(steps[k] for k in row) for row in places.tolist()),
         cell_m=cell_m,
         steps_m=tuple(steps_m),
-        pattern=what,
+        pattern=pattern,
     )
+
+
+def _repeats(shape: tuple[int, ...], lines: int, columns: int) -> dict[str, int]:
+    """After how many rows and columns a pattern repeats; nothing where it covers the panel."""
+    high, wide = shape
+    return {"every_rows": high, "every_columns": wide} if high < lines or wide < columns else {}
 
 
 def squarest_fold(prime: int) -> tuple[int, int]:
@@ -155,25 +166,16 @@ def _covering_fold(lines: int, columns: int) -> tuple[int, tuple[int, int]]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PatternChoice:
-    """One pattern a panel could carry.
+    """One pattern a panel could carry."""
 
-    Attributes
-    ----------
-    pattern : str
-    diffusion : tuple of (band, coefficient)
-        As `predicted_diffusion`. ([Hz], [1])
-    mean : float
-        Of those bands. [1]
-    blocks : int
-    stick_m : float
-        Net length of stick. [m]
-    """
-
-    pattern: str
+    pattern: Fact[Pattern]
     diffusion: tuple[tuple[float, float], ...]
+    """Band and coefficient, as `predicted_diffusion` ([Hz], [1])."""
     mean: float
+    """Mean coefficient of those bands [1]."""
     blocks: int
     stick_m: float
+    """Net length of stick [m]."""
 
 
 def choices(
@@ -182,26 +184,26 @@ def choices(
     """Patterns side by side, best mean diffusion first: draws of this seed and the next four,
     number patterns."""
     made = [drawn_array(columns, lines, cell_m, steps_m, seed + k) for k in range(5)]
-    for kind, prime in (
+    usual: tuple[tuple[PatternName, int | None], ...] = (
         ("quadratic residues", 7),
         ("quadratic residues", None),
         ("primitive root", 13),
         ("primitive root", None),
-    ):
-        made.append(number_array(columns, lines, cell_m, steps_m, kind, prime))
-    found = []
-    for array in made:
-        bands = predicted_diffusion(array)
-        found.append(
-            PatternChoice(
-                pattern=array.pattern,
-                diffusion=bands,
-                mean=sum(value for _, value in bands) / len(bands),
-                blocks=array.blocks,
-                stick_m=sum(count * height for height, count in array.counts.items()),
-            )
-        )
-    return tuple(sorted(found, key=lambda c: -c.mean))
+    )
+    made += [number_array(columns, lines, cell_m, steps_m, kind, prime) for kind, prime in usual]
+    return tuple(sorted(map(_choice, made), key=lambda choice: -choice.mean))
+
+
+def _choice(array: BlockArray) -> PatternChoice:
+    assert array.pattern is not None
+    bands = predicted_diffusion(array)
+    return PatternChoice(
+        pattern=array.pattern,
+        diffusion=bands,
+        mean=sum(value for _, value in bands) / len(bands),
+        blocks=array.blocks,
+        stick_m=sum(count * height for height, count in array.counts.items()),
+    )
 
 
 def working_range_hz(array: BlockArray) -> tuple[float, float] | None:

@@ -9,19 +9,21 @@ from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import Practice, Price, Shop, StockPiece
-from roomcheck.units import M_PER_FT, format_length
-from roomcheck.workshop.parts.materials_list import (
-    bar_m,
-    bars_bought,
-    core_board_m,
-    is_stick,
-    sheet_m,
+from roomcheck.job import Practice, Price, Shop, ShopMaterial, StockPiece
+from roomcheck.units import format_length
+from roomcheck.workshop.parts.materials_list import UNITS_M, bar_m, bars_bought, sheet_m
+from roomcheck.workshop.results import (
+    FabricPlan,
+    MaterialPlan,
+    PieceSheet,
+    Purchase,
+    SheetPlan,
+    Stock,
 )
-from roomcheck.workshop.results import FabricPlan, MaterialPlan, PieceSheet, Purchase, SheetPlan
-from roomcheck.workshop.sheet.stock_plans import OFFCUT, ROLL_M, all_cuts, is_cloth
+from roomcheck.workshop.sheet.stock_plans import ROLL_M, all_cuts
 
-_UNIT_M = {"ft": M_PER_FT, "in": M_PER_FT / 12, "m": 1.0, "cm": 0.01}
+_NOT_WHOLE = (ShopMaterial.FABRIC, ShopMaterial.CORE)
+"""Materials whose plans do not hold their own waste."""
 
 
 class NotInStock(RoomcheckError):
@@ -52,7 +54,9 @@ class Plans:
         for panel in self.panels:
             if panel.item == price.item:
                 return (
-                    Decimal(panel.sheets) if core_board_m(price.item) else panel.sheets * price.pack
+                    Decimal(panel.sheets)
+                    if price.material is ShopMaterial.CORE
+                    else panel.sheets * price.pack
                 )
         return None
 
@@ -71,7 +75,7 @@ def purchases(
     NotInStock
         A piece needs something that has no price.
     """
-    cut = {cut.stock for cut in all_cuts(sheets)}
+    cut = {cut.stock.item for cut in all_cuts(sheets)}
     net: dict[str, Decimal] = defaultdict(Decimal)
     for piece in pieces:
         for need in piece.needs:
@@ -87,7 +91,9 @@ def purchases(
     for item, price in known.items():
         if item in bars:
             amount = (
-                net[item] if is_stick(price) else max(net[item], _parts(price, sheets, practice))
+                net[item]
+                if price.material is ShopMaterial.STICK
+                else max(net[item], _parts(price, sheets, practice))
             )
             found += _bars(price, amount, bars[item], practice)
             continue
@@ -100,22 +106,21 @@ def purchases(
 def _parts(price: Price, sheets: Sequence[PieceSheet], practice: Practice) -> Decimal:
     """What the parts themselves take of boards by length or of sheets by area, in the price's unit;
     0 for the rest."""
-    cuts = [cut for cut in all_cuts(sheets) if cut.stock == price.item]
+    cuts = [cut for cut in all_cuts(sheets) if cut.stock.item == price.item]
     if bar_m(price, practice) is not None:
         return Decimal(
-            repr(round(sum(c.count * c.length_m for c in cuts) / _UNIT_M[price.unit], 4))
+            repr(round(sum(c.count * c.length_m for c in cuts) / UNITS_M[price.unit], 4))
         )
-    sheet = None if core_board_m(price.item) else sheet_m(price, practice)
+    sheet = sheet_m(price, practice)
     if sheet is None:
         return Decimal(0)
     share = sum(c.count * c.length_m * c.width_m for c in cuts) / (sheet[0] * sheet[1])
     return Decimal(repr(round(share * float(price.pack), 4)))
 
 
-def unpriced(shop: Shop, sheets: Sequence[PieceSheet]) -> tuple[str, ...]:
+def unpriced(sheets: Sequence[PieceSheet]) -> tuple[Stock, ...]:
     """Stock of the cut lists that has no price."""
-    known = {price.item for price in shop.prices}
-    return tuple(dict.fromkeys(cut.stock for cut in all_cuts(sheets) if cut.stock not in known))
+    return tuple(dict.fromkeys(cut.stock for cut in all_cuts(sheets) if not cut.stock.item))
 
 
 def _bars(price: Price, net: Decimal, material: MaterialPlan, practice: Practice) -> list[Purchase]:
@@ -125,7 +130,7 @@ def _bars(price: Price, net: Decimal, material: MaterialPlan, practice: Practice
     planned, rack = Decimal(0), False
     for bar in material.plan.bars:
         planned += bar.count * _bar_units(price, bar.length_m)
-        if bar.stock.startswith(OFFCUT):
+        if bar.offcut:
             rack = True
         else:
             counts[bar.length_m] += bar.count
@@ -133,7 +138,11 @@ def _bars(price: Price, net: Decimal, material: MaterialPlan, practice: Practice
     alone = not price.also and not rack
     taken = sum((count for length, count in counts.items() if length == usual), 0)
     if not alone:
-        short = Decimal(0) if is_stick(price) else net * (1 + price.waste_pct / 100) - planned
+        short = (
+            Decimal(0)
+            if price.material is ShopMaterial.STICK
+            else net * (1 + price.waste_pct / 100) - planned
+        )
         taken += int(
             (max(short, Decimal(0)) / price.pack).to_integral_value(rounding=ROUND_CEILING)
         )
@@ -148,7 +157,9 @@ def _bars(price: Price, net: Decimal, material: MaterialPlan, practice: Practice
 def _bar_units(price: Price, length_m: float) -> Decimal:
     """One bar of a length in the price's unit."""
     return (
-        Decimal(1) if is_stick(price) else Decimal(repr(round(length_m / _UNIT_M[price.unit], 6)))
+        Decimal(1)
+        if price.material is ShopMaterial.STICK
+        else Decimal(repr(round(length_m / UNITS_M[price.unit], 6)))
     )
 
 
@@ -175,7 +186,7 @@ def _purchase(price: Price, net: Decimal, planned: Decimal | None) -> Purchase:
     stated, net = net, net or drawn
     # Whole bars and sheets of a plan hold their own offcuts, and sticks their spare blocks; fabric
     # and core boards do not.
-    whole = planned is not None and not is_cloth(price) and core_board_m(price.item) is None
+    whole = planned is not None and price.material not in _NOT_WHOLE
     if stated == 0 and whole:
         return _bought(
             price, drawn, drawn, int((drawn / price.pack).to_integral_value(rounding=ROUND_CEILING))

@@ -7,10 +7,11 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from roomcheck.job import Job, Practice, Shop, StockPiece
+from roomcheck.facts import Fact, fact
+from roomcheck.job import Job, PieceKind, Practice, Shop, StockPiece
 from roomcheck.workshop.hanging.hanging import hanging_lines
 from roomcheck.workshop.hanging.rows_of_pieces import row_gaps
-from roomcheck.workshop.parts import cautions
+from roomcheck.workshop.kinds import Caution
 from roomcheck.workshop.parts.piece_text import Wanted
 from roomcheck.workshop.parts.pieces import built
 from roomcheck.workshop.parts.work import ORDER, day_plan, pick_list
@@ -29,8 +30,11 @@ if TYPE_CHECKING:
     from roomcheck.recommend import Plan
 
 
+_WITHOUT_CLEAT: frozenset[PieceKind] = frozenset({"felt", "cloud", "corner", "corner stack"})
+
+
 def build(job: Job, plan: Plan, practice: Practice | None = None) -> BuildSheet:
-    """Cut lists, row maps, purchases and hanging lines for a plan.
+    """Make cut lists, row maps, purchases and hanging lines for a plan.
 
     Parameters
     ----------
@@ -63,7 +67,7 @@ def build(job: Job, plan: Plan, practice: Practice | None = None) -> BuildSheet:
 def build_pieces(
     job: Job, wanted: Sequence[tuple[str, int]], practice: Practice | None = None
 ) -> BuildSheet:
-    """So many of each piece, for nowhere in particular: no measurement, no plan, no hanging lines.
+    """Build so many of each piece, for nowhere in particular: no plan, no hanging lines.
 
     Parameters
     ----------
@@ -87,8 +91,8 @@ def build_pieces(
 
 
 def build_wanted(job: Job, asked: Sequence[Wanted], practice: Practice | None = None) -> BuildSheet:
-    """As `build_pieces`, for pieces that need not be in the shop's file; what has no weight yet is
-    worked out.
+    """Build as `build_pieces` does, pieces that need not be in the shop's file; a weight that is
+    not known yet is worked out.
 
     Raises
     ------
@@ -97,24 +101,24 @@ def build_wanted(job: Job, asked: Sequence[Wanted], practice: Practice | None = 
     """
     practice = practice or job.shop.practice
     stock = {piece.name: piece for piece in job.shop.stock}
-    for one in asked:
-        stock[one.piece.name] = (
-            one.piece if one.piece.weight_kg > 0 else _weighed(job, one.piece, practice)
-        )
-    whole = replace(job, shop=replace(job.shop, stock=tuple(stock.values())))
-    return build_pieces(whole, [(one.piece.name, one.count) for one in asked], practice)
+    for wanted in asked:
+        piece = wanted.piece
+        stock[piece.name] = piece if piece.weight_kg > 0 else _weighed(job, piece, practice)
+    stocked = replace(job, shop=replace(job.shop, stock=tuple(stock.values())))
+    counts = [(wanted.piece.name, wanted.count) for wanted in asked]
+    return build_pieces(stocked, counts, practice)
 
 
 def _weighed(job: Job, piece: StockPiece, practice: Practice) -> StockPiece:
-    made = built(job, piece, (_bench_line("1", piece, practice),), practice).made_kg
-    return replace(piece, weight_kg=made or 0.0)
+    sheet = built(job, piece, (_bench_line("1", piece, practice),), practice)
+    return replace(piece, weight_kg=sheet.made_kg or 0.0)
 
 
 def _bench_line(name: str, piece: StockPiece, practice: Practice) -> HangingLine:
     """A piece that hangs nowhere yet: its cleat as usual, for its inside width."""
     width, height = outside_m(piece, practice)
     cleat = width - 2 * practice.board_m - 2 * practice.freedom_m
-    hung = piece.kind not in ("felt", "cloud", "corner", "corner stack") and cleat > 0
+    hung = piece.kind not in _WITHOUT_CLEAT and cleat > 0
     return HangingLine(
         name=name,
         piece=piece.name,
@@ -152,37 +156,38 @@ def _sheet(
         fabrics=fabric_plans(shop, sheets, practice),
     )
     shown = tuple(lines) if hung else ()
-    worked = sum((piece.install_hours for piece in pieces), Decimal(0)) if hung else Decimal(0)
-    # Where two lift, both work: the piece's person-hours pass in half the time.
-    site = sum(
-        (p.install_hours / line.people for p, line in zip(pieces, lines, strict=True)), Decimal(0)
-    )
-    refusals = tuple(line.name for line in shown if line.refused)
+    install_hours = site_hours = Decimal(0)
+    if hung:
+        install_hours = sum((piece.install_hours for piece in pieces), Decimal(0))
+        site_hours = _site_hours(pieces, lines)
+    crew = max((line.people for line in lines), default=1)
     return BuildSheet(
         sheets=sheets,
         purchases=purchases(shop, pieces, sheets, plans, practice),
         hanging=shown,
         build_hours=sum((sheet.hours for sheet in sheets), Decimal(0)),
-        install_hours=worked,
+        install_hours=install_hours,
         weight_kg=sum(piece.weight_kg for piece in pieces),
-        cautions=_cautions(pieces, lines, refusals),
+        cautions=_cautions(job, pieces, lines),
         cutting=plans.bars,
         setups=saw_setups(plans.bars, sheets),
         pick_list=pick_list(sheets, shown),
-        days=day_plan(
-            sheets,
-            site if hung else Decimal(0),
-            max((line.people for line in lines), default=1),
-            practice,
-        ),
+        days=day_plan(sheets, site_hours, crew, practice),
         order=ORDER if shown else (),
-        refusals=refusals,
         panels=plans.panels,
         fabrics=plans.fabrics,
         leftovers=leftovers(plans.bars, practice),
-        unpriced=unpriced(shop, sheets),
+        unpriced=unpriced(sheets),
         rows=row_gaps(job, shown),
     )
+
+
+def _site_hours(pieces: Sequence[StockPiece], lines: Sequence[HangingLine]) -> Decimal:
+    """Hours on site. Where two lift, both work: the piece's person-hours pass in half the time."""
+    hours = Decimal(0)
+    for piece, line in zip(pieces, lines, strict=True):
+        hours += piece.install_hours / line.people
+    return hours
 
 
 def _stock_piece(shop: Shop, name: str) -> StockPiece:
@@ -193,17 +198,21 @@ def _stock_piece(shop: Shop, name: str) -> StockPiece:
 
 
 def _cautions(
-    pieces: Sequence[StockPiece], lines: Sequence[HangingLine], refusals: tuple[str, ...]
-) -> tuple[str, ...]:
+    job: Job, pieces: Sequence[StockPiece], lines: Sequence[HangingLine]
+) -> tuple[Fact[Caution], ...]:
     if not pieces:
         return ()
-    said = [f"Do not hang {refusal}" for refusal in refusals]
-    said += [cautions.SAW, cautions.DUST]
+    kinds = [Caution.SAW, Caution.DUST]
     if any(piece.core is not None or piece.fill_m > 0 for piece in pieces):
-        said.append(cautions.WOOL)
+        kinds.append(Caution.WOOL)
     if any(line.people > 1 for line in lines):
-        said.append(cautions.LIFT)
-    said.append(cautions.HIDDEN)
-    if any(line.cleat_m is None and "ceiling" in line.face for line in lines):
-        said.append(cautions.OVERHEAD)
-    return (*said, cautions.FIRE, cautions.FINISH, cautions.DEFER)
+        kinds.append(Caution.LIFT)
+    kinds.append(Caution.HIDDEN)
+    if any(_overhead(job, line) for line in lines):
+        kinds.append(Caution.OVERHEAD)
+    kinds += [Caution.FIRE, Caution.FINISH, Caution.DEFER]
+    return tuple(fact(kind) for kind in kinds)
+
+
+def _overhead(job: Job, line: HangingLine) -> bool:
+    return bool(line.face) and job.room.face(line.face).kind == "ceiling"

@@ -6,18 +6,13 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from decimal import Decimal
 
-from roomcheck.job import Offcut, Practice, Price, Shop
+from roomcheck.job import Offcut, Practice, Price, Shop, ShopMaterial
 from roomcheck.units import M_PER_FT
 from roomcheck.workshop.cutting.cutting import Bar, SawRules, cut_plan
 from roomcheck.workshop.cutting.fabric import nest
 from roomcheck.workshop.cutting.sheets import rip_plan
-from roomcheck.workshop.parts.materials_list import (
-    bar_m,
-    bars_bought,
-    core_board_m,
-    is_stick,
-    sheet_m,
-)
+from roomcheck.workshop.kinds import Part
+from roomcheck.workshop.parts.materials_list import bar_m, bars_bought, core_m, sheet_m
 from roomcheck.workshop.results import (
     Cut,
     FabricPlan,
@@ -28,7 +23,6 @@ from roomcheck.workshop.results import (
 )
 
 ROLL_M = {"yd": 3 * M_PER_FT, "m": 1.0, "ft": M_PER_FT}
-OFFCUT = "offcut of "
 
 
 def cutting_plans(
@@ -44,11 +38,12 @@ def cutting_plans(
     prices = {price.item: price for price in shop.prices}
     parts: dict[str, Counter[float]] = defaultdict(Counter)
     for cut in all_cuts(sheets):
-        if cut.stock in prices and bar_m(prices[cut.stock], practice) is not None:
-            parts[cut.stock][cut.length_m] += cut.count
+        if cut.stock.item in prices and bar_m(prices[cut.stock.item], practice) is not None:
+            parts[cut.stock.item][cut.length_m] += cut.count
     found = []
     for item, lengths in parts.items():
-        hold = practice.hold_m if is_stick(prices[item]) else 0.0
+        stick = prices[item].material is ShopMaterial.STICK
+        hold = practice.hold_m if stick else 0.0
         rules = SawRules(kerf_m=shop.kerf_m, trim_m=practice.trim_m, hold_m=hold)
         found.append(
             MaterialPlan(
@@ -63,7 +58,7 @@ def rack(shop: Shop, price: Price, practice: Practice) -> list[Bar]:
     usual = bar_m(price, practice)
     assert usual is not None
     bars = [
-        Bar(name=f"{OFFCUT}{price.item}", length_m=o.length_m, cost=Decimal(0), limit=o.count)
+        Bar(name=price.item, length_m=o.length_m, cost=Decimal(0), limit=o.count, offcut=True)
         for o in shop.offcuts
         if o.item == price.item
     ]
@@ -93,7 +88,7 @@ def rack_after(shop: Shop, plans: Sequence[MaterialPlan], practice: Practice) ->
     used: Counter[tuple[str, float]] = Counter()
     for plan in plans:
         for bar in plan.plan.bars:
-            if bar.stock.startswith(OFFCUT):
+            if bar.offcut:
                 used[(plan.item, bar.length_m)] += bar.count
     kept = []
     for offcut in shop.offcuts:
@@ -116,7 +111,7 @@ def sheet_plans(
         size = board_or_sheet(price, practice)
         if not sizes or size is None:
             continue
-        kerf = 0.0 if core_board_m(price.item) else shop.kerf_m
+        kerf = 0.0 if price.material is ShopMaterial.CORE else shop.kerf_m
         rips = rip_plan(sizes, size, kerf, price.item)
         count = max(rip.sheet for rip in rips)
         found.append(
@@ -127,8 +122,7 @@ def sheet_plans(
 
 def board_or_sheet(price: Price, practice: Practice) -> tuple[float, float] | None:
     """Width and length of one sheet or core board; None for everything else. [m]"""
-    core = core_board_m(price.item)
-    return core[:2] if core and price.unit not in ROLL_M else sheet_m(price, practice)
+    return core_m(price) or sheet_m(price, practice)
 
 
 def fabric_plans(
@@ -138,27 +132,22 @@ def fabric_plans(
     found = []
     for price in shop.prices:
         sizes = sizes_of(price.item, sheets)
-        if sizes and price.unit in ROLL_M and is_cloth(price):
-            rows = nest(sizes, shop.fabric_roll_m, practice.selvedge_m, turns=not practice.nap)
+        if sizes and price.unit in ROLL_M and price.material is ShopMaterial.FABRIC:
+            roll_m = price.width_m or shop.fabric_roll_m
+            rows = nest(sizes, roll_m, practice.selvedge_m, turns=not practice.nap)
             length = sum(row.length_m for row in rows)
-            found.append(
-                FabricPlan(item=price.item, roll_m=shop.fabric_roll_m, length_m=length, rows=rows)
-            )
+            found.append(FabricPlan(item=price.item, roll_m=roll_m, length_m=length, rows=rows))
     return tuple(found)
-
-
-def is_cloth(price: Price) -> bool:
-    return "fabric" in price.item.lower() or "cloth" in price.item.lower()
 
 
 def saw_setups(plans: Sequence[MaterialPlan], sheets: Sequence[PieceSheet]) -> tuple[SawSetup, ...]:
     """One ticket a setting of the stop, longest first, for every stick and board."""
     found = []
     for item in (plan.item for plan in plans):
-        tickets: dict[float, list[tuple[str, str, int]]] = defaultdict(list)
+        tickets: dict[float, list[tuple[str, Part, int]]] = defaultdict(list)
         for sheet in sheets:
             for cut in sheet.cuts:
-                if cut.stock == item:
+                if cut.stock.item == item:
                     tickets[cut.length_m].append((sheet.piece, cut.part, cut.count))
         for stop, parts in sorted(tickets.items(), reverse=True):
             count = sum(part[2] for part in parts)
@@ -172,5 +161,5 @@ def all_cuts(sheets: Sequence[PieceSheet]) -> list[Cut]:
 
 def sizes_of(item: str, sheets: Sequence[PieceSheet]) -> list[tuple[float, float]]:
     """Width and length of every part cut from one material. [m]"""
-    parts = [cut for cut in all_cuts(sheets) if cut.stock == item]
+    parts = [cut for cut in all_cuts(sheets) if cut.stock.item == item]
     return [(cut.width_m, cut.length_m) for cut in parts for _ in range(cut.count)]

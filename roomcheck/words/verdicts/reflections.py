@@ -9,22 +9,23 @@ NO_WALL = "no wall explains this"
 
 
 def reflection_text(job: Job, reflection: Reflection) -> str:
-    """The likeliest surface with the place on it, and the second likeliest where the two cannot be
-    told apart."""
+    """Return the likeliest surface with the place on it, and those that explain it as well."""
     if not reflection.causes:
         return f"{NO_WALL}: a desk, a screen, furniture"
     first, *others = reflection.causes
-    text = place_text(job, first)
-    if others:
-        said = [
-            f"{' then '.join(cause.faces)} ({1000 * cause.residual_s:+.2f} ms)" for cause in others
-        ]
-        text += f" ({1000 * first.residual_s:+.2f} ms); or {'; or '.join(said)}"
-    return text
+    place = _place(job, first)
+    if not others:
+        return place
+    also = "; or ".join(f"{' then '.join(cause.faces)} ({_off(cause)})" for cause in others)
+    return f"{place} ({_off(first)}); or {also}"
 
 
-def place_text(job: Job, cause: Cause) -> str:
+def _off(cause: Cause) -> str:
+    return f"{1000 * cause.residual_s:+.2f} ms"
+
+
+def _place(job: Job, cause: Cause) -> str:
     """Where sound met the face, or the first of two."""
-    m = cause.meetings[0]
-    place = spot(job.room, m.face, m.u_m, m.v_m, job.units)
+    meeting = cause.meetings[0]
+    place = spot(job.room, meeting.face, meeting.u_m, meeting.v_m, job.units)
     return place if cause.order == 1 else f"{' then '.join(cause.faces)}; first {place}"

@@ -1,0 +1,1 @@
+"""Blocks that only the terminal shows, a module a command."""

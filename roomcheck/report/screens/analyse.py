@@ -1,0 +1,203 @@
+"""What `roomcheck analyse` shows: the verdict, the octaves, what is wrong; the rest on request."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from roomcheck.analyse import Analysis, Response, against_limit, mean_early_db
+from roomcheck.job import Job
+from roomcheck.judge import Verdict
+from roomcheck.measure import Measurement
+from roomcheck.report.pages.findings import verdict_box
+from roomcheck.report.pages.low_end import modes_table
+from roomcheck.report.pages.measurement import decay_tables, findings_titled, reasons_and_lacks
+from roomcheck.report.pages.parts import blocks
+from roomcheck.report.pages.reflections import reflections_table
+from roomcheck.report.pages.speech_and_noise import speech_and_noise
+from roomcheck.report.render.blocks import Block, Bullets, Heading, Text
+from roomcheck.standards.targets.background import NOISE_LIMITS
+from roomcheck.words import (
+    Reader,
+    finding_notice,
+    finding_title,
+    mode_name,
+    say,
+    sentence,
+    sentences,
+)
+
+LOUDEST = 6
+"""Reflections of each pair that are listed."""
+
+
+def analysis_screen(
+    job: Job,
+    analysis: Analysis,
+    verdict: Verdict,
+    takes: Sequence[Measurement] = (),
+    *,
+    thirds: bool = False,
+    everything: bool = False,
+) -> tuple[Block, ...]:
+    """The verdict first, then the octaves with their limits, then what is wrong.
+
+    Parameters
+    ----------
+    thirds : bool
+        One-third octaves below the octaves.
+    everything : bool
+        Evidence and remedies, clarity, noise, speech, modes, reflections, and why a number is
+        withheld.
+    """
+    octaves, more = decay_tables(analysis, verdict)
+    reader = Reader(units=job.units)
+    head = blocks(verdict_box(verdict, reader), octaves, _transition(analysis))
+    third_rows = decay_tables(analysis, verdict, thirds=True) if thirds else ()
+    if not everything:
+        short = tuple(
+            f"{finding_title(finding, reader)}: {finding_notice(finding, reader)}"
+            for finding in verdict.findings
+        )
+        wrong = (Heading(text=say("found_title")), Bullets(items=short)) if short else ()
+        return blocks(head, third_rows, wrong, Text(body=say("all_hint"), small=True))
+    return blocks(
+        head,
+        third_rows or more,
+        findings_titled(verdict, reader),
+        speech_and_noise(analysis, reader),
+        _noise_against(job, analysis),
+        _modes(job, analysis),
+        _responses(analysis),
+        _reflections(job, analysis),
+        _flights(takes),
+        reasons_and_lacks(job, analysis, thirds=thirds),
+    )
+
+
+def _transition(analysis: Analysis) -> tuple[Block, ...]:
+    if analysis.transition_hz is None:
+        return ()
+    hz = f"{analysis.transition_hz:.0f}"
+    return (Text(body=f"{say('transition')}: {say('transition_says', hz=hz)}.", small=True),)
+
+
+def _noise_against(job: Job, analysis: Analysis) -> tuple[Block, ...]:
+    limit = NOISE_LIMITS.get(job.use)
+    reader = Reader(units=job.units)
+    if not analysis.noise:
+        return (Text(body=say("noise_hint")),)
+    if limit is None:
+        return ()
+    return (
+        Bullets(
+            items=tuple(
+                f"{noise.conditions or noise.take}: {sentence(against_limit(noise, limit), reader)}"
+                for noise in analysis.noise
+            )
+        ),
+    )
+
+
+def _modes(job: Job, analysis: Analysis) -> tuple[Block, ...]:
+    modes = analysis.modes
+    if modes is None:
+        return ()
+    reader = Reader(units=job.units)
+    span = f"{modes.from_hz:.0f} to {modes.to_hz:.0f} Hz"
+    remarks = [*sentences(modes.reasons, reader)]
+    if not modes.found:
+        return (
+            Heading(text=say("low_title"), level=2),
+            Text(body=say("no_modes", span=span)),
+            Bullets(items=tuple(remarks)),
+        )
+    longest = modes.longest
+    if longest is not None and len(modes.found) > 1:
+        remarks.insert(
+            0,
+            f"Rings longest against its neighbours: {longest.frequency_hz:.1f} Hz, "
+            f"{longest.decay_s:.2f} s against {modes.neighbours_s(longest):.2f} s.",
+        )
+    if modes.not_found:
+        names = [f"{box.frequency_hz:.1f} Hz {mode_name(box, reader)}" for box in modes.not_found]
+        remarks.append(f"Predicted by the room's size, not separated: {'; '.join(names)}.")
+    return (
+        Heading(text=say("low_title"), level=2),
+        modes_table(modes, reader),
+        Bullets(items=tuple(remarks)),
+    )
+
+
+def _responses(analysis: Analysis) -> tuple[Block, ...]:
+    items = [
+        f"Response {response.source} to {response.microphone}: {_span(response)}"
+        for response in analysis.responses
+    ]
+    items += [
+        f"Something buzzes at {rattle.frequency_hz:.0f} Hz: {rattle.over_db:.0f} dB over what else "
+        f"the sweep leaves, in {len(rattle.takes)} of {rattle.of} takes."
+        for rattle in analysis.rattles
+    ]
+    return (Bullets(items=tuple(items)),) if items else ()
+
+
+def _span(response: Response) -> str:
+    """Highest and lowest level where a response stands clear of the noise."""
+    clear = [
+        (level, hz)
+        for hz, level in zip(response.hz, response.level_db, strict=True)
+        if response.clear_from_hz <= hz <= response.clear_to_hz
+    ]
+    (low, low_hz), (high, high_hz) = min(clear), max(clear)
+    return (
+        f"{response.clear_from_hz:.0f} Hz to {response.clear_to_hz / 1000:.0f} kHz clear of noise, "
+        f"{low:+.0f} dB at {low_hz:.0f} Hz to {high:+.0f} dB at {high_hz:.0f} Hz."
+    )
+
+
+def _reflections(job: Job, analysis: Analysis) -> tuple[Block, ...]:
+    pairs = sorted(analysis.reflections, key=lambda pair: pair.microphone != job.seat)
+    rows = []
+    for pair in pairs:
+        loudest = sorted(pair.reflections, key=lambda r: -r.level_db)[:LOUDEST]
+        loudest.sort(key=lambda r: r.delay_s)
+        rows.append((pair, tuple(enumerate(loudest, 1))))
+    remarks = tuple(_reflection_remarks(job, analysis))
+    table = (reflections_table(job, rows),) if any(numbered for _, numbered in rows) else ()
+    if not table and not remarks:
+        return ()
+    return blocks(
+        Heading(text=say("reflections_title"), level=2),
+        table,
+        (Bullets(items=remarks),) if remarks else (),
+    )
+
+
+def _reflection_remarks(job: Job, analysis: Analysis) -> Iterator[str]:
+    for source, mean_db, low_db, high_db in mean_early_db(analysis.reflections):
+        yield (
+            f"{source}: the first 20 ms hold {mean_db:+.1f} dB against the direct sound (mean of "
+            f"the places, {low_db:+.1f} to {high_db:+.1f})."
+        )
+    reader = Reader(units=job.units)
+    for pair in analysis.reflections:
+        for reason in sentences(pair.reasons, reader):
+            yield f"{pair.source} to {pair.microphone}: {reason}"
+    for flutter in analysis.flutter:
+        names = " or ".join(f"{a} and {b}" for a, b in flutter.faces)
+        yield (
+            f"Flutter between {names}: a beat every {1000 * flutter.period_s:.1f} ms, "
+            f"{flutter.repeats} repeats."
+        )
+
+
+def _flights(takes: Sequence[Measurement]) -> tuple[Block, ...]:
+    """What delays count from."""
+    known = [
+        f"{take.source} to {take.microphone} {1000 * take.flight_s:.2f} ms"
+        for take in takes
+        if take.flight_s is not None
+    ]
+    if not known:
+        return (Text(body=say("no_loopback"), small=True),)
+    return (Text(body=say("flights", times=", ".join(known)), small=True),)

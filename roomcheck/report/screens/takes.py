@@ -1,0 +1,72 @@
+"""Takes and background noise, as `roomcheck add` and `roomcheck measure` show them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from roomcheck.analyse import NoiseLevel
+from roomcheck.measure import Added, BandRange, TakeCheck
+from roomcheck.measure import Piece as RecordingPiece
+from roomcheck.report.render.blocks import Block, Bullets, Text, VerdictBox
+from roomcheck.units import band_name
+from roomcheck.words import Reader, sentence, sentences
+
+
+def take_blocks(added: Added, reader: Reader) -> tuple[Block, ...]:
+    """Show whether a take may be kept, with the evidence."""
+    check = added.check
+    verdict = VerdictBox(
+        word=f"{added.take}: {'keep' if check.keep else 'repeat'}",
+        sentence=_levels(check),
+        tone="good" if check.keep else "bad",
+    )
+    remarks = [f"repeat, because {sentence(reason, reader)}" for reason in check.reasons]
+    remarks += [
+        f"kept by decision although: {sentence(reason, reader)}" for reason in check.overruled
+    ]
+    remarks += [f"note: {sentence(warning, reader)}" for warning in check.warnings]
+    return (verdict, Bullets(items=tuple(remarks))) if remarks else (verdict,)
+
+
+def _levels(check: TakeCheck) -> str:
+    noise = "none in the record"
+    if check.noise_dbfs is not None:
+        noise = f"{check.noise_dbfs:.0f} dB"
+    levels = f"peak {check.peak_dbfs:.1f} dB, noise {noise} re full scale"
+    least = min(check.bands, key=_range_db, default=None)
+    if least is None or least.range_db is None:
+        return levels
+    return f"{levels}; least range {least.range_db:.0f} dB at {band_name(least.band_hz)}"
+
+
+def _range_db(band: BandRange) -> float:
+    return float("inf") if band.range_db is None else band.range_db
+
+
+def piece_blocks(pieces: Sequence[RecordingPiece], reader: Reader) -> tuple[Block, ...]:
+    """Show what became of every position of one long recording."""
+    blocks: list[Block] = []
+    for piece in pieces:
+        minutes, seconds = divmod(piece.at_s, 60)
+        place = f"At {minutes:.0f}:{seconds:04.1f}, {piece.source} to {piece.microphone}:"
+        blocks.append(Text(body=piece.problem, lead=place))
+        if piece.added is not None:
+            blocks += take_blocks(piece.added, reader)
+    return tuple(blocks)
+
+
+def calibrator_blocks(take: str) -> tuple[Block, ...]:
+    """Show that a calibrator's tone was taken."""
+    absolute = (
+        "a steady tone; the noise of this visit, recorded at the same input gain, is absolute now."
+    )
+    return (Text(body=absolute, lead=f"{take}:"),)
+
+
+def noise_blocks(level: NoiseLevel, reader: Reader) -> tuple[Block, ...]:
+    """Show one recording of the background noise."""
+    unit = "dB(A)" if level.absolute else "dB(A) re full scale, relative"
+    ratings = [str(rating) for rating in (level.nc, level.nr) if rating is not None]
+    loudness = ", ".join((f"{level.a_weighted_db:.0f} {unit}", *ratings))
+    notes = sentences((level.reference, *level.warnings), reader)
+    return Text(body=f"{loudness}.", lead=f"{level.take}:"), Bullets(items=notes)

@@ -1,0 +1,202 @@
+"""Why a decay is withheld, and what to know of one, in words."""
+
+from __future__ import annotations
+
+import math
+
+from roomcheck.analyse import BandMean, DecayWarning, MeanRemark, Reason
+from roomcheck.units import band_name, digits_against_limit
+from roomcheck.words.reader import Reader
+from roomcheck.words.saying import register, sentence
+
+LEFT_TO_LENGTH = 16
+"""A sweep more than this many times as long is no advice any more. [1]"""
+
+
+def louder(lacking_db: float) -> str:
+    """What gives so many decibels more.
+
+    >>> louder(4.2)
+    'play 5 dB louder, or use a sweep 4 times as long'
+    """
+    factor = 2 ** math.ceil(lacking_db / 3)
+    longer = f"a sweep {factor} times as long" if factor <= LEFT_TO_LENGTH else "a quieter hour"
+    return f"play {math.ceil(lacking_db)} dB louder, or use {longer}"
+
+
+def band_sentences(mean: BandMean, reader: Reader) -> tuple[str, ...]:
+    """What is withheld and what to know of one band's mean, each with its band and its cases."""
+    lines = []
+    for fact in mean.facts:
+        cases = fact.get("cases", 1)
+        alike = f" ({cases} similar cases)" if cases > 1 else ""
+        lines.append(f"{band_name(mean.band_hz)}: {sentence(fact, reader)}{alike}")
+    return tuple(lines)
+
+
+def _no_range(
+    _: Reader,
+    *,
+    range_db: float,
+    edt_needs_db: float,
+    t20_needs_db: float,
+    t30_needs_db: float,
+    lacking_db: float,
+    **_more: object,
+) -> str:
+    range_, needed = digits_against_limit(range_db, edt_needs_db, 0)
+    return (
+        f"Peak to noise is {range_} dB; EDT, clarity and centre time need {needed} dB, T20 "
+        f"{t20_needs_db:.0f} dB, T30 {t30_needs_db:.0f} dB: for T20, {louder(lacking_db)}."
+    )
+
+
+def _range_too_small(
+    _: Reader,
+    *,
+    number: str,
+    needed_db: float,
+    range_db: float,
+    lacking_db: float,
+    **_more: object,
+) -> str:
+    range_, _bound = digits_against_limit(range_db, needed_db, 1)
+    lack, _zero = digits_against_limit(lacking_db, 0.0, 1)
+    return (
+        f"{number} needs {needed_db:.0f} dB from peak to noise; there are {range_} dB, "
+        f"{lack} dB too few: {louder(lacking_db)}."
+    )
+
+
+def _sinks(
+    _: Reader,
+    *,
+    number: str,
+    to_db: float,
+    floor_db: float,
+    lacking_db: float,
+    **_more: object,
+) -> str:
+    return (
+        f"{number} is fitted down to {to_db:.0f} dB, but the decay meets the noise or the end of "
+        f"the record at {floor_db:.0f} dB: {louder(lacking_db)}, and record until the room is "
+        "silent."
+    )
+
+
+def _bends(_: Reader, *, curvature_pct: float, limit_pct: float, **_more: object) -> str:
+    value, limit = digits_against_limit(abs(curvature_pct), limit_pct, 0)
+    sign = "−" if curvature_pct < 0 else ""
+    why = (
+        "late sound dies more slowly than early sound, as with coupled rooms, bare parallel walls "
+        "or a neighbouring band that rings"
+        if curvature_pct > 0
+        else "the decay falls faster at its end"
+    )
+    return f"The decay bends: curvature {sign}{value} %, limit {limit} %; {why}."
+
+
+def _not_straight(
+    _: Reader,
+    *,
+    number: str,
+    non_linearity_permille: float,
+    limit_permille: float,
+    **_more: object,
+) -> str:
+    value, limit = digits_against_limit(non_linearity_permille, limit_permille, 0)
+    return f"{number}: non-linearity is {value} permille, limit {limit}: the decay is not straight."
+
+
+def _some_positions(
+    _: Reader, *, positions: int, pairs: int, leans_long: bool, **_more: object
+) -> str:
+    leans = (
+        " Those left out were too short for the filter, so this mean leans long."
+        if leans_long
+        else ""
+    )
+    return f"T20 from {positions} of {pairs} positions.{leans}"
+
+
+_LEAK = (
+    "Energy at {neighbour_hz:band} leaks into this band: the whole band dies away in "
+    "{whole_s:.2f} s, its middle alone in {middle_s:.2f} s."
+)
+
+register(
+    {
+        Reason.SILENCE: "Silence: the record holds no sound at all.",
+        Reason.RATE_TOO_LOW: "A rate of {rate_hz} Hz does not carry this band; record at 48 kHz.",
+        Reason.RECORD_TOO_SHORT: (
+            "The record ends {length_s:.3f} s after the direct sound, too soon for the filter of "
+            "this band; keep recording until the room is silent."
+        ),
+        Reason.NO_DECAY: (
+            "No decay is visible in this band: nothing falls from its peak into the noise."
+        ),
+        Reason.NO_RANGE: _no_range,
+        Reason.RANGE_TOO_SMALL: _range_too_small,
+        Reason.SINKS_INTO_NOISE: _sinks,
+        Reason.NOT_FALLING: (
+            "{number}: the recording does not fall from one end of the fit to the other."
+        ),
+        Reason.NOT_A_LINE: (
+            "{number}: the recording does not fall along a line (non-linearity "
+            "{non_linearity_permille:.0f} permille): it is no single decay, or the band has too "
+            "few independent samples; average more positions."
+        ),
+        Reason.FILTER_LIMITED: (
+            "{number} would be {decay_s:.3f} s, bandwidth times decay {bt:.1f}; below "
+            "{needed_bt:.0f} the filter decides it more than the room does. Use the octave instead "
+            "of the third, or judge the band by its modes."
+        ),
+        Reason.FILTERS_DIFFER: (
+            "{number}: two filters that both keep class 1 give {decay_s:.3f} and "
+            "{other_decay_s:.3f} s; the band has too few independent samples for one number. "
+            "Average more positions, or use the octave instead of the third."
+        ),
+        Reason.FILTER_ALONE: (
+            "The sound is gone as fast as the filter of this band rings ({decay_s:.3f} s, "
+            "bandwidth times decay {bt:.1f}): the room's own decay is shorter than can be measured "
+            "here."
+        ),
+        Reason.DIRECT_SOUND: (
+            "EDT: the first 10 dB fall as fast as the filter of this band rings ({decay_s:.3f} s); "
+            "the direct sound outweighs the room."
+        ),
+        Reason.NO_LATE_ENERGY: (
+            "Clarity and centre time: too little stands above the noise after 50 or 80 ms."
+        ),
+        Reason.NEIGHBOUR: (
+            f"{_LEAK} No filter of class 1 separates them; treat the neighbouring band first and "
+            "measure again."
+        ),
+        Reason.RECORD_BAND: (
+            "The record carries {low_hz:g} to {high_hz:g} Hz; record a sweep for this band."
+        ),
+        Reason.NEEDS_SWEEP: "EDT, clarity, definition and centre time need a sweep.",
+        DecayWarning.FEW_SAMPLES: (
+            "Bandwidth times decay is {bt:.1f}: zero-phase filters serve down to "
+            "{zero_phase_bt:.0f}, forward ones would need {forward_bt:.0f}; the band has few "
+            "independent samples."
+        ),
+        DecayWarning.BENDS: _bends,
+        DecayWarning.NOT_STRAIGHT: _not_straight,
+        DecayWarning.NEIGHBOUR: _LEAK,
+        DecayWarning.NOISE_RISES: (
+            "The noise rises by {rise_db:.0f} dB from {from_s:.2f} s after the direct sound on; "
+            "the record is used up to there."
+        ),
+        DecayWarning.NOISE_FALLS: (
+            "The noise falls by {fall_db:.0f} dB from {from_s:.2f} s after the direct sound on; it "
+            "is not steady."
+        ),
+        DecayWarning.CLICK: "A click at {at_s:.2f} s was ignored.",
+        DecayWarning.STEADY_TONE: (
+            "The noise in this band is a steady tone, such as mains hum; find it and switch it off."
+        ),
+        MeanRemark.ONE_POSITION: "One position: the spread over the room is not known.",
+        MeanRemark.SOME_POSITIONS: _some_positions,
+    }
+)

@@ -1,0 +1,95 @@
+"""What a job lacks for a stage, and what would make it better."""
+
+from __future__ import annotations
+
+from roomcheck.job import Hint, Lack, tape
+from roomcheck.words.reader import Reader
+from roomcheck.words.saying import register
+
+
+def _near_surface(reader: Reader, name: str, off_m: float, least_m: float) -> str:
+    off, least = tape(off_m, reader.units), tape(least_m, reader.units)
+    return f"{name} stands {off} off a surface; {least} or more where the room allows"
+
+
+def _near_each_other(reader: Reader, names: tuple[str, str], apart_m: float, least_m: float) -> str:
+    apart, least = tape(apart_m, reader.units), tape(least_m, reader.units)
+    return f"{names[0]} and {names[1]} are {apart} apart; {least} or more where the room allows"
+
+
+def _listed(items: tuple[str, ...]) -> str:
+    return ", ".join(items)
+
+
+register(
+    {
+        Lack.NO_SOURCE: "no source: add a [[source]], where the loudspeaker stands",
+        Lack.NO_MICROPHONE: ("no microphone: add a [[microphone]] for every place to measure at"),
+        Lack.FEW_PAIRS: (
+            "{pairs} pair of source and microphone; a survey needs {needed}: add a [[microphone]]"
+        ),
+        Lack.BELOW_GRADE: (
+            "{pairs} pairs from {sources} sources; {grade} grade, which the job wants, needs "
+            "{needed_pairs} from {needed_sources}: add positions"
+        ),
+        Lack.NO_CONDITIONS: (
+            'no conditions: add a [[visit]] named "{visit}" with date, temperature and humidity'
+        ),
+        Lack.NO_TARGET: "no target: {problem}",
+        Lack.NO_RECORDINGS: (
+            "no recordings in takes/{visit}: roomcheck measure, or roomcheck add for each "
+            'recording, with "--visit {visit}"'
+        ),
+        Lack.NOT_SIGNED: (
+            "nothing is signed: roomcheck quote with --sign keeps plan, promise and price"
+        ),
+    }
+)
+register(
+    {
+        Hint.SURVEY_ONLY: (
+            "{pairs} pairs are a survey; 2 sources x 3 microphones would make it engineering grade"
+        ),
+        Hint.NEAR_SURFACE: _near_surface,
+        Hint.NEAR_EACH_OTHER: _near_each_other,
+        Hint.NO_SEAT: "no `seat`: say which microphone stands where it matters most",
+        Hint.PAIRS_ABSENT: lambda _, pairs: f"no recording yet at {_listed(pairs)}",
+        Hint.NO_BUDGET: (
+            "no `budget`: the plan that the budget buys cannot be told from the others"
+        ),
+        Hint.NO_OPENING: (
+            "no door or window: add a [[patch]] with `opening = true`, or pieces may be planned "
+            "over it"
+        ),
+        Hint.NOTHING_KEPT_CLEAR: (
+            "nothing to keep clear: is there no outlet, switch, vent, sprinkler or detector?"
+        ),
+        Hint.NO_FRAMING: lambda _, faces: (
+            f"no [[framing]] for {_listed(faces)}: screws there cannot be planned onto studs or "
+            "joists"
+        ),
+        Hint.FRAMING_UNKNOWN: lambda _, faces: (
+            f"what stands behind {_listed(faces)} is not known, so no screws are planned there: "
+            "add `kind` to its [[framing]]"
+        ),
+        Hint.SHEATHING_UNKNOWN: lambda _, faces: (
+            f"how thick the layer in front of the studs of {_listed(faces)} is, is not known, so "
+            "there is no screw ratio: add `sheathing` to its [[framing]]"
+        ),
+        Hint.MATERIAL_UNKNOWN: lambda _, items: (
+            f"shop.toml does not say what {_listed(items)} is; a piece that needs it can be "
+            "neither cut nor weighed: add `material` to its [[price]]"
+        ),
+        Hint.PLANNING_VALUES: (
+            "the shop's stock, prices and rates are planning values: put your own into shop.toml"
+        ),
+        Hint.NOT_MEASURED_AFTER: lambda _, pairs: (
+            f"measured before and not after: {_listed(pairs)}"
+        ),
+        Hint.NOT_MEASURED_BEFORE: lambda _, pairs: (
+            f"measured after and not before, so not compared: {_listed(pairs)}"
+        ),
+        Hint.NO_COMPLAINT: "no `complaint`: the client's own sentence heads the proposal",
+        Hint.NO_CERTIFICATE: "no certificate yet: it comes with the second visit",
+    }
+)

@@ -1,0 +1,393 @@
+"""Plans in words: what each is, why a piece hangs there, what is missed, what is promised."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from decimal import Decimal
+
+from roomcheck.facts import Fact, fact
+from roomcheck.job import WhyHere
+from roomcheck.recommend import (
+    Advice,
+    Change,
+    Condition,
+    LostValue,
+    Plan,
+    PlanKind,
+    PlanNote,
+    Promise,
+    Shortfall,
+    Tighter,
+    TighterNeeds,
+    Why,
+)
+from roomcheck.units import band_name, digits_against_limit
+from roomcheck.words.reader import Reader
+from roomcheck.words.saying import Voices, fill, joined, register, sentence, sentences
+
+
+def plan_title(plan: Plan, reader: Reader) -> str:
+    """Say what a plan is."""
+    return sentence(fact(plan.kind), reader)
+
+
+def _where(band_hz: float | None) -> str:
+    return "Mean of the mid bands" if band_hz is None else band_name(band_hz)
+
+
+def _pair(value_s: float, limit_s: float) -> tuple[str, str]:
+    """A decay and its limit with as many digits as keep them apart. [s]"""
+    value, limit = digits_against_limit(value_s, limit_s)
+    return f"{value} s", f"{limit} s"
+
+
+def _too_long(
+    reader: Reader,
+    likely_s: float,
+    limit_s: float,
+    lacking_m2: float,
+    hung_m2: float,
+    curtain: bool,
+    rug: bool,
+    barred: tuple[str, ...],
+    band_hz: float | None = None,
+    best_alpha: float | None = None,
+) -> str:
+    value, limit = _pair(likely_s, limit_s)
+    cures = []
+    if best_alpha is not None:
+        cures.append(f"deeper pieces (the best in stock takes {best_alpha:.2f} of it)")
+    if barred:
+        cures.append(f"leave to fix on the {joined(barred)}")
+    if curtain:
+        cures.append("heavy curtains over the glass or the door, drawn when it matters")
+    if rug:
+        cures.append("a thick rug (another trade)")
+    lacking = f" (about {lacking_m2:.1f} m² of absorption lacking)" if lacking_m2 > 0 else ""
+    cures.append(f"more area than the {hung_m2:.1f} m² of this plan{lacking}")
+    return (
+        f"{_where(band_hz)}: {value} expected, over the limit of {limit}. "
+        f"To cure it: {joined(cures, 'or')}."
+    )
+
+
+def _too_short(
+    reader: Reader, likely_s: float, limit_s: float, bare: bool, band_hz: float | None = None
+) -> str:
+    value, limit = _pair(likely_s, limit_s)
+    cure = "To cure it: fewer or shallower pieces, at the price of another wish, or a harder floor."
+    if bare:
+        cure = "The room is too dead as it is: take soft things out, or lay a harder floor."
+    return f"{_where(band_hz)}: {value} expected, under the limit of {limit}. {cure}"
+
+
+def _range(how: str) -> Callable[..., str]:
+    def say(
+        reader: Reader,
+        likely_s: float,
+        end_s: float,
+        limit_s: float,
+        measured: bool,
+        band_hz: float | None = None,
+    ) -> str:
+        likely, _ = _pair(likely_s, limit_s)
+        end, limit = _pair(end_s, limit_s)
+        cure = "Measuring the room before would narrow the range."
+        if measured:
+            cure = "More source-microphone pairs before and after would narrow the range."
+        return (
+            f"{_where(band_hz)}: {likely} expected, but it could be {how} {end} "
+            f"(limit {limit}). {cure}"
+        )
+
+    return say
+
+
+def _uncovered(reader: Reader, source: str, face: str, level_db: float, patch: str = "") -> str:
+    where = ""
+    if patch:
+        where = f" It falls on the {patch}: hang a curtain there, or move seat or source."
+    return f"The first reflection of {source} off {face} stays at {level_db:.1f} dB.{where}"
+
+
+def _absorbs(
+    reader: Reader, face: str, bands_hz: tuple[float, ...], added_m2: tuple[float, ...]
+) -> str:
+    each = [
+        f"{added:.2f} m² at {band_name(hz)}" for hz, added in zip(bands_hz, added_m2, strict=True)
+    ]
+    return f"Adds {joined(each)} of absorption to the {face}."
+
+
+def _sureness(
+    reader: Reader,
+    values: int,
+    likely: int,
+    wholly: int,
+    chance_pct: float,
+    band_hz: float | None = None,
+) -> str:
+    share = f"{chance_pct:.0f} %"
+    if chance_pct > 99:
+        share = "over 99 %"
+    if chance_pct < 1:
+        share = "under 1 %"
+    least = "the mean" if band_hz is None else band_name(band_hz)
+    if likely == values:
+        start = f"All {values} values should meet the target"
+    else:
+        start = f"{likely} of {values} values should meet the target"
+    counted = f", {wholly} over their whole range" if wholly < likely else ""
+    return f"{start}{counted}; the least certain ({least}) does so with {share} likelihood."
+
+
+def _apart(method: str) -> Callable[..., str]:
+    def say(reader: Reader, bands_hz: tuple[float, ...], decays_s: tuple[float, ...]) -> str:
+        each = [
+            f"{decay_s:.2f} s at {band_name(hz)}"
+            for hz, decay_s in zip(bands_hz, decays_s, strict=True)
+        ]
+        return (
+            f"{method} predicts {joined(each)}, outside our range, because the absorption sits on "
+            "few surfaces: spread over more of them the two would agree."
+        )
+
+    return say
+
+
+def _stopped(reader: Reader, gap_pct: float | None = None) -> str:
+    if gap_pct is None:
+        return "The search was stopped early: a better layout may well exist."
+    return f"The search was stopped early: no other layout is more than {gap_pct:.1f} % better."
+
+
+def _all_unheard(reader: Reader, first: int, pieces: int) -> str:
+    if first == 1:
+        return (
+            f"No single piece is audible on its own in the decay; the {pieces} together are "
+            "(5 %, ISO 3382-1, extended from EDT)."
+        )
+    return (
+        f"In order of benefit, no piece from number {first} of {pieces} on is audible on its own "
+        "in the decay (5 %, ISO 3382-1, extended from EDT)."
+    )
+
+
+register(
+    {
+        PlanKind.BUDGET: "What the budget buys",
+        PlanKind.BUDGET_COVERS: "What the target needs, within the budget",
+        PlanKind.NO_BUDGET: "What the target needs (no budget named)",
+        PlanKind.TARGET: "What the target needs",
+        PlanKind.MOST: "The most that makes sense",
+        WhyHere.COVERS_REFLECTION: Voices(
+            client=(
+                "Softens the echo from {source} off the {face} before it reaches {seat}, "
+                "{level_db:.1f} dB against the direct sound."
+            ),
+            contractor=(
+                "Covers the place where sound from {source} bounces off the {face} to {seat}, "
+                "{level_db:.1f} dB against the direct sound."
+            ),
+        ),
+        WhyHere.BREAKS_FLUTTER: (
+            "Stops sound bouncing back and forth between the bare {face} and {opposite}."
+        ),
+        WhyHere.IN_CORNER: (
+            "Stands across the corner of {face} and {beside}, {leg_m:length} along each wall, "
+            "where every room mode has pressure."
+        ),
+        WhyHere.SCATTERS: (
+            "Scatters what comes back from behind the seat, from about {from_hz:.0f} Hz up; heads "
+            "stay at least {distance_m:length} away."
+        ),
+        WhyHere.ABSORBS: _absorbs,
+        WhyHere.ABOVE_HEAD_HEIGHT: "Hangs above head height because the wall is full below.",
+        WhyHere.BELOW_HEAD_HEIGHT: "Hangs below head height because the wall is full above.",
+        WhyHere.PINNED: "A person pinned it there.",
+        PlanNote.ALREADY_GOOD: "The room is good as it is: nothing needs to hang here.",
+        PlanNote.BUDGET_TOO_SMALL: "The budget does not cover the visit and a single piece.",
+        PlanNote.PRICE_WITHIN_BUDGET: (
+            "Estimated price {currency}{price:,.0f} of a budget of {currency}{budget:,.0f}; the "
+            "quote works it out."
+        ),
+        PlanNote.PINS_OVER_BUDGET: (
+            "What is pinned costs about {currency}{price:,.0f} by itself, more than the budget of "
+            "{currency}{budget:,.0f}: unpin a piece, or speak about the budget."
+        ),
+        PlanNote.SURENESS: _sureness,
+        PlanNote.NOTHING_FORESEEN: (
+            "No octave of the target can be predicted, so nobody can say whether it is reached."
+        ),
+        PlanNote.EACH_UNHEARD: _all_unheard,
+        PlanNote.TOGETHER_UNHEARD: (
+            "All pieces after the first {heard} together change the decay by less than 5 %: they "
+            "hang there for other octaves, first reflections, flutter or safety."
+        ),
+        PlanNote.DIFFUSERS: (
+            "Each of the {pieces} diffusers changes the decay by {most_s:.3f} s at most: they "
+            "scatter what comes back, and no number here says how that will sound."
+        ),
+        PlanNote.FORMULA_APART: _apart("A simpler formula"),
+        PlanNote.SIMULATION_APART: _apart("The simulation"),
+        PlanNote.SYMMETRY_UNKNOWN: (
+            "Left and right were not planned alike: that takes two sources and a `seat`."
+        ),
+        PlanNote.NOT_SYMMETRIC: (
+            "Left and right were not planned alike: loudspeakers, seat and walls are not symmetric "
+            "to within 2 in (the seat is {nearer_m:length} nearer to one loudspeaker). Moving them "
+            "there is free and comes first."
+        ),
+        PlanNote.STOCK_UNUSABLE: (
+            "Not used: {piece}, because it has no core and no material that say how it absorbs."
+        ),
+        PlanNote.SEARCH_STOPPED: _stopped,
+        PlanNote.SEARCH_PROVED: "No other layout can be more than {gap_pct:.2g} % better.",
+        PlanNote.NOT_SETTLED: (
+            "Plan and prediction still corrected each other slightly; this is the best of the "
+            "layouts tried."
+        ),
+        Shortfall.TOO_LONG: _too_long,
+        Shortfall.TOO_SHORT: _too_short,
+        Shortfall.RANGE_TOO_LONG: _range("up to"),
+        Shortfall.RANGE_TOO_SHORT: _range("as low as"),
+        Shortfall.REFLECTION_UNCOVERED: _uncovered,
+        TighterNeeds.GRADE: "{grade} grade",
+        TighterNeeds.ROOM_UNCERTAIN: "the prediction itself is only good to ±{least_pct:.0f} %",
+        TighterNeeds.TOO_MANY_PAIRS: "it would take more than {most} pairs",
+        Condition.SAME_PAIRS: (
+            "Measured as the mean T20 of the same source-microphone pairs, at the positions of the "
+            "first visit."
+        ),
+        Condition.SAME_EQUIPMENT: (
+            "Same loudspeaker, microphone, recorder and settings; loudspeaker and microphones on "
+            "stands at the same heights."
+        ),
+        Condition.SAME_FURNITURE: (
+            "The furniture and floor covering of the first visit, as listed; nothing taken away, "
+            "nothing added."
+        ),
+        Condition.EMPTY_AND_QUIET: (
+            "Nobody in the room but the person who measures; doors and windows shut; heating and "
+            "ventilation off."
+        ),
+        Condition.AS_PLANNED: (
+            "All pieces of this plan hang where it shows them, within {within_m:size}."
+        ),
+        Condition.NOT_BELOW_TRANSITION: (
+            "Octaves below the transition frequency are for information and not promised."
+        ),
+        Advice.RUG: "a thick rug on felt there (another trade)",
+        Advice.ON_PATCH: "it falls on the {patch}: a curtain there, or move seat or source",
+        Advice.LEAVE_TO_FIX: "leave to fix on the {face}, a stand there, or move seat or source",
+        Advice.DEEPER_PIECE: "a deeper piece there, or move seat or source",
+    }
+)
+
+for closed_list in (WhyHere, PlanNote, Shortfall, TighterNeeds, Condition, Advice):
+    # Equal texts of different lists are one key in a table, so each has a table of its own.
+    register({closed_list("as_signed"): "{text}"})
+
+FOR_THE_SHOP = frozenset(
+    {
+        PlanNote.SEARCH_STOPPED,
+        PlanNote.SEARCH_PROVED,
+        PlanNote.NOT_SETTLED,
+        PlanNote.STOCK_UNUSABLE,
+        PlanNote.EACH_UNHEARD,
+    }
+)
+"""Notes that a client can do nothing with."""
+
+
+def plan_notes(plan: Plan, reader: Reader) -> tuple[str, ...]:
+    """Say what there is to know about a plan: to a client without how it was searched for."""
+    kinds = FOR_THE_SHOP if reader.who == "client" else frozenset()
+    return sentences((note for note in plan.notes if note.kind not in kinds), reader)
+
+
+def tighter(needs: Tighter, reader: Reader) -> str:
+    """Say what one tighter tolerance would take."""
+    reason = sentence(needs.reason, reader)
+    if needs.pairs is None:
+        return f"±{needs.tolerance_pct:g} % cannot be promised: {reason}."
+    return f"±{needs.tolerance_pct:g} % would need {needs.pairs} pairs ({reason})."
+
+
+def tolerance(promise: Promise) -> str:
+    """Say what tolerance of the mean may be signed; empty where none."""
+    if promise.tolerance_pct is None:
+        return ""
+    grade = f", {promise.grade} grade" if promise.grade not in ("", "none") else ""
+    return f"±{promise.tolerance_pct:.0f} % for the mean, with {promise.positions} pairs{grade}."
+
+
+def _price_change(price_change: Decimal, currency: str) -> str:
+    if abs(price_change) < 1:
+        return "about the same price"
+    way = "more" if price_change > 0 else "less"
+    return f"about {currency}{abs(price_change):,.0f} {way} to the client"
+
+
+def change_lines(change: Change, reader: Reader, currency: str) -> tuple[str, ...]:
+    """Say what a change by hand costs in pieces, money, decay and wishes."""
+    pieces = f"{len(change.plan.pieces)} pieces instead of {change.pieces_before}"
+    lines = [f"{pieces}; {_price_change(change.price_change, currency)}."]
+    was, by = change.mid_before_s, change.mid_change_s
+    if was is not None and by is not None:
+        way = "longer" if by > 0 else "shorter"
+        heard = "audible" if change.heard else "not audible"
+        lines.append(
+            f"The mean decay is {was + by:.3f} s instead of {was:.3f} s: {abs(by):.3f} s {way}, "
+            f"{heard}."
+        )
+    lines += [f"No longer reached: {sentence(lost, reader)}" for lost in change.lost]
+    lines += [f"Still not reached: {sentence(still, reader)}" for still in change.still_missed]
+    lines += [f"Now reached: {_about(gained)}." for gained in change.gained]
+    for placed in change.new_places:
+        place = fill(
+            "{left:length} from the left, {bottom:length} up",
+            reader,
+            left=placed.place.u_m,
+            bottom=placed.place.v_m,
+        )
+        lines.append(f"New at its place: {placed.piece} on the {placed.face}, {place}.")
+    return tuple(lines)
+
+
+def _about(shortfall: Fact[Shortfall]) -> str:
+    """What a shortfall is about, in a word or two."""
+    if shortfall.kind == Shortfall.REFLECTION_UNCOVERED:
+        return f"the first reflection of {shortfall['source']} off {shortfall['face']}"
+    return _where(shortfall.get("band_hz"))
+
+
+def why_lines(why: Why, currency: str) -> tuple[str, ...]:
+    """Say what a piece does for its price."""
+    lines = [
+        f"Without it, and nothing in its place, the client pays about {currency}{why.price:,.0f} "
+        "less."
+    ]
+    if why.mid_with_s is not None and why.mid_without_s is not None:
+        lines.append(
+            f"The mean decay would be {why.mid_without_s:.3f} s instead of {why.mid_with_s:.3f} s."
+        )
+    if why.price_per_hundredth is None:
+        lines.append(
+            "It does not shorten the mean decay by a millisecond: it is there for the reasons above."
+        )
+    else:
+        lines.append(
+            f"That is {currency}{why.price_per_hundredth:,.2f} for a hundredth of a second."
+        )
+    return (*lines, *(_lost(lost) for lost in why.lost))
+
+
+def _lost(lost: LostValue) -> str:
+    where = _where(lost.band_hz)
+    if lost.likely_inside:
+        return (
+            f"{where}: inside the limits without it, but no longer surely: {lost.low_s:.3f} to "
+            f"{lost.high_s:.3f} s."
+        )
+    return f"{where}: {lost.likely_s:.3f} s expected without it, outside the limits."

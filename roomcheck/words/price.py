@@ -1,0 +1,73 @@
+"""The price in words: its lines, what it assumes, what it leaves out."""
+
+from __future__ import annotations
+
+from roomcheck.quote import Assumption, Exclusion, Line
+from roomcheck.words.saying import register
+
+register(
+    {
+        Line.PIECES: "Pieces, built and finished",
+        Line.INSTALLATION: "Delivery and installation",
+        Line.MEASURING: "Measuring before and after, with reports",
+        Line.ALLOWANCE: "Allowance for the unforeseen",
+        Line.SMALLEST_JOB: "To the smallest job we take on",
+        Line.SURVEY_CREDIT: "Survey fee, credited",
+        Line.CHANGE: "Change {number}: {text}",
+        Line.MATERIAL: "{item}, {packs} × {pack:g} {unit}",
+        Line.BUILDING: "Building, {hours:g} h",
+        Line.INSTALLING: "Installing, {hours:g} h",
+        Line.SURVEY: "Survey and report, {hours:g} h",
+        Line.VERIFYING: "Measuring again, {hours:g} h",
+        Line.TRAVEL: "Travel",
+        Line.CONSUMABLES: "Consumables",
+        Line.DISPOSAL: "Disposal",
+        Line.SUBCONTRACT: "Work by others",
+        Line.ON_ACCEPTANCE: "On acceptance",
+        Line.ON_DELIVERY: "On delivery",
+        Line.ON_RESULT: "When the result is measured and signed",
+        Line.AS_SIGNED: "{text}",
+    }
+)
+
+register(
+    {
+        Assumption.FRAMING_UNKNOWN: (
+            "Framing of the {face} was not found on the visit; fixings there are priced as usual."
+        ),
+        Assumption.OTHER_FIXING: (
+            "Some pieces need another fixing than drawn; that is settled, and priced, before work "
+            "begins."
+        ),
+        Assumption.SOUND_STRUCTURE: (
+            "Walls and ceiling are sound, studs and joists are where they were found, and no wires "
+            "or pipes run there."
+        ),
+        Assumption.ROOM_FREE: (
+            "The room is free and its furniture moved aside on the day; there is access, power and "
+            "a place to unload."
+        ),
+        Assumption.SAMPLES: (
+            "Fabric, wood and finish as in the signed samples; lead times are those of the "
+            "suppliers."
+        ),
+        Assumption.VALID: "The price holds for {days} days.",
+        Assumption.AS_SIGNED: "{text}",
+    }
+)
+
+register(
+    {
+        Exclusion.SOUNDPROOFING: (
+            "Soundproofing: panels inside a room do not stop sound through its walls."
+        ),
+        Exclusion.VENTILATION: "Noise of heating and ventilation.",
+        Exclusion.PAINT_AND_ELECTRICAL: (
+            "Painting and repair of walls, electrical work, moved lamps or outlets."
+        ),
+        Exclusion.PERMITS: (
+            "Permits, engineering of overhead fixings, and tests for asbestos or lead."
+        ),
+        Exclusion.AS_SIGNED: "{text}",
+    }
+)

@@ -1,0 +1,149 @@
+"""The shop's plan in words: work, days, the site, the van, patterns of diffusers."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from roomcheck.facts import Fact, fact
+from roomcheck.words.reader import Reader
+from roomcheck.words.saying import register, sentence
+from roomcheck.words.steps import counted
+from roomcheck.workshop import Packing, Pattern, SiteStep, Task, Work
+
+
+def task_text(task: Task, reader: Reader) -> str:
+    """One piece's work on one day, with its hours."""
+    work = sentence(task.work, reader)
+    if task.partly:
+        work += ", part"
+    if not task.piece:
+        return work
+    return f"{task.piece}: {work} ({task.hours.normalize():f} h)"
+
+
+def _install(reader: Reader, *, people: int) -> str:
+    return "install, 1 person" if people == 1 else f"install, {people} people"
+
+
+register(
+    {
+        Work.BOX_AND_FILL: "box and fill",
+        Work.CORE: "core",
+        Work.CUT: "cut",
+        Work.CUT_BLOCKS: "cut blocks",
+        Work.CUT_TRIANGLES: "cut triangles",
+        Work.FABRIC: "fabric",
+        Work.FINISH: "finish",
+        Work.FRAME: "frame",
+        Work.FRONT: "front",
+        Work.GLUE_UP: "glue up",
+        Work.INSTALL: _install,
+        Work.LAY_AND_GLUE: "lay and glue",
+        Work.RIP_AND_CUT: "rip and cut",
+        Work.SAND_STICKS: "sand sticks",
+        Work.OWN: "{name}",
+    }
+)
+
+register(
+    {
+        SiteStep.PROTECT: "Protect the floor; clear and light the wall.",
+        SiteStep.FIND_FRAMING: (
+            "Find and mark studs and joists, wires and pipes; compare with the sheet before the "
+            "first hole."
+        ),
+        SiteStep.LEVEL_LINE: (
+            "Mark one level line for each row of equal pieces; check the cleat line against a "
+            "scrap hooked into the real piece."
+        ),
+        SiteStep.CLEATS: "Fix all cleats: screws staggered, pilot holes in the studs.",
+        SiteStep.TEST_CLEATS: (
+            "Tap-test every cleat; load the first with twice the piece's weight for one minute, "
+            "and stand clear (it proves nothing lasting)."
+        ),
+        SiteStep.HANG: (
+            "Hang the pieces; slide them to their left edges; shim until plumb; levels within "
+            "1/16 in (1.5 mm) over a row."
+        ),
+        SiteStep.LOCK: "In public rooms lock each piece with a screw through its cleat.",
+        SiteStep.RECORD: (
+            "Take photographs with a tape in the picture; then measure again at the stored places."
+        ),
+    }
+)
+
+
+def _pieces(reader: Reader, *, count: int, piece: str, names: Sequence[str]) -> str:
+    return f"{count} × {piece}: {', '.join(names)}"
+
+
+def _cleats(reader: Reader, *, count: int) -> str:
+    return (
+        f"{counted(count, 'wall cleat')}, marked with the piece's name, and a scrap of one to "
+        "hook in"
+    )
+
+
+register(
+    {
+        Packing.PIECES: _pieces,
+        Packing.CLEATS: _cleats,
+        Packing.SCREWS: "{count} screws {screw} × {length_m:size} and a tenth more",
+        Packing.SECOND_PERSON: "a second person, and a strip to carry the weight meanwhile",
+        Packing.TOOLS: (
+            "level line, tape, stud finder with magnet, probe, pilot drills, shims, pencil, floor "
+            "cover, vacuum"
+        ),
+        Packing.PROTECTION: "goggles, masks, gloves, ear protection, first aid",
+        Packing.MICROPHONE: "microphone, stand, recorder, the list of stored places",
+    }
+)
+
+
+def _repeating(every_rows: int | None, every_columns: int | None) -> str:
+    return f", repeated every {every_columns} columns and {every_rows} rows" if every_rows else ""
+
+
+def _residues(
+    reader: Reader,
+    *,
+    prime: int,
+    every_rows: int | None = None,
+    every_columns: int | None = None,
+) -> str:
+    return f"quadratic residues of {prime}{_repeating(every_rows, every_columns)}"
+
+
+def _root(
+    reader: Reader,
+    *,
+    root: int,
+    prime: int,
+    fold_rows: int,
+    fold_columns: int,
+    every_rows: int | None = None,
+    every_columns: int | None = None,
+) -> str:
+    return (
+        f"primitive root {root} of {prime}, folded into {fold_rows} × {fold_columns}"
+        f"{_repeating(every_rows, every_columns)}"
+    )
+
+
+register(
+    {
+        Pattern.DRAWN: "balanced draw, seed {seed}",
+        Pattern.RESIDUES: _residues,
+        Pattern.ROOT: _root,
+        Pattern.WELLS_RESIDUES: "{wells} wells, quadratic residues of {prime}",
+        Pattern.WELLS_ROOT: "{wells} wells, powers of a primitive root of {prime}",
+        Pattern.WELLS_OWN: "{wells} wells, depths of the shop's own",
+    }
+)
+
+
+def pattern_in_short(pattern: Fact[Pattern], reader: Reader) -> str:
+    """A pattern on one line of a table; a star where it repeats over the panel."""
+    values = {name: value for name, value in pattern.values if not name.startswith("every_")}
+    name = sentence(fact(pattern.kind, **values), reader)
+    return f"{name}*" if pattern.get("every_rows") else name

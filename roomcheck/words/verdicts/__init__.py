@@ -1,0 +1,1 @@
+"""What was judged and verified, in words."""

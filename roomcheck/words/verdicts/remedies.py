@@ -1,0 +1,259 @@
+"""What helps against a finding, and how sure the finding is, in words."""
+
+from __future__ import annotations
+
+from roomcheck.job import place_text
+from roomcheck.judge import Certainty, Remedy
+from roomcheck.units import format_length
+from roomcheck.words.analysis import order_name
+from roomcheck.words.reader import Reader
+from roomcheck.words.saying import joined, register
+from roomcheck.words.verdicts.phrases import about, area, axes_of
+
+Order = tuple[int, int, int]
+
+
+def _add_absorption(reader: Reader, area_m2: float, aim_s: float, panels: int) -> str:
+    size = "2 x 4 ft" if reader.units == "imperial" else "0.6 x 1.2 m"
+    return (
+        f"Add about {area(area_m2, reader)} of absorption to reach {aim_s:.2f} s, as {panels} "
+        f"thick panels of {size} would, spread over at least two surfaces that are not opposite."
+    )
+
+
+def _move_along(reader: Reader, order: Order | None = None) -> str:
+    axes = [axis for axis in axes_of(order or (0, 0, 0)) if axis != "height"]
+    where = f" along the {joined(axes, 'and the')}" if axes else ""
+    return (
+        f"Free: move the seat or the loudspeaker{where}, {_a_foot(reader)} at a time, and listen "
+        "to that note; out of the corners first."
+    )
+
+
+def _deep_at_ends(reader: Reader, order: Order | None = None) -> str:
+    ends = {"length": "the end walls", "width": "the side walls", "height": "floor or ceiling"}
+    where = joined([ends[axis] for axis in axes_of(order or (0, 0, 0))], "or") or "the corners"
+    return (
+        f"Deep absorbers ({_inches(4, reader)} and more, air behind) at {where} and in the corners "
+        "that end there."
+    )
+
+
+def _a_foot(reader: Reader) -> str:
+    return "a foot" if reader.units == "imperial" else "30 cm"
+
+
+def _inches(count: int, reader: Reader) -> str:
+    return f"{count} in" if reader.units == "imperial" else f"{25 * count} mm"
+
+
+def _out_of_range(reader: Reader, source: str, near_m: float, far_m: float) -> str:
+    near, far = f"{100 * near_m:.0f} cm", f"{far_m:.1f} m"
+    if reader.units == "imperial":
+        near, far = "a foot", "3 1/2 feet"
+    return f"Free: move {source} nearer than {near} to that surface or farther than {far} from it."
+
+
+def _move_seat(reader: Reader, wall: str, distance_m: float) -> str:
+    return (
+        f"Free: move the seat {about(distance_m, reader)} towards the {wall} wall: there the "
+        "standing waves of this room do not cancel that note."
+    )
+
+
+register(
+    {
+        Remedy.ADD_SOFT_THINGS: "Free: draw the curtains, bring back the rug, the soft chairs and the "
+        "full shelves, and listen again.",
+        Remedy.ADD_ABSORPTION: _add_absorption,
+        Remedy.PANELS_ARE_NO_SOUNDPROOFING: "Panels quieten a room inside; they do not keep sound "
+        "from going through walls.",
+        Remedy.TAKE_DOWN_SOFT_THINGS: "Free: take down some of the thin panels or curtains, roll up "
+        "the rug, and listen again.",
+        Remedy.SCATTER_FACES: "Give some absorbers a slatted or diffusing face, which keeps sound in "
+        "the room.",
+        Remedy.LEAVE_THE_CORNER: "Free: move the talker, the microphone or the loudspeaker out of "
+        "the corner, off the walls and off the middle of the room, and listen again.",
+        Remedy.ABSORB_LOW: lambda reader: (
+            f"Absorb low: pieces {_inches(4, reader)} deep or more with air behind them, in corners "
+            "first. Thin panels do not reach there."
+        ),
+        Remedy.NO_THIN_PANELS: "More thin panels would make it worse: they shorten the middle and "
+        "leave the bass.",
+        Remedy.TAKE_DOWN_THIN: "Free: take down some of the thin panels, foam, carpet or curtains, "
+        "and listen again.",
+        Remedy.DEEP_WITH_SLATS: "Give absorbers a slatted or diffusing face; make what is added deep "
+        "rather than wide.",
+        Remedy.SPREAD_OUT: "Free: spread what already hangs on one surface over two or three, and "
+        "listen again.",
+        Remedy.PANELS_ON_BARE: lambda reader: (
+            f"Panels of {_inches(2, reader)} on the bare surfaces bring the middle and the treble "
+            "down to the rest."
+        ),
+        Remedy.REPLACE_THIN_BY_DEEP: "Replace thin absorbers by deep ones with a slatted face: less "
+        "treble taken, more bass.",
+        Remedy.STIFFEN_PANELLING: "Panelling and thin boards over air take the low middle: stiffen "
+        "them, or fill behind fewer.",
+        Remedy.MOVE_ALONG: _move_along,
+        Remedy.SECOND_BASS_SOURCE: "A loudspeaker for the bass at a second place can play against it.",
+        Remedy.DEEP_AT_ENDS: _deep_at_ends,
+        Remedy.ONLY_TUNED: "Below about 60 Hz only pieces tuned to the note are worth their depth; "
+        "thick wool is not.",
+        Remedy.THIN_DO_NOTHING: "More thin panels do nothing at this note.",
+        Remedy.MOVE_SEAT_TOWARDS: _move_seat,
+        Remedy.MOVE_SEAT_AND_LISTEN: lambda reader: (
+            f"Free: move the seat {_a_foot(reader)} at a time, forward first and never to the middle "
+            "of the room, and listen to that note."
+        ),
+        Remedy.MOVE_LOUDSPEAKER: "Free: or move the loudspeaker instead.",
+        Remedy.NO_PANEL_FILLS: "No panel brings back a note that the place itself cancels.",
+        Remedy.OUT_OF_RANGE_OF_FACE: _out_of_range,
+        Remedy.DEEP_BEHIND_SOURCE: lambda reader: (
+            f"Deep absorption ({_inches(4, reader)} and more) on the surface behind it fills the "
+            "hole in part."
+        ),
+        Remedy.NO_EQUALISER: "Do not fill it with an equaliser: the wall cancels what is added.",
+        Remedy.CLEAR_THE_DESK: "Free: clear the desk, or raise and tilt the loudspeakers so that it "
+        "lies out of their way; measure again.",
+        Remedy.MOVE_A_FOOT: lambda reader: (
+            f"Free: move the seat or the loudspeaker by {_a_foot(reader)} and see whether the "
+            "arrival moves with it."
+        ),
+        Remedy.FOAM_AT_EDGE: "A lip of foam at the desk's edge, or a smaller desk. No wall panel "
+        "helps here.",
+        Remedy.BLANKET_BEFORE_SUSPECT: "Free: hang a blanket before what you suspect, a cupboard, a "
+        "screen, a beam, and measure again.",
+        Remedy.TURN_THE_THING: "Free: move it, turn it, or open its doors.",
+        Remedy.COVER_THE_THING: "Cover what sends it. A panel on the wall does not help here.",
+        Remedy.CLOSER_TOGETHER: "Free: bring seat and loudspeaker, or mouth and microphone, closer "
+        "together: the direct sound grows.",
+        Remedy.TURN_LOUDSPEAKER: "Free: turn the loudspeaker away from that wall, or move it along "
+        "the wall.",
+        Remedy.RUG: lambda reader, place: (
+            f"A thick rug on the {place_text(place, reader.units)}; it takes the treble, not the low "
+            "middle."
+        ),
+        Remedy.ABSORBER_UNDER_CEILING: lambda reader, place: (
+            f"An absorber under the {place_text(place, reader.units)}, {_inches(4, reader)} deep or "
+            f"{_inches(2, reader)} with air above."
+        ),
+        Remedy.CURTAIN_BEFORE: "A heavy curtain or a panel on wheels before the {opening}: nothing "
+        "hangs on it.",
+        Remedy.ABSORBER_AT: lambda reader, place: (
+            f"An absorber {_inches(4, reader)} deep with its middle at "
+            f"{place_text(place, reader.units)}, {_a_foot(reader)} to both sides of it: heads move."
+        ),
+        Remedy.TWO_INCHES_TOO_THIN: lambda reader: (
+            f"{_inches(2, reader)} on the wall does not reach down to the low middle."
+        ),
+        Remedy.BOOKCASE: "Free: move the seat off that surface, or put the bookcase there.",
+        Remedy.DIFFUSER_BEHIND: lambda reader: (
+            f"A diffuser on it where there are {'3 ft' if reader.units == 'imperial' else '0.9 m'} "
+            f"or more to the nearest head; else an absorber {_inches(4, reader)} to "
+            f"{_inches(6, reader)} deep."
+        ),
+        Remedy.CLAP_AND_SEARCH: "Free: clap at the seat, hang a blanket before what you suspect, one "
+        "thing after another, and measure again.",
+        Remedy.COVER_WHEN_FOUND: "Cover what sends it; until it is found no panel is worth its price.",
+        Remedy.BREAK_FLUTTER: "Free: put a filled bookcase or a soft sofa against one of the two, or "
+        "set a picture or a door askew.",
+        Remedy.RUG_OR_CEILING: "A rug on the floor, or absorbers under the ceiling: one of the two is "
+        "enough.",
+        Remedy.ONE_OF_TWO_WALLS: lambda reader, first, second: (
+            f"Absorbers on {first} or on {second}, one is enough: gaps below "
+            f"{'2 ft' if reader.units == 'imperial' else '0.6 m'}, at the height of heads."
+        ),
+        Remedy.DIFFUSER_ON_ONE: "A diffuser on one of the two does as well and keeps the room alive.",
+        Remedy.CENTRE_LINE: "Free: set both loudspeakers and the seat on the room's centre line, as "
+        "far from the left wall as from the right.",
+        Remedy.SAME_ON_BOTH_SIDES: "The same treatment on both sides; before a door or a window a "
+        "panel on wheels or a curtain.",
+        Remedy.TALKER_CLOSER: "Free: bring talker and listener, or mouth and microphone, closer "
+        "together.",
+        Remedy.FACE_THE_LISTENERS: "Free: bring talker and listener closer together, and turn the "
+        "loudspeaker or the talker to the listeners.",
+        Remedy.ABSORB_LATE: "Absorb what arrives late: the ceiling beyond the talker, and the wall "
+        "behind the listeners.",
+        Remedy.LEAVE_NEAR_TALKER_BARE: "Leave the surfaces close to the talker bare where they send "
+        "early sound to the listeners.",
+        Remedy.NOISE_FIRST: "Where noise is what hides the words, that comes first, and it is not a "
+        "panel job.",
+        Remedy.SHUT_DOORS: "Free: shut the doors to rooms and cupboards next door, and measure again.",
+        Remedy.TREAT_BARE_PAIR: "Treat the pair of surfaces that has nothing on it yet, often floor "
+        "and ceiling: one of the two is enough.",
+        Remedy.SWITCH_OFF: "Free: switch ventilation, computers and lamps off one after another and "
+        "listen which it is; shut the windows.",
+        Remedy.VENTILATION_FIRM: "Not a panel job: a heating and ventilation firm slows the fan, "
+        "mends or lines the duct; noise through walls, doors and windows is a builder's work.",
+        Remedy.PANELS_QUIETEN_LITTLE: "Panels take a little off noise that is in the room already, "
+        "3 dB where the absorption doubles.",
+        Remedy.FIND_BUZZ_BY_HAND: "Free: play the note steadily, walk about and lay a hand on lamps, "
+        "vents, doors, panes, picture frames and the loudspeaker's own grille until it stops; then "
+        "fasten that.",
+        Remedy.OTHER_LOUDSPEAKER: "Where the hand finds nothing, play the note through another "
+        "loudspeaker: then it was the loudspeaker.",
+        Remedy.OTHER_TRADES: "Ducts, pipes and ballasts are for their own trades: not a panel job.",
+    }
+)
+
+
+def _seen_in_pairs(reader: Reader, pairs: int, of: int, residual_s: float) -> str:
+    return f"Seen in {pairs} of {of} pairs; the delay fits the plan to {1000 * residual_s:.2f} ms."
+
+
+def _could_also_be(
+    reader: Reader, microphone: str, also: tuple[tuple[tuple[str, ...], float], ...]
+) -> str:
+    others = "; or ".join(
+        f"{' then '.join(faces)} ({1000 * residual_s:+.2f} ms)" for faces, residual_s in also
+    )
+    return f"At {microphone} it could also be {others}: too close together to tell apart there."
+
+
+def _mode_fit(
+    reader: Reader, checked: bool, positions: int, fits_as_well: Order | None = None
+) -> str:
+    again = "A later fit finds it again" if checked else "Too weak for a second look"
+    several = "; one response only, measure at more places"
+    if positions > 1:
+        several = f" in {positions} responses"
+    also = f"; {order_name(fits_as_well, reader)} would fit as well" if fits_as_well else ""
+    return f"{again}{several}{also}."
+
+
+def _no_move_near(reader: Reader, distance_m: float) -> str:
+    return (
+        "By the room's standing waves with rigid walls, no place up to "
+        f"{format_length(distance_m, reader.units)} straight forward, back or aside is free of it; "
+        "another place for the loudspeaker may be."
+    )
+
+
+register(
+    {
+        Certainty.SEEN_IN_PAIRS: _seen_in_pairs,
+        Certainty.COULD_ALSO_BE: _could_also_be,
+        Certainty.NOT_ON_THE_PLAN: "No wall, floor or ceiling of the plan explains it to second "
+        "order; look for what it is.",
+        Certainty.CAUSE_UNKNOWN: "Nothing on the plan explains it; look for what sends it.",
+        Certainty.BEAT_FITS: "The beat fits the distance.",
+        Certainty.BEAT_FITS_SEVERAL: "The beat fits the distance of more than one pair: clap between "
+        "each to tell them apart.",
+        Certainty.ONLY_THIS_SOURCE: "Likely: no other loudspeaker has it.",
+        Certainty.ONE_SOURCE: lambda reader: (
+            f"Possible: one loudspeaker only; move it {_a_foot(reader)} and measure again to be sure."
+        ),
+        Certainty.ONE_SEAT_TWO_SOURCES: "One seat, two loudspeakers, the same microphone: what "
+        "differs is the room or the loudspeakers; swap them to know.",
+        Certainty.CALIBRATED: "The level is absolute: a calibrated recording.",
+        Certainty.SEVERAL_TAKES: "Found again in several takes.",
+        Certainty.ONE_TAKE: "Heard in one take, in step with the sweep.",
+        Certainty.MODE_FIT: _mode_fit,
+        Certainty.MOVE_FORESEEN: "Foreseen from the room's size with rigid walls; check it with one "
+        "more take.",
+        Certainty.NO_MOVE_NEAR: _no_move_near,
+        Certainty.NOT_EXPLAINED_BY_SIZE: "The room's size alone does not explain the hole, so no "
+        "move is foreseen.",
+        Certainty.NO_RECTANGLE: "The plan is no rectangle: where the note comes back is not foreseen.",
+    }
+)

@@ -1,0 +1,112 @@
+"""Golden jobs of schema 1: what version 0.1.0 read, planned, cut and priced still comes out."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+from scipy.signal import fftconvolve
+
+from roomcheck import demo
+from roomcheck.chain import open_job
+from roomcheck.job import load_job
+from roomcheck.measure import Sweep, add_recording
+
+HERE = Path(__file__).parent
+RATE_HZ = 48_000
+SWEEP = {"low_hz": 40, "high_hz": 20_000, "seconds": 2, "rate_hz": RATE_HZ}
+DECAY_S = {"before": 0.95, "after": 0.55}
+"""Reverberation time of the made-up rooms at each visit. [s]"""
+_RECORD_S = 2.0
+# As computed by version 0.1.0 at schema 1.
+EXPECTED = json.loads((HERE / "as_computed_by_0_1_0.json").read_text(encoding="utf-8"))
+
+
+def write_recordings(folder, sweep, seed):
+    """Write VISIT-MICROPHONE.wav for both visits and two microphones."""
+    for visit, decay_s in DECAY_S.items():
+        for microphone in ("P1", "P2"):
+            rng = np.random.default_rng([seed, len(visit), int(microphone[1])])
+            recording = fftconvolve(sweep, _response(rng, decay_s))
+            recording *= 0.3 / np.abs(recording).max()
+            recording += 1e-5 * rng.standard_normal(recording.size)
+            path = folder / f"{visit}-{microphone}.wav"
+            soundfile.write(path, recording, RATE_HZ, subtype="FLOAT")
+
+
+def _response(rng, decay_s):
+    """A direct sound 10 ms in, and noise that dies away behind it."""
+    seconds = np.arange(int(_RECORD_S * RATE_HZ)) / RATE_HZ
+    response = 0.05 * rng.standard_normal(seconds.size) * 10 ** (-3 * seconds / decay_s)
+    start = int(0.010 * RATE_HZ)
+    response = np.concatenate([np.zeros(start), response])
+    response[start] = 1.0
+    return response
+
+
+@pytest.fixture(scope="module", params=sorted(EXPECTED))
+def golden(request, tmp_path_factory):
+    name = request.param
+    folder = tmp_path_factory.mktemp("golden") / name
+    shutil.copytree(HERE / "jobs" / name, folder)
+    sweep = Sweep(**SWEEP)
+    played = folder.with_name("played")
+    played.mkdir()
+    write_recordings(played, sweep.samples, seed=len(name))
+    job = load_job(folder)
+    for take in sorted(played.glob("*.wav")):
+        visit, microphone = take.stem.split("-")
+        add_recording(job, take, visit=visit, source="S1", microphone=microphone, sweep=sweep)
+    return open_job(folder), EXPECTED[name]
+
+
+def test_the_room_and_its_decays_are_the_same(golden):
+    chain, expected = golden
+    assert chain.job.room.volume_m3 == pytest.approx(expected["volume_m3"], rel=1e-6)
+    assert chain.before.mid_s == pytest.approx(expected["mid_s"], rel=1e-6)
+
+
+def test_the_plans_are_the_same(golden):
+    chain, expected = golden
+    plans = [[(p.name, p.piece, p.face) for p in plan.pieces] for plan in chain.plans]
+    assert plans == [[tuple(piece[:3]) for piece in pieces] for _, pieces in expected["plans"]]
+    for plan, (_, pieces) in zip(chain.plans, expected["plans"], strict=True):
+        for piece, (*_, u_m, v_m) in zip(plan.pieces, pieces, strict=True):
+            assert (piece.place.u_m, piece.place.v_m) == pytest.approx((u_m, v_m), abs=1e-6)
+
+
+def test_what_is_bought_cut_and_priced_is_the_same(golden):
+    chain, expected = golden
+    sheet = chain.sheet
+    assert [[p.item, p.packs] for p in sheet.purchases] == expected["bought"]
+    for piece, (name, made_kg) in zip(sheet.sheets, expected["made_kg"], strict=True):
+        assert piece.piece == name
+        assert piece.made_kg == (None if made_kg is None else pytest.approx(made_kg, rel=1e-6))
+    assert str(chain.quote.total) == expected["quote_total"]
+
+
+def test_screws_are_the_same_or_none_where_version_0_1_0_put_wood_screws_into_no_wood(golden):
+    chain, expected = golden
+    for line, (name, screws, ratio) in zip(chain.sheet.hanging, expected["hanging"], strict=True):
+        assert line.name == name
+        framing = chain.job.framing_of(line.face)
+        wood = framing is not None and framing.kind == "wood studs"
+        if not wood:
+            assert (line.screws, line.load_ratio) == (None, None)
+        elif screws is not None:  # version 0.1.0 took "glass" in a note for a wall of glass
+            assert line.screws == screws
+            assert line.load_ratio == (None if ratio is None else pytest.approx(ratio, rel=1e-6))
+
+
+def test_the_demo_of_schema_1_means_what_the_demo_of_schema_2_says():
+    old = load_job(HERE / "jobs" / "story-room")
+    new = load_job(Path(demo.__file__).parent / "story-room")
+    walls = [(f.face, f.kind, f.spacing_m, f.first_m, f.sheathing_m) for f in old.framing]
+    assert walls == [(f.face, f.kind, f.spacing_m, f.first_m, f.sheathing_m) for f in new.framing]
+    assert [p.material for p in old.shop.prices] == [p.material for p in new.shop.prices]
+    assert [p.used_for for p in old.shop.prices] == [p.used_for for p in new.shop.prices]
+    assert old.shop.stock == new.shop.stock

@@ -1,0 +1,45 @@
+"""What the sentences of the analysis say of their facts: names, numbers on their side of a limit."""
+
+from __future__ import annotations
+
+from roomcheck.analyse import BandMean, BoxMode, DecayWarning, Lack, NoiseOutcome, Reason
+from roomcheck.facts import fact
+from roomcheck.words import Reader, band_sentences, mode_name, sentence
+
+METRIC = Reader(units="metric")
+
+
+def test_a_range_just_too_small_is_printed_below_what_is_needed():
+    reason = fact(
+        Reason.RANGE_TOO_SMALL, number="T20", needed_db=35.0, range_db=34.98, lacking_db=0.02
+    )
+    assert "there are 34.98 dB, 0.02 dB too few" in sentence(reason, METRIC)
+
+
+def test_a_bend_just_over_its_limit_is_printed_over_it():
+    bends = fact(DecayWarning.BENDS, curvature_pct=10.04, limit_pct=10.0)
+    assert "curvature 10.04 %, limit 10 %" in sentence(bends, METRIC)
+
+
+def test_similar_cases_are_counted_and_the_band_stands_in_front():
+    click = fact(DecayWarning.CLICK, at_s=2.16, cases=4)
+    (line,) = band_sentences(BandMean(band_hz=1000.0, warnings=(click,)), METRIC)
+    assert line == "1 kHz: A click at 2.16 s was ignored. (4 similar cases)"
+
+
+def test_a_mode_is_named_for_each_reader():
+    mode = BoxMode(frequency_hz=57.3, order=(1, 2, 0))
+    assert mode_name(mode, METRIC) == "first along the length and second along the width"
+    books = Reader(who="acoustician")
+    assert mode_name(mode, books) == "tangential, length and width (1 2 0)"
+
+
+def test_distances_stand_in_the_units_of_the_reader():
+    lack = fact(Lack.NEAR_SOURCE, position="P1", other="S1", away_m=2.0, needed_m=2.5)
+    assert sentence(lack, METRIC) == "P1 stands 2.000 m from S1; ISO 3382-2 asks for 2.500 m."
+    assert "6'" in sentence(lack, Reader(units="imperial"))
+
+
+def test_a_noise_level_stays_on_its_side_of_the_limit():
+    loud = fact(NoiseOutcome.TOO_LOUD, family="NR", level=30.3, limit=30.0, source="a test")
+    assert sentence(loud, METRIC) == "too loud: NR 30.3 (limit NR 30), a test"

@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from roomcheck.words.shop_documents import SHOP
+from roomcheck.words.shop.shop_documents import SHOP
 
 LANGUAGE = "en"
 

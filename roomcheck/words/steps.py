@@ -484,7 +484,8 @@ register(
         Caution.HEIGHTS_TOUCH: "{largest} equal heights touch; {limit} is the most that should.",
         Caution.ROWS_REPEAT: "{repeats} of {rows} rows repeat another row.",
         Caution.SUMS_OFF: (
-            "A {line}'s heights sum to {off_pct:.0f} % off the mean; {limit_pct:.0f} % is the limit."
+            "A {line}'s heights sum to {off_pct:.0f} % off the mean; {limit_pct:.0f} % is the "
+            "limit."
         ),
         Caution.WELLS_LEFT_OVER: _left_over,
         Caution.WELLS_TOO_DEEP: (

@@ -50,7 +50,8 @@ def add_parser(subparsers: Subparsers) -> None:
         action="append",
         default=[],
         metavar="TEXT",
-        help='build just this: "[count x] name [width x height [x depth]]", or "block diffuser opening 25 x 50 in"; '
+        help='build just this: "[count x] name [width x height [x depth]]", or '
+        '"block diffuser opening 25 x 50 in"; '
         "may be given several times",
     )
     parser.add_argument(

@@ -29,7 +29,8 @@ def add_parser(subparsers: Subparsers) -> None:
             "changes and invoices"
         ),
         example='roomcheck quote harbour-room --plan 2 --sign "Client A"\n'
-        '  roomcheck quote harbour-room --change "one more panel" --cost 70 --days 2 --sign "Client A"\n'
+        '  roomcheck quote harbour-room --change "one more panel" --cost 70 --days 2 '
+        '--sign "Client A"\n'
         "  roomcheck quote harbour-room --invoice 2026-014 --paid 848.58 --order PO-17",
     )
     parser.add_argument("job", metavar="JOB", help="the job folder")

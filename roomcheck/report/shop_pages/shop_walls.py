@@ -30,9 +30,12 @@ _PAGE_MM = {"letter": 279.4, "a4": 297.0}
 _FRAME_MM = 33.0 + 21.0 + 9.0 + 28.0 + 16.0
 """Head and foot of the page, heading, the drawing's dimensions, its caption and space. [mm]"""
 _ROW_MM = 5.5
-_SMALLEST_M, _LEAST_M, _BESIDE_M = 0.050, 0.045, 0.076
-"""Less tall than the first, a drawing takes its cautions beside it, and is as wide as the last, and
-no less tall than the second: smaller is not read at arm's length, and then the page spills. [m]"""
+_SMALLEST_M = 0.050
+"""A drawing that would be less tall takes its cautions beside it. [m]"""
+_BESIDE_M = 0.076
+"""Width of a drawing with cautions beside it. [m]"""
+_LEAST_M = 0.045
+"""No drawing is less tall: smaller is not read at arm's length, so the page spills. [m]"""
 _SMALL, _WIDE, _CELL = 125, 105, 36
 """Letters on a line of small text and of a caution; letters after which a cell of a table
 breaks."""

@@ -105,7 +105,8 @@ def block_diffuser(
     Examples
     --------
     >>> steps = (0, 0.0254, 0.0508, 0.0762, 0.1016)
-    >>> panel = block_diffuser(width_m=0.6096, height_m=1.2192, cell_m=0.0381, steps_m=steps, seed=7)
+    >>> size = {"width_m": 0.6096, "height_m": 1.2192, "cell_m": 0.0381}
+    >>> panel = block_diffuser(**size, steps_m=steps, seed=7)
     >>> list(panel.counts.values()), panel.blocks
     ([103, 103, 102, 102, 102], 409)
 

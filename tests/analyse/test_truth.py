@@ -96,7 +96,7 @@ def test_a_loud_neighbouring_band_does_not_go_unnoticed():
     for case, errors in truth.beside_cases(3).items():
         assert errors["t20_s"].unflagged == errors["t30_s"].unflagged == 0, case
     assert truth.beside_cases(1)["0.15 s beside 2.5 s"]["t20_s"].missing == 3
-    long = lambda t, band_hz: np.exp(-truth.NEPERS * t / (2.5 if band_hz == 1000 else 0.3))
+    long = lambda t, band_hz: np.exp(-truth.NEPERS * t / (2.5 if band_hz == 1000 else 0.3))  # noqa: E731
     drawn = truth.draw(8, 3.5, long)
     found = {band.band_hz: band for band in decays(truth.noisy(drawn, 70, 8))}
     assert found[1000.0].t20_s == pytest.approx(drawn.truth[1000.0]["t20_s"], rel=0.03)

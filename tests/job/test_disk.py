@@ -59,11 +59,11 @@ def test_a_stopped_write_leaves_the_old_file_and_nothing_else(tmp_path, monkeypa
     assert path.read_text() == "old" and list(tmp_path.iterdir()) == [path]
 
 
-@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no device that is always full")
+@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no device that is always full")  # noqa: PTH110
 def test_a_disk_that_is_really_full_is_named(tmp_path):
     # The kernel's own answer on a full device, through the same steps: a folder cannot be made full
     # without rights.
-    with open("/dev/full", "wb", buffering=0) as full, pytest.raises(OSError) as caught:
+    with open("/dev/full", "wb", buffering=0) as full, pytest.raises(OSError) as caught:  # noqa: PTH123
         full.write(b"x")
     assert "the disk is full" in str(CannotWrite(tmp_path, caught.value))
 

@@ -408,7 +408,7 @@ def test_the_second_pair_of_eyes_sees():
 def random_job(seed: int) -> Job:
     rng = np.random.default_rng(seed)
     size = (rng.uniform(2.4, 4.2), rng.uniform(2.0, 3.4), rng.uniform(2.35, 2.9))
-    spot = lambda: Point(*(float(rng.uniform(0.25, 0.75)) * s for s in size[:2]), 1.2)
+    spot = lambda: Point(*(float(rng.uniform(0.25, 0.75)) * s for s in size[:2]), 1.2)  # noqa: E731
     window = Rectangle(float(rng.uniform(0.2, 0.8)), 0.9, float(rng.uniform(0.6, 1.2)), 1.0)
     return made.job(
         Room.box(*(round(float(s), 3) for s in size)),

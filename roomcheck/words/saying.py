@@ -56,8 +56,8 @@ _MODULES: tuple[str, ...] = (
     "verdicts.remedies",
     "verdicts.verdict",
 )
-"""The modules of this stage that hold tables, imported one by one until a kind has its sentence: the
-job's first, so that `roomcheck check` need not wait for the stages behind the others."""
+"""The modules of this stage that hold tables, imported one by one until a kind has its sentence;
+the job's first, so that `roomcheck check` need not wait for the stages behind the others."""
 
 _SAYINGS: dict[tuple[type[Kind], Kind], Saying] = {}
 

@@ -1,4 +1,4 @@
-"""`roomcheck recommend`: plans side by side, one plan at its places, a change, a piece explained."""
+"""`roomcheck recommend`: plans side by side, one plan in full, a change, a piece explained."""
 
 from __future__ import annotations
 

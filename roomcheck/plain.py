@@ -13,6 +13,7 @@ import types
 import typing
 from collections.abc import Mapping
 from decimal import Decimal
+from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -141,7 +142,7 @@ def _leaf(kind: Any, plain: Any, where: str) -> Any:  # noqa: PLR0911
 def _dataclass(kind: type, plain: Any, where: str) -> Any:
     if not isinstance(plain, Mapping):
         raise ValueError(f"{where}: found {plain!r}, needed a table")
-    hints = typing.get_type_hints(kind)
+    hints = _hints(kind)
     known = {f.name: f for f in dataclasses.fields(kind) if f.init}
     # A field that had another name when something was signed says so: metadata={"was": "text"}.
     renamed = {f.metadata["was"]: name for name, f in known.items() if "was" in f.metadata}
@@ -162,6 +163,11 @@ def _dataclass(kind: type, plain: Any, where: str) -> Any:
                 raise ValueError(f"{where}: field {name!r} is missing")
             values[name] = None
     return kind(**values)
+
+
+@cache
+def _hints(kind: type) -> dict[str, Any]:
+    return typing.get_type_hints(kind)
 
 
 def _tuple(args: tuple[Any, ...], plain: Any, where: str) -> tuple[Any, ...]:

@@ -10,7 +10,8 @@ import pytest
 
 _PRINTS_FIRST = """
 import ctypes, sys
-from roomcheck.cli import build, main
+from roomcheck.cli import main
+from roomcheck.cli.office import build
 shown = build.show_json
 build.show_json = lambda value: (ctypes.CDLL(None).puts(b"solver: a line of its own"), shown(value))[1]
 sys.exit(main(["build", "--piece", "felt", "--json"]))

@@ -31,10 +31,10 @@ _COSTS = (
 )
 
 READS: dict[str, frozenset[str]] = {
-    "measure": frozenset({"sources", "microphones", "room", "units"}),
-    "analyse": frozenset({*_PLACES, *_SURFACES, "grade", "units", "visits"}),
+    "measure": frozenset({*_PLACES, "visits"}),
+    "analyse": frozenset({*_PLACES, *_SURFACES, "grade", "visits"}),
     "judge": frozenset(
-        {*_PLACES, "own_target", "patches", "people_in_use", "seat", "units", "use", "visits"}
+        {*_PLACES, "own_target", "patches", "people_in_use", "seat", "use", "visits"}
     ),
     "predict": frozenset(
         {*_PLACES, *_SURFACES, "furnishings", "own_target", "people_in_use", "seat"}
@@ -42,11 +42,11 @@ READS: dict[str, frozenset[str]] = {
     ),
     "recommend": frozenset(
         {*_PLACES, *_SURFACES, "budget", "currency", "fixings", "forbids", "framing", "keep_clear"}
-        | {"own_target", "pins", "seat", "shop.prices", "shop.stock", "units", "use"}
+        | {"own_target", "pins", "seat", "shop.prices", "shop.stock", "use"}
         | {f"shop.rates.{rate}" for rate in _COSTS}
     ),
     "workshop": frozenset(
-        {"fixings", "framing", "keep_clear", "patches", "room", "units"}
+        {"fixings", "framing", "keep_clear", "patches", "room"}
         | {"shop.fabric_roll_m", "shop.kerf_m", "shop.offcuts", "shop.practice"}
         | {"shop.prices", "shop.stock"}
     ),
@@ -60,7 +60,7 @@ READS: dict[str, frozenset[str]] = {
         | {f"shop.rates.{rate}" for rate in ("delivery_pct", "deposit_pct", "tax_rounding")}
         | {"shop.rates.taxed", "shop.rates.valid_days"}
     ),
-    "verify": frozenset({"furnishings", "room", "shop.stock", "units", "visits"}),
+    "verify": frozenset({"furnishings", "room", "shop.stock", "visits"}),
 }
 """Per stage the fields of the job that it reads, those of the shop and its rates one by one.
 

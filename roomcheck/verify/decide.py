@@ -30,7 +30,8 @@ def decide(
 
     Examples
     --------
-    >>> [str(decide(x, 0.0, 0.60, guard_kept=0.03, guard_broken=0.03)) for x in (0.57, 0.58, 0.63, 0.64)]
+    >>> guards_s = {"guard_kept": 0.03, "guard_broken": 0.03}
+    >>> [str(decide(x, 0.0, 0.60, **guards_s)) for x in (0.57, 0.58, 0.63, 0.64)]
     ['kept', 'undecided', 'undecided', 'not kept']
 
     References

@@ -167,8 +167,8 @@ def _mean(readings: Sequence[Reading]) -> Mean | None:
 
 
 def paired(first: dict[Pair, Reading], second: dict[Pair, Reading]) -> Mean | None:
-    """Return after minus before over the pairs that both visits have; None where none has a number both
-    times. [s]"""
+    """Return after minus before over the pairs that both visits have; None where none has a number
+    both times. [s]"""
     common = [pair for pair in first if pair in second]
     return _mean(
         [(second[p][0] - first[p][0], hypot(first[p][1] or 0, second[p][1] or 0)) for p in common]

@@ -23,7 +23,9 @@ def test_the_demo_runs_from_recordings_to_documents(tmp_path, capfd):
         "shop-and-install.pdf",
         "before-and-after.pdf",
     } <= names
-    assert "made up" in said and "Verdict: " in said and "roomcheck add" in said
+    whole = " ".join(said.split())
+    assert "made up" in whole and "The promise is kept" in whole and "roomcheck add" in whole
+    assert all(len(line) <= 80 for line in said.splitlines())
     assert all((folder / "documents" / name).read_bytes().startswith(b"%PDF") for name in names)
     promise = json.loads((folder / "results" / "verification.json").read_text(encoding="utf-8"))
     assert str(promise).count("band_hz") >= 5

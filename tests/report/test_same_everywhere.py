@@ -13,6 +13,7 @@ from typing import Any
 
 import pytest
 
+from roomcheck.facts import Estimate
 from roomcheck.job import Job
 from roomcheck.judge import Outcome
 from roomcheck.judge.limits.decide import decide
@@ -56,7 +57,7 @@ def a_result(seed: int, job: Job, known: dict[str, Any]) -> tuple[Document, Docu
     for mean in known["after"].octaves:
         limit_s = next((end for end in ends[mean.band_hz] if end), 0.5)
         u_s = rng.choice((rng.uniform(0, 0.03), rng.uniform(0, 0.0003)))
-        octaves.append(replace(mean, t20_s=near(rng, limit_s), t20_u_s=u_s))
+        octaves.append(replace(mean, t20=Estimate(value=near(rng, limit_s), u=u_s, n=6)))
     after = replace(known["after"], octaves=tuple(octaves))
     bands = []
     for mean, judged in zip(octaves, known["verdict"].bands, strict=True):

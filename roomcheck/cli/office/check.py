@@ -65,7 +65,6 @@ def _show_json(mistakes: tuple[Mistake, ...], readiness: tuple[Readiness, ...]) 
 
 
 def _lines(readiness: tuple[Readiness, ...], reader: Reader) -> list[str]:
-    import roomcheck.words.job  # its table alone: `check` starts at once  # noqa: F401
     from roomcheck.words import sentence, sentences
 
     wide = max(len(one.stage) for one in readiness)

@@ -33,7 +33,8 @@ def add_parser(subparsers: Subparsers) -> None:
         "new",
         run,
         what="make a job folder with a commented job.toml, from a few questions or from options",
-        example='roomcheck new harbour-room --use "meeting room" --length "18\' 2\\"" --width "12 ft" --height 2.6m',
+        example='roomcheck new harbour-room --use "meeting room" --length "18\' 2\\"" '
+        '--width "12 ft" --height 2.6m',
     )
     parser.add_argument(
         "folder", metavar="FOLDER", help="made where it is missing; nothing in it is overwritten"

@@ -116,7 +116,7 @@ def _elsewhere_db(dip: Dip, others: list[Response]) -> float:
 
 
 def depth_at(response: Response, frequency_hz: float, around_octaves: float = 1.0) -> float:
-    """Return how far a response lies below the median of what is around, at a frequency (a sixth of an
+    """Return how far a response lies below the median around it, at a frequency (a sixth of an
     octave). [dB]"""
     hz, level = np.array(response.hz), np.array(response.level_db)
     near = np.abs(np.log2(hz / frequency_hz)) <= 1 / 12

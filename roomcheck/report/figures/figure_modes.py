@@ -99,9 +99,13 @@ def response_svg(
             )
             style = dashes[shown % len(dashes)] if at_seat else "-"
             axes.plot(
-                hz[clear], level[clear], color=INK if at_seat else SOFT, lw=1.2 if at_seat else 0.6, ls=style,
+                hz[clear],
+                level[clear],
+                color=INK if at_seat else SOFT,
+                lw=1.2 if at_seat else 0.6,
+                ls=style,
                 label=label or None,
-            )  # fmt: skip
+            )
         if transition_hz is not None:
             axes.axvline(transition_hz, color=QUIET, lw=0.8, ls=":", label=say("fig_transition"))
         axes.set_xscale("log")

@@ -16,8 +16,7 @@ from roomcheck.judge import Verdict
 from roomcheck.recommend import Plan
 from roomcheck.units import band_label
 from roomcheck.verify import Verification
-from roomcheck.words import Reader, heading, say
-from roomcheck.words.plan import plan_title
+from roomcheck.words import Reader, heading, plan_title, say
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

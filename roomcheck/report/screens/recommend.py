@@ -1,4 +1,4 @@
-"""`roomcheck recommend`: plans side by side, one plan at its places, a change, a piece explained."""
+"""`roomcheck recommend`: plans side by side, one plan in full, a change, a piece explained."""
 
 from __future__ import annotations
 
@@ -9,8 +9,22 @@ from roomcheck.facts import fact
 from roomcheck.job import Job, Placement
 from roomcheck.recommend import Change, Check, Plan, Why
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Table, Text, Verdict
-from roomcheck.words import NONE, Reader, decibels, length, pieces_of, reach, sentence, sentences
-from roomcheck.words.plan import change_lines, plan_notes, plan_title, tighter, tolerance, why_lines
+from roomcheck.words import (
+    NONE,
+    Reader,
+    change_lines,
+    decibels,
+    length,
+    pieces_of,
+    plan_notes,
+    plan_title,
+    reach,
+    sentence,
+    sentences,
+    tighter,
+    tolerance,
+    why_lines,
+)
 
 MOST_SHORTFALLS = 3
 """Shortfalls shown of each plan before somebody asks for all."""

@@ -32,9 +32,9 @@ from roomcheck.words import (
     sentence,
     sentences,
     size,
+    stock_name,
     weight,
 )
-from roomcheck.words.stock import stock_name
 from roomcheck.workshop import PieceSheet
 
 COLUMNS_A_PAGE = 24

@@ -22,8 +22,7 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
-from roomcheck.words import NONE, Reader, by, length, say, sentence, sentences, size
-from roomcheck.words.hanging import row_of_pieces
+from roomcheck.words import NONE, Reader, by, length, row_of_pieces, say, sentence, sentences, size
 from roomcheck.workshop import BuildSheet, HangingCaution, HangingLine, Row
 
 _PAGE_MM = {"letter": 279.4, "a4": 297.0}

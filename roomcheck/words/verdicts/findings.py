@@ -9,7 +9,6 @@ from typing import Any
 from roomcheck.judge import Finding, FindingKind, LimitSource
 from roomcheck.standards.iec_60268_16_2020 import rating
 from roomcheck.units import band_name, digits_against_limit, rounded_up
-from roomcheck.words.analysis import order_name
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import Saying, in_words, joined, register, sentence, sentences
 from roomcheck.words.verdicts.phrases import (
@@ -21,6 +20,7 @@ from roomcheck.words.verdicts.phrases import (
     times_as_long,
     way,
 )
+from roomcheck.words.visit.analysis import order_name
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -439,9 +439,15 @@ _WORDS: dict[FindingKind, _Words] = {
     ),
     FindingKind.MISSING_NOTE: _Words(
         title="A bass note is missing at {seat}",
-        notice="At {seat} one bass note, near {frequency_hz:.0f} Hz, is nearly gone; elsewhere it is there.",
+        notice=(
+            "At {seat} one bass note, near {frequency_hz:.0f} Hz, is nearly gone; elsewhere it is "
+            "there."
+        ),
         numbers=_missing_numbers,
-        limit="More than {limit_db:.0f} dB, narrower than a third of an octave, not at the other places",
+        limit=(
+            "More than {limit_db:.0f} dB, narrower than a third of an octave, not at the other "
+            "places"
+        ),
     ),
     FindingKind.BOUNDARY_DIP: _Words(
         title=_boundary_title,
@@ -501,15 +507,19 @@ _WORDS: dict[FindingKind, _Words] = {
     ),
     FindingKind.DOUBLE_SLOPE: _Words(
         title="Two decays at once",
-        notice="Sound dies away fast at first and then lingers: two bare surfaces keep passing it on, or a "
-        "space next door answers.",
+        notice=(
+            "Sound dies away fast at first and then lingers: two bare surfaces keep passing it on, "
+            "or a space next door answers."
+        ),
         numbers=_slope_numbers,
         limit="T30 at most {limit_pct:.0f} % longer than T20",
     ),
     FindingKind.NOISE: _Words(
         title="Noisy before anybody speaks",
-        notice="What disturbs is noise in the room, from a fan, a machine or outside; it is not the "
-        "room's own sound.",
+        notice=(
+            "What disturbs is noise in the room, from a fan, a machine or outside; it is not the "
+            "room's own sound."
+        ),
         numbers=_noise_numbers,
         limit=_noise_limit,
     ),
@@ -517,8 +527,10 @@ _WORDS: dict[FindingKind, _Words] = {
         title=_rattle_title,
         notice=_rattle_notice,
         numbers=_rattle_numbers,
-        limit="{limit_db:.0f} dB over what the sweep leaves at other notes, beating with it or found "
-        "again in another take",
+        limit=(
+            "{limit_db:.0f} dB over what the sweep leaves at other notes, beating with it or found "
+            "again in another take"
+        ),
     ),
 }
 
@@ -530,7 +542,9 @@ register(
         LimitSource.COMMON_PRACTICE: "common practice",
         LimitSource.VOICE_BOOTHS: "common practice in voice booths",
         LimitSource.BS_1116: "ITU-R BS.1116-3 and EBU Tech 3276, from memory",
-        LimitSource.AFTER_BS_1116: "common practice, after ITU-R BS.1116-3 and EBU Tech 3276, from memory",
+        LimitSource.AFTER_BS_1116: (
+            "common practice, after ITU-R BS.1116-3 and EBU Tech 3276, from memory"
+        ),
         LimitSource.ISO_3382_2_ANNEX_B: "ISO 3382-2:2008, Annex B, as quoted in open analysis code",
         LimitSource.IEC_60268_16: "IEC 60268-16:2020, as a meter's manual has it",
         LimitSource.OUR_MARGIN: "our margin; noise scatters by 1 dB",

@@ -70,8 +70,10 @@ def way(places: Sequence[Any], reader: Reader) -> str:
 def times_as_long(ratio: float) -> str:
     """Return how much longer something lasts, as one says it.
 
-    >>> [times_as_long(r) for r in (1.04, 1.33, 1.5, 1.88, 2.0, 2.6)]
-    ['slightly longer than', 'about 30 % longer than', 'half as long again as', 'almost twice as long as', 'twice as long as', '2.6 times as long as']
+    >>> times_as_long(1.04), times_as_long(1.33), times_as_long(1.5)
+    ('slightly longer than', 'about 30 % longer than', 'half as long again as')
+    >>> times_as_long(1.88), times_as_long(2.0), times_as_long(2.6)
+    ('almost twice as long as', 'twice as long as', '2.6 times as long as')
     """
     named = (
         (1.05, "slightly longer than"),

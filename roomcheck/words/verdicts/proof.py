@@ -128,7 +128,9 @@ register(
         ChangeNote.ONE_PAIR: "One position cannot decide; ISO 3382-2 asks for at least two.",
         ChangeNote.TOO_CLOSE: _too_close,
         ChangeNote.NO_DECAY: _no_decay,
-        ChangeNote.FEWER_PAIRS: "The change is over the {pairs} pairs that have a number both times.",
+        ChangeNote.FEWER_PAIRS: (
+            "The change is over the {pairs} pairs that have a number both times."
+        ),
         ChangeNote.OTHER_AIR: "Change corrected by {change_s:+.3f} s for the different air.",
         ChangeNote.OTHER_PEOPLE: lambda reader, more, change_s: (
             f"Corrected by {-change_s:+.3f} s for {_people_more(more)} in the room."
@@ -178,8 +180,9 @@ def _equipment(reader: Reader, before: str, after: str) -> str:
 
 register(
     {
-        Difference.FEWER_THAN_PROMISED: "Promised to be measured at {promised} source-microphone "
-        "pairs, measured at {measured}.",
+        Difference.FEWER_THAN_PROMISED: (
+            "Promised to be measured at {promised} source-microphone pairs, measured at {measured}."
+        ),
         Difference.ONLY_BEFORE: lambda reader, pairs: (
             f"Measured before only: {_pairs_named(pairs)}."
         ),
@@ -188,9 +191,13 @@ register(
         Difference.MOVED: lambda reader, position, distance_m: (
             f"Position: {position} stood {about(distance_m, reader)} from where it stood before."
         ),
-        Difference.CONDITIONS_UNKNOWN: 'The job says nothing of the conditions of the visit "{visit}".',
+        Difference.CONDITIONS_UNKNOWN: (
+            'The job says nothing of the conditions of the visit "{visit}".'
+        ),
         Difference.TEMPERATURE: _temperature,
-        Difference.HUMIDITY: "Relative humidity: {before_pct:.0f} % before, {after_pct:.0f} % after.",
+        Difference.HUMIDITY: (
+            "Relative humidity: {before_pct:.0f} % before, {after_pct:.0f} % after."
+        ),
         Difference.VENTILATION: _typed("Ventilation"),
         Difference.GAIN: _typed("Gain"),
         Difference.EQUIPMENT: _equipment,
@@ -206,21 +213,32 @@ register(
 
 register(
     {
-        Cause.MORE_ABSORPTION: "The room absorbs more than was planned: look for furniture, curtains "
-        "or people that were not there.",
-        Cause.AS_PREDICTED: "The measured decays agree with the prediction: the promise was narrower "
-        "than the prediction allowed.",
-        Cause.AS_BEFORE: "The room sounds as it did before the work: see whether the pieces hang, and "
-        "whether these are the recordings of the visit after it.",
-        Cause.PIECES_MISSING: "The result fits {count} missing × {piece}: count what hangs against "
-        "the plan.",
-        Cause.GAP_MISSING: "The result fits {count} × {piece} hung without their gap: measure the "
-        "distance to the wall, and restore it.",
-        Cause.WEAK_PIECES: lambda reader, share: (
-            f"The result fits pieces that absorb {100 * share:.0f} % less than the stock list says: "
-            "check core, fabric and backing of one."
+        Cause.MORE_ABSORPTION: (
+            "The room absorbs more than was planned: look for furniture, curtains or people that "
+            "were not there."
         ),
-        Cause.UNEXPLAINED: "No piece or gap explains what lacks: the room itself changed, or was not "
-        "as measured before.",
+        Cause.AS_PREDICTED: (
+            "The measured decays agree with the prediction: the promise was narrower than the "
+            "prediction allowed."
+        ),
+        Cause.AS_BEFORE: (
+            "The room sounds as it did before the work: see whether the pieces hang, and whether "
+            "these are the recordings of the visit after it."
+        ),
+        Cause.PIECES_MISSING: (
+            "The result fits {count} missing × {piece}: count what hangs against the plan."
+        ),
+        Cause.GAP_MISSING: (
+            "The result fits {count} × {piece} hung without their gap: measure the distance to the"
+            " wall, and restore it."
+        ),
+        Cause.WEAK_PIECES: lambda reader, share: (
+            f"The result fits pieces that absorb {100 * share:.0f} % less than the stock list "
+            "says: check core, fabric and backing of one."
+        ),
+        Cause.UNEXPLAINED: (
+            "No piece or gap explains what lacks: the room itself changed, or was not as measured "
+            "before."
+        ),
     }
 )

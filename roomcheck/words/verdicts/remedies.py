@@ -5,10 +5,10 @@ from __future__ import annotations
 from roomcheck.job import place_text
 from roomcheck.judge import Certainty, Remedy
 from roomcheck.units import format_length
-from roomcheck.words.analysis import order_name
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import joined, register
 from roomcheck.words.verdicts.phrases import about, area, axes_of
+from roomcheck.words.visit.analysis import order_name
 
 Order = tuple[int, int, int]
 
@@ -63,47 +63,66 @@ def _move_seat(reader: Reader, wall: str, distance_m: float) -> str:
 
 register(
     {
-        Remedy.ADD_SOFT_THINGS: "Free: draw the curtains, bring back the rug, the soft chairs and the "
-        "full shelves, and listen again.",
-        Remedy.ADD_ABSORPTION: _add_absorption,
-        Remedy.PANELS_ARE_NO_SOUNDPROOFING: "Panels quieten a room inside; they do not keep sound "
-        "from going through walls.",
-        Remedy.TAKE_DOWN_SOFT_THINGS: "Free: take down some of the thin panels or curtains, roll up "
-        "the rug, and listen again.",
-        Remedy.SCATTER_FACES: "Give some absorbers a slatted or diffusing face, which keeps sound in "
-        "the room.",
-        Remedy.LEAVE_THE_CORNER: "Free: move the talker, the microphone or the loudspeaker out of "
-        "the corner, off the walls and off the middle of the room, and listen again.",
-        Remedy.ABSORB_LOW: lambda reader: (
-            f"Absorb low: pieces {_inches(4, reader)} deep or more with air behind them, in corners "
-            "first. Thin panels do not reach there."
+        Remedy.ADD_SOFT_THINGS: (
+            "Free: draw the curtains, bring back the rug, the soft chairs and the full shelves, "
+            "and listen again."
         ),
-        Remedy.NO_THIN_PANELS: "More thin panels would make it worse: they shorten the middle and "
-        "leave the bass.",
-        Remedy.TAKE_DOWN_THIN: "Free: take down some of the thin panels, foam, carpet or curtains, "
-        "and listen again.",
-        Remedy.DEEP_WITH_SLATS: "Give absorbers a slatted or diffusing face; make what is added deep "
-        "rather than wide.",
-        Remedy.SPREAD_OUT: "Free: spread what already hangs on one surface over two or three, and "
-        "listen again.",
+        Remedy.ADD_ABSORPTION: _add_absorption,
+        Remedy.PANELS_ARE_NO_SOUNDPROOFING: (
+            "Panels quieten a room inside; they do not keep sound from going through walls."
+        ),
+        Remedy.TAKE_DOWN_SOFT_THINGS: (
+            "Free: take down some of the thin panels or curtains, roll up the rug, and listen "
+            "again."
+        ),
+        Remedy.SCATTER_FACES: (
+            "Give some absorbers a slatted or diffusing face, which keeps sound in the room."
+        ),
+        Remedy.LEAVE_THE_CORNER: (
+            "Free: move the talker, the microphone or the loudspeaker out of the corner, off the "
+            "walls and off the middle of the room, and listen again."
+        ),
+        Remedy.ABSORB_LOW: lambda reader: (
+            f"Absorb low: pieces {_inches(4, reader)} deep or more with air behind them, in "
+            "corners first. Thin panels do not reach there."
+        ),
+        Remedy.NO_THIN_PANELS: (
+            "More thin panels would make it worse: they shorten the middle and leave the bass."
+        ),
+        Remedy.TAKE_DOWN_THIN: (
+            "Free: take down some of the thin panels, foam, carpet or curtains, and listen again."
+        ),
+        Remedy.DEEP_WITH_SLATS: (
+            "Give absorbers a slatted or diffusing face; make what is added deep rather than wide."
+        ),
+        Remedy.SPREAD_OUT: (
+            "Free: spread what already hangs on one surface over two or three, and listen again."
+        ),
         Remedy.PANELS_ON_BARE: lambda reader: (
             f"Panels of {_inches(2, reader)} on the bare surfaces bring the middle and the treble "
             "down to the rest."
         ),
-        Remedy.REPLACE_THIN_BY_DEEP: "Replace thin absorbers by deep ones with a slatted face: less "
-        "treble taken, more bass.",
-        Remedy.STIFFEN_PANELLING: "Panelling and thin boards over air take the low middle: stiffen "
-        "them, or fill behind fewer.",
+        Remedy.REPLACE_THIN_BY_DEEP: (
+            "Replace thin absorbers by deep ones with a slatted face: less treble taken, more bass."
+        ),
+        Remedy.STIFFEN_PANELLING: (
+            "Panelling and thin boards over air take the low middle: stiffen them, or fill behind "
+            "fewer."
+        ),
         Remedy.MOVE_ALONG: _move_along,
-        Remedy.SECOND_BASS_SOURCE: "A loudspeaker for the bass at a second place can play against it.",
+        Remedy.SECOND_BASS_SOURCE: (
+            "A loudspeaker for the bass at a second place can play against it."
+        ),
         Remedy.DEEP_AT_ENDS: _deep_at_ends,
-        Remedy.ONLY_TUNED: "Below about 60 Hz only pieces tuned to the note are worth their depth; "
-        "thick wool is not.",
+        Remedy.ONLY_TUNED: (
+            "Below about 60 Hz only pieces tuned to the note are worth their depth; thick wool is "
+            "not."
+        ),
         Remedy.THIN_DO_NOTHING: "More thin panels do nothing at this note.",
         Remedy.MOVE_SEAT_TOWARDS: _move_seat,
         Remedy.MOVE_SEAT_AND_LISTEN: lambda reader: (
-            f"Free: move the seat {_a_foot(reader)} at a time, forward first and never to the middle "
-            "of the room, and listen to that note."
+            f"Free: move the seat {_a_foot(reader)} at a time, forward first and never to the "
+            "middle of the room, and listen to that note."
         ),
         Remedy.MOVE_LOUDSPEAKER: "Free: or move the loudspeaker instead.",
         Remedy.NO_PANEL_FILLS: "No panel brings back a note that the place itself cancels.",
@@ -113,32 +132,41 @@ register(
             "hole in part."
         ),
         Remedy.NO_EQUALISER: "Do not fill it with an equaliser: the wall cancels what is added.",
-        Remedy.CLEAR_THE_DESK: "Free: clear the desk, or raise and tilt the loudspeakers so that it "
-        "lies out of their way; measure again.",
+        Remedy.CLEAR_THE_DESK: (
+            "Free: clear the desk, or raise and tilt the loudspeakers so that it lies out of their"
+            " way; measure again."
+        ),
         Remedy.MOVE_A_FOOT: lambda reader: (
             f"Free: move the seat or the loudspeaker by {_a_foot(reader)} and see whether the "
             "arrival moves with it."
         ),
-        Remedy.FOAM_AT_EDGE: "A lip of foam at the desk's edge, or a smaller desk. No wall panel "
-        "helps here.",
-        Remedy.BLANKET_BEFORE_SUSPECT: "Free: hang a blanket before what you suspect, a cupboard, a "
-        "screen, a beam, and measure again.",
+        Remedy.FOAM_AT_EDGE: (
+            "A lip of foam at the desk's edge, or a smaller desk. No wall panel helps here."
+        ),
+        Remedy.BLANKET_BEFORE_SUSPECT: (
+            "Free: hang a blanket before what you suspect, a cupboard, a screen, a beam, and "
+            "measure again."
+        ),
         Remedy.TURN_THE_THING: "Free: move it, turn it, or open its doors.",
         Remedy.COVER_THE_THING: "Cover what sends it. A panel on the wall does not help here.",
-        Remedy.CLOSER_TOGETHER: "Free: bring seat and loudspeaker, or mouth and microphone, closer "
-        "together: the direct sound grows.",
-        Remedy.TURN_LOUDSPEAKER: "Free: turn the loudspeaker away from that wall, or move it along "
-        "the wall.",
+        Remedy.CLOSER_TOGETHER: (
+            "Free: bring seat and loudspeaker, or mouth and microphone, closer together: the "
+            "direct sound grows."
+        ),
+        Remedy.TURN_LOUDSPEAKER: (
+            "Free: turn the loudspeaker away from that wall, or move it along the wall."
+        ),
         Remedy.RUG: lambda reader, place: (
-            f"A thick rug on the {place_text(place, reader.units)}; it takes the treble, not the low "
-            "middle."
+            f"A thick rug on the {place_text(place, reader.units)}; it takes the treble, not the "
+            "low middle."
         ),
         Remedy.ABSORBER_UNDER_CEILING: lambda reader, place: (
-            f"An absorber under the {place_text(place, reader.units)}, {_inches(4, reader)} deep or "
-            f"{_inches(2, reader)} with air above."
+            f"An absorber under the {place_text(place, reader.units)}, {_inches(4, reader)} deep "
+            f"or {_inches(2, reader)} with air above."
         ),
-        Remedy.CURTAIN_BEFORE: "A heavy curtain or a panel on wheels before the {opening}: nothing "
-        "hangs on it.",
+        Remedy.CURTAIN_BEFORE: (
+            "A heavy curtain or a panel on wheels before the {opening}: nothing hangs on it."
+        ),
         Remedy.ABSORBER_AT: lambda reader, place: (
             f"An absorber {_inches(4, reader)} deep with its middle at "
             f"{place_text(place, reader.units)}, {_a_foot(reader)} to both sides of it: heads move."
@@ -152,46 +180,81 @@ register(
             f"or more to the nearest head; else an absorber {_inches(4, reader)} to "
             f"{_inches(6, reader)} deep."
         ),
-        Remedy.CLAP_AND_SEARCH: "Free: clap at the seat, hang a blanket before what you suspect, one "
-        "thing after another, and measure again.",
-        Remedy.COVER_WHEN_FOUND: "Cover what sends it; until it is found no panel is worth its price.",
-        Remedy.BREAK_FLUTTER: "Free: put a filled bookcase or a soft sofa against one of the two, or "
-        "set a picture or a door askew.",
-        Remedy.RUG_OR_CEILING: "A rug on the floor, or absorbers under the ceiling: one of the two is "
-        "enough.",
+        Remedy.CLAP_AND_SEARCH: (
+            "Free: clap at the seat, hang a blanket before what you suspect, one thing after "
+            "another, and measure again."
+        ),
+        Remedy.COVER_WHEN_FOUND: (
+            "Cover what sends it; until it is found no panel is worth its price."
+        ),
+        Remedy.BREAK_FLUTTER: (
+            "Free: put a filled bookcase or a soft sofa against one of the two, or set a picture "
+            "or a door askew."
+        ),
+        Remedy.RUG_OR_CEILING: (
+            "A rug on the floor, or absorbers under the ceiling: one of the two is enough."
+        ),
         Remedy.ONE_OF_TWO_WALLS: lambda reader, first, second: (
             f"Absorbers on {first} or on {second}, one is enough: gaps below "
             f"{'2 ft' if reader.units == 'imperial' else '0.6 m'}, at the height of heads."
         ),
-        Remedy.DIFFUSER_ON_ONE: "A diffuser on one of the two does as well and keeps the room alive.",
-        Remedy.CENTRE_LINE: "Free: set both loudspeakers and the seat on the room's centre line, as "
-        "far from the left wall as from the right.",
-        Remedy.SAME_ON_BOTH_SIDES: "The same treatment on both sides; before a door or a window a "
-        "panel on wheels or a curtain.",
-        Remedy.TALKER_CLOSER: "Free: bring talker and listener, or mouth and microphone, closer "
-        "together.",
-        Remedy.FACE_THE_LISTENERS: "Free: bring talker and listener closer together, and turn the "
-        "loudspeaker or the talker to the listeners.",
-        Remedy.ABSORB_LATE: "Absorb what arrives late: the ceiling beyond the talker, and the wall "
-        "behind the listeners.",
-        Remedy.LEAVE_NEAR_TALKER_BARE: "Leave the surfaces close to the talker bare where they send "
-        "early sound to the listeners.",
-        Remedy.NOISE_FIRST: "Where noise is what hides the words, that comes first, and it is not a "
-        "panel job.",
-        Remedy.SHUT_DOORS: "Free: shut the doors to rooms and cupboards next door, and measure again.",
-        Remedy.TREAT_BARE_PAIR: "Treat the pair of surfaces that has nothing on it yet, often floor "
-        "and ceiling: one of the two is enough.",
-        Remedy.SWITCH_OFF: "Free: switch ventilation, computers and lamps off one after another and "
-        "listen which it is; shut the windows.",
-        Remedy.VENTILATION_FIRM: "Not a panel job: a heating and ventilation firm slows the fan, "
-        "mends or lines the duct; noise through walls, doors and windows is a builder's work.",
-        Remedy.PANELS_QUIETEN_LITTLE: "Panels take a little off noise that is in the room already, "
-        "3 dB where the absorption doubles.",
-        Remedy.FIND_BUZZ_BY_HAND: "Free: play the note steadily, walk about and lay a hand on lamps, "
-        "vents, doors, panes, picture frames and the loudspeaker's own grille until it stops; then "
-        "fasten that.",
-        Remedy.OTHER_LOUDSPEAKER: "Where the hand finds nothing, play the note through another "
-        "loudspeaker: then it was the loudspeaker.",
+        Remedy.DIFFUSER_ON_ONE: (
+            "A diffuser on one of the two does as well and keeps the room alive."
+        ),
+        Remedy.CENTRE_LINE: (
+            "Free: set both loudspeakers and the seat on the room's centre line, as far from the "
+            "left wall as from the right."
+        ),
+        Remedy.SAME_ON_BOTH_SIDES: (
+            "The same treatment on both sides; before a door or a window a panel on wheels or a "
+            "curtain."
+        ),
+        Remedy.TALKER_CLOSER: (
+            "Free: bring talker and listener, or mouth and microphone, closer together."
+        ),
+        Remedy.FACE_THE_LISTENERS: (
+            "Free: bring talker and listener closer together, and turn the loudspeaker or the "
+            "talker to the listeners."
+        ),
+        Remedy.ABSORB_LATE: (
+            "Absorb what arrives late: the ceiling beyond the talker, and the wall behind the "
+            "listeners."
+        ),
+        Remedy.LEAVE_NEAR_TALKER_BARE: (
+            "Leave the surfaces close to the talker bare where they send early sound to the "
+            "listeners."
+        ),
+        Remedy.NOISE_FIRST: (
+            "Where noise is what hides the words, that comes first, and it is not a panel job."
+        ),
+        Remedy.SHUT_DOORS: (
+            "Free: shut the doors to rooms and cupboards next door, and measure again."
+        ),
+        Remedy.TREAT_BARE_PAIR: (
+            "Treat the pair of surfaces that has nothing on it yet, often floor and ceiling: one "
+            "of the two is enough."
+        ),
+        Remedy.SWITCH_OFF: (
+            "Free: switch ventilation, computers and lamps off one after another and listen which "
+            "it is; shut the windows."
+        ),
+        Remedy.VENTILATION_FIRM: (
+            "Not a panel job: a heating and ventilation firm slows the fan, mends or lines the "
+            "duct; noise through walls, doors and windows is a builder's work."
+        ),
+        Remedy.PANELS_QUIETEN_LITTLE: (
+            "Panels take a little off noise that is in the room already, 3 dB where the absorption"
+            " doubles."
+        ),
+        Remedy.FIND_BUZZ_BY_HAND: (
+            "Free: play the note steadily, walk about and lay a hand on lamps, vents, doors, "
+            "panes, picture frames and the loudspeaker's own grille until it stops; then fasten "
+            "that."
+        ),
+        Remedy.OTHER_LOUDSPEAKER: (
+            "Where the hand finds nothing, play the note through another loudspeaker: then it was "
+            "the loudspeaker."
+        ),
         Remedy.OTHER_TRADES: "Ducts, pipes and ballasts are for their own trades: not a panel job.",
     }
 )
@@ -233,27 +296,38 @@ register(
     {
         Certainty.SEEN_IN_PAIRS: _seen_in_pairs,
         Certainty.COULD_ALSO_BE: _could_also_be,
-        Certainty.NOT_ON_THE_PLAN: "No wall, floor or ceiling of the plan explains it to second "
-        "order; look for what it is.",
+        Certainty.NOT_ON_THE_PLAN: (
+            "No wall, floor or ceiling of the plan explains it to second order; look for what it "
+            "is."
+        ),
         Certainty.CAUSE_UNKNOWN: "Nothing on the plan explains it; look for what sends it.",
         Certainty.BEAT_FITS: "The beat fits the distance.",
-        Certainty.BEAT_FITS_SEVERAL: "The beat fits the distance of more than one pair: clap between "
-        "each to tell them apart.",
+        Certainty.BEAT_FITS_SEVERAL: (
+            "The beat fits the distance of more than one pair: clap between each to tell them "
+            "apart."
+        ),
         Certainty.ONLY_THIS_SOURCE: "Likely: no other loudspeaker has it.",
         Certainty.ONE_SOURCE: lambda reader: (
-            f"Possible: one loudspeaker only; move it {_a_foot(reader)} and measure again to be sure."
+            f"Possible: one loudspeaker only; move it {_a_foot(reader)} and measure again to be "
+            "sure."
         ),
-        Certainty.ONE_SEAT_TWO_SOURCES: "One seat, two loudspeakers, the same microphone: what "
-        "differs is the room or the loudspeakers; swap them to know.",
+        Certainty.ONE_SEAT_TWO_SOURCES: (
+            "One seat, two loudspeakers, the same microphone: what differs is the room or the "
+            "loudspeakers; swap them to know."
+        ),
         Certainty.CALIBRATED: "The level is absolute: a calibrated recording.",
         Certainty.SEVERAL_TAKES: "Found again in several takes.",
         Certainty.ONE_TAKE: "Heard in one take, in step with the sweep.",
         Certainty.MODE_FIT: _mode_fit,
-        Certainty.MOVE_FORESEEN: "Foreseen from the room's size with rigid walls; check it with one "
-        "more take.",
+        Certainty.MOVE_FORESEEN: (
+            "Foreseen from the room's size with rigid walls; check it with one more take."
+        ),
         Certainty.NO_MOVE_NEAR: _no_move_near,
-        Certainty.NOT_EXPLAINED_BY_SIZE: "The room's size alone does not explain the hole, so no "
-        "move is foreseen.",
-        Certainty.NO_RECTANGLE: "The plan is no rectangle: where the note comes back is not foreseen.",
+        Certainty.NOT_EXPLAINED_BY_SIZE: (
+            "The room's size alone does not explain the hole, so no move is foreseen."
+        ),
+        Certainty.NO_RECTANGLE: (
+            "The plan is no rectangle: where the note comes back is not foreseen."
+        ),
     }
 )

@@ -41,7 +41,10 @@ def _main(verdict: Verdict, reader: Reader) -> str:
         return f"Sound lingers too long {use}: {decay} s, where {limit} s is the most."
     if mid.outcome == Outcome.TOO_SHORT and mid.low_s is not None:
         decay, limit = digits_against_limit(value, mid.low_s)
-        return f"The room is too dead {use}: sound dies away in {decay} s, where {limit} s is the least."
+        return (
+            f"The room is too dead {use}: sound dies away in {decay} s, where {limit} s is the "
+            "least."
+        )
     if mid.outcome == Outcome.UNDECIDED:
         limit_s, which = nearest(mid)
         decay, limit = digits_against_limit(value, limit_s)
@@ -114,8 +117,8 @@ def _carried(
 ) -> str:
     return (
         f"The target means {people(people_meant)} in the room: "
-        f"{limit_words(low_meant_s, high_meant_s)}. With {people(people_there)} in it, as measured, "
-        f"that is {limit_words(low_s, high_s)}."
+        f"{limit_words(low_meant_s, high_meant_s)}. With {people(people_there)} in it, as "
+        f"measured, that is {limit_words(low_s, high_s)}."
     )
 
 

@@ -85,8 +85,8 @@ def _answer(plans: Sequence[Plan], totals: Sequence[Decimal], job: Job) -> Verdi
     least = min(reaching, key=lambda i: (totals[i], i))
     price = f"{job.currency}{totals[least]:,.2f}"
     pieces = len(plans[least].pieces)
-    said = f"plan {least + 1} reaches the target with {pieces} pieces for {price}."
-    return Verdict(word="Reached:", sentence=said, tone="good")
+    answer = f"plan {least + 1} reaches the target with {pieces} pieces for {price}."
+    return Verdict(word="Reached:", sentence=answer, tone="good")
 
 
 def _expected(plan: Plan) -> str:

@@ -211,13 +211,3 @@ def digits_against_limit(value: float, limit: float, digits: int = 2) -> tuple[s
         if (float(said) > float(bound)) - (float(said) < float(bound)) == side:
             break
     return said, bound
-
-
-def format_against_limit(value: float, limit: float, unit: str = "s", digits: int = 2) -> str:
-    """A value beside its limit, on its own side of it.
-
-    >>> format_against_limit(0.404, 0.40)
-    '0.404 s (limit 0.40 s)'
-    """
-    said, bound = digits_against_limit(value, limit, digits)
-    return f"{said} {unit} (limit {bound} {unit})"

@@ -491,6 +491,15 @@ ENGLISH: dict[str, str] = {
     "head_audible": "Audible",
     "head_absorbs": "Absorbs, against what was computed",
     "note_pairs_both": "Means over {pairs} source-microphone pairs measured both times.",
+    # the job
+    "ready": "ready",
+    "not_yet": "not yet",
+    "missing": "missing: {what}",
+    "missing_as_before": "missing: what {stage} needs",
+    "to_note": "note: {what}",
+    "job_is_made": "{file} is made: {volume}, {use}.",
+    "fill_in": "Fill in the rest, its comments explain it; then: roomcheck check {folder}",
+    # the promise held
     "compare_anyway": "To judge all the same, and have the result say so: --compare-anyway",
     "verify_all": "Notes, clarity, reflections and standing waves, before and after: --all",
     "learned_from": (

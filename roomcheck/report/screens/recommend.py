@@ -8,7 +8,7 @@ from decimal import Decimal
 from roomcheck.facts import fact
 from roomcheck.job import Job, Placement
 from roomcheck.recommend import Change, Check, Plan, Why
-from roomcheck.report.render.blocks import Block, Bullets, Heading, Table, Text, Verdict
+from roomcheck.report.render.blocks import Block, Bullets, Heading, Table, Text, VerdictBox
 from roomcheck.words import (
     NONE,
     Reader,
@@ -74,19 +74,19 @@ def plans_blocks(
     return (*blocks, Text(body=more, small=True))
 
 
-def _answer(plans: Sequence[Plan], totals: Sequence[Decimal], job: Job) -> Verdict:
+def _answer(plans: Sequence[Plan], totals: Sequence[Decimal], job: Job) -> VerdictBox:
     """What reaches the target, for how much."""
     reaching = [i for i, plan in enumerate(plans) if plan.reaches_target]
     if not reaching:
         closest = "no plan of this stock reaches the target with its whole range."
-        return Verdict(word="Not reached:", sentence=closest, tone="bad")
+        return VerdictBox(word="Not reached:", sentence=closest, tone="bad")
     if not any(plan.pieces for plan in plans):
-        return Verdict(word="Good as it is:", sentence="nothing needs to hang.", tone="good")
+        return VerdictBox(word="Good as it is:", sentence="nothing needs to hang.", tone="good")
     least = min(reaching, key=lambda i: (totals[i], i))
     price = f"{job.currency}{totals[least]:,.2f}"
     pieces = len(plans[least].pieces)
     answer = f"plan {least + 1} reaches the target with {pieces} pieces for {price}."
-    return Verdict(word="Reached:", sentence=answer, tone="good")
+    return VerdictBox(word="Reached:", sentence=answer, tone="good")
 
 
 def _expected(plan: Plan) -> str:
@@ -135,11 +135,11 @@ def plan_blocks(job: Job, plan: Plan, *, everything: bool = False) -> tuple[Bloc
     return tuple(blocks)
 
 
-def _reached(plan: Plan) -> Verdict:
+def _reached(plan: Plan) -> VerdictBox:
     expected = f"mean T20 {_expected(plan)} s expected." if plan.pieces else "nothing to hang."
     if plan.reaches_target:
-        return Verdict(word="On target:", sentence=expected, tone="good")
-    return Verdict(word="Not wholly on target:", sentence=expected, tone="open")
+        return VerdictBox(word="On target:", sentence=expected, tone="good")
+    return VerdictBox(word="Not wholly on target:", sentence=expected, tone="open")
 
 
 def _places(job: Job, plan: Plan) -> tuple[Block, ...]:

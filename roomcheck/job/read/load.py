@@ -168,7 +168,7 @@ def _seat(top: Table) -> str | None:
         top.raw("seat")
         return None
     seat = top.text("seat")
-    names = [table.data.get("name") for table in top.tables("microphone")]
+    names = [str(table.data.get("name")) for table in top.tables("microphone")]
     if seat and seat not in names:
         top.note(
             "seat", f"`seat` is {shown(seat)}, which is no [[microphone]]; {meant(seat, names)}"

@@ -102,6 +102,26 @@ def test_screws_are_the_same_or_none_where_version_0_1_0_put_wood_screws_into_no
             assert line.load_ratio == (None if ratio is None else pytest.approx(ratio, rel=1e-6))
 
 
+def test_what_version_0_1_0_signed_is_verified_the_same(golden):
+    chain, expected = golden
+    folder, before = chain.job.folder, expected["verified"]
+    signed = folder / "signed"
+    signed.mkdir()
+    shutil.copy(HERE / "jobs" / f"{folder.name}-signed" / "agreement.toml", signed)
+    verification = open_job(folder).verification
+    assert (verification.kept, verification.pairs) == (before["kept"], before["pairs"])
+    mean = verification.mid
+    assert [mean.before_s, mean.after_s, mean.kept] == _near(before["mid"])
+    for band, numbers in zip(verification.bands, before["bands"], strict=True):
+        now = [band.band_hz, band.before_s, band.after_s, band.after_u_s, band.change_s, band.kept]
+        assert now == _near(numbers)
+
+
+def _near(values):
+    """Numbers to 1e-6, everything else to the letter."""
+    return [pytest.approx(v, rel=1e-6) if isinstance(v, float) else v for v in values]
+
+
 def test_the_demo_of_schema_1_means_what_the_demo_of_schema_2_says():
     old = load_job(HERE / "jobs" / "story-room")
     new = load_job(Path(demo.__file__).parent / "story-room")

@@ -325,7 +325,7 @@ def share_in(site: Site, plan: Plan) -> float:
     ]
     known = {b.band_hz for b in plan.prediction.after if b.likely_s is not None}
     rows = [row for row in rows if row[3] in known]
-    if "the mean" in judged:
+    if None in judged:
         mid = draws[:, [hz.index(f) for f in target.mid_bands_hz]].mean(axis=1)
         rows.append((mid, target.mid_low_s, target.mid_high_s, 0.0))
     for decays, low, high, _ in rows:

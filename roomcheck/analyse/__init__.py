@@ -15,6 +15,7 @@ from roomcheck.analyse.echoes.results import (
     PositionReflections,
     Reflection,
 )
+from roomcheck.analyse.means import UNITS, BandMean, MeanRemark
 from roomcheck.analyse.modes.box_modes import box_modes, shape_at, size_of
 from roomcheck.analyse.modes.low_frequencies import TEMPERATURE_IF_UNKNOWN_C
 from roomcheck.analyse.modes.results import (
@@ -43,14 +44,11 @@ from roomcheck.analyse.speech.speech import speech_index
 from roomcheck.analyse.visit.average import analyse, band_means
 from roomcheck.analyse.visit.pictures import curve_shown, decay_map
 from roomcheck.analyse.visit.results import (
-    UNITS,
     Analysis,
-    BandMean,
     Closing,
     Grade,
     Lack,
     LeftOut,
-    MeanRemark,
     PositionDecays,
     SourceNote,
     VisitGap,

@@ -1,4 +1,4 @@
-"""The version of a method: a digest of the source that computes it, so that none can be forgotten."""
+"""The version of a method: a digest of the source that computes it."""
 
 from __future__ import annotations
 

@@ -489,7 +489,10 @@ class Chain:
     def _number(self, plans: tuple[Any, ...]) -> int:
         number = USUAL if self.chosen is None else self.chosen
         if number > len(plans):
-            raise NoSuchPlan(number, tuple(str(plan.kind) for plan in plans))
+            from roomcheck.words import Reader, plan_title
+
+            reader = Reader(units=self.job.units)
+            raise NoSuchPlan(number, tuple(plan_title(plan, reader) for plan in plans))
         return number
 
     def _build(self, plan: Plan) -> BuildSheet:

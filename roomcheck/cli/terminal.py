@@ -8,7 +8,7 @@ import json
 import os
 import shutil
 import sys
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
@@ -67,28 +67,6 @@ def show_json(value: object) -> int:
         sys.stdout.reconfigure(encoding="utf-8", errors="backslashreplace")
     print(json.dumps(to_plain(value), indent=2, ensure_ascii=False))
     return 0
-
-
-def show_table(title: str, heads: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
-    """A table on standard output; the first column is text, the others numbers."""
-    from rich.box import SIMPLE_HEAD
-    from rich.console import Console
-    from rich.table import Table
-
-    table = Table(title=title, title_justify="left", title_style="bold", box=SIMPLE_HEAD)
-    for i, head in enumerate(heads):
-        table.add_column(head, justify="left" if i == 0 else "right", no_wrap=i == 0)
-    for row in rows:
-        table.add_row(*row)
-    console = Console(highlight=False, markup=False)
-    if not console.is_terminal:
-        console = Console(highlight=False, markup=False, width=120)
-    console.print(table)
-
-
-def seconds(value_s: float | None, digits: int = 2) -> str:
-    """A time for a table; a dash where there is none."""
-    return "–" if value_s is None else f"{value_s:.{digits}f}"
 
 
 @contextmanager

@@ -9,7 +9,7 @@ from __future__ import annotations
 import importlib
 from typing import TYPE_CHECKING, Any
 
-from roomcheck.report.render.blocks import Block
+from roomcheck.report.render.blocks import Block, Bullets, Text
 from roomcheck.report.render.terminal import text_of
 
 if TYPE_CHECKING:
@@ -77,7 +77,9 @@ _HOMES = {
 
 __all__ = [
     "Block",
+    "Bullets",
     "Case",
+    "Text",
     "analysis_screen",
     "bench_sheets",
     "bill_blocks",

@@ -121,20 +121,27 @@ def _can_propose(case: Case) -> bool:
 
 
 def _documents(case: Case) -> list[Document]:
-    job, plan, offer = case.job, case.chosen, case.offer
+    job, plan = case.job, case.chosen
     documents: list[Document] = []
     if case.before is not None:
         documents.append(measurement_report(job, case.before, case.verdict, case.responses))
-        if case.verdict is not None and plan is not None and offer is not None:
-            plans, quotes = case.plans or (plan,), case.quotes or (offer,)
-            documents.append(proposal(job, case.before, case.verdict, plans, quotes, plan, offer))
+        documents += _proposals(case, case.before)
     if plan is not None and case.sheet is not None:
-        documents.append(shop_sheets(job, plan, case.sheet, offer))
+        documents.append(shop_sheets(job, plan, case.sheet, case.offer))
     if case.after is not None:
         documents.append(measurement_report(job, case.after, case.verdict_after))
     if case.agreement is not None and case.verification is not None:
         documents.append(certificate(job, case.agreement, case.verification))
     return documents
+
+
+def _proposals(case: Case, before: Analysis) -> list[Document]:
+    """The proposal; none where verdict, plan or price is lacking."""
+    verdict, plan, offer = case.verdict, case.chosen, case.offer
+    if verdict is None or plan is None or offer is None:
+        return []
+    plans, quotes = case.plans or (plan,), case.quotes or (offer,)
+    return [proposal(case.job, before, verdict, plans, quotes, plan, offer)]
 
 
 def _tables(case: Case) -> list[tuple[str, bytes | str]]:

@@ -29,25 +29,19 @@ CURVATURE_LIMIT_PCT, NON_LINEARITY_LIMIT_PERMILLE = 10.0, 10.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grade:
-    """What a measurement needs to be of a grade.
-
-    Attributes
-    ----------
-    name : str
-    sources, microphones, combinations : int
-        Least number of positions, and of pairs of them.
-    decays : int
-        Interrupted-noise decays in each; one integrated impulse response counts as more.
-    octave_accuracy_pct : float
-        Nominal accuracy in octave bands (from memory). [%]
-    """
+    """What a measurement needs to be of a grade."""
 
     name: Literal["survey", "engineering", "precision"]
     sources: int
+    """Least number of positions, and of pairs of them."""
     microphones: int
+    """Least number of positions, and of pairs of them."""
     combinations: int
+    """Least number of positions, and of pairs of them."""
     decays: int
+    """Interrupted-noise decays in each; one integrated impulse response counts as more."""
     octave_accuracy_pct: float
+    """Nominal accuracy in octave bands (from memory) [%]."""
 
 
 GRADES = (

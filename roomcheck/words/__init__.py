@@ -35,12 +35,21 @@ from roomcheck.words.numbers import (
 )
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import sentence, sentences
-from roomcheck.words.shop import pattern_in_short, task_text
-from roomcheck.words.steps import part_text
+from roomcheck.words.shop.steps import part_text
+from roomcheck.words.shop.work import pattern_in_short, task_text
 
 if TYPE_CHECKING:
-    from roomcheck.words.analysis import closing_sentences, left_out, mode_name
-    from roomcheck.words.decays import band_sentences
+    from roomcheck.words.plans.plan import (
+        change_lines,
+        plan_notes,
+        plan_title,
+        tighter,
+        tolerance,
+        why_lines,
+    )
+    from roomcheck.words.saying import joined
+    from roomcheck.words.shop.hanging import row_of_pieces
+    from roomcheck.words.shop.stock import stock_name, stock_names
     from roomcheck.words.verdicts.findings import (
         finding_certainty,
         finding_limit,
@@ -51,17 +60,29 @@ if TYPE_CHECKING:
     from roomcheck.words.verdicts.proof import proof_sentence, value_name
     from roomcheck.words.verdicts.reflections import reflection_text
     from roomcheck.words.verdicts.verdict import verdict_sentence
+    from roomcheck.words.visit.analysis import closing_sentences, left_out, mode_name
+    from roomcheck.words.visit.decays import band_sentences
 
 _HOMES = {
-    "band_sentences": "decays",
-    "closing_sentences": "analysis",
+    "change_lines": "plans.plan",
+    "joined": "saying",
+    "plan_notes": "plans.plan",
+    "plan_title": "plans.plan",
+    "row_of_pieces": "shop.hanging",
+    "stock_name": "shop.stock",
+    "stock_names": "shop.stock",
+    "tighter": "plans.plan",
+    "tolerance": "plans.plan",
+    "why_lines": "plans.plan",
+    "band_sentences": "visit.decays",
+    "closing_sentences": "visit.analysis",
     "finding_certainty": "verdicts.findings",
     "finding_limit": "verdicts.findings",
     "finding_notice": "verdicts.findings",
     "finding_numbers": "verdicts.findings",
     "finding_title": "verdicts.findings",
-    "left_out": "analysis",
-    "mode_name": "analysis",
+    "left_out": "visit.analysis",
+    "mode_name": "visit.analysis",
     "proof_sentence": "verdicts.proof",
     "value_name": "verdicts.proof",
     "reflection_text": "verdicts.reflections",
@@ -79,6 +100,7 @@ __all__ = [
     "band_sentences",
     "beside",
     "by",
+    "change_lines",
     "closing_sentences",
     "decibels",
     "finding_certainty",
@@ -89,6 +111,7 @@ __all__ = [
     "heading",
     "hours",
     "items",
+    "joined",
     "left_out",
     "length",
     "limits",
@@ -97,22 +120,30 @@ __all__ = [
     "part_text",
     "pattern_in_short",
     "pieces_of",
+    "plan_notes",
+    "plan_title",
     "plus_minus",
     "proof_sentence",
     "quantity",
     "reach",
     "reflection_text",
+    "row_of_pieces",
     "say",
     "seconds",
     "sentence",
     "sentences",
     "size",
+    "stock_name",
+    "stock_names",
     "task_text",
     "temperature",
+    "tighter",
+    "tolerance",
     "value_name",
     "verdict_sentence",
     "volume",
     "weight",
+    "why_lines",
 ]
 
 

@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from roomcheck.words.shop_documents import SHOP
+from roomcheck.words.shop.shop_documents import SHOP
 
 LANGUAGE = "en"
 
@@ -491,9 +491,20 @@ ENGLISH: dict[str, str] = {
     "head_audible": "Audible",
     "head_absorbs": "Absorbs, against what was computed",
     "note_pairs_both": "Means over {pairs} source-microphone pairs measured both times.",
-    "compare_anyway": "To judge all the same, and have that printed on the result: --compare-anyway",
+    # the job
+    "ready": "ready",
+    "not_yet": "not yet",
+    "missing": "missing: {what}",
+    "missing_as_before": "missing: what {stage} needs",
+    "to_note": "note: {what}",
+    "job_is_made": "{file} is made: {volume}, {use}.",
+    "fill_in": "Fill in the rest, its comments explain it; then: roomcheck check {folder}",
+    # the promise held
+    "compare_anyway": "To judge all the same, and have the result say so: --compare-anyway",
     "verify_all": "Notes, clarity, reflections and standing waves, before and after: --all",
-    "learned_from": "Learned from: {jobs}. Kept in {path}; to undo: --unlearn. Other jobs use it from now on.",
+    "learned_from": (
+        "Learned from: {jobs}. Kept in {path}; to undo: --unlearn. Other jobs use it from now on."
+    ),
     "unlearned": "What {job} taught was taken out of {path}.",
     "nothing_learned": "{job} had taught nothing to {path}.",
     "the_numbers": "What was promised, and what we measured",

@@ -39,24 +39,25 @@ Saying = str | Voices | Callable[..., str]
 """A template, one a reader, or a function of the reader and the fact's values as keywords."""
 
 _MODULES: tuple[str, ...] = (
-    "analysis",
-    "decays",
-    "hanging",
     "job",
-    "plan",
-    "plan_checks",
-    "prediction",
-    "price",
-    "shop",
-    "steps",
-    "stock",
-    "takes",
+    "visit.analysis",
+    "visit.decays",
+    "shop.hanging",
+    "plans.plan",
+    "plans.plan_checks",
+    "plans.prediction",
+    "shop.price",
+    "shop.work",
+    "shop.steps",
+    "shop.stock",
+    "visit.takes",
     "verdicts.findings",
     "verdicts.proof",
     "verdicts.remedies",
     "verdicts.verdict",
 )
-"""The modules of this stage that hold tables; imported when the first sentence is made."""
+"""The modules of this stage that hold tables, imported one by one until a kind has its sentence;
+the job's first, so that `roomcheck check` need not wait for the stages behind the others."""
 
 _SAYINGS: dict[tuple[type[Kind], Kind], Saying] = {}
 
@@ -92,9 +93,11 @@ def sentence(fact: Fact[Any], reader: Reader) -> str:
         The kind has no sentence, or the template names a value that the fact has not.
     """
     key = (type(fact.kind), fact.kind)
-    # Read the other modules, and the stages behind them, only where the table is not there yet.
-    saying = _SAYINGS[key] if key in _SAYINGS else sayings()[key]
-    return in_words(saying, reader, dict(fact.values))
+    for name in _MODULES:
+        if key in _SAYINGS:
+            break
+        importlib.import_module(f"roomcheck.words.{name}")
+    return in_words(_SAYINGS[key], reader, dict(fact.values))
 
 
 def in_words(saying: Saying, reader: Reader, values: Mapping[str, Any]) -> str:

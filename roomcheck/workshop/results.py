@@ -11,7 +11,7 @@ from roomcheck.job import Offcut, ShopMaterial, UsedFor
 from roomcheck.workshop.cutting.bars import CuttingPlan
 from roomcheck.workshop.cutting.fabric import FabricRow
 from roomcheck.workshop.cutting.sheets import Rip
-from roomcheck.workshop.hanging.kinds import HangingCaution, Refusal
+from roomcheck.workshop.hanging_kinds import HangingCaution, Refusal
 from roomcheck.workshop.kinds import Caution, Note, Packing, Part, Pattern, SiteStep, Step, Work
 
 

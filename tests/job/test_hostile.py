@@ -9,8 +9,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from roomcheck.demo import demo
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import load_job
+from roomcheck.job import FileMistakes, load_job
 from roomcheck.job.read.shop_file import DEFAULT, read_shop
 
 VALUES = st.sampled_from(
@@ -123,3 +124,17 @@ def test_brackets_without_end_are_refused(folder):
     (folder / "job.toml").write_text("a = " + "[" * 100_000, encoding="utf-8")
     with pytest.raises(RoomcheckError):
         load_job(folder)
+
+
+# TOML 1.0, "Integer": 64 bits are carried; Python does not print more than 4,300 digits.
+@pytest.mark.parametrize("key", ["name", "length", "budget"])
+def test_a_number_beyond_all_bounds_is_a_mistake_with_its_line(tmp_path, key):
+    folder = demo(tmp_path / "room").folder
+    file = folder / "job.toml"
+    lines = file.read_text(encoding="utf-8").splitlines()
+    number = next(i for i, line in enumerate(lines) if line.startswith(f"{key} = "))
+    lines[number] = f"{key} = 0x{'f' * 4000}"
+    file.write_text("\n".join(lines), encoding="utf-8")
+    with pytest.raises(FileMistakes) as caught:
+        load_job(folder)
+    assert [mistake.line for mistake in caught.value.mistakes] == [number + 1]

@@ -7,7 +7,7 @@ import pytest
 from roomcheck.facts import fact
 from roomcheck.job import FramingKind
 from roomcheck.words import Reader, sentence
-from roomcheck.words.hanging import row_of_pieces
+from roomcheck.words.shop.hanging import row_of_pieces
 from roomcheck.workshop import HangingCaution, Refusal, Row
 
 IN = 0.0254

@@ -27,31 +27,20 @@ LEAST_RATE_HZ = 1000.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Band:
-    """The power of one band over time.
-
-    Attributes
-    ----------
-    band_hz : float
-    bandwidth_hz : float
-    power : (points,)
-        Mean square over a period.
-    dt_s : float
-        Between two points. [s]
-    start : int
-        The point at or after the start of the response.
-    offset_s : float
-        How long after the start that point lies. [s]
-    stop : int
-        One past the last point that the end of the record does not reach.
-    """
+    """The power of one band over time."""
 
     band_hz: float
     bandwidth_hz: float
     power: NDArray[np.float64]
+    """Mean square over a period, (points,)."""
     dt_s: float
+    """Between two points [s]."""
     start: int
+    """The point at or after the start of the response."""
     offset_s: float
+    """How long after the start that point lies [s]."""
     stop: int
+    """One past the last point that the end of the record does not reach."""
 
 
 def reach_s(band_hz: float, fraction: int) -> float:

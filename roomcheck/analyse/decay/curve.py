@@ -14,24 +14,16 @@ from roomcheck.analyse.decay.noise import DB_PER_NEPER, Tail
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Curve:
-    """Energy still to come, from the start of the response on.
-
-    Attributes
-    ----------
-    t_s : (points,)
-        From 0 on. [s]
-    db : (points,)
-        Re all the energy of the band, its smeared half before the start included. [dB]
-    total : float
-        That energy.
-    floor_db : float
-        Where the curve meets the noise or the end of the record. [dB]
-    """
+    """Energy still to come, from the start of the response on."""
 
     t_s: NDArray[np.float64]
+    """From 0 on, (points,) [s]."""
     db: NDArray[np.float64]
+    """Re all the energy of the band, its smeared half before the start included, (points,) [dB]."""
     total: float
+    """That energy."""
     floor_db: float
+    """Where the curve meets the noise or the end of the record [dB]."""
 
 
 @dataclass(frozen=True, slots=True)

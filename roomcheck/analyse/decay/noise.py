@@ -36,48 +36,32 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class Tail:
-    """How a band's record ends.
-
-    Attributes
-    ----------
-    noise : float
-        Mean square of the noise; 0 where the record holds none that can be told from the decay.
-    level, slope : float
-        Power of the late decay's line at the start, and its fall: level exp(-slope t). [1], [1/s]
-    knee_s : float
-        Where the line meets the noise, or where the record ends. [s]
-    floor : float
-        What the peak is held against: the noise, in its loudest quarter where it is not steady;
-        where there is none, the power at the end of the record.
-    warnings : tuple of Fact
-        What is odd about it.
-    """
+    """How a band's record ends."""
 
     noise: float
+    """Mean square of the noise; 0 where the record holds none that can be told from the decay."""
     level: float
+    """Power of the late decay's line at the start, and its fall: level exp(-slope t) [1]."""
     slope: float
+    """Power of the late decay's line at the start, and its fall: level exp(-slope t) [1/s]."""
     knee_s: float
+    """Where the line meets the noise, or where the record ends [s]."""
     floor: float
+    """What the peak is held against: the noise, in its loudest quarter where it is not steady;
+    where there is none, the power at the end of the record."""
     warnings: tuple[Fact[DecayWarning], ...] = ()
+    """What is odd about it."""
 
 
 @dataclass(slots=True)
 class Ending:
-    """A band's record while its end is being looked for.
-
-    Attributes
-    ----------
-    band : Band
-    energy : (points + 1,)
-        Running sum of the power, 0 first.
-    end_s : float
-        What lies behind is not used. [s]
-    warnings : list of Fact
-    """
+    """A band's record while its end is being looked for."""
 
     band: Band
     energy: Array
+    """Running sum of the power, 0 first, (points + 1,)."""
     end_s: float
+    """What lies behind is not used [s]."""
     warnings: list[Fact[DecayWarning]] = field(default_factory=list)
 
     def index(self, t_s: Array) -> NDArray[np.int64]:

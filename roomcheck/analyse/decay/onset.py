@@ -32,22 +32,15 @@ class NotAResponse(RoomcheckError):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Start:
-    """A response cut to its start.
-
-    Attributes
-    ----------
-    samples : (frames,)
-        From `lead_s` before the start to the end of the record, without its steady offset. Empty
-        for silence.
-    lead_s : float
-        Where the start lies in `samples`. [s]
-    onset_s : float
-        Where the start lies in the record. [s]
-    """
+    """A response cut to its start."""
 
     samples: NDArray[np.float64]
+    """From `lead_s` before the start to the end of the record, without its steady offset. Empty for
+    silence, (frames,)."""
     lead_s: float
+    """Where the start lies in `samples` [s]."""
     onset_s: float
+    """Where the start lies in the record [s]."""
 
 
 def start(response: ImpulseResponse) -> Start:

@@ -67,44 +67,29 @@ class Heard:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Named:
-    """One arrival with the images that explain it.
-
-    Attributes
-    ----------
-    arrival : Arrival
-    causes : tuple of (MirrorPath, float)
-        The likeliest first, each with measured less predicted delay [s]; empty where no wall
-        explains it.
-    stands_out_db : float
-        Above what arrives around it and is not itself named. [dB]
-    """
+    """One arrival with the images that explain it."""
 
     arrival: Arrival
     causes: tuple[tuple[MirrorPath, float], ...]
+    """The likeliest first, each with measured less predicted delay [s]; empty where no wall
+    explains it."""
     stands_out_db: float = 0.0
+    """Above what arrives around it and is not itself named [dB]."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Explained:
-    """A visit's arrivals, named.
-
-    Attributes
-    ----------
-    pairs : tuple of tuple of Named
-        As heard.
-    due : tuple of (due, found)
-        Of each pair: how many reflections of first order should stand out, and how many of them
-        were named.
-    shifts_m : mapping of str to float
-        How far each position had to move from where it was typed. [m]
-    misfit_s : float
-        Of the arrivals named: standard deviation, robust. [s]
-    """
+    """A visit's arrivals, named."""
 
     pairs: tuple[tuple[Named, ...], ...]
+    """As heard."""
     due: tuple[tuple[int, int], ...]
+    """Of each pair: how many reflections of first order should stand out, and how many of them were
+    named."""
     shifts_m: Mapping[str, float]
+    """How far each position had to move from where it was typed [m]."""
     misfit_s: float
+    """Of the arrivals named: standard deviation, robust [s]."""
 
 
 class _Pair:

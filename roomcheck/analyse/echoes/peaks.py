@@ -60,45 +60,29 @@ WEAK = 0.01
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Echogram:
-    """A response relative to its direct sound, 1 to 8 kHz, without the loudspeaker's smear.
-
-    Attributes
-    ----------
-    wave : (points,) complex
-        Analytic signal; the direct sound has size 1 at point `zero`. [1]
-    step_s : float
-        Between points. [s]
-    zero : int
-    pulse : (points,) complex
-        The same for one lone arrival, at the same point. [1]
-    smear_s : float
-        How long the loudspeaker's own sound stays within 15 dB of its peak. [s]
-    onset_s : float
-        Where the direct sound's peak lies in the record. [s]
-    """
+    """A response relative to its direct sound, 1 to 8 kHz, without the loudspeaker's smear."""
 
     wave: Complex
+    """Analytic signal; the direct sound has size 1 at point `zero`, (points,) [1]."""
     step_s: float
+    """Between points [s]."""
     zero: int
     pulse: Complex
+    """The same for one lone arrival, at the same point, (points,) [1]."""
     smear_s: float
+    """How long the loudspeaker's own sound stays within 15 dB of its peak [s]."""
     onset_s: float
+    """Where the direct sound's peak lies in the record [s]."""
 
 
 @dataclass(frozen=True, slots=True)
 class Arrival:
-    """One arrival after the direct sound.
-
-    Attributes
-    ----------
-    delay_s : float
-        [s]
-    level_db : float
-        Relative to the direct sound. [dB]
-    """
+    """One arrival after the direct sound."""
 
     delay_s: float
+    """[s]."""
     level_db: float
+    """Relative to the direct sound [dB]."""
 
 
 def echogram(

@@ -31,37 +31,27 @@ much. [dB]"""
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LowEnd:
-    """Some responses below a frequency.
-
-    Attributes
-    ----------
-    y : (frames, channels)
-        Each divided by its own noise: white noise in it has a standard deviation of 1. [1]
-    scale : (channels,)
-        What they were divided by. [1]
-    rate_hz : float
-        [Hz]
-    delay_s : float
-        From the onset to the first frame: what the low-pass needs to let go of the onset. [s]
-    noise_hz, noise : (lines,)
-        Power of the noise per line relative to white noise of the same variance. [Hz], [1]
-    proved : bool
-        The noise was seen at the end of the records; else it is what the records end with.
-    tail : (frames, channels)
-        The end of the records, scaled alike. [1]
-    tail_s : float
-        When it begins, after the first frame. [s]
-    """
+    """Some responses below a frequency."""
 
     y: Array
+    """Each divided by its own noise: white noise in it has a standard deviation of 1, (frames,
+    channels) [1]."""
     scale: Array
+    """What they were divided by, (channels,) [1]."""
     rate_hz: float
+    """[Hz]."""
     delay_s: float
+    """From the onset to the first frame: what the low-pass needs to let go of the onset [s]."""
     noise_hz: Array
+    """Power of the noise per line relative to white noise of the same variance, (lines,) [Hz]."""
     noise: Array
+    """Power of the noise per line relative to white noise of the same variance, (lines,) [1]."""
     proved: bool
+    """The noise was seen at the end of the records; else it is what the records end with."""
     tail: Array
+    """The end of the records, scaled alike, (frames, channels) [1]."""
     tail_s: float
+    """When it begins, after the first frame [s]."""
 
     def noise_at(self, frequency_hz: Array) -> Array:
         return np.asarray(np.interp(frequency_hz, self.noise_hz, self.noise))

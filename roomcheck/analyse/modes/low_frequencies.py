@@ -6,10 +6,10 @@ from collections import Counter
 from collections.abc import Sequence
 from statistics import median
 
+from roomcheck.analyse.means import BandMean
 from roomcheck.analyse.modes.mode_names import Place
 from roomcheck.analyse.modes.modes import LOWEST_HZ, room_modes
 from roomcheck.analyse.modes.results import Modes
-from roomcheck.analyse.visit.results import BandMean
 from roomcheck.job import Job
 from roomcheck.measure import Measurement
 from roomcheck.standards import speed_of_sound_m_s

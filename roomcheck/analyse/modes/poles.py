@@ -39,27 +39,22 @@ variance."""
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Poles:
-    """Damped sinusoids and how well they are known.
-
-    Attributes
-    ----------
-    frequency_hz, damping_per_s : (poles,)
-        By rising frequency. [Hz], [1/s]
-    cosine, sine : (poles, channels)
-        Amplitudes at the first sample. [1]
-    frequency_sd_hz, damping_sd_per_s : (poles,)
-        Cramér-Rao bound for the noise given. [Hz], [1/s]
-    rest : (frames, channels)
-        What they leave. [1]
-    """
+    """Damped sinusoids and how well they are known."""
 
     frequency_hz: Array
+    """By rising frequency, (poles,) [Hz]."""
     damping_per_s: Array
+    """By rising frequency, (poles,) [1/s]."""
     cosine: Array
+    """Amplitudes at the first sample, (poles, channels) [1]."""
     sine: Array
+    """Amplitudes at the first sample, (poles, channels) [1]."""
     frequency_sd_hz: Array
+    """Cramér-Rao bound for the noise given, (poles,) [Hz]."""
     damping_sd_per_s: Array
+    """Cramér-Rao bound for the noise given, (poles,) [1/s]."""
     rest: Array
+    """What they leave, (frames, channels) [1]."""
 
     @property
     def size(self) -> int:

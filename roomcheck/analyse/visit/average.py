@@ -14,21 +14,14 @@ from roomcheck.analyse.decay.response import decays
 from roomcheck.analyse.decay.results import BandDecay, Reason
 from roomcheck.analyse.echoes.flutter import flutter
 from roomcheck.analyse.echoes.reflections import reflections, speed_m_s
+from roomcheck.analyse.means import BandMean, MeanRemark
 from roomcheck.analyse.modes.low_frequencies import modes_of_visit
 from roomcheck.analyse.modes.spectrum import response_of
 from roomcheck.analyse.speech.background import noise_level
 from roomcheck.analyse.speech.rattles import common_rattles
 from roomcheck.analyse.speech.speech import speech_index
 from roomcheck.analyse.visit.grade import grade, source_notes
-from roomcheck.analyse.visit.results import (
-    Analysis,
-    BandMean,
-    Grade,
-    Lack,
-    LeftOut,
-    MeanRemark,
-    PositionDecays,
-)
+from roomcheck.analyse.visit.results import Analysis, Grade, Lack, LeftOut, PositionDecays
 from roomcheck.facts import Estimate, Fact, Kind, fact
 from roomcheck.job import Job
 from roomcheck.measure import Measurement, NoiseTake

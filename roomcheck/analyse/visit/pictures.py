@@ -23,19 +23,14 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ShownCurve:
-    """A band's decay curve as it is drawn.
-
-    Attributes
-    ----------
-    t_s, level_db : (points,)
-        Energy still to come. [s], [dB]
-    floor_db : float
-        Where the curve meets the noise or the record's end. [dB]
-    """
+    """A band's decay curve as it is drawn."""
 
     t_s: Array
+    """Energy still to come, (points,) [s]."""
     level_db: Array
+    """Energy still to come, (points,) [dB]."""
     floor_db: float
+    """Where the curve meets the noise or the record's end [dB]."""
 
 
 def curve_shown(ir: ImpulseResponse, band_hz: float, fraction: int = 1) -> ShownCurve | None:

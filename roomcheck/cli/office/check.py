@@ -5,12 +5,13 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from roomcheck.cli.terminal import Subparsers, add_command, show_json
+from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
 from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact
 from roomcheck.job import FileMistakes, Lack, Mistake, Readiness, check_job, load_job
 
 if TYPE_CHECKING:
+    from roomcheck.report import Block
     from roomcheck.words import Reader
 
 
@@ -42,7 +43,7 @@ def run(args: argparse.Namespace) -> int:
     else:
         from roomcheck.words import Reader
 
-        print("\n".join(_lines(readiness, Reader(units=job.units))))
+        show(_blocks(readiness, Reader(units=job.units)))
     return 0 if asked is None or asked.ready else 2
 
 
@@ -64,19 +65,20 @@ def _show_json(mistakes: tuple[Mistake, ...], readiness: tuple[Readiness, ...]) 
     show_json({"mistakes": mistakes, "stages": stages})
 
 
-def _lines(readiness: tuple[Readiness, ...], reader: Reader) -> list[str]:
-    import roomcheck.words.job  # its table alone: `check` starts at once  # noqa: F401
-    from roomcheck.words import sentence, sentences
+def _blocks(readiness: tuple[Readiness, ...], reader: Reader) -> list[Block]:
+    from roomcheck.report import Bullets, Text
+    from roomcheck.words import say, sentence, sentences
 
-    wide = max(len(one.stage) for one in readiness)
-    lines: list[str] = []
+    blocks: list[Block] = []
     named: dict[Fact[Lack], str] = {}
-    for one in readiness:
-        fresh = [lack for lack in one.missing if lack not in named]
-        again = dict.fromkeys(named[lack] for lack in one.missing if lack in named)
-        lines.append(f"{one.stage:<{wide}}  {'ready' if one.ready else 'not yet'}")
-        lines += [f"  missing: {sentence(lack, reader)}" for lack in fresh]
-        lines += [f"  missing: what {stage} needs" for stage in again]
-        lines += [f"  note: {text}" for text in sentences(one.notes, reader)]
-        named |= dict.fromkeys(fresh, one.stage)
-    return lines
+    for step in readiness:
+        fresh = [lack for lack in step.missing if lack not in named]
+        again = dict.fromkeys(named[lack] for lack in step.missing if lack in named)
+        blocks.append(Text(lead=f"{step.stage}:", body=say("ready" if step.ready else "not_yet")))
+        items = [say("missing", what=sentence(lack, reader)) for lack in fresh]
+        items += [say("missing_as_before", stage=stage) for stage in again]
+        items += [say("to_note", what=note) for note in sentences(step.notes, reader)]
+        if items:
+            blocks.append(Bullets(items=tuple(items)))
+        named |= dict.fromkeys(fresh, step.stage)
+    return blocks

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
-from roomcheck.cli.terminal import Subparsers, add_command, show_json
+from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
 from roomcheck.errors import Mistakes, RoomcheckError
 from roomcheck.job import DEFAULT_MATERIALS, JobIsThere, check_job, new_job, problem_of
 
@@ -33,7 +33,8 @@ def add_parser(subparsers: Subparsers) -> None:
         "new",
         run,
         what="make a job folder with a commented job.toml, from a few questions or from options",
-        example='roomcheck new harbour-room --use "meeting room" --length "18\' 2\\"" --width "12 ft" --height 2.6m',
+        example='roomcheck new harbour-room --use "meeting room" --length "18\' 2\\"" '
+        '--width "12 ft" --height 2.6m',
     )
     parser.add_argument(
         "folder", metavar="FOLDER", help="made where it is missing; nothing in it is overwritten"
@@ -86,8 +87,12 @@ def run(args: argparse.Namespace) -> int:
     )
     if args.json:
         return show_json({"file": job.folder / "job.toml", "stages": check_job(job)})
-    print(f"{job.folder / 'job.toml'} is made: {job.room.volume_m3:.1f} m3, {job.use}.")
-    print(f"Fill in the rest, its comments explain it; then: roomcheck check {args.folder}")
+    from roomcheck.report import Text
+    from roomcheck.words import say, volume
+
+    size = volume(job.room.volume_m3, job)
+    made = say("job_is_made", file=str(job.folder / "job.toml"), volume=size, use=job.use)
+    show([Text(body=made), Text(body=say("fill_in", folder=str(args.folder)))])
     return 0
 
 

@@ -95,7 +95,10 @@ def factors(lessons: Sequence[Lesson], band_hz: float) -> dict[str, tuple[float,
     5 % too long, sure to 5 %.
 
     >>> share = Share(piece="panel", count=4, pull=(-0.5,), prior=(0.2,))
-    >>> one = Lesson(job="a", day="2026-05-04", bands_hz=(500.0,), off=(0.05,), spread=(0.05,), shares=(share,))
+    >>> one = Lesson(
+    ...     job="a", day="2026-05-04", bands_hz=(500.0,), off=(0.05,), spread=(0.05,),
+    ...     shares=(share,),
+    ... )
     >>> mean, sd = factors([one], 500.0)["panel"]
     >>> round(mean, 3), round(sd, 3)
     (-0.06, 0.148)

@@ -25,7 +25,8 @@ _FRAMING = {
     FramingKind.WOOD_STUDS: rf"\b{_WOOD}[- ]+{_MEMBER}\b",
     FramingKind.STEEL_STUDS: rf"\b{_STEEL}[- ]+{_MEMBER}\b",
     FramingKind.MASONRY: (
-        r"\b(?:cmu|masonry|bricks?|brickwork|(?:concrete|cinder|breeze) ?blocks?|blockwork|stonework"
+        r"\b(?:cmu|masonry|bricks?|brickwork|(?:concrete|cinder|breeze) ?blocks?"
+        r"|blockwork|stonework"
         r"|stone (?:wall|masonry))\b"
     ),
     FramingKind.CONCRETE: r"\bconcrete\b(?! ?blocks?\b)",
@@ -104,7 +105,8 @@ _MATERIALS = {
     ShopMaterial.HANGING_SET: r"\bhanging (?:set|kit)\b",
     ShopMaterial.GLUE: r"\b(?:glue|adhesive)\b",
     ShopMaterial.FINISH: (
-        r"\b(?:finish(?! nails?\b)|paint|primer|stain|varnish|lacquer|(?:linseed|tung|danish) oil)\b"
+        r"\b(?:finish(?! nails?\b)|paint|primer|stain|varnish|lacquer"
+        r"|(?:linseed|tung|danish) oil)\b"
     ),
     ShopMaterial.HARDWARE: r"\b(?:staples?|nails?|brads?|brackets?|washers?|bolts?|nuts?|tape)\b",
 }

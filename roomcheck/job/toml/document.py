@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -99,13 +99,18 @@ class Document:
     def parse(cls, text: str, path: Path) -> Document:
         try:
             data = tomllib.loads(text)
-            return cls(path, data, find_lines(text))
+            document = cls(path, data, find_lines(text))
         except RecursionError as problem:
             raise FileMistakes(
                 str(path.parent), [Mistake(file=path.name, line=0, text="brackets too deep")]
             ) from problem
         except ValueError as problem:
             raise FileMistakes(str(path.parent), _broken_lines(text, path.name)) from problem
+        for way in _beyond(data):
+            document.note(way, "a whole number that is longer than any that can be meant here")
+        if document.mistakes:
+            raise FileMistakes(str(path.parent), document.found())
+        return document
 
     def note(self, way: Way, text: str) -> None:
         self.mistakes.append(Mistake(file=self.path.name, line=self.line(way), text=text))
@@ -119,6 +124,19 @@ class Document:
     def found(self) -> list[Mistake]:
         """The mistakes in the order of their lines, each once."""
         return sorted(dict.fromkeys(self.mistakes), key=lambda mistake: mistake.line)
+
+
+def _beyond(value: Any, way: Way = ()) -> Iterator[Way]:
+    """Where whole numbers stand that TOML need not carry: beyond 64 bits (TOML 1.0, "Integer").
+    Python would not even print the longest of them."""
+    if isinstance(value, dict):
+        for key, inner in value.items():
+            yield from _beyond(inner, (*way, key))
+    elif isinstance(value, list):
+        for i, inner in enumerate(value):
+            yield from _beyond(inner, (*way, i))
+    elif isinstance(value, int) and abs(value) >= 2**63:
+        yield way
 
 
 def _broken_lines(text: str, file: str) -> list[Mistake]:

@@ -19,8 +19,7 @@ VOICE_FROM_HZ, MUSIC_FROM_HZ = 80.0, 20.0
 [Hz]"""
 
 MUSIC_USES = frozenset(
-    use.casefold()
-    for use in (
+    (
         "control room",
         "critical listening room",
         "home cinema",
@@ -41,4 +40,4 @@ def lowest_heard_hz(use: str) -> float:
     >>> lowest_heard_hz("classroom"), lowest_heard_hz("control room")
     (80.0, 20.0)
     """
-    return MUSIC_FROM_HZ if use.casefold() in MUSIC_USES else VOICE_FROM_HZ
+    return MUSIC_FROM_HZ if use in MUSIC_USES else VOICE_FROM_HZ

@@ -37,19 +37,13 @@ class Face(Protocol):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Facing:
-    """Cloth or film that lies on the layer.
-
-    Attributes
-    ----------
-    resistance_pa_s_m : float
-        Specific flow resistance; thin fabric that one can blow through has less than about 100. [Pa
-        s/m]
-    mass_kg_m2 : float
-        [kg/m2]
-    """
+    """Cloth or film that lies on the layer."""
 
     resistance_pa_s_m: float
+    """Specific flow resistance; thin fabric that one can blow through has less than about 100 [Pa
+    s/m]."""
     mass_kg_m2: float
+    """[kg/m2]."""
 
     @property
     def title(self) -> str:
@@ -66,14 +60,10 @@ class Facing:
 class Sheet:
     """A closed board or film that moves as one: the front of a membrane absorber. Its stiffness is
     not counted.
-
-    Attributes
-    ----------
-    mass_kg_m2 : float
-        [kg/m2]
     """
 
     mass_kg_m2: float
+    """[kg/m2]."""
 
     @property
     def title(self) -> str:
@@ -85,19 +75,14 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Perforated:
-    """A stiff board with round holes.
-
-    Attributes
-    ----------
-    thickness_m, hole_m : float
-        Of the board, and the diameter of a hole. [m]
-    open_share : float
-        Of its area. [1]
-    """
+    """A stiff board with round holes."""
 
     thickness_m: float
+    """Of the board, and the diameter of a hole [m]."""
     hole_m: float
+    """Of the board, and the diameter of a hole [m]."""
     open_share: float
+    """Of its area [1]."""
 
     @property
     def title(self) -> str:
@@ -123,19 +108,14 @@ class Perforated:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Slotted:
-    """A stiff front of slats with open slots between them.
-
-    Attributes
-    ----------
-    thickness_m, slot_m : float
-        Of the slats, and the width of a slot. [m]
-    open_share : float
-        Slot over slot and slat. [1]
-    """
+    """A stiff front of slats with open slots between them."""
 
     thickness_m: float
+    """Of the slats, and the width of a slot [m]."""
     slot_m: float
+    """Of the slats, and the width of a slot [m]."""
     open_share: float
+    """Slot over slot and slat [1]."""
 
     @property
     def title(self) -> str:
@@ -156,19 +136,14 @@ class Slotted:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Microperforated:
-    """A plate with holes so fine that their own friction absorbs.
-
-    Attributes
-    ----------
-    thickness_m, hole_m : float
-        [m]
-    open_share : float
-        [1]
-    """
+    """A plate with holes so fine that their own friction absorbs."""
 
     thickness_m: float
+    """[m]."""
     hole_m: float
+    """[m]."""
     open_share: float
+    """[1]."""
 
     @property
     def title(self) -> str:

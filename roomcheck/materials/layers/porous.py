@@ -311,7 +311,8 @@ def porous_layer(
     air = f", {1000 * gap_m:g} mm of air behind" if gap_m > 0 else ""
     how = "local" if divided else "extended"
     edges = f", {100 * edge_share:g} % of a laboratory's edges" if edge_share > 0 else ""
-    said = f"{f' under {facing.title}' if facing is not None else ''}{', divided' if divided else ''}{edges}"
+    under = f" under {facing.title}" if facing is not None else ""
+    said = f"{under}{', divided' if divided else ''}{edges}"
     return Absorption(
         key=f"porous {1000 * thickness_m:g} mm {sigma:g} Pa s/m2 gap {1000 * gap_m:g} mm{said}",
         title=f"porous layer {1000 * thickness_m:g} mm, {sigma:g} Pa s/m2{air}{said}",

@@ -22,21 +22,14 @@ SPREAD = 0.25
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
-    """A decay carried from one number of people to another.
-
-    Attributes
-    ----------
-    decay_s : float
-        [s]
-    step_u_s : float
-        Standard uncertainty that the step adds. [s]
-    added_m2 : float
-        Equivalent area of the people who come in (below 0: who leave). [m2]
-    """
+    """A decay carried from one number of people to another."""
 
     decay_s: float
+    """[s]."""
     step_u_s: float
+    """Standard uncertainty that the step adds [s]."""
     added_m2: float
+    """Equivalent area of the people who come in (below 0: who leave) [m2]."""
 
 
 def person_m2(band_hz: float, *, seated: bool = True) -> float | None:

@@ -10,22 +10,14 @@ _SOURCE = "Vorländer, Auralization (2008), annex, as carried in open data"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scattering:
-    """Random-incidence scattering coefficients.
-
-    Attributes
-    ----------
-    key, title : str
-    bands_hz : tuple of float
-        Octaves that the source gives. [Hz]
-    values : tuple of float
-        [1]
-    source, mark : str
-    """
+    """Random-incidence scattering coefficients."""
 
     key: str
     title: str
     bands_hz: tuple[float, ...]
+    """Octaves that the source gives [Hz]."""
     values: tuple[float, ...]
+    """[1]."""
     source: str
     mark: str
 

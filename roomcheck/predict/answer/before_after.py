@@ -36,21 +36,17 @@ Reasons = tuple[tuple[Fact[NoDecay], ...], ...]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class BeforeAfter:
-    """Both states of a room and the decay that each draw would measure.
-
-    Attributes
-    ----------
-    room : Statistics
-    now, then : State
-    before_s, after_s : (draws, bands)
-        NaN where a draw absorbs more than its surface. [s]
-    """
+    """Both states of a room and the decay that each draw would measure."""
 
     room: Statistics
     now: State
+    """Before the treatment."""
     then: State
+    """After it."""
     before_s: Real
+    """(draws, bands): NaN where a draw absorbs more than its surface [s]."""
     after_s: Real
+    """(draws, bands): the same after the treatment [s]."""
 
 
 def before_after(

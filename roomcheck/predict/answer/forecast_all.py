@@ -35,96 +35,71 @@ MOST_MODES = 24
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BandDraws:
     """So many values that one octave may measure, from the same possible rooms in the same order in
-    all bands.
-
-    Attributes
-    ----------
-    band_hz : float
-        [Hz]
-    before_s, after_s : tuple of float
-        Empty where nothing is predicted; a room that absorbs more than its surface is left out of
-        both. [s]
-    """
+    all bands."""
 
     band_hz: float
+    """Octave [Hz]."""
     before_s: tuple[float, ...]
+    """One decay a draw; empty where nothing is predicted. A room that absorbs more than its surface
+    is left out here and in `after_s` [s]."""
     after_s: tuple[float, ...]
+    """The same rooms after the treatment [s]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class InUse:
-    """One octave of the treated room with its usual people.
-
-    Attributes
-    ----------
-    band_hz : float
-        [Hz]
-    people : int
-    likely_s, low_s, high_s : float
-        As in `BandPrediction`, the uncertainty of a person's absorption included. [s]
-    """
+    """One octave of the treated room with its usual people."""
 
     band_hz: float
+    """Octave [Hz]."""
     people: int
+    """How many are in the room."""
     likely_s: float
+    """As in `BandPrediction`, the uncertainty of a person's absorption included [s]."""
     low_s: float
+    """Lower end of the range [s]."""
     high_s: float
+    """Upper end of the range [s]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Heard:
-    """What the analysis of recordings reads from the simulated response of one pair, in one octave.
-
-    Attributes
-    ----------
-    band_hz : float
-        [Hz]
-    t20_s, c50_db : float or None
-        [s], [dB]
-    """
+    """What the analysis of recordings reads from one pair's simulated response, in one octave."""
 
     band_hz: float
+    """Octave [Hz]."""
     t20_s: float | None
+    """Reverberation time [s]."""
     c50_db: float | None
+    """Clarity [dB]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outlook:
-    """A prediction with all that it rests on.
-
-    Attributes
-    ----------
-    prediction : Prediction
-    methods_before, methods_after : tuple of BandMethods
-        All formulas, and which one to trust.
-    seats : tuple of SeatForecast
-        Reflections at the seat, before and after.
-    heard_before, heard_after : tuple of Heard
-        At the seat from the first source, by the analysis that recordings go through; empty where
-        none was simulated.
-    in_use : tuple of InUse
-        Empty where nobody said how many people the room holds.
-    modes : tuple of BoxMode
-        Standing waves below the transition frequency that the dimensions give; empty in a room that
-        is no box.
-    draws : tuple of BandDraws
-    second : tuple of Second
-        The treated room by ray tracing in another program; empty where not asked for.
-    notes : tuple of facts
-        What the target means, what is capped, and what cannot be foreseen.
-    """
+    """A prediction with all that it rests on."""
 
     prediction: Prediction
     methods_before: tuple[BandMethods, ...]
+    """All formulas before the treatment, and which one to trust."""
     methods_after: tuple[BandMethods, ...]
+    """The same after it."""
     seats: tuple[SeatForecast, ...]
+    """Reflections at the seat, before and after."""
     heard_before: tuple[Heard, ...]
+    """At the seat from the first source, by the analysis that recordings go through; empty where
+    none was simulated."""
     heard_after: tuple[Heard, ...]
+    """The same after the treatment."""
     in_use: tuple[InUse, ...]
+    """Empty where nobody said how many people the room holds."""
     modes: tuple[BoxMode, ...]
+    """Standing waves below the transition frequency that the dimensions give; empty in a room that
+    is no box."""
     draws: tuple[BandDraws, ...]
     second: tuple[Second, ...]
+    """The treated room by ray tracing in another program; empty where not asked for."""
     notes: tuple[Fact[OutlookNote], ...]
+    """What the target means, what is capped, and what cannot be foreseen."""
 
 
 def outlook(

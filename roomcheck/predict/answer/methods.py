@@ -29,41 +29,33 @@ AXES: tuple[Axis, ...] = ("x", "y", "z")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BandMethods:
-    """One octave by every method; None where a method has no answer. Times in seconds.
-
-    Attributes
-    ----------
-    band_hz : float
-        [Hz]
-    sabine_s, eyring_s, millington_s, fitzroy_s, arau_puchades_s : float or None
-        [s]
-    kuttruff_paths_s, kuttruff_uneven_s : float or None
-        Kuttruff's two corrections of Eyring: for paths of unequal length, and for uneven absorption
-        of walls that scatter fully. [s]
-    simulated_s : float or None
-        Rays and image sources with the room's likely scattering. [s]
-    mean_alpha : float
-        Mean coefficient. [1]
-    pair_alphas : tuple of float
-        Mean coefficient of the pairs of faces across x, y and z. [1]
-    trusted : Method
-    why : fact
-        Why this one.
-    """
+    """One octave by every method; None where a method has no answer. Times in seconds."""
 
     band_hz: float
+    """Octave [Hz]."""
     sabine_s: float | None
+    """By Sabine [s]."""
     eyring_s: float | None
+    """By Eyring [s]."""
     millington_s: float | None
+    """By Millington [s]."""
     fitzroy_s: float | None
+    """By Fitzroy [s]."""
     arau_puchades_s: float | None
+    """By Arau-Puchades [s]."""
     kuttruff_paths_s: float | None
+    """Kuttruff's correction of Eyring for paths of unequal length [s]."""
     kuttruff_uneven_s: float | None
+    """Kuttruff's correction of Eyring for uneven absorption of walls that scatter fully [s]."""
     simulated_s: float | None
+    """Rays and image sources with the room's likely scattering [s]."""
     mean_alpha: float
+    """Mean coefficient [1]."""
     pair_alphas: tuple[float, ...]
+    """Mean coefficient of the pairs of faces across x, y and z [1]."""
     trusted: Method
     why: Fact[Trust]
+    """Why this one."""
 
 
 def methods_of(state: State, scatter: Real) -> tuple[BandMethods, ...]:

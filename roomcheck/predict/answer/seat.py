@@ -35,63 +35,48 @@ something back."""
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeatReflection:
-    """One mirrored path from a source to a seat.
-
-    Attributes
-    ----------
-    faces : tuple of str
-        In the order in which sound meets them.
-    places : tuple of (u, v)
-        Where on each, in the face's own frame. [m]
-    delay_s, length_m : float
-        After the direct sound; the whole path. [s], [m]
-    meets_before, meets_after : tuple of str
-        What is there: a piece, a patch, or the face itself.
-    before_db, after_db : float or None
-        Relative to the direct sound, mean energy of the octaves from 500 Hz to 4 kHz that have an
-        absorption. [dB]
-    after_low_db, after_high_db : float or None
-        What nine in ten of the rooms that this one may be would have after. [dB]
-    bands_before_db, bands_after_db : tuple of float or None
-        The same in each octave of the prediction. [dB]
-    holds_from_hz : float or None
-        Below it a piece on this path is too small against the wave to act as a mirror or a hole in
-        one. [Hz]
-    """
+    """One mirrored path from a source to a seat."""
 
     faces: tuple[str, ...]
+    """In the order in which sound meets them."""
     places: tuple[tuple[float, float], ...]
+    """Where on each, in the face's own frame [m]."""
     delay_s: float
+    """After the direct sound [s]."""
     length_m: float
+    """The whole path [m]."""
     meets_before: tuple[str, ...]
+    """What is there now: a patch, or the face itself."""
     meets_after: tuple[str, ...]
+    """What will be there: a piece, a patch, or the face itself."""
     before_db: float | None
+    """Relative to the direct sound, mean energy of the octaves from 500 Hz to 4 kHz that have an
+    absorption [dB]."""
     after_db: float | None
+    """The same after the treatment [dB]."""
     after_low_db: float | None
+    """Lower end of what nine in ten of the rooms that this one may be would have after [dB]."""
     after_high_db: float | None
+    """Upper end of it [dB]."""
     bands_before_db: tuple[float | None, ...]
+    """`before_db` in each octave of the prediction [dB]."""
     bands_after_db: tuple[float | None, ...]
+    """`after_db` in each octave of the prediction [dB]."""
     holds_from_hz: float | None
+    """Below it a piece on this path is too small against the wave to act as a mirror or a hole in
+    one [Hz]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeatForecast:
-    """What one seat gets from one source.
-
-    Attributes
-    ----------
-    source, seat : str
-    direct_m : float or None
-        None where the direct sound is hidden. [m]
-    reflections : tuple of SeatReflection
-        By their delay.
-    reasons : tuple of facts
-    """
+    """What one seat gets from one source."""
 
     source: str
     seat: str
     direct_m: float | None
+    """Length of the direct path; None where it is hidden [m]."""
     reflections: tuple[SeatReflection, ...]
+    """By their delay."""
     reasons: tuple[Fact[NoSeatForecast], ...] = ()
 
 

@@ -105,22 +105,16 @@ def traced_decay_s(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Second:
-    """One octave by both programs.
-
-    Attributes
-    ----------
-    band_hz : float
-        [Hz]
-    ours_s, traced_s : float or None
-        Simulated here; traced by pyroomacoustics. [s]
-    opinion : SecondOpinion
-        What to make of the difference.
-    """
+    """One octave by both programs."""
 
     band_hz: float
+    """Octave [Hz]."""
     ours_s: float | None
+    """Decay simulated here [s]."""
     traced_s: float | None
+    """Decay traced by pyroomacoustics [s]."""
     opinion: SecondOpinion
+    """What to make of the difference."""
 
 
 def second_opinion(job: Job, state: State, log_scatter: Real) -> tuple[Second, ...]:

@@ -80,53 +80,37 @@ _PRINTED_ZERO = 0.005
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Statistics:
-    """A calibrated room.
-
-    Attributes
-    ----------
-    bands_hz : tuple of float
-        Octaves. [Hz]
-    transition_hz : float
-        Below it the room has modes and no number is given. [Hz]
-    before, after : Conditions
-    keys : tuple of str
-        Materials of the "before", in the order of the rows.
-    amounts : (materials,)
-        [m2] or pieces
-    believed : Belief
-        Log coefficient of each material, then log scattering, then the log error of the model.
-    lined : tuple of Lining
-        What the room is lined with.
-    scene : Scene
-    shape : Shape
-        What the simulated "before" makes of Eyring's formula.
-    calibrated : (bands,) bool
-        Where a measured decay moved the table.
-    measured_s : (bands,)
-        NaN where there is none. [s]
-    surprise : (bands,)
-        Standard deviations between the measured decay and what the tables said. [1]
-    reasons : tuple of tuple of facts
-        Per band, why there is no number; empty where there is.
-    notes : tuple of facts
-        What the measurement says against the room as typed.
-    """
+    """A calibrated room."""
 
     bands_hz: tuple[float, ...]
+    """Octaves [Hz]."""
     transition_hz: float
+    """Below it the room has modes and no number is given [Hz]."""
     before: Conditions
+    """Air and size of the room as measured."""
     after: Conditions
+    """Air and size of the room as it will be."""
     keys: tuple[str, ...]
+    """Materials of the "before", in the order of the rows."""
     amounts: Real
+    """(materials,): areas [m2], or pieces."""
     believed: Belief
+    """Log coefficient of each material, then log scattering, then the log error of the model."""
     lined: tuple[Lining, ...]
+    """What the room is lined with."""
     scene: Scene
     shape: Shape
+    """What the simulated "before" makes of Eyring's formula."""
     calibrated: NDArray[np.bool_]
+    """(bands,): where a measured decay moved the table."""
     measured_s: Real
+    """(bands,): measured decay; NaN where there is none [s]."""
     surprise: Real
+    """(bands,): standard deviations between the measured decay and what the tables said [1]."""
     reasons: tuple[tuple[Fact[NoDecay], ...], ...]
+    """Per band, why there is no number; empty where there is."""
     notes: tuple[Fact[PredictionNote], ...]
+    """What the measurement says against the room as typed."""
 
     @classmethod
     def of(

@@ -31,32 +31,22 @@ _STEPS_PER_PATH = 2.5
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Bundles:
-    """Every hit of every ray, in order.
-
-    Attributes
-    ----------
-    step_s : float
-        [s]
-    steps : int
-    region_rows : (regions,)
-        Material of each region.
-    start : (hits,)
-        Index of the first hit of the ray that each hit belongs to.
-    region : (hits,)
-        What is hit.
-    cell : (hits,)
-        Flat index of time step, bundle and region.
-    rays : (regions + 1,)
-        In each bundle; the first is the sources'.
-    """
+    """Every hit of every ray, in order."""
 
     step_s: float
+    """Time step [s]."""
     steps: int
+    """Number of time steps."""
     region_rows: Whole
+    """(regions,): material of each region."""
     start: Whole
+    """(hits,): index of the first hit of the ray that each hit belongs to."""
     region: Whole
+    """(hits,): what is hit."""
     cell: Whole
+    """(hits,): flat index of time step, bundle and region."""
     rays: Real
+    """(regions + 1,): in each bundle; the first is the sources'."""
 
     @property
     def times_s(self) -> Real:

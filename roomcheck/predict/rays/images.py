@@ -21,20 +21,13 @@ Whole = NDArray[np.intp]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FaceMap:
-    """Which material is where on one face.
-
-    Attributes
-    ----------
-    face : Face
-    base : int
-        Row of the face's own material.
-    patches : tuple of (Rectangle, int)
-        What lies on it and its row; the first that holds a place counts.
-    """
+    """Which material is where on one face."""
 
     face: Face
     base: int
+    """Row of the face's own material."""
     patches: tuple[tuple[Rectangle, int], ...]
+    """What lies on it and its row; the first that holds a place counts."""
 
     def rows_at(self, points: Real) -> Whole:
         """Material row at places on the face, (hits, 3) in the room's frame [m] to (hits,)."""
@@ -49,18 +42,12 @@ class FaceMap:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Paths:
-    """Every mirrored path between one source and one microphone, up to a length.
-
-    Attributes
-    ----------
-    length_m : (paths,)
-        [m]
-    meets : (paths, materials)
-        How often each path meets each material.
-    """
+    """Every mirrored path between one source and one microphone, up to a length."""
 
     length_m: Real
+    """(paths,) [m]."""
     meets: Real
+    """(paths, materials): how often each path meets each material."""
 
 
 def paths(

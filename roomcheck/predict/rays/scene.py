@@ -44,50 +44,33 @@ MOST_PAIRS = 6
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Scene:
-    """A room with its linings, ready to be simulated for any coefficients.
-
-    Attributes
-    ----------
-    sides_m : (3,)
-        Of the box in which energy is followed. [m]
-    conditions : Conditions
-    shares : (3, 2, materials)
-        Which part of each face each material covers. [1]
-    areas_m2 : (3, 2)
-        [m2]
-    loose : (materials,)
-        Amounts of what stands in the room. [m2] or pieces
-    own_scatter : (materials, bands)
-        Of diffusers; NaN where the room's common scattering holds. [1]
-    pairs : tuple of Paths
-        One for each source and microphone; empty where only averages are followed.
-    maps : dict
-        (axis, side) to what lies on that face; empty where no pairs are followed.
-    corner_m : (3,)
-        Where the box's own frame begins. [m]
-    sources_m : (sources, 3)
-        In that frame. [m]
-    prism : tuple of FaceMap
-        What lies on each face of a plan that is no rectangle; empty in a box and where no pairs are
-        followed.
-    room : Room
-    bundles : Bundles or None
-        Rays that meet each patch; None where faces count by their mean.
-    """
+    """A room with its linings, ready to be simulated for any coefficients."""
 
     sides_m: Real
+    """(3,): of the box in which energy is followed [m]."""
     conditions: Conditions
     shares: Real
+    """(3, 2, materials): which part of each face each material covers [1]."""
     areas_m2: Real
+    """(3, 2): of each face [m2]."""
     loose: Real
+    """(materials,): amounts of what stands in the room [m2], or pieces."""
     own_scatter: Real
+    """(materials, bands): of diffusers; NaN where the room's common scattering holds [1]."""
     pairs: tuple[Paths, ...]
+    """One for each source and microphone; empty where only averages are followed."""
     maps: dict[tuple[int, int], FaceMap]
+    """(axis, side) to what lies on that face; empty where no pairs are followed."""
     corner_m: Real
+    """(3,): where the box's own frame begins [m]."""
     sources_m: Real
+    """(sources, 3): in that frame [m]."""
     prism: tuple[FaceMap, ...]
+    """What lies on each face of a plan that is no rectangle; empty in a box and where no pairs are
+    followed."""
     room: Room
     bundles: Bundles | None = None
+    """Rays that meet each patch; None where faces count by their mean."""
 
     def on_faces(self) -> NDArray[np.bool_]:
         """Which materials cover some of a face, (materials,)."""
@@ -335,24 +318,16 @@ def _own_scatter(lined: tuple[Lining, ...], key: str, bands_hz: tuple[float, ...
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Shape:
-    """What the simulation makes of Eyring's formula, near one set of coefficients.
-
-    Attributes
-    ----------
-    powers : (4, bands)
-        Cubic in log scattering, highest power first. [log]
-    lean : (materials, bands)
-        Change of the log ratio with each log coefficient. [1]
-    about : (materials, bands)
-        Log coefficients at which it was taken. [log]
-    failed : (bands,) bool
-        Where no decay could be fitted.
-    """
+    """What the simulation makes of Eyring's formula, near one set of coefficients."""
 
     powers: Real
+    """(4, bands): cubic in log scattering, highest power first [log]."""
     lean: Real
+    """(materials, bands): change of the log ratio with each log coefficient [1]."""
     about: Real
+    """(materials, bands): log coefficients at which it was taken [log]."""
     failed: NDArray[np.bool_]
+    """(bands,): where no decay could be fitted."""
 
     def log_ratio(self, log_alphas: Real, log_scatter: Real) -> Real:
         """(..., materials, bands) and (..., bands) to (..., bands); scattering held between 0.05

@@ -35,29 +35,20 @@ _STEPS_PER_PATH = 2.5
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Box:
-    """The geometry of the kernels, shared by all bands.
-
-    Attributes
-    ----------
-    sides_m : (3,)
-        [m]
-    speed_m_s : float
-    step_s : float
-        [s]
-    times_s : (steps,)
-        From 0. [s]
-    directions : (directions, 3)
-        Unit vectors of one octant.
-    weights : (directions,)
-        Sum to 1.
-    """
+    """The geometry of the kernels, shared by all bands."""
 
     sides_m: Real
+    """(3,): of the box [m]."""
     speed_m_s: float
+    """Of sound [m/s]."""
     step_s: float
+    """Between two times [s]."""
     times_s: Real
+    """(steps,): from 0 [s]."""
     directions: Real
+    """(directions, 3): unit vectors of one octant."""
     weights: Real
+    """(directions,): sum to 1."""
 
     @classmethod
     def of(cls, sides_m: tuple[float, float, float], speed_m_s: float, seconds: float) -> Box:

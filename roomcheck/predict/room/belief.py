@@ -35,18 +35,12 @@ Model = Callable[[Real], tuple[Real, Real]]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Belief:
-    """A normal distribution over the logarithms of the unknowns.
-
-    Attributes
-    ----------
-    mean : (rows, bands)
-        [log]
-    covariance : (rows * bands, rows * bands)
-        [log^2]
-    """
+    """A normal distribution over the logarithms of the unknowns."""
 
     mean: Real
+    """(rows, bands) [log]."""
     covariance: Real
+    """(rows * bands, rows * bands) [log^2]."""
 
     @property
     def spread(self) -> Real:

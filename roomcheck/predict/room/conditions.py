@@ -19,19 +19,16 @@ TEMPERATURE_IF_UNTOLD_C, HUMIDITY_IF_UNTOLD_PCT = 20.0, 50.0
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Conditions:
-    """What every formula needs beside absorption.
-
-    Attributes
-    ----------
-    volume_m3, surface_m2, speed_m_s : float
-    air_per_m : (bands,)
-        Energy attenuation of air, ISO 9613-1. [1/m]
-    """
+    """What every formula needs beside absorption."""
 
     volume_m3: float
+    """[m3]."""
     surface_m2: float
+    """[m2]."""
     speed_m_s: float
+    """Of sound [m/s]."""
     air_per_m: NDArray[np.float64]
+    """(bands,): energy attenuation of air, ISO 9613-1 [1/m]."""
 
 
 def conditions_of(job: Job, visit: VisitName, bands_hz: tuple[float, ...]) -> Conditions:

@@ -44,29 +44,19 @@ class NoAbsorption(RoomcheckError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lining:
-    """So much of one absorption at one place.
-
-    Attributes
-    ----------
-    name : str
-        Of the face, patch, piece or furnishing.
-    face : str or None
-        Where it is; None for what stands in the room.
-    place : Rectangle or None
-        On the face; None for what is left of a face, and for furnishings.
-    absorption : Absorption
-    amount : float
-        Square metres, or a count where the absorption is per piece.
-    scatter : tuple of (band_hz, coefficient), or None
-        Of diffusers; None for what scatters like the rest of the room.
-    """
+    """So much of one absorption at one place."""
 
     name: str
+    """Of the face, patch, piece or furnishing."""
     face: str | None
+    """Where it is; None for what stands in the room."""
     place: Rectangle | None
+    """On the face; None for what is left of a face, and for furnishings."""
     absorption: Absorption
     amount: float
+    """Area [m2], or a count where the absorption is per piece."""
     scatter: tuple[tuple[float, float], ...] | None = None
+    """Of diffusers; None for what scatters like the rest of the room."""
 
 
 def piece_absorption(piece: StockPiece) -> Absorption:

@@ -35,25 +35,20 @@ less."""
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Evidence:
-    """What was measured beside what the materials give.
-
-    Attributes
-    ----------
-    air : Conditions
-    absorptions, amounts : tuple of Absorption, (materials,)
-    log_off, spread : (bands,)
-        Log of measured over expected, and its standard uncertainty by tables, model and
-        measurement; NaN where there is none. [log]
-    bands_hz : tuple of float
-        [Hz]
-    """
+    """What was measured beside what the materials give."""
 
     air: Conditions
     absorptions: tuple[Absorption, ...]
+    """By material."""
     amounts: Real
+    """(materials,): square metres, or a count where the absorption is per piece."""
     log_off: Real
+    """(bands,): log of measured over expected; NaN where there is none [log]."""
     spread: Real
+    """(bands,): standard uncertainty of it by tables, model and measurement; NaN where there is
+    none [log]."""
     bands_hz: tuple[float, ...]
+    """Octaves [Hz]."""
 
 
 def likely_cause(evidence: Evidence) -> Fact[PredictionNote]:

@@ -47,25 +47,16 @@ CLEAT_END_M = 0.057
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Candidate:
-    """One piece at one place.
-
-    Attributes
-    ----------
-    piece : StockPiece
-    face : str
-    place : Rectangle
-        [m]
-    beside : (face, Rectangle) or None
-        What a corner piece takes of the other wall. [m]
-    row : str
-        "band" (heads and mouths), "above", "below", "ceiling" or "corner".
-    """
+    """One piece at one place."""
 
     piece: StockPiece
     face: str
     place: Rectangle
+    """On the face [m]."""
     beside: tuple[str, Rectangle] | None = None
+    """What a corner piece takes of the other wall [m]."""
     row: str = "band"
+    """Which row: "band" (heads and mouths), "above", "below", "ceiling" or "corner"."""
 
     @property
     def takes(self) -> tuple[tuple[str, Rectangle], ...]:

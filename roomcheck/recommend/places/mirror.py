@@ -26,15 +26,10 @@ TINY_M = 1e-4
 @dataclass(frozen=True, slots=True)
 class Mirror:
     """The upright plane in the middle of a rectangular room that its sources and its seat are
-    symmetric about.
-
-    Attributes
-    ----------
-    along_x : bool
-        True where it runs along x, so that left and right are two values of y.
-    """
+    symmetric about."""
 
     along_x: bool
+    """True where it runs along x, so that left and right are two values of y."""
 
 
 def mirror_of(job: Job, use: str) -> Mirror | None:

@@ -32,34 +32,25 @@ COLUMN_M = 0.6
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reflection:
-    """One first reflection that should be quieter.
-
-    Attributes
-    ----------
-    source, seat, face : str
-    u_m, v_m : float
-        Its mirror point on the face. [m]
-    level_db : float
-        As the bare surface throws it back at the loudest of 1, 2 and 4 kHz, relative to the direct
-        sound. [dB]
-    spread_db : float
-        What the longer way alone takes off. [dB]
-    delay_s : float
-        After the direct sound. [s]
-    on_patch : str
-        Name of the door, window or other patch it falls on; empty where it falls on the face
-        itself.
-    """
+    """One first reflection that should be quieter."""
 
     source: str
     seat: str
     face: str
     u_m: float
+    """Mirror point on the face, from its left edge [m]."""
     v_m: float
+    """Mirror point on the face, from its lower edge [m]."""
     level_db: float
+    """As the bare surface throws it back at the loudest of 1, 2 and 4 kHz, relative to the direct
+    sound [dB]."""
     spread_db: float
+    """What the longer way alone takes off [dB]."""
     delay_s: float
+    """After the direct sound [s]."""
     on_patch: str
+    """Name of the door, window or other patch it falls on; empty where it falls on the face
+    itself."""
 
     def spots(self, floor_or_ceiling: bool) -> tuple[tuple[float, float], ...]:
         """The mirror point and how far a head's movement carries it. [m]"""
@@ -79,22 +70,15 @@ class Reflection:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FacingPair:
-    """Two hard faces that look at each other.
-
-    Attributes
-    ----------
-    first, second : str
-    columns : tuple of (on first, on second)
-        Upright strips (or squares of ceiling and floor) in which both are hard, as rectangles on
-        either face. [m]
-    apart_m : float
-        [m]
-    """
+    """Two hard faces that look at each other."""
 
     first: str
     second: str
     columns: tuple[tuple[Rectangle, Rectangle], ...]
+    """Upright strips (or squares of ceiling and floor) in which both are hard, as rectangles on
+    either face [m]."""
     apart_m: float
+    """Distance between the two [m]."""
 
     @property
     def area_m2(self) -> float:

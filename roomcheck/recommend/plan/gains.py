@@ -62,7 +62,8 @@ def unheard_from(gains: Sequence[PieceGain]) -> int | None:
     """Return the number of the piece from which on all further ones together change the decay by
     less than a just noticeable difference; None where every piece is heard.
 
-    >>> each = [PieceGain(name="A", gain_s=g, after_s=t, heard=True) for g, t in ((0.1, 0.4), (0.01, 0.39))]
+    >>> gains = ((0.1, 0.4), (0.01, 0.39))
+    >>> each = [PieceGain(name="A", gain_s=g, after_s=t, heard=True) for g, t in gains]
     >>> unheard_from(each)
     2
     """

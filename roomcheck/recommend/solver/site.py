@@ -40,44 +40,28 @@ TURNED_COST = 1.01
 
 @dataclass(frozen=True, kw_only=True)
 class Site:
-    """The job, its room and every candidate.
-
-    Attributes
-    ----------
-    job : Job
-    analysis : Analysis or None
-    verdict : Verdict
-    room : Statistics
-        Calibrated.
-    early : tuple of Reflection
-        First reflections that should be quieter.
-    pairs : tuple of FacingPair
-        Hard faces that look at each other.
-    offered : tuple of Candidate
-        Every place there is, before changes by hand.
-    places : tuple of Candidate
-        What to choose from: absorbers, and whatever is pinned.
-    diffusers : tuple of Candidate
-    pinned : frozenset of int
-        Of `places`: what a person wants.
-    mirror : Mirror or None
-        Where the use asks for left and right to be alike.
-    familiar : frozenset of int
-        Of `places`: where an earlier plan hung something; between equals they stay.
-    """
+    """The job, its room and every candidate."""
 
     job: Job
     analysis: Analysis | None
     verdict: Verdict
     room: Statistics
+    """Calibrated."""
     early: tuple[Reflection, ...]
+    """First reflections that should be quieter."""
     pairs: tuple[FacingPair, ...]
+    """Hard faces that look at each other."""
     offered: tuple[Candidate, ...]
+    """Every place there is, before changes by hand."""
     places: tuple[Candidate, ...]
+    """What to choose from: absorbers, and whatever is pinned."""
     diffusers: tuple[Candidate, ...]
     pinned: frozenset[int] = frozenset()
+    """Of `places`: what a person wants."""
     mirror: Mirror | None = None
+    """Where the use asks for left and right to be alike."""
     familiar: frozenset[int] = frozenset()
+    """Of `places`: where an earlier plan hung something; between equals they stay."""
 
     @classmethod
     def of(cls, job: Job, analysis: Analysis | None, verdict: Verdict) -> Site:

@@ -70,6 +70,24 @@ def face_dxf(
     drawing = DxfDrawing(job.units)
     drawing.outline("OUTLINE", face.outline)
     _framing(drawing, job, face)
+    _surroundings(drawing, job, face)
+    for piece in pieces:
+        drawing.box("PIECES", piece.place)
+        left, top = piece.place.u_m + 0.03, piece.place.top_m - 0.1
+        drawing.text("TEXT", (left, top), piece.name, WORDS_M)
+        drawing.text("TEXT", (left, top - 0.08), across(piece.place, job), SMALL_M)
+    for mark in marks:
+        if mark.face != face.name:
+            continue
+        drawing.circle("REFLECTIONS", (mark.u_m, mark.v_m), 0.02)
+        drawing.text("REFLECTIONS", (mark.u_m + 0.03, mark.v_m + 0.03), mark.source, SMALL_M)
+    _corner_names(drawing, job, face)
+    _dimensions(drawing, job, face, [p.place for p in pieces])
+    return drawing.dxf()
+
+
+def _surroundings(drawing: DxfDrawing, job: Job, face: Face) -> None:
+    """Doors, windows and other patches, and what must be kept clear."""
     for patch in job.patches:
         if patch.face != face.name:
             continue
@@ -85,29 +103,22 @@ def face_dxf(
         drawing.box("KEEP-CLEAR", zone.place)
         drawing.box("KEEP-CLEAR", zone.zone)
         drawing.text("TEXT", (zone.place.u_m, zone.place.top_m), zone.name, SMALL_M)
-    for piece in pieces:
-        drawing.box("PIECES", piece.place)
-        left, top = piece.place.u_m + 0.03, piece.place.top_m - 0.1
-        drawing.text("TEXT", (left, top), piece.name, WORDS_M)
-        drawing.text("TEXT", (left, top - 0.08), across(piece.place, job), SMALL_M)
-    for mark in marks:
-        if mark.face != face.name:
-            continue
-        drawing.circle("REFLECTIONS", (mark.u_m, mark.v_m), 0.02)
-        drawing.text("REFLECTIONS", (mark.u_m + 0.03, mark.v_m + 0.03), mark.source, SMALL_M)
-    for at, name in zip((0.0, face.width_m), corners_of(job, face), strict=True):
+
+
+def _corner_names(drawing: DxfDrawing, job: Job, face: Face) -> None:
+    left, right = corners_of(job, face)
+    for x_m, name in ((0.0, left), (face.width_m, right)):
         if name:
-            drawing.text("TEXT", (at, face.height_m + 0.05), say("corner_with", wall=name), SMALL_M)
-    _dimensions(drawing, job, face, [p.place for p in pieces])
-    return drawing.dxf()
+            words = say("corner_with", wall=name)
+            drawing.text("TEXT", (x_m, face.height_m + 0.05), words, SMALL_M)
 
 
 def _framing(drawing: DxfDrawing, job: Job, face: Face) -> None:
     stand = job.framing_of(face.name)
     if stand is None:
         return
-    for at in stand.centres_m(0.0, face.width_m, face.width_m):
-        drawing.line("FRAMING", (at, 0.0), (at, face.height_m))
+    for x_m in stand.centres_m(0.0, face.width_m, face.width_m):
+        drawing.line("FRAMING", (x_m, 0.0), (x_m, face.height_m))
 
 
 def _dimensions(drawing: DxfDrawing, job: Job, face: Face, places: Sequence[Rectangle]) -> None:
@@ -128,27 +139,34 @@ def plan_dxf(job: Job, pieces: Sequence[Placement]) -> str:
     """The floor plan: corner at the smallest x and y is 0."""
     drawing, floor = DxfDrawing(job.units), job.room.face("floor")
     drawing.outline("OUTLINE", floor.outline)
-    for wall in (f for f in job.room.faces if f.kind == "wall"):
-        words = f"{wall.name}  {length(wall.width_m, job)}"
-        turned = 90.0 if abs(wall.u_axis[1]) > abs(wall.u_axis[0]) else 0.0
-        drawing.text("TEXT", _flat(floor, wall, wall.width_m / 2, -0.15), words, WORDS_M, turned)
-        for patch in (p for p in job.patches if p.face == wall.name and p.opening):
-            ends = [
-                _flat(floor, wall, u, off)
-                for u in (patch.place.u_m, patch.place.right_m)
-                for off in (0.0, -0.1)
-            ]
-            drawing.outline("OPENINGS", (ends[0], ends[1], ends[3], ends[2]))
-    for zone in (z for z in job.keep_clear if z.face == "floor"):
-        drawing.box("KEEP-CLEAR", zone.zone)
-        drawing.text("TEXT", zone.place.centre, zone.name, SMALL_M)
+    for wall in job.room.faces:
+        if wall.kind == "wall":
+            _wall(drawing, job, floor, wall)
+    for zone in job.keep_clear:
+        if zone.face == "floor":
+            drawing.box("KEEP-CLEAR", zone.zone)
+            drawing.text("TEXT", zone.place.centre, zone.name, SMALL_M)
     for piece in pieces:
         _piece(drawing, job, floor, piece)
     for position in (*job.sources, *job.microphones):
-        at = (position.point.x - floor.origin.x, position.point.y - floor.origin.y)
-        drawing.circle("POSITIONS", at, 0.05)
-        drawing.text("POSITIONS", (at[0] + 0.07, at[1] + 0.07), position.name, WORDS_M)
+        x = position.point.x - floor.origin.x
+        y = position.point.y - floor.origin.y
+        drawing.circle("POSITIONS", (x, y), 0.05)
+        drawing.text("POSITIONS", (x + 0.07, y + 0.07), position.name, WORDS_M)
     return drawing.dxf()
+
+
+def _wall(drawing: DxfDrawing, job: Job, floor: Face, wall: Face) -> None:
+    """Name and length of a wall, and the openings in it."""
+    words = f"{wall.name}  {length(wall.width_m, job)}"
+    turned = 90.0 if abs(wall.u_axis[1]) > abs(wall.u_axis[0]) else 0.0
+    drawing.text("TEXT", _flat(floor, wall, wall.width_m / 2, -0.15), words, WORDS_M, turned)
+    for patch in job.patches:
+        if patch.face != wall.name or not patch.opening:
+            continue
+        left, right = patch.place.u_m, patch.place.right_m
+        corners = ((left, 0.0), (left, -0.1), (right, -0.1), (right, 0.0))
+        drawing.outline("OPENINGS", [_flat(floor, wall, u, off) for u, off in corners])
 
 
 def _piece(drawing: DxfDrawing, job: Job, floor: Face, piece: Placement) -> None:
@@ -166,5 +184,5 @@ def _piece(drawing: DxfDrawing, job: Job, floor: Face, piece: Placement) -> None
 
 
 def _flat(floor: Face, wall: Face, u_m: float, off_m: float) -> tuple[float, float]:
-    at = wall.to_room(u_m, 0.0, off_m)
-    return at.x - floor.origin.x, at.y - floor.origin.y
+    point = wall.to_room(u_m, 0.0, off_m)
+    return point.x - floor.origin.x, point.y - floor.origin.y

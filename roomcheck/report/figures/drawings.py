@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Framing, Job, Placement
@@ -93,27 +93,23 @@ def corners_of(job: Job, face: Face) -> tuple[str, str]:
     """
     walls = [f for f in job.room.faces if f.kind == "wall"]
     if face.kind == "wall":
-        at = [f.name for f in walls].index(face.name)
-        return walls[(at + 1) % len(walls)].name, walls[at - 1].name
-    facing = (
-        {round(f.normal[0]): f.name for f in walls if abs(f.normal[0]) > 0.99}
-        if job.room.is_box
-        else {}
-    )
+        place = [wall.name for wall in walls].index(face.name)
+        return walls[(place + 1) % len(walls)].name, walls[place - 1].name
+    facing = {}
+    if job.room.is_box:
+        facing = {round(f.normal[0]): f.name for f in walls if abs(f.normal[0]) > 0.99}
     return facing.get(1, ""), facing.get(-1, "")
 
 
 def _corner_names(axes: Axes, job: Job, face: Face, scale: int) -> None:
     """The corners that distances are measured from, by the wall that stands there."""
-    for at, side, name in zip(
-        (0.0, face.width_m), ("left", "right"), corners_of(job, face), strict=True
-    ):
+    left, right = corners_of(job, face)
+    for x_m, side, name in ((0.0, "left", left), (face.width_m, "right", right)):
         if name:
-            words = say("corner_with", wall=plain(name))
             axes.text(
-                at,
+                x_m,
                 face.height_m + 0.0012 * scale,
-                words,
+                say("corner_with", wall=plain(name)),
                 ha=side,
                 va="bottom",
                 fontsize=6.5,
@@ -232,44 +228,35 @@ def plain(text: str) -> str:
 def _piece(axes: Axes, place: Rectangle, name: str, scale: int) -> None:
     _box(axes, place, facecolor=SOFT, edgecolor=INK, lw=1.2, alpha=None)
     roomy = place.width_m / scale > 0.017 and place.height_m / scale > 0.009
-    _word(
-        axes,
-        place,
-        name if roomy else name.partition("\n")[0],
-        size=7.5 if roomy else 6.5,
-        ground=SOFT,
-    )
+    if roomy:
+        _word(axes, place, name, size=7.5, ground=SOFT)
+    else:
+        _word(axes, place, name.partition("\n")[0], size=6.5, ground=SOFT)
 
 
 def _studs(axes: Axes, face: Face, stand: Framing) -> None:
-    for at in stand.centres_m(0.0, face.width_m, face.width_m):
-        axes.plot([at, at], [0, face.height_m], color=QUIET, lw=0.6, ls=(0, (6, 2, 1, 2)))
+    for x_m in stand.centres_m(0.0, face.width_m, face.width_m):
+        axes.plot([x_m, x_m], [0, face.height_m], color=QUIET, lw=0.6, ls=(0, (6, 2, 1, 2)))
 
 
 def _dimensions(axes: Axes, job: Job, face: Face, places: Sequence[Rectangle], scale: int) -> None:
-    across = _distinct([0.0, face.width_m, *(x for p in places for x in (p.u_m, p.right_m))])
-    up = _distinct([0.0, face.height_m, *(y for p in places for y in (p.v_m, p.top_m))])
+    """Leader and length of every edge, along the bottom and up the left side."""
+    edges_m, levels_m = [0.0, face.width_m], [0.0, face.height_m]
+    for place in places:
+        edges_m += [place.u_m, place.right_m]
+        levels_m += [place.v_m, place.top_m]
+    edges_m, levels_m = _distinct(edges_m), _distinct(levels_m)
     gap = 0.0025 * scale
-    for at, shown in zip(across, _spread(across, LABEL_M * scale), strict=True):
-        axes.plot(
-            [at, at, shown],
-            [-0.6 * gap, -1.3 * gap, -2.4 * gap],
-            color=QUIET,
-            lw=0.6,
-            clip_on=False,
-        )
-        axes.text(
-            shown, -2.7 * gap, length(at, job), rotation=90, ha="center", va="top", fontsize=6.5
-        )
-    for at, shown in zip(up, _spread(up, LABEL_M * scale), strict=True):
-        axes.plot(
-            [-0.6 * gap, -1.3 * gap, -2.4 * gap],
-            [at, at, shown],
-            color=QUIET,
-            lw=0.6,
-            clip_on=False,
-        )
-        axes.text(-2.7 * gap, shown, length(at, job), ha="right", va="center", fontsize=6.5)
+    leader = [-0.6 * gap, -1.3 * gap, -2.4 * gap]
+    line: dict[str, Any] = {"color": QUIET, "lw": 0.6, "clip_on": False}
+    small: dict[str, Any] = {"fontsize": 6.5}
+    for x_m, label_m in zip(edges_m, _spread(edges_m, LABEL_M * scale), strict=True):
+        axes.plot([x_m, x_m, label_m], leader, **line)
+        text = length(x_m, job)
+        axes.text(label_m, -2.7 * gap, text, rotation=90, ha="center", va="top", **small)
+    for y_m, label_m in zip(levels_m, _spread(levels_m, LABEL_M * scale), strict=True):
+        axes.plot(leader, [y_m, y_m, label_m], **line)
+        axes.text(-2.7 * gap, label_m, length(y_m, job), ha="right", va="center", **small)
 
 
 def _distinct(values: Sequence[float]) -> list[float]:

@@ -38,9 +38,9 @@ class DxfDrawing:
     entities: list[tuple[int, object]] = field(default_factory=list)
 
     def _size(self, length_m: float) -> float:
-        return (
-            round(length_m / M_PER_IN, 6) if self.units == "imperial" else round(1000 * length_m, 4)
-        )
+        if self.units == "imperial":
+            return round(length_m / M_PER_IN, 6)
+        return round(1000 * length_m, 4)
 
     def line(self, layer: str, a: tuple[float, float], b: tuple[float, float]) -> None:
         """A straight line between two places. [m]"""
@@ -61,17 +61,23 @@ class DxfDrawing:
         self.entities += [(0, "CIRCLE"), (8, layer), *self._at(centre), (40, self._size(radius_m))]
 
     def text(
-        self, layer: str, at: tuple[float, float], words: str, height_m: float, turned: float = 0.0
+        self,
+        layer: str,
+        corner: tuple[float, float],
+        words: str,
+        height_m: float,
+        turned: float = 0.0,
     ) -> None:
         """Words from their lower left corner. [m], [deg]"""
         self.entities += [
             (0, "TEXT"),
             (8, layer),
-            *self._at(at),
+            *self._at(corner),
             (40, self._size(height_m)),
             (1, ascii_of(words)),
         ]
-        self.entities += [(50, turned)] if turned else []
+        if turned:
+            self.entities.append((50, turned))
 
     def _at(self, place: tuple[float, float], second: int = 0) -> list[tuple[int, object]]:
         return [
@@ -93,10 +99,8 @@ class DxfDrawing:
         for name, colour in LAYERS.items():
             head += [(0, "LAYER"), (2, name), (70, 0), (62, colour), (6, "CONTINUOUS")]
         head += [(0, "ENDTAB"), (0, "ENDSEC"), (0, "SECTION"), (2, "ENTITIES")]
-        return "".join(
-            f"{code:>3}\n{value}\n"
-            for code, value in (*head, *self.entities, (0, "ENDSEC"), (0, "EOF"))
-        )
+        groups = (*head, *self.entities, (0, "ENDSEC"), (0, "EOF"))
+        return "".join(f"{code:>3}\n{value}\n" for code, value in groups)
 
 
 def ascii_of(words: str) -> str:

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from roomcheck.analyse import BandDecay, Modes, Response, curve_shown, decay_map
+from roomcheck.analyse import BandDecay, Modes, Response, RoomMode, curve_shown, decay_map
 from roomcheck.measure import Measurement
 from roomcheck.report.figures.figures import BAND, INK, QUIET, SOFT, WIDE_IN, drawing, svg_of
 from roomcheck.units import band_name
@@ -16,6 +16,8 @@ from roomcheck.words import say
 
 MARKS = {"axial": "o", "tangential": "s", "oblique": "^", None: "x"}
 """By kind of the standing wave; None where the room's size predicts none."""
+SEAT_DASHES: tuple[Any, ...] = ("-", (0, (5, 2)), (0, (1.5, 1.5)), (0, (6, 1.5, 1.5, 1.5)))
+"""Lines of the seat's responses, one a source."""
 MAP_DB, MAP_STEP_DB = 42, 6
 MAP_S = 0.6
 
@@ -25,32 +27,21 @@ def modes_svg(modes: Modes) -> str:
     with drawing(WIDE_IN, 2.7) as figure:
         axes = figure.add_subplot()
         for kind, mark in MARKS.items():
-            of_kind = [m for m in modes.found if (m.box.kind if m.box else None) == kind]
-            if not of_kind:
-                continue
-            axes.errorbar(
-                [m.frequency_hz for m in of_kind],
-                [m.decay_s for m in of_kind],
-                xerr=[2 * m.frequency_u_hz for m in of_kind],
-                yerr=[2 * m.decay_u_s for m in of_kind],
-                fmt=mark,
-                color=INK,
-                markerfacecolor="white" if kind in ("oblique", "tangential") else INK,
-                markersize=5,
-                capsize=2,
-                lw=0.8,
-                label=say(f"mode_{kind}") if kind else say("fig_unmatched"),
-            )
+            of_kind = [mode for mode in modes.found if _kind(mode) == kind]
+            if of_kind:
+                _modes_of_kind(axes, of_kind, kind, mark)
         longest = modes.longest
         if longest is not None:
             axes.annotate(
-                f"{longest.frequency_hz:.0f} Hz", (longest.frequency_hz, longest.decay_s), (4, 4),
-                textcoords="offset points", fontsize=7.5,
-            )  # fmt: skip
+                f"{longest.frequency_hz:.0f} Hz",
+                (longest.frequency_hz, longest.decay_s),
+                (4, 4),
+                textcoords="offset points",
+                fontsize=7.5,
+            )
+        highest_s = max((mode.decay_s + 2 * mode.decay_u_s for mode in modes.found), default=1.0)
         axes.set_xlim(modes.from_hz, modes.to_hz)
-        axes.set_ylim(
-            0, 1.15 * max((m.decay_s + 2 * m.decay_u_s for m in modes.found), default=1.0)
-        )
+        axes.set_ylim(0, 1.15 * highest_s)
         axes.set_xlabel(say("axis_hz"))
         axes.set_ylabel(say("axis_mode_decay"))
         axes.grid(axis="y", color=BAND, lw=0.5)
@@ -58,6 +49,28 @@ def modes_svg(modes: Modes) -> str:
         if modes.found:
             figure.legend(loc="outside upper right", fontsize=7.5, ncols=4)
         return svg_of(figure)
+
+
+def _kind(mode: RoomMode) -> str | None:
+    """Kind of the room's own mode next to a measured one; None where there is none."""
+    return None if mode.box is None else mode.box.kind
+
+
+def _modes_of_kind(axes: Any, modes: Sequence[RoomMode], kind: str | None, mark: str) -> None:
+    """Measured modes of one kind with their expanded uncertainties."""
+    axes.errorbar(
+        [mode.frequency_hz for mode in modes],
+        [mode.decay_s for mode in modes],
+        xerr=[2 * mode.frequency_u_hz for mode in modes],
+        yerr=[2 * mode.decay_u_s for mode in modes],
+        fmt=mark,
+        color=INK,
+        markerfacecolor="white" if kind in ("oblique", "tangential") else INK,
+        markersize=5,
+        capsize=2,
+        lw=0.8,
+        label=say(f"mode_{kind}") if kind else say("fig_unmatched"),
+    )
 
 
 def map_svg(take: Measurement, from_hz: float, to_hz: float) -> str:
@@ -87,21 +100,17 @@ def response_svg(
     """How loud each frequency is at each position; the seat in bold."""
     with drawing(WIDE_IN, 2.9) as figure:
         axes = figure.add_subplot()
-        dashes: list[Any] = ["-", (0, (5, 2)), (0, (1.5, 1.5)), (0, (6, 1.5, 1.5, 1.5))]
-        for shown, response in enumerate(sorted(responses, key=lambda r: r.microphone == seat)):
-            at_seat = response.microphone == seat
+        seat_last = sorted(responses, key=lambda response: response.microphone == seat)
+        for place, response in enumerate(seat_last):
+            looks: dict[str, Any] = {"color": SOFT, "lw": 0.6, "ls": "-"}
+            if response.microphone == seat:
+                looks = {"color": INK, "lw": 1.2, "ls": SEAT_DASHES[place % len(SEAT_DASHES)]}
+                looks["label"] = f"{response.source}, {response.microphone}"
+            elif place == 0:
+                looks["label"] = say("fig_others")
             hz, level = np.array(response.hz), np.array(response.level_db)
             clear = (hz >= response.clear_from_hz) & (hz <= response.clear_to_hz)
-            label = (
-                f"{response.source}, {response.microphone}"
-                if at_seat
-                else (say("fig_others") if not shown else "")
-            )
-            style = dashes[shown % len(dashes)] if at_seat else "-"
-            axes.plot(
-                hz[clear], level[clear], color=INK if at_seat else SOFT, lw=1.2 if at_seat else 0.6, ls=style,
-                label=label or None,
-            )  # fmt: skip
+            axes.plot(hz[clear], level[clear], **looks)
         if transition_hz is not None:
             axes.axvline(transition_hz, color=QUIET, lw=0.8, ls=":", label=say("fig_transition"))
         axes.set_xscale("log")

@@ -16,8 +16,7 @@ from roomcheck.judge import Verdict
 from roomcheck.recommend import Plan
 from roomcheck.units import band_label
 from roomcheck.verify import Verification
-from roomcheck.words import Reader, heading, say
-from roomcheck.words.plan import plan_title
+from roomcheck.words import Reader, heading, plan_title, say
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -72,14 +71,14 @@ def decays_svg(analysis: Analysis, verdict: Verdict | None) -> str:
     with drawing(WIDE_IN, 2.9) as figure:
         axes = figure.add_subplot()
         bands = list(analysis.octaves)
-        at = {band.band_hz: i for i, band in enumerate(bands)}
+        place = {band.band_hz: i for i, band in enumerate(bands)}
         if verdict is not None:
-            judged = [v for v in verdict.bands if v.band_hz in at]
-            _limits(axes, [(at[v.band_hz], v.low_s, v.high_s) for v in judged])
+            judged = [v for v in verdict.bands if v.band_hz in place]
+            _limits(axes, [(place[v.band_hz], v.low_s, v.high_s) for v in judged])
         known = []
         for band in bands:
             if band.t20_s is not None:
-                known.append((at[band.band_hz], band.t20_s, 2 * (band.t20_u_s or 0.0)))
+                known.append((place[band.band_hz], band.t20_s, 2 * (band.t20_u_s or 0.0)))
         if known:
             x, y, bars = zip(*known, strict=True)
             axes.errorbar(
@@ -93,7 +92,7 @@ def decays_svg(analysis: Analysis, verdict: Verdict | None) -> str:
                 lw=1.2,
                 label=say("fig_measured"),
             )
-        _modal(axes, analysis, at)
+        _modal(axes, analysis, place)
         _octaves(axes, [band.band_hz for band in bands])
         _seconds(axes, top=max([y + u for _, y, u in known], default=0.5))
         figure.legend(loc="outside upper right", fontsize=7.5, ncols=3)
@@ -115,10 +114,10 @@ def _limits(axes: Axes, bands: Sequence[tuple[int, float | None, float | None]])
                 axes.plot([x - 0.45, x + 0.45], [edge, edge], color=QUIET, lw=0.9)
 
 
-def _modal(axes: Axes, analysis: Analysis, at: dict[float, int]) -> None:
+def _modal(axes: Axes, analysis: Analysis, place: dict[float, int]) -> None:
     if analysis.transition_hz is None:
         return
-    low = [i for hz, i in at.items() if hz < analysis.transition_hz]
+    low = [i for hz, i in place.items() if hz < analysis.transition_hz]
     if low:
         axes.axvspan(
             -0.5,
@@ -149,15 +148,11 @@ def change_svg(verification: Verification) -> str:
     with drawing(WIDE_IN, 2.7) as figure:
         axes = figure.add_subplot()
         shown = [c for c in verification.bands if c.before_s is not None or c.after_s is not None]
-        _pair(
-            axes,
-            [c.before_s for c in shown],
-            [c.after_s for c in shown],
-            [2 * (c.after_u_s or 0.0) for c in shown],
-        )
+        before, after = [c.before_s for c in shown], [c.after_s for c in shown]
+        _pair(axes, before, after, [2 * (c.after_u_s or 0.0) for c in shown])
         _promised(axes, [(i, c.low_s, c.high_s) for i, c in enumerate(shown)])
         _octaves(axes, [c.band_hz for c in shown])
-        _seconds(axes, top=max([max(c.before_s or 0, c.after_s or 0) for c in shown], default=0.5))
+        _seconds(axes, top=max([time_s or 0 for time_s in (*before, *after)], default=0.5))
         figure.legend(loc="outside upper right", fontsize=7.5, ncols=3)
         return svg_of(figure)
 
@@ -167,37 +162,25 @@ def _pair(
 ) -> None:
     x = range(len(before))
     looks: dict[str, Any] = {"width": 0.36, "edgecolor": INK, "lw": 0.8}
-    axes.bar(
-        [i - 0.19 for i in x],
-        [b or 0 for b in before],
-        color="white",
-        hatch="////",
-        label=say("before"),
-        **looks,
-    )
-    axes.bar(
-        [i + 0.19 for i in x], [a or 0 for a in after], color=SOFT, label=say("after"), **looks
-    )
+    left, right = [i - 0.19 for i in x], [i + 0.19 for i in x]
+    white: dict[str, Any] = {"color": "white", "hatch": "////"}
+    axes.bar(left, [t or 0 for t in before], label=say("before"), **white, **looks)
+    axes.bar(right, [t or 0 for t in after], label=say("after"), color=SOFT, **looks)
     known = [(i + 0.19, a, u) for i, a, u in zip(x, after, bars, strict=True) if a is not None]
     if known:
-        at, values, spread = zip(*known, strict=True)
-        axes.errorbar(at, values, yerr=spread, fmt="none", ecolor=INK, capsize=3, lw=1)
+        bar_x, values, spread = zip(*known, strict=True)
+        axes.errorbar(bar_x, values, yerr=spread, fmt="none", ecolor=INK, capsize=3, lw=1)
 
 
 def _promised(axes: Axes, bands: Sequence[tuple[int, float | None, float | None]]) -> None:
     label: str | None = say("fig_promised")
     for x, low, high in bands:
         for edge in (low, high):
-            if edge is not None:
-                axes.plot(
-                    [x - 0.45, x + 0.45],
-                    [edge, edge],
-                    color=INK,
-                    lw=1.8,
-                    ls=(0, (2, 1)),
-                    label=label,
-                )
-                label = None
+            if edge is None:
+                continue
+            strip, dashes = [x - 0.45, x + 0.45], (0, (2, 1))
+            axes.plot(strip, [edge, edge], color=INK, lw=1.8, ls=dashes, label=label)
+            label = None
 
 
 def options_svg(
@@ -205,25 +188,22 @@ def options_svg(
 ) -> str:
     """The room today and what each option would make of it, on one line of seconds."""
     rows = [plan for plan in plans if plan.prediction.mid_low_s is not None]
+    titles = [heading(say("today")), *(plan_title(plan, Reader("client")) for plan in rows)]
     with drawing(WIDE_IN, 0.95 + 0.38 * (1 + len(rows))) as figure:
         axes = figure.add_subplot()
+        looks: dict[str, Any] = {"height": 0.5, "edgecolor": INK, "lw": 0.8}
         ends = [today_s or 0.0, *(plan.prediction.mid_high_s or 0.0 for plan in rows)]
         if verdict is not None and verdict.mid.high_s is not None:
             low, high = verdict.mid.low_s or 0.0, verdict.mid.high_s
             axes.axvspan(low, high, color=BAND, lw=0, label=say("fig_target"))
             ends.append(high)
         if today_s is not None:
-            axes.barh(
-                [0], [today_s], height=0.5, color="white", edgecolor=INK, hatch="////", lw=0.8
-            )
+            axes.barh([0], [today_s], color="white", hatch="////", **looks)
             axes.errorbar([today_s], [0], xerr=[2 * (u_s or 0.0)], color=INK, capsize=3, lw=1)
         for i, plan in enumerate(rows, 1):
             low, high = plan.prediction.mid_low_s or 0.0, plan.prediction.mid_high_s or 0.0
-            axes.barh([i], [high - low], left=[low], height=0.5, color=SOFT, edgecolor=INK, lw=0.8)
-        axes.set_yticks(
-            range(1 + len(rows)),
-            [heading(say("today")), *(plan_title(plan, Reader("client")) for plan in rows)],
-        )
+            axes.barh([i], [high - low], left=[low], color=SOFT, **looks)
+        axes.set_yticks(range(1 + len(rows)), titles)
         axes.invert_yaxis()
         axes.set_xlim(0, 1.1 * max(ends))
         axes.set_xlabel(say("axis_mid"))

@@ -29,15 +29,15 @@ def write_bill(job: Job, bill: Invoice | ChangeOrder) -> tuple[Path, ...]:
     letterhead = letterhead_of(job)
     folder = job.folder / "documents"
     make_folder(folder)
-    found = []
+    written = []
     for suffix, data in (
         (".pdf", pdf_of(document, letterhead)),
         (".html", html_of(document, letterhead)),
     ):
         path = folder / f"{document.name}{suffix}"
         write_atomically(path, data)
-        found.append(path)
-    return tuple(found)
+        written.append(path)
+    return tuple(written)
 
 
 def invoice_document(job: Job, bill: Invoice) -> Document:

@@ -32,11 +32,12 @@ from roomcheck.words import (
     heading,
     money,
     pieces_of,
+    plan_title,
     reach,
     say,
     sentence,
+    tighter,
 )
-from roomcheck.words.plan import plan_title, tighter
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

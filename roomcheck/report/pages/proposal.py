@@ -36,6 +36,8 @@ from roomcheck.words import (
     finding_notice,
     finding_title,
     limits,
+    plan_notes,
+    plan_title,
     reach,
     say,
     seconds,
@@ -43,7 +45,6 @@ from roomcheck.words import (
     sentences,
     verdict_sentence,
 )
-from roomcheck.words.plan import plan_notes, plan_title
 
 
 def proposal(

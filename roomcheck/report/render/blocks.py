@@ -46,10 +46,6 @@ class VerdictBox:
     tone: Tone
 
 
-Verdict = VerdictBox
-"""The older name."""
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bullets:
     items: tuple[str, ...]

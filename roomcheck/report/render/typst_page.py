@@ -59,8 +59,8 @@ def pdf_of(document: Document, letterhead: Letterhead) -> bytes:
 def plain_document(document: Document, letterhead: Letterhead) -> dict[str, Any]:
     """What the template reads."""
     blocks = [{"kind": type(block).__name__, **to_plain(block)} for block in document.blocks]
-    said = {"title": document.title, "subtitle": document.subtitle, "tight": document.tight}
-    return {**said, "blocks": blocks, **letterhead.plain()}
+    head = {"title": document.title, "subtitle": document.subtitle, "tight": document.tight}
+    return {**head, "blocks": blocks, **letterhead.plain()}
 
 
 @lru_cache(maxsize=1)

@@ -12,8 +12,7 @@ from roomcheck.report.shop_pages.shop_cutting import cutting_pages
 from roomcheck.report.shop_pages.shop_walls import refusals
 from roomcheck.report.shop_pages.shopsheets import day_blocks, first_cautions, reader_of
 from roomcheck.units import band_name
-from roomcheck.words import hours, length, money, pattern_in_short, say, weight
-from roomcheck.words.stock import stock_names
+from roomcheck.words import hours, length, money, pattern_in_short, say, stock_names, weight
 from roomcheck.workshop import BuildSheet, PatternChoice
 
 

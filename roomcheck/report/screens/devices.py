@@ -6,8 +6,7 @@ from collections.abc import Sequence
 
 from roomcheck.measure import Device
 from roomcheck.report.render.blocks import Block, Table, Text
-from roomcheck.words import Reader, sentence
-from roomcheck.words.saying import joined
+from roomcheck.words import Reader, joined, sentence
 
 NOTHING = (
     "There is no sound device: plug the interface in, and look again. Everything from files works "

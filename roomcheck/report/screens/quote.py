@@ -11,8 +11,7 @@ from roomcheck.report.pages.bills import change_table, invoice_table
 from roomcheck.report.pages.parts import blocks
 from roomcheck.report.pages.price import cost_blocks, price_blocks
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Table, Text
-from roomcheck.words import Reader, money, say
-from roomcheck.words.plan import plan_title
+from roomcheck.words import Reader, money, plan_title, say
 
 
 def quote_blocks(

@@ -1,4 +1,4 @@
-"""`roomcheck recommend`: plans side by side, one plan at its places, a change, a piece explained."""
+"""`roomcheck recommend`: plans side by side, one plan in full, a change, a piece explained."""
 
 from __future__ import annotations
 
@@ -8,9 +8,23 @@ from decimal import Decimal
 from roomcheck.facts import fact
 from roomcheck.job import Job, Placement
 from roomcheck.recommend import Change, Check, Plan, Why
-from roomcheck.report.render.blocks import Block, Bullets, Heading, Table, Text, Verdict
-from roomcheck.words import NONE, Reader, decibels, length, pieces_of, reach, sentence, sentences
-from roomcheck.words.plan import change_lines, plan_notes, plan_title, tighter, tolerance, why_lines
+from roomcheck.report.render.blocks import Block, Bullets, Heading, Table, Text, VerdictBox
+from roomcheck.words import (
+    NONE,
+    Reader,
+    change_lines,
+    decibels,
+    length,
+    pieces_of,
+    plan_notes,
+    plan_title,
+    reach,
+    sentence,
+    sentences,
+    tighter,
+    tolerance,
+    why_lines,
+)
 
 MOST_SHORTFALLS = 3
 """Shortfalls shown of each plan before somebody asks for all."""
@@ -60,19 +74,19 @@ def plans_blocks(
     return (*blocks, Text(body=more, small=True))
 
 
-def _answer(plans: Sequence[Plan], totals: Sequence[Decimal], job: Job) -> Verdict:
+def _answer(plans: Sequence[Plan], totals: Sequence[Decimal], job: Job) -> VerdictBox:
     """What reaches the target, for how much."""
     reaching = [i for i, plan in enumerate(plans) if plan.reaches_target]
     if not reaching:
         closest = "no plan of this stock reaches the target with its whole range."
-        return Verdict(word="Not reached:", sentence=closest, tone="bad")
+        return VerdictBox(word="Not reached:", sentence=closest, tone="bad")
     if not any(plan.pieces for plan in plans):
-        return Verdict(word="Good as it is:", sentence="nothing needs to hang.", tone="good")
+        return VerdictBox(word="Good as it is:", sentence="nothing needs to hang.", tone="good")
     least = min(reaching, key=lambda i: (totals[i], i))
     price = f"{job.currency}{totals[least]:,.2f}"
     pieces = len(plans[least].pieces)
-    said = f"plan {least + 1} reaches the target with {pieces} pieces for {price}."
-    return Verdict(word="Reached:", sentence=said, tone="good")
+    answer = f"plan {least + 1} reaches the target with {pieces} pieces for {price}."
+    return VerdictBox(word="Reached:", sentence=answer, tone="good")
 
 
 def _expected(plan: Plan) -> str:
@@ -121,11 +135,11 @@ def plan_blocks(job: Job, plan: Plan, *, everything: bool = False) -> tuple[Bloc
     return tuple(blocks)
 
 
-def _reached(plan: Plan) -> Verdict:
+def _reached(plan: Plan) -> VerdictBox:
     expected = f"mean T20 {_expected(plan)} s expected." if plan.pieces else "nothing to hang."
     if plan.reaches_target:
-        return Verdict(word="On target:", sentence=expected, tone="good")
-    return Verdict(word="Not wholly on target:", sentence=expected, tone="open")
+        return VerdictBox(word="On target:", sentence=expected, tone="good")
+    return VerdictBox(word="Not wholly on target:", sentence=expected, tone="open")
 
 
 def _places(job: Job, plan: Plan) -> tuple[Block, ...]:

@@ -24,13 +24,14 @@ def bench_sheets(job: Job, sheet: BuildSheet, folder: Path) -> tuple[Path, ...]:
     """
     document, letterhead = shop_sheets(job, None, sheet), letterhead_of(job)
     make_folder(folder)
-    found = []
-    for suffix, data in (
+    written = []
+    files = (
         (".pdf", pdf_of(document, letterhead)),
         (".html", html_of(document, letterhead)),
         (".json", json_of("build-sheet", sheet)),
-    ):
+    )
+    for suffix, data in files:
         path = folder / f"{document.name}{suffix}"
         write_atomically(path, data)
-        found.append(path)
-    return tuple(found)
+        written.append(path)
+    return tuple(written)

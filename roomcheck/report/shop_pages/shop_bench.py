@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from math import ceil
 
@@ -32,9 +33,9 @@ from roomcheck.words import (
     sentence,
     sentences,
     size,
+    stock_name,
     weight,
 )
-from roomcheck.words.stock import stock_name
 from roomcheck.workshop import PieceSheet
 
 COLUMNS_A_PAGE = 24
@@ -114,40 +115,63 @@ def _steps(
 
 
 def piece_facts(job: Job, piece: PieceSheet) -> tuple[tuple[str, str], ...]:
-    found: list[tuple[str, str]] = []
+    """Sizes, sound, weight, finish and hours of one kind of piece, by the names of the lines."""
+    return (
+        *_sizes(job, piece),
+        *_sound(piece),
+        (say("facts_weight"), _weight(job, piece)),
+        *_finishing(job, piece),
+    )
+
+
+def _sizes(job: Job, piece: PieceSheet) -> list[tuple[str, str]]:
+    lines: list[tuple[str, str]] = []
     if piece.array_width_m is not None and piece.array_height_m is not None:
         array = by(piece.array_width_m, piece.array_height_m, job)
         offs = [_off(job, over) for over in (piece.over_width_m, piece.over_height_m)]
-        found.append((say("facts_array"), "; ".join([array, *(off for off in offs if off)])))
+        lines.append((say("facts_array"), "; ".join([array, *filter(None, offs)])))
     if piece.outside_width_m is not None and piece.outside_height_m is not None:
-        name = "facts_outside" if piece.array_width_m is not None else "facts_outside_plain"
-        found.append((say(name), by(piece.outside_width_m, piece.outside_height_m, job)))
+        name = "facts_outside_plain" if piece.array_width_m is None else "facts_outside"
+        lines.append((say(name), by(piece.outside_width_m, piece.outside_height_m, job)))
     if piece.pattern is not None:
         pattern = sentence(piece.pattern, Reader("contractor", job.units))
-        found.append((say("facts_pattern"), pattern))
+        lines.append((say("facts_pattern"), pattern))
     if piece.depths_m:
-        found.append(
-            (say("facts_depths"), " · ".join(size(depth, job) for depth in piece.depths_m))
-        )
+        depths = " · ".join(size(depth, job) for depth in piece.depths_m)
+        lines.append((say("facts_depths"), depths))
+    return lines
+
+
+def _sound(piece: PieceSheet) -> list[tuple[str, str]]:
+    lines: list[tuple[str, str]] = []
     if piece.works_from_hz and piece.works_to_hz:
-        low, high = (f"{round(hz, -1):.0f}" for hz in (piece.works_from_hz, piece.works_to_hz))
-        found.append((say("facts_works"), say("facts_works_says", low=low, high=high)))
+        low = f"{round(piece.works_from_hz, -1):.0f}"
+        high = f"{round(piece.works_to_hz, -1):.0f}"
+        lines.append((say("facts_works"), say("facts_works_says", low=low, high=high)))
     if piece.diffusion:
         even = ", ".join(f"{band_name(hz)} {value:.2f}" for hz, value in piece.diffusion)
-        found.append((say("facts_diffusion"), say("facts_diffusion_says", told=even)))
+        lines.append((say("facts_diffusion"), say("facts_diffusion_says", told=even)))
     if piece.tuned_hz:
-        found.append((say("facts_tuned"), say("facts_tuned_says", hz=f"{piece.tuned_hz:.0f}")))
-    kg = weight(piece.weight_kg, job)
-    made = piece.made_kg
-    one = kg if made is None else say("facts_weight_says", weight=kg, made=weight(made, job))
-    found.append((say("facts_weight"), one))
+        lines.append((say("facts_tuned"), say("facts_tuned_says", hz=f"{piece.tuned_hz:.0f}")))
+    return lines
+
+
+def _weight(job: Job, piece: PieceSheet) -> str:
+    """Weight as it hangs, and as its parts make it where that is known."""
+    hung = weight(piece.weight_kg, job)
+    if piece.made_kg is None:
+        return hung
+    return say("facts_weight_says", weight=hung, made=weight(piece.made_kg, job))
+
+
+def _finishing(job: Job, piece: PieceSheet) -> list[tuple[str, str]]:
+    lines: list[tuple[str, str]] = []
     if piece.finish_m2:
-        found.append(
-            (say("facts_finish"), say("facts_finish_says", area=area(piece.finish_m2, job)))
-        )
+        finish = say("facts_finish_says", area=area(piece.finish_m2, job))
+        lines.append((say("facts_finish"), finish))
     if piece.operations:
-        found.append((say("facts_hours"), _operations(job, piece)))
-    return tuple(found)
+        lines.append((say("facts_hours"), _operations(job, piece)))
+    return lines
 
 
 def _off(job: Job, over_m: float | None) -> str:
@@ -174,34 +198,35 @@ def row_map(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
         return ()
     heights = sorted({height for row in rows for height in row if height > 0})
     name, legend = _step_names(job, heights)
-    told = ", ".join(
-        f"{sum(list(row).count(h) for row in rows)} × {size(h, job)}" for h in reversed(heights)
-    )
-    wide = max(map(len, name.values()))
-    found: list[Block] = []
+    pages: list[Block] = []
     columns = len(rows[0])
     step = _columns_a_part(columns)
     a_page = 2 if len(rows) <= _HALF_A_PAGE else 1
     for part, first in enumerate(range(0, columns, step)):
         last = min(first + step, columns)
         if part % a_page == 0:
-            found += [NewPage(), Heading(text=f"{say('row_map')}: {piece.piece}", level=2)]
+            pages += [NewPage(), Heading(text=f"{say('row_map')}: {piece.piece}", level=2)]
         if part == 0:
-            found.append(Caution(title=say("caution"), items=(say("map_mirror", unit=legend),)))
-            found.append(Text(body=say("counts", counts=told)))
+            pages.append(Caution(title=say("caution"), items=(say("map_mirror", unit=legend),)))
+            pages.append(Text(body=say("counts", counts=_block_counts(job, rows, heights))))
         if columns > step:
-            found.append(
-                Heading(text=say("map_columns", first=first + 1, last=last, all=columns), level=3)
-            )
-        found.append(_map_table(rows, (first, last), heights, name, wide))
-    return (*found, *_batches(job, rows, heights))
+            title = say("map_columns", first=first + 1, last=last, all=columns)
+            pages.append(Heading(text=title, level=3))
+        pages.append(_map_table(rows, (first, last), heights, name))
+    return (*pages, *_batches(job, rows, heights))
+
+
+def _block_counts(job: Job, rows: Sequence[Sequence[float]], heights: Sequence[float]) -> str:
+    """How many blocks of each height the panel takes, highest first."""
+    counts = Counter(height for row in rows for height in row)
+    return ", ".join(f"{counts[height]} × {size(height, job)}" for height in reversed(heights))
 
 
 def _batches(
     job: Job, rows: Sequence[Sequence[float]], heights: Sequence[float]
 ) -> tuple[Block, ...]:
     """Blocks to fetch before every four rows, and what that makes so far."""
-    told = []
+    batches = []
     so_far = dict.fromkeys(heights, 0)
     for first in range(0, len(rows), 4):
         batch = [height for row in rows[first : first + 4] for height in row]
@@ -209,7 +234,7 @@ def _batches(
         for height, count in zip(reversed(heights), counts, strict=True):
             so_far[height] += count
         last = min(first + 4, len(rows))
-        told.append(("☐", f"{first + 1}–{last}", *map(str, counts), str(sum(so_far.values()))))
+        batches.append(("☐", f"{first + 1}–{last}", *map(str, counts), str(sum(so_far.values()))))
     heads = (
         say("head_done"),
         say("head_rows"),
@@ -218,7 +243,7 @@ def _batches(
     )
     right: Align = "right"
     align: tuple[Align, ...] = ("center", "left", *[right] * (len(heights) + 1))
-    table = Table(heads=heads, rows=tuple(told), align=align, wide=1, size_pt=10.5)
+    table = Table(heads=heads, rows=tuple(batches), align=align, wide=1, size_pt=10.5)
     return (Heading(text=say("fetch"), level=3), table)
 
 
@@ -238,13 +263,18 @@ def _map_table(
     span: tuple[int, int],
     heights: Sequence[float],
     name: dict[float, str],
-    wide: int,
 ) -> Table:
+    wide = max(map(len, name.values()))
     parts = [row[slice(*span)] for row in rows]
-    letters = (span[1] - span[0]) * (wide + 1) + (span[1] - span[0]) // 4 * 2
+    columns = span[1] - span[0]
+    letters = columns * (wide + 1) + columns // 4 * 2
     lines = min(len(rows), _ROWS_A_PAGE)
     points = min(12.0, _WIDE_PT / (letters * 0.602), (_TALL_PT / lines - 7.2) / 1.2)
     steps = "·".join(name[height] for height in reversed(heights))
+    lines_of_map = []
+    for number, row in enumerate(parts, 1):
+        cells = _fours([name[height] for height in row], wide)
+        lines_of_map.append(("☐", f"{number:02d}", cells, _tally(row, heights)))
     return Table(
         heads=(
             say("head_done"),
@@ -252,10 +282,7 @@ def _map_table(
             say("head_blocks"),
             say("head_row_counts", steps=steps),
         ),
-        rows=tuple(
-            ("☐", f"{i:02d}", _fours([name[h] for h in row], wide), _tally(row, heights))
-            for i, row in enumerate(parts, 1)
-        ),
+        rows=tuple(lines_of_map),
         align=("center", "right", "left", "left"),
         wide=3,
         mono=True,
@@ -268,12 +295,12 @@ def _step_names(job: Job, heights: Sequence[float]) -> tuple[dict[float, str], s
     legend."""
     inches = [height / M_PER_IN for height in heights]
     if job.units == "imperial" and all(abs(x - round(x)) < 1e-6 for x in inches):
-        return {0.0: "0", **{h: f"{x:.0f}" for h, x in zip(heights, inches, strict=True)}}, say(
-            "steps_inches"
-        )
-    names = {0.0: "0", **{height: str(i) for i, height in enumerate(heights, 1)}}
-    told = ", ".join(f"{names[height]} = {size(height, job)}" for height in heights)
-    return names, say("steps_numbers", steps=told)
+        whole = [f"{x:.0f}" for x in inches]
+        return {0.0: "0", **dict(zip(heights, whole, strict=True))}, say("steps_inches")
+    numbers = map(str, range(1, len(heights) + 1))
+    names = {0.0: "0", **dict(zip(heights, numbers, strict=True))}
+    legend = ", ".join(f"{names[height]} = {size(height, job)}" for height in heights)
+    return names, say("steps_numbers", steps=legend)
 
 
 def _tally(row: Sequence[float], heights: Sequence[float]) -> str:

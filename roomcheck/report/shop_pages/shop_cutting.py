@@ -8,6 +8,7 @@ from itertools import groupby
 from roomcheck import workshop
 from roomcheck.facts import fact
 from roomcheck.job import Job
+from roomcheck.report.pages.parts import blocks
 from roomcheck.report.render.blocks import Align, Block, Caution, Heading, NewPage, Table, Text
 from roomcheck.words import Reader, by, length, say, sentence, sentences, size
 from roomcheck.workshop import BuildSheet, FabricPlan, MaterialPlan, Part, Rip, SawSetup, SheetPlan
@@ -20,27 +21,59 @@ def cutting_pages(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
     """Everything that is sawn or cut, by stock."""
     if not (sheet.cutting or sheet.panels or sheet.fabrics):
         return ()
-    found: list[Block] = [NewPage(), Heading(text=say("tickets")), Text(body=say("tickets_say"))]
-    found.append(Caution(title=say("caution"), items=_cautions(job)))
+    return blocks(
+        NewPage(),
+        Heading(text=say("tickets")),
+        Text(body=say("tickets_say")),
+        Caution(title=say("caution"), items=_cautions(job)),
+        _stocks(job, sheet),
+        _panels(job, sheet),
+        _fabrics(job, sheet),
+        _leftovers(job, sheet),
+    )
+
+
+def _stocks(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
+    """Saw settings and bars of each stick and board."""
+    pages: list[Block] = []
     for plan in sheet.cutting:
-        found += _stock(
-            job, plan, tuple(setup for setup in sheet.setups if setup.stock == plan.item)
-        )
-    if sheet.panels:
-        found += [Heading(text=say("rips"), level=2), Text(body=say("rips_say"), small=True)]
-        for panel in sheet.panels:
-            found += _rips(job, panel)
-    if sheet.fabrics:
-        found.append(Heading(text=say("cloth"), level=2))
-        for fabric in sheet.fabrics:
-            found += _fabric(job, fabric)
-    if sheet.leftovers:
-        found += [
-            Heading(text=say("rack"), level=2),
-            Text(body=say("rack_says"), small=True),
-            _rack(job, sheet),
-        ]
-    return tuple(found)
+        setups = tuple(setup for setup in sheet.setups if setup.stock == plan.item)
+        pages += _stock(job, plan, setups)
+    return tuple(pages)
+
+
+def _panels(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
+    """Rips and crosscuts of each sheet material."""
+    if not sheet.panels:
+        return ()
+    pages: list[Block] = [
+        Heading(text=say("rips"), level=2),
+        Text(body=say("rips_say"), small=True),
+    ]
+    for panel in sheet.panels:
+        pages += _rips(job, panel)
+    return tuple(pages)
+
+
+def _fabrics(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
+    """Rows along the roll of each fabric."""
+    if not sheet.fabrics:
+        return ()
+    pages: list[Block] = [Heading(text=say("cloth"), level=2)]
+    for fabric in sheet.fabrics:
+        pages += _fabric(job, fabric)
+    return tuple(pages)
+
+
+def _leftovers(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
+    """What goes back on the rack."""
+    if not sheet.leftovers:
+        return ()
+    return (
+        Heading(text=say("rack"), level=2),
+        Text(body=say("rack_says"), small=True),
+        _rack(job, sheet),
+    )
 
 
 def _cautions(job: Job) -> tuple[str, ...]:
@@ -56,30 +89,26 @@ def _share(job: Job, piece: str, part: Part, count: int) -> str:
 def _stock(job: Job, material: MaterialPlan, setups: tuple[SawSetup, ...]) -> list[Block]:
     rules = material.plan.rules
     hold = say("bars_hold", hold=size(rules.hold_m, job)) if rules.hold_m else ""
-    told = say("bars_say", trim=size(rules.trim_m, job), kerf=size(rules.kerf_m, job), hold=hold)
+    allowance = say(
+        "bars_say", trim=size(rules.trim_m, job), kerf=size(rules.kerf_m, job), hold=hold
+    )
     proved = say("bars_proved" if material.plan.proved else "bars_open")
     return [
         Heading(text=material.item, level=2),
         _tickets(job, setups),
         _bars(job, material),
-        Text(body=f"{told} {proved}", small=True),
+        Text(body=f"{allowance} {proved}", small=True),
     ]
 
 
 def _tickets(job: Job, setups: tuple[SawSetup, ...]) -> Table:
-    rows = tuple(
-        (
-            "☐",
-            size(s.stop_m, job),
-            str(s.count),
-            "; ".join(_share(job, *share) for share in s.parts),
-        )
-        for s in setups
-    )
-    heads = ("head_done", "head_stop", "head_count", "head_for")
+    rows = []
+    for setup in setups:
+        shares = "; ".join(_share(job, *share) for share in setup.parts)
+        rows.append(("☐", size(setup.stop_m, job), str(setup.count), shares))
     return Table(
-        heads=tuple(say(h) for h in heads),
-        rows=rows,
+        heads=(say("head_done"), say("head_stop"), say("head_count"), say("head_for")),
+        rows=tuple(rows),
         align=("center", "right", "right", "left"),
         wide=3,
         size_pt=ARMS_PT,
@@ -92,19 +121,13 @@ def _bar(job: Job, bar: workshop.CutBar) -> str:
 
 
 def _bars(job: Job, material: MaterialPlan) -> Table:
-    rows = tuple(
-        (
-            "☐",
-            _bar(job, bar),
-            ", ".join(f"{count} × {size(part, job)}" for part, count in bar.parts),
-            size(bar.left_m, job),
-        )
-        for bar in material.plan.bars
-    )
-    heads = ("head_done", "head_bars", "head_parts", "head_left_over")
+    rows = []
+    for bar in material.plan.bars:
+        parts = ", ".join(f"{count} × {size(part, job)}" for part, count in bar.parts)
+        rows.append(("☐", _bar(job, bar), parts, size(bar.left_m, job)))
     return Table(
-        heads=tuple(say(h) for h in heads),
-        rows=rows,
+        heads=(say("head_done"), say("head_bars"), say("head_parts"), say("head_left_over")),
+        rows=tuple(rows),
         align=("center", "left", "left", "right"),
         wide=2,
         size_pt=ARMS_PT,
@@ -112,20 +135,16 @@ def _bars(job: Job, material: MaterialPlan) -> Table:
 
 
 def _rips(job: Job, panel: SheetPlan) -> list[Block]:
-    rows = tuple(
-        (
-            "☐",
-            sheets,
-            f"{count} × {size(rip.width_m, job)}",
-            _counted([_crosscut(job, rip.width_m, p) for p in rip.parts]),
-        )
-        for sheets, alike in _sheets_alike(panel)
-        for rip, count in alike
-    )
+    rows = []
+    for numbers, strips in _sheets_alike(panel):
+        for rip, count in strips:
+            fence = f"{count} × {size(rip.width_m, job)}"
+            crosscuts = _counted([_crosscut(job, rip.width_m, part) for part in rip.parts])
+            rows.append(("☐", numbers, fence, crosscuts))
     heads = (say("head_done"), say("head_sheet"), say("head_fence"), say("head_crosscuts"))
     sheets = f"{panel.sheets} × {by(panel.width_m, panel.length_m, job)}"
     align: tuple[Align, ...] = ("center", "left", "right", "left")
-    table = Table(heads=heads, rows=rows, align=align, wide=3, size_pt=ARMS_PT)
+    table = Table(heads=heads, rows=tuple(rows), align=align, wide=3, size_pt=ARMS_PT)
     return [Heading(text=f"{panel.item}: {sheets}", level=3), table]
 
 
@@ -138,11 +157,11 @@ def _sheets_alike(panel: SheetPlan) -> list[tuple[str, list[tuple[Rip, int]]]]:
     alike: dict[tuple[Rip, ...], list[int]] = {}
     for sheet, rips in sorted(cut.items()):
         alike.setdefault(tuple(rips), []).append(sheet)
-    found = []
+    spans_and_strips = []
     for together, sheets in alike.items():
         strips = [(rip, len(list(same))) for rip, same in groupby(together)]
-        found.append((_spans(sheets), strips))
-    return found
+        spans_and_strips.append((_spans(sheets), strips))
+    return spans_and_strips
 
 
 def _spans(numbers: list[int]) -> str:
@@ -157,13 +176,19 @@ def _spans(numbers: list[int]) -> str:
             runs[-1].append(n)
         else:
             runs.append([n])
-    return ", ".join(str(run[0]) if len(run) == 1 else f"{run[0]}–{run[-1]}" for run in runs)
+    texts = []
+    for first, *rest in runs:
+        texts.append(f"{first}–{rest[-1]}" if rest else str(first))
+    return ", ".join(texts)
 
 
 def _counted(texts: list[str]) -> str:
     """Equal neighbours together: "2 × 46 3/8", 3 × 3"."""
-    runs = [(text, len(list(same))) for text, same in groupby(texts)]
-    return ", ".join(f"{n} × {text}" if n > 1 else text for text, n in runs)
+    runs = []
+    for text, same in groupby(texts):
+        count = len(list(same))
+        runs.append(f"{count} × {text}" if count > 1 else text)
+    return ", ".join(runs)
 
 
 def _crosscut(job: Job, strip_m: float, part: tuple[float, float]) -> str:
@@ -174,24 +199,27 @@ def _crosscut(job: Job, strip_m: float, part: tuple[float, float]) -> str:
 
 
 def _fabric(job: Job, fabric: FabricPlan) -> list[Block]:
-    told = say(
+    off_the_roll = say(
         "cloth_says",
         item=fabric.item,
         length=length(fabric.length_m, job),
         roll=size(fabric.roll_m, job),
     )
-    rows = tuple(
-        (
-            "☐",
-            f"{len(list(same))} × {size(row.length_m, job)}",
-            _counted([by(across, along, job) for across, along in row.pieces]),
-        )
-        for row, same in groupby(fabric.rows)
-    )
+    rows = []
+    for row, same in groupby(fabric.rows):
+        along_the_roll = f"{len(list(same))} × {size(row.length_m, job)}"
+        side_by_side = _counted([by(across, along, job) for across, along in row.pieces])
+        rows.append(("☐", along_the_roll, side_by_side))
     heads = (say("head_done"), say("head_along"), say("head_side_by_side"))
     return [
-        Text(body=told),
-        Table(heads=heads, rows=rows, align=("center", "right", "left"), wide=2, size_pt=ARMS_PT),
+        Text(body=off_the_roll),
+        Table(
+            heads=heads,
+            rows=tuple(rows),
+            align=("center", "right", "left"),
+            wide=2,
+            size_pt=ARMS_PT,
+        ),
     ]
 
 

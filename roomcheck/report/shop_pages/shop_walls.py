@@ -22,8 +22,7 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
-from roomcheck.words import NONE, Reader, by, length, say, sentence, sentences, size
-from roomcheck.words.hanging import row_of_pieces
+from roomcheck.words import NONE, Reader, by, length, row_of_pieces, say, sentence, sentences, size
 from roomcheck.workshop import BuildSheet, HangingCaution, HangingLine, Row
 
 _PAGE_MM = {"letter": 279.4, "a4": 297.0}
@@ -46,22 +45,20 @@ def wall_pages(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Block, ...]:
     if not sheet.hanging:
         return ()
     placed = _as_they_hang(plan, sheet)
-    found: list[Block] = [
+    pages: list[Block] = [
         NewPage(),
         Heading(text=say("hang")),
         plan_picture(job, placed, positions=False),
-    ]
-    found += [
         Heading(text=say("order"), level=2),
         Boxes(items=sentences(sheet.order, Reader(units=job.units))),
     ]
-    hung = {line.face for line in sheet.hanging}
-    for face in (face for face in job.room.faces if face.name in hung):
+    for face in job.room.faces:
         lines = [line for line in sheet.hanging if line.face == face.name]
-        pieces = [p for p in placed if p.face == face.name]
+        pieces = [piece for piece in placed if piece.face == face.name]
         rows = tuple(row for row in sheet.rows if row.face == face.name)
-        found += _page(job, face, pieces, lines, rows)
-    return tuple(found)
+        if lines:
+            pages += _page(job, face, pieces, lines, rows)
+    return tuple(pages)
 
 
 def _page(
@@ -74,26 +71,20 @@ def _page(
     """One face: as large a drawing as leaves room for all that is said under it."""
     reader = Reader(units=job.units)
     under = refusals(lines, reader)
-    under += (
-        [*_marks(job, lines), *_cleats(job, lines)]
-        if face.kind == "wall"
-        else _overhead(job, lines)
-    )
-    under += [
-        Text(body=row_of_pieces(row, reader), lead=say("rows_title"), small=True) for row in rows
-    ]
+    if face.kind == "wall":
+        under += [*_marks(job, lines), *_cleats(job, lines)]
+    else:
+        under += _overhead(job, lines)
+    for row in rows:
+        under.append(Text(body=row_of_pieces(row, reader), lead=say("rows_title"), small=True))
     cautions = _cautions(lines, reader)
     left = _PAGE_MM[job.paper] - _FRAME_MM - sum(_tall_mm(block) for block in under)
     tall = (left - _tall_mm(cautions)) / 1000
     head = (NewPage(), Heading(text=face.name.capitalize(), level=2))
     if tall >= _SMALLEST_M:
         room = SHEET_M[0], min(tall, SHEET_M[1])
-        return [
-            *head,
-            elevation(job, face.name, pieces, framing=True, room_m=room),
-            *under,
-            cautions,
-        ]
+        drawn = elevation(job, face.name, pieces, framing=True, room_m=room)
+        return [*head, drawn, *under, cautions]
     room = _BESIDE_M, min(max(left / 1000, _LEAST_M), SHEET_M[1])
     drawn = elevation(job, face.name, pieces, framing=True, room_m=room)
     return [*head, replace(drawn, beside=cautions), *under]
@@ -116,18 +107,20 @@ def _tall_mm(block: Block) -> float:
 
 def _as_they_hang(plan: Plan, sheet: BuildSheet) -> tuple[Placement, ...]:
     """Pieces at their true size and place, frames counted, as the tables have them."""
-    true = {
-        line.name: Rectangle(line.left_m, line.top_m - line.height_m, line.width_m, line.height_m)
-        for line in sheet.hanging
-    }
-    return tuple(replace(piece, place=true.get(piece.name, piece.place)) for piece in plan.pieces)
+    places = {}
+    for line in sheet.hanging:
+        bottom_m = line.top_m - line.height_m
+        places[line.name] = Rectangle(line.left_m, bottom_m, line.width_m, line.height_m)
+    return tuple(replace(piece, place=places.get(piece.name, piece.place)) for piece in plan.pieces)
 
 
 def refusals(lines: Sequence[HangingLine], reader: Reader) -> list[Block]:
     """What must not be hung as drawn, and why."""
     refused = [line for line in lines if line.refused]
+    if not refused:
+        return []
     items = tuple(f"{line.name}: {' '.join(sentences(line.refused, reader))}" for line in refused)
-    return [Caution(title=say("refused"), items=items)] if items else []
+    return [Caution(title=say("refused"), items=items)]
 
 
 def _marks(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
@@ -139,20 +132,14 @@ def _marks(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
         "head_left_edge",
         "head_right_edge",
         "head_top",
+        "head_off_centre",
     )
-    rows = tuple(
-        (
-            *_named(job, line),
-            NONE if line.right_m is None else length(line.right_m, job),
-            length(line.top_m, job),
-            _off(job, line),
-        )
-        for line in lines
-    )
+    rows = []
+    for line in lines:
+        right = _length_or_none(job, line.right_m)
+        rows.append((*_named(job, line), right, length(line.top_m, job), _off(job, line)))
     align: tuple[Align, ...] = ("center", "left", "left", "left", "right", "right", "right", "left")
-    table = Table(
-        heads=tuple(say(h) for h in (*heads, "head_off_centre")), rows=rows, align=align, wide=7
-    )
+    table = Table(heads=tuple(map(say, heads)), rows=tuple(rows), align=align, wide=7)
     return [Heading(text=say("marks"), level=3), Text(body=say("marks_say"), small=True), table]
 
 
@@ -175,12 +162,10 @@ def _off(job: Job, line: HangingLine) -> str:
             return say("on_centre")
         return say("off_right" if off_m > 0 else "off_left", size=length(abs(off_m), job))
 
-    told = NONE if line.off_centre_m is None else side(line.off_centre_m)
-    return (
-        told
-        if line.off_opening_m is None
-        else f"{told}; {line.opening}: {side(line.off_opening_m)}"
-    )
+    off_centre = NONE if line.off_centre_m is None else side(line.off_centre_m)
+    if line.off_opening_m is None:
+        return off_centre
+    return f"{off_centre}; {line.opening}: {side(line.off_opening_m)}"
 
 
 def _cleats(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
@@ -188,15 +173,17 @@ def _cleats(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
     if not on_cleats:
         return []
     heads = (
-        *(
-            "head_done",
-            "head_piece",
-            "head_cleat_line",
-            "head_cleat_from",
-            "head_cleat_long",
-            "head_hook",
-        ),
-        *("head_slide", "head_studs", "head_screws", "head_depth", "head_ratio"),
+        "head_done",
+        "head_piece",
+        "head_cleat_line",
+        "head_cleat_from",
+        "head_cleat_long",
+        "head_hook",
+        "head_slide",
+        "head_studs",
+        "head_screws",
+        "head_depth",
+        "head_ratio",
     )
     rows = tuple(_cleat(job, line) for line in on_cleats)
     right: tuple[Align, ...] = ("right",) * 5
@@ -204,31 +191,43 @@ def _cleats(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
     least = job.shop.practice.least_ratio
     return [
         Heading(text=say("cleats"), level=3),
-        Table(heads=tuple(say(h) for h in heads), rows=rows, align=align, wide=7),
+        Table(heads=tuple(map(say, heads)), rows=rows, align=align, wide=7),
         Text(body=say("cleats_say", least=f"{least:g}"), small=True),
     ]
 
 
 def _cleat(job: Job, line: HangingLine) -> tuple[str, ...]:
-    def told(value: float | None) -> str:
-        return NONE if value is None else length(value, job)
-
-    screws = NONE
+    slide, screws, into_wood, ratio = NONE, NONE, NONE, NONE
+    if line.freedom_m is not None:
+        slide = f"± {size(line.freedom_m, job)}"
     if line.screws and line.screw_m is not None:
         screws = f"{line.screws} × {line.screw} x {size(line.screw_m, job)}"
+    if line.into_wood_m is not None:
+        into_wood = size(line.into_wood_m, job)
+    if line.load_ratio is not None:
+        ratio = f"{line.load_ratio:.1f}"
     return (
         "☐",
         line.name,
-        told(line.cleat_m),
-        told(line.cleat_left_m),
-        told(line.cleat_length_m),
-        told(line.hook_m),
-        NONE if line.freedom_m is None else f"± {size(line.freedom_m, job)}",
-        ", ".join(length(at, job) for at in line.studs_m) or NONE,
+        _length_or_none(job, line.cleat_m),
+        _length_or_none(job, line.cleat_left_m),
+        _length_or_none(job, line.cleat_length_m),
+        _length_or_none(job, line.hook_m),
+        slide,
+        _framing(job, line),
         screws,
-        NONE if line.into_wood_m is None else size(line.into_wood_m, job),
-        NONE if line.load_ratio is None else f"{line.load_ratio:.1f}",
+        into_wood,
+        ratio,
     )
+
+
+def _length_or_none(job: Job, length_m: float | None) -> str:
+    return NONE if length_m is None else length(length_m, job)
+
+
+def _framing(job: Job, line: HangingLine) -> str:
+    """The studs or joists behind a piece, from the face's left corner."""
+    return ", ".join(length(stud_m, job) for stud_m in line.studs_m) or NONE
 
 
 def _overhead(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
@@ -242,17 +241,12 @@ def _overhead(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
         "head_joists",
     )
     rows = tuple(
-        (
-            *_named(job, line),
-            length(line.top_m, job),
-            ", ".join(length(at, job) for at in line.studs_m) or NONE,
-        )
-        for line in lines
+        (*_named(job, line), length(line.top_m, job), _framing(job, line)) for line in lines
     )
     align: tuple[Align, ...] = ("center", "left", "left", "left", "right", "right", "left")
     return [
         Text(body=say("hang_ceiling_says"), small=True),
-        Table(heads=tuple(say(h) for h in heads), rows=rows, align=align, wide=6),
+        Table(heads=tuple(map(say, heads)), rows=rows, align=align, wide=6),
     ]
 
 

@@ -22,9 +22,18 @@ from roomcheck.report.render.blocks import (
 from roomcheck.report.shop_pages.shop_bench import piece_pages
 from roomcheck.report.shop_pages.shop_cutting import cutting_pages
 from roomcheck.report.shop_pages.shop_walls import refusals, wall_pages
-from roomcheck.words import Reader, hours, money, quantity, say, sentences, task_text, weight
-from roomcheck.words.plan import plan_title
-from roomcheck.words.stock import stock_names
+from roomcheck.words import (
+    Reader,
+    hours,
+    money,
+    plan_title,
+    quantity,
+    say,
+    sentences,
+    stock_names,
+    task_text,
+    weight,
+)
 from roomcheck.workshop import BuildSheet
 
 

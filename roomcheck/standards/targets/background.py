@@ -13,23 +13,15 @@ Family = Literal["NC", "NR", "dB(A)"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NoiseLimit:
-    """The most background noise that is wanted.
-
-    Attributes
-    ----------
-    family : "NC", "NR" or "dB(A)"
-        What it is given in.
-    value : float
-        [1 for NC and NR, dB for dB(A)]
-    source : str
-    mark : Mark
-        How the number was come by.
-    """
+    """The most background noise that is wanted."""
 
     family: Family
+    """What it is given in."""
     value: float
+    """[1 for NC and NR, dB for dB(A)]."""
     source: str
     mark: Mark
+    """How the number was come by."""
 
 
 def _practice(family: Family, value: float) -> NoiseLimit:

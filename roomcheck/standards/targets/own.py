@@ -51,7 +51,8 @@ def own_target(
     BadTarget
         Limits the wrong way round, no octave between them, or no reason.
 
-    >>> own_target(low_s=0.2, high_s=0.3, from_hz=250, to_hz=4000, reason="As the old room.").mid_nominal_s
+    >>> own = own_target(low_s=0.2, high_s=0.3, from_hz=250, to_hz=4000, reason="As before.")
+    >>> own.mid_nominal_s
     0.25
     """
     if not 0 <= low_s < high_s:

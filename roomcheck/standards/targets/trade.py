@@ -21,35 +21,28 @@ _FROM_250 = _VOICE[1:]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Practice:
-    """One kind of room.
-
-    Attributes
-    ----------
-    low_s, nominal_s, high_s : float
-        The mean of 500 and 1000 Hz. [s]
-    even_s, even_pct : float or None
-        How far an octave of `even_hz` may stand from the mean. [s], [%]
-    bass_pct : float or None
-        How far 125 Hz may stand above the mean's upper end. [%]
-    usual_m3 : tuple of float or None
-        Sizes the range is meant for; outside, a note says so. [m3]
-    most_m3 : float or None
-        Above it there is no range. [m3]
-    c50_db : float or None
-        Least clarity wanted. [dB]
-    """
+    """One kind of room."""
 
     low_s: float | None
+    """The mean of 500 and 1000 Hz [s]."""
     nominal_s: float
+    """The mean of 500 and 1000 Hz [s]."""
     high_s: float
+    """The mean of 500 and 1000 Hz [s]."""
     even_s: float | None = None
+    """How far an octave of `even_hz` may stand from the mean [s]."""
     even_pct: float | None = None
+    """How far an octave of `even_hz` may stand from the mean [%]."""
     even_hz: tuple[float, ...] = ()
     bass_pct: float | None = None
+    """How far 125 Hz may stand above the mean's upper end [%]."""
     usual_m3: tuple[float, float] | None = None
+    """Sizes the range is meant for; outside, a note says so [m3]."""
     most_m3: float | None = None
+    """Above it there is no range [m3]."""
     mark: Mark = "common practice"
     c50_db: float | None = None
+    """Least clarity wanted [dB]."""
     notes: tuple[str, ...] = ()
 
 

@@ -9,7 +9,6 @@ from typing import Any
 from roomcheck.judge import Finding, FindingKind, LimitSource
 from roomcheck.standards.iec_60268_16_2020 import rating
 from roomcheck.units import band_name, digits_against_limit, rounded_up
-from roomcheck.words.analysis import order_name
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import Saying, in_words, joined, register, sentence, sentences
 from roomcheck.words.verdicts.phrases import (
@@ -21,6 +20,7 @@ from roomcheck.words.verdicts.phrases import (
     times_as_long,
     way,
 )
+from roomcheck.words.visit.analysis import order_name
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from roomcheck.job import place_text
 from roomcheck.judge import Certainty, Remedy
 from roomcheck.units import format_length
-from roomcheck.words.analysis import order_name
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import joined, register
 from roomcheck.words.verdicts.phrases import about, area, axes_of
+from roomcheck.words.visit.analysis import order_name
 
 Order = tuple[int, int, int]
 

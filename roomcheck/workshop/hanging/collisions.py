@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Job, Placement
-from roomcheck.workshop.hanging.kinds import Refusal
+from roomcheck.workshop.hanging_kinds import Refusal
 
 _TOUCHING_M2 = 1e-6
 """A smaller overlap is rounding. [m2]"""

@@ -11,8 +11,8 @@ from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import FramingKind, Job, Placement, Practice, StockPiece
 from roomcheck.units import KG_PER_LB, M_PER_IN
 from roomcheck.workshop.hanging.collisions import collisions, nearest_opening, true_place
-from roomcheck.workshop.hanging.kinds import HangingCaution, Refusal
 from roomcheck.workshop.hanging.screws import SCREWS, into_wood_m, load_ratio, shear_per_screw_n
+from roomcheck.workshop.hanging_kinds import HangingCaution, Refusal
 from roomcheck.workshop.results import HangingLine
 
 CABLES_M = 1.25 * M_PER_IN

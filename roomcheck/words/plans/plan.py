@@ -374,7 +374,8 @@ def why_lines(why: Why, currency: str) -> tuple[str, ...]:
         )
     if why.price_per_hundredth is None:
         lines.append(
-            "It does not shorten the mean decay by a millisecond: it is there for the reasons above."
+            "It shortens the mean decay by less than a millisecond: it is there for the reasons "
+            "above."
         )
     else:
         lines.append(

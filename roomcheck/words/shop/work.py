@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from roomcheck.facts import Fact, fact
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import register, sentence
-from roomcheck.words.steps import counted
+from roomcheck.words.shop.steps import counted
 from roomcheck.workshop import Packing, Pattern, SiteStep, Task, Work
 
 

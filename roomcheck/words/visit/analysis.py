@@ -24,9 +24,9 @@ from roomcheck.facts import fact
 from roomcheck.measure import Record
 from roomcheck.standards.iec_60268_16_2020 import Rating
 from roomcheck.units import band_name, digits_against_limit, format_length
-from roomcheck.words.decays import band_sentences
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import joined, register, sentence, sentences
+from roomcheck.words.visit.decays import band_sentences
 
 ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth")
 

@@ -14,7 +14,7 @@ from roomcheck.units import (
 )
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import fill, joined, mass, register, sentence
-from roomcheck.words.steps import DEFER
+from roomcheck.words.shop.steps import DEFER
 from roomcheck.workshop import HangingCaution, Refusal, Row
 
 

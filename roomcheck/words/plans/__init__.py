@@ -1,0 +1,1 @@
+"""Plans and predictions in words."""

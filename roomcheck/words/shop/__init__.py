@@ -1,0 +1,1 @@
+"""The shop's and the installer's sheets, and prices, in words."""

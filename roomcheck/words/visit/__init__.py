@@ -1,0 +1,1 @@
+"""Takes and their analysis in words."""

@@ -1,0 +1,56 @@
+"""The demo's job at schema 1, with what was signed, comes out as version 0.1.0 computed it."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+
+from roomcheck.chain import open_job
+from roomcheck.demo import recordings
+from roomcheck.demo.story_room import SWEEP
+from roomcheck.job import load_job
+from roomcheck.measure import add_recording
+
+HERE = Path(__file__).parent
+# As computed by version 0.1.0 at schema 1.
+EXPECTED = json.loads((HERE / "story_room_by_0_1_0.json").read_text(encoding="utf-8"))
+
+
+@pytest.fixture(scope="module")
+def chain(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("golden") / "story-room"
+    shutil.copytree(HERE / "jobs" / "story-room", folder)
+    job = load_job(folder)
+    for visit in ("before", "after"):
+        for take in sorted((recordings() / visit).glob("*.flac")):
+            source, microphone = take.stem.split("-")
+            add_recording(job, take, visit=visit, source=source, microphone=microphone, sweep=SWEEP)
+    return open_job(folder)
+
+
+def _values(change):
+    numbers = (change.before_s, change.after_s, change.change_s, change.low_s, change.high_s)
+    return [None if x is None else pytest.approx(x, rel=1e-6) for x in numbers], str(change.kept)
+
+
+def test_the_signed_promise_is_verified_the_same(chain):
+    verification = chain.verification
+    assert str(verification.kept) == EXPECTED["kept"]
+    assert verification.pairs == EXPECTED["pairs"]
+    *numbers, kept = EXPECTED["mid"]
+    assert _values(verification.mid) == (numbers, kept)
+    for band, (band_hz, *numbers, kept) in zip(verification.bands, EXPECTED["bands"], strict=True):
+        assert band.band_hz == band_hz
+        assert _values(band) == (numbers, kept)
+
+
+def test_the_plans_and_the_price_are_the_same(chain):
+    for plan, pieces in zip(chain.plans, EXPECTED["plans"], strict=True):
+        names = [(piece.name, piece.piece, piece.face) for piece in plan.pieces]
+        assert names == [tuple(piece[:3]) for piece in pieces]
+        for piece, (*_, u_m, v_m) in zip(plan.pieces, pieces, strict=True):
+            assert (piece.place.u_m, piece.place.v_m) == pytest.approx((u_m, v_m), abs=1e-6)
+    assert str(chain.quote.total) == EXPECTED["quote_total"]

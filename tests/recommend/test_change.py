@@ -44,6 +44,7 @@ from roomcheck.recommend.plan.plans import plan_of, settle
 from roomcheck.recommend.solver.choose import choose
 from roomcheck.recommend.solver.money import price_of
 from roomcheck.recommend.solver.targets_as_constraints import bare_fit, problem
+from roomcheck.words import Reader, sentence
 
 NEED = PlanKind.TARGET
 LIVE = {250.0: 0.62, 500.0: 0.60, 1000.0: 0.58, 2000.0: 0.55, 4000.0: 0.50}
@@ -218,25 +219,42 @@ def test_left_and_right_are_alike_where_the_use_asks_for_it():
     assert off_axis["nearer_m"] == pytest.approx(expected)
 
 
-def test_where_low_notes_ring_two_corners_are_filled():
-    """Two vertical corners at the least (common practice); without the finding nothing asks for
-    them."""
-    finding = Finding(
+def boomy() -> Finding:
+    return Finding(
         measured=fact(FindingKind.BOOMY),
         source=fact(LimitSource.COMMON_PRACTICE),
         remedies=(),
         beyond_jnd=1.0,
     )
+
+
+def chosen(*findings: Finding) -> list[tuple[str, str]]:
+    """Row and face of every place that the rules choose in a room with these findings."""
     stock = made.shop(made.THIN, made.DEEP, made.changed(made.CORNER, build_hours=Decimal(9)))
     job, aim = made.job(shop=stock, seat=None), made.target(None, 0.45)
+    site = Site.of(job, made.measured(LIVE), made.verdict(aim, findings=findings))
+    places = choose(problem(site, bare_fit(site))).chosen
+    return [(site.places[i].row, site.places[i].face) for i in places]
 
-    def corners(findings: tuple[Finding, ...]) -> set[str]:
-        site = Site.of(job, made.measured(LIVE), made.verdict(aim, findings=findings))
-        found = choose(problem(site, bare_fit(site)))
-        return {site.places[i].face for i in found.chosen if site.places[i].row == "corner"}
 
-    assert corners(()) == set()
-    assert len(corners((finding,))) >= 2
+def test_where_low_notes_ring_two_corners_are_filled():
+    """Two vertical corners at the least (common practice); without the finding nothing asks for
+    them."""
+
+    def corners(*findings: Finding) -> set[str]:
+        return {face for row, face in chosen(*findings) if row == "corner"}
+
+    assert corners() == set()
+    assert len(corners(boomy())) >= 2
+
+
+WITH_WORDS = chosen(boomy())
+
+
+@pytest.mark.usefixtures("wordless")
+def test_without_words_the_plan_stays():
+    assert sentence(boomy().measured, Reader()) == "x"
+    assert chosen(boomy()) == WITH_WORDS != []
 
 
 def _centre(job: Job, placed: Placement) -> tuple[float, float, float, str]:

@@ -21,6 +21,10 @@ M2_PER_FT2 = M_PER_FT**2
 OCTAVES_HZ = (63.0, 125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
 """Nominal octave mid-band frequencies, IEC 61260-1. [Hz]"""
 
+SPEED_OF_SOUND_M_S = 343.0
+"""In air of about 20 degrees Celsius, as the trade rounds it; ISO 9613-1 gives it where a
+temperature is known. [m/s]"""
+
 _METRIC = {"m": 1.0, "cm": 0.01, "mm": 0.001}
 _QUOTES = str.maketrans(
     {"’": "'", "‘": "'", "′": "'", "”": '"', "“": '"', "″": '"', "⁄": "/", "−": "-"}

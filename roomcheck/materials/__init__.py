@@ -5,7 +5,6 @@ from __future__ import annotations
 from roomcheck.materials.absorption import Absorption
 from roomcheck.materials.layers.corners import Shape, corner_trap
 from roomcheck.materials.layers.diffusers import (
-    SOUND_M_S,
     design_hz,
     half_wave_hz,
     is_prime,
@@ -28,7 +27,6 @@ __all__ = [
     "IN_ROOMS",
     "MATERIALS",
     "SCATTERING",
-    "SOUND_M_S",
     "SPREAD",
     "Absorption",
     "Facing",

@@ -13,6 +13,8 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from roomcheck.units import SPEED_OF_SOUND_M_S
+
 RESPONSE_AS_DECAYS = 10
 """One integrated impulse response counts as so many interrupted-noise decays (from memory)."""
 
@@ -72,7 +74,9 @@ BETWEEN_MICROPHONES_M, FROM_SURFACES_M = 2.0, 1.0
 frequency. [m]"""
 
 
-def lowest_hz(distance_m: float, wavelengths: float, speed_of_sound_m_s: float = 343.0) -> float:
+def lowest_hz(
+    distance_m: float, wavelengths: float, speed_of_sound_m_s: float = SPEED_OF_SOUND_M_S
+) -> float:
     """From which frequency on a distance is so many wavelengths. [Hz]
 
     >>> lowest_hz(2.0, 1 / 2), lowest_hz(1.0, 1 / 4)
@@ -171,7 +175,7 @@ def non_linearity_permille(correlation: float) -> float:
 
 
 def least_source_distance_m(
-    volume_m3: float, t_s: float, speed_of_sound_m_s: float = 343.0
+    volume_m3: float, t_s: float, speed_of_sound_m_s: float = SPEED_OF_SOUND_M_S
 ) -> float:
     r"""How near a microphone may stand to the source, :math:`d_\min = 2\sqrt{V/(c T)}`. [m]
 

@@ -19,6 +19,7 @@ from roomcheck.materials.layers import porous
 from roomcheck.materials.layers import resonators as r
 from roomcheck.materials.layers.corners import corner_depths_m
 from roomcheck.materials.layers.edges import finite_absorption, radiation_impedance
+from roomcheck.units import SPEED_OF_SOUND_M_S
 
 BANDS_HZ = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0)
 SIGMA = 10_000.0
@@ -159,7 +160,7 @@ def test_an_endless_face_sees_the_plane_wave():
 
 def test_a_small_face_radiates_like_a_point():
     # k^2 S / 2 pi, the radiation resistance of a small piston in a wall (textbook closed form).
-    k = 2 * np.pi * 20 / porous.SPEED_OF_SOUND_M_S
+    k = 2 * np.pi * 20 / SPEED_OF_SOUND_M_S
     found = radiation_impedance(20.0, np.array([0.4]), 0.3, 0.2)[0]
     assert found.real == pytest.approx(k**2 * 0.06 / (2 * np.pi), rel=2e-3)
     # Mass: k / 2 pi times the mean inverse distance in a square of side a, (4/3 (1 - sqrt 2) + 4

@@ -9,13 +9,14 @@ import numpy as np
 import pytest
 
 from roomcheck.geometry import Point, Rectangle, Room
-from roomcheck.predict.answer.second_opinion import SPEED_M_S, traced_decay_s
+from roomcheck.predict.answer.second_opinion import traced_decay_s
 from roomcheck.predict.rays.bundles import bundles
 from roomcheck.predict.rays.images import FaceMap, side_of
 from roomcheck.predict.rays.prism import followed, prism_bundles, within
 from roomcheck.predict.rays.scene import scene_of, with_bundles
 from roomcheck.predict.rays.transport import decay_fit_s, remaining
 from roomcheck.predict.room.conditions import Conditions
+from roomcheck.units import SPEED_OF_SOUND_M_S
 
 from .test_second_opinion import alphas, lined
 
@@ -83,7 +84,7 @@ def test_an_l_shaped_room_agrees_with_ray_tracing(walls, ceiling):
     air = Conditions(
         volume_m3=L_ROOM.volume_m3,
         surface_m2=L_ROOM.surface_m2,
-        speed_m_s=SPEED_M_S,
+        speed_m_s=SPEED_OF_SOUND_M_S,
         air_per_m=np.zeros(1),
     )
     scene = scene_of(

@@ -10,11 +10,12 @@ import numpy as np
 import pytest
 
 from roomcheck.geometry import Point, Room
-from roomcheck.predict.answer.second_opinion import SPEED_M_S, traced_decay_s, traced_power
+from roomcheck.predict.answer.second_opinion import traced_decay_s, traced_power
 from roomcheck.predict.rays.scene import scene_of
 from roomcheck.predict.room.conditions import Conditions
 from roomcheck.predict.room.formulas import eyring_s
 from roomcheck.predict.room.linings import Lining
+from roomcheck.units import SPEED_OF_SOUND_M_S
 
 from .conftest import row
 
@@ -47,7 +48,7 @@ def ours(room, walls, ceiling, scatter, pairs=PAIRS, air_per_m=0.0):
     air = Conditions(
         volume_m3=room.volume_m3,
         surface_m2=room.surface_m2,
-        speed_m_s=SPEED_M_S,
+        speed_m_s=SPEED_OF_SOUND_M_S,
         air_per_m=np.array([air_per_m]),
     )
     scene = scene_of(room, lined(room, walls, ceiling), ("wall", "ceiling"), (1000.0,), air, pairs)
@@ -126,7 +127,9 @@ def test_6_the_direct_sound_arrives_when_it_should():
     # Half of an 81-sample delay filter stands in front of its responses.
     times, power = traced_power(OFFICE, alphas(OFFICE, 0.15, 0.15), 0.3, PAIRS[0])
     distance = float(np.linalg.norm(np.subtract(*PAIRS[0])))
-    assert times[np.argmax(power[:400])] == pytest.approx(distance / SPEED_M_S, abs=1.5 / 16_000)
+    assert times[np.argmax(power[:400])] == pytest.approx(
+        distance / SPEED_OF_SOUND_M_S, abs=1.5 / 16_000
+    )
 
 
 def test_7_symmetry_does_not_move_an_energy_decay():
@@ -144,7 +147,7 @@ def test_8_air_is_on_and_as_strong_as_the_standard_says():
     # / (6 ln 10).
     m, dry = 0.02393, np.mean(ours(OFFICE, 0.05, 0.05, 0.3))
     humid = np.mean(ours(OFFICE, 0.05, 0.05, 0.3, air_per_m=m))
-    assert 1 / humid - 1 / dry == pytest.approx(m * SPEED_M_S / (6 * np.log(10)), rel=0.03)
+    assert 1 / humid - 1 / dry == pytest.approx(m * SPEED_OF_SOUND_M_S / (6 * np.log(10)), rel=0.03)
     traced = [
         traced_decay_s(OFFICE, alphas(OFFICE, 0.05, 0.05), 0.3, PAIRS[:1], air) for air in (0.0, m)
     ]
@@ -155,7 +158,10 @@ def test_9_levels_are_those_of_a_unit_source():
     # Amplitude 1/r there, 1/(4 pi r^2) of energy here: direct and diffuse field must meet at the
     # critical distance.
     air = Conditions(
-        volume_m3=56.0, surface_m2=OFFICE.surface_m2, speed_m_s=SPEED_M_S, air_per_m=np.zeros(1)
+        volume_m3=56.0,
+        surface_m2=OFFICE.surface_m2,
+        speed_m_s=SPEED_OF_SOUND_M_S,
+        air_per_m=np.zeros(1),
     )
     scene = scene_of(
         OFFICE, lined(OFFICE, 0.15, 0.15), ("wall", "ceiling"), (1000.0,), air, PAIRS[:1]
@@ -163,7 +169,10 @@ def test_9_levels_are_those_of_a_unit_source():
     times, (power,) = scene.curves(np.full(2, 0.15), 0, 0.3)
     _, traced = traced_power(OFFICE, alphas(OFFICE, 0.15, 0.15), 0.3, PAIRS[0])
     distance = float(np.linalg.norm(np.subtract(*PAIRS[0])))
-    near = slice(int(distance / SPEED_M_S * 16_000) - 20, int(distance / SPEED_M_S * 16_000) + 20)
+    near = slice(
+        int(distance / SPEED_OF_SOUND_M_S * 16_000) - 20,
+        int(distance / SPEED_OF_SOUND_M_S * 16_000) + 20,
+    )
     assert traced[near].sum() / 16_000 == pytest.approx(1 / (4 * np.pi * distance**2), rel=0.1)
     # Direct sound plus 4/A of a diffuse field that starts with the first reflection (common
     # practice): 1 dB.

@@ -10,10 +10,14 @@ from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Point, distance_m
 from roomcheck.job import Job
 from roomcheck.standards import iso_3382_2_2008 as iso
+from roomcheck.units import SPEED_OF_SOUND_M_S
 
 
 def grade(
-    positions: tuple[PositionDecays, ...], job: Job, mid_s: float | None, speed_m_s: float = 343.0
+    positions: tuple[PositionDecays, ...],
+    job: Job,
+    mid_s: float | None,
+    speed_m_s: float = SPEED_OF_SOUND_M_S,
 ) -> tuple[Grade, tuple[Fact[Lack], ...]]:
     """The grade, then everything the next one lacks and every position rule that is broken.
 
@@ -52,7 +56,10 @@ def grade(
 
 
 def broken_rules(
-    pairs: set[tuple[str, str]], job: Job, mid_s: float | None, speed_m_s: float = 343.0
+    pairs: set[tuple[str, str]],
+    job: Job,
+    mid_s: float | None,
+    speed_m_s: float = SPEED_OF_SOUND_M_S,
 ) -> tuple[Fact[Lack], ...]:
     """Every position that is too near to a surface, to another, or to the source.
 

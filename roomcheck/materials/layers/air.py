@@ -3,8 +3,9 @@ it."""
 
 from __future__ import annotations
 
+from roomcheck.units import SPEED_OF_SOUND_M_S
+
 DENSITY_KG_M3 = 1.21
-SPEED_OF_SOUND_M_S = 343.0
 IMPEDANCE_PA_S_M = DENSITY_KG_M3 * SPEED_OF_SOUND_M_S
 VISCOSITY_PA_S = 1.81e-5
 """Dynamic viscosity (handbook value, from memory). [Pa s]"""

@@ -13,8 +13,7 @@ from math import gcd, isqrt
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-SOUND_M_S = 343.0
-"""Speed of sound that the depth tables of the trade take, about 20 degrees Celsius. [m/s]"""
+from roomcheck.units import SPEED_OF_SOUND_M_S
 
 ANGLES_DEG = tuple(float(a) for a in range(-90, 91, 5))
 """Receivers on a semicircle every 5 degrees, 37 of them, as in ISO 17497-2. [deg]"""
@@ -142,7 +141,7 @@ def primitive_root_array(
 
 
 def well_depths_m(
-    sequence: tuple[int, ...], prime: int, design_hz: float, sound_m_s: float = SOUND_M_S
+    sequence: tuple[int, ...], prime: int, design_hz: float, sound_m_s: float = SPEED_OF_SOUND_M_S
 ) -> tuple[float, ...]:
     r"""Depths of a number pattern.
 
@@ -166,7 +165,7 @@ def well_depths_m(
 
 
 def design_hz(
-    sequence: tuple[int, ...], prime: int, deepest_m: float, sound_m_s: float = SOUND_M_S
+    sequence: tuple[int, ...], prime: int, deepest_m: float, sound_m_s: float = SPEED_OF_SOUND_M_S
 ) -> float:
     """The frequency a pattern is made for, from its deepest well. [Hz]
 
@@ -178,7 +177,7 @@ def design_hz(
     return max(sequence) * sound_m_s / (2 * prime * deepest_m)
 
 
-def quarter_wave_hz(deepest_m: float, sound_m_s: float = SOUND_M_S) -> float:
+def quarter_wave_hz(deepest_m: float, sound_m_s: float = SPEED_OF_SOUND_M_S) -> float:
     """Where the deepest step is a quarter of a wave: the low end of a block array without a number
     pattern. [Hz]
 
@@ -190,7 +189,7 @@ def quarter_wave_hz(deepest_m: float, sound_m_s: float = SOUND_M_S) -> float:
     return sound_m_s / (4 * deepest_m)
 
 
-def half_wave_hz(cell_m: float, sound_m_s: float = SOUND_M_S) -> float:
+def half_wave_hz(cell_m: float, sound_m_s: float = SPEED_OF_SOUND_M_S) -> float:
     """Where a cell is half a wave wide: the high end. [Hz]
 
     >>> round(half_wave_hz(0.0381), 1)
@@ -201,7 +200,7 @@ def half_wave_hz(cell_m: float, sound_m_s: float = SOUND_M_S) -> float:
     return sound_m_s / (2 * cell_m)
 
 
-def least_distance_m(low_hz: float, sound_m_s: float = SOUND_M_S) -> float:
+def least_distance_m(low_hz: float, sound_m_s: float = SPEED_OF_SOUND_M_S) -> float:
     """How far a listener should be: three waves of the lowest scattered frequency (common
     practice). [m]
 
@@ -259,7 +258,7 @@ def normalised_diffusion(coefficient: float, flat: float) -> float:
 
 
 def scattered_energy(
-    depths_m: ArrayLike, cell_m: float, frequency_hz: float, sound_m_s: float = SOUND_M_S
+    depths_m: ArrayLike, cell_m: float, frequency_hz: float, sound_m_s: float = SPEED_OF_SOUND_M_S
 ) -> NDArray[np.float64]:
     r"""Energy that a relief scatters to each receiver of the semicircle, sound coming straight at
     it.
@@ -312,7 +311,7 @@ def panel_diffusion(
     cell_m: float,
     bands_hz: tuple[float, ...],
     fraction: int = 1,
-    sound_m_s: float = SOUND_M_S,
+    sound_m_s: float = SPEED_OF_SOUND_M_S,
 ) -> tuple[float, ...]:
     """Normalised diffusion of a panel in octaves or third octaves: predicted, not measured.
 

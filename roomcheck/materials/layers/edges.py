@@ -18,14 +18,14 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from roomcheck.materials.layers.air import SPEED_OF_SOUND_M_S
+from roomcheck.units import SPEED_OF_SOUND_M_S
 
 Complex = NDArray[np.complex128]
 Real = NDArray[np.float64]
 
 _NODES = 24
 _WAVE_PER_PIECE_RAD = 12.0
-"""So many nodes of Gauss and Legendre for so much of a wave."""
+"""Gauss-Legendre nodes per 12 rad of phase."""
 
 
 def radiation_impedance(

@@ -13,12 +13,8 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from roomcheck.materials.layers.air import (
-    DENSITY_KG_M3,
-    IMPEDANCE_PA_S_M,
-    SPEED_OF_SOUND_M_S,
-    VISCOSITY_PA_S,
-)
+from roomcheck.materials.layers.air import DENSITY_KG_M3, IMPEDANCE_PA_S_M, VISCOSITY_PA_S
+from roomcheck.units import SPEED_OF_SOUND_M_S
 
 Complex = NDArray[np.complex128]
 Real = NDArray[np.float64]

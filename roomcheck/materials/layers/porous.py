@@ -12,10 +12,9 @@ from numpy.typing import ArrayLike, NDArray
 
 from roomcheck.materials.absorption import Absorption
 from roomcheck.materials.layers.air import DENSITY_KG_M3 as AIR_DENSITY_KG_M3
-from roomcheck.materials.layers.air import SPEED_OF_SOUND_M_S
 from roomcheck.materials.layers.edges import finite_absorption
 from roomcheck.materials.layers.facings import Face
-from roomcheck.units import OCTAVES_HZ
+from roomcheck.units import OCTAVES_HZ, SPEED_OF_SOUND_M_S
 
 LABORATORY_M = (3.0, 3.6)
 """A sample as ISO 354 asks for, 10 to 12 m2: the size at which handbook coefficients were measured.

@@ -12,10 +12,10 @@ from typing import Literal
 import numpy as np
 
 from roomcheck.materials.absorption import Absorption
-from roomcheck.materials.layers.air import DENSITY_KG_M3, PRESSURE_PA, SPEED_OF_SOUND_M_S
+from roomcheck.materials.layers.air import DENSITY_KG_M3, PRESSURE_PA
 from roomcheck.materials.layers.facings import Face, Perforated, Slotted
 from roomcheck.materials.layers.porous import Real, extended_reaction, local_reaction
-from roomcheck.units import OCTAVES_HZ
+from roomcheck.units import OCTAVES_HZ, SPEED_OF_SOUND_M_S
 
 _LINES = 9
 _DETUNED = 1.1

@@ -14,11 +14,11 @@ from roomcheck.measure.faults import NoSweepFound, RecordingError, WrongRate
 from roomcheck.measure.kinds import Take
 from roomcheck.measure.signal.deconvolution import Lags
 from roomcheck.measure.signal.envelopes import Envelope
+from roomcheck.units import SPEED_OF_SOUND_M_S
 
 DISTORTED_DB, STRONG_DB = -30.0, -20.0
 SMEARED_DB = 3.0
 
-SOUND_M_S = 343.0
 TYPICAL_M = 4.0
 LEVEL_SLACK_DB = 0.3
 """Levels of two arrivals amid others are known no better. [dB]"""
@@ -139,7 +139,7 @@ def two_sources(lags: Lags, away_m: float | None = None) -> Iterator[Remark]:
         return
     likeness = _comes_twice(lags, second - first)
     away = max(away_m or 0.0, TYPICAL_M)
-    most_db = 20 * np.log10(away / (away + SOUND_M_S * after_s))
+    most_db = 20 * np.log10(away / (away + SPEED_OF_SOUND_M_S * after_s))
     arrivals: dict[str, float] = {"apart_s": after_s, "level_db": level}
     if likeness > TWICE and abs(level) < 4:
         twice = fact(Take.COMES_TWICE, **arrivals, likeness=likeness, chance=TWICE)
@@ -148,7 +148,7 @@ def two_sources(lags: Lags, away_m: float | None = None) -> Iterator[Remark]:
         too_strong = fact(
             Take.NO_REFLECTION,
             **arrivals,
-            farther_m=SOUND_M_S * after_s,
+            farther_m=SPEED_OF_SOUND_M_S * after_s,
             loss_db=-float(most_db),
             away_m=away,
         )

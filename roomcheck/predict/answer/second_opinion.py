@@ -21,11 +21,11 @@ from roomcheck.predict.answer.before_after import State
 from roomcheck.predict.answer.statistics import ends_of
 from roomcheck.predict.rays.transport import decay_fit_s
 from roomcheck.predict.reasons import SecondOpinion
+from roomcheck.units import SPEED_OF_SOUND_M_S
 
 Real = NDArray[np.float64]
 
 RATE_HZ = 16_000
-SPEED_M_S = 343.0
 _ORDER = 3
 _RAYS = 20_000
 _RECEIVER_M = 0.3
@@ -69,7 +69,7 @@ def traced_power(
     import pyroomacoustics as pra
 
     pra.random.seed(seed)
-    pra.constants.set("c", SPEED_M_S)
+    pra.constants.set("c", SPEED_OF_SOUND_M_S)
     model = _model(pra, room, alphas, scatter)
     model.set_ray_tracing(n_rays=_RAYS, receiver_radius=_RECEIVER_M)
     model.add_source(list(ends[0]))
@@ -79,7 +79,9 @@ def traced_power(
     response = np.asarray(model.rir[0][0], dtype=float)[latency:]
     times = np.arange(len(response)) / RATE_HZ
     # Amplitude there is 1/r where a unit source has 1/(4 pi r^2) of energy.
-    return times, response**2 * RATE_HZ / (4 * np.pi) * np.exp(-air_per_m * SPEED_M_S * times)
+    return times, response**2 * RATE_HZ / (4 * np.pi) * np.exp(
+        -air_per_m * SPEED_OF_SOUND_M_S * times
+    )
 
 
 def traced_decay_s(

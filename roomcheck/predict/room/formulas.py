@@ -10,13 +10,17 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from roomcheck.units import SPEED_OF_SOUND_M_S
+
 Real = NDArray[np.float64]
 
 DB_PER_NEPER_ENERGY = 10 / np.log(10)
 """4.342945: dB/m of air absorption over m. [dB]"""
 
 
-def decay_s(volume_m3: ArrayLike, absorption_m2: ArrayLike, *, speed_m_s: float = 343.0) -> Real:
+def decay_s(
+    volume_m3: ArrayLike, absorption_m2: ArrayLike, *, speed_m_s: float = SPEED_OF_SOUND_M_S
+) -> Real:
     r""":math:`T = 24 \ln 10 \, V / (c A)`, the time that an equivalent area (air included) leaves.
     [s]"""
     A = np.asarray(absorption_m2, dtype=float)

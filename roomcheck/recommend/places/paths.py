@@ -10,6 +10,7 @@ from roomcheck.geometry import Face, Point, Rectangle, distance_m
 from roomcheck.job import Job
 from roomcheck.materials import Absorption, absorption_of
 from roomcheck.mirrors import meeting_place, seen
+from roomcheck.units import SPEED_OF_SOUND_M_S
 
 LIMIT_DB = -10.0
 """Early reflections stay below this, relative to the direct sound (EBU Tech 3276 and ITU-R
@@ -138,7 +139,7 @@ def _reflection(
         return None
     u, v, _ = face.to_face(meeting[1])
     direct, around = distance_m(start, end), distance_m(face.mirror(start), end)
-    spread, delay = 20 * log10(direct / around), (around - direct) / 343.0
+    spread, delay = 20 * log10(direct / around), (around - direct) / SPEED_OF_SOUND_M_S
     patch = next((p for p in job.patches if p.face == face.name and p.place.holds(u, v)), None)
     surface = absorption_of(patch.material if patch else job.material_of(face.name))
     level = spread + max(kept_db(min(surface.at(hz) or 0.0, 1.0)) for hz in BANDS_HZ)

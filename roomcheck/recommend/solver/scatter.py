@@ -10,8 +10,8 @@ from roomcheck.job import Job, StockPiece
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.paths import Reflection, mirror_point
 from roomcheck.recommend.places.pinned_places import clash
+from roomcheck.units import SPEED_OF_SOUND_M_S
 
-SPEED_M_S = 343.0
 WAVELENGTHS = 3.0
 """Of the lowest diffused frequency, between head and diffuser (common practice). [1]"""
 
@@ -41,12 +41,12 @@ def lowest_hz(piece: StockPiece) -> float:
     844
     """
     deepest = max(piece.steps_m, default=0.0) or piece.depth_m
-    return SPEED_M_S / (4 * deepest)
+    return SPEED_OF_SOUND_M_S / (4 * deepest)
 
 
 def least_distance_m(piece: StockPiece) -> float:
     """How far a head stays from it. [m]"""
-    return max(LEAST_M, WAVELENGTHS * SPEED_M_S / lowest_hz(piece))
+    return max(LEAST_M, WAVELENGTHS * SPEED_OF_SOUND_M_S / lowest_hz(piece))
 
 
 def behind(job: Job, face: Face) -> bool:

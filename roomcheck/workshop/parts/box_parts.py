@@ -9,8 +9,7 @@ from typing import Any
 
 from roomcheck.facts import fact
 from roomcheck.job import ShopMaterial
-from roomcheck.materials import SOUND_M_S
-from roomcheck.units import M_PER_IN
+from roomcheck.units import M_PER_IN, SPEED_OF_SOUND_M_S
 from roomcheck.workshop.kinds import Caution, Note, Part, Step, Surface
 from roomcheck.workshop.parts.bench import Bench
 from roomcheck.workshop.parts.materials_list import boards_of, core_boards
@@ -37,7 +36,7 @@ def slotted_hz(slot_m: float, pitch_m: float, thick_m: float, cavity_m: float) -
     """
     share = slot_m / pitch_m
     delta = -log(sin(pi * share / 2)) / pi
-    return SOUND_M_S / (2 * pi) * sqrt(share / ((thick_m + 2 * delta * slot_m) * cavity_m))
+    return SPEED_OF_SOUND_M_S / (2 * pi) * sqrt(share / ((thick_m + 2 * delta * slot_m) * cavity_m))
 
 
 def perforated_hz(hole_m: float, pitch_m: float, thick_m: float, cavity_m: float) -> float:
@@ -55,7 +54,7 @@ def perforated_hz(hole_m: float, pitch_m: float, thick_m: float, cavity_m: float
     """
     share = pi / 4 * (hole_m / pitch_m) ** 2
     delta = 0.85 * hole_m * (1 - 1.47 * share**0.5 + 0.47 * share**1.5)
-    return SOUND_M_S / (2 * pi) * sqrt(share / ((thick_m + delta) * cavity_m))
+    return SPEED_OF_SOUND_M_S / (2 * pi) * sqrt(share / ((thick_m + delta) * cavity_m))
 
 
 def membrane_hz(mass_kg_m2: float, cavity_m: float) -> float:

@@ -16,9 +16,9 @@ class Absorption:
     bands_hz: tuple[float, ...]
     """Octaves that the source gives; the others are missing, not zero [Hz]."""
     values: tuple[float, ...]
-    """Coefficients (above 1 where a laboratory's edges made them so), or areas. [1] or [m2]."""
+    """Coefficients (above 1 where a laboratory's edges made them so), or areas [1] or [m2]."""
     uncertainty: tuple[float, ...]
-    """Standard uncertainty of each value. [1] or [m2]."""
+    """Standard uncertainty of each value [1] or [m2]."""
     source: str
     """Book or standard, with table or page; or the model that computed them."""
     mark: str

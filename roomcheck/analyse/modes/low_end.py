@@ -43,7 +43,7 @@ class LowEnd:
     delay_s: float
     """From the onset to the first frame: what the low-pass needs to let go of the onset [s]."""
     noise_hz: Array
-    """Power of the noise per line relative to white noise of the same variance, (lines,) [Hz]."""
+    """Frequencies of `noise`, (lines,) [Hz]."""
     noise: Array
     """Power of the noise per line relative to white noise of the same variance, (lines,) [1]."""
     proved: bool

@@ -26,7 +26,7 @@ class ShownCurve:
     """A band's decay curve as it is drawn."""
 
     t_s: Array
-    """Energy still to come, (points,) [s]."""
+    """Times from the start of the response, (points,) [s]."""
     level_db: Array
     """Energy still to come, (points,) [dB]."""
     floor_db: float

@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.analyse.echoes.images import MISSING_S, Explained, Heard, Named, explain
+from roomcheck.analyse.echoes.images import MISSING_S, Explained, Named, PairArrivals, explain
 from roomcheck.analyse.echoes.peaks import (
     SMEAR_S,
     Arrival,
@@ -20,7 +20,7 @@ from roomcheck.analyse.echoes.peaks import (
     near_peak_s,
 )
 from roomcheck.analyse.echoes.results import (
-    Cause,
+    CandidateImage,
     EchoReason,
     Meeting,
     PositionReflections,
@@ -76,7 +76,7 @@ def reflections(
     places = {p.name: p.point for p in (*job.sources, *job.microphones)}
     c = speed_m_s(job, visit)
     rows: list[PositionReflections] = []
-    looked: list[tuple[int, Heard]] = []
+    looked: list[tuple[int, PairArrivals]] = []
     reach = _reach_s(job, list(last), places, c)
     near = _near_s(last)
     for pair, m in last.items():
@@ -109,10 +109,10 @@ def reflections(
     return tuple(rows)
 
 
-def listen(source: str, microphone: str, gram: Echogram, reach_s: float) -> Heard:
+def listen(source: str, microphone: str, gram: Echogram, reach_s: float) -> PairArrivals:
     """The arrivals of one pair: early ones one by one, later ones where they are echoes."""
     early = replace(gram, wave=gram.wave[: gram.zero + round(reach_s / gram.step_s)])
-    return Heard(source, microphone, (*arrivals(early), *late_arrivals(gram, reach_s)), gram)
+    return PairArrivals(source, microphone, (*arrivals(early), *late_arrivals(gram, reach_s)), gram)
 
 
 def speed_m_s(job: Job, visit: str) -> float:
@@ -263,17 +263,21 @@ def _reflection(named: Named) -> Reflection:
     )
 
 
-def _cause(path: MirrorPath, delay_s: float, residual_s: float) -> Cause:
+def _cause(path: MirrorPath, delay_s: float, residual_s: float) -> CandidateImage:
     meetings = []
     for face, point in zip(path.faces, path.points, strict=True):
         u, v, _ = face.to_face(point)
         meetings.append(
             Meeting(face=face.name, u_m=u, v_m=v, x_m=point.x, y_m=point.y, z_m=point.z)
         )
-    return Cause(meetings=tuple(meetings), due_s=delay_s - residual_s, residual_s=residual_s)
+    return CandidateImage(
+        meetings=tuple(meetings), due_s=delay_s - residual_s, residual_s=residual_s
+    )
 
 
-def _doubts(done: Explained, heard: Heard, due: int, came: int) -> tuple[Fact[EchoReason], ...]:
+def _doubts(
+    done: Explained, heard: PairArrivals, due: int, came: int
+) -> tuple[Fact[EchoReason], ...]:
     doubts = [
         fact(EchoReason.MOVED, position=name, shift_m=done.shifts_m[name])
         for name in (heard.source, heard.microphone)

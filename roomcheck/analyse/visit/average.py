@@ -21,7 +21,7 @@ from roomcheck.analyse.speech.background import noise_level
 from roomcheck.analyse.speech.rattles import common_rattles
 from roomcheck.analyse.speech.speech import speech_index
 from roomcheck.analyse.visit.grade import grade, source_notes
-from roomcheck.analyse.visit.results import Analysis, Grade, Lack, LeftOut, PositionDecays
+from roomcheck.analyse.visit.results import Analysis, Grade, GradeLack, LeftOut, PositionDecays
 from roomcheck.facts import Estimate, Fact, Kind, fact
 from roomcheck.job import Job
 from roomcheck.measure import Measurement, NoiseTake
@@ -111,12 +111,12 @@ def _grade(
     job: Job,
     mid_s: float | None,
     speed: float,
-) -> tuple[Grade, tuple[Fact[Lack], ...]]:
+) -> tuple[Grade, tuple[Fact[GradeLack], ...]]:
     """The grade by positions and kinds of records, and what the next one lacks. [s], [m/s]"""
     reached, lacking = grade(positions, job, mid_s, speed)
     survey = tuple(
         fact(
-            Lack.SURVEY_RECORD,
+            GradeLack.SURVEY_RECORD,
             take=m.take,
             record=m.response.limits.why.kind,
             **dict(m.response.limits.why.values),
@@ -127,7 +127,7 @@ def _grade(
     if survey and reached != "none":
         reached = "survey"
     directions = tuple(sorted({m.direction for m in kept if m.direction}))
-    averaged = (fact(Lack.DIRECTIONS, directions=directions),) if directions else ()
+    averaged = (fact(GradeLack.DIRECTIONS, directions=directions),) if directions else ()
     return reached, (*lacking, *survey, *averaged)
 
 

@@ -15,10 +15,10 @@ from roomcheck.units import (
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import fill, joined, mass, register, sentence
 from roomcheck.words.shop.steps import DEFER
-from roomcheck.workshop import HangingCaution, Refusal, Row
+from roomcheck.workshop import HangingCaution, HangingRow, Refusal
 
 
-def row_of_pieces(row: Row, reader: Reader) -> str:
+def row_of_pieces(row: HangingRow, reader: Reader) -> str:
     """Gaps of a row from left to right, and the even ones where they differ."""
     gaps = ", ".join(format_size(gap, reader.units) for gap in row.gaps_m)
     text = fill(

@@ -21,7 +21,7 @@ from roomcheck.job.model.job import (
     VisitName,
 )
 from roomcheck.job.model.kinds import NEEDED_SIZES, FramingKind, ShopMaterial, UsedFor
-from roomcheck.job.model.practice import Practice, RunsLong
+from roomcheck.job.model.practice import RunsLong, ShopPractice
 from roomcheck.job.model.shop import (
     CoreFront,
     Fits,
@@ -47,7 +47,7 @@ from roomcheck.job.read.shop_file import (
     read_shop,
     shop_path,
 )
-from roomcheck.job.ready import Hint, Lack, Readiness, check_job
+from roomcheck.job.ready import Hint, Missing, Readiness, check_job
 from roomcheck.job.spots import Place, place_of, place_text, spot, tape
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
@@ -85,8 +85,8 @@ __all__ = [
     "Job",
     "JobIsThere",
     "KeepClear",
-    "Lack",
     "Lesson",
+    "Missing",
     "Mistake",
     "Need",
     "NewerFile",
@@ -101,7 +101,6 @@ __all__ = [
     "Placement",
     "PorousCore",
     "Position",
-    "Practice",
     "Price",
     "Rates",
     "Readiness",
@@ -109,6 +108,7 @@ __all__ = [
     "Share",
     "Shop",
     "ShopMaterial",
+    "ShopPractice",
     "StockPiece",
     "Units",
     "UsedFor",

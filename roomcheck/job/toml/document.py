@@ -68,7 +68,7 @@ class NewerFile(RoomcheckError):
 
 
 @dataclass
-class Document:
+class TomlFile:
     """A TOML file with its lines and the mistakes found so far."""
 
     path: Path
@@ -77,7 +77,7 @@ class Document:
     mistakes: list[Mistake] = field(default_factory=list)
 
     @classmethod
-    def read(cls, path: Path, schema: int) -> Document:
+    def read(cls, path: Path, schema: int) -> TomlFile:
         """Parse a file.
 
         Raises
@@ -96,7 +96,7 @@ class Document:
         return document
 
     @classmethod
-    def parse(cls, text: str, path: Path) -> Document:
+    def parse(cls, text: str, path: Path) -> TomlFile:
         try:
             data = tomllib.loads(text)
             document = cls(path, data, find_lines(text))

@@ -12,7 +12,7 @@ from roomcheck.job.read.load import job_from, job_path
 from roomcheck.job.read.pins import AREA
 from roomcheck.job.read.shop_file import DEFAULT, shop_path
 from roomcheck.job.toml.disk import read_text, write_atomically
-from roomcheck.job.toml.document import Document
+from roomcheck.job.toml.document import TomlFile
 from roomcheck.job.toml.values import length_of, percent_of, temperature_of
 from roomcheck.units import format_length, parse_length
 
@@ -59,14 +59,14 @@ def amend_job(
     The new text is read back and checked before it takes the old file's place, in one step.
     """
     path = job_path(Path(folder))
-    Document.read(path, SCHEMA)
+    TomlFile.read(path, SCHEMA)
     before = read_text(path)
     text = _amended(before, values or {}, visits, {"source": sources, "microphone": microphones})
     return _written(path, before, text)
 
 
 def _written(path: Path, before: str, text: str) -> Job:
-    job = job_from(Document.parse(text, path), path.parent)
+    job = job_from(TomlFile.parse(text, path), path.parent)
     if text != before:
         marked = path.read_bytes().startswith(_BOM.encode())
         write_atomically(path, f"{_BOM if marked else ''}{text}")

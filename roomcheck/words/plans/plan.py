@@ -9,17 +9,17 @@ from roomcheck.facts import Fact, fact
 from roomcheck.job import WhyHere
 from roomcheck.recommend import (
     Advice,
-    Change,
     Condition,
     LostValue,
+    PieceReasons,
     Plan,
+    PlanChange,
     PlanKind,
     PlanNote,
     Promise,
     Shortfall,
     Tighter,
     TighterNeeds,
-    Why,
 )
 from roomcheck.units import band_name
 from roomcheck.words.numbers import beside, rounded_up, with_limit
@@ -326,7 +326,7 @@ def _price_change(price_change: Decimal, currency: str) -> str:
     return f"about {currency}{abs(price_change):,.0f} {way} to the client"
 
 
-def change_lines(change: Change, reader: Reader, currency: str) -> tuple[str, ...]:
+def change_lines(change: PlanChange, reader: Reader, currency: str) -> tuple[str, ...]:
     """Say what a change by hand costs in pieces, money, decay and wishes."""
     pieces = f"{len(change.plan.pieces)} pieces instead of {change.pieces_before}"
     lines = [f"{pieces}; {_price_change(change.price_change, currency)}."]
@@ -359,7 +359,7 @@ def _about(shortfall: Fact[Shortfall]) -> str:
     return _where(shortfall.get("band_hz"))
 
 
-def why_lines(why: Why, currency: str) -> tuple[str, ...]:
+def why_lines(why: PieceReasons, currency: str) -> tuple[str, ...]:
     """Say what a piece does for its price."""
     lines = [
         f"Without it, and nothing in its place, the client pays about {currency}{why.price:,.0f} "

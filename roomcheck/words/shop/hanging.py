@@ -9,10 +9,10 @@ from roomcheck.words.numbers import beside, length, size, weight
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import fill, joined, register, sentence
 from roomcheck.words.shop.steps import DEFER
-from roomcheck.workshop import HangingCaution, Refusal, Row
+from roomcheck.workshop import HangingCaution, HangingRow, Refusal
 
 
-def row_of_pieces(row: Row, reader: Reader) -> str:
+def row_of_pieces(row: HangingRow, reader: Reader) -> str:
     """Gaps of a row from left to right, and the even ones where they differ."""
     gaps = ", ".join(size(gap, reader) for gap in row.gaps_m)
     text = fill(

@@ -10,7 +10,7 @@ from roomcheck.analyse import (
     BoxMode,
     Closing,
     EchoReason,
-    Lack,
+    GradeLack,
     LeftOut,
     ModesReason,
     NoiseOutcome,
@@ -32,9 +32,9 @@ from roomcheck.words.visit.decays import band_sentences
 ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth")
 
 NEEDED = {
-    Lack.TOO_FEW_SOURCES: ("source position", "source positions"),
-    Lack.TOO_FEW_MICROPHONES: ("microphone position", "microphone positions"),
-    Lack.TOO_FEW_PAIRS: ("pair of source and microphone", "pairs of source and microphone"),
+    GradeLack.TOO_FEW_SOURCES: ("source position", "source positions"),
+    GradeLack.TOO_FEW_MICROPHONES: ("microphone position", "microphone positions"),
+    GradeLack.TOO_FEW_PAIRS: ("pair of source and microphone", "pairs of source and microphone"),
 }
 
 DIRECTIONAL = (
@@ -87,7 +87,7 @@ def closing_sentences(closing: Closing, reader: Reader) -> Iterator[str]:
         yield f"{band_name(band.band_hz)}: no T20 at any position. {why}".strip()
 
 
-def _too_few(kind: Lack) -> Callable[..., str]:
+def _too_few(kind: GradeLack) -> Callable[..., str]:
     def words(_: Reader, *, grade: str, needed: int, there: int) -> str:
         is_are = "is" if there == 1 else "are"
         noun = NEEDED[kind][needed > 1]
@@ -213,13 +213,15 @@ register({rating: str(rating) for rating in Rating})
 register({kind: _too_few(kind) for kind in NEEDED})
 register(
     {
-        Lack.RULES_BROKEN: _rules_broken,
-        Lack.NO_PLACE: "{position} has no place in the job; its distances are not checked.",
-        Lack.NEAR_SURFACE: _near("{position} stands {away} from the nearest surface", "A quarter"),
-        Lack.NEAR_MICROPHONE: _near("{position} and {other} stand {away} apart", "Half a"),
-        Lack.NEAR_SOURCE: _near_source,
-        Lack.SURVEY_RECORD: _survey_record,
-        Lack.DIRECTIONS: "Averaged over the directions of the source: {directions:and}.",
+        GradeLack.RULES_BROKEN: _rules_broken,
+        GradeLack.NO_PLACE: "{position} has no place in the job; its distances are not checked.",
+        GradeLack.NEAR_SURFACE: _near(
+            "{position} stands {away} from the nearest surface", "A quarter"
+        ),
+        GradeLack.NEAR_MICROPHONE: _near("{position} and {other} stand {away} apart", "Half a"),
+        GradeLack.NEAR_SOURCE: _near_source,
+        GradeLack.SURVEY_RECORD: _survey_record,
+        GradeLack.DIRECTIONS: "Averaged over the directions of the source: {directions:and}.",
         SourceNote.DIRECTIONS_AVERAGED: (
             f"{DIRECTIONAL} Every pair is the average of {{takes}} takes or more; turned between "
             "them, they stand for directions."

@@ -21,6 +21,13 @@ M2_PER_FT2 = M_PER_FT**2
 OCTAVES_HZ = (63.0, 125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
 """Nominal octave mid-band frequencies, IEC 61260-1. [Hz]"""
 
+MID_BANDS_HZ = (500.0, 1000.0)
+"""Octaves whose mean is the single figure of a room, as most targets mean it. [Hz]"""
+
+ROOM_TEMPERATURE_C = 20.0
+ROOM_HUMIDITY_PCT = 50.0
+"""Of air of which nothing was noted. [%]"""
+
 SPEED_OF_SOUND_M_S = 343.0
 """In air of about 20 degrees Celsius, as the trade rounds it; ISO 9613-1 gives it where a
 temperature is known. [m/s]"""

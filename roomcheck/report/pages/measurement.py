@@ -26,6 +26,7 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
+from roomcheck.units import MID_BANDS_HZ
 from roomcheck.words import (
     NONE,
     Reader,
@@ -160,7 +161,7 @@ def _judged_row(mean: BandMean, verdict: Verdict | None, modal: bool) -> tuple[s
 
 def mean_name(bands_hz: tuple[float, ...]) -> str:
     """Name a mean decay by its octaves."""
-    if bands_hz == (500.0, 1000.0):
+    if bands_hz == MID_BANDS_HZ:
         return say("mid_bands")
     return say("mean_of", bands=", ".join(band(hz) for hz in bands_hz))
 

@@ -29,6 +29,7 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
+from roomcheck.units import MID_BANDS_HZ
 from roomcheck.words import (
     Reader,
     across,
@@ -138,7 +139,7 @@ def _good(verdict: Verdict, reader: Reader) -> tuple[Block, ...]:
         for limit in target.limits
         if limit.high_s is not None or limit.low_s is not None
     ]
-    low, high = (min(held), max(held)) if held else (500.0, 1000.0)
+    low, high = (min(held), max(held)) if held else MID_BANDS_HZ
     said = say(
         "good_says",
         use=lower(target.title),

@@ -10,6 +10,7 @@ import sys
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 
 KILLED = 137
 """What a process that was killed by fault injection exits with."""
@@ -83,8 +84,8 @@ def _become(
         nothing = os.open(os.devnull, os.O_RDONLY)
         for number, to in ((0, nothing), (1, writes), (2, writes)):
             os.dup2(to, number)
-        sys.stdout = sys.__stdout__ = open(1, "w", encoding="utf-8", closefd=False)
-        sys.stderr = sys.__stderr__ = open(2, "w", encoding="utf-8", closefd=False)
+        sys.stdout = sys.__stdout__ = os.fdopen(1, "w", encoding="utf-8", closefd=False)
+        sys.stderr = sys.__stderr__ = os.fdopen(2, "w", encoding="utf-8", closefd=False)
         if memory_mib is not None:
             held = _address_space_mib()
             most = (held + memory_mib) * 2**20
@@ -106,8 +107,7 @@ def _become(
 
 def _address_space_mib() -> int:
     """What the process has mapped already. [MiB]"""
-    with open("/proc/self/statm", encoding="ascii") as file:
-        pages = int(file.read().split()[0])
+    pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[0])
     return pages * resource.getpagesize() // 2**20
 
 

@@ -23,12 +23,15 @@ from roomcheck.job.model.job import (
 from roomcheck.job.model.kinds import NEEDED_SIZES, FramingKind, ShopMaterial, UsedFor
 from roomcheck.job.model.practice import RunsLong, ShopPractice
 from roomcheck.job.model.shop import (
+    DIFFUSERS,
     CoreFront,
     Fits,
     Lesson,
     Need,
+    NumberPattern,
     Offcut,
     OtherLength,
+    PatternName,
     PieceKind,
     PorousCore,
     Price,
@@ -38,15 +41,11 @@ from roomcheck.job.model.shop import (
     StockPiece,
 )
 from roomcheck.job.model.why_here import WhyHere
+from roomcheck.job.read.entries import same_note
 from roomcheck.job.read.learned import unlearned_shop
 from roomcheck.job.read.load import NoJob, load_job
-from roomcheck.job.read.shop_file import (
-    PATTERNS_SAID,
-    default_shop,
-    pattern_known,
-    read_shop,
-    shop_path,
-)
+from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
+from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
 from roomcheck.job.ready import Hint, Missing, Readiness, check_job
 from roomcheck.job.spots import Place, place_of, place_text, spot, tape
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
@@ -67,6 +66,7 @@ from roomcheck.job.write.signed import (
 
 __all__ = [
     "DEFAULT_MATERIALS",
+    "DIFFUSERS",
     "NEEDED_SIZES",
     "PATTERNS_SAID",
     "SCHEMA",
@@ -91,10 +91,12 @@ __all__ = [
     "Need",
     "NewerFile",
     "NoJob",
+    "NumberPattern",
     "Offcut",
     "OtherLength",
     "OwnTarget",
     "Patch",
+    "PatternName",
     "PieceKind",
     "Pin",
     "Place",
@@ -130,7 +132,7 @@ __all__ = [
     "load_job",
     "make_folder",
     "new_job",
-    "pattern_known",
+    "parse_pattern",
     "percent_of",
     "place_of",
     "place_text",
@@ -138,6 +140,7 @@ __all__ = [
     "read_changes",
     "read_shop",
     "read_signed",
+    "same_note",
     "shop_path",
     "signed_path",
     "spot",

@@ -51,7 +51,6 @@ from roomcheck.job.ready import Hint, Lack, Readiness, check_job
 from roomcheck.job.spots import Place, place_of, place_text, spot, tape
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
-from roomcheck.job.toml.values import percent_of, temperature_of
 from roomcheck.job.write.amend import amend_job, keep_changes, keep_shop
 from roomcheck.job.write.lessons import drop_lesson, keep_lesson, lesson_path
 from roomcheck.job.write.new import DEFAULT_MATERIALS, JobIsThere, new_job, problem_of
@@ -131,7 +130,6 @@ __all__ = [
     "make_folder",
     "new_job",
     "pattern_known",
-    "percent_of",
     "place_of",
     "place_text",
     "problem_of",
@@ -142,7 +140,6 @@ __all__ = [
     "signed_path",
     "spot",
     "tape",
-    "temperature_of",
     "unlearned_shop",
     "write_atomically",
     "write_change",

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import PATTERNS_SAID, pattern_known
-from roomcheck.units import LengthError, parse_length
+from roomcheck.typed import LengthError, parse_length
 
 if TYPE_CHECKING:
     from roomcheck.job import PieceKind, Shop

@@ -53,6 +53,8 @@ from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
 from roomcheck.job.toml.values import percent_of, temperature_of
 from roomcheck.job.write.amend import amend_job, keep_changes, keep_shop
+from roomcheck.job.write.edit import ChangedMeanwhile, Edit, NoSuchEntry, edit_job, value_at
+from roomcheck.job.write.history import NothingToUndo, can_undo, redo, undo
 from roomcheck.job.write.lessons import drop_lesson, keep_lesson, lesson_path
 from roomcheck.job.write.new import DEFAULT_MATERIALS, JobIsThere, new_job, problem_of
 from roomcheck.job.write.shop_keep import keep_practice, keep_rack, length_text
@@ -73,7 +75,9 @@ __all__ = [
     "AlreadySigned",
     "CannotRead",
     "CannotWrite",
+    "ChangedMeanwhile",
     "CoreFront",
+    "Edit",
     "FileMistakes",
     "Fits",
     "Fixing",
@@ -91,6 +95,8 @@ __all__ = [
     "Need",
     "NewerFile",
     "NoJob",
+    "NoSuchEntry",
+    "NothingToUndo",
     "Offcut",
     "OtherLength",
     "OwnTarget",
@@ -117,9 +123,11 @@ __all__ = [
     "WhyHere",
     "amend_job",
     "bench_job",
+    "can_undo",
     "check_job",
     "default_shop",
     "drop_lesson",
+    "edit_job",
     "keep_changes",
     "keep_lesson",
     "keep_practice",
@@ -138,12 +146,15 @@ __all__ = [
     "read_changes",
     "read_shop",
     "read_signed",
+    "redo",
     "shop_path",
     "signed_path",
     "spot",
     "tape",
     "temperature_of",
+    "undo",
     "unlearned_shop",
+    "value_at",
     "write_atomically",
     "write_change",
     "write_signed",

@@ -21,7 +21,7 @@ from roomcheck.job.model.job import (
     VisitName,
 )
 from roomcheck.job.model.kinds import NEEDED_SIZES, FramingKind, ShopMaterial, UsedFor
-from roomcheck.job.model.practice import Practice, RunsLong
+from roomcheck.job.model.practice import RunsLong, ShopPractice
 from roomcheck.job.model.shop import (
     CoreFront,
     Fits,
@@ -47,11 +47,13 @@ from roomcheck.job.read.shop_file import (
     read_shop,
     shop_path,
 )
-from roomcheck.job.ready import Hint, Lack, Readiness, check_job
+from roomcheck.job.ready import Hint, Missing, Readiness, check_job
 from roomcheck.job.spots import Place, place_of, place_text, spot, tape
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
 from roomcheck.job.write.amend import amend_job, keep_changes, keep_shop
+from roomcheck.job.write.edit import ChangedMeanwhile, Edit, NoSuchEntry, edit_job, value_at
+from roomcheck.job.write.history import NothingToUndo, can_undo, redo, undo
 from roomcheck.job.write.lessons import drop_lesson, keep_lesson, lesson_path
 from roomcheck.job.write.new import DEFAULT_MATERIALS, JobIsThere, new_job, problem_of
 from roomcheck.job.write.shop_keep import keep_practice, keep_rack, length_text
@@ -72,7 +74,9 @@ __all__ = [
     "AlreadySigned",
     "CannotRead",
     "CannotWrite",
+    "ChangedMeanwhile",
     "CoreFront",
+    "Edit",
     "FileMistakes",
     "Fits",
     "Fixing",
@@ -84,12 +88,14 @@ __all__ = [
     "Job",
     "JobIsThere",
     "KeepClear",
-    "Lack",
     "Lesson",
+    "Missing",
     "Mistake",
     "Need",
     "NewerFile",
     "NoJob",
+    "NoSuchEntry",
+    "NothingToUndo",
     "Offcut",
     "OtherLength",
     "OwnTarget",
@@ -100,7 +106,6 @@ __all__ = [
     "Placement",
     "PorousCore",
     "Position",
-    "Practice",
     "Price",
     "Rates",
     "Readiness",
@@ -108,6 +113,7 @@ __all__ = [
     "Share",
     "Shop",
     "ShopMaterial",
+    "ShopPractice",
     "StockPiece",
     "Units",
     "UsedFor",
@@ -116,9 +122,11 @@ __all__ = [
     "WhyHere",
     "amend_job",
     "bench_job",
+    "can_undo",
     "check_job",
     "default_shop",
     "drop_lesson",
+    "edit_job",
     "keep_changes",
     "keep_lesson",
     "keep_practice",
@@ -136,11 +144,14 @@ __all__ = [
     "read_changes",
     "read_shop",
     "read_signed",
+    "redo",
     "shop_path",
     "signed_path",
     "spot",
     "tape",
+    "undo",
     "unlearned_shop",
+    "value_at",
     "write_atomically",
     "write_change",
     "write_signed",

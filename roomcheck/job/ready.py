@@ -28,7 +28,7 @@ _APART_M = 2.0
 _SLACK_M = 1e-3
 
 
-class Lack(Kind):
+class Missing(Kind):
     """What stands in the way of a stage."""
 
     NO_SOURCE = "no_source"
@@ -68,7 +68,7 @@ class Readiness:
     """Whether a job is ready for one stage."""
 
     stage: Stage
-    missing: tuple[Fact[Lack], ...]
+    missing: tuple[Fact[Missing], ...]
     """What stands in the way; empty where the job is ready."""
     notes: tuple[Fact[Hint], ...] = ()
     """What would make it better."""
@@ -133,20 +133,20 @@ def _named(pairs: Iterable[Pair]) -> tuple[str, ...]:
 
 
 def _measure(job: Job) -> Readiness:
-    missing: list[Fact[Lack]] = []
+    missing: list[Fact[Missing]] = []
     if not job.sources:
-        missing.append(fact(Lack.NO_SOURCE))
+        missing.append(fact(Missing.NO_SOURCE))
     if not job.microphones:
-        missing.append(fact(Lack.NO_MICROPHONE))
+        missing.append(fact(Missing.NO_MICROPHONE))
     pairs = len(_pairs(job))
     if not missing and pairs < SURVEY_PAIRS:
-        missing.append(fact(Lack.FEW_PAIRS, pairs=pairs, needed=SURVEY_PAIRS))
+        missing.append(fact(Missing.FEW_PAIRS, pairs=pairs, needed=SURVEY_PAIRS))
     grade = next(grade for grade in GRADES if grade.name == job.grade)
     short = pairs < grade.combinations or len(job.sources) < grade.sources
     if not missing and short:
         missing.append(
             fact(
-                Lack.BELOW_GRADE,
+                Missing.BELOW_GRADE,
                 pairs=pairs,
                 sources=len(job.sources),
                 grade=grade.name,
@@ -155,7 +155,7 @@ def _measure(job: Job) -> Readiness:
             )
         )
     if job.visit("before") is None:
-        missing.append(fact(Lack.NO_CONDITIONS, visit="before"))
+        missing.append(fact(Missing.NO_CONDITIONS, visit="before"))
     return Readiness(stage="measure", missing=tuple(missing), notes=_position_notes(job, pairs))
 
 
@@ -186,21 +186,21 @@ def _position_notes(job: Job, pairs: int) -> tuple[Fact[Hint], ...]:
     return tuple(notes)
 
 
-def _no_target(job: Job) -> list[Fact[Lack]]:
+def _no_target(job: Job) -> list[Fact[Missing]]:
     """Why the room's use gives no target, said before a visit rather than after it."""
     try:
         target_for(job.use, job.room.volume_m3, job.own_target)
     except RoomcheckError as problem:
-        return [fact(Lack.NO_TARGET, problem=str(problem))]
+        return [fact(Missing.NO_TARGET, problem=str(problem))]
     return []
 
 
 def _analyse(job: Job, recorded: tuple[Pair, ...], visit: VisitName) -> Readiness:
     missing = _no_target(job)
     if job.visit(visit) is None:
-        missing.append(fact(Lack.NO_CONDITIONS, visit=visit))
+        missing.append(fact(Missing.NO_CONDITIONS, visit=visit))
     if not recorded:
-        missing.append(fact(Lack.NO_RECORDINGS, visit=visit))
+        missing.append(fact(Missing.NO_RECORDINGS, visit=visit))
     absent = [pair for pair in _pairs(job) if pair not in recorded]
     notes: tuple[Fact[Hint], ...] = ()
     if recorded and absent:
@@ -250,7 +250,7 @@ def _build_notes(job: Job) -> tuple[Fact[Hint], ...]:
 def _verify(job: Job, before: tuple[Pair, ...], after: tuple[Pair, ...]) -> Readiness:
     missing = [*_analyse(job, before, "before").missing, *_analyse(job, after, "after").missing]
     if read_signed(job.folder) is None:
-        missing.append(fact(Lack.NOT_SIGNED))
+        missing.append(fact(Missing.NOT_SIGNED))
     missed = [pair for pair in before if pair not in after]
     more = [pair for pair in after if pair not in before]
     notes = []

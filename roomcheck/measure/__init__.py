@@ -28,6 +28,7 @@ from roomcheck.measure.kinds import (
     Choice,
     Flown,
     Level,
+    LevelLimit,
     Record,
     Scale,
     Signal,
@@ -35,7 +36,6 @@ from roomcheck.measure.kinds import (
     Unusable,
     Walk,
     Way,
-    Why,
 )
 from roomcheck.measure.signal.deconvolution import impulse_response
 from roomcheck.measure.signal.signals import (
@@ -78,6 +78,7 @@ __all__ = [
     "ImpulseResponse",
     "Level",
     "LevelFound",
+    "LevelLimit",
     "Limits",
     "Measurement",
     "NoiseTake",
@@ -98,7 +99,6 @@ __all__ = [
     "Walk",
     "Walked",
     "Way",
-    "Why",
     "add_calibrator",
     "add_noise",
     "add_recording",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from roomcheck.job import Hint, Lack, tape
+from roomcheck.job import Hint, Missing, tape
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import register
 
@@ -23,24 +23,26 @@ def _listed(items: tuple[str, ...]) -> str:
 
 register(
     {
-        Lack.NO_SOURCE: "no source: add a [[source]], where the loudspeaker stands",
-        Lack.NO_MICROPHONE: ("no microphone: add a [[microphone]] for every place to measure at"),
-        Lack.FEW_PAIRS: (
+        Missing.NO_SOURCE: "no source: add a [[source]], where the loudspeaker stands",
+        Missing.NO_MICROPHONE: (
+            "no microphone: add a [[microphone]] for every place to measure at"
+        ),
+        Missing.FEW_PAIRS: (
             "{pairs} pair of source and microphone; a survey needs {needed}: add a [[microphone]]"
         ),
-        Lack.BELOW_GRADE: (
+        Missing.BELOW_GRADE: (
             "{pairs} pairs from {sources} sources; {grade} grade, which the job wants, needs "
             "{needed_pairs} from {needed_sources}: add positions"
         ),
-        Lack.NO_CONDITIONS: (
+        Missing.NO_CONDITIONS: (
             'no conditions: add a [[visit]] named "{visit}" with date, temperature and humidity'
         ),
-        Lack.NO_TARGET: "no target: {problem}",
-        Lack.NO_RECORDINGS: (
+        Missing.NO_TARGET: "no target: {problem}",
+        Missing.NO_RECORDINGS: (
             "no recordings in takes/{visit}: roomcheck measure, or roomcheck add for each "
             'recording, with "--visit {visit}"'
         ),
-        Lack.NOT_SIGNED: (
+        Missing.NOT_SIGNED: (
             "nothing is signed: roomcheck quote with --sign keeps plan, promise and price"
         ),
     }

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from roomcheck.cli.site import onsite
-from roomcheck.cli.site.asking import Answers, Nobody, Person, Stopped, choosing, tell, telling
+from roomcheck.cli.site.asking import Answers, EndedHere, Nobody, Person, choosing, tell, telling
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, amend_job
@@ -192,7 +192,7 @@ def run(args: argparse.Namespace) -> int:
     with only_one(job.folder):
         try:
             return _visit(job, args, answers)
-        except Stopped:
+        except EndedHere:
             tell("Stopped. Every finished take is kept; the same command goes on from there.")
             return 2
 
@@ -312,7 +312,7 @@ def _record_calibrator(
             tell(str(problem))
             choice = answers.choose("The calibrator was not taken.", ("repeat", "skip", "stop"))
     if choice == "stop":
-        raise Stopped
+        raise EndedHere
 
 
 def _record_noise(job: Job, args: argparse.Namespace, answers: Answers, card: SoundCard) -> None:

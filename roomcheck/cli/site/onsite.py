@@ -9,7 +9,7 @@ from decimal import Decimal
 from functools import partial
 from typing import TYPE_CHECKING
 
-from roomcheck.cli.site.asking import Answers, Stopped, tell, telling
+from roomcheck.cli.site.asking import Answers, EndedHere, tell, telling
 from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, Position, Visit, amend_job
@@ -261,14 +261,14 @@ def settle_level(
         f"{asked}."
     )
     if answers.choose(question, ("play", "stop")) == "stop":
-        raise Stopped
+        raise EndedHere
 
     def confirm(now_dbfs: float, next_dbfs: float) -> bool:
         choice = answers.choose(
             f"Louder, from {now_dbfs:.0f} to {next_dbfs:.0f} dB?", ("louder", "enough", "stop")
         )
         if choice == "stop":
-            raise Stopped
+            raise EndedHere
         return choice == "louder"
 
     found = find_level(

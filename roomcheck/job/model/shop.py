@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Literal
 
 from roomcheck.job.model.kinds import ShopMaterial, UsedFor
-from roomcheck.job.model.practice import Practice
+from roomcheck.job.model.practice import ShopPractice
 
 PieceKind = Literal[
     "panel",
@@ -363,7 +363,7 @@ class Shop:
     rates: Rates
     lessons: tuple[Lesson, ...] = ()
     logo: Path | None = None
-    practice: Practice = field(default_factory=Practice)
+    practice: ShopPractice = field(default_factory=ShopPractice)
     offcuts: tuple[Offcut, ...] = ()
 
     def piece(self, name: str) -> StockPiece:

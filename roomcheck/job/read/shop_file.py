@@ -25,8 +25,8 @@ from roomcheck.job.read.learned import learned_shop, read_lessons
 from roomcheck.job.read.logo import read_logo
 from roomcheck.job.read.prices import read_price
 from roomcheck.job.read.shop_practice import read_offcuts, read_practice
-from roomcheck.job.toml.document import Document, FileMistakes
-from roomcheck.job.toml.reader import Table
+from roomcheck.job.toml.document import FileMistakes, TomlFile
+from roomcheck.job.toml.reader import TomlTable
 from roomcheck.job.toml.values import meant, shown
 
 SHOP_SCHEMA = 2
@@ -81,10 +81,10 @@ def read_shop(path: Path) -> Shop:
     CannotRead, NewerFile, FileMistakes
         As for the job's file.
     """
-    return shop_from(Document.read(path, SHOP_SCHEMA), path)
+    return shop_from(TomlFile.read(path, SHOP_SCHEMA), path)
 
 
-def shop_from(document: Document, path: Path) -> Shop:
+def shop_from(document: TomlFile, path: Path) -> Shop:
     """The shop that a document says.
 
     Raises
@@ -92,7 +92,7 @@ def shop_from(document: Document, path: Path) -> Shop:
     FileMistakes
         As for the job's file.
     """
-    top = Table.of(document)
+    top = TomlTable.of(document)
     schema = top.whole("schema", least=1)
     about = top.table("shop")
     prices = tuple(read_price(table, schema) for table in top.tables("price"))
@@ -121,7 +121,7 @@ def shop_from(document: Document, path: Path) -> Shop:
     return learned_shop(shop, lessons)
 
 
-def _note_twice(top: Table, key: str, field: str) -> None:
+def _note_twice(top: TomlTable, key: str, field: str) -> None:
     seen: set[str] = set()
     for table in top.tables(key):
         name = str(table.data.get(field))
@@ -130,7 +130,7 @@ def _note_twice(top: Table, key: str, field: str) -> None:
         seen.add(name)
 
 
-def _rates(table: Table) -> Rates:
+def _rates(table: TomlTable) -> Rates:
     rates = Rates(
         hour=table.money("hour"),
         margin_pct=table.percent("margin"),
@@ -169,7 +169,7 @@ def _rates(table: Table) -> Rates:
     return rates
 
 
-def _piece(table: Table, priced: set[str]) -> StockPiece:
+def _piece(table: TomlTable, priced: set[str]) -> StockPiece:
     kind = table.choice("kind", KINDS)
     piece = StockPiece(
         name=table.text("name"),
@@ -200,7 +200,7 @@ def _piece(table: Table, priced: set[str]) -> StockPiece:
     return piece
 
 
-def _core(table: Table) -> PorousCore:
+def _core(table: TomlTable) -> PorousCore:
     core = PorousCore(
         thickness_m=table.length("thickness", above=0.0),
         gap_m=table.length("gap", least=0.0),
@@ -213,7 +213,7 @@ def _core(table: Table) -> PorousCore:
     return core
 
 
-def _front(table: Table) -> CoreFront:
+def _front(table: TomlTable) -> CoreFront:
     """What each kind of front must say: sizes of openings, or weight and flow resistance."""
     kind = table.choice("kind", _FRONTS)
     board, cloth = kind in ("holes", "slots"), kind == "cloth"
@@ -235,7 +235,7 @@ def _front(table: Table) -> CoreFront:
     return front
 
 
-def _need(table: Table, priced: set[str]) -> Need:
+def _need(table: TomlTable, priced: set[str]) -> Need:
     need = Need(item=table.text("item"), amount=table.number("amount"))
     if need.item and need.item not in priced:
         table.note("item", f"{shown(need.item)} has no [[price]]")
@@ -243,7 +243,7 @@ def _need(table: Table, priced: set[str]) -> Need:
     return need
 
 
-def _material(table: Table) -> str | None:
+def _material(table: TomlTable) -> str | None:
     if not table.has("material"):
         table.raw("material")
         return None
@@ -258,7 +258,7 @@ def _material(table: Table) -> str | None:
     return found
 
 
-def _check_piece(table: Table, piece: StockPiece) -> None:
+def _check_piece(table: TomlTable, piece: StockPiece) -> None:
     """What one piece must say, by its kind."""
     core, diffuser = piece.core, piece.kind.endswith("diffuser")
     if piece.kind in BOXES and core is not None and core.front is None:

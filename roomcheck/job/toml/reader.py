@@ -13,7 +13,7 @@ from decimal import Decimal
 from functools import partial
 from typing import Any, TypeVar
 
-from roomcheck.job.toml.document import Document
+from roomcheck.job.toml.document import TomlFile
 from roomcheck.job.toml.lines import Path as Way
 from roomcheck.job.toml.values import MOST, is_text, length_of, meant, shown, with_unit
 from roomcheck.typed import TypedError, parse_money, parse_percent, parse_temperature
@@ -25,14 +25,14 @@ _MISSING = object()
 
 
 @dataclass
-class Table:
+class TomlTable:
     """One table of a document.
 
     Each reading method takes a key and hands out its value; where the value is missing or wrong it
     notes the mistake, marks the table as `spoiled`, and hands out a stand-in that nobody may use.
     """
 
-    document: Document
+    document: TomlFile
     way: Way
     data: Mapping[str, Any]
     known: list[str] = field(default_factory=list)
@@ -41,7 +41,7 @@ class Table:
     absent: bool = False
 
     @classmethod
-    def of(cls, document: Document) -> Table:
+    def of(cls, document: TomlFile) -> TomlTable:
         """The table that a whole document is."""
         return cls(document, (), document.data)
 
@@ -289,10 +289,10 @@ class Table:
         found = self._raw(key, None)
         return None if found is _MISSING else found
 
-    def table(self, key: str, *, required: bool = True) -> Table:
+    def table(self, key: str, *, required: bool = True) -> TomlTable:
         """A table; an empty one where it is missing."""
         raw = self._raw(key, None)
-        inner = Table(self.document, (*self.way, key), raw if isinstance(raw, dict) else {})
+        inner = TomlTable(self.document, (*self.way, key), raw if isinstance(raw, dict) else {})
         if raw is _MISSING:
             if required:
                 self._miss(key, f"the table [{'.'.join([*(str(step) for step in self.way), key])}]")
@@ -307,13 +307,15 @@ class Table:
             inner.spoiled = inner.absent = True
         return inner
 
-    def tables(self, key: str) -> list[Table]:
+    def tables(self, key: str) -> list[TomlTable]:
         """All tables of an array of tables; none where it is missing."""
         raw = self._raw(key, None)
         if raw is _MISSING:
             return []
         if isinstance(raw, list) and all(isinstance(item, dict) for item in raw):
-            return [Table(self.document, (*self.way, key, i), item) for i, item in enumerate(raw)]
+            return [
+                TomlTable(self.document, (*self.way, key, i), item) for i, item in enumerate(raw)
+            ]
         found = (
             f"[{key}]; write [[{key}]], there may be several"
             if isinstance(raw, dict)

@@ -11,12 +11,11 @@ from roomcheck.job.model.job import SCHEMA, Forbid, Job, Pin, Position, Units, V
 from roomcheck.job.read.load import job_from, job_path
 from roomcheck.job.read.pins import AREA
 from roomcheck.job.read.shop_file import DEFAULT, shop_path
-from roomcheck.job.toml.disk import read_text, write_atomically
-from roomcheck.job.toml.document import Document
+from roomcheck.job.toml.disk import read_text, replace_text, write_atomically
+from roomcheck.job.toml.document import TomlFile
+from roomcheck.job.write.history import remember
 from roomcheck.typed import TypedError, parse_length, parse_percent, parse_temperature
 from roomcheck.units import format_length
-
-_BOM = "\ufeff"
 
 
 def amend_job(
@@ -59,17 +58,18 @@ def amend_job(
     The new text is read back and checked before it takes the old file's place, in one step.
     """
     path = job_path(Path(folder))
-    Document.read(path, SCHEMA)
+    TomlFile.read(path, SCHEMA)
     before = read_text(path)
     text = _amended(before, values or {}, visits, {"source": sources, "microphone": microphones})
-    return _written(path, before, text)
+    return written(path, before, text)
 
 
-def _written(path: Path, before: str, text: str) -> Job:
-    job = job_from(Document.parse(text, path), path.parent)
+def written(path: Path, before: str, text: str) -> Job:
+    """Check a job file's new text and put it in the old one's place, which goes to `history/`."""
+    job = job_from(TomlFile.parse(text, path), path.parent)
     if text != before:
-        marked = path.read_bytes().startswith(_BOM.encode())
-        write_atomically(path, f"{_BOM if marked else ''}{text}")
+        remember(path, before, text)
+        replace_text(path, text)
     return job
 
 
@@ -103,10 +103,10 @@ def keep_changes(job: Job, pins: Sequence[Pin], forbids: Sequence[Forbid]) -> Jo
             table.add(tomlkit.nl())
             document[key].append(table)
     text = tomlkit.dumps(document)
-    return _written(path, before, _ends_as(before, text))
+    return written(path, before, ends_as(before, text))
 
 
-def _ends_as(before: str, text: str) -> str:
+def ends_as(before: str, text: str) -> str:
     """The text with the line ends that the file had."""
     return text.replace("\r\n", "\n").replace("\n", "\r\n") if "\r\n" in before else text
 
@@ -172,7 +172,7 @@ def _amended(
         for position in places:
             _put_position(document, kind, position, units)
     text = tomlkit.dumps(document)
-    return _ends_as(before, text)
+    return ends_as(before, text)
 
 
 def _put_visit(document: Any, visit: Visit, units: Units) -> None:

@@ -20,7 +20,12 @@ from roomcheck.predict import NoAbsorption, Prediction, Statistics, piece_absorp
 from roomcheck.recommend.places.candidates import GAP_M, Candidate, candidates
 from roomcheck.recommend.places.clear import unwanted
 from roomcheck.recommend.places.mirror import Mirror, mirror_of, own_image, twins, with_images
-from roomcheck.recommend.places.paths import FacingPair, Reflection, facing_pairs, reflections
+from roomcheck.recommend.places.paths import (
+    FacingPair,
+    TreatedReflection,
+    facing_pairs,
+    reflections,
+)
 from roomcheck.recommend.places.pinned_places import clash, pinned_places
 from roomcheck.recommend.solver.choose import packs_of
 from roomcheck.recommend.solver.money import cost_of, people
@@ -47,7 +52,7 @@ class Site:
     verdict: Verdict
     room: Statistics
     """Calibrated."""
-    early: tuple[Reflection, ...]
+    early: tuple[TreatedReflection, ...]
     """First reflections that should be quieter."""
     pairs: tuple[FacingPair, ...]
     """Hard faces that look at each other."""

@@ -11,7 +11,7 @@ from roomcheck.report.render.blocks import (
     Block,
     Boxes,
     Bullets,
-    Caution,
+    CautionBox,
     Document,
     Facts,
     Heading,
@@ -85,7 +85,7 @@ def _block(block: Block, number: int) -> str:  # noqa: PLR0911 - one line a kind
             return _list(block.items)
         case Boxes():
             return _list(tuple(f"☐ {item}" for item in block.items), "boxes")
-        case Caution():
+        case CautionBox():
             return f"<aside><strong>⚠ {escape(block.title)}</strong>{_list(block.items)}</aside>"
         case Facts():
             pairs = "".join(f"<dt>{escape(k)}</dt><dd>{escape(v)}</dd>" for k, v in block.pairs)

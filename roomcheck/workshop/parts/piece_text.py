@@ -21,7 +21,7 @@ _COUNTED = (ShopMaterial.SCREW, ShopMaterial.HANGING_SET)
 """Materials that a smaller piece does not need fewer of."""
 
 
-class NoSuchPiece(RoomcheckError):
+class UnknownPiece(RoomcheckError):
     """Words that name no piece."""
 
     def __init__(self, text: str, names: Sequence[str]) -> None:
@@ -81,7 +81,7 @@ def _named(text: str, shop: Shop) -> tuple[StockPiece, str]:
     for name in sorted(by_name, key=len, reverse=True):
         if re.match(rf"{re.escape(name)}(?=[\s,:]|$)", text, re.IGNORECASE):
             return by_name[name], text[len(name) :].strip(" ,:")
-    raise NoSuchPiece(text, sorted(by_name))
+    raise UnknownPiece(text, sorted(by_name))
 
 
 def sides_m(text: str) -> tuple[float, ...]:

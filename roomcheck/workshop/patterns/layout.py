@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 from typing import get_args
 
-from roomcheck.job import Practice, StockPiece
+from roomcheck.job import ShopPractice, StockPiece
 from roomcheck.materials import is_prime
 from roomcheck.units import both
 from roomcheck.workshop.kinds import PatternName
@@ -38,12 +38,12 @@ class Layout:
     """[m]"""
 
 
-def framing_m(practice: Practice) -> float:
+def framing_m(practice: ShopPractice) -> float:
     """What frame and clearance add on both sides together. [m]"""
     return 2 * (practice.clearance_m + practice.board_m)
 
 
-def lay_out(piece: StockPiece, practice: Practice) -> Layout:
+def lay_out(piece: StockPiece, practice: ShopPractice) -> Layout:
     """Sticks of a block panel, as thick as they measured.
 
     A panel of a drawn size has as many sticks as its nominal cell gives, whatever they measure:
@@ -86,7 +86,7 @@ def lay_out(piece: StockPiece, practice: Practice) -> Layout:
     )
 
 
-def block_array(piece: StockPiece, practice: Practice) -> BlockArray:
+def block_array(piece: StockPiece, practice: ShopPractice) -> BlockArray:
     """The panel's pattern on its sticks: drawn from the piece's seed, or by number theory."""
     laid = lay_out(piece, practice)
     size = (laid.columns, laid.rows, laid.cell_m)
@@ -96,7 +96,7 @@ def block_array(piece: StockPiece, practice: Practice) -> BlockArray:
     return number_array(*size, piece.steps_m, kind, prime)
 
 
-def outside_m(piece: StockPiece, practice: Practice) -> tuple[float, float]:
+def outside_m(piece: StockPiece, practice: ShopPractice) -> tuple[float, float]:
     """Width and height of a piece as it hangs, frame and all. [m]
 
     A block panel's frame goes round its array as measured, a panel's round its core where its sizes

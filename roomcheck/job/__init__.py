@@ -50,8 +50,9 @@ from roomcheck.job.ready import Hint, Missing, Readiness, check_job
 from roomcheck.job.spots import Place, place_of, place_text, spot, tape
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
-from roomcheck.job.toml.values import percent_of, temperature_of
 from roomcheck.job.write.amend import amend_job, keep_changes, keep_shop
+from roomcheck.job.write.edit import ChangedMeanwhile, Edit, NoSuchEntry, edit_job, value_at
+from roomcheck.job.write.history import NothingToUndo, can_undo, redo, undo
 from roomcheck.job.write.lessons import drop_lesson, keep_lesson, lesson_path
 from roomcheck.job.write.new import DEFAULT_MATERIALS, JobIsThere, new_job, problem_of
 from roomcheck.job.write.shop_keep import keep_practice, keep_rack, length_text
@@ -73,7 +74,9 @@ __all__ = [
     "AlreadySigned",
     "CannotRead",
     "CannotWrite",
+    "ChangedMeanwhile",
     "CoreFront",
+    "Edit",
     "FileMistakes",
     "Fits",
     "Fixing",
@@ -91,6 +94,8 @@ __all__ = [
     "Need",
     "NewerFile",
     "NoJob",
+    "NoSuchEntry",
+    "NothingToUndo",
     "NumberPattern",
     "Offcut",
     "OtherLength",
@@ -119,9 +124,11 @@ __all__ = [
     "WhyHere",
     "amend_job",
     "bench_job",
+    "can_undo",
     "check_job",
     "default_shop",
     "drop_lesson",
+    "edit_job",
     "keep_changes",
     "keep_lesson",
     "keep_practice",
@@ -133,20 +140,21 @@ __all__ = [
     "make_folder",
     "new_job",
     "parse_pattern",
-    "percent_of",
     "place_of",
     "place_text",
     "problem_of",
     "read_changes",
     "read_shop",
     "read_signed",
+    "redo",
     "same_note",
     "shop_path",
     "signed_path",
     "spot",
     "tape",
-    "temperature_of",
+    "undo",
     "unlearned_shop",
+    "value_at",
     "write_atomically",
     "write_change",
     "write_signed",

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import PATTERNS_SAID, parse_pattern
-from roomcheck.units import LengthError, parse_length
+from roomcheck.typed import LengthError, parse_length
 
 if TYPE_CHECKING:
     from roomcheck.job import NumberPattern, Shop

@@ -121,14 +121,14 @@ def _note_twice(top: TomlTable, key: str, field: str) -> None:
 
 def _rates(table: TomlTable) -> Rates:
     rates = Rates(
-        hour=table.exact("hour", what="money", example="65.00"),
+        hour=table.money("hour"),
         margin_pct=table.percent("margin"),
         contingency_pct=table.percent("contingency"),
         tax_pct=table.percent("tax"),
-        travel=table.exact("travel", what="money"),
-        consumables=table.exact("consumables", what="money"),
-        survey_fee=table.exact("survey_fee", what="money"),
-        minimum_job=table.exact("minimum_job", what="money"),
+        travel=table.money("travel"),
+        consumables=table.money("consumables"),
+        survey_fee=table.money("survey_fee"),
+        minimum_job=table.money("minimum_job"),
         survey_hours=table.exact("survey_hours", what="hours", example="2.5"),
         verify_hours=table.exact("verify_hours", what="hours", example="1.5"),
         valid_days=table.whole("valid_days", least=1),

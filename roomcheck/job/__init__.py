@@ -47,7 +47,7 @@ from roomcheck.job.read.load import NoJob, load_job
 from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
 from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
 from roomcheck.job.ready import Hint, Missing, Readiness, check_job
-from roomcheck.job.spots import Place, place_of, place_text, spot, tape
+from roomcheck.job.spots import Place, place_of
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
 from roomcheck.job.write.amend import amend_job, keep_changes, keep_shop
@@ -141,7 +141,6 @@ __all__ = [
     "new_job",
     "parse_pattern",
     "place_of",
-    "place_text",
     "problem_of",
     "read_changes",
     "read_shop",
@@ -150,8 +149,6 @@ __all__ = [
     "same_note",
     "shop_path",
     "signed_path",
-    "spot",
-    "tape",
     "undo",
     "unlearned_shop",
     "value_at",

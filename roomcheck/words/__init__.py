@@ -63,8 +63,18 @@ if TYPE_CHECKING:
     from roomcheck.words.verdicts.verdict import verdict_sentence
     from roomcheck.words.visit.analysis import closing_sentences, left_out, mode_name
     from roomcheck.words.visit.decays import band_sentences
+    from roomcheck.words.visit.evidence import (
+        arrival_remarks,
+        mode_remarks,
+        rattle_text,
+        response_text,
+    )
 
 _HOMES = {
+    "arrival_remarks": "visit.evidence",
+    "mode_remarks": "visit.evidence",
+    "rattle_text": "visit.evidence",
+    "response_text": "visit.evidence",
     "change_lines": "plans.plan",
     "joined": "saying",
     "plan_notes": "plans.plan",
@@ -97,6 +107,7 @@ __all__ = [
     "Reader",
     "across",
     "area",
+    "arrival_remarks",
     "band_sentences",
     "beside",
     "by",
@@ -117,6 +128,7 @@ __all__ = [
     "length",
     "limits",
     "mode_name",
+    "mode_remarks",
     "money",
     "part_text",
     "pattern_in_short",
@@ -126,8 +138,10 @@ __all__ = [
     "plus_minus",
     "proof_sentence",
     "quantity",
+    "rattle_text",
     "reach",
     "reflection_text",
+    "response_text",
     "rounded_up",
     "row_of_pieces",
     "say",

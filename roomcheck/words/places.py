@@ -1,0 +1,34 @@
+"""Places on faces in words, and lengths as a tape gives them."""
+
+from __future__ import annotations
+
+from roomcheck.job import Job, Place
+from roomcheck.units import M_PER_IN
+from roomcheck.words.numbers import length
+from roomcheck.words.reader import Reader
+
+
+def place_text(place: Place, units_of: Job | Reader) -> str:
+    """Name a place to the inch or the centimetre.
+
+    >>> place_text(("west", 0.9, ((1.2, "south"),)), Reader(units="metric"))
+    'west, 1.20 m from the corner with south, 0.90 m up'
+    """
+    face, up_m, walls = place
+    if up_m is None:
+        offs = [f"{tape(off_m, units_of)} from {wall}" for off_m, wall in walls]
+        return f"{face}, {' and '.join(offs)}"
+    ((along_m, corner),) = walls
+    along, up = tape(along_m, units_of), tape(up_m, units_of)
+    return f"{face}, {along} from the corner with {corner}, {up} up"
+
+
+def tape(length_m: float, units_of: Job | Reader) -> str:
+    """Print a length as one reads it off a tape, where an inch or a centimetre will do.
+
+    >>> print(tape(1.9, Reader()), "or", tape(1.9, Reader(units="metric")))
+    6' 3" or 1.90 m
+    """
+    if units_of.units == "metric":
+        return f"{length_m:.2f} m"
+    return length(round(length_m / M_PER_IN) * M_PER_IN, units_of)

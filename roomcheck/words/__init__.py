@@ -16,6 +16,7 @@ from roomcheck.words.numbers import (
     area,
     beside,
     by,
+    counted,
     decibels,
     expanded,
     heading,
@@ -23,6 +24,7 @@ from roomcheck.words.numbers import (
     length,
     limits,
     money,
+    outwards,
     pieces_of,
     plus_minus,
     quantity,
@@ -34,6 +36,7 @@ from roomcheck.words.numbers import (
     volume,
     weight,
 )
+from roomcheck.words.places import face_text
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import sentence, sentences
 from roomcheck.words.shop.steps import part_text
@@ -113,8 +116,10 @@ __all__ = [
     "by",
     "change_lines",
     "closing_sentences",
+    "counted",
     "decibels",
     "expanded",
+    "face_text",
     "finding_certainty",
     "finding_limit",
     "finding_notice",
@@ -130,6 +135,7 @@ __all__ = [
     "mode_name",
     "mode_remarks",
     "money",
+    "outwards",
     "part_text",
     "pattern_in_short",
     "pieces_of",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from roomcheck.geometry import Face
 from roomcheck.job import Job, Place
 from roomcheck.units import M_PER_IN
 from roomcheck.words.numbers import length
@@ -21,6 +22,20 @@ def place_text(place: Place, units_of: Job | Reader) -> str:
     ((along_m, corner),) = walls
     along, up = tape(along_m, units_of), tape(up_m, units_of)
     return f"{face}, {along} from the corner with {corner}, {up} up"
+
+
+def surface(name: str, kind: str) -> str:
+    """Name a face as one speaks of it.
+
+    >>> surface("west", "wall"), surface("ceiling", "ceiling"), surface("glass wall", "wall")
+    ('west wall', 'ceiling', 'glass wall')
+    """
+    return f"{name} wall" if kind == "wall" and "wall" not in name else name
+
+
+def face_text(face: Face) -> str:
+    """Name a face as one speaks of it."""
+    return surface(face.name, face.kind)
 
 
 def tape(length_m: float, units_of: Job | Reader) -> str:

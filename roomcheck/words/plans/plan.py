@@ -22,6 +22,7 @@ from roomcheck.recommend import (
     TighterNeeds,
 )
 from roomcheck.units import band_name
+from roomcheck.words.documents.texts import say
 from roomcheck.words.numbers import beside, rounded_up, with_limit
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import Voices, fill, joined, register, sentence, sentences
@@ -33,7 +34,7 @@ def plan_title(plan: Plan, reader: Reader) -> str:
 
 
 def _where(band_hz: float | None) -> str:
-    return "Mean of the mid bands" if band_hz is None else band_name(band_hz)
+    return say("mid_bands") if band_hz is None else band_name(band_hz)
 
 
 def _too_long(

@@ -10,10 +10,10 @@ from roomcheck.judge import Finding, FindingKind, LimitSource
 from roomcheck.standards.iec_60268_16_2020 import rating
 from roomcheck.units import band_name
 from roomcheck.words.numbers import beside, limit_text
-from roomcheck.words.places import tape
+from roomcheck.words.places import surface, tape
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import Saying, in_words, joined, register, sentence, sentences
-from roomcheck.words.verdicts.phrases import band_names, give_or_take, surface, times_as_long, way
+from roomcheck.words.verdicts.phrases import band_names, give_or_take, times_as_long, way
 from roomcheck.words.visit.analysis import order_name
 
 

@@ -39,15 +39,6 @@ def people(count: int) -> str:
     return {0: "nobody", 1: "one person"}.get(count, f"{count} people")
 
 
-def surface(name: str, kind: str) -> str:
-    """Name a face as one speaks of it.
-
-    >>> surface("west", "wall"), surface("ceiling", "ceiling"), surface("glass wall", "wall")
-    ('west wall', 'ceiling', 'glass wall')
-    """
-    return f"{name} wall" if kind == "wall" and "wall" not in name else name
-
-
 def way(places: Sequence[Any], reader: Reader) -> str:
     """Return where sound met one face, or several in order."""
     return "; then ".join(place_text(place, reader) for place in places)

@@ -33,6 +33,15 @@ def surface(name: str, kind: str) -> str:
     return f"{name} wall" if kind == "wall" and "wall" not in name else name
 
 
+def named(face_name: str) -> str:
+    """Name a face of which the name alone is known.
+
+    >>> named("south"), named("ceiling")
+    ('south wall', 'ceiling')
+    """
+    return face_name if face_name in ("floor", "ceiling") else surface(face_name, "wall")
+
+
 def face_text(face: Face) -> str:
     """Name a face as one speaks of it."""
     return surface(face.name, face.kind)

@@ -164,20 +164,27 @@ def _seat(seat: SeatForecast, reader: Reader) -> list[Block]:
     shown = [r for r in seat.reflections if len(r.faces) == 1 or r.meets_before != r.meets_after]
     blocks: list[Block] = []
     if shown:
-        heads = ("head_over", "head_meets", "head_delay", "head_db_before", "head_db_after")
+        heads = (
+            "head_over",
+            "head_meets",
+            "head_delay",
+            "head_db_before",
+            "head_db_after",
+            "head_db_range",
+        )
         align: tuple[Align, ...] = ("left", "left", "right", "right", "right", "right")
         title = say("seat_title", source=seat.source, seat=seat.seat)
-        named = (*map(say, heads), say("head_db_range"))
-        table = Table(heads=named, rows=tuple(map(_path, shown)), align=align)
+        table = Table(heads=tuple(map(say, heads)), rows=tuple(map(_path, shown)), align=align)
         blocks += [Heading(text=title, level=2), table]
-    small = tuple(
-        say("small_piece", faces=" + ".join(r.faces), hz=r.holds_from_hz)
+    small = [
+        f"{' + '.join(r.faces)} {r.holds_from_hz:.0f} Hz"
         for r in shown
         if r.holds_from_hz is not None
         and r.before_db != r.after_db
         and r.holds_from_hz > SMALL_FROM_HZ
-    )
-    lines = (*small, *sentences(seat.reasons, reader))
+    ]
+    named = (say("small_pieces", faces=", ".join(small)),) if small else ()
+    lines = (*named, *sentences(seat.reasons, reader))
     return [*blocks, Bullets(items=lines)] if lines else blocks
 
 

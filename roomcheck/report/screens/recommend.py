@@ -228,7 +228,7 @@ def change_blocks(
     """What a change by hand costs, and the plan after it."""
     lines = change_lines(change, Reader(units=job.units), job.currency)
     return (
-        Heading(text=say("change_title")),
+        Heading(text=say("by_hand_title")),
         Bullets(items=lines),
         *plan_blocks(job, change.plan, everything=everything),
         Text(body=say("change_kept" if kept else "change_not_kept")),

@@ -48,7 +48,7 @@ SCREENS: dict[str, str] = {
     "bounces_title": "First reflections",
     "promised_title": "What may be promised",
     "checks_screen": "To check on site before drilling (warnings; nothing here is approved)",
-    "change_title": "What the change costs",
+    "by_hand_title": "What the change costs",
     "change_kept": "Kept in job.toml.",
     "change_not_kept": "Nothing is written yet; add --keep to hold on to it.",
     "why_piece": "{name}: {piece} on the {face}",
@@ -93,8 +93,8 @@ SCREENS: dict[str, str] = {
     "trusted_eyring and sabine": "both",
     "trust": "{band}: trust {method}, because {why}",
     "seat_title": "Reflections from {source} at {seat}",
-    "small_piece": (
-        "{faces}: what hangs there is small; it acts at its full size from about {hz:.0f} Hz."
+    "small_pieces": (
+        "What hangs there is small, and acts at its full size only from about: {faces}."
     ),
     "at_seat_title": "At the seat, read from simulated responses as from recordings",
     "doing_read": "Reading the recordings",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from roomcheck.job.logo.logo import logo_data
+from roomcheck.job.logo.svg import NotDrawn
 from roomcheck.job.model.bench import bench_job
 from roomcheck.job.model.job import (
     SCHEMA,
@@ -51,6 +53,7 @@ from roomcheck.job.ready import Hint, Missing, Readiness, check_job
 from roomcheck.job.spots import Place, place_of, place_text, spot, tape
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
+from roomcheck.job.toml.regular import NoRegularFile, is_there, open_regular, read_regular
 from roomcheck.job.write.amend import amend_job, keep_changes, keep_shop
 from roomcheck.job.write.edit import ChangedMeanwhile, Edit, NoSuchEntry, edit_job, value_at
 from roomcheck.job.write.history import NothingToUndo, can_undo, redo, undo
@@ -94,7 +97,9 @@ __all__ = [
     "Need",
     "NewerFile",
     "NoJob",
+    "NoRegularFile",
     "NoSuchEntry",
+    "NotDrawn",
     "NothingToUndo",
     "Offcut",
     "OtherLength",
@@ -127,6 +132,7 @@ __all__ = [
     "default_shop",
     "drop_lesson",
     "edit_job",
+    "is_there",
     "keep_changes",
     "keep_lesson",
     "keep_practice",
@@ -135,13 +141,16 @@ __all__ = [
     "length_text",
     "lesson_path",
     "load_job",
+    "logo_data",
     "make_folder",
     "new_job",
+    "open_regular",
     "pattern_known",
     "place_of",
     "place_text",
     "problem_of",
     "read_changes",
+    "read_regular",
     "read_shop",
     "read_signed",
     "redo",

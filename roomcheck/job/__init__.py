@@ -49,6 +49,17 @@ from roomcheck.job.read.shop_file import (
 )
 from roomcheck.job.ready import Hint, Missing, Readiness, check_job
 from roomcheck.job.spots import Place, place_of, place_text, spot, tape
+from roomcheck.job.store.lock import FolderIsHeld, holder_of, holding
+from roomcheck.job.store.together import (
+    ChangedMeanwhile,
+    Mended,
+    NotInPlace,
+    Put,
+    ThereAlready,
+    digest_of,
+    mend,
+    write_together,
+)
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
 from roomcheck.job.toml.values import percent_of, temperature_of
@@ -66,6 +77,17 @@ from roomcheck.job.write.signed import (
 )
 
 __all__ = [
+    "write_together",
+    "mend",
+    "digest_of",
+    "ThereAlready",
+    "Put",
+    "NotInPlace",
+    "Mended",
+    "ChangedMeanwhile",
+    "holding",
+    "holder_of",
+    "FolderIsHeld",
     "DEFAULT_MATERIALS",
     "NEEDED_SIZES",
     "PATTERNS_SAID",

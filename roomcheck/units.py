@@ -5,7 +5,6 @@ A length is text with a unit. A bare number is refused: 12 of what?
 
 from __future__ import annotations
 
-import math
 import re
 from decimal import Decimal
 from fractions import Fraction
@@ -153,15 +152,6 @@ def format_inches(length_m: float) -> str:
     return f'{"-" if length_m < 0 and sixteenths else ""}{text}"'
 
 
-def format_size(length_m: float, units: Literal["imperial", "metric"]) -> str:
-    """A part's size as the shop reads it: inches and sixteenths, or whole millimetres.
-
-    >>> format_size(0.6096, "imperial"), format_size(0.6096, "metric")
-    ('24"', '610 mm')
-    """
-    return format_inches(length_m) if units == "imperial" else f"{length_m * 1000:.0f} mm"
-
-
 def both(length_m: float) -> str:
     """A length for a message whose reader's units are not known.
 
@@ -187,16 +177,6 @@ def band_label(band_hz: float) -> str:
     return f"{band_hz / 1000:g}k" if band_hz >= 1000 else f"{band_hz:g}"
 
 
-def rounded_up(value: float, digits: int) -> str:
-    """An uncertainty with so many digits, never smaller than it is.
-
-    >>> rounded_up(0.0007, 2), rounded_up(0.1201, 2)
-    ('0.01', '0.13')
-    """
-    step = 10**digits
-    return f"{math.ceil(value * step - 1e-9) / step:.{digits}f}"
-
-
 def band_name(band_hz: float) -> str:
     """A band with its unit, for people.
 
@@ -204,21 +184,3 @@ def band_name(band_hz: float) -> str:
     ('500 Hz', '1.25 kHz')
     """
     return f"{band_hz / 1000:g} kHz" if band_hz >= 1000 else f"{band_hz:g} Hz"
-
-
-def digits_against_limit(value: float, limit: float, digits: int = 2) -> tuple[str, str]:
-    """A value and its limit, printed with enough digits that the value stays on its own side.
-
-    Both have at least `digits` decimals; the value gets more until what is printed compares as what
-    was decided, and the limit only as many as it needs to be exact, or as the value has.
-
-    >>> digits_against_limit(0.404, 0.40), digits_against_limit(0.4301, 0.43083)
-    (('0.404', '0.40'), ('0.430', '0.431'))
-    """
-    side = (value > limit) - (value < limit)
-    for d in range(digits, 13):
-        exact = next((k for k in range(digits, d) if abs(round(limit, k) - limit) < 1e-12), d)
-        said, bound = f"{value:.{d}f}", f"{limit:.{exact}f}"
-        if (float(said) > float(bound)) - (float(said) < float(bound)) == side:
-            break
-    return said, bound

@@ -7,8 +7,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from roomcheck.chain.inputs import file_digest
-from roomcheck.chain.kept import Results
-from roomcheck.chain.steps import Activity, all_or_nothing
+from roomcheck.chain.kept import Results, file_of
+from roomcheck.chain.steps import Activity
+from roomcheck.job import Put, digest_of, write_together
 
 if TYPE_CHECKING:
     from roomcheck.chain.results import Chain

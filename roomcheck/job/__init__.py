@@ -51,7 +51,7 @@ from roomcheck.job.ready import Hint, Missing, Readiness, check_job
 from roomcheck.job.spots import Place, place_of, place_text, spot, tape
 from roomcheck.job.store.lock import FolderIsHeld, holder_of, holding
 from roomcheck.job.store.together import (
-    ChangedMeanwhile,
+    FileChanged,
     Mended,
     NotInPlace,
     Put,
@@ -63,9 +63,12 @@ from roomcheck.job.store.together import (
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
 from roomcheck.job.toml.values import percent_of, temperature_of
-from roomcheck.job.write.amend import amend_job, keep_changes, keep_shop
+from roomcheck.job.write.amend import amend_job, clear_changes, keep_changes
+from roomcheck.job.write.edit import ChangedMeanwhile, Edit, NoSuchEntry, edit_job, value_at
+from roomcheck.job.write.history import NothingToUndo, can_undo, redo, undo
 from roomcheck.job.write.lessons import drop_lesson, keep_lesson, lesson_path
 from roomcheck.job.write.new import DEFAULT_MATERIALS, JobIsThere, new_job, problem_of
+from roomcheck.job.write.shop_copy import keep_shop, own_shop
 from roomcheck.job.write.shop_keep import keep_practice, keep_rack, length_text
 from roomcheck.job.write.signed import (
     AlreadySigned,
@@ -77,17 +80,6 @@ from roomcheck.job.write.signed import (
 )
 
 __all__ = [
-    "write_together",
-    "mend",
-    "digest_of",
-    "ThereAlready",
-    "Put",
-    "NotInPlace",
-    "Mended",
-    "ChangedMeanwhile",
-    "holding",
-    "holder_of",
-    "FolderIsHeld",
     "DEFAULT_MATERIALS",
     "NEEDED_SIZES",
     "PATTERNS_SAID",
@@ -95,10 +87,14 @@ __all__ = [
     "AlreadySigned",
     "CannotRead",
     "CannotWrite",
+    "ChangedMeanwhile",
     "CoreFront",
+    "Edit",
+    "FileChanged",
     "FileMistakes",
     "Fits",
     "Fixing",
+    "FolderIsHeld",
     "Forbid",
     "Framing",
     "FramingKind",
@@ -108,11 +104,15 @@ __all__ = [
     "JobIsThere",
     "KeepClear",
     "Lesson",
+    "Mended",
     "Missing",
     "Mistake",
     "Need",
     "NewerFile",
     "NoJob",
+    "NoSuchEntry",
+    "NotInPlace",
+    "NothingToUndo",
     "Offcut",
     "OtherLength",
     "OwnTarget",
@@ -124,6 +124,7 @@ __all__ = [
     "PorousCore",
     "Position",
     "Price",
+    "Put",
     "Rates",
     "Readiness",
     "RunsLong",
@@ -132,6 +133,7 @@ __all__ = [
     "ShopMaterial",
     "ShopPractice",
     "StockPiece",
+    "ThereAlready",
     "Units",
     "UsedFor",
     "Visit",
@@ -139,9 +141,15 @@ __all__ = [
     "WhyHere",
     "amend_job",
     "bench_job",
+    "can_undo",
     "check_job",
+    "clear_changes",
     "default_shop",
+    "digest_of",
     "drop_lesson",
+    "edit_job",
+    "holder_of",
+    "holding",
     "keep_changes",
     "keep_lesson",
     "keep_practice",
@@ -151,7 +159,9 @@ __all__ = [
     "lesson_path",
     "load_job",
     "make_folder",
+    "mend",
     "new_job",
+    "own_shop",
     "pattern_known",
     "percent_of",
     "place_of",
@@ -160,13 +170,17 @@ __all__ = [
     "read_changes",
     "read_shop",
     "read_signed",
+    "redo",
     "shop_path",
     "signed_path",
     "spot",
     "tape",
     "temperature_of",
+    "undo",
     "unlearned_shop",
+    "value_at",
     "write_atomically",
     "write_change",
     "write_signed",
+    "write_together",
 ]

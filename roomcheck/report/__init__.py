@@ -15,7 +15,7 @@ from roomcheck.report.render.terminal import text_of
 if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
     from roomcheck.report.make import Case, lacking, report, report_files, write_files
-    from roomcheck.report.pages.bills import write_bill
+    from roomcheck.report.pages.bills import bill_files
     from roomcheck.report.screens.analyse import analysis_screen
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
     from roomcheck.report.screens.devices import device_blocks
@@ -69,7 +69,7 @@ _HOMES = {
     "verification_blocks": "screens.verify",
     "visit_blocks": "screens.visit",
     "why_blocks": "screens.recommend",
-    "write_bill": "pages.bills",
+    "bill_files": "pages.bills",
     "write_drawings": "figures.drawing_files",
     "write_files": "make",
 }
@@ -83,6 +83,7 @@ __all__ = [
     "analysis_screen",
     "bench_sheets",
     "bill_blocks",
+    "bill_files",
     "build_blocks",
     "calibrator_blocks",
     "change_blocks",
@@ -109,7 +110,6 @@ __all__ = [
     "verification_blocks",
     "visit_blocks",
     "why_blocks",
-    "write_bill",
     "write_drawings",
     "write_files",
 ]

@@ -139,7 +139,7 @@ def holding(folder: Path, wait_s: float = WAIT_S) -> Iterator[None]:
 
 
 def holder_of(folder: Path) -> Holder | None:
-    """Who held a folder last, by its lock file; None where nobody wrote there yet."""
+    """Who holds a folder, or held it when it ended, by the lock's file; None where nobody does."""
     return _read(folder / NAME)
 
 
@@ -161,6 +161,7 @@ def _locked(folder: Path, until_s: float) -> Iterator[None]:
             return
         _write(handle, Holder.here())
         yield
+        _write(handle, None)
     finally:
         os.close(handle)
 
@@ -187,12 +188,13 @@ def _try(handle: int) -> bool | None:
     return True
 
 
-def _write(handle: int, holder: Holder) -> None:
-    """Name the holder in the lock's file; a full disk does not unlock it."""
+def _write(handle: int, holder: Holder | None) -> None:
+    """Name the holder in the lock's file, or nobody; a full disk does not unlock it."""
     with contextlib.suppress(OSError):
         os.lseek(handle, 0, os.SEEK_SET)
         os.ftruncate(handle, 0)
-        os.write(handle, json.dumps(holder.plain).encode())
+        if holder is not None:
+            os.write(handle, json.dumps(holder.plain).encode())
 
 
 def _read(path: Path) -> Holder | None:

@@ -28,14 +28,7 @@ from typing import Any, NoReturn
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.job.store.lock import FolderIsHeld, holding
-from roomcheck.job.toml.disk import (
-    CannotWrite,
-    cause_of,
-    mode_for,
-    pour,
-    settle,
-    write_atomically,
-)
+from roomcheck.job.toml.disk import CannotWrite, cause_of, mode_for, pour, settle, write_atomically
 
 PREFIX, SUFFIX = ".roomcheck-", ".part"
 """Of the folders in which a step is prepared; between them a mark of the machine."""
@@ -81,7 +74,7 @@ class Mended:
     these names."""
 
 
-class ChangedMeanwhile(RoomcheckError):
+class FileChanged(RoomcheckError):
     """A file that somebody else changed between reading and writing it."""
 
     def __init__(self, path: Path) -> None:
@@ -131,7 +124,7 @@ def write_together(folder: Path, files: Sequence[Put]) -> tuple[Path, ...]:
     ------
     CannotWrite
         Disk full, no right to write: says which. Everything is as it was.
-    ThereAlready, ChangedMeanwhile
+    ThereAlready, FileChanged
         As `Put` asks. Everything is as it was.
     NotInPlace
         Decided, and finished by the next command.
@@ -142,6 +135,8 @@ def write_together(folder: Path, files: Sequence[Put]) -> tuple[Path, ...]:
         _mend(folder)
         for put in files:
             _check(folder, put)
+        if not files:
+            return ()
         if len(files) == 1 and isinstance(files[0].data, bytes | str) and not files[0].new:
             _make_folders(folder, files)
             write_atomically(folder / files[0].path, files[0].data)
@@ -188,7 +183,7 @@ def _check(folder: Path, put: Put) -> None:
     if put.new and os.path.lexists(target):
         raise ThereAlready(target)
     if put.seen is not None and _digest(target) != put.seen:
-        raise ChangedMeanwhile(target)
+        raise FileChanged(target)
 
 
 def _step(folder: Path, files: Sequence[Put]) -> None:
@@ -231,7 +226,7 @@ def _lay_down(folder: Path, step: Path, number: int, put: Put) -> Entry:
     except OSError as problem:
         raise CannotWrite(target, problem) from problem
     if put.sha256 not in (None, sha.hexdigest()):
-        raise ChangedMeanwhile(put.data if isinstance(put.data, Path) else target)
+        raise FileChanged(put.data if isinstance(put.data, Path) else target)
     return {**entry, "draft": draft.name, "sha256": sha.hexdigest()}
 
 
@@ -320,9 +315,7 @@ def _keep(step: Path, target: Path, entry: Entry) -> None:
         half.replace(kept)
 
 
-def _take_back(
-    folder: Path, step: Path, entries: Sequence[Entry], problem: OSError
-) -> NoReturn:
+def _take_back(folder: Path, step: Path, entries: Sequence[Entry], problem: OSError) -> NoReturn:
     """Put back what stood there before a step that cannot go on.
 
     Raises

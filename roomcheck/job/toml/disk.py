@@ -96,6 +96,11 @@ def write_atomically(path: Path | str, data: bytes | str) -> None:
     settle(target.parent)
 
 
+def marked_as(path: Path, text: str) -> str:
+    """A person's file's new text, with a byte order mark where the file has one."""
+    return f"{_BOM}{text}" if path.read_bytes().startswith(_BOM.encode()) else text
+
+
 def pour(handle: int, blob: bytes) -> None:
     """Write all of a block into an open file."""
     rest = memoryview(blob)

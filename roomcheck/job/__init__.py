@@ -23,12 +23,15 @@ from roomcheck.job.model.job import (
 from roomcheck.job.model.kinds import NEEDED_SIZES, FramingKind, ShopMaterial, UsedFor
 from roomcheck.job.model.practice import RunsLong, ShopPractice
 from roomcheck.job.model.shop import (
+    DIFFUSERS,
     CoreFront,
     Fits,
     Lesson,
     Need,
+    NumberPattern,
     Offcut,
     OtherLength,
+    PatternName,
     PieceKind,
     PorousCore,
     Price,
@@ -38,15 +41,11 @@ from roomcheck.job.model.shop import (
     StockPiece,
 )
 from roomcheck.job.model.why_here import WhyHere
+from roomcheck.job.read.entries import same_note
 from roomcheck.job.read.learned import unlearned_shop
 from roomcheck.job.read.load import NoJob, load_job
-from roomcheck.job.read.shop_file import (
-    PATTERNS_SAID,
-    default_shop,
-    pattern_known,
-    read_shop,
-    shop_path,
-)
+from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
+from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
 from roomcheck.job.ready import Hint, Missing, Readiness, check_job
 from roomcheck.job.spots import Place, place_of, place_text, spot, tape
 from roomcheck.job.store.lock import FolderIsHeld, holder_of, holding
@@ -62,7 +61,6 @@ from roomcheck.job.store.together import (
 )
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
-from roomcheck.job.toml.values import percent_of, temperature_of
 from roomcheck.job.write.amend import amend_job, clear_changes, keep_changes
 from roomcheck.job.write.edit import ChangedMeanwhile, Edit, NoSuchEntry, edit_job, value_at
 from roomcheck.job.write.history import NothingToUndo, can_undo, redo, undo
@@ -81,6 +79,7 @@ from roomcheck.job.write.signed import (
 
 __all__ = [
     "DEFAULT_MATERIALS",
+    "DIFFUSERS",
     "NEEDED_SIZES",
     "PATTERNS_SAID",
     "SCHEMA",
@@ -113,10 +112,12 @@ __all__ = [
     "NoSuchEntry",
     "NotInPlace",
     "NothingToUndo",
+    "NumberPattern",
     "Offcut",
     "OtherLength",
     "OwnTarget",
     "Patch",
+    "PatternName",
     "PieceKind",
     "Pin",
     "Place",
@@ -162,8 +163,7 @@ __all__ = [
     "mend",
     "new_job",
     "own_shop",
-    "pattern_known",
-    "percent_of",
+    "parse_pattern",
     "place_of",
     "place_text",
     "problem_of",
@@ -171,11 +171,11 @@ __all__ = [
     "read_shop",
     "read_signed",
     "redo",
+    "same_note",
     "shop_path",
     "signed_path",
     "spot",
     "tape",
-    "temperature_of",
     "undo",
     "unlearned_shop",
     "value_at",

@@ -13,9 +13,9 @@ from roomcheck.job.read.pins import AREA
 from roomcheck.job.store.lock import holding
 from roomcheck.job.toml.disk import read_text
 from roomcheck.job.toml.document import TomlFile
-from roomcheck.job.toml.values import length_of, percent_of, temperature_of
 from roomcheck.job.write.history import replace_job
-from roomcheck.units import format_length, parse_length
+from roomcheck.typed import TypedError, parse_length, parse_percent, parse_temperature
+from roomcheck.units import format_length
 
 
 def amend_job(
@@ -175,9 +175,9 @@ def _put_visit(document: Any, visit: Visit, units: Units) -> None:
     _set(table, "date", visit.date)
     fahrenheit = visit.temperature_c * 9 / 5 + 32
     degrees = f"{fahrenheit:.4g} °F" if units == "imperial" else f"{visit.temperature_c:.4g} °C"
-    _set_unless_near(table, "temperature", degrees, visit.temperature_c, temperature_of)
+    _set_unless_near(table, "temperature", degrees, visit.temperature_c, parse_temperature)
     _set_unless_near(
-        table, "humidity", f"{visit.humidity_pct:.4g} %", visit.humidity_pct, percent_of
+        table, "humidity", f"{visit.humidity_pct:.4g} %", visit.humidity_pct, parse_percent
     )
     _set(table, "people", visit.people)
     for key in ("doors", "hvac", "gain", "equipment", "notes", "settings"):
@@ -188,15 +188,18 @@ def _put_visit(document: Any, visit: Visit, units: Units) -> None:
 def _put_position(document: Any, kind: str, position: Position, units: Units) -> None:
     table = _named(document, kind, position.name)
     for axis, value_m in zip("xyz", position.point, strict=True):
-        _set_unless_near(table, axis, _spelt(value_m, units), value_m, length_of)
+        _set_unless_near(table, axis, _spelt(value_m, units), value_m, parse_length)
 
 
 def _set_unless_near(
-    table: Any, key: str, text: str, value: float, read: Callable[[Any], object]
+    table: Any, key: str, text: str, value: float, read: Callable[[Any], float | Decimal]
 ) -> None:
     """Set a value with a unit; one that means the same already stays as the person spelt it."""
-    old = read(str(table[key])) if key in table else None
-    if not isinstance(old, float | Decimal) or abs(float(old) - value) > 1e-6:
+    try:
+        near = key in table and abs(float(read(str(table[key]))) - value) <= 1e-6
+    except TypedError:
+        near = False
+    if not near:
         table[key] = text
 
 

@@ -17,7 +17,6 @@ from roomcheck.analyse.echoes.results import (
 )
 from roomcheck.analyse.means import UNITS, BandMean, MeanRemark
 from roomcheck.analyse.modes.box_modes import box_modes, shape_at, size_of
-from roomcheck.analyse.modes.low_frequencies import TEMPERATURE_IF_UNKNOWN_C
 from roomcheck.analyse.modes.results import (
     MODE_KINDS,
     Axis,
@@ -59,7 +58,6 @@ __all__ = [
     "FLUTTER_FALL_DB",
     "LEAST_REPEATS",
     "MODE_KINDS",
-    "TEMPERATURE_IF_UNKNOWN_C",
     "UNITS",
     "Analysis",
     "Axis",

@@ -32,7 +32,6 @@ from roomcheck.job import Job
 from roomcheck.materials import absorption_of
 from roomcheck.measure import Measurement
 from roomcheck.mirrors import MirrorPath, mirror_paths, seen
-from roomcheck.standards import speed_of_sound_m_s
 
 Real = NDArray[np.float64]
 
@@ -52,7 +51,6 @@ ALIKE_S = 0.00005
 """Peaks of the loudspeaker's own smear come at the same time everywhere, to this. [s]"""
 
 MOVED_M = 0.06
-TEMPERATURE_IF_UNKNOWN_C = 20.0
 
 
 def reflections(
@@ -74,7 +72,7 @@ def reflections(
     """
     last = {(m.source, m.microphone): m for m in measurements}
     places = {p.name: p.point for p in (*job.sources, *job.microphones)}
-    c = speed_m_s(job, visit)
+    c = job.speed_of_sound_m_s(visit)
     rows: list[PositionReflections] = []
     looked: list[tuple[int, PairArrivals]] = []
     reach = _reach_s(job, list(last), places, c)
@@ -113,12 +111,6 @@ def listen(source: str, microphone: str, gram: Echogram, reach_s: float) -> Pair
     """The arrivals of one pair: early ones one by one, later ones where they are echoes."""
     early = replace(gram, wave=gram.wave[: gram.zero + round(reach_s / gram.step_s)])
     return PairArrivals(source, microphone, (*arrivals(early), *late_arrivals(gram, reach_s)), gram)
-
-
-def speed_m_s(job: Job, visit: str) -> float:
-    """Speed of sound at the visit's temperature, at 20 degC where none was noted. [m/s]"""
-    known = job.visit(visit)
-    return speed_of_sound_m_s(TEMPERATURE_IF_UNKNOWN_C if known is None else known.temperature_c)
 
 
 def loss_db(job: Job, path: MirrorPath) -> float:
@@ -198,7 +190,7 @@ def energy_time(
     """
     places = {p.name: p.point for p in (*job.sources, *job.microphones)}
     near = min((r.delay_s for r in heard if r.delay_s < SMEAR_S), default=None)
-    gram, _ = _gram(m, job, places, speed_m_s(job, visit), near)
+    gram, _ = _gram(m, job, places, job.speed_of_sound_m_s(visit), near)
     if gram is None:
         return None
     first, last = gram.zero - round(0.001 / gram.step_s), gram.zero + round(seconds / gram.step_s)

@@ -13,7 +13,7 @@ from typing import Any
 from roomcheck.analyse.decay.response import decays
 from roomcheck.analyse.decay.results import BandDecay, Reason
 from roomcheck.analyse.echoes.flutter import flutter
-from roomcheck.analyse.echoes.reflections import reflections, speed_m_s
+from roomcheck.analyse.echoes.reflections import reflections
 from roomcheck.analyse.means import BandMean, MeanRemark
 from roomcheck.analyse.modes.low_frequencies import modes_of_visit
 from roomcheck.analyse.modes.spectrum import response_of
@@ -26,8 +26,7 @@ from roomcheck.facts import Estimate, Fact, Kind, fact
 from roomcheck.job import Job
 from roomcheck.measure import Measurement, NoiseTake
 from roomcheck.standards import iso_3382_2_2008 as iso
-
-MID_BANDS_HZ = (500.0, 1000.0)
+from roomcheck.units import MID_BANDS_HZ
 
 Known = tuple[float | None, float | None]
 """A number of one position and its standard deviation."""
@@ -78,7 +77,7 @@ def analyse(
     octaves, thirds = band_means(positions, 1), band_means(positions, 3)
     transition = transition_hz(octaves, job.room.volume_m3)
     mid = _mid(octaves, transition)
-    speed = speed_m_s(job, visit)
+    speed = job.speed_of_sound_m_s(visit)
     reached, lacking = _grade(kept, positions, job, mid[0], speed)
     responses = [response_of(m.response, m.source, m.microphone, m.swept_hz) for m in kept]
     return Analysis(

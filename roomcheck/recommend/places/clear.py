@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Face, Rectangle, Room
 from roomcheck.job import Forbid, Job, KeepClear, StockPiece
+from roomcheck.recommend.places.space import TINY_M
 from roomcheck.recommend.reasons import PlanCaution
 
 Outline = list[tuple[float, float]]
@@ -29,8 +30,6 @@ check locally). [m]"""
 
 DEFLECTOR_M = 0.10
 """A hanging sprinkler's deflector sits up to 4 in below the ceiling (common practice). [m]"""
-
-TINY_M = 1e-6
 
 
 def refused(job: Job, piece: StockPiece, face: Face, place: Rectangle) -> Fact[PlanCaution] | None:

@@ -11,7 +11,8 @@ from math import ceil
 from roomcheck.facts import Value, fact
 from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Job, KeepClear, Placement
-from roomcheck.recommend.places.clear import LEADING_M, PROJECTS_M, TINY_M, refused
+from roomcheck.recommend.places.clear import LEADING_M, PROJECTS_M, refused
+from roomcheck.recommend.places.space import TINY_M
 from roomcheck.recommend.reasons import CheckSubject, PlanCaution
 from roomcheck.recommend.results import Check
 

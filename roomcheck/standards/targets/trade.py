@@ -13,8 +13,8 @@ from dataclasses import dataclass
 
 from roomcheck.standards.errors import OutsideScope
 from roomcheck.standards.target import CLEAR_SPEECH_DB, BandLimit, Mark, Target
+from roomcheck.units import MID_BANDS_HZ
 
-MID_BANDS_HZ = (500.0, 1000.0)
 _VOICE = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0)
 _FROM_250 = _VOICE[1:]
 

@@ -67,7 +67,7 @@ class Records:
 
     @property
     def channels(self) -> int:
-        return self.y.shape[1]
+        return int(self.y.shape[1])
 
     @property
     def seconds(self) -> float:

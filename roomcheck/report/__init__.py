@@ -14,8 +14,11 @@ from roomcheck.report.render.terminal import text_of
 
 if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
+    from roomcheck.report.figures.figures import decays_svg
+    from roomcheck.report.figures.sketch import Mark, plan_sketch, wall_sketch
     from roomcheck.report.make import Case, lacking, report, report_files, write_files
     from roomcheck.report.pages.bills import write_bill
+    from roomcheck.report.render.html import html_blocks
     from roomcheck.report.screens.analyse import analysis_screen
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
     from roomcheck.report.screens.devices import device_blocks
@@ -41,9 +44,14 @@ if TYPE_CHECKING:
 
 _HOMES = {
     "Case": "make",
+    "Mark": "figures.sketch",
     "analysis_screen": "screens.analyse",
     "bench_sheets": "shop_pages.bench",
     "bill_blocks": "screens.quote",
+    "decays_svg": "figures.figures",
+    "html_blocks": "render.html",
+    "plan_sketch": "figures.sketch",
+    "wall_sketch": "figures.sketch",
     "build_blocks": "screens.build",
     "calibrator_blocks": "screens.takes",
     "change_blocks": "screens.recommend",
@@ -79,6 +87,11 @@ __all__ = [
     "Block",
     "Bullets",
     "Case",
+    "Mark",
+    "decays_svg",
+    "html_blocks",
+    "plan_sketch",
+    "wall_sketch",
     "Text",
     "analysis_screen",
     "bench_sheets",

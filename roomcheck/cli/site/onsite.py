@@ -210,23 +210,6 @@ def _people(said: str | None, old: Visit | None) -> int:
     return int(said)
 
 
-def settings_so_far(job: Job, visit: str) -> tuple[Sweep, float] | None:
-    """Sweep and level of the visit's newest take that roomcheck recorded itself; None where there
-    is none."""
-    from roomcheck.measure import played_of, read_toml
-
-    paths = sorted(
-        (job.folder / "takes" / visit).glob("*.toml"), key=lambda path: path.stat().st_mtime
-    )
-    for path in reversed(paths):
-        facts = read_toml(path)
-        if "level_dbfs" in facts:
-            return played_of(facts["sweep"], path.parent, str(path)).sweep, float(
-                facts["level_dbfs"]
-            )
-    return None
-
-
 def settle_level(
     card: SoundCard,
     args: argparse.Namespace,

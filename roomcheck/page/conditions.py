@@ -7,7 +7,8 @@ from datetime import date
 from typing import cast
 
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import Job, Visit, VisitName, amend_job, percent_of, temperature_of
+from roomcheck.job import Job, Visit, VisitName, amend_job
+from roomcheck.typed import parse_percent, parse_temperature
 
 WORDS = ("doors", "hvac", "gain", "equipment", "notes")
 
@@ -20,24 +21,14 @@ def set_conditions(job: Job, visit: str, form: Mapping[str, str]) -> Job:
     RoomcheckError
     """
     old = job.visit(visit)
-    temperature_c = temperature_of(form.get("temperature", ""))
-    humidity = form.get("humidity", "").strip()
-    humidity_pct = percent_of(humidity if humidity.endswith("%") else f"{humidity} %")
-    people = form.get("people", "1").strip() or "1"
-    wrong = []
-    if temperature_c is None:
-        wrong.append("temperature: a number with its unit, such as 70 F or 21 C")
-    if humidity_pct is None:
-        wrong.append("humidity: from 0 to 100, such as 45 %")
+    people = form.get("people", "").strip() or "1"
     if not (people.isascii() and people.isdecimal()):
-        wrong.append("people: a whole number")
-    if temperature_c is None or humidity_pct is None or wrong:
-        raise RoomcheckError("; ".join(wrong))
+        raise RoomcheckError(f"people: {people!r} is no whole number")
     typed = Visit(
         name=cast(VisitName, visit),
         date=old.date if old else date.today().isoformat(),
-        temperature_c=temperature_c,
-        humidity_pct=float(humidity_pct),
+        temperature_c=parse_temperature(form.get("temperature", "")),
+        humidity_pct=float(parse_percent(form.get("humidity", ""))),
         people=int(people),
         settings=old.settings if old else "",
         **{key: form.get(key, "").strip() for key in WORDS},

@@ -1,4 +1,4 @@
-"""The room as it is typed: what stands in its fields, and a form turned into one change of the job."""
+"""The room as it is typed: what its fields hold, and a form turned into one change of the job."""
 
 from __future__ import annotations
 
@@ -16,7 +16,9 @@ from roomcheck.job import (
     FileMistakes,
     FramingKind,
     Job,
+    KeepClear,
     Mistake,
+    Patch,
     check_job,
     edit_job,
     file_values,
@@ -24,6 +26,7 @@ from roomcheck.job import (
 )
 from roomcheck.page.usual import USUAL, Usual
 from roomcheck.standards import USES
+from roomcheck.typed import parse_length
 from roomcheck.units import format_length
 from roomcheck.words import Reader, sentences, volume
 
@@ -401,14 +404,9 @@ def _fresh(name: str, tables: Any) -> str:
 def _free_m(job: Job, face: str, usual: Usual) -> float:
     """A place along the face where nothing else stands, from its left edge; 0 where there is none.
     [m]"""
-    from roomcheck.units import parse_length
-
     width_m = parse_length(usual.sizes(job.units)["width"])
-    taken = [
-        (thing.place.u_m, thing.place.right_m)
-        for thing in (*job.patches, *job.keep_clear)
-        if thing.face == face
-    ]
+    things: tuple[Patch | KeepClear, ...] = (*job.patches, *job.keep_clear)
+    taken = [(one.place.u_m, one.place.right_m) for one in things if one.face == face]
     starts = [0.3048, *(right + 0.1524 for _, right in sorted(taken))]
     for start in starts:
         end = start + width_m
@@ -439,7 +437,9 @@ def make_corners(folder: Path, job: Job) -> Job:
     """Turn a rectangle into a plan with corners, to be moved one by one."""
     corners = [
         [format_length(point.x, job.units), format_length(point.y, job.units)]
-        for point in (job.room.face("floor").to_room(u, v) for u, v in job.room.face("floor").outline)
+        for point in (
+            job.room.face("floor").to_room(u, v) for u, v in job.room.face("floor").outline
+        )
     ]
     walls = [face.name for face in job.room.faces if face.kind == "wall"]
     edits = [
@@ -480,8 +480,9 @@ def _by_way(folder: Path, mistakes: tuple[Mistake, ...], typed: str) -> dict[str
         steps = []
         for i, step in enumerate(mistake.way):
             if isinstance(step, int) and i == 1:
-                step = _name(tables.get(str(mistake.way[0]), []), step)
-            steps.append(str(step))
+                steps.append(_name(tables.get(str(mistake.way[0]), []), step))
+            else:
+                steps.append(str(step))
         way = ".".join(steps) or typed
         text = mistake.text if way == typed else f"{way}: {mistake.text}"
         key = way if way == typed else typed

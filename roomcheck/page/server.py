@@ -242,7 +242,9 @@ class Server:
         if wants_part(request):
             return self._room(request, load_job(folder), {"face": face, "thing": thing})
         query = f"?face={quote(face, safe='')}&thing={quote(thing, safe='')}"
-        return RedirectResponse(f"/job/{quote(request.path_params['name'], safe='')}/room{query}", 303)
+        return RedirectResponse(
+            f"/job/{quote(request.path_params['name'], safe='')}/room{query}", 303
+        )
 
     # --- visits
 
@@ -280,9 +282,7 @@ class Server:
             f"/job/{quote(request.path_params['name'], safe='')}/visit?visit={visit}", 303
         )
 
-    def _record(
-        self, request: Request, folder: Path, what: str, form: Mapping[str, str]
-    ) -> None:
+    def _record(self, request: Request, folder: Path, what: str, form: Mapping[str, str]) -> None:
         name = request.path_params["name"]
         visit = visit_of(request.query_params.get("visit", "before"))
         if what == "take":
@@ -385,7 +385,7 @@ class Server:
 _CHANGES: Mapping[str, Callable[[Path, Mapping[str, str]], Job]] = {
     "remove": lambda folder, form: room.remove(folder, form.get("way", "")),
     "make-corners": lambda folder, _form: room.make_corners(folder, load_job(folder)),
-    "corners": lambda folder, form: room.set_corners(folder, form),
+    "corners": room.set_corners,
     "undo": lambda folder, _form: undo(folder),
     "redo": lambda folder, _form: redo(folder),
 }
@@ -432,9 +432,7 @@ def documents_of(folder: Path) -> tuple[Path, ...]:
     return tuple(sorted((folder / "documents").glob("*.pdf")))
 
 
-def add_upload(
-    folder: Path, visit: str, path: Path, name: str, values: Mapping[str, str]
-) -> None:
+def add_upload(folder: Path, visit: str, path: Path, name: str, values: Mapping[str, str]) -> None:
     """Put an uploaded recording into the job, under the name that it had."""
     from roomcheck.measure import add_recording
 

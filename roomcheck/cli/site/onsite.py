@@ -18,7 +18,7 @@ from roomcheck.units import format_length
 from roomcheck.words import Reader
 
 if TYPE_CHECKING:
-    from roomcheck.measure import LevelFound, SoundCard, Sweep, Walk
+    from roomcheck.measure import LevelFound, SoundCard, Walk
 
 UNATTENDED_DBFS, ATTENDED_DBFS = -24.0, -6.0
 """The most that is played where no --level says otherwise: with nobody there, and with somebody who

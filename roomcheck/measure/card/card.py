@@ -131,7 +131,7 @@ class PortAudioCard:
                 )
                 run = _Run(signal, ins, rate_hz)
                 within(lambda: self._open(sd, run, rate_hz, streams))
-                run.wait(*streams, stop=self.stop)
+                run.wait(streams[0], streams[1], stop=self.stop)
         except (sd.PortAudioError, ValueError) as problem:
             raise self._refused(sd, rate_hz, problem) from problem
         finally:

@@ -99,11 +99,7 @@ def plan_sketch(job: Job, *, chosen: str = "", link: str = "?face=") -> str:
     xs, ys = [x for x, _ in corners], [y for _, y in corners]
     sheet = _Sheet(max(xs) - min(xs), max(ys) - min(ys), min(xs), min(ys))
     body = [f'<polygon class="floor" points="{sheet.points(corners)}"/>']
-    body += [
-        sheet.rectangle(patch.place, "rug")
-        for patch in job.patches
-        if patch.face == "floor"
-    ]
+    body += [sheet.rectangle(patch.place, "rug") for patch in job.patches if patch.face == "floor"]
     body += [
         sheet.rectangle(Rectangle(*_on_floor(floor, zone.place)), "clear")
         for zone in job.keep_clear
@@ -134,8 +130,12 @@ def wall_sketch(
         Of this face or others; the others are left out.
     """
     sheet = _Sheet(face.width_m, face.height_m)
-    body = [f'<polygon class="face" points="{sheet.points(face.outline)}"/>', *_studs(sheet, job, face)]
-    for thing in (*job.patches, *job.keep_clear):
+    body = [
+        f'<polygon class="face" points="{sheet.points(face.outline)}"/>',
+        *_studs(sheet, job, face),
+    ]
+    things: tuple[Patch | KeepClear, ...] = (*job.patches, *job.keep_clear)
+    for thing in things:
         if thing.face == face.name:
             body.append(_thing(sheet, way_of(thing), thing, chosen, link))
     size = 1000 * TEXT * sheet.longer_m
@@ -145,7 +145,7 @@ def wall_sketch(
             body.append(
                 f'<g class="mark"><title>{escape(mark.what)}</title>'
                 f'<circle cx="{x:g}" cy="{y:g}" r="{0.8 * size:.0f}"/>'
-                f'{sheet.text(mark.u_m, mark.v_m - 0.35 * size / 1000, mark.text, "middle")}</g>'
+                f"{sheet.text(mark.u_m, mark.v_m - 0.35 * size / 1000, mark.text, 'middle')}</g>"
             )
     gap = 0.05 * sheet.longer_m
     wide, high = length(face.width_m, job), length(face.height_m, job)
@@ -191,7 +191,8 @@ def _wall(sheet: _Sheet, job: Job, face: Face, chosen: bool, link: str) -> str:
     parts.append(sheet.text(middle.x, middle.y, words, "middle", 90 if upright else 0))
     classes = "side chosen" if chosen else "side"
     label = escape(f"{words}: choose this wall")
-    return f'<a class="{classes}" href="{escape(link)}{quote(face.name)}" aria-label="{label}">{"".join(parts)}</a>'
+    href = f"{escape(link)}{quote(face.name)}"
+    return f'<a class="{classes}" href="{href}" aria-label="{label}">{"".join(parts)}</a>'
 
 
 def _positions(sheet: _Sheet, job: Job) -> list[str]:

@@ -23,12 +23,15 @@ from roomcheck.job.model.job import (
 from roomcheck.job.model.kinds import NEEDED_SIZES, FramingKind, ShopMaterial, UsedFor
 from roomcheck.job.model.practice import RunsLong, ShopPractice
 from roomcheck.job.model.shop import (
+    DIFFUSERS,
     CoreFront,
     Fits,
     Lesson,
     Need,
+    NumberPattern,
     Offcut,
     OtherLength,
+    PatternName,
     PieceKind,
     PorousCore,
     Price,
@@ -38,16 +41,11 @@ from roomcheck.job.model.shop import (
     StockPiece,
 )
 from roomcheck.job.model.why_here import WhyHere
-from roomcheck.job.read.entries import FIXING_RULES, KINDS
+from roomcheck.job.read.entries import FIXING_RULES, KINDS, same_note
 from roomcheck.job.read.learned import unlearned_shop
 from roomcheck.job.read.load import NoJob, load_job
-from roomcheck.job.read.shop_file import (
-    PATTERNS_SAID,
-    default_shop,
-    pattern_known,
-    read_shop,
-    shop_path,
-)
+from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
+from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
 from roomcheck.job.ready import Hint, Missing, Readiness, check_job
 from roomcheck.job.spots import Place, place_of, place_text, spot, tape
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
@@ -77,6 +75,7 @@ from roomcheck.job.write.signed import (
 
 __all__ = [
     "DEFAULT_MATERIALS",
+    "DIFFUSERS",
     "FIXING_RULES",
     "KINDS",
     "NEEDED_SIZES",
@@ -107,10 +106,12 @@ __all__ = [
     "NoJob",
     "NoSuchEntry",
     "NothingToUndo",
+    "NumberPattern",
     "Offcut",
     "OtherLength",
     "OwnTarget",
     "Patch",
+    "PatternName",
     "PieceKind",
     "Pin",
     "Place",
@@ -149,7 +150,7 @@ __all__ = [
     "load_job",
     "make_folder",
     "new_job",
-    "pattern_known",
+    "parse_pattern",
     "place_of",
     "place_text",
     "problem_of",
@@ -157,6 +158,7 @@ __all__ = [
     "read_shop",
     "read_signed",
     "redo",
+    "same_note",
     "shop_path",
     "signed_path",
     "spelt",

@@ -1,7 +1,4 @@
-"""The job in a browser: everything the commands do, for people who never open a terminal."""
+"""The job in a browser: what the commands do, for people who never open a terminal.
 
-from __future__ import annotations
-
-from roomcheck.page.serve import serve
-
-__all__ = ["serve"]
+`command` is what the command line finds here; everything else waits until a page is asked for.
+"""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import json
 from typing import Any
 
 
@@ -22,11 +23,17 @@ def add_parser(subparsers: Any) -> None:
     parser.add_argument(
         "--no-browser", action="store_true", help="print the address and open nothing"
     )
+    parser.add_argument(
+        "--json", action="store_true", help="the address as JSON on standard output, nothing else"
+    )
     parser.set_defaults(run=run)
 
 
 def run(args: argparse.Namespace) -> int:
-    from roomcheck.page import serve
+    from roomcheck.page.serve import serve
 
-    serve(args.folder, port=args.port, browser=not args.no_browser)
+    def tell(address: str, text: str) -> None:
+        print(json.dumps({"address": address}) if args.json else text, flush=True)
+
+    serve(args.folder, port=args.port, browser=not args.no_browser, tell=tell)
     return 0

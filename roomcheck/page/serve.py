@@ -10,8 +10,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 from roomcheck.errors import RoomcheckError
-from roomcheck.page.folder import Folder
-from roomcheck.page.guard import Keys
+from roomcheck.page.base.folder import Folder
+from roomcheck.page.base.guard import Keys
 from roomcheck.page.server import Server
 
 HOST = "127.0.0.1"
@@ -22,7 +22,7 @@ def serve(
     *,
     port: int = 0,
     browser: bool = True,
-    tell: Callable[[str], None] = print,
+    tell: Callable[[str, str], None] = lambda _address, text: print(text),
 ) -> None:
     """Show a job, or the jobs of a folder, in a browser until somebody stops it.
 
@@ -35,7 +35,7 @@ def serve(
     browser : bool
         Open the system's browser.
     tell : callable
-        Gets the address.
+        Gets the address, and a text that says what to do with it.
 
     Raises
     ------
@@ -55,8 +55,12 @@ def serve(
         timeout_graceful_shutdown=1,
     )  # fmt: skip
     address = f"http://{HOST}:{keys.port}/key/"
-    tell(f"{path.name} is open at {address}{keys.address}")
-    tell("Keep this window open while you work; end with Ctrl-C. Everything is saved as you go.")
+    printed = f"{address}{keys.address}"
+    tell(
+        printed,
+        f"{path.name} is open at {printed}\n"
+        "Keep this window open while you work; end with Ctrl-C. Everything is saved as you go.",
+    )
     if browser:
         opened = f"{address}{keys.launch}"
         threading.Timer(0.2, lambda: _open(opened)).start()

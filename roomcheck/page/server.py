@@ -32,15 +32,15 @@ from roomcheck.chain import open_job
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, can_undo, load_job, redo, undo
 from roomcheck.materials import MATERIALS
-from roomcheck.page import room
-from roomcheck.page.findings import findings_page
-from roomcheck.page.folder import Folder, NotHere
-from roomcheck.page.guard import Guard, Keys
-from roomcheck.page.jobs import NewJobMistakes, listed, make_job, next_step
-from roomcheck.page.live import Live, stamp
-from roomcheck.page.recorder import Devices, Recorder
-from roomcheck.page.visit import Takes, visit_page
-from roomcheck.page.work import Task, Works
+from roomcheck.page.base.folder import Folder, NotHere
+from roomcheck.page.base.guard import Guard, Keys
+from roomcheck.page.base.live import Live, stamp
+from roomcheck.page.base.work import Task, Works
+from roomcheck.page.places import room
+from roomcheck.page.places.findings import findings_page
+from roomcheck.page.places.jobs import NewJobMistakes, listed, make_job, next_step
+from roomcheck.page.places.recorder import Devices, Recorder
+from roomcheck.page.places.visit import Takes, visit_page
 from roomcheck.report import plan_sketch, wall_sketch
 from roomcheck.standards import USES
 
@@ -309,7 +309,7 @@ class Server:
             if form.get("take", "") in [take.take for take in known]:
                 keep_anyway(load_job(folder), form["take"])
         elif what == "conditions":
-            from roomcheck.page.conditions import set_conditions
+            from roomcheck.page.places.conditions import set_conditions
 
             set_conditions(load_job(folder), visit, form)
         else:

@@ -24,7 +24,7 @@ from roomcheck.job import (
     file_values,
     spelt,
 )
-from roomcheck.page.usual import USUAL, Usual
+from roomcheck.page.places.usual import USUAL, Usual
 from roomcheck.standards import USES
 from roomcheck.typed import parse_length
 from roomcheck.units import format_length

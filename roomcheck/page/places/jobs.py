@@ -9,7 +9,7 @@ from pathlib import Path
 
 from roomcheck.errors import Mistakes, RoomcheckError
 from roomcheck.job import Job, check_job, new_job
-from roomcheck.page.folder import Folder, Shown
+from roomcheck.page.base.folder import Folder, Shown
 from roomcheck.report import plan_sketch
 
 STEPS = {

@@ -10,7 +10,7 @@ from pathlib import Path
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, load_job
 from roomcheck.measure import Measurement, Walk, measure, place
-from roomcheck.page.live import stamp
+from roomcheck.page.base.live import stamp
 from roomcheck.words import Reader, sentence
 
 

@@ -41,7 +41,7 @@ from roomcheck.job.model.shop import (
     StockPiece,
 )
 from roomcheck.job.model.why_here import WhyHere
-from roomcheck.job.read.entries import same_note
+from roomcheck.job.read.entries import FIXING_RULES, KINDS, same_note
 from roomcheck.job.read.learned import unlearned_shop
 from roomcheck.job.read.load import NoJob, load_job
 from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
@@ -62,7 +62,15 @@ from roomcheck.job.store.together import (
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
 from roomcheck.job.write.amend import amend_job, clear_changes, keep_changes
-from roomcheck.job.write.edit import ChangedMeanwhile, Edit, NoSuchEntry, edit_job, value_at
+from roomcheck.job.write.edit import (
+    ChangedMeanwhile,
+    Edit,
+    NoSuchEntry,
+    edit_job,
+    file_values,
+    spelt,
+    value_at,
+)
 from roomcheck.job.write.history import NothingToUndo, can_undo, redo, undo
 from roomcheck.job.write.lessons import drop_lesson, keep_lesson, lesson_path
 from roomcheck.job.write.new import DEFAULT_MATERIALS, JobIsThere, new_job, problem_of
@@ -80,6 +88,8 @@ from roomcheck.job.write.signed import (
 __all__ = [
     "DEFAULT_MATERIALS",
     "DIFFUSERS",
+    "FIXING_RULES",
+    "KINDS",
     "NEEDED_SIZES",
     "PATTERNS_SAID",
     "SCHEMA",
@@ -149,6 +159,7 @@ __all__ = [
     "digest_of",
     "drop_lesson",
     "edit_job",
+    "file_values",
     "holder_of",
     "holding",
     "keep_changes",
@@ -174,6 +185,7 @@ __all__ = [
     "same_note",
     "shop_path",
     "signed_path",
+    "spelt",
     "spot",
     "tape",
     "undo",

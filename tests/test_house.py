@@ -14,7 +14,7 @@ import roomcheck
 
 PACKAGE = Path(roomcheck.__file__).parent
 TOP = PACKAGE.parent
-SHARED_WORDS = ("units", "errors", "facts", "geometry", "mirrors", "plain")
+SHARED_WORDS = ("units", "errors", "typed", "facts", "geometry", "mirrors", "plain")
 STAGES = (
     "standards",
     "materials",
@@ -67,12 +67,9 @@ TEXT_FIELDS = {
 
 TEXTS_READ = {
     "materials/table/handbooks.py": "a material by its name, as a person typed it",
-    "judge/limits/audible.py": "a use by its whole name, whatever its capitals",
     "measure/visit/takes.py": "names and endings of files",
     "measure/visit/noise.py": "names and endings of files",
     "workshop/parts/piece_text.py": "a piece that a person typed in a few words",
-    "workshop/patterns/layout.py": "a number pattern as a shop's file names it",
-    "verify/conditions.py": "whole notes of two visits, the same or not",
 }
 """Modules that look into a text for a reason, and which."""
 

@@ -100,6 +100,7 @@ def _read_job(document: TomlFile, folder: Path, shop: Shop) -> Job | None:
     schema = top.whole("schema", least=1)
     units = top.choice("units", ("imperial", "metric"))
     paper = top.choice("paper", ("letter", "a4"))
+    document.currency = top.text("currency", example="$") or None
     client = top.table("client")
     name, title = client.text("name"), client.text("title")
     complaint = client.text("complaint", "")
@@ -136,8 +137,8 @@ def _read_job(document: TomlFile, folder: Path, shop: Shop) -> Job | None:
         own_target=entries.read_target(top),
         units=cast(Units, units),
         paper=cast(Paper, paper),
-        currency=top.text("currency", example="$"),
-        budget=top.exact("budget", None, what="money"),
+        currency=document.currency or "",
+        budget=top.money("budget", None),
         room=room or Room.box(1.0, 1.0, 1.0),
         materials=materials,
         patches=_whole(patches),

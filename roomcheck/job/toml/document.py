@@ -21,21 +21,16 @@ _WHOLE_PAIR = re.compile(r"\s*[A-Za-z0-9_.\"' -]+\s*=(?!\s*(\"\"\"|'''))")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mistake:
-    """One thing to put right in a file.
-
-    Attributes
-    ----------
-    file : str
-        Name within the job folder.
-    line : int
-        From 1; 0 where it is about the whole file.
-    text : str
-        What was found, what was meant.
-    """
+    """One thing to put right in a file."""
 
     file: str
+    """Name within the job folder."""
     line: int
+    """From 1; 0 where it is about the whole file."""
     text: str
+    """What was found, what was meant."""
+    way: Way = ()
+    """Keys and numbers, from 0, that lead to the value; empty where it is about the whole file."""
 
     def __str__(self) -> str:
         place = f"{self.file}, line {self.line}" if self.line else self.file
@@ -75,6 +70,8 @@ class TomlFile:
     data: dict[str, Any]
     lines: dict[Way, int]
     mistakes: list[Mistake] = field(default_factory=list)
+    currency: str | None = None
+    """That of its amounts, as soon as it is known."""
 
     @classmethod
     def read(cls, path: Path, schema: int) -> TomlFile:
@@ -113,7 +110,7 @@ class TomlFile:
         return document
 
     def note(self, way: Way, text: str) -> None:
-        self.mistakes.append(Mistake(file=self.path.name, line=self.line(way), text=text))
+        self.mistakes.append(Mistake(file=self.path.name, line=self.line(way), text=text, way=way))
 
     def line(self, way: Way) -> int:
         """The line of a value, else that of the table that should hold it."""

@@ -50,11 +50,11 @@ def test_paired_change_agrees_with_a_paired_t_test() -> None:
 
 def test_what_is_known_of_the_scatter_counts_beside_what_shows() -> None:
     # Variances pooled by their degrees of freedom: (2.5 known^2 + 5 * 0.023664^2) / 7.5 over 6;
-    # 0.023664 is the standard deviation of the six. scipy.stats.t.ppf(0.975, 7.5) = 2.33275.
+    # 0.023664 is the standard deviation of the six. scipy.stats.t.ppf(0.975, 7.5) = 2.33304.
     for known in (0.06, 0.02):
         error = ((2.5 * known**2 + 5 * 0.023664**2) / 7.5 / 6) ** 0.5
         mean = mean_of(BEFORE, [known] * 6)
-        assert 2 * mean.u == pytest.approx(2.33275 * error, rel=1e-4)
+        assert 2 * mean.u == pytest.approx(2.33304 * error, rel=1e-4)
         assert mean.freedom == 7.5
 
 
@@ -226,9 +226,9 @@ def test_clarity_changes_are_paired_and_held_against_what_can_be_heard() -> None
     (change,) = verify(a_job(), visit("before", quiet), visit("after", raised), signed({})).clarity
     assert change.change_db == pytest.approx(3.0)
     assert change.audible is True
-    # The steps scatter by 0.1414 dB, chance by 0.3 dB at each visit; t.ppf(0.975, 7.5) = 2.33275.
+    # The steps scatter by 0.1414 dB, chance by 0.3 dB at each visit; t.ppf(0.975, 7.5) = 2.33304.
     error = ((2.5 * 2 * 0.3**2 + 5 * 0.1414**2) / 7.5 / 6) ** 0.5
-    assert 2 * change.change_u_db == pytest.approx(2.33275 * error, rel=1e-3)
+    assert 2 * change.change_u_db == pytest.approx(2.33304 * error, rel=1e-3)
     slight = tuple(
         c + 0.9 for c in quiet
     )  # below 1 dB, ISO 3382-1's just noticeable difference of clarity

@@ -166,6 +166,21 @@ class Chain:
         """The visit after the work against the target."""
         return self._verdict("after")
 
+    def kept_findings(self, visit: str) -> tuple[Analysis, Verdict] | None:
+        """Analysis and verdict of a visit as they are kept; None where there are none of today's
+        files, and nothing is computed."""
+        from roomcheck.analyse import Analysis
+        from roomcheck.judge import Verdict
+
+        if not self.has_takes(visit):
+            return None
+        suffix = "" if self.speech_snr_db is None else "-speech"
+        name = "verdict" if visit == "before" else "verdict-after"
+        made_from = self._analysis_from(visit)
+        analysis = self._results.read(f"analysis-{visit}{suffix}", made_from, Analysis)
+        verdict = self._results.read(f"{name}{suffix}", self._verdict_from(visit), Verdict)
+        return None if analysis is None or verdict is None else (analysis, verdict)
+
     # --- plans
 
     @cached_property

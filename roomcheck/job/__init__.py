@@ -41,7 +41,7 @@ from roomcheck.job.model.shop import (
     StockPiece,
 )
 from roomcheck.job.model.why_here import WhyHere
-from roomcheck.job.read.entries import same_note
+from roomcheck.job.read.entries import FIXING_RULES, KINDS, same_note
 from roomcheck.job.read.learned import unlearned_shop
 from roomcheck.job.read.load import NoJob, load_job
 from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
@@ -51,7 +51,15 @@ from roomcheck.job.spots import Place, place_of, place_text, spot, tape
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
 from roomcheck.job.write.amend import amend_job, keep_changes, keep_shop
-from roomcheck.job.write.edit import ChangedMeanwhile, Edit, NoSuchEntry, edit_job, value_at
+from roomcheck.job.write.edit import (
+    ChangedMeanwhile,
+    Edit,
+    NoSuchEntry,
+    edit_job,
+    file_values,
+    spelt,
+    value_at,
+)
 from roomcheck.job.write.history import NothingToUndo, can_undo, redo, undo
 from roomcheck.job.write.lessons import drop_lesson, keep_lesson, lesson_path
 from roomcheck.job.write.new import DEFAULT_MATERIALS, JobIsThere, new_job, problem_of
@@ -68,6 +76,8 @@ from roomcheck.job.write.signed import (
 __all__ = [
     "DEFAULT_MATERIALS",
     "DIFFUSERS",
+    "FIXING_RULES",
+    "KINDS",
     "NEEDED_SIZES",
     "PATTERNS_SAID",
     "SCHEMA",
@@ -129,6 +139,7 @@ __all__ = [
     "default_shop",
     "drop_lesson",
     "edit_job",
+    "file_values",
     "keep_changes",
     "keep_lesson",
     "keep_practice",
@@ -150,6 +161,7 @@ __all__ = [
     "same_note",
     "shop_path",
     "signed_path",
+    "spelt",
     "spot",
     "tape",
     "undo",

@@ -106,6 +106,18 @@ def edit_job(folder: Path | str, edits: Sequence[Edit]) -> Job:
     return written(path, before, ends_as(before, tomlkit.dumps(document)))
 
 
+def file_values(folder: Path | str) -> dict[str, Any]:
+    """All that stands in job.toml, as it is spelt there.
+
+    Raises
+    ------
+    FileMistakes
+        It is no TOML.
+    CannotRead, NewerFile, NoJob
+    """
+    return TomlFile.read(job_path(Path(folder)), SCHEMA).data
+
+
 def value_at(folder: Path | str, way: Way) -> str | None:
     """The value as the file spells it; None where there is none.
 
@@ -113,8 +125,7 @@ def value_at(folder: Path | str, way: Way) -> str | None:
     ------
     NoSuchEntry, CannotRead, NewerFile, NoJob
     """
-    document = TomlFile.read(job_path(Path(folder)), SCHEMA)
-    holder: Any = document.data
+    holder: Any = file_values(folder)
     for step in _keys(holder, way)[:-1]:
         holder = holder[step] if isinstance(step, int) else holder.get(step, {})
     return spelt(holder.get(way[-1])) if isinstance(holder, Mapping) else None

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from decimal import Decimal
 from functools import cache
 from pathlib import Path
@@ -15,6 +14,7 @@ from roomcheck.job.model.shop import (
     FrontKind,
     Mount,
     Need,
+    NumberPattern,
     PieceKind,
     PorousCore,
     Rates,
@@ -23,6 +23,7 @@ from roomcheck.job.model.shop import (
     TaxedLine,
 )
 from roomcheck.job.read.learned import learned_shop, read_lessons
+from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
 from roomcheck.job.read.prices import read_price
 from roomcheck.job.read.shop_practice import read_offcuts, read_practice
 from roomcheck.job.toml.document import FileMistakes, TomlFile
@@ -36,18 +37,6 @@ BOXES = ("slatted box", "perforated box", "membrane trap")
 MOUNTS = ("wall", "ceiling", "corner")
 DEFAULT = Path(__file__).parents[1] / "shop.toml"
 """The file that comes with roomcheck: planning values."""
-
-PATTERNS_SAID = (
-    'it must be "quadratic residues 7" or "primitive root 13", any odd prime, or left out'
-)
-
-
-def pattern_known(text: str) -> bool:
-    """Whether a text names a number pattern; the prime is checked where it is used."""
-    return (
-        re.fullmatch(r"(quadratic residues|primitive root)(\s+\d{1,4})?", text.strip()) is not None
-    )
-
 
 _RESISTIVITY = {
     unit: factor
@@ -191,7 +180,7 @@ def _piece(table: TomlTable, priced: set[str]) -> StockPiece:
         cell_m=table.length("cell", 0.0, above=0.0),
         steps_m=table.lengths("steps", ()),
         turns=table.flag("turns", True),
-        pattern=table.text("pattern", "", example="quadratic residues 7"),
+        pattern=_pattern(table),
         seed=table.whole("seed", 7),
         fits=cast(Fits, table.choice("fits", get_args(Fits), "array")),
         hole_m=table.length("hole", 0.0, above=0.0),
@@ -202,6 +191,14 @@ def _piece(table: TomlTable, priced: set[str]) -> StockPiece:
     _check_piece(table, piece)
     table.close()
     return piece
+
+
+def _pattern(table: TomlTable) -> NumberPattern | None:
+    text = table.text("pattern", "", example="quadratic residues 7")
+    pattern = parse_pattern(text) if text else None
+    if text and pattern is None:
+        table.note("pattern", f"`pattern` is {shown(text)}; {PATTERNS_SAID}")
+    return pattern
 
 
 def _core(table: TomlTable) -> PorousCore:
@@ -264,7 +261,7 @@ def _material(table: TomlTable) -> str | None:
 
 def _check_piece(table: TomlTable, piece: StockPiece) -> None:
     """What one piece must say, by its kind."""
-    core, diffuser = piece.core, piece.kind.endswith("diffuser")
+    core, diffuser = piece.core, piece.diffuser
     if piece.kind in BOXES and core is not None and core.front is None:
         told = "give the core its `front` (slots, holes or a sheet), or the piece a `material`"
         table.note("core", f"a {piece.kind} is no plain layer: {told}")
@@ -278,8 +275,6 @@ def _check_piece(table: TomlTable, piece: StockPiece) -> None:
             f"a {piece.kind} needs `hole`, its slot or hole, and `cell`, its slat or the holes' "
             "pitch",
         )
-    if piece.pattern and not pattern_known(piece.pattern):
-        table.note("pattern", f"`pattern` is {shown(piece.pattern)}; {PATTERNS_SAID}")
     if piece.kind == "block diffuser" and len(piece.steps_m) == 1:
         table.note(
             "steps", "`steps` has one height alone: such a panel is flat and scatters nothing"

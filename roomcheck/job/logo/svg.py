@@ -95,11 +95,13 @@ class _Reader:
         self.parser.ExternalEntityRefHandler = self._entity
         self.parser.SkippedEntityHandler = self._entity
 
-    def _doctype(self, name: str, system: str, public: str, has_internal: int) -> None:
+    def _doctype(
+        self, name: str, system: str | None, public: str | None, has_internal: bool
+    ) -> None:
         if has_internal:
             raise NotDrawn("it defines entities of its own; save it as plain SVG")
 
-    def _entity(self, *_: object) -> None:
+    def _entity(self, *_: object) -> int:
         raise NotDrawn("it uses entities of its own; save it as plain SVG")
 
     def _start(self, name: str, attributes: Mapping[str, str]) -> None:

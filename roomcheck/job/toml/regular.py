@@ -6,8 +6,8 @@ from __future__ import annotations
 import errno
 import os
 import stat
+from io import BufferedReader
 from pathlib import Path
-from typing import BinaryIO
 
 from roomcheck.errors import RoomcheckError
 
@@ -38,7 +38,7 @@ class NoRegularFile(RoomcheckError):
         super().__init__(f"{path}: {why}")
 
 
-def open_regular(path: Path) -> BinaryIO:
+def open_regular(path: Path) -> BufferedReader:
     """Open a file for reading; a pipe, a device or a folder is refused before it can be waited for.
 
     Raises

@@ -6,8 +6,9 @@ import contextlib
 import os
 import struct
 from collections.abc import Iterator
+from io import BufferedReader
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,8 +40,8 @@ class _Nameless:
     """An open file without its name: libsndfile then reads the header, not the ending, and any name
     will do."""
 
-    def __init__(self, file: BinaryIO) -> None:
-        self.readinto, self.read = getattr(file, "readinto"), file.read  # noqa: B009
+    def __init__(self, file: BufferedReader) -> None:
+        self.readinto, self.read = file.readinto, file.read
         self.seek, self.tell = file.seek, file.tell
 
 
@@ -171,7 +172,7 @@ def _by_libsndfile(path: Path) -> bool:
 
 
 @contextlib.contextmanager
-def _regular(path: Path) -> Iterator[BinaryIO]:
+def _regular(path: Path) -> Iterator[BufferedReader]:
     try:
         file = open_regular(path)
     except NoRegularFile as problem:
@@ -217,7 +218,7 @@ def _too_long(path: Path) -> RecordingError:
     )
 
 
-def _check_chunks(path: Path, file: BinaryIO, size: int, order: str) -> None:
+def _check_chunks(path: Path, file: BufferedReader, size: int, order: str) -> None:
     """Walk the chunks of a WAV or AIFF file: the sound must be as long as its header says."""
     sound = b"data" if order == "<" else b"SSND"
     at = 12

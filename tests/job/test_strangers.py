@@ -22,6 +22,7 @@ SAFE = {
     "with a doctype": '<?xml version="1.0"?><!DOCTYPE svg PUBLIC "-//W3C//DTD SVG 1.1//EN" "http://www.w3.org/Graphics/SVG/1.1/DTD/svg11.dtd">' + PLAIN,
     "with a gradient": PLAIN.replace("<path", '<defs><linearGradient id="g"><stop offset="0" stop-color="red"/></linearGradient></defs><path').replace("#123", "url(#g)"),
     "with a style": PLAIN.replace("<path", "<style>.a{fill:#123}</style><path"),
+    "without a size": PLAIN.replace('viewBox="0 0 10 10"', ""),
     "by its sides": PLAIN.replace('viewBox="0 0 10 10"', 'width="10mm" height="8mm"'),
 }  # fmt: skip
 UNSAFE = {
@@ -38,8 +39,8 @@ UNSAFE = {
     "copies": (PLAIN.replace("<path", '<use href="#a"/><path'), "copies"),
     "a style that reaches out": (PLAIN.replace("<path", "<style>@import url(https://example.org/a.css);</style><path"), "outside"),
     "a fill that reaches out": (PLAIN.replace("#123", "url(https://example.org/#a)"), "outside"),
-    "no size": (PLAIN.replace('viewBox="0 0 10 10"', ""), "no size"),
-    "a size of nothing": (PLAIN.replace("0 0 10 10", "0 0 0 10"), "no size"),
+    "a size of nothing": (PLAIN.replace("viewBox", 'width="0" height="5" viewBox'), "above 0"),
+    "a size that is none": (PLAIN.replace("viewBox", 'width="wide" viewBox'), "above 0"),
     "another kind": ("<html><body/></html>", "no SVG"),
     "half of it": (PLAIN[:90], "well-formed"),
     "text": ("just <svg in a text", "well-formed"),

@@ -49,10 +49,7 @@ _KEPT = {
 }  # fmt: skip
 _OWN_PART = re.compile(r"""url\(\s*["']?#[\w.-]+["']?\s*\)""")
 _REACHES_OUT = re.compile(r"url\s*\(|@|expression\s*\(|javascript:|\\", re.I)
-_SIZE = re.compile(r"\s*(\d+(?:\.\d+)?|\.\d+)(?:px|pt|pc|mm|cm|in)?\s*")
-_BOX = re.compile(
-    r"[\s,]*(-?[\d.eE+-]+)[\s,]+(-?[\d.eE+-]+)[\s,]+([\d.eE+-]+)[\s,]+([\d.eE+-]+)\s*"
-)
+_SIZE = re.compile(r"\s*(\d+(?:\.\d+)?|\.\d+)(?:px|pt|pc|mm|cm|in|em|ex|%)?\s*")
 
 
 class NotDrawn(Exception):
@@ -157,13 +154,13 @@ def _check_value(name: str, value: str) -> None:
 
 
 def _check_size(attributes: Mapping[str, str]) -> None:
-    """A drawing without a size cannot be set."""
-    box = _BOX.fullmatch(attributes.get("viewBox", ""))
-    if box and all(_above_zero(side) for side in box.groups()[2:]):
-        return
-    sides = [_SIZE.fullmatch(attributes.get(side, "")) for side in ("width", "height")]
-    if not all(found and _above_zero(found[1]) for found in sides):
-        raise NotDrawn("it says no size: it needs `viewBox`, or `width` and `height`")
+    """A drawing of no size cannot be set."""
+    for side in ("width", "height"):
+        found = _SIZE.fullmatch(attributes.get(side, "1"))
+        if found is None or not _above_zero(found[1]):
+            raise NotDrawn(
+                f"its `{side}` is {attributes[side]!r}; it must be above 0, such as 40mm"
+            )
 
 
 def _above_zero(text: str) -> bool:

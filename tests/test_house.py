@@ -32,6 +32,7 @@ STAGES = (
     "chain",
     "demo",
     "cli",
+    "page",
 )
 SHELF = "standards"
 """Its modules are doors themselves: each is one published document, named where it is used."""
@@ -47,13 +48,22 @@ ONLY_IN = {
     "av": "measure",
 }
 SLOW = (
-    "scipy", "matplotlib", "pyroomacoustics", "soundfile", "sounddevice", "typst", "rich", "tomlkit"
+    "scipy", "matplotlib", "pyroomacoustics", "soundfile", "sounddevice", "typst", "rich", "tomlkit",
+    "starlette", "uvicorn", "jinja2",
 )  # fmt: skip
 
-OUTSIDE = ("measure", "job", "words", "report", "chain", "demo", "cli")
+OUTSIDE = ("measure", "job", "words", "report", "chain", "demo", "cli", "page")
 """Stages that meet the outside world or serve it: a clock may be read there."""
 
-TEXT_READERS = ("job/read", "job/toml", "job/write", "measure/files", "measure/card")
+TEXT_READERS = (
+    "job/read",
+    "job/logo",
+    "job/store",
+    "job/toml",
+    "job/write",
+    "measure/files",
+    "measure/card",
+)
 """Rooms whose work is to read texts: what people typed, and the files of other programs."""
 
 TEXT_METHODS = {
@@ -132,6 +142,13 @@ def test_a_stage_imports_only_from_above():
             if _stage(module) not in (*above, "__init__"):
                 wrong.append(f"{_where(path)} imports {_where(module)}, which stands below it")
     assert not wrong
+
+
+def test_neither_the_page_nor_the_command_line_knows_the_other():
+    for path in _files():
+        stage, other = _stage(path), {"page": "cli", "cli": "page"}.get(_stage(path), "")
+        stages = {_stage(module) for module in _imported_modules(path)}
+        assert other not in stages, f"{_where(path)} of {stage} imports {other}"
 
 
 def test_a_stage_is_entered_by_its_door():
@@ -246,7 +263,7 @@ def _reads_text(node: ast.AST) -> bool:
 
 @pytest.mark.parametrize(
     "stage",
-    [s for s in STAGES if s not in ("standards", "materials", "chain", "cli")],
+    [s for s in STAGES if s not in ("standards", "materials", "chain", "cli", "page")],
 )
 def test_a_stage_hands_out_one_verb_of_its_own_name(stage):
     names = {"job": "load_job", "workshop": "build", "words": "sentence"}

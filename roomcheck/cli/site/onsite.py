@@ -18,7 +18,7 @@ from roomcheck.units import format_length
 from roomcheck.words import Reader
 
 if TYPE_CHECKING:
-    from roomcheck.measure import LevelFound, SoundCard, Sweep, Walk
+    from roomcheck.measure import LevelFound, SoundCard, Walk
 
 UNATTENDED_DBFS, ATTENDED_DBFS = -24.0, -6.0
 """The most that is played where no --level says otherwise: with nobody there, and with somebody who
@@ -208,23 +208,6 @@ def _people(said: str | None, old: Visit | None) -> int:
     if not said.isdigit():
         raise RoomcheckError(f"--people {said!r}: needed a whole number")
     return int(said)
-
-
-def settings_so_far(job: Job, visit: str) -> tuple[Sweep, float] | None:
-    """Sweep and level of the visit's newest take that roomcheck recorded itself; None where there
-    is none."""
-    from roomcheck.measure import played_of, read_toml
-
-    paths = sorted(
-        (job.folder / "takes" / visit).glob("*.toml"), key=lambda path: path.stat().st_mtime
-    )
-    for path in reversed(paths):
-        facts = read_toml(path)
-        if "level_dbfs" in facts:
-            return played_of(facts["sweep"], path.parent, str(path)).sweep, float(
-                facts["level_dbfs"]
-            )
-    return None
 
 
 def settle_level(

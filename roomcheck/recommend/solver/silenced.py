@@ -8,6 +8,7 @@ import os
 import sys
 import threading
 from collections.abc import Iterator
+from pathlib import Path
 
 STANDARD_OUTPUT = 1
 """Its file descriptor."""
@@ -31,7 +32,7 @@ def silenced() -> Iterator[None]:
         return
     _flush()
     try:
-        with open(os.devnull, "wb") as nowhere:
+        with Path(os.devnull).open("wb") as nowhere:
             os.dup2(nowhere.fileno(), STANDARD_OUTPUT)
         yield
     finally:

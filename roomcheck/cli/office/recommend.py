@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from roomcheck.chain import Chain
 from roomcheck.cli.progress import opened
-from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
+from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, show_line, step
 
 if TYPE_CHECKING:
     pass
@@ -145,5 +145,5 @@ def _draw(args: argparse.Namespace, chain: Chain) -> int:
     if args.json:
         return show_json({"files": files})
     for file in files:
-        print(file)
+        show_line(str(file))
     return 0

@@ -49,7 +49,7 @@ from roomcheck.job.read.load import NoJob, load_job
 from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
 from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
 from roomcheck.job.ready import Hint, Missing, Readiness, check_job
-from roomcheck.job.spots import Place, place_of, place_text, spot, tape
+from roomcheck.job.spots import Place, place_of
 from roomcheck.job.store.lock import FolderIsHeld, holder_of, holding
 from roomcheck.job.store.together import (
     FileChanged,
@@ -183,9 +183,7 @@ __all__ = [
     "open_regular",
     "own_shop",
     "parse_pattern",
-    "pattern_known",
     "place_of",
-    "place_text",
     "problem_of",
     "read_changes",
     "read_regular",
@@ -196,8 +194,6 @@ __all__ = [
     "shop_path",
     "signed_path",
     "spelt",
-    "spot",
-    "tape",
     "undo",
     "unlearned_shop",
     "value_at",

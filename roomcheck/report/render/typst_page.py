@@ -67,7 +67,8 @@ def plain_document(document: Document, letterhead: Letterhead) -> dict[str, Any]
     """What the template reads."""
     blocks = [{"kind": type(block).__name__, **to_plain(block)} for block in document.blocks]
     head = {"title": document.title, "subtitle": document.subtitle, "tight": document.tight}
-    return _seen({**head, "blocks": blocks, **letterhead.plain()})
+    whole = {**head, "blocks": blocks, **letterhead.plain()}
+    return {key: _seen(value) for key, value in whole.items()}
 
 
 def _seen(plain: Any) -> Any:

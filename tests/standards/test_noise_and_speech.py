@@ -57,8 +57,6 @@ STI_NOISE = {
     (2.0, 0): 0.2737,
 }
 
-# STI and articulation loss as printed in a conversion table.
-
 
 @pytest.mark.parametrize("number", nc_1957.CURVES)
 def test_each_nc_curve_rates_as_itself(number):

@@ -270,7 +270,8 @@ function listen() {
     const event = JSON.parse(message.data);
     if (event.hello && event.hello !== body.dataset.stamp) refresh();
     if (event.changed && (event.changed !== body.dataset.stamp || event.takes)) refresh();
-    if (event.ended) refresh();
+    if (event.ended && document.querySelector("[data-waits]")) location.reload();
+    else if (event.ended) refresh();
     if (event.step) for (const place of document.querySelectorAll("[data-step]")) place.textContent = STEPS[event.step] ?? event.step;
     if (event.recorder) recorder(event);
   };

@@ -48,9 +48,20 @@ from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
 from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
 from roomcheck.job.ready import Hint, Missing, Readiness, check_job
 from roomcheck.job.spots import Place, place_of, place_text, spot, tape
+from roomcheck.job.store.lock import FolderIsHeld, holder_of, holding
+from roomcheck.job.store.together import (
+    FileChanged,
+    Mended,
+    NotInPlace,
+    Put,
+    ThereAlready,
+    digest_of,
+    mend,
+    write_together,
+)
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
-from roomcheck.job.write.amend import amend_job, keep_changes, keep_shop
+from roomcheck.job.write.amend import amend_job, clear_changes, keep_changes
 from roomcheck.job.write.edit import (
     ChangedMeanwhile,
     Edit,
@@ -63,6 +74,7 @@ from roomcheck.job.write.edit import (
 from roomcheck.job.write.history import NothingToUndo, can_undo, redo, undo
 from roomcheck.job.write.lessons import drop_lesson, keep_lesson, lesson_path
 from roomcheck.job.write.new import DEFAULT_MATERIALS, JobIsThere, new_job, problem_of
+from roomcheck.job.write.shop_copy import keep_shop, own_shop
 from roomcheck.job.write.shop_keep import keep_practice, keep_rack, length_text
 from roomcheck.job.write.signed import (
     AlreadySigned,
@@ -87,9 +99,11 @@ __all__ = [
     "ChangedMeanwhile",
     "CoreFront",
     "Edit",
+    "FileChanged",
     "FileMistakes",
     "Fits",
     "Fixing",
+    "FolderIsHeld",
     "Forbid",
     "Framing",
     "FramingKind",
@@ -99,12 +113,14 @@ __all__ = [
     "JobIsThere",
     "KeepClear",
     "Lesson",
+    "Mended",
     "Missing",
     "Mistake",
     "Need",
     "NewerFile",
     "NoJob",
     "NoSuchEntry",
+    "NotInPlace",
     "NothingToUndo",
     "NumberPattern",
     "Offcut",
@@ -119,6 +135,7 @@ __all__ = [
     "PorousCore",
     "Position",
     "Price",
+    "Put",
     "Rates",
     "Readiness",
     "RunsLong",
@@ -127,6 +144,7 @@ __all__ = [
     "ShopMaterial",
     "ShopPractice",
     "StockPiece",
+    "ThereAlready",
     "Units",
     "UsedFor",
     "Visit",
@@ -136,10 +154,14 @@ __all__ = [
     "bench_job",
     "can_undo",
     "check_job",
+    "clear_changes",
     "default_shop",
+    "digest_of",
     "drop_lesson",
     "edit_job",
     "file_values",
+    "holder_of",
+    "holding",
     "keep_changes",
     "keep_lesson",
     "keep_practice",
@@ -149,7 +171,9 @@ __all__ = [
     "lesson_path",
     "load_job",
     "make_folder",
+    "mend",
     "new_job",
+    "own_shop",
     "parse_pattern",
     "place_of",
     "place_text",
@@ -170,4 +194,5 @@ __all__ = [
     "write_atomically",
     "write_change",
     "write_signed",
+    "write_together",
 ]

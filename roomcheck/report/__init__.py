@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
     from roomcheck.report.figures.sketch import Mark, plan_sketch, wall_sketch
     from roomcheck.report.make import Case, lacking, report, report_files, write_files
-    from roomcheck.report.pages.bills import write_bill
+    from roomcheck.report.pages.bills import bill_files
     from roomcheck.report.render.html import html_blocks
     from roomcheck.report.screens.analyse import analysis_screen, findings_screen
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
@@ -76,7 +76,7 @@ _HOMES = {
     "verification_blocks": "screens.verify",
     "visit_blocks": "screens.visit",
     "why_blocks": "screens.recommend",
-    "write_bill": "pages.bills",
+    "bill_files": "pages.bills",
     "write_drawings": "figures.drawing_files",
     "write_files": "make",
 }
@@ -91,6 +91,7 @@ __all__ = [
     "analysis_screen",
     "bench_sheets",
     "bill_blocks",
+    "bill_files",
     "build_blocks",
     "calibrator_blocks",
     "change_blocks",
@@ -121,7 +122,6 @@ __all__ = [
     "visit_blocks",
     "wall_sketch",
     "why_blocks",
-    "write_bill",
     "write_drawings",
     "write_files",
 ]

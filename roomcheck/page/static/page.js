@@ -42,8 +42,10 @@ export function takeOver(html) {
 
 /** @param {string} address */
 async function refresh(address = location.href) {
-  const answer = await fetch(address, { headers: { "X-Part": "1" } });
-  if (answer.ok) takeOver(await answer.text());
+  try {
+    const answer = await fetch(address, { headers: { "X-Part": "1" } });
+    if (answer.ok) takeOver(await answer.text());
+  } catch { gone(true); }
 }
 
 // --- forms

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from roomcheck.job import Job, room_facts
-from roomcheck.report.render.blocks import Block, Bullets, Table, Text
+from roomcheck.report.render.blocks import Align, Block, Bullets, Table, Text
 from roomcheck.words import Reader, say, sentence, sentences
 
 
@@ -15,7 +15,8 @@ def list_blocks(what: str, rows: Sequence[tuple[str, ...]], searched: str) -> tu
         return (Text(body=say("nothing_listed", what=what, search=searched)),)
     heads = tuple(say(f"heads_{what}").split("|"))
     wide = len(heads) - 1
-    table = Table(heads=heads, rows=tuple(rows), align=("left",) * len(heads), wide=wide)
+    align: tuple[Align, ...] = ("left",) * len(heads)
+    table = Table(heads=heads, rows=tuple(rows), align=align, wide=wide)
     return (table, Text(body=say(f"use_{what}")))
 
 

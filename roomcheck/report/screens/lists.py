@@ -15,7 +15,8 @@ def list_blocks(what: str, rows: Sequence[tuple[str, ...]], searched: str) -> tu
         return (Text(body=say("nothing_listed", what=what, search=searched)),)
     heads = tuple(say(f"heads_{what}").split("|"))
     wide = len(heads) - 1
-    align: tuple[Align, ...] = ("left",) * len(heads)
+    left: Align = "left"
+    align = (left,) * len(heads)
     table = Table(heads=heads, rows=tuple(rows), align=align, wide=wide)
     return (table, Text(body=say(f"use_{what}")))
 

@@ -18,6 +18,7 @@ from roomcheck.job import (
     AlreadySigned,
     Job,
     Lesson,
+    has_takes,
     holding,
     load_job,
     own_shop,
@@ -135,7 +136,7 @@ class Chain:
 
     def has_takes(self, visit: str) -> bool:
         """Whether anything was recorded at a visit, "before" or "after"."""
-        return any((self.job.folder / "takes" / visit).glob("*.toml"))
+        return has_takes(self.job.folder, visit)
 
     @cached_property
     def before_takes(self) -> tuple[Measurement, ...]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import combinations
@@ -12,7 +11,7 @@ from roomcheck.facts import Fact, Kind, fact
 from roomcheck.geometry import distance_m
 from roomcheck.job.model.job import Job, VisitName
 from roomcheck.job.model.kinds import FramingKind, ShopMaterial
-from roomcheck.job.toml.disk import CannotRead, read_text
+from roomcheck.job.read.takes import visit_files
 from roomcheck.job.write.signed import read_signed
 from roomcheck.standards import OutsideScope, UnknownUse, target_for
 from roomcheck.standards.iso_3382_2_2008 import GRADES
@@ -112,15 +111,7 @@ def check_job(job: Job) -> tuple[Readiness, ...]:
 
 def takes(job: Job, visit: VisitName) -> tuple[Pair, ...]:
     """(source, microphone) of every recording of a visit, by the facts beside it."""
-    found: set[Pair] = set()
-    for path in sorted((job.folder / "takes" / visit).glob("*.toml")):
-        try:
-            facts = tomllib.loads(read_text(path))
-        except (CannotRead, ValueError, RecursionError):
-            continue
-        pair = (str(facts.get("source")), str(facts.get("microphone")))
-        if pair in _pairs(job):
-            found.add(pair)
+    found = {(t.facts.source, t.facts.microphone) for t in visit_files(job.folder, visit).takes}
     return tuple(pair for pair in _pairs(job) if pair in found)
 
 

@@ -14,7 +14,7 @@ from roomcheck.cli.site import onsite
 from roomcheck.cli.site.asking import Answers, EndedHere, Nobody, Person, choosing, tell, telling
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import Job, amend_job
+from roomcheck.job import Job, amend_job, has_takes
 from roomcheck.words import Reader
 
 if TYPE_CHECKING:
@@ -396,7 +396,7 @@ def _close(
 
     outcome: Closing | None = None
     analysis = None
-    if any((job.folder / "takes" / args.visit).glob("*.toml")):
+    if has_takes(job.folder, args.visit):
         with step("Working out what the visit came to"):
             analysis = analyse(
                 measure(job, args.visit),

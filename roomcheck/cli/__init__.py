@@ -7,8 +7,10 @@ import importlib
 import os
 import sys
 from collections.abc import Sequence
+from pathlib import Path
 
 import roomcheck
+from roomcheck.cli.mending import tell_mended
 from roomcheck.errors import RoomcheckError
 
 COMMANDS = (
@@ -63,6 +65,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     if getattr(args, "json", False) and sys.stdout is sys.__stdout__:
         _keep_apart()
     try:
+        if getattr(args, "job", None):
+            tell_mended(Path(args.job))
         return int(args.run(args))
     except RoomcheckError as problem:
         print(f"roomcheck: {problem}", file=sys.stderr)

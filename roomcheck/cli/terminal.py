@@ -13,6 +13,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from roomcheck.plain import to_plain
+from roomcheck.words import say
 
 if TYPE_CHECKING:
     from roomcheck.report import Block
@@ -46,8 +47,9 @@ def add_command(
     return parser
 
 
-def show(blocks: Iterable[Block], width: int = 80) -> None:
-    """Show blocks on standard output, in colour where a person looks at it.
+def show(blocks: Iterable[Block], width: int = 80, *, gap: bool = False) -> None:
+    """Show blocks on standard output, in colour where a person looks at it; `gap` leaves a line
+    free before them.
 
     A narrower terminal narrows the lines, a wider one does not widen them. What the stream's
     encoding has not is spelt out.
@@ -58,7 +60,8 @@ def show(blocks: Iterable[Block], width: int = 80) -> None:
     colour = stream.isatty() and "NO_COLOR" not in os.environ
     if stream.isatty():
         width = min(width, shutil.get_terminal_size().columns)
-    print(text_of(blocks, width, colour, stream.encoding or "utf-8"))
+    text = text_of(blocks, width, colour, stream.encoding or "utf-8")
+    print(f"\n{text}" if gap else text)
 
 
 def show_json(value: object) -> int:
@@ -70,8 +73,9 @@ def show_json(value: object) -> int:
 
 
 @contextmanager
-def step(text: str) -> Iterator[None]:
+def doing(what: str, **values: object) -> Iterator[None]:
     """Say on standard error what is going on, for as long as it goes on."""
+    text = say(f"doing_{what}", **values)
     if not sys.stderr.isatty():
         print(f"{text} …", file=sys.stderr)
         yield

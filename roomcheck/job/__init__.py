@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from roomcheck.job.logo.logo import logo_data
+from roomcheck.job.logo.svg import NotDrawn
 from roomcheck.job.model.bench import bench_job
 from roomcheck.job.model.job import (
     SCHEMA,
@@ -64,7 +66,7 @@ from roomcheck.job.read.takes import (
     visit_files,
 )
 from roomcheck.job.ready import Hint, Missing, Readiness, check_job
-from roomcheck.job.spots import Place, place_of, place_text, spot, tape
+from roomcheck.job.spots import Place, place_of
 from roomcheck.job.store.lock import FolderIsHeld, holder_of, holding
 from roomcheck.job.store.together import (
     FileChanged,
@@ -78,6 +80,7 @@ from roomcheck.job.store.together import (
 )
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
+from roomcheck.job.toml.regular import NoRegularFile, is_there, open_regular, read_regular
 from roomcheck.job.write.amend import amend_job, clear_changes, keep_changes
 from roomcheck.job.write.edit import (
     ChangedMeanwhile,
@@ -139,7 +142,9 @@ __all__ = [
     "Need",
     "NewerFile",
     "NoJob",
+    "NoRegularFile",
     "NoSuchEntry",
+    "NotDrawn",
     "NotInPlace",
     "NothingToUndo",
     "NumberPattern",
@@ -187,6 +192,7 @@ __all__ = [
     "has_takes",
     "holder_of",
     "holding",
+    "is_there",
     "keep_changes",
     "keep_lesson",
     "keep_practice",
@@ -195,18 +201,20 @@ __all__ = [
     "length_text",
     "lesson_path",
     "load_job",
+    "logo_data",
     "make_folder",
     "mend",
     "new_job",
     "noise_facts",
     "noise_files",
+    "open_regular",
     "own_shop",
     "parse_pattern",
     "place_of",
-    "place_text",
     "plain_name",
     "problem_of",
     "read_changes",
+    "read_regular",
     "read_shop",
     "read_signed",
     "redo",
@@ -214,11 +222,9 @@ __all__ = [
     "shop_path",
     "signed_path",
     "spelt",
-    "spot",
     "sweep_facts",
     "take_facts",
     "take_name",
-    "tape",
     "undo",
     "unlearned_shop",
     "value_at",

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from roomcheck.job import Hint, Missing, tape
+from roomcheck.job import Hint, Missing
+from roomcheck.words.places import tape
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import register
 
 
 def _near_surface(reader: Reader, name: str, off_m: float, least_m: float) -> str:
-    off, least = tape(off_m, reader.units), tape(least_m, reader.units)
+    off, least = tape(off_m, reader), tape(least_m, reader)
     return f"{name} stands {off} off a surface; {least} or more where the room allows"
 
 
 def _near_each_other(reader: Reader, names: tuple[str, str], apart_m: float, least_m: float) -> str:
-    apart, least = tape(apart_m, reader.units), tape(least_m, reader.units)
+    apart, least = tape(apart_m, reader), tape(least_m, reader)
     return f"{names[0]} and {names[1]} are {apart} apart; {least} or more where the room allows"
 
 
@@ -108,6 +109,12 @@ register(
             f"measured after and not before, so not compared: {_listed(pairs)}"
         ),
         Hint.NO_COMPLAINT: "no `complaint`: the client's own sentence heads the proposal",
+        Hint.STRAYS: lambda _, files: (
+            f"not counted, since roomcheck made none of these: {_listed(files)}; copies that an "
+            "editor or a shared folder left may go once you have looked at them"
+        ),
+        Hint.UNREADABLE_TAKE: "left out, since it cannot be read: {file} ({why})",
+        Hint.CHANGED_BY_HAND: "{file} was changed by hand after it was signed",
         Hint.NO_CERTIFICATE: "no certificate yet: it comes with the second visit",
     }
 )

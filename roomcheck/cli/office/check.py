@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
 from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact
-from roomcheck.job import FileMistakes, Missing, Mistake, Readiness, check_job, load_job
+from roomcheck.job import (
+    FileMistakes,
+    Missing,
+    Mistake,
+    Readiness,
+    check_job,
+    load_job,
+    signed_path,
+)
 
 if TYPE_CHECKING:
     from roomcheck.report import Block
@@ -33,6 +42,8 @@ def run(args: argparse.Namespace) -> int:
     try:
         job = load_job(args.job)
         readiness = check_job(job)
+        if signed_path(job.folder).exists():
+            _read_signed(args.job)
     except FileMistakes as problem:
         if args.json:
             _show_json(problem.mistakes, ())
@@ -45,6 +56,20 @@ def run(args: argparse.Namespace) -> int:
 
         show(_blocks(readiness, Reader(units=job.units)))
     return 0 if asked is None or asked.ready else 2
+
+
+def _read_signed(folder: str) -> None:
+    """Read what was signed as the later commands will.
+
+    Raises
+    ------
+    FileMistakes
+    """
+    from roomcheck.chain import open_job
+    from roomcheck.quote import read_change_orders
+
+    _ = open_job(folder).agreement
+    read_change_orders(Path(folder))
 
 
 def _asked(readiness: tuple[Readiness, ...], stage: str | None) -> Readiness | None:
@@ -66,15 +91,18 @@ def _show_json(mistakes: tuple[Mistake, ...], readiness: tuple[Readiness, ...]) 
 
 
 def _blocks(readiness: tuple[Readiness, ...], reader: Reader) -> list[Block]:
-    from roomcheck.report import Bullets, Text
+    from roomcheck.report import Bullets, Heading, Text
     from roomcheck.words import say, sentence, sentences
 
-    blocks: list[Block] = []
+    lacking = ", ".join(step.stage for step in readiness if not step.ready)
+    head = say("not_ready", stages=lacking) if lacking else say("all_ready")
+    blocks: list[Block] = [Text(body=head)]
     named: dict[Fact[Missing], str] = {}
     for step in readiness:
         fresh = [lack for lack in step.missing if lack not in named]
         again = dict.fromkeys(named[lack] for lack in step.missing if lack in named)
-        blocks.append(Text(lead=f"{step.stage}:", body=say("ready" if step.ready else "not_yet")))
+        state = say("ready" if step.ready else "not_yet")
+        blocks.append(Heading(text=say("step_is", stage=step.stage, state=state), level=2))
         items = [say("missing", what=sentence(lack, reader)) for lack in fresh]
         items += [say("missing_as_before", stage=stage) for stage in again]
         items += [say("to_note", what=note) for note in sentences(step.notes, reader)]

@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 from roomcheck.job import Mended, mend
+from roomcheck.signs import visible
 
 
 def tell_mended(folder: Path) -> None:
@@ -26,7 +27,7 @@ def _tell(place: Path, mended: Mended) -> None:
         text = say("step_undone", folder=place)
     else:
         text = say("step_finished", folder=place, files=", ".join(mended.files))
-    print(f"roomcheck: {text}", file=sys.stderr)
+    print(f"roomcheck: {visible(text)}", file=sys.stderr)
     if mended.aside:
         aside = say("step_aside", files=", ".join(mended.aside))
-        print(f"roomcheck: {aside}", file=sys.stderr)
+        print(f"roomcheck: {visible(aside)}", file=sys.stderr)

@@ -13,6 +13,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from roomcheck.plain import to_plain
+from roomcheck.signs import UNSEEN, visible
 from roomcheck.words import say
 
 if TYPE_CHECKING:
@@ -68,8 +69,14 @@ def show_json(value: object) -> int:
     """Show a result as JSON on standard output, in UTF-8 whatever the terminal speaks."""
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(encoding="utf-8", errors="backslashreplace")
-    print(json.dumps(to_plain(value), indent=2, ensure_ascii=False))
+    text = json.dumps(to_plain(value), indent=2, ensure_ascii=False)
+    print(UNSEEN.sub(lambda found: json.dumps(found[0])[1:-1], text))
     return 0
+
+
+def show_line(text: str) -> None:
+    """Show one line that names a file on standard output."""
+    print(visible(text))
 
 
 @contextmanager
@@ -77,10 +84,10 @@ def doing(what: str, **values: object) -> Iterator[None]:
     """Say on standard error what is going on, for as long as it goes on."""
     text = say(f"doing_{what}", **values)
     if not sys.stderr.isatty():
-        print(f"{text} …", file=sys.stderr)
+        print(f"{visible(text)} …", file=sys.stderr)
         yield
         return
     from rich.console import Console
 
-    with Console(stderr=True).status(text):
+    with Console(stderr=True).status(visible(text)):
         yield

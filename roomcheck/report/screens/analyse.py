@@ -10,7 +10,12 @@ from roomcheck.judge import Verdict
 from roomcheck.measure import Measurement, Take
 from roomcheck.report.pages.findings import verdict_box
 from roomcheck.report.pages.low_end import modes_table
-from roomcheck.report.pages.measurement import decay_tables, findings_titled, reasons_and_lacks
+from roomcheck.report.pages.measurement import (
+    decay_tables,
+    decays_picture,
+    findings_titled,
+    reasons_and_lacks,
+)
 from roomcheck.report.pages.parts import blocks
 from roomcheck.report.pages.reflections import reflections_table
 from roomcheck.report.pages.speech_and_noise import speech_and_noise
@@ -85,6 +90,16 @@ def _unread(analysis: Analysis, reader: Reader) -> tuple[Block, ...]:
         one for one in analysis.left_out if any(why.kind is Take.UNREADABLE for why in one.reasons)
     )
     return (Bullets(items=left_out(lost, reader)),) if lost else ()
+
+
+def findings_screen(job: Job, analysis: Analysis, verdict: Verdict) -> tuple[Block, ...]:
+    """What is wrong and what would help, the verdict first, the octaves as one picture."""
+    reader = Reader(units=job.units)
+    return blocks(
+        verdict_box(verdict, reader),
+        findings_titled(verdict, reader),
+        (decays_picture(job, analysis, verdict),),
+    )
 
 
 def _transition(analysis: Analysis) -> tuple[Block, ...]:

@@ -11,11 +11,13 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact
 from roomcheck.job import (
     FileMistakes,
+    Job,
     Missing,
     Mistake,
     Readiness,
     check_job,
     load_job,
+    room_facts,
     signed_path,
 )
 
@@ -50,11 +52,12 @@ def run(args: argparse.Namespace) -> int:
         raise
     asked = _asked(readiness, args.stage)
     if args.json:
-        _show_json((), readiness)
+        _show_json((), readiness, job)
     else:
+        from roomcheck.report import room_blocks
         from roomcheck.words import Reader
 
-        show(_blocks(readiness, Reader(units=job.units)))
+        show((*room_blocks(job), *_blocks(readiness, Reader(units=job.units))))
     return 0 if asked is None or asked.ready else 2
 
 
@@ -82,12 +85,15 @@ def _asked(readiness: tuple[Readiness, ...], stage: str | None) -> Readiness | N
     raise RoomcheckError(f"--for {stage!r} is no stage; it may be one of: {stages}")
 
 
-def _show_json(mistakes: tuple[Mistake, ...], readiness: tuple[Readiness, ...]) -> None:
+def _show_json(
+    mistakes: tuple[Mistake, ...], readiness: tuple[Readiness, ...], job: Job | None = None
+) -> None:
     stages = [
         {"stage": one.stage, "ready": one.ready, "missing": one.missing, "notes": one.notes}
         for one in readiness
     ]
-    show_json({"mistakes": mistakes, "stages": stages})
+    room = () if job is None else room_facts(job)
+    show_json({"mistakes": mistakes, "room": room, "stages": stages})
 
 
 def _blocks(readiness: tuple[Readiness, ...], reader: Reader) -> list[Block]:

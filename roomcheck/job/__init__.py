@@ -20,7 +20,13 @@ from roomcheck.job.model.job import (
     Visit,
     VisitName,
 )
-from roomcheck.job.model.kinds import NEEDED_SIZES, FramingKind, ShopMaterial, UsedFor
+from roomcheck.job.model.kinds import (
+    MADE_OF_STUDS,
+    NEEDED_SIZES,
+    FramingKind,
+    ShopMaterial,
+    UsedFor,
+)
 from roomcheck.job.model.practice import RunsLong, ShopPractice
 from roomcheck.job.model.shop import (
     CoreFront,
@@ -38,6 +44,16 @@ from roomcheck.job.model.shop import (
     StockPiece,
 )
 from roomcheck.job.model.why_here import WhyHere
+from roomcheck.job.on_studs import (
+    WallCleat,
+    WallScrew,
+    best_cleat,
+    cleat_kg,
+    cleat_lengths,
+    pieces_play_m,
+    studs_behind_m,
+    wall_screw,
+)
 from roomcheck.job.read.learned import unlearned_shop
 from roomcheck.job.read.load import NoJob, load_job
 from roomcheck.job.read.shop_file import (
@@ -69,6 +85,7 @@ from roomcheck.job.write.signed import (
 
 __all__ = [
     "DEFAULT_MATERIALS",
+    "MADE_OF_STUDS",
     "NEEDED_SIZES",
     "PATTERNS_SAID",
     "SCHEMA",
@@ -120,11 +137,16 @@ __all__ = [
     "UsedFor",
     "Visit",
     "VisitName",
+    "WallCleat",
+    "WallScrew",
     "WhyHere",
     "amend_job",
     "bench_job",
+    "best_cleat",
     "can_undo",
     "check_job",
+    "cleat_kg",
+    "cleat_lengths",
     "default_shop",
     "drop_lesson",
     "edit_job",
@@ -140,6 +162,7 @@ __all__ = [
     "new_job",
     "pattern_known",
     "percent_of",
+    "pieces_play_m",
     "place_of",
     "place_text",
     "problem_of",
@@ -150,11 +173,13 @@ __all__ = [
     "shop_path",
     "signed_path",
     "spot",
+    "studs_behind_m",
     "tape",
     "temperature_of",
     "undo",
     "unlearned_shop",
     "value_at",
+    "wall_screw",
     "write_atomically",
     "write_change",
     "write_signed",

@@ -60,20 +60,25 @@ class Results:
 
         A folder that cannot be written keeps nothing; the result is the same.
         """
-        plain = to_plain(value)
-        file = {
-            "schema": _schema(name),
-            "method": f"roomcheck {roomcheck.__version__}",
-            "made_from": made_from,
-            "settings": settings,
-            "sha256": digest(plain),
-            "result": plain,
-        }
-        text = json.dumps(file, ensure_ascii=False, indent=1) + "\n"
+        text = file_of(name, made_from, value, **settings)
         with contextlib.suppress(CannotWrite):
             make_folder(self.folder)
             write_atomically(self.path(name), text)
         return from_plain(kind, json.loads(text)["result"])
+
+
+def file_of(name: str, made_from: str, value: object, **settings: Any) -> str:
+    """The text of a kept result's file."""
+    plain = to_plain(value)
+    file = {
+        "schema": _schema(name),
+        "method": f"roomcheck {roomcheck.__version__}",
+        "made_from": made_from,
+        "settings": settings,
+        "sha256": digest(plain),
+        "result": plain,
+    }
+    return json.dumps(file, ensure_ascii=False, indent=1) + "\n"
 
 
 def _schema(name: str) -> str:

@@ -12,19 +12,20 @@ import roomcheck
 from roomcheck.chain.inputs import all_of, digest, file_digest, job_inputs, takes_digest
 from roomcheck.chain.kept import Results
 from roomcheck.chain.method import method_of
-from roomcheck.chain.steps import Activity, Progress, Steps, all_or_nothing
+from roomcheck.chain.steps import Activity, Progress, Steps
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import (
     AlreadySigned,
     Job,
     Lesson,
-    keep_shop,
+    holding,
     load_job,
+    own_shop,
     read_signed,
     signed_path,
     write_signed,
 )
-from roomcheck.plain import from_plain, to_plain
+from roomcheck.plain import to_plain
 
 if TYPE_CHECKING:
     from roomcheck.analyse import Analysis
@@ -166,6 +167,21 @@ class Chain:
         """The visit after the work against the target."""
         return self._verdict("after")
 
+    def kept_findings(self, visit: str) -> tuple[Analysis, Verdict] | None:
+        """Analysis and verdict of a visit as they are kept; None where there are none of today's
+        files, and nothing is computed."""
+        from roomcheck.analyse import Analysis
+        from roomcheck.judge import Verdict
+
+        if not self.has_takes(visit):
+            return None
+        suffix = "" if self.speech_snr_db is None else "-speech"
+        name = "verdict" if visit == "before" else "verdict-after"
+        made_from = self._analysis_from(visit)
+        analysis = self._results.read(f"analysis-{visit}{suffix}", made_from, Analysis)
+        verdict = self._results.read(f"{name}{suffix}", self._verdict_from(visit), Verdict)
+        return None if analysis is None or verdict is None else (analysis, verdict)
+
     # --- plans
 
     @cached_property
@@ -264,16 +280,16 @@ class Chain:
         RoomcheckError
             The file is there and cannot be read.
         """
-        plain = read_signed(self.job.folder)
-        if plain is None:
-            return None
-        from roomcheck.quote import Agreement
+        from roomcheck.quote import Agreement, flaws
 
-        try:
-            return from_plain(Agreement, plain)
-        except (ValueError, TypeError, AttributeError, ArithmeticError) as problem:
-            path = signed_path(self.job.folder)
-            raise RoomcheckError(f"{path}: {problem}; restore it from a copy") from problem
+        signed = read_signed(self.job.folder)
+        if signed is None:
+            return None
+        agreement = signed.value(Agreement)
+        found = flaws(agreement, self.job.room)
+        if found:
+            raise signed.mistakes(found)
+        return agreement
 
     @cached_property
     def offered(self) -> tuple[Offer, ...]:
@@ -318,9 +334,8 @@ class Chain:
             quote=self.quote,
             offered=tuple(Offer(plan=plan, quote=quote) for plan, quote in pairs),
         )
-        with all_or_nothing():
-            keep_shop(self.job)
-            write_signed(self.job.folder, to_plain(agreement))
+        with holding(self.job.folder):
+            write_signed(self.job.folder, to_plain(agreement), own_shop(self.job))
         for made_before in ("agreement", "offered"):
             self.__dict__.pop(made_before, None)
         return agreement

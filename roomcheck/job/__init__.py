@@ -29,12 +29,15 @@ from roomcheck.job.model.kinds import (
 )
 from roomcheck.job.model.practice import RunsLong, ShopPractice
 from roomcheck.job.model.shop import (
+    DIFFUSERS,
     CoreFront,
     Fits,
     Lesson,
     Need,
+    NumberPattern,
     Offcut,
     OtherLength,
+    PatternName,
     PieceKind,
     PorousCore,
     Price,
@@ -54,25 +57,40 @@ from roomcheck.job.on_studs import (
     studs_behind_m,
     wall_screw,
 )
+from roomcheck.job.read.entries import FIXING_RULES, KINDS, same_note
 from roomcheck.job.read.learned import unlearned_shop
 from roomcheck.job.read.load import NoJob, load_job
-from roomcheck.job.read.shop_file import (
-    PATTERNS_SAID,
-    default_shop,
-    pattern_known,
-    read_shop,
-    shop_path,
-)
+from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
+from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
 from roomcheck.job.ready import Hint, Missing, Readiness, check_job
 from roomcheck.job.spots import Place, place_of, place_text, spot, tape
+from roomcheck.job.store.lock import FolderIsHeld, holder_of, holding
+from roomcheck.job.store.together import (
+    FileChanged,
+    Mended,
+    NotInPlace,
+    Put,
+    ThereAlready,
+    digest_of,
+    mend,
+    write_together,
+)
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
-from roomcheck.job.toml.values import percent_of, temperature_of
-from roomcheck.job.write.amend import amend_job, keep_changes, keep_shop
-from roomcheck.job.write.edit import ChangedMeanwhile, Edit, NoSuchEntry, edit_job, value_at
+from roomcheck.job.write.amend import amend_job, clear_changes, keep_changes
+from roomcheck.job.write.edit import (
+    ChangedMeanwhile,
+    Edit,
+    NoSuchEntry,
+    edit_job,
+    file_values,
+    spelt,
+    value_at,
+)
 from roomcheck.job.write.history import NothingToUndo, can_undo, redo, undo
 from roomcheck.job.write.lessons import drop_lesson, keep_lesson, lesson_path
 from roomcheck.job.write.new import DEFAULT_MATERIALS, JobIsThere, new_job, problem_of
+from roomcheck.job.write.shop_copy import keep_shop, own_shop
 from roomcheck.job.write.shop_keep import keep_practice, keep_rack, length_text
 from roomcheck.job.write.signed import (
     AlreadySigned,
@@ -86,6 +104,10 @@ from roomcheck.job.write.signed import (
 __all__ = [
     "DEFAULT_MATERIALS",
     "MADE_OF_STUDS",
+=======
+    "DIFFUSERS",
+    "FIXING_RULES",
+    "KINDS",
     "NEEDED_SIZES",
     "PATTERNS_SAID",
     "SCHEMA",
@@ -95,9 +117,11 @@ __all__ = [
     "ChangedMeanwhile",
     "CoreFront",
     "Edit",
+    "FileChanged",
     "FileMistakes",
     "Fits",
     "Fixing",
+    "FolderIsHeld",
     "Forbid",
     "Framing",
     "FramingKind",
@@ -107,17 +131,21 @@ __all__ = [
     "JobIsThere",
     "KeepClear",
     "Lesson",
+    "Mended",
     "Missing",
     "Mistake",
     "Need",
     "NewerFile",
     "NoJob",
     "NoSuchEntry",
+    "NotInPlace",
     "NothingToUndo",
+    "NumberPattern",
     "Offcut",
     "OtherLength",
     "OwnTarget",
     "Patch",
+    "PatternName",
     "PieceKind",
     "Pin",
     "Place",
@@ -125,6 +153,7 @@ __all__ = [
     "PorousCore",
     "Position",
     "Price",
+    "Put",
     "Rates",
     "Readiness",
     "RunsLong",
@@ -133,6 +162,7 @@ __all__ = [
     "ShopMaterial",
     "ShopPractice",
     "StockPiece",
+    "ThereAlready",
     "Units",
     "UsedFor",
     "Visit",
@@ -147,9 +177,15 @@ __all__ = [
     "check_job",
     "cleat_kg",
     "cleat_lengths",
+=======
+    "clear_changes",
     "default_shop",
+    "digest_of",
     "drop_lesson",
     "edit_job",
+    "file_values",
+    "holder_of",
+    "holding",
     "keep_changes",
     "keep_lesson",
     "keep_practice",
@@ -159,10 +195,14 @@ __all__ = [
     "lesson_path",
     "load_job",
     "make_folder",
+    "mend",
     "new_job",
     "pattern_known",
     "percent_of",
     "pieces_play_m",
+=======
+    "own_shop",
+    "parse_pattern",
     "place_of",
     "place_text",
     "problem_of",
@@ -170,12 +210,13 @@ __all__ = [
     "read_shop",
     "read_signed",
     "redo",
+    "same_note",
     "shop_path",
     "signed_path",
+    "spelt",
     "spot",
     "studs_behind_m",
     "tape",
-    "temperature_of",
     "undo",
     "unlearned_shop",
     "value_at",
@@ -183,4 +224,5 @@ __all__ = [
     "write_atomically",
     "write_change",
     "write_signed",
+    "write_together",
 ]

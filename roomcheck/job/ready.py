@@ -8,14 +8,13 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Literal
 
-from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact, Kind, fact
 from roomcheck.geometry import distance_m
 from roomcheck.job.model.job import Job, VisitName
 from roomcheck.job.model.kinds import FramingKind, ShopMaterial
 from roomcheck.job.toml.disk import CannotRead, read_text
 from roomcheck.job.write.signed import read_signed
-from roomcheck.standards import target_for
+from roomcheck.standards import OutsideScope, UnknownUse, target_for
 from roomcheck.standards.iso_3382_2_2008 import GRADES
 
 Stage = Literal["measure", "analyse", "recommend", "build and quote", "verify", "report"]
@@ -36,7 +35,8 @@ class Missing(Kind):
     FEW_PAIRS = "few_pairs"
     BELOW_GRADE = "below_grade"
     NO_CONDITIONS = "no_conditions"
-    NO_TARGET = "no_target"
+    UNKNOWN_USE = "unknown_use"
+    OUTSIDE_SCOPE = "outside_scope"
     NO_RECORDINGS = "no_recordings"
     NOT_SIGNED = "not_signed"
 
@@ -190,8 +190,17 @@ def _no_target(job: Job) -> list[Fact[Missing]]:
     """Why the room's use gives no target, said before a visit rather than after it."""
     try:
         target_for(job.use, job.room.volume_m3, job.own_target)
-    except RoomcheckError as problem:
-        return [fact(Missing.NO_TARGET, problem=str(problem))]
+    except UnknownUse as problem:
+        return [fact(Missing.UNKNOWN_USE, use=problem.use, near=problem.near)]
+    except OutsideScope as problem:
+        outside = fact(
+            Missing.OUTSIDE_SCOPE,
+            document=problem.document,
+            volume_m3=problem.volume_m3,
+            low_m3=problem.low_m3,
+            high_m3=problem.high_m3,
+        )
+        return [outside]
     return []
 
 

@@ -17,6 +17,21 @@ def _near_each_other(reader: Reader, names: tuple[str, str], apart_m: float, lea
     return f"{names[0]} and {names[1]} are {apart} apart; {least} or more where the room allows"
 
 
+def _unknown_use(reader: Reader, use: str, near: tuple[str, ...]) -> str:
+    meant = f"; did you mean {' or '.join(map(repr, near))}?" if near else ""
+    return f"no target for the use {use!r}{meant or '; give a [target] of your own'}"
+
+
+def _outside_scope(
+    reader: Reader, document: str, volume_m3: float, low_m3: float, high_m3: float
+) -> str:
+    span = f"from {low_m3:g} to {high_m3:g} m³" if low_m3 else f"up to {high_m3:g} m³"
+    return (
+        f"no target: {document} gives a decay for rooms {span}, this one has {volume_m3:.4g} m³; "
+        "choose another use, or give a target of your own with its reason"
+    )
+
+
 def _listed(items: tuple[str, ...]) -> str:
     return ", ".join(items)
 
@@ -37,7 +52,8 @@ register(
         Missing.NO_CONDITIONS: (
             'no conditions: add a [[visit]] named "{visit}" with date, temperature and humidity'
         ),
-        Missing.NO_TARGET: "no target: {problem}",
+        Missing.UNKNOWN_USE: _unknown_use,
+        Missing.OUTSIDE_SCOPE: _outside_scope,
         Missing.NO_RECORDINGS: (
             "no recordings in takes/{visit}: roomcheck measure, or roomcheck add for each "
             'recording, with "--visit {visit}"'

@@ -11,7 +11,7 @@ import pytest
 from made_up_story_room import IN
 
 from roomcheck.facts import fact
-from roomcheck.job import ShopMaterial
+from roomcheck.job import NumberPattern, ShopMaterial
 from roomcheck.job.model.practice import ShopPractice
 from roomcheck.job.read.schema_1 import dressed_m
 from roomcheck.workshop import Caution, Part, Pattern, Step, Stock, build_wanted, wanted
@@ -223,7 +223,7 @@ PR = {
 def test_wells_have_the_printed_depths(name, prime, printed_mm):
     piece = replace(
         made.made_up_job().shop.piece("well diffuser"),
-        pattern=f"{name} {prime}",
+        pattern=NumberPattern(name=name, prime=prime),
         steps_m=(max(printed_mm) / 1000,),
     )
     assert [1000 * depth for depth in run_of(piece)] == pytest.approx(printed_mm, abs=0.02)
@@ -236,7 +236,10 @@ def test_wells_work_from_the_frequency_that_the_trade_says(deep_in, hz):
     job = made.made_up_job()
     well = job.shop.piece("well diffuser")
     deep = replace(
-        well, steps_m=(deep_in * IN,), pattern="quadratic residues 7", depth_m=(deep_in + 1.5) * IN
+        well,
+        steps_m=(deep_in * IN,),
+        pattern=NumberPattern(name="quadratic residues", prime=7),
+        depth_m=(deep_in + 1.5) * IN,
     )
     shop = replace(job.shop, stock=(deep,))
     sheet = build_wanted(replace(job, shop=shop), [wanted("well diffuser", shop)])
@@ -245,7 +248,7 @@ def test_wells_work_from_the_frequency_that_the_trade_says(deep_in, hz):
 
 def test_number_arrays_of_any_size_cover_the_panel_with_as_many_of_each_height():
     for columns, rows in ((16, 32), (13, 24), (5, 9), (40, 31)):
-        found = number_array(columns, rows, 0.04, STEPS, "primitive root")
+        found = number_array(columns, rows, 0.04, STEPS, NumberPattern(name="primitive root"))
         assert (len(found.rows), len(found.rows[0])) == (rows, columns)
         assert len(set(found.rows)) == rows
         share = columns * rows / 5

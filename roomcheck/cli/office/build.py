@@ -11,15 +11,7 @@ from roomcheck.cli.office.bench import Settings, add_settings, read_settings
 from roomcheck.cli.progress import opened
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import (
-    bench_job,
-    default_shop,
-    keep_practice,
-    keep_rack,
-    keep_shop,
-    read_shop,
-    shop_path,
-)
+from roomcheck.job import bench_job, default_shop, keep_practice, keep_rack, read_shop, shop_path
 
 if TYPE_CHECKING:
     from roomcheck.job import Job, Units
@@ -97,7 +89,11 @@ def _job(args: argparse.Namespace, settings: Settings) -> int:
         chain = opened(args.job, args.plan)
     sheet = chain.sheet
     if args.rack:
-        _rack(chain.job, sheet, keep_shop(chain.job))
+        from roomcheck.workshop import rack_after
+
+        shop = chain.job.shop
+        keep_practice(chain.job, {}, {}, rack_after(shop, sheet.cutting, shop.practice))
+        _racked(chain.job.folder / "shop.toml")
     if args.json:
         return show_json(sheet)
     _show(args, chain.job, sheet)
@@ -154,7 +150,12 @@ def _rack(job: Job, sheet: BuildSheet, path: Path | None) -> None:
             "--rack: there is no shop.toml here to write the rack into; copy one first, or use "
             "--shop"
         )
-    keep_rack(path, rack_after(job.shop, sheet.cutting, job.shop.practice), job.units)
+    offcuts = rack_after(job.shop, sheet.cutting, job.shop.practice)
+    keep_rack(path, offcuts, job.units, job.shop)
+    _racked(path)
+
+
+def _racked(path: Path) -> None:
     print(f"Rack written into {path}: do that once, when the job is cut.", file=sys.stderr)
 
 

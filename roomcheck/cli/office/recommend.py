@@ -78,9 +78,9 @@ def add_parser(subparsers: Subparsers) -> None:
 def run(args: argparse.Namespace) -> int:
     chain = opened(args.job, args.plan)
     if args.clear:
-        from roomcheck.job import keep_changes
+        from roomcheck.job import clear_changes
 
-        chain = chain.with_job(keep_changes(chain.job, (), ()))
+        chain = chain.with_job(clear_changes(chain.job.folder))
     if args.explain is not None:
         return _explain(args, chain)
     if args.pin or args.forbid or args.move:
@@ -130,7 +130,7 @@ def _change(args: argparse.Namespace, chain: Chain) -> int:
     if args.keep:
         from roomcheck.job import keep_changes
 
-        keep_changes(chain.job, (*chain.job.pins, *pins), (*chain.job.forbids, *forbids))
+        keep_changes(chain.job.folder, pins, forbids)
     if args.json:
         return show_json(change)
     show(change_blocks(chain.job, change, kept=args.keep, everything=args.all))

@@ -230,14 +230,14 @@ def _visit(job: Job, args: argparse.Namespace, answers: Answers) -> int:
 def _record_sweeps(
     job: Job, args: argparse.Namespace, answers: Answers, card: PortAudioCard
 ) -> tuple[Job, LevelFound | None, Walked]:
-    from roomcheck.measure import Sweep, Walk, keep_correction, place, walk
+    from roomcheck.measure import Sweep, Walk, keep_correction, place, settings_so_far, walk
 
     reader = Reader(units=job.units)
     first = (
         place(Walk.SPEAKER_TO, job, job.sources[0]),
         place(Walk.MICROPHONE_TO, job, job.microphones[0]),
     )
-    earlier = onsite.settings_so_far(job, args.visit)
+    earlier = settings_so_far(job, args.visit)
     found = None
     if earlier is not None and args.level is None and args.seconds is None and not args.again:
         sweep, level = earlier

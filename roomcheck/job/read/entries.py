@@ -231,10 +231,19 @@ def read_visit(table: TomlTable) -> Visit:
         temperature_c=table.temperature("temperature"),
         humidity_pct=float(table.percent("humidity")),
         people=table.whole("people", 1),
-        doors=table.text("doors", ""),
-        hvac=table.text("hvac", ""),
-        gain=table.text("gain", ""),
-        notes=table.text("notes", ""),
-        settings=table.text("settings", ""),
-        equipment=table.text("equipment", ""),
+        doors=table.text("doors", "").strip(),
+        hvac=table.text("hvac", "").strip(),
+        gain=table.text("gain", "").strip(),
+        notes=table.text("notes", "").strip(),
+        settings=table.text("settings", "").strip(),
+        equipment=table.text("equipment", "").strip(),
     )
+
+
+def same_note(first: str, second: str) -> bool:
+    """Return whether two notes say the same, whatever their capitals.
+
+    >>> same_note("Door shut", "door shut"), same_note("door shut", "")
+    (True, False)
+    """
+    return first.casefold() == second.casefold()

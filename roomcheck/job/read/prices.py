@@ -28,7 +28,7 @@ def read_price(table: TomlTable, schema: int) -> Price:
         item=item,
         unit=unit,
         pack=table.exact("pack", what="units a pack", example="6"),
-        price=table.exact("price", what="money", example="72.00"),
+        price=table.money("price"),
         waste_pct=table.percent("waste"),
         also=read_others(table.tables("also")),
         material=material,

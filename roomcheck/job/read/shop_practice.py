@@ -130,10 +130,6 @@ def read_others(tables: list[TomlTable]) -> tuple[OtherLength, ...]:
     found = []
     for table in tables:
         length_m = table.length("length", above=0.0)
-        found.append(
-            OtherLength(
-                length_m=length_m, price=table.exact("price", what="money", example="21.00")
-            )
-        )
+        found.append(OtherLength(length_m=length_m, price=table.money("price")))
         table.close()
     return tuple(found)

@@ -70,6 +70,8 @@ class TomlFile:
     data: dict[str, Any]
     lines: dict[Way, int]
     mistakes: list[Mistake] = field(default_factory=list)
+    currency: str | None = None
+    """That of its amounts, as soon as it is known."""
 
     @classmethod
     def read(cls, path: Path, schema: int) -> TomlFile:

@@ -10,20 +10,13 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
+from functools import partial
 from typing import Any, TypeVar
 
 from roomcheck.job.toml.document import TomlFile
 from roomcheck.job.toml.lines import Path as Way
-from roomcheck.job.toml.values import (
-    MOST,
-    is_text,
-    length_of,
-    meant,
-    percent_of,
-    shown,
-    temperature_of,
-    with_unit,
-)
+from roomcheck.job.toml.values import MOST, is_text, length_of, meant, shown, with_unit
+from roomcheck.typed import TypedError, parse_money, parse_percent, parse_temperature
 from roomcheck.units import KG_PER_LB
 
 T = TypeVar("T")
@@ -93,6 +86,17 @@ class TomlTable:
             self.note(key, f"`{key}` is {shown(raw)}; it must be {needed}")
             return stand_in
         return taken
+
+    def _typed(self, key: str, default: Any, stand_in: T, read: Callable[[Any], T]) -> T:
+        """A value by a reader that says itself what is wrong."""
+        raw = self._raw(key, default)
+        if raw is _MISSING:
+            return stand_in if default is _MISSING else default
+        try:
+            return read(raw)
+        except TypedError as problem:
+            self.note(key, f"`{key}` is {shown(raw)}; {problem.why}")
+            return stand_in
 
     def text(self, key: str, default: Any = _MISSING, *, example: str = "") -> str:
         """Text, not blank where it is required."""
@@ -214,19 +218,21 @@ class TomlTable:
 
     def temperature(self, key: str) -> float:
         """[degC]"""
-        needed = 'text with a unit, such as "70 °F" or "21 °C", -40 °C to 60 °C'
-        return self._read(key, _MISSING, math.nan, needed, temperature_of)
+        return self._typed(key, _MISSING, math.nan, parse_temperature)
 
     def percent(self, key: str, default: Any = _MISSING) -> Decimal:
         """A percentage as text. [%]"""
-        return self._read(
-            key, default, Decimal(0), 'text such as "45 %", from 0 % to 100 %', percent_of
-        )
+        return self._typed(key, default, Decimal(0), parse_percent)
+
+    def money(self, key: str, default: Any = _MISSING) -> Decimal:
+        """An amount of money as text, 0 or more, with or without the sign of the currency."""
+        read = partial(parse_money, currency=self.document.currency)
+        return self._typed(key, default, Decimal(0), read)
 
     def exact(
-        self, key: str, default: Any = _MISSING, *, what: str = "an amount", example: str = "4200"
+        self, key: str, default: Any = _MISSING, *, what: str = "an amount", example: str = "7"
     ) -> Decimal:
-        """Money, hours and packs: an exact number as text, 0 or more."""
+        """Hours, weeks and packs: an exact number as text, 0 or more."""
 
         def take(raw: Any) -> Decimal | None:
             if (

@@ -22,7 +22,7 @@ from roomcheck.recommend.results import LostValue, PieceReasons, Plan, PlanChang
 from roomcheck.recommend.solver.money import people, price_of
 from roomcheck.recommend.solver.site import Site
 from roomcheck.recommend.solver.targets_as_constraints import Fit
-from roomcheck.units import parse_length
+from roomcheck.typed import parse_length
 
 CENT = Decimal("0.01")
 

@@ -14,7 +14,7 @@ from roomcheck.predict import BandPrediction, Prediction
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.reasons import PlanNote, Shortfall
 from roomcheck.recommend.solver.scatter import least_distance_m, lowest_hz
-from roomcheck.recommend.solver.site import Site, is_diffuser
+from roomcheck.recommend.solver.site import Site
 from roomcheck.recommend.solver.targets_as_constraints import mid_of
 from roomcheck.standards import BandLimit
 
@@ -41,7 +41,7 @@ def reasons(site: Site, placed: Placement, candidate: Candidate) -> tuple[Fact[W
         beside, place = candidate.beside
         corner = fact(WhyHere.IN_CORNER, face=placed.face, beside=beside, leg_m=place.width_m)
         why.append(corner)
-    if is_diffuser(candidate.piece):
+    if candidate.piece.diffuser:
         from_hz, distance_m = lowest_hz(candidate.piece), least_distance_m(candidate.piece)
         why.append(fact(WhyHere.SCATTERS, from_hz=from_hz, distance_m=distance_m))
     else:
@@ -68,7 +68,7 @@ def _early(site: Site, placed: Placement) -> list[Fact[WhyHere]]:
 
 def _flutter(site: Site, placed: Placement, candidate: Candidate) -> list[Fact[WhyHere]]:
     alpha = site.absorptions[candidate.piece.name].at(2000.0)
-    if is_diffuser(candidate.piece) or alpha is None or alpha < 0.5:
+    if candidate.piece.diffuser or alpha is None or alpha < 0.5:
         return []
     broken = []
     for pair in site.pairs:

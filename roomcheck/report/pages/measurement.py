@@ -209,7 +209,7 @@ def _positions(job: Job) -> tuple[Block, ...]:
                 *_place(p.point, job),
             )
         )
-    heads = (say("head_place"), *_axes(job), say("head_above"))
+    heads = (say("head_position"), *_axes(job), say("head_above"))
     return (
         Table(heads=heads, rows=tuple(rows), align=("left", "right", "right", "right"), wide=0),
     )

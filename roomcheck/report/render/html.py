@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from base64 import b64encode
+from collections.abc import Iterable
 from html import escape
 from importlib.resources import files
 
@@ -34,7 +35,7 @@ def html_of(document: Document, letterhead: Letterhead) -> str:
     style = (files("roomcheck.report") / "page.css").read_text("utf-8")
     title = escape(f"{document.title} – {document.subtitle}")
     banner = _optional('<p class="banner" role="note">{}</p>', letterhead.banner)
-    body = "\n".join(_block(block, i) for i, block in enumerate(document.blocks))
+    body = html_blocks(document.blocks)
     header = (
         f"{_logo(letterhead)}<p>{escape(letterhead.author)}</p><h1>{escape(document.title)}</h1>"
         f"<p>{escape(document.subtitle)}</p>"
@@ -58,6 +59,12 @@ def html_of(document: Document, letterhead: Letterhead) -> str:
 </body>
 </html>
 """
+
+
+def html_blocks(blocks: Iterable[Block]) -> str:
+    """Blocks as elements of a page that has its own head; every word that a person typed is
+    escaped."""
+    return "\n".join(_block(block, i) for i, block in enumerate(blocks))
 
 
 def _logo(letterhead: Letterhead) -> str:

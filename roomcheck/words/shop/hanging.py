@@ -132,7 +132,7 @@ def _few_screws(
         cures.append(f"hang it the long way across, on {across_studs} studs ({across_ratio:.1f})")
     if rail_from_m is not None:
         rail = fill(
-            "one rail in the cleat's place from {left:size} to {right:size}, on {studs} studs "
+            "one rail in the cleat's place from {left:length} to {right:length}, on {studs} studs "
             "({ratio:.1f}), the frame's sides notched for it",
             reader,
             left=rail_from_m,

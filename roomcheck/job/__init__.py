@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from roomcheck.job.logo.logo import logo_data
+from roomcheck.job.logo.svg import NotDrawn
 from roomcheck.job.model.bench import bench_job
 from roomcheck.job.model.job import (
     SCHEMA,
@@ -77,6 +79,7 @@ from roomcheck.job.store.together import (
 )
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
+from roomcheck.job.toml.regular import NoRegularFile, is_there, open_regular, read_regular
 from roomcheck.job.write.amend import amend_job, clear_changes, keep_changes
 from roomcheck.job.write.edit import (
     ChangedMeanwhile,
@@ -103,11 +106,10 @@ from roomcheck.job.write.signed import (
 
 __all__ = [
     "DEFAULT_MATERIALS",
-    "MADE_OF_STUDS",
-=======
     "DIFFUSERS",
     "FIXING_RULES",
     "KINDS",
+    "MADE_OF_STUDS",
     "NEEDED_SIZES",
     "PATTERNS_SAID",
     "SCHEMA",
@@ -137,7 +139,9 @@ __all__ = [
     "Need",
     "NewerFile",
     "NoJob",
+    "NoRegularFile",
     "NoSuchEntry",
+    "NotDrawn",
     "NotInPlace",
     "NothingToUndo",
     "NumberPattern",
@@ -175,10 +179,9 @@ __all__ = [
     "best_cleat",
     "can_undo",
     "check_job",
+    "clear_changes",
     "cleat_kg",
     "cleat_lengths",
-=======
-    "clear_changes",
     "default_shop",
     "digest_of",
     "drop_lesson",
@@ -186,6 +189,7 @@ __all__ = [
     "file_values",
     "holder_of",
     "holding",
+    "is_there",
     "keep_changes",
     "keep_lesson",
     "keep_practice",
@@ -194,19 +198,20 @@ __all__ = [
     "length_text",
     "lesson_path",
     "load_job",
+    "logo_data",
     "make_folder",
     "mend",
     "new_job",
-    "pattern_known",
-    "percent_of",
-    "pieces_play_m",
-=======
+    "open_regular",
     "own_shop",
     "parse_pattern",
+    "pattern_known",
+    "pieces_play_m",
     "place_of",
     "place_text",
     "problem_of",
     "read_changes",
+    "read_regular",
     "read_shop",
     "read_signed",
     "redo",

@@ -23,6 +23,12 @@ T = TypeVar("T")
 
 _MISSING = object()
 
+MOST_ENTRIES = 500
+"""Tables of one kind, and items of one list: more than any room or shop has."""
+
+MOST_STRANGE = 30
+"""Unknown keys of one table that are named one by one."""
+
 
 @dataclass
 class TomlTable:
@@ -139,7 +145,9 @@ class TomlTable:
         """A list of numbers, so many of them where `count` is told."""
 
         def take(raw: Any) -> tuple[float, ...] | None:
-            if not isinstance(raw, list) or (count is not None and len(raw) != count):
+            if not isinstance(raw, list) or len(raw) > MOST_ENTRIES:
+                return None
+            if count is not None and len(raw) != count:
                 return None
             fine = all(
                 isinstance(x, int | float) and not isinstance(x, bool) and above < x < MOST
@@ -199,6 +207,9 @@ class TomlTable:
                 key,
                 f'`{key}` is {shown(raw)}; it must be a list of lengths, such as ["0 in", "1 in"]',
             )
+            return ()
+        if len(raw) > MOST_ENTRIES:
+            self.note(key, f"`{key}` has {len(raw)} lengths; {MOST_ENTRIES} at most")
             return ()
         return tuple(self._length(key, item, None, 0.0) for item in raw)
 
@@ -312,6 +323,9 @@ class TomlTable:
         raw = self._raw(key, None)
         if raw is _MISSING:
             return []
+        if isinstance(raw, list) and len(raw) > MOST_ENTRIES:
+            self.note(key, f"`{key}` stands {len(raw)} times; {MOST_ENTRIES} at most")
+            return []
         if isinstance(raw, list) and all(isinstance(item, dict) for item in raw):
             return [
                 TomlTable(self.document, (*self.way, key, i), item) for i, item in enumerate(raw)
@@ -327,7 +341,10 @@ class TomlTable:
     def close(self) -> None:
         """Note every key that nobody asked for, and every one that is missing: a misspelt key
         counts once."""
-        for key in [key for key in self.data if key not in self.known]:
+        strange = [key for key in self.data if key not in self.known]
+        if len(strange) > MOST_STRANGE:
+            self.note(None, f"{self.title} has {len(strange)} keys that are unknown")
+        for key in strange[:MOST_STRANGE]:
             absent = [k for k in self.known if k not in self.data]
             near = difflib.get_close_matches(key, absent, n=1) or difflib.get_close_matches(
                 key, self.known, n=1

@@ -7,6 +7,7 @@ called ``#import`` or ``*Bold*`` is printed as just that.
 from __future__ import annotations
 
 import json
+import tempfile
 from datetime import UTC, datetime
 from functools import lru_cache
 from importlib.resources import files
@@ -43,17 +44,22 @@ def pdf_of(document: Document, letterhead: Letterhead) -> bytes:
     source = (files("roomcheck.report") / "page.typ").read_bytes()
     day = letterhead.day
     made = datetime(*day, tzinfo=UTC) if day else datetime(2000, 1, 1, tzinfo=UTC)
-    try:
-        return typst.compile(
-            source,
-            font_paths=_fonts(),
-            format="pdf",
-            sys_inputs={"document": data},
-            pdf_standards=["ua-1"],
-            timestamp=made,
-        )
-    except typst.TypstError as problem:
-        raise CannotSet(document.name, str(problem)) from problem
+    # Whatever a picture names is looked for in an empty folder: nothing else can be read.
+    with tempfile.TemporaryDirectory(prefix="roomcheck-page-") as nothing:
+        try:
+            return typst.compile(
+                source,
+                root=nothing,
+                font_paths=_fonts(),
+                format="pdf",
+                sys_inputs={"document": data},
+                pdf_standards=["ua-1"],
+                package_path=nothing,
+                package_cache_path=nothing,
+                timestamp=made,
+            )
+        except typst.TypstError as problem:
+            raise CannotSet(document.name, str(problem)) from problem
 
 
 def plain_document(document: Document, letterhead: Letterhead) -> dict[str, Any]:

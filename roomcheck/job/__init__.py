@@ -65,7 +65,7 @@ from roomcheck.job.read.load import NoJob, load_job
 from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
 from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
 from roomcheck.job.ready import Hint, Missing, Readiness, check_job
-from roomcheck.job.spots import Place, place_of, place_text, spot, tape
+from roomcheck.job.spots import Place, place_of
 from roomcheck.job.store.lock import FolderIsHeld, holder_of, holding
 from roomcheck.job.store.together import (
     FileChanged,
@@ -205,10 +205,8 @@ __all__ = [
     "open_regular",
     "own_shop",
     "parse_pattern",
-    "pattern_known",
     "pieces_play_m",
     "place_of",
-    "place_text",
     "problem_of",
     "read_changes",
     "read_regular",
@@ -219,9 +217,7 @@ __all__ = [
     "shop_path",
     "signed_path",
     "spelt",
-    "spot",
     "studs_behind_m",
-    "tape",
     "undo",
     "unlearned_shop",
     "value_at",

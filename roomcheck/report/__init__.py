@@ -9,7 +9,7 @@ from __future__ import annotations
 import importlib
 from typing import TYPE_CHECKING, Any
 
-from roomcheck.report.render.blocks import Block, Bullets, Text
+from roomcheck.report.render.blocks import Block, Bullets, Heading, Text
 from roomcheck.report.render.terminal import text_of
 
 if TYPE_CHECKING:
@@ -87,6 +87,7 @@ __all__ = [
     "Block",
     "Bullets",
     "Case",
+    "Heading",
     "Mark",
     "Text",
     "analysis_screen",

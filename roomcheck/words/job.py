@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from roomcheck.job import Hint, Missing, tape
+from roomcheck.job import Hint, Missing
+from roomcheck.words.places import tape
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import register
 
 
 def _near_surface(reader: Reader, name: str, off_m: float, least_m: float) -> str:
-    off, least = tape(off_m, reader.units), tape(least_m, reader.units)
+    off, least = tape(off_m, reader), tape(least_m, reader)
     return f"{name} stands {off} off a surface; {least} or more where the room allows"
 
 
 def _near_each_other(reader: Reader, names: tuple[str, str], apart_m: float, least_m: float) -> str:
-    apart, least = tape(apart_m, reader.units), tape(least_m, reader.units)
+    apart, least = tape(apart_m, reader), tape(least_m, reader)
     return f"{names[0]} and {names[1]} are {apart} apart; {least} or more where the room allows"
 
 

@@ -66,15 +66,18 @@ def _show_json(mistakes: tuple[Mistake, ...], readiness: tuple[Readiness, ...]) 
 
 
 def _blocks(readiness: tuple[Readiness, ...], reader: Reader) -> list[Block]:
-    from roomcheck.report import Bullets, Text
+    from roomcheck.report import Bullets, Heading, Text
     from roomcheck.words import say, sentence, sentences
 
-    blocks: list[Block] = []
+    lacking = ", ".join(step.stage for step in readiness if not step.ready)
+    head = say("not_ready", stages=lacking) if lacking else say("all_ready")
+    blocks: list[Block] = [Text(body=head)]
     named: dict[Fact[Missing], str] = {}
     for step in readiness:
         fresh = [lack for lack in step.missing if lack not in named]
         again = dict.fromkeys(named[lack] for lack in step.missing if lack in named)
-        blocks.append(Text(lead=f"{step.stage}:", body=say("ready" if step.ready else "not_yet")))
+        state = say("ready" if step.ready else "not_yet")
+        blocks.append(Heading(text=say("step_is", stage=step.stage, state=state), level=2))
         items = [say("missing", what=sentence(lack, reader)) for lack in fresh]
         items += [say("missing_as_before", stage=stage) for stage in again]
         items += [say("to_note", what=note) for note in sentences(step.notes, reader)]

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from roomcheck.chain import Chain
 from roomcheck.cli.progress import opened
-from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
+from roomcheck.cli.terminal import Subparsers, add_command, doing, show, show_json
 
 if TYPE_CHECKING:
-    pass
+    from roomcheck.report import Block
 
 _BY_HAND = """
 Pieces of a plan are named A1, A2, … (see --plan 2). Changes by hand:
@@ -94,16 +94,16 @@ def run(args: argparse.Namespace) -> int:
 
         show(plan_blocks(chain.job, chain.plan, everything=args.all))
         return 0
-    show_plans(chain, everything=args.all)
+    show(plans_screen(chain, everything=args.all))
     return 0
 
 
-def show_plans(chain: Chain, *, everything: bool = False) -> None:
-    """Show the plans side by side with their prices."""
+def plans_screen(chain: Chain, *, everything: bool = False) -> tuple[Block, ...]:
+    """Set the plans side by side with their prices."""
     from roomcheck.report import plans_blocks
 
     totals = tuple(quote.total for quote in chain.quotes)
-    show(plans_blocks(chain.job, chain.plans, totals, everything=everything))
+    return plans_blocks(chain.job, chain.plans, totals, everything=everything)
 
 
 def _explain(args: argparse.Namespace, chain: Chain) -> int:
@@ -111,7 +111,7 @@ def _explain(args: argparse.Namespace, chain: Chain) -> int:
     from roomcheck.report import why_blocks
 
     plan = chain.proposed
-    with step("Looking at the plan without it"):
+    with doing("why"):
         reason = why(chain.site, plan, args.explain)
     if args.json:
         return show_json(reason)
@@ -125,7 +125,7 @@ def _change(args: argparse.Namespace, chain: Chain) -> int:
 
     plan = chain.proposed
     pins, forbids = asked_for(chain.job, plan, args.pin, args.forbid, args.move)
-    with step("Solving again round these changes"):
+    with doing("change"):
         change = change_in(chain.site, plan, pins, forbids)
     if args.keep:
         from roomcheck.job import keep_changes
@@ -138,12 +138,11 @@ def _change(args: argparse.Namespace, chain: Chain) -> int:
 
 
 def _draw(args: argparse.Namespace, chain: Chain) -> int:
-    from roomcheck.report import write_drawings
+    from roomcheck.report import files_written, write_drawings
 
-    with step("Drawing"):
+    with doing("drawings"):
         files = write_drawings(chain.job, chain.proposed, args.drawings)
     if args.json:
         return show_json({"files": files})
-    for file in files:
-        print(file)
+    show(files_written(files, ()))
     return 0

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+import html
 import re
 from base64 import b64encode
 from collections.abc import Iterable
-from html import escape
 from importlib.resources import files
 
 from roomcheck.report.render.blocks import (
@@ -25,6 +25,7 @@ from roomcheck.report.render.blocks import (
     VerdictBox,
 )
 from roomcheck.report.render.letterhead import Letterhead
+from roomcheck.signs import visible
 from roomcheck.words import LANGUAGE
 
 _UNIT = re.compile(r"(?<=[\d/]) (?=(?:Hz|kHz|dB|s|in|ft|yd|mm|m|lb|kg)\b)")
@@ -106,6 +107,11 @@ def _block(block: Block, number: int) -> str:  # noqa: PLR0911 - one line a kind
             return _signature(block)
         case NewPage():
             return "<hr>"
+
+
+def escape(text: str) -> str:
+    """A text that a browser shows as it stands; what cannot be seen as its number."""
+    return html.escape(visible(text))
 
 
 def _class(name: str, applies: bool = True) -> str:

@@ -32,7 +32,7 @@ def test_a_refusal_has_its_cures_and_stays_below_the_least():
     cures = {"across_studs": 3, "across_ratio": 5.2, "move_m": -3 * IN}
     text = sentence(fact(Refusal.FEW_SCREWS, **found, **cures), Reader())
     assert text == (
-        "60 lb on 2 studs: planning ratio 3.99, 4 is the least. Cure: pin it 3\" further left or "
+        '60 lb on 2 studs: planning ratio 3.99, 4 is the least. Cure: pin it 3" further left or '
         "hang it the long way across, on 3 studs (5.2)."
     )
 
@@ -41,7 +41,7 @@ def test_a_rail_is_named_with_its_ends_and_without_any_cure_a_person_decides():
     found = {"weight_kg": 27.2155, "studs": 1, "ratio": 0.5, "least_ratio": 4.0}
     rail = {"rail_from_m": 55 * IN, "rail_to_m": 89 * IN, "rail_studs": 3, "rail_ratio": 4.6}
     text = sentence(fact(Refusal.FEW_SCREWS, **found, **rail), Reader())
-    assert 'one rail in the cleat\'s place from 4\' 7" to 7\' 5", on 3 studs (4.6)' in text
+    assert "one rail in the cleat's place from 4' 7\" to 7' 5\", on 3 studs (4.6)" in text
     assert "licensed person" in sentence(fact(Refusal.FEW_SCREWS, **found), Reader())
 
 

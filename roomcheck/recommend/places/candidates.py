@@ -49,6 +49,7 @@ HEADROOM_M = 2.03
 """Left under anything that hangs from the ceiling: 80 in (US accessibility rules; check the local
 ones). [m]"""
 
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Candidate:
     """One piece at one place."""

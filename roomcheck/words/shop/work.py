@@ -58,8 +58,8 @@ register(
             "footed, belt between its rails."
         ),
         SiteStep.CLEATS: "Fix all cleats: screws in a zigzag, as many in every stud of the sheet as it says, pilot "
-            "holes in the studs, goggles on. Stop on metal, on no resistance, on anything that is "
-            "no stud.",
+        "holes in the studs, goggles on. Stop on metal, on no resistance, on anything that is "
+        "no stud.",
         SiteStep.TEST_CLEATS: (
             "Tap-test every cleat; load the first with twice the piece's weight for one minute, "
             "and stand clear (it proves nothing lasting). A stud that is not where the sheet says: "
@@ -83,7 +83,9 @@ def _pieces(reader: Reader, *, count: int, piece: str, names: Sequence[str]) -> 
 
 
 def _anchors(reader: Reader, *, count: int, fixing: FixingKind) -> str:
-    return f"{count} of the {sentence(fact(fixing), reader)} and a tenth more, with their drill bits"
+    return (
+        f"{count} of the {sentence(fact(fixing), reader)} and a tenth more, with their drill bits"
+    )
 
 
 def _hanging_sets(reader: Reader, *, points: int, wires: int) -> str:

@@ -94,4 +94,3 @@ def is_wall_screw(price: Price, shop: Shop) -> bool:
     if price.material is not ShopMaterial.SCREW:
         return False
     return price.into is FramingKind.WOOD_STUDS if told else not price.gauge
-

@@ -64,9 +64,7 @@ def build(job: Job, plan: Plan, practice: ShopPractice | None = None) -> BuildSh
     return _sheet(job, pieces, lines, practice, hung=True)
 
 
-def _hung(
-    job: Job, plan: Plan, pieces: Sequence[StockPiece], practice: ShopPractice
-) -> list[Hung]:
+def _hung(job: Job, plan: Plan, pieces: Sequence[StockPiece], practice: ShopPractice) -> list[Hung]:
     """The plan's pieces as they are built: true size, and the heavier of the file's weight and that
     of the drawn parts."""
     drawn_kg = {piece.name: _drawn_kg(job, piece, practice) for piece in pieces}

@@ -4,14 +4,16 @@ What is counted, and always on the safe side:
 
 - The cleat hangs on its screws alone. It is stiff; friction on the wall and in the 45-degree bevel
   counts nothing.
-- Weight of piece and cleat acts at the piece's middle, where tape and level leave it: a quarter inch
+- Weight of piece and cleat acts at the piece's middle, where tape and level leave it: a quarter
+inch
   off to the worse side.
 - On one stud the turning moment is carried by the screws' spacing up and down; on several by their
   distances along the wall alone.
 - A bevel of 45 degrees pushes the wall cleat out by as much as it carries. The cleat tips round its
   lower edge, and a cleat whose load stands beside its only stud prises at its far end as well.
 - A piece tips round the strip along its bottom, its weight as far out as its front. What that pulls
-  at the bevel is part of what the bevel pushes out already, until the piece is deeper than the strip
+  at the bevel is part of what the bevel pushes out already, until the piece is deeper than the
+  strip
   is below the bevel: from there it is the depth that counts.
 - Across and along its axis together a screw has what `standards.awc_wood_screws` gives it in
   spruce-pine-fir; sheathing carries nothing.
@@ -193,7 +195,8 @@ def _most_across_n(
 
 
 def _prise(cleat: tuple[float, float], studs_m: Sequence[float], load_m: float) -> float:
-    """By how much a cleat on one stud pulls harder than it is pulled, its far end on the wall. [1]"""
+    """By how much a cleat on one stud pulls harder than it is pulled, its far end on the wall.
+    [1]"""
     if len(studs_m) > 1:
         return 1.0
     left_m, length_m = cleat
@@ -233,7 +236,8 @@ def best_cleat(
 ) -> WallCleat:
     """The cleat of a piece on wood studs, with the fewest screws that hold it by plan.
 
-    The usual length, or the longest that fits where that holds better; screwed to those of its studs
+    The usual length, or the longest that fits where that holds better; screwed to those of its
+    studs
     that hold best; a third screw a stud only where two are too few. Where nothing reaches the
     practice's least ratio, what comes nearest.
 

@@ -15,7 +15,8 @@ from roomcheck.units import M_PER_IN
 
 N_PER_LBF = 4.4482216152605
 STUD_GRAVITY = 0.42
-"""Specific gravity of spruce-pine-fir, the lightest of the usual framing (NDS table 12.3.3A). [1]"""
+"""Specific gravity of spruce-pine-fir, the lightest of the usual framing (NDS table 12.3.3A).
+[1]"""
 LEAST_DIAMETERS = 6
 """Least penetration of a wood screw in framing, in its diameters (NDS 12.1.5.6). [1]"""
 

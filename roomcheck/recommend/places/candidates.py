@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
-from math import ceil, hypot, sqrt
+from math import hypot, sqrt
 
 from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import (
@@ -281,7 +281,8 @@ def _shifted(
 
 
 def _shifts_m(spacing_m: float) -> Iterator[float]:
-    """Quarter inches as far as a sheet may move a piece, then inches as far as the next stud. [m]"""
+    """Quarter inches as far as a sheet may move a piece, then inches as far as the next stud.
+    [m]"""
     yield from (0.00635 * i for i in range(1, 9))
     yield from (0.0254 * i for i in range(3, int(spacing_m / 0.0254) + 1))
 

@@ -167,7 +167,8 @@ register(
         HangingCaution.LICENSED_LOAD: _licensed_load,
         HangingCaution.OVERHEAD: (
             "Overhead: every hanging set into a joist or the structure itself, plumb over the "
-            "frame's board, each point able to carry half the piece alone; every safety wire into a "
+            "frame's board, each point able to carry half the piece alone; every safety wire into "
+            "a "
             "hole of its own, slack, closed with swages. Never to a ceiling grid, pipe, conduit or "
             "duct. Two people, a platform or two ladders of the right height, nobody below."
         ),
@@ -231,7 +232,8 @@ register(  # a table of its own: members of two lists may have equal values
             "or hang it on a wall."
         ),
         Refusal.JOISTS_MISSING: (
-            "Nobody has found the joists of the {face} yet, so nothing is hung there. Find and mark "
+            "Nobody has found the joists of the {face} yet, so nothing is hung there. Find and "
+            "mark "
             "them, write them under [[framing]] in job.toml, and build the sheet again."
         ),
         Refusal.STUDS_MISSING: (
@@ -239,7 +241,8 @@ register(  # a table of its own: members of two lists may have equal values
             "them, write them under [[framing]] in job.toml, and build the sheet again."
         ),
         Refusal.SHEATHING_MISSING: (
-            "The job does not say how thick the layer in front of the {face}'s studs is, so no screw "
+            "The job does not say how thick the layer in front of the {face}'s studs is, so no "
+            "screw "
             "can be chosen: measure it, write `sheathing` under its [[framing]] in job.toml, and "
             "build the sheet again."
         ),

@@ -54,11 +54,12 @@ register(
         ),
         SiteStep.LEVEL_LINE: (
             "Mark one level line for each row of equal pieces; check the cleat line against a "
-            "scrap hooked into the real piece. Above shoulder height from a ladder on level ground, "
+            "scrap hooked into the real piece. Above shoulder height from a ladder on level "
+            "ground, "
             "footed, belt between its rails."
         ),
-        SiteStep.CLEATS: "Fix all cleats: screws in a zigzag, as many in every stud of the sheet as it says, pilot "
-        "holes in the studs, goggles on. Stop on metal, on no resistance, on anything that is "
+        SiteStep.CLEATS: "Fix all cleats: screws in a zigzag, in every stud as many as the sheet says, "
+        "pilot holes in the studs, goggles on. Stop on metal, on no resistance, on anything that is "
         "no stud.",
         SiteStep.TEST_CLEATS: (
             "Tap-test every cleat; load the first with twice the piece's weight for one minute, "
@@ -67,7 +68,8 @@ register(
         ),
         SiteStep.HANG: (
             "Hang the pieces, two people where the sheet says two, both on the ground or on a "
-            "platform, nobody under the piece; slide them to their left edges and no further than the "
+            "platform, nobody under the piece; slide them to their left edges and no further than "
+            "the "
             "sheet allows; shim until plumb; levels within 1/16 in (1.5 mm) over a row."
         ),
         SiteStep.LOCK: "In public rooms lock each piece with a screw through its cleat.",
@@ -106,7 +108,7 @@ register(
         Packing.SCREWS: "{count} screws {screw} × {length_m:size} and a tenth more",
         Packing.ANCHORS: _anchors,
         Packing.HANGING_SETS: _hanging_sets,
-        Packing.LADDER: "ladder or platform of the right height, stood level, and someone to foot it",
+        Packing.LADDER: "ladder or platform of the right height, and someone to foot it",
         Packing.SECOND_PERSON: "a second person, and a strip to carry the weight meanwhile",
         Packing.TOOLS: (
             "level line, tape, stud finder with magnet, probe, pilot drills, shims, pencil, floor "

@@ -58,8 +58,8 @@ register(
             "ground, "
             "footed, belt between its rails."
         ),
-        SiteStep.CLEATS: "Fix all cleats: screws in a zigzag, in every stud as many as the sheet says, "
-        "pilot holes in the studs, goggles on. Stop on metal, on no resistance, on anything that is "
+        SiteStep.CLEATS: "Fix all cleats: screws in a zigzag, in every stud as many as it says, "
+        "pilot holes in the studs, goggles on. Stop on metal, or where it is "
         "no stud.",
         SiteStep.TEST_CLEATS: (
             "Tap-test every cleat; load the first with twice the piece's weight for one minute, "

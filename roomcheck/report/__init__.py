@@ -14,12 +14,11 @@ from roomcheck.report.render.terminal import text_of
 
 if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
-    from roomcheck.report.figures.figures import decays_svg
     from roomcheck.report.figures.sketch import Mark, plan_sketch, wall_sketch
     from roomcheck.report.make import Case, lacking, report, report_files, write_files
     from roomcheck.report.pages.bills import bill_files
     from roomcheck.report.render.html import html_blocks
-    from roomcheck.report.screens.analyse import analysis_screen
+    from roomcheck.report.screens.analyse import analysis_screen, findings_screen
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
     from roomcheck.report.screens.devices import device_blocks
     from roomcheck.report.screens.documents import demo_ending, demo_opening, files_written
@@ -48,7 +47,7 @@ _HOMES = {
     "analysis_screen": "screens.analyse",
     "bench_sheets": "shop_pages.bench",
     "bill_blocks": "screens.quote",
-    "decays_svg": "figures.figures",
+    "findings_screen": "screens.analyse",
     "html_blocks": "render.html",
     "plan_sketch": "figures.sketch",
     "wall_sketch": "figures.sketch",
@@ -97,11 +96,11 @@ __all__ = [
     "build_blocks",
     "calibrator_blocks",
     "change_blocks",
-    "decays_svg",
     "demo_ending",
     "demo_opening",
     "device_blocks",
     "files_written",
+    "findings_screen",
     "html_blocks",
     "lacking",
     "lesson_blocks",

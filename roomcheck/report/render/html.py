@@ -163,7 +163,9 @@ def _unbroken(text: str) -> str:
 
 
 def _picture(picture: Picture, number: int) -> str:
-    svg = picture.svg[picture.svg.index("<svg") :]
+    # A style element would reach the whole page; what it says are attributes of the drawing.
+    svg = re.sub(r"<style.*?</style>", "", picture.svg[picture.svg.index("<svg") :], flags=re.S)
+    svg = svg.replace("<svg", '<svg stroke-linejoin="round" stroke-linecap="butt"', 1)
     # Several drawings share the page: their inner names get the block's number.
     svg = re.sub(r'\bid="([^"]+)"', rf'id="b{number}-\1"', svg)
     svg = re.sub(r'(url\(#|href="#)', rf"\1b{number}-", svg)

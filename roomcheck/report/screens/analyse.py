@@ -10,7 +10,12 @@ from roomcheck.judge import Verdict
 from roomcheck.measure import Measurement
 from roomcheck.report.pages.findings import verdict_box
 from roomcheck.report.pages.low_end import modes_table
-from roomcheck.report.pages.measurement import decay_tables, findings_titled, reasons_and_lacks
+from roomcheck.report.pages.measurement import (
+    decay_tables,
+    decays_picture,
+    findings_titled,
+    reasons_and_lacks,
+)
 from roomcheck.report.pages.parts import blocks
 from roomcheck.report.pages.reflections import reflections_table
 from roomcheck.report.pages.speech_and_noise import speech_and_noise
@@ -73,6 +78,16 @@ def analysis_screen(
         _reflections(job, analysis),
         _flights(takes),
         reasons_and_lacks(job, analysis, thirds=thirds),
+    )
+
+
+def findings_screen(job: Job, analysis: Analysis, verdict: Verdict) -> tuple[Block, ...]:
+    """What is wrong and what would help, the verdict first, the octaves as one picture."""
+    reader = Reader(units=job.units)
+    return blocks(
+        verdict_box(verdict, reader),
+        findings_titled(verdict, reader),
+        (decays_picture(job, analysis, verdict),),
     )
 
 

@@ -18,7 +18,7 @@ from roomcheck.job.model.job import (
     VisitName,
 )
 from roomcheck.job.model.kinds import MADE_OF_STUDS, FramingKind
-from roomcheck.job.read.not_yet import NOT_YET_MATERIALS
+from roomcheck.job.not_yet import NOT_YET_MATERIALS
 from roomcheck.job.read.places import read_place
 from roomcheck.job.read.schema_1 import framing_of
 from roomcheck.job.toml.reader import TomlTable

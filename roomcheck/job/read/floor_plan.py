@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from roomcheck.geometry import Room, counter_clockwise, simple_polygon
-from roomcheck.job.read.not_yet import NOT_YET
+from roomcheck.job.not_yet import NOT_YET
 from roomcheck.job.toml.reader import TomlTable
 from roomcheck.job.toml.values import length_of, shown
 

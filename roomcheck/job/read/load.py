@@ -10,9 +10,9 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.geometry import Room
 from roomcheck.job.model.job import SCHEMA, GradeName, Job, Paper, Units
 from roomcheck.job.model.shop import Shop
+from roomcheck.job.not_yet import NOT_YET
 from roomcheck.job.read import entries, pins
 from roomcheck.job.read.floor_plan import read_room
-from roomcheck.job.read.not_yet import NOT_YET
 from roomcheck.job.read.places import note_overlaps, note_repeats, read_positions
 from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
 from roomcheck.job.store.together import mend

@@ -17,6 +17,9 @@ COMMANDS = (
     "demo",
     "new",
     "check",
+    "set",
+    "undo",
+    "list",
     "open",
     "sweep",
     "devices",
@@ -33,6 +36,7 @@ COMMANDS = (
 """One module each, in the order of a job. A module has `add_parser(subparsers)` and `run(args) ->
 int`."""
 
+_EDITING = ("set", "undo", "list")
 _ON_SITE = ("sweep", "devices", "measure", "add")
 
 _FILES = ("job", "folder", "recording", "sweep", "microphone_file", "out", "drawings", "shop")
@@ -134,4 +138,6 @@ def _home(name: str) -> str:
     """The module of a command. The page brings its own: neither knows the other."""
     if name == "open":
         return "roomcheck.page.command"
+    if name in _EDITING:
+        return f"roomcheck.cli.editing.{name}"
     return f"roomcheck.cli.{'site' if name in _ON_SITE else 'office'}.{name}"

@@ -64,6 +64,7 @@ from roomcheck.job.store.together import (
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
 from roomcheck.job.toml.regular import NoRegularFile, is_there, open_regular, read_regular
+from roomcheck.job.usual import USUAL_CLEARANCE_M, RoomSize, room_facts
 from roomcheck.job.write.amend import amend_job, clear_changes, keep_changes
 from roomcheck.job.write.edit import (
     ChangedMeanwhile,
@@ -96,6 +97,7 @@ __all__ = [
     "NEEDED_SIZES",
     "PATTERNS_SAID",
     "SCHEMA",
+    "USUAL_CLEARANCE_M",
     "AlreadySigned",
     "CannotRead",
     "CannotWrite",
@@ -143,6 +145,7 @@ __all__ = [
     "Put",
     "Rates",
     "Readiness",
+    "RoomSize",
     "RunsLong",
     "Share",
     "Shop",
@@ -190,6 +193,7 @@ __all__ = [
     "read_shop",
     "read_signed",
     "redo",
+    "room_facts",
     "same_note",
     "shop_path",
     "signed_path",

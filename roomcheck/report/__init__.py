@@ -22,6 +22,12 @@ if TYPE_CHECKING:
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
     from roomcheck.report.screens.devices import device_blocks
     from roomcheck.report.screens.documents import demo_ending, demo_opening, files_written
+    from roomcheck.report.screens.lists import (
+        changed_blocks,
+        list_blocks,
+        room_blocks,
+        undone_blocks,
+    )
     from roomcheck.report.screens.predict import outlook_blocks
     from roomcheck.report.screens.quote import bill_blocks, option_blocks, quote_blocks
     from roomcheck.report.screens.recommend import (
@@ -57,7 +63,11 @@ _HOMES = {
     "demo_ending": "screens.documents",
     "demo_opening": "screens.documents",
     "device_blocks": "screens.devices",
+    "changed_blocks": "screens.lists",
     "files_written": "screens.documents",
+    "list_blocks": "screens.lists",
+    "room_blocks": "screens.lists",
+    "undone_blocks": "screens.lists",
     "lacking": "make",
     "lesson_blocks": "screens.verify",
     "noise_blocks": "screens.takes",
@@ -96,6 +106,7 @@ __all__ = [
     "build_blocks",
     "calibrator_blocks",
     "change_blocks",
+    "changed_blocks",
     "demo_ending",
     "demo_opening",
     "device_blocks",
@@ -104,6 +115,7 @@ __all__ = [
     "html_blocks",
     "lacking",
     "lesson_blocks",
+    "list_blocks",
     "noise_blocks",
     "option_blocks",
     "outlook_blocks",
@@ -115,9 +127,11 @@ __all__ = [
     "quote_blocks",
     "report",
     "report_files",
+    "room_blocks",
     "sweep_blocks",
     "take_blocks",
     "text_of",
+    "undone_blocks",
     "unlearned_blocks",
     "verification_blocks",
     "visit_blocks",

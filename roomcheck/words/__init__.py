@@ -61,6 +61,7 @@ if TYPE_CHECKING:
         finding_numbers,
         finding_title,
     )
+    from roomcheck.words.verdicts.glossary import finding_meanings
     from roomcheck.words.verdicts.proof import proof_sentence, value_name
     from roomcheck.words.verdicts.reflections import reflection_text
     from roomcheck.words.verdicts.verdict import verdict_sentence
@@ -92,6 +93,7 @@ _HOMES = {
     "closing_sentences": "visit.analysis",
     "finding_certainty": "verdicts.findings",
     "finding_limit": "verdicts.findings",
+    "finding_meanings": "verdicts.glossary",
     "finding_notice": "verdicts.findings",
     "finding_numbers": "verdicts.findings",
     "finding_title": "verdicts.findings",
@@ -122,6 +124,7 @@ __all__ = [
     "face_text",
     "finding_certainty",
     "finding_limit",
+    "finding_meanings",
     "finding_notice",
     "finding_numbers",
     "finding_title",

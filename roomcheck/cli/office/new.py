@@ -88,12 +88,12 @@ def run(args: argparse.Namespace) -> int:
     )
     if args.json:
         return show_json({"file": job.folder / "job.toml", "stages": check_job(job)})
-    from roomcheck.report import Text
+    from roomcheck.report import Text, room_blocks
     from roomcheck.words import say, volume
 
     size = volume(job.room.volume_m3, job)
     made = say("job_is_made", file=str(job.folder / "job.toml"), volume=size, use=job.use)
-    show([Text(body=made), Text(body=say("fill_in", folder=str(args.folder)))])
+    show([Text(body=made), *room_blocks(job), Text(body=say("fill_in", folder=str(args.folder)))])
     return 0
 
 

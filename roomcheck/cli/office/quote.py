@@ -71,6 +71,8 @@ def add_parser(subparsers: Subparsers) -> None:
 def run(args: argparse.Namespace) -> int:
     _only_with(args)
     day = _day(args.date)
+    if args.sign is not None and not args.sign.strip():
+        raise RoomcheckError("--sign: it needs the name of who accepts")
     chain = opened(args.job, args.plan)
     if args.change is not None:
         return _change(args, chain)

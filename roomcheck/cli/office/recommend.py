@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import argparse
+import re
 from typing import TYPE_CHECKING
 
 from roomcheck.chain import Chain
 from roomcheck.cli.progress import opened
 from roomcheck.cli.terminal import Subparsers, add_command, doing, show, show_json
+from roomcheck.errors import RoomcheckError
 
 if TYPE_CHECKING:
     from roomcheck.report import Block
+
+_PIECE = re.compile(r"[A-Z][0-9]+")
 
 _BY_HAND = """
 Pieces of a plan are named A1, A2, … (see --plan 2). Changes by hand:
@@ -76,7 +80,9 @@ def add_parser(subparsers: Subparsers) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
+    _check(args)
     chain = opened(args.job, args.plan)
+    _check_moves(args, chain)
     if args.clear:
         from roomcheck.job import clear_changes
 
@@ -96,6 +102,31 @@ def run(args: argparse.Namespace) -> int:
         return 0
     show(plans_screen(chain, everything=args.all))
     return 0
+
+
+def _check(args: argparse.Namespace) -> None:
+    """Refuse what can be refused before anything is computed.
+
+    Raises
+    ------
+    RoomcheckError
+    """
+    by_hand = bool(args.pin or args.forbid or args.move)
+    if args.keep and not by_hand:
+        raise RoomcheckError("--keep goes with --pin, --forbid or --move: give one of them")
+    asked = [by_hand, args.explain is not None, args.drawings is not None]
+    if sum(asked) > 1:
+        raise RoomcheckError("--explain, --drawings and changes by hand: one at a time")
+    named = [*args.pin, *(move[0] for move in args.move)]
+    for name in [*named, *([args.explain] if args.explain is not None else [])]:
+        if not _PIECE.fullmatch(name.strip()):
+            raise RoomcheckError(f"{name!r} is no piece of a plan; they are named A1, A2, …")
+
+
+def _check_moves(args: argparse.Namespace, chain: Chain) -> None:
+    from roomcheck.recommend import moved_to
+
+    moved_to(chain.job, args.move)
 
 
 def plans_screen(chain: Chain, *, everything: bool = False) -> tuple[Block, ...]:

@@ -97,6 +97,30 @@ SCREENS: dict[str, str] = {
         "What hangs there is small, and acts at its full size only from about: {faces}."
     ),
     "at_seat_title": "At the seat, read from simulated responses as from recordings",
+    "room_lead": "The room:",
+    "nothing_there": "nothing",
+    "value_changed": "{way} was {was} and is {now}. To take it back: roomcheck undo {folder}",
+    "undone": "job.toml is back.",
+    "undo_more": "One more step back: the same again.",
+    "redo_more": "To take it back: --redo.",
+    "nothing_listed": "None of the {what} holds “{search}”; leave --search out to see all.",
+    "no_usual": "no usual value: the maker and your local code say it",
+    "heads_uses": "Use|What for",
+    "heads_materials": "Material|α at 125, 500, 2000 Hz|In full",
+    "heads_stock": "Piece|Kind|Width × height × depth",
+    "heads_findings": "Finding|What is heard",
+    "heads_clearances": "Kind|Usual clearance",
+    "use_uses": "In job.toml: room, under [use].",
+    "use_materials": (
+        "In job.toml: under [room.materials], and the `material` of a [[patch]] or a "
+        "[[furnishing]]. With m²: counted by the piece, in a [[furnishing]]."
+    ),
+    "use_stock": "In shop.toml: [[piece]]. Cut one alone: roomcheck build --piece NAME",
+    "use_findings": "Which of them a room has: roomcheck analyse",
+    "use_clearances": (
+        "In job.toml: `clearance` of a [[keep_clear]]. Common practice; your local code may ask "
+        "for more."
+    ),
     "doing_read": "Reading the recordings",
     "doing_analyse": "Analysing the responses",
     "doing_calibrate": "Calibrating the room and listing places",

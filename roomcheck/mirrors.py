@@ -22,20 +22,12 @@ _TINY_M = 1e-3
 
 @dataclass(frozen=True)
 class MirrorPath:
-    """One way from a source to a microphone over one face or more.
-
-    Attributes
-    ----------
-    faces : tuple of Face
-        In the order in which sound meets them.
-    points : tuple of Point
-        Where it meets each. [m]
-    length_m : float
-        [m]
-    """
+    """One way from a source to a microphone over one face or more."""
 
     faces: tuple[Face, ...]
+    """In the order in which sound meets them."""
     points: tuple[Point, ...]
+    """Where it meets each [m]."""
     length_m: float
 
     @property

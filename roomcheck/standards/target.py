@@ -18,9 +18,9 @@ class BandLimit:
     band_hz: float
     """Nominal mid-band frequency [Hz]."""
     low_s: float | None
-    """[s]."""
+    """Least decay; None where the document gives none [s]."""
     high_s: float | None
-    """[s]."""
+    """Longest decay; None where the document gives none [s]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,18 +16,12 @@ SABINE_S_M = 0.161
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Crowd:
-    """How many more people one visit had than another.
-
-    Attributes
-    ----------
-    more : int
-        Below 0 for fewer.
-    volume_m3 : float
-        Of the room. [m3]
-    """
+    """How many more people one visit had than another."""
 
     more: int
+    """Below 0 for fewer."""
     volume_m3: float
+    """Of the room [m3]."""
 
     @classmethod
     def of(cls, job: Job, measured: Visit | None, wanted: Visit | None) -> Crowd:

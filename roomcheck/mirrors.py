@@ -74,8 +74,9 @@ def mirror_paths(
         `order` below 1.
 
     References
-    ---------- J. Borish, "Extension of the image model to arbitrary polyhedra", J. Acoust. Soc. Am.
-    75 (1984) 1827, from memory: validity, proximity and visibility of images.
+    ----------
+    J. Borish, "Extension of the image model to arbitrary polyhedra", J. Acoust. Soc. Am. 75 (1984)
+    1827, from memory: validity, proximity and visibility of images.
     """
     if order < 1:
         raise ValueError(f"order: {order}, needed 1 at least")

@@ -46,8 +46,9 @@ class Crowd:
             would absorb more than was measured. [s]
 
         References
-        ---------- Sabine's formula; the person is the row "person standing" of the materials table,
-        with its source there.
+        ----------
+        Sabine's formula; the person is the row "person standing" of the materials table, with its
+        source there.
         """
         if self.more == 0:
             return t_s

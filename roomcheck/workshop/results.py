@@ -226,6 +226,8 @@ class HangingLine:
     edge of the face [m]."""
     tethers: tuple[tuple[float, float], ...] = ()
     """Overhead: where each safety wire goes into the structure, likewise [m]."""
+    depth_m: float = 0.0
+    """From the face to the piece's front; overhead to its underside [m]."""
     drop_m: float | None = None
     """Overhead: from the ceiling down to the top of the frame [m]."""
     refused: tuple[Fact[Refusal], ...] = ()

@@ -160,6 +160,8 @@ class Purchase:
     cost: Decimal
     left: Decimal
     """Goes back to stock [unit]."""
+    reserve: int = 0
+    """Packs to take along for knots, bow and splits, and to bring back: not in the cost."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

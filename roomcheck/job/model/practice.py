@@ -13,7 +13,7 @@ from typing import Literal
 from roomcheck.units import M_PER_IN
 
 Corner = Literal["butt", "mitre"]
-RunsLong = Literal["long", "short"]
+RunsLong = Literal["long", "short", "cheaper"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,8 +30,9 @@ class ShopPractice:
     clearance_m : float
         Between the array or core and its frame, each side. [m]
     corner : "butt" or "mitre"
-    runs_long : "long" or "short"
-        Butt corners: which boards overlap the others, by two thicknesses.
+    runs_long : "long", "short" or "cheaper"
+        Butt corners: which boards overlap the others, by two thicknesses; "cheaper" tries both for
+        every kind of piece and takes what costs the job less.
     stock_m : tuple of float
         Lengths that sticks and boards are sold in where the price list does not say. [m]
     sheet_m : tuple of float
@@ -88,7 +89,7 @@ class ShopPractice:
     cleat_width_m: float = 3.5 * M_PER_IN
     clearance_m: float = M_PER_IN / 16
     corner: Corner = "butt"
-    runs_long: RunsLong = "long"
+    runs_long: RunsLong = "cheaper"
     stock_m: tuple[float, ...] = (96 * M_PER_IN,)
     sheet_m: tuple[float, float] = (48 * M_PER_IN, 96 * M_PER_IN)
     trim_m: float = M_PER_IN / 4

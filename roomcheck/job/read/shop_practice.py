@@ -64,7 +64,7 @@ def read_practice(table: TomlTable, work: list[TomlTable]) -> ShopPractice:
             found[name] = table.weight(key, getattr(usual, name))
         found |= {
             "corner": table.choice("corner", ("butt", "mitre"), usual.corner),
-            "runs_long": table.choice("runs_long", ("long", "short"), usual.runs_long),
+            "runs_long": table.choice("runs_long", ("long", "short", "cheaper"), usual.runs_long),
             "nap": table.flag("nap", usual.nap),
             "spare_pct": int(table.percent("spare", Decimal(usual.spare_pct))),
             "spare_least": table.whole("spare_least", usual.spare_least),

@@ -64,6 +64,11 @@ SHOP_SHEETS: dict[str, str] = {
         "Prices, hours and weights come from the file that roomcheck ships: planning values, not "
         "yours. Put your own into shop.toml."
     ),
+    "with_reserve": "{packs}, and {reserve} to bring back",
+    "reserve_says": (
+        "To bring back: taken along against knots, bow and splits, not in the cost; what stays "
+        "whole goes back."
+    ),
     "unpriced": "Not on this list, because shop.toml has no price for it: {items}.",
     "tickets": "Cut tickets",
     "tickets_say": (

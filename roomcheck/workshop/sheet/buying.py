@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, Decimal
 
 from roomcheck.errors import RoomcheckError
@@ -98,16 +98,17 @@ def purchases(
     found: list[Purchase] = []
     for item, price in known.items():
         if item in bars:
-            amount = (
-                net[item]
-                if price.material is ShopMaterial.STICK
-                else max(net[item], _parts(price, sheets, practice))
-            )
+            if price.material is ShopMaterial.STICK:
+                amount = Decimal(bars[item].plan.count)
+            else:
+                amount = _parts(price, sheets, practice)
             found += _bars(price, amount, bars[item], practice)
             continue
-        drawn = plans.drawn(price)
-        if net[item] > 0 or drawn:
-            found.append(_purchase(price, max(net[item], _parts(price, sheets, practice)), drawn))
+        drawn, parts = plans.drawn(price), _parts(price, sheets, practice)
+        if drawn and price.material is ShopMaterial.PLYWOOD:
+            found.append(_bought(price, parts, drawn, _packs(price, drawn)))
+        elif net[item] > 0 or drawn:
+            found.append(_purchase(price, max(net[item], parts), drawn))
     return tuple(found)
 
 
@@ -120,7 +121,7 @@ def _parts(price: Price, sheets: Sequence[PieceSheet], practice: ShopPractice) -
     """What the parts themselves take of boards by length or of sheets by area, in the price's unit;
     0 for the rest."""
     cuts = [cut for cut in all_cuts(sheets) if cut.stock.item == price.item]
-    if bar_m(price, practice) is not None:
+    if price.unit in UNITS_M and bar_m(price, practice) is not None:
         return Decimal(
             repr(round(sum(c.count * c.length_m for c in cuts) / UNITS_M[price.unit], 4))
         )
@@ -139,7 +140,8 @@ def unpriced(sheets: Sequence[PieceSheet]) -> tuple[Stock, ...]:
 def _bars(
     price: Price, net: Decimal, material: MaterialPlan, practice: ShopPractice
 ) -> list[Purchase]:
-    """Sticks and boards, one line a length; offcuts cost nothing and are not bought."""
+    """Sticks and boards, one line a length: what the plan cuts and no more; offcuts cost nothing
+    and are not bought."""
     usual = bar_m(price, practice)
     counts = Counter[float]()
     planned, rack = Decimal(0), False
@@ -152,21 +154,24 @@ def _bars(
     found = []
     alone = not price.also and not rack
     taken = sum((count for length, count in counts.items() if length == usual), 0)
-    if not alone:
-        short = (
-            Decimal(0)
-            if price.material is ShopMaterial.STICK
-            else net * (1 + price.waste_pct / 100) - planned
-        )
-        taken += int(
-            (max(short, Decimal(0)) / price.pack).to_integral_value(rounding=ROUND_CEILING)
-        )
-    if taken or (alone and net > 0):
-        found.append(_purchase(price, net if alone else Decimal(0), bars_bought(price, taken)))
+    if taken:
+        bought = bars_bought(price, taken)
+        used = min(net, planned) if alone else bought
+        found.append(_bought(price, used, bought, _packs(price, bought)))
     for other in price.also:
         if counts[other.length_m]:
             found.append(_other_length(price, other.length_m, other.price, counts[other.length_m]))
-    return found
+    return [replace(line, reserve=_reserve(price, line.packs)) for line in found]
+
+
+def _reserve(price: Price, packs: int) -> int:
+    """Bars to take along on top for knots and bow, by the price's waste; they go back unopened."""
+    share = packs * price.waste_pct / 100
+    return int(share.to_integral_value(rounding=ROUND_CEILING))
+
+
+def _packs(price: Price, amount: Decimal) -> int:
+    return int((amount / price.pack).to_integral_value(rounding=ROUND_CEILING))
 
 
 def _bar_units(price: Price, length_m: float) -> Decimal:

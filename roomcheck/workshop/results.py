@@ -10,7 +10,7 @@ from roomcheck.facts import Fact
 from roomcheck.job import FramingKind, Offcut, ShopMaterial, UsedFor
 from roomcheck.workshop.cutting.bars import CuttingPlan
 from roomcheck.workshop.cutting.fabric import FabricRow
-from roomcheck.workshop.cutting.sheets import Rip
+from roomcheck.workshop.cutting.sheets import Rip, SheetOffcut
 from roomcheck.workshop.hanging_kinds import FixingKind, HangingCaution, Refusal
 from roomcheck.workshop.kinds import Caution, Note, Packing, Part, Pattern, SiteStep, Step, Work
 
@@ -278,6 +278,10 @@ class SheetPlan:
     """Of one sheet [m]."""
     sheets: int
     rips: tuple[Rip, ...]
+    left: tuple[SheetOffcut, ...] = ()
+    """Rectangles that are large enough to go back on the rack."""
+    from_rack: tuple[tuple[float, float], ...] = ()
+    """Offcuts that are cut up, width and length, in the order of their numbers [m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -206,11 +206,14 @@ class Offcut:
     length_m : float
         [m]
     count : int
+    width_m : float or None
+        Of a sheet's offcut, its shorter side; None of a bar. [m]
     """
 
     item: str
     length_m: float
     count: int = 1
+    width_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -117,7 +117,10 @@ def read_offcuts(tables: list[TomlTable], priced: set[str]) -> tuple[Offcut, ...
             item=table.text("item"),
             length_m=table.length("length", above=0.0),
             count=table.whole("count", 1, least=1),
+            width_m=table.length("width", above=0.0) if table.has("width") else None,
         )
+        if "width" not in table.known:
+            table.known.append("width")
         if offcut.item and offcut.item not in priced:
             table.note("item", f"{shown(offcut.item)} has no [[price]]")
         table.close()

@@ -52,7 +52,8 @@ SHOP_SHEETS: dict[str, str] = {
     "fixing_masonry_anchor": "anchor for masonry",
     "fixing_concrete_anchor": "anchor for concrete",
     "lift_says": (
-        "Lift points and safety wires: from the left edge and from the near edge of the ceiling, in "
+        "Lift points and safety wires: from the left edge and from the near edge of the ceiling, "
+        "in "
         "the plan. Each lift point is plumb over the middle of a frame board; hangs down: from the "
         "ceiling to the top of the frame, the length of its wire once level. No load and no ratio "
         "stands here: a licensed person approves points, hardware and structure first."
@@ -64,6 +65,7 @@ SHOP_SHEETS: dict[str, str] = {
         "Prices, hours and weights come from the file that roomcheck ships: planning values, not "
         "yours. Put your own into shop.toml."
     ),
+    "from_rack": "rack {number}",
     "with_reserve": "{packs}, and {reserve} to bring back",
     "reserve_says": (
         "To bring back: taken along against knots, bow and splits, not in the cost; what stays "
@@ -166,7 +168,8 @@ SHOP_SHEETS: dict[str, str] = {
     "ratio_says": (
         "Screws: an equal number in each of the studs named, in a zigzag from 5/8 in (16 mm) above "
         "the cleat's lower edge over 1 1/2 in (38 mm). The heavier of the file's weight and the "
-        "drawn parts', and the cleat; a quarter inch (6 mm) off its mark; the turning moment, on one "
+        "drawn parts', and the cleat; a quarter inch (6 mm) off its mark; the turning moment, on "
+        "one "
         "stud by those screws' spacing, on more by the studs' distances; the 45° bevel's push off "
         "the wall, as much as the weight, about the cleat's lower edge, or the piece's depth about "
         "its bottom strip where that is more. Screws alone carry, in spruce-pine-fir, after the "

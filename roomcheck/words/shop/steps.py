@@ -140,7 +140,9 @@ def _frame(reader: Reader, *, corner: str, runs: str, **values: Any) -> str:
     joint = "mitres glued and clamped, a nail each way"
     if corner != "mitre":
         over = "short" if runs == "short" else "long"
-        joint = f"the {over} boards run over the others, which takes the least wood here; two nails "
+        joint = (
+            f"the {over} boards run over the others, which takes the least wood here; two nails "
+        )
         joint += "a corner"
     return fill(
         "Frame: opening {width_m:size} × {height_m:size}. Glue; {joint}; a nail every "

@@ -70,7 +70,8 @@ def rip_plan(
     """Cut all parts out of the fewest sheets: strips across a sheet, parts along a strip.
 
     Offcuts of the rack are filled first. Strips along the sheet and across it are both tried, parts
-    turned either way. Where the ways to fill a strip and a sheet are few enough to list, the count is
+    turned either way. Where the ways to fill a strip and a sheet are few enough to list, the count
+    is
     the least that strips can reach; else the best of the ways by hand.
 
     Parameters
@@ -108,7 +109,7 @@ def _fewest(parts: Sequence[Size], sheet: Size, kerf: float) -> tuple[Rip, ...]:
     plans = []
     for across, along in dict.fromkeys((sheet, sheet[::-1])):
         plans += list(_by_hand(parts, along, across, kerf))
-    best = min(plans, key=sheets_of)
+    best = min(plans, key=lambda plan: (sheets_of(plan), -_largest_left(plan, sheet, kerf)))
     least = ceil(sum(a * b for a, b in parts) / (sheet[0] * sheet[1]) - 1e-6)
     if sheets_of(best) <= least:
         return best
@@ -127,7 +128,8 @@ def sheets_of(rips: Sequence[Rip]) -> int:
 def leftovers_of(
     rips: Sequence[Rip], sheet: Size, kerf: float, least: float
 ) -> tuple[SheetOffcut, ...]:
-    """Rectangles that stay of whole sheets, both sides at least so long: the rest beside the strips,
+    """Rectangles that stay of whole sheets, both sides at least so long: the rest beside the
+    strips,
     and the end of every strip. [m]"""
     found = []
     for number in range(1, sheets_of(rips) + 1):
@@ -143,6 +145,13 @@ def leftovers_of(
         for size in sorted(found, reverse=True)
         if min(size) >= least - _TINY_M
     )
+
+
+def _largest_left(rips: Sequence[Rip], sheet: Size, kerf: float) -> float:
+    """Area of the largest rectangle that stays: of equal plans, the one that leaves most in one
+    piece. [m2]"""
+    left = leftovers_of(rips, sheet, kerf, 0.0)
+    return max((offcut.width_m * offcut.length_m for offcut in left), default=0.0)
 
 
 def _direction(rips: Sequence[Rip], sheet: Size, kerf: float) -> Size:
@@ -200,9 +209,7 @@ def _by_hand(
     chosen = product(*ways) if total <= _MOST_WAYS else [tuple(way[0] for way in ways)]
     for turned_kinds in chosen:
         laid = [
-            size
-            for kind, size in zip(kinds, turned_kinds, strict=True)
-            for _ in range(count[kind])
+            size for kind, size in zip(kinds, turned_kinds, strict=True) for _ in range(count[kind])
         ]
         yield _on_sheets(_strips(laid, along, kerf), across, kerf)
 
@@ -246,7 +253,7 @@ class _Strips:
     strip and all ways to lay strips on a sheet."""
 
     def __init__(self, parts: Sequence[Size], along: float, across: float, kerf: float) -> None:
-        self.count = Counter(tuple(sorted(part)) for part in parts)
+        self.count: Counter[Size] = Counter((min(part), max(part)) for part in parts)
         self.along, self.across, self.kerf = along, across, kerf
         self.kinds = list(self.count)
         self.turned: list[tuple[int, float, float]] = []

@@ -105,8 +105,10 @@ def purchases(
             found += _bars(price, amount, bars[item], practice)
             continue
         drawn, parts = plans.drawn(price), _parts(price, sheets, practice)
-        if drawn and price.material is ShopMaterial.PLYWOOD:
-            found.append(_bought(price, parts, drawn, _packs(price, drawn)))
+        if drawn is not None and price.material is ShopMaterial.PLYWOOD:
+            if drawn:
+                used = min(parts, drawn)  # the rest comes off the rack
+                found.append(_bought(price, used, drawn, _packs(price, drawn)))
         elif net[item] > 0 or drawn:
             found.append(_purchase(price, max(net[item], parts), drawn))
     return tuple(found)

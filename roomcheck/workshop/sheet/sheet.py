@@ -256,7 +256,7 @@ def _sheet(
         order=ORDER if shown else (),
         panels=plans.panels,
         fabrics=plans.fabrics,
-        leftovers=leftovers(plans.bars, practice),
+        leftovers=leftovers(plans.bars, plans.panels, practice),
         unpriced=(*unpriced(sheets), *lacking),
         rows=row_gaps(job, shown),
     )

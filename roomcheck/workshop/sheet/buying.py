@@ -80,10 +80,34 @@ def purchases(
     NotInStock
         A piece needs something that has no price.
     """
-    cut = {cut.stock.item for cut in all_cuts(sheets)}
-    net: dict[str, Decimal] = defaultdict(Decimal)
     known = {price.item: price for price in shop.prices}
+    net = _net(shop, pieces, sheets, fixings)
+    for item in net:
+        if item not in known:
+            raise NotInStock(kind="price", name=item, known=tuple(known))
+    bars = {plan.item: plan for plan in plans.bars}
+    found: list[Purchase] = []
+    for item, price in known.items():
+        parts = _parts(price, sheets, practice)
+        if item in bars:
+            if price.material is ShopMaterial.STICK:
+                parts = Decimal(bars[item].plan.count)
+            found += _bars(price, parts, bars[item], practice)
+        else:
+            found += _others(price, net[item], parts, plans.drawn(price))
+    return tuple(found)
+
+
+def _net(
+    shop: Shop,
+    pieces: Sequence[StockPiece],
+    sheets: Sequence[PieceSheet],
+    fixings: Mapping[str, Decimal] | None,
+) -> dict[str, Decimal]:
+    """What all pieces name of every item, and what holds them to the room. [unit]"""
+    cut = {cut.stock.item for cut in all_cuts(sheets)}
     hung_on = set() if fixings is None else {p.item for p in shop.prices if _hangs(p, shop)}
+    net: dict[str, Decimal] = defaultdict(Decimal)
     for piece in pieces:
         for need in piece.needs:
             if not (piece.drawn and need.item in cut) and need.item not in hung_on:
@@ -91,27 +115,19 @@ def purchases(
                 net[need.item] += Decimal(repr(round(need.amount, 9)))
     for item, count in (fixings or {}).items():
         net[item] += count
-    for item in net:
-        if item not in known:
-            raise NotInStock(kind="price", name=item, known=tuple(known))
-    bars = {plan.item: plan for plan in plans.bars}
-    found: list[Purchase] = []
-    for item, price in known.items():
-        if item in bars:
-            if price.material is ShopMaterial.STICK:
-                amount = Decimal(bars[item].plan.count)
-            else:
-                amount = _parts(price, sheets, practice)
-            found += _bars(price, amount, bars[item], practice)
-            continue
-        drawn, parts = plans.drawn(price), _parts(price, sheets, practice)
-        if drawn is not None and price.material is ShopMaterial.PLYWOOD:
-            if drawn:
-                used = min(parts, drawn)  # the rest comes off the rack
-                found.append(_bought(price, used, drawn, _packs(price, drawn)))
-        elif net[item] > 0 or drawn:
-            found.append(_purchase(price, max(net[item], parts), drawn))
-    return tuple(found)
+    return net
+
+
+def _others(
+    price: Price, net: Decimal, parts: Decimal, drawn: Decimal | None
+) -> list[Purchase]:
+    """Everything that is not sold by the bar."""
+    if drawn is not None and price.material is ShopMaterial.PLYWOOD:
+        used = min(parts, drawn)  # the rest comes off the rack
+        return [_bought(price, used, drawn, _packs(price, drawn))] if drawn else []
+    if net > 0 or drawn:
+        return [_purchase(price, max(net, parts), drawn)]
+    return []
 
 
 def _hangs(price: Price, shop: Shop) -> bool:

@@ -118,9 +118,7 @@ def _net(
     return net
 
 
-def _others(
-    price: Price, net: Decimal, parts: Decimal, drawn: Decimal | None
-) -> list[Purchase]:
+def _others(price: Price, net: Decimal, parts: Decimal, drawn: Decimal | None) -> list[Purchase]:
     """Everything that is not sold by the bar."""
     if drawn is not None and price.material is ShopMaterial.PLYWOOD:
         used = min(parts, drawn)  # the rest comes off the rack

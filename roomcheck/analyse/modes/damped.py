@@ -186,9 +186,12 @@ class Fit:
         mixed_by = -cc * ab.T - cs * bb + sc * aa + ss * ab
         return np.block([[by_omega, mixed_by], [mixed_by.T, by_delta]])
 
+    @cached_property
     def covariance(self) -> Array:
         """Inverse of J'J: covariance of frequencies, then dampings, for unit white noise.
         (2 poles, 2 poles)"""
+        if not len(self.omega):
+            return np.zeros((0, 0))
         normal = self.normal()
         scale = 1 / np.sqrt(np.maximum(normal.diagonal(), 1e-300))
         values, vectors = np.linalg.eigh(normal * scale[:, None] * scale)
@@ -207,6 +210,15 @@ class Fit:
         a, b = self.cosine, self.sine
         aa, ab, bb = (np.sum(u * v, axis=1) for u, v in ((a, a), (a, b), (b, b)))
         return np.asarray((ss * aa - 2 * cs * ab + cc * bb) / (cc * ss - cs**2))
+
+    def whole(self) -> Array:
+        """Energy of each pole over all records, alone. (poles,)"""
+        k = np.arange(len(self.omega))
+        gram = self.gram(0)
+        cc, cs, ss = (gram[i, j] for i, j in _corners(k))
+        a, b = self.cosine, self.sine
+        aa, ab, bb = (np.sum(u * v, axis=1) for u, v in ((a, a), (a, b), (b, b)))
+        return np.asarray(cc * aa + 2 * cs * ab + ss * bb)
 
     def unfit(self) -> Array:
         """Energy of what is left that t and t^2 times each pole would take: a second pole close by

@@ -5,16 +5,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse.modes.box_modes import box_modes, edges_m, expected_count, size_of
+from roomcheck.analyse.modes.confirm import Evidence, crowd_holds, evidence
+from roomcheck.analyse.modes.damped import Fit
 from roomcheck.analyse.modes.low_end import LowEnd, low_end
 from roomcheck.analyse.modes.mode_names import Place, named
-from roomcheck.analyse.modes.poles import Poles, find_poles
+from roomcheck.analyse.modes.poles import MOST_POLES, Poles, find_fit, known
 from roomcheck.analyse.modes.results import BoxMode, Modes, ModesReason, RoomMode
+from roomcheck.analyse.modes.subspace import Subspaces
 from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Room
 from roomcheck.measure import ImpulseResponse
@@ -27,17 +29,12 @@ told apart. [1]"""
 LATE_S = 0.15
 """When it is asked what still rings (common practice: 150 to 200 ms). [s]"""
 
-LEAST_RANGE_DB = 5.0
+LEAST_RANGE_DB = 10.0
 LEAST_KNOWN = 0.4
 """A decay whose standard uncertainty is a larger part of it is not given. [1]"""
 
-LATER_LEAST_DB, LATER_BY = 22.0, 0.6
-"""A mode of so much range must be found again by a fit that begins 0.6 of the usual time constant
-later. [dB], [1]"""
-
-FAST = 6.0
-"""What dies so much faster than the usual mode and is not found again is no mode but a leftover of
-the fit. [1]"""
+STRONG_DB = 20.0
+"""A pole of so much range that is no mode is said to be one that could not be separated. [dB]"""
 
 HUM = 6.0
 """A tone that stands at the end of the record by so much over the noise and over what a decay would
@@ -46,9 +43,6 @@ leave. [1]"""
 DOUBTFUL = 4.0
 """A faint line that rings so much longer than the room's octaves is not believed (common practice).
 [1]"""
-
-MOST_REFUTED = 0.6
-"""For each mode that is found again so many may not be, before all are disbelieved. [1]"""
 
 NEPER60 = 3 * math.log(10)
 
@@ -105,16 +99,16 @@ def room_modes(
             positions=len(responses),
             reasons=(why,),
         )
-    poles = find_poles(low.y, low.rate_hz, 1.0)
-    found, refuted = _told(low, poles, from_hz, top)
+    subspaces = Subspaces(low.y, low.rate_hz, 1.0, MOST_POLES)
+    fit = find_fit(subspaces)
+    poles = known(fit, 1.0)
+    found, refuted = _told(low, fit, poles, subspaces, (from_hz, top))
     believed = [pair for pair in found if not _doubtful(pair[1], usual_s)]
     reasons = (
         *_doubts(len(found) - len(believed)),
         *_remarks(low, believed, refuted, top, transition_hz),
     )
     found = believed
-    if _no_modes(found, refuted):
-        found = []
     size = size_of(room)
     if size is None:
         reasons += (fact(ModesReason.NOT_A_BOX),)
@@ -135,19 +129,11 @@ def room_modes(
 
 
 def _doubtful(mode: RoomMode, usual_s: float | None) -> bool:
-    return (
-        usual_s is not None and mode.range_db < LATER_LEAST_DB and mode.decay_s > DOUBTFUL * usual_s
-    )
+    return usual_s is not None and mode.range_db < STRONG_DB and mode.decay_s > DOUBTFUL * usual_s
 
 
 def _doubts(count: int) -> tuple[Fact[ModesReason], ...]:
     return (fact(ModesReason.FAINT_LINES, count=count, times=DOUBTFUL),) if count else ()
-
-
-def _no_modes(found: list[tuple[int, RoomMode]], refuted: int) -> bool:
-    """Too many would-be modes do not hold still: what is there is no sum of standing waves."""
-    checked = sum(mode.checked for _, mode in found)
-    return refuted > max(MOST_REFUTED * checked, 2)
 
 
 def _countable_hz(room: Room, speed_m_s: float) -> float:
@@ -164,45 +150,36 @@ def _countable_hz(room: Room, speed_m_s: float) -> float:
 
 
 def _told(
-    low: LowEnd, poles: Poles, from_hz: float, top_hz: float
+    low: LowEnd, fit: Fit, poles: Poles, subspaces: Subspaces, span_hz: tuple[float, float]
 ) -> tuple[list[tuple[int, RoomMode]], int]:
-    """The poles that are modes, by their index, and how many were refuted by a fit that begins
-    later."""
-    inside = np.flatnonzero((poles.frequency_hz >= from_hz) & (poles.frequency_hz <= top_hz))
-    if not inside.size:
+    """The poles that are modes, by their index, and how many strong ones are none."""
+    if not poles.size:
         return [], 0
     noise = np.maximum(low.noise_at(poles.frequency_hz), _rest_at(low, poles))
     ranges = _range_db(low, poles, noise)
-    later, hum = _later(low, poles), _hums(low, poles)
-    usual = float(np.median(poles.damping_per_s[inside]))
-    strongest = float(poles.energy()[inside].max())
-    found, refuted = [], 0
-    for k in inside:
-        f, delta = float(poles.frequency_hz[k]), float(poles.damping_per_s[k])
-        f_u = float(poles.frequency_sd_hz[k] * math.sqrt(noise[k]))
-        delta_u = float(poles.damping_sd_per_s[k] * math.sqrt(noise[k]))
-        if hum[k] or ranges[k] < LEAST_RANGE_DB or delta_u > LEAST_KNOWN * delta:
-            continue
-        again = _again(later, f, delta, f_u, delta_u)
-        if not again and ranges[k] >= LATER_LEAST_DB:
-            refuted += 1
-            continue
-        if not again and delta > FAST * usual:
-            continue
-        at_start = math.exp(2 * delta * low.delay_s)
+    says = evidence(low, fit, subspaces, noise)
+    inside = (poles.frequency_hz >= span_hz[0]) & (poles.frequency_hz <= span_hz[1])
+    sounds = inside & (ranges >= LEAST_RANGE_DB) & ~_hums(low, poles)
+    strong = sounds & (ranges >= STRONG_DB)
+    given = sounds & says.holds() & (says.damping_u <= LEAST_KNOWN)
+    if fit.records.channels == 1:
+        given = crowd_holds(poles.frequency_hz, strong, given)
+    at_onset = poles.energy() * np.exp(2 * poles.damping_per_s * low.delay_s)
+    levels = 10 * np.log10(at_onset / at_onset[given].max(initial=1e-300))
+    found = []
+    for k in np.flatnonzero(given):
+        delta = float(poles.damping_per_s[k])
         mode = RoomMode(
-            frequency_hz=f,
-            frequency_u_hz=f_u,
+            frequency_hz=float(poles.frequency_hz[k]),
+            frequency_u_hz=float(says.frequency_u[k]) * delta / math.pi,
             decay_s=NEPER60 / delta,
-            decay_u_s=NEPER60 / delta * delta_u / delta,
-            level_db=10 * math.log10(float(poles.energy()[k]) * at_start / strongest),
+            decay_u_s=NEPER60 / delta * float(says.damping_u[k]),
+            level_db=float(levels[k]),
             range_db=float(ranges[k]),
-            late_db=_late_db(low, f, delta),
-            checked=again,
+            late_db=_late_db(low, float(poles.frequency_hz[k]), delta),
         )
         found.append((int(k), mode))
-    highest = max((mode.level_db for _, mode in found), default=0.0)
-    return [(k, replace(mode, level_db=mode.level_db - highest)) for k, mode in found], refuted
+    return found, int(np.sum(strong & ~given))
 
 
 def _range_db(low: LowEnd, poles: Poles, noise: Array) -> Array:
@@ -228,13 +205,6 @@ def _rest_at(low: LowEnd, poles: Poles) -> Array:
     return np.asarray(np.interp(poles.frequency_hz, np.fft.rfftfreq(size, 1 / low.rate_hz), smooth))
 
 
-def _later(low: LowEnd, poles: Poles) -> tuple[Poles, float]:
-    """A fit that knows nothing of the first and begins a time constant later."""
-    shift_s = LATER_BY * float(np.median(1 / poles.damping_per_s))
-    begin = int(min(shift_s * low.rate_hz, len(low.y) // 4))
-    return find_poles(low.y[begin:], low.rate_hz, 1.0), begin / low.rate_hz
-
-
 def _hums(low: LowEnd, poles: Poles) -> NDArray[np.bool_]:
     """Which poles are steady tones: at the end of the record as loud in its second half as in its
     first, where their decay would have left less."""
@@ -253,22 +223,6 @@ def _hums(low: LowEnd, poles: Poles) -> NDArray[np.bool_]:
         noise = float(np.sum(window**2) * np.median(low.noise_at(f + beside)))
         found[k] = second > HUM * (left + noise) and second > 0.5 * first
     return found
-
-
-def _again(later: tuple[Poles, float], f: float, delta: float, f_u: float, delta_u: float) -> bool:
-    poles = later[0]
-    if not poles.size:
-        return False
-    apart = np.abs(poles.frequency_hz - f)
-    bandwidth = delta / np.pi
-    near = apart <= np.clip(
-        3 * np.hypot(poles.frequency_sd_hz, f_u), 0.1 * bandwidth, 0.35 * bandwidth
-    )
-    slower = np.abs(poles.damping_per_s - delta)
-    alike = slower <= np.clip(
-        3 * np.hypot(poles.damping_sd_per_s, delta_u), 0.15 * delta, 0.35 * delta
-    )
-    return bool((near & alike).any())
 
 
 def _late_db(low: LowEnd, f: float, delta: float) -> float | None:
@@ -297,11 +251,8 @@ def _remarks(
     transition_hz: float,
 ) -> tuple[Fact[ModesReason], ...]:
     remarks = []
-    if _no_modes(found, refuted):
-        candidates = refuted + len(found)
-        remarks.append(
-            fact(ModesReason.NOT_STABLE, refuted=refuted, candidates=candidates, to_hz=top_hz)
-        )
+    if refuted and not found:
+        remarks.append(fact(ModesReason.NOT_STABLE, refuted=refuted, to_hz=top_hz))
     elif refuted:
         remarks.append(fact(ModesReason.NOT_SEPARATED, count=refuted))
     if top_hz < 0.99 * transition_hz:

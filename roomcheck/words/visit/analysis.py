@@ -310,9 +310,9 @@ register(
             "hum or noise."
         ),
         ModesReason.NOT_STABLE: (
-            "Below {to_hz:.0f} Hz we found no stable room resonances ({refuted} of {candidates} "
-            "candidates were unreliable), so none is listed. Measure at more positions, with a "
-            "source that reaches lower."
+            "Below {to_hz:.0f} Hz no room resonance is sure: {refuted} candidates lie too close "
+            "together or differ from place to place, so none is listed. Measure at more positions, "
+            "with a source that reaches lower."
         ),
         ModesReason.NOT_SEPARATED: "{count} more could not be separated from their neighbours.",
         ModesReason.CROWDED: (

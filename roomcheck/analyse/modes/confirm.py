@@ -27,7 +27,7 @@ LEAST_OWN = 0.2
 it is 0.05 at most for nine poles in ten, in made-up rooms 0.17 at least for nine in ten of the
 modes that have a bandwidth to themselves. [1]"""
 
-MOST_SPREAD, MOST_MOVED = 0.15, 0.6
+MOST_SPREAD, MOST_MOVED = 0.1, 0.6
 """Of frequency and damping together, in half bandwidths: standard uncertainty from place to place,
 and median distance to where parts of the records have the pole. [1]"""
 
@@ -100,7 +100,7 @@ def evidence(low: LowEnd, fit: Fit, subspaces: Subspaces, noise: Array) -> Evide
         own=worth / whole,
         impure=impure,
         spread=np.hypot(2 * between[0], between[1]),
-        moved=moved.max(axis=0) if fit.records.channels == 1 else np.median(moved, axis=0),
+        moved=np.median(moved, axis=0),
         frequency_u=_u(fit, between[0], bound[0], moves[0], PULL * impure),
         damping_u=_u(fit, between[1], bound[1], moves[1], 2 * PULL * impure),
     )

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse.modes.box_modes import box_modes, edges_m, expected_count, size_of
-from roomcheck.analyse.modes.confirm import Evidence, crowd_holds, evidence
+from roomcheck.analyse.modes.confirm import crowd_holds, evidence
 from roomcheck.analyse.modes.damped import Fit
 from roomcheck.analyse.modes.low_end import LowEnd, low_end
 from roomcheck.analyse.modes.mode_names import Place, named
@@ -159,15 +159,18 @@ def _told(
     ranges = _range_db(low, poles, noise)
     says = evidence(low, fit, subspaces, noise)
     inside = (poles.frequency_hz >= span_hz[0]) & (poles.frequency_hz <= span_hz[1])
-    sounds = inside & (ranges >= LEAST_RANGE_DB) & ~_hums(low, poles)
+    sounds = inside & (ranges >= LEAST_RANGE_DB)
+    sounds[sounds] = ~_hums(low, poles, np.flatnonzero(sounds))
     strong = sounds & (ranges >= STRONG_DB)
     given = sounds & says.holds() & (says.damping_u <= LEAST_KNOWN)
     if fit.records.channels == 1:
         given = crowd_holds(poles.frequency_hz, strong, given)
     at_onset = poles.energy() * np.exp(2 * poles.damping_per_s * low.delay_s)
     levels = 10 * np.log10(at_onset / at_onset[given].max(initial=1e-300))
+    given_at = np.flatnonzero(given)
+    late = _late_db(low, poles.frequency_hz[given_at], poles.damping_per_s[given_at])
     found = []
-    for k in np.flatnonzero(given):
+    for k, late_db in zip(given_at, late, strict=True):
         delta = float(poles.damping_per_s[k])
         mode = RoomMode(
             frequency_hz=float(poles.frequency_hz[k]),
@@ -176,7 +179,7 @@ def _told(
             decay_u_s=NEPER60 / delta * float(says.damping_u[k]),
             level_db=float(levels[k]),
             range_db=float(ranges[k]),
-            late_db=_late_db(low, float(poles.frequency_hz[k]), delta),
+            late_db=late_db,
         )
         found.append((int(k), mode))
     return found, int(np.sum(strong & ~given))
@@ -205,42 +208,44 @@ def _rest_at(low: LowEnd, poles: Poles) -> Array:
     return np.asarray(np.interp(poles.frequency_hz, np.fft.rfftfreq(size, 1 / low.rate_hz), smooth))
 
 
-def _hums(low: LowEnd, poles: Poles) -> NDArray[np.bool_]:
-    """Which poles are steady tones: at the end of the record as loud in its second half as in its
-    first, where their decay would have left less."""
+def _hums(low: LowEnd, poles: Poles, asked: NDArray[np.intp]) -> NDArray[np.bool_]:
+    """Which of some poles are steady tones: at the end of the record as loud in its second half as
+    in its first, where their decay would have left less."""
     half = len(low.tail) // 2
     window = np.hanning(half + 2)[1:-1]
     t = low.tail_s + np.arange(2 * half) / low.rate_hz
-    beside = np.array([-10.0, -7.0, 7.0, 10.0])
-    found = np.zeros(poles.size, dtype=np.bool_)
-    for k, (f, delta) in enumerate(zip(poles.frequency_hz, poles.damping_per_s, strict=True)):
-        wave = np.exp(-2j * np.pi * f * t)[:, None] * low.tail[: 2 * half]
-        first, second = (
-            float(np.mean(np.abs(window @ part) ** 2)) for part in (wave[:half], wave[half:])
-        )
-        left = float(np.sum(window * np.exp(-delta * t[half:])) ** 2) / 4
-        left *= float(np.mean(poles.cosine[k] ** 2 + poles.sine[k] ** 2))
-        noise = float(np.sum(window**2) * np.median(low.noise_at(f + beside)))
-        found[k] = second > HUM * (left + noise) and second > 0.5 * first
-    return found
+    hz, delta = poles.frequency_hz[asked], poles.damping_per_s[asked]
+    turned = np.exp(-2j * np.pi * np.outer(hz, t)) * np.tile(window, 2)
+    first, second = (
+        np.mean(np.abs(turned[:, part] @ low.tail[part]) ** 2, axis=1)
+        for part in (slice(half), slice(half, 2 * half))
+    )
+    left = (np.exp(-np.outer(delta, t[half:])) @ window) ** 2 / 4
+    left *= np.mean(poles.cosine[asked] ** 2 + poles.sine[asked] ** 2, axis=1)
+    beside = hz[:, None] + np.array([-10.0, -7.0, 7.0, 10.0])
+    noise = float(np.sum(window**2)) * np.median(low.noise_at(beside), axis=1)
+    return np.asarray((second > HUM * (left + noise)) & (second > 0.5 * first))
 
 
-def _late_db(low: LowEnd, f: float, delta: float) -> float | None:
-    """How far the spectrum from 150 ms on stands at a mode over the median of two thirds of an
-    octave around it."""
-    begin = max(round((LATE_S - low.delay_s) * low.rate_hz), 0)
-    part = low.y[begin:]
+def _late_db(low: LowEnd, modes: Array, dampings: Array) -> list[float | None]:
+    """How far the spectrum from 150 ms on stands at each mode over the median of two thirds of an
+    octave around it; None where that is noise."""
+    part = low.y[max(round((LATE_S - low.delay_s) * low.rate_hz), 0) :]
     if len(part) < 8:
-        return None
+        return [None] * len(modes)
     size = 8 * len(part)
     power = (np.abs(np.fft.rfft(part, size, axis=0)) ** 2).mean(axis=1) / len(part)
     hz = np.fft.rfftfreq(size, 1 / low.rate_hz)
-    at = float(np.interp(f, hz, power))
-    width = max(delta / np.pi, 1.0)
-    beside = (hz > f * 2 ** (-1 / 3)) & (hz < f * 2 ** (1 / 3)) & (np.abs(hz - f) > 1.5 * width)
-    if not beside.any() or at < 4 * float(low.noise_at(np.array([f]))[0]):
-        return None
-    return 10 * math.log10(at / max(float(np.median(power[beside])), 1e-30))
+    stands: list[float | None] = []
+    for f, delta in zip(modes, dampings, strict=True):
+        at = float(np.interp(f, hz, power))
+        width = max(delta / np.pi, 1.0)
+        beside = (hz > f * 2 ** (-1 / 3)) & (hz < f * 2 ** (1 / 3)) & (np.abs(hz - f) > 1.5 * width)
+        if not beside.any() or at < 4 * float(low.noise_at(f)):
+            stands.append(None)
+            continue
+        stands.append(10 * math.log10(at / max(float(np.median(power[beside])), 1e-30)))
+    return stands
 
 
 def _remarks(

@@ -23,8 +23,8 @@ Array = NDArray[np.float64]
 ABOVE_NOISE = 1.6
 """A direction counts from so many times the most energy that white noise gives one. [1]"""
 
-FEW_ROWS, MANY_ROWS = 96, 280
-"""Frames in a window; the longer one where the shorter has not three times as many as there are
+FEW_ROWS, MANY_ROWS = 96, 200
+"""Frames in a window; the longer one where the shorter has not twice as many as there are
 directions. [1]"""
 
 
@@ -54,7 +54,7 @@ class Subspaces:
         (poles,) [1/s]"""
         used = list(range(self.y.shape[1]) if channels is None else channels)
         directions = self._directions(self._few[used].sum(axis=0), len(used))
-        if directions.shape[1] > len(directions) // 3:
+        if directions.shape[1] > len(directions) // 2:
             directions = self._directions(self._many[used].sum(axis=0), len(used))
         if not directions.size:
             return np.zeros(0), np.zeros(0)
@@ -89,14 +89,28 @@ def _shift(directions: Array) -> Array:
 
 def windowed_products(y: Array, rows: int) -> Array:
     """Products of all windows of `rows` frames, summed over where they begin: the Gram matrix of
-    each record's Hankel matrix. (channels, rows, rows)"""
-    columns = len(y) - rows + 1
-    made = np.empty((y.shape[1], rows, rows))
-    summed = np.zeros((len(y) + 1, y.shape[1]))
-    for lag in range(rows):
-        ends = len(y) - lag
-        np.cumsum(y[:ends] * y[lag:], axis=0, out=summed[1 : ends + 1])
-        at = np.arange(rows - lag)
-        band = (summed[columns : columns + rows - lag] - summed[: rows - lag]).T
-        made[:, at, at + lag] = made[:, at + lag, at] = band
-    return made
+    each record's Hankel matrix. (channels, rows, rows)
+
+    The next entry on a diagonal is the last one, less the product that leaves the window's course
+    and more the one that enters it.
+    """
+    channels, columns = y.shape[1], len(y) - rows + 1
+    windows = np.lib.stride_tricks.sliding_window_view(y, columns, axis=0)
+    leaves = y[:rows].T
+    enters = np.concatenate([y[columns:], np.zeros((1, channels))]).T
+    steps = np.zeros((channels, rows + 1, rows))
+    steps[:, :rows] = enters[:, :, None] * enters[:, None] - leaves[:, :, None] * leaves[:, None]
+    by_lag = np.empty((channels, rows, rows))
+    by_lag[:, 0] = np.stack([windows[:, c] @ y[:columns, c] for c in range(channels)])
+    by_lag[:, 1:] = _sheared(steps)[:, :-1]
+    made = np.zeros_like(steps)
+    _sheared(made)[:] = np.cumsum(by_lag, axis=1)
+    upper = np.triu(made[:, :rows])
+    return np.asarray(upper + np.triu(upper, 1).transpose(0, 2, 1))
+
+
+def _sheared(square: Array) -> Array:
+    """A view of (channels, rows + 1, rows) whose entry (i, lag) is the square's (i, i + lag)."""
+    channels, rows, step = square.shape[0], square.shape[2], square.itemsize
+    strides = (square.strides[0], (rows + 1) * step, step)
+    return np.lib.stride_tricks.as_strided(square, (channels, rows, rows), strides)

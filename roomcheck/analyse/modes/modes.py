@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +14,7 @@ from roomcheck.analyse.modes.box_modes import box_modes, edges_m, expected_count
 from roomcheck.analyse.modes.confirm import crowd_holds, evidence
 from roomcheck.analyse.modes.damped import Fit
 from roomcheck.analyse.modes.low_end import LowEnd, low_end
-from roomcheck.analyse.modes.mode_names import Place, named
+from roomcheck.analyse.modes.mode_names import Place, like_the_room, named
 from roomcheck.analyse.modes.poles import MOST_POLES, Poles, find_fit, known
 from roomcheck.analyse.modes.results import BoxMode, Modes, ModesReason, RoomMode
 from roomcheck.analyse.modes.subspace import Subspaces
@@ -84,56 +85,49 @@ def room_modes(
         With none and a reason where nothing in the records holds still as a mode does.
     """
     top = min(transition_hz, _countable_hz(room, speed_m_s))
-    low = low_end(responses, top) if top > 1.3 * from_hz else None
-    if low is None:
-        why = (
-            fact(ModesReason.RECORDS_TOO_SHORT, to_hz=top)
-            if top > 1.3 * from_hz
-            else fact(ModesReason.NO_SPAN, from_hz=from_hz, to_hz=top)
-        )
-        return Modes(
-            from_hz=from_hz,
-            to_hz=top,
-            found=(),
-            not_found=(),
-            positions=len(responses),
-            reasons=(why,),
-        )
-    subspaces = Subspaces(low.y, low.rate_hz, 1.0, MOST_POLES)
-    fit = find_fit(subspaces)
-    poles = known(fit, 1.0)
-    found, refuted = _told(low, fit, poles, subspaces, (from_hz, top))
-    believed = [pair for pair in found if not _doubtful(pair[1], usual_s)]
-    reasons = (
-        *_doubts(len(found) - len(believed)),
-        *_remarks(low, believed, refuted, top, transition_hz),
+    none = partial(
+        Modes, from_hz=from_hz, to_hz=top, found=(), not_found=(), positions=len(responses)
     )
-    found = believed
-    size = size_of(room)
-    if size is None:
-        reasons += (fact(ModesReason.NOT_A_BOX),)
-        modes, missing = [mode for _, mode in found], tuple[BoxMode, ...]()
-    else:
-        expected = [
-            m for m in box_modes(size, speed_m_s, 1.05 * top) if m.frequency_hz >= 0.95 * from_hz
-        ]
-        modes, missing = named(found, expected, poles, room, places, (from_hz, top))
+    if top <= 1.3 * from_hz:
+        return none(reasons=(fact(ModesReason.NO_SPAN, from_hz=from_hz, to_hz=top),))
+    low = low_end(responses, top)
+    if low is None:
+        return none(reasons=(fact(ModesReason.RECORDS_TOO_SHORT, to_hz=top),))
+    fit = find_fit(Subspaces(low.y, low.rate_hz, 1.0, MOST_POLES))
+    poles = known(fit, 1.0)
+    told, unsure = _told(low, fit, poles, (from_hz, top))
+    believed = [pair for pair in told if not _doubtful(pair[1], usual_s)]
+    expected = _expected(room, speed_m_s, from_hz, top)
+    found = like_the_room(believed, expected, poles, room, places) if expected else believed
+    modes, missing = named(found, expected, poles, room, places, (from_hz, top))
     return Modes(
         from_hz=from_hz,
         to_hz=top,
         found=tuple(modes),
         not_found=missing,
         positions=len(responses),
-        reasons=reasons,
+        reasons=(
+            *_left_out(ModesReason.FAINT_LINES, len(told) - len(believed), times=DOUBTFUL),
+            *_left_out(ModesReason.UNLIKE_THE_ROOM, len(believed) - len(found)),
+            *_remarks(low, bool(found), unsure, top, transition_hz),
+            *(() if size_of(room) else (fact(ModesReason.NOT_A_BOX),)),
+        ),
     )
+
+
+def _expected(room: Room, speed_m_s: float, from_hz: float, to_hz: float) -> tuple[BoxMode, ...]:
+    """Standing waves of a box a little beyond the span searched; none of another plan."""
+    size = size_of(room)
+    waves = box_modes(size, speed_m_s, 1.05 * to_hz) if size else ()
+    return tuple(wave for wave in waves if wave.frequency_hz >= 0.95 * from_hz)
 
 
 def _doubtful(mode: RoomMode, usual_s: float | None) -> bool:
     return usual_s is not None and mode.range_db < STRONG_DB and mode.decay_s > DOUBTFUL * usual_s
 
 
-def _doubts(count: int) -> tuple[Fact[ModesReason], ...]:
-    return (fact(ModesReason.FAINT_LINES, count=count, times=DOUBTFUL),) if count else ()
+def _left_out(kind: ModesReason, count: int, **values: float) -> tuple[Fact[ModesReason], ...]:
+    return (fact(kind, count=count, **values),) if count else ()
 
 
 def _countable_hz(room: Room, speed_m_s: float) -> float:
@@ -150,14 +144,14 @@ def _countable_hz(room: Room, speed_m_s: float) -> float:
 
 
 def _told(
-    low: LowEnd, fit: Fit, poles: Poles, subspaces: Subspaces, span_hz: tuple[float, float]
+    low: LowEnd, fit: Fit, poles: Poles, span_hz: tuple[float, float]
 ) -> tuple[list[tuple[int, RoomMode]], int]:
     """The poles that are modes, by their index, and how many strong ones are none."""
     if not poles.size:
         return [], 0
     noise = np.maximum(low.noise_at(poles.frequency_hz), _rest_at(low, poles))
     ranges = _range_db(low, poles, noise)
-    says = evidence(low, fit, subspaces, noise)
+    says = evidence(low, fit, noise)
     inside = (poles.frequency_hz >= span_hz[0]) & (poles.frequency_hz <= span_hz[1])
     sounds = inside & (ranges >= LEAST_RANGE_DB)
     sounds[sounds] = ~_hums(low, poles, np.flatnonzero(sounds))
@@ -165,8 +159,10 @@ def _told(
     given = sounds & says.holds() & (says.damping_u <= LEAST_KNOWN)
     if fit.records.channels == 1:
         given = crowd_holds(poles.frequency_hz, strong, given)
+    if not given.any():
+        return [], int(np.sum(strong))
     at_onset = poles.energy() * np.exp(2 * poles.damping_per_s * low.delay_s)
-    levels = 10 * np.log10(at_onset / at_onset[given].max(initial=1e-300))
+    levels = 10 * np.log10(at_onset / at_onset[given].max())
     given_at = np.flatnonzero(given)
     late = _late_db(low, poles.frequency_hz[given_at], poles.damping_per_s[given_at])
     found = []
@@ -249,17 +245,13 @@ def _late_db(low: LowEnd, modes: Array, dampings: Array) -> list[float | None]:
 
 
 def _remarks(
-    low: LowEnd,
-    found: list[tuple[int, RoomMode]],
-    refuted: int,
-    top_hz: float,
-    transition_hz: float,
+    low: LowEnd, found: bool, unsure: int, top_hz: float, transition_hz: float
 ) -> tuple[Fact[ModesReason], ...]:
     remarks = []
-    if refuted and not found:
-        remarks.append(fact(ModesReason.NOT_STABLE, refuted=refuted, to_hz=top_hz))
-    elif refuted:
-        remarks.append(fact(ModesReason.NOT_SEPARATED, count=refuted))
+    if unsure and not found:
+        remarks.append(fact(ModesReason.NOT_STABLE, refuted=unsure, to_hz=top_hz))
+    elif unsure:
+        remarks.append(fact(ModesReason.NOT_SEPARATED, count=unsure))
     if top_hz < 0.99 * transition_hz:
         remarks.append(fact(ModesReason.CROWDED, to_hz=top_hz, transition_hz=transition_hz))
     if found and not low.proved:

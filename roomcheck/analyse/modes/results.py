@@ -25,6 +25,7 @@ class ModesReason(Kind):
     FAINT_LINES = "faint lines"
     NOT_STABLE = "no stable modes"
     NOT_SEPARATED = "not separated"
+    UNLIKE_THE_ROOM = "unlike the room"
     CROWDED = "crowded above"
     RECORDS_END = "records end early"
     FEW_POSITIONS = "few positions"

@@ -14,7 +14,7 @@ import roomcheck
 
 PACKAGE = Path(roomcheck.__file__).parent
 TOP = PACKAGE.parent
-SHARED_WORDS = ("units", "errors", "typed", "facts", "geometry", "mirrors", "plain")
+SHARED_WORDS = ("units", "errors", "signs", "typed", "facts", "geometry", "mirrors", "plain")
 STAGES = (
     "standards",
     "materials",

@@ -22,7 +22,13 @@ from roomcheck.job.model.job import (
     Visit,
     VisitName,
 )
-from roomcheck.job.model.kinds import NEEDED_SIZES, FramingKind, ShopMaterial, UsedFor
+from roomcheck.job.model.kinds import (
+    MADE_OF_STUDS,
+    NEEDED_SIZES,
+    FramingKind,
+    ShopMaterial,
+    UsedFor,
+)
 from roomcheck.job.model.practice import RunsLong, ShopPractice
 from roomcheck.job.model.shop import (
     DIFFUSERS,
@@ -43,13 +49,40 @@ from roomcheck.job.model.shop import (
     StockPiece,
 )
 from roomcheck.job.model.why_here import WhyHere
+from roomcheck.job.on_studs import (
+    WallCleat,
+    WallScrew,
+    best_cleat,
+    cleat_kg,
+    cleat_lengths,
+    pieces_play_m,
+    studs_behind_m,
+    wall_screw,
+)
 from roomcheck.job.read.entries import FIXING_RULES, KINDS, same_note
 from roomcheck.job.read.learned import unlearned_shop
 from roomcheck.job.read.load import NoJob, load_job
 from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
 from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
+from roomcheck.job.read.takes import (
+    ENDINGS,
+    TAKE_SCHEMA,
+    UNKNOWN_ENDING,
+    TakeFacts,
+    TakeFile,
+    VisitFiles,
+    coming_facts,
+    has_takes,
+    noise_facts,
+    noise_files,
+    plain_name,
+    sweep_facts,
+    take_facts,
+    take_name,
+    visit_files,
+)
 from roomcheck.job.ready import Hint, Missing, Readiness, check_job
-from roomcheck.job.spots import Place, place_of, place_text, spot, tape
+from roomcheck.job.spots import Place, place_of
 from roomcheck.job.store.lock import FolderIsHeld, holder_of, holding
 from roomcheck.job.store.together import (
     FileChanged,
@@ -64,6 +97,7 @@ from roomcheck.job.store.together import (
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
 from roomcheck.job.toml.regular import NoRegularFile, is_there, open_regular, read_regular
+from roomcheck.job.usual import USUAL_CLEARANCE_M, RoomSize, room_facts
 from roomcheck.job.write.amend import amend_job, clear_changes, keep_changes
 from roomcheck.job.write.edit import (
     ChangedMeanwhile,
@@ -91,11 +125,16 @@ from roomcheck.job.write.signed import (
 __all__ = [
     "DEFAULT_MATERIALS",
     "DIFFUSERS",
+    "ENDINGS",
     "FIXING_RULES",
     "KINDS",
+    "MADE_OF_STUDS",
     "NEEDED_SIZES",
     "PATTERNS_SAID",
     "SCHEMA",
+    "TAKE_SCHEMA",
+    "UNKNOWN_ENDING",
+    "USUAL_CLEARANCE_M",
     "AlreadySigned",
     "CannotRead",
     "CannotWrite",
@@ -143,28 +182,39 @@ __all__ = [
     "Put",
     "Rates",
     "Readiness",
+    "RoomSize",
     "RunsLong",
     "Share",
     "Shop",
     "ShopMaterial",
     "ShopPractice",
     "StockPiece",
+    "TakeFacts",
+    "TakeFile",
     "ThereAlready",
     "Units",
     "UsedFor",
     "Visit",
+    "VisitFiles",
     "VisitName",
+    "WallCleat",
+    "WallScrew",
     "WhyHere",
     "amend_job",
     "bench_job",
+    "best_cleat",
     "can_undo",
     "check_job",
     "clear_changes",
+    "cleat_kg",
+    "cleat_lengths",
+    "coming_facts",
     "default_shop",
     "digest_of",
     "drop_lesson",
     "edit_job",
     "file_values",
+    "has_takes",
     "holder_of",
     "holding",
     "is_there",
@@ -180,27 +230,34 @@ __all__ = [
     "make_folder",
     "mend",
     "new_job",
+    "noise_facts",
+    "noise_files",
     "open_regular",
     "own_shop",
     "parse_pattern",
-    "pattern_known",
+    "pieces_play_m",
     "place_of",
-    "place_text",
+    "plain_name",
     "problem_of",
     "read_changes",
     "read_regular",
     "read_shop",
     "read_signed",
     "redo",
+    "room_facts",
     "same_note",
     "shop_path",
     "signed_path",
     "spelt",
-    "spot",
-    "tape",
+    "studs_behind_m",
+    "sweep_facts",
+    "take_facts",
+    "take_name",
     "undo",
     "unlearned_shop",
     "value_at",
+    "visit_files",
+    "wall_screw",
     "write_atomically",
     "write_change",
     "write_signed",

@@ -46,6 +46,7 @@ from roomcheck.measure.signal.signals import (
     Measurement,
     PassedOver,
     TakeCheck,
+    Unread,
 )
 from roomcheck.measure.signal.sweep import Sweep
 from roomcheck.measure.visit.directions import directions
@@ -64,7 +65,7 @@ from roomcheck.measure.visit.noise import (
     add_noise,
     noise_takes,
 )
-from roomcheck.measure.visit.takes import Added, add_recording, measure
+from roomcheck.measure.visit.takes import Added, Visited, add_recording, measure, visited
 from roomcheck.measure.visit.unjudged import wav
 from roomcheck.measure.visit.visit import (
     Event,
@@ -109,7 +110,9 @@ __all__ = [
     "Sweep",
     "Take",
     "TakeCheck",
+    "Unread",
     "Unusable",
+    "Visited",
     "Walk",
     "Walked",
     "Way",
@@ -140,6 +143,7 @@ __all__ = [
     "read_played",
     "read_toml",
     "settings_so_far",
+    "visited",
     "walk",
     "wav",
 ]

@@ -16,6 +16,7 @@ from typing import Any, TypeVar
 from roomcheck.job.toml.document import TomlFile
 from roomcheck.job.toml.lines import Path as Way
 from roomcheck.job.toml.values import MOST, is_text, length_of, meant, shown, with_unit
+from roomcheck.signs import first_unseen
 from roomcheck.typed import TypedError, parse_money, parse_percent, parse_temperature
 from roomcheck.units import KG_PER_LB
 
@@ -107,6 +108,7 @@ class TomlTable:
     def text(self, key: str, default: Any = _MISSING, *, example: str = "") -> str:
         """Text, not blank where it is required."""
         such = f', such as "{example}"' if example else ""
+        self._note_unseen(key, self.data.get(key))
 
         def take(raw: Any) -> str | None:
             if not isinstance(raw, str) or (default is _MISSING and not raw.strip()):
@@ -115,6 +117,16 @@ class TomlTable:
 
         kind = "text in quotes" if default is not _MISSING else "text in quotes, not blank"
         return self._read(key, default, "", f"{kind}{such}", take)
+
+    def _note_unseen(self, key: str, raw: Any) -> None:
+        """Note what a text holds that nobody can have meant, and nobody can see."""
+        odd = first_unseen(raw) if isinstance(raw, str) else None
+        if odd is not None:
+            self.note(
+                key,
+                f"`{key}` holds the sign {odd}, which cannot be seen; type it again without it "
+                "(in TOML a backslash is written twice)",
+            )
 
     def flag(self, key: str, default: Any = _MISSING) -> bool:
         return self._read(
@@ -280,6 +292,8 @@ class TomlTable:
             fine = isinstance(raw, list) and all(
                 isinstance(item, str) and item.strip() for item in raw
             )
+            for item in raw if fine else ():
+                self._note_unseen(key, item)
             return tuple(raw) if fine else None
 
         return self._read(key, default, (), f"a list of texts, such as {example}", take)
@@ -338,13 +352,16 @@ class TomlTable:
         self.note(key, f"`{key}` must be a list of tables, found {found}")
         return []
 
-    def close(self) -> None:
+    def close(self, not_yet: Mapping[str, str] | None = None) -> None:
         """Note every key that nobody asked for, and every one that is missing: a misspelt key
-        counts once."""
+        counts once; `not_yet` says what to do instead of keys that people may try."""
         strange = [key for key in self.data if key not in self.known]
         if len(strange) > MOST_STRANGE:
             self.note(None, f"{self.title} has {len(strange)} keys that are unknown")
         for key in strange[:MOST_STRANGE]:
+            if not_yet and key in not_yet:
+                self.note(key, f"`{key}`: {not_yet[key]}")
+                continue
             absent = [k for k in self.known if k not in self.data]
             near = difflib.get_close_matches(key, absent, n=1) or difflib.get_close_matches(
                 key, self.known, n=1

@@ -76,9 +76,11 @@ class Session:
     stopped: threading.Event = field(default_factory=threading.Event)
     thread: threading.Thread | None = None
 
+    ended: bool = False
+
     @property
     def alive(self) -> bool:
-        return self.thread is not None and self.thread.is_alive()
+        return self.thread is not None and self.thread.is_alive() and not self.ended
 
 
 class Busy(RoomcheckError):
@@ -132,9 +134,12 @@ class Recorder:
         session = Session("level", visit)
         self._start(name, session, lambda: self._level(name, folder, session))
 
-    def answer(self, choice: str) -> None:
-        """Answer the question that is open; anything else is nothing."""
+    def answer(self, choice: str, *, phone: bool = False) -> None:
+        """Answer the question that is open; anything else is nothing, and so is a telephone that
+        wants it louder."""
         session = self.session
+        if phone and choice == "louder":
+            return
         if session is not None and choice in session.choices:
             session.question, session.choices = "", ()
             session.answers.put(choice)
@@ -161,6 +166,7 @@ class Recorder:
                     self._say(name, session, str(problem))
                 finally:
                     session.question, session.choices = "", ()
+                    session.ended = True
                     self.tell(name, {"recorder": "ended"})
 
             session.thread = threading.Thread(target=run, name="recorder", daemon=True)

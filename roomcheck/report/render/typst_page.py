@@ -18,6 +18,7 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.plain import to_plain
 from roomcheck.report.render.blocks import Document
 from roomcheck.report.render.letterhead import Letterhead
+from roomcheck.signs import visible
 
 
 class CannotSet(RoomcheckError):
@@ -66,7 +67,19 @@ def plain_document(document: Document, letterhead: Letterhead) -> dict[str, Any]
     """What the template reads."""
     blocks = [{"kind": type(block).__name__, **to_plain(block)} for block in document.blocks]
     head = {"title": document.title, "subtitle": document.subtitle, "tight": document.tight}
-    return {**head, "blocks": blocks, **letterhead.plain()}
+    whole = {**head, "blocks": blocks, **letterhead.plain()}
+    return {key: _seen(value) for key, value in whole.items()}
+
+
+def _seen(plain: Any) -> Any:
+    """Plain values whose texts hold nothing that cannot be seen."""
+    if isinstance(plain, str):
+        return visible(plain)
+    if isinstance(plain, list):
+        return [_seen(item) for item in plain] if plain and not isinstance(plain[0], int) else plain
+    if isinstance(plain, dict):
+        return {key: _seen(value) for key, value in plain.items()}
+    return plain
 
 
 @lru_cache(maxsize=1)

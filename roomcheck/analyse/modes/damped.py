@@ -193,7 +193,8 @@ class Fit:
         if not len(self.omega):
             return np.zeros((0, 0))
         normal = self.normal()
-        scale = 1 / np.sqrt(np.maximum(normal.diagonal(), 1e-300))
+        diagonal = normal.diagonal()
+        scale = 1 / np.sqrt(np.maximum(diagonal, 1e-30 * diagonal.max()))
         values, vectors = np.linalg.eigh(normal * scale[:, None] * scale)
         values = np.maximum(values, RIDGE * values.max())
         return np.asarray((vectors / values) @ vectors.T * scale[:, None] * scale)

@@ -184,4 +184,4 @@ def crowd_holds(frequency_hz: Array, strong: Flags, holds: Flags) -> Flags:
     octaves = np.abs(np.log2(frequency_hz[:, None] / frequency_hz))
     near = octaves <= NEAR_OCTAVES
     modes, candidates = near @ holds.astype(float), near @ (strong | holds).astype(float)
-    return holds & (modes >= LEAST_SHARE * candidates)
+    return np.asarray(holds & (modes >= LEAST_SHARE * candidates))

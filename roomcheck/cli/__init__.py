@@ -44,7 +44,7 @@ THREADS = (
     "MKL_NUM_THREADS",
     "VECLIB_MAXIMUM_THREADS",
 )
-"""What the linear algebra libraries read before numpy is imported. One thread each: more gain nothing
+"""What linear algebra libraries read before numpy is imported. One thread each: more gain nothing
 here, and beside another busy program they wait for each other. Who sets them is obeyed."""
 
 _ON_SITE = ("sweep", "devices", "measure", "add")

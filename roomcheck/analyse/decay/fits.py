@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.analyse.decay.bands import Band
+from roomcheck.analyse.band.bands import Band
 from roomcheck.analyse.decay.curve import Curve, LineFit, decay_curve, fit_line
-from roomcheck.analyse.decay.noise import Tail, tail
-from roomcheck.analyse.decay.results import DecayWarning, Number, Reason
+from roomcheck.analyse.band.noise import Tail, tail
+from roomcheck.analyse.band.kinds import DecayWarning, Number, Reason
 from roomcheck.facts import Fact, fact
 from roomcheck.standards import iso_3382_2_2008 as iso
 
@@ -21,10 +21,10 @@ CLEAR_DB = {"EDT": 10.0, "T20": 3.0, "T30": 3.0}
 """The decay curve itself must reach so far below a fit before it sinks into the noise; EDT has no
 other margin. [dB]"""
 
-CROOKED_PERMILLE = {"EDT": math.inf, "T20": 150.0, "T30": 100.0}
-"""A stretch whose non-linearity is above this is not called a decay: two decays as far apart as
-those of coupled rooms stay below 60; what few independent samples do by chance is often more, and
-such a stretch says little. [permille]"""
+CROOKED_PERMILLE = {"EDT": (math.inf, 0.0, math.inf), "T20": (40.0, 2500.0, 150.0), "T30": (25.0, 1300.0, 100.0)}
+"""A stretch whose non-linearity is above the first of these, plus the second over bandwidth times T,
+or above the third, is not called a decay. Chance alone gives straight decays 1400 (T20) and 800
+(T30) over bandwidth times T in the median, 2500 and 1300 in one of ten. [permille]"""
 
 SD_OF_CURVATURE = 0.9
 """Standard deviation of T30/T20 that chance alone gives, times the root of bandwidth times T: that
@@ -97,9 +97,9 @@ def fits_of(curve: Curve, bandwidth_hz: float, range_db: float) -> Fits:
     range_db : float
         Peak to noise. [dB]
     """
-    t20 = _fit(curve, -5.0, -25.0, "T20", iso.T20_RANGE_DB, range_db)
-    t30 = _fit(curve, -5.0, -35.0, "T30", iso.T30_RANGE_DB, range_db)
-    edt = _fit(curve, 0.0, -10.0, "EDT", iso.EDT_RANGE_DB, range_db)
+    t20 = _fit(curve, -5.0, -25.0, "T20", iso.T20_RANGE_DB, range_db, bandwidth_hz)
+    t30 = _fit(curve, -5.0, -35.0, "T30", iso.T30_RANGE_DB, range_db, bandwidth_hz)
+    edt = _fit(curve, 0.0, -10.0, "EDT", iso.EDT_RANGE_DB, range_db, bandwidth_hz)
     return Fits(
         bandwidth_hz=bandwidth_hz,
         range_db=range_db,
@@ -125,7 +125,13 @@ def not_a_line(number: Number, line: LineFit) -> Fact[Reason]:
 
 
 def _fit(
-    curve: Curve, from_db: float, to_db: float, number: Number, needed_db: float, range_db: float
+    curve: Curve,
+    from_db: float,
+    to_db: float,
+    number: Number,
+    needed_db: float,
+    range_db: float,
+    bandwidth_hz: float,
 ) -> LineFit | Fact[Reason]:
     """A fit, or the reason why there is none."""
     if range_db < needed_db:
@@ -148,7 +154,9 @@ def _fit(
     line = fit_line(curve, from_db, to_db)
     if line is None:
         return fact(Reason.NOT_FALLING, number=number)
-    if iso.non_linearity_permille(line.correlation) > CROOKED_PERMILLE[number]:
+    straight, chance, most = CROOKED_PERMILLE[number]
+    limit = min(straight + chance / (bandwidth_hz * line.t60_s), most)
+    if iso.non_linearity_permille(line.correlation) > limit:
         return not_a_line(number, line)
     return line
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from roomcheck.analyse.decay.bands import Band, Spectrum, reach_s
+from roomcheck.analyse.band.bands import Band, Spectrum, reach_s
 from roomcheck.analyse.decay.chance import clarity_sd, edt_sd_s
 from roomcheck.analyse.decay.clarity import Early, Gates, centre_time_s
 from roomcheck.analyse.decay.curve import Curve
@@ -13,9 +13,10 @@ from roomcheck.analyse.decay.filter_limited import OWN_BT, OWN_EDT_BT, room_not_
 from roomcheck.analyse.decay.fits import Fits, curve_of, fits_of, peak_to_noise_db, warnings_on
 from roomcheck.analyse.decay.lossy_limits import limited
 from roomcheck.analyse.decay.neighbours import SUSPECT, its_own, leak
-from roomcheck.analyse.decay.noise import Tail
+from roomcheck.analyse.band.noise import Tail
 from roomcheck.analyse.decay.onset import start
-from roomcheck.analyse.decay.results import BandDecay, Reason, no_numbers
+from roomcheck.analyse.band.kinds import Reason
+from roomcheck.analyse.decay.results import BandDecay, no_numbers
 from roomcheck.facts import Fact, fact
 from roomcheck.measure import ImpulseResponse
 from roomcheck.standards import iso_3382_2_2008 as iso
@@ -65,6 +66,7 @@ def decays(ir: ImpulseResponse, fraction: int = 1) -> tuple[BandDecay, ...]:
     begun = start(ir)
     if not begun.samples.size:
         return tuple(no_numbers(band_hz, None, fact(Reason.SILENCE)) for band_hz in bands)
+    begun = begun.over_peak()
     spectrum = Spectrum(begun.samples, ir.rate_hz, begun.lead_s, 2 * reach_s(bands[0], fraction))
     gates = Gates(begun, ir.rate_hz, fraction)
     too_high = fact(Reason.RATE_TOO_LOW, rate_hz=ir.rate_hz)

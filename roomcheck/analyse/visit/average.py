@@ -11,7 +11,8 @@ from statistics import fmean, stdev
 from typing import Any
 
 from roomcheck.analyse.decay.response import decays
-from roomcheck.analyse.decay.results import BandDecay, Reason
+from roomcheck.analyse.band.kinds import Reason
+from roomcheck.analyse.decay.results import BandDecay
 from roomcheck.analyse.echoes.flutter import flutter
 from roomcheck.analyse.echoes.reflections import reflections
 from roomcheck.analyse.means import BandMean, MeanRemark

@@ -10,13 +10,14 @@ in it is left out.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
-from roomcheck.analyse.decay.bands import Band
-from roomcheck.analyse.decay.results import DecayWarning
+from roomcheck.analyse.band.bands import Band
+from roomcheck.analyse.band.blocks import DB_PER_NEPER, Array, Ending
+from roomcheck.analyse.band.disturbance import end_at_disturbance
+from roomcheck.analyse.band.kinds import DecayWarning
 from roomcheck.facts import Fact, fact
 
 FIT_ABOVE_DB = 20.0
@@ -29,9 +30,14 @@ SLOWEST, NOISE_SINKS_DB = 5.0, 20.0
 """What falls so much more slowly than the decay before it, and by no more than this, is no decay of
 a coupled room but noise that sinks. [1], [dB]"""
 
-DB_PER_NEPER = 10 / math.log(10)
+CLEAR_DB = 6.0
+"""Where a line stands so far above what disturbs it, it is still the room's. [dB]"""
 
-Array = NDArray[np.float64]
+SHORTEST_BT = 4.0
+"""A record that ends sooner, over the bandwidth, shows no decay. [1]"""
+
+Fitted = tuple[float, float, float]
+"""A line and noise: ln of the line's power at the start, its fall [1/s], ln of the noise."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,10 +46,11 @@ class Tail:
 
     noise: float
     """Mean square of the noise; 0 where the record holds none that can be told from the decay."""
-    level: float
-    """Power of the late decay's line at the start, and its fall: level exp(-slope t) [1]."""
+    ln_level: float
+    """Natural logarithm of the power of the late decay's line at the start, as the power itself of a
+    line that falls late and steeply is no number: exp(ln_level - slope t) [1]."""
     slope: float
-    """Power of the late decay's line at the start, and its fall: level exp(-slope t) [1/s]."""
+    """Its fall [1/s]."""
     knee_s: float
     """Where the line meets the noise, or where the record ends [s]."""
     floor: float
@@ -52,37 +59,13 @@ class Tail:
     warnings: tuple[Fact[DecayWarning], ...] = ()
     """What is odd about it."""
 
-
-@dataclass(slots=True)
-class Ending:
-    """A band's record while its end is being looked for."""
-
-    band: Band
-    energy: Array
-    """Running sum of the power, 0 first, (points + 1,)."""
-    end_s: float
-    """What lies behind is not used [s]."""
-    warnings: list[Fact[DecayWarning]] = field(default_factory=list)
-
-    def index(self, t_s: Array) -> NDArray[np.int64]:
-        band = self.band
-        points = np.rint((t_s - band.offset_s) / band.dt_s).astype(np.int64) + band.start
-        return np.minimum(np.maximum(points, 0), band.stop)
-
-    def means(self, edges_s: Array) -> tuple[Array, Array, Array]:
-        """Middle, mean power and degrees of freedom of the blocks between the edges."""
-        edges = self.index(edges_s)
-        edges = edges[np.concatenate(([True], edges[1:] > edges[:-1]))]
-        lengths = (edges[1:] - edges[:-1]).astype(np.float64)
-        powers = (self.energy[edges[1:]] - self.energy[edges[:-1]]) / lengths
-        middles = 0.5 * (edges[1:] + edges[:-1]).astype(np.float64) - (0.5 + self.band.start)
-        times: Array = self.band.dt_s * middles + self.band.offset_s
-        freedom: Array = lengths * (self.band.dt_s * self.band.bandwidth_hz)
-        return times, powers, freedom
+    def missing(self, t_s: float) -> float:
+        """Energy of the line from so late on."""
+        return math.exp(self.ln_level - self.slope * t_s) / self.slope
 
 
 def tail(band: Band, energy: Array) -> Tail | None:
-    """Fits the end of a band's record.
+    """Fit the end of a band's record.
 
     Parameters
     ----------
@@ -96,11 +79,14 @@ def tail(band: Band, energy: Array) -> Tail | None:
         None where nothing in the record falls towards its end.
     """
     ending = Ending(band, energy, (band.stop - band.start) * band.dt_s + band.offset_s)
+    if band.power.max() <= 0:
+        return None
+    end_at_disturbance(ending)
+    if ending.end_s * band.bandwidth_hz < SHORTEST_BT:
+        return None
     times, powers, freedom = ending.means(
         np.linspace(0.0, ending.end_s, 1 + _count(band, ending.end_s))
     )
-    if powers.max() <= 0:
-        return None
     _cut_rise(ending, times, powers, freedom)
     used = times < ending.end_s
     found = None
@@ -110,6 +96,8 @@ def tail(band: Band, energy: Array) -> Tail | None:
         found = _settle(ending, first, 0.0) if first else None
         if found is not None:
             break
+    if found is not None and ending.bent:
+        return _before_knee(ending, found)
     for _ in range(3):
         slower = _slower(ending, found) if found else None
         if slower is None:
@@ -118,8 +106,33 @@ def tail(band: Band, energy: Array) -> Tail | None:
     if found is None:
         return None
     floor = max(found.floor, _loudest_quarter(ending, found)) if ending.warnings else found.floor
-    warnings = (*ending.warnings, *_steady_tone(ending, found))
+    warnings = (*ending.warnings, *_ended(ending, found), *_steady_tone(ending, found))
     return replace(found, floor=floor, warnings=warnings)
+
+
+def _ended(ending: Ending, found: Tail) -> tuple[Fact[DecayWarning], ...]:
+    """What ended the record: something in its noise, or in its decay."""
+    if ending.cut_db is None:
+        return ()
+    if found.noise > 0:
+        return (fact(DecayWarning.NOISE_RISES, rise_db=ending.cut_db, from_s=ending.end_s),)
+    return (_disturbed(ending, found),)
+
+
+def _disturbed(ending: Ending, found: Tail) -> Fact[DecayWarning]:
+    down_db = DB_PER_NEPER * math.log(float(ending.band.power.max()) / found.floor)
+    return fact(
+        DecayWarning.DISTURBED, at_s=found.knee_s, down_db=down_db, over_db=ending.cut_db
+    )
+
+
+def _before_knee(ending: Ending, found: Tail) -> Tail:
+    """The line down to where it still stands clear of what follows, which is no steady noise."""
+    clear_s = found.knee_s - CLEAR_DB / DB_PER_NEPER / found.slope
+    end_s = min(max(clear_s, 0.0), ending.end_s)
+    floor = math.exp(found.ln_level - found.slope * end_s) + found.noise
+    ended = replace(found, noise=0.0, knee_s=end_s, floor=floor)
+    return replace(ended, warnings=(*ending.warnings, _disturbed(ending, ended)))
 
 
 def _loudest_quarter(ending: Ending, found: Tail) -> float:
@@ -167,26 +180,18 @@ def _cut_rise(ending: Ending, times: Array, powers: Array, freedom: Array) -> No
     )
     ending.warnings.append(fact(DecayWarning.CLICK, at_s=at))
     half = 1.5 * (times[1] - times[0])
-    _patch(ending, at - half, at + half, float(runs[quietest]))
+    ending.patch(at - half, at + half, float(runs[quietest]))
 
 
-def _patch(ending: Ending, from_s: float, to_s: float, power: float) -> None:
-    a, b = (int(i) for i in ending.index(np.array([from_s, to_s])))
-    energy = ending.energy
-    step = power * (b - a) - (energy[b] - energy[a])
-    energy[a : b + 1] = energy[a] + power * np.arange(b - a + 1)
-    energy[b + 1 :] += step
-
-
-def _first_guess(times: Array, powers: Array, above_db: float) -> tuple[float, float, float] | None:
+def _first_guess(times: Array, powers: Array, above_db: float) -> Fitted | None:
     """Line and noise from blocks: the quietest tenth, and what falls from so far above it after the
     loudest block."""
     top = int(np.argmax(powers))
     t, p = times[top:], powers[top:]
     span = max(len(powers) // 10, 2)
     quiet = np.convolve(p, np.ones(span) / span, mode="valid") if len(p) >= span else p[-1:]
-    noise = max(float(quiet.min()), float(p[0]) * 1e-20)
-    db = DB_PER_NEPER * np.log(np.maximum(p, noise * 1e-3) / noise)
+    noise = float(quiet.min())
+    db = DB_PER_NEPER * np.log(p / noise)
     if db[0] < 6:
         return None
     low = np.flatnonzero(db < min(8.0, 0.5 * db[0]))
@@ -200,38 +205,52 @@ def _first_guess(times: Array, powers: Array, above_db: float) -> tuple[float, f
     slope = -float(dt @ (y - y.mean()) / (dt @ dt)) / DB_PER_NEPER
     if slope <= 0:
         return None
-    return (
-        noise * float(np.exp(y.mean() / DB_PER_NEPER + slope * t[begin:stop].mean())),
-        slope,
-        noise,
-    )
+    ln_noise = math.log(noise)
+    at = float(y.mean()) / DB_PER_NEPER + slope * float(t[begin:stop].mean())
+    return ln_noise + at, slope, ln_noise
 
 
-def _settle(ending: Ending, guess: tuple[float, float, float], not_before_s: float) -> Tail | None:
-    """Fits, moves the stretch to the last decibels above the noise found, and fits again until it
+def _settle(ending: Ending, guess: Fitted, not_before_s: float) -> Tail | None:
+    """Fit, move the stretch to the last decibels above the noise found, and fit again until it
     stays."""
-    level, slope, noise = guess
-    end_s, knee = ending.end_s, 0.0
+    line, knee_s = guess, math.inf
     for _ in range(6):
-        before, knee = knee, float(np.log(level / noise) / slope)
-        if abs(knee - before) < 0.02 * DB_PER_NEPER / slope or (min(knee, before) > end_s):
+        before_s, knee_s = knee_s, _knee_s(line)
+        still = abs(knee_s - before_s) < 0.02 * DB_PER_NEPER / line[1]
+        if still or min(knee_s, before_s) > ending.end_s:
             break
-        inside = min(knee, end_s)
-        if inside <= not_before_s + 2 / ending.band.bandwidth_hz:
-            return None
-        begin = max(inside - FIT_ABOVE_DB / DB_PER_NEPER / slope, not_before_s)
-        begin = min(begin, not_before_s + 0.7 * (inside - not_before_s))
-        fitted = _fit(*_blocks(ending, begin, inside), (level, slope, noise))
+        inside_s = min(knee_s, ending.end_s)
+        if inside_s <= not_before_s + 2 / ending.band.bandwidth_hz:
+            return _fallen_back(ending, guess, not_before_s)
+        begin_s = max(inside_s - FIT_ABOVE_DB / DB_PER_NEPER / line[1], not_before_s)
+        begin_s = min(begin_s, not_before_s + 0.7 * (inside_s - not_before_s))
+        fitted = _fit(*_blocks(ending, begin_s, inside_s), line)
         if fitted is None:
-            return None
-        level, slope, noise = fitted
-    knee = float(np.log(level / noise) / slope)
-    if knee <= not_before_s:
-        return None
-    if knee < end_s:
-        return Tail(noise, level, slope, knee, noise)
-    at_end = level * float(np.exp(-slope * end_s))
-    return Tail(noise if noise > 0.2 * at_end else 0.0, level, slope, end_s, at_end + noise)
+            return _fallen_back(ending, guess, not_before_s)
+        line = fitted
+    if _knee_s(line) > not_before_s:
+        return _tail_of(ending, line)
+    return _fallen_back(ending, guess, not_before_s)
+
+
+def _fallen_back(ending: Ending, guess: Fitted, not_before_s: float) -> Tail | None:
+    """What the blocks said ahead of a fit that ran off: few samples make a wild slope."""
+    return _tail_of(ending, guess) if not not_before_s and _knee_s(guess) > 0 else None
+
+
+def _knee_s(line: Fitted) -> float:
+    """When the line meets the noise. [s]"""
+    return (line[0] - line[2]) / line[1]
+
+
+def _tail_of(ending: Ending, line: Fitted) -> Tail:
+    """Line and noise as the end of a record; noise that the line does not come near is none."""
+    level, slope, noise = line[0], line[1], math.exp(line[2])
+    knee_s = _knee_s(line)
+    if knee_s < ending.end_s:
+        return Tail(noise, level, slope, knee_s, noise)
+    at_end = math.exp(level - slope * ending.end_s)
+    return Tail(noise if noise > 0.2 * at_end else 0.0, level, slope, ending.end_s, at_end + noise)
 
 
 def _blocks(ending: Ending, begin_s: float, knee_s: float) -> tuple[Array, Array, Array]:
@@ -247,22 +266,18 @@ def _blocks(ending: Ending, begin_s: float, knee_s: float) -> tuple[Array, Array
 
 _GROWING = (1.15 ** np.arange(1, 60) - 1) / 0.15
 
+EXPONENT = 700.0
+"""Beyond it an exponential is no number any more; a line that far off has left the record. [1]"""
 
-def _fit(
-    t: Array, p: Array, w: Array, guess: tuple[float, float, float]
-) -> tuple[float, float, float] | None:
+
+def _fit(t: Array, p: Array, w: Array, guess: Fitted) -> Fitted | None:
     """Scoring steps on the gamma likelihood for ln A, k and ln N."""
-    a, k, n = math.log(guess[0]), guess[1], math.log(max(guess[2], 1e-300))
-    late = t[-1]
+    a, k, n = guess
     slopes = np.empty((3, len(t)))
     for _ in range(8):
-        # Beyond 700 the exponential is no number any more; such a line has left the record anyway.
-        if not (k > 0 and abs(a) < 700 and n > -700):
+        if not (k > 0 and abs(a - k * t[0]) < EXPONENT and n > -EXPONENT):
             return None
-        line, floor = (
-            np.exp(a - k * t if a - k * late > -700 else np.maximum(a - k * t, -700.0)),
-            math.exp(n),
-        )
+        line, floor = np.exp(np.maximum(a - k * t, -EXPONENT)), math.exp(n)
         mu = line + floor
         np.divide(line, mu, out=slopes[0])
         np.multiply(slopes[0], -t, out=slopes[1])
@@ -277,7 +292,7 @@ def _fit(
         a, k, n = a + da, k + dk, n + dn
         if abs(da) < 1e-3 and abs(dn) < 1e-3 and abs(dk) < 1e-3 * k:
             break
-    return (math.exp(a), k, math.exp(n)) if k > 0 and abs(a) < 700 else None
+    return (a, k, n) if k > 0 and abs(a - k * t[0]) < EXPONENT and n > -EXPONENT else None
 
 
 def _solve(m: list[list[float]], v: list[float]) -> tuple[float, float, float] | None:
@@ -302,7 +317,7 @@ def _slower(ending: Ending, found: Tail) -> Tail | None:
     if found.noise <= 0 or seconds * ending.band.bandwidth_hz < 16:
         return None
     _, powers, freedom = ending.means(begin + seconds * np.array([0.0, 0.25, 0.5, 0.75, 1.0]))
-    if len(powers) < 4 or powers.min() <= 0:
+    if len(powers) < 4:
         return None
     logs = np.log(powers)
     fall = float(logs[:2].mean() - logs[2:].mean())
@@ -313,18 +328,17 @@ def _slower(ending: Ending, found: Tail) -> Tail | None:
         fall_db = 2 * fall * DB_PER_NEPER
         ending.warnings.append(fact(DecayWarning.NOISE_FALLS, fall_db=fall_db, from_s=begin))
         return _settle_on(ending, found, begin, seconds / 4)
-    level = float(powers[0] * np.exp(slope * (begin + seconds / 8)))
-    later = _settle(ending, (level, slope, float(powers[-1]) * 0.5), begin)
+    level = float(logs[0]) + slope * (begin + seconds / 8)
+    later = _settle(ending, (level, slope, float(logs[-1]) - math.log(2)), begin)
     if later is not None:
         return later
-    at_end = float(level * np.exp(-slope * ending.end_s))
-    return Tail(0.0, level, slope, ending.end_s, at_end)
+    return Tail(0.0, level, slope, ending.end_s, math.exp(level - slope * ending.end_s))
 
 
 def _settle_on(ending: Ending, found: Tail, begin_s: float, seconds: float) -> Tail | None:
     """The same decay against the noise right behind the knee alone."""
     ending.end_s = begin_s + seconds
-    return _settle(ending, (found.level, found.slope, found.noise), 0.0)
+    return _settle(ending, (found.ln_level, found.slope, math.log(found.noise)), 0.0)
 
 
 def _steady_tone(ending: Ending, found: Tail) -> tuple[Fact[DecayWarning], ...]:

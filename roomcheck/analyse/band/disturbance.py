@@ -1,0 +1,170 @@
+r"""Where a record stops being a decay.
+
+Whatever a room does on its own, its sound is a sum of decays and a steady noise: its power falls, and
+in decibels it falls ever more slowly. What rises, or stays up and falls faster afterwards, is
+something else: a cough, a knock, a machine, a gate. There the record ends, or, where it lasts no
+longer than a click and all goes on as before, the click is left out.
+
+Blocks are compared by their chance: the mean power of a block of so many degrees of freedom n strays
+by :math:`1/\sqrt n` nepers.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from roomcheck.analyse.band.blocks import DB_PER_NEPER, Array, Ending
+from roomcheck.analyse.band.kinds import DecayWarning
+from roomcheck.facts import fact
+
+SURE_SD = 5.0
+"""So many standard deviations of chance, the best of many blocks and spans, are no chance. [1]"""
+
+RISE_DB, BEND_DB = 2.0, 2.0
+"""Chance apart, a rise or a bend is at least this much: no noise is as steady as it should be. [dB]"""
+
+EARLY_S, EARLY_RISE_DB, EARLY_DB = 0.1, 10.0, 10.0
+"""So early, and while the sound is no further below its loudest, single reflections come: there only
+a rise of more than that is something else. [s], [dB], [dB]"""
+
+CLICK_S = 0.04
+"""What lasts no longer, the ringing of the filter apart, is a click. [s]"""
+
+BLOCK_BT, MOST_BLOCKS = 4.0, 200
+"""Least bandwidth times length of a block, and the most blocks. [1]"""
+
+SPANS = (1, 2, 4, 8, 16)
+"""Blocks that are taken together in looking for a rise."""
+
+WINDOWS = (14, 40)
+"""Into so many windows a record is cut in looking for a bend."""
+
+RINGS = 1.5
+"""How far ahead of what disturbs its filter's ringing counts, over the bandwidth. [1]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Rise:
+    """A rise in blocks: the block it begins with, the one after its end, the power ahead of it."""
+
+    first: int
+    last: int
+    base: float
+    top: float
+
+
+def end_at_disturbance(ending: Ending) -> None:
+    """Leave clicks out of a record and end it where something else than a decay begins."""
+    for _ in range(4):
+        times, powers, freedom = _blocks(ending)
+        if len(powers) < 4:
+            return
+        rise = _first_rise(times, powers, float(freedom[0]))
+        if rise is None:
+            break
+        if not _left_out(ending, rise, times, powers):
+            _end_before(ending, rise, times)
+            break
+    _end_at_bend(ending)
+
+
+def _blocks(ending: Ending) -> tuple[Array, Array, Array]:
+    count = int(np.clip(ending.end_s * ending.band.bandwidth_hz / BLOCK_BT, 4, MOST_BLOCKS))
+    times, powers, freedom = ending.means(np.linspace(0.0, ending.end_s, 1 + count))
+    top = int(np.argmax(powers))
+    return times[top:], powers[top:], freedom[top:]
+
+
+def _first_rise(times: Array, powers: Array, freedom: float) -> Rise | None:
+    """The rise that begins first, over any of the spans."""
+    rises = [_rise(times, powers, freedom, span) for span in SPANS if len(powers) >= 3 * span]
+    return min((rise for rise in rises if rise), key=lambda rise: rise.first, default=None)
+
+
+def _rise(times: Array, powers: Array, freedom: float, span: int) -> Rise | None:
+    """The first time that the mean over a span stands clear of the least one ahead of it."""
+    runs = np.convolve(powers, np.ones(span) / span, mode="valid")
+    lowest = np.minimum.accumulate(runs)[:-span]
+    later = runs[span:]
+    chance = SURE_SD * math.sqrt(2 / (span * freedom))
+    early = (times[span : len(later) + span] < EARLY_S) | (
+        lowest > runs[0] * 10 ** (-EARLY_DB / 10)
+    )
+    least_db = np.where(early, EARLY_RISE_DB, RISE_DB)
+    clear = np.flatnonzero(np.log(later / lowest) > chance + least_db / DB_PER_NEPER)
+    if not clear.size:
+        return None
+    at = int(clear[0])
+    base_at = int(np.argmin(runs[: at + 1]))
+    base = float(runs[base_at])
+    limit = base * math.exp(2 / math.sqrt(freedom) + RISE_DB / DB_PER_NEPER)
+    first = at + span + int(np.argmax(powers[at + span : at + 2 * span]))
+    while first > base_at + span and powers[first - 1] > limit:
+        first -= 1
+    below = np.flatnonzero(powers[first + 1 :] <= limit)
+    last = first + 1 + int(below[0]) if below.size else len(powers)
+    return Rise(first, last, base, float(powers[first:last].max()))
+
+
+def _left_out(ending: Ending, rise: Rise, times: Array, powers: Array) -> bool:
+    """Whether it is a click after which all goes on; then it is replaced by what is around it."""
+    step_s = float(times[1] - times[0])
+    lasts_s = (rise.last - rise.first) * step_s
+    longest_s = CLICK_S + 4 / ending.band.bandwidth_hz + step_s
+    if lasts_s > longest_s or rise.last >= len(powers) - 1:
+        return False
+    from_s, to_s = float(times[rise.first]) - step_s, float(times[rise.last - 1]) + step_s
+    after = float(powers[rise.last : rise.last + 3].mean())
+    if after > 1.5 * rise.base:
+        return False
+    ending.patch(from_s, to_s, math.sqrt(rise.base * after))
+    at_s = float(times[rise.first : rise.last][np.argmax(powers[rise.first : rise.last])])
+    ending.warnings.append(fact(DecayWarning.CLICK, at_s=at_s))
+    return True
+
+
+def _end_before(ending: Ending, rise: Rise, times: Array) -> None:
+    step_s = float(times[1] - times[0])
+    at_s = float(times[rise.first]) - 0.5 * step_s - RINGS / ending.band.bandwidth_hz
+    ending.end_at(at_s, DB_PER_NEPER * math.log(rise.top / rise.base))
+
+
+def _end_at_bend(ending: Ending) -> None:
+    """End a record where it stays up and falls faster afterwards."""
+    times, powers, freedom = _blocks(ending)
+    for windows in WINDOWS:
+        width = max(len(powers) // windows, 1)
+        if len(powers) // width < 5 or width * freedom[0] < 2 * BLOCK_BT:
+            continue
+        t, p = (x[: len(x) // width * width].reshape(-1, width).mean(axis=1) for x in (times, powers))
+        found = _bend(t, p, width * float(freedom[0]))
+        if found is not None:
+            at, over_db = found
+            half_s = 0.5 * float(t[1] - t[0])
+            ending.end_at(float(t[at]) + half_s, over_db)
+            ending.bent = True
+            return
+
+
+def _bend(times: Array, powers: Array, freedom: float) -> tuple[int, float] | None:
+    """The window that stands highest above the line between one ahead of it and the first one
+    behind it that shows it, and by how much. [dB]"""
+    level = np.log(powers)
+    count = len(level)
+    low = (level < level[0] - EARLY_DB / DB_PER_NEPER) & (times > EARLY_S)
+    index = np.arange(count)
+    a, b, c = index[:, None, None], index[None, :, None], index[None, None, :]
+    inside = (a < b) & (b < c) & low[b]
+    share = np.where(inside, times[b] - times[a], 0) / np.where(a < c, times[c] - times[a], 1)
+    over = level[b] - (1 - share) * level[a] - share * level[c]
+    chance = SURE_SD * np.sqrt((1 + share**2 + (1 - share) ** 2) / freedom)
+    clear = np.where(inside, over - chance - BEND_DB / DB_PER_NEPER, -1.0)
+    shown = np.flatnonzero(clear.max(axis=(0, 1)) > 0)
+    if not shown.size:
+        return None
+    c_at = int(shown[0])
+    a_at, b_at = np.unravel_index(int(np.argmax(clear[:, :, c_at])), clear.shape[:2])
+    return int(b_at), DB_PER_NEPER * float(over[a_at, b_at, c_at])

@@ -146,8 +146,9 @@ def sinking(room: Room) -> Added:
 
 
 def gain_step(room: Room) -> Added:
-    """An amplifier or a gate that changes its gain; applied as a difference by `_applied`."""
-    begin = room.falls_to_s(room.rng.uniform(-45, -8))
+    """An amplifier or a gate that changes its gain, as a share of what is there. Sooner than 0.12 s
+    it would be what a strong direct sound does."""
+    begin = max(room.falls_to_s(room.rng.uniform(-45, -8)), 0.12)
     change_db = room.rng.choice([-1, 1]) * room.rng.uniform(6, 20)
     shape = (room.time_s() >= begin) * (10 ** (change_db / 20) - 1)
     return shape, begin

@@ -23,12 +23,20 @@ from roomcheck.facts import fact
 SURE_SD = 5.0
 """So many standard deviations of chance, the best of many blocks and spans, are no chance. [1]"""
 
-RISE_DB, BEND_DB = 2.0, 2.0
+STEADY_DB = 2.0
 """Chance apart, a rise or a bend is at least this much: no noise is as steady as it should be. [dB]"""
 
-EARLY_S, EARLY_RISE_DB, EARLY_DB = 0.1, 10.0, 10.0
-"""So early, and while the sound is no further below its loudest, single reflections come: there only
-a rise of more than that is something else. [s], [dB], [dB]"""
+GRAIN_S, GRAIN_DB = 0.05, 12.0
+"""A decay has grains: a flutter echo between walls 8 m apart comes every 47 ms and stands 10 dB out of
+a dry room. A single reflection is held against this many decibels, a mean over so long against none.
+[s], [dB]"""
+
+EARLY_S, EARLY_DB = 0.1, 10.0
+"""So early single reflections come: there only a rise of more than that is something else. [s], [dB]"""
+
+HIGH_DB, HIGH_RISE_DB, HIGHEST_DB = 10.0, 4.0, 6.0
+"""While the sound is no further below its loudest, early groups of reflections still show: a rise or a
+bend is at least so much there; and no bend is looked for above the last of these. [dB]"""
 
 CLICK_S = 0.04
 """What lasts no longer, the ringing of the filter apart, is a click. [s]"""
@@ -38,9 +46,6 @@ BLOCK_BT, MOST_BLOCKS = 4.0, 200
 
 SPANS = (1, 2, 4, 8, 16)
 """Blocks that are taken together in looking for a rise."""
-
-WINDOWS = (14, 40)
-"""Into so many windows a record is cut in looking for a bend."""
 
 RINGS = 1.5
 """How far ahead of what disturbs its filter's ringing counts, over the bandwidth. [1]"""
@@ -64,11 +69,10 @@ def end_at_disturbance(ending: Ending) -> None:
             return
         rise = _first_rise(times, powers, float(freedom[0]))
         if rise is None:
-            break
+            return
         if not _left_out(ending, rise, times, powers):
             _end_before(ending, rise, times)
-            break
-    _end_at_bend(ending)
+            return
 
 
 def _blocks(ending: Ending) -> tuple[Array, Array, Array]:
@@ -90,23 +94,28 @@ def _rise(times: Array, powers: Array, freedom: float, span: int) -> Rise | None
     lowest = np.minimum.accumulate(runs)[:-span]
     later = runs[span:]
     chance = SURE_SD * math.sqrt(2 / (span * freedom))
-    early = (times[span : len(later) + span] < EARLY_S) | (
-        lowest > runs[0] * 10 ** (-EARLY_DB / 10)
-    )
-    least_db = np.where(early, EARLY_RISE_DB, RISE_DB)
+    least_db = _least_db(span * float(times[1] - times[0]), lowest / runs[0])
+    least_db[times[span : len(later) + span] < EARLY_S] = max(EARLY_DB, float(least_db.max()))
     clear = np.flatnonzero(np.log(later / lowest) > chance + least_db / DB_PER_NEPER)
     if not clear.size:
         return None
     at = int(clear[0])
     base_at = int(np.argmin(runs[: at + 1]))
     base = float(runs[base_at])
-    limit = base * math.exp(2 / math.sqrt(freedom) + RISE_DB / DB_PER_NEPER)
+    limit = base * math.exp(2 / math.sqrt(freedom) + STEADY_DB / DB_PER_NEPER)
     first = at + span + int(np.argmax(powers[at + span : at + 2 * span]))
     while first > base_at + span and powers[first - 1] > limit:
         first -= 1
     below = np.flatnonzero(powers[first + 1 :] <= limit)
     last = first + 1 + int(below[0]) if below.size else len(powers)
     return Rise(first, last, base, float(powers[first:last].max()))
+
+
+def _least_db(span_s: float, level: Array) -> Array:
+    """What a rise or a bend of means over so long must be, chance apart, at these powers over the
+    loudest. [dB]"""
+    grain_db = max(STEADY_DB, GRAIN_DB * (1 - span_s / GRAIN_S))
+    return np.where(level > 10 ** (-HIGH_DB / 10), max(HIGH_RISE_DB, grain_db), grain_db)
 
 
 def _left_out(ending: Ending, rise: Rise, times: Array, powers: Array) -> bool:
@@ -130,41 +139,3 @@ def _end_before(ending: Ending, rise: Rise, times: Array) -> None:
     step_s = float(times[1] - times[0])
     at_s = float(times[rise.first]) - 0.5 * step_s - RINGS / ending.band.bandwidth_hz
     ending.end_at(at_s, DB_PER_NEPER * math.log(rise.top / rise.base))
-
-
-def _end_at_bend(ending: Ending) -> None:
-    """End a record where it stays up and falls faster afterwards."""
-    times, powers, freedom = _blocks(ending)
-    for windows in WINDOWS:
-        width = max(len(powers) // windows, 1)
-        if len(powers) // width < 5 or width * freedom[0] < 2 * BLOCK_BT:
-            continue
-        t, p = (x[: len(x) // width * width].reshape(-1, width).mean(axis=1) for x in (times, powers))
-        found = _bend(t, p, width * float(freedom[0]))
-        if found is not None:
-            at, over_db = found
-            half_s = 0.5 * float(t[1] - t[0])
-            ending.end_at(float(t[at]) + half_s, over_db)
-            ending.bent = True
-            return
-
-
-def _bend(times: Array, powers: Array, freedom: float) -> tuple[int, float] | None:
-    """The window that stands highest above the line between one ahead of it and the first one
-    behind it that shows it, and by how much. [dB]"""
-    level = np.log(powers)
-    count = len(level)
-    low = (level < level[0] - EARLY_DB / DB_PER_NEPER) & (times > EARLY_S)
-    index = np.arange(count)
-    a, b, c = index[:, None, None], index[None, :, None], index[None, None, :]
-    inside = (a < b) & (b < c) & low[b]
-    share = np.where(inside, times[b] - times[a], 0) / np.where(a < c, times[c] - times[a], 1)
-    over = level[b] - (1 - share) * level[a] - share * level[c]
-    chance = SURE_SD * np.sqrt((1 + share**2 + (1 - share) ** 2) / freedom)
-    clear = np.where(inside, over - chance - BEND_DB / DB_PER_NEPER, -1.0)
-    shown = np.flatnonzero(clear.max(axis=(0, 1)) > 0)
-    if not shown.size:
-        return None
-    c_at = int(shown[0])
-    a_at, b_at = np.unravel_index(int(np.argmax(clear[:, :, c_at])), clear.shape[:2])
-    return int(b_at), DB_PER_NEPER * float(over[a_at, b_at, c_at])

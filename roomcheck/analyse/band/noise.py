@@ -17,6 +17,7 @@ import numpy as np
 from roomcheck.analyse.band.bands import Band
 from roomcheck.analyse.band.blocks import DB_PER_NEPER, Array, Ending
 from roomcheck.analyse.band.disturbance import end_at_disturbance
+from roomcheck.analyse.band.no_decay import end_where_no_decay
 from roomcheck.analyse.band.kinds import DecayWarning
 from roomcheck.facts import Fact, fact
 
@@ -26,9 +27,15 @@ FIT_ABOVE_DB = 20.0
 CLEAR_SD = 4.0
 """So many standard deviations of chance make a difference. [1]"""
 
-SLOWEST, NOISE_SINKS_DB = 5.0, 20.0
-"""What falls so much more slowly than the decay before it, and by no more than this, is no decay of
-a coupled room but noise that sinks. [1], [dB]"""
+SLOWEST, COUPLED_DB = 5.0, 10.0
+"""What falls so much more slowly than the decay before it, or is seen to fall by less, is not taken
+for the decay of a coupled room. [1], [dB]"""
+
+NOISE_SINKS_DB = 20.0
+"""By how much a noise may sink and still be one. [dB]"""
+
+ABOVE_FIT_DB = 5.0
+"""The first decibels, direct sound and first reflections, are left out of a decay's line. [dB]"""
 
 CLEAR_DB = 6.0
 """Where a line stands so far above what disturbs it, it is still the room's. [dB]"""
@@ -64,7 +71,7 @@ class Tail:
         return math.exp(self.ln_level - self.slope * t_s) / self.slope
 
 
-def tail(band: Band, energy: Array) -> Tail | None:
+def tail(band: Band, energy: Array, doubted: bool = False) -> Tail | None:
     """Fit the end of a band's record.
 
     Parameters
@@ -72,6 +79,9 @@ def tail(band: Band, energy: Array) -> Tail | None:
     band : Band
     energy : (points + 1,)
         Running sum of the power, 0 first.
+    doubted : bool
+        Whether the decay is too crooked for a straight one, so that it has to be asked whether any
+        sum of decays explains it.
 
     Returns
     -------
@@ -82,6 +92,8 @@ def tail(band: Band, energy: Array) -> Tail | None:
     if band.power.max() <= 0:
         return None
     end_at_disturbance(ending)
+    if doubted and not end_where_no_decay(ending):
+        return None
     if ending.end_s * band.bandwidth_hz < SHORTEST_BT:
         return None
     times, powers, freedom = ending.means(
@@ -96,13 +108,13 @@ def tail(band: Band, energy: Array) -> Tail | None:
         found = _settle(ending, first, 0.0) if first else None
         if found is not None:
             break
-    if found is not None and ending.bent:
-        return _before_knee(ending, found)
     for _ in range(3):
-        slower = _slower(ending, found) if found else None
+        slower = _slower(ending, found) if found and not ending.bent else None
         if slower is None:
             break
         found = slower
+    if found is not None and ending.bent:
+        return _before_knee(ending, found)
     if found is None:
         return None
     floor = max(found.floor, _loudest_quarter(ending, found)) if ending.warnings else found.floor
@@ -128,7 +140,8 @@ def _disturbed(ending: Ending, found: Tail) -> Fact[DecayWarning]:
 
 def _before_knee(ending: Ending, found: Tail) -> Tail:
     """The line down to where it still stands clear of what follows, which is no steady noise."""
-    clear_s = found.knee_s - CLEAR_DB / DB_PER_NEPER / found.slope
+    clear_db = CLEAR_DB if found.noise > 0 else 0.0
+    clear_s = found.knee_s - clear_db / DB_PER_NEPER / found.slope
     end_s = min(max(clear_s, 0.0), ending.end_s)
     floor = math.exp(found.ln_level - found.slope * end_s) + found.noise
     ended = replace(found, noise=0.0, knee_s=end_s, floor=floor)
@@ -324,15 +337,49 @@ def _slower(ending: Ending, found: Tail) -> Tail | None:
     if fall < max(CLEAR_SD / np.sqrt(float(freedom[0])), 0.35):
         return None
     slope = fall / (seconds / 2)
-    if slope < found.slope / SLOWEST and 2 * fall * DB_PER_NEPER < NOISE_SINKS_DB:
-        fall_db = 2 * fall * DB_PER_NEPER
-        ending.warnings.append(fact(DecayWarning.NOISE_FALLS, fall_db=fall_db, from_s=begin))
-        return _settle_on(ending, found, begin, seconds / 4)
     level = float(logs[0]) + slope * (begin + seconds / 8)
     later = _settle(ending, (level, slope, float(logs[-1]) - math.log(2)), begin)
-    if later is not None:
+    if later is None:
+        later = Tail(0.0, level, slope, ending.end_s, math.exp(level - slope * ending.end_s))
+    if _coupled(ending, found, later):
         return later
-    return Tail(0.0, level, slope, ending.end_s, math.exp(level - slope * ending.end_s))
+    fall_db = 2 * fall * DB_PER_NEPER
+    if fall_db > NOISE_SINKS_DB:
+        ending.cut_db, ending.bent = fall_db, True
+        return None
+    ending.warnings.append(fact(DecayWarning.NOISE_FALLS, fall_db=fall_db, from_s=begin))
+    return _settle_on(ending, found, begin, seconds / 4)
+
+
+def _coupled(ending: Ending, found: Tail, later: Tail) -> bool:
+    """Whether a second slope can be another room's: not too slow, and seen far enough."""
+    early = early_line(ending, found, later)
+    down_db = DB_PER_NEPER * later.slope * (later.knee_s - found.knee_s)
+    return later.slope >= early[1] / SLOWEST and down_db >= COUPLED_DB
+
+
+def early_line(ending: Ending, found: Tail, later: Tail) -> tuple[float, float]:
+    """The decay ahead of a slower one, with what the slower one and the noise put under it taken
+    into account: ln of its power at the start, and its fall. [1/s]"""
+    count = int(np.clip(later.knee_s * ending.band.bandwidth_hz, 8, 60))
+    t, p, w = ending.means(np.linspace(0.0, min(2 * found.knee_s, later.knee_s), count + 1))
+    under = np.exp(later.ln_level - later.slope * t) + later.noise
+    first = int(np.argmax(p < p.max() * 10 ** (-ABOVE_FIT_DB / 10)))
+    t, p, w, under = t[first:], p[first:], w[first:], under[first:]
+    a, k = found.ln_level, found.slope
+    for _ in range(8):
+        line = np.exp(np.clip(a - k * t, -EXPONENT, EXPONENT))
+        mu = line + under
+        slopes = np.stack((line / mu, -t * line / mu))
+        weighted = slopes * w
+        m, v = weighted @ slopes.T, weighted @ (p / mu - 1)
+        whole = m[0, 0] * m[1, 1] - m[0, 1] ** 2
+        if not whole > 1e-12 * m[0, 0] * m[1, 1]:
+            break
+        da = (m[1, 1] * v[0] - m[0, 1] * v[1]) / whole
+        dk = (m[0, 0] * v[1] - m[0, 1] * v[0]) / whole
+        a, k = a + float(np.clip(da, -1.5, 1.5)), k + float(np.clip(dk, -0.3 * k, 0.5 * k))
+    return a, k
 
 
 def _settle_on(ending: Ending, found: Tail, begin_s: float, seconds: float) -> Tail | None:

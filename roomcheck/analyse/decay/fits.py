@@ -21,7 +21,10 @@ CLEAR_DB = {"EDT": 10.0, "T20": 3.0, "T30": 3.0}
 """The decay curve itself must reach so far below a fit before it sinks into the noise; EDT has no
 other margin. [dB]"""
 
-CROOKED_PERMILLE = {"EDT": (math.inf, 0.0, math.inf), "T20": (40.0, 2500.0, 150.0), "T30": (25.0, 1300.0, 100.0)}
+DOUBTFUL = {"T20": 2500.0, "T30": 1300.0}
+"""Non-linearity times bandwidth times T that one of ten straight decays exceeds by chance. [permille]"""
+
+CROOKED_PERMILLE = {"EDT": (math.inf, 0.0, math.inf), "T20": (40.0, DOUBTFUL["T20"], 150.0), "T30": (25.0, DOUBTFUL["T30"], 100.0)}
 """A stretch whose non-linearity is above the first of these, plus the second over bandwidth times T,
 or above the third, is not called a decay. Chance alone gives straight decays 1400 (T20) and 800
 (T30) over bandwidth times T in the median, 2500 and 1300 in one of ten. [permille]"""
@@ -81,10 +84,30 @@ class Fits:
 
 
 def curve_of(band: Band) -> tuple[Array, Tail | None, Curve | None]:
-    """Running sum of a band's power, how its record ends, and its decay curve."""
+    """Running sum of a band's power, how its record ends, and its decay curve.
+
+    Where the curve is no line, its record ends where it stops being any decay at all.
+    """
     energy = np.concatenate(([0.0], np.cumsum(band.power)))
     end = tail(band, energy)
-    return energy, end, decay_curve(band, energy, end) if end else None
+    curve = decay_curve(band, energy, end) if end else None
+    if curve is None or not _doubtful(curve, band.bandwidth_hz):
+        return energy, end, curve
+    sooner = tail(band, energy, doubted=True)
+    if sooner is None:
+        return energy, end, curve
+    return energy, sooner, decay_curve(band, energy, sooner)
+
+
+def _doubtful(curve: Curve, bandwidth_hz: float) -> bool:
+    """Whether a standard fit strays from its line by more than chance makes likely."""
+    for to_db, straight in ((-25.0, DOUBTFUL["T20"]), (-35.0, DOUBTFUL["T30"])):
+        line = fit_line(curve, -5.0, to_db)
+        if line is not None:
+            xi = iso.non_linearity_permille(line.correlation)
+            if xi > straight / (bandwidth_hz * line.t60_s):
+                return True
+    return False
 
 
 def fits_of(curve: Curve, bandwidth_hz: float, range_db: float) -> Fits:

@@ -126,7 +126,10 @@ def noise_step(room: Room) -> Added:
 def swept(room: Room) -> Added:
     """A click during the sweep: deconvolved, each octave hears it at another time, for long."""
     level_db = room.rng.uniform(-45, -15)
-    begin, octave_s = room.falls_to_s(level_db) * room.rng.uniform(0.4, 1.5), room.rng.uniform(0.2, 1.0)
+    begin, octave_s = (
+        room.falls_to_s(level_db) * room.rng.uniform(0.4, 1.5),
+        room.rng.uniform(0.2, 1.0),
+    )
     n = int(room.seconds * room.rate_hz)
     hz = np.fft.rfftfreq(n, 1 / room.rate_hz)
     high = min(16_000.0, 0.45 * room.rate_hz)
@@ -186,7 +189,9 @@ def case_of(kind: str, seed: int) -> Case:
         slower_s = t60_s * rng.uniform(1.6, 4.0)
         room.seconds = 1.3 * slower_s + 0.4
         t = room.time_s()
-        envelope = (1 - share) * np.exp(-NEPERS * t / t60_s) + share * np.exp(-NEPERS * t / slower_s)
+        envelope = (1 - share) * np.exp(-NEPERS * t / t60_s) + share * np.exp(
+            -NEPERS * t / slower_s
+        )
     decay, parts = _decay(room, envelope)
     clean = decay + 10 ** (-room.inr_db / 20) * room.noise()
     begin, disturbed = room.seconds, clean
@@ -198,7 +203,12 @@ def case_of(kind: str, seed: int) -> Case:
     for band_hz, part in parts.items():
         truth[band_hz], supported[band_hz] = _truth(part, room.rate_hz, begin)
     return Case(
-        kind=kind, rate_hz=room.rate_hz, clean=clean, disturbed=disturbed, truth=truth, supported=supported
+        kind=kind,
+        rate_hz=room.rate_hz,
+        clean=clean,
+        disturbed=disturbed,
+        truth=truth,
+        supported=supported,
     )
 
 
@@ -271,8 +281,14 @@ class Tally:
 def judged(case: Case, label: str = "") -> Tally:
     """Both analyses of a case, against its truth."""
     tally = Tally()
-    plain = {band.band_hz: band for band in decays(ImpulseResponse(samples=case.clean, rate_hz=case.rate_hz))}
-    odd = {band.band_hz: band for band in decays(ImpulseResponse(samples=case.disturbed, rate_hz=case.rate_hz))}
+    plain = {
+        band.band_hz: band
+        for band in decays(ImpulseResponse(samples=case.clean, rate_hz=case.rate_hz))
+    }
+    odd = {
+        band.band_hz: band
+        for band in decays(ImpulseResponse(samples=case.disturbed, rate_hz=case.rate_hz))
+    }
     for band_hz, truth in case.truth.items():
         for number, true_s in truth.items():
             value = getattr(odd[band_hz], number)
@@ -286,7 +302,12 @@ def judged(case: Case, label: str = "") -> Tally:
             tally.errors.append(100 * off)
             if abs(off) > OFF:
                 tally.wrong += 1
-                tally.worst.append((abs(off), f"{case.kind} {label} {band_hz:g} {number} {value:.2f} for {true_s:.2f}: {_facts(odd[band_hz])}"))
+                tally.worst.append(
+                    (
+                        abs(off),
+                        f"{case.kind} {label} {band_hz:g} {number} {value:.2f} for {true_s:.2f}: {_facts(odd[band_hz])}",
+                    )
+                )
     return tally
 
 

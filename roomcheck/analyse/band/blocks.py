@@ -49,7 +49,8 @@ class Ending:
         """Points of the band at these times, none beyond its record."""
         band = self.band
         points = np.rint((t_s - band.offset_s) / band.dt_s) + band.start
-        return np.clip(points, 0, band.stop).astype(np.int64)
+        held: NDArray[np.int64] = np.clip(points, 0, band.stop).astype(np.int64)
+        return held
 
     def means(self, edges_s: Array) -> tuple[Array, Array, Array]:
         """Middle, mean power and degrees of freedom of the blocks between the edges."""

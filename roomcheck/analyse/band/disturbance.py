@@ -1,12 +1,11 @@
 r"""Where a record stops being a decay.
 
-Whatever a room does on its own, its sound is a sum of decays and a steady noise: its power falls, and
-in decibels it falls ever more slowly. What rises, or stays up and falls faster afterwards, is
-something else: a cough, a knock, a machine, a gate. There the record ends, or, where it lasts no
-longer than a click and all goes on as before, the click is left out.
+Whatever a room does on its own, its power falls: what rises is something else, a cough, a knock, a
+machine. There the record ends, or, where it lasts no longer than a click and all goes on as before,
+the click is left out.
 
-Blocks are compared by their chance: the mean power of a block of so many degrees of freedom n strays
-by :math:`1/\sqrt n` nepers.
+Blocks are compared by their chance: the mean power of a block of so many degrees of freedom n
+strays by :math:`1/\sqrt n` nepers.
 """
 
 from __future__ import annotations
@@ -24,19 +23,19 @@ SURE_SD = 5.0
 """So many standard deviations of chance, the best of many blocks and spans, are no chance. [1]"""
 
 STEADY_DB = 2.0
-"""Chance apart, a rise or a bend is at least this much: no noise is as steady as it should be. [dB]"""
+"""Chance apart, a rise is at least this much: no noise is as steady as it should be. [dB]"""
 
 GRAIN_S, GRAIN_DB = 0.05, 12.0
-"""A decay has grains: a flutter echo between walls 8 m apart comes every 47 ms and stands 10 dB out of
-a dry room. A single reflection is held against this many decibels, a mean over so long against none.
+"""A decay has grains: a flutter echo between walls 8 m apart comes every 47 ms and stands 10 dB out
+of a dry room. A single block is held against this many decibels, a mean over so long against none.
 [s], [dB]"""
 
 EARLY_S, EARLY_DB = 0.1, 10.0
-"""So early single reflections come: there only a rise of more than that is something else. [s], [dB]"""
+"""So early single reflections come: only a rise of more than that is something else. [s], [dB]"""
 
-HIGH_DB, HIGH_RISE_DB, HIGHEST_DB = 10.0, 4.0, 6.0
-"""While the sound is no further below its loudest, early groups of reflections still show: a rise or a
-bend is at least so much there; and no bend is looked for above the last of these. [dB]"""
+HIGH_DB, HIGH_RISE_DB = 10.0, 4.0
+"""While the sound is no further below its loudest, early groups of reflections still show: a rise
+is at least so much there. [dB]"""
 
 CLICK_S = 0.04
 """What lasts no longer, the ringing of the filter apart, is a click. [s]"""
@@ -112,7 +111,7 @@ def _rise(times: Array, powers: Array, freedom: float, span: int) -> Rise | None
 
 
 def _least_db(span_s: float, level: Array) -> Array:
-    """What a rise or a bend of means over so long must be, chance apart, at these powers over the
+    """What a rise of means over so long must be, chance apart, at these powers over the
     loudest. [dB]"""
     grain_db = max(STEADY_DB, GRAIN_DB * (1 - span_s / GRAIN_S))
     return np.where(level > 10 ** (-HIGH_DB / 10), max(HIGH_RISE_DB, grain_db), grain_db)

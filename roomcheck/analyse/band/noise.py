@@ -17,8 +17,8 @@ import numpy as np
 from roomcheck.analyse.band.bands import Band
 from roomcheck.analyse.band.blocks import DB_PER_NEPER, Array, Ending
 from roomcheck.analyse.band.disturbance import end_at_disturbance
-from roomcheck.analyse.band.no_decay import end_where_no_decay
 from roomcheck.analyse.band.kinds import DecayWarning
+from roomcheck.analyse.band.no_decay import end_where_no_decay
 from roomcheck.facts import Fact, fact
 
 FIT_ABOVE_DB = 20.0
@@ -37,8 +37,30 @@ NOISE_SINKS_DB = 20.0
 ABOVE_FIT_DB = 5.0
 """The first decibels, direct sound and first reflections, are left out of a decay's line. [dB]"""
 
-CLEAR_DB = 6.0
+CLEAR_DB = 4.0
 """Where a line stands so far above what disturbs it, it is still the room's. [dB]"""
+
+ALONG_A_LINE = 0.85
+"""Correlation of time and level from which blocks fall along a line. [1]"""
+
+NEPERS = 6 * math.log(10)
+
+NOISE_SEEN = 1.2
+"""What begins so long after the line has met the noise, over the line's fall, rises out of noise;
+what begins sooner, out of the decay: 5 dB. [neper]"""
+
+SILENT = 1e-200
+"""A band whose power over that of the response never gets above it holds nothing. [1]"""
+
+RINGING_BT = 6.0
+"""A decay shorter than this, over the bandwidth, is the filter's own. [1]"""
+
+LEAST_BLOCKS, KNEE_SURE = 4, 16.0
+"""Blocks that a line needs; and by how much a knee must lower what is left of the squares, which
+chance alone lowers by 3. [1]"""
+
+STEEPER = 1.25
+"""A line so much steeper than the one after it is another. [1]"""
 
 SHORTEST_BT = 4.0
 """A record that ends sooner, over the bandwidth, shows no decay. [1]"""
@@ -54,8 +76,8 @@ class Tail:
     noise: float
     """Mean square of the noise; 0 where the record holds none that can be told from the decay."""
     ln_level: float
-    """Natural logarithm of the power of the late decay's line at the start, as the power itself of a
-    line that falls late and steeply is no number: exp(ln_level - slope t) [1]."""
+    """Natural logarithm of the power of the late decay's line at the start: that power itself is no
+    number where the line falls late and steeply [1]."""
     slope: float
     """Its fall [1/s]."""
     knee_s: float
@@ -65,13 +87,19 @@ class Tail:
     where there is none, the power at the end of the record."""
     warnings: tuple[Fact[DecayWarning], ...] = ()
     """What is odd about it."""
+    until_s: float = math.inf
+    """Up to where the record was used [s]."""
+    disturbed: Fact[DecayWarning] | None = None
+    """What other than noise ends the record in its decay."""
 
     def missing(self, t_s: float) -> float:
         """Energy of the line from so late on."""
         return math.exp(self.ln_level - self.slope * t_s) / self.slope
 
 
-def tail(band: Band, energy: Array, doubted: bool = False) -> Tail | None:
+def tail(
+    band: Band, energy: Array, *, doubted: bool = False, suspected_s: tuple[float, ...] = ()
+) -> Tail | None:
     """Fit the end of a band's record.
 
     Parameters
@@ -81,7 +109,9 @@ def tail(band: Band, energy: Array, doubted: bool = False) -> Tail | None:
         Running sum of the power, 0 first.
     doubted : bool
         Whether the decay is too crooked for a straight one, so that it has to be asked whether any
-        sum of decays explains it.
+        sum of decays explains it; then None where one does.
+    suspected_s : tuple of float
+        When other bands show that something happened. [s]
 
     Returns
     -------
@@ -89,16 +119,22 @@ def tail(band: Band, energy: Array, doubted: bool = False) -> Tail | None:
         None where nothing in the record falls towards its end.
     """
     ending = Ending(band, energy, (band.stop - band.start) * band.dt_s + band.offset_s)
-    if band.power.max() <= 0:
+    if band.power.max() < SILENT:
         return None
     end_at_disturbance(ending)
-    if doubted and not end_where_no_decay(ending):
+    if doubted and not end_where_no_decay(ending, suspected_s):
         return None
     if ending.end_s * band.bandwidth_hz < SHORTEST_BT:
         return None
-    times, powers, freedom = ending.means(
-        np.linspace(0.0, ending.end_s, 1 + _count(band, ending.end_s))
-    )
+    found = _late_line(ending)
+    if found is None or ending.bent:
+        return found and _before_knee(ending, _first_knee(ending, found))
+    return _described(ending, found)
+
+
+def _late_line(ending: Ending) -> Tail | None:
+    """The last decay of what is used of a record, and its noise."""
+    times, powers, freedom = _whole(ending)
     _cut_rise(ending, times, powers, freedom)
     used = times < ending.end_s
     found = None
@@ -113,29 +149,68 @@ def tail(band: Band, energy: Array, doubted: bool = False) -> Tail | None:
         if slower is None:
             break
         found = slower
-    if found is not None and ending.bent:
-        return _before_knee(ending, found)
-    if found is None:
-        return None
+    return found
+
+
+def _whole(ending: Ending) -> tuple[Array, Array, Array]:
+    """Blocks of all that is used of a record."""
+    count = int(np.clip(ending.end_s * ending.band.bandwidth_hz / 3, 8, 100))
+    return ending.means(np.linspace(0.0, ending.end_s, 1 + count))
+
+
+def _described(ending: Ending, found: Tail) -> Tail:
+    """The end of a record with what is odd about it."""
     floor = max(found.floor, _loudest_quarter(ending, found)) if ending.warnings else found.floor
-    warnings = (*ending.warnings, *_ended(ending, found), *_steady_tone(ending, found))
-    return replace(found, floor=floor, warnings=warnings)
-
-
-def _ended(ending: Ending, found: Tail) -> tuple[Fact[DecayWarning], ...]:
-    """What ended the record: something in its noise, or in its decay."""
+    warnings = (*ending.warnings, *_steady_tone(ending, found))
+    found = replace(found, floor=floor, warnings=warnings, until_s=ending.end_s)
     if ending.cut_db is None:
-        return ()
-    if found.noise > 0:
-        return (fact(DecayWarning.NOISE_RISES, rise_db=ending.cut_db, from_s=ending.end_s),)
-    return (_disturbed(ending, found),)
+        return found
+    if found.noise > 0 and (ending.end_s - found.knee_s) * found.slope > NOISE_SEEN:
+        rises = fact(DecayWarning.NOISE_RISES, rise_db=ending.cut_db, from_s=ending.end_s)
+        return replace(found, warnings=(*warnings, rises))
+    return replace(found, disturbed=_disturbed(ending, found))
 
 
 def _disturbed(ending: Ending, found: Tail) -> Fact[DecayWarning]:
     down_db = DB_PER_NEPER * math.log(float(ending.band.power.max()) / found.floor)
-    return fact(
-        DecayWarning.DISTURBED, at_s=found.knee_s, down_db=down_db, over_db=ending.cut_db
-    )
+    return fact(DecayWarning.DISTURBED, at_s=found.knee_s, down_db=down_db, over_db=ending.cut_db)
+
+
+def _first_knee(ending: Ending, found: Tail) -> Tail:
+    """The line ahead of the first knee, where what follows it is already what disturbs.
+
+    Two lines through the levels of the blocks, split where they leave least of the squares.
+    """
+    times, powers, freedom = _whole(ending)
+    first = int(np.argmax(powers < powers.max() * 10 ** (-ABOVE_FIT_DB / 10)))
+    t, y, w = times[first:], np.log(powers[first:]), freedom[first:]
+    if len(t) < 2 * LEAST_BLOCKS:
+        return found
+    splits = np.arange(LEAST_BLOCKS, len(t) - LEAST_BLOCKS + 1)
+    ahead = [_line_through(t[:i], y[:i], w[:i]) for i in splits]
+    left = [
+        line[2] + _line_through(t[i:], y[i:], w[i:])[2]
+        for line, i in zip(ahead, splits, strict=True)
+    ]
+    best = int(np.argmin(left))
+    level, slope, _ = ahead[best]
+    _, after, _ = _line_through(t[splits[best] :], y[splits[best] :], w[splits[best] :])
+    gained = _line_through(t, y, w)[2] - left[best]
+    ringing = slope * RINGING_BT > NEPERS * ending.band.bandwidth_hz
+    if gained < KNEE_SURE or slope < STEEPER * max(after, 0.0) or slope <= 0 or ringing:
+        return found
+    knee_s = float(t[splits[best]])
+    noise = math.exp(level - slope * knee_s)
+    return replace(found, noise=noise, ln_level=level, slope=slope, knee_s=knee_s)
+
+
+def _line_through(t: Array, y: Array, w: Array) -> tuple[float, float, float]:
+    """Weighted least squares: level at the start, fall, and what is left of the squares."""
+    whole = w.sum()
+    dt, dy = t - w @ t / whole, y - w @ y / whole
+    slope = -float((w * dt) @ dy / ((w * dt) @ dt))
+    level = float(w @ y / whole + slope * (w @ t) / whole)
+    return level, slope, float(w @ (dy + slope * dt) ** 2)
 
 
 def _before_knee(ending: Ending, found: Tail) -> Tail:
@@ -143,9 +218,14 @@ def _before_knee(ending: Ending, found: Tail) -> Tail:
     clear_db = CLEAR_DB if found.noise > 0 else 0.0
     clear_s = found.knee_s - clear_db / DB_PER_NEPER / found.slope
     end_s = min(max(clear_s, 0.0), ending.end_s)
-    floor = math.exp(found.ln_level - found.slope * end_s) + found.noise
+    floor = found.noise or math.exp(found.ln_level - found.slope * end_s)
     ended = replace(found, noise=0.0, knee_s=end_s, floor=floor)
-    return replace(ended, warnings=(*ending.warnings, _disturbed(ending, ended)))
+    return replace(
+        ended,
+        warnings=tuple(ending.warnings),
+        until_s=ending.end_s,
+        disturbed=_disturbed(ending, ended),
+    )
 
 
 def _loudest_quarter(ending: Ending, found: Tail) -> float:
@@ -153,10 +233,6 @@ def _loudest_quarter(ending: Ending, found: Tail) -> float:
     if found.noise <= 0 or (ending.end_s - found.knee_s) * ending.band.bandwidth_hz < 16:
         return 0.0
     return float(ending.means(np.linspace(found.knee_s, ending.end_s, 5))[1].max())
-
-
-def _count(band: Band, seconds: float) -> int:
-    return int(np.clip(seconds * band.bandwidth_hz / 3, 8, 100))
 
 
 def _cut_rise(ending: Ending, times: Array, powers: Array, freedom: Array) -> None:
@@ -247,8 +323,15 @@ def _settle(ending: Ending, guess: Fitted, not_before_s: float) -> Tail | None:
 
 
 def _fallen_back(ending: Ending, guess: Fitted, not_before_s: float) -> Tail | None:
-    """What the blocks said ahead of a fit that ran off: few samples make a wild slope."""
-    return _tail_of(ending, guess) if not not_before_s and _knee_s(guess) > 0 else None
+    """What the blocks said ahead of a fit that ran off, where they fall along a line: few samples
+    make a wild slope."""
+    knee_s = min(_knee_s(guess), ending.end_s)
+    if not_before_s or knee_s <= 0:
+        return None
+    times, powers, _ = ending.means(np.linspace(0.0, knee_s, 8))
+    if len(times) < 4 or np.corrcoef(times, np.log(powers))[0, 1] > -ALONG_A_LINE:
+        return None
+    return _tail_of(ending, guess)
 
 
 def _knee_s(line: Fitted) -> float:
@@ -352,8 +435,11 @@ def _slower(ending: Ending, found: Tail) -> Tail | None:
 
 
 def _coupled(ending: Ending, found: Tail, later: Tail) -> bool:
-    """Whether a second slope can be another room's: not too slow, and seen far enough."""
+    """Whether a second slope can be another room's, not too slow and seen far enough; or the room's
+    own, as the first is the filter's ringing after a strong direct sound."""
     early = early_line(ending, found, later)
+    if NEPERS / early[1] * ending.band.bandwidth_hz < RINGING_BT:
+        return True
     down_db = DB_PER_NEPER * later.slope * (later.knee_s - found.knee_s)
     return later.slope >= early[1] / SLOWEST and down_db >= COUPLED_DB
 

@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse.band.bands import Band
-from roomcheck.analyse.band.noise import DB_PER_NEPER, Tail
+from roomcheck.analyse.band.blocks import DB_PER_NEPER
+from roomcheck.analyse.band.noise import Tail
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -13,9 +13,9 @@ from dataclasses import replace
 import numpy as np
 
 from roomcheck.analyse.band.bands import Spectrum
+from roomcheck.analyse.band.kinds import DecayWarning, Reason
 from roomcheck.analyse.decay.curve import Curve
 from roomcheck.analyse.decay.fits import curve_of, fits_of, peak_to_noise_db
-from roomcheck.analyse.band.kinds import DecayWarning, Reason
 from roomcheck.analyse.decay.results import BandDecay, no_numbers
 from roomcheck.facts import fact
 from roomcheck.standards.iec_61260_1_2014 import FLANK, bandwidth_hz

@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from roomcheck.analyse.band.kinds import DecayWarning, Reason
+from roomcheck.analyse.band.two_slopes import TwoSlopes
 from roomcheck.facts import Fact
 from roomcheck.measure import Record
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BandDecay:
@@ -50,6 +52,9 @@ class BandDecay:
     """The same of the centre time [s]."""
     edt_sd_s: float | None = None
     """The same of EDT [s]."""
+    two_slopes: TwoSlopes | None = None
+    """Both decays where the record has two, as coupled rooms do; EDT, T20 and T30 are then fits
+    across their bend."""
     bt: float | None = None
     """Bandwidth times T30, or T20 where there is none: filters run forward serve from 16 on,
     zero-phase ones from 8 [1]."""

@@ -72,7 +72,9 @@ def speech_index(ir: ImpulseResponse, snr_db: Sequence[float] | None = None) -> 
     held_s = len(begun.samples) / ir.rate_hz - begun.lead_s
     if held_s < LEAST_S - 0.5 / ir.rate_hz:
         return _none(ratios, fact(SpeechReason.TOO_SHORT, length_s=held_s, needed_s=LEAST_S))
-    spectrum = Spectrum(begun.over_peak().samples, ir.rate_hz, begun.lead_s, 2 * reach_s(iec.BANDS_HZ[0], 1))
+    spectrum = Spectrum(
+        begun.over_peak().samples, ir.rate_hz, begun.lead_s, 2 * reach_s(iec.BANDS_HZ[0], 1)
+    )
     bands: list[BandSpeech] = []
     whole: list[list[float]] = []
     for band_hz, ratio_db in zip(iec.BANDS_HZ, ratios, strict=True):

@@ -10,8 +10,8 @@ from itertools import pairwise
 from statistics import fmean, stdev
 from typing import Any
 
-from roomcheck.analyse.decay.response import decays
 from roomcheck.analyse.band.kinds import Reason
+from roomcheck.analyse.decay.response import decays
 from roomcheck.analyse.decay.results import BandDecay
 from roomcheck.analyse.echoes.flutter import flutter
 from roomcheck.analyse.echoes.reflections import reflections

@@ -21,6 +21,7 @@ class Reason(Kind):
     RANGE_TOO_SMALL = "range too small"
     SINKS_INTO_NOISE = "sinks into noise"
     DISTURBED = "disturbed"
+    OTHERS_BROKEN = "others broken"
     NOT_FALLING = "not falling"
     NOT_A_LINE = "not a line"
     FILTER_LIMITED = "filter limited"

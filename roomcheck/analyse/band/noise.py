@@ -197,10 +197,17 @@ def _first_knee(ending: Ending, found: Tail) -> Tail:
     _, after, _ = _line_through(t[splits[best] :], y[splits[best] :], w[splits[best] :])
     gained = _line_through(t, y, w)[2] - left[best]
     ringing = slope * RINGING_BT > NEPERS * ending.band.bandwidth_hz
-    if gained < KNEE_SURE or slope < STEEPER * max(after, 0.0) or slope <= 0 or ringing:
-        return found
     knee_s = float(t[splits[best]])
+    fall_db = DB_PER_NEPER * after * (float(t[-1]) - knee_s)
+    if slope <= 0 or slope < STEEPER * after or fall_db > COUPLED_DB:
+        return found  # another decay
+    if gained < KNEE_SURE or ringing:
+        return found
     noise = math.exp(level - slope * knee_s)
+    # Near the knee what disturbs lifts the line; further up it does not.
+    clear = t < knee_s - CLEAR_DB / DB_PER_NEPER / slope
+    if clear.sum() >= LEAST_BLOCKS:
+        level, slope, _ = _line_through(t[clear], y[clear], w[clear])
     return replace(found, noise=noise, ln_level=level, slope=slope, knee_s=knee_s)
 
 
@@ -219,7 +226,9 @@ def _before_knee(ending: Ending, found: Tail) -> Tail:
     clear_s = found.knee_s - clear_db / DB_PER_NEPER / found.slope
     end_s = min(max(clear_s, 0.0), ending.end_s)
     floor = found.noise or math.exp(found.ln_level - found.slope * end_s)
-    ended = replace(found, noise=0.0, knee_s=end_s, floor=floor)
+    # Whether what follows the knee was there ahead of it nobody knows: half of it is taken out,
+    # which is off by no more than the other half.
+    ended = replace(found, noise=0.5 * found.noise, knee_s=end_s, floor=floor)
     return replace(
         ended,
         warnings=tuple(ending.warnings),

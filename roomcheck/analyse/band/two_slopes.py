@@ -27,7 +27,7 @@ APART = 1.4
 """Two decays nearer to one another than this are one that bends; further than `SLOWEST`, the second
 is none of a room. [1]"""
 
-CROOKED = 3.0
+CROOKED = 2.0
 """Deviance for each block above which no two slopes explain a record; chance makes it 1. [1]"""
 
 SEEN_DB = 8.0

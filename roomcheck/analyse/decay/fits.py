@@ -180,6 +180,8 @@ def fits_of(
         xi = iso.non_linearity_permille(t20.correlation)
         if xi > iso.NON_LINEARITY_LIMIT_PERMILLE + DOUBTFUL["T20"] / (bandwidth_hz * t20.t60_s):
             t20 = not_a_line("T20", t20)
+    if isinstance(t20, LineFit) and isinstance(t30, LineFit) and _swells(t20, t30, bandwidth_hz):
+        t20, t30 = not_a_line("T20", t20), not_a_line("T30", t30)
     if isinstance(edt, LineFit) and isinstance(t20, Fact) and _crooked(t20) > NO_DECAY_PERMILLE:
         xi = t20["non_linearity_permille"]
         edt = fact(Reason.NOT_A_LINE, number="EDT", non_linearity_permille=xi)
@@ -192,6 +194,16 @@ def fits_of(
         t20=t20 if isinstance(t20, LineFit) else None,
         t30=t30 if isinstance(t30, LineFit) else None,
         withheld=tuple(fit for fit in (t20, t30, edt) if isinstance(fit, Fact)),
+    )
+
+
+def _swells(t20: LineFit, t30: LineFit, bandwidth_hz: float) -> bool:
+    """Whether a crooked stretch is followed by a steeper one: no sum of decays is."""
+    bt = bandwidth_hz * t30.t60_s
+    bend_pct = iso.curvature_pct(t20.t60_s, t30.t60_s)
+    xi = iso.non_linearity_permille(t20.correlation)
+    return -bend_pct > _bend_limit_pct(bt) and xi > (
+        iso.NON_LINEARITY_LIMIT_PERMILLE + DOUBTFUL["T20"] / bt
     )
 
 
@@ -307,9 +319,12 @@ def _not_straight(
 
 
 def _bends(bt: float, curvature_pct: float | None) -> tuple[Fact[DecayWarning], ...]:
-    # Twice its standard deviation: less is not told from chance.
-    chance_pct = 2 * 100 * SD_OF_CURVATURE / math.sqrt(bt)
-    limit_pct = max(iso.CURVATURE_LIMIT_PCT, chance_pct)
+    limit_pct = _bend_limit_pct(bt)
     if curvature_pct is None or abs(curvature_pct) <= limit_pct:
         return ()
     return (fact(DecayWarning.BENDS, curvature_pct=curvature_pct, limit_pct=limit_pct),)
+
+
+def _bend_limit_pct(bt: float) -> float:
+    """Twice the standard deviation of the curvature: less is not told from chance. [%]"""
+    return max(iso.CURVATURE_LIMIT_PCT, 2 * 100 * SD_OF_CURVATURE / math.sqrt(bt))

@@ -23,7 +23,7 @@ from roomcheck.analyse.decay.fits import (
     warnings_on,
 )
 from roomcheck.analyse.decay.lossy_limits import limited
-from roomcheck.analyse.decay.neighbours import SUSPECT, its_own, leak
+from roomcheck.analyse.decay.neighbours import SUSPECT, against_others, its_own, leak
 from roomcheck.analyse.decay.onset import start
 from roomcheck.analyse.decay.results import BandDecay, no_numbers
 from roomcheck.facts import Fact, fact
@@ -94,7 +94,8 @@ def decays(ir: ImpulseResponse, fraction: int = 1) -> tuple[BandDecay, ...]:
             _one(spectrum, gates, hz, fraction, happened_s) if one.disturbed_s is None else one
             for one, hz in zip(read, carried, strict=True)
         ]
-    return limited((*_apart(read, spectrum, fraction), *beyond), ir.limits, fraction)
+    bands_read = against_others(tuple(_apart(read, spectrum, fraction)), fraction)
+    return limited((*bands_read, *beyond), ir.limits, fraction)
 
 
 @dataclass(frozen=True, slots=True)

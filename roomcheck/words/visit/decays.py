@@ -148,6 +148,10 @@ register(
         Reason.RANGE_TOO_SMALL: _range_too_small,
         Reason.SINKS_INTO_NOISE: _sinks,
         Reason.DISTURBED: _disturbed,
+        Reason.OTHERS_BROKEN: (
+            "T20 and T30: the decay bends, and most of the wider bands show that something other "
+            "than the room's decay is in this record; take it again in a quiet moment."
+        ),
         Reason.NOT_FALLING: (
             "{number}: the recording does not fall from one end of the fit to the other."
         ),

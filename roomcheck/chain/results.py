@@ -12,25 +12,28 @@ import roomcheck
 from roomcheck.chain.inputs import all_of, digest, file_digest, job_inputs, takes_digest
 from roomcheck.chain.kept import Results
 from roomcheck.chain.method import method_of
-from roomcheck.chain.steps import Activity, Progress, Steps, all_or_nothing
+from roomcheck.chain.steps import Activity, Progress, Steps
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import (
     AlreadySigned,
     Job,
     Lesson,
-    keep_shop,
+    has_takes,
+    holding,
     load_job,
+    own_shop,
+    read_changes,
     read_signed,
     signed_path,
     write_signed,
 )
-from roomcheck.plain import from_plain, to_plain
+from roomcheck.plain import to_plain
 
 if TYPE_CHECKING:
     from roomcheck.analyse import Analysis
     from roomcheck.chain.documents import Documents
     from roomcheck.judge import Verdict
-    from roomcheck.measure import Measurement
+    from roomcheck.measure import Measurement, Visited
     from roomcheck.predict import Outlook, Prediction
     from roomcheck.quote import Agreement, Offer, Quote
     from roomcheck.recommend import Plan, Site
@@ -44,13 +47,21 @@ needs."""
 T = TypeVar("T")
 
 
+MOST_PLANS = 4
+"""No job gets more plans to choose from: a number beyond is refused before any is made."""
+
+
 class NoSuchPlan(RoomcheckError):
     """A plan that was not among those proposed."""
 
     def __init__(self, number: int, titles: tuple[str, ...]) -> None:
         self.number, self.titles = number, titles
         offered = "; ".join(f"{i}: {title}" for i, title in enumerate(titles, 1))
-        among = f"there are {len(titles)} plans ({offered})" if titles else "plans count from 1"
+        among = (
+            f"there are {len(titles)} plans ({offered})"
+            if titles
+            else "there are three or four, counted from 1"
+        )
         super().__init__(f"plan {number}: {among}; choose one by its number")
 
 
@@ -123,7 +134,7 @@ class Chain:
     steps: Steps = field(default_factory=Steps)
 
     def __post_init__(self) -> None:
-        if self.chosen is not None and self.chosen < 1:
+        if self.chosen is not None and not 1 <= self.chosen <= MOST_PLANS:
             raise NoSuchPlan(self.chosen, ())
 
     def with_job(self, job: Job) -> Chain:
@@ -134,7 +145,7 @@ class Chain:
 
     def has_takes(self, visit: str) -> bool:
         """Whether anything was recorded at a visit, "before" or "after"."""
-        return any((self.job.folder / "takes" / visit).glob("*.toml"))
+        return has_takes(self.job.folder, visit)
 
     @cached_property
     def before_takes(self) -> tuple[Measurement, ...]:
@@ -165,6 +176,21 @@ class Chain:
     def verdict_after(self) -> Verdict:
         """The visit after the work against the target."""
         return self._verdict("after")
+
+    def kept_findings(self, visit: str) -> tuple[Analysis, Verdict] | None:
+        """Analysis and verdict of a visit as they are kept; None where there are none of today's
+        files, and nothing is computed."""
+        from roomcheck.analyse import Analysis
+        from roomcheck.judge import Verdict
+
+        if not self.has_takes(visit):
+            return None
+        suffix = "" if self.speech_snr_db is None else "-speech"
+        name = "verdict" if visit == "before" else "verdict-after"
+        made_from = self._analysis_from(visit)
+        analysis = self._results.read(f"analysis-{visit}{suffix}", made_from, Analysis)
+        verdict = self._results.read(f"{name}{suffix}", self._verdict_from(visit), Verdict)
+        return None if analysis is None or verdict is None else (analysis, verdict)
 
     # --- plans
 
@@ -211,8 +237,10 @@ class Chain:
 
     def outlook_with(self, *, second: bool) -> Outlook:
         """As `outlook`; with `second`, checked by another program's ray tracing too."""
-        from roomcheck.predict import Outlook, outlook
+        from roomcheck.predict import Outlook, outlook, tracer
 
+        if second:
+            tracer()  # refused before anything is computed where there is none
         analysis = self.before if self.has_takes("before") else None
         pieces = self.plan.pieces if analysis is not None else ()
         seen = self._analysis_from("before") if analysis is not None else ""
@@ -264,16 +292,23 @@ class Chain:
         RoomcheckError
             The file is there and cannot be read.
         """
-        plain = read_signed(self.job.folder)
-        if plain is None:
-            return None
-        from roomcheck.quote import Agreement
+        from roomcheck.quote import Agreement, flaws
 
-        try:
-            return from_plain(Agreement, plain)
-        except (ValueError, TypeError, AttributeError, ArithmeticError) as problem:
-            path = signed_path(self.job.folder)
-            raise RoomcheckError(f"{path}: {problem}; restore it from a copy") from problem
+        signed = read_signed(self.job.folder)
+        if signed is None:
+            return None
+        agreement = signed.value(Agreement)
+        found = flaws(agreement, self.job.room)
+        if found:
+            raise signed.mistakes(found)
+        return agreement
+
+    @cached_property
+    def changed_by_hand(self) -> tuple[Path, ...]:
+        """Signed files that no longer say what was signed, by their own digest."""
+        signed = read_signed(self.job.folder)
+        papers = (*((signed,) if signed else ()), *read_changes(self.job.folder))
+        return tuple(paper.path for paper in papers if paper.by_hand)
 
     @cached_property
     def offered(self) -> tuple[Offer, ...]:
@@ -318,9 +353,8 @@ class Chain:
             quote=self.quote,
             offered=tuple(Offer(plan=plan, quote=quote) for plan, quote in pairs),
         )
-        with all_or_nothing():
-            keep_shop(self.job)
-            write_signed(self.job.folder, to_plain(agreement))
+        with holding(self.job.folder):
+            write_signed(self.job.folder, to_plain(agreement), own_shop(self.job))
         for made_before in ("agreement", "offered"):
             self.__dict__.pop(made_before, None)
         return agreement
@@ -442,13 +476,23 @@ class Chain:
         return self._results.write(name, made_from, kind, compute())
 
     def _takes(self, visit: str) -> tuple[Measurement, ...]:
-        from roomcheck.measure import measure
+        return self._visited(visit).measurements
 
-        with self.steps.step(Activity.READ):
-            return measure(self.job, visit)
+    def _visited(self, visit: str) -> Visited:
+        from roomcheck.measure import visited
+
+        if visit not in self._visits:
+            with self.steps.step(Activity.READ):
+                self._visits[visit] = visited(self.job, visit)
+        return self._visits[visit]
+
+    @cached_property
+    def _visits(self) -> dict[str, Visited]:
+        """Visits as they were read, by name."""
+        return {}
 
     def _analysis(self, visit: str) -> Analysis:
-        from roomcheck.analyse import Analysis, analyse
+        from roomcheck.analyse import Analysis, analyse, without
         from roomcheck.measure import noise_takes
 
         made_from = self._analysis_from(visit)
@@ -462,6 +506,7 @@ class Chain:
             analysis = analyse(
                 takes, job=self.job, visit=visit, noise=noise, speech_snr_db=self.speech_snr_db
             )
+        analysis = without(analysis, self._visited(visit).unread)
         if takes_digest(self.job, visit) != self._takes_from[visit]:
             return analysis  # a take came or went meanwhile: nobody knows what it was made from
         return self._results.write(name, made_from, Analysis, analysis)

@@ -4,17 +4,24 @@ from __future__ import annotations
 
 import argparse
 import importlib
+import io
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from pathlib import Path
 
 import roomcheck
 from roomcheck.errors import RoomcheckError
+from roomcheck.signs import first_unseen, spell_out, visible
 
 COMMANDS = (
     "demo",
     "new",
     "check",
+    "set",
+    "undo",
+    "list",
+    "open",
     "sweep",
     "devices",
     "measure",
@@ -30,7 +37,20 @@ COMMANDS = (
 """One module each, in the order of a job. A module has `add_parser(subparsers)` and `run(args) ->
 int`."""
 
+_EDITING = ("set", "undo", "list")
+THREADS = (
+    "OPENBLAS_NUM_THREADS",
+    "OMP_NUM_THREADS",
+    "MKL_NUM_THREADS",
+    "VECLIB_MAXIMUM_THREADS",
+)
+"""What linear algebra libraries read before numpy is imported. One thread each: more gain nothing
+here, and beside another busy program they wait for each other. Who sets them is obeyed."""
+
 _ON_SITE = ("sweep", "devices", "measure", "add")
+
+_FILES = ("job", "folder", "recording", "sweep", "microphone_file", "out", "drawings", "shop")
+"""Arguments that name files."""
 
 _EPILOG = """\
 a job from first call to last page:
@@ -58,13 +78,24 @@ def main(argv: Sequence[str] | None = None) -> int:
     int
         0 done, 2 for what a person can put right, 130 stopped by the keyboard.
     """
+    for stream in (sys.stdout, sys.stderr):
+        # What a code page has not is spelt out: no output dies of a sign.
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors=spell_out())
+    for library in THREADS:
+        os.environ.setdefault(library, "1")
     args = _parser().parse_args(argv)
     if getattr(args, "json", False) and sys.stdout is sys.__stdout__:
         _keep_apart()
     try:
+        _check_signs(args)
+        if getattr(args, "job", None):
+            from roomcheck.cli.mending import tell_mended
+
+            tell_mended(Path(args.job))
         return int(args.run(args))
     except RoomcheckError as problem:
-        print(f"roomcheck: {problem}", file=sys.stderr)
+        print(f"roomcheck: {visible(str(problem))}", file=sys.stderr)
         return 2
     except KeyboardInterrupt:
         print("\nroomcheck: stopped; what was finished is kept", file=sys.stderr)
@@ -73,6 +104,26 @@ def main(argv: Sequence[str] | None = None) -> int:
         # Whoever read our output has closed it; keep Python quiet about it when it flushes on exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+
+
+def _texts(value: object) -> Iterator[str]:
+    """The texts of an option, however often it was given."""
+    if isinstance(value, str):
+        yield value
+    for item in value if isinstance(value, list) else ():
+        yield from _texts(item)
+
+
+def _check_signs(args: argparse.Namespace) -> None:
+    """Refuse words that hold what cannot be seen; names of files may hold anything."""
+    for option, value in vars(args).items():
+        for text in _texts(value) if option not in _FILES else ():
+            odd = first_unseen(text)
+            if odd is not None:
+                raise RoomcheckError(
+                    f"--{option.replace('_', '-')} {text!r} holds the sign {odd}, which cannot be "
+                    "seen; type it again without it"
+                )
 
 
 def _keep_apart() -> None:
@@ -95,6 +146,14 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"roomcheck {roomcheck.__version__}")
     subparsers = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     for name in COMMANDS:
-        place = "site" if name in _ON_SITE else "office"
-        importlib.import_module(f"roomcheck.cli.{place}.{name}").add_parser(subparsers)
+        importlib.import_module(_home(name)).add_parser(subparsers)
     return parser
+
+
+def _home(name: str) -> str:
+    """The module of a command. The page brings its own: neither knows the other."""
+    if name == "open":
+        return "roomcheck.page.command"
+    if name in _EDITING:
+        return f"roomcheck.cli.editing.{name}"
+    return f"roomcheck.cli.{'site' if name in _ON_SITE else 'office'}.{name}"

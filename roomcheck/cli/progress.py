@@ -7,25 +7,29 @@ from pathlib import Path
 from typing import Any
 
 from roomcheck.chain import Activity, Chain, Progress, open_job
+from roomcheck.words import say
 
-_TEXTS = {
-    Activity.READ: "Reading the recordings",
-    Activity.ANALYSE: "Analysing the responses",
-    Activity.CALIBRATE: "Calibrating the room and listing places",
-    Activity.PLAN: "Choosing and placing pieces",
-    Activity.SIMULATE: "Simulating the room before and after",
-    Activity.LEARN: "Comparing with the prediction",
-    Activity.REPORT: "Setting the documents",
-}
+_SHOWN = (
+    Activity.READ,
+    Activity.ANALYSE,
+    Activity.CALIBRATE,
+    Activity.PLAN,
+    Activity.SIMULATE,
+    Activity.LEARN,
+    Activity.REPORT,
+)
 """Steps that take more than a second."""
 
 
 def opened(folder: Path | str, plan: int | None = None, **settings: Any) -> Chain:
     """Open a job as `open_job` does, and show its steps on standard error."""
-    return open_job(folder, plan, on_step=show_step, **settings)
+    chain = open_job(folder, plan, on_step=show_step, **settings)
+    for path in chain.changed_by_hand:
+        print(f"roomcheck: {say('signed_by_hand', file=path)}", file=sys.stderr)
+    return chain
 
 
 def show_step(step: Progress) -> None:
     """Show that a long step begins."""
-    if step.done == 0 and step.kind in _TEXTS:
-        print(f"{_TEXTS[step.kind]} …", file=sys.stderr, flush=True)
+    if step.done == 0 and step.kind in _SHOWN:
+        print(f"{say(f'doing_{step.kind}')} …", file=sys.stderr, flush=True)

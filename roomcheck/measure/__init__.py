@@ -10,6 +10,7 @@ from roomcheck.measure.card.card import (
     SoundCard,
     list_devices,
 )
+from roomcheck.measure.card.meter import Levels, meter
 from roomcheck.measure.checks.calibrator import from_sensitivity
 from roomcheck.measure.checks.rattle import OVER_DB
 from roomcheck.measure.files.audio import load_impulse_response
@@ -46,10 +47,17 @@ from roomcheck.measure.signal.signals import (
     Measurement,
     PassedOver,
     TakeCheck,
+    Unread,
 )
 from roomcheck.measure.signal.sweep import Sweep
 from roomcheck.measure.visit.directions import directions
-from roomcheck.measure.visit.level import LENGTHS_S, START_DBFS, LevelFound, find_level
+from roomcheck.measure.visit.level import (
+    LENGTHS_S,
+    START_DBFS,
+    LevelFound,
+    find_level,
+    settings_so_far,
+)
 from roomcheck.measure.visit.long_recording import Piece, add_whole, check_single
 from roomcheck.measure.visit.noise import (
     NO_FULL_SCALE,
@@ -58,9 +66,17 @@ from roomcheck.measure.visit.noise import (
     add_noise,
     noise_takes,
 )
-from roomcheck.measure.visit.takes import Added, add_recording, measure
+from roomcheck.measure.visit.takes import Added, Visited, add_recording, measure, visited
 from roomcheck.measure.visit.unjudged import wav
-from roomcheck.measure.visit.visit import Event, Walked, bring_in_waiting, good_pairs, place, walk
+from roomcheck.measure.visit.visit import (
+    Event,
+    Walked,
+    bring_in_waiting,
+    good_pairs,
+    keep_anyway,
+    place,
+    walk,
+)
 
 __all__ = [
     "LENGTHS_S",
@@ -79,6 +95,7 @@ __all__ = [
     "Level",
     "LevelFound",
     "LevelLimit",
+    "Levels",
     "Limits",
     "Measurement",
     "NoiseTake",
@@ -95,7 +112,9 @@ __all__ = [
     "Sweep",
     "Take",
     "TakeCheck",
+    "Unread",
     "Unusable",
+    "Visited",
     "Walk",
     "Walked",
     "Way",
@@ -111,11 +130,13 @@ __all__ = [
     "from_sensitivity",
     "good_pairs",
     "impulse_response",
+    "keep_anyway",
     "keep_correction",
     "lay_out",
     "list_devices",
     "load_impulse_response",
     "measure",
+    "meter",
     "noise_takes",
     "only_one",
     "place",
@@ -123,6 +144,8 @@ __all__ = [
     "read_correction",
     "read_played",
     "read_toml",
+    "settings_so_far",
+    "visited",
     "walk",
     "wav",
 ]

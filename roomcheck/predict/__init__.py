@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from roomcheck.predict.answer.forecast import possible_s, predict
+from roomcheck.predict.answer.forecast import predict
 from roomcheck.predict.answer.forecast_all import Outlook, outlook
 from roomcheck.predict.answer.methods import BandMethods
 from roomcheck.predict.answer.seat import SeatForecast, SeatReflection
-from roomcheck.predict.answer.second_opinion import Second
+from roomcheck.predict.answer.second_opinion import NoTracer, Second, tracer
 from roomcheck.predict.answer.statistics import Statistics
 from roomcheck.predict.reasons import (
     Method,
@@ -28,6 +28,7 @@ __all__ = [
     "NoAbsorption",
     "NoDecay",
     "NoSeatForecast",
+    "NoTracer",
     "Outlook",
     "OutlookNote",
     "Prediction",
@@ -40,6 +41,6 @@ __all__ = [
     "Trust",
     "outlook",
     "piece_absorption",
-    "possible_s",
     "predict",
+    "tracer",
 ]

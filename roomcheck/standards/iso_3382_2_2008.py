@@ -2,9 +2,9 @@ r"""Reverberation time in ordinary rooms: how sure one is, which positions count
 reached.
 
 References
----------- ISO 3382-2:2008, Annex A (standard deviation), Annex B (curvature, non-linearity), Table
-1 and 4.3 (positions), as quoted in open analysis code; the accuracies of the grades are from
-memory.
+----------
+ISO 3382-2:2008, Annex A (standard deviation), Annex B (curvature, non-linearity), Table 1 and 4.3
+(positions), as quoted in open analysis code; the accuracies of the grades are from memory.
 """
 
 from __future__ import annotations
@@ -14,9 +14,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 from roomcheck.units import SPEED_OF_SOUND_M_S
-
-RESPONSE_AS_DECAYS = 10
-"""One integrated impulse response counts as so many interrupted-noise decays (from memory)."""
 
 EDT_RANGE_DB, T20_RANGE_DB, T30_RANGE_DB = 20.0, 35.0, 45.0
 """Peak above noise that each fit needs: ISO 3382-1, 5.3.3: its range and 15 dB (EDT: 20 dB).
@@ -35,11 +32,11 @@ class Grade:
 
     name: Literal["survey", "engineering", "precision"]
     sources: int
-    """Least number of positions, and of pairs of them."""
+    """Least number of source positions."""
     microphones: int
-    """Least number of positions, and of pairs of them."""
+    """Least number of microphone positions."""
     combinations: int
-    """Least number of positions, and of pairs of them."""
+    """Least number of pairs of a source with a microphone position."""
     decays: int
     """Interrupted-noise decays in each; one integrated impulse response counts as more."""
     octave_accuracy_pct: float

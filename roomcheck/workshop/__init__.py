@@ -4,14 +4,13 @@ from roomcheck.job import ShopPractice
 from roomcheck.workshop.cutting.cutting import CannotCut, CutBar, CuttingPlan
 from roomcheck.workshop.cutting.fabric import FabricTooWide
 from roomcheck.workshop.cutting.sheets import PartTooLarge, Rip
-from roomcheck.workshop.hanging_kinds import HangingCaution, Refusal
+from roomcheck.workshop.hanging_kinds import FixingKind, HangingCaution, Refusal
 from roomcheck.workshop.kinds import (
     Caution,
     Note,
     Packing,
     Part,
     Pattern,
-    PatternName,
     SiteStep,
     Step,
     Surface,
@@ -21,7 +20,7 @@ from roomcheck.workshop.parts.materials_list import MaterialUnknown
 from roomcheck.workshop.parts.piece_text import NoSuchSize, UnknownPiece, Wanted, redrawn, wanted
 from roomcheck.workshop.patterns.blocks import BlockArray, PanelError, block_diffuser
 from roomcheck.workshop.patterns.layout import lay_out
-from roomcheck.workshop.patterns.patterns import PatternChoice, choices, number_blocks
+from roomcheck.workshop.patterns.patterns import PatternChoice, choices
 from roomcheck.workshop.results import (
     BlockCount,
     BuildSheet,
@@ -55,6 +54,7 @@ __all__ = [
     "DayPlan",
     "FabricPlan",
     "FabricTooWide",
+    "FixingKind",
     "HangingCaution",
     "HangingLine",
     "HangingRow",
@@ -70,7 +70,6 @@ __all__ = [
     "PartTooLarge",
     "Pattern",
     "PatternChoice",
-    "PatternName",
     "PieceSheet",
     "Purchase",
     "Refusal",
@@ -92,7 +91,6 @@ __all__ = [
     "build_wanted",
     "choices",
     "lay_out",
-    "number_blocks",
     "rack_after",
     "redrawn",
     "wanted",

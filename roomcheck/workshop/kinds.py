@@ -202,6 +202,9 @@ class Packing(Kind):
     PIECES = "pieces"
     CLEATS = "cleats"
     SCREWS = "screws"
+    ANCHORS = "anchors"
+    HANGING_SETS = "hanging_sets"
+    LADDER = "ladder"
     SECOND_PERSON = "second_person"
     TOOLS = "tools"
     PROTECTION = "protection"
@@ -217,7 +220,3 @@ class Pattern(Kind):
     WELLS_RESIDUES = "wells_residues"
     WELLS_ROOT = "wells_root"
     WELLS_OWN = "wells_own"
-
-
-PatternName = Literal["quadratic residues", "primitive root"]
-"""As a shop's file names a number pattern."""

@@ -137,7 +137,7 @@ def test_tolerance_and_check_list_are_printed_with_what_they_rest_on(story, tmp_
     )
     text = " ".join(str(block) for block in tolerance(signed, READER))
     for word in (
-        "±12 %",
+        "±13 %",
         "survey",
         "±10 % would need 12 pairs",
         "±5 % cannot be promised: the prediction itself is only good to ±9 %",

@@ -11,14 +11,14 @@ import pytest
 from made_up_story_room import IN
 
 from roomcheck.facts import fact
-from roomcheck.job import ShopMaterial
+from roomcheck.job import NumberPattern, ShopMaterial
 from roomcheck.job.model.practice import ShopPractice
 from roomcheck.job.read.schema_1 import dressed_m
 from roomcheck.workshop import Caution, Part, Pattern, Step, Stock, build_wanted, wanted
 from roomcheck.workshop.hanging.rows_of_pieces import equal_gap_m
 from roomcheck.workshop.parts.bench import finish_l, frame_lengths, mitred_lengths
 from roomcheck.workshop.parts.box_parts import membrane_hz, perforated_hz, slotted_hz
-from roomcheck.workshop.parts.materials_list import core_boards
+from roomcheck.workshop.parts.materials_list import core_parts
 from roomcheck.workshop.parts.pieces import straddle_m
 from roomcheck.workshop.parts.stack_parts import triangles
 from roomcheck.workshop.parts.weights import parts_kg
@@ -223,7 +223,7 @@ PR = {
 def test_wells_have_the_printed_depths(name, prime, printed_mm):
     piece = replace(
         made.made_up_job().shop.piece("well diffuser"),
-        pattern=f"{name} {prime}",
+        pattern=NumberPattern(name=name, prime=prime),
         steps_m=(max(printed_mm) / 1000,),
     )
     assert [1000 * depth for depth in run_of(piece)] == pytest.approx(printed_mm, abs=0.02)
@@ -236,7 +236,10 @@ def test_wells_work_from_the_frequency_that_the_trade_says(deep_in, hz):
     job = made.made_up_job()
     well = job.shop.piece("well diffuser")
     deep = replace(
-        well, steps_m=(deep_in * IN,), pattern="quadratic residues 7", depth_m=(deep_in + 1.5) * IN
+        well,
+        steps_m=(deep_in * IN,),
+        pattern=NumberPattern(name="quadratic residues", prime=7),
+        depth_m=(deep_in + 1.5) * IN,
     )
     shop = replace(job.shop, stock=(deep,))
     sheet = build_wanted(replace(job, shop=shop), [wanted("well diffuser", shop)])
@@ -245,7 +248,7 @@ def test_wells_work_from_the_frequency_that_the_trade_says(deep_in, hz):
 
 def test_number_arrays_of_any_size_cover_the_panel_with_as_many_of_each_height():
     for columns, rows in ((16, 32), (13, 24), (5, 9), (40, 31)):
-        found = number_array(columns, rows, 0.04, STEPS, "primitive root")
+        found = number_array(columns, rows, 0.04, STEPS, NumberPattern(name="primitive root"))
         assert (len(found.rows), len(found.rows[0])) == (rows, columns)
         assert len(set(found.rows)) == rows
         share = columns * rows / 5
@@ -285,8 +288,9 @@ def test_corner_stacks_agree_with_the_trade(face_in, leg_in, per_board, boards, 
 
 def test_a_cloud_takes_whole_boards_the_way_that_needs_fewest():
     # 4 x 6 ft: three boards across, not four along ("2 to 3 panels").
-    assert core_boards((46.5 * IN, 70.5 * IN), (24 * IN, 48 * IN, 2 * IN))[0] == 3
-    assert core_boards((46.5 * IN, 46.5 * IN), (24 * IN, 48 * IN, 2 * IN))[0] == 2
+    board = (24 * IN, 48 * IN, 2 * IN)
+    assert [n for n, _ in core_parts((46.5 * IN, 70.5 * IN), board, 1)] == [3]
+    assert [n for n, _ in core_parts((46.5 * IN, 46.5 * IN), board, 1)] == [2]
 
 
 # Textbook values from memory, computed apart: slot 6, pitch 76, t 19, D 100 mm: 295.28 Hz; 5, 50,

@@ -9,17 +9,11 @@ from typing import TYPE_CHECKING
 
 from roomcheck.cli.office.bench import Settings, add_settings, read_settings
 from roomcheck.cli.progress import opened
-from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
+from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, show_line
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import (
-    bench_job,
-    default_shop,
-    keep_practice,
-    keep_rack,
-    keep_shop,
-    read_shop,
-    shop_path,
-)
+from roomcheck.job import bench_job, default_shop, keep_practice, keep_rack, read_shop, shop_path
+from roomcheck.signs import visible
+from roomcheck.words import say
 
 if TYPE_CHECKING:
     from roomcheck.job import Job, Units
@@ -97,12 +91,18 @@ def _job(args: argparse.Namespace, settings: Settings) -> int:
         chain = opened(args.job, args.plan)
     sheet = chain.sheet
     if args.rack:
-        _rack(chain.job, sheet, keep_shop(chain.job))
+        from roomcheck.workshop import rack_after
+
+        shop = chain.job.shop
+        keep_practice(
+            chain.job, {}, {}, rack_after(shop, sheet.cutting, shop.practice, sheet.panels)
+        )
+        _racked(chain.job.folder / "shop.toml")
     if args.json:
         return show_json(sheet)
     _show(args, chain.job, sheet)
     if settings.any:
-        print(f"Kept in {chain.job.folder / 'shop.toml'}: report builds with it too.")
+        show_line(say("kept_in_shop", file=chain.job.folder / "shop.toml"))
     return 0
 
 
@@ -112,16 +112,8 @@ def _alone(args: argparse.Namespace, settings: Settings) -> int:
     own = Path(args.shop) if args.shop else shop_path(Path())
     shop = settings.applied(read_shop(own) if own else default_shop())
     asked = [settings.piece(wanted(text, shop)) for text in args.piece]
-    metric = any(
-        unit in text for text in args.piece for unit in (" mm", " cm", " m ")
-    ) or args.piece[0].endswith(" m")
-    units: Units = args.units or ("metric" if metric else "imperial")
-    named = [f"{one.count} × {one.piece.name}" for one in asked]
-    job = bench_job(
-        shop,
-        units=units,
-        title="; ".join(named[:2]) + (f"; {len(named) - 2} more" * (len(named) > 2)),
-    )
+    units: Units = args.units or _units_of(args.piece)
+    job = bench_job(shop, units=units, title=_title(asked))
     if args.patterns:
         return _patterns(args, job, asked)
     sheet = build_wanted(job, asked)
@@ -136,8 +128,20 @@ def _alone(args: argparse.Namespace, settings: Settings) -> int:
         return show_json(sheet)
     _show(args, job, sheet)
     for file in files:
-        print(file)
+        show_line(str(file))
     return 0
+
+
+def _units_of(texts: list[str]) -> Units:
+    """Return the units that pieces were typed in."""
+    metric = any(unit in f"{text} " for text in texts for unit in (" mm", " cm", " m "))
+    return "metric" if metric else "imperial"
+
+
+def _title(asked: list[Wanted]) -> str:
+    named = [f"{one.count} × {one.piece.name}" for one in asked]
+    more = [say("and_more", count=len(named) - 2)] if len(named) > 2 else []
+    return "; ".join([*named[:2], *more])
 
 
 def _show(args: argparse.Namespace, job: Job, sheet: BuildSheet) -> None:
@@ -154,8 +158,13 @@ def _rack(job: Job, sheet: BuildSheet, path: Path | None) -> None:
             "--rack: there is no shop.toml here to write the rack into; copy one first, or use "
             "--shop"
         )
-    keep_rack(path, rack_after(job.shop, sheet.cutting, job.shop.practice), job.units)
-    print(f"Rack written into {path}: do that once, when the job is cut.", file=sys.stderr)
+    offcuts = rack_after(job.shop, sheet.cutting, job.shop.practice, sheet.panels)
+    keep_rack(path, offcuts, job.units, job.shop)
+    _racked(path)
+
+
+def _racked(path: Path) -> None:
+    print(visible(say("rack_kept", file=path)), file=sys.stderr)
 
 
 def _patterns(args: argparse.Namespace, job: Job, asked: list[Wanted]) -> int:

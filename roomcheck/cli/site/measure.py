@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING, Any
 
 from roomcheck.cli.site import onsite
 from roomcheck.cli.site.asking import Answers, EndedHere, Nobody, Person, choosing, tell, telling
-from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
+from roomcheck.cli.terminal import Subparsers, add_command, doing, show, show_json
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import Job, amend_job
+from roomcheck.job import Job, amend_job, has_takes
 from roomcheck.words import Reader
 
 if TYPE_CHECKING:
@@ -212,11 +212,7 @@ def _visit(job: Job, args: argparse.Namespace, answers: Answers) -> int:
     if args.calibrator:
         _record_calibrator(job, args, answers, card)
     found, walked = None, None
-    with (
-        step("looking at the takes so far")
-        if (job.folder / "takes" / args.visit).is_dir()
-        else _nothing()
-    ):
+    with doing("takes") if (job.folder / "takes" / args.visit).is_dir() else _nothing():
         open_pairs = _pairs(job) - (set() if args.again else good_pairs(job, args.visit))
     if open_pairs and not args.noise_only:
         job, found, walked = _record_sweeps(job, args, answers, card)
@@ -230,14 +226,14 @@ def _visit(job: Job, args: argparse.Namespace, answers: Answers) -> int:
 def _record_sweeps(
     job: Job, args: argparse.Namespace, answers: Answers, card: PortAudioCard
 ) -> tuple[Job, LevelFound | None, Walked]:
-    from roomcheck.measure import Sweep, Walk, keep_correction, place, walk
+    from roomcheck.measure import Sweep, Walk, keep_correction, place, settings_so_far, walk
 
     reader = Reader(units=job.units)
     first = (
         place(Walk.SPEAKER_TO, job, job.sources[0]),
         place(Walk.MICROPHONE_TO, job, job.microphones[0]),
     )
-    earlier = onsite.settings_so_far(job, args.visit)
+    earlier = settings_so_far(job, args.visit)
     found = None
     if earlier is not None and args.level is None and args.seconds is None and not args.again:
         sweep, level = earlier
@@ -396,8 +392,8 @@ def _close(
 
     outcome: Closing | None = None
     analysis = None
-    if any((job.folder / "takes" / args.visit).glob("*.toml")):
-        with step("Working out what the visit came to"):
+    if has_takes(job.folder, args.visit):
+        with doing("close"):
             analysis = analyse(
                 measure(job, args.visit),
                 job=job,

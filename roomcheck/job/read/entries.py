@@ -18,11 +18,13 @@ from roomcheck.job.model.job import (
     VisitName,
 )
 from roomcheck.job.model.kinds import MADE_OF_STUDS, FramingKind
+from roomcheck.job.not_yet import NOT_YET_MATERIALS
 from roomcheck.job.read.places import read_place
 from roomcheck.job.read.schema_1 import framing_of
 from roomcheck.job.toml.reader import TomlTable
 from roomcheck.job.toml.values import meant, shown
-from roomcheck.units import OCTAVES_HZ
+from roomcheck.job.usual import USUAL_CLEARANCE_M
+from roomcheck.units import OCTAVES_HZ, both
 
 T = TypeVar("T")
 
@@ -128,11 +130,13 @@ def read_material(table: TomlTable, key: str = "material", *, piece: bool = Fals
     found = table.text(key)
     if not found:
         return ""
-    if found not in MATERIALS:
+    if found.lower().strip() in NOT_YET_MATERIALS:
+        table.note(key, f"`{key}` is {shown(found)}: {NOT_YET_MATERIALS[found.lower().strip()]}")
+    elif found not in MATERIALS:
         table.note(
             key,
             f"`{key}` is {shown(found)}, no material of the table; "
-            f"{meant(found, MATERIALS, show=60)}",
+            f"{meant(found, MATERIALS, show=6)}; all of them: roomcheck list materials",
         )
     elif MATERIALS[found].per_piece and not piece:
         table.note(
@@ -163,13 +167,19 @@ def read_patch(table: TomlTable, room: Room | None) -> Patch:
 
 def read_keep_clear(table: TomlTable, room: Room | None) -> KeepClear:
     face = read_face(table, room)
-    return KeepClear(
+    zone = KeepClear(
         name=table.text("name"),
         face=face,
         kind=table.choice("kind", KINDS),
         place=read_place(table, room, face),
         clearance_m=table.length("clearance", least=0.0),
     )
+    usual_m = USUAL_CLEARANCE_M.get(zone.kind)
+    if "clearance" in table.missing and usual_m is not None:
+        table.missing["clearance"] = (
+            f"`clearance`; usual for {zone.kind}: {both(usual_m)}, your local code may ask for more"
+        )
+    return zone
 
 
 def read_framing(table: TomlTable, room: Room | None, schema: int) -> Framing:
@@ -231,10 +241,19 @@ def read_visit(table: TomlTable) -> Visit:
         temperature_c=table.temperature("temperature"),
         humidity_pct=float(table.percent("humidity")),
         people=table.whole("people", 1),
-        doors=table.text("doors", ""),
-        hvac=table.text("hvac", ""),
-        gain=table.text("gain", ""),
-        notes=table.text("notes", ""),
-        settings=table.text("settings", ""),
-        equipment=table.text("equipment", ""),
+        doors=table.text("doors", "").strip(),
+        hvac=table.text("hvac", "").strip(),
+        gain=table.text("gain", "").strip(),
+        notes=table.text("notes", "").strip(),
+        settings=table.text("settings", "").strip(),
+        equipment=table.text("equipment", "").strip(),
     )
+
+
+def same_note(first: str, second: str) -> bool:
+    """Return whether two notes say the same, whatever their capitals.
+
+    >>> same_note("Door shut", "door shut"), same_note("door shut", "")
+    (True, False)
+    """
+    return first.casefold() == second.casefold()

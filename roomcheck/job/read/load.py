@@ -10,13 +10,16 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.geometry import Room
 from roomcheck.job.model.job import SCHEMA, GradeName, Job, Paper, Units
 from roomcheck.job.model.shop import Shop
+from roomcheck.job.not_yet import NOT_YET
 from roomcheck.job.read import entries, pins
 from roomcheck.job.read.floor_plan import read_room
 from roomcheck.job.read.places import note_overlaps, note_repeats, read_positions
 from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
+from roomcheck.job.store.together import mend
 from roomcheck.job.toml.disk import CannotRead
 from roomcheck.job.toml.document import FileMistakes, Mistake, TomlFile
 from roomcheck.job.toml.reader import TomlTable
+from roomcheck.job.toml.regular import is_there
 from roomcheck.job.toml.values import meant, shown
 from roomcheck.standards.iso_3382_2_2008 import GRADES
 
@@ -58,7 +61,10 @@ def load_job(folder: Path | str) -> Job:
         Everything else that is wrong in either file, all of it, each with its line.
     """
     folder = Path(folder)
-    return job_from(TomlFile.read(job_path(folder), SCHEMA), folder)
+    path = job_path(folder)
+    mend(folder.absolute().parent)
+    mend(folder)
+    return job_from(TomlFile.read(path, SCHEMA), folder)
 
 
 def job_from(document: TomlFile, folder: Path) -> Job:
@@ -88,7 +94,7 @@ def job_path(folder: Path) -> Path:
                 folder, "this is a file, not a job folder", "name the folder that holds job.toml"
             )
         path = folder / "job.toml"
-        if not path.is_file():
+        if not is_there(path):
             raise NoJob(folder, "the folder holds no job.toml", new)
     except (OSError, ValueError) as problem:
         raise CannotRead(folder, f"cannot be looked into: {problem}") from problem
@@ -100,6 +106,7 @@ def _read_job(document: TomlFile, folder: Path, shop: Shop) -> Job | None:
     schema = top.whole("schema", least=1)
     units = top.choice("units", ("imperial", "metric"))
     paper = top.choice("paper", ("letter", "a4"))
+    document.currency = top.text("currency", example="$") or None
     client = top.table("client")
     name, title = client.text("name"), client.text("title")
     complaint = client.text("complaint", "")
@@ -136,8 +143,8 @@ def _read_job(document: TomlFile, folder: Path, shop: Shop) -> Job | None:
         own_target=entries.read_target(top),
         units=cast(Units, units),
         paper=cast(Paper, paper),
-        currency=top.text("currency", example="$"),
-        budget=top.exact("budget", None, what="money"),
+        currency=document.currency or "",
+        budget=top.money("budget", None),
         room=room or Room.box(1.0, 1.0, 1.0),
         materials=materials,
         patches=_whole(patches),
@@ -155,7 +162,7 @@ def _read_job(document: TomlFile, folder: Path, shop: Shop) -> Job | None:
         grade=cast(GradeName, top.choice("grade", [step.name for step in GRADES], "survey")),
         people_in_use=top.whole("people_in_use", None),
     )
-    top.close()
+    top.close(NOT_YET)
     return None if document.mistakes else job
 
 

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from decimal import Decimal
 from functools import cache
 from pathlib import Path
 from typing import Literal, cast, get_args
 
+from roomcheck.job.logo.logo import read_logo
 from roomcheck.job.model.shop import (
     CoreFront,
     Fits,
     FrontKind,
     Mount,
     Need,
+    NumberPattern,
     PieceKind,
     PorousCore,
     Rates,
@@ -22,11 +23,12 @@ from roomcheck.job.model.shop import (
     TaxedLine,
 )
 from roomcheck.job.read.learned import learned_shop, read_lessons
-from roomcheck.job.read.logo import read_logo
+from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
 from roomcheck.job.read.prices import read_price
 from roomcheck.job.read.shop_practice import read_offcuts, read_practice
 from roomcheck.job.toml.document import FileMistakes, TomlFile
 from roomcheck.job.toml.reader import TomlTable
+from roomcheck.job.toml.regular import is_there
 from roomcheck.job.toml.values import meant, shown
 
 SHOP_SCHEMA = 2
@@ -35,18 +37,6 @@ BOXES = ("slatted box", "perforated box", "membrane trap")
 MOUNTS = ("wall", "ceiling", "corner")
 DEFAULT = Path(__file__).parents[1] / "shop.toml"
 """The file that comes with roomcheck: planning values."""
-
-PATTERNS_SAID = (
-    'it must be "quadratic residues 7" or "primitive root 13", any odd prime, or left out'
-)
-
-
-def pattern_known(text: str) -> bool:
-    """Whether a text names a number pattern; the prime is checked where it is used."""
-    return (
-        re.fullmatch(r"(quadratic residues|primitive root)(\s+\d{1,4})?", text.strip()) is not None
-    )
-
 
 _RESISTIVITY = {
     unit: factor
@@ -65,10 +55,13 @@ def default_shop() -> Shop:
 
 
 def shop_path(folder: Path) -> Path | None:
-    """The shop file that serves a job: its own copy, else the one in the folder above, else
-    none."""
+    """The shop file that serves a job: its own copy, else the one in the folder above, else none.
+
+    One that is there serves, even where it cannot be read: its prices are never replaced by others
+    without a word.
+    """
     for path in (folder / "shop.toml", folder.absolute().parent / "shop.toml"):
-        if path.is_file():
+        if is_there(path):
             return path
     return None
 
@@ -132,14 +125,14 @@ def _note_twice(top: TomlTable, key: str, field: str) -> None:
 
 def _rates(table: TomlTable) -> Rates:
     rates = Rates(
-        hour=table.exact("hour", what="money", example="65.00"),
+        hour=table.money("hour"),
         margin_pct=table.percent("margin"),
         contingency_pct=table.percent("contingency"),
         tax_pct=table.percent("tax"),
-        travel=table.exact("travel", what="money"),
-        consumables=table.exact("consumables", what="money"),
-        survey_fee=table.exact("survey_fee", what="money"),
-        minimum_job=table.exact("minimum_job", what="money"),
+        travel=table.money("travel"),
+        consumables=table.money("consumables"),
+        survey_fee=table.money("survey_fee"),
+        minimum_job=table.money("minimum_job"),
         survey_hours=table.exact("survey_hours", what="hours", example="2.5"),
         verify_hours=table.exact("verify_hours", what="hours", example="1.5"),
         valid_days=table.whole("valid_days", least=1),
@@ -187,7 +180,7 @@ def _piece(table: TomlTable, priced: set[str]) -> StockPiece:
         cell_m=table.length("cell", 0.0, above=0.0),
         steps_m=table.lengths("steps", ()),
         turns=table.flag("turns", True),
-        pattern=table.text("pattern", "", example="quadratic residues 7"),
+        pattern=_pattern(table),
         seed=table.whole("seed", 7),
         fits=cast(Fits, table.choice("fits", get_args(Fits), "array")),
         hole_m=table.length("hole", 0.0, above=0.0),
@@ -198,6 +191,14 @@ def _piece(table: TomlTable, priced: set[str]) -> StockPiece:
     _check_piece(table, piece)
     table.close()
     return piece
+
+
+def _pattern(table: TomlTable) -> NumberPattern | None:
+    text = table.text("pattern", "", example="quadratic residues 7")
+    pattern = parse_pattern(text) if text else None
+    if text and pattern is None:
+        table.note("pattern", f"`pattern` is {shown(text)}; {PATTERNS_SAID}")
+    return pattern
 
 
 def _core(table: TomlTable) -> PorousCore:
@@ -260,7 +261,7 @@ def _material(table: TomlTable) -> str | None:
 
 def _check_piece(table: TomlTable, piece: StockPiece) -> None:
     """What one piece must say, by its kind."""
-    core, diffuser = piece.core, piece.kind.endswith("diffuser")
+    core, diffuser = piece.core, piece.diffuser
     if piece.kind in BOXES and core is not None and core.front is None:
         told = "give the core its `front` (slots, holes or a sheet), or the piece a `material`"
         table.note("core", f"a {piece.kind} is no plain layer: {told}")
@@ -274,8 +275,6 @@ def _check_piece(table: TomlTable, piece: StockPiece) -> None:
             f"a {piece.kind} needs `hole`, its slot or hole, and `cell`, its slat or the holes' "
             "pitch",
         )
-    if piece.pattern and not pattern_known(piece.pattern):
-        table.note("pattern", f"`pattern` is {shown(piece.pattern)}; {PATTERNS_SAID}")
     if piece.kind == "block diffuser" and len(piece.steps_m) == 1:
         table.note(
             "steps", "`steps` has one height alone: such a panel is flat and scatters nothing"

@@ -19,23 +19,22 @@ _TOML_PLACE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$
 _WHOLE_PAIR = re.compile(r"\s*[A-Za-z0-9_.\"' -]+\s*=(?!\s*(\"\"\"|'''))")
 
 
+LONGEST_LINE = 10_000
+"""Signs of a line: no name, complaint or list that a person types is longer."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mistake:
-    """One thing to put right in a file.
-
-    Attributes
-    ----------
-    file : str
-        Name within the job folder.
-    line : int
-        From 1; 0 where it is about the whole file.
-    text : str
-        What was found, what was meant.
-    """
+    """One thing to put right in a file."""
 
     file: str
+    """Name within the job folder."""
     line: int
+    """From 1; 0 where it is about the whole file."""
     text: str
+    """What was found, what was meant."""
+    way: Way = ()
+    """Keys and numbers, from 0, that lead to the value; empty where it is about the whole file."""
 
     def __str__(self) -> str:
         place = f"{self.file}, line {self.line}" if self.line else self.file
@@ -43,13 +42,7 @@ class Mistake:
 
 
 class FileMistakes(Mistakes):
-    """All mistakes of a job's files.
-
-    Attributes
-    ----------
-    mistakes : tuple of Mistake
-        In the order of their lines.
-    """
+    """All mistakes of a job's files, in the order of their lines."""
 
     def __init__(self, where: str, mistakes: Iterable[Mistake]) -> None:
         self.mistakes = tuple(mistakes)
@@ -75,6 +68,8 @@ class TomlFile:
     data: dict[str, Any]
     lines: dict[Way, int]
     mistakes: list[Mistake] = field(default_factory=list)
+    currency: str | None = None
+    """That of its amounts, as soon as it is known."""
 
     @classmethod
     def read(cls, path: Path, schema: int) -> TomlFile:
@@ -97,6 +92,7 @@ class TomlFile:
 
     @classmethod
     def parse(cls, text: str, path: Path) -> TomlFile:
+        _check_lines(text, path)
         try:
             data = tomllib.loads(text)
             document = cls(path, data, find_lines(text))
@@ -113,7 +109,7 @@ class TomlFile:
         return document
 
     def note(self, way: Way, text: str) -> None:
-        self.mistakes.append(Mistake(file=self.path.name, line=self.line(way), text=text))
+        self.mistakes.append(Mistake(file=self.path.name, line=self.line(way), text=text, way=way))
 
     def line(self, way: Way) -> int:
         """The line of a value, else that of the table that should hold it."""
@@ -124,6 +120,14 @@ class TomlFile:
     def found(self) -> list[Mistake]:
         """The mistakes in the order of their lines, each once."""
         return sorted(dict.fromkeys(self.mistakes), key=lambda mistake: mistake.line)
+
+
+def _check_lines(text: str, path: Path) -> None:
+    """Refuse what no person types, before anything is made of it."""
+    long = next((n for n, line in enumerate(text.split("\n"), 1) if len(line) > LONGEST_LINE), None)
+    if long is not None:
+        found = f"the line is longer than {LONGEST_LINE} signs; break it up"
+        raise FileMistakes(str(path.parent), [Mistake(file=path.name, line=long, text=found)])
 
 
 def _beyond(value: Any, way: Way = ()) -> Iterator[Way]:

@@ -10,25 +10,25 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
+from functools import partial
 from typing import Any, TypeVar
 
 from roomcheck.job.toml.document import TomlFile
 from roomcheck.job.toml.lines import Path as Way
-from roomcheck.job.toml.values import (
-    MOST,
-    is_text,
-    length_of,
-    meant,
-    percent_of,
-    shown,
-    temperature_of,
-    with_unit,
-)
+from roomcheck.job.toml.values import MOST, is_text, length_of, meant, shown, with_unit
+from roomcheck.signs import first_unseen
+from roomcheck.typed import TypedError, parse_money, parse_percent, parse_temperature
 from roomcheck.units import KG_PER_LB
 
 T = TypeVar("T")
 
 _MISSING = object()
+
+MOST_ENTRIES = 500
+"""Tables of one kind, and items of one list: more than any room or shop has."""
+
+MOST_STRANGE = 30
+"""Unknown keys of one table that are named one by one."""
 
 
 @dataclass
@@ -94,9 +94,21 @@ class TomlTable:
             return stand_in
         return taken
 
+    def _typed(self, key: str, default: Any, stand_in: T, read: Callable[[Any], T]) -> T:
+        """A value by a reader that says itself what is wrong."""
+        raw = self._raw(key, default)
+        if raw is _MISSING:
+            return stand_in if default is _MISSING else default
+        try:
+            return read(raw)
+        except TypedError as problem:
+            self.note(key, f"`{key}` is {shown(raw)}; {problem.why}")
+            return stand_in
+
     def text(self, key: str, default: Any = _MISSING, *, example: str = "") -> str:
         """Text, not blank where it is required."""
         such = f', such as "{example}"' if example else ""
+        self._note_unseen(key, self.data.get(key))
 
         def take(raw: Any) -> str | None:
             if not isinstance(raw, str) or (default is _MISSING and not raw.strip()):
@@ -105,6 +117,16 @@ class TomlTable:
 
         kind = "text in quotes" if default is not _MISSING else "text in quotes, not blank"
         return self._read(key, default, "", f"{kind}{such}", take)
+
+    def _note_unseen(self, key: str, raw: Any) -> None:
+        """Note what a text holds that nobody can have meant, and nobody can see."""
+        odd = first_unseen(raw) if isinstance(raw, str) else None
+        if odd is not None:
+            self.note(
+                key,
+                f"`{key}` holds the sign {odd}, which cannot be seen; type it again without it "
+                "(in TOML a backslash is written twice)",
+            )
 
     def flag(self, key: str, default: Any = _MISSING) -> bool:
         return self._read(
@@ -135,7 +157,9 @@ class TomlTable:
         """A list of numbers, so many of them where `count` is told."""
 
         def take(raw: Any) -> tuple[float, ...] | None:
-            if not isinstance(raw, list) or (count is not None and len(raw) != count):
+            if not isinstance(raw, list) or len(raw) > MOST_ENTRIES:
+                return None
+            if count is not None and len(raw) != count:
                 return None
             fine = all(
                 isinstance(x, int | float) and not isinstance(x, bool) and above < x < MOST
@@ -196,6 +220,9 @@ class TomlTable:
                 f'`{key}` is {shown(raw)}; it must be a list of lengths, such as ["0 in", "1 in"]',
             )
             return ()
+        if len(raw) > MOST_ENTRIES:
+            self.note(key, f"`{key}` has {len(raw)} lengths; {MOST_ENTRIES} at most")
+            return ()
         return tuple(self._length(key, item, None, 0.0) for item in raw)
 
     def measure(
@@ -214,19 +241,21 @@ class TomlTable:
 
     def temperature(self, key: str) -> float:
         """[degC]"""
-        needed = 'text with a unit, such as "70 °F" or "21 °C", -40 °C to 60 °C'
-        return self._read(key, _MISSING, math.nan, needed, temperature_of)
+        return self._typed(key, _MISSING, math.nan, parse_temperature)
 
     def percent(self, key: str, default: Any = _MISSING) -> Decimal:
         """A percentage as text. [%]"""
-        return self._read(
-            key, default, Decimal(0), 'text such as "45 %", from 0 % to 100 %', percent_of
-        )
+        return self._typed(key, default, Decimal(0), parse_percent)
+
+    def money(self, key: str, default: Any = _MISSING) -> Decimal:
+        """An amount of money as text, 0 or more, with or without the sign of the currency."""
+        read = partial(parse_money, currency=self.document.currency)
+        return self._typed(key, default, Decimal(0), read)
 
     def exact(
-        self, key: str, default: Any = _MISSING, *, what: str = "an amount", example: str = "4200"
+        self, key: str, default: Any = _MISSING, *, what: str = "an amount", example: str = "7"
     ) -> Decimal:
-        """Money, hours and packs: an exact number as text, 0 or more."""
+        """Hours, weeks and packs: an exact number as text, 0 or more."""
 
         def take(raw: Any) -> Decimal | None:
             if (
@@ -263,6 +292,8 @@ class TomlTable:
             fine = isinstance(raw, list) and all(
                 isinstance(item, str) and item.strip() for item in raw
             )
+            for item in raw if fine else ():
+                self._note_unseen(key, item)
             return tuple(raw) if fine else None
 
         return self._read(key, default, (), f"a list of texts, such as {example}", take)
@@ -306,6 +337,9 @@ class TomlTable:
         raw = self._raw(key, None)
         if raw is _MISSING:
             return []
+        if isinstance(raw, list) and len(raw) > MOST_ENTRIES:
+            self.note(key, f"`{key}` stands {len(raw)} times; {MOST_ENTRIES} at most")
+            return []
         if isinstance(raw, list) and all(isinstance(item, dict) for item in raw):
             return [
                 TomlTable(self.document, (*self.way, key, i), item) for i, item in enumerate(raw)
@@ -318,10 +352,16 @@ class TomlTable:
         self.note(key, f"`{key}` must be a list of tables, found {found}")
         return []
 
-    def close(self) -> None:
+    def close(self, not_yet: Mapping[str, str] | None = None) -> None:
         """Note every key that nobody asked for, and every one that is missing: a misspelt key
-        counts once."""
-        for key in [key for key in self.data if key not in self.known]:
+        counts once; `not_yet` says what to do instead of keys that people may try."""
+        strange = [key for key in self.data if key not in self.known]
+        if len(strange) > MOST_STRANGE:
+            self.note(None, f"{self.title} has {len(strange)} keys that are unknown")
+        for key in strange[:MOST_STRANGE]:
+            if not_yet and key in not_yet:
+                self.note(key, f"`{key}`: {not_yet[key]}")
+                continue
             absent = [k for k in self.known if k not in self.data]
             near = difflib.get_close_matches(key, absent, n=1) or difflib.get_close_matches(
                 key, self.known, n=1

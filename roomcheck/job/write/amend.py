@@ -8,15 +8,14 @@ from pathlib import Path
 from typing import Any
 
 from roomcheck.job.model.job import SCHEMA, Forbid, Job, Pin, Position, Units, Visit
-from roomcheck.job.read.load import job_from, job_path
+from roomcheck.job.read.load import job_from, job_path, load_job
 from roomcheck.job.read.pins import AREA
-from roomcheck.job.read.shop_file import DEFAULT, shop_path
-from roomcheck.job.toml.disk import read_text, write_atomically
+from roomcheck.job.store.lock import holding
+from roomcheck.job.toml.disk import read_text
 from roomcheck.job.toml.document import TomlFile
-from roomcheck.job.toml.values import length_of, percent_of, temperature_of
-from roomcheck.units import format_length, parse_length
-
-_BOM = "\ufeff"
+from roomcheck.job.write.history import replace_job
+from roomcheck.typed import TypedError, parse_length, parse_percent, parse_temperature
+from roomcheck.units import format_length
 
 
 def amend_job(
@@ -59,23 +58,23 @@ def amend_job(
     The new text is read back and checked before it takes the old file's place, in one step.
     """
     path = job_path(Path(folder))
-    TomlFile.read(path, SCHEMA)
-    before = read_text(path)
-    text = _amended(before, values or {}, visits, {"source": sources, "microphone": microphones})
-    return _written(path, before, text)
+    with holding(path.parent):
+        TomlFile.read(path, SCHEMA)
+        before = read_text(path)
+        positions = {"source": sources, "microphone": microphones}
+        return written(path, before, _amended(before, values or {}, visits, positions))
 
 
-def _written(path: Path, before: str, text: str) -> Job:
+def written(path: Path, before: str, text: str) -> Job:
+    """Check a job file's new text and put it in the old one's place, which goes to `history/`."""
     job = job_from(TomlFile.parse(text, path), path.parent)
     if text != before:
-        marked = path.read_bytes().startswith(_BOM.encode())
-        write_atomically(path, f"{_BOM if marked else ''}{text}")
+        replace_job(path, before, text)
     return job
 
 
-def keep_changes(job: Job, pins: Sequence[Pin], forbids: Sequence[Forbid]) -> Job:
-    """Write changes by hand into the job's file, in place of those that stand there; every other
-    byte stays.
+def keep_changes(folder: Path | str, pins: Sequence[Pin], forbids: Sequence[Forbid]) -> Job:
+    """Add changes by hand to those that stand in the job's file; every other byte stays.
 
     Raises
     ------
@@ -84,6 +83,24 @@ def keep_changes(job: Job, pins: Sequence[Pin], forbids: Sequence[Forbid]) -> Jo
     CannotRead, CannotWrite, NewerFile, NoJob
         The file.
     """
+    with holding(job_path(Path(folder)).parent):
+        job = load_job(folder)
+        return _with_changes(job, (*job.pins, *pins), (*job.forbids, *forbids))
+
+
+def clear_changes(folder: Path | str) -> Job:
+    """Take every change by hand out of the job's file; every other byte stays.
+
+    Raises
+    ------
+    CannotRead, CannotWrite, NewerFile, NoJob
+        The file.
+    """
+    with holding(job_path(Path(folder)).parent):
+        return _with_changes(load_job(folder), (), ())
+
+
+def _with_changes(job: Job, pins: Sequence[Pin], forbids: Sequence[Forbid]) -> Job:
     import tomlkit
 
     path = job_path(job.folder)
@@ -102,11 +119,10 @@ def keep_changes(job: Job, pins: Sequence[Pin], forbids: Sequence[Forbid]) -> Jo
             table.update(values)
             table.add(tomlkit.nl())
             document[key].append(table)
-    text = tomlkit.dumps(document)
-    return _written(path, before, _ends_as(before, text))
+    return written(path, before, ends_as(before, tomlkit.dumps(document)))
 
 
-def _ends_as(before: str, text: str) -> str:
+def ends_as(before: str, text: str) -> str:
     """The text with the line ends that the file had."""
     return text.replace("\r\n", "\n").replace("\n", "\r\n") if "\r\n" in before else text
 
@@ -125,27 +141,6 @@ def _forbid(job: Job, forbid: Forbid) -> dict[str, Any]:
     r = forbid.place
     sizes = () if r is None else (r.u_m, r.v_m, r.width_m, r.height_m)
     return found | {key: _spelt(size, job.units) for key, size in zip(AREA, sizes, strict=False)}
-
-
-def keep_shop(job: Job) -> Path:
-    """Copy the shop's file into the job's folder, so that the folder works out the same quote
-    alone.
-
-    A copy that is there already stays as it is.
-
-    Raises
-    ------
-    CannotRead, CannotWrite
-        The files.
-    """
-    copy = job.folder / "shop.toml"
-    if not copy.exists():
-        logo = job.shop.logo
-        if logo is not None and logo.parent != job.folder:
-            write_atomically(job.folder / logo.name, logo.read_bytes())
-        text = read_text(shop_path(job.folder) or DEFAULT)
-        write_atomically(copy, text)
-    return copy
 
 
 def _amended(
@@ -172,7 +167,7 @@ def _amended(
         for position in places:
             _put_position(document, kind, position, units)
     text = tomlkit.dumps(document)
-    return _ends_as(before, text)
+    return ends_as(before, text)
 
 
 def _put_visit(document: Any, visit: Visit, units: Units) -> None:
@@ -180,9 +175,9 @@ def _put_visit(document: Any, visit: Visit, units: Units) -> None:
     _set(table, "date", visit.date)
     fahrenheit = visit.temperature_c * 9 / 5 + 32
     degrees = f"{fahrenheit:.4g} °F" if units == "imperial" else f"{visit.temperature_c:.4g} °C"
-    _set_unless_near(table, "temperature", degrees, visit.temperature_c, temperature_of)
+    _set_unless_near(table, "temperature", degrees, visit.temperature_c, parse_temperature)
     _set_unless_near(
-        table, "humidity", f"{visit.humidity_pct:.4g} %", visit.humidity_pct, percent_of
+        table, "humidity", f"{visit.humidity_pct:.4g} %", visit.humidity_pct, parse_percent
     )
     _set(table, "people", visit.people)
     for key in ("doors", "hvac", "gain", "equipment", "notes", "settings"):
@@ -193,15 +188,18 @@ def _put_visit(document: Any, visit: Visit, units: Units) -> None:
 def _put_position(document: Any, kind: str, position: Position, units: Units) -> None:
     table = _named(document, kind, position.name)
     for axis, value_m in zip("xyz", position.point, strict=True):
-        _set_unless_near(table, axis, _spelt(value_m, units), value_m, length_of)
+        _set_unless_near(table, axis, _spelt(value_m, units), value_m, parse_length)
 
 
 def _set_unless_near(
-    table: Any, key: str, text: str, value: float, read: Callable[[Any], object]
+    table: Any, key: str, text: str, value: float, read: Callable[[Any], float | Decimal]
 ) -> None:
     """Set a value with a unit; one that means the same already stays as the person spelt it."""
-    old = read(str(table[key])) if key in table else None
-    if not isinstance(old, float | Decimal) or abs(float(old) - value) > 1e-6:
+    try:
+        near = key in table and abs(float(read(str(table[key]))) - value) <= 1e-6
+    except TypedError:
+        near = False
+    if not near:
         table[key] = text
 
 

@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.errors import Mistakes, RoomcheckError
-from roomcheck.job import Job
+from roomcheck.job import Job, NoRegularFile, read_regular
 from roomcheck.measure.files.played import digest
-from roomcheck.measure.files.whole_files import place
+from roomcheck.measure.files.whole_files import keep_beside
 from roomcheck.measure.signal.signals import ImpulseResponse
 
 MARKS = '#*;!%/"'
@@ -66,11 +66,9 @@ def read_correction(path: Path | str) -> Correction:
     """
     path = Path(path)
     try:
-        text = path.read_bytes().decode("utf-8-sig", errors="replace")
-    except OSError as problem:
-        raise RoomcheckError(
-            f"{path}: the microphone's file cannot be read ({problem.strerror or problem})"
-        ) from problem
+        text = read_regular(path).decode("utf-8-sig", errors="replace")
+    except NoRegularFile as problem:
+        raise RoomcheckError(f"{path}: the microphone's file: {problem.why}") from problem
     rows: list[tuple[float, ...]] = []
     comments: list[str] = []
     bad: list[str] = []
@@ -134,9 +132,7 @@ def keep_correction(job: Job, path: Path) -> str:
     read_correction(path)
     stem = "".join(c if c.isalnum() or c in "-_" else "_" for c in path.stem) or "microphone"
     name = f"{stem}-{digest(path)[:12]}.txt"
-    to = job.folder / "takes" / "microphone" / name
-    if not to.exists():
-        place(to, path)
+    keep_beside(job.folder, f"takes/microphone/{name}", path)
     return name
 
 

@@ -12,6 +12,16 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.job import (
+    TAKE_SCHEMA,
+    CannotRead,
+    FileMistakes,
+    NoRegularFile,
+    Put,
+    open_regular,
+    read_regular,
+    sweep_facts,
+)
 from roomcheck.measure.faults import NoSweepFound, RecordingError, TakeNotWritten
 from roomcheck.measure.files.audio import check_rate, choose_channel, read_audio
 from roomcheck.measure.signal.foreign import NotASweep
@@ -23,6 +33,9 @@ Array = NDArray[np.float64]
 LEAD_S = 3.0
 GAP_S = 1.0
 END_S = 1.0
+LONGEST_S = 600.0
+"""No played file lasts longer. [s]"""
+
 MARKERS_APART_S = 15.0
 """10 mm of movement is 2 ppm of the way sound goes in this time. [s]"""
 
@@ -166,7 +179,7 @@ def export(path: Path, played: Played) -> Path:
 
     import soundfile as sf
 
-    from roomcheck.measure.files.whole_files import place
+    from roomcheck.measure.files.whole_files import put_in
 
     sidecar = path.with_suffix(".toml")
     for there in (path, sidecar):
@@ -179,8 +192,9 @@ def export(path: Path, played: Played) -> Path:
             )
     held = io.BytesIO()
     sf.write(held, played.samples(), played.sweep.rate_hz, format="WAV", subtype="PCM_24")
-    place(path, held.getvalue())
-    place(sidecar, write_toml(facts_of(played)).encode())
+    facts = write_toml({"schema": TAKE_SCHEMA, **facts_of(played)})
+    sound = Put(path=path.name, data=held.getvalue(), new=True)
+    put_in(path.parent, [sound, Put(path=sidecar.name, data=facts, new=True)])
     return sidecar
 
 
@@ -260,20 +274,41 @@ def read_played(path: Path) -> Played:
     """
     beside = path.with_suffix(".toml")
     if path.suffix.lower() == ".toml":
-        facts = read_toml(path)
-        return played_of(facts.get("sweep", facts), path.parent, str(path))
+        return _told(path)
     if beside.exists():
         facts = read_toml(beside)
         if "sweep" in facts or "low_hz" in facts:
-            return played_of(facts.get("sweep", facts), path.parent, str(beside))
+            return _told(beside)
     return read_played_audio(path)
+
+
+def _told(path: Path) -> Played:
+    """What was played, by a file of facts."""
+    try:
+        facts = sweep_facts(path)
+    except (FileMistakes, CannotRead) as problem:
+        raise NoSweepFound(
+            where=str(path),
+            found=f"no sweep is described there ({problem})",
+            needed="low_hz, high_hz, seconds and rate_hz",
+            todo="Use the .toml that roomcheck sweep wrote, or the played file itself.",
+        ) from problem
+    return played_of(facts, path.parent, str(path))
 
 
 def read_played_audio(path: Path) -> Played:
     """An exponential sweep from its sound file, whatever else stands around it."""
     audio = read_audio(path)
     check_rate(audio.rate_hz, audio.where)
-    samples, _, _ = choose_channel(audio)
+    channel, _ = choose_channel(audio)
+    if audio.seconds > LONGEST_S:
+        raise NoSweepFound(
+            where=audio.where,
+            found=f"{audio.seconds / 60:.0f} min of sound",
+            needed=f"the played file, {LONGEST_S / 60:.0f} min at most",
+            todo="Name the played file, or the .toml of roomcheck sweep.",
+        )
+    samples = audio.mono(channel)
     try:
         return Played(sweep=Sweep.of_samples(samples, audio.rate_hz))
     except NotASweep as problem:
@@ -287,8 +322,16 @@ def read_played_audio(path: Path) -> Played:
 
 def digest(path: Path) -> str:
     """SHA-256 of a file's bytes."""
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
+    try:
+        with open_regular(path) as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except NoRegularFile as problem:
+        raise RecordingError(
+            where=str(path),
+            found=problem.why,
+            needed="a recording",
+            todo="Put it back as it was, or add the recording again.",
+        ) from problem
 
 
 def read_toml(path: Path) -> dict[str, Any]:
@@ -302,8 +345,8 @@ def read_toml(path: Path) -> dict[str, Any]:
     import tomllib
 
     try:
-        return tomllib.loads(path.read_text(encoding="utf-8"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as problem:
+        return tomllib.loads(read_regular(path).decode("utf-8"))
+    except (NoRegularFile, UnicodeDecodeError, ValueError, RecursionError) as problem:
         raise RecordingError(
             where=str(path),
             found=f"its facts cannot be read ({problem})",

@@ -14,9 +14,6 @@ from roomcheck.units import SPEED_OF_SOUND_M_S
 
 Real = NDArray[np.float64]
 
-DB_PER_NEPER_ENERGY = 10 / np.log(10)
-"""4.342945: dB/m of air absorption over m. [dB]"""
-
 
 def decay_s(
     volume_m3: ArrayLike, absorption_m2: ArrayLike, *, speed_m_s: float = SPEED_OF_SOUND_M_S
@@ -135,8 +132,9 @@ def kuttruff_uneven_s(
     axis summed). [s]
 
     References
-    ---------- Kuttruff, Room Acoustics (from memory; the sign agrees with the largest eigenvalue of
-    the diffuse exchange).
+    ----------
+    Kuttruff, Room Acoustics (from memory; the sign agrees with the largest eigenvalue of the
+    diffuse exchange).
     """
     S_i, r_i = np.asarray(areas_m2, dtype=float), 1 - np.asarray(alphas, dtype=float)
     S = np.sum(S_i, axis=-1, keepdims=True)

@@ -17,7 +17,6 @@ from roomcheck.recommend.places.paths import (
 )
 from roomcheck.recommend.reasons import Advice
 from roomcheck.recommend.results import ReflectionChange
-from roomcheck.recommend.solver.site import is_diffuser
 
 
 def reflection_changes(
@@ -63,7 +62,7 @@ def _covered_db(
     job: Job, r: TreatedReflection, piece: Placement | None, absorptions: Mapping[str, Absorption]
 ) -> float:
     """Level once a piece hangs there; a diffuser, and a piece nobody can compute, leave it. [dB]"""
-    if piece is None or piece.piece not in absorptions or is_diffuser(job.shop.piece(piece.piece)):
+    if piece is None or piece.piece not in absorptions or job.shop.piece(piece.piece).diffuser:
         return r.level_db
     absorption = absorptions[piece.piece]
     return r.spread_db + max(kept_db(min(absorption.at(hz) or 0.0, 1.0)) for hz in BANDS_HZ)

@@ -14,7 +14,7 @@ from roomcheck.predict import BandPrediction, Prediction
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.reasons import PlanNote, Shortfall
 from roomcheck.recommend.solver.scatter import least_distance_m, lowest_hz
-from roomcheck.recommend.solver.site import Site, is_diffuser
+from roomcheck.recommend.solver.site import Site
 from roomcheck.recommend.solver.targets_as_constraints import mid_of
 from roomcheck.standards import BandLimit
 
@@ -41,7 +41,7 @@ def reasons(site: Site, placed: Placement, candidate: Candidate) -> tuple[Fact[W
         beside, place = candidate.beside
         corner = fact(WhyHere.IN_CORNER, face=placed.face, beside=beside, leg_m=place.width_m)
         why.append(corner)
-    if is_diffuser(candidate.piece):
+    if candidate.piece.diffuser:
         from_hz, distance_m = lowest_hz(candidate.piece), least_distance_m(candidate.piece)
         why.append(fact(WhyHere.SCATTERS, from_hz=from_hz, distance_m=distance_m))
     else:
@@ -68,7 +68,7 @@ def _early(site: Site, placed: Placement) -> list[Fact[WhyHere]]:
 
 def _flutter(site: Site, placed: Placement, candidate: Candidate) -> list[Fact[WhyHere]]:
     alpha = site.absorptions[candidate.piece.name].at(2000.0)
-    if is_diffuser(candidate.piece) or alpha is None or alpha < 0.5:
+    if candidate.piece.diffuser or alpha is None or alpha < 0.5:
         return []
     broken = []
     for pair in site.pairs:
@@ -259,9 +259,11 @@ def _cures_of_too_long(
         best_alpha = max((a.at(hz) or 0.0 for a in site.absorptions.values()), default=0.0)
     openings = [patch for patch in site.job.patches if patch.opening]
     floor_alpha = site.room.coefficient(site.job.material_of("floor"))[i]
+    hung_on = [face.name for face in site.job.room.faces if face.kind != "floor"]
+    barred = [f.face for f in site.job.fixings if f.rule != "screws" and f.face in hung_on]
     return {
         "best_alpha": best_alpha,
-        "barred": tuple(f.face for f in site.job.fixings if f.rule != "screws"),
+        "barred": tuple(barred),
         "curtain": any(patch.place.area_m2 > WORTH_A_CURTAIN_M2 for patch in openings),
         "rug": bool(hz >= RUG_FROM_HZ and floor_alpha < HARD_FLOOR),
         "hung_m2": sum(candidate.place.area_m2 for candidate in chosen),

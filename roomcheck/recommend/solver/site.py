@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from roomcheck.analyse import Analysis
 from roomcheck.geometry import Rectangle
-from roomcheck.job import Job, Placement, StockPiece
+from roomcheck.job import Job, Placement
 from roomcheck.judge import EARLY_USES, Verdict
 from roomcheck.materials import Absorption
 from roomcheck.predict import NoAbsorption, Prediction, Statistics, piece_absorption, predict
@@ -101,11 +101,11 @@ class Site:
         free = [c for c in free if not _forbidden(job, c)]
         target = self.verdict.target
         asked = {limit.band_hz for limit in target.limits} | set(target.mid_bands_hz)
-        absorbers = tuple(c for c in free if not is_diffuser(c.piece) and self._worth_it(c, asked))
+        absorbers = tuple(c for c in free if not c.piece.diffuser and self._worth_it(c, asked))
         return self._with(
             job=job,
             places=(*pinned, *absorbers),
-            diffusers=tuple(c for c in free if is_diffuser(c.piece)),
+            diffusers=tuple(c for c in free if c.piece.diffuser),
             pinned=frozenset(range(len(pinned))),
             familiar=frozenset(),
         )
@@ -241,10 +241,6 @@ def _forbidden(job: Job, candidate: Candidate) -> bool:
     """Whether a person does not want this candidate at any of the places that it takes."""
     piece = candidate.piece
     return any(unwanted(f, piece, *take) for f in job.forbids for take in candidate.takes)
-
-
-def is_diffuser(piece: StockPiece) -> bool:
-    return piece.kind in ("well diffuser", "block diffuser")
 
 
 def taken(candidate: Candidate) -> list[tuple[str, float, float, float, float]]:

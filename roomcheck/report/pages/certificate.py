@@ -23,11 +23,11 @@ from roomcheck.report.render.blocks import (
     Tone,
     VerdictBox,
 )
+from roomcheck.units import band_name
 from roomcheck.verify import BandChange, Kept, MeanChange, Verification
 from roomcheck.words import (
     NONE,
     Reader,
-    band,
     limits,
     plus_minus,
     proof_sentence,
@@ -39,8 +39,16 @@ from roomcheck.words import (
 TONES: dict[Kept, Tone] = {Kept.KEPT: "good", Kept.NOT_KEPT: "bad"}
 
 
-def certificate(job: Job, agreement: Agreement, verification: Verification) -> Document:
-    """The job's last page."""
+def certificate(
+    job: Job, agreement: Agreement, verification: Verification, by_hand: tuple[str, ...] = ()
+) -> Document:
+    """The job's last page.
+
+    Parameters
+    ----------
+    by_hand : tuple of str
+        Signed files that no longer say what was signed.
+    """
     reader = Reader(who="client", units=job.units)
     dates = {v.name: v.date for v in job.visits}
     return Document(
@@ -54,6 +62,7 @@ def certificate(job: Job, agreement: Agreement, verification: Verification) -> D
             after=dates.get("after", NONE),
         ),
         blocks=blocks(
+            tuple(Text(body=say("signed_by_hand", file=file)) for file in by_hand),
             proof_box(verification, reader),
             cause_blocks(verification, reader),
             Text(lead=f"{say('told_before')}:", body=f"“{job.complaint}”") if job.complaint else (),
@@ -138,7 +147,9 @@ def promised_table(verification: Verification) -> tuple[Block, ...]:
 
 def change_label(change: BandChange | MeanChange) -> str:
     """Return an octave's name, or the mean's, as the head of a row."""
-    return mean_name(change.bands_hz) if isinstance(change, MeanChange) else band(change.band_hz)
+    return (
+        mean_name(change.bands_hz) if isinstance(change, MeanChange) else band_name(change.band_hz)
+    )
 
 
 def _measured(agreement: Agreement, verification: Verification) -> str:
@@ -230,7 +241,7 @@ def _both(job: Job) -> tuple[Block, ...]:
 def _both_decays(change: BandChange) -> str:
     ends = (change.low_s, change.high_s)
     return (
-        f"{band(change.band_hz)} {seconds(change.before_s, *ends)} s, then "
+        f"{band_name(change.band_hz)} {seconds(change.before_s, *ends)} s, then "
         f"{seconds(change.after_s, *ends)} s"
     )
 

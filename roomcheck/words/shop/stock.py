@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from roomcheck.facts import fact
 from roomcheck.job import FramingKind, ShopMaterial, Units, UsedFor
-from roomcheck.units import format_size
+from roomcheck.words.numbers import size
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import register, sentence
 from roomcheck.workshop import Stock
@@ -17,11 +17,15 @@ def stock_name(stock: Stock, reader: Reader) -> str:
     if stock.item:
         return stock.item
     name: str = sentence(fact(stock.material), reader)
+    if stock.gauge and stock.length_m is not None:
+        return f"{name} {stock.gauge} × {size(stock.length_m, reader)}"
+    if stock.into is not None:
+        return f"{name} for {sentence(fact(stock.into), reader)}"
     if stock.used_for is UsedFor.BACK:
         name = f"backing {name}"
     if stock.thickness_m is None:
         return name
-    return f"{name} {format_size(stock.thickness_m, reader.units)}"
+    return f"{name} {size(stock.thickness_m, reader)}"
 
 
 def stock_names(stocks: Sequence[Stock], units: Units) -> list[str]:

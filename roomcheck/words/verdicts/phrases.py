@@ -5,13 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from roomcheck.job import place_text, tape
-from roomcheck.units import M2_PER_FT2, band_name, rounded_up
+from roomcheck.units import band_name
+from roomcheck.words.numbers import expanded
+from roomcheck.words.places import place_text
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import joined
-
-COVERAGE = 2.0
-"""Expanded uncertainty, about 95 %, in standard uncertainties."""
 
 
 def band_names(bands_hz: Iterable[float]) -> str:
@@ -29,7 +27,7 @@ def give_or_take(u_s: float | None) -> str:
     >>> give_or_take(0.014)
     ' ± 0.03 s'
     """
-    return "" if u_s is None else f" ± {rounded_up(COVERAGE * u_s, 2)} s"
+    return "" if u_s is None else f" ± {expanded(u_s)} s"
 
 
 def people(count: int) -> str:
@@ -41,30 +39,9 @@ def people(count: int) -> str:
     return {0: "nobody", 1: "one person"}.get(count, f"{count} people")
 
 
-def surface(name: str, kind: str) -> str:
-    """Name a face as one speaks of it.
-
-    >>> surface("west", "wall"), surface("ceiling", "ceiling"), surface("glass wall", "wall")
-    ('west wall', 'ceiling', 'glass wall')
-    """
-    return f"{name} wall" if kind == "wall" and "wall" not in name else name
-
-
-def area(area_m2: float, reader: Reader) -> str:
-    """Return an area in the reader's units."""
-    if reader.units == "imperial":
-        return f"{area_m2 / M2_PER_FT2:.0f} sq ft"
-    return f"{area_m2:.1f} m²"
-
-
-def about(length_m: float, reader: Reader) -> str:
-    """Return a length to the inch or the centimetre."""
-    return tape(length_m, reader.units)
-
-
 def way(places: Sequence[Any], reader: Reader) -> str:
     """Return where sound met one face, or several in order."""
-    return "; then ".join(place_text(place, reader.units) for place in places)
+    return "; then ".join(place_text(place, reader) for place in places)
 
 
 def times_as_long(ratio: float) -> str:

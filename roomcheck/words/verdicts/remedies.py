@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from roomcheck.job import place_text
 from roomcheck.judge import Certainty, Remedy
-from roomcheck.units import format_length
+from roomcheck.words.numbers import area, length
+from roomcheck.words.places import place_text, tape
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import joined, register
-from roomcheck.words.verdicts.phrases import about, area, axes_of
+from roomcheck.words.verdicts.phrases import axes_of
 from roomcheck.words.visit.analysis import order_name
 
 Order = tuple[int, int, int]
@@ -56,7 +56,7 @@ def _out_of_range(reader: Reader, source: str, near_m: float, far_m: float) -> s
 
 def _move_seat(reader: Reader, wall: str, distance_m: float) -> str:
     return (
-        f"Free: move the seat {about(distance_m, reader)} towards the {wall} wall: there the "
+        f"Free: move the seat {tape(distance_m, reader)} towards the {wall} wall: there the "
         "standing waves of this room do not cancel that note."
     )
 
@@ -157,11 +157,11 @@ register(
             "Free: turn the loudspeaker away from that wall, or move it along the wall."
         ),
         Remedy.RUG: lambda reader, place: (
-            f"A thick rug on the {place_text(place, reader.units)}; it takes the treble, not the "
+            f"A thick rug on the {place_text(place, reader)}; it takes the treble, not the "
             "low middle."
         ),
         Remedy.ABSORBER_UNDER_CEILING: lambda reader, place: (
-            f"An absorber under the {place_text(place, reader.units)}, {_inches(4, reader)} deep "
+            f"An absorber under the {place_text(place, reader)}, {_inches(4, reader)} deep "
             f"or {_inches(2, reader)} with air above."
         ),
         Remedy.CURTAIN_BEFORE: (
@@ -169,7 +169,7 @@ register(
         ),
         Remedy.ABSORBER_AT: lambda reader, place: (
             f"An absorber {_inches(4, reader)} deep with its middle at "
-            f"{place_text(place, reader.units)}, {_a_foot(reader)} to both sides of it: heads move."
+            f"{place_text(place, reader)}, {_a_foot(reader)} to both sides of it: heads move."
         ),
         Remedy.TWO_INCHES_TOO_THIN: lambda reader: (
             f"{_inches(2, reader)} on the wall does not reach down to the low middle."
@@ -273,21 +273,18 @@ def _could_also_be(
     return f"At {microphone} it could also be {others}: too close together to tell apart there."
 
 
-def _mode_fit(
-    reader: Reader, checked: bool, positions: int, fits_as_well: Order | None = None
-) -> str:
-    again = "A later fit finds it again" if checked else "Too weak for a second look"
-    several = "; one response only, measure at more places"
+def _mode_fit(reader: Reader, positions: int, fits_as_well: Order | None = None) -> str:
+    again = "Found again later in the response; one response only, measure at more places"
     if positions > 1:
-        several = f" in {positions} responses"
+        again = f"Found again in parts of the {positions} responses"
     also = f"; {order_name(fits_as_well, reader)} would fit as well" if fits_as_well else ""
-    return f"{again}{several}{also}."
+    return f"{again}{also}."
 
 
 def _no_move_near(reader: Reader, distance_m: float) -> str:
     return (
         "By the room's standing waves with rigid walls, no place up to "
-        f"{format_length(distance_m, reader.units)} straight forward, back or aside is free of it; "
+        f"{length(distance_m, reader)} straight forward, back or aside is free of it; "
         "another place for the loudspeaker may be."
     )
 

@@ -23,7 +23,8 @@ from roomcheck.analyse import (
 from roomcheck.facts import fact
 from roomcheck.measure import Record
 from roomcheck.standards.iec_60268_16_2020 import Rating
-from roomcheck.units import band_name, digits_against_limit, format_length
+from roomcheck.units import band_name
+from roomcheck.words.numbers import length, with_limit
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import joined, register, sentence, sentences
 from roomcheck.words.visit.decays import band_sentences
@@ -105,7 +106,7 @@ def _near(stands: str, share: str) -> Callable[..., str]:
         serves_from_hz: float | None = None,
         **names: str,
     ) -> str:
-        away, needed = (format_length(length_m, reader.units) for length_m in (away_m, needed_m))
+        away, needed = (length(length_m, reader) for length_m in (away_m, needed_m))
         text = (
             f"{stands.format(**names, away=away)}; ISO 3382-2 asks for {needed}. {share} "
             f"wavelength is that long at {needed_from_hz:.0f} Hz"
@@ -120,7 +121,7 @@ def _near(stands: str, share: str) -> Callable[..., str]:
 def _near_source(
     reader: Reader, *, position: str, other: str, away_m: float, needed_m: float
 ) -> str:
-    away, needed = (format_length(length_m, reader.units) for length_m in (away_m, needed_m))
+    away, needed = (length(length_m, reader) for length_m in (away_m, needed_m))
     return f"{position} stands {away} from {other}; ISO 3382-2 asks for {needed}."
 
 
@@ -137,7 +138,7 @@ def _speech(template: str) -> Callable[..., str]:
 def _speech_range(
     _: Reader, *, band_hz: float, range_db: float, needed_db: float, lacking_db: float
 ) -> str:
-    range_, needed = digits_against_limit(range_db, needed_db, 0)
+    range_, needed = with_limit(range_db, needed_db, upper=False, digits=0)
     return (
         f"{band_name(band_hz)}: {range_} dB from peak to noise, the index needs {needed} dB; play "
         f"{math.ceil(lacking_db)} dB louder, or use a longer sweep (twice the time is 3 dB)."
@@ -161,7 +162,7 @@ def _noise(outcome: str) -> Callable[..., str]:
         source: str,
         beyond: str | None = None,
     ) -> str:
-        value, bound = digits_against_limit(level, limit, 0)
+        value, bound = with_limit(level, limit, upper=True, digits=0)
         if beyond:
             value, bound = f"{level:g}", f"{limit:g}"
         side = f"{beyond} " if beyond else ""
@@ -309,11 +310,15 @@ register(
             "hum or noise."
         ),
         ModesReason.NOT_STABLE: (
-            "Below {to_hz:.0f} Hz we found no stable room resonances ({refuted} of {candidates} "
-            "candidates were unreliable), so none is listed. Measure at more positions, with a "
-            "source that reaches lower."
+            "Below {to_hz:.0f} Hz no room resonance is sure: {refuted} candidates lie too close "
+            "together or differ from place to place, so none is listed. Measure at more positions, "
+            "with a source that reaches lower."
         ),
         ModesReason.NOT_SEPARATED: "{count} more could not be separated from their neighbours.",
+        ModesReason.UNLIKE_THE_ROOM: (
+            "Left out: {count} whose strengths at the places are those of no standing wave that "
+            "the room's size predicts there; check the room's size and the places."
+        ),
         ModesReason.CROWDED: (
             "Looked for up to {to_hz:.0f} Hz; from there to {transition_hz:.0f} Hz they lie too "
             "close to be separated."

@@ -15,7 +15,8 @@ from roomcheck.measure import (
     Walk,
     Way,
 )
-from roomcheck.units import band_label, band_name, format_length
+from roomcheck.units import band_label, band_name
+from roomcheck.words.numbers import length
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import joined, register, sentence
 
@@ -94,7 +95,7 @@ def _no_reflection(
     loss_db: float,
     away_m: float,
 ) -> str:
-    farther, away = (format_length(length_m, reader.units) for length_m in (farther_m, away_m))
+    farther, away = (length(length_m, reader) for length_m in (farther_m, away_m))
     return (
         f"{_arrivals(apart_s, level_db)}; a reflection that travels {farther} farther arrives "
         f"{loss_db:.1f} dB weaker or more at {away} and nearer: {PLAY_ONE}, or move off the hard "
@@ -305,6 +306,7 @@ register(
         Take.LOSSY_IMPULSES: "from a lossy file: indicative from {low_hz:band} to {high_hz:band}",
         Take.MICROPHONE_CORRECTED: "corrected for the microphone, {file}: {low_hz:g} Hz to "
         "{high_hz:g} Hz",
+        Take.UNREADABLE: "it cannot be read: {why}",
         Take.AS_WRITTEN: "the sound card reported: {text}",
     }
 )
@@ -351,8 +353,8 @@ FLIGHT = (
 def _flight(reader: Reader, flight_s: float, distance_m: float, planned_m: float) -> str:
     return FLIGHT.format(
         flight_ms=1000 * flight_s,
-        distance=format_length(distance_m, reader.units),
-        planned=format_length(planned_m, reader.units),
+        distance=length(distance_m, reader),
+        planned=length(planned_m, reader),
     )
 
 

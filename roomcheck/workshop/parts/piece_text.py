@@ -11,7 +11,8 @@ from typing import Any, get_args
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Fits, Need, PieceKind, Shop, ShopMaterial, StockPiece
-from roomcheck.units import LengthError, both, parse_length
+from roomcheck.typed import LengthError, parse_length
+from roomcheck.units import both
 from roomcheck.workshop.parts.templates import usual_piece
 
 LEAST_M, MOST_M = 0.025, 5.0

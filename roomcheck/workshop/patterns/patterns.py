@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import gcd, isqrt
 
 import numpy as np
 
 from roomcheck.facts import Fact, fact
+from roomcheck.job import NumberPattern, PatternName
 from roomcheck.materials import (
     half_wave_hz,
     is_prime,
@@ -17,48 +18,40 @@ from roomcheck.materials import (
     quadratic_residue_array,
     quarter_wave_hz,
 )
-from roomcheck.workshop.kinds import Pattern, PatternName
-from roomcheck.workshop.patterns.blocks import (
-    BlockArray,
-    checked_count,
-    checked_steps,
-    drawn_array,
-    whole_cells,
-)
+from roomcheck.workshop.kinds import Pattern
+from roomcheck.workshop.patterns.blocks import BlockArray, checked_count, checked_steps, drawn_array
 
 BANDS_HZ = (500.0, 1000.0, 2000.0, 4000.0)
 
 
-def number_blocks(
-    width_m: float,
-    height_m: float,
+def number_array(
+    columns: int,
+    lines: int,
     cell_m: float,
     steps_m: tuple[float, ...],
-    prime: int | None = None,
+    pattern: NumberPattern,
     fold: tuple[int, int] | None = None,
     root: int | None = None,
-    kind: PatternName = "quadratic residues",
 ) -> BlockArray:
-    """A block panel whose heights follow a number pattern, repeated over the panel.
+    """Lay a number pattern over so many columns and rows of blocks, repeated where it is smaller.
 
     Parameters
     ----------
-    width_m, height_m, cell_m : float
-        As for a drawn panel. [m]
+    columns, lines : int
+    cell_m : float
+        [m]
     steps_m : tuple of float
         Heights that the shop cuts. Of K heights, number s of a pattern by the prime N takes the
         place int(s K / N) in their order: as many phases as there are heights, each for an equal
-        share of the pattern's numbers.
-    prime : int or None
-        None: the least whose pattern covers the panel without repeating.
+        share of the pattern's numbers. [m]
+    pattern : NumberPattern
+        Without a prime the least whose pattern covers the panel.
     fold : (rows, columns) or None
         Primitive root sequence, folded by the Chinese remainder theorem into so many rows and
         columns, whose product is prime - 1; None takes the least fold that covers the panel, or the
         squarest one of the prime.
     root : int or None
         A primitive root; None takes the smallest.
-    kind : "quadratic residues" or "primitive root"
-        A fold makes it the latter.
 
     Raises
     ------
@@ -69,38 +62,22 @@ def number_blocks(
 
     Examples
     --------
-    >>> panel = number_blocks(0.7, 0.7, 0.1, (0, 0.02, 0.04, 0.06, 0.08, 0.10, 0.12), 7)
-    >>> panel.rows[0]
+    >>> steps_m = (0, 0.02, 0.04, 0.06, 0.08, 0.10, 0.12)
+    >>> residues = NumberPattern(name="quadratic residues", prime=7)
+    >>> number_array(7, 7, 0.1, steps_m, residues).rows[0]
     (0, 0.02, 0.08, 0.04, 0.04, 0.08, 0.02)
     """
-    columns, spare_width = whole_cells("width_m", width_m, cell_m)
-    lines, spare_height = whole_cells("height_m", height_m, cell_m)
-    named: PatternName = kind if fold is None else "primitive root"
-    array = number_array(columns, lines, cell_m, steps_m, named, prime, fold, root)
-    return replace(array, spare_width_m=spare_width, spare_height_m=spare_height)
-
-
-def number_array(
-    columns: int,
-    lines: int,
-    cell_m: float,
-    steps_m: tuple[float, ...],
-    kind: PatternName,
-    prime: int | None = None,
-    fold: tuple[int, int] | None = None,
-    root: int | None = None,
-) -> BlockArray:
-    """`number_blocks` for so many columns and rows."""
     steps = checked_steps(steps_m)
     checked_count(columns, lines)
-    if kind == "primitive root":
+    prime = pattern.prime
+    if pattern.name == "primitive root":
         if fold is None:
             prime, fold = (
                 _covering_fold(lines, columns) if prime is None else (prime, squarest_fold(prime))
             )
         assert prime is not None
         numbers = np.array(primitive_root_array(prime, *fold, root))
-        pattern = fact(
+        laid = fact(
             Pattern.ROOT,
             root=root or primitive_roots(prime)[0],
             prime=prime,
@@ -113,7 +90,7 @@ def number_array(
             prime = next(p for p in range(max(lines, columns, 3), 10**6) if is_prime(p))
         numbers = np.array(quadratic_residue_array(prime))
         repeats = _repeats(numbers.shape, lines, columns)
-        pattern = fact(Pattern.RESIDUES, prime=prime, **repeats)
+        laid = fact(Pattern.RESIDUES, prime=prime, **repeats)
     high, wide = numbers.shape
     period = np.tile(numbers, (-(-lines // high), -(-columns // wide)))[:lines, :columns]
     places = (period * len(steps)) // prime
@@ -121,7 +98,7 @@ def number_array(
         rows=tuple(tuple(steps[k] for k in row) for row in places.tolist()),
         cell_m=cell_m,
         steps_m=tuple(steps_m),
-        pattern=pattern,
+        pattern=laid,
     )
 
 
@@ -190,7 +167,9 @@ def choices(
         ("primitive root", 13),
         ("primitive root", None),
     )
-    made += [number_array(columns, lines, cell_m, steps_m, kind, prime) for kind, prime in usual]
+    for name, prime in usual:
+        pattern = NumberPattern(name=name, prime=prime)
+        made.append(number_array(columns, lines, cell_m, steps_m, pattern))
     return tuple(sorted(map(_choice, made), key=lambda choice: -choice.mean))
 
 

@@ -2,11 +2,74 @@
 
 from __future__ import annotations
 
-SHOP: dict[str, str] = {
+SHOP_SHEETS: dict[str, str] = {
+    "shop_title": "Shop and install sheets",
+    "shop_sub": "{title}: {plan}",
+    "shop_only": "For the shop only: these pages show costs.",
+    "first": "Before anything else",
+    "buy": "Buy list",
+    "head_need": "Needed",
+    "head_waste": "With waste",
+    "head_packs": "Packs",
+    "head_cost": "Cost",
+    "head_left": "Left",
+    "cuts": "Cut list",
+    "head_part": "Part",
+    "head_stock": "From",
+    "head_count": "Pieces",
+    "head_length": "Length",
+    "head_width": "Width",
+    "head_note": "Note",
+    "steps": "Steps",
+    "caution": "Caution",
+    "piece_facts": "{count} × {piece}: {names}. Each {weight}; {hours} h for all of them.",
+    "row_map": "Row map",
+    "steps_inches": "Heights in inches",
+    "steps_numbers": "Heights by number: {steps}",
+    "head_row": "Row",
+    "head_done": "Done",
+    "head_blocks": "Heights, left to right",
+    "head_row_counts": "Blocks {steps}",
+    "counts": "Blocks to cut: {counts}.",
+    "hang": "Hanging lines",
+    "hang_ceiling_says": (
+        "Left and far edge as on the floor plan, from above: looking up, left and right are "
+        "swapped. Joists: find and probe each one before drilling."
+    ),
+    "head_piece": "Piece",
+    "head_size": "Size",
+    "head_left_edge": "Left",
+    "head_top": "Top",
+    "head_far": "Far edge",
+    "head_studs": "Studs",
+    "head_joists": "Joists",
+    "head_drop": "Hangs down",
+    "head_bottom": "Underside",
+    "head_points": "Lift points",
+    "head_wires": "Safety wires",
+    "point": "{along} / {across}",
+    "fixing_steel_anchor": "anchor for steel studs",
+    "fixing_masonry_anchor": "anchor for masonry",
+    "fixing_concrete_anchor": "anchor for concrete",
+    "lift_says": (
+        "Lift points and safety wires: from the left edge and from the near edge of the ceiling, "
+        "in "
+        "the plan. Each lift point is plumb over the middle of a frame board; hangs down: from the "
+        "ceiling to the top of the frame, the length of its wire once level. No load and no ratio "
+        "stands here: a licensed person approves points, hardware and structure first."
+    ),
+    "day": "The day",
+    "totals": "In all: {weight}; {build} h in the shop, {install} h on site.",
     "bench_title": "Build sheets",
     "planning": (
         "Prices, hours and weights come from the file that roomcheck ships: planning values, not "
         "yours. Put your own into shop.toml."
+    ),
+    "from_rack": "rack {number}",
+    "with_reserve": "{packs}, and {reserve} to bring back",
+    "reserve_says": (
+        "To bring back: taken along against knots, bow and splits, not in the cost; what stays "
+        "whole goes back."
     ),
     "unpriced": "Not on this list, because shop.toml has no price for it: {items}.",
     "tickets": "Cut tickets",
@@ -16,7 +79,6 @@ SHOP: dict[str, str] = {
     ),
     "head_stop": "Stop",
     "head_for": "For",
-    "bars": "Bars",
     "bars_say": (
         "What comes out of each bar. {trim} off each end first; {kerf} goes with every cut{hold}."
     ),
@@ -24,7 +86,6 @@ SHOP: dict[str, str] = {
     "bars_proved": "No plan takes less.",
     "bars_open": "A plan with less may exist; none was found.",
     "head_bars": "Bars",
-    "head_bar": "Bar",
     "head_parts": "Parts out of one",
     "head_left_over": "Left",
     "offcut": "offcut on the rack",
@@ -47,9 +108,7 @@ SHOP: dict[str, str] = {
     "place_shop": "shop",
     "place_site": "on site",
     "pick": "For the van",
-    "operations": "Hours: {told}.",
     "waits": "{name}, then {hours} h to dry",
-    "facts_size": "Size",
     "facts_array": "Blocks",
     "facts_outside": "Outside, with frame",
     "facts_outside_plain": "Outside",
@@ -101,8 +160,22 @@ SHOP: dict[str, str] = {
     "cleats_say": (
         "Bottom edge: above the floor, by the planned hook-in. Hook a scrap of cleat into the real "
         "piece, measure from its top to the scrap's bottom edge, move the line if that differs. "
-        "Slides: either side, once hung. Ratio: planning strength of the screws over the weight; "
-        "under {least} refused, never an approval."
+        "Slides: no further than this to either side, once hung. Ratio: reference strength over "
+        "load of the screw that carries most; under {least} refused, never an approval. What it "
+        "counts stands on the first page of the hanging lines."
+    ),
+    "ratio_title": "What a ratio counts:",
+    "ratio_says": (
+        "Screws: an equal number in each of the studs named, in a zigzag from 5/8 in (16 mm) above "
+        "the cleat's lower edge over 1 1/2 in (38 mm). The heavier of the file's weight and the "
+        "drawn parts', and the cleat; a quarter inch (6 mm) off its mark; the turning moment, on "
+        "one "
+        "stud by those screws' spacing, on more by the studs' distances; the 45° bevel's push off "
+        "the wall, as much as the weight, about the cleat's lower edge, or the piece's depth about "
+        "its bottom strip where that is more. Screws alone carry, in spruce-pine-fir, after the "
+        "wood screw rules of AWC NDS and TR 12 (from memory); gypsum and friction carry nothing. "
+        "Wood studs alone get a ratio: elsewhere the anchor's published approval and a licensed "
+        "person decide."
     ),
     "refused": "Do not hang as drawn",
     "rows_title": "Row:",

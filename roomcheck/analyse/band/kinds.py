@@ -45,5 +45,5 @@ class DecayWarning(Kind):
     NOISE_FALLS = "noise falls"
     CLICK = "click"
     TWO_SLOPES = "two slopes"
-    DISTURBED = "disturbed"
+    DISTURBED = "ends at a disturbance"
     STEADY_TONE = "steady tone"

@@ -342,7 +342,9 @@ def test_a_piece_under_the_ceiling_cannot_be_lifted_on():
 
 def test_a_block_panels_frame_makes_it_larger_than_drawn():
     # 24 x 48 in of blocks, 1/16 in clearance, 3/4 in boards: 25-5/8 x 49-5/8 in.
-    (line,) = lines(made.made_up_job(framing=()), made.on("south", "D1", "block diffuser", 90, 36, 48, 24))
+    (line,) = lines(
+        made.made_up_job(framing=()), made.on("south", "D1", "block diffuser", 90, 36, 48, 24)
+    )
     assert (line.width_m / IN, line.height_m / IN) == (pytest.approx(49.625), pytest.approx(25.625))
     assert line.left_m == pytest.approx((90 - 13 / 16) * IN)
     assert line.top_m == pytest.approx((60 + 13 / 16) * IN)

@@ -22,7 +22,13 @@ from roomcheck.job.model.job import (
     Visit,
     VisitName,
 )
-from roomcheck.job.model.kinds import NEEDED_SIZES, FramingKind, ShopMaterial, UsedFor
+from roomcheck.job.model.kinds import (
+    MADE_OF_STUDS,
+    NEEDED_SIZES,
+    FramingKind,
+    ShopMaterial,
+    UsedFor,
+)
 from roomcheck.job.model.practice import RunsLong, ShopPractice
 from roomcheck.job.model.shop import (
     DIFFUSERS,
@@ -43,6 +49,16 @@ from roomcheck.job.model.shop import (
     StockPiece,
 )
 from roomcheck.job.model.why_here import WhyHere
+from roomcheck.job.on_studs import (
+    WallCleat,
+    WallScrew,
+    best_cleat,
+    cleat_kg,
+    cleat_lengths,
+    pieces_play_m,
+    studs_behind_m,
+    wall_screw,
+)
 from roomcheck.job.read.entries import FIXING_RULES, KINDS, same_note
 from roomcheck.job.read.learned import unlearned_shop
 from roomcheck.job.read.load import NoJob, load_job
@@ -112,6 +128,7 @@ __all__ = [
     "ENDINGS",
     "FIXING_RULES",
     "KINDS",
+    "MADE_OF_STUDS",
     "NEEDED_SIZES",
     "PATTERNS_SAID",
     "SCHEMA",
@@ -180,12 +197,17 @@ __all__ = [
     "Visit",
     "VisitFiles",
     "VisitName",
+    "WallCleat",
+    "WallScrew",
     "WhyHere",
     "amend_job",
     "bench_job",
+    "best_cleat",
     "can_undo",
     "check_job",
     "clear_changes",
+    "cleat_kg",
+    "cleat_lengths",
     "coming_facts",
     "default_shop",
     "digest_of",
@@ -213,6 +235,7 @@ __all__ = [
     "open_regular",
     "own_shop",
     "parse_pattern",
+    "pieces_play_m",
     "place_of",
     "plain_name",
     "problem_of",
@@ -226,6 +249,7 @@ __all__ = [
     "shop_path",
     "signed_path",
     "spelt",
+    "studs_behind_m",
     "sweep_facts",
     "take_facts",
     "take_name",
@@ -233,6 +257,7 @@ __all__ = [
     "unlearned_shop",
     "value_at",
     "visit_files",
+    "wall_screw",
     "write_atomically",
     "write_change",
     "write_signed",

@@ -13,6 +13,7 @@ from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, sho
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import bench_job, default_shop, keep_practice, keep_rack, read_shop, shop_path
 from roomcheck.signs import visible
+from roomcheck.words import say
 
 if TYPE_CHECKING:
     from roomcheck.job import Job, Units
@@ -99,7 +100,7 @@ def _job(args: argparse.Namespace, settings: Settings) -> int:
         return show_json(sheet)
     _show(args, chain.job, sheet)
     if settings.any:
-        show_line(f"Kept in {chain.job.folder / 'shop.toml'}: report builds with it too.")
+        show_line(say("kept_in_shop", file=chain.job.folder / "shop.toml"))
     return 0
 
 
@@ -157,7 +158,7 @@ def _rack(job: Job, sheet: BuildSheet, path: Path | None) -> None:
 
 
 def _racked(path: Path) -> None:
-    print(visible(f"Rack written into {path}: do that once, when the job is cut."), file=sys.stderr)
+    print(visible(say("rack_kept", file=path)), file=sys.stderr)
 
 
 def _patterns(args: argparse.Namespace, job: Job, asked: list[Wanted]) -> int:

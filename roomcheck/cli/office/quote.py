@@ -13,9 +13,10 @@ from roomcheck.chain import Chain, NotSigned
 from roomcheck.cli.progress import opened
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, show_line
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import Put, holding, write_change
+from roomcheck.job import Put, holding, signed_path, write_change
 from roomcheck.plain import to_plain
 from roomcheck.typed import MoneyError, parse_money
+from roomcheck.words import say
 
 if TYPE_CHECKING:
     from roomcheck.quote import Agreement, ChangeOrder
@@ -89,7 +90,8 @@ def run(args: argparse.Namespace) -> int:
     signed = chain.agreement if args.plan is None and not args.sign else None
     show(quote_blocks(chain.job, chain.quote, signed=signed, shop=args.shop))
     if args.sign:
-        show_line(f"\nSigned by {args.sign}: {chain.job.folder / 'signed' / 'agreement.toml'}")
+        file = signed_path(chain.job.folder)
+        show_line("\n" + say("signed_by", name=args.sign, file=file))
     return 0
 
 

@@ -63,6 +63,8 @@ class ShopPractice:
     screw_m, screw : float, str
         Wall screw: length and gauge ("#8", "#10" or "#12"). [m]
     screws_per_stud : int
+    anchor_hours : Decimal
+        To drill and set one anchor where there is no wood (planning value). [h]
     least_ratio : float
         Planning strength over weight below which a piece is refused.
     freedom_m : float
@@ -110,6 +112,7 @@ class ShopPractice:
     screw_m: float = 2.5 * M_PER_IN
     screw: str = "#10"
     screws_per_stud: int = 2
+    anchor_hours: Decimal = Decimal("0.1")
     least_ratio: float = 4.0
     freedom_m: float = 2 * M_PER_IN
     lift_m: float = M_PER_IN

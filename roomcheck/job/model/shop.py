@@ -7,7 +7,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Literal
 
-from roomcheck.job.model.kinds import ShopMaterial, UsedFor
+from roomcheck.job.model.kinds import FramingKind, ShopMaterial, UsedFor
 from roomcheck.job.model.practice import ShopPractice
 
 PieceKind = Literal[
@@ -242,6 +242,10 @@ class Price:
     """Of fabric; None takes the practice's [kg/m2]."""
     used_for: UsedFor | None = None
     """None where the material serves either purpose."""
+    into: FramingKind | None = None
+    """Of a screw or anchor: what it is made to hold in; None of a screw for the bench."""
+    gauge: str = ""
+    """Of a screw into a wall: "#10", "5 mm"; `length_m` is its length."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,6 +11,7 @@ from roomcheck.job.model.practice import ShopPractice
 from roomcheck.job.model.shop import Offcut, OtherLength
 from roomcheck.job.toml.reader import TomlTable
 from roomcheck.job.toml.values import shown
+from roomcheck.standards.awc_wood_screws import GAUGES
 
 LENGTHS = {
     "board": "board_m",
@@ -68,8 +69,11 @@ def read_practice(table: TomlTable, work: list[TomlTable]) -> ShopPractice:
             "spare_pct": int(table.percent("spare", Decimal(usual.spare_pct))),
             "spare_least": table.whole("spare_least", usual.spare_least),
             "coats": table.whole("coats", usual.coats, least=1),
-            "screw": table.choice("screw", ("#8", "#10", "#12"), usual.screw),
+            "screw": table.choice("screw", tuple(GAUGES), usual.screw),
             "screws_per_stud": table.whole("screws_per_stud", usual.screws_per_stud, least=1),
+            "anchor_hours": table.exact(
+                "anchor_hours", usual.anchor_hours, what="hours", example="0.1"
+            ),
             "day_hours": table.exact("day_hours", usual.day_hours, what="hours", example="7"),
         }
         sheet = table.lengths("sheet", usual.sheet_m)

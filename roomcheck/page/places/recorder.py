@@ -134,9 +134,12 @@ class Recorder:
         session = Session("level", visit)
         self._start(name, session, lambda: self._level(name, folder, session))
 
-    def answer(self, choice: str) -> None:
-        """Answer the question that is open; anything else is nothing."""
+    def answer(self, choice: str, *, phone: bool = False) -> None:
+        """Answer the question that is open; anything else is nothing, and so is a telephone that
+        wants it louder."""
         session = self.session
+        if phone and choice == "louder":
+            return
         if session is not None and choice in session.choices:
             session.question, session.choices = "", ()
             session.answers.put(choice)

@@ -66,6 +66,7 @@ SCREENS: dict[str, str] = {
     "why_piece": "{name}: {piece} on the {face}",
     "instead_title": "If nothing may hang there, the next best plan",
     "signed_by": "Signed by {name}: {file}",
+    "rack_kept": "Rack written into {file}: do that once, when the job is cut.",
     "kept_in_shop": "Kept in {file}: report builds with it too.",
     "predicted_lead": "Expected as planned:",
     "predicted": (

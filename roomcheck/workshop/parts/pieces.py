@@ -63,6 +63,11 @@ def built(
     )
 
 
+def frame_depth_m(job: Job, piece: StockPiece, practice: ShopPractice) -> float:
+    """Depth of a piece's frame: its board's width. [m]"""
+    return Bench(job, piece, (), practice).board.wide_m
+
+
 def _longest_first(cuts: Sequence[Cut]) -> tuple[Cut, ...]:
     return tuple(sorted(cuts, key=lambda cut: (-cut.length_m, -cut.width_m, cut.part)))
 

@@ -4,7 +4,7 @@ plans take."""
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 
@@ -20,6 +20,7 @@ from roomcheck.workshop.results import (
     SheetPlan,
     Stock,
 )
+from roomcheck.workshop.sheet.fixings_bought import HUNG_ON, is_wall_screw
 from roomcheck.workshop.sheet.stock_plans import ROLL_M, all_cuts
 
 _NOT_WHOLE = (ShopMaterial.FABRIC, ShopMaterial.CORE)
@@ -67,8 +68,12 @@ def purchases(
     sheets: Sequence[PieceSheet],
     plans: Plans,
     practice: ShopPractice,
+    fixings: Mapping[str, Decimal] | None = None,
 ) -> tuple[Purchase, ...]:
     """Materials of all pieces in whole packs, in the order of the price list.
+
+    `fixings` says how many of each item hold the pieces to the room; None takes what every piece
+    names itself, for pieces that hang nowhere yet.
 
     Raises
     ------
@@ -77,12 +82,15 @@ def purchases(
     """
     cut = {cut.stock.item for cut in all_cuts(sheets)}
     net: dict[str, Decimal] = defaultdict(Decimal)
+    known = {price.item: price for price in shop.prices}
+    hung_on = set() if fixings is None else {p.item for p in shop.prices if _hangs(p, shop)}
     for piece in pieces:
         for need in piece.needs:
-            if not (piece.drawn and need.item in cut):
+            if not (piece.drawn and need.item in cut) and need.item not in hung_on:
                 # Nine places: what a person typed, without the tail of a binary number.
                 net[need.item] += Decimal(repr(round(need.amount, 9)))
-    known = {price.item: price for price in shop.prices}
+    for item, count in (fixings or {}).items():
+        net[item] += count
     for item in net:
         if item not in known:
             raise NotInStock(kind="price", name=item, known=tuple(known))
@@ -101,6 +109,11 @@ def purchases(
         if net[item] > 0 or drawn:
             found.append(_purchase(price, max(net[item], _parts(price, sheets, practice)), drawn))
     return tuple(found)
+
+
+def _hangs(price: Price, shop: Shop) -> bool:
+    """Whether a price is of what holds pieces to the room."""
+    return price.material in HUNG_ON or is_wall_screw(price, shop)
 
 
 def _parts(price: Price, sheets: Sequence[PieceSheet], practice: ShopPractice) -> Decimal:

@@ -9,15 +9,16 @@ from typing import TYPE_CHECKING
 
 from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, PieceKind, Shop, ShopPractice, StockPiece
-from roomcheck.workshop.hanging.hanging import hanging_lines
+from roomcheck.workshop.hanging.hanging import Hung, hanging_lines
 from roomcheck.workshop.hanging.rows_of_pieces import row_gaps
 from roomcheck.workshop.kinds import Caution
 from roomcheck.workshop.parts.piece_text import Wanted
-from roomcheck.workshop.parts.pieces import built
+from roomcheck.workshop.parts.pieces import built, frame_depth_m
 from roomcheck.workshop.parts.work import ORDER, day_plan, pick_list
 from roomcheck.workshop.patterns.layout import outside_m
-from roomcheck.workshop.results import BuildSheet, HangingLine
+from roomcheck.workshop.results import BuildSheet, HangingLine, Stock
 from roomcheck.workshop.sheet.buying import NotInStock, Plans, purchases, unpriced
+from roomcheck.workshop.sheet.fixings_bought import anchor_hours, fixings_of, fixings_priced
 from roomcheck.workshop.sheet.stock_plans import (
     cutting_plans,
     fabric_plans,
@@ -58,10 +59,25 @@ def build(job: Job, plan: Plan, practice: ShopPractice | None = None) -> BuildSh
     """
     practice = practice or job.shop.practice
     pieces = [_stock_piece(job.shop, place.piece) for place in plan.pieces]
-    lines = hanging_lines(
-        job, plan.pieces, pieces, [outside_m(piece, practice) for piece in pieces], practice
-    )
+    hung = _hung(job, plan, pieces, practice)
+    lines = hanging_lines(job, hung, practice)
     return _sheet(job, pieces, lines, practice, hung=True)
+
+
+def _hung(job: Job, plan: Plan, pieces: Sequence[StockPiece], practice: ShopPractice) -> list[Hung]:
+    """The plan's pieces as they are built: true size, and the heavier of the file's weight and that
+    of the drawn parts."""
+    drawn_kg = {piece.name: _drawn_kg(job, piece, practice) for piece in pieces}
+    return [
+        Hung(
+            placed=placed,
+            piece=piece,
+            size_m=outside_m(piece, practice),
+            frame_m=frame_depth_m(job, piece, practice),
+            weight_kg=max(piece.weight_kg, drawn_kg[piece.name]),
+        )
+        for placed, piece in zip(plan.pieces, pieces, strict=True)
+    ]
 
 
 def build_pieces(
@@ -112,8 +128,13 @@ def build_wanted(
 
 
 def _weighed(job: Job, piece: StockPiece, practice: ShopPractice) -> StockPiece:
+    return replace(piece, weight_kg=_drawn_kg(job, piece, practice))
+
+
+def _drawn_kg(job: Job, piece: StockPiece, practice: ShopPractice) -> float:
+    """Weight of one, worked out from its parts. [kg]"""
     sheet = built(job, piece, (_bench_line("1", piece, practice),), practice)
-    return replace(piece, weight_kg=sheet.made_kg or 0.0)
+    return sheet.made_kg or 0.0
 
 
 def _bench_line(name: str, piece: StockPiece, practice: ShopPractice) -> HangingLine:
@@ -159,17 +180,20 @@ def _sheet(
     )
     shown = tuple(lines) if hung else ()
     install_hours = site_hours = Decimal(0)
+    fixings, lacking = None, tuple[Stock, ...]()
     if hung:
-        install_hours = sum((piece.install_hours for piece in pieces), Decimal(0))
-        site_hours = _site_hours(pieces, lines)
+        more = anchor_hours(lines, practice)
+        install_hours = sum((piece.install_hours for piece in pieces), more)
+        site_hours = _site_hours(pieces, lines) + more
+        fixings, lacking = fixings_priced(shop, fixings_of(lines), practice)
     crew = max((line.people for line in lines), default=1)
     return BuildSheet(
         sheets=sheets,
-        purchases=purchases(shop, pieces, sheets, plans, practice),
+        purchases=purchases(shop, pieces, sheets, plans, practice, fixings),
         hanging=shown,
         build_hours=sum((sheet.hours for sheet in sheets), Decimal(0)),
         install_hours=install_hours,
-        weight_kg=sum(piece.weight_kg for piece in pieces),
+        weight_kg=sum(line.weight_kg for line in lines),
         cautions=_cautions(job, pieces, lines),
         cutting=plans.bars,
         setups=saw_setups(plans.bars, sheets),
@@ -179,7 +203,7 @@ def _sheet(
         panels=plans.panels,
         fabrics=plans.fabrics,
         leftovers=leftovers(plans.bars, practice),
-        unpriced=unpriced(sheets),
+        unpriced=(*unpriced(sheets), *lacking),
         rows=row_gaps(job, shown),
     )
 

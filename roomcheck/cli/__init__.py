@@ -34,14 +34,27 @@ COMMANDS = (
     "quote",
     "verify",
     "report",
+    "pack",
+    "unpack",
 )
 """One module each, in the order of a job. A module has `add_parser(subparsers)` and `run(args) ->
 int`."""
 
 _EDITING = ("set", "undo", "list")
+_KEEPING = ("pack", "unpack")
 _ON_SITE = ("sweep", "devices", "measure", "add")
 
-_FILES = ("job", "folder", "recording", "sweep", "microphone_file", "out", "drawings", "shop")
+_FILES = (
+    "job",
+    "file",
+    "folder",
+    "recording",
+    "sweep",
+    "microphone_file",
+    "out",
+    "drawings",
+    "shop",
+)
 """Arguments that name files."""
 
 _EPILOG = """\
@@ -144,4 +157,6 @@ def _home(name: str) -> str:
         return "roomcheck.page.command"
     if name in _EDITING:
         return f"roomcheck.cli.editing.{name}"
+    if name in _KEEPING:
+        return f"roomcheck.cli.keeping.{name}"
     return f"roomcheck.cli.{'site' if name in _ON_SITE else 'office'}.{name}"

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
         room_blocks,
         undone_blocks,
     )
+    from roomcheck.report.screens.pack import packed_blocks, unpacked_blocks, whole_pack_blocks
     from roomcheck.report.screens.predict import outlook_blocks
     from roomcheck.report.screens.quote import bill_blocks, option_blocks, quote_blocks
     from roomcheck.report.screens.recommend import (
@@ -81,6 +82,9 @@ _HOMES = {
     "report": "make",
     "report_files": "make",
     "sweep_blocks": "screens.sweep",
+    "packed_blocks": "screens.pack",
+    "unpacked_blocks": "screens.pack",
+    "whole_pack_blocks": "screens.pack",
     "take_blocks": "screens.takes",
     "unlearned_blocks": "screens.verify",
     "verification_blocks": "screens.verify",
@@ -119,6 +123,7 @@ __all__ = [
     "noise_blocks",
     "option_blocks",
     "outlook_blocks",
+    "packed_blocks",
     "pattern_blocks",
     "piece_blocks",
     "plan_blocks",
@@ -133,9 +138,11 @@ __all__ = [
     "text_of",
     "undone_blocks",
     "unlearned_blocks",
+    "unpacked_blocks",
     "verification_blocks",
     "visit_blocks",
     "wall_sketch",
+    "whole_pack_blocks",
     "why_blocks",
     "write_drawings",
     "write_files",

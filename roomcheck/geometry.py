@@ -76,28 +76,21 @@ class Rectangle:
 
 @dataclass(frozen=True)
 class Face:
-    """One plane of the room.
-
-    Attributes
-    ----------
-    name : str
-        What the job calls it: "south", "ceiling", …
-    kind : "wall", "floor" or "ceiling"
-    origin : Point
-        Where u = v = 0. [m]
-    u_axis, v_axis, normal : tuple of float
-        Unit vectors along u, along v, and into the room.
-    outline : tuple of (u, v)
-        The face's corners in its own frame. [m]
-    """
+    """One plane of the room."""
 
     name: str
+    """What the job calls it: "south", "ceiling", …"""
     kind: Kind
     origin: Point
+    """Where u = v = 0 [m]."""
     u_axis: tuple[float, float, float]
+    """Unit vector along u."""
     v_axis: tuple[float, float, float]
+    """Unit vector along v."""
     normal: tuple[float, float, float]
+    """Unit vector into the room."""
     outline: tuple[tuple[float, float], ...]
+    """The face's corners in its own frame: (u, v) [m]."""
 
     @cached_property
     def area_m2(self) -> float:
@@ -153,21 +146,14 @@ class Face:
 
 @dataclass(frozen=True)
 class Room:
-    """A floor plan with a height.
-
-    Attributes
-    ----------
-    corners : tuple of (x, y)
-        Floor plan, counter-clockwise seen from above, any simple polygon. [m]
-    height_m : float
-        Floor to ceiling. [m]
-    wall_names : tuple of str
-        The wall from corner i to corner i + 1, one name a wall.
-    """
+    """A floor plan with a height."""
 
     corners: tuple[tuple[float, float], ...]
+    """Floor plan, counter-clockwise seen from above, any simple polygon: (x, y) [m]."""
     height_m: float
+    """Floor to ceiling [m]."""
     wall_names: tuple[str, ...]
+    """The wall from corner i to corner i + 1, one name a wall."""
 
     @classmethod
     def box(

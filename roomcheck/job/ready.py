@@ -96,9 +96,10 @@ def check_job(job: Job) -> tuple[Readiness, ...]:
         measure, analyse, recommend, build and quote, verify, report, in the order of a job.
 
     References
-    ---------- ISO 3382-2:2008: number of positions by grade (survey 2 pairs, engineering 6),
-    microphones half a wavelength apart (usually 2 m) and a quarter of one off every surface
-    (usually 1 m); from memory.
+    ----------
+    ISO 3382-2:2008: number of positions by grade (survey 2 pairs, engineering 6), microphones half
+    a wavelength apart (usually 2 m) and a quarter of one off every surface (usually 1 m); from
+    memory.
     """
     before, after = takes(job, "before"), takes(job, "after")
     analyse = _analyse(job, before, "before")

@@ -65,8 +65,9 @@ def verify(
         everything where the visits cannot be compared.
 
     References
-    ---------- ISO 3382-2:2008 for the positions and their standard deviations; guard bands after
-    JCGM 106:2012, from memory.
+    ----------
+    ISO 3382-2:2008 for the positions and their standard deviations; guard bands after JCGM
+    106:2012, from memory.
     """
     promise = agreement.plan.promise
     signed = {band.band_hz: (band.low_s, band.high_s) for band in promise.bands}

@@ -59,7 +59,7 @@ class Records:
     y: Array
     """(frames, channels) [1]."""
     rate_hz: float
-    """[Hz]."""
+    """Of the frames [Hz]."""
 
     @property
     def frames(self) -> int:

@@ -8,9 +8,9 @@ A signal subspace gives the first poles (rotational invariance of a block Hankel
 squares over all records refines them, and the same Jacobian gives the Cramér-Rao bound.
 
 References
----------- R. Roy, T. Kailath, "ESPRIT", IEEE Trans. ASSP 37 (1989) 984; G. Golub, V. Pereyra, SIAM
-J. Numer. Anal. 10 (1973) 413 (amplitudes projected out), with L. Kaufman's Jacobian; all from
-memory.
+----------
+R. Roy, T. Kailath, "ESPRIT", IEEE Trans. ASSP 37 (1989) 984; G. Golub, V. Pereyra, SIAM J. Numer.
+Anal. 10 (1973) 413 (amplitudes projected out), with L. Kaufman's Jacobian; all from memory.
 """
 
 from __future__ import annotations
@@ -47,17 +47,17 @@ class Poles:
     """Damped sinusoids and how well they are known."""
 
     frequency_hz: Array
-    """By rising frequency, (poles,) [Hz]."""
+    """Rising, (poles,) [Hz]."""
     damping_per_s: Array
-    """By rising frequency, (poles,) [1/s]."""
+    """Of the same poles, (poles,) [1/s]."""
     cosine: Array
-    """Amplitudes at the first sample, (poles, channels) [1]."""
+    """Amplitudes at the first sample, in phase, (poles, channels) [1]."""
     sine: Array
-    """Amplitudes at the first sample, (poles, channels) [1]."""
+    """Amplitudes at the first sample, a quarter turn on, (poles, channels) [1]."""
     frequency_sd_hz: Array
-    """Cramér-Rao bound for the noise given, (poles,) [Hz]."""
+    """Cramér-Rao bound of the frequency for the noise given, (poles,) [Hz]."""
     damping_sd_per_s: Array
-    """Cramér-Rao bound for the noise given, (poles,) [1/s]."""
+    """Cramér-Rao bound of the damping, (poles,) [1/s]."""
     rest: Array
     """What they leave, (frames, channels) [1]."""
 

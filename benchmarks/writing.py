@@ -165,6 +165,10 @@ def commands(jobs: Jobs) -> list[Command]:
         way = (("client", "complaint"), ("budget",))[variant]
         edit_job(folder / "job-a", [Edit(way=way, value=("It booms.", "4200")[variant])])
 
+    def new(folder: Path, variant: int) -> int:
+        sizes = f"--length 8m --width {6 + variant}m --height 3m".split()
+        return main(["new", str(folder / "job-new"), "--use", "classroom", *sizes])
+
     day = ("--date", "2026-06-01")
     found = [
         Command(name="add", run=add),
@@ -195,10 +199,7 @@ def commands(jobs: Jobs) -> list[Command]:
         ),
         Command(
             name="new",
-            run=lambda folder, v: main(
-                ["new", str(folder / "job-new"), "--use", "classroom", "--length", "8m"]
-                + f"--width {6 + v}m --height 3m".split()
-            ),
+            run=new,
         ),
     ]
     if not jobs.whole:

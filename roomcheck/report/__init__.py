@@ -28,7 +28,7 @@ if TYPE_CHECKING:
         room_blocks,
         undone_blocks,
     )
-    from roomcheck.report.screens.pack import packed_blocks, unpacked_blocks, whole_pack_blocks
+    from roomcheck.report.screens.documents import packed_blocks, unpacked_blocks, whole_pack_blocks
     from roomcheck.report.screens.predict import outlook_blocks
     from roomcheck.report.screens.quote import bill_blocks, option_blocks, quote_blocks
     from roomcheck.report.screens.recommend import (
@@ -82,9 +82,9 @@ _HOMES = {
     "report": "make",
     "report_files": "make",
     "sweep_blocks": "screens.sweep",
-    "packed_blocks": "screens.pack",
-    "unpacked_blocks": "screens.pack",
-    "whole_pack_blocks": "screens.pack",
+    "packed_blocks": "screens.documents",
+    "unpacked_blocks": "screens.documents",
+    "whole_pack_blocks": "screens.documents",
     "take_blocks": "screens.takes",
     "unlearned_blocks": "screens.verify",
     "verification_blocks": "screens.verify",

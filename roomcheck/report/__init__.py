@@ -21,14 +21,20 @@ if TYPE_CHECKING:
     from roomcheck.report.screens.analyse import analysis_screen, findings_screen
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
     from roomcheck.report.screens.devices import device_blocks
-    from roomcheck.report.screens.documents import demo_ending, demo_opening, files_written
+    from roomcheck.report.screens.documents import (
+        demo_ending,
+        demo_opening,
+        files_written,
+        packed_blocks,
+        unpacked_blocks,
+        whole_pack_blocks,
+    )
     from roomcheck.report.screens.lists import (
         changed_blocks,
         list_blocks,
         room_blocks,
         undone_blocks,
     )
-    from roomcheck.report.screens.documents import packed_blocks, unpacked_blocks, whole_pack_blocks
     from roomcheck.report.screens.predict import outlook_blocks
     from roomcheck.report.screens.quote import bill_blocks, option_blocks, quote_blocks
     from roomcheck.report.screens.recommend import (

@@ -237,8 +237,10 @@ class Chain:
 
     def outlook_with(self, *, second: bool) -> Outlook:
         """As `outlook`; with `second`, checked by another program's ray tracing too."""
-        from roomcheck.predict import Outlook, outlook
+        from roomcheck.predict import Outlook, outlook, tracer
 
+        if second:
+            tracer()  # refused before anything is computed where there is none
         analysis = self.before if self.has_takes("before") else None
         pieces = self.plan.pieces if analysis is not None else ()
         seen = self._analysis_from("before") if analysis is not None else ""

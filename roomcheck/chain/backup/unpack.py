@@ -7,8 +7,10 @@ import hashlib
 import io
 import os
 import shutil
+import struct
 import tempfile
 import zipfile
+import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -28,7 +30,10 @@ MOST_SHELL_BYTES = 64 << 20
 _BLOCK = 1 << 20
 _KINDS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 
-_DAMAGED = (zipfile.BadZipFile, EOFError, KeyError, NotImplementedError, RuntimeError, ValueError)
+_DAMAGED = (
+    zipfile.BadZipFile, zlib.error, struct.error, EOFError, KeyError, IndexError, OverflowError,
+    NotImplementedError, RuntimeError, ValueError, OSError,
+)  # fmt: skip
 """What the zip and FLAC readers raise on files that are damaged."""
 
 
@@ -114,12 +119,16 @@ def _lay_down(path: Path, archive: zipfile.ZipFile, manifest: Manifest, home: Pa
 @contextlib.contextmanager
 def _opened(path: Path) -> Iterator[tuple[zipfile.ZipFile, Manifest]]:
     try:
-        with open_regular(path) as file, zipfile.ZipFile(file) as archive:
-            yield archive, _manifest(path, archive)
+        file = open_regular(path)
     except NoRegularFile as problem:
         raise BadPack(path, problem.why) from problem
-    except zipfile.BadZipFile as problem:
-        raise BadPack(path, f"it is no zip file, or not whole ({problem})") from problem
+    with file:
+        try:
+            archive = zipfile.ZipFile(file)
+        except _DAMAGED as problem:
+            raise BadPack(path, f"it is no zip file, or not whole ({problem})") from problem
+        with archive:
+            yield archive, _manifest(path, archive)
 
 
 def _manifest(path: Path, archive: zipfile.ZipFile) -> Manifest:
@@ -159,18 +168,25 @@ def _through(
     sha, size = hashlib.sha256(), 0
     with contextlib.ExitStack() as stack:
         out = stack.enter_context(to.open("xb")) if to is not None else None
-        try:
-            for block in _blocks(path, archive, manifest, packed):
-                size += len(block)
-                if size > packed.size:
-                    raise BadPack(path, f"{packed.path!r} is larger than it says")
-                sha.update(block)
-                if out is not None:
-                    out.write(block)
-        except (*_DAMAGED, OverflowError) as problem:
-            raise BadPack(path, f"{packed.path!r} is damaged ({problem})") from problem
+        for block in _whole_blocks(path, archive, manifest, packed):
+            size += len(block)
+            if size > packed.size:
+                raise BadPack(path, f"{packed.path!r} is larger than it says")
+            sha.update(block)
+            if out is not None:
+                out.write(block)
     if size != packed.size or sha.hexdigest() != packed.sha256:
         raise BadPack(path, f"{packed.path!r} is not what was packed (its SHA-256 differs)")
+
+
+def _whole_blocks(
+    path: Path, archive: zipfile.ZipFile, manifest: Manifest, packed: Packed
+) -> Iterator[bytes]:
+    """A file block by block; what the readers raise is a damaged pack."""
+    try:
+        yield from _blocks(path, archive, manifest, packed)
+    except _DAMAGED as problem:
+        raise BadPack(path, f"{packed.path!r} is damaged ({problem})") from problem
 
 
 def _blocks(

@@ -94,7 +94,9 @@ def _job(args: argparse.Namespace, settings: Settings) -> int:
         from roomcheck.workshop import rack_after
 
         shop = chain.job.shop
-        keep_practice(chain.job, {}, {}, rack_after(shop, sheet.cutting, shop.practice))
+        keep_practice(
+            chain.job, {}, {}, rack_after(shop, sheet.cutting, shop.practice, sheet.panels)
+        )
         _racked(chain.job.folder / "shop.toml")
     if args.json:
         return show_json(sheet)
@@ -152,7 +154,7 @@ def _rack(job: Job, sheet: BuildSheet, path: Path | None) -> None:
             "--rack: there is no shop.toml here to write the rack into; copy one first, or use "
             "--shop"
         )
-    offcuts = rack_after(job.shop, sheet.cutting, job.shop.practice)
+    offcuts = rack_after(job.shop, sheet.cutting, job.shop.practice, sheet.panels)
     keep_rack(path, offcuts, job.units, job.shop)
     _racked(path)
 

@@ -14,6 +14,7 @@ from roomcheck.analyse.modes.confirm import between_places, crowd_holds, groups
 from roomcheck.analyse.modes.damped import Fit, Records
 from roomcheck.analyse.modes.mode_names import Place
 from roomcheck.analyse.modes.modes import room_modes
+from roomcheck.analyse.modes.poles import find_poles
 from roomcheck.analyse.modes.subspace import Subspaces, windowed_products
 from roomcheck.geometry import Room
 from roomcheck.measure import ImpulseResponse
@@ -150,6 +151,23 @@ def test_most_modes_that_stand_alone_are_named_and_few_that_are_not_there():
         assert named.given >= 0.45 * named.ought
         assert named.off <= 0.15 * named.named
     assert sum(named.given for named in some) >= 0.6 * sum(named.ought for named in some)
+
+
+@pytest.mark.parametrize("places", [1, 3])
+def test_a_click_in_white_noise_has_no_pole_and_no_mode(places):
+    rng = np.random.default_rng(9)
+    y = rng.normal(size=(700, places))
+    assert find_poles(y, RATE_HZ, 1.0).size == 0
+    clicks = [0.01 * rng.normal(size=6000) for _ in range(places)]
+    for click in clicks:
+        click[200] = 1.0
+    told = room_modes(
+        [ImpulseResponse(samples=click, rate_hz=4000) for click in clicks],
+        room=Room.box(4.4, 3.6, 2.6),
+        transition_hz=200,
+        speed_m_s=343,
+    )
+    assert told.found == ()
 
 
 def test_rooms_without_modes_have_none():

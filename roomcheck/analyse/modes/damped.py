@@ -185,14 +185,15 @@ class Fit:
         total = np.zeros((k, channels), dtype=np.complex128)
         for p in range(power + 1):
             parts = (self._fine * t**p) @ blocked
-            inner = (parts[:k] + 1j * parts[k:]).reshape(k, -1, channels)
+            inner = (parts[:k] + 1j * parts[k:]).reshape(k, len(begins), channels)
             weight = comb(power, p) * begins ** (power - p) * self._coarse
             total += (weight[:, None, :] @ inner)[:, 0]
         return total
 
     def _made(self) -> Array:
         k = len(self.omega)
-        begun = (self._coarse[:, :, None] * self.amplitude[:, None, :]).reshape(k, -1)
+        begun = self._coarse[:, :, None] * self.amplitude[:, None, :]
+        begun = begun.reshape(k, self.records.blocked.shape[1])
         made = self._fine.T @ np.concatenate([begun.real, -begun.imag])
         used = self.records.frames - BLOCK * (self._coarse.shape[1] - 1)
         made.reshape(BLOCK, -1, self.records.channels)[used:, -1] = 0

@@ -65,7 +65,7 @@ def run(share: float, seed: int) -> Tally:
     """Run `share` of the cases."""
     tally = Tally(title=TITLE)
     with tempfile.TemporaryDirectory(prefix="roomcheck-mutated-") as place:
-        ground = _ground(Path(place))
+        ground = ground_in(Path(place))
         for sort, count in CASES.items():
             for number in range(max(round(share * count), 1)):
                 rng = random.Random(f"{seed} {sort} {number}")
@@ -88,11 +88,12 @@ def _case(sort: str, ground: Path, rng: random.Random, again: str) -> str | None
         ended = in_fork(call, wall_s=WALL_S)
     finally:
         shutil.rmtree(work, ignore_errors=True)
-    wrong = _wrong(ended)
+    wrong = wrong_in(ended)
     return f"{wrong} ({what}; {again})" if wrong else None
 
 
-def _wrong(ended: Ended) -> str:
+def wrong_in(ended: Ended) -> str:
+    """What is wrong with how a call ended; empty where nothing is."""
     if ended.fell:
         return f"a traceback: {ended.last_line[:160]}"
     if ended.late or ended.cpu_s > HANG_S:
@@ -107,7 +108,7 @@ def _wrong(ended: Ended) -> str:
 # --- the ground
 
 
-def _ground(place: Path) -> Path:
+def ground_in(place: Path) -> Path:
     """A job with a recording, what was signed, a shop's file with a logo, and states to go back to."""
     import soundfile
 
@@ -254,7 +255,7 @@ def _length_case(rng: random.Random) -> str | None:
     return None
 
 
-def _command(*words: str) -> Call:
+def command(*words: str) -> Call:
     def call() -> int:
         from roomcheck.cli import main
 
@@ -344,16 +345,16 @@ def _misread(room: Path) -> Iterator[str]:
 def _shop_file(room: Path, rng: random.Random) -> tuple[Call, str]:
     _rewritten(room / "shop.toml", rng)
     if rng.random() < 0.5:
-        return _command("check", str(room)), "check"
-    return _command("list", "stock", "--job", str(room)), "list stock"
+        return command("check", str(room)), "check"
+    return command("list", "stock", "--job", str(room)), "list stock"
 
 
 def _take_facts(room: Path, rng: random.Random) -> tuple[Call, str]:
     _rewritten(room / "takes" / "before" / "S1-P1.toml", rng)
-    return partial(_measured, room), "measure"
+    return partial(measured_again, room), "measure"
 
 
-def _measured(room: Path) -> int:
+def measured_again(room: Path) -> int:
     import roomcheck
     from roomcheck.errors import RoomcheckError
     from roomcheck.measure import visited
@@ -372,7 +373,7 @@ ADD = ("--visit", "before", "--source", "S1", "--microphone", "P2")
 def _sweep_facts(room: Path, rng: random.Random) -> tuple[Call, str]:
     sweep = room.parent / "sweep.toml"
     _rewritten(sweep, rng)
-    return _command(
+    return command(
         "add", str(room), str(room.parent / "rec.wav"), *ADD, "--sweep", str(sweep)
     ), "add"
 
@@ -395,12 +396,12 @@ def _recording(room: Path, rng: random.Random) -> tuple[Call, str]:
     head = rng.random() < 0.5
     path.write_bytes(mutated(data[:200], rng) + data[200:] if head else mutated(data, rng))
     sweep = ("--sweep", str(room.parent / "sweep.toml")) if rng.random() < 0.7 else ("--impulse",)
-    return _command("add", str(room), str(path), *ADD, *sweep), f"add {name} {sweep[0]}"
+    return command("add", str(room), str(path), *ADD, *sweep), f"add {name} {sweep[0]}"
 
 
 def _agreement(room: Path, rng: random.Random) -> tuple[Call, str]:
     _rewritten(room / "signed" / "agreement.toml", rng)
-    return _command("quote", str(room), "--json"), "quote"
+    return command("quote", str(room), "--json"), "quote"
 
 
 def _change_order(room: Path, rng: random.Random) -> tuple[Call, str]:
@@ -486,7 +487,7 @@ def _history(room: Path, rng: random.Random) -> tuple[Call, str]:
     paths = sorted(path for path in (room / "history").iterdir() if path.is_file())
     path = rng.choice(paths)
     path.write_bytes(mutated(path.read_bytes(), rng))
-    return _command(
+    return command(
         "undo", str(room), *(["--redo"] if rng.random() < 0.3 else [])
     ), f"undo with {path.name}"
 

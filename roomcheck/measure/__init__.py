@@ -10,6 +10,7 @@ from roomcheck.measure.card.card import (
     SoundCard,
     list_devices,
 )
+from roomcheck.measure.card.meter import Levels, meter
 from roomcheck.measure.checks.calibrator import from_sensitivity
 from roomcheck.measure.checks.rattle import OVER_DB
 from roomcheck.measure.files.audio import load_impulse_response
@@ -94,6 +95,7 @@ __all__ = [
     "Level",
     "LevelFound",
     "LevelLimit",
+    "Levels",
     "Limits",
     "Measurement",
     "NoiseTake",

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import contextlib
 import importlib
+import json
 import re
 import tempfile
 import threading
-from collections.abc import AsyncIterator, Callable, Mapping
+from collections.abc import AsyncIterator, Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -104,6 +105,7 @@ class Server:
             Route(f"{job}/room", self.room),
             Route(f"{job}/room/{{what}}", self.change, methods=["POST"]),
             Route(f"{job}/visit", self.visit),
+            Route(f"{job}/visit/meter", self.meter),
             Route(f"{job}/visit/{{what}}", self.record, methods=["POST"]),
             Route(f"{job}/findings", self.findings),
             Route(f"{job}/work/{{task}}", self.work, methods=["POST"]),
@@ -325,6 +327,20 @@ class Server:
             f"/job/{quote(request.path_params['name'], safe='')}/visit?visit={visit}", 303
         )
 
+    def meter(self, request: Request) -> Response:
+        """The level at the input, as a stream of lines."""
+        self.folder.of(request.path_params["name"])
+
+        def lines() -> Iterator[str]:
+            try:
+                for peak, rms in self.recorder.levels():
+                    yield f"data: {json.dumps({'peak': round(peak, 1), 'rms': round(rms, 1)})}\n\n"
+            except RoomcheckError as problem:
+                yield f"data: {json.dumps({'problem': str(problem)})}\n\n"
+            yield 'data: {"end": true}\n\n'
+
+        return StreamingResponse(lines(), media_type="text/event-stream")
+
     def _record(self, request: Request, folder: Path, what: str, form: Mapping[str, str]) -> None:
         from roomcheck.page.places.recorder import Devices
 
@@ -336,6 +352,8 @@ class Server:
             self.recorder.record(name, folder, visit, *pair, wait_s)
         elif what == "level":
             self.recorder.find(name, folder, visit)
+        elif what == "noise":
+            self.recorder.noise(name, folder, visit, form.get("conditions", ""))
         elif what == "answer":
             self.recorder.answer(form.get("choice", ""), phone=is_phone(request))
         elif what == "stop":

@@ -10,7 +10,7 @@ from roomcheck.facts import Fact
 from roomcheck.job import FramingKind, Offcut, ShopMaterial, UsedFor
 from roomcheck.workshop.cutting.bars import CuttingPlan
 from roomcheck.workshop.cutting.fabric import FabricRow
-from roomcheck.workshop.cutting.sheets import Rip
+from roomcheck.workshop.cutting.sheets import Rip, SheetOffcut
 from roomcheck.workshop.hanging_kinds import FixingKind, HangingCaution, Refusal
 from roomcheck.workshop.kinds import Caution, Note, Packing, Part, Pattern, SiteStep, Step, Work
 
@@ -160,6 +160,8 @@ class Purchase:
     cost: Decimal
     left: Decimal
     """Goes back to stock [unit]."""
+    reserve: int = 0
+    """Packs to take along for knots, bow and splits, and to bring back: not in the cost."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -226,6 +228,8 @@ class HangingLine:
     edge of the face [m]."""
     tethers: tuple[tuple[float, float], ...] = ()
     """Overhead: where each safety wire goes into the structure, likewise [m]."""
+    depth_m: float = 0.0
+    """From the face to the piece's front; overhead to its underside [m]."""
     drop_m: float | None = None
     """Overhead: from the ceiling down to the top of the frame [m]."""
     refused: tuple[Fact[Refusal], ...] = ()
@@ -274,6 +278,10 @@ class SheetPlan:
     """Of one sheet [m]."""
     sheets: int
     rips: tuple[Rip, ...]
+    left: tuple[SheetOffcut, ...] = ()
+    """Rectangles that are large enough to go back on the rack."""
+    from_rack: tuple[tuple[float, float], ...] = ()
+    """Offcuts that are cut up, width and length, in the order of their numbers [m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

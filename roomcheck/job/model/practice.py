@@ -13,7 +13,7 @@ from typing import Literal
 from roomcheck.units import M_PER_IN
 
 Corner = Literal["butt", "mitre"]
-RunsLong = Literal["long", "short"]
+RunsLong = Literal["long", "short", "cheaper"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,8 +33,9 @@ class ShopPractice:
     clearance_m: float = M_PER_IN / 16
     """Between the array or core and its frame, each side [m]."""
     corner: Corner = "butt"
-    runs_long: RunsLong = "long"
-    """Butt corners: which boards overlap the others, by two thicknesses."""
+    runs_long: RunsLong = "cheaper"
+    """Butt corners: which boards overlap the others, by two thicknesses; "cheaper" tries both for
+    every kind of piece and takes what costs the job less."""
     stock_m: tuple[float, ...] = (96 * M_PER_IN,)
     """Lengths that sticks and boards are sold in where the price list does not say [m]."""
     sheet_m: tuple[float, float] = (48 * M_PER_IN, 96 * M_PER_IN)
@@ -80,6 +81,7 @@ class ShopPractice:
     screw: str = "#10"
     """Gauge of a wall screw: "#8", "#10" or "#12"."""
     screws_per_stud: int = 2
+    """At the least: a third is planned where two are too few."""
     anchor_hours: Decimal = Decimal("0.1")
     """To drill and set one anchor where there is no wood, a planning value [h]."""
     least_ratio: float = 4.0

@@ -161,7 +161,10 @@ class Offcut:
     item: str
     """A name of the price list."""
     length_m: float
+    """[m]"""
     count: int = 1
+    width_m: float | None = None
+    """Of a sheet's offcut, its shorter side; None of a bar [m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

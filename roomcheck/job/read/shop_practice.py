@@ -64,7 +64,7 @@ def read_practice(table: TomlTable, work: list[TomlTable]) -> ShopPractice:
             found[name] = table.weight(key, getattr(usual, name))
         found |= {
             "corner": table.choice("corner", ("butt", "mitre"), usual.corner),
-            "runs_long": table.choice("runs_long", ("long", "short"), usual.runs_long),
+            "runs_long": table.choice("runs_long", ("long", "short", "cheaper"), usual.runs_long),
             "nap": table.flag("nap", usual.nap),
             "spare_pct": int(table.percent("spare", Decimal(usual.spare_pct))),
             "spare_least": table.whole("spare_least", usual.spare_least),
@@ -117,7 +117,10 @@ def read_offcuts(tables: list[TomlTable], priced: set[str]) -> tuple[Offcut, ...
             item=table.text("item"),
             length_m=table.length("length", above=0.0),
             count=table.whole("count", 1, least=1),
+            width_m=table.length("width", above=0.0) if table.has("width") else None,
         )
+        if "width" not in table.known:
+            table.known.append("width")
         if offcut.item and offcut.item not in priced:
             table.note("item", f"{shown(offcut.item)} has no [[price]]")
         table.close()

@@ -136,10 +136,14 @@ register(
 )
 
 
-def _frame(reader: Reader, *, corner: str, **values: Any) -> str:
-    joint = (
-        "mitres glued and clamped, a nail each way" if corner == "mitre" else "two nails a corner"
-    )
+def _frame(reader: Reader, *, corner: str, runs: str, **values: Any) -> str:
+    joint = "mitres glued and clamped, a nail each way"
+    if corner != "mitre":
+        over = "short" if runs == "short" else "long"
+        joint = (
+            f"the {over} boards run over the others, which takes the least wood here; two nails "
+        )
+        joint += "a corner"
     return fill(
         "Frame: opening {width_m:size} × {height_m:size}. Glue; {joint}; a nail every "
         "{nails_m:size} into the backing's edge. Drill first near the ends. Both diagonals within "
@@ -238,8 +242,7 @@ def _cut_triangles(reader: Reader, *, boards: int, **values: Any) -> str:
     return fill(
         "Cut {layers} triangles with legs of {leg_m:size}, {per_board} out of a board "
         "({boards} a corner): mark one, cut the others to it. Gloves and a mask; the knife cuts "
-        "away "
-        "from hand and body.",
+        "away from hand and body.",
         reader,
         boards=counted(boards, "board"),
         **values,

@@ -200,6 +200,7 @@ class _Hanging:
             off_centre_m=place.centre[0] - self.face.width_m / 2,
             opening=opening,
             off_opening_m=off_m,
+            depth_m=self.piece.depth_m,
             weight_kg=weight_kg,
             people=2 if two else 1,
             cleat_m=None,

@@ -43,7 +43,8 @@ def _socket(path: Path) -> None:
     here = Path.cwd()
     os.chdir(path.parent)  # names of sockets are short
     try:
-        socket.socket(socket.AF_UNIX).bind(path.name)
+        with socket.socket(socket.AF_UNIX) as made:
+            made.bind(path.name)
     finally:
         os.chdir(here)
 

@@ -97,9 +97,7 @@ class Images:
         return np.asarray((far - near) / speed_m_s, dtype=float), np.asarray(levels, dtype=float)
 
 
-def images(
-    room: Room, source: Point, microphone: Point, loss_db: Loss, speed_m_s: float
-) -> Images:
+def images(room: Room, source: Point, microphone: Point, loss_db: Loss, speed_m_s: float) -> Images:
     """Images of first and second order that arrive within reach."""
     direct_m = distance_m(source, microphone)
     paths = [
@@ -128,12 +126,10 @@ def evidence(heard: Arrived, seen: Images, speed_m_s: float) -> float:
     speed_m_s : float
         Of sound. [m/s]
     """
-    return _climbed(heard, seen, np.zeros(3), speed_m_s)[0]
+    return climbed(heard, seen, np.zeros(3), speed_m_s)[0]
 
 
-def _climbed(
-    heard: Arrived, seen: Images, start_m: Real, speed_m_s: float
-) -> tuple[float, Real]:
+def climbed(heard: Arrived, seen: Images, start_m: Real, speed_m_s: float) -> tuple[float, Real]:
     """The most that shifts around a start give, and the shift that gives it. [1], (3,) [m]"""
     around, best = start_m, -math.inf
     for i, step_m in enumerate(SHIFT_STEPS_M):

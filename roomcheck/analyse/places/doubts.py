@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from roomcheck.analyse.echoes.reflections import loss_db, speed_m_s
+from roomcheck.analyse.echoes.reflections import loss_db
 from roomcheck.analyse.places.evidence import arrived
 from roomcheck.analyse.places.likeness import (
     AS_BEFORE,
@@ -92,7 +92,7 @@ def look_at_place(
     earlier : sequence of EarlierTake
         Of both visits, without this take.
     """
-    speed = speed_m_s(job, visit)
+    speed = job.speed_of_sound_m_s(visit)
     ends = _ends(job)
     mark = print_of(response)
     if is_wire(response):

@@ -30,12 +30,12 @@ FLOOR_DB = -20.0
 """Weaker arrivals are left alone. [dB re direct sound]"""
 
 TAPED_M, TIMED_S, LEVEL_SD_DB = 0.03, 0.00004, 8.0
-"""How well a place is typed along each axis and an arrival is timed and levelled: standard deviations
-(the first as common practice, the others as they show in measured rooms of known places)."""
+"""How well a place is typed along each axis (common practice), and an arrival is timed and levelled
+(as it shows in a measured room of known places): standard deviations. [m], [s], [dB]"""
 
 CAUGHT = (0.8, 0.4)
-"""How likely an image of first and of second order is found among the arrivals (our own figures, from
-the same rooms). [1]"""
+"""How likely an image of first and of second order is found among the arrivals (our own figures,
+from the same room). [1]"""
 
 CLUTTER_FALL_DB, CLUTTER_SHARE = 6.0, 0.5
 """Arrivals that no image explains become rarer by e per so many decibels, and are half of all.

@@ -45,13 +45,21 @@ needs."""
 T = TypeVar("T")
 
 
+MOST_PLANS = 4
+"""No job gets more plans to choose from: a number beyond is refused before any is made."""
+
+
 class NoSuchPlan(RoomcheckError):
     """A plan that was not among those proposed."""
 
     def __init__(self, number: int, titles: tuple[str, ...]) -> None:
         self.number, self.titles = number, titles
         offered = "; ".join(f"{i}: {title}" for i, title in enumerate(titles, 1))
-        among = f"there are {len(titles)} plans ({offered})" if titles else "plans count from 1"
+        among = (
+            f"there are {len(titles)} plans ({offered})"
+            if titles
+            else "there are three or four, counted from 1"
+        )
         super().__init__(f"plan {number}: {among}; choose one by its number")
 
 
@@ -124,7 +132,7 @@ class Chain:
     steps: Steps = field(default_factory=Steps)
 
     def __post_init__(self) -> None:
-        if self.chosen is not None and self.chosen < 1:
+        if self.chosen is not None and not 1 <= self.chosen <= MOST_PLANS:
             raise NoSuchPlan(self.chosen, ())
 
     def with_job(self, job: Job) -> Chain:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from roomcheck.job.logo.logo import logo_data
+from roomcheck.job.logo.svg import NotDrawn
 from roomcheck.job.model.bench import bench_job
 from roomcheck.job.model.job import (
     SCHEMA,
@@ -47,7 +49,7 @@ from roomcheck.job.read.load import NoJob, load_job
 from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
 from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
 from roomcheck.job.ready import Hint, Missing, Readiness, check_job
-from roomcheck.job.spots import Place, place_of, place_text, spot, tape
+from roomcheck.job.spots import Place, place_of
 from roomcheck.job.store.lock import FolderIsHeld, holder_of, holding
 from roomcheck.job.store.together import (
     FileChanged,
@@ -61,6 +63,8 @@ from roomcheck.job.store.together import (
 )
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
+from roomcheck.job.toml.regular import NoRegularFile, is_there, open_regular, read_regular
+from roomcheck.job.usual import USUAL_CLEARANCE_M, RoomSize, room_facts
 from roomcheck.job.write.amend import amend_job, clear_changes, keep_changes
 from roomcheck.job.write.edit import (
     ChangedMeanwhile,
@@ -93,6 +97,7 @@ __all__ = [
     "NEEDED_SIZES",
     "PATTERNS_SAID",
     "SCHEMA",
+    "USUAL_CLEARANCE_M",
     "AlreadySigned",
     "CannotRead",
     "CannotWrite",
@@ -119,7 +124,9 @@ __all__ = [
     "Need",
     "NewerFile",
     "NoJob",
+    "NoRegularFile",
     "NoSuchEntry",
+    "NotDrawn",
     "NotInPlace",
     "NothingToUndo",
     "NumberPattern",
@@ -138,6 +145,7 @@ __all__ = [
     "Put",
     "Rates",
     "Readiness",
+    "RoomSize",
     "RunsLong",
     "Share",
     "Shop",
@@ -162,6 +170,7 @@ __all__ = [
     "file_values",
     "holder_of",
     "holding",
+    "is_there",
     "keep_changes",
     "keep_lesson",
     "keep_practice",
@@ -170,24 +179,25 @@ __all__ = [
     "length_text",
     "lesson_path",
     "load_job",
+    "logo_data",
     "make_folder",
     "mend",
     "new_job",
+    "open_regular",
     "own_shop",
     "parse_pattern",
     "place_of",
-    "place_text",
     "problem_of",
     "read_changes",
+    "read_regular",
     "read_shop",
     "read_signed",
     "redo",
+    "room_facts",
     "same_note",
     "shop_path",
     "signed_path",
     "spelt",
-    "spot",
-    "tape",
     "undo",
     "unlearned_shop",
     "value_at",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from roomcheck.predict.answer.forecast import possible_s, predict
+from roomcheck.predict.answer.forecast import predict
 from roomcheck.predict.answer.forecast_all import Outlook, outlook
 from roomcheck.predict.answer.methods import BandMethods
 from roomcheck.predict.answer.seat import SeatForecast, SeatReflection
@@ -40,6 +40,5 @@ __all__ = [
     "Trust",
     "outlook",
     "piece_absorption",
-    "possible_s",
     "predict",
 ]

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 
 from roomcheck.cli.office.bench import Settings, add_settings, read_settings
 from roomcheck.cli.progress import opened
-from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
+from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, show_line
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import bench_job, default_shop, keep_practice, keep_rack, read_shop, shop_path
+from roomcheck.signs import visible
 
 if TYPE_CHECKING:
     from roomcheck.job import Job, Units
@@ -98,7 +99,7 @@ def _job(args: argparse.Namespace, settings: Settings) -> int:
         return show_json(sheet)
     _show(args, chain.job, sheet)
     if settings.any:
-        print(f"Kept in {chain.job.folder / 'shop.toml'}: report builds with it too.")
+        show_line(f"Kept in {chain.job.folder / 'shop.toml'}: report builds with it too.")
     return 0
 
 
@@ -132,7 +133,7 @@ def _alone(args: argparse.Namespace, settings: Settings) -> int:
         return show_json(sheet)
     _show(args, job, sheet)
     for file in files:
-        print(file)
+        show_line(str(file))
     return 0
 
 
@@ -156,7 +157,7 @@ def _rack(job: Job, sheet: BuildSheet, path: Path | None) -> None:
 
 
 def _racked(path: Path) -> None:
-    print(f"Rack written into {path}: do that once, when the job is cut.", file=sys.stderr)
+    print(visible(f"Rack written into {path}: do that once, when the job is cut."), file=sys.stderr)
 
 
 def _patterns(args: argparse.Namespace, job: Job, asked: list[Wanted]) -> int:

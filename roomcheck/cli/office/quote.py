@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from roomcheck.chain import Chain, NotSigned
 from roomcheck.cli.progress import opened
-from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
+from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, show_line
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Put, holding, read_changes, write_change
 from roomcheck.plain import to_plain
@@ -71,6 +71,8 @@ def add_parser(subparsers: Subparsers) -> None:
 def run(args: argparse.Namespace) -> int:
     _only_with(args)
     day = _day(args.date)
+    if args.sign is not None and not args.sign.strip():
+        raise RoomcheckError("--sign: it needs the name of who accepts")
     chain = opened(args.job, args.plan)
     if args.change is not None:
         return _change(args, chain)
@@ -87,7 +89,7 @@ def run(args: argparse.Namespace) -> int:
     signed = chain.agreement if args.plan is None and not args.sign else None
     show(quote_blocks(chain.job, chain.quote, signed=signed, shop=args.shop))
     if args.sign:
-        print(f"\nSigned by {args.sign}: {chain.job.folder / 'signed' / 'agreement.toml'}")
+        show_line(f"\nSigned by {args.sign}: {chain.job.folder / 'signed' / 'agreement.toml'}")
     return 0
 
 

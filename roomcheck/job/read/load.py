@@ -18,6 +18,7 @@ from roomcheck.job.store.together import mend
 from roomcheck.job.toml.disk import CannotRead
 from roomcheck.job.toml.document import FileMistakes, Mistake, TomlFile
 from roomcheck.job.toml.reader import TomlTable
+from roomcheck.job.toml.regular import is_there
 from roomcheck.job.toml.values import meant, shown
 from roomcheck.standards.iso_3382_2_2008 import GRADES
 
@@ -92,7 +93,7 @@ def job_path(folder: Path) -> Path:
                 folder, "this is a file, not a job folder", "name the folder that holds job.toml"
             )
         path = folder / "job.toml"
-        if not path.is_file():
+        if not is_there(path):
             raise NoJob(folder, "the folder holds no job.toml", new)
     except (OSError, ValueError) as problem:
         raise CannotRead(folder, f"cannot be looked into: {problem}") from problem

@@ -10,6 +10,7 @@ import tempfile
 from pathlib import Path
 
 from roomcheck.errors import RoomcheckError
+from roomcheck.job.toml.regular import NoRegularFile, read_regular
 
 _BOM = "\ufeff"
 _CAUSES = {
@@ -144,11 +145,9 @@ def read_text(path: Path) -> str:
         Missing, unreadable or not UTF-8: says which, and in which line.
     """
     try:
-        blob = path.read_bytes()
-    except FileNotFoundError as problem:
-        raise CannotRead(path, "there is no such file") from problem
-    except OSError as problem:
-        raise CannotRead(path, f"cannot be read: {problem.strerror}") from problem
+        blob = read_regular(path)
+    except NoRegularFile as problem:
+        raise CannotRead(path, problem.why) from problem
     try:
         return blob.decode("utf-8").removeprefix(_BOM)
     except UnicodeDecodeError as problem:

@@ -60,18 +60,6 @@ def predict(
     )
 
 
-def possible_s(
-    job: Job, pieces: tuple[Placement, ...], room: Statistics, *, simulate: bool = True
-) -> Real:
-    """What each of `DRAWS` possible rooms would measure with these pieces hung, (draws, bands): the
-    draws of `predict`.
-
-    NaN where a draw absorbs more than its surface; bands that `predict` gives no number for are in
-    it all the same. [s]
-    """
-    return before_after(job, pieces, simulate=simulate, room=room).after_s
-
-
 def summarised(seen: BeforeAfter, job: Job, simulate: bool) -> Prediction:
     """Middles and ranges of all draws."""
     room = seen.room

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+import html
 import re
 from base64 import b64encode
 from collections.abc import Iterable
-from html import escape
 from importlib.resources import files
 
 from roomcheck.report.render.blocks import (
@@ -25,6 +25,7 @@ from roomcheck.report.render.blocks import (
     VerdictBox,
 )
 from roomcheck.report.render.letterhead import Letterhead
+from roomcheck.signs import visible
 from roomcheck.words import LANGUAGE
 
 _UNIT = re.compile(r"(?<=[\d/]) (?=(?:Hz|kHz|dB|s|in|ft|yd|mm|m|lb|kg)\b)")
@@ -108,6 +109,11 @@ def _block(block: Block, number: int) -> str:  # noqa: PLR0911 - one line a kind
             return "<hr>"
 
 
+def escape(text: str) -> str:
+    """A text that a browser shows as it stands; what cannot be seen as its number."""
+    return html.escape(visible(text))
+
+
 def _class(name: str, applies: bool = True) -> str:
     return f' class="{name}"' if name and applies else ""
 
@@ -157,7 +163,9 @@ def _unbroken(text: str) -> str:
 
 
 def _picture(picture: Picture, number: int) -> str:
-    svg = picture.svg[picture.svg.index("<svg") :]
+    # A style element would reach the whole page; what it says are attributes of the drawing.
+    svg = re.sub(r"<style.*?</style>", "", picture.svg[picture.svg.index("<svg") :], flags=re.S)
+    svg = svg.replace("<svg", '<svg stroke-linejoin="round" stroke-linecap="butt"', 1)
     # Several drawings share the page: their inner names get the block's number.
     svg = re.sub(r'\bid="([^"]+)"', rf'id="b{number}-\1"', svg)
     svg = re.sub(r'(url\(#|href="#)', rf"\1b{number}-", svg)

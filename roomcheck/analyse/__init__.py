@@ -28,13 +28,7 @@ from roomcheck.analyse.modes.results import (
     RoomMode,
 )
 from roomcheck.analyse.modes.spectrum import dips
-from roomcheck.analyse.places.doubts import (
-    EarlierTake,
-    Looked,
-    PlaceDoubt,
-    PlaceNote,
-    look_at_place,
-)
+from roomcheck.analyse.places.doubts import Looked, PlaceDoubt, PlaceNote, look_at_place
 from roomcheck.analyse.places.likeness import print_of
 from roomcheck.analyse.places.which_place import Placing
 from roomcheck.analyse.speech.background import against_limit, noise_level
@@ -80,7 +74,6 @@ __all__ = [
     "Closing",
     "DecayWarning",
     "Dip",
-    "EarlierTake",
     "EchoReason",
     "Flutter",
     "Grade",

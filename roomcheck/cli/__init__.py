@@ -25,6 +25,7 @@ COMMANDS = (
     "devices",
     "measure",
     "add",
+    "takes",
     "analyse",
     "recommend",
     "predict",
@@ -37,7 +38,7 @@ COMMANDS = (
 int`."""
 
 _EDITING = ("set", "undo", "list")
-_ON_SITE = ("sweep", "devices", "measure", "add")
+_ON_SITE = ("sweep", "devices", "measure", "add", "takes")
 
 _FILES = ("job", "folder", "recording", "sweep", "microphone_file", "out", "drawings", "shop")
 """Arguments that name files."""

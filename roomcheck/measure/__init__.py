@@ -12,6 +12,7 @@ from roomcheck.measure.card.card import (
 )
 from roomcheck.measure.checks.calibrator import from_sensitivity
 from roomcheck.measure.checks.rattle import OVER_DB
+from roomcheck.measure.faults import PlaceDoubted
 from roomcheck.measure.files.audio import load_impulse_response
 from roomcheck.measure.files.correction import keep_correction, read_correction
 from roomcheck.measure.files.lock import only_one
@@ -49,6 +50,17 @@ from roomcheck.measure.signal.signals import (
 )
 from roomcheck.measure.signal.sweep import Sweep
 from roomcheck.measure.visit.directions import directions
+from roomcheck.measure.visit.kept_takes import (
+    HeardTake,
+    KeptTake,
+    facts_path,
+    find_take,
+    hear,
+    kept_takes,
+    move_to,
+    put_back,
+    set_aside,
+)
 from roomcheck.measure.visit.level import (
     LENGTHS_S,
     START_DBFS,
@@ -64,7 +76,8 @@ from roomcheck.measure.visit.noise import (
     add_noise,
     noise_takes,
 )
-from roomcheck.measure.visit.takes import Added, add_recording, measure
+from roomcheck.measure.visit.placed import Look, PlaceHeard
+from roomcheck.measure.visit.takes import Added, add_recording, measure, read_take
 from roomcheck.measure.visit.unjudged import wav
 from roomcheck.measure.visit.visit import (
     Event,
@@ -89,15 +102,20 @@ __all__ = [
     "Device",
     "Event",
     "Flown",
+    "HeardTake",
     "ImpulseResponse",
+    "KeptTake",
     "Level",
     "LevelFound",
     "LevelLimit",
     "Limits",
+    "Look",
     "Measurement",
     "NoiseTake",
     "PassedOver",
     "Piece",
+    "PlaceDoubted",
+    "PlaceHeard",
     "Played",
     "PortAudioCard",
     "Record",
@@ -121,24 +139,32 @@ __all__ = [
     "check_single",
     "directions",
     "export",
+    "facts_path",
     "find_level",
+    "find_take",
     "from_sensitivity",
     "good_pairs",
+    "hear",
     "impulse_response",
     "keep_anyway",
     "keep_correction",
+    "kept_takes",
     "lay_out",
     "list_devices",
     "load_impulse_response",
     "measure",
     "meter",
+    "move_to",
     "noise_takes",
     "only_one",
     "place",
     "played_of",
+    "put_back",
     "read_correction",
     "read_played",
+    "read_take",
     "read_toml",
+    "set_aside",
     "settings_so_far",
     "walk",
     "wav",

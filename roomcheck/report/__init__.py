@@ -42,6 +42,7 @@ if TYPE_CHECKING:
         noise_blocks,
         piece_blocks,
         take_blocks,
+        takes_blocks,
     )
     from roomcheck.report.screens.verify import lesson_blocks, unlearned_blocks, verification_blocks
     from roomcheck.report.screens.visit import visit_blocks
@@ -82,6 +83,7 @@ _HOMES = {
     "report_files": "make",
     "sweep_blocks": "screens.sweep",
     "take_blocks": "screens.takes",
+    "takes_blocks": "screens.takes",
     "unlearned_blocks": "screens.verify",
     "verification_blocks": "screens.verify",
     "visit_blocks": "screens.visit",
@@ -130,6 +132,7 @@ __all__ = [
     "room_blocks",
     "sweep_blocks",
     "take_blocks",
+    "takes_blocks",
     "text_of",
     "undone_blocks",
     "unlearned_blocks",

@@ -18,7 +18,7 @@ from roomcheck.analyse.places.likeness import (
 from roomcheck.analyse.places.which_place import Ends, Pair, Placing, is_alike, placing
 from roomcheck.facts import Fact, Kind, fact
 from roomcheck.job import Job
-from roomcheck.measure import ImpulseResponse
+from roomcheck.measure import ImpulseResponse, KeptTake
 
 
 class PlaceDoubt(Kind):
@@ -36,24 +36,6 @@ class PlaceNote(Kind):
     """What a take's sound cannot tell."""
 
     ALIKE = "alike"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EarlierTake:
-    """What is known of a take that the job has already."""
-
-    take: str
-    """The recording's path within the job folder."""
-    visit: str
-    source: str
-    microphone: str
-    sha256: str
-    print: str
-    """By `print_of`; empty where it is not known."""
-
-    @property
-    def pair(self) -> Pair:
-        return self.source, self.microphone
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,7 +57,7 @@ def look_at_place(
     visit: str,
     pair: Pair,
     sha256: str,
-    earlier: Sequence[EarlierTake],
+    earlier: Sequence[KeptTake],
 ) -> Looked:
     """Hold a take's sound against its pair, its visit, and the job's other takes.
 
@@ -89,7 +71,7 @@ def look_at_place(
         As typed.
     sha256 : str
         Of the recording.
-    earlier : sequence of EarlierTake
+    earlier : sequence of KeptTake
         Of both visits, without this take.
     """
     speed = job.speed_of_sound_m_s(visit)
@@ -124,14 +106,14 @@ def _ends(job: Job) -> dict[Pair, Ends]:
     return {(s.name, m.name): (s.point, m.point) for s in job.sources for m in job.microphones}
 
 
-def _same_recording(sha256: str, earlier: Sequence[EarlierTake]) -> Iterator[Fact[PlaceDoubt]]:
+def _same_recording(sha256: str, earlier: Sequence[KeptTake]) -> Iterator[Fact[PlaceDoubt]]:
     same = [one for one in earlier if one.sha256 == sha256]
     if same:
         yield fact(PlaceDoubt.SAME_RECORDING, take=same[0].take)
 
 
 def _same_spot(
-    visit: str, pair: Pair, mark: str, earlier: Sequence[EarlierTake]
+    visit: str, pair: Pair, mark: str, earlier: Sequence[KeptTake]
 ) -> Iterator[Fact[PlaceDoubt]]:
     """Another pair of the same visit that sounds as a repeat of one pair does."""
     others = [one for one in earlier if one.visit == visit and one.pair != pair]
@@ -148,7 +130,7 @@ def _same_spot(
 
 
 def _as_before(
-    visit: str, pair: Pair, mark: str, earlier: Sequence[EarlierTake]
+    visit: str, pair: Pair, mark: str, earlier: Sequence[KeptTake]
 ) -> Iterator[Fact[PlaceDoubt]]:
     """A take of the second visit whose room sounds as at the first."""
     if visit != "after":

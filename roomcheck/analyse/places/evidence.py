@@ -2,8 +2,8 @@ r"""How well the early reflections of one take go with a source and a microphone
 
 Arrivals are taken as a Poisson process: clutter of a density that falls with level, and one arrival
 at each mirror image, timed and levelled with a Gaussian error. The evidence is the logarithm of the
-likelihood over that of clutter alone, at the best of all small shifts of the microphone, which stand
-for the tape's error of both places.
+likelihood over that of clutter alone, at the best of all small shifts of the microphone, which
+stand for the tape's error of both places.
 """
 
 from __future__ import annotations

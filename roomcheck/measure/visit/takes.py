@@ -33,6 +33,7 @@ from roomcheck.measure.files.whole_files import place
 from roomcheck.measure.kinds import Machine, Signal, Take
 from roomcheck.measure.signal.signals import ImpulseResponse, Measurement, PassedOver, TakeCheck
 from roomcheck.measure.signal.sweep import Sweep
+from roomcheck.measure.visit.placed import Look, PlaceHeard
 from roomcheck.plain import from_plain, to_plain
 
 SCHEMA = 1
@@ -68,6 +69,10 @@ class Added:
     channel: int
     """The one that was taken, from 1."""
     check: TakeCheck
+    doubts: tuple[Fact[Any], ...] = ()
+    """Why it may not be of the place and visit named; empty where nothing speaks against them."""
+    notes: tuple[Fact[Any], ...] = ()
+    """What its sound cannot tell of its place."""
 
 
 def add_recording(
@@ -87,6 +92,7 @@ def add_recording(
     impulse: bool = False,
     direction: str | None = None,
     called: str = "",
+    look: Look | None = None,
 ) -> Added:
     """Copy a recording unchanged into the job folder, its facts beside it, with a verdict.
 
@@ -116,6 +122,8 @@ def add_recording(
         averaged.
     called : str, optional
         What errors call the recording; its path where left out.
+    look : callable, optional
+        Listens whether the take is of its place; where it raises, nothing is written.
 
     Raises
     ------
@@ -125,7 +133,7 @@ def add_recording(
     path = Path(recording)
     if wrong_machine not in (None, "player", "recorder"):
         raise ValueError(f"wrong_machine: {wrong_machine!r}, needed 'player' or 'recorder'")
-    _check_places(job, visit, source, microphone)
+    check_places(job, visit, source, microphone)
     audio = dataclasses.replace(read_audio(path), where=called or str(path))
     played, played_file = (None, None) if impulse else _what_was_played(job, path, visit, sweep)
     decisions = Decisions(
@@ -136,7 +144,11 @@ def add_recording(
         faults=faults,
         away_m=_away_m(job, source, microphone),
     )
-    _, check, channel = _heard(audio, played, decisions)
+    responses, check, channel = _heard(audio, played, decisions)
+    sha256 = digest(path)
+    heard = PlaceHeard()
+    if look is not None:
+        heard = look(responses[0], visit=visit, pair=(source, microphone), sha256=sha256)
     optional = {
         "side": side,
         "wrong_machine": wrong_machine,
@@ -150,7 +162,8 @@ def add_recording(
         "microphone": microphone,
         "channel": channel,
         "came_as": path.name,
-        "sha256": digest(path),
+        "sha256": sha256,
+        **heard.facts,
         **{name: value for name, value in optional.items() if value},
         **(more or {}),
         "stood_m": [list(_places(job)[name]) for name in (source, microphone)],
@@ -162,7 +175,7 @@ def add_recording(
         facts["sweep"] = facts_of(played)
     else:
         facts["sweep"] = {"file": _keep_played(job, played_file)}
-    take = _place(path, folder, f"{source}-{microphone}", facts)
+    take = place_take(path, folder, f"{source}-{microphone}", facts)
     return Added(
         take=take.relative_to(job.folder).as_posix(),
         source=source,
@@ -170,6 +183,8 @@ def add_recording(
         visit=visit,
         channel=channel,
         check=check,
+        doubts=heard.doubts,
+        notes=heard.notes,
     )
 
 
@@ -189,7 +204,7 @@ def measure(job: Job, visit: str) -> tuple[Measurement, ...]:
     found: dict[tuple[str, str], dict[str, list[tuple[int, Path, dict[str, Any]]]]] = {}
     for path in sorted(folder.glob("*.toml")):
         facts = _read_facts(path)
-        _check_places(job, visit, facts["source"], facts["microphone"], str(path))
+        check_places(job, visit, facts["source"], facts["microphone"], str(path))
         ways = found.setdefault((facts["source"], facts["microphone"]), {})
         ways.setdefault(str(facts.get("direction", "")), []).append(
             (int(facts["take"]), path, facts)
@@ -254,7 +269,7 @@ def _heard(
 
 
 def _read_take(job: Job, path: Path, facts: Mapping[str, Any]) -> tuple[Measurement, ...]:
-    recording = _recording_beside(path)
+    recording = recording_beside(path)
     if digest(recording) != facts["sha256"]:
         raise RecordingError(
             where=str(recording),
@@ -348,14 +363,25 @@ def _keep_played(job: Job, path: Path) -> str:
     return name
 
 
-def _place(recording: Path, folder: Path, stem: str, facts: Mapping[str, Any]) -> Path:
-    """The recording and its facts under the first free name; never over another."""
+def place_take(
+    recording: Path,
+    folder: Path,
+    stem: str,
+    facts: Mapping[str, Any],
+    *,
+    keep_number: bool = False,
+) -> Path:
+    """The recording and its facts under the first free name; never over another.
+
+    The take's number is that of its name, or with `keep_number` as the facts have it.
+    """
     stem = _plain(stem)
     comment = (
         "What roomcheck knows of the recording beside it. The recording itself is never changed."
     )
     for number in range(1, 1000):
         name = stem if number == 1 else f"{stem}-{number}"
+        numbered = {} if keep_number else {"take": number}
         to = folder / f"{name}{recording.suffix.lower()}"
         if folder.is_dir() and any(there.stem == name for there in folder.iterdir()):
             continue
@@ -364,7 +390,7 @@ def _place(recording: Path, folder: Path, stem: str, facts: Mapping[str, Any]) -
         except FileExistsError:
             continue
         try:
-            place(to.with_suffix(".toml"), write_toml({**facts, "take": number}, comment).encode())
+            place(to.with_suffix(".toml"), write_toml({**facts, **numbered}, comment).encode())
         except (FileExistsError, TakeNotWritten):
             to.unlink(missing_ok=True)
             raise
@@ -377,7 +403,7 @@ def _place(recording: Path, folder: Path, stem: str, facts: Mapping[str, Any]) -
     )
 
 
-def _recording_beside(path: Path) -> Path:
+def recording_beside(path: Path) -> Path:
     found = [p for p in sorted(path.parent.glob(f"{path.stem}.*")) if p.suffix.lower() in KINDS]
     if not found:
         raise RecordingError(
@@ -421,7 +447,7 @@ def faults_of(facts: Mapping[str, Any]) -> tuple[Fact[Take], ...]:
     )
 
 
-def _check_places(
+def check_places(
     job: Job, visit: str, source: str, microphone: str, where: str | None = None
 ) -> None:
     where = where or str(job.folder / "job.toml")

@@ -18,6 +18,7 @@ from roomcheck.measure.faults import RecordingError
 from roomcheck.measure.files.played import Played, facts_of, played_of, read_toml, write_toml
 from roomcheck.measure.files.whole_files import place
 from roomcheck.measure.kinds import Take
+from roomcheck.measure.visit.placed import Look
 from roomcheck.measure.visit.takes import Added, add_recording, faults_of
 from roomcheck.plain import to_plain
 
@@ -74,7 +75,7 @@ def secure(
     )
 
 
-def bring_in(job: Job, visit: str, facts_path: Path) -> Added:
+def bring_in(job: Job, visit: str, facts_path: Path, look: Look | None = None) -> Added:
     """Judge a secured recording and make it a take.
 
     Raises
@@ -97,6 +98,7 @@ def bring_in(job: Job, visit: str, facts_path: Path) -> Added:
             faults=faults_of(facts),
             more=facts["more"],
             called="This take",
+            look=look,
         )
     except TakeNotWritten:
         raise

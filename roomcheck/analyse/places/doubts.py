@@ -145,28 +145,29 @@ def _as_before(
 def _elsewhere(
     job: Job, found: Placing | None, ends: dict[Pair, Ends], speed_m_s: float
 ) -> Iterator[Fact[PlaceDoubt]]:
-    if found is None or not found.elsewhere:
+    if found is None:
         return
-    if found.fits_other and found.other is not None:
+    if found.other is not None:
+        one = ends[found.other]
         same = [
             pair
-            for pair in ends
-            if pair != found.other and is_alike(job.room, ends[found.other], ends[pair], speed_m_s)
+            for pair, other in ends.items()
+            if pair != found.other and is_alike(job.room, one, other, speed_m_s)
         ]
         yield fact(
             PlaceDoubt.FITS_OTHER,
             source=found.other[0],
             microphone=found.other[1],
             or_pairs=tuple(same) or None,
-            gain=found.other_gain,
+            gain=found.gain,
         )
-        return
-    yield fact(
-        PlaceDoubt.FITS_ELSEWHERE,
-        microphone=found.typed[1],
-        away_m=found.away_m,
-        x_m=found.spot.x,
-        y_m=found.spot.y,
-        z_m=found.spot.z,
-        gain=found.spot_gain,
-    )
+    if found.spot is not None:
+        yield fact(
+            PlaceDoubt.FITS_ELSEWHERE,
+            microphone=found.typed[1],
+            away_m=found.away_m,
+            x_m=found.spot.x,
+            y_m=found.spot.y,
+            z_m=found.spot.z,
+            gain=found.gain,
+        )

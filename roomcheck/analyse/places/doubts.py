@@ -33,9 +33,10 @@ class PlaceDoubt(Kind):
 
 
 class PlaceNote(Kind):
-    """What a take's sound cannot tell."""
+    """What to know of a take's place."""
 
     ALIKE = "alike"
+    CUT_ALIKE = "cut alike"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,14 +93,17 @@ def look_at_place(
             speed_m_s=speed,
         )
     alike = found.alike if found else ()
+    others = [one for one in earlier if one.pair not in alike]
     doubts = (
         *_same_recording(sha256, earlier),
-        *_same_spot(visit, pair, mark, [e for e in earlier if e.pair not in alike]),
+        *_same_spot(visit, pair, mark, [one for one in others if not one.cut_from]),
         *_as_before(visit, pair, mark, earlier),
         *_elsewhere(job, found, ends, speed),
     )
-    notes = (fact(PlaceNote.ALIKE, pairs=alike),) if alike else ()
-    return Looked(doubts=doubts, notes=notes, placing=found, print=mark)
+    notes = [fact(PlaceNote.ALIKE, pairs=alike)] if alike else []
+    # Within one long recording nobody can say which piece is which: told, and not asked about.
+    notes += _cut_alike(visit, pair, mark, [one for one in others if one.cut_from])
+    return Looked(doubts=doubts, notes=tuple(notes), placing=found, print=mark)
 
 
 def _ends(job: Job) -> dict[Pair, Ends]:
@@ -127,6 +131,13 @@ def _same_spot(
             microphone=most.microphone,
             likeness=alike[most.take],
         )
+
+
+def _cut_alike(
+    visit: str, pair: Pair, mark: str, earlier: Sequence[KeptTake]
+) -> Iterator[Fact[PlaceNote]]:
+    for doubt in _same_spot(visit, pair, mark, earlier):
+        yield fact(PlaceNote.CUT_ALIKE, **dict(doubt.values))
 
 
 def _as_before(

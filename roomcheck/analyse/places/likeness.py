@@ -26,9 +26,12 @@ at most. The late part of a second visit so alike to the first says that nothing
 places before and after a treatment show 0.55 to 0.75, curtains drawn 0.94 as a whole (our own
 figures). [1]"""
 
-WIRE_FROM_S, WIRE_TO_S, WIRE_DB = 0.002, 0.1, -50.0
-"""A room sends back more than this between 2 ms and 0.1 s after the direct sound, a wire does not;
+WIRE_FROM_S, WIRE_TO_S, WIRE_DB = 0.005, 0.1, -40.0
+"""A room sends back more than this between 5 ms and 0.1 s after the direct sound, a wire does not;
 the deadest booth sends some -25 dB (common practice). [s], [dB re direct sound]"""
+
+WIRE_BAND_HZ = (500.0, 8000.0)
+"""Where that is heard: below it the sweep's own low end rings on. [Hz]"""
 
 
 def print_of(response: ImpulseResponse) -> str:
@@ -63,12 +66,21 @@ def is_wire(response: ImpulseResponse) -> bool:
     begun = start(response)
     if not begun.samples.size:
         return False
-    energy = begun.samples**2
+    energy = _within(begun.samples, response.rate_hz) ** 2
     first, last = (round(at_s * response.rate_hz) for at_s in (WIRE_FROM_S, WIRE_TO_S))
     peak = int(np.argmax(energy[: 2 * first]))
     room = float(energy[peak + first : peak + last].sum())
     direct = float(energy[: peak + first].sum())
     return room < direct * 10 ** (WIRE_DB / 10)
+
+
+def _within(x: Real, rate_hz: int) -> Real:
+    """The band in which a wire is told from a room, no steeper than its half octaves: (frames,)."""
+    spectrum = np.fft.rfft(x, 2 * len(x))
+    octaves = np.log2(np.maximum(np.fft.rfftfreq(2 * len(x), 1 / rate_hz), 1.0))
+    low, high = np.log2(WIRE_BAND_HZ)
+    rise = np.clip((octaves - low) * 2 + 1, 0, 1) * np.clip((high - octaves) * 2 + 1, 0, 1)
+    return np.asarray(np.fft.irfft(spectrum * rise)[: len(x)], dtype=float)
 
 
 def _banded(response: ImpulseResponse) -> Real:

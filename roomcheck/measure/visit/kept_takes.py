@@ -42,6 +42,8 @@ class KeptTake:
     """Whether it was put aside: then it counts nowhere."""
     came_from: str = ""
     """The take it was moved from."""
+    cut_from: str = ""
+    """The long recording that it was cut from."""
 
     @property
     def pair(self) -> tuple[str, str]:
@@ -185,6 +187,7 @@ def _kept(job: Job, path: Path, visit: str, *, aside: bool) -> KeptTake:
         print=str(facts.get("print", "")),
         aside=aside,
         came_from=str(facts.get("came_from", "")),
+        cut_from=str(facts.get("cut_from", "")),
     )
 
 

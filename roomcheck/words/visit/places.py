@@ -67,5 +67,7 @@ register(
         PlaceDoubt.FITS_OTHER: _fits_other,
         PlaceDoubt.FITS_ELSEWHERE: _fits_elsewhere,
         PlaceNote.ALIKE: _alike,
+        PlaceNote.CUT_ALIKE: "it sounds as {take} does, of {source} to {microphone} "
+        "({likeness:.2f} of 1 alike): was everything moved between the two?",
     }
 )

@@ -14,7 +14,7 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from coverage import BANDS_HZ, MATERIALS, analysis_of, one_room, random_job
+from range_coverage import BANDS_HZ, MATERIALS, analysis_of, one_room, random_job
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import Job, Placement, Position
 from roomcheck.materials import MATERIALS as TABLE
@@ -36,7 +36,7 @@ TITLE = "Predictions and their ranges"
 
 ROOMS = 200
 COVERAGE = "prediction-coverage.csv"
-"""Kept by `python benchmarks/coverage.py 200 --keep docs/figures/prediction-coverage.csv`: half an
+"""Kept by `python benchmarks/range_coverage.py 200 --keep docs/figures/prediction-coverage.csv`: half an
 hour of one core."""
 
 

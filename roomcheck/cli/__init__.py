@@ -8,8 +8,10 @@ import io
 import os
 import sys
 from collections.abc import Iterator, Sequence
+from pathlib import Path
 
 import roomcheck
+from roomcheck.cli.mending import tell_mended
 from roomcheck.errors import RoomcheckError
 from roomcheck.signs import first_unseen, spell_out, visible
 
@@ -78,6 +80,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         _keep_apart()
     try:
         _check_signs(args)
+        if getattr(args, "job", None):
+            tell_mended(Path(args.job))
         return int(args.run(args))
     except RoomcheckError as problem:
         print(f"roomcheck: {visible(str(problem))}", file=sys.stderr)

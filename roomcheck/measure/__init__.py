@@ -10,6 +10,7 @@ from roomcheck.measure.card.card import (
     SoundCard,
     list_devices,
 )
+from roomcheck.measure.card.meter import Levels, meter
 from roomcheck.measure.checks.calibrator import from_sensitivity
 from roomcheck.measure.checks.rattle import OVER_DB
 from roomcheck.measure.faults import PlaceDoubted
@@ -47,15 +48,16 @@ from roomcheck.measure.signal.signals import (
     Measurement,
     PassedOver,
     TakeCheck,
+    Unread,
 )
 from roomcheck.measure.signal.sweep import Sweep
 from roomcheck.measure.visit.directions import directions
 from roomcheck.measure.visit.kept_takes import (
     HeardTake,
     KeptTake,
-    facts_path,
     find_take,
     hear,
+    hear_again,
     kept_takes,
     move_to,
     put_back,
@@ -77,7 +79,7 @@ from roomcheck.measure.visit.noise import (
     noise_takes,
 )
 from roomcheck.measure.visit.placed import Look, PlaceHeard
-from roomcheck.measure.visit.takes import Added, add_recording, measure, read_take
+from roomcheck.measure.visit.takes import Added, Visited, add_recording, measure, visited
 from roomcheck.measure.visit.unjudged import wav
 from roomcheck.measure.visit.visit import (
     Event,
@@ -108,6 +110,7 @@ __all__ = [
     "Level",
     "LevelFound",
     "LevelLimit",
+    "Levels",
     "Limits",
     "Look",
     "Measurement",
@@ -127,7 +130,9 @@ __all__ = [
     "Sweep",
     "Take",
     "TakeCheck",
+    "Unread",
     "Unusable",
+    "Visited",
     "Walk",
     "Walked",
     "Way",
@@ -139,12 +144,12 @@ __all__ = [
     "check_single",
     "directions",
     "export",
-    "facts_path",
     "find_level",
     "find_take",
     "from_sensitivity",
     "good_pairs",
     "hear",
+    "hear_again",
     "impulse_response",
     "keep_anyway",
     "keep_correction",
@@ -162,10 +167,10 @@ __all__ = [
     "put_back",
     "read_correction",
     "read_played",
-    "read_take",
     "read_toml",
     "set_aside",
     "settings_so_far",
+    "visited",
     "walk",
     "wav",
 ]

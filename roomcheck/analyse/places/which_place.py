@@ -50,8 +50,8 @@ geometry explains, gains 8.6 at most in 60 draws (our own figures). [1]"""
 
 LEAST_EVIDENCE, MORE_AN_ARRIVAL = 7.0, 0.2
 """A pair is named only with at least so much evidence of its own, more with more arrivals, of which
-some always fit. Right takes in the hard room show 8.9 with 3 arrivals to 26 with 33; noise that dies
-away 8.7 with 14 at most (our own figures). [1]"""
+some always fit. Right takes in the hard room show 8.9 with 3 arrivals to 26 with 33; noise that
+dies away 8.7 with 14 at most (our own figures). [1]"""
 
 SHAKEN_S = 0.001
 """Arrivals are put to random moments within so much of their own. [s]"""

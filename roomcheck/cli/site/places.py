@@ -96,9 +96,9 @@ def _earlier(job: Job) -> tuple[KeptTake, ...]:
 def _printed(job: Job, kept: KeptTake) -> KeptTake:
     from roomcheck.analyse import print_of
     from roomcheck.errors import RoomcheckError
-    from roomcheck.measure import facts_path, read_take
+    from roomcheck.measure import hear_again
 
     try:
-        return replace(kept, print=print_of(read_take(job, facts_path(job, kept.take)).response))
+        return replace(kept, print=print_of(hear_again(job, kept).response))
     except RoomcheckError:
         return kept

@@ -10,6 +10,7 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.geometry import Room
 from roomcheck.job.model.job import SCHEMA, GradeName, Job, Paper, Units
 from roomcheck.job.model.shop import Shop
+from roomcheck.job.not_yet import NOT_YET
 from roomcheck.job.read import entries, pins
 from roomcheck.job.read.floor_plan import read_room
 from roomcheck.job.read.places import note_overlaps, note_repeats, read_positions
@@ -161,7 +162,7 @@ def _read_job(document: TomlFile, folder: Path, shop: Shop) -> Job | None:
         grade=cast(GradeName, top.choice("grade", [step.name for step in GRADES], "survey")),
         people_in_use=top.whole("people_in_use", None),
     )
-    top.close()
+    top.close(NOT_YET)
     return None if document.mistakes else job
 
 

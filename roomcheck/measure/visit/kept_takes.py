@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import datetime
-import os
-from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from roomcheck.job import Job
+from roomcheck.errors import RoomcheckError
+from roomcheck.job import Job, TakeFile, visit_files
 from roomcheck.measure.faults import RecordingError
 from roomcheck.measure.files.audio import read_audio
-from roomcheck.measure.files.played import digest, read_toml
-from roomcheck.measure.signal.signals import TakeCheck
+from roomcheck.measure.files.played import read_toml
+from roomcheck.measure.signal.signals import Measurement, TakeCheck
 from roomcheck.measure.visit.takes import check_places, place_take, read_take, recording_beside
 
 ASIDE = "set-aside"
@@ -33,7 +32,7 @@ class KeptTake:
     number: int
     """Of the pair's takes [1]."""
     added: str
-    """Day and time at which the recording came in, by its file, in the machine's own time."""
+    """Day and time at which the recording came in, in the machine's own time."""
     sha256: str
     """Of the recording."""
     print: str
@@ -49,6 +48,11 @@ class KeptTake:
     def pair(self) -> tuple[str, str]:
         """Source and microphone."""
         return self.source, self.microphone
+
+    @property
+    def folder(self) -> str:
+        """Where it lies, within the folder of takes."""
+        return f"{ASIDE}/{self.visit}" if self.aside else self.visit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,11 +79,15 @@ def kept_takes(job: Job, *, aside: bool = False) -> tuple[KeptTake, ...]:
 def hear(job: Job, kept: KeptTake) -> HeardTake:
     """Read a take again and judge it."""
     try:
-        recording = recording_beside(facts_path(job, kept.take))
-        check = read_take(job, facts_path(job, kept.take)).check
-        return HeardTake(kept=kept, check=check, length_s=read_audio(recording).seconds)
-    except RecordingError as problem:
+        length_s = read_audio(job.folder / kept.take).seconds
+        return HeardTake(kept=kept, check=hear_again(job, kept).check, length_s=length_s)
+    except RoomcheckError as problem:
         return HeardTake(kept=kept, check=None, length_s=None, problem=str(problem))
+
+
+def hear_again(job: Job, kept: KeptTake) -> Measurement:
+    """The response of a take."""
+    return read_take(job, _file(job, kept))
 
 
 def find_take(job: Job, name: str) -> KeptTake:
@@ -105,16 +113,12 @@ def find_take(job: Job, name: str) -> KeptTake:
 
 def set_aside(job: Job, kept: KeptTake) -> KeptTake:
     """Move a take, with its facts, to where it counts nowhere; `put_back` undoes it."""
-    if kept.aside:
-        return kept
-    return _moved(job, kept, job.folder / "takes" / ASIDE / kept.visit, aside=True)
+    return kept if kept.aside else _moved(job, kept, f"{ASIDE}/{kept.visit}")
 
 
 def put_back(job: Job, kept: KeptTake) -> KeptTake:
     """Bring a take that was put aside back to its visit."""
-    if not kept.aside:
-        return kept
-    return _moved(job, kept, job.folder / "takes" / kept.visit, aside=False)
+    return _moved(job, kept, kept.visit) if kept.aside else kept
 
 
 def move_to(job: Job, kept: KeptTake, *, visit: str, source: str, microphone: str) -> KeptTake:
@@ -126,68 +130,57 @@ def move_to(job: Job, kept: KeptTake, *, visit: str, source: str, microphone: st
         The job has no such place.
     """
     check_places(job, visit, source, microphone)
-    old = facts_path(job, kept.take)
+    file = _file(job, kept)
     places = {position.name: position.point for position in (*job.sources, *job.microphones)}
     facts = {
-        **read_toml(old),
+        **read_toml(file.path),
         "source": source,
         "microphone": microphone,
         "stood_m": [list(places[name]) for name in (source, microphone)],
+        "added": kept.added,
         "came_from": kept.take,
     }
-    folder = job.folder / "takes" / visit
-    recording = place_take(recording_beside(old), folder, f"{source}-{microphone}", facts)
+    recording = place_take(job, recording_beside(file), visit, facts, ())
     set_aside(job, kept)
-    return _kept(job, recording.with_suffix(".toml"), visit, aside=False)
+    return find_take(job, recording.relative_to(job.folder).as_posix())
 
 
-def facts_path(job: Job, take: str) -> Path:
-    """The facts beside a recording of the job."""
-    return (job.folder / take).with_suffix(".toml")
+def _moved(job: Job, kept: KeptTake, folder: str) -> KeptTake:
+    """The take in another folder, in one step."""
+    file = _file(job, kept)
+    recording = recording_beside(file)
+    facts = {**read_toml(file.path), "added": kept.added}
+    to = place_take(job, recording, folder, facts, (recording, file.path))
+    return find_take(job, to.relative_to(job.folder).as_posix())
 
 
-def _moved(job: Job, kept: KeptTake, folder: Path, *, aside: bool) -> KeptTake:
-    """A copy under the first free name, then the first one goes: a take is never nowhere."""
-    facts_file = facts_path(job, kept.take)
-    recording = recording_beside(facts_file)
-    came_s = recording.stat().st_mtime
-    to = place_take(recording, folder, facts_file.stem, read_toml(facts_file), keep_number=True)
-    _same_time(to, came_s)
-    if digest(to) == digest(recording):
-        facts_file.unlink()
-        recording.unlink()
-    return _kept(job, to.with_suffix(".toml"), kept.visit, aside=aside)
+def _file(job: Job, kept: KeptTake) -> TakeFile:
+    path = (job.folder / kept.take).with_suffix(".toml")
+    return next(one for one in visit_files(job.folder, kept.folder).takes if one.path == path)
 
 
-def _same_time(path: Path, time_s: float) -> None:
-    """The recording's own time, which says when it came in."""
-    os.utime(path, (time_s, time_s))
+def _of_folder(job: Job, visit: str, *, aside: bool) -> tuple[KeptTake, ...]:
+    folder = f"{ASIDE}/{visit}" if aside else visit
+    files = (file for file in visit_files(job.folder, folder).takes if file.recording is not None)
+    return tuple(_kept(job, file, visit, aside=aside) for file in files)
 
 
-def _of_folder(job: Job, visit: str, *, aside: bool) -> Iterator[KeptTake]:
-    folder = job.folder / "takes"
-    folder = folder / ASIDE / visit if aside else folder / visit
-    for path in sorted(folder.glob("*.toml")):
-        if {"source", "microphone", "sha256"} <= read_toml(path).keys():
-            yield _kept(job, path, visit, aside=aside)
-
-
-def _kept(job: Job, path: Path, visit: str, *, aside: bool) -> KeptTake:
-    facts = read_toml(path)
-    recording = recording_beside(path)
+def _kept(job: Job, file: TakeFile, visit: str, *, aside: bool) -> KeptTake:
+    raw = read_toml(file.path)
+    recording = recording_beside(file)
     came = datetime.datetime.fromtimestamp(recording.stat().st_mtime).astimezone()
     return KeptTake(
         take=recording.relative_to(job.folder).as_posix(),
         visit=visit,
-        source=str(facts["source"]),
-        microphone=str(facts["microphone"]),
-        number=int(facts.get("take", 1)),
-        added=came.strftime("%Y-%m-%d %H:%M"),
-        sha256=str(facts["sha256"]),
-        print=str(facts.get("print", "")),
+        source=file.facts.source,
+        microphone=file.facts.microphone,
+        number=file.facts.take,
+        added=str(raw.get("added") or came.strftime("%Y-%m-%d %H:%M")),
+        sha256=file.facts.sha256,
+        print=str(raw.get("print", "")),
         aside=aside,
-        came_from=str(facts.get("came_from", "")),
-        cut_from=str(facts.get("cut_from", "")),
+        came_from=str(raw.get("came_from", "")),
+        cut_from=str(raw.get("cut_from", "")),
     )
 
 

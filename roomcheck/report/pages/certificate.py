@@ -39,8 +39,16 @@ from roomcheck.words import (
 TONES: dict[Kept, Tone] = {Kept.KEPT: "good", Kept.NOT_KEPT: "bad"}
 
 
-def certificate(job: Job, agreement: Agreement, verification: Verification) -> Document:
-    """The job's last page."""
+def certificate(
+    job: Job, agreement: Agreement, verification: Verification, by_hand: tuple[str, ...] = ()
+) -> Document:
+    """The job's last page.
+
+    Parameters
+    ----------
+    by_hand : tuple of str
+        Signed files that no longer say what was signed.
+    """
     reader = Reader(who="client", units=job.units)
     dates = {v.name: v.date for v in job.visits}
     return Document(
@@ -54,6 +62,7 @@ def certificate(job: Job, agreement: Agreement, verification: Verification) -> D
             after=dates.get("after", NONE),
         ),
         blocks=blocks(
+            tuple(Text(body=say("signed_by_hand", file=file)) for file in by_hand),
             proof_box(verification, reader),
             cause_blocks(verification, reader),
             Text(lead=f"{say('told_before')}:", body=f"“{job.complaint}”") if job.complaint else (),

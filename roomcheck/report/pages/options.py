@@ -11,19 +11,11 @@ from roomcheck.geometry import Face
 from roomcheck.job import Job
 from roomcheck.predict import BandPrediction
 from roomcheck.quote import Quote
-from roomcheck.recommend import Check, Plan, Promise
+from roomcheck.recommend import Check, Plan, Promise, ReflectionChange
 from roomcheck.report.figures.drawings import plain
 from roomcheck.report.figures.figures import INK, QUIET, SOFT, WIDE_IN, drawing, svg_of
-from roomcheck.report.render.blocks import (
-    Align,
-    Block,
-    Bullets,
-    Heading,
-    NewPage,
-    Picture,
-    Table,
-    Text,
-)
+from roomcheck.report.pages.parts import rights
+from roomcheck.report.render.blocks import Block, Bullets, Heading, NewPage, Picture, Table, Text
 from roomcheck.units import band_name
 from roomcheck.words import (
     NONE,
@@ -47,7 +39,6 @@ MOST_REFLECTIONS = 6
 SMALL = 0.62
 """Size of the walls side by side: three plans, their tables and their gains stand on one page.
 [1]"""
-RIGHT: Align = "right"
 
 
 def options(job: Job, plans: Sequence[Plan], quotes: Sequence[Quote]) -> tuple[Block, ...]:
@@ -105,10 +96,8 @@ def _heard(plan: Plan) -> str:
     many."""
     if not plan.gains:
         return NONE
-    return (
-        f"{len(plan.gains) if plan.unheard_from is None else plan.unheard_from - 1} / "
-        f"{len(plan.gains)}"
-    )
+    heard = len(plan.gains) if plan.unheard_from is None else plan.unheard_from - 1
+    return f"{heard} / {len(plan.gains)}"
 
 
 def _bands(plans: Sequence[Plan]) -> Table:
@@ -116,56 +105,55 @@ def _bands(plans: Sequence[Plan]) -> Table:
     by_plan = [{b.band_hz: b for b in plan.prediction.after} for plan in plans]
     before = {b.band_hz: b for b in plans[0].prediction.before}
     rows = []
-    for hz in (b.band_hz for b in plans[0].prediction.after):
-        after = [_decay(found.get(hz)) for found in by_plan]
+    for hz in by_plan[0]:
+        after = [_decay(bands.get(hz)) for bands in by_plan]
         if any(text != NONE for text in after):
             rows.append((band_name(hz), _today(before.get(hz)), *after))
-    heads = (say("head_band"), heading(say("today")), *(_title(plan) for plan in plans))
-    align: tuple[Align, ...] = ("left", *tuple(RIGHT for _ in heads[1:]))
-    return Table(heads=heads, rows=tuple(rows), align=align, note=say("note_octaves"))
+    return _by_plan("head_band", plans, tuple(rows), "note_octaves")
 
 
-def _today(found: BandPrediction | None) -> str:
+def _today(band: BandPrediction | None) -> str:
     """As measured; as the tables say where it was not."""
-    if found is None:
+    if band is None:
         return NONE
-    now = found.measured_s if found.measured_s is not None else found.likely_s
-    return NONE if now is None else f"{now:.2f}"
+    now_s = band.likely_s if band.measured_s is None else band.measured_s
+    return NONE if now_s is None else f"{now_s:.2f}"
 
 
-def _decay(found: BandPrediction | None) -> str:
-    if found is None or found.likely_s is None:
+def _decay(band: BandPrediction | None) -> str:
+    if band is None or band.likely_s is None:
         return NONE
-    return f"{found.likely_s:.2f} ({reach(found.low_s, found.high_s)})"
+    return f"{band.likely_s:.2f} ({reach(band.low_s, band.high_s)})"
 
 
 def _reflections(plans: Sequence[Plan]) -> tuple[Block, ...]:
     """First reflections that some plan changes, or that stay too loud where the use asks for quiet
     ones."""
     rows = []
-    for i, now in enumerate(plans[0].reflections):
-        each = [plan.reflections[i] for plan in plans]
-        if any(r.piece or r.advice for r in each):
+    for same in zip(*(plan.reflections for plan in plans), strict=True):
+        if any(after.piece or after.advice for after in same):
+            now = same[0]
             name = f"{now.source}, {now.face}, {1000 * now.delay_s:.1f} ms"
-            shown = [f"{decibels(r.after_db)}{f' ({r.piece})' if r.piece else ''}" for r in each]
-            rows.append((now.before_db, (name, decibels(now.before_db), *shown)))
+            row = (name, decibels(now.before_db), *map(_afterwards, same))
+            rows.append((now.before_db, row))
     if not rows:
         return ()
-    loudest = sorted(rows, key=lambda row: -row[0])[:MOST_REFLECTIONS]
-    heads = (
-        say("head_reflection"),
-        heading(say("today")),
-        *(_title(plan) for plan in plans),
-    )
-    align: tuple[Align, ...] = ("left", *tuple(RIGHT for _ in heads[1:]))
-    return (
-        Table(
-            heads=heads,
-            rows=tuple(row for _, row in loudest),
-            align=align,
-            note=say("note_bounces"),
-        ),
-    )
+    rows.sort(key=lambda row: -row[0])
+    loudest = tuple(row for _, row in rows[:MOST_REFLECTIONS])
+    return (_by_plan("head_reflection", plans, loudest, "note_bounces"),)
+
+
+def _afterwards(reflection: ReflectionChange) -> str:
+    level = decibels(reflection.after_db)
+    return f"{level} ({reflection.piece})" if reflection.piece else level
+
+
+def _by_plan(
+    head: str, plans: Sequence[Plan], rows: tuple[tuple[str, ...], ...], note: str
+) -> Table:
+    """What is named by `head`, today and by plan."""
+    heads = (say(head), heading(say("today")), *map(_title, plans))
+    return Table(heads=heads, rows=rows, align=rights(len(heads) - 1), note=say(note))
 
 
 def _looks(job: Job, plans: Sequence[Plan]) -> tuple[Block, ...]:

@@ -13,11 +13,20 @@ from roomcheck.words.documents.measurement import MEASUREMENT
 from roomcheck.words.documents.proposal import PROPOSAL
 from roomcheck.words.documents.screens import SCREENS
 from roomcheck.words.documents.shop_sheets import SHOP_SHEETS
+from roomcheck.words.documents.site import SITE
 
 LANGUAGE = "en"
 
 ENGLISH: dict[str, str] = (
-    EVERY_PAGE | FIGURES | MEASUREMENT | PROPOSAL | SHOP_SHEETS | CERTIFICATE | LISTENING | SCREENS
+    EVERY_PAGE
+    | FIGURES
+    | MEASUREMENT
+    | PROPOSAL
+    | SHOP_SHEETS
+    | CERTIFICATE
+    | LISTENING
+    | SCREENS
+    | SITE
 )
 
 

@@ -1,6 +1,6 @@
 """Does the range hold? Random rooms whose truth comes from another model than the predictor.
 
-    python benchmarks/coverage.py 200 --keep rooms.csv
+    python benchmarks/range_coverage.py 200 --keep rooms.csv
 
 Each room has random sides, materials, furniture and pieces. Its truth is traced with particles:
 every surface scatters after Lambert by a coefficient that the predictor does not know, every

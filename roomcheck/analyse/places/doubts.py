@@ -79,7 +79,7 @@ def look_at_place(
     ends = _ends(job)
     mark = print_of(response)
     if is_wire(response):
-        wire = (fact(PlaceDoubt.NO_ROOM), *_same_recording(sha256, earlier))
+        wire = (fact(PlaceDoubt.NO_ROOM), *_same_recording(pair, sha256, earlier))
         return Looked(doubts=wire, notes=(), placing=None, print=mark)
     heard = arrived(response)
     found = None
@@ -95,7 +95,7 @@ def look_at_place(
     alike = found.alike if found else ()
     others = [one for one in earlier if one.pair not in alike]
     doubts = (
-        *_same_recording(sha256, earlier),
+        *_same_recording(pair, sha256, earlier),
         *_same_spot(visit, pair, mark, [one for one in others if not one.cut_from]),
         *_as_before(visit, pair, mark, earlier),
         *_elsewhere(job, found, ends, speed),
@@ -110,10 +110,17 @@ def _ends(job: Job) -> dict[Pair, Ends]:
     return {(s.name, m.name): (s.point, m.point) for s in job.sources for m in job.microphones}
 
 
-def _same_recording(sha256: str, earlier: Sequence[KeptTake]) -> Iterator[Fact[PlaceDoubt]]:
-    same = [one for one in earlier if one.sha256 == sha256]
+def _same_recording(
+    pair: Pair, sha256: str, earlier: Sequence[KeptTake]
+) -> Iterator[Fact[PlaceDoubt]]:
+    same = [one for one in earlier if one.sha256 == sha256 and not _other_pass(one, pair)]
     if same:
         yield fact(PlaceDoubt.SAME_RECORDING, take=same[0].take)
+
+
+def _other_pass(one: KeptTake, pair: Pair) -> bool:
+    """Whether a take is the other loudspeaker's pass of one playing: both are one cut."""
+    return bool(one.cut_from) and one.microphone == pair[1] and one.source != pair[0]
 
 
 def _same_spot(

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from roomcheck.analyse.band.kinds import DecayWarning, Reason
 from roomcheck.analyse.decay.response import decays
-from roomcheck.analyse.decay.results import BandDecay, DecayWarning, Reason
+from roomcheck.analyse.decay.results import BandDecay
 from roomcheck.analyse.echoes.flutter import FALL_DB as FLUTTER_FALL_DB
 from roomcheck.analyse.echoes.flutter import LEAST_REPEATS
 from roomcheck.analyse.echoes.reflections import energy_time, mean_early_db
@@ -28,6 +29,9 @@ from roomcheck.analyse.modes.results import (
     RoomMode,
 )
 from roomcheck.analyse.modes.spectrum import dips
+from roomcheck.analyse.places.doubts import Looked, PlaceDoubt, PlaceNote, look_at_place
+from roomcheck.analyse.places.likeness import print_of
+from roomcheck.analyse.places.which_place import Placing
 from roomcheck.analyse.speech.background import against_limit, noise_level
 from roomcheck.analyse.speech.results import (
     BandSpeech,
@@ -77,6 +81,7 @@ __all__ = [
     "Grade",
     "GradeLack",
     "LeftOut",
+    "Looked",
     "MeanRemark",
     "Meeting",
     "Modes",
@@ -84,7 +89,10 @@ __all__ = [
     "NoiseLevel",
     "NoiseOutcome",
     "NoiseWarning",
+    "PlaceDoubt",
+    "PlaceNote",
     "PlaceValues",
+    "Placing",
     "PositionDecays",
     "PositionReflections",
     "Rattle",
@@ -108,8 +116,10 @@ __all__ = [
     "dips",
     "energy_time",
     "estimate",
+    "look_at_place",
     "mean_early_db",
     "noise_level",
+    "print_of",
     "shape_at",
     "size_of",
     "speech_index",

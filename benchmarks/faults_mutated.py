@@ -538,7 +538,9 @@ def _words(room: Path, rng: random.Random) -> tuple[Call, str]:
             case 2 if len(words) > 2:
                 del words[at]
             case _:
-                words[at] = mutated(words[at].encode("utf-8", "surrogateescape"), rng).decode("utf-8", "surrogateescape")
+                words[at] = mutated(words[at].encode("utf-8", "surrogateescape"), rng).decode(
+                    "utf-8", "surrogateescape"
+                )
     names = {"ROOM": room, "NEW": room.parent / "new", "EMPTY": room.parent / "empty", "REC": room.parent / "rec.wav", "OUT": room.parent / "out.wav"}  # fmt: skip
     (room.parent / "empty").mkdir()
     shutil.copy(room / "job.toml", room.parent / "empty" / "job.toml")

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from roomcheck.analyse.echoes.peaks import APART_S, SMEAR_S
 from roomcheck.analyse.echoes.reflections import loss_db as loss_of_job_db
@@ -20,9 +21,17 @@ from roomcheck.analyse.places.evidence import (
     arrived,
     images,
 )
+from roomcheck.facts import fact
+from roomcheck.geometry import Point, Room
+from roomcheck.job import Job
+from roomcheck.measure import Measurement
+
+Real = NDArray[np.float64]
+
+DOUBTED = (EchoReason.FEW_CAME, EchoReason.PLAN_MISFIT)
 
 FAR_M, HEIGHTS_M, STEP_M = 3.0, (0.3, 2.4), 0.1
-"""A place is looked for so far around where it was typed, and at these heights, in such steps. [m]"""
+"""A place is looked for so far around where it was typed, at these heights, in such steps. [m]"""
 
 ON_TIME_S = 0.00015
 """An arrival comes when it is due, half a step of the search to each side. [s]"""

@@ -24,8 +24,11 @@ from roomcheck.predict.rays.transport import renewed
 Real = NDArray[np.float64]
 Whole = NDArray[np.intp]
 
-_RAYS = 192
-"""From each region; from the sources together, four times as many."""
+_RAYS = 160
+"""From each region."""
+_FROM_SOURCES = 16
+"""The sources together send out so many times as many: where little is scattered, few directions
+carry all that is left."""
 _STEPS_PER_PATH = 2.5
 
 
@@ -207,7 +210,7 @@ def _hits(
 def even_ways(sources: Real) -> tuple[Real, Real]:
     """Places and directions of a bundle that leaves the sources evenly in all directions. (rays, 3)
     each"""
-    each = max(4 * _RAYS // len(sources), _RAYS)
+    each = max(_FROM_SOURCES * _RAYS // len(sources), _RAYS)
     spread = _even(each, 2)
     rise, turn = 2 * spread[:, 0] - 1, 2 * np.pi * spread[:, 1]
     flat = np.sqrt(1 - rise**2)

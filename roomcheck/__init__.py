@@ -44,7 +44,7 @@ __version__ = "0.1.0"
 
 _NAMES = {
     "analyse": "Analysis BandDecay BandMean analyse band_means decays",
-    "chain": "Chain Step Stopped open_job",
+    "chain": "Chain Progress Stopped open_job",
     "errors": "RoomcheckError",
     "job": "Job load_job",
     "judge": "Verdict judge",

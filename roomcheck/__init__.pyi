@@ -7,7 +7,7 @@ from roomcheck.analyse import analyse as analyse
 from roomcheck.analyse import band_means as band_means
 from roomcheck.analyse import decays as decays
 from roomcheck.chain import Chain as Chain
-from roomcheck.chain import Step as Step
+from roomcheck.chain import Progress as Progress
 from roomcheck.chain import Stopped as Stopped
 from roomcheck.chain import open_job as open_job
 from roomcheck.errors import RoomcheckError as RoomcheckError

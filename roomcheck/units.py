@@ -1,17 +1,9 @@
-"""Lengths as people write them, and the bands of the trade.
-
-A length is text with a unit. A bare number is refused: 12 of what?
-"""
+"""Lengths as the trade prints them, and the bands of the trade."""
 
 from __future__ import annotations
 
-import math
-import re
-from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
-
-from roomcheck.errors import RoomcheckError
 
 M_PER_IN = 0.0254
 M_PER_FT = 0.3048
@@ -21,104 +13,16 @@ M2_PER_FT2 = M_PER_FT**2
 OCTAVES_HZ = (63.0, 125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
 """Nominal octave mid-band frequencies, IEC 61260-1. [Hz]"""
 
+MID_BANDS_HZ = (500.0, 1000.0)
+"""Octaves whose mean is the single figure of a room, as most targets mean it. [Hz]"""
+
+ROOM_TEMPERATURE_C = 20.0
+ROOM_HUMIDITY_PCT = 50.0
+"""Of air of which nothing was noted. [%]"""
+
 SPEED_OF_SOUND_M_S = 343.0
 """In air of about 20 degrees Celsius, as the trade rounds it; ISO 9613-1 gives it where a
 temperature is known. [m/s]"""
-
-_METRIC = {"m": 1.0, "cm": 0.01, "mm": 0.001}
-_QUOTES = str.maketrans(
-    {"’": "'", "‘": "'", "′": "'", "”": '"', "“": '"', "″": '"', "⁄": "/", "−": "-"}
-)
-_VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
-
-_NUMBER = r"\d+(?:\.\d+)?|\.\d+"
-_MIXED = (
-    rf"(?:(?P<{{0}}w>{_NUMBER})(?:[\s-]+(?P<{{0}}n>\d+)/(?P<{{0}}d>\d+))?"
-    r"|(?P<{0}fn>\d+)/(?P<{0}fd>\d+))"
-)
-_FEET = _MIXED.format("f") + r"\s*(?:'|ft\.?|feet|foot)"
-_INCHES = _MIXED.format("i") + r"""\s*(?:"|''|in\.?|inches|inch)"""
-_IMPERIAL = re.compile(rf"(?:{_FEET})?\s*-?\s*(?:{_INCHES})?")
-_SI = re.compile(rf"(?P<value>{_NUMBER})\s*(?P<unit>mm|cm|m)")
-_BARE = re.compile(rf"[+-]?(?:{_NUMBER})")
-
-
-class LengthError(RoomcheckError):
-    """A text that is not a length."""
-
-    def __init__(self, text: object, why: str) -> None:
-        self.text, self.why = text, why
-        super().__init__(f"{text!r} is not a length: {why}")
-
-
-def parse_length(text: object) -> float:
-    r"""A length with its unit, in metres.
-
-    Parameters
-    ----------
-    text : object
-        Feet and inches (``12' 4 1/2"``, ``12ft 4.5in``, ``148.5 in``) or metric (``3.77 m``,
-        ``377cm``); a leading minus is taken.
-
-    Returns
-    -------
-    float
-        [m]
-
-    Raises
-    ------
-    LengthError
-        Not text, no unit, or no length at all; says how to write it.
-
-    Examples
-    --------
-    >>> [round(parse_length(text), 4) for text in ("12' 4 1/2\"", "377cm", "148.5 in")]
-    [3.7719, 3.77, 3.7719]
-    """
-    if not isinstance(text, str):
-        raise LengthError(
-            text, f'it has no unit; write it as text with one, such as "{text} in" or "{text} m"'
-        )
-    said = text.strip().translate(_QUOTES).lower()
-    for sign, spelt in _VULGAR.items():
-        said = re.sub(rf"(?<=\d)\s*{sign}", f" {spelt}", said).replace(sign, spelt)
-    minus, said = said.startswith("-"), said.removeprefix("-").strip()
-    if _BARE.fullmatch(said):
-        raise LengthError(text, f'it has no unit; write "{said} in", "{said} ft" or "{said} m"')
-    metres = _metric(said) if _SI.fullmatch(said) else _imperial(said)
-    if metres is None:
-        raise LengthError(text, "write it like 12' 4 1/2\", 148.5 in, 3.77 m or 377 cm")
-    return -metres if minus else metres
-
-
-def _metric(said: str) -> float | None:
-    found = _SI.fullmatch(said)
-    # Decimal keeps 377 cm at 3.77 m to the last digit.
-    return float(Decimal(found["value"]) * Decimal(str(_METRIC[found["unit"]]))) if found else None
-
-
-def _imperial(said: str) -> float | None:
-    found = _IMPERIAL.fullmatch(said) if said else None
-    if found is None:
-        return None
-    parts = found.groupdict()
-    if "0" in {
-        (parts[k] or "1").strip("0") or "0" for k in ("fd", "ffd", "id", "ifd") if k in parts
-    }:
-        return None
-    inches = 12 * _mixed(parts, "f") + _mixed(parts, "i")
-    return float(inches * Fraction(254, 10000))
-
-
-def _mixed(parts: dict[str, str | None], side: str) -> Fraction:
-    whole, top, bottom = parts[f"{side}w"], parts[f"{side}n"], parts[f"{side}d"]
-    alone_top, alone_bottom = parts[f"{side}fn"], parts[f"{side}fd"]
-    value = Fraction(whole) if whole else Fraction(0)
-    if top and bottom:
-        value += Fraction(int(top), int(bottom))
-    if alone_top and alone_bottom:
-        value += Fraction(int(alone_top), int(alone_bottom))
-    return value
 
 
 def format_length(length_m: float, units: Literal["imperial", "metric"]) -> str:
@@ -146,15 +50,6 @@ def format_inches(length_m: float) -> str:
     return f'{"-" if length_m < 0 and sixteenths else ""}{text}"'
 
 
-def format_size(length_m: float, units: Literal["imperial", "metric"]) -> str:
-    """A part's size as the shop reads it: inches and sixteenths, or whole millimetres.
-
-    >>> format_size(0.6096, "imperial"), format_size(0.6096, "metric")
-    ('24"', '610 mm')
-    """
-    return format_inches(length_m) if units == "imperial" else f"{length_m * 1000:.0f} mm"
-
-
 def both(length_m: float) -> str:
     """A length for a message whose reader's units are not known.
 
@@ -180,16 +75,6 @@ def band_label(band_hz: float) -> str:
     return f"{band_hz / 1000:g}k" if band_hz >= 1000 else f"{band_hz:g}"
 
 
-def rounded_up(value: float, digits: int) -> str:
-    """An uncertainty with so many digits, never smaller than it is.
-
-    >>> rounded_up(0.0007, 2), rounded_up(0.1201, 2)
-    ('0.01', '0.13')
-    """
-    step = 10**digits
-    return f"{math.ceil(value * step - 1e-9) / step:.{digits}f}"
-
-
 def band_name(band_hz: float) -> str:
     """A band with its unit, for people.
 
@@ -197,21 +82,3 @@ def band_name(band_hz: float) -> str:
     ('500 Hz', '1.25 kHz')
     """
     return f"{band_hz / 1000:g} kHz" if band_hz >= 1000 else f"{band_hz:g} Hz"
-
-
-def digits_against_limit(value: float, limit: float, digits: int = 2) -> tuple[str, str]:
-    """A value and its limit, printed with enough digits that the value stays on its own side.
-
-    Both have at least `digits` decimals; the value gets more until what is printed compares as what
-    was decided, and the limit only as many as it needs to be exact, or as the value has.
-
-    >>> digits_against_limit(0.404, 0.40), digits_against_limit(0.4301, 0.43083)
-    (('0.404', '0.40'), ('0.430', '0.431'))
-    """
-    side = (value > limit) - (value < limit)
-    for d in range(digits, 13):
-        exact = next((k for k in range(digits, d) if abs(round(limit, k) - limit) < 1e-12), d)
-        said, bound = f"{value:.{d}f}", f"{limit:.{exact}f}"
-        if (float(said) > float(bound)) - (float(said) < float(bound)) == side:
-            break
-    return said, bound

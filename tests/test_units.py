@@ -3,7 +3,8 @@
 
 import pytest
 
-from roomcheck.units import LengthError, format_inches, format_length, parse_length
+from roomcheck.typed import LengthError, parse_length
+from roomcheck.units import format_inches, format_length
 
 SPELLINGS = {
     "12' 4 1/2\"": 3.77190,

@@ -8,7 +8,7 @@ from roomcheck.analyse.echoes.flutter import FALL_DB as FLUTTER_FALL_DB
 from roomcheck.analyse.echoes.flutter import LEAST_REPEATS
 from roomcheck.analyse.echoes.reflections import energy_time, mean_early_db
 from roomcheck.analyse.echoes.results import (
-    Cause,
+    CandidateImage,
     EchoReason,
     Flutter,
     Meeting,
@@ -17,7 +17,6 @@ from roomcheck.analyse.echoes.results import (
 )
 from roomcheck.analyse.means import UNITS, BandMean, MeanRemark
 from roomcheck.analyse.modes.box_modes import box_modes, shape_at, size_of
-from roomcheck.analyse.modes.low_frequencies import TEMPERATURE_IF_UNKNOWN_C
 from roomcheck.analyse.modes.results import (
     MODE_KINDS,
     Axis,
@@ -47,7 +46,7 @@ from roomcheck.analyse.visit.results import (
     Analysis,
     Closing,
     Grade,
-    Lack,
+    GradeLack,
     LeftOut,
     PositionDecays,
     SourceNote,
@@ -59,7 +58,6 @@ __all__ = [
     "FLUTTER_FALL_DB",
     "LEAST_REPEATS",
     "MODE_KINDS",
-    "TEMPERATURE_IF_UNKNOWN_C",
     "UNITS",
     "Analysis",
     "Axis",
@@ -67,14 +65,14 @@ __all__ = [
     "BandMean",
     "BandSpeech",
     "BoxMode",
-    "Cause",
+    "CandidateImage",
     "Closing",
     "DecayWarning",
     "Dip",
     "EchoReason",
     "Flutter",
     "Grade",
-    "Lack",
+    "GradeLack",
     "LeftOut",
     "MeanRemark",
     "Meeting",

@@ -5,16 +5,16 @@ job.verdict, job.plans, job.quote       # computed when first asked for, kept fr
 """
 
 from roomcheck.chain.results import USUAL, Chain, NoSuchPlan, NotSigned, open_job
-from roomcheck.chain.steps import Step, Steps, Stopped, Work
+from roomcheck.chain.steps import Activity, Progress, Steps, Stopped
 
 __all__ = [
     "USUAL",
+    "Activity",
     "Chain",
     "NoSuchPlan",
     "NotSigned",
-    "Step",
+    "Progress",
     "Steps",
     "Stopped",
-    "Work",
     "open_job",
 ]

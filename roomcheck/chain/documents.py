@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from roomcheck.chain.inputs import file_digest
 from roomcheck.chain.kept import Results
-from roomcheck.chain.steps import Work, all_or_nothing
+from roomcheck.chain.steps import Activity, all_or_nothing
 
 if TYPE_CHECKING:
     from roomcheck.chain.results import Chain
@@ -50,7 +50,7 @@ def set_documents(chain: Chain) -> Documents:
     from roomcheck.report import lacking, report_files, write_files
 
     case = case_of(chain)
-    with chain.steps.step(Work.REPORT):
+    with chain.steps.step(Activity.REPORT):
         files = report_files(case)
     lacks = lacking(case)
     with all_or_nothing():

@@ -12,7 +12,7 @@ import roomcheck
 from roomcheck.chain.inputs import all_of, digest, file_digest, job_inputs, takes_digest
 from roomcheck.chain.kept import Results
 from roomcheck.chain.method import method_of
-from roomcheck.chain.steps import Step, Steps, Work, all_or_nothing
+from roomcheck.chain.steps import Activity, Progress, Steps, all_or_nothing
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import (
     AlreadySigned,
@@ -70,7 +70,7 @@ def open_job(
     *,
     compare_anyway: bool = False,
     speech_snr_db: tuple[float, ...] | None = None,
-    on_step: Callable[[Step], None] | None = None,
+    on_step: Callable[[Progress], None] | None = None,
     stop: Callable[[], bool] | None = None,
 ) -> Chain:
     """Open a job folder; its results are computed when they are asked for, and kept there.
@@ -166,6 +166,21 @@ class Chain:
         """The visit after the work against the target."""
         return self._verdict("after")
 
+    def kept_findings(self, visit: str) -> tuple[Analysis, Verdict] | None:
+        """Analysis and verdict of a visit as they are kept; None where there are none of today's
+        files, and nothing is computed."""
+        from roomcheck.analyse import Analysis
+        from roomcheck.judge import Verdict
+
+        if not self.has_takes(visit):
+            return None
+        suffix = "" if self.speech_snr_db is None else "-speech"
+        name = "verdict" if visit == "before" else "verdict-after"
+        made_from = self._analysis_from(visit)
+        analysis = self._results.read(f"analysis-{visit}{suffix}", made_from, Analysis)
+        verdict = self._results.read(f"{name}{suffix}", self._verdict_from(visit), Verdict)
+        return None if analysis is None or verdict is None else (analysis, verdict)
+
     # --- plans
 
     @cached_property
@@ -174,7 +189,7 @@ class Chain:
         from roomcheck.recommend import Site
 
         job, before, verdict = self.job, self.before, self.verdict
-        with self.steps.step(Work.CALIBRATE):
+        with self.steps.step(Activity.CALIBRATE):
             return Site.of(job, before, verdict)
 
     @cached_property
@@ -220,7 +235,7 @@ class Chain:
         made_from = digest([seen, pieces, inputs, second, method_of("predict")])
 
         def compute() -> Outlook:
-            with self.steps.step(Work.SIMULATE):
+            with self.steps.step(Activity.SIMULATE):
                 return outlook(self.job, pieces, analysis, second=second)
 
         return self._kept("outlook", made_from, Outlook, compute)
@@ -339,7 +354,7 @@ class Chain:
 
         def compute() -> Verification:
             before, after = self.before, self.after
-            with self.steps.step(Work.VERIFY):
+            with self.steps.step(Activity.VERIFY):
                 return verify(
                     self.job, before, after, agreement, compare_anyway=self.compare_anyway
                 )
@@ -364,7 +379,7 @@ class Chain:
 
         def compute() -> Lesson:
             before, after = self.before, self.after
-            with self.steps.step(Work.LEARN):
+            with self.steps.step(Activity.LEARN):
                 return learn(self.job, before, after, pieces)
 
         return self._kept("lesson", made_from, Lesson, compute)
@@ -444,7 +459,7 @@ class Chain:
     def _takes(self, visit: str) -> tuple[Measurement, ...]:
         from roomcheck.measure import measure
 
-        with self.steps.step(Work.READ):
+        with self.steps.step(Activity.READ):
             return measure(self.job, visit)
 
     def _analysis(self, visit: str) -> Analysis:
@@ -457,7 +472,7 @@ class Chain:
         if kept is not None:
             return kept
         takes = self.before_takes if visit == "before" else self.after_takes
-        with self.steps.step(Work.ANALYSE):
+        with self.steps.step(Activity.ANALYSE):
             noise = noise_takes(self.job, visit)
             analysis = analyse(
                 takes, job=self.job, visit=visit, noise=noise, speech_snr_db=self.speech_snr_db
@@ -471,7 +486,7 @@ class Chain:
 
         def compute() -> Verdict:
             analysis = self.before if visit == "before" else self.after
-            with self.steps.step(Work.JUDGE):
+            with self.steps.step(Activity.JUDGE):
                 return judge(analysis, self.job)
 
         name = "verdict" if visit == "before" else "verdict-after"
@@ -482,7 +497,7 @@ class Chain:
         from roomcheck.recommend import Plan, plans_of
 
         site = self.site
-        with self.steps.step(Work.PLAN):
+        with self.steps.step(Activity.PLAN):
             plans = plans_of(site)
         return self._results.write("plans", made_from, tuple[Plan, ...], plans)
 
@@ -498,7 +513,7 @@ class Chain:
     def _build(self, plan: Plan) -> BuildSheet:
         from roomcheck.workshop import build
 
-        with self.steps.step(Work.BUILD):
+        with self.steps.step(Activity.BUILD):
             return build(self.job, plan)
 
     def _price_all(self) -> tuple[Quote, ...]:
@@ -508,7 +523,7 @@ class Chain:
         from roomcheck.quote import quote
         from roomcheck.workshop import build
 
-        with self.steps.step(Work.PRICE, i, len(self.plans)):
+        with self.steps.step(Activity.PRICE, i, len(self.plans)):
             return quote(self.job, plan, build(self.job, plan))
 
     def _signed(self) -> Agreement:

@@ -13,7 +13,7 @@ from types import FrameType
 from roomcheck.errors import RoomcheckError
 
 
-class Work(StrEnum):
+class Activity(StrEnum):
     """What a step does."""
 
     READ = "read"
@@ -30,10 +30,10 @@ class Work(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Step:
+class Progress:
     """One event of the work on a job."""
 
-    kind: Work
+    kind: Activity
     done: int
     """Parts of this step that are finished; 0 when it begins."""
     of: int
@@ -51,13 +51,13 @@ class Stopped(RoomcheckError):
 class Steps:
     """Who hears of the steps, and who may end them."""
 
-    on_step: Callable[[Step], None] | None = None
+    on_step: Callable[[Progress], None] | None = None
     """Gets every event, in the thread that computes."""
     stop: Callable[[], bool] | None = None
     """Asked before and after every step, such as the `is_set` of an event; True ends the work."""
 
     @contextmanager
-    def step(self, kind: Work, done: int = 0, of: int = 1) -> Iterator[None]:
+    def step(self, kind: Activity, done: int = 0, of: int = 1) -> Iterator[None]:
         """One part of a step, from its beginning to its end.
 
         Raises
@@ -65,11 +65,11 @@ class Steps:
         Stopped
             `stop` asked for an end.
         """
-        self._tell(Step(kind=kind, done=done, of=of))
+        self._tell(Progress(kind=kind, done=done, of=of))
         yield
-        self._tell(Step(kind=kind, done=done + 1, of=of))
+        self._tell(Progress(kind=kind, done=done + 1, of=of))
 
-    def _tell(self, step: Step) -> None:
+    def _tell(self, step: Progress) -> None:
         if self.stop is not None and self.stop():
             raise Stopped
         if self.on_step is not None:

@@ -15,6 +15,7 @@ COMMANDS = (
     "demo",
     "new",
     "check",
+    "open",
     "sweep",
     "devices",
     "measure",
@@ -95,6 +96,12 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"roomcheck {roomcheck.__version__}")
     subparsers = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     for name in COMMANDS:
-        place = "site" if name in _ON_SITE else "office"
-        importlib.import_module(f"roomcheck.cli.{place}.{name}").add_parser(subparsers)
+        importlib.import_module(_home(name)).add_parser(subparsers)
     return parser
+
+
+def _home(name: str) -> str:
+    """The module of a command. The page brings its own: neither knows the other."""
+    if name == "open":
+        return "roomcheck.page.command"
+    return f"roomcheck.cli.{'site' if name in _ON_SITE else 'office'}.{name}"

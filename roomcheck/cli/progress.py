@@ -6,16 +6,16 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from roomcheck.chain import Chain, Step, Work, open_job
+from roomcheck.chain import Activity, Chain, Progress, open_job
 
 _TEXTS = {
-    Work.READ: "Reading the recordings",
-    Work.ANALYSE: "Analysing the responses",
-    Work.CALIBRATE: "Calibrating the room and listing places",
-    Work.PLAN: "Choosing and placing pieces",
-    Work.SIMULATE: "Simulating the room before and after",
-    Work.LEARN: "Comparing with the prediction",
-    Work.REPORT: "Setting the documents",
+    Activity.READ: "Reading the recordings",
+    Activity.ANALYSE: "Analysing the responses",
+    Activity.CALIBRATE: "Calibrating the room and listing places",
+    Activity.PLAN: "Choosing and placing pieces",
+    Activity.SIMULATE: "Simulating the room before and after",
+    Activity.LEARN: "Comparing with the prediction",
+    Activity.REPORT: "Setting the documents",
 }
 """Steps that take more than a second."""
 
@@ -25,7 +25,7 @@ def opened(folder: Path | str, plan: int | None = None, **settings: Any) -> Chai
     return open_job(folder, plan, on_step=show_step, **settings)
 
 
-def show_step(step: Step) -> None:
+def show_step(step: Progress) -> None:
     """Show that a long step begins."""
     if step.done == 0 and step.kind in _TEXTS:
         print(f"{_TEXTS[step.kind]} …", file=sys.stderr, flush=True)

@@ -21,14 +21,17 @@ from roomcheck.job.model.job import (
     VisitName,
 )
 from roomcheck.job.model.kinds import NEEDED_SIZES, FramingKind, ShopMaterial, UsedFor
-from roomcheck.job.model.practice import Practice, RunsLong
+from roomcheck.job.model.practice import RunsLong, ShopPractice
 from roomcheck.job.model.shop import (
+    DIFFUSERS,
     CoreFront,
     Fits,
     Lesson,
     Need,
+    NumberPattern,
     Offcut,
     OtherLength,
+    PatternName,
     PieceKind,
     PorousCore,
     Price,
@@ -38,21 +41,26 @@ from roomcheck.job.model.shop import (
     StockPiece,
 )
 from roomcheck.job.model.why_here import WhyHere
+from roomcheck.job.read.entries import FIXING_RULES, KINDS, same_note
 from roomcheck.job.read.learned import unlearned_shop
 from roomcheck.job.read.load import NoJob, load_job
-from roomcheck.job.read.shop_file import (
-    PATTERNS_SAID,
-    default_shop,
-    pattern_known,
-    read_shop,
-    shop_path,
-)
-from roomcheck.job.ready import Hint, Lack, Readiness, check_job
+from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
+from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
+from roomcheck.job.ready import Hint, Missing, Readiness, check_job
 from roomcheck.job.spots import Place, place_of, place_text, spot, tape
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
-from roomcheck.job.toml.values import percent_of, temperature_of
 from roomcheck.job.write.amend import amend_job, keep_changes, keep_shop
+from roomcheck.job.write.edit import (
+    ChangedMeanwhile,
+    Edit,
+    NoSuchEntry,
+    edit_job,
+    file_values,
+    spelt,
+    value_at,
+)
+from roomcheck.job.write.history import NothingToUndo, can_undo, redo, undo
 from roomcheck.job.write.lessons import drop_lesson, keep_lesson, lesson_path
 from roomcheck.job.write.new import DEFAULT_MATERIALS, JobIsThere, new_job, problem_of
 from roomcheck.job.write.shop_keep import keep_practice, keep_rack, length_text
@@ -67,13 +75,18 @@ from roomcheck.job.write.signed import (
 
 __all__ = [
     "DEFAULT_MATERIALS",
+    "DIFFUSERS",
+    "FIXING_RULES",
+    "KINDS",
     "NEEDED_SIZES",
     "PATTERNS_SAID",
     "SCHEMA",
     "AlreadySigned",
     "CannotRead",
     "CannotWrite",
+    "ChangedMeanwhile",
     "CoreFront",
+    "Edit",
     "FileMistakes",
     "Fits",
     "Fixing",
@@ -85,23 +98,26 @@ __all__ = [
     "Job",
     "JobIsThere",
     "KeepClear",
-    "Lack",
     "Lesson",
+    "Missing",
     "Mistake",
     "Need",
     "NewerFile",
     "NoJob",
+    "NoSuchEntry",
+    "NothingToUndo",
+    "NumberPattern",
     "Offcut",
     "OtherLength",
     "OwnTarget",
     "Patch",
+    "PatternName",
     "PieceKind",
     "Pin",
     "Place",
     "Placement",
     "PorousCore",
     "Position",
-    "Practice",
     "Price",
     "Rates",
     "Readiness",
@@ -109,6 +125,7 @@ __all__ = [
     "Share",
     "Shop",
     "ShopMaterial",
+    "ShopPractice",
     "StockPiece",
     "Units",
     "UsedFor",
@@ -117,9 +134,12 @@ __all__ = [
     "WhyHere",
     "amend_job",
     "bench_job",
+    "can_undo",
     "check_job",
     "default_shop",
     "drop_lesson",
+    "edit_job",
+    "file_values",
     "keep_changes",
     "keep_lesson",
     "keep_practice",
@@ -130,20 +150,23 @@ __all__ = [
     "load_job",
     "make_folder",
     "new_job",
-    "pattern_known",
-    "percent_of",
+    "parse_pattern",
     "place_of",
     "place_text",
     "problem_of",
     "read_changes",
     "read_shop",
     "read_signed",
+    "redo",
+    "same_note",
     "shop_path",
     "signed_path",
+    "spelt",
     "spot",
     "tape",
-    "temperature_of",
+    "undo",
     "unlearned_shop",
+    "value_at",
     "write_atomically",
     "write_change",
     "write_signed",

@@ -8,14 +8,13 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Literal
 
-from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact, Kind, fact
 from roomcheck.geometry import distance_m
 from roomcheck.job.model.job import Job, VisitName
 from roomcheck.job.model.kinds import FramingKind, ShopMaterial
 from roomcheck.job.toml.disk import CannotRead, read_text
 from roomcheck.job.write.signed import read_signed
-from roomcheck.standards import target_for
+from roomcheck.standards import OutsideScope, UnknownUse, target_for
 from roomcheck.standards.iso_3382_2_2008 import GRADES
 
 Stage = Literal["measure", "analyse", "recommend", "build and quote", "verify", "report"]
@@ -28,7 +27,7 @@ _APART_M = 2.0
 _SLACK_M = 1e-3
 
 
-class Lack(Kind):
+class Missing(Kind):
     """What stands in the way of a stage."""
 
     NO_SOURCE = "no_source"
@@ -36,7 +35,8 @@ class Lack(Kind):
     FEW_PAIRS = "few_pairs"
     BELOW_GRADE = "below_grade"
     NO_CONDITIONS = "no_conditions"
-    NO_TARGET = "no_target"
+    UNKNOWN_USE = "unknown_use"
+    OUTSIDE_SCOPE = "outside_scope"
     NO_RECORDINGS = "no_recordings"
     NOT_SIGNED = "not_signed"
 
@@ -68,7 +68,7 @@ class Readiness:
     """Whether a job is ready for one stage."""
 
     stage: Stage
-    missing: tuple[Fact[Lack], ...]
+    missing: tuple[Fact[Missing], ...]
     """What stands in the way; empty where the job is ready."""
     notes: tuple[Fact[Hint], ...] = ()
     """What would make it better."""
@@ -133,20 +133,20 @@ def _named(pairs: Iterable[Pair]) -> tuple[str, ...]:
 
 
 def _measure(job: Job) -> Readiness:
-    missing: list[Fact[Lack]] = []
+    missing: list[Fact[Missing]] = []
     if not job.sources:
-        missing.append(fact(Lack.NO_SOURCE))
+        missing.append(fact(Missing.NO_SOURCE))
     if not job.microphones:
-        missing.append(fact(Lack.NO_MICROPHONE))
+        missing.append(fact(Missing.NO_MICROPHONE))
     pairs = len(_pairs(job))
     if not missing and pairs < SURVEY_PAIRS:
-        missing.append(fact(Lack.FEW_PAIRS, pairs=pairs, needed=SURVEY_PAIRS))
+        missing.append(fact(Missing.FEW_PAIRS, pairs=pairs, needed=SURVEY_PAIRS))
     grade = next(grade for grade in GRADES if grade.name == job.grade)
     short = pairs < grade.combinations or len(job.sources) < grade.sources
     if not missing and short:
         missing.append(
             fact(
-                Lack.BELOW_GRADE,
+                Missing.BELOW_GRADE,
                 pairs=pairs,
                 sources=len(job.sources),
                 grade=grade.name,
@@ -155,7 +155,7 @@ def _measure(job: Job) -> Readiness:
             )
         )
     if job.visit("before") is None:
-        missing.append(fact(Lack.NO_CONDITIONS, visit="before"))
+        missing.append(fact(Missing.NO_CONDITIONS, visit="before"))
     return Readiness(stage="measure", missing=tuple(missing), notes=_position_notes(job, pairs))
 
 
@@ -186,21 +186,30 @@ def _position_notes(job: Job, pairs: int) -> tuple[Fact[Hint], ...]:
     return tuple(notes)
 
 
-def _no_target(job: Job) -> list[Fact[Lack]]:
+def _no_target(job: Job) -> list[Fact[Missing]]:
     """Why the room's use gives no target, said before a visit rather than after it."""
     try:
         target_for(job.use, job.room.volume_m3, job.own_target)
-    except RoomcheckError as problem:
-        return [fact(Lack.NO_TARGET, problem=str(problem))]
+    except UnknownUse as problem:
+        return [fact(Missing.UNKNOWN_USE, use=problem.use, near=problem.near)]
+    except OutsideScope as problem:
+        outside = fact(
+            Missing.OUTSIDE_SCOPE,
+            document=problem.document,
+            volume_m3=problem.volume_m3,
+            low_m3=problem.low_m3,
+            high_m3=problem.high_m3,
+        )
+        return [outside]
     return []
 
 
 def _analyse(job: Job, recorded: tuple[Pair, ...], visit: VisitName) -> Readiness:
     missing = _no_target(job)
     if job.visit(visit) is None:
-        missing.append(fact(Lack.NO_CONDITIONS, visit=visit))
+        missing.append(fact(Missing.NO_CONDITIONS, visit=visit))
     if not recorded:
-        missing.append(fact(Lack.NO_RECORDINGS, visit=visit))
+        missing.append(fact(Missing.NO_RECORDINGS, visit=visit))
     absent = [pair for pair in _pairs(job) if pair not in recorded]
     notes: tuple[Fact[Hint], ...] = ()
     if recorded and absent:
@@ -250,7 +259,7 @@ def _build_notes(job: Job) -> tuple[Fact[Hint], ...]:
 def _verify(job: Job, before: tuple[Pair, ...], after: tuple[Pair, ...]) -> Readiness:
     missing = [*_analyse(job, before, "before").missing, *_analyse(job, after, "after").missing]
     if read_signed(job.folder) is None:
-        missing.append(fact(Lack.NOT_SIGNED))
+        missing.append(fact(Missing.NOT_SIGNED))
     missed = [pair for pair in before if pair not in after]
     more = [pair for pair in after if pair not in before]
     notes = []

@@ -20,7 +20,7 @@ from roomcheck.materials.layers.facings import Facing, Microperforated, Perforat
 from roomcheck.materials.layers.porous import IN_ROOMS, porous_layer
 from roomcheck.materials.layers.resonators import resonator
 from roomcheck.materials.table.handbooks import MATERIALS, UnknownMaterial, absorption_of
-from roomcheck.materials.table.people import SPREAD, Step, person_m2, with_people
+from roomcheck.materials.table.people import SPREAD, CarriedDecay, person_m2, with_people
 from roomcheck.materials.table.scattering import SCATTERING, Scattering
 
 __all__ = [
@@ -29,6 +29,7 @@ __all__ = [
     "SCATTERING",
     "SPREAD",
     "Absorption",
+    "CarriedDecay",
     "Facing",
     "Microperforated",
     "Perforated",
@@ -36,7 +37,6 @@ __all__ = [
     "Shape",
     "Sheet",
     "Slotted",
-    "Step",
     "UnknownMaterial",
     "absorption_of",
     "corner_trap",

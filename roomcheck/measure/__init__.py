@@ -28,6 +28,7 @@ from roomcheck.measure.kinds import (
     Choice,
     Flown,
     Level,
+    LevelLimit,
     Record,
     Scale,
     Signal,
@@ -35,7 +36,6 @@ from roomcheck.measure.kinds import (
     Unusable,
     Walk,
     Way,
-    Why,
 )
 from roomcheck.measure.signal.deconvolution import impulse_response
 from roomcheck.measure.signal.signals import (
@@ -49,7 +49,13 @@ from roomcheck.measure.signal.signals import (
 )
 from roomcheck.measure.signal.sweep import Sweep
 from roomcheck.measure.visit.directions import directions
-from roomcheck.measure.visit.level import LENGTHS_S, START_DBFS, LevelFound, find_level
+from roomcheck.measure.visit.level import (
+    LENGTHS_S,
+    START_DBFS,
+    LevelFound,
+    find_level,
+    settings_so_far,
+)
 from roomcheck.measure.visit.long_recording import Piece, add_whole, check_single
 from roomcheck.measure.visit.noise import (
     NO_FULL_SCALE,
@@ -60,7 +66,15 @@ from roomcheck.measure.visit.noise import (
 )
 from roomcheck.measure.visit.takes import Added, add_recording, measure
 from roomcheck.measure.visit.unjudged import wav
-from roomcheck.measure.visit.visit import Event, Walked, bring_in_waiting, good_pairs, place, walk
+from roomcheck.measure.visit.visit import (
+    Event,
+    Walked,
+    bring_in_waiting,
+    good_pairs,
+    keep_anyway,
+    place,
+    walk,
+)
 
 __all__ = [
     "LENGTHS_S",
@@ -78,6 +92,7 @@ __all__ = [
     "ImpulseResponse",
     "Level",
     "LevelFound",
+    "LevelLimit",
     "Limits",
     "Measurement",
     "NoiseTake",
@@ -98,7 +113,6 @@ __all__ = [
     "Walk",
     "Walked",
     "Way",
-    "Why",
     "add_calibrator",
     "add_noise",
     "add_recording",
@@ -111,11 +125,13 @@ __all__ = [
     "from_sensitivity",
     "good_pairs",
     "impulse_response",
+    "keep_anyway",
     "keep_correction",
     "lay_out",
     "list_devices",
     "load_impulse_response",
     "measure",
+    "meter",
     "noise_takes",
     "only_one",
     "place",
@@ -123,6 +139,7 @@ __all__ = [
     "read_correction",
     "read_played",
     "read_toml",
+    "settings_so_far",
     "walk",
     "wav",
 ]

@@ -121,7 +121,7 @@ class Level(Kind):
     CAUTION = "caution"
 
 
-class Why(Kind):
+class LevelLimit(Kind):
     """Why a level was not raised further."""
 
     ENOUGH = "enough"

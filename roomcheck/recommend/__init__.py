@@ -12,33 +12,31 @@ from roomcheck.recommend.plan.change import (
 from roomcheck.recommend.plan.plans import plans_of, recommend
 from roomcheck.recommend.reasons import (
     Advice,
-    Caution,
     CheckSubject,
     Condition,
+    PlanCaution,
     PlanKind,
     PlanNote,
     Shortfall,
     TighterNeeds,
 )
 from roomcheck.recommend.results import (
-    Change,
     Check,
     LostValue,
     PieceGain,
+    PieceReasons,
     Plan,
+    PlanChange,
     Promise,
     PromisedBand,
     ReflectionChange,
     Tighter,
-    Why,
 )
 from roomcheck.recommend.solver.site import Site
 
 __all__ = [
     "Advice",
     "CannotHang",
-    "Caution",
-    "Change",
     "Check",
     "CheckSubject",
     "Condition",
@@ -46,7 +44,10 @@ __all__ = [
     "NoSuchPiece",
     "NoSuchThing",
     "PieceGain",
+    "PieceReasons",
     "Plan",
+    "PlanCaution",
+    "PlanChange",
     "PlanKind",
     "PlanNote",
     "Promise",
@@ -56,7 +57,6 @@ __all__ = [
     "Site",
     "Tighter",
     "TighterNeeds",
-    "Why",
     "asked_for",
     "change",
     "change_in",

@@ -128,7 +128,7 @@ class CheckSubject(Kind):
     NOT_NOTED = "not noted"
 
 
-class Caution(Kind):
+class PlanCaution(Kind):
     """What a person has to look at before drilling: never an approval."""
 
     PROJECTS = "projects"

@@ -10,9 +10,9 @@ from roomcheck.job import Placement, WhyHere
 from roomcheck.predict import Prediction
 from roomcheck.recommend.reasons import (
     Advice,
-    Caution,
     CheckSubject,
     Condition,
+    PlanCaution,
     PlanKind,
     PlanNote,
     Shortfall,
@@ -110,7 +110,7 @@ class Check:
     """Something on the drawn plan that a person has to look at: a warning, never an approval."""
 
     subject: CheckSubject
-    caution: Fact[Caution] = field(metadata={"was": "text"})
+    caution: Fact[PlanCaution] = field(metadata={"was": "text"})
     """What to look at, and why."""
     pieces: tuple[str, ...] = ()
     """Names of the pieces it is about; empty for the whole plan."""
@@ -163,7 +163,7 @@ class LostValue:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Change:
+class PlanChange:
     """A plan after changes by hand, beside what it was."""
 
     plan: Plan
@@ -189,7 +189,7 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Why:
+class PieceReasons:
     """Why a piece of a plan is there."""
 
     name: str
@@ -209,5 +209,5 @@ class Why:
     millisecond."""
     lost: tuple[LostValue, ...]
     """What the plan would no longer reach without it."""
-    instead: Change | None = None
+    instead: PlanChange | None = None
     """The next best plan without anything at its place; None for what is pinned."""

@@ -14,8 +14,11 @@ from roomcheck.report.render.terminal import text_of
 
 if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
+    from roomcheck.report.figures.figures import decays_svg
+    from roomcheck.report.figures.sketch import Mark, plan_sketch, wall_sketch
     from roomcheck.report.make import Case, lacking, report, report_files, write_files
     from roomcheck.report.pages.bills import write_bill
+    from roomcheck.report.render.html import html_blocks
     from roomcheck.report.screens.analyse import analysis_screen
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
     from roomcheck.report.screens.devices import device_blocks
@@ -41,9 +44,14 @@ if TYPE_CHECKING:
 
 _HOMES = {
     "Case": "make",
+    "Mark": "figures.sketch",
     "analysis_screen": "screens.analyse",
     "bench_sheets": "shop_pages.bench",
     "bill_blocks": "screens.quote",
+    "decays_svg": "figures.figures",
+    "html_blocks": "render.html",
+    "plan_sketch": "figures.sketch",
+    "wall_sketch": "figures.sketch",
     "build_blocks": "screens.build",
     "calibrator_blocks": "screens.takes",
     "change_blocks": "screens.recommend",
@@ -79,6 +87,7 @@ __all__ = [
     "Block",
     "Bullets",
     "Case",
+    "Mark",
     "Text",
     "analysis_screen",
     "bench_sheets",
@@ -86,10 +95,12 @@ __all__ = [
     "build_blocks",
     "calibrator_blocks",
     "change_blocks",
+    "decays_svg",
     "demo_ending",
     "demo_opening",
     "device_blocks",
     "files_written",
+    "html_blocks",
     "lacking",
     "lesson_blocks",
     "noise_blocks",
@@ -98,6 +109,7 @@ __all__ = [
     "pattern_blocks",
     "piece_blocks",
     "plan_blocks",
+    "plan_sketch",
     "plans_blocks",
     "quote_blocks",
     "report",
@@ -108,6 +120,7 @@ __all__ = [
     "unlearned_blocks",
     "verification_blocks",
     "visit_blocks",
+    "wall_sketch",
     "why_blocks",
     "write_bill",
     "write_drawings",

@@ -17,15 +17,14 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from roomcheck.units import OCTAVES_HZ
+
 Fraction = Literal[1, 3]
 
 G = 10**0.3
 """Octave ratio of the base-ten system."""
 
 REFERENCE_HZ = 1000.0
-
-OCTAVES_HZ = (63.0, 125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
-"""Nominal octave mid-band frequencies used here. [Hz]"""
 
 THIRDS_HZ = (
     *(50.0, 63.0, 80.0, 100.0, 125.0, 160.0, 200.0, 250.0, 315.0, 400.0, 500.0, 630.0, 800.0),

@@ -27,7 +27,7 @@ NINE_IN_TEN = 1.645
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Lack:
+class MissingAbsorption:
     """Absorption that one octave lacks against the prediction."""
 
     band_hz: float
@@ -75,12 +75,14 @@ def causes(job: Job, after: Analysis, plan: Plan) -> tuple[Fact[Cause], ...]:
     return named or (fact(Cause.UNEXPLAINED),)
 
 
-def _agree(lacks: Sequence[Lack]) -> bool:
+def _agree(lacks: Sequence[MissingAbsorption]) -> bool:
     """Whether measured and predicted decays agree in every octave, nine in ten."""
     return all(abs(lack.lack_m2) <= NINE_IN_TEN * lack.u_m2 for lack in lacks)
 
 
-def lacks_of(job: Job, after: Analysis, predicted: Sequence[BandPrediction]) -> tuple[Lack, ...]:
+def lacks_of(
+    job: Job, after: Analysis, predicted: Sequence[BandPrediction]
+) -> tuple[MissingAbsorption, ...]:
     """Return what each octave lacks that has both a measured and a predicted decay. [m2]"""
     found = []
     for band in predicted:
@@ -96,7 +98,9 @@ def lacks_of(job: Job, after: Analysis, predicted: Sequence[BandPrediction]) -> 
         u = (predicted_u**2 + measured_u**2) ** 0.5
         if u > 0:
             found.append(
-                Lack(band_hz=band.band_hz, lack_m2=constant * (1 / likely - 1 / mean.t20_s), u_m2=u)
+                MissingAbsorption(
+                    band_hz=band.band_hz, lack_m2=constant * (1 / likely - 1 / mean.t20_s), u_m2=u
+                )
             )
     return tuple(found)
 
@@ -139,7 +143,9 @@ def _flush(piece: StockPiece, bands: Sequence[float]) -> tuple[float, ...] | Non
     return _spectrum(replace(piece, core=replace(piece.core, gap_m=0.0)), bands)
 
 
-def _fit(lacks: Sequence[Lack], explanation: _Explanation) -> tuple[float, Fact[Cause]]:
+def _fit(
+    lacks: Sequence[MissingAbsorption], explanation: _Explanation
+) -> tuple[float, Fact[Cause]]:
     """Chi-square of an explanation at its best amount, and the cause with that amount."""
     terms = list(zip(lacks, explanation.spectrum_m2, strict=True))
     norm = sum(m2**2 / lack.u_m2**2 for lack, m2 in terms)

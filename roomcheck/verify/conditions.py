@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from roomcheck.analyse import Analysis
 from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Point, distance_m
-from roomcheck.job import Job, Visit
+from roomcheck.job import Job, Visit, same_note
 from roomcheck.verify.kinds import Difference
 from roomcheck.verify.people import MID_HZ, Crowd
 
@@ -68,7 +68,7 @@ def differences(job: Job, before: Analysis, after: Analysis) -> Differences:
     barring = [*apart, *far, *furnishings]
     if _crowd_share(job, after, first, second) > PEOPLE_BAR:
         barring += people
-    if first.doors.strip() and second.doors.strip():
+    if first.doors and second.doors:
         barring += doors
     everything = (*pairs, *moved, *apart, *noted, *people, *doors, *furnishings)
     return Differences(all=everything, barring=tuple(barring))
@@ -131,7 +131,7 @@ def _people(first: Visit, second: Visit) -> list[Fact[Difference]]:
 
 def _typed(kind: Difference, first: str, second: str) -> list[Fact[Difference]]:
     """What somebody typed about a visit, where it is not the same both times."""
-    if first.strip().lower() == second.strip().lower():
+    if same_note(first, second):
         return []
     return [fact(kind, before=first, after=second)]
 
@@ -139,8 +139,7 @@ def _typed(kind: Difference, first: str, second: str) -> list[Fact[Difference]]:
 def _signals(before: Analysis, after: Analysis) -> list[Fact[Difference]]:
     """What was played, where it is not the same both times; each signal as its kind and values."""
     first, second = (
-        tuple((str(signal.kind), signal.values) for signal in visit.signals)
-        for visit in (before, after)
+        tuple((signal.kind, signal.values) for signal in visit.signals) for visit in (before, after)
     )
     return [] if first == second else [fact(Difference.SIGNAL, before=first, after=second)]
 

@@ -9,15 +9,15 @@ from __future__ import annotations
 import importlib
 from typing import TYPE_CHECKING, Any
 
-from roomcheck.words.documents import LANGUAGE, items, say
+from roomcheck.words.documents.texts import LANGUAGE, items, say
 from roomcheck.words.numbers import (
     NONE,
     across,
     area,
-    band,
     beside,
     by,
     decibels,
+    expanded,
     heading,
     hours,
     length,
@@ -27,6 +27,7 @@ from roomcheck.words.numbers import (
     plus_minus,
     quantity,
     reach,
+    rounded_up,
     seconds,
     size,
     temperature,
@@ -96,13 +97,13 @@ __all__ = [
     "Reader",
     "across",
     "area",
-    "band",
     "band_sentences",
     "beside",
     "by",
     "change_lines",
     "closing_sentences",
     "decibels",
+    "expanded",
     "finding_certainty",
     "finding_limit",
     "finding_notice",
@@ -127,6 +128,7 @@ __all__ = [
     "quantity",
     "reach",
     "reflection_text",
+    "rounded_up",
     "row_of_pieces",
     "say",
     "seconds",

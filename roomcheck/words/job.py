@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from roomcheck.job import Hint, Lack, tape
+from roomcheck.job import Hint, Missing, tape
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import register
 
@@ -17,30 +17,48 @@ def _near_each_other(reader: Reader, names: tuple[str, str], apart_m: float, lea
     return f"{names[0]} and {names[1]} are {apart} apart; {least} or more where the room allows"
 
 
+def _unknown_use(reader: Reader, use: str, near: tuple[str, ...]) -> str:
+    meant = f"; did you mean {' or '.join(map(repr, near))}?" if near else ""
+    return f"no target for the use {use!r}{meant or '; give a [target] of your own'}"
+
+
+def _outside_scope(
+    reader: Reader, document: str, volume_m3: float, low_m3: float, high_m3: float
+) -> str:
+    span = f"from {low_m3:g} to {high_m3:g} m³" if low_m3 else f"up to {high_m3:g} m³"
+    return (
+        f"no target: {document} gives a decay for rooms {span}, this one has {volume_m3:.4g} m³; "
+        "choose another use, or give a target of your own with its reason"
+    )
+
+
 def _listed(items: tuple[str, ...]) -> str:
     return ", ".join(items)
 
 
 register(
     {
-        Lack.NO_SOURCE: "no source: add a [[source]], where the loudspeaker stands",
-        Lack.NO_MICROPHONE: ("no microphone: add a [[microphone]] for every place to measure at"),
-        Lack.FEW_PAIRS: (
+        Missing.NO_SOURCE: "no source: add a [[source]], where the loudspeaker stands",
+        Missing.NO_MICROPHONE: (
+            "no microphone: add a [[microphone]] for every place to measure at"
+        ),
+        Missing.FEW_PAIRS: (
             "{pairs} pair of source and microphone; a survey needs {needed}: add a [[microphone]]"
         ),
-        Lack.BELOW_GRADE: (
+        Missing.BELOW_GRADE: (
             "{pairs} pairs from {sources} sources; {grade} grade, which the job wants, needs "
             "{needed_pairs} from {needed_sources}: add positions"
         ),
-        Lack.NO_CONDITIONS: (
+        Missing.NO_CONDITIONS: (
             'no conditions: add a [[visit]] named "{visit}" with date, temperature and humidity'
         ),
-        Lack.NO_TARGET: "no target: {problem}",
-        Lack.NO_RECORDINGS: (
+        Missing.UNKNOWN_USE: _unknown_use,
+        Missing.OUTSIDE_SCOPE: _outside_scope,
+        Missing.NO_RECORDINGS: (
             "no recordings in takes/{visit}: roomcheck measure, or roomcheck add for each "
             'recording, with "--visit {visit}"'
         ),
-        Lack.NOT_SIGNED: (
+        Missing.NOT_SIGNED: (
             "nothing is signed: roomcheck quote with --sign keeps plan, promise and price"
         ),
     }

@@ -2,68 +2,103 @@
 
 from __future__ import annotations
 
+import math
 from decimal import Decimal
 
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Job
-from roomcheck.units import (
-    KG_PER_LB,
-    M2_PER_FT2,
-    M_PER_FT,
-    band_name,
-    format_length,
-    format_size,
-    rounded_up,
-)
-from roomcheck.words.documents import say
+from roomcheck.units import KG_PER_LB, M2_PER_FT2, M_PER_FT, format_inches, format_length
+from roomcheck.words.reader import Reader
 
 NONE = "–"
+COVERAGE = 2.0
+"""Expanded uncertainty, about 95 %, in standard uncertainties."""
+
 EQUAL = 1e-9
-"""Decays that differ by less are the same. [s]"""
+"""Values that differ by less are the same."""
+
+MOST_DIGITS = 9
+"""Decimals beyond which two values count as the same."""
 
 
-def beside(value: float, low: float | None = None, high: float | None = None) -> str:
-    """A value with as many digits as it takes to stay on its own side of its limits as they are
-    printed.
+def beside(
+    value: float, low: float | None = None, high: float | None = None, digits: int = 2
+) -> str:
+    """Print a value with as many decimals, `digits` at least, as keep it on its own side of its
+    limits as they are printed.
 
     >>> beside(0.404, 0.20, 0.40), beside(0.31, 0.20, 0.40), beside(0.40, None, 0.40)
     ('0.404', '0.31', '0.40')
+    >>> beside(-14.6, high=-15, digits=0), beside(-0.2, high=-15, digits=0)
+    ('-14.6', '0')
     """
     edges = [
-        (edge, float(limit_text(edge, up=up, value=value)))
-        for edge, up in ((low, False), (high, True))
-        if edge is not None
+        (limit, float(limit_text(limit, upper=upper, value=value, digits=digits)))
+        for limit, upper in ((low, False), (high, True))
+        if limit is not None
     ]
-    for n in range(2, 9):
-        shown = round(value, n)
-        if all(_side(shown, printed) == _side(value, edge) for edge, printed in edges):
-            return f"{value:.{n}f}"
-    return f"{value:.9f}"
+    for decimals in range(digits, MOST_DIGITS):
+        rounded = round(value, decimals) + 0.0
+        if all(_side(rounded, printed) == _side(value, limit) for limit, printed in edges):
+            return f"{rounded:.{decimals}f}"
+    return f"{value:.{MOST_DIGITS}f}"
 
 
-def limit_text(limit: float, *, up: bool, value: float | None = None) -> str:
-    """A limit: two digits where it has no more, else three, the last one outwards (`up` for an
-    upper limit).
+def limit_text(limit: float, *, upper: bool, value: float | None = None, digits: int = 2) -> str:
+    """Print a limit with `digits` decimals where it has no more, else with one more, the last one
+    outwards.
 
-    Beside a value that lies between the limit and its printed form it gets nine digits, so that
+    Beside a value that lies between the limit and its printed form it gets nine decimals, so that
     both keep their order.
 
-    >>> limit_text(0.4, up=True), limit_text(0.345, up=True), limit_text(0.3612345678, up=True)
+    >>> limit_text(0.4, upper=True), limit_text(0.345, upper=True), limit_text(0.36123, upper=True)
     ('0.40', '0.345', '0.362')
-    >>> limit_text(0.3612345678, up=False), limit_text(0.3612345678, up=True, value=0.3615)
+    >>> limit_text(0.36123, upper=False), limit_text(0.3612345678, upper=True, value=0.3615)
     ('0.361', '0.361234568')
     """
-    for n in (2, 3):
-        if abs(round(limit, n) - limit) < EQUAL:
-            return f"{limit:.{n}f}"
-    thousandths = -int(-limit * 1000 // 1) if up else int(limit * 1000 // 1)
-    if value is not None and _side(value, thousandths / 1000) != _side(value, limit):
-        return f"{limit:.9f}"
-    return f"{thousandths / 1000:.3f}"
+    for decimals in (digits, digits + 1):
+        if abs(round(limit, decimals) - limit) < EQUAL:
+            return f"{limit:.{decimals}f}"
+    step = 10 ** (digits + 1)
+    outwards = math.ceil if upper else math.floor
+    printed = outwards(limit * step) / step
+    if value is not None and _side(value, printed) != _side(value, limit):
+        return f"{limit:.{MOST_DIGITS}f}"
+    return f"{printed:.{digits + 1}f}"
+
+
+def with_limit(value: float, limit: float, *, upper: bool, digits: int = 2) -> tuple[str, str]:
+    """Print a value and the limit that it stands beside in a sentence.
+
+    >>> with_limit(0.404, 0.40, upper=True), with_limit(0.4301, 0.43083, upper=True)
+    (('0.404', '0.40'), ('0.43', '0.431'))
+    """
+    low, high = (None, limit) if upper else (limit, None)
+    printed = limit_text(limit, upper=upper, value=value, digits=digits)
+    return beside(value, low, high, digits), printed
 
 
 def _side(value: float, limit: float) -> int:
     return (value > limit + EQUAL) - (value < limit - EQUAL)
+
+
+def rounded_up(value: float, digits: int) -> str:
+    """Print a width with so many decimals, never smaller than it is.
+
+    >>> rounded_up(0.0007, 2), rounded_up(0.1201, 2)
+    ('0.01', '0.13')
+    """
+    step = 10**digits
+    return f"{math.ceil(value * step - EQUAL) / step:.{digits}f}"
+
+
+def expanded(u: float, digits: int = 2) -> str:
+    """Print the expanded uncertainty of a standard uncertainty, rounded up and never 0.
+
+    >>> expanded(0.0101), expanded(0.0), expanded(0.31, 1)
+    ('0.03', '0.01', '0.7')
+    """
+    return rounded_up(max(COVERAGE * u, 10.0**-digits), digits)
 
 
 def seconds(value: float | None, low: float | None = None, high: float | None = None) -> str:
@@ -71,15 +106,13 @@ def seconds(value: float | None, low: float | None = None, high: float | None = 
     return NONE if value is None else beside(value, low, high)
 
 
-def plus_minus(u_s: float | None) -> str:
-    """Expanded uncertainty, two standard uncertainties, rounded up to the hundredth. [s]
+def plus_minus(u: float | None, digits: int = 2) -> str:
+    """Print the expanded uncertainty as a table has it; a dash where it is unknown.
 
     >>> plus_minus(0.0101), plus_minus(None)
     ('±0.03', '–')
     """
-    if u_s is None:
-        return NONE
-    return f"±{rounded_up(max(2 * u_s, 0.01), 2)}"
+    return NONE if u is None else f"±{expanded(u, digits)}"
 
 
 def limits(low_s: float | None, high_s: float | None, value_s: float | None = None) -> str:
@@ -88,8 +121,8 @@ def limits(low_s: float | None, high_s: float | None, value_s: float | None = No
     >>> limits(0.2, 0.35), limits(None, 0.6)
     ('0.20–0.35', '≤ 0.60')
     """
-    low = None if low_s is None else limit_text(low_s, up=False, value=value_s)
-    high = None if high_s is None else limit_text(high_s, up=True, value=value_s)
+    low = None if low_s is None else limit_text(low_s, upper=False, value=value_s)
+    high = None if high_s is None else limit_text(high_s, upper=True, value=value_s)
     if low is not None and high is not None:
         return f"{low}–{high}"
     if high is not None:
@@ -105,19 +138,8 @@ def reach(low_s: float | None, high_s: float | None) -> str:
     """
     if low_s is None or high_s is None:
         return NONE
-    low_hundredths = int(low_s * 100 + 1e-9)
+    low_hundredths = math.floor(low_s * 100 + EQUAL)
     return f"{low_hundredths / 100:.2f}–{rounded_up(high_s, 2)}"
-
-
-def band(band_hz: float) -> str:
-    """A band's name with its unit; the mid-band mean where it is 0.
-
-    >>> band(500.0), band(1000.0), band(0.0)
-    ('500 Hz', '1 kHz', '500 Hz and 1 kHz, mean')
-    """
-    if band_hz == 0:
-        return say("mid_bands")
-    return band_name(band_hz)
 
 
 def decibels(value: float | None) -> str:
@@ -134,40 +156,46 @@ def money(amount: Decimal, job: Job) -> str:
     return f"{sign}{text} {job.currency}"
 
 
-def length(length_m: float, job: Job) -> str:
-    """Feet, inches and sixteenths, or metres to the millimetre."""
-    return format_length(length_m, job.units)
+def length(length_m: float, units_of: Job | Reader) -> str:
+    """Print feet, inches and sixteenths, or metres to the millimetre."""
+    return format_length(length_m, units_of.units)
 
 
-def size(length_m: float, job: Job) -> str:
-    """A part's size as the shop reads it."""
-    return format_size(length_m, job.units)
+def size(length_m: float, units_of: Job | Reader) -> str:
+    """Print a part's size as the shop reads it: inches and sixteenths, or whole millimetres.
+
+    >>> size(0.6096, Reader()), size(0.6096, Reader(units="metric"))
+    ('24"', '610 mm')
+    """
+    if units_of.units == "imperial":
+        return format_inches(length_m)
+    return f"{length_m * 1000:.0f} mm"
 
 
-def area(area_m2: float, job: Job) -> str:
+def area(area_m2: float, units_of: Job | Reader) -> str:
     """Square feet or square metres."""
-    if job.units == "imperial":
+    if units_of.units == "imperial":
         return f"{area_m2 / M2_PER_FT2:.0f} sq ft"
     return f"{area_m2:.1f} m²"
 
 
-def volume(volume_m3: float, job: Job) -> str:
+def volume(volume_m3: float, units_of: Job | Reader) -> str:
     """Cubic feet with cubic metres beside them, or cubic metres."""
-    if job.units == "imperial":
+    if units_of.units == "imperial":
         return f"{volume_m3 / M_PER_FT**3:,.0f} cu ft ({volume_m3:.1f} m³)"
     return f"{volume_m3:.1f} m³"
 
 
-def weight(weight_kg: float, job: Job) -> str:
+def weight(weight_kg: float, units_of: Job | Reader) -> str:
     """Whole pounds, or kilograms to the tenth."""
-    if job.units == "imperial":
+    if units_of.units == "imperial":
         return f"{weight_kg / KG_PER_LB:.0f} lb"
     return f"{weight_kg:.1f} kg"
 
 
-def temperature(temperature_c: float, job: Job) -> str:
+def temperature(temperature_c: float, units_of: Job | Reader) -> str:
     """Degrees Fahrenheit with Celsius beside them, or Celsius."""
-    if job.units == "imperial":
+    if units_of.units == "imperial":
         return f"{temperature_c * 9 / 5 + 32:.0f} °F ({temperature_c:.1f} °C)"
     return f"{temperature_c:.1f} °C"
 
@@ -204,11 +232,11 @@ def pieces_of(names: tuple[str, ...]) -> tuple[tuple[str, int], ...]:
     return tuple(counts.items())
 
 
-def across(place: Rectangle, job: Job) -> str:
+def across(place: Rectangle, units_of: Job | Reader) -> str:
     """A piece's size: width by height."""
-    return by(place.width_m, place.height_m, job)
+    return by(place.width_m, place.height_m, units_of)
 
 
-def by(width_m: float, height_m: float, job: Job) -> str:
+def by(width_m: float, height_m: float, units_of: Job | Reader) -> str:
     """Two sizes as the shop reads them, the metric unit once."""
-    return f"{size(width_m, job).removesuffix(' mm')} × {size(height_m, job)}"
+    return f"{size(width_m, units_of).removesuffix(' mm')} × {size(height_m, units_of)}"

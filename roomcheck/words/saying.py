@@ -6,9 +6,9 @@ they know
 
     {depth_m:length}   as the job writes lengths, feet and inches or metres
     {depth_m:size}     as the shop reads sizes, inches or millimetres
-    {weight_kg:mass}   whole pounds or kilograms
+    {weight_kg:mass}   whole pounds, or kilograms to the tenth
     {band_hz:band}     500 Hz, 1.25 kHz
-    {u_s:up2}          rounded up to so many decimals (1 or 2), as every uncertainty is
+    {tolerance_pct:up} rounded up to a whole number, as every width is
     {faces:and}        a list: a, b and c
 """
 
@@ -21,8 +21,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from roomcheck.facts import Fact, Kind
-from roomcheck.job import Units
-from roomcheck.units import KG_PER_LB, band_name, format_length, format_size, rounded_up
+from roomcheck.units import band_name
+from roomcheck.words.numbers import length, rounded_up, size, weight
 from roomcheck.words.reader import Reader
 
 
@@ -134,25 +134,14 @@ def joined(items: Sequence[str], last: str = "and") -> str:
     return f"{', '.join(items[:-1])} {last} {items[-1]}"
 
 
-def mass(weight_kg: float, units: Units) -> str:
-    """A weight in whole pounds or kilograms.
-
-    >>> mass(9.07, "imperial")
-    '20 lb'
-    """
-    return f"{weight_kg / KG_PER_LB:.0f} lb" if units == "imperial" else f"{weight_kg:.0f} kg"
-
-
 class _Template(string.Formatter):
     def __init__(self, reader: Reader) -> None:
-        units = reader.units
         self.codes: dict[str, Callable[[Any], str]] = {
-            "length": lambda length_m: format_length(length_m, units),
-            "size": lambda length_m: format_size(length_m, units),
-            "mass": lambda weight_kg: mass(weight_kg, units),
+            "length": lambda length_m: length(length_m, reader),
+            "size": lambda length_m: size(length_m, reader),
+            "mass": lambda weight_kg: weight(weight_kg, reader),
             "band": band_name,
-            "up1": lambda u: rounded_up(u, 1),
-            "up2": lambda u: rounded_up(u, 2),
+            "up": lambda width: rounded_up(width, 0),
             "and": lambda items: joined([str(item) for item in items]),
             "or": lambda items: joined([str(item) for item in items], "or"),
         }

@@ -1,6 +1,6 @@
 """Cut lists, row maps, hanging lines."""
 
-from roomcheck.job import Practice
+from roomcheck.job import ShopPractice
 from roomcheck.workshop.cutting.cutting import CannotCut, CutBar, CuttingPlan
 from roomcheck.workshop.cutting.fabric import FabricTooWide
 from roomcheck.workshop.cutting.sheets import PartTooLarge, Rip
@@ -11,14 +11,13 @@ from roomcheck.workshop.kinds import (
     Packing,
     Part,
     Pattern,
-    PatternName,
     SiteStep,
     Step,
     Surface,
     Work,
 )
 from roomcheck.workshop.parts.materials_list import MaterialUnknown
-from roomcheck.workshop.parts.piece_text import NoSuchPiece, NoSuchSize, Wanted, redrawn, wanted
+from roomcheck.workshop.parts.piece_text import NoSuchSize, UnknownPiece, Wanted, redrawn, wanted
 from roomcheck.workshop.patterns.blocks import BlockArray, PanelError, block_diffuser
 from roomcheck.workshop.patterns.layout import lay_out
 from roomcheck.workshop.patterns.patterns import PatternChoice, choices, number_blocks
@@ -29,11 +28,11 @@ from roomcheck.workshop.results import (
     DayPlan,
     FabricPlan,
     HangingLine,
+    HangingRow,
     MaterialPlan,
     Operation,
     PieceSheet,
     Purchase,
-    Row,
     SawSetup,
     SheetPlan,
     Stock,
@@ -57,9 +56,9 @@ __all__ = [
     "FabricTooWide",
     "HangingCaution",
     "HangingLine",
+    "HangingRow",
     "MaterialPlan",
     "MaterialUnknown",
-    "NoSuchPiece",
     "NoSuchSize",
     "NotInStock",
     "Note",
@@ -70,20 +69,19 @@ __all__ = [
     "PartTooLarge",
     "Pattern",
     "PatternChoice",
-    "PatternName",
     "PieceSheet",
-    "Practice",
     "Purchase",
     "Refusal",
     "Rip",
-    "Row",
     "SawSetup",
     "SheetPlan",
+    "ShopPractice",
     "SiteStep",
     "Step",
     "Stock",
     "Surface",
     "Task",
+    "UnknownPiece",
     "Wanted",
     "Work",
     "block_diffuser",

@@ -217,7 +217,3 @@ class Pattern(Kind):
     WELLS_RESIDUES = "wells_residues"
     WELLS_ROOT = "wells_root"
     WELLS_OWN = "wells_own"
-
-
-PatternName = Literal["quadratic residues", "primitive root"]
-"""As a shop's file names a number pattern."""

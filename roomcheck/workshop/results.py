@@ -215,7 +215,7 @@ class HangingLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
+class HangingRow:
     """Pieces that hang beside each other with level tops."""
 
     face: str
@@ -321,7 +321,7 @@ class BuildSheet:
     """Long enough to go back on the rack."""
     unpriced: tuple[Stock, ...] = ()
     """What is cut from stock that the price list does not have: not on the buy list."""
-    rows: tuple[Row, ...] = ()
+    rows: tuple[HangingRow, ...] = ()
     """Pieces that hang beside each other, and how even their gaps are."""
 
     @property

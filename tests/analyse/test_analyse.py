@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from roomcheck.analyse import BandMean, Lack, MeanRemark, Reason, SourceNote, analyse
+from roomcheck.analyse import BandMean, GradeLack, MeanRemark, Reason, SourceNote, analyse
 from roomcheck.analyse.visit.average import t20_uncertainty_s, transition_hz
 from roomcheck.facts import Estimate, fact
 from roomcheck.geometry import Point, Room
@@ -87,8 +87,8 @@ def test_a_survey_needs_two_microphones():
     survey = visit(["S1"], ["P1", "P2"], where)
     assert survey.grade == "survey"
     assert survey.lacking[:2] == (
-        fact(Lack.TOO_FEW_SOURCES, grade="engineering", needed=2, there=1),
-        fact(Lack.TOO_FEW_PAIRS, grade="engineering", needed=6, there=2),
+        fact(GradeLack.TOO_FEW_SOURCES, grade="engineering", needed=2, there=1),
+        fact(GradeLack.TOO_FEW_PAIRS, grade="engineering", needed=6, there=2),
     )
 
 
@@ -96,7 +96,9 @@ def test_engineering_and_precision():
     where = job(SOURCES, MICS, HALL)
     engineering = visit(["S1", "S2"], ["P1", "P2", "P3"], where)
     assert engineering.grade == "engineering", engineering.lacking
-    assert engineering.lacking == (fact(Lack.TOO_FEW_PAIRS, grade="precision", needed=12, there=6),)
+    assert engineering.lacking == (
+        fact(GradeLack.TOO_FEW_PAIRS, grade="precision", needed=12, there=6),
+    )
     full = visit(["S1", "S2"], list(MICS), where)
     assert (full.grade, full.lacking) == ("precision", ())
 
@@ -105,7 +107,7 @@ def test_positions_too_near_are_named_and_hold_the_grade():
     near = {**MICS, "P2": Point(7, 3, 1.2), "P3": Point(8, 8.5, 1.2)}
     found = visit(["S1", "S2"], ["P1", "P2", "P3"], job(SOURCES, near, HALL))
     assert found.grade == "survey"
-    apart, off = of_kind(found, Lack.NEAR_MICROPHONE), of_kind(found, Lack.NEAR_SURFACE)
+    apart, off = of_kind(found, GradeLack.NEAR_MICROPHONE), of_kind(found, GradeLack.NEAR_SURFACE)
     assert (apart["position"], apart["other"], off["position"]) == ("P1", "P2", "P3")
     assert (apart["away_m"], apart["needed_m"]) == (pytest.approx(1.0), 2.0)
     assert off["away_m"] == pytest.approx(0.5)
@@ -116,7 +118,7 @@ def test_a_microphone_too_near_to_the_source_is_named():
     near = {"P1": Point(4, 2, 1.2), "P2": Point(9, 6, 1.2)}
     found = visit(["S1"], ["P1", "P2"], job(SOURCES, near, HALL))
     least = 2 * math.sqrt(540 / (343.2 * found.mid_s))  # 343.2 m/s at 20 degC (ISO 9613-1)
-    near = of_kind(found, Lack.NEAR_SOURCE)
+    near = of_kind(found, GradeLack.NEAR_SOURCE)
     assert (near["position"], near["other"]) == ("P1", "S1")
     assert near["away_m"] == pytest.approx(2.022, abs=0.0005)
     assert near["needed_m"] == pytest.approx(least, abs=0.0005)
@@ -128,7 +130,7 @@ def test_a_position_too_near_says_from_which_frequency_on_it_serves():
     off a wall, too."""
     near = {**MICS, "P2": Point(7, 3, 1.2), "P3": Point(8, 8.5, 1.2)}
     found = visit(["S1"], ["P1", "P2", "P3"], job(SOURCES, near, HALL))
-    for kind in (Lack.NEAR_MICROPHONE, Lack.NEAR_SURFACE):
+    for kind in (GradeLack.NEAR_MICROPHONE, GradeLack.NEAR_SURFACE):
         lack = of_kind(found, kind)
         assert lack["serves_from_hz"] == pytest.approx(171.6, abs=0.5)
         assert lack["needed_from_hz"] == pytest.approx(85.8, abs=0.3)
@@ -155,7 +157,7 @@ def test_what_the_direction_of_the_loudspeaker_biases_is_said():
 
 def test_a_position_without_a_place_is_named():
     found = visit(["S1"], ["P1", "P9"], job(SOURCES, MICS, HALL))
-    assert fact(Lack.NO_PLACE, position="P9") in found.lacking
+    assert fact(GradeLack.NO_PLACE, position="P9") in found.lacking
 
 
 def test_a_take_to_be_repeated_is_left_out_and_named():

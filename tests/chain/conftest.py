@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from roomcheck.chain import Chain, Step, Steps, Work
+from roomcheck.chain import Activity, Chain, Progress, Steps
 from roomcheck.demo import demo
 from roomcheck.job import Job, Rates, Shop, load_job
 
@@ -21,10 +21,10 @@ class Watch:
     """Which fields of a job are read during which step."""
 
     def __init__(self) -> None:
-        self.step: Work | None = None
-        self.read: dict[Work, set[str]] = defaultdict(set)
+        self.step: Activity | None = None
+        self.read: dict[Activity, set[str]] = defaultdict(set)
 
-    def on_step(self, step: Step) -> None:
+    def on_step(self, step: Progress) -> None:
         self.step = step.kind if step.done < step.of else None
 
     def job(self, job: Job) -> Job:

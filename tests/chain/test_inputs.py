@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 import roomcheck
-from roomcheck.chain import Work
+from roomcheck.chain import Activity
 from roomcheck.chain.inputs import READS, job_inputs, takes_digest
 from roomcheck.chain.method import STAGES, method_of
 from roomcheck.chain.results import Chain
@@ -18,13 +18,13 @@ from roomcheck.geometry import Rectangle
 from roomcheck.job import Forbid, Job, Rates, Shop, load_job
 
 READS_IN = {
-    Work.READ: ("measure",),
-    Work.ANALYSE: ("measure", "analyse"),
-    Work.JUDGE: ("judge",),
-    Work.CALIBRATE: ("recommend", "predict"),
-    Work.PLAN: ("recommend", "predict"),
-    Work.BUILD: ("workshop",),
-    Work.PRICE: ("workshop", "quote"),
+    Activity.READ: ("measure",),
+    Activity.ANALYSE: ("measure", "analyse"),
+    Activity.JUDGE: ("judge",),
+    Activity.CALIBRATE: ("recommend", "predict"),
+    Activity.PLAN: ("recommend", "predict"),
+    Activity.BUILD: ("workshop",),
+    Activity.PRICE: ("workshop", "quote"),
 }
 """The stages that a step runs."""
 

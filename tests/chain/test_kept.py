@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from roomcheck.analyse import Analysis
-from roomcheck.chain import NoSuchPlan, NotSigned, Step, Stopped, Work, open_job
+from roomcheck.chain import Activity, NoSuchPlan, NotSigned, Progress, Stopped, open_job
 from roomcheck.chain.kept import Results
 from roomcheck.chain.steps import all_or_nothing
 from roomcheck.cli import main
@@ -27,7 +27,7 @@ NAMES = ("before", "after", "verdict", "verdict_after", "plans", "quotes", "shee
 
 def test_kept_results_equal_computed_ones_and_nothing_is_computed_twice(computed, folder):
     _, chain, _ = computed
-    steps: list[Step] = []
+    steps: list[Progress] = []
     again = open_job(folder, on_step=steps.append)
     for name in NAMES:
         assert getattr(again, name) == getattr(chain, name), name
@@ -123,9 +123,9 @@ def test_a_stop_from_the_keyboard_leaves_every_file_as_it_was_or_whole(folder, c
     for stop_at in range(events + 1):
         for name in cheap:
             (folder / "results" / f"{name}.json").unlink(missing_ok=True)
-        seen: list[Step] = []
+        seen: list[Progress] = []
 
-        def on_step(step: Step, stop_at: int = stop_at, seen: list[Step] = seen) -> None:
+        def on_step(step: Progress, stop_at: int = stop_at, seen: list[Progress] = seen) -> None:
             seen.append(step)
             if len(seen) == stop_at + 1:
                 raise KeyboardInterrupt
@@ -155,21 +155,21 @@ def test_the_keyboard_waits_for_files_that_belong_together():
 def test_the_work_ends_on_request_and_keeps_what_was_finished(folder):
     for name in ("verdict", "quotes"):
         (folder / "results" / f"{name}.json").unlink()
-    steps: list[Step] = []
+    steps: list[Progress] = []
     chain = open_job(
-        folder, on_step=steps.append, stop=lambda: any(s.kind is Work.PRICE for s in steps)
+        folder, on_step=steps.append, stop=lambda: any(s.kind is Activity.PRICE for s in steps)
     )
     assert chain.verdict
     with pytest.raises(Stopped):
         _ = chain.quotes
-    assert [step.kind for step in steps] == [Work.JUDGE, Work.JUDGE, Work.PRICE]
+    assert [step.kind for step in steps] == [Activity.JUDGE, Activity.JUDGE, Activity.PRICE]
     assert (folder / "results" / "verdict.json").exists()
     assert not (folder / "results" / "quotes.json").exists()
     assert open_job(folder).quotes
 
 
 def test_a_wrong_number_is_refused_before_anything_is_computed(folder, tmp_path):
-    steps: list[Step] = []
+    steps: list[Progress] = []
     with pytest.raises(NoSuchPlan, match="plan 9: there are 3 plans"):
         _ = open_job(folder, 9, on_step=steps.append).quote
     with pytest.raises(NoSuchPlan, match="plan 0: plans count from 1"):
@@ -214,14 +214,14 @@ def test_documents_are_set_again_only_where_something_changed(folder, capsys, co
     assert main(["report", str(folder)]) == 0
     first = contents(folder)
     assert "documents/proposal.pdf" in first
-    steps: list[Step] = []
+    steps: list[Progress] = []
     again = open_job(folder, on_step=steps.append).documents
     assert steps == [] and contents(folder) == first
     assert {path.relative_to(folder).as_posix() for path in again.files} <= first.keys()
     assert len(again.lacking) == 2
     (folder / "documents" / "proposal.html").write_text("mine", encoding="utf-8")
     assert open_job(folder, on_step=steps.append).documents == again
-    assert {step.kind for step in steps} == {Work.READ, Work.REPORT}
+    assert {step.kind for step in steps} == {Activity.READ, Activity.REPORT}
     assert contents(folder) == first
     capsys.readouterr()
     code = "import sys; from roomcheck.cli import main; main(sys.argv[1:]); print(*sys.modules)"

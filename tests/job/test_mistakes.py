@@ -111,7 +111,7 @@ MISTAKES = {
         'budget = "2200"',
         'budget = "4,200"',
         "budget =",
-        "digits and at most one point",
+        "4,200 may be 4200 or 4.200",
     ),
     "temperature without unit": (
         'temperature = "70 °F"',

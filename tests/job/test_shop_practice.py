@@ -8,7 +8,7 @@ from decimal import Decimal
 import pytest
 
 from roomcheck.job import FileMistakes, default_shop, read_shop
-from roomcheck.job.model.practice import Practice
+from roomcheck.job.model.practice import ShopPractice
 from roomcheck.job.read.shop_file import DEFAULT
 
 IN = 0.0254
@@ -42,13 +42,13 @@ def shop_with(tmp_path, more: str, old: str = "", new: str = ""):
 
 
 def test_a_shop_that_says_nothing_works_as_the_trade_does():
-    assert default_shop().practice == Practice()
+    assert default_shop().practice == ShopPractice()
     assert default_shop().offcuts == ()
 
 
 def test_what_a_shop_says_is_taken_and_the_rest_stays(tmp_path):
     shop = shop_with(tmp_path, OWN)
-    practice, usual = shop.practice, Practice()
+    practice, usual = shop.practice, ShopPractice()
     assert (practice.stick_m, practice.hold_m) == (pytest.approx(1.515 * IN), pytest.approx(8 * IN))
     assert (practice.corner, practice.spare_pct, practice.coats, practice.day_hours) == (
         "mitre",

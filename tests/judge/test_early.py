@@ -8,7 +8,14 @@ from pathlib import Path
 
 import pytest
 
-from roomcheck.analyse import Analysis, Cause, Flutter, Meeting, PositionReflections, Reflection
+from roomcheck.analyse import (
+    Analysis,
+    CandidateImage,
+    Flutter,
+    Meeting,
+    PositionReflections,
+    Reflection,
+)
 from roomcheck.facts import fact
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import Job, Patch, Position, Rates, Shop
@@ -56,7 +63,7 @@ def arrival(delay_ms: float, level_db: float, *faces: str, out_db: float = 15.0)
         face = ROOM.face(name)
         place = face.to_room(1.5, 1.0)
         meetings.append(Meeting(face=name, u_m=1.5, v_m=1.0, x_m=place.x, y_m=place.y, z_m=place.z))
-    cause = Cause(meetings=tuple(meetings), due_s=delay_ms / 1000, residual_s=1e-5)
+    cause = CandidateImage(meetings=tuple(meetings), due_s=delay_ms / 1000, residual_s=1e-5)
     causes = (cause,) if faces else ()
     return Reflection(
         delay_s=delay_ms / 1000, level_db=level_db, stands_out_db=out_db, causes=causes
@@ -201,7 +208,7 @@ def test_a_slap_off_the_wall_behind():
     )  # length along x: the wall behind a listener who looks at loudspeakers at x = 1
     spot = far.to_room(2.0, 1.2)
     meeting = Meeting(face="east", u_m=2.0, v_m=1.2, x_m=spot.x, y_m=spot.y, z_m=spot.z)
-    cause = Cause(meetings=(meeting,), due_s=0.0182, residual_s=0.0)
+    cause = CandidateImage(meetings=(meeting,), due_s=0.0182, residual_s=0.0)
     echo = Reflection(delay_s=0.0182, level_db=-7.0, stands_out_db=14.0, causes=(cause,))
     found = slap(analysis(("L", "P1", (echo,))), job(), CONTROL)
     assert found is not None and found.measured["behind"] is True

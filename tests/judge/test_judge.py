@@ -15,7 +15,6 @@ from roomcheck.job import Job, OwnTarget, Rates, Shop, Visit
 from roomcheck.judge import FREE, FindingKind, LimitSource, MeanNote, Remedy, Verdict, judge
 from roomcheck.judge.findings.length import missing_absorption_m2
 from roomcheck.judge.limits.decide import decide
-from roomcheck.units import digits_against_limit
 
 OCTAVES = (63.0, 125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
 BOX = Room.box(5.0, 4.0, 2.5)  # 50 m3
@@ -386,29 +385,6 @@ def test_the_jobs_own_target_is_named_as_such():
     assert verdict.mid.outcome == "within"
     assert verdict.agreed
     assert "The choir wants it" in verdict.target.source
-
-
-# A verdict is taken before rounding and printed on its own side of the limit.
-@pytest.mark.parametrize(
-    ("value", "limit", "printed"),
-    [
-        (0.404, 0.40, ("0.404", "0.40")),
-        (0.3996, 0.40, ("0.3996", "0.40")),
-        (0.31, 0.35, ("0.31", "0.35")),
-        (0.40, 0.40, ("0.40", "0.40")),
-        (0.600001, 0.6, ("0.600001", "0.60")),
-    ],
-)
-def test_digits_stay_on_their_side(value, limit, printed):
-    assert digits_against_limit(value, limit) == printed
-
-
-def test_digits_stay_on_their_side_of_limits_that_do_not_end():
-    for thousandth in range(300, 600):
-        for limit in (0.43083360528973197, 1 / 3, 0.45):
-            value = thousandth / 1000 + 1e-4
-            said, bound = digits_against_limit(value, limit)
-            assert (float(said) > float(bound)) is (value > limit)
 
 
 def test_a_target_that_means_the_room_in_use_has_its_limits_carried_to_the_room_as_measured():

@@ -9,7 +9,7 @@ import soundfile as sf
 from scipy.signal import butter, fftconvolve, sosfilt
 
 import roomcheck
-from roomcheck.analyse import Lack, analyse
+from roomcheck.analyse import GradeLack, analyse
 from roomcheck.facts import fact
 from roomcheck.measure import Record, Sweep, Take, add_recording, measure
 from roomcheck.measure.faults import ChooseChannel, NoSweepFound
@@ -95,7 +95,7 @@ def test_claps_go_into_a_job_as_a_survey(job, tmp_path, helpers):
     assert analysis.grade in ("none", "survey")
     assert analysis.octave(1000).t20_s == pytest.approx(0.5, rel=0.12)
     assert analysis.octave(1000).positions == 1
-    surveys = [lack for lack in analysis.lacking if lack.kind is Lack.SURVEY_RECORD]
+    surveys = [lack for lack in analysis.lacking if lack.kind is GradeLack.SURVEY_RECORD]
     assert {lack["record"] for lack in surveys} == {Record.IMPULSE}
 
 
@@ -136,7 +136,9 @@ def test_directions_of_a_source_are_averaged(job, tmp_path, helpers):
     # (0.4 + 0.5 + 0.6) / 3 and 0.4 at two positions: 0.45; directions count as one position.
     assert analysis.octave(2000).t20_s == pytest.approx(0.45, rel=0.06)
     assert analysis.octave(2000).positions == 2
-    assert fact(Lack.DIRECTIONS, directions=("left", "right", "to the front")) in analysis.lacking
+    assert (
+        fact(GradeLack.DIRECTIONS, directions=("left", "right", "to the front")) in analysis.lacking
+    )
 
 
 def test_the_command_takes_claps_and_directions(job, tmp_path, helpers, capsys):

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.signal import fftconvolve
 
-from roomcheck.measure import Level, Recorded, Why, find_level
+from roomcheck.measure import Level, LevelLimit, Recorded, find_level
 from roomcheck.measure.faults import CardError
 from roomcheck.measure.visit.level import START_DBFS, WANTED_DB
 
@@ -68,7 +68,7 @@ def test_a_quiet_room_stays_quiet(response):
     assert found.range_db >= WANTED_DB
     assert found.seconds <= 10
     assert found.remark.kind is Level.FOUND
-    assert found.remark["why"] is Why.ENOUGH
+    assert found.remark["why"] is LevelLimit.ENOUGH
 
 
 def test_a_noisy_room_is_played_louder_and_longer_step_by_step(response):
@@ -103,7 +103,7 @@ def test_nothing_is_ever_louder_than_was_allowed(response, ceiling_dbfs):
     found, _ = settle(room, ceiling_dbfs=ceiling_dbfs)
     assert max(room.peaks_dbfs) <= ceiling_dbfs + 1e-6
     assert found.level_dbfs <= ceiling_dbfs
-    assert found.remark["why"] is Why.CEILING
+    assert found.remark["why"] is LevelLimit.CEILING
     assert found.seconds == 30
     if found.remark.kind is Level.FOUND:
         assert found.range_db < WANTED_DB
@@ -122,7 +122,7 @@ def test_the_level_stays_where_the_person_says_enough(response):
     found, _ = settle(room, confirm=confirm)
     assert found.level_dbfs == asked[1][0]
     assert max(room.peaks_dbfs) == pytest.approx(asked[1][0], abs=0.1)
-    assert found.remark["why"] is Why.STOPPED
+    assert found.remark["why"] is LevelLimit.STOPPED
 
 
 def test_a_limiter_is_noticed_and_not_driven_on(response):
@@ -134,7 +134,7 @@ def test_a_limiter_is_noticed_and_not_driven_on(response):
 
 def test_an_input_that_clips_is_told(response):
     found, _ = settle(Room(response, noise_dbfs=-60, gain=200))
-    assert found.remark["why"] in (Why.INPUT_FULL, Why.INPUT_FULL_AT_ONCE)
+    assert found.remark["why"] in (LevelLimit.INPUT_FULL, LevelLimit.INPUT_FULL_AT_ONCE)
     assert found.level_dbfs < START_DBFS
 
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from scipy.signal import fftconvolve
 
-from roomcheck.analyse import Lack, VisitGap, analyse, closing
+from roomcheck.analyse import GradeLack, VisitGap, analyse, closing
 from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Point, Room
 from roomcheck.job import Position, load_job
@@ -242,7 +242,7 @@ def test_a_visit_closes_when_its_job_has_what_it_asks_for(job, short, helpers):
     walk(job, "before", card, short, ask=lambda *_: next(answers), tell=quiet, channel=1)
     half = closing(analyse(measure(job, "before"), job=job, visit="before"), job)
     assert not half.complete
-    assert fact(Lack.TOO_FEW_MICROPHONES, grade="survey", needed=2, there=1) in half.missing
+    assert fact(GradeLack.TOO_FEW_MICROPHONES, grade="survey", needed=2, there=1) in half.missing
     walk(job, "before", card, short, ask=usual, tell=quiet, channel=1)
     analysis = analyse(measure(job, "before"), job=job, visit="before")
     whole = closing(analysis, job)
@@ -252,7 +252,9 @@ def test_a_visit_closes_when_its_job_has_what_it_asks_for(job, short, helpers):
     # Survey is not engineering (ISO 3382-2, Table 1: six pairs, two sources), and a visit needs its
     # conditions.
     wanted = closing(analysis, replace(job, grade="engineering"))
-    assert any(lack.kind is Lack.TOO_FEW_PAIRS and lack["needed"] == 6 for lack in wanted.missing)
+    assert any(
+        lack.kind is GradeLack.TOO_FEW_PAIRS and lack["needed"] == 6 for lack in wanted.missing
+    )
     assert fact(VisitGap.NO_CONDITIONS) in closing(analysis, replace(job, visits=())).missing
 
 

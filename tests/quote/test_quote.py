@@ -331,4 +331,4 @@ def test_changes_and_invoices_are_written_and_name_no_cost(tmp_path, capsys):
     for word in ("margin", "markup", "burden", "cost"):
         assert word not in page.split("<body>")[1]
     assert main(["quote", str(folder), "--invoice", "3", "--paid", "-5"]) == 2
-    assert "no amount of money" in capsys.readouterr().err
+    assert "not an amount of money" in capsys.readouterr().err

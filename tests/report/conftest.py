@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from roomcheck.analyse import Analysis, BandDecay, BandMean, Lack, PositionDecays, Reason
+from roomcheck.analyse import Analysis, BandDecay, BandMean, GradeLack, PositionDecays, Reason
 from roomcheck.facts import Estimate, fact
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import (
@@ -313,7 +313,7 @@ def an_analysis(name: str, t20: tuple[float, ...], seed: int) -> Analysis:
         mid_s=mid,
         mid_u_s=0.009,
         grade="engineering",
-        lacking=(fact(Lack.TOO_FEW_PAIRS, grade="precision", needed=12, there=6),),
+        lacking=(fact(GradeLack.TOO_FEW_PAIRS, grade="precision", needed=12, there=6),),
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from roomcheck.analyse import Cause, Meeting, PositionReflections, Reflection
+from roomcheck.analyse import CandidateImage, Meeting, PositionReflections, Reflection
 from roomcheck.measure import ImpulseResponse, Measurement, TakeCheck
 from roomcheck.report.pages.reflections import what_answers
 from roomcheck.report.render.blocks import Picture, Table
@@ -23,7 +23,7 @@ def _visit(story, folder):
     meeting = Meeting(face=face.name, u_m=u, v_m=v, x_m=x, y_m=y, z_m=z)
     named = Reflection(
         delay_s=0.005, level_db=-6.0, stands_out_db=15.0,
-        causes=(Cause(meetings=(meeting,), due_s=0.005, residual_s=0.0),),
+        causes=(CandidateImage(meetings=(meeting,), due_s=0.005, residual_s=0.0),),
     )  # fmt: skip
     bare = Reflection(delay_s=0.002, level_db=-8.0, stands_out_db=15.0, causes=())
     row = PositionReflections(

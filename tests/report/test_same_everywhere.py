@@ -28,7 +28,7 @@ from roomcheck.report.render.html import html_of
 from roomcheck.report.render.letterhead import letterhead_of
 from roomcheck.report.render.typst_page import plain_document
 from roomcheck.verify import Kept, verify
-from roomcheck.words import plus_minus, say
+from roomcheck.words import Reader, limits, plus_minus, say, seconds, verdict_sentence
 
 RESULTS = 200
 NO_DRAWING = "<svg/>"
@@ -218,6 +218,27 @@ def test_no_number_stands_on_the_wrong_side_of_its_limit(
                 assert over or under, row
     assert len(outcomes) >= 3
     assert min(outcomes.values()) > 20
+
+
+def test_sentences_print_the_numbers_of_the_tables(story: Story, tmp_path: Path) -> None:
+    known = story(tmp_path)[1]["verdict"]
+    outcomes: Counter[Outcome] = Counter()
+    for seed in range(RESULTS):
+        rng = random.Random(seed)
+        low_s, high_s = some_limits(rng)
+        value_s = near(rng, rng.choice([end for end in (low_s, high_s) if end] or [0.5]))
+        u_s = rng.choice((rng.uniform(0, 0.03), rng.uniform(0, 0.0003)))
+        outcome = decide(value_s, u_s, low_s, high_s)
+        mid = replace(
+            known.mid, value_s=value_s, u_s=u_s, low_s=low_s, high_s=high_s, outcome=outcome
+        )
+        text = verdict_sentence(replace(known, mid=mid), Reader())
+        assert seconds(value_s, low_s, high_s) in NUMBER.findall(text), text
+        if outcome is Outcome.WITHIN:
+            assert set(NUMBER.findall(limits(low_s, high_s, value_s))) <= set(NUMBER.findall(text))
+        outcomes[outcome] += 1
+    assert len(outcomes) == 5
+    assert min(outcomes.values()) >= 10
 
 
 def test_uncertainties_are_rounded_up(documents: list[Document]) -> None:

@@ -13,7 +13,7 @@ from roomcheck.report import text_of
 from roomcheck.report.render.blocks import (
     Boxes,
     Bullets,
-    Caution,
+    CautionBox,
     Facts,
     Heading,
     NewPage,
@@ -50,7 +50,7 @@ EVERY_KIND = (
     VerdictBox(word="Not kept.", sentence="0.404 s against 0.40 s.", tone="bad"),
     Bullets(items=("one", "two " * 30)),
     Boxes(items=("stop, look",)),
-    Caution(title="Saw", items=("Guard on.",)),
+    CautionBox(title="Saw", items=("Guard on.",)),
     Facts(pairs=(("Room", "Harbour room"), ("Volume", "57.3 m³"))),
     WIDE,
     Picture(svg="<svg/>", alt="Plan: 4 panels on the north wall"),

@@ -10,7 +10,7 @@ import pytest
 from promises import a_job, a_visit, signed
 from roomcheck.analyse import (
     Analysis,
-    Cause,
+    CandidateImage,
     Meeting,
     Modes,
     PositionReflections,
@@ -25,7 +25,7 @@ BAND = {500.0: (0.6, 0.61)}
 
 def reflection(face: str, delay_s: float, level_db: float, *more: str) -> Reflection:
     causes = tuple(
-        Cause(
+        CandidateImage(
             meetings=(Meeting(face=name, u_m=1.0, v_m=1.2, x_m=1.0, y_m=0.0, z_m=1.2),),
             due_s=delay_s,
             residual_s=0.0,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from roomcheck.analyse import BandMean, BoxMode, DecayWarning, Lack, NoiseOutcome, Reason
+from roomcheck.analyse import BandMean, BoxMode, DecayWarning, GradeLack, NoiseOutcome, Reason
 from roomcheck.facts import fact
 from roomcheck.words import Reader, band_sentences, mode_name, sentence
 
@@ -35,7 +35,7 @@ def test_a_mode_is_named_for_each_reader():
 
 
 def test_distances_stand_in_the_units_of_the_reader():
-    lack = fact(Lack.NEAR_SOURCE, position="P1", other="S1", away_m=2.0, needed_m=2.5)
+    lack = fact(GradeLack.NEAR_SOURCE, position="P1", other="S1", away_m=2.0, needed_m=2.5)
     assert sentence(lack, METRIC) == "P1 stands 2.000 m from S1; ISO 3382-2 asks for 2.500 m."
     assert "6'" in sentence(lack, Reader(units="imperial"))
 

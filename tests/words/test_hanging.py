@@ -8,7 +8,7 @@ from roomcheck.facts import fact
 from roomcheck.job import FramingKind
 from roomcheck.words import Reader, sentence
 from roomcheck.words.shop.hanging import row_of_pieces
-from roomcheck.workshop import HangingCaution, Refusal, Row
+from roomcheck.workshop import HangingCaution, HangingRow, Refusal
 
 IN = 0.0254
 
@@ -40,7 +40,7 @@ def test_a_refusal_has_its_cures_and_stays_below_the_least():
 
 
 def test_a_row_names_its_gaps_and_the_even_ones():
-    row = Row(
+    row = HangingRow(
         face="north",
         names=("A1", "A2", "A3"),
         left_m=20 * IN,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from roomcheck.facts import fact
-from roomcheck.measure import Flown, Level, Record, Scale, Signal, Take, Walk, Way, Why
+from roomcheck.measure import Flown, Level, LevelLimit, Record, Scale, Signal, Take, Walk, Way
 from roomcheck.words import Reader, sentence
 
 METRIC = Reader(units="metric")
@@ -54,15 +54,15 @@ PLAYED = {"level_dbfs": -30.0, "seconds": 10.0, "band_hz": 250.0, "wanted_db": 4
         ),
         (fact(Flown.TOO_FAR, **FLIGHT), ["7.50 ms", "2.580 m", "2.500 m", "another position"]),
         (
-            fact(Level.FOUND, **PLAYED, why=Why.ENOUGH, range_db=45.0, needed_db=35.0),
+            fact(Level.FOUND, **PLAYED, why=LevelLimit.ENOUGH, range_db=45.0, needed_db=35.0),
             ["Sweep of 10 s at -30 dB re full scale: about 45 dB", "as wanted (45 dB)"],
         ),
         (
-            fact(Level.FOUND, **PLAYED, why=Why.CEILING, range_db=34.0, needed_db=35.0),
+            fact(Level.FOUND, **PLAYED, why=LevelLimit.CEILING, range_db=34.0, needed_db=35.0),
             ["which is as loud as you allowed", "11 dB less than wanted", "T20 will be missing"],
         ),
         (
-            fact(Level.FOUND, **PLAYED, why=Why.STOPPED, range_db=40.0, needed_db=35.0),
+            fact(Level.FOUND, **PLAYED, why=LevelLimit.STOPPED, range_db=40.0, needed_db=35.0),
             ["where you stopped it", "T20 may be missing there, and T30 will be"],
         ),
         (

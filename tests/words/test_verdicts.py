@@ -96,7 +96,7 @@ def test_the_headline_names_the_lower_limit_as_such() -> None:
         (
             Outcome.WITHIN,
             0.40,
-            "Nothing is wrong here: sound dies away as it should, 0.40 s (betwe",
+            "Nothing is wrong here: sound dies away as it should, 0.40 s (0.20 to 0.60 s wanted)",
         ),
     ],
 )

@@ -12,7 +12,7 @@ from made_up_story_room import IN
 
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Fixing, Framing, FramingKind, KeepClear, Patch
-from roomcheck.job.model.practice import Practice
+from roomcheck.job.model.practice import ShopPractice
 from roomcheck.workshop import Caution, HangingCaution, Refusal, build
 from roomcheck.workshop.hanging.hanging import depth_cautions, hook_m
 
@@ -61,7 +61,7 @@ def test_studs_stand_where_they_were_found():
 def test_hook_in_distance_agrees_with_a_drawing():
     """Cleats drawn edge by edge: the wall cleat's groove meets the piece's point on the wall's
     side."""
-    practice = Practice()
+    practice = ShopPractice()
     item_top = -practice.board_m
     item_point = item_top - practice.cleat_width_m  # long face to the wall
     wall_short_face = practice.cleat_width_m - practice.cleat_m  # 45 degrees over its thickness
@@ -162,7 +162,7 @@ def test_three_screws_a_stud_are_not_refused_and_never_approved():
             first_m=0.5 * IN,
         ),
     )
-    practice = Practice(screws_per_stud=3)
+    practice = ShopPractice(screws_per_stud=3)
     job = made.made_up_job(framing=framing)
     (line,) = lines(
         job, made.on("north", "D1", "block diffuser", 60, 36, 24, 48), practice=practice

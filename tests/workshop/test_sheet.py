@@ -19,7 +19,7 @@ from roomcheck.workshop import (
     NotInStock,
     Part,
     Pattern,
-    Practice,
+    ShopPractice,
     Step,
     Work,
     build,
@@ -169,7 +169,9 @@ def test_printed_sequences_are_known_by_their_prime(steps, prime):
 def test_fat_sticks_make_a_wider_panel_and_frame():
     # 1/64 in too thick: 1/4 in over 16 and 1/2 in over 32 (common practice).
     fat = build(
-        made.made_up_job(), made.made_up_plan(EVERY_KIND[3]), Practice(stick_m=(1.5 + 1 / 64) * IN)
+        made.made_up_job(),
+        made.made_up_plan(EVERY_KIND[3]),
+        ShopPractice(stick_m=(1.5 + 1 / 64) * IN),
     )
     (piece,) = fat.sheets
     assert piece.over_width_m == pytest.approx(IN / 4)

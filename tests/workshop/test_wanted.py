@@ -17,15 +17,15 @@ from made_up_story_room import IN
 from roomcheck.cli import main
 from roomcheck.facts import fact
 from roomcheck.job import Need, Offcut, OtherLength, Price, ShopMaterial, bench_job, default_shop
-from roomcheck.job.model.practice import Practice
+from roomcheck.job.model.practice import ShopPractice
 from roomcheck.workshop import (
     Caution,
-    NoSuchPiece,
     NoSuchSize,
     PanelError,
     Part,
     Pattern,
     Step,
+    UnknownPiece,
     build_pieces,
     build_wanted,
     rack_after,
@@ -38,7 +38,7 @@ from roomcheck.workshop.patterns.layout import block_array
 SHOP = default_shop()
 
 
-def one(text: str, practice: Practice | None = None, units: str = "imperial"):
+def one(text: str, practice: ShopPractice | None = None, units: str = "imperial"):
     """Sheet of one wording."""
     job = bench_job(SHOP, units=units, title=text)
     return build_wanted(job, [wanted(text, SHOP)], practice)
@@ -77,7 +77,7 @@ def test_pieces_are_found_by_name_or_kind(text, count, name):
 @pytest.mark.parametrize(
     ("text", "error", "word"),
     [
-        ("sofa", NoSuchPiece, "write one of"),
+        ("sofa", UnknownPiece, "write one of"),
         ("block diffuser 24 in", NoSuchSize, "width x height"),
         ("block diffuser 24 x 48", NoSuchSize, "no unit"),
         ("block diffuser -24 in x 48 in", NoSuchSize, "sides from"),
@@ -101,7 +101,7 @@ def test_slips_of_the_pen_are_named(text, error, word):
 def test_block_panels_of_any_size_hold_together(wide, high, stick, opening):
     """Sixteenths of an inch: the frame fits the measured array, and an opening holds both."""
     w, h = wide / 16, high / 16
-    practice = Practice(stick_m=stick and stick * IN)
+    practice = ShopPractice(stick_m=stick and stick * IN)
     if opening and min(w, h) < 4:
         return
     (sheet,) = one(
@@ -204,7 +204,7 @@ def test_a_metric_shop_buys_metric_stock():
         width_m=0.6,
         height_m=1.2,
     )
-    practice = Practice(
+    practice = ShopPractice(
         board_m=0.018, backing_m=0.012, cleat_m=0.018, clearance_m=0.001, hold_m=0.15, trim_m=0.005
     )
     shop = replace(
@@ -288,7 +288,7 @@ def test_one_height_is_refused_in_the_words_and_units_of_the_bench():
     with pytest.raises(
         PanelError, match=r'^heights: found 0.0508 m \(2"\), needed at least two heights'
     ):
-        block_array(replace(SHOP.piece("block diffuser"), steps_m=(2 * IN,)), Practice())
+        block_array(replace(SHOP.piece("block diffuser"), steps_m=(2 * IN,)), ShopPractice())
 
 
 def test_boxes_name_the_plywood_that_is_cut_for_them():
@@ -348,7 +348,7 @@ def test_longer_boards_are_bought_where_they_cost_less():
 )
 def test_a_bench_that_cannot_work_is_told(change, word):
     with pytest.raises((PanelError, CannotCut), match=word):
-        one("block diffuser", Practice(**change))
+        one("block diffuser", ShopPractice(**change))
 
 
 def test_every_kind_is_built_without_the_shop_naming_it():

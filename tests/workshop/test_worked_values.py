@@ -11,8 +11,8 @@ import pytest
 from made_up_story_room import IN
 
 from roomcheck.facts import fact
-from roomcheck.job import ShopMaterial
-from roomcheck.job.model.practice import Practice
+from roomcheck.job import NumberPattern, ShopMaterial
+from roomcheck.job.model.practice import ShopPractice
 from roomcheck.job.read.schema_1 import dressed_m
 from roomcheck.workshop import Caution, Part, Pattern, Step, Stock, build_wanted, wanted
 from roomcheck.workshop.hanging.rows_of_pieces import equal_gap_m
@@ -64,7 +64,7 @@ def test_a_block_panel_weighs_what_the_trade_says(diffuser):
     blocks = (
         sum(b.cells * b.height_m for b in piece.blocks)
         * (1.5 * IN) ** 2
-        * Practice().wood_kg_m3
+        * ShopPractice().wood_kg_m3
         / LB
     )
     assert blocks == pytest.approx(37, abs=0.5)
@@ -75,9 +75,9 @@ def test_a_block_panel_weighs_what_the_trade_says(diffuser):
         length_m=48 * IN,
         width_m=24 * IN,
     )
-    assert parts_kg([backing], (), 0.0, Practice(), 1) / LB == pytest.approx(12, abs=0.5)
+    assert parts_kg([backing], (), 0.0, ShopPractice(), 1) / LB == pytest.approx(12, abs=0.5)
     frame = [cut for cut in piece.cuts if cut.part in (Part.FRAME_LONG, Part.FRAME_SHORT)]
-    assert parts_kg(frame, (), 0.0, Practice(), 1) / LB == pytest.approx(10, abs=0.5)
+    assert parts_kg(frame, (), 0.0, ShopPractice(), 1) / LB == pytest.approx(10, abs=0.5)
     # The cleat on the piece is another 2 lb or so.
     assert piece.made_kg / LB == pytest.approx(62, abs=2.5)
 
@@ -93,7 +93,7 @@ def test_a_panels_core_and_frame_weigh_what_the_handbook_says():
         width_m=24 * IN,
     )
     for density, printed in ((48.0, 1.812), (60.0, 2.265)):
-        assert parts_kg([core], (), 0.0, Practice(core_kg_m3=density), 1) == pytest.approx(
+        assert parts_kg([core], (), 0.0, ShopPractice(core_kg_m3=density), 1) == pytest.approx(
             printed, abs=0.0005
         )
     frame = Cut(
@@ -103,7 +103,7 @@ def test_a_panels_core_and_frame_weigh_what_the_handbook_says():
         length_m=3.6576,
         width_m=2.5 * IN,
     )
-    assert parts_kg([frame], (), 0.0, Practice(wood_kg_m3=470.0), 1) == pytest.approx(
+    assert parts_kg([frame], (), 0.0, ShopPractice(wood_kg_m3=470.0), 1) == pytest.approx(
         2.080, abs=0.0005
     )
 
@@ -114,7 +114,7 @@ def test_finish_agrees_with_the_trade(diffuser):
     (piece,) = diffuser.sheets
     assert piece.finish_m2 / FT2 == pytest.approx(8 + 16.3 + 11, abs=2.5)
     for coverage_ft2_gal, low, high in ((350, 1.05, 1.15), (400, 0.9, 1.0)):
-        practice = Practice(coverage_m2_l=coverage_ft2_gal * FT2 / (8 * PINT))
+        practice = ShopPractice(coverage_m2_l=coverage_ft2_gal * FT2 / (8 * PINT))
         assert low < finish_l(24 * FT2, 0.0, practice) / PINT < high
     # Stained before they are cut: 14 sticks, four faces, 56 ft2.
     (stain,) = (step for step in piece.steps if step.kind == Step.STAIN_STICKS)
@@ -135,7 +135,7 @@ def test_kerfs_of_a_block_panel_agree_with_the_trade():
 def test_width_errors_add_up(per_stick, wide, high):
     job = made.made_up_job()
     sheet = build_wanted(
-        job, [wanted("block diffuser", job.shop)], Practice(stick_m=(1.5 + per_stick) * IN)
+        job, [wanted("block diffuser", job.shop)], ShopPractice(stick_m=(1.5 + per_stick) * IN)
     )
     (piece,) = sheet.sheets
     assert (piece.over_width_m, piece.over_height_m) == (
@@ -158,7 +158,7 @@ def test_frames_agree_with_the_trade():
 def test_a_frame_goes_round_an_uncut_core():
     job = made.made_up_job()
     whole = replace(job.shop.piece("2 in panel"), fits="core")
-    practice = Practice(clearance_m=0.0, runs_long="short")
+    practice = ShopPractice(clearance_m=0.0, runs_long="short")
     shop = replace(job.shop, stock=(whole,))
     sheet = build_wanted(replace(job, shop=shop), [wanted("2 in panel", shop)], practice)
     sizes = {cut.part: (cut.length_m, cut.width_m) for cut in sheet.sheets[0].cuts}
@@ -223,7 +223,7 @@ PR = {
 def test_wells_have_the_printed_depths(name, prime, printed_mm):
     piece = replace(
         made.made_up_job().shop.piece("well diffuser"),
-        pattern=f"{name} {prime}",
+        pattern=NumberPattern(name=name, prime=prime),
         steps_m=(max(printed_mm) / 1000,),
     )
     assert [1000 * depth for depth in run_of(piece)] == pytest.approx(printed_mm, abs=0.02)
@@ -236,7 +236,10 @@ def test_wells_work_from_the_frequency_that_the_trade_says(deep_in, hz):
     job = made.made_up_job()
     well = job.shop.piece("well diffuser")
     deep = replace(
-        well, steps_m=(deep_in * IN,), pattern="quadratic residues 7", depth_m=(deep_in + 1.5) * IN
+        well,
+        steps_m=(deep_in * IN,),
+        pattern=NumberPattern(name="quadratic residues", prime=7),
+        depth_m=(deep_in + 1.5) * IN,
     )
     shop = replace(job.shop, stock=(deep,))
     sheet = build_wanted(replace(job, shop=shop), [wanted("well diffuser", shop)])
@@ -245,7 +248,7 @@ def test_wells_work_from_the_frequency_that_the_trade_says(deep_in, hz):
 
 def test_number_arrays_of_any_size_cover_the_panel_with_as_many_of_each_height():
     for columns, rows in ((16, 32), (13, 24), (5, 9), (40, 31)):
-        found = number_array(columns, rows, 0.04, STEPS, "primitive root")
+        found = number_array(columns, rows, 0.04, STEPS, NumberPattern(name="primitive root"))
         assert (len(found.rows), len(found.rows[0])) == (rows, columns)
         assert len(set(found.rows)) == rows
         share = columns * rows / 5

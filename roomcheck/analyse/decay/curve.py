@@ -27,7 +27,7 @@ class Curve:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class LineFit:
     """A straight line through a stretch of a curve: reverberation time and correlation."""
 
     t60_s: float
@@ -64,7 +64,7 @@ def decay_curve(band: Band, energy: NDArray[np.float64], end: Tail) -> Curve | N
     return Curve(t, db, float(total), float(db[-1]))
 
 
-def fit_line(curve: Curve, from_db: float, to_db: float) -> Line | None:
+def fit_line(curve: Curve, from_db: float, to_db: float) -> LineFit | None:
     """Least squares from the last crossing of `from_db` to the first one of `to_db` after it; None
     where it does not get there."""
     reached = curve.db <= to_db
@@ -80,7 +80,7 @@ def fit_line(curve: Curve, from_db: float, to_db: float) -> Line | None:
     tt, ty, yy = dt @ dt, dt @ dy, dy @ dy
     if ty >= 0:
         return None
-    return Line(float(-60 * tt / ty), float(-ty / np.sqrt(tt * yy)))
+    return LineFit(float(-60 * tt / ty), float(-ty / np.sqrt(tt * yy)))
 
 
 def _ends(

@@ -8,7 +8,7 @@ rules below and 12 % with them, and 11 % is what the best use of all the samples
 
 from __future__ import annotations
 
-from roomcheck.analyse.decay.curve import Line
+from roomcheck.analyse.decay.curve import LineFit
 from roomcheck.analyse.decay.fits import Fits, not_a_line
 from roomcheck.analyse.decay.results import Number, Reason
 from roomcheck.facts import Fact, fact
@@ -45,7 +45,7 @@ def room_not_filter(fits: Fits, upright: Fits) -> Fits:
     return fits.without("T30", against) if against else fits
 
 
-def _filter_limited(number: Number, line: Line, bt: float) -> Fact[Reason]:
+def _filter_limited(number: Number, line: LineFit, bt: float) -> Fact[Reason]:
     return fact(
         Reason.FILTER_LIMITED,
         number=number,
@@ -55,7 +55,7 @@ def _filter_limited(number: Number, line: Line, bt: float) -> Fact[Reason]:
     )
 
 
-def _against_t30(t30: Line, bt: float, upright: Line | None) -> Fact[Reason] | None:
+def _against_t30(t30: LineFit, bt: float, upright: LineFit | None) -> Fact[Reason] | None:
     """Why a T30 does not stand; None where it does."""
     if bt < iso.ZERO_PHASE_BT:
         return _filter_limited("T30", t30, bt)

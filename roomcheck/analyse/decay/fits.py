@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse.decay.bands import Band
-from roomcheck.analyse.decay.curve import Curve, Line, decay_curve, fit_line
+from roomcheck.analyse.decay.curve import Curve, LineFit, decay_curve, fit_line
 from roomcheck.analyse.decay.noise import Tail, tail
 from roomcheck.analyse.decay.results import DecayWarning, Number, Reason
 from roomcheck.facts import Fact, fact
@@ -42,14 +42,14 @@ class Fits:
     """[Hz]"""
     range_db: float
     """Peak to noise [dB]."""
-    edt: Line | None
-    t20: Line | None
-    t30: Line | None
+    edt: LineFit | None
+    t20: LineFit | None
+    t30: LineFit | None
     withheld: tuple[Fact[Reason], ...] = ()
     """One for every None above."""
 
     @property
-    def late(self) -> Line | None:
+    def late(self) -> LineFit | None:
         """T30, or T20 where there is none."""
         return self.t30 or self.t20
 
@@ -61,7 +61,7 @@ class Fits:
             return max(late)
         return self.edt.t60_s if self.edt else None
 
-    def bt(self, line: Line) -> float:
+    def bt(self, line: LineFit) -> float:
         """Bandwidth times decay. [1]"""
         return self.bandwidth_hz * line.t60_s
 
@@ -103,9 +103,9 @@ def fits_of(curve: Curve, bandwidth_hz: float, range_db: float) -> Fits:
     return Fits(
         bandwidth_hz=bandwidth_hz,
         range_db=range_db,
-        edt=edt if isinstance(edt, Line) else None,
-        t20=t20 if isinstance(t20, Line) else None,
-        t30=t30 if isinstance(t30, Line) else None,
+        edt=edt if isinstance(edt, LineFit) else None,
+        t20=t20 if isinstance(t20, LineFit) else None,
+        t30=t30 if isinstance(t30, LineFit) else None,
         withheld=tuple(fit for fit in (t20, t30, edt) if isinstance(fit, Fact)),
     )
 
@@ -118,7 +118,7 @@ def peak_to_noise_db(band: Band, energy: Array, end: Tail | None) -> float:
     return 10 * math.log10(max(peak, 1e-300) / max(floor, peak * 1e-30, 1e-300))
 
 
-def not_a_line(number: Number, line: Line) -> Fact[Reason]:
+def not_a_line(number: Number, line: LineFit) -> Fact[Reason]:
     """The reason where a fit is too crooked."""
     xi = iso.non_linearity_permille(line.correlation)
     return fact(Reason.NOT_A_LINE, number=number, non_linearity_permille=xi)
@@ -126,7 +126,7 @@ def not_a_line(number: Number, line: Line) -> Fact[Reason]:
 
 def _fit(
     curve: Curve, from_db: float, to_db: float, number: Number, needed_db: float, range_db: float
-) -> Line | Fact[Reason]:
+) -> LineFit | Fact[Reason]:
     """A fit, or the reason why there is none."""
     if range_db < needed_db:
         return fact(
@@ -173,7 +173,9 @@ def warnings_on(
     )
 
 
-def _not_straight(number: Number, line: Line | None, bt: float) -> tuple[Fact[DecayWarning], ...]:
+def _not_straight(
+    number: Number, line: LineFit | None, bt: float
+) -> tuple[Fact[DecayWarning], ...]:
     limit = iso.NON_LINEARITY_LIMIT_PERMILLE + NON_LINEARITY_BY_CHANCE / bt
     xi = iso.non_linearity_permille(line.correlation) if line else 0.0
     if xi <= limit:

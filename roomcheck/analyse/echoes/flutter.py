@@ -66,7 +66,7 @@ LEAST_APART_M, LEAST_AREA_M2 = 0.9, 0.4
 
 
 @dataclass(frozen=True, slots=True)
-class Facing:
+class ParallelFaces:
     """Two parallel faces that look at each other. [m]"""
 
     first: str
@@ -140,7 +140,7 @@ def flutter(
     return tuple(kept)
 
 
-def facing(room: Room) -> tuple[Facing, ...]:
+def facing(room: Room) -> tuple[ParallelFaces, ...]:
     """Parallel faces that look at each other over more than 0.4 m2 and are 0.9 m or more apart."""
     found = []
     for i, a in enumerate(room.faces):
@@ -148,7 +148,7 @@ def facing(room: Room) -> tuple[Facing, ...]:
             opposed = sum(x * y for x, y in zip(a.normal, b.normal, strict=True)) < -0.9998
             apart = a.to_face(b.origin)[2]
             if opposed and apart >= LEAST_APART_M and _shared_m2(a, b, room) > LEAST_AREA_M2:
-                found.append(Facing(a.name, b.name, apart))
+                found.append(ParallelFaces(a.name, b.name, apart))
     return tuple(found)
 
 
@@ -161,9 +161,9 @@ def _shared_m2(a: Face, b: Face, room: Room) -> float:
     return max(0.0, min(at[1], a.width_m) - max(at[0], 0.0)) * room.height_m
 
 
-def _groups(pairs: Sequence[Facing]) -> list[list[Facing]]:
+def _groups(pairs: Sequence[ParallelFaces]) -> list[list[ParallelFaces]]:
     """Pairs whose beats cannot be told apart, together."""
-    groups: list[list[Facing]] = []
+    groups: list[list[ParallelFaces]] = []
     for pair in sorted(pairs, key=lambda p: p.apart_m):
         if groups and pair.apart_m < groups[-1][0].apart_m * (1 + 2 * OFF_SHARE):
             groups[-1].append(pair)

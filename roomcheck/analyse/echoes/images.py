@@ -56,7 +56,7 @@ those typed. [s]"""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Heard:
+class PairArrivals:
     """The arrivals between one source and one microphone."""
 
     source: str
@@ -98,7 +98,7 @@ class _Pair:
     def __init__(
         self,
         room: Room,
-        heard: Heard,
+        heard: PairArrivals,
         places: Mapping[str, Point],
         loss: Loss,
         reach_s: float,
@@ -149,7 +149,7 @@ class _Pair:
 
 def explain(
     room: Room,
-    heard: Sequence[Heard],
+    heard: Sequence[PairArrivals],
     places: Mapping[str, Point],
     loss_db: Loss,
     speed_m_s: float,
@@ -185,7 +185,7 @@ def explain(
 
 def _explained(
     room: Room,
-    heard: Sequence[Heard],
+    heard: Sequence[PairArrivals],
     places: Mapping[str, Point],
     loss_db: Loss,
     speed_m_s: float,
@@ -207,7 +207,7 @@ def _explained(
     )
 
 
-def _standing_out(heard: Heard, named: Sequence[Named]) -> tuple[Named, ...]:
+def _standing_out(heard: PairArrivals, named: Sequence[Named]) -> tuple[Named, ...]:
     """Those that stand out; what no image explains is taken the loudest first, and then counts as
     ground no more."""
     at = np.array([n.arrival.delay_s for n in named])

@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.analyse.echoes.images import MISSING_S, Explained, Heard, Named, explain
+from roomcheck.analyse.echoes.images import MISSING_S, Explained, Named, PairArrivals, explain
 from roomcheck.analyse.echoes.peaks import (
     SMEAR_S,
     Arrival,
@@ -20,7 +20,7 @@ from roomcheck.analyse.echoes.peaks import (
     near_peak_s,
 )
 from roomcheck.analyse.echoes.results import (
-    Cause,
+    CandidateImage,
     EchoReason,
     Meeting,
     PositionReflections,
@@ -32,7 +32,6 @@ from roomcheck.job import Job
 from roomcheck.materials import absorption_of
 from roomcheck.measure import Measurement
 from roomcheck.mirrors import MirrorPath, mirror_paths, seen
-from roomcheck.standards import speed_of_sound_m_s
 
 Real = NDArray[np.float64]
 
@@ -52,7 +51,6 @@ ALIKE_S = 0.00005
 """Peaks of the loudspeaker's own smear come at the same time everywhere, to this. [s]"""
 
 MOVED_M = 0.06
-TEMPERATURE_IF_UNKNOWN_C = 20.0
 
 
 def reflections(
@@ -74,9 +72,9 @@ def reflections(
     """
     last = {(m.source, m.microphone): m for m in measurements}
     places = {p.name: p.point for p in (*job.sources, *job.microphones)}
-    c = speed_m_s(job, visit)
+    c = job.speed_of_sound_m_s(visit)
     rows: list[PositionReflections] = []
-    looked: list[tuple[int, Heard]] = []
+    looked: list[tuple[int, PairArrivals]] = []
     reach = _reach_s(job, list(last), places, c)
     near = _near_s(last)
     for pair, m in last.items():
@@ -109,16 +107,10 @@ def reflections(
     return tuple(rows)
 
 
-def listen(source: str, microphone: str, gram: Echogram, reach_s: float) -> Heard:
+def listen(source: str, microphone: str, gram: Echogram, reach_s: float) -> PairArrivals:
     """The arrivals of one pair: early ones one by one, later ones where they are echoes."""
     early = replace(gram, wave=gram.wave[: gram.zero + round(reach_s / gram.step_s)])
-    return Heard(source, microphone, (*arrivals(early), *late_arrivals(gram, reach_s)), gram)
-
-
-def speed_m_s(job: Job, visit: str) -> float:
-    """Speed of sound at the visit's temperature, at 20 degC where none was noted. [m/s]"""
-    known = job.visit(visit)
-    return speed_of_sound_m_s(TEMPERATURE_IF_UNKNOWN_C if known is None else known.temperature_c)
+    return PairArrivals(source, microphone, (*arrivals(early), *late_arrivals(gram, reach_s)), gram)
 
 
 def loss_db(job: Job, path: MirrorPath) -> float:
@@ -198,7 +190,7 @@ def energy_time(
     """
     places = {p.name: p.point for p in (*job.sources, *job.microphones)}
     near = min((r.delay_s for r in heard if r.delay_s < SMEAR_S), default=None)
-    gram, _ = _gram(m, job, places, speed_m_s(job, visit), near)
+    gram, _ = _gram(m, job, places, job.speed_of_sound_m_s(visit), near)
     if gram is None:
         return None
     first, last = gram.zero - round(0.001 / gram.step_s), gram.zero + round(seconds / gram.step_s)
@@ -263,17 +255,21 @@ def _reflection(named: Named) -> Reflection:
     )
 
 
-def _cause(path: MirrorPath, delay_s: float, residual_s: float) -> Cause:
+def _cause(path: MirrorPath, delay_s: float, residual_s: float) -> CandidateImage:
     meetings = []
     for face, point in zip(path.faces, path.points, strict=True):
         u, v, _ = face.to_face(point)
         meetings.append(
             Meeting(face=face.name, u_m=u, v_m=v, x_m=point.x, y_m=point.y, z_m=point.z)
         )
-    return Cause(meetings=tuple(meetings), due_s=delay_s - residual_s, residual_s=residual_s)
+    return CandidateImage(
+        meetings=tuple(meetings), due_s=delay_s - residual_s, residual_s=residual_s
+    )
 
 
-def _doubts(done: Explained, heard: Heard, due: int, came: int) -> tuple[Fact[EchoReason], ...]:
+def _doubts(
+    done: Explained, heard: PairArrivals, due: int, came: int
+) -> tuple[Fact[EchoReason], ...]:
     doubts = [
         fact(EchoReason.MOVED, position=name, shift_m=done.shifts_m[name])
         for name in (heard.source, heard.microphone)

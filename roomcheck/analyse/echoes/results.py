@@ -37,7 +37,7 @@ class Meeting:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Cause:
+class CandidateImage:
     """A mirror image that may have sent an arrival."""
 
     meetings: tuple[Meeting, ...]
@@ -68,7 +68,7 @@ class Reflection:
     """Relative to the direct sound [dB]."""
     stands_out_db: float
     """Above what else arrives around it [dB]."""
-    causes: tuple[Cause, ...]
+    causes: tuple[CandidateImage, ...]
     """The likeliest first; more than one where images lie too close together to tell apart; none
     where no wall explains it (desk, equipment)."""
 

@@ -12,12 +12,9 @@ from roomcheck.analyse.modes.modes import LOWEST_HZ, room_modes
 from roomcheck.analyse.modes.results import Modes
 from roomcheck.job import Job
 from roomcheck.measure import Measurement
-from roomcheck.standards import speed_of_sound_m_s
 
 EDGE = 2 ** (1 / 6)
 """The sweep is not yet at full strength below so many times its lowest frequency. [1]"""
-
-TEMPERATURE_IF_UNKNOWN_C = 20.0
 
 
 def modes_of_visit(
@@ -42,14 +39,11 @@ def modes_of_visit(
         if m.source in at and m.microphone in at
     ]
     known = [band.t20_s for band in octaves if band.t20_s is not None]
-    conditions = job.visit(visit)
     return room_modes(
         [m.response for m in used],
         room=job.room,
         transition_hz=transition_hz,
-        speed_m_s=speed_of_sound_m_s(
-            conditions.temperature_c if conditions else TEMPERATURE_IF_UNKNOWN_C
-        ),
+        speed_m_s=job.speed_of_sound_m_s(visit),
         from_hz=max([LOWEST_HZ, *(m.swept_hz[0] * EDGE for m in used if m.swept_hz)]),
         places=places if len(places) == len(used) else (),
         usual_s=median(known) if known else None,

@@ -21,6 +21,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.analyse.modes.damped import Fit, Records
+
 Array = NDArray[np.float64]
 
 MOST_POLES = 70
@@ -29,6 +31,9 @@ MOST_POLES = 70
 ABOVE_NOISE = 1.6
 """A direction of the signal's subspace counts from so many times the most energy that white noise
 gives one. [1]"""
+
+FEW_ROWS = 96
+"""Frames in a window of the subspace, where that is three times as many as its directions. [1]"""
 
 ROUNDS, SMALL_STEP = 25, 1e-5
 
@@ -85,66 +90,62 @@ def find_poles(y: Array, rate_hz: float, noise_sd: float, *, most: int = MOST_PO
     Poles
         Possibly none.
     """
-    start = _subspace(y, rate_hz, noise_sd, most)
-    omega, delta = _refine(y, rate_hz, *start, rounds=6)
+    records = Records(y, rate_hz)
+    fit = _refined(Fit(records, *_subspace(y, rate_hz, noise_sd, most)), rounds=6)
     for _ in range(4):
-        omega, delta = _keep_worth(y, rate_hz, omega, delta, noise_sd)
-        if len(omega) >= most:
+        fit = _worth_keeping(fit, noise_sd)
+        if len(fit.omega) >= most:
             break
-        more = _missed(y, rate_hz, omega, delta, noise_sd)
-        if more is None:
-            more = _two_in_one(y, rate_hz, omega, delta, noise_sd)
+        more = _missed(fit, noise_sd) or _two_in_one(fit, noise_sd)
         if more is None:
             break
-        omega, delta = _refine(y, rate_hz, *more, rounds=6)
-    omega, delta = _refine(y, rate_hz, omega, delta, rounds=ROUNDS)
-    omega, delta = _keep_worth(y, rate_hz, omega, delta, noise_sd)
-    return fitted(y, rate_hz, omega, delta, noise_sd)
+        fit = _refined(more, rounds=6)
+    fit = _worth_keeping(_refined(fit, rounds=ROUNDS), noise_sd)
+    return _known(fit, noise_sd)
 
 
 def fitted(y: Array, rate_hz: float, omega: Array, delta: Array, noise_sd: float) -> Poles:
     """Amplitudes, remainder and Cramér-Rao bound for poles that are known. Angular frequencies in
     [rad/s]."""
-    order = np.argsort(omega)
-    omega, delta = omega[order], delta[order]
-    basis, q, c, rest = _solve(y, rate_hz, omega, delta)
-    k = len(omega)
-    if not k:
-        none = np.zeros(0)
-        return Poles(
-            none, none, np.zeros((0, y.shape[1])), np.zeros((0, y.shape[1])), none, none, rest
-        )
-    jacobian = _jacobian(rate_hz, basis, q, c, len(y))
-    spread = _inverse_diagonal(jacobian)
-    sd = noise_sd * np.sqrt(spread)
-    return Poles(omega / (2 * np.pi), delta, c[0::2], c[1::2], sd[:k] / (2 * np.pi), sd[k:], rest)
+    return _known(Fit(Records(y, rate_hz), omega, delta), noise_sd)
 
 
-def _inverse_diagonal(jacobian: Array) -> Array:
-    """Diagonal of the inverse of J'J, from J itself."""
-    scale = np.linalg.norm(jacobian, axis=0)
-    scale[scale == 0] = 1.0
-    _, s, vt = np.linalg.svd(jacobian / scale, full_matrices=False)
-    s = np.maximum(s, 1e-12 * s.max())
-    return np.asarray(((vt / s[:, None]) ** 2).sum(axis=0) / scale**2)
+def _known(fit: Fit, noise_sd: float) -> Poles:
+    order, k = np.argsort(fit.omega), len(fit.omega)
+    sd = np.zeros(0)
+    if k:
+        sd = noise_sd * np.sqrt(fit.covariance().diagonal())
+    return Poles(
+        fit.omega[order] / (2 * np.pi),
+        fit.delta[order],
+        fit.cosine[order],
+        fit.sine[order],
+        sd[:k][order] / (2 * np.pi),
+        sd[k:][order],
+        fit.rest,
+    )
 
 
 def _subspace(y: Array, rate_hz: float, noise_sd: float, most: int) -> tuple[Array, Array]:
     """First poles from the shift invariance of the strongest directions."""
     frames, channels = y.shape
-    rows = min(frames // 2, 4 * most)
-    columns = frames - rows + 1
-    windows = np.lib.stride_tricks.sliding_window_view(y, rows, axis=0)
-    stacked = windows.reshape(columns * channels, rows)
-    values, vectors = np.linalg.eigh(stacked.T @ stacked)
-    values, vectors = values[::-1], vectors[:, ::-1]
-    edge = ABOVE_NOISE * noise_sd**2 * (math.sqrt(columns * channels) + math.sqrt(rows)) ** 2
-    order = min(int(np.sum(values > max(edge, 1e-13 * values[0]))), 2 * most, rows - 2)
-    order += order % 2
+    for rows in (min(frames // 2, FEW_ROWS), min(frames // 2, 4 * most)):
+        columns = frames - rows + 1
+        values, vectors = np.linalg.eigh(_windowed_products(y, rows))
+        values, vectors = values[::-1], vectors[:, ::-1]
+        edge = ABOVE_NOISE * noise_sd**2 * (math.sqrt(columns * channels) + math.sqrt(rows)) ** 2
+        order = min(int(np.sum(values > max(edge, 1e-13 * values[0]))), 2 * most, rows - 2)
+        order += order % 2
+        if order <= rows // 3:
+            break
     if order == 0:
         return np.zeros(0), np.zeros(0)
     basis = vectors[:, :order]
-    z = np.linalg.eigvals(np.linalg.lstsq(basis[:-1], basis[1:], rcond=None)[0])
+    last = basis[-1]
+    # The first rows' Gram matrix is I - last last': its inverse needs no factorisation.
+    shifted = basis[:-1].T @ basis[1:]
+    shifted += np.outer(last, last @ shifted) / max(1 - float(last @ last), 1e-12)
+    z = np.linalg.eigvals(shifted)
     z = z[z.imag > 0]
     omega, delta = np.angle(z) * rate_hz, -np.log(np.abs(z)) * rate_hz
     seconds = frames / rate_hz
@@ -152,97 +153,65 @@ def _subspace(y: Array, rate_hz: float, noise_sd: float, most: int) -> tuple[Arr
     return omega[usable], np.maximum(delta[usable], 0.3 / seconds)
 
 
-def _solve(
-    y: Array, rate_hz: float, omega: Array, delta: Array
-) -> tuple[Array, Array, Array, Array]:
-    """Basis, its orthonormal form, amplitudes and remainder."""
-    t = np.arange(len(y)) / rate_hz
-    basis = np.empty((len(y), 2 * len(omega)))
-    envelope = np.exp(-np.outer(t, delta))
-    phase = np.outer(t, omega)
-    basis[:, 0::2], basis[:, 1::2] = envelope * np.cos(phase), envelope * np.sin(phase)
-    q, r = np.linalg.qr(basis)
-    qy = q.T @ y
-    c = np.linalg.lstsq(r, qy, rcond=1e-12)[0]
-    return basis, q, c, y - q @ qy
+def _windowed_products(y: Array, rows: int) -> Array:
+    """Products of all windows of `rows` frames, summed: the Gram matrix of a Hankel matrix. (rows,
+    rows)"""
+    columns = len(y) - rows + 1
+    made = np.empty((rows, rows))
+    for lag in range(rows):
+        summed = np.cumsum(np.sum(y[: len(y) - lag] * y[lag:], axis=1))
+        at = np.arange(rows - lag)
+        before = np.where(at > 0, summed[at - 1], 0.0)
+        made[at, at + lag] = made[at + lag, at] = summed[at + columns - 1] - before
+    return made
 
 
-def _jacobian(rate_hz: float, basis: Array, q: Array, c: Array, frames: int) -> Array:
-    """Of the model by frequencies [rad/s], then dampings, amplitudes projected out: (frames x
-    channels, 2 poles)."""
-    t = (np.arange(frames) / rate_hz)[:, None]
-    cosine, sine = basis[:, 0::2] * t, basis[:, 1::2] * t
-    made = []
-    for a, b in zip(c[0::2].T, c[1::2].T, strict=True):
-        by = np.concatenate([b * cosine - a * sine, -(a * cosine + b * sine)], axis=1)
-        made.append(by - q @ (q.T @ by))
-    return np.concatenate(made)
-
-
-def _refine(
-    y: Array, rate_hz: float, omega: Array, delta: Array, rounds: int
-) -> tuple[Array, Array]:
+def _refined(fit: Fit, rounds: int) -> Fit:
     """Damped Gauss-Newton steps on frequencies and dampings."""
-    if not len(omega):
-        return omega, delta
-    seconds, damp = len(y) / rate_hz, 1e-3
-    basis, q, c, rest = _solve(y, rate_hz, omega, delta)
-    cost = float(np.sum(rest**2))
+    if not len(fit.omega):
+        return fit
+    damp = 1e-3
     for _ in range(rounds):
-        jacobian = _jacobian(rate_hz, basis, q, c, len(y))
-        gradient = jacobian.T @ rest.T.ravel()
-        normal = jacobian.T @ jacobian
-        better = False
+        normal, gradient = fit.normal(), fit.gradients().sum(axis=1)
+        tried = None
         for _ in range(6):
-            diagonal = np.diag(normal).copy()
-            step = np.linalg.lstsq(
-                normal + np.diag(damp * diagonal + 1e-12 * diagonal.max()), gradient, rcond=1e-14
-            )[0]
-            k = len(omega)
-            limit = 0.5 * delta + 0.5 / seconds
-            tried_omega = omega + np.clip(step[:k], -2 * limit, 2 * limit)
-            tried_delta = np.clip(
-                delta + np.clip(step[k:], -limit, limit), 0.1 / seconds, 0.5 * rate_hz
-            )
-            tried_omega = np.clip(np.abs(tried_omega), 1.0, np.pi * rate_hz - 1.0)
-            tried = _solve(y, rate_hz, tried_omega, tried_delta)
-            tried_cost = float(np.sum(tried[3] ** 2))
-            if tried_cost < cost:
-                better = True
+            tried = _stepped(fit, normal, gradient, damp)
+            if tried.cost < fit.cost:
                 break
             damp *= 8
-        if not better:
+        else:
             break
-        gain = (cost - tried_cost) / cost
-        omega, delta, (basis, q, c, rest), cost = tried_omega, tried_delta, tried, tried_cost
-        damp = max(damp / 5, 1e-9)
+        gain = 1 - tried.cost / fit.cost
+        fit, damp = tried, max(damp / 5, 1e-9)
         if gain < SMALL_STEP:
             break
-    return omega, delta
+    return fit
 
 
-def _keep_worth(
-    y: Array, rate_hz: float, omega: Array, delta: Array, noise_sd: float
-) -> tuple[Array, Array]:
+def _stepped(fit: Fit, normal: Array, gradient: Array, damp: float) -> Fit:
+    seconds, rate, k = fit.records.seconds, fit.records.rate_hz, len(fit.omega)
+    diagonal = np.diag(normal)
+    step = np.linalg.solve(normal + np.diag(damp * diagonal + 1e-12 * diagonal.max()), gradient)
+    limit = 0.5 * fit.delta + 0.5 / seconds
+    omega = np.abs(fit.omega + np.clip(step[:k], -2 * limit, 2 * limit))
+    delta = fit.delta + np.clip(step[k:], -limit, limit)
+    return Fit(
+        fit.records,
+        np.clip(omega, 1.0, np.pi * rate - 1.0),
+        np.clip(delta, 0.1 / seconds, 0.5 * rate),
+    )
+
+
+def _worth_keeping(fit: Fit, noise_sd: float) -> Fit:
     """Drop the poles that explain no more than noise would; of neighbours one at a time."""
-    least = noise_sd**2 * (WORTH + WORTH_PER_CHANNEL * 2 * y.shape[1])
-    while len(omega):
-        drop = _worthless(omega, delta, _worth(y, rate_hz, omega, delta), least)
+    least = noise_sd**2 * (WORTH + WORTH_PER_CHANNEL * 2 * fit.records.channels)
+    while len(fit.omega):
+        drop = _worthless(fit.omega, fit.delta, fit.worth(), least)
         if not drop:
             break
-        omega, delta = np.delete(omega, drop), np.delete(delta, drop)
-        omega, delta = _refine(y, rate_hz, omega, delta, rounds=2)
-    return omega, delta
-
-
-def _worth(y: Array, rate_hz: float, omega: Array, delta: Array) -> Array:
-    """What the remainder's energy would gain without each pole, the others refitted. (poles,)"""
-    basis, q, c, _ = _solve(y, rate_hz, omega, delta)
-    inverse = np.linalg.pinv(q.T @ basis, rcond=1e-13)
-    rows = inverse.reshape(len(omega), 2, -1)
-    covariance = rows @ rows.transpose(0, 2, 1)
-    pairs = c.reshape(len(omega), 2, -1)
-    return np.asarray(np.einsum("kic,kic->k", pairs, np.linalg.solve(covariance, pairs)))
+        kept = Fit(fit.records, np.delete(fit.omega, drop), np.delete(fit.delta, drop))
+        fit = _refined(kept, rounds=2)
+    return fit
 
 
 def _worthless(omega: Array, delta: Array, worth: Array, least: float) -> list[int]:
@@ -256,50 +225,35 @@ def _worthless(omega: Array, delta: Array, worth: Array, least: float) -> list[i
     return chosen
 
 
-def _missed(
-    y: Array, rate_hz: float, omega: Array, delta: Array, noise_sd: float
-) -> tuple[Array, Array] | None:
+def _missed(fit: Fit, noise_sd: float) -> Fit | None:
     """The poles with one more at the strongest line that the remainder still holds; None where
     noise explains it."""
-    rest = _solve(y, rate_hz, omega, delta)[3]
-    usual = float(np.median(delta)) if len(delta) else 10 / (len(y) / rate_hz)
-    t = np.arange(len(y)) / rate_hz
-    window = np.exp(-usual * t)
-    size = 4 * len(y)
-    power = (np.abs(np.fft.rfft(rest * window[:, None], size, axis=0)) ** 2).sum(axis=1)
+    records = fit.records
+    usual = float(np.median(fit.delta)) if len(fit.delta) else 10 / records.seconds
+    window = np.exp(-usual * np.arange(records.frames) / records.rate_hz)
+    size = 4 * records.frames
+    power = (np.abs(np.fft.rfft(fit.rest * window[:, None], size, axis=0)) ** 2).sum(axis=1)
     power /= noise_sd**2 * float(np.sum(window**2))
     at = int(np.argmax(power[1:-1])) + 1
-    channels = y.shape[1]
-    if power[at] < channels + 6 * math.sqrt(channels) + 10:
+    if power[at] < records.channels + 6 * math.sqrt(records.channels) + 10:
         return None
-    return np.append(omega, 2 * np.pi * at * rate_hz / size), np.append(delta, usual)
+    omega = np.append(fit.omega, 2 * np.pi * at * records.rate_hz / size)
+    return Fit(records, omega, np.append(fit.delta, usual))
 
 
-def _two_in_one(
-    y: Array, rate_hz: float, omega: Array, delta: Array, noise_sd: float
-) -> tuple[Array, Array] | None:
+def _two_in_one(fit: Fit, noise_sd: float) -> Fit | None:
     """The poles with one of them split, where two close ones had been taken for it; None where none
-    is.
-
-    A second pole nearby adds t and t^2 times the first to what is left.
-    """
-    if not len(omega):
+    is."""
+    if not len(fit.omega):
         return None
-    basis, q, _, rest = _solve(y, rate_hz, omega, delta)
-    t = (np.arange(len(y)) / rate_hz)[:, None]
-    left = np.empty(len(omega))
-    for k in range(len(omega)):
-        pair = basis[:, 2 * k : 2 * k + 2]
-        more = np.concatenate([pair * t * delta[k], pair * (t * delta[k]) ** 2], axis=1)
-        more -= q @ (q.T @ more)
-        left[k] = float(np.sum((np.linalg.qr(more)[0].T @ rest) ** 2)) / noise_sd**2
-    k, free = int(np.argmax(left)), 4 * y.shape[1]
-    if left[k] < free + 4 * math.sqrt(2 * free) + 6:
+    records = fit.records
+    unfit = fit.unfit() / noise_sd**2
+    k, free = int(np.argmax(unfit)), 4 * records.channels
+    if unfit[k] < free + 4 * math.sqrt(2 * free) + 6:
         return None
-    shift = 0.4 * delta[k]
-    tried_omega = np.append(
-        np.where(np.arange(len(omega)) == k, omega - shift, omega), omega[k] + shift
-    )
-    tried = _refine(y, rate_hz, tried_omega, np.append(delta, delta[k]), rounds=6)
-    gained = float(np.sum(rest**2) - np.sum(_solve(y, rate_hz, *tried)[3] ** 2))
-    return tried if gained > noise_sd**2 * (WORTH + WORTH_PER_CHANNEL * 2 * y.shape[1]) else None
+    shift = 0.4 * fit.delta[k]
+    omega = np.append(fit.omega, fit.omega[k] + shift)
+    omega[k] -= shift
+    split = _refined(Fit(records, omega, np.append(fit.delta, fit.delta[k])), rounds=6)
+    least = noise_sd**2 * (WORTH + WORTH_PER_CHANNEL * 2 * records.channels)
+    return split if fit.cost - split.cost > least else None

@@ -13,7 +13,7 @@ from typing import Any
 from roomcheck.analyse.decay.response import decays
 from roomcheck.analyse.decay.results import BandDecay, Reason
 from roomcheck.analyse.echoes.flutter import flutter
-from roomcheck.analyse.echoes.reflections import reflections, speed_m_s
+from roomcheck.analyse.echoes.reflections import reflections
 from roomcheck.analyse.means import BandMean, MeanRemark
 from roomcheck.analyse.modes.low_frequencies import modes_of_visit
 from roomcheck.analyse.modes.spectrum import response_of
@@ -21,13 +21,12 @@ from roomcheck.analyse.speech.background import noise_level
 from roomcheck.analyse.speech.rattles import common_rattles
 from roomcheck.analyse.speech.speech import speech_index
 from roomcheck.analyse.visit.grade import grade, source_notes
-from roomcheck.analyse.visit.results import Analysis, Grade, Lack, LeftOut, PositionDecays
+from roomcheck.analyse.visit.results import Analysis, Grade, GradeLack, LeftOut, PositionDecays
 from roomcheck.facts import Estimate, Fact, Kind, fact
 from roomcheck.job import Job
 from roomcheck.measure import Measurement, NoiseTake
 from roomcheck.standards import iso_3382_2_2008 as iso
-
-MID_BANDS_HZ = (500.0, 1000.0)
+from roomcheck.units import MID_BANDS_HZ
 
 Known = tuple[float | None, float | None]
 """A number of one position and its standard deviation."""
@@ -78,7 +77,7 @@ def analyse(
     octaves, thirds = band_means(positions, 1), band_means(positions, 3)
     transition = transition_hz(octaves, job.room.volume_m3)
     mid = _mid(octaves, transition)
-    speed = speed_m_s(job, visit)
+    speed = job.speed_of_sound_m_s(visit)
     reached, lacking = _grade(kept, positions, job, mid[0], speed)
     responses = [response_of(m.response, m.source, m.microphone, m.swept_hz) for m in kept]
     return Analysis(
@@ -111,12 +110,12 @@ def _grade(
     job: Job,
     mid_s: float | None,
     speed: float,
-) -> tuple[Grade, tuple[Fact[Lack], ...]]:
+) -> tuple[Grade, tuple[Fact[GradeLack], ...]]:
     """The grade by positions and kinds of records, and what the next one lacks. [s], [m/s]"""
     reached, lacking = grade(positions, job, mid_s, speed)
     survey = tuple(
         fact(
-            Lack.SURVEY_RECORD,
+            GradeLack.SURVEY_RECORD,
             take=m.take,
             record=m.response.limits.why.kind,
             **dict(m.response.limits.why.values),
@@ -127,7 +126,7 @@ def _grade(
     if survey and reached != "none":
         reached = "survey"
     directions = tuple(sorted({m.direction for m in kept if m.direction}))
-    averaged = (fact(Lack.DIRECTIONS, directions=directions),) if directions else ()
+    averaged = (fact(GradeLack.DIRECTIONS, directions=directions),) if directions else ()
     return reached, (*lacking, *survey, *averaged)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from itertools import combinations
 
-from roomcheck.analyse.visit.results import Grade, Lack, PositionDecays, SourceNote
+from roomcheck.analyse.visit.results import Grade, GradeLack, PositionDecays, SourceNote
 from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Point, distance_m
 from roomcheck.job import Job
@@ -18,7 +18,7 @@ def grade(
     job: Job,
     mid_s: float | None,
     speed_m_s: float = SPEED_OF_SOUND_M_S,
-) -> tuple[Grade, tuple[Fact[Lack], ...]]:
+) -> tuple[Grade, tuple[Fact[GradeLack], ...]]:
     """The grade, then everything the next one lacks and every position rule that is broken.
 
     Engineering and precision are not given while a rule is broken; survey is.
@@ -35,12 +35,12 @@ def grade(
     pairs = {(position.source, position.microphone) for position in positions}
     broken = broken_rules(pairs, job, mid_s, speed_m_s)
     reached: Grade = "none"
-    missing: list[Fact[Lack]] = []
+    missing: list[Fact[GradeLack]] = []
     for step in iso.GRADES:
         counted = (
-            (Lack.TOO_FEW_SOURCES, len(sources), step.sources),
-            (Lack.TOO_FEW_MICROPHONES, len(microphones), step.microphones),
-            (Lack.TOO_FEW_PAIRS, len(pairs), step.combinations),
+            (GradeLack.TOO_FEW_SOURCES, len(sources), step.sources),
+            (GradeLack.TOO_FEW_MICROPHONES, len(microphones), step.microphones),
+            (GradeLack.TOO_FEW_PAIRS, len(pairs), step.combinations),
         )
         missing = [
             fact(kind, grade=step.name, needed=needed, there=there)
@@ -48,7 +48,7 @@ def grade(
             if there < needed
         ]
         if not missing and broken and step.name != "survey":
-            missing = [fact(Lack.RULES_BROKEN, grade=step.name)]
+            missing = [fact(GradeLack.RULES_BROKEN, grade=step.name)]
         if missing:
             break
         reached = step.name
@@ -60,7 +60,7 @@ def broken_rules(
     job: Job,
     mid_s: float | None,
     speed_m_s: float = SPEED_OF_SOUND_M_S,
-) -> tuple[Fact[Lack], ...]:
+) -> tuple[Fact[GradeLack], ...]:
     """Every position that is too near to a surface, to another, or to the source.
 
     Half a wavelength between microphones and a quarter to a surface: what is nearer serves from a
@@ -70,7 +70,7 @@ def broken_rules(
     sources, microphones = sorted({s for s, _ in pairs}), sorted({m for _, m in pairs})
     unknown = [name for name in (*sources, *microphones) if name not in places]
     mics = {name: places[name] for name in microphones if name in places}
-    broken = [fact(Lack.NO_PLACE, position=name) for name in unknown]
+    broken = [fact(GradeLack.NO_PLACE, position=name) for name in unknown]
     broken += _near_surfaces(mics, job, speed_m_s)
     broken += _near_each_other(mics, speed_m_s)
     if mid_s is not None:
@@ -80,38 +80,38 @@ def broken_rules(
     return tuple(broken)
 
 
-def _near_surfaces(mics: dict[str, Point], job: Job, speed_m_s: float) -> list[Fact[Lack]]:
+def _near_surfaces(mics: dict[str, Point], job: Job, speed_m_s: float) -> list[Fact[GradeLack]]:
     """A quarter of a wavelength from every surface."""
     near = []
     for name, place in mics.items():
         away_m = job.room.distance_to_surface_m(place)
         if _short(away_m, iso.FROM_SURFACES_M):
             ranges = _serves(away_m, iso.FROM_SURFACES_M, 0.25, speed_m_s)
-            near.append(fact(Lack.NEAR_SURFACE, position=name, **ranges))
+            near.append(fact(GradeLack.NEAR_SURFACE, position=name, **ranges))
     return near
 
 
-def _near_each_other(mics: dict[str, Point], speed_m_s: float) -> list[Fact[Lack]]:
+def _near_each_other(mics: dict[str, Point], speed_m_s: float) -> list[Fact[GradeLack]]:
     """Half a wavelength between microphones."""
     near = []
     for (a, place_a), (b, place_b) in combinations(mics.items(), 2):
         away_m = distance_m(place_a, place_b)
         if _short(away_m, iso.BETWEEN_MICROPHONES_M):
             ranges = _serves(away_m, iso.BETWEEN_MICROPHONES_M, 0.5, speed_m_s)
-            near.append(fact(Lack.NEAR_MICROPHONE, position=a, other=b, **ranges))
+            near.append(fact(GradeLack.NEAR_MICROPHONE, position=a, other=b, **ranges))
     return near
 
 
 def _near_sources(
     pairs: list[tuple[str, str]], places: dict[str, Point], least_m: float
-) -> list[Fact[Lack]]:
+) -> list[Fact[GradeLack]]:
     near = []
     for source, microphone in pairs:
         away_m = distance_m(places[source], places[microphone])
         if _short(away_m, least_m):
             near.append(
                 fact(
-                    Lack.NEAR_SOURCE,
+                    GradeLack.NEAR_SOURCE,
                     position=microphone,
                     other=source,
                     away_m=away_m,

@@ -18,7 +18,7 @@ Grade = Literal["none", "survey", "engineering", "precision"]
 """After ISO 3382-2."""
 
 
-class Lack(Kind):
+class GradeLack(Kind):
     """What the next grade lacks, and which position rules are broken."""
 
     TOO_FEW_SOURCES = "too few sources"
@@ -91,7 +91,7 @@ class Analysis:
     mid_u_s: float | None
     """Its standard uncertainty [s]."""
     grade: Grade
-    lacking: tuple[Fact[Lack], ...] = ()
+    lacking: tuple[Fact[GradeLack], ...] = ()
     """What the next grade lacks, and which position rules were broken."""
     left_out: tuple[LeftOut, ...] = ()
     """Takes that were not used."""
@@ -126,11 +126,11 @@ class Closing:
 
     wanted: Grade
     reached: Grade
-    missing: tuple[Fact[VisitGap] | Fact[Lack], ...]
+    missing: tuple[Fact[VisitGap] | Fact[GradeLack], ...]
     """Why the visit is not complete."""
     no_t20: tuple[BandMean, ...]
     """Octaves that need a T20 and have none at any position."""
-    notes: tuple[Fact[VisitGap] | Fact[Lack], ...]
+    notes: tuple[Fact[VisitGap] | Fact[GradeLack], ...]
     """What would make it better."""
 
     @property

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import get_args
 
-from roomcheck.analyse.visit.results import Analysis, Closing, Grade, Lack, VisitGap
+from roomcheck.analyse.visit.results import Analysis, Closing, Grade, GradeLack, VisitGap
 from roomcheck.facts import Fact, fact
 from roomcheck.job import Job
 from roomcheck.standards.iso_3382_2_2008 import GRADES
@@ -20,8 +20,8 @@ GRADES_UP: tuple[Grade, ...] = get_args(Grade)
 def closing(analysis: Analysis, job: Job) -> Closing:
     """Hold a visit against the grade that its job wants."""
     enough = GRADES_UP.index(analysis.grade) >= GRADES_UP.index(job.grade)
-    missing: list[Fact[VisitGap] | Fact[Lack]] = []
-    notes: list[Fact[VisitGap] | Fact[Lack]] = []
+    missing: list[Fact[VisitGap] | Fact[GradeLack]] = []
+    notes: list[Fact[VisitGap] | Fact[GradeLack]] = []
     if not enough:
         missing.append(fact(VisitGap.GRADE_NOT_REACHED, wanted=job.grade, reached=analysis.grade))
         missing += analysis.lacking

@@ -8,17 +8,14 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import PATTERNS_SAID, pattern_known
-from roomcheck.units import LengthError, parse_length
+from roomcheck.job import PATTERNS_SAID, parse_pattern
+from roomcheck.typed import LengthError, parse_length
 
 if TYPE_CHECKING:
-    from roomcheck.job import PieceKind, Shop
+    from roomcheck.job import NumberPattern, Shop
     from roomcheck.workshop import Wanted
 
 _LENGTHS = {"stick": "stick_m", "trim": "trim_m", "hold": "hold_m", "clearance": "clearance_m"}
-
-_DIFFUSERS: tuple[PieceKind, ...] = ("block diffuser", "well diffuser")
-"""Kinds whose heights, cells and patterns can be set."""
 
 
 def add_settings(parser: argparse.ArgumentParser) -> None:
@@ -74,7 +71,7 @@ class Settings:
 
     def piece(self, one: Wanted) -> Wanted:
         """A piece with what was set for it; only diffusers take any."""
-        if not self.piece_values or one.piece.kind not in _DIFFUSERS:
+        if not self.piece_values or not one.piece.diffuser:
             return one
         from roomcheck.workshop import redrawn
 
@@ -123,12 +120,8 @@ def _piece(args: argparse.Namespace) -> tuple[dict[str, Any], dict[str, Any]]:
             raise RoomcheckError(f"--seed {args.seed}: it must be a whole number, 0 or more")
         values["seed"] = written["seed"] = args.seed
     if args.pattern is not None:
-        pattern = "" if args.pattern == "drawn" else args.pattern
-        if pattern and not pattern_known(pattern):
-            raise RoomcheckError(
-                f"--pattern {args.pattern!r}: {PATTERNS_SAID.replace('left out', '“drawn”')}"
-            )
-        values["pattern"] = written["pattern"] = pattern
+        values["pattern"] = _pattern(args.pattern)
+        written["pattern"] = args.pattern if values["pattern"] else ""
     if args.heights is not None:
         texts = [item.strip() for item in args.heights.split(",") if item.strip()]
         values["steps_m"] = tuple(_length("--heights", item, zero=True) for item in texts)
@@ -136,6 +129,15 @@ def _piece(args: argparse.Namespace) -> tuple[dict[str, Any], dict[str, Any]]:
     if args.cell is not None:
         values["cell_m"], written["cell"] = _length("--cell", args.cell, zero=False), args.cell
     return values, written
+
+
+def _pattern(text: str) -> NumberPattern | None:
+    if text == "drawn":
+        return None
+    pattern = parse_pattern(text)
+    if pattern is None:
+        raise RoomcheckError(f"--pattern {text!r}: {PATTERNS_SAID.replace('left out', '“drawn”')}")
+    return pattern
 
 
 def _length(option: str, raw: str, *, zero: bool) -> float:

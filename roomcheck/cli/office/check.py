@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
 from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact
-from roomcheck.job import FileMistakes, Lack, Mistake, Readiness, check_job, load_job
+from roomcheck.job import FileMistakes, Missing, Mistake, Readiness, check_job, load_job
 
 if TYPE_CHECKING:
     from roomcheck.report import Block
@@ -70,7 +70,7 @@ def _blocks(readiness: tuple[Readiness, ...], reader: Reader) -> list[Block]:
     from roomcheck.words import say, sentence, sentences
 
     blocks: list[Block] = []
-    named: dict[Fact[Lack], str] = {}
+    named: dict[Fact[Missing], str] = {}
     for step in readiness:
         fresh = [lack for lack in step.missing if lack not in named]
         again = dict.fromkeys(named[lack] for lack in step.missing if lack in named)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import datetime
-import re
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
@@ -14,6 +13,7 @@ from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import read_changes, write_change
 from roomcheck.plain import from_plain, to_plain
+from roomcheck.typed import MoneyError, parse_money
 
 if TYPE_CHECKING:
     from roomcheck.quote import Agreement, ChangeOrder
@@ -119,7 +119,7 @@ def _change(args: argparse.Namespace, chain: Chain) -> int:
         agreement.quote,
         number=number,
         text=args.change,
-        cost=_amount("--cost", args.cost, negative=True),
+        cost=_amount("--cost", args.cost, chain.job.currency, below_zero=True),
         margin_pct=chain.job.shop.rates.margin_pct,
         signed_on=_day(args.date),
         signed_by=args.sign,
@@ -148,7 +148,7 @@ def _invoice(args: argparse.Namespace, chain: Chain) -> int:
         agreement.quote,
         number=args.invoice,
         date=_day(args.date),
-        paid=_amount("--paid", args.paid, negative=False),
+        paid=_amount("--paid", args.paid, chain.job.currency, below_zero=False),
         changes=changes,
         retainage_pct=rates.retainage_pct,
         order=args.order,
@@ -178,11 +178,14 @@ def _agreed(chain: Chain) -> Agreement:
     return chain.agreement
 
 
-def _amount(option: str, text: str, *, negative: bool) -> Decimal:
-    sign = "-?" if negative else ""
-    if re.fullmatch(rf"{sign}\d{{1,9}}(?:\.\d{{1,2}})?", text.strip()) is None:
-        raise RoomcheckError(f"{option} {text!r} is no amount of money; write it like 848.58")
-    return Decimal(text.strip())
+def _amount(option: str, text: str, currency: str, *, below_zero: bool) -> Decimal:
+    try:
+        amount = parse_money(text, currency, below_zero=below_zero)
+    except MoneyError as problem:
+        raise RoomcheckError(f"{option}: {problem}") from problem
+    if amount != round(amount, 2) or abs(amount) >= 10**9:
+        raise RoomcheckError(f"{option} {text!r}: whole cents, below a thousand million")
+    return amount
 
 
 def _day(text: str | None) -> str:

@@ -21,7 +21,7 @@ REPEATS = 2
 """How often a bad take is made again where nobody is there to decide."""
 
 
-class Stopped(Exception):
+class EndedHere(Exception):
     """The person wants to end here."""
 
 
@@ -111,7 +111,7 @@ class Person:
         while True:
             line = _line(f"  {question}{f' [{default}]' if default else ''}: ")
             if line is None:
-                raise Stopped
+                raise EndedHere
             said = line.strip() or default
             wrong = problem(said)
             if wrong is None:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from roomcheck.cli.site import onsite
-from roomcheck.cli.site.asking import Answers, Nobody, Person, Stopped, choosing, tell, telling
+from roomcheck.cli.site.asking import Answers, EndedHere, Nobody, Person, choosing, tell, telling
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, amend_job
@@ -192,7 +192,7 @@ def run(args: argparse.Namespace) -> int:
     with only_one(job.folder):
         try:
             return _visit(job, args, answers)
-        except Stopped:
+        except EndedHere:
             tell("Stopped. Every finished take is kept; the same command goes on from there.")
             return 2
 
@@ -230,14 +230,14 @@ def _visit(job: Job, args: argparse.Namespace, answers: Answers) -> int:
 def _record_sweeps(
     job: Job, args: argparse.Namespace, answers: Answers, card: PortAudioCard
 ) -> tuple[Job, LevelFound | None, Walked]:
-    from roomcheck.measure import Sweep, Walk, keep_correction, place, walk
+    from roomcheck.measure import Sweep, Walk, keep_correction, place, settings_so_far, walk
 
     reader = Reader(units=job.units)
     first = (
         place(Walk.SPEAKER_TO, job, job.sources[0]),
         place(Walk.MICROPHONE_TO, job, job.microphones[0]),
     )
-    earlier = onsite.settings_so_far(job, args.visit)
+    earlier = settings_so_far(job, args.visit)
     found = None
     if earlier is not None and args.level is None and args.seconds is None and not args.again:
         sweep, level = earlier
@@ -312,7 +312,7 @@ def _record_calibrator(
             tell(str(problem))
             choice = answers.choose("The calibrator was not taken.", ("repeat", "skip", "stop"))
     if choice == "stop":
-        raise Stopped
+        raise EndedHere
 
 
 def _record_noise(job: Job, args: argparse.Namespace, answers: Answers, card: SoundCard) -> None:

@@ -5,17 +5,20 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable
 from datetime import date
+from decimal import Decimal
+from functools import partial
 from typing import TYPE_CHECKING
 
-from roomcheck.cli.site.asking import Answers, Stopped, tell, telling
+from roomcheck.cli.site.asking import Answers, EndedHere, tell, telling
 from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, Position, Visit, amend_job
-from roomcheck.units import format_length, parse_length
+from roomcheck.typed import TypedError, parse_length, parse_percent, parse_temperature
+from roomcheck.units import format_length
 from roomcheck.words import Reader
 
 if TYPE_CHECKING:
-    from roomcheck.measure import LevelFound, SoundCard, Sweep, Walk
+    from roomcheck.measure import LevelFound, SoundCard, Walk
 
 UNATTENDED_DBFS, ATTENDED_DBFS = -24.0, -6.0
 """The most that is played where no --level says otherwise: with nobody there, and with somebody who
@@ -84,12 +87,16 @@ def _positions(
         found.append(Position(name=name, point=point))
 
 
-def _length_problem(said: str) -> str | None:
+def _problem(read: Callable[[str], float | Decimal], said: str) -> str | None:
+    """What is wrong with an answer; None where it can be read."""
     try:
-        parse_length(said)
-    except RoomcheckError as problem:
+        read(said)
+    except TypedError as problem:
         return str(problem)
     return None
+
+
+_length_problem = partial(_problem, parse_length)
 
 
 def _length_or_empty(found: list[Position]) -> Callable[[str], str | None]:
@@ -98,8 +105,6 @@ def _length_or_empty(found: list[Position]) -> Callable[[str], str | None]:
 
 def settle_conditions(job: Job, visit: str, args: argparse.Namespace, answers: Answers) -> Job:
     """The visit's conditions, from options, from the job, or by asking; written into the job."""
-    from roomcheck.job import percent_of, temperature_of
-
     old = job.visit(visit)
     said = {
         key: getattr(args, key)
@@ -118,16 +123,9 @@ def settle_conditions(job: Job, visit: str, args: argparse.Namespace, answers: A
     temperature = old.temperature_c if old else 0.0
     humidity = old.humidity_pct if old else 0.0
     if said["temperature"] is not None:
-        temperature = _needed(
-            temperature_of(said["temperature"]),
-            "--temperature",
-            said["temperature"],
-            '"70 F", "21 C"',
-        )
+        temperature = _typed("--temperature", said["temperature"], parse_temperature)
     if said["humidity"] is not None:
-        humidity = _needed(
-            percent_of(_percent(said["humidity"])), "--humidity", said["humidity"], '"45 %"'
-        )
+        humidity = _typed("--humidity", said["humidity"], parse_percent)
     told = Visit(
         name="after" if visit == "after" else "before",
         date=old.date if old else date.today().isoformat(),
@@ -157,8 +155,6 @@ _WORDS = ("doors", "hvac", "gain", "notes")
 
 
 def _ask_conditions(job: Job, visit: str, said: dict[str, str | None], answers: Answers) -> None:
-    from roomcheck.job import percent_of, temperature_of
-
     other = job.visit("before" if visit == "after" else "after")
     tell(
         "\nThe conditions, because before and after can only be compared where they are alike. "
@@ -176,15 +172,13 @@ def _ask_conditions(job: Job, visit: str, said: dict[str, str | None], answers: 
             "temperature",
             "Temperature in the room (70 F, 21 C)",
             "",
-            lambda t: (
-                None if temperature_of(t) is not None else "a number with F or C, such as 70 F"
-            ),
+            partial(_problem, parse_temperature),
         ),
         (
             "humidity",
             "Relative humidity (45 %)",
             "",
-            lambda t: None if percent_of(_percent(t)) is not None else "a number from 0 to 100",
+            partial(_problem, parse_percent),
         ),
         (
             "people",
@@ -201,14 +195,11 @@ def _ask_conditions(job: Job, visit: str, said: dict[str, str | None], answers: 
             said[key] = answers.text(question, default, problem)
 
 
-def _percent(text: str) -> str:
-    return text if text.strip().endswith("%") else f"{text.strip()} %"
-
-
-def _needed(value: object, option: str, said: str, such: str) -> float:
-    if value is None:
-        raise RoomcheckError(f"{option} {said!r}: needed such as {such}")
-    return float(str(value))
+def _typed(option: str, said: str, read: Callable[[str], float | Decimal]) -> float:
+    try:
+        return float(read(said))
+    except TypedError as problem:
+        raise RoomcheckError(f"{option}: {problem}") from problem
 
 
 def _people(said: str | None, old: Visit | None) -> int:
@@ -217,23 +208,6 @@ def _people(said: str | None, old: Visit | None) -> int:
     if not said.isdigit():
         raise RoomcheckError(f"--people {said!r}: needed a whole number")
     return int(said)
-
-
-def settings_so_far(job: Job, visit: str) -> tuple[Sweep, float] | None:
-    """Sweep and level of the visit's newest take that roomcheck recorded itself; None where there
-    is none."""
-    from roomcheck.measure import played_of, read_toml
-
-    paths = sorted(
-        (job.folder / "takes" / visit).glob("*.toml"), key=lambda path: path.stat().st_mtime
-    )
-    for path in reversed(paths):
-        facts = read_toml(path)
-        if "level_dbfs" in facts:
-            return played_of(facts["sweep"], path.parent, str(path)).sweep, float(
-                facts["level_dbfs"]
-            )
-    return None
 
 
 def settle_level(
@@ -270,14 +244,14 @@ def settle_level(
         f"{asked}."
     )
     if answers.choose(question, ("play", "stop")) == "stop":
-        raise Stopped
+        raise EndedHere
 
     def confirm(now_dbfs: float, next_dbfs: float) -> bool:
         choice = answers.choose(
             f"Louder, from {now_dbfs:.0f} to {next_dbfs:.0f} dB?", ("louder", "enough", "stop")
         )
         if choice == "stop":
-            raise Stopped
+            raise EndedHere
         return choice == "louder"
 
     found = find_level(

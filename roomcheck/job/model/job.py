@@ -12,6 +12,8 @@ from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job.model.kinds import FramingKind
 from roomcheck.job.model.shop import Shop
 from roomcheck.job.model.why_here import WhyHere
+from roomcheck.standards import speed_of_sound_m_s
+from roomcheck.units import ROOM_TEMPERATURE_C
 
 SCHEMA = 2
 """Version of the job file that this roomcheck writes; it reads every one up to it."""
@@ -318,6 +320,11 @@ class Job:
 
     def visit(self, name: str) -> Visit | None:
         return next((v for v in self.visits if v.name == name), None)
+
+    def speed_of_sound_m_s(self, visit: str) -> float:
+        """Speed of sound in the visit's air, of 20 degC where no temperature was noted. [m/s]"""
+        noted = self.visit(visit)
+        return speed_of_sound_m_s(ROOM_TEMPERATURE_C if noted is None else noted.temperature_c)
 
     def framing_of(self, face: str) -> Framing | None:
         return next((f for f in self.framing if f.face == face), None)

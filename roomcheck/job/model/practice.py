@@ -17,7 +17,7 @@ RunsLong = Literal["long", "short"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Practice:
+class ShopPractice:
     """Settings of the bench, the saw and the wall.
 
     Attributes

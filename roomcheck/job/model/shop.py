@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Literal
 
 from roomcheck.job.model.kinds import ShopMaterial, UsedFor
-from roomcheck.job.model.practice import Practice
+from roomcheck.job.model.practice import ShopPractice
 
 PieceKind = Literal[
     "panel",
@@ -22,6 +22,12 @@ PieceKind = Literal[
     "well diffuser",
     "block diffuser",
 ]
+DIFFUSERS: tuple[PieceKind, ...] = ("well diffuser", "block diffuser")
+"""Kinds whose heights, cells and patterns can be set."""
+
+PatternName = Literal["quadratic residues", "primitive root"]
+"""As a shop's file names a number pattern."""
+
 Fits = Literal["array", "opening", "core"]
 TaxedLine = Literal["pieces", "installation", "measuring", "allowance"]
 Mount = Literal["wall", "ceiling", "corner"]
@@ -87,6 +93,15 @@ class Need:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class NumberPattern:
+    """A sequence of number theory that sets the heights of blocks or the depths of wells."""
+
+    name: PatternName
+    prime: int | None = None
+    """None for the least that covers the panel."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StockPiece:
     """A piece the shop builds.
 
@@ -107,9 +122,8 @@ class StockPiece:
     cell_m, steps_m : float, tuple of float
         Block and well diffusers: width of a cell or well, and the heights in use; boxes: `cell_m`
         is the width of a slat, or the pitch of the holes. [m]
-    pattern : str
-        Diffusers: "" draws block heights or takes the wells' own depths; "quadratic residues 7",
-        "primitive root 13" (without a number: the least that covers the panel).
+    pattern : NumberPattern or None
+        Diffusers: None draws block heights or takes the wells' own depths.
     seed : int
         Of a drawn pattern: same seed, same panel.
     fits : "array", "opening" or "core"
@@ -150,7 +164,7 @@ class StockPiece:
     steps_m: tuple[float, ...] = ()
     turns: bool = True
     learned: tuple[tuple[float, float, float], ...] = ()
-    pattern: str = ""
+    pattern: NumberPattern | None = None
     seed: int = 7
     fits: Fits = "array"
     hole_m: float = 0.0
@@ -158,6 +172,11 @@ class StockPiece:
     fill_m: float = 0.0
     drawn: bool = False
     fire_papers: str = ""
+
+    @property
+    def diffuser(self) -> bool:
+        """Whether it scatters by wells or blocks."""
+        return self.kind in DIFFUSERS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -363,7 +382,7 @@ class Shop:
     rates: Rates
     lessons: tuple[Lesson, ...] = ()
     logo: Path | None = None
-    practice: Practice = field(default_factory=Practice)
+    practice: ShopPractice = field(default_factory=ShopPractice)
     offcuts: tuple[Offcut, ...] = ()
 
     def piece(self, name: str) -> StockPiece:

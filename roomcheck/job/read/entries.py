@@ -20,7 +20,7 @@ from roomcheck.job.model.job import (
 from roomcheck.job.model.kinds import MADE_OF_STUDS, FramingKind
 from roomcheck.job.read.places import read_place
 from roomcheck.job.read.schema_1 import framing_of
-from roomcheck.job.toml.reader import Table
+from roomcheck.job.toml.reader import TomlTable
 from roomcheck.job.toml.values import meant, shown
 from roomcheck.units import OCTAVES_HZ
 
@@ -57,7 +57,7 @@ FIXING_RULES = ("screws", "adhesive", "grid", "nothing")
 VISITS = ("before", "after")
 
 
-def read_each(top: Table, key: str, read: Callable[[Table], T]) -> list[T | None]:
+def read_each(top: TomlTable, key: str, read: Callable[[TomlTable], T]) -> list[T | None]:
     """Read an array of tables; None stands where one is spoiled."""
     found: list[T | None] = []
     for table in top.tables(key):
@@ -67,7 +67,7 @@ def read_each(top: Table, key: str, read: Callable[[Table], T]) -> list[T | None
     return found
 
 
-def read_use(table: Table) -> str:
+def read_use(table: TomlTable) -> str:
     from roomcheck.standards import USES
 
     use = table.choice("room", USES)
@@ -75,7 +75,7 @@ def read_use(table: Table) -> str:
     return use
 
 
-def read_target(top: Table) -> OwnTarget | None:
+def read_target(top: TomlTable) -> OwnTarget | None:
     table = top.table("target", required=False)
     if not top.has("target"):
         return None
@@ -102,7 +102,7 @@ def read_target(top: Table) -> OwnTarget | None:
     return target
 
 
-def read_materials(table: Table, room: Room | None) -> tuple[tuple[str, str], ...]:
+def read_materials(table: TomlTable, room: Room | None) -> tuple[tuple[str, str], ...]:
     """One material for every face; `walls` speaks for every wall that has no line of its own."""
     if room is None:
         return tuple((name, read_material(table, name)) for name in table.data)
@@ -121,7 +121,7 @@ def read_materials(table: Table, room: Room | None) -> tuple[tuple[str, str], ..
     return tuple(found)
 
 
-def read_material(table: Table, key: str = "material", *, piece: bool = False) -> str:
+def read_material(table: TomlTable, key: str = "material", *, piece: bool = False) -> str:
     """A key of the materials table; one with areas a piece only where `piece`."""
     from roomcheck.materials import MATERIALS
 
@@ -143,13 +143,13 @@ def read_material(table: Table, key: str = "material", *, piece: bool = False) -
     return found
 
 
-def read_face(table: Table, room: Room | None) -> str:
+def read_face(table: TomlTable, room: Room | None) -> str:
     if room is None:
         return table.text("face")
     return table.choice("face", (face.name for face in room.faces))
 
 
-def read_patch(table: Table, room: Room | None) -> Patch:
+def read_patch(table: TomlTable, room: Room | None) -> Patch:
     face = read_face(table, room)
     return Patch(
         name=table.text("name"),
@@ -161,7 +161,7 @@ def read_patch(table: Table, room: Room | None) -> Patch:
     )
 
 
-def read_keep_clear(table: Table, room: Room | None) -> KeepClear:
+def read_keep_clear(table: TomlTable, room: Room | None) -> KeepClear:
     face = read_face(table, room)
     return KeepClear(
         name=table.text("name"),
@@ -172,7 +172,7 @@ def read_keep_clear(table: Table, room: Room | None) -> KeepClear:
     )
 
 
-def read_framing(table: Table, room: Room | None, schema: int) -> Framing:
+def read_framing(table: TomlTable, room: Room | None, schema: int) -> Framing:
     """What stands behind a face; schema 1 said it in words, under `build`."""
     face = read_face(table, room)
     note = () if schema == 1 else ("",)
@@ -196,7 +196,7 @@ def read_framing(table: Table, room: Room | None, schema: int) -> Framing:
     return framing
 
 
-def _note_spacing(table: Table, framing: Framing, room: Room | None) -> None:
+def _note_spacing(table: TomlTable, framing: Framing, room: Room | None) -> None:
     for key, other in (("spacing", "first"), ("first", "spacing")):
         if table.has(key) and not table.has(other):
             table.note(key, f"`{key}` needs `{other}` beside it")
@@ -207,7 +207,7 @@ def _note_spacing(table: Table, framing: Framing, room: Room | None) -> None:
     table.note("first", f"`first` is {first}, beyond the right edge of {framing.face}")
 
 
-def read_fixing(table: Table, room: Room | None) -> Fixing:
+def read_fixing(table: TomlTable, room: Room | None) -> Fixing:
     face = read_face(table, room)
     rule = table.choice("rule", FIXING_RULES)
     if rule == "grid" and face != "ceiling":
@@ -215,7 +215,7 @@ def read_fixing(table: Table, room: Room | None) -> Fixing:
     return Fixing(face=face, rule=cast(FixingRule, rule))
 
 
-def read_furnishing(table: Table) -> Furnishing:
+def read_furnishing(table: TomlTable) -> Furnishing:
     return Furnishing(
         name=table.text("name"),
         material=read_material(table, piece=True),
@@ -224,17 +224,26 @@ def read_furnishing(table: Table) -> Furnishing:
     )
 
 
-def read_visit(table: Table) -> Visit:
+def read_visit(table: TomlTable) -> Visit:
     return Visit(
         name=cast(VisitName, table.choice("name", VISITS)),
         date=table.day("date"),
         temperature_c=table.temperature("temperature"),
         humidity_pct=float(table.percent("humidity")),
         people=table.whole("people", 1),
-        doors=table.text("doors", ""),
-        hvac=table.text("hvac", ""),
-        gain=table.text("gain", ""),
-        notes=table.text("notes", ""),
-        settings=table.text("settings", ""),
-        equipment=table.text("equipment", ""),
+        doors=table.text("doors", "").strip(),
+        hvac=table.text("hvac", "").strip(),
+        gain=table.text("gain", "").strip(),
+        notes=table.text("notes", "").strip(),
+        settings=table.text("settings", "").strip(),
+        equipment=table.text("equipment", "").strip(),
     )
+
+
+def same_note(first: str, second: str) -> bool:
+    """Return whether two notes say the same, whatever their capitals.
+
+    >>> same_note("Door shut", "door shut"), same_note("door shut", "")
+    (True, False)
+    """
+    return first.casefold() == second.casefold()

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from roomcheck.geometry import Room, counter_clockwise, simple_polygon
-from roomcheck.job.toml.reader import Table
+from roomcheck.job.toml.reader import TomlTable
 from roomcheck.job.toml.values import length_of, shown
 
 _SHORTEST_WALL_M = 0.01
@@ -16,7 +16,7 @@ _LARGEST_M = 200.0
 _PLANES = ("floor", "ceiling", "walls", "materials")
 
 
-def read_room(table: Table) -> Room | None:
+def read_room(table: TomlTable) -> Room | None:
     """The room; None where it has mistakes.
 
     A plan typed clockwise is turned round: the first corner stays first, and each wall keeps its
@@ -34,7 +34,7 @@ def read_room(table: Table) -> Room | None:
     return room
 
 
-def _box(table: Table, height_m: float) -> Room | None:
+def _box(table: TomlTable, height_m: float) -> Room | None:
     length, width = table.length("length", above=0.0), table.length("width", above=0.0)
     table.raw("corners")
     names = _wall_names(table, 4) if table.has("walls") else ("south", "east", "north", "west")
@@ -43,7 +43,7 @@ def _box(table: Table, height_m: float) -> Room | None:
     return None if table.spoiled else Room.box(length, width, height_m, names)
 
 
-def _polygon(table: Table, height_m: float) -> Room | None:
+def _polygon(table: TomlTable, height_m: float) -> Room | None:
     for key in ("length", "width"):
         if table.has(key):
             table.note(
@@ -63,7 +63,7 @@ def _polygon(table: Table, height_m: float) -> Room | None:
     return Room(corners=corners, height_m=height_m, wall_names=names)
 
 
-def _not_vast(table: Table, sizes_m: dict[str, float]) -> None:
+def _not_vast(table: TomlTable, sizes_m: dict[str, float]) -> None:
     for key, size in sizes_m.items():
         if not table.spoiled and size > _LARGEST_M:
             table.note(
@@ -73,7 +73,7 @@ def _not_vast(table: Table, sizes_m: dict[str, float]) -> None:
             )
 
 
-def _corners(table: Table) -> tuple[tuple[float, float], ...]:
+def _corners(table: TomlTable) -> tuple[tuple[float, float], ...]:
     raw = table.raw("corners")
     if not isinstance(raw, list) or len(raw) < 3:
         table.note(
@@ -84,7 +84,7 @@ def _corners(table: Table) -> tuple[tuple[float, float], ...]:
     return tuple(c for c in corners if c is not None) if None not in corners else ()
 
 
-def _corner(table: Table, index: int, item: Any) -> tuple[float, float] | None:
+def _corner(table: TomlTable, index: int, item: Any) -> tuple[float, float] | None:
     way = (*table.way, "corners", index)
     if not isinstance(item, list) or len(item) != 2:
         table.spoiled = True
@@ -101,7 +101,7 @@ def _corner(table: Table, index: int, item: Any) -> tuple[float, float] | None:
     return None if isinstance(x, str) or isinstance(y, str) else (x, y)
 
 
-def _wall_names(table: Table, count: int) -> tuple[str, ...]:
+def _wall_names(table: TomlTable, count: int) -> tuple[str, ...]:
     names = table.texts("walls", example='["street", "corridor", "yard", "office"], one a wall')
     if not names:
         return ()
@@ -119,7 +119,7 @@ def _wall_names(table: Table, count: int) -> tuple[str, ...]:
     return names
 
 
-def _check_outline(table: Table, corners: tuple[tuple[float, float], ...]) -> None:
+def _check_outline(table: TomlTable, corners: tuple[tuple[float, float], ...]) -> None:
     edges = [np.subtract(b, a) for a, b in pairwise((*corners, corners[0]))]
     for i, (edge, onward) in enumerate(zip(edges, (*edges[1:], edges[0]), strict=True)):
         if float(np.hypot(*edge)) < _SHORTEST_WALL_M:

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from roomcheck.job.model.shop import Lesson, Share, Shop, StockPiece
-from roomcheck.job.toml.reader import Table
+from roomcheck.job.toml.reader import TomlTable
 
 SHARED = 0.75
 """Of a computed absorption's variance, what is the same in all jobs of a shop; the rest,
@@ -135,12 +135,12 @@ def factors(lessons: Sequence[Lesson], band_hz: float) -> dict[str, tuple[float,
     }
 
 
-def read_lessons(top: Table) -> tuple[Lesson, ...]:
+def read_lessons(top: TomlTable) -> tuple[Lesson, ...]:
     """Every [[lesson]] of a shop's file."""
     return tuple(lesson for table in top.tables("lesson") if (lesson := _read(table)) is not None)
 
 
-def _read(table: Table) -> Lesson | None:
+def _read(table: TomlTable) -> Lesson | None:
     bands = table.floats("bands_hz", above=0.0)
     lesson = Lesson(
         job=table.text("job"),
@@ -154,7 +154,7 @@ def _read(table: Table) -> Lesson | None:
     return None if table.spoiled else lesson
 
 
-def _share(table: Table, bands: int) -> Share:
+def _share(table: TomlTable, bands: int) -> Share:
     share = Share(
         piece=table.text("piece"),
         count=table.whole("count", least=1),

@@ -15,8 +15,8 @@ from roomcheck.job.read.floor_plan import read_room
 from roomcheck.job.read.places import note_overlaps, note_repeats, read_positions
 from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
 from roomcheck.job.toml.disk import CannotRead
-from roomcheck.job.toml.document import Document, FileMistakes, Mistake
-from roomcheck.job.toml.reader import Table
+from roomcheck.job.toml.document import FileMistakes, Mistake, TomlFile
+from roomcheck.job.toml.reader import TomlTable
 from roomcheck.job.toml.values import meant, shown
 from roomcheck.standards.iso_3382_2_2008 import GRADES
 
@@ -58,10 +58,10 @@ def load_job(folder: Path | str) -> Job:
         Everything else that is wrong in either file, all of it, each with its line.
     """
     folder = Path(folder)
-    return job_from(Document.read(job_path(folder), SCHEMA), folder)
+    return job_from(TomlFile.read(job_path(folder), SCHEMA), folder)
 
 
-def job_from(document: Document, folder: Path) -> Job:
+def job_from(document: TomlFile, folder: Path) -> Job:
     """The job that a document says, with the shop that serves its folder."""
     mistakes: list[Mistake] = []
     try:
@@ -95,11 +95,12 @@ def job_path(folder: Path) -> Path:
     return path
 
 
-def _read_job(document: Document, folder: Path, shop: Shop) -> Job | None:
-    top = Table.of(document)
+def _read_job(document: TomlFile, folder: Path, shop: Shop) -> Job | None:
+    top = TomlTable.of(document)
     schema = top.whole("schema", least=1)
     units = top.choice("units", ("imperial", "metric"))
     paper = top.choice("paper", ("letter", "a4"))
+    document.currency = top.text("currency", example="$") or None
     client = top.table("client")
     name, title = client.text("name"), client.text("title")
     complaint = client.text("complaint", "")
@@ -136,8 +137,8 @@ def _read_job(document: Document, folder: Path, shop: Shop) -> Job | None:
         own_target=entries.read_target(top),
         units=cast(Units, units),
         paper=cast(Paper, paper),
-        currency=top.text("currency", example="$"),
-        budget=top.exact("budget", None, what="money"),
+        currency=document.currency or "",
+        budget=top.money("budget", None),
         room=room or Room.box(1.0, 1.0, 1.0),
         materials=materials,
         patches=_whole(patches),
@@ -163,7 +164,7 @@ def _whole(items: Iterable[T | None]) -> tuple[T, ...]:
     return tuple(item for item in items if item is not None)
 
 
-def _seat(top: Table) -> str | None:
+def _seat(top: TomlTable) -> str | None:
     if not top.has("seat"):
         top.raw("seat")
         return None

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from roomcheck.job.toml.reader import Table
+from roomcheck.job.toml.reader import TomlTable
 from roomcheck.job.toml.values import shown
 
 MOST_BYTES = 300_000
 _STARTS = {".png": b"\x89PNG\r\n\x1a\n", ".svg": b""}
 
 
-def read_logo(about: Table, folder: Path) -> Path | None:
+def read_logo(about: TomlTable, folder: Path) -> Path | None:
     """The logo that `logo = "mark.svg"` names, looked at but not drawn; None where none is
     named."""
     if not about.has("logo"):

@@ -6,12 +6,12 @@ from roomcheck.geometry import Rectangle, Room
 from roomcheck.job.model.job import Forbid, Pin
 from roomcheck.job.model.shop import Shop
 from roomcheck.job.read.places import read_place
-from roomcheck.job.toml.reader import Table
+from roomcheck.job.toml.reader import TomlTable
 
 AREA = ("left", "bottom", "width", "height")
 
 
-def read_pin(table: Table, room: Room | None, shop: Shop) -> Pin:
+def read_pin(table: TomlTable, room: Room | None, shop: Shop) -> Pin:
     """A piece of the stock at a place that a person chose."""
     name = table.choice("piece", (piece.name for piece in shop.stock))
     face = (
@@ -33,7 +33,7 @@ def read_pin(table: Table, room: Room | None, shop: Shop) -> Pin:
     return Pin(piece=name, face=face, place=place)
 
 
-def read_forbid(table: Table, room: Room | None, shop: Shop) -> Forbid:
+def read_forbid(table: TomlTable, room: Room | None, shop: Shop) -> Forbid:
     """A piece, a face or a part of a face that a person does not want to be used."""
     piece = table.choice("piece", (piece.name for piece in shop.stock), "")
     faces = [f.name for f in room.faces] if room is not None else []

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from roomcheck.geometry import Face, Point, Rectangle, Room, distance_m
 from roomcheck.job.model.job import Patch, Position
-from roomcheck.job.toml.reader import Table
+from roomcheck.job.toml.reader import TomlTable
 from roomcheck.job.toml.values import shown
 
 _SLACK_M = 1e-3
@@ -16,7 +16,7 @@ _SLACK_M = 1e-3
 _AT_ONE_PLACE_M = 0.05
 
 
-def read_place(table: Table, room: Room | None, face: str) -> Rectangle:
+def read_place(table: TomlTable, room: Room | None, face: str) -> Rectangle:
     """A rectangle on a face, from the face's left and bottom edge seen from inside. [m]"""
     place = Rectangle(
         table.length("left", least=0.0),
@@ -30,7 +30,7 @@ def read_place(table: Table, room: Room | None, face: str) -> Rectangle:
     return place
 
 
-def _note_beyond(table: Table, face: Face, place: Rectangle) -> None:
+def _note_beyond(table: TomlTable, face: Face, place: Rectangle) -> None:
     right, top = face.width_m, face.height_m
     fits = True
     for key, start, size, end, edge in (
@@ -59,7 +59,7 @@ def _both(length_m: float) -> str:
     return f"{length_m / 0.0254:.1f} in, {length_m:.3f} m"
 
 
-def note_overlaps(top: Table, key: str, patches: Sequence[Patch | None]) -> None:
+def note_overlaps(top: TomlTable, key: str, patches: Sequence[Patch | None]) -> None:
     """Note patches that cover the same place of a face."""
     tables = top.tables(key)
     for i, patch in enumerate(patches):
@@ -75,7 +75,7 @@ def note_overlaps(top: Table, key: str, patches: Sequence[Patch | None]) -> None
                 )
 
 
-def note_repeats(top: Table, key: str, field: str) -> None:
+def note_repeats(top: TomlTable, key: str, field: str) -> None:
     """Note tables of one kind that share a name."""
     first: dict[str, int] = {}
     for table in top.tables(key):
@@ -92,7 +92,7 @@ def note_repeats(top: Table, key: str, field: str) -> None:
 
 
 def read_positions(
-    top: Table, key: str, room: Room | None, others: Sequence[Position | None] = ()
+    top: TomlTable, key: str, room: Room | None, others: Sequence[Position | None] = ()
 ) -> list[Position | None]:
     """Sources or microphones, each inside the room and away from the `others`; None stands where
     one is spoiled."""
@@ -123,7 +123,7 @@ def read_positions(
     return found
 
 
-def _note_outside(table: Table, room: Room, point: Point) -> None:
+def _note_outside(table: TomlTable, room: Room, point: Point) -> None:
     if room.holds(point):
         return
     xs, ys = zip(*room.corners, strict=True)

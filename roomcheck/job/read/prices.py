@@ -6,7 +6,7 @@ from roomcheck.job.model.kinds import NEEDED_SIZES, ShopMaterial, UsedFor
 from roomcheck.job.model.shop import Price
 from roomcheck.job.read.schema_1 import Bought, bought
 from roomcheck.job.read.shop_practice import read_others
-from roomcheck.job.toml.reader import Table
+from roomcheck.job.toml.reader import TomlTable
 from roomcheck.units import KG_PER_LB, M2_PER_FT2, M_PER_FT
 
 _DENSITIES = {"kg/m3": 1.0, "kg/m³": 1.0}
@@ -15,7 +15,7 @@ _MASSES = {"kg/m2": 1.0, "kg/m²": 1.0, "g/m2": 1e-3, "g/m²": 1e-3}
 _MASSES |= dict.fromkeys(("lb/ft2", "lb/ft²"), KG_PER_LB / M2_PER_FT2)
 
 
-def read_price(table: Table, schema: int) -> Price:
+def read_price(table: TomlTable, schema: int) -> Price:
     """One price; schema 1 said in its name what it is, unless keys say it."""
     item, unit = table.text("item"), table.text("unit", example="yd")
     by_name = bought(item, unit) if schema == 1 else Bought()
@@ -26,7 +26,7 @@ def read_price(table: Table, schema: int) -> Price:
         item=item,
         unit=unit,
         pack=table.exact("pack", what="units a pack", example="6"),
-        price=table.exact("price", what="money", example="72.00"),
+        price=table.money("price"),
         waste_pct=table.percent("waste"),
         also=read_others(table.tables("also")),
         material=material,
@@ -46,16 +46,16 @@ def read_price(table: Table, schema: int) -> Price:
     return price
 
 
-def _material(table: Table) -> ShopMaterial:
+def _material(table: TomlTable) -> ShopMaterial:
     return ShopMaterial(table.choice("material", list(ShopMaterial)) or ShopMaterial.UNKNOWN)
 
 
-def _used_for(table: Table) -> UsedFor | None:
+def _used_for(table: TomlTable) -> UsedFor | None:
     chosen = table.choice("used_for", list(UsedFor))
     return UsedFor(chosen) if chosen else None
 
 
-def _note_sizes(table: Table, material: ShopMaterial) -> None:
+def _note_sizes(table: TomlTable, material: ShopMaterial) -> None:
     """Note every size without which nothing can be cut from the material."""
     for key in NEEDED_SIZES.get(material, ()):
         if not table.has(key):

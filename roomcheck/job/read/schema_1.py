@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from roomcheck.job.model.kinds import FramingKind, ShopMaterial, UsedFor
-from roomcheck.units import M_PER_FT, M_PER_IN, LengthError, parse_length
+from roomcheck.typed import LengthError, parse_length
+from roomcheck.units import M_PER_FT, M_PER_IN
 
 T = TypeVar("T")
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from decimal import Decimal
 from functools import cache
 from pathlib import Path
@@ -14,6 +13,7 @@ from roomcheck.job.model.shop import (
     FrontKind,
     Mount,
     Need,
+    NumberPattern,
     PieceKind,
     PorousCore,
     Rates,
@@ -23,10 +23,11 @@ from roomcheck.job.model.shop import (
 )
 from roomcheck.job.read.learned import learned_shop, read_lessons
 from roomcheck.job.read.logo import read_logo
+from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
 from roomcheck.job.read.prices import read_price
 from roomcheck.job.read.shop_practice import read_offcuts, read_practice
-from roomcheck.job.toml.document import Document, FileMistakes
-from roomcheck.job.toml.reader import Table
+from roomcheck.job.toml.document import FileMistakes, TomlFile
+from roomcheck.job.toml.reader import TomlTable
 from roomcheck.job.toml.values import meant, shown
 
 SHOP_SCHEMA = 2
@@ -35,18 +36,6 @@ BOXES = ("slatted box", "perforated box", "membrane trap")
 MOUNTS = ("wall", "ceiling", "corner")
 DEFAULT = Path(__file__).parents[1] / "shop.toml"
 """The file that comes with roomcheck: planning values."""
-
-PATTERNS_SAID = (
-    'it must be "quadratic residues 7" or "primitive root 13", any odd prime, or left out'
-)
-
-
-def pattern_known(text: str) -> bool:
-    """Whether a text names a number pattern; the prime is checked where it is used."""
-    return (
-        re.fullmatch(r"(quadratic residues|primitive root)(\s+\d{1,4})?", text.strip()) is not None
-    )
-
 
 _RESISTIVITY = {
     unit: factor
@@ -81,10 +70,10 @@ def read_shop(path: Path) -> Shop:
     CannotRead, NewerFile, FileMistakes
         As for the job's file.
     """
-    return shop_from(Document.read(path, SHOP_SCHEMA), path)
+    return shop_from(TomlFile.read(path, SHOP_SCHEMA), path)
 
 
-def shop_from(document: Document, path: Path) -> Shop:
+def shop_from(document: TomlFile, path: Path) -> Shop:
     """The shop that a document says.
 
     Raises
@@ -92,7 +81,7 @@ def shop_from(document: Document, path: Path) -> Shop:
     FileMistakes
         As for the job's file.
     """
-    top = Table.of(document)
+    top = TomlTable.of(document)
     schema = top.whole("schema", least=1)
     about = top.table("shop")
     prices = tuple(read_price(table, schema) for table in top.tables("price"))
@@ -121,7 +110,7 @@ def shop_from(document: Document, path: Path) -> Shop:
     return learned_shop(shop, lessons)
 
 
-def _note_twice(top: Table, key: str, field: str) -> None:
+def _note_twice(top: TomlTable, key: str, field: str) -> None:
     seen: set[str] = set()
     for table in top.tables(key):
         name = str(table.data.get(field))
@@ -130,16 +119,16 @@ def _note_twice(top: Table, key: str, field: str) -> None:
         seen.add(name)
 
 
-def _rates(table: Table) -> Rates:
+def _rates(table: TomlTable) -> Rates:
     rates = Rates(
-        hour=table.exact("hour", what="money", example="65.00"),
+        hour=table.money("hour"),
         margin_pct=table.percent("margin"),
         contingency_pct=table.percent("contingency"),
         tax_pct=table.percent("tax"),
-        travel=table.exact("travel", what="money"),
-        consumables=table.exact("consumables", what="money"),
-        survey_fee=table.exact("survey_fee", what="money"),
-        minimum_job=table.exact("minimum_job", what="money"),
+        travel=table.money("travel"),
+        consumables=table.money("consumables"),
+        survey_fee=table.money("survey_fee"),
+        minimum_job=table.money("minimum_job"),
         survey_hours=table.exact("survey_hours", what="hours", example="2.5"),
         verify_hours=table.exact("verify_hours", what="hours", example="1.5"),
         valid_days=table.whole("valid_days", least=1),
@@ -169,7 +158,7 @@ def _rates(table: Table) -> Rates:
     return rates
 
 
-def _piece(table: Table, priced: set[str]) -> StockPiece:
+def _piece(table: TomlTable, priced: set[str]) -> StockPiece:
     kind = table.choice("kind", KINDS)
     piece = StockPiece(
         name=table.text("name"),
@@ -187,7 +176,7 @@ def _piece(table: Table, priced: set[str]) -> StockPiece:
         cell_m=table.length("cell", 0.0, above=0.0),
         steps_m=table.lengths("steps", ()),
         turns=table.flag("turns", True),
-        pattern=table.text("pattern", "", example="quadratic residues 7"),
+        pattern=_pattern(table),
         seed=table.whole("seed", 7),
         fits=cast(Fits, table.choice("fits", get_args(Fits), "array")),
         hole_m=table.length("hole", 0.0, above=0.0),
@@ -200,7 +189,15 @@ def _piece(table: Table, priced: set[str]) -> StockPiece:
     return piece
 
 
-def _core(table: Table) -> PorousCore:
+def _pattern(table: TomlTable) -> NumberPattern | None:
+    text = table.text("pattern", "", example="quadratic residues 7")
+    pattern = parse_pattern(text) if text else None
+    if text and pattern is None:
+        table.note("pattern", f"`pattern` is {shown(text)}; {PATTERNS_SAID}")
+    return pattern
+
+
+def _core(table: TomlTable) -> PorousCore:
     core = PorousCore(
         thickness_m=table.length("thickness", above=0.0),
         gap_m=table.length("gap", least=0.0),
@@ -213,7 +210,7 @@ def _core(table: Table) -> PorousCore:
     return core
 
 
-def _front(table: Table) -> CoreFront:
+def _front(table: TomlTable) -> CoreFront:
     """What each kind of front must say: sizes of openings, or weight and flow resistance."""
     kind = table.choice("kind", _FRONTS)
     board, cloth = kind in ("holes", "slots"), kind == "cloth"
@@ -235,7 +232,7 @@ def _front(table: Table) -> CoreFront:
     return front
 
 
-def _need(table: Table, priced: set[str]) -> Need:
+def _need(table: TomlTable, priced: set[str]) -> Need:
     need = Need(item=table.text("item"), amount=table.number("amount"))
     if need.item and need.item not in priced:
         table.note("item", f"{shown(need.item)} has no [[price]]")
@@ -243,7 +240,7 @@ def _need(table: Table, priced: set[str]) -> Need:
     return need
 
 
-def _material(table: Table) -> str | None:
+def _material(table: TomlTable) -> str | None:
     if not table.has("material"):
         table.raw("material")
         return None
@@ -258,9 +255,9 @@ def _material(table: Table) -> str | None:
     return found
 
 
-def _check_piece(table: Table, piece: StockPiece) -> None:
+def _check_piece(table: TomlTable, piece: StockPiece) -> None:
     """What one piece must say, by its kind."""
-    core, diffuser = piece.core, piece.kind.endswith("diffuser")
+    core, diffuser = piece.core, piece.diffuser
     if piece.kind in BOXES and core is not None and core.front is None:
         told = "give the core its `front` (slots, holes or a sheet), or the piece a `material`"
         table.note("core", f"a {piece.kind} is no plain layer: {told}")
@@ -274,8 +271,6 @@ def _check_piece(table: Table, piece: StockPiece) -> None:
             f"a {piece.kind} needs `hole`, its slot or hole, and `cell`, its slat or the holes' "
             "pitch",
         )
-    if piece.pattern and not pattern_known(piece.pattern):
-        table.note("pattern", f"`pattern` is {shown(piece.pattern)}; {PATTERNS_SAID}")
     if piece.kind == "block diffuser" and len(piece.steps_m) == 1:
         table.note(
             "steps", "`steps` has one height alone: such a panel is flat and scatters nothing"

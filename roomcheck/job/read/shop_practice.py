@@ -7,9 +7,9 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
-from roomcheck.job.model.practice import Practice
+from roomcheck.job.model.practice import ShopPractice
 from roomcheck.job.model.shop import Offcut, OtherLength
-from roomcheck.job.toml.reader import Table
+from roomcheck.job.toml.reader import TomlTable
 from roomcheck.job.toml.values import shown
 
 LENGTHS = {
@@ -47,9 +47,9 @@ WEIGHTS = {"two_people": "two_people_kg", "engineer": "engineer_kg"}
 _HUNDRED = Decimal(100)
 
 
-def read_practice(table: Table, work: list[Table]) -> Practice:
+def read_practice(table: TomlTable, work: list[TomlTable]) -> ShopPractice:
     """The shop's practice; what it does not name stays the trade's."""
-    usual = Practice()
+    usual = ShopPractice()
     found: dict[str, Any] = {}
     if not table.absent:
         for key, name in LENGTHS.items():
@@ -88,7 +88,7 @@ def read_practice(table: Table, work: list[Table]) -> Practice:
     return usual if table.spoiled and not table.absent else replace(usual, **found, shares=shares)
 
 
-def _shares(table: Table) -> tuple[str, tuple[tuple[str, Decimal, Decimal], ...]]:
+def _shares(table: TomlTable) -> tuple[str, tuple[tuple[str, Decimal, Decimal], ...]]:
     """One `[[work]]`: what a piece's hours go to."""
     kind = table.text("kind", example="block diffuser")
     rows = []
@@ -105,7 +105,7 @@ def _shares(table: Table) -> tuple[str, tuple[tuple[str, Decimal, Decimal], ...]
     return kind, tuple(rows)
 
 
-def read_offcuts(tables: list[Table], priced: set[str]) -> tuple[Offcut, ...]:
+def read_offcuts(tables: list[TomlTable], priced: set[str]) -> tuple[Offcut, ...]:
     """What lies on the rack, each of a priced item."""
     found = []
     for table in tables:
@@ -121,15 +121,11 @@ def read_offcuts(tables: list[Table], priced: set[str]) -> tuple[Offcut, ...]:
     return tuple(found)
 
 
-def read_others(tables: list[Table]) -> tuple[OtherLength, ...]:
+def read_others(tables: list[TomlTable]) -> tuple[OtherLength, ...]:
     """Other lengths of one `[[price]]`."""
     found = []
     for table in tables:
         length_m = table.length("length", above=0.0)
-        found.append(
-            OtherLength(
-                length_m=length_m, price=table.exact("price", what="money", example="21.00")
-            )
-        )
+        found.append(OtherLength(length_m=length_m, price=table.money("price")))
         table.close()
     return tuple(found)

@@ -91,6 +91,17 @@ def write_atomically(path: Path | str, data: bytes | str) -> None:
     _settle(target.parent)
 
 
+def replace_text(path: Path, text: str) -> None:
+    """Write a person's file anew, with a byte order mark where it had one.
+
+    Raises
+    ------
+    CannotWrite
+    """
+    marked = path.read_bytes().startswith(_BOM.encode())
+    write_atomically(path, f"{_BOM}{text}" if marked else text)
+
+
 def _mode(target: Path) -> int:
     if target.exists():
         return stat.S_IMODE(target.stat().st_mode)

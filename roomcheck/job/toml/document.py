@@ -21,21 +21,16 @@ _WHOLE_PAIR = re.compile(r"\s*[A-Za-z0-9_.\"' -]+\s*=(?!\s*(\"\"\"|'''))")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mistake:
-    """One thing to put right in a file.
-
-    Attributes
-    ----------
-    file : str
-        Name within the job folder.
-    line : int
-        From 1; 0 where it is about the whole file.
-    text : str
-        What was found, what was meant.
-    """
+    """One thing to put right in a file."""
 
     file: str
+    """Name within the job folder."""
     line: int
+    """From 1; 0 where it is about the whole file."""
     text: str
+    """What was found, what was meant."""
+    way: Way = ()
+    """Keys and numbers, from 0, that lead to the value; empty where it is about the whole file."""
 
     def __str__(self) -> str:
         place = f"{self.file}, line {self.line}" if self.line else self.file
@@ -68,16 +63,18 @@ class NewerFile(RoomcheckError):
 
 
 @dataclass
-class Document:
+class TomlFile:
     """A TOML file with its lines and the mistakes found so far."""
 
     path: Path
     data: dict[str, Any]
     lines: dict[Way, int]
     mistakes: list[Mistake] = field(default_factory=list)
+    currency: str | None = None
+    """That of its amounts, as soon as it is known."""
 
     @classmethod
-    def read(cls, path: Path, schema: int) -> Document:
+    def read(cls, path: Path, schema: int) -> TomlFile:
         """Parse a file.
 
         Raises
@@ -96,7 +93,7 @@ class Document:
         return document
 
     @classmethod
-    def parse(cls, text: str, path: Path) -> Document:
+    def parse(cls, text: str, path: Path) -> TomlFile:
         try:
             data = tomllib.loads(text)
             document = cls(path, data, find_lines(text))
@@ -113,7 +110,7 @@ class Document:
         return document
 
     def note(self, way: Way, text: str) -> None:
-        self.mistakes.append(Mistake(file=self.path.name, line=self.line(way), text=text))
+        self.mistakes.append(Mistake(file=self.path.name, line=self.line(way), text=text, way=way))
 
     def line(self, way: Way) -> int:
         """The line of a value, else that of the table that should hold it."""

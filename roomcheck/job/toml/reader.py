@@ -10,20 +10,13 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
+from functools import partial
 from typing import Any, TypeVar
 
-from roomcheck.job.toml.document import Document
+from roomcheck.job.toml.document import TomlFile
 from roomcheck.job.toml.lines import Path as Way
-from roomcheck.job.toml.values import (
-    MOST,
-    is_text,
-    length_of,
-    meant,
-    percent_of,
-    shown,
-    temperature_of,
-    with_unit,
-)
+from roomcheck.job.toml.values import MOST, is_text, length_of, meant, shown, with_unit
+from roomcheck.typed import TypedError, parse_money, parse_percent, parse_temperature
 from roomcheck.units import KG_PER_LB
 
 T = TypeVar("T")
@@ -32,14 +25,14 @@ _MISSING = object()
 
 
 @dataclass
-class Table:
+class TomlTable:
     """One table of a document.
 
     Each reading method takes a key and hands out its value; where the value is missing or wrong it
     notes the mistake, marks the table as `spoiled`, and hands out a stand-in that nobody may use.
     """
 
-    document: Document
+    document: TomlFile
     way: Way
     data: Mapping[str, Any]
     known: list[str] = field(default_factory=list)
@@ -48,7 +41,7 @@ class Table:
     absent: bool = False
 
     @classmethod
-    def of(cls, document: Document) -> Table:
+    def of(cls, document: TomlFile) -> TomlTable:
         """The table that a whole document is."""
         return cls(document, (), document.data)
 
@@ -93,6 +86,17 @@ class Table:
             self.note(key, f"`{key}` is {shown(raw)}; it must be {needed}")
             return stand_in
         return taken
+
+    def _typed(self, key: str, default: Any, stand_in: T, read: Callable[[Any], T]) -> T:
+        """A value by a reader that says itself what is wrong."""
+        raw = self._raw(key, default)
+        if raw is _MISSING:
+            return stand_in if default is _MISSING else default
+        try:
+            return read(raw)
+        except TypedError as problem:
+            self.note(key, f"`{key}` is {shown(raw)}; {problem.why}")
+            return stand_in
 
     def text(self, key: str, default: Any = _MISSING, *, example: str = "") -> str:
         """Text, not blank where it is required."""
@@ -214,19 +218,21 @@ class Table:
 
     def temperature(self, key: str) -> float:
         """[degC]"""
-        needed = 'text with a unit, such as "70 °F" or "21 °C", -40 °C to 60 °C'
-        return self._read(key, _MISSING, math.nan, needed, temperature_of)
+        return self._typed(key, _MISSING, math.nan, parse_temperature)
 
     def percent(self, key: str, default: Any = _MISSING) -> Decimal:
         """A percentage as text. [%]"""
-        return self._read(
-            key, default, Decimal(0), 'text such as "45 %", from 0 % to 100 %', percent_of
-        )
+        return self._typed(key, default, Decimal(0), parse_percent)
+
+    def money(self, key: str, default: Any = _MISSING) -> Decimal:
+        """An amount of money as text, 0 or more, with or without the sign of the currency."""
+        read = partial(parse_money, currency=self.document.currency)
+        return self._typed(key, default, Decimal(0), read)
 
     def exact(
-        self, key: str, default: Any = _MISSING, *, what: str = "an amount", example: str = "4200"
+        self, key: str, default: Any = _MISSING, *, what: str = "an amount", example: str = "7"
     ) -> Decimal:
-        """Money, hours and packs: an exact number as text, 0 or more."""
+        """Hours, weeks and packs: an exact number as text, 0 or more."""
 
         def take(raw: Any) -> Decimal | None:
             if (
@@ -283,10 +289,10 @@ class Table:
         found = self._raw(key, None)
         return None if found is _MISSING else found
 
-    def table(self, key: str, *, required: bool = True) -> Table:
+    def table(self, key: str, *, required: bool = True) -> TomlTable:
         """A table; an empty one where it is missing."""
         raw = self._raw(key, None)
-        inner = Table(self.document, (*self.way, key), raw if isinstance(raw, dict) else {})
+        inner = TomlTable(self.document, (*self.way, key), raw if isinstance(raw, dict) else {})
         if raw is _MISSING:
             if required:
                 self._miss(key, f"the table [{'.'.join([*(str(step) for step in self.way), key])}]")
@@ -301,13 +307,15 @@ class Table:
             inner.spoiled = inner.absent = True
         return inner
 
-    def tables(self, key: str) -> list[Table]:
+    def tables(self, key: str) -> list[TomlTable]:
         """All tables of an array of tables; none where it is missing."""
         raw = self._raw(key, None)
         if raw is _MISSING:
             return []
         if isinstance(raw, list) and all(isinstance(item, dict) for item in raw):
-            return [Table(self.document, (*self.way, key, i), item) for i, item in enumerate(raw)]
+            return [
+                TomlTable(self.document, (*self.way, key, i), item) for i, item in enumerate(raw)
+            ]
         found = (
             f"[{key}]; write [[{key}]], there may be several"
             if isinstance(raw, dict)

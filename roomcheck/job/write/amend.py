@@ -11,12 +11,11 @@ from roomcheck.job.model.job import SCHEMA, Forbid, Job, Pin, Position, Units, V
 from roomcheck.job.read.load import job_from, job_path
 from roomcheck.job.read.pins import AREA
 from roomcheck.job.read.shop_file import DEFAULT, shop_path
-from roomcheck.job.toml.disk import read_text, write_atomically
-from roomcheck.job.toml.document import Document
-from roomcheck.job.toml.values import length_of, percent_of, temperature_of
-from roomcheck.units import format_length, parse_length
-
-_BOM = "\ufeff"
+from roomcheck.job.toml.disk import read_text, replace_text, write_atomically
+from roomcheck.job.toml.document import TomlFile
+from roomcheck.job.write.history import remember
+from roomcheck.typed import TypedError, parse_length, parse_percent, parse_temperature
+from roomcheck.units import format_length
 
 
 def amend_job(
@@ -59,17 +58,18 @@ def amend_job(
     The new text is read back and checked before it takes the old file's place, in one step.
     """
     path = job_path(Path(folder))
-    Document.read(path, SCHEMA)
+    TomlFile.read(path, SCHEMA)
     before = read_text(path)
     text = _amended(before, values or {}, visits, {"source": sources, "microphone": microphones})
-    return _written(path, before, text)
+    return written(path, before, text)
 
 
-def _written(path: Path, before: str, text: str) -> Job:
-    job = job_from(Document.parse(text, path), path.parent)
+def written(path: Path, before: str, text: str) -> Job:
+    """Check a job file's new text and put it in the old one's place, which goes to `history/`."""
+    job = job_from(TomlFile.parse(text, path), path.parent)
     if text != before:
-        marked = path.read_bytes().startswith(_BOM.encode())
-        write_atomically(path, f"{_BOM if marked else ''}{text}")
+        remember(path, before, text)
+        replace_text(path, text)
     return job
 
 
@@ -103,10 +103,10 @@ def keep_changes(job: Job, pins: Sequence[Pin], forbids: Sequence[Forbid]) -> Jo
             table.add(tomlkit.nl())
             document[key].append(table)
     text = tomlkit.dumps(document)
-    return _written(path, before, _ends_as(before, text))
+    return written(path, before, ends_as(before, text))
 
 
-def _ends_as(before: str, text: str) -> str:
+def ends_as(before: str, text: str) -> str:
     """The text with the line ends that the file had."""
     return text.replace("\r\n", "\n").replace("\n", "\r\n") if "\r\n" in before else text
 
@@ -172,7 +172,7 @@ def _amended(
         for position in places:
             _put_position(document, kind, position, units)
     text = tomlkit.dumps(document)
-    return _ends_as(before, text)
+    return ends_as(before, text)
 
 
 def _put_visit(document: Any, visit: Visit, units: Units) -> None:
@@ -180,9 +180,9 @@ def _put_visit(document: Any, visit: Visit, units: Units) -> None:
     _set(table, "date", visit.date)
     fahrenheit = visit.temperature_c * 9 / 5 + 32
     degrees = f"{fahrenheit:.4g} °F" if units == "imperial" else f"{visit.temperature_c:.4g} °C"
-    _set_unless_near(table, "temperature", degrees, visit.temperature_c, temperature_of)
+    _set_unless_near(table, "temperature", degrees, visit.temperature_c, parse_temperature)
     _set_unless_near(
-        table, "humidity", f"{visit.humidity_pct:.4g} %", visit.humidity_pct, percent_of
+        table, "humidity", f"{visit.humidity_pct:.4g} %", visit.humidity_pct, parse_percent
     )
     _set(table, "people", visit.people)
     for key in ("doors", "hvac", "gain", "equipment", "notes", "settings"):
@@ -193,15 +193,18 @@ def _put_visit(document: Any, visit: Visit, units: Units) -> None:
 def _put_position(document: Any, kind: str, position: Position, units: Units) -> None:
     table = _named(document, kind, position.name)
     for axis, value_m in zip("xyz", position.point, strict=True):
-        _set_unless_near(table, axis, _spelt(value_m, units), value_m, length_of)
+        _set_unless_near(table, axis, _spelt(value_m, units), value_m, parse_length)
 
 
 def _set_unless_near(
-    table: Any, key: str, text: str, value: float, read: Callable[[Any], object]
+    table: Any, key: str, text: str, value: float, read: Callable[[Any], float | Decimal]
 ) -> None:
     """Set a value with a unit; one that means the same already stays as the person spelt it."""
-    old = read(str(table[key])) if key in table else None
-    if not isinstance(old, float | Decimal) or abs(float(old) - value) > 1e-6:
+    try:
+        near = key in table and abs(float(read(str(table[key]))) - value) <= 1e-6
+    except TypedError:
+        near = False
+    if not near:
         table[key] = text
 
 

@@ -10,7 +10,7 @@ from roomcheck.job.model.job import Job, Units
 from roomcheck.job.model.shop import Offcut, Shop
 from roomcheck.job.read.shop_file import shop_from
 from roomcheck.job.toml.disk import read_text, write_atomically
-from roomcheck.job.toml.document import Document
+from roomcheck.job.toml.document import TomlFile
 from roomcheck.job.write.amend import keep_shop
 from roomcheck.units import M_PER_IN
 
@@ -76,7 +76,7 @@ def _kept(
         if offcuts:
             document["offcut"] = _rack(offcuts, units)
     text = tomlkit.dumps(document)
-    shop = shop_from(Document.parse(text, path), path)
+    shop = shop_from(TomlFile.parse(text, path), path)
     if text != before:
         write_atomically(path, text)
     return shop

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from roomcheck.analyse import TEMPERATURE_IF_UNKNOWN_C, Analysis, Dip, Response, dips
+from roomcheck.analyse import Analysis, Dip, Response, dips
 from roomcheck.facts import fact
 from roomcheck.geometry import Face, Point
 from roomcheck.job import Job
@@ -14,7 +14,6 @@ from roomcheck.judge.findings.response_dips import depth_at
 from roomcheck.judge.kinds import Certainty, FindingKind, LimitSource, Remedy
 from roomcheck.judge.limits.audible import JND_DB, lowest_heard_hz
 from roomcheck.judge.results import Finding
-from roomcheck.standards import speed_of_sound_m_s
 
 DEEP_DB, SEEN_DB = 6.0, 3.0
 """The mean over the places dips by the first, most places by the second (common practice). [dB]"""
@@ -33,8 +32,7 @@ NEAR_M, FAR_M = 0.3, 1.1
 def boundary_dips(analysis: Analysis, job: Job) -> Iterator[Finding]:
     """Yield dips of one loudspeaker at nearly all places that lie at c / 4d of a surface next to
     it."""
-    visit = job.visit(analysis.visit)
-    c = speed_of_sound_m_s(visit.temperature_c if visit else TEMPERATURE_IF_UNKNOWN_C)
+    c = job.speed_of_sound_m_s(analysis.visit)
     lowest_hz = lowest_heard_hz(job.use)
     for source in job.sources:
         own = [r for r in analysis.responses if r.source == source.name]

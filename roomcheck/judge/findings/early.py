@@ -7,13 +7,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from roomcheck.analyse import TEMPERATURE_IF_UNKNOWN_C, Analysis, PositionReflections, Reflection
+from roomcheck.analyse import Analysis, PositionReflections, Reflection
 from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, Place, place_of
 from roomcheck.judge.kinds import Certainty, FindingKind, LimitSource, Remedy
 from roomcheck.judge.limits.audible import JND_DB
 from roomcheck.judge.results import Finding
-from roomcheck.standards import Target, speed_of_sound_m_s
+from roomcheck.standards import Target
 
 BS_1116_USES = ("control room", "critical listening room")
 EARLY_USES = (*BS_1116_USES, "voice booth", "podcast room", "home cinema")
@@ -157,7 +157,7 @@ def _unexplained(analysis: Analysis, job: Job, group: Sequence[Seen], limit: Lim
     return Finding(
         measured=fact(
             FindingKind.HOLLOW if near else FindingKind.EARLY_OBJECT,
-            detour_m=_speed_m_s(job, analysis) * delay_s,
+            detour_m=job.speed_of_sound_m_s(analysis.visit) * delay_s,
             hollow=values["comb_db"] > RIPPLE_DB,
             **values,
         ),
@@ -192,11 +192,6 @@ def _arrival(
         ),
         "only_at": only_at(analysis, group),
     }
-
-
-def _speed_m_s(job: Job, analysis: Analysis) -> float:
-    visit = job.visit(analysis.visit)
-    return speed_of_sound_m_s(visit.temperature_c if visit else TEMPERATURE_IF_UNKNOWN_C)
 
 
 def _remedies(job: Job, reflection: Reflection, place: Place) -> tuple[Fact[Remedy], ...]:

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import math
 
-from roomcheck.analyse import TEMPERATURE_IF_UNKNOWN_C, Analysis
+from roomcheck.analyse import Analysis
 from roomcheck.facts import fact
 from roomcheck.job import Job
 from roomcheck.judge.kinds import FindingKind, LimitSource, Outcome, Remedy
 from roomcheck.judge.limits.audible import JND_DECAY
-from roomcheck.judge.limits.mean_verdict import MID_BANDS_HZ
 from roomcheck.judge.results import Finding, MeanVerdict
 from roomcheck.materials import absorption_of
-from roomcheck.standards import Target, speed_of_sound_m_s
+from roomcheck.standards import Target
+from roomcheck.units import MID_BANDS_HZ
 
 PANEL_M2, PANEL_ABSORBS = 0.6096 * 1.2192, 0.95
 """A 2 x 4 ft panel, and what a thick one absorbs at middle frequencies (common practice)."""
@@ -74,9 +74,7 @@ def missing_absorption_m2(job: Job, visit: str, from_s: float, to_s: float) -> f
     :math:`24 \ln 10 \, V / c \, (1/T_{to} - 1/T_{from})`, Sabine's formula with c of the visit's
     air; the true need is larger where absorption is uneven.
     """
-    conditions = job.visit(visit)
-    known_c = TEMPERATURE_IF_UNKNOWN_C if conditions is None else conditions.temperature_c
-    c = speed_of_sound_m_s(known_c)
+    c = job.speed_of_sound_m_s(visit)
     return 24 * math.log(10) * job.room.volume_m3 / c * (1 / to_s - 1 / from_s)
 
 

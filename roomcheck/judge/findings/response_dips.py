@@ -9,24 +9,13 @@ from statistics import median
 
 import numpy as np
 
-from roomcheck.analyse import (
-    TEMPERATURE_IF_UNKNOWN_C,
-    Analysis,
-    BoxMode,
-    Dip,
-    Response,
-    box_modes,
-    dips,
-    shape_at,
-    size_of,
-)
+from roomcheck.analyse import Analysis, BoxMode, Dip, Response, box_modes, dips, shape_at, size_of
 from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Point
 from roomcheck.job import Job
 from roomcheck.judge.kinds import Certainty, FindingKind, LimitSource, Remedy
 from roomcheck.judge.limits.audible import JND_DB, lowest_heard_hz
 from roomcheck.judge.results import Finding
-from roomcheck.standards import speed_of_sound_m_s
 
 DEEP_DB, NARROW_OCTAVES = 10.0, 1 / 3
 """A hole counts from 10 dB on where it is narrower than a third of an octave (common practice)."""
@@ -167,8 +156,7 @@ def seat_move(
     points = {p.name: p.point for p in (*job.sources, *job.microphones)}
     if size is None or job.seat is None or source not in points or job.seat not in points:
         return None, fact(Certainty.NO_RECTANGLE)
-    visit = job.visit(analysis.visit)
-    c = speed_of_sound_m_s(visit.temperature_c if visit else TEMPERATURE_IF_UNKNOWN_C)
+    c = job.speed_of_sound_m_s(analysis.visit)
     waves = box_modes(size, c, 2 * frequency_hz)
     decay_s = _modes_decay_s(analysis)
     seat = points[job.seat]

@@ -11,9 +11,7 @@ from roomcheck.judge.kinds import MeanNote, Outcome
 from roomcheck.judge.limits.decide import decide
 from roomcheck.judge.results import MeanVerdict
 from roomcheck.standards import Target
-
-MID_BANDS_HZ = (500.0, 1000.0)
-"""Octaves of the analysis's own mean. [Hz]"""
+from roomcheck.units import MID_BANDS_HZ
 
 EMPTY = 2
 """So many people hardly count: whoever measures is there."""

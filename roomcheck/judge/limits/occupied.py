@@ -16,9 +16,10 @@ from roomcheck.analyse import Analysis, BandMean
 from roomcheck.facts import Fact, fact
 from roomcheck.job import Job
 from roomcheck.judge.kinds import MeanNote
-from roomcheck.judge.limits.mean_verdict import EMPTY, MID_BANDS_HZ
+from roomcheck.judge.limits.mean_verdict import EMPTY
 from roomcheck.materials import SPREAD, with_people
 from roomcheck.standards import BandLimit, Target, speed_of_sound_m_s
+from roomcheck.units import MID_BANDS_HZ
 
 
 def as_measured(

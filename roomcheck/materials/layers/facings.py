@@ -20,7 +20,7 @@ Complex = NDArray[np.complex128]
 Real = NDArray[np.float64]
 
 
-class Face(Protocol):
+class FrontLayer(Protocol):
     """Anything that can stand in front."""
 
     @property

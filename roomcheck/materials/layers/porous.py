@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 from roomcheck.materials.absorption import Absorption
 from roomcheck.materials.layers.air import DENSITY_KG_M3 as AIR_DENSITY_KG_M3
 from roomcheck.materials.layers.edges import finite_absorption
-from roomcheck.materials.layers.facings import Face
+from roomcheck.materials.layers.facings import FrontLayer
 from roomcheck.units import OCTAVES_HZ, SPEED_OF_SOUND_M_S
 
 LABORATORY_M = (3.0, 3.6)
@@ -164,7 +164,7 @@ def extended_reaction(
     gap_m: float,
     flow_resistivity_pa_s_m2: float,
     *,
-    facing: Face | None = None,
+    facing: FrontLayer | None = None,
     bands_hz: tuple[float, ...] = OCTAVES_HZ,
     size_m: tuple[float, float] | None = None,
 ) -> Real:
@@ -196,7 +196,7 @@ def local_reaction(
     gap_m: float,
     flow_resistivity_pa_s_m2: float,
     *,
-    facing: Face | None = None,
+    facing: FrontLayer | None = None,
     bands_hz: tuple[float, ...] = OCTAVES_HZ,
     size_m: tuple[float, float] | None = None,
 ) -> Real:
@@ -209,7 +209,7 @@ def local_reaction(
 
 def front_impedance(
     layer: tuple[float, float, float],
-    facing: Face | None,
+    facing: FrontLayer | None,
     frequency_hz: ArrayLike,
     angle_rad: ArrayLike,
 ) -> Complex:
@@ -229,7 +229,7 @@ def front_impedance(
 
 def _random(
     layer: tuple[float, float, float],
-    facing: Face | None,
+    facing: FrontLayer | None,
     bands_hz: tuple[float, ...],
     size_m: tuple[float, float] | None,
     *,
@@ -248,7 +248,7 @@ def porous_layer(
     gap_m: float,
     flow_resistivity_pa_s_m2: float,
     *,
-    facing: Face | None = None,
+    facing: FrontLayer | None = None,
     divided: bool = False,
     edge_share: float = 0.0,
     bands_hz: tuple[float, ...] = OCTAVES_HZ,

@@ -13,7 +13,7 @@ import numpy as np
 
 from roomcheck.materials.absorption import Absorption
 from roomcheck.materials.layers.air import DENSITY_KG_M3, PRESSURE_PA
-from roomcheck.materials.layers.facings import Face, Perforated, Slotted
+from roomcheck.materials.layers.facings import FrontLayer, Perforated, Slotted
 from roomcheck.materials.layers.porous import Real, extended_reaction, local_reaction
 from roomcheck.units import OCTAVES_HZ, SPEED_OF_SOUND_M_S
 
@@ -124,7 +124,7 @@ def maa_bandwidth(resistance: float) -> float:
 
 
 def resonator(
-    front: Face,
+    front: FrontLayer,
     *,
     thickness_m: float = 0.0,
     gap_m: float = 0.0,

@@ -19,7 +19,7 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.materials.absorption import Absorption
 from roomcheck.materials.table.curtains import CURTAINS, hung
 from roomcheck.materials.table.laboratory import reproducibility_sd
-from roomcheck.materials.table.rows import AREAS, COEFFICIENTS, DIFFERING, FOOTPRINTS, Row
+from roomcheck.materials.table.rows import AREAS, COEFFICIENTS, DIFFERING, FOOTPRINTS, MaterialRow
 
 BANDS_HZ = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0)
 """Octaves of the handbooks. [Hz]"""
@@ -65,7 +65,7 @@ def absorption_of(key: str) -> Absorption:
     return MATERIALS[folded]
 
 
-def _row(row: Row, *, per_piece: bool) -> Absorption:
+def _row(row: MaterialRow, *, per_piece: bool) -> Absorption:
     return Absorption(
         key=row.key,
         title=row.title,

@@ -21,7 +21,7 @@ SPREAD = 0.25
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Step:
+class CarriedDecay:
     """A decay carried from one number of people to another."""
 
     decay_s: float
@@ -49,7 +49,7 @@ def with_people(
     speed_m_s: float = 343.2,
     *,
     seated: bool = True,
-) -> Step | None:
+) -> CarriedDecay | None:
     r"""The decay once so many people more are in the room.
 
     Parameters
@@ -77,7 +77,7 @@ def with_people(
     rate = 1 / decay_s + more * each * per_m2
     if rate <= 0:
         return None
-    return Step(
+    return CarriedDecay(
         decay_s=1 / rate,
         step_u_s=SPREAD * abs(more) * each * per_m2 / rate**2,
         added_m2=more * each,

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 
-class Row(NamedTuple):
+class MaterialRow(NamedTuple):
     """One line of a handbook's table."""
 
     key: str
@@ -18,11 +18,11 @@ class Row(NamedTuple):
     values: tuple[float, ...]
 
 
-def _rows(lines: str) -> dict[str, Row]:
+def _rows(lines: str) -> dict[str, MaterialRow]:
     found = {}
     for line in lines.strip().splitlines():
         key, title, books, values = (part.strip() for part in line.split("|"))
-        found[key] = Row(key, title, books, tuple(float(v) for v in values.split()))
+        found[key] = MaterialRow(key, title, books, tuple(float(v) for v in values.split()))
     return found
 
 

@@ -7,6 +7,7 @@ signal, never by a reported latency.
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Protocol
 
@@ -113,6 +114,8 @@ class PortAudioCard:
     """Which output plays, from 1."""
     input_channels: int = 1
     """How many inputs are recorded."""
+    stop: Callable[[], bool] | None = None
+    """Asked 50 times a second while it plays; True ends the sound at once."""
 
     def play_and_record(self, samples: Array, rate_hz: int) -> Recorded:
         """Play, recording meanwhile; watch for streams that stop and for lost samples."""
@@ -128,7 +131,7 @@ class PortAudioCard:
                 )
                 run = _Run(signal, ins, rate_hz)
                 within(lambda: self._open(sd, run, rate_hz, streams))
-                run.wait(*streams)
+                run.wait(streams[0], streams[1], stop=self.stop)
         except (sd.PortAudioError, ValueError) as problem:
             raise self._refused(sd, rate_hz, problem) from problem
         finally:
@@ -230,13 +233,20 @@ class _Run:
         if frames > PRE_ROLL_S * self.rate_hz:
             self.faults.append(fact(kind, after_s=frames / self.rate_hz - PRE_ROLL_S))
 
-    def wait(self, ear: Any, mouth: Any) -> None:
+    def wait(self, ear: Any, mouth: Any, stop: Callable[[], bool] | None = None) -> None:
         """Until everything is recorded; an unplugged or frozen card raises nothing by itself."""
         last, since = -1, time.monotonic()
         while self.heard_frames < len(self.heard):
             time.sleep(0.02)
             if self.heard_frames != last:
                 last, since = self.heard_frames, time.monotonic()
+            if stop is not None and stop():
+                raise CardError(
+                    where="sound card",
+                    found="it was stopped",
+                    needed="a whole sweep",
+                    todo="Nothing was kept of this take; start it again when you are ready.",
+                )
             if not (ear.active and mouth.active) or time.monotonic() - since > STILL_S:
                 raise CardError(
                     where="sound card",

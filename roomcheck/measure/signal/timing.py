@@ -13,12 +13,9 @@ from roomcheck.job import Job
 from roomcheck.measure.kinds import Flown
 from roomcheck.measure.signal.deconvolution import all_lags
 from roomcheck.measure.signal.sweep import Sweep
-from roomcheck.standards import speed_of_sound_m_s
 
 APART_M = 0.3
 """More than this between tape and sound is no slip of the tape. Common practice. [m]"""
-
-ROOM_TEMPERATURE_C = 20.0
 
 Array = NDArray[np.float64]
 
@@ -78,8 +75,7 @@ def flight(
     cable = all_lags(recorded[:, loopback - 1], sweep, f"loopback channel {loopback}")
     room = all_lags(recorded[:, channel - 1], sweep, f"microphone channel {channel}")
     flight_s = (room.onset - cable.onset) / sweep.rate_hz
-    conditions = job.visit(visit)
-    speed = speed_of_sound_m_s(conditions.temperature_c if conditions else ROOM_TEMPERATURE_C)
+    speed = job.speed_of_sound_m_s(visit)
     places = {position.name: position.point for position in (*job.sources, *job.microphones)}
     return Flight(
         flight_s=flight_s,

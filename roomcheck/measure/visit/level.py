@@ -11,13 +11,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.facts import Fact, fact
+from roomcheck.job import Job
 from roomcheck.measure.card.card import Recorded, SoundCard
 from roomcheck.measure.checks.listening import Decisions, listen
 from roomcheck.measure.checks.take_record import MAIN_HZ, NEEDED_DB
 from roomcheck.measure.faults import CardError, RecordingError
 from roomcheck.measure.files.audio import Audio
-from roomcheck.measure.files.played import Played
-from roomcheck.measure.kinds import Level, Take, Why
+from roomcheck.measure.files.played import Played, played_of, read_toml
+from roomcheck.measure.kinds import Level, LevelLimit, Take
 from roomcheck.measure.signal.signals import BandRange, TakeCheck
 from roomcheck.measure.signal.sweep import Sweep
 
@@ -133,14 +134,14 @@ def find_level(
             return _too_hot(now, last, lengths_s)
         if last is not None and _yields(last, now):
             tell(fact(Level.YIELDS, level_dbfs=last.level_dbfs))
-            return _settled(last, Why.SPEAKER_LIMIT, lengths_s)
+            return _settled(last, LevelLimit.SPEAKER_LIMIT, lengths_s)
         if now.least_db is not None and now.least_db + _gain_db(usual_s) >= WANTED_DB:
-            return _settled(now, Why.ENOUGH, lengths_s)
+            return _settled(now, LevelLimit.ENOUGH, lengths_s)
         higher = min(level + _rise_db(now, usual_s), ceiling_dbfs)
         if higher < level + 0.5:
-            return _settled(now, Why.CEILING, lengths_s)
+            return _settled(now, LevelLimit.CEILING, lengths_s)
         if not confirm(level, higher):
-            return _settled(now, Why.STOPPED, lengths_s)
+            return _settled(now, LevelLimit.STOPPED, lengths_s)
         level, last = higher, now
 
 
@@ -212,7 +213,7 @@ def _yields(last: _Probe, now: _Probe) -> bool:
     return now.response_db - last.response_db < now.level_dbfs - last.level_dbfs - YIELD_DB
 
 
-def _settled(probe: _Probe, why: Why, lengths_s: tuple[float, ...]) -> LevelFound:
+def _settled(probe: _Probe, why: LevelLimit, lengths_s: tuple[float, ...]) -> LevelFound:
     """Choose the shortest sweep that has the range, the longest where none has."""
     level_dbfs, least_db = probe.level_dbfs, probe.least_db
     if least_db is None:
@@ -250,7 +251,7 @@ def _level(level_dbfs: float, seconds: float, remark: Fact[Level]) -> LevelFound
 def _too_hot(now: _Probe, last: _Probe | None, lengths_s: tuple[float, ...]) -> LevelFound:
     """The input is at its end: back to the level before, or 6 dB down."""
     if last is not None and last.least_db is not None:
-        return _settled(last, Why.INPUT_FULL, lengths_s)
+        return _settled(last, LevelLimit.INPUT_FULL, lengths_s)
     least_db = None if now.least_db is None else now.least_db - TOO_HOT_DB
     lower = _Probe(
         level_dbfs=now.level_dbfs - TOO_HOT_DB,
@@ -259,7 +260,7 @@ def _too_hot(now: _Probe, last: _Probe | None, lengths_s: tuple[float, ...]) -> 
         peak_dbfs=now.peak_dbfs - TOO_HOT_DB,
         clipped=False,
     )
-    return _settled(lower, Why.INPUT_FULL_AT_ONCE, lengths_s)
+    return _settled(lower, LevelLimit.INPUT_FULL_AT_ONCE, lengths_s)
 
 
 def _heard(probe: _Probe, usual_s: float) -> Fact[Level]:
@@ -279,3 +280,18 @@ def _heard(probe: _Probe, usual_s: float) -> Fact[Level]:
         expected_db=probe.least_db + _gain_db(usual_s),
         wanted_db=WANTED_DB,
     )
+
+
+def settings_so_far(job: Job, visit: str) -> tuple[Sweep, float] | None:
+    """Sweep and level of the visit's newest take that roomcheck recorded itself; None where there
+    is none."""
+    paths = sorted(
+        (job.folder / "takes" / visit).glob("*.toml"), key=lambda path: path.stat().st_mtime
+    )
+    for path in reversed(paths):
+        facts = read_toml(path)
+        if "level_dbfs" in facts:
+            return played_of(facts["sweep"], path.parent, str(path)).sweep, float(
+                facts["level_dbfs"]
+            )
+    return None

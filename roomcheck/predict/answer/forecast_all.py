@@ -63,7 +63,7 @@ class InUse:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Heard:
+class SimulatedDecay:
     """What the analysis of recordings reads from one pair's simulated response, in one octave."""
 
     band_hz: float
@@ -85,10 +85,10 @@ class Outlook:
     """The same after it."""
     seats: tuple[SeatForecast, ...]
     """Reflections at the seat, before and after."""
-    heard_before: tuple[Heard, ...]
+    heard_before: tuple[SimulatedDecay, ...]
     """At the seat from the first source, by the analysis that recordings go through; empty where
     none was simulated."""
-    heard_after: tuple[Heard, ...]
+    heard_after: tuple[SimulatedDecay, ...]
     """The same after the treatment."""
     in_use: tuple[InUse, ...]
     """Empty where nobody said how many people the room holds."""
@@ -170,7 +170,7 @@ def _in_use(job: Job, seen: BeforeAfter) -> tuple[InUse, ...]:
     return tuple(found)
 
 
-def _heard(job: Job, state: State, scatter: Real) -> tuple[Heard, ...]:
+def _heard(job: Job, state: State, scatter: Real) -> tuple[SimulatedDecay, ...]:
     """T20 and C50 at the seat, read by `decays` from a simulated response."""
     scene, wanted = state.scene, np.array([not why for why in state.reasons])
     if not scene.pairs or not wanted.any():
@@ -187,7 +187,9 @@ def _heard(job: Job, state: State, scatter: Real) -> tuple[Heard, ...]:
         followed, alphas, state.bands_hz, np.exp(scatter), pair, wanted=wanted
     )
     read = {d.band_hz: d for d in decays(response)}
-    return tuple(Heard(band_hz=b, t20_s=read[b].t20_s, c50_db=read[b].c50_db) for b in bands)
+    return tuple(
+        SimulatedDecay(band_hz=b, t20_s=read[b].t20_s, c50_db=read[b].c50_db) for b in bands
+    )
 
 
 def _modes(job: Job, seen: BeforeAfter) -> tuple[BoxMode, ...]:

@@ -40,16 +40,11 @@ from roomcheck.predict.room.belief import (
     updated,
     weighed,
 )
-from roomcheck.predict.room.conditions import (
-    HUMIDITY_IF_UNTOLD_PCT,
-    TEMPERATURE_IF_UNTOLD_C,
-    Conditions,
-    conditions_of,
-)
+from roomcheck.predict.room.conditions import Conditions, conditions_of
 from roomcheck.predict.room.formulas import eyring_s, sabine_s
 from roomcheck.predict.room.linings import Lining, linings, piece_absorption
 from roomcheck.predict.room.misfit import Evidence, likely_causes, unexplained
-from roomcheck.units import OCTAVES_HZ
+from roomcheck.units import OCTAVES_HZ, ROOM_HUMIDITY_PCT, ROOM_TEMPERATURE_C
 
 Real = NDArray[np.float64]
 
@@ -453,8 +448,8 @@ def _notes(
     if job.visit("before") is None:
         assumed = fact(
             PredictionNote.AIR_ASSUMED,
-            temperature_c=TEMPERATURE_IF_UNTOLD_C,
-            humidity_pct=HUMIDITY_IF_UNTOLD_PCT,
+            temperature_c=ROOM_TEMPERATURE_C,
+            humidity_pct=ROOM_HUMIDITY_PCT,
         )
         notes.append(assumed)
     return (*notes, *(likely_causes(evidence) if odd.any() else ()))

@@ -13,8 +13,7 @@ from roomcheck.standards import (
     energy_attenuation_per_m,
     speed_of_sound_m_s,
 )
-
-TEMPERATURE_IF_UNTOLD_C, HUMIDITY_IF_UNTOLD_PCT = 20.0, 50.0
+from roomcheck.units import ROOM_HUMIDITY_PCT, ROOM_TEMPERATURE_C
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -34,8 +33,8 @@ class Conditions:
 def conditions_of(job: Job, visit: VisitName, bands_hz: tuple[float, ...]) -> Conditions:
     """The conditions of a visit; those of the first where the second is not planned yet."""
     at = job.visit(visit) or job.visit("before")
-    temperature = at.temperature_c if at else TEMPERATURE_IF_UNTOLD_C
-    humidity = at.humidity_pct if at else HUMIDITY_IF_UNTOLD_PCT
+    temperature = at.temperature_c if at else ROOM_TEMPERATURE_C
+    humidity = at.humidity_pct if at else ROOM_HUMIDITY_PCT
     air = [
         energy_attenuation_per_m(air_absorption_db_per_m(band, temperature, humidity))
         for band in bands_hz

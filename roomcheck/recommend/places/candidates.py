@@ -10,7 +10,7 @@ from math import ceil, hypot, sqrt
 from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Framing, Job, StockPiece
 from roomcheck.recommend.places.clear import refused, unwanted
-from roomcheck.recommend.places.paths import Reflection
+from roomcheck.recommend.places.paths import TreatedReflection
 from roomcheck.recommend.places.space import (
     CEILING_EDGE_M,
     EDGE_M,
@@ -66,7 +66,7 @@ class Candidate:
 
 
 def candidates(
-    job: Job, early: Sequence[Reflection] = (), unusable: Collection[str] = ()
+    job: Job, early: Sequence[TreatedReflection] = (), unusable: Collection[str] = ()
 ) -> tuple[Candidate, ...]:
     """Places for every stock piece: rows at head height first, then above and below, ceiling,
     corners.
@@ -154,7 +154,7 @@ def _on_wall(
     piece: StockPiece,
     width: float,
     height: float,
-    points: Sequence[Reflection],
+    points: Sequence[TreatedReflection],
 ) -> list[tuple[Rectangle, str]]:
     kept = zones(job, face)
     found: list[tuple[Rectangle, str]] = []
@@ -202,7 +202,7 @@ def _row(
     kept: tuple[Rectangle, ...],
     level: float,
     size: tuple[float, float],
-    points: Sequence[Reflection],
+    points: Sequence[TreatedReflection],
 ) -> list[Rectangle]:
     """One row of places: as many as fit with equal gaps, and others centred on the mirror
     points."""
@@ -267,7 +267,7 @@ def _on_ceiling(
     piece: StockPiece,
     width: float,
     height: float,
-    points: Sequence[Reflection],
+    points: Sequence[TreatedReflection],
 ) -> list[tuple[Rectangle, str]]:
     kept = zones(job, face)
     levels = _tiled(CEILING_EDGE_M, face.height_m - CEILING_EDGE_M, height)

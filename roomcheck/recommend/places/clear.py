@@ -8,7 +8,8 @@ from collections.abc import Sequence
 from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Face, Rectangle, Room
 from roomcheck.job import Forbid, Job, KeepClear, StockPiece
-from roomcheck.recommend.reasons import Caution
+from roomcheck.recommend.places.space import TINY_M
+from roomcheck.recommend.reasons import PlanCaution
 
 Outline = list[tuple[float, float]]
 
@@ -30,10 +31,8 @@ check locally). [m]"""
 DEFLECTOR_M = 0.10
 """A hanging sprinkler's deflector sits up to 4 in below the ceiling (common practice). [m]"""
 
-TINY_M = 1e-6
 
-
-def refused(job: Job, piece: StockPiece, face: Face, place: Rectangle) -> Fact[Caution] | None:
+def refused(job: Job, piece: StockPiece, face: Face, place: Rectangle) -> Fact[PlanCaution] | None:
     """Return why nothing of this size may hang here; None where it may.
 
     Parameters
@@ -46,7 +45,7 @@ def refused(job: Job, piece: StockPiece, face: Face, place: Rectangle) -> Fact[C
     """
     for forbid in job.forbids:
         if unwanted(forbid, piece, face.name, place):
-            return fact(Caution.NOT_WANTED)
+            return fact(PlanCaution.NOT_WANTED)
     if face.kind != "wall":
         return None
     outline = footprint(job.room, piece, face, place)
@@ -58,19 +57,19 @@ def refused(job: Job, piece: StockPiece, face: Face, place: Rectangle) -> Fact[C
             and place.v_m < SWING_TOP_M
             and _meets(outline, zone.zone)
         ):
-            return fact(Caution.IN_SWING, thing=zone.name)
+            return fact(PlanCaution.IN_SWING, thing=zone.name)
         if (
             kind == "floor"
             and zone.kind == "walkway"
             and projects(face, place, outline, zone) > PROJECTS_M + TINY_M
         ):
-            return fact(Caution.IN_WALKWAY, thing=zone.name, most_m=PROJECTS_M)
+            return fact(PlanCaution.IN_WALKWAY, thing=zone.name, most_m=PROJECTS_M)
         if (
             kind == "ceiling"
             and zone.kind == "sprinkler"
             and _under_head(job.room, outline, place, zone)
         ):
-            return fact(Caution.UNDER_SPRINKLER, thing=zone.name, least_m=UNDER_HEAD_M)
+            return fact(PlanCaution.UNDER_SPRINKLER, thing=zone.name, least_m=UNDER_HEAD_M)
     return None
 
 

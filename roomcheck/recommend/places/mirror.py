@@ -20,7 +20,8 @@ OFF_M = 0.05
 """Sources and seat stand on their axis, and the axis in the room's middle, to within 2 in (common
 practice). [m]"""
 
-TINY_M = 1e-4
+ALIKE_M = 1e-4
+"""Two places this near to a mirror image of each other are one. [m]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +94,7 @@ def _face_of(job: Job, name: str, mirror: Mirror) -> str:
 def same(a: Candidate, b: Candidate) -> bool:
     """Whether two candidates are one piece at one place, to a tenth of a millimetre."""
     off = (a.place.u_m - b.place.u_m, a.place.v_m - b.place.v_m, a.place.width_m - b.place.width_m)
-    return a.piece.name == b.piece.name and a.face == b.face and max(map(abs, off)) < TINY_M
+    return a.piece.name == b.piece.name and a.face == b.face and max(map(abs, off)) < ALIKE_M
 
 
 def own_image(job: Job, candidate: Candidate, mirror: Mirror) -> bool:

@@ -32,7 +32,7 @@ COLUMN_M = 0.6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Reflection:
+class TreatedReflection:
     """One first reflection that should be quieter."""
 
     source: str
@@ -96,7 +96,7 @@ def kept_db(alpha: float) -> float:
     return 10 * log10(max(1 - alpha, 0.01))
 
 
-def reflections(job: Job) -> tuple[Reflection, ...]:
+def reflections(job: Job) -> tuple[TreatedReflection, ...]:
     """First reflections off walls and ceiling that reach the seat early and loud.
 
     Parameters
@@ -113,7 +113,7 @@ def reflections(job: Job) -> tuple[Reflection, ...]:
     return tuple(r for r in every_reflection(job) if r.face in asked and r.level_db > LIMIT_DB)
 
 
-def every_reflection(job: Job) -> tuple[Reflection, ...]:
+def every_reflection(job: Job) -> tuple[TreatedReflection, ...]:
     """First reflections off every surface, the floor too, that reach the seat within 15 ms, however
     quiet."""
     seat = next((m for m in job.microphones if m.name == job.seat), None)
@@ -131,7 +131,7 @@ def every_reflection(job: Job) -> tuple[Reflection, ...]:
 
 def _reflection(
     job: Job, face: Face, source: str, start: Point, seat: str, end: Point
-) -> Reflection | None:
+) -> TreatedReflection | None:
     meeting = mirror_point(face, start, end)
     if meeting is None or not (
         seen(job.room, start, meeting[1]) and seen(job.room, meeting[1], end)
@@ -145,7 +145,7 @@ def _reflection(
     level = spread + max(kept_db(min(surface.at(hz) or 0.0, 1.0)) for hz in BANDS_HZ)
     if delay > WITHIN_S:
         return None
-    return Reflection(
+    return TreatedReflection(
         source=source,
         seat=seat,
         face=face.name,

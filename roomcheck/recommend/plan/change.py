@@ -18,11 +18,11 @@ from roomcheck.recommend.places.pinned_places import pinned
 from roomcheck.recommend.plan.explain import values
 from roomcheck.recommend.plan.plans import added_m2, plan_of, settle
 from roomcheck.recommend.reasons import PlanKind, Shortfall
-from roomcheck.recommend.results import Change, LostValue, Plan, Why
+from roomcheck.recommend.results import LostValue, PieceReasons, Plan, PlanChange
 from roomcheck.recommend.solver.money import people, price_of
 from roomcheck.recommend.solver.site import Site
 from roomcheck.recommend.solver.targets_as_constraints import Fit
-from roomcheck.units import parse_length
+from roomcheck.typed import parse_length
 
 CENT = Decimal("0.01")
 
@@ -47,7 +47,7 @@ def change(
     *,
     pins: Sequence[Pin] = (),
     forbids: Sequence[Forbid] = (),
-) -> Change:
+) -> PlanChange:
     """A plan solved again round changes by hand, and what they cost.
 
     Parameters
@@ -69,7 +69,7 @@ def change(
     return change_in(Site.of(job, analysis, verdict), plan, pins, forbids)
 
 
-def change_in(site: Site, plan: Plan, pins: Sequence[Pin], forbids: Sequence[Forbid]) -> Change:
+def change_in(site: Site, plan: Plan, pins: Sequence[Pin], forbids: Sequence[Forbid]) -> PlanChange:
     """The same for a room that is calibrated already: within two seconds."""
     job = replace(site.job, pins=(*site.job.pins, *pins), forbids=(*site.job.forbids, *forbids))
     there = site.changed(job).like(plan.pieces)
@@ -80,13 +80,13 @@ def change_in(site: Site, plan: Plan, pins: Sequence[Pin], forbids: Sequence[For
     return _compared(job, plan, plan_of(there, plan.kind, settled))
 
 
-def _compared(job: Job, old: Plan, new: Plan) -> Change:
+def _compared(job: Job, old: Plan, new: Plan) -> PlanChange:
     """Hold a changed plan against what it was."""
     was, now = old.prediction.mid_likely_s, new.prediction.mid_likely_s
     missed = {_subject(shortfall): shortfall for shortfall in old.shortfalls}
     missing = {_subject(shortfall): shortfall for shortfall in new.shortfalls}
     hung = {(p.piece, p.face, p.place) for p in old.pieces}
-    return Change(
+    return PlanChange(
         plan=new,
         pieces_before=len(old.pieces),
         price_change=(new.price or Decimal(0)) - _price(job, old.pieces),
@@ -111,7 +111,7 @@ def _subject(shortfall: Fact[Shortfall]) -> tuple[object, ...]:
     return (shortfall.get("band_hz", shortfall.get("text")),)
 
 
-def why(site: Site, plan: Plan, name: str) -> Why:
+def why(site: Site, plan: Plan, name: str) -> PieceReasons:
     """Explain a piece: what the plan would be without it, what it costs for what it does, what
     else there is.
 
@@ -133,7 +133,7 @@ def why(site: Site, plan: Plan, name: str) -> Why:
         (p.piece, p.face) == (placed.piece, placed.face) and p.place.overlap_m2(placed.place) > 0.0
         for p in site.job.pins
     )
-    return Why(
+    return PieceReasons(
         name=name,
         piece=placed.piece,
         face=placed.face,

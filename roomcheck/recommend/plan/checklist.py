@@ -11,8 +11,9 @@ from math import ceil
 from roomcheck.facts import Value, fact
 from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Job, KeepClear, Placement
-from roomcheck.recommend.places.clear import LEADING_M, PROJECTS_M, TINY_M, refused
-from roomcheck.recommend.reasons import Caution, CheckSubject
+from roomcheck.recommend.places.clear import LEADING_M, PROJECTS_M, refused
+from roomcheck.recommend.places.space import TINY_M
+from roomcheck.recommend.reasons import CheckSubject, PlanCaution
 from roomcheck.recommend.results import Check
 
 DOORSTEP_M = 0.05
@@ -87,7 +88,7 @@ def checks(job: Job, pieces: Sequence[Placement]) -> tuple[Check, ...]:
 
 
 def _check(
-    subject: CheckSubject, kind: Caution, pieces: Iterable[str] = (), **values: Value
+    subject: CheckSubject, kind: PlanCaution, pieces: Iterable[str] = (), **values: Value
 ) -> Check:
     return Check(subject=subject, caution=fact(kind, **values), pieces=tuple(pieces))
 
@@ -97,11 +98,11 @@ def _egress(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
     depths = {p.name: job.shop.piece(p.piece).depth_m for p in pieces if _leads(job, p)}
     deep = {name: depth_m for name, depth_m in depths.items() if depth_m > PROJECTS_M + TINY_M}
     if deep and not walks:
-        yield _check(CheckSubject.EGRESS, Caution.PROJECTS, deep, depth_m=max(deep.values()))
+        yield _check(CheckSubject.EGRESS, PlanCaution.PROJECTS, deep, depth_m=max(deep.values()))
     swings = any(zone.kind == "door swing" for zone in job.keep_clear)
     doors = tuple(p.name for p in job.patches if p.opening and p.place.v_m < DOORSTEP_M)
     if doors and not swings:
-        yield _check(CheckSubject.DOORS, Caution.NO_SWING_DRAWN, doors=doors)
+        yield _check(CheckSubject.DOORS, PlanCaution.NO_SWING_DRAWN, doors=doors)
 
 
 def _leads(job: Job, placed: Placement) -> bool:
@@ -124,7 +125,7 @@ def _zones(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
             subjects = (subject for subject, kinds in SUBJECTS.items() if zone.kind in kinds)
             yield _check(
                 next(subjects, CheckSubject.IN_SIGHT),
-                Caution.NEAR,
+                PlanCaution.NEAR,
                 (name for _, name in near),
                 thing=zone.name,
                 apart_m=near[0][0],
@@ -150,7 +151,7 @@ def _openings(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
         here = [p for p in pieces if p.face == patch.face]
         over = [p.name for p in here if p.place.overlap_m2(patch.place) > TINY_M]
         if over:
-            yield _check(CheckSubject.DOORS, Caution.OVER_OPENING, over, opening=patch.name)
+            yield _check(CheckSubject.DOORS, PlanCaution.OVER_OPENING, over, opening=patch.name)
 
 
 def _rules(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
@@ -167,7 +168,7 @@ def _weights(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
         weight_kg = job.shop.piece(placed.piece).weight_kg
         if weight_kg > ITEM_KG:
             named = (placed.name,)
-            yield _check(CheckSubject.WEIGHT, Caution.HEAVY_PIECE, named, weight_kg=weight_kg)
+            yield _check(CheckSubject.WEIGHT, PlanCaution.HEAVY_PIECE, named, weight_kg=weight_kg)
     for face in (f for f in job.room.faces if f.kind == "wall"):
         yield from _wall_weight(job, face, [p for p in pieces if p.face == face.name])
 
@@ -177,7 +178,7 @@ def _wall_weight(job: Job, face: Face, here: Sequence[Placement]) -> Iterable[Ch
     if per_area > PER_AREA_KG_M2:
         yield _check(
             CheckSubject.WEIGHT,
-            Caution.HEAVY_WALL,
+            PlanCaution.HEAVY_WALL,
             (p.name for p in here),
             face=face.name,
             weight_kg_per_m2=per_area,
@@ -192,7 +193,7 @@ def _wall_weight(job: Job, face: Face, here: Sequence[Placement]) -> Iterable[Ch
         weight_kg, names = loads[stud]
         yield _check(
             CheckSubject.WEIGHT,
-            Caution.LOADED_STUD,
+            PlanCaution.LOADED_STUD,
             names,
             face=face.name,
             at_m=first_m + stud * spacing_m,
@@ -225,11 +226,11 @@ def _overhead(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
     if not above:
         return
     grid = all(job.fixing_of(p.face) == "grid" for p in above)
-    kind = Caution.OVERHEAD_GRID if grid else Caution.OVERHEAD_JOISTS
+    kind = PlanCaution.OVERHEAD_GRID if grid else PlanCaution.OVERHEAD_JOISTS
     yield _check(CheckSubject.OVERHEAD, kind, (p.name for p in above))
     wide = [p.name for p in above if min(p.place.width_m, p.place.height_m) > CLOUD_M + HAIR_M]
     if wide and any(zone.kind == "sprinkler" for zone in job.keep_clear):
-        yield _check(CheckSubject.SPRINKLERS, Caution.WIDE_CLOUD, wide, widest_m=CLOUD_M)
+        yield _check(CheckSubject.SPRINKLERS, PlanCaution.WIDE_CLOUD, wide, widest_m=CLOUD_M)
 
 
 def _papers(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
@@ -239,7 +240,7 @@ def _papers(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
             bare.setdefault(placed.piece, []).append(placed.name)
     if bare:
         named = (name for names in bare.values() for name in names)
-        yield _check(CheckSubject.FIRE_PAPERS, Caution.NO_FIRE_PAPERS, named, stock=tuple(bare))
+        yield _check(CheckSubject.FIRE_PAPERS, PlanCaution.NO_FIRE_PAPERS, named, stock=tuple(bare))
 
 
 def _unknown(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
@@ -248,8 +249,8 @@ def _unknown(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
     hung_ceiling = all(f.kind == "ceiling" and job.fixing_of(f.name) == "grid" for f in unframed)
     if unframed and not hung_ceiling:
         faces = tuple(face.name for face in unframed)
-        yield _check(CheckSubject.WEIGHT, Caution.FRAMING_UNKNOWN, faces=faces)
+        yield _check(CheckSubject.WEIGHT, PlanCaution.FRAMING_UNKNOWN, faces=faces)
     noted = {zone.kind for zone in job.keep_clear}
     missing = tuple(subject for subject in ASKED if not noted & set(SUBJECTS[subject]))
     if missing:
-        yield _check(CheckSubject.NOT_NOTED, Caution.NOT_NOTED, subjects=missing)
+        yield _check(CheckSubject.NOT_NOTED, PlanCaution.NOT_NOTED, subjects=missing)

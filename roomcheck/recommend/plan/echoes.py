@@ -11,13 +11,12 @@ from roomcheck.materials import Absorption
 from roomcheck.recommend.places.paths import (
     BANDS_HZ,
     LIMIT_DB,
-    Reflection,
+    TreatedReflection,
     every_reflection,
     kept_db,
 )
 from roomcheck.recommend.reasons import Advice
 from roomcheck.recommend.results import ReflectionChange
-from roomcheck.recommend.solver.site import is_diffuser
 
 
 def reflection_changes(
@@ -60,16 +59,16 @@ def reflection_changes(
 
 
 def _covered_db(
-    job: Job, r: Reflection, piece: Placement | None, absorptions: Mapping[str, Absorption]
+    job: Job, r: TreatedReflection, piece: Placement | None, absorptions: Mapping[str, Absorption]
 ) -> float:
     """Level once a piece hangs there; a diffuser, and a piece nobody can compute, leave it. [dB]"""
-    if piece is None or piece.piece not in absorptions or is_diffuser(job.shop.piece(piece.piece)):
+    if piece is None or piece.piece not in absorptions or job.shop.piece(piece.piece).diffuser:
         return r.level_db
     absorption = absorptions[piece.piece]
     return r.spread_db + max(kept_db(min(absorption.at(hz) or 0.0, 1.0)) for hz in BANDS_HZ)
 
 
-def _advice(job: Job, face: Face, reflection: Reflection) -> Fact[Advice]:
+def _advice(job: Job, face: Face, reflection: TreatedReflection) -> Fact[Advice]:
     if face.kind == "floor":
         return fact(Advice.RUG)
     if reflection.on_patch:

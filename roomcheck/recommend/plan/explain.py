@@ -14,7 +14,7 @@ from roomcheck.predict import BandPrediction, Prediction
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.reasons import PlanNote, Shortfall
 from roomcheck.recommend.solver.scatter import least_distance_m, lowest_hz
-from roomcheck.recommend.solver.site import Site, is_diffuser
+from roomcheck.recommend.solver.site import Site
 from roomcheck.recommend.solver.targets_as_constraints import mid_of
 from roomcheck.standards import BandLimit
 
@@ -41,7 +41,7 @@ def reasons(site: Site, placed: Placement, candidate: Candidate) -> tuple[Fact[W
         beside, place = candidate.beside
         corner = fact(WhyHere.IN_CORNER, face=placed.face, beside=beside, leg_m=place.width_m)
         why.append(corner)
-    if is_diffuser(candidate.piece):
+    if candidate.piece.diffuser:
         from_hz, distance_m = lowest_hz(candidate.piece), least_distance_m(candidate.piece)
         why.append(fact(WhyHere.SCATTERS, from_hz=from_hz, distance_m=distance_m))
     else:
@@ -68,7 +68,7 @@ def _early(site: Site, placed: Placement) -> list[Fact[WhyHere]]:
 
 def _flutter(site: Site, placed: Placement, candidate: Candidate) -> list[Fact[WhyHere]]:
     alpha = site.absorptions[candidate.piece.name].at(2000.0)
-    if is_diffuser(candidate.piece) or alpha is None or alpha < 0.5:
+    if candidate.piece.diffuser or alpha is None or alpha < 0.5:
         return []
     broken = []
     for pair in site.pairs:
@@ -104,7 +104,7 @@ def judged(site: Site, prediction: Prediction) -> list[tuple[BandLimit, BandPred
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Judged:
+class ForeseenDecay:
     """One decay that the target judges, with its range."""
 
     band_hz: float | None
@@ -134,14 +134,14 @@ class Judged:
         return chance(self.low_limit_s, self.high_limit_s, self.low_s, self.likely_s, self.high_s)
 
 
-def values(site: Site, prediction: Prediction) -> list[Judged]:
+def values(site: Site, prediction: Prediction) -> list[ForeseenDecay]:
     """Return every decay that the target judges and that is predicted: octaves, then the mean."""
     rows = []
     for limit, band in judged(site, prediction):
         low, likely, high = band.low_s, band.likely_s, band.high_s
         if low is None or likely is None or high is None:
             continue
-        row = Judged(
+        row = ForeseenDecay(
             band_hz=band.band_hz,
             low_limit_s=limit.low_s,
             high_limit_s=limit.high_s,
@@ -153,7 +153,7 @@ def values(site: Site, prediction: Prediction) -> list[Judged]:
     target = site.verdict.target
     ends = mid_of(prediction, target.mid_bands_hz)
     if ends is not None and (target.mid_low_s is not None or target.mid_high_s is not None):
-        mean = Judged(
+        mean = ForeseenDecay(
             band_hz=None,
             low_limit_s=target.mid_low_s,
             high_limit_s=target.mid_high_s,
@@ -216,7 +216,7 @@ def shortfalls(
 
 
 def _shortfall(
-    site: Site, row: Judged, prediction: Prediction, chosen: Sequence[Candidate]
+    site: Site, row: ForeseenDecay, prediction: Prediction, chosen: Sequence[Candidate]
 ) -> Fact[Shortfall] | None:
     low_limit, high_limit = row.low_limit_s, row.high_limit_s
     decay = {"band_hz": row.band_hz, "likely_s": row.likely_s}

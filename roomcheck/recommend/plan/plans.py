@@ -32,7 +32,7 @@ from roomcheck.recommend.solver.money import (
     weeks_of,
 )
 from roomcheck.recommend.solver.scatter import diffusers
-from roomcheck.recommend.solver.site import Site, is_diffuser, placements
+from roomcheck.recommend.solver.site import Site, placements
 from roomcheck.recommend.solver.targets_as_constraints import Fit, bare_fit, problem
 
 ROUNDS, WARY = 4, 1
@@ -337,7 +337,7 @@ def _notes(
     *,
     by_gain: Sequence[PieceGain],
 ) -> tuple[Fact[PlanNote], ...]:
-    scattering = [piece.name for piece, candidate in placed if is_diffuser(candidate.piece)]
+    scattering = [piece.name for piece, candidate in placed if candidate.piece.diffuser]
     asymmetry = uneven(site.job, site.verdict.target.key)
     unusable = [piece.name for piece in site.job.shop.stock if piece.name in site.unusable]
     return (

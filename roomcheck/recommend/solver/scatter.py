@@ -8,7 +8,7 @@ from math import hypot
 from roomcheck.geometry import Face, Point, Rectangle
 from roomcheck.job import Job, StockPiece
 from roomcheck.recommend.places.candidates import Candidate
-from roomcheck.recommend.places.paths import Reflection, mirror_point
+from roomcheck.recommend.places.paths import TreatedReflection, mirror_point
 from roomcheck.recommend.places.pinned_places import clash
 from roomcheck.units import SPEED_OF_SOUND_M_S
 
@@ -71,7 +71,7 @@ def far_enough(job: Job, candidate: Candidate) -> bool:
 
 
 def diffusers(
-    job: Job, offered: Sequence[Candidate], early: Sequence[Reflection], use: str
+    job: Job, offered: Sequence[Candidate], early: Sequence[TreatedReflection], use: str
 ) -> tuple[Candidate, ...]:
     """Diffusers for the wall behind the seat, nearest to its axis first.
 

@@ -13,14 +13,19 @@ from numpy.typing import NDArray
 
 from roomcheck.analyse import Analysis
 from roomcheck.geometry import Rectangle
-from roomcheck.job import Job, Placement, StockPiece
+from roomcheck.job import Job, Placement
 from roomcheck.judge import EARLY_USES, Verdict
 from roomcheck.materials import Absorption
 from roomcheck.predict import NoAbsorption, Prediction, Statistics, piece_absorption, predict
 from roomcheck.recommend.places.candidates import GAP_M, Candidate, candidates
 from roomcheck.recommend.places.clear import unwanted
 from roomcheck.recommend.places.mirror import Mirror, mirror_of, own_image, twins, with_images
-from roomcheck.recommend.places.paths import FacingPair, Reflection, facing_pairs, reflections
+from roomcheck.recommend.places.paths import (
+    FacingPair,
+    TreatedReflection,
+    facing_pairs,
+    reflections,
+)
 from roomcheck.recommend.places.pinned_places import clash, pinned_places
 from roomcheck.recommend.solver.choose import packs_of
 from roomcheck.recommend.solver.money import cost_of, people
@@ -47,7 +52,7 @@ class Site:
     verdict: Verdict
     room: Statistics
     """Calibrated."""
-    early: tuple[Reflection, ...]
+    early: tuple[TreatedReflection, ...]
     """First reflections that should be quieter."""
     pairs: tuple[FacingPair, ...]
     """Hard faces that look at each other."""
@@ -96,11 +101,11 @@ class Site:
         free = [c for c in free if not _forbidden(job, c)]
         target = self.verdict.target
         asked = {limit.band_hz for limit in target.limits} | set(target.mid_bands_hz)
-        absorbers = tuple(c for c in free if not is_diffuser(c.piece) and self._worth_it(c, asked))
+        absorbers = tuple(c for c in free if not c.piece.diffuser and self._worth_it(c, asked))
         return self._with(
             job=job,
             places=(*pinned, *absorbers),
-            diffusers=tuple(c for c in free if is_diffuser(c.piece)),
+            diffusers=tuple(c for c in free if c.piece.diffuser),
             pinned=frozenset(range(len(pinned))),
             familiar=frozenset(),
         )
@@ -236,10 +241,6 @@ def _forbidden(job: Job, candidate: Candidate) -> bool:
     """Whether a person does not want this candidate at any of the places that it takes."""
     piece = candidate.piece
     return any(unwanted(f, piece, *take) for f in job.forbids for take in candidate.takes)
-
-
-def is_diffuser(piece: StockPiece) -> bool:
-    return piece.kind in ("well diffuser", "block diffuser")
 
 
 def taken(candidate: Candidate) -> list[tuple[str, float, float, float, float]]:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from roomcheck.judge import BASS_FINDINGS, BASS_RATIO, JND_DECAY
 from roomcheck.predict import Prediction
-from roomcheck.recommend.places.paths import FacingPair, Reflection
+from roomcheck.recommend.places.paths import FacingPair, TreatedReflection
 from roomcheck.recommend.solver.choose import Problem, Rule, Shares
 from roomcheck.recommend.solver.site import Site
 
@@ -390,7 +390,7 @@ def _bass_rules(site: Site) -> list[Rule]:
     ]
 
 
-def _cover_rules(site: Site, reflection: Reflection) -> list[Rule]:
+def _cover_rules(site: Site, reflection: TreatedReflection) -> list[Rule]:
     flat = site.job.room.face(reflection.face).kind != "wall"
     able = [
         p
@@ -410,7 +410,7 @@ def _cover_rules(site: Site, reflection: Reflection) -> list[Rule]:
     return found
 
 
-def cover_name(reflection: Reflection) -> str:
+def cover_name(reflection: TreatedReflection) -> str:
     return f"first reflection of {reflection.source} off {reflection.face}"
 
 

@@ -23,11 +23,11 @@ from roomcheck.report.render.blocks import (
     Tone,
     VerdictBox,
 )
+from roomcheck.units import band_name
 from roomcheck.verify import BandChange, Kept, MeanChange, Verification
 from roomcheck.words import (
     NONE,
     Reader,
-    band,
     limits,
     plus_minus,
     proof_sentence,
@@ -138,7 +138,9 @@ def promised_table(verification: Verification) -> tuple[Block, ...]:
 
 def change_label(change: BandChange | MeanChange) -> str:
     """Return an octave's name, or the mean's, as the head of a row."""
-    return mean_name(change.bands_hz) if isinstance(change, MeanChange) else band(change.band_hz)
+    return (
+        mean_name(change.bands_hz) if isinstance(change, MeanChange) else band_name(change.band_hz)
+    )
 
 
 def _measured(agreement: Agreement, verification: Verification) -> str:
@@ -230,7 +232,7 @@ def _both(job: Job) -> tuple[Block, ...]:
 def _both_decays(change: BandChange) -> str:
     ends = (change.low_s, change.high_s)
     return (
-        f"{band(change.band_hz)} {seconds(change.before_s, *ends)} s, then "
+        f"{band_name(change.band_hz)} {seconds(change.before_s, *ends)} s, then "
         f"{seconds(change.after_s, *ends)} s"
     )
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 
 from roomcheck.report.pages.parts import rights
 from roomcheck.report.render.blocks import Block, Heading, Table
-from roomcheck.units import rounded_up
+from roomcheck.units import band_name
 from roomcheck.verify import ClarityChange, ModeChange, SurfaceChange, Verification
-from roomcheck.words import NONE, Reader, band, decibels, mode_name, say
+from roomcheck.words import NONE, Reader, decibels, mode_name, plus_minus, say
 
 LOUDEST = 8
 
@@ -57,10 +57,10 @@ def clarity_table(verification: Verification) -> tuple[Block, ...]:
 def _clarity_row(change: ClarityChange) -> tuple[str, ...]:
     moved = decibels(change.change_db)
     if change.change_u_db is not None:
-        moved = f"{moved} ±{rounded_up(2 * change.change_u_db, 1)}"
+        moved = f"{moved} {plus_minus(change.change_u_db, 1)}"
     audible = NONE if change.audible is None else say("yes" if change.audible else "no")
     return (
-        band(change.band_hz),
+        band_name(change.band_hz),
         decibels(change.before_db),
         decibels(change.after_db),
         moved,

@@ -9,8 +9,7 @@ from roomcheck.job import Job
 from roomcheck.measure import Measurement
 from roomcheck.report.figures.figure_modes import curves_svg, map_svg, modes_svg, response_svg
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Picture, Table
-from roomcheck.units import rounded_up
-from roomcheck.words import NONE, Reader, decibels, mode_name, say, sentences
+from roomcheck.words import NONE, Reader, decibels, expanded, mode_name, say, sentences
 
 
 def low_end(job: Job, analysis: Analysis, takes: Sequence[Measurement] = ()) -> tuple[Block, ...]:
@@ -65,8 +64,8 @@ def modes_table(modes: Modes, reader: Reader) -> Table:
         which = mode_name(mode.box, reader) if mode.box else NONE
         rows.append(
             (
-                f"{mode.frequency_hz:.1f} ± {rounded_up(2 * mode.frequency_u_hz, 1)}",
-                f"{mode.decay_s:.2f} ± {rounded_up(2 * mode.decay_u_s, 2)}",
+                f"{mode.frequency_hz:.1f} ± {expanded(mode.frequency_u_hz, 1)}",
+                f"{mode.decay_s:.2f} ± {expanded(mode.decay_u_s)}",
                 f"{mode.q:.0f}",
                 decibels(mode.late_db),
                 which,

@@ -26,10 +26,10 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
+from roomcheck.units import MID_BANDS_HZ, band_name
 from roomcheck.words import (
     NONE,
     Reader,
-    band,
     band_sentences,
     decibels,
     left_out,
@@ -81,7 +81,7 @@ def measurement_report(
 
 def _chart(job: Job, analysis: Analysis, verdict: Verdict | None) -> Picture:
     values = ", ".join(
-        f"{band(b.band_hz)} {seconds(b.t20_s, *_ends(verdict, b.band_hz))} s"
+        f"{band_name(b.band_hz)} {seconds(b.t20_s, *_ends(verdict, b.band_hz))} s"
         for b in analysis.octaves
         if b.t20_s
     )
@@ -154,15 +154,17 @@ def _mean_row(verdict: Verdict | None) -> tuple[tuple[str, ...], ...]:
 
 
 def _judged_row(mean: BandMean, verdict: Verdict | None, modal: bool) -> tuple[str, ...]:
-    row = _row(band(mean.band_hz), mean.t20_s, mean.t20_u_s, _verdict_of(verdict, mean.band_hz))
+    row = _row(
+        band_name(mean.band_hz), mean.t20_s, mean.t20_u_s, _verdict_of(verdict, mean.band_hz)
+    )
     return row if verdict is not None or not modal else (*row[:-1], say("outcome_modal"))
 
 
 def mean_name(bands_hz: tuple[float, ...]) -> str:
     """Name a mean decay by its octaves."""
-    if bands_hz == (500.0, 1000.0):
+    if bands_hz == MID_BANDS_HZ:
         return say("mid_bands")
-    return say("mean_of", bands=", ".join(band(hz) for hz in bands_hz))
+    return say("mean_of", bands=", ".join(band_name(hz) for hz in bands_hz))
 
 
 def _row(name: str, value: float | None, u: float | None, judged: Judged | None) -> tuple[str, ...]:
@@ -179,7 +181,7 @@ def _more_row(mean: BandMean) -> tuple[str, ...]:
     d50 = f"{mean.d50.value:.2f}" if mean.d50 else NONE
     ts_ms = f"{1000 * mean.ts.value:.0f}" if mean.ts else NONE
     clarity = (decibels(c50), decibels(c80), d50, ts_ms)
-    return (band(mean.band_hz), seconds(t30), seconds(edt), *clarity, str(mean.positions))
+    return (band_name(mean.band_hz), seconds(t30), seconds(edt), *clarity, str(mean.positions))
 
 
 def _target(verdict: Verdict | None, reader: Reader) -> tuple[Block, ...]:
@@ -207,7 +209,7 @@ def _positions(job: Job) -> tuple[Block, ...]:
                 *_place(p.point, job),
             )
         )
-    heads = (say("head_place"), *_axes(job), say("head_above"))
+    heads = (say("head_position"), *_axes(job), say("head_above"))
     return (
         Table(heads=heads, rows=tuple(rows), align=("left", "right", "right", "right"), wide=0),
     )
@@ -285,7 +287,7 @@ def _each_pair(analysis: Analysis) -> tuple[Block, ...]:
     return (
         Heading(text=say("each_pair"), level=2),
         Table(
-            heads=(say("head_pair"), *(band(hz) for hz in bands)),
+            heads=(say("head_pair"), *(band_name(hz) for hz in bands)),
             rows=tuple(rows),
             align=rights(len(bands)),
             wide=0,

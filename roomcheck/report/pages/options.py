@@ -24,16 +24,17 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
+from roomcheck.units import band_name
 from roomcheck.words import (
     NONE,
     Reader,
-    band,
     decibels,
     heading,
     money,
     pieces_of,
     plan_title,
     reach,
+    rounded_up,
     say,
     sentence,
     tighter,
@@ -118,7 +119,7 @@ def _bands(plans: Sequence[Plan]) -> Table:
     for hz in (b.band_hz for b in plans[0].prediction.after):
         after = [_decay(found.get(hz)) for found in by_plan]
         if any(text != NONE for text in after):
-            rows.append((band(hz), _today(before.get(hz)), *after))
+            rows.append((band_name(hz), _today(before.get(hz)), *after))
     heads = (say("head_band"), heading(say("today")), *(_title(plan) for plan in plans))
     align: tuple[Align, ...] = ("left", *tuple(RIGHT for _ in heads[1:]))
     return Table(heads=heads, rows=tuple(rows), align=align, note=say("note_octaves"))
@@ -294,7 +295,10 @@ def tolerance(promise: Promise, reader: Reader) -> tuple[Block, ...]:
     if promise.grade not in ("", "none"):
         grade = say("acc_grade", grade=promise.grade)
     text = say(
-        "acc_tolerance", pct=f"{promise.tolerance_pct:.0f}", pairs=promise.positions, grade=grade
+        "acc_tolerance",
+        pct=rounded_up(promise.tolerance_pct, 0),
+        pairs=promise.positions,
+        grade=grade,
     )
     lines = tuple(tighter(needs, reader) for needs in promise.tighter)
     return (

@@ -7,7 +7,15 @@ from collections.abc import Sequence
 from roomcheck.job import Job, Placement, Visit
 from roomcheck.recommend import ReflectionChange
 from roomcheck.report.figures.drawings import SHEET_M, bounces, elevation_svg, plan_svg, scale_text
-from roomcheck.report.render.blocks import Align, Block, Boxes, Bullets, Caution, Heading, Picture
+from roomcheck.report.render.blocks import (
+    Align,
+    Block,
+    Boxes,
+    Bullets,
+    CautionBox,
+    Heading,
+    Picture,
+)
 from roomcheck.words import across, area, length, say, temperature, volume
 
 
@@ -154,6 +162,6 @@ def titled(heading: Heading, *body: Block | Sequence[Block]) -> tuple[Block, ...
     held = [
         block
         for block in blocks(*body)
-        if not isinstance(block, Bullets | Boxes | Caution) or block.items
+        if not isinstance(block, Bullets | Boxes | CautionBox) or block.items
     ]
     return (heading, *held) if held else ()

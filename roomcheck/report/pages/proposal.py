@@ -29,10 +29,10 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
+from roomcheck.units import MID_BANDS_HZ, band_name
 from roomcheck.words import (
     Reader,
     across,
-    band,
     finding_notice,
     finding_title,
     limits,
@@ -138,13 +138,13 @@ def _good(verdict: Verdict, reader: Reader) -> tuple[Block, ...]:
         for limit in target.limits
         if limit.high_s is not None or limit.low_s is not None
     ]
-    low, high = (min(held), max(held)) if held else (500.0, 1000.0)
+    low, high = (min(held), max(held)) if held else MID_BANDS_HZ
     said = say(
         "good_says",
         use=lower(target.title),
         limits=limits(mid.low_s, mid.high_s),
-        low=band(low),
-        high=band(high),
+        low=band_name(low),
+        high=band_name(high),
         source=say("source_of", source=target.source.rstrip(".")),
     )
     firsts = [finding.remedies[0] for finding in verdict.findings]
@@ -176,9 +176,9 @@ def _short(plan: Plan, reader: Reader) -> tuple[Block, ...]:
 
 def _acceptance(promise: Promise, reader: Reader) -> tuple[Block, ...]:
     head = Heading(text=say("acceptance"))
-    rows = [(band(b.band_hz), limits(b.low_s, b.high_s)) for b in promise.bands]
+    rows = [(band_name(b.band_hz), limits(b.low_s, b.high_s)) for b in promise.bands]
     if promise.mid_low_s is not None or promise.mid_high_s is not None:
-        rows.append((band(0), limits(promise.mid_low_s, promise.mid_high_s)))
+        rows.append((say("mid_bands"), limits(promise.mid_low_s, promise.mid_high_s)))
     if not rows:
         return (head, Text(body=say("no_promise")))
     return (

@@ -59,7 +59,7 @@ class Boxes:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Caution:
+class CautionBox:
     """Where work can hurt someone."""
 
     title: str
@@ -99,7 +99,7 @@ class Picture:
     svg: str
     alt: str
     caption: str = ""
-    beside: Caution | None = None
+    beside: CautionBox | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,7 +124,7 @@ Block = (
     | VerdictBox
     | Bullets
     | Boxes
-    | Caution
+    | CautionBox
     | Facts
     | Table
     | Picture

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from base64 import b64encode
+from collections.abc import Iterable
 from html import escape
 from importlib.resources import files
 
@@ -11,7 +12,7 @@ from roomcheck.report.render.blocks import (
     Block,
     Boxes,
     Bullets,
-    Caution,
+    CautionBox,
     Document,
     Facts,
     Heading,
@@ -34,7 +35,7 @@ def html_of(document: Document, letterhead: Letterhead) -> str:
     style = (files("roomcheck.report") / "page.css").read_text("utf-8")
     title = escape(f"{document.title} – {document.subtitle}")
     banner = _optional('<p class="banner" role="note">{}</p>', letterhead.banner)
-    body = "\n".join(_block(block, i) for i, block in enumerate(document.blocks))
+    body = html_blocks(document.blocks)
     header = (
         f"{_logo(letterhead)}<p>{escape(letterhead.author)}</p><h1>{escape(document.title)}</h1>"
         f"<p>{escape(document.subtitle)}</p>"
@@ -58,6 +59,12 @@ def html_of(document: Document, letterhead: Letterhead) -> str:
 </body>
 </html>
 """
+
+
+def html_blocks(blocks: Iterable[Block]) -> str:
+    """Blocks as elements of a page that has its own head; every word that a person typed is
+    escaped."""
+    return "\n".join(_block(block, i) for i, block in enumerate(blocks))
 
 
 def _logo(letterhead: Letterhead) -> str:
@@ -85,7 +92,7 @@ def _block(block: Block, number: int) -> str:  # noqa: PLR0911 - one line a kind
             return _list(block.items)
         case Boxes():
             return _list(tuple(f"☐ {item}" for item in block.items), "boxes")
-        case Caution():
+        case CautionBox():
             return f"<aside><strong>⚠ {escape(block.title)}</strong>{_list(block.items)}</aside>"
         case Facts():
             pairs = "".join(f"<dt>{escape(k)}</dt><dd>{escape(v)}</dd>" for k, v in block.pairs)

@@ -11,7 +11,7 @@ from roomcheck.report.render.blocks import (
     Block,
     Boxes,
     Bullets,
-    Caution,
+    CautionBox,
     Facts,
     Heading,
     NewPage,
@@ -134,7 +134,7 @@ class _Setter:
                 return self.items(block.items, "• ")
             case Boxes():
                 return self.items(block.items, "☐ ")
-            case Caution():
+            case CautionBox():
                 title = self.paragraph(f"⚠ {block.title}", style="bold yellow")
                 return [*title, *self.items(block.items, "• ")]
             case Facts():

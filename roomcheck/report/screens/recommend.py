@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from roomcheck.facts import fact
 from roomcheck.job import Job, Placement
-from roomcheck.recommend import Change, Check, Plan, Why
+from roomcheck.recommend import Check, PieceReasons, Plan, PlanChange
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Table, Text, VerdictBox
 from roomcheck.words import (
     NONE,
@@ -209,7 +209,9 @@ def _check(check: Check, reader: Reader) -> str:
     return f"{sentence(fact(check.subject), reader)}: {sentence(check.caution, reader)}{named}"
 
 
-def change_blocks(job: Job, change: Change, *, kept: bool, everything: bool) -> tuple[Block, ...]:
+def change_blocks(
+    job: Job, change: PlanChange, *, kept: bool, everything: bool
+) -> tuple[Block, ...]:
     """What a change by hand costs, and the plan after it."""
     lines = change_lines(change, Reader(units=job.units), job.currency)
     end = "Kept in job.toml." if kept else "Nothing is written yet; add --keep to hold on to it."
@@ -221,7 +223,7 @@ def change_blocks(job: Job, change: Change, *, kept: bool, everything: bool) -> 
     )
 
 
-def why_blocks(job: Job, why: Why) -> tuple[Block, ...]:
+def why_blocks(job: Job, why: PieceReasons) -> tuple[Block, ...]:
     """Why one piece is there, and what there would be instead."""
     reader = Reader(units=job.units)
     blocks: list[Block] = [

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from roomcheck.measure import Played
-from roomcheck.report.render.blocks import Block, Bullets, Caution, Text
+from roomcheck.report.render.blocks import Block, Bullets, CautionBox, Text
 
 PLAYING = (
     "Play it from a file, by wire, with the player's effects and loudness correction off.",
@@ -30,5 +30,5 @@ def sweep_blocks(out: Path, facts: Path, played: Played) -> tuple[Block, ...]:
         Text(body=file, lead=f"{out}:"),
         Text(body="what roomcheck add needs to know of it. Keep both together.", lead=f"{facts}:"),
         Bullets(items=PLAYING),
-        Caution(title="Loud", items=LOUD),
+        CautionBox(title="Loud", items=LOUD),
     )

@@ -70,7 +70,7 @@ def lesson_blocks(lesson: Lesson, shop: Shop, path: Path) -> tuple[Block, ...]:
     tables: list[Block] = []
     for share in lesson.shares:
         rows = tuple(
-            (f"{hz:g} Hz", f"{100 * (exp(mean) - 1):+.0f} %", f"±{200 * sd:.0f} %")
+            (f"{hz:g} Hz", f"{100 * (exp(mean) - 1):+.0f} %", f"{plus_minus(100 * sd, 0)} %")
             for hz, mean, sd in learned.get(share.piece, [])
         )
         heads = (say("head_band"), say("head_absorbs"), say("head_95"))

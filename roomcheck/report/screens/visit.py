@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from roomcheck.analyse import Analysis, Closing
 from roomcheck.report.render.blocks import Block, Bullets, Text, VerdictBox
-from roomcheck.units import rounded_up
-from roomcheck.words import Reader, closing_sentences, sentences
+from roomcheck.words import Reader, closing_sentences, expanded, sentences
 
 
 def visit_blocks(
@@ -28,8 +27,7 @@ def visit_blocks(
     if remarks:
         blocks.append(Bullets(items=remarks))
     if analysis.mid_s is not None and analysis.mid_u_s is not None:
-        u_s = rounded_up(2 * analysis.mid_u_s, 2)
-        decay = f"{analysis.mid_s:.2f} s, ± {u_s} s (95 %)."
+        decay = f"{analysis.mid_s:.2f} s ± {expanded(analysis.mid_u_s)} s (95 %)."
         blocks.append(Text(body=decay, lead="Decay at 500 Hz and 1 kHz:"))
     if closing.complete:
         command = "analyse" if visit == "before" else "verify"

@@ -14,7 +14,7 @@ from roomcheck.report.render.blocks import (
     Align,
     Block,
     Boxes,
-    Caution,
+    CautionBox,
     Facts,
     Heading,
     NewPage,
@@ -70,7 +70,7 @@ def piece_pages(
         Facts(pairs=piece_facts(job, piece)),
         cut_list(job, piece),
         _steps(piece, reader, own),
-        Caution(title=say("caution"), items=sentences(own, reader)) if own else (),
+        CautionBox(title=say("caution"), items=sentences(own, reader)) if own else (),
         row_map(job, piece),
     )
 
@@ -207,7 +207,7 @@ def row_map(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
         if part % a_page == 0:
             pages += [NewPage(), Heading(text=f"{say('row_map')}: {piece.piece}", level=2)]
         if part == 0:
-            pages.append(Caution(title=say("caution"), items=(say("map_mirror", unit=legend),)))
+            pages.append(CautionBox(title=say("caution"), items=(say("map_mirror", unit=legend),)))
             pages.append(Text(body=say("counts", counts=_block_counts(job, rows, heights))))
         if columns > step:
             title = say("map_columns", first=first + 1, last=last, all=columns)

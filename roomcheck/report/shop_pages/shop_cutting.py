@@ -9,7 +9,7 @@ from roomcheck import workshop
 from roomcheck.facts import fact
 from roomcheck.job import Job
 from roomcheck.report.pages.parts import blocks
-from roomcheck.report.render.blocks import Align, Block, Caution, Heading, NewPage, Table, Text
+from roomcheck.report.render.blocks import Align, Block, CautionBox, Heading, NewPage, Table, Text
 from roomcheck.words import Reader, by, length, say, sentence, sentences, size
 from roomcheck.workshop import BuildSheet, FabricPlan, MaterialPlan, Part, Rip, SawSetup, SheetPlan
 
@@ -25,7 +25,7 @@ def cutting_pages(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
         NewPage(),
         Heading(text=say("tickets")),
         Text(body=say("tickets_say")),
-        Caution(title=say("caution"), items=_cautions(job)),
+        CautionBox(title=say("caution"), items=_cautions(job)),
         _stocks(job, sheet),
         _panels(job, sheet),
         _fabrics(job, sheet),

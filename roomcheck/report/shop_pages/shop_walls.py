@@ -16,14 +16,14 @@ from roomcheck.report.render.blocks import (
     Align,
     Block,
     Boxes,
-    Caution,
+    CautionBox,
     Heading,
     NewPage,
     Table,
     Text,
 )
 from roomcheck.words import NONE, Reader, by, length, row_of_pieces, say, sentence, sentences, size
-from roomcheck.workshop import BuildSheet, HangingCaution, HangingLine, Row
+from roomcheck.workshop import BuildSheet, HangingCaution, HangingLine, HangingRow
 
 _PAGE_MM = {"letter": 279.4, "a4": 297.0}
 _FRAME_MM = 33.0 + 21.0 + 9.0 + 28.0 + 16.0
@@ -66,7 +66,7 @@ def _page(
     face: Face,
     pieces: Sequence[Placement],
     lines: Sequence[HangingLine],
-    rows: Sequence[Row],
+    rows: Sequence[HangingRow],
 ) -> list[Block]:
     """One face: as large a drawing as leaves room for all that is said under it."""
     reader = Reader(units=job.units)
@@ -99,7 +99,7 @@ def _tall_mm(block: Block) -> float:
             return 3.0 + 4.2 * ceil(len(block.lead + block.body) / _SMALL)
         case Table():
             return 6.0 + sum(_ROW_MM + 4.2 * (max(map(len, row)) // _CELL) for row in block.rows)
-        case Caution():
+        case CautionBox():
             return 17.0 + sum(4.6 * ceil(len(item) / _WIDE) for item in block.items)
         case _:
             return 0.0
@@ -120,7 +120,7 @@ def refusals(lines: Sequence[HangingLine], reader: Reader) -> list[Block]:
     if not refused:
         return []
     items = tuple(f"{line.name}: {' '.join(sentences(line.refused, reader))}" for line in refused)
-    return [Caution(title=say("refused"), items=items)]
+    return [CautionBox(title=say("refused"), items=items)]
 
 
 def _marks(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
@@ -250,7 +250,7 @@ def _overhead(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
     ]
 
 
-def _cautions(lines: Sequence[HangingLine], reader: Reader) -> Caution:
+def _cautions(lines: Sequence[HangingLine], reader: Reader) -> CautionBox:
     """Once each, with the pieces that it is for; what is deferred stands last, for all of them."""
     names_of: dict[Fact[HangingCaution], list[str]] = {}
     for line in lines:
@@ -263,4 +263,4 @@ def _cautions(lines: Sequence[HangingLine], reader: Reader) -> Caution:
         whose = say("all_pieces") if every else ", ".join(names)
         items.append(f"{whose}: {sentence(caution, reader)}")
     items.append(sentence(fact(HangingCaution.DEFER), reader))
-    return Caution(title=say("caution"), items=tuple(items))
+    return CautionBox(title=say("caution"), items=tuple(items))

@@ -12,7 +12,7 @@ from roomcheck.report.render.blocks import (
     Align,
     Block,
     Boxes,
-    Caution,
+    CautionBox,
     Document,
     Heading,
     NewPage,
@@ -68,7 +68,7 @@ def shop_sheets(
 def first_cautions(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
     """What must not be hung, and what everybody must know before they begin."""
     reader = reader_of(job)
-    cautions = Caution(title=say("first"), items=sentences(sheet.cautions, reader))
+    cautions = CautionBox(title=say("first"), items=sentences(sheet.cautions, reader))
     return (*refusals(sheet.hanging, reader), *((cautions,) if cautions.items else ()))
 
 

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 
 from roomcheck.standards.errors import OutsideScope
 from roomcheck.standards.target import CLEAR_SPEECH_DB, BandLimit, Target
+from roomcheck.units import MID_BANDS_HZ
 
 DOCUMENT = "DIN 18041:2016-03"
-MID_BANDS_HZ = (500.0, 1000.0)
 
 TOLERANCE = {
     63.0: (0.50, 1.70),

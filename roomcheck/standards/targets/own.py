@@ -6,7 +6,7 @@ from typing import Protocol
 
 from roomcheck.standards.errors import BadTarget
 from roomcheck.standards.target import BandLimit, Target
-from roomcheck.units import OCTAVES_HZ
+from roomcheck.units import MID_BANDS_HZ, OCTAVES_HZ
 
 
 class OwnLimits(Protocol):
@@ -67,7 +67,7 @@ def own_target(
         )
     if not reason.strip():
         raise BadTarget(found="no reason", needed="one sentence that says why")
-    mid = tuple(hz for hz in (500.0, 1000.0) if hz in bands) or bands
+    mid = tuple(hz for hz in MID_BANDS_HZ if hz in bands) or bands
     return Target(
         key=key,
         title=title or "the job's own target",

@@ -13,14 +13,14 @@ from dataclasses import dataclass
 
 from roomcheck.standards.errors import OutsideScope
 from roomcheck.standards.target import CLEAR_SPEECH_DB, BandLimit, Mark, Target
+from roomcheck.units import MID_BANDS_HZ
 
-MID_BANDS_HZ = (500.0, 1000.0)
 _VOICE = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0)
 _FROM_250 = _VOICE[1:]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Practice:
+class TradeTarget:
     """One kind of room."""
 
     low_s: float | None
@@ -47,7 +47,7 @@ class Practice:
 
 
 PRACTICE = {
-    "voice booth": Practice(
+    "voice booth": TradeTarget(
         low_s=0.10,
         nominal_s=0.15,
         high_s=0.20,
@@ -56,7 +56,7 @@ PRACTICE = {
         usual_m3=(3, 10),
         notes=("A single strong reflection colours a voice more than the decay does.",),
     ),
-    "podcast room": Practice(
+    "podcast room": TradeTarget(
         low_s=0.20,
         nominal_s=0.275,
         high_s=0.35,
@@ -66,7 +66,7 @@ PRACTICE = {
         c50_db=8,
         notes=("C50 above 8 dB is wanted at the microphone.",),
     ),
-    "home cinema": Practice(
+    "home cinema": TradeTarget(
         low_s=0.25,
         nominal_s=0.325,
         high_s=0.40,
@@ -75,7 +75,7 @@ PRACTICE = {
         c50_db=5,
         notes=("C50 above 5 dB is wanted at the seats.",),
     ),
-    "meeting room": Practice(
+    "meeting room": TradeTarget(
         low_s=0.40,
         nominal_s=0.50,
         high_s=0.60,
@@ -87,7 +87,7 @@ PRACTICE = {
             "C50 of 3 dB or more is wanted.",
         ),
     ),
-    "large meeting room": Practice(
+    "large meeting room": TradeTarget(
         low_s=0.60,
         nominal_s=0.65,
         high_s=0.70,
@@ -96,7 +96,7 @@ PRACTICE = {
         c50_db=CLEAR_SPEECH_DB,
         notes=("C50 of 3 dB or more is wanted.",),
     ),
-    "video call room": Practice(
+    "video call room": TradeTarget(
         low_s=None,
         nominal_s=0.50,
         high_s=0.50,
@@ -105,7 +105,7 @@ PRACTICE = {
         c50_db=CLEAR_SPEECH_DB,
         notes=("The far end hears the room twice: through the microphone and in its own room.",),
     ),
-    "cafe": Practice(
+    "cafe": TradeTarget(
         low_s=0.50,
         nominal_s=0.65,
         high_s=0.80,
@@ -116,7 +116,7 @@ PRACTICE = {
             ),
         ),
     ),
-    "amplified rehearsal room": Practice(
+    "amplified rehearsal room": TradeTarget(
         low_s=0.40,
         nominal_s=0.50,
         high_s=0.60,
@@ -125,7 +125,7 @@ PRACTICE = {
         mark="memory",
         notes=("Planning values from memory, for rooms up to 100 m³.",),
     ),
-    "acoustic rehearsal room": Practice(
+    "acoustic rehearsal room": TradeTarget(
         low_s=0.60,
         nominal_s=0.75,
         high_s=0.90,
@@ -179,7 +179,7 @@ def room(key: str, title: str, volume_m3: float) -> Target:
     )
 
 
-def _limits(p: Practice) -> tuple[BandLimit, ...]:
+def _limits(p: TradeTarget) -> tuple[BandLimit, ...]:
     low, high = p.low_s, p.high_s
     if p.even_s is not None and low is not None:
         low, high = low - p.even_s, high + p.even_s

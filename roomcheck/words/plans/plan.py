@@ -9,19 +9,20 @@ from roomcheck.facts import Fact, fact
 from roomcheck.job import WhyHere
 from roomcheck.recommend import (
     Advice,
-    Change,
     Condition,
     LostValue,
+    PieceReasons,
     Plan,
+    PlanChange,
     PlanKind,
     PlanNote,
     Promise,
     Shortfall,
     Tighter,
     TighterNeeds,
-    Why,
 )
-from roomcheck.units import band_name, digits_against_limit
+from roomcheck.units import band_name
+from roomcheck.words.numbers import beside, rounded_up, with_limit
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import Voices, fill, joined, register, sentence, sentences
 
@@ -33,12 +34,6 @@ def plan_title(plan: Plan, reader: Reader) -> str:
 
 def _where(band_hz: float | None) -> str:
     return "Mean of the mid bands" if band_hz is None else band_name(band_hz)
-
-
-def _pair(value_s: float, limit_s: float) -> tuple[str, str]:
-    """A decay and its limit with as many digits as keep them apart. [s]"""
-    value, limit = digits_against_limit(value_s, limit_s)
-    return f"{value} s", f"{limit} s"
 
 
 def _too_long(
@@ -53,12 +48,12 @@ def _too_long(
     band_hz: float | None = None,
     best_alpha: float | None = None,
 ) -> str:
-    value, limit = _pair(likely_s, limit_s)
+    value, limit = with_limit(likely_s, limit_s, upper=True)
     cures = []
     if best_alpha is not None:
         cures.append(f"deeper pieces (the best in stock takes {best_alpha:.2f} of it)")
     if barred:
-        cures.append(f"leave to fix on the {joined(barred)}")
+        cures.append(f"permission to fix pieces to the {joined(barred)}")
     if curtain:
         cures.append("heavy curtains over the glass or the door, drawn when it matters")
     if rug:
@@ -66,7 +61,7 @@ def _too_long(
     lacking = f" (about {lacking_m2:.1f} m² of absorption lacking)" if lacking_m2 > 0 else ""
     cures.append(f"more area than the {hung_m2:.1f} m² of this plan{lacking}")
     return (
-        f"{_where(band_hz)}: {value} expected, over the limit of {limit}. "
+        f"{_where(band_hz)}: {value} s expected, over the limit of {limit} s. "
         f"To cure it: {joined(cures, 'or')}."
     )
 
@@ -74,14 +69,14 @@ def _too_long(
 def _too_short(
     reader: Reader, likely_s: float, limit_s: float, bare: bool, band_hz: float | None = None
 ) -> str:
-    value, limit = _pair(likely_s, limit_s)
+    value, limit = with_limit(likely_s, limit_s, upper=False)
     cure = "To cure it: fewer or shallower pieces, at the price of another wish, or a harder floor."
     if bare:
         cure = "The room is too dead as it is: take soft things out, or lay a harder floor."
-    return f"{_where(band_hz)}: {value} expected, under the limit of {limit}. {cure}"
+    return f"{_where(band_hz)}: {value} s expected, under the limit of {limit} s. {cure}"
 
 
-def _range(how: str) -> Callable[..., str]:
+def _range(how: str, *, upper: bool) -> Callable[..., str]:
     def say(
         reader: Reader,
         likely_s: float,
@@ -90,14 +85,14 @@ def _range(how: str) -> Callable[..., str]:
         measured: bool,
         band_hz: float | None = None,
     ) -> str:
-        likely, _ = _pair(likely_s, limit_s)
-        end, limit = _pair(end_s, limit_s)
+        likely = beside(likely_s, *((None, limit_s) if upper else (limit_s, None)))
+        end, limit = with_limit(end_s, limit_s, upper=upper)
         cure = "Measuring the room before would narrow the range."
         if measured:
             cure = "More source-microphone pairs before and after would narrow the range."
         return (
-            f"{_where(band_hz)}: {likely} expected, but it could be {how} {end} "
-            f"(limit {limit}). {cure}"
+            f"{_where(band_hz)}: {likely} s expected, but it could be {how} {end} s "
+            f"(limit {limit} s). {cure}"
         )
 
     return say
@@ -249,11 +244,11 @@ register(
         ),
         Shortfall.TOO_LONG: _too_long,
         Shortfall.TOO_SHORT: _too_short,
-        Shortfall.RANGE_TOO_LONG: _range("up to"),
-        Shortfall.RANGE_TOO_SHORT: _range("as low as"),
+        Shortfall.RANGE_TOO_LONG: _range("up to", upper=True),
+        Shortfall.RANGE_TOO_SHORT: _range("as low as", upper=False),
         Shortfall.REFLECTION_UNCOVERED: _uncovered,
         TighterNeeds.GRADE: "{grade} grade",
-        TighterNeeds.ROOM_UNCERTAIN: "the prediction itself is only good to ±{least_pct:.0f} %",
+        TighterNeeds.ROOM_UNCERTAIN: "the prediction itself is only good to ±{least_pct:up} %",
         TighterNeeds.TOO_MANY_PAIRS: "it would take more than {most} pairs",
         Condition.SAME_PAIRS: (
             "Measured as the mean T20 of the same source-microphone pairs, at the positions of the "
@@ -279,7 +274,8 @@ register(
         ),
         Advice.RUG: "a thick rug on felt there (another trade)",
         Advice.ON_PATCH: "it falls on the {patch}: a curtain there, or move seat or source",
-        Advice.LEAVE_TO_FIX: "leave to fix on the {face}, a stand there, or move seat or source",
+        Advice.LEAVE_TO_FIX: "permission to fix to the {face}, a stand there, or move the seat or "
+        "source",
         Advice.DEEPER_PIECE: "a deeper piece there, or move seat or source",
     }
 )
@@ -319,7 +315,8 @@ def tolerance(promise: Promise) -> str:
     if promise.tolerance_pct is None:
         return ""
     grade = f", {promise.grade} grade" if promise.grade not in ("", "none") else ""
-    return f"±{promise.tolerance_pct:.0f} % for the mean, with {promise.positions} pairs{grade}."
+    tolerance_pct = rounded_up(promise.tolerance_pct, 0)
+    return f"±{tolerance_pct} % for the mean, with {promise.positions} pairs{grade}."
 
 
 def _price_change(price_change: Decimal, currency: str) -> str:
@@ -329,7 +326,7 @@ def _price_change(price_change: Decimal, currency: str) -> str:
     return f"about {currency}{abs(price_change):,.0f} {way} to the client"
 
 
-def change_lines(change: Change, reader: Reader, currency: str) -> tuple[str, ...]:
+def change_lines(change: PlanChange, reader: Reader, currency: str) -> tuple[str, ...]:
     """Say what a change by hand costs in pieces, money, decay and wishes."""
     pieces = f"{len(change.plan.pieces)} pieces instead of {change.pieces_before}"
     lines = [f"{pieces}; {_price_change(change.price_change, currency)}."]
@@ -362,7 +359,7 @@ def _about(shortfall: Fact[Shortfall]) -> str:
     return _where(shortfall.get("band_hz"))
 
 
-def why_lines(why: Why, currency: str) -> tuple[str, ...]:
+def why_lines(why: PieceReasons, currency: str) -> tuple[str, ...]:
     """Say what a piece does for its price."""
     lines = [
         f"Without it, and nothing in its place, the client pays about {currency}{why.price:,.0f} "

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from roomcheck.recommend import Caution, CheckSubject
+from roomcheck.recommend import CheckSubject, PlanCaution
 from roomcheck.units import KG_PER_LB
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import fill, joined, register
@@ -47,47 +47,47 @@ register(
         CheckSubject.OVERHEAD: "Overhead",
         CheckSubject.FIRE_PAPERS: "Fire papers",
         CheckSubject.NOT_NOTED: "Not noted",
-        Caution.PROJECTS: (
+        PlanCaution.PROJECTS: (
             "These stand out up to {depth_m:length} from the wall with an edge between 27 and 80 "
             "in above the floor; where people walk past, 4 in is the most (2010 ADA Standards "
             f"307.2). The job draws no walkway: is there one? {AUTHORITY}"
         ),
-        Caution.NO_SWING_DRAWN: _no_swing,
-        Caution.NEAR: f"{{thing}}: the nearest piece is {{apart_m:length}} away. {AUTHORITY}",
-        Caution.OVER_OPENING: (
+        PlanCaution.NO_SWING_DRAWN: _no_swing,
+        PlanCaution.NEAR: f"{{thing}}: the nearest piece is {{apart_m:length}} away. {AUTHORITY}",
+        PlanCaution.OVER_OPENING: (
             "Hangs over the {opening}: a way out and a window are never covered."
         ),
-        Caution.NOT_WANTED: "It is not wanted there.",
-        Caution.IN_SWING: "It is in the way of the {thing}.",
-        Caution.IN_WALKWAY: "It stands out more than {most_m:size} into the {thing}.",
-        Caution.UNDER_SPRINKLER: "It is less than {least_m:size} below the {thing}.",
-        Caution.HEAVY_PIECE: _heavy_piece,
-        Caution.HEAVY_WALL: (
+        PlanCaution.NOT_WANTED: "It is not wanted there.",
+        PlanCaution.IN_SWING: "It is in the way of the {thing}.",
+        PlanCaution.IN_WALKWAY: "It stands out more than {most_m:size} into the {thing}.",
+        PlanCaution.UNDER_SPRINKLER: "It is less than {least_m:size} below the {thing}.",
+        PlanCaution.HEAVY_PIECE: _heavy_piece,
+        PlanCaution.HEAVY_WALL: (
             f"Everything on the {{face}} weighs {{weight_kg_per_m2:.0f}} kg per m²: {ENGINEER}"
         ),
-        Caution.LOADED_STUD: _loaded_stud,
-        Caution.OVERHEAD_GRID: (
+        PlanCaution.LOADED_STUD: _loaded_stud,
+        PlanCaution.OVERHEAD_GRID: (
             "Hangs over heads: wires run through the grid to the structure above, never to the "
             "grid; two independent fixings. Local code and licensed practice accept it, not we."
         ),
-        Caution.OVERHEAD_JOISTS: (
+        PlanCaution.OVERHEAD_JOISTS: (
             "Hangs over heads: each point into a joist; two independent fixings. Local code and "
             "licensed practice accept it, not we."
         ),
-        Caution.WIDE_CLOUD: (
+        PlanCaution.WIDE_CLOUD: (
             "Wider than {widest_m:length} under a sprinklered ceiling: generally taken as an "
             "obstruction; ask the fire authority."
         ),
-        Caution.NO_FIRE_PAPERS: (
+        PlanCaution.NO_FIRE_PAPERS: (
             "No fire papers in shop.toml for {stock:and}: fabric, core, frame and the piece as "
             "built may each need their own; the fire authority decides which, and how much of a "
             "wall may be covered."
         ),
-        Caution.FRAMING_UNKNOWN: (
+        PlanCaution.FRAMING_UNKNOWN: (
             "Nobody has found the studs or joists of the {faces:and} yet: weights there are not "
             "checked."
         ),
-        Caution.NOT_NOTED: _not_noted,
-        Caution.AS_SIGNED: "{text}",
+        PlanCaution.NOT_NOTED: _not_noted,
+        PlanCaution.AS_SIGNED: "{text}",
     }
 )

@@ -4,23 +4,17 @@ from __future__ import annotations
 
 from roomcheck.facts import fact
 from roomcheck.job import FramingKind
-from roomcheck.units import (
-    KG_PER_LB,
-    M2_PER_FT2,
-    M_PER_IN,
-    digits_against_limit,
-    format_length,
-    format_size,
-)
+from roomcheck.units import KG_PER_LB, M2_PER_FT2, M_PER_IN
+from roomcheck.words.numbers import beside, length, size, weight
 from roomcheck.words.reader import Reader
-from roomcheck.words.saying import fill, joined, mass, register, sentence
+from roomcheck.words.saying import fill, joined, register, sentence
 from roomcheck.words.shop.steps import DEFER
-from roomcheck.workshop import HangingCaution, Refusal, Row
+from roomcheck.workshop import HangingCaution, HangingRow, Refusal
 
 
-def row_of_pieces(row: Row, reader: Reader) -> str:
+def row_of_pieces(row: HangingRow, reader: Reader) -> str:
     """Gaps of a row from left to right, and the even ones where they differ."""
-    gaps = ", ".join(format_size(gap, reader.units) for gap in row.gaps_m)
+    gaps = ", ".join(size(gap, reader) for gap in row.gaps_m)
     text = fill(
         "{names} in a row, tops level within 1/16 in (1.5 mm). Left to right: {left:size} "
         "to the corner, gaps {gaps}, {right:size} to the corner.",
@@ -33,7 +27,7 @@ def row_of_pieces(row: Row, reader: Reader) -> str:
     if row.even_m is None:
         return text
     lefts = [
-        f"{name} {format_length(left_m, reader.units)}"
+        f"{name} {length(left_m, reader)}"
         for name, left_m in zip(row.names, row.even_lefts_m, strict=True)
     ]
     even = fill(
@@ -50,7 +44,7 @@ def _licensed_load(reader: Reader, weight_kg: float, load_kg_m2: float) -> str:
     load = f"{load_kg_m2:.0f} kg/m²"
     if reader.units == "imperial":
         load = f"{load_kg_m2 / KG_PER_LB * M2_PER_FT2:.1f} lb/ft²"
-    return f"{mass(weight_kg, reader.units)}, {load}: a licensed person decides how it is fixed."
+    return f"{weight(weight_kg, reader)}, {load}: a licensed person decides how it is fixed."
 
 
 _NOT_WOOD = {
@@ -103,9 +97,9 @@ def _screw_too_short(reader: Reader, depth_m: float, least_m: float) -> str:
 
 def _ratio(reader: Reader, weight_kg: float, studs: int, ratio: float, least_ratio: float) -> str:
     plural = "" if studs == 1 else "s"
-    printed, _ = digits_against_limit(ratio, least_ratio, digits=1)
+    printed = beside(ratio, low=least_ratio, digits=1)
     return (
-        f"{mass(weight_kg, reader.units)} on {studs} stud{plural}: planning ratio {printed}, "
+        f"{weight(weight_kg, reader)} on {studs} stud{plural}: planning ratio {printed}, "
         f"{least_ratio:g} is the least."
     )
 

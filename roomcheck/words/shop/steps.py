@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from typing import Any
 
 from roomcheck.facts import fact
-from roomcheck.units import M2_PER_FT2, M_PER_IN, format_size
+from roomcheck.units import M2_PER_FT2, M_PER_IN
+from roomcheck.words.numbers import size, weight
 from roomcheck.words.reader import Reader
-from roomcheck.words.saying import fill, joined, mass, register, sentence
+from roomcheck.words.saying import fill, joined, register, sentence
 from roomcheck.workshop import Caution, Cut, Note, Part, Step, Surface
 
 DEFER = (
@@ -178,7 +179,7 @@ def _finish(
 
 
 def _measure_sticks(reader: Reader, *, sticks: int, stick_m: float, measured: bool) -> str:
-    section = f"{format_size(stick_m, reader.units)}, nominal"
+    section = f"{size(stick_m, reader)}, nominal"
     if measured:
         section = f"{exact(stick_m, reader)}, measured"
     return (
@@ -188,7 +189,7 @@ def _measure_sticks(reader: Reader, *, sticks: int, stick_m: float, measured: bo
 
 
 def _well_order(reader: Reader, *, depths_m: Sequence[float]) -> str:
-    depths = ", ".join(format_size(depth_m, reader.units) for depth_m in depths_m)
+    depths = ", ".join(size(depth_m, reader) for depth_m in depths_m)
     return (
         f"Well depths from the left, seen from the front: {depths}. Laid face down, they run from "
         "the right."
@@ -367,7 +368,7 @@ register(
 
 def _in_line(reader: Reader, *, parts: Sequence[tuple[str, float]]) -> str:
     longer = ", ".join(
-        f"{sentence(fact(Part(part)), reader)} of {format_size(length_m, reader.units)}"
+        f"{sentence(fact(Part(part)), reader)} of {size(length_m, reader)}"
         for part, length_m in parts
     )
     return (
@@ -379,8 +380,8 @@ def _in_line(reader: Reader, *, parts: Sequence[tuple[str, float]]) -> str:
 
 def _weigh_one(reader: Reader, *, made_kg: float, file_kg: float) -> str:
     return (
-        f"The parts make {mass(made_kg, reader.units)}, the shop's file says "
-        f"{mass(file_kg, reader.units)}: weigh one before it is hung."
+        f"The parts make {weight(made_kg, reader)}, the shop's file says "
+        f"{weight(file_kg, reader)}: weigh one before it is hung."
     )
 
 
@@ -406,7 +407,7 @@ def _under_size(
     line = "column" if side == "wide" else "row"
     rip = ""
     if can_rip:
-        rip = f"; or rip a last {line} of blocks {format_size(short_m, reader.units)} wide"
+        rip = f"; or rip a last {line} of blocks {size(short_m, reader)} wide"
     return fill(
         "The blocks make {size_m:size} {side}, {short_m:size} less than the {where} "
         "({wanted_m:size}). Frame {size_m:size}, as cut here{rip}.",

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from roomcheck.facts import fact
 from roomcheck.job import FramingKind, ShopMaterial, Units, UsedFor
-from roomcheck.units import format_size
+from roomcheck.words.numbers import size
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import register, sentence
 from roomcheck.workshop import Stock
@@ -21,7 +21,7 @@ def stock_name(stock: Stock, reader: Reader) -> str:
         name = f"backing {name}"
     if stock.thickness_m is None:
         return name
-    return f"{name} {format_size(stock.thickness_m, reader.units)}"
+    return f"{name} {size(stock.thickness_m, reader)}"
 
 
 def stock_names(stocks: Sequence[Stock], units: Units) -> list[str]:

@@ -8,11 +8,11 @@ from typing import Any
 
 from roomcheck.judge import Finding, FindingKind, LimitSource
 from roomcheck.standards.iec_60268_16_2020 import rating
-from roomcheck.units import band_name, digits_against_limit, rounded_up
+from roomcheck.units import band_name
+from roomcheck.words.numbers import beside, limit_text
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import Saying, in_words, joined, register, sentence, sentences
 from roomcheck.words.verdicts.phrases import (
-    COVERAGE,
     about,
     band_names,
     give_or_take,
@@ -64,7 +64,7 @@ def _values(finding: Finding) -> Mapping[str, Any]:
 
 
 def _too_live_numbers(reader: Reader, **v: Any) -> str:
-    value, _ = digits_against_limit(v["mean_s"], v["limit_s"])
+    value = beside(v["mean_s"], *_ends(v["mean_s"], v["limit_s"]))
     mean = (
         f"Mean decay {value} s{give_or_take(v.get('mean_u_s'))} over {band_names(v['bands_hz'])}."
     )
@@ -80,16 +80,21 @@ def _too_live_notice(reader: Reader, **v: Any) -> str:
     return f"Sound lingers {times_as_long(v['mean_s'] / v['limit_s'])} it should here."
 
 
+def _ends(value: float, limit: float) -> tuple[float | None, float | None]:
+    """A finding's value lies beyond its limit: above an upper one, below a lower one."""
+    return (None, limit) if value > limit else (limit, None)
+
+
 def _at_most_s(reader: Reader, **v: Any) -> str:
-    return f"At most {digits_against_limit(v['mean_s'], v['limit_s'])[1]} s"
+    return f"At most {limit_text(v['limit_s'], upper=True, value=v['mean_s'])} s"
 
 
 def _at_least_s(reader: Reader, **v: Any) -> str:
-    return f"At least {digits_against_limit(v['mean_s'], v['limit_s'])[1]} s"
+    return f"At least {limit_text(v['limit_s'], upper=False, value=v['mean_s'])} s"
 
 
 def _boomy_notice(reader: Reader, **v: Any) -> str:
-    ratio, _ = digits_against_limit(v["ratio"], v["limit_ratio"], 1)
+    ratio = beside(v["ratio"], high=v["limit_ratio"], digits=1)
     return f"Bass rings {ratio} times as long as the middle: voices and music boom."
 
 
@@ -99,12 +104,12 @@ def _boomy_numbers(reader: Reader, **v: Any) -> str:
 
 
 def _boomy_limit(reader: Reader, **v: Any) -> str:
-    limit = digits_against_limit(v["ratio"], v["limit_ratio"], 1)[1]
+    limit = limit_text(v["limit_ratio"], upper=True, value=v["ratio"], digits=1)
     return f"Bass at most {limit} times as long as the middle"
 
 
 def _dull_numbers(reader: Reader, **v: Any) -> str:
-    ratio, _ = digits_against_limit(v["ratio"], v["limit_ratio"], 1)
+    ratio = beside(v["ratio"], low=v["limit_ratio"], digits=1)
     return f"4 kHz {v['treble_s']:.2f} s, 250 Hz {v['low_middle_s']:.2f} s: {ratio} times."
 
 
@@ -130,20 +135,20 @@ def _uneven_limit(reader: Reader, **v: Any) -> str:
 
 
 def _ringing_numbers(reader: Reader, **v: Any) -> str:
-    decay, _ = digits_against_limit(v["decay_s"], v["limit_s"])
-    u = rounded_up(COVERAGE * v["decay_u_s"], 2)
+    decay = beside(v["decay_s"], high=v["limit_s"])
     wave = ", between surfaces that the room's size does not tell"
     if "order" in v:
         wave = f", {order_name(v['order'], reader)}"
     others = "".join(f"; so does {hz:.0f} Hz, {decay_s:.2f} s" for hz, decay_s in v["others"])
     return (
-        f"{v['frequency_hz']:.1f} Hz{wave}: decays in {decay} s ± {u} s, its neighbours in "
-        f"{v['beside_s']:.2f} s; {v['late_db']:.0f} dB over what is beside it after 150 ms{others}."
+        f"{v['frequency_hz']:.1f} Hz{wave}: decays in {decay} s{give_or_take(v['decay_u_s'])}, its "
+        f"neighbours in {v['beside_s']:.2f} s; {v['late_db']:.0f} dB over what is beside it after "
+        f"150 ms{others}."
     )
 
 
 def _ringing_limit(reader: Reader, **v: Any) -> str:
-    limit = digits_against_limit(v["decay_s"], v["limit_s"])[1]
+    limit = limit_text(v["limit_s"], upper=True, value=v["decay_s"])
     return f"Longer than {limit} s and {v['limit_db']:.0f} dB over its neighbours after 150 ms"
 
 
@@ -195,7 +200,7 @@ def _only(v: Mapping[str, Any]) -> str:
 
 
 def _arrival(reader: Reader, v: Mapping[str, Any], where: str) -> str:
-    level, _ = digits_against_limit(v["level_db"], v["limit_db"], 0)
+    level = beside(v["level_db"], high=v["limit_db"], digits=0)
     others = [
         f"{source} to {microphone} {level_db:.0f} dB"
         for source, microphone, level_db in v["others"]
@@ -222,7 +227,7 @@ def _early_numbers(reader: Reader, **v: Any) -> str:
 
 
 def _early_limit(reader: Reader, **v: Any) -> str:
-    limit = digits_against_limit(v["level_db"], v["limit_db"], 0)[1]
+    limit = limit_text(v["limit_db"], upper=True, value=v["level_db"], digits=0)
     return f"Below {limit} dB within {1000 * v['limit_to_s']:.0f} ms, 1 to 8 kHz"
 
 
@@ -258,7 +263,7 @@ def _slap_notice(reader: Reader, **v: Any) -> str:
 
 
 def _slap_numbers(reader: Reader, **v: Any) -> str:
-    level, _ = digits_against_limit(v["level_db"], v["limit_db"], 0)
+    level = beside(v["level_db"], high=v["limit_db"], digits=0)
     where = way(v["places"], reader) if v["places"] else "a place that no wall explains"
     return (
         f"{level} dB, {1000 * v['delay_s']:.0f} ms after the direct sound, "
@@ -268,7 +273,7 @@ def _slap_numbers(reader: Reader, **v: Any) -> str:
 
 
 def _slap_limit(reader: Reader, **v: Any) -> str:
-    limit = digits_against_limit(v["level_db"], v["limit_db"], 0)[1]
+    limit = limit_text(v["limit_db"], upper=True, value=v["level_db"], digits=0)
     when = f"after {1000 * v['limit_from_s']:.0f} ms"
     if "limit_to_s" in v:
         when = f"from {1000 * v['limit_from_s']:.0f} to {1000 * v['limit_to_s']:.0f} ms"
@@ -297,7 +302,7 @@ def _flutter_numbers(reader: Reader, **v: Any) -> str:
 
 
 def _left_right_numbers(reader: Reader, **v: Any) -> str:
-    differs, _ = digits_against_limit(v["differs_db"], v["limit_db"], 1)
+    differs = beside(v["differs_db"], high=v["limit_db"], digits=1)
     what = "early energy" if v["early_energy"] else "loudest wall reflection"
     sides = "; ".join(
         f"{source}: {face} {level_db:.1f} dB at {1000 * delay_s:.1f} ms"
@@ -311,7 +316,7 @@ def _left_right_numbers(reader: Reader, **v: Any) -> str:
 
 
 def _left_right_limit(reader: Reader, **v: Any) -> str:
-    limit = digits_against_limit(v["differs_db"], v["limit_db"], 1)[1]
+    limit = limit_text(v["limit_db"], upper=True, value=v["differs_db"], digits=1)
     return f"At most {limit} dB within {1000 * v['within_s']:.0f} ms"
 
 
@@ -326,7 +331,7 @@ def _unclear_notice(reader: Reader, **v: Any) -> str:
 
 
 def _unclear_numbers(reader: Reader, **v: Any) -> str:
-    clarity, _ = digits_against_limit(v["clarity_db"], v["limit_db"] - v["jnd_db"], 1)
+    clarity = beside(v["clarity_db"], low=v["limit_db"] - v["jnd_db"], digits=1)
     where = "on the mean" if v["everywhere"] else f"from {v['source']} to {v['microphone']}"
     return (
         f"C50 {clarity} dB {where} ({band_names(v['bands_hz'])}); least, {v['least_db']:.1f} dB, "
@@ -339,7 +344,7 @@ def _index_notice(reader: Reader, **v: Any) -> str:
 
 
 def _index_numbers(reader: Reader, **v: Any) -> str:
-    sti, _ = digits_against_limit(v["sti"], v["limit_sti"] - v["jnd_sti"])
+    sti = beside(v["sti"], low=v["limit_sti"] - v["jnd_sti"])
     return (
         f"Speech transmission index {sti} on the mean of {v['pairs']} pairs; least, "
         f"{v['least_sti']:.2f}, from {v['source']} to {v['microphone']}."
@@ -348,14 +353,14 @@ def _index_numbers(reader: Reader, **v: Any) -> str:
 
 def _slope_numbers(reader: Reader, **v: Any) -> str:
     octaves = [
-        f"{band_name(hz)} by {digits_against_limit(pct, v['limit_pct'], 0)[0]} %"
+        f"{band_name(hz)} by {beside(pct, high=v['limit_pct'], digits=0)} %"
         for hz, pct in v["octaves"]
     ]
     return f"T30 longer than T20: {', '.join(octaves)}."
 
 
 def _noise_numbers(reader: Reader, **v: Any) -> str:
-    level, _ = digits_against_limit(v["level"], v["limit"], 0)
+    level = beside(v["level"], high=v["limit"], digits=0)
     if v["curves_end"]:
         level = f"{level} and more (the published curves end there)"
     octave = f", by the {band_name(v['band_hz'])} octave" if "band_hz" in v else ""
@@ -367,7 +372,7 @@ def _noise_numbers(reader: Reader, **v: Any) -> str:
 
 
 def _noise_limit(reader: Reader, **v: Any) -> str:
-    limit = digits_against_limit(v["level"], v["limit"], 0)[1]
+    limit = limit_text(v["limit"], upper=True, value=v["level"], digits=0)
     return f"{_noise(v['family'], limit)} at most"
 
 

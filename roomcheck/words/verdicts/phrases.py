@@ -6,12 +6,10 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from roomcheck.job import place_text, tape
-from roomcheck.units import M2_PER_FT2, band_name, rounded_up
+from roomcheck.units import band_name
+from roomcheck.words.numbers import expanded
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import joined
-
-COVERAGE = 2.0
-"""Expanded uncertainty, about 95 %, in standard uncertainties."""
 
 
 def band_names(bands_hz: Iterable[float]) -> str:
@@ -29,7 +27,7 @@ def give_or_take(u_s: float | None) -> str:
     >>> give_or_take(0.014)
     ' ± 0.03 s'
     """
-    return "" if u_s is None else f" ± {rounded_up(COVERAGE * u_s, 2)} s"
+    return "" if u_s is None else f" ± {expanded(u_s)} s"
 
 
 def people(count: int) -> str:
@@ -48,13 +46,6 @@ def surface(name: str, kind: str) -> str:
     ('west wall', 'ceiling', 'glass wall')
     """
     return f"{name} wall" if kind == "wall" and "wall" not in name else name
-
-
-def area(area_m2: float, reader: Reader) -> str:
-    """Return an area in the reader's units."""
-    if reader.units == "imperial":
-        return f"{area_m2 / M2_PER_FT2:.0f} sq ft"
-    return f"{area_m2:.1f} m²"
 
 
 def about(length_m: float, reader: Reader) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from roomcheck.analyse import Cause, Reflection
+from roomcheck.analyse import CandidateImage, Reflection
 from roomcheck.job import Job, spot
 
 NO_WALL = "no wall explains this"
@@ -20,11 +20,11 @@ def reflection_text(job: Job, reflection: Reflection) -> str:
     return f"{place} ({_off(first)}); or {also}"
 
 
-def _off(cause: Cause) -> str:
+def _off(cause: CandidateImage) -> str:
     return f"{1000 * cause.residual_s:+.2f} ms"
 
 
-def _place(job: Job, cause: Cause) -> str:
+def _place(job: Job, cause: CandidateImage) -> str:
     """Where sound met the face, or the first of two."""
     meeting = cause.meetings[0]
     place = spot(job.room, meeting.face, meeting.u_m, meeting.v_m, job.units)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from roomcheck.job import place_text
 from roomcheck.judge import Certainty, Remedy
-from roomcheck.units import format_length
+from roomcheck.words.numbers import area, length
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import joined, register
-from roomcheck.words.verdicts.phrases import about, area, axes_of
+from roomcheck.words.verdicts.phrases import about, axes_of
 from roomcheck.words.visit.analysis import order_name
 
 Order = tuple[int, int, int]
@@ -287,7 +287,7 @@ def _mode_fit(
 def _no_move_near(reader: Reader, distance_m: float) -> str:
     return (
         "By the room's standing waves with rigid walls, no place up to "
-        f"{format_length(distance_m, reader.units)} straight forward, back or aside is free of it; "
+        f"{length(distance_m, reader)} straight forward, back or aside is free of it; "
         "another place for the loudspeaker may be."
     )
 

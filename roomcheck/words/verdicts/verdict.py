@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from roomcheck.judge import BandVerdict, Judged, MeanNote, Outcome, Verdict
-from roomcheck.units import band_name, digits_against_limit
-from roomcheck.words.numbers import limit_text
+from roomcheck.units import band_name
+from roomcheck.words.numbers import beside, limit_text, with_limit
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import joined, register, sentence
 from roomcheck.words.verdicts.findings import finding_title
@@ -37,17 +37,17 @@ def _main(verdict: Verdict, reader: Reader) -> str:
         why = sentence(mid.notes[0], reader)
         return f"No verdict on the room {use}: {why[:1].lower()}{why[1:]}"
     if mid.outcome == Outcome.TOO_LONG and mid.high_s is not None:
-        decay, limit = digits_against_limit(value, mid.high_s)
+        decay, limit = with_limit(value, mid.high_s, upper=True)
         return f"Sound lingers too long {use}: {decay} s, where {limit} s is the most."
     if mid.outcome == Outcome.TOO_SHORT and mid.low_s is not None:
-        decay, limit = digits_against_limit(value, mid.low_s)
+        decay, limit = with_limit(value, mid.low_s, upper=False)
         return (
             f"The room is too dead {use}: sound dies away in {decay} s, where {limit} s is the "
             "least."
         )
     if mid.outcome == Outcome.UNDECIDED:
         limit_s, which = nearest(mid)
-        decay, limit = digits_against_limit(value, limit_s)
+        decay, limit = with_limit(value, limit_s, upper=which == "upper")
         spread = give_or_take(mid.u_s)
         return f"Too close to call {use}: {decay} s{spread} against the {which} limit of {limit} s."
     return _right_so_far(verdict, reader, f"{_inside(mid)} {use}")
@@ -80,11 +80,8 @@ def _inside(mid: Judged) -> str:
     value = mid.value_s or 0.0
     if not mid.has_limit:
         return f"{value:.2f} s"
-    decay, limit = digits_against_limit(value, nearest(mid)[0])
-    if mid.low_s is None or mid.high_s is None:
-        return f"{decay} s (limit {limit} s)"
-    low, high = (digits_against_limit(value, end)[1] for end in (mid.low_s, mid.high_s))
-    return f"{decay} s (between {low} and {high} s)"
+    decay = beside(value, mid.low_s, mid.high_s)
+    return f"{decay} s ({limit_words(mid.low_s, mid.high_s, value)} wanted)"
 
 
 def nearest(judged: Judged) -> tuple[float, str]:
@@ -122,14 +119,14 @@ def _carried(
     )
 
 
-def limit_words(low_s: float | None, high_s: float | None) -> str:
-    """Return limits as one says them.
+def limit_words(low_s: float | None, high_s: float | None, value_s: float | None = None) -> str:
+    """Return limits as one says them, beside a value where there is one. [s]
 
     >>> limit_words(0.4, 0.6), limit_words(None, 0.6), limit_words(0.4, None)
     ('0.40 to 0.60 s', 'at most 0.60 s', 'at least 0.40 s')
     """
-    low = None if low_s is None else limit_text(low_s, up=False)
-    high = None if high_s is None else limit_text(high_s, up=True)
+    low = None if low_s is None else limit_text(low_s, upper=False, value=value_s)
+    high = None if high_s is None else limit_text(high_s, upper=True, value=value_s)
     if low and high:
         return f"{low} to {high} s"
     if high:

@@ -10,7 +10,7 @@ from roomcheck.analyse import (
     BoxMode,
     Closing,
     EchoReason,
-    Lack,
+    GradeLack,
     LeftOut,
     ModesReason,
     NoiseOutcome,
@@ -23,7 +23,8 @@ from roomcheck.analyse import (
 from roomcheck.facts import fact
 from roomcheck.measure import Record
 from roomcheck.standards.iec_60268_16_2020 import Rating
-from roomcheck.units import band_name, digits_against_limit, format_length
+from roomcheck.units import band_name
+from roomcheck.words.numbers import length, with_limit
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import joined, register, sentence, sentences
 from roomcheck.words.visit.decays import band_sentences
@@ -31,9 +32,9 @@ from roomcheck.words.visit.decays import band_sentences
 ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth")
 
 NEEDED = {
-    Lack.TOO_FEW_SOURCES: ("source position", "source positions"),
-    Lack.TOO_FEW_MICROPHONES: ("microphone position", "microphone positions"),
-    Lack.TOO_FEW_PAIRS: ("pair of source and microphone", "pairs of source and microphone"),
+    GradeLack.TOO_FEW_SOURCES: ("source position", "source positions"),
+    GradeLack.TOO_FEW_MICROPHONES: ("microphone position", "microphone positions"),
+    GradeLack.TOO_FEW_PAIRS: ("pair of source and microphone", "pairs of source and microphone"),
 }
 
 DIRECTIONAL = (
@@ -86,7 +87,7 @@ def closing_sentences(closing: Closing, reader: Reader) -> Iterator[str]:
         yield f"{band_name(band.band_hz)}: no T20 at any position. {why}".strip()
 
 
-def _too_few(kind: Lack) -> Callable[..., str]:
+def _too_few(kind: GradeLack) -> Callable[..., str]:
     def words(_: Reader, *, grade: str, needed: int, there: int) -> str:
         is_are = "is" if there == 1 else "are"
         noun = NEEDED[kind][needed > 1]
@@ -105,7 +106,7 @@ def _near(stands: str, share: str) -> Callable[..., str]:
         serves_from_hz: float | None = None,
         **names: str,
     ) -> str:
-        away, needed = (format_length(length_m, reader.units) for length_m in (away_m, needed_m))
+        away, needed = (length(length_m, reader) for length_m in (away_m, needed_m))
         text = (
             f"{stands.format(**names, away=away)}; ISO 3382-2 asks for {needed}. {share} "
             f"wavelength is that long at {needed_from_hz:.0f} Hz"
@@ -120,7 +121,7 @@ def _near(stands: str, share: str) -> Callable[..., str]:
 def _near_source(
     reader: Reader, *, position: str, other: str, away_m: float, needed_m: float
 ) -> str:
-    away, needed = (format_length(length_m, reader.units) for length_m in (away_m, needed_m))
+    away, needed = (length(length_m, reader) for length_m in (away_m, needed_m))
     return f"{position} stands {away} from {other}; ISO 3382-2 asks for {needed}."
 
 
@@ -137,7 +138,7 @@ def _speech(template: str) -> Callable[..., str]:
 def _speech_range(
     _: Reader, *, band_hz: float, range_db: float, needed_db: float, lacking_db: float
 ) -> str:
-    range_, needed = digits_against_limit(range_db, needed_db, 0)
+    range_, needed = with_limit(range_db, needed_db, upper=False, digits=0)
     return (
         f"{band_name(band_hz)}: {range_} dB from peak to noise, the index needs {needed} dB; play "
         f"{math.ceil(lacking_db)} dB louder, or use a longer sweep (twice the time is 3 dB)."
@@ -161,7 +162,7 @@ def _noise(outcome: str) -> Callable[..., str]:
         source: str,
         beyond: str | None = None,
     ) -> str:
-        value, bound = digits_against_limit(level, limit, 0)
+        value, bound = with_limit(level, limit, upper=True, digits=0)
         if beyond:
             value, bound = f"{level:g}", f"{limit:g}"
         side = f"{beyond} " if beyond else ""
@@ -212,13 +213,15 @@ register({rating: str(rating) for rating in Rating})
 register({kind: _too_few(kind) for kind in NEEDED})
 register(
     {
-        Lack.RULES_BROKEN: _rules_broken,
-        Lack.NO_PLACE: "{position} has no place in the job; its distances are not checked.",
-        Lack.NEAR_SURFACE: _near("{position} stands {away} from the nearest surface", "A quarter"),
-        Lack.NEAR_MICROPHONE: _near("{position} and {other} stand {away} apart", "Half a"),
-        Lack.NEAR_SOURCE: _near_source,
-        Lack.SURVEY_RECORD: _survey_record,
-        Lack.DIRECTIONS: "Averaged over the directions of the source: {directions:and}.",
+        GradeLack.RULES_BROKEN: _rules_broken,
+        GradeLack.NO_PLACE: "{position} has no place in the job; its distances are not checked.",
+        GradeLack.NEAR_SURFACE: _near(
+            "{position} stands {away} from the nearest surface", "A quarter"
+        ),
+        GradeLack.NEAR_MICROPHONE: _near("{position} and {other} stand {away} apart", "Half a"),
+        GradeLack.NEAR_SOURCE: _near_source,
+        GradeLack.SURVEY_RECORD: _survey_record,
+        GradeLack.DIRECTIONS: "Averaged over the directions of the source: {directions:and}.",
         SourceNote.DIRECTIONS_AVERAGED: (
             f"{DIRECTIONAL} Every pair is the average of {{takes}} takes or more; turned between "
             "them, they stand for directions."

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 
 from roomcheck.analyse import BandMean, DecayWarning, MeanRemark, Reason
-from roomcheck.units import band_name, digits_against_limit
+from roomcheck.units import band_name
+from roomcheck.words.numbers import beside, with_limit
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import register, sentence
 
@@ -44,7 +45,7 @@ def _no_range(
     lacking_db: float,
     **_more: object,
 ) -> str:
-    range_, needed = digits_against_limit(range_db, edt_needs_db, 0)
+    range_, needed = with_limit(range_db, edt_needs_db, upper=False, digits=0)
     return (
         f"Peak to noise is {range_} dB; EDT, clarity and centre time need {needed} dB, T20 "
         f"{t20_needs_db:.0f} dB, T30 {t30_needs_db:.0f} dB: for T20, {louder(lacking_db)}."
@@ -60,8 +61,8 @@ def _range_too_small(
     lacking_db: float,
     **_more: object,
 ) -> str:
-    range_, _bound = digits_against_limit(range_db, needed_db, 1)
-    lack, _zero = digits_against_limit(lacking_db, 0.0, 1)
+    range_ = beside(range_db, low=needed_db, digits=1)
+    lack = beside(lacking_db, low=0.0, digits=1)
     return (
         f"{number} needs {needed_db:.0f} dB from peak to noise; there are {range_} dB, "
         f"{lack} dB too few: {louder(lacking_db)}."
@@ -85,7 +86,7 @@ def _sinks(
 
 
 def _bends(_: Reader, *, curvature_pct: float, limit_pct: float, **_more: object) -> str:
-    value, limit = digits_against_limit(abs(curvature_pct), limit_pct, 0)
+    value, limit = with_limit(abs(curvature_pct), limit_pct, upper=True, digits=0)
     sign = "−" if curvature_pct < 0 else ""
     why = (
         "late sound dies more slowly than early sound, as with coupled rooms, bare parallel walls "
@@ -104,7 +105,7 @@ def _not_straight(
     limit_permille: float,
     **_more: object,
 ) -> str:
-    value, limit = digits_against_limit(non_linearity_permille, limit_permille, 0)
+    value, limit = with_limit(non_linearity_permille, limit_permille, upper=True, digits=0)
     return f"{number}: non-linearity is {value} permille, limit {limit}: the decay is not straight."
 
 

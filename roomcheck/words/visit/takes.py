@@ -3,8 +3,20 @@
 from __future__ import annotations
 
 from roomcheck.facts import fact
-from roomcheck.measure import Flown, Level, Record, Scale, Signal, Take, Unusable, Walk, Way, Why
-from roomcheck.units import band_label, band_name, format_length
+from roomcheck.measure import (
+    Flown,
+    Level,
+    LevelLimit,
+    Record,
+    Scale,
+    Signal,
+    Take,
+    Unusable,
+    Walk,
+    Way,
+)
+from roomcheck.units import band_label, band_name
+from roomcheck.words.numbers import length
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import joined, register, sentence
 
@@ -83,7 +95,7 @@ def _no_reflection(
     loss_db: float,
     away_m: float,
 ) -> str:
-    farther, away = (format_length(length_m, reader.units) for length_m in (farther_m, away_m))
+    farther, away = (length(length_m, reader) for length_m in (farther_m, away_m))
     return (
         f"{_arrivals(apart_s, level_db)}; a reflection that travels {farther} farther arrives "
         f"{loss_db:.1f} dB weaker or more at {away} and nearer: {PLAY_ONE}, or move off the hard "
@@ -340,8 +352,8 @@ FLIGHT = (
 def _flight(reader: Reader, flight_s: float, distance_m: float, planned_m: float) -> str:
     return FLIGHT.format(
         flight_ms=1000 * flight_s,
-        distance=format_length(distance_m, reader.units),
-        planned=format_length(planned_m, reader.units),
+        distance=length(distance_m, reader),
+        planned=length(planned_m, reader),
     )
 
 
@@ -379,7 +391,7 @@ register(
 def _level(reader: Reader, level_dbfs: float, why: str) -> str:
     """A level with the reason why it is no higher."""
     level = f"{level_dbfs:.0f} dB re full scale"
-    reason = sentence(fact(Why(why)), reader)
+    reason = sentence(fact(LevelLimit(why)), reader)
     return f"{level}, {reason}" if reason else level
 
 
@@ -440,13 +452,14 @@ register(
         Level.CAUTION: "A sweep is loud in the treble: it can hurt ears and burn tweeters. Turn "
         "the amplifier down before you start, wear ear protection near the loudspeaker, keep "
         "everybody else out of the room, and stop with Ctrl-C if it sounds wrong.",
-        Why.ENOUGH: "",
-        Why.SPEAKER_LIMIT: "because the loudspeaker came to its limit above",
-        Why.CEILING: "which is as loud as you allowed",
-        Why.STOPPED: "where you stopped it",
-        Why.INPUT_FULL: "because the input is near its end above; turn the input gain down to play "
-        "louder",
-        Why.INPUT_FULL_AT_ONCE: "because the input is near its end; turn the input gain down",
+        LevelLimit.ENOUGH: "",
+        LevelLimit.SPEAKER_LIMIT: "because the loudspeaker came to its limit above",
+        LevelLimit.CEILING: "which is as loud as you allowed",
+        LevelLimit.STOPPED: "where you stopped it",
+        LevelLimit.INPUT_FULL: "because the input is near its end above; turn the input gain down "
+        "to play louder",
+        LevelLimit.INPUT_FULL_AT_ONCE: "because the input is near its end; "
+        "turn the input gain down",
     }
 )
 

@@ -86,7 +86,7 @@ class CuttingPlan:
         return sum(bar.count for bar in self.bars)
 
 
-class Task:
+class CutProblem:
     """Lengths as whole nanometres, so that sixteenths of an inch and millimetres both add up
     exactly."""
 
@@ -117,7 +117,7 @@ class Task:
             raise CannotCut(part_m=self.lengths[0], longest_m=longest, item=self.item)
 
 
-def cost_of(task: Task, chosen: Mapping[Pattern, int]) -> Decimal:
+def cost_of(task: CutProblem, chosen: Mapping[Pattern, int]) -> Decimal:
     return sum((task.stock[b].cost * n for (b, _), n in chosen.items()), Decimal(0))
 
 

@@ -13,10 +13,10 @@ from roomcheck.workshop.cutting.bars import (
     Bar,
     CannotCut,
     CutBar,
+    CutProblem,
     CuttingPlan,
     Pattern,
     SawRules,
-    Task,
     cost_of,
     fullest,
 )
@@ -81,7 +81,7 @@ def cut_plan(
     if not parts:
         return CuttingPlan(bars=(), rules=rules, cost=Decimal(0), proved=True)
     lengths = sorted(parts, reverse=True)
-    task = Task(lengths, [parts[length] for length in lengths], stock, rules, item)
+    task = CutProblem(lengths, [parts[length] for length in lengths], stock, rules, item)
     task.check()
     chosen, proved = _solve(task)
     return _as_plan(task, offcuts_filled(task, exactly(task, chosen)), proved)
@@ -91,12 +91,12 @@ def best_fit_decreasing(parts_m: Mapping[float, int], bar: Bar, rules: SawRules)
     """Count the bars that the usual way by hand takes: longest part first, into the bar where it
     fits tightest."""
     lengths = sorted((length for length, count in parts_m.items() if count), reverse=True)
-    task = Task(lengths, [parts_m[length] for length in lengths], [bar], rules)
+    task = CutProblem(lengths, [parts_m[length] for length in lengths], [bar], rules)
     task.check()
     return sum(_by_hand(task, 0).values())
 
 
-def _by_hand(task: Task, bar: int) -> Counter[Pattern]:
+def _by_hand(task: CutProblem, bar: int) -> Counter[Pattern]:
     left: list[int] = []
     counts: list[list[int]] = []
     for i, (size, need) in enumerate(zip(task.sizes, task.need, strict=True)):
@@ -115,7 +115,7 @@ def _by_hand(task: Task, bar: int) -> Counter[Pattern]:
     return Counter((bar, tuple(row)) for row in counts)
 
 
-def _solve(task: Task) -> tuple[Counter[Pattern], bool]:
+def _solve(task: CutProblem) -> tuple[Counter[Pattern], bool]:
     patterns = {p for bar in range(len(task.stock)) for p in _by_hand(task, bar)}
     patterns |= {
         (b, tuple(min(room // size, need) if i == j else 0 for j, need in enumerate(task.need)))
@@ -142,7 +142,7 @@ def _solve(task: Task) -> tuple[Counter[Pattern], bool]:
     return chosen, False
 
 
-def _fullest_first(task: Task, bar: int) -> set[Pattern]:
+def _fullest_first(task: CutProblem, bar: int) -> set[Pattern]:
     """Bars filled one after the other as full as what remains allows."""
     left, found = list(task.need), set()
     while any(left):
@@ -155,7 +155,7 @@ def _fullest_first(task: Task, bar: int) -> set[Pattern]:
     return found
 
 
-def _rounded_up(task: Task, bound: float) -> Decimal:
+def _rounded_up(task: CutProblem, bound: float) -> Decimal:
     prices = {bar.cost for bar in task.stock if bar.cost}
     if len(prices) != 1:
         return Decimal(repr(bound - 1e-9)) if bound > 0 else Decimal(0)
@@ -163,7 +163,7 @@ def _rounded_up(task: Task, bound: float) -> Decimal:
     return price * math.ceil(bound / float(price) - 1e-6)
 
 
-def _grow(task: Task, patterns: set[Pattern]) -> float:
+def _grow(task: CutProblem, patterns: set[Pattern]) -> float:
     """Add the patterns that make the relaxed plan cheapest; its cost is a bound for every plan."""
     from scipy.optimize import linprog
 
@@ -191,7 +191,7 @@ def _grow(task: Task, patterns: set[Pattern]) -> float:
         patterns |= new
 
 
-def _whole(task: Task, patterns: list[Pattern]) -> tuple[Counter[Pattern] | None, bool]:
+def _whole(task: CutProblem, patterns: list[Pattern]) -> tuple[Counter[Pattern] | None, bool]:
     """Whole bars of each pattern at least cost, None where limited stock runs out; and whether that
     is proved."""
     import numpy as np
@@ -222,7 +222,7 @@ def _whole(task: Task, patterns: list[Pattern]) -> tuple[Counter[Pattern] | None
     return chosen, bool(found.status == 0)
 
 
-def _all_patterns(task: Task) -> list[Pattern] | None:
+def _all_patterns(task: CutProblem) -> list[Pattern] | None:
     """Every filling that leaves no room for a further part; None where there are too many to
     list."""
     found: list[Pattern] = []
@@ -243,7 +243,7 @@ def _fillings(sizes: list[int], most: list[int], room: int) -> Iterator[tuple[in
             yield (n, *rest)
 
 
-def _as_plan(task: Task, bars: Counter[Pattern], proved: bool) -> CuttingPlan:
+def _as_plan(task: CutProblem, bars: Counter[Pattern], proved: bool) -> CuttingPlan:
     cuts = tuple(
         _cut_bar(task, b, counts, n) for (b, counts), n in sorted(bars.items(), key=_longest_first)
     )
@@ -255,7 +255,7 @@ def _longest_first(item: tuple[Pattern, int]) -> tuple[int, tuple[int, ...]]:
     return b, tuple(-c for c in counts)
 
 
-def _cut_bar(task: Task, b: int, counts: tuple[int, ...], n: int) -> CutBar:
+def _cut_bar(task: CutProblem, b: int, counts: tuple[int, ...], n: int) -> CutBar:
     bar, rules = task.stock[b], task.rules
     used = sum(c * size for c, size in zip(counts, task.sizes, strict=True)) / NM
     return CutBar(

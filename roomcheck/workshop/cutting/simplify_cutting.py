@@ -7,12 +7,14 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from roomcheck.workshop.cutting.bars import Pattern, Task, cost_of, fullest
+from roomcheck.workshop.cutting.bars import CutProblem, Pattern, cost_of, fullest
 
 _MOST_TIDIED = 120
 
 
-def fewest_kinds(task: Task, patterns: set[Pattern], chosen: Counter[Pattern]) -> Counter[Pattern]:
+def fewest_kinds(
+    task: CutProblem, patterns: set[Pattern], chosen: Counter[Pattern]
+) -> Counter[Pattern]:
     """A plan of the same cost whose bars are cut in as few ways as can be found in little time:
     easier to follow."""
     import numpy as np
@@ -51,7 +53,7 @@ def fewest_kinds(task: Task, patterns: set[Pattern], chosen: Counter[Pattern]) -
     return tidy if fewer and cost_of(task, tidy) <= cost_of(task, chosen) else chosen
 
 
-def exactly(task: Task, chosen: Mapping[Pattern, int]) -> Counter[Pattern]:
+def exactly(task: CutProblem, chosen: Mapping[Pattern, int]) -> Counter[Pattern]:
     """Bars without the parts that nobody asked for, which bought bars lose first."""
     left_over = [
         sum(p[1][i] * n for p, n in chosen.items()) - need for i, need in enumerate(task.need)
@@ -71,7 +73,7 @@ def exactly(task: Task, chosen: Mapping[Pattern, int]) -> Counter[Pattern]:
     return bars
 
 
-def offcuts_filled(task: Task, bars: Counter[Pattern]) -> Counter[Pattern]:
+def offcuts_filled(task: CutProblem, bars: Counter[Pattern]) -> Counter[Pattern]:
     """Move parts from bought bars into offcuts that lie unused, fullest first: long bars keep
     longer leftovers."""
     single = [

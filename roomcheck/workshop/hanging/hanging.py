@@ -8,7 +8,7 @@ from math import ceil
 
 from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Face, Rectangle
-from roomcheck.job import FramingKind, Job, Placement, Practice, StockPiece
+from roomcheck.job import FramingKind, Job, Placement, ShopPractice, StockPiece
 from roomcheck.units import KG_PER_LB, M_PER_IN
 from roomcheck.workshop.hanging.collisions import collisions, nearest_opening, true_place
 from roomcheck.workshop.hanging.screws import SCREWS, into_wood_m, load_ratio, shear_per_screw_n
@@ -38,7 +38,7 @@ def hanging_lines(
     placed: Sequence[Placement],
     pieces: Sequence[StockPiece],
     outside_m: Sequence[tuple[float, float]],
-    practice: Practice,
+    practice: ShopPractice,
 ) -> tuple[HangingLine, ...]:
     """Give the installer a line for each piece.
 
@@ -72,7 +72,7 @@ def _others(
     ]
 
 
-def hook_m(practice: Practice) -> float:
+def hook_m(practice: ShopPractice) -> float:
     """From a hung piece's top to the bottom line of its wall cleat, by drawing. [m]
 
     The piece's cleat sits under the frame's top board; both cleats have a 45-degree bevel and mate
@@ -98,7 +98,7 @@ class _Hanging:
         placed: Placement,
         place: Rectangle,
         piece: StockPiece,
-        practice: Practice,
+        practice: ShopPractice,
     ) -> None:
         self.job, self.placed, self.place = job, placed, place
         self.piece, self.practice = piece, practice

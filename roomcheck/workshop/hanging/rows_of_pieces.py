@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from roomcheck.job import Job
 from roomcheck.units import M_PER_IN
-from roomcheck.workshop.results import HangingLine, Row
+from roomcheck.workshop.results import HangingLine, HangingRow
 
 _LEVEL_M = M_PER_IN / 2
 _EVEN_M = M_PER_IN / 2
@@ -23,7 +23,7 @@ def equal_gap_m(wall_m: float, widths_m: Sequence[float]) -> float:
     return (wall_m - sum(widths_m)) / (len(widths_m) + 1)
 
 
-def row_gaps(job: Job, lines: Sequence[HangingLine]) -> tuple[Row, ...]:
+def row_gaps(job: Job, lines: Sequence[HangingLine]) -> tuple[HangingRow, ...]:
     """Rows of two or more pieces with level tops."""
     faces = dict.fromkeys(line.face for line in lines)
     walls = [face for face in faces if job.room.face(face).kind == "wall"]
@@ -45,13 +45,13 @@ def _rows(lines: list[HangingLine]) -> list[list[HangingLine]]:
     return [sorted(row, key=lambda line: line.left_m) for row in rows if len(row) > 1]
 
 
-def _row(job: Job, face: str, row: list[HangingLine]) -> Row:
+def _row(job: Job, face: str, row: list[HangingLine]) -> HangingRow:
     wall_m = job.room.face(face).width_m
     gaps = tuple(b.left_m - (a.left_m + a.width_m) for a, b in pairwise(row))
     left_m, right_m = row[0].left_m, wall_m - (row[-1].left_m + row[-1].width_m)
     even_m = equal_gap_m(wall_m, [line.width_m for line in row])
     uneven = max(*gaps, left_m, right_m) - min(*gaps, left_m, right_m) > _EVEN_M
-    return Row(
+    return HangingRow(
         face=face,
         names=tuple(line.name for line in row),
         left_m=left_m,

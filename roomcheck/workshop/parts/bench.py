@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from math import ceil
 
 from roomcheck.facts import Fact, Value, fact
-from roomcheck.job import Job, Practice, Price, RunsLong, ShopMaterial, StockPiece, UsedFor
+from roomcheck.job import Job, Price, RunsLong, ShopMaterial, ShopPractice, StockPiece, UsedFor
 from roomcheck.units import M_PER_IN
 from roomcheck.workshop.cutting.fabric import fabric_cut
 from roomcheck.workshop.kinds import Caution, Note, Part, Step, Surface
@@ -65,7 +65,7 @@ def mitred_lengths(
     return shorter + 2 * (clearance_m + board_m), longer + 2 * (clearance_m + board_m)
 
 
-def finish_l(area_m2: float, end_grain_m2: float, practice: Practice) -> float:
+def finish_l(area_m2: float, end_grain_m2: float, practice: ShopPractice) -> float:
     """Finish for all coats; end grain drinks more. [l]
 
     >>> from roomcheck.job.model.practice import Practice
@@ -107,7 +107,7 @@ class Bench:
     piece: StockPiece
     lines: tuple[HangingLine, ...]
     """Of all pieces of this kind."""
-    practice: Practice
+    practice: ShopPractice
     cuts: list[Cut] = field(default_factory=list)
     steps: list[Fact[Step]] = field(default_factory=list)
     cautions: list[Fact[Caution]] = field(default_factory=list)

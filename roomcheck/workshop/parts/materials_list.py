@@ -7,7 +7,7 @@ from decimal import Decimal
 from math import ceil
 
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import NEEDED_SIZES, Practice, Price, Shop, ShopMaterial, StockPiece, UsedFor
+from roomcheck.job import NEEDED_SIZES, Price, Shop, ShopMaterial, ShopPractice, StockPiece, UsedFor
 from roomcheck.units import M_PER_FT, M_PER_IN
 from roomcheck.workshop.results import Stock
 
@@ -111,7 +111,7 @@ def boards_of(shop: Shop, piece: StockPiece) -> tuple[Board, ...]:
     return tuple(sorted(boards, key=lambda board: -board.wide_m))
 
 
-def bar_m(price: Price, practice: Practice) -> float | None:
+def bar_m(price: Price, practice: ShopPractice) -> float | None:
     """Length of one bar of a material sold by length or by the stick; None for everything else. [m]
 
     A stick is as long as its price says, else as the practice's first; a board as its pack.
@@ -127,7 +127,7 @@ def bars_bought(price: Price, bars: int) -> Decimal:
     return Decimal(bars) if price.material is ShopMaterial.STICK else bars * price.pack
 
 
-def sheet_m(price: Price, practice: Practice) -> tuple[float, float] | None:
+def sheet_m(price: Price, practice: ShopPractice) -> tuple[float, float] | None:
     """Width and length of one sheet of plywood: as its price says, else by its pack in square feet,
     else the practice's; None for everything else. [m]"""
     if price.material is not ShopMaterial.PLYWOOD or price.unit not in _AREAS:

@@ -11,7 +11,8 @@ from typing import Any, get_args
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Fits, Need, PieceKind, Shop, ShopMaterial, StockPiece
-from roomcheck.units import LengthError, both, parse_length
+from roomcheck.typed import LengthError, parse_length
+from roomcheck.units import both
 from roomcheck.workshop.parts.templates import usual_piece
 
 LEAST_M, MOST_M = 0.025, 5.0
@@ -20,7 +21,7 @@ _COUNTED = (ShopMaterial.SCREW, ShopMaterial.HANGING_SET)
 """Materials that a smaller piece does not need fewer of."""
 
 
-class NoSuchPiece(RoomcheckError):
+class UnknownPiece(RoomcheckError):
     """Words that name no piece."""
 
     def __init__(self, text: str, names: Sequence[str]) -> None:
@@ -80,7 +81,7 @@ def _named(text: str, shop: Shop) -> tuple[StockPiece, str]:
     for name in sorted(by_name, key=len, reverse=True):
         if re.match(rf"{re.escape(name)}(?=[\s,:]|$)", text, re.IGNORECASE):
             return by_name[name], text[len(name) :].strip(" ,:")
-    raise NoSuchPiece(text, sorted(by_name))
+    raise UnknownPiece(text, sorted(by_name))
 
 
 def sides_m(text: str) -> tuple[float, ...]:

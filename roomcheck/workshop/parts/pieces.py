@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from roomcheck.facts import Fact, fact
-from roomcheck.job import Job, PieceKind, Practice, ShopMaterial, StockPiece, UsedFor
+from roomcheck.job import Job, PieceKind, ShopMaterial, ShopPractice, StockPiece, UsedFor
 from roomcheck.units import M_PER_IN
 from roomcheck.workshop.kinds import Caution, Note, Part, Step
 from roomcheck.workshop.parts.bench import Bench
@@ -31,7 +31,7 @@ _GUSSET_M = 8 * M_PER_IN
 
 
 def built(
-    job: Job, piece: StockPiece, lines: tuple[HangingLine, ...], practice: Practice
+    job: Job, piece: StockPiece, lines: tuple[HangingLine, ...], practice: ShopPractice
 ) -> PieceSheet:
     """Draft the sheet for all pieces of one kind."""
     refuse_unknown(job.shop, piece)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from roomcheck.job import Practice, ShopMaterial
+from roomcheck.job import ShopMaterial, ShopPractice
 from roomcheck.units import KG_PER_LB
 from roomcheck.workshop.kinds import Part
 from roomcheck.workshop.results import BlockCount, Cut, Stock
@@ -19,7 +19,7 @@ def parts_kg(
     cuts: Sequence[Cut],
     blocks: Sequence[BlockCount],
     stick_m: float,
-    practice: Practice,
+    practice: ShopPractice,
     pieces: int,
 ) -> float:
     """Work out the weight of one piece from its cuts, without spare blocks and wall cleats. [kg]
@@ -38,7 +38,7 @@ def parts_kg(
     return total_kg / pieces + (GLUE_AND_FINISH_KG if relief else 0.0)
 
 
-def area_mass_kg_m2(stock: Stock, practice: Practice) -> float:
+def area_mass_kg_m2(stock: Stock, practice: ShopPractice) -> float:
     """Mass of a material per area of a part; 0 for what is not weighed. [kg/m2]"""
     if stock.material is ShopMaterial.FABRIC:
         return practice.cloth_kg_m2 if stock.mass_kg_m2 is None else stock.mass_kg_m2

@@ -21,7 +21,6 @@ from roomcheck.units import M_PER_IN, both
 from roomcheck.workshop.kinds import Caution, Note, Part, Pattern, Step, Surface
 from roomcheck.workshop.parts.bench import Bench
 from roomcheck.workshop.patterns.blocks import PanelError
-from roomcheck.workshop.patterns.layout import named_pattern
 from roomcheck.workshop.patterns.patterns import BANDS_HZ
 from roomcheck.workshop.results import Stock
 
@@ -64,19 +63,18 @@ def run_of(piece: StockPiece) -> tuple[float, ...]:
     Raises
     ------
     PanelError
-        No depth above 0, or no such pattern.
+        No depth above 0.
     """
     deepest = max(piece.steps_m, default=0.0)
     if deepest <= 0 or min(piece.steps_m) < 0:
         raise PanelError(
             "steps_m", repr(piece.steps_m), "depths of 0 or above, one of them above 0"
         )
-    if not piece.pattern:
+    if piece.pattern is None:
         return piece.steps_m
-    kind, prime = named_pattern(piece.pattern)
-    numbers = (quadratic_residues if kind == "quadratic residues" else primitive_root_sequence)(
-        prime or 7
-    )
+    residues = piece.pattern.name == "quadratic residues"
+    sequence = quadratic_residues if residues else primitive_root_sequence
+    numbers = sequence(piece.pattern.prime or 7)
     return tuple(n * deepest / max(numbers) for n in numbers)
 
 

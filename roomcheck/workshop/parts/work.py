@@ -8,7 +8,7 @@ from dataclasses import replace
 from decimal import ROUND_HALF_UP, Decimal
 
 from roomcheck.facts import Fact, fact
-from roomcheck.job import PieceKind, Practice
+from roomcheck.job import PieceKind, ShopPractice
 from roomcheck.workshop.kinds import Packing, SiteStep, Work
 from roomcheck.workshop.results import DayPlan, HangingLine, Operation, PieceSheet, Task
 
@@ -55,7 +55,7 @@ _SHARES: dict[PieceKind, _Shares] = {
 
 
 def operations(
-    kind: PieceKind, hours: Decimal, practice: Practice | None = None
+    kind: PieceKind, hours: Decimal, practice: ShopPractice | None = None
 ) -> tuple[Operation, ...]:
     """Split the hours of one kind of piece by operation; they add up to the hours exactly. [h]
 
@@ -81,7 +81,7 @@ def operations(
 
 
 def _shares(
-    kind: PieceKind, practice: Practice | None
+    kind: PieceKind, practice: ShopPractice | None
 ) -> tuple[tuple[Fact[Work], Decimal, Decimal], ...]:
     own = dict(practice.shares).get(kind) if practice else None
     if own:
@@ -91,7 +91,7 @@ def _shares(
 
 
 def day_plan(
-    sheets: Sequence[PieceSheet], site_hours: Decimal, crew: int, practice: Practice
+    sheets: Sequence[PieceSheet], site_hours: Decimal, crew: int, practice: ShopPractice
 ) -> tuple[DayPlan, ...]:
     """Plan days in the shop, one person at a time, then days on site. [h]
 

@@ -3,14 +3,10 @@ carries."""
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
-from typing import get_args
 
-from roomcheck.job import Practice, StockPiece
-from roomcheck.materials import is_prime
+from roomcheck.job import ShopPractice, StockPiece
 from roomcheck.units import both
-from roomcheck.workshop.kinds import PatternName
 from roomcheck.workshop.patterns.blocks import BlockArray, PanelError, drawn_array, whole_cells
 from roomcheck.workshop.patterns.patterns import number_array
 
@@ -38,12 +34,12 @@ class Layout:
     """[m]"""
 
 
-def framing_m(practice: Practice) -> float:
+def framing_m(practice: ShopPractice) -> float:
     """What frame and clearance add on both sides together. [m]"""
     return 2 * (practice.clearance_m + practice.board_m)
 
 
-def lay_out(piece: StockPiece, practice: Practice) -> Layout:
+def lay_out(piece: StockPiece, practice: ShopPractice) -> Layout:
     """Sticks of a block panel, as thick as they measured.
 
     A panel of a drawn size has as many sticks as its nominal cell gives, whatever they measure:
@@ -86,17 +82,16 @@ def lay_out(piece: StockPiece, practice: Practice) -> Layout:
     )
 
 
-def block_array(piece: StockPiece, practice: Practice) -> BlockArray:
+def block_array(piece: StockPiece, practice: ShopPractice) -> BlockArray:
     """The panel's pattern on its sticks: drawn from the piece's seed, or by number theory."""
     laid = lay_out(piece, practice)
     size = (laid.columns, laid.rows, laid.cell_m)
-    if not piece.pattern:
+    if piece.pattern is None:
         return drawn_array(*size, piece.steps_m, piece.seed)
-    kind, prime = named_pattern(piece.pattern)
-    return number_array(*size, piece.steps_m, kind, prime)
+    return number_array(*size, piece.steps_m, piece.pattern)
 
 
-def outside_m(piece: StockPiece, practice: Practice) -> tuple[float, float]:
+def outside_m(piece: StockPiece, practice: ShopPractice) -> tuple[float, float]:
     """Width and height of a piece as it hangs, frame and all. [m]
 
     A block panel's frame goes round its array as measured, a panel's round its core where its sizes
@@ -107,31 +102,3 @@ def outside_m(piece: StockPiece, practice: Practice) -> tuple[float, float]:
         return piece.width_m + more, piece.height_m + more
     laid, more = lay_out(piece, practice), framing_m(practice)
     return laid.width_m + more, laid.height_m + more
-
-
-def named_pattern(text: str) -> tuple[PatternName, int | None]:
-    """Read a number pattern as a shop's file names it: its kind, and its prime where one is given.
-
-    >>> named_pattern("primitive root 13"), named_pattern("quadratic residues")
-    (('primitive root', 13), ('quadratic residues', None))
-
-    Raises
-    ------
-    PanelError
-        Neither, or a number that is no odd prime.
-    """
-    name: PatternName
-    for name in get_args(PatternName):
-        number = re.fullmatch(rf"{name}(?:\s+(\d+))?", text.strip())
-        if number is not None:
-            break
-    else:
-        raise PanelError(
-            "pattern",
-            repr(text),
-            '"quadratic residues 7", "primitive root 13", or nothing for a draw',
-        )
-    prime = int(number[1]) if number[1] else None
-    if prime is not None and (prime < 3 or not is_prime(prime)):
-        raise PanelError("pattern", repr(text), "an odd prime such as 7, 11, 13 or 17")
-    return name, prime

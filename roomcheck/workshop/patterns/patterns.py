@@ -8,6 +8,7 @@ from math import gcd, isqrt
 import numpy as np
 
 from roomcheck.facts import Fact, fact
+from roomcheck.job import NumberPattern, PatternName
 from roomcheck.materials import (
     half_wave_hz,
     is_prime,
@@ -17,7 +18,7 @@ from roomcheck.materials import (
     quadratic_residue_array,
     quarter_wave_hz,
 )
-from roomcheck.workshop.kinds import Pattern, PatternName
+from roomcheck.workshop.kinds import Pattern
 from roomcheck.workshop.patterns.blocks import (
     BlockArray,
     checked_count,
@@ -76,7 +77,8 @@ def number_blocks(
     columns, spare_width = whole_cells("width_m", width_m, cell_m)
     lines, spare_height = whole_cells("height_m", height_m, cell_m)
     named: PatternName = kind if fold is None else "primitive root"
-    array = number_array(columns, lines, cell_m, steps_m, named, prime, fold, root)
+    pattern = NumberPattern(name=named, prime=prime)
+    array = number_array(columns, lines, cell_m, steps_m, pattern, fold, root)
     return replace(array, spare_width_m=spare_width, spare_height_m=spare_height)
 
 
@@ -85,22 +87,22 @@ def number_array(
     lines: int,
     cell_m: float,
     steps_m: tuple[float, ...],
-    kind: PatternName,
-    prime: int | None = None,
+    pattern: NumberPattern,
     fold: tuple[int, int] | None = None,
     root: int | None = None,
 ) -> BlockArray:
     """`number_blocks` for so many columns and rows."""
     steps = checked_steps(steps_m)
     checked_count(columns, lines)
-    if kind == "primitive root":
+    prime = pattern.prime
+    if pattern.name == "primitive root":
         if fold is None:
             prime, fold = (
                 _covering_fold(lines, columns) if prime is None else (prime, squarest_fold(prime))
             )
         assert prime is not None
         numbers = np.array(primitive_root_array(prime, *fold, root))
-        pattern = fact(
+        laid = fact(
             Pattern.ROOT,
             root=root or primitive_roots(prime)[0],
             prime=prime,
@@ -113,7 +115,7 @@ def number_array(
             prime = next(p for p in range(max(lines, columns, 3), 10**6) if is_prime(p))
         numbers = np.array(quadratic_residue_array(prime))
         repeats = _repeats(numbers.shape, lines, columns)
-        pattern = fact(Pattern.RESIDUES, prime=prime, **repeats)
+        laid = fact(Pattern.RESIDUES, prime=prime, **repeats)
     high, wide = numbers.shape
     period = np.tile(numbers, (-(-lines // high), -(-columns // wide)))[:lines, :columns]
     places = (period * len(steps)) // prime
@@ -121,7 +123,7 @@ def number_array(
         rows=tuple(tuple(steps[k] for k in row) for row in places.tolist()),
         cell_m=cell_m,
         steps_m=tuple(steps_m),
-        pattern=pattern,
+        pattern=laid,
     )
 
 
@@ -190,7 +192,9 @@ def choices(
         ("primitive root", 13),
         ("primitive root", None),
     )
-    made += [number_array(columns, lines, cell_m, steps_m, kind, prime) for kind, prime in usual]
+    for name, prime in usual:
+        pattern = NumberPattern(name=name, prime=prime)
+        made.append(number_array(columns, lines, cell_m, steps_m, pattern))
     return tuple(sorted(map(_choice, made), key=lambda choice: -choice.mean))
 
 

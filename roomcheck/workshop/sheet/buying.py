@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import Practice, Price, Shop, ShopMaterial, StockPiece
+from roomcheck.job import Price, Shop, ShopMaterial, ShopPractice, StockPiece
 from roomcheck.units import format_length
 from roomcheck.workshop.parts.materials_list import UNITS_M, bar_m, bars_bought, sheet_m
 from roomcheck.workshop.results import (
@@ -66,7 +66,7 @@ def purchases(
     pieces: Sequence[StockPiece],
     sheets: Sequence[PieceSheet],
     plans: Plans,
-    practice: Practice,
+    practice: ShopPractice,
 ) -> tuple[Purchase, ...]:
     """Materials of all pieces in whole packs, in the order of the price list.
 
@@ -103,7 +103,7 @@ def purchases(
     return tuple(found)
 
 
-def _parts(price: Price, sheets: Sequence[PieceSheet], practice: Practice) -> Decimal:
+def _parts(price: Price, sheets: Sequence[PieceSheet], practice: ShopPractice) -> Decimal:
     """What the parts themselves take of boards by length or of sheets by area, in the price's unit;
     0 for the rest."""
     cuts = [cut for cut in all_cuts(sheets) if cut.stock.item == price.item]
@@ -123,7 +123,9 @@ def unpriced(sheets: Sequence[PieceSheet]) -> tuple[Stock, ...]:
     return tuple(dict.fromkeys(cut.stock for cut in all_cuts(sheets) if not cut.stock.item))
 
 
-def _bars(price: Price, net: Decimal, material: MaterialPlan, practice: Practice) -> list[Purchase]:
+def _bars(
+    price: Price, net: Decimal, material: MaterialPlan, practice: ShopPractice
+) -> list[Purchase]:
     """Sticks and boards, one line a length; offcuts cost nothing and are not bought."""
     usual = bar_m(price, practice)
     counts = Counter[float]()

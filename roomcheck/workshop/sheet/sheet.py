@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from roomcheck.facts import Fact, fact
-from roomcheck.job import Job, PieceKind, Practice, Shop, StockPiece
+from roomcheck.job import Job, PieceKind, Shop, ShopPractice, StockPiece
 from roomcheck.workshop.hanging.hanging import hanging_lines
 from roomcheck.workshop.hanging.rows_of_pieces import row_gaps
 from roomcheck.workshop.kinds import Caution
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 _WITHOUT_CLEAT: frozenset[PieceKind] = frozenset({"felt", "cloud", "corner", "corner stack"})
 
 
-def build(job: Job, plan: Plan, practice: Practice | None = None) -> BuildSheet:
+def build(job: Job, plan: Plan, practice: ShopPractice | None = None) -> BuildSheet:
     """Make cut lists, row maps, purchases and hanging lines for a plan.
 
     Parameters
@@ -65,7 +65,7 @@ def build(job: Job, plan: Plan, practice: Practice | None = None) -> BuildSheet:
 
 
 def build_pieces(
-    job: Job, wanted: Sequence[tuple[str, int]], practice: Practice | None = None
+    job: Job, wanted: Sequence[tuple[str, int]], practice: ShopPractice | None = None
 ) -> BuildSheet:
     """Build so many of each piece, for nowhere in particular: no plan, no hanging lines.
 
@@ -90,7 +90,9 @@ def build_pieces(
     return _sheet(job, pieces, lines, practice, hung=False)
 
 
-def build_wanted(job: Job, asked: Sequence[Wanted], practice: Practice | None = None) -> BuildSheet:
+def build_wanted(
+    job: Job, asked: Sequence[Wanted], practice: ShopPractice | None = None
+) -> BuildSheet:
     """Build as `build_pieces` does, pieces that need not be in the shop's file; a weight that is
     not known yet is worked out.
 
@@ -109,12 +111,12 @@ def build_wanted(job: Job, asked: Sequence[Wanted], practice: Practice | None = 
     return build_pieces(stocked, counts, practice)
 
 
-def _weighed(job: Job, piece: StockPiece, practice: Practice) -> StockPiece:
+def _weighed(job: Job, piece: StockPiece, practice: ShopPractice) -> StockPiece:
     sheet = built(job, piece, (_bench_line("1", piece, practice),), practice)
     return replace(piece, weight_kg=sheet.made_kg or 0.0)
 
 
-def _bench_line(name: str, piece: StockPiece, practice: Practice) -> HangingLine:
+def _bench_line(name: str, piece: StockPiece, practice: ShopPractice) -> HangingLine:
     """A piece that hangs nowhere yet: its cleat as usual, for its inside width."""
     width, height = outside_m(piece, practice)
     cleat = width - 2 * practice.board_m - 2 * practice.freedom_m
@@ -140,7 +142,7 @@ def _sheet(
     job: Job,
     pieces: Sequence[StockPiece],
     lines: Sequence[HangingLine],
-    practice: Practice,
+    practice: ShopPractice,
     *,
     hung: bool,
 ) -> BuildSheet:

@@ -6,7 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from decimal import Decimal
 
-from roomcheck.job import Offcut, Practice, Price, Shop, ShopMaterial
+from roomcheck.job import Offcut, Price, Shop, ShopMaterial, ShopPractice
 from roomcheck.units import M_PER_FT
 from roomcheck.workshop.cutting.cutting import Bar, SawRules, cut_plan
 from roomcheck.workshop.cutting.fabric import nest
@@ -26,7 +26,7 @@ ROLL_M = {"yd": 3 * M_PER_FT, "m": 1.0, "ft": M_PER_FT}
 
 
 def cutting_plans(
-    shop: Shop, sheets: Sequence[PieceSheet], practice: Practice
+    shop: Shop, sheets: Sequence[PieceSheet], practice: ShopPractice
 ) -> tuple[MaterialPlan, ...]:
     """Sticks and boards of the whole job, pooled: one exact plan for each material.
 
@@ -53,7 +53,7 @@ def cutting_plans(
     return tuple(found)
 
 
-def rack(shop: Shop, price: Price, practice: Practice) -> list[Bar]:
+def rack(shop: Shop, price: Price, practice: ShopPractice) -> list[Bar]:
     """Bars of one material: what lies on the rack at no cost, then every length on sale."""
     usual = bar_m(price, practice)
     assert usual is not None
@@ -70,7 +70,7 @@ def rack(shop: Shop, price: Price, practice: Practice) -> list[Bar]:
     ]
 
 
-def leftovers(plans: Sequence[MaterialPlan], practice: Practice) -> tuple[Offcut, ...]:
+def leftovers(plans: Sequence[MaterialPlan], practice: ShopPractice) -> tuple[Offcut, ...]:
     """What is long enough to go back on the rack, longest first."""
     found: Counter[tuple[str, float]] = Counter()
     for plan in plans:
@@ -83,7 +83,9 @@ def leftovers(plans: Sequence[MaterialPlan], practice: Practice) -> tuple[Offcut
     )
 
 
-def rack_after(shop: Shop, plans: Sequence[MaterialPlan], practice: Practice) -> tuple[Offcut, ...]:
+def rack_after(
+    shop: Shop, plans: Sequence[MaterialPlan], practice: ShopPractice
+) -> tuple[Offcut, ...]:
     """The rack once the job is cut: what was used taken off, what is left over put on."""
     used: Counter[tuple[str, float]] = Counter()
     for plan in plans:
@@ -102,7 +104,7 @@ def rack_after(shop: Shop, plans: Sequence[MaterialPlan], practice: Practice) ->
 
 
 def sheet_plans(
-    shop: Shop, sheets: Sequence[PieceSheet], practice: Practice
+    shop: Shop, sheets: Sequence[PieceSheet], practice: ShopPractice
 ) -> tuple[SheetPlan, ...]:
     """Plywood and core boards of the whole job: rips and crosscuts, sheet by sheet."""
     found = []
@@ -120,13 +122,13 @@ def sheet_plans(
     return tuple(found)
 
 
-def board_or_sheet(price: Price, practice: Practice) -> tuple[float, float] | None:
+def board_or_sheet(price: Price, practice: ShopPractice) -> tuple[float, float] | None:
     """Width and length of one sheet or core board; None for everything else. [m]"""
     return core_m(price) or sheet_m(price, practice)
 
 
 def fabric_plans(
-    shop: Shop, sheets: Sequence[PieceSheet], practice: Practice
+    shop: Shop, sheets: Sequence[PieceSheet], practice: ShopPractice
 ) -> tuple[FabricPlan, ...]:
     """Fabrics of the whole job, nested on the roll."""
     found = []

@@ -2,7 +2,49 @@
 
 from __future__ import annotations
 
-SHOP: dict[str, str] = {
+SHOP_SHEETS: dict[str, str] = {
+    "shop_title": "Shop and install sheets",
+    "shop_sub": "{title}: {plan}",
+    "shop_only": "For the shop only: these pages show costs.",
+    "first": "Before anything else",
+    "buy": "Buy list",
+    "head_need": "Needed",
+    "head_waste": "With waste",
+    "head_packs": "Packs",
+    "head_cost": "Cost",
+    "head_left": "Left",
+    "cuts": "Cut list",
+    "head_part": "Part",
+    "head_stock": "From",
+    "head_count": "Pieces",
+    "head_length": "Length",
+    "head_width": "Width",
+    "head_note": "Note",
+    "steps": "Steps",
+    "caution": "Caution",
+    "piece_facts": "{count} × {piece}: {names}. Each {weight}; {hours} h for all of them.",
+    "row_map": "Row map",
+    "steps_inches": "Heights in inches",
+    "steps_numbers": "Heights by number: {steps}",
+    "head_row": "Row",
+    "head_done": "Done",
+    "head_blocks": "Heights, left to right",
+    "head_row_counts": "Blocks {steps}",
+    "counts": "Blocks to cut: {counts}.",
+    "hang": "Hanging lines",
+    "hang_ceiling_says": (
+        "Left and far edge as on the floor plan, from above: looking up, left and right are "
+        "swapped. Joists: find and probe each one before drilling."
+    ),
+    "head_piece": "Piece",
+    "head_size": "Size",
+    "head_left_edge": "Left",
+    "head_top": "Top",
+    "head_far": "Far edge",
+    "head_studs": "Studs",
+    "head_joists": "Joists",
+    "day": "The day",
+    "totals": "In all: {weight}; {build} h in the shop, {install} h on site.",
     "bench_title": "Build sheets",
     "planning": (
         "Prices, hours and weights come from the file that roomcheck ships: planning values, not "
@@ -16,7 +58,6 @@ SHOP: dict[str, str] = {
     ),
     "head_stop": "Stop",
     "head_for": "For",
-    "bars": "Bars",
     "bars_say": (
         "What comes out of each bar. {trim} off each end first; {kerf} goes with every cut{hold}."
     ),
@@ -24,7 +65,6 @@ SHOP: dict[str, str] = {
     "bars_proved": "No plan takes less.",
     "bars_open": "A plan with less may exist; none was found.",
     "head_bars": "Bars",
-    "head_bar": "Bar",
     "head_parts": "Parts out of one",
     "head_left_over": "Left",
     "offcut": "offcut on the rack",
@@ -47,9 +87,7 @@ SHOP: dict[str, str] = {
     "place_shop": "shop",
     "place_site": "on site",
     "pick": "For the van",
-    "operations": "Hours: {told}.",
     "waits": "{name}, then {hours} h to dry",
-    "facts_size": "Size",
     "facts_array": "Blocks",
     "facts_outside": "Outside, with frame",
     "facts_outside_plain": "Outside",

@@ -1,0 +1,138 @@
+"""Who may ask: this computer's own browser with a key, and nobody else.
+
+A key from the address becomes a cookie on first use. Whatever lacks the cookie, comes under another
+host's name, or changes something without coming from this page gets 403 and nothing else.
+"""
+
+from __future__ import annotations
+
+import hmac
+import secrets
+from dataclasses import dataclass, field
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.requests import cookie_parser
+from starlette.responses import RedirectResponse, Response
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+KEY_BYTES = 24
+"""192 bits from the system's source of chance."""
+
+POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; style-src-attr 'unsafe-inline'; "
+    "img-src 'self' data:; media-src 'self'; connect-src 'self'; form-action 'self'; "
+    "frame-src 'self'; frame-ancestors 'self'; base-uri 'none'"
+)
+HEADERS = {
+    "Content-Security-Policy": POLICY,
+    "X-Content-Type-Options": "nosniff",
+    "X-Frame-Options": "SAMEORIGIN",
+    "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Cache-Control": "no-store",
+}
+SAFE = ("GET", "HEAD")
+
+
+def new_key() -> str:
+    return secrets.token_urlsafe(KEY_BYTES)
+
+
+@dataclass
+class Keys:
+    """The keys of one server's life."""
+
+    port: int
+    address: str = field(default_factory=new_key)
+    """In the address that is printed: works as often as it is typed."""
+    launch: str | None = field(default_factory=new_key)
+    """In the address that the browser is opened with: works once."""
+    cookies: set[str] = field(default_factory=set)
+
+    @property
+    def cookie_name(self) -> str:
+        """One name a port: browsers share cookies between the ports of a host."""
+        return f"roomcheck-{self.port}"
+
+    def exchange(self, key: str) -> str | None:
+        """A fresh cookie for a key; None where the key is none."""
+        if self.launch is not None and hmac.compare_digest(key.encode(), self.launch.encode()):
+            self.launch = None
+        elif not hmac.compare_digest(key.encode(), self.address.encode()):
+            return None
+        cookie = new_key()
+        self.cookies.add(cookie)
+        return cookie
+
+    def knows(self, cookie: str) -> bool:
+        return any(hmac.compare_digest(cookie.encode(), known.encode()) for known in self.cookies)
+
+
+class Guard:
+    """Lets through what may pass; everything else is answered here."""
+
+    def __init__(self, app: ASGIApp, *, keys: Keys) -> None:
+        self.app, self.keys = app, keys
+        self.hosts = {f"127.0.0.1:{keys.port}", f"localhost:{keys.port}"}
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] == "lifespan":
+            await self.app(scope, receive, send)
+            return
+        if scope["type"] != "http":
+            return
+        headers = Headers(scope=scope)
+        answer = self._answer(scope, headers)
+        if answer is not None:
+            await answer(scope, receive, _with_headers(send))
+            return
+        await self.app(scope, receive, _with_headers(send))
+
+    def _answer(self, scope: Scope, headers: Headers) -> Response | None:
+        """What is said at the door; None where one may come in."""
+        hosts = headers.getlist("host")
+        if len(hosts) != 1 or hosts[0] not in self.hosts:
+            return Response(status_code=403)
+        path = str(scope["path"])
+        if path.startswith("/key/") and scope["method"] in SAFE:
+            return self._exchange(path.removeprefix("/key/"))
+        cookie = cookie_parser(headers.get("cookie", "")).get(self.keys.cookie_name, "")
+        if not self.keys.knows(cookie):
+            return Response(status_code=403)
+        if not self._same_origin(scope["method"], headers):
+            return Response(status_code=403)
+        return None
+
+    def _exchange(self, key: str) -> Response:
+        cookie = self.keys.exchange(key)
+        if cookie is None:
+            return Response(status_code=403)
+        answer = RedirectResponse("/", status_code=303)
+        answer.set_cookie(self.keys.cookie_name, cookie, httponly=True, samesite="strict")
+        return answer
+
+    def _same_origin(self, method: str, headers: Headers) -> bool:
+        """Whether a request that changes something comes from this page itself."""
+        site = headers.get("sec-fetch-site")
+        if site in ("cross-site", "same-site"):
+            return False
+        if method in SAFE:
+            return True
+        if method != "POST":
+            return False
+        origin = headers.get("origin")
+        if origin is not None:
+            return origin.removeprefix("http://") in self.hosts and origin.startswith("http://")
+        return site == "same-origin"
+
+
+def _with_headers(send: Send) -> Send:
+    async def sending(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            headers = MutableHeaders(scope=message)
+            for name, value in HEADERS.items():
+                headers[name] = value
+        await send(message)
+
+    return sending

@@ -1,0 +1,101 @@
+"""The list of jobs, and a new one from a few answers."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from roomcheck.errors import Mistakes, RoomcheckError
+from roomcheck.job import Job, check_job, new_job
+from roomcheck.page.base.folder import Folder, Shown
+from roomcheck.report import plan_sketch
+
+STEPS = {
+    "measure": ("room", "Type the room and its places"),
+    "analyse": ("visit", "Measure it"),
+    "recommend": ("findings", "See what is wrong"),
+}
+"""Where a job stands that is not ready for a stage yet: the place, and what is done there."""
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """One job of the list."""
+
+    name: str
+    title: str
+    client: str
+    sketch: str
+    next_place: str
+    next_step: str
+    problem: str = ""
+
+
+def listed(folder: Folder) -> tuple[Listed, ...]:
+    """Every job with its small drawing and its next step."""
+    return tuple(_listed(shown) for shown in folder.shown())
+
+
+def _listed(shown: Shown) -> Listed:
+    if shown.job is None:
+        return Listed(shown.name, shown.name, "", "", "room", "Put its files right", shown.problem)
+    job = shown.job
+    place, step = next_step(job)
+    return Listed(shown.name, job.title, job.client, plan_sketch(job), place, step)
+
+
+def next_step(job: Job) -> tuple[str, str]:
+    """The place where the job goes on, and what is done there."""
+    for stage in check_job(job):
+        if not stage.ready and stage.stage in STEPS:
+            return STEPS[stage.stage]
+    return STEPS["recommend"]
+
+
+class NewJobMistakes(RoomcheckError):
+    """What is wrong in the answers for a new job, by their field."""
+
+    def __init__(self, problems: Mapping[str, str]) -> None:
+        self.problems = dict(problems)
+        super().__init__("; ".join(f"{key}: {text}" for key, text in problems.items()))
+
+
+def make_job(folder: Path, form: Mapping[str, str]) -> str:
+    """Make a job's folder from a form; return its name.
+
+    Raises
+    ------
+    NewJobMistakes
+    RoomcheckError
+        The folder cannot be written.
+    """
+    answers = {
+        key: form.get(key, "").strip()
+        for key in ("title", "client", "use", "length", "width", "height", "complaint")
+    }
+    name = _free_name(folder, answers["title"])
+    try:
+        new_job(folder / name, **answers)  # type: ignore[arg-type]
+    except Mistakes as problem:
+        pairs = (item.partition(": ") for item in problem.items)
+        raise NewJobMistakes({field: text for field, _, text in pairs}) from problem
+    return name
+
+
+def _free_name(folder: Path, title: str) -> str:
+    """A folder's name out of the room's, that nothing has yet.
+
+    >>> _free_name(Path("/nowhere"), "Café: front room")
+    'cafe-front-room'
+    """
+    import unicodedata
+
+    plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode()
+    name = re.sub(r"[^a-z0-9]+", "-", plain.lower()).strip("-")[:60] or "room"
+    number, free = 2, name
+    while (folder / free).exists():
+        free = f"{name}-{number}"
+        number += 1
+    return free

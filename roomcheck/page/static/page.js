@@ -1,0 +1,302 @@
+// @ts-check
+// What a form can do without this script, it still does without it: this one saves each field as it
+// becomes valid, draws the room anew, and keeps every window of a job alike.
+
+const body = document.body;
+const here = body.dataset.job ?? "";
+const note = /** @type {HTMLElement} */ (document.getElementById("note"));
+body.classList.add("scripted");
+
+/** @param {string} text */
+function say(text) { note.textContent = text; }
+
+// --- parts of the page
+
+/** Put the parts of a new page in the old one's place; what is being typed stays. @param {string} html */
+export function takeOver(html) {
+  const fresh = new DOMParser().parseFromString(html, "text/html");
+  const active = /** @type {HTMLInputElement | null} */ (document.activeElement);
+  const id = active?.id ?? "";
+  const typed = active && "value" in active ? active.value : "";
+  const caret = active && active.tagName === "INPUT" && active.type === "text" ? active.selectionStart : null;
+  const open = new Set([...document.querySelectorAll("details[open]")].map((one) => one.querySelector("summary")?.textContent));
+  for (const part of document.querySelectorAll("[data-part]")) {
+    const name = /** @type {HTMLElement} */ (part).dataset.part;
+    const other = fresh.querySelector(`[data-part="${name}"]`);
+    if (!other || other.innerHTML === part.innerHTML) continue;
+    part.replaceChildren(...other.childNodes);
+  }
+  for (const one of document.querySelectorAll("details")) {
+    if (open.has(one.querySelector("summary")?.textContent)) one.open = true;
+  }
+  const stamp = fresh.body.dataset.stamp;
+  if (stamp) body.dataset.stamp = stamp;
+  const again = id ? /** @type {HTMLInputElement | null} */ (document.getElementById(id)) : null;
+  if (again && again !== document.activeElement) {
+    again.focus();
+    if (again.tagName === "INPUT" && typed !== again.value && pending.has(id)) again.value = typed;
+    if (caret !== null && again.type === "text") again.setSelectionRange(caret, caret);
+  }
+  offerKept();
+}
+
+/** @param {string} address */
+async function refresh(address = location.href) {
+  const answer = await fetch(address, { headers: { "X-Part": "1" } });
+  if (answer.ok) takeOver(await answer.text());
+}
+
+// --- forms
+
+/** Fields that hold what is not saved yet. @type {Set<string>} */
+const pending = new Set();
+
+/** @param {HTMLFormElement} form @param {SubmitEvent["submitter"]} [by] */
+async function send(form, by = null) {
+  const data = new FormData(form, by);
+  const field = /** @type {HTMLInputElement | null} */ (form.querySelector("[name=value]"));
+  let answer;
+  try {
+    answer = await fetch(form.action, { method: "POST", body: form.enctype.startsWith("multipart") ? data : new URLSearchParams(/** @type {any} */ (data)), headers: { "X-Part": "1" } });
+  } catch {
+    gone(true);
+    if (field) keep(form, field);
+    return;
+  }
+  gone(false);
+  const isPage = (answer.headers.get("content-type") ?? "").startsWith("text/html");
+  if (answer.ok && isPage) {
+    if (field) { pending.delete(field.id); forget(form); }
+    const face = /** @type {HTMLInputElement | null} */ (form.querySelector("[name=face]"))?.value;
+    if (face && location.pathname.endsWith("/room")) history.replaceState(null, "", `?face=${encodeURIComponent(face)}`);
+    takeOver(await answer.text());
+    say("Saved.");
+  } else if (answer.ok) {
+    const said = await answer.json();
+    if (said.problem) say(said.problem); else refresh();
+  } else {
+    const said = isPage ? {} : await answer.json();
+    if (said.problems) show(form, said.problems);
+    else say(said.problem ?? "Not done.");
+    if (field) keep(form, field);
+  }
+}
+
+/** @param {HTMLFormElement} form @param {Record<string, string>} problems */
+function show(form, problems) {
+  for (const [way, text] of Object.entries(problems)) {
+    const place = form.querySelector(`[data-wrong="${CSS.escape(way)}"]`) ?? document.querySelector(`[data-wrong="${CSS.escape(way)}"]`) ?? form.querySelector("[data-wrong]");
+    if (!place) { say(text); continue; }
+    place.textContent = text;
+    /** @type {HTMLElement} */ (place).hidden = false;
+    form.querySelector("[name=value]")?.setAttribute("aria-invalid", "true");
+  }
+  say("Not saved yet: what is wrong stands at the field.");
+}
+
+document.addEventListener("submit", (event) => {
+  const form = /** @type {HTMLFormElement} */ (event.target);
+  if (!form.matches("[data-save], [data-act], [data-drop]")) return;
+  event.preventDefault();
+  if (form.matches("[data-drop]")) say("Bringing the recording in …");
+  send(form, event.submitter);
+});
+
+/** @type {Map<HTMLFormElement, number>} */
+const waiting = new Map();
+document.addEventListener("input", (event) => {
+  const field = /** @type {HTMLInputElement} */ (event.target);
+  const form = field.form;
+  if (field.dataset.filter) filter(field);
+  if (!form?.matches("[data-save]") || field.name !== "value") return;
+  pending.add(field.id);
+  clearTimeout(waiting.get(form));
+  waiting.set(form, setTimeout(() => send(form), field.tagName === "SELECT" ? 0 : 700));
+});
+document.addEventListener("change", (event) => {
+  const field = /** @type {HTMLInputElement} */ (event.target);
+  const form = field.form;
+  if (!form?.matches("[data-save]") || !pending.has(field.id)) return;
+  clearTimeout(waiting.get(form));
+  send(form);
+});
+
+/** @param {HTMLInputElement} field */
+function filter(field) {
+  const words = field.value.toLowerCase();
+  for (const row of document.querySelectorAll(`#${field.dataset.filter} tbody tr`)) {
+    /** @type {HTMLElement} */ (row).hidden = !(row.textContent ?? "").toLowerCase().includes(words);
+  }
+}
+
+// --- what is typed and not valid yet: kept in this browser, offered again
+
+/** @param {HTMLFormElement} form */
+function keyOf(form) {
+  const way = /** @type {HTMLInputElement | null} */ (form.querySelector("[name=way]"))?.value;
+  return `roomcheck ${here} ${way}`;
+}
+/** @param {HTMLFormElement} form @param {HTMLInputElement} field */
+function keep(form, field) { localStorage.setItem(keyOf(form), field.value); }
+/** @param {HTMLFormElement} form */
+function forget(form) { localStorage.removeItem(keyOf(form)); }
+
+function offerKept() {
+  for (const form of /** @type {NodeListOf<HTMLFormElement>} */ (document.querySelectorAll("form[data-save]"))) {
+    const kept = localStorage.getItem(keyOf(form));
+    const field = /** @type {HTMLInputElement} */ (form.querySelector("[name=value]"));
+    if (kept === null || field === document.activeElement || form.querySelector(".kept")) continue;
+    if (kept === field.value) { forget(form); continue; }
+    const button = document.createElement("button");
+    button.type = "button";
+    button.className = "quiet kept";
+    button.textContent = `You typed “${kept}”, not saved: put it back`;
+    button.addEventListener("click", () => { field.value = kept; button.remove(); pending.add(field.id); field.focus(); send(form); });
+    form.append(button);
+  }
+}
+
+// --- choosing and dragging on the drawings
+
+document.addEventListener("click", (event) => {
+  const link = /** @type {Element} */ (event.target).closest("svg a, a[data-face]");
+  if (!link || !location.pathname.endsWith("/room")) return;
+  event.preventDefault();
+  if (dragged) { dragged = false; return; }
+  const href = link.getAttribute("href") ?? "";
+  history.pushState(null, "", href);
+  refresh().then(() => {
+    const thing = new URLSearchParams(href).get("thing");
+    const open = thing && document.querySelector(`details[data-thing="${CSS.escape(thing)}"]`);
+    if (open) { /** @type {HTMLDetailsElement} */ (open).open = true; open.scrollIntoView({ block: "nearest" }); }
+  });
+});
+addEventListener("popstate", () => refresh());
+
+let dragged = false;
+document.addEventListener("pointerdown", (event) => {
+  const part = /** @type {SVGElement | null} */ (/** @type {Element} */ (event.target).closest("svg [data-way]"));
+  const svg = part?.closest("svg");
+  if (!part || !svg || event.button !== 0 || !location.pathname.endsWith("/room")) return;
+  const matrix = svg.getScreenCTM();
+  if (!matrix) return;
+  const scale = 1000;
+  const from = { x: event.clientX, y: event.clientY };
+  const start = { u: Number(part.dataset.u ?? part.dataset.x), v: Number(part.dataset.v ?? part.dataset.y) };
+  let by = { x: 0, y: 0 };
+  dragged = false;
+  /** @param {PointerEvent} moved */
+  const move = (moved) => {
+    by = { x: (moved.clientX - from.x) / matrix.a, y: (moved.clientY - from.y) / matrix.d };
+    if (Math.hypot(moved.clientX - from.x, moved.clientY - from.y) < 4) return;
+    dragged = true;
+    part.classList.add("dragged");
+    part.setAttribute("transform", `translate(${by.x} ${by.y})`);
+    moved.preventDefault();
+  };
+  const end = async () => {
+    removeEventListener("pointermove", move);
+    removeEventListener("pointerup", end);
+    removeEventListener("pointercancel", end);
+    if (!dragged) return;
+    setTimeout(() => { dragged = false; }, 50);
+    await put(part, start.u + by.x / scale, start.v - by.y / scale);
+  };
+  addEventListener("pointermove", move);
+  addEventListener("pointerup", end);
+  addEventListener("pointercancel", end);
+});
+document.addEventListener("dragstart", (event) => {
+  if (/** @type {Element} */ (event.target).closest?.("svg")) event.preventDefault();
+});
+
+/** @param {SVGElement} part @param {number} u @param {number} v */
+async function put(part, u, v) {
+  const face = new URLSearchParams(location.search).get("face") ?? "";
+  const data = new URLSearchParams({ way: part.dataset.way ?? "", u: String(u), v: String(v), face, thing: part.dataset.way ?? "" });
+  const answer = await fetch(`${here}/room/move`, { method: "POST", body: data, headers: { "X-Part": "1" } });
+  if (answer.ok) { takeOver(await answer.text()); say("Moved."); return; }
+  const said = await answer.json();
+  say(said.problem ?? Object.values(said.problems ?? {}).join("; "));
+  part.removeAttribute("transform");
+  part.classList.remove("dragged");
+}
+document.addEventListener("keydown", (event) => {
+  const part = /** @type {SVGElement | null} */ (/** @type {Element} */ (event.target).closest?.("svg a[data-way]"));
+  const way = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
+  if (!part || !way) return;
+  event.preventDefault();
+  const step = event.shiftKey ? 0.3048 : 0.0254;
+  const name = part.dataset.way;
+  put(part, Number(part.dataset.u) + way[0] * step, Number(part.dataset.v) + way[1] * step).then(() => {
+    /** @type {SVGElement | null} */ (document.querySelector(`svg a[data-way="${CSS.escape(name ?? "")}"]`))?.focus();
+  });
+});
+
+// --- recordings dropped onto their place
+
+for (const kind of ["dragover", "dragleave", "drop"]) {
+  document.addEventListener(kind, (event) => {
+    const form = /** @type {HTMLFormElement | null} */ (/** @type {Element} */ (event.target).closest?.("[data-drop]"));
+    const files = /** @type {DragEvent} */ (event).dataTransfer?.files;
+    if (!form) return;
+    event.preventDefault();
+    form.classList.toggle("over", kind === "dragover");
+    if (kind === "drop" && files?.length) {
+      /** @type {HTMLInputElement} */ (form.querySelector("[type=file]")).files = files;
+      form.requestSubmit();
+    }
+  });
+}
+
+// --- every window of a job alike; the server gone and come back
+
+/** @param {boolean} is */
+function gone(is) {
+  const place = /** @type {HTMLElement} */ (document.getElementById("gone"));
+  place.hidden = !is;
+}
+
+function listen() {
+  const events = new EventSource(`${here}/events`);
+  let away = false;
+  events.onopen = () => { gone(false); if (away) { away = false; refresh(); } };
+  events.onerror = () => {
+    away = true;
+    gone(true);
+    if (events.readyState === EventSource.CLOSED) setTimeout(listen, 1500);
+  };
+  events.onmessage = (message) => {
+    const event = JSON.parse(message.data);
+    if (event.hello && event.hello !== body.dataset.stamp) refresh();
+    if (event.changed && (event.changed !== body.dataset.stamp || event.takes)) refresh();
+    if (event.ended) refresh();
+    if (event.step) for (const place of document.querySelectorAll("[data-step]")) place.textContent = STEPS[event.step] ?? event.step;
+    if (event.recorder) recorder(event);
+  };
+}
+/** @type {Record<string, string>} */
+const STEPS = { read: "Reading the recordings …", analyse: "Analysing the responses …", judge: "Holding them against the target …", calibrate: "Calibrating the room …", plan: "Choosing and placing pieces …", report: "Setting the documents …" };
+
+/** @param {any} event */
+function recorder(event) {
+  if (event.recorder === "records") count(event.wait_s, event.seconds);
+  if (event.recorder === "said") say(event.text);
+  refresh();
+}
+
+/** @param {number} wait @param {number} seconds */
+function count(wait, seconds) {
+  const until = Date.now() + 1000 * wait;
+  const end = until + 1000 * seconds;
+  const tick = () => {
+    const now = Date.now();
+    if (now < until) say(`Step back: ${Math.ceil((until - now) / 1000)} …`);
+    else if (now < end) say(`Playing and recording: ${Math.ceil((end - now) / 1000)} s. Stand still.`);
+    else { say("Listening to the take …"); return; }
+    setTimeout(tick, 200);
+  };
+  tick();
+}
+
+if (here) { offerKept(); listen(); }

@@ -1,0 +1,244 @@
+"""The room on a screen: floor plan and walls to scale, every part of them to be taken hold of.
+
+Drawn anew at every change in a few milliseconds, so made of plain SVG; the drawings of the
+documents are in `drawings`. One unit of a sketch is a millimetre; `data-scale` is 1000 everywhere.
+What can be chosen is a link, so that keys and browsers without scripts reach it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from html import escape
+from urllib.parse import quote
+
+from roomcheck.geometry import Face, Point, Rectangle
+from roomcheck.job import Job, KeepClear, Patch
+from roomcheck.words import length
+
+MARGIN = 0.12
+"""Room for names and sizes around a drawing, as a share of its longer side. [1]"""
+
+TEXT = 0.032
+"""Height of letters, as a share of the longer side; a style sheet may enlarge them. [1]"""
+
+Corners = Sequence[tuple[float, float]]
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A numbered mark on a face, in the face's frame: where a reflection comes from."""
+
+    face: str
+    u_m: float
+    v_m: float
+    text: str
+    what: str
+    """What it is, for those who cannot see it."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Sheet:
+    """A drawing's own frame: x to the right, y down, millimetres."""
+
+    width_m: float
+    height_m: float
+    left_m: float = 0.0
+    bottom_m: float = 0.0
+
+    @property
+    def longer_m(self) -> float:
+        return max(self.width_m, self.height_m)
+
+    def x(self, x_m: float) -> float:
+        return round(1000 * (x_m - self.left_m), 1)
+
+    def y(self, y_m: float) -> float:
+        return round(1000 * (self.bottom_m + self.height_m - y_m), 1)
+
+    def points(self, corners: Corners) -> str:
+        return " ".join(f"{self.x(x):g},{self.y(y):g}" for x, y in corners)
+
+    def rectangle(self, place: Rectangle, classes: str) -> str:
+        return (
+            f'<rect class="{classes}" x="{self.x(place.u_m):g}" y="{self.y(place.top_m):g}" '
+            f'width="{1000 * place.width_m:.1f}" height="{1000 * place.height_m:.1f}"/>'
+        )
+
+    def text(self, x_m: float, y_m: float, words: str, classes: str = "", turned: float = 0) -> str:
+        x, y = self.x(x_m), self.y(y_m)
+        turn = f' transform="rotate({turned:.0f} {x:g} {y:g})"' if turned else ""
+        size = 1000 * TEXT * self.longer_m
+        return (
+            f'<text class="{classes}" x="{x:g}" y="{y:g}" font-size="{size:.0f}"{turn}>'
+            f"{escape(words)}</text>"
+        )
+
+    def whole(self, name: str, body: Sequence[str]) -> str:
+        """The drawing with a margin around it."""
+        edge = 1000 * MARGIN * self.longer_m
+        wide, high = 1000 * self.width_m + 2 * edge, 1000 * self.height_m + 2 * edge
+        return (
+            f'<svg class="sketch" viewBox="{-edge:.0f} {-edge:.0f} {wide:.0f} {high:.0f}" '
+            f'role="group" aria-label="{escape(name)}" data-scale="1000">{"".join(body)}</svg>'
+        )
+
+
+def plan_sketch(job: Job, *, chosen: str = "", link: str = "?face=") -> str:
+    """The floor plan as SVG: walls as links to their elevation, openings, places.
+
+    Parameters
+    ----------
+    chosen : str
+        Name of the face that is looked at.
+    link : str
+        What a face's name is put behind to make its link.
+    """
+    floor = job.room.face("floor")
+    corners = [(point.x, point.y) for point in _corners(floor)]
+    xs, ys = [x for x, _ in corners], [y for _, y in corners]
+    sheet = _Sheet(max(xs) - min(xs), max(ys) - min(ys), min(xs), min(ys))
+    body = [f'<polygon class="floor" points="{sheet.points(corners)}"/>']
+    body += [sheet.rectangle(patch.place, "rug") for patch in job.patches if patch.face == "floor"]
+    body += [
+        sheet.rectangle(Rectangle(*_on_floor(floor, zone.place)), "clear")
+        for zone in job.keep_clear
+        if zone.face == "floor"
+    ]
+    for face in job.room.faces:
+        if face.kind == "wall":
+            body.append(_wall(sheet, job, face, face.name == chosen, link))
+    body += _positions(sheet, job)
+    return sheet.whole("floor plan", body)
+
+
+def wall_sketch(
+    job: Job,
+    face: Face,
+    *,
+    chosen: str = "",
+    link: str = "?thing=",
+    marks: Sequence[Mark] = (),
+) -> str:
+    """A face as one sees it who stands in the room, with all that is on it.
+
+    Parameters
+    ----------
+    chosen : str
+        The thing that is looked at: "patch.window".
+    marks : sequence of Mark
+        Of this face or others; the others are left out.
+    """
+    sheet = _Sheet(face.width_m, face.height_m)
+    body = [
+        f'<polygon class="face" points="{sheet.points(face.outline)}"/>',
+        *_studs(sheet, job, face),
+    ]
+    things: tuple[Patch | KeepClear, ...] = (*job.patches, *job.keep_clear)
+    for thing in things:
+        if thing.face == face.name:
+            body.append(_thing(sheet, way_of(thing), thing, chosen, link))
+    size = 1000 * TEXT * sheet.longer_m
+    for mark in marks:
+        if mark.face == face.name:
+            x, y = sheet.x(mark.u_m), sheet.y(mark.v_m)
+            body.append(
+                f'<g class="mark"><title>{escape(mark.what)}</title>'
+                f'<circle cx="{x:g}" cy="{y:g}" r="{0.8 * size:.0f}"/>'
+                f"{sheet.text(mark.u_m, mark.v_m - 0.35 * size / 1000, mark.text, 'middle')}</g>"
+            )
+    gap = 0.05 * sheet.longer_m
+    wide, high = length(face.width_m, job), length(face.height_m, job)
+    body.append(sheet.text(face.width_m / 2, -gap, wide, "middle size"))
+    body.append(sheet.text(face.width_m + gap, face.height_m / 2, high, "middle size", 90))
+    return sheet.whole(f"{face.name}, seen from inside", body)
+
+
+def way_of(thing: Patch | KeepClear) -> str:
+    """Where the job's file has it: "patch.window", "keep_clear.outlet"."""
+    return f"{'patch' if isinstance(thing, Patch) else 'keep_clear'}.{thing.name}"
+
+
+def _corners(floor: Face) -> list[Point]:
+    return [floor.to_room(u, v) for u, v in floor.outline]
+
+
+def _on_floor(floor: Face, place: Rectangle) -> tuple[float, float, float, float]:
+    corner = floor.to_room(place.u_m, place.v_m)
+    return corner.x, corner.y, place.width_m, place.height_m
+
+
+def _wall(sheet: _Sheet, job: Job, face: Face, chosen: bool, link: str) -> str:
+    """A wall's line with its openings, name and length, as a link."""
+    start, end = face.to_room(0, 0), face.to_room(face.width_m, 0)
+    line = (
+        f'x1="{sheet.x(start.x):g}" y1="{sheet.y(start.y):g}" '
+        f'x2="{sheet.x(end.x):g}" y2="{sheet.y(end.y):g}"'
+    )
+    parts = [f'<line class="hit" {line}/>', f'<line class="wall" {line}/>']
+    for patch in job.patches:
+        if patch.face == face.name:
+            a, b = face.to_room(patch.place.u_m, 0), face.to_room(patch.place.right_m, 0)
+            kind = "hole" if patch.opening else "lining"
+            parts.append(
+                f'<line class="{kind}" x1="{sheet.x(a.x):g}" y1="{sheet.y(a.y):g}" '
+                f'x2="{sheet.x(b.x):g}" y2="{sheet.y(b.y):g}"/>'
+            )
+    out = 0.055 * sheet.longer_m
+    middle = face.to_room(face.width_m / 2, 0, -out)
+    upright = abs(face.normal[0]) > abs(face.normal[1])
+    words = f"{face.name} {length(face.width_m, job)}"
+    parts.append(sheet.text(middle.x, middle.y, words, "middle", 90 if upright else 0))
+    classes = "side chosen" if chosen else "side"
+    label = escape(f"{words}: choose this wall")
+    href = f"{escape(link)}{quote(face.name)}"
+    return f'<a class="{classes}" href="{href}" aria-label="{label}">{"".join(parts)}</a>'
+
+
+def _positions(sheet: _Sheet, job: Job) -> list[str]:
+    """Loudspeaker places as triangles, microphone places as rings; the seat is filled."""
+    size = 0.022 * sheet.longer_m
+    drawn = []
+    for kind, places in (("source", job.sources), ("microphone", job.microphones)):
+        for position in places:
+            x, y = position.point.x, position.point.y
+            if kind == "source":
+                corners = ((x - size, y - size), (x + size, y - size), (x, y + size))
+                shape = f'<polygon points="{sheet.points(corners)}"/>'
+            else:
+                shape = f'<circle cx="{sheet.x(x):g}" cy="{sheet.y(y):g}" r="{1000 * size:.0f}"/>'
+            classes = f"place {kind}" + (" seat" if position.name == job.seat else "")
+            name = sheet.text(x + 1.5 * size, y + 0.4 * size, position.name)
+            drawn.append(
+                f'<g class="{classes}" data-way="{kind}.{escape(position.name)}" '
+                f'data-x="{x:.4f}" data-y="{y:.4f}">{shape}{name}</g>'
+            )
+    return drawn
+
+
+def _studs(sheet: _Sheet, job: Job, face: Face) -> list[str]:
+    framing = job.framing_of(face.name)
+    if framing is None:
+        return []
+    return [
+        f'<line class="stud" x1="{sheet.x(u):g}" x2="{sheet.x(u):g}" '
+        f'y1="{sheet.y(0):g}" y2="{sheet.y(face.height_m):g}"/>'
+        for u in framing.centres_m(0.0, face.width_m, face.width_m)
+    ]
+
+
+def _thing(sheet: _Sheet, way: str, thing: Patch | KeepClear, chosen: str, link: str) -> str:
+    """A window, an outlet, …: a link that can be dragged."""
+    place, name, clearance_m = thing.place, thing.name, thing.clearance_m
+    parts = []
+    if clearance_m:
+        parts.append(sheet.rectangle(place.grown(clearance_m), "clear"))
+    parts.append(sheet.rectangle(place, "thing"))
+    gap = 0.012 * sheet.longer_m
+    parts.append(sheet.text(place.u_m, place.top_m + clearance_m + gap, name))
+    classes = "part chosen" if way == chosen else "part"
+    return (
+        f'<a class="{classes}" href="{escape(link)}{quote(way)}" data-way="{escape(way)}" '
+        f'data-u="{place.u_m:.4f}" data-v="{place.v_m:.4f}" '
+        f'aria-label="{escape(name)}: choose">{"".join(parts)}</a>'
+    )

@@ -1,0 +1,102 @@
+"""Words of the certificate."""
+
+from __future__ import annotations
+
+CERTIFICATE: dict[str, str] = {
+    "certificate_title": "Before and after",
+    "certificate_sub": "{title}, {client}, measured {before} and {after}",
+    "kept": "Kept",
+    "not kept": "Not kept",
+    "undecided": "Undecided",
+    "not promised": "Nothing was promised",
+    "word_kept": "kept",
+    "word_not kept": "not kept",
+    "word_undecided": "undecided",
+    "word_not promised": "not promised",
+    "notice": "What you will notice",
+    "notice_says": "Sound used to linger for {before} s; now it dies away in {after} s. {audible}",
+    "notice_yes": "That is a change you can hear.",
+    "notice_no": "That difference is too small to measure with certainty, or to hear.",
+    "notice_unknown": "Whether you can hear the difference could not be established.",
+    "told_before": "What you told us before the work",
+    "head_before": "Before [s]",
+    "head_after": "After [s]",
+    "head_change": "Change [s]",
+    "head_kept": "Promise",
+    "head_audible": "Audible",
+    "head_absorbs": "Absorbs, against what was computed",
+    "note_pairs_both": "Means over {pairs} source-microphone pairs measured both times.",
+    "the_numbers": "What was promised, and what we measured",
+    "head_what": "",
+    "visit_before": "Before",
+    "visit_after": "After",
+    "head_sti": "STI",
+    "head_rating": "That is",
+    "note_sti": "Speech transmission index, 0 to 1 (IEC 60268-16).",
+    "noise_title": "Background noise",
+    "head_noise": "With",
+    "head_dba": "A-weighted",
+    "head_nc": "NC",
+    "head_nr": "NR",
+    "head_louder": "Loudest octave",
+    "db_absolute": "dB(A)",
+    "db_relative": "dB(A) re full scale",
+    "note_noise": "Energy average over each recording. NC and NR need a calibrated level.",
+    "surfaces_title": "First reflections",
+    "head_bounce": "Surface (from, to)",
+    "head_after_ms": "Delay [ms]",
+    "head_before_db": "Before [dB]",
+    "head_after_db": "After [dB]",
+    "not_out": "none left",
+    "note_surfaces": (
+        "The loudest first reflection of each surface within 20 ms, relative to the direct "
+        "sound, 1 to 8 kHz. None left: nothing stands out there any more."
+    ),
+    "modes_title": "Standing waves",
+    "head_wave": "Frequency",
+    "head_mode_box": "Standing wave",
+    "head_sure": "Certain",
+    "note_modes_change": (
+        "Time to decay by 60 dB. Certain: the change is more than two standard uncertainties."
+    ),
+    "speech_title": "Speech transmission index",
+    "head_was": "Before",
+    "head_now": "After",
+    "note_speech_change": "0 to 1 (IEC 60268-16); a change of about 0.03 is just noticeable.",
+    "evenness_title": "Unevenness of the response",
+    "note_evenness": (
+        "Standard deviation of the level about its one-octave trend, from 100 Hz to 4 kHz where "
+        "it is clear of the noise; less is more even."
+    ),
+    "clarity_title": "Clarity of speech",
+    "head_c50_before": "C50 before [dB]",
+    "head_c50_after": "C50 after [dB]",
+    "head_c50_change": "Change [dB]",
+    "note_clarity": (
+        "C50: sound of the first 50 ms against all that comes later; more is clearer. Mean over "
+        "the pairs measured both times. Audible: more than its uncertainty and more than 1 dB "
+        "(ISO 3382-1's just noticeable difference of C80, extended here to C50). Nothing was "
+        "promised about it."
+    ),
+    "how_measured": (
+        "Measured at {pairs} pairs of positions both times. The promise is the one signed on "
+        "{signed_on} by {signed_by}."
+    ),
+    "same": "Conditions were the same at both visits.",
+    "differed": "What differed between the visits",
+    "causes": "Most likely causes, and what to do",
+    "appendix": "Appendix: for those who want to check",
+    "note_certificate": (
+        "±: two standard uncertainties (95 %). Promise: as signed. Audible: more than its "
+        "uncertainty and more than 5 % (ISO 3382-1's just noticeable difference of the early "
+        "decay, extended here to T20)."
+    ),
+    "decision_rule": (
+        "A value is called kept only if it lies inside its limits by more than its own "
+        "uncertainty, and not kept only if it lies outside by more. These distances are chosen so "
+        "that each of the two wrong verdicts on the whole promise falls in fewer than 5 of 100 "
+        "cases. Verdicts are taken before rounding."
+    ),
+    "decision_title": "How the verdict is reached",
+    "certificate_signed": "Method as signed: {method}; method of this measurement: {version}.",
+}

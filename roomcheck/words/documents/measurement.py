@@ -1,0 +1,107 @@
+"""Words of the measurement report."""
+
+from __future__ import annotations
+
+MEASUREMENT: dict[str, str] = {
+    "measurement_title": "Measurement report",
+    "measurement_sub": "{title}, visit {visit} the work, {date}",
+    "found_title": "What is wrong, and what cures it",
+    "evidence": "Evidence: {text}",
+    "threshold": "Threshold: {text}",
+    "remedies": "What helps, free measures first:",
+    "per_octave": "Decay in each octave band",
+    "head_band": "Band",
+    "head_t20": "T20 [s]",
+    "head_95": "95 % [s]",
+    "head_t30": "T30 [s]",
+    "head_edt": "EDT [s]",
+    "head_c50": "C50 [dB]",
+    "head_c80": "C80 [dB]",
+    "head_d50": "D50",
+    "head_ts": "Ts [ms]",
+    "head_n": "Pairs",
+    "head_limits": "Should be [s]",
+    "head_verdict": "Verdict",
+    "short_within": "As it should be",
+    "short_too long": "Sound lingers too long",
+    "short_too short": "Too dead",
+    "short_undecided": "Undecided",
+    "short_not measured": "Not measured",
+    "short_modal": "Not judged",
+    "short_no limit": "No limit to compare with",
+    "outcome_within": "within",
+    "outcome_too long": "too long",
+    "outcome_too short": "too short",
+    "outcome_undecided": "undecided",
+    "outcome_not measured": "not measured",
+    "outcome_modal": "modes, not judged",
+    "outcome_no limit": "no limit",
+    "note_bands": (
+        "T20: time to decay by 60 dB, from the fall between 5 and 25 dB; mean over the "
+        "source-microphone pairs. EDT: early decay time. C50, C80: clarity; D50: definition; Ts: "
+        "centre time. 95 %: two standard uncertainties. A dash: no value; the reason is given "
+        "below."
+    ),
+    "target": "Target",
+    "source_of": "Source: {source}.",
+    "target_source": "Source: {source} ({mark}).",
+    "mark_verified": "seen in a secondary source",
+    "mark_memory": "from memory, to be checked in the document",
+    "mark_common practice": "common practice",
+    "mark_own": "chosen for this job",
+    "where": "Where it was measured",
+    "head_position": "Position",
+    "head_x": "along {axis}",
+    "head_from": "from {wall} wall",
+    "head_above": "above floor",
+    "source": "test sound {name}",
+    "microphone": "microphone {name}",
+    "seat": "microphone {name}, the seat that matters",
+    "conditions": "Room and conditions",
+    "room": "Room",
+    "volume": "Volume",
+    "surface": "Surface",
+    "temperature": "Temperature",
+    "humidity": "Relative humidity",
+    "people": "People in the room",
+    "doors": "Doors",
+    "hvac": "Ventilation",
+    "gain": "Gain",
+    "equipment": "Loudspeaker, microphone, interface",
+    "signal": "Test signal",
+    "measured_by": "Measured by",
+    "measured_at": (
+        "{sources} test-sound positions, {microphones} microphone positions, {pairs} pairs"
+    ),
+    "positions_used": "Positions",
+    "notes": "Notes",
+    "furniture": "Furniture",
+    "materials": "Surfaces",
+    "transition": "Transition frequency",
+    "transition_says": "{hz} Hz; below it the room has separate modes and no reverberation time",
+    "grade": "Grade after ISO 3382-2",
+    "grade_none": "none reached",
+    "method_title": "Method",
+    "method": (
+        "Impulse responses by exponential sweep and deconvolution (ISO 18233). Octave bands "
+        "after IEC 61260-1, class 1. Decays by backward integration, with the noise estimated, "
+        "cut off and compensated (ISO 3382-1, ISO 3382-2); T20 needs 35 dB of decay above the "
+        "noise, T30 45 dB. Uncertainty: the scatter over the positions or the standard deviation "
+        "after ISO 3382-2, Annex A, whichever is greater. roomcheck {version}."
+    ),
+    "octaves_absolute": "dB re 20 µPa",
+    "octaves_relative": "dB re full scale",
+    "all_hint": (
+        "With --all: evidence and remedies, noise, speech, modes, reflections, and why a value is "
+        "withheld."
+    ),
+    "noise_hint": ("No background noise was recorded. To record it: roomcheck measure JOB --noise"),
+    "no_modes": "No separate modes found from {span}.",
+    "no_loopback": "Delays count from the direct sound: no loopback channel was recorded.",
+    "flights": "Time of flight, from the loopback channel: {times}.",
+    "not_had": "Values we could not measure, and why",
+    "lacks": "What a higher grade would need",
+    "each_pair": "T20 at each pair of positions",
+    "head_pair": "Pair",
+    "note_pairs": "In seconds. Pair: test sound, microphone.",
+}

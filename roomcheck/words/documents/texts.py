@@ -1,0 +1,41 @@
+"""Every word that the documents say: another language is another set of tables.
+
+`say("kept")` gives the text; names in braces are filled in.
+"""
+
+from __future__ import annotations
+
+from roomcheck.words.documents.certificate import CERTIFICATE
+from roomcheck.words.documents.every_page import EVERY_PAGE
+from roomcheck.words.documents.figures import FIGURES
+from roomcheck.words.documents.listening import LISTENING
+from roomcheck.words.documents.measurement import MEASUREMENT
+from roomcheck.words.documents.proposal import PROPOSAL
+from roomcheck.words.documents.screens import SCREENS
+from roomcheck.words.documents.shop_sheets import SHOP_SHEETS
+
+LANGUAGE = "en"
+
+ENGLISH: dict[str, str] = (
+    EVERY_PAGE | FIGURES | MEASUREMENT | PROPOSAL | SHOP_SHEETS | CERTIFICATE | LISTENING | SCREENS
+)
+
+
+def say(key: str, **values: object) -> str:
+    """Return a text of the documents.
+
+    Raises
+    ------
+    KeyError
+        No such text.
+
+    >>> say("scale", scale="1:50")
+    'Scale 1:50 when printed at 100 %.'
+    """
+    text = ENGLISH[key]
+    return text.format(**values) if values else text
+
+
+def items(key: str) -> tuple[str, ...]:
+    """Return a text that is a list."""
+    return tuple(ENGLISH[key].split("|"))

@@ -4,11 +4,10 @@ job = roomcheck.open_job("harbour-room")
 job.verdict, job.plans, job.quote       # computed when first asked for, kept from then on
 """
 
-from roomcheck.chain.results import USUAL, Chain, NoSuchPlan, NotSigned, open_job
+from roomcheck.chain.results import Chain, NoSuchPlan, NotSigned, open_job
 from roomcheck.chain.steps import Activity, Progress, Steps, Stopped
 
 __all__ = [
-    "USUAL",
     "Activity",
     "Chain",
     "NoSuchPlan",

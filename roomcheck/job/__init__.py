@@ -5,6 +5,7 @@ from __future__ import annotations
 from roomcheck.job.model.bench import bench_job
 from roomcheck.job.model.job import (
     SCHEMA,
+    SURE_PCT,
     Fixing,
     Forbid,
     Framing,
@@ -81,6 +82,7 @@ __all__ = [
     "NEEDED_SIZES",
     "PATTERNS_SAID",
     "SCHEMA",
+    "SURE_PCT",
     "AlreadySigned",
     "CannotRead",
     "CannotWrite",

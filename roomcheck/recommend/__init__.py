@@ -11,6 +11,7 @@ from roomcheck.recommend.plan.change import (
 )
 from roomcheck.recommend.plan.plans import plans_of, recommend
 from roomcheck.recommend.reasons import (
+    AIMED,
     Advice,
     CheckSubject,
     Condition,
@@ -19,6 +20,7 @@ from roomcheck.recommend.reasons import (
     PlanNote,
     Shortfall,
     TighterNeeds,
+    Wish,
 )
 from roomcheck.recommend.results import (
     Check,
@@ -35,6 +37,7 @@ from roomcheck.recommend.results import (
 from roomcheck.recommend.solver.site import Site
 
 __all__ = [
+    "AIMED",
     "Advice",
     "CannotHang",
     "Check",
@@ -57,6 +60,7 @@ __all__ = [
     "Site",
     "Tighter",
     "TighterNeeds",
+    "Wish",
     "asked_for",
     "change",
     "change_in",

@@ -125,7 +125,8 @@ class Plan:
     prediction: Prediction
     promise: Promise
     reaches_target: bool
-    """Whether the whole range of every judged value lies inside the limits."""
+    """Whether every judged value likely lies inside its limits, and all of them together do as
+    surely as the job asks."""
     shortfalls: tuple[Fact[Shortfall], ...]
     """Which band misses, by how much, and what would cure it."""
     gain_per_piece: tuple[float, ...]
@@ -144,6 +145,9 @@ class Plan:
     """From acceptance to the second visit."""
     checks: tuple[Check, ...] = ()
     """To be looked at on site before anybody drills."""
+    chance: float | None = None
+    """That all judged values will be measured inside their limits together; None in plans signed
+    before it was worked out [1]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,8 +188,12 @@ class PlanChange:
     """What was missed before and is missed by another amount now."""
     gained: tuple[Fact[Shortfall], ...]
     """What was missed and is reached now."""
-    new_places: tuple[Placement, ...]
-    """Pieces that hang where none of their kind hung before."""
+    added: tuple[Placement, ...]
+    """Pieces that the plan did not have."""
+    removed: tuple[Placement, ...]
+    """Pieces that it no longer has."""
+    moved: tuple[tuple[Placement, Placement], ...]
+    """Pieces of the same name at another place: where they hung, where they hang."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

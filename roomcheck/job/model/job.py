@@ -251,6 +251,10 @@ class Forbid:
     place: Rectangle | None = None
 
 
+SURE_PCT = (80, 90, 95)
+"""How surely a plan may be asked to reach the target. [%]"""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
     """One client's room.
@@ -285,6 +289,8 @@ class Job:
     people_in_use : int or None
         How many people the room usually holds, for documents that mean it occupied; None where
         nobody said.
+    sure_pct : int
+        How surely a plan shall reach the target: 80, 90 or 95. [%]
     """
 
     folder: Path
@@ -314,6 +320,7 @@ class Job:
     forbids: tuple[Forbid, ...] = ()
     grade: GradeName = "survey"
     people_in_use: int | None = None
+    sure_pct: int = 90
 
     def material_of(self, face: str) -> str:
         return dict(self.materials)[face]

@@ -8,6 +8,9 @@ would have it die too fast.
 A region is one material on one face. From each region a bundle of rays leaves after Lambert, from
 each source one in all directions; a ray is a straight line through mirrored rooms, so all its hits
 are known at once. Rays and places are a fixed low-discrepancy set: nothing is random.
+
+Where little is scattered, what is left after a while runs nearly along one axis of the room, between
+two bare faces. So directions lie denser towards the axes, each ray weighted down by as much.
 """
 
 from __future__ import annotations
@@ -24,7 +27,7 @@ from roomcheck.predict.rays.transport import renewed
 Real = NDArray[np.float64]
 Whole = NDArray[np.intp]
 
-_RAYS = 160
+_RAYS = 96
 """From each region."""
 _FROM_SOURCES = 16
 """The sources together send out so many times as many: where little is scattered, few directions
@@ -48,8 +51,10 @@ class Bundles:
     """(hits,): what is hit."""
     cell: Whole
     """(hits,): flat index of time step, bundle and region."""
+    weight: Real
+    """(hits,): of its ray [1]."""
     rays: Real
-    """(regions + 1,): in each bundle; the first is the sources'."""
+    """(regions + 1,): weight of each bundle; the first is the sources' [1]."""
 
     @property
     def times_s(self) -> Real:
@@ -72,7 +77,7 @@ class Bundles:
         keep = (1 - alpha) * (1 - scatter)
         log_keep = np.log(np.maximum(keep, 1e-12))[self.region]
         before = np.cumsum(log_keep) - log_keep
-        before = np.exp(before - before[self.start])
+        before = self.weight * np.exp(before - before[self.start])
         met = np.bincount(self.cell, before, self.steps * (G + 1) * G).reshape(self.steps, G + 1, G)
         rays = self.rays[:, None]
         hits = np.divide(
@@ -110,13 +115,12 @@ def bundles(
     """
     regions = _regions(maps)
     fans = [even_ways(sources), *(_from_region(sides_m, maps, corner, r) for r in regions)]
-    start = np.concatenate([places for places, _ in fans])
-    way = np.concatenate([ways for _, ways in fans])
+    start, way, _ = (np.concatenate(part) for part in zip(*fans, strict=True))
     ray, length, region = _hits(sides_m, maps, corner, (start, way), speed_m_s * seconds, regions)
     volume = float(sides_m.prod())
     return assembled(
         (ray, length / speed_m_s, region),
-        [len(places) for places, _ in fans],
+        [fan[2] for fan in fans],
         np.array([row for _, _, row in regions], dtype=np.intp),
         2 * volume / float((volume / sides_m).sum()) / speed_m_s,
         seconds,
@@ -125,7 +129,7 @@ def bundles(
 
 def assembled(
     hits: tuple[Whole, Real, Whole],
-    counts: list[int],
+    weights: list[Real],
     region_rows: Whole,
     mean_path_s: float,
     seconds: float,
@@ -136,8 +140,8 @@ def assembled(
     ----------
     hits : (ray, seconds, region), (hits,) each
         Rays are numbered bundle by bundle.
-    counts : list of int
-        Rays in each bundle, the sources' first.
+    weights : list of (rays,)
+        Of the rays in each bundle, the sources' first. [1]
     region_rows : (regions,)
         Material of each region.
     mean_path_s : float
@@ -146,7 +150,7 @@ def assembled(
         How long they were followed. [s]
     """
     G = len(region_rows)
-    bundle = np.repeat(np.arange(G + 1), counts)
+    bundle = np.repeat(np.arange(G + 1), [len(each) for each in weights])
     ray, seconds_to, region = hits
     order = np.argsort(ray + seconds_to / (1.001 * seconds))  # by ray, then by time, in one pass
     ray, seconds_to, region = ray[order], seconds_to[order], region[order]
@@ -163,7 +167,8 @@ def assembled(
         start=first,
         region=region,
         cell=(at * (G + 1) + bundle[ray]) * G + region,
-        rays=np.array(counts, dtype=float),
+        weight=np.concatenate(weights)[ray],
+        rays=np.array([each.sum() for each in weights]),
     )
 
 
@@ -207,20 +212,47 @@ def _hits(
     return np.concatenate(rays_met), np.concatenate(lengths), np.concatenate(regions_met)
 
 
-def even_ways(sources: Real) -> tuple[Real, Real]:
-    """Places and directions of a bundle that leaves the sources evenly in all directions. (rays, 3)
-    each"""
+Fan = tuple[Real, Real, Real]
+"""Places and directions (rays, 3) each, and weights (rays,). [m], [1], [1]"""
+
+
+def even_ways(sources: Real) -> Fan:
+    """A bundle that leaves the sources evenly in all directions: denser, and lighter, towards the
+    six ways along the axes."""
     each = max(_FROM_SOURCES * _RAYS // len(sources), _RAYS)
     spread = _even(each, 2)
-    rise, turn = 2 * spread[:, 0] - 1, 2 * np.pi * spread[:, 1]
+    pole, across = np.divmod(6 * spread[:, 0], 1.0)
+    ways = _about(across, spread[:, 1])
+    ways = np.where((pole % 2 == 0)[:, None], ways, -ways)
+    ways = _turned(ways, (pole // 2).astype(np.intp))
+    # Density by solid angle: each way lies in the half space of three of the poles.
+    weights = 3 / _crowd(ways).sum(axis=1)
+    return np.repeat(sources, each, axis=0), np.tile(ways, (len(sources), 1)), np.tile(weights, len(sources))
+
+
+def _about(across: Real, turn: Real) -> Real:
+    """Unit vectors about the last axis, 1 less their cosine being the square of `across`. (rays, 3)
+    """
+    rise = 1 - across**2
     flat = np.sqrt(1 - rise**2)
-    ways = np.stack([flat * np.cos(turn), flat * np.sin(turn), rise], axis=1)
-    return np.repeat(sources, each, axis=0), np.tile(ways, (len(sources), 1))
+    angle = 2 * np.pi * turn
+    return np.stack([flat * np.cos(angle), flat * np.sin(angle), rise], axis=1)
+
+
+def _turned(ways: Real, axis: Whole) -> Real:
+    """The last axis turned into that one. (rays, 3)"""
+    order = (np.arange(3) - axis[:, None] + 2) % 3
+    return np.take_along_axis(ways, order, axis=1)
+
+
+def _crowd(ways: Real) -> Real:
+    """Density of `_about` about each axis over the even one of a half space. (rays, 3) [1]"""
+    return np.asarray(0.5 / np.sqrt(np.maximum(1 - np.abs(ways), 1e-12)))
 
 
 def _from_region(
     sides: Real, maps: dict[tuple[int, int], FaceMap], corner: Real, region: Region
-) -> tuple[Real, Real]:
+) -> Fan:
     """Places spread evenly over a region, and directions into the room after Lambert."""
     axis, side, row = region
     j, k = (axis + 1) % 3, (axis + 2) % 3
@@ -235,18 +267,26 @@ def _from_region(
         return place
 
     spread = enough(inside)
-    flat, rise = lambert(spread)
+    flat, rise, weights = lambert(spread)
     way = np.empty((len(spread), 3))
     way[:, axis] = rise if side == 0 else -rise
     way[:, j], way[:, k] = flat[:, 0], flat[:, 1]
-    return _on_face(spread), way
+    return _on_face(spread), way, weights
 
 
-def lambert(spread: Real) -> tuple[Real, Real]:
-    """Directions after Lambert's cosine from the last two columns of the even set: along the face,
-    and off it."""
-    rise, turn = np.sqrt(spread[:, 2]), 2 * np.pi * spread[:, 3]
-    return np.sqrt(1 - rise**2)[:, None] * np.stack([np.cos(turn), np.sin(turn)], axis=1), rise
+def lambert(spread: Real) -> tuple[Real, Real, Real]:
+    """Directions from the last two columns of the even set, along the face and off it, weighted so
+    that they follow Lambert's cosine: half of them about the normal, half about the face's own two
+    axes."""
+    share, turn = spread[:, 2], spread[:, 3]
+    upright = share < 0.5
+    pole, across = np.divmod(8 * np.maximum(share - 0.5, 0.0), 1.0)
+    ways = _about(np.where(upright, 2 * share, across), turn)
+    lying = _turned(ways, (pole // 2).astype(np.intp)) * np.where(pole % 2 == 0, 1, -1)[:, None]
+    ways = np.where(upright[:, None], ways, lying)
+    ways[:, 2] = np.abs(ways[:, 2])
+    crowd = _crowd(ways) @ np.array([0.25, 0.25, 0.5])
+    return ways[:, :2], ways[:, 2], 2 * ways[:, 2] / crowd
 
 
 def enough(inside: Callable[[Real], NDArray[np.bool_]]) -> Real:

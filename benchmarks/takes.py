@@ -509,9 +509,7 @@ def heard(
     y: Array, played: Played | Sweep, **decisions: object
 ) -> tuple[ImpulseResponse, TakeCheck]:
     """Response and verdict of a recording."""
-    audio = Audio(
-        samples=y.astype(np.float32)[:, None], rate_hz=RATE_HZ, lossy=False, where="REC.wav"
-    )
+    audio = Audio(held=y.astype(np.float32)[:, None], rate_hz=RATE_HZ, lossy=False, where="REC.wav")
     what = Played(sweep=played) if isinstance(played, Sweep) else played
     response, check, _ = listen(audio, what, Decisions(**decisions))  # type: ignore[arg-type]
     return response, check

@@ -63,8 +63,11 @@ class Estimate:
 
     value: float
     u: float | None = None
-    """Standard uncertainty, in the unit of `value`; None where it is not known."""
+    """Half of what to both sides holds 95 % by Student's t, in the unit of `value`: the standard
+    uncertainty where much stands behind it. None where it is not known."""
     spread: float | None = None
     """Standard deviation over positions, in the unit of `value`; None for a single one."""
     n: int = 1
     """Number of positions behind it."""
+    freedom: float | None = None
+    """Degrees of freedom behind `u`; None where they count as many."""

@@ -8,11 +8,11 @@ is refused with the reason, so that the person can say which was meant. A bare n
 from __future__ import annotations
 
 import re
-import unicodedata
 from decimal import Decimal
 from fractions import Fraction
 
 from roomcheck.errors import RoomcheckError
+from roomcheck.signs import first_unseen
 
 LONGEST = 200
 """More signs than any length, temperature, percentage or price is written with."""
@@ -143,9 +143,9 @@ def _plain(text: str) -> str:
     one."""
     if len(text) > LONGEST:
         raise _Doubt("far too long for one")
-    odd = next((sign for sign in text if unicodedata.category(sign) in ("Cc", "Cf")), None)
-    if odd is not None and odd != "\t":
-        raise _Doubt(f"it holds the invisible sign U+{ord(odd):04X}; type it again")
+    odd = first_unseen(text)
+    if odd is not None or "\n" in text:
+        raise _Doubt(f"it holds the invisible sign {odd or 'U+000A'}; type it again")
     plain = text.strip().translate(_SIGNS).lower()
     for sign, spelt in _VULGAR.items():
         # A space on both sides, except behind a hyphen: 3-½ is 3-1/2, and ½2 must not become 1/22.

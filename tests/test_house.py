@@ -14,7 +14,7 @@ import roomcheck
 
 PACKAGE = Path(roomcheck.__file__).parent
 TOP = PACKAGE.parent
-SHARED_WORDS = ("units", "errors", "typed", "facts", "geometry", "mirrors", "plain")
+SHARED_WORDS = ("units", "errors", "signs", "typed", "facts", "geometry", "mirrors", "plain")
 STAGES = (
     "standards",
     "materials",
@@ -55,7 +55,15 @@ SLOW = (
 OUTSIDE = ("measure", "job", "words", "report", "chain", "demo", "cli", "page")
 """Stages that meet the outside world or serve it: a clock may be read there."""
 
-TEXT_READERS = ("job/read", "job/toml", "job/write", "measure/files", "measure/card")
+TEXT_READERS = (
+    "job/read",
+    "job/logo",
+    "job/store",
+    "job/toml",
+    "job/write",
+    "measure/files",
+    "measure/card",
+)
 """Rooms whose work is to read texts: what people typed, and the files of other programs."""
 
 TEXT_METHODS = {

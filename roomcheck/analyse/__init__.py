@@ -41,6 +41,7 @@ from roomcheck.analyse.speech.results import (
 )
 from roomcheck.analyse.speech.speech import speech_index
 from roomcheck.analyse.visit.average import analyse, band_means
+from roomcheck.analyse.visit.few_places import PLACES_DIFFER, PlaceValues, estimate, student_t
 from roomcheck.analyse.visit.pictures import curve_shown, decay_map
 from roomcheck.analyse.visit.results import (
     Analysis,
@@ -58,6 +59,7 @@ __all__ = [
     "FLUTTER_FALL_DB",
     "LEAST_REPEATS",
     "MODE_KINDS",
+    "PLACES_DIFFER",
     "UNITS",
     "Analysis",
     "Axis",
@@ -81,6 +83,7 @@ __all__ = [
     "NoiseLevel",
     "NoiseOutcome",
     "NoiseWarning",
+    "PlaceValues",
     "PositionDecays",
     "PositionReflections",
     "Rattle",
@@ -103,9 +106,11 @@ __all__ = [
     "decays",
     "dips",
     "energy_time",
+    "estimate",
     "mean_early_db",
     "noise_level",
     "shape_at",
     "size_of",
     "speech_index",
+    "student_t",
 ]

@@ -20,8 +20,8 @@ class MeanRemark(Kind):
 class BandMean:
     """One band over all positions that have a number in it.
 
-    Every estimate holds the mean over the positions; its `u` is the standard uncertainty of the
-    mean, what the positions show or what chance alone gives, whichever is more.
+    Every estimate holds the mean over the positions; twice its `u` to both sides holds the mean of
+    the whole room in 95 % of cases (`analyse.visit.few_places`).
     """
 
     band_hz: float
@@ -54,7 +54,7 @@ class BandMean:
 
     @property
     def t20_u_s(self) -> float | None:
-        """Standard uncertainty of the mean T20. [s]"""
+        """Half of what to both sides of the mean T20 holds 95 %. [s]"""
         return self.t20.u if self.t20 else None
 
     @property

@@ -7,8 +7,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from roomcheck.chain.inputs import file_digest
-from roomcheck.chain.kept import Results
-from roomcheck.chain.steps import Activity, all_or_nothing
+from roomcheck.chain.kept import Results, file_of
+from roomcheck.chain.steps import Activity
+from roomcheck.job import Put, digest_of, write_together
 
 if TYPE_CHECKING:
     from roomcheck.chain.results import Chain
@@ -47,18 +48,17 @@ def set_documents(chain: Chain) -> Documents:
     kept = results.read("documents", chain.documents_from, _Manifest)
     if kept is not None and all(file_digest(folder / name) == sha for name, sha in kept.files):
         return Documents(files=tuple(folder / name for name, _ in kept.files), lacking=kept.lacking)
-    from roomcheck.report import lacking, report_files, write_files
+    from roomcheck.report import lacking, report_files
 
     case = case_of(chain)
     with chain.steps.step(Activity.REPORT):
         files = report_files(case)
     lacks = lacking(case)
-    with all_or_nothing():
-        written = write_files(folder, files)
-        named = tuple((path.relative_to(folder).as_posix(), file_digest(path)) for path in written)
-        manifest = _Manifest(files=named, lacking=lacks)
-        results.write("documents", chain.documents_from, _Manifest, manifest)
-    return Documents(files=written, lacking=lacks)
+    named = tuple((name, digest_of(data)) for name, data in files)
+    manifest = file_of("documents", chain.documents_from, _Manifest(files=named, lacking=lacks))
+    puts = [Put(path=name, data=data) for name, data in files]
+    *written, _ = write_together(folder, [*puts, Put(path="results/documents.json", data=manifest)])
+    return Documents(files=tuple(written), lacking=lacks)
 
 
 def case_of(chain: Chain) -> Case:

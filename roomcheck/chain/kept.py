@@ -10,13 +10,24 @@ from typing import Any, TypeVar
 
 import roomcheck
 from roomcheck.chain.inputs import digest
-from roomcheck.job import CannotWrite, make_folder, write_atomically
+from roomcheck.job import CannotWrite, NoRegularFile, make_folder, read_regular, write_atomically
 from roomcheck.plain import from_plain, to_plain
 
 SCHEMA = 2
 """Of the files in `results/`. Schema 1 said nothing of what it was made from."""
 
-_DAMAGED = (OSError, ValueError, TypeError, AttributeError, LookupError, ArithmeticError)
+MOST_BYTES = 1 << 28
+"""Of a kept result; a larger one is no result."""
+
+_DAMAGED = (
+    NoRegularFile,
+    OSError,
+    ValueError,
+    TypeError,
+    AttributeError,
+    LookupError,
+    ArithmeticError,
+)
 """What reading a file can raise that is none of ours, or not whole."""
 
 T = TypeVar("T")
@@ -44,7 +55,7 @@ class Results:
             What else the file must say, such as the time that a search was given.
         """
         try:
-            plain = json.loads(self.path(name).read_bytes())
+            plain = json.loads(read_regular(self.path(name), MOST_BYTES))
             if plain["schema"] != _schema(name) or plain["made_from"] != made_from:
                 return None
             if any(plain["settings"].get(key) != value for key, value in settings.items()):
@@ -60,20 +71,25 @@ class Results:
 
         A folder that cannot be written keeps nothing; the result is the same.
         """
-        plain = to_plain(value)
-        file = {
-            "schema": _schema(name),
-            "method": f"roomcheck {roomcheck.__version__}",
-            "made_from": made_from,
-            "settings": settings,
-            "sha256": digest(plain),
-            "result": plain,
-        }
-        text = json.dumps(file, ensure_ascii=False, indent=1) + "\n"
+        text = file_of(name, made_from, value, **settings)
         with contextlib.suppress(CannotWrite):
             make_folder(self.folder)
             write_atomically(self.path(name), text)
         return from_plain(kind, json.loads(text)["result"])
+
+
+def file_of(name: str, made_from: str, value: object, **settings: Any) -> str:
+    """The text of a kept result's file."""
+    plain = to_plain(value)
+    file = {
+        "schema": _schema(name),
+        "method": f"roomcheck {roomcheck.__version__}",
+        "made_from": made_from,
+        "settings": settings,
+        "sha256": digest(plain),
+        "result": plain,
+    }
+    return json.dumps(file, ensure_ascii=False, indent=1) + "\n"
 
 
 def _schema(name: str) -> str:

@@ -12,19 +12,20 @@ import roomcheck
 from roomcheck.chain.inputs import all_of, digest, file_digest, job_inputs, takes_digest
 from roomcheck.chain.kept import Results
 from roomcheck.chain.method import method_of
-from roomcheck.chain.steps import Activity, Progress, Steps, all_or_nothing
+from roomcheck.chain.steps import Activity, Progress, Steps
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import (
     AlreadySigned,
     Job,
     Lesson,
-    keep_shop,
+    holding,
     load_job,
+    own_shop,
     read_signed,
     signed_path,
     write_signed,
 )
-from roomcheck.plain import from_plain, to_plain
+from roomcheck.plain import to_plain
 
 if TYPE_CHECKING:
     from roomcheck.analyse import Analysis
@@ -40,13 +41,21 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 
+MOST_PLANS = 4
+"""No job gets more plans to choose from: a number beyond is refused before any is made."""
+
+
 class NoSuchPlan(RoomcheckError):
     """A plan that was not among those proposed."""
 
     def __init__(self, number: int, titles: tuple[str, ...]) -> None:
         self.number, self.titles = number, titles
         offered = "; ".join(f"{i}: {title}" for i, title in enumerate(titles, 1))
-        among = f"there are {len(titles)} plans ({offered})" if titles else "plans count from 1"
+        among = (
+            f"there are {len(titles)} plans ({offered})"
+            if titles
+            else "there are three or four, counted from 1"
+        )
         super().__init__(f"plan {number}: {among}; choose one by its number")
 
 
@@ -119,7 +128,7 @@ class Chain:
     steps: Steps = field(default_factory=Steps)
 
     def __post_init__(self) -> None:
-        if self.chosen is not None and self.chosen < 1:
+        if self.chosen is not None and not 1 <= self.chosen <= MOST_PLANS:
             raise NoSuchPlan(self.chosen, ())
 
     def with_job(self, job: Job) -> Chain:
@@ -275,16 +284,16 @@ class Chain:
         RoomcheckError
             The file is there and cannot be read.
         """
-        plain = read_signed(self.job.folder)
-        if plain is None:
-            return None
-        from roomcheck.quote import Agreement
+        from roomcheck.quote import Agreement, flaws
 
-        try:
-            return from_plain(Agreement, plain)
-        except (ValueError, TypeError, AttributeError, ArithmeticError) as problem:
-            path = signed_path(self.job.folder)
-            raise RoomcheckError(f"{path}: {problem}; restore it from a copy") from problem
+        signed = read_signed(self.job.folder)
+        if signed is None:
+            return None
+        agreement = signed.value(Agreement)
+        found = flaws(agreement, self.job.room)
+        if found:
+            raise signed.mistakes(found)
+        return agreement
 
     @cached_property
     def offered(self) -> tuple[Offer, ...]:
@@ -329,9 +338,8 @@ class Chain:
             quote=self.quote,
             offered=tuple(Offer(plan=plan, quote=quote) for plan, quote in pairs),
         )
-        with all_or_nothing():
-            keep_shop(self.job)
-            write_signed(self.job.folder, to_plain(agreement))
+        with holding(self.job.folder):
+            write_signed(self.job.folder, to_plain(agreement), own_shop(self.job))
         for made_before in ("agreement", "offered"):
             self.__dict__.pop(made_before, None)
         return agreement

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import signal
-import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from enum import StrEnum
-from types import FrameType
 
 from roomcheck.errors import RoomcheckError
 
@@ -74,22 +71,3 @@ class Steps:
             raise Stopped
         if self.on_step is not None:
             self.on_step(step)
-
-
-@contextmanager
-def all_or_nothing() -> Iterator[None]:
-    """Hold Ctrl-C back until files that belong together are all written.
-
-    Only the main thread receives it, so there is nothing to hold back in another.
-    """
-    if threading.current_thread() is not threading.main_thread():
-        yield
-        return
-    held: list[tuple[int, FrameType | None]] = []
-    before = signal.signal(signal.SIGINT, lambda number, frame: held.append((number, frame)))
-    try:
-        yield
-    finally:
-        signal.signal(signal.SIGINT, before)
-    if held and callable(before):
-        before(*held[-1])

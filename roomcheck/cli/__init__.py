@@ -4,17 +4,22 @@ from __future__ import annotations
 
 import argparse
 import importlib
+import io
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import roomcheck
 from roomcheck.errors import RoomcheckError
+from roomcheck.signs import first_unseen, spell_out, visible
 
 COMMANDS = (
     "demo",
     "new",
     "check",
+    "set",
+    "undo",
+    "list",
     "open",
     "sweep",
     "devices",
@@ -31,7 +36,11 @@ COMMANDS = (
 """One module each, in the order of a job. A module has `add_parser(subparsers)` and `run(args) ->
 int`."""
 
+_EDITING = ("set", "undo", "list")
 _ON_SITE = ("sweep", "devices", "measure", "add")
+
+_FILES = ("job", "folder", "recording", "sweep", "microphone_file", "out", "drawings", "shop")
+"""Arguments that name files."""
 
 _EPILOG = """\
 a job from first call to last page:
@@ -59,13 +68,18 @@ def main(argv: Sequence[str] | None = None) -> int:
     int
         0 done, 2 for what a person can put right, 130 stopped by the keyboard.
     """
+    for stream in (sys.stdout, sys.stderr):
+        # What a code page has not is spelt out: no output dies of a sign.
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors=spell_out())
     args = _parser().parse_args(argv)
     if getattr(args, "json", False) and sys.stdout is sys.__stdout__:
         _keep_apart()
     try:
+        _check_signs(args)
         return int(args.run(args))
     except RoomcheckError as problem:
-        print(f"roomcheck: {problem}", file=sys.stderr)
+        print(f"roomcheck: {visible(str(problem))}", file=sys.stderr)
         return 2
     except KeyboardInterrupt:
         print("\nroomcheck: stopped; what was finished is kept", file=sys.stderr)
@@ -74,6 +88,26 @@ def main(argv: Sequence[str] | None = None) -> int:
         # Whoever read our output has closed it; keep Python quiet about it when it flushes on exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+
+
+def _texts(value: object) -> Iterator[str]:
+    """The texts of an option, however often it was given."""
+    if isinstance(value, str):
+        yield value
+    for item in value if isinstance(value, list) else ():
+        yield from _texts(item)
+
+
+def _check_signs(args: argparse.Namespace) -> None:
+    """Refuse words that hold what cannot be seen; names of files may hold anything."""
+    for option, value in vars(args).items():
+        for text in _texts(value) if option not in _FILES else ():
+            odd = first_unseen(text)
+            if odd is not None:
+                raise RoomcheckError(
+                    f"--{option.replace('_', '-')} {text!r} holds the sign {odd}, which cannot be "
+                    "seen; type it again without it"
+                )
 
 
 def _keep_apart() -> None:
@@ -104,4 +138,6 @@ def _home(name: str) -> str:
     """The module of a command. The page brings its own: neither knows the other."""
     if name == "open":
         return "roomcheck.page.command"
+    if name in _EDITING:
+        return f"roomcheck.cli.editing.{name}"
     return f"roomcheck.cli.{'site' if name in _ON_SITE else 'office'}.{name}"

@@ -7,16 +7,17 @@ from pathlib import Path
 from typing import Any
 
 from roomcheck.chain import Activity, Chain, Progress, open_job
+from roomcheck.words import say
 
-_TEXTS = {
-    Activity.READ: "Reading the recordings",
-    Activity.ANALYSE: "Analysing the responses",
-    Activity.CALIBRATE: "Calibrating the room and listing places",
-    Activity.PLAN: "Choosing and placing pieces",
-    Activity.SIMULATE: "Simulating the room before and after",
-    Activity.LEARN: "Comparing with the prediction",
-    Activity.REPORT: "Setting the documents",
-}
+_SHOWN = (
+    Activity.READ,
+    Activity.ANALYSE,
+    Activity.CALIBRATE,
+    Activity.PLAN,
+    Activity.SIMULATE,
+    Activity.LEARN,
+    Activity.REPORT,
+)
 """Steps that take more than a second."""
 
 
@@ -27,5 +28,5 @@ def opened(folder: Path | str, plan: int | None = None, **settings: Any) -> Chai
 
 def show_step(step: Progress) -> None:
     """Show that a long step begins."""
-    if step.done == 0 and step.kind in _TEXTS:
-        print(f"{_TEXTS[step.kind]} …", file=sys.stderr, flush=True)
+    if step.done == 0 and step.kind in _SHOWN:
+        print(f"{say(f'doing_{step.kind}')} …", file=sys.stderr, flush=True)

@@ -13,6 +13,8 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from roomcheck.plain import to_plain
+from roomcheck.signs import UNSEEN, visible
+from roomcheck.words import say
 
 if TYPE_CHECKING:
     from roomcheck.report import Block
@@ -46,8 +48,9 @@ def add_command(
     return parser
 
 
-def show(blocks: Iterable[Block], width: int = 80) -> None:
-    """Show blocks on standard output, in colour where a person looks at it.
+def show(blocks: Iterable[Block], width: int = 80, *, gap: bool = False) -> None:
+    """Show blocks on standard output, in colour where a person looks at it; `gap` leaves a line
+    free before them.
 
     A narrower terminal narrows the lines, a wider one does not widen them. What the stream's
     encoding has not is spelt out.
@@ -58,25 +61,33 @@ def show(blocks: Iterable[Block], width: int = 80) -> None:
     colour = stream.isatty() and "NO_COLOR" not in os.environ
     if stream.isatty():
         width = min(width, shutil.get_terminal_size().columns)
-    print(text_of(blocks, width, colour, stream.encoding or "utf-8"))
+    text = text_of(blocks, width, colour, stream.encoding or "utf-8")
+    print(f"\n{text}" if gap else text)
 
 
 def show_json(value: object) -> int:
     """Show a result as JSON on standard output, in UTF-8 whatever the terminal speaks."""
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(encoding="utf-8", errors="backslashreplace")
-    print(json.dumps(to_plain(value), indent=2, ensure_ascii=False))
+    text = json.dumps(to_plain(value), indent=2, ensure_ascii=False)
+    print(UNSEEN.sub(lambda found: json.dumps(found[0])[1:-1], text))
     return 0
 
 
+def show_line(text: str) -> None:
+    """Show one line that names a file on standard output."""
+    print(visible(text))
+
+
 @contextmanager
-def step(text: str) -> Iterator[None]:
+def doing(what: str, **values: object) -> Iterator[None]:
     """Say on standard error what is going on, for as long as it goes on."""
+    text = say(f"doing_{what}", **values)
     if not sys.stderr.isatty():
-        print(f"{text} …", file=sys.stderr)
+        print(f"{visible(text)} …", file=sys.stderr)
         yield
         return
     from rich.console import Console
 
-    with Console(stderr=True).status(text):
+    with Console(stderr=True).status(visible(text)):
         yield

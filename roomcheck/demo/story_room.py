@@ -38,22 +38,23 @@ def recordings() -> Path:
 
 
 def demo(folder: Path) -> Job:
-    """The made-up job in `folder`, with its recordings added as `roomcheck add` would.
+    """Lay the made-up job down in `folder`, its recordings added as `roomcheck add` would.
 
-    A folder that holds this very job already is used as it is.
+    A folder that holds this very job already is used as it is: what is missing is added, and no
+    file that is there is written again.
 
     Raises
     ------
     DemoNotHere
-        `folder` holds something else, or the recordings are missing.
+        `folder` is a file or holds something else, or the recordings are missing.
     """
-    if folder.exists() and any(folder.iterdir()) and not _is_ours(folder):
+    if folder.exists() and not _may_be_used(folder):
         raise DemoNotHere(
-            f"{folder} is there already and is not the demo; name another: roomcheck demo "
-            "OTHER-FOLDER"
+            f"{folder} is there already and is not the demo as it comes; name another: roomcheck "
+            "demo OTHER-FOLDER"
         )
     sources = recordings()
-    shutil.copytree(_JOB, folder, dirs_exist_ok=True)
+    _copy_missing(_JOB, folder)
     job = load_job(folder)
     for visit in ("before", "after"):
         for take in sorted((sources / visit).glob("*.flac")):
@@ -65,6 +66,22 @@ def demo(folder: Path) -> Job:
     return job
 
 
-def _is_ours(folder: Path) -> bool:
-    mine = folder / "job.toml"
-    return mine.is_file() and mine.read_bytes() == (_JOB / "job.toml").read_bytes()
+def _may_be_used(folder: Path) -> bool:
+    """Return whether a folder is empty or holds the demo's job as it comes."""
+    if not folder.is_dir():
+        return False
+    job_file = folder / "job.toml"
+    if not job_file.is_file():
+        return not any(folder.iterdir())
+    return job_file.read_bytes() == (_JOB / "job.toml").read_bytes()
+
+
+def _copy_missing(source: Path, folder: Path) -> None:
+    """Copy the files that a folder lacks, job.toml first: by it an unfinished copy is known
+    again."""
+    files = [path for path in source.rglob("*") if path.is_file()]
+    for path in sorted(files, key=lambda path: (path.name != "job.toml", path)):
+        copy = folder / path.relative_to(source)
+        if not copy.exists():
+            copy.parent.mkdir(parents=True, exist_ok=True)
+            shutil.copyfile(path, copy)

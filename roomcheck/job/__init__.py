@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from roomcheck.job.logo.logo import logo_data
+from roomcheck.job.logo.svg import NotDrawn
 from roomcheck.job.model.bench import bench_job
 from roomcheck.job.model.job import (
     SCHEMA,
@@ -48,10 +50,23 @@ from roomcheck.job.read.load import NoJob, load_job
 from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
 from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
 from roomcheck.job.ready import Hint, Missing, Readiness, check_job
-from roomcheck.job.spots import Place, place_of, place_text, spot, tape
+from roomcheck.job.spots import Place, place_of
+from roomcheck.job.store.lock import FolderIsHeld, holder_of, holding
+from roomcheck.job.store.together import (
+    FileChanged,
+    Mended,
+    NotInPlace,
+    Put,
+    ThereAlready,
+    digest_of,
+    mend,
+    write_together,
+)
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
-from roomcheck.job.write.amend import amend_job, keep_changes, keep_shop
+from roomcheck.job.toml.regular import NoRegularFile, is_there, open_regular, read_regular
+from roomcheck.job.usual import USUAL_CLEARANCE_M, RoomSize, room_facts
+from roomcheck.job.write.amend import amend_job, clear_changes, keep_changes
 from roomcheck.job.write.edit import (
     ChangedMeanwhile,
     Edit,
@@ -64,6 +79,7 @@ from roomcheck.job.write.edit import (
 from roomcheck.job.write.history import NothingToUndo, can_undo, redo, undo
 from roomcheck.job.write.lessons import drop_lesson, keep_lesson, lesson_path
 from roomcheck.job.write.new import DEFAULT_MATERIALS, JobIsThere, new_job, problem_of
+from roomcheck.job.write.shop_copy import keep_shop, own_shop
 from roomcheck.job.write.shop_keep import keep_practice, keep_rack, length_text
 from roomcheck.job.write.signed import (
     AlreadySigned,
@@ -83,15 +99,18 @@ __all__ = [
     "PATTERNS_SAID",
     "SCHEMA",
     "SURE_PCT",
+    "USUAL_CLEARANCE_M",
     "AlreadySigned",
     "CannotRead",
     "CannotWrite",
     "ChangedMeanwhile",
     "CoreFront",
     "Edit",
+    "FileChanged",
     "FileMistakes",
     "Fits",
     "Fixing",
+    "FolderIsHeld",
     "Forbid",
     "Framing",
     "FramingKind",
@@ -101,12 +120,16 @@ __all__ = [
     "JobIsThere",
     "KeepClear",
     "Lesson",
+    "Mended",
     "Missing",
     "Mistake",
     "Need",
     "NewerFile",
     "NoJob",
+    "NoRegularFile",
     "NoSuchEntry",
+    "NotDrawn",
+    "NotInPlace",
     "NothingToUndo",
     "NumberPattern",
     "Offcut",
@@ -121,14 +144,17 @@ __all__ = [
     "PorousCore",
     "Position",
     "Price",
+    "Put",
     "Rates",
     "Readiness",
+    "RoomSize",
     "RunsLong",
     "Share",
     "Shop",
     "ShopMaterial",
     "ShopPractice",
     "StockPiece",
+    "ThereAlready",
     "Units",
     "UsedFor",
     "Visit",
@@ -138,10 +164,15 @@ __all__ = [
     "bench_job",
     "can_undo",
     "check_job",
+    "clear_changes",
     "default_shop",
+    "digest_of",
     "drop_lesson",
     "edit_job",
     "file_values",
+    "holder_of",
+    "holding",
+    "is_there",
     "keep_changes",
     "keep_lesson",
     "keep_practice",
@@ -150,26 +181,30 @@ __all__ = [
     "length_text",
     "lesson_path",
     "load_job",
+    "logo_data",
     "make_folder",
+    "mend",
     "new_job",
+    "open_regular",
+    "own_shop",
     "parse_pattern",
     "place_of",
-    "place_text",
     "problem_of",
     "read_changes",
+    "read_regular",
     "read_shop",
     "read_signed",
     "redo",
+    "room_facts",
     "same_note",
     "shop_path",
     "signed_path",
     "spelt",
-    "spot",
-    "tape",
     "undo",
     "unlearned_shop",
     "value_at",
     "write_atomically",
     "write_change",
     "write_signed",
+    "write_together",
 ]

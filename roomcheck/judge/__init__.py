@@ -6,7 +6,6 @@ from roomcheck.judge.findings.early import EARLY_USES, Limit, limit_for
 from roomcheck.judge.kinds import (
     BASS_FINDINGS,
     FREE,
-    MISSED,
     Certainty,
     FindingKind,
     LimitSource,
@@ -25,7 +24,6 @@ __all__ = [
     "FREE",
     "JND_DB",
     "JND_DECAY",
-    "MISSED",
     "BandVerdict",
     "Certainty",
     "Finding",

@@ -18,10 +18,6 @@ class Outcome(Kind):
     NO_LIMIT = "no limit"
 
 
-MISSED = (Outcome.TOO_LONG, Outcome.TOO_SHORT)
-"""Outcomes past a limit."""
-
-
 class MeanNote(Kind):
     """What goes with the verdict on the mean, or why there is none."""
 

@@ -16,7 +16,7 @@ class Judged:
     value_s: float | None
     """Mean T20 [s]."""
     u_s: float | None
-    """Its standard uncertainty [s]."""
+    """Half of what to both sides holds 95 % [s]."""
     low_s: float | None
     high_s: float | None
     """The target's limits [s]."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import re
 import tempfile
 from collections.abc import AsyncIterator, Callable, Mapping
 from dataclasses import dataclass, field
@@ -320,18 +321,15 @@ class Server:
         length = request.headers.get("content-length", "")
         if not length.isdecimal() or int(length) > MOST_BYTES:
             raise RoomcheckError("a recording of more than 1 GiB is not taken; cut it first")
-        async with request.form(max_files=1, max_fields=20) as form:
-            upload = form.get("recording")
-            if not isinstance(upload, UploadFile) or not upload.filename:
-                raise RoomcheckError("choose a recording first")
+        visit = visit_of(request.query_params.get("visit", "before"))
+        async with request.form(max_files=2, max_fields=20) as form:
             values = {key: value for key, value in form.items() if isinstance(value, str)}
             with tempfile.TemporaryDirectory() as draft:
-                path = Path(draft) / f"recording{Path(upload.filename).suffix[:8]}"
-                with path.open("wb") as file:
-                    while block := await upload.read(2**20):
-                        await run_in_threadpool(file.write, block)
-                visit = visit_of(request.query_params.get("visit", "before"))
-                await run_in_threadpool(add_upload, folder, visit, path, upload.filename, values)
+                path = await saved_upload(form.get("recording"), Path(draft))
+                if path is None:
+                    raise RoomcheckError("choose a recording first")
+                sweep = await saved_upload(form.get("sweep"), Path(draft) / "played")
+                await run_in_threadpool(add_upload, folder, visit, path, sweep, values)
 
     # --- findings and documents
 
@@ -432,18 +430,46 @@ def documents_of(folder: Path) -> tuple[Path, ...]:
     return tuple(sorted((folder / "documents").glob("*.pdf")))
 
 
-def add_upload(folder: Path, visit: str, path: Path, name: str, values: Mapping[str, str]) -> None:
+def plain_name(name: str) -> str:
+    """A file's own name, of letters, digits and little else, that can be no path.
+
+    >>> plain_name("../../REC 001.wav"), plain_name("..")
+    ('REC 001.wav', 'recording')
+    """
+    own = re.sub(r"[^\w .()-]", "_", name.replace("\\", "/").rpartition("/")[2])[-80:]
+    return own.strip(". ") or "recording"
+
+
+async def saved_upload(upload: object, folder: Path) -> Path | None:
+    """An uploaded file on the disk, block by block; None where none was chosen."""
+    if not isinstance(upload, UploadFile) or not upload.filename:
+        return None
+    folder.mkdir(exist_ok=True)
+    path = folder / plain_name(upload.filename)
+    with path.open("wb") as file:
+        while block := await upload.read(2**20):
+            await run_in_threadpool(file.write, block)
+    return path
+
+
+def add_upload(
+    folder: Path, visit: str, path: Path, sweep: Path | None, values: Mapping[str, str]
+) -> None:
     """Put an uploaded recording into the job, under the name that it had."""
     from roomcheck.measure import add_recording
 
     channel = values.get("channel", "")
-    add_recording(
-        load_job(folder),
-        path,
-        visit=visit,
-        source=values.get("source", ""),
-        microphone=values.get("microphone", ""),
-        channel=int(channel) if channel.isdecimal() else None,
-        impulse=values.get("impulse") == "on",
-        called=Path(name).name,
-    )
+    try:
+        add_recording(
+            load_job(folder),
+            path,
+            visit=visit,
+            source=values.get("source", ""),
+            microphone=values.get("microphone", ""),
+            sweep=sweep,
+            channel=int(channel) if channel.isdecimal() else None,
+            impulse=values.get("impulse") == "on",
+            called=path.name,
+        )
+    except RoomcheckError as problem:
+        raise RoomcheckError(str(problem).replace(str(path), path.name)) from problem

@@ -7,6 +7,7 @@ from roomcheck.recommend.plan.change import (
     asked_for,
     change,
     change_in,
+    moved_to,
     why,
 )
 from roomcheck.recommend.plan.plans import plans_of, recommend
@@ -64,6 +65,7 @@ __all__ = [
     "asked_for",
     "change",
     "change_in",
+    "moved_to",
     "plans_of",
     "recommend",
     "why",

@@ -9,20 +9,25 @@ from __future__ import annotations
 import importlib
 from typing import TYPE_CHECKING, Any
 
-from roomcheck.report.render.blocks import Block, Bullets, Text
+from roomcheck.report.render.blocks import Block, Bullets, Heading, Text
 from roomcheck.report.render.terminal import text_of
 
 if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
-    from roomcheck.report.figures.figures import decays_svg
     from roomcheck.report.figures.sketch import Mark, plan_sketch, wall_sketch
     from roomcheck.report.make import Case, lacking, report, report_files, write_files
-    from roomcheck.report.pages.bills import write_bill
+    from roomcheck.report.pages.bills import bill_files
     from roomcheck.report.render.html import html_blocks
-    from roomcheck.report.screens.analyse import analysis_screen
+    from roomcheck.report.screens.analyse import analysis_screen, findings_screen
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
     from roomcheck.report.screens.devices import device_blocks
     from roomcheck.report.screens.documents import demo_ending, demo_opening, files_written
+    from roomcheck.report.screens.lists import (
+        changed_blocks,
+        list_blocks,
+        room_blocks,
+        undone_blocks,
+    )
     from roomcheck.report.screens.predict import outlook_blocks
     from roomcheck.report.screens.quote import bill_blocks, option_blocks, quote_blocks
     from roomcheck.report.screens.recommend import (
@@ -48,7 +53,7 @@ _HOMES = {
     "analysis_screen": "screens.analyse",
     "bench_sheets": "shop_pages.bench",
     "bill_blocks": "screens.quote",
-    "decays_svg": "figures.figures",
+    "findings_screen": "screens.analyse",
     "html_blocks": "render.html",
     "plan_sketch": "figures.sketch",
     "wall_sketch": "figures.sketch",
@@ -58,7 +63,11 @@ _HOMES = {
     "demo_ending": "screens.documents",
     "demo_opening": "screens.documents",
     "device_blocks": "screens.devices",
+    "changed_blocks": "screens.lists",
     "files_written": "screens.documents",
+    "list_blocks": "screens.lists",
+    "room_blocks": "screens.lists",
+    "undone_blocks": "screens.lists",
     "lacking": "make",
     "lesson_blocks": "screens.verify",
     "noise_blocks": "screens.takes",
@@ -77,7 +86,7 @@ _HOMES = {
     "verification_blocks": "screens.verify",
     "visit_blocks": "screens.visit",
     "why_blocks": "screens.recommend",
-    "write_bill": "pages.bills",
+    "bill_files": "pages.bills",
     "write_drawings": "figures.drawing_files",
     "write_files": "make",
 }
@@ -87,22 +96,26 @@ __all__ = [
     "Block",
     "Bullets",
     "Case",
+    "Heading",
     "Mark",
     "Text",
     "analysis_screen",
     "bench_sheets",
     "bill_blocks",
+    "bill_files",
     "build_blocks",
     "calibrator_blocks",
     "change_blocks",
-    "decays_svg",
+    "changed_blocks",
     "demo_ending",
     "demo_opening",
     "device_blocks",
     "files_written",
+    "findings_screen",
     "html_blocks",
     "lacking",
     "lesson_blocks",
+    "list_blocks",
     "noise_blocks",
     "option_blocks",
     "outlook_blocks",
@@ -114,15 +127,16 @@ __all__ = [
     "quote_blocks",
     "report",
     "report_files",
+    "room_blocks",
     "sweep_blocks",
     "take_blocks",
     "text_of",
+    "undone_blocks",
     "unlearned_blocks",
     "verification_blocks",
     "visit_blocks",
     "wall_sketch",
     "why_blocks",
-    "write_bill",
     "write_drawings",
     "write_files",
 ]

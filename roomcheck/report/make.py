@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from roomcheck.analyse import Analysis
-from roomcheck.job import Job, make_folder, write_atomically
+from roomcheck.job import Job, Put, write_together
 from roomcheck.judge import Verdict
 from roomcheck.measure import Measurement
 from roomcheck.quote import Agreement, Quote
@@ -99,8 +99,8 @@ def report_files(case: Case) -> tuple[tuple[str, bytes | str], ...]:
 
 
 def write_files(folder: Path, files: Sequence[tuple[str, bytes | str]]) -> tuple[Path, ...]:
-    """Write files into a job's folder, each whole or not at all."""
-    return tuple(_write(folder / name, data) for name, data in files)
+    """Write files into a job's folder, all or none."""
+    return write_together(folder, [Put(path=name, data=data) for name, data in files])
 
 
 def lacking(case: Case) -> tuple[str, ...]:
@@ -160,9 +160,3 @@ def _recordings(case: Case) -> list[tuple[str, bytes | str]]:
         case.job, case.responses, case.responses_after, case.before, forecast
     )
     return [(f"documents/{name}", data) for name, data in recordings]
-
-
-def _write(path: Path, data: bytes | str) -> Path:
-    make_folder(path.parent)
-    write_atomically(path, data)
-    return path

@@ -134,12 +134,3 @@ def rating(index: float) -> Rating:
     ['poor', 'fair', 'excellent']
     """
     return next(word for end, word in RATINGS if index < end)
-
-
-def alcons_pct(index: float) -> float:
-    """Articulation loss of consonants, 170.5405 exp(-5.419 STI). [%]
-
-    >>> round(alcons_pct(0.5), 2)
-    11.35
-    """
-    return 170.5405 * math.exp(-5.419 * index)

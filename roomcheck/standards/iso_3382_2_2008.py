@@ -15,9 +15,6 @@ from typing import Literal
 
 from roomcheck.units import SPEED_OF_SOUND_M_S
 
-RESPONSE_AS_DECAYS = 10
-"""One integrated impulse response counts as so many interrupted-noise decays (from memory)."""
-
 EDT_RANGE_DB, T20_RANGE_DB, T30_RANGE_DB = 20.0, 35.0, 45.0
 """Peak above noise that each fit needs: ISO 3382-1, 5.3.3: its range and 15 dB (EDT: 20 dB).
 [dB]"""

@@ -8,7 +8,7 @@ from roomcheck.analyse import Analysis, BandDecay
 from roomcheck.judge import JND_DB
 from roomcheck.verify.conditions import Pair
 from roomcheck.verify.results import ClarityChange
-from roomcheck.verify.uncertainty import mean_of
+from roomcheck.verify.uncertainty import guard, mean_of
 
 
 def clarity_changes(before: Analysis, after: Analysis) -> tuple[ClarityChange, ...]:
@@ -46,5 +46,5 @@ def _change(
         after_db=sum(now) / len(now),
         change_db=sum(steps) / len(steps),
         change_u_db=None if mean is None else mean.u,
-        audible=None if mean is None else abs(mean.value) > max(JND_DB, mean.guard(0.025)),
+        audible=None if mean is None else abs(mean.value) > max(JND_DB, guard(mean, 0.025)),
     )

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from roomcheck.analyse import student_t
+from roomcheck.facts import Estimate
 from roomcheck.verify.kinds import Kept
-from roomcheck.verify.uncertainty import Mean
+from roomcheck.verify.uncertainty import guard
 
 KEPT_ERROR, BROKEN_ERROR = 0.05, 0.04
 """How often "kept" may be said of a broken promise, and "not kept" of a kept one, as a whole.
@@ -45,14 +49,14 @@ def decide(
     return Kept.NOT_KEPT if -inside > guard_broken + tiny else Kept.UNDECIDED
 
 
-def guards(mean: Mean, tests: int) -> tuple[float, float]:
+def guards(mean: Estimate, tests: int) -> tuple[float, float]:
     """Return the guards of one of `tests` promised values: (kept, not kept). [s]
 
     The promise as a whole is kept only where every value is: a broken promise passes only if its
     broken value does, so each may err that often. It is broken where any value is: there the errors
     add up, and each value gets its share of the whole (Bonferroni).
     """
-    return mean.guard(KEPT_ERROR), mean.guard(BROKEN_ERROR / tests)
+    return guard(mean, KEPT_ERROR), guard(mean, BROKEN_ERROR / tests)
 
 
 def overall(verdicts: tuple[Kept, ...]) -> Kept:
@@ -66,7 +70,7 @@ def overall(verdicts: tuple[Kept, ...]) -> Kept:
     return Kept.KEPT
 
 
-def more_pairs(mean: Mean, low: float, high: float, tests: int) -> int | None:
+def more_pairs(mean: Estimate, low: float, high: float, tests: int) -> int | None:
     """Return how many more pairs would decide, if mean and scatter stayed as they are.
 
     Returns
@@ -75,10 +79,20 @@ def more_pairs(mean: Mean, low: float, high: float, tests: int) -> int | None:
         None where even 48 pairs would not: the value stands on its limit.
     """
     inside = min(mean.value - low, high - mean.value)
+    if mean.u is None or mean.freedom is None:
+        return None
     for n in range(max(mean.n, 2) + 1, MOST_PAIRS + 1):
-        u = mean.u * (mean.n / n) ** 0.5
-        wider = Mean(value=mean.value, u=u, freedom=mean.freedom + n - mean.n, n=n)
-        kept, broken = guards(wider, tests)
+        kept, broken = guards(_over_pairs(mean, n), tests)
         if inside >= kept or -inside > broken:
             return n - mean.n
     return None
+
+
+def _over_pairs(mean: Estimate, pairs: int) -> Estimate:
+    """The same mean and scatter over so many pairs."""
+    if mean.u is None or mean.freedom is None:
+        return mean
+    freedom = mean.freedom + pairs - mean.n
+    fewer = student_t(0.975, freedom) / student_t(0.975, mean.freedom)
+    u = mean.u * (mean.n / pairs) ** 0.5 * fewer
+    return replace(mean, u=u, freedom=freedom, n=pairs)

@@ -9,7 +9,7 @@ from statistics import fmean
 from typing import Any
 
 from roomcheck.analyse import Analysis, PositionDecays
-from roomcheck.facts import Fact, fact
+from roomcheck.facts import Estimate, Fact, fact
 from roomcheck.job import Job
 from roomcheck.judge import JND_DECAY
 from roomcheck.quote import Agreement
@@ -22,7 +22,7 @@ from roomcheck.verify.heard import evenness_changes, mode_changes, speech_change
 from roomcheck.verify.kinds import ChangeNote, Difference, Kept
 from roomcheck.verify.people import MID_HZ, Crowd, without_crowd
 from roomcheck.verify.results import BandChange, MeanChange, Verification
-from roomcheck.verify.uncertainty import Mean, mean_of
+from roomcheck.verify.uncertainty import guard, mean_of
 
 AIR_SHOWS = 0.01
 """Share of the decay from which the effect of other air is taken off and noted. [1]"""
@@ -161,18 +161,24 @@ def _of_takes(readings: Sequence[Reading]) -> Reading:
     return fmean(value for value, _ in readings), max(sds, default=None)
 
 
-def _mean(readings: Sequence[Reading]) -> Mean | None:
+def _mean(readings: Sequence[Reading], decay_s: float | None = None) -> Estimate | None:
+    """The mean of decays, or of changes of a decay. [s]"""
     values, sds = [value for value, _ in readings], [sd for _, sd in readings]
-    return mean_of(values, sds) if len(values) > 1 or any(sds) else None
+    if len(values) < 2 and not any(sds):
+        return None
+    return mean_of(values, sds, fmean(values) if decay_s is None else decay_s)
 
 
-def paired(first: dict[Pair, Reading], second: dict[Pair, Reading]) -> Mean | None:
+def paired(first: dict[Pair, Reading], second: dict[Pair, Reading]) -> Estimate | None:
     """Return after minus before over the pairs that both visits have; None where none has a number
     both times. [s]"""
     common = [pair for pair in first if pair in second]
-    return _mean(
-        [(second[p][0] - first[p][0], hypot(first[p][1] or 0, second[p][1] or 0)) for p in common]
-    )
+    if not common:
+        return None
+    steps: list[Reading] = [
+        (second[p][0] - first[p][0], hypot(first[p][1] or 0, second[p][1] or 0)) for p in common
+    ]
+    return _mean(steps, fmean(second[pair][0] for pair in common))
 
 
 def _change(visits: _Visits, bands_hz: tuple[float, ...], limits: Limits) -> dict[str, Any]:
@@ -225,25 +231,25 @@ def _people(visits: _Visits, bands_hz: tuple[float, ...]) -> tuple[float | None,
 
 
 def _at_least_as_uncertain(
-    mean: Mean | None, analysis: Analysis, bands_hz: tuple[float, ...]
-) -> Mean | None:
+    mean: Estimate | None, analysis: Analysis, bands_hz: tuple[float, ...]
+) -> Estimate | None:
     """The mean with the analysis's own uncertainty where that is the greater."""
     octave = analysis.octave(bands_hz[0])
     of_octave = octave.t20_u_s if octave else None
     u_s = of_octave if len(bands_hz) == 1 else analysis.mid_u_s
-    if mean is None or u_s is None:
+    if mean is None or mean.u is None or u_s is None:
         return mean
     return replace(mean, u=max(mean.u, u_s))
 
 
-def _less_sure(mean: Mean | None, u_s: float) -> Mean | None:
+def _less_sure(mean: Estimate | None, u_s: float) -> Estimate | None:
     """The mean with a further uncertainty added. [s]"""
-    if mean is None or u_s == 0:
+    if mean is None or mean.u is None or u_s == 0:
         return mean
     return replace(mean, u=hypot(mean.u, u_s))
 
 
-def _air(visits: _Visits, bands_hz: tuple[float, ...], now: Mean | None) -> float | None:
+def _air(visits: _Visits, bands_hz: tuple[float, ...], now: Estimate | None) -> float | None:
     """What the other air did to the decay of one octave; None where that does not show. [s]"""
     first, second = visits.job.visit(visits.before.visit), visits.job.visit(visits.after.visit)
     if len(bands_hz) > 1 or now is None or first is None or second is None:
@@ -256,7 +262,7 @@ def _air(visits: _Visits, bands_hz: tuple[float, ...], now: Mean | None) -> floa
     return now.value - alike_s
 
 
-def _without_air(change: Mean | None, air_s: float | None) -> Mean | None:
+def _without_air(change: Estimate | None, air_s: float | None) -> Estimate | None:
     if change is None or air_s is None:
         return change
     return replace(change, value=change.value - air_s)
@@ -270,14 +276,14 @@ def _people_note(crowd: Crowd, people_s: float | None) -> Fact[ChangeNote] | Non
     return fact(ChangeNote.OTHER_PEOPLE, more=crowd.more, change_s=people_s)
 
 
-def _audible(change: Mean, was_s: float) -> bool:
+def _audible(change: Estimate, was_s: float) -> bool:
     # Both sides count here: a two-sided 95 % interval.
-    sure = abs(change.value) > change.guard(AUDIBLE_ERROR)
+    sure = abs(change.value) > guard(change, AUDIBLE_ERROR)
     return sure and abs(change.value) > JND_DECAY * was_s
 
 
 def _judge(
-    now: Mean | None, limits: Limits, tests: int
+    now: Estimate | None, limits: Limits, tests: int
 ) -> tuple[Kept, Fact[ChangeNote] | None, int | None]:
     """The verdict, why there is none, and how many more pairs would decide."""
     if limits is None:
@@ -294,14 +300,14 @@ def _judge(
     return kept, fact(ChangeNote.TOO_CLOSE, pairs=now.n, more_pairs=more), more
 
 
-def _missing(was: Mean | None, now: Mean | None) -> Fact[ChangeNote] | None:
+def _missing(was: Estimate | None, now: Estimate | None) -> Fact[ChangeNote] | None:
     if was is not None and now is not None:
         return None
     return fact(ChangeNote.NO_DECAY, before=was is not None, after=now is not None)
 
 
 def _fewer(
-    first: dict[Pair, Reading], second: dict[Pair, Reading], change: Mean | None
+    first: dict[Pair, Reading], second: dict[Pair, Reading], change: Estimate | None
 ) -> Fact[ChangeNote] | None:
     if change is None or first.keys() == second.keys():
         return None

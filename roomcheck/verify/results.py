@@ -18,11 +18,11 @@ class Change:
     after_s: float | None
     """Mean T20 after, with as many people in the room as before [s]."""
     after_u_s: float | None
-    """Standard uncertainty of `after_s` [s]."""
+    """Half of what to both sides of `after_s` holds 95 % by Student's t [s]."""
     change_s: float | None
     """After minus before over the same positions, the effect of other air taken off [s]."""
     change_u_s: float | None
-    """Its standard uncertainty [s]."""
+    """Half of what to both sides holds 95 % by Student's t [s]."""
     low_s: float | None
     """As signed [s]."""
     high_s: float | None
@@ -70,7 +70,7 @@ class ClarityChange:
     change_db: float | None
     """After minus before [dB]."""
     change_u_db: float | None
-    """Its standard uncertainty over those positions [dB]."""
+    """Half of what to both sides holds 95 % by Student's t, over those positions [dB]."""
     audible: bool | None
     """Whether the change exceeds both its uncertainty (95 %) and the just noticeable 1 dB."""
 

@@ -16,6 +16,7 @@ from roomcheck.words.numbers import (
     area,
     beside,
     by,
+    counted,
     decibels,
     expanded,
     heading,
@@ -23,6 +24,7 @@ from roomcheck.words.numbers import (
     length,
     limits,
     money,
+    outwards,
     pieces_of,
     plus_minus,
     quantity,
@@ -34,6 +36,7 @@ from roomcheck.words.numbers import (
     volume,
     weight,
 )
+from roomcheck.words.places import face_text
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import sentence, sentences
 from roomcheck.words.shop.steps import part_text
@@ -58,13 +61,24 @@ if TYPE_CHECKING:
         finding_numbers,
         finding_title,
     )
+    from roomcheck.words.verdicts.glossary import finding_meanings
     from roomcheck.words.verdicts.proof import proof_sentence, value_name
     from roomcheck.words.verdicts.reflections import reflection_text
     from roomcheck.words.verdicts.verdict import verdict_sentence
     from roomcheck.words.visit.analysis import closing_sentences, left_out, mode_name
     from roomcheck.words.visit.decays import band_sentences
+    from roomcheck.words.visit.evidence import (
+        arrival_remarks,
+        mode_remarks,
+        rattle_text,
+        response_text,
+    )
 
 _HOMES = {
+    "arrival_remarks": "visit.evidence",
+    "mode_remarks": "visit.evidence",
+    "rattle_text": "visit.evidence",
+    "response_text": "visit.evidence",
     "change_lines": "plans.plan",
     "joined": "saying",
     "plan_notes": "plans.plan",
@@ -79,6 +93,7 @@ _HOMES = {
     "closing_sentences": "visit.analysis",
     "finding_certainty": "verdicts.findings",
     "finding_limit": "verdicts.findings",
+    "finding_meanings": "verdicts.glossary",
     "finding_notice": "verdicts.findings",
     "finding_numbers": "verdicts.findings",
     "finding_title": "verdicts.findings",
@@ -97,15 +112,19 @@ __all__ = [
     "Reader",
     "across",
     "area",
+    "arrival_remarks",
     "band_sentences",
     "beside",
     "by",
     "change_lines",
     "closing_sentences",
+    "counted",
     "decibels",
     "expanded",
+    "face_text",
     "finding_certainty",
     "finding_limit",
+    "finding_meanings",
     "finding_notice",
     "finding_numbers",
     "finding_title",
@@ -117,7 +136,9 @@ __all__ = [
     "length",
     "limits",
     "mode_name",
+    "mode_remarks",
     "money",
+    "outwards",
     "part_text",
     "pattern_in_short",
     "pieces_of",
@@ -126,8 +147,10 @@ __all__ = [
     "plus_minus",
     "proof_sentence",
     "quantity",
+    "rattle_text",
     "reach",
     "reflection_text",
+    "response_text",
     "rounded_up",
     "row_of_pieces",
     "say",

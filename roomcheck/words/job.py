@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from roomcheck.job import Hint, Missing, tape
+from roomcheck.job import Hint, Missing, RoomSize
+from roomcheck.words.numbers import length, volume
+from roomcheck.words.places import tape
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import register
 
 
 def _near_surface(reader: Reader, name: str, off_m: float, least_m: float) -> str:
-    off, least = tape(off_m, reader.units), tape(least_m, reader.units)
+    off, least = tape(off_m, reader), tape(least_m, reader)
     return f"{name} stands {off} off a surface; {least} or more where the room allows"
 
 
 def _near_each_other(reader: Reader, names: tuple[str, str], apart_m: float, least_m: float) -> str:
-    apart, least = tape(apart_m, reader.units), tape(least_m, reader.units)
+    apart, least = tape(apart_m, reader), tape(least_m, reader)
     return f"{names[0]} and {names[1]} are {apart} apart; {least} or more where the room allows"
 
 
@@ -36,6 +38,52 @@ def _listed(items: tuple[str, ...]) -> str:
     return ", ".join(items)
 
 
+def _room_is(
+    reader: Reader,
+    length_m: float,
+    width_m: float,
+    height_m: float,
+    volume_m3: float,
+    corners: int,
+    use: str,
+) -> str:
+    sides = " × ".join(length(side_m, reader) for side_m in (length_m, width_m, height_m))
+    plan = "" if corners == 4 else f", {corners} corners"
+    return f"{sides}, {volume(volume_m3, reader)}{plan}, {use}"
+
+
+def _odd_volume(reader: Reader, volume_m3: float, use: str, low_m3: float, high_m3: float) -> str:
+    low, high = volume(low_m3, reader), volume(high_m3, reader)
+    return (
+        f"{volume(volume_m3, reader)} is odd for a {use}, which usually has {low} to {high}: are "
+        "all three sizes in the unit that was meant?"
+    )
+
+
+def _odd_height(reader: Reader, height_m: float, use: str, low_m: float, high_m: float) -> str:
+    low, high = tape(low_m, reader), tape(high_m, reader)
+    return (
+        f"a height of {length(height_m, reader)} is odd for a {use}, which usually has {low} to "
+        f"{high}: is it in the unit that was meant?"
+    )
+
+
+def _higher_than_long(reader: Reader, height_m: float, length_m: float) -> str:
+    high, long = length(height_m, reader), length(length_m, reader)
+    return f"the room is higher than it is long ({high} and {long}): were two sizes swapped?"
+
+
+register(
+    {
+        RoomSize.ROOM_IS: _room_is,
+        RoomSize.ODD_VOLUME: _odd_volume,
+        RoomSize.ODD_HEIGHT: _odd_height,
+        RoomSize.LONG_AND_NARROW: (
+            "the room is {times:.1f} times as long as wide, like a corridor: is that so?"
+        ),
+        RoomSize.HIGHER_THAN_LONG: _higher_than_long,
+    }
+)
 register(
     {
         Missing.NO_SOURCE: "no source: add a [[source]], where the loudspeaker stands",

@@ -138,8 +138,13 @@ def reach(low_s: float | None, high_s: float | None) -> str:
     """
     if low_s is None or high_s is None:
         return NONE
+    return "–".join(outwards(low_s, high_s))
+
+
+def outwards(low_s: float, high_s: float) -> tuple[str, str]:
+    """Print both ends of a range, rounded outwards. [s]"""
     low_hundredths = math.floor(low_s * 100 + EQUAL)
-    return f"{low_hundredths / 100:.2f}–{rounded_up(high_s, 2)}"
+    return f"{low_hundredths / 100:.2f}", rounded_up(high_s, 2)
 
 
 def decibels(value: float | None) -> str:
@@ -217,6 +222,15 @@ def quantity(amount: Decimal) -> str:
     ('12.35', '3')
     """
     return hours(amount.quantize(Decimal("0.01")))
+
+
+def counted(count: int, noun: str) -> str:
+    """Print a number of things.
+
+    >>> counted(1, "piece"), counted(11, "piece")
+    ('1 piece', '11 pieces')
+    """
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
 def heading(text: str) -> str:

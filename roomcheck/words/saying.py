@@ -8,6 +8,7 @@ they know
     {depth_m:size}     as the shop reads sizes, inches or millimetres
     {weight_kg:mass}   whole pounds, or kilograms to the tenth
     {band_hz:band}     500 Hz, 1.25 kHz
+    {face:face}        south wall, ceiling
     {tolerance_pct:up} rounded up to a whole number, as every width is
     {faces:and}        a list: a, b and c
 """
@@ -23,6 +24,7 @@ from typing import Any
 from roomcheck.facts import Fact, Kind
 from roomcheck.units import band_name
 from roomcheck.words.numbers import length, rounded_up, size, weight
+from roomcheck.words.places import named
 from roomcheck.words.reader import Reader
 
 
@@ -141,6 +143,7 @@ class _Template(string.Formatter):
             "size": lambda length_m: size(length_m, reader),
             "mass": lambda weight_kg: weight(weight_kg, reader),
             "band": band_name,
+            "face": named,
             "up": lambda width: rounded_up(width, 0),
             "and": lambda items: joined([str(item) for item in items]),
             "or": lambda items: joined([str(item) for item in items], "or"),

@@ -20,7 +20,7 @@ from roomcheck.workshop.parts.materials_list import MaterialUnknown
 from roomcheck.workshop.parts.piece_text import NoSuchSize, UnknownPiece, Wanted, redrawn, wanted
 from roomcheck.workshop.patterns.blocks import BlockArray, PanelError, block_diffuser
 from roomcheck.workshop.patterns.layout import lay_out
-from roomcheck.workshop.patterns.patterns import PatternChoice, choices, number_blocks
+from roomcheck.workshop.patterns.patterns import PatternChoice, choices
 from roomcheck.workshop.results import (
     BlockCount,
     BuildSheet,
@@ -90,7 +90,6 @@ __all__ = [
     "build_wanted",
     "choices",
     "lay_out",
-    "number_blocks",
     "rack_after",
     "redrawn",
     "wanted",

@@ -15,7 +15,6 @@ import pytest
 from roomcheck.analyse import Analysis
 from roomcheck.chain import Activity, NoSuchPlan, NotSigned, Progress, Stopped, open_job
 from roomcheck.chain.kept import Results
-from roomcheck.chain.steps import all_or_nothing
 from roomcheck.cli import main
 from roomcheck.job import AlreadySigned
 from roomcheck.judge import Verdict, judge
@@ -140,16 +139,6 @@ def test_a_stop_from_the_keyboard_leaves_every_file_as_it_was_or_whole(folder, c
         assert all(after[name] == whole[name] for name in after), stop_at
         assert whole.keys() - after.keys() <= {f"results/{name}.json" for name in cheap}
     assert stopped == events and contents(folder) == whole
-
-
-def test_the_keyboard_waits_for_files_that_belong_together():
-    import signal
-
-    done = []
-    with pytest.raises(KeyboardInterrupt), all_or_nothing():
-        signal.raise_signal(signal.SIGINT)
-        done.append("the second file")
-    assert done == ["the second file"]
 
 
 def test_the_work_ends_on_request_and_keeps_what_was_finished(folder):

@@ -52,6 +52,23 @@ def test_a_folder_of_somebody_elses_is_left_alone(tmp_path, capsys):
     assert "roomcheck: " in capsys.readouterr().err
 
 
+def test_what_a_person_changed_in_the_demo_stays(tmp_path):
+    folder = demo(tmp_path / "room").folder
+    signed = next(folder.glob("signed/*.toml"))
+    changed = signed.read_text(encoding="utf-8") + "\n# mine\n"
+    signed.write_text(changed, encoding="utf-8")
+    taken_away = folder / "shop.toml"
+    taken_away.unlink()
+    demo(folder)
+    assert signed.read_text(encoding="utf-8") == changed
+    assert taken_away.is_file()
+    (folder / "job.toml").write_text("# mine\n", encoding="utf-8")
+    with pytest.raises(DemoNotHere, match="not the demo as it comes"):
+        demo(folder)
+    with pytest.raises(DemoNotHere):
+        demo(signed)
+
+
 @pytest.mark.parametrize(
     "arguments",
     [

@@ -7,7 +7,7 @@ import dataclasses
 import pytest
 
 from roomcheck.geometry import Rectangle
-from roomcheck.job import FileMistakes, Forbid, Pin, keep_changes, load_job
+from roomcheck.job import FileMistakes, Forbid, Pin, clear_changes, keep_changes, load_job
 
 IN = 0.0254
 PIN = Pin(piece="4 in panel", face="west", place=Rectangle(36 * IN, 30 * IN, 24 * IN, 48 * IN))
@@ -27,14 +27,14 @@ def near(a: Rectangle, b: Rectangle) -> bool:
 
 
 def test_changes_by_hand_come_back_and_every_other_byte_stays(folder, story_text):
-    job = keep_changes(load_job(folder), (PIN, SIDEWAYS), FORBIDS)
+    job = keep_changes(folder, (PIN, SIDEWAYS), FORBIDS)
     assert [(p.piece, p.face) for p in job.pins] == [("4 in panel", "west")] * 2
     assert near(job.pins[0].place, PIN.place) and near(job.pins[1].place, SIDEWAYS.place)
     assert [(f.piece, f.face) for f in job.forbids] == [(f.piece, f.face) for f in FORBIDS]
     assert job.forbids[1].place is None and near(job.forbids[2].place, FORBIDS[2].place)
     text = (folder / "job.toml").read_text(encoding="utf-8")
     assert text.startswith(story_text)
-    keep_changes(job, (), ())
+    clear_changes(folder)
     assert load_job(folder).pins == load_job(folder).forbids == ()
 
 

@@ -9,8 +9,8 @@ from decimal import Decimal
 import pytest
 
 from roomcheck.geometry import Rectangle
-from roomcheck.job import AlreadySigned, CannotRead, Placement, read_signed, write_signed
-from roomcheck.plain import from_plain, to_plain
+from roomcheck.job import AlreadySigned, FileMistakes, Placement, read_signed, write_signed
+from roomcheck.plain import to_plain
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,8 +46,8 @@ def test_nothing_signed_is_none(folder):
 def test_what_was_signed_comes_back_to_the_last_digit(folder):
     path = write_signed(folder, to_plain(PAPER))
     assert path == folder / "signed" / "agreement.toml"
-    assert "low_s" not in read_signed(folder)
-    assert from_plain(Paper, read_signed(folder)) == PAPER
+    assert "low_s" not in read_signed(folder).plain
+    assert read_signed(folder).value(Paper) == PAPER
 
 
 def test_nothing_is_signed_twice(folder):
@@ -67,5 +67,5 @@ def test_none_inside_a_list_has_no_place_in_toml(folder):
 def test_a_spoilt_file_says_so(folder):
     (folder / "signed").mkdir()
     (folder / "signed" / "agreement.toml").write_text("signed_by = ", encoding="utf-8")
-    with pytest.raises(CannotRead, match="restore it from a copy"):
+    with pytest.raises(FileMistakes, match=r"agreement\.toml, line 1: not TOML"):
         read_signed(folder)

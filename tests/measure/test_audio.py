@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import struct
+import tracemalloc
 from pathlib import Path
 
 import numpy as np
@@ -22,6 +25,7 @@ from roomcheck.measure.faults import (
 )
 from roomcheck.measure.files.audio import choose_channel, load_impulse_response, read_audio
 
+RATE_HZ = 48_000
 CLICK = np.concatenate(
     [np.zeros(2000), 0.5 * np.exp(-np.arange(40_000) / 4000) * np.cos(np.arange(40_000) * 0.3)]
 )
@@ -46,7 +50,7 @@ def test_every_promised_format_is_read_at_its_rate(tmp_path, name, rate_hz, with
     audio = read_audio(written(tmp_path / name, rate_hz=rate_hz))
     assert audio.rate_hz == rate_hz
     assert audio.lossy == name.endswith(("ogg", "mp3"))
-    off = audio.samples[: len(CLICK), 0] - CLICK
+    off = audio.mono(1, 0, len(CLICK)) - CLICK
     assert np.linalg.norm(off) / np.linalg.norm(CLICK) < within
 
 
@@ -61,11 +65,11 @@ def test_the_channel_with_signal_is_found_and_same_channels_are_one(tmp_path):
     audio = read_audio(
         written(tmp_path / "a.wav", np.stack([quiet, CLICK, quiet], axis=1), subtype="FLOAT")
     )
-    samples, channel, said = choose_channel(audio)
+    channel, said = choose_channel(audio)
     assert channel == 2
     assert said == fact(Take.ONLY_CHANNEL, channel=2)
-    assert samples == pytest.approx(CLICK, abs=1e-7)
-    _, channel, said = choose_channel(
+    assert audio.mono(channel) == pytest.approx(CLICK, abs=1e-7)
+    channel, said = choose_channel(
         read_audio(written(tmp_path / "b.wav", np.stack([CLICK, CLICK], axis=1)))
     )
     assert channel == 1
@@ -84,9 +88,9 @@ def test_several_channels_with_signal_are_listed_with_their_levels(tmp_path, cha
         [rms_db - i for i in range(channels)], abs=0.01
     )
     assert "--channel" in str(caught.value)
-    samples, channel, _ = choose_channel(audio, channels)
+    channel, _ = choose_channel(audio, channels)
     assert channel == channels
-    assert samples == pytest.approx(CLICK * gains[-1], abs=1e-6)
+    assert audio.mono(channel) == pytest.approx(CLICK * gains[-1], abs=1e-6)
     for none in (0, channels + 1):
         with pytest.raises(ChooseChannel, match=f"no channel {none}"):
             choose_channel(audio, none)
@@ -169,3 +173,99 @@ def test_bad_files_say_where_what_and_what_to_do(tmp_path, name):
     assert error.todo in str(error)
     if kind is NotFinite:
         assert "0.100 s" in error.found
+
+
+def flac_of_length(data: bytes, frames: int) -> bytes:
+    """A FLAC file whose header claims so many frames: 36 bits of STREAMINFO, RFC 9639, 8.2."""
+    claimed = (int.from_bytes(data[18:26], "big") >> 36 << 36) | frames
+    return data[:18] + claimed.to_bytes(8, "big") + data[26:]
+
+
+def test_a_streamed_flac_is_read_to_its_end(tmp_path):
+    data = written(tmp_path / "a.flac").read_bytes()
+    (tmp_path / "streamed.flac").write_bytes(flac_of_length(data, 0))
+    audio = read_audio(tmp_path / "streamed.flac")
+    assert audio.frames == len(CLICK)
+    assert audio.mono(1) == pytest.approx(read_audio(tmp_path / "a.flac").mono(1), abs=0)
+
+
+def test_a_format_that_cannot_seek_is_read_to_its_end(tmp_path):
+    audio = read_audio(written(tmp_path / "gsm.wav", rate_hz=44_100, subtype="GSM610"))
+    assert audio.frames >= len(CLICK)
+
+
+def wav_head(rate_hz: int, channels: int, said: int) -> bytes:
+    rest = struct.pack("<IHHIIHH", 16, 1, channels, rate_hz, 0, 2 * channels, 16)
+    return b"RIFF" + struct.pack("<I", 36) + b"WAVEfmt " + rest + b"data" + struct.pack("<I", said)
+
+
+HOSTILE = {
+    "a flac that claims 2^36 - 1": ("a.flac", lambda d: flac_of_length(d, (1 << 36) - 1)),
+    "a flac that claims 4.1e9": ("a.flac", lambda d: flac_of_length(d, 4_100_000_000)),
+    "a wav that claims 4 GiB": ("a.wav", lambda d: wav_head(48_000, 1, 2**32 - 256) + d[44:]),
+    "a rate of nothing": ("a.wav", lambda d: wav_head(0, 1, len(d) - 44) + d[44:]),
+    "a rate of no recorder": ("a.wav", lambda d: wav_head(2_000_000_000, 1, len(d) - 44) + d[44:]),
+    "no channels": ("a.wav", lambda d: wav_head(48_000, 0, len(d) - 44) + d[44:]),
+    "1024 channels": ("a.wav", lambda d: wav_head(48_000, 1024, 40 * 2048) + d[44 : 44 + 40 * 2048]),
+    "samples without a header": ("a.raw", lambda d: d),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("name", "spoil"), HOSTILE.values(), ids=HOSTILE)
+def test_what_a_header_claims_is_checked_before_memory_is_asked_for(tmp_path, name, spoil):
+    kind = {"format": "RAW"} if name.endswith("raw") else {}
+    data = written(tmp_path / f"good.{name[2:]}", subtype="PCM_16", **kind).read_bytes()
+    (tmp_path / name).write_bytes(spoil(data))
+    with pytest.raises(RecordingError):
+        read_audio(tmp_path / name)
+
+
+ODD = {
+    "a pipe": lambda path: os.mkfifo(path),  # noqa: PLW0108 - Windows has none
+    "a loop": lambda path: path.symlink_to(path),
+    "a link to nothing": lambda path: path.symlink_to("nothing"),
+    "a folder": lambda path: path.mkdir(),
+    "a device": lambda path: path.symlink_to("/dev/zero"),
+}
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no pipes with names")
+@pytest.mark.parametrize("make", ODD.values(), ids=ODD)
+def test_what_is_no_file_is_refused_at_once(tmp_path, make):
+    make(tmp_path / "a.wav")
+    with pytest.raises(NotAudio):
+        read_audio(tmp_path / "a.wav")
+
+
+@pytest.mark.parametrize("name", [b"bad\xff.wav", b"-a.wav", b"a.toml", "ü ~$`'.wav".encode()])
+def test_a_recording_may_have_any_name(tmp_path, name):
+    path = Path(os.fsdecode(os.fsencode(tmp_path) + b"/" + name))
+    path.write_bytes(written(tmp_path / "good.wav").read_bytes())
+    assert read_audio(path).frames == len(CLICK)
+
+
+def test_a_long_record_is_read_part_by_part_and_is_the_same(tmp_path, monkeypatch):
+    """The whole and its parts give the same channel, wherever the parts meet."""
+    y = np.random.default_rng(2).uniform(-0.5, 0.5, (30_000, 3))
+    path = written(tmp_path / "a.wav", y, subtype="FLOAT")
+    whole = read_audio(path)
+    monkeypatch.setattr("roomcheck.measure.files.audio.HELD_SAMPLES", 1000)
+    monkeypatch.setattr("roomcheck.measure.files.sound_file.BLOCK_SAMPLES", 7001)
+    parts = read_audio(path)
+    assert whole.held is not None and parts.held is None
+    assert parts.figures.peaks == pytest.approx(whole.figures.peaks, abs=0)
+    for first, last in ((0, None), (11, 29_999), (2333, 2334), (29_990, 40_000)):
+        assert np.array_equal(parts.mono(2, first, last), y[first:last, 1].astype(np.float32))
+
+
+def test_memory_does_not_grow_with_the_file(tmp_path):
+    """Twenty minutes at 48 kHz, 230 MB as 32-bit samples, in less than half of that."""
+    with sf.SoundFile(tmp_path / "long.flac", "w", RATE_HZ, 1, "PCM_16") as file:
+        for minute in range(20):
+            file.write(np.full(60 * RATE_HZ, 300 + minute, dtype=np.int16))
+    tracemalloc.start()
+    try:
+        assert read_audio(tmp_path / "long.flac").seconds == 1200
+        assert tracemalloc.get_traced_memory()[1] < 100e6
+    finally:
+        tracemalloc.stop()

@@ -13,10 +13,15 @@ from roomcheck.analyse import GradeLack, analyse
 from roomcheck.facts import fact
 from roomcheck.measure import Record, Sweep, Take, add_recording, measure
 from roomcheck.measure.faults import ChooseChannel, NoSweepFound
+from roomcheck.measure.files.audio import Audio
 from roomcheck.measure.files.impulses import find_impulses
 
 RATE_HZ = 48_000
 PLACE = {"visit": "before", "source": "S1", "microphone": "P1"}
+
+
+def held(y, where):
+    return Audio(y.astype(np.float32)[:, None], RATE_HZ, False, where)
 
 
 def bursts(helpers, times_s, peaks, t_s=0.5, seconds=8.0, noise=1e-5, low_hz=100.0):
@@ -38,7 +43,7 @@ def bursts(helpers, times_s, peaks, t_s=0.5, seconds=8.0, noise=1e-5, low_hz=100
 
 def test_several_are_found_and_cut_apart(helpers):
     times = (1.0, 3.2, 5.5)
-    found = find_impulses(bursts(helpers, times, (0.4, 0.6, 0.3)), RATE_HZ, "claps.wav")
+    found = find_impulses(held(bursts(helpers, times, (0.4, 0.6, 0.3)), "claps.wav"), 1)
     assert [one.at_s for one in found] == pytest.approx(times, abs=0.01)
     assert [one.peak_dbfs for one in found] == pytest.approx(
         20 * np.log10([0.4, 0.6, 0.3]), abs=0.1
@@ -74,7 +79,7 @@ def test_a_single_response_is_no_recording_of_impulses(tmp_path, helpers):
 
 def test_lows_without_energy_are_withheld(helpers):
     y = bursts(helpers, (1.0,), (0.5,), low_hz=900.0, noise=3e-3, seconds=4)
-    (one,) = find_impulses(y, RATE_HZ, "clap.wav")
+    (one,) = find_impulses(held(y, "clap.wav"), 1)
     assert one.response.limits.low_hz >= 250
     bands = {band.band_hz: band for band in roomcheck.decays(one.response)}
     assert bands[125].t20_s is None

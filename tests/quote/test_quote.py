@@ -308,7 +308,7 @@ def test_changes_and_invoices_are_written_and_name_no_cost(tmp_path, capsys):
     assert main(change) == 2  # nobody signed it
     assert main([*change, "--sign", "Client A", "--date", "2026-06-01"]) == 0
     assert main([*change, "--sign", "Client A", "--date", "2026-06-02"]) == 0
-    assert [plain["number"] for plain in read_changes(folder)] == [1, 2]
+    assert [signed.plain["number"] for signed in read_changes(folder)] == [1, 2]
     capsys.readouterr()
     bill = [
         "quote",

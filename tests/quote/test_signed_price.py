@@ -27,7 +27,7 @@ def test_a_signed_price_stays_when_wood_gets_dearer(signed, capsys):
     shop.write_text(shop.read_text("utf-8").replace('price = "78.00"', 'price = "178.00"'), "utf-8")
     assert main(["quote", str(signed), "--json"]) == 0
     shown = json.loads(capsys.readouterr().out)
-    assert shown["total"] == str(read_signed(signed)["quote"]["total"])
+    assert shown["total"] == str(read_signed(signed).plain["quote"]["total"])
     assert main(["quote", str(signed)]) == 0
     assert "As signed by Client A" in capsys.readouterr().out
 

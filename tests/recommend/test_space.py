@@ -8,7 +8,7 @@ import pytest
 from roomcheck.geometry import Rectangle, Room
 from roomcheck.job import Fixing, Framing, FramingKind, KeepClear, Patch
 from roomcheck.recommend.places.candidates import candidates, may_hang
-from roomcheck.recommend.places.space import free_rectangles, free_spans, zones
+from roomcheck.recommend.places.space import free_spans, zones
 
 L_ROOM = Room(
     corners=((0, 0), (6, 0), (6, 3), (3, 3), (3, 5), (0, 5)),
@@ -17,7 +17,7 @@ L_ROOM = Room(
 )
 
 
-def test_a_window_leaves_four_rectangles_round_itself():
+def test_a_window_leaves_room_on_its_four_sides():
     window = Patch(
         name="w",
         face="south",
@@ -30,13 +30,12 @@ def test_a_window_leaves_four_rectangles_round_itself():
     face = job.room.face("south")
     # By hand: 4.4 x 2.6 m, 0.05 off the sides, 0.12 off the floor, 0.0254 under the ceiling; window
     # 1.4 to 2.6 wide and 0.9 to 2.1 high with its clearance.
-    tall, wide = 2.6 - 0.0254 - 0.12, 4.4 - 0.1
-    areas = [1.35 * tall, 1.75 * tall, wide * (0.9 - 0.12), wide * (2.6 - 0.0254 - 2.1)]
-    assert sorted(r.area_m2 for r in free_rectangles(job, face)) == pytest.approx(sorted(areas))
-    assert free_spans(face, zones(job, face), 1.2, 0.3) == (
-        pytest.approx((0.05, 1.4)),
-        pytest.approx((2.6, 4.35)),
-    )
+    kept = zones(job, face)
+    beside = (pytest.approx((0.05, 1.4)), pytest.approx((2.6, 4.35)))
+    assert free_spans(face, kept, 1.2, 0.3) == beside
+    assert free_spans(face, kept, 0.12, 2.6 - 0.0254 - 0.12) == beside
+    for from_m, high_m in ((0.12, 0.78), (2.1, 2.6 - 0.0254 - 2.1)):
+        assert free_spans(face, kept, from_m, high_m) == (pytest.approx((0.05, 4.35)),)
 
 
 def test_a_clearance_counts_and_a_zone_on_another_wall_does_not():
@@ -56,9 +55,11 @@ def test_a_clearance_counts_and_a_zone_on_another_wall_does_not():
 
 def test_an_l_shaped_ceiling_keeps_its_notch_free():
     job = made.job(L_ROOM)
-    largest = free_rectangles(job, job.room.face("ceiling"))
-    # By hand: 0.15 m off every edge: 5.7 x 2.7 and 2.7 x 4.7.
-    assert sorted(r.area_m2 for r in largest) == pytest.approx(sorted([5.7 * 2.7, 2.7 * 4.7]))
+    ceiling = job.room.face("ceiling")
+    # By hand: 0.15 m off every edge: 5.7 m wide over 2.7 m, and 2.7 m wide over all 4.7 m.
+    for high_m, wide_m in ((2.7, 5.7), (4.7, 2.7)):
+        ((start_m, end_m),) = free_spans(ceiling, zones(job, ceiling), 0.15, high_m)
+        assert end_m - start_m == pytest.approx(wide_m)
 
 
 def test_corner_pieces_stand_in_the_five_corners_that_open_into_the_room():

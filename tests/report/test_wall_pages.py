@@ -12,7 +12,6 @@ import pytest
 
 import roomcheck
 from roomcheck.job import load_job, read_signed
-from roomcheck.plain import from_plain
 from roomcheck.quote import Agreement
 from roomcheck.report.render.letterhead import letterhead_of
 from roomcheck.report.render.typst_page import pdf_of
@@ -27,7 +26,7 @@ def test_every_wall_stands_on_one_page_with_its_cautions(tmp_path, paper):
     if shutil.which("pdftotext") is None:
         pytest.skip("pdftotext (poppler-utils) is not installed")
     job = replace(load_job(STORY_ROOM), paper=paper)
-    plan = from_plain(Agreement, read_signed(STORY_ROOM)).plan
+    plan = read_signed(STORY_ROOM).value(Agreement).plan
     sheet = build(job, plan)
     pdf = tmp_path / "sheets.pdf"
     pdf.write_bytes(pdf_of(shop_sheets(job, plan, sheet), letterhead_of(job)))

@@ -75,21 +75,6 @@ def test_tolerance_of_figure_1_below_is_flat_and_wider_at_8_khz():
     assert listening.tolerance_s(63)[0] is None
 
 
-# BS.1116-3, 8.2.2.3: rooms whose proportions were checked by hand.
-@pytest.mark.parametrize(
-    ("room", "holds"),
-    [
-        ((5, 4, 2.5), True),
-        ((7, 5.18, 2.74), True),
-        ((7, 4, 2.4), True),
-        ((4, 4, 2.5), False),
-        ((5, 3, 2.5), False),
-    ],
-)
-def test_proportions(room, holds):
-    assert listening.proportions_hold(*room) is holds
-
-
 @pytest.mark.parametrize(("case", "printed"), DIN.items())
 def test_din_18041_nominal(case, printed):
     assert din.nominal_s(*case) == close(printed)

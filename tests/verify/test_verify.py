@@ -8,11 +8,11 @@ from dataclasses import replace
 import pytest
 
 from promises import BANDS, HIGH, a_job, a_visit, shares, signed
-from roomcheck.analyse import Analysis
+from roomcheck.analyse import Analysis, student_t
 from roomcheck.facts import Fact, fact
 from roomcheck.verify import ChangeNote, Difference, verify
 from roomcheck.verify.decide import decide
-from roomcheck.verify.uncertainty import mean_of, student_t
+from roomcheck.verify.uncertainty import guard, mean_of
 
 # Six positions before and after; scipy.stats.ttest_rel gives the mean, the deviation and the
 # interval below.
@@ -36,21 +36,26 @@ def test_paired_change_agrees_with_a_paired_t_test() -> None:
     )
     change = found.bands[0]
     assert change.change_s == pytest.approx(-0.138333, abs=5e-7, rel=0)
-    assert change.change_u_s == pytest.approx(0.011690 / 6**0.5, abs=5e-7, rel=0)
-    half = student_t(0.975, 5) * (change.change_u_s or 0)
+    half = 2 * (change.change_u_s or 0)
     assert (0.138333 - half, 0.138333 + half) == pytest.approx((0.12606, 0.15060), abs=6e-6, rel=0)
     assert change.audible is True
     assert change.kept == "not promised"
-    # The mean of the six before: 0.62, standard error 0.009661.
+    # The mean of the six before: 0.62, standard error 0.009661; Student's t at 97.5 % for 5 is 2.571.
     assert change.before_s == pytest.approx(0.62, abs=1e-9)
-    assert mean_of(BEFORE, [None] * 6).u == pytest.approx(0.009661, abs=5e-7, rel=0)
+    before = mean_of(BEFORE, [None] * 6)
+    assert 2 * before.u == pytest.approx(2.571 * 0.009661, abs=5e-6, rel=0)
+    # 95 % to one side: 2.015 in the printed table.
+    assert guard(before, 0.05) == pytest.approx(2.015 * 0.009661, abs=5e-6, rel=0)
 
 
-def test_the_greater_of_scatter_and_formula_counts() -> None:
-    # Standard error 0.009661 of the six; a formula's 0.06 at each of them makes 0.06/sqrt(6) =
-    # 0.024495.
-    assert mean_of(BEFORE, [0.06] * 6).u == pytest.approx(0.024495, abs=5e-7, rel=0)
-    assert mean_of(BEFORE, [0.02] * 6).u == pytest.approx(0.009661, abs=5e-7, rel=0)
+def test_what_is_known_of_the_scatter_counts_beside_what_shows() -> None:
+    # Variances pooled by their degrees of freedom: (2.5 known^2 + 5 * 0.023664^2) / 7.5 over 6;
+    # 0.023664 is the standard deviation of the six. scipy.stats.t.ppf(0.975, 7.5) = 2.33304.
+    for known in (0.06, 0.02):
+        error = ((2.5 * known**2 + 5 * 0.023664**2) / 7.5 / 6) ** 0.5
+        mean = mean_of(BEFORE, [known] * 6)
+        assert 2 * mean.u == pytest.approx(2.33304 * error, rel=1e-4)
+        assert mean.freedom == 7.5
 
 
 def test_a_change_under_five_percent_is_not_audible_however_sure() -> None:
@@ -221,9 +226,9 @@ def test_clarity_changes_are_paired_and_held_against_what_can_be_heard() -> None
     (change,) = verify(a_job(), visit("before", quiet), visit("after", raised), signed({})).clarity
     assert change.change_db == pytest.approx(3.0)
     assert change.audible is True
-    assert change.change_u_db == pytest.approx(
-        (2 * 0.3**2 / 6) ** 0.5
-    )  # more than the scatter of the steps
+    # The steps scatter by 0.1414 dB, chance by 0.3 dB at each visit; t.ppf(0.975, 7.5) = 2.33304.
+    error = ((2.5 * 2 * 0.3**2 + 5 * 0.1414**2) / 7.5 / 6) ** 0.5
+    assert 2 * change.change_u_db == pytest.approx(2.33304 * error, rel=1e-3)
     slight = tuple(
         c + 0.9 for c in quiet
     )  # below 1 dB, ISO 3382-1's just noticeable difference of clarity

@@ -11,17 +11,12 @@ from hypothesis import strategies as st
 
 import roomcheck
 from roomcheck.facts import fact
-from roomcheck.workshop import (
-    BlockArray,
-    Caution,
-    PanelError,
-    Pattern,
-    block_diffuser,
-    number_blocks,
-)
+from roomcheck.job import NumberPattern
+from roomcheck.workshop import BlockArray, Caution, PanelError, Pattern, block_diffuser
 from roomcheck.workshop.patterns.patterns import (
     exposed_area_m2,
     grown_by_moisture_m,
+    number_array,
     predicted_diffusion,
     working_range_hz,
 )
@@ -201,18 +196,22 @@ def test_a_relief_is_predicted_to_scatter_and_a_flat_panel_is_not():
     assert dict(predicted_diffusion(panel()))[2000.0] > 0.02
 
 
+RESIDUES_7 = NumberPattern(name="quadratic residues", prime=7)
+
+
 def test_number_panels_repeat_the_published_arrays():
     # Quadratic residues n2 + m2 mod 7, second row; primitive root 2 of 13 folded into 3 x 4, first
     # row.
     unit = 0.01
-    residues = number_blocks(0.56, 0.56, 0.04, tuple(unit * k for k in range(7)), 7)
+    residues = number_array(14, 14, 0.04, tuple(unit * k for k in range(7)), RESIDUES_7)
     assert [round(h / unit) for h in residues.rows[1]] == [1, 2, 5, 3, 3, 5, 2] * 2
-    roots = number_blocks(0.32, 0.12, 0.04, tuple(unit * k for k in range(13)), 13, fold=(3, 4))
+    root_13 = NumberPattern(name="primitive root", prime=13)
+    roots = number_array(8, 3, 0.04, tuple(unit * k for k in range(13)), root_13, fold=(3, 4))
     assert [round(h / unit) for h in roots.rows[0]] == [1, 5, 12, 8] * 2
     assert roots.pattern.kind == Pattern.ROOT
 
 
 def test_number_panels_use_only_the_shops_heights():
-    found = number_blocks(0.6096, 1.2192, 0.0381, STEPS, 7)
+    found = number_array(16, 32, 0.0381, STEPS, RESIDUES_7)
     assert {h for row in found.rows for h in row} <= set(STEPS)
     assert sum(found.counts.values()) == 512

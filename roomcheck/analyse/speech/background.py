@@ -34,17 +34,18 @@ def noise_level(take: NoiseTake) -> NoiseLevel:
     NoiseLevel
         In dB re 20 uPa where full scale is known; else in dB re full scale, without ratings.
     """
-    power, hz = _spectra(take.samples, take.rate_hz)
+    hz = np.asarray(np.fft.rfftfreq(take.rate_hz, 1 / take.rate_hz), dtype=np.float64)
+    gain = np.ones_like(hz)
     if take.correction is not None:
-        power = power / 10 ** (take.correction.gain_db_at(hz) / 10)
+        gain = 10 ** (-take.correction.gain_db_at(hz) / 10)
     offset = 0.0 if take.full_scale is None else take.full_scale.level_db
-    mean = power.mean(axis=0)
     known = [b for b in OCTAVES_HZ if exact_hz(b) * 2**0.5 <= take.rate_hz / 2]
-    octaves = tuple((b, _db(float(np.sum(mean * band_gain(hz, b) ** 2))) + offset) for b in known)
     audible = hz >= 20
     weight = np.zeros_like(hz)
     weight[audible] = 10 ** (a_weighting_db(hz[audible]) / 10)
-    seconds = np.array([_db(float(p)) for p in power @ weight]) + offset
+    mean, weighted = _energies(take, gain, weight)
+    octaves = tuple((b, _db(float(np.sum(mean * band_gain(hz, b) ** 2))) + offset) for b in known)
+    seconds = np.array([_db(p) for p in weighted]) + offset
     a_db = _db(float(mean @ weight)) + offset
     warnings = (*_unsteady(seconds), *_missing(take, known), *_by_recorder(take))
     levels = dict(octaves)
@@ -52,7 +53,7 @@ def noise_level(take: NoiseTake) -> NoiseLevel:
     return NoiseLevel(
         take=take.take,
         conditions=take.conditions,
-        seconds=len(take.samples) / take.rate_hz,
+        seconds=take.audio.seconds,
         absolute=absolute,
         reference=NO_FULL_SCALE if take.full_scale is None else take.full_scale.source,
         octaves_db=octaves,
@@ -63,17 +64,23 @@ def noise_level(take: NoiseTake) -> NoiseLevel:
     )
 
 
-def _spectra(samples: Array, rate_hz: int) -> tuple[Array, Array]:
-    """Mean square per frequency line of every second, half overlapping: (seconds, lines); and the
-    lines. [Hz]"""
-    size = rate_hz
+def _energies(take: NoiseTake, gain: Array, weight: Array) -> tuple[Array, list[float]]:
+    """Mean square per frequency line over all seconds, half overlapping: (lines,); and the weighted
+    mean square of every one of them."""
+    size = take.rate_hz
     window = np.hanning(size)
-    starts = range(0, len(samples) - size + 1, size // 2)
     scale = 2 / size / np.sum(window**2)
-    power = np.stack(
-        [np.abs(np.fft.rfft(samples[a : a + size] * window)) ** 2 * scale for a in starts]
-    )
-    return power, np.asarray(np.fft.rfftfreq(size, 1 / rate_hz), dtype=np.float64)
+    total, weighted = np.zeros_like(gain), list[float]()
+    rest = np.zeros(0)
+    for part in take.audio.parts(take.channel):
+        x = np.concatenate([rest, part])
+        starts = range(0, len(x) - size + 1, size // 2)
+        for a in starts:
+            power = np.abs(np.fft.rfft(x[a : a + size] * window)) ** 2 * scale * gain
+            total += power
+            weighted.append(float(power @ weight))
+        rest = x[len(starts) * (size // 2) :]
+    return total / max(len(weighted), 1), weighted
 
 
 def _unsteady(seconds_db: Array) -> tuple[Fact[NoiseWarning], ...]:

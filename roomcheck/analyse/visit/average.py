@@ -5,11 +5,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
 from itertools import pairwise
-from statistics import fmean, stdev
+from statistics import fmean
 from typing import Any
 
+from roomcheck.analyse.decay.chance import edt_sd_s
 from roomcheck.analyse.decay.response import decays
 from roomcheck.analyse.decay.results import BandDecay, Reason
 from roomcheck.analyse.echoes.flutter import flutter
@@ -20,6 +20,15 @@ from roomcheck.analyse.modes.spectrum import response_of
 from roomcheck.analyse.speech.background import noise_level
 from roomcheck.analyse.speech.rattles import common_rattles
 from roomcheck.analyse.speech.speech import speech_index
+from roomcheck.analyse.visit.few_places import (
+    CENTRE_DIFFERS_S,
+    CLARITY_DIFFERS_DB,
+    DEFINITION_DIFFERS,
+    PlaceValues,
+    decay_values,
+    estimates,
+    other_values,
+)
 from roomcheck.analyse.visit.grade import grade, source_notes
 from roomcheck.analyse.visit.results import Analysis, Grade, GradeLack, LeftOut, PositionDecays
 from roomcheck.facts import Estimate, Fact, Kind, fact
@@ -29,6 +38,9 @@ from roomcheck.standards import iso_3382_2_2008 as iso
 from roomcheck.units import MID_BANDS_HZ
 
 Known = tuple[float | None, float | None]
+"""A number of one take and its standard deviation."""
+
+Reading = tuple[float, float | None]
 """A number of one position and its standard deviation."""
 
 
@@ -137,65 +149,79 @@ def band_means(positions: Iterable[PositionDecays], fraction: int) -> tuple[Band
         bands = position.octaves if fraction == 1 else position.thirds
         pairs.setdefault((position.source, position.microphone), []).append(bands)
     rows = [[list(takes) for takes in zip(*repeats, strict=True)] for repeats in pairs.values()]
-    return tuple(_mean([list(pair) for pair in band], fraction) for band in zip(*rows, strict=True))
-
-
-def _mean(pairs: list[list[BandDecay]], fraction: int) -> BandMean:
-    t20 = _t20(pairs, fraction)
-    decays_ = [decay for takes in pairs for decay in takes]
-    return BandMean(
-        band_hz=pairs[0][0].band_hz,
-        edt=_over(pairs, lambda band: (band.edt_s, band.edt_sd_s)),
-        t20=t20,
-        t30=_over(pairs, lambda band: (band.t30_s, band.t30_sd_s)),
-        c50=_over(pairs, lambda band: (band.c50_db, band.c50_sd_db)),
-        c80=_over(pairs, lambda band: (band.c80_db, band.c80_sd_db)),
-        d50=_over(pairs, lambda band: (band.d50, band.d50_sd)),
-        ts=_over(pairs, lambda band: (band.ts_s, band.ts_sd_s)),
-        remarks=_remarks(decays_, t20.n if t20 else 0, len(pairs)),
-        withheld=_cases([[fact for band in takes for fact in band.withheld] for takes in pairs]),
-        warnings=_cases([[fact for band in takes for fact in band.warnings] for takes in pairs]),
+    by_band = [[list(pair) for pair in band] for band in zip(*rows, strict=True)]
+    means = {
+        name: estimates([values(band, fraction) for band in by_band])
+        for name, values in _NUMBERS.items()
+    }
+    return tuple(
+        _mean(band, {name: means[name][i] for name in means}) for i, band in enumerate(by_band)
     )
 
 
-def _over(pairs: list[list[BandDecay]], read: Callable[[BandDecay], Known]) -> Estimate | None:
-    """A number's mean over the pairs that have it, each pair's takes averaged first.
+def _mean(pairs: list[list[BandDecay]], over_places: dict[str, Estimate | None]) -> BandMean:
+    decays_ = [decay for takes in pairs for decay in takes]
+    t20 = over_places["t20"]
+    return BandMean(
+        band_hz=pairs[0][0].band_hz,
+        remarks=_remarks(decays_, t20.n if t20 else 0, len(pairs)),
+        withheld=_cases([[fact for band in takes for fact in band.withheld] for takes in pairs]),
+        warnings=_cases([[fact for band in takes for fact in band.warnings] for takes in pairs]),
+        **over_places,
+    )
+
+
+def _readings(pairs: list[list[BandDecay]], read: Callable[[BandDecay], Known]) -> list[Reading]:
+    """A number and its standard deviation at every pair that has it.
 
     Takes of one pair share their room and are as unsure as one of them.
     """
-    values, sds = [], []
+    readings: list[Reading] = []
     for takes in pairs:
         known = [(value, sd) for value, sd in map(read, takes) if value is not None]
         if known:
-            values.append(fmean(value for value, _ in known))
-            sds.append(fmean(sd for _, sd in known if sd is not None))
-    if not values:
-        return None
-    spread = stdev(values) if len(values) > 1 else None
-    chance = math.hypot(*sds) / len(values)
-    shown = (spread or 0.0) / math.sqrt(len(values))
-    return Estimate(value=fmean(values), u=max(chance, shown), spread=spread, n=len(values))
+            sds = [sd for _, sd in known if sd is not None]
+            readings.append((fmean(value for value, _ in known), fmean(sds) if sds else None))
+    return readings
 
 
-def _t20(pairs: list[list[BandDecay]], fraction: int) -> Estimate | None:
-    """The mean T20; chance is that of the standard at the mean, not of each position."""
-    mean = _over(pairs, lambda band: (band.t20_s, band.t20_sd_s))
-    if mean is None:
-        return None
-    u_s = t20_uncertainty_s(mean.value, mean.spread, mean.n, pairs[0][0].band_hz, fraction)
-    return replace(mean, u=u_s)
+Values = Callable[[list[list[BandDecay]], int], PlaceValues | None]
+"""What the pairs of one band show of a number: octaves 1, thirds 3."""
 
 
-def t20_uncertainty_s(
-    mean_s: float, spread_s: float | None, positions: int, band_hz: float, fraction: int = 1
-) -> float:
-    """Standard uncertainty of a mean T20: what the positions show or what chance alone gives,
-    whichever is more. [s]
+def _of_decay(
+    read: Callable[[BandDecay], Known], chance_sd_s: Callable[[float, float, int], float]
+) -> Values:
+    """A decay time; its chance by value, band and fraction."""
 
-    Few positions can agree by luck, so the standard deviation of ISO 3382-2, Annex A, is the least.
-    """
-    chance = iso.t20_sd_s(mean_s, band_hz, fraction, positions, iso.RESPONSE_AS_DECAYS)
-    return max(chance, (spread_s or 0.0) / math.sqrt(positions))
+    def values(pairs: list[list[BandDecay]], fraction: int) -> PlaceValues | None:
+        band_hz = pairs[0][0].band_hz
+        return decay_values(_readings(pairs, read), lambda t: chance_sd_s(t, band_hz, fraction))
+
+    return values
+
+
+def _of_other(read: Callable[[BandDecay], Known], places_differ: float) -> Values:
+    def values(pairs: list[list[BandDecay]], fraction: int) -> PlaceValues | None:
+        return other_values(_readings(pairs, read), places_differ)
+
+    return values
+
+
+def _edt_chance_s(edt_s: float, band_hz: float, fraction: int) -> float:
+    return edt_sd_s(edt_s, iso.noise_bandwidth_hz(band_hz, fraction))
+
+
+_NUMBERS: dict[str, Values] = {
+    "edt": _of_decay(lambda band: (band.edt_s, band.edt_sd_s), _edt_chance_s),
+    "t20": _of_decay(lambda band: (band.t20_s, band.t20_sd_s), iso.t20_sd_s),
+    "t30": _of_decay(lambda band: (band.t30_s, band.t30_sd_s), iso.t30_sd_s),
+    "c50": _of_other(lambda band: (band.c50_db, band.c50_sd_db), CLARITY_DIFFERS_DB),
+    "c80": _of_other(lambda band: (band.c80_db, band.c80_sd_db), CLARITY_DIFFERS_DB),
+    "d50": _of_other(lambda band: (band.d50, band.d50_sd), DEFINITION_DIFFERS),
+    "ts": _of_other(lambda band: (band.ts_s, band.ts_sd_s), CENTRE_DIFFERS_S),
+}
+"""The estimates of a `BandMean`."""
 
 
 def _remarks(bands: list[BandDecay], positions: int, pairs: int) -> tuple[Fact[MeanRemark], ...]:

@@ -89,7 +89,7 @@ class Analysis:
     """Mean T20 of the 500 and 1000 Hz octaves; None where one of them was not measured or lies
     below the transition frequency [s]."""
     mid_u_s: float | None
-    """Its standard uncertainty [s]."""
+    """Half of what to both sides holds 95 % [s]."""
     grade: Grade
     lacking: tuple[Fact[GradeLack], ...] = ()
     """What the next grade lacks, and which position rules were broken."""

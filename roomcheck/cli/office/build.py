@@ -9,17 +9,10 @@ from typing import TYPE_CHECKING
 
 from roomcheck.cli.office.bench import Settings, add_settings, read_settings
 from roomcheck.cli.progress import opened
-from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
+from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, show_line
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import (
-    bench_job,
-    default_shop,
-    keep_practice,
-    keep_rack,
-    keep_shop,
-    read_shop,
-    shop_path,
-)
+from roomcheck.job import bench_job, default_shop, keep_practice, keep_rack, read_shop, shop_path
+from roomcheck.signs import visible
 
 if TYPE_CHECKING:
     from roomcheck.job import Job, Units
@@ -97,12 +90,16 @@ def _job(args: argparse.Namespace, settings: Settings) -> int:
         chain = opened(args.job, args.plan)
     sheet = chain.sheet
     if args.rack:
-        _rack(chain.job, sheet, keep_shop(chain.job))
+        from roomcheck.workshop import rack_after
+
+        shop = chain.job.shop
+        keep_practice(chain.job, {}, {}, rack_after(shop, sheet.cutting, shop.practice))
+        _racked(chain.job.folder / "shop.toml")
     if args.json:
         return show_json(sheet)
     _show(args, chain.job, sheet)
     if settings.any:
-        print(f"Kept in {chain.job.folder / 'shop.toml'}: report builds with it too.")
+        show_line(f"Kept in {chain.job.folder / 'shop.toml'}: report builds with it too.")
     return 0
 
 
@@ -136,7 +133,7 @@ def _alone(args: argparse.Namespace, settings: Settings) -> int:
         return show_json(sheet)
     _show(args, job, sheet)
     for file in files:
-        print(file)
+        show_line(str(file))
     return 0
 
 
@@ -154,8 +151,13 @@ def _rack(job: Job, sheet: BuildSheet, path: Path | None) -> None:
             "--rack: there is no shop.toml here to write the rack into; copy one first, or use "
             "--shop"
         )
-    keep_rack(path, rack_after(job.shop, sheet.cutting, job.shop.practice), job.units)
-    print(f"Rack written into {path}: do that once, when the job is cut.", file=sys.stderr)
+    offcuts = rack_after(job.shop, sheet.cutting, job.shop.practice)
+    keep_rack(path, offcuts, job.units, job.shop)
+    _racked(path)
+
+
+def _racked(path: Path) -> None:
+    print(visible(f"Rack written into {path}: do that once, when the job is cut."), file=sys.stderr)
 
 
 def _patterns(args: argparse.Namespace, job: Job, asked: list[Wanted]) -> int:

@@ -8,7 +8,16 @@ from typing import TYPE_CHECKING
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
 from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact
-from roomcheck.job import FileMistakes, Missing, Mistake, Readiness, check_job, load_job
+from roomcheck.job import (
+    FileMistakes,
+    Job,
+    Missing,
+    Mistake,
+    Readiness,
+    check_job,
+    load_job,
+    room_facts,
+)
 
 if TYPE_CHECKING:
     from roomcheck.report import Block
@@ -39,11 +48,12 @@ def run(args: argparse.Namespace) -> int:
         raise
     asked = _asked(readiness, args.stage)
     if args.json:
-        _show_json((), readiness)
+        _show_json((), readiness, job)
     else:
+        from roomcheck.report import room_blocks
         from roomcheck.words import Reader
 
-        show(_blocks(readiness, Reader(units=job.units)))
+        show((*room_blocks(job), *_blocks(readiness, Reader(units=job.units))))
     return 0 if asked is None or asked.ready else 2
 
 
@@ -57,24 +67,30 @@ def _asked(readiness: tuple[Readiness, ...], stage: str | None) -> Readiness | N
     raise RoomcheckError(f"--for {stage!r} is no stage; it may be one of: {stages}")
 
 
-def _show_json(mistakes: tuple[Mistake, ...], readiness: tuple[Readiness, ...]) -> None:
+def _show_json(
+    mistakes: tuple[Mistake, ...], readiness: tuple[Readiness, ...], job: Job | None = None
+) -> None:
     stages = [
         {"stage": one.stage, "ready": one.ready, "missing": one.missing, "notes": one.notes}
         for one in readiness
     ]
-    show_json({"mistakes": mistakes, "stages": stages})
+    room = () if job is None else room_facts(job)
+    show_json({"mistakes": mistakes, "room": room, "stages": stages})
 
 
 def _blocks(readiness: tuple[Readiness, ...], reader: Reader) -> list[Block]:
-    from roomcheck.report import Bullets, Text
+    from roomcheck.report import Bullets, Heading, Text
     from roomcheck.words import say, sentence, sentences
 
-    blocks: list[Block] = []
+    lacking = ", ".join(step.stage for step in readiness if not step.ready)
+    head = say("not_ready", stages=lacking) if lacking else say("all_ready")
+    blocks: list[Block] = [Text(body=head)]
     named: dict[Fact[Missing], str] = {}
     for step in readiness:
         fresh = [lack for lack in step.missing if lack not in named]
         again = dict.fromkeys(named[lack] for lack in step.missing if lack in named)
-        blocks.append(Text(lead=f"{step.stage}:", body=say("ready" if step.ready else "not_yet")))
+        state = say("ready" if step.ready else "not_yet")
+        blocks.append(Heading(text=say("step_is", stage=step.stage, state=state), level=2))
         items = [say("missing", what=sentence(lack, reader)) for lack in fresh]
         items += [say("missing_as_before", stage=stage) for stage in again]
         items += [say("to_note", what=note) for note in sentences(step.notes, reader)]

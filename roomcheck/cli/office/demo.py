@@ -5,9 +5,9 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from roomcheck.cli.office.recommend import show_plans
+from roomcheck.cli.office.recommend import plans_screen
 from roomcheck.cli.progress import opened
-from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
+from roomcheck.cli.terminal import Subparsers, add_command, doing, show, show_json
 
 
 def add_parser(subparsers: Subparsers) -> None:
@@ -35,18 +35,12 @@ def run(args: argparse.Namespace) -> int:
     )
     from roomcheck.words import Reader
 
-    with step("Laying down the made-up job and its recordings"):
+    with doing("demo"):
         folder = demo(Path(args.folder)).folder
     chain = opened(folder)
     reader = Reader(units=chain.job.units)
-    if not args.json:
-        show(demo_opening())
-        show(analysis_screen(chain.job, chain.before, chain.verdict))
-        show_plans(chain)
-        show(quote_blocks(chain.job, chain.quote))
-        show(verification_blocks(chain.verification, reader))
-    documents = chain.documents
     if args.json:
+        documents = chain.documents
         return show_json(
             {
                 "files": documents.files,
@@ -54,10 +48,12 @@ def run(args: argparse.Namespace) -> int:
                 "verification": chain.verification,
             }
         )
-    papers = [file for file in documents.files if file.suffix == ".pdf"]
-    verification = chain.verification
-    print()
-    show(files_written(papers, documents.lacking))
-    print()
-    show(demo_ending(verification, reader))
+    show(demo_opening())
+    show(analysis_screen(chain.job, chain.before, chain.verdict), gap=True)
+    show(plans_screen(chain), gap=True)
+    show(quote_blocks(chain.job, chain.quote), gap=True)
+    show(verification_blocks(chain.verification, reader), gap=True)
+    papers = [file for file in chain.documents.files if file.suffix == ".pdf"]
+    show(files_written(papers, chain.documents.lacking), gap=True)
+    show(demo_ending(), gap=True)
     return 0

@@ -11,6 +11,7 @@ from pathlib import Path
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
 from roomcheck.errors import Mistakes, RoomcheckError
 from roomcheck.job import DEFAULT_MATERIALS, JobIsThere, check_job, new_job, problem_of
+from roomcheck.signs import visible
 
 _QUESTIONS = {
     "title": "What is the room called on the documents?",
@@ -87,12 +88,12 @@ def run(args: argparse.Namespace) -> int:
     )
     if args.json:
         return show_json({"file": job.folder / "job.toml", "stages": check_job(job)})
-    from roomcheck.report import Text
+    from roomcheck.report import Text, room_blocks
     from roomcheck.words import say, volume
 
     size = volume(job.room.volume_m3, job)
     made = say("job_is_made", file=str(job.folder / "job.toml"), volume=size, use=job.use)
-    show([Text(body=made), Text(body=say("fill_in", folder=str(args.folder)))])
+    show([Text(body=made), *room_blocks(job), Text(body=say("fill_in", folder=str(args.folder)))])
     return 0
 
 
@@ -113,7 +114,7 @@ def _ask(answers: dict[str, str], folder: Path) -> dict[str, str]:
 def _answer(question: str, default: str | None, problem: Callable[[str], str | None]) -> str:
     offered = f" [{default}]" if default else ""
     while True:
-        print(f"{question}{offered} ", end="", file=sys.stderr, flush=True)
+        print(visible(f"{question}{offered} "), end="", file=sys.stderr, flush=True)
         try:
             text = input().strip()
         except EOFError as end:
@@ -122,4 +123,4 @@ def _answer(question: str, default: str | None, problem: Callable[[str], str | N
         wrong = problem(text)
         if wrong is None:
             return text
-        print(f"  {wrong}", file=sys.stderr)
+        print(visible(f"  {wrong}"), file=sys.stderr)

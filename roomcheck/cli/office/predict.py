@@ -6,6 +6,7 @@ import argparse
 
 from roomcheck.cli.progress import opened
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
+from roomcheck.errors import RoomcheckError
 from roomcheck.plain import to_plain
 
 
@@ -38,6 +39,8 @@ def add_parser(subparsers: Subparsers) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
+    if None not in (args.number, args.plan) and args.number != args.plan:
+        raise RoomcheckError(f"PLAN {args.number} and --plan {args.plan}: give one of them")
     chain = opened(args.job, args.plan if args.number is None else args.number)
     forecast = chain.outlook_with(second=args.second)
     if args.json:

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import argparse
 import datetime
+from dataclasses import replace
 from decimal import Decimal
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from roomcheck.chain import Chain, NotSigned
 from roomcheck.cli.progress import opened
-from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
+from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, show_line
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import read_changes, write_change
-from roomcheck.plain import from_plain, to_plain
+from roomcheck.job import Put, holding, read_changes, write_change
+from roomcheck.plain import to_plain
 from roomcheck.typed import MoneyError, parse_money
 
 if TYPE_CHECKING:
@@ -69,6 +71,8 @@ def add_parser(subparsers: Subparsers) -> None:
 def run(args: argparse.Namespace) -> int:
     _only_with(args)
     day = _day(args.date)
+    if args.sign is not None and not args.sign.strip():
+        raise RoomcheckError("--sign: it needs the name of who accepts")
     chain = opened(args.job, args.plan)
     if args.change is not None:
         return _change(args, chain)
@@ -85,7 +89,7 @@ def run(args: argparse.Namespace) -> int:
     signed = chain.agreement if args.plan is None and not args.sign else None
     show(quote_blocks(chain.job, chain.quote, signed=signed, shop=args.shop))
     if args.sign:
-        print(f"\nSigned by {args.sign}: {chain.job.folder / 'signed' / 'agreement.toml'}")
+        show_line(f"\nSigned by {args.sign}: {chain.job.folder / 'signed' / 'agreement.toml'}")
     return 0
 
 
@@ -104,8 +108,7 @@ def _only_with(args: argparse.Namespace) -> None:
 
 
 def _change(args: argparse.Namespace, chain: Chain) -> int:
-    from roomcheck.quote import change_order
-    from roomcheck.report import bill_blocks, write_bill
+    from roomcheck.report import bill_blocks
 
     agreement = _agreed(chain)
     if args.cost is None or not args.sign:
@@ -114,48 +117,90 @@ def _change(args: argparse.Namespace, chain: Chain) -> int:
         )
     if not args.change.strip() or args.days < 0:
         raise RoomcheckError("--change: say what changes, and give --days as 0 or more")
-    number = len(read_changes(chain.job.folder)) + 1
-    change = change_order(
-        agreement.quote,
-        number=number,
-        text=args.change,
-        cost=_amount("--cost", args.cost, chain.job.currency, below_zero=True),
-        margin_pct=chain.job.shop.rates.margin_pct,
-        signed_on=_day(args.date),
-        signed_by=args.sign,
-        days=args.days,
-    )
-    kept = write_change(chain.job.folder, number, to_plain(change))
-    files = write_bill(chain.job, change)
+    change, files = _signed_change(args, chain, agreement)
     if args.json:
         return show_json(change)
-    show(bill_blocks(chain.job, change, (kept, *files)))
+    show(bill_blocks(chain.job, change, files))
     return 0
 
 
+def _signed_change(
+    args: argparse.Namespace, chain: Chain, agreement: Agreement
+) -> tuple[ChangeOrder, tuple[Path, ...]]:
+    """Set a change order's documents, then keep them and what was signed as one step.
+
+    Raises
+    ------
+    RoomcheckError
+        Its very words and price are signed already.
+    """
+    from roomcheck.quote import change_order
+    from roomcheck.report import bill_files
+
+    folder = chain.job.folder
+    with holding(folder):
+        signed = _changes(folder)
+        change = change_order(
+            agreement.quote,
+            number=max((one.number for one in signed), default=0) + 1,
+            text=args.change,
+            cost=_amount("--cost", args.cost, chain.job.currency, below_zero=True),
+            margin_pct=chain.job.shop.rates.margin_pct,
+            signed_on=_day(args.date),
+            signed_by=args.sign,
+            days=args.days,
+        )
+        for one in signed:
+            if replace(change, number=one.number) == one:
+                raise RoomcheckError(
+                    f"change {one.number} is signed already, with these very words, price and "
+                    "day; nothing was written. If it is meant a second time, say so in its words"
+                )
+        files = [Put(path=name, data=data) for name, data in bill_files(chain.job, change)]
+        kept = write_change(folder, change.number, to_plain(change), files)
+    return change, (kept, *(folder / put.path for put in files))
+
+
+def _changes(folder: Path) -> list[ChangeOrder]:
+    """What was signed after the agreement.
+
+    Raises
+    ------
+    FileMistakes
+        One of them holds what cannot be meant.
+    """
+    from roomcheck.quote import ChangeOrder, change_flaws
+
+    found = []
+    for signed in read_changes(folder):
+        change = signed.value(ChangeOrder)
+        wrong = change_flaws(change)
+        if wrong:
+            raise signed.mistakes(wrong)
+        found.append(change)
+    return found
+
+
 def _invoice(args: argparse.Namespace, chain: Chain) -> int:
-    from roomcheck.quote import ChangeOrder, invoice
-    from roomcheck.report import bill_blocks, write_bill
+    from roomcheck.quote import invoice
+    from roomcheck.report import bill_blocks, bill_files, write_files
 
     agreement = _agreed(chain)
     if not args.invoice.strip():
         raise RoomcheckError("--invoice: it needs a number, such as 2026-014")
     rates = chain.job.shop.rates
-    changes: list[ChangeOrder] = [
-        from_plain(ChangeOrder, plain) for plain in read_changes(chain.job.folder)
-    ]
     bill = invoice(
         agreement.quote,
         number=args.invoice,
         date=_day(args.date),
         paid=_amount("--paid", args.paid, chain.job.currency, below_zero=False),
-        changes=changes,
+        changes=_changes(chain.job.folder),
         retainage_pct=rates.retainage_pct,
         order=args.order,
         terms=rates.terms,
         verified=chain.has_takes("after"),
     )
-    files = write_bill(chain.job, bill)
+    files = write_files(chain.job.folder, bill_files(chain.job, bill))
     if args.json:
         return show_json(bill)
     show(bill_blocks(chain.job, bill, files))

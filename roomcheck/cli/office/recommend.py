@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import argparse
+import re
 from typing import TYPE_CHECKING
 
 from roomcheck.chain import Chain
 from roomcheck.cli.progress import opened
-from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
+from roomcheck.cli.terminal import Subparsers, add_command, doing, show, show_json
+from roomcheck.errors import RoomcheckError
 
 if TYPE_CHECKING:
-    pass
+    from roomcheck.report import Block
+
+_PIECE = re.compile(r"[A-Z][0-9]+")
 
 _BY_HAND = """
 Pieces of a plan are named A1, A2, … (see --plan 2). Changes by hand:
@@ -76,11 +80,13 @@ def add_parser(subparsers: Subparsers) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
+    _check(args)
     chain = opened(args.job, args.plan)
+    _check_moves(args, chain)
     if args.clear:
-        from roomcheck.job import keep_changes
+        from roomcheck.job import clear_changes
 
-        chain = chain.with_job(keep_changes(chain.job, (), ()))
+        chain = chain.with_job(clear_changes(chain.job.folder))
     if args.explain is not None:
         return _explain(args, chain)
     if args.pin or args.forbid or args.move:
@@ -94,16 +100,41 @@ def run(args: argparse.Namespace) -> int:
 
         show(plan_blocks(chain.job, chain.plan, everything=args.all))
         return 0
-    show_plans(chain, everything=args.all)
+    show(plans_screen(chain, everything=args.all))
     return 0
 
 
-def show_plans(chain: Chain, *, everything: bool = False) -> None:
-    """Show the plans side by side with their prices."""
+def _check(args: argparse.Namespace) -> None:
+    """Refuse what can be refused before anything is computed.
+
+    Raises
+    ------
+    RoomcheckError
+    """
+    by_hand = bool(args.pin or args.forbid or args.move)
+    if args.keep and not by_hand:
+        raise RoomcheckError("--keep goes with --pin, --forbid or --move: give one of them")
+    asked = [by_hand, args.explain is not None, args.drawings is not None]
+    if sum(asked) > 1:
+        raise RoomcheckError("--explain, --drawings and changes by hand: one at a time")
+    named = [*args.pin, *(move[0] for move in args.move)]
+    for name in [*named, *([args.explain] if args.explain is not None else [])]:
+        if not _PIECE.fullmatch(name.strip()):
+            raise RoomcheckError(f"{name!r} is no piece of a plan; they are named A1, A2, …")
+
+
+def _check_moves(args: argparse.Namespace, chain: Chain) -> None:
+    from roomcheck.recommend import moved_to
+
+    moved_to(chain.job, args.move)
+
+
+def plans_screen(chain: Chain, *, everything: bool = False) -> tuple[Block, ...]:
+    """Set the plans side by side with their prices."""
     from roomcheck.report import plans_blocks
 
     totals = tuple(quote.total for quote in chain.quotes)
-    show(plans_blocks(chain.job, chain.plans, totals, everything=everything))
+    return plans_blocks(chain.job, chain.plans, totals, everything=everything)
 
 
 def _explain(args: argparse.Namespace, chain: Chain) -> int:
@@ -111,7 +142,7 @@ def _explain(args: argparse.Namespace, chain: Chain) -> int:
     from roomcheck.report import why_blocks
 
     plan = chain.proposed
-    with step("Looking at the plan without it"):
+    with doing("why"):
         reason = why(chain.site, plan, args.explain)
     if args.json:
         return show_json(reason)
@@ -125,12 +156,12 @@ def _change(args: argparse.Namespace, chain: Chain) -> int:
 
     plan = chain.proposed
     pins, forbids = asked_for(chain.job, plan, args.pin, args.forbid, args.move)
-    with step("Solving again round these changes"):
+    with doing("change"):
         change = change_in(chain.site, plan, pins, forbids)
     if args.keep:
         from roomcheck.job import keep_changes
 
-        keep_changes(chain.job, (*chain.job.pins, *pins), (*chain.job.forbids, *forbids))
+        keep_changes(chain.job.folder, pins, forbids)
     if args.json:
         return show_json(change)
     show(change_blocks(chain.job, change, kept=args.keep, everything=args.all))
@@ -138,12 +169,11 @@ def _change(args: argparse.Namespace, chain: Chain) -> int:
 
 
 def _draw(args: argparse.Namespace, chain: Chain) -> int:
-    from roomcheck.report import write_drawings
+    from roomcheck.report import files_written, write_drawings
 
-    with step("Drawing"):
+    with doing("drawings"):
         files = write_drawings(chain.job, chain.proposed, args.drawings)
     if args.json:
         return show_json({"files": files})
-    for file in files:
-        print(file)
+    show(files_written(files, ()))
     return 0

@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
+from roomcheck.cli.terminal import Subparsers, add_command, doing, show, show_json
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job
 from roomcheck.words import Reader
@@ -123,7 +123,7 @@ def _add_one(job: Job, args: argparse.Namespace) -> int:
     more = {}
     if args.microphone_file:
         more["correction"] = keep_correction(job, Path(args.microphone_file))
-    with step(f"listening to {args.recording}"):
+    with doing("listen", file=args.recording):
         if args.sweep:
             check_single(args.recording, read_played(Path(args.sweep)), channel=args.channel)
         added = add_recording(
@@ -159,7 +159,7 @@ def _add_whole(job: Job, args: argparse.Namespace) -> int:
             "sweep"
         )
     played = read_played(Path(args.sweep))
-    with step(f"looking for the sweeps in {args.recording}"):
+    with doing("find", file=args.recording):
         pieces = add_whole(
             job,
             args.recording,
@@ -218,7 +218,7 @@ def _add_quiet(job: Job, args: argparse.Namespace) -> int:
 
         show(calibrator_blocks(take))
         return 0
-    with step(f"listening to {args.recording}"):
+    with doing("listen", file=args.recording):
         take = add_noise(
             job,
             args.recording,

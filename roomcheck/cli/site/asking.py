@@ -9,6 +9,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
 from roomcheck.facts import Fact
+from roomcheck.signs import visible
 from roomcheck.words import Reader, sentence, sentences
 
 if TYPE_CHECKING:
@@ -62,6 +63,7 @@ def choosing(
 
 def tell(text: str) -> None:
     """Say something that is no result: on standard error, in lines that fit the window."""
+    text = visible(text)
     if sys.stderr.isatty():
         text = "\n".join(
             _fitted(line, shutil.get_terminal_size().columns) for line in text.split("\n")
@@ -144,6 +146,6 @@ class Nobody:
 def _line(prompt: str) -> str | None:
     """A line from standard input, None at its end. The prompt goes to standard error: results alone
     go to output."""
-    print(prompt, end="", file=sys.stderr, flush=True)
+    print(visible(prompt), end="", file=sys.stderr, flush=True)
     line = sys.stdin.readline()
     return line or None

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from roomcheck.cli.site import onsite
 from roomcheck.cli.site.asking import Answers, EndedHere, Nobody, Person, choosing, tell, telling
-from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
+from roomcheck.cli.terminal import Subparsers, add_command, doing, show, show_json
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, amend_job
 from roomcheck.words import Reader
@@ -212,11 +212,7 @@ def _visit(job: Job, args: argparse.Namespace, answers: Answers) -> int:
     if args.calibrator:
         _record_calibrator(job, args, answers, card)
     found, walked = None, None
-    with (
-        step("looking at the takes so far")
-        if (job.folder / "takes" / args.visit).is_dir()
-        else _nothing()
-    ):
+    with doing("takes") if (job.folder / "takes" / args.visit).is_dir() else _nothing():
         open_pairs = _pairs(job) - (set() if args.again else good_pairs(job, args.visit))
     if open_pairs and not args.noise_only:
         job, found, walked = _record_sweeps(job, args, answers, card)
@@ -397,7 +393,7 @@ def _close(
     outcome: Closing | None = None
     analysis = None
     if any((job.folder / "takes" / args.visit).glob("*.toml")):
-        with step("Working out what the visit came to"):
+        with doing("close"):
             analysis = analyse(
                 measure(job, args.visit),
                 job=job,

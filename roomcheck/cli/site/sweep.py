@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, step
+from roomcheck.cli.terminal import Subparsers, add_command, doing, show, show_json
 from roomcheck.errors import RoomcheckError
 
 if TYPE_CHECKING:
@@ -82,7 +82,7 @@ def run(args: argparse.Namespace) -> int:
         played = lay_out(sweep, sides=SIDES[args.side], silence_s=args.decay, level_dbfs=args.level)
     except ValueError as problem:
         raise RoomcheckError(f"roomcheck sweep: {problem}") from problem
-    with step(f"writing {out}"):
+    with doing("write", file=out):
         facts = export(out, played)
     if args.json:
         return show_json({"file": str(out), "facts": str(facts), "seconds": played.seconds})

@@ -22,7 +22,8 @@ from roomcheck.job.read.places import read_place
 from roomcheck.job.read.schema_1 import framing_of
 from roomcheck.job.toml.reader import TomlTable
 from roomcheck.job.toml.values import meant, shown
-from roomcheck.units import OCTAVES_HZ
+from roomcheck.job.usual import USUAL_CLEARANCE_M
+from roomcheck.units import OCTAVES_HZ, both
 
 T = TypeVar("T")
 
@@ -132,7 +133,7 @@ def read_material(table: TomlTable, key: str = "material", *, piece: bool = Fals
         table.note(
             key,
             f"`{key}` is {shown(found)}, no material of the table; "
-            f"{meant(found, MATERIALS, show=60)}",
+            f"{meant(found, MATERIALS, show=6)}; all of them: roomcheck list materials",
         )
     elif MATERIALS[found].per_piece and not piece:
         table.note(
@@ -163,13 +164,19 @@ def read_patch(table: TomlTable, room: Room | None) -> Patch:
 
 def read_keep_clear(table: TomlTable, room: Room | None) -> KeepClear:
     face = read_face(table, room)
-    return KeepClear(
+    zone = KeepClear(
         name=table.text("name"),
         face=face,
         kind=table.choice("kind", KINDS),
         place=read_place(table, room, face),
         clearance_m=table.length("clearance", least=0.0),
     )
+    usual_m = USUAL_CLEARANCE_M.get(zone.kind)
+    if "clearance" in table.missing and usual_m is not None:
+        table.missing["clearance"] = (
+            f"`clearance`; usual for {zone.kind}: {both(usual_m)}, your local code may ask for more"
+        )
+    return zone
 
 
 def read_framing(table: TomlTable, room: Room | None, schema: int) -> Framing:

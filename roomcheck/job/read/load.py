@@ -14,9 +14,11 @@ from roomcheck.job.read import entries, pins
 from roomcheck.job.read.floor_plan import read_room
 from roomcheck.job.read.places import note_overlaps, note_repeats, read_positions
 from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
+from roomcheck.job.store.together import mend
 from roomcheck.job.toml.disk import CannotRead
 from roomcheck.job.toml.document import FileMistakes, Mistake, TomlFile
 from roomcheck.job.toml.reader import TomlTable
+from roomcheck.job.toml.regular import is_there
 from roomcheck.job.toml.values import meant, shown
 from roomcheck.standards.iso_3382_2_2008 import GRADES
 
@@ -58,7 +60,10 @@ def load_job(folder: Path | str) -> Job:
         Everything else that is wrong in either file, all of it, each with its line.
     """
     folder = Path(folder)
-    return job_from(TomlFile.read(job_path(folder), SCHEMA), folder)
+    path = job_path(folder)
+    mend(folder.absolute().parent)
+    mend(folder)
+    return job_from(TomlFile.read(path, SCHEMA), folder)
 
 
 def job_from(document: TomlFile, folder: Path) -> Job:
@@ -88,7 +93,7 @@ def job_path(folder: Path) -> Path:
                 folder, "this is a file, not a job folder", "name the folder that holds job.toml"
             )
         path = folder / "job.toml"
-        if not path.is_file():
+        if not is_there(path):
             raise NoJob(folder, "the folder holds no job.toml", new)
     except (OSError, ValueError) as problem:
         raise CannotRead(folder, f"cannot be looked into: {problem}") from problem

@@ -7,6 +7,7 @@ from functools import cache
 from pathlib import Path
 from typing import Literal, cast, get_args
 
+from roomcheck.job.logo.logo import read_logo
 from roomcheck.job.model.shop import (
     CoreFront,
     Fits,
@@ -22,12 +23,12 @@ from roomcheck.job.model.shop import (
     TaxedLine,
 )
 from roomcheck.job.read.learned import learned_shop, read_lessons
-from roomcheck.job.read.logo import read_logo
 from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
 from roomcheck.job.read.prices import read_price
 from roomcheck.job.read.shop_practice import read_offcuts, read_practice
 from roomcheck.job.toml.document import FileMistakes, TomlFile
 from roomcheck.job.toml.reader import TomlTable
+from roomcheck.job.toml.regular import is_there
 from roomcheck.job.toml.values import meant, shown
 
 SHOP_SCHEMA = 2
@@ -54,10 +55,13 @@ def default_shop() -> Shop:
 
 
 def shop_path(folder: Path) -> Path | None:
-    """The shop file that serves a job: its own copy, else the one in the folder above, else
-    none."""
+    """The shop file that serves a job: its own copy, else the one in the folder above, else none.
+
+    One that is there serves, even where it cannot be read: its prices are never replaced by others
+    without a word.
+    """
     for path in (folder / "shop.toml", folder.absolute().parent / "shop.toml"):
-        if path.is_file():
+        if is_there(path):
             return path
     return None
 

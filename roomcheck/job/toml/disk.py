@@ -10,6 +10,7 @@ import tempfile
 from pathlib import Path
 
 from roomcheck.errors import RoomcheckError
+from roomcheck.job.toml.regular import NoRegularFile, read_regular
 
 _BOM = "\ufeff"
 _CAUSES = {
@@ -33,8 +34,12 @@ class CannotWrite(RoomcheckError):
 
     def __init__(self, path: Path, problem: OSError) -> None:
         self.path, self.problem = path, problem
-        cause = _CAUSES.get(problem.errno or 0, f"{problem.strerror or problem}")
-        super().__init__(f"{path} was not written: {cause}. Nothing is half written.")
+        super().__init__(f"{path} was not written: {cause_of(problem)}. Nothing is half written.")
+
+
+def cause_of(problem: OSError) -> str:
+    """Why a disk refuses, and what to do."""
+    return _CAUSES.get(problem.errno or 0, f"{problem.strerror or problem}")
 
 
 class CannotRead(RoomcheckError):
@@ -75,11 +80,12 @@ def write_atomically(path: Path | str, data: bytes | str) -> None:
             prefix=f".{target.name}.", suffix=".part", dir=target.parent
         )
         draft = Path(name)
-        with os.fdopen(handle, "wb") as file:
-            file.write(blob)
-            file.flush()
-            os.fsync(file.fileno())
-        draft.chmod(_mode(target))
+        try:
+            pour(handle, blob)
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+        draft.chmod(mode_for(target))
         os.replace(draft, target)  # noqa: PTH105 - the step that must be atomic, by its own name
         draft = None
     except OSError as problem:
@@ -88,21 +94,23 @@ def write_atomically(path: Path | str, data: bytes | str) -> None:
         if draft is not None:
             with contextlib.suppress(OSError):
                 draft.unlink()
-    _settle(target.parent)
+    settle(target.parent)
 
 
-def replace_text(path: Path, text: str) -> None:
-    """Write a person's file anew, with a byte order mark where it had one.
-
-    Raises
-    ------
-    CannotWrite
-    """
-    marked = path.read_bytes().startswith(_BOM.encode())
-    write_atomically(path, f"{_BOM}{text}" if marked else text)
+def marked_as(path: Path, text: str) -> str:
+    """A person's file's new text, with a byte order mark where the file has one."""
+    return f"{_BOM}{text}" if path.read_bytes().startswith(_BOM.encode()) else text
 
 
-def _mode(target: Path) -> int:
+def pour(handle: int, blob: bytes) -> None:
+    """Write all of a block into an open file."""
+    rest = memoryview(blob)
+    while rest:
+        rest = rest[os.write(handle, rest) :]
+
+
+def mode_for(target: Path) -> int:
+    """The mode of the file that stands there, else the usual one."""
     if target.exists():
         return stat.S_IMODE(target.stat().st_mode)
     mask = os.umask(0)
@@ -110,7 +118,7 @@ def _mode(target: Path) -> int:
     return 0o666 & ~mask
 
 
-def _settle(folder: Path) -> None:
+def settle(folder: Path) -> None:
     """Force the folder's new entry to the disk, where the system can."""
     with contextlib.suppress(OSError):
         handle = os.open(folder, os.O_RDONLY)
@@ -137,11 +145,9 @@ def read_text(path: Path) -> str:
         Missing, unreadable or not UTF-8: says which, and in which line.
     """
     try:
-        blob = path.read_bytes()
-    except FileNotFoundError as problem:
-        raise CannotRead(path, "there is no such file") from problem
-    except OSError as problem:
-        raise CannotRead(path, f"cannot be read: {problem.strerror}") from problem
+        blob = read_regular(path)
+    except NoRegularFile as problem:
+        raise CannotRead(path, problem.why) from problem
     try:
         return blob.decode("utf-8").removeprefix(_BOM)
     except UnicodeDecodeError as problem:

@@ -19,6 +19,10 @@ _TOML_PLACE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$
 _WHOLE_PAIR = re.compile(r"\s*[A-Za-z0-9_.\"' -]+\s*=(?!\s*(\"\"\"|'''))")
 
 
+LONGEST_LINE = 10_000
+"""Signs of a line: no name, complaint or list that a person types is longer."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mistake:
     """One thing to put right in a file."""
@@ -94,6 +98,7 @@ class TomlFile:
 
     @classmethod
     def parse(cls, text: str, path: Path) -> TomlFile:
+        _check_lines(text, path)
         try:
             data = tomllib.loads(text)
             document = cls(path, data, find_lines(text))
@@ -121,6 +126,14 @@ class TomlFile:
     def found(self) -> list[Mistake]:
         """The mistakes in the order of their lines, each once."""
         return sorted(dict.fromkeys(self.mistakes), key=lambda mistake: mistake.line)
+
+
+def _check_lines(text: str, path: Path) -> None:
+    """Refuse what no person types, before anything is made of it."""
+    long = next((n for n, line in enumerate(text.split("\n"), 1) if len(line) > LONGEST_LINE), None)
+    if long is not None:
+        found = f"the line is longer than {LONGEST_LINE} signs; break it up"
+        raise FileMistakes(str(path.parent), [Mistake(file=path.name, line=long, text=found)])
 
 
 def _beyond(value: Any, way: Way = ()) -> Iterator[Way]:

@@ -16,12 +16,19 @@ from typing import Any, TypeVar
 from roomcheck.job.toml.document import TomlFile
 from roomcheck.job.toml.lines import Path as Way
 from roomcheck.job.toml.values import MOST, is_text, length_of, meant, shown, with_unit
+from roomcheck.signs import first_unseen
 from roomcheck.typed import TypedError, parse_money, parse_percent, parse_temperature
 from roomcheck.units import KG_PER_LB
 
 T = TypeVar("T")
 
 _MISSING = object()
+
+MOST_ENTRIES = 500
+"""Tables of one kind, and items of one list: more than any room or shop has."""
+
+MOST_STRANGE = 30
+"""Unknown keys of one table that are named one by one."""
 
 
 @dataclass
@@ -101,6 +108,7 @@ class TomlTable:
     def text(self, key: str, default: Any = _MISSING, *, example: str = "") -> str:
         """Text, not blank where it is required."""
         such = f', such as "{example}"' if example else ""
+        self._note_unseen(key, self.data.get(key))
 
         def take(raw: Any) -> str | None:
             if not isinstance(raw, str) or (default is _MISSING and not raw.strip()):
@@ -109,6 +117,16 @@ class TomlTable:
 
         kind = "text in quotes" if default is not _MISSING else "text in quotes, not blank"
         return self._read(key, default, "", f"{kind}{such}", take)
+
+    def _note_unseen(self, key: str, raw: Any) -> None:
+        """Note what a text holds that nobody can have meant, and nobody can see."""
+        odd = first_unseen(raw) if isinstance(raw, str) else None
+        if odd is not None:
+            self.note(
+                key,
+                f"`{key}` holds the sign {odd}, which cannot be seen; type it again without it "
+                "(in TOML a backslash is written twice)",
+            )
 
     def flag(self, key: str, default: Any = _MISSING) -> bool:
         return self._read(
@@ -139,7 +157,9 @@ class TomlTable:
         """A list of numbers, so many of them where `count` is told."""
 
         def take(raw: Any) -> tuple[float, ...] | None:
-            if not isinstance(raw, list) or (count is not None and len(raw) != count):
+            if not isinstance(raw, list) or len(raw) > MOST_ENTRIES:
+                return None
+            if count is not None and len(raw) != count:
                 return None
             fine = all(
                 isinstance(x, int | float) and not isinstance(x, bool) and above < x < MOST
@@ -199,6 +219,9 @@ class TomlTable:
                 key,
                 f'`{key}` is {shown(raw)}; it must be a list of lengths, such as ["0 in", "1 in"]',
             )
+            return ()
+        if len(raw) > MOST_ENTRIES:
+            self.note(key, f"`{key}` has {len(raw)} lengths; {MOST_ENTRIES} at most")
             return ()
         return tuple(self._length(key, item, None, 0.0) for item in raw)
 
@@ -269,6 +292,8 @@ class TomlTable:
             fine = isinstance(raw, list) and all(
                 isinstance(item, str) and item.strip() for item in raw
             )
+            for item in raw if fine else ():
+                self._note_unseen(key, item)
             return tuple(raw) if fine else None
 
         return self._read(key, default, (), f"a list of texts, such as {example}", take)
@@ -312,6 +337,9 @@ class TomlTable:
         raw = self._raw(key, None)
         if raw is _MISSING:
             return []
+        if isinstance(raw, list) and len(raw) > MOST_ENTRIES:
+            self.note(key, f"`{key}` stands {len(raw)} times; {MOST_ENTRIES} at most")
+            return []
         if isinstance(raw, list) and all(isinstance(item, dict) for item in raw):
             return [
                 TomlTable(self.document, (*self.way, key, i), item) for i, item in enumerate(raw)
@@ -327,7 +355,10 @@ class TomlTable:
     def close(self) -> None:
         """Note every key that nobody asked for, and every one that is missing: a misspelt key
         counts once."""
-        for key in [key for key in self.data if key not in self.known]:
+        strange = [key for key in self.data if key not in self.known]
+        if len(strange) > MOST_STRANGE:
+            self.note(None, f"{self.title} has {len(strange)} keys that are unknown")
+        for key in strange[:MOST_STRANGE]:
             absent = [k for k in self.known if k not in self.data]
             near = difflib.get_close_matches(key, absent, n=1) or difflib.get_close_matches(
                 key, self.known, n=1

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Mapping
 from decimal import Decimal
 from typing import Any
 
+from roomcheck.signs import visible
 from roomcheck.typed import LONGEST, LengthError, parse_length
 
 NUMBER = r"(-?(?:\d+(?:\.\d+)?|\.\d+))"
@@ -43,7 +44,7 @@ def shown(raw: object) -> str:
     if isinstance(raw, list):
         return "a list" if raw else "an empty list"
     try:
-        text = f'"{raw}"' if isinstance(raw, str) else str(raw)
+        text = f'"{visible(raw)}"' if isinstance(raw, str) else str(raw)
     except ValueError:  # an integer too long to print
         text = "a very long number"
     return text if len(text) <= 60 else f"{text[:57]}…"

@@ -8,12 +8,12 @@ from pathlib import Path
 from typing import Any
 
 from roomcheck.job.model.job import SCHEMA, Forbid, Job, Pin, Position, Units, Visit
-from roomcheck.job.read.load import job_from, job_path
+from roomcheck.job.read.load import job_from, job_path, load_job
 from roomcheck.job.read.pins import AREA
-from roomcheck.job.read.shop_file import DEFAULT, shop_path
-from roomcheck.job.toml.disk import read_text, replace_text, write_atomically
+from roomcheck.job.store.lock import holding
+from roomcheck.job.toml.disk import read_text
 from roomcheck.job.toml.document import TomlFile
-from roomcheck.job.write.history import remember
+from roomcheck.job.write.history import replace_job
 from roomcheck.typed import TypedError, parse_length, parse_percent, parse_temperature
 from roomcheck.units import format_length
 
@@ -58,24 +58,23 @@ def amend_job(
     The new text is read back and checked before it takes the old file's place, in one step.
     """
     path = job_path(Path(folder))
-    TomlFile.read(path, SCHEMA)
-    before = read_text(path)
-    text = _amended(before, values or {}, visits, {"source": sources, "microphone": microphones})
-    return written(path, before, text)
+    with holding(path.parent):
+        TomlFile.read(path, SCHEMA)
+        before = read_text(path)
+        positions = {"source": sources, "microphone": microphones}
+        return written(path, before, _amended(before, values or {}, visits, positions))
 
 
 def written(path: Path, before: str, text: str) -> Job:
     """Check a job file's new text and put it in the old one's place, which goes to `history/`."""
     job = job_from(TomlFile.parse(text, path), path.parent)
     if text != before:
-        remember(path, before, text)
-        replace_text(path, text)
+        replace_job(path, before, text)
     return job
 
 
-def keep_changes(job: Job, pins: Sequence[Pin], forbids: Sequence[Forbid]) -> Job:
-    """Write changes by hand into the job's file, in place of those that stand there; every other
-    byte stays.
+def keep_changes(folder: Path | str, pins: Sequence[Pin], forbids: Sequence[Forbid]) -> Job:
+    """Add changes by hand to those that stand in the job's file; every other byte stays.
 
     Raises
     ------
@@ -84,6 +83,24 @@ def keep_changes(job: Job, pins: Sequence[Pin], forbids: Sequence[Forbid]) -> Jo
     CannotRead, CannotWrite, NewerFile, NoJob
         The file.
     """
+    with holding(job_path(Path(folder)).parent):
+        job = load_job(folder)
+        return _with_changes(job, (*job.pins, *pins), (*job.forbids, *forbids))
+
+
+def clear_changes(folder: Path | str) -> Job:
+    """Take every change by hand out of the job's file; every other byte stays.
+
+    Raises
+    ------
+    CannotRead, CannotWrite, NewerFile, NoJob
+        The file.
+    """
+    with holding(job_path(Path(folder)).parent):
+        return _with_changes(load_job(folder), (), ())
+
+
+def _with_changes(job: Job, pins: Sequence[Pin], forbids: Sequence[Forbid]) -> Job:
     import tomlkit
 
     path = job_path(job.folder)
@@ -102,8 +119,7 @@ def keep_changes(job: Job, pins: Sequence[Pin], forbids: Sequence[Forbid]) -> Jo
             table.update(values)
             table.add(tomlkit.nl())
             document[key].append(table)
-    text = tomlkit.dumps(document)
-    return written(path, before, ends_as(before, text))
+    return written(path, before, ends_as(before, tomlkit.dumps(document)))
 
 
 def ends_as(before: str, text: str) -> str:
@@ -125,27 +141,6 @@ def _forbid(job: Job, forbid: Forbid) -> dict[str, Any]:
     r = forbid.place
     sizes = () if r is None else (r.u_m, r.v_m, r.width_m, r.height_m)
     return found | {key: _spelt(size, job.units) for key, size in zip(AREA, sizes, strict=False)}
-
-
-def keep_shop(job: Job) -> Path:
-    """Copy the shop's file into the job's folder, so that the folder works out the same quote
-    alone.
-
-    A copy that is there already stays as it is.
-
-    Raises
-    ------
-    CannotRead, CannotWrite
-        The files.
-    """
-    copy = job.folder / "shop.toml"
-    if not copy.exists():
-        logo = job.shop.logo
-        if logo is not None and logo.parent != job.folder:
-            write_atomically(job.folder / logo.name, logo.read_bytes())
-        text = read_text(shop_path(job.folder) or DEFAULT)
-        write_atomically(copy, text)
-    return copy
 
 
 def _amended(

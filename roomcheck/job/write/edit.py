@@ -10,6 +10,7 @@ from typing import Any
 from roomcheck.errors import RoomcheckError
 from roomcheck.job.model.job import SCHEMA, Job
 from roomcheck.job.read.load import job_path
+from roomcheck.job.store.lock import holding
 from roomcheck.job.toml.disk import read_text
 from roomcheck.job.toml.document import TomlFile
 from roomcheck.job.toml.values import meant, shown
@@ -98,12 +99,13 @@ def edit_job(folder: Path | str, edits: Sequence[Edit]) -> Job:
     import tomlkit
 
     path = job_path(Path(folder))
-    TomlFile.read(path, SCHEMA)
-    before = read_text(path)
-    document: Any = tomlkit.parse(before)
-    for edit in edits:
-        _apply(document, edit)
-    return written(path, before, ends_as(before, tomlkit.dumps(document)))
+    with holding(path.parent):
+        TomlFile.read(path, SCHEMA)
+        before = read_text(path)
+        document: Any = tomlkit.parse(before)
+        for edit in edits:
+            _apply(document, edit)
+        return written(path, before, ends_as(before, tomlkit.dumps(document)))
 
 
 def file_values(folder: Path | str) -> dict[str, Any]:

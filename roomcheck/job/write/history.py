@@ -7,13 +7,16 @@ undo goes to the end of the line, and undoing again comes past everything that w
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.job.model.job import Job
 from roomcheck.job.read.load import job_from, job_path
-from roomcheck.job.toml.disk import make_folder, read_text, replace_text, write_atomically
+from roomcheck.job.store.lock import holding
+from roomcheck.job.store.together import Put, digest_of, write_together
+from roomcheck.job.toml.disk import marked_as, read_text
 from roomcheck.job.toml.document import TomlFile
 
 KEPT = 200
@@ -35,6 +38,8 @@ class _Line:
     folder: Path
     numbers: tuple[int, ...]
     at: int
+    fresh: Mapping[int, str] = field(default_factory=dict)
+    """States that are not on the disk yet."""
 
     @classmethod
     def read(cls, folder: Path) -> _Line:
@@ -52,31 +57,46 @@ class _Line:
     def path(self, number: int) -> Path:
         return self.folder / f"{number:06d}.toml"
 
+    def text(self, number: int) -> str:
+        """A state, from the folder or from what is about to be written there."""
+        return self.fresh[number] if number in self.fresh else read_text(self.path(number))
+
     def stands(self, text: str) -> bool:
         """Whether the state noted as standing is this text."""
-        return bool(self.numbers) and read_text(self.path(self.at)) == text
+        return bool(self.numbers) and self.text(self.at) == text
 
     def append(self, text: str) -> _Line:
         """The line with one state more at its end, which stands now."""
         newest = self.numbers[-1] + 1 if self.numbers else 1
-        make_folder(self.folder)
-        write_atomically(self.path(newest), text)
-        write_atomically(self.folder / "now", str(newest))
-        for number in self.numbers[: -KEPT + 1]:
-            self.path(number).unlink(missing_ok=True)
-        return _Line(self.folder, (*self.numbers, newest)[-KEPT:], newest)
+        fresh = {**self.fresh, newest: text}
+        return replace(self, numbers=(*self.numbers, newest), at=newest, fresh=fresh)
+
+    def puts(self) -> list[Put]:
+        """The files that make the folder hold this line, for the step that changes job.toml."""
+        states = [Put(path=f"history/{n:06d}.toml", data=text) for n, text in self.fresh.items()]
+        old = [n for n in self.numbers[:-KEPT] if n not in self.fresh]
+        gone = [Put(path=f"history/{number:06d}.toml", data=None) for number in old]
+        return [*states, *gone, Put(path="history/now", data=str(self.at))]
 
 
-def remember(path: Path, before: str, after: str) -> None:
-    """Keep a file's state before a change and after it.
+def replace_job(path: Path, before: str, after: str) -> None:
+    """Put a job file's new text in the old one's place, and both states into the history, in one
+    step.
 
-    Call it before the file is written: a program that ends between the two has kept a state too
-    many, never one too few.
+    Raises
+    ------
+    CannotWrite, FileChanged
     """
     line = _Line.read(path.parent / "history")
     if not line.stands(before) or line.at != line.numbers[-1]:
         line = line.append(before)
-    line.append(after)
+    _write(path, line.append(after), before, after)
+
+
+def _write(path: Path, line: _Line, before: str, after: str) -> None:
+    seen = digest_of(marked_as(path, before))
+    job = Put(path=path.name, data=marked_as(path, after), seen=seen)
+    write_together(path.parent, [*line.puts(), job])
 
 
 def undo(folder: Path | str) -> Job:
@@ -118,17 +138,21 @@ def can_undo(folder: Path) -> tuple[bool, bool]:
 
 def _step(folder: Path, way: int, which: str) -> Job:
     path = job_path(folder)
-    line = _Line.read(folder / "history")
+    with holding(folder):
+        return _stepped(path, way, which)
+
+
+def _stepped(path: Path, way: int, which: str) -> Job:
+    line = _Line.read(path.parent / "history")
     now = read_text(path)
     if line.numbers and not line.stands(now):
         # Somebody's editor was here: what it left is a state like the others.
         line = line.append(now)
     place = line.numbers.index(line.at) + way if line.numbers else -1
     if not 0 <= place < len(line.numbers):
-        raise NothingToUndo(folder, which)
+        raise NothingToUndo(path.parent, which)
     number = line.numbers[place]
-    text = read_text(line.path(number))
-    job = job_from(TomlFile.parse(text, path), folder)
-    replace_text(path, text)
-    write_atomically(line.folder / "now", str(number))
+    text = line.text(number)
+    job = job_from(TomlFile.parse(text, path), path.parent)
+    _write(path, replace(line, at=number), now, text)
     return job

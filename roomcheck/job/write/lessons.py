@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import tomllib
 from pathlib import Path
 from typing import Any
 
 from roomcheck.job.model.shop import Lesson
 from roomcheck.job.read.shop_file import DEFAULT, shop_path
-from roomcheck.job.toml.disk import read_text, write_atomically
+from roomcheck.job.store.lock import holding
+from roomcheck.job.store.together import Put, digest_of, write_together
+from roomcheck.job.toml.disk import marked_as, read_text
+from roomcheck.job.write.shop_copy import taken_along
 
 _ABOUT = (
     (
@@ -35,55 +39,59 @@ def keep_lesson(folder: Path, lesson: Lesson) -> Path:
     CannotRead, CannotWrite, FileMistakes
         The files; nothing is half written.
     """
-    import tomlkit
-
     path = lesson_path(folder)
-    source = path if path.is_file() else shop_path(folder) or DEFAULT
-    document = tomlkit.parse(read_text(source))
-    logo = document.get("shop", {}).get("logo")
-    if isinstance(logo, str) and source != path and not (path.parent / logo).exists():
-        write_atomically(path.parent / logo, (source.parent / logo).read_bytes())
-    tables = _others(document, lesson.job)
-    table = tomlkit.table()
-    for line in _ABOUT:
-        table.add(tomlkit.comment(line))
-    for key, value in _plain(lesson).items():
-        table.add(key, value)
-    tables.append(table)
-    _put(path, document, tables)
-    return path
+    with holding(path.parent):
+        if path.exists():
+            return _put(path, [], read_text(path), lesson.job, lesson)
+        text, logo = taken_along(shop_path(folder) or DEFAULT)
+        new = [put for put in logo if not (path.parent / put.path).exists()]
+        return _put(path, new, text, lesson.job, lesson)
 
 
 def drop_lesson(folder: Path, job: str) -> bool:
     """Take a job's lesson out of the shop's file; False where there was none."""
-    import tomlkit
-
     path = lesson_path(folder)
     if not path.is_file():
         return False
-    document = tomlkit.parse(read_text(path))
-    before = len(document.get("lesson", []))
-    tables = _others(document, job)
-    if len(tables) == before:
-        return False
-    _put(path, document, tables)
+    with holding(path.parent):
+        text = read_text(path)
+        known = tomllib.loads(text).get("lesson", [])
+        if all(table.get("job") != job for table in known):
+            return False
+        _put(path, [], text, job, None)
     return True
 
 
-def _others(document: Any, job: str) -> list[Any]:
-    return [table for table in document.get("lesson", []) if table.get("job") != job]
-
-
-def _put(path: Path, document: Any, tables: list[Any]) -> None:
+def _put(path: Path, new: list[Put], text: str, job: str, lesson: Lesson | None) -> Path:
+    """Write a shop's file with this lesson of a job in place of what the job taught before."""
     import tomlkit
 
+    document: Any = tomlkit.parse(text)
+    tables = [table for table in document.get("lesson", []) if table.get("job") != job]
+    tables += [] if lesson is None else [_table(lesson)]
     document.pop("lesson", None)
     if tables:
         array = tomlkit.aot()
         for table in tables:
             array.append(table)
         document.add("lesson", array)
-    write_atomically(path, tomlkit.dumps(document).rstrip("\n") + "\n")
+    after = tomlkit.dumps(document).rstrip("\n") + "\n"
+    seen = digest_of(marked_as(path, text)) if path.exists() else None
+    data = marked_as(path, after) if path.exists() else after
+    shop = Put(path=path.name, data=data, new=not path.exists(), seen=seen)
+    write_together(path.parent, [*new, shop])
+    return path
+
+
+def _table(lesson: Lesson) -> Any:
+    import tomlkit
+
+    table = tomlkit.table()
+    for line in _ABOUT:
+        table.add(tomlkit.comment(line))
+    for key, value in _plain(lesson).items():
+        table.add(key, value)
+    return table
 
 
 def _plain(lesson: Lesson) -> dict[str, Any]:

@@ -140,17 +140,11 @@ def problem_of(field: str, value: str) -> str | None:
         return None if 0 < found <= 200 else f"{shown(value)} is no size of a room"
     if field in ("walls", "floor", "ceiling"):
         flat = [key for key, row in MATERIALS.items() if not row.per_piece]
-        return (
-            None
-            if value in flat
-            else f"{shown(value)} is no material of the table; {meant(value, flat, show=80)}"
-        )
+        near = f"{meant(value, flat, show=6)}; all of them: roomcheck list materials"
+        return None if value in flat else f"{shown(value)} is no material of the table; {near}"
     if field == "use":
-        return (
-            None
-            if value in USES
-            else f"{shown(value)} is no known use; {meant(value, USES, show=40)}"
-        )
+        near = f"{meant(value, USES, show=8)}; all of them: roomcheck list uses"
+        return None if value in USES else f"{shown(value)} is no known use; {near}"
     if field in ("client", "title", "currency") and not value.strip():
         return "it must not be blank"
     return None if value.isprintable() else f"{shown(value)} holds signs that cannot be printed"

@@ -2,12 +2,25 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
+import os
+import re
 import tomllib
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from roomcheck.errors import RoomcheckError
-from roomcheck.job.toml.disk import CannotRead, make_folder, read_text, write_atomically
+from roomcheck.job.store.lock import holding
+from roomcheck.job.store.together import Put, write_together
+from roomcheck.job.toml.disk import read_text
+from roomcheck.job.toml.document import FileMistakes, Mistake, TomlFile
+from roomcheck.job.toml.lines import find_lines
+from roomcheck.plain import Misfits, Way, from_plain
+
+T = TypeVar("T")
 
 _HEAD = """\
 # What was signed, as it was signed. roomcheck reads this file and never changes it; please do not
@@ -32,24 +45,61 @@ def signed_path(folder: Path | str) -> Path:
     return Path(folder) / "signed" / "agreement.toml"
 
 
-def read_signed(folder: Path | str) -> dict[str, Any] | None:
-    """What was signed, as plain values; None where nothing is.
+SCHEMA = 2
+"""Of signed files. Schema 1 had neither its number nor a digest in it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Signed:
+    """A signed file as it stands in the folder."""
+
+    path: Path
+    plain: dict[str, Any]
+    """What was signed, as plain values."""
+    by_hand: bool
+    """Whether it was changed since it was signed, by its own digest; False where it is older than
+    that."""
+
+    def value(self, kind: type[T]) -> T:
+        """What was signed.
+
+        Raises
+        ------
+        FileMistakes
+            What stands in the file is none of that kind: every mistake with its line.
+        """
+        try:
+            return from_plain(kind, self.plain)
+        except Misfits as problem:
+            raise self.mistakes(problem.found) from problem
+
+    def mistakes(self, found: Iterable[tuple[Way, str]]) -> FileMistakes:
+        """Mistakes of the file by the line they stand in."""
+        lines = find_lines(read_text(self.path))
+        noted = []
+        for way, text in found:
+            inner = way
+            while inner and inner not in lines:
+                inner = inner[:-1]
+            last = next((str(step) for step in reversed(way) if isinstance(step, str)), "")
+            says = f"`{last}`: {text}" if last else text
+            noted.append(Mistake(file=self.path.name, line=lines.get(inner, 0), text=says))
+        return FileMistakes(str(self.path.parent), sorted(noted, key=lambda one: one.line))
+
+
+def read_signed(folder: Path | str) -> Signed | None:
+    """What was signed; None where nothing is.
 
     Raises
     ------
-    CannotRead
+    CannotRead, FileMistakes, NewerFile
         The file is there and cannot be read.
     """
     path = signed_path(folder)
-    if not path.exists():
-        return None
-    try:
-        return tomllib.loads(read_text(path))
-    except (ValueError, RecursionError) as problem:
-        raise CannotRead(path, f"not TOML: {problem}; restore it from a copy") from problem
+    return _read(path) if os.path.lexists(path) else None
 
 
-def write_signed(folder: Path | str, plain: dict[str, Any]) -> Path:
+def write_signed(folder: Path | str, plain: dict[str, Any], beside: Sequence[Put] = ()) -> Path:
     """Keep what was signed, once.
 
     Parameters
@@ -59,6 +109,8 @@ def write_signed(folder: Path | str, plain: dict[str, Any]) -> Path:
     plain : dict
         From `roomcheck.plain.to_plain`. TOML has no null: values that are None are left out, and
         `from_plain` puts them back.
+    beside : sequence of Put
+        Files that appear with it, or not at all.
 
     Returns
     -------
@@ -74,36 +126,39 @@ def write_signed(folder: Path | str, plain: dict[str, Any]) -> Path:
     ValueError
         `plain` holds None inside a list, or what TOML cannot hold.
     """
-    import tomlkit
-
-    path = signed_path(folder)
-    if path.exists():
-        raise AlreadySigned(path)
-    text = _HEAD + tomlkit.dumps(_without_none(plain, "plain"))
-    make_folder(path.parent)
-    write_atomically(path, text)
-    return path
+    return _write(signed_path(folder), plain, beside)
 
 
-def read_changes(folder: Path | str) -> tuple[dict[str, Any], ...]:
-    """Change orders as plain values, in the order of their numbers; none where none is signed.
+def read_changes(folder: Path | str) -> tuple[Signed, ...]:
+    """Change orders in the order of their numbers; none where none is signed.
 
     Raises
     ------
-    CannotRead
-        One is there and cannot be read.
+    CannotRead, FileMistakes, NewerFile
+        One is there and cannot be read, or does not bear its number.
     """
-    found = []
-    for path in sorted(signed_path(folder).parent.glob("change-*.toml")):
-        try:
-            found.append(tomllib.loads(read_text(path)))
-        except (ValueError, RecursionError) as problem:
-            raise CannotRead(path, f"not TOML: {problem}; restore it from a copy") from problem
-    return tuple(sorted(found, key=lambda plain: int(plain.get("number", 0))))
+    found = [_read(path) for path in change_paths(folder)]
+    for one in found:
+        if str(one.plain.get("number")) != one.path.stem.removeprefix("change-"):
+            problem = f"found {one.plain.get('number')!r}, needed the number in the file's name"
+            raise one.mistakes([(("number",), problem)])
+    return tuple(found)
 
 
-def write_change(folder: Path | str, number: int, plain: dict[str, Any]) -> Path:
-    """Keep a signed change order, once.
+def change_paths(folder: Path | str) -> list[Path]:
+    """The files of change orders by their numbers; copies under other names are none."""
+    there = signed_path(folder).parent.glob("change-*.toml")
+    numbers = {path: path.stem.removeprefix("change-") for path in there}
+    return sorted(
+        (path for path, number in numbers.items() if re.fullmatch(r"[1-9][0-9]{0,3}", number)),
+        key=lambda path: int(numbers[path]),
+    )
+
+
+def write_change(
+    folder: Path | str, number: int, plain: dict[str, Any], beside: Sequence[Put] = ()
+) -> Path:
+    """Keep a signed change order, once, and its documents with it.
 
     Raises
     ------
@@ -112,14 +167,38 @@ def write_change(folder: Path | str, number: int, plain: dict[str, Any]) -> Path
     CannotWrite
         The folder cannot be written.
     """
+    return _write(signed_path(folder).with_name(f"change-{number}.toml"), plain, beside)
+
+
+def _write(path: Path, plain: dict[str, Any], beside: Sequence[Put]) -> Path:
     import tomlkit
 
-    path = signed_path(folder).with_name(f"change-{number}.toml")
-    if path.exists():
-        raise AlreadySigned(path)
-    make_folder(path.parent)
-    write_atomically(path, _HEAD + tomlkit.dumps(_without_none(plain, "plain")))
+    text = tomlkit.dumps(_without_none(plain, "plain"))
+    seal = {"schema": SCHEMA, "sha256": _digest(tomllib.loads(text))}
+    sealed = f"{_HEAD}{tomlkit.dumps(seal)}\n{text}"
+    folder = path.parents[1]
+    with holding(folder):
+        if os.path.lexists(path):
+            raise AlreadySigned(path)
+        paper = Put(path=f"{path.parent.name}/{path.name}", data=sealed, new=True)
+        write_together(folder, [*beside, paper])
     return path
+
+
+def _read(path: Path) -> Signed:
+    document = TomlFile.read(path, SCHEMA)
+    plain = dict(document.data)
+    schema, seal = plain.pop("schema", 1), plain.pop("sha256", None)
+    if schema not in (1, SCHEMA) or isinstance(schema, bool | float):
+        document.note(("schema",), f"`schema` is {schema!r}; it must be {SCHEMA}, without quotes")
+        raise FileMistakes(str(path.parent), document.found())
+    return Signed(path=path, plain=plain, by_hand=schema > 1 and seal != _digest(plain))
+
+
+def _digest(plain: Mapping[str, Any]) -> str:
+    """SHA-256 of what a signed file says, whatever its comments and the order of its keys."""
+    text = json.dumps(plain, ensure_ascii=False, sort_keys=True, default=str)
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
 
 
 def _without_none(plain: Any, where: str) -> Any:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from roomcheck.measure.checks.clock import ALIKE, SLACK_S, compare_markers, resample
 from roomcheck.measure.files.played import Played
+from roomcheck.measure.files.sound_file import opened
 from roomcheck.measure.signal.deconvolution import COMPACT_DB, deconvolve
 
 BLOCK_S = 30.0
@@ -86,9 +87,7 @@ def _read(
     path: Path, played: Played, ratio: float, channel: int | None, from_s: float, to_s: float
 ) -> Array:
     """A part of a recording on the player's clock: (frames,)."""
-    import soundfile as sf
-
-    with sf.SoundFile(path) as file:
+    with opened(path) as file:
         rate = file.samplerate
         file.seek(min(round(from_s * rate), file.frames))
         part = file.read(max(round((to_s - from_s) * rate), 0), dtype="float64", always_2d=True)

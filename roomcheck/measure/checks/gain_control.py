@@ -60,10 +60,12 @@ def rest_of(
     size = fft.next_fast_len(n + len(sweep.samples), real=True)
     # The response's own lower edge rings for longer than any window.
     octave = np.log2(np.maximum(np.fft.rfftfreq(size, 1 / rate), 1e-3) / sweep.low_hz)
-    inner = np.sin(np.pi / 2 * np.clip(octave / 0.5 - 0.5, 0, 1)) ** 2
-    rest = fft.irfft(
-        fft.rfft(lags.samples * kept, size) * fft.rfft(sweep.samples, size) * inner, size
-    )
+    kept *= lags.samples
+    spectrum = fft.rfft(kept, size)
+    spectrum *= fft.rfft(sweep.samples, size)
+    spectrum *= np.sin(np.pi / 2 * np.clip(octave / 0.5 - 0.5, 0, 1)) ** 2
+    del kept, octave
+    rest = fft.irfft(spectrum, size, overwrite_x=True)
     begin = lags.start
     part, whole = (
         rest[begin : begin + len(sweep.samples)],

@@ -88,8 +88,8 @@ def listen(
         Nothing can be made of it.
     """
     check_rate(audio.rate_hz, audio.where)
-    raw, channel, chosen = choose_channel(audio, decisions.channel)
-    raw, cut = near_the_sweep(raw, audio.rate_hz, played)
+    channel, chosen = choose_channel(audio, decisions.channel)
+    raw, cut = near_the_sweep(audio, channel, played)
     notes = [note for note in (chosen, cut) if note is not None]
     notes += _rate_notes(audio.rate_hz, played.sweep.rate_hz)
     y, clock = _on_players_clock(raw, audio, played)

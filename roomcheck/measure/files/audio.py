@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import struct
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -10,16 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.facts import Fact, fact
-from roomcheck.measure.faults import (
-    ChooseChannel,
-    EmptyRecording,
-    NotAudio,
-    NotFinite,
-    RecordingError,
-    TruncatedRecording,
-    WrongRate,
-)
-from roomcheck.measure.files.memo import is_memo, read_memo
+from roomcheck.measure.faults import ChooseChannel, EmptyRecording, NotFinite, WrongRate
+from roomcheck.measure.files.sound_file import Block, blocks, check_sound, heading, truncated
 from roomcheck.measure.kinds import Take
 from roomcheck.measure.signal.signals import LOSSY as LOSSY_LIMITS
 from roomcheck.measure.signal.signals import ImpulseResponse
@@ -33,29 +25,94 @@ SILENT_DBFS = -70.0
 OBVIOUS_DB = 40.0
 """A channel this far above all others needs no question. [dB]"""
 
-LOSSY = ("MP3", "OGG")
+HELD_SAMPLES = 1 << 23
+"""Samples of all channels that are kept in memory, 32 MiB; longer files are read again, part by
+part, wherever they are needed."""
+
+LEAD_S, LONGEST_S = 5.0, 60.0
+"""Of a record that is read part by part: before its peak, and after it. No room
+sounds longer. [s]"""
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Figures:
+    """What one pass over all samples tells."""
+
+    frames: int
+    peaks: Array
+    """Highest sample of each channel: (channels,) [1]."""
+    squares: Array
+    """Sum of squares of each channel: (channels,) [1]."""
+    alike: bool
+    """Whether all channels hold the same."""
+    bad: int
+    """Samples that are no numbers."""
+    first_bad: int
+    """Frame of the first of them."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Audio:
-    """A sound file's samples."""
+    """A sound file, held in memory where it is short."""
 
-    samples: NDArray[np.float32]
-    """Full scale is 1: (frames, channels) [1]."""
+    held: Block | None
+    """Full scale is 1: (frames, channels) [1]; None where it is read from `path` part by part."""
     rate_hz: int
     """Sampling rate [Hz]."""
     lossy: bool
     """True for MP3, OGG and what a telephone compresses."""
     where: str
     """The file, as it stands in messages."""
+    path: Path | None = None
+    known: _Figures | None = None
+
+    def __post_init__(self) -> None:
+        if self.known is None:
+            object.__setattr__(self, "known", _figures(self.blocks()))
+
+    @property
+    def figures(self) -> _Figures:
+        assert self.known is not None
+        return self.known
+
+    @property
+    def frames(self) -> int:
+        return self.figures.frames
 
     @property
     def channels(self) -> int:
-        return int(self.samples.shape[1])
+        return len(self.figures.peaks)
 
     @property
     def seconds(self) -> float:
-        return len(self.samples) / self.rate_hz
+        return self.frames / self.rate_hz
+
+    def blocks(self, first: int = 0) -> Iterator[Block]:
+        """The samples from a frame on, part by part: (frames, channels) each."""
+        if self.held is not None:
+            yield self.held[first:]
+        elif self.path is not None:
+            yield from blocks(self.path, first)
+
+    def parts(self, channel: int, first: int = 0) -> Iterator[Array]:
+        """One channel, from 1, part by part: (frames,) each."""
+        for block in self.blocks(first):
+            yield block[:, channel - 1].astype(np.float64)
+
+    def mono(self, channel: int, first: int = 0, last: int | None = None) -> Array:
+        """One channel, from 1, between two frames: (frames,)."""
+        first, last = max(first, 0), self.frames if last is None else min(last, self.frames)
+        made = np.zeros(max(last - first, 0))
+        at = 0
+        for part in self.parts(channel, first):
+            count = min(len(part), len(made) - at)
+            made[at : at + count] = part[:count]
+            at += count
+            if at >= len(made):
+                break
+        return made
 
 
 def read_audio(path: Path) -> Audio:
@@ -67,47 +124,59 @@ def read_audio(path: Path) -> Audio:
         Missing, not audio, empty, truncated, or not finite.
     """
     where = str(path)
-    _check_file(path)
-    try:
-        import soundfile as sf
-    except OSError as problem:  # pragma: no cover - the wheel carries libsndfile
-        raise NotAudio(
-            where=where,
-            found=f"libsndfile does not load: {problem}",
-            needed="libsndfile",
-            todo="Install libsndfile.",
-        ) from problem
-    try:
-        with sf.SoundFile(path) as file:
-            said, rate, lossy = file.frames, file.samplerate, file.format in LOSSY
-            samples = file.read(dtype="float32", always_2d=True)
-    except sf.LibsndfileError as problem:
-        if not is_memo(path):
-            raise _unreadable(path, str(problem)) from problem
-        samples, rate, lossy = read_memo(path)
-        said = len(samples)
-    if len(samples) == 0:
+    check_sound(path)
+    rate, _, lossy, claimed = heading(path)
+    kept: list[Block] = []
+    figures = _figures(_keeping(blocks(path), kept))
+    if figures.frames == 0:
         raise EmptyRecording(
             where=where, found="no samples in it", needed="a recorded sweep", todo="Record again."
         )
-    if len(samples) < said:
-        raise _truncated(where, len(samples) / rate, said / rate)
-    bad = ~np.isfinite(samples)
-    if bad.any():
-        at = int(np.argmax(bad.any(axis=1))) / rate
+    if claimed is not None and figures.frames < claimed:
+        raise truncated(where, figures.frames / rate, claimed / rate)
+    if figures.bad:
         raise NotFinite(
             where=where,
-            found=f"{int(bad.sum())} samples are no numbers, the first at {at:.3f} s",
+            found=f"{figures.bad} samples are no numbers, the first at "
+            f"{figures.first_bad / rate:.3f} s",
             needed="finite samples",
             todo="Export the recording again, or record again.",
         )
-    return Audio(samples, int(rate), lossy, where)
+    held = np.concatenate(kept) if kept else None
+    return Audio(held, rate, lossy, where, path, figures)
 
 
-def choose_channel(
-    audio: Audio, channel: int | None = None
-) -> tuple[NDArray[np.float64], int, Fact[Take] | None]:
-    """One channel's samples, its number from 1, and why it was chosen; None where it was named.
+def _keeping(parts: Iterable[Block], kept: list[Block]) -> Iterator[Block]:
+    """Hand parts on, and keep them as long as they are few."""
+    count = 0
+    for part in parts:
+        count += part.size
+        if count <= HELD_SAMPLES:
+            kept.append(part)
+        else:
+            kept.clear()
+        yield part
+
+
+def _figures(parts: Iterable[Block]) -> _Figures:
+    peaks, squares = np.zeros(1), np.zeros(1)
+    frames, bad, first_bad, alike = 0, 0, 0, True
+    for part in parts:
+        if frames == 0:
+            peaks, squares = np.zeros(part.shape[1]), np.zeros(part.shape[1])
+        wrong = ~np.isfinite(part)
+        if wrong.any():
+            first_bad = first_bad if bad else frames + int(np.argmax(wrong.any(axis=1)))
+            bad += int(wrong.sum())
+        peaks = np.maximum(peaks, np.abs(part).max(axis=0, initial=0.0))
+        squares = squares + np.einsum("ij,ij->j", part, part, dtype=np.float64)
+        alike = alike and bool((part == part[:, :1]).all())
+        frames += len(part)
+    return _Figures(frames, peaks, squares, alike, bad, first_bad)
+
+
+def choose_channel(audio: Audio, channel: int | None = None) -> tuple[int, Fact[Take] | None]:
+    """The number, from 1, of the channel to take, and why it was chosen; None where it was named.
 
     Raises
     ------
@@ -121,16 +190,13 @@ def choose_channel(
     chosen = None
     if channel is None:
         channel, chosen = _obvious(audio)
-    samples = audio.samples[:, channel - 1].astype(np.float64)
-    check_level(
-        samples, audio.where if audio.channels == 1 else f"{audio.where}, channel {channel}"
-    )
-    return samples, channel, chosen
+    where = audio.where if audio.channels == 1 else f"{audio.where}, channel {channel}"
+    _check_level(float(audio.figures.peaks[channel - 1]), where)
+    return channel, chosen
 
 
-def check_level(samples: NDArray[np.float64], where: str) -> None:
+def _check_level(peak: float, where: str) -> None:
     """Neither zeros only nor next to nothing."""
-    peak = float(np.abs(samples).max())
     if peak == 0:
         raise EmptyRecording(
             where=where,
@@ -182,31 +248,46 @@ def load_impulse_response(
 
     audio = read_audio(Path(path))
     check_rate(audio.rate_hz, audio.where)
-    samples, _, _ = choose_channel(audio, channel)
+    channel, _ = choose_channel(audio, channel)
     if impulse is not None:
-        return numbered(
-            find_impulses(samples, audio.rate_hz, audio.where), impulse, audio.where
-        ).response
-    many = several(samples, audio.rate_hz, audio.where)
+        return numbered(find_impulses(audio, channel), impulse, audio.where).response
+    many = several(audio, channel)
     if many:
         return best_of(many).response
     return ImpulseResponse(
-        samples=samples, rate_hz=audio.rate_hz, limits=LOSSY_LIMITS if audio.lossy else None
+        samples=_around_its_peak(audio, channel),
+        rate_hz=audio.rate_hz,
+        limits=LOSSY_LIMITS if audio.lossy else None,
     )
 
 
-def levels_dbfs(samples: NDArray[np.float32]) -> tuple[float | None, ...]:
+def _around_its_peak(audio: Audio, channel: int) -> Array:
+    """All of a short record; of one that is read part by part what can be a response."""
+    if audio.held is not None:
+        return audio.mono(channel)
+    at, top, frames = 0, -1.0, 0
+    for part in audio.parts(channel):
+        size = np.abs(part)
+        if size.max() > top:
+            at, top = frames + int(np.argmax(size)), float(size.max())
+        frames += len(part)
+    return audio.mono(
+        channel, at - round(LEAD_S * audio.rate_hz), at + round(LONGEST_S * audio.rate_hz)
+    )
+
+
+def levels_dbfs(audio: Audio) -> tuple[float | None, ...]:
     """RMS of each channel; None for zeros only. [dB re full scale]"""
-    power = np.mean(np.square(samples, dtype=np.float64), axis=0)
+    power = audio.figures.squares / max(audio.frames, 1)
     return tuple(None if p == 0 else float(10 * np.log10(p)) for p in power)
 
 
 def _obvious(audio: Audio) -> tuple[int, Fact[Take] | None]:
     if audio.channels == 1:
         return 1, None
-    levels = [-999.0 if level is None else level for level in levels_dbfs(audio.samples)]
+    levels = [-999.0 if level is None else level for level in levels_dbfs(audio)]
     best = int(np.argmax(levels))
-    if all(np.array_equal(audio.samples[:, 0], other) for other in audio.samples.T[1:]):
+    if audio.figures.alike:
         return 1, fact(Take.CHANNELS_ALIKE, channels=audio.channels)
     if max(level for i, level in enumerate(levels) if i != best) < levels[best] - OBVIOUS_DB:
         return best + 1, fact(Take.ONLY_CHANNEL, channel=best + 1)
@@ -214,7 +295,7 @@ def _obvious(audio: Audio) -> tuple[int, Fact[Take] | None]:
 
 
 def _choice(audio: Audio, found: str) -> ChooseChannel:
-    levels = levels_dbfs(audio.samples)
+    levels = levels_dbfs(audio)
     shown = ", ".join(
         f"{i}: {'zeros only' if x is None else f'{x:.0f} dB'}" for i, x in enumerate(levels, 1)
     )
@@ -224,75 +305,4 @@ def _choice(audio: Audio, found: str) -> ChooseChannel:
         needed="one channel, the measuring microphone's",
         todo="Name it with --channel N.",
         levels_dbfs=levels,
-    )
-
-
-def _check_file(path: Path) -> None:
-    where = str(path)
-    needed, todo = (
-        "a WAV, FLAC, AIFF, OGG, MP3, M4A or CAF file",
-        "Check the name of the recording.",
-    )
-    if path.is_dir():
-        raise NotAudio(where=where, found="a folder", needed=needed, todo=todo)
-    if not path.exists():
-        raise NotAudio(where=where, found="no such file", needed=needed, todo=todo)
-    try:
-        size = path.stat().st_size
-        with path.open("rb") as file:
-            head = file.read(12)
-    except OSError as problem:
-        found = f"it cannot be read ({problem.strerror})"
-        raise NotAudio(
-            where=where, found=found, needed=needed, todo="Check who may read it."
-        ) from problem
-    if size == 0:
-        raise EmptyRecording(
-            where=where, found="0 bytes", needed=needed, todo="Copy the recording again."
-        )
-    if head[:4] == b"RIFF" and head[8:] == b"WAVE":
-        _check_chunks(path, size, "<")
-    if head[:4] == b"FORM" and head[8:] in (b"AIFF", b"AIFC"):
-        _check_chunks(path, size, ">")
-
-
-def _check_chunks(path: Path, size: int, order: str) -> None:
-    """Walk the chunks of a WAV or AIFF file: the sound must be as long as its header says."""
-    sound = b"data" if order == "<" else b"SSND"
-    with path.open("rb") as file:
-        at = 12
-        while at + 8 <= size:
-            file.seek(at)
-            name, length = struct.unpack(f"{order}4sI", file.read(8))
-            if name == sound:
-                if at + 8 + length > size:
-                    raise _truncated(str(path), None, None, missing=at + 8 + length - size)
-                return
-            at += 8 + length + length % 2
-    raise _truncated(str(path), None, None, missing=None)
-
-
-def _unreadable(path: Path, problem: str) -> RecordingError:
-    head = path.read_bytes()[:4]
-    if head in (b"fLaC", b"OggS", b"RIFF", b"FORM") and path.stat().st_size > 64:
-        return _truncated(str(path), None, None, missing=None)
-    todo = "Check that it is the recording."
-    needed = "a WAV, FLAC, AIFF, OGG, MP3, M4A or CAF file"
-    return NotAudio(
-        where=str(path), found=f"not a sound file ({problem.strip('. ')})", needed=needed, todo=todo
-    )
-
-
-def _truncated(
-    where: str, held_s: float | None, said_s: float | None, missing: int | None = None
-) -> TruncatedRecording:
-    if held_s is not None:
-        found = f"its header says {said_s:.2f} s, it holds {held_s:.2f} s"
-    else:
-        found = "it ends in the middle" + (f": {missing} bytes are missing" if missing else "")
-    return TruncatedRecording(
-        where=where,
-        found=found,
-        needed="a whole file",
-        todo="Copy it from the recorder again; if it is broken there too, record again.",
     )

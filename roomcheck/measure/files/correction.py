@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.errors import Mistakes, RoomcheckError
-from roomcheck.job import Job
+from roomcheck.job import Job, NoRegularFile, read_regular
 from roomcheck.measure.files.played import digest
 from roomcheck.measure.files.whole_files import place
 from roomcheck.measure.signal.signals import ImpulseResponse
@@ -66,11 +66,9 @@ def read_correction(path: Path | str) -> Correction:
     """
     path = Path(path)
     try:
-        text = path.read_bytes().decode("utf-8-sig", errors="replace")
-    except OSError as problem:
-        raise RoomcheckError(
-            f"{path}: the microphone's file cannot be read ({problem.strerror or problem})"
-        ) from problem
+        text = read_regular(path).decode("utf-8-sig", errors="replace")
+    except NoRegularFile as problem:
+        raise RoomcheckError(f"{path}: the microphone's file: {problem.why}") from problem
     rows: list[tuple[float, ...]] = []
     comments: list[str] = []
     bad: list[str] = []

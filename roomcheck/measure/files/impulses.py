@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from roomcheck.facts import Fact, fact
-from roomcheck.measure.faults import ChooseChannel, NoSweepFound
+from roomcheck.measure.faults import ChooseChannel, NoSweepFound, RecordingError
+from roomcheck.measure.files.audio import Audio
 from roomcheck.measure.kinds import Record, Take
 from roomcheck.measure.signal.envelopes import Array
 from roomcheck.measure.signal.signals import IMPULSE, LOSSY, ImpulseResponse, Limits, TakeCheck
@@ -24,6 +25,12 @@ APART_S = 0.4
 LEAD_S = 0.05
 NEAR_FULL_DB = -3.0
 """Common practice: a peak within 3 dB of full scale is not trusted. [dB re full scale]"""
+
+LONGEST_S, LEAST_LONG_S = 30.0, 8.0
+"""After an impulse so much is kept; less where there are many. No room sounds longer. [s]"""
+
+MOST_SAMPLES = 1 << 24
+"""Of all impulses of a recording, 128 MiB."""
 
 LEAST_S = 0.3
 LEAST_FLAT = 4
@@ -49,39 +56,42 @@ class Impulse:
     """Whether its top is cut off, or too near full scale to be trusted."""
 
 
-def find_impulses(samples: Array, rate_hz: int, where: str) -> tuple[Impulse, ...]:
+def find_impulses(audio: Audio, channel: int) -> tuple[Impulse, ...]:
     """Every impulse of a recording, in order.
 
     Parameters
     ----------
-    samples : (frames,)
-        Full scale is 1. [1]
+    audio : Audio
+    channel : int
+        From 1.
 
     Raises
     ------
     NoSweepFound
         Nothing in it rises like a balloon, a clap or a shot.
+    RecordingError
+        More than can be kept in memory at once.
     """
-    starts = _starts(samples, rate_hz)
+    starts = _starts(audio, channel)
     if not starts:
         raise NoSweepFound(
-            where=where,
+            where=audio.where,
             found="nothing in it rises like a balloon, a clap or a shot",
             needed=f"an impulse {RISE_DB:.0f} dB over what is there before it",
             todo="Record in silence, half a second before the first one, and let each die away.",
         )
-    ends = [start - int(LEAD_S * rate_hz) for start in starts[1:]] + [len(samples)]
+    ends = _ends(audio, starts)
     return tuple(
-        _cut(samples, rate_hz, start, end, number, len(starts))
+        _cut(audio, channel, start, end, number, len(starts))
         for number, (start, end) in enumerate(zip(starts, ends, strict=True), 1)
     )
 
 
-def several(samples: Array, rate_hz: int, where: str) -> tuple[Impulse, ...]:
+def several(audio: Audio, channel: int) -> tuple[Impulse, ...]:
     """The impulses of a file that holds two or more, nearly as loud as one another; else none."""
-    if len(_starts(samples, rate_hz)) < 2:
+    if len(_starts(audio, channel)) < 2:
         return ()
-    found = find_impulses(samples, rate_hz, where)
+    found = find_impulses(audio, channel)
     loudest = max(one.peak_dbfs for one in found)
     return found if sum(one.peak_dbfs > loudest - ALIKE_DB for one in found) >= 2 else ()
 
@@ -143,9 +153,39 @@ def best_of(impulses: tuple[Impulse, ...]) -> Impulse:
     return max(impulses, key=lambda one: (not one.overloaded, one.peak_dbfs))
 
 
-def _starts(x: Array, rate_hz: int) -> list[int]:
+def _ends(audio: Audio, starts: list[int]) -> list[int]:
+    """Where each impulse's part ends: before the next, at the end, or when nothing sounds on."""
+    before_next = [start - int(LEAD_S * audio.rate_hz) for start in starts[1:]] + [audio.frames]
+    lengths = [end - start for start, end in zip(starts, before_next, strict=True)]
+    for longest_s in (LONGEST_S, LEAST_LONG_S):
+        longest = int(longest_s * audio.rate_hz)
+        if sum(min(length, longest) for length in lengths) <= MOST_SAMPLES:
+            return [
+                start + min(length, longest) for start, length in zip(starts, lengths, strict=True)
+            ]
+    raise RecordingError(
+        where=audio.where,
+        found=f"{len(starts)} impulses in one recording of {audio.seconds / 60:.0f} min",
+        needed="a few of one position",
+        todo="Cut each position's out of a copy and add them one by one.",
+    )
+
+
+def _steps(audio: Audio, channel: int, width: int) -> Array:
+    """Highest sample of every `width` samples, without what is left at the end: (steps,)."""
+    tops, rest = [np.zeros(0)], np.zeros(0)
+    for part in audio.parts(channel):
+        x = np.concatenate([rest, part])
+        whole = len(x) // width * width
+        tops.append(np.abs(x[:whole].reshape(-1, width)).max(axis=1))
+        rest = x[whole:]
+    return np.concatenate(tops)
+
+
+def _starts(audio: Audio, channel: int) -> list[int]:
+    rate_hz = audio.rate_hz
     width = int(STEP_S * rate_hz)
-    steps = np.abs(x[: len(x) // width * width].reshape(-1, width)).max(axis=1)
+    steps = _steps(audio, channel, width)
     if not steps.size or not steps.max() > 0:
         return []
     back = round(0.5 / STEP_S)
@@ -166,8 +206,9 @@ def _starts(x: Array, rate_hz: int) -> list[int]:
     return found
 
 
-def _cut(x: Array, rate_hz: int, start: int, end: int, number: int, count: int) -> Impulse:
-    part = x[max(start - int(LEAD_S * rate_hz), 0) : end]
+def _cut(audio: Audio, channel: int, start: int, end: int, number: int, count: int) -> Impulse:
+    rate_hz = audio.rate_hz
+    part = audio.mono(channel, start - int(LEAD_S * rate_hz), end)
     peak = float(np.abs(part).max())
     peak_dbfs = 20 * np.log10(peak)
     flat = int(np.sum(np.abs(part) >= 0.9999 * peak))

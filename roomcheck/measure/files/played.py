@@ -12,6 +12,7 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.job import NoRegularFile, open_regular, read_regular
 from roomcheck.measure.faults import NoSweepFound, RecordingError, TakeNotWritten
 from roomcheck.measure.files.audio import check_rate, choose_channel, read_audio
 from roomcheck.measure.signal.foreign import NotASweep
@@ -23,6 +24,9 @@ Array = NDArray[np.float64]
 LEAD_S = 3.0
 GAP_S = 1.0
 END_S = 1.0
+LONGEST_S = 600.0
+"""No played file lasts longer. [s]"""
+
 MARKERS_APART_S = 15.0
 """10 mm of movement is 2 ppm of the way sound goes in this time. [s]"""
 
@@ -273,7 +277,15 @@ def read_played_audio(path: Path) -> Played:
     """An exponential sweep from its sound file, whatever else stands around it."""
     audio = read_audio(path)
     check_rate(audio.rate_hz, audio.where)
-    samples, _, _ = choose_channel(audio)
+    channel, _ = choose_channel(audio)
+    if audio.seconds > LONGEST_S:
+        raise NoSweepFound(
+            where=audio.where,
+            found=f"{audio.seconds / 60:.0f} min of sound",
+            needed=f"the played file, {LONGEST_S / 60:.0f} min at most",
+            todo="Name the played file, or the .toml of roomcheck sweep.",
+        )
+    samples = audio.mono(channel)
     try:
         return Played(sweep=Sweep.of_samples(samples, audio.rate_hz))
     except NotASweep as problem:
@@ -287,8 +299,16 @@ def read_played_audio(path: Path) -> Played:
 
 def digest(path: Path) -> str:
     """SHA-256 of a file's bytes."""
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
+    try:
+        with open_regular(path) as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except NoRegularFile as problem:
+        raise RecordingError(
+            where=str(path),
+            found=problem.why,
+            needed="a recording",
+            todo="Put it back as it was, or add the recording again.",
+        ) from problem
 
 
 def read_toml(path: Path) -> dict[str, Any]:
@@ -302,8 +322,8 @@ def read_toml(path: Path) -> dict[str, Any]:
     import tomllib
 
     try:
-        return tomllib.loads(path.read_text(encoding="utf-8"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as problem:
+        return tomllib.loads(read_regular(path).decode("utf-8"))
+    except (NoRegularFile, UnicodeDecodeError, ValueError, RecursionError) as problem:
         raise RecordingError(
             where=str(path),
             found=f"its facts cannot be read ({problem})",

@@ -7,7 +7,6 @@ import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,8 +15,8 @@ from roomcheck.job import Job
 from roomcheck.measure.checks.clock import RATE_RATIOS, SLACK_S
 from roomcheck.measure.checks.find_playings import playings_between
 from roomcheck.measure.faults import MarkersNotFound, NotAudio, RecordingError, TakeNotWritten
-from roomcheck.measure.files.audio import LOSSY
 from roomcheck.measure.files.played import END_S, Played, digest
+from roomcheck.measure.files.sound_file import LOSSY, UNTOLD, blocks, opened
 from roomcheck.measure.files.whole_files import place
 from roomcheck.measure.kinds import Machine
 from roomcheck.measure.visit.takes import Added, add_recording
@@ -235,9 +234,8 @@ def _hits(
     path: Path, played: Played, ratio: float, channel: int | None
 ) -> list[tuple[float, float]]:
     """Where something like the marker begins, and how like it is: (time, correlation). [s, 1]"""
-    sf = _soundfile(path)
     found: list[tuple[float, float]] = []
-    with sf.SoundFile(path) as file:
+    with opened(path) as file:
         rate = file.samplerate
         if file.format in LOSSY:
             raise NotAudio(
@@ -253,6 +251,8 @@ def _hits(
         while start < file.frames:
             file.seek(start)
             part = file.read(block + overlap, dtype="float32", always_2d=True)
+            if not len(part):
+                break
             y = (
                 part.mean(axis=1, dtype=np.float64)
                 if channel is None
@@ -321,7 +321,7 @@ def _drowned(
     path: Path, played: Played, ratio: float, channel: int | None, pairs: tuple[Stretch, ...]
 ) -> tuple[Stretch, ...]:
     """What was played where no clear chirps were found, wherever there is room for it."""
-    seconds = _soundfile(path).info(path).duration
+    seconds = _seconds(path)
     ends = [0.0, *(at for pair in pairs for at in (pair.first_s, pair.last_s)), seconds]
     spacing_s = (played.last_s - played.first_s) * ratio
     return tuple(
@@ -371,37 +371,25 @@ def _keep_whole(job: Job, path: Path, visit: str) -> str:
 
 def _cut(path: Path, to: Path, from_s: float, to_s: float) -> None:
     """A stretch of a sound file, its samples as they are."""
-    sf = _soundfile(path)
-    with sf.SoundFile(path) as file:
+    import soundfile
+
+    with opened(path) as file:
         rate = file.samplerate
         first, last = max(round(from_s * rate), 0), min(round(to_s * rate), file.frames)
         floats = file.subtype in ("FLOAT", "DOUBLE")
         file.seek(first)
         samples = file.read(last - first, dtype="float64" if floats else "int32", always_2d=True)
         subtype = file.subtype if file.subtype in KEPT_SUBTYPES else "PCM_32"
-    sf.write(to, samples, rate, subtype=subtype)
+    soundfile.write(to, samples, rate, subtype=subtype)
 
 
-def _soundfile(path: Path) -> Any:
-    import soundfile
-
-    if not path.is_file():
-        raise NotAudio(
-            where=str(path),
-            found="there is no such file",
-            needed="a recording",
-            todo="Check its name.",
-        )
-    try:
-        soundfile.info(path)
-    except soundfile.LibsndfileError as problem:
-        raise NotAudio(
-            where=str(path),
-            found=f"it cannot be read ({problem})",
-            needed="WAV, FLAC or AIFF",
-            todo="Export it again.",
-        ) from problem
-    return soundfile
+def _seconds(path: Path) -> float:
+    """Length, of a file that does not say it by reading it. [s]"""
+    with opened(path) as file:
+        if file.frames < UNTOLD:
+            return float(file.frames / file.samplerate)
+        rate = int(file.samplerate)
+    return sum(len(block) for block in blocks(path)) / rate
 
 
 def _sweeps_found(stretches: Sequence[Stretch]) -> str:

@@ -4,7 +4,7 @@ absolute."""
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +24,9 @@ from roomcheck.measure.kinds import Scale, Take
 NOISE_S, LEAST_S = 30.0, 10.0
 """How long background noise is recorded, and the least that is taken. Common practice. [s]"""
 
+MOST_TONE_S = 60.0
+"""No calibrator is held on longer. [s]"""
+
 COMMENT = "What roomcheck knows of the recording beside it. The recording itself is never changed."
 NO_FULL_SCALE = fact(Scale.RELATIVE)
 
@@ -38,14 +41,19 @@ class NoiseTake:
     """Its path within the job folder."""
     conditions: str
     """What was on or off, as typed."""
-    samples: Array
-    """Full scale is 1: (frames,) [1]."""
-    rate_hz: int
-    """Sampling rate [Hz]."""
+    audio: Audio
+    """The recording, read part by part where it is long."""
+    channel: int
+    """The microphone's, from 1."""
     full_scale: FullScale | None
     """None: levels are relative."""
     correction: Correction | None
     """The microphone's own response; None where no file was given."""
+
+    @property
+    def rate_hz(self) -> int:
+        """Sampling rate [Hz]."""
+        return self.audio.rate_hz
 
 
 def add_noise(
@@ -90,8 +98,7 @@ def add_noise(
             needed=f"{LEAST_S:g} s at least without a gap, better {NOISE_S:g} s",
             todo="Record the noise again.",
         )
-    channel = channel or _only(audio)
-    _samples(audio, channel)
+    channel = _checked(audio, channel or _only(audio))
     facts: dict[str, Any] = {"schema": 1, "conditions": conditions, "channel": channel}
     if sensitivity_dbfs is not None:
         facts["sensitivity_dbfs"] = from_sensitivity(sensitivity_dbfs) and sensitivity_dbfs
@@ -113,7 +120,7 @@ def add_calibrator(
     path = Path(recording)
     audio = read_audio(path)
     channel = channel or _only(audio)
-    from_calibrator(_samples(audio, channel), audio.rate_hz, level_db, path.name)
+    from_calibrator(_tone(audio, channel), audio.rate_hz, level_db, path.name)
     facts = {"schema": 1, "calibrator_db": level_db, "channel": channel}
     return _put(job, path, _folder(job, visit), "calibrator", facts)
 
@@ -164,8 +171,8 @@ def _read(job: Job, path: Path, facts: Mapping[str, Any]) -> NoiseTake:
     return NoiseTake(
         take=Path(audio.where).relative_to(job.folder).as_posix(),
         conditions=facts["conditions"],
-        samples=_samples(audio, facts["channel"]),
-        rate_hz=audio.rate_hz,
+        audio=replace(audio, held=None),
+        channel=_checked(audio, facts["channel"]),
         full_scale=full_scale,
         correction=kept_correction(job, facts["correction"]) if "correction" in facts else None,
     )
@@ -178,7 +185,7 @@ def _calibrated(folder: Path, channel: int) -> FullScale | None:
             audio = _recording(path, facts)
             name = Path(audio.where).name
             return from_calibrator(
-                _samples(audio, channel), audio.rate_hz, facts["calibrator_db"], name
+                _tone(audio, channel), audio.rate_hz, facts["calibrator_db"], name
             )
     return None
 
@@ -237,7 +244,21 @@ def _only(audio: Audio) -> int:
     return 1
 
 
-def _samples(audio: Audio, channel: int) -> Array:
+def _tone(audio: Audio, channel: int) -> Array:
+    """A calibrator's recording: (frames,)."""
+    channel = _checked(audio, channel)
+    if audio.seconds > MOST_TONE_S:
+        raise RecordingError(
+            where=audio.where,
+            found=f"{audio.seconds / 60:.0f} min of a calibrator",
+            needed=f"{MOST_TONE_S:g} s at most",
+            todo="Cut the tone out of a copy.",
+        )
+    return audio.mono(channel)
+
+
+def _checked(audio: Audio, channel: int) -> int:
+    """The channel, once it is known to hold something."""
     if not 1 <= channel <= audio.channels:
         raise ChooseChannel(
             where=audio.where,
@@ -246,12 +267,11 @@ def _samples(audio: Audio, channel: int) -> Array:
             todo="Name the microphone's channel.",
             levels_dbfs=(),
         )
-    samples = audio.samples[:, channel - 1].astype(np.float64)
-    if not samples.any():
+    if not audio.figures.peaks[channel - 1]:
         raise RecordingError(
             where=audio.where,
             found="every sample is exactly zero",
             needed="the room's noise",
             todo="Check the input, its cable and its mute button, and record again.",
         )
-    return samples
+    return channel

@@ -246,10 +246,8 @@ def _heard(
         response, check, channel = listen(audio, played, decisions)
         return (response,), check, channel
     check_rate(audio.rate_hz, audio.where)
-    samples, channel, chosen = choose_channel(audio, decisions.channel)
-    responses, check = judge_impulses(
-        find_impulses(samples, audio.rate_hz, audio.where), audio.lossy
-    )
+    channel, chosen = choose_channel(audio, decisions.channel)
+    responses, check = judge_impulses(find_impulses(audio, channel), audio.lossy)
     if chosen is not None:
         check = changed(check, warnings=(chosen, *check.warnings))
     return responses, decided(check, decisions), channel

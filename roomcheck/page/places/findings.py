@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from roomcheck.chain import Chain
-from roomcheck.report import Mark, analysis_screen, decays_svg, html_blocks, wall_sketch
+from roomcheck.report import Mark, analysis_screen, findings_screen, html_blocks, wall_sketch
 from roomcheck.words import Reader, finding_title
 
 LOUDEST = 4
@@ -19,9 +19,9 @@ class FindingsPage:
     ready: bool
     titles: tuple[str, ...] = ()
     body: str = ""
-    """Blocks as HTML."""
-    decays: str = ""
-    """The octaves against the target, as SVG."""
+    """What is wrong and what would help, as HTML."""
+    everything: str = ""
+    """The whole measurement, as HTML."""
     walls: tuple[tuple[str, str], ...] = ()
     """Faces with marks on them: name and drawing."""
 
@@ -39,8 +39,8 @@ def findings_page(chain: Chain, visit: str) -> FindingsPage:
     return FindingsPage(
         ready=True,
         titles=tuple(finding_title(finding, reader) for finding in verdict.findings),
-        body=html_blocks(analysis_screen(job, analysis, verdict, everything=True)),
-        decays=decays_svg(analysis, verdict),
+        body=html_blocks(findings_screen(job, analysis, verdict)),
+        everything=html_blocks(analysis_screen(job, analysis, verdict, everything=True)),
         walls=tuple((face.name, wall_sketch(job, face, marks=marks)) for face in faces),
     )
 

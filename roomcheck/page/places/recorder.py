@@ -76,9 +76,11 @@ class Session:
     stopped: threading.Event = field(default_factory=threading.Event)
     thread: threading.Thread | None = None
 
+    ended: bool = False
+
     @property
     def alive(self) -> bool:
-        return self.thread is not None and self.thread.is_alive()
+        return self.thread is not None and self.thread.is_alive() and not self.ended
 
 
 class Busy(RoomcheckError):
@@ -161,6 +163,7 @@ class Recorder:
                     self._say(name, session, str(problem))
                 finally:
                     session.question, session.choices = "", ()
+                    session.ended = True
                     self.tell(name, {"recorder": "ended"})
 
             session.thread = threading.Thread(target=run, name="recorder", daemon=True)

@@ -243,7 +243,7 @@ def _facts(job: Job) -> tuple[tuple[str, str], ...]:
     return (
         ("Use", USES.get(job.use, job.use)),
         (
-            "Outside measures",
+            "Length, width, height",
             f"{format_length(floor.width_m, job.units)} by "
             f"{format_length(floor.height_m, job.units)}, "
             f"{format_length(room.height_m, job.units)} high",

@@ -42,8 +42,10 @@ export function takeOver(html) {
 
 /** @param {string} address */
 async function refresh(address = location.href) {
-  const answer = await fetch(address, { headers: { "X-Part": "1" } });
-  if (answer.ok) takeOver(await answer.text());
+  try {
+    const answer = await fetch(address, { headers: { "X-Part": "1" } });
+    if (answer.ok) takeOver(await answer.text());
+  } catch { gone(true); }
 }
 
 // --- forms
@@ -270,7 +272,8 @@ function listen() {
     const event = JSON.parse(message.data);
     if (event.hello && event.hello !== body.dataset.stamp) refresh();
     if (event.changed && (event.changed !== body.dataset.stamp || event.takes)) refresh();
-    if (event.ended) refresh();
+    if (event.ended && document.querySelector("[data-waits]")) location.reload();
+    else if (event.ended) refresh();
     if (event.step) for (const place of document.querySelectorAll("[data-step]")) place.textContent = STEPS[event.step] ?? event.step;
     if (event.recorder) recorder(event);
   };

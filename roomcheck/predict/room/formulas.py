@@ -14,9 +14,6 @@ from roomcheck.units import SPEED_OF_SOUND_M_S
 
 Real = NDArray[np.float64]
 
-DB_PER_NEPER_ENERGY = 10 / np.log(10)
-"""4.342945: dB/m of air absorption over m. [dB]"""
-
 
 def decay_s(
     volume_m3: ArrayLike, absorption_m2: ArrayLike, *, speed_m_s: float = SPEED_OF_SOUND_M_S

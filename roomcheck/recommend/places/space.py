@@ -85,39 +85,6 @@ def free_spans(
     return tuple(found)
 
 
-def free_rectangles(job: Job, face: Face) -> tuple[Rectangle, ...]:
-    """The largest free rectangles of a face: none lies in another. They overlap where the free area
-    has a corner.
-
-    Parameters
-    ----------
-    job : Job
-    face : Face
-
-    Returns
-    -------
-    tuple of Rectangle
-        Largest first. [m]
-    """
-    kept = zones(job, face)
-    low, high = (
-        (SKIRTING_M, UNDER_CEILING_M) if face.kind == "wall" else (CEILING_EDGE_M, CEILING_EDGE_M)
-    )
-    edges = {v for zone in kept for v in (zone.v_m, zone.top_m)} | {
-        v + s for _, v in face.outline for s in (low, -high)
-    }
-    levels = sorted(v for v in edges if low - TINY_M <= v <= face.height_m - high + TINY_M)
-    found = [
-        Rectangle(start, bottom, end - start, top - bottom)
-        for i, bottom in enumerate(levels)
-        for top in levels[i + 1 :]
-        if top - bottom > TINY_M
-        for start, end in free_spans(face, kept, bottom, top - bottom)
-    ]
-    largest = [r for r in found if not any(r != other and _within(r, other) for other in found)]
-    return tuple(sorted(dict.fromkeys(largest), key=lambda r: (-r.area_m2, r.u_m, r.v_m)))
-
-
 def _free(face: Face, kept: tuple[Rectangle, ...], strip: Rectangle, edge: float) -> bool:
     off = [strip.v_m - zone.top_m >= -TINY_M or zone.v_m - strip.top_m >= -TINY_M for zone in kept]
     beside = [
@@ -132,12 +99,3 @@ def _free(face: Face, kept: tuple[Rectangle, ...], strip: Rectangle, edge: float
 def _slanting(face: Face) -> bool:
     ends = zip(face.outline, (*face.outline[1:], face.outline[0]), strict=True)
     return any(abs(u2 - u1) > TINY_M and abs(v2 - v1) > TINY_M for (u1, v1), (u2, v2) in ends)
-
-
-def _within(inner: Rectangle, outer: Rectangle) -> bool:
-    return (
-        inner.u_m >= outer.u_m - TINY_M
-        and inner.v_m >= outer.v_m - TINY_M
-        and inner.right_m <= outer.right_m + TINY_M
-        and inner.top_m <= outer.top_m + TINY_M
-    )

@@ -225,12 +225,23 @@ def asked_for(
         A name that nothing has.
     """
     pins = [pin_of(_named(plan, name)) for name in pin]
-    for name, face, left, bottom in move:
-        if face not in [f.name for f in job.room.faces]:
-            raise NoSuchThing(face, [f.name for f in job.room.faces])
-        lengths = [parse_length(text) for text in (left, bottom)]
-        pins.append(pin_of(_named(plan, name), face=face, left_m=lengths[0], bottom_m=lengths[1]))
+    for (name, face, *_), (left_m, bottom_m) in zip(move, moved_to(job, move), strict=True):
+        pins.append(pin_of(_named(plan, name), face=face, left_m=left_m, bottom_m=bottom_m))
     return tuple(pins), tuple(_forbidden(job, plan, what) for what in forbid)
+
+
+def moved_to(job: Job, move: Sequence[Sequence[str]]) -> tuple[tuple[float, float], ...]:
+    """Left and bottom of every move, which can be read before any plan is made. [m]
+
+    Raises
+    ------
+    NoSuchThing, LengthError
+    """
+    faces = [face.name for face in job.room.faces]
+    for _, face, _, _ in move:
+        if face not in faces:
+            raise NoSuchThing(face, faces)
+    return tuple((parse_length(left), parse_length(bottom)) for _, _, left, bottom in move)
 
 
 class NoSuchThing(RoomcheckError):

@@ -280,9 +280,11 @@ def _cures_of_too_long(
         best_alpha = max((a.at(hz) or 0.0 for a in site.absorptions.values()), default=0.0)
     openings = [patch for patch in site.job.patches if patch.opening]
     floor_alpha = site.room.coefficient(site.job.material_of("floor"))[i]
+    hung_on = [face.name for face in site.job.room.faces if face.kind != "floor"]
+    barred = [f.face for f in site.job.fixings if f.rule != "screws" and f.face in hung_on]
     return {
         "best_alpha": best_alpha,
-        "barred": tuple(f.face for f in site.job.fixings if f.rule != "screws"),
+        "barred": tuple(barred),
         "curtain": any(patch.place.area_m2 > WORTH_A_CURTAIN_M2 for patch in openings),
         "rug": bool(hz >= RUG_FROM_HZ and floor_alpha < HARD_FLOOR),
         "hung_m2": sum(candidate.place.area_m2 for candidate in chosen),

@@ -7,7 +7,7 @@ from math import hypot
 from pathlib import Path
 
 from roomcheck.geometry import Face, Rectangle
-from roomcheck.job import Job, Placement, make_folder, write_atomically
+from roomcheck.job import Job, Placement, Put, make_folder, write_together
 from roomcheck.recommend import Plan, ReflectionChange
 from roomcheck.report.figures.drawings import bounces, corners_of, elevation_svg, plan_svg
 from roomcheck.report.figures.dxf import DxfDrawing
@@ -54,9 +54,7 @@ def write_drawings(job: Job, plan: Plan, folder: Path | str) -> tuple[Path, ...]
             (f"{name}.svg", svg),
             (f"{name}.dxf", face_dxf(job, face, here, plan.reflections)),
         ]
-    for name, text in files:
-        write_atomically(folder / name, text)
-    return tuple(folder / name for name, _ in files)
+    return write_together(folder, [Put(path=name, data=text) for name, text in files])
 
 
 def _file(name: str) -> str:

@@ -13,6 +13,7 @@ from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Framing, Job, Placement
 from roomcheck.recommend import ReflectionChange
 from roomcheck.report.figures.figures import BAND, INK, QUIET, SOFT, drawing, svg_of
+from roomcheck.signs import visible
 from roomcheck.units import M_PER_IN
 from roomcheck.words import across, length, say
 
@@ -222,7 +223,7 @@ def _word(
 
 def plain(text: str) -> str:
     """A person's words without their meaning as formula: matplotlib reads $…$ as one."""
-    return text.replace("\\", "＼").replace("$", r"\$")
+    return visible(text).replace("$", r"\$")
 
 
 def _piece(axes: Axes, place: Rectangle, name: str, scale: int) -> None:

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Units
+from roomcheck.signs import visible
 from roomcheck.units import M_PER_IN
 
 LAYERS = {
@@ -110,6 +111,8 @@ def ascii_of(words: str) -> str:
     >>> ascii_of("24 in × 48 in, 70 °F")
     '24 in x 48 in, 70 %%dF'
     """
+    # "%%" begins a sign of the format's own; "%%%" is how it writes a per cent sign.
+    words = words.replace("%%", 2 * "%%%")
     for sign, plain in (("×", "x"), ("°", "%%d"), ("–", "-"), ("−", "-"), ("²", "2"), ("\n", " ")):
         words = words.replace(sign, plain)
-    return "".join(c if c.isascii() and c.isprintable() else "?" for c in words)
+    return "".join(c if c.isascii() and c.isprintable() else "?" for c in visible(words))

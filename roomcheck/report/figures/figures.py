@@ -7,6 +7,7 @@ Grey and hatched, so that a black and white print says the same.
 from __future__ import annotations
 
 import io
+import warnings
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
@@ -14,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from roomcheck.analyse import Analysis
 from roomcheck.judge import Verdict
 from roomcheck.recommend import Plan
+from roomcheck.signs import visible
 from roomcheck.units import band_label
 from roomcheck.verify import Verification
 from roomcheck.words import Reader, heading, plan_title, say
@@ -57,13 +59,16 @@ def drawing(width_in: float, height_in: float) -> Iterator[Figure]:
 def svg_of(figure: Figure) -> str:
     """The figure as SVG text. Call it inside `drawing`."""
     out = io.BytesIO()
-    figure.savefig(
-        out,
-        format="svg",
-        transparent=True,
-        metadata=dict.fromkeys(("Date", "Creator", "Format", "Type")),
-    )
-    return out.getvalue().decode("utf-8")
+    with warnings.catch_warnings():
+        # A sign that the font has not stands as a box; that is seen, and no news for a terminal.
+        warnings.filterwarnings("ignore", "Glyph .* missing", UserWarning)
+        figure.savefig(
+            out,
+            format="svg",
+            transparent=True,
+            metadata=dict.fromkeys(("Date", "Creator", "Format", "Type")),
+        )
+    return visible(out.getvalue().decode("utf-8"))
 
 
 def decays_svg(analysis: Analysis, verdict: Verdict | None) -> str:

@@ -16,11 +16,11 @@ from roomcheck.geometry import Face, Point, Rectangle
 from roomcheck.job import Job, KeepClear, Patch
 from roomcheck.words import length
 
-MARGIN = 0.12
+MARGIN = 0.13
 """Room for names and sizes around a drawing, as a share of its longer side. [1]"""
 
-TEXT = 0.032
-"""Height of letters, as a share of the longer side; a style sheet may enlarge them. [1]"""
+TEXT = 0.042
+"""Height of letters, as a share of the longer side: 12 px where a telephone is 390 px wide. [1]"""
 
 Corners = Sequence[tuple[float, float]]
 
@@ -184,7 +184,7 @@ def _wall(sheet: _Sheet, job: Job, face: Face, chosen: bool, link: str) -> str:
                 f'<line class="{kind}" x1="{sheet.x(a.x):g}" y1="{sheet.y(a.y):g}" '
                 f'x2="{sheet.x(b.x):g}" y2="{sheet.y(b.y):g}"/>'
             )
-    out = 0.055 * sheet.longer_m
+    out = 0.06 * sheet.longer_m
     middle = face.to_room(face.width_m / 2, 0, -out)
     upright = abs(face.normal[0]) > abs(face.normal[1])
     words = f"{face.name} {length(face.width_m, job)}"

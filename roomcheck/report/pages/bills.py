@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
-from roomcheck.job import Job, make_folder, write_atomically
+from roomcheck.job import Job
 from roomcheck.quote import ChangeOrder, Invoice
 from roomcheck.report.pages.parts import blocks
 from roomcheck.report.pages.price import price_rows
@@ -15,29 +13,17 @@ from roomcheck.report.render.typst_page import pdf_of
 from roomcheck.words import money, quantity, say
 
 
-def write_bill(job: Job, bill: Invoice | ChangeOrder) -> tuple[Path, ...]:
-    """PDF and page for a telephone, into the job's documents.
-
-    Raises
-    ------
-    CannotWrite
-        The folder cannot be written.
-    """
-    document = (
-        invoice_document(job, bill) if isinstance(bill, Invoice) else change_document(job, bill)
-    )
+def bill_files(job: Job, bill: Invoice | ChangeOrder) -> tuple[tuple[str, bytes | str], ...]:
+    """PDF and page for a telephone: each file's path within the job's folder, and its content."""
+    if isinstance(bill, Invoice):
+        document = invoice_document(job, bill)
+    else:
+        document = change_document(job, bill)
     letterhead = letterhead_of(job)
-    folder = job.folder / "documents"
-    make_folder(folder)
-    written = []
-    for suffix, data in (
-        (".pdf", pdf_of(document, letterhead)),
-        (".html", html_of(document, letterhead)),
-    ):
-        path = folder / f"{document.name}{suffix}"
-        write_atomically(path, data)
-        written.append(path)
-    return tuple(written)
+    return (
+        (f"documents/{document.name}.pdf", pdf_of(document, letterhead)),
+        (f"documents/{document.name}.html", html_of(document, letterhead)),
+    )
 
 
 def invoice_document(job: Job, bill: Invoice) -> Document:

@@ -57,7 +57,7 @@ def measurement_report(
         subtitle=say("measurement_sub", title=job.title, visit=say(analysis.visit), date=date),
         blocks=blocks(
             verdict_box(verdict, reader) if verdict else (),
-            _chart(job, analysis, verdict),
+            decays_picture(job, analysis, verdict),
             findings_titled(verdict, reader),
             Heading(text=say("per_octave")),
             decay_tables(analysis, verdict),
@@ -79,7 +79,8 @@ def measurement_report(
     )
 
 
-def _chart(job: Job, analysis: Analysis, verdict: Verdict | None) -> Picture:
+def decays_picture(job: Job, analysis: Analysis, verdict: Verdict | None) -> Picture:
+    """The octaves against their limits, as a picture that says its numbers."""
     values = ", ".join(
         f"{band_name(b.band_hz)} {seconds(b.t20_s, *_ends(verdict, b.band_hz))} s"
         for b in analysis.octaves

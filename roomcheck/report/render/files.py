@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from roomcheck import __version__
 from roomcheck.analyse import UNITS, Analysis
 from roomcheck.plain import to_plain
+from roomcheck.signs import visible
 from roomcheck.verify import Verification
 
 SCHEMA = 1
@@ -60,5 +61,20 @@ def _csv(heads: Sequence[str], rows: Sequence[Sequence[object]]) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(heads)
-    writer.writerows(["" if cell is None else cell for cell in row] for row in rows)
+    writer.writerows([_cell(cell) for cell in row] for row in rows)
     return out.getvalue()
+
+
+def _cell(value: object) -> object:
+    """A value as a cell; a text that a spreadsheet would take for a formula stands behind an
+    apostrophe, which spreadsheets read as the mark of a text.
+
+    >>> _cell("=cmd()"), _cell(-1.5), _cell(None), _cell("S1")
+    ("'=cmd()", -1.5, '', 'S1')
+    """
+    if value is None:
+        return ""
+    if not isinstance(value, str):
+        return value
+    text = visible(value)
+    return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t", "\r") else text

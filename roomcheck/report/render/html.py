@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+import html
 import re
 from base64 import b64encode
 from collections.abc import Iterable
-from html import escape
 from importlib.resources import files
 
 from roomcheck.report.render.blocks import (
@@ -25,9 +25,18 @@ from roomcheck.report.render.blocks import (
     VerdictBox,
 )
 from roomcheck.report.render.letterhead import Letterhead
+from roomcheck.signs import visible
 from roomcheck.words import LANGUAGE
 
 _UNIT = re.compile(r"(?<=[\d/]) (?=(?:Hz|kHz|dB|s|in|ft|yd|mm|m|lb|kg)\b)")
+
+_VIEW_BOX = re.compile(r'viewBox="\S+ \S+ (?P<width>[\d.]+) (?P<height>[\d.]+)"')
+
+MANY_COLUMNS, SHORT_CELL = 6, 12
+"""A table of so many columns does not fit a telephone; a longer cell is a text. [characters]"""
+
+WIDE = 1.8
+"""Width over height of a drawing that a telephone scrolls. [1]"""
 
 
 def html_of(document: Document, letterhead: Letterhead) -> str:
@@ -81,13 +90,13 @@ def _block(block: Block, number: int) -> str:  # noqa: PLR0911 - one line a kind
             return f"<h{block.level + 1}>{escape(block.text)}</h{block.level + 1}>"
         case Text():
             lead = _optional("<strong>{}</strong> ", block.lead)
-            return f"<p{_class('small', block.small)}>{lead}{escape(block.body)}</p>"
+            return f"<p{_class('small', block.small)}>{lead}{_text(block.body)}</p>"
         case Said():
             by = _optional("<footer>{}</footer>", block.by)
             return f"<blockquote><p>“{escape(block.body)}”</p>{by}</blockquote>"
         case VerdictBox():
             word = f"<strong>{escape(block.word)}</strong>"
-            return f'<p class="verdict {block.tone}">{word} {escape(block.sentence)}</p>'
+            return f'<p class="verdict {block.tone}">{word} {_text(block.sentence)}</p>'
         case Bullets():
             return _list(block.items)
         case Boxes():
@@ -95,7 +104,7 @@ def _block(block: Block, number: int) -> str:  # noqa: PLR0911 - one line a kind
         case CautionBox():
             return f"<aside><strong>⚠ {escape(block.title)}</strong>{_list(block.items)}</aside>"
         case Facts():
-            pairs = "".join(f"<dt>{escape(k)}</dt><dd>{escape(v)}</dd>" for k, v in block.pairs)
+            pairs = "".join(f"<dt>{escape(k)}</dt><dd>{_text(v)}</dd>" for k, v in block.pairs)
             return f"<dl>{pairs}</dl>"
         case Table():
             return _table(block)
@@ -108,17 +117,22 @@ def _block(block: Block, number: int) -> str:  # noqa: PLR0911 - one line a kind
             return "<hr>"
 
 
+def escape(text: str) -> str:
+    """A text that a browser shows as it stands; what cannot be seen as its number."""
+    return html.escape(visible(text))
+
+
 def _class(name: str, applies: bool = True) -> str:
     return f' class="{name}"' if name and applies else ""
 
 
 def _optional(element: str, text: str) -> str:
     """The element around the text, escaped; nothing where there is no text."""
-    return element.format(escape(text)) if text else ""
+    return element.format(_text(text)) if text else ""
 
 
 def _list(items: tuple[str, ...], name: str = "") -> str:
-    inside = "".join(f"<li>{escape(item)}</li>" for item in items)
+    inside = "".join(f"<li>{_text(item)}</li>" for item in items)
     return f"<ul{_class(name)}>{inside}</ul>"
 
 
@@ -136,32 +150,54 @@ def _table(table: Table) -> str:
         f'<th scope="col" class="{align}">{escape(head)}</th>'
         for head, align in zip(table.heads, table.align, strict=True)
     )
-    rows = []
-    for i, row in enumerate(table.rows):
-        cells = "".join(
-            f'<td class="{a}">{_unbroken(escape(c))}</td>'
-            for c, a in zip(row, table.align, strict=True)
-        )
-        rows.append(f"<tr{_class('strong', i in table.strong)}>{cells}</tr>")
+    rows = "".join(_row(table, number) for number in range(len(table.rows)))
+    names = " ".join(
+        name for name, applies in (("mono", table.mono), ("tall", _stands(table))) if applies
+    )
     note = _optional('<p class="small">{}</p>', table.note)
     return (
-        f'<div class="wide" tabindex="0"><table{_class("mono", table.mono)}>'
-        f"<thead><tr>{heads}</tr></thead>"
-        f"<tbody>{''.join(rows)}</tbody></table></div>{note}"
+        f'<div class="wide" tabindex="0"><table{_class(names)}><thead><tr>{heads}</tr></thead>'
+        f"<tbody>{rows}</tbody></table></div>{note}"
     )
 
 
-def _unbroken(text: str) -> str:
-    """A number and its unit on one line, however narrow the column."""
-    return _UNIT.sub("\u00a0", text)
+def _row(table: Table, number: int) -> str:
+    cells = "".join(
+        f'<td class="{align}" data-head="{escape(head)}">{_text(cell)}</td>'
+        for cell, head, align in zip(table.rows[number], table.heads, table.align, strict=True)
+    )
+    return f"<tr{_class('strong', number in table.strong)}>{cells}</tr>"
+
+
+def _stands(table: Table) -> bool:
+    """Return whether a telephone shows each row as a list: many columns, and texts among them."""
+    if len(table.heads) < MANY_COLUMNS:
+        return False
+    texts = [i for i, align in enumerate(table.align) if align == "left"]
+    return any(len(row[i]) > SHORT_CELL for row in table.rows for i in texts[1:])
+
+
+def _text(text: str) -> str:
+    """Return an escaped text with each number and its unit on one line, however narrow it is."""
+    return _UNIT.sub("\u00a0", escape(text))
 
 
 def _picture(picture: Picture, number: int) -> str:
-    svg = picture.svg[picture.svg.index("<svg") :]
+    # A style element would reach the whole page; what it says are attributes of the drawing.
+    svg = re.sub(r"<style.*?</style>", "", picture.svg[picture.svg.index("<svg") :], flags=re.S)
+    svg = svg.replace("<svg", '<svg stroke-linejoin="round" stroke-linecap="butt"', 1)
     # Several drawings share the page: their inner names get the block's number.
     svg = re.sub(r'\bid="([^"]+)"', rf'id="b{number}-\1"', svg)
     svg = re.sub(r'(url\(#|href="#)', rf"\1b{number}-", svg)
     svg = re.sub(r' (width|height)="[\d.]+pt"', "", svg, count=2)
     svg = svg.replace("<svg", f'<svg role="img" aria-label="{escape(picture.alt)}"', 1)
     caption = _optional("<figcaption>{}</figcaption>", picture.caption)
+    if _is_wide(svg):
+        svg = f'<div class="wide chart" tabindex="0">{svg}</div>'
     return f"<figure>{svg}{caption}</figure>"
+
+
+def _is_wide(svg: str) -> bool:
+    """Return whether a drawing is so wide that its letters are too small on a telephone."""
+    size = _VIEW_BOX.search(svg)
+    return size is not None and float(size["width"]) > WIDE * float(size["height"])

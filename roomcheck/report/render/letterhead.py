@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass, replace
 from typing import Any
 
-from roomcheck.job import Job
+from roomcheck.job import Job, logo_data
 from roomcheck.words import LANGUAGE, say
 
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
@@ -55,7 +55,7 @@ def letterhead_of(job: Job) -> Letterhead:
     logo = job.shop.logo
     if not logo:
         return letterhead
-    return replace(letterhead, logo=logo.read_bytes(), logo_format=logo.suffix[1:].lower())
+    return replace(letterhead, logo=logo_data(logo), logo_format=logo.suffix[1:].lower())
 
 
 def _beside(*parts: str) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Iterable, Sequence
 from typing import Literal
 
@@ -22,6 +21,7 @@ from roomcheck.report.render.blocks import (
     Text,
     VerdictBox,
 )
+from roomcheck.signs import spelt_for, visible
 
 Style = Literal["bold", "bold green", "bold red", "bold yellow"]
 
@@ -41,41 +41,6 @@ LONGEST_NAME = 30
 
 _NO_BREAK = "\u00a0"
 _UNIT = re.compile(r"(?<=[\d/]) (?=(?:Hz|kHz|dB|s|in|ft|yd|mm|m|lb|kg|%)\b)")
-
-_SUBSTITUTES = {
-    "≤": "<=",
-    "≥": ">=",
-    "≈": "~",
-    "–": "-",
-    "—": "-",
-    "−": "-",
-    "…": "...",
-    "±": "+/-",
-    "×": "x",
-    "·": "-",
-    "•": "-",
-    "“": '"',
-    "”": '"',
-    "„": '"',
-    "‘": "'",
-    "’": "'",
-    "′": "'",
-    "″": '"',
-    "→": "->",
-    "☐": "[ ]",
-    "⚠": "!",
-    "─": "-",
-    "²": "2",
-    "³": "3",
-    "₂": "2",
-    "°": " deg ",
-    "€": "EUR ",
-    "£": "GBP ",
-    "µ": "u",
-    "⁄": "/",
-    "ß": "ss",
-}
-"""What stands for a character that the terminal cannot show."""
 
 
 def text_of(
@@ -150,7 +115,7 @@ class _Setter:
 
     def shown(self, text: str) -> str:
         """The text as this stream can show it."""
-        return "".join(_encodable(_visible(character), self.encoding) for character in text)
+        return "".join(spelt_for(c, self.encoding) for c in visible(text.replace("\t", " ")))
 
     def styled(self, text: str, style: Style | None) -> str:
         if not (self.colour and style and text):
@@ -357,22 +322,3 @@ def padded(text: str, width: int, align: str) -> str:
 
 def _on_one_line(text: str) -> str:
     return " ".join(text.splitlines())
-
-
-def _visible(character: str) -> str:
-    """Show a control character or one that turns the direction of writing as its code."""
-    if character == "\t":
-        return " "
-    if unicodedata.category(character) in ("Cc", "Cf", "Cs", "Zl", "Zp"):
-        code = ord(character)
-        return f"\\x{code:02x}" if code < 256 else f"\\u{code:04x}"
-    return character
-
-
-def _encodable(text: str, encoding: str) -> str:
-    try:
-        text.encode(encoding)
-    except UnicodeEncodeError:
-        spelt = _SUBSTITUTES.get(text) or unicodedata.normalize("NFKD", text)
-        return spelt.encode("ascii", "ignore").decode("ascii") or "?"
-    return text

@@ -7,6 +7,7 @@ called ``#import`` or ``*Bold*`` is printed as just that.
 from __future__ import annotations
 
 import json
+import tempfile
 from datetime import UTC, datetime
 from functools import lru_cache
 from importlib.resources import files
@@ -17,6 +18,7 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.plain import to_plain
 from roomcheck.report.render.blocks import Document
 from roomcheck.report.render.letterhead import Letterhead
+from roomcheck.signs import visible
 
 
 class CannotSet(RoomcheckError):
@@ -43,24 +45,41 @@ def pdf_of(document: Document, letterhead: Letterhead) -> bytes:
     source = (files("roomcheck.report") / "page.typ").read_bytes()
     day = letterhead.day
     made = datetime(*day, tzinfo=UTC) if day else datetime(2000, 1, 1, tzinfo=UTC)
-    try:
-        return typst.compile(
-            source,
-            font_paths=_fonts(),
-            format="pdf",
-            sys_inputs={"document": data},
-            pdf_standards=["ua-1"],
-            timestamp=made,
-        )
-    except typst.TypstError as problem:
-        raise CannotSet(document.name, str(problem)) from problem
+    # Whatever a picture names is looked for in an empty folder: nothing else can be read.
+    with tempfile.TemporaryDirectory(prefix="roomcheck-page-") as nothing:
+        try:
+            return typst.compile(
+                source,
+                root=nothing,
+                font_paths=_fonts(),
+                format="pdf",
+                sys_inputs={"document": data},
+                pdf_standards=["ua-1"],
+                package_path=nothing,
+                package_cache_path=nothing,
+                timestamp=made,
+            )
+        except typst.TypstError as problem:
+            raise CannotSet(document.name, str(problem)) from problem
 
 
 def plain_document(document: Document, letterhead: Letterhead) -> dict[str, Any]:
     """What the template reads."""
     blocks = [{"kind": type(block).__name__, **to_plain(block)} for block in document.blocks]
     head = {"title": document.title, "subtitle": document.subtitle, "tight": document.tight}
-    return {**head, "blocks": blocks, **letterhead.plain()}
+    whole = {**head, "blocks": blocks, **letterhead.plain()}
+    return {key: _seen(value) for key, value in whole.items()}
+
+
+def _seen(plain: Any) -> Any:
+    """Plain values whose texts hold nothing that cannot be seen."""
+    if isinstance(plain, str):
+        return visible(plain)
+    if isinstance(plain, list):
+        return [_seen(item) for item in plain] if plain and not isinstance(plain[0], int) else plain
+    if isinstance(plain, dict):
+        return {key: _seen(value) for key, value in plain.items()}
+    return plain
 
 
 @lru_cache(maxsize=1)

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
-from roomcheck.analyse import Analysis, Response, against_limit, mean_early_db
+from roomcheck.analyse import Analysis, against_limit
 from roomcheck.job import Job
 from roomcheck.judge import Verdict
 from roomcheck.measure import Measurement
 from roomcheck.report.pages.findings import verdict_box
 from roomcheck.report.pages.low_end import modes_table
-from roomcheck.report.pages.measurement import decay_tables, findings_titled, reasons_and_lacks
+from roomcheck.report.pages.measurement import (
+    decay_tables,
+    decays_picture,
+    findings_titled,
+    reasons_and_lacks,
+)
 from roomcheck.report.pages.parts import blocks
 from roomcheck.report.pages.reflections import reflections_table
 from roomcheck.report.pages.speech_and_noise import speech_and_noise
@@ -18,12 +23,14 @@ from roomcheck.report.render.blocks import Block, Bullets, Heading, Text
 from roomcheck.standards.targets.background import NOISE_LIMITS
 from roomcheck.words import (
     Reader,
+    arrival_remarks,
     finding_notice,
     finding_title,
-    mode_name,
+    mode_remarks,
+    rattle_text,
+    response_text,
     say,
     sentence,
-    sentences,
 )
 
 LOUDEST = 6
@@ -74,6 +81,16 @@ def analysis_screen(
     )
 
 
+def findings_screen(job: Job, analysis: Analysis, verdict: Verdict) -> tuple[Block, ...]:
+    """What is wrong and what would help, the verdict first, the octaves as one picture."""
+    reader = Reader(units=job.units)
+    return blocks(
+        verdict_box(verdict, reader),
+        findings_titled(verdict, reader),
+        (decays_picture(job, analysis, verdict),),
+    )
+
+
 def _transition(analysis: Analysis) -> tuple[Block, ...]:
     if analysis.transition_hz is None:
         return ()
@@ -103,56 +120,18 @@ def _modes(job: Job, analysis: Analysis) -> tuple[Block, ...]:
     if modes is None:
         return ()
     reader = Reader(units=job.units)
-    span = f"{modes.from_hz:.0f} to {modes.to_hz:.0f} Hz"
-    remarks = [*sentences(modes.reasons, reader)]
+    table: Block = modes_table(modes, reader)
     if not modes.found:
-        return (
-            Heading(text=say("low_title"), level=2),
-            Text(body=say("no_modes", span=span)),
-            Bullets(items=tuple(remarks)),
-        )
-    longest = modes.longest
-    if longest is not None and len(modes.found) > 1:
-        remarks.insert(
-            0,
-            f"Rings longest against its neighbours: {longest.frequency_hz:.1f} Hz, "
-            f"{longest.decay_s:.2f} s against {modes.neighbours_s(longest):.2f} s.",
-        )
-    if modes.not_found:
-        names = [f"{box.frequency_hz:.1f} Hz {mode_name(box, reader)}" for box in modes.not_found]
-        remarks.append(f"Predicted by the room's size, not separated: {'; '.join(names)}.")
-    return (
-        Heading(text=say("low_title"), level=2),
-        modes_table(modes, reader),
-        Bullets(items=tuple(remarks)),
-    )
+        span = f"{modes.from_hz:.0f} to {modes.to_hz:.0f} Hz"
+        table = Text(body=say("no_modes", span=span))
+    remarks = Bullets(items=mode_remarks(modes, reader))
+    return (Heading(text=say("low_title"), level=2), table, remarks)
 
 
 def _responses(analysis: Analysis) -> tuple[Block, ...]:
-    items = [
-        f"Response {response.source} to {response.microphone}: {_span(response)}"
-        for response in analysis.responses
-    ]
-    items += [
-        f"Something buzzes at {rattle.frequency_hz:.0f} Hz: {rattle.over_db:.0f} dB over what else "
-        f"the sweep leaves, in {len(rattle.takes)} of {rattle.of} takes."
-        for rattle in analysis.rattles
-    ]
-    return (Bullets(items=tuple(items)),) if items else ()
-
-
-def _span(response: Response) -> str:
-    """Highest and lowest level where a response stands clear of the noise."""
-    clear = [
-        (level, hz)
-        for hz, level in zip(response.hz, response.level_db, strict=True)
-        if response.clear_from_hz <= hz <= response.clear_to_hz
-    ]
-    (low, low_hz), (high, high_hz) = min(clear), max(clear)
-    return (
-        f"{response.clear_from_hz:.0f} Hz to {response.clear_to_hz / 1000:.0f} kHz clear of noise, "
-        f"{low:+.0f} dB at {low_hz:.0f} Hz to {high:+.0f} dB at {high_hz:.0f} Hz."
-    )
+    responses = map(response_text, analysis.responses)
+    items = (*responses, *map(rattle_text, analysis.rattles))
+    return (Bullets(items=items),) if items else ()
 
 
 def _reflections(job: Job, analysis: Analysis) -> tuple[Block, ...]:
@@ -162,7 +141,7 @@ def _reflections(job: Job, analysis: Analysis) -> tuple[Block, ...]:
         loudest = sorted(pair.reflections, key=lambda r: -r.level_db)[:LOUDEST]
         loudest.sort(key=lambda r: r.delay_s)
         rows.append((pair, tuple(enumerate(loudest, 1))))
-    remarks = tuple(_reflection_remarks(job, analysis))
+    remarks = tuple(arrival_remarks(analysis, Reader(units=job.units)))
     table = (reflections_table(job, rows),) if any(numbered for _, numbered in rows) else ()
     if not table and not remarks:
         return ()
@@ -171,24 +150,6 @@ def _reflections(job: Job, analysis: Analysis) -> tuple[Block, ...]:
         table,
         (Bullets(items=remarks),) if remarks else (),
     )
-
-
-def _reflection_remarks(job: Job, analysis: Analysis) -> Iterator[str]:
-    for source, mean_db, low_db, high_db in mean_early_db(analysis.reflections):
-        yield (
-            f"{source}: the first 20 ms hold {mean_db:+.1f} dB against the direct sound (mean of "
-            f"the places, {low_db:+.1f} to {high_db:+.1f})."
-        )
-    reader = Reader(units=job.units)
-    for pair in analysis.reflections:
-        for reason in sentences(pair.reasons, reader):
-            yield f"{pair.source} to {pair.microphone}: {reason}"
-    for flutter in analysis.flutter:
-        names = " or ".join(f"{a} and {b}" for a, b in flutter.faces)
-        yield (
-            f"Flutter between {names}: a beat every {1000 * flutter.period_s:.1f} ms, "
-            f"{flutter.repeats} repeats."
-        )
 
 
 def _flights(takes: Sequence[Measurement]) -> tuple[Block, ...]:

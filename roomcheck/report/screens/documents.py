@@ -6,10 +6,8 @@ import os
 from collections.abc import Sequence
 from pathlib import Path
 
-from roomcheck.report.pages.certificate import proof_box
 from roomcheck.report.render.blocks import Block, Bullets, Facts, Heading, Text
-from roomcheck.verify import Verification
-from roomcheck.words import Reader, items, say
+from roomcheck.words import items, say
 
 
 def files_written(files: Sequence[Path], lacking: Sequence[str]) -> tuple[Block, ...]:
@@ -40,10 +38,9 @@ def demo_opening() -> tuple[Block, ...]:
     return (Text(body=say("demo_made_up")),)
 
 
-def demo_ending(verification: Verification, reader: Reader) -> tuple[Block, ...]:
-    """Say how it ended, and how to go on with a room of one's own."""
+def demo_ending() -> tuple[Block, ...]:
+    """Say how to go on with a room of one's own."""
     return (
-        proof_box(verification, reader),
         Heading(text=say("demo_your_own"), level=2),
         Bullets(items=items("demo_go_on")),
     )

@@ -15,13 +15,22 @@ from roomcheck.predict import (
 )
 from roomcheck.report.render.blocks import Align, Block, Bullets, Heading, Table, Text
 from roomcheck.units import band_label, band_name
-from roomcheck.words import NONE, Reader, decibels, mode_name, reach, sentence, sentences
+from roomcheck.words import (
+    NONE,
+    Reader,
+    decibels,
+    items,
+    mode_name,
+    outwards,
+    reach,
+    say,
+    sentence,
+    sentences,
+)
 
 MOST_MODES = 12
 SMALL_FROM_HZ = 1000.0
 """A piece that acts at its full size only above this is named. [Hz]"""
-
-METHODS = {"simulation": "simulated", "eyring": "Eyring", "eyring and sabine": "both"}
 
 
 def outlook_blocks(outlook: Outlook, reader: Reader, *, everything: bool) -> tuple[Block, ...]:
@@ -39,8 +48,7 @@ def outlook_blocks(outlook: Outlook, reader: Reader, *, everything: bool) -> tup
     if outlook.second:
         blocks += _second(outlook, reader)
     if not everything:
-        more = "Every method, the seat's reflections and the modes: --all"
-        return (*blocks, Text(body=more, small=True))
+        return (*blocks, Text(body=say("predict_hint"), small=True))
     blocks += _methods(outlook.methods_after, reader)
     for seat in outlook.seats:
         blocks += _seat(seat, reader)
@@ -50,22 +58,19 @@ def outlook_blocks(outlook: Outlook, reader: Reader, *, everything: bool) -> tup
             f"{m.frequency_hz:.0f} Hz {mode_name(m, reader)}" for m in outlook.modes[:MOST_MODES]
         )
         more = " …" if len(outlook.modes) > MOST_MODES else ""
-        blocks.append(Text(lead="Modes by the room's dimensions:", body=f"{named}{more}."))
+        blocks.append(Text(lead=say("modes_lead"), body=f"{named}{more}."))
     if outlook.notes:
         blocks.append(Bullets(items=sentences(outlook.notes, reader)))
     return tuple(blocks)
 
 
 def _answer(prediction: Prediction) -> Text:
-    if prediction.mid_likely_s is None:
-        body = "no mean over 500 Hz and 1 kHz can be predicted."
-    else:
-        ends = reach(prediction.mid_low_s, prediction.mid_high_s)
-        body = (
-            f"{prediction.mid_likely_s:.2f} s as the mean of 500 Hz and 1 kHz, nine times in ten "
-            f"between {ends} s."
-        )
-    return Text(lead="Expected as planned:", body=body)
+    likely_s, low_s, high_s = prediction.mid_likely_s, prediction.mid_low_s, prediction.mid_high_s
+    body = say("not_predicted")
+    if likely_s is not None and low_s is not None and high_s is not None:
+        low, high = outwards(low_s, high_s)
+        body = say("predicted", likely=f"{likely_s:.2f}", low=low, high=high)
+    return Text(lead=say("predicted_lead"), body=body)
 
 
 def _both(prediction: Prediction) -> Table:
@@ -82,7 +87,9 @@ def _both(prediction: Prediction) -> Table:
             _expected(after),
         )
         rows.append(row)
-    heads = ("Band [Hz]", "Measured", "As it is", "Sabine", "Eyring", "Images", "As planned [s]")
+    named = ("Sabine", "Eyring", say("head_images"))
+    now = (say("head_hz"), say("head_measured"), say("head_as_is"))
+    heads = (*now, *named, say("head_as_planned"))
     return Table(heads=heads, rows=tuple(rows), align=_numbers(len(heads)))
 
 
@@ -105,8 +112,8 @@ def _in_use(outlook: Outlook) -> list[Block]:
     rows = tuple(
         (band_label(b.band_hz), _s(b.likely_s), reach(b.low_s, b.high_s)) for b in outlook.in_use
     )
-    heads = ("Band [Hz]", "Expected [s]", "Range [s]")
-    title = f"As planned, with {outlook.in_use[0].people} people"
+    heads = (say("head_hz"), say("head_expected"), say("head_spread"))
+    title = say("in_use_title", people=outlook.in_use[0].people)
     return [Heading(text=title, level=2), Table(heads=heads, rows=rows, align=_numbers(3))]
 
 
@@ -115,9 +122,9 @@ def _second(outlook: Outlook, reader: Reader) -> list[Block]:
         (band_label(b.band_hz), _s(b.ours_s), _s(b.traced_s), sentence(fact(b.opinion), reader))
         for b in outlook.second
     )
-    heads = ("Band [Hz]", "Simulated [s]", "Traced [s]", "")
+    heads = (say("head_hz"), say("head_simulated"), say("head_traced"), "")
     table = Table(heads=heads, rows=rows, align=("left", "right", "right", "left"))
-    return [Heading(text="A second opinion, as planned", level=2), table]
+    return [Heading(text=say("second_title"), level=2), table]
 
 
 def _methods(methods: Sequence[BandMethods], reader: Reader) -> list[Block]:
@@ -135,55 +142,49 @@ def _methods(methods: Sequence[BandMethods], reader: Reader) -> list[Block]:
             band.kuttruff_uneven_s,
             band.simulated_s,
         )
-        row = (band_label(band.band_hz), *map(_s, decays_s), METHODS[band.trusted])
+        row = (band_label(band.band_hz), *map(_s, decays_s), say(f"trusted_{band.trusted}"))
         rows.append(row)
-    heads = (
-        "Hz",
-        "Sabine",
-        "Eyring",
-        "Milling.",
-        "Fitzroy",
-        "Arau-P.",
-        "Kutt. a",
-        "Kutt. b",
-        "simul.",
-        "trusted",
-    )
+    heads = items("heads_methods")
     why = tuple(
-        f"{band_name(band.band_hz)}: trust {METHODS[band.trusted]}, because "
-        f"{sentence(band.why, reader)}"
+        say(
+            "trust",
+            band=band_name(band.band_hz),
+            method=say(f"trusted_{band.trusted}"),
+            why=sentence(band.why, reader),
+        )
         for band in methods
     )
-    note = (
-        "Kutt. a: Eyring corrected for paths of unequal length; b: for walls that scatter but "
-        "absorb unevenly."
+    table = Table(
+        heads=heads, rows=tuple(rows), align=_numbers(len(heads)), note=say("methods_note")
     )
-    table = Table(heads=heads, rows=tuple(rows), align=_numbers(len(heads)), note=note)
-    return [
-        Heading(text="As planned, by every method [s]", level=2),
-        table,
-        Bullets(items=why),
-    ]
+    return [Heading(text=say("methods_title"), level=2), table, Bullets(items=why)]
 
 
 def _seat(seat: SeatForecast, reader: Reader) -> list[Block]:
     shown = [r for r in seat.reflections if len(r.faces) == 1 or r.meets_before != r.meets_after]
     blocks: list[Block] = []
     if shown:
-        heads = ("Over", "Meets", "Delay [ms]", "Before [dB]", "After [dB]", "Range [dB]")
+        heads = (
+            "head_over",
+            "head_meets",
+            "head_delay",
+            "head_db_before",
+            "head_db_after",
+            "head_db_range",
+        )
         align: tuple[Align, ...] = ("left", "left", "right", "right", "right", "right")
-        title = f"Reflections from {seat.source} at {seat.seat}"
-        table = Table(heads=heads, rows=tuple(map(_path, shown)), align=align)
+        title = say("seat_title", source=seat.source, seat=seat.seat)
+        table = Table(heads=tuple(map(say, heads)), rows=tuple(map(_path, shown)), align=align)
         blocks += [Heading(text=title, level=2), table]
-    small = tuple(
-        f"{' + '.join(r.faces)}: what hangs there is small; it acts at its full size from about "
-        f"{r.holds_from_hz:.0f} Hz."
+    small = [
+        f"{' + '.join(r.faces)} {r.holds_from_hz:.0f} Hz"
         for r in shown
         if r.holds_from_hz is not None
         and r.before_db != r.after_db
         and r.holds_from_hz > SMALL_FROM_HZ
-    )
-    lines = (*small, *sentences(seat.reasons, reader))
+    ]
+    named = (say("small_pieces", faces=", ".join(small)),) if small else ()
+    lines = (*named, *sentences(seat.reasons, reader))
     return [*blocks, Bullets(items=lines)] if lines else blocks
 
 
@@ -215,11 +216,10 @@ def _heard(outlook: Outlook) -> list[Block]:
         )
         for before, after in zip(outlook.heard_before, outlook.heard_after, strict=False)
     )
-    heads = ("Band [Hz]", "T20 now [s]", "T20 then [s]", "C50 now [dB]", "C50 then [dB]")
-    title = "At the seat, read from simulated responses as from recordings"
+    heads = ("head_hz", "head_t20_now", "head_t20_then", "head_c50_now", "head_c50_then")
     return [
-        Heading(text=title, level=2),
-        Table(heads=heads, rows=rows, align=_numbers(len(heads))),
+        Heading(text=say("at_seat_title"), level=2),
+        Table(heads=tuple(map(say, heads)), rows=rows, align=_numbers(len(heads))),
     ]
 
 

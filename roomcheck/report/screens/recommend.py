@@ -13,18 +13,25 @@ from roomcheck.words import (
     NONE,
     Reader,
     change_lines,
+    counted,
     decibels,
+    face_text,
+    heading,
     length,
+    money,
     pieces_of,
     plan_notes,
     plan_title,
     reach,
+    say,
     sentence,
     sentences,
     tighter,
     tolerance,
     why_lines,
 )
+
+PLACE_HEADS = ("head_piece", "head_from_left", "head_up", "head_width", "head_height")
 
 MOST_SHORTFALLS = 3
 """Shortfalls shown of each plan before somebody asks for all."""
@@ -45,48 +52,56 @@ def plans_blocks(
     everything : bool
     """
     reader = Reader(units=job.units)
-    rows = []
-    for number, (plan, total) in enumerate(zip(plans, totals, strict=True), 1):
-        row = (
-            f"{number}: {plan_title(plan, reader)}",
-            str(len(plan.pieces)),
-            _expected(plan),
-            "yes" if plan.reaches_target else "no",
-            NONE if plan.weeks is None else str(plan.weeks),
-            f"{job.currency}{total:,.2f}",
-        )
-        rows.append(row)
-    table = Table(
-        heads=("Plan", "Pieces", "Mean T20 [s]", "On target", "Weeks", "Price"),
-        rows=tuple(rows),
-        align=("left", "right", "right", "left", "right", "right"),
-    )
-    hung = tuple(f"{number}: {_hung(plan)}" for number, plan in enumerate(plans, 1))
-    blocks: list[Block] = [_answer(plans, totals, job), table, Bullets(items=hung)]
-    for number, plan in enumerate(plans, 1):
+    titles = [
+        say("plan_named", number=number, plan=plan_title(plan, reader))
+        for number, plan in enumerate(plans, 1)
+    ]
+    blocks: list[Block] = [_answer(plans, totals, job), _side_by_side(job, plans, titles, totals)]
+    hung = [
+        say("plan_named", number=number, plan=_hung(plan)) for number, plan in enumerate(plans, 1)
+    ]
+    blocks.append(Bullets(items=tuple(hung)))
+    for title, plan in zip(titles, plans, strict=True):
         lines = _lines(plan, reader, everything)
         if lines:
-            title = Heading(text=f"{number}: {plan_title(plan, reader)}", level=2)
-            blocks += [title, Bullets(items=lines)]
-    more = f"Places of one plan: roomcheck recommend {job.folder} --plan 2"
-    if not everything:
-        more += "; all that is known of each: --all"
-    return (*blocks, Text(body=more, small=True))
+            blocks += [Heading(text=title, level=2), Bullets(items=lines)]
+    hints = ("places_hint",) if everything else ("places_hint", "plans_hint")
+    more = Bullets(items=tuple(say(hint, folder=job.folder) for hint in hints))
+    return (*blocks, more)
+
+
+def _side_by_side(
+    job: Job, plans: Sequence[Plan], titles: Sequence[str], totals: Sequence[Decimal]
+) -> Table:
+    rows = []
+    for title, plan, total in zip(titles, plans, totals, strict=True):
+        on_target = say("yes" if plan.reaches_target else "no")
+        weeks = NONE if plan.weeks is None else str(plan.weeks)
+        rows.append((title, _expected(plan), on_target, weeks, money(total, job)))
+    heads = ("head_plan", "head_mean_t20", "head_on_target", "head_weeks", "head_price")
+    return Table(
+        heads=tuple(map(say, heads)),
+        rows=tuple(rows),
+        align=("left", "right", "left", "right", "right"),
+        wide=0,
+    )
 
 
 def _answer(plans: Sequence[Plan], totals: Sequence[Decimal], job: Job) -> VerdictBox:
     """What reaches the target, for how much."""
     reaching = [i for i, plan in enumerate(plans) if plan.reaches_target]
     if not reaching:
-        closest = "no plan of this stock reaches the target with its whole range."
-        return VerdictBox(word="Not reached:", sentence=closest, tone="bad")
+        return VerdictBox(word=say("not_reached"), sentence=say("not_reached_says"), tone="bad")
     if not any(plan.pieces for plan in plans):
-        return VerdictBox(word="Good as it is:", sentence="nothing needs to hang.", tone="good")
+        return VerdictBox(word=say("good"), sentence=say("nothing_hangs"), tone="good")
     least = min(reaching, key=lambda i: (totals[i], i))
-    price = f"{job.currency}{totals[least]:,.2f}"
-    pieces = len(plans[least].pieces)
-    answer = f"plan {least + 1} reaches the target with {pieces} pieces for {price}."
-    return VerdictBox(word="Reached:", sentence=answer, tone="good")
+    answer = say(
+        "reached_says",
+        number=least + 1,
+        pieces=counted(len(plans[least].pieces), "piece"),
+        price=money(totals[least], job),
+    )
+    return VerdictBox(word=say("reached"), sentence=answer, tone="good")
 
 
 def _expected(plan: Plan) -> str:
@@ -99,7 +114,7 @@ def _expected(plan: Plan) -> str:
 
 def _hung(plan: Plan) -> str:
     counts = pieces_of(tuple(placed.piece for placed in plan.pieces))
-    return "; ".join(f"{count} × {piece}" for piece, count in counts) or "nothing to hang"
+    return "; ".join(f"{count} × {piece}" for piece, count in counts) or say("nothing_hangs")
 
 
 def _lines(plan: Plan, reader: Reader, everything: bool) -> tuple[str, ...]:
@@ -107,7 +122,7 @@ def _lines(plan: Plan, reader: Reader, everything: bool) -> tuple[str, ...]:
     if everything:
         return (*missed, *plan_notes(plan, reader))
     left = len(missed) - MOST_SHORTFALLS
-    more = (f"and {left} more",) if left > 0 else ()
+    more = (say("and_more", count=left),) if left > 0 else ()
     return (*missed[:MOST_SHORTFALLS], *more)
 
 
@@ -122,24 +137,22 @@ def plan_blocks(job: Job, plan: Plan, *, everything: bool = False) -> tuple[Bloc
         *_places(job, plan),
     ]
     if missed:
-        blocks += [Heading(text="What this plan does not reach", level=2), Bullets(items=missed)]
+        blocks += [Heading(text=say("not_reached_title"), level=2), Bullets(items=missed)]
     if everything:
         blocks += _all_of(plan, reader)
     elif plan.pieces:
-        count = len(plan.checks)
-        more = (
-            f"{count} warnings to check on site before drilling, and reasons, reflections and "
-            "notes: --all"
-        )
-        blocks.append(Text(body=more, small=True))
+        warnings = counted(len(plan.checks), "warning")
+        blocks.append(Text(body=say("plan_hint", count=warnings), small=True))
     return tuple(blocks)
 
 
 def _reached(plan: Plan) -> VerdictBox:
-    expected = f"mean T20 {_expected(plan)} s expected." if plan.pieces else "nothing to hang."
+    sentence = say("nothing_hangs")
+    if plan.pieces:
+        sentence = say("expected", expected=_expected(plan))
     if plan.reaches_target:
-        return VerdictBox(word="On target:", sentence=expected, tone="good")
-    return VerdictBox(word="Not wholly on target:", sentence=expected, tone="open")
+        return VerdictBox(word=say("on_target"), sentence=sentence, tone="good")
+    return VerdictBox(word=say("off_target"), sentence=sentence, tone="open")
 
 
 def _places(job: Job, plan: Plan) -> tuple[Block, ...]:
@@ -151,11 +164,11 @@ def _places(job: Job, plan: Plan) -> tuple[Block, ...]:
             continue
         rows = tuple(_place(job, placed) for placed in here)
         table = Table(
-            heads=("", "Piece", "From left", "Up", "Width", "Height"),
+            heads=("", *map(say, PLACE_HEADS)),
             rows=rows,
             align=("left", "left", "right", "right", "right", "right"),
         )
-        blocks += [Heading(text=face.name.capitalize(), level=2), table]
+        blocks += [Heading(text=heading(face_text(face)), level=2), table]
     return tuple(blocks)
 
 
@@ -170,12 +183,12 @@ def _all_of(plan: Plan, reader: Reader) -> list[Block]:
         f"{placed.name}: {' '.join(sentences(placed.reasons, reader))}" for placed in plan.pieces
     )
     lists = (
-        ("Why each piece hangs there", reasons),
-        ("Notes", plan_notes(plan, reader)),
-        ("First reflections", _reflections(plan, reader)),
-        ("What may be promised", _promised(plan, reader)),
+        (say("why_title"), reasons),
+        (say("notes"), plan_notes(plan, reader)),
+        (say("bounces_title"), _reflections(plan, reader)),
+        (say("promised_title"), _promised(plan, reader)),
         (
-            "To check on site before drilling (warnings; nothing here is approved)",
+            say("checks_screen"),
             tuple(_check(check, reader) for check in plan.checks),
         ),
     )
@@ -214,24 +227,23 @@ def change_blocks(
 ) -> tuple[Block, ...]:
     """What a change by hand costs, and the plan after it."""
     lines = change_lines(change, Reader(units=job.units), job.currency)
-    end = "Kept in job.toml." if kept else "Nothing is written yet; add --keep to hold on to it."
     return (
-        Heading(text="What the change costs"),
+        Heading(text=say("by_hand_title")),
         Bullets(items=lines),
         *plan_blocks(job, change.plan, everything=everything),
-        Text(body=end),
+        Text(body=say("change_kept" if kept else "change_not_kept")),
     )
 
 
 def why_blocks(job: Job, why: PieceReasons) -> tuple[Block, ...]:
     """Why one piece is there, and what there would be instead."""
     reader = Reader(units=job.units)
+    face = face_text(job.room.face(why.face))
     blocks: list[Block] = [
-        Heading(text=f"{why.name}: {why.piece} on the {why.face}"),
+        Heading(text=say("why_piece", name=why.name, piece=why.piece, face=face)),
         Bullets(items=(*sentences(why.reasons, reader), *why_lines(why, job.currency))),
     ]
     if why.instead is not None:
         lines = change_lines(why.instead, reader, job.currency)
-        title = "If nothing may hang there, the next best plan"
-        blocks += [Heading(text=title, level=2), Bullets(items=lines)]
+        blocks += [Heading(text=say("instead_title"), level=2), Bullets(items=lines)]
     return tuple(blocks)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from roomcheck.job import Job, make_folder, write_atomically
+from roomcheck.job import Job, Put, make_folder, write_together
 from roomcheck.report.render.files import json_of
 from roomcheck.report.render.html import html_of
 from roomcheck.report.render.letterhead import letterhead_of
@@ -23,15 +23,11 @@ def bench_sheets(job: Job, sheet: BuildSheet, folder: Path) -> tuple[Path, ...]:
         The folder cannot be written.
     """
     document, letterhead = shop_sheets(job, None, sheet), letterhead_of(job)
-    make_folder(folder)
-    written = []
     files = (
         (".pdf", pdf_of(document, letterhead)),
         (".html", html_of(document, letterhead)),
         (".json", json_of("build-sheet", sheet)),
     )
-    for suffix, data in files:
-        path = folder / f"{document.name}{suffix}"
-        write_atomically(path, data)
-        written.append(path)
-    return tuple(written)
+    make_folder(folder)
+    puts = [Put(path=f"{document.name}{suffix}", data=data) for suffix, data in files]
+    return write_together(folder, puts)

@@ -65,15 +65,6 @@ def nc(levels_db: dict[float, float]) -> NoiseRating:
     return NoiseRating(family="NC", value=names[0] + 5 * at[band_hz], band_hz=band_hz)
 
 
-def speech_interference_db(levels_db: dict[float, float]) -> float:
-    """Mean of the 500, 1000, 2000 and 4000 Hz octaves, ANSI/ASA S12.2. [dB]
-
-    >>> speech_interference_db({500: 39, 1000: 36, 2000: 34, 4000: 33})
-    35.5
-    """
-    return sum(levels_db[hz] for hz in (500.0, 1000.0, 2000.0, 4000.0)) / 4
-
-
 def _place(level_db: float, steps: list[int]) -> float:
     """Between which curves a level lies, counted from the lowest; -1 below them and past the last
     above."""

@@ -139,17 +139,3 @@ def _target(key: str, title: str, nominal: float, source: str, notes: tuple[str,
         occupied=None,
         notes=notes,
     )
-
-
-def proportions_hold(length_m: float, width_m: float, height_m: float) -> bool:
-    """Whether a box keeps to the rule 1.1 w/h <= l/h <= 4.5 w/h - 4, l/h < 3, w/h < 3.
-
-    References
-    ----------
-    ITU-R BS.1116-3, clause 8.2.2.3 (after Walker); the same in EBU Tech 3276.
-
-    >>> proportions_hold(5, 4, 2.5), proportions_hold(4, 4, 2.5)
-    (True, False)
-    """
-    long, wide = length_m / height_m, width_m / height_m
-    return 1.1 * wide <= long <= 4.5 * wide - 4 and long < 3 and wide < 3

@@ -12,7 +12,7 @@ CERTIFICATE: dict[str, str] = {
     "word_kept": "kept",
     "word_not kept": "not kept",
     "word_undecided": "undecided",
-    "word_not promised": "not promised",
+    "word_not promised": "none",
     "notice": "What you will notice",
     "notice_says": "Sound used to linger for {before} s; now it dies away in {after} s. {audible}",
     "notice_yes": "That is a change you can hear.",

@@ -23,7 +23,7 @@ MEASUREMENT: dict[str, str] = {
     "head_limits": "Should be [s]",
     "head_verdict": "Verdict",
     "short_within": "As it should be",
-    "short_too long": "Sound lingers too long",
+    "short_too long": "Too long",
     "short_too short": "Too dead",
     "short_undecided": "Undecided",
     "short_not measured": "Not measured",

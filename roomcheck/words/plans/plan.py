@@ -23,7 +23,9 @@ from roomcheck.recommend import (
     Wish,
 )
 from roomcheck.units import band_name
-from roomcheck.words.numbers import beside, rounded_up, with_limit
+from roomcheck.words.documents.texts import say
+from roomcheck.words.numbers import beside, counted, rounded_up, with_limit
+from roomcheck.words.places import named
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import Voices, fill, joined, register, sentence, sentences
 
@@ -34,7 +36,7 @@ def plan_title(plan: Plan, reader: Reader) -> str:
 
 
 def _where(band_hz: float | None) -> str:
-    return "Mean of the mid bands" if band_hz is None else band_name(band_hz)
+    return say("mid_bands") if band_hz is None else band_name(band_hz)
 
 
 def _too_long(
@@ -103,7 +105,9 @@ def _uncovered(reader: Reader, source: str, face: str, level_db: float, patch: s
     where = ""
     if patch:
         where = f" It falls on the {patch}: hang a curtain there, or move seat or source."
-    return f"The first reflection of {source} off {face} stays at {level_db:.1f} dB.{where}"
+    return (
+        f"The first reflection of {source} off the {named(face)} stays at {level_db:.1f} dB.{where}"
+    )
 
 
 def _absorbs(
@@ -112,7 +116,7 @@ def _absorbs(
     each = [
         f"{added:.2f} m² at {band_name(hz)}" for hz, added in zip(bands_hz, added_m2, strict=True)
     ]
-    return f"Adds {joined(each)} of absorption to the {face}."
+    return f"Adds {joined(each)} of absorption to the {named(face)}."
 
 
 def _sureness(
@@ -222,19 +226,19 @@ register(
         Wish.SCATTER: "scattering behind the seat",
         WhyHere.COVERS_REFLECTION: Voices(
             client=(
-                "Softens the echo from {source} off the {face} before it reaches {seat}, "
+                "Softens the echo from {source} off the {face:face} before it reaches {seat}, "
                 "{level_db:.1f} dB against the direct sound."
             ),
             contractor=(
-                "Covers the place where sound from {source} bounces off the {face} to {seat}, "
+                "Covers the place where sound from {source} bounces off the {face:face} to {seat}, "
                 "{level_db:.1f} dB against the direct sound."
             ),
         ),
         WhyHere.BREAKS_FLUTTER: (
-            "Stops sound bouncing back and forth between the bare {face} and {opposite}."
+            "Stops sound bouncing back and forth between the bare {face:face} and {opposite:face}."
         ),
         WhyHere.IN_CORNER: (
-            "Stands across the corner of {face} and {beside}, {leg_m:length} along each wall, "
+            "Stands across the corner of {face:face} and {beside:face}, {leg_m:length} along each, "
             "where every room mode has pressure."
         ),
         WhyHere.SCATTERS: (
@@ -344,8 +348,8 @@ register(
         ),
         Advice.RUG: "a thick rug on felt there (another trade)",
         Advice.ON_PATCH: "it falls on the {patch}: a curtain there, or move seat or source",
-        Advice.LEAVE_TO_FIX: "permission to fix to the {face}, a stand there, or move the seat or "
-        "source",
+        Advice.LEAVE_TO_FIX: "permission to fix to the {face:face}, a stand there, or move the "
+        "seat or source",
         Advice.DEEPER_PIECE: "a deeper piece there, or move seat or source",
     }
 )
@@ -398,7 +402,7 @@ def _price_change(price_change: Decimal, currency: str) -> str:
 
 def change_lines(change: PlanChange, reader: Reader, currency: str) -> tuple[str, ...]:
     """Say what a change by hand costs in pieces, money, decay and wishes."""
-    pieces = f"{len(change.plan.pieces)} pieces instead of {change.pieces_before}"
+    pieces = f"{counted(len(change.plan.pieces), 'piece')} instead of {change.pieces_before}"
     lines = [f"{pieces}; {_price_change(change.price_change, currency)}."]
     was, by = change.mid_before_s, change.mid_change_s
     if was is not None and by is not None:
@@ -421,14 +425,14 @@ def change_lines(change: PlanChange, reader: Reader, currency: str) -> tuple[str
             left=placed.place.u_m,
             bottom=placed.place.v_m,
         )
-        lines.append(f"{name}: {placed.piece} on the {placed.face}, {place}.")
+        lines.append(f"{name}: {placed.piece} on the {named(placed.face)}, {place}.")
     return tuple(lines)
 
 
 def _about(shortfall: Fact[Shortfall]) -> str:
     """What a shortfall is about, in a word or two."""
     if shortfall.kind == Shortfall.REFLECTION_UNCOVERED:
-        return f"the first reflection of {shortfall['source']} off {shortfall['face']}"
+        return f"the first reflection of {shortfall['source']} off the {named(shortfall['face'])}"
     return _where(shortfall.get("band_hz"))
 
 

@@ -26,7 +26,7 @@ def _heavy_piece(reader: Reader, weight_kg: float) -> str:
 
 
 def _loaded_stud(reader: Reader, face: str, at_m: float, weight_kg: float) -> str:
-    where = fill("The stud at {at_m:length} of the {face}", reader, at_m=at_m, face=face)
+    where = fill("The stud at {at_m:length} of the {face:face}", reader, at_m=at_m, face=face)
     return f"{where} carries about {_weight(weight_kg)}. No load is approved here."
 
 
@@ -63,7 +63,7 @@ register(
         PlanCaution.UNDER_SPRINKLER: "It is less than {least_m:size} below the {thing}.",
         PlanCaution.HEAVY_PIECE: _heavy_piece,
         PlanCaution.HEAVY_WALL: (
-            f"Everything on the {{face}} weighs {{weight_kg_per_m2:.0f}} kg per m²: {ENGINEER}"
+            f"Everything on the {{face:face}} weighs {{weight_kg_per_m2:.0f}} kg per m²: {ENGINEER}"
         ),
         PlanCaution.LOADED_STUD: _loaded_stud,
         PlanCaution.OVERHEAD_GRID: (

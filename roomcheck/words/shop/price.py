@@ -33,7 +33,8 @@ register(
 register(
     {
         Assumption.FRAMING_UNKNOWN: (
-            "Framing of the {face} was not found on the visit; fixings there are priced as usual."
+            "Framing of the {face:face} was not found on the visit; fixings there are priced as "
+            "usual."
         ),
         Assumption.OTHER_FIXING: (
             "Some pieces need another fixing than drawn; that is settled, and priced, before work "

@@ -10,16 +10,10 @@ from roomcheck.judge import Finding, FindingKind, LimitSource
 from roomcheck.standards.iec_60268_16_2020 import rating
 from roomcheck.units import band_name
 from roomcheck.words.numbers import beside, limit_text
+from roomcheck.words.places import surface, tape
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import Saying, in_words, joined, register, sentence, sentences
-from roomcheck.words.verdicts.phrases import (
-    about,
-    band_names,
-    give_or_take,
-    surface,
-    times_as_long,
-    way,
-)
+from roomcheck.words.verdicts.phrases import band_names, give_or_take, times_as_long, way
 from roomcheck.words.visit.analysis import order_name
 
 
@@ -178,7 +172,7 @@ def _boundary_notice(reader: Reader, **v: Any) -> str:
 def _boundary_numbers(reader: Reader, **v: Any) -> str:
     stands = joined(
         [
-            f"{about(distance_m, reader)} from the {surface(name, kind)}"
+            f"{tape(distance_m, reader)} from the {surface(name, kind)}"
             for name, kind, distance_m in v["surfaces"]
         ]
     )
@@ -248,7 +242,7 @@ def _hollow_notice(reader: Reader, **v: Any) -> str:
 
 
 def _object_numbers(reader: Reader, **v: Any) -> str:
-    return _arrival(reader, v, f": {about(v['detour_m'], reader)} of detour")
+    return _arrival(reader, v, f": {tape(v['detour_m'], reader)} of detour")
 
 
 def _slap_title(reader: Reader, **v: Any) -> str:
@@ -294,7 +288,7 @@ def _flutter_notice(reader: Reader, **v: Any) -> str:
 
 def _flutter_numbers(reader: Reader, **v: Any) -> str:
     return (
-        f"A beat every {1000 * v['period_s']:.1f} ms: {about(v['apart_m'], reader)} between the "
+        f"A beat every {1000 * v['period_s']:.1f} ms: {tape(v['apart_m'], reader)} between the "
         f"faces. {v['repeats']} repeats stand {v['stands_out_db']:.0f} dB above the decay around "
         f"them and fall by {v['fall_db']:.1f} dB each; heard in {v['heard_in']} of {v['pairs']} "
         "pairs."

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from roomcheck.job import place_text, tape
 from roomcheck.units import band_name
 from roomcheck.words.numbers import expanded
+from roomcheck.words.places import place_text
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import joined
 
@@ -39,23 +39,9 @@ def people(count: int) -> str:
     return {0: "nobody", 1: "one person"}.get(count, f"{count} people")
 
 
-def surface(name: str, kind: str) -> str:
-    """Name a face as one speaks of it.
-
-    >>> surface("west", "wall"), surface("ceiling", "ceiling"), surface("glass wall", "wall")
-    ('west wall', 'ceiling', 'glass wall')
-    """
-    return f"{name} wall" if kind == "wall" and "wall" not in name else name
-
-
-def about(length_m: float, reader: Reader) -> str:
-    """Return a length to the inch or the centimetre."""
-    return tape(length_m, reader.units)
-
-
 def way(places: Sequence[Any], reader: Reader) -> str:
     """Return where sound met one face, or several in order."""
-    return "; then ".join(place_text(place, reader.units) for place in places)
+    return "; then ".join(place_text(place, reader) for place in places)
 
 
 def times_as_long(ratio: float) -> str:

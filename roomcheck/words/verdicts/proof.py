@@ -17,9 +17,10 @@ from roomcheck.verify import (
     MeanChange,
     Verification,
 )
+from roomcheck.words.places import tape
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import joined, register, sentences
-from roomcheck.words.verdicts.phrases import about, band_names, people
+from roomcheck.words.verdicts.phrases import band_names, people
 
 register(
     {
@@ -189,7 +190,7 @@ register(
         Difference.ONLY_AFTER: lambda reader, pairs: f"Measured after only: {_pairs_named(pairs)}.",
         Difference.NO_COMMON_PAIR: "No pair of positions was measured both times.",
         Difference.MOVED: lambda reader, position, distance_m: (
-            f"Position: {position} stood {about(distance_m, reader)} from where it stood before."
+            f"Position: {position} stood {tape(distance_m, reader)} from where it stood before."
         ),
         Difference.CONDITIONS_UNKNOWN: (
             'The job says nothing of the conditions of the visit "{visit}".'

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from roomcheck.analyse import CandidateImage, Reflection
-from roomcheck.job import Job, spot
+from roomcheck.job import Job, place_of
+from roomcheck.words.places import place_text
 
 NO_WALL = "no wall explains this"
 
@@ -27,5 +28,5 @@ def _off(cause: CandidateImage) -> str:
 def _place(job: Job, cause: CandidateImage) -> str:
     """Where sound met the face, or the first of two."""
     meeting = cause.meetings[0]
-    place = spot(job.room, meeting.face, meeting.u_m, meeting.v_m, job.units)
+    place = place_text(place_of(job.room, meeting.face, meeting.u_m, meeting.v_m), job)
     return place if cause.order == 1 else f"{' then '.join(cause.faces)}; first {place}"

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from roomcheck.job import place_text
 from roomcheck.judge import Certainty, Remedy
 from roomcheck.words.numbers import area, length
+from roomcheck.words.places import place_text, tape
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import joined, register
-from roomcheck.words.verdicts.phrases import about, axes_of
+from roomcheck.words.verdicts.phrases import axes_of
 from roomcheck.words.visit.analysis import order_name
 
 Order = tuple[int, int, int]
@@ -56,7 +56,7 @@ def _out_of_range(reader: Reader, source: str, near_m: float, far_m: float) -> s
 
 def _move_seat(reader: Reader, wall: str, distance_m: float) -> str:
     return (
-        f"Free: move the seat {about(distance_m, reader)} towards the {wall} wall: there the "
+        f"Free: move the seat {tape(distance_m, reader)} towards the {wall} wall: there the "
         "standing waves of this room do not cancel that note."
     )
 
@@ -157,11 +157,11 @@ register(
             "Free: turn the loudspeaker away from that wall, or move it along the wall."
         ),
         Remedy.RUG: lambda reader, place: (
-            f"A thick rug on the {place_text(place, reader.units)}; it takes the treble, not the "
+            f"A thick rug on the {place_text(place, reader)}; it takes the treble, not the "
             "low middle."
         ),
         Remedy.ABSORBER_UNDER_CEILING: lambda reader, place: (
-            f"An absorber under the {place_text(place, reader.units)}, {_inches(4, reader)} deep "
+            f"An absorber under the {place_text(place, reader)}, {_inches(4, reader)} deep "
             f"or {_inches(2, reader)} with air above."
         ),
         Remedy.CURTAIN_BEFORE: (
@@ -169,7 +169,7 @@ register(
         ),
         Remedy.ABSORBER_AT: lambda reader, place: (
             f"An absorber {_inches(4, reader)} deep with its middle at "
-            f"{place_text(place, reader.units)}, {_a_foot(reader)} to both sides of it: heads move."
+            f"{place_text(place, reader)}, {_a_foot(reader)} to both sides of it: heads move."
         ),
         Remedy.TWO_INCHES_TOO_THIN: lambda reader: (
             f"{_inches(2, reader)} on the wall does not reach down to the low middle."

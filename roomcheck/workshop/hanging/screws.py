@@ -73,21 +73,6 @@ def shear_per_screw_n(
     return min(modes) / reduction * N_PER_LBF
 
 
-def withdrawal_n_per_m(screw: str, gravity: float = 0.42) -> float:
-    r"""Reference withdrawal strength from side grain, per length of thread.
-
-    Returns
-    -------
-    float
-        :math:`W = 2850\,G^2 D` pounds per inch, as newtons per metre: a planning number. [N/m]
-
-    References
-    ----------
-    National Design Specification for Wood Construction, as quoted in stored trade texts.
-    """
-    return 2850 * gravity**2 * SCREWS[screw][0] * N_PER_LBF / M_PER_IN
-
-
 def into_wood_m(screw_m: float, cleat_m: float, sheathing_m: float) -> float:
     """What of a screw reaches the framing. [m]
 

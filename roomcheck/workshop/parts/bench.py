@@ -68,8 +68,8 @@ def mitred_lengths(
 def finish_l(area_m2: float, end_grain_m2: float, practice: ShopPractice) -> float:
     """Finish for all coats; end grain drinks more. [l]
 
-    >>> from roomcheck.job.model.practice import Practice
-    >>> round(finish_l(24 * 0.3048**2, 0.0, Practice()) / 0.473176, 2)
+    >>> from roomcheck.job.model.practice import ShopPractice
+    >>> round(finish_l(24 * 0.3048**2, 0.0, ShopPractice()) / 0.473176, 2)
     0.96
     """
     drinks = area_m2 + (practice.end_grain - 1) * end_grain_m2

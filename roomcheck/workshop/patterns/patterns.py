@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import gcd, isqrt
 
 import numpy as np
@@ -19,67 +19,9 @@ from roomcheck.materials import (
     quarter_wave_hz,
 )
 from roomcheck.workshop.kinds import Pattern
-from roomcheck.workshop.patterns.blocks import (
-    BlockArray,
-    checked_count,
-    checked_steps,
-    drawn_array,
-    whole_cells,
-)
+from roomcheck.workshop.patterns.blocks import BlockArray, checked_count, checked_steps, drawn_array
 
 BANDS_HZ = (500.0, 1000.0, 2000.0, 4000.0)
-
-
-def number_blocks(
-    width_m: float,
-    height_m: float,
-    cell_m: float,
-    steps_m: tuple[float, ...],
-    prime: int | None = None,
-    fold: tuple[int, int] | None = None,
-    root: int | None = None,
-    kind: PatternName = "quadratic residues",
-) -> BlockArray:
-    """A block panel whose heights follow a number pattern, repeated over the panel.
-
-    Parameters
-    ----------
-    width_m, height_m, cell_m : float
-        As for a drawn panel. [m]
-    steps_m : tuple of float
-        Heights that the shop cuts. Of K heights, number s of a pattern by the prime N takes the
-        place int(s K / N) in their order: as many phases as there are heights, each for an equal
-        share of the pattern's numbers.
-    prime : int or None
-        None: the least whose pattern covers the panel without repeating.
-    fold : (rows, columns) or None
-        Primitive root sequence, folded by the Chinese remainder theorem into so many rows and
-        columns, whose product is prime - 1; None takes the least fold that covers the panel, or the
-        squarest one of the prime.
-    root : int or None
-        A primitive root; None takes the smallest.
-    kind : "quadratic residues" or "primitive root"
-        A fold makes it the latter.
-
-    Raises
-    ------
-    PanelError
-        As for a drawn panel.
-    ValueError
-        Not an odd prime, a fold that does not fit it, or no primitive root.
-
-    Examples
-    --------
-    >>> panel = number_blocks(0.7, 0.7, 0.1, (0, 0.02, 0.04, 0.06, 0.08, 0.10, 0.12), 7)
-    >>> panel.rows[0]
-    (0, 0.02, 0.08, 0.04, 0.04, 0.08, 0.02)
-    """
-    columns, spare_width = whole_cells("width_m", width_m, cell_m)
-    lines, spare_height = whole_cells("height_m", height_m, cell_m)
-    named: PatternName = kind if fold is None else "primitive root"
-    pattern = NumberPattern(name=named, prime=prime)
-    array = number_array(columns, lines, cell_m, steps_m, pattern, fold, root)
-    return replace(array, spare_width_m=spare_width, spare_height_m=spare_height)
 
 
 def number_array(
@@ -91,7 +33,40 @@ def number_array(
     fold: tuple[int, int] | None = None,
     root: int | None = None,
 ) -> BlockArray:
-    """`number_blocks` for so many columns and rows."""
+    """Lay a number pattern over so many columns and rows of blocks, repeated where it is smaller.
+
+    Parameters
+    ----------
+    columns, lines : int
+    cell_m : float
+        [m]
+    steps_m : tuple of float
+        Heights that the shop cuts. Of K heights, number s of a pattern by the prime N takes the
+        place int(s K / N) in their order: as many phases as there are heights, each for an equal
+        share of the pattern's numbers. [m]
+    pattern : NumberPattern
+        Without a prime the least whose pattern covers the panel.
+    fold : (rows, columns) or None
+        Primitive root sequence, folded by the Chinese remainder theorem into so many rows and
+        columns, whose product is prime - 1; None takes the least fold that covers the panel, or the
+        squarest one of the prime.
+    root : int or None
+        A primitive root; None takes the smallest.
+
+    Raises
+    ------
+    PanelError
+        As for a drawn panel.
+    ValueError
+        Not an odd prime, a fold that does not fit it, or no primitive root.
+
+    Examples
+    --------
+    >>> steps_m = (0, 0.02, 0.04, 0.06, 0.08, 0.10, 0.12)
+    >>> residues = NumberPattern(name="quadratic residues", prime=7)
+    >>> number_array(7, 7, 0.1, steps_m, residues).rows[0]
+    (0, 0.02, 0.08, 0.04, 0.04, 0.08, 0.02)
+    """
     steps = checked_steps(steps_m)
     checked_count(columns, lines)
     prime = pattern.prime

@@ -1,0 +1,1 @@
+"""Several files of a folder as one step, and one writer at a time."""

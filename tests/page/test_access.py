@@ -1,0 +1,65 @@
+"""For everyone: axe-core finds nothing on any page, and nothing runs off a narrow screen."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+from roomcheck.job import Edit, edit_job, new_job
+
+from .conftest import opened
+
+AXE = os.environ.get("AXE_CORE", "")
+"""The path of axe.min.js, as npm has it in the package axe-core."""
+
+
+@pytest.fixture(scope="module")
+def jobs(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("jobs")
+    new_job(
+        folder / "room-a",
+        length="14 ft",
+        width="12 ft",
+        height="8 ft",
+        use="meeting room",
+        client="Client A",
+        title="Meeting room",
+    )
+    edits = [
+        Edit(("source",), {"name": "S1", "x": "4 ft", "y": "4 ft", "z": "4 ft"}),
+        Edit(("microphone",), {"name": "P1", "x": "9 ft", "y": "8 ft", "z": "4 ft"}),
+    ]
+    edit_job(folder / "room-a", edits)
+    return folder
+
+
+PAGES = ("/", "/job/room-a/room", "/job/room-a/visit", "/job/room-a/findings", "/job/nothing/room")
+
+
+def test_axe_finds_nothing_and_nothing_runs_off_the_screen(jobs, chromium, window):
+    if not Path(AXE).is_file():
+        pytest.skip("AXE_CORE does not name axe.min.js")
+    with opened(jobs) as server:
+        window.goto(server.address)
+        for page in PAGES:
+            window.goto(server.root + page)
+            for details in window.locator("details").all():
+                details.evaluate("one => { one.open = true; }")
+            # Chromium's own world for tests: the page's policy does not stand in its way.
+            client = window.context.new_cdp_session(window)
+            client.send("Runtime.evaluate", {"expression": Path(AXE).read_text("utf-8")})
+            answer = client.send(
+                "Runtime.evaluate",
+                {
+                    "expression": "axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21aa', "
+                    "'wcag22aa', 'best-practice']}).then(r => JSON.stringify(r.violations.map("
+                    "v => [v.id, v.nodes.slice(0, 3).map(n => n.html.slice(0, 160))])))",
+                    "awaitPromise": True,
+                    "returnByValue": True,
+                },
+            )
+            assert answer["result"]["value"] == "[]", page
+            wide = window.evaluate("document.documentElement.scrollWidth - innerWidth")
+            assert wide <= 0, page

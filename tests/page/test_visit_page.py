@@ -1,0 +1,130 @@
+"""A visit through the page: played and recorded through PortAudio in a made-up room, judged, and
+what is wrong shown."""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from roomcheck.analyse import decays
+from roomcheck.chain import open_job
+from roomcheck.job import Edit, edit_job, load_job, new_job
+from roomcheck.measure import ImpulseResponse
+from roomcheck.measure.files.played import Played, facts_of, write_toml
+
+from ..measure.conftest import make_room, make_take
+from ..measure.virtual_card import VirtualCard, missing
+from .conftest import opened, until
+
+ROOM = np.concatenate([np.zeros(340), make_room(0.6, seed=5)])
+PLACES = {"S1": ("1.0 m", "0.9 m", "1.5 m"), "P1": ("3.1 m", "2.3 m", "1.2 m")}
+
+
+def made_job(folder: Path) -> Path:
+    new_job(
+        folder,
+        length="4.4 m",
+        width="3.6 m",
+        height="2.6 m",
+        use="podcast room",
+        client="Client A",
+        title="Podcast room",
+    )
+    for name, place in PLACES.items():
+        kind = "source" if name.startswith("S") else "microphone"
+        edit_job(folder, [Edit((kind,), {"name": name, **dict(zip("xyz", place, strict=True))})])
+    return folder
+
+
+@pytest.fixture(scope="module")
+def card():
+    if missing():
+        pytest.skip(missing())
+    with tempfile.TemporaryDirectory(prefix="rc-") as folder:
+        card = VirtualCard(Path(folder))
+        try:
+            card.start()
+            card.be_room(ROOM)
+            yield card
+        finally:
+            card.stop()
+
+
+def test_a_take_is_recorded_judged_and_shown(card, tmp_path, window):
+    folder = made_job(tmp_path / "room-a")
+    with opened(folder, card.environment) as server:
+        window.goto(server.address)
+        window.goto(f"{server.root}/job/room-a/visit")
+        assert "0 of 1" in window.inner_text("main .lead")
+        window.get_by_label("temperature").fill("21 C")
+        window.get_by_label("humidity").fill("45")
+        window.get_by_role("button", name="Save the conditions").click()
+        until(window, "document.querySelector('#c-humidity').value === '45 %'")
+        window.get_by_label("seconds to step back").fill("0")
+        window.get_by_role("button", name="Record S1 to P1").click()
+        until(window, "document.querySelector('#recorder .said') !== null", 600)
+        until(window, "document.querySelector('[data-part=takes] .good') !== null", 600)
+        assert "S1 to P1: keep." in window.inner_text("#recorder")
+        window.goto(f"{server.root}/job/room-a/findings")
+        window.wait_for_selector(".verdict", timeout=120_000)
+        shown = window.inner_text(".verdict")
+        assert "s" in shown
+    job = load_job(folder)
+    assert job.visit("before").temperature_c == pytest.approx(21)
+    # The room's own response, analysed without sound card, sweep and page.
+    own = decays(ImpulseResponse(samples=ROOM, rate_hz=48_000))
+    mid = [band.t20_s for band in own if band.band_hz in (500, 1000)]
+    assert open_job(folder).before.mid_s == pytest.approx(sum(mid) / 2, rel=0.02)
+    takes = sorted(path.name for path in (folder / "takes" / "before").glob("*.wav"))
+    assert len(takes) == 1
+
+
+def test_stop_ends_the_sound_and_keeps_nothing(card, tmp_path, window):
+    folder = made_job(tmp_path / "room-a")
+    with opened(folder, card.environment) as server:
+        window.goto(server.address)
+        window.goto(f"{server.root}/job/room-a/visit")
+        window.get_by_label("seconds to step back").fill("0")
+        window.get_by_role("button", name="Record S1 to P1").click()
+        window.get_by_role("button", name="Stop").click()
+        window.get_by_role("button", name="Stop").wait_for(state="detached", timeout=60_000)
+        assert "was stopped" in window.inner_text("#recorder")
+    assert not list((folder / "takes").glob("*/*.wav"))
+
+
+def test_a_recording_is_brought_in_and_a_wrong_file_is_refused(tmp_path, window, sweep, room):
+    import soundfile as sf
+
+    folder = made_job(tmp_path / "room-a")
+    good, other = tmp_path / "REC 001.wav", tmp_path / "notes.wav"
+    sf.write(good, make_take(sweep, room), sweep.rate_hz)
+    other.write_text("no sound", "utf-8")
+    (tmp_path / "sweep.toml").write_bytes(write_toml(facts_of(Played(sweep=sweep))).encode())
+    with opened(folder) as server:
+        window.goto(server.address)
+        window.goto(f"{server.root}/job/room-a/visit")
+        window.locator("#recording").set_input_files(other)
+        window.get_by_role("button", name="Bring it in").click()
+        until(window, "document.querySelector('#note').textContent.includes('notes.wav')")
+        assert not list((folder / "takes").glob("*/*.toml"))
+        window.locator("#recording").set_input_files(good)
+        window.locator("#sweep").set_input_files(tmp_path / "sweep.toml")
+        window.get_by_role("button", name="Bring it in").click()
+        until(window, "document.querySelector('[data-part=takes] .good') !== null", 600)
+    (take,) = (folder / "takes" / "before").glob("*.wav")
+    assert take.read_bytes() == good.read_bytes()
+
+
+@pytest.fixture(scope="module")
+def sweep():
+    from roomcheck.measure import Sweep
+
+    return Sweep(low_hz=40, high_hz=20_000, seconds=6, rate_hz=48_000)
+
+
+@pytest.fixture(scope="module")
+def room():
+    return make_room()

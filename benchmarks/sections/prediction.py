@@ -15,6 +15,7 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from ranges import (
+    BANDS_HZ,
     MATERIALS,
     UNSEEN,
     Share,

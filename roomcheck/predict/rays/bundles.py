@@ -27,9 +27,9 @@ from roomcheck.predict.rays.transport import renewed
 Real = NDArray[np.float64]
 Whole = NDArray[np.intp]
 
-_RAYS = 96
+_RAYS = 160
 """From each region."""
-_FROM_SOURCES = 16
+_FROM_SOURCES = 10
 """The sources together send out so many times as many: where little is scattered, few directions
 carry all that is left."""
 _STEPS_PER_PATH = 2.5
@@ -267,26 +267,18 @@ def _from_region(
         return place
 
     spread = enough(inside)
-    flat, rise, weights = lambert(spread)
+    flat, rise = lambert(spread)
     way = np.empty((len(spread), 3))
     way[:, axis] = rise if side == 0 else -rise
     way[:, j], way[:, k] = flat[:, 0], flat[:, 1]
-    return _on_face(spread), way, weights
+    return _on_face(spread), way, np.ones(len(way))
 
 
-def lambert(spread: Real) -> tuple[Real, Real, Real]:
-    """Directions from the last two columns of the even set, along the face and off it, weighted so
-    that they follow Lambert's cosine: half of them about the normal, half about the face's own two
-    axes."""
-    share, turn = spread[:, 2], spread[:, 3]
-    upright = share < 0.5
-    pole, across = np.divmod(8 * np.maximum(share - 0.5, 0.0), 1.0)
-    ways = _about(np.where(upright, 2 * share, across), turn)
-    lying = _turned(ways, (pole // 2).astype(np.intp)) * np.where(pole % 2 == 0, 1, -1)[:, None]
-    ways = np.where(upright[:, None], ways, lying)
-    ways[:, 2] = np.abs(ways[:, 2])
-    crowd = _crowd(ways) @ np.array([0.25, 0.25, 0.5])
-    return ways[:, :2], ways[:, 2], 2 * ways[:, 2] / crowd
+def lambert(spread: Real) -> tuple[Real, Real]:
+    """Directions after Lambert's cosine from the last two columns of the even set: along the face,
+    and off it."""
+    rise, turn = np.sqrt(spread[:, 2]), 2 * np.pi * spread[:, 3]
+    return np.sqrt(1 - rise**2)[:, None] * np.stack([np.cos(turn), np.sin(turn)], axis=1), rise
 
 
 def enough(inside: Callable[[Real], NDArray[np.bool_]]) -> Real:

@@ -151,9 +151,9 @@ def _from_region(m: FaceMap, row: int) -> Fan:
         )
 
     spread = enough(inside)
-    flat, rise, weights = lambert(spread)
+    flat, rise = lambert(spread)
     way = flat[:, :1] * u_axis + flat[:, 1:] * v_axis + rise[:, None] * normal
-    return on_face(spread), way, weights
+    return on_face(spread), way, np.ones(len(way))
 
 
 def within(outline: Real, points: Real) -> NDArray[np.bool_]:

@@ -26,7 +26,7 @@ Real = NDArray[np.float64]
 
 CHANCE = 0.004
 """How often a room that was typed rightly is called unexplained. [1]"""
-ODD_Z = 1.5
+ODD_Z = 2.5
 """Standard deviations from which an octave of such a room counts among those that are off."""
 ODDS = 10.0
 """Times that a cause is likelier than all others together before it alone is named. [1]"""

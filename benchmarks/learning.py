@@ -75,9 +75,7 @@ def first_panel(job: Job) -> Placement:
 def panel_factor(job: Job, shop_z: float, rng: Any, factor: float | None) -> Any:
     """What the panels of this job really absorb, over what is computed, (bands,). [1]"""
     absorption = piece_absorption(job.shop.piece("panel"))
-    sd = np.array(
-        [(absorption.uncertainty_at(b) or 0) / (absorption.at(b) or 1) for b in BANDS_HZ]
-    )
+    sd = np.array([(absorption.uncertainty_at(b) or 0) / (absorption.at(b) or 1) for b in BANDS_HZ])
     shop = np.log(factor) if factor else np.sqrt(SHARED) * sd * shop_z
     return np.exp(shop + np.sqrt(1 - SHARED) * sd * rng.standard_normal())
 
@@ -92,9 +90,7 @@ def traced(job: Job, pieces: tuple[Placement, ...], factor: Any, rng: Any) -> tu
             alphas[lining.absorption.key] = ranges.true_values(lining.absorption, rng)
     error = MODEL_SD * rng.standard_normal(len(BANDS_HZ)) * np.sqrt(1 - MODEL_SHARED)
     found = [formula(lined, alphas, job) * np.exp(error) for lined in (now, then)]
-    u = np.array(
-        [relative_scatter(b, T, 3) for b, T in zip(BANDS_HZ, found[0], strict=True)]
-    )
+    u = np.array([relative_scatter(b, T, 3) for b, T in zip(BANDS_HZ, found[0], strict=True)])
     heard = [T * (1 + u * rng.standard_normal(len(u))) for T in found]
     transition = 2000 * np.sqrt(float(heard[0][1:3].mean()) / job.room.volume_m3)
     places = tuple(

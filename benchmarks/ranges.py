@@ -238,9 +238,7 @@ def true_rooms(
     keys = dict.fromkeys(key for _, key in job.materials)
     alphas = {key: true_values(absorption_of(key), rng) for key in keys}
     panel = true_values(piece_absorption(job.shop.piece("panel")), rng)
-    bare = tuple(
-        Cover(face=face, place=None, alpha=alphas[key]) for face, key in job.materials
-    )
+    bare = tuple(Cover(face=face, place=None, alpha=alphas[key]) for face, key in job.materials)
     hung = tuple(Cover(face=p.face, place=p.place, alpha=panel) for p in pieces)
     count = int(sum(f.amount for f in job.furnishings))
     air = conditions_of(job, "before", BANDS_HZ)

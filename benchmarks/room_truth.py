@@ -136,9 +136,7 @@ def _pass(
         through = np.flatnonzero(end > start)
         length = (end - start)[through]
         at = (start + end)[through] / 2
-        step = np.minimum(
-            ((clock[through] + at / speed_m_s) / STEP_S).astype(int), len(curve) - 1
-        )
+        step = np.minimum(((clock[through] + at / speed_m_s) / STEP_S).astype(int), len(curve) - 1)
         there = energy[through] * np.exp(-np.outer(at, lost_in_air)) * length[:, None]
         np.add.at(curve, step, there)
 

@@ -9,8 +9,9 @@ A region is one material on one face. From each region a bundle of rays leaves a
 each source one in all directions; a ray is a straight line through mirrored rooms, so all its hits
 are known at once. Rays and places are a fixed low-discrepancy set: nothing is random.
 
-Where little is scattered, what is left after a while runs nearly along one axis of the room, between
-two bare faces. So directions lie denser towards the axes, each ray weighted down by as much.
+Where little is scattered, what is left after a while runs nearly along one axis of the room,
+between two bare faces. So the sources' rays lie denser towards the axes, each weighted down by as
+much.
 """
 
 from __future__ import annotations
@@ -227,12 +228,15 @@ def even_ways(sources: Real) -> Fan:
     ways = _turned(ways, (pole // 2).astype(np.intp))
     # Density by solid angle: each way lies in the half space of three of the poles.
     weights = 3 / _crowd(ways).sum(axis=1)
-    return np.repeat(sources, each, axis=0), np.tile(ways, (len(sources), 1)), np.tile(weights, len(sources))
+    return (
+        np.repeat(sources, each, axis=0),
+        np.tile(ways, (len(sources), 1)),
+        np.tile(weights, len(sources)),
+    )
 
 
 def _about(across: Real, turn: Real) -> Real:
-    """Unit vectors about the last axis, 1 less their cosine being the square of `across`. (rays, 3)
-    """
+    """Unit vectors about the last axis, (rays, 3), 1 less their cosine being `across` squared."""
     rise = 1 - across**2
     flat = np.sqrt(1 - rise**2)
     angle = 2 * np.pi * turn

@@ -184,9 +184,7 @@ class Scene:
             per_material = (self.shares * self.areas_m2[..., None]).sum(axis=(0, 1))
             per_material[self.floor_row] -= self.floor_m2
             all_alphas = self._with_floor(alphas)
-            excess = float(
-                np.append(per_material, self.floor_m2) @ np.maximum(all_alphas - 1, 0.0)
-            )
+            excess = float(np.append(per_material, self.floor_m2) @ np.maximum(all_alphas - 1, 0.0))
             rows, times = self.bundles.region_rows, self.bundles.times_s
             mirrored, scattered = self.bundles.energy(np.minimum(all_alphas, 1.0)[rows], s[rows])
         everywhere = excess + (1 - ON_FLOOR) * float(self.loose @ alphas)

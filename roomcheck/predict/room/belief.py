@@ -116,7 +116,7 @@ class Mixture:
     def counts(self, count: int) -> NDArray[np.intp]:
         """How many of so many draws each part gets, (parts,)."""
         edges = np.rint(count * np.concatenate([[0.0], np.cumsum(self.weights)])).astype(np.intp)
-        return np.diff(edges)
+        return np.asarray(np.diff(edges), dtype=np.intp)
 
 
 def weighed(

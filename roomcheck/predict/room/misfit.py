@@ -155,7 +155,10 @@ def _gains(evidence: Evidence, change_m2: Real) -> Real:
     """Log of how much likelier so much more or less absorption makes the measurement, (variants,);
     minus infinity where it cannot be. [1]"""
     A = np.sum(
-        [n * _values(a, evidence) for a, n in zip(evidence.absorptions, evidence.amounts, strict=True)],
+        [
+            n * _values(a, evidence)
+            for a, n in zip(evidence.absorptions, evidence.amounts, strict=True)
+        ],
         axis=0,
     )
     with np.errstate(invalid="ignore", divide="ignore"):

@@ -92,9 +92,7 @@ _REFUSED = {
 def _barred(job: Job, piece: StockPiece, face: Face, place: Rectangle) -> str:
     """Why nobody may hang it there, whatever it costs; "" where nothing is against it."""
     thing = next((z for z in job.keep_clear if _on(z.zone, z.face, face, place)), None)
-    patch = next(
-        (p for p in job.patches if p.opening and _on(p.place, p.face, face, place)), None
-    )
+    patch = next((p for p in job.patches if p.opening and _on(p.place, p.face, face, place)), None)
     if thing is not None:
         return f"the {thing.kind} {thing.name!r} must stay free"
     if patch is not None:

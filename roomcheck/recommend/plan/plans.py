@@ -176,9 +176,7 @@ def _dominates(other: Plan, plan: Plan, order: Sequence[Plan]) -> bool:
 def _worth(plan: Plan) -> tuple[float, float, int, int]:
     """Price, chance, reflections left and diffusers, each the more the better."""
     left = sum(miss.kind == Shortfall.REFLECTION_UNCOVERED for miss in plan.shortfalls)
-    scattering = sum(
-        why.kind == WhyHere.SCATTERS for piece in plan.pieces for why in piece.reasons
-    )
+    scattering = sum(why.kind == WhyHere.SCATTERS for piece in plan.pieces for why in piece.reasons)
     return -float(plan.price or 0), round(plan.chance or 0.0, 2), -left, scattering
 
 
@@ -271,7 +269,7 @@ def _pressed(site: Site, tried: Sequence[Settled]) -> float:
     little = [each.press for each in tried if each.chance < sure]
     much = [each.press for each in tried if each.chance >= sure]
     if little and much and max(little) < min(much):
-        return (max(little) * min(much)) ** 0.5
+        return float((max(little) * min(much)) ** 0.5)
     normal = NormalDist()
     found = normal.inv_cdf(min(max(settled.chance, 0.55), 0.995))
     by = normal.inv_cdf(sure + SURER / 3) / found
@@ -285,7 +283,7 @@ def trimmed(site: Site, settled: Settled) -> Settled:
     predicted once; where that disagrees the plan stays as it was.
     """
     sure = site.job.sure_pct / 100
-    left = [i for i in settled.choice.chosen]
+    left = list(settled.choice.chosen)
     if settled.chance < sure or not left:
         return settled
     whole = site.added_m2(left)

@@ -33,6 +33,16 @@ class PromisedBand:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DecidedBy:
+    """What so many pairs decide at the re-measurement."""
+
+    pairs: int
+    """Source-microphone pairs."""
+    kept_pct: float
+    """How often a promise that is true is called kept; else it stays undecided [%]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Tighter:
     """What a tolerance of the promised mean asks of the measurements."""
 
@@ -64,6 +74,13 @@ class Promise:
     """Of the mean, to the wider side of the likely value [%]."""
     tighter: tuple[Tighter, ...] = ()
     """What a tighter tolerance would need."""
+    true_pct: float | None = None
+    """How likely all promised values together are true, with pieces as they are believed; None in
+    promises signed before it was worked out [%]."""
+    decided: tuple[DecidedBy, ...] = ()
+    """How often a true promise is called kept, by the number of pairs it is measured at."""
+    beyond_target_hz: tuple[float, ...] = ()
+    """Octaves whose promised interval reaches outside the target; 0 for the mean [Hz]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

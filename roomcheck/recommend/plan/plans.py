@@ -607,6 +607,7 @@ def plan_of(
         replace(piece, reasons=explain.reasons(site, piece, candidate))
         for piece, candidate in placed
     )
+    bare = tuple(piece for piece, _ in placements(settled.chosen, site.job))
     reaches = explain.reaches(site, settled.prediction, settled.chance)
     misses = explain.shortfalls(site, settled.prediction, settled.chosen, reaches=reaches)
     by_gain = gains(site, [(piece.name, candidate) for piece, candidate in placed], settled.fit)
@@ -615,7 +616,7 @@ def plan_of(
         kind=kind,
         pieces=named,
         prediction=settled.prediction,
-        promise=promise(site.job, site.analysis, settled.prediction),
+        promise=promise(site.job, site.analysis, settled.prediction, site.draws_s(bare)),
         reaches_target=reaches,
         chance=settled.chance,
         shortfalls=(*misses, *_uncovered(site, named)),

@@ -222,6 +222,10 @@ class Site:
         """The room with these pieces hung, formulas and image sources; each asked once."""
         return self._foreseen(pieces)[0]
 
+    def draws_s(self, pieces: tuple[Placement, ...]) -> Real:
+        """(draws, bands): what possible rooms would measure with these pieces hung [s]."""
+        return self._foreseen(pieces)[1]
+
     def _foreseen(self, pieces: tuple[Placement, ...]) -> tuple[Prediction, Real]:
         if pieces not in self._predicted:
             self._predicted[pieces] = foreseen(self.job, pieces, self._calibrated)

@@ -393,6 +393,27 @@ def tolerance(promise: Promise) -> str:
     return f"±{tolerance_pct} % for the mean, with {promise.positions} pairs{grade}."
 
 
+def promise_odds(promise: Promise) -> tuple[str, ...]:
+    """Say how likely a promise is true, how likely so many pairs decide it, and where it reaches
+    outside the target; nothing where it was not worked out."""
+    lines = []
+    if promise.true_pct is not None:
+        lines.append(
+            f"All promised values together are true with {_likelihood(promise.true_pct)} "
+            "likelihood, with pieces as they are believed."
+        )
+    if promise.decided:
+        each = [f"with {by.pairs} pairs {by.kept_pct:.0f} %" for by in promise.decided]
+        lines.append(
+            f"A true promise is called kept at the second measurement {joined(each)} of the time; "
+            "else it stays undecided until more pairs are measured."
+        )
+    if promise.beyond_target_hz:
+        where = [_where(hz or None) for hz in promise.beyond_target_hz]
+        lines.append(f"The promise reaches outside the target here: {joined(where)}.")
+    return tuple(lines)
+
+
 def _price_change(price_change: Decimal, currency: str) -> str:
     if abs(price_change) < 1:
         return "about the same price"

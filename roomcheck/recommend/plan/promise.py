@@ -12,12 +12,7 @@ from roomcheck.analyse import Analysis
 from roomcheck.facts import fact
 from roomcheck.job import Job
 from roomcheck.predict import Prediction
-from roomcheck.recommend.plan.promise_odds import (
-    Value,
-    decided_by,
-    stretch_for,
-    true_together,
-)
+from roomcheck.recommend.plan.promise_odds import Value, decided_by, stretch_for, true_together
 from roomcheck.recommend.reasons import Condition, TighterNeeds
 from roomcheck.recommend.results import Promise, PromisedBand, Tighter
 from roomcheck.standards import target_for
@@ -133,9 +128,7 @@ class _Row:
     high_s: float
 
 
-def _rows(
-    job: Job, analysis: Analysis | None, prediction: Prediction, pairs: int
-) -> list[_Row]:
+def _rows(job: Job, analysis: Analysis | None, prediction: Prediction, pairs: int) -> list[_Row]:
     """Every octave that the target judges and that was predicted, then the mean."""
     target = target_for(job.use, job.room.volume_m3, job.own_target)
     rows = []
@@ -170,9 +163,7 @@ def _value(row: _Row, prediction: Prediction, draws_s: NDArray[np.float64]) -> V
 
 def _printed(row: _Row, stretch: float) -> tuple[float, float]:
     """The interval as signed. [s]"""
-    low, high = (
-        row.likely_s * (end / row.likely_s) ** stretch for end in (row.low_s, row.high_s)
-    )
+    low, high = (row.likely_s * (end / row.likely_s) ** stretch for end in (row.low_s, row.high_s))
     return printable(low, high)
 
 

@@ -12,15 +12,8 @@ class RoomcheckError(Exception):
 
 
 class Mistakes(RoomcheckError):
-    """Several mistakes of one file, shown together.
-
-    Attributes
-    ----------
-    where : str
-        The file or thing that holds them.
-    items : tuple of str
-        One sentence a mistake, each with its line where there is one.
-    """
+    """Several mistakes of one file or thing, shown together: `items` holds a sentence for each,
+    with its line where there is one."""
 
     def __init__(self, where: str, items: tuple[str, ...]) -> None:
         self.where, self.items = where, items

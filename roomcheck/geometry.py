@@ -76,28 +76,21 @@ class Rectangle:
 
 @dataclass(frozen=True)
 class Face:
-    """One plane of the room.
-
-    Attributes
-    ----------
-    name : str
-        What the job calls it: "south", "ceiling", …
-    kind : "wall", "floor" or "ceiling"
-    origin : Point
-        Where u = v = 0. [m]
-    u_axis, v_axis, normal : tuple of float
-        Unit vectors along u, along v, and into the room.
-    outline : tuple of (u, v)
-        The face's corners in its own frame. [m]
-    """
+    """One plane of the room."""
 
     name: str
+    """What the job calls it: "south", "ceiling", …"""
     kind: Kind
     origin: Point
+    """Where u = v = 0 [m]."""
     u_axis: tuple[float, float, float]
+    """Unit vector along u."""
     v_axis: tuple[float, float, float]
+    """Unit vector along v."""
     normal: tuple[float, float, float]
+    """Unit vector into the room."""
     outline: tuple[tuple[float, float], ...]
+    """The face's corners in its own frame: (u, v) [m]."""
 
     @cached_property
     def area_m2(self) -> float:
@@ -153,21 +146,14 @@ class Face:
 
 @dataclass(frozen=True)
 class Room:
-    """A floor plan with a height.
-
-    Attributes
-    ----------
-    corners : tuple of (x, y)
-        Floor plan, counter-clockwise seen from above, any simple polygon. [m]
-    height_m : float
-        Floor to ceiling. [m]
-    wall_names : tuple of str
-        The wall from corner i to corner i + 1, one name a wall.
-    """
+    """A floor plan with a height."""
 
     corners: tuple[tuple[float, float], ...]
+    """Floor plan, counter-clockwise seen from above, any simple polygon: (x, y) [m]."""
     height_m: float
+    """Floor to ceiling [m]."""
     wall_names: tuple[str, ...]
+    """The wall from corner i to corner i + 1, one name a wall."""
 
     @classmethod
     def box(
@@ -298,7 +284,23 @@ def _inside(corners: tuple[tuple[float, float], ...], x: float, y: float) -> boo
 def _cross(
     a: tuple[float, float], b: tuple[float, float], c: tuple[float, float], d: tuple[float, float]
 ) -> bool:
-    def side(p: tuple[float, float], q: tuple[float, float], r: tuple[float, float]) -> float:
-        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
+    """Whether two straight pieces have a point in common; two on one line need not."""
+    c_side, d_side = _side(a, b, c), _side(a, b, d)
+    a_side, b_side = _side(c, d, a), _side(c, d, b)
+    if c_side * d_side < 0 and a_side * b_side < 0:
+        return True
+    return _on(a, b, c) or _on(a, b, d) or _on(c, d, a) or _on(c, d, b)
 
-    return side(a, b, c) * side(a, b, d) <= 0 and side(c, d, a) * side(c, d, b) <= 0
+
+def _side(p: tuple[float, float], q: tuple[float, float], r: tuple[float, float]) -> float:
+    """Above 0 where r lies left of the way from p to q, 0 on its line. [m2]"""
+    return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
+
+
+def _on(p: tuple[float, float], q: tuple[float, float], r: tuple[float, float]) -> bool:
+    """Whether r lies on the straight piece from p to q, its ends included."""
+    length = float(np.hypot(q[0] - p[0], q[1] - p[1]))
+    if abs(_side(p, q, r)) > 1e-9 * length:
+        return False
+    along = (r[0] - p[0]) * (q[0] - p[0]) + (r[1] - p[1]) * (q[1] - p[1])
+    return bool(-1e-9 <= along <= length**2 + 1e-9)

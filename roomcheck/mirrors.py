@@ -22,20 +22,12 @@ _TINY_M = 1e-3
 
 @dataclass(frozen=True)
 class MirrorPath:
-    """One way from a source to a microphone over one face or more.
-
-    Attributes
-    ----------
-    faces : tuple of Face
-        In the order in which sound meets them.
-    points : tuple of Point
-        Where it meets each. [m]
-    length_m : float
-        [m]
-    """
+    """One way from a source to a microphone over one face or more."""
 
     faces: tuple[Face, ...]
+    """In the order in which sound meets them."""
     points: tuple[Point, ...]
+    """Where it meets each [m]."""
     length_m: float
 
     @property
@@ -82,8 +74,9 @@ def mirror_paths(
         `order` below 1.
 
     References
-    ---------- J. Borish, "Extension of the image model to arbitrary polyhedra", J. Acoust. Soc. Am.
-    75 (1984) 1827, from memory: validity, proximity and visibility of images.
+    ----------
+    J. Borish, "Extension of the image model to arbitrary polyhedra", J. Acoust. Soc. Am. 75 (1984)
+    1827, from memory: validity, proximity and visibility of images.
     """
     if order < 1:
         raise ValueError(f"order: {order}, needed 1 at least")

@@ -33,13 +33,8 @@ MOST_SHOWN = 60
 
 
 class Misfits(ValueError):
-    """Plain values that do not fit their type, all of them.
-
-    Attributes
-    ----------
-    found : tuple of (Way, str)
-        Where, and what was found there and needed.
-    """
+    """Plain values that do not fit their type, all of them: `found` says where, and what was found
+    and needed."""
 
     def __init__(self, kind: str, found: Iterable[tuple[Way, str]]) -> None:
         self.found = tuple(found)

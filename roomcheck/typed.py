@@ -53,15 +53,8 @@ _UNKNOWN_UNIT = re.compile(r"[0-9.,\s/'\"-]*([a-z°²³µ]{1,12})\.?")
 
 
 class TypedError(RoomcheckError):
-    """A text that cannot be read, or that can be read in two ways.
-
-    Attributes
-    ----------
-    text : object
-        As it was typed.
-    why : str
-        What is wrong with it, and how to write it.
-    """
+    """A text that cannot be read, or that can be read in two ways: `text` as it was typed, and
+    `why`."""
 
     what = "readable"
 

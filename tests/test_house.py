@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import os
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -312,3 +313,22 @@ def test_every_command_has_help_with_an_example(capsys):
         shown = capsys.readouterr().out
         assert f"roomcheck {name}" in shown.partition("example")[2], name
         assert "--json" in shown, name
+
+
+def test_linear_algebra_is_held_to_one_thread_before_it_is_imported():
+    script = (
+        "import os, sys; from roomcheck.cli import main\n"
+        "assert 'numpy' not in sys.modules\n"
+        "try:\n    main(['--version'])\nexcept SystemExit:\n    pass\n"
+        "print(os.environ['OPENBLAS_NUM_THREADS'], os.environ['OMP_NUM_THREADS'])"
+    )
+    own = {key: value for key, value in os.environ.items() if not key.endswith("_NUM_THREADS")}
+    for more, expected in (({}, "1 1"), ({"OMP_NUM_THREADS": "3"}, "1 3")):
+        done = subprocess.run(
+            [sys.executable, "-c", script],
+            env=own | more,
+            capture_output=True,
+            text=True,
+            check=True,
+        )
+        assert done.stdout.splitlines()[-1] == expected

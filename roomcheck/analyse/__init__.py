@@ -52,6 +52,7 @@ from roomcheck.analyse.visit.results import (
     PositionDecays,
     SourceNote,
     VisitGap,
+    without,
 )
 from roomcheck.analyse.visit.visit_complete import closing
 
@@ -113,4 +114,5 @@ __all__ = [
     "size_of",
     "speech_index",
     "student_t",
+    "without",
 ]

@@ -86,5 +86,6 @@ def case_of(chain: Chain) -> Case:
         after=chain.after,
         verdict_after=chain.verdict_after,
         verification=chain.verification,
+        by_hand=tuple(f"signed/{path.name}" for path in chain.changed_by_hand),
         responses_after=chain.after_takes,
     )

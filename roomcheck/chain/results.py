@@ -18,9 +18,11 @@ from roomcheck.job import (
     AlreadySigned,
     Job,
     Lesson,
+    has_takes,
     holding,
     load_job,
     own_shop,
+    read_changes,
     read_signed,
     signed_path,
     write_signed,
@@ -31,7 +33,7 @@ if TYPE_CHECKING:
     from roomcheck.analyse import Analysis
     from roomcheck.chain.documents import Documents
     from roomcheck.judge import Verdict
-    from roomcheck.measure import Measurement
+    from roomcheck.measure import Measurement, Visited
     from roomcheck.predict import Outlook, Prediction
     from roomcheck.quote import Agreement, Offer, Quote
     from roomcheck.recommend import Plan, Site
@@ -139,7 +141,7 @@ class Chain:
 
     def has_takes(self, visit: str) -> bool:
         """Whether anything was recorded at a visit, "before" or "after"."""
-        return any((self.job.folder / "takes" / visit).glob("*.toml"))
+        return has_takes(self.job.folder, visit)
 
     @cached_property
     def before_takes(self) -> tuple[Measurement, ...]:
@@ -231,8 +233,10 @@ class Chain:
 
     def outlook_with(self, *, second: bool) -> Outlook:
         """As `outlook`; with `second`, checked by another program's ray tracing too."""
-        from roomcheck.predict import Outlook, outlook
+        from roomcheck.predict import Outlook, outlook, tracer
 
+        if second:
+            tracer()  # refused before anything is computed where there is none
         analysis = self.before if self.has_takes("before") else None
         pieces = self.plan.pieces if analysis is not None else ()
         seen = self._analysis_from("before") if analysis is not None else ""
@@ -294,6 +298,13 @@ class Chain:
         if found:
             raise signed.mistakes(found)
         return agreement
+
+    @cached_property
+    def changed_by_hand(self) -> tuple[Path, ...]:
+        """Signed files that no longer say what was signed, by their own digest."""
+        signed = read_signed(self.job.folder)
+        papers = (*((signed,) if signed else ()), *read_changes(self.job.folder))
+        return tuple(paper.path for paper in papers if paper.by_hand)
 
     @cached_property
     def offered(self) -> tuple[Offer, ...]:
@@ -461,13 +472,23 @@ class Chain:
         return self._results.write(name, made_from, kind, compute())
 
     def _takes(self, visit: str) -> tuple[Measurement, ...]:
-        from roomcheck.measure import measure
+        return self._visited(visit).measurements
 
-        with self.steps.step(Activity.READ):
-            return measure(self.job, visit)
+    def _visited(self, visit: str) -> Visited:
+        from roomcheck.measure import visited
+
+        if visit not in self._visits:
+            with self.steps.step(Activity.READ):
+                self._visits[visit] = visited(self.job, visit)
+        return self._visits[visit]
+
+    @cached_property
+    def _visits(self) -> dict[str, Visited]:
+        """Visits as they were read, by name."""
+        return {}
 
     def _analysis(self, visit: str) -> Analysis:
-        from roomcheck.analyse import Analysis, analyse
+        from roomcheck.analyse import Analysis, analyse, without
         from roomcheck.measure import noise_takes
 
         made_from = self._analysis_from(visit)
@@ -481,6 +502,7 @@ class Chain:
             analysis = analyse(
                 takes, job=self.job, visit=visit, noise=noise, speech_snr_db=self.speech_snr_db
             )
+        analysis = without(analysis, self._visited(visit).unread)
         if takes_digest(self.job, visit) != self._takes_from[visit]:
             return analysis  # a take came or went meanwhile: nobody knows what it was made from
         return self._results.write(name, made_from, Analysis, analysis)

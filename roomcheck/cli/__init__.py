@@ -8,6 +8,7 @@ import io
 import os
 import sys
 from collections.abc import Iterator, Sequence
+from pathlib import Path
 
 import roomcheck
 from roomcheck.errors import RoomcheckError
@@ -37,6 +38,15 @@ COMMANDS = (
 int`."""
 
 _EDITING = ("set", "undo", "list")
+THREADS = (
+    "OPENBLAS_NUM_THREADS",
+    "OMP_NUM_THREADS",
+    "MKL_NUM_THREADS",
+    "VECLIB_MAXIMUM_THREADS",
+)
+"""What linear algebra libraries read before numpy is imported. One thread each: more gain nothing
+here, and beside another busy program they wait for each other. Who sets them is obeyed."""
+
 _ON_SITE = ("sweep", "devices", "measure", "add")
 
 _FILES = ("job", "folder", "recording", "sweep", "microphone_file", "out", "drawings", "shop")
@@ -72,11 +82,17 @@ def main(argv: Sequence[str] | None = None) -> int:
         # What a code page has not is spelt out: no output dies of a sign.
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors=spell_out())
+    for library in THREADS:
+        os.environ.setdefault(library, "1")
     args = _parser().parse_args(argv)
     if getattr(args, "json", False) and sys.stdout is sys.__stdout__:
         _keep_apart()
     try:
         _check_signs(args)
+        if getattr(args, "job", None):
+            from roomcheck.cli.mending import tell_mended
+
+            tell_mended(Path(args.job))
         return int(args.run(args))
     except RoomcheckError as problem:
         print(f"roomcheck: {visible(str(problem))}", file=sys.stderr)

@@ -23,7 +23,10 @@ _SHOWN = (
 
 def opened(folder: Path | str, plan: int | None = None, **settings: Any) -> Chain:
     """Open a job as `open_job` does, and show its steps on standard error."""
-    return open_job(folder, plan, on_step=show_step, **settings)
+    chain = open_job(folder, plan, on_step=show_step, **settings)
+    for path in chain.changed_by_hand:
+        print(f"roomcheck: {say('signed_by_hand', file=path)}", file=sys.stderr)
+    return chain
 
 
 def show_step(step: Progress) -> None:

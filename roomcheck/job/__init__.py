@@ -23,7 +23,13 @@ from roomcheck.job.model.job import (
     Visit,
     VisitName,
 )
-from roomcheck.job.model.kinds import NEEDED_SIZES, FramingKind, ShopMaterial, UsedFor
+from roomcheck.job.model.kinds import (
+    MADE_OF_STUDS,
+    NEEDED_SIZES,
+    FramingKind,
+    ShopMaterial,
+    UsedFor,
+)
 from roomcheck.job.model.practice import RunsLong, ShopPractice
 from roomcheck.job.model.shop import (
     DIFFUSERS,
@@ -44,11 +50,38 @@ from roomcheck.job.model.shop import (
     StockPiece,
 )
 from roomcheck.job.model.why_here import WhyHere
+from roomcheck.job.on_studs import (
+    WallCleat,
+    WallScrew,
+    best_cleat,
+    cleat_kg,
+    cleat_lengths,
+    pieces_play_m,
+    studs_behind_m,
+    wall_screw,
+)
 from roomcheck.job.read.entries import FIXING_RULES, KINDS, same_note
 from roomcheck.job.read.learned import unlearned_shop
 from roomcheck.job.read.load import NoJob, load_job
 from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
 from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
+from roomcheck.job.read.takes import (
+    ENDINGS,
+    TAKE_SCHEMA,
+    UNKNOWN_ENDING,
+    TakeFacts,
+    TakeFile,
+    VisitFiles,
+    coming_facts,
+    has_takes,
+    noise_facts,
+    noise_files,
+    plain_name,
+    sweep_facts,
+    take_facts,
+    take_name,
+    visit_files,
+)
 from roomcheck.job.ready import Hint, Missing, Readiness, check_job
 from roomcheck.job.spots import Place, place_of
 from roomcheck.job.store.lock import FolderIsHeld, holder_of, holding
@@ -93,12 +126,16 @@ from roomcheck.job.write.signed import (
 __all__ = [
     "DEFAULT_MATERIALS",
     "DIFFUSERS",
+    "ENDINGS",
     "FIXING_RULES",
     "KINDS",
+    "MADE_OF_STUDS",
     "NEEDED_SIZES",
     "PATTERNS_SAID",
     "SCHEMA",
     "SURE_PCT",
+    "TAKE_SCHEMA",
+    "UNKNOWN_ENDING",
     "USUAL_CLEARANCE_M",
     "AlreadySigned",
     "CannotRead",
@@ -154,22 +191,32 @@ __all__ = [
     "ShopMaterial",
     "ShopPractice",
     "StockPiece",
+    "TakeFacts",
+    "TakeFile",
     "ThereAlready",
     "Units",
     "UsedFor",
     "Visit",
+    "VisitFiles",
     "VisitName",
+    "WallCleat",
+    "WallScrew",
     "WhyHere",
     "amend_job",
     "bench_job",
+    "best_cleat",
     "can_undo",
     "check_job",
     "clear_changes",
+    "cleat_kg",
+    "cleat_lengths",
+    "coming_facts",
     "default_shop",
     "digest_of",
     "drop_lesson",
     "edit_job",
     "file_values",
+    "has_takes",
     "holder_of",
     "holding",
     "is_there",
@@ -185,10 +232,14 @@ __all__ = [
     "make_folder",
     "mend",
     "new_job",
+    "noise_facts",
+    "noise_files",
     "open_regular",
     "own_shop",
     "parse_pattern",
+    "pieces_play_m",
     "place_of",
+    "plain_name",
     "problem_of",
     "read_changes",
     "read_regular",
@@ -200,9 +251,15 @@ __all__ = [
     "shop_path",
     "signed_path",
     "spelt",
+    "studs_behind_m",
+    "sweep_facts",
+    "take_facts",
+    "take_name",
     "undo",
     "unlearned_shop",
     "value_at",
+    "visit_files",
+    "wall_screw",
     "write_atomically",
     "write_change",
     "write_signed",

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
+from pathlib import Path
 from typing import Literal
 
 from roomcheck.facts import Fact, Kind, fact
 from roomcheck.geometry import distance_m
 from roomcheck.job.model.job import Job, VisitName
 from roomcheck.job.model.kinds import FramingKind, ShopMaterial
-from roomcheck.job.toml.disk import CannotRead, read_text
-from roomcheck.job.write.signed import read_signed
+from roomcheck.job.read.takes import visit_files
+from roomcheck.job.write.signed import change_paths, read_changes, read_signed, signed_path
 from roomcheck.standards import OutsideScope, UnknownUse, target_for
 from roomcheck.standards.iso_3382_2_2008 import GRADES
 
@@ -61,6 +61,9 @@ class Hint(Kind):
     NOT_MEASURED_BEFORE = "not_measured_before"
     NO_COMPLAINT = "no_complaint"
     NO_CERTIFICATE = "no_certificate"
+    STRAYS = "strays"
+    UNREADABLE_TAKE = "unreadable_take"
+    CHANGED_BY_HAND = "changed_by_hand"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,16 +96,17 @@ def check_job(job: Job) -> tuple[Readiness, ...]:
         measure, analyse, recommend, build and quote, verify, report, in the order of a job.
 
     References
-    ---------- ISO 3382-2:2008: number of positions by grade (survey 2 pairs, engineering 6),
-    microphones half a wavelength apart (usually 2 m) and a quarter of one off every surface
-    (usually 1 m); from memory.
+    ----------
+    ISO 3382-2:2008: number of positions by grade (survey 2 pairs, engineering 6), microphones half
+    a wavelength apart (usually 2 m) and a quarter of one off every surface (usually 1 m); from
+    memory.
     """
     before, after = takes(job, "before"), takes(job, "after")
     analyse = _analyse(job, before, "before")
     recommend = Readiness(stage="recommend", missing=analyse.missing, notes=_recommend_notes(job))
     return (
         _measure(job),
-        analyse,
+        replace(analyse, notes=(*analyse.notes, *_folder_notes(job))),
         recommend,
         Readiness(stage="build and quote", missing=analyse.missing, notes=_build_notes(job)),
         _verify(job, before, after),
@@ -112,16 +116,33 @@ def check_job(job: Job) -> tuple[Readiness, ...]:
 
 def takes(job: Job, visit: VisitName) -> tuple[Pair, ...]:
     """(source, microphone) of every recording of a visit, by the facts beside it."""
-    found: set[Pair] = set()
-    for path in sorted((job.folder / "takes" / visit).glob("*.toml")):
-        try:
-            facts = tomllib.loads(read_text(path))
-        except (CannotRead, ValueError, RecursionError):
-            continue
-        pair = (str(facts.get("source")), str(facts.get("microphone")))
-        if pair in _pairs(job):
-            found.add(pair)
+    found = {(t.facts.source, t.facts.microphone) for t in visit_files(job.folder, visit).takes}
     return tuple(pair for pair in _pairs(job) if pair in found)
+
+
+def _folder_notes(job: Job) -> tuple[Fact[Hint], ...]:
+    """What lies in the job's folder and counts for nothing."""
+    notes, strays = [], strays_of(job.folder)
+    for visit in ("before", "after"):
+        files = visit_files(job.folder, visit)
+        strays += [*files.strays]
+        for path, problem in files.unreadable:
+            why = " ".join(str(problem).split())
+            file = path.relative_to(job.folder).as_posix()
+            notes.append(fact(Hint.UNREADABLE_TAKE, file=file, why=why))
+    if strays:
+        names = tuple(path.relative_to(job.folder).as_posix() for path in strays)
+        notes.append(fact(Hint.STRAYS, files=names))
+    return tuple(notes)
+
+
+def strays_of(folder: Path) -> list[Path]:
+    """Copies of the job's own files under other names, as folders that are kept the same on two
+    machines leave them where both wrote: they count for nothing."""
+    own = {folder / "job.toml", folder / "shop.toml"}
+    own |= {signed_path(folder), *change_paths(folder)}
+    there = [*folder.glob("*.toml*"), *(folder / "signed").glob("*.toml*")]
+    return sorted(path for path in there if path not in own)
 
 
 def _pairs(job: Job) -> tuple[Pair, ...]:
@@ -258,11 +279,16 @@ def _build_notes(job: Job) -> tuple[Fact[Hint], ...]:
 
 def _verify(job: Job, before: tuple[Pair, ...], after: tuple[Pair, ...]) -> Readiness:
     missing = [*_analyse(job, before, "before").missing, *_analyse(job, after, "after").missing]
-    if read_signed(job.folder) is None:
+    signed = read_signed(job.folder)
+    if signed is None:
         missing.append(fact(Missing.NOT_SIGNED))
     missed = [pair for pair in before if pair not in after]
     more = [pair for pair in after if pair not in before]
     notes = []
+    papers = (*((signed,) if signed else ()), *read_changes(job.folder))
+    for paper in papers:
+        if paper.by_hand:
+            notes.append(fact(Hint.CHANGED_BY_HAND, file=f"signed/{paper.path.name}"))
     if after and missed:
         notes.append(fact(Hint.NOT_MEASURED_AFTER, pairs=_named(missed)))
     if after and more:

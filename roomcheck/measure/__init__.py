@@ -10,6 +10,7 @@ from roomcheck.measure.card.card import (
     SoundCard,
     list_devices,
 )
+from roomcheck.measure.card.meter import Levels, meter
 from roomcheck.measure.checks.calibrator import from_sensitivity
 from roomcheck.measure.checks.rattle import OVER_DB
 from roomcheck.measure.files.audio import load_impulse_response
@@ -46,6 +47,7 @@ from roomcheck.measure.signal.signals import (
     Measurement,
     PassedOver,
     TakeCheck,
+    Unread,
 )
 from roomcheck.measure.signal.sweep import Sweep
 from roomcheck.measure.visit.directions import directions
@@ -64,7 +66,7 @@ from roomcheck.measure.visit.noise import (
     add_noise,
     noise_takes,
 )
-from roomcheck.measure.visit.takes import Added, add_recording, measure
+from roomcheck.measure.visit.takes import Added, Visited, add_recording, measure, visited
 from roomcheck.measure.visit.unjudged import wav
 from roomcheck.measure.visit.visit import (
     Event,
@@ -93,6 +95,7 @@ __all__ = [
     "Level",
     "LevelFound",
     "LevelLimit",
+    "Levels",
     "Limits",
     "Measurement",
     "NoiseTake",
@@ -109,7 +112,9 @@ __all__ = [
     "Sweep",
     "Take",
     "TakeCheck",
+    "Unread",
     "Unusable",
+    "Visited",
     "Walk",
     "Walked",
     "Way",
@@ -140,6 +145,7 @@ __all__ = [
     "read_played",
     "read_toml",
     "settings_so_far",
+    "visited",
     "walk",
     "wav",
 ]

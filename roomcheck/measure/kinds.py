@@ -52,6 +52,7 @@ class Take(Kind):
     ONE_OVERLOADED = "one_overloaded"
     LOSSY_IMPULSES = "lossy_impulses"
     MICROPHONE_CORRECTED = "microphone_corrected"
+    UNREADABLE = "unreadable"
     AS_WRITTEN = "as_written"
     """A text of the sound card's, as older versions wrote it beside the take."""
 

@@ -21,6 +21,11 @@ def add_parser(subparsers: Any) -> None:
     )
     parser.add_argument("--port", type=int, default=0, help="on 127.0.0.1 (default: any free one)")
     parser.add_argument(
+        "--phone",
+        action="store_true",
+        help="a telephone in the same network may start and stop takes, after scanning a code",
+    )
+    parser.add_argument(
         "--no-browser", action="store_true", help="print the address and open nothing"
     )
     parser.add_argument(
@@ -35,5 +40,5 @@ def run(args: argparse.Namespace) -> int:
     def tell(address: str, text: str) -> None:
         print(json.dumps({"address": address}) if args.json else text, flush=True)
 
-    serve(args.folder, port=args.port, browser=not args.no_browser, tell=tell)
+    serve(args.folder, port=args.port, browser=not args.no_browser, phone=args.phone, tell=tell)
     return 0

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import contextlib
+import importlib
+import json
 import re
 import tempfile
-from collections.abc import AsyncIterator, Callable, Mapping
+import threading
+from collections.abc import AsyncIterator, Callable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 import jinja2
@@ -29,7 +33,6 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 import roomcheck
-from roomcheck.chain import open_job
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, can_undo, load_job, redo, undo
 from roomcheck.materials import MATERIALS
@@ -38,12 +41,13 @@ from roomcheck.page.base.guard import Guard, Keys
 from roomcheck.page.base.live import Live, stamp
 from roomcheck.page.base.work import Task, Works
 from roomcheck.page.places import room
-from roomcheck.page.places.findings import findings_page
 from roomcheck.page.places.jobs import NewJobMistakes, listed, make_job, next_step
-from roomcheck.page.places.recorder import Devices, Recorder
-from roomcheck.page.places.visit import Takes, visit_page
 from roomcheck.report import plan_sketch, wall_sketch
 from roomcheck.standards import USES
+
+if TYPE_CHECKING:
+    from roomcheck.page.places.recorder import Recorder
+    from roomcheck.page.places.visit import Takes
 
 MOST_BYTES = 2**30
 """A recording of more is not taken. [bytes]"""
@@ -59,11 +63,11 @@ class Server:
     folder: Folder
     keys: Keys
     live: Live = field(default_factory=Live)
+    phone_root: str = ""
+    """Where telephones find this computer: "https://192.168.1.7:41234"."""
 
     def __post_init__(self) -> None:
         self.works = Works(tell=self.live.tell)
-        self.recorder = Recorder(tell=self.live.tell)
-        self.takes = Takes(ready=self._takes_read)
         self.templates = jinja2.Environment(
             loader=jinja2.FileSystemLoader(_HERE / "templates"),
             autoescape=True,
@@ -72,21 +76,36 @@ class Server:
             lstrip_blocks=True,
         )
 
+    @cached_property
+    def recorder(self) -> Recorder:
+        from roomcheck.page.places.recorder import Recorder
+
+        return Recorder(tell=self.live.tell)
+
+    @cached_property
+    def takes(self) -> Takes:
+        from roomcheck.page.places.visit import Takes
+
+        return Takes(ready=self._takes_read)
+
     def _takes_read(self, folder: Path) -> None:
         for name in self.folder.names():
             if self.folder.of(name) == folder:
                 self.live.tell(name, {"changed": stamp(folder), "takes": True})
 
-    def app(self) -> Starlette:
-        """The application, behind its guard."""
+    def app(self, hosts: frozenset[str] = frozenset(), *, phones: bool = False) -> Starlette:
+        """The application behind its guard: for this computer, or for telephones under the names
+        `hosts`."""
         job = "/job/{name}"
         routes = [
             Route("/", self.jobs),
             Route("/new", self.new, methods=["POST"]),
+            Route("/phones", self.phones, methods=["POST"]),
             Route(job, self.job),
             Route(f"{job}/room", self.room),
             Route(f"{job}/room/{{what}}", self.change, methods=["POST"]),
             Route(f"{job}/visit", self.visit),
+            Route(f"{job}/visit/meter", self.meter),
             Route(f"{job}/visit/{{what}}", self.record, methods=["POST"]),
             Route(f"{job}/findings", self.findings),
             Route(f"{job}/work/{{task}}", self.work, methods=["POST"]),
@@ -97,13 +116,15 @@ class Server:
         app = Starlette(
             routes=routes,
             exception_handlers={RoomcheckError: self.problem, 404: self.nothing},
-            lifespan=self._lifespan,
+            lifespan=None if phones else self._lifespan,
         )
-        app.add_middleware(Guard, keys=self.keys)
+        app.add_middleware(Guard, keys=self.keys, hosts=hosts, phones=phones)
         return app
 
     @contextlib.asynccontextmanager
     async def _lifespan(self, _app: Starlette) -> AsyncIterator[None]:
+        # The first page is there at once; what the others need comes in meanwhile.
+        threading.Thread(target=preload, daemon=True).start()
         yield
         self.recorder.stop()
         self.works.end_all()
@@ -129,6 +150,23 @@ class Server:
     def nothing(self, request: Request, _problem: Exception) -> Response:
         text = "There is nothing at this address."
         return self.show("problem.html", 404, problem=text, back=back_of(request))
+
+    def phone_address(self) -> str:
+        """What a telephone's camera reads; empty where none may come in."""
+        return f"{self.phone_root}/key/{self.keys.phone}" if self.keys.phone else ""
+
+    def code(self) -> str:
+        """The telephones' address as a picture for their cameras; empty where none may come in."""
+        if not self.phone_address():
+            return ""
+        import segno
+
+        return str(segno.make(self.phone_address(), error="l").svg_data_uri(scale=5, border=4))
+
+    def phones(self, request: Request) -> Response:
+        """Send all telephones away."""
+        self.keys.end_phones()
+        return RedirectResponse("/", 303)
 
     # --- jobs
 
@@ -178,6 +216,7 @@ class Server:
             "undo": can_undo(job.folder),
             "next_place": next_place,
             "next_words": next_words,
+            "phone": is_phone(request),
         }
 
     # --- the room
@@ -250,6 +289,8 @@ class Server:
     # --- visits
 
     def visit(self, request: Request) -> Response:
+        from roomcheck.page.places.visit import visit_page
+
         job = load_job(self.folder.of(request.path_params["name"]))
         visit = visit_of(request.query_params.get("visit", "before"))
         name = request.path_params["name"]
@@ -263,6 +304,9 @@ class Server:
             session=recorder.last.get(name),
             how=recorder.how(job, name, visit),
             devices=recorder.devices,
+            phone_address=self.phone_address(),
+            phones=len(self.keys.phones),
+            code=self.code(),
             listed=devices_listed() if "devices" in request.query_params else None,
             **self._page(request, "visit", job),
         )
@@ -283,7 +327,23 @@ class Server:
             f"/job/{quote(request.path_params['name'], safe='')}/visit?visit={visit}", 303
         )
 
+    def meter(self, request: Request) -> Response:
+        """The level at the input, as a stream of lines."""
+        self.folder.of(request.path_params["name"])
+
+        def lines() -> Iterator[str]:
+            try:
+                for peak, rms in self.recorder.levels():
+                    yield f"data: {json.dumps({'peak': round(peak, 1), 'rms': round(rms, 1)})}\n\n"
+            except RoomcheckError as problem:
+                yield f"data: {json.dumps({'problem': str(problem)})}\n\n"
+            yield 'data: {"end": true}\n\n'
+
+        return StreamingResponse(lines(), media_type="text/event-stream")
+
     def _record(self, request: Request, folder: Path, what: str, form: Mapping[str, str]) -> None:
+        from roomcheck.page.places.recorder import Devices
+
         name = request.path_params["name"]
         visit = visit_of(request.query_params.get("visit", "before"))
         if what == "take":
@@ -292,8 +352,10 @@ class Server:
             self.recorder.record(name, folder, visit, *pair, wait_s)
         elif what == "level":
             self.recorder.find(name, folder, visit)
+        elif what == "noise":
+            self.recorder.noise(name, folder, visit, form.get("conditions", ""))
         elif what == "answer":
-            self.recorder.answer(form.get("choice", ""))
+            self.recorder.answer(form.get("choice", ""), phone=is_phone(request))
         elif what == "stop":
             self.recorder.stop()
         elif what == "devices":
@@ -334,6 +396,9 @@ class Server:
     # --- findings and documents
 
     def findings(self, request: Request) -> Response:
+        from roomcheck.chain import open_job
+        from roomcheck.page.places.findings import findings_page
+
         name = request.path_params["name"]
         folder = self.folder.of(name)
         visit = visit_of(request.query_params.get("visit", "before"))
@@ -387,6 +452,17 @@ _CHANGES: Mapping[str, Callable[[Path, Mapping[str, str]], Job]] = {
     "undo": lambda folder, _form: undo(folder),
     "redo": lambda folder, _form: redo(folder),
 }
+
+
+def preload() -> None:
+    """Import what the places need."""
+    for place in ("findings", "recorder", "visit", "conditions"):
+        importlib.import_module(f"roomcheck.page.places.{place}")
+
+
+def is_phone(request: Request) -> bool:
+    """Whether a telephone asks, which may do less."""
+    return bool(request.scope.get("state", {}).get("phone", False))
 
 
 def wants_part(request: Request) -> bool:

@@ -6,7 +6,7 @@ from roomcheck.predict.answer.forecast import foreseen, predict
 from roomcheck.predict.answer.forecast_all import Outlook, outlook
 from roomcheck.predict.answer.methods import BandMethods
 from roomcheck.predict.answer.seat import SeatForecast, SeatReflection
-from roomcheck.predict.answer.second_opinion import Second
+from roomcheck.predict.answer.second_opinion import NoTracer, Second, tracer
 from roomcheck.predict.answer.statistics import Statistics
 from roomcheck.predict.reasons import (
     Method,
@@ -28,6 +28,7 @@ __all__ = [
     "NoAbsorption",
     "NoDecay",
     "NoSeatForecast",
+    "NoTracer",
     "Outlook",
     "OutlookNote",
     "Prediction",
@@ -42,4 +43,5 @@ __all__ = [
     "outlook",
     "piece_absorption",
     "predict",
+    "tracer",
 ]

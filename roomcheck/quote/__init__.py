@@ -4,7 +4,7 @@ from roomcheck.quote.billing import change_order, invoice
 from roomcheck.quote.kinds import Assumption, Exclusion, Line
 from roomcheck.quote.price import quote
 from roomcheck.quote.results import Agreement, ChangeOrder, Invoice, Offer, PriceLine, Quote
-from roomcheck.quote.soundness import change_flaws, flaws
+from roomcheck.quote.soundness import flaws, read_change_orders
 
 __all__ = [
     "Agreement",
@@ -16,9 +16,9 @@ __all__ = [
     "Offer",
     "PriceLine",
     "Quote",
-    "change_flaws",
     "change_order",
     "flaws",
     "invoice",
     "quote",
+    "read_change_orders",
 ]

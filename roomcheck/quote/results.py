@@ -38,11 +38,11 @@ class Quote:
     """Due on acceptance."""
     valid_days: int
     costs: tuple[PriceLine, ...]
-    """For the shop alone."""
+    """Lines of what it costs the shop, for the shop alone."""
     cost: Decimal
-    """For the shop alone."""
+    """Their sum, for the shop alone."""
     margin: Decimal
-    """For the shop alone."""
+    """What the net is above the cost, for the shop alone."""
     margin_pct: Decimal
     """Margin of the price, for the shop alone [%]."""
     markup_pct: Decimal

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import Decimal
+from pathlib import Path
 
 from roomcheck.geometry import Face, Rectangle, Room
+from roomcheck.job import read_changes
 from roomcheck.plain import Way
 from roomcheck.quote.results import Agreement, ChangeOrder, Quote
 from roomcheck.recommend import Plan
@@ -33,7 +35,25 @@ def flaws(agreement: Agreement, room: Room) -> tuple[Flaw, ...]:
     return tuple(found)
 
 
-def change_flaws(change: ChangeOrder) -> tuple[Flaw, ...]:
+def read_change_orders(folder: Path) -> tuple[ChangeOrder, ...]:
+    """What was signed in a job's folder after the agreement.
+
+    Raises
+    ------
+    CannotRead, FileMistakes, NewerFile
+        One of them cannot be read, or holds what cannot be meant.
+    """
+    changes = []
+    for signed in read_changes(folder):
+        change = signed.value(ChangeOrder)
+        wrong = _change_flaws(change)
+        if wrong:
+            raise signed.mistakes(wrong)
+        changes.append(change)
+    return tuple(changes)
+
+
+def _change_flaws(change: ChangeOrder) -> tuple[Flaw, ...]:
     """What of a change order cannot be meant."""
     found: list[Flaw] = []
     if change.total != change.net + change.tax:

@@ -48,6 +48,8 @@ class Case:
     quote: Quote | None = None
     agreement: Agreement | None = None
     verification: Verification | None = None
+    by_hand: tuple[str, ...] = ()
+    """Signed files that no longer say what was signed."""
     responses: tuple[Measurement, ...] = ()
     """The takes behind `before`; files to listen to are made of them."""
     responses_after: tuple[Measurement, ...] = ()
@@ -131,7 +133,7 @@ def _documents(case: Case) -> list[Document]:
     if case.after is not None:
         documents.append(measurement_report(job, case.after, case.verdict_after))
     if case.agreement is not None and case.verification is not None:
-        documents.append(certificate(job, case.agreement, case.verification))
+        documents.append(certificate(job, case.agreement, case.verification, case.by_hand))
     return documents
 
 

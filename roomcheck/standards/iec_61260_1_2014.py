@@ -5,8 +5,9 @@ edge whose flanks are Gaussian integrals, so that it rings for a few periods of 
 then not at all. They are used once, so what `band_gain` returns is the filter as used.
 
 References
----------- IEC 61260-1:2014, 5.2 to 5.5 (frequencies), 5.10 and Table 1 (limits), as quoted in open
-filter libraries.
+----------
+IEC 61260-1:2014, 5.2 to 5.5 (frequencies), 5.10 and Table 1 (limits), as quoted in open filter
+libraries.
 """
 
 from __future__ import annotations
@@ -184,8 +185,9 @@ def attenuation_limits_db(fraction: int = 1) -> tuple[tuple[float, float, float]
     [1], [dB], [dB]
 
     References
-    ---------- IEC 61260-1:2014, Table 1 and, for one-third octaves, Formula (9), as quoted in open
-    filter libraries.
+    ----------
+    IEC 61260-1:2014, Table 1 and, for one-third octaves, Formula (9), as quoted in open filter
+    libraries.
     """
     above = [(breakpoint_ratio(x, fraction), least, most) for x, least, most in CLASS_1_DB]
     return (*((1 / ratio, least, most) for ratio, least, most in reversed(above[1:])), *above)

@@ -1,8 +1,9 @@
 r"""The A-weighting of sound level meters, as the standard's own formula.
 
 References
----------- IEC 61672-1:2013, 5.5.7 and Annex E: the pole frequencies, from memory; they give the
-weightings of its Table 3 to a tenth of a decibel.
+----------
+IEC 61672-1:2013, 5.5.7 and Annex E: the pole frequencies, from memory; they give the weightings of
+its Table 3 to a tenth of a decibel.
 """
 
 from __future__ import annotations

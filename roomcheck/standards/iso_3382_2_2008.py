@@ -2,9 +2,9 @@ r"""Reverberation time in ordinary rooms: how sure one is, which positions count
 reached.
 
 References
----------- ISO 3382-2:2008, Annex A (standard deviation), Annex B (curvature, non-linearity), Table
-1 and 4.3 (positions), as quoted in open analysis code; the accuracies of the grades are from
-memory.
+----------
+ISO 3382-2:2008, Annex A (standard deviation), Annex B (curvature, non-linearity), Table 1 and 4.3
+(positions), as quoted in open analysis code; the accuracies of the grades are from memory.
 """
 
 from __future__ import annotations
@@ -32,11 +32,11 @@ class Grade:
 
     name: Literal["survey", "engineering", "precision"]
     sources: int
-    """Least number of positions, and of pairs of them."""
+    """Least number of source positions."""
     microphones: int
-    """Least number of positions, and of pairs of them."""
+    """Least number of microphone positions."""
     combinations: int
-    """Least number of positions, and of pairs of them."""
+    """Least number of pairs of a source with a microphone position."""
     decays: int
     """Interrupted-noise decays in each; one integrated impulse response counts as more."""
     octave_accuracy_pct: float

@@ -18,9 +18,9 @@ class BandLimit:
     band_hz: float
     """Nominal mid-band frequency [Hz]."""
     low_s: float | None
-    """[s]."""
+    """Least decay; None where the document gives none [s]."""
     high_s: float | None
-    """[s]."""
+    """Longest decay; None where the document gives none [s]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,22 +38,20 @@ class Target:
     mid_bands_hz: tuple[float, ...]
     """Octaves whose mean is the single number [Hz]."""
     mid_low_s: float | None
-    """Limits of that mean, and the value aimed at (the upper limit where the document has nothing
-    else) [s]."""
+    """Lower limit of that mean [s]."""
     mid_nominal_s: float
-    """Limits of that mean, and the value aimed at (the upper limit where the document has nothing
-    else) [s]."""
+    """What is aimed at: the upper limit where the document has nothing else [s]."""
     mid_high_s: float | None
-    """Limits of that mean, and the value aimed at (the upper limit where the document has nothing
-    else) [s]."""
+    """Upper limit of that mean [s]."""
     occupied: bool | None
     """Whether the document means the room with people; None where it does not say."""
     notes: tuple[str, ...] = ()
     """What the document asks beyond decay, and where it holds."""
     evenness_s: float | None = None
-    """How far an octave may stand from the mean that was measured, where the source says so [s]."""
+    """How far an octave may stand from the mean that was measured, where the source says so in
+    seconds [s]."""
     evenness_pct: float | None = None
-    """How far an octave may stand from the mean that was measured, where the source says so [%]."""
+    """The same, where the source says so in percent [%]."""
     c50_db: float | None = None
     """Least speech clarity wanted where one listens, by common practice; None where speech is not
     the use [dB]."""

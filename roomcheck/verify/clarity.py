@@ -23,28 +23,35 @@ def clarity_changes(before: Analysis, after: Analysis) -> tuple[ClarityChange, .
 
 
 def _by_band(analysis: Analysis) -> dict[float, dict[Pair, BandDecay]]:
-    found: dict[float, dict[Pair, BandDecay]] = {}
+    pairs_of_band: dict[float, dict[Pair, BandDecay]] = {}
     for position in analysis.positions:
+        pair = (position.source, position.microphone)
         for band in position.octaves:
             if band.c50_db is not None:
-                found.setdefault(band.band_hz, {})[(position.source, position.microphone)] = band
-    return found
+                pairs_of_band.setdefault(band.band_hz, {})[pair] = band
+    return pairs_of_band
 
 
 def _change(
     band_hz: float, first: dict[Pair, BandDecay], second: dict[Pair, BandDecay]
 ) -> ClarityChange:
-    common = sorted(set(first) & set(second))
-    was = [first[pair].c50_db or 0.0 for pair in common]
-    now = [second[pair].c50_db or 0.0 for pair in common]
-    sds = [hypot(first[pair].c50_sd_db or 0.0, second[pair].c50_sd_db or 0.0) for pair in common]
-    steps = [b - a for a, b in zip(was, now, strict=True)]
-    mean = mean_of(steps, sds) if len(steps) > 1 or any(sds) else None
+    was, now, sds = [], [], []
+    for pair in sorted(set(first) & set(second)):
+        before, after = first[pair], second[pair]
+        was.append(before.c50_db or 0.0)
+        now.append(after.c50_db or 0.0)
+        sds.append(hypot(before.c50_sd_db or 0.0, after.c50_sd_db or 0.0))
+    steps = [after_db - before_db for before_db, after_db in zip(was, now, strict=True)]
+    change_u_db, audible = None, None
+    if len(steps) > 1 or any(sds):
+        mean = mean_of(steps, sds)
+        change_u_db = mean.u
+        audible = abs(mean.value) > max(JND_DB, guard(mean, 0.025))
     return ClarityChange(
         band_hz=band_hz,
         before_db=sum(was) / len(was),
         after_db=sum(now) / len(now),
         change_db=sum(steps) / len(steps),
-        change_u_db=None if mean is None else mean.u,
-        audible=None if mean is None else abs(mean.value) > max(JND_DB, guard(mean, 0.025)),
+        change_u_db=change_u_db,
+        audible=audible,
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 from math import log, sqrt
@@ -64,62 +65,68 @@ def learn(
         The visits cannot be compared, nothing hangs, or no octave has both a predicted and a
         measured decay.
     """
-    barring = differences(job, before, after).barring
-    if barring:
-        differ = ", ".join(difference.kind for difference in barring)
-        raise CannotLearn(job.folder, f"the visits cannot be compared ({differ}).")
+    _check_comparable(job, before, after)
     if not pieces:
         raise CannotLearn(job.folder, "no piece hangs there")
     plain = replace(job, shop=unlearned_shop(job.shop))
     room = Statistics.of(plain, before, follow_paths=simulate)
     likely = predict(plain, pieces, before, simulate=simulate, room=room)
-    offs = {hz: off for hz, off in _offs(likely, after).items() if off[1] > 0}
-    names = sorted({piece.piece for piece in pieces})
-    pulls = {name: _pulls(plain, room, pieces, name) for name in names}
-    bands = tuple(hz for hz in sorted(offs) if all(hz in pulls[name] for name in names))
-    if not bands:
+    offs = _offs(likely, after)
+    counts = Counter(piece.piece for piece in pieces)
+    pulls = {name: _pulls(plain, room, pieces, name) for name in sorted(counts)}
+    bands_hz = sorted(set(offs).intersection(*pulls.values()))
+    if not bands_hz:
         raise CannotLearn(job.folder, "no octave has both a predicted decay and a measured one")
-    shares = tuple(
-        Share(
+    shares = []
+    for name, pull in pulls.items():
+        piece = plain.shop.piece(name)
+        share = Share(
             piece=name,
-            count=sum(piece.piece == name for piece in pieces),
-            pull=tuple(pulls[name][hz] for hz in bands),
-            prior=tuple(_prior(plain.shop.piece(name), hz) for hz in bands),
+            count=counts[name],
+            pull=tuple(pull[hz] for hz in bands_hz),
+            prior=tuple(_prior(piece, hz) for hz in bands_hz),
         )
-        for name in names
-    )
+        shares.append(share)
     visit = job.visit(after.visit)
     return Lesson(
         job=job.folder.absolute().name,
         day=visit.date if visit else "",
-        bands_hz=bands,
-        off=tuple(offs[hz][0] for hz in bands),
-        spread=tuple(
-            _rest(offs[hz][1], [(s.pull[i], s.prior[i]) for s in shares])
-            for i, hz in enumerate(bands)
-        ),
-        shares=shares,
+        bands_hz=tuple(bands_hz),
+        off=tuple(offs[hz][0] for hz in bands_hz),
+        spread=_spreads([offs[hz][1] for hz in bands_hz], shares),
+        shares=tuple(shares),
     )
 
 
+def _check_comparable(job: Job, before: Analysis, after: Analysis) -> None:
+    barring = differences(job, before, after).barring
+    if barring:
+        differ = ", ".join(difference.kind for difference in barring)
+        raise CannotLearn(job.folder, f"the visits cannot be compared ({differ}).")
+
+
+def _spreads(sds: Sequence[float], shares: Sequence[Share]) -> tuple[float, ...]:
+    """What of each octave's standard deviation the pieces do not make. [log]"""
+    rests = []
+    for i, sd in enumerate(sds):
+        of_pieces = [(share.pull[i], share.prior[i]) for share in shares]
+        rests.append(_rest(sd, of_pieces))
+    return tuple(rests)
+
+
 def _offs(prediction: Prediction, after: Analysis) -> dict[float, tuple[float, float]]:
-    """ln(measured / likely) and the standard deviation of the predicted range, by octave. [log]"""
-    found = {}
+    """ln(measured / likely) and the standard deviation of the predicted range above 0, by octave.
+    [log]"""
+    offs = {}
     for band in prediction.after:
         mean = after.octave(band.band_hz)
-        if (
-            mean is None
-            or mean.t20_s is None
-            or band.likely_s is None
-            or not band.low_s
-            or not band.high_s
-        ):
+        measured_s = None if mean is None else mean.t20_s
+        if measured_s is None or band.likely_s is None or not band.low_s or not band.high_s:
             continue
-        found[band.band_hz] = (
-            log(mean.t20_s / band.likely_s),
-            log(band.high_s / band.low_s) / NINE_IN_TEN,
-        )
-    return found
+        sd = log(band.high_s / band.low_s) / NINE_IN_TEN
+        if sd > 0:
+            offs[band.band_hz] = (log(measured_s / band.likely_s), sd)
+    return offs
 
 
 def _pulls(

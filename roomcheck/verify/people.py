@@ -16,18 +16,12 @@ SABINE_S_M = 0.161
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Crowd:
-    """How many more people one visit had than another.
-
-    Attributes
-    ----------
-    more : int
-        Below 0 for fewer.
-    volume_m3 : float
-        Of the room. [m3]
-    """
+    """How many more people one visit had than another."""
 
     more: int
+    """Below 0 for fewer."""
     volume_m3: float
+    """Of the room [m3]."""
 
     @classmethod
     def of(cls, job: Job, measured: Visit | None, wanted: Visit | None) -> Crowd:
@@ -52,8 +46,9 @@ class Crowd:
             would absorb more than was measured. [s]
 
         References
-        ---------- Sabine's formula; the person is the row "person standing" of the materials table,
-        with its source there.
+        ----------
+        Sabine's formula; the person is the row "person standing" of the materials table, with its
+        source there.
         """
         if self.more == 0:
             return t_s

@@ -65,8 +65,9 @@ def verify(
         everything where the visits cannot be compared.
 
     References
-    ---------- ISO 3382-2:2008 for the positions and their standard deviations; guard bands after
-    JCGM 106:2012, from memory.
+    ----------
+    ISO 3382-2:2008 for the positions and their standard deviations; guard bands after JCGM
+    106:2012, from memory.
     """
     promise = agreement.plan.promise
     signed = {band.band_hz: (band.low_s, band.high_s) for band in promise.bands}
@@ -135,13 +136,14 @@ def _limits(low_s: float | None, high_s: float | None) -> Limits:
 def _reading(position: PositionDecays, bands_hz: tuple[float, ...]) -> Reading | None:
     """Mean T20 of one position over some octaves; None where one is missing. [s]"""
     octaves = {octave.band_hz: octave for octave in position.octaves}
-    decays = [octaves.get(hz) for hz in bands_hz]
-    values = [decay.t20_s for decay in decays if decay is not None and decay.t20_s is not None]
+    decays = [octaves[hz] for hz in bands_hz if hz in octaves]
+    values = [decay.t20_s for decay in decays if decay.t20_s is not None]
     if len(values) < len(bands_hz):
         return None
-    sds = [decay.t20_sd_s for decay in decays if decay is not None]
-    known = [sd for sd in sds if sd is not None]
-    sd_s = hypot(*known) / len(bands_hz) if len(known) == len(bands_hz) else None
+    sds = [decay.t20_sd_s for decay in decays if decay.t20_sd_s is not None]
+    sd_s = None
+    if len(sds) == len(bands_hz):
+        sd_s = hypot(*sds) / len(bands_hz)
     return sum(values) / len(values), sd_s
 
 
@@ -194,6 +196,9 @@ def _change(visits: _Visits, bands_hz: tuple[float, ...], limits: Limits) -> dic
     kept, why, more = _judge(now, limits, visits.tests)
     if visits.barred and limits is not None:
         kept, why, more = Kept.UNDECIDED, fact(ChangeNote.NOT_COMPARABLE), None
+    audible = None
+    if change is not None and was is not None and not visits.barred:
+        audible = _audible(change, was.value)
     notes = (
         why,
         _missing(was, now),
@@ -201,22 +206,30 @@ def _change(visits: _Visits, bands_hz: tuple[float, ...], limits: Limits) -> dic
         None if air_s is None else fact(ChangeNote.OTHER_AIR, change_s=air_s),
         _people_note(visits.crowd, people_s),
     )
-    comparable = change is not None and was is not None and not visits.barred
+    before_s, _ = _parts(was)
+    after_s, after_u_s = _parts(now)
+    change_s, change_u_s = _parts(change)
+    low_s, high_s = limits or (None, None)
     return {
-        "before_s": was.value if was else None,
-        "after_s": now.value if now else None,
-        "after_u_s": now.u if now else None,
-        "change_s": change.value if change else None,
-        "change_u_s": change.u if change else None,
-        "low_s": limits[0] if limits else None,
-        "high_s": limits[1] if limits else None,
+        "before_s": before_s,
+        "after_s": after_s,
+        "after_u_s": after_u_s,
+        "change_s": change_s,
+        "change_u_s": change_u_s,
+        "low_s": low_s,
+        "high_s": high_s,
         "kept": kept,
-        "audible": _audible(change, was.value) if comparable and change and was else None,
+        "audible": audible,
         "notes": tuple(note for note in notes if note is not None),
         "more_pairs": more,
         "air_s": air_s,
         "people_s": people_s,
     }
+
+
+def _parts(estimate: Estimate | None) -> tuple[float | None, float | None]:
+    """Value and uncertainty, where there is one. [s]"""
+    return (None, None) if estimate is None else (estimate.value, estimate.u)
 
 
 def _people(visits: _Visits, bands_hz: tuple[float, ...]) -> tuple[float | None, float]:

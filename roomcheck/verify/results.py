@@ -24,9 +24,9 @@ class Change:
     change_u_s: float | None
     """Half of what to both sides holds 95 % by Student's t [s]."""
     low_s: float | None
-    """As signed [s]."""
+    """Least decay, as signed [s]."""
     high_s: float | None
-    """As signed [s]."""
+    """Longest decay, as signed [s]."""
     kept: Kept
     audible: bool | None
     """Whether the change exceeds both its uncertainty and the just noticeable 5 %."""
@@ -117,9 +117,9 @@ class SpeechChange:
     source: str
     microphone: str
     before: float
-    """0 to 1 [1]."""
+    """Index of the first visit, 0 to 1."""
     after: float
-    """0 to 1 [1]."""
+    """Index of the second visit, 0 to 1."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import importlib
 from typing import TYPE_CHECKING, Any
 
-from roomcheck.words.documents.texts import LANGUAGE, items, say
+from roomcheck.words.documents.texts import LANGUAGE, items, say, yes_no
 from roomcheck.words.numbers import (
     NONE,
     across,
@@ -172,6 +172,7 @@ __all__ = [
     "volume",
     "weight",
     "why_lines",
+    "yes_no",
 ]
 
 

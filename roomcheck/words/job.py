@@ -156,6 +156,12 @@ register(
             f"measured after and not before, so not compared: {_listed(pairs)}"
         ),
         Hint.NO_COMPLAINT: "no `complaint`: the client's own sentence heads the proposal",
+        Hint.STRAYS: lambda _, files: (
+            f"not counted, since roomcheck made none of these: {_listed(files)}; copies that an "
+            "editor or a shared folder left may go once you have looked at them"
+        ),
+        Hint.UNREADABLE_TAKE: "left out, since it cannot be read: {file} ({why})",
+        Hint.CHANGED_BY_HAND: "{file} was changed by hand after it was signed",
         Hint.NO_CERTIFICATE: "no certificate yet: it comes with the second visit",
     }
 )

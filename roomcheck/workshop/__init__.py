@@ -4,7 +4,7 @@ from roomcheck.job import ShopPractice
 from roomcheck.workshop.cutting.cutting import CannotCut, CutBar, CuttingPlan
 from roomcheck.workshop.cutting.fabric import FabricTooWide
 from roomcheck.workshop.cutting.sheets import PartTooLarge, Rip
-from roomcheck.workshop.hanging_kinds import HangingCaution, Refusal
+from roomcheck.workshop.hanging_kinds import FixingKind, HangingCaution, Refusal
 from roomcheck.workshop.kinds import (
     Caution,
     Note,
@@ -54,6 +54,7 @@ __all__ = [
     "DayPlan",
     "FabricPlan",
     "FabricTooWide",
+    "FixingKind",
     "HangingCaution",
     "HangingLine",
     "HangingRow",

@@ -7,11 +7,11 @@ from decimal import Decimal
 from typing import Literal
 
 from roomcheck.facts import Fact
-from roomcheck.job import Offcut, ShopMaterial, UsedFor
+from roomcheck.job import FramingKind, Offcut, ShopMaterial, UsedFor
 from roomcheck.workshop.cutting.bars import CuttingPlan
 from roomcheck.workshop.cutting.fabric import FabricRow
-from roomcheck.workshop.cutting.sheets import Rip
-from roomcheck.workshop.hanging_kinds import HangingCaution, Refusal
+from roomcheck.workshop.cutting.sheets import Rip, SheetOffcut
+from roomcheck.workshop.hanging_kinds import FixingKind, HangingCaution, Refusal
 from roomcheck.workshop.kinds import Caution, Note, Packing, Part, Pattern, SiteStep, Step, Work
 
 
@@ -33,6 +33,10 @@ class Stock:
     mass_kg_m2: float | None = None
     """Of fabric; None takes the practice's [kg/m2]."""
     used_for: UsedFor | None = None
+    into: FramingKind | None = None
+    """Of a screw or anchor: what it is made to hold in."""
+    gauge: str = ""
+    """Of a screw; `length_m` is its length."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,6 +160,8 @@ class Purchase:
     cost: Decimal
     left: Decimal
     """Goes back to stock [unit]."""
+    reserve: int = 0
+    """Packs to take along for knots, bow and splits, and to bring back: not in the cost."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -203,9 +209,29 @@ class HangingLine:
     """Length of the screw [m]."""
     into_wood_m: float | None = None
     """Depth that each reaches into the framing [m]."""
+    per_stud: int | None = None
+    """Screws in each of its studs; None where none are planned."""
     load_ratio: float | None = None
-    """Planning strength of the screws in shear over the piece's weight: below the practice's least
-    it is refused. Never a rating [1]."""
+    """Planning strength over load of the screw that is loaded most, weight, turning moment and
+    pull together: below the practice's least it is refused. Never a rating [1]."""
+    counted_kg: float | None = None
+    """Weight that the ratio counts with: the heavier of the file's and the drawn parts', and the
+    wall cleat [kg]."""
+    moved_m: float = 0.0
+    """How far right of the plan's drawing it hangs, to meet its studs; negative is left [m]."""
+    fixing: FixingKind | None = None
+    """None where nothing is planned, or glue."""
+    fixings: int = 0
+    """Screws, anchors or hanging sets, all together."""
+    lift_points: tuple[tuple[float, float], ...] = ()
+    """Overhead: where each hanging set goes into the structure, from the left and from the near
+    edge of the face [m]."""
+    tethers: tuple[tuple[float, float], ...] = ()
+    """Overhead: where each safety wire goes into the structure, likewise [m]."""
+    depth_m: float = 0.0
+    """From the face to the piece's front; overhead to its underside [m]."""
+    drop_m: float | None = None
+    """Overhead: from the ceiling down to the top of the frame [m]."""
     refused: tuple[Fact[Refusal], ...] = ()
     """Why it must not be hung like this; empty where nothing refuses it."""
     weight_kg: float = 0.0
@@ -252,6 +278,10 @@ class SheetPlan:
     """Of one sheet [m]."""
     sheets: int
     rips: tuple[Rip, ...]
+    left: tuple[SheetOffcut, ...] = ()
+    """Rectangles that are large enough to go back on the rack."""
+    from_rack: tuple[tuple[float, float], ...] = ()
+    """Offcuts that are cut up, width and length, in the order of their numbers [m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

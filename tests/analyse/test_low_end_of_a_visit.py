@@ -96,7 +96,8 @@ def test_the_long_mode_is_found_with_its_name_and_decay(visit):
     assert first.frequency_hz == pytest.approx(speed_of_sound_m_s(21) / 2 / 4.4, abs=0.5)
     assert first.decay_s == pytest.approx(LONG_S, rel=0.1)
     assert modes.longest is first
-    assert len(modes.found) >= 8
+    # Those with a bandwidth to themselves, 39.1 and 47.7 Hz; above 60 Hz they overlap.
+    assert {m.box.order for m in modes.found if m.box} >= {(1, 0, 0), (0, 1, 0)}
 
 
 def test_the_buzz_and_the_ringing_note_are_said(visit):

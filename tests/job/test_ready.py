@@ -32,7 +32,10 @@ def record(folder, visit, pairs=PAIRS):
     takes = folder / "takes" / visit
     takes.mkdir(parents=True, exist_ok=True)
     for source, microphone in pairs:
-        facts = f'source = "{source}"\nmicrophone = "{microphone}"\n'
+        facts = (
+            f'schema = 1\nsource = "{source}"\nmicrophone = "{microphone}"\ntake = 1\nchannel = 1\n'
+            f'sha256 = "{"0" * 64}"\nimpulse = true\n'
+        )
         (takes / f"{source}-{microphone}.toml").write_text(facts, encoding="utf-8")
 
 
@@ -71,7 +74,7 @@ def test_missing_pairs_are_named(folder):
 
 def test_a_take_of_an_unknown_position_or_without_facts_does_not_count(folder):
     record(folder, "before", [("S9", "P1")])
-    (folder / "takes" / "before" / "x.toml").write_text("source = ", encoding="utf-8")
+    (folder / "takes" / "before" / "S1-P1.toml").write_text("source = ", encoding="utf-8")
     assert not by_stage(folder)["analyse"].ready
 
 

@@ -27,7 +27,7 @@ HZ = grid_hz()
 def mode(hz: float, decay_s: float, late_db: float | None, **more: object) -> RoomMode:
     facts: dict[str, object] = {
         "frequency_hz": hz, "frequency_u_hz": 0.1, "decay_s": decay_s, "decay_u_s": 0.02, "level_db": 0.0,
-        "range_db": 35.0, "late_db": late_db, "checked": True,
+        "range_db": 35.0, "late_db": late_db,
     }  # fmt: skip
     return RoomMode(**(facts | more))  # type: ignore[arg-type]
 

@@ -12,8 +12,10 @@ import soundfile as sf
 from scipy.signal import fftconvolve
 
 import roomcheck
+from roomcheck.errors import RoomcheckError
 from roomcheck.facts import fact
-from roomcheck.measure import Sweep, Take, add_recording, export, lay_out, measure
+from roomcheck.job import Hint, check_job, visit_files
+from roomcheck.measure import Sweep, Take, add_recording, export, lay_out, measure, visited
 from roomcheck.measure.faults import NoSweepFound, RecordingError, TakeNotWritten
 
 RATE_HZ = 48_000
@@ -181,9 +183,90 @@ def test_a_changed_or_lost_recording_is_noticed(job, recording, short):
 def test_spoilt_facts_are_said(job, recording, short, facts):
     add_recording(job, recording(), **BEFORE, sweep=short)
     (job.folder / "takes/before/S1-P1.toml").write_text(facts, encoding="utf-8")
-    with pytest.raises(RecordingError) as caught:
+    with pytest.raises(RoomcheckError, match=r"S1-P1\.toml"):
         measure(job, "before")
-    assert "S1-P1.toml" in caught.value.where
+
+
+def test_a_visit_works_without_a_take_that_cannot_be_read(job, recording, short):
+    for microphone in ("P1", "P2"):
+        place = {**BEFORE, "microphone": microphone}
+        add_recording(job, recording(), **place, sweep=short)
+    (job.folder / "takes/before/S1-P1.toml").write_text("not toml", encoding="utf-8")
+    found = visited(job, "before")
+    assert [one.microphone for one in found.measurements] == ["P2"]
+    (unread,) = found.unread
+    assert unread.take == "takes/before/S1-P1.toml" and "not TOML" in unread.why
+
+
+STRAYS = (
+    ".part-x1.toml",
+    ".S1-P1.toml.swp",
+    "S1-P1.toml~",
+    "#S1-P1.toml#",
+    ".DS_Store",
+    "S1-P1 (copy).toml",
+    "S1-P1 (Somebody's conflicted copy 2026-05-04).toml",
+    "S1-P1.sync-conflict-20260504-101112-ABCDEFG.toml",
+    "S1-P1-DESKTOP.toml",
+    "S1-P1-2.toml",
+    "left-alone.wav",
+)
+
+
+@pytest.mark.parametrize("name", STRAYS)
+def test_a_copy_under_another_name_is_no_take_and_is_named(job, recording, short, name):
+    added = add_recording(job, recording(), **BEFORE, sweep=short)
+    folder = job.folder / "takes/before"
+    (folder / name).write_bytes((folder / "S1-P1.toml").read_bytes())
+    assert len(measure(job, "before")) == 1
+    assert visit_files(job.folder, "before").strays == (folder / name,)
+    noted = [note for one in check_job(job) for note in one.notes if note.kind is Hint.STRAYS]
+    assert [note["files"] for note in noted] == [(f"takes/before/{name}",)]
+    again = add_recording(job, recording(), **BEFORE, sweep=short)
+    assert added.take == "takes/before/S1-P1.wav" and again.take.endswith((".wav",))
+    assert len(measure(job, "before")) == 1
+
+
+@pytest.mark.parametrize("ending", ["", ".txt", ".bwf", ".raw", ".mat", ".toml", ".opus", ".W"])
+def test_a_recording_is_read_again_whatever_its_ending(job, recording, short, ending):
+    came = recording()
+    other = came.with_name(f"take{ending}")
+    other.write_bytes(came.read_bytes())
+    added = add_recording(job, other, **BEFORE, sweep=short)
+    kept = job.folder / added.take
+    assert kept.read_bytes() == came.read_bytes() and kept.suffix == ".wav"
+    assert len(measure(job, "before")) == 1
+
+
+HURT = {
+    "take": ['"x"', "nan", "0", "true"],
+    "channel": ['"1"', "0", "true"],
+    "direction": ["[1]", "3"],
+    "flight_s": ['"x"', "nan", "inf"],
+    "stood_m": ["1", "[[1, 2], [3, 4, 5]]", "[[nan, 1, 1], [1, 1, 1]]"],
+    "faults": ["1", '[{ kind = "nothing" }]', "[3]"],
+    "correction": ["1", '"../../job.toml"'],
+    "keep_anyway": ['"no"'],
+    "side": ['"up"'],
+    "wrong_machine": ['"x"'],
+    "sha256": ['"0"', "1"],
+    "file": ['"../S1-P1.wav"', "1"],
+    "sweep": ["1", "{ seconds = 1e9, low_hz = 40, high_hz = 20000, rate_hz = 48000 }"],
+    "source": ["1", '"S9"'],
+}
+
+
+@pytest.mark.parametrize(("key", "value"), [(key, v) for key, vs in HURT.items() for v in vs])
+def test_facts_that_hands_spoilt_are_refused_with_their_file(job, recording, short, key, value):
+    import tomlkit
+
+    add_recording(job, recording(), **BEFORE, sweep=short)
+    path = job.folder / "takes/before/S1-P1.toml"
+    facts = tomlkit.parse(path.read_text(encoding="utf-8"))
+    facts.pop(key, None)
+    path.write_text(f"{key} = {value}\n{tomlkit.dumps(facts)}", encoding="utf-8")
+    with pytest.raises(RoomcheckError):
+        measure(job, "before")
 
 
 @pytest.mark.parametrize(
@@ -254,20 +337,20 @@ def test_a_folder_in_the_way_is_said_and_nothing_half_written(job, recording, sh
     before = tree(job.folder)
     with pytest.raises(TakeNotWritten):
         add_recording(job, recording(), **BEFORE, sweep=short)
-    assert tree(job.folder) == before
+    assert tree(job.folder) == {**before, ".roomcheck-lock": b""}
 
 
 def test_a_full_disk_leaves_nothing_half_written(job, recording, short, monkeypatch):
-    import shutil
+    from roomcheck.job.store import together
 
     def full(*_args):
         raise OSError(28, "No space left on device")
 
     path = recording()
-    monkeypatch.setattr(shutil, "copyfileobj", full)
+    monkeypatch.setattr(together, "pour", full)
     with pytest.raises(TakeNotWritten, match="No space left"):
         add_recording(job, path, **BEFORE, sweep=short)
-    assert list(tree(job.folder)) == ["job.toml"]
+    assert set(tree(job.folder)) == {"job.toml", ".roomcheck-lock"}
 
 
 def test_t20_of_a_real_recording_is_that_of_the_derived_response(job, measured_data):

@@ -12,7 +12,7 @@ import pytest
 from roomcheck.analyse import decays
 from roomcheck.chain import open_job
 from roomcheck.job import Edit, edit_job, load_job, new_job
-from roomcheck.measure import ImpulseResponse
+from roomcheck.measure import ImpulseResponse, noise_takes
 from roomcheck.measure.files.played import Played, facts_of, write_toml
 
 from ..measure.conftest import make_room, make_take
@@ -128,3 +128,32 @@ def sweep():
 @pytest.fixture(scope="module")
 def room():
     return make_room()
+
+
+def test_the_level_is_seen_found_and_asked_for_and_the_noise_is_recorded(card, tmp_path, chromium):
+    folder = made_job(tmp_path / "room-a")
+    window = chromium.new_context().new_page()
+    with opened(folder, card.environment) as server:
+        window.goto(server.address)
+        window.goto(f"{server.root}/job/room-a/visit")
+        window.get_by_role("button", name="Show the level").click()
+        until(window, "document.querySelector('.meter output').textContent.includes('dB')")
+        window.get_by_role("button", name="Find the level").click()
+        for _ in range(12):
+            until(
+                window,
+                "document.querySelector('#recorder .asks, #recorder:not(:has(.stop))') !== null",
+                600,
+            )
+            louder = window.get_by_role("button", name="louder")
+            if not louder.is_visible():
+                break
+            louder.click()
+        until(window, "!document.querySelector('#recorder .stop')", 600)
+        heard = window.inner_text("#recorder")
+        assert "dB" in heard
+        window.get_by_role("button", name="Record the noise").click()
+        until(window, "document.querySelector('#recorder .stop') !== null")
+        until(window, "!document.querySelector('#recorder .stop')", 900)
+    window.context.close()
+    assert len(noise_takes(load_job(folder), "before")) == 1

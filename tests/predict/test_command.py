@@ -43,3 +43,17 @@ def test_the_answer_stands_first_and_everything_fits_80_columns(make_job):
     assert first.startswith(f"Expected as planned: {forecast.prediction.mid_likely_s:.2f} s")
     assert all(len(line) <= 80 for line in long.splitlines())
     assert len(short.splitlines()) <= 40 < len(long.splitlines())
+
+
+def test_without_the_tracer_only_the_second_opinion_is_missing(tmp_path, capsys, monkeypatch):
+    """As on a Python for which pyroomacoustics has no wheel."""
+    import sys
+
+    from roomcheck.cli import main
+
+    monkeypatch.setitem(sys.modules, "pyroomacoustics", None)
+    size = ["--length", "4 m", "--width", "3 m", "--height", "2.5 m"]
+    assert main(["new", str(tmp_path / "room"), *size, "--use", "meeting room"]) == 0
+    assert main(["predict", str(tmp_path / "room"), "--second"]) == 2
+    said = capsys.readouterr().err
+    assert "pip install pyroomacoustics" in said and "Simulating" not in said

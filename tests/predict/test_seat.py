@@ -136,7 +136,7 @@ def test_a_small_piece_says_from_where_it_counts(make_job):
 def test_images_of_a_polygon_room_are_those_of_pyroomacoustics():
     # Its own images and their visibility, third order, L-shaped room; both codes know nothing of
     # each other.
-    import pyroomacoustics as pra
+    pra = pytest.importorskip("pyroomacoustics", reason="no pyroomacoustics for this Python")
 
     source, seat = Point(1.2, 3.2, 1.1), Point(1.9, 1.4, 1.4)
     model = pra.Room.from_corners(

@@ -89,9 +89,14 @@ def test_a_clipped_outline_has_the_area_worked_out_by_hand():
     assert clipped(triangle, Rectangle(5.0, 5.0, 1.0, 1.0)) == []
 
 
-def test_a_hung_ceiling_takes_clouds_only():
+def test_a_hung_ceiling_takes_nothing_until_somebody_found_the_structure():
     job = made.job(fixings=(Fixing(face="ceiling", rule="grid"),))
-    assert {c.piece.name for c in places(job, "ceiling")} == {"cloud 4 in"}
+    assert not places(job, "ceiling")
+    assert places(made.job(), "ceiling")
+
+
+def test_only_what_has_lift_points_is_planned_overhead():
+    assert {c.piece.kind for c in places(made.job(), "ceiling")} == {"cloud"}
 
 
 @pytest.mark.parametrize(

@@ -16,7 +16,7 @@ def a_mode(hz: float, decay_s: float, order: tuple[int, int, int] | None) -> Roo
     box = BoxMode(frequency_hz=hz, order=order) if order else None
     return RoomMode(
         frequency_hz=hz, frequency_u_hz=0.1, decay_s=decay_s, decay_u_s=0.02, level_db=0.0, range_db=30.0, late_db=3.0,
-        checked=True, box=box,
+        box=box,
     )  # fmt: skip
 
 

@@ -79,7 +79,6 @@ def mode(hz: float, t_s: float, u_s: float = 0.02) -> RoomMode:
         level_db=0.0,
         range_db=30.0,
         late_db=10.0,
-        checked=True,
     )
 
 

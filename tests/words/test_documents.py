@@ -20,6 +20,7 @@ TABLES = [
     texts.CERTIFICATE,
     texts.LISTENING,
     texts.SCREENS,
+    texts.SITE,
 ]
 
 

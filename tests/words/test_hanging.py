@@ -19,8 +19,6 @@ IN = 0.0254
         (FramingKind.STEEL_STUDS, "Steel studs behind the north: no wood screws"),
         (FramingKind.MASONRY, "Masonry behind the north: no wood screws"),
         (FramingKind.CONCRETE, "Concrete behind the north: no wood screws"),
-        (FramingKind.GRID, "carries nothing but its own tiles"),
-        (FramingKind.UNKNOWN, "write `kind` under its [[framing]]"),
     ],
 )
 def test_a_wall_that_is_no_wood_says_who_decides(framing, words):
@@ -31,12 +29,27 @@ def test_a_wall_that_is_no_wood_says_who_decides(framing, words):
 
 def test_a_refusal_has_its_cures_and_stays_below_the_least():
     found = {"weight_kg": 27.2155, "studs": 2, "ratio": 3.99, "least_ratio": 4.0}
-    cures = {"need_studs": 3, "need_ratio": 5.2, "more_screws": 3, "more_ratio": 5.2}
+    cures = {"across_studs": 3, "across_ratio": 5.2, "move_m": -3 * IN}
     text = sentence(fact(Refusal.FEW_SCREWS, **found, **cures), Reader())
     assert text == (
-        "60 lb on 2 studs: planning ratio 3.99, 4 is the least. Cure: a cleat or rail that meets "
-        "3 studs (5.2) or 3 screws a stud (5.2)."
+        '60 lb on 2 studs: planning ratio 3.99, 4 is the least. Cure: pin it 3" further left or '
+        "hang it the long way across, on 3 studs (5.2)."
     )
+
+
+def test_a_rail_is_named_with_its_ends_and_without_any_cure_a_person_decides():
+    found = {"weight_kg": 27.2155, "studs": 1, "ratio": 0.5, "least_ratio": 4.0}
+    rail = {"rail_from_m": 55 * IN, "rail_to_m": 89 * IN, "rail_studs": 3, "rail_ratio": 4.6}
+    text = sentence(fact(Refusal.FEW_SCREWS, **found, **rail), Reader())
+    assert "one rail in the cleat's place from 4' 7\" to 7' 5\", on 3 studs (4.6)" in text
+    assert "licensed person" in sentence(fact(Refusal.FEW_SCREWS, **found), Reader())
+
+
+@pytest.mark.parametrize("refusal", [Refusal.GRID, Refusal.FRAMING_UNKNOWN, Refusal.STUDS_MISSING])
+def test_what_nobody_knows_is_not_hung_and_the_cure_is_said(refusal):
+    text = sentence(fact(refusal, face="north"), Reader())
+    assert "nothing is hung" in text
+    assert "[[framing]] in job.toml" in text
 
 
 def test_a_row_names_its_gaps_and_the_even_ones():

@@ -18,7 +18,7 @@ from roomcheck.workshop import Caution, Part, Pattern, Step, Stock, build_wanted
 from roomcheck.workshop.hanging.rows_of_pieces import equal_gap_m
 from roomcheck.workshop.parts.bench import finish_l, frame_lengths, mitred_lengths
 from roomcheck.workshop.parts.box_parts import membrane_hz, perforated_hz, slotted_hz
-from roomcheck.workshop.parts.materials_list import core_boards
+from roomcheck.workshop.parts.materials_list import core_parts
 from roomcheck.workshop.parts.pieces import straddle_m
 from roomcheck.workshop.parts.stack_parts import triangles
 from roomcheck.workshop.parts.weights import parts_kg
@@ -288,8 +288,9 @@ def test_corner_stacks_agree_with_the_trade(face_in, leg_in, per_board, boards, 
 
 def test_a_cloud_takes_whole_boards_the_way_that_needs_fewest():
     # 4 x 6 ft: three boards across, not four along ("2 to 3 panels").
-    assert core_boards((46.5 * IN, 70.5 * IN), (24 * IN, 48 * IN, 2 * IN))[0] == 3
-    assert core_boards((46.5 * IN, 46.5 * IN), (24 * IN, 48 * IN, 2 * IN))[0] == 2
+    board = (24 * IN, 48 * IN, 2 * IN)
+    assert [n for n, _ in core_parts((46.5 * IN, 70.5 * IN), board, 1)] == [3]
+    assert [n for n, _ in core_parts((46.5 * IN, 46.5 * IN), board, 1)] == [2]
 
 
 # Textbook values from memory, computed apart: slot 6, pitch 76, t 19, D 100 mm: 295.28 Hz; 5, 50,

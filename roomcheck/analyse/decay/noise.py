@@ -41,9 +41,9 @@ class Tail:
     noise: float
     """Mean square of the noise; 0 where the record holds none that can be told from the decay."""
     level: float
-    """Power of the late decay's line at the start, and its fall: level exp(-slope t) [1]."""
+    """Power at the start of the late decay's line, level exp(-slope t) [1]."""
     slope: float
-    """Power of the late decay's line at the start, and its fall: level exp(-slope t) [1/s]."""
+    """How fast that line falls [1/s]."""
     knee_s: float
     """Where the line meets the noise, or where the record ends [s]."""
     floor: float

@@ -18,12 +18,7 @@ LEAD_S = 0.0005
 
 
 class NotAResponse(RoomcheckError):
-    """Samples that cannot be an impulse response at all.
-
-    Attributes
-    ----------
-    found : str
-    """
+    """Samples that cannot be an impulse response at all."""
 
     def __init__(self, found: str, needed: str) -> None:
         self.found, self.needed = found, needed

@@ -80,7 +80,7 @@ class Arrival:
     """One arrival after the direct sound."""
 
     delay_s: float
-    """[s]."""
+    """After the direct sound [s]."""
     level_db: float
     """Relative to the direct sound [dB]."""
 

@@ -59,7 +59,7 @@ class Records:
     y: Array
     """(frames, channels) [1]."""
     rate_hz: float
-    """[Hz]."""
+    """Of the frames [Hz]."""
 
     @property
     def frames(self) -> int:
@@ -186,11 +186,15 @@ class Fit:
         mixed_by = -cc * ab.T - cs * bb + sc * aa + ss * ab
         return np.block([[by_omega, mixed_by], [mixed_by.T, by_delta]])
 
+    @cached_property
     def covariance(self) -> Array:
         """Inverse of J'J: covariance of frequencies, then dampings, for unit white noise.
         (2 poles, 2 poles)"""
+        if not len(self.omega):
+            return np.zeros((0, 0))
         normal = self.normal()
-        scale = 1 / np.sqrt(np.maximum(normal.diagonal(), 1e-300))
+        diagonal = normal.diagonal()
+        scale = 1 / np.sqrt(np.maximum(diagonal, 1e-30 * diagonal.max()))
         values, vectors = np.linalg.eigh(normal * scale[:, None] * scale)
         values = np.maximum(values, RIDGE * values.max())
         return np.asarray((vectors / values) @ vectors.T * scale[:, None] * scale)
@@ -208,6 +212,15 @@ class Fit:
         aa, ab, bb = (np.sum(u * v, axis=1) for u, v in ((a, a), (a, b), (b, b)))
         return np.asarray((ss * aa - 2 * cs * ab + cc * bb) / (cc * ss - cs**2))
 
+    def whole(self) -> Array:
+        """Energy of each pole over all records, alone. (poles,)"""
+        k = np.arange(len(self.omega))
+        gram = self.gram(0)
+        cc, cs, ss = (gram[i, j] for i, j in _corners(k))
+        a, b = self.cosine, self.sine
+        aa, ab, bb = (np.sum(u * v, axis=1) for u, v in ((a, a), (a, b), (b, b)))
+        return np.asarray(cc * aa + 2 * cs * ab + ss * bb)
+
     def unfit(self) -> Array:
         """Energy of what is left that t and t^2 times each pole would take: a second pole close by
         leaves such. (poles,)"""
@@ -217,27 +230,25 @@ class Fit:
             for x, end in zip(self._pairs, self._ends, strict=True)
         )
         left = [self.left_against(1), self.left_against(2)]
-        taken = []
-        for i in range(len(self.omega)):
-            own = [i, i + len(self.omega)]
-            touched = np.concatenate([first[:, own], second[:, own]], axis=1)
-            blocks = [
-                [
-                    _pair(plus[p + q][i], minus[p + q][i]) / self.records.rate_hz ** (p + q)
-                    for q in (1, 2)
-                ]
-                for p in (1, 2)
-            ]
-            gram = np.block(blocks) - touched.T @ self.inverse @ touched
-            x = np.stack([part[i] for wave in left for part in (wave.real, wave.imag)])
-            taken.append(float(np.sum(x * (_inverse(gram) @ x))))
-        return np.array(taken)
+        k = len(self.omega)
+        own = np.arange(k)[:, None] + np.array([0, k])
+        touched = np.concatenate([first[:, own], second[:, own]], axis=2).transpose(1, 0, 2)
+        gram = np.empty((k, 4, 4))
+        for p in (0, 1):
+            for q in (0, 1):
+                power = p + q + 2
+                block = _pairs(plus[power], minus[power]) / self.records.rate_hz**power
+                gram[:, 2 * p : 2 * p + 2, 2 * q : 2 * q + 2] = block
+        gram -= touched.transpose(0, 2, 1) @ (self.inverse @ touched)
+        x = np.stack([part for wave in left for part in (wave.real, wave.imag)], axis=1)
+        return np.asarray(np.sum(x * (_inverse(gram) @ x), axis=(1, 2)))
 
 
-def _pair(plus: complex, minus: complex) -> Array:
-    """Products of one pole's cosine and sine from its two sums. (2, 2)"""
+def _pairs(plus: Complex, minus: Complex) -> Array:
+    """Products of each pole's cosine and sine from its two sums. (poles, 2, 2)"""
     across = (plus - minus).imag
-    return np.array([[(minus + plus).real, across], [across, (minus - plus).real]]) / 2
+    rows = [[(minus + plus).real, across], [across, (minus - plus).real]]
+    return np.array(rows).transpose(2, 0, 1) / 2
 
 
 def _corners(k: NDArray[np.int_]) -> tuple[tuple[NDArray[np.int_], NDArray[np.int_]], ...]:
@@ -247,6 +258,8 @@ def _corners(k: NDArray[np.int_]) -> tuple[tuple[NDArray[np.int_], NDArray[np.in
 
 
 def _inverse(gram: Array) -> Array:
-    scale = 1 / np.sqrt(np.maximum(gram.diagonal(), 1e-300))
-    normalised = gram * scale[:, None] * scale + RIDGE * np.eye(len(gram))
-    return np.asarray(np.linalg.inv(normalised) * scale[:, None] * scale)
+    """Of one matrix or of several, rows and columns scaled to ones on the diagonal. (…, n, n)"""
+    diagonal = np.diagonal(gram, axis1=-2, axis2=-1)
+    scale = 1 / np.sqrt(np.maximum(diagonal, 1e-300))
+    both = scale[..., :, None] * scale[..., None, :]
+    return np.asarray(np.linalg.inv(gram * both + RIDGE * np.eye(gram.shape[-1])) * both)

@@ -39,7 +39,7 @@ class LowEnd:
     scale: Array
     """What they were divided by, (channels,) [1]."""
     rate_hz: float
-    """[Hz]."""
+    """Of the frames [Hz]."""
     delay_s: float
     """From the onset to the first frame: what the low-pass needs to let go of the onset [s]."""
     noise_hz: Array

@@ -8,9 +8,9 @@ A signal subspace gives the first poles (rotational invariance of a block Hankel
 squares over all records refines them, and the same Jacobian gives the Cramér-Rao bound.
 
 References
----------- R. Roy, T. Kailath, "ESPRIT", IEEE Trans. ASSP 37 (1989) 984; G. Golub, V. Pereyra, SIAM
-J. Numer. Anal. 10 (1973) 413 (amplitudes projected out), with L. Kaufman's Jacobian; all from
-memory.
+----------
+G. Golub, V. Pereyra, SIAM J. Numer. Anal. 10 (1973) 413 (amplitudes projected out), with L.
+Kaufman's Jacobian; from memory.
 """
 
 from __future__ import annotations
@@ -22,18 +22,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse.modes.damped import Fit, Records
+from roomcheck.analyse.modes.subspace import Subspaces
 
 Array = NDArray[np.float64]
 
 MOST_POLES = 70
 """More damped sinusoids than these are not told apart in one go."""
-
-ABOVE_NOISE = 1.6
-"""A direction of the signal's subspace counts from so many times the most energy that white noise
-gives one. [1]"""
-
-FEW_ROWS = 96
-"""Frames in a window of the subspace, where that is three times as many as its directions. [1]"""
 
 ROUNDS, SMALL_STEP = 25, 1e-5
 
@@ -47,17 +41,17 @@ class Poles:
     """Damped sinusoids and how well they are known."""
 
     frequency_hz: Array
-    """By rising frequency, (poles,) [Hz]."""
+    """Rising, (poles,) [Hz]."""
     damping_per_s: Array
-    """By rising frequency, (poles,) [1/s]."""
+    """Of the same poles, (poles,) [1/s]."""
     cosine: Array
-    """Amplitudes at the first sample, (poles, channels) [1]."""
+    """Amplitudes at the first sample, in phase, (poles, channels) [1]."""
     sine: Array
-    """Amplitudes at the first sample, (poles, channels) [1]."""
+    """Amplitudes at the first sample, a quarter turn on, (poles, channels) [1]."""
     frequency_sd_hz: Array
-    """Cramér-Rao bound for the noise given, (poles,) [Hz]."""
+    """Cramér-Rao bound of the frequency for the noise given, (poles,) [Hz]."""
     damping_sd_per_s: Array
-    """Cramér-Rao bound for the noise given, (poles,) [1/s]."""
+    """Cramér-Rao bound of the damping, (poles,) [1/s]."""
     rest: Array
     """What they leave, (frames, channels) [1]."""
 
@@ -90,80 +84,40 @@ def find_poles(y: Array, rate_hz: float, noise_sd: float, *, most: int = MOST_PO
     Poles
         Possibly none.
     """
-    records = Records(y, rate_hz)
-    fit = _refined(Fit(records, *_subspace(y, rate_hz, noise_sd, most)), rounds=6)
+    return known(find_fit(Subspaces(y, rate_hz, noise_sd, most)), noise_sd)
+
+
+def find_fit(subspaces: Subspaces) -> Fit:
+    """The damped sinusoids in some records, by rising frequency, with all that follows from
+    them."""
+    records, noise_sd = Records(subspaces.y, subspaces.rate_hz), subspaces.noise_sd
+    fit = _refined(Fit(records, *subspaces.poles()), rounds=6)
     for _ in range(4):
         fit = _worth_keeping(fit, noise_sd)
-        if len(fit.omega) >= most:
+        if len(fit.omega) >= subspaces.most:
             break
         more = _missed(fit, noise_sd) or _two_in_one(fit, noise_sd)
         if more is None:
             break
         fit = _refined(more, rounds=6)
     fit = _worth_keeping(_refined(fit, rounds=ROUNDS), noise_sd)
-    return _known(fit, noise_sd)
+    order = np.argsort(fit.omega)
+    return Fit(records, fit.omega[order], fit.delta[order])
 
 
-def fitted(y: Array, rate_hz: float, omega: Array, delta: Array, noise_sd: float) -> Poles:
-    """Amplitudes, remainder and Cramér-Rao bound for poles that are known. Angular frequencies in
-    [rad/s]."""
-    return _known(Fit(Records(y, rate_hz), omega, delta), noise_sd)
-
-
-def _known(fit: Fit, noise_sd: float) -> Poles:
-    order, k = np.argsort(fit.omega), len(fit.omega)
-    sd = np.zeros(0)
-    if k:
-        sd = noise_sd * np.sqrt(fit.covariance().diagonal())
+def known(fit: Fit, noise_sd: float) -> Poles:
+    """Amplitudes, remainder and Cramér-Rao bound of a fit."""
+    k = len(fit.omega)
+    sd = noise_sd * np.sqrt(fit.covariance.diagonal())
     return Poles(
-        fit.omega[order] / (2 * np.pi),
-        fit.delta[order],
-        fit.cosine[order],
-        fit.sine[order],
-        sd[:k][order] / (2 * np.pi),
-        sd[k:][order],
+        fit.omega / (2 * np.pi),
+        fit.delta,
+        fit.cosine,
+        fit.sine,
+        sd[:k] / (2 * np.pi),
+        sd[k:],
         fit.rest,
     )
-
-
-def _subspace(y: Array, rate_hz: float, noise_sd: float, most: int) -> tuple[Array, Array]:
-    """First poles from the shift invariance of the strongest directions."""
-    frames, channels = y.shape
-    for rows in (min(frames // 2, FEW_ROWS), min(frames // 2, 4 * most)):
-        columns = frames - rows + 1
-        values, vectors = np.linalg.eigh(_windowed_products(y, rows))
-        values, vectors = values[::-1], vectors[:, ::-1]
-        edge = ABOVE_NOISE * noise_sd**2 * (math.sqrt(columns * channels) + math.sqrt(rows)) ** 2
-        order = min(int(np.sum(values > max(edge, 1e-13 * values[0]))), 2 * most, rows - 2)
-        order += order % 2
-        if order <= rows // 3:
-            break
-    if order == 0:
-        return np.zeros(0), np.zeros(0)
-    basis = vectors[:, :order]
-    last = basis[-1]
-    # The first rows' Gram matrix is I - last last': its inverse needs no factorisation.
-    shifted = basis[:-1].T @ basis[1:]
-    shifted += np.outer(last, last @ shifted) / max(1 - float(last @ last), 1e-12)
-    z = np.linalg.eigvals(shifted)
-    z = z[z.imag > 0]
-    omega, delta = np.angle(z) * rate_hz, -np.log(np.abs(z)) * rate_hz
-    seconds = frames / rate_hz
-    usable = (delta > -2 / seconds) & (delta < 0.25 * rate_hz)
-    return omega[usable], np.maximum(delta[usable], 0.3 / seconds)
-
-
-def _windowed_products(y: Array, rows: int) -> Array:
-    """Products of all windows of `rows` frames, summed: the Gram matrix of a Hankel matrix. (rows,
-    rows)"""
-    columns = len(y) - rows + 1
-    made = np.empty((rows, rows))
-    for lag in range(rows):
-        summed = np.cumsum(np.sum(y[: len(y) - lag] * y[lag:], axis=1))
-        at = np.arange(rows - lag)
-        before = np.where(at > 0, summed[at - 1], 0.0)
-        made[at, at + lag] = made[at + lag, at] = summed[at + columns - 1] - before
-    return made
 
 
 def _refined(fit: Fit, rounds: int) -> Fit:

@@ -25,6 +25,7 @@ class ModesReason(Kind):
     FAINT_LINES = "faint lines"
     NOT_STABLE = "no stable modes"
     NOT_SEPARATED = "not separated"
+    UNLIKE_THE_ROOM = "unlike the room"
     CROWDED = "crowded above"
     RECORDS_END = "records end early"
     FEW_POSITIONS = "few positions"
@@ -58,7 +59,7 @@ class RoomMode:
     frequency_hz: float
     """[Hz]"""
     frequency_u_hz: float
-    """Its standard uncertainty, never below the Cramér-Rao bound [Hz]."""
+    """Its standard uncertainty, from place to place and never below the Cramér-Rao bound [Hz]."""
     decay_s: float
     """Time for 60 dB [s]."""
     decay_u_s: float
@@ -70,8 +71,6 @@ class RoomMode:
     late_db: float | None
     """How far it stands over what is left beside it 150 ms after the onset; None where that is
     noise [dB]."""
-    checked: bool
-    """A fit that begins later finds it again; else it is too weak for that check."""
     box: BoxMode | None = None
     """The standing wave that the room's size predicts there; None where none is."""
     others: tuple[BoxMode, ...] = ()

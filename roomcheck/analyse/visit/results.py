@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from roomcheck.analyse.decay.results import BandDecay
@@ -10,9 +11,9 @@ from roomcheck.analyse.echoes.results import Flutter, PositionReflections
 from roomcheck.analyse.means import BandMean
 from roomcheck.analyse.modes.results import Modes, Response
 from roomcheck.analyse.speech.results import NoiseLevel, Rattle, SpeechIndex
-from roomcheck.facts import Fact, Kind
+from roomcheck.facts import Fact, Kind, fact
 from roomcheck.geometry import Point
-from roomcheck.measure import Signal, Take
+from roomcheck.measure import Signal, Take, Unread
 
 Grade = Literal["none", "survey", "engineering", "precision"]
 """After ISO 3382-2."""
@@ -69,7 +70,7 @@ class PositionDecays:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LeftOut:
-    """A take whose check says that it must be repeated."""
+    """A take whose check says that it must be repeated, or that cannot be read."""
 
     take: str
     reasons: tuple[Fact[Take], ...]
@@ -118,6 +119,14 @@ class Analysis:
     def octave(self, band_hz: float) -> BandMean | None:
         """The mean of one octave; None where the visit has none."""
         return next((band for band in self.octaves if band.band_hz == band_hz), None)
+
+
+def without(analysis: Analysis, unread: Sequence[Unread]) -> Analysis:
+    """An analysis that names the takes that could not be read besides."""
+    lost = tuple(
+        LeftOut(take=one.take, reasons=(fact(Take.UNREADABLE, why=one.why),)) for one in unread
+    )
+    return replace(analysis, left_out=(*analysis.left_out, *lost))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

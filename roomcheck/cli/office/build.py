@@ -13,6 +13,7 @@ from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, sho
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import bench_job, default_shop, keep_practice, keep_rack, read_shop, shop_path
 from roomcheck.signs import visible
+from roomcheck.words import say
 
 if TYPE_CHECKING:
     from roomcheck.job import Job, Units
@@ -93,13 +94,15 @@ def _job(args: argparse.Namespace, settings: Settings) -> int:
         from roomcheck.workshop import rack_after
 
         shop = chain.job.shop
-        keep_practice(chain.job, {}, {}, rack_after(shop, sheet.cutting, shop.practice))
+        keep_practice(
+            chain.job, {}, {}, rack_after(shop, sheet.cutting, shop.practice, sheet.panels)
+        )
         _racked(chain.job.folder / "shop.toml")
     if args.json:
         return show_json(sheet)
     _show(args, chain.job, sheet)
     if settings.any:
-        show_line(f"Kept in {chain.job.folder / 'shop.toml'}: report builds with it too.")
+        show_line(say("kept_in_shop", file=chain.job.folder / "shop.toml"))
     return 0
 
 
@@ -109,16 +112,8 @@ def _alone(args: argparse.Namespace, settings: Settings) -> int:
     own = Path(args.shop) if args.shop else shop_path(Path())
     shop = settings.applied(read_shop(own) if own else default_shop())
     asked = [settings.piece(wanted(text, shop)) for text in args.piece]
-    metric = any(
-        unit in text for text in args.piece for unit in (" mm", " cm", " m ")
-    ) or args.piece[0].endswith(" m")
-    units: Units = args.units or ("metric" if metric else "imperial")
-    named = [f"{one.count} × {one.piece.name}" for one in asked]
-    job = bench_job(
-        shop,
-        units=units,
-        title="; ".join(named[:2]) + (f"; {len(named) - 2} more" * (len(named) > 2)),
-    )
+    units: Units = args.units or _units_of(args.piece)
+    job = bench_job(shop, units=units, title=_title(asked))
     if args.patterns:
         return _patterns(args, job, asked)
     sheet = build_wanted(job, asked)
@@ -137,6 +132,18 @@ def _alone(args: argparse.Namespace, settings: Settings) -> int:
     return 0
 
 
+def _units_of(texts: list[str]) -> Units:
+    """Return the units that pieces were typed in."""
+    metric = any(unit in f"{text} " for text in texts for unit in (" mm", " cm", " m "))
+    return "metric" if metric else "imperial"
+
+
+def _title(asked: list[Wanted]) -> str:
+    named = [f"{one.count} × {one.piece.name}" for one in asked]
+    more = [say("and_more", count=len(named) - 2)] if len(named) > 2 else []
+    return "; ".join([*named[:2], *more])
+
+
 def _show(args: argparse.Namespace, job: Job, sheet: BuildSheet) -> None:
     from roomcheck.report import build_blocks
 
@@ -151,13 +158,13 @@ def _rack(job: Job, sheet: BuildSheet, path: Path | None) -> None:
             "--rack: there is no shop.toml here to write the rack into; copy one first, or use "
             "--shop"
         )
-    offcuts = rack_after(job.shop, sheet.cutting, job.shop.practice)
+    offcuts = rack_after(job.shop, sheet.cutting, job.shop.practice, sheet.panels)
     keep_rack(path, offcuts, job.units, job.shop)
     _racked(path)
 
 
 def _racked(path: Path) -> None:
-    print(visible(f"Rack written into {path}: do that once, when the job is cut."), file=sys.stderr)
+    print(visible(say("rack_kept", file=path)), file=sys.stderr)
 
 
 def _patterns(args: argparse.Namespace, job: Job, asked: list[Wanted]) -> int:

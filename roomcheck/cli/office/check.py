@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
@@ -17,6 +18,7 @@ from roomcheck.job import (
     check_job,
     load_job,
     room_facts,
+    signed_path,
 )
 
 if TYPE_CHECKING:
@@ -42,6 +44,8 @@ def run(args: argparse.Namespace) -> int:
     try:
         job = load_job(args.job)
         readiness = check_job(job)
+        if signed_path(job.folder).exists():
+            _read_signed(args.job)
     except FileMistakes as problem:
         if args.json:
             _show_json(problem.mistakes, ())
@@ -55,6 +59,20 @@ def run(args: argparse.Namespace) -> int:
 
         show((*room_blocks(job), *_blocks(readiness, Reader(units=job.units))))
     return 0 if asked is None or asked.ready else 2
+
+
+def _read_signed(folder: str) -> None:
+    """Read what was signed as the later commands will.
+
+    Raises
+    ------
+    FileMistakes
+    """
+    from roomcheck.chain import open_job
+    from roomcheck.quote import read_change_orders
+
+    _ = open_job(folder).agreement
+    read_change_orders(Path(folder))
 
 
 def _asked(readiness: tuple[Readiness, ...], stage: str | None) -> Readiness | None:

@@ -13,9 +13,10 @@ from roomcheck.chain import Chain, NotSigned
 from roomcheck.cli.progress import opened
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, show_line
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import Put, holding, read_changes, write_change
+from roomcheck.job import Put, holding, signed_path, write_change
 from roomcheck.plain import to_plain
 from roomcheck.typed import MoneyError, parse_money
+from roomcheck.words import say
 
 if TYPE_CHECKING:
     from roomcheck.quote import Agreement, ChangeOrder
@@ -89,7 +90,8 @@ def run(args: argparse.Namespace) -> int:
     signed = chain.agreement if args.plan is None and not args.sign else None
     show(quote_blocks(chain.job, chain.quote, signed=signed, shop=args.shop))
     if args.sign:
-        show_line(f"\nSigned by {args.sign}: {chain.job.folder / 'signed' / 'agreement.toml'}")
+        file = signed_path(chain.job.folder)
+        show_line("\n" + say("signed_by", name=args.sign, file=file))
     return 0
 
 
@@ -134,12 +136,12 @@ def _signed_change(
     RoomcheckError
         Its very words and price are signed already.
     """
-    from roomcheck.quote import change_order
+    from roomcheck.quote import change_order, read_change_orders
     from roomcheck.report import bill_files
 
     folder = chain.job.folder
     with holding(folder):
-        signed = _changes(folder)
+        signed = read_change_orders(folder)
         change = change_order(
             agreement.quote,
             number=max((one.number for one in signed), default=0) + 1,
@@ -161,28 +163,8 @@ def _signed_change(
     return change, (kept, *(folder / put.path for put in files))
 
 
-def _changes(folder: Path) -> list[ChangeOrder]:
-    """What was signed after the agreement.
-
-    Raises
-    ------
-    FileMistakes
-        One of them holds what cannot be meant.
-    """
-    from roomcheck.quote import ChangeOrder, change_flaws
-
-    found = []
-    for signed in read_changes(folder):
-        change = signed.value(ChangeOrder)
-        wrong = change_flaws(change)
-        if wrong:
-            raise signed.mistakes(wrong)
-        found.append(change)
-    return found
-
-
 def _invoice(args: argparse.Namespace, chain: Chain) -> int:
-    from roomcheck.quote import invoice
+    from roomcheck.quote import invoice, read_change_orders
     from roomcheck.report import bill_blocks, bill_files, write_files
 
     agreement = _agreed(chain)
@@ -194,7 +176,7 @@ def _invoice(args: argparse.Namespace, chain: Chain) -> int:
         number=args.invoice,
         date=_day(args.date),
         paid=_amount("--paid", args.paid, chain.job.currency, below_zero=False),
-        changes=_changes(chain.job.folder),
+        changes=read_change_orders(chain.job.folder),
         retainage_pct=rates.retainage_pct,
         order=args.order,
         terms=rates.terms,

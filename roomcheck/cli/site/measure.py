@@ -14,7 +14,7 @@ from roomcheck.cli.site import onsite
 from roomcheck.cli.site.asking import Answers, EndedHere, Nobody, Person, choosing, tell, telling
 from roomcheck.cli.terminal import Subparsers, add_command, doing, show, show_json
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import Job, amend_job
+from roomcheck.job import Job, amend_job, has_takes
 from roomcheck.words import Reader
 
 if TYPE_CHECKING:
@@ -392,7 +392,7 @@ def _close(
 
     outcome: Closing | None = None
     analysis = None
-    if any((job.folder / "takes" / args.visit).glob("*.toml")):
+    if has_takes(job.folder, args.visit):
         with doing("close"):
             analysis = analyse(
                 measure(job, args.visit),

@@ -14,8 +14,7 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, Position, Visit, amend_job
 from roomcheck.typed import TypedError, parse_length, parse_percent, parse_temperature
-from roomcheck.units import format_length
-from roomcheck.words import Reader
+from roomcheck.words import Reader, length, say
 
 if TYPE_CHECKING:
     from roomcheck.measure import LevelFound, SoundCard, Walk
@@ -36,27 +35,27 @@ def settle_positions(job: Job, answers: Answers) -> Job:
             f"{job.folder / 'job.toml'}: no {lacking} in it; add them, its comments show how, or "
             "run roomcheck measure without --yes and it asks"
         )
-    tell(f"\nWhere things stand. {_axes(job)} Lengths with a unit, such as {_such(job)}.")
-    sources = _positions(job, answers, "S", "Loudspeaker", 1.5) if not job.sources else []
-    microphones = _positions(job, answers, "P", "Microphone", 1.2) if not job.microphones else []
+    tell(say("ask_places", axes=_axes(job), such=say(f"such_{job.units}")))
+    sources, microphones = list[Position](), list[Position]()
+    if not job.sources:
+        sources = _positions(job, answers, "S", "ask_loudspeaker", 1.5)
+    if not job.microphones:
+        microphones = _positions(job, answers, "P", "ask_microphone", 1.2)
     return amend_job(job.folder, sources=sources, microphones=microphones)
 
 
 def _axes(job: Job) -> str:
     """What x, y and z are, in this room."""
     if not job.room.is_box:
-        return "x and y are those of the room's corners in job.toml, z goes up from the floor."
+        return say("axes_of_corners")
     south, east, _, west = (face for face in job.room.faces if face.kind == "wall")
-    sizes = (format_length(wall.width_m, job.units) for wall in (south, east))
-    return (
-        f"Start in the corner of the {south.name} and the {west.name} wall: x goes along the "
-        f"{south.name} wall ({next(sizes)}), y along the {west.name} wall ({next(sizes)}), z up "
-        "from the floor."
+    return say(
+        "axes_of_box",
+        south=south.name,
+        west=west.name,
+        along=length(south.width_m, job),
+        across=length(east.width_m, job),
     )
-
-
-def _such(job: Job) -> str:
-    return "7' 2\" or 86 in" if job.units == "imperial" else "2.18 m or 218 cm"
 
 
 def _lists(job: Job) -> tuple[tuple[str, bool], ...]:
@@ -64,25 +63,25 @@ def _lists(job: Job) -> tuple[tuple[str, bool], ...]:
 
 
 def _positions(
-    job: Job, answers: Answers, letter: str, what: str, height_m: float
+    job: Job, answers: Answers, letter: str, question: str, height_m: float
 ) -> list[Position]:
     from roomcheck.geometry import Point
 
     found: list[Position] = []
     while True:
         name = f"{letter}{len(found) + 1}"
-        x = answers.text(
-            f"{what} {name}, x{'' if not found else ' (return: no more)'}",
-            "",
-            _length_or_empty(found),
-        )
+        first = say(question, name=name, axis="x")
+        if found:
+            first = say("or_no_more", question=first)
+        x = answers.text(first, "", _length_or_empty(found))
         if not x:
             return found
-        y = answers.text(f"{what} {name}, y", "", _length_problem)
-        z = answers.text(f"{what} {name}, z", format_length(height_m, job.units), _length_problem)
+        y = answers.text(say(question, name=name, axis="y"), "", _length_problem)
+        usual = length(height_m, job)
+        z = answers.text(say(question, name=name, axis="z"), usual, _length_problem)
         point = Point(parse_length(x), parse_length(y), parse_length(z))
         if not job.room.holds(point):
-            tell(f"    {name} would stand outside the room; once more, please.")
+            tell(say("outside_room", name=name))
             continue
         found.append(Position(name=name, point=point))
 
@@ -111,10 +110,7 @@ def settle_conditions(job: Job, visit: str, args: argparse.Namespace, answers: A
         for key in ("temperature", "humidity", "people", "doors", "hvac", "gain", "notes")
     }
     if old is not None and all(value is None for value in said.values()):
-        tell(
-            f"Conditions as job.toml has them: {_told(old)}. Where they are not so, say it: "
-            "--temperature 70F, …"
-        )
+        tell(say("conditions_are", conditions=_told(old)))
         return job
     if old is None and answers.asks:
         _ask_conditions(job, visit, said, answers)
@@ -156,43 +152,37 @@ _WORDS = ("doors", "hvac", "gain", "notes")
 
 def _ask_conditions(job: Job, visit: str, said: dict[str, str | None], answers: Answers) -> None:
     other = job.visit("before" if visit == "after" else "after")
-    tell(
-        "\nThe conditions, because before and after can only be compared where they are alike. "
-        "Return takes what is in brackets; a rough value is better than none."
-    )
+    tell(say("ask_conditions"))
 
-    def word(key: str) -> str:
-        return getattr(other, key) if other is not None else ""
+    for key, problem in _ASKED.items():
+        if said[key] is not None:
+            continue
+        usual = say(f"usual_{key}") if key in _REPEATED else ""
+        if other is not None and key in _REPEATED:
+            usual = str(getattr(other, key)) or usual
+        said[key] = answers.text(say(f"ask_{key}"), usual, problem)
 
-    def people(text: str) -> str | None:
-        return None if text.isdigit() else "a whole number, please"
 
-    questions: tuple[tuple[str, str, str, Callable[[str], str | None]], ...] = (
-        (
-            "temperature",
-            "Temperature in the room (70 F, 21 C)",
-            "",
-            partial(_problem, parse_temperature),
-        ),
-        (
-            "humidity",
-            "Relative humidity (45 %)",
-            "",
-            partial(_problem, parse_percent),
-        ),
-        (
-            "people",
-            "People in the room while it records",
-            str(other.people) if other else "1",
-            people,
-        ),
-        ("doors", "Doors and windows", word("doors") or "shut", lambda _: None),
-        ("hvac", "Heating and ventilation", word("hvac") or "off", lambda _: None),
-        ("gain", "Gain and volume, as you marked them", word("gain"), lambda _: None),
-    )
-    for key, question, default, problem in questions:
-        if said[key] is None:
-            said[key] = answers.text(question, default, problem)
+def _no_problem(text: str) -> str | None:
+    return None
+
+
+def _people_problem(text: str) -> str | None:
+    return None if text.isdigit() else say("whole_number")
+
+
+_ASKED: dict[str, Callable[[str], str | None]] = {
+    "temperature": partial(_problem, parse_temperature),
+    "humidity": partial(_problem, parse_percent),
+    "people": _people_problem,
+    "doors": _no_problem,
+    "hvac": _no_problem,
+    "gain": _no_problem,
+}
+"""Conditions that are asked for, and what finds fault with an answer."""
+
+_REPEATED = ("people", "doors", "hvac", "gain")
+"""Conditions that are likely what they were at the other visit."""
 
 
 def _typed(option: str, said: str, read: Callable[[str], float | Decimal]) -> float:
@@ -224,32 +214,26 @@ def settle_level(
     ceiling = (
         args.level if args.level is not None else ATTENDED_DBFS if answers.asks else UNATTENDED_DBFS
     )
-    say = telling(reader)
-    say(fact(Level.CAUTION))
+    tell_fact = telling(reader)
+    tell_fact(fact(Level.CAUTION))
     if args.as_given:
         seconds = args.seconds or 10.0
-        tell(f"Sweep of {seconds:g} s at {ceiling:g} dB re full scale, as given.")
+        tell(say("sweep_as_given", seconds=seconds, level_dbfs=ceiling))
         return ceiling, seconds, None
     first = min(START_DBFS, ceiling)
-    tell("\nLevel first. Put loudspeaker and microphone at the first position for it:")
+    tell(say("level_first"))
     for place in where:
-        say(place)
-    asked = (
-        "nothing gets louder without your yes"
-        if answers.asks
-        else f"nothing gets louder than {ceiling:g} dB"
-    )
-    question = (
-        f"A quiet test sweep of 2 s at {first:g} dB (0 dB is the most that the output can give); "
-        f"{asked}."
-    )
+        tell_fact(place)
+    louder = say("louder_to_ceiling", ceiling_dbfs=ceiling)
+    if answers.asks:
+        louder = say("louder_by_yes")
+    question = say("ask_quiet_sweep", first_dbfs=first, louder=louder)
     if answers.choose(question, ("play", "stop")) == "stop":
         raise EndedHere
 
     def confirm(now_dbfs: float, next_dbfs: float) -> bool:
-        choice = answers.choose(
-            f"Louder, from {now_dbfs:.0f} to {next_dbfs:.0f} dB?", ("louder", "enough", "stop")
-        )
+        question = say("ask_louder", now_dbfs=now_dbfs, next_dbfs=next_dbfs)
+        choice = answers.choose(question, ("louder", "enough", "stop"))
         if choice == "stop":
             raise EndedHere
         return choice == "louder"
@@ -261,9 +245,9 @@ def settle_level(
         high_hz=args.high,
         ceiling_dbfs=ceiling,
         confirm=confirm,
-        tell=say,
+        tell=tell_fact,
         channel=args.input_channel,
         lengths_s=(args.seconds,) if args.seconds else LENGTHS_S,
     )
-    say(found.remark)
+    tell_fact(found.remark)
     return found.level_dbfs, found.seconds, found

@@ -27,47 +27,32 @@ GradeName = Literal["survey", "engineering", "precision"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Patch:
-    """Something flat on a face that is of another material: window, door, curtain, board.
-
-    Attributes
-    ----------
-    name, face, material : str
-        `material` is a key of the materials table.
-    place : Rectangle
-        Where, in the face's frame. [m]
-    opening : bool
-        True for doors and windows: nothing may hang there, and casings count as clearance.
-    clearance_m : float
-        Kept free around it. [m]
-    """
+    """Something flat on a face that is of another material: window, door, curtain, board."""
 
     name: str
     face: str
     material: str
+    """Key of the materials table."""
     place: Rectangle
+    """In the face's frame [m]."""
     opening: bool = False
+    """Whether it is a door or window: nothing may hang there, and casings count as clearance."""
     clearance_m: float = 0.0
+    """Kept free around it [m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeepClear:
     """A zone on a face where nothing may hang: outlet, vent, sprinkler, detector, radiator, door
-    swing.
-
-    Attributes
-    ----------
-    name, face, kind : str
-    place : Rectangle
-        The thing itself. [m]
-    clearance_m : float
-        Kept free around it. [m]
-    """
+    swing."""
 
     name: str
     face: str
     kind: str
     place: Rectangle
+    """The thing itself [m]."""
     clearance_m: float = 0.0
+    """Kept free around it [m]."""
 
     @property
     def zone(self) -> Rectangle:
@@ -113,21 +98,14 @@ class Fixing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Furnishing:
-    """Furniture or people, as so many of a material's unit.
-
-    Attributes
-    ----------
-    name, material : str
-    amount : float
-        Square metres, or a count where the material's coefficients are areas per piece.
-    visits : tuple of str
-        At which visits it was there.
-    """
+    """Furniture or people, as so many of a material's unit."""
 
     name: str
     material: str
     amount: float
+    """Square metres, or a count where the material's coefficients are areas per piece."""
     visits: tuple[VisitName, ...] = ("before", "after")
+    """At which it was there."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,115 +118,78 @@ class Position:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Visit:
-    """The conditions of one visit.
-
-    Attributes
-    ----------
-    name : "before" or "after"
-    date : str
-        ISO 8601 day.
-    temperature_c, humidity_pct : float
-        [degC], relative humidity [%]
-    people : int
-        In the room while measuring.
-    doors, hvac, gain, notes : str
-        In words, as typed.
-    equipment : str
-        Loudspeaker, microphone and interface, in words; what a report after ISO 3382-2 names.
-    settings : str
-        Sweep, level and channels, as roomcheck measure set them.
-    """
+    """The conditions of one visit."""
 
     name: VisitName
     date: str
+    """ISO 8601 day."""
     temperature_c: float
+    """Of the air in the room [degC]."""
     humidity_pct: float
+    """Relative humidity [%]."""
     people: int = 1
+    """In the room while measuring."""
     doors: str = ""
+    """As typed, like every text below but `settings`."""
     hvac: str = ""
     gain: str = ""
     notes: str = ""
     settings: str = ""
+    """Sweep, level and channels, as roomcheck measure set them."""
     equipment: str = ""
+    """Loudspeaker, microphone and interface: what a report after ISO 3382-2 names."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OwnTarget:
-    """A target of the job's own, with the reason that stands on every page.
-
-    Attributes
-    ----------
-    low_s, high_s : float
-        Limits of the decay in each octave from `from_hz` to `to_hz`. [s]
-    from_hz, to_hz : float
-        Nominal octave mid-band frequencies. [Hz]
-    reason : str
-    """
+    """A target of the job's own, with the reason that stands on every page."""
 
     low_s: float
+    """Least decay in each octave from `from_hz` to `to_hz` [s]."""
     high_s: float
+    """Longest decay in each of them [s]."""
     from_hz: float
+    """Lowest nominal octave that is judged [Hz]."""
     to_hz: float
+    """Highest nominal octave that is judged [Hz]."""
     reason: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Placement:
-    """A piece of the shop's stock at a place in the room.
-
-    Attributes
-    ----------
-    name : str
-        "A1", "A2", …: as on every sheet.
-    piece : str
-        Name of the stock piece.
-    face : str
-    place : Rectangle
-        In the face's frame. [m]
-    reasons : tuple of facts
-        Why this piece hangs here.
-    """
+    """A piece of the shop's stock at a place in the room."""
 
     name: str
+    """"A1", "A2", …: as on every sheet."""
     piece: str
+    """Name of the stock piece."""
     face: str
     place: Rectangle
+    """In the face's frame [m]."""
     reasons: tuple[Fact[WhyHere], ...] = ()
+    """Why this piece hangs here."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pin:
-    """A piece that a person wants at a place, whatever the plan says.
-
-    Attributes
-    ----------
-    piece, face : str
-    place : Rectangle
-        In the face's frame; a corner piece stands at the face's left edge. [m]
-    """
+    """A piece that a person wants at a place, whatever the plan says."""
 
     piece: str
     face: str
     place: Rectangle
+    """In the face's frame; a corner piece stands at the face's left edge [m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Forbid:
-    """What a person does not want.
-
-    Attributes
-    ----------
-    piece : str
-        This stock piece; "" for every piece.
-    face : str
-        On this face; "" for every face.
-    place : Rectangle or None
-        Only where it touches this; None for the whole face. [m]
-    """
+    """What a person does not want."""
 
     piece: str = ""
+    """This stock piece; "" for every piece."""
     face: str = ""
+    """On this face; "" for every face."""
     place: Rectangle | None = None
+    """Only where it touches this; None for the whole face [m]."""
 
 
 SURE_PCT = (80, 90, 95)
@@ -257,55 +198,28 @@ SURE_PCT = (80, 90, 95)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
-    """One client's room.
-
-    Attributes
-    ----------
-    folder : Path
-    made_up : bool
-        True for demonstrations; every page then says so.
-    client, title, complaint : str
-        `complaint` in the client's own words.
-    use : str
-        Key of the room's use; chooses the target.
-    own_target : OwnTarget or None
-    units, paper, currency
-        How pages show lengths, their size, and the sign of money.
-    budget : Decimal or None
-    room : Room
-    materials : tuple of (face, material)
-        One for every face.
-    patches, keep_clear, framing, fixings, furnishings : tuple
-    sources, microphones : tuple of Position
-    seat : str or None
-        The microphone position that matters most.
-    visits : tuple of Visit
-    shop : Shop
-        The job's copy when there is one, else the contractor's own, else the defaults.
-    pins, forbids : tuple
-        What a person changed about the plans.
-    grade : "survey", "engineering" or "precision"
-        What a visit must reach, after ISO 3382-2.
-    people_in_use : int or None
-        How many people the room usually holds, for documents that mean it occupied; None where
-        nobody said.
-    sure_pct : int
-        How surely a plan shall reach the target: 80, 90 or 95. [%]
-    """
+    """One client's room."""
 
     folder: Path
     made_up: bool
+    """Whether it is a demonstration; every page then says so."""
     client: str
     title: str
     complaint: str
+    """In the client's own words."""
     use: str
+    """Key of the room's use; chooses the target."""
     own_target: OwnTarget | None
     units: Units
+    """How pages show lengths and weights."""
     paper: Paper
+    """Size of the pages."""
     currency: str
+    """Sign or code of money."""
     budget: Decimal | None
     room: Room
     materials: tuple[tuple[str, str], ...]
+    """Face and material, one for every face."""
     patches: tuple[Patch, ...]
     keep_clear: tuple[KeepClear, ...]
     framing: tuple[Framing, ...]
@@ -314,13 +228,21 @@ class Job:
     sources: tuple[Position, ...]
     microphones: tuple[Position, ...]
     seat: str | None
+    """The microphone position that matters most."""
     visits: tuple[Visit, ...]
     shop: Shop
+    """The job's copy where there is one, else the contractor's own, else the defaults."""
     pins: tuple[Pin, ...] = ()
+    """Pieces that a person wants at a place."""
     forbids: tuple[Forbid, ...] = ()
+    """What a person does not want."""
     grade: GradeName = "survey"
+    """What a visit must reach, after ISO 3382-2."""
     people_in_use: int | None = None
+    """How many people the room usually holds, for documents that mean it occupied; None where
+    nobody said."""
     sure_pct: int = 90
+    """How surely a plan shall reach the target: 80, 90 or 95 [%]."""
 
     def material_of(self, face: str) -> str:
         return dict(self.materials)[face]

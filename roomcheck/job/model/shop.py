@@ -7,7 +7,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Literal
 
-from roomcheck.job.model.kinds import ShopMaterial, UsedFor
+from roomcheck.job.model.kinds import FramingKind, ShopMaterial, UsedFor
 from roomcheck.job.model.practice import ShopPractice
 
 PieceKind = Literal[
@@ -36,52 +36,37 @@ FrontKind = Literal["cloth", "holes", "slots", "sheet"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CoreFront:
-    """What covers a core and takes part in how it absorbs.
-
-    Attributes
-    ----------
-    kind : FrontKind
-        Cloth that one can hardly blow through, a board with round holes, slats with slots, or a
-        closed sheet.
-    thickness_m, opening_m, open_share : float
-        Of a board or of slats: thickness, width of a hole or slot, open share of the area. [m],
-        [m], [1]
-    mass_kg_m2, resistance_pa_s_m : float
-        Of cloth or a sheet: weight, and of cloth its flow resistance. [kg/m2], [Pa s/m]
-    """
+    """What covers a core and takes part in how it absorbs."""
 
     kind: FrontKind
+    """Cloth that one can hardly blow through, a board with round holes, slats with slots, or a
+    closed sheet."""
     thickness_m: float = 0.0
+    """Of a board or of slats [m]."""
     opening_m: float = 0.0
+    """Width of a hole or slot [m]."""
     open_share: float = 0.0
+    """Open share of a board or of slats [1]."""
     mass_kg_m2: float = 0.0
+    """Weight of cloth or a sheet [kg/m2]."""
     resistance_pa_s_m: float = 0.0
+    """Flow resistance of cloth [Pa s/m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PorousCore:
-    """The absorbing layer of a piece.
-
-    Attributes
-    ----------
-    thickness_m, gap_m : float
-        Of the layer, and of the air behind it. [m]
-    flow_resistivity_pa_s_m2 : float
-        [Pa s/m2]
-    front : CoreFront or None
-        None for bare wool and for cloth that one can blow through easily.
-    divided : bool
-        Whether layer and gap are cut into cells.
-    solid : bool
-        Of a corner trap: wool to the very corner, not a slab with air behind it.
-    """
+    """The absorbing layer of a piece."""
 
     thickness_m: float
     gap_m: float
+    """Air behind the layer [m]."""
     flow_resistivity_pa_s_m2: float
     front: CoreFront | None = None
+    """None for bare wool and for cloth that one can blow through easily."""
     divided: bool = False
+    """Whether layer and gap are cut into cells."""
     solid: bool = False
+    """Of a corner trap: wool to the very corner, not a slab with air behind it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,75 +88,56 @@ class NumberPattern:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StockPiece:
-    """A piece the shop builds.
-
-    Attributes
-    ----------
-    name : str
-    kind : PieceKind
-    width_m, height_m, depth_m : float
-        Outside, gap included in the depth. [m]
-    weight_kg : float
-        [kg]
-    mounts : tuple of Mount
-    core : PorousCore or None
-        None for diffusers.
-    material : str or None
-        Row of the materials table that gives its absorption where there is no core to compute it
-        from.
-    cell_m, steps_m : float, tuple of float
-        Block and well diffusers: width of a cell or well, and the heights in use; boxes: `cell_m`
-        is the width of a slat, or the pitch of the holes. [m]
-    pattern : NumberPattern or None
-        Diffusers: None draws block heights or takes the wells' own depths.
-    seed : int
-        Of a drawn pattern: same seed, same panel.
-    fits : "array", "opening" or "core"
-        Block diffusers: `width_m` and `height_m` are the blocks' own size, or an opening that holds
-        blocks and frame. Panels: with "core" they are the size of an uncut core, and the frame goes
-        round it.
-    hole_m, front_m, fill_m : float
-        Boxes: slot or hole, thickness of the slats, sheet or membrane, depth of the fill behind.
-        [m]
-    drawn : bool
-        True where what is cut is bought as drawn, and `needs` give the rest alone.
-    build_hours, install_hours : Decimal
-        Per piece.
-    needs : tuple of Need
-    turns : bool
-        True where it may hang either way round.
-    learned : tuple of (band_hz, mean, sd)
-        What verified jobs say of the natural logarithm of its absorption over the computed one.
-        [Hz], [log], [log]
-    fire_papers : str
-        Which papers on its reaction to fire the shop holds, as they call themselves; empty where
-        there are none.
-    """
+    """A piece the shop builds."""
 
     name: str
     kind: PieceKind
     width_m: float
+    """Outside [m]."""
     height_m: float
+    """Outside [m]."""
     depth_m: float
+    """Outside, the gap included [m]."""
     weight_kg: float
     mounts: tuple[Mount, ...]
     core: PorousCore | None
+    """None for diffusers."""
     material: str | None
+    """Row of the materials table that gives its absorption where there is no core to compute it
+    from."""
     build_hours: Decimal
+    """A piece [h]."""
     install_hours: Decimal
+    """A piece [h]."""
     needs: tuple[Need, ...]
     cell_m: float = 0.0
+    """Width of a cell, well or slat, or pitch of the holes [m]."""
     steps_m: tuple[float, ...] = ()
+    """Diffusers: the heights or depths in use [m]."""
     turns: bool = True
+    """Whether it may hang either way round."""
     learned: tuple[tuple[float, float, float], ...] = ()
+    """Band [Hz], mean and standard deviation of what verified jobs say of the natural logarithm of
+    its absorption over the computed one."""
     pattern: NumberPattern | None = None
+    """Diffusers: None draws block heights or takes the wells' own depths."""
     seed: int = 7
+    """Of a drawn pattern: same seed, same panel."""
     fits: Fits = "array"
+    """Block diffusers: `width_m` and `height_m` are the blocks' own size, or an opening that holds
+    blocks and frame. Panels: with "core" they are the size of an uncut core, and the frame goes
+    round it."""
     hole_m: float = 0.0
+    """Boxes: width of a slot or hole [m]."""
     front_m: float = 0.0
+    """Boxes: thickness of the slats, sheet or membrane [m]."""
     fill_m: float = 0.0
+    """Boxes: depth of the fill behind [m]."""
     drawn: bool = False
+    """Whether what is cut is bought as drawn, and `needs` give the rest alone."""
     fire_papers: str = ""
+    """Which papers on its reaction to fire the shop holds, as they call themselves; empty where
+    there are none."""
 
     @property
     def diffuser(self) -> bool:
@@ -181,36 +147,24 @@ class StockPiece:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OtherLength:
-    """Another length that a stick or board is sold in.
-
-    Attributes
-    ----------
-    length_m : float
-        [m]
-    price : Decimal
-        For one.
-    """
+    """Another length that a stick or board is sold in."""
 
     length_m: float
     price: Decimal
+    """For one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Offcut:
-    """What lies on the rack.
-
-    Attributes
-    ----------
-    item : str
-        A name of the price list.
-    length_m : float
-        [m]
-    count : int
-    """
+    """What lies on the rack."""
 
     item: str
+    """A name of the price list."""
     length_m: float
+    """[m]"""
     count: int = 1
+    width_m: float | None = None
+    """Of a sheet's offcut, its shorter side; None of a bar [m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -242,146 +196,103 @@ class Price:
     """Of fabric; None takes the practice's [kg/m2]."""
     used_for: UsedFor | None = None
     """None where the material serves either purpose."""
+    into: FramingKind | None = None
+    """Of a screw or anchor: what it is made to hold in; None of a screw for the bench."""
+    gauge: str = ""
+    """Of a screw into a wall: "#10", "5 mm"; `length_m` is its length."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rates:
-    """What the shop charges.
-
-    Attributes
-    ----------
-    hour : Decimal
-        Burdened cost of an hour.
-    margin_pct : Decimal
-        Of the price, not of the cost. [%]
-    contingency_pct, tax_pct : Decimal
-        [%]
-    travel, consumables, disposal, subcontract, survey_fee, minimum_job : Decimal
-        A job.
-    survey_hours, verify_hours : Decimal
-    valid_days : int
-    deposit_pct, delivery_pct : Decimal
-        Due on acceptance and on delivery, the rest at sign-off. [%]
-    taxed : tuple of TaxedLine
-        Which of the client's lines carry tax: the place's rules say which.
-    tax_rounding : "net" or "lines"
-        Tax on the taxed sum, rounded once, or rounded on every line.
-    retainage_pct : Decimal
-        Held back on invoices until the punch list is done. [%]
-    terms : str
-        When and how an invoice is paid, as printed on it.
-    bench_hours_week, lead_weeks : Decimal
-        Hours that go into building in a week; weeks from the order of fabric and wool to the first
-        cut.
-    """
+    """What the shop charges."""
 
     hour: Decimal
+    """Burdened cost of an hour."""
     margin_pct: Decimal
+    """Of the price, not of the cost [%]."""
     contingency_pct: Decimal
+    """Of the cost, for the unforeseen [%]."""
     tax_pct: Decimal
     travel: Decimal
+    """A job; so are the other amounts."""
     consumables: Decimal
     survey_fee: Decimal
     minimum_job: Decimal
     survey_hours: Decimal
     verify_hours: Decimal
     valid_days: int
+    """How long an offer stands."""
     deposit_pct: Decimal
+    """Due on acceptance [%]."""
     delivery_pct: Decimal = Decimal(40)
+    """Due on delivery; the rest at sign-off [%]."""
     disposal: Decimal = Decimal(0)
     subcontract: Decimal = Decimal(0)
     taxed: tuple[TaxedLine, ...] = ("pieces", "installation", "measuring", "allowance")
+    """Which of the client's lines carry tax: the place's rules say which."""
     tax_rounding: Literal["net", "lines"] = "net"
+    """Tax on the taxed sum, rounded once, or rounded on every line."""
     retainage_pct: Decimal = Decimal(0)
+    """Held back on invoices until the punch list is done [%]."""
     terms: str = ""
+    """When and how an invoice is paid, as printed on it."""
     bench_hours_week: Decimal = Decimal(30)
+    """Hours that go into building in a week."""
     lead_weeks: Decimal = Decimal(2)
+    """From the order of fabric and wool to the first cut."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Share:
-    """What one kind of piece did in a job.
-
-    Attributes
-    ----------
-    piece : str
-        Name of the stock piece.
-    count : int
-    pull : tuple of float
-        Per band, how the decay moves with its absorption: d ln T / d ln A, below 0. [1]
-    prior : tuple of float
-        Per band, standard uncertainty of the natural logarithm of the computed absorption. [log]
-    """
+    """What one kind of piece did in a job."""
 
     piece: str
+    """Name of the stock piece."""
     count: int
     pull: tuple[float, ...]
+    """How the decay moves with its absorption in each band: d ln T / d ln A, below 0 [1]."""
     prior: tuple[float, ...]
+    """Standard uncertainty of the natural logarithm of its computed absorption in each band
+    [log]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lesson:
-    """What one verified job says.
-
-    Attributes
-    ----------
-    job : str
-        Name of its folder.
-    day : str
-        Of the visit after the work, ISO 8601.
-    bands_hz : tuple of float
-        [Hz]
-    off : tuple of float
-        Natural logarithm of measured over predicted decay, every piece taken as computed. [log]
-    spread : tuple of float
-        Standard uncertainty of that from everything but the pieces: room, formula, measurement.
-        [log]
-    shares : tuple of Share
-    """
+    """What one verified job says."""
 
     job: str
+    """Name of its folder."""
     day: str
+    """Of the visit after the work, ISO 8601."""
     bands_hz: tuple[float, ...]
     off: tuple[float, ...]
+    """Natural logarithm of measured over predicted decay, every piece taken as computed [log]."""
     spread: tuple[float, ...]
+    """Standard uncertainty of that from everything but the pieces: room, formula, measurement
+    [log]."""
     shares: tuple[Share, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shop:
-    """The contractor's own file.
-
-    Attributes
-    ----------
-    name, address, contact : str
-        As on the letterhead.
-    made_up : bool
-    kerf_m : float
-        Width of the saw cut. [m]
-    fabric_roll_m : float
-        [m]
-    stock : tuple of StockPiece
-    prices : tuple of Price
-    rates : Rates
-    lessons : tuple of Lesson
-        What verified jobs taught.
-    logo : Path or None
-        SVG or PNG file for the head of every document.
-    practice : Practice
-    offcuts : tuple of Offcut
-    """
+    """The contractor's own file."""
 
     name: str
+    """As on the letterhead, like address and contact."""
     address: str
     contact: str
     made_up: bool
     kerf_m: float
+    """Width of the saw cut [m]."""
     fabric_roll_m: float
+    """Width of the roll [m]."""
     stock: tuple[StockPiece, ...]
     prices: tuple[Price, ...]
     rates: Rates
     lessons: tuple[Lesson, ...] = ()
+    """What verified jobs taught."""
     logo: Path | None = None
+    """SVG or PNG file for the head of every document."""
     practice: ShopPractice = field(default_factory=ShopPractice)
     offcuts: tuple[Offcut, ...] = ()
 

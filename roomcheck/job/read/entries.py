@@ -18,6 +18,7 @@ from roomcheck.job.model.job import (
     VisitName,
 )
 from roomcheck.job.model.kinds import MADE_OF_STUDS, FramingKind
+from roomcheck.job.not_yet import NOT_YET_MATERIALS
 from roomcheck.job.read.places import read_place
 from roomcheck.job.read.schema_1 import framing_of
 from roomcheck.job.toml.reader import TomlTable
@@ -129,7 +130,9 @@ def read_material(table: TomlTable, key: str = "material", *, piece: bool = Fals
     found = table.text(key)
     if not found:
         return ""
-    if found not in MATERIALS:
+    if found.lower().strip() in NOT_YET_MATERIALS:
+        table.note(key, f"`{key}` is {shown(found)}: {NOT_YET_MATERIALS[found.lower().strip()]}")
+    elif found not in MATERIALS:
         table.note(
             key,
             f"`{key}` is {shown(found)}, no material of the table; "

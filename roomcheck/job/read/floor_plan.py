@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from roomcheck.geometry import Room, counter_clockwise, simple_polygon
+from roomcheck.job.not_yet import NOT_YET
 from roomcheck.job.toml.reader import TomlTable
 from roomcheck.job.toml.values import length_of, shown
 
@@ -22,13 +23,15 @@ def read_room(table: TomlTable) -> Room | None:
     A plan typed clockwise is turned round: the first corner stays first, and each wall keeps its
     name.
     """
+    if isinstance(table.data.get("height"), list):
+        table.note("height", f"`height` is a list: {NOT_YET['slope']}")
     height = table.length("height", above=0.0)
     table.raw("materials")
     if not table.has("materials") and not table.spoiled:
         table.table("materials")
     polygon = table.has("corners")
     room = _polygon(table, height) if polygon else _box(table, height)
-    table.close()
+    table.close(NOT_YET)
     if table.spoiled or room is None:
         return None
     return room

@@ -82,17 +82,19 @@ def factors(lessons: Sequence[Lesson], band_hz: float) -> dict[str, tuple[float,
         next job. [log]
 
     Notes
-    ----- Every lesson is one equation, :math:`\mathrm{off} = \sum_p \mathrm{pull}_p\,(g_p + w_p) +
-    e`: the shop's own factors :math:`g_p` start at 0 with `SHARED` of their `prior` variance, the
-    job's workmanship :math:`w_p` has the rest. The posterior of :math:`g` is the ordinary linear
-    Gaussian one, and the next job's factor is :math:`g_p + w_p` again: surer than computed, never
-    sure. Pieces that always hung together stay apart only as far as their pulls differ. Where the
-    lessons together are further off than the priors allow (`inflation`), the priors are widened
-    first, so that a shop whose pieces are nothing like computed is believed too.
+    -----
+    Every lesson is one equation, :math:`\mathrm{off} = \sum_p \mathrm{pull}_p\,(g_p + w_p) + e`:
+    the shop's own factors :math:`g_p` start at 0 with `SHARED` of their `prior` variance, the job's
+    workmanship :math:`w_p` has the rest. The posterior of :math:`g` is the ordinary linear Gaussian
+    one, and the next job's factor is :math:`g_p + w_p` again: surer than computed, never sure.
+    Pieces that always hung together stay apart only as far as their pulls differ. Where the lessons
+    together are further off than the priors allow (`inflation`), the priors are widened first, so
+    that a shop whose pieces are nothing like computed is believed too.
 
     Examples
-    -------- One job, a piece whose absorption is unknown by 20 % and makes half the decay: measured
-    5 % too long, sure to 5 %.
+    --------
+    One job, a piece whose absorption is unknown by 20 % and makes half the decay: measured 5 % too
+    long, sure to 5 %.
 
     >>> share = Share(piece="panel", count=4, pull=(-0.5,), prior=(0.2,))
     >>> one = Lesson(

@@ -10,6 +10,7 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.geometry import Room
 from roomcheck.job.model.job import SCHEMA, SURE_PCT, GradeName, Job, Paper, Units
 from roomcheck.job.model.shop import Shop
+from roomcheck.job.not_yet import NOT_YET
 from roomcheck.job.read import entries, pins
 from roomcheck.job.read.floor_plan import read_room
 from roomcheck.job.read.places import note_overlaps, note_repeats, read_positions
@@ -162,7 +163,7 @@ def _read_job(document: TomlFile, folder: Path, shop: Shop) -> Job | None:
         people_in_use=top.whole("people_in_use", None),
         sure_pct=_sure_pct(top),
     )
-    top.close()
+    top.close(NOT_YET)
     return None if document.mistakes else job
 
 

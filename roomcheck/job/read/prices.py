@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from roomcheck.job.model.kinds import NEEDED_SIZES, ShopMaterial, UsedFor
+from roomcheck.job.model.kinds import NEEDED_SIZES, FramingKind, ShopMaterial, UsedFor
 from roomcheck.job.model.shop import Price
 from roomcheck.job.read.schema_1 import Bought, bought
 from roomcheck.job.read.shop_practice import read_others
 from roomcheck.job.toml.reader import TomlTable
+from roomcheck.standards.awc_wood_screws import GAUGES
 from roomcheck.units import KG_PER_LB, M2_PER_FT2, M_PER_FT
 
 _DENSITIES = {"kg/m3": 1.0, "kg/m³": 1.0}
 _DENSITIES |= dict.fromkeys(("lb/ft3", "lb/ft³", "pcf"), KG_PER_LB / M_PER_FT**3)
+_ANCHORED = (FramingKind.STEEL_STUDS, FramingKind.MASONRY, FramingKind.CONCRETE)
 _MASSES = {"kg/m2": 1.0, "kg/m²": 1.0, "g/m2": 1e-3, "g/m²": 1e-3}
 _MASSES |= dict.fromkeys(("lb/ft2", "lb/ft²"), KG_PER_LB / M2_PER_FT2)
 
@@ -36,8 +38,10 @@ def read_price(table: TomlTable, schema: int) -> Price:
         density_kg_m3=table.measure("density", _DENSITIES, "48 kg/m3", None),
         mass_kg_m2=table.measure("mass", _MASSES, "0.3 kg/m2", None),
         used_for=_used_for(table) if table.has("used_for") else by_name.used_for,
+        into=_into(table) if table.has("into") else None,
+        gauge=table.choice("gauge", tuple(GAUGES), "") if table.has("gauge") else "",
     )
-    table.known += ["material", "used_for"]
+    table.known += ["material", "used_for", "into", "gauge"]
     if not table.spoiled and price.pack == 0:
         table.note("pack", "`pack` is 0; how many units does the smallest pack hold?")
     if schema > 1:
@@ -55,8 +59,15 @@ def _used_for(table: TomlTable) -> UsedFor | None:
     return UsedFor(chosen) if chosen else None
 
 
+def _into(table: TomlTable) -> FramingKind | None:
+    chosen = table.choice("into", [*_ANCHORED, FramingKind.WOOD_STUDS])
+    return FramingKind(chosen) if chosen else None
+
+
 def _note_sizes(table: TomlTable, material: ShopMaterial) -> None:
     """Note every size without which nothing can be cut from the material."""
+    if material is ShopMaterial.ANCHOR and not table.has("into"):
+        table.note(None, 'a price of `material` "anchor" needs `into`, such as "masonry"')
     for key in NEEDED_SIZES.get(material, ()):
         if not table.has(key):
             table.note(None, f'a price of `material` "{material}" needs `{key}`')

@@ -11,6 +11,7 @@ from roomcheck.job.model.practice import ShopPractice
 from roomcheck.job.model.shop import Offcut, OtherLength
 from roomcheck.job.toml.reader import TomlTable
 from roomcheck.job.toml.values import shown
+from roomcheck.standards.awc_wood_screws import GAUGES
 
 LENGTHS = {
     "board": "board_m",
@@ -63,13 +64,16 @@ def read_practice(table: TomlTable, work: list[TomlTable]) -> ShopPractice:
             found[name] = table.weight(key, getattr(usual, name))
         found |= {
             "corner": table.choice("corner", ("butt", "mitre"), usual.corner),
-            "runs_long": table.choice("runs_long", ("long", "short"), usual.runs_long),
+            "runs_long": table.choice("runs_long", ("long", "short", "cheaper"), usual.runs_long),
             "nap": table.flag("nap", usual.nap),
             "spare_pct": int(table.percent("spare", Decimal(usual.spare_pct))),
             "spare_least": table.whole("spare_least", usual.spare_least),
             "coats": table.whole("coats", usual.coats, least=1),
-            "screw": table.choice("screw", ("#8", "#10", "#12"), usual.screw),
+            "screw": table.choice("screw", tuple(GAUGES), usual.screw),
             "screws_per_stud": table.whole("screws_per_stud", usual.screws_per_stud, least=1),
+            "anchor_hours": table.exact(
+                "anchor_hours", usual.anchor_hours, what="hours", example="0.1"
+            ),
             "day_hours": table.exact("day_hours", usual.day_hours, what="hours", example="7"),
         }
         sheet = table.lengths("sheet", usual.sheet_m)
@@ -113,7 +117,10 @@ def read_offcuts(tables: list[TomlTable], priced: set[str]) -> tuple[Offcut, ...
             item=table.text("item"),
             length_m=table.length("length", above=0.0),
             count=table.whole("count", 1, least=1),
+            width_m=table.length("width", above=0.0) if table.has("width") else None,
         )
+        if "width" not in table.known:
+            table.known.append("width")
         if offcut.item and offcut.item not in priced:
             table.note("item", f"{shown(offcut.item)} has no [[price]]")
         table.close()

@@ -160,8 +160,10 @@ def _locked(folder: Path, until_s: float) -> Iterator[None]:
                 yield
             return
         _write(handle, Holder.here())
-        yield
-        _write(handle, None)
+        try:
+            yield
+        finally:
+            _write(handle, None)
     finally:
         os.close(handle)
 

@@ -304,15 +304,20 @@ def _move(step: Path, target: Path, entry: Entry) -> str:
 
 def _keep(step: Path, target: Path, entry: Entry) -> None:
     """What stands there before, once more in the step's folder, until the step is at its end."""
-    kept = step / entry["old"]
-    if entry["before"] is None or kept.exists():
+    if entry["before"] is not None:
+        _twin(target, step / entry["old"])
+
+
+def _twin(path: Path, twin: Path) -> None:
+    """A file once more under a second name, whole or not at all; one that is there stays."""
+    if twin.exists():
         return
     try:
-        kept.hardlink_to(os.path.realpath(target))
+        twin.hardlink_to(os.path.realpath(path))
     except OSError:  # a memory stick without links
-        half = kept.with_suffix(".half")
-        shutil.copy2(target, half)
-        half.replace(kept)
+        half = twin.with_name(f"{twin.name}.half")
+        shutil.copy2(path, half)
+        half.replace(twin)
 
 
 def _take_back(folder: Path, step: Path, entries: Sequence[Entry], problem: OSError) -> NoReturn:
@@ -329,11 +334,12 @@ def _take_back(folder: Path, step: Path, entries: Sequence[Entry], problem: OSEr
     try:
         for entry in reversed(entries):
             place, kept = folder / entry["path"], step / entry["old"]
-            ours = "draft" in entry and _digest(place) == entry["sha256"]
+            if "draft" in entry and _digest(place) == entry["sha256"]:
+                _twin(place, step / entry["draft"])  # so that it can still go forward
+                if entry["before"] is None:
+                    place.unlink()
             if kept.exists():
                 _replace(kept, place)
-            elif ours and entry["before"] is None:
-                place.unlink()
         (step / _RECORD).unlink()
     except OSError:
         raise NotInPlace(target, problem) from problem

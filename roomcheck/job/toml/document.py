@@ -42,13 +42,7 @@ class Mistake:
 
 
 class FileMistakes(Mistakes):
-    """All mistakes of a job's files.
-
-    Attributes
-    ----------
-    mistakes : tuple of Mistake
-        In the order of their lines.
-    """
+    """All mistakes of a job's files, in the order of their lines."""
 
     def __init__(self, where: str, mistakes: Iterable[Mistake]) -> None:
         self.mistakes = tuple(mistakes)

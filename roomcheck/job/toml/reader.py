@@ -352,13 +352,16 @@ class TomlTable:
         self.note(key, f"`{key}` must be a list of tables, found {found}")
         return []
 
-    def close(self) -> None:
+    def close(self, not_yet: Mapping[str, str] | None = None) -> None:
         """Note every key that nobody asked for, and every one that is missing: a misspelt key
-        counts once."""
+        counts once; `not_yet` says what to do instead of keys that people may try."""
         strange = [key for key in self.data if key not in self.known]
         if len(strange) > MOST_STRANGE:
             self.note(None, f"{self.title} has {len(strange)} keys that are unknown")
         for key in strange[:MOST_STRANGE]:
+            if not_yet and key in not_yet:
+                self.note(key, f"`{key}`: {not_yet[key]}")
+                continue
             absent = [k for k in self.known if k not in self.data]
             near = difflib.get_close_matches(key, absent, n=1) or difflib.get_close_matches(
                 key, self.known, n=1

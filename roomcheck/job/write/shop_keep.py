@@ -126,6 +126,8 @@ def _rack(offcuts: Sequence[Offcut], units: Units) -> Any:
         table = tomlkit.table()
         table["item"] = offcut.item
         table["length"] = length_text(offcut.length_m, units)
+        if offcut.width_m is not None:
+            table["width"] = length_text(offcut.width_m, units)
         table["count"] = offcut.count
         tables.append(table)
     return tables

@@ -52,9 +52,9 @@ class Limit:
     level_db: float
     """Re the direct sound [dB]."""
     from_s: float
-    """After the direct sound [s]."""
+    """First delay after the direct sound that it holds for [s]."""
     to_s: float
-    """After the direct sound [s]."""
+    """Last delay that it holds for [s]."""
     source: LimitSource
 
 

@@ -59,7 +59,6 @@ def _finding(ring: Sequence[RoomMode], modes: Modes, limit_s: float) -> Finding:
         sure=(
             fact(
                 Certainty.MODE_FIT,
-                checked=worst.checked,
                 positions=modes.positions,
                 fits_as_well=worst.others[0].order if worst.others else None,
             ),

@@ -285,8 +285,9 @@ def scattered_energy(
         No cells, or a width or frequency that is not above 0.
 
     References
-    ---------- Cox and D'Antonio, Acoustic Absorbers and Diffusers: the Fraunhofer solution, as
-    quoted in open code.
+    ----------
+    Cox and D'Antonio, Acoustic Absorbers and Diffusers: the Fraunhofer solution, as quoted in open
+    code.
     """
     depths = np.atleast_2d(np.asarray(depths_m, dtype=float))
     if depths.ndim != 2 or depths.size == 0 or cell_m <= 0 or frequency_hz <= 0:

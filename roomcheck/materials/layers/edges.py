@@ -48,8 +48,9 @@ def radiation_impedance(
         1 / cos(angle) for an endless face. [1]
 
     References
-    ---------- Thomasson, "On the absorption coefficient", Acustica 44 (1980), from memory; the
-    single integral is worked here.
+    ----------
+    Thomasson, "On the absorption coefficient", Acustica 44 (1980), from memory; the single integral
+    is worked here.
     """
     from scipy.special import j0
 

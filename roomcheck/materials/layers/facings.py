@@ -39,7 +39,7 @@ class Facing:
     """Specific flow resistance; thin fabric that one can blow through has less than about 100 [Pa
     s/m]."""
     mass_kg_m2: float
-    """[kg/m2]."""
+    """Weight of the cloth [kg/m2]."""
 
     @property
     def title(self) -> str:
@@ -55,11 +55,10 @@ class Facing:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
     """A closed board or film that moves as one: the front of a membrane absorber. Its stiffness is
-    not counted.
-    """
+    not counted."""
 
     mass_kg_m2: float
-    """[kg/m2]."""
+    """Weight of the sheet [kg/m2]."""
 
     @property
     def title(self) -> str:
@@ -74,11 +73,11 @@ class Perforated:
     """A stiff board with round holes."""
 
     thickness_m: float
-    """Of the board, and the diameter of a hole [m]."""
+    """Of the board [m]."""
     hole_m: float
-    """Of the board, and the diameter of a hole [m]."""
+    """Diameter of a hole [m]."""
     open_share: float
-    """Of its area [1]."""
+    """Of the board's area [1]."""
 
     @property
     def title(self) -> str:
@@ -96,8 +95,9 @@ class Perforated:
         """Air in the holes as a mass, with friction on their walls and around their ends.
 
         References
-        ---------- Cox and D'Antonio, Acoustic Absorbers and Diffusers, chapter on resonant
-        absorbers (from memory).
+        ----------
+        Cox and D'Antonio, Acoustic Absorbers and Diffusers, chapter on resonant absorbers (from
+        memory).
         """
         return _openings(frequency_hz, self, self.thickness_m / self.hole_m)
 
@@ -107,9 +107,9 @@ class Slotted:
     """A stiff front of slats with open slots between them."""
 
     thickness_m: float
-    """Of the slats, and the width of a slot [m]."""
+    """Of the slats [m]."""
     slot_m: float
-    """Of the slats, and the width of a slot [m]."""
+    """Width of a slot [m]."""
     open_share: float
     """Slot over slot and slat [1]."""
 
@@ -135,11 +135,11 @@ class Microperforated:
     """A plate with holes so fine that their own friction absorbs."""
 
     thickness_m: float
-    """[m]."""
+    """Of the plate [m]."""
     hole_m: float
-    """[m]."""
+    """Diameter of a hole [m]."""
     open_share: float
-    """[1]."""
+    """Of the plate's area [1]."""
 
     @property
     def title(self) -> str:

@@ -81,8 +81,9 @@ def miki(frequency_hz: ArrayLike, flow_resistivity_pa_s_m2: float) -> tuple[Comp
         below. [1]
 
     References
-    ---------- Miki, Journal of the Acoustical Society of Japan (E) 11, 1990, as quoted in open
-    transfer-matrix documentation.
+    ----------
+    Miki, Journal of the Acoustical Society of Japan (E) 11, 1990, as quoted in open transfer-matrix
+    documentation.
     """
     Y = np.asarray(frequency_hz, dtype=float) / flow_resistivity_pa_s_m2
     return (
@@ -119,8 +120,9 @@ def surface_impedance(
         [1]
 
     References
-    ---------- Transfer of impedance through fluid layers, as in any textbook (Cox and D'Antonio,
-    Acoustic Absorbers and Diffusers; from memory).
+    ----------
+    Transfer of impedance through fluid layers, as in any textbook (Cox and D'Antonio, Acoustic
+    Absorbers and Diffusers; from memory).
     """
     k0 = 2 * np.pi * np.asarray(frequency_hz, dtype=float) / SPEED_OF_SOUND_M_S
     sine, cosine = np.sin(angle_rad), np.cos(angle_rad)

@@ -25,7 +25,7 @@ class CarriedDecay:
     """A decay carried from one number of people to another."""
 
     decay_s: float
-    """[s]."""
+    """With the other number of people [s]."""
     step_u_s: float
     """Standard uncertainty that the step adds [s]."""
     added_m2: float

@@ -17,7 +17,7 @@ class Scattering:
     bands_hz: tuple[float, ...]
     """Octaves that the source gives [Hz]."""
     values: tuple[float, ...]
-    """[1]."""
+    """One for each of those octaves [1]."""
     source: str
     mark: str
 

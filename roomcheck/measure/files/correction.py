@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from roomcheck.errors import Mistakes, RoomcheckError
 from roomcheck.job import Job, NoRegularFile, read_regular
 from roomcheck.measure.files.played import digest
-from roomcheck.measure.files.whole_files import place
+from roomcheck.measure.files.whole_files import keep_beside
 from roomcheck.measure.signal.signals import ImpulseResponse
 
 MARKS = '#*;!%/"'
@@ -132,9 +132,7 @@ def keep_correction(job: Job, path: Path) -> str:
     read_correction(path)
     stem = "".join(c if c.isalnum() or c in "-_" else "_" for c in path.stem) or "microphone"
     name = f"{stem}-{digest(path)[:12]}.txt"
-    to = job.folder / "takes" / "microphone" / name
-    if not to.exists():
-        place(to, path)
+    keep_beside(job.folder, f"takes/microphone/{name}", path)
     return name
 
 

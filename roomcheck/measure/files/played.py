@@ -12,7 +12,16 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.job import NoRegularFile, open_regular, read_regular
+from roomcheck.job import (
+    TAKE_SCHEMA,
+    CannotRead,
+    FileMistakes,
+    NoRegularFile,
+    Put,
+    open_regular,
+    read_regular,
+    sweep_facts,
+)
 from roomcheck.measure.faults import NoSweepFound, RecordingError, TakeNotWritten
 from roomcheck.measure.files.audio import check_rate, choose_channel, read_audio
 from roomcheck.measure.signal.foreign import NotASweep
@@ -170,7 +179,7 @@ def export(path: Path, played: Played) -> Path:
 
     import soundfile as sf
 
-    from roomcheck.measure.files.whole_files import place
+    from roomcheck.measure.files.whole_files import put_in
 
     sidecar = path.with_suffix(".toml")
     for there in (path, sidecar):
@@ -183,8 +192,9 @@ def export(path: Path, played: Played) -> Path:
             )
     held = io.BytesIO()
     sf.write(held, played.samples(), played.sweep.rate_hz, format="WAV", subtype="PCM_24")
-    place(path, held.getvalue())
-    place(sidecar, write_toml(facts_of(played)).encode())
+    facts = write_toml({"schema": TAKE_SCHEMA, **facts_of(played)})
+    sound = Put(path=path.name, data=held.getvalue(), new=True)
+    put_in(path.parent, [sound, Put(path=sidecar.name, data=facts, new=True)])
     return sidecar
 
 
@@ -264,13 +274,26 @@ def read_played(path: Path) -> Played:
     """
     beside = path.with_suffix(".toml")
     if path.suffix.lower() == ".toml":
-        facts = read_toml(path)
-        return played_of(facts.get("sweep", facts), path.parent, str(path))
+        return _told(path)
     if beside.exists():
         facts = read_toml(beside)
         if "sweep" in facts or "low_hz" in facts:
-            return played_of(facts.get("sweep", facts), path.parent, str(beside))
+            return _told(beside)
     return read_played_audio(path)
+
+
+def _told(path: Path) -> Played:
+    """What was played, by a file of facts."""
+    try:
+        facts = sweep_facts(path)
+    except (FileMistakes, CannotRead) as problem:
+        raise NoSweepFound(
+            where=str(path),
+            found=f"no sweep is described there ({problem})",
+            needed="low_hz, high_hz, seconds and rate_hz",
+            todo="Use the .toml that roomcheck sweep wrote, or the played file itself.",
+        ) from problem
+    return played_of(facts, path.parent, str(path))
 
 
 def read_played_audio(path: Path) -> Played:

@@ -1,72 +1,65 @@
-"""Files put in place whole or not at all, and never over another."""
+"""Files put into a folder, all or none and never over another, with the errors of this stage."""
 
 from __future__ import annotations
 
-import os
-import shutil
-import tempfile
+from collections.abc import Sequence
 from pathlib import Path
 
+from roomcheck.job import ENDINGS, UNKNOWN_ENDING, CannotWrite, Put, make_folder, write_together
 from roomcheck.measure.faults import TakeNotWritten
 
 
-def place(path: Path, data: bytes | Path) -> None:
-    """Bytes, or a copy of a file, at `path`: whole or not at all, never over another.
+def put_in(folder: Path, files: Sequence[Put]) -> tuple[Path, ...]:
+    """Write files into a folder as one step; returns their paths.
 
     Raises
     ------
-    FileExistsError
-        Something is there already.
     TakeNotWritten
-        No such folder, no right to write, disk full.
+        No right to write, disk full: nothing was changed.
+    ThereAlready
+        A new one is there.
     """
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=".part-", suffix=path.suffix)
-        temporary = Path(name)
-        try:
-            with os.fdopen(handle, "wb") as file:
-                if isinstance(data, bytes):
-                    file.write(data)
-                else:
-                    with data.open("rb") as source:
-                        shutil.copyfileobj(source, file, 1 << 20)
-                file.flush()
-                os.fsync(file.fileno())
-            temporary.chmod(0o644)
-            _move(temporary, path)
-        finally:
-            temporary.unlink(missing_ok=True)
-    except FileExistsError:
-        raise
-    except OSError as problem:
+        make_folder(folder)
+        return write_together(folder, files)
+    except CannotWrite as problem:
+        why = problem.problem.strerror or problem.problem
         raise TakeNotWritten(
-            where=str(path),
-            found=f"it cannot be written ({problem.strerror or problem})",
+            where=str(problem.path),
+            found=f"it cannot be written ({why})",
             needed="a folder that may be written, with room in it",
             todo="Nothing was changed. Choose another folder, or make room, and try again.",
         ) from problem
 
 
-def _move(temporary: Path, path: Path) -> None:
-    try:
-        path.hardlink_to(temporary)  # refuses what is there, also between two processes
-    except FileExistsError:
-        raise
-    except OSError:  # a memory stick without links
-        with path.open("xb"):
-            pass
-        temporary.replace(path)
+def keep_beside(folder: Path, path: str, data: bytes | Path) -> None:
+    """Keep a file under a name that tells its content; one that is there is the same."""
+    if not (folder / path).exists():
+        put_in(folder, [Put(path=path, data=data)])
 
 
-def replace(path: Path, data: bytes) -> None:
-    """Bytes in the place of a file, whole or not at all.
+def ending_of(path: Path) -> str:
+    """The ending under which a sound file is kept: its own where that is one of a sound file,
+    else one by its first bytes. What reads it looks at these bytes alone."""
+    own = path.suffix.lower()
+    if own in ENDINGS:
+        return own
+    with path.open("rb") as file:
+        head = file.read(12)
+    for start, ending in _STARTS.items():
+        if head[: len(start)] == start:
+            return ending
+    return ".mp4" if head[4:8] == b"ftyp" else UNKNOWN_ENDING
 
-    Raises
-    ------
-    TakeNotWritten
-    """
-    draft = path.with_name(f".part-{path.name}")
-    draft.unlink(missing_ok=True)
-    place(draft, data)
-    draft.replace(path)
+
+_STARTS = {
+    b"RIFF": ".wav",
+    b"RF64": ".wav",
+    b"fLaC": ".flac",
+    b"FORM": ".aif",
+    b"OggS": ".ogg",
+    b"caff": ".caf",
+    b"riff": ".w64",
+    b"ID3": ".mp3",
+    b"#!AMR": ".amr",
+}

@@ -106,6 +106,16 @@ class PassedOver:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Unread:
+    """A take of a visit that cannot be read."""
+
+    take: str
+    """The path of its facts within the job folder."""
+    why: str
+    """Text of the error."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TakeCheck:
     """Whether a take may be kept."""
 

@@ -11,13 +11,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.facts import Fact, fact
-from roomcheck.job import Job
+from roomcheck.job import Job, visit_files
 from roomcheck.measure.card.card import Recorded, SoundCard
 from roomcheck.measure.checks.listening import Decisions, listen
 from roomcheck.measure.checks.take_record import MAIN_HZ, NEEDED_DB
 from roomcheck.measure.faults import CardError, RecordingError
 from roomcheck.measure.files.audio import Audio
-from roomcheck.measure.files.played import Played, played_of, read_toml
+from roomcheck.measure.files.played import Played, played_of
 from roomcheck.measure.kinds import Level, LevelLimit, Take
 from roomcheck.measure.signal.signals import BandRange, TakeCheck
 from roomcheck.measure.signal.sweep import Sweep
@@ -285,13 +285,10 @@ def _heard(probe: _Probe, usual_s: float) -> Fact[Level]:
 def settings_so_far(job: Job, visit: str) -> tuple[Sweep, float] | None:
     """Sweep and level of the visit's newest take that roomcheck recorded itself; None where there
     is none."""
-    paths = sorted(
-        (job.folder / "takes" / visit).glob("*.toml"), key=lambda path: path.stat().st_mtime
-    )
-    for path in reversed(paths):
-        facts = read_toml(path)
-        if "level_dbfs" in facts:
-            return played_of(facts["sweep"], path.parent, str(path)).sweep, float(
-                facts["level_dbfs"]
-            )
+    takes = visit_files(job.folder, visit).takes
+    for take in sorted(takes, key=lambda take: take.path.stat().st_mtime, reverse=True):
+        facts = take.facts
+        if facts.level_dbfs is not None and facts.sweep is not None:
+            played = played_of(facts.sweep, job.folder / "takes" / "played", str(take.path))
+            return played.sweep, facts.level_dbfs
     return None

@@ -11,13 +11,13 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.job import Job
+from roomcheck.job import Job, plain_name
 from roomcheck.measure.checks.clock import RATE_RATIOS, SLACK_S
 from roomcheck.measure.checks.find_playings import playings_between
 from roomcheck.measure.faults import MarkersNotFound, NotAudio, RecordingError, TakeNotWritten
 from roomcheck.measure.files.played import END_S, Played, digest
 from roomcheck.measure.files.sound_file import LOSSY, UNTOLD, blocks, opened
-from roomcheck.measure.files.whole_files import place
+from roomcheck.measure.files.whole_files import ending_of, keep_beside
 from roomcheck.measure.kinds import Machine
 from roomcheck.measure.visit.takes import Added, add_recording
 
@@ -363,10 +363,10 @@ def _no_orphans(
 
 def _keep_whole(job: Job, path: Path, visit: str) -> str:
     """A copy of the whole recording, as it came; its path within the job folder."""
-    to = job.folder / "takes" / visit / "whole" / f"{digest(path)[:12]}-{path.name}"
-    if not to.exists():
-        place(to, path)
-    return to.relative_to(job.folder).as_posix()
+    name = f"{digest(path)[:12]}-{plain_name(path.stem)}{ending_of(path)}"
+    kept = f"takes/{visit}/whole/{name}"
+    keep_beside(job.folder, kept, path)
+    return kept
 
 
 def _cut(path: Path, to: Path, from_s: float, to_s: float) -> None:

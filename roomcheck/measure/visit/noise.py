@@ -12,13 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.facts import Fact, fact
-from roomcheck.job import Job
+from roomcheck.job import Job, Put, holding, noise_facts, noise_files
 from roomcheck.measure.checks.calibrator import FullScale, from_calibrator, from_sensitivity
 from roomcheck.measure.faults import ChooseChannel, RecordingError
 from roomcheck.measure.files.audio import Audio, check_rate, read_audio
 from roomcheck.measure.files.correction import Correction, keep_correction, kept_correction
-from roomcheck.measure.files.played import digest, read_toml, write_toml
-from roomcheck.measure.files.whole_files import place
+from roomcheck.measure.files.played import digest, write_toml
+from roomcheck.measure.files.whole_files import ending_of, put_in
 from roomcheck.measure.kinds import Scale, Take
 
 NOISE_S, LEAST_S = 30.0, 10.0
@@ -104,7 +104,7 @@ def add_noise(
         facts["sensitivity_dbfs"] = from_sensitivity(sensitivity_dbfs) and sensitivity_dbfs
     if correction is not None:
         facts["correction"] = keep_correction(job, Path(correction))
-    return _put(job, path, _folder(job, visit), "noise", facts)
+    return _put(job, path, _known(job, visit), "noise", facts)
 
 
 def add_calibrator(
@@ -122,7 +122,7 @@ def add_calibrator(
     channel = channel or _only(audio)
     from_calibrator(_tone(audio, channel), audio.rate_hz, level_db, path.name)
     facts = {"schema": 1, "calibrator_db": level_db, "channel": channel}
-    return _put(job, path, _folder(job, visit), "calibrator", facts)
+    return _put(job, path, _known(job, visit), "calibrator", facts)
 
 
 def noise_takes(job: Job, visit: str) -> tuple[NoiseTake, ...]:
@@ -136,11 +136,8 @@ def noise_takes(job: Job, visit: str) -> tuple[NoiseTake, ...]:
     RecordingError
         One that is not what was added.
     """
-    folder = _folder(job, visit)
-    return tuple(
-        _read(job, path, read_toml(path))
-        for path in sorted(folder.glob("noise*.toml"), key=_number)
-    )
+    folder = job.folder / "takes" / _known(job, visit) / "noise"
+    return tuple(_read(job, path, noise_facts(path)) for path in noise_files(folder, "noise"))
 
 
 def _gaps(faults: tuple[Fact[Take], ...]) -> str:
@@ -151,7 +148,8 @@ def _gaps(faults: tuple[Fact[Take], ...]) -> str:
     return f"the sound card lost samples at {times}"
 
 
-def _folder(job: Job, visit: str) -> Path:
+def _known(job: Job, visit: str) -> str:
+    """The visit, once it is known to be one."""
     if visit not in ("before", "after"):
         raise RecordingError(
             where=str(job.folder),
@@ -159,7 +157,7 @@ def _folder(job: Job, visit: str) -> Path:
             needed="before or after",
             todo="Use one of these.",
         )
-    return job.folder / "takes" / visit / "noise"
+    return visit
 
 
 def _read(job: Job, path: Path, facts: Mapping[str, Any]) -> NoiseTake:
@@ -170,7 +168,7 @@ def _read(job: Job, path: Path, facts: Mapping[str, Any]) -> NoiseTake:
         full_scale = _calibrated(path.parent, facts["channel"])
     return NoiseTake(
         take=Path(audio.where).relative_to(job.folder).as_posix(),
-        conditions=facts["conditions"],
+        conditions=facts.get("conditions", ""),
         audio=replace(audio, held=None),
         channel=_checked(audio, facts["channel"]),
         full_scale=full_scale,
@@ -179,8 +177,8 @@ def _read(job: Job, path: Path, facts: Mapping[str, Any]) -> NoiseTake:
 
 
 def _calibrated(folder: Path, channel: int) -> FullScale | None:
-    for path in sorted(folder.glob("calibrator*.toml"), key=_number, reverse=True):
-        facts = read_toml(path)
+    for path in reversed(noise_files(folder, "calibrator")):
+        facts = noise_facts(path)
         if facts["channel"] == channel:
             audio = _recording(path, facts)
             name = Path(audio.where).name
@@ -191,45 +189,41 @@ def _calibrated(folder: Path, channel: int) -> FullScale | None:
 
 
 def _recording(path: Path, facts: Mapping[str, Any]) -> Audio:
-    lacking = [key for key in ("channel", "file", "sha256") if key not in facts]
-    recording = path.with_name(str(facts.get("file")))
-    if lacking or not recording.exists() or digest(recording) != facts["sha256"]:
+    recording = path.with_name(facts["file"])
+    if not recording.exists() or digest(recording) != facts["sha256"]:
         raise RecordingError(
             where=str(path),
-            found=f"no {lacking[0]} in it"
-            if lacking
-            else "the recording beside it is not the one that was added",
+            found="the recording beside it is not the one that was added",
             needed="recordings as they came",
             todo=f"Put it back, or delete it with {path.name} and record again.",
         )
     return read_audio(recording)
 
 
-def _put(job: Job, recording: Path, folder: Path, stem: str, facts: Mapping[str, Any]) -> str:
+def _put(job: Job, recording: Path, visit: str, stem: str, facts: Mapping[str, Any]) -> str:
+    """The recording and its facts, in one step, under the first free name."""
+    where = f"takes/{visit}/noise"
+    sha256 = digest(recording)
+    told = {**facts, "came_as": recording.name, "sha256": sha256}
+    with holding(job.folder):
+        name = _free(job.folder / where, stem)
+        file = f"{name}{ending_of(recording)}"
+        sound = Put(path=f"{where}/{file}", data=recording, new=True, sha256=sha256)
+        text = write_toml({**told, "file": file}, COMMENT)
+        put_in(job.folder, [sound, Put(path=f"{where}/{name}.toml", data=text, new=True)])
+    return f"{where}/{file}"
+
+
+def _free(folder: Path, stem: str) -> str:
+    """The first name that no file of the folder bears."""
+    there = {path.stem for path in folder.iterdir()} if folder.is_dir() else set()
     for number in range(1, 1000):
         name = stem if number == 1 else f"{stem}-{number}"
-        to = folder / f"{name}{recording.suffix.lower()}"
-        if to.with_suffix(".toml").exists():
-            continue
-        try:
-            place(to, recording)
-        except FileExistsError:
-            continue
-        told = {**facts, "file": to.name, "came_as": recording.name, "sha256": digest(recording)}
-        try:
-            place(to.with_suffix(".toml"), write_toml(told, COMMENT).encode())
-        except BaseException:
-            to.unlink(missing_ok=True)
-            raise
-        return to.relative_to(job.folder).as_posix()
+        if name not in there:
+            return name
     raise RecordingError(
         where=str(folder), found=f"999 times {stem}", needed="a free name", todo="Delete some."
     )
-
-
-def _number(path: Path) -> int:
-    last = path.stem.rpartition("-")[2]
-    return int(last) if last.isdigit() else 1
 
 
 def _only(audio: Audio) -> int:

@@ -3,18 +3,27 @@
 from __future__ import annotations
 
 import dataclasses
-import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Point, distance_m
-from roomcheck.job import Job
+from roomcheck.job import (
+    TAKE_SCHEMA,
+    Job,
+    Put,
+    TakeFile,
+    holding,
+    plain_name,
+    take_name,
+    visit_files,
+)
 from roomcheck.measure.checks.listening import Decisions, changed, decided, listen
 from roomcheck.measure.faults import RecordingError, TakeNotWritten
 from roomcheck.measure.files.audio import Audio, check_rate, choose_channel, read_audio
@@ -26,32 +35,19 @@ from roomcheck.measure.files.played import (
     facts_of,
     played_of,
     read_played,
-    read_toml,
     write_toml,
 )
-from roomcheck.measure.files.whole_files import place
+from roomcheck.measure.files.whole_files import ending_of, keep_beside, put_in
 from roomcheck.measure.kinds import Machine, Signal, Take
-from roomcheck.measure.signal.signals import ImpulseResponse, Measurement, PassedOver, TakeCheck
-from roomcheck.measure.signal.sweep import Sweep
-from roomcheck.plain import from_plain, to_plain
-
-SCHEMA = 1
-KINDS = (
-    ".wav",
-    ".flac",
-    ".aif",
-    ".aiff",
-    ".ogg",
-    ".mp3",
-    ".w64",
-    ".caf",
-    ".m4a",
-    ".aac",
-    ".mp4",
-    ".mov",
-    ".3gp",
-    ".amr",
+from roomcheck.measure.signal.signals import (
+    ImpulseResponse,
+    Measurement,
+    PassedOver,
+    TakeCheck,
+    Unread,
 )
+from roomcheck.measure.signal.sweep import Sweep
+from roomcheck.plain import Misfits, from_plain, to_plain
 
 Array = NDArray[np.float64]
 
@@ -87,6 +83,7 @@ def add_recording(
     impulse: bool = False,
     direction: str | None = None,
     called: str = "",
+    instead_of: Sequence[Path] = (),
 ) -> Added:
     """Copy a recording unchanged into the job folder, its facts beside it, with a verdict.
 
@@ -116,6 +113,8 @@ def add_recording(
         averaged.
     called : str, optional
         What errors call the recording; its path where left out.
+    instead_of : sequence of Path
+        Files of the job's folder that go when the take is there.
 
     Raises
     ------
@@ -145,7 +144,7 @@ def add_recording(
         "direction": direction,
     }
     facts: dict[str, Any] = {
-        "schema": SCHEMA,
+        "schema": TAKE_SCHEMA,
         "source": source,
         "microphone": microphone,
         "channel": channel,
@@ -155,14 +154,13 @@ def add_recording(
         **(more or {}),
         "stood_m": [list(_places(job)[name]) for name in (source, microphone)],
     }
-    folder = job.folder / "takes" / visit
     if played is None:
         facts["impulse"] = True
     elif played_file is None:
         facts["sweep"] = facts_of(played)
     else:
         facts["sweep"] = {"file": _keep_played(job, played_file)}
-    take = _place(path, folder, f"{source}-{microphone}", facts)
+    take = _place(job, path, visit, facts, instead_of)
     return Added(
         take=take.relative_to(job.folder).as_posix(),
         source=source,
@@ -185,55 +183,101 @@ def measure(job: Job, visit: str) -> tuple[Measurement, ...]:
     RecordingError
         No takes, or one that cannot be read.
     """
-    folder = job.folder / "takes" / visit
-    found: dict[tuple[str, str], dict[str, list[tuple[int, Path, dict[str, Any]]]]] = {}
-    for path in sorted(folder.glob("*.toml")):
-        facts = _read_facts(path)
-        _check_places(job, visit, facts["source"], facts["microphone"], str(path))
-        ways = found.setdefault((facts["source"], facts["microphone"]), {})
-        ways.setdefault(str(facts.get("direction", "")), []).append(
-            (int(facts["take"]), path, facts)
-        )
-    if not found:
-        raise RecordingError(
-            where=str(folder),
-            found="no takes",
-            needed=f"a recording for each position of visit {visit!r}",
-            todo=(
-                f"Record with: roomcheck measure {job.folder}, or bring recordings in with: "
-                "roomcheck add."
-            ),
-        )
-    order = [(s.name, m.name) for s in job.sources for m in job.microphones]
-    return tuple(
-        one
-        for pair in order
-        for takes in sorted(
-            found.get(pair, {}).values(), key=lambda takes: min(number for number, _, _ in takes)
-        )
-        for one in _newest_kept(job, takes)
+    return visited(job, visit).measurements
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Visited:
+    """What a visit's folder gives."""
+
+    measurements: tuple[Measurement, ...]
+    """Every pair's response, in the job's order."""
+    unread: tuple[Unread, ...]
+    """Takes that cannot be read; the others count without them."""
+
+
+def visited(job: Job, visit: str) -> Visited:
+    """As `measure`, with what of the visit cannot be read.
+
+    Raises
+    ------
+    RecordingError
+        No takes, or none that can be read.
+    """
+    files = visit_files(job.folder, visit)
+    problems = list(files.unreadable)
+    known = _by_pair(job, visit, files.takes, problems)
+    measurements: list[Measurement] = []
+    for pair in ((s.name, m.name) for s in job.sources for m in job.microphones):
+        ways = known.get(pair, {}).values()
+        for takes in sorted(ways, key=lambda takes: min(take.facts.take for take in takes)):
+            measurements += _newest_kept(job, takes, problems)
+    if not measurements:
+        raise _nothing(job, visit, problems)
+    return Visited(
+        measurements=tuple(measurements),
+        unread=tuple(
+            Unread(take=path.relative_to(job.folder).as_posix(), why=str(problem))
+            for path, problem in problems
+        ),
     )
 
 
-def read_take(job: Job, facts_path: Path) -> Measurement:
+def _by_pair(
+    job: Job, visit: str, takes: Sequence[TakeFile], problems: list[tuple[Path, RoomcheckError]]
+) -> dict[tuple[str, str], dict[str, list[TakeFile]]]:
+    """Takes by source and microphone, then by direction; those of places that the job does not
+    know go to `problems`."""
+    known: dict[tuple[str, str], dict[str, list[TakeFile]]] = {}
+    for take in takes:
+        facts = take.facts
+        try:
+            _check_places(job, visit, facts.source, facts.microphone, str(take.path))
+        except RecordingError as problem:
+            problems.append((take.path, problem))
+            continue
+        ways = known.setdefault((facts.source, facts.microphone), {})
+        ways.setdefault(facts.direction or "", []).append(take)
+    return known
+
+
+def _nothing(job: Job, visit: str, problems: list[tuple[Path, RoomcheckError]]) -> RoomcheckError:
+    """Why a visit gives nothing."""
+    if problems:
+        return problems[0][1]
+    return RecordingError(
+        where=str(job.folder / "takes" / visit),
+        found="no takes",
+        needed=f"a recording for each position of visit {visit!r}",
+        todo=f"Record with: roomcheck measure {job.folder}, or bring recordings in with: "
+        "roomcheck add.",
+    )
+
+
+def read_take(job: Job, take: TakeFile) -> Measurement:
     """One take of the job folder again, from its facts."""
-    return _read_take(job, facts_path, _read_facts(facts_path))[0]
+    return _read_take(job, take)[0]
 
 
 def _newest_kept(
-    job: Job, takes: list[tuple[int, Path, dict[str, Any]]]
+    job: Job, takes: Sequence[TakeFile], problems: list[tuple[Path, RoomcheckError]]
 ) -> tuple[Measurement, ...]:
+    """The newest take that may be kept, or else the newest; what cannot be read goes to
+    `problems`."""
     passed_over: list[PassedOver] = []
-    newest = None
-    for _, path, facts in sorted(takes, key=lambda take: take[0], reverse=True):
-        responses = _read_take(job, path, facts)
+    newest: tuple[Measurement, ...] = ()
+    for take in sorted(takes, key=lambda take: take.facts.take, reverse=True):
+        try:
+            responses = _read_take(job, take)
+        except RoomcheckError as problem:
+            problems.append((take.path, problem))
+            continue
         check = responses[0].check
         if check.keep:
             check = changed(check, passed_over=tuple(passed_over))
             return tuple(dataclasses.replace(response, check=check) for response in responses)
         newest = newest or responses
         passed_over.append(PassedOver(take=responses[0].take, reasons=check.reasons))
-    assert newest is not None
     return newest
 
 
@@ -253,9 +297,9 @@ def _heard(
     return responses, decided(check, decisions), channel
 
 
-def _read_take(job: Job, path: Path, facts: Mapping[str, Any]) -> tuple[Measurement, ...]:
-    recording = _recording_beside(path)
-    if digest(recording) != facts["sha256"]:
+def _read_take(job: Job, take: TakeFile) -> tuple[Measurement, ...]:
+    path, facts, recording = take.path, take.facts, _recording_beside(take)
+    if digest(recording) != facts.sha256:
         raise RecordingError(
             where=str(recording),
             found="it is not the recording that was added (its SHA-256 differs)",
@@ -263,19 +307,19 @@ def _read_take(job: Job, path: Path, facts: Mapping[str, Any]) -> tuple[Measurem
             todo=f"Put the recording back, or delete it with {path.name} and add it again.",
         )
     decisions = Decisions(
-        channel=facts["channel"],
-        side=facts.get("side"),
-        wrong_machine=facts.get("wrong_machine"),
-        keep_anyway=facts.get("keep_anyway", False),
-        faults=faults_of(facts),
-        away_m=_away_m(job, facts["source"], facts["microphone"]),
+        channel=facts.channel,
+        side=facts.side,
+        wrong_machine=cast(Machine | None, facts.wrong_machine),
+        keep_anyway=facts.keep_anyway,
+        faults=faults_of(facts.faults, path),
+        away_m=_away_m(job, facts.source, facts.microphone),
     )
     played = None
-    if "sweep" in facts:
-        played = played_of(facts["sweep"], job.folder / "takes" / "played", str(path))
+    if facts.sweep is not None:
+        played = played_of(facts.sweep, job.folder / "takes" / "played", str(path))
     responses, check, _ = _heard(read_audio(recording), played, decisions)
-    if "correction" in facts:
-        microphone = kept_correction(job, facts["correction"])
+    if facts.correction is not None:
+        microphone = kept_correction(job, facts.correction)
         responses = tuple(corrected(response, microphone) for response in responses)
         applied = fact(
             Take.MICROPHONE_CORRECTED,
@@ -286,14 +330,14 @@ def _read_take(job: Job, path: Path, facts: Mapping[str, Any]) -> tuple[Measurem
         check = changed(check, warnings=(*check.warnings, applied))
     return tuple(
         Measurement(
-            source=facts["source"],
-            microphone=facts["microphone"],
+            source=facts.source,
+            microphone=facts.microphone,
             take=recording.relative_to(job.folder).as_posix(),
             response=response,
             check=check,
-            direction=facts.get("direction"),
-            stood_m=_stood(facts),
-            flight_s=facts.get("flight_s"),
+            direction=facts.direction,
+            stood_m=facts.stood_m,
+            flight_s=facts.flight_s,
             signal=played.sweep.signal if played else fact(Signal.IMPULSES),
             swept_hz=(played.sweep.low_hz, played.sweep.high_hz) if played else None,
         )
@@ -309,8 +353,9 @@ def _what_was_played(
         return Played(sweep=sweep), None
     if isinstance(sweep, Played):
         return sweep, None
-    if sweep is None and recording.with_suffix(".toml").exists():
-        sweep = recording.with_suffix(".toml")
+    beside = recording.with_suffix(".toml")
+    if sweep is None and beside != recording and beside.exists():
+        sweep = beside
     if sweep is not None:
         path = Path(sweep)
         played = read_played(path)
@@ -324,11 +369,12 @@ def _what_was_played(
 
 
 def _same_as_others(job: Job, visit: str, recording: Path) -> Played:
-    known = []
-    for path in sorted((job.folder / "takes").glob("*/*.toml")):
-        facts = _read_facts(path).get("sweep")
-        if facts is not None and "file" not in facts and facts not in known:
-            known.append(facts)
+    known: list[Mapping[str, Any]] = []
+    for there in ("before", "after"):
+        for take in visit_files(job.folder, there).takes:
+            facts = take.facts.sweep
+            if facts is not None and "file" not in facts and facts not in known:
+                known.append(facts)
     if len(known) != 1:
         raise RecordingError(
             where=str(recording),
@@ -341,84 +387,79 @@ def _same_as_others(job: Job, visit: str, recording: Path) -> Played:
 
 def _keep_played(job: Job, path: Path) -> str:
     """A copy of a played file in takes/played, under a name that tells its content."""
-    name = f"{_plain(path.stem)}-{digest(path)[:12]}{path.suffix.lower()}"
-    to = job.folder / "takes" / "played" / name
-    if not to.exists():
-        place(to, path)
+    name = f"{plain_name(path.stem)}-{digest(path)[:12]}{ending_of(path)}"
+    keep_beside(job.folder, f"takes/played/{name}", path)
     return name
 
 
-def _place(recording: Path, folder: Path, stem: str, facts: Mapping[str, Any]) -> Path:
-    """The recording and its facts under the first free name; never over another."""
-    stem = _plain(stem)
+def _place(
+    job: Job, recording: Path, visit: str, facts: Mapping[str, Any], instead_of: Sequence[Path]
+) -> Path:
+    """The recording and its facts, in one step, under the first free name; never over another."""
     comment = (
         "What roomcheck knows of the recording beside it. The recording itself is never changed."
     )
+    where = f"takes/{visit}"
+    gone = [Put(path=p.relative_to(job.folder).as_posix(), data=None) for p in instead_of]
+    with holding(job.folder):
+        number, name = _free(job.folder / where, facts)
+        file = f"{name}{ending_of(recording)}"
+        text = write_toml({**facts, "take": number, "file": file}, comment)
+        sound = Put(path=f"{where}/{file}", data=recording, new=True, sha256=facts["sha256"])
+        beside = Put(path=f"{where}/{name}.toml", data=text, new=True)
+        return put_in(job.folder, [*gone, sound, beside])[0]
+
+
+def _free(folder: Path, facts: Mapping[str, Any]) -> tuple[int, str]:
+    """The first number of a pair that no file of the folder bears, and the name it gives: on some
+    disks capitals make no difference."""
+    there = {p.stem.casefold() for p in folder.iterdir()} if folder.is_dir() else set()
     for number in range(1, 1000):
-        name = stem if number == 1 else f"{stem}-{number}"
-        to = folder / f"{name}{recording.suffix.lower()}"
-        if folder.is_dir() and any(there.stem == name for there in folder.iterdir()):
-            continue
-        try:
-            place(to, recording)
-        except FileExistsError:
-            continue
-        try:
-            place(to.with_suffix(".toml"), write_toml({**facts, "take": number}, comment).encode())
-        except (FileExistsError, TakeNotWritten):
-            to.unlink(missing_ok=True)
-            raise
-        return to
+        name = take_name(facts["source"], facts["microphone"], number)
+        if name.casefold() not in there:
+            return number, name
     raise TakeNotWritten(
         where=str(folder),
-        found=f"999 takes of {stem}",
+        found=f"999 takes of {take_name(facts['source'], facts['microphone'], 1)}",
         needed="a free name",
         todo="Delete takes that are not needed.",
     )
 
 
-def _recording_beside(path: Path) -> Path:
-    found = [p for p in sorted(path.parent.glob(f"{path.stem}.*")) if p.suffix.lower() in KINDS]
-    if not found:
+def _recording_beside(take: TakeFile) -> Path:
+    recording = take.recording
+    if recording is None:
         raise RecordingError(
-            where=str(path),
+            where=str(take.path),
             found="there is no recording beside it",
-            needed=f"{path.stem}.wav or the like",
+            needed=take.facts.file or f"{take.path.stem}.wav or the like",
             todo="Put the recording back, or delete the .toml.",
         )
-    return found[0]
+    return recording
 
 
-def _read_facts(path: Path) -> dict[str, Any]:
-    facts = read_toml(path)
-    needed = (
-        "source",
-        "microphone",
-        "take",
-        "channel",
-        "sha256",
-        *(() if facts.get("impulse") else ("sweep",)),
-    )
-    lacking = [key for key in needed if key not in facts]
-    if lacking or facts.get("schema") != SCHEMA:
-        found = f"no {', '.join(lacking)}" if lacking else f"schema {facts.get('schema')}"
-        raise RecordingError(
-            where=str(path),
-            found=found,
-            needed=f"the facts that roomcheck add writes, schema {SCHEMA}",
-            todo="Add the recording again, or use the roomcheck that wrote it.",
+def faults_of(faults: Iterable[Any], where: Path) -> tuple[Fact[Take], ...]:
+    """What the sound card reported, from a take's facts; older versions wrote it as text.
+
+    Raises
+    ------
+    RecordingError
+        No such report.
+    """
+    try:
+        return tuple(
+            fact(Take.AS_WRITTEN, text=fault)
+            if isinstance(fault, str)
+            else from_plain(Fact[Take], fault)
+            for fault in faults
         )
-    return facts
-
-
-def faults_of(facts: Mapping[str, Any]) -> tuple[Fact[Take], ...]:
-    """What the sound card reported, from a take's facts; older versions wrote it as text."""
-    return tuple(
-        fact(Take.AS_WRITTEN, text=fault)
-        if isinstance(fault, str)
-        else from_plain(Fact[Take], fault)
-        for fault in facts.get("faults", ())
-    )
+    except Misfits as problem:
+        raise RecordingError(
+            where=str(where),
+            found=f"`faults`: {problem}",
+            needed="the facts that roomcheck wrote",
+            todo="Put the file back as it was, or add the recording again.",
+        ) from problem
 
 
 def _check_places(
@@ -443,15 +484,6 @@ def _places(job: Job) -> dict[str, Point]:
     return {p.name: p.point for p in (*job.sources, *job.microphones)}
 
 
-def _stood(facts: Mapping[str, Any]) -> tuple[Point, Point] | None:
-    """Where source and microphone stood by the job of the day; None in takes that say nothing of
-    it."""
-    if "stood_m" not in facts:
-        return None
-    source, microphone = facts["stood_m"]
-    return Point(*source), Point(*microphone)
-
-
 def _away_m(job: Job, source: str, microphone: str) -> float | None:
     places = _places(job)
     return (
@@ -459,8 +491,3 @@ def _away_m(job: Job, source: str, microphone: str) -> float | None:
         if {source, microphone} <= set(places)
         else None
     )
-
-
-def _plain(name: str) -> str:
-    """A name that every file system takes."""
-    return re.sub(r"[^\w.-]+", "_", name).strip(".") or "take"

@@ -13,10 +13,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.facts import Fact
-from roomcheck.job import Job
+from roomcheck.job import Job, Put, coming_facts
 from roomcheck.measure.faults import RecordingError
-from roomcheck.measure.files.played import Played, facts_of, played_of, read_toml, write_toml
-from roomcheck.measure.files.whole_files import place
+from roomcheck.measure.files.played import Played, facts_of, played_of, write_toml
+from roomcheck.measure.files.whole_files import put_in
 from roomcheck.measure.kinds import Take
 from roomcheck.measure.visit.takes import Added, add_recording, faults_of
 from roomcheck.plain import to_plain
@@ -58,13 +58,10 @@ def secure(
         path = folder / f"{number}.toml"
         if path.exists() or path.with_suffix(".wav").exists():
             continue
-        try:
-            # The recording last: where it is, its facts are.
-            place(path, write_toml(facts, COMMENT).encode())
-            place(path.with_suffix(".wav"), wav(samples, played.sweep.rate_hz))
-        except BaseException:
-            throw_away(path)
-            raise
+        where = path.relative_to(job.folder).with_suffix("").as_posix()
+        sound = Put(path=f"{where}.wav", data=wav(samples, played.sweep.rate_hz), new=True)
+        beside = Put(path=f"{where}.toml", data=write_toml(facts, COMMENT), new=True)
+        put_in(job.folder, [sound, beside])
         return path
     raise RecordingError(
         where=str(folder),
@@ -84,7 +81,7 @@ def bring_in(job: Job, visit: str, facts_path: Path) -> Added:
     """
     from roomcheck.measure.faults import TakeNotWritten
 
-    facts = read_toml(facts_path)
+    facts = coming_facts(facts_path)
     try:
         added = add_recording(
             job,
@@ -94,9 +91,10 @@ def bring_in(job: Job, visit: str, facts_path: Path) -> Added:
             microphone=facts["microphone"],
             sweep=played_of(facts["sweep"], facts_path.parent, str(facts_path)),
             channel=facts.get("channel"),
-            faults=faults_of(facts),
-            more=facts["more"],
+            faults=faults_of(facts.get("faults", ()), facts_path),
+            more=facts.get("more", {}),
             called="This take",
+            instead_of=(facts_path.with_suffix(".wav"), facts_path),
         )
     except TakeNotWritten:
         raise

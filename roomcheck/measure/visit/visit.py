@@ -12,8 +12,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact, fact
-from roomcheck.job import Job, Position
+from roomcheck.job import Job, Position, Put, holding, visit_files, write_together
 from roomcheck.measure.card.card import PRE_ROLL_S, Recorded, SoundCard
 from roomcheck.measure.faults import RecordingError, TakeNotWritten
 from roomcheck.measure.files.played import Played, read_toml, write_toml
@@ -148,15 +149,14 @@ def walk(
 def good_pairs(job: Job, visit: str) -> set[Pair]:
     """Pairs of a visit that have a take which may be kept."""
     good: set[Pair] = set()
-    for path in sorted((job.folder / "takes" / visit).glob("*.toml")):
-        facts = read_toml(path)
-        pair = (str(facts.get("source")), str(facts.get("microphone")))
+    for take in visit_files(job.folder, visit).takes:
+        pair = (take.facts.source, take.facts.microphone)
         if pair in good:
             continue
         try:
-            if read_take(job, path).check.keep:
+            if read_take(job, take).check.keep:
                 good.add(pair)
-        except RecordingError:
+        except RoomcheckError:
             continue
     return good
 
@@ -181,14 +181,14 @@ def bring_in_waiting(job: Job, visit: str, tell: Tell) -> tuple[Added, ...]:
 
 def keep_anyway(job: Job, take: str) -> None:
     """Mark a take as kept although roomcheck would repeat it."""
-    from roomcheck.measure.files.whole_files import replace
-
     path = (job.folder / take).with_suffix(".toml")
-    facts = {**read_toml(path), "keep_anyway": True}
     comment = (
         "What roomcheck knows of the recording beside it. The recording itself is never changed."
     )
-    replace(path, write_toml(facts, comment).encode())
+    with holding(job.folder):
+        facts = {**read_toml(path), "keep_anyway": True}
+        where = path.relative_to(job.folder).as_posix()
+        write_together(job.folder, [Put(path=where, data=write_toml(facts, comment))])
 
 
 def _through(now: _Walk, pairs: list[tuple[Position, Position]]) -> list[Pair]:

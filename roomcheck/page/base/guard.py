@@ -7,6 +7,7 @@ host's name, or changes something without coming from this page gets 403 and not
 from __future__ import annotations
 
 import hmac
+import re
 import secrets
 from dataclasses import dataclass, field
 
@@ -34,6 +35,9 @@ HEADERS = {
 }
 SAFE = ("GET", "HEAD")
 
+PHONE_MAY = re.compile(r"/job/[^/]+/visit/(take|answer|stop)")
+"""What a telephone may set off: a take, an answer, an end. Nothing louder, no money."""
+
 
 def new_key() -> str:
     return secrets.token_urlsafe(KEY_BYTES)
@@ -48,7 +52,11 @@ class Keys:
     """In the address that is printed: works as often as it is typed."""
     launch: str | None = field(default_factory=new_key)
     """In the address that the browser is opened with: works once."""
+    phone: str | None = None
+    """In the address that a telephone scans; None where none may come in."""
     cookies: set[str] = field(default_factory=set)
+    phones: set[str] = field(default_factory=set)
+    """Cookies of telephones, which may do less."""
 
     @property
     def cookie_name(self) -> str:
@@ -65,16 +73,42 @@ class Keys:
         self.cookies.add(cookie)
         return cookie
 
+    def exchange_phone(self, key: str) -> str | None:
+        """A fresh cookie for the telephones' key; None where the key is none."""
+        if self.phone is None or not hmac.compare_digest(key.encode(), self.phone.encode()):
+            return None
+        cookie = new_key()
+        self.phones.add(cookie)
+        return cookie
+
+    def end_phones(self) -> None:
+        """Send every telephone away; who scans the code anew may come again."""
+        self.phones.clear()
+        if self.phone is not None:
+            self.phone = new_key()
+
     def knows(self, cookie: str) -> bool:
-        return any(hmac.compare_digest(cookie.encode(), known.encode()) for known in self.cookies)
+        return _among(cookie, self.cookies)
+
+    def knows_phone(self, cookie: str) -> bool:
+        return _among(cookie, self.phones)
+
+
+def _among(cookie: str, known: set[str]) -> bool:
+    """Whether a cookie is one of those given out, in the same time whichever it is."""
+    same = [hmac.compare_digest(cookie.encode(), one.encode()) for one in known]
+    return any(same)
 
 
 class Guard:
     """Lets through what may pass; everything else is answered here."""
 
-    def __init__(self, app: ASGIApp, *, keys: Keys) -> None:
-        self.app, self.keys = app, keys
-        self.hosts = {f"127.0.0.1:{keys.port}", f"localhost:{keys.port}"}
+    def __init__(
+        self, app: ASGIApp, *, keys: Keys, hosts: frozenset[str] = frozenset(), phones: bool = False
+    ) -> None:
+        self.app, self.keys, self.phones = app, keys, phones
+        self.hosts = hosts or {f"127.0.0.1:{keys.port}", f"localhost:{keys.port}"}
+        self.scheme = "https" if phones else "http"
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] == "lifespan":
@@ -98,18 +132,24 @@ class Guard:
         if path.startswith("/key/") and scope["method"] in SAFE:
             return self._exchange(path.removeprefix("/key/"))
         cookie = cookie_parser(headers.get("cookie", "")).get(self.keys.cookie_name, "")
-        if not self.keys.knows(cookie):
+        known = self.keys.knows_phone(cookie) if self.phones else self.keys.knows(cookie)
+        if not known:
             return Response(status_code=403)
+        if self.phones and scope["method"] not in SAFE and not PHONE_MAY.fullmatch(path):
+            return Response(status_code=403)
+        scope.setdefault("state", {})["phone"] = self.phones
         if not self._same_origin(scope["method"], headers):
             return Response(status_code=403)
         return None
 
     def _exchange(self, key: str) -> Response:
-        cookie = self.keys.exchange(key)
+        cookie = self.keys.exchange_phone(key) if self.phones else self.keys.exchange(key)
         if cookie is None:
             return Response(status_code=403)
         answer = RedirectResponse("/", status_code=303)
-        answer.set_cookie(self.keys.cookie_name, cookie, httponly=True, samesite="strict")
+        answer.set_cookie(
+            self.keys.cookie_name, cookie, httponly=True, samesite="strict", secure=self.phones
+        )
         return answer
 
     def _same_origin(self, method: str, headers: Headers) -> bool:
@@ -125,7 +165,7 @@ class Guard:
         if origin in (None, "null"):
             # A form sends "null" where pages give no referrer; the browser's own word counts then.
             return site == "same-origin"
-        return origin in {f"http://{host}" for host in self.hosts}
+        return origin in {f"{self.scheme}://{host}" for host in self.hosts}
 
 
 def _with_headers(send: Send) -> Send:

@@ -6,6 +6,7 @@ at any moment, for every file is written whole or not at all.
 
 from __future__ import annotations
 
+import contextlib
 import multiprocessing
 import threading
 from collections.abc import Callable
@@ -23,6 +24,13 @@ _PROCESSES = multiprocessing.get_context("spawn")
 
 def compute(folder: str, task: Task, out: Connection) -> None:
     """Do one task; send every step, then "done" or "problem"."""
+    with contextlib.suppress(BrokenPipeError):  # the server has ended, and nobody listens
+        _compute(folder, task, out)
+    with contextlib.suppress(OSError):
+        out.close()
+
+
+def _compute(folder: str, task: Task, out: Connection) -> None:
     from roomcheck.chain import open_job
     from roomcheck.errors import RoomcheckError
 
@@ -37,8 +45,6 @@ def compute(folder: str, task: Task, out: Connection) -> None:
         out.send({"done": task})
     except RoomcheckError as problem:
         out.send({"problem": str(problem)})
-    finally:
-        out.close()
 
 
 @dataclass

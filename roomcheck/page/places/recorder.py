@@ -7,28 +7,40 @@ asks waits for the first answer from any of them; *stop* ends the sound at once.
 from __future__ import annotations
 
 import queue
+import tempfile
 import threading
-from collections.abc import Callable
+import time
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
+from roomcheck.analyse import noise_level
 from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact, Kind
 from roomcheck.job import Job, load_job
 from roomcheck.measure import (
+    PRE_ROLL_S,
     Added,
     Choice,
     Event,
+    Levels,
     PortAudioCard,
     Sweep,
     Walk,
+    add_noise,
     bring_in_waiting,
     find_level,
+    meter,
+    noise_takes,
     only_one,
     settings_so_far,
     walk,
+    wav,
 )
+from roomcheck.report import noise_blocks, text_of
 from roomcheck.words import Reader, sentence
 
 Tell = Callable[[str, dict[str, Any]], None]
@@ -39,7 +51,8 @@ FIRST_DBFS = -30.0
 MOST_DBFS = -6.0
 """The most that is ever played from the page; every rise is asked for. [dB re full scale]"""
 
-TAIL_S = 2.0
+TAIL_S, NOISE_S, METER_S = 2.0, 30.0, 60
+"""Recorded after a sweep; of background noise; how long the level is shown. [s]"""
 STOPPED = "stop"
 
 
@@ -134,9 +147,40 @@ class Recorder:
         session = Session("level", visit)
         self._start(name, session, lambda: self._level(name, folder, session))
 
-    def answer(self, choice: str) -> None:
-        """Answer the question that is open; anything else is nothing."""
+    def noise(self, name: str, folder: Path, visit: str, conditions: str) -> None:
+        """Record the background noise; nothing is played.
+
+        Raises
+        ------
+        Busy
+        """
+        session = Session("noise", visit)
+        self._start(name, session, lambda: self._noise(name, folder, session, conditions))
+
+    def levels(self) -> Iterator[Levels]:
+        """Peak and root mean square at the input, ten times a second, for a minute at most.
+
+        Raises
+        ------
+        Busy
+        CardError
+        """
+        if self.session is not None and self.session.alive:
+            raise Busy
+        chosen = self.devices
+        with meter(chosen.input, channel=chosen.input_channel) as look:
+            for _ in range(METER_S * 10):
+                time.sleep(0.1)
+                if self.session is not None and self.session.alive:
+                    return
+                yield look()
+
+    def answer(self, choice: str, *, phone: bool = False) -> None:
+        """Answer the question that is open; anything else is nothing, and so is a telephone that
+        wants it louder."""
         session = self.session
+        if phone and choice == "louder":
+            return
         if session is not None and choice in session.choices:
             session.question, session.choices = "", ()
             session.answers.put(choice)
@@ -232,6 +276,28 @@ class Recorder:
                 wait_s=wait_s,
                 again=True,
             )
+
+    def _noise(self, name: str, folder: Path, session: Session, conditions: str) -> None:
+        job = load_job(folder)
+        reader = Reader(units=job.units)
+        card, rate = self._card(session), 48_000
+        self.tell(name, {"recorder": "records", "wait_s": 0, "seconds": NOISE_S})
+        with only_one(job.folder), tempfile.TemporaryDirectory() as draft:
+            recorded = card.play_and_record(np.zeros(round(NOISE_S * rate)), rate)
+            path = Path(draft) / "recorded.wav"
+            path.write_bytes(wav(recorded.samples[round(PRE_ROLL_S * rate) :], rate))
+            take = add_noise(
+                job,
+                path,
+                visit=session.visit,
+                conditions=conditions or "as during the sweeps",
+                channel=self.devices.input_channel,
+                faults=recorded.faults,
+            )
+        level = next(
+            noise_level(one) for one in noise_takes(job, session.visit) if one.take == take
+        )
+        self._say(name, session, text_of(noise_blocks(level, reader)))
 
     def _level(self, name: str, folder: Path, session: Session) -> None:
         reader = Reader(units=load_job(folder).units)

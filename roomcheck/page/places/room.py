@@ -19,16 +19,18 @@ from roomcheck.job import (
     KeepClear,
     Mistake,
     Patch,
+    RoomSize,
     check_job,
     edit_job,
     file_values,
+    room_facts,
     spelt,
 )
 from roomcheck.page.places.usual import USUAL, Usual
-from roomcheck.standards import USES
+from roomcheck.standards import USES, target_for
 from roomcheck.typed import parse_length
 from roomcheck.units import format_length
-from roomcheck.words import Reader, sentences, volume
+from roomcheck.words import Reader, limits, sentences, volume
 
 FLOORS = ("floor", "ceiling")
 IMPERIAL_STEP_M, METRIC_STEP_M = 0.0254, 0.01
@@ -88,7 +90,9 @@ class RoomPage:
     others: tuple[Entry, ...]
     usual: tuple[Usual, ...]
     remarks: tuple[str, ...]
-    """What is odd, or what the places of loudspeaker and microphones lack."""
+    """What the places of loudspeaker and microphones lack."""
+    questions: tuple[str, ...]
+    """What is odd about the room's size."""
     problems: Mapping[str, str]
 
 
@@ -134,6 +138,7 @@ def room_page(
         others=form.entries(_OTHERS),
         usual=USUAL,
         remarks=_remarks(job),
+        questions=_questions(job),
         problems=problems or {},
     )
 
@@ -237,18 +242,23 @@ class _Form:
 
 
 def _facts(job: Job) -> tuple[tuple[str, str], ...]:
+    """The room as it was understood, and what a room of its use and size should have."""
     room = job.room
     reader = Reader(units=job.units)
     floor = room.face("floor")
-    return (
+    sides = (floor.width_m, floor.height_m, room.height_m)
+    facts = (
         ("Use", USES.get(job.use, job.use)),
-        (
-            "Length, width, height",
-            f"{format_length(floor.width_m, job.units)} by "
-            f"{format_length(floor.height_m, job.units)}, "
-            f"{format_length(room.height_m, job.units)} high",
-        ),
+        ("Length, width, height", " × ".join(format_length(side, job.units) for side in sides)),
         ("Volume", volume(room.volume_m3, reader)),
+    )
+    try:
+        target = target_for(job.use, room.volume_m3, job.own_target)
+    except RoomcheckError as problem:
+        return (*facts, ("Should have", str(problem)))
+    return (
+        *facts,
+        ("Mean decay it should have", f"{limits(target.mid_low_s, target.mid_high_s)} s"),
     )
 
 
@@ -311,6 +321,12 @@ def _remarks(job: Job) -> tuple[str, ...]:
     measure = check_job(job)[0]
     reader = Reader(units=job.units)
     return (*sentences(measure.missing, reader), *sentences(measure.notes, reader))
+
+
+def _questions(job: Job) -> tuple[str, ...]:
+    """What is odd about the room for its use, and may be a slip of the keys."""
+    odd = [fact for fact in room_facts(job) if fact.kind is not RoomSize.ROOM_IS]
+    return sentences(odd, Reader(units=job.units))
 
 
 # --- forms

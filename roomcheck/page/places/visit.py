@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import Job, load_job
+from roomcheck.job import Job, has_takes, load_job
 from roomcheck.measure import Measurement, Walk, measure, place
 from roomcheck.page.base.live import stamp
 from roomcheck.words import Reader, sentence
@@ -61,7 +61,7 @@ class Takes:
         """Takes, what is wrong with them, and whether they are being read just now."""
         key, now = (folder, visit), stamp(folder)
         seen, takes, problem = self.known.get(key, ("", (), ""))
-        if seen == now or not any((folder / "takes" / visit).glob("*.toml")):
+        if seen == now or not has_takes(folder, visit):
             return (takes if seen == now else ()), problem if seen == now else "", False
         if key not in self.reading:
             self.reading.add(key)

@@ -251,6 +251,25 @@ for (const kind of ["dragover", "dragleave", "drop"]) {
   });
 }
 
+// --- the level at the microphone
+
+for (const place of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-meter]"))) {
+  place.hidden = false;
+  const bar = /** @type {HTMLMeterElement} */ (place.querySelector("meter"));
+  const text = /** @type {HTMLOutputElement} */ (place.querySelector("output"));
+  place.querySelector("button")?.addEventListener("click", () => {
+    const levels = new EventSource(`${here}/visit/meter`);
+    levels.onmessage = (message) => {
+      const level = JSON.parse(message.data);
+      if (level.problem) text.textContent = level.problem;
+      if (level.problem || level.end) { levels.close(); return; }
+      bar.value = level.peak;
+      text.textContent = level.peak > -1 ? "too loud for the input" : `${level.peak.toFixed(0)} dB at most, ${level.rms.toFixed(0)} dB on the mean`;
+    };
+    levels.onerror = () => levels.close();
+  });
+}
+
 // --- every window of a job alike; the server gone and come back
 
 /** @param {boolean} is */

@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.errors import RoomcheckError
 from roomcheck.geometry import Point, Room
 from roomcheck.job import Job
 from roomcheck.predict.answer.before_after import State
@@ -32,6 +33,32 @@ _RECEIVER_M = 0.3
 MOST_ENDS = 3
 AGREE = 0.15
 """Both models together: 11 % was seen from scattering 0.3 up, more below."""
+
+
+class NoTracer(RoomcheckError):
+    """The package that traces rays is not installed."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "a second opinion needs the package pyroomacoustics, which is not installed: pip "
+            "install pyroomacoustics (there are none for the newest Pythons yet; 3.11 to 3.14 have "
+            "it). Everything else works without it."
+        )
+
+
+def tracer() -> Any:
+    """Import the package that traces rays.
+
+    Raises
+    ------
+    NoTracer
+        It is not installed.
+    """
+    try:
+        import pyroomacoustics
+    except ImportError as problem:
+        raise NoTracer from problem
+    return pyroomacoustics
 
 
 def traced_power(
@@ -66,8 +93,7 @@ def traced_power(
         From when the source sounded; energy of a unit source per square metre and second. [s],
         [1/(m2 s)]
     """
-    import pyroomacoustics as pra
-
+    pra = tracer()
     pra.random.seed(seed)
     pra.constants.set("c", SPEED_OF_SOUND_M_S)
     model = _model(pra, room, alphas, scatter)

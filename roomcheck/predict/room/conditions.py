@@ -21,9 +21,9 @@ class Conditions:
     """What every formula needs beside absorption."""
 
     volume_m3: float
-    """[m3]."""
+    """Of the room [m3]."""
     surface_m2: float
-    """[m2]."""
+    """Of all its faces [m2]."""
     speed_m_s: float
     """Of sound [m/s]."""
     air_per_m: NDArray[np.float64]

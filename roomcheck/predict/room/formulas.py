@@ -132,8 +132,9 @@ def kuttruff_uneven_s(
     axis summed). [s]
 
     References
-    ---------- Kuttruff, Room Acoustics (from memory; the sign agrees with the largest eigenvalue of
-    the diffuse exchange).
+    ----------
+    Kuttruff, Room Acoustics (from memory; the sign agrees with the largest eigenvalue of the
+    diffuse exchange).
     """
     S_i, r_i = np.asarray(areas_m2, dtype=float), 1 - np.asarray(alphas, dtype=float)
     S = np.sum(S_i, axis=-1, keepdims=True)

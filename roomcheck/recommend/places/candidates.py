@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 from math import ceil, floor, hypot, sqrt
 
 from roomcheck.geometry import Face, Rectangle
-from roomcheck.job import Framing, Job, StockPiece
+from roomcheck.job import (
+    MADE_OF_STUDS,
+    Framing,
+    FramingKind,
+    Job,
+    ShopPractice,
+    StockPiece,
+    best_cleat,
+    cleat_lengths,
+    studs_behind_m,
+)
 from roomcheck.recommend.places.clear import refused, unwanted
 from roomcheck.recommend.places.paths import TreatedReflection
 from roomcheck.recommend.places.space import (
@@ -33,20 +43,12 @@ EAR_M = 1.37
 BAND_M = (0.76, 2.13)
 """Heights of heads and mouths: 30 to 84 in (common practice). [m]"""
 
+_LIFT_EDGE_M = 0.051
+"""From a cloud's corner to its first lift point: 2 in. [m]"""
+
 HEADROOM_M = 2.03
 """Left under anything that hangs from the ceiling: 80 in (US accessibility rules; check the local
 ones). [m]"""
-
-ON_ONE_STUD_KG = 11.8
-"""What two #10 screws in one stud behind 1/2 in gypsum hold with a ratio of 4, as a planning number
-that may refuse a place and never approves one (26 lb; yield-limit model, from memory). [kg]"""
-
-STUD_SHARE = 0.25
-"""Of a mark of the grid, to which a piece is moved where whole marks meet no studs: 1/4 in. [1]"""
-
-CLEAT_END_M = 0.057
-"""From a piece's edge to the outermost stud that its cleat can meet: board, play and edge distance.
-[m]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,32 +120,41 @@ def kept_free(job: Job, candidate: Candidate) -> bool:
 def may_hang(job: Job, piece: StockPiece, face: Face) -> bool:
     """Whether the piece's mounts and the face's fixing rule let it hang there at all."""
     rule = job.fixing_of(face.name)
-    allowed = rule == "screws" or (rule, piece.kind) in (("adhesive", "felt"), ("grid", "cloud"))
+    allowed = rule == "screws" or (rule, piece.kind) == ("adhesive", "felt")
     low = face.kind == "ceiling" and job.room.height_m - piece.depth_m < HEADROOM_M
-    return mounts_on(piece, face) and allowed and not low
+    framing = job.framing_of(face.name)
+    grid = framing is not None and framing.kind is FramingKind.GRID
+    return mounts_on(piece, face) and allowed and not low and not grid
 
 
 def mounts_on(piece: StockPiece, face: Face) -> bool:
-    """Whether the shop builds it for walls, or for ceilings."""
+    """Whether the shop builds it for walls, or with lift points for ceilings."""
+    if face.kind == "ceiling" and piece.kind != "cloud":
+        return False
     return {"wall": "wall", "ceiling": "ceiling", "floor": "nothing"}[face.kind] in piece.mounts
 
 
-def carried(framing: Framing | None, face: Face, piece: StockPiece, place: Rectangle) -> bool:
+def carried(
+    framing: Framing | None,
+    face: Face,
+    piece: StockPiece,
+    place: Rectangle,
+    practice: ShopPractice,
+) -> bool:
     """Whether enough studs or joists stand behind a place; True where the job does not say where
     they are."""
-    if framing is None or framing.spacing_m is None or piece.kind == "felt":
+    if framing is None or framing.kind not in MADE_OF_STUDS or framing.spacing_m is None:
         return True
-    need = 2 if face.kind == "ceiling" else max(ceil(piece.weight_kg / ON_ONE_STUD_KG - 1e-9), 1)
-    end = 0.0 if face.kind == "ceiling" else CLEAT_END_M
-    start, stop = place.u_m + end, place.right_m - end
-    return _met(framing.spacing_m, framing.first_m or 0.0, start, stop) >= need
-
-
-def _met(spacing_m: float, first_m: float, start_m: float, stop_m: float) -> int:
-    """How many studs or joists stand from one place to another."""
-    first = ceil((start_m - first_m) / spacing_m - 1e-9)
-    last = int((stop_m - first_m) / spacing_m + 1e-9)
-    return max(last - max(first, 0) + 1, 0)
+    if piece.kind == "felt":
+        return True
+    if face.kind == "ceiling":
+        ends = place.u_m + _LIFT_EDGE_M, place.right_m - _LIFT_EDGE_M
+        return len(framing.centres_m(*ends, face.width_m)) >= 2
+    if framing.kind is FramingKind.STEEL_STUDS or framing.sheathing_m is None:
+        longest = cleat_lengths(place, practice)[-1]
+        return len(studs_behind_m(framing, face, *longest)) >= 2
+    cleat = best_cleat(framing, face, place, practice, piece.weight_kg, piece.depth_m)
+    return cleat.ratio >= practice.least_ratio
 
 
 def _ways(piece: StockPiece) -> tuple[tuple[float, float], ...]:
@@ -238,7 +249,8 @@ def _row(
     """One row of places: as many as fit with equal gaps, and others centred on the mirror
     points."""
     width, height = size
-    framing, grid = job.framing_of(face.name), grid_m(job)
+    framing, practice = job.framing_of(face.name), job.shop.practice
+    grid = grid_m(job)
     found = []
     for start, end in free_spans(face, kept, level, height):
         here = sorted(
@@ -255,7 +267,12 @@ def _row(
             lefts += _tiled(middle + width + GAP_M, end, width, grid)
         for left in lefts:
             place = _shifted(
-                framing, face, piece, Rectangle(left, level, width, height), (start, end), grid
+                framing,
+                face,
+                piece,
+                Rectangle(left, level, width, height),
+                (start, end),
+                practice,
             )
             if place is not None and usable(face, kept, place):
                 found.append(place)
@@ -282,21 +299,25 @@ def _shifted(
     piece: StockPiece,
     place: Rectangle,
     span: tuple[float, float],
-    grid: float,
+    practice: ShopPractice,
 ) -> Rectangle | None:
-    """The place, moved as little as it takes to meet its studs, by whole marks of the grid where
-    that does; None where no move does."""
-    if framing is None or framing.spacing_m is None or carried(framing, face, piece, place):
+    """The place, moved as little as it takes to meet its studs; None where no move does."""
+    if framing is None or carried(framing, face, piece, place, practice):
         return place
-    for step in (grid, grid * STUD_SHARE):
-        reach = int(framing.spacing_m / step) + 1
-        for i, sign in product(range(1, reach), (1, -1)):
-            moved = replace(place, u_m=place.u_m + sign * i * step)
-            if moved.u_m < span[0] - TINY_M or moved.right_m > span[1] + TINY_M:
-                continue
-            if carried(framing, face, piece, moved):
-                return moved
+    for shift_m, sign in product(_shifts_m(framing.spacing_m or 0.0), (1, -1)):
+        moved = replace(place, u_m=place.u_m + sign * shift_m)
+        if moved.u_m < span[0] - TINY_M or moved.right_m > span[1] + TINY_M:
+            continue
+        if carried(framing, face, piece, moved, practice):
+            return moved
     return None
+
+
+def _shifts_m(spacing_m: float) -> Iterator[float]:
+    """Quarter inches as far as a sheet may move a piece, then inches as far as the next stud.
+    [m]"""
+    yield from (0.00635 * i for i in range(1, 9))
+    yield from (0.0254 * i for i in range(3, int(spacing_m / 0.0254) + 1))
 
 
 def _on_ceiling(

@@ -121,7 +121,7 @@ def _hangs(job: Job, candidate: Candidate) -> bool:
     fits = may_hang(job, piece, face) and usable(face, zones(job, face), candidate.place)
     return (
         fits
-        and carried(job.framing_of(face.name), face, piece, candidate.place)
+        and carried(job.framing_of(face.name), face, piece, candidate.place, job.shop.practice)
         and not kept_free(job, candidate)
     )
 

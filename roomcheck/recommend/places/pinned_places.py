@@ -102,7 +102,7 @@ def _barred(job: Job, piece: StockPiece, face: Face, place: Rectangle) -> str:
         return _REFUSED.get(refusal.kind, "that place must stay free")
     if not may_hang(job, piece, face):
         return "what may be fixed to that face does not carry it"
-    if not carried(job.framing_of(face.name), face, piece, place):
+    if not carried(job.framing_of(face.name), face, piece, place, job.shop.practice):
         return "too few studs or joists stand behind it; move it until it meets them"
     return ""
 

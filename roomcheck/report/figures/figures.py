@@ -192,28 +192,30 @@ def options_svg(
     today_s: float | None, u_s: float | None, verdict: Verdict | None, plans: Sequence[Plan]
 ) -> str:
     """The room today and what each option would make of it, on one line of seconds."""
-    rows = [plan for plan in plans if plan.prediction.mid_low_s is not None]
-    titles = [heading(say("today")), *(plan_title(plan, Reader("client")) for plan in rows)]
-    with drawing(WIDE_IN, 0.95 + 0.38 * (1 + len(rows))) as figure:
+    titles, ranges = [heading(say("today"))], []
+    for plan in plans:
+        low_s, high_s = plan.prediction.mid_low_s, plan.prediction.mid_high_s
+        if low_s is not None and high_s is not None:
+            titles.append(plan_title(plan, Reader("client")))
+            ranges.append((low_s, high_s))
+    with drawing(WIDE_IN, 0.95 + 0.38 * len(titles)) as figure:
         axes = figure.add_subplot()
         looks: dict[str, Any] = {"height": 0.5, "edgecolor": INK, "lw": 0.8}
-        ends = [today_s or 0.0, *(plan.prediction.mid_high_s or 0.0 for plan in rows)]
+        ends = [today_s or 0.0, *(high_s for _, high_s in ranges)]
         if verdict is not None and verdict.mid.high_s is not None:
-            low, high = verdict.mid.low_s or 0.0, verdict.mid.high_s
-            axes.axvspan(low, high, color=BAND, lw=0, label=say("fig_target"))
-            ends.append(high)
+            low_s, high_s = verdict.mid.low_s or 0.0, verdict.mid.high_s
+            axes.axvspan(low_s, high_s, color=BAND, lw=0, label=say("fig_target"))
+            figure.legend(loc="outside upper right", fontsize=7.5)
+            ends.append(high_s)
         if today_s is not None:
             axes.barh([0], [today_s], color="white", hatch="////", **looks)
             axes.errorbar([today_s], [0], xerr=[2 * (u_s or 0.0)], color=INK, capsize=3, lw=1)
-        for i, plan in enumerate(rows, 1):
-            low, high = plan.prediction.mid_low_s or 0.0, plan.prediction.mid_high_s or 0.0
-            axes.barh([i], [high - low], left=[low], color=SOFT, **looks)
-        axes.set_yticks(range(1 + len(rows)), titles)
+        for row, (low_s, high_s) in enumerate(ranges, 1):
+            axes.barh([row], [high_s - low_s], left=[low_s], color=SOFT, **looks)
+        axes.set_yticks(range(len(titles)), titles)
         axes.invert_yaxis()
         axes.set_xlim(0, 1.1 * max(ends))
         axes.set_xlabel(say("axis_mid"))
-        if verdict is not None and verdict.mid.high_s is not None:
-            figure.legend(loc="outside upper right", fontsize=7.5)
         return svg_of(figure)
 
 

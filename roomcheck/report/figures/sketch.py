@@ -232,13 +232,31 @@ def _thing(sheet: _Sheet, way: str, thing: Patch | KeepClear, chosen: str, link:
     place, name, clearance_m = thing.place, thing.name, thing.clearance_m
     parts = []
     if clearance_m:
-        parts.append(sheet.rectangle(place.grown(clearance_m), "clear"))
+        parts.append(sheet.rectangle(_inside(sheet, place.grown(clearance_m)), "clear"))
     parts.append(sheet.rectangle(place, "thing"))
-    gap = 0.012 * sheet.longer_m
-    parts.append(sheet.text(place.u_m, place.top_m + clearance_m + gap, name))
+    parts.append(_label(sheet, place, clearance_m, name))
     classes = "part chosen" if way == chosen else "part"
     return (
         f'<a class="{classes}" href="{escape(link)}{quote(way)}" data-way="{escape(way)}" '
         f'data-u="{place.u_m:.4f}" data-v="{place.v_m:.4f}" '
         f'aria-label="{escape(name)}: choose">{"".join(parts)}</a>'
     )
+
+
+def _inside(sheet: _Sheet, place: Rectangle) -> Rectangle:
+    """The part of a rectangle that lies on the face."""
+    left, bottom = max(place.u_m, 0.0), max(place.v_m, 0.0)
+    right, top = min(place.right_m, sheet.width_m), min(place.top_m, sheet.height_m)
+    return Rectangle(left, bottom, max(right - left, 0.0), max(top - bottom, 0.0))
+
+
+def _label(sheet: _Sheet, place: Rectangle, clearance_m: float, name: str) -> str:
+    """A thing's name above it, below it where there is no room, never off the drawing."""
+    letter_m = TEXT * sheet.longer_m
+    gap = 0.3 * letter_m
+    over = min(place.top_m + clearance_m, sheet.height_m) + gap
+    under = max(place.v_m - clearance_m, 0.0) - gap - letter_m
+    low = over if over + letter_m <= sheet.height_m + MARGIN * sheet.longer_m else under
+    if place.u_m + 0.62 * letter_m * len(name) <= sheet.width_m + MARGIN * sheet.longer_m:
+        return sheet.text(place.u_m, low, name)
+    return sheet.text(min(place.right_m, sheet.width_m), low, name, "end")

@@ -4,26 +4,19 @@ piece brings."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from itertools import zip_longest
+from typing import TYPE_CHECKING, Any
 
 from roomcheck.facts import fact
 from roomcheck.geometry import Face
 from roomcheck.job import Job
 from roomcheck.predict import BandPrediction
 from roomcheck.quote import Quote
-from roomcheck.recommend import Check, Plan, Promise
+from roomcheck.recommend import Check, Plan, Promise, ReflectionChange
 from roomcheck.report.figures.drawings import plain
 from roomcheck.report.figures.figures import INK, QUIET, SOFT, WIDE_IN, drawing, svg_of
-from roomcheck.report.render.blocks import (
-    Align,
-    Block,
-    Bullets,
-    Heading,
-    NewPage,
-    Picture,
-    Table,
-    Text,
-)
+from roomcheck.report.pages.parts import rights
+from roomcheck.report.render.blocks import Block, Bullets, Heading, NewPage, Picture, Table, Text
 from roomcheck.units import band_name
 from roomcheck.words import (
     NONE,
@@ -39,6 +32,7 @@ from roomcheck.words import (
     say,
     sentence,
     tighter,
+    yes_no,
 )
 
 if TYPE_CHECKING:
@@ -48,7 +42,6 @@ MOST_REFLECTIONS = 6
 SMALL = 0.62
 """Size of the walls side by side: three plans, their tables and their gains stand on one page.
 [1]"""
-RIGHT: Align = "right"
 
 
 def options(job: Job, plans: Sequence[Plan], quotes: Sequence[Quote]) -> tuple[Block, ...]:
@@ -68,32 +61,22 @@ def options(job: Job, plans: Sequence[Plan], quotes: Sequence[Quote]) -> tuple[B
 
 def _summary(job: Job, plans: Sequence[Plan], quotes: Sequence[Quote]) -> Table:
     rows = []
-    for i, plan in enumerate(plans):
-        hung = "; ".join(
-            f"{n} × {name}" for name, n in pieces_of(tuple(p.piece for p in plan.pieces))
+    for plan, quote in zip_longest(plans, quotes[: len(plans)]):
+        weeks = NONE if plan.weeks is None else str(plan.weeks)
+        price = NONE if quote is None else money(quote.total, job)
+        row = (
+            _title(plan),
+            hung_pieces(plan) or say("no_pieces"),
+            reach(plan.prediction.mid_low_s, plan.prediction.mid_high_s),
+            yes_no(plan.reaches_target),
+            _heard(plan),
+            weeks,
+            price,
         )
-        rows.append(
-            (
-                _title(plan),
-                hung or say("no_pieces"),
-                reach(plan.prediction.mid_low_s, plan.prediction.mid_high_s),
-                say("yes" if plan.reaches_target else "no"),
-                _heard(plan),
-                NONE if plan.weeks is None else str(plan.weeks),
-                money(quotes[i].total, job) if i < len(quotes) else NONE,
-            )
-        )
-    heads = (
-        "head_option",
-        "head_pieces",
-        "head_range",
-        "head_reaches",
-        "head_heard",
-        "head_weeks",
-        "head_price",
-    )
+        rows.append(row)
+    heads = ("option", "pieces", "range", "reaches", "heard", "weeks", "price")
     return Table(
-        heads=tuple(say(h) for h in heads),
+        heads=tuple(say(f"head_{name}") for name in heads),
         rows=tuple(rows),
         align=("left", "left", "right", "left", "right", "right", "right"),
         wide=1,
@@ -101,15 +84,19 @@ def _summary(job: Job, plans: Sequence[Plan], quotes: Sequence[Quote]) -> Table:
     )
 
 
+def hung_pieces(plan: Plan) -> str:
+    """Return how many of each piece hang."""
+    counts = pieces_of(tuple(placed.piece for placed in plan.pieces))
+    return "; ".join(f"{count} × {piece}" for piece, count in counts)
+
+
 def _heard(plan: Plan) -> str:
     """Number of pieces, in order of benefit, after which nobody hears the rest in the decay, of how
     many."""
     if not plan.gains:
         return NONE
-    return (
-        f"{len(plan.gains) if plan.unheard_from is None else plan.unheard_from - 1} / "
-        f"{len(plan.gains)}"
-    )
+    heard = len(plan.gains) if plan.unheard_from is None else plan.unheard_from - 1
+    return f"{heard} / {len(plan.gains)}"
 
 
 def _bands(plans: Sequence[Plan]) -> Table:
@@ -117,68 +104,67 @@ def _bands(plans: Sequence[Plan]) -> Table:
     by_plan = [{b.band_hz: b for b in plan.prediction.after} for plan in plans]
     before = {b.band_hz: b for b in plans[0].prediction.before}
     rows = []
-    for hz in (b.band_hz for b in plans[0].prediction.after):
-        after = [_decay(found.get(hz)) for found in by_plan]
+    for hz in by_plan[0]:
+        after = [_decay(bands.get(hz)) for bands in by_plan]
         if any(text != NONE for text in after):
             rows.append((band_name(hz), _today(before.get(hz)), *after))
-    heads = (say("head_band"), heading(say("today")), *(_title(plan) for plan in plans))
-    align: tuple[Align, ...] = ("left", *tuple(RIGHT for _ in heads[1:]))
-    return Table(heads=heads, rows=tuple(rows), align=align, note=say("note_octaves"))
+    return _by_plan("head_band", plans, tuple(rows), "note_octaves")
 
 
-def _today(found: BandPrediction | None) -> str:
+def _today(band: BandPrediction | None) -> str:
     """As measured; as the tables say where it was not."""
-    if found is None:
+    if band is None:
         return NONE
-    now = found.measured_s if found.measured_s is not None else found.likely_s
-    return NONE if now is None else f"{now:.2f}"
+    now_s = band.likely_s if band.measured_s is None else band.measured_s
+    return NONE if now_s is None else f"{now_s:.2f}"
 
 
-def _decay(found: BandPrediction | None) -> str:
-    if found is None or found.likely_s is None:
+def _decay(band: BandPrediction | None) -> str:
+    if band is None or band.likely_s is None:
         return NONE
-    return f"{found.likely_s:.2f} ({reach(found.low_s, found.high_s)})"
+    return f"{band.likely_s:.2f} ({reach(band.low_s, band.high_s)})"
 
 
 def _reflections(plans: Sequence[Plan]) -> tuple[Block, ...]:
     """First reflections that some plan changes, or that stay too loud where the use asks for quiet
     ones."""
     rows = []
-    for i, now in enumerate(plans[0].reflections):
-        each = [plan.reflections[i] for plan in plans]
-        if any(r.piece or r.advice for r in each):
+    for same in zip(*(plan.reflections for plan in plans), strict=True):
+        if any(after.piece or after.advice for after in same):
+            now = same[0]
             name = f"{now.source}, {now.face}, {1000 * now.delay_s:.1f} ms"
-            shown = [f"{decibels(r.after_db)}{f' ({r.piece})' if r.piece else ''}" for r in each]
-            rows.append((now.before_db, (name, decibels(now.before_db), *shown)))
+            row = (name, decibels(now.before_db), *map(_afterwards, same))
+            rows.append((now.before_db, row))
     if not rows:
         return ()
-    loudest = sorted(rows, key=lambda row: -row[0])[:MOST_REFLECTIONS]
-    heads = (
-        say("head_reflection"),
-        heading(say("today")),
-        *(_title(plan) for plan in plans),
-    )
-    align: tuple[Align, ...] = ("left", *tuple(RIGHT for _ in heads[1:]))
-    return (
-        Table(
-            heads=heads,
-            rows=tuple(row for _, row in loudest),
-            align=align,
-            note=say("note_bounces"),
-        ),
-    )
+    rows.sort(key=lambda row: -row[0])
+    loudest = tuple(row for _, row in rows[:MOST_REFLECTIONS])
+    return (_by_plan("head_reflection", plans, loudest, "note_bounces"),)
+
+
+def _afterwards(reflection: ReflectionChange) -> str:
+    level = decibels(reflection.after_db)
+    return f"{level} ({reflection.piece})" if reflection.piece else level
+
+
+def _by_plan(
+    head: str, plans: Sequence[Plan], rows: tuple[tuple[str, ...], ...], note: str
+) -> Table:
+    """What is named by `head`, today and by plan."""
+    heads = (say(head), heading(say("today")), *map(_title, plans))
+    return Table(heads=heads, rows=rows, align=rights(len(heads) - 1), note=say(note))
 
 
 def _looks(job: Job, plans: Sequence[Plan]) -> tuple[Block, ...]:
     hung = [plan for plan in plans if plan.pieces]
     if not hung:
         return ()
-    listed = "; ".join(f"{_title(plan)}: {', '.join(p.name for p in plan.pieces)}" for plan in hung)
-    return (
-        Picture(
-            svg=looks_svg(job, hung), alt=say("alt_looks", plans=listed), caption=say("cap_looks")
-        ),
-    )
+    listed = []
+    for plan in hung:
+        names = ", ".join(placed.name for placed in plan.pieces)
+        listed.append(f"{_title(plan)}: {names}")
+    alt = say("alt_looks", plans="; ".join(listed))
+    return (Picture(svg=looks_svg(job, hung), alt=alt, caption=say("cap_looks")),)
 
 
 def looks_svg(job: Job, plans: Sequence[Plan]) -> str:
@@ -243,25 +229,16 @@ def _gains(plans: Sequence[Plan]) -> tuple[Block, ...]:
     shown = [plan for plan in plans if plan.gains]
     if not shown:
         return ()
-    told = []
+    lines = []
     for plan in shown:
         last = f"{plan.gains[-1].after_s:.2f} s"
+        values = {"title": _title(plan), "count": len(plan.gains), "last": last}
         if plan.unheard_from is None:
-            told.append(say("gain_all", title=_title(plan), count=len(plan.gains), last=last))
+            lines.append(say("gain_all", **values))
         else:
-            told.append(
-                say(
-                    "gain_until",
-                    title=_title(plan),
-                    count=len(plan.gains),
-                    last=last,
-                    first=plan.unheard_from,
-                )
-            )
-    picture = Picture(
-        svg=gains_svg(shown), alt=say("alt_gains", plans=" ".join(told)), caption=say("cap_gains")
-    )
-    return (picture,)
+            lines.append(say("gain_until", **values, first=plan.unheard_from))
+    alt = say("alt_gains", plans=" ".join(lines))
+    return (Picture(svg=gains_svg(shown), alt=alt, caption=say("cap_gains")),)
 
 
 def gains_svg(plans: Sequence[Plan]) -> str:
@@ -276,10 +253,9 @@ def gains_svg(plans: Sequence[Plan]) -> str:
             most = max(most, *values)
             axes.plot(range(len(values)), values, color=INK, lw=0.9, ls=line, label=_title(plan))
             until = len(values) if plan.unheard_from is None else plan.unheard_from
-            for at, face in ((range(until), INK), (range(until, len(values)), "white")):
-                axes.plot(
-                    at, [values[i] for i in at], ls="", marker=marker, ms=3.5, color=INK, mfc=face
-                )
+            looks: dict[str, Any] = {"ls": "", "marker": marker, "ms": 3.5, "color": INK}
+            axes.plot(range(until), values[:until], mfc=INK, **looks)
+            axes.plot(range(until, len(values)), values[until:], mfc="white", **looks)
         axes.set_ylim(0, 1.1 * most)
         axes.set_xlabel(say("axis_pieces"))
         axes.set_ylabel(say("axis_mean"))

@@ -182,30 +182,37 @@ class _Setter:
         return lines
 
     def table(self, table: Table) -> list[str]:
-        heads = [self.shown(head) for head in table.heads]
-        rows = [[self.shown(_on_one_line(cell)) for cell in row] for row in table.rows]
-        columns = [
-            _Column(head, [row[i] for row in rows], table.align[i]) for i, head in enumerate(heads)
-        ]
-        rule = self.shown("─")
-        lines: list[str] = []
+        columns = []
+        for i, (head, align) in enumerate(zip(table.heads, table.align, strict=True)):
+            column_cells = [self.shown(_on_one_line(row[i])) for row in table.rows]
+            columns.append(_Column(self.shown(head), column_cells, align))
         bands = list(_bands(columns, self.width))
-        if any(heads):
-            for indent, band in bands:
-                lines += [
-                    self.styled(line, "bold")
-                    for line in _set_row(band, [c.head for c in band], indent, at="bottom")
-                ]
-            lines.append(rule * max(_width(band) + indent for indent, band in bands))
-        for number in range(len(rows)):
-            style: Style | None = "bold" if number in table.strong else None
-            for indent, band in bands:
-                cells_of_band = [column.cells[number] for column in band]
-                if indent and not any(cell.strip() for cell in cells_of_band):
-                    continue
-                for line in _set_row(band, cells_of_band, indent):
-                    lines.append(self.styled(line, style))
+        lines: list[str] = []
+        if any(table.heads):
+            heads = self.row(bands, [column.head for column in columns], "bold", at="bottom")
+            widest = max(_width(band) + indent for indent, band in bands)
+            lines = [*heads, self.shown("─") * widest]
+        for number in range(len(table.rows)):
+            row = [column.cells[number] for column in columns]
+            lines += self.row(bands, row, "bold" if number in table.strong else None)
         return [*lines, *self.paragraph(table.note)]
+
+    def row(
+        self,
+        bands: Sequence[tuple[int, list[_Column]]],
+        row: list[str],
+        style: Style | None,
+        at: Literal["top", "bottom"] = "top",
+    ) -> list[str]:
+        """Set one row over as many lines as its columns need; indented ones only where they hold
+        something."""
+        lines: list[str] = []
+        for indent, band in bands:
+            row_cells, row = row[: len(band)], row[len(band) :]
+            if not indent or any(cell.strip() for cell in row_cells):
+                set_lines = _set_row(band, row_cells, indent, at)
+                lines += [self.styled(line, style) for line in set_lines]
+        return lines
 
 
 class _Column:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from roomcheck.analyse import Analysis, against_limit
 from roomcheck.job import Job
 from roomcheck.judge import Verdict
-from roomcheck.measure import Measurement
+from roomcheck.measure import Measurement, Take
 from roomcheck.report.pages.findings import verdict_box
 from roomcheck.report.pages.low_end import modes_table
 from roomcheck.report.pages.measurement import (
@@ -26,6 +26,7 @@ from roomcheck.words import (
     arrival_remarks,
     finding_notice,
     finding_title,
+    left_out,
     mode_remarks,
     rattle_text,
     response_text,
@@ -58,7 +59,9 @@ def analysis_screen(
     """
     octaves, more = decay_tables(analysis, verdict)
     reader = Reader(units=job.units)
-    head = blocks(verdict_box(verdict, reader), octaves, _transition(analysis))
+    head = blocks(
+        verdict_box(verdict, reader), octaves, _transition(analysis), _unread(analysis, reader)
+    )
     third_rows = decay_tables(analysis, verdict, thirds=True) if thirds else ()
     if not everything:
         short = tuple(
@@ -79,6 +82,14 @@ def analysis_screen(
         _flights(takes),
         reasons_and_lacks(job, analysis, thirds=thirds),
     )
+
+
+def _unread(analysis: Analysis, reader: Reader) -> tuple[Block, ...]:
+    """The takes that could not be read: the visit was worked out without them."""
+    lost = tuple(
+        one for one in analysis.left_out if any(why.kind is Take.UNREADABLE for why in one.reasons)
+    )
+    return (Bullets(items=left_out(lost, reader)),) if lost else ()
 
 
 def findings_screen(job: Job, analysis: Analysis, verdict: Verdict) -> tuple[Block, ...]:

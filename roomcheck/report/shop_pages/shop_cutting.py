@@ -7,7 +7,7 @@ from itertools import groupby
 
 from roomcheck import workshop
 from roomcheck.facts import fact
-from roomcheck.job import Job
+from roomcheck.job import Job, Offcut
 from roomcheck.report.pages.parts import blocks
 from roomcheck.report.render.blocks import Align, Block, CautionBox, Heading, NewPage, Table, Text
 from roomcheck.words import Reader, by, length, say, sentence, sentences, size
@@ -152,7 +152,7 @@ def _sheets_alike(panel: SheetPlan) -> list[tuple[str, list[tuple[Rip, int]]]]:
     """Sheets that are cut alike, together: their numbers, and their strips with how many there are
     of each."""
     cut: dict[int, list[Rip]] = {}
-    for rip in panel.rips:
+    for rip in (rip for rip in panel.rips if not rip.offcut):
         cut.setdefault(rip.sheet, []).append(replace(rip, sheet=0))
     alike: dict[tuple[Rip, ...], list[int]] = {}
     for sheet, rips in sorted(cut.items()):
@@ -161,6 +161,11 @@ def _sheets_alike(panel: SheetPlan) -> list[tuple[str, list[tuple[Rip, int]]]]:
     for together, sheets in alike.items():
         strips = [(rip, len(list(same))) for rip, same in groupby(together)]
         spans_and_strips.append((_spans(sheets), strips))
+    reused = [rip for rip in panel.rips if rip.offcut]
+    for number in sorted({rip.sheet for rip in reused}):
+        here = [replace(rip, sheet=0) for rip in reused if rip.sheet == number]
+        strips = [(rip, len(list(same))) for rip, same in groupby(here)]
+        spans_and_strips.append((say("from_rack", number=number), strips))
     return spans_and_strips
 
 
@@ -224,6 +229,13 @@ def _fabric(job: Job, fabric: FabricPlan) -> list[Block]:
 
 
 def _rack(job: Job, sheet: BuildSheet) -> Table:
-    rows = tuple((o.item, size(o.length_m, job), str(o.count)) for o in sheet.leftovers)
+    rows = tuple((o.item, _offcut(job, o), str(o.count)) for o in sheet.leftovers)
     heads = (say("head_stock"), say("head_length"), say("head_count"))
     return Table(heads=heads, rows=rows, align=("left", "right", "right"), wide=0)
+
+
+def _offcut(job: Job, offcut: Offcut) -> str:
+    """A bar's length, a sheet's width and length."""
+    if offcut.width_m is None:
+        return size(offcut.length_m, job)
+    return by(offcut.width_m, offcut.length_m, job)

@@ -51,6 +51,7 @@ def wall_pages(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Block, ...]:
         plan_picture(job, placed, positions=False),
         Heading(text=say("order"), level=2),
         Boxes(items=sentences(sheet.order, Reader(units=job.units))),
+        Text(body=say("ratio_says"), lead=say("ratio_title"), small=True),
     ]
     for face in job.room.faces:
         lines = [line for line in sheet.hanging if line.face == face.name]
@@ -202,6 +203,8 @@ def _cleat(job: Job, line: HangingLine) -> tuple[str, ...]:
         slide = f"± {size(line.freedom_m, job)}"
     if line.screws and line.screw_m is not None:
         screws = f"{line.screws} × {line.screw} x {size(line.screw_m, job)}"
+    elif line.fixing is not None:
+        screws = f"{line.fixings} × {say('fixing_' + line.fixing)}"
     if line.into_wood_m is not None:
         into_wood = size(line.into_wood_m, job)
     if line.load_ratio is not None:
@@ -247,7 +250,41 @@ def _overhead(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
     return [
         Text(body=say("hang_ceiling_says"), small=True),
         Table(heads=tuple(map(say, heads)), rows=rows, align=align, wide=6),
+        *_lifted(job, [line for line in lines if line.lift_points]),
     ]
+
+
+def _lifted(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
+    """Where lift points and safety wires go, and how far each piece hangs down."""
+    if not lines:
+        return []
+    heads = ("head_done", "head_piece", "head_points", "head_wires", "head_drop", "head_bottom")
+    rows = tuple(_lift_row(job, line) for line in lines)
+    align: tuple[Align, ...] = ("center", "left", "left", "left", "right", "right")
+    return [
+        Table(heads=tuple(map(say, heads)), rows=rows, align=align, wide=2),
+        Text(body=say("lift_says"), small=True),
+    ]
+
+
+def _lift_row(job: Job, line: HangingLine) -> tuple[str, ...]:
+    bottom_m = None
+    if line.depth_m:
+        bottom_m = job.room.height_m - line.depth_m
+    return (
+        "☐",
+        line.name,
+        _points(job, line.lift_points),
+        _points(job, line.tethers),
+        _length_or_none(job, line.drop_m),
+        _length_or_none(job, bottom_m),
+    )
+
+
+def _points(job: Job, points: Sequence[tuple[float, float]]) -> str:
+    """Points of a ceiling, along and across the plan."""
+    found = [say("point", along=length(u, job), across=length(v, job)) for u, v in points]
+    return "; ".join(found)
 
 
 def _cautions(lines: Sequence[HangingLine], reader: Reader) -> CautionBox:

@@ -34,7 +34,7 @@ from roomcheck.words import (
     task_text,
     weight,
 )
-from roomcheck.workshop import BuildSheet
+from roomcheck.workshop import BuildSheet, Purchase
 
 
 def shop_sheets(
@@ -95,7 +95,7 @@ def _buy(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
             p.item,
             f"{quantity(p.net)} {p.unit}",
             f"{quantity(p.with_waste)} {p.unit}",
-            f"{p.packs} × {quantity(p.pack)} {p.unit}",
+            _packs(p),
             money(p.cost, job),
             f"{quantity(p.left)} {p.unit}",
         )
@@ -110,7 +110,16 @@ def _buy(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
         if sheet.unpriced
         else ()
     )
-    return (Heading(text=say("buy")), table, *lack) if rows else lack
+    spare: tuple[Block, ...] = ()
+    if any(purchase.reserve for purchase in sheet.purchases):
+        spare = (Text(body=say("reserve_says"), small=True),)
+    return (Heading(text=say("buy")), table, *spare, *lack) if rows else lack
+
+
+def _packs(purchase: Purchase) -> str:
+    """Packs to buy, and those to take along in reserve."""
+    packs = f"{purchase.packs} × {quantity(purchase.pack)} {purchase.unit}"
+    return say("with_reserve", packs=packs, reserve=purchase.reserve) if purchase.reserve else packs
 
 
 def day_blocks(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:

@@ -18,7 +18,7 @@ class NoiseLimit:
     family: Family
     """What it is given in."""
     value: float
-    """[1 for NC and NR, dB for dB(A)]."""
+    """Number of the curve, or level: [1] for NC and NR, [dB] for dB(A)."""
     source: str
     mark: Mark
     """How the number was come by."""

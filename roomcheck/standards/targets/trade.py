@@ -24,15 +24,15 @@ class TradeTarget:
     """One kind of room."""
 
     low_s: float | None
-    """The mean of 500 and 1000 Hz [s]."""
+    """Least mean of 500 and 1000 Hz [s]."""
     nominal_s: float
-    """The mean of 500 and 1000 Hz [s]."""
+    """The mean that is aimed at [s]."""
     high_s: float
-    """The mean of 500 and 1000 Hz [s]."""
+    """Longest mean [s]."""
     even_s: float | None = None
-    """How far an octave of `even_hz` may stand from the mean [s]."""
+    """How far an octave of `even_hz` may stand from the mean, in seconds [s]."""
     even_pct: float | None = None
-    """How far an octave of `even_hz` may stand from the mean [%]."""
+    """The same in percent [%]."""
     even_hz: tuple[float, ...] = ()
     bass_pct: float | None = None
     """How far 125 Hz may stand above the mean's upper end [%]."""

@@ -4,6 +4,18 @@ from __future__ import annotations
 
 SCREENS: dict[str, str] = {
     "ready": "ready",
+    "step_finished": "finished what an earlier run had begun in {folder}: {files}",
+    "step_undone": (
+        "an earlier run had begun to write in {folder} and ended too early; nothing of it was kept"
+    ),
+    "step_aside": (
+        "somebody had changed a file meanwhile, so both are there; what roomcheck had to write is "
+        "in {files}: look at them and keep one"
+    ),
+    "signed_by_hand": (
+        "{file} was changed by hand after it was signed: its numbers are no longer known to be "
+        "those that the client accepted"
+    ),
     "not_yet": "not yet",
     "missing": "missing: {what}",
     "missing_as_before": "missing: what {stage} needs",
@@ -54,6 +66,7 @@ SCREENS: dict[str, str] = {
     "why_piece": "{name}: {piece} on the {face}",
     "instead_title": "If nothing may hang there, the next best plan",
     "signed_by": "Signed by {name}: {file}",
+    "rack_kept": "Rack written into {file}: do that once, when the job is cut.",
     "kept_in_shop": "Kept in {file}: report builds with it too.",
     "predicted_lead": "Expected as planned:",
     "predicted": (

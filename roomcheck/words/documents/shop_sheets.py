@@ -43,12 +43,33 @@ SHOP_SHEETS: dict[str, str] = {
     "head_far": "Far edge",
     "head_studs": "Studs",
     "head_joists": "Joists",
+    "head_drop": "Hangs down",
+    "head_bottom": "Underside",
+    "head_points": "Lift points",
+    "head_wires": "Safety wires",
+    "point": "{along} / {across}",
+    "fixing_steel_anchor": "anchor for steel studs",
+    "fixing_masonry_anchor": "anchor for masonry",
+    "fixing_concrete_anchor": "anchor for concrete",
+    "lift_says": (
+        "Lift points and safety wires: from the left edge and from the near edge of the ceiling, "
+        "in "
+        "the plan. Each lift point is plumb over the middle of a frame board; hangs down: from the "
+        "ceiling to the top of the frame, the length of its wire once level. No load and no ratio "
+        "stands here: a licensed person approves points, hardware and structure first."
+    ),
     "day": "The day",
     "totals": "In all: {weight}; {build} h in the shop, {install} h on site.",
     "bench_title": "Build sheets",
     "planning": (
         "Prices, hours and weights come from the file that roomcheck ships: planning values, not "
         "yours. Put your own into shop.toml."
+    ),
+    "from_rack": "rack {number}",
+    "with_reserve": "{packs}, and {reserve} to bring back",
+    "reserve_says": (
+        "To bring back: taken along against knots, bow and splits, not in the cost; what stays "
+        "whole goes back."
     ),
     "unpriced": "Not on this list, because shop.toml has no price for it: {items}.",
     "tickets": "Cut tickets",
@@ -139,8 +160,22 @@ SHOP_SHEETS: dict[str, str] = {
     "cleats_say": (
         "Bottom edge: above the floor, by the planned hook-in. Hook a scrap of cleat into the real "
         "piece, measure from its top to the scrap's bottom edge, move the line if that differs. "
-        "Slides: either side, once hung. Ratio: planning strength of the screws over the weight; "
-        "under {least} refused, never an approval."
+        "Slides: no further than this to either side, once hung. Ratio: reference strength over "
+        "load of the screw that carries most; under {least} refused, never an approval. What it "
+        "counts stands on the first page of the hanging lines."
+    ),
+    "ratio_title": "What a ratio counts:",
+    "ratio_says": (
+        "Screws: an equal number in each of the studs named, in a zigzag from 5/8 in (16 mm) above "
+        "the cleat's lower edge over 1 1/2 in (38 mm). The heavier of the file's weight and the "
+        "drawn parts', and the cleat; a quarter inch (6 mm) off its mark; the turning moment, on "
+        "one "
+        "stud by those screws' spacing, on more by the studs' distances; the 45° bevel's push off "
+        "the wall, as much as the weight, about the cleat's lower edge, or the piece's depth about "
+        "its bottom strip where that is more. Screws alone carry, in spruce-pine-fir, after the "
+        "wood screw rules of AWC NDS and TR 12 (from memory); gypsum and friction carry nothing. "
+        "Wood studs alone get a ratio: elsewhere the anchor's published approval and a licensed "
+        "person decide."
     ),
     "refused": "Do not hang as drawn",
     "rows_title": "Row:",

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from roomcheck.facts import fact
 from roomcheck.job import FramingKind
-from roomcheck.units import KG_PER_LB, M2_PER_FT2, M_PER_IN
+from roomcheck.units import KG_PER_LB, M2_PER_FT2
 from roomcheck.words.numbers import beside, length, size, weight
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import fill, joined, register, sentence
 from roomcheck.words.shop.steps import DEFER
-from roomcheck.workshop import HangingCaution, HangingRow, Refusal
+from roomcheck.workshop import FixingKind, HangingCaution, HangingRow, Refusal
 
 
 def row_of_pieces(row: HangingRow, reader: Reader) -> str:
@@ -49,27 +49,19 @@ def _licensed_load(reader: Reader, weight_kg: float, load_kg_m2: float) -> str:
 
 _NOT_WOOD = {
     FramingKind.STEEL_STUDS: (
-        "{members} behind the {face}: no wood screws and no ratio. Fasteners made for steel "
-        "framing or hollow-wall anchors, with a published allowable load, chosen by a licensed "
-        "person."
+        "{members} behind the {face}: no wood screws, no load and no ratio. Fasteners made for "
+        "steel framing, through the cleat into every stud; their published approval and a licensed "
+        "person decide which, and how many."
     ),
     FramingKind.MASONRY: (
-        "{members} behind the {face}: no wood screws and no ratio. Anchors for that very block or "
-        "brick, with a published allowable load, chosen by a licensed person."
+        "{members} behind the {face}: no wood screws, no load and no ratio. Anchors for that very "
+        "block or brick, in the block and not in its joints; their published approval and a "
+        "licensed person decide which, and how many."
     ),
     FramingKind.CONCRETE: (
-        "{members} behind the {face}: no wood screws and no ratio. Concrete anchors with a "
-        "published allowable load, chosen by a licensed person; nobody drills before hidden steel "
-        "and cables are ruled out."
-    ),
-    FramingKind.GRID: (
-        "{members} at the {face} carries nothing but its own tiles: no screws and no ratio. A "
-        "licensed person fixes to the structure above."
-    ),
-    FramingKind.UNKNOWN: (
-        "Nobody knows yet what stands behind the {face}, so there are no screws and no ratio: find "
-        "out, write `kind` under its [[framing]] in job.toml, and build the sheet again. Until "
-        "then a licensed person decides how it is fixed."
+        "{members} behind the {face}: no wood screws, no load and no ratio. Concrete anchors; "
+        "their published approval and a licensed person decide which, and how many. Nobody drills "
+        "before hidden steel, tendons and cables are ruled out."
     ),
 }
 
@@ -81,17 +73,34 @@ def _not_wood(reader: Reader, face: str, framing: FramingKind, ceiling: bool) ->
     return _NOT_WOOD[framing].format(face=face, members=members)
 
 
-def _exact(length_m: float, reader: Reader) -> str:
-    """A depth that sixteenths are too coarse for."""
-    if reader.units == "imperial":
-        return f'{length_m / M_PER_IN:.2f}"'
-    return f"{length_m * 1000:.1f} mm"
+def _other_screw(
+    reader: Reader,
+    screw: str,
+    screw_m: float,
+    usual: str,
+    usual_m: float,
+    sheathing_m: float,
+) -> str:
+    return fill(
+        "Behind {sheathing:size} of sheathing the usual screw {usual} × {usual_long:size} does not "
+        "reach the right depth: take {screw} × {long:size}.",
+        reader,
+        sheathing=sheathing_m,
+        usual=usual,
+        usual_long=usual_m,
+        screw=screw,
+        long=screw_m,
+    )
 
 
-def _screw_too_short(reader: Reader, depth_m: float, least_m: float) -> str:
-    return (
-        f"The screw reaches {_exact(depth_m, reader)} into the stud, under six diameters "
-        f"({_exact(least_m, reader)}): use a longer one."
+def _moved(reader: Reader, by_m: float) -> str:
+    side = "right" if by_m > 0 else "left"
+    return fill(
+        "It hangs {by:size} further {side} than the plan drew it, so that its studs hold it; the "
+        "promise allows that.",
+        reader,
+        by=abs(by_m),
+        side=side,
     )
 
 
@@ -104,29 +113,47 @@ def _ratio(reader: Reader, weight_kg: float, studs: int, ratio: float, least_rat
     )
 
 
-def _screws_too_short(reader: Reader, **found: float) -> str:
-    return (
-        f"{_ratio(reader, **found)} The screws do not reach the framing: longer ones, or a "  # type: ignore[arg-type]
-        "thinner cleat."
-    )
-
-
 def _few_screws(
     reader: Reader,
-    need_studs: int,
-    need_ratio: float,
-    more_screws: int | None = None,
-    more_ratio: float = 0.0,
+    rail_from_m: float | None = None,
+    rail_to_m: float = 0.0,
+    rail_studs: int = 0,
+    rail_ratio: float = 0.0,
     across_studs: int | None = None,
     across_ratio: float = 0.0,
+    move_m: float | None = None,
     **found: float,
 ) -> str:
-    cures = [f"a cleat or rail that meets {need_studs} studs ({need_ratio:.1f})"]
-    if more_screws is not None:
-        cures.append(f"{more_screws} screws a stud ({more_ratio:.1f})")
+    cures = []
+    if move_m is not None:
+        side = "right" if move_m > 0 else "left"
+        cures.append(fill("pin it {by:size} further {side}", reader, by=abs(move_m), side=side))
     if across_studs is not None:
         cures.append(f"hang it the long way across, on {across_studs} studs ({across_ratio:.1f})")
+    if rail_from_m is not None:
+        rail = fill(
+            "one rail in the cleat's place from {left:length} to {right:length}, on {studs} studs "
+            "({ratio:.1f}), the frame's sides notched for it",
+            reader,
+            left=rail_from_m,
+            right=rail_to_m,
+            studs=rail_studs,
+            ratio=rail_ratio,
+        )
+        cures.append(rail)
+    if not cures:
+        cures.append("a smaller piece, or a carrier that a licensed person draws")
     return f"{_ratio(reader, **found)} Cure: {joined(cures, 'or')}."  # type: ignore[arg-type]
+
+
+def _length_along(reader: Reader, play_m: float) -> str:
+    if play_m <= 0:
+        return "It hangs on its mark and is not slid: its screws would carry too much."
+    return fill(
+        "Slide it no further than {play:size} from its mark: beyond, its screws carry too much.",
+        reader,
+        play=play_m,
+    )
 
 
 register(
@@ -139,15 +166,15 @@ register(
         ),
         HangingCaution.LICENSED_LOAD: _licensed_load,
         HangingCaution.OVERHEAD: (
-            "Overhead: every hanger into a joist, each point able to carry half the piece alone, "
-            "and a separate safety tether to a second joist. Never to a ceiling grid, pipe, "
-            "conduit or duct."
+            "Overhead: every hanging set into a joist or the structure itself, plumb over the "
+            "frame's board, each point able to carry half the piece alone; every safety wire into "
+            "a "
+            "hole of its own, slack, closed with swages. Never to a ceiling grid, pipe, conduit or "
+            "duct. Two people, a platform or two ladders of the right height, nobody below."
         ),
         HangingCaution.LICENSED_OVERHEAD: (
-            "A licensed person engineers overhead fixings. No load is certified here."
-        ),
-        HangingCaution.JOISTS_MISSING: (
-            "Joists are not in the job file: find and mark them first."
+            "A licensed person approves fixings overhead before anybody stands below; no load and "
+            "no ratio is given here."
         ),
         HangingCaution.TRY_ONE_TILE: (
             "Adhesive or pins: try one tile where it will not show; some paints let go."
@@ -168,22 +195,21 @@ register(
             "edge between {low_m:size} and {high_m:size} above the floor may often stand out "
             "{most_m:size} at most."
         ),
-        HangingCaution.STUDS_MISSING: (
-            "Studs of the {face} are not in the job file: find and mark them, then check again."
-        ),
         HangingCaution.NOT_WOOD: _not_wood,
-        HangingCaution.SHEATHING_MISSING: (
-            "The job does not say how thick the layer in front of the {face}'s studs is, so there "
-            "is no ratio: measure it and write `sheathing` under its [[framing]] in job.toml."
-        ),
-        HangingCaution.SCREW_TOO_LONG: (
-            "The screw reaches {depth_m:size} into the stud, deeper than {cables_m:size} where "
-            "cables may run: use a shorter one, or have someone licensed confirm that no cable or "
-            "pipe is there."
-        ),
-        HangingCaution.SCREW_TOO_SHORT: _screw_too_short,
+        HangingCaution.OTHER_SCREW: _other_screw,
+        HangingCaution.MOVED: _moved,
+        HangingCaution.LITTLE_PLAY: _length_along,
         HangingCaution.NO_ANCHORS: ("No drywall screws and no anchors in gypsum for this piece."),
         HangingCaution.DEFER: DEFER,
+    }
+)
+register(
+    {
+        FixingKind.WOOD_SCREW: "wood screws into studs",
+        FixingKind.STEEL_ANCHOR: "anchors that the licensed person chose for steel studs",
+        FixingKind.MASONRY_ANCHOR: "anchors that the licensed person chose for this masonry",
+        FixingKind.CONCRETE_ANCHOR: "anchors that the licensed person chose for concrete",
+        FixingKind.HANGING_SET: "hanging sets",
     }
 )
 register(  # a table of its own: members of two lists may have equal values
@@ -201,6 +227,43 @@ register(  # a table of its own: members of two lists may have equal values
         Refusal.ADHESIVE_OVERHEAD: (
             "Adhesive alone never holds a piece overhead: screws into joists, or another face."
         ),
+        Refusal.NO_CEILING_MOUNT: (
+            "It is built for a wall: nothing on it takes a lift point. Plan a ceiling cloud there, "
+            "or hang it on a wall."
+        ),
+        Refusal.JOISTS_MISSING: (
+            "Nobody has found the joists of the {face} yet, so nothing is hung there. Find and "
+            "mark "
+            "them, write them under [[framing]] in job.toml, and build the sheet again."
+        ),
+        Refusal.STUDS_MISSING: (
+            "Nobody has found the studs of the {face} yet, so nothing is hung there. Find and mark "
+            "them, write them under [[framing]] in job.toml, and build the sheet again."
+        ),
+        Refusal.SHEATHING_MISSING: (
+            "The job does not say how thick the layer in front of the {face}'s studs is, so no "
+            "screw "
+            "can be chosen: measure it, write `sheathing` under its [[framing]] in job.toml, and "
+            "build the sheet again."
+        ),
+        Refusal.FRAMING_UNKNOWN: (
+            "Nobody knows yet what stands behind the {face}, so nothing is hung there: find out, "
+            "write `kind` under its [[framing]] in job.toml, and build the sheet again."
+        ),
+        Refusal.GRID: (
+            "A ceiling grid at the {face} carries nothing but its own tiles, so nothing is hung "
+            "there. Open it, find the structure above, write that under [[framing]] in job.toml, "
+            'set its [[fixing]] to "screws", and plan again; or choose tiles that absorb.'
+        ),
+        Refusal.NO_SCREW: (
+            "Through {cleat_m:size} of cleat and {sheathing_m:size} of sheathing no screw on sale "
+            "reaches deep enough into a stud and no deeper than cables allow: a thinner cleat, or "
+            "someone licensed confirms that no cable or pipe is there and chooses the screw."
+        ),
+        Refusal.FEW_STUDS: (
+            "The cleat meets {studs} of the steel studs, and on fewer than two it turns: move the "
+            "piece, hang it the long way across, or run a rail across two."
+        ),
         Refusal.FEW_JOISTS: (
             "Fewer than two joists are above it: turn or move it until two are, or have a carrier "
             "engineered."
@@ -213,7 +276,6 @@ register(  # a table of its own: members of two lists may have equal values
             "A tall piece in a corner needs a tie to the wall: allow one screw, or leave it out."
         ),
         Refusal.CLEAT_NEEDS_SCREWS: "A cleat needs screws, and this face allows adhesive.",
-        Refusal.SCREWS_TOO_SHORT: _screws_too_short,
         Refusal.FEW_SCREWS: _few_screws,
     }
 )

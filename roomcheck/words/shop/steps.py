@@ -136,10 +136,14 @@ register(
 )
 
 
-def _frame(reader: Reader, *, corner: str, **values: Any) -> str:
-    joint = (
-        "mitres glued and clamped, a nail each way" if corner == "mitre" else "two nails a corner"
-    )
+def _frame(reader: Reader, *, corner: str, runs: str, **values: Any) -> str:
+    joint = "mitres glued and clamped, a nail each way"
+    if corner != "mitre":
+        over = "short" if runs == "short" else "long"
+        joint = (
+            f"the {over} boards run over the others, which takes the least wood here; two nails "
+        )
+        joint += "a corner"
     return fill(
         "Frame: opening {width_m:size} × {height_m:size}. Glue; {joint}; a nail every "
         "{nails_m:size} into the backing's edge. Drill first near the ends. Both diagonals within "
@@ -216,7 +220,9 @@ def _space_slats(reader: Reader, *, slats: int, slot_m: float) -> str:
 def _drill(reader: Reader, *, pitch_m: float, left_m: float, top_m: float, **values: Any) -> str:
     return fill(
         "Drill {columns} × {rows} holes of {hole_m:size} every {pitch}, the first {left} from the "
-        "left and {top} from the top. Use a sharp bit and a backing board, or a drilling jig.",
+        "left and {top} from the top. Use a sharp bit and a backing board, or a drilling jig; "
+        "clamp "
+        "the sheet, goggles on.",
         reader,
         pitch=exact(pitch_m, reader),
         left=exact(left_m, reader),
@@ -235,7 +241,8 @@ def _stain(reader: Reader, *, coat_m2: float) -> str:
 def _cut_triangles(reader: Reader, *, boards: int, **values: Any) -> str:
     return fill(
         "Cut {layers} triangles with legs of {leg_m:size}, {per_board} out of a board "
-        "({boards} a corner): mark one, cut the others to it.",
+        "({boards} a corner): mark one, cut the others to it. Gloves and a mask; the knife cuts "
+        "away from hand and body.",
         reader,
         boards=counted(boards, "board"),
         **values,
@@ -260,12 +267,15 @@ register(
         ),
         Step.MEASURE_STICKS: _measure_sticks,
         Step.SAND_STICKS: (
-            "Sand the four faces of the long sticks; once they are blocks, only the fronts are "
-            "left to sand."
+            "Sand the four faces of the long sticks, with extraction and a mask; once they are "
+            "blocks, "
+            "only the fronts are left to sand."
         ),
         Step.CUT_BLOCKS: (
             "Square an end, then cut longest first: one stop a height, one bin a height. The last "
-            "{hold_m:size} stay in the clamp."
+            "{hold_m:size} stay in the clamp. No fingers nearer to the blade than 6 in (150 mm); "
+            "the "
+            "stop clears the blade before the stick is let go; goggles, ear protection, extraction."
         ),
         Step.READ_MAP: (
             "The row map is seen from the FRONT. Laid face down, it is mirrored: check row 1 "
@@ -306,7 +316,9 @@ register(
             "Blow through the fabric before cutting it: what stops breath stops sound."
         ),
         Step.LAY_CORE: (
-            "Wrap the core in light scrim and lay it in flush with the front, without squeezing it."
+            "Wrap the core in light scrim and lay it in flush with the front, without squeezing "
+            "it. "
+            "Gloves, long sleeves and a mask; the knife cuts away from hand and body, on a board."
         ),
         Step.STRETCH_FABRIC: (
             "Stretch the fabric from the middle outwards: a staple every {staples_m:size}, corners "
@@ -318,8 +330,11 @@ register(
             "tight, notch the core for the cleat or take a thinner cleat."
         ),
         Step.LIFT_POINTS: (
-            "Fit four lift points or more, in the frame's boards and never in the core; gussets at "
-            "the corners."
+            "Fit a lift point for every one of the ceiling's sheet, in the frame's boards and "
+            "never in "
+            "the core; gussets at the corners. What fails here falls on someone: no nail, staple "
+            "or "
+            "glue carries a lift point."
         ),
         Step.STRADDLE: (
             "Set the panel across the corner against two bevelled strips, its edges {leg_m:size} "

@@ -17,6 +17,10 @@ def stock_name(stock: Stock, reader: Reader) -> str:
     if stock.item:
         return stock.item
     name: str = sentence(fact(stock.material), reader)
+    if stock.gauge and stock.length_m is not None:
+        return f"{name} {stock.gauge} × {size(stock.length_m, reader)}"
+    if stock.into is not None:
+        return f"{name} for {sentence(fact(stock.into), reader)}"
     if stock.used_for is UsedFor.BACK:
         name = f"backing {name}"
     if stock.thickness_m is None:

@@ -8,7 +8,7 @@ from roomcheck.facts import Fact, fact
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import register, sentence
 from roomcheck.words.shop.steps import counted
-from roomcheck.workshop import Packing, Pattern, SiteStep, Task, Work
+from roomcheck.workshop import FixingKind, Packing, Pattern, SiteStep, Task, Work
 
 
 def task_text(task: Task, reader: Reader) -> str:
@@ -54,16 +54,23 @@ register(
         ),
         SiteStep.LEVEL_LINE: (
             "Mark one level line for each row of equal pieces; check the cleat line against a "
-            "scrap hooked into the real piece."
+            "scrap hooked into the real piece. Above shoulder height from a ladder on level "
+            "ground, "
+            "footed, belt between its rails."
         ),
-        SiteStep.CLEATS: "Fix all cleats: screws staggered, pilot holes in the studs.",
+        SiteStep.CLEATS: "Fix all cleats: screws in a zigzag, in every stud as many as it says, "
+        "pilot holes in the studs, goggles on. Stop on metal, or where it is "
+        "no stud.",
         SiteStep.TEST_CLEATS: (
             "Tap-test every cleat; load the first with twice the piece's weight for one minute, "
-            "and stand clear (it proves nothing lasting)."
+            "and stand clear (it proves nothing lasting). A stud that is not where the sheet says: "
+            "stop, mark it, build the sheet again."
         ),
         SiteStep.HANG: (
-            "Hang the pieces; slide them to their left edges; shim until plumb; levels within "
-            "1/16 in (1.5 mm) over a row."
+            "Hang the pieces, two people where the sheet says two, both on the ground or on a "
+            "platform, nobody under the piece; slide them to their left edges and no further than "
+            "the "
+            "sheet allows; shim until plumb; levels within 1/16 in (1.5 mm) over a row."
         ),
         SiteStep.LOCK: "In public rooms lock each piece with a screw through its cleat.",
         SiteStep.RECORD: (
@@ -75,6 +82,16 @@ register(
 
 def _pieces(reader: Reader, *, count: int, piece: str, names: Sequence[str]) -> str:
     return f"{count} × {piece}: {', '.join(names)}"
+
+
+def _anchors(reader: Reader, *, count: int, fixing: FixingKind) -> str:
+    return (
+        f"{count} of the {sentence(fact(fixing), reader)} and a tenth more, with their drill bits"
+    )
+
+
+def _hanging_sets(reader: Reader, *, points: int, wires: int) -> str:
+    return f"{counted(points, 'hanging set')} and {counted(wires, 'safety wire')}, swages and tool"
 
 
 def _cleats(reader: Reader, *, count: int) -> str:
@@ -89,6 +106,9 @@ register(
         Packing.PIECES: _pieces,
         Packing.CLEATS: _cleats,
         Packing.SCREWS: "{count} screws {screw} × {length_m:size} and a tenth more",
+        Packing.ANCHORS: _anchors,
+        Packing.HANGING_SETS: _hanging_sets,
+        Packing.LADDER: "ladder or platform of the right height, and someone to foot it",
         Packing.SECOND_PERSON: "a second person, and a strip to carry the weight meanwhile",
         Packing.TOOLS: (
             "level line, tape, stud finder with magnet, probe, pilot drills, shims, pencil, floor "

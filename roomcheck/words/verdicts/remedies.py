@@ -273,15 +273,12 @@ def _could_also_be(
     return f"At {microphone} it could also be {others}: too close together to tell apart there."
 
 
-def _mode_fit(
-    reader: Reader, checked: bool, positions: int, fits_as_well: Order | None = None
-) -> str:
-    again = "A later fit finds it again" if checked else "Too weak for a second look"
-    several = "; one response only, measure at more places"
+def _mode_fit(reader: Reader, positions: int, fits_as_well: Order | None = None) -> str:
+    again = "Found again later in the response; one response only, measure at more places"
     if positions > 1:
-        several = f" in {positions} responses"
+        again = f"Found again in parts of the {positions} responses"
     also = f"; {order_name(fits_as_well, reader)} would fit as well" if fits_as_well else ""
-    return f"{again}{several}{also}."
+    return f"{again}{also}."
 
 
 def _no_move_near(reader: Reader, distance_m: float) -> str:

@@ -310,11 +310,15 @@ register(
             "hum or noise."
         ),
         ModesReason.NOT_STABLE: (
-            "Below {to_hz:.0f} Hz we found no stable room resonances ({refuted} of {candidates} "
-            "candidates were unreliable), so none is listed. Measure at more positions, with a "
-            "source that reaches lower."
+            "Below {to_hz:.0f} Hz no room resonance is sure: {refuted} candidates lie too close "
+            "together or differ from place to place, so none is listed. Measure at more positions, "
+            "with a source that reaches lower."
         ),
         ModesReason.NOT_SEPARATED: "{count} more could not be separated from their neighbours.",
+        ModesReason.UNLIKE_THE_ROOM: (
+            "Left out: {count} whose strengths at the places are those of no standing wave that "
+            "the room's size predicts there; check the room's size and the places."
+        ),
         ModesReason.CROWDED: (
             "Looked for up to {to_hz:.0f} Hz; from there to {transition_hz:.0f} Hz they lie too "
             "close to be separated."

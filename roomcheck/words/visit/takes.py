@@ -306,6 +306,7 @@ register(
         Take.LOSSY_IMPULSES: "from a lossy file: indicative from {low_hz:band} to {high_hz:band}",
         Take.MICROPHONE_CORRECTED: "corrected for the microphone, {file}: {low_hz:g} Hz to "
         "{high_hz:g} Hz",
+        Take.UNREADABLE: "it cannot be read: {why}",
         Take.AS_WRITTEN: "the sound card reported: {text}",
     }
 )

@@ -4,72 +4,140 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 from math import ceil
 
 from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Face, Rectangle
-from roomcheck.job import FramingKind, Job, Placement, ShopPractice, StockPiece
+from roomcheck.job import (
+    MADE_OF_STUDS,
+    Framing,
+    FramingKind,
+    Job,
+    Placement,
+    ShopPractice,
+    StockPiece,
+    WallCleat,
+    best_cleat,
+    cleat_kg,
+    cleat_lengths,
+    pieces_play_m,
+    studs_behind_m,
+    wall_screw,
+)
 from roomcheck.units import KG_PER_LB, M_PER_IN
 from roomcheck.workshop.hanging.collisions import collisions, nearest_opening, true_place
-from roomcheck.workshop.hanging.screws import SCREWS, into_wood_m, load_ratio, shear_per_screw_n
-from roomcheck.workshop.hanging_kinds import HangingCaution, Refusal
+from roomcheck.workshop.hanging.overhead import lift_points, tethers
+from roomcheck.workshop.hanging_kinds import FixingKind, HangingCaution, Refusal
 from roomcheck.workshop.results import HangingLine
 
-CABLES_M = 1.25 * M_PER_IN
-"""Electrical codes set cables in bored studs back this far, as the trade quotes them: no screw goes
-deeper. [m]"""
 STANDS_OUT_M = 4 * M_PER_IN
 """How far a front edge at head height may stand out: accessibility guide on protruding objects,
 307.2, as quoted by the trade. [m]"""
 HEAD_HEIGHT_M = (27 * M_PER_IN, 80 * M_PER_IN)
 """From where to where that holds, above the floor; same source. [m]"""
-_EDGE_M = M_PER_IN
-"""Kept free between a cleat's end and its outermost screw. [m]"""
-_DIAMETERS = 6
-"""Least depth of a wood screw in framing, in its diameters. [1]"""
-_TAPE_M = 0.0005
-"""What no tape shows: 12.5 mm boards stand for 1/2 in, 32 mm for 1-1/4 in. [m]"""
+TOLERANCE_M = 2 * M_PER_IN
+"""A piece hangs no further from where the plan drew it, as the promise says. [m]"""
+_STEP_M = M_PER_IN / 4
 _FELT_KG = 12 * KG_PER_LB
 """Heaviest piece that adhesive or pins hold (common practice). [kg]"""
+_ANCHORS_M = 16 * M_PER_IN
+"""Between fixings along a cleat on masonry or concrete (common practice). [m]"""
+_ANCHORED = {
+    FramingKind.STEEL_STUDS: FixingKind.STEEL_ANCHOR,
+    FramingKind.MASONRY: FixingKind.MASONRY_ANCHOR,
+    FramingKind.CONCRETE: FixingKind.CONCRETE_ANCHOR,
+}
+"""What fixes a cleat, or a lift point, where there is no wood: a kind, and no load."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hung:
+    """A piece that is to hang."""
+
+    placed: Placement
+    piece: StockPiece
+    size_m: tuple[float, float]
+    """Outside, with its frame [m]."""
+    frame_m: float
+    """Depth of its frame's boards [m]."""
+    weight_kg: float
+    """The heavier of the file's and the drawn parts' [kg]."""
 
 
 def hanging_lines(
-    job: Job,
-    placed: Sequence[Placement],
-    pieces: Sequence[StockPiece],
-    outside_m: Sequence[tuple[float, float]],
-    practice: ShopPractice,
+    job: Job, hung: Sequence[Hung], practice: ShopPractice
 ) -> tuple[HangingLine, ...]:
     """Give the installer a line for each piece.
 
-    A piece whose frame makes it larger than the plan drew it hangs round the same middle, and is
-    checked against its neighbours and the zones to keep clear.
+    A piece whose frame makes it larger than the plan drew it hangs round the same middle. One whose
+    studs do not hold it there is moved by as much as the plan's tolerance, to where they do. Both
+    are checked against neighbours and the zones to keep clear.
 
     Raises
     ------
     KeyError
         The plan names a face that the room does not have.
     """
-    places = [true_place(p.place, size) for p, size in zip(placed, outside_m, strict=True)]
+    places = [true_place(each.placed.place, each.size_m) for each in hung]
+    for i in range(len(hung)):
+        places[i] = _moved_to_studs(job, hung, places, i, practice)
     lines = []
-    for i, (placement, piece) in enumerate(zip(placed, pieces, strict=True)):
-        line = _Hanging(job, placement, places[i], piece, practice).line()
-        if places[i] != placement.place:
-            others = _others(placed, places, i)
-            hits = collisions(job, placement, places[i], others)
+    for i, each in enumerate(hung):
+        line = _Hanging(job, each, places[i], practice).line()
+        if places[i] != each.placed.place:
+            hits = collisions(job, each.placed, places[i], _others(hung, places, i))
             line = replace(line, refused=(*hits, *line.refused))
         lines.append(line)
     return tuple(lines)
 
 
 def _others(
-    placed: Sequence[Placement], places: Sequence[Rectangle], i: int
+    hung: Sequence[Hung], places: Sequence[Rectangle], i: int
 ) -> list[tuple[str, Rectangle]]:
     """The other pieces on the same face."""
-    face = placed[i].face
+    face = hung[i].placed.face
     return [
-        (other.name, places[j]) for j, other in enumerate(placed) if j != i and other.face == face
+        (other.placed.name, places[j])
+        for j, other in enumerate(hung)
+        if j != i and other.placed.face == face
     ]
+
+
+def _moved_to_studs(
+    job: Job, hung: Sequence[Hung], places: Sequence[Rectangle], i: int, practice: ShopPractice
+) -> Rectangle:
+    """The place, or the nearest within the tolerance where its studs hold it and nothing is in its
+    way."""
+    each, place = hung[i], places[i]
+    if _holds(job, each, place, practice):
+        return place
+    others = _others(hung, places, i)
+    for steps, sign in product(range(1, round(TOLERANCE_M / _STEP_M) + 1), (1, -1)):
+        moved = replace(place, u_m=round(place.u_m + sign * steps * _STEP_M, 9))
+        if _holds(job, each, moved, practice) and not collisions(job, each.placed, moved, others):
+            return moved
+    return place
+
+
+def _holds(job: Job, each: Hung, place: Rectangle, practice: ShopPractice) -> bool:
+    """Whether moving would cure nothing."""
+    face, framing = job.room.face(each.placed.face), job.framing_of(each.placed.face)
+    if framing is None or framing.kind not in MADE_OF_STUDS or framing.spacing_m is None:
+        return True
+    if each.piece.kind in ("felt", "corner", "corner stack") or face.kind != "wall":
+        return True
+    if framing.kind is FramingKind.STEEL_STUDS:
+        return len(_longest_studs_m(framing, face, place, practice)) >= 2
+    cleat = best_cleat(framing, face, place, practice, each.weight_kg, each.piece.depth_m)
+    return cleat.ratio >= practice.least_ratio
+
+
+def _longest_studs_m(
+    framing: Framing, face: Face, place: Rectangle, practice: ShopPractice
+) -> tuple[float, ...]:
+    """Studs behind the longest cleat of a place. [m]"""
+    return studs_behind_m(framing, face, *cleat_lengths(place, practice)[-1])
 
 
 def hook_m(practice: ShopPractice) -> float:
@@ -82,29 +150,15 @@ def hook_m(practice: ShopPractice) -> float:
     return practice.board_m + 2 * practice.cleat_width_m - practice.cleat_m
 
 
-@dataclass(frozen=True)
-class _Cleat:
-    left_m: float
-    length_m: float
-    studs_m: tuple[float, ...]
-
-
 class _Hanging:
     """One piece on one face."""
 
-    def __init__(
-        self,
-        job: Job,
-        placed: Placement,
-        place: Rectangle,
-        piece: StockPiece,
-        practice: ShopPractice,
-    ) -> None:
-        self.job, self.placed, self.place = job, placed, place
-        self.piece, self.practice = piece, practice
-        self.face: Face = job.room.face(placed.face)
-        self.rule = job.fixing_of(placed.face)
-        self.framing = job.framing_of(placed.face)
+    def __init__(self, job: Job, hung: Hung, place: Rectangle, practice: ShopPractice) -> None:
+        self.job, self.hung, self.place, self.practice = job, hung, place, practice
+        self.piece, self.placed = hung.piece, hung.placed
+        self.face: Face = job.room.face(hung.placed.face)
+        self.rule = job.fixing_of(hung.placed.face)
+        self.framing = job.framing_of(hung.placed.face)
         self.cautions: list[Fact[HangingCaution]] = []
         self.refused: list[Fact[Refusal]] = []
 
@@ -127,9 +181,13 @@ class _Hanging:
 
     def placed_line(self) -> HangingLine:
         """The line with its place alone."""
-        place, weight_kg = self.place, self.piece.weight_kg
+        place, weight_kg = self.place, self.hung.weight_kg
         opening, off_m = nearest_opening(self.job, self.face.name, place)
         two = weight_kg >= self.practice.two_people_kg or self.face.kind == "ceiling"
+        drawn = true_place(self.placed.place, self.hung.size_m)
+        moved_m = place.u_m - drawn.u_m
+        if abs(moved_m) > 1e-6:
+            self.caution(HangingCaution.MOVED, by_m=moved_m)
         return HangingLine(
             name=self.placed.name,
             piece=self.placed.piece,
@@ -142,43 +200,83 @@ class _Hanging:
             off_centre_m=place.centre[0] - self.face.width_m / 2,
             opening=opening,
             off_opening_m=off_m,
+            depth_m=self.piece.depth_m,
             weight_kg=weight_kg,
             people=2 if two else 1,
             cleat_m=None,
             studs_m=(),
             cautions=(),
+            moved_m=moved_m,
         )
 
     def overhead(self) -> HangingLine:
-        self.caution(HangingCaution.OVERHEAD)
-        self.caution(HangingCaution.LICENSED_OVERHEAD)
+        """Lift points, hardware and who decides; no ratio at all."""
+        for kind in (HangingCaution.OVERHEAD, HangingCaution.LICENSED_OVERHEAD):
+            self.caution(kind)
         self.caution(HangingCaution.DEFER)
         self.mind_load()
-        joists: tuple[float, ...] = ()
-        if self.framing is None:
-            self.caution(HangingCaution.JOISTS_MISSING)
-        else:
-            joists = self.framing.centres_m(self.place.u_m, self.place.right_m, self.face.width_m)
-            if self.framing.kind is not FramingKind.WOOD_STUDS:
-                self.not_wood()
-        self.refuse_overhead(joists)
-        return replace(self.placed_line(), studs_m=joists)
+        line = self.placed_line()
+        if self.rule != "screws":
+            self.refuse_rule_overhead()
+        elif self.piece.kind != "cloud":
+            self.refuse(Refusal.NO_CEILING_MOUNT)
+        elif self.framed():
+            return self.lifted(line)
+        return line
 
-    def refuse_overhead(self, joists: tuple[float, ...]) -> None:
+    def refuse_rule_overhead(self) -> None:
         if self.rule == "adhesive":
             self.refuse(Refusal.ADHESIVE_OVERHEAD)
-        elif self.rule == "nothing":
+        elif self.rule == "grid":
+            self.refuse(Refusal.GRID, face=self.face.name)
+        else:
             self.refuse(Refusal.NOTHING_ALLOWED, face=self.face.name)
-        elif self.framing and self.framing.spacing_m is not None and len(joists) < 2:
+
+    def framed(self) -> bool:
+        """Whether anybody knows what stands behind the face, and it takes a fixing; else refuse,
+        with the cure."""
+        framing, face = self.framing, self.face.name
+        ceiling = self.face.kind == "ceiling"
+        if framing is None:
+            self.refuse(Refusal.JOISTS_MISSING if ceiling else Refusal.STUDS_MISSING, face=face)
+        elif framing.kind is FramingKind.GRID:
+            self.refuse(Refusal.GRID, face=face)
+        elif framing.kind is FramingKind.UNKNOWN:
+            self.refuse(Refusal.FRAMING_UNKNOWN, face=face)
+        elif framing.kind in MADE_OF_STUDS and framing.spacing_m is None:
+            self.refuse(Refusal.JOISTS_MISSING if ceiling else Refusal.STUDS_MISSING, face=face)
+        else:
+            return True
+        return False
+
+    def lifted(self, line: HangingLine) -> HangingLine:
+        framing, place = self.framing, self.place
+        assert framing is not None
+        joists: tuple[float, ...] | None = None
+        if framing.kind in MADE_OF_STUDS:
+            joists = framing.centres_m(place.u_m, place.right_m, self.face.width_m)
+        if framing.kind is not FramingKind.WOOD_STUDS:
+            self.not_wood()
+        points = lift_points(place, self.practice.board_m, joists)
+        if not points:
             self.refuse(Refusal.FEW_JOISTS)
+        return replace(
+            line,
+            studs_m=joists or (),
+            lift_points=points,
+            tethers=tethers(points),
+            drop_m=max(self.piece.depth_m - self.hung.frame_m, 0.0),
+            fixing=FixingKind.HANGING_SET,
+            fixings=len(points),
+        )
 
     def felt(self) -> HangingLine:
         self.caution(HangingCaution.TRY_ONE_TILE)
         self.mind_load()
         if self.rule == "nothing":
             self.refuse(Refusal.NOTHING_ALLOWED, face=self.face.name)
-        elif self.piece.weight_kg > _FELT_KG:
-            self.refuse(Refusal.TOO_HEAVY_TO_GLUE, weight_kg=self.piece.weight_kg)
+        elif self.hung.weight_kg > _FELT_KG:
+            self.refuse(Refusal.TOO_HEAVY_TO_GLUE, weight_kg=self.hung.weight_kg)
         return self.placed_line()
 
     def corner(self) -> HangingLine:
@@ -190,33 +288,125 @@ class _Hanging:
         return self.placed_line()
 
     def wall(self) -> HangingLine:
-        practice, place = self.practice, self.place
+        practice = self.practice
         self.caution(HangingCaution.HIDDEN)
         self.mind_load()
         self.mind_place()
-        cleat, hook = self.cleat(), hook_m(practice)
-        line = replace(
-            self.placed_line(),
-            cleat_m=place.top_m - hook,
-            hook_m=hook,
+        cleat = self.cleat()
+        line = self.cleated(self.placed_line(), cleat)
+        if self.rule == "nothing":
+            self.refuse(Refusal.NOTHING_ALLOWED, face=self.face.name)
+        elif self.rule != "screws":
+            self.refuse(Refusal.CLEAT_NEEDS_SCREWS)
+        elif self.framed():
+            assert self.framing is not None
+            line = self.fixed(line, self.framing, cleat)
+            self.caution(HangingCaution.DEFER)
+        return replace(line, hook_m=hook_m(practice))
+
+    def cleated(self, line: HangingLine, cleat: WallCleat) -> HangingLine:
+        """The line with its cleat's place."""
+        return replace(
+            line,
+            cleat_m=self.place.top_m - hook_m(self.practice),
             cleat_left_m=cleat.left_m,
             cleat_length_m=cleat.length_m,
             freedom_m=max((self.inside_m() - cleat.length_m) / 2, 0.0),
             studs_m=cleat.studs_m,
         )
-        if self.rule == "nothing":
-            self.refuse(Refusal.NOTHING_ALLOWED, face=self.face.name)
+
+    def cleat(self) -> WallCleat:
+        """The cleat that holds best on wood; elsewhere the usual one, or a longer one where that
+        meets another stud."""
+        framing, place, practice = self.framing, self.place, self.practice
+        if framing is not None and framing.kind is FramingKind.WOOD_STUDS:
+            return best_cleat(
+                framing, self.face, place, practice, self.hung.weight_kg, self.piece.depth_m
+            )
+        cleats = []
+        for left_m, length_m in cleat_lengths(place, practice):
+            studs: tuple[float, ...] = ()
+            if framing is not None:
+                studs = studs_behind_m(framing, self.face, left_m, length_m)
+            cleats.append(
+                WallCleat(left_m=left_m, length_m=length_m, studs_m=studs, per_stud=0, ratio=0.0)
+            )
+        return max(cleats, key=lambda cleat: (len(cleat.studs_m), -cleat.length_m))
+
+    def fixed(self, line: HangingLine, framing: Framing, cleat: WallCleat) -> HangingLine:
+        """What fixes the cleat: screws into wood, else a kind of anchor."""
+        if framing.kind is not FramingKind.WOOD_STUDS:
+            return self.anchored(line, framing.kind, cleat)
+        if framing.sheathing_m is None:
+            self.refuse(Refusal.SHEATHING_MISSING, face=self.face.name)
             return line
-        if self.rule != "screws":
-            self.refuse(Refusal.CLEAT_NEEDS_SCREWS)
+        return self.screwed(line, framing, cleat, framing.sheathing_m)
+
+    def anchored(self, line: HangingLine, kind: FramingKind, cleat: WallCleat) -> HangingLine:
+        """How many anchors of which kind; no load, no ratio."""
+        self.not_wood()
+        if kind is FramingKind.STEEL_STUDS:
+            count = self.practice.screws_per_stud * len(cleat.studs_m)
+            if len(cleat.studs_m) < 2:
+                self.refuse(Refusal.FEW_STUDS, studs=len(cleat.studs_m))
+        else:
+            count = max(ceil(cleat.length_m / _ANCHORS_M - 1e-9) + 1, 2)
+        return replace(line, fixing=_ANCHORED[kind], fixings=count)
+
+    def screwed(
+        self, line: HangingLine, framing: Framing, cleat: WallCleat, sheathing_m: float
+    ) -> HangingLine:
+        """Screws through cleat and sheathing into wood studs, and their planning ratio."""
+        practice = self.practice
+        screw = wall_screw(practice, sheathing_m)
+        if screw is None:
+            self.refuse(Refusal.NO_SCREW, sheathing_m=sheathing_m, cleat_m=practice.cleat_m)
             return line
-        line = self.screwed(line)
-        self.caution(HangingCaution.DEFER)
-        return line
+        self.caution(HangingCaution.NO_ANCHORS)
+        if (screw.gauge, screw.length_m) != (practice.screw, practice.screw_m):
+            self.caution(
+                HangingCaution.OTHER_SCREW,
+                screw=screw.gauge,
+                screw_m=screw.length_m,
+                usual=practice.screw,
+                usual_m=practice.screw_m,
+                sheathing_m=sheathing_m,
+            )
+        play_m = self.play_m(framing, cleat, line.freedom_m or 0.0)
+        if cleat.ratio < practice.least_ratio:
+            self.refuse_ratio(framing, cleat)
+        elif play_m < (line.freedom_m or 0.0) - 1e-6:
+            self.caution(HangingCaution.LITTLE_PLAY, play_m=play_m)
+        screws = cleat.per_stud * len(cleat.studs_m)
+        return replace(
+            line,
+            screw=screw.gauge,
+            screw_m=screw.length_m,
+            screws=screws,
+            per_stud=cleat.per_stud,
+            into_wood_m=screw.into_wood_m,
+            load_ratio=cleat.ratio,
+            counted_kg=self.hung.weight_kg + cleat_kg(cleat.length_m, practice),
+            freedom_m=play_m,
+            fixing=FixingKind.WOOD_SCREW,
+            fixings=screws,
+        )
+
+    def play_m(self, framing: Framing, cleat: WallCleat, free_m: float) -> float:
+        """How far the piece may slide on its cleat before the ratio falls under the least. [m]"""
+        return pieces_play_m(
+            framing,
+            cleat,
+            self.place,
+            self.practice,
+            self.hung.weight_kg,
+            self.piece.depth_m,
+            free_m,
+        )
 
     def mind_load(self) -> None:
         """Cautions that hold wherever the piece hangs."""
-        practice, weight_kg = self.practice, self.piece.weight_kg
+        practice, weight_kg = self.practice, self.hung.weight_kg
         per_area = weight_kg / self.place.area_m2
         if self.rule == "nothing":
             self.caution(HangingCaution.NOTHING_ALLOWED, face=self.face.name)
@@ -254,97 +444,69 @@ class _Hanging:
     def inside_m(self) -> float:
         return self.place.width_m - 2 * self.practice.board_m
 
-    def cleat(self) -> _Cleat:
-        """The usual cleat, or a longer one where that meets another stud."""
-        inside, middle = self.inside_m(), self.place.centre[0]
-        usual = inside - 2 * self.practice.freedom_m
-        longest = inside - _EDGE_M
-        lengths = [length for length in (usual, longest) if length >= 4 * _EDGE_M] or [inside]
-        cleats = [
-            _Cleat(middle - length / 2, length, self.studs_m(middle, length)) for length in lengths
-        ]
-        return max(cleats, key=lambda cleat: (len(cleat.studs_m), -cleat.length_m))
+    def refuse_ratio(self, framing: Framing, cleat: WallCleat) -> None:
+        """Refuse too little, with every cure that raises the ratio to the least."""
+        least = self.practice.least_ratio
+        cures: dict[str, float] = {}
+        rail = self.rail(framing)
+        if rail is not None:
+            cures |= {"rail_from_m": rail.left_m, "rail_to_m": rail.left_m + rail.length_m}
+            cures |= {"rail_studs": len(rail.studs_m), "rail_ratio": rail.ratio}
+        across = self.across(framing)
+        if across is not None and across.ratio >= least:
+            cures |= {"across_studs": len(across.studs_m), "across_ratio": across.ratio}
+        moved_m = self.move_that_holds_m(framing)
+        if moved_m is not None:
+            cures |= {"move_m": moved_m}
+        self.refuse(
+            Refusal.FEW_SCREWS,
+            weight_kg=self.hung.weight_kg,
+            studs=len(cleat.studs_m),
+            ratio=cleat.ratio,
+            least_ratio=least,
+            **cures,
+        )
 
-    def studs_m(self, middle_m: float, length_m: float) -> tuple[float, ...]:
-        """Studs behind a cleat, its ends kept free. [m]"""
-        if self.framing is None:
-            return ()
-        reach = length_m / 2 - _EDGE_M
-        return self.framing.centres_m(middle_m - reach, middle_m + reach, self.face.width_m)
+    def rail(self, framing: Framing) -> WallCleat | None:
+        """A rail in the cleat's place that runs on to the next stud to both sides; None where that
+        does not hold either."""
+        spacing_m, place = framing.spacing_m, self.place
+        assert spacing_m is not None
+        for studs in (1, 2):
+            more_m = studs * spacing_m
+            left_m = max(place.u_m - more_m, 0.0)
+            right_m = min(place.right_m + more_m, self.face.width_m)
+            rail = best_cleat(
+                framing,
+                self.face,
+                replace(place, u_m=left_m, width_m=right_m - left_m),
+                self.practice,
+                self.hung.weight_kg,
+                self.piece.depth_m,
+                load_m=place.centre[0],
+            )
+            if rail.ratio >= self.practice.least_ratio:
+                return rail
+        return None
 
-    def screwed(self, line: HangingLine) -> HangingLine:
-        """Screws into wood studs, and their planning ratio; none into anything else."""
-        practice, framing = self.practice, self.framing
-        if framing is not None and framing.kind is not FramingKind.WOOD_STUDS:
-            self.not_wood()
-            return line
-        line = replace(line, screw=practice.screw, screw_m=practice.screw_m)
-        if framing is None:
-            self.caution(HangingCaution.STUDS_MISSING, face=self.face.name)
-            return line
-        if framing.sheathing_m is None:
-            self.caution(HangingCaution.SHEATHING_MISSING, face=self.face.name)
-            return line
-        return self.loaded(line, framing.sheathing_m)
-
-    def loaded(self, line: HangingLine, sheathing_m: float) -> HangingLine:
-        """Screws through cleat and sheathing into wood studs."""
-        practice = self.practice
-        depth_m = into_wood_m(practice.screw_m, practice.cleat_m, sheathing_m)
-        self.cautions += depth_cautions(depth_m, practice.screw)
-        self.caution(HangingCaution.NO_ANCHORS)
-        each_n = 0.0
-        if depth_m > 0:
-            each_n = shear_per_screw_n(practice.screw, sheathing_m, practice.cleat_m, depth_m)
-        screws = practice.screws_per_stud * len(line.studs_m)
-        ratio = load_ratio(self.piece.weight_kg, screws, each_n)
-        if ratio < practice.least_ratio:
-            self.refuse_ratio(len(line.studs_m), ratio, each_n)
-        return replace(line, screws=screws, into_wood_m=depth_m, load_ratio=ratio)
-
-    def refuse_ratio(self, studs: int, ratio: float, each_n: float) -> None:
-        """Refuse too few screws, with every cure that raises the ratio to the least."""
-        practice, weight_kg = self.practice, self.piece.weight_kg
-        found = {
-            "weight_kg": weight_kg,
-            "studs": studs,
-            "ratio": ratio,
-            "least_ratio": practice.least_ratio,
-        }
-        if each_n <= 0:
-            self.refuse(Refusal.SCREWS_TOO_SHORT, **found)
-            return
-        per_stud = load_ratio(weight_kg, practice.screws_per_stud, each_n)
-        need = ceil(practice.least_ratio / per_stud)
-        cures: dict[str, float] = {"need_studs": need, "need_ratio": need * per_stud}
-        more = practice.screws_per_stud + 1
-        raised = load_ratio(weight_kg, more * studs, each_n)
-        if studs >= 2 and raised >= practice.least_ratio:
-            cures |= {"more_screws": more, "more_ratio": raised}
-        across = self.studs_across()
-        if across >= need:
-            cures |= {"across_studs": across, "across_ratio": across * per_stud}
-        self.refuse(Refusal.FEW_SCREWS, **found, **cures)
-
-    def studs_across(self) -> int:
-        """How many studs the longest cleat meets once the piece hangs the long way across."""
+    def across(self, framing: Framing) -> WallCleat | None:
+        """The cleat once the piece hangs the long way across; None where it does already."""
         place = self.place
         if place.height_m <= place.width_m or not self.piece.turns:
-            return 0
-        longest_m = place.height_m - 2 * self.practice.board_m - _EDGE_M
-        return len(self.studs_m(place.centre[0], longest_m))
+            return None
+        u, v = place.centre
+        wide, high = place.height_m, place.width_m
+        turned = Rectangle(u - wide / 2, v - high / 2, wide, high)
+        return best_cleat(
+            framing, self.face, turned, self.practice, self.hung.weight_kg, self.piece.depth_m
+        )
 
-
-def depth_cautions(depth_m: float, screw: str) -> list[Fact[HangingCaution]]:
-    """What a screw's depth in the framing asks for.
-
-    >>> depth_cautions(1.25 * 0.0254, "#10")
-    []
-    """
-    cautions = []
-    least_m = _DIAMETERS * SCREWS[screw][0] * M_PER_IN
-    if depth_m > CABLES_M + _TAPE_M:
-        cautions.append(fact(HangingCaution.SCREW_TOO_LONG, depth_m=depth_m, cables_m=CABLES_M))
-    if depth_m < least_m - 1e-6:
-        cautions.append(fact(HangingCaution.SCREW_TOO_SHORT, depth_m=depth_m, least_m=least_m))
-    return cautions
+    def move_that_holds_m(self, framing: Framing) -> float | None:
+        """The nearest place along the wall whose studs hold the piece, right of here; negative is
+        left; None within one stud's spacing. [m]"""
+        assert framing.spacing_m is not None
+        for steps, sign in product(range(1, ceil(framing.spacing_m / _STEP_M)), (1, -1)):
+            moved = replace(self.place, u_m=self.place.u_m + sign * steps * _STEP_M)
+            if self.face.holds(moved) and _holds(self.job, self.hung, moved, self.practice):
+                return sign * steps * _STEP_M
+        return None

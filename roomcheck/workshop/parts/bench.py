@@ -247,6 +247,7 @@ class Bench:
     def frame(self, inside_w: float, inside_h: float, clearance: float) -> None:
         """Four boards on edge round an array or core."""
         board, practice = self.board, self.practice
+        runs = "" if practice.corner == "mitre" else practice.runs_long
         if practice.corner == "mitre":
             short, long = mitred_lengths(inside_w, inside_h, clearance, board.thick_m)
             notes = (fact(Note.MITRED), fact(Note.MITRED))
@@ -255,7 +256,7 @@ class Bench:
                 inside_w, inside_h, clearance, board.thick_m, practice.runs_long
             )
             over, between = fact(Note.RUNS_OVER), fact(Note.BUTTS_BETWEEN)
-            notes = (over, between) if practice.runs_long == "long" else (between, over)
+            notes = (between, over) if practice.runs_long == "short" else (over, between)
         self._boards(Part.FRAME_LONG, long, board, notes[0])
         self._boards(Part.FRAME_SHORT, short, board, notes[1])
         self.step(
@@ -263,6 +264,7 @@ class Bench:
             width_m=inside_w + 2 * clearance,
             height_m=inside_h + 2 * clearance,
             corner=practice.corner,
+            runs=runs,
             nails_m=_NAILS_M,
             square_m=_SQUARE_M,
         )

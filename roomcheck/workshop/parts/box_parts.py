@@ -12,7 +12,7 @@ from roomcheck.job import ShopMaterial
 from roomcheck.units import M_PER_IN, SPEED_OF_SOUND_M_S
 from roomcheck.workshop.kinds import Caution, Note, Part, Step, Surface
 from roomcheck.workshop.parts.bench import Bench
-from roomcheck.workshop.parts.materials_list import boards_of, core_boards
+from roomcheck.workshop.parts.materials_list import boards_of, core_parts
 from roomcheck.workshop.patterns.blocks import PanelError
 from roomcheck.workshop.results import Stock
 
@@ -179,9 +179,9 @@ def _box(bench: Bench) -> tuple[float, float, float]:
 
 def _fill(bench: Bench, inside_w: float, inside_h: float) -> None:
     stock, board = bench.core_board(bench.piece.fill_m)
-    count, size = core_boards((inside_w, inside_h), board)
     layers = max(round(bench.piece.fill_m / board[2]), 1)
-    bench.cut(Part.FILL, stock, layers * count, size, fact(Note.KNIFE_AND_WRAP))
+    for count, size in core_parts((inside_w, inside_h), board, layers * bench.count):
+        bench.cut(Part.FILL, stock, layers * count, size, fact(Note.KNIFE_AND_WRAP))
 
 
 def _tuned(bench: Bench, hz: float) -> None:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import product
 from math import ceil
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import NEEDED_SIZES, Price, Shop, ShopMaterial, ShopPractice, StockPiece, UsedFor
 from roomcheck.units import M_PER_FT, M_PER_IN
+from roomcheck.workshop.cutting.sheets import rip_plan, sheets_of
 from roomcheck.workshop.results import Stock
 
 UNITS_M = {"ft": M_PER_FT, "in": M_PER_IN, "m": 1.0, "cm": 0.01}
@@ -145,20 +149,60 @@ def core_m(price: Price) -> tuple[float, float] | None:
     return price.width_m, price.length_m
 
 
-def core_boards(
-    area_m: tuple[float, float], board_m: tuple[float, float, float]
-) -> tuple[int, tuple[float, float]]:
-    """Equal parts that fill a frame out of the fewest whole boards: how many in one layer, and
-    their size. [m]
+def core_parts(
+    area_m: tuple[float, float], board_m: tuple[float, float, float], layers: int
+) -> tuple[tuple[int, tuple[float, float]], ...]:
+    """Parts that fill a frame, layer by layer, out of the fewest whole boards: how many of each
+    size in one layer. [m]
 
-    >>> core_boards((46.375 * 0.0254, 70.375 * 0.0254), (24 * 0.0254, 48 * 0.0254, 0.05))[0]
-    3
+    Equal parts, or whole boards and what remains, each way round; the fewest boards for all layers
+    together, then the fewest parts.
+
+    Parameters
+    ----------
+    area_m : (width, height)
+        Of the frame's inside that is filled. [m]
+    board_m : (width, length, thickness)
+        [m]
+    layers : int
+        Of all pieces together.
+
+    Examples
+    --------
+    >>> inch = 0.0254
+    >>> long_panel = (22.375 * inch, 58.375 * inch)
+    >>> board = (24 * inch, 48 * inch, 2 * inch)
+    >>> [(n, round(a / inch, 3), round(b / inch, 3)) for n, (a, b) in core_parts(long_panel, board,
+    20)]
+    [(1, 22.375, 48.0), (1, 22.375, 10.375)]
     """
+    layouts = list(_layouts(area_m, board_m))
+    return min(layouts, key=lambda layout: _boards_and_parts(layout, board_m, layers))
+
+
+def _layouts(
+    area_m: tuple[float, float], board_m: tuple[float, float, float]
+) -> Iterator[tuple[tuple[int, tuple[float, float]], ...]]:
     across, along = area_m
-    ways = []
     for wide, long in ((board_m[0], board_m[1]), (board_m[1], board_m[0])):
-        columns, rows = (
-            max(ceil((side - 1e-6) / size), 1) for side, size in ((across, wide), (along, long))
-        )
-        ways.append((columns * rows, (across / columns, along / rows)))
-    return min(ways)
+        for columns, rows in product(_splits(across, wide), _splits(along, long)):
+            sizes = Counter((a, b) for a in columns for b in rows)
+            yield tuple((count, size) for size, count in sizes.items())
+
+
+def _splits(side_m: float, board_m: float) -> Iterator[tuple[float, ...]]:
+    """A side in equal parts, or in whole boards and the rest. [m]"""
+    parts = max(ceil((side_m - 1e-6) / board_m), 1)
+    yield (side_m / parts,) * parts
+    rest_m = side_m - (parts - 1) * board_m
+    if parts > 1 and rest_m < board_m - 1e-6:
+        yield (*((board_m,) * (parts - 1)), rest_m)
+
+
+def _boards_and_parts(
+    layout: tuple[tuple[int, tuple[float, float]], ...],
+    board_m: tuple[float, float, float],
+    layers: int,
+) -> tuple[int, int]:
+    sizes = [size for count, size in layout for _ in range(count * layers)]
+    return sheets_of(rip_plan(sizes, board_m[:2], 0.0)), sum(count for count, _ in layout)

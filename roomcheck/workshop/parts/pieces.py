@@ -13,7 +13,7 @@ from roomcheck.workshop.kinds import Caution, Note, Part, Step
 from roomcheck.workshop.parts.bench import Bench
 from roomcheck.workshop.parts.block_parts import block_parts
 from roomcheck.workshop.parts.box_parts import membrane_parts, perforated_parts, slatted_parts
-from roomcheck.workshop.parts.materials_list import boards_of, core_boards, refuse_unknown
+from roomcheck.workshop.parts.materials_list import boards_of, core_parts, refuse_unknown
 from roomcheck.workshop.parts.stack_parts import stack_parts
 from roomcheck.workshop.parts.weights import parts_kg
 from roomcheck.workshop.parts.well_parts import well_parts
@@ -61,6 +61,11 @@ def built(
     return replace(
         sheet, made_kg=made_kg if made_kg > 0 else None, cautions=_once_each(bench.cautions)
     )
+
+
+def frame_depth_m(job: Job, piece: StockPiece, practice: ShopPractice) -> float:
+    """Depth of a piece's frame: its board's width. [m]"""
+    return Bench(job, piece, (), practice).board.wide_m
 
 
 def _longest_first(cuts: Sequence[Cut]) -> tuple[Cut, ...]:
@@ -128,9 +133,9 @@ def _core(bench: Bench, core: tuple[float, float]) -> None:
         return
     stock, board = bench.core_board(piece.core.thickness_m)
     layers = max(round(piece.core.thickness_m / board[2]), 1)
-    count, size = core_boards(core, board)
     note = fact(Note.LAYERS, layers=layers) if layers > 1 else fact(Note.KNIFE)
-    bench.cut(Part.CORE, stock, layers * count, size, note)
+    for count, size in core_parts(core, board, layers * bench.count):
+        bench.cut(Part.CORE, stock, layers * count, size, note)
     made_m = layers * board[2]
     if abs(made_m - piece.core.thickness_m) > _CORE_OFF_M:
         bench.caution(

@@ -9,9 +9,13 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from roomcheck.facts import Fact, fact
 from roomcheck.job import PieceKind, ShopPractice
+from roomcheck.workshop.hanging_kinds import FixingKind
 from roomcheck.workshop.kinds import Packing, SiteStep, Work
 from roomcheck.workshop.results import DayPlan, HangingLine, Operation, PieceSheet, Task
 
+_ANCHORS = (FixingKind.STEEL_ANCHOR, FixingKind.MASONRY_ANCHOR, FixingKind.CONCRETE_ANCHOR)
+_REACH_M = 1.8
+"""Work above this height is done from a ladder or platform (common practice). [m]"""
 ORDER = tuple(fact(step) for step in SiteStep)
 """Of work on site."""
 _HUNDREDTH = Decimal("0.01")
@@ -150,6 +154,16 @@ def pick_list(
             screws[line.screw, line.screw_m] += line.screws
     for (screw, length_m), count in screws.items():
         packed.append(fact(Packing.SCREWS, count=count, screw=screw, length_m=length_m))
+    anchors = Counter(line.fixing for line in lines if line.fixing in _ANCHORS)
+    for kind, _ in anchors.items():
+        count = sum(line.fixings for line in lines if line.fixing is kind)
+        packed.append(fact(Packing.ANCHORS, count=count, fixing=kind))
+    points = sum(len(line.lift_points) for line in lines)
+    if points:
+        wires = sum(len(line.tethers) for line in lines)
+        packed.append(fact(Packing.HANGING_SETS, points=points, wires=wires))
+    if any(line.top_m > _REACH_M or line.lift_points for line in lines):
+        packed.append(fact(Packing.LADDER))
     if any(line.people > 1 for line in lines):
         packed.append(fact(Packing.SECOND_PERSON))
     return (*packed, fact(Packing.TOOLS), fact(Packing.PROTECTION), fact(Packing.MICROPHONE))

@@ -4,8 +4,8 @@ plans take."""
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, Decimal
 
 from roomcheck.errors import RoomcheckError
@@ -20,6 +20,7 @@ from roomcheck.workshop.results import (
     SheetPlan,
     Stock,
 )
+from roomcheck.workshop.sheet.fixings_bought import HUNG_ON, is_wall_screw
 from roomcheck.workshop.sheet.stock_plans import ROLL_M, all_cuts
 
 _NOT_WHOLE = (ShopMaterial.FABRIC, ShopMaterial.CORE)
@@ -67,47 +68,76 @@ def purchases(
     sheets: Sequence[PieceSheet],
     plans: Plans,
     practice: ShopPractice,
+    fixings: Mapping[str, Decimal] | None = None,
 ) -> tuple[Purchase, ...]:
     """Materials of all pieces in whole packs, in the order of the price list.
+
+    `fixings` says how many of each item hold the pieces to the room; None takes what every piece
+    names itself, for pieces that hang nowhere yet.
 
     Raises
     ------
     NotInStock
         A piece needs something that has no price.
     """
-    cut = {cut.stock.item for cut in all_cuts(sheets)}
-    net: dict[str, Decimal] = defaultdict(Decimal)
-    for piece in pieces:
-        for need in piece.needs:
-            if not (piece.drawn and need.item in cut):
-                # Nine places: what a person typed, without the tail of a binary number.
-                net[need.item] += Decimal(repr(round(need.amount, 9)))
     known = {price.item: price for price in shop.prices}
+    net = _net(shop, pieces, sheets, fixings)
     for item in net:
         if item not in known:
             raise NotInStock(kind="price", name=item, known=tuple(known))
     bars = {plan.item: plan for plan in plans.bars}
     found: list[Purchase] = []
     for item, price in known.items():
+        parts = _parts(price, sheets, practice)
         if item in bars:
-            amount = (
-                net[item]
-                if price.material is ShopMaterial.STICK
-                else max(net[item], _parts(price, sheets, practice))
-            )
-            found += _bars(price, amount, bars[item], practice)
-            continue
-        drawn = plans.drawn(price)
-        if net[item] > 0 or drawn:
-            found.append(_purchase(price, max(net[item], _parts(price, sheets, practice)), drawn))
+            if price.material is ShopMaterial.STICK:
+                parts = Decimal(bars[item].plan.count)
+            found += _bars(price, parts, bars[item], practice)
+        else:
+            found += _others(price, net[item], parts, plans.drawn(price))
     return tuple(found)
+
+
+def _net(
+    shop: Shop,
+    pieces: Sequence[StockPiece],
+    sheets: Sequence[PieceSheet],
+    fixings: Mapping[str, Decimal] | None,
+) -> dict[str, Decimal]:
+    """What all pieces name of every item, and what holds them to the room. [unit]"""
+    cut = {cut.stock.item for cut in all_cuts(sheets)}
+    hung_on = set() if fixings is None else {p.item for p in shop.prices if _hangs(p, shop)}
+    net: dict[str, Decimal] = defaultdict(Decimal)
+    for piece in pieces:
+        for need in piece.needs:
+            if not (piece.drawn and need.item in cut) and need.item not in hung_on:
+                # Nine places: what a person typed, without the tail of a binary number.
+                net[need.item] += Decimal(repr(round(need.amount, 9)))
+    for item, count in (fixings or {}).items():
+        net[item] += count
+    return net
+
+
+def _others(price: Price, net: Decimal, parts: Decimal, drawn: Decimal | None) -> list[Purchase]:
+    """Everything that is not sold by the bar."""
+    if drawn is not None and price.material is ShopMaterial.PLYWOOD:
+        used = min(parts, drawn)  # the rest comes off the rack
+        return [_bought(price, used, drawn, _packs(price, drawn))] if drawn else []
+    if net > 0 or drawn:
+        return [_purchase(price, max(net, parts), drawn)]
+    return []
+
+
+def _hangs(price: Price, shop: Shop) -> bool:
+    """Whether a price is of what holds pieces to the room."""
+    return price.material in HUNG_ON or is_wall_screw(price, shop)
 
 
 def _parts(price: Price, sheets: Sequence[PieceSheet], practice: ShopPractice) -> Decimal:
     """What the parts themselves take of boards by length or of sheets by area, in the price's unit;
     0 for the rest."""
     cuts = [cut for cut in all_cuts(sheets) if cut.stock.item == price.item]
-    if bar_m(price, practice) is not None:
+    if price.unit in UNITS_M and bar_m(price, practice) is not None:
         return Decimal(
             repr(round(sum(c.count * c.length_m for c in cuts) / UNITS_M[price.unit], 4))
         )
@@ -126,7 +156,8 @@ def unpriced(sheets: Sequence[PieceSheet]) -> tuple[Stock, ...]:
 def _bars(
     price: Price, net: Decimal, material: MaterialPlan, practice: ShopPractice
 ) -> list[Purchase]:
-    """Sticks and boards, one line a length; offcuts cost nothing and are not bought."""
+    """Sticks and boards, one line a length: what the plan cuts and no more; offcuts cost nothing
+    and are not bought."""
     usual = bar_m(price, practice)
     counts = Counter[float]()
     planned, rack = Decimal(0), False
@@ -139,21 +170,24 @@ def _bars(
     found = []
     alone = not price.also and not rack
     taken = sum((count for length, count in counts.items() if length == usual), 0)
-    if not alone:
-        short = (
-            Decimal(0)
-            if price.material is ShopMaterial.STICK
-            else net * (1 + price.waste_pct / 100) - planned
-        )
-        taken += int(
-            (max(short, Decimal(0)) / price.pack).to_integral_value(rounding=ROUND_CEILING)
-        )
-    if taken or (alone and net > 0):
-        found.append(_purchase(price, net if alone else Decimal(0), bars_bought(price, taken)))
+    if taken:
+        bought = bars_bought(price, taken)
+        used = min(net, planned) if alone else bought
+        found.append(_bought(price, used, bought, _packs(price, bought)))
     for other in price.also:
         if counts[other.length_m]:
             found.append(_other_length(price, other.length_m, other.price, counts[other.length_m]))
-    return found
+    return [replace(line, reserve=_reserve(price, line.packs)) for line in found]
+
+
+def _reserve(price: Price, packs: int) -> int:
+    """Bars to take along on top for knots and bow, by the price's waste; they go back unopened."""
+    share = packs * price.waste_pct / 100
+    return int(share.to_integral_value(rounding=ROUND_CEILING))
+
+
+def _packs(price: Price, amount: Decimal) -> int:
+    return int((amount / price.pack).to_integral_value(rounding=ROUND_CEILING))
 
 
 def _bar_units(price: Price, length_m: float) -> Decimal:

@@ -8,16 +8,17 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from roomcheck.facts import Fact, fact
-from roomcheck.job import Job, PieceKind, Shop, ShopPractice, StockPiece
-from roomcheck.workshop.hanging.hanging import hanging_lines
+from roomcheck.job import Job, PieceKind, RunsLong, Shop, ShopPractice, StockPiece
+from roomcheck.workshop.hanging.hanging import Hung, hanging_lines
 from roomcheck.workshop.hanging.rows_of_pieces import row_gaps
 from roomcheck.workshop.kinds import Caution
 from roomcheck.workshop.parts.piece_text import Wanted
-from roomcheck.workshop.parts.pieces import built
+from roomcheck.workshop.parts.pieces import built, frame_depth_m
 from roomcheck.workshop.parts.work import ORDER, day_plan, pick_list
 from roomcheck.workshop.patterns.layout import outside_m
-from roomcheck.workshop.results import BuildSheet, HangingLine
+from roomcheck.workshop.results import BuildSheet, HangingLine, PieceSheet, Stock
 from roomcheck.workshop.sheet.buying import NotInStock, Plans, purchases, unpriced
+from roomcheck.workshop.sheet.fixings_bought import anchor_hours, fixings_of, fixings_priced
 from roomcheck.workshop.sheet.stock_plans import (
     cutting_plans,
     fabric_plans,
@@ -58,10 +59,25 @@ def build(job: Job, plan: Plan, practice: ShopPractice | None = None) -> BuildSh
     """
     practice = practice or job.shop.practice
     pieces = [_stock_piece(job.shop, place.piece) for place in plan.pieces]
-    lines = hanging_lines(
-        job, plan.pieces, pieces, [outside_m(piece, practice) for piece in pieces], practice
-    )
+    hung = _hung(job, plan, pieces, practice)
+    lines = hanging_lines(job, hung, practice)
     return _sheet(job, pieces, lines, practice, hung=True)
+
+
+def _hung(job: Job, plan: Plan, pieces: Sequence[StockPiece], practice: ShopPractice) -> list[Hung]:
+    """The plan's pieces as they are built: true size, and the heavier of the file's weight and that
+    of the drawn parts."""
+    drawn_kg = {piece.name: _drawn_kg(job, piece, practice) for piece in pieces}
+    return [
+        Hung(
+            placed=placed,
+            piece=piece,
+            size_m=outside_m(piece, practice),
+            frame_m=frame_depth_m(job, piece, practice),
+            weight_kg=max(piece.weight_kg, drawn_kg[piece.name]),
+        )
+        for placed, piece in zip(plan.pieces, pieces, strict=True)
+    ]
 
 
 def build_pieces(
@@ -112,8 +128,13 @@ def build_wanted(
 
 
 def _weighed(job: Job, piece: StockPiece, practice: ShopPractice) -> StockPiece:
+    return replace(piece, weight_kg=_drawn_kg(job, piece, practice))
+
+
+def _drawn_kg(job: Job, piece: StockPiece, practice: ShopPractice) -> float:
+    """Weight of one, worked out from its parts. [kg]"""
     sheet = built(job, piece, (_bench_line("1", piece, practice),), practice)
-    return replace(piece, weight_kg=sheet.made_kg or 0.0)
+    return sheet.made_kg or 0.0
 
 
 def _bench_line(name: str, piece: StockPiece, practice: ShopPractice) -> HangingLine:
@@ -138,6 +159,69 @@ def _bench_line(name: str, piece: StockPiece, practice: ShopPractice) -> Hanging
     )
 
 
+def _drafted(
+    job: Job, pieces: Sequence[StockPiece], lines: Sequence[HangingLine], practice: ShopPractice
+) -> tuple[tuple[PieceSheet, ...], Plans]:
+    """Sheets of all kinds of pieces and what is cut for them, with the corner joints that cost the
+    least where the shop leaves that open."""
+    kinds = list(dict.fromkeys(piece.name for piece in pieces))
+    drafts = _Drafts(job, lines, practice)
+    joints: dict[str, RunsLong] = dict.fromkeys(kinds, practice.runs_long)
+    if practice.runs_long == "cheaper":
+        joints = _cheapest_joints(drafts, kinds, pieces, practice)
+    sheets = tuple(drafts.sheet(kind, joints[kind]) for kind in kinds)
+    return sheets, _plans(job.shop, sheets, practice)
+
+
+class _Drafts:
+    """Sheets of kinds of pieces by their corner joint, each drafted once."""
+
+    def __init__(self, job: Job, lines: Sequence[HangingLine], practice: ShopPractice) -> None:
+        self.job, self.lines, self.practice = job, lines, practice
+        self.known: dict[tuple[str, RunsLong], PieceSheet] = {}
+
+    def sheet(self, kind: str, joint: RunsLong) -> PieceSheet:
+        if (kind, joint) not in self.known:
+            own = tuple(line for line in self.lines if line.piece == kind)
+            practice = replace(self.practice, runs_long=joint)
+            self.known[kind, joint] = built(self.job, self.job.shop.piece(kind), own, practice)
+        return self.known[kind, joint]
+
+
+def _cheapest_joints(
+    drafts: _Drafts, kinds: Sequence[str], pieces: Sequence[StockPiece], practice: ShopPractice
+) -> dict[str, RunsLong]:
+    """Every kind's joint: all alike first, then one kind turned at a time as long as that saves."""
+
+    def cost(joints: dict[str, RunsLong]) -> Decimal:
+        sheets = tuple(drafts.sheet(kind, joints[kind]) for kind in kinds)
+        plans = _plans(drafts.job.shop, sheets, practice)
+        bought = purchases(drafts.job.shop, pieces, sheets, plans, practice)
+        return sum((purchase.cost for purchase in bought), Decimal(0))
+
+    ways: tuple[RunsLong, RunsLong] = ("long", "short")
+    tried = [dict.fromkeys(kinds, way) for way in ways]
+    costs = [cost(joints) for joints in tried]
+    best_cost = min(costs)
+    best = tried[costs.index(best_cost)]
+    if len(kinds) < 2 or practice.corner == "mitre":
+        return best
+    for kind in kinds:
+        turned = best | {kind: ways[best[kind] == "long"]}
+        turned_cost = cost(turned)
+        if turned_cost < best_cost:
+            best, best_cost = turned, turned_cost
+    return best
+
+
+def _plans(shop: Shop, sheets: tuple[PieceSheet, ...], practice: ShopPractice) -> Plans:
+    return Plans(
+        bars=cutting_plans(shop, sheets, practice),
+        panels=sheet_plans(shop, sheets, practice),
+        fabrics=fabric_plans(shop, sheets, practice),
+    )
+
+
 def _sheet(
     job: Job,
     pieces: Sequence[StockPiece],
@@ -147,29 +231,23 @@ def _sheet(
     hung: bool,
 ) -> BuildSheet:
     shop = job.shop
-    kinds = dict.fromkeys(piece.name for piece in pieces)
-    sheets = tuple(
-        built(job, shop.piece(kind), tuple(line for line in lines if line.piece == kind), practice)
-        for kind in kinds
-    )
-    plans = Plans(
-        bars=cutting_plans(shop, sheets, practice),
-        panels=sheet_plans(shop, sheets, practice),
-        fabrics=fabric_plans(shop, sheets, practice),
-    )
+    sheets, plans = _drafted(job, pieces, lines, practice)
     shown = tuple(lines) if hung else ()
     install_hours = site_hours = Decimal(0)
+    fixings, lacking = None, tuple[Stock, ...]()
     if hung:
-        install_hours = sum((piece.install_hours for piece in pieces), Decimal(0))
-        site_hours = _site_hours(pieces, lines)
+        more = anchor_hours(lines, practice)
+        install_hours = sum((piece.install_hours for piece in pieces), more)
+        site_hours = _site_hours(pieces, lines) + more
+        fixings, lacking = fixings_priced(shop, fixings_of(lines), practice)
     crew = max((line.people for line in lines), default=1)
     return BuildSheet(
         sheets=sheets,
-        purchases=purchases(shop, pieces, sheets, plans, practice),
+        purchases=purchases(shop, pieces, sheets, plans, practice, fixings),
         hanging=shown,
         build_hours=sum((sheet.hours for sheet in sheets), Decimal(0)),
         install_hours=install_hours,
-        weight_kg=sum(piece.weight_kg for piece in pieces),
+        weight_kg=sum(line.weight_kg for line in lines),
         cautions=_cautions(job, pieces, lines),
         cutting=plans.bars,
         setups=saw_setups(plans.bars, sheets),
@@ -178,8 +256,8 @@ def _sheet(
         order=ORDER if shown else (),
         panels=plans.panels,
         fabrics=plans.fabrics,
-        leftovers=leftovers(plans.bars, practice),
-        unpriced=unpriced(sheets),
+        leftovers=leftovers(plans.bars, plans.panels, practice),
+        unpriced=(*unpriced(sheets), *lacking),
         rows=row_gaps(job, shown),
     )
 

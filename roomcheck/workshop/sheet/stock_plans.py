@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Sequence
+from dataclasses import replace
 from decimal import Decimal
 
 from roomcheck.job import Offcut, Price, Shop, ShopMaterial, ShopPractice
 from roomcheck.units import M_PER_FT
 from roomcheck.workshop.cutting.cutting import Bar, SawRules, cut_plan
 from roomcheck.workshop.cutting.fabric import nest
-from roomcheck.workshop.cutting.sheets import rip_plan
+from roomcheck.workshop.cutting.sheets import leftovers_of, rip_plan, sheets_of
 from roomcheck.workshop.kinds import Part
 from roomcheck.workshop.parts.materials_list import bar_m, bars_bought, core_m, sheet_m
 from roomcheck.workshop.results import (
@@ -60,7 +61,7 @@ def rack(shop: Shop, price: Price, practice: ShopPractice) -> list[Bar]:
     bars = [
         Bar(name=price.item, length_m=o.length_m, cost=Decimal(0), limit=o.count, offcut=True)
         for o in shop.offcuts
-        if o.item == price.item
+        if o.item == price.item and o.width_m is None
     ]
     bars.append(
         Bar(name=price.item, length_m=usual, cost=price.price * bars_bought(price, 1) / price.pack)
@@ -70,37 +71,55 @@ def rack(shop: Shop, price: Price, practice: ShopPractice) -> list[Bar]:
     ]
 
 
-def leftovers(plans: Sequence[MaterialPlan], practice: ShopPractice) -> tuple[Offcut, ...]:
-    """What is long enough to go back on the rack, longest first."""
-    found: Counter[tuple[str, float]] = Counter()
+def leftovers(
+    plans: Sequence[MaterialPlan], panels: Sequence[SheetPlan], practice: ShopPractice
+) -> tuple[Offcut, ...]:
+    """What is long enough to go back on the rack, longest first: bars, then sheets."""
+    bars: Counter[tuple[str, float]] = Counter()
     for plan in plans:
         for bar in plan.plan.bars:
             if bar.left_m >= practice.offcut_m - 1e-9:
-                found[(plan.item, round(bar.left_m, 4))] += bar.count
-    return tuple(
-        Offcut(item=item, length_m=length, count=count)
-        for (item, length), count in sorted(found.items(), key=lambda f: (f[0][0], -f[0][1]))
+                bars[(plan.item, round(bar.left_m, 4))] += bar.count
+    sheets: Counter[tuple[str, float, float]] = Counter()
+    for panel in panels:
+        for left in panel.left:
+            sheets[(panel.item, round(left.length_m, 4), round(left.width_m, 4))] += 1
+    return (
+        *(
+            Offcut(item=item, length_m=length, count=count)
+            for (item, length), count in sorted(bars.items(), key=lambda f: (f[0][0], -f[0][1]))
+        ),
+        *(
+            Offcut(item=item, length_m=length, width_m=width, count=count)
+            for (item, length, width), count in sorted(
+                sheets.items(), key=lambda f: (f[0][0], -f[0][1], -f[0][2])
+            )
+        ),
     )
 
 
 def rack_after(
-    shop: Shop, plans: Sequence[MaterialPlan], practice: ShopPractice
+    shop: Shop,
+    plans: Sequence[MaterialPlan],
+    practice: ShopPractice,
+    panels: Sequence[SheetPlan] = (),
 ) -> tuple[Offcut, ...]:
     """The rack once the job is cut: what was used taken off, what is left over put on."""
-    used: Counter[tuple[str, float]] = Counter()
+    used: Counter[tuple[str, float, float | None]] = Counter()
     for plan in plans:
         for bar in plan.plan.bars:
             if bar.offcut:
-                used[(plan.item, bar.length_m)] += bar.count
+                used[(plan.item, bar.length_m, None)] += bar.count
+    for panel in panels:
+        used.update((panel.item, length, width) for width, length in panel.from_rack)
     kept = []
     for offcut in shop.offcuts:
-        taken = min(used[(offcut.item, offcut.length_m)], offcut.count)
-        used[(offcut.item, offcut.length_m)] -= taken
+        key = (offcut.item, offcut.length_m, offcut.width_m)
+        taken = min(used[key], offcut.count)
+        used[key] -= taken
         if offcut.count > taken:
-            kept.append(
-                Offcut(item=offcut.item, length_m=offcut.length_m, count=offcut.count - taken)
-            )
-    return (*kept, *leftovers(plans, practice))
+            kept.append(replace(offcut, count=offcut.count - taken))
+    return (*kept, *leftovers(plans, panels, practice))
 
 
 def sheet_plans(
@@ -114,12 +133,32 @@ def sheet_plans(
         if not sizes or size is None:
             continue
         kerf = 0.0 if price.material is ShopMaterial.CORE else shop.kerf_m
-        rips = rip_plan(sizes, size, kerf, price.item)
-        count = max(rip.sheet for rip in rips)
+        offcuts = sheet_offcuts(shop, price.item)
+        rips = rip_plan(sizes, size, kerf, price.item, offcuts)
+        used = {rip.sheet for rip in rips if rip.offcut}
         found.append(
-            SheetPlan(item=price.item, width_m=size[0], length_m=size[1], sheets=count, rips=rips)
+            SheetPlan(
+                item=price.item,
+                width_m=size[0],
+                length_m=size[1],
+                sheets=sheets_of(rips),
+                rips=rips,
+                left=leftovers_of(rips, size, kerf, practice.offcut_m),
+                from_rack=tuple(o for n, o in enumerate(offcuts, 1) if n in used),
+            )
         )
     return tuple(found)
+
+
+def sheet_offcuts(shop: Shop, item: str) -> list[tuple[float, float]]:
+    """Width and length of the rack's offcuts of one sheet material, smallest first. [m]"""
+    sizes = [
+        (offcut.width_m, offcut.length_m)
+        for offcut in shop.offcuts
+        if offcut.item == item and offcut.width_m is not None
+        for _ in range(offcut.count)
+    ]
+    return sorted(sizes, key=lambda size: size[0] * size[1])
 
 
 def board_or_sheet(price: Price, practice: ShopPractice) -> tuple[float, float] | None:

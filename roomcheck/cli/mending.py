@@ -1,0 +1,33 @@
+"""What is told before a command works on a folder: steps that an earlier run had not ended, and
+signed files that were changed by hand."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from roomcheck.job import Mended, mend
+from roomcheck.signs import visible
+
+
+def tell_mended(folder: Path) -> None:
+    """Finish or undo what an earlier run began in a job's folder, or in the one above it, and say
+    so on standard error."""
+    if not (folder / "job.toml").is_file():
+        return
+    for place in (folder.absolute().parent, folder):
+        for mended in mend(place):
+            _tell(place, mended)
+
+
+def _tell(place: Path, mended: Mended) -> None:
+    from roomcheck.words import say
+
+    if not mended.finished:
+        text = say("step_undone", folder=place)
+    else:
+        text = say("step_finished", folder=place, files=", ".join(mended.files))
+    print(f"roomcheck: {visible(text)}", file=sys.stderr)
+    if mended.aside:
+        aside = say("step_aside", files=", ".join(mended.aside))
+        print(f"roomcheck: {visible(aside)}", file=sys.stderr)

@@ -1,0 +1,173 @@
+"""A telephone in the same network: it may measure and stop, and change nothing else."""
+
+from __future__ import annotations
+
+import http.client
+import os
+import random
+import re
+import ssl
+import subprocess
+import sys
+import time
+from urllib.parse import urlencode
+
+import pytest
+
+from roomcheck.job import Edit, edit_job, load_job, new_job, value_at
+from roomcheck.page.base.certificate import local_address
+
+from .conftest import TOP, opened
+
+
+@pytest.fixture
+def folder(tmp_path):
+    new_job(
+        tmp_path / "room-a",
+        length="14 ft",
+        width="12 ft",
+        height="8 ft",
+        use="meeting room",
+        client="Client A",
+        title="Meeting room",
+    )
+    edits = [
+        Edit(("source",), {"name": "S1", "x": "4 ft", "y": "4 ft", "z": "4 ft"}),
+        Edit(("microphone",), {"name": "P1", "x": "9 ft", "y": "8 ft", "z": "4 ft"}),
+    ]
+    edit_job(tmp_path / "room-a", edits)
+    return tmp_path / "room-a"
+
+
+@pytest.fixture
+def phone(folder):
+    """Address of the telephones' door, its key, and what was printed."""
+    if local_address() is None:
+        pytest.skip("this machine is in no network")
+    pytest.importorskip("cryptography")
+    script = (
+        "import sys; from roomcheck.page import serve as s; import roomcheck.page.server as r\n"
+        "def tell(a, t):\n    print(t, flush=True); print('END', flush=True)\n"
+        "import roomcheck.page.base.guard as g; g.new_key = lambda: 'k' * 32\n"
+        "s.new_key = g.new_key\n"
+        "s.serve(sys.argv[1], browser=False, phone=True, tell=tell)"
+    )
+    process = subprocess.Popen(
+        [sys.executable, "-c", script, str(folder)],
+        env={**os.environ, "PYTHONPATH": str(TOP), "OPENBLAS_NUM_THREADS": "1"},
+        stdout=subprocess.PIPE,
+        text=True,
+    )
+    printed = []
+    assert process.stdout is not None
+    for line in process.stdout:
+        if line.strip() == "END":
+            break
+        printed.append(line)
+    yield process, "".join(printed)
+    process.kill()
+    process.communicate()
+
+
+def ports(pid):
+    """Ports that a process listens at, from the system's own table."""
+    found = subprocess.run(
+        ["python3", "-c", PORTS, str(pid)], capture_output=True, text=True, check=True
+    )
+    return {address: int(port) for address, port in (x.split() for x in found.stdout.splitlines())}
+
+
+PORTS = r"""
+import os, pathlib, re, sys
+nodes = {re.findall(r"\d+", os.readlink(p))[0] for p in pathlib.Path(f"/proc/{sys.argv[1]}/fd").iterdir()
+         if os.readlink(p).startswith("socket:")}
+for line in open("/proc/net/tcp").read().splitlines()[1:]:
+    part = line.split()
+    if part[3] == "0A" and part[9] in nodes:
+        ip, port = part[1].split(":")
+        print(".".join(str(int(ip[i:i+2], 16)) for i in (6, 4, 2, 0)), int(port, 16))
+"""
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="reads /proc")
+def test_a_telephone_may_measure_and_stop_and_nothing_else(phone, folder):
+    process, printed = phone
+    assert "play nothing louder" in printed
+    fingerprint = re.search(r"([0-9A-F]{2}:){31}[0-9A-F]{2}", printed)
+    assert fingerprint is not None
+    address = local_address()
+    port = ports(process.pid)[address]
+    assert sorted(ports(process.pid)) == sorted(["127.0.0.1", address])
+    host = f"{address}:{port}"
+    found = ssl.get_server_certificate((address, port))
+    import hashlib
+
+    digest = hashlib.sha256(ssl.PEM_cert_to_DER_cert(found)).hexdigest().upper()
+    assert digest == fingerprint[0].replace(":", "")
+
+    def ask(method, path, cookie="", origin=f"https://{host}", **form):
+        line = http.client.HTTPSConnection(
+            address, port, context=ssl._create_unverified_context(), timeout=20
+        )
+        body = urlencode(form) if method == "POST" else None
+        headers = {"Cookie": cookie, "Origin": origin, "X-Part": "1"}
+        if body is not None:
+            headers["Content-Type"] = "application/x-www-form-urlencoded"
+        line.request(method, path, body=body, headers=headers)
+        answer = line.getresponse()
+        text = answer.read()
+        line.close()
+        return answer, text
+
+    refused, text = ask("GET", "/job/room-a/visit")
+    assert (refused.status, text) == (403, b"")
+    came, _ = ask("GET", "/key/" + "k" * 32)
+    assert came.status == 303
+    cookie = came.getheader("set-cookie")
+    assert "secure" in cookie.lower()
+    assert "httponly" in cookie.lower()
+    cookie = cookie.partition(";")[0]
+    shown, text = ask("GET", "/job/room-a/visit", cookie)
+    assert shown.status == 200
+    assert b"Record S1 to P1" in text
+    for path in ("room/set", "room/undo", "visit/level", "visit/devices", "work/documents"):
+        answer, text = ask("POST", f"/job/room-a/{path}", cookie, way="room.height", value="9 ft")
+        assert (answer.status, text) == (403, b""), path
+    assert load_job(folder).room.height_m == pytest.approx(8 * 0.3048)
+    answer, _ = ask("POST", "/job/room-a/visit/stop?visit=before", cookie)
+    assert answer.status == 200
+    answer, _ = ask("POST", "/job/room-a/visit/stop?visit=before", cookie, origin="https://evil")
+    assert answer.status == 403
+
+
+def test_kills_at_random_moments_leave_a_job_that_loads(folder):
+    chance = random.Random(11)
+    kills = int(os.environ.get("ROOMCHECK_KILLS", "6"))
+    tried = {"8 ft"}
+    for number in range(kills):
+        with opened(folder) as server:
+            line = http.client.HTTPConnection("127.0.0.1", server.port, timeout=20)
+            line.request("GET", f"/key/{server.key}")
+            answer = line.getresponse()
+            answer.read()
+            headers = {
+                "Cookie": answer.getheader("set-cookie").partition(";")[0],
+                "Origin": server.root,
+                "X-Part": "1",
+                "Content-Type": "application/x-www-form-urlencoded",
+            }
+            until = time.monotonic() + chance.uniform(0.0, 0.6)
+            while time.monotonic() < until:
+                height = f"{chance.randint(90, 160)} in"
+                tried.add(height)
+                body = urlencode({"way": "room.height", "value": height})
+                line.request("POST", "/job/room-a/room/set", body=body, headers=headers)
+                line.getresponse().read()
+            tried.add(f"{200 + number} in")
+            body = urlencode({"way": "room.height", "value": f"{200 + number} in"})
+            line.request("POST", "/job/room-a/room/set", body=body, headers=headers)
+            server.process.kill()
+            line.close()
+        load_job(folder)
+        assert value_at(folder, ("room", "height")) in tried
+        assert not list(folder.glob(".job.toml.*.part")) or load_job(folder)

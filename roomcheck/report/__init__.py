@@ -49,6 +49,7 @@ if TYPE_CHECKING:
         noise_blocks,
         piece_blocks,
         take_blocks,
+        takes_blocks,
     )
     from roomcheck.report.screens.verify import lesson_blocks, unlearned_blocks, verification_blocks
     from roomcheck.report.screens.visit import visit_blocks
@@ -92,6 +93,7 @@ _HOMES = {
     "unpacked_blocks": "screens.documents",
     "whole_pack_blocks": "screens.documents",
     "take_blocks": "screens.takes",
+    "takes_blocks": "screens.takes",
     "unlearned_blocks": "screens.verify",
     "verification_blocks": "screens.verify",
     "visit_blocks": "screens.visit",
@@ -141,6 +143,7 @@ __all__ = [
     "room_blocks",
     "sweep_blocks",
     "take_blocks",
+    "takes_blocks",
     "text_of",
     "undone_blocks",
     "unlearned_blocks",

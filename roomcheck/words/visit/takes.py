@@ -492,6 +492,9 @@ register(
         Walk.RECORDING: _recording,
         Walk.GOOD: "Good take.",
         Walk.NOT_GOOD: "Not good enough.",
+        Walk.NOT_OF_PLACE: "It may not be of {source} to {microphone}, {visit}. (With --sure "
+        "nothing is asked.)",
+        Walk.PUT_ASIDE: "Put aside as {take}; roomcheck takes brings it back.",
         Walk.NOTHING_KEPT: "Nothing was kept of this take.",
         Walk.IN_MEMORY: "The recording is still in memory: make room, then save it.",
         Walk.NO_FLIGHT: "No time of flight: {text}",

@@ -7,25 +7,26 @@ from collections.abc import Sequence
 from roomcheck.analyse import NoiseLevel
 from roomcheck.measure import Added, BandRange, HeardTake, TakeCheck
 from roomcheck.measure import Piece as RecordingPiece
-from roomcheck.report.render.blocks import Block, Bullets, Table, Text, VerdictBox
+from roomcheck.report.render.blocks import Block, Bullets, Table, Text, Tone, VerdictBox
 from roomcheck.units import band_name
-from roomcheck.words import Reader, sentence, sentences
+from roomcheck.words import Reader, say, sentences
 
 
 def take_blocks(added: Added, reader: Reader) -> tuple[Block, ...]:
     """Show whether a take may be kept, with the evidence."""
     check = added.check
-    verdict = VerdictBox(
-        word=f"{added.take}: {'keep' if check.keep else 'repeat'}",
-        sentence=_levels(check),
-        tone="good" if check.keep else "bad",
-    )
-    remarks = [f"repeat, because {sentence(reason, reader)}" for reason in check.reasons]
-    remarks += [
-        f"kept by decision although: {sentence(reason, reader)}" for reason in check.overruled
-    ]
-    notes = (*check.warnings, *added.notes)
-    remarks += [f"note: {sentence(note, reader)}" for note in notes]
+    outcome: tuple[str, Tone] = ("take_repeated", "bad")
+    if check.keep:
+        outcome = ("take_kept", "good")
+    key, tone = outcome
+    verdict = VerdictBox(word=say(key, take=added.take), sentence=_levels(check), tone=tone)
+    remarks = []
+    for remark, facts in (
+        ("repeat_because", check.reasons),
+        ("kept_although", check.overruled),
+        ("to_note", (*check.warnings, *added.notes)),
+    ):
+        remarks += [say(remark, what=text) for text in sentences(facts, reader)]
     return (verdict, Bullets(items=tuple(remarks))) if remarks else (verdict,)
 
 

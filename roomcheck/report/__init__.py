@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
     from roomcheck.report.figures.sketch import Mark, plan_sketch, wall_sketch
     from roomcheck.report.make import Case, lacking, report, report_files, write_files
-    from roomcheck.report.pages.bills import bill_files
+    from roomcheck.report.pages.bills import bill_files, bill_name
     from roomcheck.report.render.html import html_blocks
     from roomcheck.report.screens.analyse import analysis_screen, findings_screen
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
@@ -99,6 +99,7 @@ _HOMES = {
     "visit_blocks": "screens.visit",
     "why_blocks": "screens.recommend",
     "bill_files": "pages.bills",
+    "bill_name": "pages.bills",
     "write_drawings": "figures.drawing_files",
     "write_files": "make",
 }
@@ -115,6 +116,7 @@ __all__ = [
     "bench_sheets",
     "bill_blocks",
     "bill_files",
+    "bill_name",
     "build_blocks",
     "calibrator_blocks",
     "change_blocks",

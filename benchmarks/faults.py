@@ -6,6 +6,7 @@ process of its own.
 
     python benchmarks/faults.py                      every part, all cases
     python benchmarks/faults.py kills --share 0.05   a twentieth of one part
+    python benchmarks/faults.py crash --page         and write its figures into docs/validation.md
     python benchmarks/faults.py --list               what there is
 
 Exits 1 where a case went wrong, and says which.
@@ -76,11 +77,33 @@ def run(name: str, share: float = 1.0, seed: int = SEED) -> Tally:
     return tally
 
 
+def write_page(tally: Tally, share: float, seed: int) -> None:
+    """Put one part's figures into its section of docs/validation.md; the other parts stay."""
+    import datetime
+
+    import validation
+    from sections.faults import TITLE
+
+    page = validation.PAGE
+    sections = validation.sections_of(page.read_text(encoding="utf-8")) if page.is_file() else {}
+    head, *parts = sections.get("faults", f"## {TITLE}\n\n").split("### ")
+    today = datetime.datetime.now(tz=datetime.UTC).date().isoformat()
+    said = f"*{today}; {validation.versions()}; seed {seed}, share {share:g} of the cases*"
+    title, _, rest = tally.markdown().removeprefix("### ").partition("\n")
+    others = [part for part in parts if part.partition("\n")[0] != title]
+    known = sorted([*others, f"{title}\n\n{said}\n{rest}\n"])
+    sections["faults"] = "### ".join([head, *known]).rstrip() + "\n"
+    page.write_text(validation.page_of(sections), encoding="utf-8")
+
+
 def main() -> int:
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("part", nargs="*", help="default: all")
     parser.add_argument("--share", type=float, default=1.0, help="of the cases (default: 1)")
     parser.add_argument("--seed", type=int, default=SEED)
+    parser.add_argument(
+        "--page", action="store_true", help="put the figures into docs/validation.md"
+    )
     parser.add_argument("--list", action="store_true", help="what there is")
     args = parser.parse_args()
     if args.list:
@@ -93,6 +116,8 @@ def main() -> int:
         tally = run(name, args.share, args.seed)
         wrong += len(tally.faults)
         print(tally.markdown())
+        if args.page:
+            write_page(tally, args.share, args.seed)
         print(f"({name}: {time.monotonic() - began_s:.0f} s)", file=sys.stderr)
     return 1 if wrong else 0
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from roomcheck.analyse.band.kinds import DecayWarning, Reason
 from roomcheck.analyse.decay.response import decays
-from roomcheck.analyse.decay.results import BandDecay, DecayWarning, Reason
+from roomcheck.analyse.decay.results import BandDecay
 from roomcheck.analyse.echoes.flutter import FALL_DB as FLUTTER_FALL_DB
 from roomcheck.analyse.echoes.flutter import LEAST_REPEATS
 from roomcheck.analyse.echoes.reflections import energy_time, mean_early_db

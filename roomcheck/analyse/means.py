@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from roomcheck.analyse.decay.results import DecayWarning, Reason
+from roomcheck.analyse.band.kinds import DecayWarning, Reason
 from roomcheck.facts import Estimate, Fact, Kind
 from roomcheck.measure import Record
 

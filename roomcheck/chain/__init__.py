@@ -4,17 +4,28 @@ job = roomcheck.open_job("harbour-room")
 job.verdict, job.plans, job.quote       # computed when first asked for, kept from then on
 """
 
+from roomcheck.chain.backup.manifest import BadPack, Extent, Manifest
+from roomcheck.chain.backup.pack import Pack, pack
+from roomcheck.chain.backup.unpack import Unpacked, check_pack, unpack
 from roomcheck.chain.results import USUAL, Chain, NoSuchPlan, NotSigned, open_job
 from roomcheck.chain.steps import Activity, Progress, Steps, Stopped
 
 __all__ = [
     "USUAL",
     "Activity",
+    "BadPack",
     "Chain",
+    "Extent",
+    "Manifest",
     "NoSuchPlan",
     "NotSigned",
+    "Pack",
     "Progress",
     "Steps",
     "Stopped",
+    "Unpacked",
+    "check_pack",
     "open_job",
+    "pack",
+    "unpack",
 ]

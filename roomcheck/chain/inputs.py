@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
-from roomcheck.job import Job
+from roomcheck.errors import RoomcheckError
+from roomcheck.job import Job, noise_facts, noise_files, visit_files
 from roomcheck.plain import to_plain
 
 _PLACES = ("room", "sources", "microphones")
@@ -102,16 +104,31 @@ def all_of(job: Job) -> dict[str, Any]:
 
 
 def takes_digest(job: Job, visit: str) -> str:
-    """Of every recording of a visit and what lies beside it, by content."""
+    """Of every recording of a visit and what lies beside it, by content.
+
+    A recording that is not there, in a job that was unpacked without its recordings, counts by what
+    its facts say of its content, so that the results made from it still stand.
+    """
     takes = job.folder / "takes"
-    folders = (takes / visit, takes / "played", takes / "microphone")
-    lines = [
-        f"{path.relative_to(takes).as_posix()} {file_digest(path)}"
-        for folder in folders
-        for path in sorted(folder.rglob("*"))
-        if path.is_file() and not _hidden(path.relative_to(takes))
-    ]
-    return digest(lines)
+    contents = dict(_recorded(job, visit))
+    for folder in (takes / visit, takes / "played", takes / "microphone"):
+        for path in folder.rglob("*"):
+            way = path.relative_to(takes)
+            if path.is_file() and not _hidden(way) and "whole" not in way.parts:
+                contents[way.as_posix()] = file_digest(path)
+    return digest(sorted(contents.items()))
+
+
+def _recorded(job: Job, visit: str) -> Iterator[tuple[str, str]]:
+    """Paths within `takes` and digests of a visit's recordings, by their facts."""
+    for take in visit_files(job.folder, visit).takes:
+        if take.facts.file:
+            yield f"{visit}/{take.facts.file}", take.facts.sha256
+    noise = job.folder / "takes" / visit / "noise"
+    for path in (*noise_files(noise, "noise"), *noise_files(noise, "calibrator")):
+        with contextlib.suppress(RoomcheckError):
+            facts = noise_facts(path)
+            yield f"{visit}/noise/{facts['file']}", facts["sha256"]
 
 
 def file_digest(path: Path) -> str:

@@ -33,11 +33,14 @@ COMMANDS = (
     "quote",
     "verify",
     "report",
+    "pack",
+    "unpack",
 )
 """One module each, in the order of a job. A module has `add_parser(subparsers)` and `run(args) ->
 int`."""
 
 _EDITING = ("set", "undo", "list")
+_KEEPING = ("pack", "unpack")
 THREADS = (
     "OPENBLAS_NUM_THREADS",
     "OMP_NUM_THREADS",
@@ -49,7 +52,17 @@ here, and beside another busy program they wait for each other. Who sets them is
 
 _ON_SITE = ("sweep", "devices", "measure", "add")
 
-_FILES = ("job", "folder", "recording", "sweep", "microphone_file", "out", "drawings", "shop")
+_FILES = (
+    "job",
+    "file",
+    "folder",
+    "recording",
+    "sweep",
+    "microphone_file",
+    "out",
+    "drawings",
+    "shop",
+)
 """Arguments that name files."""
 
 _EPILOG = """\
@@ -156,4 +169,6 @@ def _home(name: str) -> str:
         return "roomcheck.page.command"
     if name in _EDITING:
         return f"roomcheck.cli.editing.{name}"
+    if name in _KEEPING:
+        return f"roomcheck.cli.keeping.{name}"
     return f"roomcheck.cli.{'site' if name in _ON_SITE else 'office'}.{name}"

@@ -13,7 +13,7 @@ from roomcheck.signs import visible
 def tell_mended(folder: Path) -> None:
     """Finish or undo what an earlier run began in a job's folder, or in the one above it, and say
     so on standard error."""
-    if not (folder / "job.toml").is_file():
+    if not folder.is_dir():
         return
     for place in (folder.absolute().parent, folder):
         for mended in mend(place):

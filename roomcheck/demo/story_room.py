@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import shutil
 from pathlib import Path
 
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import Job, load_job
+from roomcheck.job import Job, Put, load_job, make_folder, mend, write_together
 from roomcheck.measure import Sweep, add_recording
 
 SWEEP = Sweep(low_hz=40, high_hz=20_000, seconds=4, rate_hz=48_000)
@@ -71,17 +70,15 @@ def _may_be_used(folder: Path) -> bool:
     if not folder.is_dir():
         return False
     job_file = folder / "job.toml"
+    mend(folder)
     if not job_file.is_file():
-        return not any(folder.iterdir())
+        return all(path.name.startswith(".roomcheck-") for path in folder.iterdir())
     return job_file.read_bytes() == (_JOB / "job.toml").read_bytes()
 
 
 def _copy_missing(source: Path, folder: Path) -> None:
-    """Copy the files that a folder lacks, job.toml first: by it an unfinished copy is known
-    again."""
-    files = [path for path in source.rglob("*") if path.is_file()]
-    for path in sorted(files, key=lambda path: (path.name != "job.toml", path)):
-        copy = folder / path.relative_to(source)
-        if not copy.exists():
-            copy.parent.mkdir(parents=True, exist_ok=True)
-            shutil.copyfile(path, copy)
+    """Copy the files that a folder lacks, in one step."""
+    make_folder(folder)
+    ways = sorted(path.relative_to(source) for path in source.rglob("*") if path.is_file())
+    lacking = [way for way in ways if not (folder / way).exists()]
+    write_together(folder, [Put(path=way.as_posix(), data=source / way) for way in lacking])

@@ -21,7 +21,14 @@ if TYPE_CHECKING:
     from roomcheck.report.screens.analyse import analysis_screen, findings_screen
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
     from roomcheck.report.screens.devices import device_blocks
-    from roomcheck.report.screens.documents import demo_ending, demo_opening, files_written
+    from roomcheck.report.screens.documents import (
+        demo_ending,
+        demo_opening,
+        files_written,
+        packed_blocks,
+        unpacked_blocks,
+        whole_pack_blocks,
+    )
     from roomcheck.report.screens.lists import (
         changed_blocks,
         list_blocks,
@@ -81,6 +88,9 @@ _HOMES = {
     "report": "make",
     "report_files": "make",
     "sweep_blocks": "screens.sweep",
+    "packed_blocks": "screens.documents",
+    "unpacked_blocks": "screens.documents",
+    "whole_pack_blocks": "screens.documents",
     "take_blocks": "screens.takes",
     "unlearned_blocks": "screens.verify",
     "verification_blocks": "screens.verify",
@@ -119,6 +129,7 @@ __all__ = [
     "noise_blocks",
     "option_blocks",
     "outlook_blocks",
+    "packed_blocks",
     "pattern_blocks",
     "piece_blocks",
     "plan_blocks",
@@ -133,9 +144,11 @@ __all__ = [
     "text_of",
     "undone_blocks",
     "unlearned_blocks",
+    "unpacked_blocks",
     "verification_blocks",
     "visit_blocks",
     "wall_sketch",
+    "whole_pack_blocks",
     "why_blocks",
     "write_drawings",
     "write_files",

@@ -21,57 +21,58 @@ EVEN_FROM_HZ, EVEN_TO_HZ = 100.0, 4000.0
 def surface_changes(before: Analysis, after: Analysis) -> tuple[SurfaceChange, ...]:
     """The loudest first-order reflection of each surface at each pair of positions that both visits
     have."""
-    first, second = _pairs(before), _pairs(after)
-    found = []
-    for pair in sorted(set(first) & set(second)):
-        was, now = _loudest(first[pair]), _loudest(second[pair])
+    first = {(p.source, p.microphone): p for p in before.reflections}
+    second = {(p.source, p.microphone): p for p in after.reflections}
+    changes = []
+    for source, microphone in sorted(set(first) & set(second)):
+        was = _loudest(first[source, microphone])
+        now = _loudest(second[source, microphone])
         for face in sorted(set(was) | set(now)):
-            delay = (was.get(face) or now[face])[0]
-            found.append(
-                SurfaceChange(
-                    source=pair[0],
-                    microphone=pair[1],
-                    face=face,
-                    delay_s=delay,
-                    before_db=was[face][1] if face in was else None,
-                    after_db=now[face][1] if face in now else None,
-                )
+            delay_s, _ = was.get(face) or now[face]
+            _, before_db = was.get(face, _NOTHING)
+            _, after_db = now.get(face, _NOTHING)
+            change = SurfaceChange(
+                source=source,
+                microphone=microphone,
+                face=face,
+                delay_s=delay_s,
+                before_db=before_db,
+                after_db=after_db,
             )
-    return tuple(sorted(found, key=lambda c: -max(c.before_db or -99.0, c.after_db or -99.0)))
+            changes.append(change)
+    return tuple(sorted(changes, key=lambda c: -max(c.before_db or -99.0, c.after_db or -99.0)))
 
 
-def _pairs(analysis: Analysis) -> dict[tuple[str, str], PositionReflections]:
-    return {(p.source, p.microphone): p for p in analysis.reflections}
+_NOTHING = (None, None)
 
 
 def _loudest(seen: PositionReflections) -> dict[str, tuple[float, float]]:
-    """Delay and level of the loudest reflection that only one surface explains, by that surface."""
-    found: dict[str, tuple[float, float]] = {}
+    """Delay and level of the loudest reflection that only one surface explains, by that surface.
+    [s], [dB]"""
+    by_face: dict[str, tuple[float, float]] = {}
     for reflection in seen.reflections:
-        if (
-            reflection.delay_s > EARLY_S
-            or len(reflection.causes) != 1
-            or reflection.causes[0].order != 1
-        ):
+        causes = reflection.causes
+        if reflection.delay_s > EARLY_S or len(causes) != 1 or causes[0].order != 1:
             continue
-        face = reflection.causes[0].faces[0]
-        if face not in found or reflection.level_db > found[face][1]:
-            found[face] = (reflection.delay_s, reflection.level_db)
-    return found
+        face = causes[0].faces[0]
+        if face not in by_face or reflection.level_db > by_face[face][1]:
+            by_face[face] = (reflection.delay_s, reflection.level_db)
+    return by_face
 
 
 def mode_changes(before: Analysis, after: Analysis) -> tuple[ModeChange, ...]:
     """Standing waves that both visits found, by rising frequency."""
-    later = list(after.modes.found) if after.modes else []
-    found = []
-    for mode in before.modes.found if before.modes else ():
-        match = min(
-            later, key=lambda other: abs(other.frequency_hz - mode.frequency_hz), default=None
-        )
-        if match is not None and abs(match.frequency_hz / mode.frequency_hz - 1) < SAME_MODE:
-            later.remove(match)
-            found.append(_mode(mode, match))
-    return tuple(found)
+    if before.modes is None or after.modes is None:
+        return ()
+    later = list(after.modes.found)
+    changes = []
+    for mode in before.modes.found:
+        nearest = sorted(later, key=lambda other: abs(other.frequency_hz - mode.frequency_hz))[:1]
+        for match in nearest:
+            if abs(match.frequency_hz / mode.frequency_hz - 1) < SAME_MODE:
+                later.remove(match)
+                changes.append(_mode(mode, match))
+    return tuple(changes)
 
 
 def _mode(was: RoomMode, now: RoomMode) -> ModeChange:
@@ -90,41 +91,42 @@ def _mode(was: RoomMode, now: RoomMode) -> ModeChange:
 
 def speech_changes(before: Analysis, after: Analysis) -> tuple[SpeechChange, ...]:
     """Speech transmission index at every pair that has one both times."""
-    first, second = (
-        {
-            (p.source, p.microphone): p.speech.sti
-            for p in visit.positions
-            if p.speech and p.speech.sti is not None
-        }
-        for visit in (before, after)
-    )
+    first, second = _indices(before), _indices(after)
     return tuple(
         SpeechChange(source=pair[0], microphone=pair[1], before=first[pair], after=second[pair])
         for pair in sorted(set(first) & set(second))
     )
 
 
+def _indices(analysis: Analysis) -> dict[tuple[str, str], float]:
+    """Speech transmission index of each pair that has one. [1]"""
+    indices = {}
+    for position in analysis.positions:
+        if position.speech is not None and position.speech.sti is not None:
+            indices[position.source, position.microphone] = position.speech.sti
+    return indices
+
+
 def evenness_changes(before: Analysis, after: Analysis) -> tuple[EvennessChange, ...]:
     """How uneven the response is at every pair that was measured both times."""
-    first, second = (
-        {(r.source, r.microphone): r for r in visit.responses} for visit in (before, after)
-    )
-    found = []
+    first = {(r.source, r.microphone): r for r in before.responses}
+    second = {(r.source, r.microphone): r for r in after.responses}
+    changes = []
     for pair in sorted(set(first) & set(second)):
-        low, high = _shared(first[pair], second[pair])
-        was, now = (_unevenness_db(r, low, high) for r in (first[pair], second[pair]))
-        if was is not None and now is not None:
-            found.append(
-                EvennessChange(
-                    source=pair[0],
-                    microphone=pair[1],
-                    from_hz=low,
-                    to_hz=high,
-                    before_db=was,
-                    after_db=now,
-                )
+        low_hz, high_hz = _shared(first[pair], second[pair])
+        was_db = _unevenness_db(first[pair], low_hz, high_hz)
+        now_db = _unevenness_db(second[pair], low_hz, high_hz)
+        if was_db is not None and now_db is not None:
+            change = EvennessChange(
+                source=pair[0],
+                microphone=pair[1],
+                from_hz=low_hz,
+                to_hz=high_hz,
+                before_db=was_db,
+                after_db=now_db,
             )
-    return tuple(found)
+            changes.append(change)
+    return tuple(changes)
 
 
 def _shared(first: Response, second: Response) -> tuple[float, float]:
@@ -136,12 +138,8 @@ def _shared(first: Response, second: Response) -> tuple[float, float]:
 
 def _unevenness_db(response: Response, low_hz: float, high_hz: float) -> float | None:
     """Standard deviation of the response, its trend of an octave taken off. [dB]"""
-    points = [
-        (hz, db)
-        for hz, db in zip(response.hz, response.level_db, strict=True)
-        if low_hz <= hz <= high_hz
-    ]
-    if len(points) < 24:
+    spectrum = zip(response.hz, response.level_db, strict=True)
+    levels = [level_db for hz, level_db in spectrum if low_hz <= hz <= high_hz]
+    if len(levels) < 24:
         return None
-    levels = [db for _, db in points]
     return pstdev(db - fmean(levels[max(i - 12, 0) : i + 13]) for i, db in enumerate(levels))

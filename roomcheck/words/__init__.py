@@ -9,7 +9,7 @@ from __future__ import annotations
 import importlib
 from typing import TYPE_CHECKING, Any
 
-from roomcheck.words.documents.texts import LANGUAGE, items, say
+from roomcheck.words.documents.texts import LANGUAGE, items, say, yes_no
 from roomcheck.words.numbers import (
     NONE,
     across,
@@ -169,6 +169,7 @@ __all__ = [
     "volume",
     "weight",
     "why_lines",
+    "yes_no",
 ]
 
 

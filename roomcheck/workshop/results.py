@@ -56,6 +56,20 @@ class Cut:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Solid:
+    """One part in its place in a piece: a box, from the lower left corner of the piece's back.
+
+    Bevels and mitres are drawn as the box round them.
+    """
+
+    part: Part
+    at_m: tuple[float, float, float]
+    """Its corner: to the right, up, out of the wall [m]."""
+    size_m: tuple[float, float, float]
+    """[m]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BlockCount:
     """Blocks of one height."""
 
@@ -140,6 +154,11 @@ class PieceSheet:
     """Weight of one, worked out from its parts [kg]."""
     depths_m: tuple[float, ...] = ()
     """Well diffusers: from the left, seen from the front [m]."""
+    finish_l: float = 0.0
+    """For one, all coats, as its steps say [l]."""
+    solids: tuple[Solid, ...] = ()
+    """The parts of one in their places, upright as the shop's file has it; empty for a stack of
+    triangles."""
     tuned_hz: float | None = None
     """Boxes: where the closed form puts their resonance [Hz]."""
 

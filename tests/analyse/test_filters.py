@@ -6,7 +6,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from roomcheck.analyse.decay.bands import Spectrum
+from roomcheck.analyse.band.bands import Spectrum
 from roomcheck.standards.iec_61260_1_2014 import (
     MOST_LEAN,
     OCTAVES_HZ,

@@ -59,17 +59,25 @@ def cuts(sheet: BuildSheet, piece: str, part: Part) -> dict[tuple[float, float],
 
 
 def test_a_frame_of_1x6_agrees_with_the_trade(sheet):
-    # 24 x 48 in with 1/16 in: 24-1/8 and 49-5/8 in (common practice).
+    # 24 x 48 in with 1/16 in: 24-1/8 and 49-5/8 in (common practice); short over long, which costs
+    # this job no more: 48-1/8 between 25-5/8.
     assert frame_lengths(24, 48, 1 / 16, 3 / 4) == (24.125, 49.625)
-    assert cuts(sheet, "block diffuser", Part.FRAME_LONG) == {(49.625, 5.5): 2}
-    assert cuts(sheet, "block diffuser", Part.FRAME_SHORT) == {(24.125, 5.5): 2}
+    long = cuts(sheet, "block diffuser", Part.FRAME_LONG)
+    short = cuts(sheet, "block diffuser", Part.FRAME_SHORT)
+    joints = [
+        ({(49.625, 5.5): 2}, {(24.125, 5.5): 2}),
+        ({(48.125, 5.5): 2}, {(25.625, 5.5): 2}),
+    ]
+    assert (long, short) in joints
 
 
 def test_a_panels_frame_has_its_outside_size(sheet):
-    # 24 x 48 in outside in 3/4 in boards: the short ones stand between, 22-1/2 in; the core is 1/16
-    # in smaller all round.
-    assert cuts(sheet, "2 in panel", Part.FRAME_LONG) == {(48.0, 2.5): 4}
-    assert cuts(sheet, "2 in panel", Part.FRAME_SHORT) == {(22.5, 2.5): 4}
+    # 24 x 48 in outside in 3/4 in boards: the short ones stand between, 22-1/2 in, or run over, with
+    # 46-1/2 in between; the core is 1/16 in smaller all round.
+    long = cuts(sheet, "2 in panel", Part.FRAME_LONG)
+    short = cuts(sheet, "2 in panel", Part.FRAME_SHORT)
+    joints = [({(48.0, 2.5): 4}, {(22.5, 2.5): 4}), ({(46.5, 2.5): 4}, {(24.0, 2.5): 4})]
+    assert (long, short) in joints
     assert cuts(sheet, "2 in panel", Part.CORE) == {(46.375, 22.375): 2}
 
 

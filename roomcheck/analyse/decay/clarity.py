@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from roomcheck.analyse.decay.bands import Band, Spectrum, reach_s
-from roomcheck.analyse.decay.noise import Tail
+from roomcheck.analyse.band.bands import Band, Spectrum, reach_s
+from roomcheck.analyse.band.noise import Tail
 from roomcheck.analyse.decay.onset import Start
 from roomcheck.standards.iec_61260_1_2014 import bands_hz
 
@@ -74,5 +74,5 @@ def centre_time_s(band: Band, end: Tail, total: float) -> float:
     t1 = float(t[-1]) + band.dt_s / 2
     # Noise is counted from the start on: before it there is silence.
     moment = float(t @ band.power[:last]) * band.dt_s - end.noise * t1**2 / 2
-    moment += end.level * math.exp(-end.slope * t1) * (t1 / end.slope + 1 / end.slope**2)
+    moment += end.missing(t1) * (t1 + 1 / end.slope)
     return moment / total

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.analyse.decay.bands import Band
-from roomcheck.analyse.decay.noise import DB_PER_NEPER, Tail
+from roomcheck.analyse.band.bands import Band
+from roomcheck.analyse.band.blocks import DB_PER_NEPER
+from roomcheck.analyse.band.noise import Tail
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -50,7 +51,7 @@ def decay_curve(band: Band, energy: NDArray[np.float64], end: Tail) -> Curve | N
         )
     )
     t = (np.arange(last + 1 - band.start, dtype=np.float64) - 0.5) * band.dt_s + band.offset_s
-    missing = end.level * np.exp(-end.slope * t[-1]) / end.slope
+    missing = end.missing(float(t[-1]))
     still = (
         (energy[last] - energy[band.start : last + 1]) * band.dt_s
         - end.noise * (t[-1] - t)

@@ -8,9 +8,9 @@ rules below and 12 % with them, and 11 % is what the best use of all the samples
 
 from __future__ import annotations
 
+from roomcheck.analyse.band.kinds import Number, Reason
 from roomcheck.analyse.decay.curve import LineFit
 from roomcheck.analyse.decay.fits import Fits, not_a_line
-from roomcheck.analyse.decay.results import Number, Reason
 from roomcheck.facts import Fact, fact
 from roomcheck.standards import iso_3382_2_2008 as iso
 

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.analyse.decay.bands import Band
+from roomcheck.analyse.band.bands import Band
+from roomcheck.analyse.band.kinds import DecayWarning, Number, Reason
+from roomcheck.analyse.band.noise import Tail, tail
+from roomcheck.analyse.band.two_slopes import TwoSlopes
 from roomcheck.analyse.decay.curve import Curve, LineFit, decay_curve, fit_line
-from roomcheck.analyse.decay.noise import Tail, tail
-from roomcheck.analyse.decay.results import DecayWarning, Number, Reason
 from roomcheck.facts import Fact, fact
 from roomcheck.standards import iso_3382_2_2008 as iso
 
@@ -21,10 +23,17 @@ CLEAR_DB = {"EDT": 10.0, "T20": 3.0, "T30": 3.0}
 """The decay curve itself must reach so far below a fit before it sinks into the noise; EDT has no
 other margin. [dB]"""
 
-CROOKED_PERMILLE = {"EDT": math.inf, "T20": 150.0, "T30": 100.0}
-"""A stretch whose non-linearity is above this is not called a decay: two decays as far apart as
-those of coupled rooms stay below 60; what few independent samples do by chance is often more, and
-such a stretch says little. [permille]"""
+DOUBTFUL = {"T20": 2500.0, "T30": 1300.0}
+"""Non-linearity times bandwidth times T: by chance one of ten straight decays has more. [1e-3]"""
+
+CROOKED_PERMILLE = {
+    "EDT": (math.inf, 0.0, math.inf),
+    "T20": (40.0, DOUBTFUL["T20"], 150.0),
+    "T30": (25.0, DOUBTFUL["T30"], 100.0),
+}
+"""A stretch whose non-linearity is above the first of these plus the second over bandwidth times T,
+or above the third, is not called a decay. Chance alone gives straight decays 1400 (T20) and 800
+(T30) over bandwidth times T in the median, 2500 and 1300 in one of ten. [permille]"""
 
 SD_OF_CURVATURE = 0.9
 """Standard deviation of T30/T20 that chance alone gives, times the root of bandwidth times T: that
@@ -32,6 +41,34 @@ of both fits, 0.88 and 0.55, which share most of their stretch. [1]"""
 
 NON_LINEARITY_BY_CHANCE = 500.0
 """What few independent samples add to the non-linearity, times bandwidth times T. [permille]"""
+
+
+BROKEN_PERMILLE = 60.0
+"""Where T30 strays further from its line, T20 is given only if chance alone bends it. [permille]"""
+
+NO_DECAY_PERMILLE = 250.0
+"""What strays so far from a line over 20 dB falls in one step: no number of it is a decay's.
+[permille]"""
+
+NEAR_DB = -48.0
+"""What ends a record further down than this, 10 dB below all fits, matters to none. [dB]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A standard fit: its number, its two ends on the decay curve and its margin. [dB]"""
+
+    number: Number
+    from_db: float
+    to_db: float
+    needed_db: float
+
+
+STRETCHES = {
+    "EDT": Stretch("EDT", 0.0, -10.0, iso.EDT_RANGE_DB),
+    "T20": Stretch("T20", -5.0, -25.0, iso.T20_RANGE_DB),
+    "T30": Stretch("T30", -5.0, -35.0, iso.T30_RANGE_DB),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,6 +79,10 @@ class Fits:
     """[Hz]"""
     range_db: float
     """Peak to noise [dB]."""
+    slopes: TwoSlopes | None = None
+    """Both decays where there are two."""
+    ended: Fact[DecayWarning] | None = None
+    """What other than noise ends the record within 10 dB of the fits or sooner."""
     edt: LineFit | None
     t20: LineFit | None
     t30: LineFit | None
@@ -80,14 +121,44 @@ class Fits:
         return replace(self, t30=None, withheld=withheld)
 
 
-def curve_of(band: Band) -> tuple[Array, Tail | None, Curve | None]:
-    """Running sum of a band's power, how its record ends, and its decay curve."""
+def curve_of(
+    band: Band, *, suspected_s: tuple[float, ...] = ()
+) -> tuple[Array, Tail | None, Curve | None]:
+    """Running sum of a band's power, how its record ends, and its decay curve.
+
+    Where the curve is no line, or other bands show that something happened, the record ends where
+    it stops being any decay at all.
+    """
     energy = np.concatenate(([0.0], np.cumsum(band.power)))
     end = tail(band, energy)
-    return energy, end, decay_curve(band, energy, end) if end else None
+    curve = decay_curve(band, energy, end) if end else None
+    if curve is None or not (suspected_s or doubtful(curve, band.bandwidth_hz)):
+        return energy, end, curve
+    sooner = tail(band, energy, doubted=True, suspected_s=suspected_s)
+    if sooner is None:
+        return energy, end, curve
+    return energy, sooner, decay_curve(band, energy, sooner)
 
 
-def fits_of(curve: Curve, bandwidth_hz: float, range_db: float) -> Fits:
+def doubtful(curve: Curve, bandwidth_hz: float) -> bool:
+    """Whether a standard fit strays from its line by more than chance makes likely."""
+    for number, by_chance in DOUBTFUL.items():
+        stretch = STRETCHES[number]
+        line = fit_line(curve, stretch.from_db, stretch.to_db)
+        if line is not None:
+            xi = iso.non_linearity_permille(line.correlation)
+            if xi > by_chance / (bandwidth_hz * line.t60_s):
+                return True
+    return False
+
+
+def fits_of(
+    curve: Curve,
+    bandwidth_hz: float,
+    range_db: float,
+    ended: Fact[DecayWarning] | None = None,
+    slopes: TwoSlopes | None = None,
+) -> Fits:
     """EDT, T20 and T30 of a decay curve.
 
     Parameters
@@ -96,18 +167,49 @@ def fits_of(curve: Curve, bandwidth_hz: float, range_db: float) -> Fits:
         [Hz]
     range_db : float
         Peak to noise. [dB]
+    ended : Fact[DecayWarning], optional
+        What other than noise ends the record.
+    slopes : TwoSlopes, optional
+        Both decays where there are two; a fit across them is no straight line and need not be.
     """
-    t20 = _fit(curve, -5.0, -25.0, "T20", iso.T20_RANGE_DB, range_db)
-    t30 = _fit(curve, -5.0, -35.0, "T30", iso.T30_RANGE_DB, range_db)
-    edt = _fit(curve, 0.0, -10.0, "EDT", iso.EDT_RANGE_DB, range_db)
+    if curve.floor_db < NEAR_DB:
+        ended = None
+    fit = partial(_fit, curve, range_db, bandwidth_hz, ended, slopes)
+    t20, t30, edt = (fit(STRETCHES[number]) for number in ("T20", "T30", "EDT"))
+    if isinstance(t20, LineFit) and isinstance(t30, Fact) and _crooked(t30) > BROKEN_PERMILLE:
+        xi = iso.non_linearity_permille(t20.correlation)
+        if xi > iso.NON_LINEARITY_LIMIT_PERMILLE + DOUBTFUL["T20"] / (bandwidth_hz * t20.t60_s):
+            t20 = not_a_line("T20", t20)
+    if isinstance(t20, LineFit) and isinstance(t30, LineFit) and _swells(t20, t30, bandwidth_hz):
+        t20, t30 = not_a_line("T20", t20), not_a_line("T30", t30)
+    if isinstance(edt, LineFit) and isinstance(t20, Fact) and _crooked(t20) > NO_DECAY_PERMILLE:
+        xi = t20["non_linearity_permille"]
+        edt = fact(Reason.NOT_A_LINE, number="EDT", non_linearity_permille=xi)
     return Fits(
         bandwidth_hz=bandwidth_hz,
         range_db=range_db,
+        ended=ended,
+        slopes=slopes,
         edt=edt if isinstance(edt, LineFit) else None,
         t20=t20 if isinstance(t20, LineFit) else None,
         t30=t30 if isinstance(t30, LineFit) else None,
         withheld=tuple(fit for fit in (t20, t30, edt) if isinstance(fit, Fact)),
     )
+
+
+def _swells(t20: LineFit, t30: LineFit, bandwidth_hz: float) -> bool:
+    """Whether a crooked stretch is followed by a steeper one: no sum of decays is."""
+    bt = bandwidth_hz * t30.t60_s
+    bend_pct = iso.curvature_pct(t20.t60_s, t30.t60_s)
+    xi = iso.non_linearity_permille(t20.correlation)
+    return -bend_pct > _bend_limit_pct(bt) and xi > (
+        iso.NON_LINEARITY_LIMIT_PERMILLE + DOUBTFUL["T20"] / bt
+    )
+
+
+def _crooked(withheld: Fact[Reason]) -> float:
+    """The non-linearity for which a fit is withheld. [permille]"""
+    return float(withheld.get("non_linearity_permille", 0.0))
 
 
 def peak_to_noise_db(band: Band, energy: Array, end: Tail | None) -> float:
@@ -125,30 +227,41 @@ def not_a_line(number: Number, line: LineFit) -> Fact[Reason]:
 
 
 def _fit(
-    curve: Curve, from_db: float, to_db: float, number: Number, needed_db: float, range_db: float
+    curve: Curve,
+    range_db: float,
+    bandwidth_hz: float,
+    ended: Fact[DecayWarning] | None,
+    slopes: TwoSlopes | None,
+    stretch: Stretch,
 ) -> LineFit | Fact[Reason]:
     """A fit, or the reason why there is none."""
-    if range_db < needed_db:
+    number, from_db, to_db = stretch.number, stretch.from_db, stretch.to_db
+    lacking_db = curve.floor_db - to_db + CLEAR_DB[number]
+    short_db = stretch.needed_db - range_db
+    if ended is not None and max(lacking_db, short_db) > 0:
+        return fact(Reason.DISTURBED, number=number, to_db=to_db, **dict(ended.values))
+    if short_db > 0:
         return fact(
             Reason.RANGE_TOO_SMALL,
             number=number,
-            needed_db=needed_db,
+            needed_db=stretch.needed_db,
             range_db=range_db,
-            lacking_db=needed_db - range_db,
+            lacking_db=short_db,
         )
-    clear_db = CLEAR_DB[number]
-    if curve.floor_db > to_db - clear_db:
+    if lacking_db > 0:
         return fact(
             Reason.SINKS_INTO_NOISE,
             number=number,
             to_db=to_db,
             floor_db=curve.floor_db,
-            lacking_db=curve.floor_db - to_db + clear_db,
+            lacking_db=lacking_db,
         )
     line = fit_line(curve, from_db, to_db)
     if line is None:
         return fact(Reason.NOT_FALLING, number=number)
-    if iso.non_linearity_permille(line.correlation) > CROOKED_PERMILLE[number]:
+    straight, chance, most = CROOKED_PERMILLE[number]
+    limit = most if slopes else min(straight + chance / (bandwidth_hz * line.t60_s), most)
+    if iso.non_linearity_permille(line.correlation) > limit:
         return not_a_line(number, line)
     return line
 
@@ -157,9 +270,9 @@ def warnings_on(
     fits: Fits, curvature_pct: float | None, end: Tail
 ) -> tuple[Fact[DecayWarning], ...]:
     """What to know of the fits that are there. [%]"""
-    late = fits.late
+    late, ended = fits.late, (fits.ended,) if fits.ended else ()
     if late is None:
-        return end.warnings
+        return (*ended, *end.warnings)
     bt = fits.bt(late)
     few = fact(
         DecayWarning.FEW_SAMPLES, bt=bt, zero_phase_bt=iso.ZERO_PHASE_BT, forward_bt=iso.FORWARD_BT
@@ -167,9 +280,24 @@ def warnings_on(
     return (
         *((few,) if bt < iso.FORWARD_BT else ()),
         *_bends(bt, curvature_pct),
-        *_not_straight("T20", fits.t20, bt),
-        *_not_straight("T30", fits.t30, bt),
+        *_shape(fits, bt),
+        *ended,
         *end.warnings,
+    )
+
+
+def _shape(fits: Fits, bt: float) -> tuple[Fact[DecayWarning], ...]:
+    """Both slopes where there are two, else how far each fit is from straight."""
+    if fits.slopes is None:
+        return (*_not_straight("T20", fits.t20, bt), *_not_straight("T30", fits.t30, bt))
+    both = fits.slopes
+    return (
+        fact(
+            DecayWarning.TWO_SLOPES,
+            early_s=both.early_s,
+            late_s=both.late_s,
+            meet_db=both.meet_db,
+        ),
     )
 
 
@@ -191,9 +319,12 @@ def _not_straight(
 
 
 def _bends(bt: float, curvature_pct: float | None) -> tuple[Fact[DecayWarning], ...]:
-    # Twice its standard deviation: less is not told from chance.
-    chance_pct = 2 * 100 * SD_OF_CURVATURE / math.sqrt(bt)
-    limit_pct = max(iso.CURVATURE_LIMIT_PCT, chance_pct)
+    limit_pct = _bend_limit_pct(bt)
     if curvature_pct is None or abs(curvature_pct) <= limit_pct:
         return ()
     return (fact(DecayWarning.BENDS, curvature_pct=curvature_pct, limit_pct=limit_pct),)
+
+
+def _bend_limit_pct(bt: float) -> float:
+    """Twice the standard deviation of the curvature: less is not told from chance. [%]"""
+    return max(iso.CURVATURE_LIMIT_PCT, 2 * 100 * SD_OF_CURVATURE / math.sqrt(bt))

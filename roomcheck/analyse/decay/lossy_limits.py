@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from roomcheck.analyse.decay.results import BandDecay, Reason
+from roomcheck.analyse.band.kinds import Reason
+from roomcheck.analyse.decay.results import BandDecay
 from roomcheck.facts import fact
 from roomcheck.measure import Limits
 from roomcheck.standards.iec_61260_1_2014 import band_edges_hz

@@ -12,10 +12,11 @@ from dataclasses import replace
 
 import numpy as np
 
-from roomcheck.analyse.decay.bands import Spectrum
+from roomcheck.analyse.band.bands import Spectrum
+from roomcheck.analyse.band.kinds import DecayWarning, Reason
 from roomcheck.analyse.decay.curve import Curve
 from roomcheck.analyse.decay.fits import curve_of, fits_of, peak_to_noise_db
-from roomcheck.analyse.decay.results import BandDecay, DecayWarning, Reason, no_numbers
+from roomcheck.analyse.decay.results import BandDecay, no_numbers
 from roomcheck.facts import fact
 from roomcheck.standards.iec_61260_1_2014 import FLANK, bandwidth_hz
 
@@ -26,6 +27,13 @@ WARNED, WITHHELD, SURE_SD = 0.15, 0.3, 2.0
 """How far apart, in logarithm, T of the middle and of the whole band may be before a warning, and
 before nothing is given: air alone makes 20 % between the ends of the 8 kHz octave. Less than 2
 deviations of chance is neither. [1]"""
+
+MANY_HZ, BROKEN_SHARE = 500.0, 0.6
+"""Bands wider than this have many samples; and the share of them that shows that a record is no
+decay. [Hz], [1]"""
+
+BENT = (DecayWarning.NOT_STRAIGHT, DecayWarning.BENDS, DecayWarning.TWO_SLOPES)
+"""What is said of a decay that is not straight."""
 
 AT_DB = -20.0
 """Level on the decay curve at which leakage is evaluated. [dB]"""
@@ -48,6 +56,39 @@ def leak(own: Curve, own_hz: float, other: Curve, other_hz: float, fraction: int
     )
     theirs = other.total * 10 ** (float(np.interp(at, other.t_s, other.db)) / 10)
     return share * theirs / (own.total * 10 ** (AT_DB / 10))
+
+
+def against_others(bands: tuple[BandDecay, ...], fraction: int) -> tuple[BandDecay, ...]:
+    """Withhold crooked decays of narrow bands where most of the wide ones show no decay.
+
+    What disturbs a record is seldom in one band alone, and few samples show it last.
+    """
+    many = [band for band in bands if bandwidth_hz(band.band_hz, fraction) >= MANY_HZ]
+    broken = sum(_broken(band) for band in many)
+    if broken < 2 or broken < BROKEN_SHARE * len(many):
+        return bands
+    return tuple(_withheld_if_bent(band) for band in bands)
+
+
+def _broken(band: BandDecay) -> bool:
+    kinds = (Reason.DISTURBED, Reason.NOT_A_LINE)
+    return any(why.kind in kinds and why.get("number", "T20") == "T20" for why in band.withheld)
+
+
+def _withheld_if_bent(band: BandDecay) -> BandDecay:
+    bent = any(fact.kind in BENT for fact in band.warnings)
+    if not bent or (band.t20_s is None and band.t30_s is None):
+        return band
+    return replace(
+        band,
+        t20_s=None,
+        t30_s=None,
+        t20_sd_s=None,
+        t30_sd_s=None,
+        curvature_pct=None,
+        two_slopes=None,
+        withheld=(*band.withheld, fact(Reason.OTHERS_BROKEN)),
+    )
 
 
 def its_own(decay: BandDecay, spectrum: Spectrum, fraction: int, neighbour_hz: float) -> BandDecay:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +12,9 @@ from roomcheck.measure import ImpulseResponse
 
 START_DB = -20.0
 """The response starts where it first comes this near to its peak (ISO 3382-1:2009, A.3.4). [dB]"""
+
+LEAST_PEAK = 1e-300
+"""What never gets above it is silence: the last numbers before 0 hold no digits. [1]"""
 
 LEAD_S = 0.0005
 """Kept before the start: the foot of a band-limited first arrival. [s]"""
@@ -37,6 +40,11 @@ class Start:
     onset_s: float
     """Where the start lies in the record [s]."""
 
+    def over_peak(self) -> Start:
+        """The same with a peak of 1, so that no square of it is too large or too small for a
+        number."""
+        return replace(self, samples=self.samples / np.abs(self.samples).max())
+
 
 def start(response: ImpulseResponse) -> Start:
     """Finds the first arrival and drops what lies before it: lead-in, latency, distortion products.
@@ -49,7 +57,7 @@ def start(response: ImpulseResponse) -> Start:
     x, rate = response.samples, response.rate_hz
     if not x.size:
         raise NotAResponse("no samples", "a recording")
-    if not np.isfinite(x @ x) and not (finite := np.isfinite(x)).all():
+    if not (finite := np.isfinite(x)).all():
         bad = int(np.argmin(finite))
         raise NotAResponse(
             f"{int(x.size - finite.sum())} samples are no numbers, the first at {bad / rate:.4f} s",
@@ -59,7 +67,7 @@ def start(response: ImpulseResponse) -> Start:
     x = x - float(np.median(x[:: max(x.size // 5000, 1)]))
     size = np.abs(x)
     peak = float(size.max())
-    if peak == 0:
+    if peak < LEAST_PEAK:
         return Start(x[:0], 0.0, 0.0)
     limit = peak * 10 ** (START_DB / 20)
     first = int(np.argmax(size >= limit))

@@ -3,48 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
-from roomcheck.facts import Fact, Kind
+from roomcheck.analyse.band.kinds import DecayWarning, Reason
+from roomcheck.analyse.band.two_slopes import TwoSlopes
+from roomcheck.facts import Fact
 from roomcheck.measure import Record
-
-Number = Literal["EDT", "T20", "T30"]
-"""The fits that a reason names."""
-
-
-class Reason(Kind):
-    """Why numbers of a band are withheld: the one that `number` names, else all of them."""
-
-    SILENCE = "silence"
-    RATE_TOO_LOW = "rate too low"
-    RECORD_TOO_SHORT = "record too short"
-    NO_DECAY = "no decay"
-    NO_RANGE = "no range"
-    RANGE_TOO_SMALL = "range too small"
-    SINKS_INTO_NOISE = "sinks into noise"
-    NOT_FALLING = "not falling"
-    NOT_A_LINE = "not a line"
-    FILTER_LIMITED = "filter limited"
-    FILTERS_DIFFER = "filters differ"
-    FILTER_ALONE = "filter alone"
-    DIRECT_SOUND = "direct sound"
-    NO_LATE_ENERGY = "no late energy"
-    NEIGHBOUR = "neighbouring band"
-    RECORD_BAND = "band outside the record"
-    NEEDS_SWEEP = "needs a sweep"
-
-
-class DecayWarning(Kind):
-    """What to know of the numbers that a band has."""
-
-    FEW_SAMPLES = "few samples"
-    BENDS = "bends"
-    NOT_STRAIGHT = "not straight"
-    NEIGHBOUR = "neighbour leaks"
-    NOISE_RISES = "noise rises"
-    NOISE_FALLS = "noise falls"
-    CLICK = "click"
-    STEADY_TONE = "steady tone"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,6 +52,9 @@ class BandDecay:
     """The same of the centre time [s]."""
     edt_sd_s: float | None = None
     """The same of EDT [s]."""
+    two_slopes: TwoSlopes | None = None
+    """Both decays where the record has two, as coupled rooms do; EDT, T20 and T30 are then fits
+    across their bend."""
     bt: float | None = None
     """Bandwidth times T30, or T20 where there is none: filters run forward serve from 16 on,
     zero-phase ones from 8 [1]."""

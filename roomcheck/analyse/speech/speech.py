@@ -13,8 +13,8 @@ from statistics import fmean
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.analyse.decay.bands import Band, Spectrum, reach_s
-from roomcheck.analyse.decay.noise import Tail, tail
+from roomcheck.analyse.band.bands import Band, Spectrum, reach_s
+from roomcheck.analyse.band.noise import Tail, tail
 from roomcheck.analyse.decay.onset import start
 from roomcheck.analyse.speech.results import BandSpeech, SpeechIndex, SpeechReason, SpeechRemark
 from roomcheck.facts import Fact, fact
@@ -72,7 +72,9 @@ def speech_index(ir: ImpulseResponse, snr_db: Sequence[float] | None = None) -> 
     held_s = len(begun.samples) / ir.rate_hz - begun.lead_s
     if held_s < LEAST_S - 0.5 / ir.rate_hz:
         return _none(ratios, fact(SpeechReason.TOO_SHORT, length_s=held_s, needed_s=LEAST_S))
-    spectrum = Spectrum(begun.samples, ir.rate_hz, begun.lead_s, 2 * reach_s(iec.BANDS_HZ[0], 1))
+    spectrum = Spectrum(
+        begun.over_peak().samples, ir.rate_hz, begun.lead_s, 2 * reach_s(iec.BANDS_HZ[0], 1)
+    )
     bands: list[BandSpeech] = []
     whole: list[list[float]] = []
     for band_hz, ratio_db in zip(iec.BANDS_HZ, ratios, strict=True):
@@ -147,7 +149,7 @@ def _modulations(band: Band, end: Tail) -> list[float]:
 
     def integral(modulation_hz: float) -> complex:
         turn = 2j * math.pi * modulation_hz
-        rest = end.level * np.exp(-(end.slope + turn) * t1) / (end.slope + turn)
+        rest = np.exp(end.ln_level - (end.slope + turn) * t1) / (end.slope + turn)
         return complex(power @ np.exp(-turn * t) * band.dt_s + rest)
 
     total = integral(0.0).real

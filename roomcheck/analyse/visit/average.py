@@ -9,9 +9,10 @@ from itertools import pairwise
 from statistics import fmean
 from typing import Any
 
+from roomcheck.analyse.band.kinds import Reason
 from roomcheck.analyse.decay.chance import edt_sd_s
 from roomcheck.analyse.decay.response import decays
-from roomcheck.analyse.decay.results import BandDecay, Reason
+from roomcheck.analyse.decay.results import BandDecay
 from roomcheck.analyse.echoes.flutter import flutter
 from roomcheck.analyse.echoes.reflections import reflections
 from roomcheck.analyse.means import BandMean, MeanRemark

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.analyse.decay.bands import Spectrum, reach_s
+from roomcheck.analyse.band.bands import Spectrum, reach_s
+from roomcheck.analyse.band.noise import tail
 from roomcheck.analyse.decay.curve import decay_curve
-from roomcheck.analyse.decay.noise import tail
 from roomcheck.analyse.decay.onset import start
 from roomcheck.measure import ImpulseResponse
 
@@ -38,9 +38,9 @@ def curve_shown(ir: ImpulseResponse, band_hz: float, fraction: int = 1) -> Shown
     begun = start(ir)
     if not begun.samples.size:
         return None
-    band = Spectrum(begun.samples, ir.rate_hz, begun.lead_s, 2 * reach_s(band_hz, fraction)).band(
-        band_hz, fraction
-    )
+    band = Spectrum(
+        begun.over_peak().samples, ir.rate_hz, begun.lead_s, 2 * reach_s(band_hz, fraction)
+    ).band(band_hz, fraction)
     if band.stop <= band.start:
         return None
     energy = np.concatenate(([0.0], np.cumsum(band.power)))

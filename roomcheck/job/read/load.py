@@ -61,10 +61,9 @@ def load_job(folder: Path | str) -> Job:
         Everything else that is wrong in either file, all of it, each with its line.
     """
     folder = Path(folder)
-    path = job_path(folder)
     mend(folder.absolute().parent)
     mend(folder)
-    return job_from(TomlFile.read(path, SCHEMA), folder)
+    return job_from(TomlFile.read(job_path(folder), SCHEMA), folder)
 
 
 def job_from(document: TomlFile, folder: Path) -> Job:

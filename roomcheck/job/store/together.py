@@ -135,12 +135,7 @@ def write_together(folder: Path, files: Sequence[Put]) -> tuple[Path, ...]:
         _mend(folder)
         for put in files:
             _check(folder, put)
-        if not files:
-            return ()
-        if len(files) == 1 and isinstance(files[0].data, bytes | str) and not files[0].new:
-            _make_folders(folder, files)
-            write_atomically(folder / files[0].path, files[0].data)
-        else:
+        if files:
             _step(folder, files)
     return tuple(folder / put.path for put in files if put.data is not None)
 

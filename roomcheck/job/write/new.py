@@ -9,7 +9,9 @@ from pathlib import Path
 from roomcheck.errors import Mistakes, RoomcheckError
 from roomcheck.job.model.job import SCHEMA, Job, Paper, Units
 from roomcheck.job.read.load import load_job
-from roomcheck.job.toml.disk import make_folder, write_atomically
+from roomcheck.job.store.lock import holding
+from roomcheck.job.store.together import Put, write_together
+from roomcheck.job.toml.disk import make_folder
 from roomcheck.job.toml.values import length_of, meant, shown
 from roomcheck.units import format_length
 
@@ -108,14 +110,11 @@ def new_job(
         "paper": paper or ("letter" if units == "imperial" else "a4"),
         "currency": currency,
     }
-    made = not path.parent.exists()
     make_folder(path.parent)
-    try:
-        write_atomically(path, _filled(texts, units))
-    except RoomcheckError:
-        if made:
-            path.parent.rmdir()
-        raise
+    with holding(path.parent):
+        if path.exists():
+            raise JobIsThere(path)
+        write_together(path.parent, [Put(path=path.name, data=_filled(texts, units), new=True)])
     return load_job(folder)
 
 

@@ -49,17 +49,23 @@ def slap(analysis: Analysis, job: Job, target: Target) -> Finding | None:
     worst = max(group, key=_beyond_db)
     reflection = worst.reflection
     same = [seen for seen in group if _path(seen) == _path(worst)]
-    late = reflection.delay_s > ECHO_FROM_S
-    known = bool(reflection.causes)
-    sure = how_sure(analysis, same, worst) if known else (fact(Certainty.CAUSE_UNKNOWN),)
+    limit_from_s, limit_to_s = SLAP_FROM_S, None
+    if reflection.delay_s > ECHO_FROM_S:
+        limit_from_s = ECHO_FROM_S
+    else:
+        limit_to_s = ECHO_FROM_S
+    remedies = _SEEK
+    sure: tuple[Fact[Certainty], ...] = (fact(Certainty.CAUSE_UNKNOWN),)
+    if reflection.causes:
+        remedies, sure = _OFF_A_FACE, how_sure(analysis, same, worst)
     return Finding(
         measured=fact(
             FindingKind.SLAP,
             behind=_is_behind(job, worst),
             level_db=reflection.level_db,
             limit_db=_limit_db(reflection.delay_s),
-            limit_from_s=ECHO_FROM_S if late else SLAP_FROM_S,
-            limit_to_s=None if late else ECHO_FROM_S,
+            limit_from_s=limit_from_s,
+            limit_to_s=limit_to_s,
             delay_s=reflection.delay_s,
             stands_out_db=reflection.stands_out_db,
             source=worst.pair.source,
@@ -68,7 +74,7 @@ def slap(analysis: Analysis, job: Job, target: Target) -> Finding | None:
             only_at=only_at(analysis, same),
         ),
         source=fact(LimitSource.COMMON_PRACTICE),
-        remedies=tuple(fact(remedy) for remedy in (_OFF_A_FACE if known else _SEEK)),
+        remedies=tuple(map(fact, remedies)),
         beyond_jnd=_beyond_db(worst) / JND_DB,
         sure=sure,
         faces=faces_of(reflection),
@@ -122,7 +128,7 @@ def _flutter(analysis: Analysis, job: Job, flutter: Flutter) -> Finding:
     seats = tuple(dict.fromkeys(microphone for _, microphone in flutter.heard_at))
     every = {pair.microphone for pair in analysis.reflections}
     alone = len(seats) == 1 and len(every) > 1
-    several = len(flutter.faces) > 1
+    sure = Certainty.BEAT_FITS_SEVERAL if len(flutter.faces) > 1 else Certainty.BEAT_FITS
     return Finding(
         measured=fact(
             FindingKind.FLUTTER,
@@ -142,7 +148,7 @@ def _flutter(analysis: Analysis, job: Job, flutter: Flutter) -> Finding:
         remedies=_against_flutter(job, flutter),
         # Repeats that stand out by one just noticeable difference are just heard as a flutter.
         beyond_jnd=flutter.stands_out_db / JND_DB,
-        sure=(fact(Certainty.BEAT_FITS_SEVERAL if several else Certainty.BEAT_FITS),),
+        sure=(fact(sure),),
         faces=flutter.faces[0],
         seats=seats,
     )

@@ -48,6 +48,7 @@ from roomcheck.measure.signal.signals import (
 )
 from roomcheck.measure.signal.sweep import Sweep
 from roomcheck.plain import Misfits, from_plain, to_plain
+from roomcheck.signs import visible
 
 Array = NDArray[np.float64]
 
@@ -148,7 +149,7 @@ def add_recording(
         "source": source,
         "microphone": microphone,
         "channel": channel,
-        "came_as": path.name,
+        "came_as": visible(path.name),
         "sha256": digest(path),
         **{name: value for name, value in optional.items() if value},
         **(more or {}),

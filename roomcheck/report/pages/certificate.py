@@ -34,6 +34,7 @@ from roomcheck.words import (
     say,
     seconds,
     sentences,
+    yes_no,
 )
 
 TONES: dict[Kept, Tone] = {Kept.KEPT: "good", Kept.NOT_KEPT: "bad"}
@@ -65,7 +66,7 @@ def certificate(
             tuple(Text(body=say("signed_by_hand", file=file)) for file in by_hand),
             proof_box(verification, reader),
             cause_blocks(verification, reader),
-            Text(lead=f"{say('told_before')}:", body=f"“{job.complaint}”") if job.complaint else (),
+            _complaint(job),
             _notice(verification.mid),
             _mid_picture(verification),
             promised_table(verification),
@@ -76,6 +77,12 @@ def certificate(
             _appendix(job, agreement, verification, reader),
         ),
     )
+
+
+def _complaint(job: Job) -> tuple[Block, ...]:
+    if not job.complaint:
+        return ()
+    return (Text(lead=f"{say('told_before')}:", body=f"“{job.complaint}”"),)
 
 
 def proof_box(verification: Verification, reader: Reader) -> VerdictBox:
@@ -98,13 +105,13 @@ def _notice(mid: MeanChange) -> tuple[Block, ...]:
         return ()
     audible = say({True: "notice_yes", False: "notice_no", None: "notice_unknown"}[mid.audible])
     ends = (mid.low_s, mid.high_s)
-    told = say(
+    notice = say(
         "notice_says",
         before=seconds(mid.before_s, *ends),
         after=seconds(mid.after_s, *ends),
         audible=audible,
     )
-    return (Text(lead=f"{say('notice')}.", body=told),)
+    return (Text(lead=f"{say('notice')}.", body=notice),)
 
 
 def _mid_picture(verification: Verification) -> Picture:
@@ -198,8 +205,8 @@ def _appendix(
             caption=say("cap_change"),
         ),
         Table(
-            heads=tuple(say(h) for h in heads),
-            rows=tuple(_row(c) for c in changes),
+            heads=tuple(map(say, heads)),
+            rows=tuple(map(change_row, changes)),
             align=("left", "right", "right", "right", "right", "left", "right", "left"),
             wide=0,
             strong=(len(changes) - 1,),
@@ -246,12 +253,12 @@ def _both_decays(change: BandChange) -> str:
     )
 
 
-def _row(change: BandChange | MeanChange) -> tuple[str, ...]:
+def change_row(change: BandChange | MeanChange) -> tuple[str, ...]:
+    """Return what changed, before, after, 95 %, promise, whether kept, by how much, audible."""
     ends = (change.low_s, change.high_s)
     moved = NONE
     if change.change_s is not None:
         moved = f"{change.change_s:+.2f} {plus_minus(change.change_u_s)}"
-    audible = NONE if change.audible is None else say("yes" if change.audible else "no")
     return (
         change_label(change),
         seconds(change.before_s, *ends),
@@ -260,5 +267,5 @@ def _row(change: BandChange | MeanChange) -> tuple[str, ...]:
         limits(*ends, change.after_s),
         say(f"word_{change.kept}"),
         moved.replace("-", "−"),
-        audible,
+        yes_no(change.audible),
     )

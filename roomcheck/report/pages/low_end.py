@@ -16,11 +16,11 @@ def low_end(job: Job, analysis: Analysis, takes: Sequence[Measurement] = ()) -> 
     """Modes with their figures, and the response; only what there is."""
     take = _at_the_seat(job, takes)
     reader = Reader(who="acoustician", units=job.units)
-    found: list[Block] = []
+    shown: list[Block] = []
     if analysis.modes is not None:
-        found += [Heading(text=say("low_title")), *_modes(analysis.modes, take, reader)]
+        shown += [Heading(text=say("low_title")), *_modes(analysis.modes, take, reader)]
     if analysis.responses:
-        found += [
+        shown += [
             Heading(text=say("response_title")),
             Picture(
                 svg=response_svg(analysis.responses, job.seat, analysis.transition_hz),
@@ -28,7 +28,7 @@ def low_end(job: Job, analysis: Analysis, takes: Sequence[Measurement] = ()) -> 
                 caption=say("cap_response"),
             ),
         ]
-    return tuple(found)
+    return tuple(shown)
 
 
 def decay_curves(
@@ -53,7 +53,8 @@ def decay_curves(
 
 def _at_the_seat(job: Job, takes: Sequence[Measurement]) -> Measurement | None:
     kept = [take for take in takes if take.check.keep]
-    return next((take for take in kept if take.microphone == job.seat), kept[0] if kept else None)
+    at_seat = [take for take in kept if take.microphone == job.seat]
+    return next(iter((*at_seat, *kept)), None)
 
 
 def modes_table(modes: Modes, reader: Reader) -> Table:

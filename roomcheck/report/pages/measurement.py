@@ -50,13 +50,14 @@ def measurement_report(
     reader = Reader(who="client", units=job.units)
     visit = job.visit(analysis.visit)
     date = visit.date if visit else NONE
+    box = (verdict_box(verdict, reader),) if verdict else ()
     notes = sentences(analysis.notes, Reader(who="acoustician", units=job.units))
     return Document(
         name=f"measurement-{analysis.visit}",
         title=say("measurement_title"),
         subtitle=say("measurement_sub", title=job.title, visit=say(analysis.visit), date=date),
         blocks=blocks(
-            verdict_box(verdict, reader) if verdict else (),
+            box,
             decays_picture(job, analysis, verdict),
             findings_titled(verdict, reader),
             Heading(text=say("per_octave")),
@@ -101,12 +102,13 @@ def lower(text: str) -> str:
 
 
 def _ends(verdict: Verdict | None, band_hz: float) -> tuple[float | None, float | None]:
-    found = _verdict_of(verdict, band_hz)
-    return (found.low_s, found.high_s) if found else (None, None)
+    judged = _verdict_of(verdict, band_hz)
+    return (judged.low_s, judged.high_s) if judged else (None, None)
 
 
 def _verdict_of(verdict: Verdict | None, band_hz: float) -> BandVerdict | None:
-    return next((v for v in verdict.bands if v.band_hz == band_hz), None) if verdict else None
+    bands = verdict.bands if verdict else ()
+    return next((band for band in bands if band.band_hz == band_hz), None)
 
 
 def findings_titled(verdict: Verdict | None, reader: Reader) -> tuple[Block, ...]:
@@ -130,15 +132,15 @@ def decay_tables(
     mean_row = _mean_row(judged_by)
     return (
         Table(
-            heads=tuple(say(head) for head in heads),
+            heads=tuple(map(say, heads)),
             rows=(*rows, *mean_row),
             align=("left", "right", "right", "right", "left"),
             wide=4,
-            strong=(len(rows),) if mean_row else (),
+            strong=tuple(range(len(rows), len(rows) + len(mean_row))),
         ),
         Table(
-            heads=(say("head_band"), *(say(head) for head in more)),
-            rows=tuple(_more_row(mean) for mean in means),
+            heads=(say("head_band"), *map(say, more)),
+            rows=tuple(map(_more_row, means)),
             align=rights(len(more)),
             wide=0,
             note=say("note_bands"),
@@ -155,10 +157,11 @@ def _mean_row(verdict: Verdict | None) -> tuple[tuple[str, ...], ...]:
 
 
 def _judged_row(mean: BandMean, verdict: Verdict | None, modal: bool) -> tuple[str, ...]:
-    row = _row(
-        band_name(mean.band_hz), mean.t20_s, mean.t20_u_s, _verdict_of(verdict, mean.band_hz)
-    )
-    return row if verdict is not None or not modal else (*row[:-1], say("outcome_modal"))
+    judged = _verdict_of(verdict, mean.band_hz)
+    row = _row(band_name(mean.band_hz), mean.t20_s, mean.t20_u_s, judged)
+    if modal and verdict is None:
+        return (*row[:-1], say("outcome_modal"))
+    return row
 
 
 def mean_name(bands_hz: tuple[float, ...]) -> str:
@@ -204,12 +207,8 @@ def _positions(job: Job) -> tuple[Block, ...]:
         return ()
     rows = [(say("source", name=p.name), *_place(p.point, job)) for p in job.sources]
     for p in job.microphones:
-        rows.append(
-            (
-                say("seat" if p.name == job.seat else "microphone", name=p.name),
-                *_place(p.point, job),
-            )
-        )
+        key = "seat" if p.name == job.seat else "microphone"
+        rows.append((say(key, name=p.name), *_place(p.point, job)))
     heads = (say("head_position"), *_axes(job), say("head_above"))
     return (
         Table(heads=heads, rows=tuple(rows), align=("left", "right", "right", "right"), wide=0),
@@ -229,38 +228,34 @@ def _place(point: Point, job: Job) -> tuple[str, ...]:
 
 def _conditions(job: Job, analysis: Analysis) -> tuple[tuple[str, str], ...]:
     visit = job.visit(analysis.visit)
-    told = visit_facts(job, visit) if visit else ()
-    return (*room_facts(job), *told, *_measured(job, analysis), *_grade(analysis))
+    of_visit = visit_facts(job, visit) if visit else ()
+    return (*room_facts(job), *of_visit, *_measured(job, analysis), *_grade(analysis))
 
 
 def _measured(job: Job, analysis: Analysis) -> tuple[tuple[str, str], ...]:
     """Who measured, with what signal, at how many places: ISO 3382-2 asks for each (clause 9, from
     memory)."""
     places = {(p.source, p.microphone) for p in analysis.positions}
-    at = say(
+    positions = say(
         "measured_at",
         sources=len({source for source, _ in places}),
         microphones=len({microphone for _, microphone in places}),
         pairs=len(places),
     )
+    signals = "; ".join(sentences(analysis.signals, Reader("acoustician")))
     return (
         (say("measured_by"), job.shop.name or say("nothing_noted")),
-        (
-            say("signal"),
-            "; ".join(sentences(analysis.signals, Reader("acoustician"))) or say("nothing_noted"),
-        ),
-        (say("positions_used"), at),
+        (say("signal"), signals or say("nothing_noted")),
+        (say("positions_used"), positions),
     )
 
 
 def _grade(analysis: Analysis) -> tuple[tuple[str, str], ...]:
     grade = say("grade_none") if analysis.grade == "none" else analysis.grade
-    found = [(say("grade"), grade)]
-    if analysis.transition_hz is not None:
-        found.append(
-            (say("transition"), say("transition_says", hz=f"{analysis.transition_hz:.0f}"))
-        )
-    return tuple(found)
+    if analysis.transition_hz is None:
+        return ((say("grade"), grade),)
+    transition = say("transition_says", hz=f"{analysis.transition_hz:.0f}")
+    return (say("grade"), grade), (say("transition"), transition)
 
 
 def reasons_and_lacks(job: Job, analysis: Analysis, *, thirds: bool = False) -> tuple[Block, ...]:
@@ -281,14 +276,13 @@ def _each_pair(analysis: Analysis) -> tuple[Block, ...]:
     bands = [mean.band_hz for mean in analysis.octaves]
     rows = []
     for position in analysis.positions:
-        t20 = {b.band_hz: b.t20_s for b in position.octaves}
-        rows.append(
-            (f"{position.source}, {position.microphone}", *(seconds(t20.get(hz)) for hz in bands))
-        )
+        t20_s = {band.band_hz: band.t20_s for band in position.octaves}
+        pair = f"{position.source}, {position.microphone}"
+        rows.append((pair, *(seconds(t20_s.get(hz)) for hz in bands)))
     return (
         Heading(text=say("each_pair"), level=2),
         Table(
-            heads=(say("head_pair"), *(band_name(hz) for hz in bands)),
+            heads=(say("head_pair"), *map(band_name, bands)),
             rows=tuple(rows),
             align=rights(len(bands)),
             wide=0,

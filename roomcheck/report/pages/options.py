@@ -4,7 +4,8 @@ piece brings."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from itertools import zip_longest
+from typing import TYPE_CHECKING, Any
 
 from roomcheck.facts import fact
 from roomcheck.geometry import Face
@@ -30,6 +31,7 @@ from roomcheck.words import (
     say,
     sentence,
     tighter,
+    yes_no,
 )
 
 if TYPE_CHECKING:
@@ -58,37 +60,33 @@ def options(job: Job, plans: Sequence[Plan], quotes: Sequence[Quote]) -> tuple[B
 
 def _summary(job: Job, plans: Sequence[Plan], quotes: Sequence[Quote]) -> Table:
     rows = []
-    for i, plan in enumerate(plans):
-        hung = "; ".join(
-            f"{n} × {name}" for name, n in pieces_of(tuple(p.piece for p in plan.pieces))
+    for plan, quote in zip_longest(plans, quotes[: len(plans)]):
+        weeks = NONE if plan.weeks is None else str(plan.weeks)
+        price = NONE if quote is None else money(quote.total, job)
+        row = (
+            _title(plan),
+            hung_pieces(plan) or say("no_pieces"),
+            reach(plan.prediction.mid_low_s, plan.prediction.mid_high_s),
+            yes_no(plan.reaches_target),
+            _heard(plan),
+            weeks,
+            price,
         )
-        rows.append(
-            (
-                _title(plan),
-                hung or say("no_pieces"),
-                reach(plan.prediction.mid_low_s, plan.prediction.mid_high_s),
-                say("yes" if plan.reaches_target else "no"),
-                _heard(plan),
-                NONE if plan.weeks is None else str(plan.weeks),
-                money(quotes[i].total, job) if i < len(quotes) else NONE,
-            )
-        )
-    heads = (
-        "head_option",
-        "head_pieces",
-        "head_range",
-        "head_reaches",
-        "head_heard",
-        "head_weeks",
-        "head_price",
-    )
+        rows.append(row)
+    heads = ("option", "pieces", "range", "reaches", "heard", "weeks", "price")
     return Table(
-        heads=tuple(say(h) for h in heads),
+        heads=tuple(say(f"head_{name}") for name in heads),
         rows=tuple(rows),
         align=("left", "left", "right", "left", "right", "right", "right"),
         wide=1,
         note=say("note_options"),
     )
+
+
+def hung_pieces(plan: Plan) -> str:
+    """Return how many of each piece hang."""
+    counts = pieces_of(tuple(placed.piece for placed in plan.pieces))
+    return "; ".join(f"{count} × {piece}" for piece, count in counts)
 
 
 def _heard(plan: Plan) -> str:
@@ -160,12 +158,12 @@ def _looks(job: Job, plans: Sequence[Plan]) -> tuple[Block, ...]:
     hung = [plan for plan in plans if plan.pieces]
     if not hung:
         return ()
-    listed = "; ".join(f"{_title(plan)}: {', '.join(p.name for p in plan.pieces)}" for plan in hung)
-    return (
-        Picture(
-            svg=looks_svg(job, hung), alt=say("alt_looks", plans=listed), caption=say("cap_looks")
-        ),
-    )
+    listed = []
+    for plan in hung:
+        names = ", ".join(placed.name for placed in plan.pieces)
+        listed.append(f"{_title(plan)}: {names}")
+    alt = say("alt_looks", plans="; ".join(listed))
+    return (Picture(svg=looks_svg(job, hung), alt=alt, caption=say("cap_looks")),)
 
 
 def looks_svg(job: Job, plans: Sequence[Plan]) -> str:
@@ -230,25 +228,16 @@ def _gains(plans: Sequence[Plan]) -> tuple[Block, ...]:
     shown = [plan for plan in plans if plan.gains]
     if not shown:
         return ()
-    told = []
+    lines = []
     for plan in shown:
         last = f"{plan.gains[-1].after_s:.2f} s"
+        values = {"title": _title(plan), "count": len(plan.gains), "last": last}
         if plan.unheard_from is None:
-            told.append(say("gain_all", title=_title(plan), count=len(plan.gains), last=last))
+            lines.append(say("gain_all", **values))
         else:
-            told.append(
-                say(
-                    "gain_until",
-                    title=_title(plan),
-                    count=len(plan.gains),
-                    last=last,
-                    first=plan.unheard_from,
-                )
-            )
-    picture = Picture(
-        svg=gains_svg(shown), alt=say("alt_gains", plans=" ".join(told)), caption=say("cap_gains")
-    )
-    return (picture,)
+            lines.append(say("gain_until", **values, first=plan.unheard_from))
+    alt = say("alt_gains", plans=" ".join(lines))
+    return (Picture(svg=gains_svg(shown), alt=alt, caption=say("cap_gains")),)
 
 
 def gains_svg(plans: Sequence[Plan]) -> str:
@@ -263,10 +252,9 @@ def gains_svg(plans: Sequence[Plan]) -> str:
             most = max(most, *values)
             axes.plot(range(len(values)), values, color=INK, lw=0.9, ls=line, label=_title(plan))
             until = len(values) if plan.unheard_from is None else plan.unheard_from
-            for at, face in ((range(until), INK), (range(until, len(values)), "white")):
-                axes.plot(
-                    at, [values[i] for i in at], ls="", marker=marker, ms=3.5, color=INK, mfc=face
-                )
+            looks: dict[str, Any] = {"ls": "", "marker": marker, "ms": 3.5, "color": INK}
+            axes.plot(range(until), values[:until], mfc=INK, **looks)
+            axes.plot(range(until, len(values)), values[until:], mfc="white", **looks)
         axes.set_ylim(0, 1.1 * most)
         axes.set_xlabel(say("axis_pieces"))
         axes.set_ylabel(say("axis_mean"))

@@ -8,6 +8,7 @@ from decimal import Decimal
 from roomcheck.facts import fact
 from roomcheck.job import Job, Placement
 from roomcheck.recommend import Check, PieceReasons, Plan, PlanChange
+from roomcheck.report.pages.options import hung_pieces
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Table, Text, VerdictBox
 from roomcheck.words import (
     NONE,
@@ -19,7 +20,6 @@ from roomcheck.words import (
     heading,
     length,
     money,
-    pieces_of,
     plan_notes,
     plan_title,
     reach,
@@ -29,6 +29,7 @@ from roomcheck.words import (
     tighter,
     tolerance,
     why_lines,
+    yes_no,
 )
 
 PLACE_HEADS = ("head_piece", "head_from_left", "head_up", "head_width", "head_height")
@@ -58,7 +59,8 @@ def plans_blocks(
     ]
     blocks: list[Block] = [_answer(plans, totals, job), _side_by_side(job, plans, titles, totals)]
     hung = [
-        say("plan_named", number=number, plan=_hung(plan)) for number, plan in enumerate(plans, 1)
+        say("plan_named", number=number, plan=hung_pieces(plan) or say("nothing_hangs"))
+        for number, plan in enumerate(plans, 1)
     ]
     blocks.append(Bullets(items=tuple(hung)))
     for title, plan in zip(titles, plans, strict=True):
@@ -75,8 +77,8 @@ def _side_by_side(
 ) -> Table:
     rows = []
     for title, plan, total in zip(titles, plans, totals, strict=True):
-        on_target = say("yes" if plan.reaches_target else "no")
         weeks = NONE if plan.weeks is None else str(plan.weeks)
+        on_target = yes_no(plan.reaches_target)
         rows.append((title, _expected(plan), on_target, weeks, money(total, job)))
     heads = ("head_plan", "head_mean_t20", "head_on_target", "head_weeks", "head_price")
     return Table(
@@ -110,11 +112,6 @@ def _expected(plan: Plan) -> str:
         return NONE
     ends = reach(prediction.mid_low_s, prediction.mid_high_s)
     return f"{prediction.mid_likely_s:.2f} ({ends})"
-
-
-def _hung(plan: Plan) -> str:
-    counts = pieces_of(tuple(placed.piece for placed in plan.pieces))
-    return "; ".join(f"{count} × {piece}" for piece, count in counts) or say("nothing_hangs")
 
 
 def _lines(plan: Plan, reader: Reader, everything: bool) -> tuple[str, ...]:

@@ -6,12 +6,12 @@ from math import exp
 from pathlib import Path
 
 from roomcheck.job import Lesson, Shop
-from roomcheck.report.pages.certificate import cause_blocks, change_label, proof_box
+from roomcheck.report.pages.certificate import cause_blocks, change_label, change_row, proof_box
 from roomcheck.report.pages.changes import clarity_table, other_changes
-from roomcheck.report.pages.parts import blocks, rights
+from roomcheck.report.pages.parts import blocks, rights, titled
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Table, Text
-from roomcheck.verify import BandChange, MeanChange, Verification
-from roomcheck.words import NONE, Reader, limits, plus_minus, say, seconds, sentences
+from roomcheck.verify import Verification
+from roomcheck.words import Reader, plus_minus, say, sentences
 
 
 def verification_blocks(
@@ -20,38 +20,34 @@ def verification_blocks(
     """Return the verdict, the table of the promise, and what differed; on request also the notes of
     each value and the changes that no promise hangs on."""
     heads = ("head_band", "head_before", "head_after", "head_95", "head_promise", "head_kept")
+    rows = [change_row(change) for change in verification.changes]
     table = Table(
         heads=tuple(say(head) for head in (*heads, "head_audible")),
-        rows=tuple(_row(change) for change in verification.changes),
+        rows=tuple((*row[:-2], row[-1]) for row in rows),
         align=("left", "right", "right", "right", "right", "left", "left"),
         strong=(len(verification.bands),),
         note=say("note_pairs_both", pairs=verification.pairs),
     )
-    differences = sentences(verification.differences, reader)
-    refused = verification.barring and not verification.compared_anyway
-    more = (*_notes(verification, reader), *clarity_table(verification))
+    more: tuple[Block, ...] = ()
+    if verification.barring and not verification.compared_anyway:
+        more = (Text(body=say("compare_anyway")),)
+    if everything:
+        more = (*more, *_notes(verification, reader), *clarity_table(verification))
+        more = (*more, *other_changes(verification))
+    else:
+        more = (*more, Text(body=say("verify_all")))
     return blocks(
         proof_box(verification, reader),
         cause_blocks(verification, reader),
         table,
-        (Heading(text=say("differed"), level=2), Bullets(items=differences)) if differences else (),
-        Text(body=say("compare_anyway")) if refused else (),
-        (*more, *other_changes(verification)) if everything else Text(body=say("verify_all")),
+        _differences(verification, reader),
+        more,
     )
 
 
-def _row(change: BandChange | MeanChange) -> tuple[str, ...]:
-    ends = (change.low_s, change.high_s)
-    audible = {True: say("yes"), False: say("no"), None: NONE}
-    return (
-        change_label(change),
-        seconds(change.before_s, *ends),
-        seconds(change.after_s, *ends),
-        plus_minus(change.after_u_s),
-        limits(*ends, change.after_s),
-        say(f"word_{change.kept}"),
-        audible[change.audible],
-    )
+def _differences(verification: Verification, reader: Reader) -> tuple[Block, ...]:
+    differences = sentences(verification.differences, reader)
+    return titled(Heading(text=say("differed"), level=2), Bullets(items=differences))
 
 
 def _notes(verification: Verification, reader: Reader) -> tuple[Block, ...]:

@@ -7,6 +7,7 @@ straight between curves.
 
 from __future__ import annotations
 
+from functools import partial
 from itertools import pairwise
 
 from roomcheck.standards.curves.noise_curves import NoiseRating, check_levels
@@ -47,22 +48,18 @@ def nc(levels_db: dict[float, float]) -> NoiseRating:
     'NC 30'
     """
     check_levels(levels_db, BANDS_HZ)
-    at = {
-        hz: _place(level, [curve[BANDS_HZ.index(hz)] for curve in CURVES.values()])
-        for hz, level in levels_db.items()
-    }
-    band_hz = max(at, key=lambda hz: (at[hz], -hz))
-    names = list(CURVES)
-    if at[band_hz] < 0 or at[band_hz] > len(names) - 1:
-        below = at[band_hz] < 0
-        return NoiseRating(
-            family="NC",
-            value=None,
-            band_hz=band_hz,
-            beyond="below" if below else "above",
-            end=names[0] if below else names[-1],
-        )
-    return NoiseRating(family="NC", value=names[0] + 5 * at[band_hz], band_hz=band_hz)
+    places = {}
+    for hz, level_db in levels_db.items():
+        band = BANDS_HZ.index(hz)
+        places[hz] = _place(level_db, [curve[band] for curve in CURVES.values()])
+    band_hz = max(places, key=lambda hz: (places[hz], -hz))
+    place, names = places[band_hz], list(CURVES)
+    beyond = partial(NoiseRating, family="NC", value=None, band_hz=band_hz)
+    if place < 0:
+        return beyond(beyond="below", end=names[0])
+    if place > len(names) - 1:
+        return beyond(beyond="above", end=names[-1])
+    return NoiseRating(family="NC", value=names[0] + 5 * place, band_hz=band_hz)
 
 
 def _place(level_db: float, steps: list[int]) -> float:

@@ -150,6 +150,18 @@ SCREENS: dict[str, str] = {
     "doing_why": "Looking at the plan without it",
     "doing_change": "Solving again round these changes",
     "doing_drawings": "Drawing",
+    "doing_pack": "Packing, and reading it through again",
+    "doing_unpack": "Reading every file through",
+    "packed": "{files} files of {size} in {packed}, read through and whole.",
+    "packed_without_recordings": (
+        "The recordings are not in it: results and documents stay, and nothing can be measured "
+        "anew from it."
+    ),
+    "packed_for_the_client": "Only what the client gets is in it.",
+    "packed_never": "Not packed, since links and the like may lead anywhere:",
+    "packed_removed": "The job's folder is gone; to have it back: roomcheck unpack {file}",
+    "pack_is_whole": "{job}, {files} files of {size}, all whole.",
+    "unpacked": "{files} files of {size}, each as it was packed.",
     "demo_made_up": (
         "Everything here is made up: no such client, no such room; the recordings are simulated."
     ),

@@ -14,6 +14,7 @@ from roomcheck.words.documents.proposal import PROPOSAL
 from roomcheck.words.documents.screens import SCREENS
 from roomcheck.words.documents.shop_sheets import SHOP_SHEETS
 from roomcheck.words.documents.site import SITE
+from roomcheck.words.numbers import NONE
 
 LANGUAGE = "en"
 
@@ -43,6 +44,13 @@ def say(key: str, **values: object) -> str:
     """
     text = ENGLISH[key]
     return text.format(**values) if values else text
+
+
+def yes_no(answer: bool | None) -> str:
+    """Return an answer in a word; a dash where it is not known."""
+    if answer is None:
+        return NONE
+    return say("yes" if answer else "no")
 
 
 def items(key: str) -> tuple[str, ...]:

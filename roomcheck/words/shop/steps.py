@@ -62,9 +62,11 @@ register(
         Part.BACK: "back",
         Part.BACKING: "backing",
         Part.BACKING_CLOTH: "backing cloth",
+        Part.BOTTOM_STRIP: "bottom strip",
         Part.BLOCK: "block",
         Part.CORE: "core",
         Part.CORE_SQUARE: "core square",
+        Part.CORE_STOP: "core stop",
         Part.CROSS_RAIL: "cross rail",
         Part.FABRIC: "fabric",
         Part.FELT_TILE: "felt tile",
@@ -73,6 +75,8 @@ register(
         Part.FRAME_LONG: "frame, long",
         Part.FRAME_SHORT: "frame, short",
         Part.FRONT: "front",
+        Part.FRONT_CLOTH: "cloth inside",
+        Part.FRONT_RAIL: "rail behind the front",
         Part.GUSSET: "gusset",
         Part.MEMBRANE: "membrane",
         Part.PIECE_CLEAT: "piece's cleat",
@@ -80,9 +84,11 @@ register(
         Part.SHELF: "shelf",
         Part.SLAT: "slat",
         Part.SPACER: "spacer",
+        Part.SPLICE: "splice plate",
         Part.WALL_CLEAT: "wall cleat",
         Part.WALL_STRIP: "wall strip",
         Part.WELL_FLOOR: "well floor",
+        Part.WELL_RAIL: "well rail",
     }
 )
 
@@ -117,18 +123,18 @@ register(
         Note.GLUED_AND_SEALED: "glued and sealed",
         Note.HOLES: "{columns} × {rows} holes of {hole_m:size}",
         Note.KNIFE: "knife, not a saw",
-        Note.KNIFE_AND_WRAP: "knife, not a saw; wrap in scrim",
         Note.LAYERS: "knife, not a saw; {layers} layers, stagger the joints",
         Note.MITRED: "45° both ends, long point to long point",
         Note.NAP: "check nap and pattern before turning it",
         Note.ON_BEAD: "lies on a bead, fixed only at its edges",
         Note.ON_EDGE_OF_BACK: "stands on the back, full depth",
-        Note.ONE_EDGE_BEVELLED: "one edge 45°; screwed to studs",
+        Note.ONE_EDGE_BEVELLED: "one edge 45°",
         Note.OPEN_WEAVE: "open weave or mesh",
-        Note.RAIL: "in the middle, the short way; carries no core",
+        Note.RAIL: "the short way, between two bays of the core",
+        Note.RAILS: "{high_m:size} high, under both edges of a floor; rip long, never crosscut",
         Note.RIBS: "{high_m:size} high, {ribs} a well, under its floor",
         Note.RUNS_OVER: "runs over the other two at both ends",
-        Note.SHELF: "half a square; carries the layers above",
+        Note.SHELF: "cut corner to corner: two shelves; each carries the layers above",
         Note.SPARE: "{cells} and {spares} spare",
         Note.THICK: "{thick_m:size} thick",
         Note.TRIANGLES: _triangles,
@@ -178,7 +184,7 @@ def _finish(
         counting = f", counting {coat(end_grain_m2, reader)} of end grain {end_grain:g} times"
     return (
         f"Finish, each piece: {areas}, in all {coat(coat_m2, reader)} a coat. {coats} coats take "
-        f"about {amount}{counting}; read the can. Paint the backing first, where it shows."
+        f"about {amount}{counting}; read the can."
     )
 
 
@@ -258,9 +264,9 @@ register(
         ),
         Step.FINISH: _finish,
         Step.FIT_CLEAT: (
-            "Glue and screw the piece's cleat to frame and backing under the top board, with "
-            "screws shorter than what they go into. Add a strip of the same thickness along the "
-            "bottom, so that the piece hangs plumb."
+            "Glue and screw the piece's cleat to frame and backing under the top board with "
+            "short screws, shorter than what they go into. Glue and screw the bottom strip, of "
+            "the same thickness, over the bottom board, so that the piece hangs plumb."
         ),
         Step.ACCLIMATISE: (
             "Leave the wood in the room for one to two weeks, to 6 to 9 % moisture by the meter."
@@ -301,14 +307,19 @@ register(
         Step.STAIN_STICKS: _stain,
         Step.WELL_ORDER: _well_order,
         Step.ASSEMBLE_WELLS: (
-            "Rip floors and fins in one setting each. Fit ribs first, then floors, then a fin, "
-            "well by well."
+            "Rip floors, rails and fins in one setting each, rails on the free side of the "
+            "blade with a push block. Fit rails and ribs first, then floors, then a fin, well "
+            "by well."
         ),
         Step.GLUE_FINS: (
             "Glue every fin over its whole length: a loose one hums. Seal every joint: a leaky "
             "well absorbs."
         ),
         Step.WIDEN_WELLS: _widen_wells,
+        Step.CORE_STOPS: (
+            "Screw the two core stops across the frame, {behind_m:size} behind its front, before "
+            "the core goes in: they hold it at the front."
+        ),
         Step.STAPLE_BACKING: (
             "Staple the cloth behind: it must let air through, never film or plywood."
         ),
@@ -316,9 +327,8 @@ register(
             "Blow through the fabric before cutting it: what stops breath stops sound."
         ),
         Step.LAY_CORE: (
-            "Wrap the core in light scrim and lay it in flush with the front, without squeezing "
-            "it. "
-            "Gloves, long sleeves and a mask; the knife cuts away from hand and body, on a board."
+            "Lay the core in flush with the front, without squeezing it. Gloves, long sleeves "
+            "and a mask; the knife cuts away from hand and body, on a board."
         ),
         Step.STRETCH_FABRIC: (
             "Stretch the fabric from the middle outwards: a staple every {staples_m:size}, corners "
@@ -331,15 +341,15 @@ register(
         ),
         Step.LIFT_POINTS: (
             "Fit a lift point for every one of the ceiling's sheet, in the frame's boards and "
-            "never in "
-            "the core; gussets at the corners. What fails here falls on someone: no nail, staple "
-            "or "
-            "glue carries a lift point."
+            "never in the core; gussets at the corners. What fails here falls on someone: no "
+            "nail, staple or glue carries a lift point."
         ),
         Step.STRADDLE: (
-            "Set the panel across the corner against two bevelled strips, its edges {leg_m:size} "
-            "out on each wall, its face {deep_m:size} off the corner at the middle. Leave outlets "
-            "within reach."
+            "Set the panel across the corner against two bevelled strips, the edges of its back "
+            "{leg_m:size} out on each wall. It takes {reach_m:size} of each wall; its back is "
+            "{back_m:size} and its front {deep_m:size} off the corner at the middle. Where no "
+            "stud stands behind a strip, carry it on two rails from the corner studs. Leave "
+            "outlets within reach."
         ),
         Step.SHELVE_FILL: (
             "Put a shelf under loose fill every 2 to 3 ft (0.6 to 0.9 m), so that it does not "
@@ -350,18 +360,22 @@ register(
             "behind."
         ),
         Step.SPACE_SLATS: _space_slats,
-        Step.CLOTH_BEHIND_SLATS: ("Staple thin black cloth to the rails before the slats go on."),
+        Step.CLOTH_BEHIND_SLATS: (
+            "Staple the cloth inside to the rails before the slats go on; fill lies behind it, "
+            "between the rails."
+        ),
         Step.DRILL: _drill,
         Step.CLOTH_BEHIND_HOLES: (
-            "Glue thin cloth behind the holes, at its edges only: glue in the holes closes them."
+            "Glue the cloth inside behind the holes, at its edges only: glue in the holes "
+            "closes them. Screw the front to the rails."
         ),
         Step.BED_MEMBRANE: (
-            "Run a bead of soft sealant all round, lay the sheet in it and hold it by a loose "
-            "strip: no screws through it."
+            "Run a bead of elastic sealant along the rails all round, lay the sheet in it and "
+            "weigh it down until it is set: no screws through it."
         ),
         Step.HOLD_FILL_BACK: (
-            "Hold the fill at the back, with air between it and the sheet: a sheet that touches it "
-            "does not swing."
+            "Hold the fill at the back with the cloth inside, stapled to the frame, with air "
+            "between it and the sheet: a sheet that touches it does not swing."
         ),
         Step.SEAL_BOX: "Seal every joint of the box: a leak detunes it.",
         Step.CAVITY: (
@@ -387,8 +401,8 @@ def _in_line(reader: Reader, *, parts: Sequence[tuple[str, float]]) -> str:
         for part, length_m in parts
     )
     return (
-        f"Longer than their stock, so made of several in line: {longer}. Glue and screw a plate of "
-        "plywood over each joint, and turn one of two opposite parts so that joints do not face "
+        f"Longer than their stock, so made of several in line: {longer}. Glue and screw a splice "
+        "plate over each joint, and turn one of two opposite parts so that joints do not face "
         "each other; or buy longer stock."
     )
 
@@ -477,6 +491,10 @@ register(
         ),
         Caution.DEFER: DEFER,
         Caution.JOINED: _in_line,
+        Caution.CAVITY_OFF: (
+            "Its absorption was computed with {predicted_m:size} behind the front, and it is built "
+            "with {built_m:size}: correct `core` in shop.toml before anything is promised with it."
+        ),
         Caution.WEIGH_ONE: _weigh_one,
         Caution.CORE_THICKNESS: (
             "The core should be {core_m:size} thick; boards of {board_m:size} make {made_m:size}."

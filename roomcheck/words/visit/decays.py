@@ -85,6 +85,15 @@ def _sinks(
     )
 
 
+def _disturbed(_: Reader, *, at_s: float, down_db: float, number: str = "", **_more: object) -> str:
+    ahead = f"{number}: something" if number else "Something"
+    return (
+        f"{ahead} other than the room's decay begins {at_s:.2f} s after the direct sound, "
+        f"{down_db:.0f} dB below the peak, and what is ahead of it is too little; take it again in "
+        "a quiet moment."
+    )
+
+
 def _bends(_: Reader, *, curvature_pct: float, limit_pct: float, **_more: object) -> str:
     value, limit = with_limit(abs(curvature_pct), limit_pct, upper=True, digits=0)
     sign = "−" if curvature_pct < 0 else ""
@@ -139,6 +148,11 @@ register(
         Reason.NO_RANGE: _no_range,
         Reason.RANGE_TOO_SMALL: _range_too_small,
         Reason.SINKS_INTO_NOISE: _sinks,
+        Reason.DISTURBED: _disturbed,
+        Reason.OTHERS_BROKEN: (
+            "T20 and T30: the decay bends, and most of the wider bands show that something other "
+            "than the room's decay is in this record; take it again in a quiet moment."
+        ),
         Reason.NOT_FALLING: (
             "{number}: the recording does not fall from one end of the fit to the other."
         ),
@@ -194,6 +208,15 @@ register(
             "is not steady."
         ),
         DecayWarning.CLICK: "A click at {at_s:.2f} s was ignored.",
+        DecayWarning.DISTURBED: (
+            "Something other than the room's decay begins {at_s:.2f} s after the direct sound, "
+            "{down_db:.0f} dB below the peak ({over_db:.0f} dB out of the decay); the fit ends "
+            "ahead of it."
+        ),
+        DecayWarning.TWO_SLOPES: (
+            "The decay has two slopes, as coupled rooms have: {early_s:.2f} s, and from "
+            "{meet_db:.0f} dB on {late_s:.2f} s; T20 and T30 are fits across both."
+        ),
         DecayWarning.STEADY_TONE: (
             "The noise in this band is a steady tone, such as mains hum; find it and switch it off."
         ),

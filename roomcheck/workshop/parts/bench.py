@@ -16,18 +16,27 @@ from roomcheck.workshop.parts.materials_list import (
     Board,
     bar_m,
     boards_of,
+    boards_on_sale,
     prices_of,
     sheet_m,
     stock_for,
     stock_of,
 )
 from roomcheck.workshop.patterns.blocks import PanelError
-from roomcheck.workshop.results import Cut, HangingLine, Stock
+from roomcheck.workshop.results import Cut, HangingLine, Solid, Stock
 
 _THICK_OFF = 0.2
 """Plywood may be so much thinner or thicker than drawn, as a share of it."""
 _NAILS_M = 8 * M_PER_IN
 """Between nails into the backing's edge."""
+_PLANED_M = M_PER_IN / 16
+"""A board may be so much narrower than the piece is deep."""
+_AS_DEEP = frozenset({"panel", "slatted box", "perforated box", "membrane trap"})
+"""Kinds whose frame is as deep as the piece."""
+BOTTOM_STRIP_M = 1.5 * M_PER_IN
+"""Height of the strip along a piece's bottom that keeps it plumb."""
+_SPLICE_M = (8 * M_PER_IN, 3 * M_PER_IN)
+"""Plate over a joint of two parts in line."""
 _SQUARE_M = M_PER_IN / 16
 """Diagonals of a square frame differ by no more."""
 
@@ -111,6 +120,10 @@ class Bench:
     cuts: list[Cut] = field(default_factory=list)
     steps: list[Fact[Step]] = field(default_factory=list)
     cautions: list[Fact[Caution]] = field(default_factory=list)
+    solids: list[Solid] = field(default_factory=list)
+    """Of one piece."""
+    finish_l: float = 0.0
+    """Of one piece [l]."""
     joined: list[tuple[Part, float]] = field(default_factory=list)
     """Parts that are made of several in line, and how long they are ([m])."""
 
@@ -121,6 +134,12 @@ class Bench:
     def caution(self, kind: Caution, **values: Value) -> None:
         """Add a caution."""
         self.cautions.append(fact(kind, **values))
+
+    def at(
+        self, part: Part, at_m: tuple[float, float, float], size_m: tuple[float, float, float]
+    ) -> None:
+        """Put a part in its place. [m]"""
+        self.solids.append(Solid(part=part, at_m=at_m, size_m=size_m))
 
     @property
     def count(self) -> int:
@@ -155,11 +174,19 @@ class Bench:
     def board(self) -> Board:
         """The frame's board; where the piece needs none, one as deep as the piece."""
         boards = boards_of(self.job.shop, self.piece)
-        if boards:
+        if boards and self.piece.kind not in _AS_DEEP:
             return boards[0]
-        thick_m = self.practice.board_m
-        stock = Stock(material=ShopMaterial.BOARD, thickness_m=thick_m)
-        return Board(stock, thick_m, self.piece.depth_m)
+        deep_m, thick_m = self.piece.depth_m, self.practice.board_m
+        usual_m = boards[0].thick_m if boards else thick_m
+        for some in (boards, boards_on_sale(self.job.shop, usual_m)):
+            deep = [board for board in some if board.wide_m >= deep_m - _PLANED_M]
+            if deep:
+                least = min(deep, key=lambda board: board.wide_m)
+                return replace(least, wide_m=min(least.wide_m, deep_m))
+        if boards and self.piece.kind == "panel":
+            return boards[0]
+        stock = Stock(material=ShopMaterial.BOARD, thickness_m=usual_m, width_m=deep_m)
+        return Board(stock, usual_m, deep_m)
 
     def longest_m(self, stock: Stock) -> float | None:
         """Longest part that a stock gives; None where the price list does not say. [m]"""
@@ -190,8 +217,11 @@ class Bench:
         if longest is None or length <= longest + 1e-9 or width <= 0:
             self.cut_all(part, stock, count, size, note)
             return
-        for share in _split(length, longest, unit_m):
+        shares = _split(length, longest, unit_m)
+        for share in shares:
             self.cut_all(part, stock, count, (share, width), note, in_line=True)
+        plates = self.plywood(self.practice.backing_m)
+        self.cut_all(Part.SPLICE, plates, (len(shares) - 1) * count, _SPLICE_M)
         self.joined.append((part, length))
 
     def cut(
@@ -259,6 +289,7 @@ class Bench:
             notes = (between, over) if practice.runs_long == "short" else (over, between)
         self._boards(Part.FRAME_LONG, long, board, notes[0])
         self._boards(Part.FRAME_SHORT, short, board, notes[1])
+        self._frame_in_place(inside_w + 2 * clearance, inside_h + 2 * clearance, board, runs)
         self.step(
             Step.FRAME,
             width_m=inside_w + 2 * clearance,
@@ -268,6 +299,21 @@ class Bench:
             nails_m=_NAILS_M,
             square_m=_SQUARE_M,
         )
+
+    def _frame_in_place(self, wide: float, high: float, board: Board, runs: str) -> None:
+        """Boards round an opening: upright ones at its sides, level ones below and above. [m]"""
+        thick, deep = board.thick_m, board.wide_m
+        upright_long = high >= wide
+        upright_over = upright_long != (runs == "short")
+        sides, ends = Part.FRAME_LONG, Part.FRAME_SHORT
+        if not upright_long:
+            sides, ends = ends, sides
+        below = 0.0 if upright_over else thick
+        beside = thick if upright_over else 0.0
+        for x in (0.0, thick + wide):
+            self.at(sides, (x, below, 0.0), (thick, high + 2 * (thick - below), deep))
+        for y in (0.0, thick + high):
+            self.at(ends, (beside, y, 0.0), (wide + 2 * (thick - beside), thick, deep))
 
     def _boards(self, part: Part, length: float, board: Board, note: Fact[Note]) -> None:
         self.cut_joined(part, board.stock, 2 * self.count, (length, board.wide_m), note)
@@ -291,12 +337,13 @@ class Bench:
     def finish(self, surfaces: Sequence[tuple[Surface, float]], end_grain_m2: float) -> None:
         """Areas that take a finish, and how much that is. [m2]"""
         total = sum(area for _, area in surfaces)
+        self.finish_l = finish_l(total, end_grain_m2, self.practice)
         self.step(
             Step.FINISH,
             surfaces=tuple(surfaces),
             coat_m2=total,
             coats=self.practice.coats,
-            finish_l=finish_l(total, end_grain_m2, self.practice),
+            finish_l=self.finish_l,
             end_grain_m2=end_grain_m2,
             end_grain=self.practice.end_grain,
         )
@@ -315,8 +362,21 @@ class Bench:
             self.cut_joined(Part.WALL_CLEAT, stock, count, (length, wide), fact(Note.BEVEL_TOP))
         for length, count in items.items():
             self.cut_joined(Part.PIECE_CLEAT, stock, count, (length, wide), fact(Note.BEVEL_BOTTOM))
+            self.cut_joined(Part.BOTTOM_STRIP, stock, count, (length, BOTTOM_STRIP_M))
         if walls:
             self.step(Step.FIT_CLEAT)
+
+    def cleat_in_place(self, wide: float, high: float, back_m: float) -> None:
+        """The piece's cleat under the top board and the strip over the bottom one, their backs so
+        far out of the frame's back. [m]"""
+        thick, practice = self.board.thick_m, self.practice
+        long = wide - 2 * thick - practice.freedom_m
+        left = (wide - long) / 2
+        for part, y, tall in (
+            (Part.PIECE_CLEAT, high - thick - practice.cleat_width_m, practice.cleat_width_m),
+            (Part.BOTTOM_STRIP, thick, BOTTOM_STRIP_M),
+        ):
+            self.at(part, (left, y, back_m), (long, tall, practice.cleat_m))
 
     def fabric(self, width: float, height: float, deep: float) -> None:
         size = fabric_cut(width, height, deep, self.practice.wrap_m)

@@ -68,9 +68,11 @@ def block_parts(bench: Bench) -> dict[str, Any]:
     bench.cut_joined(
         Part.BACKING, half, bench.count, (array.width_m, array.height_m), unit_m=array.cell_m
     )
+    _in_place(bench, array)
     _steps(bench, array)
     bench.frame(array.width_m, array.height_m, practice.clearance_m)
     bench.cleats()
+    bench.cleat_in_place(*outside_m(piece, practice), 0.0)
     fronts, sides = exposed_area_m2(array)
     frame = 2 * bench.board.wide_m * 2 * (array.width_m + array.height_m)
     end_grain = array.blocks * array.cell_m**2
@@ -101,6 +103,20 @@ def block_parts(bench: Bench) -> dict[str, Any]:
         "finish_m2": fronts + sides + frame,
         **_acoustics(array),
     }
+
+
+def _in_place(bench: Bench, array: BlockArray) -> None:
+    """Backing and blocks in their places. [m]"""
+    practice = bench.practice
+    edge, cell = bench.board.thick_m + practice.clearance_m, array.cell_m
+    size = (array.width_m, array.height_m, practice.backing_m)
+    bench.at(Part.BACKING, (edge, edge, practice.cleat_m), size)
+    z = practice.cleat_m + practice.backing_m
+    for down, row in enumerate(array.rows):
+        y = edge + (len(array.rows) - 1 - down) * cell
+        for column, height in enumerate(row):
+            if height > 0:
+                bench.at(Part.BLOCK, (edge + column * cell, y, z), (cell, cell, height))
 
 
 def stick_faces_m2(

@@ -4,19 +4,24 @@ resonates."""
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import product
 from math import log, pi, sin, sqrt
 from typing import Any
 
 from roomcheck.facts import fact
-from roomcheck.job import ShopMaterial
+from roomcheck.job import ShopMaterial, UsedFor
 from roomcheck.units import M_PER_IN, SPEED_OF_SOUND_M_S
 from roomcheck.workshop.kinds import Caution, Note, Part, Step, Surface
 from roomcheck.workshop.parts.bench import Bench
-from roomcheck.workshop.parts.materials_list import boards_of, core_parts
+from roomcheck.workshop.parts.materials_list import boards_of, core_grid, core_parts
 from roomcheck.workshop.patterns.blocks import PanelError
 from roomcheck.workshop.results import Stock
 
 _FRONTS = frozenset({Part.SLAT, Part.FRONT, Part.MEMBRANE})
+_CAVITY_OFF_M = 0.003
+"""A cavity off by less moves its resonance by no more than tolerances do. [m]"""
+_RAIL_M = 0.75 * M_PER_IN
+"""Width and thickness of the rails behind a front."""
 _AIR_M = M_PER_IN / 4
 """Between a membrane and the fill behind it, at the least."""
 
@@ -82,6 +87,14 @@ def slatted_parts(bench: Bench) -> dict[str, Any]:
     stock = _slat_stock(bench)
     size = (max(inside_w, inside_h), piece.cell_m)
     bench.cut(Part.SLAT, stock, slats, size, fact(Note.THICK, thick_m=piece.front_m))
+    thick, upright = bench.board.thick_m, inside_h >= inside_w
+    z = bench.board.wide_m - piece.front_m
+    for i in range(slats):
+        along = thick + slot + i * (piece.cell_m + slot)
+        at = (along, thick, z) if upright else (thick, along, z)
+        wide = (piece.cell_m, size[0]) if upright else (size[0], piece.cell_m)
+        bench.at(Part.SLAT, at, (*wide, piece.front_m))
+    _rails_across(bench, inside_w, inside_h)
     bench.step(Step.SPACE_SLATS, slats=slats, slot_m=slot)
     bench.step(Step.CLOTH_BEHIND_SLATS)
     hz = slotted_hz(slot, piece.cell_m + slot, piece.front_m, cavity)
@@ -114,6 +127,8 @@ def perforated_parts(bench: Bench) -> dict[str, Any]:
     sheet = bench.plywood(piece.front_m)
     note = fact(Note.HOLES, columns=columns, rows=rows, hole_m=piece.hole_m)
     bench.cut(Part.FRONT, sheet, 1, (inside_w, inside_h), note)
+    _front_in_place(bench, Part.FRONT, inside_w, inside_h)
+    _rails_round(bench, inside_w, inside_h, at_front=True)
     bench.step(
         Step.DRILL,
         columns=columns,
@@ -135,6 +150,8 @@ def membrane_parts(bench: Bench) -> dict[str, Any]:
     inside_w, inside_h, cavity = _box(bench)
     sheet = bench.plywood(piece.front_m)
     bench.cut(Part.MEMBRANE, sheet, 1, (inside_w, inside_h), fact(Note.ON_BEAD))
+    _front_in_place(bench, Part.MEMBRANE, inside_w, inside_h)
+    _rails_round(bench, inside_w, inside_h, at_front=False)
     mass = piece.front_m * practice.plywood_kg_m3
     for kind in (Step.BED_MEMBRANE, Step.HOLD_FILL_BACK, Step.SEAL_BOX):
         bench.step(kind)
@@ -150,9 +167,7 @@ def _box(bench: Bench) -> tuple[float, float, float]:
     front. [m]"""
     piece, practice, board = bench.piece, bench.practice, bench.board
     inside_w, inside_h = piece.width_m - 2 * board.thick_m, piece.height_m - 2 * board.thick_m
-    cavity = (
-        min(board.wide_m, piece.depth_m) - practice.cleat_m - practice.backing_m - piece.front_m
-    )
+    cavity = board.wide_m - practice.cleat_m - practice.backing_m - piece.front_m
     _positive(bench, min(inside_w, inside_h) > 0, "width_m", "more than the frame takes")
     _positive(
         bench,
@@ -166,10 +181,15 @@ def _box(bench: Bench) -> tuple[float, float, float]:
     bench.frame(inside_w, inside_h, 0.0)
     back = bench.plywood(practice.backing_m)
     bench.cut(Part.BACK, back, 1, (inside_w, inside_h), fact(Note.GLUED_AND_SEALED))
-    if piece.fill_m > 0:
-        _fill(bench, inside_w, inside_h)
+    thick = board.thick_m
+    bench.at(Part.BACK, (thick, thick, practice.cleat_m), (inside_w, inside_h, practice.backing_m))
     bench.cleats()
+    bench.cleat_in_place(piece.width_m, piece.height_m, 0.0)
     bench.step(Step.CAVITY, cavity_m=cavity)
+    core = piece.core
+    if core is not None and abs(core.thickness_m + core.gap_m - cavity) > _CAVITY_OFF_M:
+        predicted_m = core.thickness_m + core.gap_m
+        bench.caution(Caution.CAVITY_OFF, predicted_m=predicted_m, built_m=cavity)
     for kind in (Caution.SAW, Caution.DUST, Caution.WOOL, Caution.FIRE, Caution.FINISH):
         bench.caution(kind)
     finished_m2 = inside_w * inside_h + 4 * board.wide_m * (inside_w + inside_h)
@@ -177,11 +197,78 @@ def _box(bench: Bench) -> tuple[float, float, float]:
     return inside_w, inside_h, cavity
 
 
-def _fill(bench: Bench, inside_w: float, inside_h: float) -> None:
-    stock, board = bench.core_board(bench.piece.fill_m)
-    layers = max(round(bench.piece.fill_m / board[2]), 1)
-    for count, size in core_parts((inside_w, inside_h), board, layers * bench.count):
-        bench.cut(Part.FILL, stock, layers * count, size, fact(Note.KNIFE_AND_WRAP))
+def _front_in_place(bench: Bench, part: Part, inside_w: float, inside_h: float) -> None:
+    thick, front = bench.board.thick_m, bench.piece.front_m
+    bench.at(part, (thick, thick, bench.board.wide_m - front), (inside_w, inside_h, front))
+
+
+def _behind_front_m(bench: Bench) -> float:
+    """From the frame's back to the back of its front. [m]"""
+    return bench.board.wide_m - bench.piece.front_m
+
+
+def _rails_across(bench: Bench, inside_w: float, inside_h: float) -> None:
+    """Three rails behind the slats, and fill between them, against the slats."""
+    plywood, thick = bench.plywood(bench.practice.cleat_m), bench.board.thick_m
+    across, long = min(inside_w, inside_h), max(inside_w, inside_h)
+    upright = inside_h >= inside_w
+    deep = bench.practice.cleat_m
+    bench.cut_joined(Part.FRONT_RAIL, plywood, 3 * bench.count, (across, _RAIL_M))
+    for along in (0.0, (long - _RAIL_M) / 2, long - _RAIL_M):
+        z = _behind_front_m(bench) - deep
+        at = (thick, thick + along, z) if upright else (thick + along, thick, z)
+        wide = (across, _RAIL_M) if upright else (_RAIL_M, across)
+        bench.at(Part.FRONT_RAIL, at, (*wide, deep))
+    bay = (long - 3 * _RAIL_M) / 2
+    z = _behind_front_m(bench) - bench.piece.fill_m
+    corners = [_RAIL_M, 2 * _RAIL_M + bay]
+    area = (across, bay) if upright else (bay, across)
+    _fill(bench, area, [(0.0, y) if upright else (y, 0.0) for y in corners], z)
+
+
+def _rails_round(bench: Bench, inside_w: float, inside_h: float, *, at_front: bool) -> None:
+    """Four rails behind the front's edges; fill within them against the front, or on the back."""
+    plywood, thick = bench.plywood(bench.practice.cleat_m), bench.board.thick_m
+    deep, practice = bench.practice.cleat_m, bench.practice
+    z = _behind_front_m(bench) - deep
+    bench.cut_joined(Part.FRONT_RAIL, plywood, 2 * bench.count, (inside_w, _RAIL_M))
+    bench.cut_joined(Part.FRONT_RAIL, plywood, 2 * bench.count, (inside_h - 2 * _RAIL_M, _RAIL_M))
+    for y in (0.0, inside_h - _RAIL_M):
+        bench.at(Part.FRONT_RAIL, (thick, thick + y, z), (inside_w, _RAIL_M, deep))
+    for x in (0.0, inside_w - _RAIL_M):
+        size = (_RAIL_M, inside_h - 2 * _RAIL_M, deep)
+        bench.at(Part.FRONT_RAIL, (thick + x, thick + _RAIL_M, z), size)
+    if not at_front:
+        back = practice.cleat_m + practice.backing_m
+        _fill(bench, (inside_w, inside_h), [(0.0, 0.0)], back)
+        return
+    area = (inside_w - 2 * _RAIL_M, inside_h - 2 * _RAIL_M)
+    _fill(bench, area, [(_RAIL_M, _RAIL_M)], _behind_front_m(bench) - bench.piece.fill_m)
+
+
+def _fill(
+    bench: Bench, area: tuple[float, float], corners: list[tuple[float, float]], back_m: float
+) -> None:
+    """Fill of equal bays, and the cloth that keeps it there. [m]"""
+    piece, thick = bench.piece, bench.board.thick_m
+    if piece.fill_m <= 0:
+        return
+    cloth = bench.stock(ShopMaterial.FABRIC, UsedFor.BACK)
+    bench.cut(Part.FRONT_CLOTH, cloth, 1, (piece.width_m, piece.height_m), fact(Note.OPEN_WEAVE))
+    stock, board = bench.core_board(piece.fill_m)
+    layers = max(round(piece.fill_m / board[2]), 1)
+    sheets = layers * len(corners) * bench.count
+    for count, size in core_parts(area, board, sheets):
+        bench.cut(Part.FILL, stock, layers * count * len(corners), size, fact(Note.KNIFE))
+    columns, rows = core_grid(area, board, sheets)
+    for layer, corner in product(range(layers), corners):
+        x = thick + corner[0]
+        for wide in columns:
+            y = thick + corner[1]
+            for high in rows:
+                bench.at(Part.FILL, (x, y, back_m + layer * board[2]), (wide, high, board[2]))
+                y += high
+            x += wide
 
 
 def _tuned(bench: Bench, hz: float) -> None:

@@ -115,6 +115,18 @@ def boards_of(shop: Shop, piece: StockPiece) -> tuple[Board, ...]:
     return tuple(sorted(boards, key=lambda board: -board.wide_m))
 
 
+def boards_on_sale(shop: Shop, thick_m: float) -> tuple[Board, ...]:
+    """Every board of the price list of one thickness."""
+    return tuple(
+        Board(stock_of(price), price.thickness_m, price.width_m)
+        for price in shop.prices
+        if price.material is ShopMaterial.BOARD
+        and price.thickness_m
+        and price.width_m
+        and abs(price.thickness_m - thick_m) < 0.001
+    )
+
+
 def bar_m(price: Price, practice: ShopPractice) -> float | None:
     """Length of one bar of a material sold by length or by the stick; None for everything else. [m]
 
@@ -149,14 +161,22 @@ def core_m(price: Price) -> tuple[float, float] | None:
     return price.width_m, price.length_m
 
 
-def core_parts(
+def core_grid(
     area_m: tuple[float, float], board_m: tuple[float, float, float], layers: int
-) -> tuple[tuple[int, tuple[float, float]], ...]:
-    """Parts that fill a frame, layer by layer, out of the fewest whole boards: how many of each
-    size in one layer. [m]
+) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Widths and heights of the parts that fill a frame out of the fewest whole boards. [m]
 
     Equal parts, or whole boards and what remains, each way round; the fewest boards for all layers
     together, then the fewest parts.
+    """
+    layouts = list(_layouts(area_m, board_m))
+    return min(layouts, key=lambda layout: _boards_and_parts(layout, board_m, layers))
+
+
+def core_parts(
+    area_m: tuple[float, float], board_m: tuple[float, float, float], layers: int
+) -> tuple[tuple[int, tuple[float, float]], ...]:
+    """Parts of `core_grid`: how many of each size in one layer. [m]
 
     Parameters
     ----------
@@ -176,18 +196,17 @@ def core_parts(
     20)]
     [(1, 22.375, 48.0), (1, 22.375, 10.375)]
     """
-    layouts = list(_layouts(area_m, board_m))
-    return min(layouts, key=lambda layout: _boards_and_parts(layout, board_m, layers))
+    columns, rows = core_grid(area_m, board_m, layers)
+    sizes = Counter((wide, high) for wide in columns for high in rows)
+    return tuple((count, size) for size, count in sizes.items())
 
 
 def _layouts(
     area_m: tuple[float, float], board_m: tuple[float, float, float]
-) -> Iterator[tuple[tuple[int, tuple[float, float]], ...]]:
+) -> Iterator[tuple[tuple[float, ...], tuple[float, ...]]]:
     across, along = area_m
     for wide, long in ((board_m[0], board_m[1]), (board_m[1], board_m[0])):
-        for columns, rows in product(_splits(across, wide), _splits(along, long)):
-            sizes = Counter((a, b) for a in columns for b in rows)
-            yield tuple((count, size) for size, count in sizes.items())
+        yield from product(_splits(across, wide), _splits(along, long))
 
 
 def _splits(side_m: float, board_m: float) -> Iterator[tuple[float, ...]]:
@@ -200,9 +219,9 @@ def _splits(side_m: float, board_m: float) -> Iterator[tuple[float, ...]]:
 
 
 def _boards_and_parts(
-    layout: tuple[tuple[int, tuple[float, float]], ...],
+    layout: tuple[tuple[float, ...], tuple[float, ...]],
     board_m: tuple[float, float, float],
     layers: int,
 ) -> tuple[int, int]:
-    sizes = [size for count, size in layout for _ in range(count * layers)]
-    return sheets_of(rip_plan(sizes, board_m[:2], 0.0)), sum(count for count, _ in layout)
+    sizes = list(product(*layout))
+    return sheets_of(rip_plan(sizes * layers, board_m[:2], 0.0)), len(sizes)

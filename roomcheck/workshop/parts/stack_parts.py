@@ -70,7 +70,7 @@ def triangles(face_m: float, height_m: float, board_m: tuple[float, float, float
             f"a face of {both(face_m)}",
             f"at most {both(wide * 2**0.5)} out of such a board",
         )
-    layers = ceil(height_m / thick - 1e-6)
+    layers = int(height_m / thick + 1e-6)
     return Stack(
         leg_m=leg,
         square_m=min(leg if by_leg >= by_face else face_m, wide),
@@ -87,7 +87,9 @@ def stack_parts(bench: Bench) -> dict[str, Any]:
     piece, practice, board = bench.piece, bench.practice, bench.board
     thick_m = piece.core.thickness_m if piece.core else _USUAL_CORE_M
     stock, core_board = bench.core_board(thick_m)
-    stack = triangles(piece.width_m, piece.height_m, core_board)
+    shelves = max(int(piece.height_m / _SHELF_M + 1e-6) - 1, 0)
+    filled_m = piece.height_m - shelves * practice.cleat_m
+    stack = triangles(piece.width_m, filled_m, core_board)
     squares = ceil(stack.layers / stack.per_square)
     note = fact(
         Note.TRIANGLES,
@@ -99,10 +101,9 @@ def stack_parts(bench: Bench) -> dict[str, Any]:
     inside = (piece.width_m - 2 * board.thick_m, piece.height_m - 2 * board.thick_m)
     bench.frame(*inside, 0.0)
     bench.fabric(piece.width_m, piece.height_m, board.wide_m)
-    shelves = max(int(piece.height_m / _SHELF_M + 1e-6) - 1, 0)
     plywood = bench.plywood(practice.cleat_m)
-    side_m = stack.square_m if stack.per_square == 2 else stack.leg_m
-    bench.cut(Part.SHELF, plywood, shelves, (side_m, side_m), fact(Note.SHELF))
+    squares = ceil(shelves * bench.count / 2)
+    bench.cut_all(Part.SHELF, plywood, squares, (stack.leg_m, stack.leg_m), fact(Note.SHELF))
     strip = (piece.height_m, 1.5 * M_PER_IN)
     bench.cut_joined(Part.WALL_STRIP, plywood, 2 * bench.count, strip, fact(Note.ONE_EDGE_BEVELLED))
     bench.step(

@@ -25,6 +25,8 @@ from roomcheck.workshop.patterns.patterns import BANDS_HZ
 from roomcheck.workshop.results import Stock
 
 _FLOOR_M = 0.5 * M_PER_IN
+_SAFE_M = M_PER_IN
+"""Ribs less high are too small to saw one by one: long rails are ripped instead."""
 _LEAST_WELL_M = M_PER_IN
 _WIDEST = 1.6
 """Wells are widened to fill the frame with whole runs, up to so many times their drawn width."""
@@ -122,12 +124,21 @@ def well_parts(bench: Bench) -> dict[str, Any]:
     depths, deepest = wells.depths_m, max(run)
     half, quarter = bench.plywood(practice.backing_m), bench.plywood(practice.fin_m)
     bench.cut(Part.BACK, half, 1, (back_h, back_w))
+    edge, z = board.thick_m + practice.clearance_m, practice.cleat_m + practice.backing_m
+    bench.at(Part.BACK, (edge, edge, practice.cleat_m), (back_w, back_h, practice.backing_m))
     fins = len(depths) + 1
     bench.cut(Part.FIN, quarter, fins, (back_h, deepest), fact(Note.ON_EDGE_OF_BACK))
+    pitch = wells.width_m + wells.fin_m
+    for i in range(fins):
+        bench.at(Part.FIN, (edge + i * pitch, edge, z), (wells.fin_m, back_h, deepest))
     for depth in sorted(set(depths)):
         _floor(bench, depths.count(depth), deepest - depth, (back_h, wells.width_m, half))
+    for i, depth in enumerate(depths):
+        at = (edge + wells.fin_m + i * pitch, edge, z)
+        _floor_in_place(bench, at, deepest - depth, (wells.width_m, back_h))
     bench.frame(back_w, back_h, practice.clearance_m)
     bench.cleats()
+    bench.cleat_in_place(piece.width_m, piece.height_m, 0.0)
     _steps(bench, wells)
     bench.depth_stack(deepest)
     for kind in (Caution.SAW, Caution.DUST, Caution.LIFT, Caution.FINISH):
@@ -141,7 +152,6 @@ def well_parts(bench: Bench) -> dict[str, Any]:
         if prime is None
         else design_hz(_sequence(run, prime), prime, deepest)
     )
-    pitch = wells.width_m + wells.fin_m
     return {
         "pattern": _pattern(run, prime, len(depths)),
         "depths_m": depths,
@@ -165,11 +175,41 @@ def _floor(bench: Bench, wells: int, raised: float, back: tuple[float, float, St
         return
     note = fact(Note.FLOOR_RAISED, raised_m=raised)
     bench.cut(Part.WELL_FLOOR, half, wells, (long, wide), note)
-    ribs = max(round(long / (24 * M_PER_IN)) + 1, 2)
     if raised - _FLOOR_M > 1e-6:
         high = raised - _FLOOR_M
+        if high < _SAFE_M:
+            bench.cut(Part.WELL_RAIL, half, 2 * wells, (long, high), fact(Note.RAILS, high_m=high))
+            return
+        ribs = _ribs(long)
         note = fact(Note.RIBS, high_m=high, ribs=ribs)
         bench.cut(Part.RIB, half, wells * ribs, (wide, high), note)
+
+
+def _ribs(long: float) -> int:
+    """Ribs under the floor of a well so long. [m]"""
+    return max(round(long / (24 * M_PER_IN)) + 1, 2)
+
+
+def _floor_in_place(
+    bench: Bench, at: tuple[float, float, float], raised: float, size: tuple[float, float]
+) -> None:
+    """A well's floor on its rails, or straight on the back. [m]"""
+    (x, y, z), (wide, long) = at, size
+    if raised < 1e-6:
+        return
+    thick = min(raised, _FLOOR_M)
+    bench.at(Part.WELL_FLOOR, (x, y, z + raised - thick), (wide, long, thick))
+    if raised - _FLOOR_M <= 1e-6:
+        return
+    high = raised - _FLOOR_M
+    if high < _SAFE_M:
+        for left in (x, x + wide - _FLOOR_M):
+            bench.at(Part.WELL_RAIL, (left, y, z), (_FLOOR_M, long, high))
+        return
+    ribs = _ribs(long)
+    for i in range(ribs):
+        up = y + i * (long - _FLOOR_M) / (ribs - 1)
+        bench.at(Part.RIB, (x, up, z), (wide, _FLOOR_M, high))
 
 
 def _steps(bench: Bench, wells: Wells) -> None:

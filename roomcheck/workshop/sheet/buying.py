@@ -23,6 +23,15 @@ from roomcheck.workshop.results import (
 from roomcheck.workshop.sheet.fixings_bought import HUNG_ON, is_wall_screw
 from roomcheck.workshop.sheet.stock_plans import ROLL_M, all_cuts
 
+_LITRES = {
+    "l": 1.0,
+    "ml": 0.001,
+    "pint": 0.473176473,
+    "quart": 0.946352946,
+    "gal": 3.785411784,
+    "fl oz": 0.0295735295625,
+}
+"""Units that a finish is sold in. [l]"""
 _NOT_WHOLE = (ShopMaterial.FABRIC, ShopMaterial.CORE)
 """Materials whose plans do not hold their own waste."""
 
@@ -115,7 +124,24 @@ def _net(
                 net[need.item] += Decimal(repr(round(need.amount, 9)))
     for item, count in (fixings or {}).items():
         net[item] += count
+    for item, amount in _finish(shop, pieces, sheets).items():
+        net[item] = amount
     return net
+
+
+def _finish(
+    shop: Shop, pieces: Sequence[StockPiece], sheets: Sequence[PieceSheet]
+) -> dict[str, Decimal]:
+    """Finish as the steps of all pieces say it, in the unit that it is sold in. [unit]"""
+    litres = {sheet.piece: sheet.finish_l for sheet in sheets}
+    found: dict[str, float] = defaultdict(float)
+    for piece in pieces:
+        needed = {need.item for need in piece.needs}
+        for price in shop.prices:
+            finish = price.material is ShopMaterial.FINISH and price.unit in _LITRES
+            if finish and price.item in needed and litres[piece.name] > 0:
+                found[price.item] += litres[piece.name] / _LITRES[price.unit]
+    return {item: Decimal(repr(round(amount, 4))) for item, amount in found.items()}
 
 
 def _others(price: Price, net: Decimal, parts: Decimal, drawn: Decimal | None) -> list[Purchase]:

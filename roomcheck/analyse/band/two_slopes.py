@@ -1,0 +1,139 @@
+r"""Two decays, one after the other, as coupled rooms have.
+
+The power is taken as :math:`A_1 e^{-k_1 t} + A_2 e^{-k_2 t} + N` and fitted to blocks by scoring on
+the gamma likelihood. It is given where it explains the record far better than one decay does and
+each of the two is seen over a stretch of its own.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from roomcheck.analyse.band.bands import Band
+from roomcheck.analyse.band.blocks import DB_PER_NEPER, Array, Ending
+from roomcheck.analyse.band.noise import SLOWEST, Tail, early_line
+
+NEPERS = 6 * math.log(10)
+
+BETTER = 30.0
+"""How far two slopes must lower the deviance of one; two numbers more alone lower it by 9 in one of
+a hundred. [1]"""
+
+APART = 1.4
+"""Two decays nearer to one another than this are one that bends; further than `SLOWEST`, the second
+is none of a room. [1]"""
+
+CROOKED = 2.0
+"""Deviance for each block above which no two slopes explain a record; chance makes it 1. [1]"""
+
+SEEN_DB = 8.0
+"""Each of the two is seen to fall by so much. [dB]"""
+
+AFTER_DB = 3.0
+"""The first decibels, direct sound and first reflections, say nothing of slopes. [dB]"""
+
+EXPONENT = 700.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TwoSlopes:
+    """Both decays of a record that has two."""
+
+    early_s: float
+    """Reverberation time of the early decay [s]."""
+    late_s: float
+    """Of the late one [s]."""
+    meet_db: float
+    """Where on the decay curve the late one takes over [dB]."""
+
+
+def two_slopes(band: Band, energy: Array, end: Tail) -> TwoSlopes | None:
+    """Both decays of a record; None where one explains it, or something else than decays ends it.
+
+    Parameters
+    ----------
+    band : Band
+    energy : (points + 1,)
+        Running sum of the power, 0 first, clicks left out.
+    end : Tail
+        How the record ends.
+    """
+    if end.disturbed is not None:
+        return None
+    ending = Ending(band, energy, end.until_s)
+    count = int(np.clip(end.until_s * band.bandwidth_hz / 2, 12, 90))
+    t, p, w = ending.means(np.linspace(0.0, end.until_s, count + 1))
+    first = int(np.argmax(p < p.max() * 10 ** (-AFTER_DB / 10)))
+    t, p, w = t[first:], p[first:], w[first:]
+    if len(t) < 10:
+        return None
+    noise = math.log(max(end.noise, ending.least))
+    _, of_one = _scored(t, p, w, np.array([end.ln_level, end.slope, noise]))
+    early = early_line(ending, end, end)
+    best: tuple[Array, float] | None = None
+    for early_slope in (max(early[1], 1.5 * end.slope), 3 * end.slope):
+        start = np.array([float(np.log(p[0])) + early_slope * t[0], early_slope])
+        two, of_two = _scored(t, p, w, np.concatenate((start, [end.ln_level, end.slope, noise])))
+        if best is None or of_two < best[1]:
+            best = two, of_two
+    assert best is not None
+    two, of_two = best
+    if of_one - of_two < BETTER or of_two > CROOKED * len(t):
+        return None
+    return _both(two, end.until_s)
+
+
+def _both(found: Array, until_s: float) -> TwoSlopes | None:
+    a1, k1, a2, k2, n = (float(x) for x in found)
+    if k2 > k1:
+        a1, k1, a2, k2 = a2, k2, a1, k1
+    if not (k2 > 0 and APART * k2 <= k1 <= SLOWEST * k2 and a1 > a2):
+        return None
+    meet_s, knee_s = (a1 - a2) / (k1 - k2), min((a2 - n) / k2, until_s)
+    if min(k1 * meet_s, k2 * (knee_s - meet_s)) * DB_PER_NEPER < SEEN_DB:
+        return None
+    shares = np.array([math.exp(a1 - a2) / k1, 1 / k2])
+    left = float(shares @ np.exp(-np.array([k1, k2]) * meet_s) / shares.sum())
+    return TwoSlopes(early_s=NEPERS / k1, late_s=NEPERS / k2, meet_db=DB_PER_NEPER * math.log(left))
+
+
+def _scored(t: Array, p: Array, w: Array, start: Array) -> tuple[Array, float]:
+    """The likeliest decays and noise (ln A, k each, ln N last), and their deviance."""
+    at, best = start, (start, _deviance(_parts(t, start).sum(axis=0), p, w))
+    for _ in range(25):
+        parts = _parts(t, at)
+        mu = parts.sum(axis=0)
+        columns: list[NDArray[np.float64]] = []
+        for part in parts[:-1]:
+            columns += [part / mu, -t * part / mu]
+        slopes = np.stack([*columns, parts[-1] / mu])
+        weighted = slopes * w
+        matrix = weighted @ slopes.T
+        matrix[np.diag_indices_from(matrix)] *= 1 + 1e-6
+        matrix[np.diag_indices_from(matrix)] += 1e-12
+        step = np.linalg.solve(matrix, weighted @ (p / mu - 1))
+        most = np.full(len(at), 1.0)
+        most[1:-1:2] = 0.3 * at[1:-1:2]
+        at = at + np.clip(step, -most, most)
+        deviance = _deviance(_parts(t, at).sum(axis=0), p, w)
+        settled = abs(best[1] - deviance) < 1e-3
+        if deviance < best[1]:
+            best = at, deviance
+        if settled:
+            break
+    return best
+
+
+def _parts(t: Array, at: Array) -> Array:
+    """Power of each decay, and of the noise: (decays + 1, blocks)."""
+    decays = [np.exp(np.clip(a - k * t, -EXPONENT, EXPONENT)) for a, k in at[:-1].reshape(-1, 2)]
+    return np.stack([*decays, np.full(len(t), math.exp(max(float(at[-1]), -EXPONENT)))])
+
+
+def _deviance(expected: Array, p: Array, w: Array) -> float:
+    ratio = p / expected
+    return float(2 * (w * (ratio - 1 - np.log(ratio))).sum())

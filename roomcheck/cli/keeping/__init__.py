@@ -1,0 +1,1 @@
+"""Commands that put a job away and bring it back."""

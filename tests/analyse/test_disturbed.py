@@ -1,0 +1,201 @@
+"""What is no decay ends a record, and what two slopes are is said; nothing breaks, whatever comes."""
+
+from __future__ import annotations
+
+import warnings
+
+import numpy as np
+import pytest
+import soundfile as sf
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+import decay_truth as truth
+import disturbed_decays as odd
+from roomcheck.analyse import DecayWarning, Reason, decays
+from roomcheck.analyse.band.bands import Band
+from roomcheck.analyse.band.noise import tail
+from roomcheck.measure.signal.signals import ImpulseResponse
+
+SISTERS_1000_HZ_S = 1.17
+"""T20 of two sister recordings and of their median: SOURCE.md beside the recordings."""
+
+
+def test_a_disturbed_repeat_reads_as_its_sisters_or_not_at_all(measured_data):
+    """Channel 2, ir0: 4.44 s at 1 kHz and 3.29 s at 2 kHz were read across a disturbance; its sisters
+    and their median give 1.17 and 1.16 s."""
+    found = {}
+    for name in ("ir0", "ir1", "ir2", "median"):
+        x, rate_hz = sf.read(measured_data / "repeated-captures" / f"channel2-{name}.flac")
+        bands = decays(ImpulseResponse(samples=x, rate_hz=rate_hz))
+        found[name] = {band.band_hz: band for band in bands}
+    for band_hz in (1000.0, 2000.0, 4000.0, 8000.0):
+        odd_one, middle = found["ir0"][band_hz].t20_s, found["median"][band_hz].t20_s
+        assert odd_one is None or odd_one == pytest.approx(middle, rel=0.25)
+    assert found["ir0"][1000.0].t20_s == pytest.approx(SISTERS_1000_HZ_S, rel=0.05)
+    assert found["ir1"][1000.0].t20_s == pytest.approx(SISTERS_1000_HZ_S, rel=0.02)
+
+
+def lounge(level_db: float, seed: int) -> tuple[np.ndarray, truth.Draw]:
+    """T = 1.1 s, and a slow hump that stays at so much below the start for 1 s before it dies."""
+    drawn = truth.draw(seed, 2.6, truth.exponential(1.1))
+    t = np.arange(len(drawn.samples)) / truth.RATE_HZ
+    shape = 10 ** (level_db / 20) / (1 + np.exp((t - 1.5) / 0.08))
+    noise = np.random.default_rng(seed).standard_normal(len(t))
+    return truth.noisy(drawn, 70, seed).samples + noise * shape, drawn
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_slow_hump_is_not_taken_for_decay(seed):
+    """A hump near -37 dB: without it T is 1.1 s. Its energy over a second is that of the decay's last
+    25 dB, and T20 read 1.5 s across it."""
+    samples, drawn = lounge(-37.0, seed)
+    given = 0
+    for band in decays(ImpulseResponse(samples=samples, rate_hz=truth.RATE_HZ)):
+        if band.band_hz >= 250:
+            for number in ("t20_s", "t30_s"):
+                value = getattr(band, number)
+                true_s = drawn.truth[band.band_hz][number]
+                assert value is None or value == pytest.approx(true_s, rel=0.25), band
+            given += band.t20_s is not None
+    assert given >= 4
+
+
+def test_a_burst_ends_the_record_ahead_of_it_and_is_named():
+    drawn = truth.draw(11, 2.0, truth.exponential(1.0))
+    t = np.arange(len(drawn.samples)) / truth.RATE_HZ
+    burst = np.random.default_rng(2).standard_normal(len(t)) * ((t > 0.6) & (t < 0.9)) * 10**-0.75
+    plain = truth.noisy(drawn, 70, 11).samples
+    for band in decays(ImpulseResponse(samples=plain + burst, rate_hz=truth.RATE_HZ)):
+        if band.band_hz >= 500:
+            assert band.t20_s == pytest.approx(drawn.truth[band.band_hz]["t20_s"], rel=0.1)
+            assert band.t30_s is None
+            (why,) = [fact for fact in band.withheld if fact.kind is Reason.DISTURBED]
+            assert why["at_s"] == pytest.approx(0.6, abs=0.06)
+            (said,) = [fact for fact in band.warnings if fact.kind is DecayWarning.DISTURBED]
+            assert said["over_db"] > 5
+
+
+@pytest.mark.parametrize(("share", "early_s", "late_s"), [(0.01, 0.3, 1.0), (0.003, 0.5, 2.0)])
+def test_coupled_rooms_are_given_as_two_slopes(share, early_s, late_s):
+    drawn = truth.draw(5, 1.5 * late_s + 0.4, truth.double_slope(share, early_s, late_s))
+    for band in decays(truth.noisy(drawn, 60, 5)):
+        if band.band_hz >= 1000:
+            assert band.two_slopes is not None
+            assert band.two_slopes.early_s == pytest.approx(early_s, rel=0.1)
+            assert band.two_slopes.late_s == pytest.approx(late_s, rel=0.1)
+            assert band.t30_s == pytest.approx(drawn.truth[band.band_hz]["t30_s"], rel=0.06)
+            assert any(fact.kind is DecayWarning.TWO_SLOPES for fact in band.warnings)
+
+
+def test_straight_decays_have_one_slope():
+    for seed in range(4):
+        drawn = truth.draw(40 + seed, 1.3, truth.exponential(0.6))
+        assert not any(band.two_slopes for band in decays(truth.noisy(drawn, 60, seed)))
+
+
+def test_made_up_disturbances_hardly_ever_give_a_wrong_number():
+    """90 cases of the benchmark, which has the limits: 1 in 200 wrong, 80 % of what is supported."""
+    whole = odd.Tally()
+    for tally in odd.run(90, 11).values():
+        whole.add(tally)
+    assert whole.given > 500
+    assert whole.wrong <= 0.01 * whole.given, whole.worst
+    assert whole.supported_given >= 0.85 * whole.supported
+
+
+def church(seed: int) -> np.ndarray:
+    """3.6 s, a strong tail that is faded out, digital silence."""
+    rng = np.random.default_rng(seed)
+    t = np.arange(8 * 44_100) / 44_100
+    x = rng.standard_normal(t.size) * 10 ** (-3 * t / 3.6) + 0.03 * rng.standard_normal(t.size)
+    return x * 10 ** (-15 * np.maximum(t - 5.0, 0.0))
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_steep_end_after_a_strong_tail_is_no_overflow(seed):
+    """A line that falls late and steeply has no power at the start that a number could hold."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        for band in decays(ImpulseResponse(samples=church(seed), rate_hz=44_100), 3):
+            assert band.withheld or band.t20_s
+
+
+def test_textbook_decays_always_show_a_decay():
+    """35 dB and more over the noise: a fit that runs off falls back to what the blocks say."""
+    for seed in range(25):
+        rng = np.random.default_rng(seed)
+        t60_s = float(np.exp(rng.uniform(np.log(0.15), np.log(2.0))))
+        t = np.arange(int((2 * t60_s + 0.2) * 16_000)) / 16_000
+        x = rng.standard_normal(t.size) * 10 ** (-3 * t / t60_s)
+        x += 10 ** (-rng.uniform(35, 80) / 20) * rng.standard_normal(t.size)
+        for fraction in (1, 3):
+            for band in decays(ImpulseResponse(samples=x, rate_hz=16_000), fraction):
+                if 0.23 * band.band_hz * t60_s * (3 if fraction == 1 else 1) >= 8:
+                    assert all(fact.kind is not Reason.NO_DECAY for fact in band.withheld), seed
+
+
+NUMBERS = ("edt_s", "t20_s", "t30_s", "c50_db", "c80_db", "d50", "ts_s", "range_db")
+
+slopes = st.sampled_from([1200.0, 200.0, 60.0, 16.7, 3.0, 0.0, -30.0, 3000.0])
+pieces = st.lists(st.tuples(st.floats(0.01, 1.0), slopes), min_size=1, max_size=4)
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(
+    pieces=pieces,
+    rate_hz=st.sampled_from([8_000, 11_025, 16_000, 44_100]),
+    exponent=st.sampled_from([0, -5, 4, 150, 160, -150, -160, -300, -320]),
+    noise_db=st.sampled_from([None, -20.0, -60.0, -120.0]),
+    lead_s=st.sampled_from([0.0, 0.2]),
+    fraction=st.sampled_from([1, 3]),
+    seed=st.integers(0, 1000),
+)
+def test_whatever_falls_or_rises_gives_numbers_or_reasons(
+    pieces, rate_hz, exponent, noise_db, lead_s, fraction, seed
+):
+    """Levels, lengths, rates, slopes, numbers next to 0: no error, no warning, nothing infinite."""
+    level_db, parts = 0.0, []
+    for seconds, slope_db in pieces:
+        t = np.arange(int(seconds * rate_hz)) / rate_hz
+        parts.append(level_db - slope_db * t)
+        level_db = float(np.clip(level_db - slope_db * seconds, -4000, 0))
+    db = np.clip(np.concatenate(parts), -6000, 0)
+    rng = np.random.default_rng(seed)
+    x = rng.standard_normal(db.size) * 10 ** (db / 20)
+    if noise_db is not None:
+        x += 10 ** (noise_db / 20) * rng.standard_normal(db.size)
+    x = np.concatenate((np.zeros(int(lead_s * rate_hz)), x)) * 10.0**exponent
+    if x.size == 0:
+        return
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        bands = decays(ImpulseResponse(samples=x, rate_hz=rate_hz), fraction)
+    for band in bands:
+        values = [getattr(band, number) for number in NUMBERS]
+        assert all(value is None or np.isfinite(value) for value in values)
+        for name in ("edt_s", "t20_s", "t30_s"):
+            assert getattr(band, name) is None or getattr(band, name) > 0
+            assert getattr(band, name) is not None or band.withheld
+
+
+@settings(max_examples=80, deadline=None)
+@given(
+    powers=st.lists(
+        st.sampled_from([0.0, 5e-324, 1e-310, 1e-200, 1e-30, 1e-6, 0.1, 1.0]),
+        min_size=20,
+        max_size=400,
+    ),
+    bandwidth_hz=st.sampled_from([11.5, 177.0, 5600.0]),
+)
+def test_any_power_has_an_end_or_none(powers, bandwidth_hz):
+    """The end of a record alone, on powers that no filter makes."""
+    power = np.array(powers)
+    band = Band(1000.0, bandwidth_hz, power, 4 / bandwidth_hz, 0, 0.0, len(power))
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        end = tail(band, np.concatenate(([0.0], np.cumsum(power))))
+    if end is not None:
+        assert end.slope > 0 and np.isfinite(end.ln_level)
+        assert 0 <= end.knee_s <= len(power) * band.dt_s * (1 + 1e-9)
+        assert np.isfinite(end.missing(end.knee_s))

@@ -1,0 +1,232 @@
+"""A job as one file, and back: the same bytes, and nothing outside of its folder."""
+
+from __future__ import annotations
+
+import json
+import random
+import shutil
+import zipfile
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile as sf
+
+from roomcheck.chain import BadPack, check_pack, pack, unpack
+from roomcheck.chain.inputs import takes_digest
+from roomcheck.demo import recordings
+from roomcheck.demo.story_room import SWEEP
+from roomcheck.errors import RoomcheckError
+from roomcheck.job import ThereAlready, load_job
+from roomcheck.measure import add_recording
+
+STORY_ROOM = Path(__file__).parents[2] / "roomcheck" / "demo" / "story-room"
+KINDS = {
+    "16.wav": {"subtype": "PCM_16"},
+    "24.wav": {"subtype": "PCM_24"},
+    "32.wav": {"subtype": "PCM_32"},
+    "float.wav": {"subtype": "FLOAT"},
+    "extensible.wav": {"format": "WAVEX", "subtype": "PCM_24"},
+    "big.wav": {"format": "RF64", "subtype": "PCM_16"},
+    "a.flac": {"subtype": "PCM_24"},
+    "a.aiff": {"subtype": "PCM_16"},
+}
+
+
+@pytest.fixture
+def job(tmp_path):
+    """The demo's job with sound files of every kind among its takes, and a note that no program
+    made."""
+    folder = tmp_path / "jobs" / "harbour room"
+    shutil.copytree(STORY_ROOM, folder)
+    takes = folder / "takes" / "before"
+    takes.mkdir(parents=True)
+    noise = np.random.default_rng(5).uniform(-1, 1, (48_000 + 13, 2))
+    for name, kind in KINDS.items():
+        sf.write(takes / name, noise, 48_000, **kind)
+    with (takes / "24.wav").open("ab") as file:
+        file.write(b"LIST\x04\x00\x00\x00note")
+    (takes / "cut.wav").write_bytes((takes / "16.wav").read_bytes()[:-1000])
+    (folder / "Notiz des Büros.txt").write_text("ring twice", encoding="utf-8")
+    return folder
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {
+        path.relative_to(folder).as_posix(): path.read_bytes()
+        for path in sorted(folder.rglob("*"))
+        if path.is_file() and path.name != ".roomcheck-lock"
+    }
+
+
+def test_every_byte_comes_back(job, tmp_path):
+    before = contents(job)
+    packed = pack(job)
+    assert packed.file == job.with_name("harbour room.roomcheck.zip") and not packed.left_out
+    unpacked = unpack(packed.file, tmp_path / "again")
+    assert contents(unpacked.folder) == before
+    assert unpacked.size == sum(map(len, before.values()))
+    flac = {name for name in zipfile.ZipFile(packed.file).namelist() if name.endswith(".wav.flac")}
+    assert {name.rpartition("/")[2] for name in flac} == {
+        "16.wav.flac", "24.wav.flac", "extensible.wav.flac"
+    }  # fmt: skip
+
+
+def test_the_same_job_packs_to_the_same_bytes(job, tmp_path):
+    first, second = pack(job, tmp_path / "1.zip"), pack(job, tmp_path / "2.zip")
+    assert first.file.read_bytes() == second.file.read_bytes()
+
+
+def test_a_job_is_only_taken_away_when_the_pack_is_whole(job, tmp_path, monkeypatch):
+    from roomcheck.chain.backup import pack as module
+
+    before = contents(job)
+
+    def damaged(path):
+        raise BadPack(path, "damaged")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(module, "check_pack", damaged)
+        with pytest.raises(BadPack):
+            pack(job, tmp_path / "a.zip", then_remove=True)
+    assert contents(job) == before
+    (job / "link").symlink_to(job / "job.toml")
+    with pytest.raises(RoomcheckError, match="cannot be taken away, since links"):
+        pack(job, tmp_path / "b.zip", then_remove=True)
+    (job / "link").unlink()
+    with pytest.raises(RoomcheckError, match="only taken away after it was packed whole"):
+        pack(job, tmp_path / "b.zip", extent="for the client", then_remove=True)
+    packed = pack(job, tmp_path / "b.zip", then_remove=True)
+    assert not job.exists() and list(job.parent.iterdir()) == []
+    assert contents(unpack(packed.file, job).folder) == before
+
+
+def test_without_recordings_what_was_worked_out_still_stands(tmp_path):
+    folder = tmp_path / "job"
+    shutil.copytree(STORY_ROOM, folder)
+    job = load_job(folder)
+    take = recordings() / "before" / "S1-P1.flac"
+    add_recording(job, take, visit="before", source="S1", microphone="P1", sweep=SWEEP)
+    packed = pack(folder, tmp_path / "thin.zip", extent="without recordings")
+    thin = unpack(packed.file, tmp_path / "thin").folder
+    assert sorted(p.name for p in (thin / "takes/before").iterdir()) == ["S1-P1.toml"]
+    assert takes_digest(load_job(thin), "before") == takes_digest(job, "before")
+
+
+def test_a_client_gets_no_costs(job, tmp_path):
+    with pytest.raises(RoomcheckError, match="no document for the client yet"):
+        pack(job, extent="for the client")
+    for name in ("proposal.pdf", "shop-and-install.pdf", "build-sheets.pdf", "invoice-1.html"):
+        (job / "documents").mkdir(exist_ok=True)
+        (job / "documents" / name).write_bytes(b"x")
+    packed = pack(job, tmp_path / "client.zip", extent="for the client")
+    names = set(zipfile.ZipFile(packed.file).namelist()) - {"roomcheck-pack.json"}
+    assert names == {f"harbour room/documents/{n}" for n in ("proposal.pdf", "invoice-1.html")}
+
+
+def test_the_shop_file_of_the_folder_above_is_taken_along(job, tmp_path):
+    shop = (job / "shop.toml").read_text("utf-8").replace('"mark.svg"', '"pictures/mark.svg"')
+    (job.parent / "shop.toml").write_text(shop, encoding="utf-8")
+    (job.parent / "pictures").mkdir()
+    (job / "mark.svg").rename(job.parent / "pictures" / "mark.svg")
+    (job / "shop.toml").unlink()
+    before = load_job(job).shop
+    again = unpack(pack(job).file, tmp_path / "elsewhere" / "job").folder
+    found = load_job(again).shop
+    assert found.prices == before.prices and found.logo == again / "pictures" / "mark.svg"
+
+
+def test_nothing_is_written_over(job, tmp_path):
+    packed = pack(job)
+    with pytest.raises(ThereAlready):
+        pack(job)
+    (tmp_path / "there").mkdir()
+    with pytest.raises(ThereAlready):
+        unpack(packed.file, tmp_path / "there")
+
+
+EVIL = ("../out", "/etc/out", "a/../../out", "C:/out", "a\\..\\out", "a/./b", "a//b", "nul", "a/CON.txt",
+        "x\n", "a/b.", "a:b", "", "ﬁ" * 400)  # fmt: skip
+
+
+def _rewritten(packed: Path, to: Path, change) -> Path:
+    """A pack whose list, or entries, somebody changed."""
+    with zipfile.ZipFile(packed) as source:
+        entries = {name: source.read(name) for name in source.namelist()}
+    listed = json.loads(entries.pop("roomcheck-pack.json"))
+    change(listed, entries)
+    with zipfile.ZipFile(to, "w") as out:
+        for name, data in entries.items():
+            out.writestr(name, data)
+        out.writestr("roomcheck-pack.json", json.dumps(listed))
+    return to
+
+
+@pytest.mark.parametrize("way", EVIL)
+def test_no_name_leads_out_of_the_folder(job, tmp_path, way):
+    def change(listed, entries):
+        file = next(one for one in listed["files"] if one["path"] == "job.toml")
+        entries[f"harbour room/{way}"] = entries.pop("harbour room/job.toml")
+        file["path"] = way
+
+    evil = _rewritten(pack(job).file, tmp_path / "evil.zip", change)
+    before = contents(tmp_path)
+    with pytest.raises(BadPack):
+        unpack(evil, tmp_path / "to")
+    assert contents(tmp_path) == before and not (tmp_path / "to").exists()
+
+
+CHANGES = {
+    "another job": lambda listed, entries: listed.update(job="../up"),
+    "newer": lambda listed, entries: listed.update(schema=9),
+    "no list": lambda listed, entries: listed.update(files=3),
+    "twice": lambda listed, entries: listed["files"].append(
+        {**listed["files"][0], "path": listed["files"][0]["path"].upper()}
+    ),
+    "larger": lambda listed, entries: listed["files"][0].update(size=10**15),
+    "smaller": lambda listed, entries: listed["files"][0].update(size=1),
+    "below nothing": lambda listed, entries: listed["files"][0].update(size=-1),
+    "not listed": lambda listed, entries: entries.update({"harbour room/more": b"x"}),
+    "not there": lambda listed, entries: entries.pop("harbour room/job.toml"),
+    "a bomb": lambda listed, entries: entries.update({"harbour room/job.toml": bytes(10**7)}),
+    "frames": lambda listed, entries: [
+        one["shell"].update(frames=10**12) for one in listed["files"] if one["shell"]
+    ],
+    "channels": lambda listed, entries: [
+        one["shell"].update(channels=1) for one in listed["files"] if one["shell"]
+    ],
+}
+
+
+@pytest.mark.parametrize("name", CHANGES)
+def test_a_pack_that_somebody_changed_is_refused(job, tmp_path, name):
+    evil = _rewritten(pack(job).file, tmp_path / "evil.zip", CHANGES[name])
+    with pytest.raises(BadPack):
+        unpack(evil, tmp_path / "to")
+    assert not (tmp_path / "to").exists() and not list(tmp_path.glob(".unpacking-*"))
+
+
+def test_a_pack_that_is_damaged_anywhere_is_refused(job, tmp_path):
+    good = pack(job).file.read_bytes()
+    draw = random.Random(3)
+    file = tmp_path / "hurt.zip"
+    refused = 0
+    for _ in range(60):
+        at = draw.randrange(len(good))
+        hurt = good[:at] + bytes([good[at] ^ (1 << draw.randrange(8))]) + good[at + 1 :]
+        file.write_bytes(hurt if draw.random() < 0.8 else good[:at])
+        try:
+            check_pack(file)
+        except BadPack:
+            refused += 1
+    assert refused > 45  # a flipped bit of a date or an attribute changes no content
+
+
+def test_a_pack_is_a_file(tmp_path):
+    with pytest.raises(BadPack):
+        check_pack(tmp_path)
+    with pytest.raises(BadPack):
+        check_pack(tmp_path / "none.zip")
+    (tmp_path / "x.zip").write_bytes(b"no zip")
+    with pytest.raises(BadPack, match="no zip file"):
+        check_pack(tmp_path / "x.zip")

@@ -60,7 +60,7 @@ class NoSuchPlan(RoomcheckError):
         among = (
             f"there are {len(titles)} plans ({offered})"
             if titles
-            else "there are three or four, counted from 1"
+            else f"a job has {MOST_PLANS} plans at most, counted from 1"
         )
         super().__init__(f"plan {number}: {among}; choose one by its number")
 

@@ -316,9 +316,9 @@ class Chain:
         if signed is None:
             return None
         agreement = signed.value(Agreement)
-        found = flaws(agreement, self.job.room)
-        if found:
-            raise signed.mistakes(found)
+        mistakes = flaws(agreement, self.job.room)
+        if mistakes:
+            raise signed.mistakes(mistakes)
         return agreement
 
     @cached_property
@@ -433,13 +433,16 @@ class Chain:
     @cached_property
     def documents_from(self) -> str:
         """A digest of all that the documents can show."""
+        analyses = [self._analysis_from(v) for v in ("before", "after") if self.has_takes(v)]
+        plans = ("", "")
+        if self._shows_todays_plans:
+            plans = (self._plans_from, self._plans_digest)
         return digest(
             [
                 all_of(self.job),
                 self.chosen,
-                [self._analysis_from(v) for v in ("before", "after") if self.has_takes(v)],
-                self._plans_from if self._shows_todays_plans else "",
-                self._plans_digest if self._shows_todays_plans else "",
+                analyses,
+                *plans,
                 file_digest(signed_path(self.job.folder)),
                 self.compare_anyway,
                 method_of("report"),

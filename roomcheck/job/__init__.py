@@ -116,8 +116,10 @@ from roomcheck.job.write.shop_keep import keep_practice, keep_rack, length_text
 from roomcheck.job.write.signed import (
     AlreadySigned,
     read_changes,
+    read_papers,
     read_signed,
     signed_path,
+    write_bill,
     write_change,
     write_signed,
 )
@@ -240,6 +242,7 @@ __all__ = [
     "plain_name",
     "problem_of",
     "read_changes",
+    "read_papers",
     "read_regular",
     "read_shop",
     "read_signed",
@@ -259,6 +262,7 @@ __all__ = [
     "visit_files",
     "wall_screw",
     "write_atomically",
+    "write_bill",
     "write_change",
     "write_signed",
     "write_together",

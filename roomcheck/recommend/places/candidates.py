@@ -335,12 +335,22 @@ def across_corner(job: Job, piece: StockPiece, wall: Face, level_m: float) -> Ca
     at = [face.name for face in walls].index(wall.name) if wall in walls else -1
     if at < 0 or not _inner_corner(job, at):
         return None
-    following, leg = walls[(at + 1) % len(walls)], piece.width_m / sqrt(2)
+    following, reach = walls[(at + 1) % len(walls)], corner_reach_m(piece)
     own = Rectangle(0.0, level_m, piece.width_m, piece.height_m)
-    other = Rectangle(following.width_m - leg, level_m, leg, piece.height_m)
+    other = Rectangle(following.width_m - reach, level_m, reach, piece.height_m)
     return Candidate(
         piece=piece, face=wall.name, place=own, beside=(following.name, other), row="corner"
     )
+
+
+def corner_reach_m(piece: StockPiece) -> float:
+    """What a slab across a square corner takes of each wall: its back touches half a diagonal of
+    its
+    width out, its front stands half a diagonal of its own depth further. [m]"""
+    frame_m = max(piece.depth_m - piece.width_m / 2, 0.0)
+    if piece.kind == "corner" and piece.core is not None and not piece.core.solid:
+        frame_m = max(frame_m, piece.core.thickness_m)
+    return (piece.width_m + frame_m) / sqrt(2)
 
 
 def _inner_corner(job: Job, wall: int) -> bool:

@@ -40,10 +40,6 @@ if TYPE_CHECKING:
     from roomcheck.verify import Verification
     from roomcheck.workshop import BuildSheet
 
-USUAL = 2
-"""Number of the plan that is taken where nobody chose one and nothing is signed: what the target
-needs."""
-
 T = TypeVar("T")
 
 
@@ -557,13 +553,19 @@ class Chain:
         return self._results.write("plans", made_from, tuple[Plan, ...], plans)
 
     def _number(self, plans: tuple[Any, ...]) -> int:
-        number = USUAL if self.chosen is None else self.chosen
+        number = self._usual() if self.chosen is None else self.chosen
         if number > len(plans):
             from roomcheck.words import Reader, plan_title
 
             reader = Reader(units=self.job.units)
             raise NoSuchPlan(number, tuple(plan_title(plan, reader) for plan in plans))
         return number
+
+    def _usual(self) -> int:
+        """Number of the plan that is proposed where nobody chose: what the target needs."""
+        from roomcheck.recommend import AIMED
+
+        return next(i for i, plan in enumerate(self.plans, 1) if plan.kind in AIMED)
 
     def _build(self, plan: Plan) -> BuildSheet:
         from roomcheck.workshop import build

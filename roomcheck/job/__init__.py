@@ -7,6 +7,7 @@ from roomcheck.job.logo.svg import NotDrawn
 from roomcheck.job.model.bench import bench_job
 from roomcheck.job.model.job import (
     SCHEMA,
+    SURE_PCT,
     Fixing,
     Forbid,
     Framing,
@@ -134,6 +135,7 @@ __all__ = [
     "NEEDED_SIZES",
     "PATTERNS_SAID",
     "SCHEMA",
+    "SURE_PCT",
     "TAKE_SCHEMA",
     "UNKNOWN_ENDING",
     "USUAL_CLEARANCE_M",

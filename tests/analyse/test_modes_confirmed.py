@@ -4,14 +4,26 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
+from statistics import fmean, stdev
 
 import numpy as np
 import pytest
 
 import modes_rooms
 from roomcheck.analyse import ModesReason
-from roomcheck.analyse.modes.confirm import between_places, crowd_holds, groups
+from roomcheck.analyse.modes.confirm import (
+    LEAST_OWN,
+    MOST_MOVED,
+    MOST_SPREAD,
+    MOST_U,
+    Evidence,
+    between_places,
+    crowd_holds,
+    evidence,
+    groups,
+)
 from roomcheck.analyse.modes.damped import Fit, Records
+from roomcheck.analyse.modes.low_end import low_end
 from roomcheck.analyse.modes.mode_names import Place
 from roomcheck.analyse.modes.modes import room_modes
 from roomcheck.analyse.modes.poles import find_poles
@@ -74,14 +86,43 @@ def test_places_that_differ_by_noise_alone_spread_as_the_bound_says():
     assert between_places(fit) == pytest.approx(bound, rel=0.35)
 
 
-def test_places_with_frequencies_of_their_own_spread_more():
-    """Standard deviation 0.4 Hz over 30 places of like strength: 0.4/sqrt(30) Hz of the mean."""
-    rng, places = np.random.default_rng(4), 30
-    hz = 60 + 0.4 * rng.normal(size=places)
+@pytest.mark.parametrize("hz", [(59.97, 60.0, 60.05), (59.95, 59.99, 60.0, 60.02, 60.06)])
+def test_places_with_frequencies_of_their_own_spread_as_their_mean_does(hz):
+    """Of like strength: the standard error of the mean of what the places say."""
     y = np.concatenate([waves([2 * math.pi * f], [10.0]) for f in hz], axis=1)
-    fit = Fit(Records(y, RATE_HZ), np.array([2 * math.pi * float(hz.mean())]), np.array([10.0]))
+    fit = Fit(Records(y, RATE_HZ), np.array([2 * math.pi * fmean(hz)]), np.array([10.0]))
     spread_hz = between_places(fit)[0] / (2 * math.pi)
-    assert spread_hz == pytest.approx(0.4 / math.sqrt(places), rel=0.25)
+    assert spread_hz == pytest.approx(stdev(hz) / math.sqrt(len(hz)), rel=0.03)
+
+
+def test_few_places_are_widened_by_student_s_t():
+    """Three places: 4.303/1.96 times the standard error (t of two degrees of freedom, printed
+    tables)."""
+    hz = (59.9, 60.0, 60.2)
+    low = low_end(heard(list(hz)), 150.0)
+    assert low is not None
+    subspaces = Subspaces(low.y, low.rate_hz, 1.0, 70)
+    damping = 6.9 / 0.6
+    fit = Fit(Records(low.y, low.rate_hz), np.array([2 * math.pi * fmean(hz)]), np.array([damping]))
+    told = evidence(low, fit, subspaces, np.ones(1))
+    u_hz = float(told.frequency_u[0]) * damping / math.pi
+    least_hz = 4.303 / 1.96 * stdev(hz) / math.sqrt(3)
+    assert 0.95 * least_hz < u_hz < 1.5 * least_hz
+
+
+@pytest.mark.parametrize(
+    ("what", "limit", "above"),
+    [
+        ("own", LEAST_OWN, True),
+        ("spread", MOST_SPREAD, False),
+        ("moved", MOST_MOVED, False),
+        ("frequency_u", MOST_U, False),
+    ],
+)
+def test_one_thing_that_speaks_against_a_pole_is_enough(what, limit, above):
+    sure = dict.fromkeys(("impure", "spread", "moved", "frequency_u", "damping_u"), np.zeros(2))
+    told = Evidence(**(sure | {"own": np.ones(2)} | {what: limit * np.array([0.99, 1.01])}))
+    assert told.holds().tolist() == [not above, above]
 
 
 def test_one_mode_among_many_strong_poles_of_a_single_record_is_luck():

@@ -357,7 +357,7 @@ CLEAN: dict[str, Make] = {
         s, room=shoebox(rng, (rng.uniform(3, 6), rng.uniform(2.5, 4), 2.5), rng.uniform(0.1, 0.4), 0.6)
     ),
     "images, then a smooth tail": lambda rng, s: replace(
-        s, room=smooth_tail(rng), level=0.05, noise_dbfs=rng.uniform(-90, -80)
+        s, room=smooth_tail(rng), level=0.02, noise_dbfs=rng.uniform(-98, -88), bits=24
     ),
     "hum": lambda rng, s: replace(s, recorder=hum(rng)),
     "steady noise": lambda rng, s: replace(s, noise_dbfs=rng.uniform(-55, -48), level=0.15),

@@ -30,6 +30,9 @@ TWICE = 0.25
 """A signal and its equal twin give 0.5 at their delay; chance 0.02 in 150 ms of a full band. [1]"""
 
 
+SHARP_RISE_S = 0.002
+"""A direct sound rises sooner in most octaves of either side of a jump. [s]"""
+
 SWELLS_S = 0.15
 """So far ahead an octave's swelling is looked for: harmonics lie further ahead. [s]"""
 
@@ -116,7 +119,9 @@ def jump(lags: Lags, parts: tuple[Envelope, ...], where: str) -> Iterator[Remark
     clear_ms = 1000 * max(0.003, float(np.mean(slack[k - 1 : k + 1])))
     if abs(lost_ms) < clear_ms or (abs(lost_ms) < 20 and (off_step > 1 or min(k, len(at) - k) < 2)):
         return  # a strong reflection, or a slow loudspeaker, moves one octave as much
-    if abs(lost_ms) < 40 and not _stands_out(lags):
+    swells_s = max(float(np.median(side)) for side in (rise[:k], rise[k:]))
+    sharp = _stands_out(lags) and swells_s < SHARP_RISE_S
+    if abs(lost_ms) < 40 and not sharp:
         return  # nothing sharp arrives, so that each octave's own grains say when
     when = lags.sweep.time_at_s(float(np.sqrt(hz[k - 1] * hz[k])))
     kind = Take.SAMPLES_LOST if lost_ms > 0 else Take.SAMPLES_ADDED

@@ -6,6 +6,7 @@ import contextlib
 import io
 import os
 import random
+import sys
 import tempfile
 import time
 from pathlib import Path
@@ -34,7 +35,8 @@ def run(share: float, seed: int) -> Tally:
         if share < LIGHT:
             pairs = draw.sample(pairs, max(3, round(len(pairs) * share)))
         rounds = max(1, round(ROUNDS * share))
-        for first, second in pairs:
+        for number, (first, second) in enumerate(pairs, 1):
+            print(f"{number} of {len(pairs)}: {first.name}, {second.name}", file=sys.stderr)
             allowed = _in_turn(jobs, first, second, at)
             for _ in range(rounds):
                 wrong = _round(jobs, first, second, at, allowed, draw.random() * APART_S)

@@ -34,7 +34,7 @@ def run(share: float, seed: int) -> Tally:
         outcomes = {command.name: campaign.outcome(command) for command in known}
         kills = [(c, n) for c in known for n in range(1, outcomes[c.name].events + 1)]
         fills = list(kills)
-        times = max(1, -(-round(KILLS * share) // len(kills))) if share >= LIGHT else 1
+        times = max(1, round(KILLS * share / len(kills)))
         kills = kills * times if share >= LIGHT else draw.sample(kills, round(KILLS * share))
         for command, at in kills:
             campaign.kill(command, outcomes[command.name], at)

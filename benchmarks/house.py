@@ -28,7 +28,7 @@ SHELVES = ("standards",)
 
 
 def main(revisions: list[str]) -> None:
-    columns = {revision: counts(_checkout(revision)) for revision in revisions}
+    columns = {revision: counts(checkout(revision)) for revision in revisions}
     columns["this tree"] = counts(TOP)
     width = max(len(row) for row in columns["this tree"])
     print(" " * width, *(f"{name[:12]:>12}" for name in columns))
@@ -93,7 +93,7 @@ def past_doors(package: Path, trees: dict[Path, ast.Module]) -> Iterator[str]:
                 yield f"{file.relative_to(package)} imports {node.module}"
 
 
-def _checkout(revision: str) -> Path:
+def checkout(revision: str) -> Path:
     """Lay a commit down in a folder of its own, which stays for this run."""
     archive = subprocess.run(
         ["git", "-C", str(TOP), "archive", revision, "roomcheck"], capture_output=True, check=True

@@ -18,7 +18,8 @@ from typing import Any
 
 import numpy as np
 
-import range_coverage
+import ranges
+from ranges import BANDS_HZ
 from roomcheck.analyse import PositionDecays
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Job, Lesson, Placement, Share, Visit
@@ -44,8 +45,8 @@ def one_shop(seed: int, jobs: int, factor: float | None) -> list[tuple[float, ..
     rows = []
     shop_z = rng.standard_normal()
     for done in range(jobs):
-        job = visited(range_coverage.random_job(rng, range_coverage.MATERIALS))
-        pieces = range_coverage.random_pieces(rng, job) or (first_panel(job),)
+        job = visited(ranges.random_job(rng, ranges.MATERIALS))
+        pieces = ranges.random_pieces(rng, job) or (first_panel(job),)
         before, after = traced(job, pieces, panel_factor(job, shop_z, rng, factor), rng)
         taught = dataclasses.replace(job, shop=learned_shop(job.shop, lessons))
         with_it, without = (
@@ -67,19 +68,14 @@ def visited(job: Job) -> Job:
 
 def first_panel(job: Job) -> Placement:
     return Placement(
-        name="A1", piece="panel", face="ceiling", place=Rectangle(0.1, 0.1, *range_coverage.PANEL_M)
+        name="A1", piece="panel", face="ceiling", place=Rectangle(0.1, 0.1, *ranges.PANEL_M)
     )
 
 
 def panel_factor(job: Job, shop_z: float, rng: Any, factor: float | None) -> Any:
     """What the panels of this job really absorb, over what is computed, (bands,). [1]"""
     absorption = piece_absorption(job.shop.piece("panel"))
-    sd = np.array(
-        [
-            (absorption.uncertainty_at(b) or 0) / (absorption.at(b) or 1)
-            for b in range_coverage.BANDS_HZ
-        ]
-    )
+    sd = np.array([(absorption.uncertainty_at(b) or 0) / (absorption.at(b) or 1) for b in BANDS_HZ])
     shop = np.log(factor) if factor else np.sqrt(SHARED) * sd * shop_z
     return np.exp(shop + np.sqrt(1 - SHARED) * sd * rng.standard_normal())
 
@@ -87,17 +83,14 @@ def panel_factor(job: Job, shop_z: float, rng: Any, factor: float | None) -> Any
 def traced(job: Job, pieces: tuple[Placement, ...], factor: Any, rng: Any) -> tuple[Any, Any]:
     """Both visits, as three positions would measure them."""
     now, then = linings(job, (), "before"), linings(job, pieces, "after")
-    alphas = range_coverage.truth(now, {}, rng)
     panel = piece_absorption(job.shop.piece("panel"))
-    alphas[panel.key] = np.minimum(
-        np.array([panel.at(b) for b in range_coverage.BANDS_HZ]) * factor, 1.0
-    )
-    range_coverage.truth(then, alphas, rng)
-    error = MODEL_SD * rng.standard_normal(len(range_coverage.BANDS_HZ)) * np.sqrt(1 - MODEL_SHARED)
+    alphas = {panel.key: np.minimum(np.array([panel.at(b) for b in BANDS_HZ]) * factor, 1.0)}
+    for lining in (*now, *then):
+        if lining.absorption.key not in alphas:
+            alphas[lining.absorption.key] = ranges.true_values(lining.absorption, rng)
+    error = MODEL_SD * rng.standard_normal(len(BANDS_HZ)) * np.sqrt(1 - MODEL_SHARED)
     found = [formula(lined, alphas, job) * np.exp(error) for lined in (now, then)]
-    u = np.array(
-        [relative_scatter(b, T, 3) for b, T in zip(range_coverage.BANDS_HZ, found[0], strict=True)]
-    )
+    u = np.array([relative_scatter(b, T, 3) for b, T in zip(BANDS_HZ, found[0], strict=True)])
     heard = [T * (1 + u * rng.standard_normal(len(u))) for T in found]
     transition = 2000 * np.sqrt(float(heard[0][1:3].mean()) / job.room.volume_m3)
     places = tuple(
@@ -105,8 +98,7 @@ def traced(job: Job, pieces: tuple[Placement, ...], factor: Any, rng: Any) -> tu
         for m in job.microphones
     )
     before, after = (
-        dataclasses.replace(range_coverage.analysis_of(T, u, transition), positions=places)
-        for T in heard
+        dataclasses.replace(ranges.analysis_of(T, u, transition), positions=places) for T in heard
     )
     return before, dataclasses.replace(after, visit="after")
 
@@ -115,7 +107,7 @@ def formula(lined: tuple[Lining, ...], alphas: dict[str, Any], job: Job) -> Any:
     """Eyring's decay of a room with these coefficients, (bands,). [s]"""
     air = conditions_of(job, "before", OCTAVES_HZ)
     area = sum(x.amount * alphas[x.absorption.key] for x in lined)
-    air_per_m = np.asarray(air.air_per_m)[range_coverage.AT]
+    air_per_m = np.asarray(air.air_per_m)[[OCTAVES_HZ.index(b) for b in BANDS_HZ]]
     area = np.minimum(area, 0.95 * air.surface_m2)
     return eyring_s(
         air.volume_m3, air.surface_m2, area, air_per_m=air_per_m, speed_m_s=air.speed_m_s
@@ -161,7 +153,7 @@ def next_jobs(
     One piece that is unsure by 15 % and makes 30 to 60 % of the decay, jobs that say it within 6 %,
     five octaves each.
     """
-    own, spread, octaves = 0.15, 0.06, range_coverage.BANDS_HZ
+    own, spread, octaves = 0.15, 0.06, BANDS_HZ
     rows = []
     for factor in (0.0, FAR_OFF):
         rng = np.random.default_rng(8)

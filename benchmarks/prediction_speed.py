@@ -16,7 +16,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from range_coverage import MATERIALS, PANEL_M, analysis_of, random_job
+from ranges import MATERIALS, PANEL_M, analysis_of, random_job
 from roomcheck.analyse import Analysis
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job import Job, Placement, Position

@@ -29,6 +29,9 @@ from roomcheck.analyse.modes.results import (
     RoomMode,
 )
 from roomcheck.analyse.modes.spectrum import dips
+from roomcheck.analyse.places.doubts import Looked, PlaceDoubt, PlaceNote, look_at_place
+from roomcheck.analyse.places.likeness import print_of
+from roomcheck.analyse.places.which_place import Placing
 from roomcheck.analyse.speech.background import against_limit, noise_level
 from roomcheck.analyse.speech.results import (
     BandSpeech,
@@ -78,6 +81,7 @@ __all__ = [
     "Grade",
     "GradeLack",
     "LeftOut",
+    "Looked",
     "MeanRemark",
     "Meeting",
     "Modes",
@@ -85,7 +89,10 @@ __all__ = [
     "NoiseLevel",
     "NoiseOutcome",
     "NoiseWarning",
+    "PlaceDoubt",
+    "PlaceNote",
     "PlaceValues",
+    "Placing",
     "PositionDecays",
     "PositionReflections",
     "Rattle",
@@ -109,8 +116,10 @@ __all__ = [
     "dips",
     "energy_time",
     "estimate",
+    "look_at_place",
     "mean_early_db",
     "noise_level",
+    "print_of",
     "shape_at",
     "size_of",
     "speech_index",

@@ -7,11 +7,10 @@ job.verdict, job.plans, job.quote       # computed when first asked for, kept fr
 from roomcheck.chain.backup.manifest import BadPack, Extent, Manifest
 from roomcheck.chain.backup.pack import Pack, pack
 from roomcheck.chain.backup.unpack import Unpacked, check_pack, unpack
-from roomcheck.chain.results import USUAL, Chain, NoSuchPlan, NotSigned, open_job
+from roomcheck.chain.results import Chain, NoSuchPlan, NotSigned, open_job
 from roomcheck.chain.steps import Activity, Progress, Steps, Stopped
 
 __all__ = [
-    "USUAL",
     "Activity",
     "BadPack",
     "Chain",

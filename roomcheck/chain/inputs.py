@@ -44,7 +44,8 @@ READS: dict[str, frozenset[str]] = {
     ),
     "recommend": frozenset(
         {*_PLACES, *_SURFACES, "budget", "currency", "fixings", "forbids", "framing", "keep_clear"}
-        | {"own_target", "pins", "seat", "shop.prices", "shop.stock", "use"}
+        | {"own_target", "pins", "seat", "shop.practice", "shop.prices", "shop.stock", "sure_pct"}
+        | {"units", "use"}
         | {f"shop.rates.{rate}" for rate in _COSTS}
     ),
     "workshop": frozenset(

@@ -40,10 +40,6 @@ if TYPE_CHECKING:
     from roomcheck.verify import Verification
     from roomcheck.workshop import BuildSheet
 
-USUAL = 2
-"""Number of the plan that is taken where nobody chose one and nothing is signed: what the target
-needs."""
-
 T = TypeVar("T")
 
 
@@ -298,9 +294,9 @@ class Chain:
         if signed is None:
             return None
         agreement = signed.value(Agreement)
-        found = flaws(agreement, self.job.room)
-        if found:
-            raise signed.mistakes(found)
+        mistakes = flaws(agreement, self.job.room)
+        if mistakes:
+            raise signed.mistakes(mistakes)
         return agreement
 
     @cached_property
@@ -415,13 +411,16 @@ class Chain:
     @cached_property
     def documents_from(self) -> str:
         """A digest of all that the documents can show."""
+        analyses = [self._analysis_from(v) for v in ("before", "after") if self.has_takes(v)]
+        plans = ("", "")
+        if self._shows_todays_plans:
+            plans = (self._plans_from, self._plans_digest)
         return digest(
             [
                 all_of(self.job),
                 self.chosen,
-                [self._analysis_from(v) for v in ("before", "after") if self.has_takes(v)],
-                self._plans_from if self._shows_todays_plans else "",
-                self._plans_digest if self._shows_todays_plans else "",
+                analyses,
+                *plans,
                 file_digest(signed_path(self.job.folder)),
                 self.compare_anyway,
                 method_of("report"),
@@ -532,13 +531,19 @@ class Chain:
         return self._results.write("plans", made_from, tuple[Plan, ...], plans)
 
     def _number(self, plans: tuple[Any, ...]) -> int:
-        number = USUAL if self.chosen is None else self.chosen
+        number = self._usual() if self.chosen is None else self.chosen
         if number > len(plans):
             from roomcheck.words import Reader, plan_title
 
             reader = Reader(units=self.job.units)
             raise NoSuchPlan(number, tuple(plan_title(plan, reader) for plan in plans))
         return number
+
+    def _usual(self) -> int:
+        """Number of the plan that is proposed where nobody chose: what the target needs."""
+        from roomcheck.recommend import AIMED
+
+        return next(i for i, plan in enumerate(self.plans, 1) if plan.kind in AIMED)
 
     def _build(self, plan: Plan) -> BuildSheet:
         from roomcheck.workshop import build

@@ -26,6 +26,7 @@ COMMANDS = (
     "devices",
     "measure",
     "add",
+    "takes",
     "analyse",
     "recommend",
     "predict",
@@ -50,7 +51,7 @@ THREADS = (
 """What linear algebra libraries read before numpy is imported. One thread each: more gain nothing
 here, and beside another busy program they wait for each other. Who sets them is obeyed."""
 
-_ON_SITE = ("sweep", "devices", "measure", "add")
+_ON_SITE = ("sweep", "devices", "measure", "add", "takes")
 
 _FILES = (
     "job",

@@ -7,6 +7,7 @@ from roomcheck.job.logo.svg import NotDrawn
 from roomcheck.job.model.bench import bench_job
 from roomcheck.job.model.job import (
     SCHEMA,
+    SURE_PCT,
     Fixing,
     Forbid,
     Framing,
@@ -116,8 +117,10 @@ from roomcheck.job.write.shop_keep import keep_practice, keep_rack, length_text
 from roomcheck.job.write.signed import (
     AlreadySigned,
     read_changes,
+    read_papers,
     read_signed,
     signed_path,
+    write_bill,
     write_change,
     write_signed,
 )
@@ -132,6 +135,7 @@ __all__ = [
     "NEEDED_SIZES",
     "PATTERNS_SAID",
     "SCHEMA",
+    "SURE_PCT",
     "TAKE_SCHEMA",
     "UNKNOWN_ENDING",
     "USUAL_CLEARANCE_M",
@@ -240,6 +244,7 @@ __all__ = [
     "plain_name",
     "problem_of",
     "read_changes",
+    "read_papers",
     "read_regular",
     "read_shop",
     "read_signed",
@@ -259,6 +264,7 @@ __all__ = [
     "visit_files",
     "wall_screw",
     "write_atomically",
+    "write_bill",
     "write_change",
     "write_signed",
     "write_together",

@@ -13,6 +13,7 @@ from roomcheck.measure.card.card import (
 from roomcheck.measure.card.meter import Levels, meter
 from roomcheck.measure.checks.calibrator import from_sensitivity
 from roomcheck.measure.checks.rattle import OVER_DB
+from roomcheck.measure.faults import PlaceDoubted
 from roomcheck.measure.files.audio import load_impulse_response
 from roomcheck.measure.files.correction import keep_correction, read_correction
 from roomcheck.measure.files.lock import only_one
@@ -51,6 +52,17 @@ from roomcheck.measure.signal.signals import (
 )
 from roomcheck.measure.signal.sweep import Sweep
 from roomcheck.measure.visit.directions import directions
+from roomcheck.measure.visit.kept_takes import (
+    HeardTake,
+    KeptTake,
+    find_take,
+    hear,
+    hear_again,
+    kept_takes,
+    move_to,
+    put_back,
+    set_aside,
+)
 from roomcheck.measure.visit.level import (
     LENGTHS_S,
     START_DBFS,
@@ -66,6 +78,7 @@ from roomcheck.measure.visit.noise import (
     add_noise,
     noise_takes,
 )
+from roomcheck.measure.visit.placed import Look, PlaceHeard
 from roomcheck.measure.visit.takes import Added, Visited, add_recording, measure, visited
 from roomcheck.measure.visit.unjudged import wav
 from roomcheck.measure.visit.visit import (
@@ -91,16 +104,21 @@ __all__ = [
     "Device",
     "Event",
     "Flown",
+    "HeardTake",
     "ImpulseResponse",
+    "KeptTake",
     "Level",
     "LevelFound",
     "LevelLimit",
     "Levels",
     "Limits",
+    "Look",
     "Measurement",
     "NoiseTake",
     "PassedOver",
     "Piece",
+    "PlaceDoubted",
+    "PlaceHeard",
     "Played",
     "PortAudioCard",
     "Record",
@@ -127,23 +145,30 @@ __all__ = [
     "directions",
     "export",
     "find_level",
+    "find_take",
     "from_sensitivity",
     "good_pairs",
+    "hear",
+    "hear_again",
     "impulse_response",
     "keep_anyway",
     "keep_correction",
+    "kept_takes",
     "lay_out",
     "list_devices",
     "load_impulse_response",
     "measure",
     "meter",
+    "move_to",
     "noise_takes",
     "only_one",
     "place",
     "played_of",
+    "put_back",
     "read_correction",
     "read_played",
     "read_toml",
+    "set_aside",
     "settings_so_far",
     "visited",
     "walk",

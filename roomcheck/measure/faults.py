@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from roomcheck.errors import RoomcheckError
+from roomcheck.facts import Fact
 
 
 class RecordingError(RoomcheckError):
@@ -57,6 +60,19 @@ class ChooseChannel(RecordingError):
         levels_dbfs: tuple[float | None, ...],
     ) -> None:
         self.levels_dbfs = levels_dbfs
+        super().__init__(where=where, found=found, needed=needed, todo=todo)
+
+
+class PlaceDoubted(RecordingError):
+    """A take that may not be of the place, or of the visit, that it is said to be of.
+
+    `doubts` holds why.
+    """
+
+    def __init__(
+        self, *, where: str, found: str, needed: str, todo: str, doubts: tuple[Fact[Any], ...]
+    ) -> None:
+        self.doubts = doubts
         super().__init__(where=where, found=found, needed=needed, todo=todo)
 
 

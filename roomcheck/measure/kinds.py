@@ -146,6 +146,8 @@ class Walk(Kind):
     GOOD = "good"
     NOT_GOOD = "not_good"
     NOTHING_KEPT = "nothing_kept"
+    NOT_OF_PLACE = "not_of_place"
+    PUT_ASIDE = "put_aside"
     IN_MEMORY = "in_memory"
     NO_FLIGHT = "no_flight"
     LEFTOVER_TAKEN = "leftover_taken"

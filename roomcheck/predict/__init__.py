@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from roomcheck.predict.answer.forecast import predict
+from roomcheck.predict.answer.forecast import foreseen, predict
 from roomcheck.predict.answer.forecast_all import Outlook, outlook
 from roomcheck.predict.answer.methods import BandMethods
 from roomcheck.predict.answer.seat import SeatForecast, SeatReflection
@@ -39,6 +39,7 @@ __all__ = [
     "SecondOpinion",
     "Statistics",
     "Trust",
+    "foreseen",
     "outlook",
     "piece_absorption",
     "predict",

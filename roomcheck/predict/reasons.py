@@ -36,10 +36,8 @@ class PredictionNote(Kind):
 
     UNEXPLAINED = "unexplained"
     """`band_hz`, `measured_s`, `expected_s`; `deviations` off, above 0 where measured is longer."""
-    UNEXPLAINED_TOGETHER = "unexplained_together"
-    """No octave alone, all of them together."""
-    OTHER_SIZE = "other_size"
-    """`larger_pct`: a room so much larger (below 0: smaller) in every direction explains it."""
+    CAUSES_POSSIBLE = "causes_possible"
+    """The causes that follow are possible; none is much likelier than the others."""
     OPENING = "opening"
     """`area_m2` that take all sound explain it."""
     OTHER_MATERIAL = "other_material"

@@ -16,6 +16,7 @@ class Line(Kind):
     SMALLEST_JOB = "smallest_job"
     SURVEY_CREDIT = "survey_credit"
     CHANGE = "change"
+    CREDIT = "credit"
     # what it costs the shop
     MATERIAL = "material"
     BUILDING = "building"

@@ -92,7 +92,27 @@ class Invoice:
     total: Decimal
     paid: Decimal
     due: Decimal
-    """Negative where money goes back."""
+    """To pay now; 0 where nothing is."""
+    claimed: Decimal = Decimal(0)
+    """What this paper asks for, whatever was paid ahead; below 0 on a credit note."""
+    credit: Decimal = Decimal(0)
+    """What was paid beyond all that is billed, and goes back."""
+    billed: Decimal = Decimal(0)
+    """On earlier invoices, credit notes taken off."""
+    not_yet: Decimal = Decimal(0)
+    """Of the total, due when the result is measured: not billed before that."""
+    milestone: Line | None = None
+    """The step of the agreed payments that it bills; None for all that is due."""
+    credits: str = ""
+    """Number of the invoice that it takes back, of a credit note."""
+    due_on: str = ""
+    """Day, ISO 8601."""
+    pay_to: str = ""
+    tax_id: str = ""
+    tax_pct: Decimal = Decimal(0)
+    """[%]"""
+    bill_to: str = ""
+    """The client's address, as typed."""
     retained: Decimal = Decimal(0)
     """Held back until the punch list is done, out of the total."""
     retainage_pct: Decimal = Decimal(0)

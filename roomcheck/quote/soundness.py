@@ -7,9 +7,9 @@ from decimal import Decimal
 from pathlib import Path
 
 from roomcheck.geometry import Face, Rectangle, Room
-from roomcheck.job import read_changes
+from roomcheck.job import read_changes, read_papers
 from roomcheck.plain import Way
-from roomcheck.quote.results import Agreement, ChangeOrder, Quote
+from roomcheck.quote.results import Agreement, ChangeOrder, Invoice, Quote
 from roomcheck.recommend import Plan
 
 Flaw = tuple[Way, str]
@@ -51,6 +51,18 @@ def read_change_orders(folder: Path) -> tuple[ChangeOrder, ...]:
             raise signed.mistakes(wrong)
         changes.append(change)
     return tuple(changes)
+
+
+def read_bills(folder: Path) -> tuple[Invoice, ...]:
+    """Invoices and credit notes of a job's folder, in the order of their days.
+
+    Raises
+    ------
+    CannotRead, FileMistakes, NewerFile
+        One of them cannot be read.
+    """
+    found = [paper.value(Invoice) for paper in read_papers(folder)]
+    return tuple(sorted(found, key=lambda bill: (bill.date, bill.number)))
 
 
 def _change_flaws(change: ChangeOrder) -> tuple[Flaw, ...]:

@@ -12,6 +12,7 @@ from roomcheck.recommend.plan.change import (
 )
 from roomcheck.recommend.plan.plans import plans_of, recommend
 from roomcheck.recommend.reasons import (
+    AIMED,
     Advice,
     CheckSubject,
     Condition,
@@ -20,6 +21,7 @@ from roomcheck.recommend.reasons import (
     PlanNote,
     Shortfall,
     TighterNeeds,
+    Wish,
 )
 from roomcheck.recommend.results import (
     Check,
@@ -36,6 +38,7 @@ from roomcheck.recommend.results import (
 from roomcheck.recommend.solver.site import Site
 
 __all__ = [
+    "AIMED",
     "Advice",
     "CannotHang",
     "Check",
@@ -58,6 +61,7 @@ __all__ = [
     "Site",
     "Tighter",
     "TighterNeeds",
+    "Wish",
     "asked_for",
     "change",
     "change_in",

@@ -11,12 +11,34 @@ class PlanKind(Kind):
     BUDGET = "what the budget buys"
     """The budget does not reach what the target needs: the best that it pays for."""
     BUDGET_COVERS = "what the target needs, within the budget"
-    """The budget reaches it."""
+    """As plans were signed when the budget reached it; no longer made."""
     NO_BUDGET = "what the target needs, no budget named"
+    """As plans were signed when no budget was named; no longer made."""
     TARGET = "what the target needs"
-    """The least that reaches the target."""
+    """The least that reaches the target, as surely as the job asks."""
+    NEAREST = "what comes nearest to the target"
+    """No choice of this stock reaches it as surely as the job asks."""
+    OPTIONS = "what the target needs, with its options"
+    """The same with what would be heard beside the decay, at a price that is capped."""
     MOST = "what the room can take"
     """Aimed at the middle of the limits, whatever it costs."""
+
+
+AIMED = (PlanKind.TARGET, PlanKind.NEAREST)
+"""Of a plan set one is of these kinds: what is proposed where nobody chose."""
+
+
+class Wish(Kind):
+    """What a plan may do beside the decay."""
+
+    EARLY = "first reflections"
+    """First reflections at the seat are covered."""
+    FLUTTER = "flutter"
+    """Hard faces that look at each other are broken up."""
+    BASS = "bass"
+    """Low notes do not ring on: something in the corners, and balance to the middle."""
+    SCATTER = "scattering"
+    """Diffusers behind the seat."""
 
 
 class PlanNote(Kind):
@@ -31,7 +53,32 @@ class PlanNote(Kind):
     """What is pinned costs `price` by itself, more than the `budget`, in `currency`."""
     SURENESS = "sureness"
     """Of `values` that the target judges, `likely` have their likely decay inside, `wholly` their
-    whole range; the least sure is `band_hz` (the mean without it), inside with `chance_pct`."""
+    whole range; all are inside together with `together_pct`; the least sure is `band_hz` (the mean
+    without it), inside with `chance_pct`."""
+    PRICE_OF_SURENESS = "price_of_sureness"
+    """Reaching the target with `sure_pct` takes so many `pieces` for `prices` in `currency`, each a
+    tuple alike; `found_pct` is what each choice then has."""
+    NOT_FORESEEN = "not_foreseen"
+    """`bands_hz` that the target judges and nobody can foresee."""
+    FOR_WISHES = "for_wishes"
+    """`pieces` of `of`, called `names`, are there for `wishes` and not for the decay: `price` in
+    `currency`; the plan they are added to is `without`."""
+    BASS_BEHIND = "bass_behind"
+    """Once treated, 125 Hz rings `ratio` times as long as 500 Hz by the areas, more than `most`:
+    `lacking_m2` at 125 Hz would even it out; nothing hangs for it, as no fault is heard."""
+    SCATTER_OR_ABSORB = "scatter_or_absorb"
+    """`pieces` diffusers behind the seat for `price` in `currency`; as many absorbers as the same
+    money buys, `absorbers`, would take `gain_s` off the mean decay."""
+    NO_SCATTER_SEAT = "no_scatter_seat"
+    """No seat is named, so nothing is behind it."""
+    NO_SCATTER_USE = "no_scatter_use"
+    """The use wants none."""
+    NO_SCATTER_STOCK = "no_scatter_stock"
+    """The shop builds no diffuser."""
+    NO_SCATTER_NEAR = "no_scatter_near"
+    """The free wall behind the seat is nearer than `least_m`."""
+    NO_SCATTER_ROOM = "no_scatter_room"
+    """The wall behind the seat is needed for absorbers, or the target is missed with diffusers."""
     NOTHING_FORESEEN = "nothing_foreseen"
     EACH_UNHEARD = "each_unheard"
     """In order of benefit, from piece `first` of `pieces` on no single one is heard."""

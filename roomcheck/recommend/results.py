@@ -33,6 +33,16 @@ class PromisedBand:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DecidedBy:
+    """What so many pairs decide at the re-measurement."""
+
+    pairs: int
+    """Source-microphone pairs."""
+    kept_pct: float
+    """How often a promise that is true is called kept; else it stays undecided [%]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Tighter:
     """What a tolerance of the promised mean asks of the measurements."""
 
@@ -64,6 +74,13 @@ class Promise:
     """Of the mean, to the wider side of the likely value [%]."""
     tighter: tuple[Tighter, ...] = ()
     """What a tighter tolerance would need."""
+    true_pct: float | None = None
+    """How likely all promised values together are true, with pieces as they are believed; None in
+    promises signed before it was worked out [%]."""
+    decided: tuple[DecidedBy, ...] = ()
+    """How often a true promise is called kept, by the number of pairs it is measured at."""
+    beyond_target_hz: tuple[float, ...] = ()
+    """Octaves whose promised interval reaches outside the target; 0 for the mean [Hz]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,7 +142,8 @@ class Plan:
     prediction: Prediction
     promise: Promise
     reaches_target: bool
-    """Whether the whole range of every judged value lies inside the limits."""
+    """Whether every judged value likely lies inside its limits, and all of them together do as
+    surely as the job asks."""
     shortfalls: tuple[Fact[Shortfall], ...]
     """Which band misses, by how much, and what would cure it."""
     gain_per_piece: tuple[float, ...]
@@ -144,6 +162,9 @@ class Plan:
     """From acceptance to the second visit."""
     checks: tuple[Check, ...] = ()
     """To be looked at on site before anybody drills."""
+    chance: float | None = None
+    """That all judged values will be measured inside their limits together; None in plans signed
+    before it was worked out [1]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,8 +205,12 @@ class PlanChange:
     """What was missed before and is missed by another amount now."""
     gained: tuple[Fact[Shortfall], ...]
     """What was missed and is reached now."""
-    new_places: tuple[Placement, ...]
-    """Pieces that hang where none of their kind hung before."""
+    added: tuple[Placement, ...]
+    """Pieces that the plan did not have."""
+    removed: tuple[Placement, ...]
+    """Pieces that it no longer has."""
+    moved: tuple[tuple[Placement, Placement], ...]
+    """Pieces of the same name at another place: where they hung, where they hang."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

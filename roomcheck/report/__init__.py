@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
     from roomcheck.report.figures.sketch import Mark, plan_sketch, wall_sketch
     from roomcheck.report.make import Case, lacking, report, report_files, write_files
-    from roomcheck.report.pages.bills import bill_files
+    from roomcheck.report.pages.bills import bill_files, bill_name
     from roomcheck.report.render.html import html_blocks
     from roomcheck.report.screens.analyse import analysis_screen, findings_screen
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
@@ -49,6 +49,7 @@ if TYPE_CHECKING:
         noise_blocks,
         piece_blocks,
         take_blocks,
+        takes_blocks,
     )
     from roomcheck.report.screens.verify import lesson_blocks, unlearned_blocks, verification_blocks
     from roomcheck.report.screens.visit import visit_blocks
@@ -92,11 +93,13 @@ _HOMES = {
     "unpacked_blocks": "screens.documents",
     "whole_pack_blocks": "screens.documents",
     "take_blocks": "screens.takes",
+    "takes_blocks": "screens.takes",
     "unlearned_blocks": "screens.verify",
     "verification_blocks": "screens.verify",
     "visit_blocks": "screens.visit",
     "why_blocks": "screens.recommend",
     "bill_files": "pages.bills",
+    "bill_name": "pages.bills",
     "write_drawings": "figures.drawing_files",
     "write_files": "make",
 }
@@ -113,6 +116,7 @@ __all__ = [
     "bench_sheets",
     "bill_blocks",
     "bill_files",
+    "bill_name",
     "build_blocks",
     "calibrator_blocks",
     "change_blocks",
@@ -141,6 +145,7 @@ __all__ = [
     "room_blocks",
     "sweep_blocks",
     "take_blocks",
+    "takes_blocks",
     "text_of",
     "undone_blocks",
     "unlearned_blocks",

@@ -68,7 +68,8 @@ def causes(job: Job, after: Analysis, plan: Plan) -> tuple[Fact[Cause], ...]:
     since_before = lacks_of(job, after, plan.prediction.before)
     if since_before and _agree(since_before):
         return (fact(Cause.AS_BEFORE),)
-    fits = [_fit(lacks, e) for e in _explanations(job, plan, [lack.band_hz for lack in lacks])]
+    bands_hz = [lack.band_hz for lack in lacks]
+    fits = [_fit(lacks, explanation) for explanation in _explanations(job, plan, bands_hz)]
     fits.sort(key=lambda fit: fit[0])
     worst_chi = min(FITS * len(lacks), fits[0][0] + AS_LIKELY)
     named = tuple(cause for chi, cause in fits if chi <= worst_chi)
@@ -84,25 +85,21 @@ def lacks_of(
     job: Job, after: Analysis, predicted: Sequence[BandPrediction]
 ) -> tuple[MissingAbsorption, ...]:
     """Return what each octave lacks that has both a measured and a predicted decay. [m2]"""
-    found = []
+    lacks = []
     for band in predicted:
         mean = after.octave(band.band_hz)
-        ends = (band.low_s, band.likely_s, band.high_s)
-        if mean is None or mean.t20_s is None or None in ends:
+        low, likely, high = band.low_s, band.likely_s, band.high_s
+        if mean is None or mean.t20_s is None or low is None or likely is None or high is None:
             continue
-        low, likely, high = (end or 0.0 for end in ends)
         constant = SABINE_S_M * job.room.volume_m3
         # The range holds nine in ten: 2 x 1.645 standard uncertainties wide.
         predicted_u = constant * (1 / low - 1 / high) / (2 * NINE_IN_TEN)
         measured_u = constant * (mean.t20_u_s or 0.0) / mean.t20_s**2
         u = (predicted_u**2 + measured_u**2) ** 0.5
         if u > 0:
-            found.append(
-                MissingAbsorption(
-                    band_hz=band.band_hz, lack_m2=constant * (1 / likely - 1 / mean.t20_s), u_m2=u
-                )
-            )
-    return tuple(found)
+            lack_m2 = constant * (1 / likely - 1 / mean.t20_s)
+            lacks.append(MissingAbsorption(band_hz=band.band_hz, lack_m2=lack_m2, u_m2=u))
+    return tuple(lacks)
 
 
 def _explanations(job: Job, plan: Plan, bands: Sequence[float]) -> list[_Explanation]:

@@ -74,10 +74,11 @@ def without_crowd(after: Analysis, crowd: Crowd) -> Analysis:
     theirs."""
     if crowd.more == 0:
         return after
-    positions = tuple(
-        replace(p, octaves=tuple(_band(b, crowd) for b in p.octaves)) for p in after.positions
-    )
-    return replace(after, positions=positions)
+    positions = []
+    for position in after.positions:
+        octaves = tuple(_band(band, crowd) for band in position.octaves)
+        positions.append(replace(position, octaves=octaves))
+    return replace(after, positions=tuple(positions))
 
 
 def _band(band: BandDecay, crowd: Crowd) -> BandDecay:

@@ -53,6 +53,7 @@ _MODULES: tuple[str, ...] = (
     "shop.steps",
     "shop.stock",
     "visit.takes",
+    "visit.places",
     "verdicts.findings",
     "verdicts.proof",
     "verdicts.remedies",

@@ -238,6 +238,10 @@ class HangingLine:
     wall cleat [kg]."""
     moved_m: float = 0.0
     """How far right of the plan's drawing it hangs, to meet its studs; negative is left [m]."""
+    beside: str = ""
+    """Of a corner piece, the other wall that it takes."""
+    beside_left_m: float | None = None
+    """Its left edge on that wall; it ends at the corner [m]."""
     fixing: FixingKind | None = None
     """None where nothing is planned, or glue."""
     fixings: int = 0

@@ -38,6 +38,7 @@ OWNERS = {
 """What holds a job, a shop or its rates is called so everywhere between the edges."""
 METHODS = {
     "visit": "visits",
+    "speed_of_sound_m_s": "visits",
     "material_of": "materials",
     "framing_of": "framing",
     "fixing_of": "fixings",

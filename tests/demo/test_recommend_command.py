@@ -60,3 +60,17 @@ def test_a_piece_is_explained_moved_forbidden_and_kept(ask, folder, tmp_path):
     assert all(Path(line).exists() for line in drawn.split())
     ask("--clear", "--plan", "2", job=job)
     assert "[[pin]]" not in (job / "job.toml").read_text("utf-8")
+
+
+def test_a_piece_is_moved_and_all_changes_are_cleared(ask, folder, tmp_path):
+    job = shutil.copytree(folder, tmp_path / "room")
+    before = (job / "job.toml").read_text("utf-8")
+    piece = json.loads(ask("--plan", "2", "--json", job=job))["pieces"][0]
+    place = piece["place"]
+    where = [piece["face"], f"{place['u_m']} m", f"{place['v_m']} m"]
+    moved = ask("--move", piece["name"], *where, "--keep", job=job)
+    assert "Kept in job.toml" in moved
+    kept = (job / "job.toml").read_text("utf-8")
+    assert kept.count("[[pin]]") == before.count("[[pin]]") + 1
+    ask("--clear", "--plan", "1", "--json", job=job)
+    assert "\n[[pin]]" not in (job / "job.toml").read_text("utf-8")

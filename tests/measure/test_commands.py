@@ -49,7 +49,10 @@ def test_from_sweep_to_take(tmp_path, job, sweep_file, helpers, capsys):
     code, out, _ = run(capsys, "add", job.folder, tmp_path / "REC.wav", *place)
     assert code == 0
     assert out.startswith("takes/before/S1-P1.wav: keep")
-    code, out, _ = run(capsys, "add", job.folder, tmp_path / "REC.wav", *place, "--json")
+    code, out, said = run(capsys, "add", job.folder, tmp_path / "REC.wav", *place)
+    assert (code, out) == (2, "")
+    assert "the same recording as takes/before/S1-P1.wav" in said and "--sure" in said
+    code, out, _ = run(capsys, "add", job.folder, tmp_path / "REC.wav", *place, "--sure", "--json")
     assert code == 0
     told = json.loads(out)
     assert told["take"] == "takes/before/S1-P1-2.wav"
@@ -73,7 +76,7 @@ def test_a_microphone_file_is_kept_with_the_take_and_applied(
         run(capsys, "add", job.folder, tmp_path / "REC.wav", *place, "--microphone", "P1")[0] == 0
     )
     mic = ("--microphone", "P2", "--microphone-file", tmp_path / "mic.txt")
-    assert run(capsys, "add", job.folder, tmp_path / "REC.wav", *place, *mic)[0] == 0
+    assert run(capsys, "add", job.folder, tmp_path / "REC.wav", *place, *mic, "--sure")[0] == 0
     (tmp_path / "mic.txt").unlink()
     plain, flat = measure(job, "before")
     ratio = np.abs(flat.response.samples).max() / np.abs(plain.response.samples).max()

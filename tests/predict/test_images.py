@@ -115,3 +115,23 @@ def test_the_first_patch_of_a_list_covers_the_next():
     )
     points = np.array([face.to_room(1.5, 1.5), face.to_room(0.5, 0.5), face.to_room(5.5, 0.5)])
     assert layered.rows_at(points).tolist() == [1, 2, 0]
+
+
+@pytest.mark.parametrize("moved", [(3.0, -2.0), (-7.5, 0.25), (0.0, 11.0)])
+def test_a_room_whose_corner_is_not_at_the_origin_has_the_same_paths(moved):
+    """Lengths and faces met do not know where the plan's zero is; on every face hangs a patch."""
+    dx, dy = moved
+    corners = tuple((x + dx, y + dy) for x, y in BOX.corners)
+    room = Room(corners=corners, height_m=BOX.height_m, wall_names=BOX.wall_names)
+    patches = {face.name: (Rectangle(0.4, 0.3, 1.5, 1.1),) for face in room.faces}
+    maps = {
+        side_of(face): FaceMap(face=face, base=WALL, patches=((patches[face.name][0], PANEL),))
+        for face in room.faces
+    }
+    ends = tuple(Point(p.x + dx, p.y + dy, p.z) for p in (SOURCE, MICROPHONE))
+    there, here = paths(room, maps, 2, ends, 25.0), followed(patches, 25.0)
+    order = np.lexsort((*here.meets.T, here.length_m.round(9)))
+    moved_order = np.lexsort((*there.meets.T, there.length_m.round(9)))
+    assert there.length_m[moved_order] == pytest.approx(here.length_m[order], abs=1e-9)
+    assert np.array_equal(there.meets[moved_order], here.meets[order])
+    assert here.meets[:, PANEL].sum() > 100

@@ -9,6 +9,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from roomcheck.geometry import Room
+
 BENCHMARKS = Path(__file__).resolve().parents[2] / "benchmarks"
 
 
@@ -40,26 +42,51 @@ def test_a_panel_moved_across_a_point_by_the_closed_form(proof):
 
 
 def test_few_random_rooms_are_not_far_from_what_is_promised(proof):
-    # Two rooms of another model: of about ten values at nine in ten, three outside would be one in
-    # fourteen.
-    rows = proof.coverage(None, rooms=2)
-    share, width, off = proof.inside(rows)
-    assert len(rows) >= 8 and share >= 0.7
-    assert 0.1 < width < 0.6 and off == pytest.approx(1.0, abs=0.15)
+    # Four rooms of another model: of about twenty values at nine in ten, six outside would be one
+    # in ninety.
+    rows = proof.ranges(None, rooms=4)
+    line = proof.table(rows)[0]
+    assert line.rooms == 4 and line.values >= 14 and line.inside >= 0.7
+    assert 0.1 < line.width < 0.6 and line.bias == pytest.approx(0.0, abs=0.2)
 
 
 def test_the_share_inside_is_counted_right(proof):
+    # seed, uneven, low scattering, furnished, Hz, true, low, likely, high, …
     rows = np.array(
         [
-            [500, 1.0, 0.9, 1.0, 1.1, 0, 0],
-            [500, 1.2, 0.9, 1.0, 1.1, 0, 0],
-            [500, 0.8, 0.7, 0.8, 1.0, 0, 0],
+            [0, 0, 0, 0, 500, 1.0, 0.9, 1.0, 1.1, 0, 0, 0, 0, 0],
+            [0, 0, 0, 0, 1000, 1.2, 0.9, 1.0, 1.1, 0, 0, 0, 0, 0],
+            [1, 1, 0, 0, 500, 0.8, 0.7, 0.8, 1.0, 0, 0, 0, 0, 1],
         ]
     )
-    share, width, off = proof.inside(rows)
-    assert (
-        share == pytest.approx(2 / 3) and width == pytest.approx(0.2) and off == pytest.approx(1.0)
+    line = proof.table(rows)[0]
+    assert (line.rooms, line.values) == (2, 3)
+    assert line.inside == pytest.approx(2 / 3) and line.longer == pytest.approx(1 / 3)
+    assert line.width == pytest.approx(0.2) and line.bias == pytest.approx(0.0)
+    assert proof.accused(rows) == 0.5
+
+
+def test_particles_in_a_diffuse_box_die_away_as_kuttruff_says(proof):
+    """Kuttruff, Room Acoustics, eq. 5.23 (from memory): Eyring's exponent -ln(1 - a) becomes
+    a' (1 + g2/2 ln(1 - a)), with g2 about 0.4 in ordinary boxes of fully scattering walls."""
+    from room_truth import Cover, TrueRoom, decays_s
+
+    room, alpha = Room.box(6.0, 4.0, 3.0), np.array([0.1, 0.2, 0.3])
+    true = TrueRoom(
+        room=room,
+        covers=tuple(Cover(face=f.name, place=None, alpha=alpha) for f in room.faces),
+        chairs=(),
+        chair_m2=np.zeros(3),
+        flat_chairs=True,
+        scatter=np.ones(3),
+        air_per_m=np.zeros(3),
+        speed_m_s=343.0,
     )
+    ends = [((1.0, 1.0, 1.2), (4.0, 3.0, 1.5)), ((1.0, 1.0, 1.2), (5.0, 1.0, 1.5))]
+    found = decays_s(true, ends, np.random.default_rng(1)).mean(axis=0)
+    exponent = -np.log1p(-alpha)
+    eyring_s = 24 * np.log(10) * 72.0 / (343.0 * 108.0 * exponent)
+    assert found == pytest.approx(eyring_s / (1 - 0.2 * exponent), rel=0.03)
 
 
 def test_measured_rooms_as_far_as_they_reach(proof, measured_data):

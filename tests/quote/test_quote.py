@@ -15,7 +15,17 @@ from roomcheck.cli import main
 from roomcheck.facts import fact
 from roomcheck.job import read_changes, write_signed
 from roomcheck.plain import from_plain, to_plain
-from roomcheck.quote import Agreement, Assumption, Quote, change_order, invoice, quote
+from roomcheck.quote import (
+    Agreement,
+    Assumption,
+    CannotBill,
+    Line,
+    Quote,
+    change_order,
+    credit_note,
+    invoice,
+    quote,
+)
 from roomcheck.quote.price import cents, price_for
 from roomcheck.words import Reader, sentences
 from roomcheck.workshop import BuildSheet, Purchase
@@ -217,7 +227,12 @@ def test_changes_and_payments_end_in_what_is_due():
     )
     assert (extra.net, extra.tax, extra.total) == (100, 10, 110)
     bill = invoice(
-        signed, number="2026-014", date="2026-06-20", paid=signed.deposit, changes=[extra]
+        signed,
+        number="2026-014",
+        date="2026-06-20",
+        paid=signed.deposit,
+        changes=[extra],
+        verified=True,
     )
     assert bill.net == Decimal("2028.58")
     assert bill.total == Decimal("2231.44")
@@ -272,6 +287,7 @@ def test_what_is_held_back_is_not_due_yet():
         retainage_pct=Decimal(5),
         order="PO-17",
         terms="14 days",
+        verified=True,
     )
     assert (bill.total, bill.retained) == (Decimal("2121.44"), Decimal("106.07"))
     assert bill.due == Decimal("2121.44") - 1000 - Decimal("106.07")
@@ -323,12 +339,99 @@ def test_changes_and_invoices_are_written_and_name_no_cost(tmp_path, capsys):
     ]
     assert main(bill) == 0
     found = json.loads(capsys.readouterr().out)
-    # Two changes of 70 / 0.7 = 100 and 10 % tax each.
-    assert Decimal(found["due"]) == signed.total + 220 - Decimal("848.58")
+    # Two changes of 70 / 0.7 = 100 and 10 % tax each; the last step waits for the second measuring.
+    last = signed.payments[-1].amount
     assert len(found["changes"]) == 2
+    assert Decimal(found["due"]) == signed.total + 220 - Decimal("848.58") - last
+    assert main(bill) == 2  # the same number again
+    assert "never used again" in capsys.readouterr().err
+    late = ["quote", str(folder), "--invoice", "2026-015", "--milestone"]
+    assert main([*late, "final"]) == 2  # nothing was measured again
+    assert "no recordings after the work" in capsys.readouterr().err
+    note = ["quote", str(folder), "--credit", "2026-016", "--against", "2026-014", "--json"]
+    assert main(note) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert (found["credits"], found["due"]) == ("2026-014", "0")
+    assert Decimal(found["total"]) < 0
+    assert main([*late, "deposit", "--bill-to", "1 Made-up Lane", "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert Decimal(found["total"]) == signed.payments[0].amount == Decimal(found["due"])
+    page = (folder / "documents" / "invoice-2026-015.html").read_text("utf-8")
+    assert "1 Made-up Lane" in page and "Due on" in page and "Tax, 10 %" in page
+    capsys.readouterr()
     page = (folder / "documents" / "invoice-2026-014.html").read_text("utf-8").lower()
     assert "po-17" in page and "change 1" in page
     for word in ("margin", "markup", "burden", "cost"):
         assert word not in page.split("<body>")[1]
     assert main(["quote", str(folder), "--invoice", "3", "--paid", "-5"]) == 2
     assert "not an amount of money" in capsys.readouterr().err
+
+
+# --- papers: what was ordered, happened and was not billed before, to the cent
+
+
+def bills_of(signed, *, paid_as_billed=True):
+    """Deposit, delivery and the rest, each billed once."""
+    bills = []
+    for number, step in enumerate((Line.ON_ACCEPTANCE, Line.ON_DELIVERY, Line.ON_RESULT), 1):
+        paid = sum((bill.claimed for bill in bills), Decimal(0)) if paid_as_billed else Decimal(0)
+        bills.append(
+            invoice(
+                signed,
+                number=str(number),
+                date=f"2026-06-0{number}",
+                paid=paid,
+                earlier=bills,
+                milestone=step,
+                verified=True,
+            )
+        )
+    return bills
+
+
+@pytest.mark.parametrize("tax_pct", [0, 7, Decimal("8.25"), 19])
+@pytest.mark.parametrize("paid", [True, False])
+def test_the_steps_add_up_to_the_signed_total_less_the_unused_allowance(tax_pct, paid):
+    signed = priced(tax_pct=tax_pct, contingency_pct=10)
+    allowance = sum(line.amount for line in signed.lines if line.item.kind is Line.ALLOWANCE)
+    assert allowance > 0
+    bills = bills_of(signed, paid_as_billed=paid)
+    due = sum(bill.due for bill in bills)
+    saved = allowance * (1 + Decimal(tax_pct) / 100)
+    assert due == pytest.approx(signed.total - saved, abs=Decimal("0.011"))
+    assert [bill.total for bill in bills[:2]] == [step.amount for step in signed.payments[:2]]
+    assert all(bill.net + bill.tax == bill.total for bill in bills)
+
+
+def test_the_allowance_is_billed_as_it_was_used_and_no_more():
+    signed = priced(tax_pct=10, contingency_pct=10)
+    some = {"number": "1", "date": "2026-06-01", "paid": Decimal(0), "verified": True}
+    used = invoice(signed, **some, allowance_used=Decimal(50))
+    unused = invoice(signed, **some)
+    assert used.total - unused.total == 55
+    with pytest.raises(CannotBill, match="change order"):
+        invoice(signed, **some, allowance_used=Decimal(100000))
+
+
+def test_a_step_is_billed_once_and_again_only_after_a_credit_note():
+    signed = priced(tax_pct=10)
+    first = invoice(
+        signed, number="1", date="2026-06-01", paid=Decimal(0), milestone=Line.ON_ACCEPTANCE
+    )
+    again = {"date": "2026-06-02", "paid": Decimal(0), "milestone": Line.ON_ACCEPTANCE}
+    with pytest.raises(CannotBill, match="billed already"):
+        invoice(signed, number="2", earlier=[first], **again)
+    note = credit_note(first, number="2", date="2026-06-02", amount=first.total, earlier=[first])
+    assert (note.total, note.net + note.tax, note.due) == (-first.total, -first.total, 0)
+    once_more = invoice(signed, number="3", earlier=[first, note], **again)
+    assert once_more.due == first.due
+    with pytest.raises(CannotBill, match="never used again"):
+        invoice(signed, number="2", earlier=[first, note], **again)
+    with pytest.raises(CannotBill, match="taken back"):
+        credit_note(first, number="4", date="2026-06-03", amount=Decimal(1), earlier=[first, note])
+
+
+def test_nothing_due_is_below_zero():
+    signed = priced(tax_pct=10)
+    bill = invoice(signed, number="1", date="2026-06-20", paid=signed.total + 100, verified=True)
+    assert (bill.due, bill.credit) == (0, 100)

@@ -43,8 +43,10 @@ def complaints(job: Job, pieces: tuple[Placement, ...]) -> list[str]:
                 found.append(f"{a.name} and {b.name} are too near each other on the {face_a}")
     for placed in pieces:
         found += _piece(job, placed, stock[placed.piece])
-    if [p.name for p in pieces] != [f"A{i}" for i in range(1, len(pieces) + 1)]:
-        found.append("names do not count up")
+    if len({p.name for p in pieces}) < len(pieces):
+        found.append("two pieces have one name")
+    if any(not p.name.startswith("A") or not p.name[1:].isdigit() for p in pieces):
+        found.append("a name that is no A and a number")
     return found
 
 

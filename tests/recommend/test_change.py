@@ -43,7 +43,7 @@ from roomcheck.recommend.plan.checklist import checks
 from roomcheck.recommend.plan.plans import plan_of, settle
 from roomcheck.recommend.solver.choose import choose
 from roomcheck.recommend.solver.money import price_of
-from roomcheck.recommend.solver.targets_as_constraints import bare_fit, problem
+from roomcheck.recommend.solver.targets_as_constraints import bare_fit, heard, problem
 from roomcheck.words import Reader, sentence
 
 NEED = PlanKind.TARGET
@@ -80,6 +80,14 @@ def test_a_forbidden_place_stays_free_and_the_rest_hardly_moves():
         found.plan.prediction.mid_likely_s - plan.prediction.mid_likely_s
     )
     assert found.pieces_before == len(plan.pieces)
+    # Names: what hangs where it hung keeps its own; the change lists the rest and nothing else.
+    before, after = ({p.name: p for p in each.pieces} for each in (plan, found.plan))
+    stayed = [n for n in before if n in after and before[n].place == after[n].place]
+    assert {p.name for p in found.added} == after.keys() - before.keys()
+    assert {p.name for p in found.removed} == before.keys() - after.keys()
+    moved = {was.name for was, _ in found.moved}
+    assert moved.isdisjoint(stayed) and moved | set(stayed) == before.keys() & after.keys()
+    assert gone.name not in stayed
 
 
 def test_a_pinned_piece_stays_whatever_else_hangs():
@@ -164,7 +172,7 @@ def test_a_search_that_runs_out_of_nodes_is_said():
             pins=(Pin(piece=made.THIN.name, face="west", place=Rectangle(1, 1, 0.6096, 1.2192)),),
         )
     )
-    assert [p.piece for p in plans_of(pinned, nodes=0)[1].pieces] == [made.THIN.name]
+    assert [p.piece for p in plans_of(pinned, nodes=0)[0].pieces] == [made.THIN.name]
 
 
 def test_pins_that_cost_more_than_the_budget_are_said_and_kept():
@@ -213,7 +221,7 @@ def test_left_and_right_are_alike_where_the_use_asks_for_it():
         off, made.measured(LIVE), made.verdict(made.target(0.15, 0.42, key="home cinema"))
     )
     assert askew.mirror is None and askew.twins == ()
-    (off_axis,) = [n for n in plans_of(askew, nodes=0)[1].notes if n.kind == PlanNote.NOT_SYMMETRIC]
+    (off_axis,) = [n for n in plans_of(askew, nodes=0)[0].notes if n.kind == PlanNote.NOT_SYMMETRIC]
     # Seat 0.3 and 1.5 m off the loudspeakers across, 1.8 m along: Pythagoras.
     expected = (1.8**2 + 1.5**2) ** 0.5 - (1.8**2 + 0.3**2) ** 0.5
     assert off_axis["nearer_m"] == pytest.approx(expected)
@@ -233,7 +241,7 @@ def chosen(*findings: Finding) -> list[tuple[str, str]]:
     stock = made.shop(made.THIN, made.DEEP, made.changed(made.CORNER, build_hours=Decimal(9)))
     job, aim = made.job(shop=stock, seat=None), made.target(None, 0.45)
     site = Site.of(job, made.measured(LIVE), made.verdict(aim, findings=findings))
-    places = choose(problem(site, bare_fit(site))).chosen
+    places = choose(problem(site, bare_fit(site), wishes=heard(site))).chosen
     return [(site.places[i].row, site.places[i].face) for i in places]
 
 
@@ -270,7 +278,7 @@ def test_a_piece_that_nobody_can_compute_is_left_out_and_said():
     )
     assert site.unusable == {"odd trap"}
     assert {c.piece.name for c in site.places} == {made.THIN.name}
-    assert fact(PlanNote.STOCK_UNUSABLE, piece="odd trap") in plans_of(site, nodes=0)[1].notes
+    assert fact(PlanNote.STOCK_UNUSABLE, piece="odd trap") in plans_of(site, nodes=0)[0].notes
     pin = Pin(piece="odd trap", face="west", place=Rectangle(1, 1, 0.6096, 1.2192))
     with pytest.raises(CannotHang, match="nothing says how it absorbs"):
         site.changed(replace(site.job, pins=(pin,)))

@@ -2,9 +2,18 @@
 
 from __future__ import annotations
 
-from roomcheck.analyse import BandMean, BoxMode, DecayWarning, GradeLack, NoiseOutcome, Reason
+from roomcheck.analyse import (
+    BandMean,
+    BoxMode,
+    DecayWarning,
+    GradeLack,
+    Modes,
+    NoiseOutcome,
+    Reason,
+    RoomMode,
+)
 from roomcheck.facts import fact
-from roomcheck.words import Reader, band_sentences, mode_name, sentence
+from roomcheck.words import Reader, band_sentences, mode_name, mode_remarks, sentence
 
 METRIC = Reader(units="metric")
 
@@ -43,3 +52,24 @@ def test_distances_stand_in_the_units_of_the_reader():
 def test_a_noise_level_stays_on_its_side_of_the_limit():
     loud = fact(NoiseOutcome.TOO_LOUD, family="NR", level=30.3, limit=30.0, source="a test")
     assert sentence(loud, METRIC) == "too loud: NR 30.3 (limit NR 30), a test"
+
+
+def test_a_long_list_of_predicted_modes_is_cut_and_the_longest_mode_needs_neighbours():
+    def mode(hz: float, decay_s: float) -> RoomMode:
+        return RoomMode(
+            frequency_hz=hz, frequency_u_hz=0.1, decay_s=decay_s, decay_u_s=0.02, level_db=0.0,
+            range_db=30.0, late_db=3.0,
+        )  # fmt: skip
+
+    def remarks(missing: int, *found: RoomMode) -> tuple[str, ...]:
+        waves = tuple(BoxMode(frequency_hz=50.0 + n, order=(n + 1, 0, 0)) for n in range(missing))
+        modes = Modes(from_hz=20.0, to_hz=150.0, found=found, not_found=waves, positions=3)
+        return mode_remarks(modes, METRIC)
+
+    alone = remarks(30, mode(40.0, 1.0))
+    assert len(alone) == 1
+    assert alone[0].count(" Hz ") == 6
+    assert alone[0].endswith("; 24 more.")
+    assert remarks(6, mode(40.0, 1.0))[0].count(" Hz ") == 6
+    assert "40.0 Hz, 1.00 s against 0.50 s" in remarks(0, mode(40.0, 1.0), mode(45.0, 0.5))[0]
+    assert remarks(0, mode(40.0, 1.0), mode(140.0, 0.5)) == ()

@@ -79,7 +79,7 @@ class Evidence:
         )
 
 
-def evidence(low: LowEnd, fit: Fit, noise: Array) -> Evidence:
+def evidence(low: LowEnd, fit: Fit, subspaces: Subspaces, noise: Array) -> Evidence:
     """What speaks for each pole.
 
     Parameters
@@ -88,6 +88,8 @@ def evidence(low: LowEnd, fit: Fit, noise: Array) -> Evidence:
         Responses below a frequency, in units of their noise.
     fit : Fit
         To all of them.
+    subspaces : Subspaces
+        Of all of them.
     noise : (poles,)
         Power of the noise near each pole, re white noise of the records' own variance. [1]
     """
@@ -95,7 +97,7 @@ def evidence(low: LowEnd, fit: Fit, noise: Array) -> Evidence:
     excess = np.maximum(fit.unfit() - 4 * fit.records.channels * noise, 0)
     bound = _relative(fit, np.sqrt(fit.covariance.diagonal() * np.tile(noise, 2)))
     between = _relative(fit, between_places(fit)) if fit.records.channels > 1 else bound
-    moves = _moves(low, fit)
+    moves = _moves(low, fit, subspaces)
     moved = np.hypot(2 * moves[0], moves[1])
     impure = np.sqrt(excess * whole) / worth
     return Evidence(
@@ -135,15 +137,14 @@ def _u(fit: Fit, between: Array, bound: Array, moves: Array, pull: Array, least:
     return np.asarray(np.sqrt(within**2 + pull**2 + typical**2 + least**2))
 
 
-def _moves(low: LowEnd, fit: Fit) -> Array:
+def _moves(low: LowEnd, fit: Fit, subspaces: Subspaces) -> Array:
     """How far each pole is from the nearest where parts of the records are looked at: frequencies
     in bandwidths, dampings as logarithms. (2, parts, poles)"""
     places = fit.records.channels
     if places == 1:
         parts = [_later(low, fit, times) for times in LATER]
     else:
-        halves = Subspaces(low.y, low.rate_hz, 1.0, MOST_POLES)
-        parts = [halves.poles(group) for group in groups(places)]
+        parts = [subspaces.poles(group) for group in groups(places)]
     return np.stack([_nearest(fit, *part) for part in parts], axis=1)
 
 

@@ -15,6 +15,7 @@ from math import comb
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.linalg.lapack import dtrtrs
 
 Array = NDArray[np.float64]
 Complex = NDArray[np.complex128]
@@ -108,13 +109,30 @@ class Fit:
         self._pairs = np.outer(z, z), np.outer(z, z.conj())
         self._ends = np.outer(end, end), np.outer(end, end.conj())
         k = len(omega)
-        self.inverse = _inverse(self.gram(0)) if k else np.zeros((0, 0))
+        gram = self.gram(0)
+        self._scale = 1 / np.sqrt(np.maximum(gram.diagonal(), 1e-300))
+        gram *= self._scale[:, None] * self._scale
+        gram[np.diag_indices(2 * k)] += RIDGE
+        self._root = np.linalg.cholesky(gram)
         x = self._against(records.blocked, 0)
-        both = self.inverse @ np.concatenate([x.real, x.imag])
+        rooted = self._rooted(np.concatenate([x.real, x.imag]))
+        both = self._scale[:, None] * dtrtrs(self._root.T, rooted)[0] if k else rooted
         self.cosine: Array = both[:k]
         self.sine: Array = both[k:]
         self._left = records.blocked - self._made()
         self.cost = float(np.vdot(self._left, self._left))
+
+    def _rooted(self, x: Array) -> Array:
+        """A root of the Gram matrix's inverse, times x: products of two such hold the inverse."""
+        if not len(self.omega):
+            return x
+        return np.asarray(dtrtrs(self._root.T, self._scale[:, None] * x, trans=1)[0])
+
+    @cached_property
+    def inverse(self) -> Array:
+        """Of the Gram matrix, (2 poles, 2 poles)."""
+        root = self._rooted(np.eye(2 * len(self.omega)))
+        return root.T @ root
 
     @property
     def amplitude(self) -> Complex:
@@ -145,8 +163,16 @@ class Fit:
             )
         cosines, across = (minus + plus).real, (plus - minus).imag
         sines = (minus - plus).real
-        whole = np.block([[cosines, across], [across.T, sines]])
-        return np.asarray(whole / (2 * self.records.rate_hz**power))
+        k = len(self.omega)
+        whole = np.empty((2 * k, 2 * k))
+        whole[:k, :k], whole[:k, k:], whole[k:, :k], whole[k:, k:] = (
+            cosines,
+            across,
+            across.T,
+            sines,
+        )
+        whole /= 2 * self.records.rate_hz**power
+        return whole
 
     def left_against(self, power: int) -> Complex:
         r"""Sum :math:`t^p z^n` times what is left over n. (poles, channels) [s^power]"""
@@ -159,14 +185,15 @@ class Fit:
         total = np.zeros((k, channels), dtype=np.complex128)
         for p in range(power + 1):
             parts = (self._fine * t**p) @ blocked
-            inner = (parts[:k] + 1j * parts[k:]).reshape(k, -1, channels)
+            inner = (parts[:k] + 1j * parts[k:]).reshape(k, len(begins), channels)
             weight = comb(power, p) * begins ** (power - p) * self._coarse
             total += (weight[:, None, :] @ inner)[:, 0]
         return total
 
     def _made(self) -> Array:
         k = len(self.omega)
-        begun = (self._coarse[:, :, None] * self.amplitude[:, None, :]).reshape(k, -1)
+        begun = self._coarse[:, :, None] * self.amplitude[:, None, :]
+        begun = begun.reshape(k, self.records.blocked.shape[1])
         made = self._fine.T @ np.concatenate([begun.real, -begun.imag])
         used = self.records.frames - BLOCK * (self._coarse.shape[1] - 1)
         made.reshape(BLOCK, -1, self.records.channels)[used:, -1] = 0
@@ -177,7 +204,8 @@ class Fit:
         poles)"""
         k = len(self.omega)
         mixed = self.gram(1)
-        m = self.gram(2) - mixed @ self.inverse @ mixed
+        taken = self._rooted(mixed)
+        m = self.gram(2) - taken.T @ taken
         cc, cs, sc, ss = m[:k, :k], m[:k, k:], m[k:, :k], m[k:, k:]
         a, b = self.cosine, self.sine
         aa, ab, bb = a @ a.T, a @ b.T, b @ b.T

@@ -93,9 +93,10 @@ def room_modes(
     low = low_end(responses, top)
     if low is None:
         return none(reasons=(fact(ModesReason.RECORDS_TOO_SHORT, to_hz=top),))
-    fit = find_fit(Subspaces(low.y, low.rate_hz, 1.0, MOST_POLES))
+    subspaces = Subspaces(low.y, low.rate_hz, 1.0, MOST_POLES)
+    fit = find_fit(subspaces)
     poles = known(fit, 1.0)
-    told, unsure = _told(low, fit, poles, (from_hz, top))
+    told, unsure = _told(low, fit, subspaces, poles, (from_hz, top))
     believed = [pair for pair in told if not _doubtful(pair[1], usual_s)]
     expected = _expected(room, speed_m_s, from_hz, top)
     found = like_the_room(believed, expected, poles, room, places) if expected else believed
@@ -144,14 +145,14 @@ def _countable_hz(room: Room, speed_m_s: float) -> float:
 
 
 def _told(
-    low: LowEnd, fit: Fit, poles: Poles, span_hz: tuple[float, float]
+    low: LowEnd, fit: Fit, subspaces: Subspaces, poles: Poles, span_hz: tuple[float, float]
 ) -> tuple[list[tuple[int, RoomMode]], int]:
     """The poles that are modes, by their index, and how many strong ones are none."""
     if not poles.size:
         return [], 0
     noise = np.maximum(low.noise_at(poles.frequency_hz), _rest_at(low, poles))
     ranges = _range_db(low, poles, noise)
-    says = evidence(low, fit, noise)
+    says = evidence(low, fit, subspaces, noise)
     inside = (poles.frequency_hz >= span_hz[0]) & (poles.frequency_hz <= span_hz[1])
     sounds = inside & (ranges >= LEAST_RANGE_DB)
     sounds[sounds] = ~_hums(low, poles, np.flatnonzero(sounds))

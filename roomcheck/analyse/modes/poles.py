@@ -29,7 +29,7 @@ Array = NDArray[np.float64]
 MOST_POLES = 70
 """More damped sinusoids than these are not told apart in one go."""
 
-ROUNDS, SMALL_STEP = 25, 1e-5
+FEW_ROUNDS, ROUNDS, SMALL_STEP = 4, 12, 1e-6
 
 WORTH_PER_CHANNEL, WORTH = 2.0, 12.0
 """A pole stays where it explains more than 12 + 2 per amplitude of it times the noise's
@@ -91,7 +91,7 @@ def find_fit(subspaces: Subspaces) -> Fit:
     """The damped sinusoids in some records, by rising frequency, with all that follows from
     them."""
     records, noise_sd = Records(subspaces.y, subspaces.rate_hz), subspaces.noise_sd
-    fit = _refined(Fit(records, *subspaces.poles()), rounds=6)
+    fit = _refined(Fit(records, *subspaces.poles()), rounds=FEW_ROUNDS)
     for _ in range(4):
         fit = _worth_keeping(fit, noise_sd)
         if len(fit.omega) >= subspaces.most:
@@ -99,7 +99,7 @@ def find_fit(subspaces: Subspaces) -> Fit:
         more = _missed(fit, noise_sd) or _two_in_one(fit, noise_sd)
         if more is None:
             break
-        fit = _refined(more, rounds=6)
+        fit = _refined(more, rounds=FEW_ROUNDS)
     fit = _worth_keeping(_refined(fit, rounds=ROUNDS), noise_sd)
     order = np.argsort(fit.omega)
     return Fit(records, fit.omega[order], fit.delta[order])
@@ -127,7 +127,7 @@ def _refined(fit: Fit, rounds: int) -> Fit:
     damp = 1e-3
     for _ in range(rounds):
         normal, gradient = fit.normal(), fit.gradients().sum(axis=1)
-        tried = None
+        first = damp
         for _ in range(6):
             tried = _stepped(fit, normal, gradient, damp)
             if tried.cost < fit.cost:
@@ -136,7 +136,9 @@ def _refined(fit: Fit, rounds: int) -> Fit:
         else:
             break
         gain = 1 - tried.cost / fit.cost
-        fit, damp = tried, max(damp / 5, 1e-9)
+        fit = tried
+        if damp == first:
+            damp = max(damp / 5, 1e-9)
         if gain < SMALL_STEP:
             break
     return fit
@@ -208,6 +210,6 @@ def _two_in_one(fit: Fit, noise_sd: float) -> Fit | None:
     shift = 0.4 * fit.delta[k]
     omega = np.append(fit.omega, fit.omega[k] + shift)
     omega[k] -= shift
-    split = _refined(Fit(records, omega, np.append(fit.delta, fit.delta[k])), rounds=6)
+    split = _refined(Fit(records, omega, np.append(fit.delta, fit.delta[k])), rounds=FEW_ROUNDS)
     least = noise_sd**2 * (WORTH + WORTH_PER_CHANNEL * 2 * records.channels)
     return split if fit.cost - split.cost > least else None

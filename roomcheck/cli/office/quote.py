@@ -13,13 +13,13 @@ from roomcheck.chain import Chain, NotSigned
 from roomcheck.cli.progress import opened
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, show_line
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import Put, holding, signed_path, write_change
+from roomcheck.job import Put, holding, signed_path, write_bill, write_change
 from roomcheck.plain import to_plain
 from roomcheck.typed import MoneyError, parse_money
 from roomcheck.words import say
 
 if TYPE_CHECKING:
-    from roomcheck.quote import Agreement, ChangeOrder
+    from roomcheck.quote import Agreement, ChangeOrder, Invoice
 
 
 def add_parser(subparsers: Subparsers) -> None:
@@ -65,8 +65,24 @@ def add_parser(subparsers: Subparsers) -> None:
         "--days", type=int, default=0, metavar="N", help="that the change adds to the schedule"
     )
     after.add_argument("--invoice", metavar="NUMBER", help="write an invoice of what is due")
+    after.add_argument(
+        "--milestone",
+        choices=("deposit", "delivery", "final"),
+        help="of an invoice: one step of the agreed payments (default: all that is due)",
+    )
     after.add_argument("--paid", metavar="AMOUNT", default="0", help="all payments so far")
     after.add_argument("--order", metavar="TEXT", default="", help="the client's purchase order")
+    after.add_argument("--bill-to", metavar="TEXT", default="", help="the client's address")
+    after.add_argument(
+        "--allowance", metavar="AMOUNT", default="0", help="of the allowance, what was used"
+    )
+    after.add_argument(
+        "--credit", metavar="NUMBER", help="write a credit note of that number, with --against"
+    )
+    after.add_argument("--against", metavar="INVOICE", help="number of the invoice it takes back")
+    after.add_argument(
+        "--amount", metavar="AMOUNT", help="of a credit note, tax included (default: all of it)"
+    )
 
 
 def run(args: argparse.Namespace) -> int:
@@ -79,6 +95,8 @@ def run(args: argparse.Namespace) -> int:
         return _change(args, chain)
     if args.invoice is not None:
         return _invoice(args, chain)
+    if args.credit is not None:
+        return _credit(args, chain)
     if args.options:
         return _options(args, chain)
     if args.sign:
@@ -104,6 +122,12 @@ def _only_with(args: argparse.Namespace) -> None:
     """
     wants = {"--cost": (args.cost, "--change"), "--days": (args.days, "--change")}
     wants |= {"--paid": (args.paid, "--invoice"), "--order": (args.order, "--invoice")}
+    wants |= {
+        "--milestone": (args.milestone, "--invoice"),
+        "--bill-to": (args.bill_to, "--invoice"),
+    }
+    wants |= {"--allowance": (args.allowance, "--invoice"), "--against": (args.against, "--credit")}
+    wants |= {"--amount": (args.amount, "--credit")}
     for option, (value, verb) in wants.items():
         if value not in (None, 0, "0", "") and getattr(args, verb[2:]) is None:
             raise RoomcheckError(f"{option} goes with {verb}: give both")
@@ -164,28 +188,72 @@ def _signed_change(
 
 
 def _invoice(args: argparse.Namespace, chain: Chain) -> int:
-    from roomcheck.quote import invoice, read_change_orders
-    from roomcheck.report import bill_blocks, bill_files, write_files
+    from roomcheck.quote import MILESTONES, invoice, read_bills, read_change_orders
 
     agreement = _agreed(chain)
     if not args.invoice.strip():
         raise RoomcheckError("--invoice: it needs a number, such as 2026-014")
-    rates = chain.job.shop.rates
-    bill = invoice(
-        agreement.quote,
-        number=args.invoice,
-        date=_day(args.date),
-        paid=_amount("--paid", args.paid, chain.job.currency, below_zero=False),
-        changes=read_change_orders(chain.job.folder),
-        retainage_pct=rates.retainage_pct,
-        order=args.order,
-        terms=rates.terms,
-        verified=chain.has_takes("after"),
-    )
-    files = write_files(chain.job.folder, bill_files(chain.job, bill))
+    rates, currency, day = chain.job.shop.rates, chain.job.currency, _day(args.date)
+    with holding(chain.job.folder):
+        bill = invoice(
+            agreement.quote,
+            number=args.invoice.strip(),
+            date=day,
+            paid=_amount("--paid", args.paid, currency, below_zero=False),
+            changes=read_change_orders(chain.job.folder),
+            retainage_pct=rates.retainage_pct,
+            order=args.order,
+            terms=rates.terms,
+            verified=chain.has_takes("after"),
+            earlier=read_bills(chain.job.folder),
+            milestone=MILESTONES[args.milestone] if args.milestone else None,
+            allowance_used=_amount("--allowance", args.allowance, currency, below_zero=False),
+        )
+        days = datetime.timedelta(days=rates.payment_days)
+        bill = replace(
+            bill,
+            due_on=(datetime.date.fromisoformat(day) + days).isoformat(),
+            pay_to=rates.pay_to,
+            tax_id=rates.tax_id,
+            bill_to=args.bill_to,
+        )
+        return _written(args, chain, bill)
+
+
+def _credit(args: argparse.Namespace, chain: Chain) -> int:
+    from roomcheck.quote import credit_note, read_bills
+
+    bills = read_bills(chain.job.folder)
+    bill = next((bill for bill in bills if bill.number == args.against), None)
+    if bill is None:
+        known = ", ".join(bill.number for bill in bills) or "none"
+        raise RoomcheckError(
+            f"--against {args.against!r}: no invoice of that number; there is {known}"
+        )
+    amount = bill.claimed
+    if args.amount is not None:
+        amount = _amount("--amount", args.amount, chain.job.currency, below_zero=False)
+    with holding(chain.job.folder):
+        note = credit_note(
+            bill,
+            number=args.credit.strip(),
+            date=_day(args.date),
+            amount=amount,
+            earlier=read_bills(chain.job.folder),
+        )
+        return _written(args, chain, note)
+
+
+def _written(args: argparse.Namespace, chain: Chain, bill: Invoice) -> int:
+    """Keep an invoice or credit note with its documents, and show it."""
+    from roomcheck.report import bill_blocks, bill_files, bill_name
+
+    folder = chain.job.folder
+    files = [Put(path=name, data=data) for name, data in bill_files(chain.job, bill)]
+    kept = write_bill(folder, bill_name(bill), to_plain(bill), files)
     if args.json:
         return show_json(bill)
-    show(bill_blocks(chain.job, bill, files))
+    show(bill_blocks(chain.job, bill, (kept, *(folder / put.path for put in files))))
     return 0
 
 

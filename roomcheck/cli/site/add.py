@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from roomcheck.cli.site.places import add_sure_option, asking
 from roomcheck.cli.terminal import Subparsers, add_command, doing, show, show_json
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job
@@ -78,6 +79,7 @@ def add_parser(subparsers: Subparsers) -> None:
     parser.add_argument(
         "--keep-anyway", action="store_true", help="keep it although roomcheck would repeat it"
     )
+    add_sure_option(parser)
     parser.add_argument(
         "--noise", metavar="TEXT", help="it is background noise; TEXT says what was on or off"
     )
@@ -140,6 +142,7 @@ def _add_one(job: Job, args: argparse.Namespace) -> int:
             more=more,
             impulse=args.impulse,
             direction=args.direction,
+            look=asking(job, args.recording, args.sure),
         )
     if args.json:
         return show_json(added)
@@ -169,6 +172,7 @@ def _add_whole(job: Job, args: argparse.Namespace) -> int:
             channel=args.channel,
             side=args.side,
             wrong_machine=args.wrong_machine,
+            look=asking(job, args.recording, args.sure),
         )
     good = all(piece.added is not None for piece in pieces)
     if args.json:

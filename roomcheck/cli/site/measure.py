@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from roomcheck.cli.site import onsite
 from roomcheck.cli.site.asking import Answers, EndedHere, Nobody, Person, choosing, tell, telling
+from roomcheck.cli.site.places import add_sure_option, looking
 from roomcheck.cli.terminal import Subparsers, add_command, doing, show, show_json
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, amend_job, has_takes
@@ -51,6 +52,7 @@ def add_parser(subparsers: Subparsers) -> None:
     parser.add_argument(
         "--yes", action="store_true", help="ask nothing: repeat a bad take twice, then go on"
     )
+    add_sure_option(parser)
     _card_options(parser.add_argument_group("sound card"))
     _sweep_options(parser.add_argument_group("what is played"))
     _noise_options(parser.add_argument_group("background noise and microphone"))
@@ -262,6 +264,7 @@ def _record_sweeps(
         more=more,
         again=args.again,
         wait_s=args.wait if args.wait is not None else WAIT_S if answers.asks else 0.0,
+        look=None if args.sure else looking(job),
     )
     return job, found, walked
 

@@ -192,6 +192,10 @@ class Forbid:
     """Only where it touches this; None for the whole face [m]."""
 
 
+SURE_PCT = (80, 90, 95)
+"""How surely a plan may be asked to reach the target. [%]"""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
     """One client's room."""
@@ -237,6 +241,8 @@ class Job:
     people_in_use: int | None = None
     """How many people the room usually holds, for documents that mean it occupied; None where
     nobody said."""
+    sure_pct: int = 90
+    """How surely a plan shall reach the target: 80, 90 or 95 [%]."""
 
     def material_of(self, face: str) -> str:
         return dict(self.materials)[face]

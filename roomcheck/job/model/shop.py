@@ -235,6 +235,12 @@ class Rates:
     retainage_pct: Decimal = Decimal(0)
     """Held back on invoices until the punch list is done [%]."""
     terms: str = ""
+    payment_days: int = 14
+    """From an invoice's day to the day it is due."""
+    pay_to: str = ""
+    """Account or other way to pay, as printed on invoices."""
+    tax_id: str = ""
+    """The shop's tax number, where invoices must show one."""
     """When and how an invoice is paid, as printed on it."""
     bench_hours_week: Decimal = Decimal(30)
     """Hours that go into building in a week."""

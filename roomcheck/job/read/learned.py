@@ -18,6 +18,8 @@ SHARED = 0.75
 """Of a computed absorption's variance, what is the same in all jobs of a shop; the rest,
 workmanship and batches of board, differs from job to job and is never learned (a judgement). [1]"""
 
+LESSON_SCHEMA = 1
+"""Of [[lesson]] tables; those without a number are of the first."""
 
 LEAST_SAID = 8
 """Values (jobs times bands) from which the priors themselves are doubted. [1]"""
@@ -143,6 +145,10 @@ def read_lessons(top: TomlTable) -> tuple[Lesson, ...]:
 
 
 def _read(table: TomlTable) -> Lesson | None:
+    schema = table.whole("schema", LESSON_SCHEMA, least=1)
+    if schema > LESSON_SCHEMA:
+        known = f"this one reads up to {LESSON_SCHEMA}; update: pip install --upgrade roomcheck"
+        table.note("schema", f"`schema` is {schema}: taught by a newer roomcheck; {known}")
     bands = table.floats("bands_hz", above=0.0)
     lesson = Lesson(
         job=table.text("job"),

@@ -8,7 +8,7 @@ from typing import TypeVar, cast
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.geometry import Room
-from roomcheck.job.model.job import SCHEMA, GradeName, Job, Paper, Units
+from roomcheck.job.model.job import SCHEMA, SURE_PCT, GradeName, Job, Paper, Units
 from roomcheck.job.model.shop import Shop
 from roomcheck.job.not_yet import NOT_YET
 from roomcheck.job.read import entries, pins
@@ -160,9 +160,17 @@ def _read_job(document: TomlFile, folder: Path, shop: Shop) -> Job | None:
         forbids=_whole(forbids),
         grade=cast(GradeName, top.choice("grade", [step.name for step in GRADES], "survey")),
         people_in_use=top.whole("people_in_use", None),
+        sure_pct=_sure_pct(top),
     )
     top.close(NOT_YET)
     return None if document.mistakes else job
+
+
+def _sure_pct(top: TomlTable) -> int:
+    sure = top.whole("sure_pct", 90)
+    if sure not in SURE_PCT:
+        top.note("sure_pct", f"`sure_pct` is {sure}; it is 80, 90 or 95: how surely a plan reaches")
+    return sure
 
 
 def _whole(items: Iterable[T | None]) -> tuple[T, ...]:

@@ -148,6 +148,9 @@ def _rates(table: TomlTable) -> Rates:
         ),
         retainage_pct=table.percent("retainage", Decimal(0)),
         terms=table.text("terms", ""),
+        payment_days=table.whole("payment_days", 14),
+        pay_to=table.text("pay_to", ""),
+        tax_id=table.text("tax_id", ""),
         bench_hours_week=table.exact("bench_hours_week", Decimal(30), what="hours", example="30"),
         lead_weeks=table.exact("lead_weeks", Decimal(2), what="weeks", example="2"),
     )

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from roomcheck.job.model.shop import Lesson
+from roomcheck.job.read.learned import LESSON_SCHEMA
 from roomcheck.job.read.shop_file import DEFAULT, shop_path
 from roomcheck.job.store.lock import holding
 from roomcheck.job.store.together import Put, digest_of, write_together
@@ -99,6 +100,7 @@ def _plain(lesson: Lesson) -> dict[str, Any]:
         return [round(value, 5) for value in values]
 
     return {
+        "schema": LESSON_SCHEMA,
         "job": lesson.job,
         "day": lesson.day,
         "bands_hz": list(lesson.bands_hz),

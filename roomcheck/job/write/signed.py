@@ -170,6 +170,31 @@ def write_change(
     return _write(signed_path(folder).with_name(f"change-{number}.toml"), plain, beside)
 
 
+def write_bill(
+    folder: Path | str, name: str, plain: dict[str, Any], beside: Sequence[Put] = ()
+) -> Path:
+    """Keep an invoice or credit note, once, and its documents with it.
+
+    Parameters
+    ----------
+    name : str
+        Its number as a file's name.
+
+    Raises
+    ------
+    AlreadySigned
+        One of that number is there already.
+    CannotWrite
+        The folder cannot be written.
+    """
+    return _write(Path(folder) / "bills" / f"{name}.toml", plain, beside)
+
+
+def read_papers(folder: Path | str) -> tuple[Signed, ...]:
+    """Invoices and credit notes as they were written, by their files' names."""
+    return tuple(_read(path) for path in sorted((Path(folder) / "bills").glob("*.toml")))
+
+
 def _write(path: Path, plain: dict[str, Any], beside: Sequence[Put]) -> Path:
     import tomlkit
 

@@ -152,17 +152,19 @@ def _off_surface(
 def _unexplained(analysis: Analysis, job: Job, group: Sequence[Seen], limit: Limit) -> Finding:
     worst = loudest(group)
     delay_s = worst.reflection.delay_s
-    near = delay_s <= NEAR_S
+    kind, remedies = FindingKind.EARLY_OBJECT, _THING
+    if delay_s <= NEAR_S:
+        kind, remedies = FindingKind.HOLLOW, _DESK
     values = _arrival(analysis, group, worst, limit)
     return Finding(
         measured=fact(
-            FindingKind.HOLLOW if near else FindingKind.EARLY_OBJECT,
+            kind,
             detour_m=job.speed_of_sound_m_s(analysis.visit) * delay_s,
             hollow=values["comb_db"] > RIPPLE_DB,
             **values,
         ),
         source=fact(limit.source),
-        remedies=tuple(fact(remedy) for remedy in (_DESK if near else _THING)),
+        remedies=tuple(map(fact, remedies)),
         beyond_jnd=(worst.reflection.level_db - limit.level_db) / JND_DB,
         sure=(fact(Certainty.NOT_ON_THE_PLAN),),
         seats=seats_of(group),

@@ -226,7 +226,9 @@ def front_impedance(
     else:
         cosine = np.cos(angle_rad)
         Z = np.asarray(-1j / cosine / np.tan(2 * np.pi * f / SPEED_OF_SOUND_M_S * cosine * gap))
-    return Z if facing is None else np.asarray(Z + facing.impedance(f))
+    if facing is None:
+        return Z
+    return np.asarray(Z + facing.impedance(f))
 
 
 def _random(
@@ -306,28 +308,26 @@ def porous_layer(
     sigma = flow_resistivity_pa_s_m2
     endless = alpha(sigma, None)
     drawn = alpha(sigma, LABORATORY_M) - endless if edge_share > 0 else np.zeros_like(endless)
-    spread = (
-        np.abs(alpha(sigma * _SPREAD_OF_SIGMA, None) - alpha(sigma / _SPREAD_OF_SIGMA, None)) / 2
-    )
+    softest, stiffest = alpha(sigma / _SPREAD_OF_SIGMA, None), alpha(sigma * _SPREAD_OF_SIGMA, None)
+    spread = np.abs(stiffest - softest) / 2
+    u = np.sqrt(spread**2 + (edge_share * drawn) ** 2 / 3 + _MODEL_U**2)
     air = f", {1000 * gap_m:g} mm of air behind" if gap_m > 0 else ""
     how = "local" if divided else "extended"
-    edges = f", {100 * edge_share:g} % of a laboratory's edges" if edge_share > 0 else ""
-    under = f" under {facing.title}" if facing is not None else ""
-    said = f"{under}{', divided' if divided else ''}{edges}"
+    source = f"Miki 1990, {how} reaction, Paris' integral from 0 to 90 degrees"
+    more = f" under {facing.title}" if facing is not None else ""
+    more += ", divided" if divided else ""
+    if edge_share > 0:
+        edges = f", {100 * edge_share:g} % of a laboratory's edges"
+        wide_m, high_m = LABORATORY_M
+        source += f"{edges} ({wide_m:g} m x {high_m:g} m, Thomasson 1980)"
+        more += edges
     return Absorption(
-        key=f"porous {1000 * thickness_m:g} mm {sigma:g} Pa s/m2 gap {1000 * gap_m:g} mm{said}",
-        title=f"porous layer {1000 * thickness_m:g} mm, {sigma:g} Pa s/m2{air}{said}",
+        key=f"porous {1000 * thickness_m:g} mm {sigma:g} Pa s/m2 gap {1000 * gap_m:g} mm{more}",
+        title=f"porous layer {1000 * thickness_m:g} mm, {sigma:g} Pa s/m2{air}{more}",
         per_piece=False,
         bands_hz=tuple(bands_hz),
-        values=tuple(float(a) for a in endless + edge_share * drawn),
-        uncertainty=tuple(
-            float(u) for u in np.sqrt(spread**2 + (edge_share * drawn) ** 2 / 3 + _MODEL_U**2)
-        ),
-        source=f"Miki 1990, {how} reaction, Paris' integral from 0 to 90 degrees"
-        + (
-            f"{edges} ({LABORATORY_M[0]:g} m x {LABORATORY_M[1]:g} m, Thomasson 1980)"
-            if edges
-            else ""
-        ),
+        values=tuple(map(float, endless + edge_share * drawn)),
+        uncertainty=tuple(map(float, u)),
+        source=source,
         mark="computed",
     )

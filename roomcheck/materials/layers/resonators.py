@@ -167,20 +167,22 @@ def resonator(
     def alpha(tuned: float) -> Real:
         spread = 2.0 ** (np.linspace(-0.5, 0.5, 2 * _LINES + 1)[1::2]) / tuned
         lines = tuple(float(x) for x in np.outer(bands_hz, spread).ravel())
-        found = reaction(thickness_m, gap_m, flow_resistivity_pa_s_m2, facing=front, bands_hz=lines)
-        return np.asarray(found.reshape(len(bands_hz), _LINES).mean(axis=1))
+        values = reaction(
+            thickness_m, gap_m, flow_resistivity_pa_s_m2, facing=front, bands_hz=lines
+        )
+        return np.asarray(values.reshape(len(bands_hz), _LINES).mean(axis=1))
 
     u = np.hypot(np.abs(alpha(_DETUNED) - alpha(1 / _DETUNED)) / 2, _MODEL_U)
-    behind = (
-        [f"{1000 * thickness_m:g} mm, {flow_resistivity_pa_s_m2:g} Pa s/m2"]
-        if thickness_m > 0
-        else []
-    )
-    behind += [f"{1000 * gap_m:g} mm of air{', divided' if divided else ''}"] if gap_m > 0 else []
-    said = f"{front.title} before {' and '.join(behind)}"
+    behind = []
+    if thickness_m > 0:
+        behind.append(f"{1000 * thickness_m:g} mm, {flow_resistivity_pa_s_m2:g} Pa s/m2")
+    if gap_m > 0:
+        cells = ", divided" if divided else ""
+        behind.append(f"{1000 * gap_m:g} mm of air{cells}")
+    title = f"{front.title} before {' and '.join(behind)}"
     return Absorption(
-        key=said,
-        title=said,
+        key=title,
+        title=title,
         per_piece=False,
         bands_hz=tuple(bands_hz),
         values=tuple(float(a) for a in alpha(1.0)),

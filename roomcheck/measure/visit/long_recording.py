@@ -19,6 +19,7 @@ from roomcheck.measure.files.played import END_S, Played, digest
 from roomcheck.measure.files.sound_file import LOSSY, UNTOLD, blocks, opened
 from roomcheck.measure.files.whole_files import ending_of, keep_beside
 from roomcheck.measure.kinds import Machine
+from roomcheck.measure.visit.placed import Look
 from roomcheck.measure.visit.takes import Added, add_recording
 
 LIKE, CLEAR = 0.2, 0.4
@@ -110,6 +111,7 @@ def add_whole(
     channel: int | None = None,
     side: str | None = None,
     wrong_machine: Machine | None = None,
+    look: Look | None = None,
 ) -> tuple[Piece, ...]:
     """Cut a recording of a whole visit apart and add every piece.
 
@@ -120,7 +122,7 @@ def add_whole(
         right).
     played : Played
         With markers.
-    channel, side, wrong_machine
+    channel, side, wrong_machine, look
         As of `add_recording`.
 
     Returns
@@ -168,6 +170,7 @@ def add_whole(
                         wrong_machine=wrong_machine,
                         more={"cut_from": whole, "cut_at_s": round(stretch.first_s, 3)},
                         called=f"{path} at {_clock(stretch.first_s)}",
+                        look=look,
                     )
                 except TakeNotWritten:
                     raise

@@ -20,6 +20,7 @@ from roomcheck.measure.files.correction import Correction, keep_correction, kept
 from roomcheck.measure.files.played import digest, write_toml
 from roomcheck.measure.files.whole_files import ending_of, put_in
 from roomcheck.measure.kinds import Scale, Take
+from roomcheck.signs import visible
 
 NOISE_S, LEAST_S = 30.0, 10.0
 """How long background noise is recorded, and the least that is taken. Common practice. [s]"""
@@ -204,7 +205,7 @@ def _put(job: Job, recording: Path, visit: str, stem: str, facts: Mapping[str, A
     """The recording and its facts, in one step, under the first free name."""
     where = f"takes/{visit}/noise"
     sha256 = digest(recording)
-    told = {**facts, "came_as": recording.name, "sha256": sha256}
+    told = {**facts, "came_as": visible(recording.name), "sha256": sha256}
     with holding(job.folder):
         name = _free(job.folder / where, stem)
         file = f"{name}{ending_of(recording)}"

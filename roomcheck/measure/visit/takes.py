@@ -47,7 +47,9 @@ from roomcheck.measure.signal.signals import (
     Unread,
 )
 from roomcheck.measure.signal.sweep import Sweep
+from roomcheck.measure.visit.placed import Look, PlaceHeard
 from roomcheck.plain import Misfits, from_plain, to_plain
+from roomcheck.signs import visible
 
 Array = NDArray[np.float64]
 
@@ -64,6 +66,10 @@ class Added:
     channel: int
     """The one that was taken, from 1."""
     check: TakeCheck
+    doubts: tuple[Fact[Any], ...] = ()
+    """Why it may not be of the place and visit named; empty where nothing speaks against them."""
+    notes: tuple[Fact[Any], ...] = ()
+    """What its sound cannot tell of its place."""
 
 
 def add_recording(
@@ -84,6 +90,7 @@ def add_recording(
     direction: str | None = None,
     called: str = "",
     instead_of: Sequence[Path] = (),
+    look: Look | None = None,
 ) -> Added:
     """Copy a recording unchanged into the job folder, its facts beside it, with a verdict.
 
@@ -115,6 +122,8 @@ def add_recording(
         What errors call the recording; its path where left out.
     instead_of : sequence of Path
         Files of the job's folder that go when the take is there.
+    look : callable, optional
+        Listens whether the take is of its place; where it raises, nothing is written.
 
     Raises
     ------
@@ -124,7 +133,7 @@ def add_recording(
     path = Path(recording)
     if wrong_machine not in (None, "player", "recorder"):
         raise ValueError(f"wrong_machine: {wrong_machine!r}, needed 'player' or 'recorder'")
-    _check_places(job, visit, source, microphone)
+    check_places(job, visit, source, microphone)
     audio = dataclasses.replace(read_audio(path), where=called or str(path))
     played, played_file = (None, None) if impulse else _what_was_played(job, path, visit, sweep)
     decisions = Decisions(
@@ -135,7 +144,11 @@ def add_recording(
         faults=faults,
         away_m=_away_m(job, source, microphone),
     )
-    _, check, channel = _heard(audio, played, decisions)
+    responses, check, channel = _heard(audio, played, decisions)
+    sha256 = digest(path)
+    heard = PlaceHeard()
+    if look is not None:
+        heard = look(responses[0], visit=visit, pair=(source, microphone), sha256=sha256)
     optional = {
         "side": side,
         "wrong_machine": wrong_machine,
@@ -148,8 +161,9 @@ def add_recording(
         "source": source,
         "microphone": microphone,
         "channel": channel,
-        "came_as": path.name,
-        "sha256": digest(path),
+        "came_as": visible(path.name),
+        "sha256": sha256,
+        **heard.facts,
         **{name: value for name, value in optional.items() if value},
         **(more or {}),
         "stood_m": [list(_places(job)[name]) for name in (source, microphone)],
@@ -160,7 +174,7 @@ def add_recording(
         facts["sweep"] = facts_of(played)
     else:
         facts["sweep"] = {"file": _keep_played(job, played_file)}
-    take = _place(job, path, visit, facts, instead_of)
+    take = place_take(job, path, visit, facts, instead_of)
     return Added(
         take=take.relative_to(job.folder).as_posix(),
         source=source,
@@ -168,6 +182,8 @@ def add_recording(
         visit=visit,
         channel=channel,
         check=check,
+        doubts=heard.doubts,
+        notes=heard.notes,
     )
 
 
@@ -232,7 +248,7 @@ def _by_pair(
     for take in takes:
         facts = take.facts
         try:
-            _check_places(job, visit, facts.source, facts.microphone, str(take.path))
+            check_places(job, visit, facts.source, facts.microphone, str(take.path))
         except RecordingError as problem:
             problems.append((take.path, problem))
             continue
@@ -298,7 +314,7 @@ def _heard(
 
 
 def _read_take(job: Job, take: TakeFile) -> tuple[Measurement, ...]:
-    path, facts, recording = take.path, take.facts, _recording_beside(take)
+    path, facts, recording = take.path, take.facts, recording_beside(take)
     if digest(recording) != facts.sha256:
         raise RecordingError(
             where=str(recording),
@@ -392,7 +408,7 @@ def _keep_played(job: Job, path: Path) -> str:
     return name
 
 
-def _place(
+def place_take(
     job: Job, recording: Path, visit: str, facts: Mapping[str, Any], instead_of: Sequence[Path]
 ) -> Path:
     """The recording and its facts, in one step, under the first free name; never over another."""
@@ -426,7 +442,7 @@ def _free(folder: Path, facts: Mapping[str, Any]) -> tuple[int, str]:
     )
 
 
-def _recording_beside(take: TakeFile) -> Path:
+def recording_beside(take: TakeFile) -> Path:
     recording = take.recording
     if recording is None:
         raise RecordingError(
@@ -462,7 +478,7 @@ def faults_of(faults: Iterable[Any], where: Path) -> tuple[Fact[Take], ...]:
         ) from problem
 
 
-def _check_places(
+def check_places(
     job: Job, visit: str, source: str, microphone: str, where: str | None = None
 ) -> None:
     where = where or str(job.folder / "job.toml")

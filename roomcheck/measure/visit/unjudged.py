@@ -18,6 +18,7 @@ from roomcheck.measure.faults import RecordingError
 from roomcheck.measure.files.played import Played, facts_of, played_of, write_toml
 from roomcheck.measure.files.whole_files import put_in
 from roomcheck.measure.kinds import Take
+from roomcheck.measure.visit.placed import Look
 from roomcheck.measure.visit.takes import Added, add_recording, faults_of
 from roomcheck.plain import to_plain
 
@@ -71,7 +72,7 @@ def secure(
     )
 
 
-def bring_in(job: Job, visit: str, facts_path: Path) -> Added:
+def bring_in(job: Job, visit: str, facts_path: Path, look: Look | None = None) -> Added:
     """Judge a secured recording and make it a take.
 
     Raises
@@ -94,6 +95,7 @@ def bring_in(job: Job, visit: str, facts_path: Path) -> Added:
             faults=faults_of(facts.get("faults", ()), facts_path),
             more=facts.get("more", {}),
             called="This take",
+            look=look,
             instead_of=(facts_path.with_suffix(".wav"), facts_path),
         )
     except TakeNotWritten:

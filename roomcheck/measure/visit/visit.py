@@ -7,6 +7,7 @@ import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from statistics import median
 from typing import Any
 
 import numpy as np
@@ -20,8 +21,10 @@ from roomcheck.measure.faults import RecordingError, TakeNotWritten
 from roomcheck.measure.files.played import Played, read_toml, write_toml
 from roomcheck.measure.kinds import Choice, Flown, Take, Walk
 from roomcheck.measure.signal.sweep import Sweep
-from roomcheck.measure.signal.timing import Flight, flight
+from roomcheck.measure.signal.timing import APART_M, Flight, flight
 from roomcheck.measure.visit.directions import directions
+from roomcheck.measure.visit.kept_takes import find_take, set_aside
+from roomcheck.measure.visit.placed import Look
 from roomcheck.measure.visit.takes import Added, read_take
 from roomcheck.measure.visit.unjudged import bring_in, secure, waiting
 
@@ -65,6 +68,7 @@ class _Walk:
     loopback: int | None
     more: Mapping[str, Any]
     wait_s: float
+    look: Look | None
     good: set[Pair]
     takes: list[Added] = field(default_factory=list)
     flights: list[Flight] = field(default_factory=list)
@@ -85,6 +89,7 @@ def walk(
     more: Mapping[str, Any] | None = None,
     wait_s: float = 0.0,
     again: bool = False,
+    look: Look | None = None,
 ) -> Walked:
     """Play and record at every pair of source and microphone that has no good take yet.
 
@@ -110,6 +115,8 @@ def walk(
         Before each recording, to step back. [s]
     again : bool
         Record at every pair, also where there is a good take; the newest good one counts.
+    look : callable, optional
+        Listens whether each take is of its place; where it doubts that, it is asked about.
 
     Raises
     ------
@@ -132,6 +139,7 @@ def walk(
         loopback=loopback,
         more=more or {},
         wait_s=wait_s,
+        look=look,
         good=set() if again else good_pairs(job, visit),
     )
     skipped = _through(now, [(s, m) for s in job.sources for m in job.microphones])
@@ -254,7 +262,7 @@ def _take(now: _Walk, source: Position, microphone: Position) -> Choice:
         draft = _saved(now, source, microphone, recorded)
         if not isinstance(draft, Path):
             return draft
-        added = bring_in(now.job, now.visit, draft)
+        added = bring_in(now.job, now.visit, draft, now.look)
     except RecordingError as problem:
         now.tell(fact(Walk.PROBLEM, text=str(problem)))
         for fault in faults:
@@ -264,6 +272,39 @@ def _take(now: _Walk, source: Position, microphone: Position) -> Choice:
     now.tell(added)
     flown = now.flights[-1].remark if now.loopback and now.flights else fact(Flown.NO_LOOPBACK)
     now.tell(flown)
+    doubts = (*added.doubts, *_flight_doubt(now))
+    if doubts and now.look is not None:
+        return _doubted(now, added, doubts)
+    return _kept_or_not(now, added)
+
+
+def _doubted(now: _Walk, added: Added, doubts: tuple[Fact[Any], ...]) -> Choice:
+    """Ask about a take that may not be of its place; it is put aside unless somebody says it is."""
+    not_of_place = fact(
+        Walk.NOT_OF_PLACE, source=added.source, microphone=added.microphone, visit=now.visit
+    )
+    choice = now.ask((not_of_place, *doubts), ("repeat", "keep", "skip", "stop"))
+    if choice == "keep":
+        return _kept_or_not(now, added)
+    aside = set_aside(now.job, find_take(now.job, added.take))
+    now.tell(fact(Walk.PUT_ASIDE, take=aside.take))
+    return choice
+
+
+def _flight_doubt(now: _Walk) -> tuple[Fact[Flown], ...]:
+    """The newest time of flight, where it is off by more than those before it, which hold the
+    loudspeaker's own delay."""
+    if not now.flights or now.loopback is None:
+        return ()
+    *before, newest = [one.distance_m - one.planned_m for one in now.flights]
+    if abs(newest - (median(before) if before else 0.0)) <= APART_M:
+        return ()
+    remark = now.flights[-1].remark
+    return () if remark.kind is Flown.AS_PLANNED else (remark,)
+
+
+def _kept_or_not(now: _Walk, added: Added) -> Choice:
+    """Ask what next, by the verdict on the take."""
     if added.check.keep:
         now.good.add((added.source, added.microphone))
         return now.ask((fact(Walk.GOOD),), ("keep", "repeat", "stop"))

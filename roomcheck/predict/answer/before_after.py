@@ -13,7 +13,7 @@ from roomcheck.job import Job, Placement
 from roomcheck.materials import Absorption
 from roomcheck.predict.answer.statistics import (
     DRAWS,
-    MODEL_SD,
+    MODEL_CORRELATION,
     MODEL_SHARED,
     SEED,
     Statistics,
@@ -21,6 +21,7 @@ from roomcheck.predict.answer.statistics import (
     ends_of,
     eyring_of,
     log_rows,
+    model_sd,
     relative_scatter,
     sabine_of,
 )
@@ -105,8 +106,9 @@ class State:
         logs, scatter, error = self.draws[:, :-2], self.draws[:, -2], self.draws[:, -1]
         extra, error = _unexplained(room, logs, error)
         T = eyring_of(self.air, np.einsum("m,dmb->db", self.amounts, np.exp(logs)) + extra)
-        own = _band_error_and_scatter(room, pairs, seed)
-        return np.asarray(T * np.exp(self.shape.log_ratio(logs, scatter) + error + own))
+        ratio = self.shape.log_ratio(logs, scatter)
+        own = _own_error(ratio, seed) + _scatter_of_mean(room, pairs, seed)
+        return np.asarray(T * np.exp(ratio + error + own))
 
     def formulas_s(self, scatter: Real) -> tuple[Real, Real, Real]:
         """Sabine, Eyring, and simulated, in the middle. (bands,) each [s]"""
@@ -191,12 +193,19 @@ def _fresh(fresh: tuple[Absorption, ...], room: Statistics) -> tuple[Real, Real]
     return mean, prior(mean, spread).draws(DRAWS, SEED + 2)
 
 
-def _band_error_and_scatter(room: Statistics, pairs: int, seed: int) -> Real:
-    """Sample the model error that calibration cannot remove, and the scatter of the next mean.
-    (draws, bands) [log]"""
+def _own_error(log_ratio: Real, seed: int) -> Real:
+    """Sample the model error that calibration cannot remove, octaves alike, larger where the room
+    is more uneven. (draws, bands) [log]"""
+    rng = np.random.default_rng([seed, 1])
+    alike = np.sqrt(MODEL_CORRELATION) * rng.standard_normal((len(log_ratio), 1))
+    each = np.sqrt(1 - MODEL_CORRELATION) * rng.standard_normal(log_ratio.shape)
+    return np.asarray(np.sqrt(1 - MODEL_SHARED) * model_sd(log_ratio) * (alike + each))
+
+
+def _scatter_of_mean(room: Statistics, pairs: int, seed: int) -> Real:
+    """Sample the scatter of the next mean over so many pairs. (draws, bands) [log]"""
     T = np.where(np.isfinite(room.measured_s), room.measured_s, 0.5)
-    scatter = [
+    spread = [
         relative_scatter(band, float(t), pairs) for band, t in zip(room.bands_hz, T, strict=True)
     ]
-    spread = np.hypot(MODEL_SD * np.sqrt(1 - MODEL_SHARED), scatter)
-    return np.asarray(np.random.default_rng(seed).standard_normal((DRAWS, len(scatter))) * spread)
+    return np.asarray(np.random.default_rng(seed).standard_normal((DRAWS, len(spread))) * spread)

@@ -60,6 +60,19 @@ def predict(
     )
 
 
+def foreseen(
+    job: Job, pieces: tuple[Placement, ...], room: Statistics, *, simulate: bool = True
+) -> tuple[Prediction, Real]:
+    """The same, and what each of `DRAWS` possible rooms would measure with these pieces hung,
+    (draws, bands).
+
+    NaN where a draw absorbs more than its surface; bands that `predict` gives no number for are in
+    it all the same. [s]
+    """
+    seen = before_after(job, pieces, simulate=simulate, room=room)
+    return summarised(seen, job, simulate), seen.after_s
+
+
 def summarised(seen: BeforeAfter, job: Job, simulate: bool) -> Prediction:
     """Middles and ranges of all draws."""
     room = seen.room

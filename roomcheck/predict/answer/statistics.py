@@ -29,18 +29,21 @@ from roomcheck.materials import Absorption, absorption_of
 from roomcheck.predict.rays.scene import Scene, Shape, flat_shape, scene_of, shape_of
 from roomcheck.predict.reasons import NoDecay, PredictionNote
 from roomcheck.predict.room.belief import (
-    UNEXPLAINED_Z,
+    BAND_CORRELATION,
     Belief,
+    Explained,
+    Mixture,
     Model,
+    explained_by,
     fitted,
     prior,
-    surprise,
     updated,
+    weighed,
 )
 from roomcheck.predict.room.conditions import Conditions, conditions_of
 from roomcheck.predict.room.formulas import eyring_s, sabine_s
 from roomcheck.predict.room.linings import Lining, linings, piece_absorption
-from roomcheck.predict.room.misfit import Evidence, likely_cause, together
+from roomcheck.predict.room.misfit import Evidence, likely_causes, unexplained
 from roomcheck.units import OCTAVES_HZ, ROOM_HUMIDITY_PCT, ROOM_TEMPERATURE_C
 
 Real = NDArray[np.float64]
@@ -48,24 +51,27 @@ Real = NDArray[np.float64]
 TRANSITION_IF_UNKNOWN_HZ = 200.0
 """Transition frequency assumed without a measurement. [Hz]"""
 
-UNEXPLAINED_TOGETHER = 3.5
-"""Mean squared deviation of all octaves together that chance gives a room in two hundred or fewer
-(chi-square of five octaves or more)."""
-
 SEED = 3382
 DRAWS = 1000
 
-MODEL_SD = 0.06
-"""Standard deviation of a diffuse-field formula: 10 % is where careful, calibrated studies end
-(about nine in ten)."""
+MODEL_SD, UNEVEN_SD, MOST_UNEVEN = 0.05, 0.3, 0.6
+"""Standard deviation of the model where Eyring's formula holds, how much it grows with the
+logarithm of what the simulation makes of that formula, and up to which: held against rooms traced
+by particles (`benchmarks/ranges.py`)."""
 MODEL_SHARED = 0.5
 """Share of that variance which is the same before and after, so that calibrating takes it out (a
 judgement)."""
+MODEL_CORRELATION = 0.8
+"""Between the model's errors in any two octaves: 0.7 to 0.9 between neighbours in traced rooms."""
 
-SCATTER, SCATTER_LOG_SD = 0.18, 0.55
+SCATTER, SCATTER_LOG_SD = 0.11, 0.95
 """Of an ordinary room's surfaces, furniture included, and its spread: nine in ten rooms between
-0.07 and 0.45. A judgement: 0.1 to 0.3 is what fits most rooms in the open literature; nobody
-measures it on site."""
+0.02 and 0.5. A judgement: 0.1 to 0.3 is what fits most rooms in the open literature, bare hard ones
+lie far below; nobody measures it on site."""
+SCATTER_NODES = np.geomspace(0.02, 0.8, 9)
+"""Where scattering is tried. [1]"""
+_SCATTER_BANDS_SD = 0.2
+"""By how much single octaves scatter otherwise than the room as a whole. [log]"""
 
 _UNKNOWN_LOG, _UNKNOWN_SD = np.log(0.1), 1.15
 """A coefficient that no source gives: anything from 0.01 to 1."""
@@ -90,7 +96,10 @@ class Statistics:
     amounts: Real
     """(materials,): areas [m2], or pieces."""
     believed: Belief
-    """Log coefficient of each material, then log scattering, then the log error of the model."""
+    """Log coefficient of each material, then log scattering, then the log error of the model; all
+    scatterings that were tried taken together."""
+    mixture: Mixture
+    """The same at each of the scatterings."""
     lined: tuple[Lining, ...]
     """What the room is lined with."""
     scene: Scene
@@ -100,8 +109,8 @@ class Statistics:
     """(bands,): where a measured decay moved the table."""
     measured_s: Real
     """(bands,): measured decay; NaN where there is none [s]."""
-    surprise: Real
-    """(bands,): standard deviations between the measured decay and what the tables said [1]."""
+    unexplained: NDArray[np.bool_]
+    """(bands,): where the measured decay is not what the materials can give."""
     reasons: tuple[tuple[Fact[NoDecay], ...], ...]
     """Per band, why there is no number; empty where there is."""
     notes: tuple[Fact[PredictionNote], ...]
@@ -134,19 +143,10 @@ class Statistics:
         )
         scene = scene_of(job.room, now, keys, bands, before, ends_of(job) if follow_paths else ())
         wanted = np.array([not why for why in reasons])
-        shape, believed, model, off = _calibrated(
-            scene, amounts, absorptions, bands, measured, spread, wanted
-        )
         lowest_hz = transition or TRANSITION_IF_UNKNOWN_HZ
-        log_expected = model(_prior(absorptions, bands).mean)[0]
-        log_off = np.log(measured) - log_expected
-        evidence = Evidence(
-            air=before,
-            absorptions=absorptions,
-            amounts=amounts,
-            bands_hz=bands,
-            log_off=np.where(np.array(bands) >= lowest_hz, log_off, np.nan),
-            spread=log_off / off,
+        judged = np.flatnonzero(has_decay & (np.array(bands) >= lowest_hz))
+        calibration = _calibrated(
+            scene, amounts, absorptions, bands, (measured, spread), wanted, judged
         )
         return cls(
             bands_hz=bands,
@@ -155,21 +155,17 @@ class Statistics:
             after=conditions_of(job, "after", bands),
             keys=keys,
             amounts=amounts,
-            believed=believed,
+            believed=calibration.mixture.matched,
+            mixture=calibration.mixture,
             lined=now,
             scene=scene,
-            shape=shape,
+            shape=calibration.shape,
             calibrated=has_decay,
             measured_s=measured,
-            surprise=off,
+            unexplained=calibration.unexplained,
             reasons=reasons,
-            notes=_notes(job, evidence, measured, off, np.exp(log_expected)),
+            notes=_notes(job, calibration.evidence, measured, calibration.unexplained),
         )
-
-    @property
-    def unexplained(self) -> NDArray[np.bool_]:
-        """Bands whose measured decay the materials cannot explain, (bands,)."""
-        return np.asarray(np.isfinite(self.surprise) & (np.abs(self.surprise) > UNEXPLAINED_Z))
 
     @property
     def known(self) -> NDArray[np.bool_]:
@@ -180,11 +176,13 @@ class Statistics:
         """Rooms that this one may be, log unknowns (count, rows, bands), each true to a decay it
         may have. [log]"""
         model = _model(self.amounts, self.before, self.shape)
-        return np.where(
-            self.calibrated,
-            fitted(self.believed, model, self.believed.draws(count, seed)),
-            self.believed.draws(count, seed),
-        )
+        drawn = []
+        for i, (n, part) in enumerate(
+            zip(self.mixture.counts(count), self.mixture.parts, strict=True)
+        ):
+            some = part.draws(int(n), seed + 1000 * i)
+            drawn.append(np.where(self.calibrated, fitted(part, model, some), some))
+        return np.concatenate(drawn)
 
     @property
     def scatter(self) -> float:
@@ -276,44 +274,89 @@ def ends_of(job: Job) -> tuple[tuple[Point, Point], ...]:
     )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Calibration:
+    """What the measured decays made of the tables."""
+
+    shape: Shape
+    mixture: Mixture
+    evidence: Evidence
+    unexplained: NDArray[np.bool_]
+
+
 def _calibrated(
     scene: Scene,
     amounts: Real,
     absorptions: tuple[Absorption, ...],
     bands: tuple[float, ...],
-    measured: Real,
-    spread: Real,
+    data: tuple[Real, Real],
     wanted: NDArray[np.bool_],
-) -> tuple[Shape, Belief, Model, Real]:
+    judged: NDArray[np.intp],
+) -> _Calibration:
     """First by Eyring alone, to know about where the room is; then with what the simulation says
-    there."""
-    believed, log_T = _prior(absorptions, bands), np.log(measured)
+    there, at each scattering."""
+    log_T, spread = np.log(data[0]), data[1]
+    rows = log_rows(absorptions, bands)
+    flat = flat_shape(rows[0])
     rough = updated(
-        believed, _model(amounts, scene.conditions, flat_shape(believed.mean[:-2])), log_T, spread
+        _prior(rows, flat, SCATTER), _model(amounts, scene.conditions, flat), log_T, spread
     )
     shape = shape_of(scene, rough.mean[:-2], wanted, SCATTER)
     model = _model(amounts, scene.conditions, shape)
-    off = surprise(believed, model, log_T, spread)
-    # What the materials cannot explain is not laid on them: it becomes an error of the band, as
-    # large as it is.
-    error = np.where(np.abs(off) > UNEXPLAINED_Z, np.abs(log_T - model(believed.mean)[0]), 0.0)
-    return shape, updated(_prior(absorptions, bands, error), model, log_T, spread), model, off
+
+    def at_each(error: ArrayLike) -> tuple[tuple[Belief, ...], tuple[Explained, ...]]:
+        before = [_prior(rows, shape, s, error) for s in SCATTER_NODES]
+        after = [updated(each, model, log_T, spread) for each in before]
+        explained = [
+            explained_by(was, now, model, log_T, spread)
+            for was, now in zip(before, after, strict=True)
+        ]
+        return tuple(after), tuple(explained)
+
+    parts, explained = at_each(0.0)
+    mixture = weighed(parts, explained, scatter_weights(), judged)
+    evidence = Evidence(
+        air=scene.conditions,
+        absorptions=absorptions,
+        amounts=amounts,
+        explained=explained,
+        weights=scatter_weights(),
+        judged=judged,
+        bands_hz=bands,
+    )
+    odd = unexplained(evidence)
+    if odd.any():
+        # What the materials cannot explain is not laid on them: it becomes an error of the band, as
+        # large as it is.
+        parts, explained = at_each(np.where(odd, np.abs(evidence.off), 0.0))
+        mixture = weighed(parts, explained, scatter_weights(), judged)
+    return _Calibration(shape=shape, mixture=mixture, evidence=evidence, unexplained=odd)
+
+
+def scatter_weights() -> Real:
+    """How likely each of `SCATTER_NODES` is before anything is measured. [1]"""
+    away = np.log(SCATTER_NODES / SCATTER) / SCATTER_LOG_SD
+    weights = np.exp(-0.5 * away**2)
+    return np.asarray(weights / weights.sum())
+
+
+def model_sd(log_ratio: Real) -> Real:
+    """Standard deviation of the model where the simulation makes so much of Eyring's formula.
+    [log]"""
+    return np.hypot(MODEL_SD, UNEVEN_SD * np.minimum(np.abs(log_ratio), MOST_UNEVEN))
 
 
 def _prior(
-    absorptions: tuple[Absorption, ...], bands: tuple[float, ...], unexplained: ArrayLike = 0.0
+    rows: tuple[Real, Real], shape: Shape, scatter: float, unexplained: ArrayLike = 0.0
 ) -> Belief:
-    mean, spread = log_rows(absorptions, bands)
-    level = np.ones((1, len(bands)))
+    mean, spread = rows
+    level = np.ones((1, mean.shape[1]))
+    log_scatter = np.log(scatter) * level
+    shared = np.sqrt(MODEL_SHARED) * model_sd(shape.log_ratio(shape.about, log_scatter[0]))
     return prior(
-        np.vstack([mean, np.log(SCATTER) * level, 0 * level]),
-        np.vstack(
-            [
-                spread,
-                SCATTER_LOG_SD * level,
-                np.hypot(MODEL_SD * np.sqrt(MODEL_SHARED), unexplained) * level,
-            ]
-        ),
+        np.vstack([mean, log_scatter, 0 * level]),
+        np.vstack([spread, _SCATTER_BANDS_SD * level, np.hypot(shared, unexplained) * level]),
+        np.array([BAND_CORRELATION] * (len(mean) + 1) + [MODEL_CORRELATION]),
     )
 
 
@@ -388,19 +431,17 @@ def _no_decay(
 
 
 def _notes(
-    job: Job, evidence: Evidence, measured: Real, off: Real, expected: Real
+    job: Job, evidence: Evidence, measured: Real, odd: NDArray[np.bool_]
 ) -> tuple[Fact[PredictionNote], ...]:
     """Every unexplained octave above the transition frequency, what would explain them, and the
     air that was assumed."""
-    judged = np.isfinite(evidence.log_off)
-    odd = judged & np.isfinite(off) & (np.abs(off) > UNEXPLAINED_Z)
     notes = [
         fact(
             PredictionNote.UNEXPLAINED,
             band_hz=evidence.bands_hz[i],
             measured_s=float(measured[i]),
-            expected_s=float(expected[i]),
-            deviations=float(off[i]),
+            expected_s=float(measured[i] / np.exp(evidence.off[i])),
+            deviations=float(evidence.deviations[i]),
         )
         for i in np.flatnonzero(odd)
     ]
@@ -411,11 +452,7 @@ def _notes(
             humidity_pct=ROOM_HUMIDITY_PCT,
         )
         notes.append(assumed)
-    if odd.any():
-        notes.append(likely_cause(evidence))
-    elif together(evidence) > UNEXPLAINED_TOGETHER:
-        notes += [fact(PredictionNote.UNEXPLAINED_TOGETHER), likely_cause(evidence)]
-    return tuple(notes)
+    return (*notes, *(likely_causes(evidence) if odd.any() else ()))
 
 
 def sabine_of(air: Conditions, absorption_m2: Real) -> Real:

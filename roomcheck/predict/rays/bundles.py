@@ -8,6 +8,10 @@ would have it die too fast.
 A region is one material on one face. From each region a bundle of rays leaves after Lambert, from
 each source one in all directions; a ray is a straight line through mirrored rooms, so all its hits
 are known at once. Rays and places are a fixed low-discrepancy set: nothing is random.
+
+Where little is scattered, what is left after a while runs nearly along one axis of the room,
+between two bare faces. So the sources' rays lie denser towards the axes, each weighted down by as
+much.
 """
 
 from __future__ import annotations
@@ -24,8 +28,11 @@ from roomcheck.predict.rays.transport import renewed
 Real = NDArray[np.float64]
 Whole = NDArray[np.intp]
 
-_RAYS = 192
-"""From each region; from the sources together, four times as many."""
+_RAYS = 160
+"""From each region."""
+_FROM_SOURCES = 10
+"""The sources together send out so many times as many: where little is scattered, few directions
+carry all that is left."""
 _STEPS_PER_PATH = 2.5
 
 
@@ -45,8 +52,10 @@ class Bundles:
     """(hits,): what is hit."""
     cell: Whole
     """(hits,): flat index of time step, bundle and region."""
+    weight: Real
+    """(hits,): of its ray [1]."""
     rays: Real
-    """(regions + 1,): in each bundle; the first is the sources'."""
+    """(regions + 1,): weight of each bundle; the first is the sources' [1]."""
 
     @property
     def times_s(self) -> Real:
@@ -69,7 +78,7 @@ class Bundles:
         keep = (1 - alpha) * (1 - scatter)
         log_keep = np.log(np.maximum(keep, 1e-12))[self.region]
         before = np.cumsum(log_keep) - log_keep
-        before = np.exp(before - before[self.start])
+        before = self.weight * np.exp(before - before[self.start])
         met = np.bincount(self.cell, before, self.steps * (G + 1) * G).reshape(self.steps, G + 1, G)
         rays = self.rays[:, None]
         hits = np.divide(
@@ -107,13 +116,12 @@ def bundles(
     """
     regions = _regions(maps)
     fans = [even_ways(sources), *(_from_region(sides_m, maps, corner, r) for r in regions)]
-    start = np.concatenate([places for places, _ in fans])
-    way = np.concatenate([ways for _, ways in fans])
+    start, way, _ = (np.concatenate(part) for part in zip(*fans, strict=True))
     ray, length, region = _hits(sides_m, maps, corner, (start, way), speed_m_s * seconds, regions)
     volume = float(sides_m.prod())
     return assembled(
         (ray, length / speed_m_s, region),
-        [len(places) for places, _ in fans],
+        [fan[2] for fan in fans],
         np.array([row for _, _, row in regions], dtype=np.intp),
         2 * volume / float((volume / sides_m).sum()) / speed_m_s,
         seconds,
@@ -122,7 +130,7 @@ def bundles(
 
 def assembled(
     hits: tuple[Whole, Real, Whole],
-    counts: list[int],
+    weights: list[Real],
     region_rows: Whole,
     mean_path_s: float,
     seconds: float,
@@ -133,8 +141,8 @@ def assembled(
     ----------
     hits : (ray, seconds, region), (hits,) each
         Rays are numbered bundle by bundle.
-    counts : list of int
-        Rays in each bundle, the sources' first.
+    weights : list of (rays,)
+        Of the rays in each bundle, the sources' first. [1]
     region_rows : (regions,)
         Material of each region.
     mean_path_s : float
@@ -143,7 +151,7 @@ def assembled(
         How long they were followed. [s]
     """
     G = len(region_rows)
-    bundle = np.repeat(np.arange(G + 1), counts)
+    bundle = np.repeat(np.arange(G + 1), [len(each) for each in weights])
     ray, seconds_to, region = hits
     order = np.argsort(ray + seconds_to / (1.001 * seconds))  # by ray, then by time, in one pass
     ray, seconds_to, region = ray[order], seconds_to[order], region[order]
@@ -160,7 +168,8 @@ def assembled(
         start=first,
         region=region,
         cell=(at * (G + 1) + bundle[ray]) * G + region,
-        rays=np.array(counts, dtype=float),
+        weight=np.concatenate(weights)[ray],
+        rays=np.array([each.sum() for each in weights]),
     )
 
 
@@ -204,20 +213,50 @@ def _hits(
     return np.concatenate(rays_met), np.concatenate(lengths), np.concatenate(regions_met)
 
 
-def even_ways(sources: Real) -> tuple[Real, Real]:
-    """Places and directions of a bundle that leaves the sources evenly in all directions. (rays, 3)
-    each"""
-    each = max(4 * _RAYS // len(sources), _RAYS)
+Fan = tuple[Real, Real, Real]
+"""Places and directions (rays, 3) each, and weights (rays,). [m], [1], [1]"""
+
+
+def even_ways(sources: Real) -> Fan:
+    """A bundle that leaves the sources evenly in all directions: denser, and lighter, towards the
+    six ways along the axes."""
+    each = max(_FROM_SOURCES * _RAYS // len(sources), _RAYS)
     spread = _even(each, 2)
-    rise, turn = 2 * spread[:, 0] - 1, 2 * np.pi * spread[:, 1]
+    pole, across = np.divmod(6 * spread[:, 0], 1.0)
+    ways = _about(across, spread[:, 1])
+    ways = np.where((pole % 2 == 0)[:, None], ways, -ways)
+    ways = _turned(ways, (pole // 2).astype(np.intp))
+    # Density by solid angle: each way lies in the half space of three of the poles.
+    weights = 3 / _crowd(ways).sum(axis=1)
+    return (
+        np.repeat(sources, each, axis=0),
+        np.tile(ways, (len(sources), 1)),
+        np.tile(weights, len(sources)),
+    )
+
+
+def _about(across: Real, turn: Real) -> Real:
+    """Unit vectors about the last axis, (rays, 3), 1 less their cosine being `across` squared."""
+    rise = 1 - across**2
     flat = np.sqrt(1 - rise**2)
-    ways = np.stack([flat * np.cos(turn), flat * np.sin(turn), rise], axis=1)
-    return np.repeat(sources, each, axis=0), np.tile(ways, (len(sources), 1))
+    angle = 2 * np.pi * turn
+    return np.stack([flat * np.cos(angle), flat * np.sin(angle), rise], axis=1)
+
+
+def _turned(ways: Real, axis: Whole) -> Real:
+    """The last axis turned into that one. (rays, 3)"""
+    order = (np.arange(3) - axis[:, None] + 2) % 3
+    return np.take_along_axis(ways, order, axis=1)
+
+
+def _crowd(ways: Real) -> Real:
+    """Density of `_about` about each axis over the even one of a half space. (rays, 3) [1]"""
+    return np.asarray(0.5 / np.sqrt(np.maximum(1 - np.abs(ways), 1e-12)))
 
 
 def _from_region(
     sides: Real, maps: dict[tuple[int, int], FaceMap], corner: Real, region: Region
-) -> tuple[Real, Real]:
+) -> Fan:
     """Places spread evenly over a region, and directions into the room after Lambert."""
     axis, side, row = region
     j, k = (axis + 1) % 3, (axis + 2) % 3
@@ -236,7 +275,7 @@ def _from_region(
     way = np.empty((len(spread), 3))
     way[:, axis] = rise if side == 0 else -rise
     way[:, j], way[:, k] = flat[:, 0], flat[:, 1]
-    return _on_face(spread), way
+    return _on_face(spread), way, np.ones(len(way))
 
 
 def lambert(spread: Real) -> tuple[Real, Real]:

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.geometry import Room
-from roomcheck.predict.rays.bundles import Bundles, assembled, enough, even_ways, lambert
+from roomcheck.predict.rays.bundles import Bundles, Fan, assembled, enough, even_ways, lambert
 from roomcheck.predict.rays.images import FaceMap
 
 Real = NDArray[np.float64]
@@ -47,14 +47,14 @@ def prism_bundles(
     table = np.full((len(maps), max(row for _, row in regions) + 1), -1, dtype=np.intp)
     for at, (i, row) in enumerate(regions):
         table[i, row] = at
-    start, way = (np.concatenate(part) for part in zip(*fans, strict=True))
+    start, way, _ = (np.concatenate(part) for part in zip(*fans, strict=True))
     ray, length, face, place = followed(room, start, way, speed_m_s * seconds)
     region = np.empty(len(ray), dtype=np.intp)
     for i, m in enumerate(maps):
         region[face == i] = table[i][m.rows_at(place[face == i])]
     return assembled(
         (ray, length / speed_m_s, region),
-        [len(places) for places, _ in fans],
+        [fan[2] for fan in fans],
         np.array([row for _, row in regions], dtype=np.intp),
         4 * room.volume_m3 / room.surface_m2 / speed_m_s,
         seconds,
@@ -134,7 +134,7 @@ class _Planes:
         return ahead[np.arange(len(place)), face], face
 
 
-def _from_region(m: FaceMap, row: int) -> tuple[Real, Real]:
+def _from_region(m: FaceMap, row: int) -> Fan:
     """Places spread evenly over a region of a face, and directions into the room after Lambert."""
     face = m.face
     u_axis, v_axis, normal = (np.array(axis) for axis in (face.u_axis, face.v_axis, face.normal))
@@ -152,7 +152,8 @@ def _from_region(m: FaceMap, row: int) -> tuple[Real, Real]:
 
     spread = enough(inside)
     flat, rise = lambert(spread)
-    return on_face(spread), flat[:, :1] * u_axis + flat[:, 1:] * v_axis + rise[:, None] * normal
+    way = flat[:, :1] * u_axis + flat[:, 1:] * v_axis + rise[:, None] * normal
+    return on_face(spread), way, np.ones(len(way))
 
 
 def within(outline: Real, points: Real) -> NDArray[np.bool_]:

@@ -8,6 +8,10 @@ In a plan that is not a rectangle rays are mirrored wall by wall, each hit at th
 there; mirrored paths to single microphones are then means over the room. Where no pairs are
 followed, and for derivatives, the transport runs in the box of the same floor area, perimeter and
 height, its walls all of the mean wall.
+
+What stands in the room stands on the floor, but is high enough to meet sound that runs level: half
+of what furniture and people absorb acts on the part of the floor that no rug or other patch covers,
+which scatters more there; the other half acts everywhere, like air.
 """
 
 from __future__ import annotations
@@ -29,8 +33,9 @@ from roomcheck.predict.room.linings import Lining
 
 Real = NDArray[np.float64]
 
-SCATTER_GRID = np.array([0.05, 0.1, 0.2, 0.4, 0.8])
+SCATTER_GRID = np.array([0.02, 0.06, 0.15, 0.35, 0.8])
 """Scattering coefficients at which the room is simulated. [1]"""
+_LOG_GRID = np.log(SCATTER_GRID)
 
 _FOLLOWED_DECAYS = 2.2
 """How long a decay is followed, in units of Eyring's: uneven rooms take up to three times that to
@@ -38,6 +43,16 @@ fall 60 dB."""
 _PATHS_IN_MEAN_FREE_PATHS = 20.0
 """How far each image is followed patch by patch; later the paths are so many that their mean will
 do."""
+FLOOR = (2, 0)
+"""Axis and side of the floor."""
+_LEAST_FLOOR = 0.05
+"""Furniture that stands on a rug from wall to wall still has some floor. [1]"""
+ON_FLOOR = 0.5
+"""Share of the furniture's absorption that acts on the floor (a judgement: truth traced with boxes,
+and with patches, lies on both sides). [1]"""
+FURNITURE_SCATTERS = 0.25
+"""Share of the floor that one piece of furniture, or a square metre of it, scatters from (a
+judgement). [m2]"""
 MOST_PAIRS = 6
 """Source-microphone pairs whose images are followed; more hardly move their mean."""
 
@@ -55,6 +70,10 @@ class Scene:
     """(3, 2): of each face [m2]."""
     loose: Real
     """(materials,): amounts of what stands in the room [m2], or pieces."""
+    floor_row: int
+    """Material of the floor that is bare of patches; there furniture stands."""
+    floor_m2: float
+    """Its area [m2]."""
     own_scatter: Real
     """(materials, bands): of diffusers; NaN where the room's common scattering holds [1]."""
     pairs: tuple[Paths, ...]
@@ -73,8 +92,8 @@ class Scene:
     """Rays that meet each patch; None where faces count by their mean."""
 
     def on_faces(self) -> NDArray[np.bool_]:
-        """Which materials cover some of a face, (materials,)."""
-        return np.asarray(self.shares.max(axis=(0, 1)) > 0)
+        """Which materials cover some of a face or stand on the floor, (materials,)."""
+        return np.asarray((self.shares.max(axis=(0, 1)) > 0) | (self.loose > 0))
 
     def log_ratio(self, alphas: Real, band: int, scatter: float) -> float:
         """Log of simulated decay over Eyring's in one band, mean over the pairs; NaN where there is
@@ -154,26 +173,38 @@ class Scene:
         """Times, what air and furniture leave, and what has never been scattered and what has.
         (steps,) each"""
         air, s = self.conditions, self._scatter(band, scatter)
-        mean, excess = self._faces(alphas)
-        if self.bundles is not None:
-            per_material = (self.shares * self.areas_m2[..., None]).sum(axis=(0, 1))
-            excess = float(per_material @ np.maximum(alphas - 1, 0))
-        loss = air.air_per_m[band] + (excess + self.loose @ alphas) / (4 * air.volume_m3)
         if self.bundles is None:
+            mean, excess = self._faces(alphas)
             seconds = _FOLLOWED_DECAYS * self.eyring_s(alphas, band)
             box = Box.of(tuple(self.sides_m), air.speed_m_s, seconds)
-            times, (mirrored, scattered) = (
-                box.times_s,
-                energy(box, mean, (self.shares * s).sum(axis=-1)),
-            )
+            spread = (self.shares * s[:-1]).sum(axis=-1)
+            spread[FLOOR] += self._floor_share * (s[-1] - s[self.floor_row])
+            times, (mirrored, scattered) = box.times_s, energy(box, mean, spread)
         else:
+            per_material = (self.shares * self.areas_m2[..., None]).sum(axis=(0, 1))
+            per_material[self.floor_row] -= self.floor_m2
+            all_alphas = self._with_floor(alphas)
+            excess = float(np.append(per_material, self.floor_m2) @ np.maximum(all_alphas - 1, 0.0))
             rows, times = self.bundles.region_rows, self.bundles.times_s
-            mirrored, scattered = self.bundles.energy(np.minimum(alphas, 1.0)[rows], s[rows])
+            mirrored, scattered = self.bundles.energy(np.minimum(all_alphas, 1.0)[rows], s[rows])
+        everywhere = excess + (1 - ON_FLOOR) * float(self.loose @ alphas)
+        loss = air.air_per_m[band] + everywhere / (4 * air.volume_m3)
         return times, np.exp(-loss * air.speed_m_s * times), mirrored, scattered
 
+    def _with_floor(self, alphas: Real) -> Real:
+        """Coefficients with one more row: the floor with what stands on it. (materials + 1,) [1]"""
+        furnished = alphas[self.floor_row] + ON_FLOOR * self.loose @ alphas / self.floor_m2
+        return np.append(alphas, furnished)
+
+    @property
+    def _floor_share(self) -> float:
+        """Part of the floor that is bare of patches. [1]"""
+        return self.floor_m2 / float(self.areas_m2[FLOOR])
+
     def _log_keep(self, alphas: Real, band: int, scatter: float) -> Real:
-        """What each material mirrors, (materials,). [log]"""
-        keep = (1 - np.minimum(alphas, 1.0)) * (1 - self._scatter(band, scatter))
+        """What each material mirrors, the furnished floor last, (materials + 1,). [log]"""
+        lost = np.minimum(self._with_floor(alphas), 1.0)
+        keep = (1 - lost) * (1 - self._scatter(band, scatter))
         return np.asarray(np.log(np.maximum(keep, 1e-12)))
 
     def eyring_s(self, alphas: Real, band: int) -> float:
@@ -186,16 +217,20 @@ class Scene:
         )
 
     def _faces(self, alphas: Real) -> tuple[Real, float]:
-        """Mean coefficient of each face, and the area by which a face exceeds 1 (a laboratory's
-        edges): a path cannot lose more than all it has, so that part acts in the room like
-        furniture. (3, 2), [m2]"""
+        """Mean coefficient of each face, furniture on the floor, and the area by which a face
+        exceeds 1 (a laboratory's edges): a path cannot lose more than all it has, so that part acts
+        everywhere. (3, 2), [m2]"""
         mean = self.shares @ alphas
+        mean[FLOOR] += ON_FLOOR * self.loose @ alphas / self.areas_m2[FLOOR]
         over = np.maximum(mean - 1, 0.0)
         return mean - over, float((over * self.areas_m2).sum())
 
     def _scatter(self, band: int, scatter: float) -> Real:
+        """Of each material, the furnished floor last. (materials + 1,) [1]"""
         own = self.own_scatter[:, band]
-        return np.where(np.isnan(own), scatter, own)
+        rows = np.where(np.isnan(own), scatter, own)
+        taken = min(FURNITURE_SCATTERS * float(self.loose.sum()) / self.floor_m2, 1.0)
+        return np.append(rows, scatter + taken * (1 - scatter))
 
     def _shares_in_time(self, times_s: Real) -> tuple[Real, Real]:
         """From images followed one by one to their mean, (steps,) each."""
@@ -252,6 +287,7 @@ def scene_of(
     sides = box_sides(room) if room.is_box else equal_box_m(room)
     on_faces = face_maps(room, lined, keys) if ends else ()
     maps = {side_of(m.face): m for m in on_faces} if room.is_box else {}
+    floor = next(x for x in lined if x.name == room.face("floor").name and x.place is None)
     corner = lower_corner(room) if room.is_box else np.zeros(3)
     reach = reach_m(sides)
     return Scene(
@@ -260,8 +296,10 @@ def scene_of(
         shares=shares,
         areas_m2=areas,
         loose=loose,
+        floor_row=keys.index(floor.absorption.key),
+        floor_m2=max(floor.amount, _LEAST_FLOOR * room.floor_area_m2),
         own_scatter=np.array([_own_scatter(lined, key, bands_hz) for key in keys]),
-        pairs=tuple(paths(room, maps, len(keys), pair, reach) for pair in ends[:MOST_PAIRS])
+        pairs=tuple(paths(room, maps, len(keys) + 1, pair, reach) for pair in ends[:MOST_PAIRS])
         if maps
         else (),
         maps=maps,
@@ -299,7 +337,8 @@ def _face_shares(room: Room, lined: tuple[Lining, ...], keys: tuple[str, ...]) -
 
 
 def face_maps(room: Room, lined: tuple[Lining, ...], keys: tuple[str, ...]) -> tuple[FaceMap, ...]:
-    """What lies on each face, in the order of the room's faces."""
+    """What lies on each face, in the order of the room's faces; the bare floor is the row after the
+    last material."""
     maps = []
     for face in room.faces:
         here = [x for x in lined if x.face == face.name]
@@ -307,7 +346,8 @@ def face_maps(room: Room, lined: tuple[Lining, ...], keys: tuple[str, ...]) -> t
         patches = tuple(
             (x.place, keys.index(x.absorption.key)) for x in here if x.place is not None
         )
-        maps.append(FaceMap(face=face, base=keys.index(base.absorption.key), patches=patches))
+        row = len(keys) if face.kind == "floor" else keys.index(base.absorption.key)
+        maps.append(FaceMap(face=face, base=row, patches=patches))
     return tuple(maps)
 
 
@@ -320,8 +360,8 @@ def _own_scatter(lined: tuple[Lining, ...], key: str, bands_hz: tuple[float, ...
 class Shape:
     """What the simulation makes of Eyring's formula, near one set of coefficients."""
 
-    powers: Real
-    """(4, bands): cubic in log scattering, highest power first [log]."""
+    ratios: Real
+    """(scatterings, bands): log of simulated over Eyring's decay at `SCATTER_GRID` [log]."""
     lean: Real
     """(materials, bands): change of the log ratio with each log coefficient [1]."""
     about: Real
@@ -330,29 +370,35 @@ class Shape:
     """(bands,): where no decay could be fitted."""
 
     def log_ratio(self, log_alphas: Real, log_scatter: Real) -> Real:
-        """(..., materials, bands) and (..., bands) to (..., bands); scattering held between 0.05
-        and 0.8. [log]"""
-        x = np.clip(log_scatter, *np.log(SCATTER_GRID[[0, -1]]))
-        a, b, c, d = self.powers
-        return np.asarray(
-            ((a * x + b) * x + c) * x + d + ((log_alphas - self.about) * self.lean).sum(axis=-2)
-        )
+        """Log of simulated over Eyring's decay, (..., bands); straight between the scatterings that
+        were simulated, level beyond them. [log]"""
+        low, part = self._between(log_scatter)
+        at = np.arange(log_scatter.shape[-1])
+        below, above = self.ratios[low, at], self.ratios[low + 1, at]
+        leant = ((log_alphas - self.about) * self.lean).sum(axis=-2)
+        return np.asarray(below + part * (above - below) + leant)
 
     def slope(self, log_scatter: Real) -> Real:
-        """Derivative by log scattering, (bands,). [1]"""
-        low, high = np.log(SCATTER_GRID[[0, -1]])
-        x = np.clip(log_scatter, low, high)
-        a, b, c, _ = self.powers
-        return np.where(
-            (log_scatter > low) & (log_scatter < high), (3 * a * x + 2 * b) * x + c, 0.0
-        )
+        """Derivative by log scattering, (..., bands). [1]"""
+        low, part = self._between(log_scatter)
+        at = np.arange(log_scatter.shape[-1])
+        steps = np.diff(self.ratios, axis=0) / np.diff(_LOG_GRID)[:, None]
+        return np.where((part > 0) & (part < 1), steps[low, at], 0.0)
+
+    @staticmethod
+    def _between(log_scatter: Real) -> tuple[NDArray[np.intp], Real]:
+        """Which two simulated scatterings, and how far from the first to the second. (..., bands)
+        each"""
+        low = np.clip(np.searchsorted(_LOG_GRID, log_scatter) - 1, 0, len(_LOG_GRID) - 2)
+        part = (log_scatter - _LOG_GRID[low]) / np.diff(_LOG_GRID)[low]
+        return np.asarray(low, dtype=np.intp), np.clip(part, 0.0, 1.0)
 
 
 def flat_shape(log_alphas: Real) -> Shape:
     """Eyring's formula as it is."""
     bands = log_alphas.shape[1]
     return Shape(
-        powers=np.zeros((4, bands)),
+        ratios=np.zeros((len(SCATTER_GRID), bands)),
         lean=np.zeros_like(log_alphas),
         about=log_alphas,
         failed=np.zeros(bands, dtype=bool),
@@ -400,7 +446,7 @@ def shape_of(scene: Scene, log_alphas: Real, wanted: NDArray[np.bool_], scatter:
         shape.failed[band] = bool(np.isnan(found).any())
         if shape.failed[band]:
             continue
-        shape.powers[:, band] = np.polyfit(np.log(SCATTER_GRID), found, 3)
+        shape.ratios[:, band] = found
         shape.lean[:, band] = _lean(scene, alphas, band, scatter)
     return shape
 

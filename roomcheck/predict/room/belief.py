@@ -3,7 +3,8 @@
 Small Bayesian arithmetic on logarithms, so that nothing becomes negative: every unknown (the
 coefficient of each material, how much the room scatters, how wrong the formula is) is one row with
 a value and a spread per band. The measured decays are the data. Where the data cannot tell two
-surfaces apart, both stay as wide as they were.
+surfaces apart, both stay as wide as they were. How much a room scatters acts too crookedly for that
+arithmetic: it is tried at several values, each weighed by how well it explains the data.
 """
 
 from __future__ import annotations
@@ -19,9 +20,6 @@ Real = NDArray[np.float64]
 BAND_CORRELATION = 0.5
 """How far one unknown is off the same way in all bands: a table row that is too high at 500 Hz is
 likely too high at 1 kHz. Nobody publishes it; half is a judgement."""
-
-UNEXPLAINED_Z = 2.5
-"""Beyond so many standard deviations a measured decay is called unexplained by what was typed."""
 
 _LONGEST = 2.0
 """Longest step of `fitted`, in standard deviations."""
@@ -55,31 +53,113 @@ class Belief:
         return np.asarray(self.mean + moved.reshape(count, *self.mean.shape))
 
 
-def prior(mean: Real, spread: Real, correlation: float = BAND_CORRELATION) -> Belief:
+def prior(mean: Real, spread: Real, correlation: float | Real = BAND_CORRELATION) -> Belief:
     """Rows independent of each other, each correlated across bands.
 
     Parameters
     ----------
     mean, spread : (rows, bands)
         [log]
-    correlation : float
+    correlation : float or (rows,)
         Between any two bands of a row. [1]
     """
     rows, bands = mean.shape
-    alike = correlation + (1 - correlation) * np.eye(bands)
+    alike = np.broadcast_to(np.asarray(correlation, dtype=float), (rows,))
     covariance = np.zeros((rows, bands, rows, bands))
     for r in range(rows):
-        covariance[r, :, r, :] = alike * np.outer(spread[r], spread[r])
+        shape = alike[r] + (1 - alike[r]) * np.eye(bands)
+        covariance[r, :, r, :] = shape * np.outer(spread[r], spread[r])
     return Belief(mean=mean, covariance=covariance.reshape(rows * bands, rows * bands))
 
 
-def surprise(believed: Belief, model: Model, log_measured: Real, spread: Real) -> Real:
-    """How many standard deviations each measured decay lies off what was believed, (bands,); NaN
-    where none. [1]"""
-    predicted, slope = model(believed.mean)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Explained:
+    """How measured decays stand to what was believed of them before they were measured."""
+
+    off: Real
+    """(bands,): log of measured over expected; NaN where not measured [log]."""
+    covariance: Real
+    """(bands, bands): of `off`, by tables, model and measurement [log^2]."""
+
+    def log_density(self, at: NDArray[np.intp], shift: Real | float = 0.0) -> Real:
+        """Log of how likely these octaves are, `shift` (..., octaves) taken off them first. [1]"""
+        S = self.covariance[np.ix_(at, at)]
+        rest = self.off[at] - shift
+        squares = (rest * np.linalg.solve(S, rest[..., None])[..., 0]).sum(axis=-1)
+        return np.asarray(-0.5 * (squares + np.linalg.slogdet(2 * np.pi * S)[1]))
+
+    def squares(self, at: NDArray[np.intp]) -> float:
+        """Squared distance of these octaves from what was believed, chi-square where it is true.
+        [1]"""
+        S = self.covariance[np.ix_(at, at)]
+        return float(self.off[at] @ np.linalg.solve(S, self.off[at]))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Mixture:
+    """Beliefs of which one holds."""
+
+    parts: tuple[Belief, ...]
+    weights: Real
+    """(parts,): sum to 1 [1]."""
+
+    @property
+    def matched(self) -> Belief:
+        """The one normal distribution with the same mean and covariance."""
+        mean = np.einsum("p,prb->rb", self.weights, [part.mean for part in self.parts])
+        covariance = np.zeros_like(self.parts[0].covariance)
+        for weight, part in zip(self.weights, self.parts, strict=True):
+            off = (part.mean - mean).ravel()
+            covariance += weight * (part.covariance + np.outer(off, off))
+        return Belief(mean=mean, covariance=covariance)
+
+    def counts(self, count: int) -> NDArray[np.intp]:
+        """How many of so many draws each part gets, (parts,)."""
+        edges = np.rint(count * np.concatenate([[0.0], np.cumsum(self.weights)])).astype(np.intp)
+        return np.asarray(np.diff(edges), dtype=np.intp)
+
+
+def weighed(
+    parts: tuple[Belief, ...], explained: tuple[Explained, ...], weights: Real, at: NDArray[np.intp]
+) -> Mixture:
+    """Weigh beliefs by how likely each of them said that these octaves were.
+
+    Parameters
+    ----------
+    parts : tuple of Belief
+        After the measurement.
+    explained : tuple of Explained
+        By each of them before it.
+    weights : (parts,)
+        Before it. [1]
+    at : (octaves,)
+        Which octaves count; the weights stay where there is none.
+    """
+    if not len(at):
+        return Mixture(parts=parts, weights=weights)
+    logs = np.array([float(each.log_density(at)) for each in explained]) + np.log(weights)
+    shares = np.exp(logs - logs.max())
+    return Mixture(parts=parts, weights=shares / shares.sum())
+
+
+def explained_by(
+    believed: Belief, after: Belief, model: Model, log_measured: Real, spread: Real
+) -> Explained:
+    """Hold measured decays against what was believed, the model made linear where they led to.
+
+    Parameters
+    ----------
+    believed, after : Belief
+        Before and after the measurement.
+    model : Model
+    log_measured, spread : (bands,)
+        As of `updated`. [log]
+    """
+    predicted, slope = model(after.mean)
     H = _blocks(slope)
-    variance = np.einsum("bi,ij,bj->b", H, believed.covariance, H) + spread**2
-    return np.asarray((log_measured - predicted) / np.sqrt(variance))
+    expected = predicted + H @ (believed.mean - after.mean).ravel()
+    own = np.diag(np.where(np.isfinite(spread), spread, 0.0) ** 2)
+    return Explained(off=log_measured - expected, covariance=H @ believed.covariance @ H.T + own)
 
 
 def updated(

@@ -1,13 +1,15 @@
 """A measurement that the room as typed cannot explain: said, with what would explain it, and not
 fitted.
 
-Each single cause (another size, an opening, one other material) is tried on all measured octaves at
-once. The cause that leaves least is named; whoever measured decides whether it is so.
+It is held against what tables, model and measurement allow together, at every scattering a room may
+have, and called unexplained where that is too far off for chance. Then single causes (an opening,
+one other material) are weighed on all measured octaves at once; one alone is named where it is ten
+times as likely as all others together, else the two likeliest are called possible. A room of
+another size is no business of the decay: arrival times and modes tell.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,21 +18,22 @@ from numpy.typing import NDArray
 from roomcheck.facts import Fact, fact
 from roomcheck.materials import MATERIALS, Absorption
 from roomcheck.predict.reasons import PredictionNote
-from roomcheck.predict.room.belief import BAND_CORRELATION
+from roomcheck.predict.room.belief import Explained
 from roomcheck.predict.room.conditions import Conditions
 from roomcheck.predict.room.formulas import eyring_s
 
 Real = NDArray[np.float64]
 
-MOST_SIZE = 0.35
-"""Nobody mistypes all three sides by more, as a log; an inch for a centimetre is another matter."""
+CHANCE = 0.004
+"""How often a room that was typed rightly is called unexplained. [1]"""
+ODD_Z = 2.5
+"""Standard deviations from which an octave of such a room counts among those that are off."""
+ODDS = 10.0
+"""Times that a cause is likelier than all others together before it alone is named. [1]"""
 _LEAST_COVER = 0.03
 """Share of the surface below which another material is no explanation."""
-_ENOUGH = 3.0
-"""Mean squared deviation an octave, in its standard uncertainty, that still counts as explained."""
-_BETTER = 0.7
-"""Many materials are tried and few sizes: another material is named only where it leaves so much
-less."""
+_OPENINGS = 24
+"""Sizes of an opening that are tried."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -42,134 +45,146 @@ class Evidence:
     """By material."""
     amounts: Real
     """(materials,): square metres, or a count where the absorption is per piece."""
-    log_off: Real
-    """(bands,): log of measured over expected; NaN where there is none [log]."""
-    spread: Real
-    """(bands,): standard uncertainty of it by tables, model and measurement; NaN where there is
-    none [log]."""
+    explained: tuple[Explained, ...]
+    """How the measured decays stand to what was believed, at each scattering."""
+    weights: Real
+    """(scatterings,): how likely each is before the measurement [1]."""
+    judged: NDArray[np.intp]
+    """Octaves that were measured above the transition frequency."""
     bands_hz: tuple[float, ...]
     """Octaves [Hz]."""
 
+    @property
+    def nearest(self) -> Explained:
+        """At the scattering that explains most."""
+        return min(self.explained, key=lambda each: each.squares(self.judged))
 
-def likely_cause(evidence: Evidence) -> Fact[PredictionNote]:
-    """Name the single cause that would explain the measurement, or that there is none.
+    @property
+    def off(self) -> Real:
+        """(bands,): log of measured over expected at that scattering [log]."""
+        return self.nearest.off
+
+    @property
+    def deviations(self) -> Real:
+        """(bands,): the same in standard deviations [1]."""
+        return np.asarray(self.off / np.sqrt(np.diag(self.nearest.covariance)))
+
+    def log_density(self, shift: Real | float = 0.0) -> Real:
+        """Log of how likely the judged octaves are, all scatterings together, with what a cause
+        shifts, (..., octaves), taken off. [1]"""
+        logs = np.array([each.log_density(self.judged, shift) for each in self.explained])
+        weights = np.log(self.weights).reshape(-1, *([1] * (logs.ndim - 1)))
+        return np.asarray(np.logaddexp.reduce(logs + weights, axis=0))
+
+
+def unexplained(evidence: Evidence) -> NDArray[np.bool_]:
+    """Octaves whose decay is too far off for chance; none where all together are not. (bands,)
 
     Parameters
     ----------
     evidence : Evidence
-        With at least one octave that the materials cannot explain.
+
+    References
+    ----------
+    Chi-square of the squared (Mahalanobis) distance, at the scattering that explains most.
     """
-    at = np.flatnonzero(np.isfinite(evidence.log_off))
-    off = evidence.log_off[at]
-    weight = np.asarray(np.linalg.inv(_covariance(evidence, at)), dtype=np.float64)
+    from scipy.stats import chi2
 
-    def misfit(rest: Real) -> float:
-        return float(rest @ weight @ rest)
-
-    tried = [_size(off, weight, misfit), _opening(evidence, at, off, misfit)]
-    tried += [(left / _BETTER, cause) for left, cause in _materials(evidence, at, off, misfit)]
-    least, best = min(tried, key=lambda each: each[0])
-    if least > min(_ENOUGH * len(at), 0.5 * misfit(off)):
-        return fact(PredictionNote.NO_SINGLE_CAUSE)
-    return best
+    odd = np.zeros(len(evidence.bands_hz), dtype=bool)
+    at = evidence.judged
+    if not len(at) or evidence.nearest.squares(at) <= chi2.isf(CHANCE, len(at)):
+        return odd
+    away = np.abs(evidence.deviations)
+    odd[at] = away[at] >= min(ODD_Z, float(away[at].max()))
+    return odd
 
 
-def together(evidence: Evidence) -> float:
-    """Return the mean squared deviation an octave, all measured octaves taken together: about 1
-    where the materials explain it. [1]"""
-    at = np.flatnonzero(np.isfinite(evidence.log_off))
-    if not len(at):
-        return 0.0
-    off = evidence.log_off[at]
-    return float(off @ np.linalg.solve(_covariance(evidence, at), off)) / len(at)
+def likely_causes(evidence: Evidence) -> tuple[Fact[PredictionNote], ...]:
+    """Name what would explain the measurement: one cause, the two likeliest, or that there is none.
 
-
-def _covariance(evidence: Evidence, at: NDArray[np.intp]) -> Real:
-    """Of the log deviations in these octaves, correlated as beliefs are. [log^2]"""
-    alike = BAND_CORRELATION + (1 - BAND_CORRELATION) * np.eye(len(at))
-    return np.asarray(np.outer(evidence.spread[at], evidence.spread[at]) * alike)
+    Parameters
+    ----------
+    evidence : Evidence
+        Of a room that is unexplained.
+    """
+    tried = [_opening(evidence), *_materials(evidence)]
+    tried.sort(key=lambda each: -each[0])
+    (best, cause), others = tried[0], tried[1:]
+    if best <= np.log(ODDS):
+        return (fact(PredictionNote.NO_SINGLE_CAUSE),)
+    rest = np.logaddexp.reduce([gain for gain, _ in others]) if others else -np.inf
+    if best - rest > np.log(ODDS):
+        return (cause,)
+    return (fact(PredictionNote.CAUSES_POSSIBLE), cause, *(other for _, other in others[:1]))
 
 
 Tried = tuple[float, Fact[PredictionNote]]
-"""What a cause leaves unexplained [1], and the cause."""
-
-Misfit = Callable[[Real], float]
+"""Log of how much likelier a cause makes the measurement [1], and the cause."""
 
 
-def _size(off: Real, weight: Real, misfit: Misfit) -> Tried:
-    ones = np.ones(len(off))
-    scale = float(ones @ weight @ off / (ones @ weight @ ones))
-    cause = fact(PredictionNote.OTHER_SIZE, larger_pct=float(100 * np.expm1(scale)))
-    left = misfit(off - scale) if abs(scale) <= MOST_SIZE else np.inf
-    return left, cause
-
-
-def _opening(evidence: Evidence, at: NDArray[np.intp], off: Real, misfit: Misfit) -> Tried:
+def _opening(evidence: Evidence) -> Tried:
     """An area that takes all in every band: a door or window left open."""
-    A = _areas(evidence, at)
-    tried = []
-    for extra_m2 in np.geomspace(0.2, 0.4 * evidence.air.surface_m2, 40):
-        left = _left(evidence, at, off, A, extra_m2, misfit)
-        tried.append((left, fact(PredictionNote.OPENING, area_m2=float(extra_m2))))
-    return min(tried, key=lambda each: each[0])
+    sizes_m2 = np.geomspace(0.2, 0.4 * evidence.air.surface_m2, _OPENINGS)
+    gains = _gains(evidence, np.repeat(sizes_m2[:, None], len(evidence.judged), axis=1))
+    best = float(sizes_m2[int(np.argmax(gains))])
+    return _mean(gains), fact(PredictionNote.OPENING, area_m2=best)
 
 
-def _materials(evidence: Evidence, at: NDArray[np.intp], off: Real, misfit: Misfit) -> list[Tried]:
+def _materials(evidence: Evidence) -> list[Tried]:
     """Every other material of the table in place of each that covers enough."""
-    A = _areas(evidence, at)
     least_m2 = _LEAST_COVER * evidence.air.surface_m2
     tried = []
     for typed, amount in zip(evidence.absorptions, evidence.amounts, strict=True):
         if typed.per_piece or amount < least_m2:
             continue
-        for other in MATERIALS.values():
-            if other.per_piece or other.key == typed.key:
-                continue
-            change_m2 = amount * (_values(other, evidence, at) - _values(typed, evidence, at))
-            left = _left(evidence, at, off, A, change_m2, misfit)
-            cause = fact(PredictionNote.OTHER_MATERIAL, material=other.title, typed=typed.title)
-            tried.append((left, cause))
+        others = [o for o in MATERIALS.values() if not o.per_piece and o.key != typed.key]
+        was = _values(typed, evidence)
+        gains = _gains(evidence, amount * (np.array([_values(o, evidence) for o in others]) - was))
+        best = others[int(np.argmax(gains))]
+        cause = fact(PredictionNote.OTHER_MATERIAL, material=best.title, typed=typed.title)
+        tried.append((_mean(gains), cause))
     return tried
 
 
-def _left(
-    evidence: Evidence,
-    at: NDArray[np.intp],
-    off: Real,
-    absorption_m2: Real,
-    change_m2: Real,
-    misfit: Misfit,
-) -> float:
-    """What so much more or less absorption leaves unexplained; infinite where it cannot be. [1]"""
+def _mean(gains: Real) -> float:
+    """Log of the mean of what all variants of a cause gain: each is as likely as the next. [1]"""
+    return float(np.logaddexp.reduce(gains) - np.log(len(gains)))
+
+
+def _gains(evidence: Evidence, change_m2: Real) -> Real:
+    """Log of how much likelier so much more or less absorption makes the measurement, (variants,);
+    minus infinity where it cannot be. [1]"""
+    A = np.sum(
+        [
+            n * _values(a, evidence)
+            for a, n in zip(evidence.absorptions, evidence.amounts, strict=True)
+        ],
+        axis=0,
+    )
     with np.errstate(invalid="ignore", divide="ignore"):
-        changed = _eyring(evidence, at, absorption_m2 + change_m2)
-        shift = np.log(changed / _eyring(evidence, at, absorption_m2))
-    return misfit(off - shift) if np.isfinite(shift).all() else np.inf
+        shift = np.log(_eyring(evidence, A + change_m2) / _eyring(evidence, A))
+    possible = np.isfinite(shift).all(axis=1)
+    gains = np.full(len(shift), -np.inf)
+    if possible.any():
+        gains[possible] = evidence.log_density(shift[possible]) - evidence.log_density()
+    return gains
 
 
-def _areas(evidence: Evidence, at: NDArray[np.intp]) -> Real:
-    rows = [
-        amount * _values(a, evidence, at)
-        for a, amount in zip(evidence.absorptions, evidence.amounts, strict=True)
-    ]
-    return np.asarray(np.sum(rows, axis=0))
-
-
-def _values(absorption: Absorption, evidence: Evidence, at: NDArray[np.intp]) -> Real:
+def _values(absorption: Absorption, evidence: Evidence) -> Real:
     """Coefficients; where a source has none above its bands, its last holds for this comparison
     alone. [1]"""
-    values = [absorption.at(evidence.bands_hz[i]) for i in at]
+    values = [absorption.at(evidence.bands_hz[i]) for i in evidence.judged]
     known = [value for value in values if value is not None]
     last = known[-1] if known else 0.1
     return np.array([last if value is None else value for value in values])
 
 
-def _eyring(evidence: Evidence, at: NDArray[np.intp], absorption_m2: Real) -> Real:
+def _eyring(evidence: Evidence, absorption_m2: Real) -> Real:
     air = evidence.air
     return eyring_s(
         air.volume_m3,
         air.surface_m2,
         absorption_m2,
-        air_per_m=air.air_per_m[at],
+        air_per_m=air.air_per_m[evidence.judged],
         speed_m_s=air.speed_m_s,
     )

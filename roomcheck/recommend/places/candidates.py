@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
-from math import hypot, sqrt
+from math import ceil, floor, hypot, sqrt
 
 from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import (
@@ -31,6 +31,7 @@ from roomcheck.recommend.places.space import (
     usable,
     zones,
 )
+from roomcheck.units import M_PER_IN
 
 GAP_M = 0.05
 """Between neighbours: room for a hand and for a tape's error. [m]"""
@@ -162,6 +163,24 @@ def _ways(piece: StockPiece) -> tuple[tuple[float, float], ...]:
     return (own, (piece.height_m, piece.width_m)) if turned else (own,)
 
 
+def grid_m(job: Job) -> float:
+    """What people mark places to: a whole inch, a whole centimetre. [m]"""
+    return M_PER_IN if job.units == "imperial" else 0.01
+
+
+def snapped(value_m: float, grid_m: float, low_m: float, high_m: float) -> float:
+    """The nearest mark of the grid from `low_m` to `high_m`; where there is none, the value itself
+    held between them. [m]
+
+    >>> round(snapped(0.337, 0.01, 0.05, 1.0), 3), round(snapped(0.052, 0.01, 0.055, 1.0), 3)
+    (0.34, 0.06)
+    """
+    first, last = ceil(low_m / grid_m - 1e-6), floor(high_m / grid_m + 1e-6)
+    if first > last:
+        return min(max(value_m, low_m), high_m)
+    return min(max(round(value_m / grid_m), first), last) * grid_m
+
+
 def _on_wall(
     job: Job,
     face: Face,
@@ -172,28 +191,37 @@ def _on_wall(
 ) -> list[tuple[Rectangle, str]]:
     kept = zones(job, face)
     found: list[tuple[Rectangle, str]] = []
-    levels = _levels(face, height)
+    grid = grid_m(job)
+    levels = _levels(face, height, grid)
     for level, row in levels:
         found += [(p, row) for p in _row(job, face, piece, kept, level, (width, height), points)]
     for zone in kept:  # over and under windows, radiators, outlets: where the usual rows do not fit
-        for level in (zone.top_m, zone.v_m - height):
+        for level in (_up(zone.top_m, grid), _down(zone.v_m - height, grid)):
             row = _row_name(level, height)
             near = _row(job, face, piece, kept, level, (width, height), ())
             found += [(p, row) for p in near if zone.u_m < p.centre[0] < zone.right_m]
     return found
 
 
-def _levels(face: Face, height: float) -> list[tuple[float, str]]:
+def _up(value_m: float, grid_m: float) -> float:
+    return ceil(value_m / grid_m - 1e-6) * grid_m
+
+
+def _down(value_m: float, grid_m: float) -> float:
+    return floor(value_m / grid_m + 1e-6) * grid_m
+
+
+def _levels(face: Face, height: float, grid_m: float) -> list[tuple[float, str]]:
     """Bottom edges of the rows that cover a wall, the ones at head height first. [m]"""
     low, high = SKIRTING_M, face.height_m - UNDER_CEILING_M
     if height > high - low + TINY_M:
         return []
-    rows = max(int((BAND_M[1] - BAND_M[0] + GAP_M) / (height + GAP_M) + 1e-9), 1)
-    block = rows * (height + GAP_M) - GAP_M
-    start = min(max(EAR_M - block / 2, low), high - block)
-    step = height + GAP_M
+    step = _up(height + GAP_M, grid_m)
+    rows = max(int((BAND_M[1] - BAND_M[0] + GAP_M) / step + 1e-9), 1)
+    block = (rows - 1) * step + height
+    start = snapped(EAR_M - block / 2, grid_m, low, high - block)
     band = [start + i * step for i in range(rows)]
-    above = [start + i * step for i in range(rows, int((high - start + GAP_M) / step + 1e-9))]
+    above = [start + i * step for i in range(rows, int((high - start - height) / step + 1e-9) + 1)]
     below = [start - i * step for i in range(1, int((start - low) / step + 1e-9) + 1)]
     return [
         *((v, "band") for v in band),
@@ -222,21 +250,21 @@ def _row(
     points."""
     width, height = size
     framing, practice = job.framing_of(face.name), job.shop.practice
+    grid = grid_m(job)
     found = []
     for start, end in free_spans(face, kept, level, height):
         here = sorted(
             {r.u_m for r in points if start <= r.u_m <= end and level <= r.v_m <= level + height}
         )
         at_points = (
-            [min(max(u - width / 2, start), end - width) for u in here]
+            [snapped(u - width / 2, grid, start, end - width) for u in here]
             if end - start >= width
             else []
         )
-        lefts = [*_tiled(start, end, width), *at_points]
+        lefts = [*_tiled(start, end, width, grid), *at_points]
         for middle in at_points:  # what remains beside a centred piece
-            lefts += _tiled(start, middle - GAP_M, width) + _tiled(
-                middle + width + GAP_M, end, width
-            )
+            lefts += _tiled(start, middle - GAP_M, width, grid)
+            lefts += _tiled(middle + width + GAP_M, end, width, grid)
         for left in lefts:
             place = _shifted(
                 framing,
@@ -251,13 +279,18 @@ def _row(
     return list(dict.fromkeys(found))
 
 
-def _tiled(start: float, end: float, width: float) -> list[float]:
-    count = int((end - start + GAP_M) / (width + GAP_M) + 1e-9)
-    gap = (end - start - count * width) / (count + 1)
-    if count > 0 and gap < GAP_M:  # edges have their own margin already
-        gap = (end - start - count * width) / max(count - 1, 1) if count > 1 else 0.0
-        return [start + i * (width + gap) for i in range(count)]
-    return [start + gap + i * (width + gap) for i in range(count)]
+def _tiled(start: float, end: float, width: float, grid_m: float) -> list[float]:
+    """Left edges of as many as fit, on the grid, with equal gaps; what is left over stands at both
+    ends. [m]"""
+    first = _up(start, grid_m)
+    least = _up(width + GAP_M, grid_m)
+    count = int((end - first - width) / least + 1e-9) + 1 if end - first >= width - TINY_M else 0
+    if count <= 0:
+        return []
+    spare = end - first - (count - 1) * least - width
+    step = least + _down(spare / (count + 1), grid_m)
+    first += _down((end - first - (count - 1) * step - width) / 2, grid_m)
+    return [first + i * step for i in range(count)]
 
 
 def _shifted(
@@ -296,17 +329,18 @@ def _on_ceiling(
     points: Sequence[TreatedReflection],
 ) -> list[tuple[Rectangle, str]]:
     kept = zones(job, face)
-    levels = _tiled(CEILING_EDGE_M, face.height_m - CEILING_EDGE_M, height)
+    grid = grid_m(job)
+    levels = _tiled(CEILING_EDGE_M, face.height_m - CEILING_EDGE_M, height, grid)
     found = [
         p for level in levels for p in _row(job, face, piece, kept, level, (width, height), ())
     ]
     for point in points:
-        level = min(
-            max(point.v_m - height / 2, CEILING_EDGE_M), face.height_m - CEILING_EDGE_M - height
-        )
+        highest = face.height_m - CEILING_EDGE_M - height
+        level = snapped(point.v_m - height / 2, grid, CEILING_EDGE_M, highest)
         centred = _row(job, face, piece, kept, level, (width, height), (point,))
         found += centred
-        for zone_level in (level - GAP_M - height, level + GAP_M + height):
+        step = _up(height + GAP_M, grid)
+        for zone_level in (level - step, level + step):
             found += _row(job, face, piece, kept, zone_level, (width, height), ())
     return [(place, "ceiling") for place in dict.fromkeys(found)]
 
@@ -314,9 +348,10 @@ def _on_ceiling(
 def _in_corners(job: Job, piece: StockPiece) -> Iterable[Candidate]:
     """Across vertical corners that look into the room, stacked from the floor."""
     for wall in (face for face in job.room.faces if face.kind == "wall"):
-        step = piece.height_m + GAP_M
-        for stack in range(int((job.room.height_m - UNDER_CEILING_M - SKIRTING_M) / step + 1e-9)):
-            candidate = across_corner(job, piece, wall, SKIRTING_M + stack * step)
+        step, lowest = _up(piece.height_m + GAP_M, grid_m(job)), _up(SKIRTING_M, grid_m(job))
+        room_m = job.room.height_m - UNDER_CEILING_M - lowest - piece.height_m
+        for stack in range(int(room_m / step + 1e-9) + 1 if room_m >= 0 else 0):
+            candidate = across_corner(job, piece, wall, lowest + stack * step)
             if candidate is None or any(
                 job.fixing_of(face) != "screws" for face, _ in candidate.takes
             ):
@@ -335,12 +370,22 @@ def across_corner(job: Job, piece: StockPiece, wall: Face, level_m: float) -> Ca
     at = [face.name for face in walls].index(wall.name) if wall in walls else -1
     if at < 0 or not _inner_corner(job, at):
         return None
-    following, leg = walls[(at + 1) % len(walls)], piece.width_m / sqrt(2)
+    following, reach = walls[(at + 1) % len(walls)], corner_reach_m(piece)
     own = Rectangle(0.0, level_m, piece.width_m, piece.height_m)
-    other = Rectangle(following.width_m - leg, level_m, leg, piece.height_m)
+    other = Rectangle(following.width_m - reach, level_m, reach, piece.height_m)
     return Candidate(
         piece=piece, face=wall.name, place=own, beside=(following.name, other), row="corner"
     )
+
+
+def corner_reach_m(piece: StockPiece) -> float:
+    """What a slab across a square corner takes of each wall: its back touches half a diagonal of
+    its
+    width out, its front stands half a diagonal of its own depth further. [m]"""
+    frame_m = max(piece.depth_m - piece.width_m / 2, 0.0)
+    if piece.kind == "corner" and piece.core is not None and not piece.core.solid:
+        frame_m = max(frame_m, piece.core.thickness_m)
+    return (piece.width_m + frame_m) / sqrt(2)
 
 
 def _inner_corner(job: Job, wall: int) -> bool:

@@ -4,10 +4,22 @@ what."""
 from __future__ import annotations
 
 from collections.abc import Collection
+from dataclasses import replace
 
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import Job, Pin
-from roomcheck.recommend.places.candidates import BAND_M, GAP_M, Candidate, across_corner, mounts_on
+from roomcheck.geometry import Face, Rectangle
+from roomcheck.job import Job, Pin, StockPiece
+from roomcheck.recommend.places.candidates import (
+    BAND_M,
+    GAP_M,
+    Candidate,
+    across_corner,
+    carried,
+    may_hang,
+    mounts_on,
+)
+from roomcheck.recommend.places.clear import refused
+from roomcheck.recommend.reasons import PlanCaution
 
 
 class CannotHang(RoomcheckError):
@@ -57,6 +69,9 @@ def pinned(job: Job, pin: Pin) -> Candidate:
         raise CannotHang(pin, "there it would not lie wholly on that face")
     if not mounts_on(piece, face):
         raise CannotHang(pin, f"it mounts on {' and '.join(piece.mounts)} only")
+    barred = _barred(job, piece, face, pin.place)
+    if barred:
+        raise CannotHang(pin, barred)
     middle = pin.place.centre[1]
     row = "band" if BAND_M[0] <= middle <= BAND_M[1] else "above" if middle > BAND_M[1] else "below"
     return Candidate(
@@ -65,6 +80,35 @@ def pinned(job: Job, pin: Pin) -> Candidate:
         place=pin.place,
         row="ceiling" if face.kind == "ceiling" else row,
     )
+
+
+_REFUSED = {
+    PlanCaution.IN_SWING: "a door sweeps over that place",
+    PlanCaution.IN_WALKWAY: "there it would stand out into a walkway",
+    PlanCaution.UNDER_SPRINKLER: "a sprinkler above needs that place free",
+}
+
+
+def _barred(job: Job, piece: StockPiece, face: Face, place: Rectangle) -> str:
+    """Why nobody may hang it there, whatever it costs; "" where nothing is against it."""
+    thing = next((z for z in job.keep_clear if _on(z.zone, z.face, face, place)), None)
+    patch = next((p for p in job.patches if p.opening and _on(p.place, p.face, face, place)), None)
+    if thing is not None:
+        return f"the {thing.kind} {thing.name!r} must stay free"
+    if patch is not None:
+        return f"it would hang over the {patch.name}"
+    refusal = refused(replace(job, forbids=()), piece, face, place)
+    if refusal is not None:
+        return _REFUSED.get(refusal.kind, "that place must stay free")
+    if not may_hang(job, piece, face):
+        return "what may be fixed to that face does not carry it"
+    if not carried(job.framing_of(face.name), face, piece, place, job.shop.practice):
+        return "too few studs or joists stand behind it; move it until it meets them"
+    return ""
+
+
+def _on(zone: Rectangle, of: str, face: Face, place: Rectangle) -> bool:
+    return of == face.name and zone.overlap_m2(place) > 1e-6
 
 
 def clash(a: Candidate, b: Candidate) -> bool:

@@ -21,7 +21,7 @@ from roomcheck.recommend.reasons import PlanKind, Shortfall
 from roomcheck.recommend.results import LostValue, PieceReasons, Plan, PlanChange
 from roomcheck.recommend.solver.money import people, price_of
 from roomcheck.recommend.solver.site import Site
-from roomcheck.recommend.solver.targets_as_constraints import Fit
+from roomcheck.recommend.solver.targets_as_constraints import Fit, heard
 from roomcheck.typed import parse_length
 
 CENT = Decimal("0.01")
@@ -74,10 +74,12 @@ def change_in(site: Site, plan: Plan, pins: Sequence[Pin], forbids: Sequence[For
     job = replace(site.job, pins=(*site.job.pins, *pins), forbids=(*site.job.forbids, *forbids))
     there = site.changed(job).like(plan.pieces)
     budget = job.budget if plan.kind == PlanKind.BUDGET else None
-    goal = plan.kind if plan.kind in (PlanKind.BUDGET, PlanKind.MOST) else PlanKind.TARGET
+    kept = (PlanKind.BUDGET, PlanKind.OPTIONS, PlanKind.MOST)
+    goal = plan.kind if plan.kind in kept else PlanKind.TARGET
+    wishes = heard(there) if goal in (PlanKind.OPTIONS, PlanKind.MOST) else ()
     fit = Fit.of(there, plan.prediction, added_m2(there, [_candidate(job, p) for p in plan.pieces]))
-    settled = settle(there, goal, budget, start=fit, rounds=1)
-    return _compared(job, plan, plan_of(there, plan.kind, settled))
+    settled = settle(there, goal, budget, start=fit, rounds=1, wishes=wishes)
+    return _compared(job, plan, plan_of(there, plan.kind, settled, known=plan.pieces))
 
 
 def _compared(job: Job, old: Plan, new: Plan) -> PlanChange:
@@ -85,7 +87,8 @@ def _compared(job: Job, old: Plan, new: Plan) -> PlanChange:
     was, now = old.prediction.mid_likely_s, new.prediction.mid_likely_s
     missed = {_subject(shortfall): shortfall for shortfall in old.shortfalls}
     missing = {_subject(shortfall): shortfall for shortfall in new.shortfalls}
-    hung = {(p.piece, p.face, p.place) for p in old.pieces}
+    before = {p.name: p for p in old.pieces}
+    after = {p.name: p for p in new.pieces}
     return PlanChange(
         plan=new,
         pieces_before=len(old.pieces),
@@ -100,7 +103,13 @@ def _compared(job: Job, old: Plan, new: Plan) -> PlanChange:
             if subject in missed and missed[subject] != still
         ),
         gained=tuple(gained for subject, gained in missed.items() if subject not in missing),
-        new_places=tuple(p for p in new.pieces if (p.piece, p.face, p.place) not in hung),
+        added=tuple(p for p in new.pieces if p.name not in before),
+        removed=tuple(p for p in old.pieces if p.name not in after),
+        moved=tuple(
+            (before[p.name], p)
+            for p in new.pieces
+            if p.name in before and (p.face, p.place) != (before[p.name].face, before[p.name].place)
+        ),
     )
 
 

@@ -191,7 +191,24 @@ def inside(low_limit: float | None, high_limit: float | None, low: float, high: 
     return (low_limit is None or low >= low_limit) and (high_limit is None or high <= high_limit)
 
 
-def sureness(site: Site, prediction: Prediction) -> Fact[PlanNote]:
+def reaches(site: Site, prediction: Prediction, together: float) -> bool:
+    """Whether a plan reaches the target as surely as the job asks: every likely value inside, and
+    all values together with that chance. [1]"""
+    rows = values(site, prediction)
+    likely = bool(rows) and all(row.likely_inside for row in rows)
+    return likely and together >= site.job.sure_pct / 100
+
+
+def not_foreseen(site: Site, prediction: Prediction) -> tuple[Fact[PlanNote], ...]:
+    """Note octaves that the target judges and that have no prediction."""
+    known = {band.band_hz for band in prediction.after if band.likely_s is not None}
+    bands_hz = tuple(
+        limit.band_hz for limit in site.verdict.target.limits if limit.band_hz not in known
+    )
+    return (fact(PlanNote.NOT_FORESEEN, bands_hz=bands_hz),) if bands_hz else ()
+
+
+def sureness(site: Site, prediction: Prediction, together: float) -> Fact[PlanNote]:
     """Count how many values, and how much of the least sure range, lie inside the limits."""
     rows = values(site, prediction)
     if not rows:
@@ -202,15 +219,19 @@ def sureness(site: Site, prediction: Prediction) -> Fact[PlanNote]:
         values=len(rows),
         likely=sum(row.likely_inside for row in rows),
         wholly=sum(row.wholly_inside for row in rows),
+        together_pct=100 * together,
         band_hz=least.band_hz,
         chance_pct=100 * least.chance,
     )
 
 
 def shortfalls(
-    site: Site, prediction: Prediction, chosen: Sequence[Candidate]
+    site: Site, prediction: Prediction, chosen: Sequence[Candidate], *, reaches: bool
 ) -> tuple[Fact[Shortfall], ...]:
-    """Return what misses its limit, by how much, and what would cure it."""
+    """Return what misses its limit, by how much, and what would cure it; nothing where the target
+    is reached as surely as asked, though the end of a range lies outside."""
+    if reaches:
+        return ()
     rows = (_shortfall(site, row, prediction, chosen) for row in values(site, prediction))
     return tuple(shortfall for shortfall in rows if shortfall is not None)
 

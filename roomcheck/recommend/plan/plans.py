@@ -1,18 +1,21 @@
-"""Three plans, each solved, predicted, corrected and solved again until it stands."""
+"""The plan set: the least that reaches the target, the same with its options, the most that makes
+sense; each solved, predicted, corrected and solved again until it stands."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from statistics import NormalDist
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse import Analysis
 from roomcheck.facts import Fact, fact
-from roomcheck.job import Job, Placement
-from roomcheck.judge import EARLY_USES, Verdict
+from roomcheck.job import SURE_PCT, Job, Placement, WhyHere
+from roomcheck.judge import BASS_RATIO, EARLY_USES, Verdict
 from roomcheck.predict import Prediction
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.mirror import uneven
@@ -21,21 +24,29 @@ from roomcheck.recommend.plan.checklist import checks
 from roomcheck.recommend.plan.echoes import reflection_changes
 from roomcheck.recommend.plan.gains import gains, unheard, unheard_from
 from roomcheck.recommend.plan.promise import promise
-from roomcheck.recommend.reasons import PlanKind, PlanNote, Shortfall
+from roomcheck.recommend.reasons import AIMED, PlanKind, PlanNote, Shortfall, Wish
 from roomcheck.recommend.results import PieceGain, Plan
 from roomcheck.recommend.solver.choose import Choice, NoChoice, OutOfNodes, Problem, choose, cost
 from roomcheck.recommend.solver.money import (
     budget_for_pieces,
+    cost_of,
     cost_share,
     people,
     price_of,
     weeks_of,
 )
-from roomcheck.recommend.solver.scatter import diffusers
+from roomcheck.recommend.solver.scatter import diffusers, why_none
 from roomcheck.recommend.solver.site import Site, placements
-from roomcheck.recommend.solver.targets_as_constraints import Fit, bare_fit, problem
+from roomcheck.recommend.solver.targets_as_constraints import (
+    Fit,
+    bare_fit,
+    bass_behind,
+    heard,
+    mid_s,
+    problem,
+)
 
-ROUNDS, WARY = 4, 1
+ROUNDS, WARY = 5, 1
 """Times that a plan is solved, predicted and corrected at most; from which round on it is corrected
 warily."""
 
@@ -52,6 +63,16 @@ the quote knows."""
 FREE = 0.02
 """Weight of cost where the room, not the purse, is the limit. [1]"""
 
+MOST_EXTRA = 0.35
+"""Options cost at most so much more than what the target needs. [1]"""
+
+SURER, LEAST_PRESS, MOST_PRESS = 0.05, 0.6, 1.5
+"""By how much a plan may be surer than asked before a cheaper one is sought, and how much nearer or
+further the ends of the range are moved for that in one round. [1]"""
+
+REFINED = 2
+"""Times that a plan is solved at most where one near by stands already."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Settled:
@@ -62,6 +83,10 @@ class Settled:
     prediction: Prediction
     fit: Fit
     """Of the prediction to the fast formula."""
+    chance: float
+    """That all values which the target judges will be measured inside their limits together [1]."""
+    press: float
+    """How many times as far away the ends of the range were taken when it was chosen [1]."""
     steady: bool
     """Whether the last correction left the choice as it was."""
 
@@ -69,11 +94,12 @@ class Settled:
 def recommend(
     job: Job, analysis: Analysis | None, verdict: Verdict, *, nodes: int = NODES
 ) -> tuple[Plan, ...]:
-    """Plan what the budget buys, what the target needs, and what the room can take.
+    """Plan what the budget buys, what the target needs, the same with options, and the most.
 
     Parameters
     ----------
     job : Job
+        Its `sure_pct` says how surely the target shall be reached.
     analysis : Analysis or None
         Of the "before" visit.
     verdict : Verdict
@@ -84,7 +110,10 @@ def recommend(
     Returns
     -------
     tuple of Plan
-        Always three, in this order. A room that is good already gets three plans of nothing.
+        In this order, as far as they differ and none is worse than another for as much money: what
+        a budget buys that does not reach what the target needs; the least that reaches the target,
+        or comes nearest to it; the same with its options; the most that makes sense. Of a room
+        that is good already one plan of nothing.
 
     References
     ----------
@@ -96,11 +125,59 @@ def recommend(
 def plans_of(site: Site, *, nodes: int = NODES) -> tuple[Plan, ...]:
     """Plan a room that is calibrated already."""
     if good_already(site.verdict) and not site.pinned:
-        return _nothing(site)
+        return (_nothing(site),)
     need = settle(site, PlanKind.TARGET, nodes=nodes)
-    most = _scattered(site, nodes) or settle(site, PlanKind.MOST, nodes=nodes)
-    target = plan_of(site, PlanKind.TARGET, need)
-    return _budget(site, need, target, nodes), target, plan_of(site, PlanKind.MOST, most)
+    wishes = heard(site)
+    most = _scattered(site, PlanKind.MOST, nodes, need, wishes)
+    if _cheaper(site, most, need):
+        need = replace(most, choice=replace(most.choice, gap=np.inf))
+    least = _aimed(site, need)
+    sure = _price_of_sureness(site, need, nodes) if least.kind == PlanKind.TARGET else ()
+    target = replace(least, notes=(*least.notes, *sure, *_unasked(site, need, wishes)))
+    with_options = _with_options(site, need, target, nodes, wishes)
+    found = (*_budget(site, need, nodes), target, *with_options, plan_of(site, PlanKind.MOST, most))
+    return _undominated(found)
+
+
+def _aimed(site: Site, need: Settled) -> Plan:
+    """What the target needs; what comes nearest to it where that is not enough."""
+    plan = plan_of(site, PlanKind.TARGET, need)
+    return plan if plan.reaches_target else replace(plan, kind=PlanKind.NEAREST)
+
+
+def _cheaper(site: Site, other: Settled, need: Settled) -> bool:
+    """Whether a plan made for another end reaches the target for less, or alone."""
+    mine, theirs = _merit(site, need)[:2], _merit(site, other)[:2]
+    if theirs != mine:
+        return theirs < mine
+    return _price(site, other.chosen) < _price(site, need.chosen)
+
+
+def _undominated(plans: Sequence[Plan]) -> tuple[Plan, ...]:
+    """Without plans that are equal to another, or no better in anything for as much money."""
+    kept: list[Plan] = []
+    for plan in plans:
+        others = [other for other in plans if other is not plan]
+        aimed = plan.kind in AIMED
+        if aimed or not any(_dominates(other, plan, plans) for other in others):
+            kept.append(plan)
+    return tuple(kept)
+
+
+def _dominates(other: Plan, plan: Plan, order: Sequence[Plan]) -> bool:
+    if {(p.piece, p.face, p.place) for p in other.pieces} == {
+        (p.piece, p.face, p.place) for p in plan.pieces
+    }:
+        return other.kind in AIMED or order.index(other) < order.index(plan)
+    mine, theirs = _worth(plan), _worth(other)
+    return all(a >= b for a, b in zip(theirs, mine, strict=True)) and theirs != mine
+
+
+def _worth(plan: Plan) -> tuple[float, float, int, int]:
+    """Price, chance, reflections left and diffusers, each the more the better."""
+    left = sum(miss.kind == Shortfall.REFLECTION_UNCOVERED for miss in plan.shortfalls)
+    scattering = sum(why.kind == WhyHere.SCATTERS for piece in plan.pieces for why in piece.reasons)
+    return -float(plan.price or 0), round(plan.chance or 0.0, 2), -left, scattering
 
 
 def good_already(verdict: Verdict) -> bool:
@@ -121,7 +198,10 @@ def settle(
     *,
     nodes: int = NODES,
     start: Fit | None = None,
+    press: float = 1.0,
     rounds: int = ROUNDS,
+    wishes: Collection[Wish] = (),
+    purse: float | None = None,
 ) -> Settled:
     """Solve, predict, correct, and solve again until the prediction agrees with what the choice was
     made for.
@@ -136,8 +216,14 @@ def settle(
         Branches that each search looks into at most.
     start : Fit or None
         What the first choice is made for: a plan near by; the bare room without it.
+    press : float
+        How many times as far away the ends of the range are taken at first. [1]
     rounds : int
         Times that the plan is solved at most.
+    wishes : collection of Wish
+        What is worth its whole price.
+    purse : float or None
+        What pieces may cost; of the budget where there is one.
 
     Returns
     -------
@@ -146,21 +232,84 @@ def settle(
     """
     fit = start or bare_fit(site)
     tried: list[Settled] = []
-    purse = float(budget_for_pieces(budget, site.job.shop)) if budget is not None else None
+    if budget is not None:
+        purse = float(budget_for_pieces(budget, site.job.shop))
     for done in range(rounds):
-        choice, purse = _choose(site, goal, fit, budget, purse, nodes)
+        asked = _Asked(goal=goal, fit=fit.stretched(press), budget=budget, wishes=wishes)
+        choice, purse = _choose(site, asked, purse, nodes)
         chosen = tuple(site.places[i] for i in choice.chosen)
         prediction = _full(site, chosen)
         predicted = Fit.of(site, prediction, site.added_m2(choice.chosen))
         steady = fit.agrees(predicted) or (done > WARY and fit.spans(predicted))
         settled = Settled(
-            chosen=chosen, choice=choice, prediction=prediction, fit=predicted, steady=steady
+            chosen=chosen,
+            choice=choice,
+            prediction=prediction,
+            fit=predicted,
+            chance=_chance(site, chosen),
+            press=press,
+            steady=steady,
         )
         tried.append(settled)
-        if steady and not _surprised(site, settled):
+        pressed = _pressed(site, tried) if goal == PlanKind.TARGET else press
+        if steady and pressed == press:
             break
-        fit = predicted.wary(fit) if done >= WARY else predicted
-    return min(tried, key=lambda settled: _merit(site, settled))
+        press = pressed
+        fit = predicted.wary(fit) if done >= WARY and not steady else predicted
+    best = min(tried, key=lambda settled: _merit(site, settled))
+    return trimmed(site, best) if goal == PlanKind.TARGET else best
+
+
+def _pressed(site: Site, tried: Sequence[Settled]) -> float:
+    """How far away the ends of the range are to be taken next, so that the target is reached as
+    surely as asked and hardly more: between what was too little and what was too much. [1]"""
+    settled, sure = tried[-1], site.job.sure_pct / 100
+    if sure <= settled.chance <= sure + SURER or not settled.choice.chosen:
+        return settled.press
+    little = [each.press for each in tried if each.chance < sure]
+    much = [each.press for each in tried if each.chance >= sure]
+    if little and much and max(little) < min(much):
+        return float((max(little) * min(much)) ** 0.5)
+    normal = NormalDist()
+    found = normal.inv_cdf(min(max(settled.chance, 0.55), 0.995))
+    by = normal.inv_cdf(sure + SURER / 3) / found
+    return settled.press * min(max(by, LEAST_PRESS), MOST_PRESS)
+
+
+def trimmed(site: Site, settled: Settled) -> Settled:
+    """The same without pieces that the target can do without, dearest first.
+
+    What is left is judged by the draws of the whole plan, moved as the fast formula says, and then
+    predicted once; where that disagrees the plan stays as it was.
+    """
+    sure = site.job.sure_pct / 100
+    left = list(settled.choice.chosen)
+    if settled.chance < sure or not left:
+        return settled
+    whole = site.added_m2(left)
+    pieces = tuple(placed for placed, _ in placements(settled.chosen, site.job))
+    paired = {i for pair in site.twins for i in pair} | site.pinned
+    for i in sorted(left, key=lambda i: (-site.costs[i], i)):
+        fewer = [j for j in left if j != i]
+        if i not in paired and site.chance(pieces, whole, site.added_m2(fewer)) >= sure:
+            left = fewer
+    if len(left) == len(settled.choice.chosen):
+        return settled
+    chosen = tuple(site.places[i] for i in left)
+    prediction = _full(site, chosen)
+    less = replace(
+        settled,
+        chosen=chosen,
+        choice=replace(settled.choice, chosen=tuple(left), gap=np.inf),
+        prediction=prediction,
+        fit=Fit.of(site, prediction, site.added_m2(left)),
+        chance=_chance(site, chosen),
+    )
+    return min(settled, less, key=lambda each: _merit(site, each))
+
+
+def _chance(site: Site, chosen: Sequence[Candidate]) -> float:
+    return site.chance(tuple(placed for placed, _ in placements(chosen, site.job)))
 
 
 def _full(site: Site, chosen: Sequence[Candidate]) -> Prediction:
@@ -168,25 +317,47 @@ def _full(site: Site, chosen: Sequence[Candidate]) -> Prediction:
     return site.full(tuple(placed for placed, _ in placements(chosen, site.job)))
 
 
-def _surprised(site: Site, settled: Settled) -> bool:
-    """Whether the prediction misses a limit that the choice was thought to keep, by however
-    little."""
-    return settled.choice.keeps_limits and any(_merit(site, settled)[:2])
-
-
-def _scattered(site: Site, nodes: int) -> Settled | None:
-    """What the room can take with diffusers behind the seat; None where they do not fit or
-    absorption falls short."""
+def _scattered(
+    site: Site,
+    goal: PlanKind,
+    nodes: int,
+    near: Settled,
+    wishes: Collection[Wish],
+    purse: float | None = None,
+) -> Settled:
+    """A plan with diffusers behind the seat; without, where they do not fit or absorption falls
+    short."""
     scatter = diffusers(site.job, site.diffusers, site.early, site.verdict.target.key)
+    found: dict[str, Any] = {
+        "nodes": nodes,
+        "start": near.fit,
+        "press": near.press,
+        "rounds": REFINED,
+        "wishes": wishes,
+    }
     while scatter:
-        settled = settle(site.without(scatter), PlanKind.MOST, nodes=nodes)
-        chosen = (*settled.chosen, *scatter)
-        prediction = _full(site, chosen)
-        if _merit(site, replace(settled, prediction=prediction))[0] == 0:
-            fit = Fit.of(site, prediction, added_m2(site, chosen))
-            return replace(settled, chosen=chosen, prediction=prediction, fit=fit)
+        left = None if purse is None else purse - sum(_cost(site, c) for c in scatter)
+        if left is None or left > 0:
+            settled = settle(site.without(scatter), goal, purse=left, **found)
+            with_them = _together(site, settled, scatter)
+            if _merit(site, with_them)[:2] <= _merit(site, near)[:2]:
+                return with_them
         scatter = scatter[: len(scatter) // 2]
-    return None
+    return settle(site, goal, purse=purse, **found)
+
+
+def _together(site: Site, settled: Settled, more: tuple[Candidate, ...]) -> Settled:
+    chosen = (*settled.chosen, *more)
+    prediction = _full(site, chosen)
+    fit = Fit.of(site, prediction, added_m2(site, chosen))
+    return replace(
+        settled, chosen=chosen, prediction=prediction, fit=fit, chance=_chance(site, chosen)
+    )
+
+
+def _cost(site: Site, candidate: Candidate) -> float:
+    hands = people(candidate.piece, site.job.room.face(candidate.face).kind)
+    return float(cost_of(candidate.piece, site.job.shop, hands))
 
 
 def added_m2(site: Site, chosen: Sequence[Candidate]) -> NDArray[np.float64]:
@@ -195,22 +366,39 @@ def added_m2(site: Site, chosen: Sequence[Candidate]) -> NDArray[np.float64]:
     return np.asarray(np.sum(rows, axis=0)) if rows else np.zeros(len(site.bands_hz))
 
 
+@dataclass(frozen=True, kw_only=True)
+class _Asked:
+    """What a choice is made for."""
+
+    goal: PlanKind
+    fit: Fit
+    budget: Decimal | None
+    wishes: Collection[Wish]
+
+
 def _choose(
-    site: Site,
-    goal: PlanKind,
-    fit: Fit,
-    budget: Decimal | None,
-    purse: float | None,
-    nodes: int,
+    site: Site, asked: _Asked, purse: float | None, nodes: int
 ) -> tuple[Choice, float | None]:
     """Choose for a goal; the purse is what pieces may cost, drawn tighter where it had to be."""
     if not site.places:
         return Choice(chosen=(), cost=0.0), purse
-    if budget is not None and purse is not None:
-        return _affordable(site, fit, budget, purse, nodes)
-    if goal == PlanKind.MOST:
-        return _search(site, problem(site, fit, cost_weight=FREE, nominal=True), nodes), purse
-    return _search(site, problem(site, fit), nodes), purse
+    if asked.budget is not None and purse is not None:
+        return _affordable(site, asked.fit, asked.budget, purse, nodes)
+    most = asked.goal == PlanKind.MOST
+    wanted = problem(
+        site,
+        asked.fit,
+        cost_weight=FREE if most else 1.0,
+        nominal=most,
+        purse=purse,
+        wishes=asked.wishes,
+    )
+    try:
+        return _search(site, wanted, nodes), purse
+    except NoChoice:
+        # What is pinned costs more than the purse holds.
+        pins = tuple(sorted(site.pinned))
+        return Choice(chosen=pins, cost=float(sum(site.costs[i] for i in pins))), purse
 
 
 def _search(site: Site, asked: Problem, nodes: int) -> Choice:
@@ -247,13 +435,15 @@ def _affordable(
 
 
 def _merit(site: Site, settled: Settled) -> tuple[float, bool, float, float]:
-    """Likely miss, whether the range misses, by how much, price: less is better."""
-    likely = ranged = 0.0
-    for row in explain.values(site, settled.prediction):
-        limits = (row.low_limit_s, row.high_limit_s)
-        likely += _miss(*limits, row.likely_s, row.likely_s)
-        ranged += _miss(*limits, row.low_s, row.high_s)
-    return round(likely, 3), ranged > 0, round(ranged, 2), settled.choice.cost
+    """Likely miss, whether the target is reached less surely than asked, by how much, price: less
+    is better."""
+    likely = sum(
+        _miss(row.low_limit_s, row.high_limit_s, row.likely_s, row.likely_s)
+        for row in explain.values(site, settled.prediction)
+    )
+    short = max(site.job.sure_pct / 100 - settled.chance, 0.0)
+    cost = sum(_cost(site, c) for c in settled.chosen)
+    return round(likely, 3), short > 0, round(short, 2), cost
 
 
 def _miss(low_limit: float | None, high_limit: float | None, low: float, high: float) -> float:
@@ -261,20 +451,114 @@ def _miss(low_limit: float | None, high_limit: float | None, low: float, high: f
     return over + (max(1 - low / low_limit, 0.0) if low_limit else 0.0)
 
 
-def _budget(site: Site, need: Settled, target: Plan, nodes: int) -> Plan:
-    """Plan what the budget buys; what the target needs where it reaches that, or is not named."""
+def _budget(site: Site, need: Settled, nodes: int) -> tuple[Plan, ...]:
+    """Plan what the budget buys, where it does not reach what the target needs."""
     budget = site.job.budget
-    if budget is None:
-        return replace(target, kind=PlanKind.NO_BUDGET)
-    if _price(site, need.chosen) * RESERVE <= budget:
-        return replace(target, kind=PlanKind.BUDGET_COVERS)
-    settled = settle(site, PlanKind.BUDGET, budget, nodes=nodes)
+    if budget is None or _price(site, need.chosen) * RESERVE <= budget:
+        return ()
+    settled = settle(site, PlanKind.BUDGET, budget, nodes=nodes, start=need.fit)
     if not settled.chosen:
-        return plan_of(site, PlanKind.BUDGET, settled, (fact(PlanNote.BUDGET_TOO_SMALL),))
+        return (plan_of(site, PlanKind.BUDGET, settled, (fact(PlanNote.BUDGET_TOO_SMALL),)),)
     price = _price(site, settled.chosen)
     kind = PlanNote.PINS_OVER_BUDGET if price > budget else PlanNote.PRICE_WITHIN_BUDGET
     note = fact(kind, price=float(price), budget=float(budget), currency=site.job.currency)
-    return plan_of(site, PlanKind.BUDGET, settled, (note,))
+    return (plan_of(site, PlanKind.BUDGET, settled, (note,)),)
+
+
+def _price_of_sureness(site: Site, need: Settled, nodes: int) -> tuple[Fact[PlanNote], ...]:
+    """What it takes to reach the target more and less surely: price against risk."""
+    rows = {site.job.sure_pct: need}
+    normal = NormalDist()
+    found = normal.inv_cdf(min(max(need.chance, 0.55), 0.995))
+    for sure_pct in SURE_PCT:
+        if sure_pct not in rows:
+            press = need.press * normal.inv_cdf(sure_pct / 100 + SURER / 3) / found
+            rows[sure_pct] = settle(
+                site, PlanKind.TARGET, nodes=nodes, start=need.fit, press=press, rounds=1
+            )
+    listed = [(pct, row) for pct, row in sorted(rows.items()) if 100 * row.chance >= pct]
+    if len(listed) < 2:
+        return ()
+    note = fact(
+        PlanNote.PRICE_OF_SURENESS,
+        sure_pct=tuple(pct for pct, _ in listed),
+        pieces=tuple(len(row.chosen) for _, row in listed),
+        prices=tuple(float(_price(site, row.chosen)) for _, row in listed),
+        found_pct=tuple(100 * row.chance for _, row in listed),
+        currency=site.job.currency,
+    )
+    return (note,)
+
+
+def _with_options(
+    site: Site, need: Settled, target: Plan, nodes: int, wishes: tuple[Wish, ...]
+) -> tuple[Plan, ...]:
+    """The same with what would be heard beside the decay, its extra price capped and named."""
+    spent = sum(_cost(site, c) for c in need.chosen)
+    purse = (1 + MOST_EXTRA) * spent
+    settled = _scattered(site, PlanKind.OPTIONS, nodes, need, wishes, purse)
+    plan = plan_of(site, PlanKind.OPTIONS, settled)
+    hung = {(p.piece, p.face, p.place) for p in target.pieces}
+    more = [p for p in plan.pieces if (p.piece, p.face, p.place) not in hung]
+    scatter = [c for c in settled.chosen if c.piece.diffuser]
+    extra = (plan.price or Decimal(0)) - (target.price or Decimal(0))
+    if not more or extra <= 0:
+        return (plan,)
+    served = (*wishes, *((Wish.SCATTER,) if scatter else ()))
+    note = fact(
+        PlanNote.FOR_WISHES,
+        pieces=len(plan.pieces) - len(target.pieces),
+        of=len(plan.pieces),
+        names=tuple(p.name for p in more),
+        wishes=served,
+        price=float(extra),
+        currency=site.job.currency,
+        without=target.kind,
+    )
+    return (replace(plan, notes=(note, *plan.notes, *_instead(site, settled, scatter))),)
+
+
+def _instead(
+    site: Site, settled: Settled, scatter: Sequence[Candidate]
+) -> tuple[Fact[PlanNote], ...]:
+    """Hold diffusers against absorbers of the same money."""
+    absorbing = [c for c in settled.chosen if not c.piece.diffuser]
+    if not scatter or not absorbing:
+        return ()
+    with_them, without = _price(site, settled.chosen), _price(site, absorbing)
+    each = min(absorbing, key=lambda c: _cost(site, c))
+    count = int(sum(_cost(site, c) for c in scatter) / max(_cost(site, each), 0.01))
+    one_m2 = np.nan_to_num(site.gain_of(each.piece.name, site.job.material_of(each.face)))
+    before_m2 = np.nan_to_num(added_m2(site, settled.chosen))
+    now, then = (
+        mid_s(site, site.room.after_s(added)) for added in (before_m2, before_m2 + count * one_m2)
+    )
+    if now is None or then is None:
+        return ()
+    note = fact(
+        PlanNote.SCATTER_OR_ABSORB,
+        pieces=len(scatter),
+        price=float(with_them - without),
+        currency=site.job.currency,
+        absorbers=count,
+        gain_s=now - then,
+    )
+    return (note,)
+
+
+def _unasked(site: Site, need: Settled, wishes: Collection[Wish]) -> tuple[Fact[PlanNote], ...]:
+    """What the least leaves as it is: bass that rings behind without a fault that is heard, and why
+    no diffuser is offered."""
+    notes = []
+    behind = bass_behind(site, np.nan_to_num(added_m2(site, need.chosen)))
+    if behind is not None and Wish.BASS not in wishes:
+        ratio, lacking_m2 = behind
+        notes.append(
+            fact(PlanNote.BASS_BEHIND, ratio=ratio, most=BASS_RATIO, lacking_m2=lacking_m2)
+        )
+    if not diffusers(site.job, site.diffusers, site.early, site.verdict.target.key):
+        notes.append(why_none(site.job, site.diffusers, site.verdict.target.key))
+    return tuple(notes)
 
 
 def _price(site: Site, chosen: Sequence[Candidate]) -> Decimal:
@@ -283,41 +567,58 @@ def _price(site: Site, chosen: Sequence[Candidate]) -> Decimal:
     return price_of(hung, site.job.shop)
 
 
-def _nothing(site: Site) -> tuple[Plan, ...]:
-    """Three plans of nothing, for a room that is good already."""
+def _nothing(site: Site) -> Plan:
+    """A plan of nothing, for a room that is good already."""
     prediction = site.full(())
     settled = Settled(
         chosen=(),
         choice=Choice(chosen=(), cost=0.0),
         prediction=prediction,
         fit=Fit.of(site, prediction, np.zeros(len(site.bands_hz))),
+        chance=site.chance(()),
+        press=1.0,
         steady=True,
     )
     plan = plan_of(site, PlanKind.TARGET, settled, (fact(PlanNote.ALREADY_GOOD),))
-    good = replace(plan, reaches_target=True, shortfalls=())
-    first = PlanKind.NO_BUDGET if site.job.budget is None else PlanKind.BUDGET_COVERS
-    return replace(good, kind=first), good, replace(good, kind=PlanKind.MOST)
+    return replace(plan, reaches_target=True, shortfalls=())
 
 
 def plan_of(
-    site: Site, kind: PlanKind, settled: Settled, notes: tuple[Fact[PlanNote], ...] = ()
+    site: Site,
+    kind: PlanKind,
+    settled: Settled,
+    notes: tuple[Fact[PlanNote], ...] = (),
+    known: Sequence[Placement] = (),
 ) -> Plan:
-    """Name, explain and price what stands, and hold it against all that a person has to look at."""
-    placed = placements(settled.chosen, site.job)
+    """Name, explain and price what stands, and hold it against all that a person has to look at.
+
+    Parameters
+    ----------
+    site : Site
+    kind : PlanKind
+    settled : Settled
+    notes : tuple of Fact
+        To stand before the others.
+    known : sequence of Placement
+        Of the plan that this one changes, whose names stay.
+    """
+    placed = placements(settled.chosen, site.job, known)
     named = tuple(
         replace(piece, reasons=explain.reasons(site, piece, candidate))
         for piece, candidate in placed
     )
-    rows = explain.values(site, settled.prediction)
-    misses = explain.shortfalls(site, settled.prediction, settled.chosen)
+    bare = tuple(piece for piece, _ in placements(settled.chosen, site.job))
+    reaches = explain.reaches(site, settled.prediction, settled.chance)
+    misses = explain.shortfalls(site, settled.prediction, settled.chosen, reaches=reaches)
     by_gain = gains(site, [(piece.name, candidate) for piece, candidate in placed], settled.fit)
     quiet = bool(site.early) or site.verdict.target.key in EARLY_USES
     return Plan(
         kind=kind,
         pieces=named,
         prediction=settled.prediction,
-        promise=promise(site.job, site.analysis, settled.prediction),
-        reaches_target=bool(rows) and all(row.wholly_inside for row in rows),
+        promise=promise(site.job, site.analysis, settled.prediction, site.draws_s(bare)),
+        reaches_target=reaches,
+        chance=settled.chance,
         shortfalls=(*misses, *_uncovered(site, named)),
         gain_per_piece=tuple(gain.gain_s for gain in by_gain),
         notes=(*notes, *_notes(site, settled, placed, by_gain=by_gain)),
@@ -341,7 +642,8 @@ def _notes(
     asymmetry = uneven(site.job, site.verdict.target.key)
     unusable = [piece.name for piece in site.job.shop.stock if piece.name in site.unusable]
     return (
-        explain.sureness(site, settled.prediction),
+        explain.sureness(site, settled.prediction, settled.chance),
+        *explain.not_foreseen(site, settled.prediction),
         *unheard(by_gain, scattering),
         *explain.methods_apart(settled.prediction),
         *((asymmetry,) if asymmetry else ()),

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import ceil, exp, floor, hypot, log, sqrt
+
+import numpy as np
+from numpy.typing import NDArray
 
 from roomcheck.analyse import Analysis
 from roomcheck.facts import fact
 from roomcheck.job import Job
 from roomcheck.predict import Prediction
+from roomcheck.recommend.plan.promise_odds import Value, decided_by, stretch_for, true_together
 from roomcheck.recommend.reasons import Condition, TighterNeeds
 from roomcheck.recommend.results import Promise, PromisedBand, Tighter
 from roomcheck.standards import target_for
@@ -26,6 +31,9 @@ TOLERANCES_PCT = (15.0, 10.0, 7.5, 5.0)
 
 MOST_PAIRS = 48
 
+HAIR_S = 1e-9
+"""What two numbers in hundredths of a second may differ by in binary. [s]"""
+
 NOMINAL_PCT = {"survey": 10.0, "engineering": 5.0, "precision": 2.5}
 """Nominal accuracy of a mean decay in octave bands by grade (ISO 3382-2:2008, 4.3; from memory).
 [%]"""
@@ -43,7 +51,12 @@ CONDITIONS = (
 )
 
 
-def promise(job: Job, analysis: Analysis | None, prediction: Prediction) -> Promise:
+def promise(
+    job: Job,
+    analysis: Analysis | None,
+    prediction: Prediction,
+    draws_s: NDArray[np.float64] | None = None,
+) -> Promise:
     """What may be signed of a prediction.
 
     The rule: an octave's promise is the interval that will hold the re-measured mean about nineteen
@@ -52,7 +65,8 @@ def promise(job: Job, analysis: Analysis | None, prediction: Prediction) -> Prom
     deviations of a mean over so many pairs. That deviation is ISO 3382-2's or, where the room
     scattered more than the formula says, what the first visit showed. Nor is anything promised
     tighter than the nominal accuracy of the grade that the first visit reached. Each value holds so
-    often by itself; all of them together less often. What is signed is what is printed: the
+    often by itself; where the draws of the room say that all together hold less often than `WHOLE`,
+    all are widened alike until they do. What is signed is what is printed: the
     interval is rounded outwards to hundredths of a second.
 
     Parameters
@@ -61,6 +75,8 @@ def promise(job: Job, analysis: Analysis | None, prediction: Prediction) -> Prom
     analysis : Analysis or None
         Of the first visit.
     prediction : Prediction
+    draws_s : (draws, bands) or None
+        What possible rooms would measure, octaves in the order of the prediction. [s]
 
     Returns
     -------
@@ -73,13 +89,21 @@ def promise(job: Job, analysis: Analysis | None, prediction: Prediction) -> Prom
     ISO 3382-2:2008, Annex A; JCGM 101:2008 for coverage intervals (from memory).
     """
     pairs = pairs_of(job, analysis)
-    mid = _mid(analysis, prediction, pairs)
-    likely = prediction.mid_likely_s
+    rows = _rows(job, analysis, prediction, pairs)
+    values = [] if draws_s is None else [_value(row, prediction, draws_s) for row in rows]
+    stretch = stretch_for(values)
+    ends = {row.band_hz: _printed(row, stretch) for row in rows}
+    mid, likely = ends.pop(None, None), prediction.mid_likely_s
     tolerance_pct = None
     if mid is not None and likely is not None:
         tolerance_pct = 100 * max(mid[1] / likely - 1, 1 - mid[0] / likely)
+    each_sd = [_pair_sd(analysis, row, pairs) for row in rows]
     return Promise(
-        bands=_bands(job, analysis, prediction, pairs),
+        bands=tuple(
+            PromisedBand(band_hz=hz, low_s=low, high_s=high)
+            for hz, (low, high) in ends.items()
+            if hz is not None
+        ),
         mid_low_s=mid[0] if mid else None,
         mid_high_s=mid[1] if mid else None,
         positions=pairs,
@@ -87,15 +111,27 @@ def promise(job: Job, analysis: Analysis | None, prediction: Prediction) -> Prom
         grade=(analysis.grade or "") if analysis else "",
         tolerance_pct=None if tolerance_pct is None else round(tolerance_pct, 1),
         tighter=tighter(analysis, prediction, pairs, tolerance_pct),
+        true_pct=round(100 * true_together(values, stretch), 1) if values else None,
+        decided=decided_by(values, stretch, each_sd) if values else (),
+        beyond_target_hz=_beyond_target(job, ends, mid),
     )
 
 
-def _bands(
-    job: Job, analysis: Analysis | None, prediction: Prediction, pairs: int
-) -> tuple[PromisedBand, ...]:
-    """Promise every octave that the target judges and that was predicted."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Row:
+    """One value with the interval that holds it nineteen times in twenty."""
+
+    band_hz: float | None
+    """None for the mean [Hz]."""
+    likely_s: float
+    low_s: float
+    high_s: float
+
+
+def _rows(job: Job, analysis: Analysis | None, prediction: Prediction, pairs: int) -> list[_Row]:
+    """Every octave that the target judges and that was predicted, then the mean."""
     target = target_for(job.use, job.room.volume_m3, job.own_target)
-    bands = []
+    rows = []
     for band in prediction.after:
         if target.limit(band.band_hz) is None:
             continue
@@ -103,9 +139,62 @@ def _bands(
             continue
         own = scatter(analysis, band.band_hz, band.likely_s, pairs)
         share = max(own, _nominal(analysis) / SURE)
-        low, high = printable(*widened(band.likely_s, band.low_s, band.high_s, share))
-        bands.append(PromisedBand(band_hz=band.band_hz, low_s=low, high_s=high))
-    return tuple(bands)
+        low, high = widened(band.likely_s, band.low_s, band.high_s, share)
+        rows.append(_Row(band_hz=band.band_hz, likely_s=band.likely_s, low_s=low, high_s=high))
+    low_s, likely_s, high_s = prediction.mid_low_s, prediction.mid_likely_s, prediction.mid_high_s
+    if low_s is not None and likely_s is not None and high_s is not None:
+        share = max(_mid_scatter(analysis, likely_s, pairs), _nominal(analysis) / SURE)
+        low, high = widened(likely_s, low_s, high_s, share)
+        rows.append(_Row(band_hz=None, likely_s=likely_s, low_s=low, high_s=high))
+    return rows
+
+
+def _value(row: _Row, prediction: Prediction, draws_s: NDArray[np.float64]) -> Value:
+    bands_hz = [band.band_hz for band in prediction.after]
+    named = (500.0, 1000.0) if row.band_hz is None else (row.band_hz,)
+    at = [bands_hz.index(hz) for hz in named]
+    return Value(
+        draws_s=draws_s[:, at].mean(axis=1),
+        likely_s=row.likely_s,
+        low_s=row.low_s,
+        high_s=row.high_s,
+    )
+
+
+def _printed(row: _Row, stretch: float) -> tuple[float, float]:
+    """The interval as signed. [s]"""
+    low, high = (row.likely_s * (end / row.likely_s) ** stretch for end in (row.low_s, row.high_s))
+    return printable(low, high)
+
+
+def _pair_sd(analysis: Analysis | None, row: _Row, pairs: int) -> float:
+    """Relative standard deviation of one pair. [1]"""
+    mean_sd = (
+        _mid_scatter(analysis, row.likely_s, pairs)
+        if row.band_hz is None
+        else scatter(analysis, row.band_hz, row.likely_s, pairs)
+    )
+    return mean_sd * sqrt(max(pairs, 1))
+
+
+def _beyond_target(
+    job: Job, ends: dict[float | None, tuple[float, float]], mid: tuple[float, float] | None
+) -> tuple[float, ...]:
+    """Octaves whose promise reaches outside the target; 0 for the mean. [Hz]"""
+    target = target_for(job.use, job.room.volume_m3, job.own_target)
+    beyond = []
+    for hz, found in ends.items():
+        limit = target.limit(hz) if hz is not None else None
+        if limit is not None and hz is not None and _outside(found, limit.low_s, limit.high_s):
+            beyond.append(hz)
+    if mid is not None and _outside(mid, target.mid_low_s, target.mid_high_s):
+        beyond.append(0.0)
+    return tuple(beyond)
+
+
+def _outside(ends: tuple[float, float], low_s: float | None, high_s: float | None) -> bool:
+    below = low_s is not None and ends[0] < low_s - HAIR_S
+    return below or (high_s is not None and ends[1] > high_s + HAIR_S)
 
 
 def widened(likely_s: float, low_s: float, high_s: float, scatter: float) -> tuple[float, float]:
@@ -197,16 +286,6 @@ def scatter(
         return formula
     shown = more * before.t20_u_s / before.t20_s * sqrt(before.t20_s / likely_s)
     return max(formula, shown)
-
-
-def _mid(
-    analysis: Analysis | None, prediction: Prediction, pairs: int
-) -> tuple[float, float] | None:
-    low, likely, high = prediction.mid_low_s, prediction.mid_likely_s, prediction.mid_high_s
-    if low is None or likely is None or high is None:
-        return None
-    share = max(_mid_scatter(analysis, likely, pairs), _nominal(analysis) / SURE)
-    return printable(*widened(likely, low, high, share))
 
 
 def _mid_scatter(analysis: Analysis | None, likely_s: float, pairs: int) -> float:

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import hypot
 
+from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Face, Point, Rectangle
 from roomcheck.job import Job, StockPiece
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.paths import TreatedReflection, mirror_point
 from roomcheck.recommend.places.pinned_places import clash
+from roomcheck.recommend.reasons import PlanNote
 from roomcheck.units import SPEED_OF_SOUND_M_S
 
 WAVELENGTHS = 3.0
@@ -18,17 +20,9 @@ WAVELENGTHS = 3.0
 LEAST_M = 1.2
 """Nobody sits nearer (common practice). [m]"""
 
-USES = (
-    "control room",
-    "critical listening room",
-    "podcast room",
-    "home cinema",
-    "amplified rehearsal room",
-    "acoustic rehearsal room",
-    "ensemble room",
-    "music practice room",
-)
-"""Where scattered sound from behind is wanted; never in a booth (common practice)."""
+NO_USES = ("voice booth",)
+"""Where scattered sound from behind is not wanted (common practice). In every other use with a seat
+diffusers are an option, where the wall behind it is far enough away."""
 
 MOST = 4
 
@@ -90,7 +84,7 @@ def diffusers(
         Empty where the use, the distance or the wall rules them out.
     """
     seat = _seat(job)
-    if use not in USES or seat is None:
+    if use in NO_USES or seat is None:
         return ()
     fit = [
         c
@@ -114,6 +108,22 @@ def diffusers(
         if len(found) < MOST and not any(clash(c, other) for other in found):
             found.append(c)
     return tuple(found)
+
+
+def why_none(job: Job, offered: Sequence[Candidate], use: str) -> Fact[PlanNote]:
+    """Return why no diffuser is offered, in one line."""
+    if _seat(job) is None:
+        return fact(PlanNote.NO_SCATTER_SEAT)
+    if use in NO_USES:
+        return fact(PlanNote.NO_SCATTER_USE)
+    pieces = [p for p in job.shop.stock if p.diffuser]
+    if not pieces:
+        return fact(PlanNote.NO_SCATTER_STOCK)
+    on_wall = [c for c in offered if behind(job, job.room.face(c.face))]
+    if not any(far_enough(job, c) for c in on_wall):
+        least_m = min(least_distance_m(piece) for piece in pieces)
+        return fact(PlanNote.NO_SCATTER_NEAR, least_m=least_m)
+    return fact(PlanNote.NO_SCATTER_ROOM)
 
 
 def _seat(job: Job) -> Point | None:

@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import count
 from typing import Any
 
 import numpy as np
@@ -16,7 +17,7 @@ from roomcheck.geometry import Rectangle
 from roomcheck.job import Job, Placement
 from roomcheck.judge import EARLY_USES, Verdict
 from roomcheck.materials import Absorption
-from roomcheck.predict import NoAbsorption, Prediction, Statistics, piece_absorption, predict
+from roomcheck.predict import NoAbsorption, Prediction, Statistics, foreseen, piece_absorption
 from roomcheck.recommend.places.candidates import GAP_M, Candidate, candidates
 from roomcheck.recommend.places.clear import unwanted
 from roomcheck.recommend.places.mirror import Mirror, mirror_of, own_image, twins, with_images
@@ -214,16 +215,57 @@ class Site:
         return Statistics.of(self.job, self.analysis, follow_paths=True)
 
     @cached_property
-    def _predicted(self) -> dict[tuple[Placement, ...], Prediction]:
+    def _predicted(self) -> dict[tuple[Placement, ...], tuple[Prediction, Real]]:
         return {}
 
     def full(self, pieces: tuple[Placement, ...]) -> Prediction:
         """The room with these pieces hung, formulas and image sources; each asked once."""
+        return self._foreseen(pieces)[0]
+
+    def draws_s(self, pieces: tuple[Placement, ...]) -> Real:
+        """(draws, bands): what possible rooms would measure with these pieces hung [s]."""
+        return self._foreseen(pieces)[1]
+
+    def _foreseen(self, pieces: tuple[Placement, ...]) -> tuple[Prediction, Real]:
         if pieces not in self._predicted:
-            self._predicted[pieces] = predict(
-                self.job, pieces, self.analysis, room=self._calibrated
-            )
+            self._predicted[pieces] = foreseen(self.job, pieces, self._calibrated)
         return self._predicted[pieces]
+
+    def chance(
+        self, pieces: tuple[Placement, ...], was_m2: Real | None = None, now_m2: Real | None = None
+    ) -> float:
+        """How likely all values that the target judges, and that are foreseen, will be measured
+        inside their limits together. [1]
+
+        Parameters
+        ----------
+        pieces : tuple of Placement
+        was_m2, now_m2 : (bands,) or None
+            What these pieces add, and what others near by would: then it is that of the others, as
+            the fast formula moves the draws. [m2]
+        """
+        prediction, draws_s = self._foreseen(pieces)
+        if was_m2 is not None and now_m2 is not None:
+            after_s = self.room.after_s(np.nan_to_num(np.stack([was_m2, now_m2])))
+            draws_s = draws_s * (after_s[1] / after_s[0])
+        target = self.verdict.target
+        inside = np.ones(len(draws_s), dtype=bool)
+        for band in prediction.after:
+            limit = target.limit(band.band_hz)
+            if limit is not None and band.likely_s is not None:
+                decay_s = draws_s[:, self.bands_hz.index(band.band_hz)]
+                inside &= _between(limit.low_s, limit.high_s, decay_s)
+        at = [self.bands_hz.index(hz) for hz in target.mid_bands_hz]
+        if all(prediction.after[i].likely_s is not None for i in at):
+            inside &= _between(target.mid_low_s, target.mid_high_s, draws_s[:, at].mean(axis=1))
+        return float(inside.mean())
+
+
+def _between(low_s: float | None, high_s: float | None, decay_s: Real) -> NDArray[np.bool_]:
+    """Which draws keep to the limits; a draw that is no room does not."""
+    with np.errstate(invalid="ignore"):
+        above = np.isfinite(decay_s) if low_s is None else decay_s >= low_s
+        return np.asarray(above if high_s is None else above & (decay_s <= high_s))
 
 
 def unusable_stock(job: Job) -> frozenset[str]:
@@ -248,17 +290,47 @@ def taken(candidate: Candidate) -> list[tuple[str, float, float, float, float]]:
     return [(face, r.u_m, r.v_m, r.right_m, r.top_m) for face, r in candidate.takes]
 
 
-def placements(chosen: Sequence[Candidate], job: Job) -> tuple[tuple[Placement, Candidate], ...]:
-    """Named A1, A2, … by face, then from left to right, then upwards; reasons are still empty."""
+def placements(
+    chosen: Sequence[Candidate], job: Job, known: Sequence[Placement] = ()
+) -> tuple[tuple[Placement, Candidate], ...]:
+    """Named A1, A2, … by face, then from left to right, then upwards; reasons are still empty.
+
+    Parameters
+    ----------
+    chosen : sequence of Candidate
+    job : Job
+    known : sequence of Placement
+        Of the plan that these change: what hangs where it hung keeps its name, what is one of a
+        kind with something that vanished takes its name, the rest gets numbers that none had.
+    """
     order = {face.name: i for i, face in enumerate(job.room.faces)}
     ordered = sorted(
         chosen,
         key=lambda c: (order[c.face], round(c.place.u_m, 6), round(c.place.v_m, 6), c.piece.name),
     )
+    names = _names([(c.piece.name, c.face, rounded(c.place)) for c in ordered], known)
     return tuple(
-        (Placement(name=f"A{i}", piece=c.piece.name, face=c.face, place=rounded(c.place)), c)
-        for i, c in enumerate(ordered, 1)
+        (Placement(name=name, piece=c.piece.name, face=c.face, place=rounded(c.place)), c)
+        for name, c in zip(names, ordered, strict=True)
     )
+
+
+Hung = tuple[str, str, Rectangle]
+"""Stock piece, face, place."""
+
+
+def _names(hung: Sequence[Hung], known: Sequence[Placement]) -> list[str]:
+    stayed = {(p.piece, p.face, p.place): p.name for p in known}
+    names = [stayed.get(each, "") for each in hung]
+    gone = [p for p in known if p.name not in names]
+    for i, (piece, face, _) in enumerate(hung):
+        alike = [p for p in gone if p.piece == piece and not names[i]]
+        alike.sort(key=lambda p: p.face != face)
+        if alike:
+            names[i] = alike[0].name
+            gone.remove(alike[0])
+    free = (f"A{n}" for n in count(1) if f"A{n}" not in {p.name for p in known})
+    return [name or next(free) for name in names]
 
 
 def rounded(place: Rectangle) -> Rectangle:

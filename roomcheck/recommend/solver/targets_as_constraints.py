@@ -7,14 +7,16 @@ says differently (`Fit`) shifts the limits, and the program is solved again unti
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.judge import BASS_FINDINGS, BASS_RATIO, JND_DECAY
+from roomcheck.judge import BASS_FINDINGS, BASS_RATIO, JND_DECAY, FindingKind
 from roomcheck.predict import Prediction
 from roomcheck.recommend.places.paths import FacingPair, TreatedReflection
+from roomcheck.recommend.reasons import Wish
 from roomcheck.recommend.solver.choose import Problem, Rule, Shares
 from roomcheck.recommend.solver.site import Site
 
@@ -33,6 +35,10 @@ COVER_PRICE, SIDE_PRICE = 3.0, 0.3
 FLUTTER_PRICE, BALANCE_PRICE = 2.0, 1.5
 """Penalty of a hard pair left unbroken, and of bass that rings on. [1]"""
 
+TIE = 0.02
+"""Share of its penalty that a wish counts with where nobody hears a fault, or where a plan is to be
+the least: between choices of nearly the same cost it decides. [1]"""
+
 SINGLE_PRICE = 0.3
 """What a piece costs that stands without its mirror image where the use asks for symmetry, in the
 dearest pieces."""
@@ -47,6 +53,9 @@ moves little else."""
 NOMINAL_PRICE = 0.01
 """Where the middle of the limits is aimed at: less than what an uncovered reflection or a
 fluttering pair costs."""
+
+FLUTTER_FINDINGS = (FindingKind.FLUTTER, FindingKind.SLAP)
+"""Faults that breaking up hard pairs cures."""
 
 FLUTTER_SHARE = 0.5
 """Share of a hard pair that one side or the other must break (common practice: staggered, gaps
@@ -83,6 +92,20 @@ class Fit:
             mid=None
             if ends is None or middle is None
             else (ends[0] / middle, ends[1] / middle, ends[2] / middle),
+        )
+
+    def stretched(self, by: float) -> Fit:
+        """The same likely values with ends so many times as far away in the logarithm: what a plan
+        is made for that shall reach the target more or less surely."""
+        mid = self.mid
+        if mid is not None:
+            low, likely, high = mid
+            mid = (likely * (low / likely) ** by, likely, likely * (high / likely) ** by)
+        return Fit(
+            likely=self.likely,
+            low=self.likely * (self.low / self.likely) ** by,
+            high=self.likely * (self.high / self.likely) ** by,
+            mid=mid,
         )
 
     def spans(self, other: Fit) -> bool:
@@ -145,6 +168,7 @@ def problem(
     cost_weight: float = 1.0,
     nominal: bool = False,
     purse: float | None = None,
+    wishes: Collection[Wish] = (),
 ) -> Problem:
     """The choice to be made.
 
@@ -159,9 +183,12 @@ def problem(
         Whether to aim at the middle of the limits rather than at their inside.
     purse : float or None
         What the pieces may cost.
+    wishes : collection of Wish
+        What is worth its whole price; bass counts in no other case, the others between equals.
     """
-    rules = [*_band_rules(site, fit, nominal), *_mid_rules(site, fit, nominal), *_bass_rules(site)]
-    rules += [rule for reflection in site.early for rule in _cover_rules(site, reflection)]
+    early, flutter = (1.0 if wish in wishes else TIE for wish in (Wish.EARLY, Wish.FLUTTER))
+    rules = [*_band_rules(site, fit, nominal), *_mid_rules(site, fit, nominal)]
+    rules += [rule for reflection in site.early for rule in _cover_rules(site, reflection, early)]
     rules += [Rule(name=f"pinned {i}", weights={i: 1.0}, low=1.0) for i in sorted(site.pinned)]
     rules += [
         Rule(name=f"pair {i} {j}", weights={i: 1.0, j: -1.0}, low=0.0, high=0.0)
@@ -169,8 +196,10 @@ def problem(
     ]
     if purse is not None:
         rules.append(Rule(name="budget", weights=dict(enumerate(site.costs)), high=purse))
-    shares = [share for pair in site.pairs if (share := _flutter(site, pair)) is not None]
-    shares += _corners(site)
+    shares = [share for pair in site.pairs if (share := _flutter(site, pair, flutter)) is not None]
+    if Wish.BASS in wishes:
+        rules += _bass_rules(site)
+        shares += _corners(site)
     single = SINGLE_PRICE * max(site.costs, default=0.0)
     stay = [FAMILIAR if i in site.familiar else 1.0 for i in range(len(site.costs))]
     costs = [
@@ -390,7 +419,33 @@ def _bass_rules(site: Site) -> list[Rule]:
     ]
 
 
-def _cover_rules(site: Site, reflection: TreatedReflection) -> list[Rule]:
+def heard(site: Site) -> tuple[Wish, ...]:
+    """Wishes that answer to something that is heard: a finding, or first reflections where the use
+    asks for quiet ones. Of a room that was not measured the geometry alone speaks."""
+    kinds = {finding.kind for finding in site.verdict.findings}
+    wishes = []
+    if site.early:
+        wishes.append(Wish.EARLY)
+    if site.pairs and (site.analysis is None or kinds & set(FLUTTER_FINDINGS)):
+        wishes.append(Wish.FLUTTER)
+    if kinds & set(BASS_FINDINGS):
+        wishes.append(Wish.BASS)
+    return tuple(wishes)
+
+
+def bass_behind(site: Site, added_m2: Real) -> tuple[float, float] | None:
+    """How much longer 125 Hz rings than 500 Hz by equivalent areas once so much is added, and what
+    lacks at 125 Hz for `BASS_RATIO`; None where it keeps to that. [1], [m2]"""
+    low, mid = site.bands_hz.index(125.0), site.bands_hz.index(500.0)
+    total = site.room.absorption_m2 + added_m2
+    if not np.isfinite(total[[low, mid]]).all() or total[low] <= 0:
+        return None
+    ratio = float(total[mid] / total[low])
+    lacking_m2 = float(total[mid] / BASS_RATIO - total[low])
+    return (ratio, lacking_m2) if ratio > BASS_RATIO * (1 + JND_DECAY) else None
+
+
+def _cover_rules(site: Site, reflection: TreatedReflection, worth: float) -> list[Rule]:
     flat = site.job.room.face(reflection.face).kind != "wall"
     able = [
         p
@@ -403,7 +458,7 @@ def _cover_rules(site: Site, reflection: TreatedReflection) -> list[Rule]:
     for k, (u, v) in enumerate(reflection.spots(flat)):
         covering = {p: 1.0 for p in able if site.places[p].place.holds(u, v)}
         if covering:
-            price = (SIDE_PRICE if k else COVER_PRICE) * top
+            price = worth * (SIDE_PRICE if k else COVER_PRICE) * top
             found.append(
                 Rule(name=f"{cover_name(reflection)} {k}", weights=covering, low=1.0, price=price)
             )
@@ -414,7 +469,7 @@ def cover_name(reflection: TreatedReflection) -> str:
     return f"first reflection of {reflection.source} off {reflection.face}"
 
 
-def _flutter(site: Site, pair: FacingPair) -> Shares | None:
+def _flutter(site: Site, pair: FacingPair, worth: float) -> Shares | None:
     able = breakers(site)
     cells = []
     for first, second in pair.columns:
@@ -429,7 +484,7 @@ def _flutter(site: Site, pair: FacingPair) -> Shares | None:
     if not any(cell for _, cell in cells):
         return None
     areas = {p: site.places[p].place.area_m2 for p in able}
-    price = FLUTTER_PRICE * max(site.costs[p] / areas[p] for p in able)
+    price = worth * FLUTTER_PRICE * max(site.costs[p] / areas[p] for p in able)
     return Shares(
         name=pair_name(pair), cells=tuple(cells), least=FLUTTER_SHARE * pair.area_m2, price=price
     )
@@ -438,9 +493,8 @@ def _flutter(site: Site, pair: FacingPair) -> Shares | None:
 def _corners(site: Site) -> list[Shares]:
     """Where low notes ring: something in two upright corners at least, where every mode has
     pressure."""
-    booms = any(finding.kind in BASS_FINDINGS for finding in site.verdict.findings)
     walls = sorted({c.face for c in site.places if c.row == "corner"})
-    if not booms or not walls:
+    if not walls:
         return []
     cells = [
         {i: 1.0 for i, c in enumerate(site.places) if c.row == "corner" and c.face == wall}

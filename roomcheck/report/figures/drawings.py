@@ -51,8 +51,10 @@ def scale_of(
 
 def scale_text(job: Job, scale: int) -> str:
     """How the scale is written under a drawing."""
-    name = _NAMES.get(scale) if job.units == "imperial" else None
-    return say("scale", scale=f"{name} (1:{scale})" if name else f"1:{scale}")
+    ratio = f"1:{scale}"
+    if job.units == "imperial" and scale in _NAMES:
+        ratio = f"{_NAMES[scale]} ({ratio})"
+    return say("scale", scale=ratio)
 
 
 def elevation_svg(
@@ -70,7 +72,8 @@ def elevation_svg(
     plan's origin). `framing` is for the sheet that the installer drills by: larger, as far as its
     room on paper allows.
     """
-    scale = scale_of(job, face.width_m, face.height_m, room_m if framing else PAGE_M)
+    page_m = room_m if framing else PAGE_M
+    scale = scale_of(job, face.width_m, face.height_m, page_m)
     with _to_scale(face.width_m, face.height_m, scale) as (axes, done):
         _outline(axes, face.outline)
         stand = job.framing_of(face.name)
@@ -336,10 +339,10 @@ def _piece_on_plan(axes: Axes, job: Job, piece: Placement, scale: int) -> None:
     points = [face.to_room(u, 0, off) for u, off in corners]
     x, y = zip(*((p.x - origin.x, p.y - origin.y) for p in points), strict=True)
     axes.fill(x, y, facecolor=SOFT, edgecolor=INK, lw=0.9)
-    at = face.to_room(piece.place.centre[0], 0, deep + 0.0025 * scale)
+    label = face.to_room(piece.place.centre[0], 0, deep + 0.0025 * scale)
     axes.text(
-        at.x - origin.x,
-        at.y - origin.y,
+        label.x - origin.x,
+        label.y - origin.y,
         plain(piece.name),
         fontsize=7,
         ha="center",
@@ -354,7 +357,8 @@ def _positions(axes: Axes, job: Job) -> None:
         for position in marks:
             x, y = position.point.x - origin.x, position.point.y - origin.y
             filled = kind == "^" or position.name == job.seat
-            axes.plot([x], [y], marker=kind, color=INK, mfc=INK if filled else "white", ms=6, lw=0)
+            fill = INK if filled else "white"
+            axes.plot([x], [y], marker=kind, color=INK, mfc=fill, ms=6, lw=0)
             axes.annotate(
                 plain(position.name),
                 (x, y),

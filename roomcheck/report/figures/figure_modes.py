@@ -58,6 +58,8 @@ def _kind(mode: RoomMode) -> str | None:
 
 def _modes_of_kind(axes: Any, modes: Sequence[RoomMode], kind: str | None, mark: str) -> None:
     """Measured modes of one kind with their expanded uncertainties."""
+    label = say(f"mode_{kind}") if kind else say("fig_unmatched")
+    fill = "white" if kind in ("oblique", "tangential") else INK
     axes.errorbar(
         [mode.frequency_hz for mode in modes],
         [mode.decay_s for mode in modes],
@@ -65,11 +67,11 @@ def _modes_of_kind(axes: Any, modes: Sequence[RoomMode], kind: str | None, mark:
         yerr=[2 * mode.decay_u_s for mode in modes],
         fmt=mark,
         color=INK,
-        markerfacecolor="white" if kind in ("oblique", "tangential") else INK,
+        markerfacecolor=fill,
         markersize=5,
         capsize=2,
         lw=0.8,
-        label=say(f"mode_{kind}") if kind else say("fig_unmatched"),
+        label=label,
     )
 
 

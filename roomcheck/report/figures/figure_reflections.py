@@ -4,7 +4,7 @@ the walls."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -44,19 +44,13 @@ def arrivals_svg(
             axes.fill_between(span, limit.level_db, 0, color=BAND, lw=0, zorder=0)
             label = say("fig_limit", db=f"{limit.level_db:.0f}", ms=f"{1000 * limit.to_s:.0f}")
             axes.plot(span, [limit.level_db] * 2, color=INK, lw=1, ls=(0, (4, 2)), label=label)
-        for named in (True, False):
+        for named, fill, key in ((True, INK, "fig_named"), (False, "white", "fig_unnamed")):
             chosen = [r for _, r in numbered if bool(r.causes) is named]
             if chosen:
-                axes.plot(
-                    [1000 * r.delay_s for r in chosen],
-                    [r.level_db for r in chosen],
-                    "o",
-                    color=INK,
-                    mfc=INK if named else "white",
-                    ms=4.5,
-                    lw=0,
-                    label=say("fig_named" if named else "fig_unnamed"),
-                )
+                times_ms = [1000 * r.delay_s for r in chosen]
+                levels_db = [r.level_db for r in chosen]
+                looks: dict[str, Any] = {"color": INK, "mfc": fill, "ms": 4.5, "lw": 0}
+                axes.plot(times_ms, levels_db, "o", label=say(key), **looks)
         _names(axes, numbered)
         axes.set_xlim(-1, 1000 * seconds)
         axes.set_ylim(FLOOR_DB, TOP_DB)

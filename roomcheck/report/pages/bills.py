@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from roomcheck.job import Job
-from roomcheck.quote import ChangeOrder, Invoice
+from roomcheck.quote import ChangeOrder, Invoice, Line
 from roomcheck.report.pages.parts import blocks
 from roomcheck.report.pages.price import price_rows
 from roomcheck.report.render.blocks import Block, Document, Facts, Heading, Signature, Table, Text
@@ -27,19 +29,30 @@ def bill_files(job: Job, bill: Invoice | ChangeOrder) -> tuple[tuple[str, bytes 
 
 
 def invoice_document(job: Job, bill: Invoice) -> Document:
-    """Lines by option, changes apart, tax, what was paid, what is held back, what is due."""
+    """Who bills whom, lines by option, changes apart, tax, what was billed, paid and held back,
+    what
+    is due, when and how."""
+    shop = job.shop
+    sender = ", ".join(text for text in (shop.name, shop.address, shop.contact) if text)
     facts = (
-        (say("bill_number"), bill.number),
+        (say("bill_credit_number" if bill.credits else "bill_number"), bill.number),
         (say("date"), bill.date),
-        (say("client"), job.client),
+        (say("bill_from"), sender),
+        (say("client"), ", ".join(text for text in (job.client, bill.bill_to) if text)),
         (say("bill_order"), bill.order),
         (say("bill_report"), say("bill_report_says") if bill.verified else ""),
+        (say("bill_due_on"), bill.due_on if bill.due else ""),
         (say("bill_terms"), bill.terms),
+        (say("bill_pay_to"), bill.pay_to if bill.due else ""),
+        (say("bill_tax_id"), bill.tax_id),
     )
-    lien: tuple[Block, ...] = (Text(body=say("bill_lien"), small=True),)
+    lien: tuple[Block, ...] = (Text(body=say("bill_lien"), small=True),) if bill.due else ()
+    title = say("bill_credit_title", number=bill.number, credits=bill.credits)
+    if not bill.credits:
+        title = say("bill_title", number=bill.number)
     return Document(
-        name=f"invoice-{_safe(bill.number)}",
-        title=say("bill_title", number=bill.number),
+        name=f"invoice-{bill_name(bill)}",
+        title=title,
         subtitle=say("proposal_sub", title=job.title, client=job.client),
         blocks=blocks(
             Facts(pairs=tuple(pair for pair in facts if pair[1])), invoice_table(job, bill), lien
@@ -48,20 +61,26 @@ def invoice_document(job: Job, bill: Invoice) -> Document:
 
 
 def invoice_table(job: Job, bill: Invoice) -> Table:
-    """Lines, changes, tax, what was paid and held back, what is due."""
+    """Lines, changes, tax, what was billed, paid and held back, what is due."""
     rows = price_rows((*bill.lines, *bill.changes), job)
     sums = [
         (say("net"), money(bill.net, job)),
-        (say("bill_tax"), money(bill.tax, job)),
+        (say("bill_tax_pct", pct=quantity(bill.tax_pct)), money(bill.tax, job)),
         (say("total"), money(bill.total, job)),
     ]
-    if bill.paid:
-        sums.append((say("bill_paid"), money(-bill.paid, job)))
-    if bill.retained:
-        sums.append(
-            (say("bill_retained", pct=quantity(bill.retainage_pct)), money(-bill.retained, job))
-        )
-    sums.append((say("bill_due"), money(bill.due, job)))
+    ahead = max(bill.paid - bill.billed, Decimal(0))
+    step = bill.milestone in (Line.ON_ACCEPTANCE, Line.ON_DELIVERY)
+    taken_off = (
+        (say("bill_billed"), Decimal(0) if step else bill.billed),
+        (say("bill_ahead" if bill.billed else "bill_paid"), ahead),
+        (say("bill_retained", pct=quantity(bill.retainage_pct)), bill.retained),
+        (say("bill_not_yet"), bill.not_yet),
+    )
+    sums += [(text, money(-amount, job)) for text, amount in taken_off if amount]
+    if bill.credit:
+        sums.append((say("bill_credit"), money(bill.credit, job)))
+    else:
+        sums.append((say("bill_due"), money(bill.due, job)))
     return Table(
         heads=(say("head_item"), say("head_amount")),
         rows=(*rows, *sums),
@@ -104,6 +123,6 @@ def change_table(job: Job, change: ChangeOrder) -> Table:
     )
 
 
-def _safe(number: str) -> str:
-    """A number as part of a file's name."""
-    return "".join(c if c.isalnum() or c in "-_" else "-" for c in number)
+def bill_name(bill: Invoice) -> str:
+    """An invoice's number as part of a file's name."""
+    return "".join(c if c.isalnum() or c in "-_" else "-" for c in bill.number.strip())

@@ -26,6 +26,7 @@ from roomcheck.words import (
     money,
     pieces_of,
     plan_title,
+    promise_odds,
     reach,
     rounded_up,
     say,
@@ -276,7 +277,7 @@ def tolerance(promise: Promise, reader: Reader) -> tuple[Block, ...]:
         pairs=promise.positions,
         grade=grade,
     )
-    lines = tuple(tighter(needs, reader) for needs in promise.tighter)
+    lines = (*promise_odds(promise), *(tighter(needs, reader) for needs in promise.tighter))
     return (
         Text(lead=say("acc_tolerance_lead"), body=text),
         *((Bullets(items=lines),) if lines else ()),

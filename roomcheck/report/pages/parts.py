@@ -24,9 +24,10 @@ def plan_picture(job: Job, pieces: Sequence[Placement] = (), *, positions: bool 
     svg, scale = plan_svg(job, pieces, positions=positions)
     floor = job.room.face("floor")
     sizes = f"{length(floor.width_m, job)} × {length(floor.height_m, job)}"
-    names = [*(p.name for p in (*job.sources, *job.microphones)), *(p.name for p in pieces)]
+    names = [position.name for position in (*job.sources, *job.microphones)]
+    names += [piece.name for piece in pieces]
     things = ", ".join(names) or say("no_pieces")
-    caption = say("cap_plan" if positions else "cap_plan_pieces")
+    caption = say("cap_plan") if positions else say("cap_plan_pieces")
     alt = say("alt_plan", room=job.title, sizes=sizes, things=things)
     return Picture(svg=svg, alt=alt, caption=f"{caption} {scale_text(job, scale)}")
 
@@ -39,13 +40,12 @@ def elevations(
     marks: Sequence[ReflectionChange] = (),
 ) -> tuple[Picture, ...]:
     """Every face that carries a piece, to scale, in the room's order."""
-    return tuple(
-        elevation(
-            job, face.name, [p for p in pieces if p.face == face.name], framing=framing, marks=marks
-        )
-        for face in job.room.faces
-        if any(p.face == face.name for p in pieces)
-    )
+    pictures = []
+    for face in job.room.faces:
+        here = [piece for piece in pieces if piece.face == face.name]
+        if here:
+            pictures.append(elevation(job, face.name, here, framing=framing, marks=marks))
+    return tuple(pictures)
 
 
 def elevation(

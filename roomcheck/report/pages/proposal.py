@@ -111,14 +111,17 @@ def _distinct(texts: Sequence[str]) -> tuple[str, ...]:
 
 def _picture(before: Analysis, verdict: Verdict, plans: Sequence[Plan], reader: Reader) -> Picture:
     ends = (verdict.mid.low_s, verdict.mid.high_s)
-    told = "; ".join(
-        f"{plan_title(p, reader)} {reach(p.prediction.mid_low_s, p.prediction.mid_high_s)} s"
-        for p in plans
-    )
+    options = []
+    for plan in plans:
+        decay = reach(plan.prediction.mid_low_s, plan.prediction.mid_high_s)
+        options.append(f"{plan_title(plan, reader)} {decay} s")
     return Picture(
         svg=options_svg(before.mid_s, before.mid_u_s, verdict, plans),
         alt=say(
-            "alt_options", today=seconds(before.mid_s, *ends), options=told, target=limits(*ends)
+            "alt_options",
+            today=seconds(before.mid_s, *ends),
+            options="; ".join(options),
+            target=limits(*ends),
         ),
         caption=say("cap_options", use=lower(verdict.target.title)),
     )
@@ -139,7 +142,7 @@ def _good(verdict: Verdict, reader: Reader) -> tuple[Block, ...]:
         if limit.high_s is not None or limit.low_s is not None
     ]
     low, high = (min(held), max(held)) if held else MID_BANDS_HZ
-    said = say(
+    aim = say(
         "good_says",
         use=lower(target.title),
         limits=limits(mid.low_s, mid.high_s),
@@ -149,12 +152,10 @@ def _good(verdict: Verdict, reader: Reader) -> tuple[Block, ...]:
     )
     firsts = [finding.remedies[0] for finding in verdict.findings]
     free = _distinct([sentence(remedy, reader) for remedy in firsts if remedy.kind in FREE])
-    moves: tuple[Block, ...] = (
-        (Heading(text=say("free_first"), level=2), Bullets(items=free)) if free else ()
-    )
+    moves = titled(Heading(text=say("free_first"), level=2), Bullets(items=free))
     if verdict.limits_carried:
-        said = f"{said} {sentence(verdict.limits_carried, reader)}"
-    return (Heading(text=say("good_is")), Text(body=said), *moves)
+        aim = f"{aim} {sentence(verdict.limits_carried, reader)}"
+    return (Heading(text=say("good_is")), Text(body=aim), *moves)
 
 
 def _pieces(job: Job, plan: Plan, reader: Reader) -> tuple[Block, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from roomcheck.analyse import Analysis, NoiseLevel
-from roomcheck.report.pages.parts import rights
+from roomcheck.report.pages.parts import rights, titled
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Table
 from roomcheck.standards.curves.noise_curves import NoiseRating
 from roomcheck.units import OCTAVES_HZ, band_name
@@ -33,30 +33,26 @@ def _speech(analysis: Analysis, reader: Reader) -> tuple[Block, ...]:
             rows.append((f"{position.source}, {position.microphone}", f"{speech.sti:.2f}", rating))
             remarks |= dict.fromkeys(sentences(speech.remarks, reader))
     lacks = tuple(f"{', '.join(pairs)}: {reason}" for reason, pairs in without.items())
-    if not rows and not lacks:
-        return ()
-    heading = Heading(text=say("speech_title"), level=2)
-    none: tuple[Block, ...] = (Bullets(items=lacks),) if lacks else ()
-    if not rows:
-        return (heading, *none)
-    table = Table(
-        heads=(say("head_pair"), say("head_sti"), say("head_rating")),
-        rows=tuple(rows),
-        align=("left", "right", "left"),
-        wide=2,
-        note=" ".join([say("note_sti"), *remarks]),
-    )
-    return (heading, table, *none)
+    tables: tuple[Table, ...] = ()
+    if rows:
+        table = Table(
+            heads=(say("head_pair"), say("head_sti"), say("head_rating")),
+            rows=tuple(rows),
+            align=("left", "right", "left"),
+            wide=2,
+            note=" ".join([say("note_sti"), *remarks]),
+        )
+        tables = (table,)
+    return titled(Heading(text=say("speech_title"), level=2), tables, Bullets(items=lacks))
 
 
 def _noise(analysis: Analysis, reader: Reader) -> tuple[Block, ...]:
     if not analysis.noise:
         return ()
+    heads = ("head_noise", "head_dba", "head_nc", "head_nr", "head_louder")
     table = Table(
-        heads=tuple(
-            say(head) for head in ("head_noise", "head_dba", "head_nc", "head_nr", "head_louder")
-        ),
-        rows=tuple(_row(noise) for noise in analysis.noise),
+        heads=tuple(map(say, heads)),
+        rows=tuple(map(_row, analysis.noise)),
         align=("left", "right", "right", "right", "left"),
         wide=0,
         note=say("note_noise"),
@@ -75,15 +71,14 @@ def _noise(analysis: Analysis, reader: Reader) -> tuple[Block, ...]:
 
 def _octaves(noise: tuple[NoiseLevel, ...]) -> Iterator[Table]:
     """The level of every octave, one row a recording; absolute and relative levels apart."""
-    for absolute in (True, False):
+    for absolute, unit in ((True, "octaves_absolute"), (False, "octaves_relative")):
         alike = [recording for recording in noise if recording.absolute is absolute]
         rows = [
             (recording.conditions or recording.take, *_levels(recording)) for recording in alike
         ]
         if rows:
-            unit = say("octaves_absolute" if absolute else "octaves_relative")
             yield Table(
-                heads=(unit, *(band_name(hz) for hz in OCTAVES_HZ)),
+                heads=(say(unit), *map(band_name, OCTAVES_HZ)),
                 rows=tuple(rows),
                 align=rights(len(OCTAVES_HZ)),
                 wide=0,
@@ -93,12 +88,13 @@ def _octaves(noise: tuple[NoiseLevel, ...]) -> Iterator[Table]:
 def _levels(recording: NoiseLevel) -> Iterator[str]:
     levels = dict(recording.octaves_db)
     for hz in OCTAVES_HZ:
-        yield f"{levels[hz]:.0f}".replace("-", "−") if hz in levels else NONE
+        level = f"{levels[hz]:.0f}" if hz in levels else NONE
+        yield level.replace("-", "−")
 
 
 def _row(noise: NoiseLevel) -> tuple[str, ...]:
     hz, level = max(noise.octaves_db, key=lambda octave: octave[1])
-    unit = say("db_absolute" if noise.absolute else "db_relative")
+    unit = say("db_absolute") if noise.absolute else say("db_relative")
     a_weighted = f"{noise.a_weighted_db:.0f} {unit}".replace("-", "−")
     loudest = f"{band_name(hz)}, {level:.0f} dB".replace("-", "−")
     return noise.conditions or noise.take, a_weighted, _rating(noise.nc), _rating(noise.nr), loudest

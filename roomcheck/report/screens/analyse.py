@@ -16,7 +16,7 @@ from roomcheck.report.pages.measurement import (
     findings_titled,
     reasons_and_lacks,
 )
-from roomcheck.report.pages.parts import blocks
+from roomcheck.report.pages.parts import blocks, titled
 from roomcheck.report.pages.reflections import reflections_table
 from roomcheck.report.pages.speech_and_noise import speech_and_noise
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Text
@@ -68,7 +68,7 @@ def analysis_screen(
             f"{finding_title(finding, reader)}: {finding_notice(finding, reader)}"
             for finding in verdict.findings
         )
-        wrong = (Heading(text=say("found_title")), Bullets(items=short)) if short else ()
+        wrong = titled(Heading(text=say("found_title")), Bullets(items=short))
         return blocks(head, third_rows, wrong, Text(body=say("all_hint"), small=True))
     return blocks(
         head,
@@ -86,10 +86,12 @@ def analysis_screen(
 
 def _unread(analysis: Analysis, reader: Reader) -> tuple[Block, ...]:
     """The takes that could not be read: the visit was worked out without them."""
-    lost = tuple(
-        one for one in analysis.left_out if any(why.kind is Take.UNREADABLE for why in one.reasons)
-    )
-    return (Bullets(items=left_out(lost, reader)),) if lost else ()
+    lost = []
+    for take in analysis.left_out:
+        kinds = {reason.kind for reason in take.reasons}
+        if Take.UNREADABLE in kinds:
+            lost.append(take)
+    return (Bullets(items=left_out(tuple(lost), reader)),) if lost else ()
 
 
 def findings_screen(job: Job, analysis: Analysis, verdict: Verdict) -> tuple[Block, ...]:
@@ -154,13 +156,7 @@ def _reflections(job: Job, analysis: Analysis) -> tuple[Block, ...]:
         rows.append((pair, tuple(enumerate(loudest, 1))))
     remarks = tuple(arrival_remarks(analysis, Reader(units=job.units)))
     table = (reflections_table(job, rows),) if any(numbered for _, numbered in rows) else ()
-    if not table and not remarks:
-        return ()
-    return blocks(
-        Heading(text=say("reflections_title"), level=2),
-        table,
-        (Bullets(items=remarks),) if remarks else (),
-    )
+    return titled(Heading(text=say("reflections_title"), level=2), table, Bullets(items=remarks))
 
 
 def _flights(takes: Sequence[Measurement]) -> tuple[Block, ...]:

@@ -50,14 +50,11 @@ def _buy(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
     ]
     heads = tuple(say(head) for head in ("head_item", "head_packs", "head_cost"))
     table = Table(heads=heads, rows=tuple(rows), align=("left", "right", "right"), wide=0)
-    lack = (
-        say("unpriced", items=", ".join(stock_names(sheet.unpriced, job.units)))
-        if sheet.unpriced
-        else ""
-    )
-    return blocks(
-        (Heading(text=say("buy")), table) if rows else (), (Text(body=lack),) if lack else ()
-    )
+    bought: tuple[Block, ...] = (Heading(text=say("buy")), table) if rows else ()
+    if not sheet.unpriced:
+        return bought
+    names = ", ".join(stock_names(sheet.unpriced, job.units))
+    return (*bought, Text(body=say("unpriced", items=names)))
 
 
 def _hang(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:

@@ -22,6 +22,7 @@ from roomcheck.words import (
     money,
     plan_notes,
     plan_title,
+    promise_odds,
     reach,
     say,
     sentence,
@@ -211,7 +212,8 @@ def _reflections(plan: Plan, reader: Reader) -> tuple[str, ...]:
 
 def _promised(plan: Plan, reader: Reader) -> tuple[str, ...]:
     now = tolerance(plan.promise)
-    return (now, *(tighter(needs, reader) for needs in plan.promise.tighter)) if now else ()
+    tighter_lines = tuple(tighter(needs, reader) for needs in plan.promise.tighter)
+    return (now, *promise_odds(plan.promise), *tighter_lines) if now else ()
 
 
 def _check(check: Check, reader: Reader) -> str:

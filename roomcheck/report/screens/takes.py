@@ -5,26 +5,28 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from roomcheck.analyse import NoiseLevel
-from roomcheck.measure import Added, BandRange, TakeCheck
+from roomcheck.measure import Added, BandRange, HeardTake, TakeCheck
 from roomcheck.measure import Piece as RecordingPiece
-from roomcheck.report.render.blocks import Block, Bullets, Text, VerdictBox
+from roomcheck.report.render.blocks import Block, Bullets, Table, Text, Tone, VerdictBox
 from roomcheck.units import band_name
-from roomcheck.words import Reader, sentence, sentences
+from roomcheck.words import Reader, say, sentences
 
 
 def take_blocks(added: Added, reader: Reader) -> tuple[Block, ...]:
     """Show whether a take may be kept, with the evidence."""
     check = added.check
-    verdict = VerdictBox(
-        word=f"{added.take}: {'keep' if check.keep else 'repeat'}",
-        sentence=_levels(check),
-        tone="good" if check.keep else "bad",
-    )
-    remarks = [f"repeat, because {sentence(reason, reader)}" for reason in check.reasons]
-    remarks += [
-        f"kept by decision although: {sentence(reason, reader)}" for reason in check.overruled
-    ]
-    remarks += [f"note: {sentence(warning, reader)}" for warning in check.warnings]
+    outcome: tuple[str, Tone] = ("take_repeated", "bad")
+    if check.keep:
+        outcome = ("take_kept", "good")
+    key, tone = outcome
+    verdict = VerdictBox(word=say(key, take=added.take), sentence=_levels(check), tone=tone)
+    remarks = []
+    for remark, facts in (
+        ("repeat_because", check.reasons),
+        ("kept_although", check.overruled),
+        ("to_note", (*check.warnings, *added.notes)),
+    ):
+        remarks += [say(remark, what=text) for text in sentences(facts, reader)]
     return (verdict, Bullets(items=tuple(remarks))) if remarks else (verdict,)
 
 
@@ -70,3 +72,33 @@ def noise_blocks(level: NoiseLevel, reader: Reader) -> tuple[Block, ...]:
     loudness = ", ".join((f"{level.a_weighted_db:.0f} {unit}", *ratings))
     notes = sentences((level.reference, *level.warnings), reader)
     return Text(body=f"{loudness}.", lead=f"{level.take}:"), Bullets(items=notes)
+
+
+def takes_blocks(takes: Sequence[HeardTake]) -> tuple[Block, ...]:
+    """Show the takes of a job, those put aside last."""
+    if not takes:
+        return (Text(body="no takes yet"),)
+    rows = tuple(_take_row(one) for one in takes)
+    table = Table(
+        heads=("take", "pair", "verdict", "length", "came in"),
+        rows=rows,
+        align=("left", "left", "left", "right", "left"),
+        wide=0,
+    )
+    problems = tuple(one.problem for one in takes if one.problem)
+    return (table, Bullets(items=problems)) if problems else (table,)
+
+
+def _take_row(heard: HeardTake) -> tuple[str, ...]:
+    kept = heard.kept
+    length = "" if heard.length_s is None else f"{heard.length_s:.1f} s"
+    name = kept.take.removeprefix("takes/")
+    return name, f"{kept.source} to {kept.microphone}", _verdict(heard), length, kept.added
+
+
+def _verdict(heard: HeardTake) -> str:
+    if heard.kept.aside:
+        return "put aside"
+    if heard.check is None:
+        return "cannot be read"
+    return "keep" if heard.check.keep else "repeat"

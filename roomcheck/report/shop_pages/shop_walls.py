@@ -149,10 +149,18 @@ def _named(job: Job, line: HangingLine) -> tuple[str, ...]:
     return (
         "☐",
         line.name,
-        line.piece,
+        _piece_and_corner(job, line),
         by(line.width_m, line.height_m, job),
         length(line.left_m, job),
     )
+
+
+def _piece_and_corner(job: Job, line: HangingLine) -> str:
+    """The piece; of one across a corner also where it begins on the other wall."""
+    if line.beside_left_m is None:
+        return line.piece
+    left = length(line.beside_left_m, job)
+    return say("across_corner", piece=line.piece, face=line.beside, left=left)
 
 
 def _off(job: Job, line: HangingLine) -> str:

@@ -36,21 +36,24 @@ def room(key: str, title: str, volume_m3: float, *, space: str) -> Target:
     s = SPACES[space]
     # Where pupils cannot hear well, every octave from 125 Hz to 4 kHz is held to the limit (the
     # range from memory).
-    every = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0) if space == "hearing" else ()
+    every_hz: tuple[float, ...] = ()
+    notes = ["The limit is for the mean of the 500, 1000 and 2000 Hz octaves in a new building."]
+    if space == "hearing":
+        every_hz = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0)
+        notes.append("roomcheck also holds each octave from 125 Hz to 4 kHz to it.")
+    nominal_s = s.high_s if s.low_s is None else (s.low_s + s.high_s) / 2
+    for_speech = "classroom" in s.name and space != "music"
     return Target(
         key=key,
         title=title,
         source=f"{DOCUMENT}, {s.name}, as quoted in stored pages",
         mark="verified",
-        limits=tuple(BandLimit(band_hz=hz, low_s=None, high_s=s.high_s) for hz in every),
+        limits=tuple(BandLimit(band_hz=hz, low_s=None, high_s=s.high_s) for hz in every_hz),
         mid_bands_hz=MID_BANDS_HZ,
         mid_low_s=s.low_s,
-        mid_nominal_s=s.high_s if s.low_s is None else (s.low_s + s.high_s) / 2,
+        mid_nominal_s=nominal_s,
         mid_high_s=s.high_s,
         occupied=None,
-        c50_db=CLEAR_SPEECH_DB if "classroom" in s.name and space != "music" else None,
-        notes=(
-            "The limit is for the mean of the 500, 1000 and 2000 Hz octaves in a new building.",
-            *(("roomcheck also holds each octave from 125 Hz to 4 kHz to it.",) if every else ()),
-        ),
+        c50_db=CLEAR_SPEECH_DB if for_speech else None,
+        notes=tuple(notes),
     )

@@ -58,6 +58,12 @@ SPORT_LARGE_S = 2.0
 """A5 from 10 000 m3. [s]"""
 
 
+_IN_USE = (
+    "The limits mean the room in use, about 80 % of its places taken; measured empty it reads "
+    "longer."
+)
+
+
 def nominal_s(group: str, volume_m3: float) -> float:
     """T_soll of one group.
 
@@ -103,10 +109,7 @@ def room(key: str, title: str, volume_m3: float, *, group: str) -> Target:
     nominal = nominal_s(group, volume_m3)
     low_hz, high_hz = (250.0, 2000.0) if group == "A5" else (125.0, 4000.0)
     bands = {hz: span for hz, span in TOLERANCE.items() if low_hz <= hz <= high_hz}
-    people = (
-        "The limits mean the room in use, about 80 % of its places taken; measured empty it reads "
-        "longer."
-    )
+    in_use = group != "A5"
     return Target(
         key=key,
         title=title,
@@ -123,7 +126,7 @@ def room(key: str, title: str, volume_m3: float, *, group: str) -> Target:
         mid_low_s=0.8 * nominal,
         mid_nominal_s=nominal,
         mid_high_s=1.2 * nominal,
-        occupied=None if group == "A5" else True,
+        occupied=True if in_use else None,
         c50_db=CLEAR_SPEECH_DB if group in ("A2", "A3", "A4") else None,
-        notes=() if group == "A5" else (people,),
+        notes=(_IN_USE,) if in_use else (),
     )

@@ -85,14 +85,13 @@ def _line(corners: tuple[tuple[float, float], ...], band_hz: float) -> float | N
 
 def limits(nominal: float, bands_hz: tuple[float, ...]) -> tuple[BandLimit, ...]:
     """Figure 1 about a nominal decay, one limit an octave. [s]"""
-    found = []
+    octaves = []
     for band_hz in bands_hz:
-        below, above = tolerance_s(band_hz)
-        low = None if below is None else nominal - below
-        found.append(
-            BandLimit(band_hz=band_hz, low_s=low, high_s=None if above is None else nominal + above)
-        )
-    return tuple(found)
+        below_s, above_s = tolerance_s(band_hz)
+        low_s = None if below_s is None else nominal - below_s
+        high_s = None if above_s is None else nominal + above_s
+        octaves.append(BandLimit(band_hz=band_hz, low_s=low_s, high_s=high_s))
+    return tuple(octaves)
 
 
 def listening_room(key: str, title: str, volume_m3: float) -> Target:

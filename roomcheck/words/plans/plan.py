@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from decimal import Decimal
 
-from roomcheck.facts import Fact, fact
+from roomcheck.facts import Fact, Kind, fact
 from roomcheck.job import WhyHere
 from roomcheck.recommend import (
     Advice,
@@ -20,6 +20,7 @@ from roomcheck.recommend import (
     Shortfall,
     Tighter,
     TighterNeeds,
+    Wish,
 )
 from roomcheck.units import band_name
 from roomcheck.words.documents.texts import say
@@ -124,20 +125,25 @@ def _sureness(
     likely: int,
     wholly: int,
     chance_pct: float,
+    together_pct: float,
     band_hz: float | None = None,
 ) -> str:
-    share = f"{chance_pct:.0f} %"
-    if chance_pct > 99:
-        share = "over 99 %"
-    if chance_pct < 1:
-        share = "under 1 %"
     least = "the mean" if band_hz is None else band_name(band_hz)
     if likely == values:
         start = f"All {values} values should meet the target"
     else:
         start = f"{likely} of {values} values should meet the target"
     counted = f", {wholly} over their whole range" if wholly < likely else ""
-    return f"{start}{counted}; the least certain ({least}) does so with {share} likelihood."
+    return (
+        f"{start}{counted}: all together with {_likelihood(together_pct)} likelihood, the least "
+        f"certain ({least}) with {_likelihood(chance_pct)}."
+    )
+
+
+def _likelihood(chance_pct: float) -> str:
+    if chance_pct > 99:
+        return "over 99 %"
+    return "under 1 %" if chance_pct < 1 else f"{chance_pct:.0f} %"
 
 
 def _apart(method: str) -> Callable[..., str]:
@@ -160,6 +166,39 @@ def _stopped(reader: Reader, gap_pct: float | None = None) -> str:
     return f"The search was stopped early: no other layout is more than {gap_pct:.1f} % better."
 
 
+def _price_of_sureness(
+    reader: Reader,
+    sure_pct: tuple[int, ...],
+    pieces: tuple[int, ...],
+    prices: tuple[float, ...],
+    found_pct: tuple[float, ...],
+    currency: str,
+) -> str:
+    each = [
+        f"{sure} % sure: {count} pieces, about {currency}{price:,.0f}"
+        for sure, count, price in zip(sure_pct, pieces, prices, strict=True)
+    ]
+    return f"Price against risk: {'; '.join(each)}."
+
+
+def _for_wishes(
+    reader: Reader,
+    pieces: int,
+    of: int,
+    names: tuple[str, ...],
+    wishes: tuple[Kind, ...],
+    price: float,
+    currency: str,
+    without: Kind,
+) -> str:
+    served = joined([sentence(fact(wish), reader) for wish in wishes])
+    more = f"{pieces} more of {of} pieces, " if pieces > 0 else ""
+    return (
+        f"{more}about {currency}{price:,.0f} more than what the decay needs, for {served} "
+        f"(changed: {joined(names)}); without them: {sentence(fact(without), reader).lower()}."
+    )
+
+
 def _all_unheard(reader: Reader, first: int, pieces: int) -> str:
     if first == 1:
         return (
@@ -178,7 +217,13 @@ register(
         PlanKind.BUDGET_COVERS: "What the target needs, within the budget",
         PlanKind.NO_BUDGET: "What the target needs (no budget named)",
         PlanKind.TARGET: "What the target needs",
+        PlanKind.NEAREST: "What comes nearest to the target",
+        PlanKind.OPTIONS: "What the target needs, with its options",
         PlanKind.MOST: "The most that makes sense",
+        Wish.EARLY: "first reflections",
+        Wish.FLUTTER: "sound that bounces between bare walls",
+        Wish.BASS: "the bass",
+        Wish.SCATTER: "scattering behind the seat",
         WhyHere.COVERS_REFLECTION: Voices(
             client=(
                 "Softens the echo from {source} off the {face:face} before it reaches {seat}, "
@@ -215,6 +260,31 @@ register(
             "{currency}{budget:,.0f}: unpin a piece, or speak about the budget."
         ),
         PlanNote.SURENESS: _sureness,
+        PlanNote.PRICE_OF_SURENESS: _price_of_sureness,
+        PlanNote.NOT_FORESEEN: lambda reader, bands_hz: (
+            f"The target also judges {joined([band_name(hz) for hz in bands_hz])}, which nobody "
+            "can foresee here: whether it is met there is not counted."
+        ),
+        PlanNote.FOR_WISHES: _for_wishes,
+        PlanNote.BASS_BEHIND: (
+            "Once treated, 125 Hz would ring about {ratio:.1f} times as long as 500 Hz (more than "
+            "{most:g} is heard as boomy); {lacking_m2:.1f} m² more at 125 Hz would even it out. No "
+            "fault of the bass was measured, so nothing hangs for it."
+        ),
+        PlanNote.SCATTER_OR_ABSORB: (
+            "The {pieces} diffusers behind the seat cost about {currency}{price:,.0f} and leave "
+            "the decay as it is; the same money buys {absorbers} absorbers, which would take "
+            "{gain_s:.2f} s off the mean decay."
+        ),
+        PlanNote.NO_SCATTER_SEAT: "No diffuser: no `seat` is named, so nothing is behind it.",
+        PlanNote.NO_SCATTER_USE: "No diffuser: in so small a room for a voice nothing is to ring.",
+        PlanNote.NO_SCATTER_STOCK: "No diffuser: the shop builds none.",
+        PlanNote.NO_SCATTER_NEAR: (
+            "No diffuser: behind the seat no free wall is {least_m:length} away, as a head needs."
+        ),
+        PlanNote.NO_SCATTER_ROOM: (
+            "No diffuser: the wall behind the seat has no room for one beside what is needed there."
+        ),
         PlanNote.NOTHING_FORESEEN: (
             "No octave of the target can be predicted, so nobody can say whether it is reached."
         ),
@@ -323,6 +393,27 @@ def tolerance(promise: Promise) -> str:
     return f"±{tolerance_pct} % for the mean, with {promise.positions} pairs{grade}."
 
 
+def promise_odds(promise: Promise) -> tuple[str, ...]:
+    """Say how likely a promise is true, how likely so many pairs decide it, and where it reaches
+    outside the target; nothing where it was not worked out."""
+    lines = []
+    if promise.true_pct is not None:
+        lines.append(
+            f"All promised values together are true with {_likelihood(promise.true_pct)} "
+            "likelihood, with pieces as they are believed."
+        )
+    if promise.decided:
+        each = [f"with {by.pairs} pairs {by.kept_pct:.0f} %" for by in promise.decided]
+        lines.append(
+            f"A true promise is called kept at the second measurement {joined(each)} of the time; "
+            "else it stays undecided until more pairs are measured."
+        )
+    if promise.beyond_target_hz:
+        where = [_where(hz or None) for hz in promise.beyond_target_hz]
+        lines.append(f"The promise reaches outside the target here: {joined(where)}.")
+    return tuple(lines)
+
+
 def _price_change(price_change: Decimal, currency: str) -> str:
     if abs(price_change) < 1:
         return "about the same price"
@@ -345,14 +436,17 @@ def change_lines(change: PlanChange, reader: Reader, currency: str) -> tuple[str
     lines += [f"No longer reached: {sentence(lost, reader)}" for lost in change.lost]
     lines += [f"Still not reached: {sentence(still, reader)}" for still in change.still_missed]
     lines += [f"Now reached: {_about(gained)}." for gained in change.gained]
-    for placed in change.new_places:
+    if change.removed:
+        lines.append(f"Gone: {joined([placed.name for placed in change.removed])}.")
+    moved = [(f"{now.name}, moved", now) for _, now in change.moved]
+    for name, placed in [*((f"{p.name}, new", p) for p in change.added), *moved]:
         place = fill(
             "{left:length} from the left, {bottom:length} up",
             reader,
             left=placed.place.u_m,
             bottom=placed.place.v_m,
         )
-        lines.append(f"New at its place: {placed.piece} on the {named(placed.face)}, {place}.")
+        lines.append(f"{name}: {placed.piece} on the {named(placed.face)}, {place}.")
     return tuple(lines)
 
 

@@ -34,14 +34,6 @@ def _unexplained(
     )
 
 
-def _other_size(reader: Reader, larger_pct: float) -> str:
-    side = "larger" if larger_pct > 0 else "smaller"
-    return (
-        f"A room {abs(larger_pct):.0f} % {side} in every direction would explain it: check the "
-        "sizes as typed, and whether an open door or a void above the ceiling joins another room."
-    )
-
-
 def _capped(
     reader: Reader,
     materials: tuple[str, ...],
@@ -125,19 +117,18 @@ register(
             "The simulated energy dies too fast, or too slowly, for a fit over 20 dB."
         ),
         PredictionNote.UNEXPLAINED: _unexplained,
-        PredictionNote.UNEXPLAINED_TOGETHER: (
-            "No octave alone is beyond what the materials as typed explain, but all together are, "
-            "and by a pattern."
+        PredictionNote.CAUSES_POSSIBLE: (
+            "Nothing explains it much better than everything else; possible, and to be looked at "
+            "first, is this:"
         ),
-        PredictionNote.OTHER_SIZE: _other_size,
         PredictionNote.OPENING: (
             "About {area_m2:.1f} m² that take all sound would explain it: check for an open door "
             "or window, or something soft that was not typed."
         ),
         PredictionNote.OTHER_MATERIAL: "{material} in place of {typed} would explain it.",
         PredictionNote.NO_SINGLE_CAUSE: (
-            "No other size, opening or single other material explains it: check the plan's sizes, "
-            "doors and windows, coupled rooms, and every material."
+            "No opening or single other material explains it: check the plan's sizes, doors and "
+            "windows, coupled rooms, and every material."
         ),
         PredictionNote.AIR_ASSUMED: (
             "No visit says how warm and how humid the air is: {temperature_c:g} °C and "

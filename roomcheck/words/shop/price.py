@@ -14,6 +14,7 @@ register(
         Line.SMALLEST_JOB: "To the smallest job we take on",
         Line.SURVEY_CREDIT: "Survey fee, credited",
         Line.CHANGE: "Change {number}: {text}",
+        Line.CREDIT: "Taken back of invoice {number}",
         Line.MATERIAL: "{item}, {packs} × {pack:g} {unit}",
         Line.BUILDING: "Building, {hours:g} h",
         Line.INSTALLING: "Installing, {hours:g} h",

@@ -40,17 +40,23 @@ def flutter_text(flutter: Flutter) -> str:
     )
 
 
+MOST_MISSING = 6
+"""Predicted modes that were not separated and are listed by name."""
+
+
 def mode_remarks(modes: Modes, reader: Reader) -> tuple[str, ...]:
     """Say which mode rings longest against its neighbours, what hinders, and what was not
     found."""
     remarks = list(sentences(modes.reasons, reader))
     longest = modes.longest
-    if longest is not None and len(modes.found) > 1:
-        against_s = modes.neighbours_s(longest)
+    against_s = modes.neighbours_s(longest) if longest else 0.0
+    if longest is not None and longest.decay_s > against_s:
         rings = f"Rings longest against its neighbours: {longest.frequency_hz:.1f} Hz"
         remarks.insert(0, f"{rings}, {longest.decay_s:.2f} s against {against_s:.2f} s.")
     if modes.found and modes.not_found:
         names = [f"{box.frequency_hz:.1f} Hz {mode_name(box, reader)}" for box in modes.not_found]
+        if len(names) > MOST_MISSING:
+            names[MOST_MISSING:] = [f"{len(names) - MOST_MISSING} more"]
         remarks.append(f"Predicted by the room's size, not separated: {'; '.join(names)}.")
     return tuple(remarks)
 

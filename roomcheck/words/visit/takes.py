@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from roomcheck.facts import fact
 from roomcheck.measure import (
     Flown,
@@ -131,40 +133,24 @@ def _range_lacking(
     return f"T20 lacks {lacking} of decay over the noise; {', or '.join(remedies)}"
 
 
-def _burst_itself(
-    over_db: float, octaves: int, under_db: float, into_s: float | None, after_s: float | None
-) -> str:
-    when = f"{into_s:.1f} s into" if into_s is not None else f"{after_s:.1f} s after"
-    return (
-        f"a burst {when} the sweep, {over_db:.0f} dB over what was there before in {octaves} "
-        f"octaves, {under_db:.0f} dB under the sweep (door, voice, knock, lost samples?)"
-    )
+def _burst(ending: str) -> Callable[..., str]:
+    def words(
+        _reader: Reader,
+        *,
+        over_db: float,
+        octaves: int,
+        under_db: float,
+        into_s: float | None = None,
+        after_s: float | None = None,
+    ) -> str:
+        when = f"{into_s:.1f} s into" if into_s is not None else f"{after_s:.1f} s after"
+        return (
+            f"a burst {when} the sweep, {over_db:.0f} dB over what was there before in {octaves} "
+            f"octaves, {under_db:.0f} dB under the sweep (door, voice, knock, lost samples?)"
+            f"{ending}"
+        )
 
-
-def _burst(
-    _reader: Reader,
-    *,
-    over_db: float,
-    octaves: int,
-    under_db: float,
-    into_s: float | None = None,
-    after_s: float | None = None,
-) -> str:
-    burst = _burst_itself(over_db, octaves, under_db, into_s, after_s)
-    return f"{burst}; wait until it is quiet and record again"
-
-
-def _weak_burst(
-    _reader: Reader,
-    *,
-    over_db: float,
-    octaves: int,
-    under_db: float,
-    into_s: float | None = None,
-    after_s: float | None = None,
-) -> str:
-    burst = _burst_itself(over_db, octaves, under_db, into_s, after_s)
-    return f"{burst}: too weak to matter"
+    return words
 
 
 def _noise_changes(
@@ -269,8 +255,8 @@ register(
         Take.RANGE_LACKING: _range_lacking,
         Take.STILL_SOUNDING: "the record ends {after_s:.1f} s after the sweep while the room still "
         "sounds (it falls by {fall_db:.0f} dB over its last third); let it run longer",
-        Take.BURST: _burst,
-        Take.WEAK_BURST: _weak_burst,
+        Take.BURST: _burst("; wait until it is quiet and record again"),
+        Take.WEAK_BURST: _burst(": too weak to matter"),
         Take.SHAKEN_LOOSE: "something rattles while the sweep passes {low_hz:.0f} to {high_hz:.0f} "
         "Hz, {under_db:.0f} dB under it; it lands ahead of the direct sound and is cut off, but "
         "find it: it will be heard",
@@ -492,6 +478,9 @@ register(
         Walk.RECORDING: _recording,
         Walk.GOOD: "Good take.",
         Walk.NOT_GOOD: "Not good enough.",
+        Walk.NOT_OF_PLACE: "It may not be of {source} to {microphone}, {visit}. (With --sure "
+        "nothing is asked.)",
+        Walk.PUT_ASIDE: "Put aside as {take}; roomcheck takes brings it back.",
         Walk.NOTHING_KEPT: "Nothing was kept of this take.",
         Walk.IN_MEMORY: "The recording is still in memory: make room, then save it.",
         Walk.NO_FLIGHT: "No time of flight: {text}",

@@ -280,12 +280,26 @@ class _Hanging:
         return self.placed_line()
 
     def corner(self) -> HangingLine:
+        """Across a corner: what it really takes of both walls, and no ratio."""
         self.caution(HangingCaution.TIE_TO_STUD)
         self.mind_load()
         self.caution(HangingCaution.HIDDEN)
+        line = self.placed_line()
         if self.rule != "screws":
             self.refuse(Refusal.CORNER_NEEDS_SCREW)
-        return self.placed_line()
+        else:
+            self.framed()
+        reach_m = (self.piece.width_m + self.hung.frame_m) / 2**0.5
+        walls = [face for face in self.job.room.faces if face.kind == "wall"]
+        beside = walls[(walls.index(self.face) + 1) % len(walls)]
+        return replace(
+            line,
+            width_m=reach_m,
+            right_m=self.face.width_m - self.place.u_m - reach_m,
+            off_centre_m=None,
+            beside=beside.name,
+            beside_left_m=beside.width_m - reach_m,
+        )
 
     def wall(self) -> HangingLine:
         practice = self.practice

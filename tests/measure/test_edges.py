@@ -1,0 +1,113 @@
+"""Which way round: limits of length, place and likeness, each a sample on either side; worked by hand."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from roomcheck.measure.checks.checks import _width, gaps
+from roomcheck.measure.checks.clock import ALIKE, _slide, marker_offsets_s
+from roomcheck.measure.faults import TooShort
+from roomcheck.measure.files.played import Marker
+from roomcheck.measure.signal.deconvolution import (
+    MIN_TAIL_S,
+    Lags,
+    _check_place,
+    _onset,
+    check_samples,
+)
+from roomcheck.measure.signal.sweep import Sweep
+
+RATE_HZ = 48_000
+SWEEP = Sweep(low_hz=100, high_hz=16_000, seconds=0.5, rate_hz=RATE_HZ)
+MARKER = Marker()
+
+
+def lags(start: int, *, zero: int = 24_000, tail_end: int = 40_000) -> Lags:
+    return Lags(np.zeros(50_000), zero, start, float(start), tail_end, SWEEP)
+
+
+def test_a_record_must_hold_the_sweep_and_a_tenth_of_a_second():
+    need = len(SWEEP.samples) + int(0.1 * RATE_HZ)
+    check_samples(np.ones(need), SWEEP, "a")
+    with pytest.raises(TooShort, match=f"{need / RATE_HZ:.2f} s at least"):
+        check_samples(np.ones(need - 1), SWEEP, "a")
+
+
+def test_a_sweep_may_begin_two_milliseconds_before_the_record_and_no_sooner():
+    _check_place(lags(24_000 - 96), "a")
+    with pytest.raises(TooShort, match="already running"):
+        _check_place(lags(24_000 - 97), "a")
+
+
+def test_the_tail_lasts_a_tenth_of_a_second_at_least():
+    least = int(MIN_TAIL_S * RATE_HZ)
+    _check_place(lags(24_000, tail_end=24_000 + least), "a")
+    with pytest.raises(TooShort, match="after the sweep"):
+        _check_place(lags(24_000, tail_end=24_000 + least - 1), "a")
+
+
+def test_the_onset_is_where_the_level_passes_20_db_below_the_peak():
+    """Between a sample of 0.05 and one of 0.15 the tenth of the peak lies half-way."""
+    h = np.zeros(30_000)
+    h[20_000:20_003] = 0.05, 0.15, 1.0
+    assert _onset(h, 20_002, SWEEP) == pytest.approx(20_000.5)
+
+
+@pytest.mark.parametrize("delay", [0.0, 0.25, 0.5, -0.3125])
+def test_a_marker_is_found_to_a_fraction_of_a_sample(delay):
+    """Delayed by a phase that grows with frequency: exact for what is band limited."""
+    one = np.pad(MARKER.samples(RATE_HZ), 2000)
+    two = np.pad(one, 3000)
+    hz = np.fft.rfftfreq(len(two))
+    two = np.fft.irfft(np.fft.rfft(two) * np.exp(-2j * np.pi * hz * delay), len(two))
+    alike, at = _slide(one, two, RATE_HZ, MARKER)
+    assert at == pytest.approx(3000 + delay, abs=0.01)
+    assert alike > (0.999 if delay == 0 else 0.9)
+
+
+def test_noise_is_unlike_a_marker_and_as_much_noise_as_chirp_is_the_limit():
+    rng = np.random.default_rng(5)
+    one = np.pad(MARKER.samples(RATE_HZ), 2000)
+    noise = rng.standard_normal(len(one) + 6000)
+    assert abs(_slide(one, noise, RATE_HZ, MARKER)[0]) < 0.5 * ALIKE
+
+
+@pytest.mark.parametrize(("spoilt", "told"), [((), True), ((0,), False), ((1,), False)])
+def test_where_a_marker_is_drowned_nothing_is_said_of_jumps(spoilt, told):
+    """A room that is one straight way, with both markers where the sweep says they are, 2 s apart."""
+    played = SimpleNamespace(
+        marker=MARKER, sweep=SWEEP, first_s=0.5, last_s=2.5, passes=(SimpleNamespace(start_s=1.0),)
+    )
+    rng = np.random.default_rng(6)
+    y = 1e-6 * rng.standard_normal(4 * RATE_HZ)
+    for at_s in (0.5, 2.5):
+        at = round(at_s * RATE_HZ)
+        y[at : at + len(MARKER.samples(RATE_HZ))] += MARKER.samples(RATE_HZ)
+    for which in spoilt:
+        at = round((0.5, 2.5)[which] * RATE_HZ)
+        y[at - 9600 : at + 30_000] = rng.standard_normal(39_600)
+    h = np.zeros(60_000)
+    h[24_000] = 1.0
+    direct = Lags(h, 24_000, 24_000, 24_000.0, 60_000, SWEEP)
+    found = marker_offsets_s(y, played, direct, start=RATE_HZ)
+    assert (found is not None) is told
+    if found is not None:
+        assert found == pytest.approx((0.0, 0.0), abs=1e-6)
+
+
+@pytest.mark.parametrize(("milliseconds", "told"), [(0.9, False), (1.1, True), (5.0, True)])
+def test_samples_that_stand_still_for_a_millisecond_are_a_gap(milliseconds, told):
+    t = np.arange(RATE_HZ) / RATE_HZ
+    y = 0.3 * np.sin(2 * np.pi * 1000.3 * t)
+    at = 12_012  # away from a top
+    y[at : at + round(milliseconds * 48)] = y[at]
+    assert bool(list(gaps(y, RATE_HZ))) is told
+
+
+def test_the_width_of_a_top_counts_the_samples_above():
+    size = np.array([0.1, 0.2, 0.97, 0.98, 1.0, 0.98, 0.5, 0.1])
+    assert _width(size, 4, 0.97) == 4
+    assert _width(size, 4, 0.99) == 1

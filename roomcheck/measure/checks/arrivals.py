@@ -234,9 +234,9 @@ def drift(lags: Lags) -> Iterator[Remark]:
     ).max(axis=1)
     best = int(np.argmax(peaks))
     gained = 20 * np.log10(peaks[best] / peaks[len(ppm) // 2])
-    # A clock sharpens at its own speed alone: what another, on the other side of right or behind a
-    # dip, sharpens nearly as well is a shape that the loudspeaker has.
-    if _second_best(peaks, best) > peaks[best] * 10 ** (-RIVAL_DB / 20):
+    # A clock runs to one side alone: what a speed on the other sharpens nearly as well is a shape
+    # that the loudspeaker or the room has.
+    if _other_side(peaks, best) > peaks[best] * 10 ** (-RIVAL_DB / 20):
         return
     # Without a direct sound that stands out, noise has peaks at any speed.
     if gained >= SMEARED_DB and peaks[best] ** 2 >= 0.15 * np.sum(h**2):
@@ -244,16 +244,10 @@ def drift(lags: Lags) -> Iterator[Remark]:
         yield Remark(False, smeared)
 
 
-def _second_best(peaks: Array, best: int) -> float:
-    """The highest peak at a speed on the other side of 0, or behind a dip of 1 dB."""
+def _other_side(peaks: Array, best: int) -> float:
+    """The highest peak at a speed on the other side of 0."""
     middle = len(peaks) // 2
-    other = peaks[middle + 1 :] if best < middle else peaks[:middle]
-    dip, behind = peaks[best] * 10 ** (-1 / 20), [float(other.max())]
-    for side in (peaks[best + 1 :], peaks[:best][::-1]):
-        dips = np.flatnonzero(side < dip)
-        if dips.size:
-            behind.append(float(side[int(dips[0]) :].max()))
-    return max(behind)
+    return float((peaks[middle + 1 :] if best < middle else peaks[:middle]).max())
 
 
 def other_sweep(where: str, ratio: float, apart_s: float) -> RecordingError:

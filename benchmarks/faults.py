@@ -92,7 +92,9 @@ def write_page(tally: Tally, share: float, seed: int) -> None:
     title, _, rest = tally.markdown().removeprefix("### ").partition("\n")
     others = [part for part in parts if part.partition("\n")[0] != title]
     known = sorted([*others, f"{title}\n\n{said}\n{rest}\n"])
-    sections["faults"] = "### ".join([head, *known]).rstrip() + "\n"
+    sections["faults"] = (
+        "### ".join([head, *(f"{part.rstrip()}\n\n" for part in known)]).rstrip() + "\n"
+    )
     page.write_text(validation.page_of(sections), encoding="utf-8")
 
 

@@ -10,6 +10,7 @@ import json
 import os
 import random
 import shutil
+import sys
 import tempfile
 import tomllib
 from collections.abc import Callable, Iterator
@@ -69,7 +70,11 @@ def run(share: float, seed: int) -> Tally:
         for sort, count in CASES.items():
             for number in range(max(round(share * count), 1)):
                 rng = random.Random(f"{seed} {sort} {number}")
-                tally.count(sort, _case(sort, ground, rng, f"--seed {seed}, number {number}"))
+                fault = _case(sort, ground, rng, f"--seed {seed}, number {number}")
+                tally.count(sort, fault)
+                if fault is not None:
+                    print(f"{sort}: {fault}", file=sys.stderr, flush=True)
+            print(f"{sort}: done", file=sys.stderr, flush=True)
     tally.remarks.append(
         f"A case goes wrong by a traceback, {HANG_S:.0f} s of processor time, {MOST_MIB:.0f} MiB, a value "
         "that a second reader reads otherwise, or an exit that is neither 0 nor 2."
@@ -533,7 +538,9 @@ def _words(room: Path, rng: random.Random) -> tuple[Call, str]:
             case 2 if len(words) > 2:
                 del words[at]
             case _:
-                words[at] = mutated(words[at].encode(), rng).decode("utf-8", "surrogateescape")
+                words[at] = mutated(words[at].encode("utf-8", "surrogateescape"), rng).decode(
+                    "utf-8", "surrogateescape"
+                )
     names = {"ROOM": room, "NEW": room.parent / "new", "EMPTY": room.parent / "empty", "REC": room.parent / "rec.wav", "OUT": room.parent / "out.wav"}  # fmt: skip
     (room.parent / "empty").mkdir()
     shutil.copy(room / "job.toml", room.parent / "empty" / "job.toml")

@@ -106,6 +106,7 @@ def lay_out(folder: Path, *, whole: bool) -> Jobs:
     for job in (folder / "unsigned").glob("job-*"):
         shutil.rmtree(job / "signed")
         (job / "shop.toml").unlink()
+        (job / "mark.svg").unlink()
     if whole:
         chain = open_job(folder / "unsigned" / "job-a")
         _ = chain.quotes, chain.quote

@@ -56,7 +56,7 @@ class NoSuchPlan(RoomcheckError):
         among = (
             f"there are {len(titles)} plans ({offered})"
             if titles
-            else "there are three or four, counted from 1"
+            else f"a job has {MOST_PLANS} plans at most, counted from 1"
         )
         super().__init__(f"plan {number}: {among}; choose one by its number")
 
@@ -188,6 +188,25 @@ class Chain:
         verdict = self._results.read(f"{name}{suffix}", self._verdict_from(visit), Verdict)
         return None if analysis is None or verdict is None else (analysis, verdict)
 
+    def kept_plans(self) -> tuple[Offer, ...] | None:
+        """The plans with their prices as they are kept, the signed ones where something is signed;
+        None where there are none of today's files, and nothing is computed."""
+        from roomcheck.quote import Offer, Quote
+        from roomcheck.recommend import Plan
+
+        if self.agreement is not None:
+            return self.offered
+        if not self.has_takes("before"):
+            return None
+        plans = self._results.read("plans", self._plans_from, tuple[Plan, ...])
+        if plans is None:
+            return None
+        quotes = self._results.read("quotes", self._quotes_from(digest(plans)), tuple[Quote, ...])
+        if quotes is None:
+            return None
+        pairs = zip(plans, quotes, strict=True)
+        return tuple(Offer(plan=plan, quote=quote) for plan, quote in pairs)
+
     # --- plans
 
     @cached_property
@@ -266,8 +285,7 @@ class Chain:
         """One price for each of `plans`, at today's prices."""
         from roomcheck.quote import Quote
 
-        inputs = job_inputs(self.job, ("workshop", "quote"))
-        made_from = digest([self._plans_from, self._plans_digest, inputs, method_of("quote")])
+        made_from = self._quotes_from(self._plans_digest)
         return self._kept("quotes", made_from, tuple[Quote, ...], self._price_all)
 
     @cached_property
@@ -458,6 +476,10 @@ class Chain:
     def _plans_digest(self) -> str:
         """Of the set itself: a search that was given a time may end anywhere."""
         return digest(self.plans)
+
+    def _quotes_from(self, plans: str) -> str:
+        inputs = job_inputs(self.job, ("workshop", "quote"))
+        return digest([self._plans_from, plans, inputs, method_of("quote")])
 
     @property
     def _verification_from(self) -> str:

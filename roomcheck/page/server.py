@@ -10,6 +10,7 @@ import tempfile
 import threading
 from collections.abc import AsyncIterator, Callable, Iterator, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -108,6 +109,8 @@ class Server:
             Route(f"{job}/visit/meter", self.meter),
             Route(f"{job}/visit/{{what}}", self.record, methods=["POST"]),
             Route(f"{job}/findings", self.findings),
+            Route(f"{job}/plan", self.plan),
+            Route(f"{job}/plan/sign", self.sign, methods=["POST"]),
             Route(f"{job}/work/{{task}}", self.work, methods=["POST"]),
             Route(f"{job}/events", self.events),
             Route(f"{job}/documents/{{file}}", self.document),
@@ -420,10 +423,46 @@ class Server:
             **self._page(request, "findings", chain.job),
         )
 
+    def plan(self, request: Request) -> Response:
+        from roomcheck.chain import open_job
+        from roomcheck.page.places.plan import plan_page
+
+        name = request.path_params["name"]
+        folder = self.folder.of(name)
+        chain = open_job(folder)
+        page = plan_page(chain, request.query_params.get("plan", ""))
+        problem = self.works.problems.get(f"{name} plans", "")
+        has_takes = chain.has_takes("before")
+        if not page.ready and has_takes and not problem:
+            self.works.start(name, folder, "plans")
+        return self.show(
+            "plan.html",
+            page=page,
+            has_takes=has_takes,
+            doing=self.works.doing(name),
+            problem=problem,
+            **self._page(request, "plan", chain.job),
+        )
+
+    async def sign(self, request: Request) -> Response:
+        form = await fields(request)
+        return await run_in_threadpool(self._sign, request, form)
+
+    def _sign(self, request: Request, form: Mapping[str, str]) -> Response:
+        """Keep what the client accepts, once."""
+        from roomcheck.chain import open_job
+
+        name = request.path_params["name"]
+        number, who = form.get("plan", ""), form.get("name", "").strip()
+        if not who or form.get("sure") != "on" or not number.isdecimal():
+            raise RoomcheckError("a name is needed, and the tick that it was accepted today")
+        open_job(self.folder.of(name), int(number)).sign(who, date.today().isoformat())
+        return RedirectResponse(f"/job/{quote(name, safe='')}/plan", 303)
+
     def work(self, request: Request) -> Response:
         """Begin a long task, or the same again after a problem."""
         name, task = request.path_params["name"], request.path_params["task"]
-        if task not in ("findings-before", "findings-after", "documents"):
+        if task not in ("findings-before", "findings-after", "plans", "documents"):
             return self.nothing(request, Exception())
         self.works.start(name, self.folder.of(name), task)
         if wants_part(request):
@@ -456,7 +495,7 @@ _CHANGES: Mapping[str, Callable[[Path, Mapping[str, str]], Job]] = {
 
 def preload() -> None:
     """Import what the places need."""
-    for place in ("findings", "recorder", "visit", "conditions"):
+    for place in ("findings", "recorder", "visit", "conditions", "plan"):
         importlib.import_module(f"roomcheck.page.places.{place}")
 
 

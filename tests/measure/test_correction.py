@@ -58,7 +58,7 @@ def test_a_file_without_a_curve_is_refused(tmp_path, text):
 
 
 def test_a_missing_file_is_said_plainly(tmp_path):
-    with pytest.raises(RoomcheckError, match="cannot be read"):
+    with pytest.raises(RoomcheckError, match="there is no such file"):
         read_correction(tmp_path / "none.txt")
 
 

@@ -10,7 +10,15 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.analyse.echoes.images import MISSING_S, Explained, Named, PairArrivals, explain
+from roomcheck.analyse.echoes.images import (
+    LOUDER_DB,
+    MISSING_S,
+    SURE_S,
+    Explained,
+    Named,
+    PairArrivals,
+    explain,
+)
 from roomcheck.analyse.echoes.peaks import (
     SMEAR_S,
     Arrival,
@@ -27,7 +35,7 @@ from roomcheck.analyse.echoes.results import (
     Reflection,
 )
 from roomcheck.facts import Fact, fact
-from roomcheck.geometry import Point, distance_m
+from roomcheck.geometry import Point, Room, distance_m
 from roomcheck.job import Job
 from roomcheck.materials import absorption_of
 from roomcheck.measure import Measurement
@@ -97,7 +105,9 @@ def reflections(
             job.room, [h for _, h in looked], places, lambda p: loss_db(job, p), c, LATE_S
         )
         for (i, heard), named, due in zip(looked, done.pairs, done.due, strict=True):
-            shown = tuple(_reflection(n) for n in named if n.arrival.level_db >= SHOWN_DB)
+            loud = [_reflection(n) for n in named if n.arrival.level_db >= SHOWN_DB]
+            ends = places[heard.source], places[heard.microphone]
+            shown = _with_third_order(loud, job.room, *ends, c)
             if any(r.level_db > 0 for r in shown):
                 louder = fact(EchoReason.LOUDER_THAN_DIRECT)
                 rows[i] = replace(rows[i], reasons=(*rows[i].reasons, louder))
@@ -253,6 +263,28 @@ def _reflection(named: Named) -> Reflection:
         stands_out_db=named.stands_out_db,
         causes=tuple(_cause(path, a.delay_s, residual) for path, residual in named.causes),
     )
+
+
+def _with_third_order(
+    found: Sequence[Reflection], room: Room, source: Point, microphone: Point, c: float
+) -> tuple[Reflection, ...]:
+    """Mark what no image of first or second order explains and one of third order may."""
+    if all(one.causes for one in found):
+        return tuple(found)
+    direct_m = distance_m(source, microphone)
+    third = [path for path in mirror_paths(room, source, microphone, 3) if path.order == 3]
+    due = [
+        ((path.length_m - direct_m) / c, 20 * math.log10(direct_m / path.length_m))
+        for path in third
+    ]
+
+    def may_be(one: Reflection) -> bool:
+        return not one.causes and any(
+            abs(one.delay_s - delay_s) < SURE_S[1] and one.level_db < most_db + LOUDER_DB
+            for delay_s, most_db in due
+        )
+
+    return tuple(replace(one, third_order=may_be(one)) for one in found)
 
 
 def _cause(path: MirrorPath, delay_s: float, residual_s: float) -> CandidateImage:

@@ -17,6 +17,7 @@ class EchoReason(Kind):
     MOVED = "position moved"
     FEW_CAME = "few came"
     PLAN_MISFIT = "plan misfit"
+    WOULD_FIT = "would fit elsewhere"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,7 +71,10 @@ class Reflection:
     """Above what else arrives around it [dB]."""
     causes: tuple[CandidateImage, ...]
     """The likeliest first; more than one where images lie too close together to tell apart; none
-    where no wall explains it (desk, equipment)."""
+    where no wall explains it."""
+    third_order: bool = False
+    """Whether a path over three faces, which are too many to name, comes at this moment and may be
+    this loud."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

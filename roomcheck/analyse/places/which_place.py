@@ -5,7 +5,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from statistics import fmean, stdev
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,17 +40,14 @@ must exceed that for the pair typed. Right takes stay below, in a hard room of k
 cm off (2.3 and 3.8 of 78), and in made-up rooms (1 and 1 of 104 above, among ten things that are no
 wall); wrong ones lie above in 99 and 92 % there (our own figures). [1]"""
 
-CHANCES, CHANCE_SDS, SURE_GAIN, SEARCHED_CHANCES, SEARCHED_MARGIN = 24, 1.9, 12.0, 4, 3.0
-"""A claim is made only where the arrivals as they came go better with the other places than the
-same arrivals at random moments do: by so many standard deviations of so many draws for a pair
-unless its gain exceeds `SURE_GAIN`, and by so much than the best of a few for a search of the room.
-Right takes in the hard room show 1.9 to 6.7 such deviations; noise that dies away, which no
-geometry explains, gains 8.6 at most in 60 draws (our own figures). [1]"""
-
-LEAST_EVIDENCE, MORE_AN_ARRIVAL = 7.0, 0.2
+LEAST_EVIDENCE, MORE_AN_ARRIVAL = 7.0, 0.15
 """A pair is named only with at least so much evidence of its own, more with more arrivals, of which
 some always fit. Right takes in the hard room show 8.9 with 3 arrivals to 26 with 33; noise that
-dies away 8.7 with 14 at most (our own figures). [1]"""
+dies away 8.7 with 14 and less with others, in 150 draws (our own figures). [1]"""
+
+SEARCHED_CHANCES, SEARCHED_MARGIN = 4, 3.0
+"""A spot is named only where the arrivals as they came go better with it by so much than the same
+arrivals at random moments do with the best spot of theirs, in so many draws. [1]"""
 
 SHAKEN_S = 0.001
 """Arrivals are put to random moments within so much of their own. [s]"""
@@ -153,13 +149,8 @@ def _other_pair(
     if best is None:
         return None, 0.0
     gain = found[best] - own
-    if gain <= OTHER_PAIR or gain > SURE_GAIN:
-        return (best if gain > SURE_GAIN else None), gain
-    by_chance = [
-        evidence(shaken, seen[best], scene.speed_m_s) for shaken in _shaken(scene.heard, CHANCES)
-    ]
     least = LEAST_EVIDENCE + MORE_AN_ARRIVAL * len(scene.heard.delay_s)
-    sure = found[best] > max(least, fmean(by_chance) + CHANCE_SDS * stdev(by_chance))
+    sure = gain > OTHER_PAIR and found[best] > least
     return (best if sure else None), gain
 
 

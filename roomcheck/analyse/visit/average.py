@@ -18,6 +18,7 @@ from roomcheck.analyse.echoes.reflections import reflections
 from roomcheck.analyse.means import BandMean, MeanRemark
 from roomcheck.analyse.modes.low_frequencies import modes_of_visit
 from roomcheck.analyse.modes.spectrum import response_of
+from roomcheck.analyse.places.would_fit import with_moves
 from roomcheck.analyse.speech.background import noise_level
 from roomcheck.analyse.speech.rattles import common_rattles
 from roomcheck.analyse.speech.speech import speech_index
@@ -111,7 +112,7 @@ def analyse(
         ),
         noise=tuple(noise_level(take) for take in noise),
         signals=tuple(sorted({m.signal for m in kept if m.signal}, key=str)),
-        reflections=reflections(kept, job=job, visit=visit),
+        reflections=with_moves(reflections(kept, job=job, visit=visit), kept, job, visit),
         flutter=flutter(job.room, [(m.source, m.microphone, m.response) for m in kept], speed),
         notes=source_notes(positions),
     )

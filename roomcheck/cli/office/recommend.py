@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from roomcheck.chain import Chain
 from roomcheck.cli.progress import opened
-from roomcheck.cli.terminal import Subparsers, add_command, doing, show, show_json
+from roomcheck.cli.terminal import Subparsers, add_command, doing, show, show_json, show_line
 from roomcheck.errors import RoomcheckError
 
 if TYPE_CHECKING:
@@ -169,11 +169,12 @@ def _change(args: argparse.Namespace, chain: Chain) -> int:
 
 
 def _draw(args: argparse.Namespace, chain: Chain) -> int:
-    from roomcheck.report import files_written, write_drawings
+    from roomcheck.report import write_drawings
 
     with doing("drawings"):
         files = write_drawings(chain.job, chain.proposed, args.drawings)
     if args.json:
         return show_json({"files": files})
-    show(files_written(files, ()))
+    for file in files:
+        show_line(str(file))
     return 0

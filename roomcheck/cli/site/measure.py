@@ -457,13 +457,13 @@ def _check(args: argparse.Namespace) -> None:
 
 
 def _channel(said: str) -> int:
-    if not said.isdigit() or int(said) < 1:
+    if not said.isdecimal() or int(said) < 1:
         raise argparse.ArgumentTypeError(f"{said!r}: channels count from 1")
     return int(said)
 
 
 def _device(said: str | None) -> int | str | None:
-    return int(said) if said is not None and said.isdigit() else said
+    return int(said) if said is not None and said.isdecimal() else said
 
 
 def _nothing() -> contextlib.AbstractContextManager[None]:

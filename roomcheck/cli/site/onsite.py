@@ -168,7 +168,7 @@ def _no_problem(text: str) -> str | None:
 
 
 def _people_problem(text: str) -> str | None:
-    return None if text.isdigit() else say("whole_number")
+    return None if text.isdecimal() else say("whole_number")
 
 
 _ASKED: dict[str, Callable[[str], str | None]] = {
@@ -195,7 +195,7 @@ def _typed(option: str, said: str, read: Callable[[str], float | Decimal]) -> fl
 def _people(said: str | None, old: Visit | None) -> int:
     if said is None:
         return old.people if old else 1
-    if not said.isdigit():
+    if not said.isdecimal():
         raise RoomcheckError(f"--people {said!r}: needed a whole number")
     return int(said)
 

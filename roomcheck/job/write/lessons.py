@@ -44,9 +44,8 @@ def keep_lesson(folder: Path, lesson: Lesson) -> Path:
     with holding(path.parent):
         if path.exists():
             return _put(path, [], read_text(path), lesson.job, lesson)
-        text, logo = taken_along(shop_path(folder) or DEFAULT)
-        new = [put for put in logo if not (path.parent / put.path).exists()]
-        return _put(path, new, text, lesson.job, lesson)
+        text, logo = taken_along(shop_path(folder) or DEFAULT, path.parent)
+        return _put(path, logo, text, lesson.job, lesson)
 
 
 def drop_lesson(folder: Path, job: str) -> bool:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from pathlib import Path, PurePosixPath
-from typing import Any
+import tomllib
+from pathlib import Path
 
 from roomcheck.job.model.job import Job
 from roomcheck.job.read.shop_file import DEFAULT, read_shop, shop_path
@@ -41,26 +41,19 @@ def own_shop(job: Job) -> list[Put]:
     source = shop_path(job.folder)
     if source is not None and read_shop(source) != job.shop:
         raise FileChanged(source)
-    text, logo = taken_along(source or DEFAULT)
+    text, logo = taken_along(source or DEFAULT, job.folder)
     return [*logo, Put(path="shop.toml", data=text, new=True)]
 
 
-def taken_along(source: Path) -> tuple[str, list[Put]]:
-    """The text of a shop's file for another folder, and the logo that it names.
-
-    A logo from outside its folder is named anew: it comes to lie beside the copy.
-    """
-    import tomlkit
-
+def taken_along(source: Path, to: Path) -> tuple[str, list[Put]]:
+    """The text of a shop's file for another folder, and the logo that it names, which lies beside
+    it or in a folder there; a picture of the same name that is none of it stays, and the copy is
+    refused."""
     text = read_text(source)
-    document: Any = tomlkit.parse(text)
-    logo = document.get("shop", {}).get("logo")
-    if not isinstance(logo, str) or not logo or not (source.parent / logo).is_file():
+    logo = tomllib.loads(text).get("shop", {}).get("logo")
+    if not isinstance(logo, str) or not (source.parent / logo).is_file() or not logo:
         return text, []
-    way = PurePosixPath(Path(logo).as_posix())
-    name = way.as_posix()
-    if way.is_absolute() or ".." in way.parts or Path(logo).drive:
-        name = way.name
-        document["shop"]["logo"] = name
-        text = tomlkit.dumps(document)
-    return text, [Put(path=name, data=(source.parent / logo).read_bytes())]
+    picture = (source.parent / logo).read_bytes()
+    if (to / logo).is_file() and (to / logo).read_bytes() == picture:
+        return text, []
+    return text, [Put(path=Path(logo).as_posix(), data=picture, new=True)]

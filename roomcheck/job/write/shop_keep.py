@@ -9,7 +9,7 @@ from typing import Any
 
 from roomcheck.job.model.job import Job, Units
 from roomcheck.job.model.shop import Offcut, Shop
-from roomcheck.job.read.shop_file import read_shop, shop_from
+from roomcheck.job.read.shop_file import DEFAULT, read_shop, shop_from, shop_path
 from roomcheck.job.store.lock import holding
 from roomcheck.job.store.together import FileChanged, Put, digest_of, write_together
 from roomcheck.job.toml.disk import marked_as, read_text
@@ -51,7 +51,8 @@ def keep_practice(
         new = own_shop(job)
         if new:
             *logo, copy = new
-            text, shop = _changed(str(copy.data), path, change)
+            # Read as it stood: its logo is not here yet.
+            text, shop = _changed(str(copy.data), shop_path(job.folder) or DEFAULT, change)
             write_together(job.folder, [*logo, replace(copy, data=text)])
             return shop
         return _kept(path, change, job.shop)

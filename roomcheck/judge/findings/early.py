@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from roomcheck.analyse import Analysis, PositionReflections, Reflection
+from roomcheck.analyse import Analysis, EchoReason, PositionReflections, Reflection
 from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, Place, place_of
 from roomcheck.judge.kinds import Certainty, FindingKind, LimitSource, Remedy
@@ -40,6 +40,8 @@ MOST_OTHERS = 4
 
 MOST_ALSO = 2
 """Further surfaces that may explain an arrival, as a finding names them."""
+
+_PLACES_DOUBTED = (EchoReason.FEW_CAME, EchoReason.PLAN_MISFIT, EchoReason.MOVED)
 
 _DESK = (Remedy.CLEAR_THE_DESK, Remedy.MOVE_A_FOOT, Remedy.FOAM_AT_EDGE)
 _THING = (Remedy.BLANKET_BEFORE_SUSPECT, Remedy.TURN_THE_THING, Remedy.COVER_THE_THING)
@@ -104,9 +106,16 @@ def _too_loud(analysis: Analysis, limit: Limit) -> Iterator[Seen]:
     for pair in analysis.reflections:
         for reflection in pair.reflections:
             surely = reflection.level_db - 2 * LEVEL_U_DB > limit.level_db
-            alone = reflection.causes or reflection.stands_out_db >= ALONE_DB
+            alone = reflection.causes or _may_be_a_thing(pair, reflection)
             if surely and alone and limit.from_s <= reflection.delay_s <= limit.to_s:
                 yield Seen(pair, reflection)
+
+
+def _may_be_a_thing(pair: PositionReflections, reflection: Reflection) -> bool:
+    """Whether what no wall explains may be called a thing: not where the places are doubted, since
+    a wall may explain it from the right ones, nor where three faces may have sent it."""
+    doubted = any(reason.kind in _PLACES_DOUBTED for reason in pair.reasons)
+    return not doubted and not reflection.third_order and reflection.stands_out_db >= ALONE_DB
 
 
 def faces_of(reflection: Reflection) -> tuple[str, ...]:

@@ -15,7 +15,7 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any, Literal
 
-Task = Literal["findings-before", "findings-after", "documents"]
+Task = Literal["findings-before", "findings-after", "plans", "documents"]
 Tell = Callable[[str, dict[str, Any]], None]
 """Name of a job, and what happened."""
 
@@ -38,6 +38,8 @@ def _compute(folder: str, task: Task, out: Connection) -> None:
         chain = open_job(folder, on_step=lambda step: out.send({"step": step.kind.value}))
         if task == "documents":
             chain.documents  # noqa: B018 - asking for them sets them
+        elif task == "plans":
+            chain.quotes  # noqa: B018
         elif task == "findings-after":
             chain.verdict_after  # noqa: B018
         else:

@@ -51,7 +51,12 @@ def next_step(job: Job) -> tuple[str, str]:
     for stage in check_job(job):
         if not stage.ready and stage.stage in STEPS:
             return STEPS[stage.stage]
-    return STEPS["recommend"]
+    return ("plan", "Choose a plan") if _has_findings(job) else STEPS["recommend"]
+
+
+def _has_findings(job: Job) -> bool:
+    """Whether somebody has asked what is wrong: then the next thing is what helps."""
+    return (job.folder / "results" / "verdict.json").is_file()
 
 
 class NewJobMistakes(RoomcheckError):

@@ -13,7 +13,7 @@ from html import escape
 from urllib.parse import quote
 
 from roomcheck.geometry import Face, Point, Rectangle
-from roomcheck.job import Job, KeepClear, Patch
+from roomcheck.job import Job, KeepClear, Patch, Placement
 from roomcheck.words import length
 
 MARGIN = 0.13
@@ -119,6 +119,7 @@ def wall_sketch(
     chosen: str = "",
     link: str = "?thing=",
     marks: Sequence[Mark] = (),
+    pieces: Sequence[Placement] = (),
 ) -> str:
     """A face as one sees it who stands in the room, with all that is on it.
 
@@ -128,6 +129,8 @@ def wall_sketch(
         The thing that is looked at: "patch.window".
     marks : sequence of Mark
         Of this face or others; the others are left out.
+    pieces : sequence of Placement
+        What a plan hangs; those of other faces are left out.
     """
     sheet = _Sheet(face.width_m, face.height_m)
     body = [
@@ -138,6 +141,11 @@ def wall_sketch(
     for thing in things:
         if thing.face == face.name:
             body.append(_thing(sheet, way_of(thing), thing, chosen, link))
+    for piece in pieces:
+        if piece.face == face.name:
+            u_m, v_m = piece.place.centre
+            body.append(sheet.rectangle(piece.place, "piece"))
+            body.append(sheet.text(u_m, v_m - 0.3 * TEXT * sheet.longer_m, piece.name, "middle"))
     size = 1000 * TEXT * sheet.longer_m
     for mark in marks:
         if mark.face == face.name:

@@ -6,21 +6,15 @@ from collections.abc import Sequence
 
 from roomcheck.measure import Device
 from roomcheck.report.render.blocks import Block, Table, Text
-from roomcheck.words import Reader, joined, sentence
-
-NOTHING = (
-    "There is no sound device: plug the interface in, and look again. Everything from files works "
-    "without."
-)
-HEADS = ("No.", "device", "system", "in", "out", "kHz", "of use")
+from roomcheck.words import Reader, items, joined, say, sentence
 
 
 def device_blocks(devices: Sequence[Device], reader: Reader) -> tuple[Block, ...]:
     """Show every device with what it is good for, and how to choose one."""
     if not devices:
-        return (Text(body=NOTHING),)
+        return (Text(body=say("no_device")),)
     table = Table(
-        heads=HEADS,
+        heads=items("heads_devices"),
         rows=tuple(_row(device, reader) for device in devices),
         align=("right", "left", "left", "right", "right", "left", "left"),
         wide=1,
@@ -48,15 +42,15 @@ def _row(device: Device, reader: Reader) -> tuple[str, ...]:
 def _use(device: Device) -> str:
     uses = []
     if device.records_hz:
-        uses.append("records")
+        uses.append(say("use_records"))
     if device.plays_hz:
-        uses.append("plays")
-    return joined(uses) or "nothing"
+        uses.append(say("use_plays"))
+    return joined(uses) or say("use_nothing")
 
 
 def _usual(devices: Sequence[Device]) -> str:
     usual = [f"{device.number} ({device.name})" for device in devices if device.is_default]
-    return f"Taken where you name none: {joined(usual)}." if usual else ""
+    return say("usual_device", devices=joined(usual)) if usual else ""
 
 
 def _choice(devices: Sequence[Device]) -> str:
@@ -64,12 +58,10 @@ def _choice(devices: Sequence[Device]) -> str:
     records = [device.number for device in good if device.records_hz]
     plays = [device.number for device in good if device.plays_hz]
     if records and plays:
-        return (
-            f"To choose: roomcheck measure JOB --input {records[0]} --output {plays[0]}, or a part "
-            "of the name."
-        )
-    lacking = joined([use for use, able in (("records", records), ("plays", plays)) if not able])
-    return (
-        f"Nothing here {lacking}: roomcheck measure needs both. Recordings from elsewhere come in "
-        "by roomcheck add."
-    )
+        return say("choose_device", input=records[0], output=plays[0])
+    uses = []
+    if not records:
+        uses.append(say("use_records"))
+    if not plays:
+        uses.append(say("use_plays"))
+    return say("device_lacks", uses=joined(uses))

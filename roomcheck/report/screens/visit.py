@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from roomcheck.analyse import Analysis, Closing
 from roomcheck.report.render.blocks import Block, Bullets, Text, VerdictBox
-from roomcheck.words import Reader, closing_sentences, expanded, sentences
+from roomcheck.words import Reader, closing_sentences, expanded, say, sentences
 
 
 def visit_blocks(
@@ -17,31 +17,27 @@ def visit_blocks(
 ) -> tuple[Block, ...]:
     """Show whether the visit has what the job asks for, and what is missing."""
     if closing is None or analysis is None:
-        nothing = f"Visit {visit!r}: no take yet. The same command begins again."
-        return (Text(body=nothing),)
+        return (Text(body=say("no_take", visit=visit)),)
     blocks: list[Block] = [_verdict(visit, closing, all_recorded)]
     remarks = (
         *closing_sentences(closing, reader),
-        *(f"note: {note}" for note in sentences(closing.notes, reader)),
+        *(say("to_note", what=note) for note in sentences(closing.notes, reader)),
     )
     if remarks:
         blocks.append(Bullets(items=remarks))
     if analysis.mid_s is not None and analysis.mid_u_s is not None:
-        decay = f"{analysis.mid_s:.2f} s ± {expanded(analysis.mid_u_s)} s (95 %)."
-        blocks.append(Text(body=decay, lead="Decay at 500 Hz and 1 kHz:"))
+        u = expanded(analysis.mid_u_s)
+        decay = say("visit_decay_says", mean_s=analysis.mid_s, expanded=u)
+        blocks.append(Text(body=decay, lead=say("visit_decay")))
     if closing.complete:
         command = "analyse" if visit == "before" else "verify"
-        blocks.append(Text(body=f"roomcheck {command} {folder}", lead="Next:"))
+        blocks.append(Text(body=f"roomcheck {command} {folder}", lead=say("next")))
     return tuple(blocks)
 
 
 def _verdict(visit: str, closing: Closing, all_recorded: bool) -> VerdictBox:
     if closing.complete:
-        grade = f"{closing.reached} grade after ISO 3382-2 ({closing.wanted} was wanted)"
-        return VerdictBox(word=f"Visit {visit!r} is complete", sentence=f"{grade}.", tone="good")
-    next_run = "the same command goes on from here"
-    if all_recorded:
-        next_run = "with --again everything is recorded anew"
-    return VerdictBox(
-        word=f"Visit {visit!r} is not complete", sentence=f"{next_run}. Missing:", tone="bad"
-    )
+        grade = say("visit_grade", reached=closing.reached, wanted=closing.wanted)
+        return VerdictBox(word=say("visit_complete", visit=visit), sentence=grade, tone="good")
+    next_run = say("visit_anew") if all_recorded else say("visit_goes_on")
+    return VerdictBox(word=say("visit_incomplete", visit=visit), sentence=next_run, tone="bad")

@@ -3,6 +3,47 @@
 from __future__ import annotations
 
 SITE: dict[str, str] = {
+    "no_device": (
+        "There is no sound device: plug the interface in, and look again. Everything from files "
+        "works without."
+    ),
+    "heads_devices": "No.|device|system|in|out|kHz|of use",
+    "use_records": "records",
+    "use_plays": "plays",
+    "use_nothing": "nothing",
+    "usual_device": "Taken where you name none: {devices}.",
+    "choose_device": (
+        "To choose: roomcheck measure JOB --input {input} --output {output}, or a part of the name."
+    ),
+    "device_lacks": (
+        "Nothing here {uses}: roomcheck measure needs both. Recordings from elsewhere come in by "
+        "roomcheck add."
+    ),
+    "sweep_file": (
+        "{seconds:.0f} s at {rate_hz} Hz; sweep {starts}; peak {peak_dbfs:g} dB re full scale."
+    ),
+    "sweep_starts": "{side} at {start_s:.1f} s",
+    "sweep_facts": "what roomcheck add needs to know of it. Keep both together.",
+    "sweep_playing": (
+        "Play it from a file, by wire, with the player's effects and loudness correction off.|Put "
+        "the recorder on a stand, start it before the first chirp, and do not touch it until the "
+        "last.|For several positions let it run on, move it only between two playings, and bring "
+        "all in at once: roomcheck add JOB REC.wav --microphone P1,P2,P3 …"
+    ),
+    "sweep_loud": "Loud",
+    "sweep_loud_says": (
+        "Start quietly: a sweep is loud in the treble. Wear ear protection close to the "
+        "loudspeaker."
+    ),
+    "no_take": "Visit {visit!r}: no take yet. The same command begins again.",
+    "visit_complete": "Visit {visit!r} is complete",
+    "visit_grade": "{reached} grade after ISO 3382-2 ({wanted} was wanted).",
+    "visit_incomplete": "Visit {visit!r} is not complete",
+    "visit_goes_on": "The same command goes on from here. Missing:",
+    "visit_anew": "With --again everything is recorded anew. Missing:",
+    "visit_decay": "Decay at 500 Hz and 1 kHz:",
+    "visit_decay_says": "{mean_s:.2f} s ± {expanded} s (95 %).",
+    "next": "Next:",
     "ask_places": "\nWhere things stand. {axes} Lengths with a unit, such as {such}.",
     "axes_of_corners": (
         "x and y are those of the room's corners in job.toml, z goes up from the floor."

@@ -211,6 +211,29 @@ def _rules_broken(_: Reader, *, grade: str) -> str:
 
 register({rating: str(rating) for rating in Rating})
 register({kind: _too_few(kind) for kind in NEEDED})
+
+
+def _would_fit(
+    reader: Reader,
+    *,
+    position: str,
+    away_m: float,
+    x_m: float,
+    y_m: float,
+    z_m: float,
+    came: int,
+    due: int,
+) -> str:
+    spot = ", ".join(
+        f"{axis} {length(at_m, reader)}" for axis, at_m in (("x", x_m), ("y", y_m), ("z", z_m))
+    )
+    return (
+        f"If only {position} stood elsewhere, it would be {length(away_m, reader)} away at the "
+        f"least, such as at {spot}, where {came} of {due} first reflections come when they are "
+        "due: measure both places again with a tape."
+    )
+
+
 register(
     {
         GradeLack.RULES_BROKEN: _rules_broken,
@@ -298,6 +321,7 @@ register(
             "cleared up."
         ),
         EchoReason.PLAN_MISFIT: _misfit,
+        EchoReason.WOULD_FIT: _would_fit,
         ModesReason.RECORDS_TOO_SHORT: (
             "The records are silent or too short for the modes below {to_hz:.0f} Hz; record until "
             "the room is silent."

@@ -11,7 +11,7 @@ import few_places
 import open_data
 
 TITLE = "Means over few places: does the printed 95 % hold"
-DRAWS, BOXES, PLACES = 1000, 8, 24
+DRAWS, BOXES, PLACES = 400, 3, 16
 
 HEAD = """A mean over n places drawn from many, with its printed 95 %, against the mean of all of them. The truth is a
 finite number N of places, of which the n are a part: *held* narrows the interval by sqrt(1 - n/N) for that; *as printed*

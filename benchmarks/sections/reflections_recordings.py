@@ -56,8 +56,8 @@ CASES = (
         "tudelft-curtains/curtains_open_real_room_3.wav",
         "Laboratory, curtains open (TU Delft; places as its authors' file of positions gives them)",
         "One arrival rules: -6 dB, 1.6 ms late. It is the floor, due to the hundredth of a "
-        "millisecond; a rug or a stand nearer to the seat is the cure. What comes between 10 and "
-        "14 ms is the walls and the ceiling, 13 to 17 dB down: within what listening rooms ask.",
+        "millisecond; a rug or a stand nearer to the seat is the cure. What comes at 10 and 12 ms "
+        "is 13 to 15 dB down, within what listening rooms ask; one of the two no wall explains.",
         **_LAB,
     ),
     Case(

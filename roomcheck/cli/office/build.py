@@ -110,7 +110,9 @@ def _alone(args: argparse.Namespace, settings: Settings) -> int:
     from roomcheck.workshop import build_wanted, wanted
 
     own = Path(args.shop) if args.shop else shop_path(Path())
-    shop = settings.applied(read_shop(own) if own else default_shop())
+    # Who types millimetres alone keeps the usual stock; who asks for metric gets metric stock.
+    ours = default_shop(args.units or "imperial")
+    shop = settings.applied(read_shop(own) if own else ours)
     asked = [settings.piece(wanted(text, shop)) for text in args.piece]
     units: Units = args.units or _units_of(args.piece)
     job = bench_job(shop, units=units, title=_title(asked))

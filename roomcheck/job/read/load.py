@@ -66,11 +66,16 @@ def load_job(folder: Path | str) -> Job:
     return job_from(TomlFile.read(job_path(folder), SCHEMA), folder)
 
 
+def _units(document: TomlFile) -> Units:
+    """The job's units as far as they can be told before it is read."""
+    return "metric" if document.data.get("units") == "metric" else "imperial"
+
+
 def job_from(document: TomlFile, folder: Path) -> Job:
     """The job that a document says, with the shop that serves its folder."""
     mistakes: list[Mistake] = []
     try:
-        shop = read_shop(own) if (own := shop_path(folder)) else default_shop()
+        shop = read_shop(own) if (own := shop_path(folder)) else default_shop(_units(document))
     except FileMistakes as problem:
         shop, mistakes = default_shop(), list(problem.mistakes)
     job = _read_job(document, folder, shop)

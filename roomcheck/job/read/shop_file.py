@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Literal, cast, get_args
 
 from roomcheck.job.logo.logo import read_logo
+from roomcheck.job.model.job import Units
 from roomcheck.job.model.shop import (
     CoreFront,
     Fits,
@@ -37,6 +38,8 @@ BOXES = ("slatted box", "perforated box", "membrane trap")
 MOUNTS = ("wall", "ceiling", "corner")
 DEFAULT = Path(__file__).parents[1] / "shop.toml"
 """The file that comes with roomcheck: planning values."""
+DEFAULT_METRIC = Path(__file__).parents[1] / "shop_metric.toml"
+"""The same in sizes of the European market."""
 
 _RESISTIVITY = {
     unit: factor
@@ -47,11 +50,15 @@ _ROUNDING_M = 1e-6
 _FRONTS = ("cloth", "holes", "slots", "sheet")
 
 
+def default_path(units: Units = "imperial") -> Path:
+    """The shop file that comes with roomcheck, in inch sizes or in metric ones."""
+    return DEFAULT_METRIC if units == "metric" else DEFAULT
+
+
 @cache
-def default_shop() -> Shop:
-    """The shop file that comes with roomcheck: planning values for a one-to-three-person wood
-    shop."""
-    return read_shop(DEFAULT)
+def default_shop(units: Units = "imperial") -> Shop:
+    """What that file says: planning values for a one-to-three-person wood shop."""
+    return read_shop(default_path(units))
 
 
 def shop_path(folder: Path) -> Path | None:

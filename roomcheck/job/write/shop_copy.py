@@ -6,7 +6,7 @@ import tomllib
 from pathlib import Path
 
 from roomcheck.job.model.job import Job
-from roomcheck.job.read.shop_file import DEFAULT, read_shop, shop_path
+from roomcheck.job.read.shop_file import default_path, read_shop, shop_path
 from roomcheck.job.store.lock import holding
 from roomcheck.job.store.together import FileChanged, Put, write_together
 from roomcheck.job.toml.disk import read_text
@@ -41,7 +41,7 @@ def own_shop(job: Job) -> list[Put]:
     source = shop_path(job.folder)
     if source is not None and read_shop(source) != job.shop:
         raise FileChanged(source)
-    text, logo = taken_along(source or DEFAULT, job.folder)
+    text, logo = taken_along(source or default_path(job.units), job.folder)
     return [*logo, Put(path="shop.toml", data=text, new=True)]
 
 

@@ -27,7 +27,7 @@ from roomcheck.workshop.results import Cut, HangingLine, Solid, Stock
 
 _THICK_OFF = 0.2
 """Plywood may be so much thinner or thicker than drawn, as a share of it."""
-_NAILS_M = 8 * M_PER_IN
+_NAILS_IN = 8
 """Between nails into the backing's edge."""
 _PLANED_M = M_PER_IN / 16
 """A board may be so much narrower than the piece is deep."""
@@ -126,6 +126,10 @@ class Bench:
     """Of one piece [l]."""
     joined: list[tuple[Part, float]] = field(default_factory=list)
     """Parts that are made of several in line, and how long they are ([m])."""
+
+    def nice_m(self, inches: float, millimetres: float) -> float:
+        """A planning size, round in the units that the shop reads. [m]"""
+        return millimetres / 1000 if self.job.units == "metric" else inches * M_PER_IN
 
     def step(self, kind: Step, **values: Value) -> None:
         """Add a step."""
@@ -296,7 +300,7 @@ class Bench:
             height_m=inside_h + 2 * clearance,
             corner=practice.corner,
             runs=runs,
-            nails_m=_NAILS_M,
+            nails_m=self.nice_m(_NAILS_IN, 200),
             square_m=_SQUARE_M,
         )
 

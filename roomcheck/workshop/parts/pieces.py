@@ -27,7 +27,6 @@ _HEAVIER, _LIGHTER = 1.2, 0.6
 dangerous, sooner told."""
 _CORE_OFF_M = 0.005
 """A thickness off by less is no matter."""
-_STAPLES_M = 2 * M_PER_IN
 _STOP_M = M_PER_IN
 """Width of the strips that hold a core at the front."""
 _GUSSET_M = 8 * M_PER_IN
@@ -122,7 +121,7 @@ def _wrapped(bench: Bench) -> dict[str, Any]:
     bench.fabric(outside_w, outside_h, board.wide_m)
     for step in (Step.BLOW_THROUGH, Step.LAY_CORE):
         bench.step(step)
-    bench.step(Step.STRETCH_FABRIC, staples_m=_STAPLES_M)
+    bench.step(Step.STRETCH_FABRIC, staples_m=bench.nice_m(2, 50))
     for caution in (Caution.SAW, Caution.DUST, Caution.WOOL, Caution.FIRE):
         bench.caution(caution)
     if piece.kind == "cloud":

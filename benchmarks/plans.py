@@ -462,7 +462,7 @@ def answered(known: Known) -> tuple[bool, Plan, tuple[int, int, int], float]:
     verdict: Verdict = made.verdict(known.aim, known.outcome)  # type: ignore[arg-type]
     site = Site.of(known.job, None, verdict)
     fine = good_already(verdict)
-    plan = plans_of(site)[1] if fine else plan_of(site, NEED, settle(site, NEED))
+    plan = plans_of(site)[0] if fine else plan_of(site, NEED, settle(site, NEED))
     clean = not layout_check.complaints(known.job, plan.pieces)
     return clean and known.holds(site, plan), plan, in_range(plan.prediction), share_in(site, plan)
 

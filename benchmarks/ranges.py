@@ -458,7 +458,7 @@ def read(path: Path) -> Real:
 def write(rows: Real, path: Path) -> None:
     with path.open("w", newline="") as file:
         file.write(HEADER + "\n")
-        csv.writer(file).writerows([[f"{x:.5g}" for x in row] for row in rows])
+        csv.writer(file).writerows([[f"{x:.7g}" for x in row] for row in rows])
 
 
 def main() -> None:

@@ -13,8 +13,8 @@ Or one verb after the other, frozen results in and one frozen result out:
     before  = roomcheck.analyse(takes, job=job, visit="before")
     verdict = roomcheck.judge(before, job)
     plans   = roomcheck.recommend(job, before, verdict)
-    sheet   = roomcheck.build(job, plans[1])
-    offer   = roomcheck.quote(job, plans[1], sheet)
+    sheet   = roomcheck.build(job, plans[0])
+    offer   = roomcheck.quote(job, plans[0], sheet)
 
 Or without a job, one impulse response:
 

@@ -24,7 +24,7 @@ from roomcheck.predict.room.formulas import eyring_s
 
 Real = NDArray[np.float64]
 
-CHANCE = 0.004
+CHANCE = 0.0005
 """How often a room that was typed rightly is called unexplained. [1]"""
 ODD_Z = 2.5
 """Standard deviations from which an octave of such a room counts among those that are off."""

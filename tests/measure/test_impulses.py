@@ -153,7 +153,19 @@ def test_the_command_takes_claps_and_directions(job, tmp_path, helpers, capsys):
     sf.write(path, bursts(helpers, (1.0, 3.0, 5.0), (0.4, 0.5, 0.3)), RATE_HZ)
     place = ["--visit", "before", "--source", "S1", "--microphone", "P1"]
     assert (
-        main(["add", str(job.folder), str(path), *place, "--impulse", "--direction", "left"]) == 0
+        main(
+            [
+                "add",
+                str(job.folder),
+                str(path),
+                *place,
+                "--impulse",
+                "--direction",
+                "left",
+                "--sure",
+            ]
+        )
+        == 0
     )
     assert "3 impulses found" in capsys.readouterr().out
     assert [m.direction for m in measure(job, "before")] == ["left"] * 3

@@ -193,9 +193,10 @@ def _for_wishes(
 ) -> str:
     served = joined([sentence(fact(Wish(wish)), reader) for wish in wishes])
     more = f"{pieces} more of {of} pieces, " if pieces > 0 else ""
+    plain = sentence(fact(PlanKind(without)), reader).lower()
     return (
         f"{more}about {currency}{price:,.0f} more than what the decay needs, for {served} "
-        f"(changed: {joined(names)}); without them: {sentence(fact(PlanKind(without)), reader).lower()}."
+        f"(changed: {joined(names)}); without them: {plain}."
     )
 
 

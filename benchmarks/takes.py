@@ -115,6 +115,22 @@ def shoebox(
     return h / np.sqrt(np.sum(h**2))
 
 
+def smooth_tail(rng: Rng, seconds: float = 1.2) -> Array:
+    """First images of a box, and a Gaussian tail that swells smoothly and outweighs them.
+    (frames,)"""
+    h = shoebox(rng, (rng.uniform(3.5, 9), rng.uniform(3, 7), rng.uniform(2.4, 3.5)), 0.3, 0.06)
+    t = np.arange(int(seconds * RATE_HZ)) / RATE_HZ
+    swells = 1 - np.exp(-t / rng.uniform(0.01, 0.08))
+    tail = np.zeros(len(t))
+    for band, t_s in zip(OCTAVES_HZ, np.linspace(1.4, 0.5, len(OCTAVES_HZ)), strict=True):
+        sos = butter(3, [band / 2**0.5, band * 2**0.5], "band", fs=RATE_HZ, output="sos")
+        part = sosfilt(sos, rng.standard_normal(len(t)))
+        tail += part / part.std() * 10 ** (-3 * t / t_s) * swells
+    tail *= rng.uniform(1, 4) / np.sqrt(np.sum(tail**2))
+    tail[: len(h)] += h[: len(t)]
+    return tail / np.sqrt(np.sum(tail**2))
+
+
 # loudspeakers, things in the room, recorders
 
 
@@ -339,6 +355,9 @@ CLEAN: dict[str, Make] = {
     "booming low end": lambda rng, s: replace(s, room=_room(rng, t_s=0.3, direct=2.0, low_s=1.6)),
     "box with flutter": lambda rng, s: replace(
         s, room=shoebox(rng, (rng.uniform(3, 6), rng.uniform(2.5, 4), 2.5), rng.uniform(0.1, 0.4), 0.6)
+    ),
+    "images, then a smooth tail": lambda rng, s: replace(
+        s, room=smooth_tail(rng), level=0.02, noise_dbfs=rng.uniform(-98, -88), bits=24
     ),
     "hum": lambda rng, s: replace(s, recorder=hum(rng)),
     "steady noise": lambda rng, s: replace(s, noise_dbfs=rng.uniform(-55, -48), level=0.15),

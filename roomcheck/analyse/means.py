@@ -14,6 +14,7 @@ class MeanRemark(Kind):
 
     ONE_POSITION = "one position"
     SOME_POSITIONS = "some positions"
+    TAKES_DIFFER = "takes differ"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

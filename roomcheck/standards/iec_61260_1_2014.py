@@ -131,6 +131,26 @@ def band_gain(
     return np.sqrt(0.25 * erfc((low - f) / width) * erfc((f - high) / width))
 
 
+INNER, INNER_FLANK = 0.1, 0.035
+"""How far inside its edges a band's inner filter passes half, and its flank, over the bandwidth: 40
+dB down at the edges. [1]"""
+
+
+def inner_gain(
+    frequency_hz: NDArray[np.float64], band_hz: float, fraction: int = 1
+) -> NDArray[np.float64]:
+    """Amplitude gain of a filter that hears what lies inside a band's edges alone; of no class.
+
+    Parameters as of `band_gain`. [1]
+    """
+    from scipy.special import erfc
+
+    low, high = band_edges_hz(band_hz, fraction)
+    inset, width = INNER * (high - low), INNER_FLANK * (high - low)
+    above, below = (low + inset - frequency_hz) / width, (frequency_hz - high + inset) / width
+    return np.sqrt(0.25 * erfc(above) * erfc(below))
+
+
 def leaning_gain(
     frequency_hz: NDArray[np.float64], band_hz: float, fraction: int, lean_per_s: float
 ) -> NDArray[np.complex128]:

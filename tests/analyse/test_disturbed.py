@@ -12,9 +12,10 @@ from hypothesis import strategies as st
 
 import decay_truth as truth
 import disturbed_decays as odd
-from roomcheck.analyse import DecayWarning, Reason, decays
+from roomcheck.analyse import DecayWarning, MeanRemark, PositionDecays, Reason, band_means, decays
 from roomcheck.analyse.band.bands import Band
 from roomcheck.analyse.band.noise import tail
+from roomcheck.analyse.visit.repeats import together
 from roomcheck.measure.signal.signals import ImpulseResponse
 
 SISTERS_1000_HZ_S = 1.17
@@ -199,3 +200,38 @@ def test_any_power_has_an_end_or_none(powers, bandwidth_hz):
         assert end.slope > 0 and np.isfinite(end.ln_level)
         assert 0 <= end.knee_s <= len(power) * band.dt_s * (1 + 1e-9)
         assert np.isfinite(end.missing(end.knee_s))
+
+
+def test_a_take_that_disagrees_with_its_sisters_counts_less_and_is_said():
+    """Weights by hand: limit 0.0585 s, 3.27 s off: 0.00032; mean (1.17 + 1.18 + 0.0014)/2.0003."""
+    found = together([(1.17, 0.05), (1.18, 0.05), (4.44, 0.05)])
+    assert found.value == pytest.approx(1.1755, abs=0.001)
+    assert (found.odd, found.sisters) == (4.44, 1.18)
+    alike = together([(0.60, 0.02), (0.61, 0.02)])
+    assert alike.odd is None and alike.value == pytest.approx(0.605)
+    two = together([(0.60, 0.02), (0.80, 0.02)])
+    assert two.odd is not None and two.sd == pytest.approx(0.1)
+
+
+def test_repeats_of_a_visit_say_which_band_disagrees(measured_data):
+    """Four captures of channel 1 of which one is replaced by another room's: a band mean says so."""
+    takes = []
+    for name in ("ir1", "ir2", "median"):
+        x, rate_hz = sf.read(measured_data / "repeated-captures" / f"channel2-{name}.flac")
+        takes.append(ImpulseResponse(samples=x, rate_hz=rate_hz))
+    x, rate_hz = sf.read(measured_data / "repeated-captures" / "channel1-ir1.flac")
+    takes.append(ImpulseResponse(samples=x, rate_hz=rate_hz))
+    positions = [
+        PositionDecays(
+            source="S1",
+            microphone="M1",
+            take=f"take{i}",
+            octaves=decays(response, 1),
+            thirds=decays(response, 3),
+            speech=None,
+        )
+        for i, response in enumerate(takes)
+    ]
+    means = {mean.band_hz: mean for mean in band_means(positions, 1)}
+    assert any(fact.kind is MeanRemark.TAKES_DIFFER for fact in means[4000.0].remarks)
+    assert means[4000.0].t20_s == pytest.approx(0.90, abs=0.03)

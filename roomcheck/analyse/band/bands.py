@@ -17,6 +17,7 @@ from roomcheck.standards.iec_61260_1_2014 import (
     band_edges_hz,
     band_gain,
     bandwidth_hz,
+    inner_gain,
     leaning_gain,
     support_hz,
 )
@@ -70,11 +71,29 @@ class Spectrum:
 
     def band(self, band_hz: float, fraction: int, lean_per_s: float = 0.0) -> Band:
         """The band's power over time, by a filter that leans so much. [1/s]"""
-        gain: NDArray[np.complex128] | NDArray[np.float64]
         if lean_per_s:
-            first, gain = _leaning(band_hz, fraction, self.rate_hz, self.length, lean_per_s)
-        else:
-            first, gain = _gain(band_hz, fraction, self.rate_hz, self.length)
+            leaning = _leaning(band_hz, fraction, self.rate_hz, self.length, lean_per_s)
+            return self._filtered(band_hz, fraction, *leaning)
+        return self._filtered(
+            band_hz, fraction, *_gain(band_hz, fraction, self.rate_hz, self.length)
+        )
+
+    def inside(self, band_hz: float, fraction: int) -> Band:
+        """The power over time of what lies inside the band's edges alone."""
+        low, high = band_edges_hz(band_hz, fraction)
+        step = self.rate_hz / self.length
+        first, last = int(np.ceil(low / step)), min(int(high / step), self.length // 2)
+        at_hz = np.arange(first, last + 1, dtype=np.float64) * step
+        gain = inner_gain(at_hz, band_hz, fraction)
+        return self._filtered(band_hz, fraction, first, gain)
+
+    def _filtered(
+        self,
+        band_hz: float,
+        fraction: int,
+        first: int,
+        gain: NDArray[np.complex128] | NDArray[np.float64],
+    ) -> Band:
         width = len(gain)
         least = int(LEAST_RATE_HZ * self.length / self.rate_hz)
         points = fft.next_fast_len(max(2 * width, least))

@@ -9,7 +9,7 @@ rules below and 12 % with them, and 11 % is what the best use of all the samples
 from __future__ import annotations
 
 from roomcheck.analyse.band.kinds import Number, Reason
-from roomcheck.analyse.decay.curve import LineFit
+from roomcheck.analyse.decay.curve import Curve, LineFit, fit_line
 from roomcheck.analyse.decay.fits import Fits, not_a_line
 from roomcheck.facts import Fact, fact
 from roomcheck.standards import iso_3382_2_2008 as iso
@@ -18,12 +18,30 @@ OWN_BT, OWN_EDT_BT = 6.0, 5.0
 """A click alone comes out of these filters with a T20 of 4.7, a T30 of 5.3 and an EDT of 3.6 over
 the bandwidth. What is not longer than that says nothing of the room. [1]"""
 
+FLOOR_CLEAR_DB, LEAST_SEEN_DB = 3.0, 5.0
+"""A look at the decay below 5 dB ends so far above its floor, and is over so much at least. [dB]"""
+
 SHORT_CROOKED_PERMILLE = 50.0
 """Below a bandwidth times decay of 16 a T30 of more non-linearity is withheld: its steps are
 chance, and where the filter puts them decides the fit. [permille]"""
 
 APART = 0.05
 """So far apart may T30 be from two filters that both keep class 1. [1]"""
+
+
+def filter_alone(curve: Curve, upright: Fits) -> bool:
+    """Whether the sound is gone as fast as the filter rings.
+
+    EDT alone does not say so: a strong direct sound rings in the filter and the room goes on below
+    it. Then what is seen of the decay below its first 5 dB decides.
+    """
+    if upright.late is None:
+        to_db = max(curve.floor_db + FLOOR_CLEAR_DB, -25.0)
+        seen = fit_line(curve, -5.0, to_db) if to_db <= -5.0 - LEAST_SEEN_DB else None
+        if seen is not None:
+            return upright.bt(seen) < OWN_BT
+    own_bt = OWN_BT if upright.late else OWN_EDT_BT
+    return upright.longest_s is not None and upright.longest_s * upright.bandwidth_hz < own_bt
 
 
 def room_not_filter(fits: Fits, upright: Fits) -> Fits:

@@ -28,12 +28,12 @@ DOUBTFUL = {"T20": 2500.0, "T30": 1300.0}
 
 CROOKED_PERMILLE = {
     "EDT": (math.inf, 0.0, math.inf),
-    "T20": (40.0, DOUBTFUL["T20"], 150.0),
-    "T30": (25.0, DOUBTFUL["T30"], 100.0),
+    "T20": (40.0, 5000.0, 150.0),
+    "T30": (25.0, 2600.0, 100.0),
 }
 """A stretch whose non-linearity is above the first of these plus the second over bandwidth times T,
 or above the third, is not called a decay. Chance alone gives straight decays 1400 (T20) and 800
-(T30) over bandwidth times T in the median, 2500 and 1300 in one of ten. [permille]"""
+(T30) over bandwidth times T in the median, 5000 and 2600 in three of a thousand. [permille]"""
 
 SD_OF_CURVATURE = 0.9
 """Standard deviation of T30/T20 that chance alone gives, times the root of bandwidth times T: that

@@ -1,8 +1,9 @@
 """A band that rings so long and loud beside another that the other's filter hears it.
 
 Every filter passes some of what lies just over its edge. Where that is much of what a band holds
-late in its decay, the band is measured once more in its middle alone, a third as wide. If the
-middle dies away at another rate, the band's numbers are the neighbour's.
+late in its decay, the band is measured once more well inside its edges. If that dies away sooner,
+the band's numbers are the neighbour's; where it does not, as in a band whose own lower end rings
+longest because air takes the upper, they are its own.
 """
 
 from __future__ import annotations
@@ -24,9 +25,8 @@ SUSPECT = 0.15
 """Share of late energy leaking from a neighbour above which a band is suspect. [1]"""
 
 WARNED, WITHHELD, SURE_SD = 0.15, 0.3, 2.0
-"""How far apart, in logarithm, T of the middle and of the whole band may be before a warning, and
-before nothing is given: air alone makes 20 % between the ends of the 8 kHz octave. Less than 2
-deviations of chance is neither. [1]"""
+"""How much longer, in logarithm, T of the whole band may be than T of its inside before a warning,
+and before nothing is given. Less than 2 deviations of chance is neither. [1]"""
 
 MANY_HZ, BROKEN_SHARE = 500.0, 0.6
 """Bands wider than this have many samples; and the share of them that shows that a record is no
@@ -92,8 +92,7 @@ def _withheld_if_bent(band: BandDecay) -> BandDecay:
 
 
 def its_own(decay: BandDecay, spectrum: Spectrum, fraction: int, neighbour_hz: float) -> BandDecay:
-    """The band as it is; where its middle dies away at another rate with a warning, or without
-    numbers.
+    """The band as it is; where its inside dies away sooner with a warning, or without numbers.
 
     Parameters
     ----------
@@ -104,7 +103,7 @@ def its_own(decay: BandDecay, spectrum: Spectrum, fraction: int, neighbour_hz: f
     neighbour_hz : float
         The band that may have leaked into it. [Hz]
     """
-    band = spectrum.band(decay.band_hz, 3 * fraction)
+    band = spectrum.inside(decay.band_hz, fraction)
     energy, end, curve = curve_of(band)
     if curve is None:
         return decay
@@ -113,9 +112,10 @@ def its_own(decay: BandDecay, spectrum: Spectrum, fraction: int, neighbour_hz: f
     pairs = [(whole_s, line.t60_s) for whole_s, line in both if whole_s and line]
     if not pairs:
         return decay
-    whole, middle = max(pairs, key=lambda pair: abs(math.log(pair[1] / pair[0])))
-    apart = abs(math.log(middle / whole))
-    chance = 0.88 * math.sqrt(1 / (band.bandwidth_hz * min(middle, whole)))
+    # What leaks in can only make the whole longer.
+    whole, middle = max(pairs, key=lambda pair: pair[0] / pair[1])
+    apart = math.log(whole / middle)
+    chance = 0.88 * math.sqrt(1 / (band.bandwidth_hz * middle))
     if apart < max(WARNED, SURE_SD * chance):
         return decay
     found = {"neighbour_hz": neighbour_hz, "whole_s": whole, "middle_s": middle}

@@ -13,7 +13,7 @@ from roomcheck.analyse.band.two_slopes import two_slopes
 from roomcheck.analyse.decay.chance import clarity_sd, edt_sd_s
 from roomcheck.analyse.decay.clarity import Early, Gates, centre_time_s
 from roomcheck.analyse.decay.curve import Curve
-from roomcheck.analyse.decay.filter_limited import OWN_BT, OWN_EDT_BT, room_not_filter
+from roomcheck.analyse.decay.filter_limited import OWN_BT, filter_alone, room_not_filter
 from roomcheck.analyse.decay.fits import (
     Fits,
     curve_of,
@@ -142,11 +142,10 @@ def _one(
     slopes = two_slopes(band, energy, end) if doubtful(curve, band.bandwidth_hz) else None
     upright = fits_of(curve, band.bandwidth_hz, range_db, end.disturbed, slopes)
     longest_s = upright.longest_s
-    own_bt = OWN_BT if upright.late else OWN_EDT_BT
-    if longest_s is not None and longest_s * band.bandwidth_hz < own_bt:
+    if longest_s is not None and filter_alone(curve, upright):
         bt = longest_s * band.bandwidth_hz
-        filter_alone = fact(Reason.FILTER_ALONE, decay_s=longest_s, bt=bt)
-        return _Read(no_numbers(band_hz, range_db, filter_alone), curve, disturbed_s)
+        too_short = fact(Reason.FILTER_ALONE, decay_s=longest_s, bt=bt)
+        return _Read(no_numbers(band_hz, range_db, too_short), curve, disturbed_s)
     early = None
     if curve.floor_db <= CLARITY_FLOOR_DB:
         early = gates.early(band_hz, fraction, curve.total, end)

@@ -32,6 +32,7 @@ from roomcheck.analyse.visit.few_places import (
     other_values,
 )
 from roomcheck.analyse.visit.grade import grade, source_notes
+from roomcheck.analyse.visit.repeats import together
 from roomcheck.analyse.visit.results import Analysis, Grade, GradeLack, LeftOut, PositionDecays
 from roomcheck.facts import Estimate, Fact, Kind, fact
 from roomcheck.job import Job
@@ -166,7 +167,7 @@ def _mean(pairs: list[list[BandDecay]], over_places: dict[str, Estimate | None])
     t20 = over_places["t20"]
     return BandMean(
         band_hz=pairs[0][0].band_hz,
-        remarks=_remarks(decays_, t20.n if t20 else 0, len(pairs)),
+        remarks=(*_remarks(decays_, t20.n if t20 else 0, len(pairs)), *_takes_differ(pairs)),
         withheld=_cases([[fact for band in takes for fact in band.withheld] for takes in pairs]),
         warnings=_cases([[fact for band in takes for fact in band.warnings] for takes in pairs]),
         **over_places,
@@ -182,9 +183,20 @@ def _readings(pairs: list[list[BandDecay]], read: Callable[[BandDecay], Known]) 
     for takes in pairs:
         known = [(value, sd) for value, sd in map(read, takes) if value is not None]
         if known:
-            sds = [sd for _, sd in known if sd is not None]
-            readings.append((fmean(value for value, _ in known), fmean(sds) if sds else None))
+            found = together(known)
+            readings.append((found.value, found.sd))
     return readings
+
+
+def _takes_differ(pairs: list[list[BandDecay]]) -> tuple[Fact[MeanRemark], ...]:
+    """Takes whose T20 disagrees with that of their sisters: the worst, and how many pairs."""
+    known = [[(b.t20_s, b.t20_sd_s) for b in takes if b.t20_s is not None] for takes in pairs]
+    odd = [found for found in map(together, filter(None, known)) if found.odd is not None]
+    if not odd:
+        return ()
+    worst = max(odd, key=lambda found: abs((found.odd or 0.0) / (found.sisters or 1.0) - 1))
+    differ = fact(MeanRemark.TAKES_DIFFER, odd_s=worst.odd, sisters_s=worst.sisters, pairs=len(odd))
+    return (differ,)
 
 
 Values = Callable[[list[list[BandDecay]], int], PlaceValues | None]

@@ -19,6 +19,9 @@ from roomcheck.units import SPEED_OF_SOUND_M_S
 DISTORTED_DB, STRONG_DB = -30.0, -20.0
 SMEARED_DB = 3.0
 
+RIVAL_DB = 1.5
+"""A clock's speed sharpens the direct sound by so much more than any other does. [dB]"""
+
 TYPICAL_M = 4.0
 LEVEL_SLACK_DB = 0.3
 """Levels of two arrivals amid others are known no better. [dB]"""
@@ -26,6 +29,15 @@ LEVEL_SLACK_DB = 0.3
 TWICE = 0.25
 """A signal and its equal twin give 0.5 at their delay; chance 0.02 in 150 ms of a full band. [1]"""
 
+
+SHARP_RISE_S = 0.002
+"""A direct sound rises sooner in most octaves of either side of a jump. [s]"""
+
+SWELLS_S = 0.15
+"""So far ahead an octave's swelling is looked for: harmonics lie further ahead. [s]"""
+
+RISES = 2.0
+"""Periods that an octave's filter takes to rise by 10 dB at most. [1]"""
 
 SHARP = 0.1
 """Share of a direct sound's peak in the first 20 ms; diffuse sound alone has half of that. [1]"""
@@ -87,14 +99,15 @@ def jump(lags: Lags, parts: tuple[Envelope, ...], where: str) -> Iterator[Remark
     (r - 1) L over the logarithm of frequency; a jump leaves two steps.
     """
     arrivals = [(part.middle_hz, _arrival_s(part)) for part in parts if part.band_hz >= 250]
-    clear = [(hz, at_s) for hz, at_s in arrivals if at_s is not None]
+    clear = [(hz, *arrival) for hz, arrival in arrivals if arrival is not None]
     if len(clear) < 3:
         return
-    hz, at = (np.array(column) for column in zip(*clear, strict=True))
-    slack = 3 / hz + 0.0015
+    hz, at, rise = (np.array(column) for column in zip(*clear, strict=True))
+    # What swells up comes at no one moment: how long it takes is how well its arrival is known.
+    slack = 3 / hz + 0.0015 + rise
     if np.all(np.abs(at - np.median(at)) <= slack):
         return
-    wide = 8 / hz + 0.002
+    wide = 8 / hz + 0.002 + rise
     slope, start = np.polyfit(np.log(hz), at, 1, w=1 / wide)
     off_line = float(np.max(np.abs(at - start - slope * np.log(hz)) / wide))
     if np.any(np.abs(at - np.median(at)) > wide) and off_line <= min(
@@ -106,7 +119,9 @@ def jump(lags: Lags, parts: tuple[Envelope, ...], where: str) -> Iterator[Remark
     clear_ms = 1000 * max(0.003, float(np.mean(slack[k - 1 : k + 1])))
     if abs(lost_ms) < clear_ms or (abs(lost_ms) < 20 and (off_step > 1 or min(k, len(at) - k) < 2)):
         return  # a strong reflection, or a slow loudspeaker, moves one octave as much
-    if abs(lost_ms) < 20 and not _stands_out(lags):
+    swells_s = max(float(np.median(side)) for side in (rise[:k], rise[k:]))
+    sharp = _stands_out(lags) and swells_s < SHARP_RISE_S
+    if abs(lost_ms) < 40 and not sharp:
         return  # nothing sharp arrives, so that each octave's own grains say when
     when = lags.sweep.time_at_s(float(np.sqrt(hz[k - 1] * hz[k])))
     kind = Take.SAMPLES_LOST if lost_ms > 0 else Take.SAMPLES_ADDED
@@ -219,10 +234,20 @@ def drift(lags: Lags) -> Iterator[Remark]:
     ).max(axis=1)
     best = int(np.argmax(peaks))
     gained = 20 * np.log10(peaks[best] / peaks[len(ppm) // 2])
+    # A clock runs to one side alone: what a speed on the other sharpens nearly as well is a shape
+    # that the loudspeaker or the room has.
+    if _other_side(peaks, best) > peaks[best] * 10 ** (-RIVAL_DB / 20):
+        return
     # Without a direct sound that stands out, noise has peaks at any speed.
     if gained >= SMEARED_DB and peaks[best] ** 2 >= 0.15 * np.sum(h**2):
         smeared = fact(Take.CLOCKS_SMEAR, drift_ppm=float(ppm[best]), lost_db=float(gained))
         yield Remark(False, smeared)
+
+
+def _other_side(peaks: Array, best: int) -> float:
+    """The highest peak at a speed on the other side of 0."""
+    middle = len(peaks) // 2
+    return float((peaks[middle + 1 :] if best < middle else peaks[:middle]).max())
 
 
 def other_sweep(where: str, ratio: float, apart_s: float) -> RecordingError:
@@ -250,13 +275,16 @@ def other_sweep(where: str, ratio: float, apart_s: float) -> RecordingError:
     )
 
 
-def _arrival_s(part: Envelope) -> float | None:
-    """When an octave first comes within 10 dB of its highest, after the broadband onset; None in
-    noise. [s]"""
+def _arrival_s(part: Envelope) -> tuple[float, float] | None:
+    """When an octave first comes within 10 dB of its highest, after the broadband onset, and how
+    long it took for the 10 dB below, the filter's own rise taken off; None in noise. [s]"""
     peak = float(part.power.max())
     if peak < 30 * float(np.mean(part.power)):
         return None
-    return float(np.argmax(part.power >= 0.1 * peak) * part.step_s - part.onset_s)
+    at = int(np.argmax(part.power >= 0.1 * peak))
+    ahead = part.power[max(at - int(SWELLS_S / part.step_s), 0) : at + 1]
+    rise_s = (len(ahead) - 1 - int(np.argmax(ahead >= 0.01 * peak))) * part.step_s
+    return at * part.step_s - part.onset_s, max(rise_s - RISES / part.middle_hz, 0.0)
 
 
 def _off_step(at: Array, slack: Array, k: int) -> float:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from roomcheck import __version__
-from roomcheck.analyse import Analysis, BandMean
+from roomcheck.analyse import Analysis, BandMean, DecayWarning, MeanRemark, Reason
+from roomcheck.facts import Fact, Kind
 from roomcheck.geometry import Point
 from roomcheck.job import Job
 from roomcheck.judge import BandVerdict, Judged, Verdict
@@ -124,7 +126,10 @@ def decay_tables(
 ) -> tuple[Table, Table]:
     """T20 of every band against its limits, and the other decays and clarity."""
     heads = ("head_band", "head_t20", "head_95", "head_limits", "head_verdict")
-    more = ("head_t30", "head_edt", "head_c50", "head_c80", "head_d50", "head_ts", "head_n")
+    more = (
+        *("head_t30", "head_edt", "head_c50", "head_c80", "head_d50", "head_ts", "head_n"),
+        "head_shape",
+    )
     means = analysis.thirds if thirds else analysis.octaves
     # Limits are those of octaves.
     judged_by = None if thirds else verdict
@@ -185,7 +190,37 @@ def _more_row(mean: BandMean) -> tuple[str, ...]:
     d50 = f"{mean.d50.value:.2f}" if mean.d50 else NONE
     ts_ms = f"{1000 * mean.ts.value:.0f}" if mean.ts else NONE
     clarity = (decibels(c50), decibels(c80), d50, ts_ms)
-    return (band_name(mean.band_hz), seconds(t30), seconds(edt), *clarity, str(mean.positions))
+    times = (seconds(t30), seconds(edt))
+    return (band_name(mean.band_hz), *times, *clarity, str(mean.positions), _shape(mean))
+
+
+_SHAPES: dict[Kind, str] = {
+    MeanRemark.TAKES_DIFFER: "shape_takes_differ",
+    DecayWarning.DISTURBED: "shape_disturbed",
+    Reason.DISTURBED: "shape_disturbed",
+    Reason.OTHERS_BROKEN: "shape_disturbed",
+    DecayWarning.TWO_SLOPES: "shape_two_slopes",
+    Reason.NOT_A_LINE: "shape_crooked",
+    DecayWarning.NOT_STRAIGHT: "shape_crooked",
+    DecayWarning.BENDS: "shape_bends",
+}
+"""What of a band's decay is said in the table itself, the gravest first."""
+
+
+def _shape(mean: BandMean) -> str:
+    """What the decays of a band look like, in a word or two."""
+    present: dict[Kind, Fact[Any]] = {one_fact.kind: one_fact for one_fact in mean.facts}
+    kind = next((kind for kind in _SHAPES if kind in present), None)
+    if kind is None:
+        return say("shape_straight") if mean.t20 else NONE
+    return say(_SHAPES[kind], **_slopes(present[kind]))
+
+
+def _slopes(of_band: Fact[Any]) -> dict[str, str]:
+    """Both times of a decay with two slopes."""
+    if of_band.kind is not DecayWarning.TWO_SLOPES:
+        return {}
+    return {"early": f"{of_band['early_s']:.2f}", "late": f"{of_band['late_s']:.2f}"}
 
 
 def _target(verdict: Verdict | None, reader: Reader) -> tuple[Block, ...]:

@@ -35,6 +35,8 @@ _BESIDE_M = 0.076
 """Width of a drawing with cautions beside it. [m]"""
 _LEAST_M = 0.045
 """No drawing is less tall: smaller is not read at arm's length, so the page spills. [m]"""
+_IN_TABLES = (HangingCaution.DEFER, HangingCaution.LITTLE_PLAY, HangingCaution.MOVED)
+"""Cautions that stand last, or in a column of the tables."""
 _SMALL, _WIDE, _CELL = 125, 105, 36
 """Letters on a line of small text and of a caution; letters after which a cell of a table
 breaks."""
@@ -172,6 +174,8 @@ def _off(job: Job, line: HangingLine) -> str:
         return say("off_right" if off_m > 0 else "off_left", size=length(abs(off_m), job))
 
     off_centre = NONE if line.off_centre_m is None else side(line.off_centre_m)
+    if line.moved_m:
+        off_centre += say("moved", side=side(line.moved_m))
     if line.off_opening_m is None:
         return off_centre
     return f"{off_centre}; {line.opening}: {side(line.off_opening_m)}"
@@ -300,7 +304,7 @@ def _cautions(lines: Sequence[HangingLine], reader: Reader) -> CautionBox:
     names_of: dict[Fact[HangingCaution], list[str]] = {}
     for line in lines:
         for caution in line.cautions:
-            if caution.kind is not HangingCaution.DEFER:
+            if caution.kind not in _IN_TABLES:
                 names_of.setdefault(caution, []).append(line.name)
     items = []
     for caution, names in names_of.items():

@@ -154,16 +154,16 @@ SHOP_SHEETS: dict[str, str] = {
     "off_left": "{size} left",
     "off_right": "{size} right",
     "on_centre": "centred",
+    "moved": "; for its studs moved {side}",
     "marks_say": (
         "From the wall's left corner, seen from inside, and from the floor. Off centre: the "
         "piece's middle from the wall's middle."
     ),
     "cleats_say": (
-        "Bottom edge: above the floor, by the planned hook-in. Hook a scrap of cleat into the real "
-        "piece, measure from its top to the scrap's bottom edge, move the line if that differs. "
-        "Slides: no further than this to either side, once hung. Ratio: reference strength over "
-        "load of the screw that carries most; under {least} refused, never an approval. What it "
-        "counts stands on the first page of the hanging lines."
+        "Bottom edge: above the floor, by the planned hook-in; hook a scrap of cleat into the real "
+        "piece, measure down to it, move the line if that differs. Slides: no further, once hung. "
+        "Ratio: under {least} refused, never an approval; the first of these pages says what it "
+        "counts."
     ),
     "ratio_title": "What a ratio counts:",
     "ratio_says": (

@@ -96,8 +96,7 @@ def _other_screw(
 def _moved(reader: Reader, by_m: float) -> str:
     side = "right" if by_m > 0 else "left"
     return fill(
-        "It hangs {by:size} further {side} than the plan drew it, so that its studs hold it; the "
-        "promise allows that.",
+        "It hangs {by:size} further {side} than the plan drew it, to meet its studs.",
         reader,
         by=abs(by_m),
         side=side,
@@ -150,7 +149,7 @@ def _length_along(reader: Reader, play_m: float) -> str:
     if play_m <= 0:
         return "It hangs on its mark and is not slid: its screws would carry too much."
     return fill(
-        "Slide it no further than {play:size} from its mark: beyond, its screws carry too much.",
+        "Slide it no further than {play:size}: beyond, its screws carry too much.",
         reader,
         play=play_m,
     )

@@ -222,5 +222,9 @@ register(
         ),
         MeanRemark.ONE_POSITION: "One position: the spread over the room is not known.",
         MeanRemark.SOME_POSITIONS: _some_positions,
+        MeanRemark.TAKES_DIFFER: (
+            "Takes at one place disagree: T20 {odd_s:.2f} s in one, {sisters_s:.2f} s in the "
+            "middle of all; the odd one counts less. Look for what disturbed it, or take it again."
+        ),
     }
 )

@@ -9,7 +9,7 @@ import re
 import tempfile
 import threading
 from collections.abc import AsyncIterator, Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from pathlib import Path
@@ -47,6 +47,7 @@ from roomcheck.report import plan_sketch, wall_sketch
 from roomcheck.standards import USES
 
 if TYPE_CHECKING:
+    from roomcheck.measure import ImpulseResponse, PlaceHeard
     from roomcheck.page.places.recorder import Recorder
     from roomcheck.page.places.visit import Takes
 
@@ -374,6 +375,12 @@ class Server:
             known = self.takes.of(folder, visit)[0]
             if form.get("take", "") in [take.take for take in known]:
                 keep_anyway(load_job(folder), form["take"])
+        elif what in ("aside", "back"):
+            from roomcheck.measure import find_take, put_back, set_aside
+
+            job = load_job(folder)
+            move = set_aside if what == "aside" else put_back
+            move(job, find_take(job, form.get("take", "")))
         elif what == "conditions":
             from roomcheck.page.places.conditions import set_conditions
 
@@ -571,20 +578,43 @@ def add_upload(
     folder: Path, visit: str, path: Path, sweep: Path | None, values: Mapping[str, str]
 ) -> None:
     """Put an uploaded recording into the job, under the name that it had."""
-    from roomcheck.measure import add_recording
+    from roomcheck.analyse import looking
+    from roomcheck.measure import PlaceDoubted, add_recording
+    from roomcheck.words import Reader, sentences
 
+    job = load_job(folder)
+    pair = (values.get("source", ""), values.get("microphone", ""))
     channel = values.get("channel", "")
+    hears = looking(job)
+
+    def look(
+        response: ImpulseResponse, *, visit: str, pair: tuple[str, str], sha256: str
+    ) -> PlaceHeard:
+        heard = hears(response, visit=visit, pair=pair, sha256=sha256)
+        if values.get("sure") == "on":
+            return replace(heard, doubts=())
+        if heard.doubts:
+            raise PlaceDoubted(
+                where=path.name,
+                found=" ".join(sentences(heard.doubts, Reader(units=job.units))),
+                needed="the places and the visit that it was recorded at",
+                todo="Nothing was changed. Choose the right pair, or tick that you are sure.",
+                doubts=heard.doubts,
+            )
+        return heard
+
     try:
         add_recording(
-            load_job(folder),
+            job,
             path,
             visit=visit,
-            source=values.get("source", ""),
-            microphone=values.get("microphone", ""),
+            source=pair[0],
+            microphone=pair[1],
             sweep=sweep,
             channel=int(channel) if channel.isdecimal() else None,
             impulse=values.get("impulse") == "on",
             called=path.name,
+            look=look,
         )
     except RoomcheckError as problem:
         raise RoomcheckError(str(problem).replace(str(path), path.name)) from problem

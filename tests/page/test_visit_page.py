@@ -114,8 +114,26 @@ def test_a_recording_is_brought_in_and_a_wrong_file_is_refused(tmp_path, window,
         window.locator("#sweep").set_input_files(tmp_path / "sweep.toml")
         window.get_by_role("button", name="Bring it in").click()
         until(window, "document.querySelector('[data-part=takes] .good') !== null", 600)
-    (take,) = (folder / "takes" / "before").glob("*.wav")
-    assert take.read_bytes() == good.read_bytes()
+        (take,) = (folder / "takes" / "before").glob("*.wav")
+        assert take.read_bytes() == good.read_bytes()
+        # The same recording once more is asked about, and settled by a tick.
+        window.get_by_role("link", name="record again").click()
+        window.locator("#recording").set_input_files(good)
+        window.get_by_role("button", name="Bring it in").click()
+        until(window, "document.querySelector('#note').textContent.includes('you are sure')", 600)
+        assert len(list((folder / "takes" / "before").glob("*.wav"))) == 1
+        window.get_by_label("I am sure of its place").check()
+        window.get_by_role("button", name="Bring it in").click()
+        until(window, "!document.querySelector('#note').textContent.includes('sure')", 600)
+        for _ in range(300):
+            if len(list((folder / "takes" / "before").glob("*.wav"))) == 2:
+                break
+            window.wait_for_timeout(100)
+        until(window, "document.querySelector('[data-part=takes] .good') !== null", 600)
+        window.get_by_role("button", name="Put it aside").click()
+        until(window, "document.querySelector('[data-part=takes] details') !== null", 600)
+    assert len(list((folder / "takes" / "set-aside" / "before").glob("*.wav"))) == 1
+    assert len(list((folder / "takes" / "before").glob("*.wav"))) == 1
 
 
 @pytest.fixture(scope="module")
@@ -139,6 +157,7 @@ def test_the_level_is_seen_found_and_asked_for_and_the_noise_is_recorded(card, t
         window.get_by_role("button", name="Show the level").click()
         until(window, "document.querySelector('.meter output').textContent.includes('dB')")
         window.get_by_role("button", name="Find the level").click()
+        until(window, "document.querySelector('#recorder .stop') !== null")
         for _ in range(12):
             until(
                 window,

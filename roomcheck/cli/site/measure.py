@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from roomcheck.cli.site import onsite
 from roomcheck.cli.site.asking import Answers, EndedHere, Nobody, Person, choosing, tell, telling
-from roomcheck.cli.site.places import add_sure_option, looking
+from roomcheck.cli.site.places import add_sure_option
 from roomcheck.cli.terminal import Subparsers, add_command, doing, show, show_json
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, amend_job, has_takes
@@ -228,6 +228,7 @@ def _visit(job: Job, args: argparse.Namespace, answers: Answers) -> int:
 def _record_sweeps(
     job: Job, args: argparse.Namespace, answers: Answers, card: PortAudioCard
 ) -> tuple[Job, LevelFound | None, Walked]:
+    from roomcheck.analyse import looking
     from roomcheck.measure import Sweep, Walk, keep_correction, place, settings_so_far, walk
 
     reader = Reader(units=job.units)

@@ -12,7 +12,7 @@ from roomcheck.job import Job
 from roomcheck.words import Reader, sentences
 
 if TYPE_CHECKING:
-    from roomcheck.measure import ImpulseResponse, KeptTake, Look, PlaceHeard
+    from roomcheck.measure import ImpulseResponse, Look, PlaceHeard
 
 
 def add_sure_option(parser: argparse._ActionsContainer) -> None:
@@ -24,29 +24,13 @@ def add_sure_option(parser: argparse._ActionsContainer) -> None:
     )
 
 
-def looking(job: Job) -> Look:
-    """Listen to a take and say what speaks against its place and visit."""
-    from roomcheck.analyse import look_at_place
-    from roomcheck.measure import PlaceHeard
-
-    def look(
-        response: ImpulseResponse, *, visit: str, pair: tuple[str, str], sha256: str
-    ) -> PlaceHeard:
-        earlier = _earlier(job)
-        looked = look_at_place(
-            job, response, visit=visit, pair=pair, sha256=sha256, earlier=earlier
-        )
-        facts = {"print": looked.print} if looked.print else {}
-        return PlaceHeard(doubts=looked.doubts, notes=looked.notes, facts=facts)
-
-    return look
-
-
 def asking(job: Job, recording: str, sure: bool) -> Look:
     """The same, for `add`: where there is a doubt, a person is asked; without one it is an error.
 
     With `sure` the take is listened to, since later ones are held against it, and nothing is asked.
     """
+    from roomcheck.analyse import looking
+
     look = looking(job)
 
     def ask(
@@ -84,21 +68,3 @@ def _settle(job: Job, recording: str, pair: tuple[str, str], visit: str, heard: 
         todo="Nothing was changed. Name the right ones, or add --sure if these are right.",
         doubts=heard.doubts,
     )
-
-
-def _earlier(job: Job) -> tuple[KeptTake, ...]:
-    """The job's takes; what has no print, since an older version added it, is read again."""
-    from roomcheck.measure import kept_takes
-
-    return tuple(kept if kept.print else _printed(job, kept) for kept in kept_takes(job))
-
-
-def _printed(job: Job, kept: KeptTake) -> KeptTake:
-    from roomcheck.analyse import print_of
-    from roomcheck.errors import RoomcheckError
-    from roomcheck.measure import hear_again
-
-    try:
-        return replace(kept, print=print_of(hear_again(job, kept).response))
-    except RoomcheckError:
-        return kept

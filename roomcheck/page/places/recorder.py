@@ -17,7 +17,7 @@ from typing import Any
 
 import numpy as np
 
-from roomcheck.analyse import noise_level
+from roomcheck.analyse import looking, noise_level
 from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact, Kind
 from roomcheck.job import Job, load_job
@@ -251,7 +251,7 @@ class Recorder:
             elif event.kind not in (Walk.SPEAKER_TO, Walk.MICROPHONE_TO, Walk.STEP_BACK):
                 self._say(name, session, sentence(event, reader))
 
-        def ask(facts: tuple[Fact[Walk], ...], choices: tuple[Choice, ...]) -> Choice:
+        def ask(facts: tuple[Fact[Any], ...], choices: tuple[Choice, ...]) -> Choice:
             if any(fact.kind is Walk.GOOD for fact in facts):
                 return "keep"
             if all(fact.kind not in _QUESTIONS for fact in facts):
@@ -275,6 +275,7 @@ class Recorder:
                 more={"level_dbfs": how.level_dbfs},
                 wait_s=wait_s,
                 again=True,
+                look=looking(job),
             )
 
     def _noise(self, name: str, folder: Path, session: Session, conditions: str) -> None:
@@ -322,7 +323,12 @@ class Recorder:
         self._say(name, session, sentence(found.remark, reader))
 
 
-_QUESTIONS: tuple[Kind, ...] = (Walk.NOT_GOOD, Walk.NOTHING_KEPT, Walk.IN_MEMORY)
+_QUESTIONS: tuple[Kind, ...] = (
+    Walk.NOT_GOOD,
+    Walk.NOT_OF_PLACE,
+    Walk.NOTHING_KEPT,
+    Walk.IN_MEMORY,
+)
 
 
 def _one_pair(job: Job, source: str, microphone: str) -> Job:

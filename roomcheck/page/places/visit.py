@@ -9,7 +9,7 @@ from pathlib import Path
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, has_takes, load_job
-from roomcheck.measure import Measurement, Walk, measure, place
+from roomcheck.measure import Measurement, Walk, kept_takes, measure, place
 from roomcheck.page.base.live import stamp
 from roomcheck.words import Reader, sentence
 
@@ -38,6 +38,8 @@ class VisitPage:
     """Why the takes cannot be read."""
     chosen: PairShown | None = None
     """The pair that is recorded next."""
+    aside: tuple[str, ...] = ()
+    """Takes of the visit that were put aside."""
     directions: tuple[str, ...] = ()
     """How to walk to its two places by tape."""
 
@@ -99,6 +101,7 @@ def visit_page(job: Job, visit: str, takes: Takes, pair: str = "") -> VisitPage:
         looking=looking,
         problem=problem,
         chosen=chosen,
+        aside=tuple(one.take for one in kept_takes(job, aside=True) if one.aside),
         directions=() if chosen is None else _directions(job, chosen, reader),
     )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from decimal import Decimal
 
-from roomcheck.facts import Fact, Kind, fact
+from roomcheck.facts import Fact, fact
 from roomcheck.job import WhyHere
 from roomcheck.recommend import (
     Advice,
@@ -186,16 +186,17 @@ def _for_wishes(
     pieces: int,
     of: int,
     names: tuple[str, ...],
-    wishes: tuple[Kind, ...],
+    wishes: tuple[str, ...],
     price: float,
     currency: str,
-    without: Kind,
+    without: str,
 ) -> str:
-    served = joined([sentence(fact(wish), reader) for wish in wishes])
+    served = joined([sentence(fact(Wish(wish)), reader) for wish in wishes])
     more = f"{pieces} more of {of} pieces, " if pieces > 0 else ""
+    plain = sentence(fact(PlanKind(without)), reader).lower()
     return (
         f"{more}about {currency}{price:,.0f} more than what the decay needs, for {served} "
-        f"(changed: {joined(names)}); without them: {sentence(fact(without), reader).lower()}."
+        f"(changed: {joined(names)}); without them: {plain}."
     )
 
 

@@ -164,7 +164,8 @@ def test_a_visit_of_six_positions_stops_resumes_and_closes(card, room, tmp_path)
     card.be_room(room, noise=2e-4)
     folder = new_job(tmp_path / "job", pairs=6)
     takes = folder / "takes" / "before"
-    again = ("measure", folder, *HERE, "--yes", "--decay", "0.6", "--loopback", "2")
+    # One room for all pairs: `--sure`, since it would be asked about.
+    again = ("measure", folder, *HERE, "--yes", "--sure", "--decay", "0.6", "--loopback", "2")
     argv = (*again, "--level", "-20", "--seconds", "1.5")
     conditions = (
         "--temperature",

@@ -37,7 +37,7 @@ def add_parser(subparsers: Subparsers) -> None:
     )
     parser.add_argument("job", metavar="JOB", nargs="?", help="the job folder; none with --piece")
     parser.add_argument(
-        "--plan", type=int, metavar="N", help="which plan (default: the signed one, else 2)"
+        "--plan", type=int, metavar="N", help="(default: the signed one, else the target's)"
     )
     parser.add_argument(
         "--piece",

@@ -27,7 +27,7 @@ def add_parser(subparsers: Subparsers) -> None:
         type=int,
         nargs="?",
         metavar="PLAN",
-        help="which plan (default: the signed one, else 2)",
+        help="which plan (default: the signed one, else the target's)",
     )
     parser.add_argument("--plan", type=int, metavar="N", help="the same as PLAN")
     parser.add_argument(

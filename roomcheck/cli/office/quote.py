@@ -38,7 +38,7 @@ def add_parser(subparsers: Subparsers) -> None:
     )
     parser.add_argument("job", metavar="JOB", help="the job folder")
     parser.add_argument(
-        "--plan", type=int, metavar="N", help="which plan (default: the signed one, else 2)"
+        "--plan", type=int, metavar="N", help="(default: the signed one, else the target's)"
     )
     parser.add_argument(
         "--options", action="store_true", help="the prices of all plans side by side"

@@ -19,7 +19,7 @@ def add_parser(subparsers: Subparsers) -> None:
     )
     parser.add_argument("job", metavar="JOB", help="the job folder")
     parser.add_argument(
-        "--plan", type=int, metavar="N", help="which plan to draw (default: the signed one, else 2)"
+        "--plan", type=int, metavar="N", help="to draw (default: the signed one, else the target's)"
     )
     add_compare_anyway(parser)
 

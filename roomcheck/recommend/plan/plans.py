@@ -675,7 +675,7 @@ def _proof(settled: Settled) -> tuple[Fact[PlanNote], ...]:
     gap_pct = 100 * choice.gap if choice.gap < 1 else None
     if not choice.finished:
         notes.append(fact(PlanNote.SEARCH_STOPPED, gap_pct=gap_pct))
-    elif choice.gap > 0:
+    elif choice.gap > 0 and gap_pct is not None:
         notes.append(fact(PlanNote.SEARCH_PROVED, gap_pct=gap_pct))
     if not settled.steady:
         notes.append(fact(PlanNote.NOT_SETTLED))

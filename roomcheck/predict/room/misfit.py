@@ -86,15 +86,21 @@ def unexplained(evidence: Evidence) -> NDArray[np.bool_]:
 
     References
     ----------
-    Chi-square of the squared (Mahalanobis) distance, at the scattering that explains most.
+    Chi-square of the squared (Mahalanobis) distance, at the scattering that explains most; and the
+    largest single deviation by Bonferroni's bound, since one octave far off is lost among many that
+    are not.
     """
-    from scipy.stats import chi2
+    from scipy.stats import chi2, norm
 
     odd = np.zeros(len(evidence.bands_hz), dtype=bool)
     at = evidence.judged
-    if not len(at) or evidence.nearest.squares(at) <= chi2.isf(CHANCE, len(at)):
+    if not len(at):
         return odd
     away = np.abs(evidence.deviations)
+    together = evidence.nearest.squares(at) > chi2.isf(CHANCE, len(at))
+    alone = float(away[at].max()) > norm.isf(CHANCE / (2 * len(at)))
+    if not together and not alone:
+        return odd
     odd[at] = away[at] >= min(ODD_Z, float(away[at].max()))
     return odd
 

@@ -133,8 +133,10 @@ def stud_shares(studs_m: Sequence[float], load_m: float) -> tuple[float, ...]:
 
     Two studs share by the law of the lever; more of them as a stiff bar on equal springs.
 
-    >>> stud_shares((0.0, 0.4), 0.1), stud_shares((0.0, 0.4, 0.8), 0.4)
-    ((0.75, 0.25), (0.3333333333333333, 0.3333333333333333, 0.3333333333333333))
+    >>> stud_shares((0.0, 0.4), 0.1)
+    (0.75, 0.25)
+    >>> [round(share, 3) for share in stud_shares((0.0, 0.4, 0.8), 0.4)]
+    [0.333, 0.333, 0.333]
     """
     count, mean_m = len(studs_m), sum(studs_m) / len(studs_m)
     spread = sum((stud - mean_m) ** 2 for stud in studs_m)

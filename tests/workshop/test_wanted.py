@@ -387,7 +387,7 @@ def test_the_command_builds_a_piece_and_writes_sheets_that_hold_its_pattern(
         == 0
     )
     capsys.readouterr()
-    assert {p.name for p in (tmp_path / "bench").iterdir()} == {
+    assert {p.name for p in (tmp_path / "bench").glob("[!.]*")} == {
         f"build-sheets.{s}" for s in ("pdf", "html", "json")
     }
     kept = json.loads((tmp_path / "bench" / "build-sheets.json").read_text("utf-8"))["result"][

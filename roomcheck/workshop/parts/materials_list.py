@@ -192,8 +192,8 @@ def core_parts(
     >>> inch = 0.0254
     >>> long_panel = (22.375 * inch, 58.375 * inch)
     >>> board = (24 * inch, 48 * inch, 2 * inch)
-    >>> [(n, round(a / inch, 3), round(b / inch, 3)) for n, (a, b) in core_parts(long_panel, board,
-    20)]
+    >>> parts = core_parts(long_panel, board, 20)
+    >>> [(n, round(a / inch, 3), round(b / inch, 3)) for n, (a, b) in parts]
     [(1, 22.375, 48.0), (1, 22.375, 10.375)]
     """
     columns, rows = core_grid(area_m, board_m, layers)

@@ -47,7 +47,7 @@ def card():
         card = VirtualCard(Path(folder))
         try:
             card.start()
-            card.be_room(ROOM)
+            card.be_room(ROOM, noise=1e-4)
             yield card
         finally:
             card.stop()
@@ -174,5 +174,6 @@ def test_the_level_is_seen_found_and_asked_for_and_the_noise_is_recorded(card, t
         window.get_by_role("button", name="Record the noise").click()
         until(window, "document.querySelector('#recorder .stop') !== null")
         until(window, "!document.querySelector('#recorder .stop')", 900)
+        said = window.inner_text("#recorder")
     window.context.close()
-    assert len(noise_takes(load_job(folder), "before")) == 1
+    assert len(noise_takes(load_job(folder), "before")) == 1, said

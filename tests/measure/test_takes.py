@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import tomllib
 from pathlib import Path
 
@@ -17,6 +16,8 @@ from roomcheck.facts import fact
 from roomcheck.job import Hint, check_job, visit_files
 from roomcheck.measure import Sweep, Take, add_recording, export, lay_out, measure, visited
 from roomcheck.measure.faults import NoSweepFound, RecordingError, TakeNotWritten
+
+from ..unwritable import writes_anywhere
 
 RATE_HZ = 48_000
 BEFORE = {"visit": "before", "source": "S1", "microphone": "P1"}
@@ -318,9 +319,7 @@ def test_bad_recordings_leave_the_job_as_it_was(job, recording, short, tmp_path)
     assert tree(job.folder) == before
 
 
-@pytest.mark.skipif(
-    os.geteuid() == 0 if hasattr(os, "geteuid") else True, reason="the superuser may write anywhere"
-)
+@pytest.mark.skipif(writes_anywhere(), reason="the superuser may write anywhere")
 def test_an_unwritable_folder_is_said_and_nothing_half_written(job, recording, short):
     before = tree(job.folder)
     job.folder.chmod(0o555)

@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 
-from roomcheck.job import ENDINGS, UNKNOWN_ENDING, CannotWrite, Put, make_folder, write_together
+from roomcheck.job import (
+    ENDINGS,
+    UNKNOWN_ENDING,
+    CannotWrite,
+    Put,
+    holding,
+    make_folder,
+    write_together,
+)
 from roomcheck.measure.faults import TakeNotWritten
 
 
@@ -19,9 +28,29 @@ def put_in(folder: Path, files: Sequence[Put]) -> tuple[Path, ...]:
     ThereAlready
         A new one is there.
     """
-    try:
+    with _said():
         make_folder(folder)
         return write_together(folder, files)
+
+
+@contextmanager
+def writing(folder: Path) -> Iterator[None]:
+    """Hold a job's folder while takes are put in it.
+
+    Raises
+    ------
+    TakeNotWritten
+        The folder may not be written.
+    """
+    with _said(), holding(folder):
+        yield
+
+
+@contextmanager
+def _said() -> Iterator[None]:
+    """What cannot be written, as an error of this stage."""
+    try:
+        yield
     except CannotWrite as problem:
         why = problem.problem.strerror or problem.problem
         raise TakeNotWritten(

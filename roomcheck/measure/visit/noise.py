@@ -12,13 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.facts import Fact, fact
-from roomcheck.job import Job, Put, holding, noise_facts, noise_files
+from roomcheck.job import Job, Put, noise_facts, noise_files
 from roomcheck.measure.checks.calibrator import FullScale, from_calibrator, from_sensitivity
 from roomcheck.measure.faults import ChooseChannel, RecordingError
 from roomcheck.measure.files.audio import Audio, check_rate, read_audio
 from roomcheck.measure.files.correction import Correction, keep_correction, kept_correction
 from roomcheck.measure.files.played import digest, write_toml
-from roomcheck.measure.files.whole_files import ending_of, put_in
+from roomcheck.measure.files.whole_files import ending_of, put_in, writing
 from roomcheck.measure.kinds import Scale, Take
 from roomcheck.signs import visible
 
@@ -206,7 +206,7 @@ def _put(job: Job, recording: Path, visit: str, stem: str, facts: Mapping[str, A
     where = f"takes/{visit}/noise"
     sha256 = digest(recording)
     told = {**facts, "came_as": visible(recording.name), "sha256": sha256}
-    with holding(job.folder):
+    with writing(job.folder):
         name = _free(job.folder / where, stem)
         file = f"{name}{ending_of(recording)}"
         sound = Put(path=f"{where}/{file}", data=recording, new=True, sha256=sha256)

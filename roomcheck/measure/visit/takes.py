@@ -14,16 +14,7 @@ from numpy.typing import NDArray
 from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Point, distance_m
-from roomcheck.job import (
-    TAKE_SCHEMA,
-    Job,
-    Put,
-    TakeFile,
-    holding,
-    plain_name,
-    take_name,
-    visit_files,
-)
+from roomcheck.job import TAKE_SCHEMA, Job, Put, TakeFile, plain_name, take_name, visit_files
 from roomcheck.measure.checks.listening import Decisions, changed, decided, listen
 from roomcheck.measure.faults import RecordingError, TakeNotWritten
 from roomcheck.measure.files.audio import Audio, check_rate, choose_channel, read_audio
@@ -37,7 +28,7 @@ from roomcheck.measure.files.played import (
     read_played,
     write_toml,
 )
-from roomcheck.measure.files.whole_files import ending_of, keep_beside, put_in
+from roomcheck.measure.files.whole_files import ending_of, keep_beside, put_in, writing
 from roomcheck.measure.kinds import Machine, Signal, Take
 from roomcheck.measure.signal.signals import (
     ImpulseResponse,
@@ -417,7 +408,7 @@ def place_take(
     )
     where = f"takes/{visit}"
     gone = [Put(path=p.relative_to(job.folder).as_posix(), data=None) for p in instead_of]
-    with holding(job.folder):
+    with writing(job.folder):
         number, name = _free(job.folder / where, facts)
         file = f"{name}{ending_of(recording)}"
         text = write_toml({**facts, "take": number, "file": file}, comment)

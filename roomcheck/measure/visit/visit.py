@@ -15,10 +15,11 @@ from numpy.typing import NDArray
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact, fact
-from roomcheck.job import Job, Position, Put, holding, visit_files, write_together
+from roomcheck.job import Job, Position, Put, visit_files, write_together
 from roomcheck.measure.card.card import PRE_ROLL_S, Recorded, SoundCard
 from roomcheck.measure.faults import RecordingError, TakeNotWritten
 from roomcheck.measure.files.played import Played, read_toml, write_toml
+from roomcheck.measure.files.whole_files import writing
 from roomcheck.measure.kinds import Choice, Flown, Take, Walk
 from roomcheck.measure.signal.sweep import Sweep
 from roomcheck.measure.signal.timing import APART_M, Flight, flight
@@ -193,7 +194,7 @@ def keep_anyway(job: Job, take: str) -> None:
     comment = (
         "What roomcheck knows of the recording beside it. The recording itself is never changed."
     )
-    with holding(job.folder):
+    with writing(job.folder):
         facts = {**read_toml(path), "keep_anyway": True}
         where = path.relative_to(job.folder).as_posix()
         write_together(job.folder, [Put(path=where, data=write_toml(facts, comment))])

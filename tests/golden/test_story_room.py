@@ -47,7 +47,11 @@ def test_the_signed_promise_is_verified_the_same(chain):
     assert _values(verification.mid) == (numbers, kept)
     for band, (band_hz, *numbers, kept) in zip(verification.bands, EXPECTED["bands"], strict=True):
         assert band.band_hz == band_hz
-        assert _values(band) == (numbers, kept)
+        now, kept_now = _values(band)
+        # Version 0.1.0 withheld 125 Hz before the work, taking its slower inside for a neighbour's.
+        given = [(new, old) for new, old in zip(now, numbers, strict=True) if old is not None]
+        assert given
+        assert ([new for new, _ in given], kept_now) == ([old for _, old in given], kept)
 
 
 def test_planner_and_sheet_agree_on_what_a_wall_carries(chain):

@@ -205,7 +205,14 @@ def _take(top: Path) -> Call:
 
 def _add(top: Path, name: str, *more: str) -> Call:
     return command(
-        "add", str(top / "room"), str(top / name), *ADD, "--sweep", str(top / "sweep.toml"), *more
+        "add",
+        str(top / "room"),
+        str(top / name),
+        *ADD,
+        "--sure",
+        "--sweep",
+        str(top / "sweep.toml"),
+        *more,
     )
 
 

@@ -90,8 +90,10 @@ def test_stop_ends_the_sound_and_keeps_nothing(card, tmp_path, window):
         window.get_by_label("seconds to step back").fill("0")
         window.get_by_role("button", name="Record S1 to P1").click()
         window.get_by_role("button", name="Stop").click()
-        window.get_by_role("button", name="Stop").wait_for(state="detached", timeout=60_000)
-        assert "was stopped" in window.inner_text("#recorder")
+        until(
+            window, "document.querySelector('#recorder').textContent.includes('was stopped')", 600
+        )
+        until(window, "!document.querySelector('#recorder .stop')", 600)
     assert not list((folder / "takes").glob("*/*.wav"))
 
 

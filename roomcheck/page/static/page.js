@@ -40,12 +40,25 @@ export function takeOver(html) {
   offerKept();
 }
 
-/** @param {string} address */
-async function refresh(address = location.href) {
-  try {
-    const answer = await fetch(address, { headers: { "X-Part": "1" } });
-    if (answer.ok) takeOver(await answer.text());
-  } catch { gone(true); }
+/** @type {Promise<void> | null} */
+let running = null;
+let again = false;
+
+/** Fetch the page anew: one request at a time, and once more where something happened meanwhile, so
+ * that an older answer never comes after a newer one. */
+function refresh() {
+  again = true;
+  running ??= (async () => {
+    while (again) {
+      again = false;
+      try {
+        const answer = await fetch(location.href, { headers: { "X-Part": "1" } });
+        if (answer.ok) takeOver(await answer.text());
+      } catch { gone(true); }
+    }
+    running = null;
+  })();
+  return running;
 }
 
 // --- forms

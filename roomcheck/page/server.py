@@ -112,7 +112,7 @@ class Server:
             Route(f"{job}/findings", self.findings),
             Route(f"{job}/plan", self.plan),
             Route(f"{job}/plan/sign", self.sign, methods=["POST"]),
-            Route(f"{job}/work/{{task}}", self.work, methods=["POST"]),
+            Route(f"{job}/task/{{task}}", self.work, methods=["POST"]),
             Route(f"{job}/events", self.events),
             Route(f"{job}/documents/{{file}}", self.document),
             Mount("/static", StaticFiles(directory=_HERE / "static"), name="static"),

@@ -34,9 +34,11 @@ def chain(tmp_path_factory):
 
 def _values(change):
     numbers = (change.before_s, change.after_s, change.change_s, change.low_s, change.high_s)
-    # Responses are scaled to their peak since then: sums end in other digits, and a difference of
-    # two decays shows it in the seventh.
-    return [None if x is None else pytest.approx(x, rel=1e-5) for x in numbers], str(change.kept)
+    now = [None if x is None else pytest.approx(x, rel=1e-6) for x in numbers]
+    # The change is the small difference of two decays: a microsecond, as for a decay of a second.
+    if change.change_s is not None:
+        now[2] = pytest.approx(change.change_s, rel=0, abs=1e-6)
+    return now, str(change.kept)
 
 
 def test_the_signed_promise_is_verified_the_same(chain):

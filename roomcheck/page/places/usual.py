@@ -5,7 +5,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from roomcheck.job import Units
+from roomcheck.job import USUAL_CLEARANCE_M, Units
+from roomcheck.units import format_length
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,9 +26,14 @@ class Usual:
     """`kind` of a keep_clear."""
 
     def sizes(self, units: Units) -> dict[str, str]:
+        """Width, height, bottom and clearance; what is usual for its kind stands in the job's own
+        list."""
         texts = self.imperial if units == "imperial" else self.metric
-        keys = ("width", "height", "bottom", "clearance")
-        return dict(zip(keys, texts, strict=True))
+        sizes = dict(zip(("width", "height", "bottom", "clearance"), texts, strict=True))
+        clearance_m = USUAL_CLEARANCE_M.get(self.sort)
+        if clearance_m is None:
+            return sizes
+        return sizes | {"clearance": format_length(clearance_m, units)}
 
     def values(self, units: Units) -> dict[str, str]:
         """The keys of its table, its place along the face apart."""

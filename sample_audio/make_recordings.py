@@ -28,7 +28,6 @@ from roomcheck.geometry import Face, Point, Rectangle, Room, distance_m
 from roomcheck.job import Job, load_job, read_signed
 from roomcheck.materials import absorption_of
 from roomcheck.measure import Sweep
-from roomcheck.plain import from_plain
 from roomcheck.predict import piece_absorption
 from roomcheck.quote import Agreement
 from roomcheck.standards import air_absorption_db_per_m, speed_of_sound_m_s
@@ -335,8 +334,8 @@ def record(visit: str, agreement: Agreement | None) -> None:
 
 if __name__ == "__main__":
     record("before", None)
-    plain = read_signed(JOB)
-    if plain is None:
+    signed = read_signed(JOB)
+    if signed is None:
         print("nothing is signed in the demo's job, so there is no treated room to record yet")
     else:
-        record("after", from_plain(Agreement, plain))
+        record("after", signed.value(Agreement))

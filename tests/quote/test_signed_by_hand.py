@@ -15,7 +15,8 @@ from roomcheck.job import FileMistakes, NewerFile, read_changes, read_signed, wr
 from roomcheck.plain import to_plain
 from roomcheck.quote import Agreement, read_change_orders
 
-STORY_ROOM = Path(__file__).parents[2] / "roomcheck" / "demo" / "story-room"
+STORY_ROOM = Path(__file__).parents[1] / "golden" / "jobs" / "story-room"
+"""Signed by an earlier version: a file whose text stays what it is."""
 CHANGE = [
     "--change",
     "one more panel",

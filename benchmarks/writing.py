@@ -95,7 +95,7 @@ def lay_out(folder: Path, *, whole: bool) -> Jobs:
     whole : bool
         Work everything out, some minutes; else commands that need results are left out.
     """
-    from roomcheck.chain import open_job
+    from roomcheck.chain import open_job, pack
 
     laid = Jobs(folder=folder, whole=whole)
     if (folder / "laid out").exists():
@@ -111,6 +111,7 @@ def lay_out(folder: Path, *, whole: bool) -> Jobs:
     shutil.copytree(first, folder / "signed" / "job-b")
     if whole:
         _ = open_job(folder / "signed" / "job-b").lesson
+    pack(folder / "signed" / "job-b", folder / "signed" / "b.zip", extent="without recordings")
     shutil.copy(first / "shop.toml", folder / "signed" / "shop.toml")
     shutil.copy(first / "mark.svg", folder / "signed" / "mark.svg")
     shutil.copytree(folder / "signed", folder / "unsigned")
@@ -213,6 +214,24 @@ def commands(jobs: Jobs) -> list[Command]:
         Command(
             name="new",
             run=new,
+        ),
+        Command(
+            name="pack",
+            run=lambda folder, v: main(
+                [
+                    "pack",
+                    str(folder / "job-a"),
+                    "--without-recordings",
+                    "--out",
+                    str(folder / f"{v}.zip"),
+                ]
+            ),
+        ),
+        Command(
+            name="unpack",
+            run=lambda folder, _: main(
+                ["unpack", str(folder / "b.zip"), str(folder / "job-again")]
+            ),
         ),
     ]
     if not jobs.whole:

@@ -35,6 +35,7 @@ from roomcheck.workshop.results import (
     Purchase,
     SawSetup,
     SheetPlan,
+    Solid,
     Stock,
     Task,
 )
@@ -78,6 +79,7 @@ __all__ = [
     "SheetPlan",
     "ShopPractice",
     "SiteStep",
+    "Solid",
     "Step",
     "Stock",
     "Surface",

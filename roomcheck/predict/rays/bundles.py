@@ -239,8 +239,8 @@ def _hits(
             here = crossed.side == s
             met[here] = table[axis, s][maps[axis, s].rows_at(crossed.folded_m[here] + corner)]
         found.append((crossed.line, crossed.before, crossed.length_m, met))
-    ray, before, length, region = (np.concatenate(part) for part in zip(*found, strict=True))
-    return Hits(ray=ray, before=before, at_s=length, region=region)
+    ray, before, length, hit = (np.concatenate(part) for part in zip(*found, strict=True))
+    return Hits(ray=ray, before=before, at_s=length, region=hit)
 
 
 Fan = tuple[Real, Real, Real]

@@ -58,7 +58,7 @@ class Box:
         sides = np.array(sides_m)
         volume, surface = sides.prod(), 2 * (sides.prod() / sides).sum()
         step = float(4 * volume / surface / speed_m_s / _STEPS_PER_PATH)
-        times = step * np.arange(max(int(np.ceil(seconds / step)), 8))
+        times = np.asarray(step * np.arange(max(int(np.ceil(seconds / step)), 8)), dtype=float)
         directions, weights = _octant()
         periods = sides / (speed_m_s * directions)
         x, y, z = (_Ways.of(periods, axis, times) for axis in range(3))
@@ -257,13 +257,14 @@ def _own_pair(box: Box, axes: list[_Axis], i: int, weights: Real) -> tuple[Real,
     reached = weights[ways.direction]
     for other, (count, part) in zip((i + 1, i + 2), ways.across, strict=True):
         reached = reached * axes[other % 3].uniform_at(count, part)
-    steps, found = box.times_s.size, []
+    steps, met = box.times_s.size, list[Real]()
     for side in range(2):
         share = np.tile(reached * after[1 - side][ways.number], 2) * ways.split
-        # The first hit is at the other side, the next at its own.
-        other, own = np.bincount(ways.cell, share, 2 * steps).reshape(2, steps)
-        found.append(np.stack([other, own][:: 2 * side - 1], axis=1))
-    return found[0], found[1]
+        # The first hit is at the other side, the next at the one that it left.
+        there, here = np.bincount(ways.cell, share, 2 * steps).reshape(2, steps)
+        pair = (there, here) if side else (here, there)
+        met.append(np.asarray(np.column_stack(pair), dtype=float))
+    return met[0], met[1]
 
 
 def _balanced(hits: Real, left: Real, lost: Real) -> Real:

@@ -79,6 +79,15 @@ class Drawn:
     """(lines, 2, 3) [m]."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomDrawing:
+    """A drawing of the room, and what its caption has to explain."""
+
+    svg: str
+    dashed: tuple[str, ...]
+    """Names of the pieces that hang on faces that are left out."""
+
+
 def room_picture(
     job: Job,
     pieces: Sequence[Placement],
@@ -104,11 +113,30 @@ def room_picture(
     NotInStock, PanelError
         A piece is not in the shop's file, or cannot be built.
     """
+    return draw_room(job, pieces, hanging, width_pt=width_pt, height_pt=height_pt, paths=paths).svg
+
+
+def draw_room(
+    job: Job,
+    pieces: Sequence[Placement],
+    hanging: Sequence[HangingLine] = (),
+    *,
+    width_pt: float = WIDTH_PT,
+    height_pt: float = HEIGHT_PT,
+    paths: bool = False,
+) -> RoomDrawing:
+    """As `room_picture`, with what the caption has to explain."""
     built = scene(job, pieces, hanging)
     paper = paper_of(built, best_view(built), width_pt=width_pt, height_pt=height_pt)
     drawn = seen_lines(paper.view, *strokes_and_cover(built, paper, paths=paths))
     marks = _seen_marks(built, paper)
-    return _svg(paper, drawn, _names(built, paper, marks), [_symbol(*mark) for mark in marks])
+    names, symbols = _names(built, paper, marks), [_symbol(*mark) for mark in marks]
+    dashed = tuple(
+        piece.name
+        for piece in built.pieces
+        if not shows_front(piece, built.shape(piece.piece), paper.view)
+    )
+    return RoomDrawing(svg=_svg(paper, drawn, names, symbols), dashed=dashed)
 
 
 def paper_of(

@@ -101,6 +101,9 @@ FIGURES: dict[str, str] = {
     "alt_options": (
         "Bars on a line of seconds: the room today {today} s; {options}. The target is {target} s."
     ),
+    "alt_room": "{room} seen from above a corner, near walls left out, with {things}.",
+    "cap_room": "The room, seen from above; the walls on the near side are left out.",
+    "cap_room_dashed": "Dashed: what hangs on those and on the ceiling.",
     "alt_plan": "Floor plan of {room}, {sizes}, with {things}.",
     "alt_elevation": "{face}, seen from inside, {sizes}, with {things}.",
     "alt_piece": "{name} ({size}, {left} from the left, {bottom} from the bottom)",

@@ -390,12 +390,17 @@ def _parts_of(
 def _cut_at(drawing: _PieceDrawing, axis: int) -> float:
     """Where a section is laid: off the middle, where joints and rails would hide the rest. [m]"""
     whole = (drawing.wide_m, drawing.high_m)[axis]
-    rows = drawing.sheet.row_map
-    if rows and axis == 1:
-        blocks = [s for s in drawing.sheet.solids if s.part is Part.BLOCK]
-        top = max(blocks, key=lambda s: s.at_m[1])
-        return top.at_m[1] + top.size_m[1] / 2
+    blocks = [s for s in drawing.sheet.solids if s.part is Part.BLOCK]
+    ribs = [s for s in drawing.sheet.solids if s.part is Part.RIB]
+    if blocks and axis == 1:
+        return _middle_m(max(blocks, key=lambda s: s.at_m[1]), 1)
+    if ribs and axis == 1:
+        return _middle_m(min(ribs, key=lambda s: abs(_middle_m(s, 1) - whole / 2)), 1)
     return 0.42 * whole
+
+
+def _middle_m(solid: Solid, axis: int) -> float:
+    return solid.at_m[axis] + solid.size_m[axis] / 2
 
 
 def _section_up(

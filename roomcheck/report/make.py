@@ -14,7 +14,7 @@ from roomcheck.quote import Agreement, Quote
 from roomcheck.recommend import Plan
 from roomcheck.report.pages.certificate import certificate
 from roomcheck.report.pages.measurement import measurement_report
-from roomcheck.report.pages.proposal import proposal
+from roomcheck.report.offer.proposal import proposal
 from roomcheck.report.render.blocks import Document
 from roomcheck.report.render.files import bands_csv, change_csv
 from roomcheck.report.render.html import html_of

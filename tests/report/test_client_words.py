@@ -14,7 +14,7 @@ from roomcheck.job import Job
 from roomcheck.report import text_of
 from roomcheck.report.pages.certificate import certificate
 from roomcheck.report.pages.measurement import measurement_report
-from roomcheck.report.pages.proposal import proposal
+from roomcheck.report.offer.proposal import proposal
 from roomcheck.report.render.blocks import Document
 from roomcheck.words.saying import Voices, sayings
 

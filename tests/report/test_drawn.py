@@ -19,7 +19,7 @@ from roomcheck.recommend import (
     TighterNeeds,
 )
 from roomcheck.report import write_drawings
-from roomcheck.report.pages.options import gains_svg, looks_svg, options, to_look_at, tolerance
+from roomcheck.report.offer.options import gains_svg, looks_svg, options, to_look_at, tolerance
 from roomcheck.words import Reader
 
 READER = Reader("client")

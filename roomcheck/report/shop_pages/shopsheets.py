@@ -7,7 +7,7 @@ from roomcheck.job import Job
 from roomcheck.quote import Quote
 from roomcheck.recommend import Plan
 from roomcheck.report.pages.parts import blocks
-from roomcheck.report.pages.price import cost_blocks
+from roomcheck.report.offer.price import cost_blocks
 from roomcheck.report.render.blocks import (
     Align,
     Block,

@@ -15,9 +15,9 @@ from roomcheck.quote import Quote
 from roomcheck.recommend import Plan, Promise
 from roomcheck.report.figures.figures import options_svg
 from roomcheck.report.pages.measurement import lower
-from roomcheck.report.pages.options import options, to_look_at, tolerance
+from roomcheck.report.offer.options import options, to_look_at, tolerance
 from roomcheck.report.pages.parts import blocks, elevations, plan_picture, titled
-from roomcheck.report.pages.price import price_blocks
+from roomcheck.report.offer.price import price_blocks
 from roomcheck.report.render.blocks import (
     Block,
     Bullets,

@@ -93,7 +93,8 @@ def _toml(value: object) -> str:
 def _places(kind: str, z: str, *points: tuple[str, str]) -> str:
     letter = {"source": "S", "microphone": "P"}[kind]
     return _things(
-        kind, *({"name": f"{letter}{i}", "x": x, "y": y, "z": z} for i, (x, y) in enumerate(points, 1))
+        kind,
+        *({"name": f"{letter}{i}", "x": x, "y": y, "z": z} for i, (x, y) in enumerate(points, 1)),
     )
 
 
@@ -137,7 +138,14 @@ STORIES: dict[str, Story] = {
             "From the third row on nobody understands a word, and at noon everybody has a headache.",
             "classroom",
         )
-        + _room("8.1 m", "6.3 m", "3.1 m", walls="painted concrete block", floor="linoleum on concrete", ceiling="plaster on brick")
+        + _room(
+            "8.1 m",
+            "6.3 m",
+            "3.1 m",
+            walls="painted concrete block",
+            floor="linoleum on concrete",
+            ceiling="plaster on brick",
+        )
         + _things(
             "patch",
             _DOOR,
@@ -162,9 +170,19 @@ STORIES: dict[str, Story] = {
             },
         )
         + _studs("ceiling")
-        + _things("furnishing", {"name": "chairs and desks", "material": "metal or wood chairs", "amount": 24})
+        + _things(
+            "furnishing",
+            {"name": "chairs and desks", "material": "metal or wood chairs", "amount": 24},
+        )
         + _places("source", "1.5 m", ("1.4 m", "3.1 m"), ("2.1 m", "1.7 m"), ("2.3 m", "4.6 m"))
-        + _places("microphone", "1.2 m", ("4.2 m", "3.1 m"), ("5.6 m", "1.6 m"), ("6.5 m", "4.4 m"), ("5.1 m", "5.1 m"))
+        + _places(
+            "microphone",
+            "1.2 m",
+            ("4.2 m", "3.1 m"),
+            ("5.6 m", "1.6 m"),
+            ("6.5 m", "4.4 m"),
+            ("5.1 m", "5.1 m"),
+        )
         + _visits(people=2),
         decays_s=(0.9, 1.05, 1.2, 1.22, 1.14, 1.06, 0.86, 0.62),
         luck=1.3,
@@ -177,7 +195,14 @@ STORIES: dict[str, Story] = {
             "Is our room good enough, or do we have to spend money on it?",
             "podcast room",
         )
-        + _room("4 m", "3.1 m", "2.6 m", walls="gypsum board on studs", floor="heavy carpet on felt", ceiling="mineral tile, suspended")
+        + _room(
+            "4 m",
+            "3.1 m",
+            "2.6 m",
+            walls="gypsum board on studs",
+            floor="heavy carpet on felt",
+            ceiling="mineral tile, suspended",
+        )
         + _things("patch", _DOOR)
         + _studs(*_WALLS)
         + _places("source", "1.2 m", ("1.1 m", "1.2 m"), ("1.2 m", "2 m"))
@@ -187,7 +212,14 @@ STORIES: dict[str, Story] = {
     ),
     "booth": Story(
         job=_head(_IMPERIAL, "Client D, a made-up voice", "Voice booth", "", "voice booth")
-        + _room("7 ft", "5 ft", "7 ft", walls="gypsum board on studs", floor="thin carpet on concrete", ceiling="gypsum board on studs")
+        + _room(
+            "7 ft",
+            "5 ft",
+            "7 ft",
+            walls="gypsum board on studs",
+            floor="thin carpet on concrete",
+            ceiling="gypsum board on studs",
+        )
         + _things("patch", {**_DOOR, "left": "1 ft", "width": "2 ft 6 in", "height": "6 ft 6 in"})
         + _studs(*_WALLS)
         + _places("source", "4 ft", ("2 ft", "2 ft"))
@@ -205,7 +237,14 @@ STORIES: dict[str, Story] = {
             "The cymbals are everywhere and nobody hears the singer.",
             "amplified rehearsal room",
         )
-        + _room("5.6 m", "4.2 m", "2.7 m", walls="painted brick", floor="thin carpet on concrete", ceiling="plaster on brick")
+        + _room(
+            "5.6 m",
+            "4.2 m",
+            "2.7 m",
+            walls="painted brick",
+            floor="thin carpet on concrete",
+            ceiling="plaster on brick",
+        )
         + _things("patch", _DOOR)
         + _things("framing", *({"face": face, "kind": "masonry"} for face in _WALLS[:4]))
         + _places("source", "1.3 m", ("1.3 m", "1.2 m"), ("1.5 m", "2.9 m"))
@@ -222,7 +261,14 @@ STORIES: dict[str, Story] = {
             "We hear that somebody speaks, but not what.",
             "meeting room",
         )
-        + _room("7 m", "5 m", "3.4 m", walls="painted brick", floor="glazed tile", ceiling="plaster on brick")
+        + _room(
+            "7 m",
+            "5 m",
+            "3.4 m",
+            walls="painted brick",
+            floor="glazed tile",
+            ceiling="plaster on brick",
+        )
         + _things("patch", _DOOR)
         + _things("fixing", *({"face": face, "rule": "nothing"} for face in (*_WALLS, "floor")))
         + _places("source", "1.5 m", ("1.5 m", "1.6 m"), ("1.7 m", "3.3 m"))
@@ -258,7 +304,9 @@ def make(story: Story, folder: Path) -> None:
 def _with_lines(shop: str, lines: Mapping[str, str]) -> str:
     kept = [line for line in shop.splitlines() if line.split(" =")[0] not in lines]
     at = kept.index("[shop]") + 1
-    return "\n".join([*kept[:at], *(f"{key} = {value}" for key, value in lines.items()), *kept[at:]])
+    return "\n".join(
+        [*kept[:at], *(f"{key} = {value}" for key, value in lines.items()), *kept[at:]]
+    )
 
 
 def record(folder: Path, visit: str, decays_s: tuple[float, ...], noise: float) -> None:
@@ -325,7 +373,7 @@ def contact_sheets(folder: Path) -> None:
     """One picture of all pages beside each PDF, by poppler and numpy."""
     if shutil.which("pdftoppm") is None:
         return
-    import matplotlib.image as image
+    from matplotlib import image
 
     for pdf in sorted(folder.rglob("*.pdf")):
         draft = pdf.with_name(f".{pdf.stem}")

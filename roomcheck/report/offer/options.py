@@ -1,28 +1,25 @@
-"""The three plans beside each other: what they reach, what they look like, and what each further
-piece brings."""
+"""The options beside each other, where there is a choice; what the promise rests on; what to check
+on site."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from itertools import zip_longest
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterator, Sequence
 
 from roomcheck.facts import fact
-from roomcheck.geometry import Face
-from roomcheck.job import Job
 from roomcheck.predict import BandPrediction
-from roomcheck.quote import Quote
-from roomcheck.recommend import Check, Plan, Promise, ReflectionChange
-from roomcheck.report.figures.drawings import plain
-from roomcheck.report.figures.figures import INK, QUIET, SOFT, WIDE_IN, drawing, svg_of
+from roomcheck.recommend import Check, CheckSubject, Plan, Promise, ReflectionChange
+from roomcheck.report.figures.room_picture import room_picture
+from roomcheck.report.offer.front import what_hangs
+from roomcheck.report.offer.offered import Offered
 from roomcheck.report.pages.parts import rights
-from roomcheck.report.render.blocks import Block, Bullets, Heading, NewPage, Picture, Table, Text
+from roomcheck.report.render.blocks import Block, Bullets, Heading, Picture, Table, Text
 from roomcheck.units import band_name
 from roomcheck.words import (
     NONE,
     Reader,
     decibels,
     heading,
+    mean_name,
     money,
     pieces_of,
     plan_title,
@@ -35,52 +32,43 @@ from roomcheck.words import (
     yes_no,
 )
 
-if TYPE_CHECKING:
-    from matplotlib.axes import Axes
-
 MOST_REFLECTIONS = 6
-SMALL = 0.62
-"""Size of the walls side by side: three plans, their tables and their gains stand on one page.
-[1]"""
 
 
-def options(job: Job, plans: Sequence[Plan], quotes: Sequence[Quote]) -> tuple[Block, ...]:
-    """One page for a client to choose from; nothing where there are no plans."""
-    if not plans:
+def options(offered: Offered) -> tuple[Block, ...]:
+    """The options beside each other; nothing where there is only one."""
+    plans = [plan for plan, _ in offered.choices]
+    if len(plans) < 2:
         return ()
     return (
-        NewPage(),
         Heading(text=say("options_title")),
-        _summary(job, plans, quotes),
+        _summary(offered),
         _bands(plans),
         *_reflections(plans),
-        *_looks(job, plans),
-        *_gains(plans),
+        *_looks(offered),
     )
 
 
-def _summary(job: Job, plans: Sequence[Plan], quotes: Sequence[Quote]) -> Table:
+def _summary(offered: Offered) -> Table:
     rows = []
-    for plan, quote in zip_longest(plans, quotes[: len(plans)]):
-        weeks = NONE if plan.weeks is None else str(plan.weeks)
-        price = NONE if quote is None else money(quote.total, job)
+    for plan, quote in offered.choices:
         row = (
             _title(plan),
             hung_pieces(plan) or say("no_pieces"),
             reach(plan.prediction.mid_low_s, plan.prediction.mid_high_s),
             yes_no(plan.reaches_target),
-            _heard(plan),
-            weeks,
-            price,
+            NONE if plan.weeks is None else str(plan.weeks),
+            money(quote.total, offered.job),
         )
         rows.append(row)
-    heads = ("option", "pieces", "range", "reaches", "heard", "weeks", "price")
+    heads = ("option", "pieces", "range", "reaches", "weeks", "price")
+    mean = mean_name(offered.verdict.mid.bands_hz)
     return Table(
         heads=tuple(say(f"head_{name}") for name in heads),
         rows=tuple(rows),
-        align=("left", "left", "right", "left", "right", "right", "right"),
+        align=("left", "left", "right", "left", "right", "right"),
         wide=1,
-        note=say("note_options"),
+        note=say("note_options", mean=mean),
     )
 
 
@@ -88,15 +76,6 @@ def hung_pieces(plan: Plan) -> str:
     """Return how many of each piece hang."""
     counts = pieces_of(tuple(placed.piece for placed in plan.pieces))
     return "; ".join(f"{count} × {piece}" for piece, count in counts)
-
-
-def _heard(plan: Plan) -> str:
-    """Number of pieces, in order of benefit, after which nobody hears the rest in the decay, of how
-    many."""
-    if not plan.gains:
-        return NONE
-    heard = len(plan.gains) if plan.unheard_from is None else plan.unheard_from - 1
-    return f"{heard} / {len(plan.gains)}"
 
 
 def _bands(plans: Sequence[Plan]) -> Table:
@@ -155,113 +134,13 @@ def _by_plan(
     return Table(heads=heads, rows=rows, align=rights(len(heads) - 1), note=say(note))
 
 
-def _looks(job: Job, plans: Sequence[Plan]) -> tuple[Block, ...]:
-    hung = [plan for plan in plans if plan.pieces]
-    if not hung:
-        return ()
-    listed = []
-    for plan in hung:
-        names = ", ".join(placed.name for placed in plan.pieces)
-        listed.append(f"{_title(plan)}: {names}")
-    alt = say("alt_looks", plans="; ".join(listed))
-    return (Picture(svg=looks_svg(job, hung), alt=alt, caption=say("cap_looks")),)
-
-
-def looks_svg(job: Job, plans: Sequence[Plan]) -> str:
-    """Every plan's walls unfolded in a row, the ceiling after them, all at one scale."""
-    faces = _shown(job, plans)
-    gap = 0.06 * sum(f.width_m for f in faces) / len(faces)
-    wide = sum(f.width_m for f in faces) + gap * (len(faces) - 1)
-    tall = max(f.height_m for f in faces) + 0.13 * wide / WIDE_IN  # a line of words above
-    with drawing(WIDE_IN, max(SMALL * len(plans) * tall / wide * WIDE_IN + 0.1, 0.6)) as figure:
-        for row, plan in enumerate(plans):
-            axes = figure.add_subplot(len(plans), 1, row + 1)
-            axes.set_axis_off()
-            axes.set_xlim(0, wide)
-            axes.set_ylim(0, tall)
-            axes.set_aspect("equal")
-            _unfolded(axes, job, faces, plan, gap)
-            axes.set_title(_title(plan), loc="left", fontsize=7.5, pad=2)
-        return svg_of(figure)
-
-
-def _shown(job: Job, plans: Sequence[Plan]) -> list[Face]:
-    """Every wall, and the ceiling where some plan hangs something there."""
-    above = any(job.room.face(p.face).kind == "ceiling" for plan in plans for p in plan.pieces)
-    return [
-        face for face in job.room.faces if face.kind == "wall" or (above and face.kind == "ceiling")
-    ]
-
-
-def _unfolded(axes: Axes, job: Job, faces: Sequence[Face], plan: Plan, gap: float) -> None:
-    from matplotlib.patches import Rectangle as Box
-
-    left = 0.0
-    for face in faces:
-        u, v = zip(*(*face.outline, face.outline[0]), strict=True)
-        axes.plot([left + x for x in u], v, color=INK, lw=0.9)
-        for patch in (p for p in job.patches if p.face == face.name):
-            r = patch.place
-            looks = {
-                "facecolor": "white",
-                "edgecolor": QUIET,
-                "lw": 0.5,
-                "hatch": "...." if patch.opening else "",
-            }
-            axes.add_patch(Box((left + r.u_m, r.v_m), r.width_m, r.height_m, **looks))  # type: ignore[arg-type]
-        for piece in (p for p in plan.pieces if p.face == face.name):
-            r = piece.place
-            axes.add_patch(
-                Box(
-                    (left + r.u_m, r.v_m),
-                    r.width_m,
-                    r.height_m,
-                    facecolor=SOFT,
-                    edgecolor=INK,
-                    lw=0.7,
-                )
-            )
-        axes.text(left + gap / 4, gap / 4, plain(face.name), fontsize=5, color=QUIET, va="bottom")
-        left += face.width_m + gap
-
-
-def _gains(plans: Sequence[Plan]) -> tuple[Block, ...]:
-    shown = [plan for plan in plans if plan.gains]
-    if not shown:
-        return ()
-    lines = []
-    for plan in shown:
-        last = f"{plan.gains[-1].after_s:.2f} s"
-        values = {"title": _title(plan), "count": len(plan.gains), "last": last}
-        if plan.unheard_from is None:
-            lines.append(say("gain_all", **values))
-        else:
-            lines.append(say("gain_until", **values, first=plan.unheard_from))
-    alt = say("alt_gains", plans=" ".join(lines))
-    return (Picture(svg=gains_svg(shown), alt=alt, caption=say("cap_gains")),)
-
-
-def gains_svg(plans: Sequence[Plan]) -> str:
-    """Mean decay after each further piece, in order of benefit; hollow from where nobody hears the
-    rest."""
-    with drawing(WIDE_IN, 1.3) as figure:
-        axes = figure.add_subplot()
-        most = 0.0
-        for plan, marker, line in zip(plans, "os^", ("-", "--", ":"), strict=False):
-            start = plan.gains[0].after_s + plan.gains[0].gain_s
-            values = [start, *(gain.after_s for gain in plan.gains)]
-            most = max(most, *values)
-            axes.plot(range(len(values)), values, color=INK, lw=0.9, ls=line, label=_title(plan))
-            until = len(values) if plan.unheard_from is None else plan.unheard_from
-            looks: dict[str, Any] = {"ls": "", "marker": marker, "ms": 3.5, "color": INK}
-            axes.plot(range(until), values[:until], mfc=INK, **looks)
-            axes.plot(range(until, len(values)), values[until:], mfc="white", **looks)
-        axes.set_ylim(0, 1.1 * most)
-        axes.set_xlabel(say("axis_pieces"))
-        axes.set_ylabel(say("axis_mean"))
-        axes.locator_params(axis="x", integer=True)
-        figure.legend(loc="outside upper right", fontsize=7.5, ncols=3)
-        return svg_of(figure)
+def _looks(offered: Offered) -> Iterator[Picture]:
+    """What hangs in the options that are not on page one."""
+    for plan, _ in offered.choices:
+        if plan is not offered.plan and plan.pieces:
+            caption = f"{plan_title(plan, offered.reader)}: {what_hangs(plan)}."
+            picture = room_picture(offered.job, plan.pieces)
+            yield Picture(svg=picture, alt=say("alt_hangs", pieces=caption), caption=caption)
 
 
 def tolerance(promise: Promise, reader: Reader) -> tuple[Block, ...]:
@@ -298,6 +177,9 @@ def to_look_at(plan: Plan, reader: Reader) -> tuple[Block, ...]:
 def _check(check: Check, reader: Reader) -> str:
     named = f" ({', '.join(check.pieces)})" if check.pieces else ""
     subject = sentence(fact(check.subject), reader)
+    if check.subject is CheckSubject.FIRE_PAPERS:
+        # As older plans were signed, this names the shop's file.
+        return f"{subject}: {say('fire_unknown')}"
     return f"{subject}: {sentence(check.caution, reader)}{named}"
 
 

@@ -1,5 +1,5 @@
-"""The proposal: the client's words, one picture, the options, drawings, what is promised and what
-it costs.
+"""The proposal: page one to decide on, then what it rests on, and how the promise is shown to be
+kept.
 
 Nothing of the shop's costs or margin is read here.
 """
@@ -8,34 +8,26 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from roomcheck.analyse import Analysis
-from roomcheck.job import Job
-from roomcheck.judge import FREE, Verdict
-from roomcheck.quote import Quote
+from roomcheck.judge import FREE, BandVerdict, Verdict
+from roomcheck.predict import BandPrediction
 from roomcheck.recommend import Plan, Promise
-from roomcheck.report.figures.figures import options_svg
-from roomcheck.report.pages.measurement import lower
+from roomcheck.report.offer.front import beyond_target, front
+from roomcheck.report.offer.offered import Offered
 from roomcheck.report.offer.options import options, to_look_at, tolerance
-from roomcheck.report.pages.parts import blocks, elevations, plan_picture, titled
 from roomcheck.report.offer.price import price_blocks
-from roomcheck.report.render.blocks import (
-    Block,
-    Bullets,
-    Document,
-    Heading,
-    Picture,
-    Said,
-    Signature,
-    Table,
-    Text,
-)
-from roomcheck.units import MID_BANDS_HZ, band_name
+from roomcheck.report.offer.unmended import who_mends
+from roomcheck.report.pages.measurement import lower
+from roomcheck.report.pages.parts import blocks, elevations, plan_picture, rights, titled
+from roomcheck.report.render.blocks import Block, Bullets, Document, Heading, NewPage, Table, Text
+from roomcheck.units import band_name
 from roomcheck.words import (
+    NONE,
     Reader,
     across,
     finding_notice,
     finding_title,
     limits,
+    mean_name,
     plan_notes,
     plan_title,
     reach,
@@ -43,122 +35,122 @@ from roomcheck.words import (
     seconds,
     sentence,
     sentences,
-    verdict_sentence,
 )
 
 
-def proposal(
-    job: Job,
-    before: Analysis,
-    verdict: Verdict,
-    plans: Sequence[Plan],
-    quotes: Sequence[Quote],
-    plan: Plan,
-    quote: Quote,
-) -> Document:
-    """What the client is offered; `plan` with `quote` is the one that is drawn and priced in
-    full."""
-    reader = Reader(who="client", units=job.units)
+def proposal(offered: Offered) -> Document:
+    """What the client is offered."""
+    job, plan, reader = offered.job, offered.plan, offered.reader
     return Document(
         name="proposal",
         title=say("proposal_title"),
         subtitle=say("proposal_sub", title=job.title, client=job.client),
         blocks=blocks(
-            _complaint(job),
-            Heading(text=say("we_found")),
-            Text(body=verdict_sentence(verdict, reader)),
-            _picture(before, verdict, plans, reader),
-            _heard(verdict, reader),
-            _good(verdict, reader),
-            options(job, plans, quotes),
+            front(offered),
+            NewPage(),
+            _found(offered.verdict, reader),
+            _aim(offered),
+            free_moves(offered.verdict, reader),
+            options(offered),
             Heading(text=say("proposed", title=plan_title(plan, reader))),
-            _pieces(job, plan, reader),
+            _pieces(offered),
             _short(plan, reader),
-            Heading(text=say("drawings")),
-            plan_picture(job, plan.pieces, positions=False),
-            Text(body=say("drawings_say", units=say(f"units_{job.units}"))),
-            elevations(job, plan.pieces, marks=plan.reflections),
+            who_mends(plan, reader),
             to_look_at(plan, reader),
-            Heading(text=say("not_included")),
-            Bullets(items=(*sentences(quote.exclusions, reader), say("no_certificate"))),
-            titled(
-                Heading(text=say("assumed")), Bullets(items=sentences(quote.assumptions, reader))
-            ),
-            _acceptance(plan.promise, reader),
-            price_blocks(job, quote),
-            Heading(text=say("care")),
-            Text(body=say("care_says")),
-            Signature(
-                who=(say("sign_client"), say("sign_shop")),
-                date=say("date"),
-                title=say("accept"),
-                body=say("accept_says"),
-            ),
+            _acceptance(offered),
+            price_blocks(job, offered.quote),
+            _terms(offered),
+            NewPage(),
+            Heading(text=say("drawings")),
+            Text(body=say("drawings_say", units=say(f"units_{job.units}"))),
+            plan_picture(job, plan.pieces, positions=False),
+            elevations(job, plan.pieces, marks=plan.reflections),
         ),
     )
 
 
-def _complaint(job: Job) -> tuple[Block, ...]:
-    """The client's own words, where there are any."""
-    if not job.complaint.strip():
-        return ()
-    return (Heading(text=say("you_told")), Said(body=job.complaint))
-
-
-def _distinct(texts: Sequence[str]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(texts))
-
-
-def _picture(before: Analysis, verdict: Verdict, plans: Sequence[Plan], reader: Reader) -> Picture:
-    ends = (verdict.mid.low_s, verdict.mid.high_s)
-    options = []
-    for plan in plans:
-        decay = reach(plan.prediction.mid_low_s, plan.prediction.mid_high_s)
-        options.append(f"{plan_title(plan, reader)} {decay} s")
-    return Picture(
-        svg=options_svg(before.mid_s, before.mid_u_s, verdict, plans),
-        alt=say(
-            "alt_options",
-            today=seconds(before.mid_s, *ends),
-            options="; ".join(options),
-            target=limits(*ends),
+def _found(verdict: Verdict, reader: Reader) -> tuple[Block, ...]:
+    """Every fault, as it is heard."""
+    return titled(
+        Heading(text=say("we_found")),
+        tuple(
+            Text(lead=f"{finding_title(finding, reader)}.", body=finding_notice(finding, reader))
+            for finding in verdict.findings
         ),
-        caption=say("cap_options", use=lower(verdict.target.title)),
     )
 
 
-def _heard(verdict: Verdict, reader: Reader) -> tuple[Block, ...]:
-    return tuple(
-        Text(lead=f"{finding_title(finding, reader)}.", body=finding_notice(finding, reader))
-        for finding in verdict.findings
-    )
-
-
-def _good(verdict: Verdict, reader: Reader) -> tuple[Block, ...]:
-    target, mid = verdict.target, verdict.mid
-    held = [
-        limit.band_hz
-        for limit in target.limits
-        if limit.high_s is not None or limit.low_s is not None
+def _aim(offered: Offered) -> tuple[Block, ...]:
+    """What every octave should have, has, will have and is promised: the rows that are judged."""
+    verdict, plan, reader = offered.verdict, offered.plan, offered.reader
+    target = verdict.target
+    after = {band.band_hz: band for band in plan.prediction.after}
+    promised = {band.band_hz: limits(band.low_s, band.high_s) for band in plan.promise.bands}
+    rows = [
+        _octave(band, after.get(band.band_hz), promised.get(band.band_hz, NONE))
+        for band in verdict.bands
+        if band.has_limit or band.band_hz in promised
     ]
-    low, high = (min(held), max(held)) if held else MID_BANDS_HZ
-    aim = say(
-        "good_says",
-        use=lower(target.title),
-        limits=limits(mid.low_s, mid.high_s),
-        low=band_name(low),
-        high=band_name(high),
-        source=say("source_of", source=target.source.rstrip(".")),
-    )
-    firsts = [finding.remedies[0] for finding in verdict.findings]
-    free = _distinct([sentence(remedy, reader) for remedy in firsts if remedy.kind in FREE])
-    moves = titled(Heading(text=say("free_first"), level=2), Bullets(items=free))
+    rows.append(_mean(offered))
+    heads = ("head_band", "aim_today", "aim_limits", "aim_expected", "head_promise")
+    aim = say("good_says", use=lower(target.title), source=say("source_of", source=_source(target)))
     if verdict.limits_carried:
         aim = f"{aim} {sentence(verdict.limits_carried, reader)}"
-    return (Heading(text=say("good_is")), Text(body=aim), *moves)
+    table = Table(
+        heads=tuple(map(say, heads)),
+        rows=tuple(rows),
+        align=rights(len(heads) - 1),
+        wide=0,
+        strong=(len(rows) - 1,),
+        note=say("note_aim"),
+    )
+    return (Heading(text=say("good_is")), Text(body=aim), table)
 
 
-def _pieces(job: Job, plan: Plan, reader: Reader) -> tuple[Block, ...]:
+def _source(target: object) -> str:
+    """Whose limits these are, without how the numbers were come by."""
+    return str(getattr(target, "source", "")).rstrip(".").removesuffix(", from memory")
+
+
+def _octave(band: BandVerdict, after: BandPrediction | None, promised: str) -> tuple[str, ...]:
+    expected = NONE
+    if after is not None and after.likely_s is not None:
+        expected = f"{after.likely_s:.2f} ({reach(after.low_s, after.high_s)})"
+    return (
+        band_name(band.band_hz),
+        seconds(band.value_s, band.low_s, band.high_s),
+        limits(band.low_s, band.high_s, band.value_s),
+        expected,
+        promised,
+    )
+
+
+def _mean(offered: Offered) -> tuple[str, ...]:
+    mid, plan = offered.verdict.mid, offered.plan
+    prediction, promise = plan.prediction, plan.promise
+    expected = NONE
+    if prediction.mid_likely_s is not None:
+        ends = reach(prediction.mid_low_s, prediction.mid_high_s)
+        expected = f"{prediction.mid_likely_s:.2f} ({ends})"
+    return (
+        mean_name(mid.bands_hz),
+        seconds(mid.value_s, mid.low_s, mid.high_s),
+        limits(mid.low_s, mid.high_s, mid.value_s),
+        expected,
+        limits(promise.mid_low_s, promise.mid_high_s),
+    )
+
+
+def free_moves(verdict: Verdict, reader: Reader) -> tuple[Block, ...]:
+    """What helps and costs nothing."""
+    firsts = [finding.remedies[0] for finding in verdict.findings if finding.remedies]
+    free = [sentence(remedy, reader) for remedy in firsts if remedy.kind in FREE]
+    moves = Bullets(items=tuple(dict.fromkeys(free)))
+    return titled(Heading(text=say("free_first"), level=2), moves)
+
+
+def _pieces(offered: Offered) -> tuple[Block, ...]:
+    job, plan, reader = offered.job, offered.plan, offered.reader
     alike: dict[tuple[str, str, str, str], list[str]] = {}
     for p in plan.pieces:
         why = sentence(p.reasons[0], reader) if p.reasons else ""
@@ -175,23 +167,49 @@ def _short(plan: Plan, reader: Reader) -> tuple[Block, ...]:
     return titled(Heading(text=say("short"), level=2), missed)
 
 
-def _acceptance(promise: Promise, reader: Reader) -> tuple[Block, ...]:
+def _acceptance(offered: Offered) -> tuple[Block, ...]:
+    promise, reader = offered.plan.promise, offered.reader
     head = Heading(text=say("acceptance"))
-    rows = [(band_name(b.band_hz), limits(b.low_s, b.high_s)) for b in promise.bands]
-    if promise.mid_low_s is not None or promise.mid_high_s is not None:
-        rows.append((say("mid_bands"), limits(promise.mid_low_s, promise.mid_high_s)))
-    if not rows:
+    if not promise.bands and promise.mid_high_s is None:
         return (head, Text(body=say("no_promise")))
+    beyond = beyond_target(offered)
+    past = (Text(lead=say("acc_beyond"), body=say("acc_beyond_says", where=_listed(beyond))),)
     return (
         head,
         Text(lead=say("acc_value"), body=say("acc_value_says", pairs=promise.positions)),
-        Table(
-            heads=(say("head_band"), say("head_promise")), rows=tuple(rows), align=("left", "right")
-        ),
+        *(past if beyond else ()),
         *tolerance(promise, reader),
         Text(lead=say("acc_method"), body=say("acc_method_says")),
         Text(lead=say("acc_conditions"), body=say("acc_conditions_say")),
         Bullets(items=sentences(promise.conditions, reader)),
-        Text(lead=say("acc_decision"), body=say("acc_decision_says")),
-        Text(lead=say("acc_remedy"), body=say("acc_remedy_says")),
+        Text(lead=say("acc_decision"), body=decision(promise)),
+        Text(lead=say("acc_remedy"), body=remedy_of(offered.job.shop.words.remedy)),
+    )
+
+
+def _listed(lines: Sequence[str]) -> str:
+    return "; ".join(lines)
+
+
+def decision(promise: Promise) -> str:
+    """The rule by which the promise is decided, with the number of further pairs."""
+    return say("acc_decision_says", twice=2 * promise.positions, pairs=promise.positions)
+
+
+def remedy_of(own: str) -> str:
+    """What the shop does where the promise is not kept: its own words, or the usual ones."""
+    return own or say("acc_remedy_says")
+
+
+def _terms(offered: Offered) -> tuple[Block, ...]:
+    """What is not included, what is assumed, and care."""
+    quote, reader, words = offered.quote, offered.reader, offered.job.shop.words
+    left_out = (*sentences(quote.exclusions, reader), *words.exclusions, say("no_certificate"))
+    assumed = Bullets(items=sentences(quote.assumptions, reader))
+    return blocks(
+        Heading(text=say("not_included")),
+        Bullets(items=left_out),
+        titled(Heading(text=say("assumed")), assumed),
+        Heading(text=say("care")),
+        Text(body=words.care or say("care_says")),
     )

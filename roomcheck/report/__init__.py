@@ -14,7 +14,7 @@ from roomcheck.report.render.terminal import text_of
 
 if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
-    from roomcheck.report.figures.sketch import Mark, plan_sketch, wall_sketch
+    from roomcheck.report.figures.sketch import Mark, plan_sketch, room_thumb, wall_sketch
     from roomcheck.report.make import Case, lacking, report, report_files, write_files
     from roomcheck.report.offer.bills import bill_files, bill_name
     from roomcheck.report.render.html import html_blocks
@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     from roomcheck.report.screens.recommend import (
         change_blocks,
         plan_blocks,
+        plan_hint,
         plans_blocks,
         why_blocks,
     )
@@ -84,6 +85,8 @@ _HOMES = {
     "pattern_blocks": "screens.build",
     "piece_blocks": "screens.takes",
     "plan_blocks": "screens.recommend",
+    "plan_hint": "screens.recommend",
+    "room_thumb": "figures.sketch",
     "plans_blocks": "screens.recommend",
     "quote_blocks": "screens.quote",
     "report": "make",
@@ -137,12 +140,14 @@ __all__ = [
     "pattern_blocks",
     "piece_blocks",
     "plan_blocks",
+    "plan_hint",
     "plan_sketch",
     "plans_blocks",
     "quote_blocks",
     "report",
     "report_files",
     "room_blocks",
+    "room_thumb",
     "sweep_blocks",
     "take_blocks",
     "takes_blocks",

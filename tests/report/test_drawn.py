@@ -19,7 +19,7 @@ from roomcheck.recommend import (
     TighterNeeds,
 )
 from roomcheck.report import write_drawings
-from roomcheck.report.figures.room_picture import room_picture
+from roomcheck.report.figures.unfolded import unfolded_svg
 from roomcheck.report.offer.offered import Offered
 from roomcheck.report.offer.options import options, to_look_at, tolerance
 from roomcheck.words import Reader
@@ -130,7 +130,7 @@ def test_three_plans_stand_on_the_options_page(story, tmp_path):
     for plan in plans:
         band = next(b for b in plan.prediction.after if b.band_hz == 1000.0)
         assert f"{band.likely_s:.2f} (" in text
-        svg = room_picture(job, plan.pieces)
+        svg = unfolded_svg(job, plan.pieces)
         assert ElementTree.fromstring(svg).tag.endswith("svg")
         assert all(f">{piece.name}<" in svg for piece in plan.pieces)
     alone = dataclasses.replace(offered, plans=(plans[0],), quotes=known["quotes"][:1])

@@ -14,7 +14,7 @@ from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, Placement
 from roomcheck.predict.answer.before_after import BeforeAfter, State, before_after
 from roomcheck.predict.answer.statistics import Statistics, ends_of
-from roomcheck.predict.rays.scene import MOST_PAIRS
+from roomcheck.predict.rays.images import MOST_PAIRS
 from roomcheck.predict.reasons import NoDecay, PredictionNote
 from roomcheck.predict.results import BandPrediction, Prediction
 from roomcheck.standards import target_for

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
+from roomcheck.errors import RoomcheckError
+from roomcheck.job import Job
 from roomcheck.judge import Outcome, Verdict
 from roomcheck.quote import Quote
 from roomcheck.recommend import CheckSubject, Plan, PlanNote
 from roomcheck.report.figures.bars import Bar, Strip, bars_svg
-from roomcheck.report.figures.room_picture import room_picture
+from roomcheck.report.figures.unfolded import unfolded_svg
 from roomcheck.report.offer.offered import Offered
-from roomcheck.report.pages.parts import blocks
+from roomcheck.report.pages.parts import blocks, room_view
 from roomcheck.report.render.blocks import Block, Boxes, Facts, Picture, Said, Signature, Text
 from roomcheck.words import (
     across,
@@ -33,6 +36,9 @@ from roomcheck.words import (
 
 _Ends = tuple[tuple[float, ...], float, float, float | None, float | None]
 """Octaves, ends of what is promised, ends of the target. [Hz], [s]"""
+
+VIEW_PT = 165.0
+"""Height of the picture of the room, beside all else on one page. [pt]"""
 
 RUN = 3
 """Names in a row that are shortened to the first and the last."""
@@ -154,13 +160,19 @@ def _hangs(offered: Offered) -> tuple[Block, ...]:
         f"{piece.name} {piece.piece}, {piece.face}, {across(piece.place, job)}"
         for piece in plan.pieces
     ]
-    return (
-        Picture(
-            svg=room_picture(job, plan.pieces),
-            alt=say("alt_hangs", pieces="; ".join(names)),
-            caption=f"{say('cap_hangs')} {what_hangs(plan)}.",
-        ),
-    )
+    drawn = hung_picture(job, plan)
+    alt = say("alt_hangs", pieces="; ".join(names))
+    return (replace(drawn, alt=alt, caption=f"{drawn.caption} {what_hangs(plan)}."),)
+
+
+def hung_picture(job: Job, plan: Plan) -> Picture:
+    """The room with the plan's pieces as one sees it; its walls unfolded where a piece is no longer
+    in the shop's file, and nobody knows its parts."""
+    try:
+        return room_view(job, plan.pieces, height_pt=VIEW_PT)
+    except RoomcheckError:
+        unfolded = unfolded_svg(job, plan.pieces)
+        return Picture(svg=unfolded, alt=say("cap_unfolded"), caption=say("cap_unfolded"))
 
 
 def what_hangs(plan: Plan) -> str:

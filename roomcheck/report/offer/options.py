@@ -4,12 +4,12 @@ on site."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from roomcheck.facts import fact
 from roomcheck.predict import BandPrediction
 from roomcheck.recommend import Check, CheckSubject, Plan, Promise, ReflectionChange
-from roomcheck.report.figures.room_picture import room_picture
-from roomcheck.report.offer.front import what_hangs
+from roomcheck.report.offer.front import hung_picture, what_hangs
 from roomcheck.report.offer.offered import Offered
 from roomcheck.report.pages.parts import rights
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Picture, Table, Text
@@ -139,8 +139,8 @@ def _looks(offered: Offered) -> Iterator[Picture]:
     for plan, _ in offered.choices:
         if plan is not offered.plan and plan.pieces:
             caption = f"{plan_title(plan, offered.reader)}: {what_hangs(plan)}."
-            picture = room_picture(offered.job, plan.pieces)
-            yield Picture(svg=picture, alt=say("alt_hangs", pieces=caption), caption=caption)
+            alt = say("alt_hangs", pieces=caption)
+            yield replace(hung_picture(offered.job, plan), alt=alt, caption=caption)
 
 
 def tolerance(promise: Promise, reader: Reader) -> tuple[Block, ...]:

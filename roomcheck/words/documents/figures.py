@@ -97,6 +97,9 @@ FIGURES: dict[str, str] = {
         "Two bars: the mid-band decay before, {before} s, and after, {after} s; promised "
         "{promised} s."
     ),
+    "alt_room": "{room} seen from above a corner, near walls left out, with {things}.",
+    "cap_room": "The room, seen from above; the walls on the near side are left out.",
+    "cap_room_dashed": "Dashed: what hangs on those and on the ceiling.",
     "alt_plan": "Floor plan of {room}, {sizes}, with {things}.",
     "alt_elevation": "{face}, seen from inside, {sizes}, with {things}.",
     "alt_piece": "{name} ({size}, {left} from the left, {bottom} from the bottom)",

@@ -99,8 +99,8 @@ PROPOSAL: dict[str, str] = {
         "Two bars on a line of seconds: the room today {today} s, as planned {planned}. The target "
         "is {target} s."
     ),
-    "alt_hangs": "The faces that carry something, seen from inside, with {pieces}.",
-    "cap_hangs": "What will hang, seen from inside; dotted: doors and windows.",
+    "alt_hangs": "The room with {pieces}.",
+    "cap_unfolded": "What will hang, seen from inside; dotted: doors and windows.",
     "price_with_tax": "{total}, of which {tax} is tax",
     "price_without_tax": "{total}; no tax is charged",
     "duration": "How long",

@@ -18,6 +18,12 @@ from roomcheck.geometry import Face, Point, Rectangle, Room
 Real = NDArray[np.float64]
 Whole = NDArray[np.intp]
 
+ALONG_AXIS = 0.985
+"""Cosine from which a path runs along an axis: between two bare walls such a one outlives all
+others. [1]"""
+ONE_IN = 8
+"""Of the other long paths so many are stood for by one."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FaceMap:
@@ -48,6 +54,8 @@ class Paths:
     """(paths,) [m]."""
     meets: Real
     """(paths, materials): how often each path meets each material."""
+    stands_for: Real
+    """(paths,): how many mirrored paths each stands for; 1 as far as all are followed [1]."""
 
 
 def paths(
@@ -56,8 +64,9 @@ def paths(
     rows: int,
     ends: tuple[Point, Point],
     reach_m: float,
+    sampled_m: float = 0.0,
 ) -> Paths:
-    """All paths of a box up to `reach_m`.
+    """All paths of a box up to `reach_m`, and a sample of the longer ones up to `sampled_m`.
 
     Parameters
     ----------
@@ -69,7 +78,7 @@ def paths(
         How many materials there are.
     ends : (source, microphone)
         [m]
-    reach_m : float
+    reach_m, sampled_m : float
         [m]
 
     Returns
@@ -79,7 +88,9 @@ def paths(
     corner = lower_corner(room)
     sides = box_sides(room)
     source, microphone = np.array(ends[0]) - corner, np.array(ends[1]) - corner
-    index, image = _lattice(sides, source, microphone, reach_m)
+    index, image = _lattice(sides, source, microphone, max(reach_m, sampled_m))
+    kept, stands_for = _sampled(image - microphone, reach_m)
+    index, image = index[kept], image[kept]
     meets = np.zeros((len(index), rows))
     for axis in range(3):
         path, face_side, place = crossings(sides, axis, index[:, axis], microphone, image)
@@ -88,7 +99,21 @@ def paths(
             found = maps[axis, side].rows_at(place.folded[here] + corner)
             cell = path[here] * rows + found
             meets += np.bincount(cell, minlength=meets.size).reshape(meets.shape)
-    return Paths(length_m=np.linalg.norm(image - microphone, axis=1), meets=meets)
+    return Paths(
+        length_m=np.linalg.norm(image - microphone, axis=1), meets=meets, stands_for=stands_for
+    )
+
+
+def _sampled(way: Real, reach_m: float) -> tuple[Whole, Real]:
+    """Which paths are followed, and how many each stands for: all up to `reach_m`, then those along
+    an axis and, in order of length, one in `ONE_IN` of the others."""
+    length = np.linalg.norm(way, axis=1)
+    every = (length <= reach_m) | (np.abs(way).max(axis=1) >= ALONG_AXIS * length)
+    others = np.flatnonzero(~every)
+    some = others[np.argsort(length[others])][ONE_IN // 2 :: ONE_IN]
+    whole = np.flatnonzero(every)
+    stands_for = np.concatenate([np.ones(len(whole)), np.full(len(some), float(ONE_IN))])
+    return np.concatenate([whole, some]), stands_for
 
 
 def lower_corner(room: Room) -> Real:

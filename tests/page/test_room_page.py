@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from roomcheck.job import load_job, new_job
+from roomcheck.job import load_job
 
-from .conftest import opened, until
+from .conftest import make_room, opened, until
 
 
 @pytest.fixture
@@ -24,16 +24,7 @@ def server(jobs):
 
 @pytest.fixture
 def room(jobs):
-    new_job(
-        jobs / "room-a",
-        length="14 ft",
-        width="12 ft",
-        height="8 ft",
-        use="meeting room",
-        client="Client A",
-        title="Meeting room",
-    )
-    return jobs / "room-a"
+    return make_room(jobs / "room-a", places=False)
 
 
 def saved(window):

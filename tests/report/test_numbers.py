@@ -17,8 +17,10 @@ import pytest
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job
 from roomcheck.plain import from_plain, to_plain
+from roomcheck.report.figures.bars import bars_svg
 from roomcheck.report.figures.drawings import elevation_svg, plan_svg
-from roomcheck.report.figures.figures import BAND, INK, QUIET, decays_svg, options_svg
+from roomcheck.report.figures.figures import BAND, INK, QUIET, decays_svg
+from roomcheck.report.offer.front import axis_of, today_bar
 from roomcheck.report.render.files import bands_csv
 
 Story = Callable[..., tuple[Job, dict[str, Any]]]
@@ -63,7 +65,7 @@ def test_axes_name_their_units(story: Story, tmp_path: Path) -> None:
     decays = decays_svg(known["before"], known["verdict"])
     assert "[Hz]" in decays
     assert "[s]" in decays
-    assert "[s]" in options_svg(0.6, 0.01, known["verdict"], known["plans"])
+    assert "[s]" in bars_svg(today_bar(known["verdict"]), None, axis_of((500.0, 1000.0)))
 
 
 def test_charts_leave_matplotlib_as_it_was(story: Story, tmp_path: Path) -> None:

@@ -24,7 +24,15 @@ from numpy.typing import NDArray
 
 from roomcheck.geometry import Point, Room
 from roomcheck.predict.rays.bundles import Bundles, bundles
-from roomcheck.predict.rays.images import FaceMap, Paths, box_sides, lower_corner, paths, side_of
+from roomcheck.predict.rays.images import (
+    MOST_PAIRS,
+    FaceMap,
+    Paths,
+    box_sides,
+    lower_corner,
+    paths,
+    side_of,
+)
 from roomcheck.predict.rays.prism import prism_bundles
 from roomcheck.predict.rays.transport import Box, decay_fit_s, energy, remaining
 from roomcheck.predict.room.conditions import Conditions
@@ -56,8 +64,6 @@ and with patches, lies on both sides). [1]"""
 FURNITURE_SCATTERS = 0.25
 """Share of the floor that one piece of furniture, or a square metre of it, scatters from (a
 judgement). [m2]"""
-MOST_PAIRS = 6
-"""Source-microphone pairs whose images are followed; more hardly move their mean."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -93,6 +99,8 @@ class Scene:
     room: Room
     bundles: Bundles | None = None
     """Rays that meet each patch; None where faces count by their mean."""
+    box: Box | None = None
+    """Where faces count by their mean, the kernels; None where each question makes its own."""
 
     def on_faces(self) -> NDArray[np.bool_]:
         """Which materials cover some of a face or stand on the floor, (materials,)."""
@@ -178,8 +186,7 @@ class Scene:
         air, s = self.conditions, self._scatter(band, scatter)
         if self.bundles is None:
             mean, excess = self._faces(alphas)
-            seconds = _FOLLOWED_DECAYS * self.eyring_s(alphas, band)
-            box = Box.of(tuple(self.sides_m), air.speed_m_s, seconds)
+            box = self.box or self.followed_box(alphas, band)
             spread = (self.shares * s[:-1]).sum(axis=-1)
             spread[FLOOR] += self._floor_share * (s[-1] - s[self.floor_row])
             times, (mirrored, scattered) = box.times_s, energy(box, mean, spread)
@@ -193,6 +200,12 @@ class Scene:
         everywhere = excess + (1 - ON_FLOOR) * float(self.loose @ alphas)
         loss = air.air_per_m[band] + everywhere / (4 * air.volume_m3)
         return times, np.exp(-loss * air.speed_m_s * times), mirrored, scattered
+
+    def followed_box(self, alphas: Real, band: int) -> Box:
+        """The kernels of mean transport, as long as these coefficients need."""
+        seconds = _FOLLOWED_DECAYS * self.eyring_s(alphas, band)
+        x, y, z = (float(side) for side in self.sides_m)
+        return Box.of((x, y, z), self.conditions.speed_m_s, seconds)
 
     def _with_floor(self, alphas: Real) -> Real:
         """Coefficients with one more row: the floor with what stands on it. (materials + 1,) [1]"""
@@ -458,6 +471,7 @@ def _lean(scene: Scene, alphas: Real, band: int, scatter: float) -> Real:
     """Derivatives of the log ratio from mean transport alone: which paths are mirrored early hardly
     moves them."""
     plain = dataclasses.replace(scene, pairs=(), bundles=None)
+    plain = dataclasses.replace(plain, box=plain.followed_box(alphas, band))
     middle, lean = plain.log_ratio(alphas, band, scatter), np.zeros(len(alphas))
     for m in np.flatnonzero(plain.on_faces()):
         moved = alphas.copy()

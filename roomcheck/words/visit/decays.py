@@ -226,5 +226,9 @@ register(
             "Takes at one place disagree: T20 {odd_s:.2f} s in one, {sisters_s:.2f} s in the "
             "middle of all; the odd one counts less. Look for what disturbed it, or take it again."
         ),
+        MeanRemark.SINGLE_MODES: (
+            "Single modes rule this octave (below {transition_hz:.0f} Hz): the mean of the places' "
+            "T20 is up to {longer_pct:.0f} % longer than T20 of their mean energy."
+        ),
     }
 )

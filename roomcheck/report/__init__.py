@@ -14,9 +14,10 @@ from roomcheck.report.render.terminal import text_of
 
 if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
-    from roomcheck.report.figures.sketch import Mark, plan_sketch, wall_sketch
+    from roomcheck.report.figures.room_picture import room_picture
+    from roomcheck.report.figures.sketch import Mark, plan_sketch, room_thumb, wall_sketch
     from roomcheck.report.make import Case, lacking, report, report_files, write_files
-    from roomcheck.report.pages.bills import bill_files, bill_name
+    from roomcheck.report.offer.bills import bill_files, bill_name
     from roomcheck.report.render.html import html_blocks
     from roomcheck.report.screens.analyse import analysis_screen, findings_screen
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
@@ -40,6 +41,7 @@ if TYPE_CHECKING:
     from roomcheck.report.screens.recommend import (
         change_blocks,
         plan_blocks,
+        plan_hint,
         plans_blocks,
         why_blocks,
     )
@@ -64,6 +66,7 @@ _HOMES = {
     "findings_screen": "screens.analyse",
     "html_blocks": "render.html",
     "plan_sketch": "figures.sketch",
+    "room_picture": "figures.room_picture",
     "wall_sketch": "figures.sketch",
     "build_blocks": "screens.build",
     "calibrator_blocks": "screens.takes",
@@ -84,6 +87,8 @@ _HOMES = {
     "pattern_blocks": "screens.build",
     "piece_blocks": "screens.takes",
     "plan_blocks": "screens.recommend",
+    "plan_hint": "screens.recommend",
+    "room_thumb": "figures.sketch",
     "plans_blocks": "screens.recommend",
     "quote_blocks": "screens.quote",
     "report": "make",
@@ -98,8 +103,8 @@ _HOMES = {
     "verification_blocks": "screens.verify",
     "visit_blocks": "screens.visit",
     "why_blocks": "screens.recommend",
-    "bill_files": "pages.bills",
-    "bill_name": "pages.bills",
+    "bill_files": "offer.bills",
+    "bill_name": "offer.bills",
     "write_drawings": "figures.drawing_files",
     "write_files": "make",
 }
@@ -137,12 +142,15 @@ __all__ = [
     "pattern_blocks",
     "piece_blocks",
     "plan_blocks",
+    "plan_hint",
     "plan_sketch",
     "plans_blocks",
     "quote_blocks",
     "report",
     "report_files",
     "room_blocks",
+    "room_picture",
+    "room_thumb",
     "sweep_blocks",
     "take_blocks",
     "takes_blocks",

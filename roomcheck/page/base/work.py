@@ -13,9 +13,10 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 Task = Literal["findings-before", "findings-after", "plans", "documents"]
+TASKS: tuple[Task, ...] = get_args(Task)
 Tell = Callable[[str, dict[str, Any]], None]
 """Name of a job, and what happened."""
 

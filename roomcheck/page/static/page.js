@@ -88,6 +88,7 @@ async function send(form, by = null) {
     say("Saved.");
   } else if (answer.ok) {
     const said = await answer.json();
+    if (said.became) say(said.became);
     if (said.problem) say(said.problem); else refresh();
   } else {
     const said = isPage ? {} : await answer.json();
@@ -252,15 +253,16 @@ document.addEventListener("keydown", (event) => {
 
 for (const kind of ["dragover", "dragleave", "drop"]) {
   document.addEventListener(kind, (event) => {
-    const form = /** @type {HTMLFormElement | null} */ (/** @type {Element} */ (event.target).closest?.("[data-drop]"));
+    const form = /** @type {HTMLFormElement | null} */ (document.querySelector("form[data-drop]"));
     const files = /** @type {DragEvent} */ (event).dataTransfer?.files;
     if (!form) return;
     event.preventDefault();
     form.classList.toggle("over", kind === "dragover");
-    if (kind === "drop" && files?.length) {
-      /** @type {HTMLInputElement} */ (form.querySelector("[type=file]")).files = files;
-      form.requestSubmit();
-    }
+    if (kind !== "drop" || !files?.length) return;
+    /** @type {HTMLInputElement} */ (form.querySelector("[type=file]")).files = files;
+    form.scrollIntoView({ block: "nearest" });
+    /** @type {HTMLElement} */ (form.querySelector("[name=kind]")).focus();
+    say(`${files[0].name}: say what it is, then bring it in.`);
   });
 }
 
@@ -272,6 +274,7 @@ for (const place of /** @type {NodeListOf<HTMLElement>} */ (document.querySelect
   const text = /** @type {HTMLOutputElement} */ (place.querySelector("output"));
   place.querySelector("button")?.addEventListener("click", () => {
     const levels = new EventSource(`${here}/visit/meter`);
+    bar.hidden = false;
     levels.onmessage = (message) => {
       const level = JSON.parse(message.data);
       if (level.problem) text.textContent = level.problem;

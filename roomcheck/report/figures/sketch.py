@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from html import escape
 from urllib.parse import quote
 
-from roomcheck.geometry import Face, Point, Rectangle
+from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Job, KeepClear, Patch, Placement
 from roomcheck.words import length
 
@@ -76,12 +76,17 @@ class _Sheet:
 
     def whole(self, name: str, body: Sequence[str]) -> str:
         """The drawing with a margin around it."""
-        edge = 1000 * MARGIN * self.longer_m
-        wide, high = 1000 * self.width_m + 2 * edge, 1000 * self.height_m + 2 * edge
         return (
-            f'<svg class="sketch" viewBox="{-edge:.0f} {-edge:.0f} {wide:.0f} {high:.0f}" '
-            f'role="group" aria-label="{escape(name)}" data-scale="1000">{"".join(body)}</svg>'
+            f'<svg class="sketch" {self.box(MARGIN)} role="group" aria-label="{escape(name)}" '
+            f'data-scale="1000">{"".join(body)}</svg>'
         )
+
+    def box(self, margin: float) -> str:
+        """The attribute that says what the drawing covers, with a margin as a share of its longer
+        side."""
+        edge = 1000 * margin * self.longer_m
+        wide, high = 1000 * self.width_m + 2 * edge, 1000 * self.height_m + 2 * edge
+        return f'viewBox="{-edge:.0f} {-edge:.0f} {wide:.0f} {high:.0f}"'
 
 
 def plan_sketch(job: Job, *, chosen: str = "", link: str = "?face=") -> str:
@@ -94,11 +99,8 @@ def plan_sketch(job: Job, *, chosen: str = "", link: str = "?face=") -> str:
     link : str
         What a face's name is put behind to make its link.
     """
-    floor = job.room.face("floor")
-    corners = [(point.x, point.y) for point in _corners(floor)]
-    xs, ys = [x for x, _ in corners], [y for _, y in corners]
-    sheet = _Sheet(max(xs) - min(xs), max(ys) - min(ys), min(xs), min(ys))
-    body = [f'<polygon class="floor" points="{sheet.points(corners)}"/>']
+    floor, sheet = job.room.face("floor"), _plan_sheet(job)
+    body = [f'<polygon class="floor" points="{sheet.points(_outline(job))}"/>']
     body += [sheet.rectangle(patch.place, "rug") for patch in job.patches if patch.face == "floor"]
     body += [
         sheet.rectangle(Rectangle(*_on_floor(floor, zone.place)), "clear")
@@ -110,6 +112,16 @@ def plan_sketch(job: Job, *, chosen: str = "", link: str = "?face=") -> str:
             body.append(_wall(sheet, job, face, face.name == chosen, link))
     body += _positions(sheet, job)
     return sheet.whole("floor plan", body)
+
+
+def room_thumb(job: Job) -> str:
+    """The room's outline with its openings, a few letters high, for a list of jobs."""
+    sheet = _plan_sheet(job)
+    body = [f'<polygon class="floor" points="{sheet.points(_outline(job))}"/>']
+    for face in job.room.faces:
+        if face.kind == "wall":
+            body += _wall_lines(sheet, job, face)
+    return f'<svg class="thumb" aria-hidden="true" {sheet.box(0.03)}>{"".join(body)}</svg>'
 
 
 def wall_sketch(
@@ -167,8 +179,16 @@ def way_of(thing: Patch | KeepClear) -> str:
     return f"{'patch' if isinstance(thing, Patch) else 'keep_clear'}.{thing.name}"
 
 
-def _corners(floor: Face) -> list[Point]:
-    return [floor.to_room(u, v) for u, v in floor.outline]
+def _outline(job: Job) -> list[tuple[float, float]]:
+    """The floor's corners in the room's frame. [m]"""
+    floor = job.room.face("floor")
+    corners = [floor.to_room(u, v) for u, v in floor.outline]
+    return [(corner.x, corner.y) for corner in corners]
+
+
+def _plan_sheet(job: Job) -> _Sheet:
+    xs, ys = zip(*_outline(job), strict=True)
+    return _Sheet(max(xs) - min(xs), max(ys) - min(ys), min(xs), min(ys))
 
 
 def _on_floor(floor: Face, place: Rectangle) -> tuple[float, float, float, float]:
@@ -178,20 +198,7 @@ def _on_floor(floor: Face, place: Rectangle) -> tuple[float, float, float, float
 
 def _wall(sheet: _Sheet, job: Job, face: Face, chosen: bool, link: str) -> str:
     """A wall's line with its openings, name and length, as a link."""
-    start, end = face.to_room(0, 0), face.to_room(face.width_m, 0)
-    line = (
-        f'x1="{sheet.x(start.x):g}" y1="{sheet.y(start.y):g}" '
-        f'x2="{sheet.x(end.x):g}" y2="{sheet.y(end.y):g}"'
-    )
-    parts = [f'<line class="hit" {line}/>', f'<line class="wall" {line}/>']
-    for patch in job.patches:
-        if patch.face == face.name:
-            a, b = face.to_room(patch.place.u_m, 0), face.to_room(patch.place.right_m, 0)
-            kind = "hole" if patch.opening else "lining"
-            parts.append(
-                f'<line class="{kind}" x1="{sheet.x(a.x):g}" y1="{sheet.y(a.y):g}" '
-                f'x2="{sheet.x(b.x):g}" y2="{sheet.y(b.y):g}"/>'
-            )
+    parts = [_along(sheet, face, 0, face.width_m, "hit"), *_wall_lines(sheet, job, face)]
     out = 0.06 * sheet.longer_m
     middle = face.to_room(face.width_m / 2, 0, -out)
     upright = abs(face.normal[0]) > abs(face.normal[1])
@@ -201,6 +208,25 @@ def _wall(sheet: _Sheet, job: Job, face: Face, chosen: bool, link: str) -> str:
     label = escape(f"{words}: choose this wall")
     href = f"{escape(link)}{quote(face.name)}"
     return f'<a class="{classes}" href="{href}" aria-label="{label}">{"".join(parts)}</a>'
+
+
+def _wall_lines(sheet: _Sheet, job: Job, face: Face) -> list[str]:
+    """A wall from above, with its doors, windows and linings."""
+    lines = [_along(sheet, face, 0, face.width_m, "wall")]
+    for patch in job.patches:
+        if patch.face == face.name:
+            kind = "hole" if patch.opening else "lining"
+            lines.append(_along(sheet, face, patch.place.u_m, patch.place.right_m, kind))
+    return lines
+
+
+def _along(sheet: _Sheet, face: Face, from_m: float, to_m: float, classes: str) -> str:
+    """A line on a wall, seen from above."""
+    a, b = face.to_room(from_m, 0), face.to_room(to_m, 0)
+    return (
+        f'<line class="{classes}" x1="{sheet.x(a.x):g}" y1="{sheet.y(a.y):g}" '
+        f'x2="{sheet.x(b.x):g}" y2="{sheet.y(b.y):g}"/>'
+    )
 
 
 def _positions(sheet: _Sheet, job: Job) -> list[str]:

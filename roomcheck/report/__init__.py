@@ -45,6 +45,7 @@ if TYPE_CHECKING:
         room_blocks,
         undone_blocks,
     )
+    from roomcheck.report.screens.photo import photo_blocks
     from roomcheck.report.screens.predict import outlook_blocks
     from roomcheck.report.screens.quote import bill_blocks, option_blocks, quote_blocks
     from roomcheck.report.screens.recommend import (
@@ -65,6 +66,7 @@ if TYPE_CHECKING:
     from roomcheck.report.screens.verify import lesson_blocks, unlearned_blocks, verification_blocks
     from roomcheck.report.screens.visit import visit_blocks
     from roomcheck.report.shop_pages.bench import bench_sheets
+    from roomcheck.report.space.on_photo import jpeg_of, on_photo
 
 _HOMES = {
     "AUDIENCES": "make",
@@ -107,6 +109,9 @@ _HOMES = {
     "report_files": "make",
     "sweep_blocks": "screens.sweep",
     "packed_blocks": "screens.documents",
+    "photo_blocks": "screens.photo",
+    "on_photo": "space.on_photo",
+    "jpeg_of": "space.on_photo",
     "unpacked_blocks": "screens.documents",
     "whole_pack_blocks": "screens.documents",
     "take_blocks": "screens.takes",
@@ -147,14 +152,17 @@ __all__ = [
     "files_written",
     "findings_screen",
     "html_blocks",
+    "jpeg_of",
     "lacking",
     "lesson_blocks",
     "list_blocks",
     "noise_blocks",
+    "on_photo",
     "option_blocks",
     "outlook_blocks",
     "packed_blocks",
     "pattern_blocks",
+    "photo_blocks",
     "piece_blocks",
     "plan_blocks",
     "plan_hint",

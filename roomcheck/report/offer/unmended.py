@@ -36,7 +36,6 @@ from roomcheck.words import (
     say,
     seconds,
     sentence,
-    sentences,
     verdict_sentence,
 )
 
@@ -87,10 +86,6 @@ def not_mended(offered: Offered) -> Document:
             titled(
                 Heading(text=say("free_first")),
                 Bullets(items=tuple(_noticed(offered, reader))),
-            ),
-            titled(
-                Heading(text=say("short")),
-                Bullets(items=sentences(plan.shortfalls, reader)),
             ),
             _measured(offered),
             _fee(offered),

@@ -116,7 +116,7 @@ PROPOSAL: dict[str, str] = {
     "promise_line": "Between {low} and {high} s when we measure again ({mean}), {remedy}.",
     "or_put_right": "or we put it right at our cost",
     "or_remedy": "or we do what the remedy below says",
-    "promise_beyond": "It reaches past the target: {where}.",
+    "promise_beyond": "At {where} it reaches past the target; the clause on it says how far.",
     "beyond_high": "{name} up to {end} s, target {limit} s",
     "beyond_low": "{name} down to {end} s, target {limit} s",
     "acc_beyond": "Past the target.",

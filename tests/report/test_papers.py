@@ -288,7 +288,9 @@ def undrawn(monkeypatch: pytest.MonkeyPatch) -> None:
 
     picture = Picture(svg=NO_DRAWING, alt="A drawing.")
     for page in (front, unmended, certificate_page):
-        monkeypatch.setattr(page, "bars_svg", lambda *_: NO_DRAWING)
+        monkeypatch.setattr(
+            page, "bars_picture", lambda *parts: Picture(svg=NO_DRAWING, alt=parts[-1])
+        )
     for page in (proposal_page, certificate_page, measurement_pages):
         monkeypatch.setattr(page, "plan_picture", lambda *_, **__: picture)
     monkeypatch.setattr(proposal_page, "elevations", lambda *_, **__: ())

@@ -10,7 +10,7 @@ from roomcheck.job import Job
 from roomcheck.judge import Outcome, Verdict
 from roomcheck.quote import Quote
 from roomcheck.recommend import CheckSubject, Plan, PlanNote
-from roomcheck.report.figures.bars import Bar, Strip, bars_svg
+from roomcheck.report.figures.bars import Bar, Strip, bars_picture
 from roomcheck.report.figures.unfolded import unfolded_svg
 from roomcheck.report.offer.offered import Offered
 from roomcheck.report.pages.parts import blocks, room_view
@@ -125,11 +125,6 @@ def target_strip(verdict: Verdict) -> Strip | None:
     return Strip(name=say("strip_target", limits=words), low_s=mid.low_s, high_s=mid.high_s)
 
 
-def axis_of(bands_hz: tuple[float, ...]) -> str:
-    """The axis that a mean decay stands on."""
-    return say("axis_mean_of", mean=mean_name(bands_hz))
-
-
 def _bars(offered: Offered) -> Picture:
     verdict, plan = offered.verdict, offered.plan
     bars = today_bar(verdict)
@@ -142,15 +137,13 @@ def _bars(offered: Offered) -> Picture:
             Bar(name=heading(say("as_planned")), number=planned, from_s=low_s, to_s=high_s),
         )
     mid = verdict.mid
-    return Picture(
-        svg=bars_svg(bars, target_strip(verdict), axis_of(mid.bands_hz)),
-        alt=say(
-            "alt_front",
-            today=seconds(mid.value_s, mid.low_s, mid.high_s),
-            planned=planned,
-            target=limits(mid.low_s, mid.high_s),
-        ),
+    alt = say(
+        "alt_front",
+        today=seconds(mid.value_s, mid.low_s, mid.high_s),
+        planned=planned,
+        target=limits(mid.low_s, mid.high_s),
     )
+    return bars_picture(bars, target_strip(verdict), mid.bands_hz, alt)
 
 
 def _hangs(offered: Offered) -> tuple[Block, ...]:
@@ -274,11 +267,11 @@ def _past_target(offered: Offered) -> Iterator[tuple[tuple[float, ...], str]]:
     for bands_hz, low_s, high_s, least_s, most_s in past:
         name = mean_name(bands_hz)
         if most_s is not None and high_s > most_s + SLACK_S:
-            end, limit = with_limit(high_s, most_s, upper=True)
-            yield bands_hz, say("beyond_high", name=name, end=end, limit=limit)
+            end, edge = with_limit(high_s, most_s, upper=True)
+            yield bands_hz, say("beyond_high", name=name, end=end, limit=edge)
         if least_s is not None and low_s < least_s - SLACK_S:
-            end, limit = with_limit(low_s, least_s, upper=False)
-            yield bands_hz, say("beyond_low", name=name, end=end, limit=limit)
+            end, edge = with_limit(low_s, least_s, upper=False)
+            yield bands_hz, say("beyond_low", name=name, end=end, limit=edge)
 
 
 SLACK_S = 1e-9

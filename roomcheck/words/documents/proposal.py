@@ -94,6 +94,7 @@ PROPOSAL: dict[str, str] = {
     "as_planned": "as planned",
     "strip_target": "target: {limits}",
     "axis_mean_of": "how long sound lingers [s]: decay T20, {mean}",
+    "axis_seconds": "how long sound lingers [s]",
     "not_foreseen_here": "cannot be foreseen",
     "alt_front": (
         "Two bars on a line of seconds: the room today {today} s, as planned {planned}. The target "

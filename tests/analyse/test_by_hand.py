@@ -92,7 +92,9 @@ def test_a_standing_wave_s_shape_moves_with_its_room(moved):
     box = Room.box(6, 4, 3)
     corners = tuple((x + moved[0], y + moved[1]) for x, y in box.corners)
     room = Room(corners=corners, height_m=3.0, wall_names=box.wall_names)
-    mode = next(mode for mode in box_modes((6.0, 4.0, 3.0), 343.0, 200.0) if mode.order == (1, 0, 2))
+    mode = next(
+        mode for mode in box_modes((6.0, 4.0, 3.0), 343.0, 200.0) if mode.order == (1, 0, 2)
+    )
     for x, y, z in ((0.0, 0.0, 0.0), (1.0, 2.5, 0.4), (6.0, 4.0, 1.5), (4.2, 0.1, 2.9)):
         hand = math.cos(math.pi * x / 6) * math.cos(2 * math.pi * z / 3)
         assert shape_at(mode, room, (x + moved[0], y + moved[1], z)) == pytest.approx(hand)

@@ -66,6 +66,7 @@ class Server(Host):
         yield
         self.visits.recorder.stop()
         self.works.end_all()
+        self.plans.end()
 
     async def events(self, request: Request) -> Response:
         """What happens to a job, as it happens."""
@@ -75,5 +76,5 @@ class Server(Host):
 
 def preload() -> None:
     """Import what the places need."""
-    for place in ("findings", "recorder", "visit", "conditions", "plan"):
+    for place in ("findings", "recorder", "visit", "conditions", "plan", "planner", "drawing"):
         importlib.import_module(f"roomcheck.page.places.{place}")

@@ -1,14 +1,17 @@
-"""The plans side by side, one of them on the walls, its price, and the signature."""
+"""The plans side by side, one of them with its price, and the signature."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from roomcheck.chain import Chain
-from roomcheck.job import Job
+from roomcheck.facts import fact
+from roomcheck.job import Job, read_layouts
+from roomcheck.page.places.by_hand import State
 from roomcheck.quote import Offer
-from roomcheck.report import html_blocks, plan_blocks, plans_blocks, quote_blocks, wall_sketch
-from roomcheck.words import Reader, money, plan_title
+from roomcheck.recommend import PlanKind
+from roomcheck.report import html_blocks, plan_blocks, plans_blocks, quote_blocks
+from roomcheck.words import Reader, money, plan_title, sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +28,7 @@ class OfferShown:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanPage:
-    """All that the page of plans shows; empty where none is made yet."""
+    """All that the page of plans shows of kept results; empty where none is made yet."""
 
     ready: bool
     signed: str = ""
@@ -33,13 +36,16 @@ class PlanPage:
     offers: tuple[OfferShown, ...] = ()
     number: int = 0
     """Of the plan that is shown in full, from 1."""
+    state: State | None = None
+    """Its pieces, for changes by hand."""
+    whole: Offer | None = None
+    """The plan itself, predicted in full, with its quote; None where that is still worked out."""
     side_by_side: str = ""
+    verdict: str = ""
     plan: str = ""
     reasons: str = ""
     """The same with every reason, note and warning."""
     price: str = ""
-    walls: tuple[tuple[str, str], ...] = ()
-    """Faces with pieces on them: name and drawing."""
 
 
 def plan_page(chain: Chain, asked: str) -> PlanPage:
@@ -48,36 +54,65 @@ def plan_page(chain: Chain, asked: str) -> PlanPage:
     Parameters
     ----------
     asked : str
-        Number of the plan to show in full; the signed or the first one where it is none.
+        Number of the plan to show in full; the signed one, what was placed by hand, or the first
+        that reaches the target, where it is none.
     """
     offers = chain.kept_plans()
     if not offers:
         return PlanPage(ready=False)
     job = chain.job
     at = _chosen(chain, offers, asked)
+    cards = [_shown(job, offer, i, at) for i, offer in enumerate(offers)]
+    newest = _newest(chain)
+    waiting = newest is not None and all(o.plan.kind is not PlanKind.BY_HAND for o in offers)
+    if newest is not None and waiting:
+        title = sentence(fact(PlanKind.BY_HAND), Reader(units=job.units))
+        chosen = at >= len(offers)
+        cards.append(OfferShown(len(cards) + 1, title, "", len(newest.pieces), False, chosen))
+    if at >= len(offers):
+        return PlanPage(ready=True, offers=tuple(cards), number=len(cards), state=newest)
     plan, quote = offers[at].plan, offers[at].quote
-    faces = [face for face in job.room.faces if any(p.face == face.name for p in plan.pieces)]
+    by_hand = plan.kind is PlanKind.BY_HAND
+    state = (
+        newest
+        if by_hand
+        else State(base=f"plan:{at + 1}", pieces=plan.pieces, began_with=plan.pieces)
+    )
+    blocks = plan_blocks(job, plan)
     totals = [offer.quote.total for offer in offers]
     return PlanPage(
         ready=True,
         signed=_signed(chain),
-        offers=tuple(_shown(job, offer, i, at) for i, offer in enumerate(offers)),
+        offers=tuple(cards),
         number=at + 1,
+        state=state,
+        whole=offers[at],
         side_by_side=html_blocks(plans_blocks(job, [o.plan for o in offers], totals)[:2]),
-        plan=html_blocks(plan_blocks(job, plan)),
+        verdict=html_blocks(blocks[:2]),
+        plan=html_blocks(blocks[2:]),
         reasons=html_blocks(plan_blocks(job, plan, everything=True)),
-        price=html_blocks(quote_blocks(job, quote)),
-        walls=tuple((face.name, wall_sketch(job, face, pieces=plan.pieces)) for face in faces),
+        price=html_blocks(quote_blocks(job, quote)[1:]),
     )
 
 
+def _newest(chain: Chain) -> State | None:
+    """What was placed by hand last; None where nothing was, or something is signed."""
+    if chain.agreement is not None:
+        return None
+    return next((State.of(layout) for layout in read_layouts(chain.job.folder)[-1:]), None)
+
+
 def _chosen(chain: Chain, offers: tuple[Offer, ...], asked: str) -> int:
-    """Which plan is shown in full, from 0."""
-    if asked.isascii() and asked.isdecimal() and 1 <= int(asked) <= len(offers):
+    """Which plan is shown in full, from 0; beyond the offers where it is still worked out."""
+    most = len(offers) + (_newest(chain) is not None)
+    if asked.isascii() and asked.isdecimal() and 1 <= int(asked) <= most:
         return int(asked) - 1
     if chain.agreement is not None:
         signed = [i for i, offer in enumerate(offers) if offer.plan == chain.agreement.plan]
         return signed[0] if signed else 0
+    if _newest(chain) is not None:
+        placed = (i for i, offer in enumerate(offers) if offer.plan.kind is PlanKind.BY_HAND)
+        return next(placed, len(offers))
     reaching = [i for i, offer in enumerate(offers) if offer.plan.reaches_target]
     return min(reaching, key=lambda i: (offers[i].quote.total, i), default=0)
 

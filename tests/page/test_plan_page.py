@@ -152,10 +152,11 @@ def test_another_window_that_changed_the_pieces_is_not_overwritten(server, tmp_p
     assert [p.name for p in newest.pieces] == ["A1"] and newest.number == 6
     ask(server, "pin", base="state:6", name="A1")
     assert read_layouts(folder)[-1].pinned == ("A1",)
-    ask(server, "turn", base="state:7", name="A1")
+    ask(server, "move", base="state:7", name="A1", left="4 ft", bottom="3 ft")
+    ask(server, "turn", base="state:8", name="A1")
     old, new = (read_layouts(folder)[i].pieces[0].place for i in (-2, -1))
     assert (old.width_m, old.height_m) == (new.height_m, new.width_m)
-    assert old.centre == pytest.approx(new.centre)
+    assert old.centre == pytest.approx(new.centre, abs=1e-5)
 
 
 @pytest.fixture(scope="module")

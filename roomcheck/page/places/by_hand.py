@@ -84,7 +84,7 @@ def moved(job: Job, state: State, form: Form) -> Change:
         left_m, bottom_m = (round(x / step_m) * step_m for x in (left_m, bottom_m))
     if job.shop.piece(old.piece).kind == "corner":
         left_m = 0.0
-    place = replace(old.place, u_m=left_m, v_m=bottom_m)
+    place = replace(old.place, u_m=round(left_m, 5), v_m=round(bottom_m, 5))
     placed = replace(old, face=face.name, place=place)
     return fact(LayoutAct.MOVED, name=old.name, face=face.name), state.with_piece(placed)
 
@@ -97,7 +97,8 @@ def turned(job: Job, state: State, form: Form) -> Change:
         raise RoomcheckError(f"a {piece.name} is not built to be turned")
     u_m, v_m = old.place.centre
     wide_m, high_m = old.place.height_m, old.place.width_m
-    place = Rectangle(u_m - wide_m / 2, v_m - high_m / 2, wide_m, high_m)
+    corner = (round(u_m - wide_m / 2, 5), round(v_m - high_m / 2, 5))
+    place = Rectangle(*corner, wide_m, high_m)
     return fact(LayoutAct.TURNED, name=old.name), state.with_piece(replace(old, place=place))
 
 

@@ -76,7 +76,8 @@ def refusals(job: Job, pieces: Sequence[Placement]) -> tuple[Refused, ...]:
     Returns
     -------
     tuple of Refused
-        Empty where every piece may hang; one for each that may not.
+        Empty where every piece may hang; one for each that may not, and for both of two that come
+        too near each other.
     """
     found: dict[str, str] = {}
     hung: list[tuple[Placement, Candidate]] = []
@@ -93,6 +94,7 @@ def refusals(job: Job, pieces: Sequence[Placement]) -> tuple[Refused, ...]:
         for other, near in hung[:i]:
             if clash(candidate, near):
                 found.setdefault(placed.name, f"it is less than 2 in from {other.name}")
+                found.setdefault(other.name, f"it is less than 2 in from {placed.name}")
     return tuple(Refused(name=name, why=why) for name, why in found.items())
 
 

@@ -28,6 +28,7 @@ STAGES = (
     "workshop",
     "quote",
     "verify",
+    "scene",
     "words",
     "report",
     "chain",

@@ -47,6 +47,7 @@ from roomcheck.job.model.shop import (
     Rates,
     Share,
     Shop,
+    ShopWords,
     StockPiece,
 )
 from roomcheck.job.model.why_here import WhyHere
@@ -204,6 +205,7 @@ __all__ = [
     "Shop",
     "ShopMaterial",
     "ShopPractice",
+    "ShopWords",
     "StockPiece",
     "TakeFacts",
     "TakeFile",

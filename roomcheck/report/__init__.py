@@ -14,9 +14,10 @@ from roomcheck.report.render.terminal import text_of
 
 if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
+    from roomcheck.report.figures.room_picture import room_picture
     from roomcheck.report.figures.sketch import Mark, plan_sketch, room_thumb, wall_sketch
     from roomcheck.report.make import Case, lacking, report, report_files, write_files
-    from roomcheck.report.pages.bills import bill_files, bill_name
+    from roomcheck.report.offer.bills import bill_files, bill_name
     from roomcheck.report.render.html import html_blocks
     from roomcheck.report.screens.analyse import analysis_screen, findings_screen
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
@@ -65,6 +66,7 @@ _HOMES = {
     "findings_screen": "screens.analyse",
     "html_blocks": "render.html",
     "plan_sketch": "figures.sketch",
+    "room_picture": "figures.room_picture",
     "wall_sketch": "figures.sketch",
     "build_blocks": "screens.build",
     "calibrator_blocks": "screens.takes",
@@ -101,8 +103,8 @@ _HOMES = {
     "verification_blocks": "screens.verify",
     "visit_blocks": "screens.visit",
     "why_blocks": "screens.recommend",
-    "bill_files": "pages.bills",
-    "bill_name": "pages.bills",
+    "bill_files": "offer.bills",
+    "bill_name": "offer.bills",
     "write_drawings": "figures.drawing_files",
     "write_files": "make",
 }
@@ -147,6 +149,7 @@ __all__ = [
     "report",
     "report_files",
     "room_blocks",
+    "room_picture",
     "room_thumb",
     "sweep_blocks",
     "take_blocks",

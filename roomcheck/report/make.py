@@ -12,9 +12,11 @@ from roomcheck.judge import Verdict
 from roomcheck.measure import Measurement
 from roomcheck.quote import Agreement, Quote
 from roomcheck.recommend import Plan
+from roomcheck.report.offer.offered import Offered
+from roomcheck.report.offer.proposal import proposal
+from roomcheck.report.offer.unmended import not_mended, nothing_to_hang
 from roomcheck.report.pages.certificate import certificate
 from roomcheck.report.pages.measurement import measurement_report
-from roomcheck.report.pages.proposal import proposal
 from roomcheck.report.render.blocks import Document
 from roomcheck.report.render.files import bands_csv, change_csv
 from roomcheck.report.render.html import html_of
@@ -128,22 +130,43 @@ def _documents(case: Case) -> list[Document]:
     if case.before is not None:
         documents.append(measurement_report(job, case.before, case.verdict, case.responses))
         documents += _proposals(case, case.before)
-    if plan is not None and case.sheet is not None:
+    if plan is not None and plan.pieces and case.sheet is not None:
         documents.append(shop_sheets(job, plan, case.sheet, case.offer))
     if case.after is not None:
         documents.append(measurement_report(job, case.after, case.verdict_after))
     if case.agreement is not None and case.verification is not None:
-        documents.append(certificate(job, case.agreement, case.verification, case.by_hand))
+        documents.append(
+            certificate(
+                job,
+                case.agreement,
+                case.verification,
+                case.by_hand,
+                before=case.verdict,
+                after=case.verdict_after,
+            )
+        )
     return documents
 
 
 def _proposals(case: Case, before: Analysis) -> list[Document]:
-    """The proposal; none where verdict, plan or price is lacking."""
+    """The proposal, or why there is none to make; nothing where verdict, plan or price is
+    lacking."""
     verdict, plan, offer = case.verdict, case.chosen, case.offer
     if verdict is None or plan is None or offer is None:
         return []
-    plans, quotes = case.plans or (plan,), case.quotes or (offer,)
-    return [proposal(case.job, before, verdict, plans, quotes, plan, offer)]
+    offered = Offered(
+        job=case.job,
+        before=before,
+        verdict=verdict,
+        plans=case.plans or (plan,),
+        quotes=case.quotes or (offer,),
+        plan=plan,
+        quote=offer,
+        sounds=bool(case.responses),
+    )
+    if plan.pieces:
+        return [proposal(offered)]
+    return [nothing_to_hang(offered) if plan.reaches_target else not_mended(offered)]
 
 
 def _tables(case: Case) -> list[tuple[str, bytes | str]]:

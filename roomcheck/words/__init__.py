@@ -9,7 +9,7 @@ from __future__ import annotations
 import importlib
 from typing import TYPE_CHECKING, Any
 
-from roomcheck.words.documents.texts import LANGUAGE, items, say, yes_no
+from roomcheck.words.documents.texts import LANGUAGE, items, mean_name, say, yes_no
 from roomcheck.words.numbers import (
     NONE,
     across,
@@ -65,7 +65,7 @@ if TYPE_CHECKING:
     from roomcheck.words.verdicts.glossary import finding_meanings
     from roomcheck.words.verdicts.proof import proof_sentence, value_name
     from roomcheck.words.verdicts.reflections import reflection_text
-    from roomcheck.words.verdicts.verdict import verdict_sentence
+    from roomcheck.words.verdicts.verdict import limit_words, verdict_sentence
     from roomcheck.words.visit.analysis import closing_sentences, left_out, mode_name
     from roomcheck.words.visit.decays import band_sentences
     from roomcheck.words.visit.evidence import (
@@ -82,6 +82,7 @@ _HOMES = {
     "response_text": "visit.evidence",
     "change_lines": "plans.plan",
     "joined": "saying",
+    "limit_words": "verdicts.verdict",
     "plan_notes": "plans.plan",
     "plan_title": "plans.plan",
     "promise_odds": "plans.plan",
@@ -136,7 +137,9 @@ __all__ = [
     "joined",
     "left_out",
     "length",
+    "limit_words",
     "limits",
+    "mean_name",
     "mode_name",
     "mode_remarks",
     "money",

@@ -106,7 +106,7 @@ def _kept(mean: Any, change: Any) -> Kept:
 def documents(story: Story, tmp_path_factory: pytest.TempPathFactory) -> list[Document]:
     patch = pytest.MonkeyPatch()
     for page in (measurement_pages, certificate_page):
-        for name in ("decays_svg", "change_svg", "mid_change_svg"):
+        for name in ("decays_svg", "change_svg", "bars_svg"):
             if hasattr(page, name):
                 patch.setattr(page, name, lambda *_: NO_DRAWING)
         plan = Picture(svg=NO_DRAWING, alt="Floor plan", caption="Seen from above.")
@@ -153,6 +153,8 @@ def typst_texts(plain: Any) -> Iterator[str]:
     elif isinstance(plain, dict) and plain.get("kind") == "Signature":
         yield from (plain["title"], plain["body"], *plain["who"])
         yield from [plain["date"]] * len(plain["who"])
+    elif isinstance(plain, dict) and plain.get("kind") == "Said":
+        yield from (f"“{plain['body']}”", plain["by"])
     elif isinstance(plain, dict):
         for name, value in plain.items():
             if name not in ("kind", "svg", "tone", "align", "wide", "strong", "level"):

@@ -243,6 +243,12 @@ class Job:
     nobody said."""
     sure_pct: int = 90
     """How surely a plan shall reach the target: 80, 90 or 95 [%]."""
+    client_address: str = ""
+    """As typed, like the two below."""
+    offer_number: str = ""
+    """"" where the shop lets roomcheck number its offers."""
+    offer_date: str = ""
+    """Day of the offer, ISO 8601; "" where it is written by hand."""
 
     def material_of(self, face: str) -> str:
         return dict(self.materials)[face]

@@ -28,7 +28,7 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
-from roomcheck.units import MID_BANDS_HZ, band_name
+from roomcheck.units import band_name
 from roomcheck.words import (
     NONE,
     Reader,
@@ -37,6 +37,7 @@ from roomcheck.words import (
     left_out,
     length,
     limits,
+    mean_name,
     plus_minus,
     say,
     seconds,
@@ -167,13 +168,6 @@ def _judged_row(mean: BandMean, verdict: Verdict | None, modal: bool) -> tuple[s
     if modal and verdict is None:
         return (*row[:-1], say("outcome_modal"))
     return row
-
-
-def mean_name(bands_hz: tuple[float, ...]) -> str:
-    """Name a mean decay by its octaves."""
-    if bands_hz == MID_BANDS_HZ:
-        return say("mid_bands")
-    return say("mean_of", bands=", ".join(band_name(hz) for hz in bands_hz))
 
 
 def _row(name: str, value: float | None, u: float | None, judged: Judged | None) -> tuple[str, ...]:

@@ -68,9 +68,11 @@ class CautionBox:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Facts:
-    """Names and values, two columns."""
+    """Names and their values."""
 
     pairs: tuple[tuple[str, str], ...]
+    columns: int = 1
+    """Pairs beside each other where the page is wide enough."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -105,7 +105,7 @@ def _block(block: Block, number: int) -> str:  # noqa: PLR0911 - one line a kind
             return f"<aside><strong>⚠ {escape(block.title)}</strong>{_list(block.items)}</aside>"
         case Facts():
             pairs = "".join(f"<dt>{escape(k)}</dt><dd>{_text(v)}</dd>" for k, v in block.pairs)
-            return f"<dl>{pairs}</dl>"
+            return f"<dl{_class('beside', block.columns > 1)}>{pairs}</dl>"
         case Table():
             return _table(block)
         case Picture():
@@ -137,9 +137,7 @@ def _list(items: tuple[str, ...], name: str = "") -> str:
 
 
 def _signature(signature: Signature) -> str:
-    title = ""
-    if signature.title:
-        title = f"<h2>{escape(signature.title)}</h2><p>{escape(signature.body)}</p>"
+    title = _optional("<h2>{}</h2>", signature.title) + _optional("<p>{}</p>", signature.body)
     date = escape(signature.date)
     lines = [f'<p class="sign">{escape(who)} · {date}</p>' for who in signature.who]
     return title + "".join(lines)

@@ -8,7 +8,7 @@ from decimal import Decimal
 from roomcheck.facts import fact
 from roomcheck.job import Job, Placement
 from roomcheck.recommend import Check, PieceReasons, Plan, PlanChange
-from roomcheck.report.pages.options import hung_pieces
+from roomcheck.report.offer.options import hung_pieces
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Table, Text, VerdictBox
 from roomcheck.words import (
     NONE,

@@ -11,7 +11,7 @@ from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Job, Placement
 from roomcheck.recommend import Plan
 from roomcheck.report.figures.drawings import SHEET_M
-from roomcheck.report.pages.parts import elevation, plan_picture
+from roomcheck.report.pages.parts import elevation, room_view
 from roomcheck.report.render.blocks import (
     Align,
     Block,
@@ -29,6 +29,8 @@ _PAGE_MM = {"letter": 279.4, "a4": 297.0}
 _FRAME_MM = 33.0 + 21.0 + 9.0 + 28.0 + 16.0
 """Head and foot of the page, heading, the drawing's dimensions, its caption and space. [mm]"""
 _ROW_MM = 5.5
+_VIEW_PT = 290.0
+"""Height of the picture of the room. [pt]"""
 _SMALLEST_M = 0.050
 """A drawing that would be less tall takes its cautions beside it. [m]"""
 _BESIDE_M = 0.076
@@ -43,14 +45,14 @@ breaks."""
 
 
 def wall_pages(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Block, ...]:
-    """Plan, order of work, and every face that carries a piece."""
+    """The room with its pieces, order of work, and every face that carries a piece."""
     if not sheet.hanging:
         return ()
     placed = _as_they_hang(plan, sheet)
     pages: list[Block] = [
         NewPage(),
         Heading(text=say("hang")),
-        plan_picture(job, placed, positions=False),
+        room_view(job, plan.pieces, sheet.hanging, height_pt=_VIEW_PT),
         Heading(text=say("order"), level=2),
         Boxes(items=sentences(sheet.order, Reader(units=job.units))),
         Text(body=say("ratio_says"), lead=say("ratio_title"), small=True),

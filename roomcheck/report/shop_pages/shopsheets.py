@@ -6,8 +6,8 @@ from __future__ import annotations
 from roomcheck.job import Job
 from roomcheck.quote import Quote
 from roomcheck.recommend import Plan
+from roomcheck.report.offer.price import cost_blocks
 from roomcheck.report.pages.parts import blocks
-from roomcheck.report.pages.price import cost_blocks
 from roomcheck.report.render.blocks import (
     Align,
     Block,

@@ -31,12 +31,20 @@ from roomcheck.words.saying import Voices, fill, joined, register, sentence, sen
 
 
 def plan_title(plan: Plan, reader: Reader) -> str:
-    """Say what a plan is."""
-    return sentence(fact(plan.kind), reader)
+    """Say what a plan is: never that it is what the target needs where it misses that."""
+    kind = plan.kind
+    if kind in _OF_THE_TARGET and not plan.reaches_target:
+        kind = PlanKind.NEAREST
+    return sentence(fact(kind), reader)
+
+
+_OF_THE_TARGET = frozenset(
+    {PlanKind.TARGET, PlanKind.NO_BUDGET, PlanKind.BUDGET_COVERS, PlanKind.OPTIONS}
+)
 
 
 def _where(band_hz: float | None) -> str:
-    return say("mid_bands") if band_hz is None else band_name(band_hz)
+    return say("the_mean") if band_hz is None else band_name(band_hz)
 
 
 def _too_long(
@@ -216,7 +224,7 @@ register(
     {
         PlanKind.BUDGET: "What the budget buys",
         PlanKind.BUDGET_COVERS: "What the target needs, within the budget",
-        PlanKind.NO_BUDGET: "What the target needs (no budget named)",
+        PlanKind.NO_BUDGET: "What the target needs",
         PlanKind.TARGET: "What the target needs",
         PlanKind.NEAREST: "What comes nearest to the target",
         PlanKind.OPTIONS: "What the target needs, with its options",

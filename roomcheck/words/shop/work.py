@@ -85,9 +85,9 @@ def _pieces(reader: Reader, *, count: int, piece: str, names: Sequence[str]) -> 
 
 
 def _anchors(reader: Reader, *, count: int, fixing: FixingKind) -> str:
-    return (
-        f"{count} of the {sentence(fact(fixing), reader)} and a tenth more, with their drill bits"
-    )
+    # From a file that was kept, the kind comes as its text.
+    kind = sentence(fact(FixingKind(fixing)), reader)
+    return f"{count} of the {kind} and a tenth more, with their drill bits"
 
 
 def _hanging_sets(reader: Reader, *, points: int, wires: int) -> str:

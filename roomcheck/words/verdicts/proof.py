@@ -8,6 +8,7 @@ from roomcheck.facts import Fact
 from roomcheck.measure import Signal
 from roomcheck.units import band_name
 from roomcheck.verify import (
+    Appeared,
     BandChange,
     Cause,
     Change,
@@ -21,6 +22,13 @@ from roomcheck.words.places import tape
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import joined, register, sentences
 from roomcheck.words.verdicts.phrases import band_names, people
+
+register(
+    {
+        Appeared.NEW: "New since the work",
+        Appeared.UNSEEN: "Seen now; the first visit could not judge it",
+    }
+)
 
 register(
     {

@@ -58,7 +58,7 @@ def build(job: Job, plan: Plan, practice: ShopPractice | None = None) -> BuildSh
         A part does not come out of the stock.
     """
     practice = practice or job.shop.practice
-    pieces = [_stock_piece(job.shop, place.piece) for place in plan.pieces]
+    pieces = [stock_piece(job.shop, place.piece) for place in plan.pieces]
     hung = _hung(job, plan, pieces, practice)
     lines = hanging_lines(job, hung, practice)
     return _sheet(job, pieces, lines, practice, hung=True)
@@ -101,8 +101,8 @@ def build_pieces(
     practice = practice or job.shop.practice
     pieces: list[StockPiece] = []
     for name, count in wanted:
-        pieces += [_stock_piece(job.shop, name)] * count
-    lines = [_bench_line(str(i), piece, practice) for i, piece in enumerate(pieces, 1)]
+        pieces += [stock_piece(job.shop, name)] * count
+    lines = [bench_line(str(i), piece, practice) for i, piece in enumerate(pieces, 1)]
     return _sheet(job, pieces, lines, practice, hung=False)
 
 
@@ -133,11 +133,11 @@ def _weighed(job: Job, piece: StockPiece, practice: ShopPractice) -> StockPiece:
 
 def _drawn_kg(job: Job, piece: StockPiece, practice: ShopPractice) -> float:
     """Weight of one, worked out from its parts. [kg]"""
-    sheet = built(job, piece, (_bench_line("1", piece, practice),), practice)
+    sheet = built(job, piece, (bench_line("1", piece, practice),), practice)
     return sheet.made_kg or 0.0
 
 
-def _bench_line(name: str, piece: StockPiece, practice: ShopPractice) -> HangingLine:
+def bench_line(name: str, piece: StockPiece, practice: ShopPractice) -> HangingLine:
     """A piece that hangs nowhere yet: its cleat as usual, for its inside width."""
     width, height = outside_m(piece, practice)
     cleat = width - 2 * practice.board_m - 2 * practice.freedom_m
@@ -270,7 +270,7 @@ def _site_hours(pieces: Sequence[StockPiece], lines: Sequence[HangingLine]) -> D
     return hours
 
 
-def _stock_piece(shop: Shop, name: str) -> StockPiece:
+def stock_piece(shop: Shop, name: str) -> StockPiece:
     known = tuple(piece.name for piece in shop.stock)
     if name not in known:
         raise NotInStock(kind="piece", name=name, known=known)

@@ -1,0 +1,49 @@
+"""The room in space with everything in it, for every picture that is made of it."""
+
+from roomcheck.scene.choose import best_view, room_corners, shows_front, view_of
+from roomcheck.scene.cover import hidden, shadows
+from roomcheck.scene.facets import Facets, body_facets, hull_facets, piece_facets, surface_facets
+from roomcheck.scene.in_room import scene, shape_of
+from roomcheck.scene.results import (
+    Axes,
+    Body,
+    Look,
+    Mark,
+    Path,
+    Role,
+    Scene,
+    Shape,
+    Standing,
+    Surface,
+    Thing,
+)
+from roomcheck.scene.view import View, look_at
+
+__all__ = [
+    "Axes",
+    "Body",
+    "Facets",
+    "Look",
+    "Mark",
+    "Path",
+    "Role",
+    "Scene",
+    "Shape",
+    "Standing",
+    "Surface",
+    "Thing",
+    "View",
+    "best_view",
+    "body_facets",
+    "hidden",
+    "hull_facets",
+    "look_at",
+    "piece_facets",
+    "room_corners",
+    "scene",
+    "shadows",
+    "shape_of",
+    "shows_front",
+    "surface_facets",
+    "view_of",
+]

@@ -222,14 +222,6 @@ def _all_unheard(reader: Reader, first: int, pieces: int) -> str:
 
 register(
     {
-        PlanKind.BUDGET: "What the budget buys",
-        PlanKind.BUDGET_COVERS: "What the target needs, within the budget",
-        PlanKind.NO_BUDGET: "What the target needs",
-        PlanKind.TARGET: "What the target needs",
-        PlanKind.NEAREST: "What comes nearest to the target",
-        PlanKind.OPTIONS: "What the target needs, with its options",
-        PlanKind.MOST: "The most that makes sense",
-        PlanKind.BY_HAND: "As you placed it",
         LayoutAct.MOVED: "{name} moved, on the {face:face}",
         LayoutAct.TURNED: "{name} turned",
         LayoutAct.ADDED: "{name} added, a {piece} on the {face:face}",
@@ -242,6 +234,19 @@ register(
         LayoutAct.AIMED: "planned anew for another budget or target",
         LayoutAct.BACK: "back to state {number}",
         LayoutAct.STARTED: "as plan {number} had it",
+    }
+)
+
+register(
+    {
+        PlanKind.BUDGET: "What the budget buys",
+        PlanKind.BUDGET_COVERS: "What the target needs, within the budget",
+        PlanKind.NO_BUDGET: "What the target needs",
+        PlanKind.TARGET: "What the target needs",
+        PlanKind.NEAREST: "What comes nearest to the target",
+        PlanKind.OPTIONS: "What the target needs, with its options",
+        PlanKind.MOST: "The most that makes sense",
+        PlanKind.BY_HAND: "As you placed it",
         Wish.EARLY: "first reflections",
         Wish.FLUTTER: "sound that bounces between bare walls",
         Wish.BASS: "the bass",

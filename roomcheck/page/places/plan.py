@@ -9,7 +9,7 @@ from roomcheck.facts import fact
 from roomcheck.job import Job, read_layouts
 from roomcheck.page.places.by_hand import State
 from roomcheck.quote import Offer
-from roomcheck.recommend import PlanKind
+from roomcheck.recommend import Plan, PlanKind
 from roomcheck.report import html_blocks, plan_blocks, plans_blocks, quote_blocks
 from roomcheck.words import Reader, money, plan_title, sentence
 
@@ -40,6 +40,8 @@ class PlanPage:
     """Its pieces, for changes by hand."""
     whole: Offer | None = None
     """The plan itself, predicted in full, with its quote; None where that is still worked out."""
+    names: tuple[str, ...] = ()
+    """Of its pieces."""
     side_by_side: str = ""
     verdict: str = ""
     plan: str = ""
@@ -87,6 +89,7 @@ def plan_page(chain: Chain, asked: str) -> PlanPage:
         number=at + 1,
         state=state,
         whole=offers[at],
+        names=tuple(piece.name for piece in plan.pieces),
         side_by_side=html_blocks(plans_blocks(job, [o.plan for o in offers], totals)[:2]),
         verdict=html_blocks(blocks[:2]),
         plan=html_blocks(blocks[2:]),
@@ -100,6 +103,12 @@ def _newest(chain: Chain) -> State | None:
     if chain.agreement is not None:
         return None
     return next((State.of(layout) for layout in read_layouts(chain.job.folder)[-1:]), None)
+
+
+def chosen_plan(chain: Chain, asked: str) -> Plan | None:
+    """The plan that the page shows in full; None where none is kept."""
+    offers = chain.kept_plans() or ()
+    return dict(enumerate(offer.plan for offer in offers)).get(_chosen(chain, offers, asked))
 
 
 def _chosen(chain: Chain, offers: tuple[Offer, ...], asked: str) -> int:

@@ -19,7 +19,7 @@ from roomcheck.geometry import Rectangle
 from roomcheck.job import Edit, LayoutAct, Placement, edit_job, keep_layout, load_job, read_layouts
 from roomcheck.page.base.folder import Folder
 from roomcheck.page.base.guard import Keys
-from roomcheck.page.places.planner import Planner
+from roomcheck.page.planning.planner import Planner
 from roomcheck.page.server import Server
 
 from ..recommend import layout_check

@@ -23,9 +23,9 @@ from roomcheck.page.routes.host import JOB, Host
 
 if TYPE_CHECKING:
     from roomcheck.chain import Chain
-    from roomcheck.page.places.by_hand import State
-    from roomcheck.page.places.plan import PlanPage
-    from roomcheck.page.places.planner import Answer, Planner
+    from roomcheck.page.planning.by_hand import State
+    from roomcheck.page.planning.plan import PlanPage
+    from roomcheck.page.planning.planner import Answer, Planner
     from roomcheck.quote import Offer
 
 Form = Mapping[str, str]
@@ -52,7 +52,7 @@ class PlanRoutes:
             planner.end()
 
     def planner(self, name: str, folder: Path) -> Planner:
-        from roomcheck.page.places.planner import Planner
+        from roomcheck.page.planning.planner import Planner
 
         if name not in self.planners:
             self.planners[name] = Planner(folder, lambda event: self.host.live.tell(name, event))
@@ -64,7 +64,7 @@ class PlanRoutes:
 
     def _plan(self, request: Request, query: Form) -> Response:
         from roomcheck.chain import open_job
-        from roomcheck.page.places.plan import plan_page
+        from roomcheck.page.planning.plan import plan_page
 
         name, folder = self.host.name_and_folder(request)
         chain = open_job(folder)
@@ -91,8 +91,8 @@ class PlanRoutes:
         self, request: Request, query: Form, chain: Chain, page: PlanPage
     ) -> dict[str, Any]:
         """The drawing to place pieces on, and the answer to what was asked beside it."""
-        from roomcheck.page.places.drawing import compared, drawing
-        from roomcheck.page.places.planner import Question
+        from roomcheck.page.planning.drawing import compared, drawing
+        from roomcheck.page.planning.planner import Question
 
         name, folder = self.host.name_and_folder(request)
         state = page.state
@@ -118,8 +118,8 @@ class PlanRoutes:
         return await run_in_threadpool(self._attempt, request, form)
 
     def _attempt(self, request: Request, form: Form) -> Response:
-        from roomcheck.page.places.by_hand import moved
-        from roomcheck.page.places.drawing import effect
+        from roomcheck.page.planning.by_hand import moved
+        from roomcheck.page.planning.drawing import effect
 
         name, folder = self.host.name_and_folder(request)
         planner = self.planner(name, folder)
@@ -135,7 +135,7 @@ class PlanRoutes:
         return await run_in_threadpool(self._change, request, form)
 
     def _change(self, request: Request, form: Form) -> Response:
-        from roomcheck.page.places.by_hand import CHANGES, change, keep
+        from roomcheck.page.planning.by_hand import CHANGES, change, keep
 
         name, folder = self.host.name_and_folder(request)
         what = request.path_params["what"]
@@ -170,21 +170,21 @@ class PlanRoutes:
             raise RoomcheckError(f"there is no such state: {problem}") from problem
 
     def _again(self, name: str, folder: Path, form: Form) -> None:
-        from roomcheck.page.places.planner import Question
+        from roomcheck.page.planning.planner import Question
 
         answer = self.planner(name, folder).ask(Question("again", form.get("base", "")))
         if answer is not None and answer.problem:
             raise RoomcheckError(answer.problem)
 
     def _answer(self, name: str, folder: Path, form: Form) -> Answer | None:
-        from roomcheck.page.places.planner import Question
+        from roomcheck.page.planning.planner import Question
 
         question = Question("aim", form.get("base", ""), form.get("about", ""))
         return self.planner(name, folder).ask(question)
 
     def _base(self, folder: Path, form: Form) -> tuple[State, Offer | None]:
         """The pieces that a form is about, and the nearest plan that was predicted in full."""
-        from roomcheck.page.places.by_hand import State
+        from roomcheck.page.planning.by_hand import State
 
         known = self.host.memory.of(("offers", folder), folder, lambda: _offers(folder))
         kind, _, number = form.get("base", "").partition(":")

@@ -10,8 +10,8 @@ from roomcheck.chain import Chain, kept_drawn
 from roomcheck.errors import RoomcheckError
 from roomcheck.geometry import Face
 from roomcheck.job import Job, Layout, Placement, read_layouts
-from roomcheck.page.places.by_hand import State
-from roomcheck.page.places.plan import PlanPage
+from roomcheck.page.planning.by_hand import State
+from roomcheck.page.planning.plan import PlanPage
 from roomcheck.quote import Offer
 from roomcheck.recommend import Plan, QuickAnswer, Refused, Site, quick, refusals
 from roomcheck.report import html_blocks, plan_sketch, plans_blocks, wall_sketch

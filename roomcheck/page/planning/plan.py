@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from roomcheck.chain import Chain
 from roomcheck.facts import fact
 from roomcheck.job import Job, read_layouts
-from roomcheck.page.places.by_hand import State
+from roomcheck.page.planning.by_hand import State
 from roomcheck.quote import Offer
 from roomcheck.recommend import Plan, PlanKind
 from roomcheck.report import html_blocks, plan_blocks, plans_blocks, quote_blocks

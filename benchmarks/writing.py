@@ -132,7 +132,7 @@ def quickened() -> None:
     """In this process, and those forked from it, listen to a recording once and set documents
     once: the campaigns are about writing."""
     from roomcheck.measure.visit import takes
-    from roomcheck.report.pages import bills
+    from roomcheck.report.offer import bills
 
     _once(takes, "_heard", lambda audio, played, decisions: audio.where.rpartition("/")[2])
     _once(bills, "pdf_of", lambda document, letterhead: repr((document, letterhead)))

@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from roomcheck.predict import Outlook, Prediction
     from roomcheck.quote import Agreement, Offer, Quote
     from roomcheck.recommend import Plan, Site
+    from roomcheck.report import Choice
     from roomcheck.verify import Verification
     from roomcheck.workshop import BuildSheet
 
@@ -423,6 +424,18 @@ class Chain:
         from roomcheck.chain.documents import set_documents
 
         return set_documents(self)
+
+    def documents_of(self, choice: Choice) -> Documents:
+        """The documents that are asked for, set anew; the others stay as they are.
+
+        Raises
+        ------
+        NoSuchDocument
+            The job makes none of that name.
+        """
+        from roomcheck.chain.documents import set_some
+
+        return set_some(self, choice)
 
     # --- what each was made from
 

@@ -22,6 +22,7 @@ from roomcheck.page.routes.host import JOB, Host, Place
 from roomcheck.page.routes.jobs import JobsRoutes
 from roomcheck.page.routes.plan import PlanRoutes
 from roomcheck.page.routes.room import RoomRoutes
+from roomcheck.page.routes.space import SpaceRoutes
 from roomcheck.page.routes.visit import VisitRoutes
 
 _HERE = Path(__file__).parent
@@ -41,6 +42,7 @@ class Server(Host):
             self.visits,
             FindingsRoutes(self),
             self.plans,
+            SpaceRoutes(self),
         )
 
     def app(self, hosts: frozenset[str] = frozenset(), *, phones: bool = False) -> Starlette:

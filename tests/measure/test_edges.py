@@ -6,11 +6,14 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+import soundfile
 
-from roomcheck.measure.checks.checks import _width, gaps
+from roomcheck.measure.checks.checks import _width, gaps, still_sounding
 from roomcheck.measure.checks.clock import ALIKE, _slide, marker_offsets_s
-from roomcheck.measure.faults import TooShort
+from roomcheck.measure.checks.take_record import NEEDED_DB
+from roomcheck.measure.faults import TooShort, TruncatedRecording
 from roomcheck.measure.files.played import Marker
+from roomcheck.measure.files.sound_file import check_sound
 from roomcheck.measure.signal.deconvolution import (
     MIN_TAIL_S,
     Lags,
@@ -18,6 +21,7 @@ from roomcheck.measure.signal.deconvolution import (
     _onset,
     check_samples,
 )
+from roomcheck.measure.signal.envelopes import Envelope
 from roomcheck.measure.signal.sweep import Sweep
 
 RATE_HZ = 48_000
@@ -111,3 +115,30 @@ def test_the_width_of_a_top_counts_the_samples_above():
     size = np.array([0.1, 0.2, 0.97, 0.98, 1.0, 0.98, 0.5, 0.1])
     assert _width(size, 4, 0.97) == 4
     assert _width(size, 4, 0.99) == 1
+
+
+def test_how_many_bytes_a_cut_file_lacks_is_said(tmp_path):
+    path = tmp_path / "cut.wav"
+    soundfile.write(path, np.zeros(5000), 48_000, subtype="PCM_16")
+    path.write_bytes(path.read_bytes()[:-1234])
+    with pytest.raises(TruncatedRecording, match=r"in the middle: 1234 bytes are missing"):
+        check_sound(path)
+
+
+@pytest.mark.parametrize(
+    ("db_per_s", "fall_db"), [(60.0, 18.0), (11.0, 3.3), (9.0, None), (0.0, None)]
+)
+def test_a_record_that_ends_before_the_decay_is_known_by_its_fall(db_per_s, fall_db):
+    """From 0.4..0.7 to 0.7..1.0 of a tail of 1 s an even decay falls for 0.3 s; 3 dB are asked."""
+    step_s = 0.001
+    power = 10 ** (-db_per_s * step_s * np.arange(1100) / 10)
+    parts = tuple(
+        Envelope(band_hz=hz, middle_hz=hz, power=power, step_s=step_s, onset_s=0.05)
+        for hz in (63.0, 500.0, 1000.0)
+    )
+    remarks = list(still_sounding(parts, (SimpleNamespace(range_db=NEEDED_DB),), 1.0))
+    wanted = [] if fall_db is None else [pytest.approx(fall_db, abs=0.1)]
+    assert [one.fact["fall_db"] for one in remarks] == wanted
+    enough = SimpleNamespace(range_db=NEEDED_DB + 20)
+    assert list(still_sounding(parts, (enough,), 1.0)) == []
+    assert list(still_sounding(parts[:1], (SimpleNamespace(range_db=NEEDED_DB),), 1.0)) == []

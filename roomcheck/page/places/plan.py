@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from roomcheck.chain import Chain
 from roomcheck.job import Job
 from roomcheck.quote import Offer
+from roomcheck.recommend import Plan
 from roomcheck.report import html_blocks, plan_blocks, plans_blocks, quote_blocks, wall_sketch
 from roomcheck.words import Reader, money, plan_title
 
@@ -33,6 +34,8 @@ class PlanPage:
     offers: tuple[OfferShown, ...] = ()
     number: int = 0
     """Of the plan that is shown in full, from 1."""
+    names: tuple[str, ...] = ()
+    """Of its pieces."""
     side_by_side: str = ""
     plan: str = ""
     reasons: str = ""
@@ -63,12 +66,19 @@ def plan_page(chain: Chain, asked: str) -> PlanPage:
         signed=_signed(chain),
         offers=tuple(_shown(job, offer, i, at) for i, offer in enumerate(offers)),
         number=at + 1,
+        names=tuple(piece.name for piece in plan.pieces),
         side_by_side=html_blocks(plans_blocks(job, [o.plan for o in offers], totals)[:2]),
         plan=html_blocks(plan_blocks(job, plan)),
         reasons=html_blocks(plan_blocks(job, plan, everything=True)),
         price=html_blocks(quote_blocks(job, quote)),
         walls=tuple((face.name, wall_sketch(job, face, pieces=plan.pieces)) for face in faces),
     )
+
+
+def chosen_plan(chain: Chain, asked: str) -> Plan | None:
+    """The plan that the page shows in full; None where none is kept."""
+    offers = chain.kept_plans()
+    return offers[_chosen(chain, offers, asked)].plan if offers else None
 
 
 def _chosen(chain: Chain, offers: tuple[Offer, ...], asked: str) -> int:

@@ -101,7 +101,9 @@ class Picture:
     svg: str
     alt: str
     caption: str = ""
-    beside: CautionBox | None = None
+    beside: CautionBox | Facts | None = None
+    narrow: str = ""
+    """The same drawn for a telephone, as SVG; empty where that scrolls the wide one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

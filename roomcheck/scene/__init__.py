@@ -2,7 +2,14 @@
 
 from roomcheck.scene.choose import HALF_ANGLE_DEG, best_view, room_corners, shows_front, view_of
 from roomcheck.scene.cover import hidden, shadows
-from roomcheck.scene.facets import Facets, body_facets, hull_facets, piece_facets, surface_facets
+from roomcheck.scene.facets import (
+    Facets,
+    body_facets,
+    hull_facets,
+    piece_facets,
+    surface_facets,
+    triangles,
+)
 from roomcheck.scene.in_room import scene, shape_of
 from roomcheck.scene.results import (
     Axes,
@@ -46,5 +53,6 @@ __all__ = [
     "shape_of",
     "shows_front",
     "surface_facets",
+    "triangles",
     "view_of",
 ]

@@ -122,12 +122,12 @@ def _outside(built: PieceInSpace, parts: tuple[Body, ...]) -> tuple[Body, ...]:
     if not built.wrapped:
         return parts
     size = (built.width_m, built.height_m, built.frame_m)
-    cloth = Body(part="cloth", look="cloth", at_m=(0.0, 0.0, 0.0), size_m=size)
+    cloth = Body(part=Part.FABRIC, look="cloth", at_m=(0.0, 0.0, 0.0), size_m=size)
     if built.piece.kind != "corner stack":
         return (cloth,)
     deep = built.width_m / 2
     stack = Body(
-        part="core",
+        part=Part.CORE_SQUARE,
         look="wool",
         at_m=(0.0, 0.0, -deep),
         size_m=(built.width_m, built.height_m, deep),

@@ -100,6 +100,7 @@ FIGURES: dict[str, str] = {
     "alt_room": "{room} seen from above a corner, near walls left out, with {things}.",
     "cap_room": "The room, seen from above; the walls on the near side are left out.",
     "cap_room_dashed": "Dashed: what hangs on those and on the ceiling.",
+    "part_times": "{part} × {count}",
     "alt_plan": "Floor plan of {room}, {sizes}, with {things}.",
     "alt_elevation": "{face}, seen from inside, {sizes}, with {things}.",
     "alt_piece": "{name} ({size}, {left} from the left, {bottom} from the bottom)",

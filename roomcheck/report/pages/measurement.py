@@ -194,6 +194,7 @@ def _more_row(mean: BandMean) -> tuple[str, ...]:
 
 _SHAPES: dict[Kind, str] = {
     MeanRemark.TAKES_DIFFER: "shape_takes_differ",
+    DecayWarning.FAR_APART: "shape_two_slopes",
     DecayWarning.DISTURBED: "shape_disturbed",
     Reason.DISTURBED: "shape_disturbed",
     Reason.OTHERS_BROKEN: "shape_disturbed",
@@ -216,7 +217,7 @@ def _shape(mean: BandMean) -> str:
 
 def _slopes(of_band: Fact[Any]) -> dict[str, str]:
     """Both times of a decay with two slopes."""
-    if of_band.kind is not DecayWarning.TWO_SLOPES:
+    if of_band.kind not in (DecayWarning.TWO_SLOPES, DecayWarning.FAR_APART):
         return {}
     return {"early": f"{of_band['early_s']:.2f}", "late": f"{of_band['late_s']:.2f}"}
 

@@ -8,7 +8,6 @@ from roomcheck.cli.office.verify import add_compare_anyway
 from roomcheck.cli.progress import opened
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
 
-
 _SCENE = "scene"
 """What `--only` calls the room in space; it is made by itself."""
 

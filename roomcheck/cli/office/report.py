@@ -29,8 +29,8 @@ def add_parser(subparsers: Subparsers) -> None:
         metavar="NAME",
         action="append",
         default=[],
-        help="only this document: proposal, quote, before-and-after, …, or scene: the room in space "
-        "as glTF, for programs that show such files; may be given again",
+        help="only this document: proposal, quote, before-and-after, …; or scene: the room in "
+        "space as glTF, for programs that show such files; may be given again",
     )
     parser.add_argument(
         "--for",

@@ -14,7 +14,6 @@ from roomcheck.report.render.terminal import text_of
 
 if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
-    from roomcheck.report.figures.exploded import exploded
     from roomcheck.report.figures.room_picture import room_picture
     from roomcheck.report.figures.sketch import Mark, plan_sketch, room_thumb, wall_sketch
     from roomcheck.report.make import (
@@ -65,6 +64,7 @@ if TYPE_CHECKING:
     )
     from roomcheck.report.screens.verify import lesson_blocks, unlearned_blocks, verification_blocks
     from roomcheck.report.screens.visit import visit_blocks
+    from roomcheck.report.shop_figures.exploded import exploded
     from roomcheck.report.shop_pages.bench import bench_sheets
     from roomcheck.report.space.gltf import scene_glb
 
@@ -89,7 +89,7 @@ _HOMES = {
     "demo_opening": "screens.documents",
     "device_blocks": "screens.devices",
     "changed_blocks": "screens.lists",
-    "exploded": "figures.exploded",
+    "exploded": "shop_figures.exploded",
     "scene_glb": "space.gltf",
     "files_written": "screens.documents",
     "list_blocks": "screens.lists",

@@ -10,7 +10,7 @@ from roomcheck.scene.facets import (
     surface_facets,
     triangles,
 )
-from roomcheck.scene.in_room import scene, shape_of
+from roomcheck.scene.in_room import body_of, scene, shape_of, stacked
 from roomcheck.scene.results import (
     Axes,
     Body,
@@ -43,6 +43,7 @@ __all__ = [
     "View",
     "best_view",
     "body_facets",
+    "body_of",
     "hidden",
     "hull_facets",
     "look_at",
@@ -52,6 +53,7 @@ __all__ = [
     "shadows",
     "shape_of",
     "shows_front",
+    "stacked",
     "surface_facets",
     "triangles",
     "view_of",

@@ -18,8 +18,8 @@ from scipy.spatial import cKDTree
 from roomcheck.geometry import Rectangle, Room
 from roomcheck.job import Placement
 from roomcheck.report import exploded, scene_glb
-from roomcheck.report.figures.exploded import apart_m, layers_of
-from roomcheck.scene import piece_facets, scene, shape_of
+from roomcheck.report.shop_figures.exploded import apart_m, layers_of
+from roomcheck.scene import piece_facets, scene
 from roomcheck.workshop import build_pieces
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -38,9 +38,13 @@ KINDS = (
 )
 
 
+def sheet_of(job, piece):
+    return build_pieces(job, [(piece, 1)]).sheets[0]
+
+
 @pytest.mark.parametrize("piece", KINDS)
 def test_no_two_parts_of_a_piece_drawn_apart_are_in_one_place(shop_job, piece):
-    layers = layers_of(shape_of(shop_job, piece))
+    layers = layers_of(sheet_of(shop_job, piece))
     moves, start, spans = apart_m(layers), 0, []
     for layer in layers:
         shift = moves[start][2]
@@ -54,13 +58,13 @@ def test_no_two_parts_of_a_piece_drawn_apart_are_in_one_place(shop_job, piece):
 
 @pytest.mark.parametrize("piece", KINDS)
 def test_a_drawing_of_a_piece_names_every_part_with_its_count(shop_job, piece):
-    svg = exploded(shop_job, piece)
+    sheet = sheet_of(shop_job, piece)
+    svg = exploded(sheet)
     texts = [text.text for text in ElementTree.fromstring(svg).iter(f"{SVG}text")]
-    shape = shape_of(shop_job, piece)
     counts = sorted(int(text.rpartition("× ")[2]) for text in texts)
-    parts = {body.part for body in (*shape.inside, *shape.outside)}
-    assert sum(counts) >= len(shape.inside)
-    assert len(texts) == len(parts)
+    wrapped = any(cut.part == "fabric" for cut in sheet.cuts)
+    assert sum(counts) == len(sheet.solids) + wrapped
+    assert len(texts) == len({solid.part for solid in sheet.solids}) + wrapped
     boxes = list(ElementTree.fromstring(svg).iter(f"{SVG}rect"))
     for a, b in combinations(
         [[float(r.get(k)) for k in ("x", "y", "width", "height")] for r in boxes], 2
@@ -71,9 +75,9 @@ def test_a_drawing_of_a_piece_names_every_part_with_its_count(shop_job, piece):
 
 
 def test_the_blocks_of_a_drawing_are_those_of_the_cut_list(shop_job):
-    sheet = build_pieces(shop_job, [("block diffuser", 1)]).sheets[0]
+    sheet = sheet_of(shop_job, "block diffuser")
     cells = sum(block.cells for block in sheet.blocks)
-    svg = exploded(shop_job, "block diffuser")
+    svg = exploded(sheet)
     assert f"× {cells}</text>" in svg
 
 

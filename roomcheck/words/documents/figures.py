@@ -100,6 +100,8 @@ FIGURES: dict[str, str] = {
     "alt_room": "{room} seen from above a corner, near walls left out, with {things}.",
     "cap_room": "The room, seen from above; the walls on the near side are left out.",
     "cap_room_dashed": "Dashed: what hangs on those and on the ceiling.",
+    "alt_apart": "{piece}, drawn apart: its parts from back to front.",
+    "cap_apart": "Drawn apart, from the back on the right to the front on the left; not to scale.",
     "part_times": "{part} × {count}",
     "alt_plan": "Floor plan of {room}, {sizes}, with {things}.",
     "alt_elevation": "{face}, seen from inside, {sizes}, with {things}.",

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -10,19 +11,18 @@ from numpy.typing import NDArray
 
 from roomcheck.facts import fact
 from roomcheck.geometry import Point
-from roomcheck.job import Job
 from roomcheck.report.figures.room_picture import drawn_svg, piece_strokes, seen_lines
 from roomcheck.report.space.names import Name, Placed, width_of
 from roomcheck.report.space.paper import Paper, paper_for
-from roomcheck.scene import Axes, Body, Shape, View, body_facets, look_at, shape_of
+from roomcheck.scene import Axes, Body, View, body_facets, body_of, look_at, stacked
 from roomcheck.words import Reader, say, sentence
-from roomcheck.workshop import Part
+from roomcheck.workshop import Part, PieceSheet
 
 Floats = NDArray[np.float64]
 
 WIDTH_PT, HEIGHT_PT = 400.0, 260.0
 """Most that a drawing takes of a page. [pt]"""
-_NAMES_PT, _MARGIN_PT = 104.0, 10.0
+_NAMES_PT, _MARGIN_PT = 118.0, 10.0
 _LETTER_PT = 6.5
 _AXES = Axes(
     origin=Point(0.0, 0.0, 0.0), right=(1.0, 0.0, 0.0), up=(0.0, 0.0, 1.0), out=(0.0, -1.0, 0.0)
@@ -43,24 +43,24 @@ class Layer:
 
 
 def exploded(
-    job: Job, piece: str, *, width_pt: float = WIDTH_PT, height_pt: float = HEIGHT_PT
+    piece: PieceSheet,
+    letters: Mapping[str, str] | None = None,
+    *,
+    width_pt: float = WIDTH_PT,
+    height_pt: float = HEIGHT_PT,
 ) -> str:
-    """Draw a piece of the shop's stock apart, as SVG: from its back to its front, with how many of
-    each part there are.
+    """Draw a piece apart, as SVG: from its back to its front, with how many of each part there are.
 
     Parameters
     ----------
-    piece : str
-        Name of the stock piece.
+    piece : PieceSheet
+        With some solids.
+    letters : mapping or None
+        What the cut list calls each part.
     width_pt, height_pt : float
         Most that the drawing may take. [pt]
-
-    Raises
-    ------
-    NotInStock, PanelError
-        The piece is not in the shop's file, or cannot be built.
     """
-    layers = layers_of(shape_of(job, piece))
+    layers = layers_of(piece)
     bodies = [body for layer in layers for body in layer.bodies]
     facets = body_facets(bodies, _AXES, apart_m(layers))
     view = view_of_piece()
@@ -75,7 +75,8 @@ def exploded(
     strokes = piece_strokes(paper, bodies, seen)
     drawn = seen_lines(view, strokes, [seen])
     wide = replace(paper, width_pt=paper.width_pt + _NAMES_PT)
-    return drawn_svg(wide, drawn, _names(layers, wide, Reader("contractor", job.units)))
+    texts = _texts(layers, letters or {}, Reader("contractor"))
+    return drawn_svg(wide, drawn, _names(layers, wide, texts))
 
 
 def view_of_piece() -> View:
@@ -85,11 +86,15 @@ def view_of_piece() -> View:
     )
 
 
-def layers_of(shape: Shape) -> tuple[Layer, ...]:
+def layers_of(piece: PieceSheet) -> tuple[Layer, ...]:
     """A piece's parts from its back to its front; the frame goes round what is in it and comes
     after it, fabric last."""
-    wrapping = [body for body in shape.outside if body not in shape.inside]
-    bodies = [*shape.inside, *(_as_sheet(body) for body in wrapping)]
+    bodies = [body_of(solid) for solid in piece.solids]
+    parts = {cut.part for cut in piece.cuts}
+    if Part.FABRIC in parts:
+        bodies.append(_sheet(bodies))
+    if Part.CORE_SQUARE in parts:
+        bodies.append(stacked(*_reach_m(bodies)[:2]))
     together: dict[tuple[int, str], list[Body]] = {}
     for body in bodies:
         together.setdefault((_rank(body), _kind(body)), []).append(body)
@@ -117,13 +122,17 @@ def _middle_m(bodies: Sequence[Body]) -> float:
     return sum(body.at_m[2] + body.size_m[2] / 2 for body in bodies) / len(bodies)
 
 
-def _as_sheet(body: Body) -> Body:
+def _sheet(bodies: Sequence[Body]) -> Body:
     """Fabric as the sheet in front that it is before it is wrapped."""
-    if body.part != Part.FABRIC:
-        return body
-    x, y, z = body.at_m
-    wide, high, deep = body.size_m
-    return replace(body, at_m=(x, y, z + deep), size_m=(wide, high, _SHEET_M))
+    wide, high, deep = _reach_m([body for body in bodies if body.part in _FRAME])
+    size = (wide, high, _SHEET_M)
+    return Body(part=Part.FABRIC, look="cloth", at_m=(0.0, 0.0, deep), size_m=size)
+
+
+def _reach_m(bodies: Sequence[Body]) -> tuple[float, float, float]:
+    """How far bodies reach to the right, up and out. [m]"""
+    wide, high, deep = (max(body.at_m[i] + body.size_m[i] for body in bodies) for i in range(3))
+    return wide, high, deep
 
 
 def apart_m(layers: Sequence[Layer]) -> Floats:
@@ -143,7 +152,17 @@ def apart_m(layers: Sequence[Layer]) -> Floats:
     return np.array(moves)
 
 
-def _names(layers: Sequence[Layer], paper: Paper, reader: Reader) -> list[Placed]:
+def _texts(layers: Sequence[Layer], letters: Mapping[str, str], reader: Reader) -> dict[str, str]:
+    """What stands beside each part: its letters, its name and how many of it there are."""
+    counts = Counter(body.part for layer in layers for body in layer.bodies)
+    texts = {}
+    for part, count in counts.items():
+        name = say("part_times", part=sentence(fact(Part(part)), reader), count=count)
+        texts[part] = " ".join(filter(None, (letters.get(part, ""), name)))
+    return texts
+
+
+def _names(layers: Sequence[Layer], paper: Paper, texts: Mapping[str, str]) -> list[Placed]:
     """Each part with how many there are, in a column beside the drawing, in the order in which the
     parts lie from top to bottom."""
     moves, start, places = apart_m(layers), 0, []
@@ -153,9 +172,7 @@ def _names(layers: Sequence[Layer], paper: Paper, reader: Reader) -> list[Placed
         for part in layer.parts:
             alike = [body for body in layer.bodies if body.part == part]
             x_pt, y_pt = _anchor(paper, alike, shift_m)
-            what = sentence(fact(Part(part)), reader)
-            text = say("part_times", part=what, count=len(alike))
-            places.append(Name(text, x_pt, y_pt, letter_pt=_LETTER_PT))
+            places.append(Name(texts[part], x_pt, y_pt, letter_pt=_LETTER_PT))
     places.sort(key=lambda name: name.y_pt)
     return _column(places, paper)
 

@@ -129,12 +129,15 @@ def plans_of(site: Site, *, nodes: int = NODES) -> tuple[Plan, ...]:
     need = settle(site, PlanKind.TARGET, nodes=nodes)
     wishes = heard(site)
     most = _scattered(site, PlanKind.MOST, nodes, need, wishes)
-    if _cheaper(site, most, need):
-        need = replace(most, choice=replace(most.choice, gap=np.inf))
+    purse = (1 + MOST_EXTRA) * sum(_cost(site, c) for c in need.chosen)
+    options = _scattered(site, PlanKind.OPTIONS, nodes, need, wishes, purse)
+    for other in (options, most):
+        if _cheaper(site, other, need):
+            need = replace(other, choice=replace(other.choice, gap=np.inf))
     least = _aimed(site, need)
     sure = _price_of_sureness(site, need, nodes) if least.kind == PlanKind.TARGET else ()
     target = replace(least, notes=(*least.notes, *sure, *_unasked(site, need, wishes)))
-    with_options = _with_options(site, need, target, nodes, wishes)
+    with_options = _with_options(site, options, target, wishes)
     found = (*_budget(site, need, nodes), target, *with_options, plan_of(site, PlanKind.MOST, most))
     return _undominated(found)
 
@@ -491,12 +494,9 @@ def _price_of_sureness(site: Site, need: Settled, nodes: int) -> tuple[Fact[Plan
 
 
 def _with_options(
-    site: Site, need: Settled, target: Plan, nodes: int, wishes: tuple[Wish, ...]
+    site: Site, settled: Settled, target: Plan, wishes: tuple[Wish, ...]
 ) -> tuple[Plan, ...]:
     """The same with what would be heard beside the decay, its extra price capped and named."""
-    spent = sum(_cost(site, c) for c in need.chosen)
-    purse = (1 + MOST_EXTRA) * spent
-    settled = _scattered(site, PlanKind.OPTIONS, nodes, need, wishes, purse)
     plan = plan_of(site, PlanKind.OPTIONS, settled)
     hung = {(p.piece, p.face, p.place) for p in target.pieces}
     more = [p for p in plan.pieces if (p.piece, p.face, p.place) not in hung]

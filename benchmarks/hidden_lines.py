@@ -190,7 +190,7 @@ def check(scene: Scene, seed: int) -> Tally:
 
 
 def _on_any(places: np.ndarray, lines: np.ndarray) -> np.ndarray:
-    """Whether places lie on any of the lines, within a hundredth of a millimetre."""
+    """Whether places lie on any of the lines, within a ten-thousandth of a millimetre."""
     found = np.zeros(len(places), dtype=bool)
     along = lines[:, 1] - lines[:, 0]
     long = np.linalg.norm(along, axis=1)
@@ -198,7 +198,7 @@ def _on_any(places: np.ndarray, lines: np.ndarray) -> np.ndarray:
         away = places[start : start + 200, None] - lines[None, :, 0]
         t = np.clip((away * along).sum(axis=2) / np.maximum(long, 1e-12) ** 2, 0, 1)
         off = np.linalg.norm(away - t[..., None] * along, axis=2)
-        found[start : start + 200] = (off < 1e-5).any(axis=1)
+        found[start : start + 200] = (off < 1e-7).any(axis=1)
     return found
 
 

@@ -22,6 +22,7 @@ from roomcheck.page.routes.host import JOB, Host, Place
 from roomcheck.page.routes.jobs import JobsRoutes
 from roomcheck.page.routes.plan import PlanRoutes
 from roomcheck.page.routes.room import RoomRoutes
+from roomcheck.page.routes.space import SpaceRoutes
 from roomcheck.page.routes.visit import VisitRoutes
 
 _HERE = Path(__file__).parent
@@ -41,6 +42,7 @@ class Server(Host):
             self.visits,
             FindingsRoutes(self),
             self.plans,
+            SpaceRoutes(self),
         )
 
     def app(self, hosts: frozenset[str] = frozenset(), *, phones: bool = False) -> Starlette:
@@ -66,6 +68,7 @@ class Server(Host):
         yield
         self.visits.recorder.stop()
         self.works.end_all()
+        self.plans.end()
 
     async def events(self, request: Request) -> Response:
         """What happens to a job, as it happens."""
@@ -75,5 +78,7 @@ class Server(Host):
 
 def preload() -> None:
     """Import what the places need."""
-    for place in ("findings", "recorder", "visit", "conditions", "plan"):
+    for place in ("findings", "recorder", "visit", "conditions", "space"):
         importlib.import_module(f"roomcheck.page.places.{place}")
+    for part in ("plan", "drawing", "planner"):
+        importlib.import_module(f"roomcheck.page.planning.{part}")

@@ -16,7 +16,16 @@ if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
     from roomcheck.report.figures.room_picture import room_picture
     from roomcheck.report.figures.sketch import Mark, plan_sketch, room_thumb, wall_sketch
-    from roomcheck.report.make import Case, lacking, report, report_files, write_files
+    from roomcheck.report.make import (
+        AUDIENCES,
+        Case,
+        Choice,
+        NoSuchDocument,
+        lacking,
+        report,
+        report_files,
+        write_files,
+    )
     from roomcheck.report.offer.bills import bill_files, bill_name
     from roomcheck.report.render.html import html_blocks
     from roomcheck.report.screens.analyse import analysis_screen, findings_screen
@@ -58,7 +67,10 @@ if TYPE_CHECKING:
     from roomcheck.report.shop_pages.bench import bench_sheets
 
 _HOMES = {
+    "AUDIENCES": "make",
     "Case": "make",
+    "Choice": "make",
+    "NoSuchDocument": "make",
     "Mark": "figures.sketch",
     "analysis_screen": "screens.analyse",
     "bench_sheets": "shop_pages.bench",
@@ -111,11 +123,14 @@ _HOMES = {
 """Where the names below are made; add a line here and above for a new one."""
 
 __all__ = [
+    "AUDIENCES",
     "Block",
     "Bullets",
     "Case",
+    "Choice",
     "Heading",
     "Mark",
+    "NoSuchDocument",
     "Text",
     "analysis_screen",
     "bench_sheets",

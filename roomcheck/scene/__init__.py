@@ -1,6 +1,6 @@
 """The room in space with everything in it, for every picture that is made of it."""
 
-from roomcheck.scene.choose import best_view, room_corners, shows_front, view_of
+from roomcheck.scene.choose import HALF_ANGLE_DEG, best_view, room_corners, shows_front, view_of
 from roomcheck.scene.cover import hidden, shadows
 from roomcheck.scene.facets import Facets, body_facets, hull_facets, piece_facets, surface_facets
 from roomcheck.scene.in_room import scene, shape_of
@@ -20,6 +20,7 @@ from roomcheck.scene.results import (
 from roomcheck.scene.view import View, look_at
 
 __all__ = [
+    "HALF_ANGLE_DEG",
     "Axes",
     "Body",
     "Facets",

@@ -78,9 +78,9 @@ def test_a_new_position_is_added_in_the_jobs_units(folder, story_text):
     assert [line[2:].strip() for line in added if line[2:].strip()] == [
         "[[microphone]]",
         'name = "P4"',
-        'x = "8\' 4\\""',
-        'y = "5\' 10 1/2\\""',
-        'z = "3\' 11 1/4\\""',
+        'x = "8\'-4\\""',
+        'y = "5\'-10 1/2\\""',
+        'z = "3\'-11 1/4\\""',
     ]
 
 

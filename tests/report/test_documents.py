@@ -21,7 +21,7 @@ from roomcheck.words import Reader, say
 
 Story = Callable[..., tuple[Job, dict[str, Any]]]
 
-CLIENT = ("proposal", "measurement-before", "measurement-after", "before-and-after")
+CLIENT = ("proposal", "quote", "measurement-before", "measurement-after", "before-and-after")
 ODD = r"""#import "x" $a_b$ *bold* `code` <tag> @ref \n "quoted" [c] {d} ~ // é 中"""
 
 

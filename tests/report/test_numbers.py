@@ -55,7 +55,7 @@ def test_drawings_carry_their_dimensions(story: Story, tmp_path: Path) -> None:
     said = re.findall(r">([^<>]+)</text>", elevation_svg(job, job.room.face("east"), pieces)[0])
     words = {word.replace("&quot;", '"').replace("&#x27;", "'") for word in said}
     # A1 hangs 24 to 48 in from the left, A2 56 to 80 in, both 36 to 84 in above the floor.
-    assert {"2' 0\"", "4' 0\"", "4' 8\"", "6' 8\"", "3' 0\"", "7' 0\"", "A1", "A2"} <= words
+    assert {"2'-0\"", "4'-0\"", "4'-8\"", "6'-8\"", "3'-0\"", "7'-0\"", "A1", "A2"} <= words
     plan = plan_svg(job, known["plan"].pieces)[0]
     assert all(f">{name}<" in plan for name in ("S1", "P1", "C1", "D1"))
 

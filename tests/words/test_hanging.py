@@ -41,7 +41,7 @@ def test_a_rail_is_named_with_its_ends_and_without_any_cure_a_person_decides():
     found = {"weight_kg": 27.2155, "studs": 1, "ratio": 0.5, "least_ratio": 4.0}
     rail = {"rail_from_m": 55 * IN, "rail_to_m": 89 * IN, "rail_studs": 3, "rail_ratio": 4.6}
     text = sentence(fact(Refusal.FEW_SCREWS, **found, **rail), Reader())
-    assert "one rail in the cleat's place from 4' 7\" to 7' 5\", on 3 studs (4.6)" in text
+    assert "one rail in the cleat's place from 4'-7\" to 7'-5\", on 3 studs (4.6)" in text
     assert "licensed person" in sentence(fact(Refusal.FEW_SCREWS, **found), Reader())
 
 
@@ -63,8 +63,8 @@ def test_a_row_names_its_gaps_and_the_even_ones():
         even_lefts_m=(25.5 * IN, 75 * IN, 124.5 * IN),
     )
     text = row_of_pieces(row, Reader())
-    assert '20" to the corner, gaps 16", 46", 20" to the corner' in text
+    assert "1'-8\" to the corner, gaps 1'-4\", 3'-10\", 1'-8\" to the corner" in text
     assert (
-        'Even gaps of 25 1/2" would put the left edges at A1 2\' 1 1/2", A2 6\' 3", A3 10\' 4 1/2"'
+        "Even gaps of 2'-1 1/2\" would put the left edges at A1 2'-1 1/2\", A2 6'-3\", A3 10'-4 1/2\""
         in text
     )

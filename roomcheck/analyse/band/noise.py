@@ -91,6 +91,8 @@ class Tail:
     """Up to where the record was used [s]."""
     disturbed: Fact[DecayWarning] | None = None
     """What other than noise ends the record in its decay."""
+    sinks: bool = False
+    """Whether that falls itself, far more slowly."""
 
     def missing(self, t_s: float) -> float:
         """Energy of the line from so late on."""
@@ -234,6 +236,7 @@ def _before_knee(ending: Ending, found: Tail) -> Tail:
         warnings=tuple(ending.warnings),
         until_s=ending.end_s,
         disturbed=_disturbed(ending, ended),
+        sinks=ending.sinks,
     )
 
 
@@ -437,7 +440,7 @@ def _slower(ending: Ending, found: Tail) -> Tail | None:
         return later
     fall_db = 2 * fall * DB_PER_NEPER
     if fall_db > NOISE_SINKS_DB:
-        ending.cut_db, ending.bent = fall_db, True
+        ending.cut_db, ending.bent, ending.sinks = fall_db, True, True
         return None
     ending.warnings.append(fact(DecayWarning.NOISE_FALLS, fall_db=fall_db, from_s=begin))
     return _settle_on(ending, found, begin, seconds / 4)

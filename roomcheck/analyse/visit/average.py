@@ -101,7 +101,9 @@ def analyse(
     mid = _mid(octaves, transition)
     speed = job.speed_of_sound_m_s(visit)
     octaves = _with_single_modes(octaves, transition)
-    reached, lacking = _grade(kept, positions, job, mid[0], speed)
+    noted = job.visit(visit)
+    directed = noted is None or not noted.omnidirectional
+    reached, lacking = _grade(kept, positions, job, mid[0], speed, directed)
     responses = [response_of(m.response, m.source, m.microphone, m.swept_hz) for m in kept]
     return Analysis(
         visit=visit,
@@ -133,9 +135,10 @@ def _grade(
     job: Job,
     mid_s: float | None,
     speed: float,
+    directed: bool,
 ) -> tuple[Grade, tuple[Fact[GradeLack], ...]]:
     """The grade by positions and kinds of records, and what the next one lacks. [s], [m/s]"""
-    reached, lacking = grade(positions, job, mid_s, speed)
+    reached, lacking = grade(positions, job, mid_s, speed, omnidirectional=not directed)
     survey = tuple(
         fact(
             GradeLack.SURVEY_RECORD,

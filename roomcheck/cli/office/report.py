@@ -21,11 +21,37 @@ def add_parser(subparsers: Subparsers) -> None:
     parser.add_argument(
         "--plan", type=int, metavar="N", help="to draw (default: the signed one, else the target's)"
     )
+    parser.add_argument(
+        "--only",
+        metavar="NAME",
+        action="append",
+        default=[],
+        help="only this document: proposal, quote, before-and-after, …; may be given again",
+    )
+    parser.add_argument(
+        "--for",
+        dest="audience",
+        choices=("client", "architect", "shop"),
+        help="only what a client decides on, what an architect checks, or what the shop builds by",
+    )
+    parser.add_argument(
+        "--source",
+        action="store_true",
+        help="keep each document's source (Typst) beside it, for changing it by hand",
+    )
     add_compare_anyway(parser)
 
 
 def run(args: argparse.Namespace) -> int:
-    documents = opened(args.job, args.plan, compare_anyway=args.compare_anyway).documents
+    chain = opened(args.job, args.plan, compare_anyway=args.compare_anyway)
+    if args.only or args.audience or args.source:
+        from roomcheck.report import Choice
+
+        only = tuple(name.removesuffix(".pdf") for name in args.only)
+        choice = Choice(only=only, audience=args.audience, source=args.source)
+        documents = chain.documents_of(choice)
+    else:
+        documents = chain.documents
     if args.json:
         return show_json(documents)
     from roomcheck.report import files_written

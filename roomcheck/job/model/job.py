@@ -138,6 +138,10 @@ class Visit:
     """Sweep, level and channels, as roomcheck measure set them."""
     equipment: str = ""
     """Loudspeaker, microphone and interface: what a report after ISO 3382-2 names."""
+    omnidirectional: bool = False
+    """Whether the sound source sends alike in all directions, as ISO 3382-1 describes it."""
+    serials: str = ""
+    """Serial numbers and calibrations of the equipment."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,6 +19,11 @@ from roomcheck.geometry import Face, Point, Rectangle, Room
 Real = NDArray[np.float64]
 Whole = NDArray[np.intp]
 
+ALONG_AXIS = 0.985
+"""Cosine from which a path runs along an axis: between two bare walls such a one outlives all
+others. [1]"""
+ONE_IN = 8
+"""Of the other long paths so many are stood for by one."""
 MOST_PAIRS = 6
 """Source-microphone pairs whose images are followed; more hardly move their mean."""
 
@@ -52,6 +57,8 @@ class Paths:
     """(paths,) [m]."""
     meets: Real
     """(paths, materials): how often each path meets each material."""
+    stands_for: Real
+    """(paths,): how many mirrored paths each stands for; 1 as far as all are followed [1]."""
 
 
 def paths(
@@ -60,8 +67,9 @@ def paths(
     rows: int,
     ends: tuple[Point, Point],
     reach_m: float,
+    sampled_m: float = 0.0,
 ) -> Paths:
-    """All paths of a box up to `reach_m`.
+    """All paths of a box up to `reach_m`, and a sample of the longer ones up to `sampled_m`.
 
     Parameters
     ----------
@@ -73,7 +81,7 @@ def paths(
         How many materials there are.
     ends : (source, microphone)
         [m]
-    reach_m : float
+    reach_m, sampled_m : float
         [m]
 
     Returns
@@ -83,12 +91,12 @@ def paths(
     corner = lower_corner(room)
     source, microphone = (tuple(float(x) for x in np.array(end) - corner) for end in ends)
     x, y, z = (float(side) for side in box_sides(room))
-    length, met = _unfolded((x, y, z), source, microphone, reach_m)
+    length, stands_for, met = _unfolded((x, y, z), source, microphone, (reach_m, sampled_m))
     meets = np.zeros((len(length), rows))
     for face, (path, place) in met.items():
         cell = path * rows + maps[face].rows_at(place + corner)
         meets += np.bincount(cell, minlength=meets.size).reshape(meets.shape)
-    return Paths(length_m=length, meets=meets)
+    return Paths(length_m=length, meets=meets, stands_for=stands_for)
 
 
 @lru_cache(maxsize=MOST_PAIRS)
@@ -96,19 +104,33 @@ def _unfolded(
     sides: tuple[float, float, float],
     source: tuple[float, ...],
     microphone: tuple[float, ...],
-    reach_m: float,
-) -> tuple[Real, dict[tuple[int, int], tuple[Whole, Real]]]:
-    """Length of every path, and by face which paths meet it and where: no plan changes them.
-    (paths,), (hits,), (hits, 3) [m]"""
+    reaches_m: tuple[float, float],
+) -> tuple[Real, Real, dict[tuple[int, int], tuple[Whole, Real]]]:
+    """Length of every path and how many it stands for, and by face which paths meet it and where:
+    no plan changes them. (paths,) [m], (paths,) [1], (hits,), (hits, 3) [m]"""
     box, end = np.array(sides), np.array(microphone)
-    index, image = _lattice(box, np.array(source), end, reach_m)
+    index, image = _lattice(box, np.array(source), end, max(reaches_m))
+    kept, stands_for = _sampled(image - end, reaches_m[0])
+    index, image = index[kept], image[kept]
     met = {}
     for axis in range(3):
         crossed = crossings(box, axis, index[:, axis], end, image)
         for side in range(2):
             here = crossed.side == side
             met[axis, side] = (crossed.line[here], crossed.folded_m[here])
-    return np.linalg.norm(image - end, axis=1), met
+    return np.linalg.norm(image - end, axis=1), stands_for, met
+
+
+def _sampled(way: Real, reach_m: float) -> tuple[Whole, Real]:
+    """Which paths are followed, and how many each stands for: all up to `reach_m`, then those along
+    an axis and, in order of length, one in `ONE_IN` of the others."""
+    length = np.linalg.norm(way, axis=1)
+    every = (length <= reach_m) | (np.abs(way).max(axis=1) >= ALONG_AXIS * length)
+    others = np.flatnonzero(~every)
+    some = others[np.argsort(length[others])][ONE_IN // 2 :: ONE_IN]
+    whole = np.flatnonzero(every)
+    stands_for = np.concatenate([np.ones(len(whole)), np.full(len(some), float(ONE_IN))])
+    return np.concatenate([whole, some]), stands_for
 
 
 def lower_corner(room: Room) -> Real:

@@ -49,8 +49,11 @@ _FOLLOWED_DECAYS = 2.2
 """How long a decay is followed, in units of Eyring's: uneven rooms take up to three times that to
 fall 60 dB."""
 _PATHS_IN_MEAN_FREE_PATHS = 20.0
-"""How far each image is followed patch by patch; later the paths are so many that their mean will
-do."""
+"""How far every image is followed patch by patch."""
+_SAMPLED_PATHS = 40.0
+"""How far a sample of them is; later their mean over the room will do. Between, what is left of
+mirrored sound in a treated room depends on where the microphone is, as paths between bare walls
+meet it or not."""
 FLOOR = (2, 0)
 """Axis and side of the floor."""
 _LEAST_FLOOR = 0.05
@@ -143,7 +146,7 @@ class Scene:
         per_m2 = air.speed_m_s / air.volume_m3 * air_gone
         if not self.pairs:
             return times, [per_m2 * (mirrored + scattered)]
-        early, late = self._shares_in_time(times)
+        early, late = self._shares_in_time(times, _SAMPLED_PATHS)
         keep = self._log_keep(alphas, band, scatter)
         return times, [
             early * air_gone * _histogram(times, air.speed_m_s, pair, keep)
@@ -165,7 +168,7 @@ class Scene:
         """
         times, air_gone, mirrored, scattered = self._energies(alphas, band, scatter)
         air = self.conditions
-        early, late = self._shares_in_time(times)
+        early, late = self._shares_in_time(times, _PATHS_IN_MEAN_FREE_PATHS)
         at = path.length_m / air.speed_m_s
         power = np.exp(path.meets @ self._log_keep(alphas, band, scatter)) / (
             4 * np.pi * path.length_m**2
@@ -245,22 +248,22 @@ class Scene:
         taken = min(FURNITURE_SCATTERS * float(self.loose.sum()) / self.floor_m2, 1.0)
         return np.append(rows, scatter + taken * (1 - scatter))
 
-    def _shares_in_time(self, times_s: Real) -> tuple[Real, Real]:
-        """From images followed one by one to their mean, (steps,) each."""
-        end = reach_m(self.sides_m) / self.conditions.speed_m_s
+    def _shares_in_time(self, times_s: Real, mean_free_paths: float) -> tuple[Real, Real]:
+        """From images followed one by one for so long to their mean, (steps,) each."""
+        end = reach_m(self.sides_m, mean_free_paths) / self.conditions.speed_m_s
         late = np.clip((times_s - 0.6 * end) / (0.35 * end), 0.0, 1.0)
         return 1 - late, late
 
 
-def reach_m(sides_m: Real) -> float:
-    """How long a path is followed patch by patch. [m]"""
+def reach_m(sides_m: Real, mean_free_paths: float) -> float:
+    """So many mean free paths of a box. [m]"""
     volume = sides_m.prod()
-    return float(_PATHS_IN_MEAN_FREE_PATHS * 2 * volume / (volume / sides_m).sum())
+    return float(mean_free_paths * 2 * volume / (volume / sides_m).sum())
 
 
 def _histogram(times_s: Real, speed_m_s: float, pair: Paths, log_keep: Real) -> Real:
     """Energy of the images per second, each shared between its two nearest steps. [1/(m2 s)]"""
-    power = np.exp(pair.meets @ log_keep) / (4 * np.pi * pair.length_m**2)
+    power = pair.stands_for * np.exp(pair.meets @ log_keep) / (4 * np.pi * pair.length_m**2)
     size, width = times_s.size, times_s[1]
     step = pair.length_m / speed_m_s / width
     at = step.astype(np.intp)
@@ -302,7 +305,7 @@ def scene_of(
     maps = {side_of(m.face): m for m in on_faces} if room.is_box else {}
     floor = next(x for x in lined if x.name == room.face("floor").name and x.place is None)
     corner = lower_corner(room) if room.is_box else np.zeros(3)
-    reach = reach_m(sides)
+    reaches = (reach_m(sides, _PATHS_IN_MEAN_FREE_PATHS), reach_m(sides, _SAMPLED_PATHS))
     return Scene(
         sides_m=sides,
         conditions=conditions,
@@ -312,7 +315,7 @@ def scene_of(
         floor_row=keys.index(floor.absorption.key),
         floor_m2=max(floor.amount, _LEAST_FLOOR * room.floor_area_m2),
         own_scatter=np.array([_own_scatter(lined, key, bands_hz) for key in keys]),
-        pairs=tuple(paths(room, maps, len(keys) + 1, pair, reach) for pair in ends[:MOST_PAIRS])
+        pairs=tuple(paths(room, maps, len(keys) + 1, pair, *reaches) for pair in ends[:MOST_PAIRS])
         if maps
         else (),
         maps=maps,

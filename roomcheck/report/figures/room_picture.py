@@ -128,7 +128,7 @@ def draw_room(
     """As `room_picture`, with what the caption has to explain."""
     built = scene(job, pieces, hanging)
     paper = paper_of(built, best_view(built), width_pt=width_pt, height_pt=height_pt)
-    drawn = seen_lines(paper.view, *strokes_and_cover(built, paper, paths=paths))
+    drawn = room_drawn(built, paper, paths=paths)
     marks = _seen_marks(built, paper)
     names, symbols = _names(built, paper, marks), [_symbol(*mark) for mark in marks]
     dashed = tuple(
@@ -137,6 +137,11 @@ def draw_room(
         if not shows_front(piece, built.shape(piece.piece), paper.view)
     )
     return RoomDrawing(svg=_svg(paper, drawn, names, symbols), dashed=dashed)
+
+
+def room_drawn(built: Scene, paper: Paper, *, paths: bool = False) -> list[Drawn]:
+    """Every line of the picture, with what hides it cut off."""
+    return seen_lines(paper.view, *strokes_and_cover(built, paper, paths=paths))
 
 
 def paper_of(

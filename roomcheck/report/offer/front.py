@@ -37,8 +37,8 @@ from roomcheck.words import (
 _Ends = tuple[tuple[float, ...], float, float, float | None, float | None]
 """Octaves, ends of what is promised, ends of the target. [Hz], [s]"""
 
-VIEW_PT = 165.0
-"""Height of the picture of the room, beside all else on one page. [pt]"""
+VIEW_PT = 195.0
+"""Most that the picture of the room takes of page one, to both sides. [pt]"""
 
 RUN = 3
 """Names in a row that are shortened to the first and the last."""
@@ -55,7 +55,6 @@ def front(offered: Offered) -> tuple[Block, ...]:
         Text(body=wrong(offered)),
         _bars(offered),
         _hangs(offered),
-        Facts(pairs=_decision(offered)),
         _boxes(offered),
         Signature(
             who=(say("sign_client"), say("sign_shop")),
@@ -162,14 +161,15 @@ def _hangs(offered: Offered) -> tuple[Block, ...]:
     ]
     drawn = hung_picture(job, plan)
     alt = say("alt_hangs", pieces="; ".join(names))
-    return (replace(drawn, alt=alt, caption=f"{drawn.caption} {what_hangs(plan)}."),)
+    caption = f"{drawn.caption} {what_hangs(plan)}."
+    return (replace(drawn, alt=alt, caption=caption, beside=Facts(pairs=_decision(offered))),)
 
 
 def hung_picture(job: Job, plan: Plan) -> Picture:
     """The room with the plan's pieces as one sees it; its walls unfolded where a piece is no longer
     in the shop's file, and nobody knows its parts."""
     try:
-        return room_view(job, plan.pieces, height_pt=VIEW_PT)
+        return room_view(job, plan.pieces, width_pt=VIEW_PT, height_pt=VIEW_PT)
     except RoomcheckError:
         unfolded = unfolded_svg(job, plan.pieces)
         return Picture(svg=unfolded, alt=say("cap_unfolded"), caption=say("cap_unfolded"))

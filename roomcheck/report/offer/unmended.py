@@ -40,6 +40,9 @@ from roomcheck.words import (
     verdict_sentence,
 )
 
+UNSOLD = ("nothing-to-hang", "what-would-help")
+"""Names of these papers."""
+
 
 def nothing_to_hang(offered: Offered) -> Document:
     """The room is fine: what was measured, what costs nothing, and the fee."""

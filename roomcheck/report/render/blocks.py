@@ -101,7 +101,7 @@ class Picture:
     svg: str
     alt: str
     caption: str = ""
-    beside: CautionBox | None = None
+    beside: CautionBox | Facts | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

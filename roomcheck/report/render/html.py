@@ -56,7 +56,7 @@ def html_of(document: Document, letterhead: Letterhead) -> str:
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <title>{title}</title>
 <style>
-{style}</style>
+{style}{_own_colour(letterhead)}</style>
 </head>
 <body>
 {banner}
@@ -74,6 +74,10 @@ def html_blocks(blocks: Iterable[Block]) -> str:
     """Blocks as elements of a page that has its own head; every word that a person typed is
     escaped."""
     return "\n".join(_block(block, i) for i, block in enumerate(blocks))
+
+
+def _own_colour(letterhead: Letterhead) -> str:
+    return f"h1, h2 {{ color: {letterhead.colour}; }}\n" if letterhead.colour else ""
 
 
 def _logo(letterhead: Letterhead) -> str:

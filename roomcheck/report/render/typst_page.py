@@ -63,6 +63,19 @@ def pdf_of(document: Document, letterhead: Letterhead) -> bytes:
             raise CannotSet(document.name, str(problem)) from problem
 
 
+def source_of(document: Document, letterhead: Letterhead) -> str:
+    """The document as one file that the typesetter sets by itself, for changing it by hand: the
+    template, with the words and drawings as data at its head."""
+    data = json.dumps(plain_document(document, letterhead), ensure_ascii=False, sort_keys=True)
+    template = (files("roomcheck.report") / "page.typ").read_text("utf-8")
+    # A text of Typst ends at a quotation mark and reads signs behind a backslash, as JSON does.
+    text = json.dumps(data, ensure_ascii=False)
+    return template.replace(_READS_DATA, f"json(bytes({text}))", 1)
+
+
+_READS_DATA = "json(bytes(sys.inputs.document))"
+
+
 def plain_document(document: Document, letterhead: Letterhead) -> dict[str, Any]:
     """What the template reads."""
     blocks = [{"kind": type(block).__name__, **to_plain(block)} for block in document.blocks]

@@ -9,6 +9,7 @@ from math import ceil
 from roomcheck import workshop
 from roomcheck.facts import Fact
 from roomcheck.job import Job
+from roomcheck.report.figures.drawings import scale_text
 from roomcheck.report.pages.parts import blocks, titled
 from roomcheck.report.render.blocks import (
     Align,
@@ -18,9 +19,11 @@ from roomcheck.report.render.blocks import (
     Facts,
     Heading,
     NewPage,
+    Picture,
     Table,
     Text,
 )
+from roomcheck.report.shop_figures.piece_views import piece_drawing
 from roomcheck.units import M_PER_IN, band_name
 from roomcheck.words import (
     Reader,
@@ -71,20 +74,43 @@ def piece_pages(
         cut_list(job, piece),
         _steps(piece, reader, own),
         CautionBox(title=say("caution"), items=sentences(own, reader)) if own else (),
+        drawing_page(job, piece),
         row_map(job, piece),
     )
+
+
+def drawing_page(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
+    """The piece to scale, on a page of its own; nothing for one without parts in space."""
+    drawn = piece_drawing(job, piece)
+    if drawn is None:
+        return ()
+    paper, scale = drawn
+    title = say("drawing_of", piece=heading(piece.piece))
+    alt = say("alt_piece_drawing", piece=piece.piece, letters=", ".join(piece.letters))
+    caption = f"{say('cap_piece')} {scale_text(job, scale)}"
+    return (NewPage(), Heading(text=title), Picture(svg=paper.svg(), alt=alt, caption=caption))
 
 
 def cut_list(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
     """Parts of all pieces of one kind, longest first."""
     if not piece.cuts:
         return ()
-    heads = ("head_part", "head_stock", "head_count", "head_length", "head_width", "head_note")
+    heads = (
+        "head_letter",
+        "head_part",
+        "head_stock",
+        "head_count",
+        "head_length",
+        "head_width",
+        "head_note",
+    )
     table = Table(
         heads=tuple(say(h) for h in heads),
-        rows=tuple(_cut(job, cut) for cut in piece.cuts),
-        align=("left", "left", "right", "right", "right", "left"),
-        wide=5,
+        rows=tuple(
+            (letter, *_cut(job, cut)) for letter, cut in zip(piece.letters, piece.cuts, strict=True)
+        ),
+        align=("center", "left", "left", "right", "right", "right", "left"),
+        wide=6,
         size_pt=10.5,
     )
     return (Heading(text=say("cuts"), level=2), table)

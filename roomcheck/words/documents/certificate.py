@@ -82,7 +82,11 @@ CERTIFICATE: dict[str, str] = {
     "visit_after": "After",
     "head_sti": "STI",
     "head_rating": "That is",
-    "note_sti": "Speech transmission index, 0 to 1 (IEC 60268-16).",
+    "note_sti": (
+        "Speech transmission index, 0 to 1, by the indirect method from the impulse response (IEC "
+        "60268-16:2020). At best: without the room's noise, which lowers it. C50 counts what comes "
+        "after 50 ms alone, so a room can be unclear by it and yet have a fair index."
+    ),
     "noise_title": "Background noise",
     "head_noise": "With",
     "head_dba": "A-weighted",

@@ -207,4 +207,10 @@ PROPOSAL: dict[str, str] = {
     "who_curtain": "a curtain maker",
     "who_rug": "a carpet layer",
     "who_us_measuring": "we, on a second visit",
+    "quote_title": "Quote {number}",
+    "quote_for": "For",
+    "quote_rests": (
+        "What is promised, on which conditions, and what is not included, stands in the proposal "
+        "of the same number."
+    ),
 }

@@ -24,6 +24,20 @@ SHOP_SHEETS: dict[str, str] = {
     "caution": "Caution",
     "piece_facts": "{count} × {piece}: {names}. Each {weight}; {hours} h for all of them.",
     "row_map": "Row map",
+    "drawing_of": "{piece}: drawing",
+    "alt_piece_drawing": "{piece}, front, back, side and two sections with parts {letters}",
+    "cap_piece": (
+        "Letters are those of the cut list. Sections are cut where the numbered strokes stand; "
+        "the broken ones leave out what repeats. Dashed: the wall's cleat, which stays on the wall."
+    ),
+    "head_letter": "",
+    "view_front": "FRONT",
+    "view_bare": "FRONT, cloth left off",
+    "view_back": "BACK",
+    "view_side": "SIDE",
+    "section_up": "SECTION 1, up the piece ({scale})",
+    "section_across": "SECTION 2, across it, from above ({scale})",
+    "row_short": "row {row}",
     "steps_inches": "Heights in inches",
     "steps_numbers": "Heights by number: {steps}",
     "head_row": "Row",

@@ -217,6 +217,10 @@ register(
             "The decay has two slopes, as coupled rooms have: {early_s:.2f} s, and from "
             "{meet_db:.0f} dB on {late_s:.2f} s; T20 and T30 are fits across both."
         ),
+        DecayWarning.FAR_APART: (
+            "Two decays far apart: {early_s:.2f} s, and from {meet_db:.0f} dB on {late_s:.2f} s, "
+            "as a room beyond a door has, or a noise that runs out."
+        ),
         DecayWarning.STEADY_TONE: (
             "The noise in this band is a steady tone, such as mains hum; find it and switch it off."
         ),

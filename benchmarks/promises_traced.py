@@ -107,7 +107,9 @@ def verdicts(limits: Limits, after_s: Real, pairs: int, seed: int) -> list[str]:
 
 
 def tally(rooms: Sequence[tuple[Limits, Real]], pairs: int) -> Tally:
-    wrong_kept, wrong_broken, decided = [], [], []
+    wrong_kept: list[Any] = []
+    wrong_broken: list[Any] = []
+    decided: list[Any] = []
     for seed, (limits, after_s) in enumerate(rooms):
         for factor in (1.0, LONGER):
             values = values_of(factor * after_s)
@@ -188,9 +190,13 @@ def main() -> None:
     parser.add_argument("rooms", type=int, nargs="?", default=60)
     parser.add_argument("--unseen", action="store_true", help="rooms that nothing was tuned on")
     parser.add_argument("--truths", type=Path, metavar="JSON", help="traced rooms, kept")
+    parser.add_argument("--keep", type=Path, metavar="TXT", help="keep the table in a file")
     args = parser.parse_args()
     start = UNSEEN if args.unseen else 0
-    print("\n".join(table(measure(range(start, start + args.rooms), args.truths))))
+    text = "\n".join(table(measure(range(start, start + args.rooms), args.truths)))
+    print(text)
+    if args.keep:
+        args.keep.write_text(text + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":

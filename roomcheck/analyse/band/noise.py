@@ -155,9 +155,7 @@ def _late_line(ending: Ending) -> Tail | None:
     return found
 
 
-def _first_that(
-    guesses: Iterable[Fitted], read: Callable[[Fitted], Tail | None]
-) -> Tail | None:
+def _first_that(guesses: Iterable[Fitted], read: Callable[[Fitted], Tail | None]) -> Tail | None:
     """What is read from the first guess that gives anything."""
     return next((found for guess in guesses if (found := read(guess)) is not None), None)
 

@@ -147,11 +147,15 @@ def _signature(signature: Signature) -> str:
     return title + "".join(lines)
 
 
+def _head(head: str, align: str) -> str:
+    """A column's heading; an empty cell where it has none."""
+    if not head:
+        return "<td></td>"
+    return f'<th scope="col" class="{align}">{escape(head)}</th>'
+
+
 def _table(table: Table) -> str:
-    heads = "".join(
-        f'<th scope="col" class="{align}">{escape(head)}</th>'
-        for head, align in zip(table.heads, table.align, strict=True)
-    )
+    heads = "".join(map(_head, table.heads, table.align))
     rows = "".join(_row(table, number) for number in range(len(table.rows)))
     names = " ".join(
         name for name, applies in (("mono", table.mono), ("tall", _stands(table))) if applies

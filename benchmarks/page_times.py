@@ -143,14 +143,19 @@ def placed_by_hand(server: Opened, window: Any, name: str) -> tuple[float, float
         "face": drawn.get_attribute("data-face"),
         "name": name_of,
         "u": piece.get_attribute("data-u"),
-        "v": str(float(piece.get_attribute("data-v") or 0) + 0.0254),
+        "v": piece.get_attribute("data-v"),
     }
     own = {"Origin": server.root, "X-Part": "1"}
     with used_by(server) as tried:
         for _ in range(30):
             assert window.request.post(f"{address}/try", form=form, headers=own).ok
     with used_by(server) as spent:
-        assert window.request.post(f"{address}/move", form=form, headers=own).ok
+        for inches in (1, -1, 2, -2, 3, -3, 4, -4):  # the first height at which it may hang
+            there = form | {"v": str(float(form["v"]) + inches * 0.0254)}
+            if window.request.post(f"{address}/move", form=there, headers=own).ok:
+                break
+        else:
+            raise RuntimeError(f"{name}: no height takes {name_of}")
         window.goto(address)
         window.wait_for_selector(".card[aria-current]:has-text('with tax')", timeout=60_000)
         window.wait_for_selector(".card[aria-current]:has-text('As you placed it')")

@@ -153,13 +153,6 @@ def _signature(signature: Signature) -> str:
     return title + "".join(lines)
 
 
-def _head(head: str, align: str) -> str:
-    """A column's heading; an empty cell where it has none."""
-    if not head:
-        return "<td></td>"
-    return f'<th scope="col" class="{align}">{escape(head)}</th>'
-
-
 def _table(table: Table) -> str:
     heads = "".join(map(_head, table.heads, table.align))
     rows = "".join(_row(table, number) for number in range(len(table.rows)))

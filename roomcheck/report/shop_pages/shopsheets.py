@@ -19,7 +19,7 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
-from roomcheck.report.shop_pages.shop_bench import piece_pages
+from roomcheck.report.shop_pages.shop_bench import jig_blocks, piece_pages
 from roomcheck.report.shop_pages.shop_cutting import cutting_pages
 from roomcheck.report.shop_pages.shop_walls import refusals, wall_pages
 from roomcheck.words import (
@@ -58,6 +58,7 @@ def shop_sheets(
             _buy(job, sheet),
             day_blocks(job, sheet),
             cutting_pages(job, sheet),
+            jig_blocks(job, sheet),
             *(piece_pages(job, piece, sheet.cautions) for piece in sheet.sheets),
             wall_pages(job, plan, sheet) if plan else (),
             (NewPage(), *cost_blocks(job, quote)) if quote else (),

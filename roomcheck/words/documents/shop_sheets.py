@@ -23,6 +23,8 @@ SHOP_SHEETS: dict[str, str] = {
     "steps": "Steps",
     "caution": "Caution",
     "piece_facts": "{count} × {piece}: {names}. Each {weight}; {hours} h for all of them.",
+    "jigs": "Jigs, before the first piece",
+    "jigs_say": "From offcuts: not on the buy list. Each is tried on one piece before the batch.",
     "row_map": "Row map",
     "drawing_of": "{piece}: drawing",
     "alt_piece_drawing": "{piece}, front, back, side and two sections with parts {letters}",

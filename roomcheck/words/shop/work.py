@@ -10,6 +10,9 @@ from roomcheck.words.saying import register, sentence
 from roomcheck.words.shop.steps import counted
 from roomcheck.workshop import FixingKind, Packing, Pattern, SiteStep, Task, Work
 
+_OVERNIGHT_H = 12
+"""What waits so long waits until the next day. [h]"""
+
 
 def task_text(task: Task, reader: Reader) -> str:
     """One piece's work on one day, with its hours."""
@@ -18,7 +21,8 @@ def task_text(task: Task, reader: Reader) -> str:
         work += ", part"
     if not task.piece:
         return work
-    return f"{task.piece}: {work} ({task.hours.normalize():f} h)"
+    text = f"{task.piece}: {work} ({task.hours.normalize():f} h)"
+    return f"{text}, then it dries overnight" if task.wait_hours >= _OVERNIGHT_H else text
 
 
 def _install(reader: Reader, *, people: int) -> str:
@@ -27,6 +31,10 @@ def _install(reader: Reader, *, people: int) -> str:
 
 register(
     {
+        Work.ACCLIMATISE: (
+            "before day 1 the wood lies {days} days in the room's air; meanwhile jigs, papers, "
+            "cloth"
+        ),
         Work.BOX_AND_FILL: "box and fill",
         Work.CORE: "core",
         Work.CUT: "cut",
@@ -94,6 +102,11 @@ def _hanging_sets(reader: Reader, *, points: int, wires: int) -> str:
     return f"{counted(points, 'hanging set')} and {counted(wires, 'safety wire')}, swages and tool"
 
 
+def _loading(reader: Reader, *, faces: Sequence[str]) -> str:
+    order = ", then ".join(faces)
+    return f"loaded last wall first: {order}; cleats, tools and floor cover on top of everything"
+
+
 def _cleats(reader: Reader, *, count: int) -> str:
     return (
         f"{counted(count, 'wall cleat')}, marked with the piece's name, and a scrap of one to "
@@ -115,6 +128,15 @@ register(
             "cover, vacuum"
         ),
         Packing.PROTECTION: "goggles, masks, gloves, ear protection, first aid",
+        Packing.WRAPPING: (
+            "every piece wrapped: film or clean paper on cloth, cardboard on corners, faces to "
+            "faces, backs to backs; upright, strapped, nothing on a relief"
+        ),
+        Packing.LOADING: _loading,
+        Packing.TOUCH_UP: (
+            "touch-up kit: finish and brush, wax stick, wood filler, sandpaper, spare cloth and "
+            "staples, filler and paint for a wrong hole in the wall, damp rag"
+        ),
         Packing.MICROPHONE: "microphone, stand, recorder, the list of stored places",
     }
 )

@@ -15,6 +15,7 @@ from roomcheck.workshop.parts.bench import BOTTOM_STRIP_M, Bench
 from roomcheck.workshop.parts.block_parts import block_parts
 from roomcheck.workshop.parts.box_parts import membrane_parts, perforated_parts, slatted_parts
 from roomcheck.workshop.parts.materials_list import boards_of, core_grid, core_parts, refuse_unknown
+from roomcheck.workshop.parts.order import in_order
 from roomcheck.workshop.parts.stack_parts import stack_parts
 from roomcheck.workshop.parts.weights import parts_kg
 from roomcheck.workshop.parts.well_parts import well_parts
@@ -39,6 +40,7 @@ def built(
     refuse_unknown(job.shop, piece)
     bench = Bench(job, piece, lines, practice)
     particulars = _draft(bench)
+    _as_always(bench)
     if bench.joined:
         bench.caution(Caution.JOINED, parts=tuple(dict.fromkeys(bench.joined)))
     outside_width_m, outside_height_m = outside_m(piece, practice)
@@ -47,7 +49,7 @@ def built(
         piece=piece.name,
         names=tuple(line.name for line in lines),
         cuts=_longest_first(bench.cuts),
-        steps=tuple(bench.steps),
+        steps=in_order(bench.steps),
         cautions=(),
         weight_kg=piece.weight_kg,
         hours=hours,
@@ -67,6 +69,20 @@ def built(
         made_kg=made_kg if made_kg > 0 else None,
         cautions=_once_each(bench.cautions),
     )
+
+
+def _as_always(bench: Bench) -> None:
+    """What holds for every frame and every batch, whatever the piece."""
+    kinds = {step.kind for step in bench.steps}
+    if Step.FRAME in kinds:
+        if Step.ACCLIMATISE not in kinds:
+            bench.step(Step.ACCLIMATISE)
+        bench.step(Step.CHOOSE_WOOD, bow_m=bench.nice_m(1 / 8, 3), knot_m=bench.nice_m(2, 50))
+        bench.step(Step.CLAMP)
+    if Step.FINISH in kinds:
+        bench.step(Step.FINISH_FIRST)
+    if bench.count > 1:
+        bench.step(Step.BATCH, pieces=bench.count)
 
 
 def frame_depth_m(job: Job, piece: StockPiece, practice: ShopPractice) -> float:

@@ -567,6 +567,20 @@ def _price(site: Site, chosen: Sequence[Candidate]) -> Decimal:
     return price_of(hung, site.job.shop)
 
 
+def placed_by_hand(site: Site, chosen: tuple[Candidate, ...]) -> Settled:
+    """Pieces that a person placed, predicted in full: nothing was searched."""
+    prediction = _full(site, chosen)
+    return Settled(
+        chosen=chosen,
+        choice=Choice(chosen=(), cost=0.0),
+        prediction=prediction,
+        fit=Fit.of(site, prediction, added_m2(site, chosen)),
+        chance=_chance(site, chosen),
+        press=1.0,
+        steady=True,
+    )
+
+
 def _nothing(site: Site) -> Plan:
     """A plan of nothing, for a room that is good already."""
     prediction = site.full(())

@@ -36,6 +36,9 @@ from roomcheck.words import (
 )
 from roomcheck.workshop import BuildSheet, Purchase
 
+SHOP_SHEETS = "shop-and-install"
+"""Name of the document for a job."""
+
 
 def shop_sheets(
     job: Job, plan: Plan | None, sheet: BuildSheet, quote: Quote | None = None
@@ -46,7 +49,7 @@ def shop_sheets(
     """
     planning = Text(body=say("planning")) if job.shop.made_up else ()
     return Document(
-        name="shop-and-install" if plan else "build-sheets",
+        name=SHOP_SHEETS if plan else "build-sheets",
         title=say("shop_title" if plan else "bench_title"),
         subtitle=_subtitle(job, plan),
         tight=True,

@@ -307,7 +307,7 @@ def _cleat(job: Job, line: HangingLine) -> tuple[str, ...]:
         slide = f"± {size(line.freedom_m, job)}"
     if line.screws and line.screw_m is not None:
         screws = f"{line.screws} × {line.screw} x {size(line.screw_m, job)}"
-    elif line.fixing is not None:
+    elif line.fixing is not None and line.fixings:
         screws = f"{line.fixings} × {say('fixing_' + line.fixing)}"
     if line.into_wood_m is not None:
         into_wood = size(line.into_wood_m, job)

@@ -101,7 +101,7 @@ SHOP_SHEETS: dict[str, str] = {
     "head_bottom": "Underside",
     "head_points": "Lift points",
     "head_wires": "Safety wires",
-    "across_corner": "{piece}, across the corner: on the {face} from {left} to the corner",
+    "across_corner": "{name} goes across the corner: on the {face} wall from {left} to the corner.",
     "point": "{along} / {across}",
     "fixing_steel_anchor": "anchor for steel studs",
     "fixing_masonry_anchor": "anchor for masonry",

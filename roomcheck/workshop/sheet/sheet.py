@@ -260,7 +260,7 @@ def _sheet(
         leftovers=leftovers(plans.bars, plans.panels, practice),
         unpriced=(*unpriced(sheets), *lacking),
         rows=row_gaps(job, shown),
-        jigs=jigs(sheets, practice, hook_m(practice)),
+        jigs=jigs(sheets, practice, hook_m(practice), job.units),
     )
 
 

@@ -162,7 +162,7 @@ def report_files(case: Case, choice: Choice = ALL_DOCUMENTS) -> tuple[tuple[str,
         files.append((f"documents/{document.name}.html", html_of(document, letterhead)))
     if case.sheet is not None and any(document.name == SHOP_SHEETS for document in documents):
         more = (*label_files(case.job, case.sheet), *piece_files(case.job, case.sheet))
-        files += [(f"documents/{name}", data) for name, data in more]
+        files += [(f"shop/{name}", data) for name, data in more]
     if not choice.everything:
         return tuple(files)
     return (*files, *_tables(case), *_recordings(case))

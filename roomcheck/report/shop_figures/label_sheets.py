@@ -62,7 +62,7 @@ def stickers(job: Job, sheet: BuildSheet) -> tuple[Sticker, ...]:
             found.append(_of_cleat(job, line))
     if not sheet.hanging:
         for piece in sheet.sheets:
-            lines = (piece.piece, job.title)
+            lines = (piece.piece, _title(job))
             found += [Sticker(name, lines, say("label_top")) for name in piece.names]
     for piece in sheet.sheets:
         found += _of_parts(job, piece)
@@ -75,13 +75,18 @@ def _of_piece(job: Job, line: HangingLine) -> Sticker:
     top = say("label_level", top=size(line.top_m, job))
     if job.room.face(line.face).kind == "ceiling":
         top = say("label_far", far=size(line.top_m, job))
-    return Sticker(line.name, (line.piece, where, top, job.title), say("label_top"))
+    return Sticker(line.name, (line.piece, where, top, _title(job)), say("label_top"))
+
+
+def _title(job: Job) -> str:
+    """The job's title, marked where the job is made up."""
+    return say("label_made_up", title=job.title) if job.made_up else job.title
 
 
 def _of_cleat(job: Job, line: HangingLine) -> Sticker:
     assert line.cleat_length_m is not None
     where = say("label_cleat", length=size(line.cleat_length_m, job), face=line.face)
-    return Sticker(line.name, (where, say("label_bevel"), job.title), say("label_top"))
+    return Sticker(line.name, (where, say("label_bevel"), _title(job)), say("label_top"))
 
 
 def _of_parts(job: Job, piece: PieceSheet) -> list[Sticker]:

@@ -27,6 +27,7 @@ SHOP_SHEETS: dict[str, str] = {
     "jigs_say": "From offcuts: not on the buy list. Each is tried on one piece before the batch.",
     "labels": "Labels",
     "label_top": "TOP ↑ FRONT is the other side",
+    "label_made_up": "MADE UP: {title}",
     "label_place": "{face}, {left} from the left",
     "label_level": "top at {top}",
     "label_far": "far edge at {far}",

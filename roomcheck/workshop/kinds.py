@@ -237,6 +237,10 @@ class SiteStep(Kind):
     TEST_CLEATS = "test_cleats"
     HANG = "hang"
     LOCK = "lock"
+    SET_POINTS = "set_points"
+    """Overhead: lift points marked, approved, fixed and tried."""
+    RAISE = "raise"
+    """Overhead: raised, hung, levelled, each safety wire closed."""
     RECORD = "record"
 
 

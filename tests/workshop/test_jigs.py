@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import made_up_story_room
 import pytest
 
 from roomcheck.job import bench_job, default_shop
-from roomcheck.workshop import Part, Step, Work, build_wanted, wanted
+from roomcheck.workshop import Part, SiteStep, Step, Work, build, build_wanted, wanted
 
 IN = 0.0254
 SHOP = default_shop()
@@ -101,3 +102,17 @@ def test_wood_lies_before_the_first_day_and_glue_dries():
     assert any(task.wait_hours >= 12 for day in sheet.days for task in day.work)
     # Felt needs no wood: nothing has to lie.
     assert not any(day.day == 0 for day in built("felt tile").days)
+
+
+def site_steps(*pieces):
+    plan = made_up_story_room.made_up_plan(*pieces)
+    return [step.kind for step in build(made_up_story_room.made_up_job(), plan).order]
+
+
+def test_the_order_on_site_is_that_of_what_hangs():
+    on = made_up_story_room.on
+    wall = site_steps(on("north", "A1", "4 in panel", 14, 36, 24, 48))
+    assert SiteStep.CLEATS in wall and SiteStep.RAISE not in wall
+    overhead = site_steps(on("ceiling", "C1", "4 in ceiling cloud", 20, 20, 48, 48))
+    assert SiteStep.CLEATS not in overhead and SiteStep.HANG not in overhead
+    assert overhead.index(SiteStep.SET_POINTS) < overhead.index(SiteStep.RAISE)

@@ -61,6 +61,19 @@ def wall_pages(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Block, ...]:
         room_view(job, plan.pieces, sheet.hanging, height_pt=_VIEW_PT),
         Heading(text=say("order"), level=2),
         Boxes(items=sentences(sheet.order, Reader(units=job.units))),
+    ]
+    if any(line.cleat_m is not None for line in sheet.hanging):
+        pages += _on_cleats(job)
+    for face in job.room.faces:
+        items = items_on(face, sheet.hanging, _turned_by(sheet))
+        if items:
+            pages += _face_pages(job, face, items, sheet)
+    return tuple(pages)
+
+
+def _on_cleats(job: Job) -> list[Block]:
+    """What the installer must know of cleats, their columns and their ratio."""
+    return [
         Text(
             lead=say("studs_off_title"),
             body=say("studs_off", most=size(_may_move_m(job), job)),
@@ -73,11 +86,6 @@ def wall_pages(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Block, ...]:
         ),
         Text(body=say("ratio_says"), lead=say("ratio_title"), small=True),
     ]
-    for face in job.room.faces:
-        items = items_on(face, sheet.hanging, _turned_by(sheet))
-        if items:
-            pages += _face_pages(job, face, items, sheet)
-    return tuple(pages)
 
 
 def _turned_by(sheet: BuildSheet) -> Callable[[HangingLine], bool]:

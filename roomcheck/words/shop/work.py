@@ -81,6 +81,17 @@ register(
             "sheet allows; shim until plumb; levels within 1/16 in (1.5 mm) over a row."
         ),
         SiteStep.LOCK: "In public rooms lock each piece with a screw through its cleat.",
+        SiteStep.SET_POINTS: (
+            "Mark lift points and safety wires from the ceiling's sheet, plumb; open the first one "
+            "to see the structure. Fix them as the licensed person's approval says, from a "
+            "platform, goggles on, nobody below; a point that is not where the sheet has it: stop, "
+            "ask."
+        ),
+        SiteStep.RAISE: (
+            "Two people or a lift raise each piece; the first wire is closed before a hand lets "
+            "go. Level it by its wires within 1/8 in (3 mm), close every shackle and every safety "
+            "wire, then tug each one. Nobody stands under it until all are closed."
+        ),
         SiteStep.RECORD: (
             "Take photographs with a tape in the picture; then measure again at the stored places."
         ),

@@ -16,8 +16,8 @@ from roomcheck.workshop.results import DayPlan, HangingLine, Operation, PieceShe
 _ANCHORS = (FixingKind.STEEL_ANCHOR, FixingKind.MASONRY_ANCHOR, FixingKind.CONCRETE_ANCHOR)
 _REACH_M = 1.8
 """Work above this height is done from a ladder or platform (common practice). [m]"""
-ORDER = tuple(fact(step) for step in SiteStep)
-"""Of work on site."""
+_ON_CLEATS = (SiteStep.LEVEL_LINE, SiteStep.CLEATS, SiteStep.TEST_CLEATS, SiteStep.LOCK)
+_OVERHEAD = (SiteStep.SET_POINTS, SiteStep.RAISE)
 _HUNDREDTH = Decimal("0.01")
 _OVERNIGHT = Decimal(12)
 _ACCLIMATISE_DAYS = {False: 3, True: 7}
@@ -59,6 +59,20 @@ _SHARES: dict[PieceKind, _Shares] = {
     ),
     "cloud": ((Work.FRAME, 50, 1), (Work.CORE, 20, 0), (Work.FABRIC, 30, 0)),
 }
+
+
+def site_order(lines: Sequence[HangingLine]) -> tuple[Fact[SiteStep], ...]:
+    """Order of work on site, without what nothing that hangs needs."""
+    if not lines:
+        return ()
+    left_out: set[SiteStep] = set()
+    if all(line.cleat_m is None for line in lines):
+        left_out |= set(_ON_CLEATS)
+    if all(line.lift_points for line in lines):
+        left_out.add(SiteStep.HANG)
+    if not any(line.lift_points for line in lines):
+        left_out |= set(_OVERHEAD)
+    return tuple(fact(step) for step in SiteStep if step not in left_out)
 
 
 def operations(

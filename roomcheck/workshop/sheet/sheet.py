@@ -14,7 +14,7 @@ from roomcheck.workshop.hanging.rows_of_pieces import row_gaps
 from roomcheck.workshop.kinds import Caution
 from roomcheck.workshop.parts.piece_text import Wanted
 from roomcheck.workshop.parts.pieces import built, frame_depth_m
-from roomcheck.workshop.parts.work import ORDER, day_plan, pick_list
+from roomcheck.workshop.parts.work import day_plan, pick_list, site_order
 from roomcheck.workshop.patterns.layout import outside_m
 from roomcheck.workshop.results import BuildSheet, HangingLine, PieceSheet, Stock
 from roomcheck.workshop.sheet.buying import NotInStock, Plans, purchases, unpriced
@@ -254,7 +254,7 @@ def _sheet(
         setups=saw_setups(plans.bars, sheets),
         pick_list=pick_list(sheets, shown),
         days=day_plan(sheets, site_hours, crew, practice),
-        order=ORDER if shown else (),
+        order=site_order(shown),
         panels=plans.panels,
         fabrics=plans.fabrics,
         leftovers=leftovers(plans.bars, plans.panels, practice),

@@ -118,7 +118,12 @@ class Statistics:
 
     @classmethod
     def of(
-        cls, job: Job, analysis: Analysis | None = None, *, follow_paths: bool = False
+        cls,
+        job: Job,
+        analysis: Analysis | None = None,
+        *,
+        follow_paths: bool = False,
+        plain: Statistics | None = None,
     ) -> Statistics:
         """The room of a job, calibrated where the analysis has a decay.
 
@@ -129,6 +134,8 @@ class Statistics:
             Of the "before".
         follow_paths : bool
             Whether each source and microphone has its image sources followed patch by patch.
+        plain : Statistics or None
+            The same without paths followed, where it is there already: it has half the work.
         """
         bands = OCTAVES_HZ
         before = conditions_of(job, "before", bands)
@@ -146,7 +153,7 @@ class Statistics:
         lowest_hz = transition or TRANSITION_IF_UNKNOWN_HZ
         judged = np.flatnonzero(has_decay & (np.array(bands) >= lowest_hz))
         calibration = _calibrated(
-            scene, amounts, absorptions, bands, (measured, spread), wanted, judged
+            scene, amounts, absorptions, bands, (measured, spread), wanted, judged, plain
         )
         return cls(
             bands_hz=bands,
@@ -292,6 +299,7 @@ def _calibrated(
     data: tuple[Real, Real],
     wanted: NDArray[np.bool_],
     judged: NDArray[np.intp],
+    plain: Statistics | None,
 ) -> _Calibration:
     """First by Eyring alone, to know about where the room is; then with what the simulation says
     there, at each scattering."""
@@ -301,7 +309,8 @@ def _calibrated(
     rough = updated(
         _prior(rows, flat, SCATTER), _model(amounts, scene.conditions, flat), log_T, spread
     )
-    shape = shape_of(scene, rough.mean[:-2], wanted, SCATTER)
+    known = None if plain is None else plain.shape
+    shape = shape_of(scene, rough.mean[:-2], wanted, SCATTER, known)
     model = _model(amounts, scene.conditions, shape)
 
     def at_each(error: ArrayLike) -> tuple[tuple[Belief, ...], tuple[Explained, ...]]:

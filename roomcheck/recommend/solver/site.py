@@ -216,7 +216,7 @@ class Site:
 
     @cached_property
     def _calibrated(self) -> Statistics:
-        return Statistics.of(self.job, self.analysis, follow_paths=True)
+        return Statistics.of(self.job, self.analysis, follow_paths=True, plain=self.room)
 
     @cached_property
     def _predicted(self) -> dict[tuple[Placement, ...], tuple[Prediction, Real]]:

@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import product
 from math import ceil
 
@@ -95,8 +95,16 @@ def rip_plan(
     if len(fits) < len(parts):
         width, length = max((part for part in parts if part not in fits), key=max)
         raise PartTooLarge(width_m=width, length_m=length, sheet_m=sheet_m, item=item)
-    reused, left = _out_of_rack(parts, rack, kerf_m)
-    return (*reused, *_fewest(left, sheet_m, kerf_m))
+    return _ripped(tuple(parts), sheet_m, kerf_m, tuple(rack))
+
+
+@lru_cache(maxsize=256)
+def _ripped(
+    parts: tuple[Size, ...], sheet: Size, kerf: float, rack: tuple[Size, ...]
+) -> tuple[Rip, ...]:
+    """The same for parts that fit; joints and plans of one job ask for the same again and again."""
+    reused, left = _out_of_rack(parts, rack, kerf)
+    return (*reused, *_fewest(left, sheet, kerf))
 
 
 def _lies(part: Size, sheet: Size) -> bool:

@@ -9,7 +9,8 @@ import random
 import sys
 from pathlib import Path
 
-sys.path[:0] = [str(Path(__file__).parents[1] / "tests" / room) for room in ("workshop", "report")]
+sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "workshop"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "report"))
 
 import test_every_piece_closes as closes
 import test_random_hangings as hangings

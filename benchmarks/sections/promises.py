@@ -12,7 +12,7 @@ import promises_traced
 TITLE = "Is the promise kept: wrong verdicts, and what a shop learns"
 RUNS, SHOPS, JOBS = 1000, 8, 4
 TRACED, ROOMS = "promises-traced.txt", 60
-"""Kept by `python benchmarks/promises_traced.py 140 --keep docs/figures/promises-traced.txt`."""
+"""Kept by `python benchmarks/promises_traced.py 60 --keep docs/figures/promises-traced.txt`."""
 
 
 def traced(figures: Path) -> list[str]:

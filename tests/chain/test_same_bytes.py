@@ -12,8 +12,12 @@ from pathlib import Path
 import pytest
 
 NAMES = ("analysis-before", "verdict", "plans", "quotes", "build-sheet")
-RUN = "import sys, roomcheck; c = roomcheck.open_job(sys.argv[1]); c.verdict, c.quotes, c.sheet"
-SPIN = "while True: pass"
+ON_ONE_CORE = "import os; os.sched_setaffinity(0, {min(os.sched_getaffinity(0))})\n"
+RUN = (
+    f"{ON_ONE_CORE}import sys, roomcheck\n"
+    "c = roomcheck.open_job(sys.argv[1]); c.verdict, c.quotes, c.sheet"
+)
+SPIN = f"{ON_ONE_CORE}while True: pass"
 
 
 def bytes_of(folder: Path) -> dict[str, bytes]:
@@ -27,17 +31,11 @@ def test_hash_order_cores_load_and_history_change_no_byte(folder, tmp_path, hash
     single core that another busy process shares."""
     alone = tmp_path / "alone"
     shutil.copytree(folder, alone, ignore=shutil.ignore_patterns("results", "documents"))
-    one_core = {min(os.sched_getaffinity(0))}
-
-    def on_one_core() -> None:
-        os.sched_setaffinity(0, one_core)
-
-    busy = subprocess.Popen([sys.executable, "-c", SPIN], preexec_fn=on_one_core)
+    busy = subprocess.Popen([sys.executable, "-c", SPIN])
     try:
         subprocess.run(
             [sys.executable, "-c", RUN, str(alone)],
             env=os.environ | {"PYTHONHASHSEED": hash_seed, "OPENBLAS_NUM_THREADS": "1"},
-            preexec_fn=on_one_core,
             check=True,
         )
     finally:

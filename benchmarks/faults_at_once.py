@@ -24,7 +24,7 @@ APART_S = 0.05
 def plan(ground: Path, share: float, seed: int) -> Plan:
     """Every pair of commands, or `share` of them, in rounds."""
     jobs = lay_out(ground / "jobs", whole=share >= LIGHT)
-    quickened()
+    quickened(jobs, ground / "case")
     known = commands(jobs)
     at = ground / "case"
     _warm(jobs, known, at)

@@ -26,7 +26,7 @@ def plan(ground: Path, share: float, seed: int) -> Plan:
     """Kills and full disks at every file event of every command that writes, or `share` of them."""
     draw = random.Random(seed)
     jobs = lay_out(ground / "jobs", whole=share >= LIGHT)
-    quickened()
+    quickened(jobs, ground / "case")
     known = commands(jobs)
     campaign = _Campaign(jobs=jobs, at=ground / "case")
     outcomes = {command.name: campaign.outcome(command) for command in known}

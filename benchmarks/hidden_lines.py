@@ -128,7 +128,7 @@ def random_shape(rng: np.random.Generator, name: str) -> Shape:
     """A wrapped panel, blocks, wells, slats, or a wedge behind a panel."""
     wide, high, deep = (float(x) for x in rng.uniform((0.3, 0.3, 0.05), (1.0, 1.4, 0.3)))
     kind = int(rng.integers(0, 5))
-    whole = Body(part="cloth", look="cloth", at_m=(0.0, 0.0, 0.0), size_m=(wide, high, deep))
+    whole = Body(part="fabric", look="cloth", at_m=(0.0, 0.0, 0.0), size_m=(wide, high, deep))
     bodies = [whole]
     if kind == 1:
         bodies = [replace(whole, size_m=(wide, high, 0.02))]
@@ -150,7 +150,9 @@ def random_shape(rng: np.random.Generator, name: str) -> Shape:
     elif kind == 4:
         size = (wide, high, wide / 2)
         bodies.append(
-            Body(part="core", look="wool", at_m=(0.0, 0.0, -wide / 2), size_m=size, wedge=True)
+            Body(
+                part="core_square", look="wool", at_m=(0.0, 0.0, -wide / 2), size_m=size, wedge=True
+            )
         )
     return Shape(
         piece=name,

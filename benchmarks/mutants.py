@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import argparse
 import ast
+import functools
 import hashlib
 import json
 import os
@@ -220,9 +221,21 @@ SLOW = ("page", "demo")
 """Folders of tests that take minutes."""
 
 
+@functools.cache
+def _imported() -> None:
+    """What is slow to import and none of ours is there before the forks."""
+    import matplotlib.figure  # noqa: F401
+    import numpy  # noqa: F401
+    import pytest  # noqa: F401
+    import scipy.optimize
+    import scipy.signal
+    import scipy.stats  # noqa: F401
+
+
 def outcome(mutant: Mutant, stage: str, tests: list[reached.Test]) -> str:
     """killed, survived or open."""
     found = "survived"
+    _imported()
     with tempfile.TemporaryDirectory(prefix="roomcheck-mutant-", dir=TOP.parent) as place:
         package = Path(place) / "roomcheck"
         shutil.copytree(PACKAGE, package, copy_function=os.link)
@@ -307,20 +320,20 @@ def main() -> int:
         "--again", action="store_true", help="try those that survived before once more"
     )
     args = parser.parse_args()
-    args.until_s = time.monotonic() + 60 * args.minutes
-    # What is slow to import and none of ours is there before the forks.
-    import matplotlib.figure  # noqa: F401
-    import numpy  # noqa: F401
-    import pytest  # noqa: F401
-    import scipy.optimize
-    import scipy.signal
-    import scipy.stats  # noqa: F401
-
+    until_s = time.monotonic() + 60 * args.minutes
     low = 0
     with tempfile.TemporaryDirectory() as place:
         for stage in args.stage:
-            score = _stage(stage, args, args.kept or Path(place))
-            low += score < WANTED
+            score = score_of(
+                stage,
+                args.count,
+                args.kept or Path(place),
+                seed=args.seed,
+                only=args.only,
+                until_s=until_s,
+                again=args.again,
+            )
+            low += score.share < WANTED
     return 1 if low else 0
 
 
@@ -340,16 +353,45 @@ def chosen(stage: str, count: int, seed: int, only: str | None) -> list[Place]:
     return sorted(places, key=lot)[:count]
 
 
-def _stage(stage: str, args: argparse.Namespace, folder: Path) -> float:
-    """Score of a stage; its survivors are printed."""
+@dataclass(kw_only=True)
+class Score:
+    """What became of a stage's mutants."""
+
+    stage: str
+    counts: dict[str, int]
+    survivors: list[str]
+
+    @property
+    def tried(self) -> int:
+        """Those that change something."""
+        return self.counts["killed"] + self.counts["survived"] + self.counts["open"]
+
+    @property
+    def share(self) -> float:
+        return self.counts["killed"] / self.tried if self.tried else 1.0
+
+
+def score_of(
+    stage: str,
+    count: int,
+    folder: Path,
+    *,
+    seed: int = SEED,
+    only: str | None = None,
+    until_s: float = float("inf"),
+    again: bool = False,
+) -> Score:
+    """Try a stage's mutants, or what lies in the folder of them; survivors are printed."""
     kept = Kept(folder, stage)
     counts = {"killed": 0, "survived": 0, "open": 0, "equivalent": 0, "not run": 0}
-    tests = reached.tests_in(f"tests/{stage}", folder / f"{stage}.tests.json")
-    for place in chosen(stage, args.count, args.seed, args.only):
+    score = Score(stage=stage, counts=counts, survivors=[])
+    tests: list[reached.Test] = []
+    for place in chosen(stage, count, seed, only):
         mutant = mutant_at(place)
         how = kept.of(mutant)
-        late = time.monotonic() > args.until_s
-        if (how is None or (args.again and how != "killed")) and not late:
+        late = time.monotonic() > until_s
+        if (how is None or (again and how != "killed")) and not late:
+            tests = tests or reached.tests_in(f"tests/{stage}", folder / f"{stage}.tests.json")
             how = outcome(mutant, stage, tests)
             kept.keep(mutant, how)
         how = how or "not run"
@@ -357,10 +399,9 @@ def _stage(stage: str, args: argparse.Namespace, folder: Path) -> float:
             how = "equivalent"
         counts[how] += 1
         if how in ("survived", "open"):
+            score.survivors.append(str(mutant))
             print(f"  {how}: {mutant}", flush=True)
-    counted = counts["killed"] + counts["survived"] + counts["open"]
-    score = counts["killed"] / counted if counted else 1.0
-    print(f"{stage}: {100 * score:.0f} % of {counted} killed {counts}", flush=True)
+    print(f"{stage}: {100 * score.share:.0f} % of {score.tried} killed {counts}", flush=True)
     return score
 
 

@@ -112,6 +112,14 @@ from roomcheck.job.write.edit import (
     value_at,
 )
 from roomcheck.job.write.history import NothingToUndo, can_undo, redo, undo
+from roomcheck.job.write.layouts import (
+    Layout,
+    LayoutAct,
+    LayoutChanged,
+    back_to,
+    keep_layout,
+    read_layouts,
+)
 from roomcheck.job.write.lessons import drop_lesson, keep_lesson, lesson_path
 from roomcheck.job.write.new import DEFAULT_MATERIALS, JobIsThere, new_job, problem_of
 from roomcheck.job.write.shop_copy import own_shop
@@ -160,6 +168,9 @@ __all__ = [
     "Job",
     "JobIsThere",
     "KeepClear",
+    "Layout",
+    "LayoutAct",
+    "LayoutChanged",
     "Lesson",
     "Mended",
     "Missing",
@@ -208,6 +219,7 @@ __all__ = [
     "WallScrew",
     "WhyHere",
     "amend_job",
+    "back_to",
     "bench_job",
     "best_cleat",
     "can_undo",
@@ -226,6 +238,7 @@ __all__ = [
     "holding",
     "is_there",
     "keep_changes",
+    "keep_layout",
     "keep_lesson",
     "keep_practice",
     "keep_rack",
@@ -246,6 +259,7 @@ __all__ = [
     "plain_name",
     "problem_of",
     "read_changes",
+    "read_layouts",
     "read_papers",
     "read_regular",
     "read_shop",

@@ -68,6 +68,7 @@ class Server(Host):
         yield
         self.visits.recorder.stop()
         self.works.end_all()
+        self.plans.end()
 
     async def events(self, request: Request) -> Response:
         """What happens to a job, as it happens."""
@@ -77,5 +78,7 @@ class Server(Host):
 
 def preload() -> None:
     """Import what the places need."""
-    for place in ("findings", "recorder", "visit", "conditions", "plan"):
+    for place in ("findings", "recorder", "visit", "conditions", "space"):
         importlib.import_module(f"roomcheck.page.places.{place}")
+    for part in ("plan", "drawing", "planner"):
+        importlib.import_module(f"roomcheck.page.planning.{part}")

@@ -65,7 +65,9 @@ if TYPE_CHECKING:
     )
     from roomcheck.report.screens.verify import lesson_blocks, unlearned_blocks, verification_blocks
     from roomcheck.report.screens.visit import visit_blocks
+    from roomcheck.report.shop_figures.exploded import exploded
     from roomcheck.report.shop_pages.bench import bench_sheets
+    from roomcheck.report.space.gltf import scene_glb
     from roomcheck.report.space.on_photo import jpeg_of, on_photo
 
 _HOMES = {
@@ -89,6 +91,8 @@ _HOMES = {
     "demo_opening": "screens.documents",
     "device_blocks": "screens.devices",
     "changed_blocks": "screens.lists",
+    "exploded": "shop_figures.exploded",
+    "scene_glb": "space.gltf",
     "files_written": "screens.documents",
     "list_blocks": "screens.lists",
     "room_blocks": "screens.lists",
@@ -149,6 +153,7 @@ __all__ = [
     "demo_ending",
     "demo_opening",
     "device_blocks",
+    "exploded",
     "files_written",
     "findings_screen",
     "html_blocks",
@@ -174,6 +179,7 @@ __all__ = [
     "room_blocks",
     "room_picture",
     "room_thumb",
+    "scene_glb",
     "sweep_blocks",
     "take_blocks",
     "takes_blocks",

@@ -2,8 +2,15 @@
 
 from roomcheck.scene.choose import HALF_ANGLE_DEG, best_view, room_corners, shows_front, view_of
 from roomcheck.scene.cover import hidden, shadows
-from roomcheck.scene.facets import Facets, body_facets, hull_facets, piece_facets, surface_facets
-from roomcheck.scene.in_room import scene, shape_of
+from roomcheck.scene.facets import (
+    Facets,
+    body_facets,
+    hull_facets,
+    piece_facets,
+    surface_facets,
+    triangles,
+)
+from roomcheck.scene.in_room import body_of, scene, shape_of, stacked
 from roomcheck.scene.results import (
     Axes,
     Body,
@@ -36,6 +43,7 @@ __all__ = [
     "View",
     "best_view",
     "body_facets",
+    "body_of",
     "hidden",
     "hull_facets",
     "look_at",
@@ -45,6 +53,8 @@ __all__ = [
     "shadows",
     "shape_of",
     "shows_front",
+    "stacked",
     "surface_facets",
+    "triangles",
     "view_of",
 ]

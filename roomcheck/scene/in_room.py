@@ -89,7 +89,7 @@ def shape_of(job: Job, piece: str) -> Shape:
         As `scene` does.
     """
     built = piece_in_space(job, piece)
-    parts = tuple(_body(solid) for solid in built.solids)
+    parts = tuple(body_of(solid) for solid in built.solids)
     return Shape(
         piece=piece,
         width_m=built.width_m,
@@ -102,7 +102,8 @@ def shape_of(job: Job, piece: str) -> Shape:
     )
 
 
-def _body(solid: Solid) -> Body:
+def body_of(solid: Solid) -> Body:
+    """A part as it looks."""
     return Body(
         part=solid.part,
         look=_LOOKS.get(solid.part, "plywood"),
@@ -122,18 +123,22 @@ def _outside(built: PieceInSpace, parts: tuple[Body, ...]) -> tuple[Body, ...]:
     if not built.wrapped:
         return parts
     size = (built.width_m, built.height_m, built.frame_m)
-    cloth = Body(part="cloth", look="cloth", at_m=(0.0, 0.0, 0.0), size_m=size)
+    cloth = Body(part=Part.FABRIC, look="cloth", at_m=(0.0, 0.0, 0.0), size_m=size)
     if built.piece.kind != "corner stack":
         return (cloth,)
-    deep = built.width_m / 2
-    stack = Body(
-        part="core",
+    return cloth, stacked(built.width_m, built.height_m)
+
+
+def stacked(width_m: float, height_m: float) -> Body:
+    """Triangles of core behind a front across a square corner."""
+    deep_m = width_m / 2
+    return Body(
+        part=Part.CORE_SQUARE,
         look="wool",
-        at_m=(0.0, 0.0, -deep),
-        size_m=(built.width_m, built.height_m, deep),
+        at_m=(0.0, 0.0, -deep_m),
+        size_m=(width_m, height_m, deep_m),
         wedge=True,
     )
-    return cloth, stack
 
 
 def _standing(job: Job, placed: Placement, shape: Shape, line: HangingLine | None) -> Standing:

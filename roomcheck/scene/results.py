@@ -49,7 +49,7 @@ class Body:
     """One convex part of a piece, in the piece's frame: from the lower left corner of its back."""
 
     part: str
-    """What the cut list calls it; "cloth" for what is wrapped."""
+    """What the cut list calls it."""
     look: Look
     at_m: Triple
     """Its corner: to the right, up, out of the wall [m]."""

@@ -35,6 +35,7 @@ from roomcheck.words.numbers import (
     temperature,
     volume,
     weight,
+    with_limit,
 )
 from roomcheck.words.places import face_text
 from roomcheck.words.reader import Reader
@@ -175,6 +176,7 @@ __all__ = [
     "volume",
     "weight",
     "why_lines",
+    "with_limit",
     "yes_no",
 ]
 

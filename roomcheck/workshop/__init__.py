@@ -5,6 +5,7 @@ from roomcheck.workshop.cutting.cutting import CannotCut, CutBar, CuttingPlan
 from roomcheck.workshop.cutting.fabric import FabricTooWide
 from roomcheck.workshop.cutting.sheets import PartTooLarge, Rip
 from roomcheck.workshop.hanging.collisions import true_place
+from roomcheck.workshop.hanging.hanging import MAY_MOVE_M
 from roomcheck.workshop.hanging_kinds import FixingKind, HangingCaution, Refusal
 from roomcheck.workshop.kinds import (
     Caution,
@@ -46,6 +47,7 @@ from roomcheck.workshop.sheet.sheet import build, build_pieces, build_wanted
 from roomcheck.workshop.sheet.stock_plans import rack_after
 
 __all__ = [
+    "MAY_MOVE_M",
     "BlockArray",
     "BlockCount",
     "BuildSheet",

@@ -12,8 +12,10 @@ from roomcheck.analyse.decay.curve import Curve
 from roomcheck.analyse.decay.filter_limited import filter_alone
 from roomcheck.analyse.decay.neighbours import leak
 from roomcheck.analyse.echoes.peaks import _divided
+from roomcheck.analyse.modes.box_modes import box_modes, shape_at
 from roomcheck.analyse.modes.damped import Fit, Records
 from roomcheck.analyse.modes.poles import _refined
+from roomcheck.geometry import Room
 from roomcheck.standards.iec_61260_1_2014 import FLANK
 
 
@@ -82,3 +84,17 @@ def test_a_pole_that_starts_beside_the_truth_is_led_there():
     fit = _refined(start, rounds=30)
     assert fit.omega[0] / (2 * np.pi) == pytest.approx(40.0, abs=1e-3)
     assert fit.delta[0] == pytest.approx(0.3, abs=0.01)
+
+
+@pytest.mark.parametrize("moved", [(0.0, 0.0), (3.0, -2.0), (-7.5, 11.0)])
+def test_a_standing_wave_s_shape_moves_with_its_room(moved):
+    """The (1, 0, 2) of a 6 x 4 x 3 m box: cos(pi x / 6) cos(2 pi z / 3) from its own corner."""
+    box = Room.box(6, 4, 3)
+    corners = tuple((x + moved[0], y + moved[1]) for x, y in box.corners)
+    room = Room(corners=corners, height_m=3.0, wall_names=box.wall_names)
+    mode = next(
+        mode for mode in box_modes((6.0, 4.0, 3.0), 343.0, 200.0) if mode.order == (1, 0, 2)
+    )
+    for x, y, z in ((0.0, 0.0, 0.0), (1.0, 2.5, 0.4), (6.0, 4.0, 1.5), (4.2, 0.1, 2.9)):
+        hand = math.cos(math.pi * x / 6) * math.cos(2 * math.pi * z / 3)
+        assert shape_at(mode, room, (x + moved[0], y + moved[1], z)) == pytest.approx(hand)

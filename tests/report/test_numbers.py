@@ -17,10 +17,10 @@ import pytest
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job
 from roomcheck.plain import from_plain, to_plain
-from roomcheck.report.figures.bars import bars_svg
+from roomcheck.report.figures.bars import bars_picture
 from roomcheck.report.figures.drawings import elevation_svg, plan_svg
 from roomcheck.report.figures.figures import BAND, INK, QUIET, decays_svg
-from roomcheck.report.offer.front import axis_of, today_bar
+from roomcheck.report.offer.front import today_bar
 from roomcheck.report.render.files import bands_csv
 
 Story = Callable[..., tuple[Job, dict[str, Any]]]
@@ -65,7 +65,8 @@ def test_axes_name_their_units(story: Story, tmp_path: Path) -> None:
     decays = decays_svg(known["before"], known["verdict"])
     assert "[Hz]" in decays
     assert "[s]" in decays
-    assert "[s]" in bars_svg(today_bar(known["verdict"]), None, axis_of((500.0, 1000.0)))
+    picture = bars_picture(today_bar(known["verdict"]), None, (500.0, 1000.0), "Bars.")
+    assert "[s]" in picture.svg and "[s]" in picture.narrow
 
 
 def test_charts_leave_matplotlib_as_it_was(story: Story, tmp_path: Path) -> None:

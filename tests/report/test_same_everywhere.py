@@ -106,9 +106,11 @@ def _kept(mean: Any, change: Any) -> Kept:
 def documents(story: Story, tmp_path_factory: pytest.TempPathFactory) -> list[Document]:
     patch = pytest.MonkeyPatch()
     for page in (measurement_pages, certificate_page):
-        for name in ("decays_svg", "change_svg", "bars_svg"):
+        for name in ("decays_svg", "change_svg"):
             if hasattr(page, name):
                 patch.setattr(page, name, lambda *_: NO_DRAWING)
+        if hasattr(page, "bars_picture"):
+            patch.setattr(page, "bars_picture", lambda *_: Picture(svg=NO_DRAWING, alt="Bars."))
         plan = Picture(svg=NO_DRAWING, alt="Floor plan", caption="Seen from above.")
         patch.setattr(page, "plan_picture", lambda *_, plan=plan: plan)
     job, known = story(tmp_path_factory.mktemp("story-room"))
@@ -157,7 +159,7 @@ def typst_texts(plain: Any) -> Iterator[str]:
         yield from (f"“{plain['body']}”", plain["by"])
     elif isinstance(plain, dict):
         for name, value in plain.items():
-            if name not in ("kind", "svg", "tone", "align", "wide", "strong", "level"):
+            if name not in ("kind", "svg", "narrow", "tone", "align", "wide", "strong", "level"):
                 yield from typst_texts(value)
 
 

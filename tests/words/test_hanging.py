@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from roomcheck.facts import fact
+from roomcheck.facts import Fact, fact
 from roomcheck.job import FramingKind
+from roomcheck.plain import from_plain, to_plain
 from roomcheck.words import Reader, sentence
 from roomcheck.words.shop.hanging import row_of_pieces
-from roomcheck.workshop import HangingCaution, HangingRow, Refusal
+from roomcheck.workshop import FixingKind, HangingCaution, HangingRow, Packing, Refusal
 
 IN = 0.0254
 
@@ -25,6 +26,18 @@ def test_a_wall_that_is_no_wood_says_who_decides(framing, words):
     caution = fact(HangingCaution.NOT_WOOD, face="north", framing=framing, ceiling=False)
     text = sentence(caution, Reader())
     assert words in text and "no ratio" in text and "licensed person" in text
+
+
+@pytest.mark.parametrize(
+    "made",
+    [
+        fact(HangingCaution.NOT_WOOD, face="north", framing=FramingKind.MASONRY, ceiling=False),
+        fact(Packing.ANCHORS, count=12, fixing=FixingKind.MASONRY_ANCHOR),
+    ],
+)
+def test_a_sheet_that_was_kept_reads_as_a_fresh_one(made):
+    kept = from_plain(Fact[type(made.kind)], to_plain(made))
+    assert sentence(kept, Reader()) == sentence(made, Reader())
 
 
 def test_a_refusal_has_its_cures_and_stays_below_the_least():

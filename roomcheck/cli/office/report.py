@@ -8,6 +8,9 @@ from roomcheck.cli.office.verify import add_compare_anyway
 from roomcheck.cli.progress import opened
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
 
+_SCENE = "scene"
+"""What `--only` calls the room in space; it is made by itself."""
+
 
 def add_parser(subparsers: Subparsers) -> None:
     parser = add_command(
@@ -26,7 +29,8 @@ def add_parser(subparsers: Subparsers) -> None:
         metavar="NAME",
         action="append",
         default=[],
-        help="only this document: proposal, quote, before-and-after, …; may be given again",
+        help="only this document: proposal, quote, before-and-after, …; or scene: the room in "
+        "space as glTF, for programs that show such files; may be given again",
     )
     parser.add_argument(
         "--for",
@@ -43,6 +47,8 @@ def add_parser(subparsers: Subparsers) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
+    if args.only == [_SCENE]:
+        return _scene(args)
     chain = opened(args.job, args.plan, compare_anyway=args.compare_anyway)
     if args.only or args.audience or args.source:
         from roomcheck.report import Choice
@@ -57,4 +63,20 @@ def run(args: argparse.Namespace) -> int:
     from roomcheck.report import files_written
 
     show(files_written(documents.files, documents.lacking))
+    return 0
+
+
+def _scene(args: argparse.Namespace) -> int:
+    """Write the room with the pieces of its plan as a file for other programs."""
+    from roomcheck.report import files_written, scene_glb, write_files
+    from roomcheck.scene import scene
+
+    chain = opened(args.job, args.plan)
+    planned = chain.agreement is not None or chain.has_takes("before")
+    built = scene(chain.job, chain.plan.pieces if planned else ())
+    data = scene_glb(built, chain.job.title)
+    files = write_files(chain.job.folder, [("documents/room-in-space.glb", data)])
+    if args.json:
+        return show_json({"files": files})
+    show(files_written(files, ()))
     return 0

@@ -20,7 +20,7 @@ TASKS: tuple[Task, ...] = get_args(Task)
 Tell = Callable[[str, dict[str, Any]], None]
 """Name of a job, and what happened."""
 
-_PROCESSES = multiprocessing.get_context("spawn")
+PROCESSES = multiprocessing.get_context("spawn")
 
 
 def compute(folder: str, task: Task, out: Connection) -> None:
@@ -75,8 +75,8 @@ class Works:
         if now is not None and now.task == task and now.process.is_alive():
             return
         self.end(name)
-        inward, outward = _PROCESSES.Pipe(duplex=False)
-        process = _PROCESSES.Process(
+        inward, outward = PROCESSES.Pipe(duplex=False)
+        process = PROCESSES.Process(
             target=compute, args=(str(folder), task, outward), name=f"roomcheck {task}", daemon=True
         )
         self.problems.pop(f"{name} {task}", None)

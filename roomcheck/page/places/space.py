@@ -7,7 +7,7 @@ import json
 
 from roomcheck.chain import Chain
 from roomcheck.job import Placement
-from roomcheck.page.places.plan import chosen_plan
+from roomcheck.page.planning.plan import chosen_plan
 from roomcheck.plain import to_plain
 from roomcheck.report import room_picture
 from roomcheck.scene import HALF_ANGLE_DEG, best_view, scene

@@ -440,7 +440,13 @@ _NUDGE = 0.2
 """Step of a log coefficient for a derivative. [log]"""
 
 
-def shape_of(scene: Scene, log_alphas: Real, wanted: NDArray[np.bool_], scatter: float) -> Shape:
+def shape_of(
+    scene: Scene,
+    log_alphas: Real,
+    wanted: NDArray[np.bool_],
+    scatter: float,
+    plain: Shape | None = None,
+) -> Shape:
     """Simulate at several scattering coefficients, and with each material nudged.
 
     Parameters
@@ -452,6 +458,8 @@ def shape_of(scene: Scene, log_alphas: Real, wanted: NDArray[np.bool_], scatter:
         Bands to simulate; Eyring stands in the others.
     scatter : float
         Where the derivatives are taken. [1]
+    plain : Shape or None
+        Of the same room at the same coefficients without paths followed: the derivatives are its.
     """
     shape = flat_shape(log_alphas)
     if (scene.pairs or scene.prism) and wanted.any():
@@ -463,7 +471,10 @@ def shape_of(scene: Scene, log_alphas: Real, wanted: NDArray[np.bool_], scatter:
         if shape.failed[band]:
             continue
         shape.ratios[:, band] = found
-        shape.lean[:, band] = _lean(scene, alphas, band, scatter)
+        if plain is None or plain.failed[band]:
+            shape.lean[:, band] = _lean(scene, alphas, band, scatter)
+        else:
+            shape.lean[:, band] = plain.lean[:, band]
     return shape
 
 

@@ -294,8 +294,10 @@ def renewed(first: Real, again: Real, left: Real) -> Real:
     N, G = first.shape
     if not first.any():
         return np.zeros(N)
-    size = next_fast_len(2 * N, real=True)
-    damp = np.exp(-np.log(1e6) / size * np.arange(N))
+    # What comes after the last step wraps round to the start, a thousand times weaker; by then the
+    # room has died away.
+    size = next_fast_len(N, real=True)
+    damp = np.exp(-np.log(1e3) / size * np.arange(N))
     sent = np.fft.rfft(first * damp[:, None], size, axis=0)
     over = np.fft.rfft(again * damp[:, None, None], size, axis=0)
     stay = np.fft.rfft(left * damp[:, None], size, axis=0)

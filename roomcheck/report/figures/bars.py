@@ -7,12 +7,39 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from roomcheck.report.figures.figures import BAND, INK, QUIET, SOFT, WIDE_IN, drawing, svg_of
+from roomcheck.report.render.blocks import Picture
+from roomcheck.words import mean_name, say
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 BAR_IN, FRAME_IN = 0.36, 0.62
 """Height of a bar's row, and of all that stands around the rows. [in]"""
+
+
+NUMBER_IN = 1.8
+"""What a number beside a bar takes of the width. [in]"""
+
+TELEPHONE_IN = 3.9
+"""Width at which a telephone of 390 px shows a drawing at its own size. [in]"""
+
+
+def bars_picture(
+    bars: Sequence[Bar], strip: Strip | None, bands_hz: tuple[float, ...], alt: str
+) -> Picture:
+    """The bars over their strip, with a form for telephones.
+
+    Parameters
+    ----------
+    bands_hz : tuple of float
+        Octaves that the decays are the mean of. [Hz]
+    """
+    axis = say("axis_mean_of", mean=mean_name(bands_hz))
+    return Picture(
+        svg=bars_svg(bars, strip, axis),
+        narrow=bars_svg(bars, strip, say("axis_seconds"), width_in=TELEPHONE_IN),
+        alt=alt,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,27 +71,33 @@ class Strip:
     """Either end may be open [s]."""
 
 
-def bars_svg(bars: Sequence[Bar], strip: Strip | None, axis: str) -> str:
+def bars_svg(
+    bars: Sequence[Bar], strip: Strip | None, axis: str, *, width_in: float = WIDE_IN
+) -> str:
     """Draw the bars below each other over the strip, from 0 on."""
     ends = [bar.to_s + 2 * (bar.u_s or 0.0) for bar in bars]
     if strip is not None:
         ends += [end for end in (strip.low_s, strip.high_s) if end is not None]
-    most = 1.28 * max(ends, default=1.0)  # room for a number to the right of the longest bar
-    with drawing(WIDE_IN, FRAME_IN + BAR_IN * len(bars)) as figure:
+    # Room for a number to the right of the longest bar.
+    most = (1 + NUMBER_IN / width_in) * max(ends, default=1.0)
+    letters_pt = 8.0 if width_in > TELEPHONE_IN else 9.5
+    with drawing(width_in, FRAME_IN + BAR_IN * len(bars)) as figure:
         axes = figure.add_subplot()
         if strip is not None:
-            _strip(axes, strip, most)
+            _strip(axes, strip, most, letters_pt)
         for row, bar in enumerate(bars):
             _bar(axes, row, bar, most)
-        axes.set_yticks(range(len(bars)), [bar.name for bar in bars], fontsize=9)
-        axes.tick_params(axis="y", length=0)
+        axes.set_yticks(range(len(bars)), [bar.name for bar in bars])
+        axes.tick_params(axis="y", length=0, labelsize=max(letters_pt, 9))
+        axes.tick_params(axis="x", labelsize=letters_pt)
+        axes.locator_params(axis="x", nbins=7 if width_in > TELEPHONE_IN else 4)
         axes.set_ylim(len(bars) - 0.45, -0.55)
         axes.set_xlim(0, most)
-        axes.set_xlabel(axis)
+        axes.set_xlabel(axis, fontsize=letters_pt)
         return svg_of(figure)
 
 
-def _strip(axes: Axes, strip: Strip, most: float) -> None:
+def _strip(axes: Axes, strip: Strip, most: float, letters_pt: float) -> None:
     low_s, high_s = strip.low_s or 0.0, strip.high_s
     axes.axvspan(low_s, most if high_s is None else high_s, color=BAND, lw=0)
     for edge in (strip.low_s, high_s):
@@ -80,7 +113,7 @@ def _strip(axes: Axes, strip: Strip, most: float) -> None:
         textcoords="offset points",
         ha="left" if right_of else "right",
         va="bottom",
-        fontsize=8,
+        fontsize=letters_pt,
         color=QUIET,
     )
 

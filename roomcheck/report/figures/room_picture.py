@@ -27,6 +27,7 @@ from roomcheck.report.space.strokes import (
 )
 from roomcheck.report.space.visible import visible_parts
 from roomcheck.scene import (
+    Body,
     Facets,
     Look,
     Mark,
@@ -43,7 +44,7 @@ from roomcheck.scene import (
     shows_front,
     surface_facets,
 )
-from roomcheck.workshop import HangingLine
+from roomcheck.workshop import HangingLine, Part
 
 Floats = NDArray[np.float64]
 
@@ -62,7 +63,7 @@ _PENS: dict[Pen, tuple[float, str, str]] = {
     "piece": (0.75, INK, ""),
 }
 """Width [pt], colour and dashes of each pen, in the order in which they are drawn."""
-_OUTER = ("cloth", "frame_long", "frame_short", "felt_tile")
+_OUTER = (Part.FABRIC, Part.FRAME_LONG, Part.FRAME_SHORT, Part.FELT_TILE)
 """Parts whose edges are a piece's own."""
 
 
@@ -136,7 +137,7 @@ def draw_room(
         for piece in built.pieces
         if not shows_front(piece, built.shape(piece.piece), paper.view)
     )
-    return RoomDrawing(svg=_svg(paper, drawn, names, symbols), dashed=dashed)
+    return RoomDrawing(svg=drawn_svg(paper, drawn, names, symbols), dashed=dashed)
 
 
 def room_drawn(built: Scene, paper: Paper, *, paths: bool = False) -> list[Drawn]:
@@ -187,20 +188,20 @@ def strokes_and_cover(
     for piece, facets in zip(fronts, solid, strict=True):
         box = hull_facets(piece, shapes[piece.piece])
         strokes.append(shadow(paper, box, surfaces[piece.face]))
-        strokes += piece_strokes(paper, shapes[piece.piece], facets)
+        strokes += piece_strokes(paper, shapes[piece.piece].outside, facets)
     return strokes, cover
 
 
-def piece_strokes(paper: Paper, shape: Shape, facets: Facets) -> list[Strokes]:
-    """Edges and hatching of a piece's facets."""
-    outer = np.array([body.part in _OUTER for body in shape.outside])
+def piece_strokes(paper: Paper, bodies: Sequence[Body], facets: Facets) -> list[Strokes]:
+    """Edges and hatching of a piece's facets that show their front."""
+    outer = np.array([body.part in _OUTER for body in bodies])
     own = outer[facets.body]
     strokes = [outlines(facets.only(own), "piece"), outlines(facets.only(~own), "part")]
     looks: dict[Look, list[int]] = {}
-    for number, body in enumerate(shape.outside):
+    for number, body in enumerate(bodies):
         looks.setdefault(body.look, []).append(number)
-    for look, bodies in looks.items():
-        some = facets.only(np.isin(facets.body, bodies))
+    for look, numbers in looks.items():
+        some = facets.only(np.isin(facets.body, numbers))
         strokes.append(Strokes(pen="hatch", lines=hatch(paper, some, look)))
     return strokes
 
@@ -266,9 +267,10 @@ def _symbol(mark: Mark, x_pt: float, y_pt: float) -> str:
     return f'<circle cx="{x_pt:.2f}" cy="{y_pt:.2f}" r="2.4" {looks}/>'
 
 
-def _svg(
-    paper: Paper, drawn: Sequence[Drawn], names: Sequence[Placed], symbols: Sequence[str]
+def drawn_svg(
+    paper: Paper, drawn: Sequence[Drawn], names: Sequence[Placed], symbols: Sequence[str] = ()
 ) -> str:
+    """Lines, signs and names as one SVG."""
     wide, high = paper.width_pt, paper.height_pt
     body = [_path(paper, each) for each in drawn if len(each.lines)]
     body += symbols

@@ -89,7 +89,9 @@ class _Sheet:
         return f'viewBox="{-edge:.0f} {-edge:.0f} {wide:.0f} {high:.0f}"'
 
 
-def plan_sketch(job: Job, *, chosen: str = "", link: str = "?face=") -> str:
+def plan_sketch(
+    job: Job, *, chosen: str = "", link: str = "?face=", pieces: Sequence[Placement] = ()
+) -> str:
     """The floor plan as SVG: walls as links to their elevation, openings, places.
 
     Parameters
@@ -98,6 +100,8 @@ def plan_sketch(job: Job, *, chosen: str = "", link: str = "?face=") -> str:
         Name of the face that is looked at.
     link : str
         What a face's name is put behind to make its link.
+    pieces : sequence of Placement
+        What a plan hangs: along the walls, and on the ceiling as from below.
     """
     floor, sheet = job.room.face("floor"), _plan_sheet(job)
     body = [f'<polygon class="floor" points="{sheet.points(_outline(job))}"/>']
@@ -110,6 +114,7 @@ def plan_sketch(job: Job, *, chosen: str = "", link: str = "?face=") -> str:
     for face in job.room.faces:
         if face.kind == "wall":
             body.append(_wall(sheet, job, face, face.name == chosen, link))
+    body += [_from_above(sheet, job, piece) for piece in pieces]
     body += _positions(sheet, job)
     return sheet.whole("floor plan", body)
 
@@ -132,6 +137,7 @@ def wall_sketch(
     link: str = "?thing=",
     marks: Sequence[Mark] = (),
     pieces: Sequence[Placement] = (),
+    piece_link: str = "",
 ) -> str:
     """A face as one sees it who stands in the room, with all that is on it.
 
@@ -143,6 +149,8 @@ def wall_sketch(
         Of this face or others; the others are left out.
     pieces : sequence of Placement
         What a plan hangs; those of other faces are left out.
+    piece_link : str
+        What a piece's name is put behind to make its link; without it pieces are no links.
     """
     sheet = _Sheet(face.width_m, face.height_m)
     body = [
@@ -155,9 +163,7 @@ def wall_sketch(
             body.append(_thing(sheet, way_of(thing), thing, chosen, link))
     for piece in pieces:
         if piece.face == face.name:
-            u_m, v_m = piece.place.centre
-            body.append(sheet.rectangle(piece.place, "piece"))
-            body.append(sheet.text(u_m, v_m - 0.3 * TEXT * sheet.longer_m, piece.name, "middle"))
+            body.append(_piece(sheet, piece, chosen, piece_link))
     size = 1000 * TEXT * sheet.longer_m
     for mark in marks:
         if mark.face == face.name:
@@ -220,6 +226,17 @@ def _wall_lines(sheet: _Sheet, job: Job, face: Face) -> list[str]:
     return lines
 
 
+def _from_above(sheet: _Sheet, job: Job, piece: Placement) -> str:
+    """A piece on the floor plan: along its wall, or through the floor as it hangs overhead."""
+    face, place = job.room.face(piece.face), piece.place
+    if face.kind == "wall":
+        return _along(sheet, face, place.u_m, place.right_m, "hung")
+    ends = ((place.u_m, place.v_m), (place.right_m, place.v_m), (place.right_m, place.top_m))
+    corners = [face.to_room(u, v) for u, v in (*ends, (place.u_m, place.top_m))]
+    points = sheet.points([(corner.x, corner.y) for corner in corners])
+    return f'<polygon class="overhead" points="{points}"/>'
+
+
 def _along(sheet: _Sheet, face: Face, from_m: float, to_m: float, classes: str) -> str:
     """A line on a wall, seen from above."""
     a, b = face.to_room(from_m, 0), face.to_room(to_m, 0)
@@ -274,6 +291,23 @@ def _thing(sheet: _Sheet, way: str, thing: Patch | KeepClear, chosen: str, link:
         f'<a class="{classes}" href="{escape(link)}{quote(way)}" data-way="{escape(way)}" '
         f'data-u="{place.u_m:.4f}" data-v="{place.v_m:.4f}" '
         f'aria-label="{escape(name)}: choose">{"".join(parts)}</a>'
+    )
+
+
+def _piece(sheet: _Sheet, piece: Placement, chosen: str, link: str) -> str:
+    """A piece with its name; a link that can be dragged where there is one."""
+    u_m, v_m = piece.place.centre
+    shape = sheet.rectangle(piece.place, "piece") + sheet.text(
+        u_m, v_m - 0.3 * TEXT * sheet.longer_m, piece.name, "middle"
+    )
+    if not link:
+        return shape
+    way = f"piece.{piece.name}"
+    classes = "part chosen" if way == chosen else "part"
+    return (
+        f'<a class="{classes}" href="{escape(link)}{quote(piece.name)}" data-way="{escape(way)}" '
+        f'data-u="{piece.place.u_m:.5f}" data-v="{piece.place.v_m:.5f}" '
+        f'aria-label="{escape(piece.name)}, {escape(piece.piece)}: choose">{shape}</a>'
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from roomcheck.errors import RoomcheckError
@@ -10,7 +10,7 @@ from roomcheck.job import Job
 from roomcheck.judge import Outcome, Verdict
 from roomcheck.quote import Quote
 from roomcheck.recommend import CheckSubject, Plan, PlanNote
-from roomcheck.report.figures.bars import Bar, Strip, bars_svg
+from roomcheck.report.figures.bars import Bar, Strip, bars_picture
 from roomcheck.report.figures.unfolded import unfolded_svg
 from roomcheck.report.offer.offered import Offered
 from roomcheck.report.pages.parts import blocks, room_view
@@ -25,13 +25,13 @@ from roomcheck.words import (
     limits,
     mean_name,
     money,
-    outwards,
     pieces_of,
     plan_title,
     reach,
     say,
     seconds,
     verdict_sentence,
+    with_limit,
 )
 
 _Ends = tuple[tuple[float, ...], float, float, float | None, float | None]
@@ -125,11 +125,6 @@ def target_strip(verdict: Verdict) -> Strip | None:
     return Strip(name=say("strip_target", limits=words), low_s=mid.low_s, high_s=mid.high_s)
 
 
-def axis_of(bands_hz: tuple[float, ...]) -> str:
-    """The axis that a mean decay stands on."""
-    return say("axis_mean_of", mean=mean_name(bands_hz))
-
-
 def _bars(offered: Offered) -> Picture:
     verdict, plan = offered.verdict, offered.plan
     bars = today_bar(verdict)
@@ -137,20 +132,18 @@ def _bars(offered: Offered) -> Picture:
     planned = say("not_foreseen_here")
     if low_s is not None and high_s is not None:
         planned = f"{reach(low_s, high_s)} s"
-        bars = (
-            *bars,
-            Bar(name=heading(say("as_planned")), number=planned, from_s=low_s, to_s=high_s),
-        )
+        name = heading(say("as_planned"))
+        if plan.prediction.mid_bands_hz != verdict.mid.bands_hz:
+            name = f"{name},\n{mean_name(plan.prediction.mid_bands_hz)}"
+        bars = (*bars, Bar(name=name, number=planned, from_s=low_s, to_s=high_s))
     mid = verdict.mid
-    return Picture(
-        svg=bars_svg(bars, target_strip(verdict), axis_of(mid.bands_hz)),
-        alt=say(
-            "alt_front",
-            today=seconds(mid.value_s, mid.low_s, mid.high_s),
-            planned=planned,
-            target=limits(mid.low_s, mid.high_s),
-        ),
+    alt = say(
+        "alt_front",
+        today=seconds(mid.value_s, mid.low_s, mid.high_s),
+        planned=planned,
+        target=limits(mid.low_s, mid.high_s),
     )
+    return bars_picture(bars, target_strip(verdict), mid.bands_hz, alt)
 
 
 def _hangs(offered: Offered) -> tuple[Block, ...]:
@@ -246,17 +239,22 @@ def promise_line(offered: Offered) -> str:
     promise, words = offered.plan.promise, offered.job.shop.words
     if promise.mid_low_s is None or promise.mid_high_s is None:
         return say("no_promise")
-    low, high = outwards(promise.mid_low_s, promise.mid_high_s)
+    low, _, high = limits(promise.mid_low_s, promise.mid_high_s).partition("–")
     remedy = say("or_put_right") if not words.remedy else say("or_remedy")
     line = say(
         "promise_line", low=low, high=high, mean=mean_name(promise.mid_bands_hz), remedy=remedy
     )
-    beyond = beyond_target(offered)
-    return f"{line} {say('promise_beyond', where=joined(beyond))}" if beyond else line
+    names = [mean_name(bands_hz) for bands_hz, _ in _past_target(offered)]
+    return f"{line} {say('promise_beyond', where=joined(names))}" if names else line
 
 
 def beyond_target(offered: Offered) -> tuple[str, ...]:
-    """The values whose promise is kept beyond the target, each with both upper ends."""
+    """The values whose promise is kept beyond the target, each with both ends."""
+    return tuple(line for _, line in _past_target(offered))
+
+
+def _past_target(offered: Offered) -> Iterator[tuple[tuple[float, ...], str]]:
+    """Octaves whose promise reaches past the target, and how far. [Hz]"""
     promise, target = offered.plan.promise, offered.verdict.target
     past: list[_Ends] = []
     for band in promise.bands:
@@ -266,14 +264,14 @@ def beyond_target(offered: Offered) -> tuple[str, ...]:
     if promise.mid_low_s is not None and promise.mid_high_s is not None:
         ends = (promise.mid_low_s, promise.mid_high_s)
         past.append((promise.mid_bands_hz, *ends, target.mid_low_s, target.mid_high_s))
-    lines = []
     for bands_hz, low_s, high_s, least_s, most_s in past:
         name = mean_name(bands_hz)
         if most_s is not None and high_s > most_s + SLACK_S:
-            lines.append(say("beyond_high", name=name, end=f"{high_s:.2f}", limit=f"{most_s:.2f}"))
+            end, edge = with_limit(high_s, most_s, upper=True)
+            yield bands_hz, say("beyond_high", name=name, end=end, limit=edge)
         if least_s is not None and low_s < least_s - SLACK_S:
-            lines.append(say("beyond_low", name=name, end=f"{low_s:.2f}", limit=f"{least_s:.2f}"))
-    return tuple(lines)
+            end, edge = with_limit(low_s, least_s, upper=False)
+            yield bands_hz, say("beyond_low", name=name, end=end, limit=edge)
 
 
 SLACK_S = 1e-9

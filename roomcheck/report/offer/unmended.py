@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from roomcheck.judge import FREE
 from roomcheck.quote import visit_fee
 from roomcheck.recommend import Plan, Shortfall
-from roomcheck.report.figures.bars import bars_svg
-from roomcheck.report.offer.front import axis_of, complaint, head_facts, target_strip, today_bar
+from roomcheck.report.figures.bars import bars_picture
+from roomcheck.report.offer.front import complaint, head_facts, target_strip, today_bar
 from roomcheck.report.offer.offered import Offered
 from roomcheck.report.pages.measurement import lower
 from roomcheck.report.pages.parts import blocks, rights, titled
@@ -18,7 +18,6 @@ from roomcheck.report.render.blocks import (
     Document,
     Facts,
     Heading,
-    Picture,
     Table,
     Text,
     VerdictBox,
@@ -36,7 +35,6 @@ from roomcheck.words import (
     say,
     seconds,
     sentence,
-    sentences,
     verdict_sentence,
 )
 
@@ -87,10 +85,6 @@ def not_mended(offered: Offered) -> Document:
             titled(
                 Heading(text=say("free_first")),
                 Bullets(items=tuple(_noticed(offered, reader))),
-            ),
-            titled(
-                Heading(text=say("short")),
-                Bullets(items=sentences(plan.shortfalls, reader)),
             ),
             _measured(offered),
             _fee(offered),
@@ -149,7 +143,7 @@ def _bar(offered: Offered) -> tuple[Block, ...]:
         today=seconds(mid.value_s, mid.low_s, mid.high_s),
         target=limits(mid.low_s, mid.high_s),
     )
-    return (Picture(svg=bars_svg(bars, target_strip(verdict), axis_of(mid.bands_hz)), alt=alt),)
+    return (bars_picture(bars, target_strip(verdict), mid.bands_hz, alt),)
 
 
 def _measured(offered: Offered) -> Table:

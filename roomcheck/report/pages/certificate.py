@@ -6,7 +6,7 @@ from roomcheck import __version__
 from roomcheck.job import Job
 from roomcheck.judge import Outcome, Verdict
 from roomcheck.quote import Agreement
-from roomcheck.report.figures.bars import Bar, Strip, bars_svg
+from roomcheck.report.figures.bars import Bar, Strip, bars_picture
 from roomcheck.report.figures.figures import change_svg
 from roomcheck.report.pages.answers import four_answers
 from roomcheck.report.pages.changes import clarity_table, other_changes
@@ -187,17 +187,13 @@ def _mid_picture(verification: Verification, after: Verdict | None) -> tuple[Blo
     if mid.low_s is not None or mid.high_s is not None:
         name = say("strip_promised", limits=limit_words(*ends))
         strip = Strip(name=name, low_s=mid.low_s, high_s=mid.high_s)
-    return (
-        Picture(
-            svg=bars_svg(bars, strip, say("axis_mean_of", mean=mean_name(mid.bands_hz))),
-            alt=say(
-                "alt_mid",
-                before=seconds(mid.before_s, *ends),
-                after=seconds(mid.after_s, *ends),
-                promised=limits(*ends),
-            ),
-        ),
+    alt = say(
+        "alt_mid",
+        before=seconds(mid.before_s, *ends),
+        after=seconds(mid.after_s, *ends),
+        promised=limits(*ends),
     )
+    return (bars_picture(bars, strip, mid.bands_hz, alt),)
 
 
 def promised_table(verification: Verification) -> tuple[Block, ...]:

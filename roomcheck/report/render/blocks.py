@@ -102,6 +102,8 @@ class Picture:
     alt: str
     caption: str = ""
     beside: CautionBox | Facts | None = None
+    narrow: str = ""
+    """The same drawn for a telephone, as SVG; empty where that scrolls the wide one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -33,7 +33,7 @@ def running(
     stops: Sequence[Stop],
     edge_mm: float,
     *,
-    side: Literal["below", "left"],
+    side: Literal["below", "above", "left"],
     within_mm: tuple[float, float],
 ) -> None:
     """Mark each stop with a leader off an edge, and write its text at the end.
@@ -43,7 +43,7 @@ def running(
     stops : sequence of Stop
         The smallest first.
     edge_mm : float
-        Of what is measured: its lower edge, or its left one. [mm]
+        Of what is measured: its lower, upper or left one. [mm]
     within_mm : (low, high)
         Texts stay between. [mm]
 
@@ -52,21 +52,17 @@ def running(
     ValueError
         Too many for the room: the caller shows a shorter stretch.
     """
+    if not stops:
+        return
     places = spread([at for at, _ in stops], STEP_MM, *within_mm)
-    near, bend, end = (
-        edge_mm - _GAP_MM,
-        edge_mm - _GAP_MM - 0.25 * _LEADER_MM,
-        edge_mm - _GAP_MM - _LEADER_MM,
-    )
+    out = 1.0 if side == "above" else -1.0
+    offs = _GAP_MM, _GAP_MM + 0.25 * _LEADER_MM, _GAP_MM + _LEADER_MM
+    near, bend, end = (edge_mm + out * off for off in offs)
     for (at, text), place in zip(stops, places, strict=True):
         spots = ((at, near), (at, bend), (place, end))
-        if side == "below":
-            paper.line(*spots, pen=Pen.THIN, layer=LAYER)
-            paper.text((place, end - 0.6), text, up="top", turned=True, layer=LAYER)
-        else:
-            flat = [(y, x) for x, y in spots]
-            paper.line(*flat, pen=Pen.THIN, layer=LAYER)
-            paper.text((end - 0.6, place), text, across="right", layer=LAYER)
+        flat = [(y, x) for x, y in spots] if side == "left" else spots
+        paper.line(*flat, pen=Pen.THIN, layer=LAYER)
+        _beyond(paper, place, end, text, side)
 
 
 def chain_mm(texts: Sequence[str]) -> float:

@@ -23,6 +23,7 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
+from roomcheck.report.shop_figures.exploded import exploded
 from roomcheck.report.shop_figures.piece_views import piece_drawing
 from roomcheck.units import M_PER_IN, band_name
 from roomcheck.words import (
@@ -39,12 +40,14 @@ from roomcheck.words import (
     stock_name,
     weight,
 )
-from roomcheck.workshop import PieceSheet
+from roomcheck.workshop import BuildSheet, PieceSheet
 
 COLUMNS_A_PAGE = 24
 _ROWS_A_PAGE = 33
 _HALF_A_PAGE = 12
 _LINES_A_PAGE = 18
+_APART_PT = 170.0
+"""Height of a piece drawn apart. [pt]"""
 _WIDE_PT = 330.0
 _TALL_PT = 560.0
 
@@ -72,11 +75,26 @@ def piece_pages(
         Text(body=summary),
         Facts(pairs=piece_facts(job, piece)),
         cut_list(job, piece),
+        _apart(piece),
         _steps(piece, reader, own),
         CautionBox(title=say("caution"), items=sentences(own, reader)) if own else (),
         drawing_page(job, piece),
         row_map(job, piece),
     )
+
+
+def _apart(piece: PieceSheet) -> tuple[Block, ...]:
+    """The piece drawn apart, its parts by the letters of the cut list; nothing for one without
+    parts in space."""
+    if not piece.solids:
+        return ()
+    letters: dict[str, list[str]] = {}
+    for letter, cut in zip(piece.letters, piece.cuts, strict=True):
+        letters.setdefault(cut.part, []).append(letter)
+    spans = {part: "–".join(dict.fromkeys((own[0], own[-1]))) for part, own in letters.items()}
+    svg = exploded(piece, spans, height_pt=_APART_PT)
+    alt = say("alt_apart", piece=piece.piece)
+    return (Picture(svg=svg, alt=alt, caption=say("cap_apart")),)
 
 
 def drawing_page(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
@@ -114,6 +132,20 @@ def cut_list(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
         size_pt=10.5,
     )
     return (Heading(text=say("cuts"), level=2), table)
+
+
+def jig_blocks(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
+    """Jigs to make before the first piece, with their own cut list."""
+    if not sheet.jigs:
+        return ()
+    heads = ("head_done", "head_part", "head_stock", "head_count", "head_length", "head_width")
+    table = Table(
+        heads=tuple(say(h) for h in (*heads, "head_note")),
+        rows=tuple(("☐", *_cut(job, cut)) for cut in sheet.jigs),
+        align=("center", "left", "left", "right", "right", "right", "left"),
+        wide=6,
+    )
+    return (Heading(text=say("jigs"), level=2), Text(body=say("jigs_say"), small=True), table)
 
 
 def _cut(job: Job, cut: workshop.Cut) -> tuple[str, ...]:

@@ -97,9 +97,14 @@ def place_names(
     return tuple(placed)
 
 
+def width_of(name: Name) -> float:
+    """Width of a name's box. [pt]"""
+    return _WIDE * name.letter_pt * len(name.text) + 2 * _GAP_PT
+
+
 def _tries(name: Name) -> list[Placed]:
     """Boxes at the place itself, then round it, wider and wider."""
-    wide = _WIDE * name.letter_pt * len(name.text) + 2 * _GAP_PT
+    wide = width_of(name)
     high = 1.15 * name.letter_pt
     boxes = [Placed(name, name.x_pt, name.y_pt, wide, high)]
     for ring, step in product(range(1, 60), range(16)):

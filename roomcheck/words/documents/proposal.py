@@ -94,6 +94,7 @@ PROPOSAL: dict[str, str] = {
     "as_planned": "as planned",
     "strip_target": "target: {limits}",
     "axis_mean_of": "how long sound lingers [s]: decay T20, {mean}",
+    "axis_seconds": "how long sound lingers [s]",
     "not_foreseen_here": "cannot be foreseen",
     "alt_front": (
         "Two bars on a line of seconds: the room today {today} s, as planned {planned}. The target "
@@ -116,7 +117,7 @@ PROPOSAL: dict[str, str] = {
     "promise_line": "Between {low} and {high} s when we measure again ({mean}), {remedy}.",
     "or_put_right": "or we put it right at our cost",
     "or_remedy": "or we do what the remedy below says",
-    "promise_beyond": "It reaches past the target: {where}.",
+    "promise_beyond": "At {where} it reaches past the target; the clause on it says how far.",
     "beyond_high": "{name} up to {end} s, target {limit} s",
     "beyond_low": "{name} down to {end} s, target {limit} s",
     "acc_beyond": "Past the target.",

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from decimal import Decimal
 
 from roomcheck.facts import Fact, fact
-from roomcheck.job import WhyHere
+from roomcheck.job import LayoutAct, WhyHere
 from roomcheck.recommend import (
     Advice,
     Condition,
@@ -222,6 +222,23 @@ def _all_unheard(reader: Reader, first: int, pieces: int) -> str:
 
 register(
     {
+        LayoutAct.MOVED: "{name} moved, on the {face:face}",
+        LayoutAct.TURNED: "{name} turned",
+        LayoutAct.ADDED: "{name} added, a {piece} on the {face:face}",
+        LayoutAct.REMOVED: "{name} taken away",
+        LayoutAct.PINNED: "{name} pinned: it stays when the plan is made anew",
+        LayoutAct.UNPINNED: "{name} no longer pinned",
+        LayoutAct.FORBIDDEN: "{name} taken away, and nothing shall hang there",
+        LayoutAct.ALLOWED: "everything that was not wanted may hang again",
+        LayoutAct.AGAIN: "planned anew round what is pinned and not wanted",
+        LayoutAct.AIMED: "planned anew for another budget or target",
+        LayoutAct.BACK: "back to state {number}",
+        LayoutAct.STARTED: "as plan {number} had it",
+    }
+)
+
+register(
+    {
         PlanKind.BUDGET: "What the budget buys",
         PlanKind.BUDGET_COVERS: "What the target needs, within the budget",
         PlanKind.NO_BUDGET: "What the target needs",
@@ -229,6 +246,7 @@ register(
         PlanKind.NEAREST: "What comes nearest to the target",
         PlanKind.OPTIONS: "What the target needs, with its options",
         PlanKind.MOST: "The most that makes sense",
+        PlanKind.BY_HAND: "As you placed it",
         Wish.EARLY: "first reflections",
         Wish.FLUTTER: "sound that bounces between bare walls",
         Wish.BASS: "the bass",

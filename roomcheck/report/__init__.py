@@ -55,7 +55,6 @@ if TYPE_CHECKING:
         plans_blocks,
         why_blocks,
     )
-    from roomcheck.report.screens.sweep import sweep_blocks
     from roomcheck.report.screens.takes import (
         calibrator_blocks,
         noise_blocks,
@@ -64,7 +63,7 @@ if TYPE_CHECKING:
         takes_blocks,
     )
     from roomcheck.report.screens.verify import lesson_blocks, unlearned_blocks, verification_blocks
-    from roomcheck.report.screens.visit import visit_blocks
+    from roomcheck.report.screens.visit import sweep_blocks, visit_blocks
     from roomcheck.report.shop_figures.exploded import exploded
     from roomcheck.report.shop_pages.bench import bench_sheets
     from roomcheck.report.space.gltf import scene_glb
@@ -111,7 +110,7 @@ _HOMES = {
     "quote_blocks": "screens.quote",
     "report": "make",
     "report_files": "make",
-    "sweep_blocks": "screens.sweep",
+    "sweep_blocks": "screens.visit",
     "packed_blocks": "screens.documents",
     "photo_blocks": "screens.photo",
     "on_photo": "space.on_photo",

@@ -25,8 +25,9 @@ import numpy as np
 TOP = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(TOP))
 
+from roomcheck.chain import open_job  # noqa: E402
 from roomcheck.demo import demo  # noqa: E402
-from roomcheck.job import load_job  # noqa: E402
+from roomcheck.job import Edit, edit_job, load_job  # noqa: E402
 from tests.page.conftest import CHROMIUM, Opened, opened  # noqa: E402
 
 TICKS = os.sysconf("SC_CLK_TCK")
@@ -89,6 +90,10 @@ def answers(server: Opened, window: Any) -> Iterator[tuple[str, float]]:
 
 
 STEP = "document.querySelector('[data-step]')?.textContent ?? ''"
+L_CORNERS = [
+    ["0 in", "0 in"], ["174 in", "0 in"], ["174 in", "142 in"],
+    ["34 in", "142 in"], ["34 in", "108 in"], ["0 in", "108 in"],
+]  # fmt: skip
 DRAG = """async ([selector, seconds]) => {
   const part = document.querySelector(selector);
   part.scrollIntoView({ block: "center" });
@@ -119,6 +124,53 @@ def frames(window: Any, address: str, selector: str) -> list[float]:
     window.wait_for_selector(selector)
     found: list[float] = window.evaluate(DRAG, [selector, 3])
     return found
+
+
+def placed_by_hand(server: Opened, window: Any, name: str) -> tuple[float, float]:
+    """Processor time of what a piece would do elsewhere, and of the whole answer once it hangs
+    there, all processes together. [s]"""
+    import re
+
+    address = f"{server.root}/job/{name}/plan"
+    window.goto(address)
+    window.wait_for_selector("#effect .octaves", timeout=240_000)
+    time.sleep(3)
+    piece = window.locator("svg a[data-way^='piece.']").first
+    name_of = re.sub("piece.", "", piece.get_attribute("data-way") or "")
+    drawn = window.locator("[data-base]")
+    form = {
+        "base": drawn.get_attribute("data-base"),
+        "face": drawn.get_attribute("data-face"),
+        "name": name_of,
+        "u": piece.get_attribute("data-u"),
+        "v": piece.get_attribute("data-v"),
+    }
+    own = {"Origin": server.root, "X-Part": "1"}
+    with used_by(server) as tried:
+        for _ in range(30):
+            assert window.request.post(f"{address}/try", form=form, headers=own).ok
+    with used_by(server) as spent:
+        for inches in (1, -1, 2, -2, 3, -3, 4, -4):  # the first height at which it may hang
+            there = form | {"v": str(float(form["v"]) + inches * 0.0254)}
+            if window.request.post(f"{address}/move", form=there, headers=own).ok:
+                break
+        else:
+            raise RuntimeError(f"{name}: no height takes {name_of}")
+        window.goto(address)
+        window.wait_for_selector(".card[aria-current]:has-text('with tax')", timeout=60_000)
+        window.wait_for_selector(".card[aria-current]:has-text('As you placed it')")
+    return tried[0] / 30, spent[0]
+
+
+def cut_corner(folder: Path) -> None:
+    """Make the demo's room an L: a polygon, with the same takes."""
+    edits = [
+        Edit(("room", "length"), None),
+        Edit(("room", "width"), None),
+        Edit(("room", "corners"), [*L_CORNERS]),
+        Edit(("room", "walls"), ["south", "east", "north", "side", "nook", "west"]),
+    ]
+    edit_job(folder, edits)
 
 
 def fresh_analysis(server: Opened, window: Any, folder: Path) -> tuple[float, int]:
@@ -197,6 +249,11 @@ def main() -> None:
             f"verdict after the sweep's end, {len(each)} takes: {statistics.mean(each):.2f} s of "
             f"processor on the mean, {max(each):.2f} s at most"
         )
+        shutil.copytree(jobs / NAME, jobs / "an-l")
+        cut_corner(jobs / "an-l")
+        for name in (NAME, "an-l"):  # nothing is signed, so pieces may be placed
+            shutil.rmtree(jobs / name / "signed")
+        open_job(jobs / "an-l").quotes  # noqa: B018
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
         for wide, high in ((1280, 900), (390, 800)):
             with opened(jobs) as server:
@@ -208,6 +265,12 @@ def main() -> None:
                 if wide > 1000:
                     used_s, steps = fresh_analysis(server, window, jobs / NAME)
                     print(f"  six takes analysed: {used_s:.2f} s of processor, {steps} steps told")
+                    for name in (NAME, "an-l"):
+                        tried_s, whole_s = placed_by_hand(server, window, name)
+                        print(
+                            f"  a piece elsewhere, {name}: {1000 * tried_s:.0f} ms of processor, "
+                            f"the whole answer {whole_s:.2f} s"
+                        )
                     for title, answer_s in answers(server, window):
                         print(f"  {title}: {1000 * answer_s:.0f} ms of processor an answer")
                 for title, path, selector in (

@@ -25,7 +25,8 @@ from roomcheck.report.render.files import bands_csv, change_csv
 from roomcheck.report.render.html import html_of
 from roomcheck.report.render.letterhead import letterhead_of
 from roomcheck.report.render.typst_page import pdf_of, source_of
-from roomcheck.report.shop_pages.shopsheets import shop_sheets
+from roomcheck.report.shop_pages.shop_files import label_files, piece_files
+from roomcheck.report.shop_pages.shopsheets import SHOP_SHEETS, shop_sheets
 from roomcheck.report.sound.listening import listening_files
 from roomcheck.verify import Verification
 from roomcheck.words import say
@@ -98,7 +99,7 @@ Audience = Literal["client", "architect", "shop"]
 AUDIENCES: dict[Audience, tuple[str, ...]] = {
     "client": ("quote", *UNSOLD, "proposal", "before-and-after"),
     "architect": (*UNSOLD, "measurement-before", "measurement-after", "before-and-after"),
-    "shop": ("shop-and-install", "measurement-before", "measurement-after"),
+    "shop": (SHOP_SHEETS, "measurement-before", "measurement-after"),
 }
 """Which documents each gets: what a client decides on, what an architect checks, what is built."""
 
@@ -159,6 +160,9 @@ def report_files(case: Case, choice: Choice = ALL_DOCUMENTS) -> tuple[tuple[str,
         files.append((f"documents/{document.name}.pdf", pdf_of(document, letterhead)))
     for document in documents:
         files.append((f"documents/{document.name}.html", html_of(document, letterhead)))
+    if case.sheet is not None and any(document.name == SHOP_SHEETS for document in documents):
+        more = (*label_files(case.job, case.sheet), *piece_files(case.job, case.sheet))
+        files += [(f"shop/{name}", data) for name, data in more]
     if not choice.everything:
         return tuple(files)
     return (*files, *_tables(case), *_recordings(case))

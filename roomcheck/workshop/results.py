@@ -370,6 +370,8 @@ class Task:
     """Empty for work on all of them."""
     partly: bool = False
     """The rest of it falls on another day."""
+    wait_hours: Decimal = Decimal(0)
+    """Until the next work on it may start: glue or finish dries [h]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -416,6 +418,8 @@ class BuildSheet:
     """What is cut from stock that the price list does not have: not on the buy list."""
     rows: tuple[HangingRow, ...] = ()
     """Pieces that hang beside each other, and how even their gaps are."""
+    jigs: tuple[Cut, ...] = ()
+    """Made from offcuts before the first piece; not bought."""
 
     @property
     def refusals(self) -> tuple[str, ...]:

@@ -37,10 +37,15 @@ def flat(pdf: Path) -> str:
     return re.sub(r"\s+", " ", " ".join(pages(pdf)))
 
 
+def documents(files: tuple[Path, ...]) -> list[Path]:
+    """The documents as PDF; labels to print are no document and stand in a folder of their own."""
+    return [path for path in files if path.suffix == ".pdf" and path.parent.name == "documents"]
+
+
 @pytest.fixture(scope="module")
 def made(story: Story, tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     job, known = story(tmp_path_factory.mktemp("story-room"))
-    return {path.stem: path for path in report(Case(job=job, **known)) if path.suffix == ".pdf"}
+    return {path.stem: path for path in documents(report(Case(job=job, **known)))}
 
 
 def test_all_documents_are_there_and_none_is_empty(made: dict[str, Path]) -> None:
@@ -108,9 +113,8 @@ def test_numbers_agree_between_the_documents(made: dict[str, Path]) -> None:
 
 def test_a_person_s_words_are_printed_as_they_are(story: Story, tmp_path: Path) -> None:
     job, known = story(tmp_path, client=ODD, complaint=ODD, title=f"Room {ODD}")
-    for path in report(Case(job=job, **known)):
-        if path.suffix == ".pdf":
-            assert ODD in flat(path).replace("“", '"').replace("”", '"'), path.name
+    for path in documents(report(Case(job=job, **known))):
+        assert ODD in flat(path).replace("“", '"').replace("”", '"'), path.name
 
 
 def test_verdicts_stand_in_words(made: dict[str, Path]) -> None:

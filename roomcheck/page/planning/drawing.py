@@ -182,13 +182,21 @@ def _same(one: tuple[Placement, ...], two: tuple[Placement, ...]) -> bool:
     return {(p.piece, p.face, p.place) for p in one} == {(p.piece, p.face, p.place) for p in two}
 
 
+def undrawn(chain: Chain) -> str:
+    """The newest state that is not worked out yet, as a base; "" where all are."""
+    for layout in reversed(read_layouts(chain.job.folder)):
+        if kept_drawn(chain, layout) is None and not refusals(chain.job, layout.pieces):
+            return f"state:{layout.number}"
+    return ""
+
+
 def compared(chain: Chain, asked: tuple[int, ...]) -> str:
-    """Two states side by side, from kept results.
+    """Two states side by side, from kept results; "" where one is not worked out yet.
 
     Raises
     ------
     RoomcheckError
-        One is none, or is not worked out yet.
+        There are no two such states.
     """
     layouts = {layout.number: layout for layout in read_layouts(chain.job.folder)}
     if len(asked) != 2 or not set(asked) <= set(layouts):
@@ -196,7 +204,7 @@ def compared(chain: Chain, asked: tuple[int, ...]) -> str:
     offers = [kept_drawn(chain, layouts[number]) for number in asked]
     there = [offer for offer in offers if offer is not None]
     if len(there) < 2:
-        raise RoomcheckError("one of them is not worked out yet; go back to it first")
+        return ""
     plans, totals = [o.plan for o in there], [o.quote.total for o in there]
     return html_blocks(plans_blocks(chain.job, plans, totals)[:2])
 

@@ -91,15 +91,16 @@ class PlanRoutes:
         self, request: Request, query: Form, chain: Chain, page: PlanPage
     ) -> dict[str, Any]:
         """The drawing to place pieces on, and the answer to what was asked beside it."""
-        from roomcheck.page.planning.drawing import compared, drawing
+        from roomcheck.page.planning.drawing import compared, drawing, undrawn
         from roomcheck.page.planning.planner import Question
 
         name, folder = self.host.name_and_folder(request)
         state = page.state
         assert state is not None
         planner = self.planner(name, folder)
-        if page.whole is None:
-            planner.ask(Question("draw", state.base))
+        waiting = undrawn(chain)
+        if waiting and not planner.asked:
+            planner.ask(Question("draw", waiting))
         hand = drawing(chain, page, query.get("face", ""), planner.site)
         two = tuple(int(one) for one in request.query_params.getlist("state") if one.isdecimal())
         if two:
@@ -109,8 +110,14 @@ class PlanRoutes:
         if answer is not None and answer.plan is not None:
             there = replace(page, state=replace(state, pieces=answer.plan.pieces))
             other = drawing(chain, there, hand.face.name, planner.site, answer.plan)
-            return {"hand": hand, "answer": answer, "asked": about, "other": other}
-        return {"hand": hand, "answer": answer, "asked": about, "other": None}
+            return {
+                "hand": hand,
+                "answer": answer,
+                "asked": about,
+                "other": other,
+                "comparing": two,
+            }
+        return {"hand": hand, "answer": answer, "asked": about, "other": None, "comparing": two}
 
     async def attempt(self, request: Request) -> Response:
         """What a piece would do elsewhere: nothing is changed."""

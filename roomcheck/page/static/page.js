@@ -31,6 +31,9 @@ export function takeOver(html) {
   for (const one of document.querySelectorAll("details")) {
     if (open.has(one.querySelector("summary")?.textContent)) one.open = true;
   }
+  const space = /** @type {HTMLElement | null} */ (document.querySelector("[data-space]"));
+  const other = /** @type {HTMLElement | null} */ (fresh.querySelector("[data-space]"));
+  if (space && other) space.dataset.space = other.dataset.space;
   const stamp = fresh.body.dataset.stamp;
   if (stamp) body.dataset.stamp = stamp;
   const again = id ? /** @type {HTMLInputElement | null} */ (document.getElementById(id)) : null;

@@ -556,6 +556,19 @@ async function show(figure) {
   }
 }
 
+/** Drawn anew with the eye where it was; one after the other, for two changes may come at once.
+ * @param {HTMLElement} figure @param {Space} old */
+async function again(figure, old) {
+  const { turn, tilt, far, at, inside, camera: { fov } } = old;
+  old.end();
+  const fresh = await show(figure);
+  if (!fresh) return fresh;
+  Object.assign(fresh, { turn, tilt, far, at, inside });
+  fresh.camera.fov = fov;
+  fresh.place();
+  return fresh;
+}
+
 const seen = new IntersectionObserver((entries) => {
   for (const entry of entries) {
     if (!entry.isIntersecting) continue;
@@ -563,18 +576,7 @@ const seen = new IntersectionObserver((entries) => {
     const figure = /** @type {HTMLElement} */ (entry.target);
     let drawn = show(figure);
     // What was typed since: the scene is fetched again, the eye stays where it was.
-    new MutationObserver(async () => {
-      const old = await drawn;
-      if (!old) return;
-      const { turn, tilt, far, at, inside, camera: { fov } } = old;
-      old.end();
-      drawn = show(figure);
-      const fresh = await drawn;
-      if (!fresh) return;
-      Object.assign(fresh, { turn, tilt, far, at, inside });
-      fresh.camera.fov = fov;
-      fresh.place();
-    }).observe(document.body, { attributeFilter: ["data-stamp"] });
+    new MutationObserver(() => { drawn = drawn.then((old) => old && again(figure, old)); }).observe(document.body, { attributeFilter: ["data-stamp"] });
   }
 }, { rootMargin: "200px" });
 for (const figure of document.querySelectorAll("[data-space]")) seen.observe(figure);

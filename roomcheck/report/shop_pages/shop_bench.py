@@ -40,7 +40,7 @@ from roomcheck.words import (
     stock_name,
     weight,
 )
-from roomcheck.workshop import PieceSheet
+from roomcheck.workshop import BuildSheet, PieceSheet
 
 COLUMNS_A_PAGE = 24
 _ROWS_A_PAGE = 33
@@ -132,6 +132,20 @@ def cut_list(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
         size_pt=10.5,
     )
     return (Heading(text=say("cuts"), level=2), table)
+
+
+def jig_blocks(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
+    """Jigs to make before the first piece, with their own cut list."""
+    if not sheet.jigs:
+        return ()
+    heads = ("head_done", "head_part", "head_stock", "head_count", "head_length", "head_width")
+    table = Table(
+        heads=tuple(say(h) for h in (*heads, "head_note")),
+        rows=tuple(("☐", *_cut(job, cut)) for cut in sheet.jigs),
+        align=("center", "left", "left", "right", "right", "right", "left"),
+        wide=6,
+    )
+    return (Heading(text=say("jigs"), level=2), Text(body=say("jigs_say"), small=True), table)
 
 
 def _cut(job: Job, cut: workshop.Cut) -> tuple[str, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from math import ceil
+from math import ceil, floor
 
 from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Face
@@ -30,18 +30,7 @@ from roomcheck.report.shop_figures.wall_views import (
     stretches,
     wall_drawing,
 )
-from roomcheck.words import (
-    NONE,
-    Reader,
-    by,
-    heading,
-    length,
-    row_of_pieces,
-    say,
-    sentence,
-    sentences,
-    size,
-)
+from roomcheck.words import NONE, Reader, by, heading, row_of_pieces, say, sentence, sentences, size
 from roomcheck.workshop import MAY_MOVE_M, BuildSheet, HangingCaution, HangingLine
 
 _SAME_M = 5e-4
@@ -72,9 +61,22 @@ def wall_pages(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Block, ...]:
         room_view(job, plan.pieces, sheet.hanging, height_pt=_VIEW_PT),
         Heading(text=say("order"), level=2),
         Boxes(items=sentences(sheet.order, Reader(units=job.units))),
+    ]
+    if any(line.cleat_m is not None for line in sheet.hanging):
+        pages += _on_cleats(job)
+    for face in job.room.faces:
+        items = items_on(face, sheet.hanging, _turned_by(sheet))
+        if items:
+            pages += _face_pages(job, face, items, sheet)
+    return tuple(pages)
+
+
+def _on_cleats(job: Job) -> list[Block]:
+    """What the installer must know of cleats, their columns and their ratio."""
+    return [
         Text(
             lead=say("studs_off_title"),
-            body=say("studs_off", most=size(MAY_MOVE_M, job)),
+            body=say("studs_off", most=size(_may_move_m(job), job)),
             small=True,
         ),
         Text(
@@ -84,11 +86,6 @@ def wall_pages(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Block, ...]:
         ),
         Text(body=say("ratio_says"), lead=say("ratio_title"), small=True),
     ]
-    for face in job.room.faces:
-        items = items_on(face, sheet.hanging, _turned_by(sheet))
-        if items:
-            pages += _face_pages(job, face, items, sheet)
-    return tuple(pages)
 
 
 def _turned_by(sheet: BuildSheet) -> Callable[[HangingLine], bool]:
@@ -167,6 +164,7 @@ def _under(
     fixing = [*rows, *_moved(lines, reader), _cautions(lines, reader)]
     if face.kind == "wall":
         marks = [*halves, *refusals(lines, reader), *_marks(job, lines)]
+        marks += _round_corners(job, lines)
         return marks, [*_cleats(job, lines), *fixing]
     return [*halves, *refusals(lines, reader)], [*_overhead(job, lines), *fixing]
 
@@ -180,6 +178,16 @@ def _other_halves(items: Sequence[Item]) -> list[Block]:
     return [Text(body=" ".join(texts), small=True)]
 
 
+def _round_corners(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
+    """Where pieces across a corner begin on the other wall."""
+    texts = [
+        say("across_corner", name=line.name, face=line.beside, left=size(line.beside_left_m, job))
+        for line in lines
+        if line.beside_left_m is not None
+    ]
+    return [Text(body=" ".join(texts), small=True)] if texts else []
+
+
 def _moved(lines: Sequence[HangingLine], reader: Reader) -> list[Block]:
     """Pieces that hang beside where the plan drew them, and how much further they may."""
     texts = [
@@ -187,13 +195,18 @@ def _moved(lines: Sequence[HangingLine], reader: Reader) -> list[Block]:
             "moved_already",
             name=line.name,
             side=_side(line.moved_m, reader),
-            left=size(MAY_MOVE_M + line.moved_m, reader),
-            right=size(MAY_MOVE_M - line.moved_m, reader),
+            left=size(_may_move_m(reader) + line.moved_m, reader),
+            right=size(_may_move_m(reader) - line.moved_m, reader),
         )
         for line in lines
         if abs(line.moved_m) > _SAME_M
     ]
     return [Text(lead=say("moved_title"), body=" ".join(texts), small=True)] if texts else []
+
+
+def _may_move_m(units_of: Job | Reader) -> float:
+    """What the promise lets a piece move; where millimetres are read, in whole centimetres. [m]"""
+    return floor(100 * MAY_MOVE_M) / 100 if units_of.units == "metric" else MAY_MOVE_M
 
 
 def _side(off_m: float, reader: Job | Reader) -> str:
@@ -241,7 +254,7 @@ def _marks(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
     rows = []
     for line in lines:
         right = _length_or_none(job, line.right_m)
-        rows.append((*_named(job, line), right, length(line.top_m, job), _off(job, line)))
+        rows.append((*_named(job, line), right, size(line.top_m, job), _off(job, line)))
     align: tuple[Align, ...] = ("center", "left", "left", "left", "right", "right", "right", "left")
     table = Table(heads=tuple(map(say, heads)), rows=tuple(rows), align=align, wide=7)
     return [Heading(text=say("marks"), level=3), Text(body=say("marks_say"), small=True), table]
@@ -252,18 +265,10 @@ def _named(job: Job, line: HangingLine) -> tuple[str, ...]:
     return (
         "☐",
         line.name,
-        _piece_and_corner(job, line),
+        line.piece,
         by(line.width_m, line.height_m, job),
-        length(line.left_m, job),
+        size(line.left_m, job),
     )
-
-
-def _piece_and_corner(job: Job, line: HangingLine) -> str:
-    """The piece; of one across a corner also where it begins on the other wall."""
-    if line.beside_left_m is None:
-        return line.piece
-    left = length(line.beside_left_m, job)
-    return say("across_corner", piece=line.piece, face=line.beside, left=left)
 
 
 def _off(job: Job, line: HangingLine) -> str:
@@ -307,7 +312,7 @@ def _cleat(job: Job, line: HangingLine) -> tuple[str, ...]:
         slide = f"± {size(line.freedom_m, job)}"
     if line.screws and line.screw_m is not None:
         screws = f"{line.screws} × {line.screw} x {size(line.screw_m, job)}"
-    elif line.fixing is not None:
+    elif line.fixing is not None and line.fixings:
         screws = f"{line.fixings} × {say('fixing_' + line.fixing)}"
     if line.into_wood_m is not None:
         into_wood = size(line.into_wood_m, job)
@@ -329,12 +334,12 @@ def _cleat(job: Job, line: HangingLine) -> tuple[str, ...]:
 
 
 def _length_or_none(job: Job, length_m: float | None) -> str:
-    return NONE if length_m is None else length(length_m, job)
+    return NONE if length_m is None else size(length_m, job)
 
 
 def _framing(job: Job, line: HangingLine) -> str:
     """The studs or joists behind a piece, from the face's left corner."""
-    return ", ".join(length(stud_m, job) for stud_m in line.studs_m) or NONE
+    return ", ".join(size(stud_m, job) for stud_m in line.studs_m) or NONE
 
 
 def _overhead(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
@@ -347,9 +352,7 @@ def _overhead(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
         "head_far",
         "head_joists",
     )
-    rows = tuple(
-        (*_named(job, line), length(line.top_m, job), _framing(job, line)) for line in lines
-    )
+    rows = tuple((*_named(job, line), size(line.top_m, job), _framing(job, line)) for line in lines)
     align: tuple[Align, ...] = ("center", "left", "left", "left", "right", "right", "left")
     return [
         Text(body=say("hang_ceiling_says"), small=True),
@@ -387,7 +390,7 @@ def _lift_row(job: Job, line: HangingLine) -> tuple[str, ...]:
 
 def _points(job: Job, points: Sequence[tuple[float, float]]) -> str:
     """Points of a ceiling, along and across the plan."""
-    found = [say("point", along=length(u, job), across=length(v, job)) for u, v in points]
+    found = [say("point", along=size(u, job), across=size(v, job)) for u, v in points]
     return "; ".join(found)
 
 

@@ -9,16 +9,17 @@ from typing import TYPE_CHECKING
 
 from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, PieceKind, RunsLong, Shop, ShopPractice, StockPiece
-from roomcheck.workshop.hanging.hanging import Hung, hanging_lines
+from roomcheck.workshop.hanging.hanging import Hung, hanging_lines, hook_m
 from roomcheck.workshop.hanging.rows_of_pieces import row_gaps
 from roomcheck.workshop.kinds import Caution
 from roomcheck.workshop.parts.piece_text import Wanted
 from roomcheck.workshop.parts.pieces import built, frame_depth_m
-from roomcheck.workshop.parts.work import ORDER, day_plan, pick_list
+from roomcheck.workshop.parts.work import day_plan, pick_list, site_order
 from roomcheck.workshop.patterns.layout import outside_m
 from roomcheck.workshop.results import BuildSheet, HangingLine, PieceSheet, Stock
 from roomcheck.workshop.sheet.buying import NotInStock, Plans, purchases, unpriced
 from roomcheck.workshop.sheet.fixings_bought import anchor_hours, fixings_of, fixings_priced
+from roomcheck.workshop.sheet.jigs import jigs
 from roomcheck.workshop.sheet.stock_plans import (
     cutting_plans,
     fabric_plans,
@@ -253,12 +254,13 @@ def _sheet(
         setups=saw_setups(plans.bars, sheets),
         pick_list=pick_list(sheets, shown),
         days=day_plan(sheets, site_hours, crew, practice),
-        order=ORDER if shown else (),
+        order=site_order(shown),
         panels=plans.panels,
         fabrics=plans.fabrics,
         leftovers=leftovers(plans.bars, plans.panels, practice),
         unpriced=(*unpriced(sheets), *lacking),
         rows=row_gaps(job, shown),
+        jigs=jigs(sheets, practice, hook_m(practice), job.units),
     )
 
 

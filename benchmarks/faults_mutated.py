@@ -97,7 +97,23 @@ def _case(sort: str, ground: Path, rng: random.Random) -> str | None:
 
 
 def warm(ground: Path) -> None:
-    """In this process, run what each sort runs: its forks need not import that again."""
+    """In this process, run what each sort runs: its forks need not import that again.
+
+    Not the typesetter: it works with threads, and stands still in a fork of a process where it has
+    worked.
+    """
+    import typst
+
+    here, set_page = Path.cwd(), typst.compile
+    typst.compile = lambda *_, **__: b""  # type: ignore[assignment]
+    try:
+        _run_once(ground)
+    finally:
+        typst.compile = set_page
+        os.chdir(here)
+
+
+def _run_once(ground: Path) -> None:
     here = Path.cwd()
     for sort, make in _SORTS.items():
         with (

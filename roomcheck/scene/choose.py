@@ -96,7 +96,7 @@ def _wall_m2(surface: Surface, view: View) -> float:
     towards = view.towards_eye(np.array([middle]))[0]
     cosine = float(towards @ np.array(surface.axes.out)) / float(np.linalg.norm(towards))
     openings = sum(thing.kind in ("door", "window") for thing in surface.things)
-    return (1 + openings) * max(cosine, 0.0) * wide * high
+    return float((1 + openings) * max(cosine, 0.0) * wide * high)
 
 
 def _samples(piece: Standing, shape: Shape) -> Floats:

@@ -68,8 +68,8 @@ class Tally:
     """One line for every case that went wrong, with what is needed to run it again."""
     remarks: list[str] = field(default_factory=list)
     """Sentences for the page."""
-    whole: bool = True
-    """False where the time was over before every case had run."""
+    left: int = 0
+    """Cases for which there was no time."""
 
     def count(self, sort: str, fault: str | None = None) -> None:
         """Count a case; `fault` says what was wrong with it."""
@@ -83,7 +83,7 @@ class Tally:
 
     def markdown(self) -> str:
         """The part as a section of a page."""
-        left = "" if self.whole else " The time was over before every case had run."
+        left = f" Another {self.left} were not run in the time that there was." if self.left else ""
         head = f"{self.total} cases, {len(self.faults)} went wrong.{left}"
         lines = [f"### {self.title}", "", head, ""]
         lines += ["| what | cases |", "|---|---|"]
@@ -153,14 +153,13 @@ def run(name: str, share: float = 1.0, seed: int = SEED, journal: Journal | None
         ground = journal.path.with_name(f"{journal.path.name}-{name}") if journal else Path(place)
         ground.mkdir(exist_ok=True)
         plan: Plan = module.plan(ground, share, seed)
-        cases = random.Random(seed).sample(
-            plan.cases, len(plan.cases)
-        )  # what is run of them in the time tells of all
+        # In any order, so that what is run of them in the time tells of all.
+        cases = random.Random(seed).sample(plan.cases, len(plan.cases))
         for case in cases:
             key = f"{name} {seed} {case.sort} {case.name}"
             if journal is not None and key not in journal.done:
                 if journal.over:
-                    tally.whole = False
+                    tally.left += 1
                     continue
                 journal.keep(key, case.run())
             fault = journal.done[key] if journal else case.run()

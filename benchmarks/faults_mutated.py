@@ -13,6 +13,7 @@ import os
 import random
 import shutil
 import tomllib
+import zipfile
 from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
@@ -42,9 +43,11 @@ CASES = {
     "microphone file": 300,
     "logo": 300,
     "history": 200,
+    "packed job": 300,
+    "facts of a background": 200,
     "commands": 1000,
 }
-"""How many of each; 10,200 in all."""
+"""How many of each; 10,700 in all."""
 
 RATE_HZ = 48_000
 
@@ -94,7 +97,23 @@ def _case(sort: str, ground: Path, rng: random.Random) -> str | None:
 
 
 def warm(ground: Path) -> None:
-    """In this process, run what each sort runs: its forks need not import that again."""
+    """In this process, run what each sort runs: its forks need not import that again.
+
+    Not the typesetter: it works with threads, and stands still in a fork of a process where it has
+    worked.
+    """
+    import typst
+
+    here, set_page = Path.cwd(), typst.compile
+    typst.compile = lambda *_, **__: b""  # type: ignore[assignment]
+    try:
+        _run_once(ground)
+    finally:
+        typst.compile = set_page
+        os.chdir(here)
+
+
+def _run_once(ground: Path) -> None:
     here = Path.cwd()
     for sort, make in _SORTS.items():
         with (
@@ -189,6 +208,12 @@ def ground_in(place: Path) -> Path:
     order = ["--change", "one more", "--cost", "10", "--sign", "C", "--date", "2026-06-01"]
     quiet(lambda: main(["quote", str(folder), *order]))
     shutil.rmtree(folder / "documents", ignore_errors=True)
+    still = 1e-3 * np.random.default_rng(5).standard_normal(16 * RATE_HZ)
+    soundfile.write(top / "still.wav", still, RATE_HZ)
+    noise = ["add", str(folder), str(top / "still.wav"), "--visit", "before", "--noise", "off"]
+    quiet(lambda: main(noise))
+    pack = ["pack", str(folder), "--without-recordings", "--out", str(top / "room.zip")]
+    quiet(lambda: main(pack))
     (folder / ".roomcheck-lock").unlink(missing_ok=True)  # it is written in place
     (place / "laid out").touch()
     return top
@@ -539,6 +564,50 @@ def _history(room: Path, rng: random.Random) -> tuple[Call, str]:
     ), f"undo with {path.name}"
 
 
+def _packed(room: Path, rng: random.Random) -> tuple[Call, str]:
+    """A pack with some of its bytes changed; or, of one that is whole again, some of its list of
+    files."""
+    path = room.parent / "room.zip"
+    if rng.random() < 0.5:
+        rewrite(path, mutated(path.read_bytes(), rng))
+    else:
+        rewrite(path, _relisted(path, rng))
+    return command("unpack", str(path), str(room.parent / "again")), "unpack"
+
+
+def _relisted(path: Path, rng: random.Random) -> bytes:
+    """A pack whose list of files, or one of them, is another."""
+    made = io.BytesIO()
+    with zipfile.ZipFile(path) as old, zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as new:
+        names = old.namelist()
+        changed = rng.choice([*names, "roomcheck-pack.json", "roomcheck-pack.json"])
+        for name in names:
+            data = old.read(name)
+            others = (f"../{name}", f"/{name}", f"room/{name}", name * 2)
+            to = rng.choice(others) if rng.random() < 0.02 else name
+            new.writestr(to, mutated(data, rng) if name == changed else data)
+    return made.getvalue()
+
+
+def _background(room: Path, rng: random.Random) -> tuple[Call, str]:
+    (path,) = (room / "takes" / "before" / "noise").glob("*.toml")
+    _rewritten(path, rng)
+    return partial(_background_read, room), "background noise"
+
+
+def _background_read(room: Path) -> int:
+    import roomcheck
+    from roomcheck.errors import RoomcheckError
+    from roomcheck.measure import noise_takes
+
+    try:
+        noise_takes(roomcheck.load_job(room), "before")
+    except RoomcheckError as problem:
+        print(problem)
+        return 2
+    return 0
+
+
 COMMANDS: tuple[tuple[str, ...], ...] = (
     ("check", "ROOM"),
     ("check", "ROOM", "--for", "measure"),
@@ -610,5 +679,7 @@ _SORTS: dict[str, Callable[[Path, random.Random], tuple[Call, str]]] = {
     "microphone file": _microphone,
     "logo": _logo,
     "history": _history,
+    "packed job": _packed,
+    "facts of a background": _background,
     "commands": _words,
 }

@@ -53,7 +53,7 @@ Real = NDArray[np.float64]
 BANDS_HZ = (250.0, 500.0, 1000.0, 2000.0, 4000.0)
 MID = (1, 2)
 ALIKE = 0.5
-UNSEEN = 100_000
+UNSEEN = 100_012
 """Seeds from here on are for the last look only."""
 UNEVEN = 3.0
 """Most over least absorbing pair of faces of the treated room at 1 kHz: from here it is uneven. [1]"""

@@ -130,13 +130,15 @@ def lay_out(folder: Path, *, whole: bool) -> Jobs:
 
 
 def quickened(jobs: Jobs, to: Path) -> None:
-    """In this process, and those forked from it, listen to a recording once and set documents
-    once: the campaigns are about writing. What `next_command` needs is imported once, too."""
+    """In this process, and those forked from it, listen to a recording once, and let documents hold
+    what they are made of: the campaigns are about writing, and the typesetter, which works with
+    threads, stands still in a fork of a process where it has worked. What `next_command` needs is
+    imported once, too."""
     from roomcheck.measure.visit import takes
     from roomcheck.report.offer import bills
 
     _once(takes, "_heard", lambda audio, played, decisions: audio.where.rpartition("/")[2])
-    _once(bills, "pdf_of", lambda document, letterhead: repr((document, letterhead)))
+    bills.pdf_of = lambda document, letterhead: repr((document, letterhead)).encode()
     with jobs.copied(signed=True, to=to) as folder, contextlib.redirect_stdout(io.StringIO()):
         main(["check", str(folder / "job-a")])
 

@@ -541,7 +541,7 @@ class Chain:
 
         if visit not in self._visits:
             with self.steps.step(Activity.READ):
-                self._visits[visit] = visited(self.job, visit)
+                self._visits[visit] = visited(self.job, visit, self.steps.parts(Activity.READ))
         return self._visits[visit]
 
     @cached_property
@@ -562,7 +562,12 @@ class Chain:
         with self.steps.step(Activity.ANALYSE):
             noise = noise_takes(self.job, visit)
             analysis = analyse(
-                takes, job=self.job, visit=visit, noise=noise, speech_snr_db=self.speech_snr_db
+                takes,
+                job=self.job,
+                visit=visit,
+                noise=noise,
+                speech_snr_db=self.speech_snr_db,
+                on_part=self.steps.parts(Activity.ANALYSE),
             )
         analysis = without(analysis, self._visited(visit).unread)
         if takes_digest(self.job, visit) != self._takes_from[visit]:
@@ -586,7 +591,7 @@ class Chain:
 
         site = self.site
         with self.steps.step(Activity.PLAN):
-            plans = plans_of(site)
+            plans = plans_of(site, on_part=self.steps.parts(Activity.PLAN))
         return self.results.write("plans", made_from, tuple[Plan, ...], plans)
 
     def _number(self, plans: tuple[Any, ...]) -> int:

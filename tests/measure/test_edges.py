@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from types import SimpleNamespace
 
 import numpy as np
@@ -187,3 +188,29 @@ def test_the_sweep_file_that_is_made_without_a_word():
     assert [run.side for run in long.passes] == ["left"]
     assert short.last_s - short.first_s >= 15.0
     assert np.abs(long.samples()).max() == pytest.approx(10 ** (-12 / 20), rel=1e-3)
+
+
+def test_where_the_sweep_stands_in_its_file():
+    """3 s for who starts it to be still, a chirp of 0.1 s, 1 s; after the sweep its silence, the
+    other chirp, 1 s."""
+    played = lay_out(Sweep(low_hz=50, high_hz=16_000, seconds=14, rate_hz=RATE_HZ))
+    assert played.first_s == pytest.approx(3.0)
+    assert played.passes[0].start_s == pytest.approx(4.1)
+    assert played.last_s == pytest.approx(4.1 + 14 + 3)
+    assert played.seconds == pytest.approx(4.1 + 14 + 3 + 1.1)
+    quiet = played.samples()[: 3 * RATE_HZ]
+    assert not quiet.any()
+
+
+def test_the_marker_is_a_linear_chirp_from_1_to_8_khz_with_tapered_ends():
+    """450 cycles: 0.1 s of 4.5 kHz in the mean; half of them when 1000 t + 35,000 t^2 is 225; and a
+    taper of a tenth of it at each end, half as high in its middle."""
+    x = MARKER.samples(RATE_HZ)
+    assert len(x) == 4800
+    assert np.count_nonzero(np.diff(np.signbit(x))) == pytest.approx(900, abs=3)
+    half_s = (-1000 + math.sqrt(1000**2 + 4 * 35_000 * 225)) / (2 * 35_000)
+    first = x[: round(half_s * RATE_HZ)]
+    assert np.count_nonzero(np.diff(np.signbit(first))) == pytest.approx(450, abs=3)
+    assert np.abs(x[200:280]).max() == pytest.approx(0.5, abs=0.12)
+    assert np.abs(x[-280:-200]).max() == pytest.approx(0.5, abs=0.12)
+    assert np.abs(x[600:-600]).max() == pytest.approx(1.0, abs=0.01)

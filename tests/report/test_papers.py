@@ -3,6 +3,7 @@ shop talk, sentences that are read once."""
 
 from __future__ import annotations
 
+import os
 import random
 import re
 from collections.abc import Callable, Iterator
@@ -38,8 +39,8 @@ from .test_client_words import SHOP_TALK
 
 Story = Callable[..., tuple[Job, dict[str, Any]]]
 
-JOBS = 25
-"""Random jobs of the cross-document test; `benchmarks/papers.py --same` makes a hundred."""
+JOBS = int(os.environ.get("ROOMCHECK_PAPERS", "25"))
+"""Random jobs of the cross-document test; ROOMCHECK_PAPERS=100 takes a hundred."""
 
 NO_DRAWING = "<svg/>"
 
@@ -360,6 +361,21 @@ def test_a_promise_past_the_target_says_so_and_no_other_does(story: Story, tmp_p
     offered = offered_of(job, known, plan=plan)
     assert beyond_target(offered) == ()
     assert say("acc_beyond") not in flat(proposal(offered).blocks)
+
+
+def test_a_mean_over_other_octaves_has_a_row_of_its_own(story: Story, tmp_path: Path) -> None:
+    # As agreements were signed before the mean followed the target.
+    job, known = story(tmp_path)
+    mid = replace(known["verdict"].mid, bands_hz=(500.0, 1000.0, 2000.0))
+    offered = offered_of(job, known, verdict=replace(known["verdict"], mid=mid))
+    table = next(
+        block
+        for block in proposal(offered).blocks
+        if isinstance(block, Table) and say("aim_today") in block.heads
+    )
+    promised, judged = table.rows[-2:]
+    assert promised[0] == "mean of 500 Hz and 1 kHz" and promised[1] == "–"
+    assert judged[0] == "mean of 500 Hz, 1 kHz and 2 kHz" and judged[-1] == "–"
 
 
 # --- the certificate

@@ -90,3 +90,27 @@ def test_shop_sheets_hold_the_drawing_and_the_letters(tmp_path):
     (piece,) = sheet.sheets
     cuts = next(b for b in blocks if isinstance(b, Table) and b.rows[0][0] == "A")
     assert [row[0] for row in cuts.rows] == list(piece.letters)
+
+
+def test_turned_pieces_and_whose_cleat_is_whose_stand_on_the_piece_sheet():
+    import sys
+    from pathlib import Path
+
+    sys.path.insert(0, str(Path(__file__).parents[1] / "workshop"))
+    import made_up_story_room as made
+
+    from roomcheck.report.render.blocks import Table, Text
+    from roomcheck.report.shop_pages.shopsheets import shop_sheets
+    from roomcheck.workshop import build
+
+    job = made.made_up_job()
+    plan = made.made_up_plan(
+        made.on("north", "A1", "4 in panel", 14, 36, 24, 48),
+        made.on("north", "A2", "4 in panel", 60, 36, 48, 24),
+    )
+    blocks = shop_sheets(job, plan, build(job, plan)).blocks
+    texts = [block.body for block in blocks if isinstance(block, Text)]
+    assert any("long way across: A2." in text for text in texts)
+    cuts = next(b for b in blocks if isinstance(b, Table) and b.rows[0][0] == "A")
+    owners = {row[4]: row[-1].rpartition(": ")[2] for row in cuts.rows if row[1] == "wall cleat"}
+    assert sorted(owners.values()) == ["A1", "A2"]

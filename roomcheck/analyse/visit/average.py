@@ -47,6 +47,9 @@ than T20 of the energy averaged over them, the other mean that ISO 3382-2 allows
 to 11 % in made-up rooms of 18 to 43 m3 at 125 Hz, T = 0.4 and 0.6 s (our own figures;
 `benchmarks/low_octave.py`). [%]"""
 
+_WHOLE_VISIT = 2
+"""Parts of the work that take the visit as a whole: about as long as so many takes."""
+
 Known = tuple[float | None, float | None]
 """A number of one take and its standard deviation."""
 
@@ -61,6 +64,7 @@ def analyse(
     visit: str,
     noise: Sequence[NoiseTake] = (),
     speech_snr_db: Sequence[float] | None = None,
+    on_part: Callable[[int, int], None] | None = None,
 ) -> Analysis:
     """What the takes of one visit say about the room.
 
@@ -76,6 +80,8 @@ def analyse(
         The visit's recordings of the background noise.
     speech_snr_db : (7,), optional
         Speech over noise, octaves 125 Hz to 8 kHz, for the speech transmission index. [dB]
+    on_part : callable, optional
+        Gets, after each take and at the end, how many parts are done, and how many there are.
 
     Returns
     -------
@@ -83,19 +89,23 @@ def analyse(
         Repeated takes of one source and microphone are averaged before the positions are.
     """
     kept = [m for m in measurements if m.check.keep]
-    positions = tuple(
-        PositionDecays(
-            source=m.source,
-            microphone=m.microphone,
-            take=m.take,
-            octaves=decays(m.response, 1),
-            thirds=decays(m.response, 3),
-            speech=speech_index(m.response, speech_snr_db),
-            direction=m.direction,
-            stood_m=m.stood_m,
+    decayed = []
+    for done, m in enumerate(kept, 1):
+        decayed.append(
+            PositionDecays(
+                source=m.source,
+                microphone=m.microphone,
+                take=m.take,
+                octaves=decays(m.response, 1),
+                thirds=decays(m.response, 3),
+                speech=speech_index(m.response, speech_snr_db),
+                direction=m.direction,
+                stood_m=m.stood_m,
+            )
         )
-        for m in kept
-    )
+        if on_part is not None:
+            on_part(done, len(kept) + _WHOLE_VISIT)
+    positions = tuple(decayed)
     octaves, thirds = band_means(positions, 1), band_means(positions, 3)
     transition = transition_hz(octaves, job.room.volume_m3)
     mid = _mid(octaves, transition)

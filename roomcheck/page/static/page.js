@@ -205,7 +205,7 @@ let dragged = false;
 document.addEventListener("pointerdown", (event) => {
   const part = /** @type {SVGElement | null} */ (/** @type {Element} */ (event.target).closest("svg [data-way]"));
   const svg = part?.closest("svg");
-  if (!part || !svg || event.button !== 0 || !drawnHere) return;
+  if (!part || !svg || event.button !== 0 || !drawnHere || "phone" in body.dataset) return;
   const matrix = svg.getScreenCTM();
   if (!matrix) return;
   const scale = 1000;
@@ -287,7 +287,7 @@ async function put(part, u, v) {
 document.addEventListener("keydown", (event) => {
   const part = /** @type {SVGElement | null} */ (/** @type {Element} */ (event.target).closest?.("svg a[data-way]"));
   const way = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
-  if (!part || !way) return;
+  if (!part || !way || "phone" in body.dataset) return;
   event.preventDefault();
   const step = event.shiftKey ? 0.3048 : 0.0254;
   const name = part.dataset.way;

@@ -64,12 +64,12 @@ judgement)."""
 MODEL_CORRELATION = 0.8
 """Between the model's errors in any two octaves: 0.7 to 0.9 between neighbours in traced rooms."""
 
-SCATTER, SCATTER_LOG_SD = 0.11, 0.95
-"""Of an ordinary room's surfaces, furniture included, and its spread: nine in ten rooms between
-0.02 and 0.5. A judgement: 0.1 to 0.3 is what fits most rooms in the open literature, bare hard ones
-lie far below; nobody measures it on site."""
-SCATTER_NODES = np.geomspace(0.02, 0.8, 9)
-"""Where scattering is tried. [1]"""
+SCATTER_NODES = np.geomspace(0.02, 0.5, 9)
+"""Where scattering is tried, furniture included; before a measurement each is as likely as the
+next. A judgement: 0.1 to 0.3 is what fits most rooms in the open literature, bare hard ones lie far
+below, and nobody measures it on site. [1]"""
+SCATTER = float(SCATTER_NODES[4])
+"""The middle one. [1]"""
 _SCATTER_BANDS_SD = 0.2
 """By how much single octaves scatter otherwise than the room as a whole. [log]"""
 
@@ -344,9 +344,7 @@ def _calibrated(
 
 def scatter_weights() -> Real:
     """How likely each of `SCATTER_NODES` is before anything is measured. [1]"""
-    away = np.log(SCATTER_NODES / SCATTER) / SCATTER_LOG_SD
-    weights = np.exp(-0.5 * away**2)
-    return np.asarray(weights / weights.sum())
+    return np.full(len(SCATTER_NODES), 1 / len(SCATTER_NODES))
 
 
 def model_sd(log_ratio: Real) -> Real:

@@ -3,7 +3,7 @@ sense; each solved, predicted, corrected and solved again until it stands."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from statistics import NormalDist
@@ -70,6 +70,9 @@ SURER, LEAST_PRESS, MOST_PRESS = 0.05, 0.6, 1.5
 """By how much a plan may be surer than asked before a cheaper one is sought, and how much nearer or
 further the ends of the range are moved for that in one round. [1]"""
 
+_SEARCHES = 5
+"""Of a set: target, most, options, how surely, budget."""
+
 REFINED = 2
 """Times that a plan is solved at most where one near by stands already."""
 
@@ -122,21 +125,41 @@ def recommend(
     return plans_of(Site.of(job, analysis, verdict), nodes=nodes)
 
 
-def plans_of(site: Site, *, nodes: int = NODES) -> tuple[Plan, ...]:
-    """Plan a room that is calibrated already."""
+def plans_of(
+    site: Site, *, nodes: int = NODES, on_part: Callable[[int, int], None] | None = None
+) -> tuple[Plan, ...]:
+    """Plan a room that is calibrated already.
+
+    Parameters
+    ----------
+    site : Site
+    nodes : int
+        As of `recommend`.
+    on_part : callable or None
+        Gets, after each plan of the set, how many of the searches are done, and how many there are.
+    """
+
+    def done(parts: int) -> None:
+        if on_part is not None:
+            on_part(parts, _SEARCHES)
+
     if good_already(site.verdict) and not site.pinned:
         return (_nothing(site),)
     need = settle(site, PlanKind.TARGET, nodes=nodes)
+    done(1)
     wishes = heard(site)
     most = _scattered(site, PlanKind.MOST, nodes, need, wishes)
+    done(2)
     purse = (1 + MOST_EXTRA) * sum(_cost(site, c) for c in need.chosen)
     options = _scattered(site, PlanKind.OPTIONS, nodes, need, wishes, purse)
+    done(3)
     for other in (options, most):
         if _cheaper(site, other, need):
             best = min(_absorbers_of(site, other), other, key=lambda each: _merit(site, each))
             need = replace(best, choice=replace(best.choice, gap=np.inf))
     least = _aimed(site, need)
     sure = _price_of_sureness(site, need, nodes) if least.kind == PlanKind.TARGET else ()
+    done(4)
     target = replace(least, notes=(*least.notes, *sure, *_unasked(site, need, wishes)))
     with_options = _with_options(site, options, target, wishes)
     found = (*_budget(site, need, nodes), target, *with_options, plan_of(site, PlanKind.MOST, most))

@@ -132,10 +132,10 @@ def _bars(offered: Offered) -> Picture:
     planned = say("not_foreseen_here")
     if low_s is not None and high_s is not None:
         planned = f"{reach(low_s, high_s)} s"
-        bars = (
-            *bars,
-            Bar(name=heading(say("as_planned")), number=planned, from_s=low_s, to_s=high_s),
-        )
+        name = heading(say("as_planned"))
+        if plan.prediction.mid_bands_hz != verdict.mid.bands_hz:
+            name = f"{name},\n{mean_name(plan.prediction.mid_bands_hz)}"
+        bars = (*bars, Bar(name=name, number=planned, from_s=low_s, to_s=high_s))
     mid = verdict.mid
     alt = say(
         "alt_front",

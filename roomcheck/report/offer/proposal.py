@@ -6,7 +6,7 @@ Nothing of the shop's costs or margin is read here.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from roomcheck.judge import FREE, BandVerdict, Verdict
 from roomcheck.predict import BandPrediction
@@ -91,7 +91,7 @@ def _aim(offered: Offered) -> tuple[Block, ...]:
         for band in verdict.bands
         if band.has_limit or band.band_hz in promised
     ]
-    rows.append(_mean(offered))
+    rows += _means(offered)
     heads = ("head_band", "aim_today", "aim_limits", "aim_expected", "head_promise")
     aim = say("good_says", use=lower(target.title), source=say("source_of", source=_source(target)))
     if verdict.limits_carried:
@@ -125,20 +125,24 @@ def _octave(band: BandVerdict, after: BandPrediction | None, promised: str) -> t
     )
 
 
-def _mean(offered: Offered) -> tuple[str, ...]:
+def _means(offered: Offered) -> Iterator[tuple[str, ...]]:
+    """The mean that is judged with what is expected of it and promised; two rows where an older
+    agreement promised the mean over other octaves."""
     mid, plan = offered.verdict.mid, offered.plan
     prediction, promise = plan.prediction, plan.promise
     expected = NONE
     if prediction.mid_likely_s is not None:
         ends = reach(prediction.mid_low_s, prediction.mid_high_s)
         expected = f"{prediction.mid_likely_s:.2f} ({ends})"
-    return (
-        mean_name(mid.bands_hz),
-        seconds(mid.value_s, mid.low_s, mid.high_s),
-        limits(mid.low_s, mid.high_s, mid.value_s),
-        expected,
-        limits(promise.mid_low_s, promise.mid_high_s),
-    )
+    today = seconds(mid.value_s, mid.low_s, mid.high_s)
+    wanted = limits(mid.low_s, mid.high_s, mid.value_s)
+    promised = limits(promise.mid_low_s, promise.mid_high_s)
+    judged = mean_name(mid.bands_hz)
+    if (expected == NONE and promised == NONE) or prediction.mid_bands_hz == mid.bands_hz:
+        yield judged, today, wanted, expected, promised
+        return
+    yield mean_name(prediction.mid_bands_hz), NONE, NONE, expected, promised
+    yield judged, today, wanted, NONE, NONE
 
 
 def free_moves(verdict: Verdict, reader: Reader) -> tuple[Block, ...]:

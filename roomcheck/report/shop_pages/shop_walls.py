@@ -30,6 +30,7 @@ from roomcheck.report.shop_figures.wall_views import (
     stretches,
     wall_drawing,
 )
+from roomcheck.report.shop_pages.shop_bench import hangs_turned
 from roomcheck.words import NONE, Reader, by, heading, row_of_pieces, say, sentence, sentences, size
 from roomcheck.workshop import MAY_MOVE_M, BuildSheet, HangingCaution, HangingLine
 
@@ -90,13 +91,10 @@ def _on_cleats(job: Job) -> list[Block]:
 
 def _turned_by(sheet: BuildSheet) -> Callable[[HangingLine], bool]:
     """Whether a piece hangs the long way across where its own drawing stands upright."""
-    upright = {piece.piece: piece.outside_width_m for piece in sheet.sheets}
+    sheets = {piece.piece: piece for piece in sheet.sheets}
 
     def turned(line: HangingLine) -> bool:
-        own_m = upright.get(line.piece)
-        square = abs(line.width_m - line.height_m) < _SAME_M
-        off = own_m is not None and abs(line.width_m - own_m) > _SAME_M
-        return off and not square and not line.beside
+        return line.piece in sheets and hangs_turned(sheets[line.piece], line)
 
     return turned
 

@@ -62,7 +62,7 @@ def shop_sheets(
             day_blocks(job, sheet),
             cutting_pages(job, sheet),
             jig_blocks(job, sheet),
-            *(piece_pages(job, piece, sheet.cautions) for piece in sheet.sheets),
+            *(piece_pages(job, piece, sheet.cautions, sheet.hanging) for piece in sheet.sheets),
             wall_pages(job, plan, sheet) if plan else (),
             (NewPage(), *cost_blocks(job, quote)) if quote else (),
         ),

@@ -141,6 +141,7 @@ SCREENS: dict[str, str] = {
     "doing_read": "Reading the recordings",
     "doing_analyse": "Analysing the responses",
     "doing_calibrate": "Calibrating the room and listing places",
+    "doing_parts": "{done_pct:3.0f} % done, {left_s:.0f} s left",
     "doing_plan": "Choosing and placing pieces",
     "doing_simulate": "Simulating the room before and after",
     "doing_learn": "Comparing with the prediction",

@@ -69,6 +69,11 @@ SHOP_SHEETS: dict[str, str] = {
     "moved_already": "{name} {side} (from here at most {left} to the left, {right} to the right).",
     "continued": "{title}, continued",
     "turned": "turned",
+    "turned_names": (
+        "Hang the long way across: {names}. Turn the drawing; their cleats and bottom strips run "
+        "along the long sides."
+    ),
+    "cleat_for": "{note}: {names}",
     "other_half": "{name}, other half",
     "round_corner": "and on {wall}",
     "sheet_of": "sheet {number} of {all}",

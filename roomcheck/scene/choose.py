@@ -10,7 +10,7 @@ import numpy as np
 from roomcheck.geometry import Point
 from roomcheck.scene.cover import Floats, hidden, shadows
 from roomcheck.scene.facets import hull_facets, surface_facets
-from roomcheck.scene.results import Scene, Shape, Standing
+from roomcheck.scene.results import Scene, Shape, Standing, Surface
 from roomcheck.scene.view import View, look_at
 
 HALF_ANGLE_DEG = 16.0
@@ -30,7 +30,8 @@ def best_view(scene: Scene) -> View:
     """The view from outside and above that shows most: the walls on the near side are left out.
 
     As many pieces as possible are seen; among such views, the most of their fronts, those with a
-    relief first. Same scene, same view.
+    relief first; then the most of the walls, those with doors and windows first. Same scene, same
+    view.
     """
     views = [
         view_of(scene, azimuth, elevation)
@@ -67,8 +68,8 @@ def shows_front(piece: Standing, shape: Shape, view: View) -> bool:
     return float(towards @ np.array(piece.axes.out)) > 0
 
 
-def _shown(scene: Scene, view: View) -> tuple[int, float]:
-    """How many pieces are seen, and how much of their fronts. ([1], [m2])"""
+def _shown(scene: Scene, view: View) -> tuple[int, float, float]:
+    """How many pieces are seen, and how much of their fronts and of the walls. ([1], [m2], [m2])"""
     shapes = {shape.piece: shape for shape in scene.shapes}
     fronts = [piece for piece in scene.pieces if shows_front(piece, shapes[piece.piece], view)]
     hulls = [hull_facets(piece, shapes[piece.piece]) for piece in fronts]
@@ -81,7 +82,21 @@ def _shown(scene: Scene, view: View) -> tuple[int, float]:
         seen += share >= _SEEN
         if piece in fronts:
             shown_m2 += share * _facing_m2(piece, shape, view)
-    return seen, round(shown_m2, 6)
+    walls_m2 = sum(_wall_m2(surface, view) for surface in scene.surfaces)
+    return seen, round(shown_m2, 6), round(walls_m2, 6)
+
+
+def _wall_m2(surface: Surface, view: View) -> float:
+    """Area of a wall as it is turned to the eye, those with something on them first. [m2]"""
+    if surface.kind != "wall":
+        return 0.0
+    us, vs = zip(*surface.outline, strict=True)
+    wide, high = max(us), max(vs)
+    middle = surface.axes.to_room(wide / 2, high / 2, 0.0)
+    towards = view.towards_eye(np.array([middle]))[0]
+    cosine = float(towards @ np.array(surface.axes.out)) / float(np.linalg.norm(towards))
+    openings = sum(thing.kind in ("door", "window") for thing in surface.things)
+    return float((1 + openings) * max(cosine, 0.0) * wide * high)
 
 
 def _samples(piece: Standing, shape: Shape) -> Floats:

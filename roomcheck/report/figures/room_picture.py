@@ -295,8 +295,14 @@ def _path(paper: Paper, drawn: Drawn) -> str:
 
 
 def _leader(name: Placed) -> str:
+    """From a name's box to the place that it is about."""
+    x_pt = min(max(name.name.x_pt, name.x_pt - name.wide_pt / 2), name.x_pt + name.wide_pt / 2)
+    y_pt = name.y_pt
+    if abs(x_pt - name.x_pt) < name.wide_pt / 2:
+        down = name.name.y_pt > name.y_pt
+        y_pt += (name.high_pt / 2) * (1 if down else -1)
     return (
-        f'<path class="leader" d="M{name.x_pt:.2f} {name.y_pt:.2f}'
+        f'<path class="leader" d="M{x_pt:.2f} {y_pt:.2f}'
         f'L{name.name.x_pt:.2f} {name.name.y_pt:.2f}" stroke="{INK}" stroke-width="0.4"/>'
     )
 

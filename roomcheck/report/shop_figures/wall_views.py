@@ -174,8 +174,8 @@ def _inner_mm(
     job: Job, face: Face, items: Sequence[Item], room_mm: tuple[float, float]
 ) -> tuple[float, float]:
     """What dimensions leave of a sheet's room. [mm]"""
-    texts_u = [size(at, job) for at in _edges(face, items)]
-    texts_v = [size(at, job) for at in _levels(face, items)]
+    texts_u = [size(at, job) for at in (*_edges(face, items), 0.0, face.width_m)]
+    texts_v = [size(at, job) for at in (*_levels(face, items), 0.0, face.height_m)]
     wide = room_mm[0] - running_mm(texts_v) - 4.0
     texts_s = [size(at, job) for at in _studs_used(items)]
     above = running_mm(texts_s) if texts_s else 0.0

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import contextlib
+import functools
 import io
 import os
 import random
-import sys
-import tempfile
 import time
 from pathlib import Path
 
-from faults import Tally
+from faults import Case, Plan
 from faults_crash import LIGHT
 from forked import Ended, in_fork
 from writing import Command, Jobs, State, commands, lay_out, next_command, quickened, state_of
@@ -22,32 +21,36 @@ APART_S = 0.05
 """The second begins up to so much later. [s]"""
 
 
-def run(share: float, seed: int) -> Tally:
-    tally = Tally(title=TITLE)
-    draw = random.Random(seed)
-    with tempfile.TemporaryDirectory() as folder:
-        jobs = lay_out(Path(folder) / "jobs", whole=share >= LIGHT)
-        quickened()
-        known = commands(jobs)
-        at = Path(folder) / "case"
-        _warm(jobs, known, at)
-        pairs = [(a, b) for i, a in enumerate(known) for b in known[i:] if a.signed == b.signed]
-        if share < LIGHT:
-            pairs = draw.sample(pairs, max(3, round(len(pairs) * share)))
-        rounds = max(1, round(ROUNDS * share))
-        for number, (first, second) in enumerate(pairs, 1):
-            print(f"{number} of {len(pairs)}: {first.name}, {second.name}", file=sys.stderr)
-            allowed = _in_turn(jobs, first, second, at)
-            for _ in range(rounds):
-                wrong = _round(jobs, first, second, at, allowed, draw.random() * APART_S)
-                fault = None if wrong is None else f"{first.name} and {second.name}: {wrong}"
-                tally.count("rounds of two commands at once", fault)
-    tally.remarks.append(
+def plan(ground: Path, share: float, seed: int) -> Plan:
+    """Every pair of commands, or `share` of them, in rounds."""
+    jobs = lay_out(ground / "jobs", whole=share >= LIGHT)
+    quickened(jobs, ground / "case")
+    known = commands(jobs)
+    at = ground / "case"
+    _warm(jobs, known, at)
+    pairs = [(a, b) for i, a in enumerate(known) for b in known[i:] if a.signed == b.signed]
+    if share < LIGHT:
+        pairs = random.Random(seed).sample(pairs, max(3, round(len(pairs) * share)))
+    rounds = max(1, round(ROUNDS * share))
+    allowed = functools.cache(lambda pair: _in_turn(jobs, *pairs[pair], at))
+
+    def case(pair: int, number: int) -> Case:
+        first, second = pairs[pair]
+        name = f"{first.name} and {second.name}, round {number}"
+        apart_s = random.Random(f"{seed} {name}").random() * APART_S
+        return Case(
+            sort="rounds of two commands at once",
+            name=name,
+            run=lambda: _round(jobs, first, second, at, allowed(pair), apart_s),
+        )
+
+    remark = (
         f"{len(pairs)} pairs of {len(known)} commands, {rounds} rounds each; what lies in the "
         "folder afterwards must be what the two leave one after the other, in one order or the "
         "other; a command that says that it wrote nothing may have written nothing."
     )
-    return tally
+    cases = [case(pair, number) for pair in range(len(pairs)) for number in range(rounds)]
+    return Plan(cases=cases, remarks=(remark,))
 
 
 def _warm(jobs: Jobs, known: list[Command], at: Path) -> None:

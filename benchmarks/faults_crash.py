@@ -7,12 +7,11 @@ import io
 import os
 import random
 import signal
-import tempfile
 import time
 from collections.abc import Callable
 from pathlib import Path
 
-from faults import Tally
+from faults import Case, Plan
 from forked import KILLED, Ended, in_fork
 from injected import Injected, counting, full_at, killed_at
 from writing import Command, Jobs, State, commands, lay_out, next_command, quickened, state_of
@@ -23,35 +22,32 @@ LIGHT = 0.2
 """Below this share only the commands that need no results run."""
 
 
-def run(share: float, seed: int) -> Tally:
-    tally = Tally(title=TITLE)
+def plan(ground: Path, share: float, seed: int) -> Plan:
+    """Kills and full disks at every file event of every command that writes, or `share` of them."""
     draw = random.Random(seed)
-    with tempfile.TemporaryDirectory() as folder:
-        jobs = lay_out(Path(folder) / "jobs", whole=share >= LIGHT)
-        quickened()
-        known = commands(jobs)
-        campaign = _Campaign(jobs=jobs, at=Path(folder) / "case", tally=tally)
-        outcomes = {command.name: campaign.outcome(command) for command in known}
-        kills = [(c, n) for c in known for n in range(1, outcomes[c.name].events + 1)]
-        fills = list(kills)
-        times = max(1, round(KILLS * share / len(kills)))
-        kills = kills * times if share >= LIGHT else draw.sample(kills, round(KILLS * share))
-        for command, at in kills:
-            campaign.kill(command, outcomes[command.name], at)
-        fills = fills if share >= LIGHT else draw.sample(fills, round(KILLS * share))
-        for command, at in fills:
-            for stays in (False, True):
-                campaign.fill(command, outcomes[command.name], at, stays=stays)
-        for i in range(round(REAL_KILLS * share)):
-            command = known[i % len(known)]
-            campaign.kill_really(command, outcomes[command.name], draw.random())
-    tally.remarks.append(
-        f"Commands: {', '.join(command.name for command in known)}; "
-        f"{sum(outcome.events for outcome in outcomes.values())} file events. Each case: the "
-        "command is ended (half of a write done) or its disk is full at one event, then `roomcheck "
-        "check` runs; it must find every file as before or as after, and no other."
+    jobs = lay_out(ground / "jobs", whole=share >= LIGHT)
+    quickened(jobs, ground / "case")
+    known = commands(jobs)
+    campaign = _Campaign(jobs=jobs, at=ground / "case")
+    outcomes = {command.name: campaign.outcome(command) for command in known}
+    events = [(c, n) for c in known for n in range(1, outcomes[c.name].events + 1)]
+    turns = range(max(1, -(-round(KILLS * share) // len(events))))
+    kills = [(c, n, turn) for turn in turns for c, n in events]
+    fills = [(c, n, stays) for c, n in events for stays in (False, True)]
+    if share < LIGHT:
+        kills = draw.sample(kills, round(KILLS * share))
+        fills = draw.sample(fills, round(2 * KILLS * share))
+    cases = [campaign.killed(c, outcomes[c.name], at, turn) for c, at, turn in kills]
+    cases += [campaign.filled(c, outcomes[c.name], at, stays) for c, at, stays in fills]
+    for i in range(round(REAL_KILLS * share)):
+        command = known[i % len(known)]
+        cases.append(campaign.really_killed(command, outcomes[command.name], draw.random()))
+    remark = (
+        f"Commands: {', '.join(command.name for command in known)}; {len(events)} file events. Each "
+        "case: the command is ended (half of a write done) or its disk is full at one event, then "
+        "`roomcheck check` runs; it must find every file as before or as after, and no other."
     )
-    return tally
+    return Plan(cases=cases, remarks=(remark,))
 
 
 class _Outcome:
@@ -64,14 +60,14 @@ class _Outcome:
 class _Campaign:
     """Cases of one layout of jobs."""
 
-    def __init__(self, *, jobs: Jobs, at: Path, tally: Tally) -> None:
-        self.jobs, self.at, self.tally = jobs, at, tally
+    def __init__(self, *, jobs: Jobs, at: Path) -> None:
+        self.jobs, self.at = jobs, at
 
     def outcome(self, command: Command) -> _Outcome:
         """Run a command as it should go, twice: the second time with what the first has made."""
         with self.jobs.copied(command.signed, self.at) as folder:
             before = state_of(folder)
-            seen = folder.parent / "events"
+            seen = self.at.with_name("events")
 
             def count() -> int:
                 injected = counting(folder)
@@ -91,12 +87,36 @@ class _Campaign:
             after = state_of(folder)
         return _Outcome(before, after, int(seen.read_text(encoding="ascii")), seconds)
 
-    def kill(self, command: Command, outcome: _Outcome, at: int) -> None:
-        ended, found = self._case(command, lambda folder: killed_at(folder, at))
-        wrong = None if ended.code == KILLED else f"ended with {ended.code}: {ended.last_line}"
-        self._count("killed at a file event", command, at, wrong or self._wrong(outcome, found))
+    def killed(self, command: Command, outcome: _Outcome, at: int, turn: int) -> Case:
+        """Ended at a file event; in an odd turn the next command is ended there, too, before one
+        is let run to its end."""
+        sort = "killed again while it is mended" if turn % 2 else "killed at a file event"
+        name = f"{command.name} at {at}" + (f", turn {turn}" if turn > 1 else "")
+        again = killed_at if turn % 2 else None
+        return Case(sort=sort, name=name, run=lambda: self._kill(command, outcome, at, again))
 
-    def fill(self, command: Command, outcome: _Outcome, at: int, *, stays: bool) -> None:
+    def filled(self, command: Command, outcome: _Outcome, at: int, stays: bool) -> Case:
+        sort = "disk full from an event on" if stays else "disk full at an event"
+        name = f"{command.name} at {at}"
+        return Case(sort=sort, name=name, run=lambda: self._fill(command, outcome, at, stays))
+
+    def really_killed(self, command: Command, outcome: _Outcome, part: float) -> Case:
+        name = f"{command.name} after {part:.6f} of its time"
+        run = lambda: self._kill_really(command, outcome, part)  # noqa: E731
+        return Case(sort="killed by SIGKILL", name=name, run=run)
+
+    def _kill(
+        self,
+        command: Command,
+        outcome: _Outcome,
+        at: int,
+        again: Callable[[Path, int], Injected] | None,
+    ) -> str | None:
+        ended, found = self._case(command, lambda folder: killed_at(folder, at), again)
+        wrong = None if ended.code == KILLED else f"ended with {ended.code}: {ended.last_line}"
+        return wrong or self._wrong(outcome, found)
+
+    def _fill(self, command: Command, outcome: _Outcome, at: int, stays: bool) -> str | None:
         ended, found = self._case(command, lambda folder: full_at(folder, at, stays=stays))
         wrong = "a traceback" if ended.fell else None
         told = ended.code == 2 or "Error: " in ended.last_line
@@ -104,10 +124,9 @@ class _Campaign:
             wrong = "said done, and is not"
         if not wrong and told and "do not do it a second time" not in ended.said:
             wrong = None if found[1] == outcome.before else "said not written, and is"
-        sort = "disk full from an event on" if stays else "disk full at an event"
-        self._count(sort, command, at, wrong or self._wrong(outcome, found))
+        return wrong or self._wrong(outcome, found)
 
-    def kill_really(self, command: Command, outcome: _Outcome, part: float) -> None:
+    def _kill_really(self, command: Command, outcome: _Outcome, part: float) -> str | None:
         with self.jobs.copied(command.signed, self.at) as folder:
             pid = os.fork()
             if pid == 0:
@@ -117,10 +136,13 @@ class _Campaign:
             _kill_tree(pid)
             os.waitpid(pid, 0)
             found = next_command(folder), state_of(folder)
-        self._count("killed by SIGKILL", command, part, self._wrong(outcome, found))
+        return self._wrong(outcome, found)
 
     def _case(
-        self, command: Command, injected: Callable[[Path], Injected]
+        self,
+        command: Command,
+        injected: Callable[[Path], Injected],
+        again: Callable[[Path, int], Injected] | None = None,
     ) -> tuple[Ended, tuple[Ended, State]]:
         with self.jobs.copied(command.signed, self.at) as folder:
 
@@ -135,6 +157,8 @@ class _Campaign:
                     return 2
 
             ended = in_fork(run)
+            if again is not None:
+                next_command(folder, again)
             return ended, (next_command(folder), state_of(folder))
 
     def _wrong(self, outcome: _Outcome, found: tuple[Ended, State]) -> str | None:
@@ -150,10 +174,6 @@ class _Campaign:
             if state.get(way) not in (outcome.before.get(way), outcome.after.get(way))
         ]
         return f"neither before nor after: {', '.join(odd) or 'a mixture'}"
-
-    def _count(self, sort: str, command: Command, at: float, wrong: str | None) -> None:
-        fault = None if wrong is None else f"{command.name} at {at:g}: {wrong}"
-        self.tally.count(sort, fault)
 
 
 def _kill_tree(pid: int) -> None:

@@ -8,7 +8,6 @@ import random
 import shutil
 import socket
 import struct
-import tempfile
 import zlib
 from collections.abc import Callable
 from pathlib import Path
@@ -16,7 +15,7 @@ from pathlib import Path
 import numpy as np
 import soundfile
 
-from faults import Tally
+from faults import Case, Plan
 from faults_mutated import (
     ADD,
     MOST_MIB,
@@ -24,6 +23,7 @@ from faults_mutated import (
     WALL_S,
     Call,
     command,
+    copied,
     ground_in,
     measured_again,
     wrong_in,
@@ -98,6 +98,7 @@ def _hole(path: Path, size: int, head: bytes = b"") -> None:
 def _patches(path: Path, count: int) -> None:
     one = '[[patch]]\nname = "p{}"\nface = "north"\nmaterial = "brick"\nleft = "1 ft"\nbottom = "1 ft"\nwidth = "1 ft"\nheight = "1 ft"\n'
     head = path.read_text("utf-8") if path.is_file() else ""
+    path.unlink(missing_ok=True)
     path.write_text(head + "\n" + "".join(one.format(i) for i in range(count)), "utf-8")
 
 
@@ -246,30 +247,33 @@ PLACES: dict[str, tuple[str, Callable[[Path], Call]]] = {
 TOML = ("the job's file", "the shop's file", "the agreement", "a change order", "facts of a take", "facts of a sweep", "a kept state")  # fmt: skip
 
 
-def run(share: float, seed: int) -> Tally:
-    """Run `share` of the cases; the seed decides which."""
-    tally = Tally(title=TITLE)
-    cases = [(place, name, make) for place in PLACES for name, make in ODD.items()]
-    cases += [(place, name, make) for place in TOML for name, make in TEXTS.items()]
-    cases += [
+def plan(ground: Path, share: float, seed: int) -> Plan:
+    """`share` of the cases; the seed decides which."""
+    made = [(place, name, make) for place in PLACES for name, make in ODD.items()]
+    made += [(place, name, make) for place in TOML for name, make in TEXTS.items()]
+    made += [
         (place, name, make)
         for place in ("a take", "a recording to add")
         for name, make in SOUNDS.items()
     ]
-    cases += [("the logo", name, _bytes(data)) for name, data in LOGOS.items()]
-    cases += [("the logo", "a PNG that says 65,000 x 65,000", _bytes(_png(65_000, 65_000)))]
-    random.Random(seed).shuffle(cases)
-    with tempfile.TemporaryDirectory(prefix="roomcheck-hostile-") as place:
-        ground = ground_in(Path(place))
-        for where, name, make in cases[: max(round(share * len(cases)), 1)]:
-            tally.count(where, _case(ground, where, name, make))
-        for raw in NAMES[: max(round(share * len(NAMES)), 1)]:
-            tally.count("names of a recording", _named(ground, raw))
+    made += [("the logo", name, _bytes(data)) for name, data in LOGOS.items()]
+    made += [("the logo", "a PNG that says 65,000 x 65,000", _bytes(_png(65_000, 65_000)))]
+    random.Random(seed).shuffle(made)
+    job = ground_in(ground)
+
+    def case(where: str, name: str, make: Make) -> Case:
+        return Case(sort=where, name=name, run=lambda: _case(job, where, name, make))
+
+    def named(raw: bytes) -> Case:
+        return Case(sort="names of a recording", name=ascii(raw), run=lambda: _named(job, raw))
+
+    cases = [case(*one) for one in made[: max(round(share * len(made)), 1)]]
+    cases += [named(raw) for raw in NAMES[: max(round(share * len(NAMES)), 1)]]
     kinds = len(ODD) + len(TEXTS) + len(SOUNDS) + len(LOGOS) + 1 + len(NAMES)
-    tally.remarks.append(
+    remark = (
         f"{kinds} kinds of file at {len(PLACES)} places; {MOST_MIB:.0f} MiB at most, 20 s at most."
     )
-    return tally
+    return Plan(cases=cases, remarks=(remark,))
 
 
 def _bytes(data: bytes) -> Make:
@@ -277,33 +281,22 @@ def _bytes(data: bytes) -> Make:
 
 
 def _case(ground: Path, where: str, name: str, make: Make) -> str | None:
-    work = ground.parent / "work"
-    shutil.rmtree(work, ignore_errors=True)
-    shutil.copytree(ground, work, symlinks=True)
-    file, command = PLACES[where]
-    path = work / file
-    if "patches on one" not in name:
-        path.unlink(missing_ok=True)
-    make(path)
-    wrong = wrong_in(in_fork(command(work), wall_s=WALL_S))
-    shutil.rmtree(work, ignore_errors=True)
-    return f"{name}: {wrong}" if wrong else None
+    with copied(ground) as work:
+        file, command = PLACES[where]
+        path = work / file
+        if "patches on one" not in name:
+            path.unlink(missing_ok=True)
+        make(path)
+        return wrong_in(in_fork(command(work), wall_s=WALL_S)) or None
 
 
 def _named(ground: Path, raw: bytes) -> str | None:
     """A good recording of any name is taken, and what was taken can be read again."""
-    work = ground.parent / "work"
-    shutil.rmtree(work, ignore_errors=True)
-    shutil.copytree(ground, work, symlinks=True)
-    name = os.fsdecode(raw)
-    shutil.copy(work / "rec.wav", os.fsencode(work) + b"/" + raw)
-    ended = in_fork(_add(work, name, "--keep-anyway"), wall_s=WALL_S)
-    wrong = wrong_in(ended) or ("" if ended.code == 0 else f"refused: {ended.last_line[:160]}")
-    read = in_fork(_take(work), wall_s=WALL_S)
-    wrong = (
-        wrong
-        or wrong_in(read)
-        or ("" if read.code == 0 else f"not read again: {read.last_line[:160]}")
-    )
-    shutil.rmtree(work, ignore_errors=True)
-    return f"{raw!r}: {wrong}" if wrong else None
+    with copied(ground) as work:
+        name = os.fsdecode(raw)
+        shutil.copy(work / "rec.wav", os.fsencode(work) + b"/" + raw)
+        ended = in_fork(_add(work, name, "--keep-anyway"), wall_s=WALL_S)
+        read = in_fork(_take(work), wall_s=WALL_S)
+    refused = "" if ended.code == 0 else f"refused: {ended.last_line[:160]}"
+    lost = "" if read.code == 0 else f"not read again: {read.last_line[:160]}"
+    return wrong_in(ended) or refused or wrong_in(read) or lost or None

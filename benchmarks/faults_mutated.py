@@ -6,13 +6,14 @@ Files are cut, flipped, joined, and edited key by key; words of commands are exc
 
 from __future__ import annotations
 
+import contextlib
+import io
 import json
 import os
 import random
 import shutil
-import sys
-import tempfile
 import tomllib
+import zipfile
 from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
@@ -21,7 +22,7 @@ from typing import Any
 import numpy as np
 
 import second_reader
-from faults import Tally
+from faults import Case, Plan
 from forked import Ended, in_fork
 
 TITLE = "Mutated inputs of every file kind and command"
@@ -42,9 +43,11 @@ CASES = {
     "microphone file": 300,
     "logo": 300,
     "history": 200,
+    "packed job": 300,
+    "facts of a background": 200,
     "commands": 1000,
 }
-"""How many of each; 10,200 in all."""
+"""How many of each; 10,700 in all."""
 
 RATE_HZ = 48_000
 
@@ -62,39 +65,95 @@ Call = Callable[[], int | None]
 """What runs in the fork; its result is the exit code."""
 
 
-def run(share: float, seed: int) -> Tally:
-    """Run `share` of the cases."""
-    tally = Tally(title=TITLE)
-    with tempfile.TemporaryDirectory(prefix="roomcheck-mutated-") as place:
-        ground = ground_in(Path(place))
-        for sort, count in CASES.items():
-            for number in range(max(round(share * count), 1)):
-                rng = random.Random(f"{seed} {sort} {number}")
-                fault = _case(sort, ground, rng, f"--seed {seed}, number {number}")
-                tally.count(sort, fault)
-                if fault is not None:
-                    print(f"{sort}: {fault}", file=sys.stderr, flush=True)
-            print(f"{sort}: done", file=sys.stderr, flush=True)
-    tally.remarks.append(
+def plan(ground: Path, share: float, seed: int) -> Plan:
+    """`share` of the cases."""
+    job = ground_in(ground)
+    warm(job)
+
+    def case(sort: str, number: int) -> Case:
+        return Case(
+            sort=sort,
+            name=f"number {number}",
+            run=lambda: _case(sort, job, random.Random(f"{seed} {sort} {number}")),
+        )
+
+    remark = (
         f"A case goes wrong by a traceback, {HANG_S:.0f} s of processor time, {MOST_MIB:.0f} MiB, a value "
         "that a second reader reads otherwise, or an exit that is neither 0 nor 2."
     )
-    return tally
+    counts = {sort: max(round(share * count), 1) for sort, count in CASES.items()}
+    cases = [case(sort, number) for sort, count in counts.items() for number in range(count)]
+    return Plan(cases=cases, remarks=(remark,))
 
 
-def _case(sort: str, ground: Path, rng: random.Random, again: str) -> str | None:
+def _case(sort: str, ground: Path, rng: random.Random) -> str | None:
     if sort == "lengths":
         return _length_case(rng)
-    work = ground.parent / "work"
-    shutil.rmtree(work, ignore_errors=True)
-    shutil.copytree(ground, work, symlinks=True)
-    try:
+    with copied(ground) as work:
         call, what = _SORTS[sort](work / "room", rng)
         ended = in_fork(call, wall_s=WALL_S)
+    wrong = wrong_in(ended)
+    return f"{wrong} ({what})" if wrong else None
+
+
+def warm(ground: Path) -> None:
+    """In this process, run what each sort runs: its forks need not import that again.
+
+    Not the typesetter: it works with threads, and stands still in a fork of a process where it has
+    worked.
+    """
+    import typst
+
+    here, set_page = Path.cwd(), typst.compile
+    typst.compile = lambda *_, **__: b""  # type: ignore[assignment]
+    try:
+        _run_once(ground)
+    finally:
+        typst.compile = set_page
+        os.chdir(here)
+
+
+def _run_once(ground: Path) -> None:
+    here = Path.cwd()
+    for sort, make in _SORTS.items():
+        with (
+            copied(ground) as work,
+            contextlib.redirect_stdout(io.StringIO()),
+            contextlib.redirect_stderr(io.StringIO()),
+            contextlib.suppress(Exception, SystemExit),
+        ):
+            call, _ = make(work / "room", random.Random(f"warm {sort}"))
+            call()
+        os.chdir(here)
+    for words in (
+        ["check", "ROOM"],
+        ["quote", "ROOM", "--json"],
+        ["list", "stock", "--job", "ROOM"],
+    ):
+        with (
+            contextlib.redirect_stdout(io.StringIO()),
+            contextlib.redirect_stderr(io.StringIO()),
+            copied(ground) as work,
+        ):
+            command(*(word.replace("ROOM", str(work / "room")) for word in words))()
+
+
+@contextlib.contextmanager
+def copied(ground: Path) -> Iterator[Path]:
+    """The ground once more, in no time: its files are links, so `rewrite` alone may write into them."""
+    work = ground.parent / "work"
+    shutil.rmtree(work, ignore_errors=True)
+    shutil.copytree(ground, work, symlinks=True, copy_function=os.link)
+    try:
+        yield work
     finally:
         shutil.rmtree(work, ignore_errors=True)
-    wrong = wrong_in(ended)
-    return f"{wrong} ({what}; {again})" if wrong else None
+
+
+def rewrite(path: Path, data: bytes) -> None:
+    """Write a file of a copy; the ground's own stays."""
+    path.unlink(missing_ok=True)
+    path.write_bytes(data)
 
 
 def wrong_in(ended: Ended) -> str:
@@ -124,6 +183,9 @@ def ground_in(place: Path) -> Path:
     demo = Path(roomcheck.__file__).parent / "demo" / "story-room"
     top = place / "ground"
     folder = top / "room"
+    if (place / "laid out").exists():
+        return top
+    shutil.rmtree(top, ignore_errors=True)
     shutil.copytree(demo, folder)
     job = roomcheck.load_job(folder)
     sweep = Sweep(low_hz=60, high_hz=16_000, seconds=0.5, rate_hz=RATE_HZ)
@@ -146,6 +208,14 @@ def ground_in(place: Path) -> Path:
     order = ["--change", "one more", "--cost", "10", "--sign", "C", "--date", "2026-06-01"]
     quiet(lambda: main(["quote", str(folder), *order]))
     shutil.rmtree(folder / "documents", ignore_errors=True)
+    still = 1e-3 * np.random.default_rng(5).standard_normal(16 * RATE_HZ)
+    soundfile.write(top / "still.wav", still, RATE_HZ)
+    noise = ["add", str(folder), str(top / "still.wav"), "--visit", "before", "--noise", "off"]
+    quiet(lambda: main(noise))
+    pack = ["pack", str(folder), "--without-recordings", "--out", str(top / "room.zip")]
+    quiet(lambda: main(pack))
+    (folder / ".roomcheck-lock").unlink(missing_ok=True)  # it is written in place
+    (place / "laid out").touch()
     return top
 
 
@@ -270,7 +340,7 @@ def command(*words: str) -> Call:
 
 
 def _rewritten(path: Path, rng: random.Random) -> None:
-    path.write_bytes(mutated_toml(path.read_text("utf-8"), rng))
+    rewrite(path, mutated_toml(path.read_text("utf-8"), rng))
 
 
 def _job_file(room: Path, rng: random.Random) -> tuple[Call, str]:
@@ -399,7 +469,7 @@ def _recording(room: Path, rng: random.Random) -> tuple[Call, str]:
     path = room.parent / name
     data = path.read_bytes()
     head = rng.random() < 0.5
-    path.write_bytes(mutated(data[:200], rng) + data[200:] if head else mutated(data, rng))
+    rewrite(path, mutated(data[:200], rng) + data[200:] if head else mutated(data, rng))
     sweep = ("--sweep", str(room.parent / "sweep.toml")) if rng.random() < 0.7 else ("--impulse",)
     return command("add", str(room), str(path), *ADD, *sweep), f"add {name} {sweep[0]}"
 
@@ -429,7 +499,7 @@ def _changes_read(room: Path) -> int:
 def _kept(room: Path, rng: random.Random) -> tuple[Call, str]:
     files = sorted((room / "results").glob("*.json"))
     for path in files:
-        path.write_bytes(mutated(path.read_bytes(), rng))
+        rewrite(path, mutated(path.read_bytes(), rng))
     return partial(_kept_read, room), "kept findings"
 
 
@@ -442,7 +512,7 @@ def _kept_read(room: Path) -> int:
 
 def _microphone(room: Path, rng: random.Random) -> tuple[Call, str]:
     path = room.parent / "mic.txt"
-    path.write_bytes(mutated(path.read_bytes(), rng))
+    rewrite(path, mutated(path.read_bytes(), rng))
     return partial(_microphone_read, path), "microphone file"
 
 
@@ -461,11 +531,8 @@ def _microphone_read(path: Path) -> int:
 def _logo(room: Path, rng: random.Random) -> tuple[Call, str]:
     path = room / "mark.svg"
     data = mutated(path.read_bytes(), rng)
-    path.write_bytes(
-        data.replace(
-            b"<path", rng.choice((b"<path", b"<use", b"<image href='x'", b"<path onload='x'")), 1
-        )
-    )
+    other = rng.choice((b"<path", b"<use", b"<image href='x'", b"<path onload='x'"))
+    rewrite(path, data.replace(b"<path", other, 1))
     return partial(_logo_set, room), "a page with the logo"
 
 
@@ -491,10 +558,54 @@ def _logo_set(room: Path) -> int:
 def _history(room: Path, rng: random.Random) -> tuple[Call, str]:
     paths = sorted(path for path in (room / "history").iterdir() if path.is_file())
     path = rng.choice(paths)
-    path.write_bytes(mutated(path.read_bytes(), rng))
+    rewrite(path, mutated(path.read_bytes(), rng))
     return command(
         "undo", str(room), *(["--redo"] if rng.random() < 0.3 else [])
     ), f"undo with {path.name}"
+
+
+def _packed(room: Path, rng: random.Random) -> tuple[Call, str]:
+    """A pack with some of its bytes changed; or, of one that is whole again, some of its list of
+    files."""
+    path = room.parent / "room.zip"
+    if rng.random() < 0.5:
+        rewrite(path, mutated(path.read_bytes(), rng))
+    else:
+        rewrite(path, _relisted(path, rng))
+    return command("unpack", str(path), str(room.parent / "again")), "unpack"
+
+
+def _relisted(path: Path, rng: random.Random) -> bytes:
+    """A pack whose list of files, or one of them, is another."""
+    made = io.BytesIO()
+    with zipfile.ZipFile(path) as old, zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as new:
+        names = old.namelist()
+        changed = rng.choice([*names, "roomcheck-pack.json", "roomcheck-pack.json"])
+        for name in names:
+            data = old.read(name)
+            others = (f"../{name}", f"/{name}", f"room/{name}", name * 2)
+            to = rng.choice(others) if rng.random() < 0.02 else name
+            new.writestr(to, mutated(data, rng) if name == changed else data)
+    return made.getvalue()
+
+
+def _background(room: Path, rng: random.Random) -> tuple[Call, str]:
+    (path,) = (room / "takes" / "before" / "noise").glob("*.toml")
+    _rewritten(path, rng)
+    return partial(_background_read, room), "background noise"
+
+
+def _background_read(room: Path) -> int:
+    import roomcheck
+    from roomcheck.errors import RoomcheckError
+    from roomcheck.measure import noise_takes
+
+    try:
+        noise_takes(roomcheck.load_job(room), "before")
+    except RoomcheckError as problem:
+        print(problem)
+        return 2
+    return 0
 
 
 COMMANDS: tuple[tuple[str, ...], ...] = (
@@ -568,5 +679,7 @@ _SORTS: dict[str, Callable[[Path, random.Random], tuple[Call, str]]] = {
     "microphone file": _microphone,
     "logo": _logo,
     "history": _history,
+    "packed job": _packed,
+    "facts of a background": _background,
     "commands": _words,
 }

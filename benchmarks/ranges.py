@@ -16,6 +16,7 @@ from __future__ import annotations
 import argparse
 import csv
 import dataclasses
+import json
 import sys
 import time
 from collections.abc import Sequence
@@ -52,7 +53,7 @@ Real = NDArray[np.float64]
 BANDS_HZ = (250.0, 500.0, 1000.0, 2000.0, 4000.0)
 MID = (1, 2)
 ALIKE = 0.5
-UNSEEN = 100_000
+UNSEEN = 100_012
 """Seeds from here on are for the last look only."""
 UNEVEN = 3.0
 """Most over least absorbing pair of faces of the treated room at 1 kHz: from here it is uneven. [1]"""
@@ -273,7 +274,23 @@ def measured(true: TrueRoom, job: Job, rng: Any) -> Real:
     return np.asarray((decays * (1 + chance * rng.standard_normal(decays.shape))).mean(axis=0))
 
 
-def known_room(seed: int) -> Known:
+@dataclass(frozen=True, kw_only=True)
+class Drawn:
+    """A random room before anything is traced."""
+
+    seed: int
+    job: Job
+    pieces: tuple[Placement, ...]
+    now: TrueRoom
+    then: TrueRoom
+    """With the pieces hung."""
+    scatter: float
+    low_scatter: bool
+    rng: Any
+    """Goes on where the room was drawn."""
+
+
+def drawn_room(seed: int) -> Drawn:
     """One random room; a fifth are L-shaped, a third have a soft floor or ceiling beside bare
     walls."""
     rng = np.random.default_rng([seed, 16])
@@ -283,18 +300,57 @@ def known_room(seed: int) -> Known:
     ends = (0.02, LOW_SCATTER) if low else (LOW_SCATTER, 0.5)
     scatter = float(np.exp(rng.uniform(*np.log(ends))))
     now, then = true_rooms(job, pieces, scatter, rng)
-    before, after = (measured(true, job, rng) for true in (now, then))
-    return Known(
+    return Drawn(
         seed=seed,
         job=job,
         pieces=pieces,
-        before_s=before,
-        after_s=after,
-        uneven=unevenness(then) >= UNEVEN,
-        low_scatter=low,
-        furnished=bool(job.furnishings),
+        now=now,
+        then=then,
         scatter=scatter,
+        low_scatter=low,
+        rng=rng,
     )
+
+
+def known_room(seed: int) -> Known:
+    """One random room and what it really measures."""
+    drawn = drawn_room(seed)
+    before, after = (measured(true, drawn.job, drawn.rng) for true in (drawn.now, drawn.then))
+    return known_of(drawn, before, after)
+
+
+def known_of(drawn: Drawn, before_s: Real, after_s: Real) -> Known:
+    return Known(
+        seed=drawn.seed,
+        job=drawn.job,
+        pieces=drawn.pieces,
+        before_s=before_s,
+        after_s=after_s,
+        uneven=unevenness(drawn.then) >= UNEVEN,
+        low_scatter=drawn.low_scatter,
+        furnished=bool(drawn.job.furnishings),
+        scatter=drawn.scatter,
+    )
+
+
+class Truths:
+    """Traced rooms kept in a file, so that a changed predictor is judged again in seconds: each
+    seed's mean decays before and after, with the scatter of its pairs."""
+
+    def __init__(self, path: Path | None) -> None:
+        self.path = path
+        self.kept: dict[str, list[list[float]]] = {}
+        if path is not None and path.exists():
+            self.kept = json.loads(path.read_text())
+
+    def room(self, seed: int) -> Known:
+        if str(seed) not in self.kept:
+            known = known_room(seed)
+            self.kept[str(seed)] = [known.before_s.tolist(), known.after_s.tolist()]
+            if self.path is not None:
+                self.path.write_text(json.dumps(self.kept))
+        before, after = (np.array(each) for each in self.kept[str(seed)])
+        return known_of(drawn_room(seed), before, after)
 
 
 def unevenness(true: TrueRoom) -> float:
@@ -440,10 +496,11 @@ def accused(rows: Real) -> float:
     return float(np.mean([rows[rows[:, 0] == seed][0, 13] for seed in np.unique(rows[:, 0])]))
 
 
-def rows_for(seeds: Sequence[int], *, quiet: bool = False) -> Real:
+def rows_for(seeds: Sequence[int], *, quiet: bool = False, kept: Path | None = None) -> Real:
     rows: list[Row] = []
+    truths = Truths(kept)
     for done, seed in enumerate(seeds, 1):
-        known = known_room(seed)
+        known = truths.room(seed)
         rows += rows_of(known, predicted(known))
         if not quiet:
             print(f"\r{done} of {len(seeds)} rooms", end="", file=sys.stderr)
@@ -466,10 +523,11 @@ def main() -> None:
     parser.add_argument("rooms", type=int, nargs="?", default=60)
     parser.add_argument("--unseen", action="store_true", help="rooms that nothing was tuned on")
     parser.add_argument("--keep", type=Path, metavar="CSV", help="keep every octave in a file")
+    parser.add_argument("--truths", type=Path, metavar="JSON", help="traced rooms, kept")
     args = parser.parse_args()
     started = time.perf_counter()
     start = UNSEEN if args.unseen else 0
-    rows = rows_for(range(start, start + args.rooms))
+    rows = rows_for(range(start, start + args.rooms), kept=args.truths)
     if args.keep:
         write(rows, args.keep)
     print()

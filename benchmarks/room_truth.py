@@ -19,7 +19,13 @@ from roomcheck.geometry import Rectangle, Room
 
 Real = NDArray[np.float64]
 
-PARTICLES = 12_000
+PILOTS = 3_000
+"""Particles that tell about how long a room's decay is."""
+PARTICLE_SECONDS = 25_000
+"""Particles times mean decay: where sound lives long each passes a microphone more often. [s]"""
+MOST_PARTICLES = 80_000
+WORTH = 0.3
+"""Share of the mean energy below which a particle goes on by lot. [1]"""
 STEP_S = 0.003
 LONGEST_S = 6.0
 SPHERE_M = 0.45
@@ -62,8 +68,11 @@ class TrueRoom:
     speed_m_s: float
 
 
-def decays_s(true: TrueRoom, ends: Any, rng: Any, particles: int = PARTICLES) -> Real:
+def decays_s(true: TrueRoom, ends: Any, rng: Any, particles: int | None = None) -> Real:
     """T20 at each pair of source and microphone, (pairs, bands). [s]"""
+    if particles is None:
+        about_s = float(decays_s(true, ends[:1], rng, PILOTS).mean())
+        particles = min(int(PARTICLE_SECONDS / about_s), MOST_PARTICLES)
     found = []
     for source in dict.fromkeys(source for source, _ in ends):
         mics = np.array([mic for start, mic in ends if start == source])
@@ -77,8 +86,9 @@ def _curves(true: TrueRoom, source: Real, mics: Real, rng: Any, particles: int) 
     planes, boxes = _Planes(true), _Boxes(true)
     bands = len(true.scatter)
     curves = np.zeros((len(mics), int(LONGEST_S / STEP_S), bands))
-    place, way = np.tile(source, (particles, 1)), _anywhere(particles, rng)
-    energy, clock = np.ones((particles, bands)), np.zeros(particles)
+    way, weight = _towards_axes(particles, rng)
+    place = np.tile(source, (particles, 1))
+    energy, clock = np.repeat(weight[:, None], bands, axis=1), np.zeros(particles)
     lost_in_air = true.air_per_m + planes.excess_m2 / (4 * true.room.volume_m3)
     first = True
     while len(place):
@@ -99,10 +109,11 @@ def _curves(true: TrueRoom, source: Real, mics: Real, rng: Any, particles: int) 
         energy = energy * (1 - alpha)
         way = _bounced(way, normal, true.scatter, on_box, rng)
         place = place + 1e-6 * normal
-        live = (clock < LONGEST_S - STEP_S) & (energy.max(axis=1) > 1e-7)
         if (energy.sum(axis=0) < GONE * particles).all():
             break
-        place, way, energy, clock = place[live], way[live], energy[live], clock[live]
+        live = _kept(energy, weight, rng) & (clock < LONGEST_S - STEP_S)
+        place, way, energy = place[live], way[live], energy[live]
+        clock, weight = clock[live], weight[live]
     curves /= particles * 4 / 3 * np.pi * SPHERE_M**3
     for curve, mic in zip(curves, mics, strict=True):
         far = max(float(np.linalg.norm(mic - source)), 0.3)
@@ -110,9 +121,39 @@ def _curves(true: TrueRoom, source: Real, mics: Real, rng: Any, particles: int) 
     return curves
 
 
+def _kept(energy: Real, weight: Real, rng: Any) -> Any:
+    """Which particles go on. One of which less is left than of most goes on by lot, and then
+    carries more (Russian roulette): few carry nearly all that is left in an uneven room."""
+    left = energy / weight[:, None]
+    worth = (left / np.maximum(left.mean(axis=0), 1e-300)).max(axis=1) / WORTH
+    light = worth < 1
+    energy[light] /= np.maximum(worth[light], 1e-300)[:, None]
+    return rng.random(len(worth)) < worth
+
+
 def _anywhere(count: int, rng: Any) -> Real:
     way = rng.standard_normal((count, 3))
     return np.asarray(way / np.linalg.norm(way, axis=1)[:, None])
+
+
+def _towards_axes(count: int, rng: Any) -> tuple[Real, Real]:
+    """Directions, half of them evenly spread and half denser towards the six along the axes, and
+    the weight that makes all of them even: what lives longest between bare walls runs there.
+
+    About an axis the cosine is 1 - x^2 with x even from 0 to 1, so that the density by solid angle
+    is 1 / (4 pi sqrt(1 - cosine)).
+    """
+    way = _anywhere(count, rng)
+    near = np.flatnonzero(rng.random(count) < 0.5)
+    rise = 1 - rng.random(len(near)) ** 2
+    turn = 2 * np.pi * rng.random(len(near))
+    flat = np.sqrt(1 - rise**2)
+    axis = rng.integers(0, 3, len(near))
+    way[near, axis] = rise * rng.choice([-1.0, 1.0], len(near))
+    way[near, (axis + 1) % 3] = flat * np.cos(turn)
+    way[near, (axis + 2) % 3] = flat * np.sin(turn)
+    about = (1 / np.sqrt(np.maximum(1 - np.abs(way), 1e-12))).sum(axis=1) / 6
+    return way, 1 / (0.5 + 0.5 * about)
 
 
 def _pass(
@@ -128,17 +169,18 @@ def _pass(
 ) -> None:
     """Add what flies through each microphone's sphere: energy times the length of its way there."""
     for curve, mic in zip(curves, mics, strict=True):
-        along = (mic - place) * way
-        middle = along.sum(axis=1)
-        off2 = ((mic - place) ** 2).sum(axis=1) - middle**2
-        half = np.sqrt(np.maximum(SPHERE_M**2 - off2, 0.0))
-        start, end = np.maximum(middle - half, 0.0), np.minimum(middle + half, flight)
-        through = np.flatnonzero(end > start)
-        length = (end - start)[through]
-        at = (start + end)[through] / 2
-        step = np.minimum(((clock[through] + at / speed_m_s) / STEP_S).astype(int), len(curve) - 1)
-        there = energy[through] * np.exp(-np.outer(at, lost_in_air)) * length[:, None]
-        np.add.at(curve, step, there)
+        away = mic - place
+        middle = (away * way).sum(axis=1)
+        off2 = (away**2).sum(axis=1) - middle**2
+        near = np.flatnonzero(off2 < SPHERE_M**2)
+        half = np.sqrt(SPHERE_M**2 - off2[near])
+        start = np.maximum(middle[near] - half, 0.0)
+        end = np.minimum(middle[near] + half, flight[near])
+        length, at = np.maximum(end - start, 0.0), np.maximum(start + end, 0.0) / 2
+        step = np.minimum(((clock[near] + at / speed_m_s) / STEP_S).astype(int), len(curve) - 1)
+        there = energy[near] * np.exp(-np.outer(at, lost_in_air)) * length[:, None]
+        for band, power in enumerate(there.T):
+            curve[:, band] += np.bincount(step, power, len(curve))
 
 
 def _bounced(way: Real, normal: Real, scatter: Real, on_box: Any, rng: Any) -> Real:
@@ -181,6 +223,9 @@ class _Planes:
         if true.flat_chairs and true.chairs:
             self._chairs(true, table)
         self.table = np.array(table)
+        self.ends = np.array([raster.shape for raster in self.rasters]) - 1
+        self.starts = np.cumsum([0, *(raster.size for raster in self.rasters[:-1])])
+        self.cells = np.concatenate([raster.ravel() for raster in self.rasters])
 
     def _chairs(self, true: TrueRoom, table: list[Any]) -> None:
         """Chairs as patches of the floor, the floor's own absorption under them kept."""
@@ -216,12 +261,8 @@ class _Planes:
         away = place - self.origin[face]
         u = ((away * self.u[face]).sum(axis=1) / CELL_M).astype(int)
         v = ((away * self.v[face]).sum(axis=1) / CELL_M).astype(int)
-        cell = np.zeros(len(face), dtype=int)
-        for i, raster in enumerate(self.rasters):
-            here = face == i
-            cell[here] = raster[
-                np.clip(u[here], 0, raster.shape[0] - 1), np.clip(v[here], 0, raster.shape[1] - 1)
-            ]
+        u, v = (np.clip(x, 0, self.ends[face, i]) for i, x in enumerate((u, v)))
+        cell = self.cells[self.starts[face] + u * (self.ends[face, 1] + 1) + v]
         return self.table[cell], self.normal[face].copy()
 
 

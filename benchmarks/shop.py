@@ -10,9 +10,11 @@ import sys
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "workshop"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "report"))
 
 import test_every_piece_closes as closes
 import test_random_hangings as hangings
+import test_wall_drawings as walls
 from made_up_story_room import IN
 
 from roomcheck.job import bench_job
@@ -21,9 +23,9 @@ from roomcheck.workshop import wanted
 from roomcheck.workshop.cutting.sheets import rip_plan, sheets_of
 from roomcheck.workshop.hanging.hanging import hanging_lines
 from roomcheck.workshop.parts.pieces import built
-from roomcheck.workshop.sheet.sheet import _bench_line
+from roomcheck.workshop.sheet.sheet import bench_line
 
-HANGINGS, SIZES, SHEETS = 2000, 500, 120
+HANGINGS, SIZES, WALLS = 2000, 500, 300
 
 
 def hung() -> str:
@@ -54,7 +56,7 @@ def closed() -> str:
     solids = 0
     for _ in range(SIZES):
         piece = wanted(closes.at_random(draw), closes.SHOP).piece
-        one = built(job, piece, (_bench_line("1", piece, practice),), practice)
+        one = built(job, piece, (bench_line("1", piece, practice),), practice)
         closes.check_one(piece, one)
         solids += len(one.solids)
     return (
@@ -79,6 +81,25 @@ def cut() -> str:
     )
 
 
+def drawn() -> str:
+    """Walls of any length as sheets whose texts never meet."""
+    draw = random.Random(20261201)
+    sheets, pieces, most = 0, 0, 0
+    for _ in range(WALLS):
+        job, face, lines = walls.random_wall(draw)
+        number = walls.check_wall(job, face, lines, draw.uniform(80, 165))
+        sheets, pieces, most = sheets + number, pieces + len(lines), max(most, number)
+    return (
+        f"{WALLS} random walls of 2 to 20 m with {pieces} pieces, drawn on {sheets} sheets (at "
+        f"most {most} a wall): no two texts cover each other, none leaves its sheet, every piece "
+        "is named on one sheet and no other."
+    )
+
+
+def whole() -> str:
+    """All of it, as the section of the page."""
+    return "".join(f"- {text}\n" for text in (hung(), closed(), cut(), drawn()))
+
+
 if __name__ == "__main__":
-    for text in (hung(), closed(), cut()):
-        print(f"- {text}")
+    print(whole(), end="")

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import io
 import os
 import shutil
 from collections.abc import Callable, Iterator
@@ -13,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from forked import Ended, in_fork
+from injected import Injected
 from roomcheck.cli import main
 from roomcheck.demo import demo, recordings
 from roomcheck.job import (
@@ -74,9 +76,15 @@ def state_of(folder: Path) -> State:
     return found
 
 
-def next_command(folder: Path) -> Ended:
-    """What a person does next: looks whether everything is well."""
-    return in_fork(lambda: max(main(["check", str(job)]) for job in sorted(folder.glob("job-*"))))
+def next_command(folder: Path, ending: Callable[[Path, int], Injected] | None = None) -> Ended:
+    """What a person does next: looks whether everything is well; `ending` ends that, too."""
+
+    def look() -> int:
+        if ending is not None:
+            ending(folder, 3).start()
+        return max(main(["check", str(job)]) for job in sorted(folder.glob("job-*")))
+
+    return in_fork(look)
 
 
 def lay_out(folder: Path, *, whole: bool) -> Jobs:
@@ -88,8 +96,12 @@ def lay_out(folder: Path, *, whole: bool) -> Jobs:
     whole : bool
         Work everything out, some minutes; else commands that need results are left out.
     """
-    from roomcheck.chain import open_job
+    from roomcheck.chain import open_job, pack
 
+    laid = Jobs(folder=folder, whole=whole)
+    if (folder / "laid out").exists():
+        return laid
+    shutil.rmtree(folder, ignore_errors=True)
     first = folder / "signed" / "job-a"
     first.parent.mkdir(parents=True)
     demo(first)
@@ -100,6 +112,7 @@ def lay_out(folder: Path, *, whole: bool) -> Jobs:
     shutil.copytree(first, folder / "signed" / "job-b")
     if whole:
         _ = open_job(folder / "signed" / "job-b").lesson
+    pack(folder / "signed" / "job-b", folder / "signed" / "b.zip", extent="without recordings")
     shutil.copy(first / "shop.toml", folder / "signed" / "shop.toml")
     shutil.copy(first / "mark.svg", folder / "signed" / "mark.svg")
     shutil.copytree(folder / "signed", folder / "unsigned")
@@ -112,17 +125,22 @@ def lay_out(folder: Path, *, whole: bool) -> Jobs:
         _ = chain.quotes, chain.quote
     for lock in folder.rglob(".roomcheck-lock"):
         lock.unlink()
-    return Jobs(folder=folder, whole=whole)
+    (folder / "laid out").touch()
+    return laid
 
 
-def quickened() -> None:
-    """In this process, and those forked from it, listen to a recording once and set documents
-    once: the campaigns are about writing."""
+def quickened(jobs: Jobs, to: Path) -> None:
+    """In this process, and those forked from it, listen to a recording once, and let documents hold
+    what they are made of: the campaigns are about writing, and the typesetter, which works with
+    threads, stands still in a fork of a process where it has worked. What `next_command` needs is
+    imported once, too."""
     from roomcheck.measure.visit import takes
-    from roomcheck.report.pages import bills
+    from roomcheck.report.offer import bills
 
     _once(takes, "_heard", lambda audio, played, decisions: audio.where.rpartition("/")[2])
-    _once(bills, "pdf_of", lambda document, letterhead: repr((document, letterhead)))
+    bills.pdf_of = lambda document, letterhead: repr((document, letterhead)).encode()
+    with jobs.copied(signed=True, to=to) as folder, contextlib.redirect_stdout(io.StringIO()):
+        main(["check", str(folder / "job-a")])
 
 
 def _once(module: Any, name: str, key: Callable[..., str]) -> None:
@@ -201,6 +219,24 @@ def commands(jobs: Jobs) -> list[Command]:
         Command(
             name="new",
             run=new,
+        ),
+        Command(
+            name="pack",
+            run=lambda folder, v: main(
+                [
+                    "pack",
+                    str(folder / "job-a"),
+                    "--without-recordings",
+                    "--out",
+                    str(folder / f"{v}.zip"),
+                ]
+            ),
+        ),
+        Command(
+            name="unpack",
+            run=lambda folder, _: main(
+                ["unpack", str(folder / "b.zip"), str(folder / "job-again")]
+            ),
         ),
     ]
     if not jobs.whole:

@@ -28,12 +28,20 @@ temperature is known. [m/s]"""
 def format_length(length_m: float, units: Literal["imperial", "metric"]) -> str:
     """A length as the job writes it: feet, inches and sixteenths, or metres to the millimetre.
 
+    From a foot on, feet and inches are both written, so that none of them can be lost:
+
     >>> format_length(3.7719, "imperial"), format_length(3.7719, "metric")
-    ('12\\' 4 1/2"', '3.772 m')
+    ('12\\'-4 1/2"', '3.772 m')
+    >>> [format_length(inches * 0.0254, "imperial") for inches in (60.75, 24, 11.99, 9.5)]
+    ['5\\'-0 3/4"', '2\\'-0"', '1\\'-0"', '9 1/2"']
     """
     if units == "metric":
         return f"{length_m:.3f} m"
-    return _feet(length_m) if abs(length_m) >= M_PER_FT else format_inches(length_m)
+    return _feet(length_m) if _sixteenths(length_m) >= 12 * 16 else format_inches(length_m)
+
+
+def _sixteenths(length_m: float) -> int:
+    return round(abs(length_m) / M_PER_IN * 16)
 
 
 def format_inches(length_m: float) -> str:
@@ -42,7 +50,7 @@ def format_inches(length_m: float) -> str:
     >>> format_inches(1.2604750)
     '49 5/8"'
     """
-    sixteenths = round(abs(length_m) / M_PER_IN * 16)
+    sixteenths = _sixteenths(length_m)
     whole, part = divmod(sixteenths, 16)
     text = " ".join(
         [*([str(whole)] if whole or not part else []), *([str(Fraction(part, 16))] if part else [])]
@@ -60,10 +68,10 @@ def both(length_m: float) -> str:
 
 
 def _feet(length_m: float) -> str:
-    sixteenths = round(abs(length_m) / M_PER_IN * 16)
-    feet, rest = divmod(sixteenths, 12 * 16)
-    inches = format_inches(rest / 16 * M_PER_IN)
-    return f"{'-' if length_m < 0 else ''}{feet}' {inches}"
+    feet, rest = divmod(_sixteenths(length_m), 12 * 16)
+    inches, part = divmod(rest, 16)
+    fraction = f" {Fraction(part, 16)}" if part else ""
+    return f"{'-' if length_m < 0 else ''}{feet}'-{inches}{fraction}\""
 
 
 def band_label(band_hz: float) -> str:

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import importlib
+import os
 import sys
+import time
 from pathlib import Path
 from types import ModuleType
 
 TITLE = "Kills, full disks, two at once, strangers' files"
 SHARE = 1.0
+JOURNAL, MINUTES = "FAULTS_JOURNAL", "FAULTS_MINUTES"
+"""Environment: cases that were run in parts before, and how long the rest may take."""
 
 
 def campaign() -> ModuleType:
@@ -20,7 +24,13 @@ def campaign() -> ModuleType:
 
 
 def write(figures: Path, share: float = SHARE) -> str:
-    """The section, as markdown: every part anew, more than an hour."""
+    """The section, as markdown: what the journal lacks is run, all together more than an hour of
+    processor time."""
     del figures
     faults = campaign()
-    return "\n".join(faults.run(name, share).markdown() for name in faults.names())
+    journal = None
+    if JOURNAL in os.environ:
+        until_s = time.monotonic() + 60 * float(os.environ.get(MINUTES, "1e9"))
+        journal = faults.Journal(path=Path(os.environ[JOURNAL]), until_s=until_s)
+    parts = [faults.run(name, share, faults.SEED, journal) for name in faults.names()]
+    return "\n".join(tally.markdown() for tally in parts)

@@ -10,7 +10,7 @@ from roomcheck import load_impulse_response
 from roomcheck.analyse.places.likeness import AS_BEFORE, LATE_S, SAME_SPOT, likeness, print_of
 
 TITLE = "Which place was it: swapped places, the same spot, before as after"
-SWAP_DRAWS, RIGHT_DRAWS, ROOMS, NOISES = 1, 2, 2, 16
+SWAP_DRAWS, RIGHT_DRAWS, ROOMS, NOISES = 3, 16, 8, 200
 
 HEAD = """Every take is said to be of its own place, which must not be doubted, and of every other place of the job, which
 must be noticed; all places are typed 5 cm off into random directions. Counted are pairs whose first six reflections

@@ -45,9 +45,9 @@ from roomcheck.predict.room import formulas
 
 TITLE = "Predictions and their ranges"
 
-ROOMS, UNSEEN_ROOMS = 200, 40
+ROOMS, UNSEEN_ROOMS = 140, 40
 RANGES = "prediction-ranges.csv", "prediction-ranges-unseen.csv"
-"""Kept by `python benchmarks/ranges.py 200 --keep docs/figures/prediction-ranges.csv`, and with
+"""Kept by `python benchmarks/ranges.py 140 --keep docs/figures/prediction-ranges.csv`, and with
 `40 --unseen` by the other: a quarter of an hour of one core."""
 
 
@@ -325,7 +325,7 @@ def patches() -> tuple[list[tuple[str, float, float]], float]:
 def _reflections(job: Job, pieces: tuple[Placement, ...]) -> SeatForecast:
     """At the seat; without simulated decays, which no reflection needs."""
 
-    def flat(scene: Any, logs: Any, wanted: Any, scatter: float) -> Any:
+    def flat(scene: Any, logs: Any, *_: Any) -> Any:
         return flat_shape(logs)
 
     with patch.object(before_after, "shape_of", flat), patch.object(statistics, "shape_of", flat):

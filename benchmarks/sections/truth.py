@@ -12,6 +12,7 @@ from pathlib import Path
 import numpy as np
 
 import decay_truth as known
+import roomcheck.words  # noqa: F401 - reasons as sentences
 from pages import save, table
 from roomcheck.analyse import decays
 from roomcheck.errors import RoomcheckError

@@ -15,6 +15,7 @@ class MeanRemark(Kind):
     ONE_POSITION = "one position"
     SOME_POSITIONS = "some positions"
     TAKES_DIFFER = "takes differ"
+    SINGLE_MODES = "single modes"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,7 +43,7 @@ class BandMean:
     ts: Estimate | None = None
     """Centre time [s]."""
     remarks: tuple[Fact[MeanRemark], ...] = ()
-    """How many positions stand behind T20."""
+    """What to know of the mean T20 as a mean."""
     withheld: tuple[Fact[Reason] | Fact[Record], ...] = ()
     """Why positions have no number: one for each kind, with its number of `cases`."""
     warnings: tuple[Fact[DecayWarning] | Fact[Record], ...] = ()

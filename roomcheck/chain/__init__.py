@@ -7,6 +7,7 @@ job.verdict, job.plans, job.quote       # computed when first asked for, kept fr
 from roomcheck.chain.backup.manifest import BadPack, Extent, Manifest
 from roomcheck.chain.backup.pack import Pack, pack
 from roomcheck.chain.backup.unpack import Unpacked, check_pack, unpack
+from roomcheck.chain.layouts import draw, kept_drawn
 from roomcheck.chain.results import Chain, NoSuchPlan, NotSigned, open_job
 from roomcheck.chain.steps import Activity, Progress, Steps, Stopped
 
@@ -24,6 +25,8 @@ __all__ = [
     "Stopped",
     "Unpacked",
     "check_pack",
+    "draw",
+    "kept_drawn",
     "open_job",
     "pack",
     "unpack",

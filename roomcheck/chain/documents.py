@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING
 
 from roomcheck.chain.inputs import file_digest
@@ -13,7 +13,11 @@ from roomcheck.job import Put, digest_of, write_together
 
 if TYPE_CHECKING:
     from roomcheck.chain.results import Chain
-    from roomcheck.report import Case
+    from roomcheck.report import Case, Choice
+
+
+_SET_AS = (".pdf", ".html")
+"""Endings of what every run sets."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,8 +39,26 @@ class _Manifest:
     lacking: tuple[str, ...]
 
 
+def set_some(chain: Chain, choice: Choice) -> Documents:
+    """Set the documents that are asked for, anew; the others stay as they are.
+
+    Raises
+    ------
+    CannotWrite, NoSuchDocument
+    """
+    from roomcheck.report import lacking, report_files, write_files
+
+    case = case_of(chain)
+    with chain.steps.step(Activity.REPORT):
+        files = report_files(case, choice)
+    return Documents(files=write_files(chain.job.folder, files), lacking=lacking(case))
+
+
 def set_documents(chain: Chain) -> Documents:
     """Set every document that the job allows, or find them as they were set.
+
+    One that was set before and is no longer made, as a proposal for a room that turned out to be
+    fine, is taken away where nobody changed it.
 
     Raises
     ------
@@ -50,6 +72,7 @@ def set_documents(chain: Chain) -> Documents:
         return Documents(files=tuple(folder / name for name, _ in kept.files), lacking=kept.lacking)
     from roomcheck.report import lacking, report_files
 
+    before = results.last("documents", _Manifest)
     case = case_of(chain)
     with chain.steps.step(Activity.REPORT):
         files = report_files(case)
@@ -58,7 +81,18 @@ def set_documents(chain: Chain) -> Documents:
     manifest = file_of("documents", chain.documents_from, _Manifest(files=named, lacking=lacks))
     puts = [Put(path=name, data=data) for name, data in files]
     *written, _ = write_together(folder, [*puts, Put(path="results/documents.json", data=manifest)])
+    if before is not None:
+        _take_away(folder, before, {name for name, _ in files})
     return Documents(files=tuple(written), lacking=lacks)
+
+
+def _take_away(folder: Path, before: _Manifest, made: set[str]) -> None:
+    """Remove the documents of an earlier run that are no longer made, as nobody changed them."""
+    for name, sha in before.files:
+        way = PurePosixPath(name)
+        ours = way.parent == PurePosixPath("documents") and way.suffix in _SET_AS
+        if ours and name not in made and file_digest(folder / way) == sha:
+            (folder / way).unlink(missing_ok=True)
 
 
 def case_of(chain: Chain) -> Case:

@@ -66,6 +66,15 @@ class Results:
         except (*_DAMAGED, RecursionError):
             return None
 
+    def last(self, name: str, kind: type[T]) -> T | None:
+        """A result as it was kept last, whatever it was made from; None where there is none, or it
+        is damaged."""
+        try:
+            plain = json.loads(read_regular(self.path(name), MOST_BYTES))
+            return self.read(name, plain["made_from"], kind)
+        except (*_DAMAGED, RecursionError):
+            return None
+
     def write(self, name: str, made_from: str, kind: type[T], value: T, **settings: Any) -> T:
         """Keep a result, and return it as it will be read again.
 

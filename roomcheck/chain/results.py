@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import roomcheck
 from roomcheck.chain.inputs import all_of, digest, file_digest, job_inputs, takes_digest
 from roomcheck.chain.kept import Results
+from roomcheck.chain.layouts import draw, kept_drawn
 from roomcheck.chain.method import method_of
 from roomcheck.chain.steps import Activity, Progress, Steps
 from roomcheck.errors import RoomcheckError
@@ -23,6 +24,7 @@ from roomcheck.job import (
     load_job,
     own_shop,
     read_changes,
+    read_layouts,
     read_signed,
     signed_path,
     write_signed,
@@ -37,14 +39,16 @@ if TYPE_CHECKING:
     from roomcheck.predict import Outlook, Prediction
     from roomcheck.quote import Agreement, Offer, Quote
     from roomcheck.recommend import Plan, Site
+    from roomcheck.report import Choice
     from roomcheck.verify import Verification
     from roomcheck.workshop import BuildSheet
 
 T = TypeVar("T")
 
 
-MOST_PLANS = 4
-"""No job gets more plans to choose from: a number beyond is refused before any is made."""
+MOST_PLANS = 5
+"""No job gets more plans to choose from, what a person placed included: a number beyond is refused
+before any is made."""
 
 
 class NoSuchPlan(RoomcheckError):
@@ -184,8 +188,8 @@ class Chain:
         suffix = "" if self.speech_snr_db is None else "-speech"
         name = "verdict" if visit == "before" else "verdict-after"
         made_from = self._analysis_from(visit)
-        analysis = self._results.read(f"analysis-{visit}{suffix}", made_from, Analysis)
-        verdict = self._results.read(f"{name}{suffix}", self._verdict_from(visit), Verdict)
+        analysis = self.results.read(f"analysis-{visit}{suffix}", made_from, Analysis)
+        verdict = self.results.read(f"{name}{suffix}", self.verdict_from(visit), Verdict)
         return None if analysis is None or verdict is None else (analysis, verdict)
 
     def kept_plans(self) -> tuple[Offer, ...] | None:
@@ -198,14 +202,16 @@ class Chain:
             return self.offered
         if not self.has_takes("before"):
             return None
-        plans = self._results.read("plans", self._plans_from, tuple[Plan, ...])
+        plans = self.results.read("plans", self._plans_from, tuple[Plan, ...])
         if plans is None:
             return None
-        quotes = self._results.read("quotes", self._quotes_from(digest(plans)), tuple[Quote, ...])
+        quotes = self.results.read("quotes", self._quotes_from(digest(plans)), tuple[Quote, ...])
         if quotes is None:
             return None
-        pairs = zip(plans, quotes, strict=True)
-        return tuple(Offer(plan=plan, quote=quote) for plan, quote in pairs)
+        found = [Offer(plan=p, quote=q) for p, q in zip(plans, quotes, strict=True)]
+        newest = read_layouts(self.job.folder)[-1:]
+        placed = [kept_drawn(self, layout) for layout in newest]
+        return (*found, *(offer for offer in placed if offer is not None))
 
     # --- plans
 
@@ -220,11 +226,27 @@ class Chain:
 
     @cached_property
     def plans(self) -> tuple[Plan, ...]:
+        """The plans to choose from: those that were found, and what a person placed."""
+        return (*self.found, *(offer.plan for offer in self.placed))
+
+    @cached_property
+    def placed(self) -> tuple[Offer, ...]:
+        """The newest state of the pieces that a person placed, planned and priced; nothing where
+        there is none, or where a piece may no longer hang there."""
+        from roomcheck.recommend import CannotHang
+
+        try:
+            return tuple(draw(self, layout) for layout in read_layouts(self.job.folder)[-1:])
+        except CannotHang:
+            return ()
+
+    @cached_property
+    def found(self) -> tuple[Plan, ...]:
         """The plan set of the job as it is today, made once."""
         from roomcheck.recommend import Plan
 
         made_from = self._plans_from
-        kept = self._results.read("plans", made_from, tuple[Plan, ...])
+        kept = self.results.read("plans", made_from, tuple[Plan, ...])
         return self._make_plans(made_from) if kept is None else kept
 
     @cached_property
@@ -285,8 +307,9 @@ class Chain:
         """One price for each of `plans`, at today's prices."""
         from roomcheck.quote import Quote
 
-        made_from = self._quotes_from(self._plans_digest)
-        return self._kept("quotes", made_from, tuple[Quote, ...], self._price_all)
+        made_from = self._quotes_from(digest(self.found))
+        found = self._kept("quotes", made_from, tuple[Quote, ...], self._price_all)
+        return (*found, *(offer.quote for offer in self.placed))
 
     @cached_property
     def quote(self) -> Quote:
@@ -424,6 +447,18 @@ class Chain:
 
         return set_documents(self)
 
+    def documents_of(self, choice: Choice) -> Documents:
+        """The documents that are asked for, set anew; the others stay as they are.
+
+        Raises
+        ------
+        NoSuchDocument
+            The job makes none of that name.
+        """
+        from roomcheck.chain.documents import set_some
+
+        return set_some(self, choice)
+
     # --- what each was made from
 
     @cached_property
@@ -451,7 +486,8 @@ class Chain:
         return asked and self.has_takes("before")
 
     @cached_property
-    def _results(self) -> Results:
+    def results(self) -> Results:
+        """Where the job's results are kept."""
         return Results(folder=self.job.folder / "results")
 
     def _analysis_from(self, visit: str) -> str:
@@ -463,14 +499,15 @@ class Chain:
     def _takes_from(self) -> dict[str, str]:
         return {visit: takes_digest(self.job, visit) for visit in ("before", "after")}
 
-    def _verdict_from(self, visit: str) -> str:
+    def verdict_from(self, visit: str) -> str:
+        """A digest of all that a visit's verdict depends on."""
         inputs = job_inputs(self.job, ("judge",), visit)
         return digest([self._analysis_from(visit), inputs, method_of("judge")])
 
     @cached_property
     def _plans_from(self) -> str:
         inputs = job_inputs(self.job, ("recommend", "predict"))
-        return digest([self._verdict_from("before"), inputs, method_of("recommend")])
+        return digest([self.verdict_from("before"), inputs, method_of("recommend")])
 
     @cached_property
     def _plans_digest(self) -> str:
@@ -491,10 +528,10 @@ class Chain:
     # --- how each is made
 
     def _kept(self, name: str, made_from: str, kind: type[T], compute: Callable[[], T]) -> T:
-        kept = self._results.read(name, made_from, kind)
+        kept = self.results.read(name, made_from, kind)
         if kept is not None:
             return kept
-        return self._results.write(name, made_from, kind, compute())
+        return self.results.write(name, made_from, kind, compute())
 
     def _takes(self, visit: str) -> tuple[Measurement, ...]:
         return self._visited(visit).measurements
@@ -504,7 +541,7 @@ class Chain:
 
         if visit not in self._visits:
             with self.steps.step(Activity.READ):
-                self._visits[visit] = visited(self.job, visit)
+                self._visits[visit] = visited(self.job, visit, self.steps.parts(Activity.READ))
         return self._visits[visit]
 
     @cached_property
@@ -518,19 +555,24 @@ class Chain:
 
         made_from = self._analysis_from(visit)
         name = f"analysis-{visit}" if self.speech_snr_db is None else f"analysis-{visit}-speech"
-        kept = self._results.read(name, made_from, Analysis)
+        kept = self.results.read(name, made_from, Analysis)
         if kept is not None:
             return kept
         takes = self.before_takes if visit == "before" else self.after_takes
         with self.steps.step(Activity.ANALYSE):
             noise = noise_takes(self.job, visit)
             analysis = analyse(
-                takes, job=self.job, visit=visit, noise=noise, speech_snr_db=self.speech_snr_db
+                takes,
+                job=self.job,
+                visit=visit,
+                noise=noise,
+                speech_snr_db=self.speech_snr_db,
+                on_part=self.steps.parts(Activity.ANALYSE),
             )
         analysis = without(analysis, self._visited(visit).unread)
         if takes_digest(self.job, visit) != self._takes_from[visit]:
             return analysis  # a take came or went meanwhile: nobody knows what it was made from
-        return self._results.write(name, made_from, Analysis, analysis)
+        return self.results.write(name, made_from, Analysis, analysis)
 
     def _verdict(self, visit: str) -> Verdict:
         from roomcheck.judge import Verdict, judge
@@ -542,15 +584,15 @@ class Chain:
 
         name = "verdict" if visit == "before" else "verdict-after"
         name = name if self.speech_snr_db is None else f"{name}-speech"
-        return self._kept(name, self._verdict_from(visit), Verdict, compute)
+        return self._kept(name, self.verdict_from(visit), Verdict, compute)
 
     def _make_plans(self, made_from: str) -> tuple[Plan, ...]:
         from roomcheck.recommend import Plan, plans_of
 
         site = self.site
         with self.steps.step(Activity.PLAN):
-            plans = plans_of(site)
-        return self._results.write("plans", made_from, tuple[Plan, ...], plans)
+            plans = plans_of(site, on_part=self.steps.parts(Activity.PLAN))
+        return self.results.write("plans", made_from, tuple[Plan, ...], plans)
 
     def _number(self, plans: tuple[Any, ...]) -> int:
         number = self._usual() if self.chosen is None else self.chosen
@@ -574,13 +616,13 @@ class Chain:
             return build(self.job, plan)
 
     def _price_all(self) -> tuple[Quote, ...]:
-        return tuple(self._price(plan, i) for i, plan in enumerate(self.plans))
+        return tuple(self._price(plan, i) for i, plan in enumerate(self.found))
 
     def _price(self, plan: Plan, i: int) -> Quote:
         from roomcheck.quote import quote
         from roomcheck.workshop import build
 
-        with self.steps.step(Activity.PRICE, i, len(self.plans)):
+        with self.steps.step(Activity.PRICE, i, len(self.found)):
             return quote(self.job, plan, build(self.job, plan))
 
     def _signed(self) -> Agreement:

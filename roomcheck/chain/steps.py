@@ -66,6 +66,10 @@ class Steps:
         yield
         self._tell(Progress(kind=kind, done=done + 1, of=of))
 
+    def parts(self, kind: Activity) -> Callable[[int, int], None]:
+        """What a stage calls with how many of its parts are done, and how many there are."""
+        return lambda done, of: self._tell(Progress(kind=kind, done=done, of=of))
+
     def _tell(self, step: Progress) -> None:
         if self.stop is not None and self.stop():
             raise Stopped

@@ -27,6 +27,7 @@ COMMANDS = (
     "measure",
     "add",
     "takes",
+    "photo",
     "analyse",
     "recommend",
     "predict",
@@ -51,7 +52,7 @@ THREADS = (
 """What linear algebra libraries read before numpy is imported. One thread each: more gain nothing
 here, and beside another busy program they wait for each other. Who sets them is obeyed."""
 
-_ON_SITE = ("sweep", "devices", "measure", "add", "takes")
+_ON_SITE = ("sweep", "devices", "measure", "add", "takes", "photo")
 
 _FILES = (
     "job",

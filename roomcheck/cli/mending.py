@@ -13,11 +13,15 @@ from roomcheck.signs import visible
 def tell_mended(folder: Path) -> None:
     """Finish or undo what an earlier run began in a job's folder, or in the one above it, and say
     so on standard error."""
-    if not folder.is_dir():
-        return
-    for place in (folder.absolute().parent, folder):
-        for mended in mend(place):
-            _tell(place, mended)
+    if folder.is_dir():
+        tell_mended_in(folder.absolute().parent)
+        tell_mended_in(folder)
+
+
+def tell_mended_in(place: Path) -> None:
+    """The same of one folder."""
+    for mended in mend(place):
+        _tell(place, mended)
 
 
 def _tell(place: Path, mended: Mended) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+import time
 from pathlib import Path
 from typing import Any
 
@@ -30,6 +31,26 @@ def opened(folder: Path | str, plan: int | None = None, **settings: Any) -> Chai
 
 
 def show_step(step: Progress) -> None:
-    """Show that a long step begins."""
-    if step.done == 0 and step.kind in _SHOWN:
+    """Show that a long step begins; where a person looks on, how far it is and how long it takes
+    yet, by the parts that are done."""
+    if step.kind not in _SHOWN:
+        return
+    if step.done == 0:
+        _BEGAN[step.kind] = time.monotonic()
         print(f"{say(f'doing_{step.kind}')} …", file=sys.stderr, flush=True)
+    elif sys.stderr.isatty():
+        text = left(step, time.monotonic() - _BEGAN[step.kind]) if step.of > 1 else _CLEARED
+        print(f"\r{text}", end="", file=sys.stderr, flush=True)
+
+
+_CLEARED = "\033[K"
+"""Takes the line away that said how long it takes yet."""
+
+_BEGAN: dict[Activity, float] = {}
+"""When each step began, by the system's own clock [s]."""
+
+
+def left(step: Progress, gone_s: float) -> str:
+    """How much of a step is done, and how long the rest takes at the pace so far."""
+    rest_s = gone_s * (step.of - step.done) / step.done
+    return say("doing_parts", done_pct=100 * step.done / step.of, left_s=rest_s)

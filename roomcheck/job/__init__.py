@@ -47,6 +47,7 @@ from roomcheck.job.model.shop import (
     Rates,
     Share,
     Shop,
+    ShopWords,
     StockPiece,
 )
 from roomcheck.job.model.why_here import WhyHere
@@ -85,6 +86,7 @@ from roomcheck.job.read.takes import (
 from roomcheck.job.ready import Hint, Missing, Readiness, check_job
 from roomcheck.job.spots import Place, place_of
 from roomcheck.job.store.lock import FolderIsHeld, holder_of, holding
+from roomcheck.job.store.scratch import scratch
 from roomcheck.job.store.together import (
     FileChanged,
     Mended,
@@ -110,9 +112,17 @@ from roomcheck.job.write.edit import (
     value_at,
 )
 from roomcheck.job.write.history import NothingToUndo, can_undo, redo, undo
+from roomcheck.job.write.layouts import (
+    Layout,
+    LayoutAct,
+    LayoutChanged,
+    back_to,
+    keep_layout,
+    read_layouts,
+)
 from roomcheck.job.write.lessons import drop_lesson, keep_lesson, lesson_path
 from roomcheck.job.write.new import DEFAULT_MATERIALS, JobIsThere, new_job, problem_of
-from roomcheck.job.write.shop_copy import keep_shop, own_shop
+from roomcheck.job.write.shop_copy import own_shop
 from roomcheck.job.write.shop_keep import keep_practice, keep_rack, length_text
 from roomcheck.job.write.signed import (
     AlreadySigned,
@@ -158,6 +168,9 @@ __all__ = [
     "Job",
     "JobIsThere",
     "KeepClear",
+    "Layout",
+    "LayoutAct",
+    "LayoutChanged",
     "Lesson",
     "Mended",
     "Missing",
@@ -192,6 +205,7 @@ __all__ = [
     "Shop",
     "ShopMaterial",
     "ShopPractice",
+    "ShopWords",
     "StockPiece",
     "TakeFacts",
     "TakeFile",
@@ -205,6 +219,7 @@ __all__ = [
     "WallScrew",
     "WhyHere",
     "amend_job",
+    "back_to",
     "bench_job",
     "best_cleat",
     "can_undo",
@@ -223,10 +238,10 @@ __all__ = [
     "holding",
     "is_there",
     "keep_changes",
+    "keep_layout",
     "keep_lesson",
     "keep_practice",
     "keep_rack",
-    "keep_shop",
     "length_text",
     "lesson_path",
     "load_job",
@@ -244,6 +259,7 @@ __all__ = [
     "plain_name",
     "problem_of",
     "read_changes",
+    "read_layouts",
     "read_papers",
     "read_regular",
     "read_shop",
@@ -251,6 +267,7 @@ __all__ = [
     "redo",
     "room_facts",
     "same_note",
+    "scratch",
     "shop_path",
     "signed_path",
     "spelt",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import io
+import logging
 import socket
 import tempfile
 import threading
@@ -52,6 +53,7 @@ def serve(
     path = Path(folder).absolute()
     if not path.is_dir():
         raise RoomcheckError(f"{path}: there is no such folder; make it first, or name another")
+    logging.getLogger("uvicorn.error").addFilter(_no_end_of_a_stream)
     with contextlib.ExitStack() as stack:
         own = stack.enter_context(_listen(HOST, port))
         keys = Keys(port=own.getsockname()[1], phone=new_key() if phone else None)
@@ -68,6 +70,12 @@ def serve(
             threading.Timer(0.2, lambda: _open(opened)).start()
         with contextlib.suppress(KeyboardInterrupt):
             asyncio.run(_run(servers))
+
+
+def _no_end_of_a_stream(record: logging.LogRecord) -> bool:
+    """Drop what is logged where the server's end cuts off a window that listens."""
+    cut = record.exc_info is not None and record.exc_info[0] is asyncio.CancelledError
+    return not cut and "graceful shutdown" not in record.getMessage()
 
 
 def _invitation(path: Path, keys: Keys) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from roomcheck.facts import Fact
 from roomcheck.predict.reasons import NoDecay, PredictionNote
+from roomcheck.units import MID_BANDS_HZ
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,7 +42,7 @@ class Prediction:
     after: tuple[BandPrediction, ...]
     """Every octave, with the pieces hung."""
     mid_likely_s: float | None
-    """Median of the mean over the 500 and 1000 Hz octaves after treatment [s]."""
+    """Median of the mean over `mid_bands_hz` after treatment [s]."""
     mid_low_s: float | None
     """Lower end of its nine-in-ten range [s]."""
     mid_high_s: float | None
@@ -52,3 +53,6 @@ class Prediction:
     """Whether a measured "before" moved the table values."""
     notes: tuple[Fact[PredictionNote], ...] = ()
     """What to know about the prediction as a whole."""
+    mid_bands_hz: tuple[float, ...] = MID_BANDS_HZ
+    """Octaves that the mean is over: those that the room's target averages, as far as they lie
+    above the transition frequency [Hz]."""

@@ -5,6 +5,7 @@ from roomcheck.quote.kinds import Assumption, Exclusion, Line
 from roomcheck.quote.price import quote
 from roomcheck.quote.results import Agreement, ChangeOrder, Invoice, Offer, PriceLine, Quote
 from roomcheck.quote.soundness import flaws, read_bills, read_change_orders
+from roomcheck.quote.survey import VisitFee, visit_fee
 
 __all__ = [
     "MILESTONES",
@@ -18,6 +19,7 @@ __all__ = [
     "Offer",
     "PriceLine",
     "Quote",
+    "VisitFee",
     "change_order",
     "credit_note",
     "flaws",
@@ -25,4 +27,5 @@ __all__ = [
     "quote",
     "read_bills",
     "read_change_orders",
+    "visit_fee",
 ]

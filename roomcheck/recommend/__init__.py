@@ -1,6 +1,15 @@
 """Which pieces, how many, where."""
 
 from roomcheck.recommend.places.pinned_places import CannotHang
+from roomcheck.recommend.plan.by_hand import (
+    QuickAnswer,
+    QuickBand,
+    Refused,
+    aimed,
+    drawn,
+    quick,
+    refusals,
+)
 from roomcheck.recommend.plan.change import (
     NoSuchPiece,
     NoSuchThing,
@@ -56,17 +65,24 @@ __all__ = [
     "PlanNote",
     "Promise",
     "PromisedBand",
+    "QuickAnswer",
+    "QuickBand",
     "ReflectionChange",
+    "Refused",
     "Shortfall",
     "Site",
     "Tighter",
     "TighterNeeds",
     "Wish",
+    "aimed",
     "asked_for",
     "change",
     "change_in",
+    "drawn",
     "moved_to",
     "plans_of",
+    "quick",
     "recommend",
+    "refusals",
     "why",
 ]

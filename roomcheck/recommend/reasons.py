@@ -22,6 +22,8 @@ class PlanKind(Kind):
     """The same with what would be heard beside the decay, at a price that is capped."""
     MOST = "what the room can take"
     """Aimed at the middle of the limits, whatever it costs."""
+    BY_HAND = "as placed by hand"
+    """Where a person put the pieces."""
 
 
 AIMED = (PlanKind.TARGET, PlanKind.NEAREST)

@@ -18,6 +18,7 @@ from roomcheck.recommend.reasons import (
     Shortfall,
     TighterNeeds,
 )
+from roomcheck.units import MID_BANDS_HZ
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +62,7 @@ class Promise:
     bands: tuple[PromisedBand, ...]
     """Octaves above the transition frequency."""
     mid_low_s: float | None
-    """Lower end for the mean of 500 and 1000 Hz [s]."""
+    """Lower end for the mean over `mid_bands_hz` [s]."""
     mid_high_s: float | None
     """Upper end for the mean [s]."""
     positions: int
@@ -81,6 +82,8 @@ class Promise:
     """How often a true promise is called kept, by the number of pairs it is measured at."""
     beyond_target_hz: tuple[float, ...] = ()
     """Octaves whose promised interval reaches outside the target; 0 for the mean [Hz]."""
+    mid_bands_hz: tuple[float, ...] = MID_BANDS_HZ
+    """Octaves that the mean is over [Hz]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

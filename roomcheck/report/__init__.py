@@ -14,9 +14,19 @@ from roomcheck.report.render.terminal import text_of
 
 if TYPE_CHECKING:
     from roomcheck.report.figures.drawing_files import write_drawings
-    from roomcheck.report.figures.sketch import Mark, plan_sketch, wall_sketch
-    from roomcheck.report.make import Case, lacking, report, report_files, write_files
-    from roomcheck.report.pages.bills import bill_files, bill_name
+    from roomcheck.report.figures.room_picture import room_picture
+    from roomcheck.report.figures.sketch import Mark, plan_sketch, room_thumb, wall_sketch
+    from roomcheck.report.make import (
+        AUDIENCES,
+        Case,
+        Choice,
+        NoSuchDocument,
+        lacking,
+        report,
+        report_files,
+        write_files,
+    )
+    from roomcheck.report.offer.bills import bill_files, bill_name
     from roomcheck.report.render.html import html_blocks
     from roomcheck.report.screens.analyse import analysis_screen, findings_screen
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
@@ -35,15 +45,16 @@ if TYPE_CHECKING:
         room_blocks,
         undone_blocks,
     )
+    from roomcheck.report.screens.photo import photo_blocks
     from roomcheck.report.screens.predict import outlook_blocks
     from roomcheck.report.screens.quote import bill_blocks, option_blocks, quote_blocks
     from roomcheck.report.screens.recommend import (
         change_blocks,
         plan_blocks,
+        plan_hint,
         plans_blocks,
         why_blocks,
     )
-    from roomcheck.report.screens.sweep import sweep_blocks
     from roomcheck.report.screens.takes import (
         calibrator_blocks,
         noise_blocks,
@@ -52,11 +63,17 @@ if TYPE_CHECKING:
         takes_blocks,
     )
     from roomcheck.report.screens.verify import lesson_blocks, unlearned_blocks, verification_blocks
-    from roomcheck.report.screens.visit import visit_blocks
+    from roomcheck.report.screens.visit import sweep_blocks, visit_blocks
+    from roomcheck.report.shop_figures.exploded import exploded
     from roomcheck.report.shop_pages.bench import bench_sheets
+    from roomcheck.report.space.gltf import scene_glb
+    from roomcheck.report.space.on_photo import jpeg_of, on_photo
 
 _HOMES = {
+    "AUDIENCES": "make",
     "Case": "make",
+    "Choice": "make",
+    "NoSuchDocument": "make",
     "Mark": "figures.sketch",
     "analysis_screen": "screens.analyse",
     "bench_sheets": "shop_pages.bench",
@@ -64,6 +81,7 @@ _HOMES = {
     "findings_screen": "screens.analyse",
     "html_blocks": "render.html",
     "plan_sketch": "figures.sketch",
+    "room_picture": "figures.room_picture",
     "wall_sketch": "figures.sketch",
     "build_blocks": "screens.build",
     "calibrator_blocks": "screens.takes",
@@ -72,6 +90,8 @@ _HOMES = {
     "demo_opening": "screens.documents",
     "device_blocks": "screens.devices",
     "changed_blocks": "screens.lists",
+    "exploded": "shop_figures.exploded",
+    "scene_glb": "space.gltf",
     "files_written": "screens.documents",
     "list_blocks": "screens.lists",
     "room_blocks": "screens.lists",
@@ -84,12 +104,17 @@ _HOMES = {
     "pattern_blocks": "screens.build",
     "piece_blocks": "screens.takes",
     "plan_blocks": "screens.recommend",
+    "plan_hint": "screens.recommend",
+    "room_thumb": "figures.sketch",
     "plans_blocks": "screens.recommend",
     "quote_blocks": "screens.quote",
     "report": "make",
     "report_files": "make",
-    "sweep_blocks": "screens.sweep",
+    "sweep_blocks": "screens.visit",
     "packed_blocks": "screens.documents",
+    "photo_blocks": "screens.photo",
+    "on_photo": "space.on_photo",
+    "jpeg_of": "space.on_photo",
     "unpacked_blocks": "screens.documents",
     "whole_pack_blocks": "screens.documents",
     "take_blocks": "screens.takes",
@@ -98,19 +123,22 @@ _HOMES = {
     "verification_blocks": "screens.verify",
     "visit_blocks": "screens.visit",
     "why_blocks": "screens.recommend",
-    "bill_files": "pages.bills",
-    "bill_name": "pages.bills",
+    "bill_files": "offer.bills",
+    "bill_name": "offer.bills",
     "write_drawings": "figures.drawing_files",
     "write_files": "make",
 }
 """Where the names below are made; add a line here and above for a new one."""
 
 __all__ = [
+    "AUDIENCES",
     "Block",
     "Bullets",
     "Case",
+    "Choice",
     "Heading",
     "Mark",
+    "NoSuchDocument",
     "Text",
     "analysis_screen",
     "bench_sheets",
@@ -124,25 +152,33 @@ __all__ = [
     "demo_ending",
     "demo_opening",
     "device_blocks",
+    "exploded",
     "files_written",
     "findings_screen",
     "html_blocks",
+    "jpeg_of",
     "lacking",
     "lesson_blocks",
     "list_blocks",
     "noise_blocks",
+    "on_photo",
     "option_blocks",
     "outlook_blocks",
     "packed_blocks",
     "pattern_blocks",
+    "photo_blocks",
     "piece_blocks",
     "plan_blocks",
+    "plan_hint",
     "plan_sketch",
     "plans_blocks",
     "quote_blocks",
     "report",
     "report_files",
     "room_blocks",
+    "room_picture",
+    "room_thumb",
+    "scene_glb",
     "sweep_blocks",
     "take_blocks",
     "takes_blocks",

@@ -5,22 +5,28 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Literal
 
 from roomcheck.analyse import Analysis
+from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, Put, write_together
 from roomcheck.judge import Verdict
 from roomcheck.measure import Measurement
 from roomcheck.quote import Agreement, Quote
 from roomcheck.recommend import Plan
+from roomcheck.report.offer.offered import Offered
+from roomcheck.report.offer.proposal import proposal
+from roomcheck.report.offer.quote_page import quote_page
+from roomcheck.report.offer.unmended import UNSOLD, not_mended, nothing_to_hang
 from roomcheck.report.pages.certificate import certificate
 from roomcheck.report.pages.measurement import measurement_report
-from roomcheck.report.pages.proposal import proposal
 from roomcheck.report.render.blocks import Document
 from roomcheck.report.render.files import bands_csv, change_csv
 from roomcheck.report.render.html import html_of
 from roomcheck.report.render.letterhead import letterhead_of
-from roomcheck.report.render.typst_page import pdf_of
-from roomcheck.report.shop_pages.shopsheets import shop_sheets
+from roomcheck.report.render.typst_page import pdf_of, source_of
+from roomcheck.report.shop_pages.shop_files import label_files, piece_files
+from roomcheck.report.shop_pages.shopsheets import SHOP_SHEETS, shop_sheets
 from roomcheck.report.sound.listening import listening_files
 from roomcheck.verify import Verification
 from roomcheck.words import say
@@ -88,15 +94,77 @@ def report(case: Case) -> tuple[Path, ...]:
     return write_files(case.job.folder, report_files(case))
 
 
-def report_files(case: Case) -> tuple[tuple[str, bytes | str], ...]:
-    """Set what `report` writes: each file's path within the job's folder, and its content."""
-    documents = _documents(case)
+Audience = Literal["client", "architect", "shop"]
+
+AUDIENCES: dict[Audience, tuple[str, ...]] = {
+    "client": ("quote", *UNSOLD, "proposal", "before-and-after"),
+    "architect": (*UNSOLD, "measurement-before", "measurement-after", "before-and-after"),
+    "shop": (SHOP_SHEETS, "measurement-before", "measurement-after"),
+}
+"""Which documents each gets: what a client decides on, what an architect checks, what is built."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """Which documents are set; without anything said, all of them."""
+
+    only: tuple[str, ...] = ()
+    """Names of documents; empty for all."""
+    audience: Audience | None = None
+    source: bool = False
+    """Whether the typesetter's own source is kept beside each, for changing it by hand."""
+
+    def wants(self, name: str) -> bool:
+        """Whether a document is asked for."""
+        if self.only:
+            return name in self.only
+        return self.audience is None or name in AUDIENCES[self.audience]
+
+    @property
+    def everything(self) -> bool:
+        """Whether no document is left out."""
+        return not self.only and self.audience is None
+
+
+class NoSuchDocument(RoomcheckError):
+    """A document that is asked for by a name that the case does not make."""
+
+    def __init__(self, name: str, made: tuple[str, ...]) -> None:
+        self.name, self.made = name, made
+        there = ", ".join(made) or "none yet"
+        super().__init__(f"no document is called {name!r}; of this job there are: {there}")
+
+
+ALL_DOCUMENTS = Choice()
+
+
+def report_files(case: Case, choice: Choice = ALL_DOCUMENTS) -> tuple[tuple[str, bytes | str], ...]:
+    """Set what `report` writes: each file's path within the job's folder, and its content.
+
+    Raises
+    ------
+    NoSuchDocument
+        One is asked for that cannot be made, or that has another name.
+    """
+    made = _documents(case)
+    for name in choice.only:
+        if name not in {document.name for document in made}:
+            raise NoSuchDocument(name, tuple(document.name for document in made))
+    documents = [document for document in made if choice.wants(document.name)]
     letterhead = letterhead_of(case.job)
     files: list[tuple[str, bytes | str]] = []
+    if choice.source:
+        for document in documents:
+            files.append((f"documents/{document.name}.typ", source_of(document, letterhead)))
     for document in documents:
         files.append((f"documents/{document.name}.pdf", pdf_of(document, letterhead)))
     for document in documents:
         files.append((f"documents/{document.name}.html", html_of(document, letterhead)))
+    if case.sheet is not None and any(document.name == SHOP_SHEETS for document in documents):
+        more = (*label_files(case.job, case.sheet), *piece_files(case.job, case.sheet))
+        files += [(f"shop/{name}", data) for name, data in more]
+    if not choice.everything:
+        return tuple(files)
     return (*files, *_tables(case), *_recordings(case))
 
 
@@ -128,22 +196,43 @@ def _documents(case: Case) -> list[Document]:
     if case.before is not None:
         documents.append(measurement_report(job, case.before, case.verdict, case.responses))
         documents += _proposals(case, case.before)
-    if plan is not None and case.sheet is not None:
+    if plan is not None and plan.pieces and case.sheet is not None:
         documents.append(shop_sheets(job, plan, case.sheet, case.offer))
     if case.after is not None:
         documents.append(measurement_report(job, case.after, case.verdict_after))
     if case.agreement is not None and case.verification is not None:
-        documents.append(certificate(job, case.agreement, case.verification, case.by_hand))
+        documents.append(
+            certificate(
+                job,
+                case.agreement,
+                case.verification,
+                case.by_hand,
+                before=case.verdict,
+                after=case.verdict_after,
+            )
+        )
     return documents
 
 
 def _proposals(case: Case, before: Analysis) -> list[Document]:
-    """The proposal; none where verdict, plan or price is lacking."""
+    """The proposal, or why there is none to make; nothing where verdict, plan or price is
+    lacking."""
     verdict, plan, offer = case.verdict, case.chosen, case.offer
     if verdict is None or plan is None or offer is None:
         return []
-    plans, quotes = case.plans or (plan,), case.quotes or (offer,)
-    return [proposal(case.job, before, verdict, plans, quotes, plan, offer)]
+    offered = Offered(
+        job=case.job,
+        before=before,
+        verdict=verdict,
+        plans=case.plans or (plan,),
+        quotes=case.quotes or (offer,),
+        plan=plan,
+        quote=offer,
+        sounds=bool(case.responses),
+    )
+    if plan.pieces:
+        return [proposal(offered), quote_page(offered)]
+    return [nothing_to_hang(offered) if plan.reaches_target else not_mended(offered)]
 
 
 def _tables(case: Case) -> list[tuple[str, bytes | str]]:

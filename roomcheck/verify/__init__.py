@@ -1,6 +1,7 @@
 """Before, promise, after."""
 
-from roomcheck.verify.kinds import Cause, ChangeNote, Difference, Kept
+from roomcheck.verify.heard import Appearance, appearances
+from roomcheck.verify.kinds import Appeared, Cause, ChangeNote, Difference, Kept
 from roomcheck.verify.learning import CannotLearn, learn
 from roomcheck.verify.promise import verify
 from roomcheck.verify.results import (
@@ -16,6 +17,8 @@ from roomcheck.verify.results import (
 )
 
 __all__ = [
+    "Appearance",
+    "Appeared",
     "BandChange",
     "CannotLearn",
     "Cause",
@@ -30,6 +33,7 @@ __all__ = [
     "SpeechChange",
     "SurfaceChange",
     "Verification",
+    "appearances",
     "learn",
     "verify",
 ]

@@ -1,11 +1,14 @@
 """What else changed between two visits: reflections by surface, standing waves, speech, evenness of
-the response."""
+the response, faults that the first visit did not find."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from statistics import fmean, pstdev
 
 from roomcheck.analyse import Analysis, PositionReflections, Response, RoomMode
+from roomcheck.judge import Finding, FindingKind, Outcome, Verdict
+from roomcheck.verify.kinds import Appeared
 from roomcheck.verify.results import EvennessChange, ModeChange, SpeechChange, SurfaceChange
 
 EARLY_S = 0.02
@@ -16,6 +19,9 @@ SAME_MODE = 0.03
 shifts them by 2 %."""
 
 EVEN_FROM_HZ, EVEN_TO_HZ = 100.0, 4000.0
+
+LOW_MIDDLE_HZ, TREBLE_HZ, BASS_HZ = 250.0, 4000.0, 125.0
+"""What "dull" and "boomy" are judged by. [Hz]"""
 
 
 def surface_changes(before: Analysis, after: Analysis) -> tuple[SurfaceChange, ...]:
@@ -143,3 +149,44 @@ def _unevenness_db(response: Response, low_hz: float, high_hz: float) -> float |
     if len(levels) < 24:
         return None
     return pstdev(db - fmean(levels[max(i - 12, 0) : i + 13]) for i, db in enumerate(levels))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Appearance:
+    """A fault of the second visit that is not among those of the first."""
+
+    finding: Finding
+    how: Appeared
+
+
+def appearances(before: Verdict, after: Verdict) -> tuple[Appearance, ...]:
+    """Name every fault of the second visit that the first did not find.
+
+    Two are the same where their kind and the surfaces that do it are.
+    """
+    known = {(finding.kind, frozenset(finding.faces)) for finding in before.findings}
+    hidden_hz = _not_judged(before)
+    found = []
+    for finding in after.findings:
+        if (finding.kind, frozenset(finding.faces)) in known:
+            continue
+        how = Appeared.UNSEEN if hidden_hz & _shown_by(finding) else Appeared.NEW
+        found.append(Appearance(finding=finding, how=how))
+    return tuple(found)
+
+
+def _not_judged(verdict: Verdict) -> set[float]:
+    """Octaves in which nothing could be judged. [Hz]"""
+    unjudged = (Outcome.MODAL, Outcome.NOT_MEASURED)
+    return {band.band_hz for band in verdict.bands if band.outcome in unjudged}
+
+
+def _shown_by(finding: Finding) -> set[float]:
+    """Octaves that a fault of the decay's balance is seen in; none for other faults. [Hz]"""
+    if finding.kind is FindingKind.DULL:
+        return {LOW_MIDDLE_HZ, TREBLE_HZ}
+    if finding.kind is FindingKind.BOOMY:
+        return {BASS_HZ}
+    if finding.kind is FindingKind.UNEVEN:
+        return {band_hz for band_hz, _ in finding.measured["octaves"]}
+    return set()

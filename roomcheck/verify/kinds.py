@@ -59,3 +59,12 @@ class Cause(Kind):
     GAP_MISSING = "gap missing"
     WEAK_PIECES = "weak pieces"
     UNEXPLAINED = "unexplained"
+
+
+class Appeared(Kind):
+    """How a fault came to be found after the work alone."""
+
+    NEW = "new"
+    """The first visit could have found it, and did not."""
+    UNSEEN = "unseen"
+    """The first visit could not judge the octaves that show it."""

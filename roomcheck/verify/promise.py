@@ -20,7 +20,7 @@ from roomcheck.verify.conditions import Pair, differences, pairs_of
 from roomcheck.verify.decide import decide, guards, more_pairs, overall
 from roomcheck.verify.heard import evenness_changes, mode_changes, speech_changes, surface_changes
 from roomcheck.verify.kinds import ChangeNote, Difference, Kept
-from roomcheck.verify.people import MID_HZ, Crowd, without_crowd
+from roomcheck.verify.people import Crowd, without_crowd
 from roomcheck.verify.results import BandChange, MeanChange, Verification
 from roomcheck.verify.uncertainty import guard, mean_of
 
@@ -87,7 +87,8 @@ def verify(
     bands = tuple(
         BandChange(band_hz=hz, **_change(visits, (hz,), signed.get(hz))) for hz in octaves_hz
     )
-    mid = MeanChange(bands_hz=MID_HZ, **_change(visits, MID_HZ, mid_limits))
+    mid_hz = promise.mid_bands_hz
+    mid = MeanChange(bands_hz=mid_hz, **_change(visits, mid_hz, mid_limits))
     kept = overall(tuple(change.kept for change in (*bands, mid)))
     measured = len(pairs_of(after))
     return Verification(

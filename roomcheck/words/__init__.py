@@ -9,7 +9,7 @@ from __future__ import annotations
 import importlib
 from typing import TYPE_CHECKING, Any
 
-from roomcheck.words.documents.texts import LANGUAGE, items, say, yes_no
+from roomcheck.words.documents.texts import LANGUAGE, items, mean_name, say, yes_no
 from roomcheck.words.numbers import (
     NONE,
     across,
@@ -35,6 +35,7 @@ from roomcheck.words.numbers import (
     temperature,
     volume,
     weight,
+    with_limit,
 )
 from roomcheck.words.places import face_text
 from roomcheck.words.reader import Reader
@@ -65,7 +66,7 @@ if TYPE_CHECKING:
     from roomcheck.words.verdicts.glossary import finding_meanings
     from roomcheck.words.verdicts.proof import proof_sentence, value_name
     from roomcheck.words.verdicts.reflections import reflection_text
-    from roomcheck.words.verdicts.verdict import verdict_sentence
+    from roomcheck.words.verdicts.verdict import limit_words, verdict_sentence
     from roomcheck.words.visit.analysis import closing_sentences, left_out, mode_name
     from roomcheck.words.visit.decays import band_sentences
     from roomcheck.words.visit.evidence import (
@@ -82,6 +83,7 @@ _HOMES = {
     "response_text": "visit.evidence",
     "change_lines": "plans.plan",
     "joined": "saying",
+    "limit_words": "verdicts.verdict",
     "plan_notes": "plans.plan",
     "plan_title": "plans.plan",
     "promise_odds": "plans.plan",
@@ -136,7 +138,9 @@ __all__ = [
     "joined",
     "left_out",
     "length",
+    "limit_words",
     "limits",
+    "mean_name",
     "mode_name",
     "mode_remarks",
     "money",
@@ -172,6 +176,7 @@ __all__ = [
     "volume",
     "weight",
     "why_lines",
+    "with_limit",
     "yes_no",
 ]
 

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from roomcheck.geometry import Rectangle
 from roomcheck.job import Job
-from roomcheck.units import KG_PER_LB, M2_PER_FT2, M_PER_FT, format_inches, format_length
+from roomcheck.units import KG_PER_LB, M2_PER_FT2, M_PER_FT, format_length
 from roomcheck.words.reader import Reader
 
 NONE = "–"
@@ -167,13 +167,13 @@ def length(length_m: float, units_of: Job | Reader) -> str:
 
 
 def size(length_m: float, units_of: Job | Reader) -> str:
-    """Print a part's size as the shop reads it: inches and sixteenths, or whole millimetres.
+    """Print a part's size as the shop reads it: as every length, or in whole millimetres.
 
     >>> size(0.6096, Reader()), size(0.6096, Reader(units="metric"))
-    ('24"', '610 mm')
+    ('2\\'-0"', '610 mm')
     """
     if units_of.units == "imperial":
-        return format_inches(length_m)
+        return format_length(length_m, "imperial")
     return f"{length_m * 1000:.0f} mm"
 
 

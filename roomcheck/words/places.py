@@ -51,7 +51,7 @@ def tape(length_m: float, units_of: Job | Reader) -> str:
     """Print a length as one reads it off a tape, where an inch or a centimetre will do.
 
     >>> print(tape(1.9, Reader()), "or", tape(1.9, Reader(units="metric")))
-    6' 3" or 1.90 m
+    6'-3" or 1.90 m
     """
     if units_of.units == "metric":
         return f"{length_m:.2f} m"

@@ -4,6 +4,8 @@ from roomcheck.job import ShopPractice
 from roomcheck.workshop.cutting.cutting import CannotCut, CutBar, CuttingPlan
 from roomcheck.workshop.cutting.fabric import FabricTooWide
 from roomcheck.workshop.cutting.sheets import PartTooLarge, Rip
+from roomcheck.workshop.hanging.collisions import true_place
+from roomcheck.workshop.hanging.hanging import MAY_MOVE_M
 from roomcheck.workshop.hanging_kinds import FixingKind, HangingCaution, Refusal
 from roomcheck.workshop.kinds import (
     Caution,
@@ -35,14 +37,17 @@ from roomcheck.workshop.results import (
     Purchase,
     SawSetup,
     SheetPlan,
+    Solid,
     Stock,
     Task,
 )
 from roomcheck.workshop.sheet.buying import NotInStock
+from roomcheck.workshop.sheet.in_space import PieceInSpace, piece_in_space
 from roomcheck.workshop.sheet.sheet import build, build_pieces, build_wanted
 from roomcheck.workshop.sheet.stock_plans import rack_after
 
 __all__ = [
+    "MAY_MOVE_M",
     "BlockArray",
     "BlockCount",
     "BuildSheet",
@@ -70,6 +75,7 @@ __all__ = [
     "PartTooLarge",
     "Pattern",
     "PatternChoice",
+    "PieceInSpace",
     "PieceSheet",
     "Purchase",
     "Refusal",
@@ -78,6 +84,7 @@ __all__ = [
     "SheetPlan",
     "ShopPractice",
     "SiteStep",
+    "Solid",
     "Step",
     "Stock",
     "Surface",
@@ -91,7 +98,9 @@ __all__ = [
     "build_wanted",
     "choices",
     "lay_out",
+    "piece_in_space",
     "rack_after",
     "redrawn",
+    "true_place",
     "wanted",
 ]

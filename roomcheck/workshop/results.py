@@ -162,6 +162,46 @@ class PieceSheet:
     tuned_hz: float | None = None
     """Boxes: where the closed form puts their resonance [Hz]."""
 
+    @property
+    def letters(self) -> tuple[str, ...]:
+        """A letter for each cut, in their order: A to Z, then AA, AB, …; equal parts that only
+        stand elsewhere share one."""
+        names: dict[tuple[object, ...], str] = {}
+        return tuple(names.setdefault(_alike(cut), letter(len(names))) for cut in self.cuts)
+
+    def letter_of(self, solid: Solid) -> str:
+        """Letter of the cut that a part in space comes from; empty for one that is not cut."""
+        same = [i for i, cut in enumerate(self.cuts) if cut.part is solid.part]
+        if not same:
+            return ""
+        sides = sorted(solid.size_m)
+        return self.letters[min(same, key=lambda i: _off_m(self.cuts[i], sides))]
+
+
+def _alike(cut: Cut) -> tuple[object, ...]:
+    """What makes two cuts the same part."""
+    note = None if cut.note is None else cut.note.kind
+    return cut.part, cut.stock, cut.length_m, cut.width_m, note, cut.in_line
+
+
+def letter(number: int) -> str:
+    """A part's letter by its number from 0.
+
+    >>> letter(0), letter(25), letter(26), letter(52)
+    ('A', 'Z', 'AA', 'BA')
+    """
+    tens, ones = divmod(number, 26)
+    return (chr(ord("A") + tens - 1) if tens else "") + chr(ord("A") + ones)
+
+
+def _off_m(cut: Cut, sides_m: list[float]) -> float:
+    """How far a cut's two larger sides are off those of a part in space. [m]"""
+    own = sorted((cut.length_m, cut.width_m))
+    usual = sum(abs(a - b) for a, b in zip(own, sides_m[1:], strict=True))
+    # A block is cut from a stick, so its two larger sides need not be its length and width.
+    least = min(abs(cut.length_m - side) for side in sides_m)
+    return least if cut.part is Part.BLOCK else usual
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Purchase:
@@ -330,6 +370,8 @@ class Task:
     """Empty for work on all of them."""
     partly: bool = False
     """The rest of it falls on another day."""
+    wait_hours: Decimal = Decimal(0)
+    """Until the next work on it may start: glue or finish dries [h]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -376,6 +418,8 @@ class BuildSheet:
     """What is cut from stock that the price list does not have: not on the buy list."""
     rows: tuple[HangingRow, ...] = ()
     """Pieces that hang beside each other, and how even their gaps are."""
+    jigs: tuple[Cut, ...] = ()
+    """Made from offcuts before the first piece; not bought."""
 
     @property
     def refusals(self) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ from roomcheck.analyse import BandMean, GradeLack, MeanRemark, Reason, SourceNot
 from roomcheck.analyse.visit.average import transition_hz
 from roomcheck.facts import Estimate, fact
 from roomcheck.geometry import Point, Room
-from roomcheck.job import Job, Position
+from roomcheck.job import Job, Position, Visit
 from roomcheck.measure.signal.signals import ImpulseResponse, Measurement, TakeCheck
 
 RATE_HZ = 16_000
@@ -99,7 +99,19 @@ def test_engineering_and_precision():
     assert engineering.lacking == (
         fact(GradeLack.TOO_FEW_PAIRS, grade="precision", needed=12, there=6),
     )
-    full = visit(["S1", "S2"], list(MICS), where)
+    # Twelve pairs are not enough for precision: it asks for a source alike in all directions
+    # (ISO 3382-2:2008, 4.2.1, from memory).
+    directed = visit(["S1", "S2"], list(MICS), where)
+    lack = fact(GradeLack.DIRECTED_SOURCE, grade="precision")
+    assert (directed.grade, directed.lacking) == ("engineering", (lack,))
+    noted = Visit(
+        name="before",
+        date="2026-05-04",
+        temperature_c=20.0,
+        humidity_pct=50.0,
+        omnidirectional=True,
+    )
+    full = visit(["S1", "S2"], list(MICS), dataclasses.replace(where, visits=(noted,)))
     assert (full.grade, full.lacking) == ("precision", ())
 
 

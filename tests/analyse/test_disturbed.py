@@ -15,6 +15,7 @@ import disturbed_decays as odd
 from roomcheck.analyse import DecayWarning, MeanRemark, PositionDecays, Reason, band_means, decays
 from roomcheck.analyse.band.bands import Band
 from roomcheck.analyse.band.noise import tail
+from roomcheck.analyse.visit.few_places import PlaceValues, estimates
 from roomcheck.analyse.visit.repeats import together
 from roomcheck.measure.signal.signals import ImpulseResponse
 
@@ -87,6 +88,29 @@ def test_coupled_rooms_are_given_as_two_slopes(share, early_s, late_s):
             assert band.two_slopes.late_s == pytest.approx(late_s, rel=0.1)
             assert band.t30_s == pytest.approx(drawn.truth[band.band_hz]["t30_s"], rel=0.06)
             assert any(fact.kind is DecayWarning.TWO_SLOPES for fact in band.warnings)
+
+
+@pytest.mark.parametrize(("share", "ratio"), [(0.03, 6.0), (0.003, 8.0), (0.0003, 12.0)])
+def test_a_second_decay_far_slower_is_given_with_both_times(share, ratio):
+    """T20 and T30 are not read across it: nobody knows whether it is a room's."""
+    late_s = 0.4 * ratio
+    drawn = truth.draw(7, late_s + 0.4, truth.double_slope(share, 0.4, late_s))
+    for band in decays(truth.noisy(drawn, 72, 7)):
+        if band.band_hz >= 1000:
+            assert band.two_slopes is not None
+            assert band.two_slopes.early_s == pytest.approx(0.4, rel=0.12)
+            assert band.two_slopes.late_s == pytest.approx(late_s, rel=0.12)
+            assert any(fact.kind is DecayWarning.FAR_APART for fact in band.warnings)
+            assert band.t20_s is None or share != 0.003
+
+
+def test_a_noise_that_sinks_by_less_is_no_second_decay():
+    """It begins 40 dB down and sinks by 15 dB in 2 s, as a fan that runs out."""
+    drawn = truth.draw(8, 2.0, truth.exponential(0.5))
+    t = np.arange(len(drawn.samples)) / truth.RATE_HZ
+    fan = np.random.default_rng(8).standard_normal(len(t)) * 10 ** ((-40 - 7.5 * t) / 20)
+    for band in decays(ImpulseResponse(samples=drawn.samples + fan, rate_hz=truth.RATE_HZ)):
+        assert not any(fact.kind is DecayWarning.FAR_APART for fact in band.warnings)
 
 
 def test_straight_decays_have_one_slope():
@@ -200,6 +224,48 @@ def test_any_power_has_an_end_or_none(powers, bandwidth_hz):
         assert end.slope > 0 and np.isfinite(end.ln_level)
         assert 0 <= end.knee_s <= len(power) * band.dt_s * (1 + 1e-9)
         assert np.isfinite(end.missing(end.knee_s))
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    readings=st.lists(
+        st.tuples(
+            st.floats(1e-3, 1e3),
+            st.one_of(st.none(), st.floats(0.0, 10.0)),
+        ),
+        min_size=1,
+        max_size=8,
+    )
+)
+def test_any_takes_have_a_mean_between_them(readings):
+    found = together(readings)
+    values = [value for value, _ in readings]
+    assert min(values) * (1 - 1e-12) <= found.value <= max(values) * (1 + 1e-12)
+    assert found.sd is None or np.isfinite(found.sd)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    bands=st.lists(
+        st.one_of(
+            st.none(),
+            st.tuples(
+                st.lists(st.floats(1e-3, 1e3), min_size=1, max_size=7),
+                st.one_of(st.none(), st.floats(1e-6, 10.0)),
+            ),
+        ),
+        min_size=1,
+        max_size=8,
+    )
+)
+def test_any_places_have_a_mean_between_them_and_an_uncertainty(bands):
+    places = [band and PlaceValues(values=tuple(band[0]), known_sd=band[1]) for band in bands]
+    for band, found in zip(bands, estimates(places), strict=True):
+        assert (found is None) == (band is None)
+        if band and found:
+            assert min(band[0]) * (1 - 1e-12) <= found.value <= max(band[0]) * (1 + 1e-12)
+            assert found.u is None or (np.isfinite(found.u) and found.u >= 0)
+            assert found.n == len(band[0])
 
 
 def test_a_take_that_disagrees_with_its_sisters_counts_less_and_is_said():

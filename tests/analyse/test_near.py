@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.signal import butter, sosfilt
 
-from roomcheck.analyse.echoes.reflections import reflections
+from roomcheck.analyse.echoes.reflections import energy_time, reflections
 from roomcheck.job import load_job
 from roomcheck.measure import ImpulseResponse, Measurement, TakeCheck
 
@@ -17,7 +17,7 @@ CHECK = TakeCheck(keep=True, reasons=(), warnings=(), peak_dbfs=-6.0, noise_dbfs
 JOB = load_job(Path(__file__).resolve().parents[2] / "roomcheck" / "demo" / "story-room")
 
 
-def heard(near_ms: dict[str, float | None], size: float = 0.63):
+def takes_of(near_ms: dict[str, float | None], size: float = 0.63):
     """Direct sound through a two-way's band, one arrival near it, one at 6.1 ms; by its line
     spectrum, so that arrivals stand between samples. 0.63 is -4.0 dB."""
     n = RATE
@@ -36,6 +36,11 @@ def heard(near_ms: dict[str, float | None], size: float = 0.63):
         takes.append(
             Measurement(response=response, source="S1", microphone=name, take=name, check=CHECK)
         )
+    return takes
+
+
+def heard(near_ms: dict[str, float | None], size: float = 0.63):
+    takes = takes_of(near_ms, size)
     return {row.microphone: row.reflections for row in reflections(takes, job=JOB, visit="before")}
 
 
@@ -56,3 +61,15 @@ def test_a_desk_within_the_first_millisecond_is_heard_at_its_time_and_level():
 def test_a_second_peak_that_is_the_same_everywhere_is_the_loudspeakers_own():
     rows = heard({"P1": 0.62, "P2": 0.62, "P3": 0.63})
     assert all(r.delay_s > 0.001 for found in rows.values() for r in found)
+
+
+def test_the_figure_s_time_begins_a_millisecond_before_the_direct_sound():
+    (take,) = takes_of({"P3": None})
+    times_s, level_db = energy_time(take, job=JOB, visit="before", seconds=0.02)
+    assert times_s[0] == pytest.approx(-0.001, abs=2e-5)
+    assert times_s[np.argmax(level_db)] == pytest.approx(0.0, abs=3e-5)
+    late = times_s > 0.004
+    echo = np.argmax(np.where(late, level_db, -np.inf))
+    assert times_s[echo] == pytest.approx(0.0061, abs=3e-5)
+    assert level_db[echo] - level_db.max() == pytest.approx(20 * np.log10(0.3), abs=0.7)
+    assert times_s[-1] == pytest.approx(0.02, abs=2e-4)

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import random
 import shutil
+import subprocess
+import sys
 import zipfile
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import numpy as np
@@ -14,10 +18,11 @@ import soundfile as sf
 
 from roomcheck.chain import BadPack, check_pack, pack, unpack
 from roomcheck.chain.inputs import takes_digest
+from roomcheck.cli import main
 from roomcheck.demo import recordings
 from roomcheck.demo.story_room import SWEEP
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import ThereAlready, load_job
+from roomcheck.job import ThereAlready, amend_job, load_job, scratch
 from roomcheck.measure import add_recording
 
 STORY_ROOM = Path(__file__).parents[2] / "roomcheck" / "demo" / "story-room"
@@ -230,3 +235,105 @@ def test_a_pack_is_a_file(tmp_path):
     (tmp_path / "x.zip").write_bytes(b"no zip")
     with pytest.raises(BadPack, match="no zip file"):
         check_pack(tmp_path / "x.zip")
+
+
+def _while_packing(monkeypatch, act):
+    """Do something between the moment when a pack is frozen and its end."""
+    from roomcheck.chain.backup import pack as module
+
+    real = module.check_pack
+
+    def check(path):
+        act()
+        return real(path)
+
+    monkeypatch.setattr(module, "check_pack", check)
+
+
+def test_others_may_write_while_a_job_is_packed(job, tmp_path, monkeypatch):
+    """The lock is held while files are taken hold of, and no longer: what is replaced meanwhile is
+    packed as it was."""
+    before = contents(job)
+    with ThreadPoolExecutor() as pool:
+        _while_packing(
+            monkeypatch, lambda: pool.submit(amend_job, job, values={"budget": "1"}).result(20)
+        )
+        packed = pack(job, tmp_path / "a.zip")
+    assert contents(unpack(packed.file, tmp_path / "again").folder) == before
+    assert load_job(job).budget == 1
+    assert not [path for path in job.iterdir() if path.suffix == ".tmp"]
+
+
+def test_a_file_written_in_place_while_it_is_packed_is_noticed(job, tmp_path, monkeypatch):
+    def write():
+        with (job / "Notiz des Büros.txt").open("a", encoding="utf-8") as file:
+            file.write("; and again")
+
+    _while_packing(monkeypatch, write)
+    with pytest.raises(RoomcheckError, match="changed while it was packed"):
+        pack(job, tmp_path / "a.zip")
+    assert list(tmp_path.iterdir()) == [job.parent]
+
+
+def test_without_links_a_replaced_file_is_noticed(job, tmp_path, monkeypatch):
+    def no_links(self, target):
+        raise OSError(errno.EPERM, "no links here")
+
+    monkeypatch.setattr(Path, "hardlink_to", no_links)
+    before = contents(job)
+    packed = pack(job, tmp_path / "a.zip")
+    assert contents(unpack(packed.file, tmp_path / "again").folder) == before
+    _while_packing(monkeypatch, lambda: amend_job(job, values={"budget": "1"}))
+    with pytest.raises(RoomcheckError, match="changed while it was packed"):
+        pack(job, tmp_path / "b.zip")
+
+
+@pytest.mark.parametrize("change", ["other", "new"])
+def test_a_job_that_changes_while_it_is_packed_is_not_taken_away(
+    job, tmp_path, monkeypatch, change
+):
+    def act():
+        if change == "other":
+            amend_job(job, values={"budget": "1"})
+        else:
+            (job / "photograph.jpg").write_bytes(b"of the ceiling")
+
+    before = contents(job)
+    _while_packing(monkeypatch, act)
+    with pytest.raises(RoomcheckError, match="changed after it was packed, so it stays"):
+        pack(job, tmp_path / "a.zip", then_remove=True)
+    assert contents(job) != before and load_job(job)
+    assert contents(unpack(tmp_path / "a.zip", tmp_path / "again").folder) == before
+
+
+END = """
+import os, sys
+from pathlib import Path
+from roomcheck.chain import pack, unpack
+from roomcheck.chain.backup import pack as packing, unpack as unpacking
+
+def end(*_):
+    os._exit(9)
+
+packing.check_pack = unpacking._through = end
+if sys.argv[1] == "pack":
+    pack(sys.argv[2], sys.argv[3])
+else:
+    unpack(sys.argv[2], sys.argv[3])
+"""
+
+
+def test_what_a_killed_pack_or_unpack_leaves_is_taken_away_and_told(job, tmp_path, capsys):
+    packed = pack(job, tmp_path / "whole.zip").file
+    for words in (["pack", job, tmp_path / "a.zip"], ["unpack", packed, tmp_path / "again"]):
+        ended = subprocess.run([sys.executable, "-c", END, *map(str, words)], check=False)
+        assert ended.returncode == 9
+    assert len([path for path in tmp_path.iterdir() if path.suffix == ".tmp"]) == 2
+    with scratch(tmp_path) as at_work:
+        assert main(["unpack", str(packed), str(tmp_path / "again")]) == 0
+        assert at_work.is_dir(), "another one is at work there"
+    assert capsys.readouterr().err.count("ended too early; nothing of it was kept") == 2
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["again", "jobs", "whole.zip"]
+    main(["check", str(job)])
+    assert capsys.readouterr().err.count("ended too early") == 1
+    assert contents(tmp_path / "again") == contents(job)

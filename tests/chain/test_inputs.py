@@ -82,7 +82,7 @@ def digests(chain: Chain) -> dict[str, str]:
     inputs = job_inputs(chain.job, ("workshop",)), job_inputs(chain.job, ("workshop", "quote"))
     return {
         "analysis": chain._analysis_from("before"),
-        "verdict": chain._verdict_from("before"),
+        "verdict": chain.verdict_from("before"),
         "plans": chain._plans_from,
         "sheet": str(inputs[0]),
         "quotes": str(inputs[1]),

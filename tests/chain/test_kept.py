@@ -161,9 +161,9 @@ def test_the_work_ends_on_request_and_keeps_what_was_finished(folder):
 
 def test_a_wrong_number_is_refused_before_anything_is_computed(folder, tmp_path):
     steps: list[Progress] = []
-    with pytest.raises(NoSuchPlan, match="plan 9: a job has 4 plans at most"):
+    with pytest.raises(NoSuchPlan, match="plan 9: a job has 5 plans at most"):
         _ = open_job(folder, 9, on_step=steps.append).quote
-    with pytest.raises(NoSuchPlan, match="plan 0: a job has 4 plans at most, counted from 1"):
+    with pytest.raises(NoSuchPlan, match="plan 0: a job has 5 plans at most, counted from 1"):
         open_job(folder, 0)
     assert steps == []
 

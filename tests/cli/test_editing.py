@@ -127,7 +127,7 @@ def test_the_room_is_echoed_with_what_is_odd(folder, capsys):
     assert main(["check", str(folder)]) == 0
     shown = capsys.readouterr().out
     # 13 1/3 x 10 x 8 ft = 1066.7 cubic feet.
-    assert "13' 4\" × 10' 0\" × 8' 0\", 1,067 cu ft" in shown and "odd" not in shown
+    assert "13'-4\" × 10'-0\" × 8'-0\", 1,067 cu ft" in shown and "odd" not in shown
     main(["set", str(folder), "room.height", "81 ft"])
     kinds = [one.kind for one in room_facts(load_job(folder))]
     assert kinds == [
@@ -138,7 +138,7 @@ def test_the_room_is_echoed_with_what_is_odd(folder, capsys):
     ]
     capsys.readouterr()
     assert main(["check", str(folder)]) == 0
-    assert "81' 0\" is odd for a podcast room" in " ".join(capsys.readouterr().out.split())
+    assert "81'-0\" is odd for a podcast room" in " ".join(capsys.readouterr().out.split())
 
 
 def test_every_use_has_a_usual_size():

@@ -11,7 +11,15 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from roomcheck.geometry import Point
-from roomcheck.job import FileMistakes, Position, Visit, amend_job, keep_shop, load_job
+from roomcheck.job import (
+    FileMistakes,
+    Position,
+    Visit,
+    amend_job,
+    load_job,
+    own_shop,
+    write_together,
+)
 from roomcheck.job.read.shop_file import DEFAULT
 
 IN = 0.0254
@@ -70,9 +78,9 @@ def test_a_new_position_is_added_in_the_jobs_units(folder, story_text):
     assert [line[2:].strip() for line in added if line[2:].strip()] == [
         "[[microphone]]",
         'name = "P4"',
-        'x = "8\' 4\\""',
-        'y = "5\' 10 1/2\\""',
-        'z = "3\' 11 1/4\\""',
+        'x = "8\'-4\\""',
+        'y = "5\'-10 1/2\\""',
+        'z = "3\'-11 1/4\\""',
     ]
 
 
@@ -163,10 +171,11 @@ def test_comments_anywhere_survive(folder, story_text, data):
 
 def test_the_shop_is_kept_with_the_job_and_stays(folder):
     job = load_job(folder)
-    copy = keep_shop(job)
-    assert copy == folder / "shop.toml" and copy.read_bytes() == DEFAULT.read_bytes()
+    write_together(folder, own_shop(job))
+    copy = folder / "shop.toml"
+    assert copy.read_bytes() == DEFAULT.read_bytes()
     copy.write_text(
         copy.read_text(encoding="utf-8").replace('"65.00"', '"71.00"'), encoding="utf-8"
     )
-    keep_shop(job)
+    assert own_shop(job) == []
     assert load_job(folder).shop.rates.hour == Decimal("71.00")

@@ -50,6 +50,7 @@ def test_every_table_is_explained_and_works_once_its_comment_is_taken_away(tmp_p
     assert opened == {
         "budget",
         "grade",
+        "offer",
         "seat",
         "people_in_use",
         "target",

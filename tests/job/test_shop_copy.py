@@ -12,10 +12,10 @@ from roomcheck.job import (
     FileChanged,
     ThereAlready,
     keep_practice,
-    keep_shop,
     load_job,
     own_shop,
     read_shop,
+    write_together,
 )
 
 STORY_ROOM = Path(__file__).parents[2] / "roomcheck" / "demo" / "story-room"
@@ -37,7 +37,7 @@ def job(tmp_path, request):
 
 
 def test_the_copy_is_read_again_with_its_logo(job):
-    keep_shop(job)
+    write_together(job.folder, own_shop(job))
     again = load_job(job.folder)
     assert again.shop.logo is not None and again.shop.logo.is_relative_to(job.folder)
     assert again.shop.logo.read_bytes() == job.shop.logo.read_bytes()
@@ -48,7 +48,7 @@ def test_a_picture_of_the_same_name_is_not_written_over(job):
     own.parent.mkdir(exist_ok=True)
     own.write_bytes(b"a photograph of the room")
     with pytest.raises(ThereAlready):
-        keep_shop(job)
+        write_together(job.folder, own_shop(job))
     assert own.read_bytes() == b"a photograph of the room"
     assert not (job.folder / "shop.toml").exists()
 
@@ -64,12 +64,12 @@ def test_a_shop_file_that_changed_meanwhile_is_not_copied(job):
     text = above.read_text("utf-8")
     above.write_text(text.replace('price = "78.00"', 'price = "79.00"'), encoding="utf-8")
     with pytest.raises(FileChanged):
-        keep_shop(job)
+        write_together(job.folder, own_shop(job))
     assert not (job.folder / "shop.toml").exists()
 
 
 def test_settings_of_two_at_once_are_both_kept(job):
-    keep_shop(job)
+    write_together(job.folder, own_shop(job))
     job = load_job(job.folder)
     settings = [{"stick": "1.515 in"}, {"clearance": "0.1 in"}]
     threads = [threading.Thread(target=keep_practice, args=(job, one, {})) for one in settings]

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import contextlib
+import ctypes
 import errno
 import os
 import subprocess
 import sys
 import threading
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -205,6 +207,7 @@ def test_a_link_stays_a_link(place):
 HOLDER = """
 import sys, time
 from pathlib import Path
+from types import SimpleNamespace
 from roomcheck.job import holding
 with holding(Path(sys.argv[1])):
     print("held", flush=True)
@@ -272,3 +275,69 @@ def test_without_locks_a_mark_holds_and_is_broken_when_its_holder_is_gone(place,
     )
     with pytest.raises(FolderIsHeld, match=f"process {os.getpid()}"), holding(place, wait_s=0.2):
         pass
+
+
+class Msvcrt:
+    """Windows' locks as its documentation has them: on bytes from where the file stands, of one open
+    file each, refused at once where another one has them, gone when the file is closed."""
+
+    LK_NBLCK = 2
+
+    def __init__(self):
+        self.held = {}
+
+    def locking(self, handle, mode, count):
+        assert (mode, count) == (self.LK_NBLCK, 1)
+        status = os.fstat(handle)
+        at = os.lseek(handle, 0, os.SEEK_CUR)
+        other = self.held.get((status.st_ino, at))
+        if other is not None and other != handle and self._open(other, status.st_ino):
+            raise PermissionError(errno.EACCES, "Permission denied")
+        self.held[status.st_ino, at] = handle
+
+    @staticmethod
+    def _open(handle, inode):
+        try:
+            return os.fstat(handle).st_ino == inode
+        except OSError:
+            return False
+
+
+@pytest.fixture
+def windows(monkeypatch):
+    """The module of locks as it runs on Windows, with Windows' functions played by others."""
+    from roomcheck.job.store import lock
+
+    kernel = SimpleNamespace(running={4711}, closed=[])
+    kernel.OpenProcess = lambda rights, inherit, process: 77 if process in kernel.running else 0
+    kernel.CloseHandle = kernel.closed.append
+    monkeypatch.setattr(lock, "sys", SimpleNamespace(platform="win32"))
+    monkeypatch.setattr(ctypes, "windll", SimpleNamespace(kernel32=kernel), raising=False)
+    monkeypatch.setitem(sys.modules, "msvcrt", Msvcrt())
+    return lock, kernel
+
+
+def test_on_windows_a_byte_behind_the_text_is_locked(place, windows):
+    lock, _ = windows
+    with holding(place):
+        other = os.open(place / lock.NAME, os.O_RDWR)
+        assert lock._try(other) is False, "another one asks for the same byte"
+        assert lock.holder_of(place).process == os.getpid(), "the text can be read meanwhile"
+        (locked,) = sys.modules["msvcrt"].held
+        assert locked[1] > (place / lock.NAME).stat().st_size
+    assert lock._try(other) is True
+    with pytest.raises(FolderIsHeld), lock._locked(place, 0.0):
+        pass
+    os.close(other)
+    with holding(place):
+        pass
+    assert lock.holder_of(place) is None
+
+
+def test_on_windows_a_process_is_asked_for_by_its_number(windows):
+    lock, kernel = windows
+    here = lock.Holder.here().machine
+    assert not lock.Holder(process=4711, machine=here, since="now").gone
+    assert lock.Holder(process=4712, machine=here, since="now").gone
+    assert not lock.Holder(process=4712, machine="another", since="now").gone
+    assert kernel.closed == [77]

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
+import soundfile
 
-from roomcheck.measure.checks.checks import _width, gaps
-from roomcheck.measure.checks.clock import ALIKE, _slide, marker_offsets_s
-from roomcheck.measure.faults import TooShort
-from roomcheck.measure.files.played import Marker
+from roomcheck.measure.checks.checks import _width, gaps, still_sounding
+from roomcheck.measure.checks.clock import ALIKE, Pair, _slide, marker_offsets_s, read_markers
+from roomcheck.measure.checks.take_record import NEEDED_DB
+from roomcheck.measure.faults import ClockJump, MarkersNotFound, TooShort, TruncatedRecording
+from roomcheck.measure.files.played import Marker, lay_out
+from roomcheck.measure.files.sound_file import check_sound
 from roomcheck.measure.signal.deconvolution import (
     MIN_TAIL_S,
     Lags,
@@ -18,6 +22,7 @@ from roomcheck.measure.signal.deconvolution import (
     _onset,
     check_samples,
 )
+from roomcheck.measure.signal.envelopes import Envelope
 from roomcheck.measure.signal.sweep import Sweep
 
 RATE_HZ = 48_000
@@ -111,3 +116,101 @@ def test_the_width_of_a_top_counts_the_samples_above():
     size = np.array([0.1, 0.2, 0.97, 0.98, 1.0, 0.98, 0.5, 0.1])
     assert _width(size, 4, 0.97) == 4
     assert _width(size, 4, 0.99) == 1
+
+
+def test_how_many_bytes_a_cut_file_lacks_is_said(tmp_path):
+    path = tmp_path / "cut.wav"
+    soundfile.write(path, np.zeros(5000), 48_000, subtype="PCM_16")
+    path.write_bytes(path.read_bytes()[:-1234])
+    with pytest.raises(TruncatedRecording, match=r"in the middle: 1234 bytes are missing"):
+        check_sound(path)
+
+
+@pytest.mark.parametrize(
+    ("db_per_s", "fall_db"), [(60.0, 18.0), (11.0, 3.3), (9.0, None), (0.0, None)]
+)
+def test_a_record_that_ends_before_the_decay_is_known_by_its_fall(db_per_s, fall_db):
+    """From 0.4..0.7 to 0.7..1.0 of a tail of 1 s an even decay falls for 0.3 s; 3 dB are asked."""
+    step_s = 0.001
+    power = 10 ** (-db_per_s * step_s * np.arange(1100) / 10)
+    parts = tuple(
+        Envelope(band_hz=hz, middle_hz=hz, power=power, step_s=step_s, onset_s=0.05)
+        for hz in (63.0, 500.0, 1000.0)
+    )
+    remarks = list(still_sounding(parts, (SimpleNamespace(range_db=NEEDED_DB),), 1.0))
+    wanted = [] if fall_db is None else [pytest.approx(fall_db, abs=0.1)]
+    assert [one.fact["fall_db"] for one in remarks] == wanted
+    enough = SimpleNamespace(range_db=NEEDED_DB + 20)
+    assert list(still_sounding(parts, (enough,), 1.0)) == []
+    assert list(still_sounding(parts[:1], (SimpleNamespace(range_db=NEEDED_DB),), 1.0)) == []
+
+
+@pytest.mark.parametrize(
+    ("alike", "off_ppm", "refused"),
+    [(0.51, 0.0, None), (0.49, 0.0, MarkersNotFound), (0.9, 999.0, None), (0.9, -999.0, None),
+     (0.9, 1001.0, ClockJump), (0.9, -1001.0, ClockJump)],
+)  # fmt: skip
+def test_two_markers_are_a_clock_where_they_are_alike_and_no_clock_is_further_off(
+    monkeypatch, alike, off_ppm, refused
+):
+    """As much noise as chirp gives a correlation of 0.5; no quartz is 1000 ppm off."""
+    pair = Pair(alike=alike, off_ppm=off_ppm, first=100.0, nominal=44_100 / 48_000)
+    monkeypatch.setattr("roomcheck.measure.checks.clock._best_pair", lambda *_: pair)
+    played = SimpleNamespace(first_s=1.0, last_s=21.0)
+    if refused is not None:
+        with pytest.raises(refused):
+            read_markers(np.zeros(10), played, "a")
+        return
+    clock = read_markers(np.zeros(10), played, "a")
+    assert clock.first == pytest.approx(91.875)
+    assert clock.ratio == pytest.approx(0.91875 * (1 + off_ppm / 1e6))
+    assert clock.rate_mismatch == (44_100, 48_000)
+    assert clock.drift_ppm == pytest.approx(off_ppm)
+
+
+@pytest.mark.parametrize(
+    ("off_ppm", "lost"), [(-2000.0, "40 ms had been lost"), (2000.0, "40 ms had been added")]
+)
+def test_a_jump_says_how_much_was_lost_or_added(monkeypatch, off_ppm, lost):
+    """2000 ppm of 20 s are 40 ms."""
+    pair = Pair(alike=0.9, off_ppm=off_ppm, first=100.0, nominal=1.0)
+    monkeypatch.setattr("roomcheck.measure.checks.clock._best_pair", lambda *_: pair)
+    with pytest.raises(ClockJump, match=lost):
+        read_markers(np.zeros(10), SimpleNamespace(first_s=1.0, last_s=21.0), "a")
+
+
+def test_the_sweep_file_that_is_made_without_a_word():
+    """3 s of silence, longer than a classroom's decay and what `roomcheck sweep --help` says; 12 dB below
+    full scale; markers 15 s apart at least, so that 10 mm of movement are 2 ppm."""
+    short = lay_out(Sweep(low_hz=50, high_hz=16_000, seconds=5, rate_hz=RATE_HZ))
+    long = lay_out(Sweep(low_hz=50, high_hz=16_000, seconds=14, rate_hz=RATE_HZ))
+    assert long.silence_s == 3.0 and long.level_dbfs == -12.0
+    assert [run.side for run in long.passes] == ["left"]
+    assert short.last_s - short.first_s >= 15.0
+    assert np.abs(long.samples()).max() == pytest.approx(10 ** (-12 / 20), rel=1e-3)
+
+
+def test_where_the_sweep_stands_in_its_file():
+    """3 s for who starts it to be still, a chirp of 0.1 s, 1 s; after the sweep its silence, the
+    other chirp, 1 s."""
+    played = lay_out(Sweep(low_hz=50, high_hz=16_000, seconds=14, rate_hz=RATE_HZ))
+    assert played.first_s == pytest.approx(3.0)
+    assert played.passes[0].start_s == pytest.approx(4.1)
+    assert played.last_s == pytest.approx(4.1 + 14 + 3)
+    assert played.seconds == pytest.approx(4.1 + 14 + 3 + 1.1)
+    quiet = played.samples()[: 3 * RATE_HZ]
+    assert not quiet.any()
+
+
+def test_the_marker_is_a_linear_chirp_from_1_to_8_khz_with_tapered_ends():
+    """450 cycles: 0.1 s of 4.5 kHz in the mean; half of them when 1000 t + 35,000 t^2 is 225; and a
+    taper of a tenth of it at each end, half as high in its middle."""
+    x = MARKER.samples(RATE_HZ)
+    assert len(x) == 4800
+    assert np.count_nonzero(np.diff(np.signbit(x))) == pytest.approx(900, abs=3)
+    half_s = (-1000 + math.sqrt(1000**2 + 4 * 35_000 * 225)) / (2 * 35_000)
+    first = x[: round(half_s * RATE_HZ)]
+    assert np.count_nonzero(np.diff(np.signbit(first))) == pytest.approx(450, abs=3)
+    assert np.abs(x[200:280]).max() == pytest.approx(0.5, abs=0.12)
+    assert np.abs(x[-280:-200]).max() == pytest.approx(0.5, abs=0.12)
+    assert np.abs(x[600:-600]).max() == pytest.approx(1.0, abs=0.01)

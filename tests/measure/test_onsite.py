@@ -94,7 +94,7 @@ def test_a_position_is_told_from_the_nearest_corner(job, point, way):
 def test_in_feet_the_tape_reads_feet(job):
     inches = replace(job, units="imperial")
     assert tape(inches, 0.3048, 0.1524, 1.2192) == (
-        '6" along the west wall from its corner with the south wall, then 1\' 0" straight out; 4\' 0" above the floor'
+        '6" along the west wall from its corner with the south wall, then 1\'-0" straight out; 4\'-0" above the floor'
     )
 
 

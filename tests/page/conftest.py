@@ -16,6 +16,8 @@ from typing import Any
 
 import pytest
 
+from roomcheck.job import Edit, edit_job, new_job
+
 TOP = Path(__file__).resolve().parents[2]
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 
@@ -76,6 +78,24 @@ def opened(folder: Path, environment: dict[str, str] | None = None) -> Iterator[
         for stream in (server.process.stdout, server.process.stderr):
             if stream is not None:
                 stream.close()
+
+
+def make_room(folder: Path, *, places: bool = True) -> Path:
+    """A meeting room with one loudspeaker and one microphone place; without them on request."""
+    new_job(
+        folder,
+        length="14 ft",
+        width="12 ft",
+        height="8 ft",
+        use="meeting room",
+        client="Client A",
+        title="Meeting room",
+    )
+    if places:
+        source = {"name": "S1", "x": "4 ft", "y": "4 ft", "z": "4 ft"}
+        microphone = {"name": "P1", "x": "9 ft", "y": "8 ft", "z": "4 ft"}
+        edit_job(folder, [Edit(("source",), source), Edit(("microphone",), microphone)])
+    return folder
 
 
 @pytest.fixture(scope="session")

@@ -7,9 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from roomcheck.job import Edit, edit_job, new_job
-
-from .conftest import opened
+from .conftest import make_room, opened
 
 AXE = os.environ.get("AXE_CORE", "")
 """The path of axe.min.js, as npm has it in the package axe-core."""
@@ -18,20 +16,7 @@ AXE = os.environ.get("AXE_CORE", "")
 @pytest.fixture(scope="module")
 def jobs(tmp_path_factory):
     folder = tmp_path_factory.mktemp("jobs")
-    new_job(
-        folder / "room-a",
-        length="14 ft",
-        width="12 ft",
-        height="8 ft",
-        use="meeting room",
-        client="Client A",
-        title="Meeting room",
-    )
-    edits = [
-        Edit(("source",), {"name": "S1", "x": "4 ft", "y": "4 ft", "z": "4 ft"}),
-        Edit(("microphone",), {"name": "P1", "x": "9 ft", "y": "8 ft", "z": "4 ft"}),
-    ]
-    edit_job(folder / "room-a", edits)
+    make_room(folder / "room-a")
     return folder
 
 

@@ -14,29 +14,15 @@ from urllib.parse import urlencode
 
 import pytest
 
-from roomcheck.job import Edit, edit_job, load_job, new_job, value_at
+from roomcheck.job import load_job, value_at
 from roomcheck.page.base.certificate import local_address
 
-from .conftest import TOP, opened
+from .conftest import TOP, make_room, opened
 
 
 @pytest.fixture
 def folder(tmp_path):
-    new_job(
-        tmp_path / "room-a",
-        length="14 ft",
-        width="12 ft",
-        height="8 ft",
-        use="meeting room",
-        client="Client A",
-        title="Meeting room",
-    )
-    edits = [
-        Edit(("source",), {"name": "S1", "x": "4 ft", "y": "4 ft", "z": "4 ft"}),
-        Edit(("microphone",), {"name": "P1", "x": "9 ft", "y": "8 ft", "z": "4 ft"}),
-    ]
-    edit_job(tmp_path / "room-a", edits)
-    return tmp_path / "room-a"
+    return make_room(tmp_path / "room-a")
 
 
 @pytest.fixture

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from roomcheck.job import load_job, new_job
+from roomcheck.job import load_job
 
-from .conftest import opened, until
+from .conftest import make_room, opened, until
 
 
 @pytest.fixture
@@ -24,16 +24,7 @@ def server(jobs):
 
 @pytest.fixture
 def room(jobs):
-    new_job(
-        jobs / "room-a",
-        length="14 ft",
-        width="12 ft",
-        height="8 ft",
-        use="meeting room",
-        client="Client A",
-        title="Meeting room",
-    )
-    return jobs / "room-a"
+    return make_room(jobs / "room-a", places=False)
 
 
 def saved(window):
@@ -74,7 +65,7 @@ def test_a_size_is_saved_as_it_is_typed_and_what_cannot_be_stays_in_the_field(se
     type_into(window, "Length", "16 ft 3 1/2 in")
     saved(window)
     assert load_job(room).room.face("floor").width_m == pytest.approx(16 * 0.3048 + 3.5 * 0.0254)
-    assert "16' 3 1/2\"" in window.inner_text("[data-part=facts]")
+    assert "16'-3 1/2\"" in window.inner_text("[data-part=facts]")
     before = (room / "job.toml").read_text("utf-8")
     type_into(window, "Height", "8 apples")
     window.wait_for_selector("[data-wrong='room.height']:not([hidden])")

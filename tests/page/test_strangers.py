@@ -8,12 +8,11 @@ import time
 
 import pytest
 
-from roomcheck.job import new_job
 from roomcheck.page.base.folder import Folder
 from roomcheck.page.base.guard import Keys
 from roomcheck.page.server import Server
 
-from .conftest import opened
+from .conftest import make_room, opened
 
 STRANGER_TIMES = 200
 
@@ -21,15 +20,7 @@ STRANGER_TIMES = 200
 @pytest.fixture(scope="module")
 def jobs(tmp_path_factory):
     folder = tmp_path_factory.mktemp("jobs")
-    new_job(
-        folder / "room-a",
-        length="14 ft",
-        width="12 ft",
-        height="8 ft",
-        use="meeting room",
-        client="Client A",
-        title="Meeting room",
-    )
+    make_room(folder / "room-a", places=False)
     return folder
 
 

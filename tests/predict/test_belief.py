@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from roomcheck.predict.room.belief import prior, updated
+from roomcheck.predict.room.belief import Belief, prior, updated
 
 AREAS = np.array([30.0, 10.0, 10.0, 24.0, 24.0])
 V, S = 65.0, 150.0
@@ -30,3 +30,13 @@ def test_unknown_coefficients_explain_the_measured_decay_and_no_more_than_the_su
     )
     assert AREAS @ np.exp(found.mean[:, 0]) < 0.99 * S
     assert np.exp(eyring(found.mean)[0][0]) == pytest.approx(measured_s, rel=0.011)
+
+
+def test_draws_do_not_hang_on_which_eigenvectors_the_library_gives():
+    # Equal eigenvalues have no eigenvectors of their own: a last digit, or another library, turns
+    # them. What is drawn moves no further than the square root of that digit.
+    mean, spread = np.zeros((3, 8)), np.full((3, 8), 0.4)
+    believed = prior(mean, spread)
+    digit = 1e-13 * np.random.default_rng(1).standard_normal(believed.covariance.shape)
+    nearly = Belief(mean=mean, covariance=believed.covariance + digit + digit.T)
+    assert nearly.draws(200, 5) == pytest.approx(believed.draws(200, 5), abs=1e-6)

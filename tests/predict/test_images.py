@@ -14,7 +14,9 @@ WALL, PANEL = 0, 1
 
 
 def followed(
-    patches: dict[str, tuple[Rectangle, ...]] | None = None, reach_m: float = 20.0
+    patches: dict[str, tuple[Rectangle, ...]] | None = None,
+    reach_m: float = 20.0,
+    sampled_m: float = 0.0,
 ) -> Paths:
     maps = {
         side_of(face): FaceMap(
@@ -24,7 +26,7 @@ def followed(
         )
         for face in BOX.faces
     }
-    return paths(BOX, maps, 2, (SOURCE, MICROPHONE), reach_m)
+    return paths(BOX, maps, 2, (SOURCE, MICROPHONE), reach_m, sampled_m)
 
 
 def nearest(found: Paths, length_m: float) -> int:
@@ -135,3 +137,16 @@ def test_a_room_whose_corner_is_not_at_the_origin_has_the_same_paths(moved):
     assert there.length_m[moved_order] == pytest.approx(here.length_m[order], abs=1e-9)
     assert np.array_equal(there.meets[moved_order], here.meets[order])
     assert here.meets[:, PANEL].sum() > 100
+
+
+def test_a_sample_of_long_paths_carries_the_energy_of_all_of_them():
+    # The same room with every path followed; eight in nine of the long ones are left out.
+    patches = {"north": (Rectangle(0.2, 0.2, 2.0, 1.5),), "floor": (Rectangle(0.5, 0.5, 2.0, 2.0),)}
+    every = followed(patches, reach_m=60.0)
+    some = followed(patches, reach_m=30.0, sampled_m=60.0)
+    long, far = every.length_m > 30.0, some.length_m > 30.0
+    assert far.sum() < 0.3 * long.sum()
+    for keep in ((0.97, 0.2), (0.8, 0.6)):
+        left = np.exp(every.meets @ np.log(keep)) / every.length_m**2
+        carried = some.stands_for * np.exp(some.meets @ np.log(keep)) / some.length_m**2
+        assert carried[far].sum() == pytest.approx(left[long].sum(), rel=0.03)

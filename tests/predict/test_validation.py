@@ -41,6 +41,59 @@ def test_a_panel_moved_across_a_point_by_the_closed_form(proof):
     assert worst == 0.0
 
 
+def bare_box(truth, alpha, scatter):
+    """A box of 6 x 4 x 3 m with one coefficient for each pair of faces, in air that takes
+    nothing."""
+    room = Room.box(6, 4, 3)
+    covers = tuple(
+        truth.Cover(
+            face=f.name, place=None, alpha=np.array([alpha[int(np.argmax(np.abs(f.normal)))]])
+        )
+        for f in room.faces
+    )
+    return truth.TrueRoom(
+        room=room,
+        covers=covers,
+        chairs=(),
+        chair_m2=np.zeros(1),
+        flat_chairs=True,
+        scatter=np.array([scatter]),
+        air_per_m=np.zeros(1),
+        speed_m_s=343.0,
+    )
+
+
+ENDS = [((1.0, 1.0, 1.2), (4.0, 3.0, 1.5)), ((1.0, 1.0, 1.2), (3.0, 2.0, 1.2))]
+
+
+@pytest.mark.parametrize("alpha", [0.1, 0.3])
+def test_traced_decays_meet_kuttruff_where_all_is_scattered(proof, alpha):
+    # Kuttruff, Room Acoustics: Eyring's exponent times 1 + (variance / 2) ln(1 - alpha), the
+    # relative variance of path lengths 0.4 in a box of usual sides (from memory).
+    truth = importlib.import_module("room_truth")
+    found = truth.decays_s(bare_box(truth, (alpha,) * 3, 1.0), ENDS, np.random.default_rng(1), 6000)
+    lost = -np.log(1 - alpha)
+    eyring = 24 * np.log(10) * 72 / (343 * 108 * lost)
+    assert found.mean() == pytest.approx(eyring / (1 - 0.2 * lost), rel=0.03)
+
+
+def test_traced_decays_meet_the_mean_over_directions_where_nothing_is_scattered(proof):
+    # A ray keeps the size of its components and meets the pair across x every 6 m / |u_x|: the mean
+    # over all directions is an integral.
+    truth = importlib.import_module("room_truth")
+    alpha = np.array([0.1, 0.2, 0.5])
+    found = truth.decays_s(bare_box(truth, alpha, 0.0), ENDS, np.random.default_rng(1), 30_000)
+    u, phi = np.meshgrid((np.arange(200) + 0.5) / 200, np.pi / 2 * (np.arange(200) + 0.5) / 200)
+    flat = np.sqrt(1 - u**2)
+    way = np.stack([flat * np.cos(phi), flat * np.sin(phi), u], axis=-1).reshape(-1, 3)
+    rate = 343 * (way / np.array([6.0, 4.0, 3.0])) @ -np.log(1 - alpha)
+    t = np.arange(0, 6, 0.003)
+    left = np.array([np.mean(np.exp(-rate * at) / rate) for at in t])
+    level = 10 * np.log10(left / left[0])
+    fit = (level <= -5) & (level >= -25)
+    assert found.mean() == pytest.approx(-60 / np.polyfit(t[fit], level[fit], 1)[0], rel=0.08)
+
+
 def test_few_random_rooms_are_not_far_from_what_is_promised(proof):
     # Four rooms of another model: of about twenty values at nine in ten, six outside would be one
     # in ninety.

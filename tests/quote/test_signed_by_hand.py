@@ -113,7 +113,7 @@ def test_what_was_changed_by_hand_is_said(sealed, capsys):
 
 
 def test_a_change_is_signed_once_with_its_documents(sealed, capsys, monkeypatch):
-    from roomcheck.report.pages import bills
+    from roomcheck.report.offer import bills
 
     def failing(*_args):
         raise RoomcheckError("the typesetter fails")

@@ -64,7 +64,10 @@ def _on_face(
     high = INCH if face.kind == "wall" else 0.15
     if box[1] < low - SLACK or box[3] > face.height_m - high + SLACK:
         found.append(f"{placed.name}: too near the floor or the ceiling edge")
-    if not _in_polygon(face.outline, (box[0] - side, box[1], box[2] + side, box[3])):
+    # A ceiling's edges may run anywhere, such as at the inner corner of an L.
+    under, over = (low, high) if face.kind == "ceiling" else (0.0, 0.0)
+    reach = (box[0] - side, box[1] - under, box[2] + side, box[3] + over)
+    if not _in_polygon(face.outline, reach):
         found.append(f"{placed.name}: off the {face.name}")
     keep = [(p.name, p.place, p.clearance_m) for p in job.patches if p.face == face.name]
     keep += [(k.name, k.place, k.clearance_m) for k in job.keep_clear if k.face == face.name]

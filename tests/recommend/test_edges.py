@@ -15,8 +15,10 @@ def test_the_scatter_that_was_seen_shrinks_with_the_root_of_the_pairs(monkeypatc
     octave = SimpleNamespace(t20_s=0.5, t20_u_s=0.05)
     analysis = SimpleNamespace(octave=lambda hz: octave)
     monkeypatch.setattr(promise, "pairs_seen", lambda _: 6)
-    over_six = promise._mid_scatter(analysis, 0.5, 6)
-    assert promise._mid_scatter(analysis, 0.5, pairs) == pytest.approx(share * over_six)
+    over_six = promise._mid_scatter(analysis, (500.0, 1000.0), 0.5, 6)
+    assert promise._mid_scatter(analysis, (500.0, 1000.0), 0.5, pairs) == pytest.approx(
+        share * over_six
+    )
     # 10 % in each of two octaves that are alike: 7.1 % of their mean, if they scatter apart.
     assert 0.07 <= over_six <= 0.1
 

@@ -12,9 +12,10 @@ import pytest
 
 from roomcheck.job import Job
 from roomcheck.report import text_of
+from roomcheck.report.offer.offered import Offered
+from roomcheck.report.offer.proposal import proposal
 from roomcheck.report.pages.certificate import certificate
 from roomcheck.report.pages.measurement import measurement_report
-from roomcheck.report.pages.proposal import proposal
 from roomcheck.report.render.blocks import Document
 from roomcheck.words.saying import Voices, sayings
 
@@ -34,12 +35,12 @@ SHOP_TALK = {
 @pytest.fixture(scope="module")
 def documents(story: Story, tmp_path_factory: pytest.TempPathFactory) -> tuple[Document, ...]:
     job, known = story(tmp_path_factory.mktemp("story-room"))
-    offer = (known["plans"], known["quotes"], known["plan"], known["quote"])
+    offer = {name: known[name] for name in ("before", "plans", "quotes", "plan", "quote")}
     verdict = known["verdict"]
     verdict = replace(verdict, target=replace(verdict.target, mark="memory"))
     return (
         measurement_report(job, known["before"], known["verdict"]),
-        proposal(job, known["before"], verdict, *offer),
+        proposal(Offered(job=job, verdict=verdict, **offer)),
         certificate(job, known["agreement"], known["verification"]),
     )
 

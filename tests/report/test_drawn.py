@@ -19,7 +19,9 @@ from roomcheck.recommend import (
     TighterNeeds,
 )
 from roomcheck.report import write_drawings
-from roomcheck.report.pages.options import gains_svg, looks_svg, options, to_look_at, tolerance
+from roomcheck.report.figures.unfolded import unfolded_svg
+from roomcheck.report.offer.offered import Offered
+from roomcheck.report.offer.options import options, to_look_at, tolerance
 from roomcheck.words import Reader
 
 READER = Reader("client")
@@ -112,16 +114,27 @@ def test_three_plans_stand_on_the_options_page(story, tmp_path):
         dataclasses.replace(plan, gains=gains, unheard_from=2, weeks=4, reflections=(_bounce(job),))
         for plan in known["plans"]
     ]
-    blocks = options(job, plans, known["quotes"])
+    offered = Offered(
+        job=job,
+        before=known["before"],
+        verdict=known["verdict"],
+        plans=tuple(plans),
+        quotes=known["quotes"],
+        plan=plans[0],
+        quote=known["quotes"][0],
+    )
+    blocks = options(offered)
     text = " ".join(str(block) for block in blocks)
-    for word in ("1 / 2", "S1, ", "−4.0", "−14.0 (A1)"):
+    for word in ("S1, ", "−4.0", "−14.0 (A1)"):
         assert word in text
     for plan in plans:
         band = next(b for b in plan.prediction.after if b.band_hz == 1000.0)
         assert f"{band.likely_s:.2f} (" in text
-    for svg in (looks_svg(job, plans), gains_svg(plans)):
+        svg = unfolded_svg(job, plan.pieces)
         assert ElementTree.fromstring(svg).tag.endswith("svg")
-    assert options(job, (), ()) == ()
+        assert all(f">{piece.name}<" in svg for piece in plan.pieces)
+    alone = dataclasses.replace(offered, plans=(plans[0],), quotes=known["quotes"][:1])
+    assert options(alone) == ()
 
 
 def test_tolerance_and_check_list_are_printed_with_what_they_rest_on(story, tmp_path):

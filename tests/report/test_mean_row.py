@@ -18,5 +18,5 @@ def test_a_target_over_three_octaves_has_their_mean_in_the_table(story, tmp_path
         mid=dataclasses.replace(verdict.mid, value_s=0.777, bands_hz=three.mid_bands_hz),
     )
     table, _more = decay_tables(before, other)
-    assert table.rows[-1][0] == "500 Hz, 1 kHz, 2 kHz: mean"
+    assert table.rows[-1][0] == "mean of 500 Hz, 1 kHz and 2 kHz"
     assert table.rows[-1][1].startswith("0.7")

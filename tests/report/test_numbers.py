@@ -17,8 +17,10 @@ import pytest
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job
 from roomcheck.plain import from_plain, to_plain
+from roomcheck.report.figures.bars import bars_picture
 from roomcheck.report.figures.drawings import elevation_svg, plan_svg
-from roomcheck.report.figures.figures import BAND, INK, QUIET, decays_svg, options_svg
+from roomcheck.report.figures.figures import BAND, INK, QUIET, decays_svg
+from roomcheck.report.offer.front import today_bar
 from roomcheck.report.render.files import bands_csv
 
 Story = Callable[..., tuple[Job, dict[str, Any]]]
@@ -53,7 +55,7 @@ def test_drawings_carry_their_dimensions(story: Story, tmp_path: Path) -> None:
     said = re.findall(r">([^<>]+)</text>", elevation_svg(job, job.room.face("east"), pieces)[0])
     words = {word.replace("&quot;", '"').replace("&#x27;", "'") for word in said}
     # A1 hangs 24 to 48 in from the left, A2 56 to 80 in, both 36 to 84 in above the floor.
-    assert {"2' 0\"", "4' 0\"", "4' 8\"", "6' 8\"", "3' 0\"", "7' 0\"", "A1", "A2"} <= words
+    assert {"2'-0\"", "4'-0\"", "4'-8\"", "6'-8\"", "3'-0\"", "7'-0\"", "A1", "A2"} <= words
     plan = plan_svg(job, known["plan"].pieces)[0]
     assert all(f">{name}<" in plan for name in ("S1", "P1", "C1", "D1"))
 
@@ -63,7 +65,8 @@ def test_axes_name_their_units(story: Story, tmp_path: Path) -> None:
     decays = decays_svg(known["before"], known["verdict"])
     assert "[Hz]" in decays
     assert "[s]" in decays
-    assert "[s]" in options_svg(0.6, 0.01, known["verdict"], known["plans"])
+    picture = bars_picture(today_bar(known["verdict"]), None, (500.0, 1000.0), "Bars.")
+    assert "[s]" in picture.svg and "[s]" in picture.narrow
 
 
 def test_charts_leave_matplotlib_as_it_was(story: Story, tmp_path: Path) -> None:

@@ -106,9 +106,11 @@ def _kept(mean: Any, change: Any) -> Kept:
 def documents(story: Story, tmp_path_factory: pytest.TempPathFactory) -> list[Document]:
     patch = pytest.MonkeyPatch()
     for page in (measurement_pages, certificate_page):
-        for name in ("decays_svg", "change_svg", "mid_change_svg"):
+        for name in ("decays_svg", "change_svg"):
             if hasattr(page, name):
                 patch.setattr(page, name, lambda *_: NO_DRAWING)
+        if hasattr(page, "bars_picture"):
+            patch.setattr(page, "bars_picture", lambda *_: Picture(svg=NO_DRAWING, alt="Bars."))
         plan = Picture(svg=NO_DRAWING, alt="Floor plan", caption="Seen from above.")
         patch.setattr(page, "plan_picture", lambda *_, plan=plan: plan)
     job, known = story(tmp_path_factory.mktemp("story-room"))
@@ -153,9 +155,11 @@ def typst_texts(plain: Any) -> Iterator[str]:
     elif isinstance(plain, dict) and plain.get("kind") == "Signature":
         yield from (plain["title"], plain["body"], *plain["who"])
         yield from [plain["date"]] * len(plain["who"])
+    elif isinstance(plain, dict) and plain.get("kind") == "Said":
+        yield from (f"“{plain['body']}”", plain["by"])
     elif isinstance(plain, dict):
         for name, value in plain.items():
-            if name not in ("kind", "svg", "tone", "align", "wide", "strong", "level"):
+            if name not in ("kind", "svg", "narrow", "tone", "align", "wide", "strong", "level"):
                 yield from typst_texts(value)
 
 

@@ -10,7 +10,7 @@ from roomcheck.analyse import NoiseLevel, SpeechIndex, SpeechReason, SpeechRemar
 from roomcheck.facts import fact
 from roomcheck.measure import NO_FULL_SCALE
 from roomcheck.report.pages.speech_and_noise import speech_and_noise
-from roomcheck.report.render.blocks import Bullets, Table
+from roomcheck.report.render.blocks import Bullets, Table, Text
 from roomcheck.standards.iec_60268_16_2020 import Rating
 
 NOISE = NoiseLevel(
@@ -28,7 +28,7 @@ NOISE = NoiseLevel(
 
 def test_what_is_known_is_shown_and_says_what_it_is_relative_to() -> None:
     bare = a_visit("before", {500.0: (0.6, 0.61)})
-    assert speech_and_noise(bare) == ()
+    assert speech_and_noise(bare) == (Text(body="Background noise was not measured."),)
     first = replace(
         bare.positions[0],
         speech=SpeechIndex(
@@ -41,7 +41,7 @@ def test_what_is_known_is_shown_and_says_what_it_is_relative_to() -> None:
     )
     found = speech_and_noise(replace(bare, positions=(first, second), noise=(NOISE,)))
     speech, noise, octaves = (block for block in found if isinstance(block, Table))
-    assert speech.rows == (("S1, P1", "0.61", "good"),)
+    assert speech.rows == (("S1, P1", "0.61", "at best good"),)
     assert "Without noise" in speech.note and "Silence" not in speech.note
     assert noise.rows == (("ventilation on", "−64 dB(A) re full scale", "–", "–", "63 Hz, −50 dB"),)
     assert octaves.rows[0][:3] == ("ventilation on", "−50", "−61")

@@ -36,8 +36,14 @@ def test_every_wall_stands_on_one_page_with_its_cautions(tmp_path, paper):
     pages = [re.sub(r"\s+", " ", page) for page in text.split("\f")[:-1]]
     first = next(i for i, page in enumerate(pages) if "Hanging lines" in page)
     walls = list(dict.fromkeys(line.face for line in sheet.hanging))
-    assert len(pages) - first - 1 == len(walls) >= 3
+    assert len(walls) >= 3
+    # A wall takes one page, or one with its drawing and marks and one with cleats and cautions.
+    of_wall = dict.fromkeys(walls, "")
     for page in pages[first + 1 :]:
+        (wall,) = [name for name in walls if f" {name.capitalize()}" in page[:400]]
+        of_wall[wall] += page
+    assert len(pages) - first - 1 <= 2 * len(walls)
+    for page in of_wall.values():
         for words in (
             "Marks",
             "Cleats and screws",

@@ -9,10 +9,10 @@ from types import SimpleNamespace
 import pytest
 
 from roomcheck.facts import Estimate
-from roomcheck.verify.causes import NINE_IN_TEN, _agree
+from roomcheck.verify.causes import NINE_IN_TEN, _agree, causes
 from roomcheck.verify.conditions import _crowd_share
 from roomcheck.verify.decide import guards, more_pairs
-from roomcheck.verify.heard import _mode
+from roomcheck.verify.heard import _mode, speech_changes
 from roomcheck.verify.kinds import Difference
 from roomcheck.verify.promise import _at_least_as_uncertain, _too_few
 
@@ -101,3 +101,28 @@ def test_a_mode_has_surely_changed_beyond_two_standard_uncertainties(change_s, s
     change = _mode(was, now)
     assert change.sure is sure
     assert change.change_u_s == pytest.approx(0.05) and change.change_s == pytest.approx(change_s)
+
+
+def test_where_no_octave_can_be_compared_nothing_is_said():
+    after = SimpleNamespace(octave=lambda hz: None)
+    band = SimpleNamespace(band_hz=500.0, low_s=0.4, likely_s=0.5, high_s=0.6)
+    prediction = SimpleNamespace(after=(band,), before=(band,))
+    job = SimpleNamespace(room=SimpleNamespace(volume_m3=60.0))
+    assert causes(job, after, SimpleNamespace(prediction=prediction)) == ()
+
+
+def test_speech_is_compared_at_pairs_that_have_an_index_both_times():
+    def visit(*indices):
+        return SimpleNamespace(
+            positions=[
+                SimpleNamespace(
+                    source="S1",
+                    microphone=f"P{i}",
+                    speech=None if sti == "none" else SimpleNamespace(sti=sti),
+                )
+                for i, sti in enumerate(indices)
+            ]
+        )
+
+    (change,) = speech_changes(visit(0.5, None, "none", 0.4), visit(0.6, 0.7, 0.7, None))
+    assert (change.microphone, change.before, change.after) == ("P0", 0.5, 0.6)

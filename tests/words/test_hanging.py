@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from roomcheck.facts import fact
+from roomcheck.facts import Fact, fact
 from roomcheck.job import FramingKind
+from roomcheck.plain import from_plain, to_plain
 from roomcheck.words import Reader, sentence
 from roomcheck.words.shop.hanging import row_of_pieces
-from roomcheck.workshop import HangingCaution, HangingRow, Refusal
+from roomcheck.workshop import FixingKind, HangingCaution, HangingRow, Packing, Refusal
 
 IN = 0.0254
 
@@ -27,6 +28,18 @@ def test_a_wall_that_is_no_wood_says_who_decides(framing, words):
     assert words in text and "no ratio" in text and "licensed person" in text
 
 
+@pytest.mark.parametrize(
+    "made",
+    [
+        fact(HangingCaution.NOT_WOOD, face="north", framing=FramingKind.MASONRY, ceiling=False),
+        fact(Packing.ANCHORS, count=12, fixing=FixingKind.MASONRY_ANCHOR),
+    ],
+)
+def test_a_sheet_that_was_kept_reads_as_a_fresh_one(made):
+    kept = from_plain(Fact[type(made.kind)], to_plain(made))
+    assert sentence(kept, Reader()) == sentence(made, Reader())
+
+
 def test_a_refusal_has_its_cures_and_stays_below_the_least():
     found = {"weight_kg": 27.2155, "studs": 2, "ratio": 3.99, "least_ratio": 4.0}
     cures = {"across_studs": 3, "across_ratio": 5.2, "move_m": -3 * IN}
@@ -41,7 +54,7 @@ def test_a_rail_is_named_with_its_ends_and_without_any_cure_a_person_decides():
     found = {"weight_kg": 27.2155, "studs": 1, "ratio": 0.5, "least_ratio": 4.0}
     rail = {"rail_from_m": 55 * IN, "rail_to_m": 89 * IN, "rail_studs": 3, "rail_ratio": 4.6}
     text = sentence(fact(Refusal.FEW_SCREWS, **found, **rail), Reader())
-    assert "one rail in the cleat's place from 4' 7\" to 7' 5\", on 3 studs (4.6)" in text
+    assert "one rail in the cleat's place from 4'-7\" to 7'-5\", on 3 studs (4.6)" in text
     assert "licensed person" in sentence(fact(Refusal.FEW_SCREWS, **found), Reader())
 
 
@@ -63,8 +76,8 @@ def test_a_row_names_its_gaps_and_the_even_ones():
         even_lefts_m=(25.5 * IN, 75 * IN, 124.5 * IN),
     )
     text = row_of_pieces(row, Reader())
-    assert '20" to the corner, gaps 16", 46", 20" to the corner' in text
+    assert "1'-8\" to the corner, gaps 1'-4\", 3'-10\", 1'-8\" to the corner" in text
     assert (
-        'Even gaps of 25 1/2" would put the left edges at A1 2\' 1 1/2", A2 6\' 3", A3 10\' 4 1/2"'
+        "Even gaps of 2'-1 1/2\" would put the left edges at A1 2'-1 1/2\", A2 6'-3\", A3 10'-4 1/2\""
         in text
     )

@@ -92,5 +92,5 @@ def test_the_sentence_holds_the_numbers(case, parts):
 def test_the_rest_of_a_sentence_is_in_the_reader_s_units():
     far = fact(Take.NO_REFLECTION, **ARRIVALS, farther_m=0.3048, loss_db=1.4, away_m=3.048)
     text = sentence(far, Reader(units="imperial"))
-    assert "1' 0\" farther" in text
-    assert "10' 0\"" in text
+    assert "1'-0\" farther" in text
+    assert "10'-0\"" in text

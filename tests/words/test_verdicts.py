@@ -166,7 +166,7 @@ def test_what_costs_nothing_says_so_and_units_are_the_readers(remedy: Remedy) ->
 
 
 def test_an_imperial_reader_gets_no_metres() -> None:
-    """343.2 m/s x 1.5 ms = 0.515 m: 1' 8"."""
+    """343.2 m/s x 1.5 ms = 0.515 m: 1'-8"."""
     hollow = a_finding(
         fact(
             FindingKind.HOLLOW,
@@ -186,7 +186,7 @@ def test_an_imperial_reader_gets_no_metres() -> None:
         LimitSource.BS_1116,
     )
     numbers = finding_numbers(hollow, IMPERIAL)
-    assert "1' 8\" of detour" in numbers and "333 Hz, then every 667 Hz" in numbers
+    assert "1'-8\" of detour" in numbers and "333 Hz, then every 667 Hz" in numbers
 
 
 BEFORE, AFTER = (0.62, 0.65, 0.58, 0.61, 0.64, 0.62), (0.47, 0.50, 0.48, 0.49, 0.46, 0.49)

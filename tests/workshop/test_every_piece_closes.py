@@ -12,7 +12,7 @@ import pytest
 from roomcheck.job import ShopMaterial, bench_job, default_shop
 from roomcheck.workshop import Note, Part, Step, build_wanted, wanted
 from roomcheck.workshop.parts.pieces import built as drafted
-from roomcheck.workshop.sheet.sheet import _bench_line
+from roomcheck.workshop.sheet.sheet import bench_line
 
 IN = 0.0254
 SHOP = default_shop()
@@ -231,7 +231,7 @@ def test_five_hundred_random_sizes_close():
         text = at_random(draw)
         piece = wanted(text, SHOP).piece
         try:
-            check_one(piece, drafted(job, piece, (_bench_line("1", piece, practice),), practice))
+            check_one(piece, drafted(job, piece, (bench_line("1", piece, practice),), practice))
             if number % 10 == 0:
                 check(text)
         except AssertionError as problem:

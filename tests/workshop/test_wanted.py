@@ -336,7 +336,7 @@ def test_longer_boards_are_bought_where_they_cost_less():
     job = bench_job(replace(SHOP, prices=longer), units="imperial", title="one")
     sheet = build_wanted(job, [wanted("block diffuser", job.shop)])
     (bought,) = (p for p in sheet.purchases if p.item.startswith("board 1x6"))
-    assert (bought.item, bought.packs, bought.cost) == ("board 1x6, pine, 14' 0\"", 1, Decimal(20))
+    assert (bought.item, bought.packs, bought.cost) == ("board 1x6, pine, 14'-0\"", 1, Decimal(20))
 
 
 @pytest.mark.parametrize(

@@ -34,6 +34,8 @@ class Ending:
     """By how much what begins at `end_s` stands out; None where the record ends by itself [dB]."""
     bent: bool = False
     """Whether the last stretch ahead of `end_s` is itself no decay."""
+    sinks: bool = False
+    """Whether what ends the decay falls itself, too slowly for a coupled room's."""
 
     def end_at(self, at_s: float, over_db: float) -> None:
         """End the record ahead of what stands out by so much. [s], [dB]"""

@@ -45,5 +45,6 @@ class DecayWarning(Kind):
     NOISE_FALLS = "noise falls"
     CLICK = "click"
     TWO_SLOPES = "two slopes"
+    FAR_APART = "two decays far apart"
     DISTURBED = "ends at a disturbance"
     STEADY_TONE = "steady tone"

@@ -10,6 +10,7 @@ in it is left out.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -91,6 +92,8 @@ class Tail:
     """Up to where the record was used [s]."""
     disturbed: Fact[DecayWarning] | None = None
     """What other than noise ends the record in its decay."""
+    sinks: bool = False
+    """Whether that falls itself, far more slowly."""
 
     def missing(self, t_s: float) -> float:
         """Energy of the line from so late on."""
@@ -137,19 +140,24 @@ def _late_line(ending: Ending) -> Tail | None:
     times, powers, freedom = _whole(ending)
     _cut_rise(ending, times, powers, freedom)
     used = times < ending.end_s
-    found = None
     # The last stretch can be level by chance; all of the fall then makes a better start.
-    for above_db in (FIT_ABOVE_DB + 10, math.inf):
-        first = _first_guess(times[used], powers[used], above_db)
-        found = _settle(ending, first, 0.0) if first else None
-        if found is not None:
-            break
+    starts = (FIT_ABOVE_DB + 10, math.inf)
+    guesses = [_first_guess(times[used], powers[used], above_db) for above_db in starts]
+    known = [guess for guess in guesses if guess is not None]
+    found = _first_that(known, lambda guess: _settle(ending, guess, 0.0))
+    if found is None:
+        found = _first_that(known, lambda guess: _fallen_back(ending, guess))
     for _ in range(3):
         slower = _slower(ending, found) if found and not ending.bent else None
         if slower is None:
             break
         found = slower
     return found
+
+
+def _first_that(guesses: Iterable[Fitted], read: Callable[[Fitted], Tail | None]) -> Tail | None:
+    """What is read from the first guess that gives anything."""
+    return next((found for guess in guesses if (found := read(guess)) is not None), None)
 
 
 def _whole(ending: Ending) -> tuple[Array, Array, Array]:
@@ -234,6 +242,7 @@ def _before_knee(ending: Ending, found: Tail) -> Tail:
         warnings=tuple(ending.warnings),
         until_s=ending.end_s,
         disturbed=_disturbed(ending, ended),
+        sinks=ending.sinks,
     )
 
 
@@ -311,7 +320,7 @@ def _first_guess(times: Array, powers: Array, above_db: float) -> Fitted | None:
 def _settle(ending: Ending, guess: Fitted, not_before_s: float) -> Tail | None:
     """Fit, move the stretch to the last decibels above the noise found, and fit again until it
     stays."""
-    line, knee_s = guess, math.inf
+    line, knee_s = guess, 0.0
     for _ in range(6):
         before_s, knee_s = knee_s, _knee_s(line)
         still = abs(knee_s - before_s) < 0.02 * DB_PER_NEPER / line[1]
@@ -319,23 +328,21 @@ def _settle(ending: Ending, guess: Fitted, not_before_s: float) -> Tail | None:
             break
         inside_s = min(knee_s, ending.end_s)
         if inside_s <= not_before_s + 2 / ending.band.bandwidth_hz:
-            return _fallen_back(ending, guess, not_before_s)
+            return None
         begin_s = max(inside_s - FIT_ABOVE_DB / DB_PER_NEPER / line[1], not_before_s)
         begin_s = min(begin_s, not_before_s + 0.7 * (inside_s - not_before_s))
         fitted = _fit(*_blocks(ending, begin_s, inside_s), line)
         if fitted is None:
-            return _fallen_back(ending, guess, not_before_s)
+            return None
         line = fitted
-    if _knee_s(line) > not_before_s:
-        return _tail_of(ending, line)
-    return _fallen_back(ending, guess, not_before_s)
+    return _tail_of(ending, line) if _knee_s(line) > not_before_s else None
 
 
-def _fallen_back(ending: Ending, guess: Fitted, not_before_s: float) -> Tail | None:
+def _fallen_back(ending: Ending, guess: Fitted) -> Tail | None:
     """What the blocks said ahead of a fit that ran off, where they fall along a line: few samples
     make a wild slope."""
     knee_s = min(_knee_s(guess), ending.end_s)
-    if not_before_s or knee_s <= 0:
+    if knee_s <= 0:
         return None
     times, powers, _ = ending.means(np.linspace(0.0, knee_s, 8))
     if len(times) < 4 or np.corrcoef(times, np.log(powers))[0, 1] > -ALONG_A_LINE:
@@ -437,7 +444,7 @@ def _slower(ending: Ending, found: Tail) -> Tail | None:
         return later
     fall_db = 2 * fall * DB_PER_NEPER
     if fall_db > NOISE_SINKS_DB:
-        ending.cut_db, ending.bent = fall_db, True
+        ending.cut_db, ending.bent, ending.sinks = fall_db, True, True
         return None
     ending.warnings.append(fact(DecayWarning.NOISE_FALLS, fall_db=fall_db, from_s=begin))
     return _settle_on(ending, found, begin, seconds / 4)

@@ -24,8 +24,14 @@ BETTER = 30.0
 a hundred. [1]"""
 
 APART = 1.4
-"""Two decays nearer to one another than this are one that bends; further than `SLOWEST`, the second
-is none of a room. [1]"""
+"""Two decays nearer to one another than this are one that bends. [1]"""
+
+FARTHEST = 20.0
+"""Two decays further apart are given by nobody. [1]"""
+
+FAR_DB = 20.0
+"""The late one of two decays further apart than `SLOWEST` is seen to fall by so much: a noise that
+runs out falls by less. [dB]"""
 
 CROOKED = 2.0
 """Deviance for each block above which no two slopes explain a record; chance makes it 1. [1]"""
@@ -50,9 +56,14 @@ class TwoSlopes:
     meet_db: float
     """Where on the decay curve the late one takes over [dB]."""
 
+    @property
+    def far_apart(self) -> bool:
+        """Whether the late one may as well be no room's: T20 and T30 are not read across both."""
+        return self.late_s > SLOWEST * self.early_s
+
 
 def two_slopes(band: Band, energy: Array, end: Tail) -> TwoSlopes | None:
-    """Both decays of a record; None where one explains it, or something else than decays ends it.
+    """Both decays of a record; None where one explains it, or something that is no decay ends it.
 
     Parameters
     ----------
@@ -62,7 +73,7 @@ def two_slopes(band: Band, energy: Array, end: Tail) -> TwoSlopes | None:
     end : Tail
         How the record ends.
     """
-    if end.disturbed is not None:
+    if end.disturbed is not None and not end.sinks:
         return None
     ending = Ending(band, energy, end.until_s)
     count = int(np.clip(end.until_s * band.bandwidth_hz / 2, 12, 90))
@@ -73,28 +84,43 @@ def two_slopes(band: Band, energy: Array, end: Tail) -> TwoSlopes | None:
         return None
     noise = math.log(max(end.noise, ending.least))
     _, of_one = _scored(t, p, w, np.array([end.ln_level, end.slope, noise]))
-    early = early_line(ending, end, end)
-    best: tuple[Array, float] | None = None
-    for early_slope in (max(early[1], 1.5 * end.slope), 3 * end.slope):
-        start = np.array([float(np.log(p[0])) + early_slope * t[0], early_slope])
-        two, of_two = _scored(t, p, w, np.concatenate((start, [end.ln_level, end.slope, noise])))
-        if best is None or of_two < best[1]:
-            best = two, of_two
-    assert best is not None
-    two, of_two = best
+    starts = _far_apart(end, t, p) if end.sinks else _coupled(ending, end, t, p)
+    if not starts:
+        return None
+    found = [_scored(t, p, w, np.array([*start, noise])) for start in starts]
+    two, of_two = min(found, key=lambda scored: scored[1])
     if of_one - of_two < BETTER or of_two > CROOKED * len(t):
         return None
     return _both(two, end.until_s)
+
+
+def _coupled(ending: Ending, end: Tail, t: Array, p: Array) -> list[tuple[float, ...]]:
+    """Where to begin from a late decay: ln A and k of an early one ahead of it, and its own."""
+    early = early_line(ending, end, end)[1]
+    return [
+        (float(np.log(p[0])) + slope * t[0], slope, end.ln_level, end.slope)
+        for slope in (max(early, 1.5 * end.slope), 3 * end.slope)
+    ]
+
+
+def _far_apart(end: Tail, t: Array, p: Array) -> list[tuple[float, ...]]:
+    """Where to begin from an early decay: its ln A and k, and those of what follows."""
+    after = t > end.knee_s
+    if after.sum() < 4:
+        return []
+    fall, level = np.polyfit(t[after], np.log(p[after]), 1)
+    return [(end.ln_level, end.slope, float(level), max(-float(fall), 1e-3 * end.slope))]
 
 
 def _both(found: Array, until_s: float) -> TwoSlopes | None:
     a1, k1, a2, k2, n = (float(x) for x in found)
     if k2 > k1:
         a1, k1, a2, k2 = a2, k2, a1, k1
-    if not (k2 > 0 and APART * k2 <= k1 <= SLOWEST * k2 and a1 > a2):
+    if not (k2 > 0 and APART * k2 <= k1 <= FARTHEST * k2 and a1 > a2):
         return None
     meet_s, knee_s = (a1 - a2) / (k1 - k2), min((a2 - n) / k2, until_s)
-    if min(k1 * meet_s, k2 * (knee_s - meet_s)) * DB_PER_NEPER < SEEN_DB:
+    late_db = FAR_DB if k1 > SLOWEST * k2 else SEEN_DB
+    if k1 * meet_s * DB_PER_NEPER < SEEN_DB or k2 * (knee_s - meet_s) * DB_PER_NEPER < late_db:
         return None
     shares = np.array([math.exp(a1 - a2) / k1, 1 / k2])
     left = float(shares @ np.exp(-np.array([k1, k2]) * meet_s) / shares.sum())

@@ -260,7 +260,8 @@ def _fit(
     if line is None:
         return fact(Reason.NOT_FALLING, number=number)
     straight, chance, most = CROOKED_PERMILLE[number]
-    limit = most if slopes else min(straight + chance / (bandwidth_hz * line.t60_s), most)
+    across = slopes is not None and not slopes.far_apart
+    limit = most if across else min(straight + chance / (bandwidth_hz * line.t60_s), most)
     if iso.non_linearity_permille(line.correlation) > limit:
         return not_a_line(number, line)
     return line
@@ -272,7 +273,7 @@ def warnings_on(
     """What to know of the fits that are there. [%]"""
     late, ended = fits.late, (fits.ended,) if fits.ended else ()
     if late is None:
-        return (*ended, *end.warnings)
+        return (*_far_apart(fits), *ended, *end.warnings)
     bt = fits.bt(late)
     few = fact(
         DecayWarning.FEW_SAMPLES, bt=bt, zero_phase_bt=iso.ZERO_PHASE_BT, forward_bt=iso.FORWARD_BT
@@ -288,17 +289,21 @@ def warnings_on(
 
 def _shape(fits: Fits, bt: float) -> tuple[Fact[DecayWarning], ...]:
     """Both slopes where there are two, else how far each fit is from straight."""
-    if fits.slopes is None:
-        return (*_not_straight("T20", fits.t20, bt), *_not_straight("T30", fits.t30, bt))
-    both = fits.slopes
-    return (
-        fact(
-            DecayWarning.TWO_SLOPES,
-            early_s=both.early_s,
-            late_s=both.late_s,
-            meet_db=both.meet_db,
-        ),
-    )
+    if fits.slopes is None or fits.slopes.far_apart:
+        crooked = (*_not_straight("T20", fits.t20, bt), *_not_straight("T30", fits.t30, bt))
+        return (*_far_apart(fits), *crooked)
+    return (_both(DecayWarning.TWO_SLOPES, fits.slopes),)
+
+
+def _far_apart(fits: Fits) -> tuple[Fact[DecayWarning], ...]:
+    """Both decays where the late one may as well be no room's."""
+    if fits.slopes is None or not fits.slopes.far_apart:
+        return ()
+    return (_both(DecayWarning.FAR_APART, fits.slopes),)
+
+
+def _both(kind: DecayWarning, slopes: TwoSlopes) -> Fact[DecayWarning]:
+    return fact(kind, early_s=slopes.early_s, late_s=slopes.late_s, meet_db=slopes.meet_db)
 
 
 def _not_straight(

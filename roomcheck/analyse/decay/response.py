@@ -139,7 +139,8 @@ def _one(
     if end is None or curve is None or range_db < iso.EDT_RANGE_DB:
         return _Read(no_numbers(band_hz, range_db, _no_decay(range_db, end)))
     disturbed_s = end.disturbed["at_s"] if end.disturbed and range_db < SOON_DB else None
-    slopes = two_slopes(band, energy, end) if doubtful(curve, band.bandwidth_hz) else None
+    asked = end.sinks or doubtful(curve, band.bandwidth_hz)
+    slopes = two_slopes(band, energy, end) if asked else None
     upright = fits_of(curve, band.bandwidth_hz, range_db, end.disturbed, slopes)
     longest_s = upright.longest_s
     if longest_s is not None and filter_alone(curve, upright):

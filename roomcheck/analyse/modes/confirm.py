@@ -42,6 +42,11 @@ LEAST_U = 0.01
 """No frequency is said to be known better than this part of its bandwidth, no decay better than
 twice this part of itself: air a third of a degree warmer moves as much. [1]"""
 
+ALONE_U = 0.07
+"""From one place alone no frequency is known better than this part of a bandwidth, no decay better
+than twice this part of itself: single places of two real rooms have one another's modes and those
+of all others together so far off (our own figures; the fit's own bound is a third of it). [1]"""
+
 LATER = (0.3, 0.6, 0.9, 1.2)
 """With one record: looked at again from so many of its usual time constants later. [1]"""
 
@@ -99,14 +104,15 @@ def evidence(low: LowEnd, fit: Fit, subspaces: Subspaces, noise: Array) -> Evide
     between = _relative(fit, between_places(fit)) if fit.records.channels > 1 else bound
     moves = _moves(low, fit, subspaces)
     moved = np.hypot(2 * moves[0], moves[1])
+    least = LEAST_U if fit.records.channels > 1 else ALONE_U
     impure = np.sqrt(excess * whole) / worth
     return Evidence(
         own=worth / whole,
         impure=impure,
         spread=np.hypot(2 * between[0], between[1]),
         moved=np.median(moved, axis=0),
-        frequency_u=_u(fit, between[0], bound[0], moves[0], PULL * impure, LEAST_U),
-        damping_u=_u(fit, between[1], bound[1], moves[1], 2 * PULL * impure, 2 * LEAST_U),
+        frequency_u=_u(fit, between[0], bound[0], moves[0], PULL * impure, least),
+        damping_u=_u(fit, between[1], bound[1], moves[1], 2 * PULL * impure, 2 * least),
     )
 
 

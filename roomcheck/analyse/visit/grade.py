@@ -18,10 +18,13 @@ def grade(
     job: Job,
     mid_s: float | None,
     speed_m_s: float = SPEED_OF_SOUND_M_S,
+    *,
+    omnidirectional: bool = False,
 ) -> tuple[Grade, tuple[Fact[GradeLack], ...]]:
     """The grade, then everything the next one lacks and every position rule that is broken.
 
-    Engineering and precision are not given while a rule is broken; survey is.
+    Engineering and precision are not given while a rule is broken; survey is. Precision asks for a
+    source that sends alike in all directions (ISO 3382-2:2008, 4.2.1, from memory).
 
     Parameters
     ----------
@@ -29,6 +32,8 @@ def grade(
         Mean decay of 500 Hz and 1 kHz, for the distance to the source. [s]
     speed_m_s : float
         Of sound. [m/s]
+    omnidirectional : bool
+        Whether the job says so of the visit's source.
     """
     sources = {position.source for position in positions}
     microphones = {position.microphone for position in positions}
@@ -49,6 +54,8 @@ def grade(
         ]
         if not missing and broken and step.name != "survey":
             missing = [fact(GradeLack.RULES_BROKEN, grade=step.name)]
+        if not missing and step.name == "precision" and not omnidirectional:
+            missing = [fact(GradeLack.DIRECTED_SOURCE, grade=step.name)]
         if missing:
             break
         reached = step.name

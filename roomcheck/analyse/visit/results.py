@@ -32,6 +32,7 @@ class GradeLack(Kind):
     NEAR_SOURCE = "near the source"
     SURVEY_RECORD = "record for a survey"
     DIRECTIONS = "directions averaged"
+    DIRECTED_SOURCE = "source not alike in all directions"
 
 
 class SourceNote(Kind):

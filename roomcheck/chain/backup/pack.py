@@ -8,7 +8,7 @@ import shutil
 import stat
 import tempfile
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import IO
@@ -26,6 +26,7 @@ from roomcheck.job import (
     load_job,
     open_regular,
     own_shop,
+    scratch,
     shop_path,
 )
 
@@ -99,36 +100,83 @@ def pack(
         )
     if file.resolve().is_relative_to(home):
         raise RoomcheckError(f"{file}: lies in the job itself; name a place outside of it")
-    with holding(home):
-        ways, left_out = _listed(home, extent)
-        if then_remove and left_out:
+    with scratch(home) as inside, scratch(file.absolute().parent) as outside:
+        state = _frozen(home, inside, extent)
+        if then_remove and state.left_out:
             raise RoomcheckError(
                 f"{home}: it cannot be taken away, since links and the like are not packed: "
-                f"{', '.join(left_out)}"
+                f"{', '.join(state.left_out)}"
             )
-        stood = _stamps(home, ways)
-        along = [] if extent == "for the client" else _shop_along(home)
-        manifest = _write(file, home, ways, along, extent)
-        check_pack(file)
-        if _stamps(home, ways) != stood or _listed(home, extent)[0] != ways:
-            file.unlink()
+        draft = outside / file.name
+        manifest = _write(draft, file, home, state, extent)
+        check_pack(draft)
+        if not state.still():
             raise RoomcheckError(
                 f"{home}: something in it changed while it was packed; nothing was kept. Pack again"
             )
+        _place(draft, file)
     if then_remove:
-        _remove(home)
+        _remove(home, state, file)
     return Pack(
         file=file,
         extent=extent,
         files=len(manifest.files),
         size=manifest.size,
         packed_size=file.stat().st_size,
-        left_out=left_out,
+        left_out=state.left_out,
         removed=then_remove,
     )
 
 
-def _listed(home: Path, extent: Extent) -> tuple[list[str], tuple[str, ...]]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _State:
+    """A job's files at one moment."""
+
+    root: Path
+    """Where they are read: a folder of links to them, so that a file that is replaced meanwhile
+    is packed as it was; on a disk without links the job itself."""
+    ways: tuple[str, ...]
+    stamps: tuple[_Stamp, ...]
+    along: tuple[Put, ...]
+    """The shop's file from the folder above, where it serves the job."""
+    left_out: tuple[str, ...]
+
+    def still(self) -> bool:
+        """Whether what is read is what it was."""
+        return _stamps(self.root, self.ways) == self.stamps
+
+    def is_all_of(self, home: Path) -> bool:
+        """Whether a job holds these files, as they were, and no others."""
+        return _listed(home, "whole")[0] == self.ways and _stamps(home, self.ways) == self.stamps
+
+
+_Stamp = tuple[int, int, int]
+"""A file's number on its disk, size [bytes] and time of change [ns]."""
+
+
+def _frozen(home: Path, inside: Path, extent: Extent) -> _State:
+    """Take hold of a job's files; the job's lock is kept for no longer than that."""
+    along = [] if extent == "for the client" else _shop_along(home)
+    with holding(home):
+        ways, left_out = _listed(home, extent)
+        stamps = _stamps(home, ways)
+        root = inside if _linked(home, ways, inside) else home
+    return _State(root=root, ways=ways, stamps=stamps, along=tuple(along), left_out=left_out)
+
+
+def _linked(home: Path, ways: Sequence[str], to: Path) -> bool:
+    """Give files of a job second names in another folder; False where the disk has no links."""
+    try:
+        for way in ways:
+            link = to / way
+            link.parent.mkdir(parents=True, exist_ok=True)
+            link.hardlink_to(home / way)
+    except OSError:
+        return False
+    return True
+
+
+def _listed(home: Path, extent: Extent) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Files to pack, and those that never are: links, pipes, names that not every disk takes."""
     ways, left_out = [], []
     for path in sorted(home.rglob("*")):
@@ -144,7 +192,7 @@ def _listed(home: Path, extent: Extent) -> tuple[list[str], tuple[str, ...]]:
             left_out.append(way)
     if not ways:
         raise RoomcheckError(f"{home}: no document for the client yet; roomcheck report makes them")
-    return ways, tuple(left_out)
+    return tuple(ways), tuple(left_out)
 
 
 def _belongs(way: str, extent: Extent) -> bool:
@@ -157,10 +205,10 @@ def _belongs(way: str, extent: Extent) -> bool:
     return True
 
 
-def _stamps(home: Path, ways: list[str]) -> list[tuple[int, int]]:
-    """Sizes and times of files, to know whether one changes."""
+def _stamps(home: Path, ways: Sequence[str]) -> tuple[_Stamp, ...]:
+    """What tells whether one of these files changes or is another."""
     found = [(home / way).stat() for way in ways]
-    return [(one.st_size, one.st_mtime_ns) for one in found]
+    return tuple((one.st_ino, one.st_size, one.st_mtime_ns) for one in found)
 
 
 def _shop_along(home: Path) -> list[Put]:
@@ -170,13 +218,12 @@ def _shop_along(home: Path) -> list[Put]:
     return own_shop(load_job(home))
 
 
-def _write(file: Path, home: Path, ways: list[str], along: list[Put], extent: Extent) -> Manifest:
-    """Write the one file: first as a draft, then under its name."""
-    draft = file.with_name(f".{file.name}.part")
+def _write(draft: Path, file: Path, home: Path, state: _State, extent: Extent) -> Manifest:
+    """Write the one file, which will be `file`."""
     try:
         with zipfile.ZipFile(draft, "w", zipfile.ZIP_DEFLATED, allowZip64=True) as archive:
-            packed = [_add(archive, home, way) for way in ways]
-            packed += [_add_bytes(archive, home.name, put) for put in along]
+            packed = [_add(archive, home.name, state.root, way) for way in state.ways]
+            packed += [_add_bytes(archive, home.name, put) for put in state.along]
             manifest = Manifest(
                 job=home.name,
                 extent=extent,
@@ -186,14 +233,19 @@ def _write(file: Path, home: Path, ways: list[str], along: list[Put], extent: Ex
             archive.writestr(_entry(NAME), manifest.text().encode())
         with draft.open("rb+") as written:
             os.fsync(written.fileno())
+    except OSError as problem:
+        raise CannotWrite(file, problem) from problem
+    return manifest
+
+
+def _place(draft: Path, file: Path) -> None:
+    """Give the one file its name, which nobody else may have taken meanwhile."""
+    if os.path.lexists(file):
+        raise ThereAlready(file)
+    try:
         draft.rename(file)
     except OSError as problem:
-        draft.unlink(missing_ok=True)
         raise CannotWrite(file, problem) from problem
-    except BaseException:
-        draft.unlink(missing_ok=True)
-        raise
-    return manifest
 
 
 def _entry(name: str, *, stored: bool = False) -> zipfile.ZipInfo:
@@ -204,10 +256,10 @@ def _entry(name: str, *, stored: bool = False) -> zipfile.ZipInfo:
     return info
 
 
-def _add(archive: zipfile.ZipFile, home: Path, way: str) -> Packed:
+def _add(archive: zipfile.ZipFile, job: str, root: Path, way: str) -> Packed:
     """Pack one file of the job."""
-    name = f"{home.name}/{way}"
-    with open_regular(home / way) as file:
+    name = f"{job}/{way}"
+    with open_regular(root / way) as file:
         size = os.fstat(file.fileno()).st_size
         shell = shell_of(file, size) if way.startswith("takes/") else None
         file.seek(0)
@@ -261,11 +313,29 @@ def _add_bytes(archive: zipfile.ZipFile, job: str, put: Put) -> Packed:
     return Packed(path=put.path, sha256=hashlib.sha256(data).hexdigest(), size=len(data))
 
 
-def _remove(home: Path) -> None:
-    """Take a job's folder away: from one moment to the next it is no job any more."""
-    try:
-        aside = Path(tempfile.mkdtemp(prefix=f".removed-{home.name}-", dir=home.parent))
-        home.rename(aside / home.name)
-        shutil.rmtree(aside)
-    except OSError as problem:
-        raise CannotWrite(home, problem) from problem
+def _remove(home: Path, state: _State, file: Path) -> None:
+    """Take a job's folder away: from one moment to the next it is no job any more.
+
+    Raises
+    ------
+    RoomcheckError
+        It is no longer what was packed; it stays.
+    CannotWrite
+    """
+    changed = RoomcheckError(
+        f"{home}: something in it changed after it was packed, so it stays; {file} holds it as it "
+        "was before. Take that file away and pack again"
+    )
+    with holding(home):  # nobody is in the middle of a step
+        if not state.is_all_of(home):
+            raise changed
+    with scratch(home.parent) as aside:
+        gone = aside / home.name
+        try:
+            home.rename(gone)
+            if state.is_all_of(gone):
+                return
+            gone.rename(home)
+        except OSError as problem:
+            raise CannotWrite(home, problem) from problem
+    raise changed

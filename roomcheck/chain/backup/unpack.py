@@ -24,7 +24,7 @@ from roomcheck.chain.backup.manifest import (
     manifest_of,
 )
 from roomcheck.chain.backup.shell import from_flac
-from roomcheck.job import CannotWrite, NoRegularFile, ThereAlready, open_regular
+from roomcheck.job import CannotWrite, NoRegularFile, ThereAlready, open_regular, scratch
 
 MOST_SHELL_BYTES = 64 << 20
 _BLOCK = 1 << 20
@@ -103,8 +103,7 @@ def _lay_down(path: Path, archive: zipfile.ZipFile, manifest: Manifest, home: Pa
     free = shutil.disk_usage(home.absolute().parent).free
     if manifest.size > free:
         raise BadPack(path, f"{manifest.size} bytes, and {free} are free on the disk")
-    draft = Path(tempfile.mkdtemp(prefix=".unpacking-", dir=home.absolute().parent))
-    try:
+    with scratch(home.absolute().parent) as draft:
         inner = draft / "job"
         inner.mkdir()
         for packed in manifest.files:
@@ -112,8 +111,6 @@ def _lay_down(path: Path, archive: zipfile.ZipFile, manifest: Manifest, home: Pa
             to.parent.mkdir(parents=True, exist_ok=True)
             _through(path, archive, manifest, packed, to)
         inner.rename(home)
-    finally:
-        shutil.rmtree(draft, ignore_errors=True)
 
 
 @contextlib.contextmanager

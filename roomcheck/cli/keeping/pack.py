@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from roomcheck.cli.terminal import Subparsers, add_command, doing, show, show_json
@@ -64,12 +65,15 @@ class _Filled(argparse.RawDescriptionHelpFormatter):
 
 def run(args: argparse.Namespace) -> int:
     from roomcheck.chain import pack
+    from roomcheck.cli.mending import tell_mended_in
 
     extent: Extent = "whole"
     if args.without_recordings:
         extent = "without recordings"
     if args.for_client:
         extent = "for the client"
+    if args.out:
+        tell_mended_in(Path(args.out).absolute().parent)
     with doing("pack"):
         packed = pack(args.job, args.out, extent=extent, then_remove=args.then_remove)
     if args.json:

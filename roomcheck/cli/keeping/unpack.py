@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 
 from roomcheck.cli.terminal import Subparsers, add_command, doing, show, show_json
 
@@ -30,6 +31,7 @@ def add_parser(subparsers: Subparsers) -> None:
 
 def run(args: argparse.Namespace) -> int:
     from roomcheck.chain import check_pack, unpack
+    from roomcheck.cli.mending import tell_mended_in
 
     if args.check:
         with doing("unpack"):
@@ -40,6 +42,7 @@ def run(args: argparse.Namespace) -> int:
 
         show(whole_pack_blocks(args.file, manifest.job, len(manifest.files), manifest.size))
         return 0
+    tell_mended_in(Path(args.folder or "job").absolute().parent)
     with doing("unpack"):
         unpacked = unpack(args.file, args.folder)
     if args.json:

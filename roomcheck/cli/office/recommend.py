@@ -96,9 +96,10 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         return show_json(chain.plans if args.plan is None else chain.plan)
     if args.plan is not None:
-        from roomcheck.report import plan_blocks
+        from roomcheck.report import plan_blocks, plan_hint
 
-        show(plan_blocks(chain.job, chain.plan, everything=args.all))
+        hint = () if args.all else plan_hint(chain.plan)
+        show((*plan_blocks(chain.job, chain.plan, everything=args.all), *hint))
         return 0
     show(plans_screen(chain, everything=args.all))
     return 0

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from datetime import date
 from decimal import Decimal
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from roomcheck.cli.site.asking import Answers, EndedHere, tell, telling
 from roomcheck.errors import RoomcheckError
@@ -122,6 +122,9 @@ def settle_conditions(job: Job, visit: str, args: argparse.Namespace, answers: A
         temperature = _typed("--temperature", said["temperature"], parse_temperature)
     if said["humidity"] is not None:
         humidity = _typed("--humidity", said["humidity"], parse_percent)
+    words: dict[str, Any] = {
+        key: said[key] if said[key] is not None else getattr(old, key, "") for key in _WORDS
+    }
     told = Visit(
         name="after" if visit == "after" else "before",
         date=old.date if old else date.today().isoformat(),
@@ -129,7 +132,9 @@ def settle_conditions(job: Job, visit: str, args: argparse.Namespace, answers: A
         humidity_pct=float(humidity),
         people=_people(said["people"], old),
         settings=old.settings if old else "",
-        **{key: said[key] if said[key] is not None else getattr(old, key, "") for key in _WORDS},
+        omnidirectional=old is not None and old.omnidirectional,
+        serials=old.serials if old else "",
+        **words,
     )
     return amend_job(job.folder, visits=[told])
 

@@ -138,6 +138,10 @@ class Visit:
     """Sweep, level and channels, as roomcheck measure set them."""
     equipment: str = ""
     """Loudspeaker, microphone and interface: what a report after ISO 3382-2 names."""
+    omnidirectional: bool = False
+    """Whether the sound source sends alike in all directions, as ISO 3382-1 describes it."""
+    serials: str = ""
+    """Serial numbers and calibrations of the equipment."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -243,6 +247,12 @@ class Job:
     nobody said."""
     sure_pct: int = 90
     """How surely a plan shall reach the target: 80, 90 or 95 [%]."""
+    client_address: str = ""
+    """As typed, like the two below."""
+    offer_number: str = ""
+    """"" where the shop lets roomcheck number its offers."""
+    offer_date: str = ""
+    """Day of the offer, ISO 8601; "" where it is written by hand."""
 
     def material_of(self, face: str) -> str:
         return dict(self.materials)[face]

@@ -280,6 +280,24 @@ class Lesson:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ShopWords:
+    """What a shop says in its own words; "" or nothing where the usual words stand."""
+
+    greeting: str = ""
+    """First sentence of an offer."""
+    exclusions: tuple[str, ...] = ()
+    """What is not included, beside what follows from the plan."""
+    care: str = ""
+    """How the pieces are cared for."""
+    remedy: str = ""
+    """What the shop does where the promise is not kept."""
+    payment: str = ""
+    """When and how an offer is paid, beside its steps."""
+    colour: str = ""
+    """Of heads and rules on every page: "#1d5b46"; dark enough to be read on white."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Shop:
     """The contractor's own file."""
 
@@ -301,6 +319,7 @@ class Shop:
     """SVG or PNG file for the head of every document."""
     practice: ShopPractice = field(default_factory=ShopPractice)
     offcuts: tuple[Offcut, ...] = ()
+    words: ShopWords = field(default_factory=ShopWords)
 
     def piece(self, name: str) -> StockPiece:
         """The stock piece of that name; KeyError where there is none."""

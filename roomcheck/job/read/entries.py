@@ -247,6 +247,8 @@ def read_visit(table: TomlTable) -> Visit:
         notes=table.text("notes", "").strip(),
         settings=table.text("settings", "").strip(),
         equipment=table.text("equipment", "").strip(),
+        omnidirectional=table.flag("omnidirectional", False),
+        serials=table.text("serials", "").strip(),
     )
 
 

@@ -114,7 +114,9 @@ def _read_job(document: TomlFile, folder: Path, shop: Shop) -> Job | None:
     client = top.table("client")
     name, title = client.text("name"), client.text("title")
     complaint = client.text("complaint", "")
+    address = client.text("address", "")
     client.close()
+    number, offered_on = _offer(top)
     room_table = top.table("room")
     room = read_room(room_table)
     microphones = read_positions(top, "microphone", room)
@@ -166,9 +168,23 @@ def _read_job(document: TomlFile, folder: Path, shop: Shop) -> Job | None:
         grade=cast(GradeName, top.choice("grade", [step.name for step in GRADES], "survey")),
         people_in_use=top.whole("people_in_use", None),
         sure_pct=_sure_pct(top),
+        client_address=address,
+        offer_number=number,
+        offer_date=offered_on,
     )
     top.close(NOT_YET)
     return None if document.mistakes else job
+
+
+def _offer(top: TomlTable) -> tuple[str, str]:
+    """Number and day of the offer, "" where the file does not say."""
+    offer = top.table("offer", required=False)
+    if offer.absent:
+        return "", ""
+    number = offer.text("number", "")
+    day = offer.day("date") if offer.has("date") else ""
+    offer.close()
+    return number, day
 
 
 def _sure_pct(top: TomlTable) -> int:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Literal, cast, get_args
 
 from roomcheck.job.logo.logo import read_logo
+from roomcheck.job.logo.shop_words import read_words
 from roomcheck.job.model.job import Units
 from roomcheck.job.model.shop import (
     CoreFront,
@@ -112,6 +113,7 @@ def shop_from(document: TomlFile, path: Path) -> Shop:
         rates=_rates(top.table("rates")),
         practice=read_practice(top.table("practice", required=False), top.tables("work")),
         offcuts=read_offcuts(top.tables("offcut"), {price.item for price in prices}),
+        words=read_words(top.table("words", required=False)),
     )
     lessons = read_lessons(top)
     about.close()

@@ -138,6 +138,12 @@ def holding(folder: Path, wait_s: float = WAIT_S) -> Iterator[None]:
         hold.thread.release()
 
 
+def held_here(folder: Path) -> bool:
+    """Whether this process holds a folder."""
+    hold = _HOLDS.get(os.path.realpath(folder))
+    return hold is not None and hold.depth > 0
+
+
 def holder_of(folder: Path) -> Holder | None:
     """Who holds a folder, or held it when it ended, by the lock's file; None where nobody does."""
     return _read(folder / NAME)

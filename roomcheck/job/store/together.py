@@ -28,6 +28,7 @@ from typing import Any, NoReturn
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.job.store.lock import FolderIsHeld, holding
+from roomcheck.job.store.scratch import clear_scratch
 from roomcheck.job.toml.disk import CannotWrite, cause_of, mode_for, pour, settle, write_atomically
 
 PREFIX, SUFFIX = ".roomcheck-", ".part"
@@ -145,13 +146,14 @@ def mend(folder: Path, wait_s: float = 0.0) -> tuple[Mended, ...]:
 
     A folder where somebody writes right now, or that cannot be written, stays as it is.
     """
+    cleared = (Mended(finished=False, files=()),) * clear_scratch(folder)
     if not _left(folder):
-        return ()
+        return cleared
     try:
         with holding(folder, wait_s):
-            return _mend(folder)
+            return (*cleared, *_mend(folder))
     except (OSError, FolderIsHeld, CannotWrite):
-        return ()
+        return cleared
 
 
 def digest_of(data: bytes | str) -> str:

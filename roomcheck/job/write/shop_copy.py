@@ -7,25 +7,8 @@ from pathlib import Path
 
 from roomcheck.job.model.job import Job
 from roomcheck.job.read.shop_file import default_path, read_shop, shop_path
-from roomcheck.job.store.lock import holding
-from roomcheck.job.store.together import FileChanged, Put, write_together
+from roomcheck.job.store.together import FileChanged, Put
 from roomcheck.job.toml.disk import read_text
-
-
-def keep_shop(job: Job) -> Path:
-    """Copy the shop's file into the job's folder, so that the folder works out the same quote
-    alone.
-
-    A copy that is there already stays as it is.
-
-    Raises
-    ------
-    CannotRead, CannotWrite, FileChanged
-        The files.
-    """
-    with holding(job.folder):
-        write_together(job.folder, own_shop(job))
-    return job.folder / "shop.toml"
 
 
 def own_shop(job: Job) -> list[Put]:

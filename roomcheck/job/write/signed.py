@@ -198,7 +198,7 @@ def read_papers(folder: Path | str) -> tuple[Signed, ...]:
 def _write(path: Path, plain: dict[str, Any], beside: Sequence[Put]) -> Path:
     import tomlkit
 
-    text = tomlkit.dumps(_without_none(plain, "plain"))
+    text = tomlkit.dumps(without_none(plain, "plain"))
     seal = {"schema": SCHEMA, "sha256": _digest(tomllib.loads(text))}
     sealed = f"{_HEAD}{tomlkit.dumps(seal)}\n{text}"
     folder = path.parents[1]
@@ -226,15 +226,15 @@ def _digest(plain: Mapping[str, Any]) -> str:
     return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
 
 
-def _without_none(plain: Any, where: str) -> Any:
+def without_none(plain: Any, where: str) -> Any:
     if isinstance(plain, dict):
         return {
-            key: _without_none(item, f"{where}.{key}")
+            key: without_none(item, f"{where}.{key}")
             for key, item in plain.items()
             if item is not None
         }
     if isinstance(plain, list | tuple):
         if any(item is None for item in plain):
             raise ValueError(f"{where} holds None in a list, which TOML cannot hold")
-        return [_without_none(item, f"{where}[{i}]") for i, item in enumerate(plain)]
+        return [without_none(item, f"{where}[{i}]") for i, item in enumerate(plain)]
     return plain

@@ -9,7 +9,9 @@ from numpy.typing import NDArray
 
 from roomcheck.measure.faults import ClockJump, MarkersNotFound
 from roomcheck.measure.files.played import Marker, Played
-from roomcheck.measure.signal.deconvolution import Lags, deconvolve
+from roomcheck.measure.signal.deconvolution import Lags, strongest_lag
+from roomcheck.measure.signal.memory import let_go
+from roomcheck.measure.signal.thinned import thinned, thinned_sweep, thinning_of
 
 RATE_RATIOS = {44_100 / 48_000: (44_100, 48_000), 48_000 / 44_100: (48_000, 44_100)}
 """Recorder's samples for each of the player's, where one machine is set wrong: which rate is taken
@@ -126,6 +128,7 @@ def resample(y: Array, ratio: float) -> Array:
     if m <= n:
         spectrum[-1] = 0
     out: Array = fft.irfft(spectrum, m) * (m / n)
+    let_go(n)
     return out[: int(np.ceil(len(y) * ratio))]
 
 
@@ -143,12 +146,13 @@ def _best_pair(y: Array, played: Played) -> Pair | None:
     """The likeliest pair of markers: at the nominal rate if it is there, else at the other common
     one."""
     best: Pair | None = None
+    factor = thinning_of(played.sweep)
+    thin = thinned_sweep(played.sweep, factor)
     for nominal in (1.0, *RATE_RATIOS):
         heard = resample(y, 1 / nominal)
         if len(heard) < len(played.sweep.samples):
             continue
-        h, zero = deconvolve(heard, played.sweep)
-        start = int(np.argmax(np.abs(h))) - zero
+        start = factor * strongest_lag(thinned(heard, factor), thin)
         for one in played.passes:
             first = start - (one.start_s - played.first_s) * played.sweep.rate_hz
             pair = compare_markers(heard, first, played, nominal)

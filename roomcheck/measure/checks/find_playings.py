@@ -3,6 +3,7 @@ between them."""
 
 from __future__ import annotations
 
+import dataclasses
 from pathlib import Path
 
 import numpy as np
@@ -12,6 +13,7 @@ from roomcheck.measure.checks.clock import ALIKE, SLACK_S, compare_markers, resa
 from roomcheck.measure.files.played import Played
 from roomcheck.measure.files.sound_file import opened
 from roomcheck.measure.signal.deconvolution import COMPACT_DB, deconvolve
+from roomcheck.measure.signal.thinned import thinned, thinned_sweep, thinning_of
 
 BLOCK_S = 30.0
 OFF_S = 0.1
@@ -37,7 +39,9 @@ def playings_between(
     channel : int or None
         From 1; the mean of all where None.
     """
-    rate_hz = played.sweep.rate_hz
+    thin = thinned_sweep(played.sweep, thinning_of(played.sweep))
+    played = dataclasses.replace(played, sweep=thin)
+    rate_hz = thin.rate_hz
     heard_s = [
         at for at in _sweeps(path, played, ratio, channel, from_s, to_s) if from_s <= at < to_s
     ]
@@ -92,4 +96,7 @@ def _read(
         file.seek(min(round(from_s * rate), file.frames))
         part = file.read(max(round((to_s - from_s) * rate), 0), dtype="float64", always_2d=True)
     y: Array = part.mean(axis=1) if channel is None else part[:, channel - 1]
-    return resample(y, played.sweep.rate_hz / rate / ratio) if len(y) else y
+    if not len(y):
+        return y
+    factor = max(rate // played.sweep.rate_hz, 1)
+    return resample(thinned(y, factor), played.sweep.rate_hz * factor / rate / ratio)

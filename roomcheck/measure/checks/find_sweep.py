@@ -49,10 +49,10 @@ def near_the_sweep(audio: Audio, channel: int, played: Played) -> tuple[Array, F
             needed="the sweep that was played, well above the room's noise",
             todo="Name the sweep that was really played, or cut the part with it out of a copy.",
         )
-    ahead_s = played.seconds if played.marker is not None else 0.0
-    behind_s = needed_s if played.marker is not None else played.seconds + MARGIN_S
-    first = max(int((at / COARSE_HZ - ahead_s - MARGIN_S) * rate_hz), 0)
-    last = int((at / COARSE_HZ + behind_s) * rate_hz)
+    starts_s = [run.start_s for run in played.passes] if played.marker is not None else [0.0]
+    # The strongest may be any of the passes.
+    first = max(int((at / COARSE_HZ - max(starts_s) - MARGIN_S) * rate_hz), 0)
+    last = int((at / COARSE_HZ + played.seconds - min(starts_s) + MARGIN_S) * rate_hz)
     cut = fact(Take.LONG_RECORD, record_s=audio.seconds, at_s=at / COARSE_HZ)
     return audio.mono(channel, first, last), cut
 

@@ -10,7 +10,10 @@ import numpy as np
 from roomcheck.facts import fact
 from roomcheck.measure.checks.take_record import MAIN_HZ, Array, Remark, TakeRecord
 from roomcheck.measure.kinds import Take
+from roomcheck.measure.signal.deconvolution import Lags
 from roomcheck.measure.signal.envelopes import FRAME_S, Envelope, frame_levels
+from roomcheck.measure.signal.memory import let_go
+from roomcheck.measure.signal.thinned import thinned, thinned_sweep, thinning_of
 
 GAIN_DB = 3.0
 
@@ -46,9 +49,14 @@ def rest_of(
     """The record less what the lags around the direct sound and the harmonics explain."""
     from scipy import fft
 
-    lags, sweep = heard.lags, heard.lags.sweep
+    factor = thinning_of(heard.lags.sweep)
+    lags = _thinned_lags(heard.lags, factor)
+    sweep, begin, zero = lags.sweep, lags.start, lags.zero
     rate, n = sweep.rate_hz, len(lags.samples)
-    kept = np.ones(n)
+    size = fft.next_fast_len(n + len(sweep.samples), real=True)
+    kept = np.zeros(size)
+    kept[:n] = lags.samples
+    del lags  # large at high rates
     windows = [(-0.05, 1.2 * knee_s + 0.05)]
     if harmonics_db is not None:
         # They start so much lower that they sink into the noise sooner.
@@ -56,20 +64,21 @@ def rest_of(
         starts = [-sweep.harmonic_advance_s(k) for k in range(2, 8)]
         windows += [(start - 0.05, start + share * knee_s) for start in starts]
     for from_s, to_s in windows:
-        kept[max(lags.start + int(from_s * rate), 0) : max(lags.start + int(to_s * rate), 0)] = 0
-    size = fft.next_fast_len(n + len(sweep.samples), real=True)
+        kept[max(begin + int(from_s * rate), 0) : max(begin + int(to_s * rate), 0)] = 0
+    spectrum = fft.rfft(kept)
+    del kept
+    spectrum *= fft.rfft(sweep.samples, size)
     # The response's own lower edge rings for longer than any window.
     octave = np.log2(np.maximum(np.fft.rfftfreq(size, 1 / rate), 1e-3) / sweep.low_hz)
-    kept *= lags.samples
-    spectrum = fft.rfft(kept, size)
-    spectrum *= fft.rfft(sweep.samples, size)
     spectrum *= np.sin(np.pi / 2 * np.clip(octave / 0.5 - 0.5, 0, 1)) ** 2
-    del kept, octave
+    del octave
     rest = fft.irfft(spectrum, size, overwrite_x=True)
-    begin = lags.start
+    del spectrum
+    let_go(size)
+    y = thinned(heard.y, factor)
     part, whole = (
         rest[begin : begin + len(sweep.samples)],
-        heard.y[begin - lags.zero :][: len(sweep.samples)],
+        y[begin - zero :][: len(sweep.samples)],
     )
     power, signal = (frame_levels(heard_part, rate, bands_hz) for heard_part in (part, whole))
     when = (np.arange(len(power)) + 0.5) * FRAME_S
@@ -90,6 +99,20 @@ def rest_of(
     highest = np.asarray(np.nan_to_num(signal).max(axis=0), dtype=np.float64)
     return Rest(
         power, np.asarray(when, dtype=np.float64), highest, bands_hz, sweep.time_at_s(1000.0)
+    )
+
+
+def _thinned_lags(lags: Lags, factor: int) -> Lags:
+    """A deconvolution at a lower rate: fewer samples, each of which counts for more."""
+    if factor == 1:
+        return lags
+    return Lags(
+        samples=factor * thinned(lags.samples, factor),
+        zero=lags.zero // factor,
+        peak=lags.peak // factor,
+        onset=lags.onset / factor,
+        tail_end=lags.tail_end // factor,
+        sweep=thinned_sweep(lags.sweep, factor),
     )
 
 

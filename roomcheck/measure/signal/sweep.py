@@ -98,10 +98,25 @@ class Sweep:
         if x.ndim != 1:
             raise ValueError(f"samples: shape {x.shape}, needed (frames,)")
         low_hz, high_hz, seconds, x = read_sweep(x, rate_hz)
+        return cls.known(
+            samples=x, low_hz=low_hz, high_hz=high_hz, seconds=seconds, rate_hz=int(rate_hz)
+        )
+
+    @classmethod
+    def known(
+        cls,
+        *,
+        samples: NDArray[np.float64],
+        low_hz: float,
+        high_hz: float,
+        seconds: float,
+        rate_hz: int,
+    ) -> Sweep:
+        """A sweep from its samples, (frames,), of which everything else is known already."""
         sweep = object.__new__(cls)
-        _hold(sweep, low_hz, high_hz, seconds, int(rate_hz))
-        x.flags.writeable = False
-        object.__setattr__(sweep, "samples", x)
+        _hold(sweep, low_hz, high_hz, seconds, rate_hz)
+        samples.flags.writeable = False
+        object.__setattr__(sweep, "samples", samples)
         return sweep
 
     @property

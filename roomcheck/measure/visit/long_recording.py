@@ -19,6 +19,7 @@ from roomcheck.measure.files.played import END_S, Played, digest
 from roomcheck.measure.files.sound_file import LOSSY, UNTOLD, blocks, opened
 from roomcheck.measure.files.whole_files import ending_of, keep_beside
 from roomcheck.measure.kinds import Machine
+from roomcheck.measure.signal.memory import let_go
 from roomcheck.measure.visit.placed import Look
 from roomcheck.measure.visit.takes import Added, add_recording
 
@@ -249,7 +250,7 @@ def _hits(
             )
         assert played.marker is not None
         chirp = played.marker.samples(round(rate * ratio))
-        block, overlap = round(BLOCK_S * rate), 2 * len(chirp)
+        block, overlap = round(BLOCK_S * min(rate, 48_000)), 2 * len(chirp)
         start = 0
         while start < file.frames:
             file.seek(start)
@@ -283,6 +284,7 @@ def _like(
     Y = np.where(inside, fft.rfft(y, size), 0)
     cross = np.abs(fft.irfft(Y * np.conj(fft.rfft(chirp, size)), size)[: len(y) - len(chirp)])
     energy = np.concatenate([[0.0], np.cumsum(fft.irfft(Y, size)[: len(y)] ** 2)])
+    let_go(size)
     local = energy[len(chirp) : len(y)] - energy[: len(y) - len(chirp)]
     floor = 1e-6 * float(local.max())
     like = cross / np.sqrt(np.sum(chirp**2) * np.maximum(local, floor))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, cast
@@ -203,8 +203,15 @@ class Visited:
     """Takes that cannot be read; the others count without them."""
 
 
-def visited(job: Job, visit: str) -> Visited:
+def visited(job: Job, visit: str, on_part: Callable[[int, int], None] | None = None) -> Visited:
     """As `measure`, with what of the visit cannot be read.
+
+    Parameters
+    ----------
+    job : Job
+    visit : str
+    on_part : callable or None
+        Gets, after each place and direction but the last, how many are read, and of how many.
 
     Raises
     ------
@@ -215,10 +222,14 @@ def visited(job: Job, visit: str) -> Visited:
     problems = list(files.unreadable)
     known = _by_pair(job, visit, files.takes, problems)
     measurements: list[Measurement] = []
+    places: list[list[TakeFile]] = []
     for pair in ((s.name, m.name) for s in job.sources for m in job.microphones):
         ways = known.get(pair, {}).values()
-        for takes in sorted(ways, key=lambda takes: min(take.facts.take for take in takes)):
-            measurements += _newest_kept(job, takes, problems)
+        places += sorted(ways, key=lambda takes: min(take.facts.take for take in takes))
+    for read, takes in enumerate(places, 1):
+        measurements += _newest_kept(job, takes, problems)
+        if on_part is not None and read < len(places):
+            on_part(read, len(places))
     if not measurements:
         raise _nothing(job, visit, problems)
     return Visited(

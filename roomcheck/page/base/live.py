@@ -22,8 +22,20 @@ Event = dict[str, Any]
 
 
 def stamp(folder: Path) -> str:
-    """A short text that changes when what a person typed or recorded changes."""
-    watched = [folder / "job.toml", folder / "shop.toml", *sorted(folder.glob("takes/*/*.toml"))]
+    """A short text that changes when what a person typed, recorded or placed changes."""
+    return _stamp([*_typed(folder), *sorted(folder.glob("layouts/*.toml"))])
+
+
+def typed_stamp(folder: Path) -> str:
+    """The same for what was typed or recorded alone."""
+    return _stamp(_typed(folder))
+
+
+def _typed(folder: Path) -> list[Path]:
+    return [folder / "job.toml", folder / "shop.toml", *sorted(folder.glob("takes/*/*.toml"))]
+
+
+def _stamp(watched: list[Path]) -> str:
     times = [(path.name, path.stat().st_mtime_ns) for path in watched if path.exists()]
     return sha256(repr(times).encode()).hexdigest()[:16]
 

@@ -13,13 +13,14 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 Task = Literal["findings-before", "findings-after", "plans", "documents"]
+TASKS: tuple[Task, ...] = get_args(Task)
 Tell = Callable[[str, dict[str, Any]], None]
 """Name of a job, and what happened."""
 
-_PROCESSES = multiprocessing.get_context("spawn")
+PROCESSES = multiprocessing.get_context("spawn")
 
 
 def compute(folder: str, task: Task, out: Connection) -> None:
@@ -74,8 +75,8 @@ class Works:
         if now is not None and now.task == task and now.process.is_alive():
             return
         self.end(name)
-        inward, outward = _PROCESSES.Pipe(duplex=False)
-        process = _PROCESSES.Process(
+        inward, outward = PROCESSES.Pipe(duplex=False)
+        process = PROCESSES.Process(
             target=compute, args=(str(folder), task, outward), name=f"roomcheck {task}", daemon=True
         )
         self.problems.pop(f"{name} {task}", None)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
-from typing import cast
+from typing import Any, cast
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, Visit, VisitName, amend_job
@@ -24,6 +24,7 @@ def set_conditions(job: Job, visit: str, form: Mapping[str, str]) -> Job:
     people = form.get("people", "").strip() or "1"
     if not (people.isascii() and people.isdecimal()):
         raise RoomcheckError(f"people: {people!r} is no whole number")
+    words: dict[str, Any] = {key: form.get(key, "").strip() for key in WORDS}
     typed = Visit(
         name=cast(VisitName, visit),
         date=old.date if old else date.today().isoformat(),
@@ -31,6 +32,8 @@ def set_conditions(job: Job, visit: str, form: Mapping[str, str]) -> Job:
         humidity_pct=float(parse_percent(form.get("humidity", ""))),
         people=int(people),
         settings=old.settings if old else "",
-        **{key: form.get(key, "").strip() for key in WORDS},
+        omnidirectional=old is not None and old.omnidirectional,
+        serials=old.serials if old else "",
+        **words,
     )
     return amend_job(job.folder, visits=[typed])

@@ -22,8 +22,8 @@ class FindingsPage:
     """What is wrong and what would help, as HTML."""
     everything: str = ""
     """The whole measurement, as HTML."""
-    walls: tuple[tuple[str, str], ...] = ()
-    """Faces with marks on them: name and drawing."""
+    walls: tuple[tuple[str, str, tuple[Mark, ...]], ...] = ()
+    """Faces with marks on them: name, drawing, marks."""
 
 
 def findings_page(chain: Chain, visit: str) -> FindingsPage:
@@ -35,13 +35,17 @@ def findings_page(chain: Chain, visit: str) -> FindingsPage:
     job = chain.job
     reader = Reader(units=job.units)
     marks = _marks(chain, visit)
-    faces = [face for face in job.room.faces if any(mark.face == face.name for mark in marks)]
+    walls = []
+    for face in job.room.faces:
+        here = tuple(mark for mark in marks if mark.face == face.name)
+        if here:
+            walls.append((face.name, wall_sketch(job, face, marks=here), here))
     return FindingsPage(
         ready=True,
         titles=tuple(finding_title(finding, reader) for finding in verdict.findings),
         body=html_blocks(findings_screen(job, analysis, verdict)),
         everything=html_blocks(analysis_screen(job, analysis, verdict, everything=True)),
-        walls=tuple((face.name, wall_sketch(job, face, marks=marks)) for face in faces),
+        walls=tuple(walls),
     )
 
 

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from roomcheck.errors import Mistakes, RoomcheckError
-from roomcheck.job import Job, check_job, new_job
+from roomcheck.job import Job, check_job, has_takes, new_job, signed_path
 from roomcheck.page.base.folder import Folder, Shown
-from roomcheck.report import plan_sketch
+from roomcheck.report import room_thumb
 
 STEPS = {
     "measure": ("room", "Type the room and its places"),
@@ -18,6 +18,9 @@ STEPS = {
     "recommend": ("findings", "See what is wrong"),
 }
 """Where a job stands that is not ready for a stage yet: the place, and what is done there."""
+
+SIGNED = ("visit?visit=after", "Measure again once it hangs")
+AFTER = ("findings?visit=after", "See what the work has done")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +46,7 @@ def _listed(shown: Shown) -> Listed:
         return Listed(shown.name, shown.name, "", "", "room", "Put its files right", shown.problem)
     job = shown.job
     place, step = next_step(job)
-    return Listed(shown.name, job.title, job.client, plan_sketch(job), place, step)
+    return Listed(shown.name, job.title, job.client, room_thumb(job), place, step)
 
 
 def next_step(job: Job) -> tuple[str, str]:
@@ -51,6 +54,8 @@ def next_step(job: Job) -> tuple[str, str]:
     for stage in check_job(job):
         if not stage.ready and stage.stage in STEPS:
             return STEPS[stage.stage]
+    if signed_path(job.folder).exists():
+        return AFTER if has_takes(job.folder, "after") else SIGNED
     return ("plan", "Choose a plan") if _has_findings(job) else STEPS["recommend"]
 
 

@@ -10,14 +10,15 @@ import queue
 import tempfile
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from roomcheck.analyse import looking, noise_level
+from roomcheck.analyse import looking
 from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact, Kind
 from roomcheck.job import Job, load_job
@@ -29,18 +30,20 @@ from roomcheck.measure import (
     Levels,
     PortAudioCard,
     Sweep,
+    Take,
     Walk,
+    add_calibrator,
     add_noise,
     bring_in_waiting,
     find_level,
     meter,
-    noise_takes,
     only_one,
     settings_so_far,
     walk,
     wav,
 )
-from roomcheck.report import noise_blocks, text_of
+from roomcheck.page.places.uploads import decibels, noise_text, sensitivity
+from roomcheck.report import calibrator_blocks, text_of
 from roomcheck.words import Reader, sentence
 
 Tell = Callable[[str, dict[str, Any]], None]
@@ -51,8 +54,8 @@ FIRST_DBFS = -30.0
 MOST_DBFS = -6.0
 """The most that is ever played from the page; every rise is asked for. [dB re full scale]"""
 
-TAIL_S, NOISE_S, METER_S = 2.0, 30.0, 60
-"""Recorded after a sweep; of background noise; how long the level is shown. [s]"""
+TAIL_S, NOISE_S, CALIBRATOR_S, METER_S = 2.0, 30.0, 7.0, 60
+"""Recorded after a sweep; of background noise; of a calibrator; how long the level is shown. [s]"""
 STOPPED = "stop"
 
 
@@ -147,15 +150,59 @@ class Recorder:
         session = Session("level", visit)
         self._start(name, session, lambda: self._level(name, folder, session))
 
-    def noise(self, name: str, folder: Path, visit: str, conditions: str) -> None:
-        """Record the background noise; nothing is played.
+    def noise(self, name: str, folder: Path, visit: str, form: Mapping[str, str]) -> None:
+        """Record the background noise; nothing is played. The form says what is on or off, and
+        perhaps what 94 dB leaves in a recording.
 
         Raises
         ------
         Busy
+        RoomcheckError
         """
+        sensitivity_dbfs = sensitivity(form)
+        conditions = form.get("conditions", "").strip() or "as during the sweeps"
         session = Session("noise", visit)
-        self._start(name, session, lambda: self._noise(name, folder, session, conditions))
+
+        def work() -> None:
+            job = load_job(folder)
+            with self._silence(name, job, session, NOISE_S) as (path, faults):
+                take = add_noise(
+                    job,
+                    path,
+                    visit=visit,
+                    conditions=conditions,
+                    channel=self.devices.input_channel,
+                    sensitivity_dbfs=sensitivity_dbfs,
+                    faults=faults,
+                )
+            self._say(name, session, noise_text(job, visit, take))
+
+        self._start(name, session, work)
+
+    def calibrate(self, name: str, folder: Path, visit: str, form: Mapping[str, str]) -> None:
+        """Record a sound calibrator on the microphone: the visit's noise becomes absolute.
+
+        Raises
+        ------
+        Busy
+        RoomcheckError
+        """
+        level_db = decibels(form.get("level", "94"), "the calibrator's level")
+        session = Session("calibrator", visit)
+
+        def work() -> None:
+            job = load_job(folder)
+            with self._silence(name, job, session, CALIBRATOR_S) as (path, _):
+                take = add_calibrator(
+                    job,
+                    path,
+                    visit=visit,
+                    level_db=level_db,
+                    channel=self.devices.input_channel,
+                )
+            self._say(name, session, text_of(calibrator_blocks(take)))
+
+        self._start(name, session, work)
 
     def levels(self) -> Iterator[Levels]:
         """Peak and root mean square at the input, ten times a second, for a minute at most.
@@ -263,7 +310,7 @@ class Recorder:
         with only_one(job.folder):
             bring_in_waiting(job, session.visit, say)
             walk(
-                _one_pair(job, session.source, session.microphone),
+                one_pair(job, session.source, session.microphone),
                 session.visit,
                 self._card(session),
                 Sweep(low_hz=40, high_hz=20_000, seconds=how.seconds, rate_hz=48_000),
@@ -278,27 +325,18 @@ class Recorder:
                 look=looking(job),
             )
 
-    def _noise(self, name: str, folder: Path, session: Session, conditions: str) -> None:
-        job = load_job(folder)
-        reader = Reader(units=job.units)
+    @contextmanager
+    def _silence(
+        self, name: str, job: Job, session: Session, seconds: float
+    ) -> Iterator[tuple[Path, tuple[Fact[Take], ...]]]:
+        """What comes in while nothing is played, as a file; and what the card reported."""
         card, rate = self._card(session), 48_000
-        self.tell(name, {"recorder": "records", "wait_s": 0, "seconds": NOISE_S})
+        self.tell(name, {"recorder": "records", "wait_s": 0, "seconds": seconds})
         with only_one(job.folder), tempfile.TemporaryDirectory() as draft:
-            recorded = card.play_and_record(np.zeros(round(NOISE_S * rate)), rate)
+            recorded = card.play_and_record(np.zeros(round(seconds * rate)), rate)
             path = Path(draft) / "recorded.wav"
             path.write_bytes(wav(recorded.samples[round(PRE_ROLL_S * rate) :], rate))
-            take = add_noise(
-                job,
-                path,
-                visit=session.visit,
-                conditions=conditions or "as during the sweeps",
-                channel=self.devices.input_channel,
-                faults=recorded.faults,
-            )
-        level = next(
-            noise_level(one) for one in noise_takes(job, session.visit) if one.take == take
-        )
-        self._say(name, session, text_of(noise_blocks(level, reader)))
+            yield path, recorded.faults
 
     def _level(self, name: str, folder: Path, session: Session) -> None:
         reader = Reader(units=load_job(folder).units)
@@ -331,7 +369,7 @@ _QUESTIONS: tuple[Kind, ...] = (
 )
 
 
-def _one_pair(job: Job, source: str, microphone: str) -> Job:
+def one_pair(job: Job, source: str, microphone: str) -> Job:
     """The job with one pair of places."""
     return replace(
         job,

@@ -6,6 +6,8 @@ const body = document.body;
 const here = body.dataset.job ?? "";
 const note = /** @type {HTMLElement} */ (document.getElementById("note"));
 body.classList.add("scripted");
+/** Which page has drawings whose parts can be moved: the room's or the plan's. */
+const drawnHere = location.pathname.endsWith("/room") ? "room" : location.pathname.endsWith("/plan") ? "plan" : "";
 
 /** @param {string} text */
 function say(text) { note.textContent = text; }
@@ -29,6 +31,9 @@ export function takeOver(html) {
   for (const one of document.querySelectorAll("details")) {
     if (open.has(one.querySelector("summary")?.textContent)) one.open = true;
   }
+  const space = /** @type {HTMLElement | null} */ (document.querySelector("[data-space]"));
+  const other = /** @type {HTMLElement | null} */ (fresh.querySelector("[data-space]"));
+  if (space && other) space.dataset.space = other.dataset.space;
   const stamp = fresh.body.dataset.stamp;
   if (stamp) body.dataset.stamp = stamp;
   const again = id ? /** @type {HTMLInputElement | null} */ (document.getElementById(id)) : null;
@@ -83,11 +88,12 @@ async function send(form, by = null) {
   if (answer.ok && isPage) {
     if (field) { pending.delete(field.id); forget(form); }
     const face = /** @type {HTMLInputElement | null} */ (form.querySelector("[name=face]"))?.value;
-    if (face && location.pathname.endsWith("/room")) history.replaceState(null, "", `?face=${encodeURIComponent(face)}`);
+    if (face && drawnHere) history.replaceState(null, "", `?face=${encodeURIComponent(face)}`);
     takeOver(await answer.text());
     say("Saved.");
   } else if (answer.ok) {
     const said = await answer.json();
+    if (said.became) say(said.became);
     if (said.problem) say(said.problem); else refresh();
   } else {
     const said = isPage ? {} : await answer.json();
@@ -123,6 +129,8 @@ document.addEventListener("input", (event) => {
   const field = /** @type {HTMLInputElement} */ (event.target);
   const form = field.form;
   if (field.dataset.filter) filter(field);
+  const shown = field.type === "range" ? field.form?.querySelector(`label[for="${field.id}"] output`) : null;
+  if (shown) shown.textContent = (shown.textContent ?? "").replace(/[0-9.]+/, field.value);
   if (!form?.matches("[data-save]") || field.name !== "value") return;
   pending.add(field.id);
   clearTimeout(waiting.get(form));
@@ -131,6 +139,10 @@ document.addEventListener("input", (event) => {
 document.addEventListener("change", (event) => {
   const field = /** @type {HTMLInputElement} */ (event.target);
   const form = field.form;
+  if (form?.matches("[data-slide]")) {
+    history.replaceState(null, "", `?${new URLSearchParams(/** @type {any} */ (new FormData(form)))}`);
+    refresh();
+  }
   if (!form?.matches("[data-save]") || !pending.has(field.id)) return;
   clearTimeout(waiting.get(form));
   send(form);
@@ -175,13 +187,14 @@ function offerKept() {
 
 document.addEventListener("click", (event) => {
   const link = /** @type {Element} */ (event.target).closest("svg a, a[data-face]");
-  if (!link || !location.pathname.endsWith("/room")) return;
+  if (!link || !drawnHere) return;
   event.preventDefault();
   if (dragged) { dragged = false; return; }
   const href = link.getAttribute("href") ?? "";
   history.pushState(null, "", href);
   refresh().then(() => {
-    const thing = new URLSearchParams(href).get("thing");
+    const query = new URLSearchParams(href);
+    const thing = query.get("thing") ?? (query.has("piece") ? `piece.${query.get("piece")}` : null);
     const open = thing && document.querySelector(`details[data-thing="${CSS.escape(thing)}"]`);
     if (open) { /** @type {HTMLDetailsElement} */ (open).open = true; open.scrollIntoView({ block: "nearest" }); }
   });
@@ -192,7 +205,7 @@ let dragged = false;
 document.addEventListener("pointerdown", (event) => {
   const part = /** @type {SVGElement | null} */ (/** @type {Element} */ (event.target).closest("svg [data-way]"));
   const svg = part?.closest("svg");
-  if (!part || !svg || event.button !== 0 || !location.pathname.endsWith("/room")) return;
+  if (!part || !svg || event.button !== 0 || !drawnHere || "phone" in body.dataset) return;
   const matrix = svg.getScreenCTM();
   if (!matrix) return;
   const scale = 1000;
@@ -207,6 +220,7 @@ document.addEventListener("pointerdown", (event) => {
     dragged = true;
     part.classList.add("dragged");
     part.setAttribute("transform", `translate(${by.x} ${by.y})`);
+    if (drawnHere === "plan") attempt(part, start.u + by.x / scale, start.v - by.y / scale);
     moved.preventDefault();
   };
   const end = async () => {
@@ -226,20 +240,54 @@ document.addEventListener("dragstart", (event) => {
 });
 
 /** @param {SVGElement} part @param {number} u @param {number} v */
+function placeOf(part, u, v) {
+  const way = part.dataset.way ?? "";
+  const drawn = /** @type {HTMLElement | null} */ (document.querySelector("[data-base]"));
+  const face = drawn?.dataset.face ?? new URLSearchParams(location.search).get("face") ?? "";
+  return new URLSearchParams({ way, thing: way, name: way.replace("piece.", ""), base: drawn?.dataset.base ?? "", u: String(u), v: String(v), face });
+}
+
+/** What a piece would do there: asked while it is dragged, one question at a time. @type {[SVGElement, number, number] | null} */
+let wanted = null;
+let asking = false;
+/** @param {SVGElement} part @param {number} u @param {number} v */
+async function attempt(part, u, v) {
+  wanted = [part, u, v];
+  if (asking) return;
+  asking = true;
+  try {
+    while (wanted) {
+      const [piece, left, bottom] = wanted;
+      wanted = null;
+      const answer = await fetch(`${here}/plan/try`, { method: "POST", body: placeOf(piece, left, bottom), headers: { "X-Part": "1" } });
+      if (!answer.ok || !dragged) continue;
+      const effect = /** @type {HTMLElement} */ (document.getElementById("effect"));
+      effect.innerHTML = await answer.text();
+      const refused = /** @type {HTMLElement | null} */ (effect.querySelector("[data-refused]"))?.dataset.refused ?? "";
+      piece.classList.toggle("refused", refused.split(" ").includes((piece.dataset.way ?? "").replace("piece.", "")));
+    }
+  } catch { gone(true); } finally { asking = false; }
+}
+
+/** @param {SVGElement} part @param {number} u @param {number} v */
 async function put(part, u, v) {
-  const face = new URLSearchParams(location.search).get("face") ?? "";
-  const data = new URLSearchParams({ way: part.dataset.way ?? "", u: String(u), v: String(v), face, thing: part.dataset.way ?? "" });
-  const answer = await fetch(`${here}/room/move`, { method: "POST", body: data, headers: { "X-Part": "1" } });
-  if (answer.ok) { takeOver(await answer.text()); say("Moved."); return; }
+  const answer = await fetch(`${here}/${drawnHere}/move`, { method: "POST", body: placeOf(part, u, v), headers: { "X-Part": "1" } });
+  if (answer.ok) {
+    if (drawnHere === "plan") history.replaceState(null, "", `?face=${encodeURIComponent(/** @type {HTMLElement} */ (document.querySelector("[data-base]")).dataset.face ?? "")}`);
+    takeOver(await answer.text());
+    say("Moved.");
+    return;
+  }
   const said = await answer.json();
+  if (drawnHere === "plan") refresh();
   say(said.problem ?? Object.values(said.problems ?? {}).join("; "));
   part.removeAttribute("transform");
-  part.classList.remove("dragged");
+  part.classList.remove("dragged", "refused");
 }
 document.addEventListener("keydown", (event) => {
   const part = /** @type {SVGElement | null} */ (/** @type {Element} */ (event.target).closest?.("svg a[data-way]"));
   const way = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
-  if (!part || !way) return;
+  if (!part || !way || "phone" in body.dataset) return;
   event.preventDefault();
   const step = event.shiftKey ? 0.3048 : 0.0254;
   const name = part.dataset.way;
@@ -252,15 +300,16 @@ document.addEventListener("keydown", (event) => {
 
 for (const kind of ["dragover", "dragleave", "drop"]) {
   document.addEventListener(kind, (event) => {
-    const form = /** @type {HTMLFormElement | null} */ (/** @type {Element} */ (event.target).closest?.("[data-drop]"));
+    const form = /** @type {HTMLFormElement | null} */ (document.querySelector("form[data-drop]"));
     const files = /** @type {DragEvent} */ (event).dataTransfer?.files;
     if (!form) return;
     event.preventDefault();
     form.classList.toggle("over", kind === "dragover");
-    if (kind === "drop" && files?.length) {
-      /** @type {HTMLInputElement} */ (form.querySelector("[type=file]")).files = files;
-      form.requestSubmit();
-    }
+    if (kind !== "drop" || !files?.length) return;
+    /** @type {HTMLInputElement} */ (form.querySelector("[type=file]")).files = files;
+    form.scrollIntoView({ block: "nearest" });
+    /** @type {HTMLElement} */ (form.querySelector("[name=kind]")).focus();
+    say(`${files[0].name}: say what it is, then bring it in.`);
   });
 }
 
@@ -272,6 +321,7 @@ for (const place of /** @type {NodeListOf<HTMLElement>} */ (document.querySelect
   const text = /** @type {HTMLOutputElement} */ (place.querySelector("output"));
   place.querySelector("button")?.addEventListener("click", () => {
     const levels = new EventSource(`${here}/visit/meter`);
+    bar.hidden = false;
     levels.onmessage = (message) => {
       const level = JSON.parse(message.data);
       if (level.problem) text.textContent = level.problem;
@@ -304,7 +354,7 @@ function listen() {
     const event = JSON.parse(message.data);
     if (event.hello && event.hello !== body.dataset.stamp) refresh();
     if (event.changed && (event.changed !== body.dataset.stamp || event.takes)) refresh();
-    if (event.ended && document.querySelector("[data-waits]")) location.reload();
+    if (event.ended && event.ended !== "planner" && document.querySelector("[data-waits]")) location.reload();
     else if (event.ended) refresh();
     if (event.step) for (const place of document.querySelectorAll("[data-step]")) place.textContent = STEPS[event.step] ?? event.step;
     if (event.recorder) recorder(event);

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -60,7 +61,21 @@ def before_after(
 ) -> BeforeAfter:
     """Calibrate the room and hang the pieces; arguments as of `predict`."""
     room = room or Statistics.of(job, analysis, follow_paths=simulate)
-    count = len(room.keys)
+    pairs = max(len(job.sources) * len(job.microphones), 1)
+    now, before_s = _untreated(room, pairs)
+    then = _treated(job, pieces, room, now.draws, follow_paths=simulate)
+    return BeforeAfter(
+        room=room,
+        now=now,
+        then=then,
+        before_s=before_s,
+        after_s=then.decays_s(room, pairs, SEED + 3),
+    )
+
+
+@lru_cache(maxsize=1)
+def _untreated(room: Statistics, pairs: int) -> tuple[State, Real]:
+    """The room as it is, and what each draw would measure in it: no plan changes them. [s]"""
     now = State(
         bands_hz=room.bands_hz,
         air=room.before,
@@ -68,20 +83,12 @@ def before_after(
         lined=room.lined,
         scene=room.scene,
         amounts=room.amounts,
-        middle=room.believed.mean[:count],
+        middle=room.believed.mean[: len(room.keys)],
         draws=room.draws(),
         shape=room.shape,
         reasons=room.reasons,
     )
-    then = _treated(job, pieces, room, now.draws, follow_paths=simulate)
-    pairs = max(len(job.sources) * len(job.microphones), 1)
-    return BeforeAfter(
-        room=room,
-        now=now,
-        then=then,
-        before_s=now.decays_s(room, pairs, SEED + 1),
-        after_s=then.decays_s(room, pairs, SEED + 3),
-    )
+    return now, now.decays_s(room, pairs, SEED + 1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

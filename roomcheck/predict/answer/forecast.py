@@ -9,17 +9,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.analyse import Analysis
+from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, Placement
 from roomcheck.predict.answer.before_after import BeforeAfter, State, before_after
 from roomcheck.predict.answer.statistics import Statistics, ends_of
-from roomcheck.predict.rays.scene import MOST_PAIRS
+from roomcheck.predict.rays.images import MOST_PAIRS
 from roomcheck.predict.reasons import NoDecay, PredictionNote
 from roomcheck.predict.results import BandPrediction, Prediction
+from roomcheck.standards import target_for
+from roomcheck.units import MID_BANDS_HZ
 
 Real = NDArray[np.float64]
 
-_MID_HZ = (500.0, 1000.0)
 _LEAST_DRAWS = 0.5
 """Share of the draws that must be possible rooms, with less absorption than surface."""
 
@@ -81,7 +83,8 @@ def summarised(seen: BeforeAfter, job: Job, simulate: bool) -> Prediction:
         for state, draws_s in ((seen.now, seen.before_s), (seen.then, seen.after_s))
     )
     measured = [float(T) if np.isfinite(T) else None for T in room.measured_s]
-    mid = _mid(after, seen.after_s)
+    mid_hz = _mid_bands_hz(job, room.transition_hz)
+    mid = _mid(after, seen.after_s, mid_hz)
     return Prediction(
         before=tuple(
             dataclasses.replace(b, measured_s=T) for b, T in zip(before, measured, strict=True)
@@ -93,6 +96,7 @@ def summarised(seen: BeforeAfter, job: Job, simulate: bool) -> Prediction:
         transition_hz=room.transition_hz,
         calibrated=bool(np.any(room.calibrated & room.known)),
         notes=(*room.notes, *_method_notes(job, simulate)),
+        mid_bands_hz=mid_hz,
     )
 
 
@@ -136,10 +140,21 @@ def _band(
     )
 
 
+def _mid_bands_hz(job: Job, transition_hz: float | None) -> tuple[float, ...]:
+    """The octaves that the verdict averages too: the target's, those of separate modes left
+    out. [Hz]"""
+    try:
+        bands_hz = target_for(job.use, job.room.volume_m3, job.own_target).mid_bands_hz
+    except RoomcheckError:
+        return MID_BANDS_HZ  # no document speaks of this room; its decay is predicted all the same
+    above = tuple(hz for hz in bands_hz if transition_hz is None or hz >= transition_hz)
+    return above or bands_hz
+
+
 def _mid(
-    after: tuple[BandPrediction, ...], draws_s: Real
+    after: tuple[BandPrediction, ...], draws_s: Real, mid_hz: tuple[float, ...]
 ) -> tuple[float | None, float | None, float | None]:
-    at = [i for i, band in enumerate(after) if band.band_hz in _MID_HZ]
+    at = [i for i, band in enumerate(after) if band.band_hz in mid_hz]
     if any(after[i].likely_s is None for i in at):
         return None, None, None
     low, likely, high = np.nanquantile(draws_s[:, at].mean(axis=1), (0.05, 0.5, 0.95))

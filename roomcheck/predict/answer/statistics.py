@@ -64,12 +64,12 @@ judgement)."""
 MODEL_CORRELATION = 0.8
 """Between the model's errors in any two octaves: 0.7 to 0.9 between neighbours in traced rooms."""
 
-SCATTER, SCATTER_LOG_SD = 0.11, 0.95
-"""Of an ordinary room's surfaces, furniture included, and its spread: nine in ten rooms between
-0.02 and 0.5. A judgement: 0.1 to 0.3 is what fits most rooms in the open literature, bare hard ones
-lie far below; nobody measures it on site."""
-SCATTER_NODES = np.geomspace(0.02, 0.8, 9)
-"""Where scattering is tried. [1]"""
+SCATTER_NODES = np.geomspace(0.02, 0.5, 9)
+"""Where scattering is tried, furniture included; before a measurement each is as likely as the
+next. A judgement: 0.1 to 0.3 is what fits most rooms in the open literature, bare hard ones lie far
+below, and nobody measures it on site. [1]"""
+SCATTER = float(SCATTER_NODES[4])
+"""The middle one. [1]"""
 _SCATTER_BANDS_SD = 0.2
 """By how much single octaves scatter otherwise than the room as a whole. [log]"""
 
@@ -118,7 +118,12 @@ class Statistics:
 
     @classmethod
     def of(
-        cls, job: Job, analysis: Analysis | None = None, *, follow_paths: bool = False
+        cls,
+        job: Job,
+        analysis: Analysis | None = None,
+        *,
+        follow_paths: bool = False,
+        plain: Statistics | None = None,
     ) -> Statistics:
         """The room of a job, calibrated where the analysis has a decay.
 
@@ -129,6 +134,8 @@ class Statistics:
             Of the "before".
         follow_paths : bool
             Whether each source and microphone has its image sources followed patch by patch.
+        plain : Statistics or None
+            The same without paths followed, where it is there already: it has half the work.
         """
         bands = OCTAVES_HZ
         before = conditions_of(job, "before", bands)
@@ -146,7 +153,7 @@ class Statistics:
         lowest_hz = transition or TRANSITION_IF_UNKNOWN_HZ
         judged = np.flatnonzero(has_decay & (np.array(bands) >= lowest_hz))
         calibration = _calibrated(
-            scene, amounts, absorptions, bands, (measured, spread), wanted, judged
+            scene, amounts, absorptions, bands, (measured, spread), wanted, judged, plain
         )
         return cls(
             bands_hz=bands,
@@ -292,6 +299,7 @@ def _calibrated(
     data: tuple[Real, Real],
     wanted: NDArray[np.bool_],
     judged: NDArray[np.intp],
+    plain: Statistics | None,
 ) -> _Calibration:
     """First by Eyring alone, to know about where the room is; then with what the simulation says
     there, at each scattering."""
@@ -301,7 +309,8 @@ def _calibrated(
     rough = updated(
         _prior(rows, flat, SCATTER), _model(amounts, scene.conditions, flat), log_T, spread
     )
-    shape = shape_of(scene, rough.mean[:-2], wanted, SCATTER)
+    known = None if plain is None else plain.shape
+    shape = shape_of(scene, rough.mean[:-2], wanted, SCATTER, known)
     model = _model(amounts, scene.conditions, shape)
 
     def at_each(error: ArrayLike) -> tuple[tuple[Belief, ...], tuple[Explained, ...]]:
@@ -335,9 +344,7 @@ def _calibrated(
 
 def scatter_weights() -> Real:
     """How likely each of `SCATTER_NODES` is before anything is measured. [1]"""
-    away = np.log(SCATTER_NODES / SCATTER) / SCATTER_LOG_SD
-    weights = np.exp(-0.5 * away**2)
-    return np.asarray(weights / weights.sum())
+    return np.full(len(SCATTER_NODES), 1 / len(SCATTER_NODES))
 
 
 def model_sd(log_ratio: Real) -> Real:

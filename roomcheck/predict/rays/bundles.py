@@ -17,7 +17,7 @@ much.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -46,14 +46,15 @@ class Bundles:
     """Number of time steps."""
     region_rows: Whole
     """(regions,): material of each region."""
-    start: Whole
-    """(hits,): index of the first hit of the ray that each hit belongs to."""
+    still: Whole
+    """(most hits,): how many rays meet anything so often; first come all first hits, then all
+    second ones, …, the rays that meet most in front."""
     region: Whole
     """(hits,): what is hit."""
     cell: Whole
-    """(hits,): flat index of time step, bundle and region."""
+    """(hits,): flat index of time step, bundle and region; one past the last where it is later."""
     weight: Real
-    """(hits,): of its ray [1]."""
+    """(rays,): of each, in that order [1]."""
     rays: Real
     """(regions + 1,): weight of each bundle; the first is the sources' [1]."""
 
@@ -76,10 +77,15 @@ class Bundles:
         """
         G = len(self.region_rows)
         keep = (1 - alpha) * (1 - scatter)
-        log_keep = np.log(np.maximum(keep, 1e-12))[self.region]
-        before = np.cumsum(log_keep) - log_keep
-        before = self.weight * np.exp(before - before[self.start])
-        met = np.bincount(self.cell, before, self.steps * (G + 1) * G).reshape(self.steps, G + 1, G)
+        kept, before = keep[self.region], np.empty(len(self.region))
+        before[: self.still[0]] = self.weight
+        last, ends = 0, np.cumsum(self.still)
+        for first, count in zip(ends[:-1].tolist(), self.still[1:].tolist(), strict=True):
+            before[first : first + count] = before[last : last + count] * kept[last : last + count]
+            last = first
+        size = self.steps * (G + 1) * G
+        met = np.bincount(self.cell, before, size + 1)[:size]
+        met = met.reshape(self.steps, G + 1, G)
         rays = self.rays[:, None]
         hits = np.divide(
             met, rays, out=np.zeros_like(met), where=rays > 0
@@ -117,10 +123,10 @@ def bundles(
     regions = _regions(maps)
     fans = [even_ways(sources), *(_from_region(sides_m, maps, corner, r) for r in regions)]
     start, way, _ = (np.concatenate(part) for part in zip(*fans, strict=True))
-    ray, length, region = _hits(sides_m, maps, corner, (start, way), speed_m_s * seconds, regions)
+    hits = _hits(sides_m, maps, corner, (start, way), speed_m_s * seconds, regions)
     volume = float(sides_m.prod())
     return assembled(
-        (ray, length / speed_m_s, region),
+        replace(hits, at_s=hits.at_s / speed_m_s),
         [fan[2] for fan in fans],
         np.array([row for _, _, row in regions], dtype=np.intp),
         2 * volume / float((volume / sides_m).sum()) / speed_m_s,
@@ -128,19 +134,42 @@ def bundles(
     )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Hits:
+    """What rays meet, (hits,) each, in any order."""
+
+    ray: Whole
+    """Rays are numbered bundle by bundle."""
+    before: Whole
+    """How many hits that ray had before; two that come at once may have the same number."""
+    at_s: Real
+    """When [s]."""
+    region: Whole
+    """What is hit."""
+
+    def in_order(self, counts: Whole) -> Whole:
+        """`before`, no number twice, where each ray has so many hits. (rays,) to (hits,)"""
+        number = np.cumsum(counts)[self.ray] - counts[self.ray] + self.before
+        if (self.before < counts[self.ray]).all() and np.bincount(number).max() == 1:
+            return self.before
+        order = np.lexsort((self.at_s, self.ray))
+        before = np.empty_like(self.before)
+        before[order] = np.arange(len(order)) - np.repeat(np.cumsum(counts) - counts, counts)
+        return before
+
+
 def assembled(
-    hits: tuple[Whole, Real, Whole],
+    hits: Hits,
     weights: list[Real],
     region_rows: Whole,
     mean_path_s: float,
     seconds: float,
 ) -> Bundles:
-    """Bundles of hits in any order.
+    """Bundles of hits.
 
     Parameters
     ----------
-    hits : (ray, seconds, region), (hits,) each
-        Rays are numbered bundle by bundle.
+    hits : Hits
     weights : list of (rays,)
         Of the rays in each bundle, the sources' first. [1]
     region_rows : (regions,)
@@ -152,23 +181,26 @@ def assembled(
     """
     G = len(region_rows)
     bundle = np.repeat(np.arange(G + 1), [len(each) for each in weights])
-    ray, seconds_to, region = hits
-    order = np.argsort(ray + seconds_to / (1.001 * seconds))  # by ray, then by time, in one pass
-    ray, seconds_to, region = ray[order], seconds_to[order], region[order]
     step = mean_path_s / _STEPS_PER_PATH
     steps = int(seconds / step) + 1
-    at = np.rint(seconds_to / step).astype(np.intp)
-    inside = at < steps
-    ray, region, at = ray[inside], region[inside], at[inside]
-    first = np.searchsorted(ray, ray, side="left")
+    at = np.rint(hits.at_s / step).astype(np.intp)
+    into = np.minimum((at * (G + 1) + bundle[hits.ray]) * G + hits.region, steps * (G + 1) * G)
+    counts = np.bincount(hits.ray, minlength=len(bundle))
+    longest = np.argsort(-counts, kind="stable")
+    rank = np.empty_like(longest)
+    rank[longest] = np.arange(len(longest))
+    still = len(counts) - np.searchsorted(np.sort(counts), np.arange(counts.max()), side="right")
+    place = (np.cumsum(still) - still)[hits.in_order(counts)] + rank[hits.ray]
+    region, cell = np.empty_like(place), np.empty_like(place)
+    region[place], cell[place] = hits.region, into
     return Bundles(
         step_s=step,
         steps=steps,
         region_rows=region_rows,
-        start=first,
+        still=still,
         region=region,
-        cell=(at * (G + 1) + bundle[ray]) * G + region,
-        weight=np.concatenate(weights)[ray],
+        cell=cell,
+        weight=np.concatenate(weights)[longest],
         rays=np.array([each.sum() for each in weights]),
     )
 
@@ -191,26 +223,24 @@ def _hits(
     rays: tuple[Real, Real],
     reach_m: float,
     regions: tuple[Region, ...],
-) -> tuple[Whole, Real, Whole]:
-    """Ray, length until then, and region of every hit, axis by axis."""
+) -> Hits:
+    """Every hit, axis by axis, with its way until then in place of its time. [m]"""
     start, way = rays
     end = start + way * reach_m
     table = np.full((3, 2, max(row for *_, row in regions) + 1), -1, dtype=np.intp)
     for i, region in enumerate(regions):
         table[region] = i
-    rays_met, lengths, regions_met = [], [], []
+    found = []
     for axis in range(3):
         index = np.floor(end[:, axis] / sides[axis]).astype(np.intp)
-        ray, side, place = crossings(sides, axis, index, start, end)
-        length = np.linalg.norm(place.unfolded - start[ray], axis=1)
-        met = np.empty(len(ray), dtype=np.intp)
+        crossed = crossings(sides, axis, index, start, end)
+        met = np.empty(len(crossed.line), dtype=np.intp)
         for s in range(2):
-            here = side == s
-            met[here] = table[axis, s][maps[axis, s].rows_at(place.folded[here] + corner)]
-        rays_met.append(ray)
-        lengths.append(length)
-        regions_met.append(met)
-    return np.concatenate(rays_met), np.concatenate(lengths), np.concatenate(regions_met)
+            here = crossed.side == s
+            met[here] = table[axis, s][maps[axis, s].rows_at(crossed.folded_m[here] + corner)]
+        found.append((crossed.line, crossed.before, crossed.length_m, met))
+    ray, before, length, hit = (np.concatenate(part) for part in zip(*found, strict=True))
+    return Hits(ray=ray, before=before, at_s=length, region=hit)
 
 
 Fan = tuple[Real, Real, Real]

@@ -8,6 +8,7 @@ panel.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -17,6 +18,14 @@ from roomcheck.geometry import Face, Point, Rectangle, Room
 
 Real = NDArray[np.float64]
 Whole = NDArray[np.intp]
+
+ALONG_AXIS = 0.985
+"""Cosine from which a path runs along an axis: between two bare walls such a one outlives all
+others. [1]"""
+ONE_IN = 8
+"""Of the other long paths so many are stood for by one."""
+MOST_PAIRS = 6
+"""Source-microphone pairs whose images are followed; more hardly move their mean."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,6 +57,8 @@ class Paths:
     """(paths,) [m]."""
     meets: Real
     """(paths, materials): how often each path meets each material."""
+    stands_for: Real
+    """(paths,): how many mirrored paths each stands for; 1 as far as all are followed [1]."""
 
 
 def paths(
@@ -56,8 +67,9 @@ def paths(
     rows: int,
     ends: tuple[Point, Point],
     reach_m: float,
+    sampled_m: float = 0.0,
 ) -> Paths:
-    """All paths of a box up to `reach_m`.
+    """All paths of a box up to `reach_m`, and a sample of the longer ones up to `sampled_m`.
 
     Parameters
     ----------
@@ -69,7 +81,7 @@ def paths(
         How many materials there are.
     ends : (source, microphone)
         [m]
-    reach_m : float
+    reach_m, sampled_m : float
         [m]
 
     Returns
@@ -77,18 +89,48 @@ def paths(
     Paths
     """
     corner = lower_corner(room)
-    sides = box_sides(room)
-    source, microphone = np.array(ends[0]) - corner, np.array(ends[1]) - corner
-    index, image = _lattice(sides, source, microphone, reach_m)
-    meets = np.zeros((len(index), rows))
+    source, microphone = (tuple(float(x) for x in np.array(end) - corner) for end in ends)
+    x, y, z = (float(side) for side in box_sides(room))
+    length, stands_for, met = _unfolded((x, y, z), source, microphone, (reach_m, sampled_m))
+    meets = np.zeros((len(length), rows))
+    for face, (path, place) in met.items():
+        cell = path * rows + maps[face].rows_at(place + corner)
+        meets += np.bincount(cell, minlength=meets.size).reshape(meets.shape)
+    return Paths(length_m=length, meets=meets, stands_for=stands_for)
+
+
+@lru_cache(maxsize=MOST_PAIRS)
+def _unfolded(
+    sides: tuple[float, float, float],
+    source: tuple[float, ...],
+    microphone: tuple[float, ...],
+    reaches_m: tuple[float, float],
+) -> tuple[Real, Real, dict[tuple[int, int], tuple[Whole, Real]]]:
+    """Length of every path and how many it stands for, and by face which paths meet it and where:
+    no plan changes them. (paths,) [m], (paths,) [1], (hits,), (hits, 3) [m]"""
+    box, end = np.array(sides), np.array(microphone)
+    index, image = _lattice(box, np.array(source), end, max(reaches_m))
+    kept, stands_for = _sampled(image - end, reaches_m[0])
+    index, image = index[kept], image[kept]
+    met = {}
     for axis in range(3):
-        path, face_side, place = crossings(sides, axis, index[:, axis], microphone, image)
+        crossed = crossings(box, axis, index[:, axis], end, image)
         for side in range(2):
-            here = face_side == side
-            found = maps[axis, side].rows_at(place.folded[here] + corner)
-            cell = path[here] * rows + found
-            meets += np.bincount(cell, minlength=meets.size).reshape(meets.shape)
-    return Paths(length_m=np.linalg.norm(image - microphone, axis=1), meets=meets)
+            here = crossed.side == side
+            met[axis, side] = (crossed.line[here], crossed.folded_m[here])
+    return np.linalg.norm(image - end, axis=1), stands_for, met
+
+
+def _sampled(way: Real, reach_m: float) -> tuple[Whole, Real]:
+    """Which paths are followed, and how many each stands for: all up to `reach_m`, then those along
+    an axis and, in order of length, one in `ONE_IN` of the others."""
+    length = np.linalg.norm(way, axis=1)
+    every = (length <= reach_m) | (np.abs(way).max(axis=1) >= ALONG_AXIS * length)
+    others = np.flatnonzero(~every)
+    some = others[np.argsort(length[others])][ONE_IN // 2 :: ONE_IN]
+    whole = np.flatnonzero(every)
+    stands_for = np.concatenate([np.ones(len(whole)), np.full(len(some), float(ONE_IN))])
+    return np.concatenate([whole, some]), stands_for
 
 
 def lower_corner(room: Room) -> Real:
@@ -121,17 +163,22 @@ def _lattice(sides: Real, source: Real, microphone: Real, reach_m: float) -> tup
     return n[near], image[near]
 
 
-class Places(NamedTuple):
-    """Where crossings are: along the straight line, and folded back into the room. (crossings, 3)
-    each [m]"""
+class Crossings(NamedTuple):
+    """Every crossing of a mirrored wall across one axis, line by line."""
 
-    unfolded: Real
-    folded: Real
+    line: Whole
+    """(crossings,): which line."""
+    side: Whole
+    """(crossings,): 0 for the wall at the lower coordinate."""
+    length_m: Real
+    """(crossings,): along the line until then [m]."""
+    before: Whole
+    """(crossings,): how many the line had until then, across all axes."""
+    folded_m: Real
+    """(crossings, 3): place, folded back into the room [m]."""
 
 
-def crossings(
-    sides: Real, axis: int, index: Whole, start: Real, end: Real
-) -> tuple[Whole, Whole, Places]:
+def crossings(sides: Real, axis: int, index: Whole, start: Real, end: Real) -> Crossings:
     """Every crossing of a mirrored wall across one axis, line by line.
 
     Parameters
@@ -143,22 +190,24 @@ def crossings(
         Which mirrored room along that axis each line ends in; the room itself is 0.
     start, end : (lines, 3) or (3,)
         `start` lies in the room. [m]
-
-    Returns
-    -------
-    line, side : (crossings,)
-    places : Places
     """
-    start = np.broadcast_to(start, end.shape)
     count = np.abs(index)
     line = np.repeat(np.arange(len(index)), count)
-    nth = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
+    before = np.arange(len(line)) - np.repeat(np.cumsum(count) - count, count)
     # Going up the planes are 1, 2, …, n; going down 0, -1, …, n + 1.
-    plane = np.where(index[line] > 0, nth + 1, -nth)
-    way = end[line] - start[line]
-    part = (plane * sides[axis] - start[line, axis]) / way[:, axis]
-    place = start[line] + part[:, None] * way
-    folded = sides - np.abs(np.mod(place, 2 * sides) - sides)
+    plane = np.where(np.repeat(index > 0, count), before + 1, -before)
+    start = np.broadcast_to(start, end.shape)
+    way = end - start
+    part = (plane * sides[axis] - np.repeat(start[:, axis], count)) / np.repeat(way[:, axis], count)
+    folded = np.empty((len(line), 3))
+    for other in ((axis + 1) % 3, (axis + 2) % 3):
+        place = np.repeat(start[:, other], count) + part * np.repeat(way[:, other], count)
+        room = np.floor(place / sides[other])
+        inside = place - room * sides[other]
+        mirrored = 2 * np.floor(room / 2) != room
+        folded[:, other] = np.where(mirrored, sides[other] - inside, inside)
+        before += np.abs(room).astype(np.intp)
     side = plane % 2
     folded[:, axis] = side * sides[axis]
-    return line, side, Places(place, folded)
+    length = part * np.repeat(np.linalg.norm(way, axis=1), count)
+    return Crossings(line, side, length, before, folded)

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from roomcheck.geometry import Room
-from roomcheck.predict.rays.bundles import Bundles, Fan, assembled, enough, even_ways, lambert
+from roomcheck.predict.rays.bundles import Bundles, Fan, Hits, assembled, enough, even_ways, lambert
 from roomcheck.predict.rays.images import FaceMap
 
 Real = NDArray[np.float64]
@@ -53,12 +53,21 @@ def prism_bundles(
     for i, m in enumerate(maps):
         region[face == i] = table[i][m.rows_at(place[face == i])]
     return assembled(
-        (ray, length / speed_m_s, region),
+        Hits(ray=ray, before=_nth(ray), at_s=length / speed_m_s, region=region),
         [fan[2] for fan in fans],
         np.array([row for _, row in regions], dtype=np.intp),
         4 * room.volume_m3 / room.surface_m2 / speed_m_s,
         seconds,
     )
+
+
+def _nth(ray: Whole) -> Whole:
+    """How often each ray was listed before, (hits,)."""
+    order = np.argsort(ray, kind="stable")
+    counts = np.bincount(ray)
+    nth = np.empty_like(ray)
+    nth[order] = np.arange(len(ray)) - np.repeat(np.cumsum(counts) - counts, counts)
+    return nth
 
 
 def followed(room: Room, start: Real, way: Real, reach_m: float) -> tuple[Whole, Real, Whole, Real]:

@@ -24,7 +24,15 @@ from numpy.typing import NDArray
 
 from roomcheck.geometry import Point, Room
 from roomcheck.predict.rays.bundles import Bundles, bundles
-from roomcheck.predict.rays.images import FaceMap, Paths, box_sides, lower_corner, paths, side_of
+from roomcheck.predict.rays.images import (
+    MOST_PAIRS,
+    FaceMap,
+    Paths,
+    box_sides,
+    lower_corner,
+    paths,
+    side_of,
+)
 from roomcheck.predict.rays.prism import prism_bundles
 from roomcheck.predict.rays.transport import Box, decay_fit_s, energy, remaining
 from roomcheck.predict.room.conditions import Conditions
@@ -41,8 +49,11 @@ _FOLLOWED_DECAYS = 2.2
 """How long a decay is followed, in units of Eyring's: uneven rooms take up to three times that to
 fall 60 dB."""
 _PATHS_IN_MEAN_FREE_PATHS = 20.0
-"""How far each image is followed patch by patch; later the paths are so many that their mean will
-do."""
+"""How far every image is followed patch by patch."""
+_SAMPLED_PATHS = 40.0
+"""How far a sample of them is; later their mean over the room will do. Between, what is left of
+mirrored sound in a treated room depends on where the microphone is, as paths between bare walls
+meet it or not."""
 FLOOR = (2, 0)
 """Axis and side of the floor."""
 _LEAST_FLOOR = 0.05
@@ -53,8 +64,6 @@ and with patches, lies on both sides). [1]"""
 FURNITURE_SCATTERS = 0.25
 """Share of the floor that one piece of furniture, or a square metre of it, scatters from (a
 judgement). [m2]"""
-MOST_PAIRS = 6
-"""Source-microphone pairs whose images are followed; more hardly move their mean."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -90,6 +99,8 @@ class Scene:
     room: Room
     bundles: Bundles | None = None
     """Rays that meet each patch; None where faces count by their mean."""
+    box: Box | None = None
+    """Where faces count by their mean, the kernels; None where each question makes its own."""
 
     def on_faces(self) -> NDArray[np.bool_]:
         """Which materials cover some of a face or stand on the floor, (materials,)."""
@@ -135,7 +146,7 @@ class Scene:
         per_m2 = air.speed_m_s / air.volume_m3 * air_gone
         if not self.pairs:
             return times, [per_m2 * (mirrored + scattered)]
-        early, late = self._shares_in_time(times)
+        early, late = self._shares_in_time(times, _SAMPLED_PATHS)
         keep = self._log_keep(alphas, band, scatter)
         return times, [
             early * air_gone * _histogram(times, air.speed_m_s, pair, keep)
@@ -157,7 +168,7 @@ class Scene:
         """
         times, air_gone, mirrored, scattered = self._energies(alphas, band, scatter)
         air = self.conditions
-        early, late = self._shares_in_time(times)
+        early, late = self._shares_in_time(times, _PATHS_IN_MEAN_FREE_PATHS)
         at = path.length_m / air.speed_m_s
         power = np.exp(path.meets @ self._log_keep(alphas, band, scatter)) / (
             4 * np.pi * path.length_m**2
@@ -175,8 +186,7 @@ class Scene:
         air, s = self.conditions, self._scatter(band, scatter)
         if self.bundles is None:
             mean, excess = self._faces(alphas)
-            seconds = _FOLLOWED_DECAYS * self.eyring_s(alphas, band)
-            box = Box.of(tuple(self.sides_m), air.speed_m_s, seconds)
+            box = self.box or self.followed_box(alphas, band)
             spread = (self.shares * s[:-1]).sum(axis=-1)
             spread[FLOOR] += self._floor_share * (s[-1] - s[self.floor_row])
             times, (mirrored, scattered) = box.times_s, energy(box, mean, spread)
@@ -190,6 +200,12 @@ class Scene:
         everywhere = excess + (1 - ON_FLOOR) * float(self.loose @ alphas)
         loss = air.air_per_m[band] + everywhere / (4 * air.volume_m3)
         return times, np.exp(-loss * air.speed_m_s * times), mirrored, scattered
+
+    def followed_box(self, alphas: Real, band: int) -> Box:
+        """The kernels of mean transport, as long as these coefficients need."""
+        seconds = _FOLLOWED_DECAYS * self.eyring_s(alphas, band)
+        x, y, z = (float(side) for side in self.sides_m)
+        return Box.of((x, y, z), self.conditions.speed_m_s, seconds)
 
     def _with_floor(self, alphas: Real) -> Real:
         """Coefficients with one more row: the floor with what stands on it. (materials + 1,) [1]"""
@@ -232,22 +248,22 @@ class Scene:
         taken = min(FURNITURE_SCATTERS * float(self.loose.sum()) / self.floor_m2, 1.0)
         return np.append(rows, scatter + taken * (1 - scatter))
 
-    def _shares_in_time(self, times_s: Real) -> tuple[Real, Real]:
-        """From images followed one by one to their mean, (steps,) each."""
-        end = reach_m(self.sides_m) / self.conditions.speed_m_s
+    def _shares_in_time(self, times_s: Real, mean_free_paths: float) -> tuple[Real, Real]:
+        """From images followed one by one for so long to their mean, (steps,) each."""
+        end = reach_m(self.sides_m, mean_free_paths) / self.conditions.speed_m_s
         late = np.clip((times_s - 0.6 * end) / (0.35 * end), 0.0, 1.0)
         return 1 - late, late
 
 
-def reach_m(sides_m: Real) -> float:
-    """How long a path is followed patch by patch. [m]"""
+def reach_m(sides_m: Real, mean_free_paths: float) -> float:
+    """So many mean free paths of a box. [m]"""
     volume = sides_m.prod()
-    return float(_PATHS_IN_MEAN_FREE_PATHS * 2 * volume / (volume / sides_m).sum())
+    return float(mean_free_paths * 2 * volume / (volume / sides_m).sum())
 
 
 def _histogram(times_s: Real, speed_m_s: float, pair: Paths, log_keep: Real) -> Real:
     """Energy of the images per second, each shared between its two nearest steps. [1/(m2 s)]"""
-    power = np.exp(pair.meets @ log_keep) / (4 * np.pi * pair.length_m**2)
+    power = pair.stands_for * np.exp(pair.meets @ log_keep) / (4 * np.pi * pair.length_m**2)
     size, width = times_s.size, times_s[1]
     step = pair.length_m / speed_m_s / width
     at = step.astype(np.intp)
@@ -289,7 +305,7 @@ def scene_of(
     maps = {side_of(m.face): m for m in on_faces} if room.is_box else {}
     floor = next(x for x in lined if x.name == room.face("floor").name and x.place is None)
     corner = lower_corner(room) if room.is_box else np.zeros(3)
-    reach = reach_m(sides)
+    reaches = (reach_m(sides, _PATHS_IN_MEAN_FREE_PATHS), reach_m(sides, _SAMPLED_PATHS))
     return Scene(
         sides_m=sides,
         conditions=conditions,
@@ -299,7 +315,7 @@ def scene_of(
         floor_row=keys.index(floor.absorption.key),
         floor_m2=max(floor.amount, _LEAST_FLOOR * room.floor_area_m2),
         own_scatter=np.array([_own_scatter(lined, key, bands_hz) for key in keys]),
-        pairs=tuple(paths(room, maps, len(keys) + 1, pair, reach) for pair in ends[:MOST_PAIRS])
+        pairs=tuple(paths(room, maps, len(keys) + 1, pair, *reaches) for pair in ends[:MOST_PAIRS])
         if maps
         else (),
         maps=maps,
@@ -424,7 +440,13 @@ _NUDGE = 0.2
 """Step of a log coefficient for a derivative. [log]"""
 
 
-def shape_of(scene: Scene, log_alphas: Real, wanted: NDArray[np.bool_], scatter: float) -> Shape:
+def shape_of(
+    scene: Scene,
+    log_alphas: Real,
+    wanted: NDArray[np.bool_],
+    scatter: float,
+    plain: Shape | None = None,
+) -> Shape:
     """Simulate at several scattering coefficients, and with each material nudged.
 
     Parameters
@@ -436,6 +458,8 @@ def shape_of(scene: Scene, log_alphas: Real, wanted: NDArray[np.bool_], scatter:
         Bands to simulate; Eyring stands in the others.
     scatter : float
         Where the derivatives are taken. [1]
+    plain : Shape or None
+        Of the same room at the same coefficients without paths followed: the derivatives are its.
     """
     shape = flat_shape(log_alphas)
     if (scene.pairs or scene.prism) and wanted.any():
@@ -447,7 +471,10 @@ def shape_of(scene: Scene, log_alphas: Real, wanted: NDArray[np.bool_], scatter:
         if shape.failed[band]:
             continue
         shape.ratios[:, band] = found
-        shape.lean[:, band] = _lean(scene, alphas, band, scatter)
+        if plain is None or plain.failed[band]:
+            shape.lean[:, band] = _lean(scene, alphas, band, scatter)
+        else:
+            shape.lean[:, band] = plain.lean[:, band]
     return shape
 
 
@@ -455,6 +482,7 @@ def _lean(scene: Scene, alphas: Real, band: int, scatter: float) -> Real:
     """Derivatives of the log ratio from mean transport alone: which paths are mirrored early hardly
     moves them."""
     plain = dataclasses.replace(scene, pairs=(), bundles=None)
+    plain = dataclasses.replace(plain, box=plain.followed_box(alphas, band))
     middle, lean = plain.log_ratio(alphas, band, scatter), np.zeros(len(alphas))
     for m in np.flatnonzero(plain.on_faces()):
         moved = alphas.copy()

@@ -19,13 +19,15 @@ sources, early on.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.fft import next_fast_len
 
 Real = NDArray[np.float64]
+Whole = NDArray[np.intp]
 
 _NODES = 8
 """Directions along each of the two angles of an octant."""
@@ -35,12 +37,8 @@ _STEPS_PER_PATH = 2.5
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Box:
-    """The geometry of the kernels, shared by all bands."""
+    """The geometry of the kernels, shared by all coefficients."""
 
-    sides_m: Real
-    """(3,): of the box [m]."""
-    speed_m_s: float
-    """Of sound [m/s]."""
     step_s: float
     """Between two times [s]."""
     times_s: Real
@@ -49,22 +47,85 @@ class Box:
     """(directions, 3): unit vectors of one octant."""
     weights: Real
     """(directions,): sum to 1."""
+    ways: tuple[_Ways, _Ways, _Ways]
+    """When each axis is crossed."""
+    axes: dict[tuple[int, float, float], _Axis] = field(default_factory=dict)
+    """What was worked out of each axis, by what its two faces mirror."""
 
     @classmethod
     def of(cls, sides_m: tuple[float, float, float], speed_m_s: float, seconds: float) -> Box:
         """A box whose decay is followed for so long. [m], [m/s], [s]"""
         sides = np.array(sides_m)
         volume, surface = sides.prod(), 2 * (sides.prod() / sides).sum()
-        step = 4 * volume / surface / speed_m_s / _STEPS_PER_PATH
+        step = float(4 * volume / surface / speed_m_s / _STEPS_PER_PATH)
+        times = np.asarray(step * np.arange(max(int(np.ceil(seconds / step)), 8)), dtype=float)
         directions, weights = _octant()
+        periods = sides / (speed_m_s * directions)
+        x, y, z = (_Ways.of(periods, axis, times) for axis in range(3))
         return cls(
-            sides_m=sides,
-            speed_m_s=speed_m_s,
-            step_s=float(step),
-            times_s=step * np.arange(max(int(np.ceil(seconds / step)), 8)),
+            step_s=step,
+            times_s=times,
             directions=directions,
             weights=weights,
+            ways=(x, y, z),
         )
+
+    def axis(self, i: int, keep: Real) -> _Axis:
+        """One axis with two faces that mirror so much, (2,); each worked out once. [1]"""
+        key = (i, float(keep[0]), float(keep[1]))
+        if key not in self.axes:
+            self.axes[key] = _Axis(self.ways[i], keep)
+        return self.axes[key]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Ways:
+    """When each direction meets the two faces across one axis."""
+
+    period: Real
+    """(directions,): from one face to the other [s]."""
+    count: Whole
+    """(directions, steps): whole periods until each time."""
+    part: Real
+    """(directions, steps): of the next period [1]."""
+    direction: Whole
+    """(hits,): of every hit of a ray that leaves one of the two faces."""
+    number: Whole
+    """(hits,): how many it had before."""
+    across: tuple[tuple[Whole, Real], tuple[Whole, Real]]
+    """Whole periods of the next two axes until each of these hits, and part of the next."""
+    cell: Whole
+    """(2 * hits,): parity and time step that each half of a hit is counted to, flat."""
+    split: Real
+    """(2 * hits,): how large each half is [1]."""
+
+    @classmethod
+    def of(cls, periods_s: Real, axis: int, times_s: Real) -> _Ways:
+        period = periods_s[:, axis]
+        count, part = _whole_and_part(times_s / period[:, None])
+        hits = (times_s[-1] / period).astype(np.intp)
+        direction = np.repeat(np.arange(hits.size), hits)
+        number = np.arange(hits.sum()) - np.repeat(np.cumsum(hits) - hits, hits)
+        at_s = (number + 1) * period[direction]
+        next_two = (periods_s[direction, (axis + 1) % 3], periods_s[direction, (axis + 2) % 3])
+        step = at_s / times_s[1]
+        at = np.minimum(step.astype(np.intp), times_s.size - 2)
+        cell = at + times_s.size * (number % 2)
+        return cls(
+            period=period,
+            count=count,
+            part=part,
+            direction=direction,
+            number=number,
+            across=(_whole_and_part(at_s / next_two[0]), _whole_and_part(at_s / next_two[1])),
+            cell=np.concatenate([cell, cell + 1]),
+            split=np.concatenate([1 - (step - at), step - at]),
+        )
+
+
+def _whole_and_part(periods: Real) -> tuple[Whole, Real]:
+    whole = periods.astype(np.intp)
+    return whole, periods - whole
 
 
 @lru_cache(maxsize=1)
@@ -99,11 +160,9 @@ def energy(box: Box, alpha: Real, scatter: Real) -> tuple[Real, Real]:
     if np.any((alpha < 0) | (alpha > 1) | (scatter < 0) | (scatter > 1)):
         raise ValueError(f"alpha {alpha}, scatter {scatter}: needed 0 to 1")
     keep = (1 - alpha) * (1 - scatter)
-    axes = [_Axis(box, i, keep[i]) for i in range(3)]
+    axes = [box.axis(i, keep[i]) for i in range(3)]
     mirrored, first = _from_anywhere(box, axes)
-    left, hits = zip(
-        *(_from_face(box, axes, i, side) for i in range(3) for side in range(2)), strict=True
-    )
+    left, hits = zip(*(sent for i in range(3) for sent in _from_faces(box, axes, i)), strict=True)
     lost, emitted = (1 - keep).ravel(), ((1 - alpha) * scatter).ravel()
     K0 = _balanced(first, mirrored, lost) * emitted
     K = np.stack([_balanced(h, w, lost) * emitted for h, w in zip(hits, left, strict=True)], axis=1)
@@ -118,31 +177,23 @@ def energy(box: Box, alpha: Real, scatter: Real) -> tuple[Real, Real]:
 class _Axis:
     """Reflections between the two faces across one axis, for every direction and time step."""
 
-    def __init__(self, box: Box, axis: int, keep: Real) -> None:
-        self.axis, self.keep = axis, keep
-        self.period = box.sides_m[axis] / (box.speed_m_s * box.directions[:, axis])
-        most = int(box.times_s[-1] / self.period.min()) + 3
-        k = np.arange(most)
+    def __init__(self, ways: _Ways, keep: Real) -> None:
+        self.ways = ways
+        across = max(int(count.max(initial=0)) for count in (ways.count, ways.number))
+        k = np.arange(across + 3)
         pairs = (keep[0] * keep[1]) ** (k // 2)
         # after[p, k]: what is left after k reflections, the first of them at side p.
         self.after = np.stack([pairs * np.where(k % 2, keep[p], 1.0) for p in range(2)])
-        self.uniform_table = self.after.mean(axis=0)
-        x = box.times_s / self.period[:, None]
-        self.count = x.astype(np.intp)
-        self.part = x - self.count
 
     @cached_property
     def uniform(self) -> Real:
         """Share left where the start lies anywhere between the faces, (directions, steps)."""
-        table = self.uniform_table
-        return np.asarray(table[self.count] + self.part * np.diff(table)[self.count])
+        return self.uniform_at(self.ways.count, self.ways.part)
 
-    def uniform_at(self, direction: NDArray[np.intp], times: Real) -> Real:
-        x = times / self.period[direction]
-        k = x.astype(np.intp)
-        return np.asarray(
-            self.uniform_table[k] + (x - k) * (self.uniform_table[k + 1] - self.uniform_table[k])
-        )
+    def uniform_at(self, count: Whole, part: Real) -> Real:
+        """The same after so many whole periods and part of the next."""
+        table = self.after.mean(axis=0)
+        return np.asarray(table[count] + part * np.diff(table)[count])
 
     @cached_property
     def hit_rates(self) -> tuple[Real, Real]:
@@ -155,11 +206,12 @@ class _Axis:
         # other and odd.
         k = np.arange(self.after.shape[1] - 1)
         table = 0.5 * np.where(k % 2, self.after[1 - side, :-1], self.after[side, :-1])
-        return np.asarray(table[self.count] / self.period[:, None])
+        return np.asarray(table[self.ways.count] / self.ways.period[:, None])
 
-    def phased(self, side: int) -> Real:
-        """Share left where the start is on `side`, (directions, steps)."""
-        return np.asarray(self.after[1 - side][self.count])
+    @cached_property
+    def phased(self) -> tuple[Real, Real]:
+        """Share left where the start is on either side, (directions, steps) each."""
+        return self.after[1][self.ways.count], self.after[0][self.ways.count]
 
 
 def _from_anywhere(box: Box, axes: list[_Axis]) -> tuple[Real, Real]:
@@ -169,57 +221,50 @@ def _from_anywhere(box: Box, axes: list[_Axis]) -> tuple[Real, Real]:
     left = box.weights @ (S[0] * S[1] * S[2])
     hits = np.empty((box.times_s.size, 6))
     for i in range(3):
-        others = box.weights[:, None] * S[(i + 1) % 3] * S[(i + 2) % 3]
+        others = S[(i + 1) % 3] * S[(i + 2) % 3]
         for side in range(2):
-            hits[:, 2 * i + side] = (
-                np.einsum("dn,dn->n", others, axes[i].hit_rates[side]) * box.step_s
-            )
+            hits[:, 2 * i + side] = box.weights @ (others * axes[i].hit_rates[side]) * box.step_s
     hits[0] /= 2
     return left, hits
 
 
-def _from_face(box: Box, axes: list[_Axis], i: int, side: int) -> tuple[Real, Real]:
-    """The same for a unit that one face sends out after Lambert."""
+def _from_faces(box: Box, axes: list[_Axis], i: int) -> list[tuple[Real, Real]]:
+    """The same for a unit that each of the two faces across one axis sends out after Lambert."""
     j, k = (i + 1) % 3, (i + 2) % 3
     weights = 2 * box.weights * box.directions[:, i]
-    along = weights[:, None] * axes[i].phased(side)
     S_j, S_k = axes[j].uniform, axes[k].uniform
-    left = np.einsum("dn,dn,dn->n", along, S_j, S_k)
-    hits = np.zeros((box.times_s.size, 6))
-    for axis, other in ((j, S_k), (k, S_j)):
-        for face in range(2):
-            hits[:, 2 * axis + face] = (
-                np.einsum("dn,dn,dn->n", along, other, axes[axis].hit_rates[face]) * box.step_s
-            )
-    hits[0] /= 2
-    _own_pair(box, axes, (i, side), weights, hits)
-    return left, hits
+    neither, own = S_j * S_k, _own_pair(box, axes, i, weights)
+    sent = []
+    for side in range(2):
+        start = axes[i].phased[side]
+        left = weights @ (start * neither)
+        hits = np.zeros((box.times_s.size, 6))
+        for axis, other in ((j, S_k), (k, S_j)):
+            along = start * other
+            for face in range(2):
+                rate = weights @ (along * axes[axis].hit_rates[face])
+                hits[:, 2 * axis + face] = rate * box.step_s
+        hits[0] /= 2
+        hits[:, 2 * i : 2 * i + 2] += own[side]
+        sent.append((left, hits))
+    return sent
 
 
-def _own_pair(
-    box: Box, axes: list[_Axis], start: tuple[int, int], weights: Real, hits: Real
-) -> None:
+def _own_pair(box: Box, axes: list[_Axis], i: int, weights: Real) -> tuple[Real, Real]:
     """Reflections across the axis of the face that sent it out: one at every period, shared between
-    two steps."""
-    i, side = start
-    own, j, k = axes[i], axes[(i + 1) % 3], axes[(i + 2) % 3]
-    last = box.times_s[-1]
-    counts = (last / own.period).astype(np.intp)
-    direction = np.repeat(np.arange(counts.size), counts)
-    number = np.arange(counts.sum()) - np.repeat(np.cumsum(counts) - counts, counts)
-    times = (number + 1) * own.period[direction]
-    share = weights[direction] * own.after[1 - side][number]
-    share = share * j.uniform_at(direction, times) * k.uniform_at(direction, times)
-    step = times / box.step_s
-    at = np.minimum(step.astype(np.intp), box.times_s.size - 2)
-    part = step - at
-    for parity in range(2):
-        met = number % 2 == parity
-        face = 2 * i + (1 - side if parity == 0 else side)
-        for shift, split in ((0, 1 - part), (1, part)):
-            hits[:, face] += np.bincount(
-                at[met] + shift, (share * split)[met], minlength=box.times_s.size
-            )
+    two steps. For either face what meets the two, (steps, 2) each."""
+    ways, after = axes[i].ways, axes[i].after
+    reached = weights[ways.direction]
+    for other, (count, part) in zip((i + 1, i + 2), ways.across, strict=True):
+        reached = reached * axes[other % 3].uniform_at(count, part)
+    steps, met = box.times_s.size, list[Real]()
+    for side in range(2):
+        share = np.tile(reached * after[1 - side][ways.number], 2) * ways.split
+        # The first hit is at the other side, the next at the one that it left.
+        there, here = np.bincount(ways.cell, share, 2 * steps).reshape(2, steps)
+        pair = (there, here) if side else (here, there)
+        met.append(np.asarray(np.column_stack(pair), dtype=float))
+    return met[0], met[1]
 
 
 def _balanced(hits: Real, left: Real, lost: Real) -> Real:
@@ -249,8 +294,10 @@ def renewed(first: Real, again: Real, left: Real) -> Real:
     N, G = first.shape
     if not first.any():
         return np.zeros(N)
-    size = 2 * N
-    damp = np.exp(-np.log(1e6) / size * np.arange(N))
+    # What comes after the last step wraps round to the start, a thousand times weaker; by then the
+    # room has died away.
+    size = next_fast_len(N, real=True)
+    damp = np.exp(-np.log(1e3) / size * np.arange(N))
     sent = np.fft.rfft(first * damp[:, None], size, axis=0)
     over = np.fft.rfft(again * damp[:, None, None], size, axis=0)
     stay = np.fft.rfft(left * damp[:, None], size, axis=0)

@@ -46,10 +46,15 @@ class Belief:
         return np.asarray(np.sqrt(np.diag(self.covariance)).reshape(self.mean.shape))
 
     def draws(self, count: int, seed: int) -> Real:
-        """So many possible rooms, (count, rows, bands). [log]"""
+        """So many possible rooms, (count, rows, bands). [log]
+
+        By the symmetric root of the covariance, which is one: eigenvectors of equal values are
+        whichever the machine's library happens to give.
+        """
         value, vector = np.linalg.eigh(self.covariance)
         noise = np.random.default_rng(seed).standard_normal((count, value.size))
-        moved = noise @ (vector * np.sqrt(np.maximum(value, 0.0))).T
+        root = (vector * np.sqrt(np.maximum(value, 0.0))) @ vector.T
+        moved = noise @ root
         return np.asarray(self.mean + moved.reshape(count, *self.mean.shape))
 
 

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import chdtri, ndtri
 
 from roomcheck.facts import Fact, fact
 from roomcheck.materials import MATERIALS, Absorption
@@ -90,15 +91,13 @@ def unexplained(evidence: Evidence) -> NDArray[np.bool_]:
     largest single deviation by Bonferroni's bound, since one octave far off is lost among many that
     are not.
     """
-    from scipy.stats import chi2, norm
-
     odd = np.zeros(len(evidence.bands_hz), dtype=bool)
     at = evidence.judged
     if not len(at):
         return odd
     away = np.abs(evidence.deviations)
-    together = evidence.nearest.squares(at) > chi2.isf(CHANCE, len(at))
-    alone = float(away[at].max()) > norm.isf(CHANCE / (2 * len(at)))
+    together = evidence.nearest.squares(at) > chdtri(len(at), CHANCE)
+    alone = float(away[at].max()) > -ndtri(CHANCE / (2 * len(at)))
     if not together and not alone:
         return odd
     odd[at] = away[at] >= min(ODD_Z, float(away[at].max()))

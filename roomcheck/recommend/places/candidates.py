@@ -356,9 +356,7 @@ def _in_corners(job: Job, piece: StockPiece) -> Iterable[Candidate]:
                 job.fixing_of(face) != "screws" for face, _ in candidate.takes
             ):
                 continue
-            if all(
-                _free_corner(job, job.room.face(face), place) for face, place in candidate.takes
-            ):
+            if all(free_corner(job, job.room.face(face), place) for face, place in candidate.takes):
                 yield candidate
 
 
@@ -397,7 +395,8 @@ def _inner_corner(job: Job, wall: int) -> bool:
     return turn > 0.9
 
 
-def _free_corner(job: Job, face: Face, place: Rectangle) -> bool:
+def free_corner(job: Job, face: Face, place: Rectangle) -> bool:
+    """Whether what a corner piece takes of a face is free."""
     fits = (
         place.u_m >= -TINY_M
         and place.right_m <= face.width_m - EDGE_M * (place.u_m < TINY_M) + TINY_M

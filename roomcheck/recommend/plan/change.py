@@ -19,12 +19,10 @@ from roomcheck.recommend.plan.explain import values
 from roomcheck.recommend.plan.plans import added_m2, plan_of, settle
 from roomcheck.recommend.reasons import PlanKind, Shortfall
 from roomcheck.recommend.results import LostValue, PieceReasons, Plan, PlanChange
-from roomcheck.recommend.solver.money import people, price_of
+from roomcheck.recommend.solver.money import CENT, estimate
 from roomcheck.recommend.solver.site import Site
 from roomcheck.recommend.solver.targets_as_constraints import Fit, heard
 from roomcheck.typed import parse_length
-
-CENT = Decimal("0.01")
 
 LEAST_GAIN_S = 1e-3
 """A piece that takes off less has no price per hundredth of a second. [s]"""
@@ -92,7 +90,7 @@ def _compared(job: Job, old: Plan, new: Plan) -> PlanChange:
     return PlanChange(
         plan=new,
         pieces_before=len(old.pieces),
-        price_change=(new.price or Decimal(0)) - _price(job, old.pieces),
+        price_change=(new.price or Decimal(0)) - estimate(job, old.pieces),
         mid_before_s=was,
         mid_change_s=_off(now, was),
         heard=None if was is None or now is None else abs(now - was) >= JND_DECAY * was,
@@ -132,7 +130,7 @@ def why(site: Site, plan: Plan, name: str) -> PieceReasons:
     placed = _named(plan, name)
     others = tuple(replace(p, reasons=()) for p in plan.pieces if p is not placed)
     bare = site.full(others)
-    price = _price(site.job, plan.pieces) - _price(site.job, others)
+    price = estimate(site.job, plan.pieces) - estimate(site.job, others)
     now, without = plan.prediction.mid_likely_s, bare.mid_likely_s
     gain_s = _off(without, now)
     per_hundredth = None
@@ -175,12 +173,6 @@ def _nothing_at(placed: Placement) -> Forbid:
 
 def _candidate(job: Job, placed: Placement) -> Candidate:
     return pinned(job, pin_of(placed))
-
-
-def _price(job: Job, pieces: Sequence[Placement]) -> Decimal:
-    stock = [job.shop.piece(p.piece) for p in pieces]
-    hung = [(s, people(s, job.room.face(p.face).kind)) for s, p in zip(stock, pieces, strict=True)]
-    return price_of(hung, job.shop).quantize(CENT)
 
 
 def _off(now: float | None, before: float | None) -> float | None:

@@ -3,7 +3,7 @@ sense; each solved, predicted, corrected and solved again until it stands."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from statistics import NormalDist
@@ -70,6 +70,9 @@ SURER, LEAST_PRESS, MOST_PRESS = 0.05, 0.6, 1.5
 """By how much a plan may be surer than asked before a cheaper one is sought, and how much nearer or
 further the ends of the range are moved for that in one round. [1]"""
 
+_SEARCHES = 5
+"""Of a set: target, most, options, how surely, budget."""
+
 REFINED = 2
 """Times that a plan is solved at most where one near by stands already."""
 
@@ -122,19 +125,43 @@ def recommend(
     return plans_of(Site.of(job, analysis, verdict), nodes=nodes)
 
 
-def plans_of(site: Site, *, nodes: int = NODES) -> tuple[Plan, ...]:
-    """Plan a room that is calibrated already."""
+def plans_of(
+    site: Site, *, nodes: int = NODES, on_part: Callable[[int, int], None] | None = None
+) -> tuple[Plan, ...]:
+    """Plan a room that is calibrated already.
+
+    Parameters
+    ----------
+    site : Site
+    nodes : int
+        As of `recommend`.
+    on_part : callable or None
+        Gets, after each plan of the set, how many of the searches are done, and how many there are.
+    """
+
+    def done(parts: int) -> None:
+        if on_part is not None:
+            on_part(parts, _SEARCHES)
+
     if good_already(site.verdict) and not site.pinned:
         return (_nothing(site),)
     need = settle(site, PlanKind.TARGET, nodes=nodes)
+    done(1)
     wishes = heard(site)
     most = _scattered(site, PlanKind.MOST, nodes, need, wishes)
-    if _cheaper(site, most, need):
-        need = replace(most, choice=replace(most.choice, gap=np.inf))
+    done(2)
+    purse = (1 + MOST_EXTRA) * sum(_cost(site, c) for c in need.chosen)
+    options = _scattered(site, PlanKind.OPTIONS, nodes, need, wishes, purse)
+    done(3)
+    for other in (options, most):
+        if _cheaper(site, other, need):
+            best = min(_absorbers_of(site, other), other, key=lambda each: _merit(site, each))
+            need = replace(best, choice=replace(best.choice, gap=np.inf))
     least = _aimed(site, need)
     sure = _price_of_sureness(site, need, nodes) if least.kind == PlanKind.TARGET else ()
+    done(4)
     target = replace(least, notes=(*least.notes, *sure, *_unasked(site, need, wishes)))
-    with_options = _with_options(site, need, target, nodes, wishes)
+    with_options = _with_options(site, options, target, wishes)
     found = (*_budget(site, need, nodes), target, *with_options, plan_of(site, PlanKind.MOST, most))
     return _undominated(found)
 
@@ -280,7 +307,7 @@ def trimmed(site: Site, settled: Settled) -> Settled:
     """The same without pieces that the target can do without, dearest first.
 
     What is left is judged by the draws of the whole plan, moved as the fast formula says, and then
-    predicted once; where that disagrees the plan stays as it was.
+    predicted; where that disagrees the plan stays as it was, else it is looked at once more.
     """
     sure = site.job.sure_pct / 100
     left = list(settled.choice.chosen)
@@ -295,17 +322,28 @@ def trimmed(site: Site, settled: Settled) -> Settled:
             left = fewer
     if len(left) == len(settled.choice.chosen):
         return settled
-    chosen = tuple(site.places[i] for i in left)
+    less = _of(site, settled, left)
+    return trimmed(site, less) if _merit(site, less) < _merit(site, settled) else settled
+
+
+def _of(site: Site, settled: Settled, at: Sequence[int]) -> Settled:
+    """What these candidates give, chosen for the same; no search found them best."""
+    chosen = tuple(site.places[i] for i in at)
     prediction = _full(site, chosen)
-    less = replace(
+    return replace(
         settled,
         chosen=chosen,
-        choice=replace(settled.choice, chosen=tuple(left), gap=np.inf),
+        choice=replace(settled.choice, chosen=tuple(at), gap=np.inf),
         prediction=prediction,
-        fit=Fit.of(site, prediction, site.added_m2(left)),
+        fit=Fit.of(site, prediction, site.added_m2(at)),
         chance=_chance(site, chosen),
     )
-    return min(settled, less, key=lambda each: _merit(site, each))
+
+
+def _absorbers_of(site: Site, settled: Settled) -> Settled:
+    """A plan made for another end, without its diffusers and what the target can do without."""
+    absorbers = [c for c in settled.chosen if not c.piece.diffuser]
+    return trimmed(site, _of(site, settled, sorted(site.places.index(c) for c in absorbers)))
 
 
 def _chance(site: Site, chosen: Sequence[Candidate]) -> float:
@@ -491,12 +529,9 @@ def _price_of_sureness(site: Site, need: Settled, nodes: int) -> tuple[Fact[Plan
 
 
 def _with_options(
-    site: Site, need: Settled, target: Plan, nodes: int, wishes: tuple[Wish, ...]
+    site: Site, settled: Settled, target: Plan, wishes: tuple[Wish, ...]
 ) -> tuple[Plan, ...]:
     """The same with what would be heard beside the decay, its extra price capped and named."""
-    spent = sum(_cost(site, c) for c in need.chosen)
-    purse = (1 + MOST_EXTRA) * spent
-    settled = _scattered(site, PlanKind.OPTIONS, nodes, need, wishes, purse)
     plan = plan_of(site, PlanKind.OPTIONS, settled)
     hung = {(p.piece, p.face, p.place) for p in target.pieces}
     more = [p for p in plan.pieces if (p.piece, p.face, p.place) not in hung]
@@ -565,6 +600,20 @@ def _price(site: Site, chosen: Sequence[Candidate]) -> Decimal:
     room = site.job.room
     hung = [(c.piece, people(c.piece, room.face(c.face).kind)) for c in chosen]
     return price_of(hung, site.job.shop)
+
+
+def placed_by_hand(site: Site, chosen: tuple[Candidate, ...]) -> Settled:
+    """Pieces that a person placed, predicted in full: nothing was searched."""
+    prediction = _full(site, chosen)
+    return Settled(
+        chosen=chosen,
+        choice=Choice(chosen=(), cost=0.0),
+        prediction=prediction,
+        fit=Fit.of(site, prediction, added_m2(site, chosen)),
+        chance=_chance(site, chosen),
+        press=1.0,
+        steady=True,
+    )
 
 
 def _nothing(site: Site) -> Plan:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import ceil, exp, floor, hypot, log, sqrt
 
@@ -97,7 +98,8 @@ def promise(
     tolerance_pct = None
     if mid is not None and likely is not None:
         tolerance_pct = 100 * max(mid[1] / likely - 1, 1 - mid[0] / likely)
-    each_sd = [_pair_sd(analysis, row, pairs) for row in rows]
+    mid_hz = prediction.mid_bands_hz
+    each_sd = [_pair_sd(analysis, row, mid_hz, pairs) for row in rows]
     return Promise(
         bands=tuple(
             PromisedBand(band_hz=hz, low_s=low, high_s=high)
@@ -114,6 +116,7 @@ def promise(
         true_pct=round(100 * true_together(values, stretch), 1) if values else None,
         decided=decided_by(values, stretch, each_sd) if values else (),
         beyond_target_hz=_beyond_target(job, ends, mid),
+        mid_bands_hz=prediction.mid_bands_hz,
     )
 
 
@@ -143,7 +146,8 @@ def _rows(job: Job, analysis: Analysis | None, prediction: Prediction, pairs: in
         rows.append(_Row(band_hz=band.band_hz, likely_s=band.likely_s, low_s=low, high_s=high))
     low_s, likely_s, high_s = prediction.mid_low_s, prediction.mid_likely_s, prediction.mid_high_s
     if low_s is not None and likely_s is not None and high_s is not None:
-        share = max(_mid_scatter(analysis, likely_s, pairs), _nominal(analysis) / SURE)
+        own = _mid_scatter(analysis, prediction.mid_bands_hz, likely_s, pairs)
+        share = max(own, _nominal(analysis) / SURE)
         low, high = widened(likely_s, low_s, high_s, share)
         rows.append(_Row(band_hz=None, likely_s=likely_s, low_s=low, high_s=high))
     return rows
@@ -151,7 +155,7 @@ def _rows(job: Job, analysis: Analysis | None, prediction: Prediction, pairs: in
 
 def _value(row: _Row, prediction: Prediction, draws_s: NDArray[np.float64]) -> Value:
     bands_hz = [band.band_hz for band in prediction.after]
-    named = (500.0, 1000.0) if row.band_hz is None else (row.band_hz,)
+    named = prediction.mid_bands_hz if row.band_hz is None else (row.band_hz,)
     at = [bands_hz.index(hz) for hz in named]
     return Value(
         draws_s=draws_s[:, at].mean(axis=1),
@@ -167,10 +171,10 @@ def _printed(row: _Row, stretch: float) -> tuple[float, float]:
     return printable(low, high)
 
 
-def _pair_sd(analysis: Analysis | None, row: _Row, pairs: int) -> float:
+def _pair_sd(analysis: Analysis | None, row: _Row, mid_hz: tuple[float, ...], pairs: int) -> float:
     """Relative standard deviation of one pair. [1]"""
     mean_sd = (
-        _mid_scatter(analysis, row.likely_s, pairs)
+        _mid_scatter(analysis, mid_hz, row.likely_s, pairs)
         if row.band_hz is None
         else scatter(analysis, row.band_hz, row.likely_s, pairs)
     )
@@ -235,18 +239,23 @@ def tighter(
     if low is None or likely is None or high is None or now_pct is None:
         return ()
     spread = max(log(high / likely), log(likely / low)) / 1.645
-    rest = sqrt(max(spread**2 - _mid_scatter(analysis, likely, pairs) ** 2, 0.0))
-    return tuple(_tighter(analysis, likely, rest, pct) for pct in TOLERANCES_PCT if pct < now_pct)
+    mid_hz = prediction.mid_bands_hz
+    rest = sqrt(max(spread**2 - _mid_scatter(analysis, mid_hz, likely, pairs) ** 2, 0.0))
+
+    def scatter_of(pairs: int) -> float:
+        return _mid_scatter(analysis, mid_hz, likely, pairs)
+
+    return tuple(_tighter(scatter_of, rest, pct) for pct in TOLERANCES_PCT if pct < now_pct)
 
 
-def _tighter(analysis: Analysis | None, likely_s: float, rest: float, pct: float) -> Tighter:
+def _tighter(scatter_of: Callable[[int], float], rest: float, pct: float) -> Tighter:
     asked = log(1 + pct / 100) / 1.960
     if rest >= asked:
         least_pct = 100 * (exp(1.960 * rest) - 1)
         uncertain = fact(TighterNeeds.ROOM_UNCERTAIN, least_pct=least_pct)
         return Tighter(tolerance_pct=pct, pairs=None, reason=uncertain)
     for pairs in range(1, MOST_PAIRS + 1):
-        scattered = _mid_scatter(analysis, likely_s, pairs)
+        scattered = scatter_of(pairs)
         narrow = hypot(rest, scattered) <= asked and SURE * scattered <= pct / 100
         if narrow and nominal_pct(pairs) <= pct:
             grade = fact(TighterNeeds.GRADE, grade=grade_of(pairs))
@@ -288,12 +297,14 @@ def scatter(
     return max(formula, shown)
 
 
-def _mid_scatter(analysis: Analysis | None, likely_s: float, pairs: int) -> float:
-    """Relative standard deviation of the mean of 500 and 1000 Hz over so many pairs. [1]"""
+def _mid_scatter(
+    analysis: Analysis | None, mid_hz: tuple[float, ...], likely_s: float, pairs: int
+) -> float:
+    """Relative standard deviation of the mean over these octaves and so many pairs. [1]"""
     seen = pairs_seen(analysis)
     more = sqrt(seen / pairs) if seen else 1.0
-    each = [scatter(analysis, hz, likely_s, pairs, more) for hz in (500.0, 1000.0)]
-    return hypot(*each) / 2
+    each = [scatter(analysis, hz, likely_s, pairs, more) for hz in mid_hz]
+    return hypot(*each) / len(each)
 
 
 def pairs_seen(analysis: Analysis | None) -> int:

@@ -12,6 +12,13 @@ from roomcheck.recommend.solver.silenced import silenced
 
 Real = NDArray[np.float64]
 
+TIE = 0.01
+"""What the last candidate counts dearer than the first, as much money as nobody prices: of choices
+that cost the same the one stands whose candidates come first. [unit of the costs]"""
+
+WIDE = 0.5
+"""A rule that names more than this share of the candidates is written by kinds. [1]"""
+
 INFEASIBLE = 2
 """scipy.optimize.milp's status where no choice keeps the constraints."""
 
@@ -88,13 +95,14 @@ class OutOfNodes(NoChoice):
     """The search ended before a first answer."""
 
 
-def choose(problem: Problem, *, gap: float = 0.01, nodes: int = 400) -> Choice:
+def choose(problem: Problem, *, gap: float = 0.0, nodes: int = 400) -> Choice:
     """Return the cheapest choice of candidates.
 
     The search ends by proof or by nodes, never by a clock, and HiGHS runs on one thread with a
-    fixed seed: the same problem gives the same choice on every machine and under any load. Of
-    choices within `gap` of each other the one stands that the search meets first, going through
-    the candidates in their order: by stock piece, then by face, then by place.
+    fixed seed: the same problem gives the same choice on every machine and under any load. It ends
+    with the best there is, so that no last digit of a prediction, and no other solver, leads it
+    elsewhere; of equals the one stands whose candidates come first (by stock piece, then by face,
+    then by place): each counts dearer than the one before, all together by `TIE`.
 
     Parameters
     ----------
@@ -123,7 +131,7 @@ def choose(problem: Problem, *, gap: float = 0.01, nodes: int = 400) -> Choice:
     matrix = csr_array((weights, (rows, columns)), shape=(len(form.rows), len(form.costs)))
     with silenced():
         answer = milp(
-            np.array(form.costs),
+            np.array(form.costs) + form.ties(),
             constraints=LinearConstraint(matrix, np.array(form.low), np.array(form.high)),
             integrality=np.array(form.whole),
             bounds=Bounds(np.zeros(len(form.costs)), np.array(form.upper)),
@@ -136,7 +144,7 @@ def choose(problem: Problem, *, gap: float = 0.01, nodes: int = 400) -> Choice:
     broken = lacking(problem, chosen)
     return Choice(
         chosen=chosen,
-        cost=float(answer.fun),
+        cost=cost(problem, chosen),
         lacking=broken,
         keeps_limits=not any(rule.is_limit and rule.name in broken for rule in problem.rules),
         gap=float(answer.mip_gap or 0.0),
@@ -184,7 +192,13 @@ def cost(problem: Problem, chosen: Sequence[int]) -> float:
 
 
 class _Form:
-    """The problem as matrix rows, with a column for everything that may lack and every cell."""
+    """The problem as matrix rows, with a column for everything that may lack, every cell, and the
+    number chosen of every kind.
+
+    Of a kind are candidates that weigh the same in every wide rule. Which of them hang makes no
+    difference to those rules, only how many: so the search branches on numbers, not through all
+    the ways of swapping one for another.
+    """
 
     def __init__(self, n: int, costs: Sequence[float]) -> None:
         self.n = n
@@ -201,17 +215,19 @@ class _Form:
         for pack in problem.packs:
             if len(pack) > 1:
                 form.row(dict.fromkeys(sorted(pack), 1.0), -np.inf, 1.0)
+        wide = [rule for rule in problem.rules if len(rule.weights) > WIDE * form.n]
+        kinds = form.kinds(wide)
         for rule in problem.rules:
-            form.rule(rule)
+            form.rule(rule, kinds if rule in wide else {})
         for shares in problem.shares:
             form.cells(shares)
         if not form.rows:
             form.row({0: 0.0} if form.costs else {}, -np.inf, 1.0)
         return form
 
-    def column(self, price: float, upper: float = np.inf) -> int:
+    def column(self, price: float, upper: float = np.inf, whole: int = 0) -> int:
         self.costs.append(price)
-        self.whole.append(0)
+        self.whole.append(whole)
         self.upper.append(upper)
         return len(self.costs) - 1
 
@@ -220,8 +236,21 @@ class _Form:
         self.low.append(low)
         self.high.append(high)
 
-    def rule(self, rule: Rule) -> None:
-        weights = {i: w for i, w in rule.weights.items() if w}
+    def kinds(self, wide: Sequence[Rule]) -> dict[int, int]:
+        """A column for the number chosen of each kind, and to which one each candidate counts."""
+        alike: dict[tuple[float, ...], list[int]] = {}
+        for i in range(self.n):
+            alike.setdefault(tuple(rule.weights.get(i, 0.0) for rule in wide), []).append(i)
+        column_of: dict[int, int] = {}
+        for kind in alike.values():
+            if wide and len(kind) > 1:
+                number = self.column(0.0, float(len(kind)), whole=1)
+                self.row({**dict.fromkeys(kind, 1.0), number: -1.0}, 0.0, 0.0)
+                column_of |= dict.fromkeys(kind, number)
+        return column_of
+
+    def rule(self, rule: Rule, kinds: Mapping[int, int]) -> None:
+        weights = {kinds.get(i, i): w for i, w in rule.weights.items() if w}
         if rule.price is None:
             self.row(weights, rule.low, rule.high)
             return
@@ -237,6 +266,15 @@ class _Form:
             self.row({**{i: -s for i, s in cell.items()}, column: 1.0}, -np.inf, 0.0)
             total[column] = size
         self.row({**total, self.column(shares.price): 1.0}, shares.least, np.inf)
+
+    def ties(self) -> Real:
+        """What candidates count dearer by their order. (columns,)
+
+        Roots, so that no two choices of different candidates add up to the same.
+        """
+        dearer = np.zeros(len(self.costs))
+        dearer[: self.n] = TIE * np.sqrt(np.arange(self.n) / max(self.n, 1))
+        return dearer
 
     def entries(self) -> tuple[NDArray[np.int64], NDArray[np.int64], Real]:
         """Row, column and weight of everything that is not zero."""

@@ -7,9 +7,10 @@ from collections.abc import Iterable, Sequence
 from decimal import ROUND_CEILING, Decimal
 
 from roomcheck.geometry import Kind
-from roomcheck.job import Shop, StockPiece
+from roomcheck.job import Job, Placement, Shop, StockPiece
 
 HUNDRED = Decimal(100)
+CENT = Decimal("0.01")
 TWO_PEOPLE_KG = 22.7
 
 
@@ -67,6 +68,13 @@ def price_of(pieces: Iterable[tuple[StockPiece, int]], shop: Shop) -> Decimal:
     rates = shop.rates
     asked = max(_asked(bought + hours * rates.hour + fixed_cost(shop), shop), rates.minimum_job)
     return (asked - rates.survey_fee) * (1 + rates.tax_pct / HUNDRED)
+
+
+def estimate(job: Job, pieces: Sequence[Placement]) -> Decimal:
+    """What a client would pay for these pieces where they hang, to the cent."""
+    stock = [job.shop.piece(p.piece) for p in pieces]
+    hung = [(s, people(s, job.room.face(p.face).kind)) for s, p in zip(stock, pieces, strict=True)]
+    return price_of(hung, job.shop).quantize(CENT)
 
 
 def fixed_cost(shop: Shop) -> Decimal:

@@ -99,7 +99,7 @@ class Site:
         """
         pinned = pinned_places(job, self.unusable)
         free = [c for c in self.offered if c not in pinned and not any(clash(c, p) for p in pinned)]
-        free = [c for c in free if not _forbidden(job, c)]
+        free = [c for c in free if not forbidden(job, c)]
         target = self.verdict.target
         asked = {limit.band_hz for limit in target.limits} | set(target.mid_bands_hz)
         absorbers = tuple(c for c in free if not c.piece.diffuser and self._worth_it(c, asked))
@@ -110,6 +110,10 @@ class Site:
             pinned=frozenset(range(len(pinned))),
             familiar=frozenset(),
         )
+
+    def aiming(self, verdict: Verdict) -> Site:
+        """The same room held against another target."""
+        return self._with(verdict=verdict).changed(self.job)
 
     def without(self, taken: Sequence[Candidate]) -> Site:
         """The same room where these candidates hang already: what they clash with is no longer
@@ -212,7 +216,7 @@ class Site:
 
     @cached_property
     def _calibrated(self) -> Statistics:
-        return Statistics.of(self.job, self.analysis, follow_paths=True)
+        return Statistics.of(self.job, self.analysis, follow_paths=True, plain=self.room)
 
     @cached_property
     def _predicted(self) -> dict[tuple[Placement, ...], tuple[Prediction, Real]]:
@@ -279,7 +283,7 @@ def unusable_stock(job: Job) -> frozenset[str]:
     return frozenset(unusable)
 
 
-def _forbidden(job: Job, candidate: Candidate) -> bool:
+def forbidden(job: Job, candidate: Candidate) -> bool:
     """Whether a person does not want this candidate at any of the places that it takes."""
     piece = candidate.piece
     return any(unwanted(f, piece, *take) for f in job.forbids for take in candidate.takes)

@@ -140,10 +140,10 @@ def mid_of(
     """Low end, likely value and high end of the mean over the target's mid bands; None where one is
     missing. [s]
 
-    Over other bands than 500 and 1000 Hz the ends are averaged, as if the bands were wrong
-    together: never narrower.
+    Over other bands than those of the prediction's own mean the ends are averaged, as if the bands
+    were wrong together: never narrower.
     """
-    if bands_hz == (500.0, 1000.0):
+    if bands_hz == prediction.mid_bands_hz:
         low, likely, high = prediction.mid_low_s, prediction.mid_likely_s, prediction.mid_high_s
         return None if low is None or likely is None or high is None else (low, likely, high)
     bands = [band for band in prediction.after if band.band_hz in bands_hz]

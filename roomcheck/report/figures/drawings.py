@@ -22,6 +22,11 @@ if TYPE_CHECKING:
 
 SCALES = {"imperial": (24, 32, 48, 64, 96, 192), "metric": (20, 25, 50, 100, 200)}
 _NAMES = {
+    4: "3 in = 1 ft",
+    6: "2 in = 1 ft",
+    8: "1-1/2 in = 1 ft",
+    12: "1 in = 1 ft",
+    16: "3/4 in = 1 ft",
     24: "1/2 in = 1 ft",
     32: "3/8 in = 1 ft",
     48: "1/4 in = 1 ft",

@@ -14,11 +14,10 @@ from typing import TYPE_CHECKING, Any
 
 from roomcheck.analyse import Analysis
 from roomcheck.judge import Verdict
-from roomcheck.recommend import Plan
 from roomcheck.signs import visible
 from roomcheck.units import band_label
 from roomcheck.verify import Verification
-from roomcheck.words import Reader, heading, plan_title, say
+from roomcheck.words import say
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -186,63 +185,3 @@ def _promised(axes: Axes, bands: Sequence[tuple[int, float | None, float | None]
             strip, dashes = [x - 0.45, x + 0.45], (0, (2, 1))
             axes.plot(strip, [edge, edge], color=INK, lw=1.8, ls=dashes, label=label)
             label = None
-
-
-def options_svg(
-    today_s: float | None, u_s: float | None, verdict: Verdict | None, plans: Sequence[Plan]
-) -> str:
-    """The room today and what each option would make of it, on one line of seconds."""
-    titles, ranges = [heading(say("today"))], []
-    for plan in plans:
-        low_s, high_s = plan.prediction.mid_low_s, plan.prediction.mid_high_s
-        if low_s is not None and high_s is not None:
-            titles.append(plan_title(plan, Reader("client")))
-            ranges.append((low_s, high_s))
-    with drawing(WIDE_IN, 0.95 + 0.38 * len(titles)) as figure:
-        axes = figure.add_subplot()
-        looks: dict[str, Any] = {"height": 0.5, "edgecolor": INK, "lw": 0.8}
-        ends = [today_s or 0.0, *(high_s for _, high_s in ranges)]
-        if verdict is not None and verdict.mid.high_s is not None:
-            low_s, high_s = verdict.mid.low_s or 0.0, verdict.mid.high_s
-            axes.axvspan(low_s, high_s, color=BAND, lw=0, label=say("fig_target"))
-            figure.legend(loc="outside upper right", fontsize=7.5)
-            ends.append(high_s)
-        if today_s is not None:
-            axes.barh([0], [today_s], color="white", hatch="////", **looks)
-            axes.errorbar([today_s], [0], xerr=[2 * (u_s or 0.0)], color=INK, capsize=3, lw=1)
-        for row, (low_s, high_s) in enumerate(ranges, 1):
-            axes.barh([row], [high_s - low_s], left=[low_s], color=SOFT, **looks)
-        axes.set_yticks(range(len(titles)), titles)
-        axes.invert_yaxis()
-        axes.set_xlim(0, 1.1 * max(ends))
-        axes.set_xlabel(say("axis_mid"))
-        return svg_of(figure)
-
-
-def mid_change_svg(verification: Verification) -> str:
-    """The mid-band average before and after against the promise, for everybody."""
-    change = verification.mid
-    with drawing(WIDE_IN, 1.55) as figure:
-        axes = figure.add_subplot()
-        if change.low_s is not None and change.high_s is not None:
-            axes.axvspan(change.low_s, change.high_s, color=BAND, lw=0, label=say("fig_promised"))
-            figure.legend(loc="outside upper right", fontsize=7.5)
-        looks: dict[str, Any] = {"height": 0.55, "edgecolor": INK, "lw": 0.8}
-        axes.barh([0], [change.before_s or 0], color="white", hatch="////", **looks)
-        axes.barh([1], [change.after_s or 0], color=SOFT, **looks)
-        if change.after_s is not None:
-            axes.errorbar(
-                [change.after_s],
-                [1],
-                xerr=[2 * (change.after_u_s or 0)],
-                color=INK,
-                capsize=3,
-                lw=1,
-            )
-        axes.set_yticks([0, 1], [heading(say("before")), heading(say("after"))])
-        axes.invert_yaxis()
-        axes.set_xlim(
-            0, 1.12 * max(change.before_s or 0.1, change.after_s or 0.1, change.high_s or 0.1)
-        )
-        axes.set_xlabel(say("axis_mid"))
-        return svg_of(figure)

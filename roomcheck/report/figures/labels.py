@@ -122,6 +122,7 @@ class Label:
     size_mm: float = USUAL_MM
     priority: int = 0
     """Lower numbers are placed first."""
+    bold: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,12 +169,9 @@ def lines_size_mm(lines: Sequence[str], size_mm: float, *, bold: bool = False) -
     return wide, size_mm * (LINE * (len(lines) - 1) + _OVER + _UNDER)
 
 
-def box_round(centre: Spot, lines: Sequence[str], size_mm: float, *, turned: bool = False) -> Box:
-    """Box of some lines round their middle; `turned` ones are read from the right. [mm]"""
-    wide, high = lines_size_mm(lines, size_mm)
-    if turned:
-        wide, high = high, wide
-    x, y = centre
+def box_round(centre: Spot, size_mm: Spot) -> Box:
+    """A box of a width and height round its middle. [mm]"""
+    (x, y), (wide, high) = centre, size_mm
     return Box(x - wide / 2, y - high / 2, x + wide / 2, y + high / 2)
 
 
@@ -217,7 +215,7 @@ def place_labels(
 def _ways(label: Label) -> Iterator[Placed]:
     """Places to try, the best first: inside with all lines, inside with the first, then beside."""
     for lines in dict.fromkeys((label.lines, label.lines[:1])):
-        box = box_round(label.home.centre, lines, label.size_mm)
+        box = box_round(label.home.centre, lines_size_mm(lines, label.size_mm, bold=label.bold))
         if label.home.grown(-0.4).holds(box):
             yield Placed(label=label, lines=lines, box=box)
     for lines, away in product(dict.fromkeys((label.lines[:1], label.lines)), _AWAY_MM):
@@ -227,11 +225,11 @@ def _ways(label: Label) -> Iterator[Placed]:
 
 def _beside(label: Label, lines: tuple[str, ...], away_mm: float, angle: float) -> Placed:
     """The label so far off the edge of what it names, in a direction. [mm], [rad]"""
-    wide, high = lines_size_mm(lines, label.size_mm)
+    wide, high = lines_size_mm(lines, label.size_mm, bold=label.bold)
     home = label.home
     x = home.centre[0] + cos(angle) * (home.width_mm / 2 + away_mm + wide / 2)
     y = home.centre[1] + sin(angle) * (home.height_mm / 2 + away_mm + high / 2)
-    box = box_round((x, y), lines, label.size_mm)
+    box = box_round((x, y), (wide, high))
     start = home.nearest((x, y))
     end = box.nearest(start)
     if hypot(end[0] - start[0], end[1] - start[1]) <= _TOUCHING_MM:

@@ -196,12 +196,12 @@ class Paper:
         self.written.append(Written(" ".join(lines), box))
         return box
 
-    def label(self, placed: Placed, *, ground: Fill = Fill.WHITE, bold: bool = False) -> None:
+    def label(self, placed: Placed, *, ground: Fill = Fill.WHITE) -> None:
         """A label at the place that was found for it, with its leader."""
         if placed.leader is not None:
             self.line(*placed.leader, pen=Pen.THIN, layer="TEXT")
             self.dot(placed.leader[0], 0.35, fill=Fill.GREY, pen=Pen.THIN, layer="TEXT")
-        size_mm = placed.label.size_mm
+        size_mm, bold = placed.label.size_mm, placed.label.bold
         self.text(placed.box.centre, placed.lines, size_mm=size_mm, ground=ground, bold=bold)
 
     def svg(self) -> str:

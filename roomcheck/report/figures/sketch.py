@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from html import escape
 from urllib.parse import quote
 
-from roomcheck.geometry import Face, Point, Rectangle
+from roomcheck.geometry import Face, Rectangle
 from roomcheck.job import Job, KeepClear, Patch, Placement
 from roomcheck.words import length
 
@@ -76,15 +76,22 @@ class _Sheet:
 
     def whole(self, name: str, body: Sequence[str]) -> str:
         """The drawing with a margin around it."""
-        edge = 1000 * MARGIN * self.longer_m
-        wide, high = 1000 * self.width_m + 2 * edge, 1000 * self.height_m + 2 * edge
         return (
-            f'<svg class="sketch" viewBox="{-edge:.0f} {-edge:.0f} {wide:.0f} {high:.0f}" '
-            f'role="group" aria-label="{escape(name)}" data-scale="1000">{"".join(body)}</svg>'
+            f'<svg class="sketch" {self.box(MARGIN)} role="group" aria-label="{escape(name)}" '
+            f'data-scale="1000">{"".join(body)}</svg>'
         )
 
+    def box(self, margin: float) -> str:
+        """The attribute that says what the drawing covers, with a margin as a share of its longer
+        side."""
+        edge = 1000 * margin * self.longer_m
+        wide, high = 1000 * self.width_m + 2 * edge, 1000 * self.height_m + 2 * edge
+        return f'viewBox="{-edge:.0f} {-edge:.0f} {wide:.0f} {high:.0f}"'
 
-def plan_sketch(job: Job, *, chosen: str = "", link: str = "?face=") -> str:
+
+def plan_sketch(
+    job: Job, *, chosen: str = "", link: str = "?face=", pieces: Sequence[Placement] = ()
+) -> str:
     """The floor plan as SVG: walls as links to their elevation, openings, places.
 
     Parameters
@@ -93,12 +100,11 @@ def plan_sketch(job: Job, *, chosen: str = "", link: str = "?face=") -> str:
         Name of the face that is looked at.
     link : str
         What a face's name is put behind to make its link.
+    pieces : sequence of Placement
+        What a plan hangs: along the walls, and on the ceiling as from below.
     """
-    floor = job.room.face("floor")
-    corners = [(point.x, point.y) for point in _corners(floor)]
-    xs, ys = [x for x, _ in corners], [y for _, y in corners]
-    sheet = _Sheet(max(xs) - min(xs), max(ys) - min(ys), min(xs), min(ys))
-    body = [f'<polygon class="floor" points="{sheet.points(corners)}"/>']
+    floor, sheet = job.room.face("floor"), _plan_sheet(job)
+    body = [f'<polygon class="floor" points="{sheet.points(_outline(job))}"/>']
     body += [sheet.rectangle(patch.place, "rug") for patch in job.patches if patch.face == "floor"]
     body += [
         sheet.rectangle(Rectangle(*_on_floor(floor, zone.place)), "clear")
@@ -108,8 +114,19 @@ def plan_sketch(job: Job, *, chosen: str = "", link: str = "?face=") -> str:
     for face in job.room.faces:
         if face.kind == "wall":
             body.append(_wall(sheet, job, face, face.name == chosen, link))
+    body += [_from_above(sheet, job, piece) for piece in pieces]
     body += _positions(sheet, job)
     return sheet.whole("floor plan", body)
+
+
+def room_thumb(job: Job) -> str:
+    """The room's outline with its openings, a few letters high, for a list of jobs."""
+    sheet = _plan_sheet(job)
+    body = [f'<polygon class="floor" points="{sheet.points(_outline(job))}"/>']
+    for face in job.room.faces:
+        if face.kind == "wall":
+            body += _wall_lines(sheet, job, face)
+    return f'<svg class="thumb" aria-hidden="true" {sheet.box(0.03)}>{"".join(body)}</svg>'
 
 
 def wall_sketch(
@@ -120,6 +137,7 @@ def wall_sketch(
     link: str = "?thing=",
     marks: Sequence[Mark] = (),
     pieces: Sequence[Placement] = (),
+    piece_link: str = "",
 ) -> str:
     """A face as one sees it who stands in the room, with all that is on it.
 
@@ -131,6 +149,8 @@ def wall_sketch(
         Of this face or others; the others are left out.
     pieces : sequence of Placement
         What a plan hangs; those of other faces are left out.
+    piece_link : str
+        What a piece's name is put behind to make its link; without it pieces are no links.
     """
     sheet = _Sheet(face.width_m, face.height_m)
     body = [
@@ -143,9 +163,7 @@ def wall_sketch(
             body.append(_thing(sheet, way_of(thing), thing, chosen, link))
     for piece in pieces:
         if piece.face == face.name:
-            u_m, v_m = piece.place.centre
-            body.append(sheet.rectangle(piece.place, "piece"))
-            body.append(sheet.text(u_m, v_m - 0.3 * TEXT * sheet.longer_m, piece.name, "middle"))
+            body.append(_piece(sheet, piece, chosen, piece_link))
     size = 1000 * TEXT * sheet.longer_m
     for mark in marks:
         if mark.face == face.name:
@@ -167,8 +185,16 @@ def way_of(thing: Patch | KeepClear) -> str:
     return f"{'patch' if isinstance(thing, Patch) else 'keep_clear'}.{thing.name}"
 
 
-def _corners(floor: Face) -> list[Point]:
-    return [floor.to_room(u, v) for u, v in floor.outline]
+def _outline(job: Job) -> list[tuple[float, float]]:
+    """The floor's corners in the room's frame. [m]"""
+    floor = job.room.face("floor")
+    corners = [floor.to_room(u, v) for u, v in floor.outline]
+    return [(corner.x, corner.y) for corner in corners]
+
+
+def _plan_sheet(job: Job) -> _Sheet:
+    xs, ys = zip(*_outline(job), strict=True)
+    return _Sheet(max(xs) - min(xs), max(ys) - min(ys), min(xs), min(ys))
 
 
 def _on_floor(floor: Face, place: Rectangle) -> tuple[float, float, float, float]:
@@ -178,20 +204,7 @@ def _on_floor(floor: Face, place: Rectangle) -> tuple[float, float, float, float
 
 def _wall(sheet: _Sheet, job: Job, face: Face, chosen: bool, link: str) -> str:
     """A wall's line with its openings, name and length, as a link."""
-    start, end = face.to_room(0, 0), face.to_room(face.width_m, 0)
-    line = (
-        f'x1="{sheet.x(start.x):g}" y1="{sheet.y(start.y):g}" '
-        f'x2="{sheet.x(end.x):g}" y2="{sheet.y(end.y):g}"'
-    )
-    parts = [f'<line class="hit" {line}/>', f'<line class="wall" {line}/>']
-    for patch in job.patches:
-        if patch.face == face.name:
-            a, b = face.to_room(patch.place.u_m, 0), face.to_room(patch.place.right_m, 0)
-            kind = "hole" if patch.opening else "lining"
-            parts.append(
-                f'<line class="{kind}" x1="{sheet.x(a.x):g}" y1="{sheet.y(a.y):g}" '
-                f'x2="{sheet.x(b.x):g}" y2="{sheet.y(b.y):g}"/>'
-            )
+    parts = [_along(sheet, face, 0, face.width_m, "hit"), *_wall_lines(sheet, job, face)]
     out = 0.06 * sheet.longer_m
     middle = face.to_room(face.width_m / 2, 0, -out)
     upright = abs(face.normal[0]) > abs(face.normal[1])
@@ -201,6 +214,36 @@ def _wall(sheet: _Sheet, job: Job, face: Face, chosen: bool, link: str) -> str:
     label = escape(f"{words}: choose this wall")
     href = f"{escape(link)}{quote(face.name)}"
     return f'<a class="{classes}" href="{href}" aria-label="{label}">{"".join(parts)}</a>'
+
+
+def _wall_lines(sheet: _Sheet, job: Job, face: Face) -> list[str]:
+    """A wall from above, with its doors, windows and linings."""
+    lines = [_along(sheet, face, 0, face.width_m, "wall")]
+    for patch in job.patches:
+        if patch.face == face.name:
+            kind = "hole" if patch.opening else "lining"
+            lines.append(_along(sheet, face, patch.place.u_m, patch.place.right_m, kind))
+    return lines
+
+
+def _from_above(sheet: _Sheet, job: Job, piece: Placement) -> str:
+    """A piece on the floor plan: along its wall, or through the floor as it hangs overhead."""
+    face, place = job.room.face(piece.face), piece.place
+    if face.kind == "wall":
+        return _along(sheet, face, place.u_m, place.right_m, "hung")
+    ends = ((place.u_m, place.v_m), (place.right_m, place.v_m), (place.right_m, place.top_m))
+    corners = [face.to_room(u, v) for u, v in (*ends, (place.u_m, place.top_m))]
+    points = sheet.points([(corner.x, corner.y) for corner in corners])
+    return f'<polygon class="overhead" points="{points}"/>'
+
+
+def _along(sheet: _Sheet, face: Face, from_m: float, to_m: float, classes: str) -> str:
+    """A line on a wall, seen from above."""
+    a, b = face.to_room(from_m, 0), face.to_room(to_m, 0)
+    return (
+        f'<line class="{classes}" x1="{sheet.x(a.x):g}" y1="{sheet.y(a.y):g}" '
+        f'x2="{sheet.x(b.x):g}" y2="{sheet.y(b.y):g}"/>'
+    )
 
 
 def _positions(sheet: _Sheet, job: Job) -> list[str]:
@@ -248,6 +291,23 @@ def _thing(sheet: _Sheet, way: str, thing: Patch | KeepClear, chosen: str, link:
         f'<a class="{classes}" href="{escape(link)}{quote(way)}" data-way="{escape(way)}" '
         f'data-u="{place.u_m:.4f}" data-v="{place.v_m:.4f}" '
         f'aria-label="{escape(name)}: choose">{"".join(parts)}</a>'
+    )
+
+
+def _piece(sheet: _Sheet, piece: Placement, chosen: str, link: str) -> str:
+    """A piece with its name; a link that can be dragged where there is one."""
+    u_m, v_m = piece.place.centre
+    shape = sheet.rectangle(piece.place, "piece") + sheet.text(
+        u_m, v_m - 0.3 * TEXT * sheet.longer_m, piece.name, "middle"
+    )
+    if not link:
+        return shape
+    way = f"piece.{piece.name}"
+    classes = "part chosen" if way == chosen else "part"
+    return (
+        f'<a class="{classes}" href="{escape(link)}{quote(piece.name)}" data-way="{escape(way)}" '
+        f'data-u="{piece.place.u_m:.5f}" data-v="{piece.place.v_m:.5f}" '
+        f'aria-label="{escape(piece.name)}, {escape(piece.piece)}: choose">{shape}</a>'
     )
 
 

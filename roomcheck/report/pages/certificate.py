@@ -4,11 +4,20 @@ from __future__ import annotations
 
 from roomcheck import __version__
 from roomcheck.job import Job
+from roomcheck.judge import Outcome, Verdict
 from roomcheck.quote import Agreement
-from roomcheck.report.figures.figures import change_svg, mid_change_svg
+from roomcheck.report.figures.bars import Bar, Strip, bars_picture
+from roomcheck.report.figures.figures import change_svg
+from roomcheck.report.pages.answers import four_answers
 from roomcheck.report.pages.changes import clarity_table, other_changes
-from roomcheck.report.pages.measurement import mean_name
-from roomcheck.report.pages.parts import blocks, plan_picture, room_facts, titled, visit_facts
+from roomcheck.report.pages.parts import (
+    blocks,
+    plan_picture,
+    rights,
+    room_facts,
+    titled,
+    visit_facts,
+)
 from roomcheck.report.render.blocks import (
     Block,
     Bullets,
@@ -17,6 +26,7 @@ from roomcheck.report.render.blocks import (
     Heading,
     NewPage,
     Picture,
+    Said,
     Signature,
     Table,
     Text,
@@ -28,7 +38,10 @@ from roomcheck.verify import BandChange, Kept, MeanChange, Verification
 from roomcheck.words import (
     NONE,
     Reader,
+    heading,
+    limit_words,
     limits,
+    mean_name,
     plus_minus,
     proof_sentence,
     say,
@@ -41,7 +54,13 @@ TONES: dict[Kept, Tone] = {Kept.KEPT: "good", Kept.NOT_KEPT: "bad"}
 
 
 def certificate(
-    job: Job, agreement: Agreement, verification: Verification, by_hand: tuple[str, ...] = ()
+    job: Job,
+    agreement: Agreement,
+    verification: Verification,
+    by_hand: tuple[str, ...] = (),
+    *,
+    before: Verdict | None = None,
+    after: Verdict | None = None,
 ) -> Document:
     """The job's last page.
 
@@ -49,6 +68,8 @@ def certificate(
     ----------
     by_hand : tuple of str
         Signed files that no longer say what was signed.
+    before, after : Verdict or None
+        Of both visits: for whether the target is reached, and what is new to be heard.
     """
     reader = Reader(who="client", units=job.units)
     dates = {v.name: v.date for v in job.visits}
@@ -63,14 +84,14 @@ def certificate(
             after=dates.get("after", NONE),
         ),
         blocks=blocks(
-            tuple(Text(body=say("signed_by_hand", file=file)) for file in by_hand),
-            proof_box(verification, reader),
-            cause_blocks(verification, reader),
+            (Text(body=say("signed_changed")),) if by_hand else (),
+            verdict_box(verification, after),
+            four_answers(job, agreement, verification, before, after),
             _complaint(job),
             _notice(verification.mid),
-            _mid_picture(verification),
+            _mid_picture(verification, after),
             promised_table(verification),
-            Text(body=_measured(agreement, verification)),
+            Text(body=_measured(agreement, verification), small=True),
             _differences(verification, reader),
             Signature(who=(say("sign_shop"), say("sign_client")), date=say("date")),
             NewPage(),
@@ -79,10 +100,30 @@ def certificate(
     )
 
 
+def verdict_box(verification: Verification, after: Verdict | None) -> VerdictBox:
+    """Return whether the promise is kept, and beside it whether the target is reached."""
+    return VerdictBox(
+        word=say(f"box_{verification.kept}"),
+        sentence=say(f"box_target_{_reached(after)}"),
+        tone=TONES.get(verification.kept, "open"),
+    )
+
+
+def _reached(verdict: Verdict | None) -> str:
+    if verdict is None:
+        return "unknown"
+    outcomes = [verdict.mid.outcome, *(band.outcome for band in verdict.bands if band.has_limit)]
+    if any(outcome in (Outcome.TOO_LONG, Outcome.TOO_SHORT) for outcome in outcomes):
+        return "missed"
+    open_outcomes = (Outcome.UNDECIDED, Outcome.NOT_MEASURED)
+    if any(outcome in open_outcomes for outcome in outcomes):
+        return "open"
+    return "reached"
+
+
 def _complaint(job: Job) -> tuple[Block, ...]:
-    if not job.complaint:
-        return ()
-    return (Text(lead=f"{say('told_before')}:", body=f"“{job.complaint}”"),)
+    words = job.complaint.strip()
+    return (Said(body=words, by=say("told_before")),) if words else ()
 
 
 def proof_box(verification: Verification, reader: Reader) -> VerdictBox:
@@ -114,42 +155,82 @@ def _notice(mid: MeanChange) -> tuple[Block, ...]:
     return (Text(lead=f"{say('notice')}.", body=notice),)
 
 
-def _mid_picture(verification: Verification) -> Picture:
+def _mid_picture(verification: Verification, after: Verdict | None) -> tuple[Block, ...]:
     mid = verification.mid
     ends = (mid.low_s, mid.high_s)
-    return Picture(
-        svg=mid_change_svg(verification),
-        alt=say(
-            "alt_mid",
-            before=seconds(mid.before_s, *ends),
-            after=seconds(mid.after_s, *ends),
-            promised=limits(*ends),
-        ),
-        caption=say("cap_mid"),
+    bars = []
+    if mid.before_s is not None:
+        number = f"{seconds(mid.before_s, *ends)} s"
+        bars.append(
+            Bar(
+                name=heading(say("before")),
+                number=number,
+                from_s=0.0,
+                to_s=mid.before_s,
+                hatched=True,
+            )
+        )
+    if mid.after_s is not None:
+        number = f"{seconds(mid.after_s, *ends)} s"
+        bars.append(
+            Bar(
+                name=heading(say("after")),
+                number=number,
+                from_s=0.0,
+                to_s=mid.after_s,
+                u_s=mid.after_u_s,
+            )
+        )
+    if not bars:
+        return ()
+    strip = None
+    if mid.low_s is not None or mid.high_s is not None:
+        name = say("strip_promised", limits=limit_words(*ends))
+        strip = Strip(name=name, low_s=mid.low_s, high_s=mid.high_s)
+    alt = say(
+        "alt_mid",
+        before=seconds(mid.before_s, *ends),
+        after=seconds(mid.after_s, *ends),
+        promised=limits(*ends),
     )
+    return (bars_picture(bars, strip, mid.bands_hz, alt),)
 
 
 def promised_table(verification: Verification) -> tuple[Block, ...]:
-    """Return every promised value beside its limits, with as many digits as its verdict takes."""
-    rows = tuple(
-        (
+    """Return every promised value beside its limits, with as many digits as its verdict takes; what
+    was taken off stands in the same row."""
+    changes = [change for change in verification.changes if change.kept != Kept.NOT_PROMISED]
+    corrected = any(change.people_s is not None for change in changes)
+    heads = ["head_band", "head_promise", "head_after", "head_95", "head_kept"]
+    rows = []
+    for change in changes:
+        row = [
             change_label(change),
             limits(change.low_s, change.high_s, change.after_s),
             seconds(change.after_s, change.low_s, change.high_s),
             plus_minus(change.after_u_s),
             say(f"word_{change.kept}"),
-        )
-        for change in verification.changes
-        if change.kept != Kept.NOT_PROMISED
-    )
-    heads = ("head_band", "head_promise", "head_after", "head_95", "head_kept")
+        ]
+        if corrected:
+            row.insert(2, _as_met(change))
+        rows.append(tuple(row))
+    if corrected:
+        heads.insert(2, "head_as_met")
     table = Table(
         heads=tuple(say(head) for head in heads),
-        rows=rows,
-        align=("left", "right", "right", "right", "left"),
-        wide=4,
+        rows=tuple(rows),
+        align=(*rights(len(heads) - 2), "left"),
+        wide=len(heads) - 1,
+        note=say("note_corrected") if corrected else "",
     )
     return (Heading(text=say("the_numbers")), table) if rows else ()
+
+
+def _as_met(change: BandChange | MeanChange) -> str:
+    """The decay as it was measured, with the people who were there."""
+    if change.after_s is None:
+        return NONE
+    return f"{change.after_s + (change.people_s or 0.0):.2f}"
 
 
 def change_label(change: BandChange | MeanChange) -> str:
@@ -214,7 +295,7 @@ def _appendix(
         ),
         *([Bullets(items=notes)] if notes else []),
         clarity_table(verification),
-        other_changes(verification),
+        other_changes(verification, agreement.plan),
         Heading(text=say("decision_title"), level=2),
         Text(body=say("decision_rule")),
         Heading(text=say("conditions"), level=2),

@@ -3,6 +3,7 @@ response."""
 
 from __future__ import annotations
 
+from roomcheck.recommend import Plan
 from roomcheck.report.pages.parts import rights
 from roomcheck.report.render.blocks import Block, Heading, Table
 from roomcheck.units import band_name
@@ -12,10 +13,11 @@ from roomcheck.words import NONE, Reader, decibels, mode_name, plus_minus, say
 LOUDEST = 8
 
 
-def other_changes(verification: Verification) -> tuple[Block, ...]:
-    """A table each, as far as there is something to show."""
+def other_changes(verification: Verification, plan: Plan | None = None) -> tuple[Block, ...]:
+    """A table each, as far as there is something to show; with the plan, its reflections first."""
     return (
-        *_surfaces(verification),
+        *_planned(verification, plan),
+        *_surfaces(verification, plan),
         *_modes(verification),
         *_speech(verification),
         *_evenness(verification),
@@ -68,8 +70,47 @@ def _clarity_row(change: ClarityChange) -> tuple[str, ...]:
     )
 
 
-def _surfaces(verification: Verification) -> tuple[Block, ...]:
-    rows = tuple(_surface(change) for change in verification.surfaces[:LOUDEST])
+def _planned(verification: Verification, plan: Plan | None) -> tuple[Block, ...]:
+    """The reflections that the plan said it would lower: measured before and after, and how far
+    it said they would go."""
+    covered = [r for r in plan.reflections if r.piece] if plan is not None else []
+    measured = {(s.source, s.microphone, s.face): s for s in verification.surfaces}
+    rows = []
+    for planned in covered:
+        found = measured.get((planned.source, planned.seat, planned.face))
+        lowered = decibels(planned.after_db - planned.before_db)
+        moved = NONE
+        if found is not None and found.before_db is not None and found.after_db is not None:
+            moved = decibels(found.after_db - found.before_db)
+        rows.append(
+            (
+                f"{planned.face} ({planned.source}, {planned.seat}), {planned.piece}",
+                f"{1000 * planned.delay_s:.1f}",
+                _known(found, before=True),
+                _known(found, before=False),
+                moved,
+                lowered,
+            )
+        )
+    heads = (
+        *("head_bounce", "head_after_ms", "head_before_db", "head_after_db"),
+        *("head_lowered", "head_lowered_planned"),
+    )
+    return _table("planned_title", heads, tuple(rows), "note_planned")
+
+
+def _known(found: SurfaceChange | None, *, before: bool) -> str:
+    """A level as measured; a dash where that reflection was not found at either visit."""
+    if found is None:
+        return NONE
+    return _level(found.before_db if before else found.after_db)
+
+
+def _surfaces(verification: Verification, plan: Plan | None) -> tuple[Block, ...]:
+    """The loudest first reflections; without those that the plan lowers, which have a table."""
+    covered = {(r.source, r.seat, r.face) for r in plan.reflections if r.piece} if plan else set()
+    others = [s for s in verification.surfaces if (s.source, s.microphone, s.face) not in covered]
+    rows = tuple(_surface(change) for change in others[:LOUDEST])
     heads = ("head_bounce", "head_after_ms", "head_before_db", "head_after_db")
     return _table("surfaces_title", heads, rows, "note_surfaces")
 

@@ -35,11 +35,13 @@ SEEN_IN = {
 """The measurement report's figure that shows a finding, by the words that point there."""
 
 
-def verdict_box(verdict: Verdict, reader: Reader) -> VerdictBox:
-    """Return the verdict in one sentence."""
+def verdict_box(verdict: Verdict, reader: Reader, *, weak: bool = False) -> VerdictBox:
+    """Return the verdict in one sentence; of a weak measurement, with what that means."""
     outcome = verdict.mid.outcome
     word = say(f"short_{outcome}")
     sentence = verdict_sentence(verdict, reader)
+    if weak:
+        return VerdictBox(word=word, sentence=f"{sentence} {say('box_weak')}", tone="open")
     return VerdictBox(word=word, sentence=sentence, tone=TONES.get(outcome, "open"))
 
 

@@ -18,6 +18,7 @@ from roomcheck.report.pages.low_end import decay_curves, low_end
 from roomcheck.report.pages.parts import blocks, plan_picture, rights, room_facts, visit_facts
 from roomcheck.report.pages.reflections import what_answers
 from roomcheck.report.pages.speech_and_noise import speech_and_noise
+from roomcheck.report.pages.standard_report import item_by_item, quality_blocks, quality_of
 from roomcheck.report.render.blocks import (
     Block,
     Bullets,
@@ -28,7 +29,7 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
-from roomcheck.units import MID_BANDS_HZ, band_name
+from roomcheck.units import band_name
 from roomcheck.words import (
     NONE,
     Reader,
@@ -37,6 +38,7 @@ from roomcheck.words import (
     left_out,
     length,
     limits,
+    mean_name,
     plus_minus,
     say,
     seconds,
@@ -52,7 +54,8 @@ def measurement_report(
     reader = Reader(who="client", units=job.units)
     visit = job.visit(analysis.visit)
     date = visit.date if visit else NONE
-    box = (verdict_box(verdict, reader),) if verdict else ()
+    weak = quality_of(job, analysis).weak
+    box = (verdict_box(verdict, reader, weak=weak),) if verdict else ()
     notes = sentences(analysis.notes, Reader(who="acoustician", units=job.units))
     return Document(
         name=f"measurement-{analysis.visit}",
@@ -60,6 +63,7 @@ def measurement_report(
         subtitle=say("measurement_sub", title=job.title, visit=say(analysis.visit), date=date),
         blocks=blocks(
             box,
+            quality_blocks(job, analysis),
             decays_picture(job, analysis, verdict),
             findings_titled(verdict, reader),
             Heading(text=say("per_octave")),
@@ -68,13 +72,14 @@ def measurement_report(
             low_end(job, analysis, takes),
             what_answers(job, analysis, takes),
             speech_and_noise(analysis),
-            _target(verdict, reader),
+            _target(analysis, verdict, reader),
             Heading(text=say("where")),
             plan_picture(job),
             _positions(job),
             Heading(text=say("conditions")),
             Facts(pairs=_conditions(job, analysis)),
             reasons_and_lacks(job, analysis),
+            item_by_item(job, analysis, verdict),
             Heading(text=say("method_title")),
             Text(body=" ".join((say("method", version=__version__), *notes))),
             _each_pair(analysis),
@@ -169,13 +174,6 @@ def _judged_row(mean: BandMean, verdict: Verdict | None, modal: bool) -> tuple[s
     return row
 
 
-def mean_name(bands_hz: tuple[float, ...]) -> str:
-    """Name a mean decay by its octaves."""
-    if bands_hz == MID_BANDS_HZ:
-        return say("mid_bands")
-    return say("mean_of", bands=", ".join(band_name(hz) for hz in bands_hz))
-
-
 def _row(name: str, value: float | None, u: float | None, judged: Judged | None) -> tuple[str, ...]:
     ends = (judged.low_s, judged.high_s) if judged else (None, None)
     outcome = say(f"outcome_{judged.outcome}") if judged else NONE
@@ -196,6 +194,7 @@ def _more_row(mean: BandMean) -> tuple[str, ...]:
 
 _SHAPES: dict[Kind, str] = {
     MeanRemark.TAKES_DIFFER: "shape_takes_differ",
+    DecayWarning.FAR_APART: "shape_two_slopes",
     DecayWarning.DISTURBED: "shape_disturbed",
     Reason.DISTURBED: "shape_disturbed",
     Reason.OTHERS_BROKEN: "shape_disturbed",
@@ -218,17 +217,18 @@ def _shape(mean: BandMean) -> str:
 
 def _slopes(of_band: Fact[Any]) -> dict[str, str]:
     """Both times of a decay with two slopes."""
-    if of_band.kind is not DecayWarning.TWO_SLOPES:
+    if of_band.kind not in (DecayWarning.TWO_SLOPES, DecayWarning.FAR_APART):
         return {}
     return {"early": f"{of_band['early_s']:.2f}", "late": f"{of_band['late_s']:.2f}"}
 
 
-def _target(verdict: Verdict | None, reader: Reader) -> tuple[Block, ...]:
+def _target(analysis: Analysis, verdict: Verdict | None, reader: Reader) -> tuple[Block, ...]:
     if verdict is None:
         return ()
     target = verdict.target
     source = say("target_source", source=target.source.rstrip("."), mark=say(f"mark_{target.mark}"))
-    items = (*target.notes, *sentences(verdict.mid.notes, reader))
+    noise = () if analysis.noise else (say("noise_not_measured"),)
+    items = (*target.notes, *sentences(verdict.mid.notes, reader), *noise)
     notes: tuple[Block, ...] = (Bullets(items=items),) if items else ()
     return (
         Heading(text=say("target"), level=2),

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from roomcheck.job import Job, Placement, Visit
 from roomcheck.recommend import ReflectionChange
 from roomcheck.report.figures.drawings import SHEET_M, bounces, elevation_svg, plan_svg, scale_text
+from roomcheck.report.figures.room_picture import HEIGHT_PT, WIDTH_PT, draw_room
 from roomcheck.report.render.blocks import (
     Align,
     Block,
@@ -17,6 +18,26 @@ from roomcheck.report.render.blocks import (
     Picture,
 )
 from roomcheck.words import across, area, length, say, temperature, volume
+from roomcheck.workshop import HangingLine
+
+
+def room_view(
+    job: Job,
+    pieces: Sequence[Placement],
+    hanging: Sequence[HangingLine] = (),
+    *,
+    width_pt: float = WIDTH_PT,
+    height_pt: float = HEIGHT_PT,
+) -> Picture:
+    """The room with its pieces as one sees it."""
+    drawn = draw_room(job, pieces, hanging, width_pt=width_pt, height_pt=height_pt)
+    things = ", ".join(piece.name for piece in pieces) or say("no_pieces")
+    dashed = (say("cap_room_dashed"),) if drawn.dashed else ()
+    return Picture(
+        svg=drawn.svg,
+        alt=say("alt_room", room=job.title, things=things),
+        caption=" ".join((say("cap_room"), *dashed)),
+    )
 
 
 def plan_picture(job: Job, pieces: Sequence[Placement] = (), *, positions: bool = True) -> Picture:

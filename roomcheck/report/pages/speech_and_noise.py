@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from roomcheck.analyse import Analysis, NoiseLevel
+from roomcheck.analyse import Analysis, NoiseLevel, SpeechIndex, SpeechRemark
 from roomcheck.report.pages.parts import rights, titled
-from roomcheck.report.render.blocks import Block, Bullets, Heading, Table
+from roomcheck.report.render.blocks import Block, Bullets, Heading, Table, Text
 from roomcheck.standards.curves.noise_curves import NoiseRating
 from roomcheck.units import OCTAVES_HZ, band_name
 from roomcheck.words import NONE, Reader, say, sentences
@@ -29,7 +29,7 @@ def _speech(analysis: Analysis, reader: Reader) -> tuple[Block, ...]:
             pair = f"{position.source} to {position.microphone}"
             without.setdefault(reason, []).append(pair)
         if speech.sti is not None:
-            rating = str(speech.rating) if speech.rating else NONE
+            rating = _sti_rating(speech)
             rows.append((f"{position.source}, {position.microphone}", f"{speech.sti:.2f}", rating))
             remarks |= dict.fromkeys(sentences(speech.remarks, reader))
     lacks = tuple(f"{', '.join(pairs)}: {reason}" for reason, pairs in without.items())
@@ -46,9 +46,18 @@ def _speech(analysis: Analysis, reader: Reader) -> tuple[Block, ...]:
     return titled(Heading(text=say("speech_title"), level=2), tables, Bullets(items=lacks))
 
 
+def _sti_rating(speech: SpeechIndex) -> str:
+    """What the index is called; without the room's noise in it, that is the best it can be."""
+    if not speech.rating:
+        return NONE
+    if any(remark.kind is SpeechRemark.WITHOUT_NOISE for remark in speech.remarks):
+        return say("at_best", rating=str(speech.rating))
+    return str(speech.rating)
+
+
 def _noise(analysis: Analysis, reader: Reader) -> tuple[Block, ...]:
     if not analysis.noise:
-        return ()
+        return (Text(body=say("noise_not_measured")),)
     heads = ("head_noise", "head_dba", "head_nc", "head_nr", "head_louder")
     table = Table(
         heads=tuple(map(say, heads)),

@@ -68,9 +68,11 @@ class CautionBox:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Facts:
-    """Names and values, two columns."""
+    """Names and their values."""
 
     pairs: tuple[tuple[str, str], ...]
+    columns: int = 1
+    """Pairs beside each other where the page is wide enough."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,7 +101,9 @@ class Picture:
     svg: str
     alt: str
     caption: str = ""
-    beside: CautionBox | None = None
+    beside: CautionBox | Facts | None = None
+    narrow: str = ""
+    """The same drawn for a telephone, as SVG; empty where that scrolls the wide one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

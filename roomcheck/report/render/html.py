@@ -35,8 +35,10 @@ _VIEW_BOX = re.compile(r'viewBox="\S+ \S+ (?P<width>[\d.]+) (?P<height>[\d.]+)"'
 MANY_COLUMNS, SHORT_CELL = 6, 12
 """A table of so many columns does not fit a telephone; a longer cell is a text. [characters]"""
 
-WIDE = 1.8
-"""Width over height of a drawing that a telephone scrolls. [1]"""
+LETTER_PX, NARROW_PX = 12.0, 360.0
+"""Least height of letters, and the width that a telephone of 390 px has for a drawing. [px]"""
+
+_LETTERS = re.compile(r"font-size[:=] *\"?([\d.]+)|font: *(?:[a-z0-9]+ )*([\d.]+)px")
 
 
 def html_of(document: Document, letterhead: Letterhead) -> str:
@@ -56,11 +58,10 @@ def html_of(document: Document, letterhead: Letterhead) -> str:
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <title>{title}</title>
 <style>
-{style}</style>
+{style}{_own_colour(letterhead)}</style>
 </head>
 <body>
-{banner}
-<header>{header}</header>
+<header>{banner}{header}</header>
 <main>
 {body}
 </main>
@@ -74,6 +75,10 @@ def html_blocks(blocks: Iterable[Block]) -> str:
     """Blocks as elements of a page that has its own head; every word that a person typed is
     escaped."""
     return "\n".join(_block(block, i) for i, block in enumerate(blocks))
+
+
+def _own_colour(letterhead: Letterhead) -> str:
+    return f"h1, h2 {{ color: {letterhead.colour}; }}\n" if letterhead.colour else ""
 
 
 def _logo(letterhead: Letterhead) -> str:
@@ -102,10 +107,10 @@ def _block(block: Block, number: int) -> str:  # noqa: PLR0911 - one line a kind
         case Boxes():
             return _list(tuple(f"☐ {item}" for item in block.items), "boxes")
         case CautionBox():
-            return f"<aside><strong>⚠ {escape(block.title)}</strong>{_list(block.items)}</aside>"
+            return _caution(block)
         case Facts():
             pairs = "".join(f"<dt>{escape(k)}</dt><dd>{_text(v)}</dd>" for k, v in block.pairs)
-            return f"<dl>{pairs}</dl>"
+            return f"<dl{_class('beside', block.columns > 1)}>{pairs}</dl>"
         case Table():
             return _table(block)
         case Picture():
@@ -115,6 +120,11 @@ def _block(block: Block, number: int) -> str:  # noqa: PLR0911 - one line a kind
             return _signature(block)
         case NewPage():
             return "<hr>"
+
+
+def _caution(caution: CautionBox) -> str:
+    title = f"<strong>⚠ {escape(caution.title)}</strong>"
+    return f'<div class="caution" role="note">{title}{_list(caution.items)}</div>'
 
 
 def escape(text: str) -> str:
@@ -137,19 +147,14 @@ def _list(items: tuple[str, ...], name: str = "") -> str:
 
 
 def _signature(signature: Signature) -> str:
-    title = ""
-    if signature.title:
-        title = f"<h2>{escape(signature.title)}</h2><p>{escape(signature.body)}</p>"
+    title = _optional("<h2>{}</h2>", signature.title) + _optional("<p>{}</p>", signature.body)
     date = escape(signature.date)
     lines = [f'<p class="sign">{escape(who)} · {date}</p>' for who in signature.who]
     return title + "".join(lines)
 
 
 def _table(table: Table) -> str:
-    heads = "".join(
-        f'<th scope="col" class="{align}">{escape(head)}</th>'
-        for head, align in zip(table.heads, table.align, strict=True)
-    )
+    heads = "".join(map(_head, table.heads, table.align))
     rows = "".join(_row(table, number) for number in range(len(table.rows)))
     names = " ".join(
         name for name, applies in (("mono", table.mono), ("tall", _stands(table))) if applies
@@ -161,12 +166,22 @@ def _table(table: Table) -> str:
     )
 
 
+def _head(head: str, align: str) -> str:
+    """A column's head; an empty one names nothing, and is none."""
+    if not head:
+        return "<td></td>"
+    return f'<th scope="col" class="{align}">{escape(head)}</th>'
+
+
 def _row(table: Table, number: int) -> str:
-    cells = "".join(
-        f'<td class="{align}" data-head="{escape(head)}">{_text(cell)}</td>'
-        for cell, head, align in zip(table.rows[number], table.heads, table.align, strict=True)
-    )
-    return f"<tr{_class('strong', number in table.strong)}>{cells}</tr>"
+    """A row, which its first cell names."""
+    cells = []
+    parts = zip(table.rows[number], table.heads, table.align, strict=True)
+    for i, (cell, head, align) in enumerate(parts):
+        inside = f'class="{align}" data-head="{escape(head)}">{_text(cell)}'
+        named = i == 0 and cell.strip() not in ("", "☐")
+        cells.append(f'<th scope="row" {inside}</th>' if named else f"<td {inside}</td>")
+    return f"<tr{_class('strong', number in table.strong)}>{''.join(cells)}</tr>"
 
 
 def _stands(table: Table) -> bool:
@@ -183,21 +198,38 @@ def _text(text: str) -> str:
 
 
 def _picture(picture: Picture, number: int) -> str:
+    """A drawing with its caption; where it has a narrow form, a telephone shows that."""
+    caption = _optional("<figcaption>{}</figcaption>", picture.caption)
+    drawn = _drawing(picture.svg, picture.alt, f"b{number}")
+    if picture.narrow:
+        narrow = _drawing(picture.narrow, picture.alt, f"n{number}")
+        both = f'<div class="on-wide">{drawn}</div><div class="on-narrow">{narrow}</div>'
+        return f"<figure>{both}{caption}</figure>"
+    least = _least_px(drawn)
+    if least > NARROW_PX:
+        # What a telephone would make too small to read is scrolled.
+        style = f'style="--least: {least:.0f}px"'
+        drawn = f'<div class="wide chart" tabindex="0" {style}>{drawn}</div>'
+    return f"<figure>{drawn}{caption}</figure>"
+
+
+def _drawing(drawn: str, alt: str, names: str) -> str:
+    """A drawing as a part of the page, its inner names begun with `names`."""
     # A style element would reach the whole page; what it says are attributes of the drawing.
-    svg = re.sub(r"<style.*?</style>", "", picture.svg[picture.svg.index("<svg") :], flags=re.S)
+    svg = re.sub(r"<style.*?</style>", "", drawn[drawn.index("<svg") :], flags=re.S)
     svg = svg.replace("<svg", '<svg stroke-linejoin="round" stroke-linecap="butt"', 1)
     # Several drawings share the page: their inner names get the block's number.
-    svg = re.sub(r'\bid="([^"]+)"', rf'id="b{number}-\1"', svg)
-    svg = re.sub(r'(url\(#|href="#)', rf"\1b{number}-", svg)
+    svg = re.sub(r'\bid="([^"]+)"', rf'id="{names}-\1"', svg)
+    svg = re.sub(r'(url\(#|href="#)', rf"\1{names}-", svg)
     svg = re.sub(r' (width|height)="[\d.]+pt"', "", svg, count=2)
-    svg = svg.replace("<svg", f'<svg role="img" aria-label="{escape(picture.alt)}"', 1)
-    caption = _optional("<figcaption>{}</figcaption>", picture.caption)
-    if _is_wide(svg):
-        svg = f'<div class="wide chart" tabindex="0">{svg}</div>'
-    return f"<figure>{svg}{caption}</figure>"
+    return svg.replace("<svg", f'<svg role="img" aria-label="{escape(alt)}"', 1)
 
 
-def _is_wide(svg: str) -> bool:
-    """Return whether a drawing is so wide that its letters are too small on a telephone."""
+def _least_px(svg: str) -> float:
+    """Width at which the smallest letters of a drawing are `LETTER_PX` tall; 0 without letters.
+    [px]"""
     size = _VIEW_BOX.search(svg)
-    return size is not None and float(size["width"]) > WIDE * float(size["height"])
+    letters = [float(found[1] or found[2]) for found in _LETTERS.finditer(svg)]
+    if size is None or not letters:
+        return 0.0
+    return LETTER_PX / min(letters) * float(size["width"])

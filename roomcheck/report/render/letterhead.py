@@ -10,6 +10,8 @@ from roomcheck.job import Job, logo_data
 from roomcheck.words import LANGUAGE, say
 
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
+INK = "#18242b"
+"""What is printed in no colour of the shop's own."""
 _PAPERS = {"letter": "us-letter", "a4": "a4"}
 
 
@@ -29,6 +31,8 @@ class Letterhead:
     """Of the shop; empty where it has none."""
     logo_format: str = ""
     """"svg", "png" or empty."""
+    colour: str = ""
+    """Of heads and rules, "#rrggbb"; empty for the usual ink."""
 
     def plain(self) -> dict[str, Any]:
         return {
@@ -38,6 +42,7 @@ class Letterhead:
             "paper": self.paper,
             "date": None if self.day is None else list(self.day),
             "logo": {"data": list(self.logo), "format": self.logo_format},
+            "colour": self.colour or INK,
             "language": LANGUAGE,
             "words": {"page": say("page"), "of": say("of")},
         }
@@ -51,6 +56,7 @@ def letterhead_of(job: Job) -> Letterhead:
         banner=say("made_up") if job.made_up else "",
         paper=_PAPERS[job.paper],
         day=_newest_day(job),
+        colour=job.shop.words.colour,
     )
     logo = job.shop.logo
     if not logo:

@@ -8,17 +8,21 @@ from __future__ import annotations
 
 import json
 import tempfile
+from collections.abc import Sequence
 from datetime import UTC, datetime
 from functools import lru_cache
 from importlib.resources import files
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.plain import to_plain
 from roomcheck.report.render.blocks import Document
 from roomcheck.report.render.letterhead import Letterhead
 from roomcheck.signs import visible
+
+if TYPE_CHECKING:
+    from roomcheck.report.figures.paper import Paper
 
 
 class CannotSet(RoomcheckError):
@@ -61,6 +65,58 @@ def pdf_of(document: Document, letterhead: Letterhead) -> bytes:
             )
         except typst.TypstError as problem:
             raise CannotSet(document.name, str(problem)) from problem
+
+
+def source_of(document: Document, letterhead: Letterhead) -> str:
+    """The document as one file that the typesetter sets by itself, for changing it by hand: the
+    template, with the words and drawings as data at its head."""
+    data = json.dumps(plain_document(document, letterhead), ensure_ascii=False, sort_keys=True)
+    template = (files("roomcheck.report") / "page.typ").read_text("utf-8")
+    # A text of Typst ends at a quotation mark and reads signs behind a backslash, as JSON does.
+    text = json.dumps(data, ensure_ascii=False)
+    return template.replace(_READS_DATA, f"json(bytes({text}))", 1)
+
+
+_READS_DATA = "json(bytes(sys.inputs.document))"
+
+
+_PAGES = """\
+#let pages = json(bytes(sys.inputs.pages))
+#set document(title: pages.title)
+#for (i, svg) in pages.drawings.enumerate() {
+  page(width: pages.width * 1mm, height: pages.height * 1mm, margin: 0mm,
+    image(bytes(svg), format: "svg", width: 100%, alt: pages.title + " " + str(i + 1)))
+}
+"""
+
+
+def pages_pdf(papers: Sequence[Paper], title: str) -> bytes:
+    """Drawings of one size as the pages of a PDF, to the page's very edge: for sheets of labels.
+
+    Raises
+    ------
+    CannotSet
+        The typesetter refused.
+    """
+    import typst
+
+    first = papers[0]
+    pages = {
+        "title": title,
+        "width": first.width_mm,
+        "height": first.height_mm,
+        "drawings": [paper.svg() for paper in papers],
+    }
+    try:
+        return typst.compile(
+            _PAGES.encode(),
+            font_paths=_fonts(),
+            format="pdf",
+            sys_inputs={"pages": json.dumps(pages, ensure_ascii=False)},
+            timestamp=datetime(2000, 1, 1, tzinfo=UTC),
+        )
+    except typst.TypstError as problem:
+        raise CannotSet(title, str(problem)) from problem
 
 
 def plain_document(document: Document, letterhead: Letterhead) -> dict[str, Any]:

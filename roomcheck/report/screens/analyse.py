@@ -99,8 +99,8 @@ def findings_screen(job: Job, analysis: Analysis, verdict: Verdict) -> tuple[Blo
     reader = Reader(units=job.units)
     return blocks(
         verdict_box(verdict, reader),
-        findings_titled(verdict, reader),
         (decays_picture(job, analysis, verdict),),
+        findings_titled(verdict, reader),
     )
 
 

@@ -63,7 +63,7 @@ def packed_blocks(
     size, packed_size : int
         Of the job and of the file. [bytes]
     """
-    sizes = {"size": _megabytes(size), "packed": _megabytes(packed_size)}
+    sizes = {"size": _bytes(size), "packed": _bytes(packed_size)}
     blocks: list[Block] = [Text(lead=f"{file}:", body=say("packed", files=files, **sizes))]
     if extent != "whole":
         blocks.append(Text(body=say(f"packed_{extent.replace(' ', '_')}")))
@@ -76,19 +76,26 @@ def packed_blocks(
 
 def whole_pack_blocks(file: Path | str, job: str, files: int, size: int) -> tuple[Block, ...]:
     """Show that every file of a packed job is whole."""
-    whole = say("pack_is_whole", job=job, files=files, size=_megabytes(size))
+    whole = say("pack_is_whole", job=job, files=files, size=_bytes(size))
     return (Text(lead=f"{file}:", body=whole),)
 
 
 def unpacked_blocks(folder: Path, files: int, size: int, extent: str) -> tuple[Block, ...]:
     """Show what stands again."""
     blocks: list[Block] = [
-        Text(lead=f"{folder}:", body=say("unpacked", files=files, size=_megabytes(size)))
+        Text(lead=f"{folder}:", body=say("unpacked", files=files, size=_bytes(size)))
     ]
     if extent != "whole":
         blocks.append(Text(body=say(f"packed_{extent.replace(' ', '_')}")))
     return tuple(blocks)
 
 
-def _megabytes(size: int) -> str:
-    return f"{size / 1e6:.1f} MB"
+def _bytes(size: int) -> str:
+    """A size as file managers show it.
+
+    >>> _bytes(812), _bytes(48_200), _bytes(3_640_000)
+    ('812 bytes', '48 kB', '3.6 MB')
+    """
+    if size < 1000:
+        return f"{size} bytes"
+    return f"{size / 1e3:.0f} kB" if size < 999_500 else f"{size / 1e6:.1f} MB"

@@ -7,9 +7,9 @@ from pathlib import Path
 
 from roomcheck.job import Job
 from roomcheck.quote import Agreement, ChangeOrder, Invoice, Offer, Quote
-from roomcheck.report.pages.bills import change_table, invoice_table
+from roomcheck.report.offer.bills import change_table, invoice_table
+from roomcheck.report.offer.price import cost_blocks, price_blocks
 from roomcheck.report.pages.parts import blocks
-from roomcheck.report.pages.price import cost_blocks, price_blocks
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Table, Text
 from roomcheck.words import Reader, money, plan_title, say
 

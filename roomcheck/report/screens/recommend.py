@@ -8,7 +8,7 @@ from decimal import Decimal
 from roomcheck.facts import fact
 from roomcheck.job import Job, Placement
 from roomcheck.recommend import Check, PieceReasons, Plan, PlanChange
-from roomcheck.report.pages.options import hung_pieces
+from roomcheck.report.offer.options import hung_pieces
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Table, Text, VerdictBox
 from roomcheck.words import (
     NONE,
@@ -138,10 +138,15 @@ def plan_blocks(job: Job, plan: Plan, *, everything: bool = False) -> tuple[Bloc
         blocks += [Heading(text=say("not_reached_title"), level=2), Bullets(items=missed)]
     if everything:
         blocks += _all_of(plan, reader)
-    elif plan.pieces:
-        warnings = counted(len(plan.checks), "warning")
-        blocks.append(Text(body=say("plan_hint", count=warnings), small=True))
     return tuple(blocks)
+
+
+def plan_hint(plan: Plan) -> tuple[Block, ...]:
+    """For the terminal: what more is known of a plan, and how to ask for it."""
+    if not plan.pieces:
+        return ()
+    warnings = counted(len(plan.checks), "warning")
+    return (Text(body=say("plan_hint", count=warnings), small=True),)
 
 
 def _reached(plan: Plan) -> VerdictBox:

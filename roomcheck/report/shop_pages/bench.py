@@ -9,13 +9,14 @@ from roomcheck.report.render.files import json_of
 from roomcheck.report.render.html import html_of
 from roomcheck.report.render.letterhead import letterhead_of
 from roomcheck.report.render.typst_page import pdf_of
+from roomcheck.report.shop_pages.shop_files import label_files, piece_files
 from roomcheck.report.shop_pages.shopsheets import shop_sheets
 from roomcheck.workshop import BuildSheet
 
 
 def bench_sheets(job: Job, sheet: BuildSheet, folder: Path) -> tuple[Path, ...]:
-    """PDF, page for a telephone, and JSON that holds pattern and row map, so that it can be built
-    again.
+    """PDF, page for a telephone, JSON that holds pattern and row map so that it can be built again,
+    labels to print, and every piece as SVG and DXF.
 
     Raises
     ------
@@ -30,4 +31,6 @@ def bench_sheets(job: Job, sheet: BuildSheet, folder: Path) -> tuple[Path, ...]:
     )
     make_folder(folder)
     puts = [Put(path=f"{document.name}{suffix}", data=data) for suffix, data in files]
+    more = (*label_files(job, sheet), *piece_files(job, sheet))
+    puts += [Put(path=name, data=data) for name, data in more]
     return write_together(folder, puts)

@@ -9,6 +9,7 @@ from math import ceil
 from roomcheck import workshop
 from roomcheck.facts import Fact
 from roomcheck.job import Job
+from roomcheck.report.figures.drawings import scale_text
 from roomcheck.report.pages.parts import blocks, titled
 from roomcheck.report.render.blocks import (
     Align,
@@ -18,9 +19,12 @@ from roomcheck.report.render.blocks import (
     Facts,
     Heading,
     NewPage,
+    Picture,
     Table,
     Text,
 )
+from roomcheck.report.shop_figures.exploded import exploded
+from roomcheck.report.shop_figures.piece_views import piece_drawing
 from roomcheck.units import M_PER_IN, band_name
 from roomcheck.words import (
     Reader,
@@ -36,23 +40,31 @@ from roomcheck.words import (
     stock_name,
     weight,
 )
-from roomcheck.workshop import PieceSheet
+from roomcheck.workshop import BuildSheet, HangingLine, PieceSheet
 
 COLUMNS_A_PAGE = 24
+_SAME_M = 5e-4
 _ROWS_A_PAGE = 33
 _HALF_A_PAGE = 12
 _LINES_A_PAGE = 18
+_APART_PT = 170.0
+"""Height of a piece drawn apart. [pt]"""
 _WIDE_PT = 330.0
 _TALL_PT = 560.0
 
 
 def piece_pages(
-    job: Job, piece: PieceSheet, before: Sequence[Fact[workshop.Caution]] = ()
+    job: Job,
+    piece: PieceSheet,
+    before: Sequence[Fact[workshop.Caution]] = (),
+    lines: Sequence[HangingLine] = (),
 ) -> tuple[Block, ...]:
     """Parts, steps on a page of their own where they are many, and the row map.
 
-    Cautions that stand on the first page already, `before`, are not repeated.
+    Cautions that stand on the first page already, `before`, are not repeated. `lines` say where
+    its pieces hang: which are turned, which wall cleat is whose.
     """
+    lines = [line for line in lines if line.piece == piece.piece]
     reader = Reader("contractor", job.units)
     summary = say(
         "piece_facts",
@@ -67,32 +79,102 @@ def piece_pages(
         NewPage(),
         Heading(text=heading(piece.piece)),
         Text(body=summary),
+        _turned(piece, lines),
         Facts(pairs=piece_facts(job, piece)),
-        cut_list(job, piece),
+        cut_list(job, piece, lines),
+        _apart(piece),
         _steps(piece, reader, own),
         CautionBox(title=say("caution"), items=sentences(own, reader)) if own else (),
+        drawing_page(job, piece),
         row_map(job, piece),
     )
 
 
-def cut_list(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
-    """Parts of all pieces of one kind, longest first."""
+def _apart(piece: PieceSheet) -> tuple[Block, ...]:
+    """The piece drawn apart, its parts by the letters of the cut list; nothing for one without
+    parts in space."""
+    if not piece.solids:
+        return ()
+    letters: dict[str, list[str]] = {}
+    for letter, cut in zip(piece.letters, piece.cuts, strict=True):
+        letters.setdefault(cut.part, []).append(letter)
+    spans = {part: "–".join(dict.fromkeys((own[0], own[-1]))) for part, own in letters.items()}
+    svg = exploded(piece, spans, height_pt=_APART_PT)
+    alt = say("alt_apart", piece=piece.piece)
+    return (Picture(svg=svg, alt=alt, caption=say("cap_apart")),)
+
+
+def drawing_page(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
+    """The piece to scale, on a page of its own; nothing for one without parts in space."""
+    drawn = piece_drawing(job, piece)
+    if drawn is None:
+        return ()
+    paper, scale = drawn
+    title = say("drawing_of", piece=heading(piece.piece))
+    alt = say("alt_piece_drawing", piece=piece.piece, letters=", ".join(piece.letters))
+    caption = f"{say('cap_piece')} {scale_text(job, scale)}"
+    return (NewPage(), Heading(text=title), Picture(svg=paper.svg(), alt=alt, caption=caption))
+
+
+def _turned(piece: PieceSheet, lines: Sequence[HangingLine]) -> tuple[Block, ...]:
+    """Which pieces hang the long way across: their cleats sit along a long side."""
+    names = [line.name for line in lines if hangs_turned(piece, line)]
+    return (Text(body=say("turned_names", names=", ".join(names))),) if names else ()
+
+
+def hangs_turned(piece: PieceSheet, line: HangingLine) -> bool:
+    """Whether a piece hangs the long way across where its own drawing stands upright."""
+    wide_m, high_m = piece.outside_width_m, piece.outside_height_m
+    if wide_m is None or high_m is None or abs(wide_m - high_m) < _SAME_M or line.beside:
+        return False
+    return abs(line.width_m - high_m) < _SAME_M
+
+
+def cut_list(job: Job, piece: PieceSheet, lines: Sequence[HangingLine] = ()) -> tuple[Block, ...]:
+    """Parts of all pieces of one kind, longest first; wall cleats with the pieces they are for."""
     if not piece.cuts:
         return ()
-    heads = ("head_part", "head_stock", "head_count", "head_length", "head_width", "head_note")
+    heads = (
+        "head_letter",
+        "head_part",
+        "head_stock",
+        "head_count",
+        "head_length",
+        "head_width",
+        "head_note",
+    )
     table = Table(
         heads=tuple(say(h) for h in heads),
-        rows=tuple(_cut(job, cut) for cut in piece.cuts),
-        align=("left", "left", "right", "right", "right", "left"),
-        wide=5,
+        rows=tuple(
+            (letter, *_cut(job, cut, lines))
+            for letter, cut in zip(piece.letters, piece.cuts, strict=True)
+        ),
+        align=("center", "left", "left", "right", "right", "right", "left"),
+        wide=6,
         size_pt=10.5,
     )
     return (Heading(text=say("cuts"), level=2), table)
 
 
-def _cut(job: Job, cut: workshop.Cut) -> tuple[str, ...]:
+def jig_blocks(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
+    """Jigs to make before the first piece, with their own cut list."""
+    if not sheet.jigs:
+        return ()
+    heads = ("head_done", "head_part", "head_stock", "head_count", "head_length", "head_width")
+    table = Table(
+        heads=tuple(say(h) for h in (*heads, "head_note")),
+        rows=tuple(("☐", *_cut(job, cut)) for cut in sheet.jigs),
+        align=("center", "left", "left", "right", "right", "right", "left"),
+        wide=6,
+    )
+    return (Heading(text=say("jigs"), level=2), Text(body=say("jigs_say"), small=True), table)
+
+
+def _cut(job: Job, cut: workshop.Cut, lines: Sequence[HangingLine] = ()) -> tuple[str, ...]:
     reader = Reader("contractor", job.units)
     note = "" if cut.note is None else sentence(cut.note, reader)
+    if cut.part is workshop.Part.WALL_CLEAT and lines:
+        note = say("cleat_for", note=note, names=", ".join(_with_cleat(cut, lines)))
     return (
         part_text(cut, reader),
         stock_name(cut.stock, Reader(units=job.units)),
@@ -189,6 +271,12 @@ def _operations(job: Job, piece: PieceSheet) -> str:
             text = say("waits", name=text, hours=hours(operation.wait_hours))
         texts.append(text)
     return ", ".join(texts)
+
+
+def _with_cleat(cut: workshop.Cut, lines: Sequence[HangingLine]) -> list[str]:
+    """Pieces whose wall cleat is so long."""
+    lengths = [(line.name, line.cleat_length_m) for line in lines if line.cleat_length_m]
+    return [name for name, long_m in lengths if abs(long_m - cut.length_m) < _SAME_M]
 
 
 def row_map(job: Job, piece: PieceSheet) -> tuple[Block, ...]:

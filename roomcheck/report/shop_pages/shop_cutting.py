@@ -10,7 +10,7 @@ from roomcheck.facts import fact
 from roomcheck.job import Job, Offcut
 from roomcheck.report.pages.parts import blocks
 from roomcheck.report.render.blocks import Align, Block, CautionBox, Heading, NewPage, Table, Text
-from roomcheck.words import Reader, by, length, say, sentence, sentences, size
+from roomcheck.words import Reader, by, say, sentence, sentences, size
 from roomcheck.workshop import BuildSheet, FabricPlan, MaterialPlan, Part, Rip, SawSetup, SheetPlan
 
 ARMS_PT = 11.5
@@ -116,7 +116,7 @@ def _tickets(job: Job, setups: tuple[SawSetup, ...]) -> Table:
 
 
 def _bar(job: Job, bar: workshop.CutBar) -> str:
-    text = f"{bar.count} × {length(bar.length_m, job)}"
+    text = f"{bar.count} × {size(bar.length_m, job)}"
     return f"{text}, {say('offcut')}" if bar.offcut else text
 
 
@@ -207,7 +207,7 @@ def _fabric(job: Job, fabric: FabricPlan) -> list[Block]:
     off_the_roll = say(
         "cloth_says",
         item=fabric.item,
-        length=length(fabric.length_m, job),
+        length=size(fabric.length_m, job),
         roll=size(fabric.roll_m, job),
     )
     rows = []

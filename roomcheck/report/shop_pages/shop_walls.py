@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
-from math import ceil
+from collections.abc import Callable, Sequence
+from math import ceil, floor
 
 from roomcheck.facts import Fact, fact
-from roomcheck.geometry import Face, Rectangle
-from roomcheck.job import Job, Placement
+from roomcheck.geometry import Face
+from roomcheck.job import Job
 from roomcheck.recommend import Plan
-from roomcheck.report.figures.drawings import SHEET_M
-from roomcheck.report.pages.parts import elevation, plan_picture
+from roomcheck.report.figures.drawings import scale_text
+from roomcheck.report.pages.parts import room_view
 from roomcheck.report.render.blocks import (
     Align,
     Block,
@@ -19,22 +18,33 @@ from roomcheck.report.render.blocks import (
     CautionBox,
     Heading,
     NewPage,
+    Picture,
     Table,
     Text,
 )
-from roomcheck.words import NONE, Reader, by, length, row_of_pieces, say, sentence, sentences, size
-from roomcheck.workshop import BuildSheet, HangingCaution, HangingLine, HangingRow
+from roomcheck.report.shop_figures.wall_views import (
+    WIDE_MM,
+    Item,
+    Stretch,
+    items_on,
+    stretches,
+    wall_drawing,
+)
+from roomcheck.report.shop_pages.shop_bench import hangs_turned
+from roomcheck.words import NONE, Reader, by, heading, row_of_pieces, say, sentence, sentences, size
+from roomcheck.workshop import MAY_MOVE_M, BuildSheet, HangingCaution, HangingLine
+
+_SAME_M = 5e-4
 
 _PAGE_MM = {"letter": 279.4, "a4": 297.0}
-_FRAME_MM = 33.0 + 21.0 + 9.0 + 28.0 + 16.0
-"""Head and foot of the page, heading, the drawing's dimensions, its caption and space. [mm]"""
+_FRAME_MM = 33.0 + 21.0 + 9.0 + 11.0
+"""Head and foot of the page, heading, the drawing's caption and space. [mm]"""
 _ROW_MM = 5.5
-_SMALLEST_M = 0.050
-"""A drawing that would be less tall takes its cautions beside it. [m]"""
-_BESIDE_M = 0.076
-"""Width of a drawing with cautions beside it. [m]"""
-_LEAST_M = 0.045
-"""No drawing is less tall: smaller is not read at arm's length, so the page spills. [m]"""
+_VIEW_PT = 220.0
+"""Height of the picture of the room. [pt]"""
+_LEAST_MM, _MOST_MM = 72.0, 165.0
+"""What a drawing with its dimensions may be tall: a lower one is not read at arm's length, so its
+tables go to the next page. [mm]"""
 _IN_TABLES = (HangingCaution.DEFER, HangingCaution.LITTLE_PLAY, HangingCaution.MOVED)
 """Cautions that stand last, or in a column of the tables."""
 _SMALL, _WIDE, _CELL = 125, 105, 36
@@ -43,54 +53,165 @@ breaks."""
 
 
 def wall_pages(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Block, ...]:
-    """Plan, order of work, and every face that carries a piece."""
+    """The room with its pieces, order of work, and every face that carries a piece."""
     if not sheet.hanging:
         return ()
-    placed = _as_they_hang(plan, sheet)
     pages: list[Block] = [
         NewPage(),
         Heading(text=say("hang")),
-        plan_picture(job, placed, positions=False),
+        room_view(job, plan.pieces, sheet.hanging, height_pt=_VIEW_PT),
         Heading(text=say("order"), level=2),
         Boxes(items=sentences(sheet.order, Reader(units=job.units))),
-        Text(body=say("ratio_says"), lead=say("ratio_title"), small=True),
     ]
+    if any(line.cleat_m is not None for line in sheet.hanging):
+        pages += _on_cleats(job)
     for face in job.room.faces:
-        lines = [line for line in sheet.hanging if line.face == face.name]
-        pieces = [piece for piece in placed if piece.face == face.name]
-        rows = tuple(row for row in sheet.rows if row.face == face.name)
-        if lines:
-            pages += _page(job, face, pieces, lines, rows)
+        items = items_on(face, sheet.hanging, _turned_by(sheet))
+        if items:
+            pages += _face_pages(job, face, items, sheet)
     return tuple(pages)
 
 
-def _page(
-    job: Job,
-    face: Face,
-    pieces: Sequence[Placement],
-    lines: Sequence[HangingLine],
-    rows: Sequence[HangingRow],
-) -> list[Block]:
-    """One face: as large a drawing as leaves room for all that is said under it."""
-    reader = Reader(units=job.units)
-    under = refusals(lines, reader)
-    if face.kind == "wall":
-        under += [*_marks(job, lines), *_cleats(job, lines)]
-    else:
-        under += _overhead(job, lines)
-    for row in rows:
-        under.append(Text(body=row_of_pieces(row, reader), lead=say("rows_title"), small=True))
-    cautions = _cautions(lines, reader)
+def _on_cleats(job: Job) -> list[Block]:
+    """What the installer must know of cleats, their columns and their ratio."""
+    return [
+        Text(
+            lead=say("studs_off_title"),
+            body=say("studs_off", most=size(_may_move_m(job), job)),
+            small=True,
+        ),
+        Text(
+            lead=say("cleats_title"),
+            body=say("cleats_say", least=f"{job.shop.practice.least_ratio:g}"),
+            small=True,
+        ),
+        Text(body=say("ratio_says"), lead=say("ratio_title"), small=True),
+    ]
+
+
+def _turned_by(sheet: BuildSheet) -> Callable[[HangingLine], bool]:
+    """Whether a piece hangs the long way across where its own drawing stands upright."""
+    sheets = {piece.piece: piece for piece in sheet.sheets}
+
+    def turned(line: HangingLine) -> bool:
+        return line.piece in sheets and hangs_turned(sheets[line.piece], line)
+
+    return turned
+
+
+def _face_pages(job: Job, face: Face, items: Sequence[Item], sheet: BuildSheet) -> list[Block]:
+    """One page where everything is read on it; else the drawing with its marks, then what is fixed,
+    and as many drawings as it takes."""
+    marks, fixing = _under(job, face, items, sheet)
+    tall_mm = _room_mm(job, (*marks, *fixing))
+    parts = stretches(job, face, items, (WIDE_MM, max(tall_mm, _LEAST_MM)))
+    if len(parts) == 1 and tall_mm >= _LEAST_MM:
+        return [*_drawn(job, face, parts[0], items), *marks, *fixing]
+    tall_mm = min(max(_room_mm(job, marks), _LEAST_MM), _MOST_MM)
+    pages: list[Block] = []
+    for part in stretches(job, face, items, (WIDE_MM, tall_mm)):
+        marks, fixing = _under(job, face, part.items, sheet)
+        more = Heading(text=say("continued", title=_title(face, part)), level=2)
+        pages += [*_drawn(job, face, part, items), *marks]
+        pages += [NewPage(), more, *fixing] if fixing else []
+    return pages
+
+
+def _room_mm(job: Job, under: Sequence[Block]) -> float:
+    """What blocks under a drawing leave of its page. [mm]"""
     left = _PAGE_MM[job.paper] - _FRAME_MM - sum(_tall_mm(block) for block in under)
-    tall = (left - _tall_mm(cautions)) / 1000
-    head = (NewPage(), Heading(text=face.name.capitalize(), level=2))
-    if tall >= _SMALLEST_M:
-        room = SHEET_M[0], min(tall, SHEET_M[1])
-        drawn = elevation(job, face.name, pieces, framing=True, room_m=room)
-        return [*head, drawn, *under, cautions]
-    room = _BESIDE_M, min(max(left / 1000, _LEAST_M), SHEET_M[1])
-    drawn = elevation(job, face.name, pieces, framing=True, room_m=room)
-    return [*head, replace(drawn, beside=cautions), *under]
+    return min(left, _MOST_MM)
+
+
+def _title(face: Face, part: Stretch) -> str:
+    if part.of == 1:
+        return heading(face.name)
+    return f"{heading(face.name)}: {say('sheet_of', number=part.number, all=part.of)}"
+
+
+def _drawn(job: Job, face: Face, part: Stretch, items: Sequence[Item]) -> list[Block]:
+    """A page's heading and its drawing."""
+    paper, unnamed = wall_drawing(job, face, part, items)
+    keys = [say("cap_wall")] if face.kind == "wall" else [say("cap_overhead")]
+    keys += [say("cap_framing")] if job.framing_of(face.name) is not None else []
+    keys += [say("cap_unnamed", names=", ".join(unnamed))] if unnamed else []
+    names = ", ".join(item.name for item in part.items)
+    picture = Picture(
+        svg=paper.svg(),
+        alt=say("alt_wall", face=face.name, names=names or say("no_pieces")),
+        caption=" ".join([*keys, scale_text(job, part.scale)]),
+    )
+    return [NewPage(), Heading(text=_title(face, part), level=2), picture]
+
+
+def _under(
+    job: Job, face: Face, items: Sequence[Item], sheet: BuildSheet
+) -> tuple[list[Block], list[Block]]:
+    """What is marked, with what must not be hung; and what is fixed, with its cautions."""
+    reader = Reader(units=job.units)
+    lines = [item.line for item in items if not item.other_half]
+    halves = _other_halves(items)
+    if not lines:
+        return halves, []
+    names = {line.name for line in lines}
+    rows: list[Block] = [
+        Text(body=row_of_pieces(row, reader), lead=say("rows_title"), small=True)
+        for row in sheet.rows
+        if row.face == face.name and names & set(row.names)
+    ]
+    fixing = [*rows, *_moved(lines, reader), _cautions(lines, reader)]
+    if face.kind == "wall":
+        marks = [*halves, *refusals(lines, reader), *_marks(job, lines)]
+        marks += _round_corners(job, lines)
+        return marks, [*_cleats(job, lines), *fixing]
+    return [*halves, *refusals(lines, reader)], [*_overhead(job, lines), *fixing]
+
+
+def _other_halves(items: Sequence[Item]) -> list[Block]:
+    """Pieces of the next wall that reach over to this one."""
+    halves = [item for item in items if item.other_half]
+    if not halves:
+        return []
+    texts = [say("half_from", name=item.name, wall=item.line.face) for item in halves]
+    return [Text(body=" ".join(texts), small=True)]
+
+
+def _round_corners(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
+    """Where pieces across a corner begin on the other wall."""
+    texts = [
+        say("across_corner", name=line.name, face=line.beside, left=size(line.beside_left_m, job))
+        for line in lines
+        if line.beside_left_m is not None
+    ]
+    return [Text(body=" ".join(texts), small=True)] if texts else []
+
+
+def _moved(lines: Sequence[HangingLine], reader: Reader) -> list[Block]:
+    """Pieces that hang beside where the plan drew them, and how much further they may."""
+    texts = [
+        say(
+            "moved_already",
+            name=line.name,
+            side=_side(line.moved_m, reader),
+            left=size(_may_move_m(reader) + line.moved_m, reader),
+            right=size(_may_move_m(reader) - line.moved_m, reader),
+        )
+        for line in lines
+        if abs(line.moved_m) > _SAME_M
+    ]
+    return [Text(lead=say("moved_title"), body=" ".join(texts), small=True)] if texts else []
+
+
+def _may_move_m(units_of: Job | Reader) -> float:
+    """What the promise lets a piece move; where millimetres are read, in whole centimetres. [m]"""
+    return floor(100 * MAY_MOVE_M) / 100 if units_of.units == "metric" else MAY_MOVE_M
+
+
+def _side(off_m: float, reader: Job | Reader) -> str:
+    """How far to which side; centred where that is nothing."""
+    if abs(off_m) < 0.0008:
+        return say("on_centre")
+    return say("off_right" if off_m > 0 else "off_left", size=size(abs(off_m), reader))
 
 
 def _tall_mm(block: Block) -> float:
@@ -106,15 +227,6 @@ def _tall_mm(block: Block) -> float:
             return 17.0 + sum(4.6 * ceil(len(item) / _WIDE) for item in block.items)
         case _:
             return 0.0
-
-
-def _as_they_hang(plan: Plan, sheet: BuildSheet) -> tuple[Placement, ...]:
-    """Pieces at their true size and place, frames counted, as the tables have them."""
-    places = {}
-    for line in sheet.hanging:
-        bottom_m = line.top_m - line.height_m
-        places[line.name] = Rectangle(line.left_m, bottom_m, line.width_m, line.height_m)
-    return tuple(replace(piece, place=places.get(piece.name, piece.place)) for piece in plan.pieces)
 
 
 def refusals(lines: Sequence[HangingLine], reader: Reader) -> list[Block]:
@@ -140,7 +252,7 @@ def _marks(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
     rows = []
     for line in lines:
         right = _length_or_none(job, line.right_m)
-        rows.append((*_named(job, line), right, length(line.top_m, job), _off(job, line)))
+        rows.append((*_named(job, line), right, size(line.top_m, job), _off(job, line)))
     align: tuple[Align, ...] = ("center", "left", "left", "left", "right", "right", "right", "left")
     table = Table(heads=tuple(map(say, heads)), rows=tuple(rows), align=align, wide=7)
     return [Heading(text=say("marks"), level=3), Text(body=say("marks_say"), small=True), table]
@@ -151,34 +263,19 @@ def _named(job: Job, line: HangingLine) -> tuple[str, ...]:
     return (
         "☐",
         line.name,
-        _piece_and_corner(job, line),
+        line.piece,
         by(line.width_m, line.height_m, job),
-        length(line.left_m, job),
+        size(line.left_m, job),
     )
-
-
-def _piece_and_corner(job: Job, line: HangingLine) -> str:
-    """The piece; of one across a corner also where it begins on the other wall."""
-    if line.beside_left_m is None:
-        return line.piece
-    left = length(line.beside_left_m, job)
-    return say("across_corner", piece=line.piece, face=line.beside, left=left)
 
 
 def _off(job: Job, line: HangingLine) -> str:
     """Off the wall's middle, and off the nearest door's or window's."""
 
-    def side(off_m: float) -> str:
-        if abs(off_m) < 0.0008:
-            return say("on_centre")
-        return say("off_right" if off_m > 0 else "off_left", size=length(abs(off_m), job))
-
-    off_centre = NONE if line.off_centre_m is None else side(line.off_centre_m)
-    if line.moved_m:
-        off_centre += say("moved", side=side(line.moved_m))
+    off_centre = NONE if line.off_centre_m is None else _side(line.off_centre_m, job)
     if line.off_opening_m is None:
         return off_centre
-    return f"{off_centre}; {line.opening}: {side(line.off_opening_m)}"
+    return f"{off_centre}; {line.opening}: {_side(line.off_opening_m, job)}"
 
 
 def _cleats(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
@@ -201,11 +298,9 @@ def _cleats(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
     rows = tuple(_cleat(job, line) for line in on_cleats)
     right: tuple[Align, ...] = ("right",) * 5
     align: tuple[Align, ...] = ("center", "left", *right, "left", "left", "right", "right")
-    least = job.shop.practice.least_ratio
     return [
         Heading(text=say("cleats"), level=3),
         Table(heads=tuple(map(say, heads)), rows=rows, align=align, wide=7),
-        Text(body=say("cleats_say", least=f"{least:g}"), small=True),
     ]
 
 
@@ -215,7 +310,7 @@ def _cleat(job: Job, line: HangingLine) -> tuple[str, ...]:
         slide = f"± {size(line.freedom_m, job)}"
     if line.screws and line.screw_m is not None:
         screws = f"{line.screws} × {line.screw} x {size(line.screw_m, job)}"
-    elif line.fixing is not None:
+    elif line.fixing is not None and line.fixings:
         screws = f"{line.fixings} × {say('fixing_' + line.fixing)}"
     if line.into_wood_m is not None:
         into_wood = size(line.into_wood_m, job)
@@ -237,12 +332,12 @@ def _cleat(job: Job, line: HangingLine) -> tuple[str, ...]:
 
 
 def _length_or_none(job: Job, length_m: float | None) -> str:
-    return NONE if length_m is None else length(length_m, job)
+    return NONE if length_m is None else size(length_m, job)
 
 
 def _framing(job: Job, line: HangingLine) -> str:
     """The studs or joists behind a piece, from the face's left corner."""
-    return ", ".join(length(stud_m, job) for stud_m in line.studs_m) or NONE
+    return ", ".join(size(stud_m, job) for stud_m in line.studs_m) or NONE
 
 
 def _overhead(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
@@ -255,9 +350,7 @@ def _overhead(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
         "head_far",
         "head_joists",
     )
-    rows = tuple(
-        (*_named(job, line), length(line.top_m, job), _framing(job, line)) for line in lines
-    )
+    rows = tuple((*_named(job, line), size(line.top_m, job), _framing(job, line)) for line in lines)
     align: tuple[Align, ...] = ("center", "left", "left", "left", "right", "right", "left")
     return [
         Text(body=say("hang_ceiling_says"), small=True),
@@ -295,7 +388,7 @@ def _lift_row(job: Job, line: HangingLine) -> tuple[str, ...]:
 
 def _points(job: Job, points: Sequence[tuple[float, float]]) -> str:
     """Points of a ceiling, along and across the plan."""
-    found = [say("point", along=length(u, job), across=length(v, job)) for u, v in points]
+    found = [say("point", along=size(u, job), across=size(v, job)) for u, v in points]
     return "; ".join(found)
 
 

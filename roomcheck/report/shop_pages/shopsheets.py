@@ -6,8 +6,8 @@ from __future__ import annotations
 from roomcheck.job import Job
 from roomcheck.quote import Quote
 from roomcheck.recommend import Plan
+from roomcheck.report.offer.price import cost_blocks
 from roomcheck.report.pages.parts import blocks
-from roomcheck.report.pages.price import cost_blocks
 from roomcheck.report.render.blocks import (
     Align,
     Block,
@@ -19,7 +19,7 @@ from roomcheck.report.render.blocks import (
     Table,
     Text,
 )
-from roomcheck.report.shop_pages.shop_bench import piece_pages
+from roomcheck.report.shop_pages.shop_bench import jig_blocks, piece_pages
 from roomcheck.report.shop_pages.shop_cutting import cutting_pages
 from roomcheck.report.shop_pages.shop_walls import refusals, wall_pages
 from roomcheck.words import (
@@ -36,6 +36,9 @@ from roomcheck.words import (
 )
 from roomcheck.workshop import BuildSheet, Purchase
 
+SHOP_SHEETS = "shop-and-install"
+"""Name of the document for a job."""
+
 
 def shop_sheets(
     job: Job, plan: Plan | None, sheet: BuildSheet, quote: Quote | None = None
@@ -46,7 +49,7 @@ def shop_sheets(
     """
     planning = Text(body=say("planning")) if job.shop.made_up else ()
     return Document(
-        name="shop-and-install" if plan else "build-sheets",
+        name=SHOP_SHEETS if plan else "build-sheets",
         title=say("shop_title" if plan else "bench_title"),
         subtitle=_subtitle(job, plan),
         tight=True,
@@ -58,7 +61,8 @@ def shop_sheets(
             _buy(job, sheet),
             day_blocks(job, sheet),
             cutting_pages(job, sheet),
-            *(piece_pages(job, piece, sheet.cautions) for piece in sheet.sheets),
+            jig_blocks(job, sheet),
+            *(piece_pages(job, piece, sheet.cautions, sheet.hanging) for piece in sheet.sheets),
             wall_pages(job, plan, sheet) if plan else (),
             (NewPage(), *cost_blocks(job, quote)) if quote else (),
         ),

@@ -9,6 +9,56 @@ CERTIFICATE: dict[str, str] = {
     "not kept": "Not kept",
     "undecided": "Undecided",
     "not promised": "Nothing was promised",
+    "box_kept": "Promise kept",
+    "box_not kept": "Promise not kept",
+    "box_undecided": "Promise: not decided yet",
+    "box_not promised": "Nothing was promised",
+    "box_target_reached": "The target is reached too.",
+    "box_target_missed": "The target is not reached in every octave; see below.",
+    "box_target_open": "Whether the target is reached cannot be told for every octave; see below.",
+    "box_target_unknown": "The room was not held against its target again.",
+    "ask_kept": "Is the promise kept?",
+    "ask_target": "Is the target reached?",
+    "ask_new": "Is anything new to hear?",
+    "ask_next": "What happens next?",
+    "yes_answer": "Yes.",
+    "no_answer": "No.",
+    "open_answer": "Not certain.",
+    "target_unknown": "It was not judged again.",
+    "target_mean": "The {mean} is {value} s as measured; wanted: {limits}.",
+    "target_missed_at": "Outside its limits: {bands}.",
+    "target_open_at": "Too close to the limit to tell: {bands}.",
+    "not_measured_here": "–",
+    "new_unknown": "It was not judged again.",
+    "new_nothing": "No. Nothing was found that was not there before.",
+    "next_kept": "Nothing more to do. The last payment falls due as agreed.",
+    "next_not_promised": "Nothing more to do.",
+    "next_undecided": (
+        "As agreed, we measure once more: at {twice} pairs in place of {pairs}, so {more} more. "
+        "Their averages decide."
+    ),
+    "next_averages": (
+        "As agreed, the averages over these {pairs} pairs decide: a value inside its limits is "
+        "kept."
+    ),
+    "strip_promised": "promised: {limits}",
+    "head_as_met": "As measured [s]",
+    "note_corrected": (
+        "After: as measured, less what the other number of people in the room did; see below. That "
+        "is what the promise is held against."
+    ),
+    "signed_changed": (
+        "The signed agreement was changed by hand after it was signed: its numbers are no longer "
+        "known to be those that you accepted."
+    ),
+    "planned_title": "First reflections that the plan lowers",
+    "head_lowered": "Change [dB]",
+    "head_lowered_planned": "As planned [dB]",
+    "note_planned": (
+        "Surface, test sound, seat and the piece in the way. Measured: relative to the direct "
+        "sound, 1 to 8 kHz. As planned: at the loudest of 1, 2 and 4 kHz. A dash: not found at "
+        "either visit, so it cannot be compared."
+    ),
     "word_kept": "kept",
     "word_not kept": "not kept",
     "word_undecided": "undecided",
@@ -32,7 +82,11 @@ CERTIFICATE: dict[str, str] = {
     "visit_after": "After",
     "head_sti": "STI",
     "head_rating": "That is",
-    "note_sti": "Speech transmission index, 0 to 1 (IEC 60268-16).",
+    "note_sti": (
+        "Speech transmission index, 0 to 1, by the indirect method from the impulse response (IEC "
+        "60268-16:2020). At best: without the room's noise, which lowers it. C50 counts what comes "
+        "after 50 ms alone, so a room can be unclear by it and yet have a fair index."
+    ),
     "noise_title": "Background noise",
     "head_noise": "With",
     "head_dba": "A-weighted",
@@ -42,7 +96,7 @@ CERTIFICATE: dict[str, str] = {
     "db_absolute": "dB(A)",
     "db_relative": "dB(A) re full scale",
     "note_noise": "Energy average over each recording. NC and NR need a calibrated level.",
-    "surfaces_title": "First reflections",
+    "surfaces_title": "First reflections that the plan leaves as they are",
     "head_bounce": "Surface (from, to)",
     "head_after_ms": "Delay [ms]",
     "head_before_db": "Before [dB]",

@@ -15,7 +15,7 @@ EVERY_PAGE: dict[str, str] = {
     "yes": "yes",
     "no": "no",
     "nothing_noted": "not noted",
-    "mid_bands": "500 Hz and 1 kHz, mean",
-    "mean_of": "{bands}: mean",
+    "the_mean": "the mean decay",
+    "mean_of": "mean of {bands}",
     "scale": "Scale {scale} when printed at 100 %.",
 }

@@ -63,7 +63,6 @@ FIGURES: dict[str, str] = {
     "see_response": "See the frequency response below.",
     "axis_octave": "octave band [Hz]",
     "axis_decay": "decay T20 [s]",
-    "axis_mid": "how long sound lingers: mean T20 of 500 Hz and 1 kHz [s]",
     "axis_delay": "after the direct sound [ms]",
     "axis_relative": "level, 1 to 8 kHz [dB re direct sound]",
     "fig_limit": "limit: {db} dB within {ms} ms",
@@ -98,9 +97,12 @@ FIGURES: dict[str, str] = {
         "Two bars: the mid-band decay before, {before} s, and after, {after} s; promised "
         "{promised} s."
     ),
-    "alt_options": (
-        "Bars on a line of seconds: the room today {today} s; {options}. The target is {target} s."
-    ),
+    "alt_room": "{room} seen from above a corner, near walls left out, with {things}.",
+    "cap_room": "The room, seen from above; the walls on the near side are left out.",
+    "cap_room_dashed": "Dashed: what hangs on those and on the ceiling.",
+    "alt_apart": "{piece}, drawn apart: its parts from back to front.",
+    "cap_apart": "Drawn apart, from the back on the right to the front on the left; not to scale.",
+    "part_times": "{part} × {count}",
     "alt_plan": "Floor plan of {room}, {sizes}, with {things}.",
     "alt_elevation": "{face}, seen from inside, {sizes}, with {things}.",
     "alt_piece": "{name} ({size}, {left} from the left, {bottom} from the bottom)",
@@ -115,10 +117,6 @@ FIGURES: dict[str, str] = {
         "promised."
     ),
     "cap_mid": "Shorter is drier: sound dies away sooner.",
-    "cap_options": (
-        "The hatched bar is your room as we measured it. The grey bars are the ranges in which "
-        "we expect it after the work. The pale strip is the target range ({use})."
-    ),
     "cap_plan": (
         "Floor plan, seen from above. Triangles: where the test sound was played. Circles: where "
         "it was recorded; the filled one is the seat that matters. Dashed: on the ceiling."

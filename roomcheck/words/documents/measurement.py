@@ -111,4 +111,67 @@ MEASUREMENT: dict[str, str] = {
     "each_pair": "T20 at each pair of positions",
     "head_pair": "Pair",
     "note_pairs": "In seconds. Pair: test sound, microphone.",
+    "quality_title": "How good this measurement is",
+    "quality_pairs": "Measured at",
+    "quality_range": "Least range",
+    "quality_range_says": "{db} dB above the noise, at {band} (T20 needs {needed} dB)",
+    "quality_means": "So",
+    "quality_fine": "the values below may be relied on, each within its own 95 %.",
+    "quality_weak": (
+        "read the values below as a first look: measure again before anything is built on them."
+    ),
+    "box_weak": "The measurement is weak; see below how far it carries.",
+    "deviations": "Deviations from ISO 3382-2",
+    "deviations_none": "none",
+    "dev_source": "the source is not stated to send alike in all directions",
+    "dev_pairs": "fewer pairs of positions than the survey grade asks for",
+    "dev_near": "positions nearer to a surface, to each other or to the source than asked",
+    "dev_octaves": "no value at {bands}",
+    "dev_conditions": "the conditions of the visit are not noted",
+    "dev_equipment": "the equipment is not named",
+    "dev_signal": "the test signal is not known",
+    "items_title": "What ISO 3382-2 asks a report to state",
+    "head_asked": "Asked for",
+    "head_stated": "Stated",
+    "note_items": (
+        "The list follows ISO 3382-2:2008, clause 9, as we know it; the document decides. "
+        "Editions: ISO 3382-1:2009, ISO "
+        "3382-2:2008, ISO 18233:2006, IEC 61260-1:2014, IEC 60268-16:2020."
+    ),
+    "accord_whole": "Measured in accordance with ISO 3382-2:2008, {grade} method.",
+    "accord_except": (
+        "Measured in accordance with ISO 3382-2:2008, {grade} method, except: {deviations}."
+    ),
+    "accord_none": (
+        "Not a measurement after ISO 3382-2:2008, since it reaches no grade of it: {deviations}."
+    ),
+    "item_missing": "Deviation: not stated.",
+    "item_room": "Name and place of the room",
+    "item_plan": "Plan of the room, with its scale",
+    "item_plan_says": "in this report, with all positions",
+    "item_state": "State of the room: surfaces, furniture",
+    "item_people": "People in it while measuring",
+    "item_air": "Temperature, relative humidity",
+    "item_source": "Type of source, and its directivity",
+    "item_source_all_round": "Stated to send alike in all directions.",
+    "item_source_directed": (
+        "Deviation: not stated to send alike in all directions; T20 and T30 hardly depend on it."
+    ),
+    "item_serials": "Serial numbers, calibration",
+    "item_method": "Method",
+    "item_method_says": (
+        "Integrated impulse response: exponential sweep, deconvolution, backward integration."
+    ),
+    "item_grade": "Degree of precision",
+    "item_places": "Source and microphone positions",
+    "item_range": "Decay range evaluated",
+    "item_range_says": "T20: 5 to 25 dB down; T30: 5 to 35 dB down; each in its table.",
+    "item_average": "Averaging",
+    "item_average_says": "Arithmetic mean of the times over {pairs} pairs, in octave bands.",
+    "item_unsure": "Uncertainty",
+    "item_unsure_says": "95 %, beside every value; how it is found stands under Method.",
+    "item_noise": "Background noise",
+    "item_noise_yes": "measured; see its table",
+    "noise_not_measured": "Background noise was not measured.",
+    "at_best": "at best {rating}",
 }

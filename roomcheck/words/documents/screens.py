@@ -141,6 +141,7 @@ SCREENS: dict[str, str] = {
     "doing_read": "Reading the recordings",
     "doing_analyse": "Analysing the responses",
     "doing_calibrate": "Calibrating the room and listing places",
+    "doing_parts": "{done_pct:3.0f} % done, {left_s:.0f} s left",
     "doing_plan": "Choosing and placing pieces",
     "doing_simulate": "Simulating the room before and after",
     "doing_learn": "Comparing with the prediction",
@@ -156,6 +157,35 @@ SCREENS: dict[str, str] = {
     "doing_drawings": "Drawing",
     "doing_pack": "Packing, and reading it through again",
     "doing_unpack": "Reading every file through",
+    "doing_photo": "Looking at {file}",
+    "photo_is_a_plan": (
+        "A picture of a plan: places and sizes are to scale, colours and light are not promised."
+    ),
+    "photo_stood": (
+        "Fits: the camera stood {away} off the wall, {up} up. A mark in the middle of the wall is "
+        "known to ±{known}."
+    ),
+    "photo_worst": (
+        "The mark farthest off lies {off} pixels from where it should appear; {mark} pixels are "
+        "expected."
+    ),
+    "photo_kept": "Kept as {file}, with its marks beside it.",
+    "photo_no_things": (
+        "Nothing was measured on it. With --thing: an outlet, a window, by two opposite corners or "
+        "four."
+    ),
+    "photo_agrees": "as in the job",
+    "photo_differs": "the job has {left}, {bottom}, {width} × {height}: measure by tape",
+    "photo_new": "not in the job",
+    "photo_added": "Added to job.toml: {names}. roomcheck undo takes it back.",
+    "photo_people": "If people are in the picture, ask them before it goes into a document.",
+    "head_thing": "Thing",
+    "head_left_95": "From left",
+    "head_up_95": "Up",
+    "head_width_95": "Width",
+    "head_height_95": "Height",
+    "head_doubt_95": "At most",
+    "head_beside": "Beside the job",
     "packed": "{files} files of {size} in {packed}, read through and whole.",
     "packed_without_recordings": (
         "The recordings are not in it: results and documents stay, and nothing can be measured "

@@ -23,7 +23,67 @@ SHOP_SHEETS: dict[str, str] = {
     "steps": "Steps",
     "caution": "Caution",
     "piece_facts": "{count} × {piece}: {names}. Each {weight}; {hours} h for all of them.",
+    "jigs": "Jigs, before the first piece",
+    "jigs_say": "From offcuts: not on the buy list. Each is tried on one piece before the batch.",
+    "labels": "Labels",
+    "label_top": "TOP ↑ FRONT is the other side",
+    "label_made_up": "MADE UP: {title}",
+    "label_place": "{face}, {left} from the left",
+    "label_level": "top at {top}",
+    "label_far": "far edge at {far}",
+    "label_cleat": "wall cleat {length}, {face}",
+    "label_bevel": "bevel up, point into the room",
+    "label_stack": "{count} × {part}",
+    "label_for": "{piece}: {names}",
     "row_map": "Row map",
+    "drawing_of": "{piece}: drawing",
+    "alt_piece_drawing": "{piece}, front, back, side and two sections with parts {letters}",
+    "cap_piece": (
+        "Letters are those of the cut list. Sections are cut where the numbered strokes stand; "
+        "the broken ones leave out what repeats. Dashed: the wall's cleat, which stays on the wall."
+    ),
+    "head_letter": "",
+    "cap_wall": (
+        "Seen from inside, in the room; distances from the left corner and from the floor. Left "
+        "side: bottom edges of cleats, and tops. Above: studs with screws. White: cleat, with its "
+        "screws."
+    ),
+    "cap_overhead": (
+        "Drawn as on the floor plan, from above: looking up, left and right are swapped. Circles: "
+        "lift points; crosses: safety wires."
+    ),
+    "cap_unnamed": "Without room for a name: {names}.",
+    "alt_wall": "{face} to scale, with {names}, studs, cleats, screws and dimensions",
+    "half_from": "{name} reaches over from {wall}: its marks stand on that sheet.",
+    "studs_off_title": "A stud is elsewhere, the wall leans:",
+    "studs_off": (
+        "mark the real studs first. A cleat goes where its screws meet as many studs as the table "
+        "names, and its piece with it, by no more than {most} from the mark to either side: the "
+        "promise counts with that. The slide on the cleat evens out gaps and nothing else. Fewer "
+        "studs behind it, or further off: hang nothing, ring the shop. Where the wall leans or "
+        "bulges, pack behind the cleat at its studs with solid shims, screws through them no "
+        "longer than the table's depth in wood allows; pack the bottom strip until the piece is "
+        "plumb."
+    ),
+    "moved_title": "Moved to meet their studs:",
+    "moved_already": "{name} {side} (from here at most {left} to the left, {right} to the right).",
+    "continued": "{title}, continued",
+    "turned": "turned",
+    "turned_names": (
+        "Hang the long way across: {names}. Turn the drawing; their cleats and bottom strips run "
+        "along the long sides."
+    ),
+    "cleat_for": "{note}: {names}",
+    "other_half": "{name}, other half",
+    "round_corner": "and on {wall}",
+    "sheet_of": "sheet {number} of {all}",
+    "view_front": "FRONT",
+    "view_bare": "FRONT, cloth left off",
+    "view_back": "BACK",
+    "view_side": "SIDE",
+    "section_up": "SECTION 1, up the piece ({scale})",
+    "section_across": "SECTION 2, across it, from above ({scale})",
+    "row_short": "row {row}",
     "steps_inches": "Heights in inches",
     "steps_numbers": "Heights by number: {steps}",
     "head_row": "Row",
@@ -47,7 +107,7 @@ SHOP_SHEETS: dict[str, str] = {
     "head_bottom": "Underside",
     "head_points": "Lift points",
     "head_wires": "Safety wires",
-    "across_corner": "{piece}, across the corner: on the {face} from {left} to the corner",
+    "across_corner": "{name} goes across the corner: on the {face} wall from {left} to the corner.",
     "point": "{along} / {across}",
     "fixing_steel_anchor": "anchor for steel studs",
     "fixing_masonry_anchor": "anchor for masonry",
@@ -143,10 +203,10 @@ SHOP_SHEETS: dict[str, str] = {
     "cleats": "Cleats and screws",
     "head_right_edge": "Right",
     "head_off_centre": "Off centre",
-    "head_cleat_line": "Cleat's bottom edge",
-    "head_cleat_from": "Cleat from",
+    "head_cleat_line": "Cleat at",
+    "head_cleat_from": "From",
     "head_cleat_long": "Long",
-    "head_hook": "Hook-in",
+    "head_hook": "Hook",
     "head_slide": "Slides",
     "head_screws": "Screws",
     "head_depth": "In wood",
@@ -154,16 +214,13 @@ SHOP_SHEETS: dict[str, str] = {
     "off_left": "{size} left",
     "off_right": "{size} right",
     "on_centre": "centred",
-    "moved": "; for its studs moved {side}",
-    "marks_say": (
-        "From the wall's left corner, seen from inside, and from the floor. Off centre: the "
-        "piece's middle from the wall's middle."
-    ),
+    "marks_say": ("Off centre: the piece's middle from the wall's middle."),
+    "cleats_title": "Columns of the cleats:",
     "cleats_say": (
-        "Bottom edge: above the floor, by the planned hook-in; hook a scrap of cleat into the real "
+        "At: its bottom edge above the floor, by the planned hook; hook a scrap of cleat "
+        "into the real "
         "piece, measure down to it, move the line if that differs. Slides: no further, once hung. "
-        "Ratio: under {least} refused, never an approval; the first of these pages says what it "
-        "counts."
+        "Ratio: under {least} refused, never an approval."
     ),
     "ratio_title": "What a ratio counts:",
     "ratio_says": (

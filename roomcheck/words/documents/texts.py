@@ -5,6 +5,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from roomcheck.units import band_name
 from roomcheck.words.documents.certificate import CERTIFICATE
 from roomcheck.words.documents.every_page import EVERY_PAGE
 from roomcheck.words.documents.figures import FIGURES
@@ -44,6 +47,18 @@ def say(key: str, **values: object) -> str:
     """
     text = ENGLISH[key]
     return text.format(**values) if values else text
+
+
+def mean_name(bands_hz: Sequence[float]) -> str:
+    """Return the name of a mean decay by its octaves; of a single octave, its own.
+
+    >>> mean_name((500.0, 1000.0)), mean_name((500.0,))
+    ('mean of 500 Hz and 1 kHz', '500 Hz')
+    """
+    names = [band_name(hz) for hz in bands_hz]
+    if len(names) == 1:
+        return names[0]
+    return say("mean_of", bands=f"{', '.join(names[:-1])} and {names[-1]}")
 
 
 def yes_no(answer: bool | None) -> str:

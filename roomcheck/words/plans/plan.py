@@ -6,7 +6,7 @@ from collections.abc import Callable
 from decimal import Decimal
 
 from roomcheck.facts import Fact, fact
-from roomcheck.job import WhyHere
+from roomcheck.job import LayoutAct, WhyHere
 from roomcheck.recommend import (
     Advice,
     Condition,
@@ -31,12 +31,20 @@ from roomcheck.words.saying import Voices, fill, joined, register, sentence, sen
 
 
 def plan_title(plan: Plan, reader: Reader) -> str:
-    """Say what a plan is."""
-    return sentence(fact(plan.kind), reader)
+    """Say what a plan is: never that it is what the target needs where it misses that."""
+    kind = plan.kind
+    if kind in _OF_THE_TARGET and not plan.reaches_target:
+        kind = PlanKind.NEAREST
+    return sentence(fact(kind), reader)
+
+
+_OF_THE_TARGET = frozenset(
+    {PlanKind.TARGET, PlanKind.NO_BUDGET, PlanKind.BUDGET_COVERS, PlanKind.OPTIONS}
+)
 
 
 def _where(band_hz: float | None) -> str:
-    return say("mid_bands") if band_hz is None else band_name(band_hz)
+    return say("the_mean") if band_hz is None else band_name(band_hz)
 
 
 def _too_long(
@@ -214,13 +222,31 @@ def _all_unheard(reader: Reader, first: int, pieces: int) -> str:
 
 register(
     {
+        LayoutAct.MOVED: "{name} moved, on the {face:face}",
+        LayoutAct.TURNED: "{name} turned",
+        LayoutAct.ADDED: "{name} added, a {piece} on the {face:face}",
+        LayoutAct.REMOVED: "{name} taken away",
+        LayoutAct.PINNED: "{name} pinned: it stays when the plan is made anew",
+        LayoutAct.UNPINNED: "{name} no longer pinned",
+        LayoutAct.FORBIDDEN: "{name} taken away, and nothing shall hang there",
+        LayoutAct.ALLOWED: "everything that was not wanted may hang again",
+        LayoutAct.AGAIN: "planned anew round what is pinned and not wanted",
+        LayoutAct.AIMED: "planned anew for another budget or target",
+        LayoutAct.BACK: "back to state {number}",
+        LayoutAct.STARTED: "as plan {number} had it",
+    }
+)
+
+register(
+    {
         PlanKind.BUDGET: "What the budget buys",
         PlanKind.BUDGET_COVERS: "What the target needs, within the budget",
-        PlanKind.NO_BUDGET: "What the target needs (no budget named)",
+        PlanKind.NO_BUDGET: "What the target needs",
         PlanKind.TARGET: "What the target needs",
         PlanKind.NEAREST: "What comes nearest to the target",
         PlanKind.OPTIONS: "What the target needs, with its options",
         PlanKind.MOST: "The most that makes sense",
+        PlanKind.BY_HAND: "As you placed it",
         Wish.EARLY: "first reflections",
         Wish.FLUTTER: "sound that bounces between bare walls",
         Wish.BASS: "the bass",

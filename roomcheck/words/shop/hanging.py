@@ -67,6 +67,7 @@ _NOT_WOOD = {
 
 
 def _not_wood(reader: Reader, face: str, framing: FramingKind, ceiling: bool) -> str:
+    framing = FramingKind(framing)  # from a file that was kept, it comes as its text
     values = {"ceiling": ceiling} if framing is FramingKind.STEEL_STUDS else {}
     members = sentence(fact(framing, **values), reader)
     members = members[0].upper() + members[1:]

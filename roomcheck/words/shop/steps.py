@@ -78,6 +78,13 @@ register(
         Part.FRONT_CLOTH: "cloth inside",
         Part.FRONT_RAIL: "rail behind the front",
         Part.GUSSET: "gusset",
+        Part.JIG_DRILL: "drilling strip",
+        Part.JIG_FENCE: "fence for rows",
+        Part.JIG_HEAD: "cleat gauge, head",
+        Part.JIG_LEG: "cleat gauge, leg",
+        Part.JIG_SPACER: "slat spacer",
+        Part.JIG_SQUARE: "frame square",
+        Part.JIG_STOP: "stop block",
         Part.MEMBRANE: "membrane",
         Part.PIECE_CLEAT: "piece's cleat",
         Part.RIB: "rib",
@@ -111,6 +118,20 @@ def _triangles(reader: Reader, *, per_square: int, per_board: int, boards: int) 
     )
 
 
+def _jig_holes(reader: Reader, *, pitch_m: float, **values: Any) -> str:
+    return fill(
+        "{holes} holes of {hole_m:size} every {pitch}, drilled at the drill press; a pin in the "
+        "last hole drilled sets the next",
+        reader,
+        pitch=exact(pitch_m, reader),
+        **values,
+    )
+
+
+def _jig_thick(reader: Reader, *, thick_m: float) -> str:
+    return f"planed to {exact(thick_m, reader)}, the slot"
+
+
 register(
     {
         Note.BEHIND_FRAME: "behind the frame",
@@ -122,6 +143,18 @@ register(
         Note.FLOOR_RAISED: "front {raised_m:size} above the back",
         Note.GLUED_AND_SEALED: "glued and sealed",
         Note.HOLES: "{columns} × {rows} holes of {hole_m:size}",
+        Note.JIG_CORNER_TO_CORNER: (
+            "cut corner to corner, each half's tip cut off for the glue; clamped into two corners "
+            "of a frame"
+        ),
+        Note.JIG_FOOT: "1/8 in (3 mm) bevel along its foot, so that dust holds no part off",
+        Note.JIG_HOLES: _jig_holes,
+        Note.JIG_HOOK: (
+            "head across the leg's end, square: head on the line of the tops, the leg ends at the "
+            "cleat's bottom edge, {hook_m:size} below; check it on the first real piece"
+        ),
+        Note.JIG_STRAIGHT: "one edge straight; clamped along row 1",
+        Note.JIG_THICK: _jig_thick,
         Note.KNIFE: "knife, not a saw",
         Note.LAYERS: "knife, not a saw; {layers} layers, stagger the joints",
         Note.MITRED: "45° both ends, long point to long point",
@@ -269,7 +302,29 @@ register(
             "the same thickness, over the bottom board, so that the piece hangs plumb."
         ),
         Step.ACCLIMATISE: (
-            "Leave the wood in the room for one to two weeks, to 6 to 9 % moisture by the meter."
+            "Leave the wood in the room's own air, stacked on strips, for as many days as the plan "
+            "of days says, to 6 to 9 % moisture by the meter."
+        ),
+        Step.CHOOSE_WOOD: (
+            "Choose boards before they are cut: none bowed by more than {bow_m:size} in its part, "
+            "no knot within {knot_m:size} of a corner or a screw; a bad one goes into the reserve "
+            "and back to the yard. Straightest boards to the long sides, best face out, grain that "
+            "runs on round the corners, a bow's hollow side in. Mark TOP and FRONT in pencil."
+        ),
+        Step.BATCH: (
+            "Make all {pieces} together: every cut, every hole and every glue-up of one setting "
+            "before the setting is changed. Label stacks by the letters of the cut list."
+        ),
+        Step.CLAMP: (
+            "Glue-up: all corners dry first. Then two corners each with a square clamped in, the "
+            "two halves together, one clamp across each end, cauls under the jaws; both diagonals "
+            "before the glue grabs, squeeze-out off with a scraper once it is like rubber. In the "
+            "clamps and under load as long as the glue's label says."
+        ),
+        Step.FINISH_FIRST: (
+            "Finish now, before the frame goes together: frame boards lying flat, tape over "
+            "glue faces and cleat; backing or wells before anything hides them. Let it dry as the "
+            "can says before clamps touch it; the corners are touched up at the end."
         ),
         Step.MEASURE_STICKS: _measure_sticks,
         Step.SAND_STICKS: (

@@ -10,6 +10,9 @@ from roomcheck.words.saying import register, sentence
 from roomcheck.words.shop.steps import counted
 from roomcheck.workshop import FixingKind, Packing, Pattern, SiteStep, Task, Work
 
+_OVERNIGHT_H = 12
+"""What waits so long waits until the next day. [h]"""
+
 
 def task_text(task: Task, reader: Reader) -> str:
     """One piece's work on one day, with its hours."""
@@ -18,7 +21,8 @@ def task_text(task: Task, reader: Reader) -> str:
         work += ", part"
     if not task.piece:
         return work
-    return f"{task.piece}: {work} ({task.hours.normalize():f} h)"
+    text = f"{task.piece}: {work} ({task.hours.normalize():f} h)"
+    return f"{text}, then it dries overnight" if task.wait_hours >= _OVERNIGHT_H else text
 
 
 def _install(reader: Reader, *, people: int) -> str:
@@ -27,6 +31,10 @@ def _install(reader: Reader, *, people: int) -> str:
 
 register(
     {
+        Work.ACCLIMATISE: (
+            "before day 1 the wood lies {days} days in the room's air; meanwhile jigs, papers, "
+            "cloth"
+        ),
         Work.BOX_AND_FILL: "box and fill",
         Work.CORE: "core",
         Work.CUT: "cut",
@@ -73,6 +81,17 @@ register(
             "sheet allows; shim until plumb; levels within 1/16 in (1.5 mm) over a row."
         ),
         SiteStep.LOCK: "In public rooms lock each piece with a screw through its cleat.",
+        SiteStep.SET_POINTS: (
+            "Mark lift points and safety wires from the ceiling's sheet, plumb; open the first one "
+            "to see the structure. Fix them as the licensed person's approval says, from a "
+            "platform, goggles on, nobody below; a point that is not where the sheet has it: stop, "
+            "ask."
+        ),
+        SiteStep.RAISE: (
+            "Two people or a lift raise each piece; the first wire is closed before a hand lets "
+            "go. Level it by its wires within 1/8 in (3 mm), close every shackle and every safety "
+            "wire, then tug each one. Nobody stands under it until all are closed."
+        ),
         SiteStep.RECORD: (
             "Take photographs with a tape in the picture; then measure again at the stored places."
         ),
@@ -85,13 +104,18 @@ def _pieces(reader: Reader, *, count: int, piece: str, names: Sequence[str]) -> 
 
 
 def _anchors(reader: Reader, *, count: int, fixing: FixingKind) -> str:
-    return (
-        f"{count} of the {sentence(fact(fixing), reader)} and a tenth more, with their drill bits"
-    )
+    # From a file that was kept, the kind comes as its text.
+    kind = sentence(fact(FixingKind(fixing)), reader)
+    return f"{count} of the {kind} and a tenth more, with their drill bits"
 
 
 def _hanging_sets(reader: Reader, *, points: int, wires: int) -> str:
     return f"{counted(points, 'hanging set')} and {counted(wires, 'safety wire')}, swages and tool"
+
+
+def _loading(reader: Reader, *, faces: Sequence[str]) -> str:
+    order = ", then ".join(faces)
+    return f"loaded last wall first: {order}; cleats, tools and floor cover on top of everything"
 
 
 def _cleats(reader: Reader, *, count: int) -> str:
@@ -115,6 +139,15 @@ register(
             "cover, vacuum"
         ),
         Packing.PROTECTION: "goggles, masks, gloves, ear protection, first aid",
+        Packing.WRAPPING: (
+            "every piece wrapped: film or clean paper on cloth, cardboard on corners, faces to "
+            "faces, backs to backs; upright, strapped, nothing on a relief"
+        ),
+        Packing.LOADING: _loading,
+        Packing.TOUCH_UP: (
+            "touch-up kit: finish and brush, wax stick, wood filler, sandpaper, spare cloth and "
+            "staples, filler and paint for a wrong hole in the wall, damp rag"
+        ),
         Packing.MICROPHONE: "microphone, stand, recorder, the list of stored places",
     }
 )

@@ -8,6 +8,7 @@ from roomcheck.facts import Fact
 from roomcheck.measure import Signal
 from roomcheck.units import band_name
 from roomcheck.verify import (
+    Appeared,
     BandChange,
     Cause,
     Change,
@@ -21,6 +22,13 @@ from roomcheck.words.places import tape
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import joined, register, sentences
 from roomcheck.words.verdicts.phrases import band_names, people
+
+register(
+    {
+        Appeared.NEW: "New since the work",
+        Appeared.UNSEEN: "Seen now; the first visit could not judge it",
+    }
+)
 
 register(
     {
@@ -40,11 +48,13 @@ def proof_sentence(verification: Verification, reader: Reader) -> str:
             f"Undecided, because the two visits cannot be compared. {barring} Measure again as on "
             "the first visit."
         )
-    verdict = _verdict(verification)
+    verdict = _verdict(verification, counts_pairs=reader.who != "client")
     return f"{verdict} Compared all the same, although: {barring}" if barring else verdict
 
 
-def _verdict(verification: Verification) -> str:
+def _verdict(verification: Verification, *, counts_pairs: bool) -> str:
+    """The verdict; how many pairs more would decide is left out for a client, who signed a number
+    of them."""
     changes = verification.changes
     if verification.kept == Kept.KEPT:
         return (
@@ -61,10 +71,10 @@ def _verdict(verification: Verification) -> str:
     close = [change for change in undecided if change.after_s is not None]
     parts = []
     if close:
-        parts.append(
-            "Too close to the limit to say whether the promise is kept: "
-            f"{joined([value_name(c) for c in close])}. {_more(_most_pairs(close))}"
-        )
+        names = joined([value_name(change) for change in close])
+        parts.append(f"Too close to the limit to say whether the promise is kept: {names}.")
+        if counts_pairs:
+            parts.append(_more(_most_pairs(close)))
     if unmeasured:
         names = joined([value_name(change) for change in unmeasured])
         parts.append(f"Not measured after the work, so undecided: {names}.")

@@ -244,6 +244,10 @@ register(
         GradeLack.NEAR_MICROPHONE: _near("{position} and {other} stand {away} apart", "Half a"),
         GradeLack.NEAR_SOURCE: _near_source,
         GradeLack.SURVEY_RECORD: _survey_record,
+        GradeLack.DIRECTED_SOURCE: (
+            "{grade} grade asks for a source that sends alike in all directions: where yours does, "
+            "say so in job.toml (omnidirectional = true)."
+        ),
         GradeLack.DIRECTIONS: "Averaged over the directions of the source: {directions:and}.",
         SourceNote.DIRECTIONS_AVERAGED: (
             f"{DIRECTIONAL} Every pair is the average of {{takes}} takes or more; turned between "

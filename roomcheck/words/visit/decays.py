@@ -217,6 +217,10 @@ register(
             "The decay has two slopes, as coupled rooms have: {early_s:.2f} s, and from "
             "{meet_db:.0f} dB on {late_s:.2f} s; T20 and T30 are fits across both."
         ),
+        DecayWarning.FAR_APART: (
+            "Two decays far apart: {early_s:.2f} s, and from {meet_db:.0f} dB on {late_s:.2f} s, "
+            "as a room beyond a door has, or a noise that runs out."
+        ),
         DecayWarning.STEADY_TONE: (
             "The noise in this band is a steady tone, such as mains hum; find it and switch it off."
         ),
@@ -225,6 +229,10 @@ register(
         MeanRemark.TAKES_DIFFER: (
             "Takes at one place disagree: T20 {odd_s:.2f} s in one, {sisters_s:.2f} s in the "
             "middle of all; the odd one counts less. Look for what disturbed it, or take it again."
+        ),
+        MeanRemark.SINGLE_MODES: (
+            "Single modes rule this octave (below {transition_hz:.0f} Hz): the mean of the places' "
+            "T20 is up to {longer_pct:.0f} % longer than T20 of their mean energy."
         ),
     }
 )

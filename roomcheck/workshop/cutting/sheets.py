@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import product
 from math import ceil
 
@@ -95,8 +95,16 @@ def rip_plan(
     if len(fits) < len(parts):
         width, length = max((part for part in parts if part not in fits), key=max)
         raise PartTooLarge(width_m=width, length_m=length, sheet_m=sheet_m, item=item)
-    reused, left = _out_of_rack(parts, rack, kerf_m)
-    return (*reused, *_fewest(left, sheet_m, kerf_m))
+    return _ripped(tuple(parts), sheet_m, kerf_m, tuple(rack))
+
+
+@lru_cache(maxsize=256)
+def _ripped(
+    parts: tuple[Size, ...], sheet: Size, kerf: float, rack: tuple[Size, ...]
+) -> tuple[Rip, ...]:
+    """The same for parts that fit; joints and plans of one job ask for the same again and again."""
+    reused, left = _out_of_rack(parts, rack, kerf)
+    return (*reused, *_fewest(left, sheet, kerf))
 
 
 def _lies(part: Size, sheet: Size) -> bool:
@@ -114,7 +122,7 @@ def _fewest(parts: Sequence[Size], sheet: Size, kerf: float) -> tuple[Rip, ...]:
     if sheets_of(best) <= least:
         return best
     for across, along in dict.fromkeys((sheet, sheet[::-1])):
-        exact = _Strips(parts, along, across, kerf).plan()
+        exact = _Strips(parts, along, across, kerf).plan(sheets_of(best))
         if exact is not None and sheets_of(exact) < sheets_of(best):
             best = exact
     return best
@@ -247,6 +255,9 @@ def _on_sheets(strips: Sequence[Sequence[Size]], across: float, kerf: float) -> 
 
 Filling = tuple[int, ...]
 
+_TINY_SHARE = 1e-6
+"""Of a sheet: less is the solver's rounding. [1]"""
+
 
 class _Strips:
     """The least number of sheets in one direction, as an integer programme over all ways to fill a
@@ -289,8 +300,9 @@ class _Strips:
                 return None
         return found
 
-    def plan(self) -> tuple[Rip, ...] | None:
-        """A plan of the fewest sheets; None where it was not found."""
+    def plan(self, known: int) -> tuple[Rip, ...] | None:
+        """A plan of the fewest sheets; None where it was not found, or where no plan takes fewer
+        than the number that is known."""
         strips, sheets = self.strips, self.sheets
         if not strips or not sheets:
             return None
@@ -308,11 +320,17 @@ class _Strips:
             room[:, column] = filling
         need = np.array([self.count[kind] for kind in self.kinds], dtype=float)
         cost = np.concatenate([np.zeros(len(strips)), np.ones(len(sheets))])
+        asked = [LinearConstraint(made, lb=need), LinearConstraint(room, lb=0.0)]
+        bounds = Bounds(0, np.full(n, need.sum()))
+        # Parts of a strip and of a sheet would do no better than this.
+        relaxed = milp(cost, constraints=asked, bounds=bounds)
+        if relaxed.x is not None and ceil(relaxed.fun - _TINY_SHARE) >= known:
+            return None
         found = milp(
             cost,
-            constraints=[LinearConstraint(made, lb=need), LinearConstraint(room, lb=0.0)],
+            constraints=asked,
             integrality=np.ones(n, dtype=np.int64),
-            bounds=Bounds(0, np.full(n, need.sum())),
+            bounds=bounds,
             # Nodes, not seconds: the same job gives the same plan on every machine.
             options={"node_limit": 2000},
         )

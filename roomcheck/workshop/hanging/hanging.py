@@ -36,7 +36,7 @@ STANDS_OUT_M = 4 * M_PER_IN
 307.2, as quoted by the trade. [m]"""
 HEAD_HEIGHT_M = (27 * M_PER_IN, 80 * M_PER_IN)
 """From where to where that holds, above the floor; same source. [m]"""
-TOLERANCE_M = 2 * M_PER_IN
+MAY_MOVE_M = 2 * M_PER_IN
 """A piece hangs no further from where the plan drew it, as the promise says. [m]"""
 _STEP_M = M_PER_IN / 4
 _FELT_KG = 12 * KG_PER_LB
@@ -113,7 +113,7 @@ def _moved_to_studs(
     if _holds(job, each, place, practice):
         return place
     others = _others(hung, places, i)
-    for steps, sign in product(range(1, round(TOLERANCE_M / _STEP_M) + 1), (1, -1)):
+    for steps, sign in product(range(1, round(MAY_MOVE_M / _STEP_M) + 1), (1, -1)):
         moved = replace(place, u_m=round(place.u_m + sign * steps * _STEP_M, 9))
         if _holds(job, each, moved, practice) and not collisions(job, each.placed, moved, others):
             return moved

@@ -33,10 +33,8 @@ _PLANED_M = M_PER_IN / 16
 """A board may be so much narrower than the piece is deep."""
 _AS_DEEP = frozenset({"panel", "slatted box", "perforated box", "membrane trap"})
 """Kinds whose frame is as deep as the piece."""
-BOTTOM_STRIP_M = 1.5 * M_PER_IN
-"""Height of the strip along a piece's bottom that keeps it plumb."""
-_SPLICE_M = (8 * M_PER_IN, 3 * M_PER_IN)
-"""Plate over a joint of two parts in line."""
+_SPLICE = ((8, 200), (3, 75))
+"""Plate over a joint of two parts in line: length and width. ([in], [mm])"""
 _SQUARE_M = M_PER_IN / 16
 """Diagonals of a square frame differ by no more."""
 
@@ -130,6 +128,11 @@ class Bench:
     def nice_m(self, inches: float, millimetres: float) -> float:
         """A planning size, round in the units that the shop reads. [m]"""
         return millimetres / 1000 if self.job.units == "metric" else inches * M_PER_IN
+
+    @property
+    def strip_m(self) -> float:
+        """Width of the strip along a piece's bottom that keeps it plumb, and of wall strips. [m]"""
+        return self.nice_m(1.5, 40)
 
     def step(self, kind: Step, **values: Value) -> None:
         """Add a step."""
@@ -225,7 +228,8 @@ class Bench:
         for share in shares:
             self.cut_all(part, stock, count, (share, width), note, in_line=True)
         plates = self.plywood(self.practice.backing_m)
-        self.cut_all(Part.SPLICE, plates, (len(shares) - 1) * count, _SPLICE_M)
+        length_m, width_m = (self.nice_m(*sizes) for sizes in _SPLICE)
+        self.cut_all(Part.SPLICE, plates, (len(shares) - 1) * count, (length_m, width_m))
         self.joined.append((part, length))
 
     def cut(
@@ -366,7 +370,7 @@ class Bench:
             self.cut_joined(Part.WALL_CLEAT, stock, count, (length, wide), fact(Note.BEVEL_TOP))
         for length, count in items.items():
             self.cut_joined(Part.PIECE_CLEAT, stock, count, (length, wide), fact(Note.BEVEL_BOTTOM))
-            self.cut_joined(Part.BOTTOM_STRIP, stock, count, (length, BOTTOM_STRIP_M))
+            self.cut_joined(Part.BOTTOM_STRIP, stock, count, (length, self.strip_m))
         if walls:
             self.step(Step.FIT_CLEAT)
 
@@ -378,7 +382,7 @@ class Bench:
         left = (wide - long) / 2
         for part, y, tall in (
             (Part.PIECE_CLEAT, high - thick - practice.cleat_width_m, practice.cleat_width_m),
-            (Part.BOTTOM_STRIP, thick, BOTTOM_STRIP_M),
+            (Part.BOTTOM_STRIP, thick, self.strip_m),
         ):
             self.at(part, (left, y, back_m), (long, tall, practice.cleat_m))
 

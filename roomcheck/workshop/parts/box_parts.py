@@ -20,8 +20,8 @@ from roomcheck.workshop.results import Stock
 _FRONTS = frozenset({Part.SLAT, Part.FRONT, Part.MEMBRANE})
 _CAVITY_OFF_M = 0.003
 """A cavity off by less moves its resonance by no more than tolerances do. [m]"""
-_RAIL_M = 0.75 * M_PER_IN
-"""Width and thickness of the rails behind a front."""
+_RAIL = (0.75, 18)
+"""Width of the rails behind a front. ([in], [mm])"""
 _AIR_M = M_PER_IN / 4
 """Between a membrane and the fill behind it, at the least."""
 
@@ -210,18 +210,19 @@ def _behind_front_m(bench: Bench) -> float:
 def _rails_across(bench: Bench, inside_w: float, inside_h: float) -> None:
     """Three rails behind the slats, and fill between them, against the slats."""
     plywood, thick = bench.plywood(bench.practice.cleat_m), bench.board.thick_m
+    rail = bench.nice_m(*_RAIL)
     across, long = min(inside_w, inside_h), max(inside_w, inside_h)
     upright = inside_h >= inside_w
     deep = bench.practice.cleat_m
-    bench.cut_joined(Part.FRONT_RAIL, plywood, 3 * bench.count, (across, _RAIL_M))
-    for along in (0.0, (long - _RAIL_M) / 2, long - _RAIL_M):
+    bench.cut_joined(Part.FRONT_RAIL, plywood, 3 * bench.count, (across, rail))
+    for along in (0.0, (long - rail) / 2, long - rail):
         z = _behind_front_m(bench) - deep
         at = (thick, thick + along, z) if upright else (thick + along, thick, z)
-        wide = (across, _RAIL_M) if upright else (_RAIL_M, across)
+        wide = (across, rail) if upright else (rail, across)
         bench.at(Part.FRONT_RAIL, at, (*wide, deep))
-    bay = (long - 3 * _RAIL_M) / 2
+    bay = (long - 3 * rail) / 2
     z = _behind_front_m(bench) - bench.piece.fill_m
-    corners = [_RAIL_M, 2 * _RAIL_M + bay]
+    corners = [rail, 2 * rail + bay]
     area = (across, bay) if upright else (bay, across)
     _fill(bench, area, [(0.0, y) if upright else (y, 0.0) for y in corners], z)
 
@@ -230,20 +231,21 @@ def _rails_round(bench: Bench, inside_w: float, inside_h: float, *, at_front: bo
     """Four rails behind the front's edges; fill within them against the front, or on the back."""
     plywood, thick = bench.plywood(bench.practice.cleat_m), bench.board.thick_m
     deep, practice = bench.practice.cleat_m, bench.practice
+    rail = bench.nice_m(*_RAIL)
     z = _behind_front_m(bench) - deep
-    bench.cut_joined(Part.FRONT_RAIL, plywood, 2 * bench.count, (inside_w, _RAIL_M))
-    bench.cut_joined(Part.FRONT_RAIL, plywood, 2 * bench.count, (inside_h - 2 * _RAIL_M, _RAIL_M))
-    for y in (0.0, inside_h - _RAIL_M):
-        bench.at(Part.FRONT_RAIL, (thick, thick + y, z), (inside_w, _RAIL_M, deep))
-    for x in (0.0, inside_w - _RAIL_M):
-        size = (_RAIL_M, inside_h - 2 * _RAIL_M, deep)
-        bench.at(Part.FRONT_RAIL, (thick + x, thick + _RAIL_M, z), size)
+    bench.cut_joined(Part.FRONT_RAIL, plywood, 2 * bench.count, (inside_w, rail))
+    bench.cut_joined(Part.FRONT_RAIL, plywood, 2 * bench.count, (inside_h - 2 * rail, rail))
+    for y in (0.0, inside_h - rail):
+        bench.at(Part.FRONT_RAIL, (thick, thick + y, z), (inside_w, rail, deep))
+    for x in (0.0, inside_w - rail):
+        size = (rail, inside_h - 2 * rail, deep)
+        bench.at(Part.FRONT_RAIL, (thick + x, thick + rail, z), size)
     if not at_front:
         back = practice.cleat_m + practice.backing_m
         _fill(bench, (inside_w, inside_h), [(0.0, 0.0)], back)
         return
-    area = (inside_w - 2 * _RAIL_M, inside_h - 2 * _RAIL_M)
-    _fill(bench, area, [(_RAIL_M, _RAIL_M)], _behind_front_m(bench) - bench.piece.fill_m)
+    area = (inside_w - 2 * rail, inside_h - 2 * rail)
+    _fill(bench, area, [(rail, rail)], _behind_front_m(bench) - bench.piece.fill_m)
 
 
 def _fill(

@@ -9,12 +9,12 @@ from typing import Any
 
 from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, PieceKind, ShopMaterial, ShopPractice, StockPiece, UsedFor
-from roomcheck.units import M_PER_IN
 from roomcheck.workshop.kinds import Caution, Note, Part, Step
-from roomcheck.workshop.parts.bench import BOTTOM_STRIP_M, Bench
+from roomcheck.workshop.parts.bench import Bench
 from roomcheck.workshop.parts.block_parts import block_parts
 from roomcheck.workshop.parts.box_parts import membrane_parts, perforated_parts, slatted_parts
 from roomcheck.workshop.parts.materials_list import boards_of, core_grid, core_parts, refuse_unknown
+from roomcheck.workshop.parts.order import in_order
 from roomcheck.workshop.parts.stack_parts import stack_parts
 from roomcheck.workshop.parts.weights import parts_kg
 from roomcheck.workshop.parts.well_parts import well_parts
@@ -27,9 +27,10 @@ _HEAVIER, _LIGHTER = 1.2, 0.6
 dangerous, sooner told."""
 _CORE_OFF_M = 0.005
 """A thickness off by less is no matter."""
-_STOP_M = M_PER_IN
-"""Width of the strips that hold a core at the front."""
-_GUSSET_M = 8 * M_PER_IN
+_STOP = (1, 25)
+"""Width of the strips that hold a core at the front. ([in], [mm])"""
+_GUSSET = (8, 200)
+"""Sides of the square that two gussets are cut from. ([in], [mm])"""
 
 
 def built(
@@ -39,6 +40,7 @@ def built(
     refuse_unknown(job.shop, piece)
     bench = Bench(job, piece, lines, practice)
     particulars = _draft(bench)
+    _as_always(bench)
     if bench.joined:
         bench.caution(Caution.JOINED, parts=tuple(dict.fromkeys(bench.joined)))
     outside_width_m, outside_height_m = outside_m(piece, practice)
@@ -47,7 +49,7 @@ def built(
         piece=piece.name,
         names=tuple(line.name for line in lines),
         cuts=_longest_first(bench.cuts),
-        steps=tuple(bench.steps),
+        steps=in_order(bench.steps),
         cautions=(),
         weight_kg=piece.weight_kg,
         hours=hours,
@@ -67,6 +69,20 @@ def built(
         made_kg=made_kg if made_kg > 0 else None,
         cautions=_once_each(bench.cautions),
     )
+
+
+def _as_always(bench: Bench) -> None:
+    """What holds for every frame and every batch, whatever the piece."""
+    kinds = {step.kind for step in bench.steps}
+    if Step.FRAME in kinds:
+        if Step.ACCLIMATISE not in kinds:
+            bench.step(Step.ACCLIMATISE)
+        bench.step(Step.CHOOSE_WOOD, bow_m=bench.nice_m(1 / 8, 3), knot_m=bench.nice_m(2, 50))
+        bench.step(Step.CLAMP)
+    if Step.FINISH in kinds:
+        bench.step(Step.FINISH_FIRST)
+    if bench.count > 1:
+        bench.step(Step.BATCH, pieces=bench.count)
 
 
 def frame_depth_m(job: Job, piece: StockPiece, practice: ShopPractice) -> float:
@@ -200,18 +216,18 @@ def _core_stops(bench: Bench, inside_w: float, inside_h: float) -> None:
     thick = bench.practice.cleat_m
     if bench.piece.core is None or _behind_core_m(bench) < 2 * thick - 1e-6:
         return
-    plywood = bench.plywood(thick)
+    plywood, stop = bench.plywood(thick), bench.nice_m(*_STOP)
     across = min(inside_w, inside_h)
-    bench.cut_joined(Part.CORE_STOP, plywood, 2 * bench.count, (across, _STOP_M))
+    bench.cut_joined(Part.CORE_STOP, plywood, 2 * bench.count, (across, stop))
     bench.step(Step.CORE_STOPS, behind_m=bench.piece.core.thickness_m)
     upright = inside_w > inside_h
     frame, z = bench.board.thick_m, _behind_core_m(bench) - thick
     for share in (1 / 3, 2 / 3):
-        along = frame + share * max(inside_w, inside_h) - _STOP_M / 2
+        along = frame + share * max(inside_w, inside_h) - stop / 2
         if upright:
-            bench.at(Part.CORE_STOP, (along, frame, z), (_STOP_M, across, thick))
+            bench.at(Part.CORE_STOP, (along, frame, z), (stop, across, thick))
         else:
-            bench.at(Part.CORE_STOP, (frame, along, z), (across, _STOP_M, thick))
+            bench.at(Part.CORE_STOP, (frame, along, z), (across, stop, thick))
 
 
 def _behind(bench: Bench) -> None:
@@ -265,10 +281,11 @@ def _cross_rails(bench: Bench, inside_w: float, inside_h: float) -> int:
 
 def _cloud(bench: Bench, outside_w: float, outside_h: float) -> None:
     plywood, thick = bench.plywood(bench.practice.fin_m), bench.practice.fin_m
-    bench.cut(Part.GUSSET, plywood, 2, (_GUSSET_M, _GUSSET_M), fact(Note.CORNER_TO_CORNER))
-    for x in (0.0, outside_w - _GUSSET_M):
-        for y in (0.0, outside_h - _GUSSET_M):
-            bench.at(Part.GUSSET, (x, y, -thick), (_GUSSET_M, _GUSSET_M, thick))
+    side = bench.nice_m(*_GUSSET)
+    bench.cut(Part.GUSSET, plywood, 2, (side, side), fact(Note.CORNER_TO_CORNER))
+    for x in (0.0, outside_w - side):
+        for y in (0.0, outside_h - side):
+            bench.at(Part.GUSSET, (x, y, -thick), (side, side, thick))
     bench.step(Step.LIFT_POINTS)
     bench.caution(Caution.LIFT)
     bench.caution(Caution.OVERHEAD)
@@ -278,7 +295,7 @@ def _corner(bench: Bench) -> None:
     """A panel that straddles a corner: as far out on each wall as its width allows."""
     piece, frame_m = bench.piece, bench.board.wide_m
     leg_m, deep_m = straddle_m(piece.width_m)
-    strip = (piece.height_m - 4 * M_PER_IN, BOTTOM_STRIP_M)
+    strip = (piece.height_m - bench.nice_m(4, 100), bench.strip_m)
     plywood = bench.plywood(bench.practice.cleat_m)
     bench.cut_joined(Part.WALL_STRIP, plywood, 2 * bench.count, strip, fact(Note.ONE_EDGE_BEVELLED))
     bench.step(

@@ -104,7 +104,7 @@ def stack_parts(bench: Bench) -> dict[str, Any]:
     plywood = bench.plywood(practice.cleat_m)
     squares = ceil(shelves * bench.count / 2)
     bench.cut_all(Part.SHELF, plywood, squares, (stack.leg_m, stack.leg_m), fact(Note.SHELF))
-    strip = (piece.height_m, 1.5 * M_PER_IN)
+    strip = (piece.height_m, bench.strip_m)
     bench.cut_joined(Part.WALL_STRIP, plywood, 2 * bench.count, strip, fact(Note.ONE_EDGE_BEVELLED))
     bench.step(
         Step.CUT_TRIANGLES,

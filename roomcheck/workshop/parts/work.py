@@ -10,16 +10,19 @@ from decimal import ROUND_HALF_UP, Decimal
 from roomcheck.facts import Fact, fact
 from roomcheck.job import PieceKind, ShopPractice
 from roomcheck.workshop.hanging_kinds import FixingKind
-from roomcheck.workshop.kinds import Packing, SiteStep, Work
+from roomcheck.workshop.kinds import Packing, SiteStep, Step, Work
 from roomcheck.workshop.results import DayPlan, HangingLine, Operation, PieceSheet, Task
 
 _ANCHORS = (FixingKind.STEEL_ANCHOR, FixingKind.MASONRY_ANCHOR, FixingKind.CONCRETE_ANCHOR)
 _REACH_M = 1.8
 """Work above this height is done from a ladder or platform (common practice). [m]"""
-ORDER = tuple(fact(step) for step in SiteStep)
-"""Of work on site."""
+_ON_CLEATS = (SiteStep.LEVEL_LINE, SiteStep.CLEATS, SiteStep.TEST_CLEATS, SiteStep.LOCK)
+_OVERHEAD = (SiteStep.SET_POINTS, SiteStep.RAISE)
 _HUNDREDTH = Decimal("0.01")
 _OVERNIGHT = Decimal(12)
+_ACCLIMATISE_DAYS = {False: 3, True: 7}
+"""That boards lie in the room's air before they are cut; those of a relief, whose blocks and fins
+show every gap, longer (common practice). [d]"""
 
 # Work, its share of a piece's hours [%], and the wait after it [h]: planning values of the trade
 # (common practice).
@@ -56,6 +59,20 @@ _SHARES: dict[PieceKind, _Shares] = {
     ),
     "cloud": ((Work.FRAME, 50, 1), (Work.CORE, 20, 0), (Work.FABRIC, 30, 0)),
 }
+
+
+def site_order(lines: Sequence[HangingLine]) -> tuple[Fact[SiteStep], ...]:
+    """Order of work on site, without what nothing that hangs needs."""
+    if not lines:
+        return ()
+    left_out: set[SiteStep] = set()
+    if all(line.cleat_m is None for line in lines):
+        left_out |= set(_ON_CLEATS)
+    if all(line.lift_points for line in lines):
+        left_out.add(SiteStep.HANG)
+    if not any(line.lift_points for line in lines):
+        left_out |= set(_OVERHEAD)
+    return tuple(fact(step) for step in SiteStep if step not in left_out)
 
 
 def operations(
@@ -102,18 +119,34 @@ def day_plan(
     Work that waits overnight lets other pieces go ahead; no day is longer than the shop's.
     """
     queues = {sheet.piece: list(sheet.operations) for sheet in sheets if sheet.operations}
-    days: list[DayPlan] = []
+    days = _acclimatised(sheets)
     while queues:
         work = _shop_day(queues, practice.day_hours)
         queues = {piece: waiting for piece, waiting in queues.items() if waiting}
         hours = sum((task.hours for task in work), Decimal(0))
-        days.append(DayPlan(day=len(days) + 1, place="shop", work=work, hours=hours))
+        days.append(DayPlan(day=_next(days), place="shop", work=work, hours=hours))
     while site_hours > 0:
         hours = min(site_hours, practice.day_hours)
         site_hours -= hours
         task = Task(work=fact(Work.INSTALL, people=crew), hours=hours)
-        days.append(DayPlan(day=len(days) + 1, place="site", work=(task,), hours=hours))
+        days.append(DayPlan(day=_next(days), place="site", work=(task,), hours=hours))
     return tuple(days)
+
+
+def _next(days: Sequence[DayPlan]) -> int:
+    """Number of the day after those planned; the first working day is 1."""
+    return days[-1].day + 1 if days else 1
+
+
+def _acclimatised(sheets: Sequence[PieceSheet]) -> list[DayPlan]:
+    """Day 0, where wood lies in the room's air first: no hours, but days that pass."""
+    wood = [sheet for sheet in sheets if Step.ACCLIMATISE in {step.kind for step in sheet.steps}]
+    if not wood:
+        return []
+    relief = any(sheet.row_map or sheet.depths_m for sheet in wood)
+    days = _ACCLIMATISE_DAYS[relief]
+    task = Task(work=fact(Work.ACCLIMATISE, days=days), hours=Decimal(0))
+    return [DayPlan(day=0, place="shop", work=(task,), hours=Decimal(0))]
 
 
 def _shop_day(queues: dict[str, list[Operation]], day_hours: Decimal) -> tuple[Task, ...]:
@@ -126,7 +159,10 @@ def _shop_day(queues: dict[str, list[Operation]], day_hours: Decimal) -> tuple[T
             hours = min(left, operation.hours)
             left -= hours
             partly = hours < operation.hours
-            done.append(Task(piece=piece, work=operation.work, hours=hours, partly=partly))
+            wait = Decimal(0) if partly else operation.wait_hours
+            done.append(
+                Task(piece=piece, work=operation.work, hours=hours, partly=partly, wait_hours=wait)
+            )
             if partly:
                 waiting[0] = replace(operation, hours=operation.hours - hours)
                 break
@@ -166,4 +202,13 @@ def pick_list(
         packed.append(fact(Packing.LADDER))
     if any(line.people > 1 for line in lines):
         packed.append(fact(Packing.SECOND_PERSON))
-    return (*packed, fact(Packing.TOOLS), fact(Packing.PROTECTION), fact(Packing.MICROPHONE))
+    faces = tuple(reversed(dict.fromkeys(line.face for line in lines)))
+    return (
+        *packed,
+        fact(Packing.TOOLS),
+        fact(Packing.PROTECTION),
+        fact(Packing.WRAPPING),
+        fact(Packing.LOADING, faces=faces),
+        fact(Packing.TOUCH_UP),
+        fact(Packing.MICROPHONE),
+    )

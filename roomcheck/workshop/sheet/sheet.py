@@ -9,16 +9,17 @@ from typing import TYPE_CHECKING
 
 from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, PieceKind, RunsLong, Shop, ShopPractice, StockPiece
-from roomcheck.workshop.hanging.hanging import Hung, hanging_lines
+from roomcheck.workshop.hanging.hanging import Hung, hanging_lines, hook_m
 from roomcheck.workshop.hanging.rows_of_pieces import row_gaps
 from roomcheck.workshop.kinds import Caution
 from roomcheck.workshop.parts.piece_text import Wanted
 from roomcheck.workshop.parts.pieces import built, frame_depth_m
-from roomcheck.workshop.parts.work import ORDER, day_plan, pick_list
+from roomcheck.workshop.parts.work import day_plan, pick_list, site_order
 from roomcheck.workshop.patterns.layout import outside_m
 from roomcheck.workshop.results import BuildSheet, HangingLine, PieceSheet, Stock
 from roomcheck.workshop.sheet.buying import NotInStock, Plans, purchases, unpriced
 from roomcheck.workshop.sheet.fixings_bought import anchor_hours, fixings_of, fixings_priced
+from roomcheck.workshop.sheet.jigs import jigs
 from roomcheck.workshop.sheet.stock_plans import (
     cutting_plans,
     fabric_plans,
@@ -58,7 +59,7 @@ def build(job: Job, plan: Plan, practice: ShopPractice | None = None) -> BuildSh
         A part does not come out of the stock.
     """
     practice = practice or job.shop.practice
-    pieces = [_stock_piece(job.shop, place.piece) for place in plan.pieces]
+    pieces = [stock_piece(job.shop, place.piece) for place in plan.pieces]
     hung = _hung(job, plan, pieces, practice)
     lines = hanging_lines(job, hung, practice)
     return _sheet(job, pieces, lines, practice, hung=True)
@@ -101,8 +102,8 @@ def build_pieces(
     practice = practice or job.shop.practice
     pieces: list[StockPiece] = []
     for name, count in wanted:
-        pieces += [_stock_piece(job.shop, name)] * count
-    lines = [_bench_line(str(i), piece, practice) for i, piece in enumerate(pieces, 1)]
+        pieces += [stock_piece(job.shop, name)] * count
+    lines = [bench_line(str(i), piece, practice) for i, piece in enumerate(pieces, 1)]
     return _sheet(job, pieces, lines, practice, hung=False)
 
 
@@ -133,11 +134,11 @@ def _weighed(job: Job, piece: StockPiece, practice: ShopPractice) -> StockPiece:
 
 def _drawn_kg(job: Job, piece: StockPiece, practice: ShopPractice) -> float:
     """Weight of one, worked out from its parts. [kg]"""
-    sheet = built(job, piece, (_bench_line("1", piece, practice),), practice)
+    sheet = built(job, piece, (bench_line("1", piece, practice),), practice)
     return sheet.made_kg or 0.0
 
 
-def _bench_line(name: str, piece: StockPiece, practice: ShopPractice) -> HangingLine:
+def bench_line(name: str, piece: StockPiece, practice: ShopPractice) -> HangingLine:
     """A piece that hangs nowhere yet: its cleat as usual, for its inside width."""
     width, height = outside_m(piece, practice)
     cleat = width - 2 * practice.board_m - 2 * practice.freedom_m
@@ -253,12 +254,13 @@ def _sheet(
         setups=saw_setups(plans.bars, sheets),
         pick_list=pick_list(sheets, shown),
         days=day_plan(sheets, site_hours, crew, practice),
-        order=ORDER if shown else (),
+        order=site_order(shown),
         panels=plans.panels,
         fabrics=plans.fabrics,
         leftovers=leftovers(plans.bars, plans.panels, practice),
         unpriced=(*unpriced(sheets), *lacking),
         rows=row_gaps(job, shown),
+        jigs=jigs(sheets, practice, hook_m(practice), job.units),
     )
 
 
@@ -270,7 +272,7 @@ def _site_hours(pieces: Sequence[StockPiece], lines: Sequence[HangingLine]) -> D
     return hours
 
 
-def _stock_piece(shop: Shop, name: str) -> StockPiece:
+def stock_piece(shop: Shop, name: str) -> StockPiece:
     known = tuple(piece.name for piece in shop.stock)
     if name not in known:
         raise NotInStock(kind="piece", name=name, known=known)

@@ -6,8 +6,8 @@ from decimal import Decimal
 
 from roomcheck.job import Job
 from roomcheck.quote import ChangeOrder, Invoice, Line
+from roomcheck.report.offer.price import price_rows
 from roomcheck.report.pages.parts import blocks
-from roomcheck.report.pages.price import price_rows
 from roomcheck.report.render.blocks import Block, Document, Facts, Heading, Signature, Table, Text
 from roomcheck.report.render.html import html_of
 from roomcheck.report.render.letterhead import letterhead_of

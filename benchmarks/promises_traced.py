@@ -1,0 +1,203 @@
+"""Are promises true, and does the re-measurement decide them? In rooms traced by particles.
+
+    python benchmarks/promises_traced.py 140 --truths rooms.json
+
+For the rooms of `ranges.py` the promise is made as a plan makes it, from the measured "before". It
+is true where the traced "after" lies inside. Then the room is measured again so many times, at so
+many pairs with the scatter of ISO 3382-2, and judged by `verify`. A promise is clearly true where
+every value lies 1.5 expanded uncertainties (k = 2) inside its limits, clearly broken where one lies
+so far outside; as few are broken, each room is also taken a third longer than traced.
+"""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+import promises
+from ranges import BANDS_HZ, UNSEEN, Known, Truths, analysis_of
+from roomcheck.predict import Statistics, foreseen
+from roomcheck.recommend import Promise
+from roomcheck.recommend.plan.promise import promise
+from roomcheck.verify import verify
+
+Real = NDArray[np.float64]
+
+PAIRS = (3, 6, 12)
+RUNS = 10
+"""Times that each room is measured again."""
+CLEAR = 1.5
+"""Expanded uncertainties from a limit. [1]"""
+LONGER = 4 / 3
+"""What a room takes that is no longer as promised, over the traced decay. [1]"""
+
+
+def promised(known: Known) -> Promise:
+    before = known.before_s
+    pairs = len(known.job.sources) * len(known.job.microphones)
+    u = 0.88 / np.sqrt(0.71 * np.array(BANDS_HZ) * before * pairs)
+    transition = 2000 * np.sqrt(float(before[1:3].mean()) / known.job.room.volume_m3)
+    analysis = analysis_of(before, u, transition)
+    room = Statistics.of(known.job, analysis, follow_paths=True)
+    prediction, draws_s = foreseen(known.job, known.pieces, room)
+    return promise(known.job, analysis, prediction, draws_s)
+
+
+Limits = dict[float, tuple[float, float]]
+"""By octave; 0 for the mean."""
+
+
+def limits_of(made: Promise) -> Limits:
+    found = {band.band_hz: (band.low_s, band.high_s) for band in made.bands}
+    if made.mid_low_s is not None and made.mid_high_s is not None:
+        found[0.0] = (made.mid_low_s, made.mid_high_s)
+    return found
+
+
+def values_of(after_s: Real) -> dict[float, float]:
+    return {**dict(zip(BANDS_HZ, after_s.tolist(), strict=True)), 0.0: float(after_s[1:3].mean())}
+
+
+def beyond(limits: Limits, values: dict[float, float], pairs: int) -> float:
+    """How far the value that lies worst is inside its limits, in expanded uncertainties. [1]"""
+    least = np.inf
+    for hz, (low, high) in limits.items():
+        bands = (500.0, 1000.0) if hz == 0 else (hz,)
+        each = [promises.iso_sd(values[b], b) for b in bands]
+        expanded = 2 * np.hypot.reduce(each) / len(each) / np.sqrt(pairs)
+        least = min(least, float(min(values[hz] - low, high - values[hz]) / expanded))
+    return least
+
+
+@dataclass(frozen=True, kw_only=True)
+class Tally:
+    """What came out for so many pairs."""
+
+    pairs: int
+    wrong_kept: float
+    """Share of the measurements of broken promises that call them kept [1]."""
+    wrong_broken: float
+    """Share of those of true ones that call them not kept [1]."""
+    decided: float
+    """Share of those of clear ones that decide rightly [1]."""
+    clear: int
+    """How many rooms are clear."""
+
+
+def verdicts(limits: Limits, after_s: Real, pairs: int, seed: int) -> list[str]:
+    rng = np.random.default_rng([seed, pairs, 9])
+    truth = dict(zip(BANDS_HZ, after_s.tolist(), strict=True))
+    sd = {hz: promises.iso_sd(t, hz) for hz, t in truth.items()}
+    bands = {hz: ends for hz, ends in limits.items() if hz}
+    agreement = promises.signed(bands, limits.get(0.0))
+    before = promises.a_visit("before", {hz: (2 * t,) * pairs for hz, t in truth.items()}, sd)
+    job = promises.a_job()
+    found = []
+    for _ in range(RUNS):
+        t20 = {hz: tuple(rng.normal(t, sd[hz], pairs).tolist()) for hz, t in truth.items()}
+        after = promises.a_visit("after", t20, sd)
+        found.append(str(verify(job, before, after, agreement).kept.value))
+    return found
+
+
+def tally(rooms: Sequence[tuple[Limits, Real]], pairs: int) -> Tally:
+    wrong_kept: list[Any] = []
+    wrong_broken: list[Any] = []
+    decided: list[Any] = []
+    for seed, (limits, after_s) in enumerate(rooms):
+        for factor in (1.0, LONGER):
+            values = values_of(factor * after_s)
+            inside = beyond(limits, values, pairs)
+            found = verdicts(limits, factor * after_s, pairs, seed)
+            right = "kept" if inside >= 0 else "not kept"
+            other = [v == ("not kept" if inside >= 0 else "kept") for v in found]
+            (wrong_broken if inside >= 0 else wrong_kept).append(np.mean(other))
+            if abs(inside) >= CLEAR:
+                decided.append(np.mean([v == right for v in found]))
+    return Tally(
+        pairs=pairs,
+        wrong_kept=float(np.mean(wrong_kept)) if wrong_kept else np.nan,
+        wrong_broken=float(np.mean(wrong_broken)) if wrong_broken else np.nan,
+        decided=float(np.mean(decided)) if decided else np.nan,
+        clear=len(decided),
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Found:
+    """Promises of traced rooms."""
+
+    values_true: float
+    """Share of the promised values [1]."""
+    whole_true: float
+    """Share of the promises of which every value is true [1]."""
+    said: float
+    """What they said of themselves in the mean [1]."""
+    rooms: int
+    values: int
+    tallies: tuple[Tally, ...]
+
+
+def measure(seeds: Sequence[int], truths: Path | None = None) -> Found:
+    kept, rooms, said = Truths(truths), [], []
+    for seed in seeds:
+        known = kept.room(seed)
+        made = promised(known)
+        if made.bands:
+            rooms.append((limits_of(made), known.after_s))
+            said.append(made.true_pct or np.nan)
+    true = [_true(limits, after_s) for limits, after_s in rooms]
+    return Found(
+        values_true=float(np.mean(np.concatenate(true))),
+        whole_true=float(np.mean([each.all() for each in true])),
+        said=float(np.nanmean(said)) / 100,
+        rooms=len(rooms),
+        values=sum(len(each) for each in true),
+        tallies=tuple(tally(rooms, pairs) for pairs in PAIRS),
+    )
+
+
+def _true(limits: Limits, after_s: Real) -> Any:
+    values = values_of(after_s)
+    return np.array([low <= values[hz] <= high for hz, (low, high) in limits.items()])
+
+
+def table(found: Found) -> list[str]:
+    """As markdown."""
+    lines = [
+        f"{found.rooms} traced rooms: {found.values_true:.1%} of {found.values} promised values "
+        f"are true, {found.whole_true:.1%} of the promises as a whole (said of them: "
+        f"{found.said:.1%}).",
+        "",
+        "| pairs | broken, called kept | true, called not kept | clear ones decided | clear |",
+        "|---:|---:|---:|---:|---:|",
+    ]
+    lines += [
+        f"| {t.pairs} | {t.wrong_kept:.1%} | {t.wrong_broken:.1%} | {t.decided:.1%} | {t.clear} |"
+        for t in found.tallies
+    ]
+    return lines
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n", maxsplit=1)[0])
+    parser.add_argument("rooms", type=int, nargs="?", default=60)
+    parser.add_argument("--unseen", action="store_true", help="rooms that nothing was tuned on")
+    parser.add_argument("--truths", type=Path, metavar="JSON", help="traced rooms, kept")
+    parser.add_argument("--keep", type=Path, metavar="TXT", help="keep the table in a file")
+    args = parser.parse_args()
+    start = UNSEEN if args.unseen else 0
+    text = "\n".join(table(measure(range(start, start + args.rooms), args.truths)))
+    print(text)
+    if args.keep:
+        args.keep.write_text(text + "\n", encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,147 @@
+"""Which functions of the package each test runs, and how long it takes: a plug-in of pytest.
+
+    python benchmarks/reached.py FILE tests/verify     write them to a file
+
+What the fixtures of a module run counts for every test of its file. Functions that only other processes run
+are not seen.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from types import CodeType, FrameType
+from typing import Any
+
+TOP = Path(__file__).resolve().parents[1]
+PACKAGE = str(TOP / "roomcheck") + os.sep
+
+Function = tuple[str, int]
+"""A module's path within the package, and the line where the function begins."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Test:
+    """One test."""
+
+    name: str
+    """As pytest names it."""
+    cpu_s: float
+    functions: frozenset[Function]
+
+
+def tests_in(folder: str, kept: Path) -> list[Test]:
+    """The tests of a folder, as they were looked at before, or now."""
+    if not kept.exists():
+        kept.parent.mkdir(parents=True, exist_ok=True)
+        environment = os.environ | {
+            "PYTHONPATH": os.pathsep.join([str(TOP / "benchmarks"), str(TOP)])
+        }
+        command = [
+            sys.executable,
+            "-m",
+            "pytest",
+            "-q",
+            "-p",
+            "no:cacheprovider",
+            "-p",
+            "reached",
+            folder,
+        ]
+        subprocess.run(
+            command,
+            cwd=TOP,
+            env=environment | {"TESTS_REACH": str(kept)},
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+            check=False,
+        )
+    found = json.loads(kept.read_text("utf-8"))
+    return [
+        Test(name=name, cpu_s=cpu_s, functions=frozenset((path, line) for path, line in functions))
+        for name, (cpu_s, functions) in found.items()
+    ]
+
+
+class _Tracer:
+    """Notes the code that runs."""
+
+    def __init__(self) -> None:
+        self.codes: set[CodeType] = set()
+
+    def __call__(self, frame: FrameType, event: str, arg: Any) -> None:
+        self.codes.add(frame.f_code)
+
+    def taken(self) -> set[Function]:
+        """What ran of the package since it was last asked."""
+        found = {
+            (code.co_filename.removeprefix(PACKAGE), code.co_firstlineno)
+            for code in self.codes
+            if code.co_filename.startswith(PACKAGE)
+        }
+        self.codes.clear()
+        return found
+
+
+class Reached:
+    """The plug-in."""
+
+    def __init__(self, kept: Path) -> None:
+        self.kept, self.tracer = kept, _Tracer()
+        self.shared: dict[str, set[Function]] = {}
+        self.own: dict[str, tuple[float, set[Function]]] = {}
+
+    def pytest_runtest_setup(self, item: Any) -> None:
+        sys.settrace(self.tracer)
+        threading.settrace(self.tracer)
+        item.began_s = time.process_time()
+
+    def pytest_runtest_teardown(self, item: Any) -> None:
+        sys.settrace(None)
+        took_s = time.process_time() - item.began_s
+        self.own[item.nodeid] = (took_s, self.tracer.taken())
+
+    def pytest_fixture_setup(self, fixturedef: Any, request: Any) -> Any:
+        """What a fixture of more than one test runs is noted for all tests of the file."""
+        before, self.tracer.codes = self.tracer.codes, set()
+        result = yield
+        if fixturedef.scope != "function":
+            ran = self.tracer.codes
+            file = request.node.nodeid.partition("::")[0]
+            self.shared.setdefault(file, set()).update(self.tracer.taken())
+            self.tracer.codes = ran
+        self.tracer.codes |= before
+        return result
+
+    def pytest_sessionfinish(self) -> None:
+        made = {}
+        for name, (took_s, functions) in self.own.items():
+            everything = functions | self.shared.get(name.partition("::")[0], set())
+            made[name] = (round(took_s, 3), sorted(everything))
+        self.kept.write_text(json.dumps(made), "utf-8")
+
+
+def pytest_configure(config: Any) -> None:
+    import pytest
+
+    if "TESTS_REACH" in os.environ:
+        Reached.pytest_fixture_setup = pytest.hookimpl(wrapper=True)(Reached.pytest_fixture_setup)  # type: ignore[method-assign]
+        config.pluginmanager.register(Reached(Path(os.environ["TESTS_REACH"])))
+
+
+def main(words: Sequence[str]) -> int:
+    tests = tests_in(words[1], Path(words[0]))
+    functions = frozenset().union(*(test.functions for test in tests))
+    print(f"{len(tests)} tests, {sum(t.cpu_s for t in tests):.0f} s, {len(functions)} functions")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,190 @@
+"""roomcheck photo JOB WALL FILE: measure on a photograph of a wall, and draw the plan into it."""
+
+from __future__ import annotations
+
+import argparse
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from roomcheck.cli.terminal import Subparsers, add_command, doing, show, show_json
+from roomcheck.errors import RoomcheckError
+
+if TYPE_CHECKING:
+    from roomcheck.geometry import Face
+    from roomcheck.job import Edit, Job
+    from roomcheck.measure import Measured, WallPhoto
+
+_ABOUT = (
+    "Mark four points or more whose places on the wall you know, as pixels from the picture's left "
+    "and top: its corners, a door's corners, or a rectangle that you taped. Points along an edge "
+    "that is straight in truth (--line) tell how much the lens bends."
+)
+_POINT = re.compile(r"\s*(-?\d+(?:\.\d+)?)\s*,\s*(-?\d+(?:\.\d+)?)\s*")
+
+
+def add_parser(subparsers: Subparsers) -> None:
+    parser = add_command(
+        subparsers,
+        "photo",
+        run,
+        what="measure on a photograph of a wall, and draw the plan's pieces into it",
+        example="roomcheck photo harbour-room north IMG_0412.jpg \\\n"
+        '    --mark "212,340 = top left" --mark "3801,395 = top right" \\\n'
+        '    --mark "240,2705 = bottom left" --mark "3772,2660 = bottom right" \\\n'
+        '    --thing "outlet west = 1200,2400 1262,2508" --picture wall.jpg',
+    )
+    parser.description = f"{parser.description} {_ABOUT}"
+    parser.add_argument("job", metavar="JOB", help="the job folder")
+    parser.add_argument("wall", metavar="WALL", help="its name in the job")
+    parser.add_argument("file", metavar="FILE", help="JPEG, PNG, TIFF or WebP; it is only read")
+    parser.add_argument(
+        "--mark",
+        action="append",
+        default=[],
+        metavar="X,Y=PLACE",
+        help='PLACE: "LEFT, BOTTOM" as lengths, "top left" of the wall, or "door top left"',
+    )
+    parser.add_argument(
+        "--line",
+        action="append",
+        default=[],
+        metavar="POINTS",
+        help="three points or more of one straight edge: X,Y X,Y X,Y",
+    )
+    parser.add_argument(
+        "--thing",
+        action="append",
+        default=[],
+        metavar="NAME=POINTS",
+        help="measure a rectangle by two opposite corners or four",
+    )
+    parser.add_argument(
+        "--add",
+        metavar="KIND",
+        help="add things that the job does not have, as KIND that must stay clear: outlet, switch",
+    )
+    parser.add_argument(
+        "--straight", metavar="OUT", help="write the wall to scale, as JPEG; must be new"
+    )
+    parser.add_argument(
+        "--picture", metavar="OUT", help="write the photograph with the plan on it; must be new"
+    )
+    parser.add_argument("--plan", metavar="N", type=int, help="(default: the signed one, or 2)")
+
+
+def run(args: argparse.Namespace) -> int:
+    from roomcheck.job import load_job
+    from roomcheck.measure import (
+        Marked,
+        fit_photo,
+        frame_of,
+        keep_photo,
+        marks_of,
+        places_on,
+        rectangle_on,
+    )
+
+    job = load_job(args.job)
+    face = _wall(job, args.wall)
+    marked = Marked(
+        marks=tuple(_mark(text) for text in args.mark),
+        lines=tuple(_points(text) for text in args.line),
+        things=tuple(_thing(text) for text in args.thing),
+    )
+    file = Path(args.file)
+    for out in (args.straight, args.picture):
+        if out and Path(out).exists():
+            raise RoomcheckError(f"{out} is there already and is never overwritten; name another")
+    with doing("photo", file=file):
+        photo = fit_photo(frame_of(file), marks_of(job, face, marked), marked.lines)
+        measured = {name: rectangle_on(photo, corners) for name, corners in marked.things}
+    on_wall = places_on(job, face.name)
+    edits = [
+        _edit(args.add, name, face, found)
+        for name, found in measured.items()
+        if args.add and name not in on_wall
+    ]
+    if edits:
+        from roomcheck.job import edit_job
+
+        edit_job(args.job, edits)
+    kept = keep_photo(job, face.name, file, marked)
+    _write_pictures(args, job, face, photo, file)
+    if args.json:
+        return show_json({"photo": photo, "things": measured, "kept": kept})
+    from roomcheck.report import photo_blocks
+
+    added = [edit.way[1] for edit in edits]
+    show(photo_blocks(job, face, photo, measured, on_wall, kept, added))
+    return 0
+
+
+def _wall(job: Job, name: str) -> Face:
+    walls = {face.name: face for face in job.room.faces if face.kind == "wall"}
+    if name not in walls:
+        raise RoomcheckError(f"there is no wall {name!r}; the room has {', '.join(walls)}")
+    return walls[name]
+
+
+def _mark(text: str) -> tuple[tuple[float, float], str]:
+    pixel, sign, place = text.partition("=")
+    if not sign or not place.strip():
+        raise RoomcheckError(f'--mark {text!r}: needed X,Y = PLACE, such as "212,340 = top left"')
+    (point,) = _points(pixel, 1)
+    return point, place.strip()
+
+
+def _thing(text: str) -> tuple[str, tuple[tuple[float, float], ...]]:
+    name, sign, points = text.partition("=")
+    if not sign or not name.strip():
+        raise RoomcheckError(
+            f'--thing {text!r}: needed NAME = X,Y X,Y, such as "outlet = 5,9 7,12"'
+        )
+    return name.strip(), _points(points)
+
+
+def _points(text: str, count: int | None = None) -> tuple[tuple[float, float], ...]:
+    """Points of the picture. [px]"""
+    found = _POINT.findall(text)
+    if _POINT.sub("", text).strip() or not found or count not in (None, len(found)):
+        wanted = "one point X,Y" if count == 1 else "points as X,Y X,Y"
+        raise RoomcheckError(f"{text.strip()!r}: needed {wanted}, in pixels")
+    return tuple((float(x), float(y)) for x, y in found)
+
+
+def _edit(kind: str, name: str, face: Face, found: Measured) -> Edit:
+    """One more thing that must stay clear, a zone by its doubt larger than measured."""
+    from roomcheck.job import KINDS, USUAL_CLEARANCE_M, Edit
+
+    if kind not in KINDS:
+        raise RoomcheckError(f"--add {kind!r} is no kind; one of {', '.join(KINDS)}")
+    if kind not in USUAL_CLEARANCE_M:
+        raise RoomcheckError(
+            f"--add {kind}: nothing is usual for the clearance of its kind; type it into job.toml"
+        )
+    sizes = {"left": found.left_m, "bottom": found.bottom_m}
+    sizes |= {"width": found.width_m, "height": found.height_m}
+    sizes["clearance"] = USUAL_CLEARANCE_M[kind] + max(found.left_95_m, found.bottom_95_m)
+    entry = {key: f"{value * 1000:.0f} mm" for key, value in sizes.items()}
+    return Edit(("keep_clear", name), {"name": name, "face": face.name, "kind": kind, **entry})
+
+
+def _write_pictures(
+    args: argparse.Namespace, job: Job, face: Face, photo: WallPhoto, file: Path
+) -> None:
+    from roomcheck.job import write_atomically
+    from roomcheck.measure import straightened, upright
+
+    if args.straight:
+        from roomcheck.report import jpeg_of
+
+        write_atomically(args.straight, jpeg_of(straightened(upright(file), photo.camera, face)))
+    if args.picture:
+        from roomcheck.cli.progress import opened
+        from roomcheck.report import jpeg_of, on_photo
+        from roomcheck.scene import scene
+
+        plan = opened(args.job, args.plan).plan
+        drawn = on_photo(upright(file), photo.camera, face, scene(job, plan.pieces))
+        write_atomically(args.picture, jpeg_of(drawn))

@@ -1,0 +1,1 @@
+"""A photograph of one wall, and what can be measured on it."""

@@ -1,0 +1,189 @@
+"""Photographs in the job's folder: the picture as it came, and beside it what was marked on it."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from roomcheck.geometry import Face, Rectangle
+from roomcheck.job import Job, Put, holding, read_regular, write_together
+from roomcheck.measure.photo.fit import MarksRefused
+from roomcheck.measure.photo.results import Mark
+from roomcheck.typed import parse_length
+
+FOLDER = "photos"
+_SCHEMA = 1
+_SIDES = ("top left", "top right", "bottom left", "bottom right")
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Marked:
+    """What a person marked on one photograph, as they marked it."""
+
+    marks: tuple[tuple[Point, str], ...]
+    """Each with its place on the wall as typed: "0, 8' 1\\"", "top left", "door top left"."""
+    lines: tuple[tuple[Point, ...], ...] = ()
+    things: tuple[tuple[str, tuple[Point, ...]], ...] = ()
+    """Each by its name, with two or four corners."""
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPhoto:
+    """A photograph of the job's."""
+
+    face: str
+    file: Path
+    marked: Marked
+
+
+def place_meant(job: Job, face: Face, said: str) -> tuple[float, float]:
+    """The place on a wall that a person means. [m]
+
+    Parameters
+    ----------
+    said : str
+        "LEFT, BOTTOM" as lengths; a corner of the wall, "top left"; or that of something on it,
+        "door top left".
+
+    Raises
+    ------
+    MarksRefused
+        Nothing on the wall has that name.
+    NotTyped
+        A length that is none.
+    """
+    text = " ".join(said.split())
+    if "," in text:
+        left, _, bottom = _parted(text)
+        return parse_length(left), parse_length(bottom)
+    for side in _SIDES:
+        if text == side:
+            return _corner(Rectangle(0.0, 0.0, face.width_m, face.height_m), side)
+        if text.endswith(f" {side}"):
+            return _corner(_thing_on(job, face, text.removesuffix(f" {side}")), side)
+    raise MarksRefused(
+        f"{said!r} is no place on {face.name}; needed LEFT, BOTTOM as lengths, a corner of the "
+        'wall such as "top left", or that of something on it such as "door top left"'
+    )
+
+
+def _parted(text: str) -> tuple[str, str, str]:
+    """Left and bottom; ", " parts them where the lengths have decimal commas."""
+    if ", " in text:
+        return text.partition(", ")
+    return text.partition(",")
+
+
+def _corner(place: Rectangle, side: str) -> tuple[float, float]:
+    up, across = side.split()
+    return (
+        place.u_m if across == "left" else place.right_m,
+        place.v_m if up == "bottom" else place.top_m,
+    )
+
+
+def _thing_on(job: Job, face: Face, name: str) -> Rectangle:
+    places = places_on(job, face.name)
+    if name not in places:
+        known = ", ".join(sorted(places)) or "nothing"
+        raise MarksRefused(f"nothing on {face.name} is called {name!r}; the job has {known} there")
+    return places[name]
+
+
+def places_on(job: Job, face: str) -> dict[str, Rectangle]:
+    """What the job has on a wall, by its name."""
+    found = {patch.name: patch.place for patch in job.patches if patch.face == face}
+    found.update({zone.name: zone.place for zone in job.keep_clear if zone.face == face})
+    return found
+
+
+def marks_of(job: Job, face: Face, marked: Marked) -> tuple[Mark, ...]:
+    """Marks with their places on the wall. [m]
+
+    Raises
+    ------
+    MarksRefused, NotTyped
+    """
+    return tuple(Mark(*pixel, *place_meant(job, face, said)) for pixel, said in marked.marks)
+
+
+def keep_photo(job: Job, face: str, file: Path, marked: Marked) -> Path:
+    """Keep a photograph and its marks in the job's folder, both or neither.
+
+    The picture is copied byte by byte; a picture of the wall that was kept before stays beside it.
+
+    Raises
+    ------
+    CannotWrite, FolderIsHeld
+    """
+    import tomlkit
+
+    kept = Path(FOLDER) / f"{face}{file.suffix.lower()}"
+    target = job.folder / kept
+    number = 2
+    while target.exists() and not _same(target, file):
+        kept = Path(FOLDER) / f"{face}-{number}{file.suffix.lower()}"
+        target, number = job.folder / kept, number + 1
+    facts = {
+        "schema": _SCHEMA,
+        "wall": face,
+        "mark": [{"at": list(pixel), "place": said} for pixel, said in marked.marks],
+        "line": [{"through": [list(point) for point in line]} for line in marked.lines],
+        "thing": [
+            {"name": name, "corners": [list(point) for point in corners]}
+            for name, corners in marked.things
+        ],
+    }
+    text = "# What was marked on the photograph of this name, in pixels from its top left corner.\n"
+    text += tomlkit.dumps(facts)
+    puts = [Put(path=kept.with_suffix(".toml").as_posix(), data=text)]
+    if not target.exists():
+        puts.insert(0, Put(path=kept.as_posix(), data=file, new=True))
+    with holding(job.folder):
+        write_together(job.folder, puts)
+    return target
+
+
+def _same(a: Path, b: Path) -> bool:
+    return a.stat().st_size == b.stat().st_size and a.read_bytes() == b.read_bytes()
+
+
+def kept_photos(job: Job) -> tuple[KeptPhoto, ...]:
+    """The photographs of a job, in the order of their names.
+
+    Raises
+    ------
+    MarksRefused
+        What was marked cannot be read.
+    """
+    photos = []
+    for file in sorted((job.folder / FOLDER).glob("*.toml")):
+        try:
+            data = tomllib.loads(read_regular(file).decode("utf-8"))
+            face, marked = str(data["wall"]), _read(data)
+        except (KeyError, TypeError, ValueError) as problem:
+            raise MarksRefused(f"{file} cannot be read: {problem}") from problem
+        pictures = [path for path in sorted(file.parent.glob(f"{file.stem}.*")) if path != file]
+        photos += [KeptPhoto(face=face, file=picture, marked=marked) for picture in pictures[:1]]
+    return tuple(photos)
+
+
+def _read(data: Mapping[str, Any]) -> Marked:
+    return Marked(
+        marks=tuple((_point(mark["at"]), str(mark["place"])) for mark in data["mark"]),
+        lines=tuple(tuple(map(_point, line["through"])) for line in data.get("line", ())),
+        things=tuple(
+            (str(thing["name"]), tuple(map(_point, thing["corners"])))
+            for thing in data.get("thing", ())
+        ),
+    )
+
+
+def _point(values: Sequence[float]) -> Point:
+    x, y = values
+    return float(x), float(y)

@@ -1,0 +1,1 @@
+"""Plans: chosen, changed by hand, explained; for the page of plans."""

@@ -1,0 +1,69 @@
+"""The list of jobs, a new one, and the end of the telephones' access."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import Route
+
+from roomcheck.errors import RoomcheckError
+from roomcheck.page.places.jobs import NewJobMistakes, listed, make_job, next_step
+from roomcheck.page.routes.asked import fields, home_of
+from roomcheck.page.routes.host import JOB, Host
+from roomcheck.standards import USES
+
+
+@dataclass(frozen=True)
+class JobsRoutes:
+    """Where one begins."""
+
+    host: Host
+
+    def routes(self) -> list[Route]:
+        return [
+            Route("/", self.jobs),
+            Route("/new", self.new, methods=["POST"]),
+            Route("/phones", self.phones, methods=["POST"]),
+            Route(JOB, self.job),
+        ]
+
+    def jobs(self, _request: Request) -> Response:
+        if self.host.folder.single:
+            return RedirectResponse(home_of(self.host.folder.path.name), 303)
+        return self._jobs({}, {})
+
+    def _jobs(self, form: Mapping[str, str], problems: Mapping[str, str]) -> Response:
+        return self.host.show(
+            "jobs.html",
+            422 if problems else 200,
+            jobs=listed(self.host.folder),
+            uses=USES,
+            form=form,
+            problems=problems,
+            title=self.host.folder.path.name,
+        )
+
+    async def new(self, request: Request) -> Response:
+        form = await fields(request)
+        if self.host.folder.single:
+            raise RoomcheckError(
+                "this folder is a job itself; open the folder above to begin another"
+            )
+        try:
+            name = await run_in_threadpool(make_job, self.host.folder.path, form)
+        except NewJobMistakes as problem:
+            return await run_in_threadpool(self._jobs, form, problem.problems)
+        return RedirectResponse(f"{home_of(name)}/room", 303)
+
+    def job(self, request: Request) -> Response:
+        place, _ = next_step(self.host.job(request))
+        return RedirectResponse(f"{home_of(request.path_params['name'])}/{place}", 303)
+
+    def phones(self, _request: Request) -> Response:
+        """Send all telephones away."""
+        self.host.keys.end_phones()
+        return RedirectResponse("/", 303)

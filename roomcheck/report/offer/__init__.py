@@ -1,0 +1,1 @@
+"""What a client is offered and billed."""

@@ -1,0 +1,109 @@
+"""The certificate's four answers: is the promise kept, is the target reached, is anything new to be
+heard, what happens next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from roomcheck.facts import fact
+from roomcheck.job import Job
+from roomcheck.judge import Outcome, Verdict
+from roomcheck.quote import Agreement
+from roomcheck.report.render.blocks import Facts
+from roomcheck.units import band_name
+from roomcheck.verify import Appearance, Kept, Verification, appearances
+from roomcheck.words import (
+    NONE,
+    Reader,
+    finding_title,
+    joined,
+    limit_words,
+    mean_name,
+    proof_sentence,
+    say,
+    seconds,
+    sentence,
+)
+
+
+def four_answers(
+    job: Job,
+    agreement: Agreement,
+    verification: Verification,
+    before: Verdict | None,
+    after: Verdict | None,
+) -> Facts:
+    """What a client asks when the work is done."""
+    reader = Reader(who="client", units=job.units)
+    return Facts(
+        pairs=(
+            (say("ask_kept"), proof_sentence(verification, reader)),
+            (say("ask_target"), target_answer(after)),
+            (say("ask_new"), _new(before, after, reader)),
+            (say("ask_next"), what_next(job, agreement, verification)),
+        )
+    )
+
+
+def target_answer(verdict: Verdict | None) -> str:
+    """Whether the room now is as its use wants it: the mean and every octave that is judged."""
+    if verdict is None:
+        return say("target_unknown")
+    mid = verdict.mid
+    missed = [
+        band_name(band.band_hz)
+        for band in verdict.bands
+        if band.outcome in (Outcome.TOO_LONG, Outcome.TOO_SHORT)
+    ]
+    open_bands = [
+        band_name(band.band_hz)
+        for band in verdict.bands
+        if band.has_limit and band.outcome is Outcome.UNDECIDED
+    ]
+    value = seconds(mid.value_s, mid.low_s, mid.high_s)
+    says = say(
+        "target_mean",
+        value=value if value != NONE else say("not_measured_here"),
+        mean=mean_name(mid.bands_hz),
+        limits=limit_words(mid.low_s, mid.high_s, mid.value_s),
+    )
+    if mid.outcome in (Outcome.TOO_LONG, Outcome.TOO_SHORT) or missed:
+        where = f" {say('target_missed_at', bands=joined(missed))}" if missed else ""
+        return f"{say('no_answer')} {says}{where}"
+    if mid.outcome is Outcome.WITHIN and not open_bands:
+        return f"{say('yes_answer')} {says}"
+    where = f" {say('target_open_at', bands=joined(open_bands))}" if open_bands else ""
+    return f"{say('open_answer')} {says}{where}"
+
+
+def _new(before: Verdict | None, after: Verdict | None, reader: Reader) -> str:
+    if before is None or after is None:
+        return say("new_unknown")
+    found = appearances(before, after)
+    if not found:
+        return say("new_nothing")
+    return " ".join(_appeared(found, reader))
+
+
+def _appeared(found: Sequence[Appearance], reader: Reader) -> tuple[str, ...]:
+    """A sentence for what is new, and one for what could not be seen before."""
+    by_kind: dict[str, list[str]] = {}
+    for one in found:
+        title = finding_title(one.finding, reader).rstrip(".")
+        by_kind.setdefault(sentence(fact(one.how), reader), []).append(title)
+    return tuple(f"{how}: {'; '.join(titles)}." for how, titles in by_kind.items())
+
+
+def what_next(job: Job, agreement: Agreement, verification: Verification) -> str:
+    """The next step, as it was agreed."""
+    pairs = agreement.plan.promise.positions
+    if verification.kept is Kept.KEPT:
+        return say("next_kept")
+    if verification.kept is Kept.NOT_KEPT:
+        own = job.shop.words.remedy
+        return own or say("acc_remedy_says")
+    if verification.kept is Kept.NOT_PROMISED:
+        return say("next_not_promised")
+    if verification.pairs_after >= 2 * pairs:
+        return say("next_averages", pairs=verification.pairs_after)
+    return say("next_undecided", twice=2 * pairs, pairs=pairs, more=2 * pairs - pairs)

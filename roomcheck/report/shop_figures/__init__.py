@@ -1,0 +1,1 @@
+"""Drawings for the shop and the installer, on paper in millimetres."""

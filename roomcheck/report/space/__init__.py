@@ -1,0 +1,1 @@
+"""The scene as a line drawing: hidden lines, hatching, names."""

@@ -1,0 +1,119 @@
+"""From where to look, so that every piece is seen."""
+
+from __future__ import annotations
+
+from itertools import product
+from math import radians, tan
+
+import numpy as np
+
+from roomcheck.geometry import Point
+from roomcheck.scene.cover import Floats, hidden, shadows
+from roomcheck.scene.facets import hull_facets, surface_facets
+from roomcheck.scene.results import Scene, Shape, Standing, Surface
+from roomcheck.scene.view import View, look_at
+
+HALF_ANGLE_DEG = 16.0
+"""Half the angle under which the whole room is seen. [deg]"""
+_AZIMUTHS_DEG = tuple(range(10, 370, 15))
+"""Never along a wall of a square room: there its edges fall on each other. [deg]"""
+_ELEVATIONS_DEG = (24, 34, 46)
+_SAMPLES = 4
+"""Places looked for on a front, each way."""
+_SEEN = 0.3
+"""Least share of a front that counts as seen. [1]"""
+_RELIEF = 1.5
+"""What a front of blocks counts against a flat one. [1]"""
+
+
+def best_view(scene: Scene) -> View:
+    """The view from outside and above that shows most: the walls on the near side are left out.
+
+    As many pieces as possible are seen; among such views, the most of their fronts, those with a
+    relief first; then the most of the walls, those with doors and windows first. Same scene, same
+    view.
+    """
+    views = [
+        view_of(scene, azimuth, elevation)
+        for elevation, azimuth in product(_ELEVATIONS_DEG, _AZIMUTHS_DEG)
+    ]
+    return max(views, key=lambda view: _shown(scene, view))
+
+
+def view_of(scene: Scene, azimuth_deg: float, elevation_deg: float) -> View:
+    """The whole room from outside, from so far around and so high."""
+    corners = room_corners(scene)
+    low, high = corners.min(axis=0), corners.max(axis=0)
+    radius_m = float(np.linalg.norm(high - low)) / 2
+    return look_at(
+        Point(*(float(x) for x in (low + high) / 2)),
+        azimuth_deg=azimuth_deg,
+        elevation_deg=elevation_deg,
+        distance_m=radius_m / tan(radians(HALF_ANGLE_DEG)),
+    )
+
+
+def room_corners(scene: Scene) -> Floats:
+    """Corners of all faces: (corners, 3). [m]"""
+    return np.array(
+        [surface.axes.to_room(u, v, 0.0) for surface in scene.surfaces for u, v in surface.outline],
+        dtype=float,
+    )
+
+
+def shows_front(piece: Standing, shape: Shape, view: View) -> bool:
+    """Whether a piece turns its front to the eye; one on a wall that is left out does not."""
+    middle = piece.axes.to_room(shape.width_m / 2, shape.height_m / 2, shape.depth_m)
+    towards = view.towards_eye(np.array([middle]))[0]
+    return float(towards @ np.array(piece.axes.out)) > 0
+
+
+def _shown(scene: Scene, view: View) -> tuple[int, float, float]:
+    """How many pieces are seen, and how much of their fronts and of the walls. ([1], [m2], [m2])"""
+    shapes = {shape.piece: shape for shape in scene.shapes}
+    fronts = [piece for piece in scene.pieces if shows_front(piece, shapes[piece.piece], view)]
+    hulls = [hull_facets(piece, shapes[piece.piece]) for piece in fronts]
+    cover = [surface_facets(scene.surfaces), *hulls]
+    planes = np.concatenate([shadows(view, facets.facing(view)) for facets in cover])
+    seen, shown_m2 = 0, 0.0
+    for piece in scene.pieces:
+        shape = shapes[piece.piece]
+        share = 1 - float(hidden(_samples(piece, shape), planes).mean())
+        seen += share >= _SEEN
+        if piece in fronts:
+            shown_m2 += share * _facing_m2(piece, shape, view)
+    walls_m2 = sum(_wall_m2(surface, view) for surface in scene.surfaces)
+    return seen, round(shown_m2, 6), round(walls_m2, 6)
+
+
+def _wall_m2(surface: Surface, view: View) -> float:
+    """Area of a wall as it is turned to the eye, those with something on them first. [m2]"""
+    if surface.kind != "wall":
+        return 0.0
+    us, vs = zip(*surface.outline, strict=True)
+    wide, high = max(us), max(vs)
+    middle = surface.axes.to_room(wide / 2, high / 2, 0.0)
+    towards = view.towards_eye(np.array([middle]))[0]
+    cosine = float(towards @ np.array(surface.axes.out)) / float(np.linalg.norm(towards))
+    openings = sum(thing.kind in ("door", "window") for thing in surface.things)
+    return float((1 + openings) * max(cosine, 0.0) * wide * high)
+
+
+def _samples(piece: Standing, shape: Shape) -> Floats:
+    """Places spread over a piece's front: (places, 3). [m]"""
+    shares = (np.arange(_SAMPLES) + 0.5) / _SAMPLES
+    return np.array(
+        [
+            piece.axes.to_room(shape.width_m * x, shape.height_m * y, shape.depth_m)
+            for x, y in product(shares, shares)
+        ]
+    )
+
+
+def _facing_m2(piece: Standing, shape: Shape, view: View) -> float:
+    """Area of a front as it is turned to the eye. [m2]"""
+    middle = piece.axes.to_room(shape.width_m / 2, shape.height_m / 2, shape.depth_m)
+    towards = view.towards_eye(np.array([middle]))[0]
+    cosine = float(towards @ np.array(piece.axes.out)) / float(np.linalg.norm(towards))
+    weight = _RELIEF if shape.relief else 1.0
+    return weight * cosine * shape.width_m * shape.height_m

@@ -1,0 +1,100 @@
+"""Small steps of the analysis whose answer is worked by hand."""
+
+from __future__ import annotations
+
+import math
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from roomcheck.analyse.decay.curve import Curve
+from roomcheck.analyse.decay.filter_limited import filter_alone
+from roomcheck.analyse.decay.neighbours import leak
+from roomcheck.analyse.echoes.peaks import _divided
+from roomcheck.analyse.modes.box_modes import box_modes, shape_at
+from roomcheck.analyse.modes.damped import Fit, Records
+from roomcheck.analyse.modes.poles import _refined
+from roomcheck.geometry import Room
+from roomcheck.standards.iec_61260_1_2014 import FLANK
+
+
+def straight(t60_s: float, floor_db: float = -70.0) -> Curve:
+    """The curve of an exponential decay: 60 dB in `t60_s`."""
+    t_s = np.arange(0.0, 1.2 * t60_s, t60_s / 600)
+    return Curve(t_s=t_s, db=-60 * t_s / t60_s, total=1.0, floor_db=floor_db)
+
+
+@pytest.mark.parametrize(
+    ("other_hz", "width"), [(500.0, 10**-0.3), (1000.0, 1.0), (2000.0, 10**0.3)]
+)
+def test_a_neighbour_leaks_by_its_width(other_hz, width):
+    """Equal energies and decays: w / (2 sqrt(pi) B), w the flank's half width, of this band's
+    1 kHz octave, B the neighbour's in the same unit; IEC 61260-1 has octaves of 10^0.3."""
+    share = leak(straight(0.5), 1000.0, straight(0.5), other_hz, 1)
+    assert share == pytest.approx(FLANK / (2 * math.sqrt(math.pi) * width), rel=1e-3)
+
+
+def test_a_neighbour_that_has_died_away_leaks_less():
+    """Where the own band is 20 dB down, one twice as fast is 40 dB down: a hundredth of the leak."""
+    alike = leak(straight(0.5), 1000.0, straight(0.5), 2000.0, 1)
+    faster = leak(straight(0.5), 1000.0, straight(0.25), 2000.0, 1)
+    assert faster == pytest.approx(alike / 100, rel=0.01)
+    flat = Curve(t_s=np.arange(3.0), db=np.zeros(3), total=1.0, floor_db=-70.0)
+    assert leak(flat, 1000.0, straight(0.5), 2000.0, 1) == 0.0
+
+
+@pytest.mark.parametrize(("t60_s", "alone"), [(0.02, True), (0.5, False)])
+def test_without_a_late_fit_what_is_seen_of_the_decay_decides(t60_s, alone):
+    """B T of a decay seen from -5 dB on, in a band 100 Hz wide: 2 and 50, limit 6."""
+    upright = SimpleNamespace(
+        late=None, longest_s=None, bandwidth_hz=100.0, bt=lambda line: 100.0 * line.t60_s
+    )
+    assert filter_alone(straight(t60_s), upright) is alone
+
+
+@pytest.mark.parametrize(
+    ("floor_db", "longest_s", "alone"),
+    [(-9.0, 0.04, True), (-9.0, 0.06, False), (-9.0, None, False)],
+)
+def test_where_next_to_nothing_is_seen_the_early_decay_decides(floor_db, longest_s, alone):
+    """B T 4 and 6, limit 5."""
+    upright = SimpleNamespace(
+        late=None, longest_s=longest_s, bandwidth_hz=100.0, bt=lambda line: 0.0
+    )
+    assert filter_alone(straight(0.5, floor_db), upright) is alone
+
+
+def test_a_ratio_to_the_direct_sound_does_not_know_how_loud_both_are():
+    size, rate = 4096, 48_000
+    rng = np.random.default_rng(3)
+    alone = np.fft.rfft(np.exp(-np.arange(size) / 20) * rng.standard_normal(size), size)
+    whole = alone * (1 + 0.3 * np.exp(-2j * np.pi * np.arange(len(alone)) * 300 / size))
+    quiet, loud = (_divided(k * whole, k * alone, size, rate) for k in (1e-3, 1e3))
+    for one, other in zip(quiet, loud, strict=True):
+        np.testing.assert_allclose(one, other, rtol=1e-6, atol=1e-9)
+
+
+def test_a_pole_that_starts_beside_the_truth_is_led_there():
+    """A sinusoid that dies in longer than the record: 40 Hz, half life far beyond 1 s."""
+    rate, seconds = 500.0, 1.0
+    t = np.arange(round(rate * seconds)) / rate
+    y = np.exp(-0.3 * t) * np.cos(2 * np.pi * 40.0 * t + 0.5)
+    start = Fit(Records(y[:, None], rate), np.array([2 * np.pi * 40.2]), np.array([0.8]))
+    fit = _refined(start, rounds=30)
+    assert fit.omega[0] / (2 * np.pi) == pytest.approx(40.0, abs=1e-3)
+    assert fit.delta[0] == pytest.approx(0.3, abs=0.01)
+
+
+@pytest.mark.parametrize("moved", [(0.0, 0.0), (3.0, -2.0), (-7.5, 11.0)])
+def test_a_standing_wave_s_shape_moves_with_its_room(moved):
+    """The (1, 0, 2) of a 6 x 4 x 3 m box: cos(pi x / 6) cos(2 pi z / 3) from its own corner."""
+    box = Room.box(6, 4, 3)
+    corners = tuple((x + moved[0], y + moved[1]) for x, y in box.corners)
+    room = Room(corners=corners, height_m=3.0, wall_names=box.wall_names)
+    mode = next(
+        mode for mode in box_modes((6.0, 4.0, 3.0), 343.0, 200.0) if mode.order == (1, 0, 2)
+    )
+    for x, y, z in ((0.0, 0.0, 0.0), (1.0, 2.5, 0.4), (6.0, 4.0, 1.5), (4.2, 0.1, 2.9)):
+        hand = math.cos(math.pi * x / 6) * math.cos(2 * math.pi * z / 3)
+        assert shape_at(mode, room, (x + moved[0], y + moved[1], z)) == pytest.approx(hand)

@@ -1,0 +1,44 @@
+"""The same job gives the same bytes: whatever the order of hashes, the cores, what ran before, and
+who else works."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+NAMES = ("analysis-before", "verdict", "plans", "quotes", "build-sheet")
+ON_ONE_CORE = "import os; os.sched_setaffinity(0, {min(os.sched_getaffinity(0))})\n"
+RUN = (
+    f"{ON_ONE_CORE}import sys, roomcheck\n"
+    "c = roomcheck.open_job(sys.argv[1]); c.verdict, c.quotes, c.sheet"
+)
+SPIN = f"{ON_ONE_CORE}while True: pass"
+
+
+def bytes_of(folder: Path) -> dict[str, bytes]:
+    return {name: (folder / "results" / f"{name}.json").read_bytes() for name in NAMES}
+
+
+@pytest.mark.skipif(not hasattr(os, "sched_setaffinity"), reason="cores cannot be chosen here")
+@pytest.mark.parametrize("hash_seed", ["1"])
+def test_hash_order_cores_load_and_history_change_no_byte(folder, tmp_path, hash_seed):
+    """Once in this process, after all that it did before, on all cores; once in a new one on a
+    single core that another busy process shares."""
+    alone = tmp_path / "alone"
+    shutil.copytree(folder, alone, ignore=shutil.ignore_patterns("results", "documents"))
+    busy = subprocess.Popen([sys.executable, "-c", SPIN])
+    try:
+        subprocess.run(
+            [sys.executable, "-c", RUN, str(alone)],
+            env=os.environ | {"PYTHONHASHSEED": hash_seed, "OPENBLAS_NUM_THREADS": "1"},
+            check=True,
+        )
+    finally:
+        busy.kill()
+        busy.wait()
+    assert bytes_of(alone) == bytes_of(folder)

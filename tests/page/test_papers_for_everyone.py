@@ -1,0 +1,62 @@
+"""The documents as web pages, for everyone: axe-core finds nothing, nothing runs off a telephone,
+no letter of a drawing is too small to read there."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+from roomcheck.report import Case, report_files
+
+from ..report.conftest import everything
+
+AXE = os.environ.get("AXE_CORE", "")
+"""The path of axe.min.js, as npm has it in the package axe-core."""
+
+SMALLEST = """
+() => {
+  const letters = [...document.querySelectorAll('svg text')].filter(t => t.checkVisibility());
+  return Math.min(...letters.map(t => {
+    const scale = Math.hypot(t.getScreenCTM().a, t.getScreenCTM().b);
+    return parseFloat(getComputedStyle(t).fontSize) * scale;
+  }));
+}
+"""
+
+
+@pytest.fixture(scope="module")
+def pages(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("papers")
+    job, known = everything(folder)
+    made = {}
+    for name, data in report_files(Case(job=job, **known)):
+        if name.endswith(".html"):
+            made[Path(name).stem] = folder / Path(name).name
+            made[Path(name).stem].write_text(str(data), "utf-8")
+    return made
+
+
+def test_the_papers_hold_for_everyone(pages, chromium, window):
+    for name, path in pages.items():
+        window.goto(path.as_uri())
+        wide = window.evaluate("document.documentElement.scrollWidth - innerWidth")
+        assert wide <= 0, name
+        if name != "shop-and-install":
+            assert window.evaluate(SMALLEST) >= 11.9, name
+        if not Path(AXE).is_file():
+            continue
+        client = window.context.new_cdp_session(window)
+        client.send("Runtime.evaluate", {"expression": Path(AXE).read_text("utf-8")})
+        answer = client.send(
+            "Runtime.evaluate",
+            {
+                "expression": "axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21aa', "
+                "'wcag22aa', 'best-practice']}).then(r => JSON.stringify(r.violations.map("
+                "v => [v.id, v.nodes.slice(0, 2).map(n => n.html.slice(0, 120))])))",
+                "awaitPromise": True,
+                "returnByValue": True,
+            },
+        )
+        assert answer["result"]["value"] == "[]", name

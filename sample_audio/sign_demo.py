@@ -2,9 +2,9 @@
 
     python sample_audio/sign_demo.py && python sample_audio/make_recordings.py
 
-The first command lays the job down unsigned beside the recordings of its first visit, signs the plan
-on the day and under the name of the story, and keeps the agreement in the job's folder; the second
-records the treated room. To be run when the planner's choice for this room changes.
+The first command lays the job down unsigned beside the recordings of its first visit, signs the
+plan on the day and under the name of the story, and keeps the agreement in the job's folder; the
+second records the treated room. To be run when the planner's choice for this room changes.
 """
 
 from __future__ import annotations

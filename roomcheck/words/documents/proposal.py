@@ -174,8 +174,8 @@ PROPOSAL: dict[str, str] = {
     "nothing_title": "Nothing to hang",
     "nothing_word": "Your room is fine",
     "fine_says": (
-        "Sound dies away in {value} s; {limits} s is wanted ({mean}). Nothing of ours would make "
-        "it better for this use."
+        "Sound dies away in {value} s; {limits} s is wanted ({mean}). For this use the room needs "
+        "nothing of ours."
     ),
     "nothing_sold": (
         "We held the room against what is wanted of a {use}, and it passes. So we offer no work. "

@@ -8,6 +8,7 @@ from roomcheck.job.model.bench import bench_job
 from roomcheck.job.model.job import (
     SCHEMA,
     SURE_PCT,
+    ChosenLook,
     Fixing,
     Forbid,
     Framing,
@@ -47,6 +48,7 @@ from roomcheck.job.model.shop import (
     Rates,
     Share,
     Shop,
+    ShopLook,
     ShopWords,
     StockPiece,
 )
@@ -152,6 +154,7 @@ __all__ = [
     "AlreadySigned",
     "CannotRead",
     "CannotWrite",
+    "ChosenLook",
     "ChangedMeanwhile",
     "CoreFront",
     "Edit",
@@ -203,6 +206,7 @@ __all__ = [
     "RunsLong",
     "Share",
     "Shop",
+    "ShopLook",
     "ShopMaterial",
     "ShopPractice",
     "ShopWords",

@@ -9,6 +9,7 @@ import pytest
 from roomcheck.job import FileMistakes, default_shop, load_job, read_shop
 from roomcheck.job.read.shop_file import DEFAULT
 
+
 @pytest.fixture
 def chosen(folder, story_text):
     """Write choices into the job's file and read it, with the shop that comes along."""
@@ -80,7 +81,7 @@ def test_a_choice_from_a_shop_without_a_range_says_so(chosen, folder):
         ('"#6b4a31"', '"brown"', "it must be such as"),
         ('colour = "#6b4a31"\n', "", "`colour`"),
         ('name = "walnut"', 'name = "charcoal"', "a second [[look]]"),
-        ('colour = "#6b4a31"', 'color = "#6b4a31"', 'did you mean `colour`'),
+        ('colour = "#6b4a31"', 'color = "#6b4a31"', "did you mean `colour`"),
     ],
 )
 def test_a_look_of_the_shop_that_cannot_be_is_refused(tmp_path, was, wrong, said):

@@ -1,4 +1,4 @@
-"""`[[look]]`: in shop.toml the cloth, stains and paint a shop offers, in job.toml what was chosen."""
+"""`[[look]]`: the cloth, stains and paint that a shop offers, and what a job chose of them."""
 
 from __future__ import annotations
 

@@ -86,7 +86,7 @@ from roomcheck.job.read.takes import (
     visit_files,
 )
 from roomcheck.job.ready import Hint, Missing, Readiness, check_job
-from roomcheck.job.spots import Place, place_of
+from roomcheck.job.spots import Place, place_of, places_on
 from roomcheck.job.store.lock import FolderIsHeld, holder_of, holding
 from roomcheck.job.store.scratch import scratch
 from roomcheck.job.store.together import (
@@ -260,6 +260,7 @@ __all__ = [
     "parse_pattern",
     "pieces_play_m",
     "place_of",
+    "places_on",
     "plain_name",
     "problem_of",
     "read_changes",

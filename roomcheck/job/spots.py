@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
-from roomcheck.geometry import Face, Room
+from roomcheck.geometry import Face, Rectangle, Room
+from roomcheck.job.model.job import Job
 
 Place = tuple[str, float | None, tuple[tuple[float, str], ...]]
 """A face, the height on it (None on floor and ceiling) [m], and distances from named walls [m]."""
+
+
+def places_on(job: Job, face: str) -> dict[str, Rectangle]:
+    """What the job has on a face, by its name: patches, openings and what must stay clear."""
+    found = {patch.name: patch.place for patch in job.patches if patch.face == face}
+    found.update({zone.name: zone.place for zone in job.keep_clear if zone.face == face})
+    return found
 
 
 def place_of(room: Room, face_name: str, u_m: float, v_m: float) -> Place:

@@ -40,14 +40,7 @@ from roomcheck.measure.kinds import (
     Way,
 )
 from roomcheck.measure.photo.fit import MarksRefused, fit_photo
-from roomcheck.measure.photo.kept import (
-    KeptPhoto,
-    Marked,
-    keep_photo,
-    kept_photos,
-    marks_of,
-    places_on,
-)
+from roomcheck.measure.photo.kept import KeptPhoto, Marked, keep_photo, kept_photos, marks_of
 from roomcheck.measure.photo.projection import pixels_of, places_of
 from roomcheck.measure.photo.read import NoPhotograph, frame_of, upright
 from roomcheck.measure.photo.results import Camera, Frame, Mark, Measured, WallPhoto
@@ -193,7 +186,6 @@ __all__ = [
     "pixels_of",
     "place",
     "places_of",
-    "places_on",
     "played_of",
     "put_back",
     "read_correction",

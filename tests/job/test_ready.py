@@ -109,7 +109,7 @@ def test_positions_close_to_a_surface_and_to_each_other_are_named(folder, story_
     (folder / "job.toml").write_bytes(text.encode())
     notes = " ".join(by_stage(folder)["measure"].notes)
     # The job is imperial: the notes are in feet and inches too. P2-P3: 51.0 in by Pythagoras.
-    assert 'P1 stands 12" off a surface' in notes and "P2 and P3 are 4' 3\" apart" in notes
+    assert "P1 stands 1'-0\" off a surface" in notes and "P2 and P3 are 4'-3\" apart" in notes
 
 
 def test_walls_without_framing_and_planning_prices_are_named(folder, story_text):

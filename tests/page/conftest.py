@@ -99,15 +99,21 @@ def make_room(folder: Path, *, places: bool = True) -> Path:
 
 
 @pytest.fixture(scope="session")
-def chromium() -> Iterator[Any]:
-    """A browser; tests that need it are skipped where none is installed."""
+def playwright_here() -> Iterator[Any]:
+    """What starts browsers, of which a thread can have one; skipped where none is installed."""
     api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
     if CHROMIUM is None:
         pytest.skip("no chromium on this machine")
     with api.sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-        yield browser
-        browser.close()
+        yield playwright
+
+
+@pytest.fixture(scope="session")
+def chromium(playwright_here: Any) -> Iterator[Any]:
+    """A browser; tests that need it are skipped where none is installed."""
+    browser = playwright_here.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+    yield browser
+    browser.close()
 
 
 @pytest.fixture(params=[(1280, 900), (390, 800)], ids=["wide", "telephone"])

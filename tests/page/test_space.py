@@ -55,15 +55,11 @@ DRAW = """async ([scene, wide, high]) => {
 
 
 @pytest.fixture(scope="module")
-def browser():
-    api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-    if CHROMIUM is None:
-        pytest.skip("no chromium on this machine")
-    with api.sync_playwright() as playwright:
-        drawn = ["--no-sandbox", "--use-angle=swiftshader", "--enable-unsafe-swiftshader"]
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=drawn)
-        yield browser
-        browser.close()
+def browser(playwright_here):
+    drawn = ["--no-sandbox", "--use-angle=swiftshader", "--enable-unsafe-swiftshader"]
+    browser = playwright_here.chromium.launch(executable_path=CHROMIUM, args=drawn)
+    yield browser
+    browser.close()
 
 
 @pytest.fixture(scope="module")

@@ -74,16 +74,8 @@ def add_parser(subparsers: Subparsers) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    from roomcheck.job import load_job
-    from roomcheck.measure import (
-        Marked,
-        fit_photo,
-        frame_of,
-        keep_photo,
-        marks_of,
-        places_on,
-        rectangle_on,
-    )
+    from roomcheck.job import load_job, places_on
+    from roomcheck.measure import Marked, fit_photo, frame_of, keep_photo, marks_of, rectangle_on
 
     job = load_job(args.job)
     face = _wall(job, args.wall)

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from roomcheck.geometry import Face, Rectangle
-from roomcheck.job import Job, Put, holding, read_regular, write_together
+from roomcheck.job import Job, Put, holding, places_on, read_regular, write_together
 from roomcheck.measure.photo.fit import MarksRefused
 from roomcheck.measure.photo.results import Mark
 from roomcheck.typed import parse_length
@@ -93,13 +93,6 @@ def _thing_on(job: Job, face: Face, name: str) -> Rectangle:
         known = ", ".join(sorted(places)) or "nothing"
         raise MarksRefused(f"nothing on {face.name} is called {name!r}; the job has {known} there")
     return places[name]
-
-
-def places_on(job: Job, face: str) -> dict[str, Rectangle]:
-    """What the job has on a wall, by its name."""
-    found = {patch.name: patch.place for patch in job.patches if patch.face == face}
-    found.update({zone.name: zone.place for zone in job.keep_clear if zone.face == face})
-    return found
 
 
 def marks_of(job: Job, face: Face, marked: Marked) -> tuple[Mark, ...]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from decimal import Decimal
 
 import numpy as np
 
@@ -63,7 +64,7 @@ def near(site: Site, settled: Settled) -> list[Chosen]:
     whole_m2, now = added_m2(site, settled.chosen), money(site, settled.chosen)
     chances: dict[bytes, float] = {}
     alike: Counter[tuple[bytes, object]] = Counter()
-    found = []
+    found: list[tuple[int, tuple[Decimal, float], int, Chosen]] = []
     for chosen in _steps(site, settled.chosen):
         asked = money(site, chosen)
         if asked[0] >= now[0] and len(chosen) >= len(settled.chosen):

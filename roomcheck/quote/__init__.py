@@ -1,5 +1,6 @@
 """Quantities and hours to money."""
 
+from roomcheck.quote.balance import Balance, balance, promised_day, together
 from roomcheck.quote.billing import MILESTONES, CannotBill, change_order, credit_note, invoice
 from roomcheck.quote.kinds import Assumption, Exclusion, Line
 from roomcheck.quote.price import quote
@@ -11,6 +12,7 @@ __all__ = [
     "MILESTONES",
     "Agreement",
     "Assumption",
+    "Balance",
     "CannotBill",
     "ChangeOrder",
     "Exclusion",
@@ -20,12 +22,15 @@ __all__ = [
     "PriceLine",
     "Quote",
     "VisitFee",
+    "balance",
     "change_order",
     "credit_note",
     "flaws",
     "invoice",
+    "promised_day",
     "quote",
     "read_bills",
     "read_change_orders",
+    "together",
     "visit_fee",
 ]

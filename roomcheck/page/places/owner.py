@@ -22,13 +22,7 @@ from roomcheck.quote import (
     read_change_orders,
     together,
 )
-from roomcheck.report import (
-    html_blocks,
-    no_work_blocks,
-    record_blocks,
-    unknown_blocks,
-    work_blocks,
-)
+from roomcheck.report import html_blocks, no_work_blocks, record_blocks, unknown_blocks, work_blocks
 from roomcheck.verify import Verification
 from roomcheck.words import money
 from roomcheck.workshop import BuildSheet, over_jobs

@@ -20,6 +20,7 @@ from roomcheck.measure import Sweep, add_recording
 from roomcheck.page.base.folder import Folder
 from roomcheck.page.base.guard import Keys
 from roomcheck.page.base.memory import Memory
+from roomcheck.page.places.jobs import listed
 from roomcheck.page.places.owner import owner_page
 from roomcheck.page.server import Server
 from roomcheck.plain import to_plain
@@ -274,6 +275,7 @@ def test_one_job_that_cannot_be_read_hides_no_other(jobs):
     assert "agreement.toml" in mill.problem
     assert harbour.money
     assert "for Harbour" in page_of(jobs).work
+    assert [bool(one.problem) for one in listed(Folder(jobs))] == [True, False, True]
 
 
 def test_the_owner_sees_it_and_no_telephone_does(jobs):

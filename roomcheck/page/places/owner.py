@@ -12,7 +12,7 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job
 from roomcheck.page.base.folder import Folder, Shown
 from roomcheck.page.base.memory import Memory
-from roomcheck.page.places.jobs import next_step
+from roomcheck.page.places.jobs import MENDED, next_step
 from roomcheck.quote import (
     Agreement,
     Balance,
@@ -136,7 +136,7 @@ def _signed(name: str, chain: Chain) -> Standing:
 
 def _row(one: Standing, today: datetime.date) -> Row:
     job, agreement = one.job, one.agreement
-    place, step = ("room", "Put its files right") if job is None else next_step(job)
+    place, step = MENDED if job is None or one.problem else next_step(job)
     return Row(
         name=one.name,
         title=one.title,

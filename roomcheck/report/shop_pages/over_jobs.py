@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from roomcheck.job import Job
 from roomcheck.report.pages.certificate import change_row
 from roomcheck.report.pages.parts import blocks
-from roomcheck.report.render.blocks import Block, CautionBox, Heading, Table, Text
+from roomcheck.report.render.blocks import Align, Block, CautionBox, Heading, Table, Text
 from roomcheck.report.shop_pages.shopsheets import packs_text
 from roomcheck.verify import Kept, Verification, record
 from roomcheck.words import counted, hours, money, quantity, say, stock_names
@@ -64,7 +64,7 @@ def _buy(job: Job, work: WorkOverJobs) -> tuple[Block, ...]:
         cost = money(bought.cost, job)
         rows.append((bought.item, need, packs_text(bought), cost, _shares(line.jobs)))
     heads = ("head_item", "head_need", "head_packs", "head_cost", "over_jobs")
-    align = ("left", "right", "right", "right", "left")
+    align: tuple[Align, ...] = ("left", "right", "right", "right", "left")
     table = Table(heads=tuple(map(say, heads)), rows=tuple(rows), align=align, wide=0)
     said = Text(body=say("over_buy_say", cost=money(work.cost, job)))
     lacking = [

@@ -1,11 +1,11 @@
 """Quantities and hours to money."""
 
-from roomcheck.quote.balance import Balance, balance, promised_day, together
 from roomcheck.quote.billing import MILESTONES, CannotBill, change_order, credit_note, invoice
 from roomcheck.quote.kinds import Assumption, Exclusion, Line
 from roomcheck.quote.price import quote
 from roomcheck.quote.results import Agreement, ChangeOrder, Invoice, Offer, PriceLine, Quote
 from roomcheck.quote.soundness import flaws, read_bills, read_change_orders
+from roomcheck.quote.standing import Balance, balance, promised_day, together
 from roomcheck.quote.survey import VisitFee, visit_fee
 
 __all__ = [

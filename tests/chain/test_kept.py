@@ -222,6 +222,24 @@ def test_documents_are_set_again_only_where_something_changed(folder, capsys, co
     assert not {"matplotlib", "typst"} & set(done.stdout.splitlines()[-1].split())
 
 
+def test_a_kept_analysis_is_shown_without_hearing_the_takes(folder, capsys):
+    facts = folder / "takes" / "before" / "S1-P1.toml"
+    text = facts.read_text("utf-8")
+    # Before the facts' tables: what follows a table's name belongs to it.
+    facts.write_text(f"flight_s = 0.00621\n{text}", encoding="utf-8")
+    shown = ["analyse", str(folder), "--all"]
+    assert main(shown) == 0
+    first = capsys.readouterr()
+    assert "S1 to P1 6.21 ms" in first.out and first.err
+    facts.with_suffix(".flac").unlink()
+    code = "import sys; from roomcheck.cli import main; main(sys.argv[1:]); print(*sys.modules)"
+    command = [sys.executable, "-c", code, *shown]
+    done = subprocess.run(command, capture_output=True, text=True, check=True)
+    text, modules = done.stdout.rstrip().rsplit("\n", 1)
+    assert text == first.out.rstrip() and not done.stderr
+    assert not {"scipy", "matplotlib"} & set(modules.split())
+
+
 @pytest.mark.parametrize("plan", [None, 1])
 def test_plans_of_a_kind_are_plans(folder: Path, plan: int | None) -> None:
     chain = open_job(folder, plan)

@@ -50,9 +50,7 @@ def run(args: argparse.Namespace) -> int:
     verdict = chain.verdict if before else chain.verdict_after
     if args.json:
         return show_json({"analysis": analysis, "verdict": verdict})
-    show(
-        analysis_screen(chain.job, analysis, verdict, thirds=args.thirds, everything=args.all)
-    )
+    show(analysis_screen(chain.job, analysis, verdict, thirds=args.thirds, everything=args.all))
     return 0
 
 

@@ -12,6 +12,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 from math import comb
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -109,7 +110,7 @@ class Fit:
         self._ends = np.outer(end, end), np.outer(end, end.conj())
         k = len(omega)
         gram = self.gram(0)
-        self._scale = 1 / np.sqrt(np.maximum(gram.diagonal(), 1e-300))
+        self._scale: Array = 1 / np.sqrt(np.maximum(gram.diagonal(), 1e-300))
         gram *= self._scale[:, None] * self._scale
         gram[np.diag_indices(2 * k)] += RIDGE
         self._root = np.linalg.cholesky(gram)
@@ -271,7 +272,7 @@ class Fit:
         return np.asarray(np.sum(x * (_inverse(gram) @ x), axis=(1, 2)))
 
 
-def _solved(root: Array, x: Array, trans: int = 0) -> Array:
+def _solved(root: NDArray[np.floating[Any]], x: Array, trans: int = 0) -> Array:
     """The solution of an upper triangle of equations; of its transpose where `trans` is 1."""
     from scipy.linalg.lapack import dtrtrs
 

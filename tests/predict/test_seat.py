@@ -32,7 +32,7 @@ def no_decays(monkeypatch):
     """Reflections need no simulated decay."""
     for module in (samples, statistics):
         monkeypatch.setattr(
-            module, "shape_of", lambda scene, logs, wanted, scatter: flat_shape(logs)
+            module, "shape_of", lambda scene, logs, wanted, scatter, known=None: flat_shape(logs)
         )
 
 

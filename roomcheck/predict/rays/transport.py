@@ -295,15 +295,14 @@ def renewed(first: Real, again: Real, left: Real) -> Real:
     N, G = first.shape
     if not first.any():
         return np.zeros(N)
-    # What comes after the last step wraps round to the start, a thousand times weaker; by then the
-    # room has died away.
+    # What comes after the last step wraps round to the start, a million times weaker.
     size = next_fast_len(N, real=True)
-    damp = np.exp(-np.log(1e3) / size * np.arange(N))
+    damp = np.exp(-np.log(1e6) / size * np.arange(N))
     sent = np.fft.rfft(first * damp[:, None], size, axis=0)
     over = np.fft.rfft(again * damp[:, None, None], size, axis=0)
     stay = np.fft.rfft(left * damp[:, None], size, axis=0)
     all_sent = np.linalg.solve(np.eye(G) - over.transpose(0, 2, 1), sent[:, :, None])[:, :, 0]
-    # Rounding leaves about 1e-12 of the start, of either sign.
+    # Rounding leaves about 1e-10 of the start, of either sign.
     return np.asarray(np.maximum(np.fft.irfft((all_sent * stay).sum(axis=1), size)[:N] / damp, 0.0))
 
 

@@ -8,6 +8,7 @@ from roomcheck.job.model.bench import bench_job
 from roomcheck.job.model.job import (
     SCHEMA,
     SURE_PCT,
+    ChosenLook,
     Fixing,
     Forbid,
     Framing,
@@ -47,6 +48,7 @@ from roomcheck.job.model.shop import (
     Rates,
     Share,
     Shop,
+    ShopLook,
     ShopWords,
     StockPiece,
 )
@@ -153,6 +155,7 @@ __all__ = [
     "CannotRead",
     "CannotWrite",
     "ChangedMeanwhile",
+    "ChosenLook",
     "CoreFront",
     "Edit",
     "FileChanged",
@@ -203,6 +206,7 @@ __all__ = [
     "RunsLong",
     "Share",
     "Shop",
+    "ShopLook",
     "ShopMaterial",
     "ShopPractice",
     "ShopWords",

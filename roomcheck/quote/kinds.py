@@ -10,6 +10,7 @@ class Line(Kind):
 
     # what the client pays for
     PIECES = "pieces"
+    PIECES_AS_CHOSEN = "pieces_as_chosen"
     INSTALLATION = "installation"
     MEASURING = "measuring"
     ALLOWANCE = "allowance"

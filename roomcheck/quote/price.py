@@ -173,7 +173,7 @@ def _client_lines(job: Job, sheet: BuildSheet, cost: Decimal) -> tuple[PriceLine
     on_site = sheet.install_hours * rates.hour + rates.travel + rates.disposal + rates.subcontract
     installing = price_for(on_site, rates.margin_pct)
     lines = [
-        _line(Line.PIECES, priced - measuring - installing, "pieces" in rates.taxed),
+        _pieces(job, sheet, priced - measuring - installing),
         _line(Line.INSTALLATION, installing, "installation" in rates.taxed),
         _line(Line.MEASURING, measuring, "measuring" in rates.taxed),
         _line(Line.ALLOWANCE, priced * rates.contingency_pct / 100, "allowance" in rates.taxed),
@@ -185,6 +185,19 @@ def _client_lines(job: Job, sheet: BuildSheet, cost: Decimal) -> tuple[PriceLine
     if rates.survey_fee:
         lines.append(_line(Line.SURVEY_CREDIT, -rates.survey_fee, "measuring" in rates.taxed))
     return tuple(lines)
+
+
+def _pieces(job: Job, sheet: BuildSheet, amount: Decimal) -> PriceLine:
+    """The pieces, with the names of the cloth, stain and paint that were chosen for them."""
+    line = _line(Line.PIECES, amount, "pieces" in job.shop.rates.taxed)
+    looks = [job.look_of(piece.piece) for piece in sheet.sheets]
+    cloth, stain, paint = (
+        tuple(dict.fromkeys(look.name for look in looks if look and look.kind == kind))
+        for kind in ("cloth", "stain", "paint")
+    )
+    if not (cloth or stain or paint):
+        return line
+    return replace(line, item=fact(Line.PIECES_AS_CHOSEN, cloth=cloth, stain=stain, paint=paint))
 
 
 def _line(kind: Line, amount: Decimal, taxed: bool) -> PriceLine:

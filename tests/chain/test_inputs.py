@@ -42,6 +42,7 @@ METHODS = {
     "material_of": "materials",
     "framing_of": "framing",
     "fixing_of": "fixings",
+    "look_of": "looks",
     "shop.piece": "shop.stock",
 }
 WHOLES = {"folder", "shop", "shop.rates"}

@@ -56,6 +56,7 @@ def test_every_table_is_explained_and_works_once_its_comment_is_taken_away(tmp_p
         "target",
         "patch",
         "keep_clear",
+        "look",
         "framing",
         "fixing",
         "forbid",

@@ -24,18 +24,25 @@ def read_words(table: TomlTable) -> ShopWords:
         care=table.text("care", ""),
         remedy=table.text("remedy", ""),
         payment=table.text("payment", ""),
-        colour=_colour(table),
+        colour=_dark_colour(table),
     )
     table.close()
     return words
 
 
-def _colour(table: TomlTable) -> str:
-    colour = table.text("colour", "")
+def colour_of(table: TomlTable, colour: str) -> str:
+    """A colour as it was typed, "" where none was or it is none: then that is noted."""
     if not colour:
         return ""
     if _COLOUR.fullmatch(colour) is None:
         table.note("colour", f'`colour` is {shown(colour)}; it must be such as "#1d5b46"')
+        return ""
+    return colour
+
+
+def _dark_colour(table: TomlTable) -> str:
+    colour = colour_of(table, table.text("colour", ""))
+    if not colour:
         return ""
     contrast = contrast_on_white(colour)
     if contrast < LEAST_CONTRAST:

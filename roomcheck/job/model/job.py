@@ -10,7 +10,7 @@ from typing import Literal
 from roomcheck.facts import Fact
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job.model.kinds import FramingKind
-from roomcheck.job.model.shop import Shop
+from roomcheck.job.model.shop import Shop, ShopLook
 from roomcheck.job.model.why_here import WhyHere
 from roomcheck.standards import speed_of_sound_m_s
 from roomcheck.units import ROOM_TEMPERATURE_C
@@ -196,6 +196,15 @@ class Forbid:
     """Only where it touches this; None for the whole face [m]."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChosenLook:
+    """A cloth, stain or paint that was chosen."""
+
+    look: ShopLook
+    piece: str = ""
+    """For this stock piece; "" for every piece that shows such a thing."""
+
+
 SURE_PCT = (80, 90, 95)
 """How surely a plan may be asked to reach the target. [%]"""
 
@@ -253,9 +262,21 @@ class Job:
     """"" where the shop lets roomcheck number its offers."""
     offer_date: str = ""
     """Day of the offer, ISO 8601; "" where it is written by hand."""
+    looks: tuple[ChosenLook, ...] = ()
+    """Cloth, stain and paint as chosen; nothing where nobody chose."""
 
     def material_of(self, face: str) -> str:
         return dict(self.materials)[face]
+
+    def look_of(self, piece: str) -> ShopLook | None:
+        """What was chosen for a stock piece, by its name before for all; None where nothing was."""
+        shows = next((stock.shows for stock in self.shop.stock if stock.name == piece), ())
+        fitting = [chosen for chosen in self.looks if chosen.look.kind in shows]
+        for name in (piece, ""):
+            for chosen in fitting:
+                if chosen.piece == name:
+                    return chosen.look
+        return None
 
     def visit(self, name: str) -> Visit | None:
         return next((v for v in self.visits if v.name == name), None)

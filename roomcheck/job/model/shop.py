@@ -32,6 +32,16 @@ Fits = Literal["array", "opening", "core"]
 TaxedLine = Literal["pieces", "installation", "measuring", "allowance"]
 Mount = Literal["wall", "ceiling", "corner"]
 FrontKind = Literal["cloth", "holes", "slots", "sheet"]
+LookKind = Literal["cloth", "stain", "paint"]
+
+_SHOWS: dict[PieceKind, tuple[LookKind, ...]] = {
+    "panel": ("cloth",),
+    "cloud": ("cloth",),
+    "corner": ("cloth",),
+    "corner stack": ("cloth",),
+    "felt": (),
+}
+"""Kinds that fabric goes round, and felt, which is as it is bought; every other shows its wood."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,6 +153,11 @@ class StockPiece:
     def diffuser(self) -> bool:
         """Whether it scatters by wells or blocks."""
         return self.kind in DIFFUSERS
+
+    @property
+    def shows(self) -> tuple[LookKind, ...]:
+        """Which kinds of look can be chosen for it."""
+        return _SHOWS.get(self.kind, ("stain", "paint"))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -298,6 +313,17 @@ class ShopWords:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ShopLook:
+    """A cloth, a stain or a paint that the shop offers."""
+
+    name: str
+    """As the shop and its supplier call it."""
+    kind: LookKind
+    colour: str
+    """In pictures: "#3f4347"."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Shop:
     """The contractor's own file."""
 
@@ -320,6 +346,8 @@ class Shop:
     practice: ShopPractice = field(default_factory=ShopPractice)
     offcuts: tuple[Offcut, ...] = ()
     words: ShopWords = field(default_factory=ShopWords)
+    looks: tuple[ShopLook, ...] = ()
+    """What clients can choose from."""
 
     def piece(self, name: str) -> StockPiece:
         """The stock piece of that name; KeyError where there is none."""

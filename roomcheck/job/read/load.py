@@ -8,6 +8,7 @@ from typing import TypeVar, cast
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.geometry import Room
+from roomcheck.job.logo.looks import read_chosen
 from roomcheck.job.model.job import SCHEMA, SURE_PCT, GradeName, Job, Paper, Units
 from roomcheck.job.model.shop import Shop
 from roomcheck.job.not_yet import NOT_YET
@@ -171,6 +172,7 @@ def _read_job(document: TomlFile, folder: Path, shop: Shop) -> Job | None:
         client_address=address,
         offer_number=number,
         offer_date=offered_on,
+        looks=read_chosen(top, shop),
     )
     top.close(NOT_YET)
     return None if document.mistakes else job

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Literal, cast, get_args
 
 from roomcheck.job.logo.logo import read_logo
+from roomcheck.job.logo.looks import read_looks
 from roomcheck.job.logo.shop_words import read_words
 from roomcheck.job.model.job import Units
 from roomcheck.job.model.shop import (
@@ -100,6 +101,7 @@ def shop_from(document: TomlFile, path: Path) -> Shop:
     stock = tuple(_piece(table, {price.item for price in prices}) for table in top.tables("piece"))
     _note_twice(top, "piece", "name")
     _note_twice(top, "price", "item")
+    _note_twice(top, "look", "name")
     shop = Shop(
         name=about.text("name"),
         address=about.text("address", ""),
@@ -114,6 +116,7 @@ def shop_from(document: TomlFile, path: Path) -> Shop:
         practice=read_practice(top.table("practice", required=False), top.tables("work")),
         offcuts=read_offcuts(top.tables("offcut"), {price.item for price in prices}),
         words=read_words(top.table("words", required=False)),
+        looks=read_looks(top),
     )
     lessons = read_lessons(top)
     about.close()

@@ -36,6 +36,7 @@ _SEVERAL = (
     "visit",
     "pin",
     "forbid",
+    "look",
 )
 
 

@@ -20,6 +20,9 @@ BAR_IN, FRAME_IN = 0.36, 0.62
 NUMBER_IN = 1.8
 """What a number beside a bar takes of the width. [in]"""
 
+NUMBER_SHARE = 0.25
+"""What a number takes of the drawn width, at most."""
+
 TELEPHONE_IN = 3.9
 """Width at which a telephone of 390 px shows a drawing at its own size. [in]"""
 
@@ -86,7 +89,7 @@ def bars_svg(
         if strip is not None:
             _strip(axes, strip, most, letters_pt)
         for row, bar in enumerate(bars):
-            _bar(axes, row, bar, most)
+            _bar(axes, row, bar, most, beyond_s=None if strip is None else strip.high_s)
         axes.set_yticks(range(len(bars)), [bar.name for bar in bars])
         axes.tick_params(axis="y", length=0, labelsize=max(letters_pt, 9))
         axes.tick_params(axis="x", labelsize=letters_pt)
@@ -118,7 +121,8 @@ def _strip(axes: Axes, strip: Strip, most: float, letters_pt: float) -> None:
     )
 
 
-def _bar(axes: Axes, row: int, bar: Bar, most: float) -> None:
+def _bar(axes: Axes, row: int, bar: Bar, most: float, beyond_s: float | None) -> None:
+    """One bar; its number stands behind the line at `beyond_s` where it would lie across it."""
     looks: dict[str, Any] = {"height": 0.58, "edgecolor": INK, "lw": 0.9}
     fill: dict[str, Any] = {"color": SOFT}
     if bar.hatched:
@@ -128,6 +132,8 @@ def _bar(axes: Axes, row: int, bar: Bar, most: float) -> None:
     if bar.u_s is not None:
         axes.errorbar([bar.to_s], [row], xerr=[2 * bar.u_s], color=INK, capsize=3, lw=1)
         end += 2 * bar.u_s
+    if beyond_s is not None and end < beyond_s < end + NUMBER_SHARE * most:
+        end = beyond_s
     axes.text(
         end + 0.012 * most, row, bar.number, fontsize=10, weight="bold", va="center", color=INK
     )

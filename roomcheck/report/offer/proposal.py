@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from roomcheck.job import ShopLook
 from roomcheck.judge import FREE, BandVerdict, Verdict
 from roomcheck.predict import BandPrediction
 from roomcheck.recommend import Plan, Promise
@@ -26,6 +27,7 @@ from roomcheck.words import (
     across,
     finding_notice,
     finding_title,
+    joined,
     limits,
     mean_name,
     plan_notes,
@@ -163,7 +165,23 @@ def _pieces(offered: Offered) -> tuple[Block, ...]:
     heads = (say("head_piece"), say("head_item"), say("wall"), say("head_size"), say("why_here"))
     notes = tuple(Text(body=note, small=True) for note in plan_notes(plan, reader))
     table = Table(heads=heads, rows=rows, align=("left",) * 5, wide=4)
-    return (*((table,) if rows else (Text(body=say("no_pieces")),)), *notes)
+    return (*((table,) if rows else (Text(body=say("no_pieces")),)), *_looks(offered), *notes)
+
+
+def _looks(offered: Offered) -> tuple[Block, ...]:
+    """Which piece has which cloth, stain or paint; nothing where nobody chose."""
+    alike: dict[ShopLook, list[str]] = {}
+    for piece in dict.fromkeys(placed.piece for placed in offered.plan.pieces):
+        look = offered.job.look_of(piece)
+        if look is not None:
+            alike.setdefault(look, []).append(piece)
+    items = [
+        say("look_chosen", pieces=joined(pieces), kind=look.kind, name=look.name)
+        for look, pieces in alike.items()
+    ]
+    if not items:
+        return ()
+    return Text(lead=say("looks"), body=say("looks_say")), Bullets(items=tuple(items))
 
 
 def _short(plan: Plan, reader: Reader) -> tuple[Block, ...]:

@@ -104,6 +104,12 @@ PROPOSAL: dict[str, str] = {
     "cap_unfolded": "What will hang, seen from inside; dotted: doors and windows.",
     "price_with_tax": "{total}, of which {tax} is tax",
     "price_without_tax": "{total}; no tax is charged",
+    "looks": "Cloth and colour.",
+    "looks_say": (
+        "As you chose them. Screens and paper show a colour only roughly: please see a swatch "
+        "before you sign."
+    ),
+    "look_chosen": "{pieces}: {kind} “{name}”",
     "duration": "How long",
     "duration_weeks": "About {weeks} from your yes to the second measurement",
     "duration_agreed": "We agree the dates when you accept",

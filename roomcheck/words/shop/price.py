@@ -2,12 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from roomcheck.quote import Assumption, Exclusion, Line
-from roomcheck.words.saying import register
+from roomcheck.words.reader import Reader
+from roomcheck.words.saying import joined, register
+
+
+def _as_chosen(_: Reader, **names: Sequence[str]) -> str:
+    """The pieces, with what was chosen for them by its name."""
+    looks = [f"{kind} {joined(names[kind])}" for kind in names if names[kind]]
+    return f"Pieces, built and finished: {'; '.join(looks)}"
+
 
 register(
     {
         Line.PIECES: "Pieces, built and finished",
+        Line.PIECES_AS_CHOSEN: _as_chosen,
         Line.INSTALLATION: "Delivery and installation",
         Line.MEASURING: "Measuring before and after, with reports",
         Line.ALLOWANCE: "Allowance for the unforeseen",

@@ -20,6 +20,7 @@ from roomcheck.workshop.results import BuildSheet, HangingLine, PieceSheet, Stoc
 from roomcheck.workshop.sheet.buying import NotInStock, Plans, purchases, unpriced
 from roomcheck.workshop.sheet.fixings_bought import anchor_hours, fixings_of, fixings_priced
 from roomcheck.workshop.sheet.jigs import jigs
+from roomcheck.workshop.sheet.looks import in_looks
 from roomcheck.workshop.sheet.stock_plans import (
     cutting_plans,
     fabric_plans,
@@ -59,6 +60,7 @@ def build(job: Job, plan: Plan, practice: ShopPractice | None = None) -> BuildSh
         A part does not come out of the stock.
     """
     practice = practice or job.shop.practice
+    job = in_looks(job)
     pieces = [stock_piece(job.shop, place.piece) for place in plan.pieces]
     hung = _hung(job, plan, pieces, practice)
     lines = hanging_lines(job, hung, practice)
@@ -100,6 +102,7 @@ def build_pieces(
     if any(count < 1 for _, count in wanted):
         raise ValueError(f"wanted: found {list(wanted)!r}, needed counts of 1 or more")
     practice = practice or job.shop.practice
+    job = in_looks(job)
     pieces: list[StockPiece] = []
     for name, count in wanted:
         pieces += [stock_piece(job.shop, name)] * count

@@ -155,9 +155,7 @@ def as_predicted(carried: Carried, wanted: Mapping[float, Aim]) -> Carried:
     `wanted` has the octaves of the response, all of them. Each is multiplied by an exponential from the direct sound on; its rate is put right until the
     decay read off the whole is the one wanted. Octaves too short to be read keep the first rate.
     """
-    steeper = {
-        hz: NEPERS * (1 / aim.t60_s - 1 / carried.t60_s[hz]) for hz, aim in wanted.items()
-    }
+    steeper = {hz: NEPERS * (1 / aim.t60_s - 1 / carried.t60_s[hz]) for hz, aim in wanted.items()}
     stands_for = {**carried.t60_s, **{hz: wanted[hz].t60_s for hz in steeper}}
     treated = _steepened(carried, steeper)
     for _ in range(STEPS):

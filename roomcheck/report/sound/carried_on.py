@@ -152,8 +152,9 @@ def aims(
 def as_predicted(carried: Carried, wanted: Mapping[float, Aim]) -> Carried:
     """A response with each octave dying away as wanted.
 
-    `wanted` has the octaves of the response, all of them. Each is multiplied by an exponential from the direct sound on; its rate is put right until the
-    decay read off the whole is the one wanted. Octaves too short to be read keep the first rate.
+    `wanted` has the octaves of the response, all of them. Each is multiplied by an exponential from
+    the direct sound on; its rate is put right until the decay read off the whole is the one wanted.
+    Octaves too short to be read keep the first rate.
     """
     steeper = {hz: NEPERS * (1 / aim.t60_s - 1 / carried.t60_s[hz]) for hz, aim in wanted.items()}
     stands_for = {**carried.t60_s, **{hz: wanted[hz].t60_s for hz in steeper}}

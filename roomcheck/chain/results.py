@@ -213,6 +213,30 @@ class Chain:
         placed = [kept_drawn(self, layout) for layout in newest]
         return (*found, *(offer for offer in placed if offer is not None))
 
+    def kept_sheet(self) -> BuildSheet | None:
+        """The signed plan's build sheet as it is kept; None where nothing is signed or there is
+        none of today's files, and nothing is computed."""
+        from roomcheck.workshop import BuildSheet
+
+        if self.agreement is None:
+            return None
+        made_from = self._sheet_from(self.agreement.plan)
+        return self.results.read("build-sheet", made_from, BuildSheet)
+
+    def kept_verification(self) -> Verification | None:
+        """The promise against the second visit as it is kept, compared anyway or not; None where
+        nothing is signed or there is none of today's files, and nothing is computed."""
+        from roomcheck.verify import Verification
+
+        if self.agreement is None or not self.results.path("verification").is_file():
+            return None
+        for anyway in (False, True):
+            made_from = replace(self, compare_anyway=anyway)._verification_from
+            found = self.results.read("verification", made_from, Verification)
+            if found is not None:
+                return found
+        return None
+
     # --- plans
 
     @cached_property
@@ -298,7 +322,7 @@ class Chain:
         from roomcheck.workshop import BuildSheet
 
         plan = self.plan
-        made_from = digest([plan, job_inputs(self.job, ("workshop",)), method_of("workshop")])
+        made_from = self._sheet_from(plan)
         name = "build-sheet" if self.chosen is None else f"build-sheet-plan-{self.chosen}"
         return self._kept(name, made_from, BuildSheet, lambda: self._build(plan))
 
@@ -517,6 +541,9 @@ class Chain:
     def _quotes_from(self, plans: str) -> str:
         inputs = job_inputs(self.job, ("workshop", "quote"))
         return digest([self._plans_from, plans, inputs, method_of("quote")])
+
+    def _sheet_from(self, plan: Plan) -> str:
+        return digest([plan, job_inputs(self.job, ("workshop",)), method_of("workshop")])
 
     @property
     def _verification_from(self) -> str:

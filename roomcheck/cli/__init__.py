@@ -93,22 +93,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     int
         0 done, 2 for what a person can put right, 130 stopped by the keyboard.
     """
-    for stream in (sys.stdout, sys.stderr):
-        # What a code page has not is spelt out: no output dies of a sign.
-        if isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(errors=spell_out())
-    for library in THREADS:
-        os.environ.setdefault(library, "1")
-    args = _parser().parse_args(argv)
-    if getattr(args, "json", False) and sys.stdout is sys.__stdout__:
-        _keep_apart()
     try:
-        _check_signs(args)
-        if getattr(args, "job", None):
-            from roomcheck.cli.mending import tell_mended
-
-            tell_mended(Path(args.job))
-        return int(args.run(args))
+        return _run(sys.argv[1:] if argv is None else list(argv))
     except RoomcheckError as problem:
         print(f"roomcheck: {visible(str(problem))}", file=sys.stderr)
         return 2
@@ -119,6 +105,24 @@ def main(argv: Sequence[str] | None = None) -> int:
         # Whoever read our output has closed it; keep Python quiet about it when it flushes on exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+
+
+def _run(argv: list[str]) -> int:
+    for stream in (sys.stdout, sys.stderr):
+        # What a code page has not is spelt out: no output dies of a sign.
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors=spell_out())
+    for library in THREADS:
+        os.environ.setdefault(library, "1")
+    args = _parser(argv).parse_args(argv)
+    if getattr(args, "json", False) and sys.stdout is sys.__stdout__:
+        _keep_apart()
+    _check_signs(args)
+    if getattr(args, "job", None):
+        from roomcheck.cli.mending import tell_mended
+
+        tell_mended(Path(args.job))
+    return int(args.run(args))
 
 
 def _texts(value: object) -> Iterator[str]:
@@ -150,7 +154,7 @@ def _keep_apart() -> None:
     sys.stdout = os.fdopen(own, "w", encoding=sys.stdout.encoding, errors=sys.stdout.errors)
 
 
-def _parser() -> argparse.ArgumentParser:
+def _parser(argv: list[str]) -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="roomcheck",
         description="Measure a room that sounds wrong, plan treatment a small shop can build, "
@@ -160,7 +164,9 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"roomcheck {roomcheck.__version__}")
     subparsers = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
-    for name in COMMANDS:
+    # A command that is named is all that is imported; help and a wrong name need every one.
+    named = [name for name in COMMANDS if argv[:1] == [name]]
+    for name in named or COMMANDS:
         importlib.import_module(_home(name)).add_parser(subparsers)
     return parser
 

@@ -78,7 +78,7 @@ class Server(Host):
 
 def preload() -> None:
     """Import what the places need."""
-    for place in ("findings", "recorder", "visit", "conditions", "space"):
+    for place in ("findings", "recorder", "visit", "conditions", "space", "owner"):
         importlib.import_module(f"roomcheck.page.places.{place}")
     for part in ("plan", "drawing", "planner"):
         importlib.import_module(f"roomcheck.page.planning.{part}")

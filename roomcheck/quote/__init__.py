@@ -5,12 +5,14 @@ from roomcheck.quote.kinds import Assumption, Exclusion, Line
 from roomcheck.quote.price import quote
 from roomcheck.quote.results import Agreement, ChangeOrder, Invoice, Offer, PriceLine, Quote
 from roomcheck.quote.soundness import flaws, read_bills, read_change_orders
+from roomcheck.quote.standing import Balance, balance, promised_day, together
 from roomcheck.quote.survey import VisitFee, visit_fee
 
 __all__ = [
     "MILESTONES",
     "Agreement",
     "Assumption",
+    "Balance",
     "CannotBill",
     "ChangeOrder",
     "Exclusion",
@@ -20,12 +22,15 @@ __all__ = [
     "PriceLine",
     "Quote",
     "VisitFee",
+    "balance",
     "change_order",
     "credit_note",
     "flaws",
     "invoice",
+    "promised_day",
     "quote",
     "read_bills",
     "read_change_orders",
+    "together",
     "visit_fee",
 ]

@@ -66,6 +66,12 @@ if TYPE_CHECKING:
     from roomcheck.report.screens.visit import sweep_blocks, visit_blocks
     from roomcheck.report.shop_figures.exploded import exploded
     from roomcheck.report.shop_pages.bench import bench_sheets
+    from roomcheck.report.shop_pages.over_jobs import (
+        no_work_blocks,
+        record_blocks,
+        unknown_blocks,
+        work_blocks,
+    )
     from roomcheck.report.space.gltf import scene_glb
     from roomcheck.report.space.on_photo import jpeg_of, on_photo
 
@@ -91,6 +97,10 @@ _HOMES = {
     "device_blocks": "screens.devices",
     "changed_blocks": "screens.lists",
     "exploded": "shop_figures.exploded",
+    "no_work_blocks": "shop_pages.over_jobs",
+    "record_blocks": "shop_pages.over_jobs",
+    "unknown_blocks": "shop_pages.over_jobs",
+    "work_blocks": "shop_pages.over_jobs",
     "scene_glb": "space.gltf",
     "files_written": "screens.documents",
     "list_blocks": "screens.lists",
@@ -160,6 +170,7 @@ __all__ = [
     "lacking",
     "lesson_blocks",
     "list_blocks",
+    "no_work_blocks",
     "noise_blocks",
     "on_photo",
     "option_blocks",
@@ -173,6 +184,7 @@ __all__ = [
     "plan_sketch",
     "plans_blocks",
     "quote_blocks",
+    "record_blocks",
     "report",
     "report_files",
     "room_blocks",
@@ -184,6 +196,7 @@ __all__ = [
     "takes_blocks",
     "text_of",
     "undone_blocks",
+    "unknown_blocks",
     "unlearned_blocks",
     "unpacked_blocks",
     "verification_blocks",
@@ -191,6 +204,7 @@ __all__ = [
     "wall_sketch",
     "whole_pack_blocks",
     "why_blocks",
+    "work_blocks",
     "write_drawings",
     "write_files",
 ]

@@ -1,5 +1,6 @@
 """Before, promise, after."""
 
+from roomcheck.verify.decide import Record, Tally, record
 from roomcheck.verify.heard import Appearance, appearances
 from roomcheck.verify.kinds import Appeared, Cause, ChangeNote, Difference, Kept
 from roomcheck.verify.learning import CannotLearn, learn
@@ -30,10 +31,13 @@ __all__ = [
     "Kept",
     "MeanChange",
     "ModeChange",
+    "Record",
     "SpeechChange",
     "SurfaceChange",
+    "Tally",
     "Verification",
     "appearances",
     "learn",
+    "record",
     "verify",
 ]

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 from roomcheck.analyse import student_t
 from roomcheck.facts import Estimate
 from roomcheck.verify.kinds import Kept
+from roomcheck.verify.results import Verification
 from roomcheck.verify.uncertainty import guard
 
 KEPT_ERROR, BROKEN_ERROR = 0.05, 0.04
@@ -96,3 +99,41 @@ def _over_pairs(mean: Estimate, pairs: int) -> Estimate:
     fewer = student_t(0.975, freedom) / student_t(0.975, mean.freedom)
     u = mean.u * (mean.n / pairs) ** 0.5 * fewer
     return replace(mean, u=u, freedom=freedom, n=pairs)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tally:
+    """How many were kept, and how many not."""
+
+    kept: int
+    not_kept: int
+    undecided: int
+
+    @property
+    def promised(self) -> int:
+        return self.kept + self.not_kept + self.undecided
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Record:
+    """What the shop's promises have come to."""
+
+    jobs: Tally
+    values: Tally
+    """Octaves and means with a promised range."""
+
+
+def record(verifications: Iterable[Verification]) -> Record:
+    """Count promises, whole jobs and single values."""
+    found = tuple(verifications)
+    jobs = Counter(one.kept for one in found)
+    values = Counter(change.kept for one in found for change in one.changes)
+    return Record(jobs=_tally(jobs), values=_tally(values))
+
+
+def _tally(counts: Counter[Kept]) -> Tally:
+    return Tally(
+        kept=counts[Kept.KEPT],
+        not_kept=counts[Kept.NOT_KEPT],
+        undecided=counts[Kept.UNDECIDED],
+    )

@@ -43,6 +43,12 @@ from roomcheck.workshop.results import (
 )
 from roomcheck.workshop.sheet.buying import NotInStock
 from roomcheck.workshop.sheet.in_space import PieceInSpace, piece_in_space
+from roomcheck.workshop.sheet.over_jobs import (
+    PieceOverJobs,
+    PurchaseOverJobs,
+    WorkOverJobs,
+    over_jobs,
+)
 from roomcheck.workshop.sheet.sheet import build, build_pieces, build_wanted
 from roomcheck.workshop.sheet.stock_plans import rack_after
 
@@ -76,8 +82,10 @@ __all__ = [
     "Pattern",
     "PatternChoice",
     "PieceInSpace",
+    "PieceOverJobs",
     "PieceSheet",
     "Purchase",
+    "PurchaseOverJobs",
     "Refusal",
     "Rip",
     "SawSetup",
@@ -92,12 +100,14 @@ __all__ = [
     "UnknownPiece",
     "Wanted",
     "Work",
+    "WorkOverJobs",
     "block_diffuser",
     "build",
     "build_pieces",
     "build_wanted",
     "choices",
     "lay_out",
+    "over_jobs",
     "piece_in_space",
     "rack_after",
     "redrawn",

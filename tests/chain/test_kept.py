@@ -119,7 +119,8 @@ def test_two_processes_on_one_job_leave_the_same_bytes(folder, contents):
 def test_a_stop_from_the_keyboard_leaves_every_file_as_it_was_or_whole(folder, contents):
     whole = contents(folder)
     cheap = ("verdict", "verdict-after", "quotes", "build-sheet")
-    events = 2 * (1 + 1 + 3 + 1)
+    # Begun and done: two verdicts, a price for each plan, the sheet.
+    events = 2 * (1 + 1 + len(open_job(folder).found) + 1)
     stopped = 0
     for stop_at in range(events + 1):
         for name in cheap:
@@ -220,6 +221,24 @@ def test_documents_are_set_again_only_where_something_changed(folder, capsys, co
     command = [sys.executable, "-c", code, "report", str(folder)]
     done = subprocess.run(command, capture_output=True, text=True, check=True)
     assert not {"matplotlib", "typst"} & set(done.stdout.splitlines()[-1].split())
+
+
+def test_a_kept_analysis_is_shown_without_hearing_the_takes(folder, capsys):
+    facts = folder / "takes" / "before" / "S1-P1.toml"
+    text = facts.read_text("utf-8")
+    # Before the facts' tables: what follows a table's name belongs to it.
+    facts.write_text(f"flight_s = 0.00621\n{text}", encoding="utf-8")
+    shown = ["analyse", str(folder), "--all"]
+    assert main(shown) == 0
+    first = capsys.readouterr()
+    assert "S1 to P1 6.21 ms" in first.out and first.err
+    facts.with_suffix(".flac").unlink()
+    code = "import sys; from roomcheck.cli import main; main(sys.argv[1:]); print(*sys.modules)"
+    command = [sys.executable, "-c", code, *shown]
+    done = subprocess.run(command, capture_output=True, text=True, check=True)
+    text, modules = done.stdout.rstrip().rsplit("\n", 1)
+    assert text == first.out.rstrip() and not done.stderr
+    assert not {"scipy", "matplotlib"} & set(modules.split())
 
 
 @pytest.mark.parametrize("plan", [None, 1])

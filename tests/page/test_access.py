@@ -20,7 +20,14 @@ def jobs(tmp_path_factory):
     return folder
 
 
-PAGES = ("/", "/job/room-a/room", "/job/room-a/visit", "/job/room-a/findings", "/job/nothing/room")
+PAGES = (
+    "/",
+    "/shop",
+    "/job/room-a/room",
+    "/job/room-a/visit",
+    "/job/room-a/findings",
+    "/job/nothing/room",
+)
 
 
 def test_axe_finds_nothing_and_nothing_runs_off_the_screen(jobs, chromium, window):

@@ -21,6 +21,7 @@ TABLES = [
     texts.LISTENING,
     texts.SCREENS,
     texts.SITE,
+    texts.ALL_JOBS,
 ]
 
 

@@ -11,7 +11,6 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import fft
 
 from roomcheck.standards.iec_61260_1_2014 import (
     band_edges_hz,
@@ -65,6 +64,8 @@ class Spectrum:
     def __init__(
         self, samples: NDArray[np.float64], rate_hz: int, lead_s: float, pad_s: float
     ) -> None:
+        from scipy import fft
+
         self.frames, self.rate_hz, self.lead_s, self.pad_s = len(samples), rate_hz, lead_s, pad_s
         self.length = fft.next_fast_len(self.frames + int(pad_s * rate_hz), real=True)
         self.bins = fft.rfft(samples, self.length)
@@ -94,6 +95,8 @@ class Spectrum:
         first: int,
         gain: NDArray[np.complex128] | NDArray[np.float64],
     ) -> Band:
+        from scipy import fft
+
         width = len(gain)
         least = int(LEAST_RATE_HZ * self.length / self.rate_hz)
         points = fft.next_fast_len(max(2 * width, least))

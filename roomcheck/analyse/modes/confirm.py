@@ -12,7 +12,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import stdtrit
 
 from roomcheck.analyse.modes.damped import Fit
 from roomcheck.analyse.modes.low_end import LowEnd
@@ -136,6 +135,8 @@ def _relative(fit: Fit, sd: Array) -> Array:
 
 def _u(fit: Fit, between: Array, bound: Array, moves: Array, pull: Array, least: float) -> Array:
     """Standard uncertainty such that twice it is the half-width for 95 in 100."""
+    from scipy.special import stdtrit
+
     places = fit.records.channels
     student = 1.0 if places == 1 else float(stdtrit(places - 1, 0.975)) / 1.96
     typical = np.median(np.abs(moves), axis=0) / 1.2

@@ -12,10 +12,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 from math import comb
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg.lapack import dtrtrs
 
 Array = NDArray[np.float64]
 Complex = NDArray[np.complex128]
@@ -110,13 +110,13 @@ class Fit:
         self._ends = np.outer(end, end), np.outer(end, end.conj())
         k = len(omega)
         gram = self.gram(0)
-        self._scale = 1 / np.sqrt(np.maximum(gram.diagonal(), 1e-300))
+        self._scale: Array = 1 / np.sqrt(np.maximum(gram.diagonal(), 1e-300))
         gram *= self._scale[:, None] * self._scale
         gram[np.diag_indices(2 * k)] += RIDGE
         self._root = np.linalg.cholesky(gram)
         x = self._against(records.blocked, 0)
         rooted = self._rooted(np.concatenate([x.real, x.imag]))
-        both = self._scale[:, None] * dtrtrs(self._root.T, rooted)[0] if k else rooted
+        both = self._scale[:, None] * _solved(self._root.T, rooted) if k else rooted
         self.cosine: Array = both[:k]
         self.sine: Array = both[k:]
         self._left = records.blocked - self._made()
@@ -126,7 +126,7 @@ class Fit:
         """A root of the Gram matrix's inverse, times x: products of two such hold the inverse."""
         if not len(self.omega):
             return x
-        return np.asarray(dtrtrs(self._root.T, self._scale[:, None] * x, trans=1)[0])
+        return _solved(self._root.T, self._scale[:, None] * x, trans=1)
 
     @cached_property
     def inverse(self) -> Array:
@@ -270,6 +270,13 @@ class Fit:
         gram -= touched.transpose(0, 2, 1) @ (self.inverse @ touched)
         x = np.stack([part for wave in left for part in (wave.real, wave.imag)], axis=1)
         return np.asarray(np.sum(x * (_inverse(gram) @ x), axis=(1, 2)))
+
+
+def _solved(root: NDArray[np.floating[Any]], x: Array, trans: int = 0) -> Array:
+    """The solution of an upper triangle of equations; of its transpose where `trans` is 1."""
+    from scipy.linalg.lapack import dtrtrs
+
+    return np.asarray(dtrtrs(root, x, trans=trans)[0])
 
 
 def _pairs(plus: Complex, minus: Complex) -> Array:

@@ -50,12 +50,7 @@ def run(args: argparse.Namespace) -> int:
     verdict = chain.verdict if before else chain.verdict_after
     if args.json:
         return show_json({"analysis": analysis, "verdict": verdict})
-    takes = chain.before_takes if before else chain.after_takes
-    show(
-        analysis_screen(
-            chain.job, analysis, verdict, takes, thirds=args.thirds, everything=args.all
-        )
-    )
+    show(analysis_screen(chain.job, analysis, verdict, thirds=args.thirds, everything=args.all))
     return 0
 
 

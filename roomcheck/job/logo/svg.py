@@ -9,7 +9,6 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from xml.parsers import expat
-from xml.sax.saxutils import escape, quoteattr
 
 SVG = "http://www.w3.org/2000/svg"
 MOST_ELEMENTS, MOST_DEPTH = 20_000, 40
@@ -103,6 +102,8 @@ class _Reader:
 
     def _start(self, name: str, attributes: Mapping[str, str]) -> None:
         space, _, local = name.rpartition(" ")
+        from xml.sax.saxutils import quoteattr  # brings half of the web along
+
         self.count += 1
         if self.count > MOST_ELEMENTS or len(self.open) > MOST_DEPTH:
             raise NotDrawn("it has more parts than a logo needs")
@@ -127,6 +128,8 @@ class _Reader:
             self.written.append(f"</{local}>")
 
     def _text(self, text: str) -> None:
+        from xml.sax.saxutils import escape
+
         inside = self.open[-1] if self.open else None
         if inside == "style":
             _check_value("style", text)

@@ -14,8 +14,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import least_squares
-from scipy.stats import chi2
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.measure.photo.projection import UNKNOWNS, camera_of, pixels_of, straight_px
@@ -114,6 +112,8 @@ def fit_photo(
     places = np.array([[mark.u_m, mark.v_m] for mark in marks])
     pixels = np.array([[mark.x_px, mark.y_px] for mark in marks])
     flat = straight_px(pixels, 0.0, frame)
+    from scipy.optimize import least_squares
+
     homography = plane_to_plane(places, flat)
     likely_focal = frame.focal_px or _FOCAL_SHARE * 2 * frame.radius_px
     focal_spread = _RECORD_SPREAD if frame.focal_px else _FOCAL_SPREAD
@@ -298,6 +298,8 @@ def _refuse_misfit(
 ) -> None:
     """Refuse marks that no camera before this wall could show, by the sum of their weighed
     squares."""
+    from scipy.stats import chi2
+
     freedom = observations - UNKNOWNS - used_by_lines
     if chi2.sf(weighed, freedom) >= _REFUSED_BELOW:
         return

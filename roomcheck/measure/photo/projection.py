@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.spatial.transform import Rotation
 
 from roomcheck.measure.photo.results import Array, Camera, Frame, rows
 
@@ -14,6 +13,8 @@ _NEWTON_STEPS = 12
 
 def camera_of(unknowns: Array, frame: Frame, first: Array) -> Camera:
     """A camera from its ten unknowns; turns count from the rotation `first`: (3, 3)."""
+    from scipy.spatial.transform import Rotation
+
     turn = Rotation.from_rotvec(unknowns[:3]).as_matrix() @ first
     x, y, z = (float(value) for value in unknowns[3:6])
     return Camera(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import map_coordinates
 
 from roomcheck.geometry import Face
 from roomcheck.measure.photo.projection import pixels_of
@@ -33,6 +32,8 @@ def straightened(
     ndarray, (rows, columns, 3)
         The wall's left edge at column 0, its top at row 0; white where the picture does not reach.
     """
+    from scipy.ndimage import map_coordinates
+
     scale = min(px_a_metre, _MOST_PX / max(face.width_m, face.height_m))
     columns, rows = round(face.width_m * scale), round(face.height_m * scale)
     u = (np.arange(columns) + 0.5) / scale

@@ -17,7 +17,8 @@ MOST = 64
 
 def state_of(folder: Path) -> tuple[object, ...]:
     """What changes whenever a page of this job may change: its files, its results, its papers."""
-    made = [*folder.glob("results/*.json"), *folder.glob("signed/*"), *folder.glob("layouts/*")]
+    kinds = ("results/*.json", "signed/*", "bills/*", "layouts/*")
+    made = [path for kind in kinds for path in folder.glob(kind)]
     return (stamp(folder), *sorted((path.name, path.stat().st_mtime_ns) for path in made))
 
 

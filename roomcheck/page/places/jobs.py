@@ -20,6 +20,7 @@ STEPS = {
 """Where a job stands that is not ready for a stage yet: the place, and what is done there."""
 
 SIGNED = ("visit?visit=after", "Measure again once it hangs")
+MENDED = ("room", "Put its files right")
 AFTER = ("findings?visit=after", "See what the work has done")
 
 
@@ -42,11 +43,14 @@ def listed(folder: Folder) -> tuple[Listed, ...]:
 
 
 def _listed(shown: Shown) -> Listed:
-    if shown.job is None:
-        return Listed(shown.name, shown.name, "", "", "room", "Put its files right", shown.problem)
     job = shown.job
-    place, step = next_step(job)
-    return Listed(shown.name, job.title, job.client, room_thumb(job), place, step)
+    if job is None:
+        return Listed(shown.name, shown.name, "", "", *MENDED, shown.problem)
+    sketch = room_thumb(job)
+    try:
+        return Listed(shown.name, job.title, job.client, sketch, *next_step(job))
+    except RoomcheckError as problem:  # what was signed cannot be read
+        return Listed(shown.name, job.title, job.client, sketch, *MENDED, str(problem))
 
 
 def next_step(job: Job) -> tuple[str, str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -12,7 +13,7 @@ from starlette.routing import Route
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.page.places.jobs import NewJobMistakes, listed, make_job, next_step
-from roomcheck.page.routes.asked import fields, home_of
+from roomcheck.page.routes.asked import fields, home_of, is_phone
 from roomcheck.page.routes.host import JOB, Host
 from roomcheck.standards import USES
 
@@ -26,17 +27,30 @@ class JobsRoutes:
     def routes(self) -> list[Route]:
         return [
             Route("/", self.jobs),
+            Route("/shop", self.shop),
             Route("/new", self.new, methods=["POST"]),
             Route("/phones", self.phones, methods=["POST"]),
             Route(JOB, self.job),
         ]
 
-    def jobs(self, _request: Request) -> Response:
+    def jobs(self, request: Request) -> Response:
         if self.host.folder.single:
             return RedirectResponse(home_of(self.host.folder.path.name), 303)
-        return self._jobs({}, {})
+        return self._jobs({}, {}, owner=not is_phone(request))
 
-    def _jobs(self, form: Mapping[str, str], problems: Mapping[str, str]) -> Response:
+    def shop(self, request: Request) -> Response:
+        """All jobs on one screen, with their money: for the owner, so no telephone sees it."""
+        if is_phone(request):
+            return self.host.nothing(request)
+        from roomcheck.page.places.owner import owner_page
+
+        folder = self.host.folder
+        page = owner_page(folder, self.host.memory, datetime.date.today())
+        return self.host.show("owner.html", page=page, title=folder.path.name)
+
+    def _jobs(
+        self, form: Mapping[str, str], problems: Mapping[str, str], *, owner: bool = True
+    ) -> Response:
         return self.host.show(
             "jobs.html",
             422 if problems else 200,
@@ -44,6 +58,7 @@ class JobsRoutes:
             uses=USES,
             form=form,
             problems=problems,
+            owner=owner,
             title=self.host.folder.path.name,
         )
 

@@ -24,7 +24,6 @@ from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.fft import next_fast_len
 
 Real = NDArray[np.float64]
 Whole = NDArray[np.intp]
@@ -291,6 +290,8 @@ def renewed(first: Real, again: Real, left: Real) -> Real:
     (steps,)
         [1]
     """
+    from scipy.fft import next_fast_len
+
     N, G = first.shape
     if not first.any():
         return np.zeros(N)

@@ -14,7 +14,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import chdtri, ndtri
 
 from roomcheck.facts import Fact, fact
 from roomcheck.materials import MATERIALS, Absorption
@@ -91,6 +90,8 @@ def unexplained(evidence: Evidence) -> NDArray[np.bool_]:
     largest single deviation by Bonferroni's bound, since one octave far off is lost among many that
     are not.
     """
+    from scipy.special import chdtri, ndtri
+
     odd = np.zeros(len(evidence.bands_hz), dtype=bool)
     at = evidence.judged
     if not len(at):

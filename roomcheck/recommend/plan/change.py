@@ -16,7 +16,8 @@ from roomcheck.predict import Prediction
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.pinned_places import pinned
 from roomcheck.recommend.plan.explain import values
-from roomcheck.recommend.plan.plans import added_m2, plan_of, settle
+from roomcheck.recommend.plan.plans import plan_of, settle
+from roomcheck.recommend.plan.settled import added_m2
 from roomcheck.recommend.reasons import PlanKind, Shortfall
 from roomcheck.recommend.results import LostValue, PieceReasons, Plan, PlanChange
 from roomcheck.recommend.solver.money import CENT, estimate

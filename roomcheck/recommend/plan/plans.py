@@ -10,31 +10,33 @@ from statistics import NormalDist
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from roomcheck.analyse import Analysis
 from roomcheck.facts import Fact, fact
 from roomcheck.job import SURE_PCT, Job, Placement, WhyHere
 from roomcheck.judge import BASS_RATIO, EARLY_USES, Verdict
-from roomcheck.predict import Prediction
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.mirror import uneven
 from roomcheck.recommend.plan import explain
+from roomcheck.recommend.plan.cheapest import bettered, least_seen
 from roomcheck.recommend.plan.checklist import checks
 from roomcheck.recommend.plan.echoes import reflection_changes
 from roomcheck.recommend.plan.gains import gains, unheard, unheard_from
 from roomcheck.recommend.plan.promise import promise
+from roomcheck.recommend.plan.settled import (
+    Settled,
+    added_m2,
+    client_price,
+    instead,
+    merit,
+    predicted,
+    reached,
+    shop_cost,
+)
 from roomcheck.recommend.reasons import AIMED, PlanKind, PlanNote, Shortfall, Wish
 from roomcheck.recommend.results import PieceGain, Plan
 from roomcheck.recommend.solver.choose import Choice, NoChoice, OutOfNodes, Problem, choose, cost
-from roomcheck.recommend.solver.money import (
-    budget_for_pieces,
-    cost_of,
-    cost_share,
-    people,
-    price_of,
-    weeks_of,
-)
+from roomcheck.recommend.solver.money import budget_for_pieces, cost_share, weeks_of
 from roomcheck.recommend.solver.scatter import diffusers, why_none
 from roomcheck.recommend.solver.site import Site, placements
 from roomcheck.recommend.solver.targets_as_constraints import (
@@ -75,23 +77,6 @@ _SEARCHES = 5
 
 REFINED = 2
 """Times that a plan is solved at most where one near by stands already."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Settled:
-    """A choice that stands."""
-
-    chosen: tuple[Candidate, ...]
-    choice: Choice
-    prediction: Prediction
-    fit: Fit
-    """Of the prediction to the fast formula."""
-    chance: float
-    """That all values which the target judges will be measured inside their limits together [1]."""
-    press: float
-    """How many times as far away the ends of the range were taken when it was chosen [1]."""
-    steady: bool
-    """Whether the last correction left the choice as it was."""
 
 
 def recommend(
@@ -145,39 +130,34 @@ def plans_of(
 
     if good_already(site.verdict) and not site.pinned:
         return (_nothing(site),)
-    need = settle(site, PlanKind.TARGET, nodes=nodes)
+    seen: list[Settled] = []
+    need = settle(site, PlanKind.TARGET, nodes=nodes, seen=seen)
+    need = least_seen(site, seen, site.job.sure_pct) or need
     done(1)
     wishes = heard(site)
-    most = _scattered(site, PlanKind.MOST, nodes, need, wishes)
+    most = _scattered(site, PlanKind.MOST, nodes, need, wishes, seen)
     done(2)
-    purse = (1 + MOST_EXTRA) * sum(_cost(site, c) for c in need.chosen)
-    options = _scattered(site, PlanKind.OPTIONS, nodes, need, wishes, purse)
+    purse = (1 + MOST_EXTRA) * sum(shop_cost(site, c) for c in need.chosen)
+    options = _scattered(site, PlanKind.OPTIONS, nodes, need, wishes, seen, purse)
     done(3)
-    for other in (options, most):
-        if _cheaper(site, other, need):
-            best = min(_absorbers_of(site, other), other, key=lambda each: _merit(site, each))
-            need = replace(best, choice=replace(best.choice, gap=np.inf))
-    least = _aimed(site, need)
-    sure = _price_of_sureness(site, need, nodes) if least.kind == PlanKind.TARGET else ()
+    _surer(site, need, nodes, seen)
     done(4)
+    within = _within_budget(site, need, nodes, seen)
+    seen += _absorbers_of(site, (options, most))
+    best = least_seen(site, seen, site.job.sure_pct)
+    need = need if best is None else bettered(site, best)
+    least = _aimed(site, need)
+    sure = _price_of_sureness(site, need, seen) if least.kind == PlanKind.TARGET else ()
     target = replace(least, notes=(*least.notes, *sure, *_unasked(site, need, wishes)))
     with_options = _with_options(site, options, target, wishes)
-    found = (*_budget(site, need, nodes), target, *with_options, plan_of(site, PlanKind.MOST, most))
-    return _undominated(found)
+    most_plan = plan_of(site, PlanKind.MOST, most)
+    return _undominated((*_budget(site, need, within), target, *with_options, most_plan))
 
 
 def _aimed(site: Site, need: Settled) -> Plan:
     """What the target needs; what comes nearest to it where that is not enough."""
     plan = plan_of(site, PlanKind.TARGET, need)
     return plan if plan.reaches_target else replace(plan, kind=PlanKind.NEAREST)
-
-
-def _cheaper(site: Site, other: Settled, need: Settled) -> bool:
-    """Whether a plan made for another end reaches the target for less, or alone."""
-    mine, theirs = _merit(site, need)[:2], _merit(site, other)[:2]
-    if theirs != mine:
-        return theirs < mine
-    return _price(site, other.chosen) < _price(site, need.chosen)
 
 
 def _undominated(plans: Sequence[Plan]) -> tuple[Plan, ...]:
@@ -229,6 +209,7 @@ def settle(
     rounds: int = ROUNDS,
     wishes: Collection[Wish] = (),
     purse: float | None = None,
+    seen: list[Settled] | None = None,
 ) -> Settled:
     """Solve, predict, correct, and solve again until the prediction agrees with what the choice was
     made for.
@@ -251,6 +232,8 @@ def settle(
         What is worth its whole price.
     purse : float or None
         What pieces may cost; of the budget where there is one.
+    seen : list of Settled or None
+        Gets all choices tried.
 
     Returns
     -------
@@ -265,26 +248,20 @@ def settle(
         asked = _Asked(goal=goal, fit=fit.stretched(press), budget=budget, wishes=wishes)
         choice, purse = _choose(site, asked, purse, nodes)
         chosen = tuple(site.places[i] for i in choice.chosen)
-        prediction = _full(site, chosen)
-        predicted = Fit.of(site, prediction, site.added_m2(choice.chosen))
-        steady = fit.agrees(predicted) or (done > WARY and fit.spans(predicted))
-        settled = Settled(
-            chosen=chosen,
-            choice=choice,
-            prediction=prediction,
-            fit=predicted,
-            chance=_chance(site, chosen),
-            press=press,
-            steady=steady,
-        )
+        settled = predicted(site, chosen, choice, press=press, steady=False)
+        now = settled.fit
+        settled = replace(settled, steady=fit.agrees(now) or (done > WARY and fit.spans(now)))
         tried.append(settled)
         pressed = _pressed(site, tried) if goal == PlanKind.TARGET else press
-        if steady and pressed == press:
+        if settled.steady and pressed == press:
             break
         press = pressed
-        fit = predicted.wary(fit) if done >= WARY and not steady else predicted
-    best = min(tried, key=lambda settled: _merit(site, settled))
-    return trimmed(site, best) if goal == PlanKind.TARGET else best
+        fit = now.wary(fit) if done >= WARY and not settled.steady else now
+    best = min(tried, key=lambda settled: merit(site, settled))
+    best = trimmed(site, best) if goal == PlanKind.TARGET else best
+    if seen is not None:
+        seen += (*tried, best)
+    return best
 
 
 def _pressed(site: Site, tried: Sequence[Settled]) -> float:
@@ -322,37 +299,8 @@ def trimmed(site: Site, settled: Settled) -> Settled:
             left = fewer
     if len(left) == len(settled.choice.chosen):
         return settled
-    less = _of(site, settled, left)
-    return trimmed(site, less) if _merit(site, less) < _merit(site, settled) else settled
-
-
-def _of(site: Site, settled: Settled, at: Sequence[int]) -> Settled:
-    """What these candidates give, chosen for the same; no search found them best."""
-    chosen = tuple(site.places[i] for i in at)
-    prediction = _full(site, chosen)
-    return replace(
-        settled,
-        chosen=chosen,
-        choice=replace(settled.choice, chosen=tuple(at), gap=np.inf),
-        prediction=prediction,
-        fit=Fit.of(site, prediction, site.added_m2(at)),
-        chance=_chance(site, chosen),
-    )
-
-
-def _absorbers_of(site: Site, settled: Settled) -> Settled:
-    """A plan made for another end, without its diffusers and what the target can do without."""
-    absorbers = [c for c in settled.chosen if not c.piece.diffuser]
-    return trimmed(site, _of(site, settled, sorted(site.places.index(c) for c in absorbers)))
-
-
-def _chance(site: Site, chosen: Sequence[Candidate]) -> float:
-    return site.chance(tuple(placed for placed, _ in placements(chosen, site.job)))
-
-
-def _full(site: Site, chosen: Sequence[Candidate]) -> Prediction:
-    """Predict the room with these pieces hung, all methods followed."""
-    return site.full(tuple(placed for placed, _ in placements(chosen, site.job)))
+    less = instead(site, settled, [site.places[i] for i in left])
+    return trimmed(site, less) if merit(site, less) < merit(site, settled) else settled
 
 
 def _scattered(
@@ -361,6 +309,7 @@ def _scattered(
     nodes: int,
     near: Settled,
     wishes: Collection[Wish],
+    seen: list[Settled],
     purse: float | None = None,
 ) -> Settled:
     """A plan with diffusers behind the seat; without, where they do not fit or absorption falls
@@ -372,36 +321,19 @@ def _scattered(
         "press": near.press,
         "rounds": REFINED,
         "wishes": wishes,
+        "seen": seen,
     }
     while scatter:
-        left = None if purse is None else purse - sum(_cost(site, c) for c in scatter)
+        left = None if purse is None else purse - sum(shop_cost(site, c) for c in scatter)
         if left is None or left > 0:
             settled = settle(site.without(scatter), goal, purse=left, **found)
-            with_them = _together(site, settled, scatter)
-            if _merit(site, with_them)[:2] <= _merit(site, near)[:2]:
+            with_them = instead(site, settled, (*settled.chosen, *scatter))
+            with_them = replace(with_them, choice=settled.choice)
+            seen.append(with_them)
+            if merit(site, with_them)[:2] <= merit(site, near)[:2]:
                 return with_them
         scatter = scatter[: len(scatter) // 2]
     return settle(site, goal, purse=purse, **found)
-
-
-def _together(site: Site, settled: Settled, more: tuple[Candidate, ...]) -> Settled:
-    chosen = (*settled.chosen, *more)
-    prediction = _full(site, chosen)
-    fit = Fit.of(site, prediction, added_m2(site, chosen))
-    return replace(
-        settled, chosen=chosen, prediction=prediction, fit=fit, chance=_chance(site, chosen)
-    )
-
-
-def _cost(site: Site, candidate: Candidate) -> float:
-    hands = people(candidate.piece, site.job.room.face(candidate.face).kind)
-    return float(cost_of(candidate.piece, site.job.shop, hands))
-
-
-def added_m2(site: Site, chosen: Sequence[Candidate]) -> NDArray[np.float64]:
-    """(bands,): what these add, diffusers too. [m2]"""
-    rows = [site.gain_of(c.piece.name, site.job.material_of(c.face)) for c in chosen]
-    return np.asarray(np.sum(rows, axis=0)) if rows else np.zeros(len(site.bands_hz))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -465,63 +397,75 @@ def _affordable(
         except NoChoice:
             # What is pinned costs more than the purse holds.
             break
-        over = float(_price(site, [site.places[i] for i in choice.chosen]) * RESERVE - budget)
+        over = float(client_price(site, [site.places[i] for i in choice.chosen]) * RESERVE - budget)
         if over <= 0:
             return choice, purse
         purse -= max(over * float(cost_share(site.job.shop)), 0.03 * purse)
     return Choice(chosen=tuple(sorted(site.pinned)), cost=0.0), 0.0
 
 
-def _merit(site: Site, settled: Settled) -> tuple[float, bool, float, float]:
-    """Likely miss, whether the target is reached less surely than asked, by how much, price: less
-    is better."""
-    likely = sum(
-        _miss(row.low_limit_s, row.high_limit_s, row.likely_s, row.likely_s)
-        for row in explain.values(site, settled.prediction)
-    )
-    short = max(site.job.sure_pct / 100 - settled.chance, 0.0)
-    cost = sum(_cost(site, c) for c in settled.chosen)
-    return round(likely, 3), short > 0, round(short, 2), cost
+def _absorbers_of(site: Site, others: Sequence[Settled]) -> list[Settled]:
+    """Plans made for another end, without diffusers and what the target can do without."""
+    found = []
+    for other in others:
+        if reached(site, other):
+            absorbers = [c for c in other.chosen if not c.piece.diffuser]
+            found.append(trimmed(site, instead(site, other, absorbers)))
+    return found
 
 
-def _miss(low_limit: float | None, high_limit: float | None, low: float, high: float) -> float:
-    over = max(high / high_limit - 1, 0.0) if high_limit else 0.0
-    return over + (max(1 - low / low_limit, 0.0) if low_limit else 0.0)
+def _within_budget(site: Site, need: Settled, nodes: int, seen: list[Settled]) -> Settled | None:
+    """What the budget buys, where it does not buy what the target needs."""
+    budget = site.job.budget
+    if budget is None or client_price(site, need.chosen) * RESERVE <= budget:
+        return None
+    return settle(site, PlanKind.BUDGET, budget, nodes=nodes, start=need.fit, seen=seen)
 
 
-def _budget(site: Site, need: Settled, nodes: int) -> tuple[Plan, ...]:
+def _budget(site: Site, need: Settled, settled: Settled | None) -> tuple[Plan, ...]:
     """Plan what the budget buys, where it does not reach what the target needs."""
     budget = site.job.budget
-    if budget is None or _price(site, need.chosen) * RESERVE <= budget:
+    if settled is None or budget is None or client_price(site, need.chosen) * RESERVE <= budget:
         return ()
-    settled = settle(site, PlanKind.BUDGET, budget, nodes=nodes, start=need.fit)
     if not settled.chosen:
         return (plan_of(site, PlanKind.BUDGET, settled, (fact(PlanNote.BUDGET_TOO_SMALL),)),)
-    price = _price(site, settled.chosen)
+    price = client_price(site, settled.chosen)
     kind = PlanNote.PINS_OVER_BUDGET if price > budget else PlanNote.PRICE_WITHIN_BUDGET
     note = fact(kind, price=float(price), budget=float(budget), currency=site.job.currency)
     return (plan_of(site, PlanKind.BUDGET, settled, (note,)),)
 
 
-def _price_of_sureness(site: Site, need: Settled, nodes: int) -> tuple[Fact[PlanNote], ...]:
-    """What it takes to reach the target more and less surely: price against risk."""
-    rows = {site.job.sure_pct: need}
+def _surer(site: Site, need: Settled, nodes: int, seen: list[Settled]) -> None:
+    """Seek plans that reach the target more and less surely."""
     normal = NormalDist()
     found = normal.inv_cdf(min(max(need.chance, 0.55), 0.995))
     for sure_pct in SURE_PCT:
-        if sure_pct not in rows:
+        if sure_pct != site.job.sure_pct:
             press = need.press * normal.inv_cdf(sure_pct / 100 + SURER / 3) / found
-            rows[sure_pct] = settle(
-                site, PlanKind.TARGET, nodes=nodes, start=need.fit, press=press, rounds=1
+            settle(
+                site,
+                PlanKind.TARGET,
+                nodes=nodes,
+                start=need.fit,
+                press=press,
+                rounds=1,
+                seen=seen,
             )
-    listed = [(pct, row) for pct, row in sorted(rows.items()) if 100 * row.chance >= pct]
+
+
+def _price_of_sureness(
+    site: Site, need: Settled, seen: Sequence[Settled]
+) -> tuple[Fact[PlanNote], ...]:
+    """What it takes to reach the target more and less surely: price against risk."""
+    rows = {pct: least_seen(site, [need, *seen], pct) for pct in {*SURE_PCT, site.job.sure_pct}}
+    listed = [(pct, row) for pct, row in sorted(rows.items()) if row is not None]
     if len(listed) < 2:
         return ()
     note = fact(
         PlanNote.PRICE_OF_SURENESS,
         sure_pct=tuple(pct for pct, _ in listed),
         pieces=tuple(len(row.chosen) for _, row in listed),
-        prices=tuple(float(_price(site, row.chosen)) for _, row in listed),
+        prices=tuple(float(client_price(site, row.chosen)) for _, row in listed),
         found_pct=tuple(100 * row.chance for _, row in listed),
         currency=site.job.currency,
     )
@@ -560,9 +504,9 @@ def _instead(
     absorbing = [c for c in settled.chosen if not c.piece.diffuser]
     if not scatter or not absorbing:
         return ()
-    with_them, without = _price(site, settled.chosen), _price(site, absorbing)
-    each = min(absorbing, key=lambda c: _cost(site, c))
-    count = int(sum(_cost(site, c) for c in scatter) / max(_cost(site, each), 0.01))
+    with_them, without = client_price(site, settled.chosen), client_price(site, absorbing)
+    each = min(absorbing, key=lambda c: shop_cost(site, c))
+    count = int(sum(shop_cost(site, c) for c in scatter) / max(shop_cost(site, each), 0.01))
     one_m2 = np.nan_to_num(site.gain_of(each.piece.name, site.job.material_of(each.face)))
     before_m2 = np.nan_to_num(added_m2(site, settled.chosen))
     now, then = (
@@ -596,38 +540,14 @@ def _unasked(site: Site, need: Settled, wishes: Collection[Wish]) -> tuple[Fact[
     return tuple(notes)
 
 
-def _price(site: Site, chosen: Sequence[Candidate]) -> Decimal:
-    room = site.job.room
-    hung = [(c.piece, people(c.piece, room.face(c.face).kind)) for c in chosen]
-    return price_of(hung, site.job.shop)
-
-
 def placed_by_hand(site: Site, chosen: tuple[Candidate, ...]) -> Settled:
     """Pieces that a person placed, predicted in full: nothing was searched."""
-    prediction = _full(site, chosen)
-    return Settled(
-        chosen=chosen,
-        choice=Choice(chosen=(), cost=0.0),
-        prediction=prediction,
-        fit=Fit.of(site, prediction, added_m2(site, chosen)),
-        chance=_chance(site, chosen),
-        press=1.0,
-        steady=True,
-    )
+    return predicted(site, chosen, Choice(chosen=(), cost=0.0), press=1.0, steady=True)
 
 
 def _nothing(site: Site) -> Plan:
     """A plan of nothing, for a room that is good already."""
-    prediction = site.full(())
-    settled = Settled(
-        chosen=(),
-        choice=Choice(chosen=(), cost=0.0),
-        prediction=prediction,
-        fit=Fit.of(site, prediction, np.zeros(len(site.bands_hz))),
-        chance=site.chance(()),
-        press=1.0,
-        steady=True,
-    )
+    settled = placed_by_hand(site, ())
     plan = plan_of(site, PlanKind.TARGET, settled, (fact(PlanNote.ALREADY_GOOD),))
     return replace(plan, reaches_target=True, shortfalls=())
 
@@ -674,7 +594,7 @@ def plan_of(
         gains=by_gain,
         unheard_from=unheard_from(by_gain),
         reflections=reflection_changes(site.job, named, site.absorptions, quiet),
-        price=_price(site, settled.chosen).quantize(Decimal("0.01")),
+        price=client_price(site, settled.chosen).quantize(Decimal("0.01")),
         weeks=weeks_of([c.piece for c in settled.chosen], site.job.shop),
         checks=checks(site.job, named),
     )

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from pathlib import PurePath
 
 from roomcheck.analyse import Analysis, against_limit
-from roomcheck.job import Job
+from roomcheck.job import Job, visit_files
 from roomcheck.judge import Verdict
-from roomcheck.measure import Measurement, Take
+from roomcheck.measure import Take
 from roomcheck.report.pages.findings import verdict_box
 from roomcheck.report.pages.low_end import modes_table
 from roomcheck.report.pages.measurement import (
@@ -42,7 +42,6 @@ def analysis_screen(
     job: Job,
     analysis: Analysis,
     verdict: Verdict,
-    takes: Sequence[Measurement] = (),
     *,
     thirds: bool = False,
     everything: bool = False,
@@ -79,7 +78,7 @@ def analysis_screen(
         _modes(job, analysis),
         _responses(analysis),
         _reflections(job, analysis),
-        _flights(takes),
+        _flights(job, analysis),
         reasons_and_lacks(job, analysis, thirds=thirds),
     )
 
@@ -159,13 +158,15 @@ def _reflections(job: Job, analysis: Analysis) -> tuple[Block, ...]:
     return titled(Heading(text=say("reflections_title"), level=2), table, Bullets(items=remarks))
 
 
-def _flights(takes: Sequence[Measurement]) -> tuple[Block, ...]:
-    """What delays count from."""
-    known = [
-        f"{take.source} to {take.microphone} {1000 * take.flight_s:.2f} ms"
-        for take in takes
-        if take.flight_s is not None
-    ]
+def _flights(job: Job, analysis: Analysis) -> tuple[Block, ...]:
+    """What delays count from, by the facts that lie beside the recordings."""
+    takes = visit_files(job.folder, analysis.visit).takes
+    flights_s = {take.path.stem: take.facts.flight_s for take in takes}
+    known = []
+    for pair in analysis.positions:
+        flight_s = flights_s.get(PurePath(pair.take).stem)
+        if flight_s is not None:
+            known.append(f"{pair.source} to {pair.microphone} {1000 * flight_s:.2f} ms")
     if not known:
         return (Text(body=say("no_loopback"), small=True),)
     return (Text(body=say("flights", times=", ".join(known)), small=True),)

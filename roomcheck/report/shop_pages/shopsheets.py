@@ -99,7 +99,7 @@ def _buy(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
             p.item,
             f"{quantity(p.net)} {p.unit}",
             f"{quantity(p.with_waste)} {p.unit}",
-            _packs(p),
+            packs_text(p),
             money(p.cost, job),
             f"{quantity(p.left)} {p.unit}",
         )
@@ -120,7 +120,7 @@ def _buy(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
     return (Heading(text=say("buy")), table, *spare, *lack) if rows else lack
 
 
-def _packs(purchase: Purchase) -> str:
+def packs_text(purchase: Purchase) -> str:
     """Packs to buy, and those to take along in reserve."""
     packs = f"{purchase.packs} × {quantity(purchase.pack)} {purchase.unit}"
     return say("with_reserve", packs=packs, reserve=purchase.reserve) if purchase.reserve else packs

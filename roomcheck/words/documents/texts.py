@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from roomcheck.units import band_name
+from roomcheck.words.documents.all_jobs import ALL_JOBS
 from roomcheck.words.documents.certificate import CERTIFICATE
 from roomcheck.words.documents.every_page import EVERY_PAGE
 from roomcheck.words.documents.figures import FIGURES
@@ -31,6 +32,7 @@ ENGLISH: dict[str, str] = (
     | LISTENING
     | SCREENS
     | SITE
+    | ALL_JOBS
 )
 
 

@@ -1,0 +1,118 @@
+"""The least that reaches the target: the cheapest of all plans that any search came by, made
+cheaper piece by piece as long as the full prediction still reaches it.
+
+More pressure on the search may lower the chance that its choice reaches the target: the search
+knows the fast formula only. What is chosen here was predicted in full.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from decimal import Decimal
+
+import numpy as np
+
+from roomcheck.recommend.places.candidates import Candidate
+from roomcheck.recommend.places.pinned_places import clash
+from roomcheck.recommend.plan.settled import Settled, added_m2, instead, money, reached
+from roomcheck.recommend.solver.site import Site, placements
+
+TRIES = 10
+"""Plans near by that are predicted in full at most: what ends the search, alike on every
+machine."""
+
+NEAR = 0.03
+"""By how much a chance may fall short by the fast formula where the full prediction is asked
+still. [1]"""
+
+Chosen = tuple[Candidate, ...]
+
+
+def least_seen(site: Site, seen: Sequence[Settled], sure_pct: float) -> Settled | None:
+    """The cheapest that reaches the target so surely; of equals the earliest. [%]"""
+    fine = [each for each in seen if reached(site, each, sure_pct) and _in_pairs(site, each.chosen)]
+    return min(fine, key=lambda each: money(site, each.chosen), default=None)
+
+
+def _in_pairs(site: Site, chosen: Chosen) -> bool:
+    """Whether everything hangs with its mirror image where the use asks for that."""
+    hung = set(chosen)
+    return all((site.places[i] in hung) == (site.places[j] in hung) for i, j in site.twins)
+
+
+def bettered(site: Site, settled: Settled) -> Settled:
+    """The same with pieces left out or exchanged for cheaper ones, while it reaches the target as
+    surely as the job asks."""
+    tries, ways = TRIES, near(site, settled)
+    while tries and ways:
+        tries -= 1
+        other = instead(site, settled, ways.pop(0))
+        if reached(site, other):
+            settled, ways = other, near(site, other)
+    return settled
+
+
+def near(site: Site, settled: Settled) -> list[Chosen]:
+    """Cheaper plans one step away that reach the target, or nearly, by the draws of this one moved
+    as the fast formula says; in the order in which they are tried.
+
+    Of steps that are one of a kind, first the first of every kind, then the second of each; the
+    cheapest plan first.
+    """
+    placed = tuple(piece for piece, _ in placements(settled.chosen, site.job))
+    whole_m2, now = added_m2(site, settled.chosen), money(site, settled.chosen)
+    chances: dict[bytes, float] = {}
+    alike: Counter[tuple[bytes, object]] = Counter()
+    found: list[tuple[int, tuple[Decimal, float], int, Chosen]] = []
+    for chosen in _steps(site, settled.chosen):
+        asked = money(site, chosen)
+        if asked[0] >= now[0] and len(chosen) >= len(settled.chosen):
+            continue
+        less_m2 = added_m2(site, chosen)
+        key = np.round(less_m2, 6).tobytes()
+        if key not in chances:
+            chances[key] = site.chance(placed, whole_m2, less_m2)
+        if chances[key] >= site.job.sure_pct / 100 - NEAR:
+            alike[key, asked] += 1
+            found.append((alike[key, asked], asked, len(found), chosen))
+    return [chosen for *_, chosen in sorted(found, key=lambda step: step[:3])]
+
+
+def _steps(site: Site, chosen: Chosen) -> Iterator[Chosen]:
+    """Every plan without one piece, or with another at its place; what hangs in a pair goes in a
+    pair, what is pinned stays."""
+    pins = {site.places[i] for i in site.pinned}
+    units = _units(site)
+    paired = {c for unit in units if len(unit) > 1 for c in unit}
+    own = [unit for unit in units if set(unit) <= set(chosen)]
+    own += [(c,) for c in chosen if c not in paired and (c,) not in own]
+    for unit in own:
+        if pins & set(unit):
+            continue
+        rest = tuple(c for c in chosen if c not in unit)
+        yield rest
+        for other in units:
+            if _fits(other, unit, rest):
+                yield (*rest, *other)
+
+
+def _units(site: Site) -> list[Chosen]:
+    """What hangs together or not at all."""
+    pairs = dict(site.twins)
+    second, alone = set(pairs.values()), site.singles | site.pinned
+    first = [i for i in range(len(site.places)) if i not in second and i not in alone]
+    return [
+        (site.places[i], site.places[pairs[i]]) if i in pairs else (site.places[i],) for i in first
+    ]
+
+
+def _fits(other: Chosen, unit: Chosen, rest: Chosen) -> bool:
+    """Whether these may hang in place of those: where they hung, and near nothing else."""
+    if len(other) != len(unit) or other == unit:
+        return False
+    there = all(
+        c.face == was.face and c.place.overlap_m2(was.place) > 0
+        for c, was in zip(other, unit, strict=True)
+    )
+    return there and not any(clash(c, r) for c in other for r in rest)

@@ -1,0 +1,107 @@
+"""A choice of pieces that was predicted in full: its chance, its price, how good it is."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from roomcheck.predict import Prediction
+from roomcheck.recommend.places.candidates import Candidate
+from roomcheck.recommend.plan import explain
+from roomcheck.recommend.solver.choose import Choice
+from roomcheck.recommend.solver.money import cost_of, people, price_of
+from roomcheck.recommend.solver.site import Site, placements
+from roomcheck.recommend.solver.targets_as_constraints import Fit
+
+
+@dataclass(frozen=True, kw_only=True)
+class Settled:
+    """A choice that stands."""
+
+    chosen: tuple[Candidate, ...]
+    choice: Choice
+    prediction: Prediction
+    fit: Fit
+    """Of the prediction to the fast formula."""
+    chance: float
+    """That all values which the target judges will be measured inside their limits together [1]."""
+    press: float
+    """How many times as far away the ends of the range were taken when it was chosen [1]."""
+    steady: bool
+    """Whether the last correction left the choice as it was."""
+
+
+def predicted(
+    site: Site, chosen: Sequence[Candidate], choice: Choice, *, press: float, steady: bool
+) -> Settled:
+    """Hang these pieces and predict the room in full."""
+    placed = tuple(piece for piece, _ in placements(chosen, site.job))
+    prediction = site.full(placed)
+    return Settled(
+        chosen=tuple(chosen),
+        choice=choice,
+        prediction=prediction,
+        fit=Fit.of(site, prediction, added_m2(site, chosen)),
+        chance=site.chance(placed),
+        press=press,
+        steady=steady,
+    )
+
+
+def instead(site: Site, settled: Settled, chosen: Sequence[Candidate]) -> Settled:
+    """Other pieces near a choice; no search found them best."""
+    known = {c: i for i, c in enumerate(site.places)}
+    at = tuple(sorted(known[c] for c in chosen if c in known))
+    choice = replace(settled.choice, chosen=at, gap=np.inf)
+    return predicted(site, chosen, choice, press=settled.press, steady=settled.steady)
+
+
+def added_m2(site: Site, chosen: Sequence[Candidate]) -> NDArray[np.float64]:
+    """(bands,): what these add, diffusers too. [m2]"""
+    rows = [site.gain_of(c.piece.name, site.job.material_of(c.face)) for c in chosen]
+    return np.asarray(np.sum(rows, axis=0)) if rows else np.zeros(len(site.bands_hz))
+
+
+def shop_cost(site: Site, candidate: Candidate) -> float:
+    """Of one piece to the shop, packs shared with the others."""
+    hands = people(candidate.piece, site.job.room.face(candidate.face).kind)
+    return float(cost_of(candidate.piece, site.job.shop, hands))
+
+
+def client_price(site: Site, chosen: Sequence[Candidate]) -> Decimal:
+    """What the client would pay for these, whole packs and tax; not rounded."""
+    room = site.job.room
+    hung = [(c.piece, people(c.piece, room.face(c.face).kind)) for c in chosen]
+    return price_of(hung, site.job.shop)
+
+
+def money(site: Site, chosen: Sequence[Candidate]) -> tuple[Decimal, float]:
+    """Price, and between equals (whole packs, the least that a job costs) the cost."""
+    return client_price(site, chosen), round(sum(shop_cost(site, c) for c in chosen), 4)
+
+
+def merit(site: Site, settled: Settled) -> tuple[float, bool, float, float]:
+    """Likely miss, whether the target is reached less surely than asked, by how much, price: less
+    is better."""
+    likely = sum(
+        _miss(row.low_limit_s, row.high_limit_s, row.likely_s, row.likely_s)
+        for row in explain.values(site, settled.prediction)
+    )
+    short = max(site.job.sure_pct / 100 - settled.chance, 0.0)
+    costs = sum(shop_cost(site, c) for c in settled.chosen)
+    return round(likely, 3), short > 0, round(short, 2), costs
+
+
+def _miss(low_limit: float | None, high_limit: float | None, low: float, high: float) -> float:
+    over = max(high / high_limit - 1, 0.0) if high_limit else 0.0
+    return over + (max(1 - low / low_limit, 0.0) if low_limit else 0.0)
+
+
+def reached(site: Site, settled: Settled, sure_pct: float | None = None) -> bool:
+    """Whether a choice reaches the target so surely; as surely as the job asks without. [%]"""
+    likely = explain.reaches(site, settled.prediction, 1.0)
+    return likely and settled.chance >= (sure_pct or site.job.sure_pct) / 100

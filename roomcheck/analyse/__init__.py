@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from roomcheck.analyse.band.kinds import DecayWarning, Reason
+from roomcheck.analyse.decay.late import LateDecay, late_decays
 from roomcheck.analyse.decay.response import decays
 from roomcheck.analyse.decay.results import BandDecay
 from roomcheck.analyse.echoes.flutter import FALL_DB as FLUTTER_FALL_DB
@@ -81,6 +82,7 @@ __all__ = [
     "Flutter",
     "Grade",
     "GradeLack",
+    "LateDecay",
     "LeftOut",
     "Looked",
     "MeanRemark",
@@ -117,6 +119,7 @@ __all__ = [
     "dips",
     "energy_time",
     "estimate",
+    "late_decays",
     "look_at_place",
     "looking",
     "mean_early_db",

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from math import atan2, hypot, sin
 
 from roomcheck.geometry import Face, Rectangle, Room
-from roomcheck.job import Job, Patch, Placement
+from roomcheck.job import Job, LookKind, Patch, Placement
 from roomcheck.mirrors import mirror_paths
 from roomcheck.scene.results import (
     Axes,
@@ -40,6 +40,13 @@ _LOOKS: dict[Part, Look] = {
     Part.SLAT: "wood",
 }
 """What is cut from; whatever is not here is plywood."""
+
+_COLOURED: dict[LookKind, tuple[Look, ...]] = {
+    "cloth": ("cloth",),
+    "stain": ("wood", "end grain", "plywood"),
+    "paint": ("wood", "end grain", "plywood"),
+}
+"""What takes the colour of a cloth, a stain or a paint."""
 
 
 def scene(job: Job, pieces: Sequence[Placement] = (), hanging: Sequence[HangingLine] = ()) -> Scene:
@@ -99,7 +106,15 @@ def shape_of(job: Job, piece: str) -> Shape:
         outside=_outside(built, parts),
         inside=parts,
         relief=built.piece.diffuser,
+        colours=_colours(job, piece),
     )
+
+
+def _colours(job: Job, piece: str) -> tuple[tuple[Look, str], ...]:
+    chosen = job.look_of(piece)
+    if chosen is None:
+        return ()
+    return tuple((look, chosen.colour) for look in _COLOURED[chosen.kind])
 
 
 def body_of(solid: Solid) -> Body:

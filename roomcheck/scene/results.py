@@ -1,4 +1,5 @@
-"""What stands where in a room, as far as the job says it: no pixel, no line, no colour."""
+"""What stands where in a room, as far as the job says it: no pixel, no line; a
+colour only where one was chosen."""
 
 from __future__ import annotations
 
@@ -80,6 +81,12 @@ class Shape:
     """Every part, for a drawing of how it goes together."""
     relief: bool
     """Whether its front is blocks or wells."""
+    colours: tuple[tuple[Look, str], ...] = ()
+    """What was chosen for it, "#3f4347" and the like; empty where nobody chose."""
+
+    def colour(self, look: Look) -> str | None:
+        """The colour chosen for what looks so, None where nobody chose."""
+        return dict(self.colours).get(look)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,6 +10,7 @@ import os
 import re
 import shutil
 import tarfile
+from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
 from typing import Any
@@ -97,6 +98,37 @@ def mixed_job(folder: Path):
         for name, piece, face, place in places
     ]
     return chain.job, pieces
+
+
+SHOWN = """async (scene) => {
+  const three = await import('/static/vendor/three/three.module.js');
+  const { build } = await import('/static/space.js');
+  const found = {};
+  for (const piece of build(three, scene).pieces.children) {
+    const meshes = piece.children.filter((one) => one.isInstancedMesh);
+    found[piece.name] = meshes.map((one) => one.material.color.getHexString());
+  }
+  return found;
+}"""
+
+
+def test_the_browser_shows_what_was_chosen_and_the_rest_as_usual(browser, server, monkeypatch):
+    from roomcheck.chain import Chain
+    from roomcheck.job import ChosenLook, ShopLook
+    from roomcheck.page.places import space
+
+    job, pieces = mixed_job(server.folder)
+    monkeypatch.setattr(space, "_pieces", lambda *_: pieces)
+    cloth = ShopLook(name="red", kind="cloth", colour="#a03020")
+    paint = ShopLook(name="blue", kind="paint", colour="#203080")
+    looks = (ChosenLook(look=cloth), ChosenLook(look=paint, piece="block diffuser"))
+    plain, chosen = (
+        json.loads(space_json(Chain(job=replace(job, looks=each)), "")) for each in ((), looks)
+    )
+    window = window_of(browser, server)
+    before, after = window.evaluate(SHOWN, plain), window.evaluate(SHOWN, chosen)
+    assert set(after["A1"]) == {"203080"} and set(after["A2"]) == {"a03020"}
+    assert after["A5"] == before["A5"] and before["A2"] == ["8fa0a8"]
 
 
 def test_both_renderers_show_the_same_silhouettes(browser, server, monkeypatch):

@@ -6,7 +6,7 @@
 /** @typedef {[number, number, number]} Triple */
 /** @typedef {{origin: Triple, right: Triple, up: Triple, out: Triple}} Axes */
 /** @typedef {{part: string, look: string, at_m: Triple, size_m: Triple, wedge: boolean}} Body */
-/** @typedef {{piece: string, width_m: number, height_m: number, depth_m: number, outside: Body[], relief: boolean}} Shape */
+/** @typedef {{piece: string, width_m: number, height_m: number, depth_m: number, outside: Body[], relief: boolean, colours: [string, string][]}} Shape */
 /** @typedef {{name: string, piece: string, face: string, axes: Axes}} Standing */
 /** @typedef {{u_m: number, v_m: number, width_m: number, height_m: number}} Rectangle */
 /** @typedef {{name: string, kind: string, place: Rectangle}} Thing */
@@ -58,7 +58,7 @@ function standing(three, shape, piece, shared) {
   }
   const matrix = new three.Matrix4(), colour = new three.Color();
   for (const [key, bodies] of kinds) {
-    const mesh = new three.InstancedMesh(shared[String(bodies[0].wedge)], shared.material(bodies[0].look), bodies.length);
+    const mesh = new three.InstancedMesh(shared[String(bodies[0].wedge)], shared.material(shape, bodies[0].look), bodies.length);
     bodies.forEach((body, i) => {
       matrix.makeScale(...body.size_m).setPosition(...body.at_m);
       mesh.setMatrixAt(i, matrix);
@@ -70,7 +70,7 @@ function standing(three, shape, piece, shared) {
     mesh.computeBoundingSphere();
     group.add(mesh);
   }
-  const plain = new three.Mesh(shared.false, shared.material(shape.outside[0]?.look ?? "wood"));
+  const plain = new three.Mesh(shared.false, shared.material(shape, shape.outside[0]?.look ?? "wood"));
   plain.scale.set(shape.width_m, shape.height_m, shape.depth_m);
   plain.name = PLAIN;
   plain.visible = false;
@@ -113,7 +113,10 @@ export function build(three, scene) {
   const materials = {};
   const shared = {
     false: box, true: unit(three, true), edges: new three.EdgesGeometry(box), line: new three.LineBasicMaterial({ color: INK }),
-    material: (/** @type {string} */ look) => (materials[look] ??= new three.MeshLambertMaterial({ color: LOOKS[look] ?? 0xcccccc })),
+    material: (/** @type {Shape} */ shape, /** @type {string} */ look) => {
+      const colour = new Map(shape.colours).get(look) ?? LOOKS[look] ?? 0xcccccc;
+      return (materials[colour] ??= new three.MeshLambertMaterial({ color: colour }));
+    },
   };
   const shapes = new Map(scene.shapes.map((shape) => [shape.piece, shape]));
   const room = new three.Group();

@@ -22,6 +22,9 @@ VOWELS_HZ = {
 WIDTHS_HZ = (80.0, 100.0, 150.0)
 """Of the formants. [Hz]"""
 
+RINGS = ((700.0, 0.0008), (1500.0, 0.0005), (3500.0, 0.0002))
+"""Of a clap: most of it lies about 1 to 2 kHz (common knowledge of room measurement). [Hz], [s]"""
+
 _SAID = ("sa", "to", "mi", "ke", "", "fo", "ta", "li", "su", "pe", "", "ko", "ma")
 _SYLLABLE_S = 0.24
 _PITCH_HZ = 115.0
@@ -30,14 +33,17 @@ _SEED = 11
 
 
 def claps(rate_hz: int) -> Sound:
-    """Four hand claps in three seconds, (frames,); peak 1."""
-    rng = np.random.default_rng(_SEED)
+    """Four hand claps in three seconds, (frames,); peak 1.
+
+    Each is the same three short rings: its spectrum is smooth across every octave, so that the
+    decay read off a clap in a room is the room's.
+    """
     sound = np.zeros(round(3.0 * rate_hz))
+    t = np.arange(round(0.03 * rate_hz)) / rate_hz
+    burst = sum(np.exp(-t / ring_s) * np.cos(2 * np.pi * hz * t) for hz, ring_s in RINGS)
     for at in (0.1, 0.85, 1.6, 2.35):
-        n = round(0.03 * rate_hz)
-        burst = rng.standard_normal(n) * np.exp(-np.arange(n) / (0.003 * rate_hz))
         first = round(at * rate_hz)
-        sound[first : first + n] += _through(burst, rate_hz, _clap_gain)
+        sound[first : first + len(t)] = burst
     return np.asarray(sound / np.abs(sound).max())
 
 
@@ -81,13 +87,6 @@ def _syllable(text: str, index: int, rate_hz: int, rng: np.random.Generator) -> 
 def _through(x: Sound, rate_hz: int, gain: Callable[[Sound], Sound]) -> Sound:
     f: Sound = np.fft.rfftfreq(2 * len(x), 1 / rate_hz).astype(np.float64)
     return np.fft.irfft(np.fft.rfft(x, 2 * len(x)) * gain(f))[: len(x)]
-
-
-def _clap_gain(f: Sound) -> Sound:
-    """Most of a clap lies about 1 to 2 kHz (common knowledge of room measurement)."""
-    return np.asarray(
-        1 / (1 + ((np.maximum(f, 1.0) / 1500) - (1500 / np.maximum(f, 1.0))) ** 2 / 4)
-    )
 
 
 def _hiss_gain(f: Sound) -> Sound:

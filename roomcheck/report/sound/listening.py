@@ -2,14 +2,14 @@
 
 A dry sound is convolved with the measured response. What is predicted is simulated: the response
 measured before, with every octave dying away as fast as the plan says; the early reflections stay
-those of the untreated room.
+those of the untreated room. The noise of the measurement is in none of them (`carried_on`).
 """
 
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from math import gcd
 
 import numpy as np
@@ -19,6 +19,7 @@ from roomcheck.analyse import Analysis
 from roomcheck.job import Job
 from roomcheck.measure import ImpulseResponse, Measurement
 from roomcheck.predict import Prediction
+from roomcheck.report.sound.carried_on import Aim, Carried, aims, as_predicted, carried_on
 from roomcheck.report.sound.dry_signals import claps, voice
 from roomcheck.standards.iec_61672_1_2013 import a_weighting_db
 from roomcheck.units import OCTAVES_HZ
@@ -27,11 +28,12 @@ from roomcheck.words import say
 PEAK = 10 ** (-3 / 20)
 """Highest sample of the loudest file. [1]"""
 
-KEPT_S = 3.0
-"""Of a response, at most. [s]"""
-
-LEAD_S = 0.005
-"""Kept ahead of the direct sound. [s]"""
+BEFORE, PLANNED, MEASURED = (
+    "1-before",
+    "2-after-as-predicted-SIMULATED",
+    "3-after-as-measured",
+)
+"""What the files are called."""
 
 Sound = NDArray[np.float64]
 
@@ -41,7 +43,7 @@ class _Seat:
     """A response at the seat, and what to call it."""
 
     name: str
-    response: Sound
+    response: Carried
     simulated: bool = False
 
 
@@ -80,22 +82,51 @@ def listening_files(
     if either is None:
         return []
     rate_hz = either.response.rate_hz
-    seats = []
+    heard = _seats(first, second, rate_hz)
+    if not heard:
+        return []
+    wanted: dict[float, Aim] = {}
     if first:
-        untreated = _trimmed(first.response)
-        seats.append(_Seat(name="1-before", response=untreated))
-        if analysis and prediction:
-            treated = _as_predicted(untreated, rate_hz, analysis, prediction)
-            name = "2-after-as-predicted-SIMULATED"
-            seats.append(_Seat(name=name, response=treated, simulated=True))
-    if second:
-        measured = _trimmed(_at_rate(second.response, rate_hz))
-        seats.append(_Seat(name="3-after-as-measured", response=measured))
+        wanted = aims(heard[0].response, analysis, prediction)
+    if wanted:
+        planned = as_predicted(heard[0].response, wanted)
+        heard.insert(1, _Seat(name=PLANNED, response=planned, simulated=True))
     files = []
     for kind, dry in (("voice", voice(rate_hz)), ("claps", claps(rate_hz))):
-        files += _set(kind, dry, seats, rate_hz)
-    about = say("listening_about", source=pair[0], microphone=pair[1])
+        files += _set(kind, dry, heard, rate_hz)
+    about = "\n".join(
+        [say("listening_about", source=pair[0], microphone=pair[1]), *_stands_for(heard, wanted)]
+    )
     return [*files, ("listening/READ-ME.txt", about.encode())]
+
+
+def _seats(first: Measurement | None, second: Measurement | None, rate_hz: int) -> list[_Seat]:
+    """The visits, each in the octaves that both can be heard in; empty where there is none."""
+    heard = []
+    for name, visit in ((BEFORE, first), (MEASURED, second)):
+        if visit:
+            response = carried_on(_at_rate(visit.response, rate_hz))
+            heard.append(_Seat(name=name, response=response))
+    common = set.intersection(*(set(seat.response.parts) for seat in heard))
+    if not common:
+        return []
+    return [replace(seat, response=seat.response.only(common)) for seat in heard]
+
+
+def _stands_for(heard: Sequence[_Seat], wanted: Mapping[float, Aim]) -> list[str]:
+    """A line an octave: what it dies away in, in each file."""
+    lines = []
+    for hz in OCTAVES_HZ:
+        if hz not in heard[0].response.parts:
+            lines.append(say("listening_left_out", octave_hz=hz))
+            continue
+        times = [f"{seat.name} {seat.response.t60_s[hz]:.2f} s" for seat in heard]
+        aim = wanted.get(hz)
+        line = say("listening_octave", octave_hz=hz, times=", ".join(times))
+        if aim and aim.like_hz:
+            line += say("listening_follows", like_hz=aim.like_hz)
+        lines.append(line)
+    return lines
 
 
 def _pair(
@@ -127,54 +158,12 @@ def _at_rate(response: ImpulseResponse, rate_hz: int) -> ImpulseResponse:
     return ImpulseResponse(samples=resample_poly(response.samples, up, down), rate_hz=rate_hz)
 
 
-def _trimmed(response: ImpulseResponse) -> Sound:
-    """From just before the direct sound to the end of what is kept, with a soft end."""
-    x = response.samples
-    first = max(int(np.argmax(np.abs(x))) - round(LEAD_S * response.rate_hz), 0)
-    kept = x[first : first + round(KEPT_S * response.rate_hz)].copy()
-    fade = max(len(kept) // 10, 1)
-    kept[-fade:] *= np.cos(np.linspace(0, np.pi / 2, fade)) ** 2
-    return np.asarray(kept)
-
-
-def _as_predicted(x: Sound, rate_hz: int, analysis: Analysis, prediction: Prediction) -> Sound:
-    """The response before with its octaves dying away as predicted, (frames,); octaves without a
-    number as they are."""
-    t = np.arange(len(x)) / rate_hz - LEAD_S
-    predicted = np.zeros(len(x))
-    for band_hz, part in octave_parts(x, rate_hz).items():
-        was = analysis.octave(band_hz)
-        will = next((b.likely_s for b in prediction.after if b.band_hz == band_hz), None)
-        steeper = 0.0
-        if was is not None and was.t20_s and will:
-            steeper = 3 * np.log(10) * (1 / will - 1 / was.t20_s)
-        predicted += part * np.exp(-steeper * np.maximum(t, 0.0))
-    return predicted
-
-
-def octave_parts(x: Sound, rate_hz: int) -> dict[float, Sound]:
-    """A sound in octave parts that add up to it again, lowest and highest open-ended, (frames,)
-    each.
-
-    Zero-phase, crossing over in a raised cosine between octave centres: for listening, not for
-    measuring.
-    """
-    centres = [band_hz for band_hz in OCTAVES_HZ if band_hz < rate_hz / 2]
-    n = 2 * len(x)
-    octaves = np.log2(np.maximum(np.fft.rfftfreq(n, 1 / rate_hz), 1.0) / centres[0])
-    place = np.clip(octaves, 0, len(centres) - 1)
-    spectrum = np.fft.rfft(x, n)
-    parts = {}
-    for i, hz in enumerate(centres):
-        away = np.minimum(np.abs(place - i), 1.0)
-        parts[hz] = np.fft.irfft(spectrum * np.cos(np.pi / 2 * away) ** 2, n)[: len(x)]
-    return parts
-
-
 def _set(kind: str, dry: Sound, seats: Sequence[_Seat], rate_hz: int) -> list[tuple[str, bytes]]:
     from scipy.signal import fftconvolve
 
-    wet = [fftconvolve(dry, seat.response) for seat in seats]
+    wet = [fftconvolve(dry, seat.response.sound) for seat in seats]
+    longest = max(map(len, wet))
+    wet = [np.pad(sound, (0, longest - len(sound))) for sound in wet]
     loudest = max(float(np.abs(sound).max()) for sound in wet)
     levels = [a_weighted_rms(sound, rate_hz) for sound in wet]
     even = [sound / level for sound, level in zip(wet, levels, strict=True)]

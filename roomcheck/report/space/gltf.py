@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 import roomcheck
 from roomcheck.geometry import Point
-from roomcheck.scene import Axes, Body, Facets, Scene, Shape, Surface, body_facets, triangles
+from roomcheck.scene import Axes, Body, Facets, Look, Scene, Shape, Surface, body_facets, triangles
 
 Floats = NDArray[np.float32]
 
@@ -57,13 +57,14 @@ class _File:
 
     nodes: list[dict[str, Any]] = field(default_factory=list)
     meshes: list[dict[str, Any]] = field(default_factory=list)
-    materials: dict[str, int] = field(default_factory=dict)
+    materials: dict[tuple[str, str | None], int] = field(default_factory=dict)
+    """By what it is and the colour that was chosen for it."""
     accessors: list[dict[str, Any]] = field(default_factory=list)
     views: list[dict[str, Any]] = field(default_factory=list)
     binary: bytearray = field(default_factory=bytearray)
 
-    def material(self, name: str) -> int:
-        return self.materials.setdefault(name, len(self.materials))
+    def material(self, name: str, chosen: str | None) -> int:
+        return self.materials.setdefault((name, chosen), len(self.materials))
 
     def node(self, name: str, axes: Axes, mesh: int | None = None) -> int:
         """A thing in its frame."""
@@ -98,13 +99,14 @@ class _File:
         normals: NDArray[Any] | None,
         order: NDArray[Any] | None,
         mode: int = _TRIANGLES,
+        chosen: str | None = None,
     ) -> dict[str, Any]:
         """Triangles or lines of one look."""
         position = self.accessor(places.astype("<f4"), "VEC3", _ARRAY)
         attributes = {"POSITION": position}
         if normals is not None:
             attributes["NORMAL"] = self.accessor(normals.astype("<f4"), "VEC3", _ARRAY)
-        entry = {"attributes": attributes, "material": self.material(look), "mode": mode}
+        entry = {"attributes": attributes, "material": self.material(look, chosen), "mode": mode}
         if order is not None:
             entry["indices"] = self.accessor(order.astype("<u4"), "SCALAR", _ELEMENTS)
         return entry
@@ -142,13 +144,14 @@ def _level() -> dict[str, tuple[float, float, float]]:
 
 def _piece(made: _File, shape: Shape) -> int:
     """A kind of piece, its parts by what they look like."""
-    by_look: dict[str, list[Body]] = {}
+    by_look: dict[Look, list[Body]] = {}
     for body in shape.outside:
         by_look.setdefault(body.look, []).append(body)
     primitives = []
     for look, bodies in by_look.items():
         places, normals, order = _triangles_of(body_facets(bodies, _OWN))
-        primitives.append(made.primitive(look, places, normals, order))
+        chosen = shape.colour(look)
+        primitives.append(made.primitive(look, places, normals, order, chosen=chosen))
     return made.mesh(shape.piece, primitives)
 
 
@@ -194,7 +197,7 @@ def _packed(made: _File) -> bytes:
         "scenes": [{"nodes": [len(made.nodes) - 1]}],
         "nodes": made.nodes,
         "meshes": made.meshes,
-        "materials": [_material(name) for name in made.materials],
+        "materials": [_material(name, chosen) for name, chosen in made.materials],
         "accessors": made.accessors,
         "bufferViews": made.views,
         "buffers": [{"byteLength": len(made.binary)}],
@@ -207,10 +210,17 @@ def _packed(made: _File) -> bytes:
     return struct.pack("<4sII", b"glTF", 2, 12 + len(chunks)) + chunks
 
 
-def _material(name: str) -> dict[str, Any]:
+def _material(name: str, chosen: str | None) -> dict[str, Any]:
+    colour = _COLOURS[name] if chosen is None else _linear(chosen)
     rough = {
-        "baseColorFactor": [*_COLOURS[name], 1.0],
+        "baseColorFactor": [*colour, 1.0],
         "metallicFactor": 0.0,
         "roughnessFactor": 1.0,
     }
     return {"name": name, "pbrMetallicRoughness": rough}
+
+
+def _linear(colour: str) -> list[float]:
+    """Linear red, green and blue of "#rrggbb", after IEC 61966-2-1 (from memory). [1]"""
+    parts = [value / 255 for value in bytes.fromhex(colour.removeprefix("#"))]
+    return [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]

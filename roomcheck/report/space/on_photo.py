@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from roomcheck.geometry import Face
 from roomcheck.measure import Camera, pixels_of
-from roomcheck.scene import Facets, Look, Scene, Standing, hull_facets, piece_facets
+from roomcheck.scene import Facets, Look, Scene, Shape, Standing, hull_facets, piece_facets
 from roomcheck.words import say
 
 Floats = NDArray[np.float64]
@@ -23,7 +23,7 @@ COLOURS: dict[Look, tuple[int, int, int]] = {
     "felt": (96, 102, 106),
     "wool": (206, 196, 150),
 }
-"""Of what is seen, where the shop names no colour of its own. Judgement."""
+"""Of what is seen, where the job chose no colour. Judgement."""
 _LIGHT = np.array([-0.35, 0.6, 0.72])
 """Towards the light, in the wall's frame: from above, to the left, out of the room's middle."""
 _LEAST_LIGHT = 0.55
@@ -111,12 +111,21 @@ def _sides(
             if np.isnan(pixels).any():
                 continue
             lit = _LEAST_LIGHT + (1 - _LEAST_LIGHT) * max(0.0, float(normals[i] @ light))
-            red, green, blue = COLOURS[shape.outside[facets.body[i]].look]
+            red, green, blue = _colour(shape, shape.outside[facets.body[i]].look)
             colour = (round(red * lit), round(green * lit), round(blue * lit))
             away = float(np.linalg.norm(eye - middle[i]))
             found.append((away, [(float(x), float(y)) for x, y in pixels], colour))
     found.sort(key=lambda side: -side[0])
     return [(outline, colour) for _, outline, colour in found]
+
+
+def _colour(shape: Shape, look: Look) -> tuple[int, int, int]:
+    """Red, green and blue of what is seen: as chosen, else the usual."""
+    chosen = shape.colour(look)
+    if chosen is None:
+        return COLOURS[look]
+    red, green, blue = bytes.fromhex(chosen.removeprefix("#"))
+    return red, green, blue
 
 
 def _shadows(

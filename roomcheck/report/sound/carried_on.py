@@ -1,0 +1,206 @@
+"""A measured response without its noise, and the same as the plan says it will die away.
+
+Each octave is carried on by its own decay from where the noise begins, so no noise is heard as a
+tail; the tail is noise of a fixed seed under that decay.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from math import log
+
+import numpy as np
+from numpy.typing import NDArray
+
+from roomcheck.analyse import Analysis, LateDecay, decays, late_decays
+from roomcheck.measure import ImpulseResponse
+from roomcheck.predict import Prediction
+from roomcheck.units import OCTAVES_HZ
+
+LEAD_S = 0.005
+"""Kept ahead of the direct sound. [s]"""
+
+FALLEN_DB, LONGEST_S = 75.0, 8.0
+"""A response is kept until its slowest octave has fallen so far, at most so long. [dB], [s]"""
+
+FADE_S = 0.02
+"""From the record to what carries it on. [s]"""
+
+CROSSING = 1 / 3
+"""Width of the crossing between two octaves. [octave]"""
+
+SUB_HZ = (22.4, 44.7)
+"""Below the 63 Hz octave nothing is kept; the crossing. [Hz]"""
+
+NEPERS = 3 * log(10)
+
+STEPS, DAMPED, NEAR_ENOUGH = 10, 0.5, 0.01
+"""How often a simulated decay is read and put right, by what share of what lacks (a bent decay
+answers by more than its rate), and when it is right. [1]"""
+
+_SEED = 17
+
+Sound = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Carried:
+    """A response in octaves, each carried on by its own decay."""
+
+    parts: Mapping[float, Sound]
+    """By octave [Hz], (frames,) each; the direct sound lies at `LEAD_S`."""
+    t60_s: Mapping[float, float]
+    """By octave [Hz]: the reverberation time heard: T20 as `roomcheck.decays` reads it off this
+    response, else that of the line it is carried on by [s]."""
+    rate_hz: int
+
+    @property
+    def sound(self) -> Sound:
+        """All octaves together, (frames,)."""
+        return np.asarray(np.sum(list(self.parts.values()), axis=0))
+
+    def only(self, octaves_hz: set[float]) -> Carried:
+        """The same without the other octaves."""
+        parts = {hz: part for hz, part in self.parts.items() if hz in octaves_hz}
+        return replace(self, parts=parts)
+
+
+def carried_on(response: ImpulseResponse) -> Carried:
+    """A response without its noise.
+
+    Octaves that show no decay over their noise are left out.
+    """
+    onset_s, lates = late_decays(response)
+    rate_hz = response.rate_hz
+    slowest_s = max((late.t60_s for late in lates), default=0.0)
+    frames = round(min(FALLEN_DB / 60 * slowest_s + LEAD_S, LONGEST_S) * rate_hz)
+    if not lates:
+        return Carried(parts={}, t60_s={}, rate_hz=rate_hz)
+    begin = round((onset_s - LEAD_S) * rate_hz)
+    x = response.samples[max(begin, 0) :]
+    x = np.concatenate([np.zeros(max(-begin, 0)), x, np.zeros(frames)])
+    parts = octave_parts(_over_sub(x, rate_hz), rate_hz)
+    noise = octave_parts(np.random.default_rng(_SEED).standard_normal(frames), rate_hz)
+    carried = Carried(
+        parts={
+            late.band_hz: _joined(parts[late.band_hz], noise[late.band_hz], late, rate_hz)
+            for late in lates
+        },
+        t60_s={late.band_hz: late.t60_s for late in lates},
+        rate_hz=rate_hz,
+    )
+    return replace(carried, t60_s={**carried.t60_s, **_read(carried)})
+
+
+def _joined(part: Sound, noise: Sound, late: LateDecay, rate_hz: int) -> Sound:
+    """An octave, and noise along its line from where the line takes over, (frames,)."""
+    t = np.arange(len(noise)) / rate_hz - LEAD_S - late.from_s
+    until = int(np.searchsorted(t, 0.0))
+    along = noise * np.exp(-NEPERS / late.t60_s * np.maximum(t, -FADE_S))
+    part = part[: len(noise)]
+    wanted = late.share * float(np.sum(part[:until] ** 2))
+    is_now = float(np.sum(along[until:] ** 2))
+    if is_now <= 0:
+        return part
+    turn = np.pi / 2 * np.clip(1 + t / FADE_S, 0.0, 1.0)
+    gain = np.sqrt(wanted / is_now)
+    return np.asarray(part * np.cos(turn) + gain * along * np.sin(turn))
+
+
+def _read(carried: Carried) -> dict[float, float]:
+    """T20 by octave, as recordings are read. [s]"""
+    response = ImpulseResponse(samples=carried.sound, rate_hz=carried.rate_hz)
+    return {
+        band.band_hz: band.t20_s
+        for band in decays(response)
+        if band.t20_s is not None and band.band_hz in carried.parts
+    }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Aim:
+    """What an octave is made to die away in."""
+
+    t60_s: float
+    """[s]"""
+    like_hz: float | None = None
+    """The octave whose predicted change it follows; None where it is predicted itself [Hz]."""
+
+
+def aims(
+    carried: Carried, analysis: Analysis | None, prediction: Prediction | None
+) -> dict[float, Aim]:
+    """What each octave is to die away in; empty where no change is predicted.
+
+    An octave without a prediction changes by the factor of the nearest one that has one.
+    """
+    if analysis is None or prediction is None:
+        return {}
+    likely_s = {b.band_hz: b.likely_s for b in prediction.after if b.likely_s}
+    was_s = {band.band_hz: band.t20_s for band in analysis.octaves if band.t20_s}
+    change = {hz: will_s / was_s[hz] for hz, will_s in likely_s.items() if hz in was_s}
+    if not change:
+        return {}
+    found = {hz: Aim(t60_s=likely_s[hz]) for hz in carried.parts if hz in likely_s}
+    for hz in carried.parts.keys() - found.keys():
+        nearest_hz = min(change, key=lambda other_hz: abs(log(other_hz / hz)))
+        found[hz] = Aim(t60_s=change[nearest_hz] * carried.t60_s[hz], like_hz=nearest_hz)
+    return found
+
+
+def as_predicted(carried: Carried, wanted: Mapping[float, Aim]) -> Carried:
+    """A response with each octave dying away as wanted.
+
+    `wanted` has the octaves of the response, all of them. Each is multiplied by an exponential from
+    the direct sound on; its rate is put right until the decay read off the whole is the one wanted.
+    Octaves too short to be read keep the first rate.
+    """
+    steeper = {hz: NEPERS * (1 / aim.t60_s - 1 / carried.t60_s[hz]) for hz, aim in wanted.items()}
+    stands_for = {**carried.t60_s, **{hz: wanted[hz].t60_s for hz in steeper}}
+    treated = _steepened(carried, steeper)
+    for _ in range(STEPS):
+        found_s = _read(treated)
+        lacking = {hz: 1 / wanted[hz].t60_s - 1 / t60_s for hz, t60_s in found_s.items()}
+        if all(abs(lack) * wanted[hz].t60_s <= NEAR_ENOUGH for hz, lack in lacking.items()):
+            break
+        for hz, lack in lacking.items():
+            steeper[hz] += DAMPED * NEPERS * lack
+        treated = _steepened(carried, steeper)
+    return replace(treated, t60_s={**stands_for, **_read(treated)})
+
+
+def _steepened(carried: Carried, steeper: Mapping[float, float]) -> Carried:
+    """Each octave times an exponential of so many nepers a second."""
+    parts = {}
+    for hz, part in carried.parts.items():
+        t = np.maximum(np.arange(len(part)) / carried.rate_hz - LEAD_S, 0.0)
+        parts[hz] = part * np.exp(-steeper.get(hz, 0.0) * t)
+    return replace(carried, parts=parts)
+
+
+def _over_sub(x: Sound, rate_hz: int) -> Sound:
+    """A sound without what lies below the lowest octave, (frames,)."""
+    n = 2 * len(x)
+    place = np.log2(np.maximum(np.fft.rfftfreq(n, 1 / rate_hz), 1.0) / SUB_HZ[0])
+    rise = np.clip(place / np.log2(SUB_HZ[1] / SUB_HZ[0]), 0.0, 1.0)
+    return np.fft.irfft(np.fft.rfft(x, n) * np.sin(np.pi / 2 * rise) ** 2, n)[: len(x)]
+
+
+def octave_parts(x: Sound, rate_hz: int) -> dict[float, Sound]:
+    """A sound in octave parts that add up to it again, lowest and highest open-ended, (frames,)
+    each.
+
+    Zero-phase, crossing over in a raised cosine about the octaves' edges: for listening, not for
+    measuring.
+    """
+    centres = [band_hz for band_hz in OCTAVES_HZ if band_hz < rate_hz / 2]
+    n = 2 * len(x)
+    octaves = np.log2(np.maximum(np.fft.rfftfreq(n, 1 / rate_hz), 1.0) / centres[0])
+    place = np.clip(octaves, 0, len(centres) - 1)
+    spectrum = np.fft.rfft(x, n)
+    parts = {}
+    for i, hz in enumerate(centres):
+        away = np.clip((np.abs(place - i) - 0.5) / CROSSING + 0.5, 0.0, 1.0)
+        parts[hz] = np.fft.irfft(spectrum * np.cos(np.pi / 2 * away) ** 2, n)[: len(x)]
+    return parts

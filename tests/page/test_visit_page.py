@@ -209,6 +209,7 @@ def test_the_level_is_seen_found_and_asked_for_and_the_noise_is_recorded(card, t
         until(window, "!document.querySelector('#recorder .stop')", 600)
         heard = window.inner_text("#recorder")
         assert "dB" in heard
+        window.get_by_text("Background noise, and how loud it really is").click()
         window.get_by_role("button", name="Record the noise").click()
         until(window, "document.querySelector('#recorder .stop') !== null")
         until(window, "!document.querySelector('#recorder .stop')", 900)

@@ -387,8 +387,11 @@ def test_the_command_builds_a_piece_and_writes_sheets_that_hold_its_pattern(
         == 0
     )
     capsys.readouterr()
+    drawn = "piece-1-block-diffuser-19-7-8-x-37-3-16-in"
     assert {p.name for p in (tmp_path / "bench").glob("[!.]*")} == {
-        f"build-sheets.{s}" for s in ("pdf", "html", "json")
+        *(f"build-sheets.{s}" for s in ("pdf", "html", "json")),
+        *(f"{drawn}.{s}" for s in ("svg", "dxf")),
+        "labels.pdf",
     }
     kept = json.loads((tmp_path / "bench" / "build-sheets.json").read_text("utf-8"))["result"][
         "sheets"

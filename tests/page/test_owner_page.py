@@ -6,6 +6,7 @@ import datetime
 import re
 import shutil
 from collections import Counter
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
@@ -89,7 +90,9 @@ def get(app, path, cookie, host):
         "server": ("127.0.0.1", 1),
         "root_path": "",
     }
-    anyio.run(app, scope, receive, send)
+    # In a thread of its own: a browser that another test opened keeps a loop running in this one.
+    with ThreadPoolExecutor(1) as pool:
+        pool.submit(anyio.run, app, scope, receive, send).result()
     body = b"".join(message.get("body", b"") for message in said)
     return said[0]["status"], body.decode()
 

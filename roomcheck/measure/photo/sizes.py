@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from roomcheck.measure.photo.fit import MarksRefused
-from roomcheck.measure.photo.projection import camera_of, places_of
+from roomcheck.measure.photo.projection import camera_of, pixels_of, places_of
 from roomcheck.measure.photo.results import Array, Camera, Measured, WallPhoto
 
 _COVERAGE = 2.0
@@ -47,8 +47,6 @@ def rectangle_on(photo: WallPhoto, corners_px: Sequence[tuple[float, float]]) ->
 
 def uncertainty_m(photo: WallPhoto, u_m: float, v_m: float) -> float:
     """How far a mark made at a place of the wall may be off it, 95 %. [m]"""
-    from roomcheck.measure.photo.projection import pixels_of
-
     pixels = pixels_of(photo.camera, np.array([[u_m, v_m]]))
     spread = _propagated(photo, pixels, lambda camera, at: places_of(camera, at)[0])
     return float(_COVERAGE * np.sqrt(np.linalg.eigvalsh(spread)[-1]))

@@ -32,6 +32,16 @@ from roomcheck.job.model.kinds import (
     UsedFor,
 )
 from roomcheck.job.model.practice import RunsLong, ShopPractice
+from roomcheck.job.model.progress import (
+    DANGERS,
+    Behind,
+    Clock,
+    Done,
+    Found,
+    NotedHours,
+    Tick,
+    TickList,
+)
 from roomcheck.job.model.shop import (
     DIFFUSERS,
     CoreFront,
@@ -64,6 +74,18 @@ from roomcheck.job.on_studs import (
     studs_behind_m,
     wall_screw,
 )
+from roomcheck.job.progress.done import (
+    ClockForgotten,
+    NotNoted,
+    hours_of,
+    note_hours,
+    read_done,
+    set_tick,
+    start_clock,
+    stop_clock,
+    take_back_hours,
+)
+from roomcheck.job.progress.found import NotFound, note_found, read_found, take_back_found
 from roomcheck.job.read.entries import FIXING_RULES, KINDS, same_note
 from roomcheck.job.read.learned import unlearned_shop
 from roomcheck.job.read.load import NoJob, load_job
@@ -125,6 +147,7 @@ from roomcheck.job.write.layouts import (
 )
 from roomcheck.job.write.lessons import drop_lesson, keep_lesson, lesson_path
 from roomcheck.job.write.new import DEFAULT_MATERIALS, JobIsThere, new_job, problem_of
+from roomcheck.job.write.rates import NotBuiltHere, keep_build_hours
 from roomcheck.job.write.shop_copy import own_shop
 from roomcheck.job.write.shop_keep import keep_practice, keep_rack, length_text
 from roomcheck.job.write.signed import (
@@ -139,6 +162,7 @@ from roomcheck.job.write.signed import (
 )
 
 __all__ = [
+    "DANGERS",
     "DEFAULT_MATERIALS",
     "DIFFUSERS",
     "ENDINGS",
@@ -153,11 +177,15 @@ __all__ = [
     "UNKNOWN_ENDING",
     "USUAL_CLEARANCE_M",
     "AlreadySigned",
+    "Behind",
     "CannotRead",
     "CannotWrite",
     "ChangedMeanwhile",
     "ChosenLook",
+    "Clock",
+    "ClockForgotten",
     "CoreFront",
+    "Done",
     "Edit",
     "FileChanged",
     "FileMistakes",
@@ -165,6 +193,7 @@ __all__ = [
     "Fixing",
     "FolderIsHeld",
     "Forbid",
+    "Found",
     "Framing",
     "FramingKind",
     "Furnishing",
@@ -185,8 +214,12 @@ __all__ = [
     "NoJob",
     "NoRegularFile",
     "NoSuchEntry",
+    "NotBuiltHere",
     "NotDrawn",
+    "NotFound",
     "NotInPlace",
+    "NotNoted",
+    "NotedHours",
     "NothingToUndo",
     "NumberPattern",
     "Offcut",
@@ -216,6 +249,8 @@ __all__ = [
     "TakeFacts",
     "TakeFile",
     "ThereAlready",
+    "Tick",
+    "TickList",
     "Units",
     "UsedFor",
     "Visit",
@@ -242,7 +277,9 @@ __all__ = [
     "has_takes",
     "holder_of",
     "holding",
+    "hours_of",
     "is_there",
+    "keep_build_hours",
     "keep_changes",
     "keep_layout",
     "keep_lesson",
@@ -257,6 +294,8 @@ __all__ = [
     "new_job",
     "noise_facts",
     "noise_files",
+    "note_found",
+    "note_hours",
     "open_regular",
     "own_shop",
     "parse_pattern",
@@ -266,6 +305,8 @@ __all__ = [
     "plain_name",
     "problem_of",
     "read_changes",
+    "read_done",
+    "read_found",
     "read_layouts",
     "read_papers",
     "read_regular",
@@ -275,11 +316,16 @@ __all__ = [
     "room_facts",
     "same_note",
     "scratch",
+    "set_tick",
     "shop_path",
     "signed_path",
     "spelt",
+    "start_clock",
+    "stop_clock",
     "studs_behind_m",
     "sweep_facts",
+    "take_back_found",
+    "take_back_hours",
     "take_facts",
     "take_name",
     "undo",

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
         write_files,
     )
     from roomcheck.report.offer.bills import bill_files, bill_name
+    from roomcheck.report.pages.noted import found_blocks, hours_blocks
     from roomcheck.report.render.html import html_blocks
     from roomcheck.report.screens.analyse import analysis_screen, findings_screen
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
@@ -101,6 +102,8 @@ _HOMES = {
     "record_blocks": "shop_pages.over_jobs",
     "unknown_blocks": "shop_pages.over_jobs",
     "work_blocks": "shop_pages.over_jobs",
+    "found_blocks": "pages.noted",
+    "hours_blocks": "pages.noted",
     "scene_glb": "space.gltf",
     "files_written": "screens.documents",
     "list_blocks": "screens.lists",
@@ -165,6 +168,8 @@ __all__ = [
     "exploded",
     "files_written",
     "findings_screen",
+    "found_blocks",
+    "hours_blocks",
     "html_blocks",
     "jpeg_of",
     "lacking",

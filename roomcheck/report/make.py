@@ -209,6 +209,7 @@ def _documents(case: Case) -> list[Document]:
                 case.by_hand,
                 before=case.verdict,
                 after=case.verdict_after,
+                hanging=() if case.sheet is None else case.sheet.hanging,
             )
         )
     return documents

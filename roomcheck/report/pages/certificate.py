@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from roomcheck import __version__
 from roomcheck.job import Job
 from roomcheck.judge import Outcome, Verdict
@@ -10,6 +12,7 @@ from roomcheck.report.figures.bars import Bar, Strip, bars_picture
 from roomcheck.report.figures.figures import change_svg
 from roomcheck.report.pages.answers import four_answers
 from roomcheck.report.pages.changes import clarity_table, other_changes
+from roomcheck.report.pages.noted import found_record
 from roomcheck.report.pages.parts import (
     blocks,
     plan_picture,
@@ -49,6 +52,7 @@ from roomcheck.words import (
     sentences,
     yes_no,
 )
+from roomcheck.workshop import HangingLine
 
 TONES: dict[Kept, Tone] = {Kept.KEPT: "good", Kept.NOT_KEPT: "bad"}
 
@@ -61,6 +65,7 @@ def certificate(
     *,
     before: Verdict | None = None,
     after: Verdict | None = None,
+    hanging: Sequence[HangingLine] = (),
 ) -> Document:
     """The job's last page.
 
@@ -70,6 +75,8 @@ def certificate(
         Signed files that no longer say what was signed.
     before, after : Verdict or None
         Of both visits: for whether the target is reached, and what is new to be heard.
+    hanging : sequence of HangingLine
+        As the pieces hang, for what was found behind the walls.
     """
     reader = Reader(who="client", units=job.units)
     dates = {v.name: v.date for v in job.visits}
@@ -95,7 +102,7 @@ def certificate(
             _differences(verification, reader),
             Signature(who=(say("sign_shop"), say("sign_client")), date=say("date")),
             NewPage(),
-            _appendix(job, agreement, verification, reader),
+            _appendix(job, agreement, verification, reader, hanging),
         ),
     )
 
@@ -257,7 +264,11 @@ def _differences(verification: Verification, reader: Reader) -> tuple[Block, ...
 
 
 def _appendix(
-    job: Job, agreement: Agreement, verification: Verification, reader: Reader
+    job: Job,
+    agreement: Agreement,
+    verification: Verification,
+    reader: Reader,
+    hanging: Sequence[HangingLine],
 ) -> tuple[Block, ...]:
     changes = verification.changes
     heads = (
@@ -303,6 +314,7 @@ def _appendix(
         _both(job),
         Heading(text=say("where"), level=2),
         plan_picture(job, agreement.plan.pieces),
+        found_record(job, hanging),
         Heading(text=say("method_title"), level=2),
         Text(body=say("method", version=__version__)),
         Text(

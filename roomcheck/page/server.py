@@ -20,6 +20,8 @@ from roomcheck.page.base.guard import Guard
 from roomcheck.page.routes.findings import FindingsRoutes
 from roomcheck.page.routes.host import JOB, Host, Place
 from roomcheck.page.routes.jobs import JobsRoutes
+from roomcheck.page.routes.making import MakingRoutes
+from roomcheck.page.routes.phones import PhonesRoutes
 from roomcheck.page.routes.plan import PlanRoutes
 from roomcheck.page.routes.room import RoomRoutes
 from roomcheck.page.routes.space import SpaceRoutes
@@ -38,10 +40,12 @@ class Server(Host):
         self.plans = PlanRoutes(self)
         self.places: tuple[Place, ...] = (
             JobsRoutes(self),
+            PhonesRoutes(self),
             RoomRoutes(self),
             self.visits,
             FindingsRoutes(self),
             self.plans,
+            MakingRoutes(self),
             SpaceRoutes(self),
         )
 
@@ -82,3 +86,5 @@ def preload() -> None:
         importlib.import_module(f"roomcheck.page.places.{place}")
     for part in ("plan", "drawing", "planner"):
         importlib.import_module(f"roomcheck.page.planning.{part}")
+    for part in ("shop", "hanging"):
+        importlib.import_module(f"roomcheck.page.making.{part}")

@@ -67,12 +67,22 @@ if TYPE_CHECKING:
     from roomcheck.report.screens.visit import sweep_blocks, visit_blocks
     from roomcheck.report.shop_figures.exploded import exploded
     from roomcheck.report.shop_pages.bench import bench_sheets
+    from roomcheck.report.shop_pages.one_by_one import (
+        GluePanel,
+        GlueRow,
+        Ticket,
+        bar_lines,
+        glue_panels,
+        piece_reading,
+        tickets,
+    )
     from roomcheck.report.shop_pages.over_jobs import (
         no_work_blocks,
         record_blocks,
         unknown_blocks,
         work_blocks,
     )
+    from roomcheck.report.shop_pages.shop_files import label_files
     from roomcheck.report.space.gltf import scene_glb
     from roomcheck.report.space.on_photo import jpeg_of, on_photo
 
@@ -102,6 +112,14 @@ _HOMES = {
     "record_blocks": "shop_pages.over_jobs",
     "unknown_blocks": "shop_pages.over_jobs",
     "work_blocks": "shop_pages.over_jobs",
+    "Ticket": "shop_pages.one_by_one",
+    "GlueRow": "shop_pages.one_by_one",
+    "GluePanel": "shop_pages.one_by_one",
+    "label_files": "shop_pages.shop_files",
+    "tickets": "shop_pages.one_by_one",
+    "piece_reading": "shop_pages.one_by_one",
+    "glue_panels": "shop_pages.one_by_one",
+    "bar_lines": "shop_pages.one_by_one",
     "found_blocks": "pages.noted",
     "hours_blocks": "pages.noted",
     "scene_glb": "space.gltf",
@@ -149,11 +167,15 @@ __all__ = [
     "Bullets",
     "Case",
     "Choice",
+    "GluePanel",
+    "GlueRow",
     "Heading",
     "Mark",
     "NoSuchDocument",
     "Text",
+    "Ticket",
     "analysis_screen",
+    "bar_lines",
     "bench_sheets",
     "bill_blocks",
     "bill_files",
@@ -169,9 +191,11 @@ __all__ = [
     "files_written",
     "findings_screen",
     "found_blocks",
+    "glue_panels",
     "hours_blocks",
     "html_blocks",
     "jpeg_of",
+    "label_files",
     "lacking",
     "lesson_blocks",
     "list_blocks",
@@ -184,6 +208,7 @@ __all__ = [
     "pattern_blocks",
     "photo_blocks",
     "piece_blocks",
+    "piece_reading",
     "plan_blocks",
     "plan_hint",
     "plan_sketch",
@@ -200,6 +225,7 @@ __all__ = [
     "take_blocks",
     "takes_blocks",
     "text_of",
+    "tickets",
     "undone_blocks",
     "unknown_blocks",
     "unlearned_blocks",

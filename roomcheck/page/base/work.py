@@ -15,7 +15,7 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any, Literal, get_args
 
-Task = Literal["findings-before", "findings-after", "plans", "documents"]
+Task = Literal["findings-before", "findings-after", "plans", "sheet", "documents"]
 TASKS: tuple[Task, ...] = get_args(Task)
 Tell = Callable[[str, dict[str, Any]], None]
 """Name of a job, and what happened."""
@@ -39,6 +39,8 @@ def _compute(folder: str, task: Task, out: Connection) -> None:
         chain = open_job(folder, on_step=lambda step: out.send({"step": step.kind.value}))
         if task == "documents":
             chain.documents  # noqa: B018 - asking for them sets them
+        elif task == "sheet":
+            chain.sheet  # noqa: B018
         elif task == "plans":
             chain.quotes  # noqa: B018
         elif task == "findings-after":

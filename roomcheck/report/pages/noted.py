@@ -112,7 +112,7 @@ def found_blocks(job: Job, lines: Sequence[HangingLine] = ()) -> tuple[Block, ..
         for one in job.found
     ]
     return blocks(
-        Heading(text=say("found_title")), Bullets(items=tuple(items)), _done_to(job, lines)
+        Heading(text=say("behind_title")), Bullets(items=tuple(items)), _done_to(job, lines)
     )
 
 

@@ -118,8 +118,8 @@ def _for_phones(server: Server, stack: contextlib.ExitStack) -> tuple[Any, socke
     text = (
         f"{drawn.getvalue()}"
         "Scan this with a telephone in the same network: it may measure, answer and stop, tick "
-        "what is done, and type what was found; it can sign nothing, change no money, and play nothing "
-        "louder.\n"
+        "what is done, and type what was found; it can sign nothing, change no money, and play "
+        "nothing louder.\n"
         "Its browser warns once, because nobody vouches for this computer. Go on only where the "
         f"certificate's SHA-256 fingerprint is\n{made.fingerprint}"
     )

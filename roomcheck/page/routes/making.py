@@ -72,7 +72,7 @@ class MakingRoutes:
         request: Request,
         place: str,
         make: Callable[[Chain, Any], object],
-        **values: object,
+        **values: Any,
     ) -> Response:
         """A page made of the signed plan's build sheet; while that is worked out, that it is."""
         from roomcheck.chain import open_job

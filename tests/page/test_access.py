@@ -3,11 +3,19 @@
 from __future__ import annotations
 
 import os
+import shutil
+from datetime import datetime
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
 
-from .conftest import make_room, opened
+from roomcheck.chain import open_job
+from roomcheck.job import load_job, note_found, note_hours, start_clock
+
+from .conftest import TOP, make_room, opened
+
+STORY = TOP / "roomcheck" / "demo" / "story-room"
 
 AXE = os.environ.get("AXE_CORE", "")
 """The path of axe.min.js, as npm has it in the package axe-core."""
@@ -17,6 +25,11 @@ AXE = os.environ.get("AXE_CORE", "")
 def jobs(tmp_path_factory):
     folder = tmp_path_factory.mktemp("jobs")
     make_room(folder / "room-a")
+    built = Path(shutil.copytree(STORY, folder / "built"))
+    note_found(built, load_job(built).room, face="north", what="pipe", left="8 in")
+    note_hours(built, "2 in panel", "frame", Decimal("0.5"))
+    start_clock(built, "2 in panel", "core", by="", now=datetime.now())
+    open_job(built).sheet  # noqa: B018
     return folder
 
 
@@ -26,6 +39,13 @@ PAGES = (
     "/job/room-a/room",
     "/job/room-a/visit",
     "/job/room-a/findings",
+    "/job/room-a/shop",
+    "/job/built/shop?list=buy",
+    "/job/built/shop?list=cut",
+    "/job/built/shop?list=build",
+    "/job/built/shop?list=hours",
+    "/job/built/hanging?face=north",
+    "/phones",
     "/job/nothing/room",
 )
 

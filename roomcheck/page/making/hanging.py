@@ -239,6 +239,9 @@ def _marks(job: Job, face: Face, line: HangingLine) -> tuple[Figure, ...]:
     if line.beside and line.beside_left_m is not None:
         what = f"its other edge, on {line.beside}, from that wall's LEFT corner"
         marks.append(Figure(what=what, value=size(line.beside_left_m, job)))
+    elif line.right_m is not None:
+        what = "to check: right edge, from the RIGHT corner"
+        marks.append(Figure(what=what, value=size(line.right_m, job)))
     return tuple(marks)
 
 

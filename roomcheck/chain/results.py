@@ -386,7 +386,7 @@ class Chain:
         signed = Offer(plan=self.agreement.plan, quote=self.agreement.quote)
         return self.agreement.offered or (signed,)
 
-    def sign(self, name: str, day: str) -> Agreement:
+    def sign(self, name: str, day: str, signature: str = "") -> Agreement:
         """Keep plan, promise, price and the options beside it as accepted, once.
 
         Parameters
@@ -395,13 +395,17 @@ class Chain:
             Who accepts it.
         day : str
             ISO 8601.
+        signature : str
+            As drawn by hand, an SVG path; "" where the name alone was typed.
 
         Raises
         ------
         AlreadySigned
             Something is signed already; it stays as it is.
+        NoSignature
+            What was drawn is none.
         """
-        from roomcheck.quote import Agreement, Offer
+        from roomcheck.quote import Agreement, Offer, signature_path
 
         if signed_path(self.job.folder).exists():
             raise AlreadySigned(signed_path(self.job.folder))
@@ -413,6 +417,7 @@ class Chain:
             plan=self.plan,
             quote=self.quote,
             offered=tuple(Offer(plan=plan, quote=quote) for plan, quote in pairs),
+            signature=signature_path(signature),
         )
         with holding(self.job.folder):
             write_signed(self.job.folder, to_plain(agreement), own_shop(self.job))

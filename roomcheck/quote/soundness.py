@@ -10,6 +10,7 @@ from roomcheck.geometry import Face, Rectangle, Room
 from roomcheck.job import read_changes, read_papers
 from roomcheck.plain import Way
 from roomcheck.quote.results import Agreement, ChangeOrder, Invoice, Quote
+from roomcheck.quote.signing import NoSignature, signature_path
 from roomcheck.recommend import Plan
 
 Flaw = tuple[Way, str]
@@ -82,6 +83,10 @@ def _named(agreement: Agreement) -> Iterator[Flaw]:
     for name in ("signed_on", "signed_by"):
         if not getattr(agreement, name).strip():
             yield (name,), "found nothing, needed a text"
+    try:
+        signature_path(agreement.signature)
+    except NoSignature as problem:
+        yield ("signature",), problem.why
 
 
 def _plan(plan: Plan, way: Way, room: Room) -> Iterator[Flaw]:

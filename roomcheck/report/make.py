@@ -229,6 +229,7 @@ def _proposals(case: Case, before: Analysis) -> list[Document]:
         plan=plan,
         quote=offer,
         sounds=bool(case.responses),
+        signed=case.agreement if case.agreement and case.agreement.plan == plan else None,
     )
     if plan.pieces:
         return [proposal(offered), quote_page(offered)]

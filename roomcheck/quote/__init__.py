@@ -4,14 +4,13 @@ from roomcheck.quote.billing import MILESTONES, CannotBill, change_order, credit
 from roomcheck.quote.kinds import Assumption, Caveat, Exclusion, Line
 from roomcheck.quote.price import extra_price, quote
 from roomcheck.quote.results import Agreement, ChangeOrder, Invoice, Offer, PriceLine, Quote
-from roomcheck.quote.signing import SIGNATURE_FIELD, NoSignature, caveats, signature_path
+from roomcheck.quote.signing import caveats
 from roomcheck.quote.soundness import flaws, read_bills, read_change_orders
 from roomcheck.quote.standing import Balance, balance, promised_day, together
 from roomcheck.quote.survey import VisitFee, visit_fee
 
 __all__ = [
     "MILESTONES",
-    "SIGNATURE_FIELD",
     "Agreement",
     "Assumption",
     "Balance",
@@ -21,7 +20,6 @@ __all__ = [
     "Exclusion",
     "Invoice",
     "Line",
-    "NoSignature",
     "Offer",
     "PriceLine",
     "Quote",
@@ -37,7 +35,6 @@ __all__ = [
     "quote",
     "read_bills",
     "read_change_orders",
-    "signature_path",
     "together",
     "visit_fee",
 ]

@@ -150,4 +150,4 @@ class Agreement:
     """Every option as it stood at signing, the signed one among them; empty in agreements that are
     older than this field."""
     signature: str = ""
-    """As drawn by hand: an SVG path, see `signature_path`; "" where the name alone was typed."""
+    """As drawn by hand: an SVG path, see `parse_signature`; "" where the name alone was typed."""

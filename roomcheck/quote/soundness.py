@@ -10,8 +10,8 @@ from roomcheck.geometry import Face, Rectangle, Room
 from roomcheck.job import read_changes, read_papers
 from roomcheck.plain import Way
 from roomcheck.quote.results import Agreement, ChangeOrder, Invoice, Quote
-from roomcheck.quote.signing import NoSignature, signature_path
 from roomcheck.recommend import Plan
+from roomcheck.typed import SignatureError, parse_signature
 
 Flaw = tuple[Way, str]
 """Where in the file, and what is found there and needed."""
@@ -84,8 +84,8 @@ def _named(agreement: Agreement) -> Iterator[Flaw]:
         if not getattr(agreement, name).strip():
             yield (name,), "found nothing, needed a text"
     try:
-        signature_path(agreement.signature)
-    except NoSignature as problem:
+        parse_signature(agreement.signature)
+    except SignatureError as problem:
         yield ("signature",), problem.why
 
 

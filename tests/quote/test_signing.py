@@ -9,17 +9,8 @@ import made_up_story_room as made
 import pytest
 
 from roomcheck.job import Extra
-from roomcheck.quote import (
-    Agreement,
-    Line,
-    NoSignature,
-    Offer,
-    caveats,
-    extra_price,
-    flaws,
-    quote,
-    signature_path,
-)
+from roomcheck.quote import Agreement, Line, Offer, caveats, extra_price, flaws, quote
+from roomcheck.typed import SignatureError, parse_signature
 
 from .test_quote import job, sheet
 
@@ -80,10 +71,10 @@ def test_what_is_said_before_a_signature():
 
 
 def test_a_drawn_signature_is_a_path_of_numbers_within_its_field_and_nothing_else():
-    assert signature_path(f" {DRAWN}\n") == DRAWN
-    assert signature_path("") == ""
+    assert parse_signature(f" {DRAWN}\n") == DRAWN
+    assert parse_signature("") == ""
     longest = "M0 0" + "L600 200L0 0" * 1999
-    assert signature_path(longest) == longest
+    assert parse_signature(longest) == longest
     for wrong in (
         '"/><script>',
         "M20 150L120 30Z",
@@ -99,8 +90,8 @@ def test_a_drawn_signature_is_a_path_of_numbers_within_its_field_and_nothing_els
         "M1 1" + "L900 1" * 9000,
         "M٣٠ 150L120 30",
     ):
-        with pytest.raises(NoSignature):
-            signature_path(wrong)
+        with pytest.raises(SignatureError):
+            parse_signature(wrong)
 
 
 def test_an_agreement_with_another_signature_than_a_path_is_a_flaw():

@@ -8,7 +8,7 @@ from dataclasses import replace
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job
 from roomcheck.judge import Outcome, Verdict
-from roomcheck.quote import SIGNATURE_FIELD, Quote, signature_path
+from roomcheck.quote import Quote
 from roomcheck.recommend import CheckSubject, Plan, PlanNote
 from roomcheck.report.figures.bars import Bar, Strip, bars_picture
 from roomcheck.report.figures.unfolded import unfolded_svg
@@ -16,6 +16,7 @@ from roomcheck.report.offer.offered import Offered
 from roomcheck.report.pages.parts import blocks, room_view
 from roomcheck.report.render.blocks import Block, Boxes, Facts, Picture, Said, Signature, Text
 from roomcheck.report.render.letterhead import INK
+from roomcheck.typed import SIGNATURE_FIELD, parse_signature
 from roomcheck.words import (
     across,
     counted,
@@ -77,7 +78,7 @@ def signature_svg(path: str) -> str:
     wide, high = SIGNATURE_FIELD
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {3 * wide} {high}" width="468pt" '
-        f'height="52pt"><path d="{signature_path(path)}" fill="none" stroke="{INK}" '
+        f'height="52pt"><path d="{parse_signature(path)}" fill="none" stroke="{INK}" '
         'stroke-width="4" stroke-linecap="round" stroke-linejoin="round"/></svg>'
     )
 

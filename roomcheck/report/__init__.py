@@ -28,6 +28,7 @@ if TYPE_CHECKING:
         write_files,
     )
     from roomcheck.report.offer.bills import bill_files, bill_name
+    from roomcheck.report.offer.front import signature_svg
     from roomcheck.report.render.html import html_blocks
     from roomcheck.report.screens.analyse import analysis_screen, findings_screen
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
@@ -122,6 +123,7 @@ _HOMES = {
     "quote_blocks": "screens.quote",
     "report": "make",
     "report_files": "make",
+    "signature_svg": "offer.front",
     "sweep_blocks": "screens.visit",
     "packed_blocks": "screens.documents",
     "photo_blocks": "screens.photo",
@@ -194,6 +196,7 @@ __all__ = [
     "room_picture",
     "room_thumb",
     "scene_glb",
+    "signature_svg",
     "sweep_blocks",
     "take_blocks",
     "takes_blocks",

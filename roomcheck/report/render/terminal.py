@@ -15,6 +15,7 @@ from roomcheck.report.render.blocks import (
     Heading,
     NewPage,
     Picture,
+    Player,
     Said,
     Signature,
     Table,
@@ -108,6 +109,8 @@ class _Setter:
                 return self.table(block)
             case Picture():
                 return self.picture(block)
+            case Player():
+                return []
             case Signature():
                 return self.signature(block)
             case NewPage():

@@ -107,9 +107,7 @@ def test_rooms_change_without_a_gap(files: dict[str, bytes], window, tmp_path: P
     # The root mean square of a sine of 0.5 is 0.354, of 0.25 it is 0.177.
     window.wait_for_function("window.heard && Math.abs(window.level() - 0.354) < 0.02")
     planned = window.get_by_role("radio", name="As planned (simulated)")
-    least = window.evaluate(
-        "(room) => quietest(() => room.click())", planned.element_handle()
-    )
+    least = window.evaluate("(room) => quietest(() => room.click())", planned.element_handle())
     assert least > 0.1
     window.wait_for_function("Math.abs(window.level() - 0.177) < 0.01")
     planned.focus()

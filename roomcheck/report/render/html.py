@@ -97,7 +97,7 @@ def _logo(letterhead: Letterhead) -> str:
     return f'<img class="logo" alt="" src="data:{kind};base64,{data}">'
 
 
-def _block(block: Block, number: int) -> str:  # noqa: PLR0911 - one line a kind of block
+def _block(block: Block, number: int) -> str:  # noqa: PLR0911, PLR0912 - one line a kind of block
     match block:
         case Heading():
             return f"<h{block.level + 1}>{escape(block.text)}</h{block.level + 1}>"

@@ -45,8 +45,7 @@ def player_html(player: Player, name: str) -> str:
 <div data-controls hidden>
 {_choice("room", say("player_room"), rooms, name)}
 {_choice("sound", say("player_sound"), sounds, name)}
-<p class="go"><button type="button" data-play><span data-when="stopped">▶ {say("player_play")}</span>\
-<span data-when="playing" hidden>■ {say("player_stop")}</span></button>
+<p class="go"><button type="button" data-play>{_button()}</button>
 <label><input type="checkbox" data-even> {say("player_even")}</label></p>
 <p class="small">{say("player_keys")}</p>
 </div>
@@ -55,6 +54,11 @@ def player_html(player: Player, name: str) -> str:
 <ul class="files">{files_html}</ul>
 </details>
 </section>"""
+
+
+def _button() -> str:
+    play = f'<span data-when="stopped">▶ {say("player_play")}</span>'
+    return f'{play}<span data-when="playing" hidden>■ {say("player_stop")}</span>'
 
 
 def _choice(kind: str, title: str, choices: Sequence[str], name: str) -> str:

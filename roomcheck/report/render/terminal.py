@@ -84,7 +84,7 @@ class _Setter:
     def __init__(self, width: int, colour: bool, encoding: str) -> None:
         self.width, self.colour, self.encoding = width, colour, encoding
 
-    def lines_of(self, block: Block) -> list[str]:  # noqa: PLR0911 - one line a kind of block
+    def lines_of(self, block: Block) -> list[str]:  # noqa: PLR0911, PLR0912 - one line a kind of block
         match block:
             case Heading():
                 return self.paragraph(block.text, style="bold")

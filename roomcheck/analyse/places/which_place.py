@@ -131,8 +131,7 @@ def placing(
     alike = tuple(
         pair
         for pair in ends
-        if pair != typed
-        and _are_alike(own_delays_s, first_delays_s(room, ends[pair], speed_m_s))
+        if pair != typed and _are_alike(own_delays_s, first_delays_s(room, ends[pair], speed_m_s))
     )
     told_apart = {pair: ends[pair] for pair in ends if pair != typed and pair not in alike}
     other, gain = _other_pair(scene, told_apart, own)

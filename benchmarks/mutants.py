@@ -115,8 +115,9 @@ def _of_no_effect(tree: ast.Module) -> set[ast.AST]:
                 roots += [*node.decorator_list, node.returns]
             case ast.arg() | ast.AnnAssign():
                 roots.append(node.annotation)
-            case ast.If(test=ast.Name(id="TYPE_CHECKING")) | ast.Subscript(
-                value=ast.Name(id="Literal")
+            case (
+                ast.If(test=ast.Name(id="TYPE_CHECKING"))
+                | ast.Subscript(value=ast.Name(id="Literal"))
             ):
                 roots.append(node)
     return {inner for root in roots if root is not None for inner in ast.walk(root)}

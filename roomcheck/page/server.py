@@ -21,6 +21,7 @@ from roomcheck.page.routes.findings import FindingsRoutes
 from roomcheck.page.routes.host import JOB, Host, Place
 from roomcheck.page.routes.jobs import JobsRoutes
 from roomcheck.page.routes.making import MakingRoutes
+from roomcheck.page.routes.offer import OfferRoutes
 from roomcheck.page.routes.phones import PhonesRoutes
 from roomcheck.page.routes.plan import PlanRoutes
 from roomcheck.page.routes.room import RoomRoutes
@@ -46,6 +47,7 @@ class Server(Host):
             FindingsRoutes(self),
             self.plans,
             MakingRoutes(self),
+            OfferRoutes(self),
             SpaceRoutes(self),
         )
 
@@ -88,3 +90,4 @@ def preload() -> None:
         importlib.import_module(f"roomcheck.page.planning.{part}")
     for part in ("shop", "hanging"):
         importlib.import_module(f"roomcheck.page.making.{part}")
+    importlib.import_module("roomcheck.page.client.offer")

@@ -24,6 +24,7 @@ HUNG = ("hanging", "Hang it")
 SIGNED = ("visit?visit=after", "Measure again")
 MENDED = ("room", "Put its files right")
 AFTER = ("findings?visit=after", "See what the work has done")
+OFFERED = ("offer", "Have the offer signed")
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +63,14 @@ def next_step(job: Job) -> tuple[str, str]:
             return STEPS[stage.stage]
     if signed_path(job.folder).exists():
         return AFTER if has_takes(job.folder, "after") else _made(job)
-    return ("plan", "Choose a plan") if _has_findings(job) else STEPS["recommend"]
+    if _looked_at(job, "offer"):
+        return OFFERED
+    return ("plan", "Choose a plan") if _looked_at(job, "verdict") else STEPS["recommend"]
+
+
+def _looked_at(job: Job, result: str) -> bool:
+    """Whether somebody has asked for a result: then what comes after it is next."""
+    return (job.folder / "results" / f"{result}.json").is_file()
 
 
 def _made(job: Job) -> tuple[str, str]:
@@ -74,11 +82,6 @@ def _made(job: Job) -> tuple[str, str]:
     if pieces and {str(piece.get("name")) for piece in pieces} <= hung:
         return SIGNED
     return HUNG if any(tick.list in ("van", "cleat", "hung") for tick in ticks) else BUILT
-
-
-def _has_findings(job: Job) -> bool:
-    """Whether somebody has asked what is wrong: then the next thing is what helps."""
-    return (job.folder / "results" / "verdict.json").is_file()
 
 
 class NewJobMistakes(RoomcheckError):

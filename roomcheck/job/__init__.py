@@ -103,7 +103,7 @@ from roomcheck.job.store.together import (
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
 from roomcheck.job.toml.regular import NoRegularFile, is_there, open_regular, read_regular
-from roomcheck.job.usual import USUAL_CLEARANCE_M, RoomSize, room_facts
+from roomcheck.job.usual import USUAL_CLEARANCE_M, USUAL_OPENINGS, RoomSize, room_facts
 from roomcheck.job.write.amend import amend_job, clear_changes, keep_changes
 from roomcheck.job.write.edit import (
     ChangedMeanwhile,
@@ -152,6 +152,7 @@ __all__ = [
     "TAKE_SCHEMA",
     "UNKNOWN_ENDING",
     "USUAL_CLEARANCE_M",
+    "USUAL_OPENINGS",
     "AlreadySigned",
     "CannotRead",
     "CannotWrite",

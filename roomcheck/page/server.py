@@ -20,6 +20,7 @@ from roomcheck.page.base.guard import Guard
 from roomcheck.page.routes.findings import FindingsRoutes
 from roomcheck.page.routes.host import JOB, Host, Place
 from roomcheck.page.routes.jobs import JobsRoutes
+from roomcheck.page.routes.photo import PhotoRoutes
 from roomcheck.page.routes.plan import PlanRoutes
 from roomcheck.page.routes.room import RoomRoutes
 from roomcheck.page.routes.space import SpaceRoutes
@@ -43,6 +44,7 @@ class Server(Host):
             FindingsRoutes(self),
             self.plans,
             SpaceRoutes(self),
+            PhotoRoutes(self),
         )
 
     def app(self, hosts: frozenset[str] = frozenset(), *, phones: bool = False) -> Starlette:
@@ -78,7 +80,7 @@ class Server(Host):
 
 def preload() -> None:
     """Import what the places need."""
-    for place in ("findings", "recorder", "visit", "conditions", "space", "owner"):
+    for place in ("findings", "recorder", "visit", "conditions", "space", "owner", "photo"):
         importlib.import_module(f"roomcheck.page.places.{place}")
     for part in ("plan", "drawing", "planner"):
         importlib.import_module(f"roomcheck.page.planning.{part}")

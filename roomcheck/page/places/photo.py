@@ -228,7 +228,7 @@ def _label(said: str) -> str:
 
 
 def _text(points: Sequence[Point]) -> str:
-    return " ".join(f"{x:g},{y:g}" for x, y in points)
+    return " ".join(f"{round(x, 1):g},{round(y, 1):g}" for x, y in points)
 
 
 def _sets(job: Job, face: Face) -> tuple[tuple[str, str], ...]:

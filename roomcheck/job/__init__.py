@@ -114,6 +114,7 @@ from roomcheck.job.write.edit import (
     spelt,
     value_at,
 )
+from roomcheck.job.write.found import FOUND_KINDS, found_edits
 from roomcheck.job.write.history import NothingToUndo, can_undo, redo, undo
 from roomcheck.job.write.layouts import (
     Layout,
@@ -143,6 +144,7 @@ __all__ = [
     "DIFFUSERS",
     "ENDINGS",
     "FIXING_RULES",
+    "FOUND_KINDS",
     "KINDS",
     "MADE_OF_STUDS",
     "NEEDED_SIZES",
@@ -240,6 +242,7 @@ __all__ = [
     "drop_lesson",
     "edit_job",
     "file_values",
+    "found_edits",
     "has_takes",
     "holder_of",
     "holding",

@@ -39,7 +39,6 @@ from roomcheck.measure.kinds import (
     Walk,
     Way,
 )
-from roomcheck.measure.photo.entries import PHOTO_KINDS, entry_edits
 from roomcheck.measure.photo.fit import MarksRefused, fit_photo
 from roomcheck.measure.photo.kept import (
     KeptPhoto,
@@ -49,6 +48,8 @@ from roomcheck.measure.photo.kept import (
     lay_aside,
     mark_photo,
     marks_of,
+    photo_named,
+    same_picture,
 )
 from roomcheck.measure.photo.projection import pixels_of, places_of
 from roomcheck.measure.photo.read import NoPhotograph, ending_of, frame_of, reads_heif, upright
@@ -122,7 +123,6 @@ __all__ = [
     "LENGTHS_S",
     "NO_FULL_SCALE",
     "OVER_DB",
-    "PHOTO_KINDS",
     "PRE_ROLL_S",
     "RIGHT_EDGE",
     "START_DBFS",
@@ -185,7 +185,6 @@ __all__ = [
     "directions",
     "edge_on",
     "ending_of",
-    "entry_edits",
     "export",
     "find_level",
     "find_take",
@@ -213,6 +212,7 @@ __all__ = [
     "move_to",
     "noise_takes",
     "only_one",
+    "photo_named",
     "pixels_of",
     "place",
     "places_of",
@@ -225,6 +225,7 @@ __all__ = [
     "read_toml",
     "reads_heif",
     "rectangle_on",
+    "same_picture",
     "set_aside",
     "settings_so_far",
     "shared_corners",

@@ -80,7 +80,9 @@ class Server(Host):
 
 def preload() -> None:
     """Import what the places need."""
-    for place in ("findings", "recorder", "visit", "conditions", "space", "owner", "photo"):
+    for place in ("findings", "recorder", "visit", "conditions", "space", "owner"):
         importlib.import_module(f"roomcheck.page.places.{place}")
+    for part in ("photo", "pictures", "forms"):
+        importlib.import_module(f"roomcheck.page.photos.{part}")
     for part in ("plan", "drawing", "planner"):
         importlib.import_module(f"roomcheck.page.planning.{part}")

@@ -83,8 +83,8 @@ def add_parser(subparsers: Subparsers) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    from roomcheck.job import edit_job, load_job
-    from roomcheck.measure import Marked, entry_edits, frame_of, keep_photo, known_on, read_off
+    from roomcheck.job import edit_job, found_edits, load_job
+    from roomcheck.measure import Marked, frame_of, keep_photo, known_on, read_off
 
     job = load_job(args.job)
     face = _wall(job, args.wall)
@@ -104,7 +104,10 @@ def run(args: argparse.Namespace) -> int:
         raise problem
     known = known_on(job, face)
     new = [name for name in read.things if args.add and name not in known]
-    edits = [e for name in new for e in entry_edits(job, face, name, args.add, read.things[name])]
+    edits = []
+    for name in new:
+        found = read.things[name]
+        edits += found_edits(job, face.name, name, args.add, found.place, found.within_m)
     if edits:
         edit_job(args.job, edits)
     kept = keep_photo(job, face.name, file, marked)

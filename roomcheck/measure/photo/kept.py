@@ -220,10 +220,11 @@ def _answer(picture: Path, marked: Marked) -> bool | None:
 def _taken(target: Path, file: Path) -> bool:
     """Whether another picture has this name already, whatever its format."""
     beside = [path for path in target.parent.glob(f"{target.stem}.*") if path.suffix != ".toml"]
-    return any(path != target or not _same(path, file) for path in beside)
+    return any(path != target or not same_picture(path, file) for path in beside)
 
 
-def _same(a: Path, b: Path) -> bool:
+def same_picture(a: Path, b: Path) -> bool:
+    """Whether two files are the same, byte by byte."""
     return a.stat().st_size == b.stat().st_size and a.read_bytes() == b.read_bytes()
 
 
@@ -247,6 +248,20 @@ def kept_photos(job: Job) -> tuple[KeptPhoto, ...]:
         if pictures:
             photos.append(KeptPhoto(face, pictures[0], marked, digest_of(raw)))
     return tuple(photos)
+
+
+def photo_named(job: Job, name: str) -> KeptPhoto:
+    """The job's photograph of this name.
+
+    Raises
+    ------
+    MarksRefused
+        It has none: nothing that is not the job's own is ever opened.
+    """
+    for photo in kept_photos(job):
+        if photo.name == name:
+            return photo
+    raise MarksRefused(f"the job has no photograph {name!r}")
 
 
 def _read(data: Mapping[str, Any]) -> Marked:

@@ -46,7 +46,7 @@ class PhotoRoutes:
 
     def _page(self, request: Request, query: Mapping[str, str]) -> Response:
         from roomcheck.chain import open_job
-        from roomcheck.page.places.photo import photo_page
+        from roomcheck.page.photos.photo import photo_page
 
         name, folder = self.host.name_and_folder(request)
         chain = open_job(folder)
@@ -72,20 +72,20 @@ class PhotoRoutes:
         )
 
     def picture(self, request: Request) -> Response:
-        from roomcheck.page.places.photo import shown_picture
+        from roomcheck.page.photos.pictures import shown_picture
 
         _, folder = self.host.name_and_folder(request)
         return _jpeg(shown_picture(folder, request.query_params.get("file", "")))
 
     def straight(self, request: Request) -> Response:
         from roomcheck.job import load_job
-        from roomcheck.page.places.photo import straight_picture
+        from roomcheck.page.photos.pictures import straight_picture
 
         return self._made(request, lambda folder, face: straight_picture(load_job(folder), face))
 
     def plan(self, request: Request) -> Response:
         from roomcheck.chain import open_job
-        from roomcheck.page.places.photo import plan_picture
+        from roomcheck.page.photos.pictures import plan_picture
 
         return self._made(request, lambda folder, face: plan_picture(open_job(folder), face))
 
@@ -98,7 +98,7 @@ class PhotoRoutes:
 
     async def add(self, request: Request) -> Response:
         """Bring a photograph in."""
-        from roomcheck.page.places.photo import MOST_BYTES, take_in
+        from roomcheck.page.photos.forms import MOST_BYTES, take_in
 
         name, folder = self.host.name_and_folder(request)
         length = request.headers.get("content-length", "")
@@ -122,14 +122,14 @@ class PhotoRoutes:
         return await run_in_threadpool(self._change, request, form)
 
     def _change(self, request: Request, form: Mapping[str, str]) -> Response:
-        from roomcheck.page.places import photo
+        from roomcheck.page.photos import forms
 
         name, folder = self.host.name_and_folder(request)
         ways: Mapping[str, Callable[[Path, Mapping[str, str]], Any]] = {
-            "mark": photo.mark,
-            "enter": photo.enter,
-            "people": photo.answer,
-            "aside": photo.put_aside,
+            "mark": forms.mark,
+            "enter": forms.enter,
+            "people": forms.answer,
+            "aside": forms.put_aside,
         }
         make = ways.get(request.path_params["what"])
         if make is None:

@@ -1,55 +1,37 @@
-"""A photograph of a wall: what was marked on it, what that says, and a form turned into marks."""
+"""A photograph of a wall: what was marked on it, and what that says."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
-from pathlib import Path
 
 from roomcheck.chain import Chain
 from roomcheck.errors import RoomcheckError
 from roomcheck.geometry import Face
-from roomcheck.job import Job, edit_job, load_job, places_on
+from roomcheck.job import FOUND_KINDS, Job, places_on
 from roomcheck.measure import (
     LEFT_EDGE,
-    PHOTO_KINDS,
     RIGHT_EDGE,
     Frame,
     KeptPhoto,
     Marked,
     MarksRefused,
-    Measured,
     ReadOff,
-    ending_of,
-    entry_edits,
     frame_of,
-    keep_photo,
     kept_photos,
     known_on,
-    lay_aside,
-    mark_photo,
     read_off,
     read_photos,
     reads_heif,
     shared_corners,
-    straightened,
-    upright,
 )
 from roomcheck.page.planning.plan import chosen_plan
-from roomcheck.report import corner_texts, fit_texts, jpeg_of, measured_texts, on_photo
-from roomcheck.scene import scene
+from roomcheck.report import corner_texts, fit_texts, measured_texts
 from roomcheck.typed import parse_length
 from roomcheck.units import format_length
 
-MOST_BYTES = 60 * 2**20
-"""A photograph of more is not taken. [bytes]"""
-_SHOWN_PX = 4096
-"""Longer side of the picture that is marked on."""
 _SIDES = ("top left", "top right", "bottom right", "bottom left")
 """In the order in which people go round a rectangle."""
-_POINT = re.compile(r"(-?\d+(?:\.\d+)?)\s*,\s*(-?\d+(?:\.\d+)?)")
 _NEEDED = {"mark": (1, 1), "line": (3, 60), "thing": (2, 4)}
 """Points that each kind of row has, at least and at most."""
 
@@ -107,7 +89,7 @@ class PhotoPage:
     """Why it does not."""
     things: tuple[ThingRow, ...] = ()
     corners: tuple[str, ...] = ()
-    kinds: tuple[str, ...] = PHOTO_KINDS
+    kinds: tuple[str, ...] = FOUND_KINDS
     fits: bool = False
     plan: bool = False
     """Whether a plan is there to be drawn into it."""
@@ -203,7 +185,7 @@ def _fitted(chain: Chain, page: PhotoPage, read: ReadOff) -> PhotoPage:
 
 def _likely(name: str) -> str:
     """The kind that a thing's name says."""
-    return next((kind for kind in PHOTO_KINDS if kind in name.lower()), PHOTO_KINDS[0])
+    return next((kind for kind in FOUND_KINDS if kind in name.lower()), FOUND_KINDS[0])
 
 
 def _rows(marked: Marked) -> tuple[Row, ...]:
@@ -287,153 +269,3 @@ def _places(job: Job, face: Face, key: str, query: Mapping[str, str]) -> list[st
 
 def _place(job: Job, u_m: float, v_m: float) -> str:
     return f"{format_length(u_m, job.units)}, {format_length(v_m, job.units)}"
-
-
-# --- pictures
-
-
-def shown_picture(folder: Path, name: str) -> bytes:
-    """A photograph of the job as it is marked on: upright, without what the camera wrote."""
-    file = _of(load_job(folder), name).file
-    return _shown(file, file.stat().st_mtime_ns)
-
-
-@lru_cache(maxsize=4)
-def _shown(file: Path, _changed_ns: int) -> bytes:
-    from PIL import Image
-
-    picture = Image.fromarray(upright(file))
-    picture.thumbnail((_SHOWN_PX, _SHOWN_PX))
-    import numpy as np
-
-    return jpeg_of(np.asarray(picture))
-
-
-def straight_picture(job: Job, face: str) -> bytes | None:
-    """The wall to scale, from its last photograph that fits; None where none does."""
-    photo, read = read_photos(job).get(face, (None, None))
-    if photo is None or read is None:
-        return None
-    flat = straightened(upright(photo.file), read.photo.camera, job.room.face(face))
-    return jpeg_of(flat)
-
-
-def plan_picture(chain: Chain, face: str) -> bytes | None:
-    """The wall's last photograph that fits, with the plan on it."""
-    job = chain.job
-    photo, read = read_photos(job).get(face, (None, None))
-    plan = chosen_plan(chain, "chosen")
-    if photo is None or read is None or plan is None:
-        return None
-    camera = read.photo.camera
-    return jpeg_of(
-        on_photo(upright(photo.file), camera, job.room.face(face), scene(job, plan.pieces))
-    )
-
-
-# --- forms
-
-
-def take_in(folder: Path, face: str, file: Path) -> str:
-    """Keep a photograph of a wall; its name within the job.
-
-    Raises
-    ------
-    NoPhotograph
-        It is none of the formats that telephones and cameras make.
-    """
-    ending_of(file, ("JPEG", "PNG", "HEIF"))
-    job = load_job(folder)
-    names = [one.name for one in job.room.faces if one.kind == "wall"]
-    if face not in names:
-        raise RoomcheckError(f"there is no wall {face!r}; the room has {', '.join(names)}")
-    for photo in kept_photos(job):
-        if photo.face == face and _alike(photo.file, file):
-            return photo.name
-    return keep_photo(job, face, file, Marked(marks=())).name
-
-
-def _alike(a: Path, b: Path) -> bool:
-    return a.stat().st_size == b.stat().st_size and a.read_bytes() == b.read_bytes()
-
-
-def mark(folder: Path, form: Mapping[str, str]) -> None:
-    """Keep the marks of a form.
-
-    Raises
-    ------
-    FileChanged
-        Somebody else marked the same photograph meanwhile.
-    RoomcheckError
-        Points that are none.
-    """
-    job = load_job(folder)
-    photo = _of(job, form.get("file", ""))
-    if form.get("seen"):
-        photo = replace(photo, digest=form["seen"])
-    mark_photo(job, photo, replace(_marked(form), people=photo.marked.people))
-
-
-def _marked(form: Mapping[str, str]) -> Marked:
-    """What a form's rows say; a row without points is left out."""
-    marks, lines, things = list[tuple[Point, str]](), [], []
-    number = 0
-    while f"row.{number}.kind" in form:
-        kind, what = form[f"row.{number}.kind"], form.get(f"row.{number}.what", "").strip()
-        points = _points(form.get(f"row.{number}.at", ""))
-        if points and kind == "mark":
-            marks.append((points[0], what))
-        elif points and kind == "line":
-            lines.append(points)
-        elif points and kind == "thing" and what:
-            things.append((what, points))
-        number += 1
-    return Marked(marks=tuple(marks), lines=tuple(lines), things=tuple(things))
-
-
-def _points(text: str) -> tuple[Point, ...]:
-    if _POINT.sub("", text).strip():
-        raise RoomcheckError(f"{text!r}: needed points of the picture as X,Y X,Y")
-    return tuple((float(x), float(y)) for x, y in _POINT.findall(text))
-
-
-def enter(folder: Path, form: Mapping[str, str]) -> str:
-    """Make what was measured an entry of the job, or give the entry the photograph's size.
-
-    Raises
-    ------
-    FileMistakes
-        It cannot be there.
-    """
-    job = load_job(folder)
-    photo = _of(job, form.get("file", ""))
-    face = job.room.face(photo.face)
-    read = read_off(job, face, frame_of(photo.file), photo.marked)
-    name = form.get("name", "")
-    found: Measured | None = read.things.get(name)
-    if found is None or name in (LEFT_EDGE, RIGHT_EDGE):
-        raise RoomcheckError(f"nothing called {name!r} was measured on {photo.name}")
-    edit_job(folder, entry_edits(job, face, name, form.get("kind", ""), found))
-    return name
-
-
-def answer(folder: Path, form: Mapping[str, str]) -> None:
-    """Keep whether people are in the picture."""
-    job = load_job(folder)
-    photo = _of(job, form.get("file", ""))
-    said = {"yes": True, "no": False}.get(form.get("people", ""))
-    mark_photo(job, photo, replace(photo.marked, people=said))
-
-
-def put_aside(folder: Path, form: Mapping[str, str]) -> None:
-    """Take a photograph out of the job."""
-    job = load_job(folder)
-    lay_aside(job, _of(job, form.get("file", "")))
-
-
-def _of(job: Job, name: str) -> KeptPhoto:
-    """The photograph of this name: nothing that is not the job's own is ever opened."""
-    for photo in kept_photos(job):
-        if photo.name == name:
-            return photo
-    raise RoomcheckError(f"the job has no photograph {name!r}")

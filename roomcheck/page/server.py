@@ -20,6 +20,7 @@ from roomcheck.page.base.guard import Guard
 from roomcheck.page.routes.findings import FindingsRoutes
 from roomcheck.page.routes.host import JOB, Host, Place
 from roomcheck.page.routes.jobs import JobsRoutes
+from roomcheck.page.routes.offer import OfferRoutes
 from roomcheck.page.routes.photo import PhotoRoutes
 from roomcheck.page.routes.plan import PlanRoutes
 from roomcheck.page.routes.room import RoomRoutes
@@ -43,6 +44,7 @@ class Server(Host):
             self.visits,
             FindingsRoutes(self),
             self.plans,
+            OfferRoutes(self),
             SpaceRoutes(self),
             PhotoRoutes(self),
         )
@@ -86,3 +88,4 @@ def preload() -> None:
         importlib.import_module(f"roomcheck.page.photos.{part}")
     for part in ("plan", "drawing", "planner"):
         importlib.import_module(f"roomcheck.page.planning.{part}")
+    importlib.import_module("roomcheck.page.client.offer")

@@ -12,7 +12,7 @@ from roomcheck.errors import RoomcheckError
 
 if TYPE_CHECKING:
     from roomcheck.geometry import Face
-    from roomcheck.job import Job
+    from roomcheck.job import Edit, Job
     from roomcheck.measure import SharedCorner, WallPhoto
 
 _ABOUT = (
@@ -104,7 +104,7 @@ def run(args: argparse.Namespace) -> int:
         raise problem
     known = known_on(job, face)
     new = [name for name in read.things if args.add and name not in known]
-    edits = []
+    edits: list[Edit] = []
     for name in new:
         found = read.things[name]
         edits += found_edits(job, face.name, name, args.add, found.place, found.within_m)

@@ -7,6 +7,7 @@ from typing import TypeVar, cast
 
 from roomcheck.geometry import Room
 from roomcheck.job.model.job import (
+    Extra,
     Fixing,
     FixingRule,
     Framing,
@@ -236,6 +237,14 @@ def read_furnishing(table: TomlTable, room: Room | None) -> Furnishing:
         visits=cast(tuple[VisitName, ...], table.choices("visits", VISITS, VISITS)),
         place=place,
         height_m=height_m,
+    )
+
+
+def read_extra(table: TomlTable) -> Extra:
+    return Extra(
+        name=table.text("name", example="Felt on the backs"),
+        cost=table.money("cost"),
+        taken=table.flag("taken", False),
     )
 
 

@@ -23,6 +23,7 @@ from roomcheck.page.routes.jobs import JobsRoutes
 from roomcheck.page.routes.making import MakingRoutes
 from roomcheck.page.routes.offer import OfferRoutes
 from roomcheck.page.routes.phones import PhonesRoutes
+from roomcheck.page.routes.photo import PhotoRoutes
 from roomcheck.page.routes.plan import PlanRoutes
 from roomcheck.page.routes.room import RoomRoutes
 from roomcheck.page.routes.space import SpaceRoutes
@@ -49,6 +50,7 @@ class Server(Host):
             MakingRoutes(self),
             OfferRoutes(self),
             SpaceRoutes(self),
+            PhotoRoutes(self),
         )
 
     def app(self, hosts: frozenset[str] = frozenset(), *, phones: bool = False) -> Starlette:
@@ -86,6 +88,8 @@ def preload() -> None:
     """Import what the places need."""
     for place in ("findings", "recorder", "visit", "conditions", "space", "owner"):
         importlib.import_module(f"roomcheck.page.places.{place}")
+    for part in ("photo", "pictures", "forms"):
+        importlib.import_module(f"roomcheck.page.photos.{part}")
     for part in ("plan", "drawing", "planner"):
         importlib.import_module(f"roomcheck.page.planning.{part}")
     for part in ("shop", "hanging"):

@@ -8,12 +8,15 @@ from datetime import datetime
 from decimal import Decimal
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from roomcheck.chain import open_job
 from roomcheck.job import load_job, note_found, note_hours, start_clock
+from roomcheck.measure import Marked, keep_photo, pixels_of
 
 from .conftest import TOP, make_room, opened
+from .test_photo_page import corners_of, photograph
 
 STORY = TOP / "roomcheck" / "demo" / "story-room"
 
@@ -24,7 +27,13 @@ AXE = os.environ.get("AXE_CORE", "")
 @pytest.fixture(scope="module")
 def jobs(tmp_path_factory):
     folder = tmp_path_factory.mktemp("jobs")
-    make_room(folder / "room-a")
+    job = load_job(make_room(folder / "room-a"))
+    face = job.room.face("north")
+    seen = photograph(face, folder / "wall.jpg")
+    pixels = pixels_of(seen, np.array(corners_of(face))).tolist()
+    names = ("top left", "top right", "bottom right", "bottom left")
+    marks = tuple((tuple(at), name) for at, name in zip(pixels, names, strict=True))
+    keep_photo(job, "north", folder / "wall.jpg", Marked(marks=marks))
     built = Path(shutil.copytree(STORY, folder / "built"))
     note_found(built, load_job(built).room, face="north", what="pipe", left="8 in")
     note_hours(built, "2 in panel", "frame", Decimal("0.5"))
@@ -37,6 +46,8 @@ PAGES = (
     "/",
     "/shop",
     "/job/room-a/room",
+    "/job/room-a/photo?face=south",
+    "/job/room-a/photo?face=north&set=thing&name=window",
     "/job/room-a/visit",
     "/job/room-a/findings",
     "/job/room-a/shop",

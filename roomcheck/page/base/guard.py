@@ -47,9 +47,10 @@ PHONE_ACTS: dict[str, tuple[str, ...]] = {
     "visit": ("take", "answer", "stop"),
     "shop": ("tick", "start", "stop", "hours", "back"),
     "hanging": ("tick", "found", "photo"),
+    "photo": ("add", "mark", "enter"),
 }
 """What a telephone may set off at each place: a take, an answer, an end; a tick, hours; what was
-found behind a wall, a photograph. Nothing louder, no signature, no money, and nothing that lifts a
+found behind a wall, a photograph and what is measured on it. Nothing louder, no signature, no money, and nothing that lifts a
 stop. Everything but the owner's screen it may read."""
 PHONE_MAY = re.compile(
     "/name|/job/[^/]+/(?:"

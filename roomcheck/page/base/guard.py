@@ -50,8 +50,8 @@ PHONE_ACTS: dict[str, tuple[str, ...]] = {
     "photo": ("add", "mark", "enter"),
 }
 """What a telephone may set off at each place: a take, an answer, an end; a tick, hours; what was
-found behind a wall, a photograph and what is measured on it. Nothing louder, no signature, no money, and nothing that lifts a
-stop. Everything but the owner's screen it may read."""
+found behind a wall; a photograph and what is measured on it. Nothing louder, no signature, no
+money, and nothing that lifts a stop. Everything but the owner's screen it may read."""
 PHONE_MAY = re.compile(
     "/name|/job/[^/]+/(?:"
     + "|".join(f"{place}/(?:{'|'.join(acts)})" for place, acts in PHONE_ACTS.items())

@@ -22,7 +22,7 @@ Event = dict[str, Any]
 
 
 def stamp(folder: Path) -> str:
-    """A short text that changes when what a person typed, recorded, placed, marked or ticked changes."""
+    """A short text that changes when what a person typed, recorded, placed or ticked changes."""
     more = ("layouts/*.toml", "progress/done.toml", "photos/*.toml")
     return _stamp([*_typed(folder), *(path for kind in more for path in sorted(folder.glob(kind)))])
 

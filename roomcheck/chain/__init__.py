@@ -7,6 +7,7 @@ job.verdict, job.plans, job.quote       # computed when first asked for, kept fr
 from roomcheck.chain.backup.manifest import BadPack, Extent, Manifest
 from roomcheck.chain.backup.pack import Pack, pack
 from roomcheck.chain.backup.unpack import Unpacked, check_pack, unpack
+from roomcheck.chain.changes import CannotChange, pieces_after, propose_change, sign_change
 from roomcheck.chain.layouts import draw, kept_drawn
 from roomcheck.chain.results import Chain, NoSuchPlan, NotSigned, open_job
 from roomcheck.chain.steps import Activity, Progress, Steps, Stopped
@@ -14,6 +15,7 @@ from roomcheck.chain.steps import Activity, Progress, Steps, Stopped
 __all__ = [
     "Activity",
     "BadPack",
+    "CannotChange",
     "Chain",
     "Extent",
     "Manifest",
@@ -29,5 +31,8 @@ __all__ = [
     "kept_drawn",
     "open_job",
     "pack",
+    "pieces_after",
+    "propose_change",
+    "sign_change",
     "unpack",
 ]

@@ -129,6 +129,7 @@ from roomcheck.job.write.shop_copy import own_shop
 from roomcheck.job.write.shop_keep import keep_practice, keep_rack, length_text
 from roomcheck.job.write.signed import (
     AlreadySigned,
+    change_paths,
     read_changes,
     read_papers,
     read_signed,
@@ -229,6 +230,7 @@ __all__ = [
     "bench_job",
     "best_cleat",
     "can_undo",
+    "change_paths",
     "check_job",
     "clear_changes",
     "cleat_kg",

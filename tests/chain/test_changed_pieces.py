@@ -107,8 +107,10 @@ def test_a_change_is_signed_whole_or_not_at_all_and_once(signed, contents, monke
         sign_change(chain, order, " ", "2026-06-01")
     assert outside(contents, signed) == before
     sign_change(chain, order, *WHO)
-    with pytest.raises(RoomcheckError, match="meanwhile"):
+    with pytest.raises(RoomcheckError, match="signed already"):
         sign_change(open_job(signed), order, *WHO)
+    with pytest.raises(CannotChange, match="meanwhile"):
+        sign_change(open_job(signed), replace(order, text="in other words"), *WHO)
     assert [one.number for one in read_change_orders(signed)] == [1]
     back = replace(open_job(signed).agreement.plan.pieces[-1], reasons=())
     with pytest.raises(CannotChange, match=f"{gone} was the name of a piece that is gone"):

@@ -11,6 +11,7 @@ from roomcheck.job import read_changes, read_papers
 from roomcheck.plain import Way
 from roomcheck.quote.results import Agreement, ChangeOrder, Invoice, Quote
 from roomcheck.recommend import Plan
+from roomcheck.typed import SignatureError, parse_signature
 
 Flaw = tuple[Way, str]
 """Where in the file, and what is found there and needed."""
@@ -93,6 +94,10 @@ def _named(paper: Agreement | ChangeOrder) -> Iterator[Flaw]:
     for name in ("signed_on", "signed_by"):
         if not getattr(paper, name).strip():
             yield (name,), "found nothing, needed a text"
+    try:
+        parse_signature(agreement.signature)
+    except SignatureError as problem:
+        yield ("signature",), problem.why
 
 
 def _plan(plan: Plan, way: Way, room: Room) -> Iterator[Flaw]:

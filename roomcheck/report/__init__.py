@@ -22,11 +22,13 @@ if TYPE_CHECKING:
         Choice,
         NoSuchDocument,
         lacking,
+        offer_files,
         report,
         report_files,
         write_files,
     )
     from roomcheck.report.offer.bills import bill_files, bill_name
+    from roomcheck.report.offer.front import signature_svg
     from roomcheck.report.render.html import html_blocks
     from roomcheck.report.render.player import player_html, player_script
     from roomcheck.report.screens.analyse import analysis_screen, findings_screen
@@ -118,6 +120,7 @@ _HOMES = {
     "outlook_blocks": "screens.predict",
     "pattern_blocks": "screens.build",
     "piece_blocks": "screens.takes",
+    "offer_files": "make",
     "plan_blocks": "screens.recommend",
     "plan_hint": "screens.recommend",
     "room_thumb": "figures.sketch",
@@ -125,6 +128,7 @@ _HOMES = {
     "quote_blocks": "screens.quote",
     "report": "make",
     "report_files": "make",
+    "signature_svg": "offer.front",
     "sweep_blocks": "screens.visit",
     "packed_blocks": "screens.documents",
     "photo_blocks": "screens.photo",
@@ -178,6 +182,7 @@ __all__ = [
     "list_blocks",
     "no_work_blocks",
     "noise_blocks",
+    "offer_files",
     "on_photo",
     "option_blocks",
     "outlook_blocks",
@@ -199,6 +204,7 @@ __all__ = [
     "room_picture",
     "room_thumb",
     "scene_glb",
+    "signature_svg",
     "sweep_blocks",
     "take_blocks",
     "takes_blocks",

@@ -99,7 +99,7 @@ def propose_change(
 
 
 def sign_change(
-    chain: Chain, order: ChangeOrder, name: str, day: str
+    chain: Chain, order: ChangeOrder, name: str, day: str, signature: str = ""
 ) -> tuple[ChangeOrder, tuple[Path, ...]]:
     """Keep a change order that the client signs, with its documents, as one step: from then on
     build sheet, price, promise and invoices follow it.
@@ -111,6 +111,8 @@ def sign_change(
         From `propose_change`, or priced by its cost.
     name, day : str
         Who signs; ISO 8601.
+    signature : str
+        As drawn by hand, an SVG path; "" where the name alone was typed.
 
     Returns
     -------
@@ -121,16 +123,25 @@ def sign_change(
     ------
     CannotChange
         No name, the very same is signed already, or the pieces changed since it was worked out.
+    SignatureError
+        What was drawn is none.
     """
     from roomcheck.quote import as_changed, read_change_orders
     from roomcheck.report import bill_files
+    from roomcheck.typed import parse_signature
 
     if not name.strip() or not day.strip():
         raise CannotChange("a change needs the name of who signs it, and the day")
     folder = chain.job.folder
     with holding(folder):
         there = read_change_orders(folder, chain.job.room)
-        signed = replace(order, number=_next_number(there), signed_on=day, signed_by=name)
+        signed = replace(
+            order,
+            number=_next_number(there),
+            signed_on=day,
+            signed_by=name,
+            signature=parse_signature(signature),
+        )
         before = as_changed(chain.first_signed, there).quote.total
         signed = replace(signed, job_total=before + signed.total)
         _refuse_twice(there, signed)

@@ -95,6 +95,8 @@ class ChangeOrder:
     """What was promised until then, where pieces change."""
     job_total: Decimal | None = None
     """Of the job with this change, tax within; None in orders that are older than this field."""
+    signature: str = ""
+    """As drawn by hand, as an agreement's; "" where the name alone was typed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -95,7 +95,7 @@ def _named(paper: Agreement | ChangeOrder) -> Iterator[Flaw]:
         if not getattr(paper, name).strip():
             yield (name,), "found nothing, needed a text"
     try:
-        parse_signature(agreement.signature)
+        parse_signature(paper.signature)
     except SignatureError as problem:
         yield ("signature",), problem.why
 

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from roomcheck.job import Job, Placement
 from roomcheck.quote import ChangeOrder, Invoice, Line, PieceChange
+from roomcheck.report.offer.front import signature_svg
 from roomcheck.report.offer.price import price_rows
 from roomcheck.report.pages.parts import blocks
 from roomcheck.report.render.blocks import (
@@ -14,6 +15,7 @@ from roomcheck.report.render.blocks import (
     Document,
     Facts,
     Heading,
+    Picture,
     Signature,
     Table,
     Text,
@@ -114,15 +116,19 @@ def change_document(job: Job, change: ChangeOrder) -> Document:
             Text(body=say("change_days", days=change.days)),
             changed_promise(job, change),
             _agreed_by(change),
-            Signature(who=(say("sign_client"), say("sign_shop")), date=say("date")),
         ),
     )
 
 
 def _agreed_by(change: ChangeOrder) -> tuple[Block, ...]:
+    """Who agreed and when; where to sign on paper, unless it was drawn by hand."""
+    lines = Signature(who=(say("sign_client"), say("sign_shop")), date=say("date"))
     if not change.signed_by:
-        return ()
-    return (Text(body=say("change_signed", name=change.signed_by, day=change.signed_on)),)
+        return (lines,)
+    by = say("change_signed", name=change.signed_by, day=change.signed_on)
+    if change.signature:
+        return (Picture(svg=signature_svg(change.signature), alt=by, caption=by),)
+    return (Text(body=by), lines)
 
 
 def pieces_table(job: Job, change: ChangeOrder) -> tuple[Block, ...]:

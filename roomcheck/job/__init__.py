@@ -154,6 +154,7 @@ from roomcheck.job.write.shop_copy import own_shop
 from roomcheck.job.write.shop_keep import keep_practice, keep_rack, length_text
 from roomcheck.job.write.signed import (
     AlreadySigned,
+    change_paths,
     read_changes,
     read_papers,
     read_signed,
@@ -269,6 +270,7 @@ __all__ = [
     "bench_job",
     "best_cleat",
     "can_undo",
+    "change_paths",
     "check_job",
     "clear_changes",
     "cleat_kg",

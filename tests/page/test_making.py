@@ -159,11 +159,13 @@ def test_a_photograph_is_kept_with_its_wall(window, folder, server):
     Image.new("RGB", (320, 200), "white").save(held, "JPEG")
     window.goto(server.address)
     window.goto(f"{server.root}/job/room-a/hanging?face=north")
-    for name in ("IMG_1.jpg", "note.txt"):
-        file = {"name": name, "mimeType": "image/jpeg", "buffer": held.getvalue()}
+    for name, content, said in (
+        ("IMG_1.jpg", held.getvalue(), "kept as north.jpg"),
+        ("note.jpg", b"no picture", "no picture"),
+    ):
+        file = {"name": name, "mimeType": "image/jpeg", "buffer": content}
         window.locator("#photo").set_input_files(file)
         window.get_by_role("button", name="Keep the photograph").click()
-        said = {"IMG_1.jpg": "kept as north.jpg", "note.txt": "needed a photograph"}[name]
         until(window, f"document.getElementById('note').textContent.includes('{said}')")
     assert (folder / "photos" / "north.jpg").read_bytes() == held.getvalue()
     window.wait_for_selector("a:has-text('north.jpg')")

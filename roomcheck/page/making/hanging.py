@@ -23,7 +23,7 @@ from roomcheck.job import (
     set_tick,
     take_back_found,
 )
-from roomcheck.measure import Marked, frame_of, keep_photo, kept_photos
+from roomcheck.measure import kept_photos
 from roomcheck.page.making.shop import stamped
 from roomcheck.report import wall_sketch
 from roomcheck.words import Reader, found_text, say, sentences, size, weight
@@ -47,12 +47,6 @@ FOUND = {
     "doubt": "something, I don't know what",
 }
 """What can be found, in the order in which it is offered."""
-
-MOST_PHOTO_BYTES = 64 * 2**20
-"""Of one photograph. [bytes]"""
-PICTURES = (".jpg", ".jpeg", ".png", ".webp", ".tif", ".tiff", ".heic", ".heif")
-SHOWN = {".jpg": "image/jpeg", ".jpeg": "image/jpeg", ".png": "image/png", ".webp": "image/webp"}
-"""What browsers draw, by its ending."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -311,11 +305,6 @@ def photos_of(job: Job, face: str) -> tuple[str, ...]:
     return ()
 
 
-def photo_file(job: Job, name: str) -> Path | None:
-    """A photograph by its name in the list; None for any other."""
-    return next((one.file for one in kept_photos(job) if one.file.name == name), None)
-
-
 # --- what a form does
 
 Form = Mapping[str, str]
@@ -374,15 +363,3 @@ def take_back(folder: Path, form: Form) -> None:
     if not (number.isascii() and number.isdecimal()):
         raise RoomcheckError("which finding? Choose it first")
     take_back_found(folder, int(number), back=form.get("back") != "0")
-
-
-def take_photo(folder: Path, face: str, picture: Path) -> str:
-    """Keep a photograph of a wall beside the job, without marks yet."""
-    job = load_job(folder)
-    if face not in [one.name for one in job.room.faces]:
-        raise RoomcheckError(f"{face!r} is no wall or ceiling of this room")
-    if picture.suffix.lower() not in PICTURES:
-        raise RoomcheckError(f"{picture.name}: needed a photograph, as JPEG, PNG, WebP or HEIC")
-    frame_of(picture)  # says what is wrong with a picture that cannot be read
-    kept = keep_photo(job, face, picture, Marked(marks=()))
-    return f"Photograph kept as {kept.name}."

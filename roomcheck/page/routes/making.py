@@ -12,7 +12,7 @@ from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import FileResponse, JSONResponse, RedirectResponse, Response
+from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from roomcheck.errors import RoomcheckError
@@ -41,7 +41,6 @@ class MakingRoutes:
             Route(f"{JOB}/shop/{{what}}", self.in_shop, methods=["POST"]),
             Route(f"{JOB}/hanging", self.hanging),
             Route(f"{JOB}/hanging/photo", self.photo, methods=["POST"]),
-            Route(f"{JOB}/hanging/photo/{{file}}", self.picture),
             Route(f"{JOB}/hanging/{{what}}", self.on_wall, methods=["POST"]),
         ]
 
@@ -154,12 +153,12 @@ class MakingRoutes:
 
     async def photo(self, request: Request) -> Response:
         """Keep a photograph of a wall."""
-        from roomcheck.page.making.hanging import MOST_PHOTO_BYTES, take_photo
+        from roomcheck.page.photos.forms import MOST_BYTES, take_in
 
         _, folder = self.host.name_and_folder(request)
         length = request.headers.get("content-length", "")
-        if not length.isdecimal() or int(length) > MOST_PHOTO_BYTES:
-            raise RoomcheckError("a photograph of more than 64 MiB is not taken; make it smaller")
+        if not length.isdecimal() or int(length) > MOST_BYTES:
+            raise RoomcheckError("a photograph of more than 60 MiB is not taken; make it smaller")
         async with request.form(max_files=1, max_fields=10) as form:
             values = {key: value for key, value in form.items() if isinstance(value, str)}
             with tempfile.TemporaryDirectory() as draft:
@@ -167,18 +166,8 @@ class MakingRoutes:
                 if path is None:
                     raise RoomcheckError("choose a photograph first")
                 face = values.get("face", "")
-                came = await run_in_threadpool(take_photo, folder, face, path)
-        return self._done(request, "hanging", values, came)
-
-    def picture(self, request: Request) -> Response:
-        """A photograph of the job's, by its name in the list, never by a path."""
-        from roomcheck.page.making.hanging import SHOWN, photo_file
-
-        file = photo_file(self.host.job(request), request.path_params["file"])
-        if file is None:
-            return self.host.nothing(request)
-        kind = SHOWN.get(file.suffix.lower(), "application/octet-stream")
-        return FileResponse(file, media_type=kind)
+                kept = await run_in_threadpool(take_in, folder, face, path)
+        return self._done(request, "hanging", values, f"Photograph kept as {kept}.")
 
 
 def _learn(folder: Path, form: Form, _by: str, _now: datetime) -> str:

@@ -30,7 +30,6 @@ from roomcheck.job import (
     keep_build_hours,
     load_job,
     note_found,
-    note_hours,
     read_done,
     read_shop,
     set_tick,

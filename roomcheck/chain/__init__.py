@@ -8,6 +8,7 @@ from roomcheck.chain.backup.manifest import BadPack, Extent, Manifest
 from roomcheck.chain.backup.pack import Pack, pack
 from roomcheck.chain.backup.unpack import Unpacked, check_pack, unpack
 from roomcheck.chain.layouts import draw, kept_drawn
+from roomcheck.chain.offer import kept_offer, priced_again, set_offer
 from roomcheck.chain.results import Chain, NoSuchPlan, NotSigned, open_job
 from roomcheck.chain.steps import Activity, Progress, Steps, Stopped
 
@@ -27,7 +28,10 @@ __all__ = [
     "check_pack",
     "draw",
     "kept_drawn",
+    "kept_offer",
     "open_job",
     "pack",
+    "priced_again",
+    "set_offer",
     "unpack",
 ]

@@ -196,13 +196,10 @@ class Chain:
         """The plans with their prices as they are kept, the signed ones where something is signed;
         None where there are none of today's files, and nothing is computed."""
         from roomcheck.quote import Offer, Quote
-        from roomcheck.recommend import Plan
 
         if self.agreement is not None:
             return self.offered
-        if not self.has_takes("before"):
-            return None
-        plans = self.results.read("plans", self._plans_from, tuple[Plan, ...])
+        plans = self.kept_found()
         if plans is None:
             return None
         quotes = self.results.read("quotes", self._quotes_from(digest(plans)), tuple[Quote, ...])
@@ -212,6 +209,15 @@ class Chain:
         newest = read_layouts(self.job.folder)[-1:]
         placed = [kept_drawn(self, layout) for layout in newest]
         return (*found, *(offer for offer in placed if offer is not None))
+
+    def kept_found(self) -> tuple[Plan, ...] | None:
+        """The plan set as it is kept, priced or not; None where there is none of today's files, and
+        nothing is computed."""
+        from roomcheck.recommend import Plan
+
+        if not self.has_takes("before"):
+            return None
+        return self.results.read("plans", self._plans_from, tuple[Plan, ...])
 
     def kept_sheet(self) -> BuildSheet | None:
         """The signed plan's build sheet as it is kept; None where nothing is signed or there is
@@ -386,7 +392,7 @@ class Chain:
         signed = Offer(plan=self.agreement.plan, quote=self.agreement.quote)
         return self.agreement.offered or (signed,)
 
-    def sign(self, name: str, day: str) -> Agreement:
+    def sign(self, name: str, day: str, signature: str = "") -> Agreement:
         """Keep plan, promise, price and the options beside it as accepted, once.
 
         Parameters
@@ -395,13 +401,18 @@ class Chain:
             Who accepts it.
         day : str
             ISO 8601.
+        signature : str
+            As drawn by hand, an SVG path; "" where the name alone was typed.
 
         Raises
         ------
         AlreadySigned
             Something is signed already; it stays as it is.
+        SignatureError
+            What was drawn is none.
         """
         from roomcheck.quote import Agreement, Offer
+        from roomcheck.typed import parse_signature
 
         if signed_path(self.job.folder).exists():
             raise AlreadySigned(signed_path(self.job.folder))
@@ -413,6 +424,7 @@ class Chain:
             plan=self.plan,
             quote=self.quote,
             offered=tuple(Offer(plan=plan, quote=quote) for plan, quote in pairs),
+            signature=parse_signature(signature),
         )
         with holding(self.job.folder):
             write_signed(self.job.folder, to_plain(agreement), own_shop(self.job))

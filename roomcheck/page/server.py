@@ -20,6 +20,7 @@ from roomcheck.page.base.guard import Guard
 from roomcheck.page.routes.findings import FindingsRoutes
 from roomcheck.page.routes.host import JOB, Host, Place
 from roomcheck.page.routes.jobs import JobsRoutes
+from roomcheck.page.routes.offer import OfferRoutes
 from roomcheck.page.routes.plan import PlanRoutes
 from roomcheck.page.routes.room import RoomRoutes
 from roomcheck.page.routes.space import SpaceRoutes
@@ -42,6 +43,7 @@ class Server(Host):
             self.visits,
             FindingsRoutes(self),
             self.plans,
+            OfferRoutes(self),
             SpaceRoutes(self),
         )
 
@@ -82,3 +84,4 @@ def preload() -> None:
         importlib.import_module(f"roomcheck.page.places.{place}")
     for part in ("plan", "drawing", "planner"):
         importlib.import_module(f"roomcheck.page.planning.{part}")
+    importlib.import_module("roomcheck.page.client.offer")

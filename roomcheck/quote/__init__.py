@@ -1,9 +1,10 @@
 """Quantities and hours to money."""
 
 from roomcheck.quote.billing import MILESTONES, CannotBill, change_order, credit_note, invoice
-from roomcheck.quote.kinds import Assumption, Exclusion, Line
-from roomcheck.quote.price import quote
+from roomcheck.quote.kinds import Assumption, Caveat, Exclusion, Line
+from roomcheck.quote.price import extra_price, quote
 from roomcheck.quote.results import Agreement, ChangeOrder, Invoice, Offer, PriceLine, Quote
+from roomcheck.quote.signing import caveats
 from roomcheck.quote.soundness import flaws, read_bills, read_change_orders
 from roomcheck.quote.standing import Balance, balance, promised_day, together
 from roomcheck.quote.survey import VisitFee, visit_fee
@@ -14,6 +15,7 @@ __all__ = [
     "Assumption",
     "Balance",
     "CannotBill",
+    "Caveat",
     "ChangeOrder",
     "Exclusion",
     "Invoice",
@@ -23,8 +25,10 @@ __all__ = [
     "Quote",
     "VisitFee",
     "balance",
+    "caveats",
     "change_order",
     "credit_note",
+    "extra_price",
     "flaws",
     "invoice",
     "promised_day",

@@ -149,3 +149,5 @@ class Agreement:
     offered: tuple[Offer, ...] = ()
     """Every option as it stood at signing, the signed one among them; empty in agreements that are
     older than this field."""
+    signature: str = ""
+    """As drawn by hand: an SVG path, see `parse_signature`; "" where the name alone was typed."""

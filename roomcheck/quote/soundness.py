@@ -11,6 +11,7 @@ from roomcheck.job import read_changes, read_papers
 from roomcheck.plain import Way
 from roomcheck.quote.results import Agreement, ChangeOrder, Invoice, Quote
 from roomcheck.recommend import Plan
+from roomcheck.typed import SignatureError, parse_signature
 
 Flaw = tuple[Way, str]
 """Where in the file, and what is found there and needed."""
@@ -82,6 +83,10 @@ def _named(agreement: Agreement) -> Iterator[Flaw]:
     for name in ("signed_on", "signed_by"):
         if not getattr(agreement, name).strip():
             yield (name,), "found nothing, needed a text"
+    try:
+        parse_signature(agreement.signature)
+    except SignatureError as problem:
+        yield ("signature",), problem.why
 
 
 def _plan(plan: Plan, way: Way, room: Room) -> Iterator[Flaw]:

@@ -22,12 +22,15 @@ if TYPE_CHECKING:
         Choice,
         NoSuchDocument,
         lacking,
+        offer_files,
         report,
         report_files,
         write_files,
     )
     from roomcheck.report.offer.bills import bill_files, bill_name
+    from roomcheck.report.offer.front import signature_svg
     from roomcheck.report.render.html import html_blocks
+    from roomcheck.report.render.player import player_html, player_script
     from roomcheck.report.screens.analyse import analysis_screen, findings_screen
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
     from roomcheck.report.screens.devices import device_blocks
@@ -72,6 +75,7 @@ if TYPE_CHECKING:
         unknown_blocks,
         work_blocks,
     )
+    from roomcheck.report.sound.tracks import kept_player
     from roomcheck.report.space.gltf import scene_glb
     from roomcheck.report.space.on_photo import jpeg_of, on_photo
 
@@ -86,6 +90,9 @@ _HOMES = {
     "bill_blocks": "screens.quote",
     "findings_screen": "screens.analyse",
     "html_blocks": "render.html",
+    "kept_player": "sound.tracks",
+    "player_html": "render.player",
+    "player_script": "render.player",
     "plan_sketch": "figures.sketch",
     "room_picture": "figures.room_picture",
     "wall_sketch": "figures.sketch",
@@ -113,6 +120,7 @@ _HOMES = {
     "outlook_blocks": "screens.predict",
     "pattern_blocks": "screens.build",
     "piece_blocks": "screens.takes",
+    "offer_files": "make",
     "plan_blocks": "screens.recommend",
     "plan_hint": "screens.recommend",
     "room_thumb": "figures.sketch",
@@ -120,6 +128,7 @@ _HOMES = {
     "quote_blocks": "screens.quote",
     "report": "make",
     "report_files": "make",
+    "signature_svg": "offer.front",
     "sweep_blocks": "screens.visit",
     "packed_blocks": "screens.documents",
     "photo_blocks": "screens.photo",
@@ -167,11 +176,13 @@ __all__ = [
     "findings_screen",
     "html_blocks",
     "jpeg_of",
+    "kept_player",
     "lacking",
     "lesson_blocks",
     "list_blocks",
     "no_work_blocks",
     "noise_blocks",
+    "offer_files",
     "on_photo",
     "option_blocks",
     "outlook_blocks",
@@ -183,6 +194,8 @@ __all__ = [
     "plan_hint",
     "plan_sketch",
     "plans_blocks",
+    "player_html",
+    "player_script",
     "quote_blocks",
     "record_blocks",
     "report",
@@ -191,6 +204,7 @@ __all__ = [
     "room_picture",
     "room_thumb",
     "scene_glb",
+    "signature_svg",
     "sweep_blocks",
     "take_blocks",
     "takes_blocks",

@@ -205,6 +205,18 @@ class ChosenLook:
     """For this stock piece; "" for every piece that shows such a thing."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Extra:
+    """Something beside the plan that a client may have or leave: an option to tick."""
+
+    name: str
+    """As the client reads it."""
+    cost: Decimal
+    """To the shop, without tax; the price is made of it with the shop's margin."""
+    taken: bool = False
+    """Whether the client wants it."""
+
+
 SURE_PCT = (80, 90, 95)
 """How surely a plan may be asked to reach the target. [%]"""
 
@@ -264,6 +276,8 @@ class Job:
     """Day of the offer, ISO 8601; "" where it is written by hand."""
     looks: tuple[ChosenLook, ...] = ()
     """Cloth, stain and paint as chosen; nothing where nobody chose."""
+    extras: tuple[Extra, ...] = ()
+    """Options of the offer, in the order of the file."""
 
     def material_of(self, face: str) -> str:
         return dict(self.materials)[face]

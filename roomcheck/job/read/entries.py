@@ -7,6 +7,7 @@ from typing import TypeVar, cast
 
 from roomcheck.geometry import Room
 from roomcheck.job.model.job import (
+    Extra,
     Fixing,
     FixingRule,
     Framing,
@@ -231,6 +232,14 @@ def read_furnishing(table: TomlTable) -> Furnishing:
         material=read_material(table, piece=True),
         amount=table.number("amount"),
         visits=cast(tuple[VisitName, ...], table.choices("visits", VISITS, VISITS)),
+    )
+
+
+def read_extra(table: TomlTable) -> Extra:
+    return Extra(
+        name=table.text("name", example="Felt on the backs"),
+        cost=table.money("cost"),
+        taken=table.flag("taken", False),
     )
 
 

@@ -33,6 +33,12 @@ HEADERS = {
     "Cross-Origin-Resource-Policy": "same-origin",
     "Cache-Control": "no-store",
 }
+PAPER_POLICY = (
+    "default-src 'none'; style-src 'unsafe-inline'; img-src data:; media-src data:; "
+    "frame-ancestors 'self'; base-uri 'none'; form-action 'none'; sandbox"
+)
+"""Of a document that is one page by itself, with its looks inside: it may run and fetch nothing."""
+
 SAFE = ("GET", "HEAD")
 
 PHONE_MAY = re.compile(r"/job/[^/]+/visit/(take|answer|stop)")
@@ -172,8 +178,11 @@ def _with_headers(send: Send) -> Send:
     async def sending(message: Message) -> None:
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
+            own = headers.get("Content-Security-Policy")
             for name, value in HEADERS.items():
                 headers[name] = value
+            if own == PAPER_POLICY:
+                headers["Content-Security-Policy"] = own
         await send(message)
 
     return sending

@@ -143,6 +143,7 @@ document.addEventListener("change", (event) => {
     history.replaceState(null, "", `?${new URLSearchParams(/** @type {any} */ (new FormData(form)))}`);
     refresh();
   }
+  if (form?.matches("[data-tick]")) send(form);
   if (!form?.matches("[data-save]") || !pending.has(field.id)) return;
   clearTimeout(waiting.get(form));
   send(form);

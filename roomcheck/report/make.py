@@ -153,6 +153,8 @@ def report_files(case: Case, choice: Choice = ALL_DOCUMENTS) -> tuple[tuple[str,
             raise NoSuchDocument(name, tuple(document.name for document in made))
     documents = [document for document in made if choice.wants(document.name)]
     letterhead = letterhead_of(case.job)
+    # Sound needs the most memory of all, so it is made before the typesetter holds any.
+    more_files = (*_tables(case), *_recordings(case)) if choice.everything else ()
     files: list[tuple[str, bytes | str]] = []
     if choice.source:
         for document in documents:

@@ -48,7 +48,7 @@ if TYPE_CHECKING:
         room_blocks,
         undone_blocks,
     )
-    from roomcheck.report.screens.photo import photo_blocks
+    from roomcheck.report.screens.photo import corner_texts, fit_texts, measured_texts, photo_blocks
     from roomcheck.report.screens.predict import outlook_blocks
     from roomcheck.report.screens.quote import bill_blocks, option_blocks, quote_blocks
     from roomcheck.report.screens.recommend import (
@@ -131,6 +131,9 @@ _HOMES = {
     "signature_svg": "offer.front",
     "sweep_blocks": "screens.visit",
     "packed_blocks": "screens.documents",
+    "corner_texts": "screens.photo",
+    "fit_texts": "screens.photo",
+    "measured_texts": "screens.photo",
     "photo_blocks": "screens.photo",
     "on_photo": "space.on_photo",
     "jpeg_of": "space.on_photo",
@@ -168,18 +171,21 @@ __all__ = [
     "calibrator_blocks",
     "change_blocks",
     "changed_blocks",
+    "corner_texts",
     "demo_ending",
     "demo_opening",
     "device_blocks",
     "exploded",
     "files_written",
     "findings_screen",
+    "fit_texts",
     "html_blocks",
     "jpeg_of",
     "kept_player",
     "lacking",
     "lesson_blocks",
     "list_blocks",
+    "measured_texts",
     "no_work_blocks",
     "noise_blocks",
     "offer_files",

@@ -1,6 +1,7 @@
 """Before, promise, after."""
 
 from roomcheck.verify.decide import Record, Tally, record
+from roomcheck.verify.foretold import Foretold, foretold, inside
 from roomcheck.verify.heard import Appearance, appearances
 from roomcheck.verify.kinds import Appeared, Cause, ChangeNote, Difference, Kept
 from roomcheck.verify.learning import CannotLearn, learn
@@ -28,6 +29,7 @@ __all__ = [
     "ClarityChange",
     "Difference",
     "EvennessChange",
+    "Foretold",
     "Kept",
     "MeanChange",
     "ModeChange",
@@ -37,6 +39,8 @@ __all__ = [
     "Tally",
     "Verification",
     "appearances",
+    "foretold",
+    "inside",
     "learn",
     "record",
     "verify",

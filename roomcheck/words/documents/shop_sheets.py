@@ -195,6 +195,12 @@ SHOP_SHEETS: dict[str, str] = {
         "Seen from the FRONT, top row first, left to right. {unit}; 0 is no block. Looking at the "
         "back, or laying face down, everything is mirrored: turn the map, not the panel."
     ),
+    "laid_title": "How each panel is laid, from the top down",
+    "head_top_row": "Top row",
+    "head_laid": "Rows",
+    "head_read": "Read each row",
+    "laid_as_drawn": "from left to right, as drawn",
+    "laid_mirrored": "from right to left",
     "map_columns": "Columns {first} to {last} of {all}, seen from the front",
     "fetch": "Blocks to fetch, four rows at a time",
     "head_rows": "Rows",

@@ -50,7 +50,7 @@ from roomcheck.workshop.sheet.over_jobs import (
     WorkOverJobs,
     over_jobs,
 )
-from roomcheck.workshop.sheet.sheet import build, build_pieces, build_wanted
+from roomcheck.workshop.sheet.sheet import build, build_pieces, build_placed, build_wanted
 from roomcheck.workshop.sheet.stock_plans import rack_after
 
 __all__ = [
@@ -106,6 +106,7 @@ __all__ = [
     "block_diffuser",
     "build",
     "build_pieces",
+    "build_placed",
     "build_wanted",
     "choices",
     "lay_out",

@@ -43,6 +43,16 @@ SHOP_SHEETS: dict[str, str] = {
         "the broken ones leave out what repeats. Dashed: the wall's cleat, which stays on the wall."
     ),
     "head_letter": "",
+    "walls_title": "Wall sheets",
+    "walls_say": (
+        "The room as it was typed, before anything was measured: nothing here says what the "
+        "pieces do. Find and probe every stud before drilling."
+    ),
+    "walls_all": "Every wall",
+    "cap_bare": (
+        "Seen from inside, in the room; distances from the left corner and from the floor. Above: "
+        "studs. Crossed: openings; dashed: what must stay clear."
+    ),
     "cap_wall": (
         "Seen from inside, in the room; distances from the left corner and from the floor. Left "
         "side: bottom edges of cleats, and tops. Above: studs with screws. White: cleat, with its "

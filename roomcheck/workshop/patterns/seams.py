@@ -182,7 +182,7 @@ def likeness(a: Map, b: Map) -> float:
 
 
 def _level(heights: NDArray[np.float64]) -> NDArray[np.float64]:
-    return heights - heights.mean()
+    return np.asarray(heights - heights.mean())
 
 
 def largest_cluster(rows: Map) -> int:

@@ -19,6 +19,7 @@ from roomcheck.job import (
     AlreadySigned,
     Job,
     Lesson,
+    Placement,
     has_takes,
     holding,
     load_job,
@@ -243,6 +244,14 @@ class Chain:
                 return found
         return None
 
+    def kept_lesson(self) -> Lesson | None:
+        """What this job teaches as it is kept; None where nothing is signed or there is none of
+        today's files, and nothing is computed."""
+        if self.agreement is None or not self.results.path("lesson").is_file():
+            return None
+        made_from = self._lesson_from(self.agreement.plan.pieces)
+        return self.results.read("lesson", made_from, Lesson)
+
     # --- plans
 
     @cached_property
@@ -464,17 +473,13 @@ class Chain:
         from roomcheck.verify import learn
 
         pieces = self._signed().plan.pieces
-        inputs = job_inputs(self.job, ("verify", "predict"))
-        name = self.job.folder.absolute().name
-        visits = [self._analysis_from("before"), self._analysis_from("after")]
-        made_from = digest([visits, pieces, inputs, name, method_of("verify")])
 
         def compute() -> Lesson:
             before, after = self.before, self.after
             with self.steps.step(Activity.LEARN):
                 return learn(self.job, before, after, pieces)
 
-        return self._kept("lesson", made_from, Lesson, compute)
+        return self._kept("lesson", self._lesson_from(pieces), Lesson, compute)
 
     @cached_property
     def documents(self) -> Documents:
@@ -563,6 +568,12 @@ class Chain:
         inputs = job_inputs(self.job, ("verify",))
         signed = file_digest(signed_path(self.job.folder))
         return digest([visits, inputs, signed, self.compare_anyway, method_of("verify")])
+
+    def _lesson_from(self, pieces: tuple[Placement, ...]) -> str:
+        inputs = job_inputs(self.job, ("verify", "predict"))
+        name = self.job.folder.absolute().name
+        visits = [self._analysis_from("before"), self._analysis_from("after")]
+        return digest([visits, pieces, inputs, name, method_of("verify")])
 
     # --- how each is made
 

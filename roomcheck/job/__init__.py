@@ -66,7 +66,7 @@ from roomcheck.job.on_studs import (
     wall_screw,
 )
 from roomcheck.job.read.entries import FIXING_RULES, KINDS, same_note
-from roomcheck.job.read.learned import unlearned_shop
+from roomcheck.job.read.learned import shop_taught, unlearned_shop
 from roomcheck.job.read.load import NoJob, load_job
 from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
 from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
@@ -278,6 +278,7 @@ __all__ = [
     "same_note",
     "scratch",
     "shop_path",
+    "shop_taught",
     "signed_path",
     "spelt",
     "studs_behind_m",

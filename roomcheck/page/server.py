@@ -22,6 +22,7 @@ from roomcheck.page.routes.host import JOB, Host, Place
 from roomcheck.page.routes.jobs import JobsRoutes
 from roomcheck.page.routes.offer import OfferRoutes
 from roomcheck.page.routes.plan import PlanRoutes
+from roomcheck.page.routes.proof import ProofRoutes
 from roomcheck.page.routes.room import RoomRoutes
 from roomcheck.page.routes.space import SpaceRoutes
 from roomcheck.page.routes.visit import VisitRoutes
@@ -44,6 +45,7 @@ class Server(Host):
             FindingsRoutes(self),
             self.plans,
             OfferRoutes(self),
+            ProofRoutes(self),
             SpaceRoutes(self),
         )
 

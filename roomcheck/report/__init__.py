@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     )
     from roomcheck.report.offer.bills import bill_files, bill_name
     from roomcheck.report.offer.front import signature_svg
+    from roomcheck.report.pages.certificate import proof_blocks
     from roomcheck.report.render.html import html_blocks
     from roomcheck.report.screens.analyse import analysis_screen, findings_screen
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
@@ -64,7 +65,13 @@ if TYPE_CHECKING:
         take_blocks,
         takes_blocks,
     )
-    from roomcheck.report.screens.verify import lesson_blocks, unlearned_blocks, verification_blocks
+    from roomcheck.report.screens.verify import (
+        as_before_blocks,
+        lesson_blocks,
+        lesson_preview,
+        unlearned_blocks,
+        verification_blocks,
+    )
     from roomcheck.report.screens.visit import sweep_blocks, visit_blocks
     from roomcheck.report.shop_figures.exploded import exploded
     from roomcheck.report.shop_pages.bench import bench_sheets
@@ -84,6 +91,7 @@ _HOMES = {
     "NoSuchDocument": "make",
     "Mark": "figures.sketch",
     "analysis_screen": "screens.analyse",
+    "as_before_blocks": "screens.verify",
     "bench_sheets": "shop_pages.bench",
     "bill_blocks": "screens.quote",
     "findings_screen": "screens.analyse",
@@ -110,6 +118,8 @@ _HOMES = {
     "undone_blocks": "screens.lists",
     "lacking": "make",
     "lesson_blocks": "screens.verify",
+    "lesson_preview": "screens.verify",
+    "proof_blocks": "pages.certificate",
     "noise_blocks": "screens.takes",
     "option_blocks": "screens.quote",
     "outlook_blocks": "screens.predict",
@@ -155,6 +165,7 @@ __all__ = [
     "NoSuchDocument",
     "Text",
     "analysis_screen",
+    "as_before_blocks",
     "bench_sheets",
     "bill_blocks",
     "bill_files",
@@ -173,6 +184,7 @@ __all__ = [
     "jpeg_of",
     "lacking",
     "lesson_blocks",
+    "lesson_preview",
     "list_blocks",
     "no_work_blocks",
     "noise_blocks",
@@ -188,6 +200,7 @@ __all__ = [
     "plan_hint",
     "plan_sketch",
     "plans_blocks",
+    "proof_blocks",
     "quote_blocks",
     "record_blocks",
     "report",

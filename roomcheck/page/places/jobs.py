@@ -19,9 +19,9 @@ STEPS = {
 }
 """Where a job stands that is not ready for a stage yet: the place, and what is done there."""
 
-SIGNED = ("visit?visit=after", "Measure again once it hangs")
+SIGNED = ("proof", "Measure again once it hangs")
 MENDED = ("room", "Put its files right")
-AFTER = ("findings?visit=after", "See what the work has done")
+AFTER = ("proof", "See whether the promise is kept")
 OFFERED = ("offer", "Have the offer signed")
 
 

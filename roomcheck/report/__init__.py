@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from roomcheck.report.offer.front import signature_svg
     from roomcheck.report.pages.certificate import proof_blocks
     from roomcheck.report.render.html import html_blocks
+    from roomcheck.report.render.player import player_html, player_script
     from roomcheck.report.screens.analyse import analysis_screen, findings_screen
     from roomcheck.report.screens.build import build_blocks, pattern_blocks
     from roomcheck.report.screens.devices import device_blocks
@@ -81,6 +82,7 @@ if TYPE_CHECKING:
         unknown_blocks,
         work_blocks,
     )
+    from roomcheck.report.sound.tracks import kept_player
     from roomcheck.report.space.gltf import scene_glb
     from roomcheck.report.space.on_photo import jpeg_of, on_photo
 
@@ -96,6 +98,9 @@ _HOMES = {
     "bill_blocks": "screens.quote",
     "findings_screen": "screens.analyse",
     "html_blocks": "render.html",
+    "kept_player": "sound.tracks",
+    "player_html": "render.player",
+    "player_script": "render.player",
     "plan_sketch": "figures.sketch",
     "room_picture": "figures.room_picture",
     "wall_sketch": "figures.sketch",
@@ -182,6 +187,7 @@ __all__ = [
     "findings_screen",
     "html_blocks",
     "jpeg_of",
+    "kept_player",
     "lacking",
     "lesson_blocks",
     "lesson_preview",
@@ -200,6 +206,8 @@ __all__ = [
     "plan_hint",
     "plan_sketch",
     "plans_blocks",
+    "player_html",
+    "player_script",
     "proof_blocks",
     "quote_blocks",
     "record_blocks",

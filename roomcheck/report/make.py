@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
@@ -20,7 +20,7 @@ from roomcheck.report.offer.quote_page import quote_page
 from roomcheck.report.offer.unmended import UNSOLD, not_mended, nothing_to_hang
 from roomcheck.report.pages.certificate import certificate
 from roomcheck.report.pages.measurement import measurement_report
-from roomcheck.report.render.blocks import Document
+from roomcheck.report.render.blocks import Document, NewPage
 from roomcheck.report.render.files import bands_csv, change_csv
 from roomcheck.report.render.html import html_of
 from roomcheck.report.render.letterhead import letterhead_of
@@ -28,6 +28,7 @@ from roomcheck.report.render.typst_page import pdf_of, source_of
 from roomcheck.report.shop_pages.shop_files import label_files, piece_files
 from roomcheck.report.shop_pages.shopsheets import SHOP_SHEETS, shop_sheets
 from roomcheck.report.sound.listening import listening_files
+from roomcheck.report.sound.tracks import player_inside
 from roomcheck.verify import Verification
 from roomcheck.words import say
 from roomcheck.workshop import BuildSheet
@@ -158,14 +159,17 @@ def report_files(case: Case, choice: Choice = ALL_DOCUMENTS) -> tuple[tuple[str,
             files.append((f"documents/{document.name}.typ", source_of(document, letterhead)))
     for document in documents:
         files.append((f"documents/{document.name}.pdf", pdf_of(document, letterhead)))
+    recordings = _recordings(case) if _heard_in(documents) or choice.everything else []
     for document in documents:
-        files.append((f"documents/{document.name}.html", html_of(document, letterhead)))
+        page = _with_player(document, dict(recordings))
+        files.append((f"documents/{document.name}.html", html_of(page, letterhead)))
     if case.sheet is not None and any(document.name == SHOP_SHEETS for document in documents):
         more = (*label_files(case.job, case.sheet), *piece_files(case.job, case.sheet))
         files += [(f"shop/{name}", data) for name, data in more]
     if not choice.everything:
         return tuple(files)
-    return (*files, *_tables(case), *_recordings(case))
+    heard = [(f"documents/{name}", data) for name, data in recordings]
+    return (*files, *_tables(case), *heard)
 
 
 def offer_files(case: Case) -> tuple[tuple[str, bytes | str], ...]:
@@ -256,9 +260,27 @@ def _tables(case: Case) -> list[tuple[str, bytes | str]]:
     return files
 
 
-def _recordings(case: Case) -> list[tuple[str, bytes | str]]:
+PLAYED_IN = ("proposal", "before-and-after")
+"""Documents whose page has the player."""
+
+
+def _heard_in(documents: Sequence[Document]) -> bool:
+    return any(document.name in PLAYED_IN for document in documents)
+
+
+def _with_player(document: Document, recordings: dict[str, bytes]) -> Document:
+    """A document with the rooms to listen to at the end of its first page, where there are any."""
+    if document.name not in PLAYED_IN:
+        return document
+    player = player_inside(recordings, say("player_title"))
+    if player is None:
+        return document
+    blocks = document.blocks
+    breaks = [i for i, block in enumerate(blocks) if isinstance(block, NewPage)]
+    at = breaks[0] if breaks else len(blocks)
+    return replace(document, blocks=(*blocks[:at], player, *blocks[at:]))
+
+
+def _recordings(case: Case) -> list[tuple[str, bytes]]:
     forecast = case.chosen.prediction if case.chosen else None
-    recordings = listening_files(
-        case.job, case.responses, case.responses_after, case.before, forecast
-    )
-    return [(f"documents/{name}", data) for name, data in recordings]
+    return listening_files(case.job, case.responses, case.responses_after, case.before, forecast)

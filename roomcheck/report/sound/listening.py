@@ -35,6 +35,12 @@ BEFORE, PLANNED, MEASURED = (
 )
 """What the files are called."""
 
+TRUE, EVEN = "as-loud-as-it-is", "equally-loud"
+"""Their folders: one gain for all, or all at one A-weighted level."""
+
+KINDS = ("voice", "claps")
+"""The dry sounds."""
+
 Sound = NDArray[np.float64]
 
 
@@ -171,8 +177,8 @@ def _set(kind: str, dry: Sound, seats: Sequence[_Seat], rate_hz: int) -> list[tu
     files = []
     for seat, true, equal in zip(seats, wet, even, strict=True):
         for folder, sound, most in (
-            ("as-loud-as-it-is", true, loudest),
-            ("equally-loud", equal, highest),
+            (TRUE, true, loudest),
+            (EVEN, equal, highest),
         ):
             name = f"listening/{folder}/{kind}-{seat.name}.wav"
             files.append((name, _wav(PEAK * sound / most, rate_hz, simulated=seat.simulated)))

@@ -100,7 +100,7 @@ def case_of(chain: Chain) -> Case:
     from roomcheck.report import Case
 
     if not chain.has_takes("before"):
-        return Case(job=chain.job, agreement=chain.agreement)
+        return Case(job=chain.job, agreement=chain.agreed)
     case = Case(
         job=chain.job,
         before=chain.before,
@@ -111,7 +111,8 @@ def case_of(chain: Chain) -> Case:
         plan=chain.plan,
         sheet=chain.sheet,
         quote=chain.quote,
-        agreement=chain.agreement,
+        agreement=chain.agreed,
+        changes=chain.changes,
     )
     if chain.agreement is None or not chain.has_takes("after"):
         return case

@@ -49,7 +49,7 @@ if TYPE_CHECKING:
         room_blocks,
         undone_blocks,
     )
-    from roomcheck.report.screens.photo import photo_blocks
+    from roomcheck.report.screens.photo import corner_texts, fit_texts, measured_texts, photo_blocks
     from roomcheck.report.screens.predict import outlook_blocks
     from roomcheck.report.screens.quote import bill_blocks, option_blocks, quote_blocks
     from roomcheck.report.screens.recommend import (
@@ -141,6 +141,9 @@ _HOMES = {
     "signature_svg": "offer.front",
     "sweep_blocks": "screens.visit",
     "packed_blocks": "screens.documents",
+    "corner_texts": "screens.photo",
+    "fit_texts": "screens.photo",
+    "measured_texts": "screens.photo",
     "photo_blocks": "screens.photo",
     "on_photo": "space.on_photo",
     "jpeg_of": "space.on_photo",
@@ -179,12 +182,14 @@ __all__ = [
     "calibrator_blocks",
     "change_blocks",
     "changed_blocks",
+    "corner_texts",
     "demo_ending",
     "demo_opening",
     "device_blocks",
     "exploded",
     "files_written",
     "findings_screen",
+    "fit_texts",
     "html_blocks",
     "jpeg_of",
     "kept_player",
@@ -192,6 +197,7 @@ __all__ = [
     "lesson_blocks",
     "lesson_preview",
     "list_blocks",
+    "measured_texts",
     "no_work_blocks",
     "noise_blocks",
     "offer_files",

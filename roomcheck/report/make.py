@@ -12,7 +12,7 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, Put, write_together
 from roomcheck.judge import Verdict
 from roomcheck.measure import Measurement
-from roomcheck.quote import Agreement, Quote
+from roomcheck.quote import Agreement, ChangeOrder, Quote
 from roomcheck.recommend import Plan
 from roomcheck.report.offer.offered import Offered
 from roomcheck.report.offer.proposal import proposal
@@ -54,6 +54,8 @@ class Case:
     sheet: BuildSheet | None = None
     quote: Quote | None = None
     agreement: Agreement | None = None
+    """As it holds, with its change orders."""
+    changes: tuple[ChangeOrder, ...] = ()
     verification: Verification | None = None
     by_hand: tuple[str, ...] = ()
     """Signed files that no longer say what was signed."""
@@ -223,6 +225,7 @@ def _documents(case: Case) -> list[Document]:
                 case.by_hand,
                 before=case.verdict,
                 after=case.verdict_after,
+                changes=case.changes,
             )
         )
     return documents

@@ -39,6 +39,13 @@ class Patch:
     """Whether it is a door or window: nothing may hang there, and casings count as clearance."""
     clearance_m: float = 0.0
     """Kept free around it [m]."""
+    within_m: float = 0.0
+    """Expanded uncertainty of its edges, k = 2; 0 where a tape found them [m]."""
+
+    @property
+    def zone(self) -> Rectangle:
+        """The place with what is kept free around it."""
+        return self.place.grown(self.clearance_m + self.within_m)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,10 +60,13 @@ class KeepClear:
     """The thing itself [m]."""
     clearance_m: float = 0.0
     """Kept free around it [m]."""
+    within_m: float = 0.0
+    """Expanded uncertainty of its edges, k = 2; 0 where a tape found them [m]."""
 
     @property
     def zone(self) -> Rectangle:
-        return self.place.grown(self.clearance_m)
+        """The thing with what is kept free around it."""
+        return self.place.grown(self.clearance_m + self.within_m)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,6 +116,10 @@ class Furnishing:
     """Square metres, or a count where the material's coefficients are areas per piece."""
     visits: tuple[VisitName, ...] = ("before", "after")
     """At which it was there."""
+    place: Rectangle | None = None
+    """Where it stands, in the room's x and y; None where the job does not say [m]."""
+    height_m: float | None = None
+    """How high it is; None where it has no place [m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -142,7 +142,7 @@ def _read_job(document: TomlFile, folder: Path, shop: Shop) -> Job | None:
         if room_table.has("materials")
         else ()
     )
-    furnishings = entries.read_each(top, "furnishing", entries.read_furnishing)
+    furnishings = entries.read_each(top, "furnishing", lambda t: entries.read_furnishing(t, room))
     pinned = entries.read_each(top, "pin", lambda t: pins.read_pin(t, room, shop))
     forbids = entries.read_each(top, "forbid", lambda t: pins.read_forbid(t, room, shop))
     job = Job(

@@ -41,8 +41,9 @@ PAPER_POLICY = (
 
 SAFE = ("GET", "HEAD")
 
-PHONE_MAY = re.compile(r"/job/[^/]+/visit/(take|answer|stop)")
-"""What a telephone may set off: a take, an answer, an end. Nothing louder, no money."""
+PHONE_MAY = re.compile(r"/job/[^/]+/(visit/(take|answer|stop)|photo/(add|mark|enter))")
+"""What a telephone may set off: a take, an answer, an end; a photograph and what is measured on
+it. Nothing louder, no money."""
 
 
 def new_key() -> str:

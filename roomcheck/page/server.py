@@ -24,8 +24,7 @@ from roomcheck.page.routes.offer import OfferRoutes
 from roomcheck.page.routes.photo import PhotoRoutes
 from roomcheck.page.routes.plan import PlanRoutes
 from roomcheck.page.routes.proof import ProofRoutes
-from roomcheck.page.routes.room import RoomRoutes
-from roomcheck.page.routes.space import SpaceRoutes
+from roomcheck.page.routes.room import RoomRoutes, SpaceRoutes
 from roomcheck.page.routes.visit import VisitRoutes
 
 _HERE = Path(__file__).parent

@@ -73,7 +73,7 @@ _ASKED: Mapping[Task, tuple[str, ...]] = {
     "plans": ("quotes",),
     "findings-before": ("verdict",),
     "findings-after": ("verdict_after",),
-    "proof": ("verification", "verdict_after"),
+    "proof": ("verification", "verdict", "verdict_after"),
     "lesson": ("lesson",),
 }
 """The results that a task works out."""

@@ -27,12 +27,14 @@ from roomcheck.page.places.conditions import set_conditions
 from roomcheck.report import (
     as_before_blocks,
     html_blocks,
+    kept_player,
     lesson_preview,
     plan_sketch,
+    player_html,
     proof_blocks,
 )
 from roomcheck.verify import Verification
-from roomcheck.words import Reader, sentence, sentences
+from roomcheck.words import Reader, say, sentence, sentences
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +72,8 @@ class ProofPage:
     axes: str = ""
     """Both visits on one pair of axes."""
     appendix: str = ""
+    player: str = ""
+    """Before, as planned and after, to be heard against each other; "" where too few are set."""
     barred: tuple[str, ...] = ()
     """Why the visits cannot be compared."""
     anyway: bool = False
@@ -81,8 +85,15 @@ class ProofPage:
     shop_file: str = ""
 
 
-def proof_page(chain: Chain) -> ProofPage:
-    """The page, from kept results alone: nothing is computed here."""
+def proof_page(chain: Chain, home: str) -> ProofPage:
+    """The page, from kept results alone: nothing is computed here.
+
+    Parameters
+    ----------
+    chain : Chain
+    home : str
+        The job's address, beneath which its sounds are.
+    """
     job, agreement = chain.job, chain.agreement
     reader = Reader(units=job.units)
     if agreement is None:
@@ -98,6 +109,7 @@ def proof_page(chain: Chain) -> ProofPage:
         noted=job.visit("after") is not None,
         things=_things(job),
         lacks=sentences((*stage.missing, *stage.notes), reader),
+        player=_player(job.folder, home),
     )
     return page if verification is None else _judged(chain, page, verification)
 
@@ -132,6 +144,11 @@ def _walks(job: Job, reader: Reader) -> tuple[str, ...]:
     speakers = [place(Walk.SPEAKER_TO, job, one) for one in job.sources]
     microphones = [place(Walk.MICROPHONE_TO, job, one) for one in job.microphones]
     return tuple(sentence(walk, reader) for walk in (*speakers, *microphones))
+
+
+def _player(folder: Path, home: str) -> str:
+    found = kept_player(folder / "documents", say("player_title"), lambda name: f"{home}/{name}")
+    return "" if found is None else player_html(found, "player")
 
 
 def _things(job: Job) -> tuple[Thing, ...]:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.responses import FileResponse, JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from roomcheck.job import load_job
@@ -33,6 +33,8 @@ class ProofRoutes:
         return [
             Route(f"{JOB}/proof", self.proof),
             Route(f"{JOB}/proof/{{what}}", self.change, methods=["POST"]),
+            Route(f"{JOB}/listening/{{level}}/{{file}}", self.sound),
+            Route("/player.js", self.script),
         ]
 
     def proof(self, request: Request) -> Response:
@@ -41,7 +43,9 @@ class ProofRoutes:
 
         name, folder = self.host.name_and_folder(request)
         chain = open_job(folder)
-        page = self.host.memory.of(("proof", name), folder, lambda: proof_page(chain))
+        page = self.host.memory.of(
+            ("proof", name), folder, lambda: proof_page(chain, home_of(name))
+        )
         works = self.host.works
         problem = works.problems.get(f"{name} proof", "")
         ready = page.signed and page.recorded and page.noted
@@ -78,6 +82,20 @@ class ProofRoutes:
         if wants_part(request):
             return JSONResponse({"started": what})
         return RedirectResponse(f"{home_of(name)}/proof", 303)
+
+    def sound(self, request: Request) -> Response:
+        """One of the job's files to listen to, by its name in the list, never by a path."""
+        _, folder = self.host.name_and_folder(request)
+        sounds = folder / "documents" / "listening"
+        listed = {(path.parent.name, path.name): path for path in sounds.glob("*/*.wav")}
+        path = listed.get((request.path_params["level"], request.path_params["file"]))
+        return self.host.nothing(request) if path is None else FileResponse(path)
+
+    def script(self, _request: Request) -> Response:
+        """The player's script, which documents carry inside themselves."""
+        from roomcheck.report import player_script
+
+        return Response(player_script(), media_type="text/javascript")
 
 
 def _changed(folder: Path, what: str, form: Mapping[str, str]) -> None:

@@ -44,7 +44,7 @@ class Server(Host):
             self.visits,
             FindingsRoutes(self),
             self.plans,
-            OfferRoutes(self),
+            OfferRoutes(self, self.plans),
             ProofRoutes(self),
             SpaceRoutes(self),
             PhotoRoutes(self),

@@ -43,9 +43,8 @@ class ProofRoutes:
 
         name, folder = self.host.name_and_folder(request)
         chain = open_job(folder)
-        page = self.host.memory.of(
-            ("proof", name), folder, lambda: proof_page(chain, home_of(name))
-        )
+        asked, home = ("proof", name), home_of(name)
+        page = self.host.memory.of(asked, folder, lambda: proof_page(chain, home))
         works = self.host.works
         problem = works.problems.get(f"{name} proof", "")
         ready = page.signed and page.recorded and page.noted

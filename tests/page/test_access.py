@@ -39,6 +39,9 @@ PAGES = (
     "/job/room-a/photo?face=north&set=thing&name=window",
     "/job/room-a/visit",
     "/job/room-a/findings",
+    "/job/room-a/plan",
+    "/job/room-a/offer",
+    "/job/room-a/proof",
     "/job/nothing/room",
 )
 

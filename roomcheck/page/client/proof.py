@@ -94,7 +94,7 @@ def proof_page(chain: Chain, home: str) -> ProofPage:
     home : str
         The job's address, beneath which its sounds are.
     """
-    job, agreement = chain.job, chain.agreement
+    job, agreement = chain.job, chain.agreed
     reader = Reader(units=job.units)
     if agreement is None:
         return ProofPage()
@@ -115,7 +115,7 @@ def proof_page(chain: Chain, home: str) -> ProofPage:
 
 
 def _judged(chain: Chain, page: ProofPage, verification: Verification) -> ProofPage:
-    job, agreement = chain.job, chain.agreement
+    job, agreement = chain.job, chain.agreed
     assert agreement is not None
     before, after = chain.kept_findings("before"), chain.kept_findings("after")
     first, axes, appendix = proof_blocks(
@@ -124,6 +124,7 @@ def _judged(chain: Chain, page: ProofPage, verification: Verification) -> ProofP
         verification,
         before=None if before is None else before[1],
         after=None if after is None else after[1],
+        changes=chain.changes,
     )
     lesson = chain.kept_lesson()
     return replace(

@@ -256,6 +256,7 @@ def _certificate(case: Case) -> Document:
         case.by_hand,
         before=case.verdict,
         after=case.verdict_after,
+        hanging=() if case.sheet is None else case.sheet.hanging,
         changes=case.changes,
     )
 

@@ -300,7 +300,8 @@ document.addEventListener("keydown", (event) => {
   const way = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
   if (!part || !way || "phone" in body.dataset) return;
   event.preventDefault();
-  const step = event.shiftKey ? 0.3048 : 0.0254;
+  const [small, large] = body.dataset.units === "metric" ? [0.01, 0.1] : [0.0254, 0.3048];
+  const step = event.shiftKey ? large : small;
   const name = part.dataset.way;
   put(part, Number(part.dataset.u) + way[0] * step, Number(part.dataset.v) + way[1] * step).then(() => {
     /** @type {SVGElement | null} */ (document.querySelector(`svg a[data-way="${CSS.escape(name ?? "")}"]`))?.focus();

@@ -83,7 +83,7 @@ def lesson_preview(lesson: Lesson, now: Shop, then: Shop) -> tuple[Block, ...]:
         rows = tuple(
             (band_name(hz), before.get(hz, say("as_computed")), text) for hz, text in after.items()
         )
-        heads = tuple(map(say, ("head_band", "head_now", "head_then")))
+        heads = tuple(map(say, ("head_band", "lesson_now", "lesson_then")))
         tables.append(Heading(text=share.piece, level=2))
         tables.append(Table(heads=heads, rows=rows, align=rights(2)))
     return (Text(body=say("lesson_would")), *tables)

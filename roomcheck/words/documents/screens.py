@@ -40,8 +40,8 @@ SCREENS: dict[str, str] = {
         "rests on that; it can be taken out again."
     ),
     "as_computed": "as computed",
-    "head_now": "Now",
-    "head_then": "After this job",
+    "lesson_now": "Now",
+    "lesson_then": "After this job",
     "unlearned": "What {job} taught was taken out of {path}.",
     "nothing_learned": "{job} had taught nothing to {path}.",
     "files_in": "{count} files written, in {folder}",

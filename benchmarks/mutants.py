@@ -216,7 +216,7 @@ def wide_tests(mutant: Mutant, stage: str) -> list[str]:
             place.append((-hits, str(test.relative_to(TOP))))
     if mutant.function is not None:
         own = []
-    return [name for _, name in (*sorted(own)[:3], *sorted(others)[:3])]
+    return [name for _, name in (*sorted(own)[:3], *sorted(others)[:5])]
 
 
 def _names_of(path: Path) -> list[str]:

@@ -70,7 +70,9 @@ def test_a_piece_may_slide_as_far_as_its_screws_carry_it_and_no_farther():
     play_m = pieces_play_m(framing, cleat, place, practice, float(heavy_kg - 1), 0.05, 0.3)
     assert 0 < play_m < 0.3
     assert play_m / OFF_M == pytest.approx(round(play_m / OFF_M))
-    own_kg = heavy_kg - 1 + 0.55 * practice.cleat_width_m * practice.cleat_m * practice.plywood_kg_m3
+    own_kg = (
+        heavy_kg - 1 + 0.55 * practice.cleat_width_m * practice.cleat_m * practice.plywood_kg_m3
+    )
     for side in (-1, 1):
         assert ratio(1.275 + side * (play_m + OFF_M), own_kg) >= practice.least_ratio
     beyond = [ratio(1.275 + side * (play_m + 2 * OFF_M), own_kg) for side in (-1, 1)]

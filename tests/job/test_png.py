@@ -16,7 +16,9 @@ DEPTHS = {0: (1, 2, 4, 8, 16), 2: (8, 16), 3: (1, 2, 4, 8), 4: (8, 16), 6: (8, 1
 
 def picture(width, height, depth, colour, content):
     def chunk(name, body):
-        return struct.pack(">I", len(body)) + name + body + struct.pack(">I", zlib.crc32(name + body))
+        return (
+            struct.pack(">I", len(body)) + name + body + struct.pack(">I", zlib.crc32(name + body))
+        )
 
     head = struct.pack(">IIBBBBB", width, height, depth, colour, 0, 0, 0)
     return (

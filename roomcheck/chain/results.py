@@ -245,6 +245,14 @@ class Chain:
                 return found
         return None
 
+    def kept_lesson(self) -> Lesson | None:
+        """What this job teaches as it is kept; None where nothing is signed or there is none of
+        today's files, and nothing is computed."""
+        if self.agreed is None or not self.results.path("lesson").is_file():
+            return None
+        made_from = self._lesson_from(self.agreed.plan.pieces)
+        return self.results.read("lesson", made_from, Lesson)
+
     # --- plans
 
     @cached_property
@@ -547,17 +555,13 @@ class Chain:
         from roomcheck.verify import learn
 
         pieces = self.standing.plan.pieces
-        inputs = job_inputs(self.job, ("verify", "predict"))
-        name = self.job.folder.absolute().name
-        visits = [self._analysis_from("before"), self._analysis_from("after")]
-        made_from = digest([visits, pieces, inputs, name, method_of("verify")])
 
         def compute() -> Lesson:
             before, after = self.before, self.after
             with self.steps.step(Activity.LEARN):
                 return learn(self.job, before, after, pieces)
 
-        return self._kept("lesson", made_from, Lesson, compute)
+        return self._kept("lesson", self._lesson_from(pieces), Lesson, compute)
 
     @cached_property
     def documents(self) -> Documents:
@@ -653,6 +657,12 @@ class Chain:
         paths = (signed_path(self.job.folder), *change_paths(self.job.folder))
         return [file_digest(path) for path in paths]
 
+    def _lesson_from(self, pieces: tuple[Placement, ...]) -> str:
+        inputs = job_inputs(self.job, ("verify", "predict"))
+        name = self.job.folder.absolute().name
+        visits = [self._analysis_from("before"), self._analysis_from("after")]
+        return digest([visits, pieces, inputs, name, method_of("verify")])
+
     # --- how each is made
 
     def _kept(self, name: str, made_from: str, kind: type[T], compute: Callable[[], T]) -> T:
@@ -715,11 +725,13 @@ class Chain:
         return self._kept(name, self.verdict_from(visit), Verdict, compute)
 
     def _make_plans(self, made_from: str) -> tuple[Plan, ...]:
+        from roomcheck.predict import forget_paths
         from roomcheck.recommend import Plan, plans_of
 
         site = self.site
         with self.steps.step(Activity.PLAN):
             plans = plans_of(site, on_part=self.steps.parts(Activity.PLAN))
+        forget_paths()
         return self.results.write("plans", made_from, tuple[Plan, ...], plans)
 
     def _number(self, plans: tuple[Any, ...]) -> int:

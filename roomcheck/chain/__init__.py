@@ -8,6 +8,7 @@ from roomcheck.chain.all_jobs import begun, kept_together, work_together
 from roomcheck.chain.backup.manifest import BadPack, Extent, Manifest
 from roomcheck.chain.backup.pack import Pack, pack
 from roomcheck.chain.backup.unpack import Unpacked, check_pack, unpack
+from roomcheck.chain.bills import write_credit, write_invoice
 from roomcheck.chain.changes import CannotChange, pieces_after, propose_change, sign_change
 from roomcheck.chain.layouts import draw, kept_drawn
 from roomcheck.chain.offer import kept_offer, priced_again, set_offer
@@ -43,4 +44,6 @@ __all__ = [
     "sign_change",
     "unpack",
     "work_together",
+    "write_credit",
+    "write_invoice",
 ]

@@ -31,6 +31,7 @@ from roomcheck.workshop.results import (
     FabricPlan,
     HangingLine,
     HangingRow,
+    LaidPanel,
     MaterialPlan,
     Operation,
     PieceSheet,
@@ -50,7 +51,7 @@ from roomcheck.workshop.sheet.over_jobs import (
     WorkOverJobs,
     over_jobs,
 )
-from roomcheck.workshop.sheet.sheet import build, build_pieces, build_wanted
+from roomcheck.workshop.sheet.sheet import build, build_pieces, build_placed, build_wanted
 from roomcheck.workshop.sheet.stock_plans import rack_after
 from roomcheck.workshop.sheet.together import (
     CutTogether,
@@ -82,6 +83,7 @@ __all__ = [
     "HangingCaution",
     "HangingLine",
     "HangingRow",
+    "LaidPanel",
     "MaterialPlan",
     "MaterialUnknown",
     "NoSuchSize",
@@ -125,6 +127,7 @@ __all__ = [
     "block_diffuser",
     "build",
     "build_pieces",
+    "build_placed",
     "build_wanted",
     "by_week",
     "choices",

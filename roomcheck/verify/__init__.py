@@ -1,10 +1,10 @@
 """Before, promise, after."""
 
 from roomcheck.verify.decide import Record, Tally, record
-from roomcheck.verify.foretold import Foretold, foretold, inside
 from roomcheck.verify.heard import Appearance, appearances
 from roomcheck.verify.kinds import Appeared, Cause, ChangeNote, Difference, Kept
 from roomcheck.verify.learning import CannotLearn, learn
+from roomcheck.verify.predicted import Foretold, foretold, inside
 from roomcheck.verify.promise import verify
 from roomcheck.verify.results import (
     BandChange,

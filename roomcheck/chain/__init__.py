@@ -4,7 +4,7 @@ job = roomcheck.open_job("harbour-room")
 job.verdict, job.plans, job.quote       # computed when first asked for, kept from then on
 """
 
-from roomcheck.chain.all_jobs import begun, kept_together, work_together
+from roomcheck.chain.all_jobs import begun, kept_together, to_build, work_all_jobs, work_together
 from roomcheck.chain.backup.manifest import BadPack, Extent, Manifest
 from roomcheck.chain.backup.pack import Pack, pack
 from roomcheck.chain.backup.unpack import Unpacked, check_pack, unpack
@@ -42,7 +42,9 @@ __all__ = [
     "propose_change",
     "set_offer",
     "sign_change",
+    "to_build",
     "unpack",
+    "work_all_jobs",
     "work_together",
     "write_credit",
     "write_invoice",

@@ -3,6 +3,7 @@ from."""
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -10,6 +11,7 @@ from typing import TYPE_CHECKING
 from roomcheck.chain.inputs import digest
 from roomcheck.chain.kept import Results
 from roomcheck.chain.method import method_of
+from roomcheck.errors import RoomcheckError
 from roomcheck.job import Offcut, read_done, read_shop
 
 if TYPE_CHECKING:
@@ -24,6 +26,39 @@ _BEGUN = ("buy", "rack", "bar", "stop", "sheet", "cloth")
 def begun(chain: Chain) -> bool:
     """Whether a job was begun by its own sheet: what is bought or cut is not planned again."""
     return any(tick.list in _BEGUN for tick in read_done(chain.job.folder).ticks)
+
+
+def to_build(chain: Chain) -> bool:
+    """Whether a job is signed and not done: not measured again, and not everything hangs."""
+    if chain.agreed is None or chain.has_takes("after"):
+        return False
+    ticks = read_done(chain.job.folder).ticks
+    hung = {tick.item.partition(",")[0] for tick in ticks if tick.list == "hung"}
+    return not {piece.name for piece in chain.agreed.plan.pieces} <= hung
+
+
+def work_all_jobs(folder: Path) -> None:
+    """Work out every build sheet that waits, and the cutting plan over all jobs; jobs that cannot
+    be read are left out.
+
+    Raises
+    ------
+    RoomcheckError
+        A part does not come out of the stock.
+    """
+    from roomcheck.chain.results import open_job
+
+    groups: dict[str, dict[str, Chain]] = {}
+    for path in sorted(folder.glob("*/job.toml")):
+        with contextlib.suppress(RoomcheckError):
+            chain = open_job(path.parent)
+            if to_build(chain):
+                chain.sheet  # noqa: B018 - asking for it works it out
+                if not begun(chain):
+                    groups.setdefault(chain.job.currency, {})[path.parent.name] = chain
+    for chains in groups.values():
+        if len(chains) > 1:
+            work_together(folder, chains)
 
 
 def rack_above(folder: Path, chains: Sequence[Chain]) -> tuple[Offcut, ...]:
@@ -49,6 +84,7 @@ def kept_together(folder: Path, chains: Mapping[str, Chain]) -> tuple[CutTogethe
     """
     from roomcheck.workshop import CutTogether
 
+    chains = dict(sorted(chains.items()))
     rack = rack_above(folder, list(chains.values()))
     made_from = _made_from(chains, rack)
     return _results(folder).read(_key(chains), made_from, tuple[CutTogether, ...])
@@ -64,6 +100,7 @@ def work_together(folder: Path, chains: Mapping[str, Chain]) -> tuple[CutTogethe
     """
     from roomcheck.workshop import CutTogether, cut_together
 
+    chains = dict(sorted(chains.items()))
     built = {name: (chain.job, chain.sheet) for name, chain in chains.items()}
     kept = kept_together(folder, chains)
     if kept is not None:

@@ -1,10 +1,9 @@
 """Before, promise, after."""
 
-from roomcheck.verify.decide import Record, Tally, record
+from roomcheck.verify.decide import Foretold, Record, Tally, foretold, inside, record
 from roomcheck.verify.heard import Appearance, appearances
 from roomcheck.verify.kinds import Appeared, Cause, ChangeNote, Difference, Kept
 from roomcheck.verify.learning import CannotLearn, learn
-from roomcheck.verify.predicted import Foretold, foretold, inside
 from roomcheck.verify.promise import verify
 from roomcheck.verify.results import (
     BandChange,

@@ -15,7 +15,7 @@ from pathlib import Path
 import anyio
 import pytest
 
-from roomcheck.chain import open_job
+from roomcheck.chain import open_job, work_all_jobs
 from roomcheck.demo import recordings
 from roomcheck.job import load_job, set_tick, write_bill, write_change
 from roomcheck.measure import Sweep, add_recording
@@ -24,7 +24,7 @@ from roomcheck.page.base.guard import Keys
 from roomcheck.page.base.memory import Memory
 from roomcheck.page.making.hanging import item_of
 from roomcheck.page.places.jobs import listed
-from roomcheck.page.places.owner import owner_page, work_out
+from roomcheck.page.places.owner import owner_page
 from roomcheck.page.server import Server
 from roomcheck.plain import to_plain
 from roomcheck.quote import MILESTONES, Invoice, balance, change_order, invoice, promised_day
@@ -217,7 +217,7 @@ def test_build_sheets_add_up_item_by_item(made):
 
 def test_one_plan_over_all_jobs_marks_each_part_and_leaves_out_what_was_begun(jobs):
     assert page_of(jobs).waits
-    work_out(jobs)
+    work_all_jobs(jobs)
     page = page_of(jobs)
     assert not page.waits
     assert "One cutting plan" in page.work
@@ -236,7 +236,7 @@ def test_one_plan_over_all_jobs_marks_each_part_and_leaves_out_what_was_begun(jo
     assert not page.waits  # one job alone needs no plan over all
     assert "One cutting plan" not in page.work
     open_job(signed_job(jobs / "orchard", "Orchard room")).sheet  # noqa: B018
-    work_out(jobs)
+    work_all_jobs(jobs)
     work = page_of(jobs).work
     assert "so on no list here: Mill" in work
     assert "One cutting plan" in work

@@ -63,9 +63,9 @@ def _compute(folder: str, task: Task, how: How, out: Connection) -> None:
 
     try:
         if task == "all-jobs":
-            from roomcheck.page.places.owner import work_out
+            from roomcheck.chain import work_all_jobs
 
-            work_out(Path(folder))
+            work_all_jobs(Path(folder))
             out.send({"done": task})
             return
         chain = open_job(

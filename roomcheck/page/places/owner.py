@@ -6,9 +6,8 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from pathlib import Path
 
-from roomcheck.chain import Chain, begun, kept_together, work_together
+from roomcheck.chain import Chain, begun, kept_together, to_build
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Done, Job, read_done
 from roomcheck.page.base.folder import Folder, Shown
@@ -55,6 +54,8 @@ class Standing:
     """Whether it was measured after the work: then its pieces hang."""
     chain: Chain | None = None
     sheet: BuildSheet | None = None
+    to_build: bool = False
+    """Whether it is signed and not done."""
     begun: bool = False
     """Whether it was bought or cut by its own sheet already."""
     done: Done = field(default_factory=Done)
@@ -63,13 +64,6 @@ class Standing:
     @property
     def title(self) -> str:
         return self.name if self.job is None else self.job.title
-
-    @property
-    def to_build(self) -> bool:
-        if self.agreement is None or self.again:
-            return False
-        hung = {tick.item.partition(",")[0] for tick in self.done.ticks if tick.list == "hung"}
-        return not {piece.name for piece in self.agreement.plan.pieces} <= hung
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,6 +143,7 @@ def _signed(name: str, chain: Chain) -> Standing:
         again=again,
         chain=None if again else chain,
         sheet=None if again else chain.kept_sheet(),
+        to_build=to_build(chain),
         begun=begun(chain),
         done=read_done(job.folder),
         verification=chain.kept_verification() if again else None,
@@ -243,25 +238,6 @@ def _waits(folder: Folder, found: Sequence[Standing]) -> bool:
         return True
     groups = _by_currency(waiting).values()
     return any(_kept_together(folder, [one for _, one in group]) is None for group in groups)
-
-
-def work_out(path: Path) -> None:
-    """Work out every build sheet that waits, and the cutting plan over all jobs; kept beside them.
-
-    Raises
-    ------
-    RoomcheckError
-    """
-    folder = Folder(path)
-    found = [standing(one.name, one.job) for one in folder.shown() if one.job is not None]
-    waiting = _by_day([one for one in found if one.to_build])
-    for one in waiting:
-        if one.chain is not None and one.sheet is None:
-            one.chain.sheet  # noqa: B018 - asking for it works it out
-    for group in _by_currency(waiting).values():
-        chains = _chains(one for _, one in group)
-        if len(chains) > 1:
-            work_together(path, chains)
 
 
 def _unplanned(waiting: Sequence[Standing]) -> list[Standing]:

@@ -139,7 +139,9 @@ def _parts(job: Job, parts: Sequence[PartOf], name: Name) -> str:
     return "; ".join(texts)
 
 
-def _table(title: str, heads: tuple[str, ...], rows: list[tuple[str, ...]]) -> tuple[Block, ...]:
+def _table(
+    title: str, heads: tuple[str, ...], rows: Sequence[tuple[str, ...]]
+) -> tuple[Block, ...]:
     if not rows:
         return ()
     align: tuple[Align, ...] = ("left",) * len(heads)

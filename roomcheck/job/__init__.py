@@ -126,6 +126,7 @@ from roomcheck.job.write.layouts import (
     read_layouts,
 )
 from roomcheck.job.write.lessons import drop_lesson, keep_lesson, lesson_path
+from roomcheck.job.write.looks import look_edits
 from roomcheck.job.write.new import DEFAULT_MATERIALS, JobIsThere, new_job, problem_of
 from roomcheck.job.write.shop_copy import own_shop
 from roomcheck.job.write.shop_keep import keep_practice, keep_rack, length_text
@@ -259,6 +260,7 @@ __all__ = [
     "load_job",
     "logo_data",
     "make_folder",
+    "look_edits",
     "mend",
     "new_job",
     "noise_facts",

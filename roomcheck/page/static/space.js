@@ -14,14 +14,15 @@
 /** @typedef {{name: string, role: string, point: Triple}} Mark */
 /** @typedef {{source: string, seat: string, face: string, points: Triple[]}} Path */
 /** @typedef {{eye: Triple, ahead: Triple, up: Triple, half_angle_deg: number}} View */
-/** @typedef {{surfaces: Surface[], shapes: Shape[], pieces: Standing[], marks: Mark[], paths: Path[], view: View}} Scene */
+/** @typedef {{name: string, at_m: Triple, size_m: Triple}} Furniture */
+/** @typedef {{surfaces: Surface[], furniture: Furniture[], shapes: Shape[], pieces: Standing[], marks: Mark[], paths: Path[], view: View}} Scene */
 
 const LOOKS = /** @type {Record<string, number>} */ ({
   wood: 0xc8a878, "end grain": 0xd9bd8e, plywood: 0xd3b98f, cloth: 0x8fa0a8, felt: 0x76858c, wool: 0xc9bf8a,
 });
 const SURFACES = /** @type {Record<string, number>} */ ({ wall: 0xf4f2ee, floor: 0xd8d4cc, ceiling: 0xfbfaf8 });
 const THINGS = /** @type {Record<string, number>} */ ({ window: 0xb9d3e0, door: 0xb59a78, patch: 0xc3c9bd, "keep clear": 0xe0c9c0 });
-const INK = 0x18242b;
+const INK = 0x18242b, FURNITURE = 0xd9d5cd;
 const PLAIN = "plain", SLOW_MS = 70, REST_MS = 250;
 const EYE_M = 1.6, STEP_M = 0.12, CLEAR_M = 0.25;
 
@@ -123,6 +124,16 @@ export function build(three, scene) {
   for (const surface of scene.surfaces) room.add(face(three, surface));
   const pieces = new three.Group();
   for (const piece of scene.pieces) pieces.add(standing(three, /** @type {Shape} */ (shapes.get(piece.piece)), piece, shared));
+  const furniture = new three.Group();
+  const grey = new three.MeshLambertMaterial({ color: FURNITURE, polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1 });
+  for (const one of scene.furniture ?? []) {
+    for (const stands of [new three.Mesh(box, grey), new three.LineSegments(shared.edges, shared.line)]) {
+      stands.name = one.name;
+      stands.scale.set(...one.size_m);
+      stands.position.set(...one.at_m);
+      furniture.add(stands);
+    }
+  }
   const marks = new three.Group();
   for (const mark of scene.marks) {
     const ball = mark.role === "source" ? new three.ConeGeometry(0.07, 0.16, 4) : new three.SphereGeometry(0.04, 16, 12);
@@ -139,8 +150,8 @@ export function build(three, scene) {
   const low = new three.HemisphereLight(0xffffff, 0xf2efe9, 2.1);
   low.position.set(0, 0, 1);
   const sun = new three.DirectionalLight(0xffffff, 1.1);
-  world.add(room, pieces, marks, paths, low, sun, sun.target);
-  return { world, room, pieces, marks, paths, sun };
+  world.add(room, furniture, pieces, marks, paths, low, sun, sun.target);
+  return { world, room, furniture, pieces, marks, paths, sun };
 }
 
 /** @param {Three} three @param {import("three").Vector3[]} points @param {number} dash */

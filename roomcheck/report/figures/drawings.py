@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
-from roomcheck.geometry import Face, Rectangle
+from roomcheck.geometry import Face, Point, Rectangle
 from roomcheck.job import Framing, Job, Placement
 from roomcheck.recommend import ReflectionChange
 from roomcheck.report.figures.figures import BAND, INK, QUIET, SOFT, drawing, image_in, svg_of
@@ -174,6 +174,12 @@ def plan_svg(
         _outline(axes, face.outline)
         for wall in (f for f in job.room.faces if f.kind == "wall"):
             _wall_name(axes, job, wall, scale)
+        for thing in job.furnishings:
+            if thing.place is not None:
+                u_m, v_m, _ = face.to_face(Point(thing.place.u_m, thing.place.v_m, 0.0))
+                stands = Rectangle(u_m, v_m, thing.place.width_m, thing.place.height_m)
+                _box(axes, stands, facecolor="none", edgecolor=QUIET, lw=0.6)
+                _word(axes, stands, thing.name, color=QUIET, size=6)
         for piece in sorted(pieces, key=lambda p: job.room.face(p.face).kind == "wall"):
             _piece_on_plan(axes, job, piece, scale)
         if marks is not None:

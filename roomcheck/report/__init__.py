@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     )
     from roomcheck.report.offer.bills import bill_files, bill_name
     from roomcheck.report.offer.front import signature_svg
+    from roomcheck.report.pages.noted import found_blocks, hours_blocks
     from roomcheck.report.render.html import html_blocks
     from roomcheck.report.render.player import player_html, player_script
     from roomcheck.report.screens.analyse import analysis_screen, findings_screen
@@ -69,12 +70,22 @@ if TYPE_CHECKING:
     from roomcheck.report.screens.visit import sweep_blocks, visit_blocks
     from roomcheck.report.shop_figures.exploded import exploded
     from roomcheck.report.shop_pages.bench import bench_sheets
+    from roomcheck.report.shop_pages.one_by_one import (
+        GluePanel,
+        GlueRow,
+        Ticket,
+        bar_lines,
+        glue_panels,
+        piece_reading,
+        tickets,
+    )
     from roomcheck.report.shop_pages.over_jobs import (
         no_work_blocks,
         record_blocks,
         unknown_blocks,
         work_blocks,
     )
+    from roomcheck.report.shop_pages.shop_files import label_files
     from roomcheck.report.sound.tracks import kept_player
     from roomcheck.report.space.gltf import scene_glb
     from roomcheck.report.space.on_photo import jpeg_of, on_photo
@@ -108,6 +119,16 @@ _HOMES = {
     "record_blocks": "shop_pages.over_jobs",
     "unknown_blocks": "shop_pages.over_jobs",
     "work_blocks": "shop_pages.over_jobs",
+    "Ticket": "shop_pages.one_by_one",
+    "GlueRow": "shop_pages.one_by_one",
+    "GluePanel": "shop_pages.one_by_one",
+    "label_files": "shop_pages.shop_files",
+    "tickets": "shop_pages.one_by_one",
+    "piece_reading": "shop_pages.one_by_one",
+    "glue_panels": "shop_pages.one_by_one",
+    "bar_lines": "shop_pages.one_by_one",
+    "found_blocks": "pages.noted",
+    "hours_blocks": "pages.noted",
     "scene_glb": "space.gltf",
     "files_written": "screens.documents",
     "list_blocks": "screens.lists",
@@ -158,11 +179,15 @@ __all__ = [
     "Bullets",
     "Case",
     "Choice",
+    "GluePanel",
+    "GlueRow",
     "Heading",
     "Mark",
     "NoSuchDocument",
     "Text",
+    "Ticket",
     "analysis_screen",
+    "bar_lines",
     "bench_sheets",
     "bill_blocks",
     "bill_files",
@@ -179,9 +204,13 @@ __all__ = [
     "files_written",
     "findings_screen",
     "fit_texts",
+    "found_blocks",
+    "glue_panels",
+    "hours_blocks",
     "html_blocks",
     "jpeg_of",
     "kept_player",
+    "label_files",
     "lacking",
     "lesson_blocks",
     "list_blocks",
@@ -196,6 +225,7 @@ __all__ = [
     "pattern_blocks",
     "photo_blocks",
     "piece_blocks",
+    "piece_reading",
     "plan_blocks",
     "plan_hint",
     "plan_sketch",
@@ -215,6 +245,7 @@ __all__ = [
     "take_blocks",
     "takes_blocks",
     "text_of",
+    "tickets",
     "undone_blocks",
     "unknown_blocks",
     "unlearned_blocks",

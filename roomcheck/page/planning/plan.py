@@ -150,7 +150,8 @@ def _chosen(chain: Chain, offers: tuple[Offer, ...], asked: str) -> int:
     if asked.isascii() and asked.isdecimal() and 1 <= int(asked) <= most:
         return int(asked) - 1
     if chain.agreement is not None:
-        signed = [i for i, offer in enumerate(offers) if offer.plan == chain.agreement.plan]
+        standing = chain.standing.plan
+        signed = [i for i, offer in enumerate(offers) if offer.plan == standing]
         return signed[0] if signed else 0
     if _newest(chain) is not None:
         placed = (i for i, offer in enumerate(offers) if offer.plan.kind is PlanKind.BY_HAND)

@@ -130,8 +130,8 @@ def test_the_browser_shows_what_was_chosen_and_the_rest_as_usual(browser, server
     assert after["A5"] == before["A5"] and before["A2"] == ["8fa0a8"]
 
 
-@pytest.mark.parametrize("focal", [None, 1.0], ids=["near", "as from afar"])
-def test_both_renderers_show_the_same_silhouettes(browser, server, monkeypatch, focal):
+@pytest.mark.parametrize("afar", [False, True], ids=["near", "as from afar"])
+def test_both_renderers_show_the_same_silhouettes(browser, server, monkeypatch, afar):
     """Outlines of the still drawing against the edge of what the browser fills, same camera."""
     from roomcheck.chain import open_job
     from roomcheck.page.places import space
@@ -143,7 +143,7 @@ def test_both_renderers_show_the_same_silhouettes(browser, server, monkeypatch, 
     plain = json.loads(space_json(open_job(server.folder), ""))
     wide, high = 1200, 900
     window = window_of(browser, server)
-    rows = window.evaluate(DRAW, [plain, wide, high, focal])
+    rows = window.evaluate(DRAW, [plain, wide, high, 1.0 if afar else None])
     mask = np.array([[sign == "1" for sign in row] for row in rows])
     assert 0.02 < mask.mean() < 0.6
 
@@ -167,8 +167,11 @@ def test_both_renderers_show_the_same_silhouettes(browser, server, monkeypatch, 
             inner &= np.roll(mask, step, axis)
     edge = mask & ~inner
     assert edge.sum() > 500
+    # As from afar, sides within a piece are left out: less than a block, 38 mm, may be missing.
+    middle = np.mean([surface.axes.origin for surface in built.surfaces], axis=0)
+    block = focal * 0.0381 / np.linalg.norm(np.array(view.eye) - middle)
     assert not (edge & ~grown(drawn, 2)).any()
-    assert not (drawn & ~grown(mask, 2)).any()
+    assert not (drawn & ~grown(mask, 2 + (int(block) if afar else 0))).any()
 
 
 def grown(mask: np.ndarray, pixels: int) -> np.ndarray:

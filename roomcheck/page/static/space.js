@@ -146,13 +146,15 @@ function fromAfar(shape, sides) {
 }
 
 /** All pieces of one kind: what is seen of it near and from afar, and the box round it, each drawn in one go for all of them.
- * @param {Three} three @param {Shape} shape @param {number} count @param {Record<string, any>} shared */
-function kindOf(three, shape, count, shared) {
+ * Frames on a ceiling are left-handed: three turns sides round by the mesh's own frame alone, so theirs is mirrored.
+ * @param {Three} three @param {Shape} shape @param {Standing[]} pieces @param {boolean} mirrored @param {Record<string, any>} shared */
+function kindOf(three, shape, pieces, mirrored, shared) {
   const sides = exposed(shape.outside), far = fromAfar(shape, sides);
   const looks = new Map(shape.outside.map((body) => [body.look, /** @type {Body[]} */ ([])]));
   for (const body of shape.outside) looks.get(body.look)?.push(body);
   const many = (/** @type {any} */ geometry, /** @type {any} */ material) => {
-    const mesh = new three.InstancedMesh(geometry, material, Math.max(count, 1));
+    const mesh = new three.InstancedMesh(geometry, material, pieces.length);
+    if (mirrored) mesh.scale.z = -1;
     mesh.count = 0;
     mesh.frustumCulled = false;
     mesh.name = shape.piece;
@@ -166,7 +168,9 @@ function kindOf(three, shape, count, shared) {
   box.setAttribute("color", tones);
   const plain = [many(box, shared.material(shape, shape.outside[0]?.look ?? "wood"))];
   const cells = shape.outside.filter((body) => !body.wedge).map((body) => Math.min(body.size_m[0], body.size_m[1]));
-  return { shape, near, afar, plain, cell_m: Math.min(...cells, shape.width_m), standing: /** @type {{matrix: any, piece: Standing}[]} */ ([]) };
+  const own = new three.Matrix4().makeScale(1, 1, mirrored ? -1 : 1);
+  const standing = pieces.map((piece) => ({ piece, matrix: own.clone().multiply(frame(three, piece.axes)) }));
+  return { shape, near, afar, plain, cell_m: Math.min(...cells, shape.width_m), standing };
 }
 
 /** What is seen between fronts from afar: as dark as the deepest of them. @param {Three} three @param {Shape} shape */
@@ -233,8 +237,10 @@ export function build(three, scene) {
   const room = new three.Group();
   for (const surface of scene.surfaces) room.add(face(three, surface));
   const pieces = new three.Group();
-  const kinds = scene.shapes.map((shape) => kindOf(three, shape, scene.pieces.filter((piece) => piece.piece === shape.piece).length, shared));
-  for (const piece of scene.pieces) kinds.find((kind) => kind.shape.piece === piece.piece)?.standing.push({ matrix: frame(three, piece.axes), piece });
+  const kinds = scene.shapes.flatMap((shape) => [false, true].flatMap((mirrored) => {
+    const some = scene.pieces.filter((piece) => piece.piece === shape.piece && (frame(three, piece.axes).determinant() < 0) === mirrored);
+    return some.length ? [kindOf(three, shape, some, mirrored, shared)] : [];
+  }));
   for (const kind of kinds) pieces.add(...kind.near, ...kind.afar, ...kind.plain);
   const edges = edgesOf(three, scene.pieces, shapes, shared);
   const furniture = new three.Group();

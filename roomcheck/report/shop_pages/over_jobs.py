@@ -144,7 +144,8 @@ def _table(
 ) -> tuple[Block, ...]:
     if not rows:
         return ()
-    align: tuple[Align, ...] = ("left",) * len(heads)
+    left: Align = "left"
+    align: tuple[Align, ...] = (left,) * len(heads)
     table = Table(heads=tuple(map(say, heads)), rows=tuple(rows), align=align, wide=len(heads) - 1)
     return (Heading(text=say(title), level=2), table)
 

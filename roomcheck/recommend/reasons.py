@@ -60,6 +60,10 @@ class PlanNote(Kind):
     PRICE_OF_SURENESS = "price_of_sureness"
     """Reaching the target with `sure_pct` takes so many `pieces` for `prices` in `currency`, each a
     tuple alike; `found_pct` is what each choice then has."""
+    PROMISED_INSIDE = "promised_inside"
+    """With `pieces` for `price` in `currency`, `more` than this plan, everything that is promised
+    lies inside the target; `found_pct` is how surely it is reached then. None of these where no
+    plan was found that does."""
     NOT_FORESEEN = "not_foreseen"
     """`bands_hz` that the target judges and nobody can foresee."""
     FOR_WISHES = "for_wishes"

@@ -47,6 +47,10 @@ class Made:
         inside = all((low or 0) <= t <= (high or np.inf) for low, high, t in limits if t)
         return inside and self.site.chance(pieces) >= SURE
 
+    def confirmed(self, pieces: tuple[Placement, ...]) -> bool:
+        """By possible rooms that nothing was chosen by."""
+        return self.site.fresh_chance(pieces) >= SURE
+
 
 def small_job(seed: int) -> tuple[Job, object]:
     high_s = float(np.random.default_rng(seed).uniform(0.3, 0.6))
@@ -58,9 +62,10 @@ def made_set(seed: int) -> Made:
     job, verdict = small_job(seed)
     here, instead = Made(Site.of(job, None, verdict)), cheapest.instead
 
-    def noted(job: Job, pieces: tuple[Placement, ...], room: object) -> object:
-        here.predicted.append(pieces)
-        return foreseen(job, pieces, room)
+    def noted(job: Job, pieces: tuple[Placement, ...], room: object, **fresh: int) -> object:
+        if not fresh:
+            here.predicted.append(pieces)
+        return foreseen(job, pieces, room, **fresh)
 
     def tried(*asked: object) -> object:
         here.tries += 1
@@ -79,15 +84,34 @@ def found(request: pytest.FixtureRequest) -> Made:
 
 
 def test_nothing_that_was_predicted_reaches_the_target_for_less(found: Made):
-    """Reached by the test's own reading of limits and draws, priced by the estimate."""
+    """Reached by the test's own reading of limits and draws, priced by the estimate; what is cheaper
+    does not reach it in fresh draws."""
     job, fine = found.site.job, [p for p in found.predicted if found.reaches(p)]
     assert len(found.predicted) > 3
     if not fine:
         assert not any(plan.kind == PlanKind.TARGET for plan in found.plans)
         return
-    assert found.need.price == min(estimate(job, pieces) for pieces in fine)
+    cheaper = {p for p in fine if estimate(job, p) < found.need.price}
+    assert not any(found.confirmed(pieces) for pieces in cheaper)
     assert found.reaches(bare(found.need.pieces))
     assert layout_check.complaints(job, found.need.pieces) == []
+
+
+def test_the_chance_that_is_said_is_that_of_draws_that_nothing_was_chosen_by(found: Made):
+    for plan in found.plans:
+        if plan.kind == PlanKind.TARGET:
+            pieces = bare(plan.pieces)
+            assert plan.chance == found.site.fresh_chance(pieces) >= SURE
+            assert plan.chance != found.site.chance(pieces)
+
+
+def test_a_promise_that_reaches_outside_the_target_says_what_one_inside_costs(found: Made):
+    for plan in found.plans:
+        notes = [note for note in plan.notes if note.kind == PlanNote.PROMISED_INSIDE]
+        aimed = plan.kind == PlanKind.TARGET
+        assert bool(notes) == (aimed and bool(plan.promise.beyond_target_hz))
+        for note in notes:
+            assert note.get("more", 1.0) > 0
 
 
 def test_without_any_one_piece_the_target_is_not_reached(found: Made):

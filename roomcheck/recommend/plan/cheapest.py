@@ -3,18 +3,24 @@ cheaper piece by piece as long as the full prediction still reaches it.
 
 More pressure on the search may lower the chance that its choice reaches the target: the search
 knows the fast formula only. What is chosen here was predicted in full.
+
+The cheapest of many is also the one whose draws flatter it. So what is chosen is asked once more,
+by possible rooms that no choice was made with: it stands where it reaches the target as surely
+there, else the next dearer one does that passes; what is said is the chance that was found there.
 """
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from decimal import Decimal
 
 import numpy as np
 
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.pinned_places import clash
+from roomcheck.recommend.plan.promise import promise
 from roomcheck.recommend.plan.settled import Settled, added_m2, instead, money, reached
 from roomcheck.recommend.solver.site import Site, placements
 
@@ -25,6 +31,9 @@ machine."""
 NEAR = 0.03
 """By how much a chance may fall short by the fast formula where the full prediction is asked
 still. [1]"""
+
+CONFIRMED = 4
+"""Plans that are asked with fresh draws at most."""
 
 Chosen = tuple[Candidate, ...]
 
@@ -51,6 +60,43 @@ def bettered(site: Site, settled: Settled) -> Settled:
         if reached(site, other):
             settled, ways = other, near(site, other)
     return settled
+
+
+def confirmed(site: Site, settled: Settled, seen: Sequence[Settled]) -> Settled:
+    """The cheapest, from this one on, that reaches the target as surely in fresh draws too, with
+    its chance there; the surest of those asked where none does."""
+    if not reached(site, settled):
+        return settled
+    least = money(site, settled.chosen)
+    dearer = [
+        each
+        for each in seen
+        if reached(site, each) and _in_pairs(site, each.chosen) and money(site, each.chosen) > least
+    ]
+    dearer.sort(key=lambda each: money(site, each.chosen))
+    asked: list[Settled] = []
+    for each in (settled, *dearer)[:CONFIRMED]:
+        placed = tuple(piece for piece, _ in placements(each.chosen, site.job))
+        asked.append(replace(each, chance=site.fresh_chance(placed)))
+        if reached(site, asked[-1]):
+            return asked[-1]
+    return max(asked, key=lambda each: each.chance)
+
+
+def least_promised_inside(site: Site, settled: Settled, seen: Sequence[Settled]) -> Settled | None:
+    """The cheapest, dearer than this one, that reaches the target as surely and whose promise lies
+    wholly inside it."""
+    least = money(site, settled.chosen)
+    fine = [each for each in seen if reached(site, each) and _in_pairs(site, each.chosen)]
+    dearer = [each for each in fine if money(site, each.chosen) > least]
+    by_price = sorted(dearer, key=lambda each: money(site, each.chosen))
+    return next((each for each in by_price if _promised_inside(site, each)), None)
+
+
+def _promised_inside(site: Site, settled: Settled) -> bool:
+    placed = tuple(piece for piece, _ in placements(settled.chosen, site.job))
+    made = promise(site.job, site.analysis, settled.prediction, site.draws_s(placed))
+    return not made.beyond_target_hz
 
 
 def near(site: Site, settled: Settled) -> list[Chosen]:

@@ -18,7 +18,7 @@ from roomcheck.judge import BASS_RATIO, EARLY_USES, Verdict
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.mirror import uneven
 from roomcheck.recommend.plan import explain
-from roomcheck.recommend.plan.cheapest import bettered, least_seen
+from roomcheck.recommend.plan.cheapest import bettered, confirmed, least_promised_inside, least_seen
 from roomcheck.recommend.plan.checklist import checks
 from roomcheck.recommend.plan.echoes import reflection_changes
 from roomcheck.recommend.plan.gains import gains, unheard, unheard_from
@@ -29,6 +29,7 @@ from roomcheck.recommend.plan.settled import (
     client_price,
     instead,
     merit,
+    money,
     predicted,
     reached,
     shop_cost,
@@ -71,6 +72,9 @@ MOST_EXTRA = 0.35
 SURER, LEAST_PRESS, MOST_PRESS = 0.05, 0.6, 1.5
 """By how much a plan may be surer than asked before a cheaper one is sought, and how much nearer or
 further the ends of the range are moved for that in one round. [1]"""
+
+PRESSED_INSIDE = (1.3, 1.7, 2.2)
+"""How much further the ends of the range are taken, in turn, until the promise lies inside. [1]"""
 
 _SEARCHES = 5
 """Of a set: target, most, options, how surely, budget."""
@@ -145,10 +149,12 @@ def plans_of(
     within = _within_budget(site, need, nodes, seen)
     seen += _absorbers_of(site, (options, most))
     best = least_seen(site, seen, site.job.sure_pct)
-    need = need if best is None else bettered(site, best)
+    need = need if best is None else confirmed(site, bettered(site, best), seen)
     least = _aimed(site, need)
     sure = _price_of_sureness(site, need, seen) if least.kind == PlanKind.TARGET else ()
-    target = replace(least, notes=(*least.notes, *sure, *_unasked(site, need, wishes)))
+    inside = _promised_inside(site, need, least, nodes, seen)
+    notes = (*least.notes, *sure, *inside, *_unasked(site, need, wishes))
+    target = replace(least, notes=notes)
     with_options = _with_options(site, options, target, wishes)
     most_plan = plan_of(site, PlanKind.MOST, most)
     return _undominated((*_budget(site, need, within), target, *with_options, most_plan))
@@ -457,7 +463,11 @@ def _price_of_sureness(
     site: Site, need: Settled, seen: Sequence[Settled]
 ) -> tuple[Fact[PlanNote], ...]:
     """What it takes to reach the target more and less surely: price against risk."""
-    rows = {pct: least_seen(site, [need, *seen], pct) for pct in {*SURE_PCT, site.job.sure_pct}}
+    sure_pct, paid = site.job.sure_pct, money(site, need.chosen)
+    # What was cheaper than what stands, and as sure, was not so in fresh draws.
+    dearer = [each for each in seen if money(site, each.chosen) >= paid]
+    rows = {pct: least_seen(site, seen if pct < sure_pct else dearer, pct) for pct in SURE_PCT}
+    rows[sure_pct] = need
     listed = [(pct, row) for pct, row in sorted(rows.items()) if row is not None]
     if len(listed) < 2:
         return ()
@@ -467,6 +477,41 @@ def _price_of_sureness(
         pieces=tuple(len(row.chosen) for _, row in listed),
         prices=tuple(float(client_price(site, row.chosen)) for _, row in listed),
         found_pct=tuple(100 * row.chance for _, row in listed),
+        currency=site.job.currency,
+    )
+    return (note,)
+
+
+def _promised_inside(
+    site: Site, need: Settled, plan: Plan, nodes: int, seen: list[Settled]
+) -> tuple[Fact[PlanNote], ...]:
+    """What it takes to promise nothing outside the target, where the plan promises more."""
+    if plan.kind != PlanKind.TARGET or not plan.promise.beyond_target_hz:
+        return ()
+    inside = least_promised_inside(site, need, seen)
+    for harder in PRESSED_INSIDE:
+        if inside is not None:
+            break
+        press = harder * need.press
+        settle(
+            site,
+            PlanKind.TARGET,
+            nodes=nodes,
+            start=need.fit,
+            press=press,
+            rounds=1,
+            seen=seen,
+        )
+        inside = least_promised_inside(site, need, seen)
+    if inside is None:
+        return (fact(PlanNote.PROMISED_INSIDE),)
+    price = client_price(site, inside.chosen)
+    note = fact(
+        PlanNote.PROMISED_INSIDE,
+        pieces=len(inside.chosen),
+        price=float(price),
+        more=float(price - client_price(site, need.chosen)),
+        found_pct=100 * inside.chance,
         currency=site.job.currency,
     )
     return (note,)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
@@ -12,7 +12,7 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, Put, write_together
 from roomcheck.judge import Verdict
 from roomcheck.measure import Measurement
-from roomcheck.quote import Agreement, Quote
+from roomcheck.quote import Agreement, ChangeOrder, Quote
 from roomcheck.recommend import Plan
 from roomcheck.report.offer.offered import Offered
 from roomcheck.report.offer.proposal import proposal
@@ -20,7 +20,7 @@ from roomcheck.report.offer.quote_page import quote_page
 from roomcheck.report.offer.unmended import UNSOLD, not_mended, nothing_to_hang
 from roomcheck.report.pages.certificate import certificate
 from roomcheck.report.pages.measurement import measurement_report
-from roomcheck.report.render.blocks import Document
+from roomcheck.report.render.blocks import Document, NewPage
 from roomcheck.report.render.files import bands_csv, change_csv
 from roomcheck.report.render.html import html_of
 from roomcheck.report.render.letterhead import letterhead_of
@@ -28,6 +28,7 @@ from roomcheck.report.render.typst_page import pdf_of, source_of
 from roomcheck.report.shop_pages.shop_files import label_files, piece_files
 from roomcheck.report.shop_pages.shopsheets import SHOP_SHEETS, shop_sheets
 from roomcheck.report.sound.listening import listening_files
+from roomcheck.report.sound.tracks import player_inside
 from roomcheck.verify import Verification
 from roomcheck.words import say
 from roomcheck.workshop import BuildSheet
@@ -53,6 +54,8 @@ class Case:
     sheet: BuildSheet | None = None
     quote: Quote | None = None
     agreement: Agreement | None = None
+    """As it holds, with its change orders."""
+    changes: tuple[ChangeOrder, ...] = ()
     verification: Verification | None = None
     by_hand: tuple[str, ...] = ()
     """Signed files that no longer say what was signed."""
@@ -138,20 +141,33 @@ class NoSuchDocument(RoomcheckError):
 ALL_DOCUMENTS = Choice()
 
 
-def report_files(case: Case, choice: Choice = ALL_DOCUMENTS) -> tuple[tuple[str, bytes | str], ...]:
+def report_files(
+    case: Case,
+    choice: Choice = ALL_DOCUMENTS,
+    on_part: Callable[[int, int], None] | None = None,
+) -> tuple[tuple[str, bytes | str], ...]:
     """Set what `report` writes: each file's path within the job's folder, and its content.
+
+    Parameters
+    ----------
+    case : Case
+    choice : Choice
+    on_part : callable or None
+        Gets, after each part of the work but the last, how many are done, and of how many.
 
     Raises
     ------
     NoSuchDocument
         One is asked for that cannot be made, or that has another name.
     """
-    made = _documents(case)
+    made = _documents(case, on_part)
     for name in choice.only:
         if name not in {document.name for document in made}:
             raise NoSuchDocument(name, tuple(document.name for document in made))
     documents = [document for document in made if choice.wants(document.name)]
     letterhead = letterhead_of(case.job)
+    # Sound needs the most memory of all, so it is made before the typesetter holds any.
+    recordings = _recordings(case) if _heard_in(documents) or choice.everything else []
     files: list[tuple[str, bytes | str]] = []
     if choice.source:
         for document in documents:
@@ -159,13 +175,25 @@ def report_files(case: Case, choice: Choice = ALL_DOCUMENTS) -> tuple[tuple[str,
     for document in documents:
         files.append((f"documents/{document.name}.pdf", pdf_of(document, letterhead)))
     for document in documents:
-        files.append((f"documents/{document.name}.html", html_of(document, letterhead)))
+        page = _with_player(document, dict(recordings))
+        files.append((f"documents/{document.name}.html", html_of(page, letterhead)))
     if case.sheet is not None and any(document.name == SHOP_SHEETS for document in documents):
         more = (*label_files(case.job, case.sheet), *piece_files(case.job, case.sheet))
         files += [(f"shop/{name}", data) for name, data in more]
     if not choice.everything:
         return tuple(files)
-    return (*files, *_tables(case), *_recordings(case))
+    heard = [(f"documents/{name}", data) for name, data in recordings]
+    return (*files, *_tables(case), *heard)
+
+
+def offer_files(case: Case) -> tuple[tuple[str, bytes | str], ...]:
+    """What a client decides on, as `report_files` sets it: the proposal and the quote, or why there
+    is neither."""
+    letterhead = letterhead_of(case.job)
+    documents = [] if case.before is None else _proposals(case, case.before)
+    pdfs = [(f"documents/{one.name}.pdf", pdf_of(one, letterhead)) for one in documents]
+    pages = [(f"documents/{one.name}.html", html_of(one, letterhead)) for one in documents]
+    return (*pdfs, *pages)
 
 
 def write_files(folder: Path, files: Sequence[tuple[str, bytes | str]]) -> tuple[Path, ...]:
@@ -190,28 +218,45 @@ def _can_propose(case: Case) -> bool:
     return None not in (case.before, case.verdict, case.chosen, case.offer)
 
 
-def _documents(case: Case) -> list[Document]:
-    job, plan = case.job, case.chosen
+def _documents(case: Case, on_part: Callable[[int, int], None] | None = None) -> list[Document]:
+    """Everything that can be made, drawings included; setting it is one part more."""
     documents: list[Document] = []
-    if case.before is not None:
-        documents.append(measurement_report(job, case.before, case.verdict, case.responses))
-        documents += _proposals(case, case.before)
-    if plan is not None and plan.pieces and case.sheet is not None:
-        documents.append(shop_sheets(job, plan, case.sheet, case.offer))
-    if case.after is not None:
-        documents.append(measurement_report(job, case.after, case.verdict_after))
-    if case.agreement is not None and case.verification is not None:
-        documents.append(
-            certificate(
-                job,
-                case.agreement,
-                case.verification,
-                case.by_hand,
-                before=case.verdict,
-                after=case.verdict_after,
-            )
-        )
+    makers = list(_makers(case))
+    for done, make in enumerate(makers, 1):
+        documents += make()
+        if on_part is not None:
+            on_part(done, len(makers) + 1)
     return documents
+
+
+def _makers(case: Case) -> Iterator[Callable[[], list[Document]]]:
+    """What makes each document, or those that belong together."""
+    job, plan, sheet = case.job, case.chosen, case.sheet
+    before, after = case.before, case.after
+    if before is not None:
+        yield lambda: [measurement_report(job, before, case.verdict, case.responses)]
+        yield lambda: _proposals(case, before)
+    if plan is not None and plan.pieces and sheet is not None:
+        yield lambda: [shop_sheets(job, plan, sheet, case.offer)]
+    if after is not None:
+        yield lambda: [measurement_report(job, after, case.verdict_after)]
+    if case.agreement is not None and case.verification is not None:
+        yield lambda: [_certificate(case)]
+
+
+def _certificate(case: Case) -> Document:
+    if case.agreement is None or case.verification is None:
+        raise ValueError("case: no agreement or no verification, needed both")
+    return certificate(
+        case.job,
+        case.agreement,
+        case.verification,
+        case.by_hand,
+        before=case.verdict,
+        after=case.verdict_after,
+        hanging=() if case.sheet is None else case.sheet.hanging,
+        changes=case.changes,
+    )
 
 
 def _proposals(case: Case, before: Analysis) -> list[Document]:
@@ -229,6 +274,7 @@ def _proposals(case: Case, before: Analysis) -> list[Document]:
         plan=plan,
         quote=offer,
         sounds=bool(case.responses),
+        signed=case.agreement if case.agreement and case.agreement.plan == plan else None,
     )
     if plan.pieces:
         return [proposal(offered), quote_page(offered)]
@@ -245,9 +291,27 @@ def _tables(case: Case) -> list[tuple[str, bytes | str]]:
     return files
 
 
-def _recordings(case: Case) -> list[tuple[str, bytes | str]]:
+PLAYED_IN = ("proposal", "before-and-after")
+"""Documents whose page has the player."""
+
+
+def _heard_in(documents: Sequence[Document]) -> bool:
+    return any(document.name in PLAYED_IN for document in documents)
+
+
+def _with_player(document: Document, recordings: dict[str, bytes]) -> Document:
+    """A document with the rooms to listen to at the end of its first page, where there are any."""
+    if document.name not in PLAYED_IN:
+        return document
+    player = player_inside(recordings, say("player_title"))
+    if player is None:
+        return document
+    blocks = document.blocks
+    breaks = [i for i, block in enumerate(blocks) if isinstance(block, NewPage)]
+    at = breaks[0] if breaks else len(blocks)
+    return replace(document, blocks=(*blocks[:at], player, *blocks[at:]))
+
+
+def _recordings(case: Case) -> list[tuple[str, bytes]]:
     forecast = case.chosen.prediction if case.chosen else None
-    recordings = listening_files(
-        case.job, case.responses, case.responses_after, case.before, forecast
-    )
-    return [(f"documents/{name}", data) for name, data in recordings]
+    return listening_files(case.job, case.responses, case.responses_after, case.before, forecast)

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from roomcheck.job import Job, Placement
 from roomcheck.report.figures.figures import INK, QUIET
-from roomcheck.report.render.html import escape
+from roomcheck.report.render.escape import escape
 from roomcheck.report.space.hatch import hatch
 from roomcheck.report.space.names import Name, Placed, place_names
 from roomcheck.report.space.paper import Paper, paper_for

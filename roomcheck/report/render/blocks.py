@@ -107,6 +107,31 @@ class Picture:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Track:
+    """One sound file: a dry sound in a room."""
+
+    sound: str
+    """What is heard, in words: a voice, hand claps."""
+    room: str
+    """Where, in words: before, as planned."""
+    address: str
+    """Of the file, or the file itself as a `data:` address."""
+    even_gain: float = 1.0
+    """Brings it to the same A-weighted level as the others of its sound; at most 1."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Player:
+    """Rooms to listen to one against the other; a page shows it, paper and terminal do not."""
+
+    title: str
+    tracks: tuple[Track, ...]
+    """Every sound in every room."""
+    notes: tuple[str, ...] = ()
+    """What is simulated, whose the recordings are."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Signature:
     """Lines to sign on, with what is signed; all on one page."""
 
@@ -132,6 +157,7 @@ Block = (
     | Facts
     | Table
     | Picture
+    | Player
     | Signature
     | NewPage
 )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 import re
 from base64 import b64encode
 from collections.abc import Iterable
@@ -18,14 +17,16 @@ from roomcheck.report.render.blocks import (
     Heading,
     NewPage,
     Picture,
+    Player,
     Said,
     Signature,
     Table,
     Text,
     VerdictBox,
 )
+from roomcheck.report.render.escape import escape
 from roomcheck.report.render.letterhead import Letterhead
-from roomcheck.signs import visible
+from roomcheck.report.render.player import player_html, player_script
 from roomcheck.words import LANGUAGE
 
 _UNIT = re.compile(r"(?<=[\d/]) (?=(?:Hz|kHz|dB|s|in|ft|yd|mm|m|lb|kg)\b)")
@@ -66,9 +67,16 @@ def html_of(document: Document, letterhead: Letterhead) -> str:
 {body}
 </main>
 <footer><p>{escape(letterhead.footer)}</p>{banner}</footer>
-</body>
+{_script(document)}</body>
 </html>
 """
+
+
+def _script(document: Document) -> str:
+    """The player's own script, inside the page; nothing where nothing is played."""
+    if not any(isinstance(block, Player) for block in document.blocks):
+        return ""
+    return f'<script type="module">\n{player_script()}</script>\n'
 
 
 def html_blocks(blocks: Iterable[Block]) -> str:
@@ -89,7 +97,7 @@ def _logo(letterhead: Letterhead) -> str:
     return f'<img class="logo" alt="" src="data:{kind};base64,{data}">'
 
 
-def _block(block: Block, number: int) -> str:  # noqa: PLR0911 - one line a kind of block
+def _block(block: Block, number: int) -> str:  # noqa: PLR0911, PLR0912 - one line a kind of block
     match block:
         case Heading():
             return f"<h{block.level + 1}>{escape(block.text)}</h{block.level + 1}>"
@@ -116,6 +124,8 @@ def _block(block: Block, number: int) -> str:  # noqa: PLR0911 - one line a kind
         case Picture():
             picture = _picture(block, number)
             return picture + _block(block.beside, number) if block.beside else picture
+        case Player():
+            return player_html(block, f"b{number}")
         case Signature():
             return _signature(block)
         case NewPage():
@@ -125,11 +135,6 @@ def _block(block: Block, number: int) -> str:  # noqa: PLR0911 - one line a kind
 def _caution(caution: CautionBox) -> str:
     title = f"<strong>⚠ {escape(caution.title)}</strong>"
     return f'<div class="caution" role="note">{title}{_list(caution.items)}</div>'
-
-
-def escape(text: str) -> str:
-    """A text that a browser shows as it stands; what cannot be seen as its number."""
-    return html.escape(visible(text))
 
 
 def _class(name: str, applies: bool = True) -> str:

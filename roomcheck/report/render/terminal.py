@@ -15,6 +15,7 @@ from roomcheck.report.render.blocks import (
     Heading,
     NewPage,
     Picture,
+    Player,
     Said,
     Signature,
     Table,
@@ -83,7 +84,7 @@ class _Setter:
     def __init__(self, width: int, colour: bool, encoding: str) -> None:
         self.width, self.colour, self.encoding = width, colour, encoding
 
-    def lines_of(self, block: Block) -> list[str]:  # noqa: PLR0911 - one line a kind of block
+    def lines_of(self, block: Block) -> list[str]:  # noqa: PLR0911, PLR0912 - one line a kind of block
         match block:
             case Heading():
                 return self.paragraph(block.text, style="bold")
@@ -108,6 +109,8 @@ class _Setter:
                 return self.table(block)
             case Picture():
                 return self.picture(block)
+            case Player():
+                return []
             case Signature():
                 return self.signature(block)
             case NewPage():

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.plain import to_plain
-from roomcheck.report.render.blocks import Document
+from roomcheck.report.render.blocks import Document, Player
 from roomcheck.report.render.letterhead import Letterhead
 from roomcheck.signs import visible
 
@@ -121,7 +121,11 @@ def pages_pdf(papers: Sequence[Paper], title: str) -> bytes:
 
 def plain_document(document: Document, letterhead: Letterhead) -> dict[str, Any]:
     """What the template reads."""
-    blocks = [{"kind": type(block).__name__, **to_plain(block)} for block in document.blocks]
+    blocks = [
+        {"kind": type(block).__name__, **to_plain(block)}
+        for block in document.blocks
+        if not isinstance(block, Player)
+    ]
     head = {"title": document.title, "subtitle": document.subtitle, "tight": document.tight}
     whole = {**head, "blocks": blocks, **letterhead.plain()}
     return {key: _seen(value) for key, value in whole.items()}

@@ -19,6 +19,23 @@ LISTENING: dict[str, str] = {
         "A-weighted level, so that nothing but the room differs.\n\n"
         "How long a sound takes to die away by 60 dB in each octave, at this seat:\n"
     ),
+    "room_before": "Before",
+    "room_planned": "As planned (simulated)",
+    "room_measured": "As measured afterwards",
+    "sound_voice": "A voice",
+    "sound_claps": "Hand claps",
+    "player_simulated": "“As planned” is a simulation, not a promise.",
+    "player_title": "Hear your room",
+    "player_room": "Which room",
+    "player_sound": "Which sound",
+    "player_play": "Play",
+    "player_stop": "Stop",
+    "player_even": "All equally loud",
+    "player_keys": (
+        "Use headphones, and start quietly. Change the room while it plays. On a keyboard: 1, 2, 3 "
+        "choose the room, the space bar starts and stops."
+    ),
+    "player_files": "The sound files, one by one",
     "listening_octave": "{octave_hz:.0f} Hz: {times}",
     "listening_follows": "; not predicted, changed as {like_hz:.0f} Hz is",
     "listening_left_out": (

@@ -12,9 +12,9 @@ import numpy as np
 import pytest
 from test_plans import random_job
 
-from roomcheck.job import Job, Placement
+from roomcheck.job import Forbid, Job, Placement
 from roomcheck.predict import foreseen
-from roomcheck.recommend import Plan, PlanKind, PlanNote
+from roomcheck.recommend import Plan, PlanKind, PlanNote, change_in
 from roomcheck.recommend.plan import cheapest
 from roomcheck.recommend.plan.plans import plans_of
 from roomcheck.recommend.solver import site as planner
@@ -112,6 +112,27 @@ def test_a_promise_that_reaches_outside_the_target_says_what_one_inside_costs(fo
         assert bool(notes) == (aimed and bool(plan.promise.beyond_target_hz))
         for note in notes:
             assert note.get("more", 1.0) > 0
+
+
+def test_a_change_by_hand_is_no_dearer_than_what_was_predicted_already(found: Made):
+    """All of the set's predictions that leave the forbidden place free are asked."""
+    if not any(plan.kind == PlanKind.TARGET for plan in found.plans):
+        pytest.skip("no plan of this room reaches the target")
+    gone = found.need.pieces[0]
+    forbid = Forbid(face=gone.face, place=gone.place)
+    changed = change_in(found.site, found.need, (), (forbid,)).plan
+    job = replace(found.site.job, forbids=(forbid,))
+    allowed = [
+        pieces
+        for pieces in found.predicted
+        if found.reaches(pieces) and not layout_check.complaints(job, pieces)
+    ]
+    least = min((float(estimate(job, pieces)) for pieces in allowed), default=np.inf)
+    if changed.reaches_target:
+        assert float(changed.price) <= least / (1 - cheapest.WORTH_MOVING) + 0.01
+    else:
+        assert least == np.inf
+    assert layout_check.complaints(job, changed.pieces) == []
 
 
 def test_without_any_one_piece_the_target_is_not_reached(found: Made):

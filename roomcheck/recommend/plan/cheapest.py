@@ -21,8 +21,9 @@ import numpy as np
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.pinned_places import clash
 from roomcheck.recommend.plan.promise import promise
-from roomcheck.recommend.plan.settled import Settled, added_m2, instead, money, reached
-from roomcheck.recommend.solver.site import Site, placements
+from roomcheck.recommend.plan.settled import Settled, added_m2, instead, money, predicted, reached
+from roomcheck.recommend.solver.choose import Choice
+from roomcheck.recommend.solver.site import Site, placements, rounded
 
 TRIES = 10
 """Plans near by that are predicted in full at most: what ends the search, alike on every
@@ -31,6 +32,10 @@ machine."""
 NEAR = 0.03
 """By how much a chance may fall short by the fast formula where the full prediction is asked
 still. [1]"""
+
+WORTH_MOVING = 0.02
+"""Share of the price for which a plan changed by hand leaves the neighbourhood of what it was.
+[1]"""
 
 CONFIRMED = 4
 """Plans that are asked with fresh draws at most."""
@@ -42,6 +47,28 @@ def least_seen(site: Site, seen: Sequence[Settled], sure_pct: float) -> Settled 
     """The cheapest that reaches the target so surely; of equals the earliest. [%]"""
     fine = [each for each in seen if reached(site, each, sure_pct) and _in_pairs(site, each.chosen)]
     return min(fine, key=lambda each: money(site, each.chosen), default=None)
+
+
+def least_known(site: Site, settled: Settled, seen: Sequence[Settled]) -> Settled:
+    """The cheapest that reaches the target of what was just tried and of all that was ever
+    predicted of this room and may hang now; what was settled on, near the plan that is changed,
+    where that does not save `WORTH_MOVING`."""
+    least = least_seen(site, (settled, *seen, *_known(site)), site.job.sure_pct)
+    if least is None or not reached(site, settled):
+        return least or settled
+    saved = money(site, settled.chosen)[0] - money(site, least.chosen)[0]
+    return least if float(saved) > WORTH_MOVING * float(money(site, settled.chosen)[0]) else settled
+
+
+def _known(site: Site) -> Iterator[Settled]:
+    """Plans predicted before, with everything that is pinned now and nothing that is forbidden."""
+    at = {(c.piece.name, c.face, rounded(c.place)): i for i, c in enumerate(site.places)}
+    for pieces in site.predicted_before:
+        chosen = [at.get((p.piece, p.face, p.place)) for p in pieces]
+        if None not in chosen and site.pinned <= set(chosen):
+            known = tuple(sorted(i for i in chosen if i is not None))
+            choice = Choice(chosen=known, cost=0.0, gap=np.inf)
+            yield predicted(site, [site.places[i] for i in known], choice, press=1.0, steady=True)
 
 
 def _in_pairs(site: Site, chosen: Chosen) -> bool:

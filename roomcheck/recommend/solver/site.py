@@ -225,6 +225,11 @@ class Site:
     def _predicted(self) -> dict[tuple[Placement, ...], tuple[Prediction, Real]]:
         return {}
 
+    @property
+    def predicted_before(self) -> tuple[tuple[Placement, ...], ...]:
+        """All that was predicted of this room so far, whatever was pinned or aimed at then."""
+        return tuple(self._predicted)
+
     def full(self, pieces: tuple[Placement, ...]) -> Prediction:
         """The room with these pieces hung, formulas and image sources; each asked once."""
         return self._foreseen(pieces)[0]

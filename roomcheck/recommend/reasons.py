@@ -64,6 +64,9 @@ class PlanNote(Kind):
     """With `pieces` for `price` in `currency`, `more` than this plan, everything that is promised
     lies inside the target; `found_pct` is how surely it is reached then. None of these where no
     plan was found that does."""
+    ONE_SORT = "one_sort"
+    """On `faces` panels of several sorts hang; one sort on each would cost `more` in `currency`,
+    `price` in all, and reach the target as surely."""
     NOT_FORESEEN = "not_foreseen"
     """`bands_hz` that the target judges and nobody can foresee."""
     FOR_WISHES = "for_wishes"

@@ -135,6 +135,34 @@ def test_a_change_by_hand_is_no_dearer_than_what_was_predicted_already(found: Ma
     assert layout_check.complaints(job, changed.pieces) == []
 
 
+def sorts(job: Job, pieces: tuple[Placement, ...]) -> dict[str, set[str]]:
+    """Sorts of flat absorbing panels by face."""
+    by_face: dict[str, set[str]] = {}
+    for placed in pieces:
+        kind = job.shop.piece(placed.piece).kind
+        if kind != "corner" and "diffuser" not in kind:
+            by_face.setdefault(placed.face, set()).add(placed.piece)
+    return by_face
+
+
+def test_one_sort_on_each_wall_is_offered_with_its_price(found: Made):
+    for plan in (plan for plan in found.plans if plan.kind == PlanKind.TARGET):
+        job = found.site.job
+        mixed = {face for face, names in sorts(job, plan.pieces).items() if len(names) > 1}
+        notes = [note for note in plan.notes if note.kind == PlanNote.ONE_SORT]
+        assert len(notes) <= bool(mixed)
+        for note in notes:
+            assert set(note["faces"]) == mixed
+            assert note["more"] == pytest.approx(note["price"] - float(plan.price), abs=0.01)
+            alike = [
+                pieces
+                for pieces in found.predicted
+                if all(len(names) == 1 for names in sorts(job, pieces).values())
+                and float(estimate(job, pieces)) == pytest.approx(note["price"], abs=0.01)
+            ]
+            assert any(found.reaches(pieces) for pieces in alike)
+
+
 def test_without_any_one_piece_the_target_is_not_reached(found: Made):
     """By the full prediction; where it is, the fast formula was too far off to ask, or the tries
     ran out."""

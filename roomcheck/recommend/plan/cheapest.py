@@ -33,6 +33,9 @@ NEAR = 0.03
 """By how much a chance may fall short by the fast formula where the full prediction is asked
 still. [1]"""
 
+ONE_SORT_TRIES = 3
+"""Ways to hang one sort of panel on each wall that are predicted in full at most."""
+
 WORTH_MOVING = 0.02
 """Share of the price for which a plan changed by hand leaves the neighbourhood of what it was.
 [1]"""
@@ -124,6 +127,62 @@ def _promised_inside(site: Site, settled: Settled) -> bool:
     placed = tuple(piece for piece, _ in placements(settled.chosen, site.job))
     made = promise(site.job, site.analysis, settled.prediction, site.draws_s(placed))
     return not made.beyond_target_hz
+
+
+def of_one_sort(site: Site, settled: Settled) -> Settled | None:
+    """The same with panels of one sort on each wall, the cheapest way that reaches the target as
+    surely; None where they are of one sort, or no way does.
+
+    Ways that reach it by the fast formula, or nearly, are predicted from the cheapest up.
+    """
+    placed = tuple(piece for piece, _ in placements(settled.chosen, site.job))
+    whole_m2, ways = added_m2(site, settled.chosen), [settled.chosen]
+    for face in mixed_walls(settled.chosen):
+        kinds = sorted({c.piece.name for c in settled.chosen if _on(face, c)})
+        alike = [_alike(site, way, face, kind) for way in ways for kind in kinds]
+        ways = [way for way in alike if way is not None]
+    likely = [
+        way
+        for way in ways
+        if way != settled.chosen
+        and _in_pairs(site, way)
+        and site.chance(placed, whole_m2, added_m2(site, way)) >= site.job.sure_pct / 100 - NEAR
+    ]
+    for way in sorted(likely, key=lambda way: money(site, way))[:ONE_SORT_TRIES]:
+        other = instead(site, settled, way)
+        if reached(site, other):
+            return other
+    return None
+
+
+def mixed_walls(chosen: Chosen) -> list[str]:
+    """Faces with panels of more than one sort beside each other."""
+    kinds: dict[str, set[str]] = {}
+    for c in chosen:
+        if _on(c.face, c):
+            kinds.setdefault(c.face, set()).add(c.piece.name)
+    return [face for face, names in kinds.items() if len(names) > 1]
+
+
+def _on(face: str, candidate: Candidate) -> bool:
+    """Whether this hangs flat on that face and absorbs."""
+    flat = candidate.row != "corner" and not candidate.piece.diffuser
+    return flat and candidate.face == face
+
+
+def _alike(site: Site, chosen: Chosen, face: str, kind: str) -> Chosen | None:
+    """All panels on a face of one sort, each where another hung; None where one does not fit."""
+    pins = {site.places[i] for i in site.pinned}
+    for was in chosen:
+        if not _on(face, was) or was.piece.name == kind:
+            continue
+        rest = tuple(c for c in chosen if c != was)
+        fitting = (c for c in site.places if c.piece.name == kind and _fits((c,), (was,), rest))
+        other = next(fitting, None)
+        if other is None or was in pins:
+            return None
+        chosen = (*rest, other)
+    return chosen
 
 
 def near(site: Site, settled: Settled) -> list[Chosen]:

@@ -18,7 +18,14 @@ from roomcheck.judge import BASS_RATIO, EARLY_USES, Verdict
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.mirror import uneven
 from roomcheck.recommend.plan import explain
-from roomcheck.recommend.plan.cheapest import bettered, confirmed, least_promised_inside, least_seen
+from roomcheck.recommend.plan.cheapest import (
+    bettered,
+    confirmed,
+    least_promised_inside,
+    least_seen,
+    mixed_walls,
+    of_one_sort,
+)
 from roomcheck.recommend.plan.checklist import checks
 from roomcheck.recommend.plan.echoes import reflection_changes
 from roomcheck.recommend.plan.gains import gains, unheard, unheard_from
@@ -153,7 +160,7 @@ def plans_of(
     least = _aimed(site, need)
     sure = _price_of_sureness(site, need, seen) if least.kind == PlanKind.TARGET else ()
     inside = _promised_inside(site, need, least, nodes, seen)
-    notes = (*least.notes, *sure, *inside, *_unasked(site, need, wishes))
+    notes = (*least.notes, *sure, *inside, *_one_sort(site, need), *_unasked(site, need, wishes))
     target = replace(least, notes=notes)
     with_options = _with_options(site, options, target, wishes)
     most_plan = plan_of(site, PlanKind.MOST, most)
@@ -512,6 +519,23 @@ def _promised_inside(
         price=float(price),
         more=float(price - client_price(site, need.chosen)),
         found_pct=100 * inside.chance,
+        currency=site.job.currency,
+    )
+    return (note,)
+
+
+def _one_sort(site: Site, need: Settled) -> tuple[Fact[PlanNote], ...]:
+    """What panels of one sort on each wall cost, where the least mixes them."""
+    walls = mixed_walls(need.chosen)
+    alike = of_one_sort(site, need) if walls and reached(site, need) else None
+    if alike is None:
+        return ()
+    price = client_price(site, alike.chosen)
+    note = fact(
+        PlanNote.ONE_SORT,
+        faces=tuple(walls),
+        price=float(price),
+        more=float(price - client_price(site, need.chosen)),
         currency=site.job.currency,
     )
     return (note,)

@@ -210,6 +210,17 @@ def _promised_inside(
     )
 
 
+def _one_sort(
+    reader: Reader, *, faces: tuple[str, ...], price: float, more: float, currency: str
+) -> str:
+    where = joined([f"the {named(face)}" for face in faces])
+    extra = f"about {currency}{more:,.0f} more" if more > 0 else "no more"
+    return (
+        f"Panels of different sorts hang on {where}; one sort on each would cost {extra} (about "
+        f"{currency}{price:,.0f}) and reach the target as surely."
+    )
+
+
 def _for_wishes(
     reader: Reader,
     pieces: int,
@@ -310,6 +321,7 @@ register(
         PlanNote.SURENESS: _sureness,
         PlanNote.PRICE_OF_SURENESS: _price_of_sureness,
         PlanNote.PROMISED_INSIDE: _promised_inside,
+        PlanNote.ONE_SORT: _one_sort,
         PlanNote.NOT_FORESEEN: lambda reader, bands_hz: (
             f"The target also judges {joined([band_name(hz) for hz in bands_hz])}, which nobody "
             "can foresee here: whether it is met there is not counted."

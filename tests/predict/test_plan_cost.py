@@ -31,6 +31,7 @@ def bench(monkeypatch: pytest.MonkeyPatch) -> Iterator[Any]:
 
     monkeypatch.setattr(bench, "traced", traced)
     monkeypatch.setattr(bench, "PLACES", 8)
+    monkeypatch.setattr(bench, "MOST_TRACED", 2**8)
     yield bench
 
 

@@ -44,16 +44,22 @@ from roomcheck.predict.room.linings import piece_absorption
 from roomcheck.recommend import Plan, PlanKind, Site
 from roomcheck.recommend.plan.plans import plans_of
 from roomcheck.recommend.reasons import PlanNote
+from roomcheck.recommend.solver.site import placements
 
 Real = NDArray[np.float64]
 
 PLACES = 15
 KINDS = ("2 in panel", "4 in panel", "4 in panel, 2 in gap", "4 in ceiling cloud")
-PARTICLES = 20_000
+SCATTER = (0.1, 0.5)
+"""Of all surfaces, from and to: below, so few particles carry what is left that a room would take
+minutes to trace surely. [1]"""
+PARTICLES = 25_000
 MOST_TRACED = 12
 """Subsets of one room that are traced at most."""
 KEEN = 0.97
 """By how much shorter than foreseen a decay may be, so that no cheaper choice is passed over. [1]"""
+DEAR = 1.5
+"""Times the cheapest from which a plan is called dear. [1]"""
 DRAWS, CHUNK = 200, 1024
 ALIKE = 0.5
 """How far a coefficient is off alike in all bands."""
@@ -107,7 +113,7 @@ def small_room(seed: int) -> Small:
         seat=None,
         shop=replace(shop, stock=tuple(shop.piece(name) for name in KINDS)),
     )
-    scatter = float(np.exp(rng.uniform(np.log(0.05), np.log(0.4))))
+    scatter = float(np.exp(rng.uniform(*np.log(SCATTER))))
     before_s = traced(job, (), scatter, seed)
     known = {hz: float(T) for hz, T in zip(BANDS_HZ, before_s * _noise(before_s, rng), strict=True)}
     mid_s = (known[500.0] + known[1000.0]) / 2
@@ -242,7 +248,7 @@ class Subsets:
         self.drawn = self._drawn_gains(rng)
         self.noise = rng.standard_normal((DRAWS, len(BANDS_HZ)))
         every = np.array(list(itertools.product((False, True), repeat=len(self.places))))
-        prices = np.array([self._price(row) for row in every])
+        prices = np.array([self.price(row) for row in every])
         order = np.lexsort((-(every @ self.gains).sum(axis=1), prices))
         self.every, self.prices = every[order], prices[order]
         self.known: dict[bytes, Real] = {}
@@ -270,7 +276,7 @@ class Subsets:
             axis=1,
         )
 
-    def _price(self, row: Any) -> float:
+    def price(self, row: Any) -> float:
         chosen = [c for c, taken in zip(self.places, row, strict=True) if taken]
         return price_of_its_own([(c.piece, c.face == "ceiling") for c in chosen], self.small.job)
 
@@ -307,16 +313,19 @@ class Subsets:
         likely = bool(self._inside(decay_s))
         return likely and (sure is None or self.chance(row, decay_s) >= sure)
 
-    def cheapest(self, sure: float | None) -> tuple[float, int] | None:
-        """Price of the first subset that holds when it is traced, and how many were traced; None
-        where none did in so many."""
-        for tried in range(MOST_TRACED):
+    def cheapest(self, sure: float | None) -> Any:
+        """The first subset that holds when it is traced; None where none did in so many."""
+        for _ in range(MOST_TRACED):
             row = self._next(sure)
-            if row is None:
-                return None
-            if self.holds(row, self.trace(row), sure):
-                return self._price(row), tried + 1
+            if row is None or self.holds(row, self.trace(row), sure):
+                return row
         return None
+
+    def said(self, row: Any) -> float:
+        """Chance that the planner itself gives such a choice. [1]"""
+        chosen = [c for c, taken in zip(self.places, row, strict=True) if taken]
+        site = self.small.site
+        return site.chance(tuple(piece for piece, _ in placements(chosen, self.small.job)))
 
     def _next(self, sure: float | None) -> Any:
         """The cheapest that the formula passes, or that was traced and holds."""
@@ -375,12 +384,13 @@ def outcome(seed: int) -> dict[str, Any]:
         "scatter": round(small.scatter, 3),
         "pieces": len(aimed.pieces),
         "price": float(aimed.price or 0),
-        "own_price": round(every._price(row), 2),
+        "own_price": round(every.price(row), 2),
         "chance": round(aimed.chance or 0.0, 3),
         "holds": every.holds(row, decay_s, None),
         "own_chance": round(every.chance(row, decay_s), 3),
-        "cheapest": None if alike is None else round(alike[0], 2),
-        "exactly": None if exactly is None else round(exactly[0], 2),
+        "cheapest": None if alike is None else round(every.price(alike), 2),
+        "said_of_it": None if alike is None else round(every.said(alike), 3),
+        "exactly": None if exactly is None else round(every.price(exactly), 2),
         "traced": len(every.known),
         "options": _named(plans, aimed),
         "planned_s": round(planned_s, 2),
@@ -422,7 +432,7 @@ def summary(rooms: dict[str, dict[str, Any]]) -> list[str]:
         f"{len(rooms)} rooms; in {len(rooms) - len(reached)} no plan reaches the target surely, and "
         "nothing is compared.",
         "",
-        "| beside the cheapest choice that | rooms | median | 90 % below | most | above 1.5 |",
+        f"| beside the cheapest choice that | rooms | median | 90 % below | most | above {DEAR} |",
         "|---|---:|---:|---:|---:|---:|",
     ]
     for key, name in (
@@ -434,13 +444,34 @@ def summary(rooms: dict[str, dict[str, Any]]) -> list[str]:
             lines.append(
                 f"| {name} | {len(ratios)} | {np.median(ratios):.2f} | "
                 f"{np.quantile(ratios, 0.9):.2f} | {ratios.max():.2f} | "
-                f"{int((ratios > 1.5).sum())} |"
+                f"{int((ratios > DEAR).sum())} |"
             )
     if reached:
         holds = sum(r["holds"] for r in reached)
         said = float(np.mean([r["chance"] for r in reached]))
         lines += ["", f"The plan holds as traced in {holds} of {len(reached)} (said: {said:.0%})."]
+        doubted = [r["said_of_it"] for r in reached if r["cheapest"]]
+        lines[-1] += (
+            f" To the cheapest choice that holds as surely the planner itself gives {_mean(doubted)}"
+            " on the mean: what it costs more is its doubt of the room's scattering and of its own "
+            "model, which the other program, that traces the room, does not have."
+        )
+        dear = [r for r in reached if r["cheapest"] and r["own_price"] > DEAR * r["cheapest"]]
+        named = [r for r in dear if _has_cheaper(r)]
+        lines[-1] += (
+            f" Of the {len(dear)} that cost more than {DEAR} times as much {len(named)} offer a "
+            "choice below that beside the plan, with its price and its chance."
+        )
     return lines
+
+
+def _mean(chances: list[float]) -> str:
+    return f"{np.mean(chances):.0%}" if chances else "nothing"
+
+
+def _has_cheaper(room: dict[str, Any]) -> bool:
+    """Whether something offered beside the plan costs no more than so many times the cheapest."""
+    return any(price <= DEAR * room["cheapest"] for price in room["options"].values())
 
 
 def main() -> None:

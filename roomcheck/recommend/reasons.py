@@ -57,6 +57,8 @@ class PlanNote(Kind):
     """Of `values` that the target judges, `likely` have their likely decay inside, `wholly` their
     whole range; all are inside together with `together_pct`; the least sure is `band_hz` (the mean
     without it), inside with `chance_pct`."""
+    CONFIRMED = "confirmed"
+    """All are inside together in `fresh_pct` of possible rooms that the plan was not chosen by."""
     PRICE_OF_SURENESS = "price_of_sureness"
     """Reaching the target with `sure_pct` takes so many `pieces` for `prices` in `currency`, each a
     tuple alike; `found_pct` is what each choice then has."""

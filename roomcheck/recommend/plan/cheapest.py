@@ -5,19 +5,20 @@ More pressure on the search may lower the chance that its choice reaches the tar
 knows the fast formula only. What is chosen here was predicted in full.
 
 The cheapest of many is also the one whose draws flatter it. So what is chosen is asked once more,
-by possible rooms that no choice was made with: it stands where it reaches the target as surely
-there, else the next dearer one does that passes; what is said is the chance that was found there.
+by possible rooms that no choice was made with: it stands unless they make it less sure than asked
+by more than the number of draws explains (`MARGIN`), else the next dearer one does that passes; the
+chance that was found there is said.
 """
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from decimal import Decimal
 
 import numpy as np
 
+from roomcheck.predict import DRAWS
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.pinned_places import clash
 from roomcheck.recommend.plan.promise import promise
@@ -38,6 +39,10 @@ ONE_SORT_TRIES = 3
 
 WORTH_MOVING = 0.02
 """Share of the price for which a plan changed by hand leaves the neighbourhood of what it was.
+[1]"""
+
+MARGIN = 2.0
+"""Standard errors of a share of `DRAWS` by which fresh draws may fall short of what is asked.
 [1]"""
 
 CONFIRMED = 4
@@ -92,25 +97,27 @@ def bettered(site: Site, settled: Settled) -> Settled:
     return settled
 
 
-def confirmed(site: Site, settled: Settled, seen: Sequence[Settled]) -> Settled:
-    """The cheapest, from this one on, that reaches the target as surely in fresh draws too, with
-    its chance there; the surest of those asked where none does."""
+def confirmed(
+    site: Site, settled: Settled, seen: Sequence[Settled]
+) -> tuple[Settled, float | None]:
+    """The cheapest, from this one on, that fresh draws confirm, and its chance there; the surest of
+    those asked where they confirm none. None where it does not reach the target anyway."""
     if not reached(site, settled):
-        return settled
-    least = money(site, settled.chosen)
+        return settled, None
+    least, sure = money(site, settled.chosen), site.job.sure_pct / 100
     dearer = [
         each
         for each in seen
         if reached(site, each) and _in_pairs(site, each.chosen) and money(site, each.chosen) > least
     ]
     dearer.sort(key=lambda each: money(site, each.chosen))
-    asked: list[Settled] = []
+    asked: list[tuple[Settled, float]] = []
     for each in (settled, *dearer)[:CONFIRMED]:
         placed = tuple(piece for piece, _ in placements(each.chosen, site.job))
-        asked.append(replace(each, chance=site.fresh_chance(placed)))
-        if reached(site, asked[-1]):
+        asked.append((each, site.fresh_chance(placed)))
+        if asked[-1][1] >= sure - MARGIN * float(np.sqrt(sure * (1 - sure) / DRAWS)):
             return asked[-1]
-    return max(asked, key=lambda each: each.chance)
+    return max(asked, key=lambda each: each[1])
 
 
 def least_promised_inside(site: Site, settled: Settled, seen: Sequence[Settled]) -> Settled | None:

@@ -156,11 +156,11 @@ def plans_of(
     within = _within_budget(site, need, nodes, seen)
     seen += _absorbers_of(site, (options, most))
     best = least_seen(site, seen, site.job.sure_pct)
-    need = need if best is None else confirmed(site, bettered(site, best), seen)
+    need, fresh = (need, None) if best is None else confirmed(site, bettered(site, best), seen)
     least = _aimed(site, need)
-    sure = _price_of_sureness(site, need, seen) if least.kind == PlanKind.TARGET else ()
-    inside = _promised_inside(site, need, least, nodes, seen)
-    notes = (*least.notes, *sure, *inside, *_one_sort(site, need), *_unasked(site, need, wishes))
+    told = () if fresh is None else (fact(PlanNote.CONFIRMED, fresh_pct=100 * fresh),)
+    choices = _choices_beside(site, need, least, nodes, seen)
+    notes = (*least.notes, *told, *choices, *_unasked(site, need, wishes))
     target = replace(least, notes=notes)
     with_options = _with_options(site, options, target, wishes)
     most_plan = plan_of(site, PlanKind.MOST, most)
@@ -489,11 +489,22 @@ def _price_of_sureness(
     return (note,)
 
 
+def _choices_beside(
+    site: Site, need: Settled, plan: Plan, nodes: int, seen: list[Settled]
+) -> tuple[Fact[PlanNote], ...]:
+    """What else a client may choose beside the least that reaches the target, with its price."""
+    if plan.kind != PlanKind.TARGET:
+        return ()
+    sure = _price_of_sureness(site, need, seen)
+    inside = _promised_inside(site, need, plan, nodes, seen)
+    return (*sure, *inside, *_one_sort(site, need))
+
+
 def _promised_inside(
     site: Site, need: Settled, plan: Plan, nodes: int, seen: list[Settled]
 ) -> tuple[Fact[PlanNote], ...]:
     """What it takes to promise nothing outside the target, where the plan promises more."""
-    if plan.kind != PlanKind.TARGET or not plan.promise.beyond_target_hz:
+    if not plan.promise.beyond_target_hz:
         return ()
     inside = least_promised_inside(site, need, seen)
     for harder in PRESSED_INSIDE:
@@ -527,7 +538,7 @@ def _promised_inside(
 def _one_sort(site: Site, need: Settled) -> tuple[Fact[PlanNote], ...]:
     """What panels of one sort on each wall cost, where the least mixes them."""
     walls = mixed_walls(need.chosen)
-    alike = of_one_sort(site, need) if walls and reached(site, need) else None
+    alike = of_one_sort(site, need) if walls else None
     if alike is None:
         return ()
     price = client_price(site, alike.chosen)

@@ -319,6 +319,10 @@ register(
             "{currency}{budget:,.0f}: unpin a piece, or speak about the budget."
         ),
         PlanNote.SURENESS: _sureness,
+        PlanNote.CONFIRMED: (
+            "Asked again with possible rooms that the plan was not chosen by: {fresh_pct:.0f} % "
+            "likelihood."
+        ),
         PlanNote.PRICE_OF_SURENESS: _price_of_sureness,
         PlanNote.PROMISED_INSIDE: _promised_inside,
         PlanNote.ONE_SORT: _one_sort,

@@ -88,7 +88,7 @@ from roomcheck.job.progress.done import (
 )
 from roomcheck.job.progress.found import NotFound, note_found, read_found, take_back_found
 from roomcheck.job.read.entries import FIXING_RULES, KINDS, same_note
-from roomcheck.job.read.learned import unlearned_shop
+from roomcheck.job.read.learned import shop_taught, unlearned_shop
 from roomcheck.job.read.load import NoJob, load_job
 from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
 from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
@@ -326,6 +326,7 @@ __all__ = [
     "scratch",
     "set_tick",
     "shop_path",
+    "shop_taught",
     "signed_path",
     "spelt",
     "start_clock",

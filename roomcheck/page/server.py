@@ -25,8 +25,8 @@ from roomcheck.page.routes.offer import OfferRoutes
 from roomcheck.page.routes.phones import PhonesRoutes
 from roomcheck.page.routes.photo import PhotoRoutes
 from roomcheck.page.routes.plan import PlanRoutes
-from roomcheck.page.routes.room import RoomRoutes
-from roomcheck.page.routes.space import SpaceRoutes
+from roomcheck.page.routes.proof import ProofRoutes
+from roomcheck.page.routes.room import RoomRoutes, SpaceRoutes
 from roomcheck.page.routes.visit import VisitRoutes
 
 _HERE = Path(__file__).parent
@@ -47,8 +47,9 @@ class Server(Host):
             self.visits,
             FindingsRoutes(self),
             self.plans,
+            OfferRoutes(self, self.plans),
             MakingRoutes(self),
-            OfferRoutes(self),
+            ProofRoutes(self),
             SpaceRoutes(self),
             PhotoRoutes(self),
         )

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     )
     from roomcheck.report.offer.bills import bill_files, bill_name
     from roomcheck.report.offer.front import signature_svg
+    from roomcheck.report.pages.certificate import proof_blocks
     from roomcheck.report.pages.noted import found_blocks, hours_blocks
     from roomcheck.report.render.html import html_blocks
     from roomcheck.report.render.player import player_html, player_script
@@ -66,7 +67,13 @@ if TYPE_CHECKING:
         take_blocks,
         takes_blocks,
     )
-    from roomcheck.report.screens.verify import lesson_blocks, unlearned_blocks, verification_blocks
+    from roomcheck.report.screens.verify import (
+        as_before_blocks,
+        lesson_blocks,
+        lesson_preview,
+        unlearned_blocks,
+        verification_blocks,
+    )
     from roomcheck.report.screens.visit import sweep_blocks, visit_blocks
     from roomcheck.report.shop_figures.exploded import exploded
     from roomcheck.report.shop_pages.bench import bench_sheets
@@ -97,6 +104,7 @@ _HOMES = {
     "NoSuchDocument": "make",
     "Mark": "figures.sketch",
     "analysis_screen": "screens.analyse",
+    "as_before_blocks": "screens.verify",
     "bench_sheets": "shop_pages.bench",
     "bill_blocks": "screens.quote",
     "findings_screen": "screens.analyse",
@@ -136,6 +144,8 @@ _HOMES = {
     "undone_blocks": "screens.lists",
     "lacking": "make",
     "lesson_blocks": "screens.verify",
+    "lesson_preview": "screens.verify",
+    "proof_blocks": "pages.certificate",
     "noise_blocks": "screens.takes",
     "option_blocks": "screens.quote",
     "outlook_blocks": "screens.predict",
@@ -187,6 +197,7 @@ __all__ = [
     "Text",
     "Ticket",
     "analysis_screen",
+    "as_before_blocks",
     "bar_lines",
     "bench_sheets",
     "bill_blocks",
@@ -213,6 +224,7 @@ __all__ = [
     "label_files",
     "lacking",
     "lesson_blocks",
+    "lesson_preview",
     "list_blocks",
     "measured_texts",
     "no_work_blocks",
@@ -232,6 +244,7 @@ __all__ = [
     "plans_blocks",
     "player_html",
     "player_script",
+    "proof_blocks",
     "quote_blocks",
     "record_blocks",
     "report",

@@ -74,7 +74,7 @@ _ASKED: Mapping[Task, tuple[str, ...]] = {
     "sheet": ("sheet",),
     "findings-before": ("verdict",),
     "findings-after": ("verdict_after",),
-    "proof": ("verification", "verdict_after"),
+    "proof": ("verification", "verdict", "verdict_after"),
     "lesson": ("lesson",),
 }
 """The results that a task works out."""

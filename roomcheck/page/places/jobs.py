@@ -21,9 +21,9 @@ STEPS = {
 
 BUILT = ("shop", "Build it")
 HUNG = ("hanging", "Hang it")
-SIGNED = ("visit?visit=after", "Measure again")
+SIGNED = ("proof", "Measure again")
 MENDED = ("room", "Put its files right")
-AFTER = ("findings?visit=after", "See what the work has done")
+AFTER = ("proof", "See whether the promise is kept")
 OFFERED = ("offer", "Have the offer signed")
 
 

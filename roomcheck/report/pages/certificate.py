@@ -111,6 +111,27 @@ def certificate(
     )
 
 
+def proof_blocks(
+    job: Job,
+    agreement: Agreement,
+    verification: Verification,
+    *,
+    before: Verdict | None = None,
+    after: Verdict | None = None,
+    changes: Sequence[ChangeOrder] = (),
+) -> tuple[tuple[Block, ...], tuple[Block, ...], tuple[Block, ...]]:
+    """The certificate as a page shows it, without its lines to sign: what everybody reads, the
+    decays of both visits on one pair of axes, and what those read who want to check."""
+    document = certificate(
+        job, agreement, verification, before=before, after=after, changes=changes
+    )
+    at = next(i for i, block in enumerate(document.blocks) if isinstance(block, NewPage))
+    first = tuple(block for block in document.blocks[:at] if not isinstance(block, Signature))
+    appendix = document.blocks[at + 1 :]
+    axes = next(block for block in appendix if isinstance(block, Picture))
+    return first, (axes,), tuple(block for block in appendix if block is not axes)
+
+
 def verdict_box(verification: Verification, after: Verdict | None) -> VerdictBox:
     """Return whether the promise is kept, and beside it whether the target is reached."""
     return VerdictBox(

@@ -471,9 +471,12 @@ def _price_of_sureness(
 ) -> tuple[Fact[PlanNote], ...]:
     """What it takes to reach the target more and less surely: price against risk."""
     sure_pct, paid = site.job.sure_pct, money(site, need.chosen)
-    # What was cheaper than what stands, and as sure, was not so in fresh draws.
+    # What was cheaper than what stands, and as sure, was contradicted by fresh draws.
     dearer = [each for each in seen if money(site, each.chosen) >= paid]
-    rows = {pct: least_seen(site, seen if pct < sure_pct else dearer, pct) for pct in SURE_PCT}
+    rows = {
+        pct: least_seen(site, [need, *(seen if pct < sure_pct else dearer)], pct)
+        for pct in SURE_PCT
+    }
     rows[sure_pct] = need
     listed = [(pct, row) for pct, row in sorted(rows.items()) if row is not None]
     if len(listed) < 2:

@@ -22,13 +22,14 @@ def write(figures: Path) -> str | None:
         return None
     found = journal.mistakes
     kinds = sorted({each.kind for each in found})
+    no_door = "" if "opening" in kinds else "No door of those tried moved that much. "
     lines = [
         (
             f"{len(journal.rooms)} of the traced rooms of the ranges (`benchmarks/mistakes.py`), "
             "each typed with one mistake: another material of the table on one wall, all walls, "
             "the floor or the ceiling, or an open door forgotten. One counts where it moves two "
             "octaves by twice the doubt that tables and model leave before anything is measured. "
-            f"Of the same rooms typed rightly {journal.accused} of {len(journal.rooms)} are called "
+            f"{no_door}Of the same rooms typed rightly {journal.accused} of {len(journal.rooms)} are called "
             "unexplained. One or two causes are named, or none; shares are of the column before."
         ),
         "",

@@ -9,7 +9,16 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from roomcheck.errors import Mistakes, RoomcheckError
-from roomcheck.job import Job, check_job, has_takes, new_job, read_done, read_signed, signed_path
+from roomcheck.job import (
+    Job,
+    Tick,
+    check_job,
+    has_takes,
+    new_job,
+    read_done,
+    read_signed,
+    signed_path,
+)
 from roomcheck.page.base.folder import Folder, Shown
 from roomcheck.report import room_thumb
 

@@ -90,6 +90,11 @@ def carried_on(response: ImpulseResponse) -> Carried:
         t60_s={late.band_hz: late.t60_s for late in lates},
         rate_hz=rate_hz,
     )
+    return read(carried)
+
+
+def read(carried: Carried) -> Carried:
+    """The same with the decays that are read off it, where they can be."""
     return replace(carried, t60_s={**carried.t60_s, **_read(carried)})
 
 
@@ -129,24 +134,53 @@ class Aim:
 
 
 def aims(
-    carried: Carried, analysis: Analysis | None, prediction: Prediction | None
+    carried: Carried,
+    analysis: Analysis | None,
+    prediction: Prediction | None,
+    added_m2: Mapping[float, float],
 ) -> dict[float, Aim]:
     """What each octave is to die away in; empty where no change is predicted.
 
-    An octave without a prediction changes by the factor of the nearest one that has one.
+    An octave without a prediction follows the nearest one that has one, in the measure in which the
+    pieces absorb there: decay rates grow in proportion to the absorption added, after Sabine. Where
+    that is not known it changes by the same factor.
+
+    Parameters
+    ----------
+    carried : Carried
+    analysis : Analysis or None
+    prediction : Prediction or None
+    added_m2 : mapping
+        What the plan's pieces take, by octave [Hz] [m2].
     """
     if analysis is None or prediction is None:
         return {}
     likely_s = {b.band_hz: b.likely_s for b in prediction.after if b.likely_s}
     was_s = {band.band_hz: band.t20_s for band in analysis.octaves if band.t20_s}
-    change = {hz: will_s / was_s[hz] for hz, will_s in likely_s.items() if hz in was_s}
-    if not change:
+    known = likely_s.keys() & was_s.keys()
+    if not known:
         return {}
     found = {hz: Aim(t60_s=likely_s[hz]) for hz in carried.parts if hz in likely_s}
     for hz in carried.parts.keys() - found.keys():
-        nearest_hz = min(change, key=lambda other_hz: abs(log(other_hz / hz)))
-        found[hz] = Aim(t60_s=change[nearest_hz] * carried.t60_s[hz], like_hz=nearest_hz)
+        like_hz = min(known, key=lambda other_hz: abs(log(other_hz / hz)))
+        share = _share(added_m2, hz, like_hz)
+        was, then = was_s[like_hz], likely_s[like_hz]
+        t60_s = carried.t60_s[hz]
+        if share is None:
+            t60_s *= then / was
+        else:
+            t60_s = 1 / (1 / t60_s + share * (1 / then - 1 / was))
+        found[hz] = Aim(t60_s=t60_s, like_hz=like_hz)
     return found
+
+
+def _share(added_m2: Mapping[float, float], hz: float, like_hz: float) -> float | None:
+    """What pieces take in one octave over what they take in another; None where that is not known.
+
+    Where they take less than the surface behind them the octave is left as it is.
+    """
+    there = added_m2.get(like_hz, 0.0)
+    return max(added_m2.get(hz, 0.0), 0.0) / there if there > 0 else None
 
 
 def as_predicted(carried: Carried, wanted: Mapping[float, Aim]) -> Carried:

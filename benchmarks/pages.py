@@ -6,6 +6,9 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
+from roomcheck.analyse import BandDecay
+from roomcheck.words import Reader, sentence
+
 
 def table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
     """A markdown table; the first column stands left, the others right."""
@@ -21,3 +24,8 @@ def save(figure: Any, figures: Path, name: str) -> str:
     figure.savefig(figures / f"{name}.svg", bbox_inches="tight", metadata={"Date": None})
     plt.close(figure)
     return f"![](figures/{name}.svg)"
+
+
+def reason_of(band: BandDecay) -> str:
+    """What is said first of a band's numbers, withheld before doubted."""
+    return sentence((*band.withheld, *band.warnings)[0], Reader())

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from open_data import folder
-from pages import save, table
+from pages import reason_of, save, table
 from roomcheck.analyse import BandDecay, decays
 from roomcheck.measure.signal.signals import ImpulseResponse
 
@@ -272,7 +272,7 @@ def _unusable(data: Path) -> str:
             why,
             ", ".join(NAMES.get(key, "C50") for key in keys),
             "**no**" if any((name, band_hz, key) in wrong for key in keys) else "yes",
-            found(data, name)[band_hz].reasons[0],
+            reason_of(found(data, name)[band_hz]),
         )
         for name, band_hz, keys, why in UNUSABLE
     ]

@@ -12,8 +12,7 @@ from pathlib import Path
 import numpy as np
 
 import decay_truth as known
-import roomcheck.words  # noqa: F401 - reasons as sentences
-from pages import save, table
+from pages import reason_of, save, table
 from roomcheck.analyse import decays
 from roomcheck.errors import RoomcheckError
 from roomcheck.measure.signal.signals import ImpulseResponse
@@ -240,7 +239,7 @@ def _nothing() -> str:
             rows.append((name, "0", f"refused: {refused}"))
             continue
         numbers = sum(getattr(band, number) is not None for band in bands for number in WORDS)
-        rows.append((name, str(numbers), bands[4].reasons[0]))
+        rows.append((name, str(numbers), reason_of(bands[4])))
     head = ("record", "numbers given", "what is said at 1 kHz")
     return "Records that are no responses:\n\n" + table(head, rows)
 

@@ -54,7 +54,7 @@ READS: dict[str, frozenset[str]] = {
         | {"shop.prices", "shop.stock"}
     ),
     "quote": frozenset(
-        {"framing", "looks"}
+        {"extras", "framing", "looks"}
         | {
             f"shop.rates.{rate}"
             for rate in _COSTS

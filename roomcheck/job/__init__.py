@@ -9,6 +9,7 @@ from roomcheck.job.model.job import (
     SCHEMA,
     SURE_PCT,
     ChosenLook,
+    Extra,
     Fixing,
     Forbid,
     Framing,
@@ -103,7 +104,7 @@ from roomcheck.job.store.together import (
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
 from roomcheck.job.toml.regular import NoRegularFile, is_there, open_regular, read_regular
-from roomcheck.job.usual import USUAL_CLEARANCE_M, RoomSize, room_facts
+from roomcheck.job.usual import USUAL_CLEARANCE_M, USUAL_OPENINGS, RoomSize, room_facts
 from roomcheck.job.write.amend import amend_job, clear_changes, keep_changes
 from roomcheck.job.write.edit import (
     ChangedMeanwhile,
@@ -114,6 +115,7 @@ from roomcheck.job.write.edit import (
     spelt,
     value_at,
 )
+from roomcheck.job.write.found import FOUND_KINDS, found_edits
 from roomcheck.job.write.history import NothingToUndo, can_undo, redo, undo
 from roomcheck.job.write.layouts import (
     Layout,
@@ -129,6 +131,7 @@ from roomcheck.job.write.shop_copy import own_shop
 from roomcheck.job.write.shop_keep import keep_practice, keep_rack, length_text
 from roomcheck.job.write.signed import (
     AlreadySigned,
+    change_paths,
     read_changes,
     read_papers,
     read_signed,
@@ -143,6 +146,7 @@ __all__ = [
     "DIFFUSERS",
     "ENDINGS",
     "FIXING_RULES",
+    "FOUND_KINDS",
     "KINDS",
     "MADE_OF_STUDS",
     "NEEDED_SIZES",
@@ -152,6 +156,7 @@ __all__ = [
     "TAKE_SCHEMA",
     "UNKNOWN_ENDING",
     "USUAL_CLEARANCE_M",
+    "USUAL_OPENINGS",
     "AlreadySigned",
     "CannotRead",
     "CannotWrite",
@@ -159,6 +164,7 @@ __all__ = [
     "ChosenLook",
     "CoreFront",
     "Edit",
+    "Extra",
     "FileChanged",
     "FileMistakes",
     "Fits",
@@ -229,6 +235,7 @@ __all__ = [
     "bench_job",
     "best_cleat",
     "can_undo",
+    "change_paths",
     "check_job",
     "clear_changes",
     "cleat_kg",
@@ -239,6 +246,7 @@ __all__ = [
     "drop_lesson",
     "edit_job",
     "file_values",
+    "found_edits",
     "has_takes",
     "holder_of",
     "holding",

@@ -20,6 +20,8 @@ from roomcheck.page.base.guard import Guard
 from roomcheck.page.routes.findings import FindingsRoutes
 from roomcheck.page.routes.host import JOB, Host, Place
 from roomcheck.page.routes.jobs import JobsRoutes
+from roomcheck.page.routes.offer import OfferRoutes
+from roomcheck.page.routes.photo import PhotoRoutes
 from roomcheck.page.routes.plan import PlanRoutes
 from roomcheck.page.routes.room import RoomRoutes
 from roomcheck.page.routes.space import SpaceRoutes
@@ -42,7 +44,9 @@ class Server(Host):
             self.visits,
             FindingsRoutes(self),
             self.plans,
+            OfferRoutes(self),
             SpaceRoutes(self),
+            PhotoRoutes(self),
         )
 
     def app(self, hosts: frozenset[str] = frozenset(), *, phones: bool = False) -> Starlette:
@@ -80,5 +84,8 @@ def preload() -> None:
     """Import what the places need."""
     for place in ("findings", "recorder", "visit", "conditions", "space", "owner"):
         importlib.import_module(f"roomcheck.page.places.{place}")
+    for part in ("photo", "pictures", "forms"):
+        importlib.import_module(f"roomcheck.page.photos.{part}")
     for part in ("plan", "drawing", "planner"):
         importlib.import_module(f"roomcheck.page.planning.{part}")
+    importlib.import_module("roomcheck.page.client.offer")

@@ -22,11 +22,13 @@ if TYPE_CHECKING:
         Choice,
         NoSuchDocument,
         lacking,
+        offer_files,
         report,
         report_files,
         write_files,
     )
     from roomcheck.report.offer.bills import bill_files, bill_name
+    from roomcheck.report.offer.front import signature_svg
     from roomcheck.report.render.html import html_blocks
     from roomcheck.report.render.player import player_html, player_script
     from roomcheck.report.screens.analyse import analysis_screen, findings_screen
@@ -46,7 +48,7 @@ if TYPE_CHECKING:
         room_blocks,
         undone_blocks,
     )
-    from roomcheck.report.screens.photo import photo_blocks
+    from roomcheck.report.screens.photo import corner_texts, fit_texts, measured_texts, photo_blocks
     from roomcheck.report.screens.predict import outlook_blocks
     from roomcheck.report.screens.quote import bill_blocks, option_blocks, quote_blocks
     from roomcheck.report.screens.recommend import (
@@ -118,6 +120,7 @@ _HOMES = {
     "outlook_blocks": "screens.predict",
     "pattern_blocks": "screens.build",
     "piece_blocks": "screens.takes",
+    "offer_files": "make",
     "plan_blocks": "screens.recommend",
     "plan_hint": "screens.recommend",
     "room_thumb": "figures.sketch",
@@ -125,8 +128,12 @@ _HOMES = {
     "quote_blocks": "screens.quote",
     "report": "make",
     "report_files": "make",
+    "signature_svg": "offer.front",
     "sweep_blocks": "screens.visit",
     "packed_blocks": "screens.documents",
+    "corner_texts": "screens.photo",
+    "fit_texts": "screens.photo",
+    "measured_texts": "screens.photo",
     "photo_blocks": "screens.photo",
     "on_photo": "space.on_photo",
     "jpeg_of": "space.on_photo",
@@ -164,20 +171,24 @@ __all__ = [
     "calibrator_blocks",
     "change_blocks",
     "changed_blocks",
+    "corner_texts",
     "demo_ending",
     "demo_opening",
     "device_blocks",
     "exploded",
     "files_written",
     "findings_screen",
+    "fit_texts",
     "html_blocks",
     "jpeg_of",
     "kept_player",
     "lacking",
     "lesson_blocks",
     "list_blocks",
+    "measured_texts",
     "no_work_blocks",
     "noise_blocks",
+    "offer_files",
     "on_photo",
     "option_blocks",
     "outlook_blocks",
@@ -199,6 +210,7 @@ __all__ = [
     "room_picture",
     "room_thumb",
     "scene_glb",
+    "signature_svg",
     "sweep_blocks",
     "take_blocks",
     "takes_blocks",

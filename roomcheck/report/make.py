@@ -12,7 +12,7 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, Put, write_together
 from roomcheck.judge import Verdict
 from roomcheck.measure import Measurement
-from roomcheck.quote import Agreement, Quote
+from roomcheck.quote import Agreement, ChangeOrder, Quote
 from roomcheck.recommend import Plan
 from roomcheck.report.offer.offered import Offered
 from roomcheck.report.offer.proposal import proposal
@@ -54,6 +54,8 @@ class Case:
     sheet: BuildSheet | None = None
     quote: Quote | None = None
     agreement: Agreement | None = None
+    """As it holds, with its change orders."""
+    changes: tuple[ChangeOrder, ...] = ()
     verification: Verification | None = None
     by_hand: tuple[str, ...] = ()
     """Signed files that no longer say what was signed."""
@@ -172,6 +174,16 @@ def report_files(case: Case, choice: Choice = ALL_DOCUMENTS) -> tuple[tuple[str,
     return (*files, *_tables(case), *heard)
 
 
+def offer_files(case: Case) -> tuple[tuple[str, bytes | str], ...]:
+    """What a client decides on, as `report_files` sets it: the proposal and the quote, or why there
+    is neither."""
+    letterhead = letterhead_of(case.job)
+    documents = [] if case.before is None else _proposals(case, case.before)
+    pdfs = [(f"documents/{one.name}.pdf", pdf_of(one, letterhead)) for one in documents]
+    pages = [(f"documents/{one.name}.html", html_of(one, letterhead)) for one in documents]
+    return (*pdfs, *pages)
+
+
 def write_files(folder: Path, files: Sequence[tuple[str, bytes | str]]) -> tuple[Path, ...]:
     """Write files into a job's folder, all or none."""
     return write_together(folder, [Put(path=name, data=data) for name, data in files])
@@ -213,6 +225,7 @@ def _documents(case: Case) -> list[Document]:
                 case.by_hand,
                 before=case.verdict,
                 after=case.verdict_after,
+                changes=case.changes,
             )
         )
     return documents
@@ -233,6 +246,7 @@ def _proposals(case: Case, before: Analysis) -> list[Document]:
         plan=plan,
         quote=offer,
         sounds=bool(case.responses),
+        signed=case.agreement if case.agreement and case.agreement.plan == plan else None,
     )
     if plan.pieces:
         return [proposal(offered), quote_page(offered)]

@@ -90,6 +90,15 @@ def test_coupled_rooms_are_given_as_two_slopes(share, early_s, late_s):
             assert any(fact.kind is DecayWarning.TWO_SLOPES for fact in band.warnings)
 
 
+@pytest.mark.parametrize("seed", [9, 15, 28])
+def test_a_narrow_octave_has_both_slopes_too(seed):
+    """Few samples say little; T30 across both decays is given as soon as they say enough."""
+    drawn = truth.draw(seed, 1.9, truth.double_slope(0.01, 0.3, 1.0))
+    band = decays(truth.noisy(drawn, 50, seed))[2]
+    assert band.two_slopes is not None
+    assert band.t30_s == pytest.approx(drawn.truth[250.0]["t30_s"], rel=0.08)
+
+
 @pytest.mark.parametrize(("share", "ratio"), [(0.03, 6.0), (0.003, 8.0), (0.0003, 12.0)])
 def test_a_second_decay_far_slower_is_given_with_both_times(share, ratio):
     """T20 and T30 are not read across it: nobody knows whether it is a room's."""

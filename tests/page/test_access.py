@@ -5,9 +5,14 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
+import numpy as np
 import pytest
 
+from roomcheck.job import load_job
+from roomcheck.measure import Marked, keep_photo, pixels_of
+
 from .conftest import make_room, opened
+from .test_photo_page import corners_of, photograph
 
 AXE = os.environ.get("AXE_CORE", "")
 """The path of axe.min.js, as npm has it in the package axe-core."""
@@ -16,7 +21,13 @@ AXE = os.environ.get("AXE_CORE", "")
 @pytest.fixture(scope="module")
 def jobs(tmp_path_factory):
     folder = tmp_path_factory.mktemp("jobs")
-    make_room(folder / "room-a")
+    job = load_job(make_room(folder / "room-a"))
+    face = job.room.face("north")
+    seen = photograph(face, folder / "wall.jpg")
+    pixels = pixels_of(seen, np.array(corners_of(face))).tolist()
+    names = ("top left", "top right", "bottom right", "bottom left")
+    marks = tuple((tuple(at), name) for at, name in zip(pixels, names, strict=True))
+    keep_photo(job, "north", folder / "wall.jpg", Marked(marks=marks))
     return folder
 
 
@@ -24,6 +35,8 @@ PAGES = (
     "/",
     "/shop",
     "/job/room-a/room",
+    "/job/room-a/photo?face=south",
+    "/job/room-a/photo?face=north&set=thing&name=window",
     "/job/room-a/visit",
     "/job/room-a/findings",
     "/job/nothing/room",

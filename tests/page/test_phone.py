@@ -116,7 +116,12 @@ def test_a_telephone_may_measure_and_stop_and_nothing_else(phone, folder):
     shown, text = ask("GET", "/job/room-a/visit", cookie)
     assert shown.status == 200
     assert b"Record S1 to P1" in text
-    for path in ("room/set", "room/undo", "visit/level", "visit/devices", "task/documents"):
+    answer, text = ask("POST", "/job/room-a/photo/mark", cookie, file="north.jpg")
+    assert answer.status == 409 and b"no photograph" in text  # it may mark; there is none
+    for path in (
+        *("room/set", "room/undo", "visit/level", "visit/devices", "task/documents"),
+        *("photo/people", "photo/aside"),
+    ):
         answer, text = ask("POST", f"/job/room-a/{path}", cookie, way="room.height", value="9 ft")
         assert (answer.status, text) == (403, b""), path
     assert load_job(folder).room.height_m == pytest.approx(8 * 0.3048)

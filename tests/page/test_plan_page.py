@@ -13,7 +13,6 @@ import pytest
 from starlette.requests import Request
 
 from roomcheck.chain import open_job
-from roomcheck.demo import demo
 from roomcheck.errors import RoomcheckError
 from roomcheck.facts import fact
 from roomcheck.geometry import Rectangle
@@ -162,12 +161,10 @@ def test_another_window_that_changed_the_pieces_is_not_overwritten(server, tmp_p
     assert old.centre == pytest.approx(new.centre, abs=1e-5)
 
 
-@pytest.fixture(scope="module")
-def jobs(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("jobs")
-    demo(folder / "room-a")
-    shutil.rmtree(folder / "room-a" / "signed")
-    return folder
+@pytest.fixture
+def jobs(planned, tmp_path):
+    shutil.copytree(planned, tmp_path / "jobs" / "room-a")
+    return tmp_path / "jobs"
 
 
 def test_a_piece_is_dragged_refused_moved_by_keys_explained_and_signed(jobs, chromium):
@@ -207,6 +204,7 @@ def test_a_piece_is_dragged_refused_moved_by_keys_explained_and_signed(jobs, chr
         until(
             window, f"document.querySelector('.asked h2')?.textContent.startsWith('{name}:')", 600
         )
+        window.get_by_role("link", name="Offer this plan").click()
         window.get_by_label("Name of the person who accepts it").fill("Client A")
         window.get_by_label("accepted today").check()
         window.get_by_role("button", name="Sign").click()

@@ -19,9 +19,9 @@ from roomcheck.analyse.band.noise import SLOWEST, Tail, early_line
 
 NEPERS = 6 * math.log(10)
 
-BETTER = 30.0
-"""How far two slopes must lower the deviance of one; two numbers more alone lower it by 9 in one of
-a hundred. [1]"""
+BETTER = 16.0
+"""How far two slopes must lower the deviance of one; two numbers more alone lower it by as much in
+one of three thousand (chi-square of two degrees). [1]"""
 
 APART = 1.4
 """Two decays nearer to one another than this are one that bends. [1]"""

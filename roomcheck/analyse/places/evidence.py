@@ -147,19 +147,57 @@ def _grid(reach: int) -> Real:
     return np.stack(np.meshgrid(steps, steps, steps), axis=-1).reshape(-1, 3).astype(float)
 
 
-def at_shifts(
-    heard: Arrived, seen: Images, shifts_m: Real, speed_m_s: float, timed_s: float = TIMED_S
+def at_shifts(heard: Arrived, seen: Images, shifts_m: Real, speed_m_s: float) -> Real:
+    """Evidence with the microphone shifted, (shifts,). [1]"""
+    return of_views(heard, *seen.seen_from(shifts_m, speed_m_s), seen.order)
+
+
+def of_views(
+    heard: Arrived,
+    delay_s: Real,
+    level_db: Real,
+    order: NDArray[np.int_],
+    timed_s: float = TIMED_S,
+    precision: type[np.floating] = np.float64,
 ) -> Real:
-    """Evidence with the microphone shifted, (shifts,), arrivals timed to `timed_s`. [1]"""
-    delays, levels = seen.seen_from(shifts_m, speed_m_s)
-    off = (heard.delay_s[None, :, None] - delays[:, None, :]) / timed_s
-    over = (heard.level_db[None, :, None] - levels[:, None, :]) / LEVEL_SD_DB
-    density = np.exp(-0.5 * (off**2 + over**2)) / (2 * math.pi * timed_s * LEVEL_SD_DB)
-    expected = (density * np.where(seen.order == 1, *CAUGHT)).sum(axis=2)
-    likelihood = np.log1p(expected / _clutter(heard)).sum(axis=1)
-    due = (seen.order == 1) & (levels > DUE_DB) & (delays > SMEAR_S + 2 * APART_S)
-    missing = (due & ~(np.abs(off) < WITHIN_SD).any(axis=1)).sum(axis=1)
-    return np.asarray(likelihood - missing, dtype=float)
+    """Evidence of images seen so late and so loud, arrivals timed to `timed_s`, (places,). [1]
+
+    The exponents of all Gaussians at once are one product of matrices: what depends on the image,
+    what on the arrival, and what on both.
+
+    Parameters
+    ----------
+    heard : Arrived
+    delay_s, level_db : (places, images)
+        After and relative to the direct sound. [s], [dB]
+    order : (images,)
+        Of the images. [1]
+    timed_s : float
+        How well an arrival is timed, standard deviation. [s]
+    precision : type
+        Of the Gaussians.
+    """
+    moments = np.stack([heard.delay_s / timed_s, heard.level_db / LEVEL_SD_DB])
+    alone = 2 * math.pi * timed_s * LEVEL_SD_DB * _clutter(heard)
+    ones = np.ones(len(heard.delay_s))
+    theirs = np.stack([*moments, ones, -0.5 * (moments**2).sum(axis=0) - np.log(alone)])
+    due_at, due_db = delay_s / timed_s, level_db / LEVEL_SD_DB
+    caught = np.log(np.where(order == 1, *CAUGHT)) - 0.5 * (due_at**2 + due_db**2)
+    ours = np.stack([due_at, due_db, caught, np.ones_like(due_at)], axis=-1).astype(precision)
+    over = ours.reshape(-1, 4) @ theirs.astype(precision)
+    np.exp(over, out=over)
+    each = over.reshape(*delay_s.shape, -1).sum(axis=1)
+    missing = _missing(heard, delay_s[:, order == 1], level_db[:, order == 1], WITHIN_SD * timed_s)
+    return np.asarray(np.log1p(each).sum(axis=1) - missing, dtype=float)
+
+
+def _missing(heard: Arrived, delay_s: Real, level_db: Real, within_s: float) -> NDArray[np.int_]:
+    """How many images that are due have no arrival near their time, (places,). [1]"""
+    moments = np.concatenate([[-np.inf], np.sort(heard.delay_s), [np.inf]])
+    after = np.clip(np.searchsorted(moments, delay_s), 1, None)
+    apart_s = np.minimum(delay_s - moments[after - 1], moments[after] - delay_s)
+    due = (level_db > DUE_DB) & (delay_s > SMEAR_S + 2 * APART_S)
+    return np.asarray((due & (apart_s >= within_s)).sum(axis=1), dtype=int)
 
 
 def _clutter(heard: Arrived) -> Real:

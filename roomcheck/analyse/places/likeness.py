@@ -76,11 +76,14 @@ def is_wire(response: ImpulseResponse) -> bool:
 
 def _within(x: Real, rate_hz: int) -> Real:
     """The band in which a wire is told from a room, no steeper than its half octaves: (frames,)."""
-    spectrum = np.fft.rfft(x, 2 * len(x))
-    octaves = np.log2(np.maximum(np.fft.rfftfreq(2 * len(x), 1 / rate_hz), 1.0))
+    from scipy import fft
+
+    length = fft.next_fast_len(2 * len(x), real=True)
+    spectrum = fft.rfft(x, length)
+    octaves = np.log2(np.maximum(np.fft.rfftfreq(length, 1 / rate_hz), 1.0))
     low, high = np.log2(WIRE_BAND_HZ)
     rise = np.clip((octaves - low) * 2 + 1, 0, 1) * np.clip((high - octaves) * 2 + 1, 0, 1)
-    return np.asarray(np.fft.irfft(spectrum * rise)[: len(x)], dtype=float)
+    return np.asarray(fft.irfft(spectrum * rise, length)[: len(x)], dtype=float)
 
 
 def _banded(response: ImpulseResponse) -> Real:

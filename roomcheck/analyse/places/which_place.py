@@ -15,10 +15,10 @@ from roomcheck.analyse.places.evidence import (
     Arrived,
     Images,
     Loss,
-    at_shifts,
     climbed,
     evidence,
     images,
+    of_views,
 )
 from roomcheck.geometry import Point, Room, distance_m
 from roomcheck.mirrors import mirror_paths
@@ -60,6 +60,9 @@ reach. [m]"""
 COARSE_S, TOPS, APART_M = 0.0002, 8, 0.3
 """First look at arrivals timed that well, then closely at the best so many spots that far apart.
 [s], [1], [m]"""
+
+AT_ONCE = 256
+"""So many spots are looked at together: what the processor has near. [1]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,10 +127,11 @@ def placing(
     scene = _Scene(heard, room, loss_db, speed_m_s)
     own_images = scene.images(ends[typed])
     own = evidence(heard, own_images, speed_m_s)
+    own_delays_s = first_delays_s(room, ends[typed], speed_m_s)
     alike = tuple(
         pair
         for pair in ends
-        if pair != typed and is_alike(room, ends[typed], ends[pair], speed_m_s)
+        if pair != typed and _are_alike(own_delays_s, first_delays_s(room, ends[pair], speed_m_s))
     )
     told_apart = {pair: ends[pair] for pair in ends if pair != typed and pair not in alike}
     other, gain = _other_pair(scene, told_apart, own)
@@ -157,15 +161,12 @@ def _other_pair(
 
 def _other_spot(scene: _Scene, seen: Images, own: float) -> tuple[Point | None, float]:
     """The spot that the take goes with clearly better, and how much better the best one is. [1]"""
-    spots = _spots(scene.room, seen.microphone_m)
-    spot, best = _best_spot(scene.heard, seen, spots, scene.speed_m_s)
+    search = _Search.around(seen, scene.room, scene.speed_m_s)
+    spot, best = search.best(scene.heard)
     if best - own <= OTHER_SPOT:
         return None, best - own
-    by_chance = (
-        _best_spot(shaken, seen, spots, scene.speed_m_s)[1]
-        for shaken in _shaken(scene.heard, SEARCHED_CHANCES)
-    )
-    sure = best > max(by_chance) + SEARCHED_MARGIN
+    shaken = _shaken(scene.heard, SEARCHED_CHANCES)
+    sure = all(best > search.best(heard)[1] + SEARCHED_MARGIN for heard in shaken)
     return (spot if sure else None), best - own
 
 
@@ -179,10 +180,11 @@ def _shaken(heard: Arrived, count: int) -> Iterator[Arrived]:
 
 def is_alike(room: Room, one: Ends, two: Ends, speed_m_s: float) -> bool:
     """Whether the first reflections of two pairs come at the same times after the direct sound."""
-    first, second = first_delays_s(room, one, speed_m_s), first_delays_s(room, two, speed_m_s)
-    if len(first) != len(second):
-        return False
-    return bool(np.abs(first - second).max(initial=0.0) <= ALIKE_S)
+    return _are_alike(first_delays_s(room, one, speed_m_s), first_delays_s(room, two, speed_m_s))
+
+
+def _are_alike(first: Real, second: Real) -> bool:
+    return len(first) == len(second) and bool(np.abs(first - second).max(initial=0.0) <= ALIKE_S)
 
 
 def first_delays_s(room: Room, ends: Ends, speed_m_s: float) -> Real:
@@ -192,24 +194,55 @@ def first_delays_s(room: Room, ends: Ends, speed_m_s: float) -> Real:
     return np.array(delays[:FIRST_DELAYS])
 
 
-def _best_spot(heard: Arrived, seen: Images, spots: Real, speed_m_s: float) -> tuple[Point, float]:
-    """The spot that goes best with the arrivals, and its evidence. [m], [1]"""
-    shifts = spots - seen.microphone_m
-    coarse = np.concatenate(
-        [
-            at_shifts(heard, seen, part, speed_m_s, COARSE_S)
-            for part in np.array_split(shifts, max(len(shifts) // 1000, 1))
+@dataclass(frozen=True, slots=True, eq=False)
+class _Search:
+    """Spots around a microphone, and what is due at each of them."""
+
+    seen: Images
+    speed_m_s: float
+    spots: Real
+    """(spots, 3) [m]."""
+    delay_s: Real
+    level_db: Real
+    """(spots, images) [s], [dB]."""
+
+    @classmethod
+    def around(cls, seen: Images, room: Room, speed_m_s: float) -> _Search:
+        spots = _spots(room, seen.microphone_m)
+        views = seen.seen_from(spots - seen.microphone_m, speed_m_s)
+        return cls(seen, speed_m_s, spots, *views)
+
+    def best(self, heard: Arrived) -> tuple[Point, float]:
+        """The spot that goes best with the arrivals, and its evidence. [m], [1]"""
+        tops = [self.spots[k] - self.seen.microphone_m for k in self._tops(self._coarse(heard))]
+        found = [climbed(heard, self.seen, shift, self.speed_m_s) for shift in tops]
+        best, shift = max(found, key=lambda one: one[0])
+        return Point(*(self.seen.microphone_m + shift).tolist()), best
+
+    def _coarse(self, heard: Arrived) -> Real:
+        """A first look at all spots, (spots,). [1]"""
+        parts = [
+            of_views(
+                heard,
+                self.delay_s[k : k + AT_ONCE],
+                self.level_db[k : k + AT_ONCE],
+                self.seen.order,
+                COARSE_S,
+                np.float32,
+            )
+            for k in range(0, len(self.spots), AT_ONCE)
         ]
-    )
-    tops: list[int] = []
-    for k in np.argsort(-coarse).tolist():
-        if all(np.linalg.norm(spots[k] - spots[top]) > APART_M for top in tops):
-            tops.append(k)
-        if len(tops) == TOPS:
-            break
-    found = [climbed(heard, seen, shifts[k], speed_m_s) for k in tops]
-    best, shift = max(found, key=lambda one: one[0])
-    return Point(*(seen.microphone_m + shift).tolist()), best
+        return np.concatenate(parts)
+
+    def _tops(self, coarse: Real) -> list[int]:
+        """The best spots at a first look, some way apart."""
+        tops: list[int] = []
+        for k in np.argsort(-coarse).tolist():
+            if all(np.linalg.norm(self.spots[k] - self.spots[top]) > APART_M for top in tops):
+                tops.append(k)
+            if len(tops) == TOPS:
+                break
+        return tops
 
 
 def _spots(room: Room, around_m: Real) -> Real:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
@@ -69,10 +68,8 @@ def _read_signed(folder: str) -> None:
     FileMistakes
     """
     from roomcheck.chain import open_job
-    from roomcheck.quote import read_change_orders
 
-    _ = open_job(folder).agreement
-    read_change_orders(Path(folder))
+    _ = open_job(folder).agreed
 
 
 def _asked(readiness: tuple[Readiness, ...], stage: str | None) -> Readiness | None:

@@ -39,6 +39,13 @@ class Patch:
     """Whether it is a door or window: nothing may hang there, and casings count as clearance."""
     clearance_m: float = 0.0
     """Kept free around it [m]."""
+    within_m: float = 0.0
+    """Expanded uncertainty of its edges, k = 2; 0 where a tape found them [m]."""
+
+    @property
+    def zone(self) -> Rectangle:
+        """The place with what is kept free around it."""
+        return self.place.grown(self.clearance_m + self.within_m)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,10 +60,13 @@ class KeepClear:
     """The thing itself [m]."""
     clearance_m: float = 0.0
     """Kept free around it [m]."""
+    within_m: float = 0.0
+    """Expanded uncertainty of its edges, k = 2; 0 where a tape found them [m]."""
 
     @property
     def zone(self) -> Rectangle:
-        return self.place.grown(self.clearance_m)
+        """The thing with what is kept free around it."""
+        return self.place.grown(self.clearance_m + self.within_m)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,6 +116,10 @@ class Furnishing:
     """Square metres, or a count where the material's coefficients are areas per piece."""
     visits: tuple[VisitName, ...] = ("before", "after")
     """At which it was there."""
+    place: Rectangle | None = None
+    """Where it stands, in the room's x and y; None where the job does not say [m]."""
+    height_m: float | None = None
+    """How high it is; None where it has no place [m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -205,6 +219,18 @@ class ChosenLook:
     """For this stock piece; "" for every piece that shows such a thing."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Extra:
+    """Something beside the plan that a client may have or leave: an option to tick."""
+
+    name: str
+    """As the client reads it."""
+    cost: Decimal
+    """To the shop, without tax; the price is made of it with the shop's margin."""
+    taken: bool = False
+    """Whether the client wants it."""
+
+
 SURE_PCT = (80, 90, 95)
 """How surely a plan may be asked to reach the target. [%]"""
 
@@ -264,6 +290,8 @@ class Job:
     """Day of the offer, ISO 8601; "" where it is written by hand."""
     looks: tuple[ChosenLook, ...] = ()
     """Cloth, stain and paint as chosen; nothing where nobody chose."""
+    extras: tuple[Extra, ...] = ()
+    """Options of the offer, in the order of the file."""
 
     def material_of(self, face: str) -> str:
         return dict(self.materials)[face]

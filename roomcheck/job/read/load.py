@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar, cast
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.geometry import Room
 from roomcheck.job.logo.looks import read_chosen
+from roomcheck.job.logo.shop_words import read_job_words
 from roomcheck.job.model.job import SCHEMA, SURE_PCT, GradeName, Job, Paper, Units
 from roomcheck.job.model.shop import Shop
 from roomcheck.job.not_yet import NOT_YET
@@ -118,6 +120,9 @@ def _read_job(document: TomlFile, folder: Path, shop: Shop) -> Job | None:
     address = client.text("address", "")
     client.close()
     number, offered_on = _offer(top)
+    words = read_job_words(top.table("words", required=False), shop.words)
+    shop = replace(shop, words=words)
+    extras = entries.read_each(top, "extra", entries.read_extra)
     room_table = top.table("room")
     room = read_room(room_table)
     microphones = read_positions(top, "microphone", room)
@@ -130,14 +135,14 @@ def _read_job(document: TomlFile, folder: Path, shop: Shop) -> Job | None:
     note_overlaps(top, "patch", patches)
     for key, field in (("framing", "face"), ("fixing", "face"), ("visit", "name")):
         note_repeats(top, key, field)
-    for key in ("patch", "keep_clear", "furnishing"):
+    for key in ("patch", "keep_clear", "furnishing", "extra"):
         note_repeats(top, key, "name")
     materials = (
         entries.read_materials(room_table.table("materials"), room)
         if room_table.has("materials")
         else ()
     )
-    furnishings = entries.read_each(top, "furnishing", entries.read_furnishing)
+    furnishings = entries.read_each(top, "furnishing", lambda t: entries.read_furnishing(t, room))
     pinned = entries.read_each(top, "pin", lambda t: pins.read_pin(t, room, shop))
     forbids = entries.read_each(top, "forbid", lambda t: pins.read_forbid(t, room, shop))
     job = Job(
@@ -173,6 +178,7 @@ def _read_job(document: TomlFile, folder: Path, shop: Shop) -> Job | None:
         offer_number=number,
         offer_date=offered_on,
         looks=read_chosen(top, shop),
+        extras=_whole(extras),
     )
     top.close(NOT_YET)
     return None if document.mistakes else job

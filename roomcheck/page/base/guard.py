@@ -33,10 +33,17 @@ HEADERS = {
     "Cross-Origin-Resource-Policy": "same-origin",
     "Cache-Control": "no-store",
 }
+PAPER_POLICY = (
+    "default-src 'none'; style-src 'unsafe-inline'; img-src data:; media-src data:; "
+    "frame-ancestors 'self'; base-uri 'none'; form-action 'none'; sandbox"
+)
+"""Of a document that is one page by itself, with its looks inside: it may run and fetch nothing."""
+
 SAFE = ("GET", "HEAD")
 
-PHONE_MAY = re.compile(r"/job/[^/]+/visit/(take|answer|stop)")
-"""What a telephone may set off: a take, an answer, an end. Nothing louder, no money."""
+PHONE_MAY = re.compile(r"/job/[^/]+/(visit/(take|answer|stop)|photo/(add|mark|enter))")
+"""What a telephone may set off: a take, an answer, an end; a photograph and what is measured on
+it. Nothing louder, no money."""
 
 
 def new_key() -> str:
@@ -172,8 +179,11 @@ def _with_headers(send: Send) -> Send:
     async def sending(message: Message) -> None:
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
+            own = headers.get("Content-Security-Policy")
             for name, value in HEADERS.items():
                 headers[name] = value
+            if own == PAPER_POLICY:
+                headers["Content-Security-Policy"] = own
         await send(message)
 
     return sending

@@ -22,8 +22,9 @@ Event = dict[str, Any]
 
 
 def stamp(folder: Path) -> str:
-    """A short text that changes when what a person typed, recorded or placed changes."""
-    return _stamp([*_typed(folder), *sorted(folder.glob("layouts/*.toml"))])
+    """A short text that changes when what a person typed, recorded, placed or marked changes."""
+    beside = [path for kind in ("layouts", "photos") for path in folder.glob(f"{kind}/*.toml")]
+    return _stamp([*_typed(folder), *sorted(beside)])
 
 
 def typed_stamp(folder: Path) -> str:

@@ -22,6 +22,7 @@ STEPS = {
 SIGNED = ("visit?visit=after", "Measure again once it hangs")
 MENDED = ("room", "Put its files right")
 AFTER = ("findings?visit=after", "See what the work has done")
+OFFERED = ("offer", "Have the offer signed")
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,12 +61,14 @@ def next_step(job: Job) -> tuple[str, str]:
             return STEPS[stage.stage]
     if signed_path(job.folder).exists():
         return AFTER if has_takes(job.folder, "after") else SIGNED
-    return ("plan", "Choose a plan") if _has_findings(job) else STEPS["recommend"]
+    if _looked_at(job, "offer"):
+        return OFFERED
+    return ("plan", "Choose a plan") if _looked_at(job, "verdict") else STEPS["recommend"]
 
 
-def _has_findings(job: Job) -> bool:
-    """Whether somebody has asked what is wrong: then the next thing is what helps."""
-    return (job.folder / "results" / "verdict.json").is_file()
+def _looked_at(job: Job, result: str) -> bool:
+    """Whether somebody has asked for a result: then what comes after it is next."""
+    return (job.folder / "results" / f"{result}.json").is_file()
 
 
 class NewJobMistakes(RoomcheckError):

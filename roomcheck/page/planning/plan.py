@@ -62,17 +62,10 @@ def plan_page(chain: Chain, asked: str) -> PlanPage:
     offers = chain.kept_plans()
     if not offers:
         return PlanPage(ready=False)
-    job = chain.job
-    at = _chosen(chain, offers, asked)
-    cards = [_shown(job, offer, i, at) for i, offer in enumerate(offers)]
-    newest = _newest(chain)
-    waiting = newest is not None and all(o.plan.kind is not PlanKind.BY_HAND for o in offers)
-    if newest is not None and waiting:
-        title = sentence(fact(PlanKind.BY_HAND), Reader(units=job.units))
-        chosen = at >= len(offers)
-        cards.append(OfferShown(len(cards) + 1, title, "", len(newest.pieces), False, chosen))
-    if at >= len(offers):
-        return PlanPage(ready=True, offers=tuple(cards), number=len(cards), state=newest)
+    job, newest = chain.job, _newest(chain)
+    cards, at = offers_shown(chain, asked)
+    if at is None:
+        return PlanPage(ready=True, offers=cards, number=len(cards), state=newest)
     plan, quote = offers[at].plan, offers[at].quote
     by_hand = plan.kind is PlanKind.BY_HAND
     state = (
@@ -85,7 +78,7 @@ def plan_page(chain: Chain, asked: str) -> PlanPage:
     return PlanPage(
         ready=True,
         signed=_signed(chain),
-        offers=tuple(cards),
+        offers=cards,
         number=at + 1,
         state=state,
         whole=offers[at],
@@ -96,6 +89,23 @@ def plan_page(chain: Chain, asked: str) -> PlanPage:
         reasons=html_blocks(plan_blocks(job, plan, everything=True)),
         price=html_blocks(quote_blocks(job, quote)[1:]),
     )
+
+
+def offers_shown(chain: Chain, asked: str) -> tuple[tuple[OfferShown, ...], int | None]:
+    """The plans to choose from, and which of them is shown in full, from 0; None where that one is
+    still worked out, or there is none."""
+    offers = chain.kept_plans() or ()
+    if not offers:
+        return (), None
+    job, at = chain.job, _chosen(chain, offers, asked)
+    cards = [_shown(job, offer, i, at) for i, offer in enumerate(offers)]
+    newest = _newest(chain)
+    waiting = all(offer.plan.kind is not PlanKind.BY_HAND for offer in offers)
+    if newest is not None and waiting:
+        title = sentence(fact(PlanKind.BY_HAND), Reader(units=job.units))
+        chosen = at >= len(offers)
+        cards.append(OfferShown(len(cards) + 1, title, "", len(newest.pieces), False, chosen))
+    return tuple(cards), at if at < len(offers) else None
 
 
 def _newest(chain: Chain) -> State | None:
@@ -117,7 +127,8 @@ def _chosen(chain: Chain, offers: tuple[Offer, ...], asked: str) -> int:
     if asked.isascii() and asked.isdecimal() and 1 <= int(asked) <= most:
         return int(asked) - 1
     if chain.agreement is not None:
-        signed = [i for i, offer in enumerate(offers) if offer.plan == chain.agreement.plan]
+        standing = chain.standing.plan
+        signed = [i for i, offer in enumerate(offers) if offer.plan == standing]
         return signed[0] if signed else 0
     if _newest(chain) is not None:
         placed = (i for i, offer in enumerate(offers) if offer.plan.kind is PlanKind.BY_HAND)

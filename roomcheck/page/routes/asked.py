@@ -30,9 +30,18 @@ def home_of(name: str) -> str:
     return f"/job/{quote(name, safe='')}"
 
 
+PLACES = ("room", "visit", "findings", "plan", "offer", "proof")
+"""Those that have a page to go back to."""
+
+
 def back_of(request: Request) -> str:
+    """The page that a request came from: its place's, else the room's."""
     name = request.path_params.get("name") if hasattr(request, "path_params") else None
-    return f"{home_of(name)}/room" if name else "/"
+    if not name:
+        return "/"
+    rest = request.url.path.split("/")[3:]
+    place = rest[0] if rest and rest[0] in PLACES else "room"
+    return f"{home_of(name)}/{place}"
 
 
 def visit_of(request: Request) -> str:

@@ -94,6 +94,7 @@ async function send(form, by = null) {
   } else if (answer.ok) {
     const said = await answer.json();
     if (said.became) say(said.became);
+    if (said.go) { location.href = said.go; return; }
     if (said.problem) say(said.problem); else refresh();
   } else {
     const said = isPage ? {} : await answer.json();
@@ -119,7 +120,7 @@ document.addEventListener("submit", (event) => {
   const form = /** @type {HTMLFormElement} */ (event.target);
   if (!form.matches("[data-save], [data-act], [data-drop]")) return;
   event.preventDefault();
-  if (form.matches("[data-drop]")) say("Bringing the recording in …");
+  if (form.matches("[data-drop]")) say(`Bringing the ${form.dataset.drop || "recording"} in …`);
   send(form, event.submitter);
 });
 
@@ -143,6 +144,7 @@ document.addEventListener("change", (event) => {
     history.replaceState(null, "", `?${new URLSearchParams(/** @type {any} */ (new FormData(form)))}`);
     refresh();
   }
+  if (form?.matches("[data-tick]")) send(form);
   if (!form?.matches("[data-save]") || !pending.has(field.id)) return;
   clearTimeout(waiting.get(form));
   send(form);
@@ -296,7 +298,7 @@ document.addEventListener("keydown", (event) => {
   });
 });
 
-// --- recordings dropped onto their place
+// --- recordings and photographs dropped onto their place
 
 for (const kind of ["dragover", "dragleave", "drop"]) {
   document.addEventListener(kind, (event) => {
@@ -308,7 +310,9 @@ for (const kind of ["dragover", "dragleave", "drop"]) {
     if (kind !== "drop" || !files?.length) return;
     /** @type {HTMLInputElement} */ (form.querySelector("[type=file]")).files = files;
     form.scrollIntoView({ block: "nearest" });
-    /** @type {HTMLElement} */ (form.querySelector("[name=kind]")).focus();
+    const kindOf = /** @type {HTMLElement | null} */ (form.querySelector("[name=kind]"));
+    if (!kindOf) { form.requestSubmit(); return; }
+    kindOf.focus();
     say(`${files[0].name}: say what it is, then bring it in.`);
   });
 }

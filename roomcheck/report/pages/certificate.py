@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from roomcheck import __version__
 from roomcheck.job import Job
 from roomcheck.judge import Outcome, Verdict
-from roomcheck.quote import Agreement
+from roomcheck.quote import Agreement, ChangeOrder
 from roomcheck.report.figures.bars import Bar, Strip, bars_picture
 from roomcheck.report.figures.figures import change_svg
 from roomcheck.report.pages.answers import four_answers
@@ -61,6 +63,7 @@ def certificate(
     *,
     before: Verdict | None = None,
     after: Verdict | None = None,
+    changes: Sequence[ChangeOrder] = (),
 ) -> Document:
     """The job's last page.
 
@@ -70,6 +73,8 @@ def certificate(
         Signed files that no longer say what was signed.
     before, after : Verdict or None
         Of both visits: for whether the target is reached, and what is new to be heard.
+    changes : sequence of ChangeOrder
+        Signed after the agreement; the promise is that of the last change of pieces.
     """
     reader = Reader(who="client", units=job.units)
     dates = {v.name: v.date for v in job.visits}
@@ -92,6 +97,7 @@ def certificate(
             _mid_picture(verification, after),
             promised_table(verification),
             Text(body=_measured(agreement, verification), small=True),
+            _changed(changes),
             _differences(verification, reader),
             Signature(who=(say("sign_shop"), say("sign_client")), date=say("date")),
             NewPage(),
@@ -246,6 +252,15 @@ def _measured(agreement: Agreement, verification: Verification) -> str:
         pairs=verification.pairs,
         signed_on=agreement.signed_on,
         signed_by=agreement.signed_by,
+    )
+
+
+def _changed(changes: Sequence[ChangeOrder]) -> tuple[Block, ...]:
+    """The change order whose promise counts."""
+    orders = [order for order in changes if order.plan is not None]
+    return tuple(
+        Text(body=say("promise_changed", number=order.number, day=order.signed_on), small=True)
+        for order in orders[-1:]
     )
 
 

@@ -177,6 +177,14 @@ SCREENS: dict[str, str] = {
     "photo_agrees": "as in the job",
     "photo_differs": "the job has {left}, {bottom}, {width} × {height}: measure by tape",
     "photo_new": "not in the job",
+    "photo_corner_agrees": (
+        "The corner of {a} and {b}: {height_a} and {height_b} high by their photographs, which "
+        "agree."
+    ),
+    "photo_corner_differs": (
+        "The corner of {a} and {b} is one corner, but {height_a} high on the photograph of {a} and "
+        "{height_b} on that of {b}: measure its height by tape, then look at the marks again."
+    ),
     "photo_added": "Added to job.toml: {names}. roomcheck undo takes it back.",
     "photo_people": "If people are in the picture, ask them before it goes into a document.",
     "head_thing": "Thing",

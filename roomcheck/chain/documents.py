@@ -50,7 +50,7 @@ def set_some(chain: Chain, choice: Choice) -> Documents:
 
     case = case_of(chain)
     with chain.steps.step(Activity.REPORT):
-        files = report_files(case, choice)
+        files = report_files(case, choice, chain.steps.parts(Activity.REPORT))
     return Documents(files=write_files(chain.job.folder, files), lacking=lacking(case))
 
 
@@ -75,7 +75,7 @@ def set_documents(chain: Chain) -> Documents:
     before = results.last("documents", Manifest)
     case = case_of(chain)
     with chain.steps.step(Activity.REPORT):
-        files = report_files(case)
+        files = report_files(case, on_part=chain.steps.parts(Activity.REPORT))
     lacks = lacking(case)
     named = tuple((name, digest_of(data)) for name, data in files)
     manifest = file_of("documents", chain.documents_from, Manifest(files=named, lacking=lacks))

@@ -687,11 +687,13 @@ class Chain:
         return self._kept(name, self.verdict_from(visit), Verdict, compute)
 
     def _make_plans(self, made_from: str) -> tuple[Plan, ...]:
+        from roomcheck.predict import forget_paths
         from roomcheck.recommend import Plan, plans_of
 
         site = self.site
         with self.steps.step(Activity.PLAN):
             plans = plans_of(site, on_part=self.steps.parts(Activity.PLAN))
+        forget_paths()
         return self.results.write("plans", made_from, tuple[Plan, ...], plans)
 
     def _number(self, plans: tuple[Any, ...]) -> int:

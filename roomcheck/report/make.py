@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
@@ -141,27 +141,39 @@ class NoSuchDocument(RoomcheckError):
 ALL_DOCUMENTS = Choice()
 
 
-def report_files(case: Case, choice: Choice = ALL_DOCUMENTS) -> tuple[tuple[str, bytes | str], ...]:
+def report_files(
+    case: Case,
+    choice: Choice = ALL_DOCUMENTS,
+    on_part: Callable[[int, int], None] | None = None,
+) -> tuple[tuple[str, bytes | str], ...]:
     """Set what `report` writes: each file's path within the job's folder, and its content.
+
+    Parameters
+    ----------
+    case : Case
+    choice : Choice
+    on_part : callable or None
+        Gets, after each part of the work but the last, how many are done, and of how many.
 
     Raises
     ------
     NoSuchDocument
         One is asked for that cannot be made, or that has another name.
     """
-    made = _documents(case)
+    made = _documents(case, on_part)
     for name in choice.only:
         if name not in {document.name for document in made}:
             raise NoSuchDocument(name, tuple(document.name for document in made))
     documents = [document for document in made if choice.wants(document.name)]
     letterhead = letterhead_of(case.job)
+    # Sound needs the most memory of all, so it is made before the typesetter holds any.
+    recordings = _recordings(case) if _heard_in(documents) or choice.everything else []
     files: list[tuple[str, bytes | str]] = []
     if choice.source:
         for document in documents:
             files.append((f"documents/{document.name}.typ", source_of(document, letterhead)))
     for document in documents:
         files.append((f"documents/{document.name}.pdf", pdf_of(document, letterhead)))
-    recordings = _recordings(case) if _heard_in(documents) or choice.everything else []
     for document in documents:
         page = _with_player(document, dict(recordings))
         files.append((f"documents/{document.name}.html", html_of(page, letterhead)))
@@ -206,29 +218,44 @@ def _can_propose(case: Case) -> bool:
     return None not in (case.before, case.verdict, case.chosen, case.offer)
 
 
-def _documents(case: Case) -> list[Document]:
-    job, plan = case.job, case.chosen
+def _documents(case: Case, on_part: Callable[[int, int], None] | None = None) -> list[Document]:
+    """Everything that can be made, drawings included; setting it is one part more."""
     documents: list[Document] = []
-    if case.before is not None:
-        documents.append(measurement_report(job, case.before, case.verdict, case.responses))
-        documents += _proposals(case, case.before)
-    if plan is not None and plan.pieces and case.sheet is not None:
-        documents.append(shop_sheets(job, plan, case.sheet, case.offer))
-    if case.after is not None:
-        documents.append(measurement_report(job, case.after, case.verdict_after))
-    if case.agreement is not None and case.verification is not None:
-        documents.append(
-            certificate(
-                job,
-                case.agreement,
-                case.verification,
-                case.by_hand,
-                before=case.verdict,
-                after=case.verdict_after,
-                changes=case.changes,
-            )
-        )
+    makers = list(_makers(case))
+    for done, make in enumerate(makers, 1):
+        documents += make()
+        if on_part is not None:
+            on_part(done, len(makers) + 1)
     return documents
+
+
+def _makers(case: Case) -> Iterator[Callable[[], list[Document]]]:
+    """What makes each document, or those that belong together."""
+    job, plan, sheet = case.job, case.chosen, case.sheet
+    before, after = case.before, case.after
+    if before is not None:
+        yield lambda: [measurement_report(job, before, case.verdict, case.responses)]
+        yield lambda: _proposals(case, before)
+    if plan is not None and plan.pieces and sheet is not None:
+        yield lambda: [shop_sheets(job, plan, sheet, case.offer)]
+    if after is not None:
+        yield lambda: [measurement_report(job, after, case.verdict_after)]
+    if case.agreement is not None and case.verification is not None:
+        yield lambda: [_certificate(case)]
+
+
+def _certificate(case: Case) -> Document:
+    if case.agreement is None or case.verification is None:
+        raise ValueError("case: no agreement or no verification, needed both")
+    return certificate(
+        case.job,
+        case.agreement,
+        case.verification,
+        case.by_hand,
+        before=case.verdict,
+        after=case.verdict_after,
+        changes=case.changes,
+    )
 
 
 def _proposals(case: Case, before: Analysis) -> list[Document]:

@@ -88,10 +88,12 @@ def programme(rate_hz: int) -> Sound:
 
 def _recorded(name: str, rate_hz: int) -> Sound:
     import soundfile as sf
-    from scipy.signal import resample_poly
 
     data = (files("roomcheck.report") / "sound" / "dry" / f"{name}.flac").read_bytes()
     samples, recorded_hz = sf.read(io.BytesIO(data))
-    common = gcd(rate_hz, recorded_hz)
-    sound = resample_poly(samples, rate_hz // common, recorded_hz // common)
-    return np.asarray(sound / np.abs(sound).max())
+    if recorded_hz != rate_hz:
+        from scipy.signal import resample_poly
+
+        common = gcd(rate_hz, recorded_hz)
+        samples = resample_poly(samples, rate_hz // common, recorded_hz // common)
+    return np.asarray(samples / np.abs(samples).max())

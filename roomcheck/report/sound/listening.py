@@ -195,10 +195,10 @@ def _at(visit: Sequence[Measurement], pair: tuple[str, str]) -> Measurement | No
 
 
 def _at_rate(response: ImpulseResponse, rate_hz: int) -> ImpulseResponse:
-    from scipy.signal import resample_poly
-
     if response.rate_hz == rate_hz:
         return response
+    from scipy.signal import resample_poly
+
     up, down = (
         rate_hz // gcd(rate_hz, response.rate_hz),
         response.rate_hz // gcd(rate_hz, response.rate_hz),
@@ -224,9 +224,18 @@ def _set(kind: str, dry: Sound, seats: Sequence[_Seat], rate_hz: int) -> list[tu
 
 def _heard(dry: Sound, seat: _Seat) -> Sound:
     """A dry sound in both ears, (frames, 2)."""
-    from scipy.signal import fftconvolve
+    return np.stack([_convolved(dry, ear.sound) for ear in seat.ears], axis=1)
 
-    return np.stack([fftconvolve(dry, ear.sound) for ear in seat.ears], axis=1)
+
+def _convolved(dry: Sound, response: Sound) -> Sound:
+    """A dry sound as it is heard through a response, (frames of both less 1,)."""
+    from scipy import fft
+
+    frames = len(dry) + len(response) - 1
+    size = fft.next_fast_len(frames, real=True)
+    spectrum = fft.rfft(dry, size)
+    spectrum *= fft.rfft(response, size)
+    return np.asarray(fft.irfft(spectrum, size, overwrite_x=True)[:frames])
 
 
 def _swaps(seats: Sequence[_Seat], rate_hz: int) -> list[tuple[str, bytes]]:

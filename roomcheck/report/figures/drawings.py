@@ -24,6 +24,7 @@ from roomcheck.report.figures.labels import (
     box_round,
     lines_size_mm,
     place_labels,
+    spread,
 )
 from roomcheck.signs import visible
 from roomcheck.units import M_PER_IN
@@ -130,7 +131,7 @@ class OnPaper:
     def _place(self, placed: Placed, colour: str, ground: str) -> None:
         if placed.leader is not None:
             (x1, y1), (x2, y2) = placed.leader
-            self._line([x1, x2], [y1, y2])
+            self.line([x1, x2], [y1, y2])
         box = placed.box
         if not placed.label.home.holds(box):
             ground = "white"
@@ -167,7 +168,8 @@ class OnPaper:
             **looks,
         )
 
-    def _line(self, x_mm: Sequence[float], y_mm: Sequence[float]) -> None:
+    def line(self, x_mm: Sequence[float], y_mm: Sequence[float]) -> None:
+        """A thin line through places on the sheet. [mm]"""
         from matplotlib.lines import Line2D
 
         wide, high = self.sheet.width_mm, self.sheet.height_mm
@@ -184,8 +186,8 @@ def text_box(middle: Spot, text: str, size_pt: float, *, upright: bool = False) 
 Marks = Callable[[OnPaper], None]
 """Draws what only one page wants on a drawing, in metres from its lower left corner."""
 
-LABEL_M = 0.0032
-"""Least distance of two dimensions on paper. [m]"""
+LABEL_MM = 3.2
+"""Least distance of two dimensions on paper. [mm]"""
 
 
 def scale_of(
@@ -223,12 +225,13 @@ def elevation_svg(
     """
     page_m = room_m if framing else PAGE_M
     scale = scale_of(job, face.width_m, face.height_m, page_m)
-    with _to_scale(face.width_m, face.height_m, scale) as on:
+    edges = _edges(job, face, [piece.place for piece in pieces])
+    with _to_scale(face.width_m, face.height_m, scale, _margins_in(*edges)) as on:
         _outline(on.axes, face.outline)
         stand = job.framing_of(face.name)
         if stand is not None:
             _studs(on.axes, face, stand)
-        _dimensions(on, job, face, [piece.place for piece in pieces])
+        _dimensions(on, *edges)
         _corner_names(on, job, face)
         _surroundings(on, job, face)
         for piece in pieces:
@@ -372,29 +375,56 @@ def _studs(axes: Axes, face: Face, stand: Framing) -> None:
         axes.plot([x_m, x_m], [0, face.height_m], color=QUIET, lw=0.6, ls=(0, (6, 2, 1, 2)))
 
 
-def _dimensions(on: OnPaper, job: Job, face: Face, places: Sequence[Rectangle]) -> None:
-    """Leader and length of every edge, along the bottom and up the left side."""
+Edges = Sequence[tuple[float, str]]
+"""Places along a side and what is written at them. [m]"""
+
+LEADER_MM = 6.75
+"""From the edge of a face to its dimensions. [mm]"""
+
+
+def _edges(job: Job, face: Face, places: Sequence[Rectangle]) -> tuple[Edges, Edges]:
+    """Every edge along the bottom and up the side, with its length."""
     edges_m, levels_m = [0.0, face.width_m], [0.0, face.height_m]
     for place in places:
         edges_m += [place.u_m, place.right_m]
         levels_m += [place.v_m, place.top_m]
-    edges_m, levels_m = _distinct(edges_m), _distinct(levels_m)
-    scale = on.scale
-    gap = 0.0025 * scale
-    leader = [-0.6 * gap, -1.3 * gap, -2.4 * gap]
-    line: dict[str, Any] = {"color": QUIET, "lw": 0.6, "clip_on": False}
-    for x_m, label_m in zip(edges_m, _spread(edges_m, LABEL_M * scale), strict=True):
-        on.axes.plot([x_m, x_m, label_m], leader, **line)
-        text = length(x_m, job)
-        x, y = on.spot(label_m, -2.7 * gap)
-        wide = text_box((x, y), text, SMALL_PT).width_mm
-        on.fixed((x, y - wide / 2), text, size_pt=SMALL_PT, upright=True)
-    for y_m, label_m in zip(levels_m, _spread(levels_m, LABEL_M * scale), strict=True):
-        on.axes.plot(leader, [y_m, y_m, label_m], **line)
-        text = length(y_m, job)
-        x, y = on.spot(-2.7 * gap, label_m)
-        wide = text_box((x, y), text, SMALL_PT).width_mm
-        on.fixed((x - wide / 2, y), text, size_pt=SMALL_PT)
+    across_m, up_m = _distinct(edges_m), _distinct(levels_m)
+    return [(x, length(x, job)) for x in across_m], [(y, length(y, job)) for y in up_m]
+
+
+def _margins_in(edges: Edges, levels: Edges) -> tuple[float, float, float, float]:
+    """Left, below, right and above: what the longest dimensions take."""
+    left, below = (
+        (LEADER_MM + 1.5 + max(text_box((0, 0), text, SMALL_PT).width_mm for _, text in side))
+        / MM_PER_IN
+        for side in (levels, edges)
+    )
+    return left, below, 0.2, 0.26
+
+
+def _dimensions(on: OnPaper, edges: Edges, levels: Edges) -> None:
+    """Leader and length of every edge, along the bottom and up the left side."""
+    leader = [-1.5, -3.25, -6.0]
+    left, below = on.inner_mm
+    for x, at, text in _spread_out(on, edges, 0, on.sheet.right_mm):
+        on.line([x, x, at], [below + step for step in leader])
+        wide = text_box((0, 0), text, SMALL_PT).width_mm
+        on.fixed((at, below - LEADER_MM - wide / 2), text, size_pt=SMALL_PT, upright=True)
+    for y, at, text in _spread_out(on, levels, 1, on.sheet.top_mm):
+        on.line([left + step for step in leader], [y, y, at])
+        wide = text_box((0, 0), text, SMALL_PT).width_mm
+        on.fixed((left - LEADER_MM - wide / 2, at), text, size_pt=SMALL_PT)
+
+
+def _spread_out(
+    on: OnPaper, side: Edges, axis: int, end_mm: float
+) -> Iterator[tuple[float, float, str]]:
+    """Each edge on paper, and where along the side its length is written. [mm]"""
+    homes = [on.spot(place, place)[axis] for place, _ in side]
+    low, high = LABEL_MM / 2, end_mm - LABEL_MM / 2
+    least = min(LABEL_MM, (high - low) / max(len(homes) - 1, 1))
+    for home, at, (_, text) in zip(homes, spread(homes, least, low, high), side, strict=True):
+        yield home, at, text
 
 
 def _distinct(values: Sequence[float]) -> list[float]:
@@ -404,24 +434,6 @@ def _distinct(values: Sequence[float]) -> list[float]:
         if not distinct or value - distinct[-1] > 0.5e-3:
             distinct.append(value)
     return distinct
-
-
-def _spread(values: Sequence[float], least: float) -> list[float]:
-    """Places for labels, as near to their values as the least distance allows.
-
-    >>> [round(x, 6) for x in _spread([0.0, 0.1, 1.0], 0.2)]
-    [-0.05, 0.15, 1.0]
-    """
-    # Neighbours that stand too close become one group about their mean, as often as groups collide.
-    groups: list[tuple[float, int]] = []
-    for value in values:
-        groups.append((value, 1))
-        while len(groups) > 1:
-            (a, n), (b, m) = groups[-2], groups[-1]
-            if b - (m - 1) / 2 * least - (a + (n - 1) / 2 * least) >= least - 1e-12:
-                break
-            groups[-2:] = [((a * n + b * m) / (n + m), n + m)]
-    return [centre + (i - (n - 1) / 2) * least for centre, n in groups for i in range(n)]
 
 
 def _wall_name(on: OnPaper, job: Job, wall: Face) -> None:

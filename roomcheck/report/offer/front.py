@@ -191,12 +191,12 @@ def what_hangs(plan: Plan) -> str:
     parts = []
     for piece, count in pieces_of(tuple(placed.piece for placed in plan.pieces)):
         names = [placed.name for placed in plan.pieces if placed.piece == piece]
-        parts.append(f"{count} of “{piece}” ({_shortened(names)})")
+        parts.append(f"{count} of “{piece}” ({shortened(names)})")
     return joined(parts)
 
 
-def _shortened(names: Sequence[str]) -> str:
-    """Names as people list them: A1 to A4, A7."""
+def shortened(names: Sequence[str]) -> str:
+    """Return names as people list them: A1 to A4, A7."""
     runs: list[list[str]] = []
     for name in names:
         if runs and _number(name) == _number(runs[-1][-1]) + 1:

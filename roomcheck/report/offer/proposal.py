@@ -12,7 +12,7 @@ from roomcheck.job import ShopLook
 from roomcheck.judge import FREE, BandVerdict, Verdict
 from roomcheck.predict import BandPrediction
 from roomcheck.recommend import Plan, Promise
-from roomcheck.report.offer.front import beyond_target, front
+from roomcheck.report.offer.front import beyond_target, front, shortened
 from roomcheck.report.offer.offered import Offered
 from roomcheck.report.offer.options import options, to_look_at, tolerance
 from roomcheck.report.offer.price import extra_boxes, price_blocks
@@ -162,7 +162,7 @@ def _pieces(offered: Offered) -> tuple[Block, ...]:
     for p in plan.pieces:
         why = sentence(p.reasons[0], reader) if p.reasons else ""
         alike.setdefault((p.piece, p.face, across(p.place, job), why), []).append(p.name)
-    rows = tuple((", ".join(names), *row) for row, names in alike.items())
+    rows = tuple((shortened(names), *row) for row, names in alike.items())
     heads = (say("head_piece"), say("head_item"), say("wall"), say("head_size"), say("why_here"))
     notes = tuple(Text(body=note, small=True) for note in plan_notes(plan, reader))
     table = Table(heads=heads, rows=rows, align=("left",) * 5, wide=4)

@@ -134,7 +134,8 @@ def _early(frames: Sound, at: Sequence[int], angles: Sound, length: int, rate_hz
     wide = frames.shape[1]
     n = 4 * wide
     padded = np.pad(frames, ((0, 0), (wide, n - 2 * wide)))
-    spectrum = np.fft.rfft(padded) * head(angles, np.fft.rfftfreq(n, 1 / rate_hz))
+    f = np.asarray(np.fft.rfftfreq(n, 1 / rate_hz), dtype=np.float64)
+    spectrum = np.multiply(np.fft.rfft(padded), head(angles, f))
     heard = np.fft.irfft(spectrum, n)
     sound = np.zeros(length + 2 * n)
     for first, one in zip(at, heard, strict=True):
@@ -147,7 +148,7 @@ def _late(rest: Sound, ear: int, rate_hz: int) -> Sound:
     """Sound from everywhere at one ear: its phases by chance, its level that of the head's mean
     over all directions, (frames,)."""
     n = 2 * round(SPREAD_S * rate_hz / 2)
-    f = np.fft.rfftfreq(n, 1 / rate_hz)
+    f = np.asarray(np.fft.rfftfreq(n, 1 / rate_hz), dtype=np.float64)
     apart = np.clip((f - APART_HZ[0]) / (APART_HZ[1] - APART_HZ[0]), 0.0, 1.0)
     phase = np.pi * apart * np.random.default_rng((_SEED, ear)).uniform(-1, 1, len(f))
     phase[-1] = 0.0

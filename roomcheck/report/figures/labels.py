@@ -35,6 +35,8 @@ _INSIDE = (0.0, 0.5, -0.5, 0.9, -0.9)
 """Heights that are tried inside, from the middle: shares of the way to the edge. [1]"""
 _WAYS = 16
 """Directions that are tried, from the right on, against the clock."""
+_BETWEEN_MM = 0.3
+"""Two texts keep so far apart. [mm]"""
 _TOUCHING_MM = 2.0
 """A text that near needs no leader. [mm]"""
 
@@ -209,7 +211,7 @@ def place_labels(
         for placed in _ways(labels[i]):
             if _free(placed, sheet, busy, leaders):
                 found[i] = placed
-                busy.append(placed.box)
+                busy.append(placed.box.grown(_BETWEEN_MM))
                 if placed.leader is not None:
                     leaders.append(placed.leader)
                 break

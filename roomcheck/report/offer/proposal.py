@@ -12,13 +12,13 @@ from roomcheck.job import ShopLook
 from roomcheck.judge import FREE, BandVerdict, Verdict
 from roomcheck.predict import BandPrediction
 from roomcheck.recommend import Plan, Promise
-from roomcheck.report.offer.front import beyond_target, front, shortened
+from roomcheck.report.offer.front import beyond_target, front
 from roomcheck.report.offer.offered import Offered
 from roomcheck.report.offer.options import options, to_look_at, tolerance
 from roomcheck.report.offer.price import extra_boxes, price_blocks
 from roomcheck.report.offer.unmended import who_mends
 from roomcheck.report.pages.measurement import lower
-from roomcheck.report.pages.parts import blocks, elevations, plan_picture, rights, titled
+from roomcheck.report.pages.parts import blocks, elevations, plan_picture, rights, shortened, titled
 from roomcheck.report.render.blocks import Block, Bullets, Document, Heading, NewPage, Table, Text
 from roomcheck.units import band_name
 from roomcheck.words import (

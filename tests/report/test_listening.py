@@ -23,7 +23,13 @@ from roomcheck.materials import absorption_of
 from roomcheck.measure import ImpulseResponse, Measurement, TakeCheck
 from roomcheck.predict import BandPrediction, Prediction, piece_absorption
 from roomcheck.recommend import Plan, PlanKind
-from roomcheck.report.sound.carried_on import LEAD_S, Carried, aims, carried_on, octave_parts
+from roomcheck.report.sound.carried_on import (
+    LEAD_S,
+    Carried,
+    aims,
+    carried_on,
+    octave_parts,
+)
 from roomcheck.report.sound.early import Arrival, arrivals, as_planned
 from roomcheck.report.sound.listening import a_weighted_rms, listening_files
 from roomcheck.report.sound.two_ears import head, two_ears
@@ -372,3 +378,21 @@ def test_the_dry_sounds_say_whose_they_are(job: Job) -> None:
     page = dict(listening_files(job, takes("S1-P1"), (), None, None))["listening/READ-ME.txt"]
     for owner in (b"CMU ARCTIC", b"Carnegie Mellon University", b"MIT licence"):
         assert owner in page
+
+
+def test_a_bent_decay_says_what_a_plain_fit_reads(job: Job) -> None:
+    # Two slopes, 0.25 s for 12 dB and then 1.2 s: no T20 by the rules of a report, but it is heard.
+    t = np.arange(2 * RATE) / RATE
+    energy = 10 ** (-6 * t / 0.25) + 10 ** (-1.2 - 6 * t / 1.2)
+    noise = np.random.default_rng(3).standard_normal(len(t)) * np.sqrt(energy)
+    x = np.concatenate([np.zeros(round(0.05 * RATE)), [3.0], noise])
+    bent = carried_on(ImpulseResponse(samples=x, rate_hz=RATE))
+    for hz in (1000.0, 2000.0, 4000.0):
+        # Second method: the same integral of the energies, without noise.
+        left = np.cumsum(energy[::-1])[::-1]
+        db = 10 * np.log10(left / left[0])
+        inside = np.flatnonzero((db <= -5) & (db >= -25))
+        expected_s = -60 / np.polyfit(inside / RATE, db[inside], 1)[0]
+        by_chance = 0.88 / np.sqrt(0.71 * hz * expected_s)
+        assert bent.t60_s[hz] == pytest.approx(expected_s, rel=0.03 + 3 * by_chance), hz
+        assert plain_t20_s(bent.sound, hz) == pytest.approx(bent.t60_s[hz], rel=0.05), hz

@@ -52,7 +52,7 @@ class Carried:
     """By octave [Hz], (frames,) each; the direct sound lies at `LEAD_S`."""
     t60_s: Mapping[float, float]
     """By octave [Hz]: the reverberation time heard: T20 as `roomcheck.decays` reads it off this
-    response, else that of the line it is carried on by [s]."""
+    response, else as a plain fit does, else that of the line it is carried on by [s]."""
     rate_hz: int
 
     @property
@@ -113,13 +113,34 @@ def _joined(part: Sound, noise: Sound, late: LateDecay, rate_hz: int) -> Sound:
 
 
 def _read(carried: Carried) -> dict[float, float]:
-    """T20 by octave, as recordings are read. [s]"""
+    """T20 by octave, as recordings are read; where that gives none, as of a bent decay, the plain
+    fit. [s]"""
+    plain = {hz: plain_t20_s(part, carried.rate_hz) for hz, part in carried.parts.items()}
+    found = {hz: t20_s for hz, t20_s in plain.items() if t20_s is not None}
     response = ImpulseResponse(samples=carried.sound, rate_hz=carried.rate_hz)
-    return {
-        band.band_hz: band.t20_s
-        for band in decays(response)
-        if band.t20_s is not None and band.band_hz in carried.parts
-    }
+    for band in decays(response):
+        if band.t20_s is not None and band.band_hz in carried.parts:
+            found[band.band_hz] = band.t20_s
+    return found
+
+
+def plain_t20_s(part: Sound, rate_hz: int) -> float | None:
+    """T20 of an octave without noise, (frames,), however straight its decay is; None where it does
+    not fall so far. [s]
+
+    References
+    ----------
+    ISO 3382-1:2009, 5.3.3: backward integration; a straight line from -5 to -25 dB.
+    """
+    left = np.cumsum(part[::-1] ** 2)[::-1]
+    if not left.size or left[0] <= 0 or left[-1] > left[0] * 10**-2.5:
+        return None
+    level_db = 10 * np.log10(np.maximum(left / left[0], 1e-12))
+    inside = np.flatnonzero((level_db <= -5) & (level_db >= -25))
+    if len(inside) < 2:
+        return None
+    slope_db_s = float(np.polyfit(inside / rate_hz, level_db[inside], 1)[0])
+    return -60 / slope_db_s if slope_db_s < 0 else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

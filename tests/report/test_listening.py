@@ -23,13 +23,7 @@ from roomcheck.materials import absorption_of
 from roomcheck.measure import ImpulseResponse, Measurement, TakeCheck
 from roomcheck.predict import BandPrediction, Prediction, piece_absorption
 from roomcheck.recommend import Plan, PlanKind
-from roomcheck.report.sound.carried_on import (
-    LEAD_S,
-    Carried,
-    aims,
-    carried_on,
-    octave_parts,
-)
+from roomcheck.report.sound.carried_on import LEAD_S, Carried, aims, carried_on, octave_parts
 from roomcheck.report.sound.early import Arrival, arrivals, as_planned
 from roomcheck.report.sound.listening import a_weighted_rms, listening_files
 from roomcheck.report.sound.two_ears import head, two_ears

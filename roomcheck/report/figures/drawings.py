@@ -5,16 +5,17 @@ A drawing's lengths on paper are true: at its scale, a ruler on the print gives 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from math import atan2
 from typing import TYPE_CHECKING, Any
 
-from roomcheck.geometry import Face, Rectangle
+from roomcheck.geometry import Face, Point, Rectangle
 from roomcheck.job import Framing, Job, Placement
 from roomcheck.recommend import ReflectionChange
-from roomcheck.report.figures.figures import BAND, INK, QUIET, SOFT, drawing, svg_of
+from roomcheck.report.figures.figures import BAND, INK, QUIET, SOFT, drawing, image_in, svg_of
 from roomcheck.report.figures.labels import (
     LINE,
     Box,
@@ -49,6 +50,8 @@ _NAMES = {
 }
 PAGE_M, SHEET_M = (0.165, 0.078), (0.165, 0.120)
 """Room for a drawing among text, and on a sheet of its own; dimensions left out. [m]"""
+_UNDER = "photograph"
+"""Name of what keeps its place in a drawing."""
 MM_PER_PT, MM_PER_IN = 25.4 / 72, 25.4
 
 NAME_PT, SMALL_PT = 7.5, 6.5
@@ -216,31 +219,46 @@ def elevation_svg(
     framing: bool = False,
     room_m: tuple[float, float] = SHEET_M,
     marks: Marks | None = None,
+    under: bytes = b"",
 ) -> tuple[str, int]:
     """One face with its pieces, openings, keep-clear zones, studs and marks, and its scale.
 
     Distances run from the face's left corner and from the floor (ceiling: from the corner at the
     plan's origin). `framing` is for the sheet that the installer drills by: larger, as far as its
-    room on paper allows.
+    room on paper allows. `under` is a JPEG of the whole face, which lies under the drawing.
     """
     page_m = room_m if framing else PAGE_M
     scale = scale_of(job, face.width_m, face.height_m, page_m)
     edges = _edges(job, face, [piece.place for piece in pieces])
     with _to_scale(face.width_m, face.height_m, scale, _margins_in(*edges)) as on:
+        whole = Rectangle(0.0, 0.0, face.width_m, face.height_m)
+        if under:
+            _box(on.axes, whole, facecolor="white", edgecolor="none", gid=_UNDER)
         _outline(on.axes, face.outline)
         stand = job.framing_of(face.name)
         if stand is not None:
             _studs(on.axes, face, stand)
         _dimensions(on, *edges)
         _corner_names(on, job, face)
-        _surroundings(on, job, face)
+        _surroundings(on, job, face, bare=not under)
         for piece in pieces:
             _box(on.axes, piece.place, facecolor=SOFT, edgecolor=INK, lw=1.2)
             words = f"{piece.name}\n{across(piece.place, job)}"
             on.name(words, on.box(piece.place), ground=SOFT)
         if marks is not None:
             marks(on)
-        return on.drawn(), scale
+        return _laid_under(on.drawn(), under), scale
+
+
+def _laid_under(svg: str, jpeg: bytes) -> str:
+    """The drawing with a photograph in the place that was kept for it."""
+    kept = re.search(rf'<g id="{_UNDER}">.*?\bd="([^"]*)".*?</g>', svg, re.DOTALL)
+    if kept is None:
+        return svg
+    numbers = [float(number) for number in re.findall(r"-?\d+(?:\.\d+)?", kept[1])]
+    xs, ys = numbers[0::2], numbers[1::2]
+    box = (min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys))
+    return f"{svg[: kept.start()]}{image_in(jpeg, box)}{svg[kept.end() :]}"
 
 
 def corners_of(job: Job, face: Face) -> tuple[str, str]:
@@ -305,6 +323,12 @@ def plan_svg(
         _outline(on.axes, face.outline)
         for wall in (f for f in job.room.faces if f.kind == "wall"):
             _wall_name(on, job, wall)
+        for thing in job.furnishings:
+            if thing.place is not None:
+                u_m, v_m, _ = face.to_face(Point(thing.place.u_m, thing.place.v_m, 0.0))
+                stands = Rectangle(u_m, v_m, thing.place.width_m, thing.place.height_m)
+                _box(on.axes, stands, facecolor="none", edgecolor=QUIET, lw=0.6)
+                on.name(thing.name, on.box(stands), colour=QUIET, size_pt=6, priority=1)
         for piece in sorted(pieces, key=lambda p: job.room.face(p.face).kind == "wall"):
             _piece_on_plan(on, job, piece)
         if marks is not None:
@@ -351,17 +375,19 @@ def _box(axes: Axes, place: Rectangle, **looks: object) -> None:
     axes.add_patch(Box((place.u_m, place.v_m), place.width_m, place.height_m, **looks))  # type: ignore[arg-type]
 
 
-def _surroundings(on: OnPaper, job: Job, face: Face) -> None:
+def _surroundings(on: OnPaper, job: Job, face: Face, *, bare: bool = True) -> None:
+    """What is on a face; filled where nothing lies under it."""
+    paper, band = ("white", BAND) if bare else ("none", "none")
     for patch in (p for p in job.patches if p.face == face.name):
         r = patch.place
-        _box(on.axes, r, facecolor="white", edgecolor=QUIET, lw=0.9)
+        _box(on.axes, r, facecolor=paper, edgecolor=QUIET, lw=0.9)
         if patch.opening:
             on.axes.plot([r.u_m, r.right_m], [r.v_m, r.top_m], color=SOFT, lw=0.6)
             on.axes.plot([r.u_m, r.right_m], [r.top_m, r.v_m], color=SOFT, lw=0.6)
         on.name(patch.name, on.box(r), colour=QUIET, priority=1)
     for zone in (z for z in job.keep_clear if z.face == face.name):
         _box(on.axes, zone.zone, facecolor="none", edgecolor=QUIET, lw=0.7, ls=(0, (3, 2)))
-        _box(on.axes, zone.place, facecolor=BAND, edgecolor=QUIET, lw=0.7)
+        _box(on.axes, zone.place, facecolor=band, edgecolor=QUIET, lw=0.7)
         on.name(zone.name, on.box(zone.place), colour=QUIET, size_pt=6, priority=2)
 
 

@@ -218,7 +218,9 @@ def test_a_piece_is_dragged_refused_moved_by_keys_explained_and_signed(jobs, chr
 def finger(window, points):
     """Draw with a finger, as a touch screen says it."""
     client = window.context.new_cdp_session(window)
-    for kind, (x, y) in zip(("touchStart", *["touchMove"] * (len(points) - 1)), points, strict=True):
+    for kind, (x, y) in zip(
+        ("touchStart", *["touchMove"] * (len(points) - 1)), points, strict=True
+    ):
         client.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [{"x": x, "y": y}]})
     client.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
 

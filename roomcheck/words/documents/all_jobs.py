@@ -10,8 +10,8 @@ ALL_JOBS: dict[str, str] = {
     ),
     "over_none": "No signed job waits for its pieces.",
     "over_unknown": (
-        "Not planned yet, so on neither list: {jobs}. Its build sheet is made with its documents, "
-        "and made again when its files have changed."
+        "Not planned yet, so on neither list: {jobs}. The build sheet is worked out beside this "
+        "page, and again when the job's files have changed."
     ),
     "over_buy": "One buy list",
     "over_buy_say": "Packs of every job by itself, added up: {cost}.",

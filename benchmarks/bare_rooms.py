@@ -65,7 +65,7 @@ def made_rooms(
     """Boxes and L-shaped rooms in turn, two loudspeakers, three microphones."""
     for k in range(rooms):
         seed = first_seed + k
-        shape = ("box", "L")[k % 2]
+        shape = ("box", "L")[seed % 2]
         rng = np.random.default_rng(seed)
         smear = reflections.loudspeaker(rng)
         made = reflections.make(seed, shape, off_m=off_m, things=things, smear=smear)

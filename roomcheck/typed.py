@@ -10,12 +10,23 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 from fractions import Fraction
+from itertools import pairwise
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.signs import first_unseen
 
 LONGEST = 200
 """More signs than any length, temperature, percentage or price is written with."""
+
+SIGNATURE_FIELD = 600, 200
+"""Width and height of the field that a signature is drawn in."""
+
+MOST_POINTS, LEAST_INK = 4000, 40
+"""A longer path is no signature, and the length of the shortest one that can be meant. [units of
+the field]"""
+
+_STROKES = re.compile(r"(?:M[0-9]{1,3} [0-9]{1,3}(?:L[0-9]{1,3} [0-9]{1,3})+)+")
+_STROKE = re.compile(r"([ML])([0-9]{1,3}) ([0-9]{1,3})")
 
 _M_PER = {"m": Fraction(1), "cm": Fraction(1, 100), "mm": Fraction(1, 1000)}
 _M_PER_IN = Fraction(254, 10_000)
@@ -85,6 +96,12 @@ class MoneyError(TypedError):
     """A text that is no amount of money, or could be two."""
 
     what = "an amount of money"
+
+
+class SignatureError(TypedError):
+    """A drawn signature that cannot be kept as one."""
+
+    what = "a drawn signature"
 
 
 def _quoted(text: object) -> str:
@@ -449,3 +466,48 @@ def _typed(text: object, needed: str) -> str:
     if not isinstance(text, str):
         raise _Doubt(f"it must be {needed}")
     return _plain(text)
+
+
+def parse_signature(text: object) -> str:
+    """Return a signature that was drawn by hand; "" where nothing was drawn.
+
+    Parameters
+    ----------
+    text : str
+        SVG path of moves and lines between whole numbers, in a field of `SIGNATURE_FIELD`.
+
+    Raises
+    ------
+    SignatureError
+        It holds anything else, leaves the field, or is too long or too short to be one.
+
+    Examples
+    --------
+    >>> parse_signature("M10 20L300 90L40 60")
+    'M10 20L300 90L40 60'
+    """
+    said = text.strip() if isinstance(text, str) else "?"
+    if not said:
+        return ""
+    if len(said) > 10 * MOST_POINTS or _STROKES.fullmatch(said) is None:
+        raise SignatureError(text, "it is no path of whole numbers, or far too long")
+    points = [(step, int(x), int(y)) for step, x, y in _STROKE.findall(said)]
+    wide, high = SIGNATURE_FIELD
+    if len(points) > MOST_POINTS:
+        why = f"it has {len(points)} points, and {MOST_POINTS} are the most"
+        raise SignatureError(text, why)
+    if any(x > wide or y > high for _, x, y in points):
+        raise SignatureError(text, f"it leaves the field of {wide} by {high}")
+    if _ink(points) < LEAST_INK:
+        raise SignatureError(text, "it is hardly more than a dot: clear it and sign once more")
+    return said
+
+
+def _ink(points: list[tuple[str, int, int]]) -> float:
+    """Length of what was drawn. [units of the field]"""
+    drawn = (
+        ((x - before_x) ** 2 + (y - before_y) ** 2) ** 0.5
+        for (_, before_x, before_y), (step, x, y) in pairwise(points)
+        if step == "L"
+    )
+    return sum(drawn, 0.0)

@@ -7,13 +7,17 @@ job.verdict, job.plans, job.quote       # computed when first asked for, kept fr
 from roomcheck.chain.backup.manifest import BadPack, Extent, Manifest
 from roomcheck.chain.backup.pack import Pack, pack
 from roomcheck.chain.backup.unpack import Unpacked, check_pack, unpack
+from roomcheck.chain.bills import write_credit, write_invoice
+from roomcheck.chain.changes import CannotChange, pieces_after, propose_change, sign_change
 from roomcheck.chain.layouts import draw, kept_drawn
+from roomcheck.chain.offer import kept_offer, priced_again, set_offer
 from roomcheck.chain.results import Chain, NoSuchPlan, NotSigned, open_job
 from roomcheck.chain.steps import Activity, Progress, Steps, Stopped
 
 __all__ = [
     "Activity",
     "BadPack",
+    "CannotChange",
     "Chain",
     "Extent",
     "Manifest",
@@ -27,7 +31,15 @@ __all__ = [
     "check_pack",
     "draw",
     "kept_drawn",
+    "kept_offer",
     "open_job",
     "pack",
+    "pieces_after",
+    "priced_again",
+    "propose_change",
+    "set_offer",
+    "sign_change",
     "unpack",
+    "write_credit",
+    "write_invoice",
 ]

@@ -31,7 +31,7 @@ class Documents:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Manifest:
+class Manifest:
     """The files as they were written."""
 
     files: tuple[tuple[str, str], ...]
@@ -50,7 +50,7 @@ def set_some(chain: Chain, choice: Choice) -> Documents:
 
     case = case_of(chain)
     with chain.steps.step(Activity.REPORT):
-        files = report_files(case, choice)
+        files = report_files(case, choice, chain.steps.parts(Activity.REPORT))
     return Documents(files=write_files(chain.job.folder, files), lacking=lacking(case))
 
 
@@ -67,18 +67,18 @@ def set_documents(chain: Chain) -> Documents:
     """
     folder = chain.job.folder
     results = Results(folder=folder / "results")
-    kept = results.read("documents", chain.documents_from, _Manifest)
+    kept = results.read("documents", chain.documents_from, Manifest)
     if kept is not None and all(file_digest(folder / name) == sha for name, sha in kept.files):
         return Documents(files=tuple(folder / name for name, _ in kept.files), lacking=kept.lacking)
     from roomcheck.report import lacking, report_files
 
-    before = results.last("documents", _Manifest)
+    before = results.last("documents", Manifest)
     case = case_of(chain)
     with chain.steps.step(Activity.REPORT):
-        files = report_files(case)
+        files = report_files(case, on_part=chain.steps.parts(Activity.REPORT))
     lacks = lacking(case)
     named = tuple((name, digest_of(data)) for name, data in files)
-    manifest = file_of("documents", chain.documents_from, _Manifest(files=named, lacking=lacks))
+    manifest = file_of("documents", chain.documents_from, Manifest(files=named, lacking=lacks))
     puts = [Put(path=name, data=data) for name, data in files]
     *written, _ = write_together(folder, [*puts, Put(path="results/documents.json", data=manifest)])
     if before is not None:
@@ -86,7 +86,7 @@ def set_documents(chain: Chain) -> Documents:
     return Documents(files=tuple(written), lacking=lacks)
 
 
-def _take_away(folder: Path, before: _Manifest, made: set[str]) -> None:
+def _take_away(folder: Path, before: Manifest, made: set[str]) -> None:
     """Remove the documents of an earlier run that are no longer made, as nobody changed them."""
     for name, sha in before.files:
         way = PurePosixPath(name)
@@ -100,7 +100,9 @@ def case_of(chain: Chain) -> Case:
     from roomcheck.report import Case
 
     if not chain.has_takes("before"):
-        return Case(job=chain.job, agreement=chain.agreement)
+        if chain.agreed is not None:
+            return Case(job=chain.job, agreement=chain.agreed)
+        return Case(job=chain.job, placed=chain.placed_sheet)
     case = Case(
         job=chain.job,
         before=chain.before,
@@ -111,7 +113,8 @@ def case_of(chain: Chain) -> Case:
         plan=chain.plan,
         sheet=chain.sheet,
         quote=chain.quote,
-        agreement=chain.agreement,
+        agreement=chain.agreed,
+        changes=chain.changes,
     )
     if chain.agreement is None or not chain.has_takes("after"):
         return case

@@ -19,6 +19,8 @@ from roomcheck.job import (
     AlreadySigned,
     Job,
     Lesson,
+    Placement,
+    change_paths,
     has_takes,
     holding,
     load_job,
@@ -37,7 +39,7 @@ if TYPE_CHECKING:
     from roomcheck.judge import Verdict
     from roomcheck.measure import Measurement, Visited
     from roomcheck.predict import Outlook, Prediction
-    from roomcheck.quote import Agreement, Offer, Quote
+    from roomcheck.quote import Agreement, ChangeOrder, Offer, Quote
     from roomcheck.recommend import Plan, Site
     from roomcheck.report import Choice
     from roomcheck.verify import Verification
@@ -196,13 +198,10 @@ class Chain:
         """The plans with their prices as they are kept, the signed ones where something is signed;
         None where there are none of today's files, and nothing is computed."""
         from roomcheck.quote import Offer, Quote
-        from roomcheck.recommend import Plan
 
         if self.agreement is not None:
             return self.offered
-        if not self.has_takes("before"):
-            return None
-        plans = self.results.read("plans", self._plans_from, tuple[Plan, ...])
+        plans = self.kept_found()
         if plans is None:
             return None
         quotes = self.results.read("quotes", self._quotes_from(digest(plans)), tuple[Quote, ...])
@@ -213,14 +212,23 @@ class Chain:
         placed = [kept_drawn(self, layout) for layout in newest]
         return (*found, *(offer for offer in placed if offer is not None))
 
+    def kept_found(self) -> tuple[Plan, ...] | None:
+        """The plan set as it is kept, priced or not; None where there is none of today's files, and
+        nothing is computed."""
+        from roomcheck.recommend import Plan
+
+        if not self.has_takes("before"):
+            return None
+        return self.results.read("plans", self._plans_from, tuple[Plan, ...])
+
     def kept_sheet(self) -> BuildSheet | None:
         """The signed plan's build sheet as it is kept; None where nothing is signed or there is
         none of today's files, and nothing is computed."""
         from roomcheck.workshop import BuildSheet
 
-        if self.agreement is None:
+        if self.agreed is None:
             return None
-        made_from = self._sheet_from(self.agreement.plan)
+        made_from = self._sheet_from(self.agreed.plan)
         return self.results.read("build-sheet", made_from, BuildSheet)
 
     def kept_verification(self) -> Verification | None:
@@ -236,6 +244,14 @@ class Chain:
             if found is not None:
                 return found
         return None
+
+    def kept_lesson(self) -> Lesson | None:
+        """What this job teaches as it is kept; None where nothing is signed or there is none of
+        today's files, and nothing is computed."""
+        if self.agreed is None or not self.results.path("lesson").is_file():
+            return None
+        made_from = self._lesson_from(self.agreed.plan.pieces)
+        return self.results.read("lesson", made_from, Lesson)
 
     # --- plans
 
@@ -275,9 +291,10 @@ class Chain:
 
     @cached_property
     def plan(self) -> Plan:
-        """The chosen plan, the signed one, or the usual one, in this order."""
-        if self.chosen is None and self.agreement is not None:
-            return self.agreement.plan
+        """The chosen plan, the signed one as its change orders left it, or the usual one, in this
+        order."""
+        if self.chosen is None and self.agreed is not None:
+            return self.agreed.plan
         return self.proposed
 
     @cached_property
@@ -327,6 +344,33 @@ class Chain:
         return self._kept(name, made_from, BuildSheet, lambda: self._build(plan))
 
     @cached_property
+    def placed_sheet(self) -> BuildSheet | None:
+        """What the shop builds and hangs where a person put it, before anything is measured; None
+        where nothing was placed."""
+        from roomcheck.workshop import BuildSheet, build_placed
+
+        pieces = self.placed_before
+        if not pieces:
+            return None
+        made_from = digest([pieces, job_inputs(self.job, ("workshop",)), method_of("workshop")])
+
+        def compute() -> BuildSheet:
+            with self.steps.step(Activity.BUILD):
+                return build_placed(self.job, pieces)
+
+        return self._kept("build-sheet-placed", made_from, BuildSheet, compute)
+
+    @property
+    def placed_before(self) -> tuple[Placement, ...]:
+        """Pieces as a person placed them last, else those pinned in the job's file."""
+        for layout in read_layouts(self.job.folder)[-1:]:
+            return layout.pieces
+        return tuple(
+            Placement(name=f"A{i}", piece=pin.piece, face=pin.face, place=pin.place)
+            for i, pin in enumerate(self.job.pins, 1)
+        )
+
+    @cached_property
     def quotes(self) -> tuple[Quote, ...]:
         """One price for each of `plans`, at today's prices."""
         from roomcheck.quote import Quote
@@ -337,9 +381,10 @@ class Chain:
 
     @cached_property
     def quote(self) -> Quote:
-        """As signed where the signed plan is asked for; else of the plan, at today's prices."""
-        if self.chosen is None and self.agreement is not None:
-            return self.agreement.quote
+        """As signed, with its change orders, where the signed plan is asked for; else of the plan,
+        at today's prices."""
+        if self.chosen is None and self.agreed is not None:
+            return self.agreed.quote
         return self.quotes[self._number(self.plans) - 1]
 
     # --- what was signed, and whether it is kept
@@ -365,6 +410,55 @@ class Chain:
         return agreement
 
     @cached_property
+    def changes(self) -> tuple[ChangeOrder, ...]:
+        """What was signed after the agreement.
+
+        Raises
+        ------
+        RoomcheckError
+            One of the files cannot be read.
+        """
+        from roomcheck.quote import read_change_orders
+
+        return read_change_orders(self.job.folder, self.job.room)
+
+    @cached_property
+    def agreed(self) -> Agreement | None:
+        """What holds today: what was signed, with its change orders; None where nothing is."""
+        from roomcheck.quote import as_changed
+
+        return None if self.agreement is None else as_changed(self.agreement, self.changes)
+
+    @property
+    def standing(self) -> Agreement:
+        """The same, where something is signed.
+
+        Raises
+        ------
+        NotSigned
+        """
+        if self.agreed is None:
+            raise NotSigned(self.job.folder)
+        return self.agreed
+
+    @property
+    def first_signed(self) -> Agreement:
+        """What was signed, before any change order.
+
+        Raises
+        ------
+        NotSigned
+        """
+        if self.agreement is None:
+            raise NotSigned(self.job.folder)
+        return self.agreement
+
+    def forget_changes(self) -> None:
+        """Read what is signed again when it is next asked for."""
+        for made_before in ("agreement", "changes", "agreed", "offered", "plan", "quote", "sheet"):
+            self.__dict__.pop(made_before, None)
+
+    @cached_property
     def changed_by_hand(self) -> tuple[Path, ...]:
         """Signed files that no longer say what was signed, by their own digest."""
         signed = read_signed(self.job.folder)
@@ -375,18 +469,22 @@ class Chain:
     def offered(self) -> tuple[Offer, ...]:
         """The options that the client chooses among, or chose among.
 
-        After signing they stand as they stood then; where the agreement is older than that, the
-        signed plan alone. Who chooses a plan by its number sees those of today.
+        After signing they stand as they stood then, and after a change of pieces what was changed
+        too; where the agreement is older than that, the signed plan alone. Who chooses a plan by
+        its number sees those of today.
         """
         from roomcheck.quote import Offer
 
-        if self.agreement is None or self.chosen is not None:
+        if self.agreed is None or self.agreement is None or self.chosen is not None:
             pairs = zip(self.plans, self.quotes, strict=True)
             return tuple(Offer(plan=plan, quote=quote) for plan, quote in pairs)
         signed = Offer(plan=self.agreement.plan, quote=self.agreement.quote)
-        return self.agreement.offered or (signed,)
+        offered = self.agreement.offered or (signed,)
+        if self.agreed.plan == self.agreement.plan:
+            return offered
+        return (*offered, Offer(plan=self.agreed.plan, quote=self.agreed.quote))
 
-    def sign(self, name: str, day: str) -> Agreement:
+    def sign(self, name: str, day: str, signature: str = "") -> Agreement:
         """Keep plan, promise, price and the options beside it as accepted, once.
 
         Parameters
@@ -395,13 +493,18 @@ class Chain:
             Who accepts it.
         day : str
             ISO 8601.
+        signature : str
+            As drawn by hand, an SVG path; "" where the name alone was typed.
 
         Raises
         ------
         AlreadySigned
             Something is signed already; it stays as it is.
+        SignatureError
+            What was drawn is none.
         """
         from roomcheck.quote import Agreement, Offer
+        from roomcheck.typed import parse_signature
 
         if signed_path(self.job.folder).exists():
             raise AlreadySigned(signed_path(self.job.folder))
@@ -413,11 +516,11 @@ class Chain:
             plan=self.plan,
             quote=self.quote,
             offered=tuple(Offer(plan=plan, quote=quote) for plan, quote in pairs),
+            signature=parse_signature(signature),
         )
         with holding(self.job.folder):
             write_signed(self.job.folder, to_plain(agreement), own_shop(self.job))
-        for made_before in ("agreement", "offered"):
-            self.__dict__.pop(made_before, None)
+        self.forget_changes()
         return agreement
 
     @cached_property
@@ -430,7 +533,7 @@ class Chain:
         """
         from roomcheck.verify import Verification, verify
 
-        agreement = self._signed()
+        agreement = self.standing
 
         def compute() -> Verification:
             before, after = self.before, self.after
@@ -451,18 +554,14 @@ class Chain:
         """
         from roomcheck.verify import learn
 
-        pieces = self._signed().plan.pieces
-        inputs = job_inputs(self.job, ("verify", "predict"))
-        name = self.job.folder.absolute().name
-        visits = [self._analysis_from("before"), self._analysis_from("after")]
-        made_from = digest([visits, pieces, inputs, name, method_of("verify")])
+        pieces = self.standing.plan.pieces
 
         def compute() -> Lesson:
             before, after = self.before, self.after
             with self.steps.step(Activity.LEARN):
                 return learn(self.job, before, after, pieces)
 
-        return self._kept("lesson", made_from, Lesson, compute)
+        return self._kept("lesson", self._lesson_from(pieces), Lesson, compute)
 
     @cached_property
     def documents(self) -> Documents:
@@ -498,7 +597,7 @@ class Chain:
                 self.chosen,
                 analyses,
                 *plans,
-                file_digest(signed_path(self.job.folder)),
+                *self._signed_from,
                 self.compare_anyway,
                 method_of("report"),
             ]
@@ -549,8 +648,20 @@ class Chain:
     def _verification_from(self) -> str:
         visits = [self._analysis_from("before"), self._analysis_from("after")]
         inputs = job_inputs(self.job, ("verify",))
-        signed = file_digest(signed_path(self.job.folder))
-        return digest([visits, inputs, signed, self.compare_anyway, method_of("verify")])
+        signed = self._signed_from
+        return digest([visits, inputs, *signed, self.compare_anyway, method_of("verify")])
+
+    @property
+    def _signed_from(self) -> list[str]:
+        """Digests of the agreement's file and of those of its change orders."""
+        paths = (signed_path(self.job.folder), *change_paths(self.job.folder))
+        return [file_digest(path) for path in paths]
+
+    def _lesson_from(self, pieces: tuple[Placement, ...]) -> str:
+        inputs = job_inputs(self.job, ("verify", "predict"))
+        name = self.job.folder.absolute().name
+        visits = [self._analysis_from("before"), self._analysis_from("after")]
+        return digest([visits, pieces, inputs, name, method_of("verify")])
 
     # --- how each is made
 
@@ -614,11 +725,13 @@ class Chain:
         return self._kept(name, self.verdict_from(visit), Verdict, compute)
 
     def _make_plans(self, made_from: str) -> tuple[Plan, ...]:
+        from roomcheck.predict import forget_paths
         from roomcheck.recommend import Plan, plans_of
 
         site = self.site
         with self.steps.step(Activity.PLAN):
             plans = plans_of(site, on_part=self.steps.parts(Activity.PLAN))
+        forget_paths()
         return self.results.write("plans", made_from, tuple[Plan, ...], plans)
 
     def _number(self, plans: tuple[Any, ...]) -> int:
@@ -636,6 +749,16 @@ class Chain:
 
         return next(i for i, plan in enumerate(self.plans, 1) if plan.kind in AIMED)
 
+    def built(self, plan: Plan) -> BuildSheet:
+        """The build sheet of any plan; the one that stands as it is kept."""
+        from roomcheck.workshop import BuildSheet
+
+        standing = self.agreed is not None and self.agreed.plan == plan
+        if standing:
+            made_from = self._sheet_from(plan)
+            return self._kept("build-sheet", made_from, BuildSheet, lambda: self._build(plan))
+        return self._build(plan)
+
     def _build(self, plan: Plan) -> BuildSheet:
         from roomcheck.workshop import build
 
@@ -651,8 +774,3 @@ class Chain:
 
         with self.steps.step(Activity.PRICE, i, len(self.found)):
             return quote(self.job, plan, build(self.job, plan))
-
-    def _signed(self) -> Agreement:
-        if self.agreement is None:
-            raise NotSigned(self.job.folder)
-        return self.agreement

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import errno
 import importlib
 import io
 import os
@@ -32,6 +33,8 @@ COMMANDS = (
     "recommend",
     "predict",
     "build",
+    "hours",
+    "found",
     "quote",
     "verify",
     "report",
@@ -52,7 +55,7 @@ THREADS = (
 """What linear algebra libraries read before numpy is imported. One thread each: more gain nothing
 here, and beside another busy program they wait for each other. Who sets them is obeyed."""
 
-_ON_SITE = ("sweep", "devices", "measure", "add", "takes", "photo")
+_ON_SITE = ("sweep", "devices", "measure", "add", "takes", "photo", "found")
 
 _FILES = (
     "job",
@@ -118,6 +121,7 @@ def _run(argv: list[str]) -> int:
     if getattr(args, "json", False) and sys.stdout is sys.__stdout__:
         _keep_apart()
     _check_signs(args)
+    _check_names(args)
     if getattr(args, "job", None):
         from roomcheck.cli.mending import tell_mended
 
@@ -143,6 +147,20 @@ def _check_signs(args: argparse.Namespace) -> None:
                     f"--{option.replace('_', '-')} {text!r} holds the sign {odd}, which cannot be "
                     "seen; type it again without it"
                 )
+
+
+def _check_names(args: argparse.Namespace) -> None:
+    """Refuse names of files that no disk could hold, before anybody asks a disk."""
+    for option in sorted(vars(args).keys() & set(_FILES)):
+        for text in _texts(vars(args)[option]):
+            try:
+                os.lstat(text)
+            except OSError as problem:
+                if problem.errno == errno.ENAMETOOLONG:
+                    raise RoomcheckError(
+                        f"{text[:40]}…: a name of {len(text)} signs, more than this disk takes; "
+                        "give a shorter one"
+                    ) from problem
 
 
 def _keep_apart() -> None:

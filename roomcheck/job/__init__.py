@@ -9,6 +9,7 @@ from roomcheck.job.model.job import (
     SCHEMA,
     SURE_PCT,
     ChosenLook,
+    Extra,
     Fixing,
     Forbid,
     Framing,
@@ -32,6 +33,16 @@ from roomcheck.job.model.kinds import (
     UsedFor,
 )
 from roomcheck.job.model.practice import RunsLong, ShopPractice
+from roomcheck.job.model.progress import (
+    DANGERS,
+    Behind,
+    Clock,
+    Done,
+    Found,
+    NotedHours,
+    Tick,
+    TickList,
+)
 from roomcheck.job.model.shop import (
     DIFFUSERS,
     CoreFront,
@@ -64,8 +75,20 @@ from roomcheck.job.on_studs import (
     studs_behind_m,
     wall_screw,
 )
+from roomcheck.job.progress.done import (
+    ClockForgotten,
+    NotNoted,
+    hours_of,
+    note_hours,
+    read_done,
+    set_tick,
+    start_clock,
+    stop_clock,
+    take_back_hours,
+)
+from roomcheck.job.progress.found import NotFound, note_found, read_found, take_back_found
 from roomcheck.job.read.entries import FIXING_RULES, KINDS, same_note
-from roomcheck.job.read.learned import unlearned_shop
+from roomcheck.job.read.learned import shop_taught, unlearned_shop
 from roomcheck.job.read.load import NoJob, load_job
 from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
 from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
@@ -103,7 +126,7 @@ from roomcheck.job.store.together import (
 from roomcheck.job.toml.disk import CannotRead, CannotWrite, make_folder, write_atomically
 from roomcheck.job.toml.document import FileMistakes, Mistake, NewerFile
 from roomcheck.job.toml.regular import NoRegularFile, is_there, open_regular, read_regular
-from roomcheck.job.usual import USUAL_CLEARANCE_M, RoomSize, room_facts
+from roomcheck.job.usual import USUAL_CLEARANCE_M, USUAL_OPENINGS, RoomSize, room_facts
 from roomcheck.job.write.amend import amend_job, clear_changes, keep_changes
 from roomcheck.job.write.edit import (
     ChangedMeanwhile,
@@ -114,6 +137,7 @@ from roomcheck.job.write.edit import (
     spelt,
     value_at,
 )
+from roomcheck.job.write.found import FOUND_KINDS, found_edits
 from roomcheck.job.write.history import NothingToUndo, can_undo, redo, undo
 from roomcheck.job.write.layouts import (
     Layout,
@@ -125,10 +149,12 @@ from roomcheck.job.write.layouts import (
 )
 from roomcheck.job.write.lessons import drop_lesson, keep_lesson, lesson_path
 from roomcheck.job.write.new import DEFAULT_MATERIALS, JobIsThere, new_job, problem_of
+from roomcheck.job.write.rates import NotBuiltHere, keep_build_hours
 from roomcheck.job.write.shop_copy import own_shop
 from roomcheck.job.write.shop_keep import keep_practice, keep_rack, length_text
 from roomcheck.job.write.signed import (
     AlreadySigned,
+    change_paths,
     read_changes,
     read_papers,
     read_signed,
@@ -139,10 +165,12 @@ from roomcheck.job.write.signed import (
 )
 
 __all__ = [
+    "DANGERS",
     "DEFAULT_MATERIALS",
     "DIFFUSERS",
     "ENDINGS",
     "FIXING_RULES",
+    "FOUND_KINDS",
     "KINDS",
     "MADE_OF_STUDS",
     "NEEDED_SIZES",
@@ -152,19 +180,26 @@ __all__ = [
     "TAKE_SCHEMA",
     "UNKNOWN_ENDING",
     "USUAL_CLEARANCE_M",
+    "USUAL_OPENINGS",
     "AlreadySigned",
+    "Behind",
     "CannotRead",
     "CannotWrite",
     "ChangedMeanwhile",
     "ChosenLook",
+    "Clock",
+    "ClockForgotten",
     "CoreFront",
+    "Done",
     "Edit",
+    "Extra",
     "FileChanged",
     "FileMistakes",
     "Fits",
     "Fixing",
     "FolderIsHeld",
     "Forbid",
+    "Found",
     "Framing",
     "FramingKind",
     "Furnishing",
@@ -185,8 +220,12 @@ __all__ = [
     "NoJob",
     "NoRegularFile",
     "NoSuchEntry",
+    "NotBuiltHere",
     "NotDrawn",
+    "NotFound",
     "NotInPlace",
+    "NotNoted",
+    "NotedHours",
     "NothingToUndo",
     "NumberPattern",
     "Offcut",
@@ -216,6 +255,8 @@ __all__ = [
     "TakeFacts",
     "TakeFile",
     "ThereAlready",
+    "Tick",
+    "TickList",
     "Units",
     "UsedFor",
     "Visit",
@@ -229,6 +270,7 @@ __all__ = [
     "bench_job",
     "best_cleat",
     "can_undo",
+    "change_paths",
     "check_job",
     "clear_changes",
     "cleat_kg",
@@ -239,10 +281,13 @@ __all__ = [
     "drop_lesson",
     "edit_job",
     "file_values",
+    "found_edits",
     "has_takes",
     "holder_of",
     "holding",
+    "hours_of",
     "is_there",
+    "keep_build_hours",
     "keep_changes",
     "keep_layout",
     "keep_lesson",
@@ -257,6 +302,8 @@ __all__ = [
     "new_job",
     "noise_facts",
     "noise_files",
+    "note_found",
+    "note_hours",
     "open_regular",
     "own_shop",
     "parse_pattern",
@@ -266,6 +313,8 @@ __all__ = [
     "plain_name",
     "problem_of",
     "read_changes",
+    "read_done",
+    "read_found",
     "read_layouts",
     "read_papers",
     "read_regular",
@@ -275,11 +324,17 @@ __all__ = [
     "room_facts",
     "same_note",
     "scratch",
+    "set_tick",
     "shop_path",
+    "shop_taught",
     "signed_path",
     "spelt",
+    "start_clock",
+    "stop_clock",
     "studs_behind_m",
     "sweep_facts",
+    "take_back_found",
+    "take_back_hours",
     "take_facts",
     "take_name",
     "undo",

@@ -23,6 +23,9 @@ USUAL_CLEARANCE_M = {
 """Free space around a thing that must stay clear, by its kind; local codes may ask for more, and
 kinds that are not here have no usual value. [m]"""
 
+USUAL_OPENINGS = {"window": "double glazing", "door": "solid wooden door"}
+"""What openings are of, where nobody said."""
+
 _HOME = (2.2, 3.2)
 _HALL = (2.4, 6.0)
 USUAL_ROOMS: dict[str, tuple[tuple[float, float], tuple[float, float]]] = {

@@ -40,12 +40,32 @@ from roomcheck.measure.kinds import (
     Way,
 )
 from roomcheck.measure.photo.fit import MarksRefused, fit_photo
-from roomcheck.measure.photo.kept import KeptPhoto, Marked, keep_photo, kept_photos, marks_of
+from roomcheck.measure.photo.kept import (
+    KeptPhoto,
+    Marked,
+    keep_photo,
+    kept_photos,
+    lay_aside,
+    mark_photo,
+    marks_of,
+    photo_named,
+    same_picture,
+)
 from roomcheck.measure.photo.projection import pixels_of, places_of
-from roomcheck.measure.photo.read import NoPhotograph, frame_of, upright
+from roomcheck.measure.photo.read import NoPhotograph, ending_of, frame_of, reads_heif, upright
 from roomcheck.measure.photo.results import Camera, Frame, Mark, Measured, WallPhoto
-from roomcheck.measure.photo.sizes import rectangle_on, uncertainty_m
+from roomcheck.measure.photo.sizes import edge_on, rectangle_on, uncertainty_m
 from roomcheck.measure.photo.straight import straightened
+from roomcheck.measure.photo.wall import (
+    LEFT_EDGE,
+    RIGHT_EDGE,
+    ReadOff,
+    SharedCorner,
+    known_on,
+    read_off,
+    read_photos,
+    shared_corners,
+)
 from roomcheck.measure.signal.deconvolution import impulse_response
 from roomcheck.measure.signal.signals import (
     BandRange,
@@ -99,10 +119,12 @@ from roomcheck.measure.visit.visit import (
 )
 
 __all__ = [
+    "LEFT_EDGE",
     "LENGTHS_S",
     "NO_FULL_SCALE",
     "OVER_DB",
     "PRE_ROLL_S",
+    "RIGHT_EDGE",
     "START_DBFS",
     "Added",
     "BandRange",
@@ -136,9 +158,11 @@ __all__ = [
     "PlaceHeard",
     "Played",
     "PortAudioCard",
+    "ReadOff",
     "Record",
     "Recorded",
     "Scale",
+    "SharedCorner",
     "Side",
     "Signal",
     "SoundCard",
@@ -159,6 +183,8 @@ __all__ = [
     "bring_in_waiting",
     "check_single",
     "directions",
+    "edge_on",
+    "ending_of",
     "export",
     "find_level",
     "find_take",
@@ -174,26 +200,35 @@ __all__ = [
     "keep_photo",
     "kept_photos",
     "kept_takes",
+    "known_on",
+    "lay_aside",
     "lay_out",
     "list_devices",
     "load_impulse_response",
+    "mark_photo",
     "marks_of",
     "measure",
     "meter",
     "move_to",
     "noise_takes",
     "only_one",
+    "photo_named",
     "pixels_of",
     "place",
     "places_of",
     "played_of",
     "put_back",
     "read_correction",
+    "read_off",
+    "read_photos",
     "read_played",
     "read_toml",
+    "reads_heif",
     "rectangle_on",
+    "same_picture",
     "set_aside",
     "settings_so_far",
+    "shared_corners",
     "straightened",
     "uncertainty_m",
     "upright",

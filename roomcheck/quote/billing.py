@@ -11,6 +11,7 @@ from roomcheck.facts import fact
 from roomcheck.quote.kinds import Line
 from roomcheck.quote.price import cents, price_for
 from roomcheck.quote.results import ChangeOrder, Invoice, PriceLine, Quote
+from roomcheck.quote.standing import change_line, with_changes
 
 
 def change_order(
@@ -58,6 +59,7 @@ def change_order(
         tax=tax,
         total=net + tax,
         days=days,
+        cost=cents(cost),
     )
 
 
@@ -90,10 +92,10 @@ def invoice(
 ) -> Invoice:
     """Work out what is due after the quote, its changes, what was billed, paid and held back.
 
-    A step of the agreed payments bills its share of the signed total. Without one, and with the
-    last
-    one, everything is billed that was not before: lines of the quote, the allowance only as far as
-    it was used, and the changes. What is due on the result waits until it is measured.
+    A step of the agreed payments bills its share of the total, as the changes have made it. Without
+    one, and with the last one, everything is billed that was not before: lines of the quote,
+    the allowance only as far as it was used, and the changes. What is due on the result waits
+    until it is measured.
 
     Parameters
     ----------
@@ -149,7 +151,7 @@ def invoice(
         verified=verified,
     )
     if milestone in (Line.ON_ACCEPTANCE, Line.ON_DELIVERY):
-        return _step(bill, quote, milestone)
+        return _step(bill, with_changes(quote, changes), milestone)
     return _rest(bill, quote, changes, allowance_used)
 
 
@@ -248,8 +250,9 @@ def _taken_back(bill: Invoice, earlier: Sequence[Invoice]) -> Decimal:
 
 
 def _step(bill: Invoice, quote: Quote, milestone: Line) -> Invoice:
-    """One step of the agreed payments: its share of the signed total, tax within."""
-    amount = next(step.amount for step in quote.payments if step.item.kind is milestone)
+    """One step of the agreed payments: its share of the total, tax within."""
+    steps = [step.amount for step in quote.payments if step.item.kind is milestone]
+    amount = sum(steps, Decimal(0))
     tax = cents(amount * quote.tax / quote.total) if quote.total else Decimal(0)
     ahead = max(bill.paid - bill.billed, Decimal(0))
     return replace(
@@ -274,14 +277,15 @@ def _rest(
     net += sum((change.net for change in changes), Decimal(0))
     tax += sum((change.tax for change in changes), Decimal(0))
     retained = cents((net + tax) * bill.retainage_pct / 100)
-    last = [step.amount for step in quote.payments if step.item.kind is Line.ON_RESULT]
+    steps = with_changes(quote, changes).payments
+    last = [step.amount for step in steps if step.item.kind is Line.ON_RESULT]
     not_yet = Decimal(0) if bill.verified else sum(last, Decimal(0))
     claimed = net + tax - retained - not_yet - bill.billed
     open_amount = claimed - max(bill.paid - bill.billed, Decimal(0))
     return replace(
         bill,
         lines=lines,
-        changes=tuple(_change_line(change) for change in changes),
+        changes=tuple(change_line(change) for change in changes),
         net=net,
         tax=tax,
         total=net + tax,
@@ -316,8 +320,3 @@ def _tax(quote: Quote, lines: Sequence[PriceLine]) -> Decimal:
         return sum((line.tax for line in lines), Decimal(0))
     taxed = [line for line in lines if line.taxed or quote.taxed_net is None]
     return cents(sum((line.amount for line in taxed), Decimal(0)) * quote.tax_pct / 100)
-
-
-def _change_line(change: ChangeOrder) -> PriceLine:
-    item = fact(Line.CHANGE, number=change.number, text=change.text)
-    return PriceLine(item=item, amount=change.net)

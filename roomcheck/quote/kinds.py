@@ -16,6 +16,7 @@ class Line(Kind):
     ALLOWANCE = "allowance"
     SMALLEST_JOB = "smallest_job"
     SURVEY_CREDIT = "survey_credit"
+    EXTRA = "extra"
     CHANGE = "change"
     CREDIT = "credit"
     # what it costs the shop
@@ -45,6 +46,15 @@ class Assumption(Kind):
     SAMPLES = "samples"
     VALID = "valid"
     AS_SIGNED = "as_signed"
+
+
+class Caveat(Kind):
+    """What is said before somebody signs."""
+
+    OVER_BUDGET = "over_budget"
+    MISSES_TARGET = "misses_target"
+    NO_PROMISE = "no_promise"
+    PLANNING_VALUES = "planning_values"
 
 
 class Exclusion(Kind):

@@ -8,7 +8,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from typing import Literal
 
 from roomcheck.facts import Fact, fact
-from roomcheck.job import Job
+from roomcheck.job import Extra, Job
 from roomcheck.quote.kinds import Assumption, Exclusion, Line
 from roomcheck.quote.results import PriceLine, Quote
 from roomcheck.recommend import Plan
@@ -53,6 +53,8 @@ def quote(
     Price = (materials + hours at the burdened rate + travel + consumables + disposal + subcontract)
     / (1 - margin) + contingency, raised to the shop's least job where it is below, less the survey
     fee that was paid. The contingency is a reserve: it counts neither as cost nor as margin.
+    Options that the client takes are added to that, each at its cost / (1 - margin): a tick moves
+    the total by its own line and the tax on it, and nothing else.
 
     Parameters
     ----------
@@ -74,8 +76,13 @@ def quote(
     if not Decimal(0) <= rates.margin_pct < 100:
         raise ValueError(f"margin_pct: found {rates.margin_pct}, needed 0 or above and below 100")
     costs = _costs(job, sheet)
+    taken = [extra for extra in job.extras if extra.taken]
+    lines = (
+        *_client_lines(job, sheet, _sum(costs)),
+        *(_extra_line(job, extra) for extra in taken),
+    )
+    costs = (*costs, *(_extra_cost(extra) for extra in taken))
     cost = _sum(costs)
-    lines = _client_lines(job, sheet, cost)
     net = _sum(lines)
     base = _sum(line for line in lines if line.taxed)
     tax = cents(base * rates.tax_pct / 100)
@@ -202,6 +209,25 @@ def _pieces(job: Job, sheet: BuildSheet, amount: Decimal) -> PriceLine:
 
 def _line(kind: Line, amount: Decimal, taxed: bool) -> PriceLine:
     return PriceLine(item=fact(kind), amount=cents(amount), taxed=taxed)
+
+
+def _extra_line(job: Job, extra: Extra) -> PriceLine:
+    """What an option of the offer adds to the net, taken or not."""
+    rates = job.shop.rates
+    amount = cents(price_for(extra.cost, rates.margin_pct))
+    item = fact(Line.EXTRA, name=extra.name)
+    return PriceLine(item=item, amount=amount, taxed="pieces" in rates.taxed)
+
+
+def extra_price(job: Job, extra: Extra) -> Decimal:
+    """What an option adds to the total, with the tax on it; where tax is rounded once, a total may
+    move by a cent more or less."""
+    line = _extra_line(job, extra)
+    return line.amount + (cents(line.amount * job.shop.rates.tax_pct / 100) if line.taxed else 0)
+
+
+def _extra_cost(extra: Extra) -> PriceLine:
+    return PriceLine(item=fact(Line.EXTRA, name=extra.name), amount=cents(extra.cost))
 
 
 def _assumptions(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Fact[Assumption], ...]:

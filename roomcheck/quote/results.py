@@ -6,8 +6,9 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from roomcheck.facts import Fact
+from roomcheck.job import Placement
 from roomcheck.quote.kinds import Assumption, Exclusion, Line
-from roomcheck.recommend import Plan
+from roomcheck.recommend import Plan, PromisedBand
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,6 +58,17 @@ class Quote:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PieceChange:
+    """One piece of the plan before and after a change order."""
+
+    name: str
+    was: Placement | None = None
+    """None for a piece that is added."""
+    now: Placement | None = None
+    """None for a piece that is left out."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ChangeOrder:
     """What was agreed after signing, in writing, before the work."""
 
@@ -73,6 +85,18 @@ class ChangeOrder:
     total: Decimal
     days: int
     """Added to the schedule."""
+    cost: Decimal | None = None
+    """To the shop, for the shop alone; None in orders that are older than this field."""
+    pieces: tuple[PieceChange, ...] = ()
+    """Added, left out, exchanged or hung elsewhere, by their names."""
+    plan: Plan | None = None
+    """All pieces with the promise as they stand from then on; None where none of them changes."""
+    bands_before: tuple[PromisedBand, ...] = ()
+    """What was promised until then, where pieces change."""
+    job_total: Decimal | None = None
+    """Of the job with this change, tax within; None in orders that are older than this field."""
+    signature: str = ""
+    """As drawn by hand, as an agreement's; "" where the name alone was typed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,3 +173,5 @@ class Agreement:
     offered: tuple[Offer, ...] = ()
     """Every option as it stood at signing, the signed one among them; empty in agreements that are
     older than this field."""
+    signature: str = ""
+    """As drawn by hand: an SVG path, see `parse_signature`; "" where the name alone was typed."""

@@ -11,6 +11,7 @@ from roomcheck.job import read_changes, read_papers
 from roomcheck.plain import Way
 from roomcheck.quote.results import Agreement, ChangeOrder, Invoice, Quote
 from roomcheck.recommend import Plan
+from roomcheck.typed import SignatureError, parse_signature
 
 Flaw = tuple[Way, str]
 """Where in the file, and what is found there and needed."""
@@ -35,8 +36,14 @@ def flaws(agreement: Agreement, room: Room) -> tuple[Flaw, ...]:
     return tuple(found)
 
 
-def read_change_orders(folder: Path) -> tuple[ChangeOrder, ...]:
+def read_change_orders(folder: Path, room: Room | None = None) -> tuple[ChangeOrder, ...]:
     """What was signed in a job's folder after the agreement.
+
+    Parameters
+    ----------
+    folder : Path
+    room : Room or None
+        In which the pieces of a change must lie; None where only money is asked for.
 
     Raises
     ------
@@ -46,7 +53,7 @@ def read_change_orders(folder: Path) -> tuple[ChangeOrder, ...]:
     changes = []
     for signed in read_changes(folder):
         change = signed.value(ChangeOrder)
-        wrong = _change_flaws(change)
+        wrong = (*_change_flaws(change), *_piece_flaws(change, room))
         if wrong:
             raise signed.mistakes(wrong)
         changes.append(change)
@@ -71,17 +78,26 @@ def _change_flaws(change: ChangeOrder) -> tuple[Flaw, ...]:
     if change.total != change.net + change.tax:
         needed = f"net and tax, {change.net + change.tax}"
         found.append((("total",), f"found {change.total}, needed {needed}"))
-    if change.net * change.tax < 0:
+    if change.plan is None and change.net * change.tax < 0:
         found.append((("tax",), f"found {change.tax}, needed the sign of the net"))
     if change.days < 0:
         found.append((("days",), f"found {change.days}, needed 0 or more"))
-    return tuple(found)
+    return (*found, *_named(change))
 
 
-def _named(agreement: Agreement) -> Iterator[Flaw]:
+def _piece_flaws(change: ChangeOrder, room: Room | None) -> Iterator[Flaw]:
+    if change.plan is not None and room is not None:
+        yield from _plan(change.plan, ("plan",), room)
+
+
+def _named(paper: Agreement | ChangeOrder) -> Iterator[Flaw]:
     for name in ("signed_on", "signed_by"):
-        if not getattr(agreement, name).strip():
+        if not getattr(paper, name).strip():
             yield (name,), "found nothing, needed a text"
+    try:
+        parse_signature(paper.signature)
+    except SignatureError as problem:
+        yield ("signature",), problem.why
 
 
 def _plan(plan: Plan, way: Way, room: Room) -> Iterator[Flaw]:

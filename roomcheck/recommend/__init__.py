@@ -1,5 +1,6 @@
 """Which pieces, how many, where."""
 
+from roomcheck.recommend.places.exchanged import Exchange, NoSuchExchange, exchanged
 from roomcheck.recommend.places.pinned_places import CannotHang
 from roomcheck.recommend.plan.by_hand import (
     QuickAnswer,
@@ -53,7 +54,9 @@ __all__ = [
     "Check",
     "CheckSubject",
     "Condition",
+    "Exchange",
     "LostValue",
+    "NoSuchExchange",
     "NoSuchPiece",
     "NoSuchThing",
     "PieceGain",
@@ -79,6 +82,7 @@ __all__ = [
     "change",
     "change_in",
     "drawn",
+    "exchanged",
     "moved_to",
     "plans_of",
     "quick",

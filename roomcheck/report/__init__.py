@@ -22,11 +22,15 @@ if TYPE_CHECKING:
         Choice,
         NoSuchDocument,
         lacking,
+        offer_files,
         report,
         report_files,
         write_files,
     )
     from roomcheck.report.offer.bills import bill_files, bill_name
+    from roomcheck.report.offer.front import signature_svg
+    from roomcheck.report.pages.certificate import proof_blocks
+    from roomcheck.report.pages.noted import found_blocks, hours_blocks
     from roomcheck.report.render.html import html_blocks
     from roomcheck.report.render.player import player_html, player_script
     from roomcheck.report.screens.analyse import analysis_screen, findings_screen
@@ -46,7 +50,7 @@ if TYPE_CHECKING:
         room_blocks,
         undone_blocks,
     )
-    from roomcheck.report.screens.photo import photo_blocks
+    from roomcheck.report.screens.photo import corner_texts, fit_texts, measured_texts, photo_blocks
     from roomcheck.report.screens.predict import outlook_blocks
     from roomcheck.report.screens.quote import bill_blocks, option_blocks, quote_blocks
     from roomcheck.report.screens.recommend import (
@@ -63,16 +67,32 @@ if TYPE_CHECKING:
         take_blocks,
         takes_blocks,
     )
-    from roomcheck.report.screens.verify import lesson_blocks, unlearned_blocks, verification_blocks
+    from roomcheck.report.screens.verify import (
+        as_before_blocks,
+        lesson_blocks,
+        lesson_preview,
+        unlearned_blocks,
+        verification_blocks,
+    )
     from roomcheck.report.screens.visit import sweep_blocks, visit_blocks
     from roomcheck.report.shop_figures.exploded import exploded
     from roomcheck.report.shop_pages.bench import bench_sheets
+    from roomcheck.report.shop_pages.one_by_one import (
+        GluePanel,
+        GlueRow,
+        Ticket,
+        bar_lines,
+        glue_panels,
+        piece_reading,
+        tickets,
+    )
     from roomcheck.report.shop_pages.over_jobs import (
         no_work_blocks,
         record_blocks,
         unknown_blocks,
         work_blocks,
     )
+    from roomcheck.report.shop_pages.shop_files import label_files
     from roomcheck.report.sound.tracks import kept_player
     from roomcheck.report.space.gltf import scene_glb
     from roomcheck.report.space.on_photo import jpeg_of, on_photo
@@ -84,6 +104,7 @@ _HOMES = {
     "NoSuchDocument": "make",
     "Mark": "figures.sketch",
     "analysis_screen": "screens.analyse",
+    "as_before_blocks": "screens.verify",
     "bench_sheets": "shop_pages.bench",
     "bill_blocks": "screens.quote",
     "findings_screen": "screens.analyse",
@@ -106,6 +127,16 @@ _HOMES = {
     "record_blocks": "shop_pages.over_jobs",
     "unknown_blocks": "shop_pages.over_jobs",
     "work_blocks": "shop_pages.over_jobs",
+    "Ticket": "shop_pages.one_by_one",
+    "GlueRow": "shop_pages.one_by_one",
+    "GluePanel": "shop_pages.one_by_one",
+    "label_files": "shop_pages.shop_files",
+    "tickets": "shop_pages.one_by_one",
+    "piece_reading": "shop_pages.one_by_one",
+    "glue_panels": "shop_pages.one_by_one",
+    "bar_lines": "shop_pages.one_by_one",
+    "found_blocks": "pages.noted",
+    "hours_blocks": "pages.noted",
     "scene_glb": "space.gltf",
     "files_written": "screens.documents",
     "list_blocks": "screens.lists",
@@ -113,11 +144,14 @@ _HOMES = {
     "undone_blocks": "screens.lists",
     "lacking": "make",
     "lesson_blocks": "screens.verify",
+    "lesson_preview": "screens.verify",
+    "proof_blocks": "pages.certificate",
     "noise_blocks": "screens.takes",
     "option_blocks": "screens.quote",
     "outlook_blocks": "screens.predict",
     "pattern_blocks": "screens.build",
     "piece_blocks": "screens.takes",
+    "offer_files": "make",
     "plan_blocks": "screens.recommend",
     "plan_hint": "screens.recommend",
     "room_thumb": "figures.sketch",
@@ -125,8 +159,12 @@ _HOMES = {
     "quote_blocks": "screens.quote",
     "report": "make",
     "report_files": "make",
+    "signature_svg": "offer.front",
     "sweep_blocks": "screens.visit",
     "packed_blocks": "screens.documents",
+    "corner_texts": "screens.photo",
+    "fit_texts": "screens.photo",
+    "measured_texts": "screens.photo",
     "photo_blocks": "screens.photo",
     "on_photo": "space.on_photo",
     "jpeg_of": "space.on_photo",
@@ -151,11 +189,16 @@ __all__ = [
     "Bullets",
     "Case",
     "Choice",
+    "GluePanel",
+    "GlueRow",
     "Heading",
     "Mark",
     "NoSuchDocument",
     "Text",
+    "Ticket",
     "analysis_screen",
+    "as_before_blocks",
+    "bar_lines",
     "bench_sheets",
     "bill_blocks",
     "bill_files",
@@ -164,20 +207,29 @@ __all__ = [
     "calibrator_blocks",
     "change_blocks",
     "changed_blocks",
+    "corner_texts",
     "demo_ending",
     "demo_opening",
     "device_blocks",
     "exploded",
     "files_written",
     "findings_screen",
+    "fit_texts",
+    "found_blocks",
+    "glue_panels",
+    "hours_blocks",
     "html_blocks",
     "jpeg_of",
     "kept_player",
+    "label_files",
     "lacking",
     "lesson_blocks",
+    "lesson_preview",
     "list_blocks",
+    "measured_texts",
     "no_work_blocks",
     "noise_blocks",
+    "offer_files",
     "on_photo",
     "option_blocks",
     "outlook_blocks",
@@ -185,12 +237,14 @@ __all__ = [
     "pattern_blocks",
     "photo_blocks",
     "piece_blocks",
+    "piece_reading",
     "plan_blocks",
     "plan_hint",
     "plan_sketch",
     "plans_blocks",
     "player_html",
     "player_script",
+    "proof_blocks",
     "quote_blocks",
     "record_blocks",
     "report",
@@ -199,10 +253,12 @@ __all__ = [
     "room_picture",
     "room_thumb",
     "scene_glb",
+    "signature_svg",
     "sweep_blocks",
     "take_blocks",
     "takes_blocks",
     "text_of",
+    "tickets",
     "undone_blocks",
     "unknown_blocks",
     "unlearned_blocks",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
@@ -12,7 +12,7 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, Put, write_together
 from roomcheck.judge import Verdict
 from roomcheck.measure import Measurement
-from roomcheck.quote import Agreement, Quote
+from roomcheck.quote import Agreement, ChangeOrder, Quote
 from roomcheck.recommend import Plan
 from roomcheck.report.offer.offered import Offered
 from roomcheck.report.offer.proposal import proposal
@@ -27,6 +27,7 @@ from roomcheck.report.render.letterhead import letterhead_of
 from roomcheck.report.render.typst_page import pdf_of, source_of
 from roomcheck.report.shop_pages.shop_files import label_files, piece_files
 from roomcheck.report.shop_pages.shopsheets import SHOP_SHEETS, shop_sheets
+from roomcheck.report.shop_pages.unmeasured import WALL_SHEETS, wall_sheets
 from roomcheck.report.sound.listening import listening_files
 from roomcheck.report.sound.tracks import player_inside
 from roomcheck.verify import Verification
@@ -53,7 +54,11 @@ class Case:
     """The one to draw, with `sheet` and `quote`; where it is None, the signed one."""
     sheet: BuildSheet | None = None
     quote: Quote | None = None
+    placed: BuildSheet | None = None
+    """Of pieces that a person placed before anything was measured."""
     agreement: Agreement | None = None
+    """As it holds, with its change orders."""
+    changes: tuple[ChangeOrder, ...] = ()
     verification: Verification | None = None
     by_hand: tuple[str, ...] = ()
     """Signed files that no longer say what was signed."""
@@ -100,7 +105,7 @@ Audience = Literal["client", "architect", "shop"]
 AUDIENCES: dict[Audience, tuple[str, ...]] = {
     "client": ("quote", *UNSOLD, "proposal", "before-and-after"),
     "architect": (*UNSOLD, "measurement-before", "measurement-after", "before-and-after"),
-    "shop": (SHOP_SHEETS, "measurement-before", "measurement-after"),
+    "shop": (SHOP_SHEETS, WALL_SHEETS, "measurement-before", "measurement-after"),
 }
 """Which documents each gets: what a client decides on, what an architect checks, what is built."""
 
@@ -139,27 +144,39 @@ class NoSuchDocument(RoomcheckError):
 ALL_DOCUMENTS = Choice()
 
 
-def report_files(case: Case, choice: Choice = ALL_DOCUMENTS) -> tuple[tuple[str, bytes | str], ...]:
+def report_files(
+    case: Case,
+    choice: Choice = ALL_DOCUMENTS,
+    on_part: Callable[[int, int], None] | None = None,
+) -> tuple[tuple[str, bytes | str], ...]:
     """Set what `report` writes: each file's path within the job's folder, and its content.
+
+    Parameters
+    ----------
+    case : Case
+    choice : Choice
+    on_part : callable or None
+        Gets, after each part of the work but the last, how many are done, and of how many.
 
     Raises
     ------
     NoSuchDocument
         One is asked for that cannot be made, or that has another name.
     """
-    made = _documents(case)
+    made = _documents(case, on_part)
     for name in choice.only:
         if name not in {document.name for document in made}:
             raise NoSuchDocument(name, tuple(document.name for document in made))
     documents = [document for document in made if choice.wants(document.name)]
     letterhead = letterhead_of(case.job)
+    # Sound needs the most memory of all, so it is made before the typesetter holds any.
+    recordings = _recordings(case) if _heard_in(documents) or choice.everything else []
     files: list[tuple[str, bytes | str]] = []
     if choice.source:
         for document in documents:
             files.append((f"documents/{document.name}.typ", source_of(document, letterhead)))
     for document in documents:
         files.append((f"documents/{document.name}.pdf", pdf_of(document, letterhead)))
-    recordings = _recordings(case) if _heard_in(documents) or choice.everything else []
     for document in documents:
         page = _with_player(document, dict(recordings))
         files.append((f"documents/{document.name}.html", html_of(page, letterhead)))
@@ -170,6 +187,18 @@ def report_files(case: Case, choice: Choice = ALL_DOCUMENTS) -> tuple[tuple[str,
         return tuple(files)
     heard = [(f"documents/{name}", data) for name, data in recordings]
     return (*files, *_tables(case), *heard)
+
+
+def offer_files(case: Case) -> tuple[tuple[str, bytes | str], ...]:
+    """What a client decides on, as `report_files` sets it: the proposal and the quote, or why there
+    is neither."""
+    letterhead = letterhead_of(case.job)
+    documents = [] if case.before is None else _proposals(case, case.before)
+    pdfs = [(f"documents/{one.name}.pdf", pdf_of(one, letterhead)) for one in documents]
+    heard = dict(_recordings(case)) if _heard_in(documents) else {}
+    played = [_with_player(document, heard) for document in documents]
+    pages = [(f"documents/{one.name}.html", html_of(one, letterhead)) for one in played]
+    return (*pdfs, *pages)
 
 
 def write_files(folder: Path, files: Sequence[tuple[str, bytes | str]]) -> tuple[Path, ...]:
@@ -194,28 +223,47 @@ def _can_propose(case: Case) -> bool:
     return None not in (case.before, case.verdict, case.chosen, case.offer)
 
 
-def _documents(case: Case) -> list[Document]:
-    job, plan = case.job, case.chosen
+def _documents(case: Case, on_part: Callable[[int, int], None] | None = None) -> list[Document]:
+    """Everything that can be made, drawings included; setting it is one part more."""
     documents: list[Document] = []
-    if case.before is not None:
-        documents.append(measurement_report(job, case.before, case.verdict, case.responses))
-        documents += _proposals(case, case.before)
-    if plan is not None and plan.pieces and case.sheet is not None:
-        documents.append(shop_sheets(job, plan, case.sheet, case.offer))
-    if case.after is not None:
-        documents.append(measurement_report(job, case.after, case.verdict_after))
-    if case.agreement is not None and case.verification is not None:
-        documents.append(
-            certificate(
-                job,
-                case.agreement,
-                case.verification,
-                case.by_hand,
-                before=case.verdict,
-                after=case.verdict_after,
-            )
-        )
+    makers = list(_makers(case))
+    for done, make in enumerate(makers, 1):
+        documents += make()
+        if on_part is not None:
+            on_part(done, len(makers) + 1)
     return documents
+
+
+def _makers(case: Case) -> Iterator[Callable[[], list[Document]]]:
+    """What makes each document, or those that belong together."""
+    job, plan, sheet = case.job, case.chosen, case.sheet
+    before, after = case.before, case.after
+    if before is None and plan is None:
+        yield lambda: [wall_sheets(job, case.placed)]
+    if before is not None:
+        yield lambda: [measurement_report(job, before, case.verdict, case.responses)]
+        yield lambda: _proposals(case, before)
+    if plan is not None and plan.pieces and sheet is not None:
+        yield lambda: [shop_sheets(job, plan, sheet, case.offer)]
+    if after is not None:
+        yield lambda: [measurement_report(job, after, case.verdict_after)]
+    if case.agreement is not None and case.verification is not None:
+        yield lambda: [_certificate(case)]
+
+
+def _certificate(case: Case) -> Document:
+    if case.agreement is None or case.verification is None:
+        raise ValueError("case: no agreement or no verification, needed both")
+    return certificate(
+        case.job,
+        case.agreement,
+        case.verification,
+        case.by_hand,
+        before=case.verdict,
+        after=case.verdict_after,
+        hanging=() if case.sheet is None else case.sheet.hanging,
+        changes=case.changes,
+    )
 
 
 def _proposals(case: Case, before: Analysis) -> list[Document]:
@@ -233,6 +281,7 @@ def _proposals(case: Case, before: Analysis) -> list[Document]:
         plan=plan,
         quote=offer,
         sounds=bool(case.responses),
+        signed=case.agreement if case.agreement and case.agreement.plan == plan else None,
     )
     if plan.pieces:
         return [proposal(offered), quote_page(offered)]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from roomcheck.chain.documents import _Manifest, _take_away
+from roomcheck.chain.documents import Manifest, _take_away
 from roomcheck.chain.inputs import file_digest
 
 
@@ -18,7 +18,7 @@ def test_what_is_no_longer_made_goes_and_what_somebody_changed_stays(tmp_path):
     )
     for name in names:
         (tmp_path / name).write_text(name)
-    before = _Manifest(
+    before = Manifest(
         files=tuple((name, file_digest(tmp_path / name)) for name in names), lacking=()
     )
     (tmp_path / "documents" / "quote.pdf").write_text("changed by hand")

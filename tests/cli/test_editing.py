@@ -186,3 +186,10 @@ def test_arguments_are_checked_before_anything_is_computed(folder, capsys, monke
     monkeypatch.setattr("roomcheck.chain.results.Chain._takes", never)
     assert main([arguments[0], str(folder), *arguments[1:]]) == 2
     assert "roomcheck:" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("command", ["check", "analyse", "predict", "quote", "verify", "report"])
+def test_a_name_longer_than_any_disk_takes_is_refused(command, capsys):
+    assert main([command, "A" * 600]) == 2
+    said = capsys.readouterr().err
+    assert "a name of 600 signs" in said and "Traceback" not in said

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from importlib.resources import files
 
 import pytest
 
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import load_job, new_job
+from roomcheck.job import Edit, Extra, edit_job, load_job, new_job, undo
 from roomcheck.job.logo.shop_words import contrast_on_white
 
 ANSWERS = {
@@ -61,3 +62,28 @@ def test_contrast_is_that_of_wcag():
     assert contrast_on_white("#000000") == pytest.approx(21)
     assert contrast_on_white("#ffffff") == pytest.approx(1)
     assert contrast_on_white("#767676") >= 4.5 > contrast_on_white("#777777")
+
+
+def test_a_job_says_in_its_own_words_what_it_says_and_the_shop_the_rest(tmp_path):
+    folder = a_folder(tmp_path, 'remedy = "We come back."\nexclusions = ["The piano."]\n')
+    edit_job(folder, [Edit(("words", "greeting"), "Good to see you again.")])
+    edit_job(folder, [Edit(("words", "exclusions"), ["The carpet.", "The piano."])])
+    words = load_job(folder).shop.words
+    assert (words.greeting, words.remedy) == ("Good to see you again.", "We come back.")
+    assert words.exclusions == ("The carpet.", "The piano.")
+    undo(folder)
+    assert load_job(folder).shop.words.exclusions == ("The piano.",)
+    with pytest.raises(RoomcheckError, match="colour"):
+        edit_job(folder, [Edit(("words", "colour"), "#000000")])
+
+
+def test_an_option_is_read_ticked_and_refused_without_a_cost(tmp_path):
+    folder = a_folder(tmp_path)
+    edit_job(folder, [Edit(("extra",), {"name": "Felt on the backs", "cost": "40.50"})])
+    job = edit_job(folder, [Edit(("extra", "1", "taken"), "yes")])
+    assert job.extras == (Extra(name="Felt on the backs", cost=Decimal("40.50"), taken=True),)
+    for wrong in ({"name": "x"}, {"name": " ", "cost": "4"}, {"name": "x", "cost": "-4"}):
+        with pytest.raises(RoomcheckError):
+            edit_job(folder, [Edit(("extra",), wrong)])
+    with pytest.raises(RoomcheckError, match="Felt"):
+        edit_job(folder, [Edit(("extra",), {"name": "Felt on the backs", "cost": "1"})])

@@ -269,3 +269,16 @@ def test_memory_does_not_grow_with_the_file(tmp_path):
         assert tracemalloc.get_traced_memory()[1] < 100e6
     finally:
         tracemalloc.stop()
+
+
+def test_a_header_that_sends_to_before_the_beginning_is_no_traceback(tmp_path, capfd):
+    # libsndfile asks for whatever a damaged header names; a file then stays where it stood.
+    from roomcheck.measure.files.sound_file import _Nameless
+
+    path = tmp_path / "rec.w64"
+    path.write_bytes(b"0123456789")
+    with path.open("rb") as file:
+        sound = _Nameless(file)
+        assert sound.seek(4) == 4
+        assert sound.seek(-9) == 4
+        assert sound.seek(-1, 2) == 9

@@ -16,6 +16,8 @@ from typing import Any
 
 import pytest
 
+from roomcheck.chain import open_job
+from roomcheck.demo import demo
 from roomcheck.job import Edit, edit_job, new_job
 
 TOP = Path(__file__).resolve().parents[2]
@@ -95,6 +97,16 @@ def make_room(folder: Path, *, places: bool = True) -> Path:
         source = {"name": "S1", "x": "4 ft", "y": "4 ft", "z": "4 ft"}
         microphone = {"name": "P1", "x": "9 ft", "y": "8 ft", "z": "4 ft"}
         edit_job(folder, [Edit(("source",), source), Edit(("microphone",), microphone)])
+    return folder
+
+
+@pytest.fixture(scope="session")
+def planned(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The made-up job with its plans and prices, nothing signed: to be copied, not to be changed."""
+    folder = tmp_path_factory.mktemp("planned") / "room-a"
+    demo(folder)
+    shutil.rmtree(folder / "signed")
+    assert open_job(folder).quotes
     return folder
 
 

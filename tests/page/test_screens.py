@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import os
-import shutil
 
 import pytest
 
-from roomcheck.chain import open_job
 from roomcheck.demo import demo
 from roomcheck.job import load_job
 
@@ -51,25 +49,3 @@ def test_every_page_says_one_thing_first_and_offers_one_next_step(jobs, window):
                 if name == "plan":
                     window.wait_for_selector("canvas", timeout=60_000)
                 window.screenshot(path=f"{KEPT_IN}/page-{name}-{size}.png")
-
-
-def test_a_plan_is_chosen_and_signed_once(jobs, chromium, tmp_path):
-    folder = tmp_path / "jobs" / "room-a"
-    shutil.copytree(jobs / "story-room", folder)
-    shutil.rmtree(folder / "signed")
-    window = chromium.new_context().new_page()
-    window.set_default_timeout(180_000)
-    with opened(folder.parent) as server:
-        window.goto(server.address)
-        window.goto(f"{server.root}/job/room-a/plan")
-        window.wait_for_selector(".verdict")
-        shown = window.locator(".card[aria-current]").inner_text()
-        window.get_by_label("Name of the person who accepts it").fill("Client A")
-        window.get_by_label("accepted today").check()
-        window.get_by_role("button", name="Sign").click()
-        window.wait_for_selector("text=Signed by Client A")
-        assert window.locator("text=Sign this plan").count() == 0
-    window.context.close()
-    agreement = open_job(folder).agreement
-    assert agreement.signed_by == "Client A"
-    assert f"{agreement.quote.total:,.2f}" in shown

@@ -1,8 +1,8 @@
-"""The module that the building and pricing tests share."""
+"""The modules that the building and pricing tests share."""
 
 from __future__ import annotations
 
 import sys
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "workshop"))
+sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parents[1] / "workshop")]

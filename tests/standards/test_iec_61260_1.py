@@ -170,3 +170,23 @@ def test_neighbouring_bands_add_up_to_nearly_all_the_power():
 def test_a_fraction_that_does_not_exist_is_refused():
     with pytest.raises(ValueError, match="fraction"):
         exact_hz(1000, 2)
+
+
+def test_limits_of_an_octave_are_those_of_table_1():
+    # Table 1's breakpoints, frequencies as powers of G; just within the edges 5.3 dB at most.
+    printed = {round(x, 3): (least, most) for x, least, most in CLASS_1 if x not in (0.5001, 5)}
+    found = [
+        (round(float(np.log(ratio) / np.log(10**0.3)), 6), least, most)
+        for ratio, least, most in attenuation_limits_db(1)
+    ]
+    assert len(found) == 2 * len(printed) - 1
+    for x, least, most in found:
+        assert printed[abs(x)] == (least, most)
+
+
+def test_nominal_thirds_are_the_preferred_numbers():
+    # ISO 266, series R 10, from memory: ten steps a decade, the same in every decade.
+    decade = (1, 1.25, 1.6, 2, 2.5, 3.15, 4, 5, 6.3, 8)
+    preferred = [step * 10**power for power in range(1, 5) for step in decade]
+    wanted = [hz for hz in preferred if 50 <= hz <= 10_000]
+    assert list(THIRDS_HZ) == pytest.approx(wanted, rel=1e-12)

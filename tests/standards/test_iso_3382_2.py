@@ -55,3 +55,10 @@ def test_curvature_and_non_linearity_of_annex_b():
     assert iso.curvature_pct(0.3352, 0.4517) == pytest.approx(34.78, abs=0.05)
     assert iso.non_linearity_permille(0.995) == pytest.approx(9.975)
     assert iso.non_linearity_permille(1.0) == 0
+
+
+def test_ranges_and_filters_are_those_of_the_clauses():
+    # ISO 3382-1, 5.3.3 (35 and 45 dB above the noise for T20 and T30), ISO 3382-2, 7.3 (B T of 16
+    # forward and 4 in reversed time), as quoted in open analysis code.
+    assert (iso.T20_RANGE_DB, iso.T30_RANGE_DB) == (35, 45)
+    assert (iso.FORWARD_BT, iso.REVERSED_BT) == (16, 4)

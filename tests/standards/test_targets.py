@@ -237,3 +237,17 @@ def test_a_target_that_cannot_be_is_refused(wrong):
 def test_no_volume_is_a_mistake_in_the_code():
     with pytest.raises(ValueError, match="volume_m3"):
         target_for("cafe", 0)
+
+
+def test_the_middle_of_a_target_of_ones_own_is_between_its_ends():
+    target = target_for("cafe", 200, Own())
+    assert (target.mid_low_s, target.mid_nominal_s, target.mid_high_s) == pytest.approx(
+        (0.25, 0.35, 0.45)
+    )
+
+
+def test_a_room_larger_than_the_practice_speaks_of_is_refused_with_both_ends():
+    # Common practice: amplified rehearsal rooms up to 100 m³.
+    with pytest.raises(OutsideScope) as refused:
+        target_for("amplified rehearsal room", 140)
+    assert (refused.value.low_m3, refused.value.high_m3) == (0, 100)

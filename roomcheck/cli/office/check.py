@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json
@@ -17,6 +16,7 @@ from roomcheck.job import (
     Readiness,
     check_job,
     load_job,
+    read_done,
     room_facts,
     signed_path,
 )
@@ -44,6 +44,7 @@ def run(args: argparse.Namespace) -> int:
     try:
         job = load_job(args.job)
         readiness = check_job(job)
+        read_done(job.folder)
         if signed_path(job.folder).exists():
             _read_signed(args.job)
     except FileMistakes as problem:
@@ -69,10 +70,8 @@ def _read_signed(folder: str) -> None:
     FileMistakes
     """
     from roomcheck.chain import open_job
-    from roomcheck.quote import read_change_orders
 
-    _ = open_job(folder).agreement
-    read_change_orders(Path(folder))
+    _ = open_job(folder).agreed
 
 
 def _asked(readiness: tuple[Readiness, ...], stage: str | None) -> Readiness | None:

@@ -4,22 +4,27 @@ from __future__ import annotations
 
 import argparse
 import datetime
-from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from roomcheck.chain import Chain, NotSigned
+from roomcheck.chain import (
+    Chain,
+    pieces_after,
+    propose_change,
+    sign_change,
+    write_credit,
+    write_invoice,
+)
 from roomcheck.cli.progress import opened
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, show_line
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import Put, holding, signed_path, write_bill, write_change
-from roomcheck.plain import to_plain
+from roomcheck.job import signed_path
 from roomcheck.typed import MoneyError, parse_money
 from roomcheck.words import say
 
 if TYPE_CHECKING:
-    from roomcheck.quote import Agreement, ChangeOrder, Invoice
+    from roomcheck.quote import ChangeOrder, Invoice
 
 
 def add_parser(subparsers: Subparsers) -> None:
@@ -34,6 +39,8 @@ def add_parser(subparsers: Subparsers) -> None:
         example='roomcheck quote harbour-room --plan 2 --sign "Client A"\n'
         '  roomcheck quote harbour-room --change "one more panel" --cost 70 --days 2 '
         '--sign "Client A"\n'
+        '  roomcheck quote harbour-room --change "one more, A3 deeper" --exchange A3 "4 in panel" '
+        '--add "2 in panel" north "3 ft" "30 in"\n'
         "  roomcheck quote harbour-room --invoice 2026-014 --paid 848.58 --order PO-17",
     )
     parser.add_argument("job", metavar="JOB", help="the job folder")
@@ -56,13 +63,42 @@ def add_parser(subparsers: Subparsers) -> None:
     )
     after = parser.add_argument_group("after signing")
     after.add_argument(
-        "--change", metavar="TEXT", help="a change order, signed with --sign before the work"
+        "--change", metavar="TEXT", help="a change order; holds once it is signed with --sign"
     )
     after.add_argument(
-        "--cost", metavar="AMOUNT", help="of the change to the shop; with - for what is left out"
+        "--cost", metavar="AMOUNT", help="of the change to the shop, pieces apart; - for less"
+    )
+    after.add_argument("--days", type=int, metavar="N", help="that the change adds to the schedule")
+    after.add_argument(
+        "--add",
+        nargs=4,
+        metavar=("STOCK", "FACE", "LEFT", "BOTTOM"),
+        action="append",
+        default=[],
+        help="with --change: one more piece, from the face's left and bottom edge",
     )
     after.add_argument(
-        "--days", type=int, default=0, metavar="N", help="that the change adds to the schedule"
+        "--remove",
+        metavar="PIECE",
+        action="append",
+        default=[],
+        help="with --change: leave this piece out",
+    )
+    after.add_argument(
+        "--exchange",
+        nargs=2,
+        metavar=("PIECE", "STOCK"),
+        action="append",
+        default=[],
+        help="with --change: another piece of the stock instead, about the same middle",
+    )
+    after.add_argument(
+        "--move",
+        nargs=4,
+        metavar=("PIECE", "FACE", "LEFT", "BOTTOM"),
+        action="append",
+        default=[],
+        help="with --change: hang this piece there instead",
     )
     after.add_argument("--invoice", metavar="NUMBER", help="write an invoice of what is due")
     after.add_argument(
@@ -105,12 +141,30 @@ def run(args: argparse.Namespace) -> int:
         return show_json(chain.quote)
     from roomcheck.report import quote_blocks
 
-    signed = chain.agreement if args.plan is None and not args.sign else None
+    signed = chain.agreed if args.plan is None and not args.sign else None
     show(quote_blocks(chain.job, chain.quote, signed=signed, shop=args.shop))
     if args.sign:
         file = signed_path(chain.job.folder)
         show_line("\n" + say("signed_by", name=args.sign, file=file))
+    elif chain.agreed is None:
+        _show_caveats(chain)
     return 0
+
+
+def _show_caveats(chain: Chain) -> None:
+    """What should be said before somebody signs."""
+    from roomcheck.quote import Offer, caveats
+    from roomcheck.words import Reader, sentences
+
+    job = chain.job
+    found = caveats(
+        Offer(plan=chain.plan, quote=chain.quote),
+        budget=job.budget,
+        currency=job.currency,
+        planning_values=job.shop.made_up,
+    )
+    for line in sentences(found, Reader(units=job.units)):
+        show_line(line)
 
 
 def _only_with(args: argparse.Namespace) -> None:
@@ -121,6 +175,8 @@ def _only_with(args: argparse.Namespace) -> None:
     RoomcheckError
     """
     wants = {"--cost": (args.cost, "--change"), "--days": (args.days, "--change")}
+    wants |= {"--add": (args.add, "--change"), "--remove": (args.remove, "--change")}
+    wants |= {"--exchange": (args.exchange, "--change"), "--move": (args.move, "--change")}
     wants |= {"--paid": (args.paid, "--invoice"), "--order": (args.order, "--invoice")}
     wants |= {
         "--milestone": (args.milestone, "--invoice"),
@@ -129,131 +185,113 @@ def _only_with(args: argparse.Namespace) -> None:
     wants |= {"--allowance": (args.allowance, "--invoice"), "--against": (args.against, "--credit")}
     wants |= {"--amount": (args.amount, "--credit")}
     for option, (value, verb) in wants.items():
-        if value not in (None, 0, "0", "") and getattr(args, verb[2:]) is None:
+        if value not in (None, 0, "0", "", []) and getattr(args, verb[2:]) is None:
             raise RoomcheckError(f"{option} goes with {verb}: give both")
 
 
 def _change(args: argparse.Namespace, chain: Chain) -> int:
     from roomcheck.report import bill_blocks
 
-    agreement = _agreed(chain)
-    if args.cost is None or not args.sign:
-        raise RoomcheckError(
-            "--change: a change is priced with --cost and signed with --sign NAME before the work"
-        )
-    if not args.change.strip() or args.days < 0:
+    if not args.change.strip() or (args.days or 0) < 0:
         raise RoomcheckError("--change: say what changes, and give --days as 0 or more")
-    change, files = _signed_change(args, chain, agreement)
+    order = _pieces(args, chain) if _wish(args) else _priced(args, chain)
+    files: tuple[Path, ...] = ()
+    if args.sign:
+        order, files = sign_change(chain, order, args.sign, _day(args.date))
     if args.json:
-        return show_json(change)
-    show(bill_blocks(chain.job, change, files))
+        return show_json(order)
+    show(bill_blocks(chain.job, order, files))
     return 0
 
 
-def _signed_change(
-    args: argparse.Namespace, chain: Chain, agreement: Agreement
-) -> tuple[ChangeOrder, tuple[Path, ...]]:
-    """Set a change order's documents, then keep them and what was signed as one step.
+def _wish(args: argparse.Namespace) -> bool:
+    return bool(args.add or args.remove or args.exchange or args.move)
+
+
+def _pieces(args: argparse.Namespace, chain: Chain) -> ChangeOrder:
+    """Work out a change of pieces."""
+    from roomcheck.recommend import Exchange
+
+    wish = Exchange(
+        remove=tuple(args.remove),
+        exchange=tuple(map(tuple, args.exchange)),
+        move=tuple(map(tuple, args.move)),
+        add=tuple(map(tuple, args.add)),
+    )
+    more = Decimal(0)
+    if args.cost is not None:
+        more = _amount("--cost", args.cost, chain.job.currency, below_zero=True)
+    pieces = pieces_after(chain, wish)
+    return propose_change(chain, pieces, text=args.change, more_cost=more, days=args.days)
+
+
+def _priced(args: argparse.Namespace, chain: Chain) -> ChangeOrder:
+    """Price a change by what it costs.
 
     Raises
     ------
     RoomcheckError
-        Its very words and price are signed already.
+        No cost, or nobody signs it.
     """
-    from roomcheck.quote import change_order, read_change_orders
-    from roomcheck.report import bill_files
+    from roomcheck.quote import change_order
 
-    folder = chain.job.folder
-    with holding(folder):
-        signed = read_change_orders(folder)
-        change = change_order(
-            agreement.quote,
-            number=max((one.number for one in signed), default=0) + 1,
-            text=args.change,
-            cost=_amount("--cost", args.cost, chain.job.currency, below_zero=True),
-            margin_pct=chain.job.shop.rates.margin_pct,
-            signed_on=_day(args.date),
-            signed_by=args.sign,
-            days=args.days,
+    agreement = chain.first_signed
+    if args.cost is None or not args.sign:
+        raise RoomcheckError(
+            "--change: a change is priced with --cost, or by the pieces that --add, --remove, "
+            "--exchange and --move name, and signed with --sign NAME before the work"
         )
-        for one in signed:
-            if replace(change, number=one.number) == one:
-                raise RoomcheckError(
-                    f"change {one.number} is signed already, with these very words, price and "
-                    "day; nothing was written. If it is meant a second time, say so in its words"
-                )
-        files = [Put(path=name, data=data) for name, data in bill_files(chain.job, change)]
-        kept = write_change(folder, change.number, to_plain(change), files)
-    return change, (kept, *(folder / put.path for put in files))
+    return change_order(
+        agreement.quote,
+        number=len(chain.changes) + 1,
+        text=args.change,
+        cost=_amount("--cost", args.cost, chain.job.currency, below_zero=True),
+        margin_pct=chain.job.shop.rates.margin_pct,
+        signed_on=_day(args.date),
+        signed_by=args.sign,
+        days=args.days or 0,
+    )
 
 
 def _invoice(args: argparse.Namespace, chain: Chain) -> int:
-    from roomcheck.quote import MILESTONES, invoice, read_bills, read_change_orders
+    from roomcheck.quote import MILESTONES
 
-    agreement = _agreed(chain)
     if not args.invoice.strip():
         raise RoomcheckError("--invoice: it needs a number, such as 2026-014")
-    rates, currency, day = chain.job.shop.rates, chain.job.currency, _day(args.date)
-    with holding(chain.job.folder):
-        bill = invoice(
-            agreement.quote,
-            number=args.invoice.strip(),
-            date=day,
-            paid=_amount("--paid", args.paid, currency, below_zero=False),
-            changes=read_change_orders(chain.job.folder),
-            retainage_pct=rates.retainage_pct,
-            order=args.order,
-            terms=rates.terms,
-            verified=chain.has_takes("after"),
-            earlier=read_bills(chain.job.folder),
-            milestone=MILESTONES[args.milestone] if args.milestone else None,
-            allowance_used=_amount("--allowance", args.allowance, currency, below_zero=False),
-        )
-        days = datetime.timedelta(days=rates.payment_days)
-        bill = replace(
-            bill,
-            due_on=(datetime.date.fromisoformat(day) + days).isoformat(),
-            pay_to=rates.pay_to,
-            tax_id=rates.tax_id,
-            bill_to=args.bill_to,
-        )
-        return _written(args, chain, bill)
+    currency = chain.job.currency
+    bill, files = write_invoice(
+        chain,
+        number=args.invoice.strip(),
+        day=_day(args.date),
+        paid=_amount("--paid", args.paid, currency, below_zero=False),
+        milestone=MILESTONES[args.milestone] if args.milestone else None,
+        order=args.order,
+        bill_to=args.bill_to,
+        allowance_used=_amount("--allowance", args.allowance, currency, below_zero=False),
+    )
+    return _shown(args, chain, bill, files)
 
 
 def _credit(args: argparse.Namespace, chain: Chain) -> int:
-    from roomcheck.quote import credit_note, read_bills
-
-    bills = read_bills(chain.job.folder)
-    bill = next((bill for bill in bills if bill.number == args.against), None)
-    if bill is None:
-        known = ", ".join(bill.number for bill in bills) or "none"
-        raise RoomcheckError(
-            f"--against {args.against!r}: no invoice of that number; there is {known}"
-        )
-    amount = bill.claimed
+    amount = None
     if args.amount is not None:
         amount = _amount("--amount", args.amount, chain.job.currency, below_zero=False)
-    with holding(chain.job.folder):
-        note = credit_note(
-            bill,
-            number=args.credit.strip(),
-            date=_day(args.date),
-            amount=amount,
-            earlier=read_bills(chain.job.folder),
-        )
-        return _written(args, chain, note)
+    note, files = write_credit(
+        chain,
+        number=args.credit.strip(),
+        against=args.against or "",
+        day=_day(args.date),
+        amount=amount,
+    )
+    return _shown(args, chain, note, files)
 
 
-def _written(args: argparse.Namespace, chain: Chain, bill: Invoice) -> int:
-    """Keep an invoice or credit note with its documents, and show it."""
-    from roomcheck.report import bill_blocks, bill_files, bill_name
+def _shown(args: argparse.Namespace, chain: Chain, bill: Invoice, files: tuple[Path, ...]) -> int:
+    from roomcheck.report import bill_blocks
 
-    folder = chain.job.folder
-    files = [Put(path=name, data=data) for name, data in bill_files(chain.job, bill)]
-    kept = write_bill(folder, bill_name(bill), to_plain(bill), files)
     if args.json:
         return show_json(bill)
-    show(bill_blocks(chain.job, bill, (kept, *(folder / put.path for put in files))))
+    show(bill_blocks(chain.job, bill, files))
     return 0
 
 
@@ -265,12 +303,6 @@ def _options(args: argparse.Namespace, chain: Chain) -> int:
 
     show(option_blocks(chain.job, offered))
     return 0
-
-
-def _agreed(chain: Chain) -> Agreement:
-    if chain.agreement is None:
-        raise NotSigned(chain.job.folder)
-    return chain.agreement
 
 
 def _amount(option: str, text: str, currency: str, *, below_zero: bool) -> Decimal:

@@ -13,7 +13,7 @@ from roomcheck.errors import RoomcheckError
 if TYPE_CHECKING:
     from roomcheck.geometry import Face
     from roomcheck.job import Edit, Job
-    from roomcheck.measure import Measured, WallPhoto
+    from roomcheck.measure import SharedCorner, WallPhoto
 
 _ABOUT = (
     "Mark four points or more whose places on the wall you know, as pixels from the picture's left "
@@ -37,7 +37,9 @@ def add_parser(subparsers: Subparsers) -> None:
     parser.description = f"{parser.description} {_ABOUT}"
     parser.add_argument("job", metavar="JOB", help="the job folder")
     parser.add_argument("wall", metavar="WALL", help="its name in the job")
-    parser.add_argument("file", metavar="FILE", help="JPEG, PNG, TIFF or WebP; it is only read")
+    parser.add_argument(
+        "file", metavar="FILE", help="JPEG, PNG, TIFF, WebP, or HEIC with pillow-heif; only read"
+    )
     parser.add_argument(
         "--mark",
         action="append",
@@ -57,12 +59,19 @@ def add_parser(subparsers: Subparsers) -> None:
         action="append",
         default=[],
         metavar="NAME=POINTS",
-        help="measure a rectangle by two opposite corners or four",
+        help='measure a rectangle by two opposite corners or four; the wall\'s "left edge" or '
+        '"right edge" by foot and head',
     )
     parser.add_argument(
         "--add",
         metavar="KIND",
-        help="add things that the job does not have, as KIND that must stay clear: outlet, switch",
+        help="add things that the job does not have: as window, door, or as KIND that must stay "
+        "clear: outlet, switch",
+    )
+    parser.add_argument(
+        "--people",
+        choices=("yes", "no"),
+        help="whether people are in the picture: only without does it go into a document",
     )
     parser.add_argument(
         "--straight", metavar="OUT", help="write the wall to scale, as JPEG; must be new"
@@ -74,8 +83,8 @@ def add_parser(subparsers: Subparsers) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    from roomcheck.job import load_job, places_on
-    from roomcheck.measure import Marked, fit_photo, frame_of, keep_photo, marks_of, rectangle_on
+    from roomcheck.job import edit_job, found_edits, load_job
+    from roomcheck.measure import Marked, frame_of, keep_photo, known_on, read_off
 
     job = load_job(args.job)
     face = _wall(job, args.wall)
@@ -83,33 +92,40 @@ def run(args: argparse.Namespace) -> int:
         marks=tuple(_mark(text) for text in args.mark),
         lines=tuple(_points(text) for text in args.line),
         things=tuple(_thing(text) for text in args.thing),
+        people={"yes": True, "no": False}.get(args.people),
     )
     file = Path(args.file)
     for out in (args.straight, args.picture):
         if out and Path(out).exists():
             raise RoomcheckError(f"{out} is there already and is never overwritten; name another")
     with doing("photo", file=file):
-        photo = fit_photo(frame_of(file), marks_of(job, face, marked), marked.lines)
-        measured = {name: rectangle_on(photo, corners) for name, corners in marked.things}
-    on_wall = places_on(job, face.name)
-    edits = [
-        _edit(args.add, name, face, found)
-        for name, found in measured.items()
-        if args.add and name not in on_wall
-    ]
+        read = read_off(job, face, frame_of(file), marked)
+    for problem in read.refused.values():
+        raise problem
+    known = known_on(job, face)
+    new = [name for name in read.things if args.add and name not in known]
+    edits: list[Edit] = []
+    for name in new:
+        found = read.things[name]
+        edits += found_edits(job, face.name, name, args.add, found.place, found.within_m)
     if edits:
-        from roomcheck.job import edit_job
-
         edit_job(args.job, edits)
     kept = keep_photo(job, face.name, file, marked)
-    _write_pictures(args, job, face, photo, file)
+    _write_pictures(args, job, face, read.photo, file)
     if args.json:
-        return show_json({"photo": photo, "things": measured, "kept": kept})
+        return show_json({"photo": read.photo, "things": read.things, "kept": kept})
     from roomcheck.report import photo_blocks
 
-    added = [edit.way[1] for edit in edits]
-    show(photo_blocks(job, face, photo, measured, on_wall, kept, added))
+    show(photo_blocks(job, face, read, known, kept, new, _corners(job)))
     return 0
+
+
+def _corners(job: Job) -> tuple[SharedCorner, ...]:
+    """What the job's photographs say of the corners that they share."""
+    from roomcheck.measure import read_photos, shared_corners
+
+    reads = {wall: read for wall, (_, read) in read_photos(job).items()}
+    return shared_corners(job.room, reads)
 
 
 def _wall(job: Job, name: str) -> Face:
@@ -143,23 +159,6 @@ def _points(text: str, count: int | None = None) -> tuple[tuple[float, float], .
         wanted = "one point X,Y" if count == 1 else "points as X,Y X,Y"
         raise RoomcheckError(f"{text.strip()!r}: needed {wanted}, in pixels")
     return tuple((float(x), float(y)) for x, y in found)
-
-
-def _edit(kind: str, name: str, face: Face, found: Measured) -> Edit:
-    """One more thing that must stay clear, a zone by its doubt larger than measured."""
-    from roomcheck.job import KINDS, USUAL_CLEARANCE_M, Edit
-
-    if kind not in KINDS:
-        raise RoomcheckError(f"--add {kind!r} is no kind; one of {', '.join(KINDS)}")
-    if kind not in USUAL_CLEARANCE_M:
-        raise RoomcheckError(
-            f"--add {kind}: nothing is usual for the clearance of its kind; type it into job.toml"
-        )
-    sizes = {"left": found.left_m, "bottom": found.bottom_m}
-    sizes |= {"width": found.width_m, "height": found.height_m}
-    sizes["clearance"] = USUAL_CLEARANCE_M[kind] + max(found.left_95_m, found.bottom_95_m)
-    entry = {key: f"{value * 1000:.0f} mm" for key, value in sizes.items()}
-    return Edit(("keep_clear", name), {"name": name, "face": face.name, "kind": kind, **entry})
 
 
 def _write_pictures(

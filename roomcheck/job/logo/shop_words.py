@@ -1,8 +1,10 @@
-"""`[words]` of shop.toml: what the shop says in its own words, and its colour."""
+"""`[words]` of shop.toml: what the shop says in its own words, and its colour; of job.toml: what it
+says otherwise to one client."""
 
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from roomcheck.job.model.shop import ShopWords
 from roomcheck.job.toml.reader import TomlTable
@@ -10,6 +12,9 @@ from roomcheck.job.toml.values import shown
 
 LEAST_CONTRAST = 4.5
 """Of letters on white: WCAG 2.2, success criterion 1.4.3. [1]"""
+
+OF_A_JOB = ("greeting", "care", "remedy", "payment")
+"""What a job may say in words of its own, beside its exclusions."""
 
 _COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
 
@@ -26,6 +31,16 @@ def read_words(table: TomlTable) -> ShopWords:
         payment=table.text("payment", ""),
         colour=_dark_colour(table),
     )
+    table.close()
+    return words
+
+
+def read_job_words(table: TomlTable, usual: ShopWords) -> ShopWords:
+    """`[words]` of job.toml: the shop's words with those of one job in their place."""
+    if table.absent:
+        return usual
+    own = {key: table.text(key, getattr(usual, key)) for key in OF_A_JOB}
+    words = replace(usual, exclusions=table.texts("exclusions", usual.exclusions), **own)
     table.close()
     return words
 

@@ -7,6 +7,7 @@ from typing import TypeVar, cast
 
 from roomcheck.geometry import Room
 from roomcheck.job.model.job import (
+    Extra,
     Fixing,
     FixingRule,
     Framing,
@@ -19,7 +20,7 @@ from roomcheck.job.model.job import (
 )
 from roomcheck.job.model.kinds import MADE_OF_STUDS, FramingKind
 from roomcheck.job.not_yet import NOT_YET_MATERIALS
-from roomcheck.job.read.places import read_place
+from roomcheck.job.read.places import read_place, read_stand
 from roomcheck.job.read.schema_1 import framing_of
 from roomcheck.job.toml.reader import TomlTable
 from roomcheck.job.toml.values import meant, shown
@@ -162,6 +163,7 @@ def read_patch(table: TomlTable, room: Room | None) -> Patch:
         place=read_place(table, room, face),
         opening=table.flag("opening", False),
         clearance_m=table.length("clearance", 0.0, least=0.0),
+        within_m=table.length("within", 0.0, least=0.0),
     )
 
 
@@ -173,6 +175,7 @@ def read_keep_clear(table: TomlTable, room: Room | None) -> KeepClear:
         kind=table.choice("kind", KINDS),
         place=read_place(table, room, face),
         clearance_m=table.length("clearance", least=0.0),
+        within_m=table.length("within", 0.0, least=0.0),
     )
     usual_m = USUAL_CLEARANCE_M.get(zone.kind)
     if "clearance" in table.missing and usual_m is not None:
@@ -225,12 +228,23 @@ def read_fixing(table: TomlTable, room: Room | None) -> Fixing:
     return Fixing(face=face, rule=cast(FixingRule, rule))
 
 
-def read_furnishing(table: TomlTable) -> Furnishing:
+def read_furnishing(table: TomlTable, room: Room | None) -> Furnishing:
+    place, height_m = read_stand(table, room)
     return Furnishing(
         name=table.text("name"),
         material=read_material(table, piece=True),
         amount=table.number("amount"),
         visits=cast(tuple[VisitName, ...], table.choices("visits", VISITS, VISITS)),
+        place=place,
+        height_m=height_m,
+    )
+
+
+def read_extra(table: TomlTable) -> Extra:
+    return Extra(
+        name=table.text("name", example="Felt on the backs"),
+        cost=table.money("cost"),
+        taken=table.flag("taken", False),
     )
 
 

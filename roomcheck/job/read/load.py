@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar, cast
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.geometry import Room
 from roomcheck.job.logo.looks import read_chosen
+from roomcheck.job.logo.shop_words import read_job_words
 from roomcheck.job.model.job import SCHEMA, SURE_PCT, GradeName, Job, Paper, Units
 from roomcheck.job.model.shop import Shop
 from roomcheck.job.not_yet import NOT_YET
+from roomcheck.job.progress.found import found_mistakes, with_found
 from roomcheck.job.read import entries, pins
 from roomcheck.job.read.floor_plan import read_room
 from roomcheck.job.read.places import note_overlaps, note_repeats, read_positions
@@ -80,10 +83,11 @@ def job_from(document: TomlFile, folder: Path) -> Job:
     except FileMistakes as problem:
         shop, mistakes = default_shop(), list(problem.mistakes)
     job = _read_job(document, folder, shop)
-    found = [*document.found(), *mistakes]
+    behind, wrong = found_mistakes(folder, None if job is None else job.room)
+    found = [*document.found(), *mistakes, *wrong]
     if found or job is None:
         raise FileMistakes(str(folder), found)
-    return job
+    return replace(job, found=behind, framing=with_found(job.framing, behind))
 
 
 def job_path(folder: Path) -> Path:
@@ -118,6 +122,9 @@ def _read_job(document: TomlFile, folder: Path, shop: Shop) -> Job | None:
     address = client.text("address", "")
     client.close()
     number, offered_on = _offer(top)
+    words = read_job_words(top.table("words", required=False), shop.words)
+    shop = replace(shop, words=words)
+    extras = entries.read_each(top, "extra", entries.read_extra)
     room_table = top.table("room")
     room = read_room(room_table)
     microphones = read_positions(top, "microphone", room)
@@ -130,14 +137,14 @@ def _read_job(document: TomlFile, folder: Path, shop: Shop) -> Job | None:
     note_overlaps(top, "patch", patches)
     for key, field in (("framing", "face"), ("fixing", "face"), ("visit", "name")):
         note_repeats(top, key, field)
-    for key in ("patch", "keep_clear", "furnishing"):
+    for key in ("patch", "keep_clear", "furnishing", "extra"):
         note_repeats(top, key, "name")
     materials = (
         entries.read_materials(room_table.table("materials"), room)
         if room_table.has("materials")
         else ()
     )
-    furnishings = entries.read_each(top, "furnishing", entries.read_furnishing)
+    furnishings = entries.read_each(top, "furnishing", lambda t: entries.read_furnishing(t, room))
     pinned = entries.read_each(top, "pin", lambda t: pins.read_pin(t, room, shop))
     forbids = entries.read_each(top, "forbid", lambda t: pins.read_forbid(t, room, shop))
     job = Job(
@@ -173,6 +180,7 @@ def _read_job(document: TomlFile, folder: Path, shop: Shop) -> Job | None:
         offer_number=number,
         offer_date=offered_on,
         looks=read_chosen(top, shop),
+        extras=_whole(extras),
     )
     top.close(NOT_YET)
     return None if document.mistakes else job

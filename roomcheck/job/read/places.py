@@ -30,6 +30,33 @@ def read_place(table: TomlTable, room: Room | None, face: str) -> Rectangle:
     return place
 
 
+STAND = ("x", "y", "length", "width", "height")
+"""What gives furniture its place."""
+
+
+def read_stand(table: TomlTable, room: Room | None) -> tuple[Rectangle | None, float | None]:
+    """Where furniture stands, in the room's x and y, and how high it is; None for both where
+    nothing is said. [m]"""
+    if not any(table.has(key) for key in STAND):
+        for key in STAND:
+            table.raw(key)
+        return None, None
+    x, y = table.length("x"), table.length("y")
+    length, width = table.length("length", above=0.0), table.length("width", above=0.0)
+    height = table.length("height", above=0.0)
+    place = Rectangle(x, y, length, width)
+    if room is None or any(math.isnan(size) for size in (x, y, length, width, height)):
+        return place, height
+    floor = room.face("floor")
+    u_m, v_m, _ = floor.to_face(Point(x, y, 0.0))
+    if not floor.holds(Rectangle(u_m, v_m, length, width).grown(-_SLACK_M)):
+        table.note(None, "it does not stand wholly on the floor: a wall is in its way")
+    if height > room.height_m + _SLACK_M:
+        high = shown(table.data["height"])
+        table.note("height", f"`height` is {high}, higher than the room ({_both(room.height_m)})")
+    return place, height
+
+
 def _note_beyond(table: TomlTable, face: Face, place: Rectangle) -> None:
     right, top = face.width_m, face.height_m
     fits = True

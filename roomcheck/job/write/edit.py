@@ -24,7 +24,7 @@ Value = str | Sequence[Any] | Mapping[str, Any] | None
 
 _WHOLE = ("people", "people_in_use")
 _NUMBERS = ("amount",)
-_FLAGS = ("opening", "turned")
+_FLAGS = ("opening", "turned", "taken")
 _SEVERAL = (
     "patch",
     "keep_clear",
@@ -37,6 +37,7 @@ _SEVERAL = (
     "pin",
     "forbid",
     "look",
+    "extra",
 )
 
 

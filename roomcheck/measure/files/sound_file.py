@@ -43,7 +43,14 @@ class _Nameless:
 
     def __init__(self, file: BufferedReader) -> None:
         self.readinto, self.read = file.readinto, file.read
-        self.seek, self.tell = file.seek, file.tell
+        self.tell, self._seek = file.tell, file.seek
+
+    def seek(self, offset: int, whence: int = os.SEEK_SET) -> int:
+        """Where the file stands then; where it stood, if a header sends to before its beginning."""
+        try:
+            return self._seek(offset, whence)
+        except OSError:
+            return self.tell()
 
 
 @contextlib.contextmanager

@@ -52,6 +52,13 @@ _REFUSED_BELOW = 1e-4
 class MarksRefused(RoomcheckError):
     """Marks of a photograph that cannot be those of the wall."""
 
+    def __init__(self, text: str, marks: Sequence[int] = (), line: int | None = None) -> None:
+        self.marks = tuple(marks)
+        """Numbers of those that it is about, from 1; none where it is about all."""
+        self.line = line
+        """Number of the straight line that it is about, from 1."""
+        super().__init__(text)
+
 
 @dataclass(frozen=True, slots=True)
 class _Problem:
@@ -226,17 +233,21 @@ def _check(
     for number, mark in enumerate(marks, 1):
         values = (mark.x_px, mark.y_px, mark.u_m, mark.v_m)
         if not np.isfinite(values).all():
-            raise MarksRefused(f"mark {number}: found {values}, needed four finite numbers")
+            raise MarksRefused(
+                f"mark {number}: found {values}, needed four finite numbers", (number,)
+            )
         if not (0 <= mark.x_px <= frame.width_px and 0 <= mark.y_px <= frame.height_px):
             raise MarksRefused(
                 f"mark {number} lies at {mark.x_px:g}, {mark.y_px:g}, outside the picture of "
-                f"{frame.width_px} by {frame.height_px} pixels"
+                f"{frame.width_px} by {frame.height_px} pixels",
+                (number,),
             )
     for number, line in enumerate(lines, 1):
         if len(line) < 3:
             raise MarksRefused(
                 f"straight line {number} has {len(line)} points; three or more tell whether the "
-                "lens bends it"
+                "lens bends it",
+                line=number,
             )
     _check_triangles(marks)
 
@@ -258,7 +269,8 @@ def _check_triangles(marks: Sequence[Mark]) -> None:
     if not _some_four_apart(len(marks), flat):
         raise MarksRefused(
             f"marks {_numbers(min(flat))} lie on one line, and no four marks are left of which no "
-            "three do; mark a point well off that line"
+            "three do; mark a point well off that line",
+            [index + 1 for index in min(flat)],
         )
     if against and not agree:
         raise MarksRefused(
@@ -268,7 +280,8 @@ def _check_triangles(marks: Sequence[Mark]) -> None:
     if against:
         raise MarksRefused(
             f"marks {_numbers(against[0])} go round the other way in the picture than on the "
-            "wall: two marks have changed places"
+            "wall: two marks have changed places",
+            [index + 1 for index in against[0]],
         )
 
 
@@ -304,11 +317,13 @@ def _refuse_misfit(
     if chi2.sf(weighed, freedom) >= _REFUSED_BELOW:
         return
     worst = int(np.argmax(off_px))
+    marks: tuple[int, ...] = ()
+    where = "the wall would have to be seen by a lens that no camera has"
     if off_px[worst] > 3 * mark_px:
+        marks = (worst + 1,)
         where = f"mark {worst + 1} lies {off_px[worst]:.0f} pixels from where it should appear"
-    else:
-        where = "the wall would have to be seen by a lens that no camera has"
     raise MarksRefused(
         f"the marks do not fit one flat wall of this size: {where}. Check the distances that you "
-        "typed, and whether it is this wall"
+        "typed, and whether it is this wall",
+        marks,
     )

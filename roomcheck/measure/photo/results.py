@@ -8,6 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from roomcheck.geometry import Rectangle
+
 Array = NDArray[np.float64]
 
 MARK_PX = 3.0
@@ -91,6 +93,16 @@ class Measured:
     bottom_95_m: float
     width_95_m: float
     height_95_m: float
+
+    @property
+    def place(self) -> Rectangle:
+        """In the wall's frame. [m]"""
+        return Rectangle(self.left_m, self.bottom_m, self.width_m, self.height_m)
+
+    @property
+    def within_m(self) -> float:
+        """The largest of the four uncertainties."""
+        return max(self.left_95_m, self.bottom_95_m, self.width_95_m, self.height_95_m)
 
 
 @dataclass(frozen=True, slots=True)

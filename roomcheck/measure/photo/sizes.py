@@ -45,6 +45,44 @@ def rectangle_on(photo: WallPhoto, corners_px: Sequence[tuple[float, float]]) ->
     return Measured(*(float(x) for x in (*sides, *uncertain)))
 
 
+def edge_on(photo: WallPhoto, ends_px: Sequence[tuple[float, float]]) -> Measured:
+    """Measure an upright edge of the wall, such as the corner where it meets the next wall.
+
+    Parameters
+    ----------
+    photo : WallPhoto
+    ends_px : sequence of (x, y)
+        Its foot and its head. [px]
+
+    Returns
+    -------
+    Measured
+        Of no width.
+
+    Raises
+    ------
+    MarksRefused
+        Another number of ends, or ends at one height.
+    """
+    if len(ends_px) != 2:
+        raise MarksRefused(f"{len(ends_px)} points are marked; an edge has a foot and a head")
+    pixels = np.array(ends_px, dtype=float)
+    sides = _upright(places_of(photo.camera, pixels))
+    spread = _propagated(photo, pixels, lambda camera, at: _upright(places_of(camera, at)))
+    left, bottom, high = (float(x) for x in sides)
+    if not high > 0:
+        raise MarksRefused("the ends of the edge are marked at one height")
+    doubts = _COVERAGE * np.sqrt(np.diag(spread))
+    left_95, bottom_95, high_95 = (float(x) for x in doubts)
+    return Measured(left, bottom, 0.0, high, left_95, bottom_95, 0.0, high_95)
+
+
+def _upright(places: Array) -> Array:
+    """Where an edge stands, its foot and its height: (3,)."""
+    bottom, top = np.sort(places[:, 1])
+    return np.array([places[:, 0].mean(), bottom, top - bottom])
+
+
 def uncertainty_m(photo: WallPhoto, u_m: float, v_m: float) -> float:
     """How far a mark made at a place of the wall may be off it, 95 %. [m]"""
     pixels = pixels_of(photo.camera, np.array([[u_m, v_m]]))

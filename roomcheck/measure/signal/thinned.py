@@ -24,10 +24,10 @@ def thinning_of(sweep: Sweep) -> int:
 
 def thinned(y: NDArray[np.float64], factor: int) -> NDArray[np.float64]:
     """Keep one sample of so many, band-limited before: (frames / factor,)."""
-    from scipy.signal import resample_poly
-
     if factor == 1:
         return y
+    from scipy.signal import resample_poly
+
     few: NDArray[np.float64] = resample_poly(y, 1, factor)
     return few
 

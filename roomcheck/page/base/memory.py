@@ -26,6 +26,7 @@ def state_of(folder: Path) -> tuple[object, ...]:
 class Memory:
     """Pages by what was asked."""
 
+    most: int = MOST
     kept: dict[Hashable, tuple[tuple[object, ...], Any]] = field(default_factory=dict)
 
     def of(self, asked: Hashable, folder: Path, make: Callable[[], T]) -> T:
@@ -35,6 +36,6 @@ class Memory:
         if before != state:
             page = make()
         self.kept[asked] = (state, page)
-        while len(self.kept) > MOST:
+        while len(self.kept) > self.most:
             self.kept.pop(next(iter(self.kept)), None)
         return page  # type: ignore[no-any-return]

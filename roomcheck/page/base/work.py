@@ -9,13 +9,15 @@ from __future__ import annotations
 import contextlib
 import multiprocessing
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any, Literal, get_args
 
-Task = Literal["findings-before", "findings-after", "plans", "documents"]
+Task = Literal[
+    "findings-before", "findings-after", "plans", "offer", "sheet", "documents", "proof", "lesson"
+]
 TASKS: tuple[Task, ...] = get_args(Task)
 Tell = Callable[[str, dict[str, Any]], None]
 """Name of a job, and what happened."""
@@ -23,31 +25,59 @@ Tell = Callable[[str, dict[str, Any]], None]
 PROCESSES = multiprocessing.get_context("spawn")
 
 
-def compute(folder: str, task: Task, out: Connection) -> None:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class How:
+    """What a task is asked for besides its name."""
+
+    plan: int | None = None
+    """Number of the plan, from 1; None for the usual or the signed one."""
+    anyway: bool = False
+    """Compare the visits although something differed that cannot be taken off."""
+
+
+USUAL = How()
+
+
+def compute(folder: str, task: Task, how: How, out: Connection) -> None:
     """Do one task; send every step, then "done" or "problem"."""
     with contextlib.suppress(BrokenPipeError):  # the server has ended, and nobody listens
-        _compute(folder, task, out)
+        _compute(folder, task, how, out)
     with contextlib.suppress(OSError):
         out.close()
 
 
-def _compute(folder: str, task: Task, out: Connection) -> None:
+def _compute(folder: str, task: Task, how: How, out: Connection) -> None:
     from roomcheck.chain import open_job
     from roomcheck.errors import RoomcheckError
 
     try:
-        chain = open_job(folder, on_step=lambda step: out.send({"step": step.kind.value}))
-        if task == "documents":
-            chain.documents  # noqa: B018 - asking for them sets them
-        elif task == "plans":
-            chain.quotes  # noqa: B018
-        elif task == "findings-after":
-            chain.verdict_after  # noqa: B018
-        else:
-            chain.verdict  # noqa: B018
+        chain = open_job(
+            folder,
+            how.plan,
+            compare_anyway=how.anyway,
+            on_step=lambda step: out.send({"step": step.kind.value}),
+        )
+        for name in _ASKED.get(task, ()):
+            getattr(chain, name)  # asking for it computes and keeps it
+        if task == "offer":
+            from roomcheck.chain import set_offer
+
+            set_offer(chain)
         out.send({"done": task})
     except RoomcheckError as problem:
         out.send({"problem": str(problem)})
+
+
+_ASKED: Mapping[Task, tuple[str, ...]] = {
+    "documents": ("documents",),
+    "plans": ("quotes",),
+    "sheet": ("sheet",),
+    "findings-before": ("verdict",),
+    "findings-after": ("verdict_after",),
+    "proof": ("verification", "verdict", "verdict_after"),
+    "lesson": ("lesson",),
+}
+"""The results that a task works out."""
 
 
 @dataclass
@@ -56,6 +86,7 @@ class Running:
 
     task: Task
     process: Any
+    how: How = field(default_factory=How)
     step: str = ""
     """What it does now."""
 
@@ -69,20 +100,23 @@ class Works:
     problems: dict[str, str] = field(default_factory=dict)
     """Why the last task of a job did not end well, by the job's name and the task."""
 
-    def start(self, name: str, folder: Path, task: Task) -> None:
+    def start(self, name: str, folder: Path, task: Task, how: How = USUAL) -> None:
         """Begin a task, in place of another one of the same job; go on with the same one."""
-        now = self.running.get(name)
-        if now is not None and now.task == task and now.process.is_alive():
+        now = self.doing(name)
+        if now is not None and (now.task, now.how) == (task, how):
             return
         self.end(name)
         inward, outward = PROCESSES.Pipe(duplex=False)
         process = PROCESSES.Process(
-            target=compute, args=(str(folder), task, outward), name=f"roomcheck {task}", daemon=True
+            target=compute,
+            args=(str(folder), task, how, outward),
+            name=f"roomcheck {task}",
+            daemon=True,
         )
         self.problems.pop(f"{name} {task}", None)
         process.start()
         outward.close()
-        running = Running(task, process)
+        running = Running(task, process, how)
         self.running[name] = running
         threading.Thread(target=self._follow, args=(name, running, inward), daemon=True).start()
 

@@ -359,7 +359,7 @@ def save(folder: Path, way: str, value: str, was: str | None) -> Job:
         edits = [Edit(steps[:2], None)]
     elif steps == ("client", "complaint"):
         edits = [Edit(steps, text, was)]
-    return _edited(folder, edits, way)
+    return edited(folder, edits, way)
 
 
 def _needed(steps: tuple[str, ...]) -> dict[str, str]:
@@ -385,7 +385,7 @@ def move(folder: Path, job: Job, way: str, u_m: float, v_m: float) -> Job:
         Edit((kind, name, key), format_length(round(place_m / step_m) * step_m, job.units))
         for key, place_m in zip(keys, (u_m, v_m), strict=True)
     ]
-    return _edited(folder, edits, way)
+    return edited(folder, edits, way)
 
 
 def add(folder: Path, job: Job, what: str, face: str) -> tuple[Job, str]:
@@ -396,13 +396,13 @@ def add(folder: Path, job: Job, what: str, face: str) -> tuple[Job, str]:
         name = _fresh(usual.title, values.get(usual.kind, []))
         own = {"name": name, "face": face, **usual.values(job.units)}
         own["left"] = format_length(_free_m(job, face, usual), job.units)
-        return _edited(folder, [Edit((usual.kind,), own)], usual.kind), f"{usual.kind}.{name}"
+        return edited(folder, [Edit((usual.kind,), own)], usual.kind), f"{usual.kind}.{name}"
     name = _fresh({"source": "S", "microphone": "P"}.get(what, what), values.get(what, []))
     if what == "furnishing":
         own = {"name": name, "material": "upholstered chair", "amount": "1"}
     else:
         own = {"name": name, **_stand(job, what, len(values.get(what, [])))}
-    return _edited(folder, [Edit((what,), own)], what), f"{what}.{name}"
+    return edited(folder, [Edit((what,), own)], what), f"{what}.{name}"
 
 
 def _fresh(name: str, tables: Any) -> str:
@@ -446,7 +446,7 @@ def _stand(job: Job, kind: str, count: int) -> dict[str, str]:
 def remove(folder: Path, way: str) -> Job:
     """Take a thing out; undo brings it back."""
     kind, _, name = way.partition(".")
-    return _edited(folder, [Edit((kind, name), None)], way)
+    return edited(folder, [Edit((kind, name), None)], way)
 
 
 def make_corners(folder: Path, job: Job) -> Job:
@@ -464,7 +464,7 @@ def make_corners(folder: Path, job: Job) -> Job:
         Edit(("room", "corners"), corners),
         Edit(("room", "walls"), walls),
     ]
-    return _edited(folder, edits, "room.corners")
+    return edited(folder, edits, "room.corners")
 
 
 def set_corners(folder: Path, form: Mapping[str, str]) -> Job:
@@ -478,10 +478,17 @@ def set_corners(folder: Path, form: Mapping[str, str]) -> Job:
             walls.append(form.get(f"corner.{i}.wall", "").strip() or f"wall {i + 1}")
         i += 1
     edits = [Edit(("room", "corners"), corners), Edit(("room", "walls"), walls)]
-    return _edited(folder, edits, "room.corners")
+    return edited(folder, edits, "room.corners")
 
 
-def _edited(folder: Path, edits: list[Edit], way: str) -> Job:
+def edited(folder: Path, edits: list[Edit], way: str) -> Job:
+    """Make edits of the job's file.
+
+    Raises
+    ------
+    NotSaved
+        What is wrong, by the way of the field that was typed, `way`.
+    """
     try:
         return edit_job(folder, edits)
     except FileMistakes as problem:

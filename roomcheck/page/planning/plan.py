@@ -11,7 +11,7 @@ from roomcheck.page.planning.by_hand import State
 from roomcheck.quote import Offer
 from roomcheck.recommend import Plan, PlanKind
 from roomcheck.report import html_blocks, plan_blocks, plans_blocks, quote_blocks
-from roomcheck.words import Reader, money, plan_title, sentence
+from roomcheck.words import Reader, money, plan_title, reach, sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +24,14 @@ class OfferShown:
     pieces: int
     on_target: bool
     chosen: bool
+    reaches: str = ""
+    """Range of the mean decay with its unit; "" where nothing is worked out."""
+    loud: int = 0
+    """First reflections at the seat that are above their limit today."""
+    quieted: int = 0
+    """Those of them that the plan brings below it."""
+    unheard_from: int | None = None
+    """Number of the piece from which on nobody hears all further ones in the decay."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,17 +70,10 @@ def plan_page(chain: Chain, asked: str) -> PlanPage:
     offers = chain.kept_plans()
     if not offers:
         return PlanPage(ready=False)
-    job = chain.job
-    at = _chosen(chain, offers, asked)
-    cards = [_shown(job, offer, i, at) for i, offer in enumerate(offers)]
-    newest = _newest(chain)
-    waiting = newest is not None and all(o.plan.kind is not PlanKind.BY_HAND for o in offers)
-    if newest is not None and waiting:
-        title = sentence(fact(PlanKind.BY_HAND), Reader(units=job.units))
-        chosen = at >= len(offers)
-        cards.append(OfferShown(len(cards) + 1, title, "", len(newest.pieces), False, chosen))
-    if at >= len(offers):
-        return PlanPage(ready=True, offers=tuple(cards), number=len(cards), state=newest)
+    job, newest = chain.job, _newest(chain)
+    cards, at = offers_shown(chain, asked)
+    if at is None:
+        return PlanPage(ready=True, offers=cards, number=len(cards), state=newest)
     plan, quote = offers[at].plan, offers[at].quote
     by_hand = plan.kind is PlanKind.BY_HAND
     state = (
@@ -85,7 +86,7 @@ def plan_page(chain: Chain, asked: str) -> PlanPage:
     return PlanPage(
         ready=True,
         signed=_signed(chain),
-        offers=tuple(cards),
+        offers=cards,
         number=at + 1,
         state=state,
         whole=offers[at],
@@ -96,6 +97,23 @@ def plan_page(chain: Chain, asked: str) -> PlanPage:
         reasons=html_blocks(plan_blocks(job, plan, everything=True)),
         price=html_blocks(quote_blocks(job, quote)[1:]),
     )
+
+
+def offers_shown(chain: Chain, asked: str) -> tuple[tuple[OfferShown, ...], int | None]:
+    """The plans to choose from, and which of them is shown in full, from 0; None where that one is
+    still worked out, or there is none."""
+    offers = chain.kept_plans() or ()
+    if not offers:
+        return (), None
+    job, at = chain.job, _chosen(chain, offers, asked)
+    cards = [_shown(job, offer, i, at) for i, offer in enumerate(offers)]
+    newest = _newest(chain)
+    waiting = all(offer.plan.kind is not PlanKind.BY_HAND for offer in offers)
+    if newest is not None and waiting:
+        title = sentence(fact(PlanKind.BY_HAND), Reader(units=job.units))
+        chosen = at >= len(offers)
+        cards.append(OfferShown(len(cards) + 1, title, "", len(newest.pieces), False, chosen))
+    return tuple(cards), at if at < len(offers) else None
 
 
 def _newest(chain: Chain) -> State | None:
@@ -117,7 +135,8 @@ def _chosen(chain: Chain, offers: tuple[Offer, ...], asked: str) -> int:
     if asked.isascii() and asked.isdecimal() and 1 <= int(asked) <= most:
         return int(asked) - 1
     if chain.agreement is not None:
-        signed = [i for i, offer in enumerate(offers) if offer.plan == chain.agreement.plan]
+        standing = chain.standing.plan
+        signed = [i for i, offer in enumerate(offers) if offer.plan == standing]
         return signed[0] if signed else 0
     if _newest(chain) is not None:
         placed = (i for i, offer in enumerate(offers) if offer.plan.kind is PlanKind.BY_HAND)
@@ -127,13 +146,20 @@ def _chosen(chain: Chain, offers: tuple[Offer, ...], asked: str) -> int:
 
 
 def _shown(job: Job, offer: Offer, i: int, chosen: int) -> OfferShown:
+    plan, prediction = offer.plan, offer.plan.prediction
+    known = prediction.mid_low_s is not None and prediction.mid_high_s is not None
+    loud = [one for one in plan.reflections if one.before_db > one.limit_db]
     return OfferShown(
         number=i + 1,
-        title=plan_title(offer.plan, Reader(units=job.units)),
+        title=plan_title(plan, Reader(units=job.units)),
         price=money(offer.quote.total, job),
-        pieces=len(offer.plan.pieces),
-        on_target=offer.plan.reaches_target,
+        pieces=len(plan.pieces),
+        on_target=plan.reaches_target,
         chosen=i == chosen,
+        reaches=f"{reach(prediction.mid_low_s, prediction.mid_high_s)} s" if known else "",
+        loud=len(loud),
+        quieted=sum(one.after_db <= one.limit_db for one in loud),
+        unheard_from=plan.unheard_from,
     )
 
 

@@ -9,6 +9,7 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
 
+from roomcheck.page.base.guard import paper_policy
 from roomcheck.page.base.work import TASKS, Task
 from roomcheck.page.routes.asked import home_of, visit_of, wants_part
 from roomcheck.page.routes.host import JOB, Host
@@ -69,13 +70,27 @@ class FindingsRoutes:
     def document(self, request: Request) -> Response:
         """One of the job's documents, by its name in the list, never by a path."""
         _, folder = self.host.name_and_folder(request)
-        listed_files = {path.name: path for path in documents_of(folder)}
+        listed_files = {path.name: path for path in papers_in(folder)}
         path = listed_files.get(request.path_params["file"])
         if path is None:
             return self.host.nothing(request)
-        return FileResponse(path, content_disposition_type="inline", filename=path.name)
+        policy = _own_policy() if path.suffix == ".html" else {}
+        way = "attachment" if "save" in request.query_params else "inline"
+        return FileResponse(path, headers=policy, content_disposition_type=way, filename=path.name)
 
 
 def documents_of(folder: Path) -> tuple[Path, ...]:
-    """The documents that lie in the job's folder."""
+    """The documents that lie in the job's folder, to be printed."""
     return tuple(sorted((folder / "documents").glob("*.pdf")))
+
+
+def papers_in(folder: Path) -> tuple[Path, ...]:
+    """The same, and each as a page by itself."""
+    return (*documents_of(folder), *sorted((folder / "documents").glob("*.html")))
+
+
+def _own_policy() -> dict[str, str]:
+    """What a document's page may do: play its own sounds, and nothing else."""
+    from roomcheck.report import player_script
+
+    return {"Content-Security-Policy": paper_policy(f"\n{player_script()}")}

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
@@ -41,7 +40,6 @@ class PlanRoutes:
     def routes(self) -> list[Route]:
         return [
             Route(f"{JOB}/plan", self.plan),
-            Route(f"{JOB}/plan/sign", self.sign, methods=["POST"]),
             Route(f"{JOB}/plan/try", self.attempt, methods=["POST"]),
             Route(f"{JOB}/plan/{{what}}", self.change, methods=["POST"]),
         ]
@@ -204,21 +202,6 @@ class PlanRoutes:
             pieces = offer.plan.pieces
             return State(base=form["base"], pieces=pieces, began_with=pieces), offer
         raise RoomcheckError("these pieces are no longer shown; look at the page again")
-
-    async def sign(self, request: Request) -> Response:
-        form = await fields(request)
-        return await run_in_threadpool(self._sign, request, form)
-
-    def _sign(self, request: Request, form: Form) -> Response:
-        """Keep what the client accepts, once."""
-        from roomcheck.chain import open_job
-
-        name, folder = self.host.name_and_folder(request)
-        number, who = form.get("plan", ""), form.get("name", "").strip()
-        if not who or form.get("sure") != "on" or not number.isdecimal():
-            raise RoomcheckError("a name is needed, and the tick that it was accepted today")
-        open_job(folder, int(number)).sign(who, date.today().isoformat())
-        return RedirectResponse(f"{home_of(name)}/plan", 303)
 
 
 def _offers(folder: Path) -> tuple[Offer, ...]:

@@ -17,7 +17,8 @@ much.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +28,7 @@ from roomcheck.predict.rays.transport import renewed
 
 Real = NDArray[np.float64]
 Whole = NDArray[np.intp]
+Numbers = NDArray[np.intp] | NDArray[np.int32]
 
 _RAYS = 160
 """From each region."""
@@ -77,7 +79,7 @@ class Bundles:
         """
         G = len(self.region_rows)
         keep = (1 - alpha) * (1 - scatter)
-        kept, before = keep[self.region], np.empty(len(self.region))
+        kept, before = keep.take(self.region), np.empty(len(self.region))
         before[: self.still[0]] = self.weight
         last, ends = 0, np.cumsum(self.still)
         for first, count in zip(ends[:-1].tolist(), self.still[1:].tolist(), strict=True):
@@ -123,10 +125,10 @@ def bundles(
     regions = _regions(maps)
     fans = [even_ways(sources), *(_from_region(sides_m, maps, corner, r) for r in regions)]
     start, way, _ = (np.concatenate(part) for part in zip(*fans, strict=True))
-    hits = _hits(sides_m, maps, corner, (start, way), speed_m_s * seconds, regions)
+    hits = _hits(sides_m, maps, corner, (start, way), (speed_m_s, seconds), regions)
     volume = float(sides_m.prod())
     return assembled(
-        replace(hits, at_s=hits.at_s / speed_m_s),
+        hits,
         [fan[2] for fan in fans],
         np.array([row for _, _, row in regions], dtype=np.intp),
         2 * volume / float((volume / sides_m).sum()) / speed_m_s,
@@ -138,19 +140,23 @@ def bundles(
 class Hits:
     """What rays meet, (hits,) each, in any order."""
 
-    ray: Whole
+    ray: Numbers
     """Rays are numbered bundle by bundle."""
-    before: Whole
+    before: Numbers
     """How many hits that ray had before; two that come at once may have the same number."""
     at_s: Real
     """When [s]."""
-    region: Whole
+    region: Numbers
     """What is hit."""
 
-    def in_order(self, counts: Whole) -> Whole:
+    def in_order(self, counts: Whole) -> Numbers:
         """`before`, no number twice, where each ray has so many hits. (rays,) to (hits,)"""
-        number = np.cumsum(counts)[self.ray] - counts[self.ray] + self.before
-        if (self.before < counts[self.ray]).all() and np.bincount(number).max() == 1:
+        number = (np.cumsum(counts) - counts)[self.ray]
+        number += self.before
+        seen = np.zeros(len(number), dtype=bool)
+        if (self.before < counts[self.ray]).all():
+            seen[number] = True
+        if seen.all():
             return self.before
         order = np.lexsort((self.at_s, self.ray))
         before = np.empty_like(self.before)
@@ -183,14 +189,19 @@ def assembled(
     bundle = np.repeat(np.arange(G + 1), [len(each) for each in weights])
     step = mean_path_s / _STEPS_PER_PATH
     steps = int(seconds / step) + 1
-    at = np.rint(hits.at_s / step).astype(np.intp)
-    into = np.minimum((at * (G + 1) + bundle[hits.ray]) * G + hits.region, steps * (G + 1) * G)
     counts = np.bincount(hits.ray, minlength=len(bundle))
     longest = np.argsort(-counts, kind="stable")
     rank = np.empty_like(longest)
     rank[longest] = np.arange(len(longest))
     still = len(counts) - np.searchsorted(np.sort(counts), np.arange(counts.max()), side="right")
-    place = (np.cumsum(still) - still)[hits.in_order(counts)] + rank[hits.ray]
+    place = (np.cumsum(still) - still)[hits.in_order(counts)]
+    place += rank[hits.ray]
+    into = np.rint(hits.at_s / step).astype(np.intp)
+    into *= G + 1
+    into += bundle[hits.ray]
+    into *= G
+    into += hits.region
+    np.minimum(into, steps * (G + 1) * G, out=into)
     region, cell = np.empty_like(place), np.empty_like(place)
     region[place], cell[place] = hits.region, into
     return Bundles(
@@ -221,26 +232,34 @@ def _hits(
     maps: dict[tuple[int, int], FaceMap],
     corner: Real,
     rays: tuple[Real, Real],
-    reach_m: float,
+    speed_and_time: tuple[float, float],
     regions: tuple[Region, ...],
 ) -> Hits:
-    """Every hit, axis by axis, with its way until then in place of its time. [m]"""
+    """Every hit, axis by axis."""
     start, way = rays
-    end = start + way * reach_m
-    table = np.full((3, 2, max(row for *_, row in regions) + 1), -1, dtype=np.intp)
+    speed_m_s, seconds = speed_and_time
+    end = start + way * (speed_m_s * seconds)
+    table = np.full((3, 2, max(row for *_, row in regions) + 1), -1, dtype=np.int32)
     for i, region in enumerate(regions):
         table[region] = i
-    found = []
-    for axis in range(3):
-        index = np.floor(end[:, axis] / sides[axis]).astype(np.intp)
-        crossed = crossings(sides, axis, index, start, end)
-        met = np.empty(len(crossed.line), dtype=np.intp)
+    index = np.floor(end / sides).astype(np.intp)
+    count = int(np.abs(index).sum())
+    ray, before, hit = (np.empty(count, dtype=np.int32) for _ in range(3))
+    length, last = np.empty(count), 0
+    for axis, first in product(range(3), range(0, len(start), _AT_ONCE)):
+        some = slice(first, first + _AT_ONCE)
+        crossed = crossings(sides, axis, index[some, axis], start[some], end[some])
+        new = slice(last, last := last + len(crossed.line))
+        ray[new], before[new], length[new] = crossed.line + first, crossed.before, crossed.length_m
         for s in range(2):
             here = crossed.side == s
-            met[here] = table[axis, s][maps[axis, s].rows_at(crossed.folded_m[here] + corner)]
-        found.append((crossed.line, crossed.before, crossed.length_m, met))
-    ray, before, length, hit = (np.concatenate(part) for part in zip(*found, strict=True))
-    return Hits(ray=ray, before=before, at_s=length, region=hit)
+            rows = maps[axis, s].rows_at(crossed.folded_m[here] + corner)
+            hit[new][here] = table[axis, s][rows]
+    return Hits(ray=ray, before=before, at_s=np.divide(length, speed_m_s, out=length), region=hit)
+
+
+_AT_ONCE = 512
+"""So many rays are unfolded at a time, which bounds the memory."""
 
 
 Fan = tuple[Real, Real, Real]

@@ -7,6 +7,7 @@ panel.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
@@ -41,8 +42,11 @@ class FaceMap:
     def rows_at(self, points: Real) -> Whole:
         """Material row at places on the face, (hits, 3) in the room's frame [m] to (hits,)."""
         away = points - np.array(self.face.origin)
-        u, v = away @ np.array(self.face.u_axis), away @ np.array(self.face.v_axis)
-        rows = np.full(len(points), self.base, dtype=np.intp)
+        return self.rows_on(away @ np.array(self.face.u_axis), away @ np.array(self.face.v_axis))
+
+    def rows_on(self, u: Real, v: Real) -> Whole:
+        """Material row at places in the face's own frame, (hits,) each [m], to (hits,)."""
+        rows = np.full(len(u), self.base, dtype=np.intp)
         for place, row in reversed(self.patches):
             inside = (u >= place.u_m) & (u <= place.right_m) & (v >= place.v_m) & (v <= place.top_m)
             rows[inside] = row
@@ -93,10 +97,33 @@ def paths(
     x, y, z = (float(side) for side in box_sides(room))
     length, stands_for, met = _unfolded((x, y, z), source, microphone, (reach_m, sampled_m))
     meets = np.zeros((len(length), rows))
-    for face, (path, place) in met.items():
-        cell = path * rows + maps[face].rows_at(place + corner)
+    first_cell = np.arange(len(length)) * rows
+    for (axis, side), (count, place) in met.items():
+        cell = np.repeat(first_cell, count)
+        cell += maps[axis, side].rows_on(*_in_face(maps[axis, side].face, axis, place, corner))
         meets += np.bincount(cell, minlength=meets.size).reshape(meets.shape)
     return Paths(length_m=length, meets=meets, stands_for=stands_for)
+
+
+def _in_face(face: Face, axis: int, place: Real, corner: Real) -> Iterator[Real]:
+    """Places on a box's face in its own frame, u then v, (hits,) each. [m]
+
+    Parameters
+    ----------
+    place : (2, hits)
+        In the box's frame, along the two axes that follow the face's. [m]
+    """
+    for own in (face.u_axis, face.v_axis):
+        along = int(np.argmax(np.abs(own)))
+        x = place[(along - axis) % 3 - 1] + corner[along]
+        x -= face.origin[along]
+        x *= own[along]
+        yield x
+
+
+def forget_paths() -> None:
+    """Let go of the mirrored paths that are kept for the next plan of the same room."""
+    _unfolded.cache_clear()
 
 
 @lru_cache(maxsize=MOST_PAIRS)
@@ -105,9 +132,10 @@ def _unfolded(
     source: tuple[float, ...],
     microphone: tuple[float, ...],
     reaches_m: tuple[float, float],
-) -> tuple[Real, Real, dict[tuple[int, int], tuple[Whole, Real]]]:
-    """Length of every path and how many it stands for, and by face which paths meet it and where:
-    no plan changes them. (paths,) [m], (paths,) [1], (hits,), (hits, 3) [m]"""
+) -> tuple[Real, Real, dict[tuple[int, int], tuple[NDArray[np.int16], Real]]]:
+    """Length of every path and how many it stands for, and by face how often each path meets it and
+    where, path by path: no plan changes them. (paths,) [m], (paths,) [1], (paths,), (2, hits) along
+    the two axes that follow the face's [m]"""
     box, end = np.array(sides), np.array(microphone)
     index, image = _lattice(box, np.array(source), end, max(reaches_m))
     kept, stands_for = _sampled(image - end, reaches_m[0])
@@ -115,9 +143,11 @@ def _unfolded(
     met = {}
     for axis in range(3):
         crossed = crossings(box, axis, index[:, axis], end, image)
+        across = [(axis + 1) % 3, (axis + 2) % 3]
         for side in range(2):
             here = crossed.side == side
-            met[axis, side] = (crossed.line[here], crossed.folded_m[here])
+            count = np.bincount(crossed.line[here], minlength=len(image)).astype(np.int16)
+            met[axis, side] = (count, np.stack([crossed.folded_m[here, i] for i in across]))
     return np.linalg.norm(image - end, axis=1), stands_for, met
 
 

@@ -148,7 +148,7 @@ def _meets(outline: Outline, box: Rectangle) -> bool:
 
 
 def _under_head(room: Room, outline: Outline, place: Rectangle, zone: KeepClear) -> bool:
-    near = zone.place.grown(max(zone.clearance_m, UNDER_HEAD_M))
+    near = zone.place.grown(max(zone.clearance_m, UNDER_HEAD_M) + zone.within_m)
     return place.top_m > room.height_m - DEFLECTOR_M - UNDER_HEAD_M + TINY_M and _meets(
         outline, near
     )

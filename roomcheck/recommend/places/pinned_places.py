@@ -143,8 +143,8 @@ def _over_something(job: Job, face: Face, place: Rectangle) -> str:
     for patch in job.patches:
         if _on(patch.place, patch.face, face, place):
             return f"it would hang over the {patch.name}"
-        if _on(patch.place.grown(patch.clearance_m), patch.face, face, place):
-            least = format_length(patch.clearance_m, job.units)
+        if _on(patch.zone, patch.face, face, place):
+            least = format_length(patch.clearance_m + patch.within_m, job.units)
             return f"it would come nearer than {least} to the {patch.name}"
     return ""
 

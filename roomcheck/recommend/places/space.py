@@ -27,9 +27,7 @@ TINY_M = 1e-6
 
 def zones(job: Job, face: Face) -> tuple[Rectangle, ...]:
     """What must stay free on a face, clearances included. [m]"""
-    patches = [
-        patch.place.grown(patch.clearance_m) for patch in job.patches if patch.face == face.name
-    ]
+    patches = [patch.zone for patch in job.patches if patch.face == face.name]
     kept = [zone.zone for zone in job.keep_clear if zone.face == face.name]
     return (*patches, *kept)
 

@@ -114,7 +114,8 @@ def _leads(job: Job, placed: Placement) -> bool:
 
 def _zones(job: Job, pieces: Sequence[Placement]) -> Iterable[Check]:
     for zone in job.keep_clear:
-        least_m = max(zone.clearance_m, USUAL_M.get(zone.kind, 0.0)) - HAIR_M
+        usual_m = USUAL_M.get(zone.kind, 0.0)
+        least_m = max(zone.clearance_m, usual_m) + zone.within_m - HAIR_M
         near = []
         for placed in pieces:
             apart_m = _apart(job, placed, zone)

@@ -74,10 +74,11 @@ class _Sheet:
             f"{escape(words)}</text>"
         )
 
-    def whole(self, name: str, body: Sequence[str]) -> str:
+    def whole(self, name: str, body: Sequence[str], more: str = "") -> str:
         """The drawing with a margin around it."""
+        classes = f"sketch {more}".strip()
         return (
-            f'<svg class="sketch" {self.box(MARGIN)} role="group" aria-label="{escape(name)}" '
+            f'<svg class="{classes}" {self.box(MARGIN)} role="group" aria-label="{escape(name)}" '
             f'data-scale="1000">{"".join(body)}</svg>'
         )
 
@@ -138,6 +139,7 @@ def wall_sketch(
     marks: Sequence[Mark] = (),
     pieces: Sequence[Placement] = (),
     piece_link: str = "",
+    under: str = "",
 ) -> str:
     """A face as one sees it who stands in the room, with all that is on it.
 
@@ -151,10 +153,13 @@ def wall_sketch(
         What a plan hangs; those of other faces are left out.
     piece_link : str
         What a piece's name is put behind to make its link; without it pieces are no links.
+    under : str
+        Address of the wall's photograph, straightened, that lies under the drawing.
     """
     sheet = _Sheet(face.width_m, face.height_m)
     body = [
         f'<polygon class="face" points="{sheet.points(face.outline)}"/>',
+        *_photograph(sheet, face, under),
         *_studs(sheet, job, face),
     ]
     things: tuple[Patch | KeepClear, ...] = (*job.patches, *job.keep_clear)
@@ -177,7 +182,19 @@ def wall_sketch(
     wide, high = length(face.width_m, job), length(face.height_m, job)
     body.append(sheet.text(face.width_m / 2, -gap, wide, "middle size"))
     body.append(sheet.text(face.width_m + gap, face.height_m / 2, high, "middle size", 90))
-    return sheet.whole(f"{face.name}, seen from inside", body)
+    return sheet.whole(f"{face.name}, seen from inside", body, "over" if under else "")
+
+
+def _photograph(sheet: _Sheet, face: Face, under: str) -> list[str]:
+    """The straightened photograph to scale, cut to the face."""
+    if not under:
+        return []
+    wide, high = 1000 * face.width_m, 1000 * face.height_m
+    return [
+        f'<clipPath id="the-face"><polygon points="{sheet.points(face.outline)}"/></clipPath>',
+        f'<image href="{escape(under)}" x="0" y="0" width="{wide:.1f}" height="{high:.1f}" '
+        'preserveAspectRatio="none" clip-path="url(#the-face)"/>',
+    ]
 
 
 def way_of(thing: Patch | KeepClear) -> str:

@@ -15,6 +15,8 @@ from roomcheck.report.figures.unfolded import unfolded_svg
 from roomcheck.report.offer.offered import Offered
 from roomcheck.report.pages.parts import blocks, room_view
 from roomcheck.report.render.blocks import Block, Boxes, Facts, Picture, Said, Signature, Text
+from roomcheck.report.render.letterhead import INK
+from roomcheck.typed import SIGNATURE_FIELD, parse_signature
 from roomcheck.words import (
     across,
     counted,
@@ -56,12 +58,28 @@ def front(offered: Offered) -> tuple[Block, ...]:
         _bars(offered),
         _hangs(offered),
         _boxes(offered),
-        Signature(
-            who=(say("sign_client"), say("sign_shop")),
-            date=say("date"),
-            title="",
-            body=say("accept_says", number=offered.number),
-        ),
+        signature(offered, say("accept_says", number=offered.number)),
+    )
+
+
+def signature(offered: Offered, accepted: str = "") -> tuple[Block, ...]:
+    """Where to sign what is accepted; who signed it and how, where that was drawn by hand."""
+    signed = offered.signed
+    if signed is None or not signed.signature:
+        who = (say("sign_client"), say("sign_shop"))
+        return (Signature(who=who, date=say("date"), title="", body=accepted),)
+    by = say("accepted_by", name=signed.signed_by, day=signed.signed_on)
+    drawn = Picture(svg=signature_svg(signed.signature), alt=by, caption=by)
+    return (Text(body=accepted), drawn) if accepted else (drawn,)
+
+
+def signature_svg(path: str) -> str:
+    """A drawn signature as a picture of a page's width, as large in it as one signs on paper."""
+    wide, high = SIGNATURE_FIELD
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {3 * wide} {high}" width="468pt" '
+        f'height="52pt"><path d="{parse_signature(path)}" fill="none" stroke="{INK}" '
+        'stroke-width="4" stroke-linecap="round" stroke-linejoin="round"/></svg>'
     )
 
 

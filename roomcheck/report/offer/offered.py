@@ -14,7 +14,7 @@ from roomcheck.analyse import Analysis
 from roomcheck.job import Job
 from roomcheck.judge import Verdict
 from roomcheck.plain import to_plain
-from roomcheck.quote import Quote
+from roomcheck.quote import Agreement, Quote
 from roomcheck.recommend import Plan
 from roomcheck.words import Reader
 
@@ -37,6 +37,8 @@ class Offered:
     quote: Quote
     sounds: bool = False
     """Whether there are files to listen to."""
+    signed: Agreement | None = None
+    """Where just this offer is signed already."""
 
     @property
     def reader(self) -> Reader:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from roomcheck.job import Job
-from roomcheck.quote import PriceLine, Quote
-from roomcheck.report.render.blocks import Align, Block, Heading, Table, Text
+from roomcheck.quote import Line, PriceLine, Quote, extra_price
+from roomcheck.report.render.blocks import Align, Block, Boxes, Heading, Table, Text
 from roomcheck.words import Reader, hours, money, say, sentence
 
 
@@ -57,6 +57,17 @@ def _payments(job: Job, quote: Quote) -> tuple[Block, ...]:
         wide=0,
     )
     return (table, Text(body=say("schedule")), Text(body=say("stands", days=quote.valid_days)))
+
+
+def extra_boxes(job: Job, quote: Quote) -> tuple[Block, ...]:
+    """Options that are not in the price, each as a box to tick; nothing where all are."""
+    taken = {line.item["name"] for line in quote.lines if line.item.kind is Line.EXTRA}
+    left = [extra for extra in job.extras if extra.name not in taken]
+    items = [
+        say("extra_box", name=extra.name, price=money(extra_price(job, extra), job))
+        for extra in left
+    ]
+    return (Text(lead=f"{say('extras')}:", body=""), Boxes(items=tuple(items))) if items else ()
 
 
 def cost_blocks(job: Job, quote: Quote) -> tuple[Block, ...]:

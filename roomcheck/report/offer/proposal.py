@@ -15,7 +15,7 @@ from roomcheck.recommend import Plan, Promise
 from roomcheck.report.offer.front import beyond_target, front
 from roomcheck.report.offer.offered import Offered
 from roomcheck.report.offer.options import options, to_look_at, tolerance
-from roomcheck.report.offer.price import price_blocks
+from roomcheck.report.offer.price import extra_boxes, price_blocks
 from roomcheck.report.offer.unmended import who_mends
 from roomcheck.report.pages.measurement import lower
 from roomcheck.report.pages.parts import blocks, elevations, plan_picture, rights, titled
@@ -61,6 +61,7 @@ def proposal(offered: Offered) -> Document:
             to_look_at(plan, reader),
             _acceptance(offered),
             price_blocks(job, offered.quote),
+            extra_boxes(job, offered.quote),
             _terms(offered),
             NewPage(),
             Heading(text=say("drawings")),

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from roomcheck.report.offer.front import duration, head_facts, promise_line, what_hangs
+from roomcheck.report.offer.front import duration, head_facts, promise_line, signature, what_hangs
 from roomcheck.report.offer.offered import Offered
-from roomcheck.report.offer.price import price_blocks
+from roomcheck.report.offer.price import extra_boxes, price_blocks
 from roomcheck.report.pages.parts import blocks
-from roomcheck.report.render.blocks import Document, Facts, Signature, Text
+from roomcheck.report.render.blocks import Document, Facts, Text
 from roomcheck.words import heading, say
 
 
@@ -35,8 +35,9 @@ def quote_page(offered: Offered) -> Document:
                 )
             ),
             price_blocks(job, offered.quote),
+            extra_boxes(job, offered.quote),
             Facts(pairs=tuple(pair for pair in pay if pair[1])) if any(v for _, v in pay) else (),
             Text(body=say("quote_rests", number=offered.number), small=True),
-            Signature(who=(say("sign_client"), say("sign_shop")), date=say("date")),
+            signature(offered),
         ),
     )

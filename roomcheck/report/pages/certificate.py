@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from roomcheck import __version__
 from roomcheck.job import Job
 from roomcheck.judge import Outcome, Verdict
-from roomcheck.quote import Agreement
+from roomcheck.quote import Agreement, ChangeOrder
 from roomcheck.report.figures.bars import Bar, Strip, bars_picture
 from roomcheck.report.figures.figures import change_svg
 from roomcheck.report.pages.answers import four_answers
 from roomcheck.report.pages.changes import clarity_table, other_changes
+from roomcheck.report.pages.noted import found_record
 from roomcheck.report.pages.parts import (
     blocks,
     plan_picture,
@@ -49,6 +52,7 @@ from roomcheck.words import (
     sentences,
     yes_no,
 )
+from roomcheck.workshop import HangingLine
 
 TONES: dict[Kept, Tone] = {Kept.KEPT: "good", Kept.NOT_KEPT: "bad"}
 
@@ -61,6 +65,8 @@ def certificate(
     *,
     before: Verdict | None = None,
     after: Verdict | None = None,
+    hanging: Sequence[HangingLine] = (),
+    changes: Sequence[ChangeOrder] = (),
 ) -> Document:
     """The job's last page.
 
@@ -70,6 +76,10 @@ def certificate(
         Signed files that no longer say what was signed.
     before, after : Verdict or None
         Of both visits: for whether the target is reached, and what is new to be heard.
+    hanging : sequence of HangingLine
+        As the pieces hang, for what was found behind the walls.
+    changes : sequence of ChangeOrder
+        Signed after the agreement; the promise is that of the last change of pieces.
     """
     reader = Reader(who="client", units=job.units)
     dates = {v.name: v.date for v in job.visits}
@@ -92,12 +102,34 @@ def certificate(
             _mid_picture(verification, after),
             promised_table(verification),
             Text(body=_measured(agreement, verification), small=True),
+            _changed(changes),
             _differences(verification, reader),
             Signature(who=(say("sign_shop"), say("sign_client")), date=say("date")),
             NewPage(),
-            _appendix(job, agreement, verification, reader),
+            _appendix(job, agreement, verification, reader, hanging),
         ),
     )
+
+
+def proof_blocks(
+    job: Job,
+    agreement: Agreement,
+    verification: Verification,
+    *,
+    before: Verdict | None = None,
+    after: Verdict | None = None,
+    changes: Sequence[ChangeOrder] = (),
+) -> tuple[tuple[Block, ...], tuple[Block, ...], tuple[Block, ...]]:
+    """The certificate as a page shows it, without its lines to sign: what everybody reads, the
+    decays of both visits on one pair of axes, and what those read who want to check."""
+    document = certificate(
+        job, agreement, verification, before=before, after=after, changes=changes
+    )
+    at = next(i for i, block in enumerate(document.blocks) if isinstance(block, NewPage))
+    first = tuple(block for block in document.blocks[:at] if not isinstance(block, Signature))
+    appendix = document.blocks[at + 1 :]
+    axes = next(block for block in appendix if isinstance(block, Picture))
+    return first, (axes,), tuple(block for block in appendix if block is not axes)
 
 
 def verdict_box(verification: Verification, after: Verdict | None) -> VerdictBox:
@@ -249,6 +281,15 @@ def _measured(agreement: Agreement, verification: Verification) -> str:
     )
 
 
+def _changed(changes: Sequence[ChangeOrder]) -> tuple[Block, ...]:
+    """The change order whose promise counts."""
+    orders = [order for order in changes if order.plan is not None]
+    return tuple(
+        Text(body=say("promise_changed", number=order.number, day=order.signed_on), small=True)
+        for order in orders[-1:]
+    )
+
+
 def _differences(verification: Verification, reader: Reader) -> tuple[Block, ...]:
     if not verification.differences:
         return (Text(body=say("same")),)
@@ -257,7 +298,11 @@ def _differences(verification: Verification, reader: Reader) -> tuple[Block, ...
 
 
 def _appendix(
-    job: Job, agreement: Agreement, verification: Verification, reader: Reader
+    job: Job,
+    agreement: Agreement,
+    verification: Verification,
+    reader: Reader,
+    hanging: Sequence[HangingLine],
 ) -> tuple[Block, ...]:
     changes = verification.changes
     heads = (
@@ -303,6 +348,7 @@ def _appendix(
         _both(job),
         Heading(text=say("where"), level=2),
         plan_picture(job, agreement.plan.pieces),
+        found_record(job, hanging),
         Heading(text=say("method_title"), level=2),
         Text(body=say("method", version=__version__)),
         Text(

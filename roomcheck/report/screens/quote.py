@@ -7,7 +7,7 @@ from pathlib import Path
 
 from roomcheck.job import Job
 from roomcheck.quote import Agreement, ChangeOrder, Invoice, Offer, Quote
-from roomcheck.report.offer.bills import change_table, invoice_table
+from roomcheck.report.offer.bills import change_table, changed_promise, invoice_table, pieces_table
 from roomcheck.report.offer.price import cost_blocks, price_blocks
 from roomcheck.report.pages.parts import blocks
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Table, Text
@@ -52,4 +52,11 @@ def bill_blocks(job: Job, bill: Invoice | ChangeOrder, files: Sequence[Path]) ->
         due = say("screen_due", due=money(bill.due, job), total=money(bill.total, job))
         return (Text(body=due), invoice_table(job, bill), written)
     change = say("screen_change", number=bill.number, total=money(bill.total, job), days=bill.days)
-    return (Text(body=change), change_table(job, bill), written)
+    end = written if bill.signed_by else Text(body=say("change_draft"))
+    return blocks(
+        Text(body=change),
+        pieces_table(job, bill),
+        change_table(job, bill),
+        changed_promise(job, bill),
+        end,
+    )

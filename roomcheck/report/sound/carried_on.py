@@ -80,7 +80,7 @@ def carried_on(response: ImpulseResponse) -> Carried:
     begin = round((onset_s - LEAD_S) * rate_hz)
     x = response.samples[max(begin, 0) :]
     x = np.concatenate([np.zeros(max(-begin, 0)), x, np.zeros(frames)])
-    parts = octave_parts(_over_sub(x, rate_hz), rate_hz)
+    parts = octave_parts(_over_sub(x, rate_hz), rate_hz, frames)
     noise = octave_parts(np.random.default_rng(_SEED).standard_normal(frames), rate_hz)
     carried = Carried(
         parts={
@@ -98,7 +98,6 @@ def _joined(part: Sound, noise: Sound, late: LateDecay, rate_hz: int) -> Sound:
     t = np.arange(len(noise)) / rate_hz - LEAD_S - late.from_s
     until = int(np.searchsorted(t, 0.0))
     along = noise * np.exp(-NEPERS / late.t60_s * np.maximum(t, -FADE_S))
-    part = part[: len(noise)]
     wanted = late.share * float(np.sum(part[:until] ** 2))
     is_now = float(np.sum(along[until:] ** 2))
     if is_now <= 0:
@@ -187,9 +186,9 @@ def _over_sub(x: Sound, rate_hz: int) -> Sound:
     return np.fft.irfft(np.fft.rfft(x, n) * np.sin(np.pi / 2 * rise) ** 2, n)[: len(x)]
 
 
-def octave_parts(x: Sound, rate_hz: int) -> dict[float, Sound]:
+def octave_parts(x: Sound, rate_hz: int, frames: int | None = None) -> dict[float, Sound]:
     """A sound in octave parts that add up to it again, lowest and highest open-ended, (frames,)
-    each.
+    each; the first so many frames, or all.
 
     Zero-phase, crossing over in a raised cosine about the octaves' edges: for listening, not for
     measuring.
@@ -202,5 +201,6 @@ def octave_parts(x: Sound, rate_hz: int) -> dict[float, Sound]:
     parts = {}
     for i, hz in enumerate(centres):
         away = np.clip((np.abs(place - i) - 0.5) / CROSSING + 0.5, 0.0, 1.0)
-        parts[hz] = np.fft.irfft(spectrum * np.cos(np.pi / 2 * away) ** 2, n)[: len(x)]
+        part = np.fft.irfft(spectrum * np.cos(np.pi / 2 * away) ** 2, n)
+        parts[hz] = part[: len(x) if frames is None else frames].copy()
     return parts

@@ -153,10 +153,10 @@ def _at(visit: Sequence[Measurement], pair: tuple[str, str]) -> Measurement | No
 
 
 def _at_rate(response: ImpulseResponse, rate_hz: int) -> ImpulseResponse:
-    from scipy.signal import resample_poly
-
     if response.rate_hz == rate_hz:
         return response
+    from scipy.signal import resample_poly
+
     up, down = (
         rate_hz // gcd(rate_hz, response.rate_hz),
         response.rate_hz // gcd(rate_hz, response.rate_hz),
@@ -165,9 +165,7 @@ def _at_rate(response: ImpulseResponse, rate_hz: int) -> ImpulseResponse:
 
 
 def _set(kind: str, dry: Sound, seats: Sequence[_Seat], rate_hz: int) -> list[tuple[str, bytes]]:
-    from scipy.signal import fftconvolve
-
-    wet = [fftconvolve(dry, seat.response.sound) for seat in seats]
+    wet = [_convolved(dry, seat.response.sound) for seat in seats]
     longest = max(map(len, wet))
     wet = [np.pad(sound, (0, longest - len(sound))) for sound in wet]
     loudest = max(float(np.abs(sound).max()) for sound in wet)
@@ -183,6 +181,17 @@ def _set(kind: str, dry: Sound, seats: Sequence[_Seat], rate_hz: int) -> list[tu
             name = f"listening/{folder}/{kind}-{seat.name}.wav"
             files.append((name, _wav(PEAK * sound / most, rate_hz, simulated=seat.simulated)))
     return files
+
+
+def _convolved(dry: Sound, response: Sound) -> Sound:
+    """A dry sound as it is heard through a response, (frames of both less 1,)."""
+    from scipy import fft
+
+    frames = len(dry) + len(response) - 1
+    size = fft.next_fast_len(frames, real=True)
+    spectrum = fft.rfft(dry, size)
+    spectrum *= fft.rfft(response, size)
+    return np.asarray(fft.irfft(spectrum, size, overwrite_x=True)[:frames])
 
 
 def a_weighted_rms(x: Sound, rate_hz: int) -> float:

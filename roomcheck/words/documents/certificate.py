@@ -136,6 +136,10 @@ CERTIFICATE: dict[str, str] = {
         "Measured at {pairs} pairs of positions both times. The promise is the one signed on "
         "{signed_on} by {signed_by}."
     ),
+    "promise_changed": (
+        "Pieces were changed since by change order {number}, signed on {day}: the promise is the "
+        "one that was signed with it."
+    ),
     "same": "Conditions were the same at both visits.",
     "differed": "What differed between the visits",
     "causes": "Most likely causes, and what to do",

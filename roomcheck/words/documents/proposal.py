@@ -153,6 +153,9 @@ PROPOSAL: dict[str, str] = {
         "We accept offer {number} with all its pages: option, price, and how the promise is shown "
         "to be kept."
     ),
+    "accepted_by": "Accepted by {name} on {day}",
+    "extras": "Not in the price: tick what you want beside it",
+    "extra_box": "{name}: {price} more, tax included",
     "sign_client": "client: name and signature",
     "sign_shop": "shop: name and signature",
     "good_says": "For this use ({use}). {source} Each octave is judged by its own limits.",

@@ -34,6 +34,14 @@ SCREENS: dict[str, str] = {
     "learned_from": (
         "Learned from: {jobs}. Kept in {path}; to undo: --unlearn. Other jobs use it from now on."
     ),
+    "lesson_would": (
+        "How much more or less than computed these pieces are taken to absorb, and how surely: as "
+        "the shop's file says it now, and as it would after this job. Every later plan and promise "
+        "rests on that; it can be taken out again."
+    ),
+    "as_computed": "as computed",
+    "lesson_now": "Now",
+    "lesson_then": "After this job",
     "unlearned": "What {job} taught was taken out of {path}.",
     "nothing_learned": "{job} had taught nothing to {path}.",
     "files_in": "{count} files written, in {folder}",
@@ -177,6 +185,14 @@ SCREENS: dict[str, str] = {
     "photo_agrees": "as in the job",
     "photo_differs": "the job has {left}, {bottom}, {width} × {height}: measure by tape",
     "photo_new": "not in the job",
+    "photo_corner_agrees": (
+        "The corner of {a} and {b}: {height_a} and {height_b} high by their photographs, which "
+        "agree."
+    ),
+    "photo_corner_differs": (
+        "The corner of {a} and {b} is one corner, but {height_a} high on the photograph of {a} and "
+        "{height_b} on that of {b}: measure its height by tape, then look at the marks again."
+    ),
     "photo_added": "Added to job.toml: {names}. roomcheck undo takes it back.",
     "photo_people": "If people are in the picture, ask them before it goes into a document.",
     "head_thing": "Thing",

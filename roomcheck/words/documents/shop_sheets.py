@@ -43,6 +43,16 @@ SHOP_SHEETS: dict[str, str] = {
         "the broken ones leave out what repeats. Dashed: the wall's cleat, which stays on the wall."
     ),
     "head_letter": "",
+    "walls_title": "Wall sheets",
+    "walls_say": (
+        "The room as it was typed, before anything was measured: nothing here says what the "
+        "pieces do. Find and probe every stud before drilling."
+    ),
+    "walls_all": "Every wall",
+    "cap_bare": (
+        "Seen from inside, in the room; distances from the left corner and from the floor. Above: "
+        "studs. Crossed: openings; dashed: what must stay clear."
+    ),
     "cap_wall": (
         "Seen from inside, in the room; distances from the left corner and from the floor. Left "
         "side: bottom edges of cleats, and tops. Above: studs with screws. White: cleat, with its "
@@ -195,6 +205,12 @@ SHOP_SHEETS: dict[str, str] = {
         "Seen from the FRONT, top row first, left to right. {unit}; 0 is no block. Looking at the "
         "back, or laying face down, everything is mirrored: turn the map, not the panel."
     ),
+    "laid_title": "How each panel is laid, from the top down",
+    "head_top_row": "Top row",
+    "head_laid": "Rows",
+    "head_read": "Read each row",
+    "laid_as_drawn": "from left to right, as drawn",
+    "laid_mirrored": "from right to left",
     "map_columns": "Columns {first} to {last} of {all}, seen from the front",
     "fetch": "Blocks to fetch, four rows at a time",
     "head_rows": "Rows",
@@ -266,6 +282,23 @@ SHOP_SHEETS: dict[str, str] = {
     "change_what": "What changes",
     "change_days": "Days added to the schedule: {days}.",
     "change_signed": "Agreed by {name} on {day}, before the work.",
+    "change_pieces": "Pieces",
+    "change_added": "new",
+    "change_removed": "left out",
+    "change_exchanged": "another piece",
+    "change_moved": "hung elsewhere",
+    "head_change_name": "Piece",
+    "head_change_what": "What",
+    "head_change_was": "Was",
+    "head_change_now": "Now",
+    "change_at": "{piece}, {face}, {left} from the left, {bottom} up",
+    "change_corner": "{piece}, corner left of the {face}, {bottom} up",
+    "change_promise": "Promise from then on",
+    "change_mid": "Mean decay {range} s, measured again as agreed.",
+    "change_before": "Until then [s]",
+    "change_unreached": "With these pieces the target is not reached as surely as was asked.",
+    "change_total": "All together from then on",
+    "change_draft": "Nothing is signed and nothing was changed. To sign: --sign NAME.",
     "our_price": "What it costs us",
     "our_price_says": (
         "For the shop alone. Cost {cost}; margin {margin}, which is {margin_pct} % of the price, "
@@ -292,7 +325,7 @@ SHOP_SHEETS: dict[str, str] = {
         '"quadratic residues 7", or --seed N for a draw.'
     ),
     "screen_quote": "{total} with tax.",
-    "screen_signed": "As signed by {name} on {day}; changes are on top.",
+    "screen_signed": "As signed by {name} on {day}, with all changes since.",
     "screen_options": "Options, prices with tax",
     "screen_due": "Due now: {due} of {total}.",
     "screen_change": "Change {number}: {total} with tax, {days} days more.",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from roomcheck.quote import Assumption, Exclusion, Line
+from roomcheck.quote import Assumption, Caveat, Exclusion, Line
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import joined, register
 
@@ -24,6 +24,7 @@ register(
         Line.ALLOWANCE: "Allowance for the unforeseen",
         Line.SMALLEST_JOB: "To the smallest job we take on",
         Line.SURVEY_CREDIT: "Survey fee, credited",
+        Line.EXTRA: "{name}",
         Line.CHANGE: "Change {number}: {text}",
         Line.CREDIT: "Taken back of invoice {number}",
         Line.MATERIAL: "{item}, {packs} × {pack:g} {unit}",
@@ -82,5 +83,24 @@ register(
             "Permits, engineering of overhead fixings, and tests for asbestos or lead."
         ),
         Exclusion.AS_SIGNED: "{text}",
+    }
+)
+
+register(
+    {
+        Caveat.OVER_BUDGET: (
+            "The price is {currency}{over:,.2f} over the budget: {currency}{price:,.2f} of "
+            "{currency}{budget:,.2f}."
+        ),
+        Caveat.MISSES_TARGET: (
+            "This plan likely does not reach the whole target; the offer says so on its first page."
+        ),
+        Caveat.NO_PROMISE: (
+            "Nothing is promised for this plan: it is sold as work, not as a result."
+        ),
+        Caveat.PLANNING_VALUES: (
+            "The price rests on the planning prices that roomcheck came with, not on the shop's "
+            "own: hours, materials and margin may be far off. Put your own into shop.toml first."
+        ),
     }
 )

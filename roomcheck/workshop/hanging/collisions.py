@@ -39,7 +39,7 @@ def collisions(
         if place.overlap_m2(other) > _TOUCHING_M2
     ]
     zones = [
-        (patch.name, patch.place.grown(patch.clearance_m))
+        (patch.name, patch.zone)
         for patch in job.patches
         if patch.face == placed.face and patch.opening
     ]

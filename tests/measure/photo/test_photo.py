@@ -15,19 +15,26 @@ from scipy.spatial.transform import Rotation
 
 import roomcheck
 from roomcheck.cli import main
-from roomcheck.job import load_job
+from roomcheck.job import load_job, undo
 from roomcheck.measure import (
+    LEFT_EDGE,
+    RIGHT_EDGE,
     Camera,
     Frame,
     Mark,
+    Marked,
     MarksRefused,
     NoPhotograph,
+    ending_of,
     fit_photo,
     frame_of,
     kept_photos,
     pixels_of,
     places_of,
+    read_off,
+    read_photos,
     rectangle_on,
+    shared_corners,
     straightened,
     uncertainty_m,
     upright,
@@ -156,6 +163,22 @@ def test_bad_marks_are_refused_with_the_reason():
     assert "three or more" in _refusal(_marks(pixels, places), [[(1.0, 1.0), (5.0, 5.0)]])
 
 
+def test_a_refusal_names_its_marks():
+    camera = _camera(np.random.default_rng(11))
+    places = np.array(SIX[:4])
+    pixels = pixels_of(camera, places)
+    outside = pixels.copy()
+    outside[2, 0] = WIDE + 200.0
+    for marks, lines, numbers, line in (
+        (_marks(outside, places), [], (3,), None),
+        (_marks(pixels[[1, 0, 2, 3]], places), [], (1, 2, 3), None),
+        (_marks(pixels, places), [[(1.0, 1.0), (5.0, 5.0)]], (), 1),
+    ):
+        with pytest.raises(MarksRefused) as caught:
+            fit_photo(Frame(WIDE, TALL), marks, lines)
+        assert (caught.value.marks, caught.value.line) == (numbers, line)
+
+
 def test_a_rectangle_has_two_corners_or_four():
     camera = _camera(np.random.default_rng(2))
     photo = fit_photo(camera.frame, _marks(pixels_of(camera, np.array(SIX)), SIX))
@@ -192,6 +215,33 @@ def test_a_picture_is_turned_upright_and_its_focal_length_read(tmp_path):
     assert standing.shape == (40, 30, 3)
     assert standing[:20].min() == 200 and standing[20:].max() == 0
     assert frame_of(_written(tmp_path / "plain.png", array)).focal_px is None
+
+
+def test_heic_is_read_where_its_package_is_there(tmp_path):
+    heif = pytest.importorskip("pillow_heif", reason="pillow-heif is not installed")
+    from PIL import Image
+
+    heif.register_heif_opener()
+    wall = tmp_path / "IMG_1.JPG"  # whatever its name
+    array = np.zeros((64, 96, 3), dtype=np.uint8)
+    array[:, :48] = 220
+    Image.fromarray(array).save(wall, "HEIF", quality=95)
+    assert ending_of(wall) == ".heic"
+    frame = frame_of(wall)
+    assert (frame.width_px, frame.height_px) == (96, 64)
+    read = upright(wall).astype(float)
+    assert read[:, :40].mean() > 200
+    assert read[:, 56:].mean() < 30
+
+
+def test_without_its_package_heic_is_named_with_what_helps(tmp_path, monkeypatch):
+    import sys
+
+    monkeypatch.setitem(sys.modules, "pillow_heif", None)
+    wall = tmp_path / "IMG_1.JPG"
+    wall.write_bytes(b"\0\0\0\x18ftypheic\0\0\0\0mif1heic")
+    with pytest.raises(NoPhotograph, match=r"pip install pillow-heif; or set the telephone"):
+        frame_of(wall)
 
 
 def test_what_is_no_picture_is_refused(tmp_path):
@@ -248,6 +298,10 @@ def test_the_command_measures_adds_and_keeps(job, tmp_path, capsys):
     assert max(map(len, said.splitlines())) <= 80
     added = next(zone for zone in load_job(job).keep_clear if zone.name == "second switch")
     assert (added.place.u_m, added.place.v_m) == pytest.approx((2.5, 1.1), abs=0.01)
+    assert 0 < added.within_m < 0.02
+    assert added.zone.width_m == pytest.approx(
+        added.place.width_m + 2 * (added.clearance_m + added.within_m)
+    )
     (kept,) = kept_photos(load_job(job))
     assert kept.face == "north" and kept.file.read_bytes() == file.read_bytes()
     assert [name for name, _ in kept.marked.things] == ["outlet north", "second switch"]
@@ -294,3 +348,60 @@ def test_a_straightened_wall_shows_each_place_where_it_is():
     row, column = dark.mean(axis=0) + 0.5
     assert (column / 200, face.height_m - row / 200) == pytest.approx((1.5, 1.0), abs=0.003)
     assert len(dark) / 200**2 == pytest.approx(np.pi * 0.1**2, rel=0.02)
+
+
+def _read(job, name, camera, height_m, rng):
+    """A photograph of a wall by its taped door alone, whose edges are seen `height_m` high."""
+    face = job.room.face(name)
+    taped = [(0.5, 0.1), (2.5, 0.1), (2.5, 2.0), (0.5, 2.0), (1.5, 0.1), (1.5, 2.0)]
+    pixels = pixels_of(camera, np.array(taped)) + rng.normal(0, 1, (6, 2))
+    marks = [
+        (tuple(pixel), f"{u} m, {v} m")
+        for pixel, (u, v) in zip(pixels.tolist(), taped, strict=True)
+    ]
+    edges = []
+    for edge, u_m in ((LEFT_EDGE, 0.0), (RIGHT_EDGE, face.width_m)):
+        ends = pixels_of(camera, np.array([(u_m, 0.0), (u_m, height_m)])) + rng.normal(0, 1, (2, 2))
+        edges.append((edge, tuple(map(tuple, ends.tolist()))))
+    return read_off(job, face, camera.frame, Marked(marks=tuple(marks), things=tuple(edges)))
+
+
+def test_two_walls_share_a_corner_whose_heights_must_agree():
+    """Edges 0.2 m higher on one photograph are one corner of two heights."""
+    job = load_job(STORY_ROOM)
+    rng = np.random.default_rng(31)
+    walls = job.room.wall_names[:2]
+    faces = [job.room.face(name) for name in walls]
+    cameras = [_camera(rng, 4.5, 2600.0, 0.0, face.width_m, face.height_m) for face in faces]
+    high = job.room.height_m
+    true = [_read(job, w, c, high, rng) for w, c in zip(walls, cameras, strict=True)]
+    (corner,) = shared_corners(job.room, dict(zip(walls, true, strict=True)))
+    assert corner.walls == walls and corner.agrees
+    assert np.abs(np.array(corner.heights_m) - high).max() <= max(corner.heights_95_m)
+    other = _read(job, walls[1], cameras[1], high + 0.2, rng)
+    (corner,) = shared_corners(job.room, {walls[0]: true[0], walls[1]: other})
+    assert not corner.agrees
+    assert corner.heights_m[1] - corner.heights_m[0] == pytest.approx(0.2, abs=0.05)
+    # The left end of a wall is where the plan's next wall begins, seen from inside.
+    assert faces[0].to_room(0, 0) == pytest.approx(faces[1].to_room(faces[1].width_m, 0))
+
+
+def test_a_window_is_added_with_its_uncertainty_and_people_are_asked_about(job, tmp_path, capsys):
+    file = tmp_path / "wall.jpg"
+    _, camera, marks = _photograph(job, "south", file)
+    corners = pixels_of(camera, np.array([(0.3, 0.3), (0.5, 0.5)])).tolist()
+    things = ["--thing", "small window = " + " ".join(f"{x:.1f},{y:.1f}" for x, y in corners)]
+    command = ["photo", str(job), "south", str(file), *things]
+    command += [word for mark in marks for word in ("--mark", mark)]
+    assert main([*command, "--add", "window", "--people", "no"]) == 0
+    capsys.readouterr()
+    window = next(patch for patch in load_job(job).patches if patch.name == "small window")
+    assert window.opening and window.material == "double glazing"
+    assert window.within_m > 0 and window.zone.u_m < window.place.u_m - window.clearance_m
+    read = read_photos(load_job(job))["south"]
+    assert read[0].marked.people is False
+    assert main(command) == 0  # marked again, nothing said of people: the answer stays
+    assert read_photos(load_job(job))["south"][0].marked.people is False
+    assert "as in the job" in capsys.readouterr().out
+    undo(job)
+    assert not any(patch.name == "small window" for patch in load_job(job).patches)

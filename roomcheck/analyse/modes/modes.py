@@ -235,7 +235,7 @@ def _as_modes(
             late_db=late_db,
         )
         found.append((k, mode))
-    return found
+    return sorted(found, key=lambda pair: pair[1].frequency_hz)
 
 
 def _range_db(low: LowEnd, poles: Poles, noise: Array) -> Array:

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from roomcheck.chain import Activity, Progress, open_job
-from roomcheck.cli.progress import left
+from roomcheck.chain import Activity, Progress, left, open_job
 from roomcheck.demo import demo
+from roomcheck.page.base.work import Saying
 
 TAKES = 6
 
@@ -34,6 +34,17 @@ def test_the_time_left_is_that_of_the_parts_that_are_left():
     # Two of eight parts took 3 s: six more take 9 s.
     step = Progress(kind=Activity.READ, done=2, of=8)
     assert left(step, 3.0).split() == ["25", "%", "done,", "9", "s", "left"]
+
+
+def test_the_page_says_the_share_and_the_time_left_of_the_work_that_it_waits_for():
+    clock = iter([100.0, 103.0])
+    said = Saying(lambda: next(clock))
+    assert said.of(Progress(kind=Activity.PLAN, done=0, of=1)) == "Choosing and placing pieces …"
+    text = said.of(Progress(kind=Activity.PLAN, done=2, of=8))
+    assert text is not None
+    assert text.startswith("Choosing and placing pieces … ")
+    assert text.split()[-6:] == ["25", "%", "done,", "9", "s", "left"]
+    assert said.of(Progress(kind=Activity.PRICE, done=0, of=4)) is None
 
 
 @pytest.mark.parametrize("at", [1, 4, 9])

@@ -19,6 +19,7 @@ from roomcheck.job import (
     AlreadySigned,
     Job,
     Lesson,
+    Placement,
     change_paths,
     has_takes,
     holding,
@@ -243,6 +244,14 @@ class Chain:
             if found is not None:
                 return found
         return None
+
+    def kept_lesson(self) -> Lesson | None:
+        """What this job teaches as it is kept; None where nothing is signed or there is none of
+        today's files, and nothing is computed."""
+        if self.agreed is None or not self.results.path("lesson").is_file():
+            return None
+        made_from = self._lesson_from(self.agreed.plan.pieces)
+        return self.results.read("lesson", made_from, Lesson)
 
     # --- plans
 
@@ -519,17 +528,13 @@ class Chain:
         from roomcheck.verify import learn
 
         pieces = self.standing.plan.pieces
-        inputs = job_inputs(self.job, ("verify", "predict"))
-        name = self.job.folder.absolute().name
-        visits = [self._analysis_from("before"), self._analysis_from("after")]
-        made_from = digest([visits, pieces, inputs, name, method_of("verify")])
 
         def compute() -> Lesson:
             before, after = self.before, self.after
             with self.steps.step(Activity.LEARN):
                 return learn(self.job, before, after, pieces)
 
-        return self._kept("lesson", made_from, Lesson, compute)
+        return self._kept("lesson", self._lesson_from(pieces), Lesson, compute)
 
     @cached_property
     def documents(self) -> Documents:
@@ -624,6 +629,12 @@ class Chain:
         """Digests of the agreement's file and of those of its change orders."""
         paths = (signed_path(self.job.folder), *change_paths(self.job.folder))
         return [file_digest(path) for path in paths]
+
+    def _lesson_from(self, pieces: tuple[Placement, ...]) -> str:
+        inputs = job_inputs(self.job, ("verify", "predict"))
+        name = self.job.folder.absolute().name
+        visits = [self._analysis_from("before"), self._analysis_from("after")]
+        return digest([visits, pieces, inputs, name, method_of("verify")])
 
     # --- how each is made
 

@@ -192,7 +192,9 @@ def offer_files(case: Case) -> tuple[tuple[str, bytes | str], ...]:
     letterhead = letterhead_of(case.job)
     documents = [] if case.before is None else _proposals(case, case.before)
     pdfs = [(f"documents/{one.name}.pdf", pdf_of(one, letterhead)) for one in documents]
-    pages = [(f"documents/{one.name}.html", html_of(one, letterhead)) for one in documents]
+    heard = dict(_recordings(case)) if _heard_in(documents) else {}
+    played = [_with_player(document, heard) for document in documents]
+    pages = [(f"documents/{one.name}.html", html_of(one, letterhead)) for one in played]
     return (*pdfs, *pages)
 
 
@@ -254,6 +256,7 @@ def _certificate(case: Case) -> Document:
         case.by_hand,
         before=case.verdict,
         after=case.verdict_after,
+        hanging=() if case.sheet is None else case.sheet.hanging,
         changes=case.changes,
     )
 

@@ -42,6 +42,7 @@ from roomcheck.workshop.results import (
     Task,
 )
 from roomcheck.workshop.sheet.buying import NotInStock
+from roomcheck.workshop.sheet.hours import PieceHours, WorkHours, taken_hours, work_hours, work_key
 from roomcheck.workshop.sheet.in_space import PieceInSpace, piece_in_space
 from roomcheck.workshop.sheet.over_jobs import (
     PieceOverJobs,
@@ -81,6 +82,7 @@ __all__ = [
     "PartTooLarge",
     "Pattern",
     "PatternChoice",
+    "PieceHours",
     "PieceInSpace",
     "PieceOverJobs",
     "PieceSheet",
@@ -100,6 +102,7 @@ __all__ = [
     "UnknownPiece",
     "Wanted",
     "Work",
+    "WorkHours",
     "WorkOverJobs",
     "block_diffuser",
     "build",
@@ -111,6 +114,9 @@ __all__ = [
     "piece_in_space",
     "rack_after",
     "redrawn",
+    "taken_hours",
     "true_place",
     "wanted",
+    "work_hours",
+    "work_key",
 ]

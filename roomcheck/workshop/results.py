@@ -221,6 +221,9 @@ class Purchase:
     """Goes back to stock [unit]."""
     reserve: int = 0
     """Packs to take along for knots, bow and splits, and to bring back: not in the cost."""
+    supplier: str = ""
+    """Where it is bought; "" where the price list does not say."""
+    material: ShopMaterial = ShopMaterial.UNKNOWN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

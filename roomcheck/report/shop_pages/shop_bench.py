@@ -82,7 +82,7 @@ def piece_pages(
         _turned(piece, lines),
         Facts(pairs=piece_facts(job, piece)),
         cut_list(job, piece, lines),
-        _apart(piece),
+        drawn_apart(piece),
         _steps(piece, reader, own),
         CautionBox(title=say("caution"), items=sentences(own, reader)) if own else (),
         drawing_page(job, piece),
@@ -90,7 +90,7 @@ def piece_pages(
     )
 
 
-def _apart(piece: PieceSheet) -> tuple[Block, ...]:
+def drawn_apart(piece: PieceSheet) -> tuple[Block, ...]:
     """The piece drawn apart, its parts by the letters of the cut list; nothing for one without
     parts in space."""
     if not piece.solids:
@@ -285,7 +285,7 @@ def row_map(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
     if not rows:
         return ()
     heights = sorted({height for row in rows for height in row if height > 0})
-    name, legend = _step_names(job, heights)
+    name, legend = step_names(job, heights)
     pages: list[Block] = []
     columns = len(rows[0])
     step = _columns_a_part(columns)
@@ -362,7 +362,7 @@ def _map_table(
     lines_of_map = []
     for number, row in enumerate(parts, 1):
         cells = _fours([name[height] for height in row], wide)
-        lines_of_map.append(("☐", f"{number:02d}", cells, _tally(row, heights)))
+        lines_of_map.append(("☐", f"{number:02d}", cells, tally_text(row, heights)))
     return Table(
         heads=(
             say("head_done"),
@@ -378,7 +378,7 @@ def _map_table(
     )
 
 
-def _step_names(job: Job, heights: Sequence[float]) -> tuple[dict[float, str], str]:
+def step_names(job: Job, heights: Sequence[float]) -> tuple[dict[float, str], str]:
     """What each height is called on the map: its inches where they are whole, else a number with a
     legend."""
     inches = [height / M_PER_IN for height in heights]
@@ -391,7 +391,7 @@ def _step_names(job: Job, heights: Sequence[float]) -> tuple[dict[float, str], s
     return names, say("steps_numbers", steps=legend)
 
 
-def _tally(row: Sequence[float], heights: Sequence[float]) -> str:
+def tally_text(row: Sequence[float], heights: Sequence[float]) -> str:
     return "·".join(str(list(row).count(height)) for height in reversed(heights))
 
 

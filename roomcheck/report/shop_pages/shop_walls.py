@@ -10,6 +10,7 @@ from roomcheck.geometry import Face
 from roomcheck.job import Job
 from roomcheck.recommend import Plan
 from roomcheck.report.figures.drawings import scale_text
+from roomcheck.report.pages.noted import found_on
 from roomcheck.report.pages.parts import room_view
 from roomcheck.report.render.blocks import (
     Align,
@@ -159,7 +160,12 @@ def _under(
         for row in sheet.rows
         if row.face == face.name and names & set(row.names)
     ]
-    fixing = [*rows, *_moved(lines, reader), _cautions(lines, reader)]
+    fixing = [
+        *rows,
+        *_moved(lines, reader),
+        *found_on(job, face.name),
+        _cautions(lines, reader),
+    ]
     if face.kind == "wall":
         marks = [*halves, *refusals(lines, reader), *_marks(job, lines)]
         marks += _round_corners(job, lines)

@@ -20,11 +20,11 @@ from pathlib import Path
 
 import numpy as np
 import soundfile as sf
-from times import TOP, compiled, used
 
 from roomcheck.demo import recordings
 from roomcheck.job import load_job
 from roomcheck.measure import Sweep, add_recording, export, lay_out
+from times import TOP, compiled, used
 
 RATE_HZ = 96_000
 EVERY_S = 30.0

@@ -60,6 +60,7 @@ OUTSIDE = ("measure", "job", "words", "report", "chain", "demo", "cli", "page")
 TEXT_READERS = (
     "job/read",
     "job/logo",
+    "job/progress",
     "job/store",
     "job/toml",
     "job/write",

@@ -7,6 +7,7 @@ job.verdict, job.plans, job.quote       # computed when first asked for, kept fr
 from roomcheck.chain.backup.manifest import BadPack, Extent, Manifest
 from roomcheck.chain.backup.pack import Pack, pack
 from roomcheck.chain.backup.unpack import Unpacked, check_pack, unpack
+from roomcheck.chain.bills import write_credit, write_invoice
 from roomcheck.chain.changes import CannotChange, pieces_after, propose_change, sign_change
 from roomcheck.chain.layouts import draw, kept_drawn
 from roomcheck.chain.offer import kept_offer, priced_again, set_offer
@@ -41,4 +42,6 @@ __all__ = [
     "set_offer",
     "sign_change",
     "unpack",
+    "write_credit",
+    "write_invoice",
 ]

@@ -49,7 +49,7 @@ READS: dict[str, frozenset[str]] = {
         | {f"shop.rates.{rate}" for rate in _COSTS}
     ),
     "workshop": frozenset(
-        {"fixings", "framing", "keep_clear", "looks", "patches", "room", "units"}
+        {"fixings", "found", "framing", "keep_clear", "looks", "patches", "room", "units"}
         | {"shop.fabric_roll_m", "shop.kerf_m", "shop.offcuts", "shop.practice"}
         | {"shop.prices", "shop.stock"}
     ),

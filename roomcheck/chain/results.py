@@ -19,6 +19,7 @@ from roomcheck.job import (
     AlreadySigned,
     Job,
     Lesson,
+    Placement,
     change_paths,
     has_takes,
     holding,
@@ -244,6 +245,14 @@ class Chain:
                 return found
         return None
 
+    def kept_lesson(self) -> Lesson | None:
+        """What this job teaches as it is kept; None where nothing is signed or there is none of
+        today's files, and nothing is computed."""
+        if self.agreed is None or not self.results.path("lesson").is_file():
+            return None
+        made_from = self._lesson_from(self.agreed.plan.pieces)
+        return self.results.read("lesson", made_from, Lesson)
+
     # --- plans
 
     @cached_property
@@ -333,6 +342,33 @@ class Chain:
         made_from = self._sheet_from(plan)
         name = "build-sheet" if self.chosen is None else f"build-sheet-plan-{self.chosen}"
         return self._kept(name, made_from, BuildSheet, lambda: self._build(plan))
+
+    @cached_property
+    def placed_sheet(self) -> BuildSheet | None:
+        """What the shop builds and hangs where a person put it, before anything is measured; None
+        where nothing was placed."""
+        from roomcheck.workshop import BuildSheet, build_placed
+
+        pieces = self.placed_before
+        if not pieces:
+            return None
+        made_from = digest([pieces, job_inputs(self.job, ("workshop",)), method_of("workshop")])
+
+        def compute() -> BuildSheet:
+            with self.steps.step(Activity.BUILD):
+                return build_placed(self.job, pieces)
+
+        return self._kept("build-sheet-placed", made_from, BuildSheet, compute)
+
+    @property
+    def placed_before(self) -> tuple[Placement, ...]:
+        """Pieces as a person placed them last, else those pinned in the job's file."""
+        for layout in read_layouts(self.job.folder)[-1:]:
+            return layout.pieces
+        return tuple(
+            Placement(name=f"A{i}", piece=pin.piece, face=pin.face, place=pin.place)
+            for i, pin in enumerate(self.job.pins, 1)
+        )
 
     @cached_property
     def quotes(self) -> tuple[Quote, ...]:
@@ -519,17 +555,13 @@ class Chain:
         from roomcheck.verify import learn
 
         pieces = self.standing.plan.pieces
-        inputs = job_inputs(self.job, ("verify", "predict"))
-        name = self.job.folder.absolute().name
-        visits = [self._analysis_from("before"), self._analysis_from("after")]
-        made_from = digest([visits, pieces, inputs, name, method_of("verify")])
 
         def compute() -> Lesson:
             before, after = self.before, self.after
             with self.steps.step(Activity.LEARN):
                 return learn(self.job, before, after, pieces)
 
-        return self._kept("lesson", made_from, Lesson, compute)
+        return self._kept("lesson", self._lesson_from(pieces), Lesson, compute)
 
     @cached_property
     def documents(self) -> Documents:
@@ -624,6 +656,12 @@ class Chain:
         """Digests of the agreement's file and of those of its change orders."""
         paths = (signed_path(self.job.folder), *change_paths(self.job.folder))
         return [file_digest(path) for path in paths]
+
+    def _lesson_from(self, pieces: tuple[Placement, ...]) -> str:
+        inputs = job_inputs(self.job, ("verify", "predict"))
+        name = self.job.folder.absolute().name
+        visits = [self._analysis_from("before"), self._analysis_from("after")]
+        return digest([visits, pieces, inputs, name, method_of("verify")])
 
     # --- how each is made
 

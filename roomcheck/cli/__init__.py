@@ -35,6 +35,8 @@ COMMANDS = (
     "recommend",
     "predict",
     "build",
+    "hours",
+    "found",
     "quote",
     "verify",
     "report",
@@ -55,7 +57,7 @@ THREADS = (
 """What linear algebra libraries read before numpy is imported. One thread each: more gain nothing
 here, and beside another busy program they wait for each other. Who sets them is obeyed."""
 
-_ON_SITE = ("sweep", "devices", "measure", "add", "takes", "photo")
+_ON_SITE = ("sweep", "devices", "measure", "add", "takes", "photo", "found")
 
 _FILES = (
     "job",

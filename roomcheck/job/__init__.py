@@ -33,6 +33,16 @@ from roomcheck.job.model.kinds import (
     UsedFor,
 )
 from roomcheck.job.model.practice import RunsLong, ShopPractice
+from roomcheck.job.model.progress import (
+    DANGERS,
+    Behind,
+    Clock,
+    Done,
+    Found,
+    NotedHours,
+    Tick,
+    TickList,
+)
 from roomcheck.job.model.shop import (
     DIFFUSERS,
     CoreFront,
@@ -65,8 +75,20 @@ from roomcheck.job.on_studs import (
     studs_behind_m,
     wall_screw,
 )
+from roomcheck.job.progress.done import (
+    ClockForgotten,
+    NotNoted,
+    hours_of,
+    note_hours,
+    read_done,
+    set_tick,
+    start_clock,
+    stop_clock,
+    take_back_hours,
+)
+from roomcheck.job.progress.found import NotFound, note_found, read_found, take_back_found
 from roomcheck.job.read.entries import FIXING_RULES, KINDS, same_note
-from roomcheck.job.read.learned import unlearned_shop
+from roomcheck.job.read.learned import shop_taught, unlearned_shop
 from roomcheck.job.read.load import NoJob, load_job
 from roomcheck.job.read.pattern_text import PATTERNS_SAID, parse_pattern
 from roomcheck.job.read.shop_file import default_shop, read_shop, shop_path
@@ -127,6 +149,7 @@ from roomcheck.job.write.layouts import (
 )
 from roomcheck.job.write.lessons import drop_lesson, keep_lesson, lesson_path
 from roomcheck.job.write.new import DEFAULT_MATERIALS, JobIsThere, new_job, problem_of
+from roomcheck.job.write.rates import NotBuiltHere, keep_build_hours
 from roomcheck.job.write.shop_copy import own_shop
 from roomcheck.job.write.shop_keep import keep_practice, keep_rack, length_text
 from roomcheck.job.write.signed import (
@@ -142,6 +165,7 @@ from roomcheck.job.write.signed import (
 )
 
 __all__ = [
+    "DANGERS",
     "DEFAULT_MATERIALS",
     "DIFFUSERS",
     "ENDINGS",
@@ -158,11 +182,15 @@ __all__ = [
     "USUAL_CLEARANCE_M",
     "USUAL_OPENINGS",
     "AlreadySigned",
+    "Behind",
     "CannotRead",
     "CannotWrite",
     "ChangedMeanwhile",
     "ChosenLook",
+    "Clock",
+    "ClockForgotten",
     "CoreFront",
+    "Done",
     "Edit",
     "Extra",
     "FileChanged",
@@ -171,6 +199,7 @@ __all__ = [
     "Fixing",
     "FolderIsHeld",
     "Forbid",
+    "Found",
     "Framing",
     "FramingKind",
     "Furnishing",
@@ -191,8 +220,12 @@ __all__ = [
     "NoJob",
     "NoRegularFile",
     "NoSuchEntry",
+    "NotBuiltHere",
     "NotDrawn",
+    "NotFound",
     "NotInPlace",
+    "NotNoted",
+    "NotedHours",
     "NothingToUndo",
     "NumberPattern",
     "Offcut",
@@ -222,6 +255,8 @@ __all__ = [
     "TakeFacts",
     "TakeFile",
     "ThereAlready",
+    "Tick",
+    "TickList",
     "Units",
     "UsedFor",
     "Visit",
@@ -250,7 +285,9 @@ __all__ = [
     "has_takes",
     "holder_of",
     "holding",
+    "hours_of",
     "is_there",
+    "keep_build_hours",
     "keep_changes",
     "keep_layout",
     "keep_lesson",
@@ -265,6 +302,8 @@ __all__ = [
     "new_job",
     "noise_facts",
     "noise_files",
+    "note_found",
+    "note_hours",
     "open_regular",
     "own_shop",
     "parse_pattern",
@@ -274,6 +313,8 @@ __all__ = [
     "plain_name",
     "problem_of",
     "read_changes",
+    "read_done",
+    "read_found",
     "read_layouts",
     "read_papers",
     "read_regular",
@@ -283,11 +324,17 @@ __all__ = [
     "room_facts",
     "same_note",
     "scratch",
+    "set_tick",
     "shop_path",
+    "shop_taught",
     "signed_path",
     "spelt",
+    "start_clock",
+    "stop_clock",
     "studs_behind_m",
     "sweep_facts",
+    "take_back_found",
+    "take_back_hours",
     "take_facts",
     "take_name",
     "undo",

@@ -23,7 +23,7 @@ def add_parser(subparsers: Any) -> None:
     parser.add_argument(
         "--phone",
         action="store_true",
-        help="a telephone in the same network may start and stop takes, after scanning a code",
+        help="a telephone in the same network may measure, tick and read, after scanning a code",
     )
     parser.add_argument(
         "--no-browser", action="store_true", help="print the address and open nothing"

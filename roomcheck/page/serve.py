@@ -110,15 +110,16 @@ def _for_phones(server: Server, stack: contextlib.ExitStack) -> tuple[Any, socke
     port = listening.getsockname()[1]
     folder = Path(stack.enter_context(tempfile.TemporaryDirectory(prefix="roomcheck-")))
     made = make_certificate(address, folder)
-    server.phone_root = f"https://{address}:{port}"
+    server.phone_root, server.fingerprint = f"https://{address}:{port}", made.fingerprint
     app = server.app(frozenset({f"{address}:{port}"}), phones=True)
     config = _config(app, ssl_certfile=str(made.certificate), ssl_keyfile=str(made.key))
     drawn = io.StringIO()
     segno.make(server.phone_address(), error="l").terminal(out=drawn, compact=True)
     text = (
         f"{drawn.getvalue()}"
-        "Scan this with a telephone in the same network: it may measure, answer and stop; it can "
-        "sign nothing, change no money, and play nothing louder.\n"
+        "Scan this with a telephone in the same network: it may measure, answer and stop, tick "
+        "what is done, and type what was found; it can sign nothing, change no money, and play "
+        "nothing louder.\n"
         "Its browser warns once, because nobody vouches for this computer. Go on only where the "
         f"certificate's SHA-256 fingerprint is\n{made.fingerprint}"
     )

@@ -20,11 +20,13 @@ from roomcheck.page.base.guard import Guard
 from roomcheck.page.routes.findings import FindingsRoutes
 from roomcheck.page.routes.host import JOB, Host, Place
 from roomcheck.page.routes.jobs import JobsRoutes
+from roomcheck.page.routes.making import MakingRoutes
 from roomcheck.page.routes.offer import OfferRoutes
+from roomcheck.page.routes.phones import PhonesRoutes
 from roomcheck.page.routes.photo import PhotoRoutes
 from roomcheck.page.routes.plan import PlanRoutes
-from roomcheck.page.routes.room import RoomRoutes
-from roomcheck.page.routes.space import SpaceRoutes
+from roomcheck.page.routes.proof import ProofRoutes
+from roomcheck.page.routes.room import RoomRoutes, SpaceRoutes
 from roomcheck.page.routes.visit import VisitRoutes
 
 _HERE = Path(__file__).parent
@@ -40,11 +42,14 @@ class Server(Host):
         self.plans = PlanRoutes(self)
         self.places: tuple[Place, ...] = (
             JobsRoutes(self),
+            PhonesRoutes(self),
             RoomRoutes(self),
             self.visits,
             FindingsRoutes(self),
             self.plans,
-            OfferRoutes(self),
+            OfferRoutes(self, self.plans),
+            MakingRoutes(self),
+            ProofRoutes(self),
             SpaceRoutes(self),
             PhotoRoutes(self),
         )
@@ -88,4 +93,6 @@ def preload() -> None:
         importlib.import_module(f"roomcheck.page.photos.{part}")
     for part in ("plan", "drawing", "planner"):
         importlib.import_module(f"roomcheck.page.planning.{part}")
+    for part in ("shop", "hanging"):
+        importlib.import_module(f"roomcheck.page.making.{part}")
     importlib.import_module("roomcheck.page.client.offer")

@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     )
     from roomcheck.report.offer.bills import bill_files, bill_name
     from roomcheck.report.offer.front import signature_svg
+    from roomcheck.report.pages.certificate import proof_blocks
+    from roomcheck.report.pages.noted import found_blocks, hours_blocks
     from roomcheck.report.render.html import html_blocks
     from roomcheck.report.render.player import player_html, player_script
     from roomcheck.report.screens.analyse import analysis_screen, findings_screen
@@ -65,16 +67,32 @@ if TYPE_CHECKING:
         take_blocks,
         takes_blocks,
     )
-    from roomcheck.report.screens.verify import lesson_blocks, unlearned_blocks, verification_blocks
+    from roomcheck.report.screens.verify import (
+        as_before_blocks,
+        lesson_blocks,
+        lesson_preview,
+        unlearned_blocks,
+        verification_blocks,
+    )
     from roomcheck.report.screens.visit import sweep_blocks, visit_blocks
     from roomcheck.report.shop_figures.exploded import exploded
     from roomcheck.report.shop_pages.bench import bench_sheets
+    from roomcheck.report.shop_pages.one_by_one import (
+        GluePanel,
+        GlueRow,
+        Ticket,
+        bar_lines,
+        glue_panels,
+        piece_reading,
+        tickets,
+    )
     from roomcheck.report.shop_pages.over_jobs import (
         no_work_blocks,
         record_blocks,
         unknown_blocks,
         work_blocks,
     )
+    from roomcheck.report.shop_pages.shop_files import label_files
     from roomcheck.report.sound.tracks import kept_player
     from roomcheck.report.space.gltf import scene_glb
     from roomcheck.report.space.on_photo import jpeg_of, on_photo
@@ -86,6 +104,7 @@ _HOMES = {
     "NoSuchDocument": "make",
     "Mark": "figures.sketch",
     "analysis_screen": "screens.analyse",
+    "as_before_blocks": "screens.verify",
     "bench_sheets": "shop_pages.bench",
     "bill_blocks": "screens.quote",
     "findings_screen": "screens.analyse",
@@ -108,6 +127,16 @@ _HOMES = {
     "record_blocks": "shop_pages.over_jobs",
     "unknown_blocks": "shop_pages.over_jobs",
     "work_blocks": "shop_pages.over_jobs",
+    "Ticket": "shop_pages.one_by_one",
+    "GlueRow": "shop_pages.one_by_one",
+    "GluePanel": "shop_pages.one_by_one",
+    "label_files": "shop_pages.shop_files",
+    "tickets": "shop_pages.one_by_one",
+    "piece_reading": "shop_pages.one_by_one",
+    "glue_panels": "shop_pages.one_by_one",
+    "bar_lines": "shop_pages.one_by_one",
+    "found_blocks": "pages.noted",
+    "hours_blocks": "pages.noted",
     "scene_glb": "space.gltf",
     "files_written": "screens.documents",
     "list_blocks": "screens.lists",
@@ -115,6 +144,8 @@ _HOMES = {
     "undone_blocks": "screens.lists",
     "lacking": "make",
     "lesson_blocks": "screens.verify",
+    "lesson_preview": "screens.verify",
+    "proof_blocks": "pages.certificate",
     "noise_blocks": "screens.takes",
     "option_blocks": "screens.quote",
     "outlook_blocks": "screens.predict",
@@ -158,11 +189,16 @@ __all__ = [
     "Bullets",
     "Case",
     "Choice",
+    "GluePanel",
+    "GlueRow",
     "Heading",
     "Mark",
     "NoSuchDocument",
     "Text",
+    "Ticket",
     "analysis_screen",
+    "as_before_blocks",
+    "bar_lines",
     "bench_sheets",
     "bill_blocks",
     "bill_files",
@@ -179,11 +215,16 @@ __all__ = [
     "files_written",
     "findings_screen",
     "fit_texts",
+    "found_blocks",
+    "glue_panels",
+    "hours_blocks",
     "html_blocks",
     "jpeg_of",
     "kept_player",
+    "label_files",
     "lacking",
     "lesson_blocks",
+    "lesson_preview",
     "list_blocks",
     "measured_texts",
     "no_work_blocks",
@@ -196,12 +237,14 @@ __all__ = [
     "pattern_blocks",
     "photo_blocks",
     "piece_blocks",
+    "piece_reading",
     "plan_blocks",
     "plan_hint",
     "plan_sketch",
     "plans_blocks",
     "player_html",
     "player_script",
+    "proof_blocks",
     "quote_blocks",
     "record_blocks",
     "report",
@@ -215,6 +258,7 @@ __all__ = [
     "take_blocks",
     "takes_blocks",
     "text_of",
+    "tickets",
     "undone_blocks",
     "unknown_blocks",
     "unlearned_blocks",

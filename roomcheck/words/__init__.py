@@ -54,7 +54,7 @@ if TYPE_CHECKING:
         why_lines,
     )
     from roomcheck.words.saying import joined
-    from roomcheck.words.shop.hanging import row_of_pieces
+    from roomcheck.words.shop.hanging import found_text, row_of_pieces
     from roomcheck.words.shop.stock import stock_name, stock_names
     from roomcheck.words.verdicts.findings import (
         finding_certainty,
@@ -87,6 +87,7 @@ _HOMES = {
     "plan_notes": "plans.plan",
     "plan_title": "plans.plan",
     "promise_odds": "plans.plan",
+    "found_text": "shop.hanging",
     "row_of_pieces": "shop.hanging",
     "stock_name": "shop.stock",
     "stock_names": "shop.stock",
@@ -132,6 +133,7 @@ __all__ = [
     "finding_notice",
     "finding_numbers",
     "finding_title",
+    "found_text",
     "heading",
     "hours",
     "items",

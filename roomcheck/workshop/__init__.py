@@ -31,6 +31,7 @@ from roomcheck.workshop.results import (
     FabricPlan,
     HangingLine,
     HangingRow,
+    LaidPanel,
     MaterialPlan,
     Operation,
     PieceSheet,
@@ -42,6 +43,7 @@ from roomcheck.workshop.results import (
     Task,
 )
 from roomcheck.workshop.sheet.buying import NotInStock
+from roomcheck.workshop.sheet.hours import PieceHours, WorkHours, taken_hours, work_hours, work_key
 from roomcheck.workshop.sheet.in_space import PieceInSpace, piece_in_space
 from roomcheck.workshop.sheet.over_jobs import (
     PieceOverJobs,
@@ -49,7 +51,7 @@ from roomcheck.workshop.sheet.over_jobs import (
     WorkOverJobs,
     over_jobs,
 )
-from roomcheck.workshop.sheet.sheet import build, build_pieces, build_wanted
+from roomcheck.workshop.sheet.sheet import build, build_pieces, build_placed, build_wanted
 from roomcheck.workshop.sheet.stock_plans import rack_after
 
 __all__ = [
@@ -69,6 +71,7 @@ __all__ = [
     "HangingCaution",
     "HangingLine",
     "HangingRow",
+    "LaidPanel",
     "MaterialPlan",
     "MaterialUnknown",
     "NoSuchSize",
@@ -81,6 +84,7 @@ __all__ = [
     "PartTooLarge",
     "Pattern",
     "PatternChoice",
+    "PieceHours",
     "PieceInSpace",
     "PieceOverJobs",
     "PieceSheet",
@@ -100,10 +104,12 @@ __all__ = [
     "UnknownPiece",
     "Wanted",
     "Work",
+    "WorkHours",
     "WorkOverJobs",
     "block_diffuser",
     "build",
     "build_pieces",
+    "build_placed",
     "build_wanted",
     "choices",
     "lay_out",
@@ -111,6 +117,9 @@ __all__ = [
     "piece_in_space",
     "rack_after",
     "redrawn",
+    "taken_hours",
     "true_place",
     "wanted",
+    "work_hours",
+    "work_key",
 ]

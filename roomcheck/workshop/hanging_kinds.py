@@ -26,6 +26,9 @@ class HangingCaution(Kind):
     """It hangs `by_m` right of where the plan drew it (negative: left), to meet its studs."""
     LITTLE_PLAY = "little_play"
     """It may slide no further than `play_m` from its mark: beyond, its screws carry too much."""
+    FIND_OTHERS = "find_others"
+    """Something of this wall is not where the job has it: the `studs_m` that nobody found yet are
+    found before anything is drilled."""
     NO_ANCHORS = "no_anchors"
     DEFER = "defer"
 
@@ -33,6 +36,9 @@ class HangingCaution(Kind):
 class Refusal(Kind):
     """Why a piece must not be hung as planned, with what cures it."""
 
+    FOUND_BEHIND = "found_behind"
+    """`what` was found behind it, `at_m` from the left corner where that was measured: no hole
+    before a licensed person has looked."""
     RUNS_INTO_PIECE = "runs_into_piece"
     RUNS_INTO = "runs_into"
     OVER_THE_EDGE = "over_the_edge"

@@ -41,6 +41,7 @@ METHODS = {
     "speed_of_sound_m_s": "visits",
     "material_of": "materials",
     "framing_of": "framing",
+    "dangers_of": "found",
     "fixing_of": "fixings",
     "look_of": "looks",
     "shop.piece": "shop.stock",

@@ -55,6 +55,11 @@ def test_a_choice_for_one_piece_goes_before_that_for_all(chosen):
         ('look = "walnut"\npiece = "4 in panel"', "a stain; a 4 in panel shows cloth"),
         ('look = "walnut"\npiece = "felt tile"', "neither cloth, stain nor paint"),
         ('look = "charcoal"\n[[look]]\nlook = "navy"', "a second `look` for the cloth of all"),
+        (
+            'look = "walnut"\npiece = "block diffuser"\n'
+            '[[look]]\nlook = "walnut"\npiece = "block diffuser"',
+            "a second `look` for the wood of block diffuser",
+        ),
         ('look = "charcoal"\nfor = "4 in panel"', "`for`"),
         ('piece = "4 in panel"', "`look`"),
     ],

@@ -49,6 +49,7 @@ def test_every_table_is_explained_and_works_once_its_comment_is_taken_away(tmp_p
     opened = set(tomllib.loads(bare)) - set(tomllib.loads(text))
     assert opened == {
         "budget",
+        "extra",
         "grade",
         "offer",
         "seat",
@@ -65,6 +66,7 @@ def test_every_table_is_explained_and_works_once_its_comment_is_taken_away(tmp_p
         "microphone",
         "pin",
         "visit",
+        "words",
     }
     path.write_text(bare, encoding="utf-8")
     job = load_job(tmp_path)

@@ -3,6 +3,7 @@ their line."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -10,6 +11,8 @@ import pytest
 from roomcheck.job import FileMistakes, default_shop, read_shop
 from roomcheck.job.model.practice import ShopPractice
 from roomcheck.job.read.shop_file import DEFAULT
+from roomcheck.job.store.together import FileChanged
+from roomcheck.job.write.shop_keep import keep_rack
 
 IN = 0.0254
 OWN = """
@@ -124,3 +127,14 @@ def test_a_diffusers_own_keys_are_checked(tmp_path, new, said):
     assert any(said in mistake.text for mistake in caught.value.mistakes), [
         str(m) for m in caught.value.mistakes
     ]
+
+
+def test_a_rack_that_somebody_cut_from_meanwhile_is_not_written_over(tmp_path):
+    was = shop_with(tmp_path, OWN)
+    path = tmp_path / "shop.toml"
+    first = keep_rack(path, [replace(was.offcuts[0], count=1)], "imperial", was)
+    assert [offcut.count for offcut in first.offcuts] == [1]
+    before = path.read_bytes()
+    with pytest.raises(FileChanged):
+        keep_rack(path, [], "imperial", was)
+    assert path.read_bytes() == before

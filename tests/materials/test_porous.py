@@ -172,3 +172,11 @@ def test_a_layer_says_what_it_is():
 def test_impossible_layers_are_refused(wrong):
     with pytest.raises(ValueError, match="thickness"):
         porous.porous_layer(*wrong)
+
+
+def test_a_layer_in_compartments_says_so():
+    whole, parts = (
+        porous.porous_layer(0.05, 0.1, 8_000, divided=divided) for divided in (False, True)
+    )
+    assert "divided" in parts.title and "divided" not in whole.title
+    assert "local reaction" in parts.source and "extended reaction" in whole.source

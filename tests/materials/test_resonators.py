@@ -233,3 +233,10 @@ def test_straddling_and_solid_differ_and_a_wider_face_reaches_lower():
     assert corner_trap(1.2, SIGMA, shape="solid").at(63.0) > 1.3 * solid.at(63.0)
     with pytest.raises(ValueError, match="thickness"):
         corner_trap(0.6, SIGMA, shape="straddling")
+
+
+def test_a_front_says_its_measures_in_millimetres():
+    plate = Perforated(thickness_m=0.0125, hole_m=0.008, open_share=0.155)
+    assert plate.title == "board 12.5 mm, holes 8 mm, 15.5 % open"
+    fine = Microperforated(thickness_m=0.0008, hole_m=0.0004, open_share=0.012)
+    assert fine.title == "micro-perforated plate 0.8 mm, holes 0.4 mm"

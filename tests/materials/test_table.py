@@ -148,3 +148,8 @@ def test_an_unknown_material_names_its_neighbours():
     with pytest.raises(UnknownMaterial, match="gypsum board on studs"):
         absorption_of("gypsum bord on studs")
     assert absorption_of("Thin  Carpet on concrete").key == "thin carpet on concrete"
+
+
+def test_scattering_is_given_in_octaves_from_125_hz():
+    for row in SCATTERING.values():
+        assert row.bands_hz == tuple(125.0 * 2**n for n in range(len(row.values)))

@@ -214,6 +214,15 @@ STRAYS = (
 )
 
 
+@pytest.mark.parametrize("name", [".S1-P1.toml", "S1-P1 (copy).toml", "notes.toml"])
+def test_what_cannot_be_a_take_by_its_name_is_not_read(job, recording, short, name):
+    add_recording(job, recording(), **BEFORE, sweep=short)
+    folder = job.folder / "takes/before"
+    (folder / name).write_text("half a dra", encoding="utf-8")
+    found = visit_files(job.folder, "before")
+    assert found.strays == (folder / name,) and found.unreadable == ()
+
+
 @pytest.mark.parametrize("name", STRAYS)
 def test_a_copy_under_another_name_is_no_take_and_is_named(job, recording, short, name):
     added = add_recording(job, recording(), **BEFORE, sweep=short)

@@ -3,23 +3,31 @@
 from __future__ import annotations
 
 import os
+import shutil
+from datetime import datetime
+from decimal import Decimal
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from roomcheck.job import load_job
+from roomcheck.chain import open_job, set_offer
+from roomcheck.job import load_job, note_found, note_hours, start_clock
 from roomcheck.measure import Marked, keep_photo, pixels_of
 
-from .conftest import make_room, opened
+from .conftest import TOP, make_room, opened
 from .test_photo_page import corners_of, photograph
+
+STORY = TOP / "roomcheck" / "demo" / "story-room"
 
 AXE = os.environ.get("AXE_CORE", "")
 """The path of axe.min.js, as npm has it in the package axe-core."""
 
 
 @pytest.fixture(scope="module")
-def jobs(tmp_path_factory):
+def jobs(tmp_path_factory, planned):
+    if not Path(AXE).is_file():
+        pytest.skip("AXE_CORE does not name axe.min.js")
     folder = tmp_path_factory.mktemp("jobs")
     job = load_job(make_room(folder / "room-a"))
     face = job.room.face("north")
@@ -28,6 +36,17 @@ def jobs(tmp_path_factory):
     names = ("top left", "top right", "bottom right", "bottom left")
     marks = tuple((tuple(at), name) for at, name in zip(pixels, names, strict=True))
     keep_photo(job, "north", folder / "wall.jpg", Marked(marks=marks))
+    built = Path(shutil.copytree(STORY, folder / "built"))
+    note_found(built, load_job(built).room, face="north", what="pipe", left="8 in")
+    note_hours(built, "2 in panel", "frame", Decimal("0.5"))
+    start_clock(built, "2 in panel", "core", by="", now=datetime.now())
+    open_job(built).sheet  # noqa: B018
+    shutil.copytree(planned, folder / "planned")
+    set_offer(open_job(folder / "planned"))
+    shutil.copytree(planned, folder / "done")
+    shutil.copytree(STORY / "signed", folder / "done" / "signed")
+    done = open_job(folder / "done")
+    assert done.verification and done.verdict and done.verdict_after and done.lesson
     return folder
 
 
@@ -39,6 +58,22 @@ PAGES = (
     "/job/room-a/photo?face=north&set=thing&name=window",
     "/job/room-a/visit",
     "/job/room-a/findings",
+    "/job/room-a/plan",
+    "/job/room-a/offer",
+    "/job/room-a/proof",
+    "/job/planned/plan?face=north",
+    "/job/planned/offer",
+    "/job/planned/proof",
+    "/job/done/offer",
+    "/job/done/offer?text=A+shelf&act=none&cost=70",
+    "/job/done/proof",
+    "/job/room-a/shop",
+    "/job/built/shop?list=buy",
+    "/job/built/shop?list=cut",
+    "/job/built/shop?list=build",
+    "/job/built/shop?list=hours",
+    "/job/built/hanging?face=north",
+    "/phones",
     "/job/nothing/room",
 )
 

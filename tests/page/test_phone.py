@@ -10,12 +10,14 @@ import ssl
 import subprocess
 import sys
 import time
+from decimal import Decimal
 from urllib.parse import urlencode
 
 import pytest
 
-from roomcheck.job import load_job, value_at
+from roomcheck.job import load_job, read_done, value_at
 from roomcheck.page.base.certificate import local_address
+from roomcheck.page.base.guard import Keys
 
 from .conftest import TOP, make_room, opened
 
@@ -75,6 +77,29 @@ for line in open("/proc/net/tcp").read().splitlines()[1:]:
 """
 
 
+def tick_and_no_more(ask, cookie, folder):
+    """What a telephone may do in the shop and at a wall."""
+    for path in ("shop/learn", "hanging/clear", "hanging/back", "visit/keep", "plan/sign"):
+        answer, text = ask("POST", f"/job/room-a/{path}", cookie, piece="2 in panel", of="1")
+        assert (answer.status, text) == (403, b""), path
+    for path in ("/phones", "/shop"):  # the code and the money are the owner's
+        assert ask("GET", path, cookie)[0].status == 404, path
+    assert ask("POST", "/phones/end", cookie)[0].status == 403
+    answer, _ = ask("POST", "/job/room-a/shop/tick", cookie, list="buy", item="glue", on="1")
+    assert answer.status == 200
+    assert ask("POST", "/name", cookie, name="Kim")[0].status == 200
+    answer, _ = ask("POST", "/job/room-a/shop/hours", cookie, what="x|frame", hours="1:30")
+    assert answer.status == 200
+    answer, _ = ask(
+        "POST", "/job/room-a/hanging/found", cookie, face="north", what="cable", left="2 ft"
+    )
+    assert answer.status == 200
+    done = read_done(folder)
+    assert [(tick.item, tick.by) for tick in done.ticks] == [("glue", "telephone 1")]
+    assert [(one.hours, one.by) for one in done.hours] == [(Decimal("1.50"), "Kim")]
+    assert [one.by for one in load_job(folder).dangers_of("north")] == ["Kim"]
+
+
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="reads /proc")
 def test_a_telephone_may_measure_and_stop_and_nothing_else(phone, folder):
     process, printed = phone
@@ -125,10 +150,26 @@ def test_a_telephone_may_measure_and_stop_and_nothing_else(phone, folder):
         answer, text = ask("POST", f"/job/room-a/{path}", cookie, way="room.height", value="9 ft")
         assert (answer.status, text) == (403, b""), path
     assert load_job(folder).room.height_m == pytest.approx(8 * 0.3048)
+    tick_and_no_more(ask, cookie, folder)
     answer, _ = ask("POST", "/job/room-a/visit/stop?visit=before", cookie)
     assert answer.status == 200
     answer, _ = ask("POST", "/job/room-a/visit/stop?visit=before", cookie, origin="https://evil")
     assert answer.status == 403
+
+
+def test_each_telephone_is_listed_and_sent_away_alone():
+    keys = Keys(port=1, phone="a" * 32)
+    first, second = keys.exchange_phone("a" * 32), keys.exchange_phone("a" * 32)
+    assert [one.who for one in keys.phones.values()] == ["telephone 1", "telephone 2"]
+    keys.end_phone(1)
+    assert keys.phone_visitor(first) is None
+    assert keys.phone_visitor(second).number == 2
+    assert keys.exchange_phone("a" * 32) is None  # the code that was photographed is no longer one
+    third = keys.exchange_phone(keys.phone)
+    assert keys.phone_visitor(third).number == 3
+    keys.end_phones()
+    assert keys.phone_visitor(second) is None
+    assert keys.visitor(third) is None
 
 
 def test_kills_at_random_moments_leave_a_job_that_loads(folder):

@@ -215,5 +215,39 @@ def test_a_piece_is_dragged_refused_moved_by_keys_explained_and_signed(jobs, chr
     assert hung == {(p.name, p.face, p.place) for p in moved.pieces}
 
 
+def finger(window, points):
+    """Draw with a finger, as a touch screen says it."""
+    client = window.context.new_cdp_session(window)
+    for kind, (x, y) in zip(
+        ("touchStart", *["touchMove"] * (len(points) - 1)), points, strict=True
+    ):
+        client.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [{"x": x, "y": y}]})
+    client.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+
+
+def test_a_piece_is_moved_with_a_finger_on_a_narrow_screen(jobs, chromium):
+    window = chromium.new_context(
+        viewport={"width": 390, "height": 800}, has_touch=True, is_mobile=True
+    ).new_page()
+    window.set_default_timeout(60_000)
+    folder = jobs / "room-a"
+    with opened(jobs) as server:
+        window.goto(server.address)
+        window.goto(f"{server.root}/job/room-a/plan?face=east")
+        piece = window.locator("svg a[data-way^='piece.'] .piece").first
+        piece.scroll_into_view_if_needed()
+        name = piece.evaluate("one => one.closest('a').dataset.way.replace('piece.', '')")
+        old = float(piece.evaluate("one => one.closest('a').dataset.v"))
+        box = piece.bounding_box()
+        at = (box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+        per_m = box["height"] / float(piece.get_attribute("height")) * 1000
+        finger(window, [at, *[(at[0], at[1] - per_m * 0.1 * i / 4) for i in range(1, 5)]])
+        until(window, "document.querySelector('#note').textContent === 'Moved.'")
+        moved = read_layouts(folder)[-1]
+        assert _place(moved, name).v_m - old == pytest.approx(0.1, abs=0.02)
+        assert window.evaluate("scrollY") >= 0
+    window.context.close()
+
+
 def _place(layout, name):
     return next(p.place for p in layout.pieces if p.name == name)

@@ -57,6 +57,7 @@ def paths():
     """An address for every route there is, made from the routes themselves."""
     app = Server(Folder.__new__(Folder), Keys(port=1)).app()
     fill = {"{name}": "room-a", "{what}": "set", "{task}": "documents", "{file}": "proposal.pdf"}
+    fill |= {"{level}": "equally-loud"}
     for route in app.routes:
         path = route.path
         for part, value in fill.items():

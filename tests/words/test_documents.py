@@ -22,6 +22,7 @@ TABLES = [
     texts.SCREENS,
     texts.SITE,
     texts.ALL_JOBS,
+    texts.PROGRESS,
 ]
 
 

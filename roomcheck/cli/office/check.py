@@ -16,6 +16,7 @@ from roomcheck.job import (
     Readiness,
     check_job,
     load_job,
+    read_done,
     room_facts,
     signed_path,
 )
@@ -43,6 +44,7 @@ def run(args: argparse.Namespace) -> int:
     try:
         job = load_job(args.job)
         readiness = check_job(job)
+        read_done(job.folder)
         if signed_path(job.folder).exists():
             _read_signed(args.job)
     except FileMistakes as problem:

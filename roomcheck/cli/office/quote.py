@@ -4,17 +4,22 @@ from __future__ import annotations
 
 import argparse
 import datetime
-from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from roomcheck.chain import Chain, pieces_after, propose_change, sign_change
+from roomcheck.chain import (
+    Chain,
+    pieces_after,
+    propose_change,
+    sign_change,
+    write_credit,
+    write_invoice,
+)
 from roomcheck.cli.progress import opened
 from roomcheck.cli.terminal import Subparsers, add_command, show, show_json, show_line
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import Put, holding, signed_path, write_bill
-from roomcheck.plain import to_plain
+from roomcheck.job import signed_path
 from roomcheck.typed import MoneyError, parse_money
 from roomcheck.words import say
 
@@ -141,7 +146,25 @@ def run(args: argparse.Namespace) -> int:
     if args.sign:
         file = signed_path(chain.job.folder)
         show_line("\n" + say("signed_by", name=args.sign, file=file))
+    elif chain.agreed is None:
+        _show_caveats(chain)
     return 0
+
+
+def _show_caveats(chain: Chain) -> None:
+    """What should be said before somebody signs."""
+    from roomcheck.quote import Offer, caveats
+    from roomcheck.words import Reader, sentences
+
+    job = chain.job
+    found = caveats(
+        Offer(plan=chain.plan, quote=chain.quote),
+        budget=job.budget,
+        currency=job.currency,
+        planning_values=job.shop.made_up,
+    )
+    for line in sentences(found, Reader(units=job.units)):
+        show_line(line)
 
 
 def _only_with(args: argparse.Namespace) -> None:
@@ -231,72 +254,44 @@ def _priced(args: argparse.Namespace, chain: Chain) -> ChangeOrder:
 
 
 def _invoice(args: argparse.Namespace, chain: Chain) -> int:
-    from roomcheck.quote import MILESTONES, invoice, read_bills, read_change_orders
+    from roomcheck.quote import MILESTONES
 
-    agreement = chain.first_signed
     if not args.invoice.strip():
         raise RoomcheckError("--invoice: it needs a number, such as 2026-014")
-    rates, currency, day = chain.job.shop.rates, chain.job.currency, _day(args.date)
-    with holding(chain.job.folder):
-        bill = invoice(
-            agreement.quote,
-            number=args.invoice.strip(),
-            date=day,
-            paid=_amount("--paid", args.paid, currency, below_zero=False),
-            changes=read_change_orders(chain.job.folder),
-            retainage_pct=rates.retainage_pct,
-            order=args.order,
-            terms=rates.terms,
-            verified=chain.has_takes("after"),
-            earlier=read_bills(chain.job.folder),
-            milestone=MILESTONES[args.milestone] if args.milestone else None,
-            allowance_used=_amount("--allowance", args.allowance, currency, below_zero=False),
-        )
-        days = datetime.timedelta(days=rates.payment_days)
-        bill = replace(
-            bill,
-            due_on=(datetime.date.fromisoformat(day) + days).isoformat(),
-            pay_to=rates.pay_to,
-            tax_id=rates.tax_id,
-            bill_to=args.bill_to,
-        )
-        return _written(args, chain, bill)
+    currency = chain.job.currency
+    bill, files = write_invoice(
+        chain,
+        number=args.invoice.strip(),
+        day=_day(args.date),
+        paid=_amount("--paid", args.paid, currency, below_zero=False),
+        milestone=MILESTONES[args.milestone] if args.milestone else None,
+        order=args.order,
+        bill_to=args.bill_to,
+        allowance_used=_amount("--allowance", args.allowance, currency, below_zero=False),
+    )
+    return _shown(args, chain, bill, files)
 
 
 def _credit(args: argparse.Namespace, chain: Chain) -> int:
-    from roomcheck.quote import credit_note, read_bills
-
-    bills = read_bills(chain.job.folder)
-    bill = next((bill for bill in bills if bill.number == args.against), None)
-    if bill is None:
-        known = ", ".join(bill.number for bill in bills) or "none"
-        raise RoomcheckError(
-            f"--against {args.against!r}: no invoice of that number; there is {known}"
-        )
-    amount = bill.claimed
+    amount = None
     if args.amount is not None:
         amount = _amount("--amount", args.amount, chain.job.currency, below_zero=False)
-    with holding(chain.job.folder):
-        note = credit_note(
-            bill,
-            number=args.credit.strip(),
-            date=_day(args.date),
-            amount=amount,
-            earlier=read_bills(chain.job.folder),
-        )
-        return _written(args, chain, note)
+    note, files = write_credit(
+        chain,
+        number=args.credit.strip(),
+        against=args.against or "",
+        day=_day(args.date),
+        amount=amount,
+    )
+    return _shown(args, chain, note, files)
 
 
-def _written(args: argparse.Namespace, chain: Chain, bill: Invoice) -> int:
-    """Keep an invoice or credit note with its documents, and show it."""
-    from roomcheck.report import bill_blocks, bill_files, bill_name
+def _shown(args: argparse.Namespace, chain: Chain, bill: Invoice, files: tuple[Path, ...]) -> int:
+    from roomcheck.report import bill_blocks
 
-    folder = chain.job.folder
-    files = [Put(path=name, data=data) for name, data in bill_files(chain.job, bill)]
-    kept = write_bill(folder, bill_name(bill), to_plain(bill), files)
     if args.json:
         return show_json(bill)
-    show(bill_blocks(chain.job, bill, (kept, *(folder / put.path for put in files))))
+    show(bill_blocks(chain.job, bill, files))
     return 0
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
@@ -10,10 +11,11 @@ from typing import Literal
 from roomcheck.facts import Fact
 from roomcheck.geometry import Point, Rectangle, Room
 from roomcheck.job.model.kinds import FramingKind
+from roomcheck.job.model.progress import DANGERS, Behind, Found
 from roomcheck.job.model.shop import Shop, ShopLook
 from roomcheck.job.model.why_here import WhyHere
 from roomcheck.standards import speed_of_sound_m_s
-from roomcheck.units import ROOM_TEMPERATURE_C
+from roomcheck.units import M_PER_IN, ROOM_TEMPERATURE_C
 
 SCHEMA = 2
 """Version of the job file that this roomcheck writes; it reads every one up to it."""
@@ -23,6 +25,8 @@ Paper = Literal["letter", "a4"]
 FixingRule = Literal["screws", "adhesive", "grid", "nothing"]
 VisitName = Literal["before", "after"]
 GradeName = Literal["survey", "engineering", "precision"]
+STUD_M = 1.5 * M_PER_IN
+"""Width of a stud: findings nearer to each other are of the same one. [m]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,18 +87,53 @@ class Framing:
     """Thickness of what lies in front of it; None where the job does not say [m]."""
     build: str = ""
     """A note, as typed; nothing decides by it."""
+    seen: tuple[tuple[float, bool], ...] = ()
+    """Where somebody looked while hanging, and whether a stud or joist is there, in the order in
+    which they were typed ([m], from the left edge)."""
 
     def centres_m(self, from_m: float, to_m: float, face_width_m: float) -> tuple[float, ...]:
-        """Centres of studs or joists from one place to another, from the face's left edge. [m]
+        """Centres of studs or joists from one place to another, from the face's left edge: where
+        somebody looked, as found; elsewhere as spaced. [m]
 
         >>> Framing(face="north", spacing_m=0.4, first_m=0.3).centres_m(0.5, 1.2, 4.0)
         (0.7, 1.1)
         """
+        spaced = self.spaced_m(face_width_m)
+        centres = [*spaced] if not self.seen else sorted(self._as_seen(spaced))
+        return tuple(c for c in centres if from_m - 1e-9 <= c <= to_m + 1e-9)
+
+    def spaced_m(self, face_width_m: float) -> tuple[float, ...]:
+        """Centres by their spacing alone, whatever was found. [m]"""
         if self.spacing_m is None or self.first_m is None:
             return ()
         count = int((face_width_m - self.first_m) / self.spacing_m + 1e-9) + 1
-        centres = [round(self.first_m + k * self.spacing_m, 9) for k in range(max(count, 0))]
-        return tuple(c for c in centres if from_m - 1e-9 <= c <= to_m + 1e-9)
+        return tuple(round(self.first_m + k * self.spacing_m, 9) for k in range(max(count, 0)))
+
+    @property
+    def found_m(self) -> tuple[float, ...]:
+        """Centres that somebody found. [m]"""
+        return tuple(sorted(self._as_seen(())))
+
+    def _as_seen(self, spaced: Sequence[float]) -> set[float]:
+        """Centres once each finding stands in place of the nearest one that it can be meant for:
+        a spaced one within half a spacing, a found one within its own width. [m]"""
+        if self.spacing_m is None:
+            return set()
+        centres, found = set(spaced), set[float]()
+        for at_m, there in self.seen:
+            meant = [c for c in centres if abs(c - at_m) <= self._reach_m(c in found)]
+            if meant:
+                nearest = min(meant, key=lambda c: abs(c - at_m))
+                centres.discard(nearest)
+                found.discard(nearest)
+            if there:
+                centres.add(at_m)
+                found.add(at_m)
+        return centres
+
+    def _reach_m(self, found: bool) -> float:
+        assert self.spacing_m is not None
+        return STUD_M if found else self.spacing_m / 2 + 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -290,6 +329,8 @@ class Job:
     """Day of the offer, ISO 8601; "" where it is written by hand."""
     looks: tuple[ChosenLook, ...] = ()
     """Cloth, stain and paint as chosen; nothing where nobody chose."""
+    found: tuple[Found, ...] = ()
+    """What was found behind the walls, in the order it was typed."""
     extras: tuple[Extra, ...] = ()
     """Options of the offer, in the order of the file."""
 
@@ -319,3 +360,18 @@ class Job:
 
     def fixing_of(self, face: str) -> FixingRule:
         return next((f.rule for f in self.fixings if f.face == face), "screws")
+
+    def dangers_of(self, face: str) -> tuple[Found, ...]:
+        """What was found behind a face that keeps everybody from drilling, and was not cleared by
+        who is licensed."""
+        cleared = {
+            one.of for one in self.found if one.what is Behind.CLEARED and not one.taken_back
+        }
+        return tuple(
+            one
+            for one in self.found
+            if one.face == face
+            and one.what in DANGERS
+            and not one.taken_back
+            and one.number not in cleared
+        )

@@ -215,6 +215,8 @@ class Price:
     """Of a screw or anchor: what it is made to hold in; None of a screw for the bench."""
     gauge: str = ""
     """Of a screw into a wall: "#10", "5 mm"; `length_m` is its length."""
+    supplier: str = ""
+    """Where it is bought; "" where the shop's file does not say."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

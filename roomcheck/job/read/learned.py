@@ -40,6 +40,12 @@ def unlearned_shop(shop: Shop) -> Shop:
     )
 
 
+def shop_taught(shop: Shop, lesson: Lesson) -> Shop:
+    """The shop as it would be with a job's lesson in place of what that job taught before."""
+    others = [known for known in shop.lessons if known.job != lesson.job]
+    return learned_shop(unlearned_shop(shop), (*others, lesson))
+
+
 def _of(piece: StockPiece, lessons: Sequence[Lesson]) -> tuple[tuple[float, float, float], ...]:
     bands = sorted({hz for lesson in lessons for hz in lesson.bands_hz})
     found = ((hz, factors(lessons, hz).get(piece.name)) for hz in bands)

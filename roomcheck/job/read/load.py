@@ -14,6 +14,7 @@ from roomcheck.job.logo.shop_words import read_job_words
 from roomcheck.job.model.job import SCHEMA, SURE_PCT, GradeName, Job, Paper, Units
 from roomcheck.job.model.shop import Shop
 from roomcheck.job.not_yet import NOT_YET
+from roomcheck.job.progress.found import found_mistakes, with_found
 from roomcheck.job.read import entries, pins
 from roomcheck.job.read.floor_plan import read_room
 from roomcheck.job.read.places import note_overlaps, note_repeats, read_positions
@@ -82,10 +83,11 @@ def job_from(document: TomlFile, folder: Path) -> Job:
     except FileMistakes as problem:
         shop, mistakes = default_shop(), list(problem.mistakes)
     job = _read_job(document, folder, shop)
-    found = [*document.found(), *mistakes]
+    behind, wrong = found_mistakes(folder, None if job is None else job.room)
+    found = [*document.found(), *mistakes, *wrong]
     if found or job is None:
         raise FileMistakes(str(folder), found)
-    return job
+    return replace(job, found=behind, framing=with_found(job.framing, behind))
 
 
 def job_path(folder: Path) -> Path:

@@ -40,6 +40,7 @@ def read_price(table: TomlTable, schema: int) -> Price:
         used_for=_used_for(table) if table.has("used_for") else by_name.used_for,
         into=_into(table) if table.has("into") else None,
         gauge=table.choice("gauge", tuple(GAUGES), "") if table.has("gauge") else "",
+        supplier=table.text("supplier", ""),
     )
     table.known += ["material", "used_for", "into", "gauge"]
     if not table.spoiled and price.pack == 0:

@@ -332,13 +332,13 @@ class TomlTable:
             inner.spoiled = inner.absent = True
         return inner
 
-    def tables(self, key: str) -> list[TomlTable]:
+    def tables(self, key: str, most: int = MOST_ENTRIES) -> list[TomlTable]:
         """All tables of an array of tables; none where it is missing."""
         raw = self._raw(key, None)
         if raw is _MISSING:
             return []
-        if isinstance(raw, list) and len(raw) > MOST_ENTRIES:
-            self.note(key, f"`{key}` stands {len(raw)} times; {MOST_ENTRIES} at most")
+        if isinstance(raw, list) and len(raw) > most:
+            self.note(key, f"`{key}` stands {len(raw)} times; {most} at most")
             return []
         if isinstance(raw, list) and all(isinstance(item, dict) for item in raw):
             return [

@@ -9,7 +9,11 @@ from __future__ import annotations
 import hmac
 import re
 import secrets
+from base64 import b64encode
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import datetime
+from hashlib import sha256
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import cookie_parser
@@ -33,21 +37,64 @@ HEADERS = {
     "Cross-Origin-Resource-Policy": "same-origin",
     "Cache-Control": "no-store",
 }
-PAPER_POLICY = (
-    "default-src 'none'; style-src 'unsafe-inline'; img-src data:; media-src data:; "
-    "frame-ancestors 'self'; base-uri 'none'; form-action 'none'; sandbox"
-)
-"""Of a document that is one page by itself, with its looks inside: it may run and fetch nothing."""
-
 SAFE = ("GET", "HEAD")
 
-PHONE_MAY = re.compile(r"/job/[^/]+/(visit/(take|answer|stop)|photo/(add|mark|enter))")
-"""What a telephone may set off: a take, an answer, an end; a photograph and what is measured on
-it. Nothing louder, no money."""
+PHONE_ACTS: dict[str, tuple[str, ...]] = {
+    "visit": ("take", "answer", "stop"),
+    "shop": ("tick", "start", "stop", "hours", "back"),
+    "hanging": ("tick", "found", "photo"),
+    "photo": ("add", "mark", "enter"),
+}
+"""What a telephone may set off at each place: a take, an answer, an end; a tick, hours; what was
+found behind a wall; a photograph and what is measured on it. Nothing louder, no signature, no
+money, and nothing that lifts a stop. Everything but the owner's screen it may read."""
+PHONE_MAY = re.compile(
+    "/name|/job/[^/]+/(?:"
+    + "|".join(f"{place}/(?:{'|'.join(acts)})" for place, acts in PHONE_ACTS.items())
+    + ")"
+)
+
+
+def paper_policy(script: str) -> str:
+    """The policy of a document that is one page by itself, with its looks and sounds inside: it
+    reaches nothing, and runs this script alone, as somebody else than the page that shows it."""
+    digest = b64encode(sha256(script.encode()).digest()).decode("ascii")
+    return (
+        f"default-src 'none'; script-src 'sha256-{digest}'; style-src 'unsafe-inline'; "
+        "img-src data:; media-src data:; connect-src data:; frame-ancestors 'self'; "
+        "base-uri 'none'; form-action 'none'; sandbox allow-scripts"
+    )
 
 
 def new_key() -> str:
     return secrets.token_urlsafe(KEY_BYTES)
+
+
+@dataclass
+class Visitor:
+    """A browser that came in."""
+
+    number: int
+    """From 1, in the order they came."""
+    agent: str = ""
+    """What its browser calls itself."""
+    name: str = ""
+    """Who works with it, as typed there."""
+    since: str = ""
+    """When it came."""
+    seen: str = ""
+    """When it asked last."""
+
+    @property
+    def kind(self) -> str:
+        """What it is, as far as its browser says."""
+        kinds = ("iPhone", "iPad", "Android", "Windows", "Macintosh", "Linux")
+        return next((kind for kind in kinds if kind in self.agent), "a browser")
+
+    @property
+    def who(self) -> str:
+        """Whose ticks and hours its own are: the name typed there, else what it is."""
+        return self.name or f"telephone {self.number}"
 
 
 @dataclass
@@ -61,9 +108,11 @@ class Keys:
     """In the address that the browser is opened with: works once."""
     phone: str | None = None
     """In the address that a telephone scans; None where none may come in."""
-    cookies: set[str] = field(default_factory=set)
-    phones: set[str] = field(default_factory=set)
-    """Cookies of telephones, which may do less."""
+    cookies: dict[str, Visitor] = field(default_factory=dict)
+    phones: dict[str, Visitor] = field(default_factory=dict)
+    """Telephones by their cookies: they may do less."""
+    came: int = 0
+    """How many telephones came so far."""
 
     @property
     def cookie_name(self) -> str:
@@ -77,7 +126,7 @@ class Keys:
         elif not hmac.compare_digest(key.encode(), self.address.encode()):
             return None
         cookie = new_key()
-        self.cookies.add(cookie)
+        self.cookies[cookie] = Visitor(number=0)
         return cookie
 
     def exchange_phone(self, key: str) -> str | None:
@@ -85,7 +134,8 @@ class Keys:
         if self.phone is None or not hmac.compare_digest(key.encode(), self.phone.encode()):
             return None
         cookie = new_key()
-        self.phones.add(cookie)
+        self.came += 1
+        self.phones[cookie] = Visitor(number=self.came, since=_now())
         return cookie
 
     def end_phones(self) -> None:
@@ -94,17 +144,29 @@ class Keys:
         if self.phone is not None:
             self.phone = new_key()
 
-    def knows(self, cookie: str) -> bool:
+    def end_phone(self, number: int) -> None:
+        """Send one telephone away; the code is another one afterwards, so that it cannot come
+        again by the old one."""
+        self.phones = {c: one for c, one in self.phones.items() if one.number != number}
+        if self.phone is not None:
+            self.phone = new_key()
+
+    def visitor(self, cookie: str) -> Visitor | None:
+        """This computer's own browser; None for strangers."""
         return _among(cookie, self.cookies)
 
-    def knows_phone(self, cookie: str) -> bool:
+    def phone_visitor(self, cookie: str) -> Visitor | None:
         return _among(cookie, self.phones)
 
 
-def _among(cookie: str, known: set[str]) -> bool:
-    """Whether a cookie is one of those given out, in the same time whichever it is."""
-    same = [hmac.compare_digest(cookie.encode(), one.encode()) for one in known]
-    return any(same)
+def _among(cookie: str, known: Mapping[str, Visitor]) -> Visitor | None:
+    """Who has a cookie of those given out, found in the same time whichever it is."""
+    same = [v for one, v in known.items() if hmac.compare_digest(cookie.encode(), one.encode())]
+    return same[0] if same else None
+
+
+def _now() -> str:
+    return datetime.now().isoformat(sep=" ", timespec="seconds")
 
 
 class Guard:
@@ -139,14 +201,16 @@ class Guard:
         if path.startswith("/key/") and scope["method"] in SAFE:
             return self._exchange(path.removeprefix("/key/"))
         cookie = cookie_parser(headers.get("cookie", "")).get(self.keys.cookie_name, "")
-        known = self.keys.knows_phone(cookie) if self.phones else self.keys.knows(cookie)
-        if not known:
+        keys = self.keys
+        known = keys.phone_visitor(cookie) if self.phones else keys.visitor(cookie)
+        if known is None:
             return Response(status_code=403)
         if self.phones and scope["method"] not in SAFE and not PHONE_MAY.fullmatch(path):
             return Response(status_code=403)
-        scope.setdefault("state", {})["phone"] = self.phones
         if not self._same_origin(scope["method"], headers):
             return Response(status_code=403)
+        scope.setdefault("state", {}).update(phone=self.phones, visitor=known)
+        known.agent, known.seen = headers.get("user-agent", "")[:200], _now()
         return None
 
     def _exchange(self, key: str) -> Response:
@@ -182,7 +246,7 @@ def _with_headers(send: Send) -> Send:
             own = headers.get("Content-Security-Policy")
             for name, value in HEADERS.items():
                 headers[name] = value
-            if own == PAPER_POLICY:
+            if own is not None:  # a document's, which is a page by itself
                 headers["Content-Security-Policy"] = own
         await send(message)
 

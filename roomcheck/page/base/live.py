@@ -22,9 +22,9 @@ Event = dict[str, Any]
 
 
 def stamp(folder: Path) -> str:
-    """A short text that changes when what a person typed, recorded, placed or marked changes."""
-    beside = [path for kind in ("layouts", "photos") for path in folder.glob(f"{kind}/*.toml")]
-    return _stamp([*_typed(folder), *sorted(beside)])
+    """A short text that changes when what a person typed, recorded, placed or ticked changes."""
+    more = ("layouts/*.toml", "progress/done.toml", "photos/*.toml")
+    return _stamp([*_typed(folder), *(path for kind in more for path in sorted(folder.glob(kind)))])
 
 
 def typed_stamp(folder: Path) -> str:
@@ -33,7 +33,8 @@ def typed_stamp(folder: Path) -> str:
 
 
 def _typed(folder: Path) -> list[Path]:
-    return [folder / "job.toml", folder / "shop.toml", *sorted(folder.glob("takes/*/*.toml"))]
+    named = ("job.toml", "shop.toml", "progress/found.toml")
+    return [*(folder / name for name in named), *sorted(folder.glob("takes/*/*.toml"))]
 
 
 def _stamp(watched: list[Path]) -> str:

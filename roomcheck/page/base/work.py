@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from roomcheck.chain import Progress
 
 Task = Literal[
-    "findings-before", "findings-after", "plans", "offer", "documents", "proof", "lesson"
+    "findings-before", "findings-after", "plans", "offer", "sheet", "documents", "proof", "lesson"
 ]
 TASKS: tuple[Task, ...] = get_args(Task)
 Tell = Callable[[str, dict[str, Any]], None]
@@ -105,9 +105,10 @@ def _compute(folder: str, task: Task, how: How, out: Connection) -> None:
 _ASKED: Mapping[Task, tuple[str, ...]] = {
     "documents": ("documents",),
     "plans": ("quotes",),
+    "sheet": ("sheet",),
     "findings-before": ("verdict",),
     "findings-after": ("verdict_after",),
-    "proof": ("verification", "verdict_after"),
+    "proof": ("verification", "verdict", "verdict_after"),
     "lesson": ("lesson",),
 }
 """The results that a task works out."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from roomcheck.errors import Mistakes, RoomcheckError
-from roomcheck.job import Job, check_job, has_takes, new_job, signed_path
+from roomcheck.job import Job, check_job, has_takes, new_job, read_done, read_signed, signed_path
 from roomcheck.page.base.folder import Folder, Shown
 from roomcheck.report import room_thumb
 
@@ -19,9 +19,11 @@ STEPS = {
 }
 """Where a job stands that is not ready for a stage yet: the place, and what is done there."""
 
-SIGNED = ("visit?visit=after", "Measure again once it hangs")
+BUILT = ("shop", "Build it")
+HUNG = ("hanging", "Hang it")
+SIGNED = ("proof", "Measure again")
 MENDED = ("room", "Put its files right")
-AFTER = ("findings?visit=after", "See what the work has done")
+AFTER = ("proof", "See whether the promise is kept")
 OFFERED = ("offer", "Have the offer signed")
 
 
@@ -60,7 +62,7 @@ def next_step(job: Job) -> tuple[str, str]:
         if not stage.ready and stage.stage in STEPS:
             return STEPS[stage.stage]
     if signed_path(job.folder).exists():
-        return AFTER if has_takes(job.folder, "after") else SIGNED
+        return AFTER if has_takes(job.folder, "after") else _made(job)
     if _looked_at(job, "offer"):
         return OFFERED
     return ("plan", "Choose a plan") if _looked_at(job, "verdict") else STEPS["recommend"]
@@ -69,6 +71,17 @@ def next_step(job: Job) -> tuple[str, str]:
 def _looked_at(job: Job, result: str) -> bool:
     """Whether somebody has asked for a result: then what comes after it is next."""
     return (job.folder / "results" / f"{result}.json").is_file()
+
+
+def _made(job: Job) -> tuple[str, str]:
+    """What comes next of what is signed: build until something is loaded, hang until all hangs."""
+    signed = read_signed(job.folder)
+    ticks = read_done(job.folder).ticks
+    pieces = () if signed is None else signed.plain.get("plan", {}).get("pieces", ())
+    hung = {tick.item.partition(",")[0] for tick in ticks if tick.list == "hung"}
+    if pieces and {str(piece.get("name")) for piece in pieces} <= hung:
+        return SIGNED
+    return HUNG if any(tick.list in ("van", "cleat", "hung") for tick in ticks) else BUILT
 
 
 class NewJobMistakes(RoomcheckError):

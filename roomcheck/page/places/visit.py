@@ -10,7 +10,7 @@ from pathlib import Path
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, has_takes, load_job
 from roomcheck.measure import Measurement, Walk, kept_takes, measure, place
-from roomcheck.page.base.live import stamp
+from roomcheck.page.base.live import typed_stamp
 from roomcheck.words import Reader, sentence
 
 
@@ -61,7 +61,7 @@ class Takes:
 
     def of(self, folder: Path, visit: str) -> tuple[tuple[Measurement, ...], str, bool]:
         """Takes, what is wrong with them, and whether they are being read just now."""
-        key, now = (folder, visit), stamp(folder)
+        key, now = (folder, visit), typed_stamp(folder)
         seen, takes, problem = self.known.get(key, ("", (), ""))
         if seen == now or not has_takes(folder, visit):
             return (takes if seen == now else ()), problem if seen == now else "", False

@@ -11,7 +11,7 @@ from roomcheck.page.planning.by_hand import State
 from roomcheck.quote import Offer
 from roomcheck.recommend import Plan, PlanKind
 from roomcheck.report import html_blocks, plan_blocks, plans_blocks, quote_blocks
-from roomcheck.words import Reader, money, plan_title, sentence
+from roomcheck.words import Reader, money, plan_title, reach, sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +24,14 @@ class OfferShown:
     pieces: int
     on_target: bool
     chosen: bool
+    reaches: str = ""
+    """Range of the mean decay with its unit; "" where nothing is worked out."""
+    loud: int = 0
+    """First reflections at the seat that are above their limit today."""
+    quieted: int = 0
+    """Those of them that the plan brings below it."""
+    unheard_from: int | None = None
+    """Number of the piece from which on nobody hears all further ones in the decay."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,13 +146,20 @@ def _chosen(chain: Chain, offers: tuple[Offer, ...], asked: str) -> int:
 
 
 def _shown(job: Job, offer: Offer, i: int, chosen: int) -> OfferShown:
+    plan, prediction = offer.plan, offer.plan.prediction
+    known = prediction.mid_low_s is not None and prediction.mid_high_s is not None
+    loud = [one for one in plan.reflections if one.before_db > one.limit_db]
     return OfferShown(
         number=i + 1,
-        title=plan_title(offer.plan, Reader(units=job.units)),
+        title=plan_title(plan, Reader(units=job.units)),
         price=money(offer.quote.total, job),
-        pieces=len(offer.plan.pieces),
-        on_target=offer.plan.reaches_target,
+        pieces=len(plan.pieces),
+        on_target=plan.reaches_target,
         chosen=i == chosen,
+        reaches=f"{reach(prediction.mid_low_s, prediction.mid_high_s)} s" if known else "",
+        loud=len(loud),
+        quieted=sum(one.after_db <= one.limit_db for one in loud),
+        unheard_from=plan.unheard_from,
     )
 
 

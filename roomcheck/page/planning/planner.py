@@ -4,6 +4,7 @@ whole ones, while the page goes on."""
 from __future__ import annotations
 
 import contextlib
+import json
 import threading
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
@@ -18,6 +19,7 @@ from roomcheck.facts import fact
 from roomcheck.job import Forbid, Layout, LayoutAct, Pin, keep_layout, read_layouts
 from roomcheck.page.base.live import typed_stamp
 from roomcheck.page.base.work import PROCESSES
+from roomcheck.page.planning.changes import worked_out
 from roomcheck.recommend import Plan, Site, aimed, change_in, why
 from roomcheck.report import change_blocks, html_blocks, why_blocks
 
@@ -32,11 +34,11 @@ class Question:
     """What is to be worked out."""
 
     kind: str
-    """ "draw", "why", "aim" or "again"."""
+    """ "draw", "why", "aim", "again" or "change"."""
     base: str
-    """What it starts from: "plan:2", "state:7"."""
+    """What it starts from: "plan:2", "state:7"; for a change order, which were signed before."""
     about: str = ""
-    """Name of the piece; the budget or the share of the target."""
+    """Name of the piece; the budget or the share of the target; a change order as JSON."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +71,8 @@ def plan_at(chain: Chain, base: str) -> tuple[Plan, Layout | None]:
 
 def answer(chain: Chain, question: Question) -> Answer:
     """Work one thing out."""
+    if question.kind == "change":
+        return _change(chain, question.about)
     plan, layout = plan_at(chain, question.base)
     return _WAYS[question.kind](chain, plan, layout, question.about)
 
@@ -102,6 +106,15 @@ def _again(chain: Chain, plan: Plan, layout: Layout | None, _about: str) -> Answ
         forbidden=forbidden,
     )
     return Answer(html=html_blocks(change_blocks(chain.job, change, kept=True, everything=False)))
+
+
+def _change(chain: Chain, about: str) -> Answer:
+    """Work out a change order, which is kept among the job's results: what is signed is read anew,
+    the room is not."""
+    now = open_job(chain.job.folder)
+    now.__dict__["site"] = chain.site
+    worked_out(now, json.loads(about))
+    return Answer()
 
 
 _WAYS: Mapping[str, Callable[[Chain, Plan, Layout | None, str], Answer]] = {

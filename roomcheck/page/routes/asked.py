@@ -11,6 +11,7 @@ from starlette.datastructures import UploadFile
 from starlette.requests import Request
 
 from roomcheck.errors import RoomcheckError
+from roomcheck.page.base.guard import Visitor
 
 VISITS = ("before", "after")
 
@@ -18,6 +19,18 @@ VISITS = ("before", "after")
 def is_phone(request: Request) -> bool:
     """Whether a telephone asks, which may do less."""
     return bool(request.scope.get("state", {}).get("phone", False))
+
+
+def visitor_of(request: Request) -> Visitor:
+    """The browser that asks."""
+    found = request.scope.get("state", {}).get("visitor")
+    return found if isinstance(found, Visitor) else Visitor(number=0)
+
+
+def who_asks(request: Request) -> str:
+    """Whose ticks, hours and findings this browser's are; "" on this computer while nobody said."""
+    visitor = visitor_of(request)
+    return visitor.who if is_phone(request) else visitor.name
 
 
 def wants_part(request: Request) -> bool:

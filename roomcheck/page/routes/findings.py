@@ -9,7 +9,7 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from roomcheck.page.base.guard import PAPER_POLICY
+from roomcheck.page.base.guard import paper_policy
 from roomcheck.page.base.work import TASKS, Task
 from roomcheck.page.routes.asked import home_of, visit_of, wants_part
 from roomcheck.page.routes.host import JOB, Host
@@ -74,7 +74,7 @@ class FindingsRoutes:
         path = listed_files.get(request.path_params["file"])
         if path is None:
             return self.host.nothing(request)
-        policy = {"Content-Security-Policy": PAPER_POLICY} if path.suffix == ".html" else {}
+        policy = _own_policy() if path.suffix == ".html" else {}
         way = "attachment" if "save" in request.query_params else "inline"
         return FileResponse(path, headers=policy, content_disposition_type=way, filename=path.name)
 
@@ -87,3 +87,10 @@ def documents_of(folder: Path) -> tuple[Path, ...]:
 def papers_in(folder: Path) -> tuple[Path, ...]:
     """The same, and each as a page by itself."""
     return (*documents_of(folder), *sorted((folder / "documents").glob("*.html")))
+
+
+def _own_policy() -> dict[str, str]:
+    """What a document's page may do: play its own sounds, and nothing else."""
+    from roomcheck.report import player_script
+
+    return {"Content-Security-Policy": paper_policy(f"\n{player_script()}")}

@@ -22,7 +22,7 @@ from roomcheck.page.base.live import Live, stamp
 from roomcheck.page.base.memory import Memory
 from roomcheck.page.base.work import Works
 from roomcheck.page.places.jobs import next_step
-from roomcheck.page.routes.asked import back_of, home_of, is_phone, wants_part
+from roomcheck.page.routes.asked import back_of, home_of, is_phone, wants_part, who_asks
 
 _PAGE = Path(__file__).parents[1]
 JOB = "/job/{name}"
@@ -44,6 +44,8 @@ class Host:
     live: Live = field(default_factory=Live)
     phone_root: str = ""
     """Where telephones find this computer: "https://192.168.1.7:41234"."""
+    fingerprint: str = ""
+    """Of the certificate that telephones are shown."""
 
     def __post_init__(self) -> None:
         self.works = Works(tell=self.live.tell)
@@ -70,6 +72,7 @@ class Host:
         common = {
             "version": roomcheck.__version__,
             "single": self.folder.single,
+            "by_phone": bool(self.phone_root),
             "quoted": lambda text: quote(str(text), safe=""),
             "drawn": Markup,
         }
@@ -91,6 +94,7 @@ class Host:
             "next_place": next_place,
             "next_words": next_words,
             "phone": is_phone(request),
+            "who": who_asks(request),
         }
         return self.show(f"{place}.html", status, **common, **values)
 

@@ -1,4 +1,4 @@
-"""The list of jobs, a new one, and the end of the telephones' access."""
+"""The list of jobs, and a new one."""
 
 from __future__ import annotations
 
@@ -29,7 +29,6 @@ class JobsRoutes:
             Route("/", self.jobs),
             Route("/shop", self.shop),
             Route("/new", self.new, methods=["POST"]),
-            Route("/phones", self.phones, methods=["POST"]),
             Route(JOB, self.job),
         ]
 
@@ -77,8 +76,3 @@ class JobsRoutes:
     def job(self, request: Request) -> Response:
         place, _ = next_step(self.host.job(request))
         return RedirectResponse(f"{home_of(request.path_params['name'])}/{place}", 303)
-
-    def phones(self, _request: Request) -> Response:
-        """Send all telephones away."""
-        self.host.keys.end_phones()
-        return RedirectResponse("/", 303)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -19,15 +21,25 @@ from roomcheck.page.base.work import How
 from roomcheck.page.places.room import NotSaved
 from roomcheck.page.routes.asked import fields, home_of, is_phone, wants_part
 from roomcheck.page.routes.host import JOB, Host
+from roomcheck.page.routes.plan import PlanRoutes
+
+if TYPE_CHECKING:
+    from roomcheck.chain import Chain
+    from roomcheck.page.client.papers import Draft
+
+ASKED = ("text", "act", "piece", "stock", "face", "left", "bottom", "cost", "days")
+"""Fields of a change order that is asked for."""
 
 Form = Mapping[str, str]
 
 
 @dataclass(frozen=True)
 class OfferRoutes:
-    """The page of the offer, every change of it, and its signature."""
+    """The page of the offer, every change of it, its signature, and the papers after that."""
 
     host: Host
+    plans: PlanRoutes
+    """Where the processes are that know the rooms."""
 
     def routes(self) -> list[Route]:
         return [
@@ -66,7 +78,40 @@ class OfferRoutes:
             task=task,
             doing=works.doing(name),
             problem=problem,
+            **(self._after(request, chain) if page.signed_by else {}),
         )
+
+    def _after(self, request: Request, chain: Chain) -> dict[str, Any]:
+        """Change orders, invoices, and the change that is being worked out."""
+        from roomcheck.page.client.papers import after_page
+
+        asked = {key: request.query_params.get(key, "") for key in ASKED}
+        found: dict[str, Any] = {"after": after_page(chain), "asked": asked, "draft": None}
+        found |= {"draft_problem": "", "draft_waits": False}
+        if not asked["text"]:
+            return found
+        try:
+            found["draft"] = self._draft(request, chain, asked)
+            found["draft_waits"] = found["draft"] is None
+        except RoomcheckError as problem:
+            found["draft_problem"] = str(problem)
+        return found
+
+    def _draft(self, request: Request, chain: Chain, asked: Form) -> Draft | None:
+        """A change order; None where it is being worked out by the process that knows the room."""
+        from roomcheck.page.client.papers import draft
+        from roomcheck.page.planning.planner import Question
+
+        if asked["act"] not in ("", "none"):
+            name, folder = self.host.name_and_folder(request)
+            about = json.dumps(asked, sort_keys=True)
+            question = Question("change", str(len(chain.changes)), about)
+            answer = self.plans.planner(name, folder).ask(question)
+            if answer is None:
+                return None
+            if answer.problem:
+                raise RoomcheckError(answer.problem)
+        return draft(chain, asked)
 
     async def change(self, request: Request) -> Response:
         """One change of what is offered, from a form."""
@@ -75,7 +120,10 @@ class OfferRoutes:
 
     def _change(self, request: Request, form: Form) -> Response:
         name, folder = self.host.name_and_folder(request)
-        make = _CHANGES.get(request.path_params["what"])
+        what = request.path_params["what"]
+        if what in _PAPERS:
+            return self._paper(request, _PAPERS[what], form)
+        make = _CHANGES.get(what)
         if make is None:
             return self.host.nothing(request)
         if signed_path(folder).exists():
@@ -91,6 +139,20 @@ class OfferRoutes:
         if wants_part(request):
             return self._offer(request, form.get("plan", ""))
         return RedirectResponse(f"{home_of(name)}/offer?plan={_number(form)}", 303)
+
+    def _paper(self, request: Request, name_of_act: str, form: Form) -> Response:
+        """Sign a change order, or write an invoice or a credit note."""
+        from roomcheck.chain import open_job
+        from roomcheck.page.client import papers
+
+        name, folder = self.host.name_and_folder(request)
+        today = date.today().isoformat()
+        try:
+            getattr(papers, name_of_act)(open_job(folder), form, today)
+        except ValueError as problem:
+            raise RoomcheckError(f"not written: {problem}") from problem
+        self.host.live.tell(name, {"changed": stamp(folder), "takes": True})
+        return RedirectResponse(f"{home_of(name)}/offer#after", 303)
 
     def _priced(self, name: str, folder: Path, number: str) -> None:
         """Price what is offered anew and have its papers set; both later where the plans themselves
@@ -164,6 +226,9 @@ def _words(folder: Path, form: Form) -> None:
     except KeyError as problem:
         raise RoomcheckError(f"{way!r} is no text of the offer") from problem
 
+
+_PAPERS = {"sign-change": "sign_worked_out", "invoice": "bill", "credit": "credit"}
+"""What is written after the signature, by its address."""
 
 _CHANGES: Mapping[str, Callable[[Path, Form], object]] = {
     "tick": _tick,

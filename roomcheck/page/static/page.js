@@ -14,6 +14,11 @@ function say(text) { note.textContent = text; }
 
 // --- parts of the page
 
+/** Parts as the server sent them last: what a script or a person changed in one since is no news.
+ * @type {WeakMap<Element, string>} */
+const served = new WeakMap();
+for (const part of document.querySelectorAll("[data-part]")) served.set(part, part.innerHTML);
+
 /** Put the parts of a new page in the old one's place; what is being typed stays. @param {string} html */
 export function takeOver(html) {
   const fresh = new DOMParser().parseFromString(html, "text/html");
@@ -25,7 +30,8 @@ export function takeOver(html) {
   for (const part of document.querySelectorAll("[data-part]")) {
     const name = /** @type {HTMLElement} */ (part).dataset.part;
     const other = fresh.querySelector(`[data-part="${name}"]`);
-    if (!other || other.innerHTML === part.innerHTML) continue;
+    if (!other || other.innerHTML === (served.get(part) ?? part.innerHTML)) continue;
+    served.set(part, other.innerHTML);
     part.replaceChildren(...other.childNodes);
   }
   for (const one of document.querySelectorAll("details")) {
@@ -43,6 +49,7 @@ export function takeOver(html) {
     if (caret !== null && again.type === "text") again.setSelectionRange(caret, caret);
   }
   offerKept();
+  document.dispatchEvent(new Event("parts"));
 }
 
 /** @type {Promise<void> | null} */
@@ -90,6 +97,7 @@ async function send(form, by = null) {
     const face = /** @type {HTMLInputElement | null} */ (form.querySelector("[name=face]"))?.value;
     if (face && drawnHere) history.replaceState(null, "", `?face=${encodeURIComponent(face)}`);
     takeOver(await answer.text());
+    if (form.matches("[data-reset]")) form.reset();
     say("Saved.");
   } else if (answer.ok) {
     const said = await answer.json();
@@ -265,6 +273,7 @@ async function attempt(part, u, v) {
       if (!answer.ok || !dragged) continue;
       const effect = /** @type {HTMLElement} */ (document.getElementById("effect"));
       effect.innerHTML = await answer.text();
+      served.delete(effect);
       const refused = /** @type {HTMLElement | null} */ (effect.querySelector("[data-refused]"))?.dataset.refused ?? "";
       piece.classList.toggle("refused", refused.split(" ").includes((piece.dataset.way ?? "").replace("piece.", "")));
     }
@@ -291,7 +300,8 @@ document.addEventListener("keydown", (event) => {
   const way = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
   if (!part || !way || "phone" in body.dataset) return;
   event.preventDefault();
-  const step = event.shiftKey ? 0.3048 : 0.0254;
+  const [small, large] = body.dataset.units === "metric" ? [0.01, 0.1] : [0.0254, 0.3048];
+  const step = event.shiftKey ? large : small;
   const name = part.dataset.way;
   put(part, Number(part.dataset.u) + way[0] * step, Number(part.dataset.v) + way[1] * step).then(() => {
     /** @type {SVGElement | null} */ (document.querySelector(`svg a[data-way="${CSS.escape(name ?? "")}"]`))?.focus();

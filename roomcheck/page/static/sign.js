@@ -4,7 +4,8 @@
 
 const WIDE = 600, HIGH = 200, MOST = 3900;
 
-for (const place of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-sign]"))) {
+/** @param {HTMLElement} place */
+function ready(place) {
   const pad = /** @type {SVGSVGElement} */ (place.querySelector("svg"));
   const path = /** @type {SVGPathElement} */ (place.querySelector("path"));
   const kept = /** @type {HTMLInputElement} */ (place.querySelector("input[name=signature]"));
@@ -57,3 +58,15 @@ for (const place of /** @type {NodeListOf<HTMLElement>} */ (document.querySelect
   }
   place.querySelector("[data-clear]")?.addEventListener("click", () => { strokes = []; drawing = -1; show(); });
 }
+
+/** @type {WeakSet<Element>} */
+const made = new WeakSet();
+function all() {
+  for (const place of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-sign]"))) {
+    if (made.has(place)) continue;
+    made.add(place);
+    ready(place);
+  }
+}
+document.addEventListener("parts", all);
+all();

@@ -12,6 +12,7 @@ from roomcheck.report.figures.bars import Bar, Strip, bars_picture
 from roomcheck.report.figures.figures import change_svg
 from roomcheck.report.pages.answers import four_answers
 from roomcheck.report.pages.changes import clarity_table, other_changes
+from roomcheck.report.pages.noted import found_record
 from roomcheck.report.pages.parts import (
     blocks,
     plan_picture,
@@ -51,6 +52,7 @@ from roomcheck.words import (
     sentences,
     yes_no,
 )
+from roomcheck.workshop import HangingLine
 
 TONES: dict[Kept, Tone] = {Kept.KEPT: "good", Kept.NOT_KEPT: "bad"}
 
@@ -63,6 +65,7 @@ def certificate(
     *,
     before: Verdict | None = None,
     after: Verdict | None = None,
+    hanging: Sequence[HangingLine] = (),
     changes: Sequence[ChangeOrder] = (),
 ) -> Document:
     """The job's last page.
@@ -73,6 +76,8 @@ def certificate(
         Signed files that no longer say what was signed.
     before, after : Verdict or None
         Of both visits: for whether the target is reached, and what is new to be heard.
+    hanging : sequence of HangingLine
+        As the pieces hang, for what was found behind the walls.
     changes : sequence of ChangeOrder
         Signed after the agreement; the promise is that of the last change of pieces.
     """
@@ -101,9 +106,30 @@ def certificate(
             _differences(verification, reader),
             Signature(who=(say("sign_shop"), say("sign_client")), date=say("date")),
             NewPage(),
-            _appendix(job, agreement, verification, reader),
+            _appendix(job, agreement, verification, reader, hanging),
         ),
     )
+
+
+def proof_blocks(
+    job: Job,
+    agreement: Agreement,
+    verification: Verification,
+    *,
+    before: Verdict | None = None,
+    after: Verdict | None = None,
+    changes: Sequence[ChangeOrder] = (),
+) -> tuple[tuple[Block, ...], tuple[Block, ...], tuple[Block, ...]]:
+    """The certificate as a page shows it, without its lines to sign: what everybody reads, the
+    decays of both visits on one pair of axes, and what those read who want to check."""
+    document = certificate(
+        job, agreement, verification, before=before, after=after, changes=changes
+    )
+    at = next(i for i, block in enumerate(document.blocks) if isinstance(block, NewPage))
+    first = tuple(block for block in document.blocks[:at] if not isinstance(block, Signature))
+    appendix = document.blocks[at + 1 :]
+    axes = next(block for block in appendix if isinstance(block, Picture))
+    return first, (axes,), tuple(block for block in appendix if block is not axes)
 
 
 def verdict_box(verification: Verification, after: Verdict | None) -> VerdictBox:
@@ -272,7 +298,11 @@ def _differences(verification: Verification, reader: Reader) -> tuple[Block, ...
 
 
 def _appendix(
-    job: Job, agreement: Agreement, verification: Verification, reader: Reader
+    job: Job,
+    agreement: Agreement,
+    verification: Verification,
+    reader: Reader,
+    hanging: Sequence[HangingLine],
 ) -> tuple[Block, ...]:
     changes = verification.changes
     heads = (
@@ -318,6 +348,7 @@ def _appendix(
         _both(job),
         Heading(text=say("where"), level=2),
         plan_picture(job, agreement.plan.pieces),
+        found_record(job, hanging),
         Heading(text=say("method_title"), level=2),
         Text(body=say("method", version=__version__)),
         Text(

@@ -5,13 +5,14 @@ from __future__ import annotations
 from math import exp
 from pathlib import Path
 
-from roomcheck.job import Lesson, Shop
+from roomcheck.job import Job, Lesson, Shop, StockPiece
 from roomcheck.report.pages.certificate import cause_blocks, change_label, change_row, proof_box
 from roomcheck.report.pages.changes import clarity_table, other_changes
-from roomcheck.report.pages.parts import blocks, rights, titled
+from roomcheck.report.pages.parts import blocks, rights, titled, visit_facts
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Table, Text
+from roomcheck.units import band_name
 from roomcheck.verify import Verification
-from roomcheck.words import Reader, plus_minus, say, sentences
+from roomcheck.words import NONE, Reader, plus_minus, say, sentences
 
 
 def verification_blocks(
@@ -57,6 +58,43 @@ def _notes(verification: Verification, reader: Reader) -> tuple[Block, ...]:
         if change.notes
     )
     return (Bullets(items=notes),) if notes else ()
+
+
+def as_before_blocks(job: Job) -> tuple[Block, ...]:
+    """What must be at the second visit as it was at the first: the conditions of both beside each
+    other; nothing where the first noted none."""
+    first, second = job.visit("before"), job.visit("after")
+    if first is None:
+        return ()
+    noted = visit_facts(job, first)
+    now = (NONE,) * len(noted) if second is None else [text for _, text in visit_facts(job, second)]
+    rows = tuple((name, was, text) for (name, was), text in zip(noted, now, strict=True))
+    heads = tuple(map(say, ("head_what", "visit_before", "visit_after")))
+    return (Table(heads=heads, rows=rows, align=("left", "left", "left"), wide=-1),)
+
+
+def lesson_preview(lesson: Lesson, now: Shop, then: Shop) -> tuple[Block, ...]:
+    """What a job would teach the shop's file: how much more or less each of its pieces is taken to
+    absorb than computed, as the file has it now and as it would have it."""
+    known, taught = ({piece.name: _factors(piece) for piece in shop.stock} for shop in (now, then))
+    tables: list[Block] = []
+    for share in lesson.shares:
+        before, after = known.get(share.piece, {}), taught.get(share.piece, {})
+        rows = tuple(
+            (band_name(hz), before.get(hz, say("as_computed")), text) for hz, text in after.items()
+        )
+        heads = tuple(map(say, ("head_band", "lesson_now", "lesson_then")))
+        tables.append(Heading(text=share.piece, level=2))
+        tables.append(Table(heads=heads, rows=rows, align=rights(2)))
+    return (Text(body=say("lesson_would")), *tables)
+
+
+def _factors(piece: StockPiece) -> dict[float, str]:
+    """How much more or less a piece absorbs than computed, and how surely, by octave."""
+    return {
+        hz: f"{100 * (exp(mean) - 1):+.0f} % ({plus_minus(100 * sd, 0)} %)"
+        for hz, mean, sd in sorted(piece.learned)
+    }
 
 
 def lesson_blocks(lesson: Lesson, shop: Shop, path: Path) -> tuple[Block, ...]:

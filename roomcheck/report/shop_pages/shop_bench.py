@@ -40,7 +40,7 @@ from roomcheck.words import (
     stock_name,
     weight,
 )
-from roomcheck.workshop import BuildSheet, HangingLine, PieceSheet
+from roomcheck.workshop import BuildSheet, HangingLine, LaidPanel, PieceSheet
 
 COLUMNS_A_PAGE = 24
 _SAME_M = 5e-4
@@ -82,7 +82,7 @@ def piece_pages(
         _turned(piece, lines),
         Facts(pairs=piece_facts(job, piece)),
         cut_list(job, piece, lines),
-        _apart(piece),
+        drawn_apart(piece),
         _steps(piece, reader, own),
         CautionBox(title=say("caution"), items=sentences(own, reader)) if own else (),
         drawing_page(job, piece),
@@ -90,7 +90,7 @@ def piece_pages(
     )
 
 
-def _apart(piece: PieceSheet) -> tuple[Block, ...]:
+def drawn_apart(piece: PieceSheet) -> tuple[Block, ...]:
     """The piece drawn apart, its parts by the letters of the cut list; nothing for one without
     parts in space."""
     if not piece.solids:
@@ -285,7 +285,7 @@ def row_map(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
     if not rows:
         return ()
     heights = sorted({height for row in rows for height in row if height > 0})
-    name, legend = _step_names(job, heights)
+    name, legend = step_names(job, heights)
     pages: list[Block] = []
     columns = len(rows[0])
     step = _columns_a_part(columns)
@@ -301,7 +301,35 @@ def row_map(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
             title = say("map_columns", first=first + 1, last=last, all=columns)
             pages.append(Heading(text=title, level=3))
         pages.append(_map_table(rows, (first, last), heights, name))
-    return (*pages, *_batches(job, rows, heights))
+    return (*pages, *_laid_table(piece), *_batches(job, rows, heights))
+
+
+def _laid_table(piece: PieceSheet) -> tuple[Block, ...]:
+    """With which row each panel begins, and from which side its rows are read; nothing for one."""
+    if not piece.laid:
+        return ()
+    count = len(piece.row_map)
+    rows = tuple(
+        (one.name, str(one.top_row), _order(one, count), say(f"laid_{_reading(one)}"))
+        for one in piece.laid
+    )
+    heads = tuple(map(say, ("head_piece", "head_top_row", "head_laid", "head_read")))
+    table = Table(heads=heads, rows=rows, align=("left", "right", "left", "left"), wide=2)
+    return (Heading(text=say("laid_title"), level=3), table)
+
+
+def _order(panel: LaidPanel, count: int) -> str:
+    """Rows from the top down: "14–32, 1–13"; "14–1, 32–15" where they go up the map."""
+    top = panel.top_row
+    spans = [(top, count), (1, top - 1)]
+    if panel.upward:
+        spans = [(top, 1), (count, top + 1)]
+    there = [(a, b) for a, b in spans if (a >= b if panel.upward else a <= b)]
+    return ", ".join(str(a) if a == b else f"{a}–{b}" for a, b in there)
+
+
+def _reading(panel: LaidPanel) -> str:
+    return "mirrored" if panel.mirrored else "as_drawn"
 
 
 def _block_counts(job: Job, rows: Sequence[Sequence[float]], heights: Sequence[float]) -> str:
@@ -362,7 +390,7 @@ def _map_table(
     lines_of_map = []
     for number, row in enumerate(parts, 1):
         cells = _fours([name[height] for height in row], wide)
-        lines_of_map.append(("☐", f"{number:02d}", cells, _tally(row, heights)))
+        lines_of_map.append(("☐", f"{number:02d}", cells, tally_text(row, heights)))
     return Table(
         heads=(
             say("head_done"),
@@ -378,7 +406,7 @@ def _map_table(
     )
 
 
-def _step_names(job: Job, heights: Sequence[float]) -> tuple[dict[float, str], str]:
+def step_names(job: Job, heights: Sequence[float]) -> tuple[dict[float, str], str]:
     """What each height is called on the map: its inches where they are whole, else a number with a
     legend."""
     inches = [height / M_PER_IN for height in heights]
@@ -391,7 +419,7 @@ def _step_names(job: Job, heights: Sequence[float]) -> tuple[dict[float, str], s
     return names, say("steps_numbers", steps=legend)
 
 
-def _tally(row: Sequence[float], heights: Sequence[float]) -> str:
+def tally_text(row: Sequence[float], heights: Sequence[float]) -> str:
     return "·".join(str(list(row).count(height)) for height in reversed(heights))
 
 

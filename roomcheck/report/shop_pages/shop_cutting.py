@@ -81,7 +81,7 @@ def _cautions(job: Job) -> tuple[str, ...]:
     return sentences(map(fact, kinds), Reader("contractor", job.units))
 
 
-def _share(job: Job, piece: str, part: Part, count: int) -> str:
+def share_text(job: Job, piece: str, part: Part, count: int) -> str:
     """What one piece has of the parts that are cut at one setting."""
     return f"{count} {sentence(fact(part), Reader('contractor', job.units))}, {piece}"
 
@@ -104,7 +104,7 @@ def _stock(job: Job, material: MaterialPlan, setups: tuple[SawSetup, ...]) -> li
 def _tickets(job: Job, setups: tuple[SawSetup, ...]) -> Table:
     rows = []
     for setup in setups:
-        shares = "; ".join(_share(job, *share) for share in setup.parts)
+        shares = "; ".join(share_text(job, *share) for share in setup.parts)
         rows.append(("☐", size(setup.stop_m, job), str(setup.count), shares))
     return Table(
         heads=(say("head_done"), say("head_stop"), say("head_count"), say("head_for")),
@@ -115,7 +115,7 @@ def _tickets(job: Job, setups: tuple[SawSetup, ...]) -> Table:
     )
 
 
-def _bar(job: Job, bar: workshop.CutBar) -> str:
+def bar_text(job: Job, bar: workshop.CutBar) -> str:
     text = f"{bar.count} × {size(bar.length_m, job)}"
     return f"{text}, {say('offcut')}" if bar.offcut else text
 
@@ -124,7 +124,7 @@ def _bars(job: Job, material: MaterialPlan) -> Table:
     rows = []
     for bar in material.plan.bars:
         parts = ", ".join(f"{count} × {size(part, job)}" for part, count in bar.parts)
-        rows.append(("☐", _bar(job, bar), parts, size(bar.left_m, job)))
+        rows.append(("☐", bar_text(job, bar), parts, size(bar.left_m, job)))
     return Table(
         heads=(say("head_done"), say("head_bars"), say("head_parts"), say("head_left_over")),
         rows=tuple(rows),
@@ -136,10 +136,10 @@ def _bars(job: Job, material: MaterialPlan) -> Table:
 
 def _rips(job: Job, panel: SheetPlan) -> list[Block]:
     rows = []
-    for numbers, strips in _sheets_alike(panel):
+    for numbers, strips in sheets_alike(panel):
         for rip, count in strips:
             fence = f"{count} × {size(rip.width_m, job)}"
-            crosscuts = _counted([_crosscut(job, rip.width_m, part) for part in rip.parts])
+            crosscuts = counted_texts([crosscut_text(job, rip.width_m, part) for part in rip.parts])
             rows.append(("☐", numbers, fence, crosscuts))
     heads = (say("head_done"), say("head_sheet"), say("head_fence"), say("head_crosscuts"))
     sheets = f"{panel.sheets} × {by(panel.width_m, panel.length_m, job)}"
@@ -148,7 +148,7 @@ def _rips(job: Job, panel: SheetPlan) -> list[Block]:
     return [Heading(text=f"{panel.item}: {sheets}", level=3), table]
 
 
-def _sheets_alike(panel: SheetPlan) -> list[tuple[str, list[tuple[Rip, int]]]]:
+def sheets_alike(panel: SheetPlan) -> list[tuple[str, list[tuple[Rip, int]]]]:
     """Sheets that are cut alike, together: their numbers, and their strips with how many there are
     of each."""
     cut: dict[int, list[Rip]] = {}
@@ -187,7 +187,7 @@ def _spans(numbers: list[int]) -> str:
     return ", ".join(texts)
 
 
-def _counted(texts: list[str]) -> str:
+def counted_texts(texts: list[str]) -> str:
     """Equal neighbours together: "2 × 46 3/8", 3 × 3"."""
     runs = []
     for text, same in groupby(texts):
@@ -196,7 +196,7 @@ def _counted(texts: list[str]) -> str:
     return ", ".join(runs)
 
 
-def _crosscut(job: Job, strip_m: float, part: tuple[float, float]) -> str:
+def crosscut_text(job: Job, strip_m: float, part: tuple[float, float]) -> str:
     """A part's length along its strip; its width too where it is narrower than the strip."""
     if abs(part[0] - strip_m) < 1e-6:
         return size(part[1], job)
@@ -213,7 +213,7 @@ def _fabric(job: Job, fabric: FabricPlan) -> list[Block]:
     rows = []
     for row, same in groupby(fabric.rows):
         along_the_roll = f"{len(list(same))} × {size(row.length_m, job)}"
-        side_by_side = _counted([by(across, along, job) for across, along in row.pieces])
+        side_by_side = counted_texts([by(across, along, job) for across, along in row.pieces])
         rows.append(("☐", along_the_roll, side_by_side))
     heads = (say("head_done"), say("head_along"), say("head_side_by_side"))
     return [

@@ -34,6 +34,14 @@ SCREENS: dict[str, str] = {
     "learned_from": (
         "Learned from: {jobs}. Kept in {path}; to undo: --unlearn. Other jobs use it from now on."
     ),
+    "lesson_would": (
+        "How much more or less than computed these pieces are taken to absorb, and how surely: as "
+        "the shop's file says it now, and as it would after this job. Every later plan and promise "
+        "rests on that; it can be taken out again."
+    ),
+    "as_computed": "as computed",
+    "lesson_now": "Now",
+    "lesson_then": "After this job",
     "unlearned": "What {job} taught was taken out of {path}.",
     "nothing_learned": "{job} had taught nothing to {path}.",
     "files_in": "{count} files written, in {folder}",

@@ -14,6 +14,7 @@ from roomcheck.words.documents.every_page import EVERY_PAGE
 from roomcheck.words.documents.figures import FIGURES
 from roomcheck.words.documents.listening import LISTENING
 from roomcheck.words.documents.measurement import MEASUREMENT
+from roomcheck.words.documents.progress import PROGRESS
 from roomcheck.words.documents.proposal import PROPOSAL
 from roomcheck.words.documents.screens import SCREENS
 from roomcheck.words.documents.shop_sheets import SHOP_SHEETS
@@ -33,6 +34,7 @@ ENGLISH: dict[str, str] = (
     | SCREENS
     | SITE
     | ALL_JOBS
+    | PROGRESS
 )
 
 

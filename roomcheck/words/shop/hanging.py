@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from roomcheck.facts import fact
-from roomcheck.job import FramingKind
+from roomcheck.job import Behind, Found, FramingKind
 from roomcheck.units import KG_PER_LB, M2_PER_FT2
 from roomcheck.words.numbers import beside, length, size, weight
 from roomcheck.words.reader import Reader
@@ -146,6 +148,41 @@ def _few_screws(
     return f"{_ratio(reader, **found)} Cure: {joined(cures, 'or')}."  # type: ignore[arg-type]
 
 
+def _find_others(reader: Reader, studs_m: Sequence[float]) -> str:
+    studs = joined([size(stud, reader) for stud in studs_m])
+    return (
+        f"Behind this wall not everything stands where the job says: find the studs at {studs} "
+        "too, and type where they are, before anything is drilled."
+    )
+
+
+def _found_behind(reader: Reader, what: Behind, at_m: float | None = None) -> str:
+    name = sentence(fact(Behind(what)), reader)  # from a file that was kept, it comes as its text
+    where = "" if at_m is None else f" {size(at_m, reader)} from the left corner"
+    return (
+        f"Found behind it{where}: {name}. No hole. A licensed person looks first, and what they "
+        "say is typed in; or the piece hangs elsewhere, by a change that the client signs."
+    )
+
+
+def found_text(found: Found, reader: Reader) -> str:
+    """A finding in one line: what, where, who typed it and when."""
+    name = sentence(fact(found.what, of=found.of), reader)
+    parts = [name[0].upper() + name[1:]]
+    if found.at_m is not None:
+        parts.append(f"{size(found.at_m, reader)} from the left corner")
+    parts += [f"at {found.piece}"] if found.piece else []
+    text = ", ".join(parts) + (f": {found.note}" if found.note else "")
+    signed = ", ".join(word for word in (found.by, found.when) if word)
+    text += f" ({signed})" if signed else ""
+    return f"{text}; taken back, counts for nothing" if found.taken_back else text
+
+
+def _cleared(_reader: Reader, of: int | None = None) -> str:
+    which = "" if of is None else f" {of}"
+    return f"finding{which} cleared by a licensed person"
+
+
 def _length_along(reader: Reader, play_m: float) -> str:
     if play_m <= 0:
         return "It hangs on its mark and is not slid: its screws would carry too much."
@@ -199,6 +236,7 @@ register(
         HangingCaution.OTHER_SCREW: _other_screw,
         HangingCaution.MOVED: _moved,
         HangingCaution.LITTLE_PLAY: _length_along,
+        HangingCaution.FIND_OTHERS: _find_others,
         HangingCaution.NO_ANCHORS: ("No drywall screws and no anchors in gypsum for this piece."),
         HangingCaution.DEFER: DEFER,
     }
@@ -214,6 +252,7 @@ register(
 )
 register(  # a table of its own: members of two lists may have equal values
     {
+        Refusal.FOUND_BEHIND: _found_behind,
         Refusal.RUNS_INTO_PIECE: (
             "With its frame it runs into the piece {name}: move it, or build it smaller."
         ),
@@ -277,5 +316,16 @@ register(  # a table of its own: members of two lists may have equal values
         ),
         Refusal.CLEAT_NEEDS_SCREWS: "A cleat needs screws, and this face allows adhesive.",
         Refusal.FEW_SCREWS: _few_screws,
+    }
+)
+register(
+    {
+        Behind.STUD: "stud or joist",
+        Behind.NO_STUD: "no stud where the job has one",
+        Behind.CABLE: "a cable",
+        Behind.PIPE: "a pipe",
+        Behind.METAL: "metal",
+        Behind.DOUBT: "something that nobody knows",
+        Behind.CLEARED: _cleared,
     }
 )

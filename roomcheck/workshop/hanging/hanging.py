@@ -39,6 +39,9 @@ HEAD_HEIGHT_M = (27 * M_PER_IN, 80 * M_PER_IN)
 MAY_MOVE_M = 2 * M_PER_IN
 """A piece hangs no further from where the plan drew it, as the promise says. [m]"""
 _STEP_M = M_PER_IN / 4
+_BESIDE_M = 0.15
+"""A cable or pipe found at one place is kept this far away from, over the whole height: zones that
+wiring rules prescribe for hidden cables are as wide (common practice). [m]"""
 _FELT_KG = 12 * KG_PER_LB
 """Heaviest piece that adhesive or pins hold (common practice). [kg]"""
 _ANCHORS_M = 16 * M_PER_IN
@@ -171,6 +174,7 @@ class _Hanging:
             line = self.corner()
         else:
             line = self.wall()
+        self.mind_found(line)
         return replace(line, cautions=tuple(self.cautions), refused=tuple(self.refused))
 
     def caution(self, kind: HangingCaution, **values: object) -> None:
@@ -417,6 +421,21 @@ class _Hanging:
             self.piece.depth_m,
             free_m,
         )
+
+    def mind_found(self, line: HangingLine) -> None:
+        """Refuse where something was found that nobody drills into; where a stud stands elsewhere
+        than the job says, ask for the others behind the piece."""
+        for found in self.job.dangers_of(self.face.name):
+            near = found.at_m is None and not found.piece
+            if found.at_m is not None:
+                left_m, right_m = self.place.u_m - _BESIDE_M, self.place.right_m + _BESIDE_M
+                near = left_m <= found.at_m <= right_m
+            if near or found.piece == self.placed.name:
+                self.refuse(Refusal.FOUND_BEHIND, what=found.what, at_m=found.at_m)
+        if self.framing is not None and self.framing.seen:
+            studs_m = tuple(m for m in line.studs_m if m not in self.framing.found_m)
+            if studs_m:
+                self.caution(HangingCaution.FIND_OTHERS, studs_m=studs_m)
 
     def mind_load(self) -> None:
         """Cautions that hold wherever the piece hangs."""

@@ -239,6 +239,8 @@ def _other_length(price: Price, length_m: float, each: Decimal, bars: int) -> Pu
         pack=pack,
         cost=bars * each,
         left=Decimal(0),
+        supplier=price.supplier,
+        material=price.material,
     )
 
 
@@ -271,4 +273,6 @@ def _bought(
         pack=price.pack,
         cost=packs * price.price,
         left=packs * price.pack - (net if used is None else used),
+        supplier=price.supplier,
+        material=price.material,
     )

@@ -100,7 +100,9 @@ def case_of(chain: Chain) -> Case:
     from roomcheck.report import Case
 
     if not chain.has_takes("before"):
-        return Case(job=chain.job, agreement=chain.agreed)
+        if chain.agreed is not None:
+            return Case(job=chain.job, agreement=chain.agreed)
+        return Case(job=chain.job, placed=chain.placed_sheet)
     case = Case(
         job=chain.job,
         before=chain.before,

@@ -344,6 +344,33 @@ class Chain:
         return self._kept(name, made_from, BuildSheet, lambda: self._build(plan))
 
     @cached_property
+    def placed_sheet(self) -> BuildSheet | None:
+        """What the shop builds and hangs where a person put it, before anything is measured; None
+        where nothing was placed."""
+        from roomcheck.workshop import BuildSheet, build_placed
+
+        pieces = self.placed_before
+        if not pieces:
+            return None
+        made_from = digest([pieces, job_inputs(self.job, ("workshop",)), method_of("workshop")])
+
+        def compute() -> BuildSheet:
+            with self.steps.step(Activity.BUILD):
+                return build_placed(self.job, pieces)
+
+        return self._kept("build-sheet-placed", made_from, BuildSheet, compute)
+
+    @property
+    def placed_before(self) -> tuple[Placement, ...]:
+        """Pieces as a person placed them last, else those pinned in the job's file."""
+        for layout in read_layouts(self.job.folder)[-1:]:
+            return layout.pieces
+        return tuple(
+            Placement(name=f"A{i}", piece=pin.piece, face=pin.face, place=pin.place)
+            for i, pin in enumerate(self.job.pins, 1)
+        )
+
+    @cached_property
     def quotes(self) -> tuple[Quote, ...]:
         """One price for each of `plans`, at today's prices."""
         from roomcheck.quote import Quote

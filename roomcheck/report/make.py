@@ -27,6 +27,7 @@ from roomcheck.report.render.letterhead import letterhead_of
 from roomcheck.report.render.typst_page import pdf_of, source_of
 from roomcheck.report.shop_pages.shop_files import label_files, piece_files
 from roomcheck.report.shop_pages.shopsheets import SHOP_SHEETS, shop_sheets
+from roomcheck.report.shop_pages.unmeasured import WALL_SHEETS, wall_sheets
 from roomcheck.report.sound.listening import listening_files
 from roomcheck.report.sound.tracks import player_inside
 from roomcheck.verify import Verification
@@ -53,6 +54,8 @@ class Case:
     """The one to draw, with `sheet` and `quote`; where it is None, the signed one."""
     sheet: BuildSheet | None = None
     quote: Quote | None = None
+    placed: BuildSheet | None = None
+    """Of pieces that a person placed before anything was measured."""
     agreement: Agreement | None = None
     """As it holds, with its change orders."""
     changes: tuple[ChangeOrder, ...] = ()
@@ -102,7 +105,7 @@ Audience = Literal["client", "architect", "shop"]
 AUDIENCES: dict[Audience, tuple[str, ...]] = {
     "client": ("quote", *UNSOLD, "proposal", "before-and-after"),
     "architect": (*UNSOLD, "measurement-before", "measurement-after", "before-and-after"),
-    "shop": (SHOP_SHEETS, "measurement-before", "measurement-after"),
+    "shop": (SHOP_SHEETS, WALL_SHEETS, "measurement-before", "measurement-after"),
 }
 """Which documents each gets: what a client decides on, what an architect checks, what is built."""
 
@@ -235,6 +238,8 @@ def _makers(case: Case) -> Iterator[Callable[[], list[Document]]]:
     """What makes each document, or those that belong together."""
     job, plan, sheet = case.job, case.chosen, case.sheet
     before, after = case.before, case.after
+    if before is None and plan is None:
+        yield lambda: [wall_sheets(job, case.placed)]
     if before is not None:
         yield lambda: [measurement_report(job, before, case.verdict, case.responses)]
         yield lambda: _proposals(case, before)

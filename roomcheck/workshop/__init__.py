@@ -31,6 +31,7 @@ from roomcheck.workshop.results import (
     FabricPlan,
     HangingLine,
     HangingRow,
+    LaidPanel,
     MaterialPlan,
     Operation,
     PieceSheet,
@@ -50,7 +51,7 @@ from roomcheck.workshop.sheet.over_jobs import (
     WorkOverJobs,
     over_jobs,
 )
-from roomcheck.workshop.sheet.sheet import build, build_pieces, build_wanted
+from roomcheck.workshop.sheet.sheet import build, build_pieces, build_placed, build_wanted
 from roomcheck.workshop.sheet.stock_plans import rack_after
 
 __all__ = [
@@ -70,6 +71,7 @@ __all__ = [
     "HangingCaution",
     "HangingLine",
     "HangingRow",
+    "LaidPanel",
     "MaterialPlan",
     "MaterialUnknown",
     "NoSuchSize",
@@ -107,6 +109,7 @@ __all__ = [
     "block_diffuser",
     "build",
     "build_pieces",
+    "build_placed",
     "build_wanted",
     "choices",
     "lay_out",

@@ -132,7 +132,8 @@ class Step(Kind):
     GLUE_ROWS = "glue_rows"
     CHECK_ROWS = "check_rows"
     WEIGH_DOWN = "weigh_down"
-    TURN_EVERY_OTHER = "turn_every_other"
+    LAY_FROM = "lay_from"
+    """Several panels of one map: each begins with another row."""
     STAIN_STICKS = "stain_sticks"
     # well diffusers
     WELL_ORDER = "well_order"

@@ -106,6 +106,19 @@ class Operation:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LaidPanel:
+    """How one of several block panels is laid from the rows of one map."""
+
+    name: str
+    top_row: int
+    """Row of the map that lies on top, from 1; the others follow, after the last one the first."""
+    upward: bool = False
+    """Whether they follow in the map's order from below: after the first one the last."""
+    mirrored: bool
+    """Whether every row is read from right to left."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PieceSheet:
     """How one kind of piece is built."""
 
@@ -124,6 +137,8 @@ class PieceSheet:
     """Block diffusers: heights seen from the front, top row first; else empty [m]."""
     blocks: tuple[BlockCount, ...] = ()
     """Block diffusers: tallest first."""
+    laid: tuple[LaidPanel, ...] = ()
+    """Block diffusers of more than one: how each is laid, so that they run on as one pattern."""
     operations: tuple[Operation, ...] = ()
     """What the hours are spent on."""
     pattern: Fact[Pattern] | None = None

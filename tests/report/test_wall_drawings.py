@@ -143,3 +143,38 @@ def test_turned_pieces_and_the_other_half_are_marked():
     assert half.place.right_m == pytest.approx(face.width_m)
     (whole,) = items_on(job.room.face("south"), (corner,), lambda line: True)
     assert whole.texts == ("A4", say("turned"), say("round_corner", wall="east"))
+
+
+def test_random_walls_are_read_before_anything_hangs_on_them():
+    draw = random.Random(77)
+    for _ in range(60):
+        job, face, _ = random_wall(draw)
+        check_wall(job, face, (), 165.0)
+
+
+def test_an_empty_wall_shows_every_stud_and_where_its_openings_begin():
+    # Studs 16 in apart from 8 in on, along 12 ft: 9 of them, the last at 136 in.
+    job = replace(
+        made.made_up_job(units="imperial"),
+        framing=(
+            Framing(
+                face="south", kind=FramingKind.WOOD_STUDS, sheathing_m=IN / 2, spacing_m=16 * IN,
+                first_m=8 * IN,
+            ),
+        ),
+        room=Room.box(144 * IN, 3.0, 96 * IN),
+        patches=(
+            Patch(
+                name="door", face="south", place=Rectangle(30 * IN, 0.0, 36 * IN, 80 * IN),
+                material="glass", opening=True,
+            ),
+        ),
+        keep_clear=(),
+    )  # fmt: skip
+    face = job.room.face("south")
+    (part,) = stretches(job, face, (), (WIDE_MM, 165.0))
+    paper, _ = wall_drawing(job, face, part)
+    texts = Counter(each.text for each in paper.written)
+    studs = ['8"', "2'-0\"", "3'-4\"", "4'-8\"", "6'-0\"", "7'-4\"", "8'-8\"", "10'-0\"", "11'-4\""]
+    assert all(texts[stud] >= 1 for stud in studs), texts
+    assert all(texts[at] for at in ("2'-6\"", "5'-6\"", "6'-8\"", "12'-0\"", "8'-0\"", "door"))

@@ -16,6 +16,7 @@ from roomcheck.signs import visible
 from roomcheck.words import say
 
 if TYPE_CHECKING:
+    from roomcheck.chain import Chain
     from roomcheck.job import Job, Units
     from roomcheck.workshop import BuildSheet, Wanted
 
@@ -89,7 +90,7 @@ def _job(args: argparse.Namespace, settings: Settings) -> int:
     if settings.any:
         keep_practice(chain.job, settings.practice_text, settings.pieces_text(chain.job.shop))
         chain = opened(args.job, args.plan)
-    sheet = chain.sheet
+    sheet = _sheet(chain)
     if args.rack:
         from roomcheck.workshop import rack_after
 
@@ -104,6 +105,14 @@ def _job(args: argparse.Namespace, settings: Settings) -> int:
     if settings.any:
         show_line(say("kept_in_shop", file=chain.job.folder / "shop.toml"))
     return 0
+
+
+def _sheet(chain: Chain) -> BuildSheet:
+    """The plan's build sheet; before anything is measured, that of what a person placed."""
+    placed = None
+    if chain.agreed is None and not chain.has_takes("before"):
+        placed = chain.placed_sheet
+    return chain.sheet if placed is None else placed
 
 
 def _alone(args: argparse.Namespace, settings: Settings) -> int:

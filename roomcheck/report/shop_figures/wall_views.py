@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import product
 
 from roomcheck.geometry import Face, Rectangle
-from roomcheck.job import Job
+from roomcheck.job import Job, places_on
 from roomcheck.report.figures.drawings import SCALES, corners_of
 from roomcheck.report.figures.labels import (
     SMALL_MM,
@@ -174,23 +174,32 @@ def _inner_mm(
     job: Job, face: Face, items: Sequence[Item], room_mm: tuple[float, float]
 ) -> tuple[float, float]:
     """What dimensions leave of a sheet's room. [mm]"""
-    texts_u = [size(at, job) for at in (*_edges(face, items), 0.0, face.width_m)]
-    texts_v = [size(at, job) for at in (*_levels(face, items), 0.0, face.height_m)]
+    texts_u = [size(at, job) for at in (*_edges(job, face, items), 0.0, face.width_m)]
+    texts_v = [size(at, job) for at in (*_levels(job, face, items), 0.0, face.height_m)]
     wide = room_mm[0] - running_mm(texts_v) - 4.0
-    texts_s = [size(at, job) for at in _studs_used(items)]
+    texts_s = [size(at, job) for at in _studs(job, face, items)]
     above = running_mm(texts_s) if texts_s else 0.0
     tall = room_mm[1] - running_mm(texts_u) - above - _CORNER_MM
     return wide, max(tall, 20.0)
 
 
-def _edges(face: Face, items: Sequence[Item]) -> list[float]:
-    """Left and right edges of the pieces. [m]"""
-    return _distinct([edge for item in items for edge in (item.place.u_m, item.place.right_m)])
+def _edges(job: Job, face: Face, items: Sequence[Item]) -> list[float]:
+    """Left and right edges of the pieces; where there is none, of openings and clear zones. [m]"""
+    places = [item.place for item in items] or _around(job, face)
+    return _distinct([edge for place in places for edge in (place.u_m, place.right_m)])
 
 
-def _levels(face: Face, items: Sequence[Item]) -> list[float]:
+def _around(job: Job, face: Face) -> list[Rectangle]:
+    """What an empty face is measured from: its openings and what must stay clear."""
+    return list(places_on(job, face.name).values())
+
+
+def _levels(job: Job, face: Face, items: Sequence[Item]) -> list[float]:
     """Tops of the pieces and lines of their cleats; where there is no cleat, their lower edges
-    too. [m]"""
+    too; without pieces those of openings and clear zones. [m]"""
+    if not items:
+        around = _around(job, face)
+        return _distinct([level for place in around for level in (place.v_m, place.top_m)])
     levels = []
     for item in items:
         levels.append(item.place.top_m)
@@ -216,9 +225,9 @@ def _reads(job: Job, face: Face, stretch: Stretch, room_mm: tuple[float, float])
     tall = 1000 * (stretch.high[1] - stretch.low[1]) / stretch.scale
     if stretch.scale > _SMALLEST or wide > room[0] + 0.1 or tall > room[1] + 0.1:
         return False
-    edges = [*_edges(face, stretch.items), 0.0, 0.0]
-    levels = [*_levels(face, stretch.items), 0.0, 0.0]
-    studs = _studs_used(stretch.items)
+    edges = [*_edges(job, face, stretch.items), 0.0, 0.0]
+    levels = [*_levels(job, face, stretch.items), 0.0, 0.0]
+    studs = _studs(job, face, stretch.items)
     if max(len(edges), len(studs)) * STEP_MM > wide or len(levels) * STEP_MM > tall:
         return False
     return all(_named_within(item, stretch.scale) for item in stretch.items)
@@ -232,9 +241,16 @@ def _named_within(item: Item, scale: int) -> bool:
     return fits and 1000 * item.place.height_m / scale >= tall + _NAME_MM
 
 
-def _studs_used(items: Sequence[Item]) -> list[float]:
-    """Studs that cleats are screwed to. [m]"""
+def _studs(job: Job, face: Face, items: Sequence[Item]) -> list[float]:
+    """Studs that cleats are screwed to; where nothing hangs, all of them. [m]"""
+    framing = job.framing_of(face.name)
+    if not items and framing is not None and framing.spacing_m is not None:
+        return _distinct(framing.centres_m(0.0, face.width_m, face.width_m))
     return _distinct([stud for item in items if not item.other_half for stud in item.line.studs_m])
+
+
+def _studs_shown(job: Job, face: Face, stretch: Stretch) -> list[float]:
+    return [stud for stud in _studs(job, face, stretch.items) if _inside(stud, stretch, 0)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -292,10 +308,10 @@ def wall_drawing(
     tuple of str
         Names of openings and clear zones that found no room on it.
     """
-    texts_v = [size(at, job) for at in _levels_shown(face, stretch)]
-    texts_u = [size(at, job) for at in _edges_shown(face, stretch)]
+    texts_v = [size(at, job) for at in _levels_shown(job, face, stretch)]
+    texts_u = [size(at, job) for at in _edges_shown(job, face, stretch)]
     left, below = running_mm(texts_v), running_mm(texts_u)
-    above = _above_mm(job, stretch) + _CORNER_MM
+    above = _above_mm(job, face, stretch) + _CORNER_MM
     key = _KEY_MM + 3.0 if stretch.of > 1 else 0.0
     tall = 1000 * (stretch.high[1] - stretch.low[1]) / stretch.scale
     paper = Paper(WIDE_MM, below + tall + above + key)
@@ -311,16 +327,18 @@ def wall_drawing(
     return paper, _names(wall, labels)
 
 
-def _edges_shown(face: Face, stretch: Stretch) -> list[float]:
+def _edges_shown(job: Job, face: Face, stretch: Stretch) -> list[float]:
     """Stops along the bottom: edges of pieces, and the face's ends where they are on the sheet.
     [m]"""
     ends = [end for end in (0.0, face.width_m) if _inside(end, stretch, 0)]
-    return _distinct([*_edges(face, stretch.items), *ends])
+    edges = [at for at in _edges(job, face, stretch.items) if _inside(at, stretch, 0)]
+    return _distinct([*edges, *ends])
 
 
-def _levels_shown(face: Face, stretch: Stretch) -> list[float]:
+def _levels_shown(job: Job, face: Face, stretch: Stretch) -> list[float]:
     ends = [end for end in (0.0, face.height_m) if _inside(end, stretch, 1)]
-    return _distinct([*_levels(face, stretch.items), *ends])
+    levels = [at for at in _levels(job, face, stretch.items) if _inside(at, stretch, 1)]
+    return _distinct([*levels, *ends])
 
 
 def _inside(value: float, stretch: Stretch, axis: int) -> bool:
@@ -431,9 +449,9 @@ def _hung(wall: _Wall, line: HangingLine) -> None:
 def _dimensions(wall: _Wall) -> None:
     """Edges along the bottom, cleat lines and tops up the left side, studs along the top."""
     job, box, paper = wall.job, wall.whole, wall.paper
-    edges = _edges_shown(wall.face, wall.stretch)
-    levels = _levels_shown(wall.face, wall.stretch)
-    studs = _studs_used(wall.stretch.items)
+    edges = _edges_shown(wall.job, wall.face, wall.stretch)
+    levels = _levels_shown(wall.job, wall.face, wall.stretch)
+    studs = _studs_shown(wall.job, wall.face, wall.stretch)
     wide = (box.left_mm - 2.0, WIDE_MM - 2.0)
     # Texts may stand a little beyond the drawing where it is short.
     running(
@@ -462,7 +480,7 @@ def _dimensions(wall: _Wall) -> None:
 def _corner_names(wall: _Wall) -> None:
     """The corners that distances run from, above the studs' texts."""
     paper, box = wall.paper, wall.whole
-    top = box.top_mm + _above_mm(wall.job, wall.stretch)
+    top = box.top_mm + _above_mm(wall.job, wall.face, wall.stretch)
     left, right = corners_of(wall.job, wall.face)
     texts = []
     if left and wall.stretch.low[0] < _SAME_M:
@@ -482,9 +500,9 @@ def _corner_names(wall: _Wall) -> None:
             paper.text((x, level), text, across="right", up="bottom", quiet=True)
 
 
-def _above_mm(job: Job, stretch: Stretch) -> float:
+def _above_mm(job: Job, face: Face, stretch: Stretch) -> float:
     """What the studs' texts take above a drawing. [mm]"""
-    studs = _studs_used(stretch.items)
+    studs = _studs_shown(job, face, stretch)
     return running_mm([size(at, job) for at in studs]) if studs else 0.0
 
 

@@ -40,7 +40,7 @@ from roomcheck.words import (
     stock_name,
     weight,
 )
-from roomcheck.workshop import BuildSheet, HangingLine, PieceSheet
+from roomcheck.workshop import BuildSheet, HangingLine, LaidPanel, PieceSheet
 
 COLUMNS_A_PAGE = 24
 _SAME_M = 5e-4
@@ -301,7 +301,35 @@ def row_map(job: Job, piece: PieceSheet) -> tuple[Block, ...]:
             title = say("map_columns", first=first + 1, last=last, all=columns)
             pages.append(Heading(text=title, level=3))
         pages.append(_map_table(rows, (first, last), heights, name))
-    return (*pages, *_batches(job, rows, heights))
+    return (*pages, *_laid_table(piece), *_batches(job, rows, heights))
+
+
+def _laid_table(piece: PieceSheet) -> tuple[Block, ...]:
+    """With which row each panel begins, and from which side its rows are read; nothing for one."""
+    if not piece.laid:
+        return ()
+    count = len(piece.row_map)
+    rows = tuple(
+        (one.name, str(one.top_row), _order(one, count), say(f"laid_{_reading(one)}"))
+        for one in piece.laid
+    )
+    heads = tuple(map(say, ("head_piece", "head_top_row", "head_laid", "head_read")))
+    table = Table(heads=heads, rows=rows, align=("left", "right", "left", "left"), wide=2)
+    return (Heading(text=say("laid_title"), level=3), table)
+
+
+def _order(panel: LaidPanel, count: int) -> str:
+    """Rows from the top down: "14–32, 1–13"; "14–1, 32–15" where they go up the map."""
+    top = panel.top_row
+    spans = [(top, count), (1, top - 1)]
+    if panel.upward:
+        spans = [(top, 1), (count, top + 1)]
+    there = [(a, b) for a, b in spans if (a >= b if panel.upward else a <= b)]
+    return ", ".join(str(a) if a == b else f"{a}–{b}" for a, b in there)
+
+
+def _reading(panel: LaidPanel) -> str:
+    return "mirrored" if panel.mirrored else "as_drawn"
 
 
 def _block_counts(job: Job, rows: Sequence[Sequence[float]], heights: Sequence[float]) -> str:

@@ -65,15 +65,27 @@ def wall_pages(job: Job, plan: Plan, sheet: BuildSheet) -> tuple[Block, ...]:
         Boxes(items=sentences(sheet.order, Reader(units=job.units))),
     ]
     if any(line.cleat_m is not None for line in sheet.hanging):
-        pages += _on_cleats(job)
+        pages += on_cleats(job)
     for face in job.room.faces:
-        items = items_on(face, sheet.hanging, _turned_by(sheet))
-        if items:
-            pages += _face_pages(job, face, items, sheet)
+        pages += face_pages(job, face, sheet)
     return tuple(pages)
 
 
-def _on_cleats(job: Job) -> list[Block]:
+def face_pages(job: Job, face: Face, sheet: BuildSheet) -> list[Block]:
+    """Every page of a face that carries a piece; nothing for one that carries none."""
+    items = items_on(face, sheet.hanging, _turned_by(sheet))
+    return _face_pages(job, face, items, sheet) if items else []
+
+
+def bare_pages(job: Job, face: Face) -> list[Block]:
+    """A wall on which nothing hangs yet: its size, studs, openings and what must stay clear."""
+    pages: list[Block] = []
+    for part in stretches(job, face, (), (WIDE_MM, _MOST_MM)):
+        pages += _drawn(job, face, part, ())
+    return pages
+
+
+def on_cleats(job: Job) -> list[Block]:
     """What the installer must know of cleats, their columns and their ratio."""
     return [
         Text(
@@ -134,6 +146,7 @@ def _drawn(job: Job, face: Face, part: Stretch, items: Sequence[Item]) -> list[B
     """A page's heading and its drawing."""
     paper, unnamed = wall_drawing(job, face, part, items)
     keys = [say("cap_wall")] if face.kind == "wall" else [say("cap_overhead")]
+    keys = keys if items else [say("cap_bare")]
     keys += [say("cap_framing")] if job.framing_of(face.name) is not None else []
     keys += [say("cap_unnamed", names=", ".join(unnamed))] if unnamed else []
     names = ", ".join(item.name for item in part.items)

@@ -43,6 +43,16 @@ SHOP_SHEETS: dict[str, str] = {
         "the broken ones leave out what repeats. Dashed: the wall's cleat, which stays on the wall."
     ),
     "head_letter": "",
+    "walls_title": "Wall sheets",
+    "walls_say": (
+        "The room as it was typed, before anything was measured: nothing here says what the "
+        "pieces do. Find and probe every stud before drilling."
+    ),
+    "walls_all": "Every wall",
+    "cap_bare": (
+        "Seen from inside, in the room; distances from the left corner and from the floor. Above: "
+        "studs. Crossed: openings; dashed: what must stay clear."
+    ),
     "cap_wall": (
         "Seen from inside, in the room; distances from the left corner and from the floor. Left "
         "side: bottom edges of cleats, and tops. Above: studs with screws. White: cleat, with its "
@@ -195,6 +205,12 @@ SHOP_SHEETS: dict[str, str] = {
         "Seen from the FRONT, top row first, left to right. {unit}; 0 is no block. Looking at the "
         "back, or laying face down, everything is mirrored: turn the map, not the panel."
     ),
+    "laid_title": "How each panel is laid, from the top down",
+    "head_top_row": "Top row",
+    "head_laid": "Rows",
+    "head_read": "Read each row",
+    "laid_as_drawn": "from left to right, as drawn",
+    "laid_mirrored": "from right to left",
     "map_columns": "Columns {first} to {last} of {all}, seen from the front",
     "fetch": "Blocks to fetch, four rows at a time",
     "head_rows": "Rows",

@@ -20,7 +20,8 @@ from roomcheck.workshop.patterns.patterns import (
     predicted_diffusion,
     working_range_hz,
 )
-from roomcheck.workshop.results import BlockCount, Cut, Stock
+from roomcheck.workshop.patterns.seams import run_on, seams_of
+from roomcheck.workshop.results import BlockCount, Cut, LaidPanel, Stock
 
 _SEEN_M = M_PER_IN / 32
 """A size off by less is no matter at the bench."""
@@ -69,6 +70,7 @@ def block_parts(bench: Bench) -> dict[str, Any]:
         Part.BACKING, half, bench.count, (array.width_m, array.height_m), unit_m=array.cell_m
     )
     _in_place(bench, array)
+    panels = _laid(bench, array)
     _steps(bench, array)
     bench.frame(array.width_m, array.height_m, practice.clearance_m)
     bench.cleats()
@@ -93,6 +95,7 @@ def block_parts(bench: Bench) -> dict[str, Any]:
     return {
         "row_map": array.rows,
         "blocks": blocks,
+        "laid": panels,
         "pattern": array.pattern,
         "array_width_m": array.width_m,
         "array_height_m": array.height_m,
@@ -103,6 +106,14 @@ def block_parts(bench: Bench) -> dict[str, Any]:
         "finish_m2": fronts + sides + frame,
         **_acoustics(array),
     }
+
+
+def _laid(bench: Bench, array: BlockArray) -> tuple[LaidPanel, ...]:
+    """How each of several panels is laid; nothing for one."""
+    if bench.count < 2:
+        return ()
+    names = [line.name for line in bench.lines]
+    return run_on(array.rows, names, seams_of(bench.lines, array.cell_m))
 
 
 def _in_place(bench: Bench, array: BlockArray) -> None:
@@ -156,7 +167,7 @@ def _steps(bench: Bench, array: BlockArray) -> None:
     for kind in (Step.READ_MAP, Step.LAY_DRY, Step.GLUE_ROWS, Step.CHECK_ROWS, Step.WEIGH_DOWN):
         bench.step(kind)
     if bench.count > 1:
-        bench.step(Step.TURN_EVERY_OTHER)
+        bench.step(Step.LAY_FROM)
 
 
 def _width(bench: Bench, array: BlockArray, laid: Layout) -> None:

@@ -28,6 +28,7 @@ _ORDER = (
     Step.DRILL,
     # the relief is laid and glued
     Step.READ_MAP,
+    Step.LAY_FROM,
     Step.LAY_DRY,
     Step.GLUE_ROWS,
     Step.CHECK_ROWS,
@@ -59,7 +60,6 @@ _ORDER = (
     Step.LIFT_POINTS,
     Step.STRADDLE,
     Step.TIE_STACK,
-    Step.TURN_EVERY_OTHER,
 )
 
 

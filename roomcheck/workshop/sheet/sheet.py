@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from roomcheck.facts import Fact, fact
-from roomcheck.job import Job, PieceKind, RunsLong, Shop, ShopPractice, StockPiece
+from roomcheck.job import Job, PieceKind, Placement, RunsLong, Shop, ShopPractice, StockPiece
 from roomcheck.workshop.hanging.hanging import Hung, hanging_lines, hook_m
 from roomcheck.workshop.hanging.rows_of_pieces import row_gaps
 from roomcheck.workshop.kinds import Caution
@@ -59,27 +59,42 @@ def build(job: Job, plan: Plan, practice: ShopPractice | None = None) -> BuildSh
     CannotCut, PartTooLarge, FabricTooWide, PanelError
         A part does not come out of the stock.
     """
+    return build_placed(job, plan.pieces, practice)
+
+
+def build_placed(
+    job: Job, placed: Sequence[Placement], practice: ShopPractice | None = None
+) -> BuildSheet:
+    """Build as `build` does, for pieces that a person placed and nobody planned.
+
+    Raises
+    ------
+    NotInStock, CannotCut, PartTooLarge, FabricTooWide, PanelError
+        As `build` does.
+    """
     practice = practice or job.shop.practice
     job = in_looks(job)
-    pieces = [stock_piece(job.shop, place.piece) for place in plan.pieces]
-    hung = _hung(job, plan, pieces, practice)
+    pieces = [stock_piece(job.shop, place.piece) for place in placed]
+    hung = _hung(job, placed, pieces, practice)
     lines = hanging_lines(job, hung, practice)
     return _sheet(job, pieces, lines, practice, hung=True)
 
 
-def _hung(job: Job, plan: Plan, pieces: Sequence[StockPiece], practice: ShopPractice) -> list[Hung]:
-    """The plan's pieces as they are built: true size, and the heavier of the file's weight and that
+def _hung(
+    job: Job, placed: Sequence[Placement], pieces: Sequence[StockPiece], practice: ShopPractice
+) -> list[Hung]:
+    """Pieces as they are built: true size, and the heavier of the file's weight and that
     of the drawn parts."""
     drawn_kg = {piece.name: _drawn_kg(job, piece, practice) for piece in pieces}
     return [
         Hung(
-            placed=placed,
+            placed=place,
             piece=piece,
             size_m=outside_m(piece, practice),
             frame_m=frame_depth_m(job, piece, practice),
             weight_kg=max(piece.weight_kg, drawn_kg[piece.name]),
         )
-        for placed, piece in zip(plan.pieces, pieces, strict=True)
+        for place, piece in zip(placed, pieces, strict=True)
     ]
 
 

@@ -11,7 +11,7 @@ import numpy as np
 
 from roomcheck.geometry import Point
 from roomcheck.scene.cover import Floats, hidden, shadows
-from roomcheck.scene.facets import Facets, hull_facets, surface_facets
+from roomcheck.scene.facets import Facets, furniture_facets, hull_facets, surface_facets
 from roomcheck.scene.results import Scene, Shape, Standing, Surface
 from roomcheck.scene.view import View, look_at
 
@@ -40,8 +40,8 @@ def best_view(scene: Scene) -> View:
         for elevation, azimuth in product(_ELEVATIONS_DEG, _AZIMUTHS_DEG)
     ]
     fronts = [_Front.of(piece, shape) for piece, shape in _with_shapes(scene)]
-    walls = surface_facets(scene.surfaces)
-    return max(views, key=lambda view: _shown(scene, view, fronts, walls))
+    fixed = (surface_facets(scene.surfaces), furniture_facets(scene.furniture))
+    return max(views, key=lambda view: _shown(scene, view, fronts, fixed))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -95,11 +95,12 @@ def shows_front(piece: Standing, shape: Shape, view: View) -> bool:
 
 
 def _shown(
-    scene: Scene, view: View, fronts: Sequence[_Front], walls: Facets
+    scene: Scene, view: View, fronts: Sequence[_Front], fixed: Sequence[Facets]
 ) -> tuple[int, float, float]:
     """How many pieces are seen, and how much of their fronts and of the walls. ([1], [m2], [m2])"""
     turned = [shows_front(one.piece, one.shape, view) for one in fronts]
-    cover = [walls, *(one.hull for one, shows in zip(fronts, turned, strict=True) if shows)]
+    hulls = [one.hull for one, shows in zip(fronts, turned, strict=True) if shows]
+    cover = [*fixed, *hulls]
     planes = np.concatenate([shadows(view, facets.facing(view)) for facets in cover])
     seen, shown_m2 = 0, 0.0
     for one, shows in zip(fronts, turned, strict=True):

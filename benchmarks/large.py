@@ -156,6 +156,7 @@ def _many_walls(text: str, walls: int) -> str:
         for i in range(walls)
     ]
     listed = ", ".join(f'["{x:.3f} m", "{y:.3f} m"]' for x, y in corners)
+    names = ", ".join(f'"w{i + 1}"' for i in range(walls))
     head, rest = text.split("[room]", 1)
     use = (
         'height = "8\' 6\\""\n\n[room.materials]'
@@ -171,7 +172,7 @@ def _many_walls(text: str, walls: int) -> str:
         for kind, places in ends.items()
         for name, x, y in places
     ]
-    return f"{head}[room]\ncorners = [{listed}]\n{use}\n" + "\n".join(tables) + "\n" + visits
+    return f"{head}[room]\ncorners = [{listed}]\nwalls = [{names}]\n{use}\n" + "\n".join(tables) + "\n" + visits
 
 
 def _large_stock(text: str, count: int) -> str:

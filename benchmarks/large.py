@@ -172,7 +172,12 @@ def _many_walls(text: str, walls: int) -> str:
         for kind, places in ends.items()
         for name, x, y in places
     ]
-    return f"{head}[room]\ncorners = [{listed}]\nwalls = [{names}]\n{use}\n" + "\n".join(tables) + "\n" + visits
+    return (
+        f"{head}[room]\ncorners = [{listed}]\nwalls = [{names}]\n{use}\n"
+        + "\n".join(tables)
+        + "\n"
+        + visits
+    )
 
 
 def _large_stock(text: str, count: int) -> str:

@@ -83,7 +83,8 @@ def _recording(tree: Path, folder: Path, count: int) -> Iterator[str]:
         f"add, {count} positions in {minutes:.0f} min of stereo at 96 kHz",
         used(tree, folder, added),
     )
-    (folder / "visit.wav").unlink()
+    for name in ("visit.wav", "sweep.wav", "sweep.toml"):
+        (folder / name).unlink()
     yield _row(f"analyse, {count} positions", used(tree, folder, ("analyse", "visit")))
     shutil.rmtree(job)
 

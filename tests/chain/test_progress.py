@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -60,3 +62,29 @@ def test_a_stop_between_two_parts_leaves_every_file_as_it_was(recorded, contents
     with pytest.raises(KeyboardInterrupt):
         _ = open_job(recorded, on_step=stop).before
     assert contents(recorded) == before
+
+
+def test_the_program_says_that_it_was_stopped_and_ends_with_130():
+    script = (
+        "import roomcheck.cli as cli\n"
+        "def stopped(argv):\n"
+        "    raise KeyboardInterrupt\n"
+        "cli._run = stopped\n"
+        "print('before', end='')\n"
+        "cli.main()\n"
+        "print('after')\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 130
+    assert done.stdout == "before"
+    assert done.stderr.split() == [
+        "roomcheck:",
+        "stopped;",
+        "what",
+        "was",
+        "finished",
+        "is",
+        "kept",
+    ]

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 import os
 
-import numpy as np
 import pytest
 
-import room_pictures
 from roomcheck.demo import demo
 from roomcheck.job import load_job
-from roomcheck.measure import Marked, keep_photo, pixels_of
 
 from .conftest import opened
 
@@ -22,27 +19,7 @@ KEPT_IN = os.environ.get("ROOMCHECK_SCREENS", "")
 def jobs(tmp_path_factory):
     folder = tmp_path_factory.mktemp("jobs")
     demo(folder / "story-room")
-    photographed(folder / "story-room")
     return folder
-
-
-def photographed(folder):
-    """A made-up photograph of a wall, marked at its corners."""
-    from PIL import Image
-
-    job = load_job(folder)
-    picture, camera = room_pictures.photographed(job, "north")
-    file = folder.parent / "wall.jpg"
-    Image.fromarray(picture).save(file, quality=92)
-    face = job.room.face("north")
-    corners = ((0, face.height_m), (face.width_m, face.height_m), (face.width_m, 0), (0, 0))
-    pixels = pixels_of(camera, np.array(corners)).tolist()
-    names = ("top left", "top right", "bottom right", "bottom left")
-    marks = tuple((tuple(at), name) for at, name in zip(pixels, names, strict=True))
-    outlet = next(zone for zone in job.keep_clear if zone.face == "north")
-    ends = ((outlet.place.u_m, outlet.place.v_m), (outlet.place.right_m, outlet.place.top_m))
-    thing = (outlet.name, tuple(map(tuple, pixels_of(camera, np.array(ends)).tolist())))
-    keep_photo(job, "north", file, Marked(marks=marks, things=(thing,), people=False))
 
 
 def test_every_page_says_one_thing_first_and_offers_one_next_step(jobs, window):
@@ -56,7 +33,6 @@ def test_every_page_says_one_thing_first_and_offers_one_next_step(jobs, window):
             ("visit", "/job/story-room/visit", ".lead"),
             ("findings", "/job/story-room/findings", ".verdict"),
             ("plan", "/job/story-room/plan", ".verdict"),
-            ("photo", "/job/story-room/photo?face=north", ".lead"),
         ):
             window.goto(server.root + path)
             window.wait_for_selector(first, timeout=120_000)

@@ -356,9 +356,9 @@ register(
         ),
         Step.WEIGH_DOWN: "Weigh down overnight; trim what stands over.",
         Step.LAY_FROM: (
-            "All panels have this one map, and each begins with the row that the table under the "
-            "map gives it: laid so, neighbours run on as one pattern. Write name and TOP on each "
-            "backing first; every panel hangs with that edge up."
+            "All panels have this one map, and each has its rows in the order that the table under "
+            "the map gives it: laid so, neighbours run on as one pattern. Write name and TOP on "
+            "each backing first; every panel hangs with that edge up."
         ),
         Step.STAIN_STICKS: _stain,
         Step.WELL_ORDER: _well_order,

@@ -20,6 +20,7 @@ from roomcheck.report.figures.room_picture import paper_of, seen_lines, strokes_
 from roomcheck.scene import (
     Axes,
     Body,
+    Furniture,
     Mark,
     Path,
     Scene,
@@ -121,7 +122,18 @@ def random_scene(seed: int) -> Scene:
         pieces=tuple(pieces),
         marks=(Mark(name="P1", role="seat", point=seat),),
         paths=(path,),
+        furniture=_furniture(rng, room),
     )
+
+
+def _furniture(rng: np.random.Generator, room: Room) -> tuple[Furniture, ...]:
+    """Boxes on the floor, through each other and through walls too: lines are lines."""
+    boxes = []
+    for number in range(int(rng.integers(0, 3))):
+        x, y = (float(v) for v in rng.uniform(0.2, 3.0, 2))
+        size = tuple(float(v) for v in rng.uniform((0.4, 0.4, 0.3), (1.6, 1.2, room.height_m)))
+        boxes.append(Furniture(name=f"box {number}", at_m=(x, y, 0.0), size_m=size))
+    return tuple(boxes)
 
 
 def random_shape(rng: np.random.Generator, name: str) -> Shape:
@@ -218,6 +230,9 @@ def solid_triangles(scene: Scene, view) -> tuple[np.ndarray, np.ndarray]:
         if np.dot(eye - np.array(middle), piece.axes.out) > 0:
             for body in shape.outside:
                 found += _body(piece.axes, body)
+    own = Axes(origin=Point(0.0, 0.0, 0.0), right=(1, 0, 0), up=(0, 1, 0), out=(0, 0, 1))
+    for one in scene.furniture:
+        found += _body(own, Body(part="", look="wood", at_m=one.at_m, size_m=one.size_m))
     return np.array(found)
 
 

@@ -12,8 +12,10 @@ width, beside the same without learning; and the same for shops whose panels are
 from __future__ import annotations
 
 import argparse
+import csv
 import dataclasses
 import time
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -132,7 +134,10 @@ def table(rows: Any) -> list[tuple[int, int, float, float, float, float]]:
     return found
 
 
-def measure(shops: int, jobs: int) -> dict[str, list[tuple[int, int, float, float, float, float]]]:
+Tables = dict[str, list[tuple[int, int, float, float, float, float]]]
+
+
+def measure(shops: int, jobs: int) -> Tables:
     """The table for shops whose panels are as unsure as computed, and for those that are far
     off."""
     kinds = {"as unsure as computed": None, f"{FAR_OFF:g} of what is computed": FAR_OFF}
@@ -142,6 +147,26 @@ def measure(shops: int, jobs: int) -> dict[str, list[tuple[int, int, float, floa
         )
         for name, factor in kinds.items()
     }
+
+
+def write(found: Tables, shops: int, path: Path) -> None:
+    with path.open("w", newline="") as file:
+        file.write("panels,shops,learned_from,octaves,inside,width,inside_plain,width_plain\n")
+        for name, lines in found.items():
+            csv.writer(file).writerows([[name, shops, *line] for line in lines])
+
+
+def read(path: Path) -> tuple[int, Tables]:
+    """Number of shops and tables, as `write` kept them."""
+    found: Tables = {}
+    shops = 0
+    with path.open(newline="") as file:
+        for row in csv.DictReader(file):
+            shops = int(row["shops"])
+            counts = int(row["learned_from"]), int(row["octaves"])
+            a, b, c, d = (float(row[key]) for key in list(row)[4:])
+            found.setdefault(row["panels"], []).append((*counts, a, b, c, d))
+    return shops, found
 
 
 def next_jobs(
@@ -190,9 +215,13 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n", maxsplit=1)[0])
     parser.add_argument("shops", type=int, nargs="?", default=12)
     parser.add_argument("jobs", type=int, nargs="?", default=5)
+    parser.add_argument("--keep", type=Path, metavar="CSV", help="keep the table in a file")
     args = parser.parse_args()
     started = time.perf_counter()
-    for name, lines in measure(args.shops, args.jobs).items():
+    found = measure(args.shops, args.jobs)
+    if args.keep:
+        write(found, args.shops, args.keep)
+    for name, lines in found.items():
         print(f"panels {name}")
         for done, bands, inside, width, plain, wide in lines:
             print(

@@ -19,16 +19,18 @@ import dataclasses
 import json
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
+from unittest import mock
 
 import numpy as np
 from numpy.typing import NDArray
 
-from room_truth import CHAIR_M, Cover, TrueRoom, decays_s
+from room_truth import CHAIR_M, Cover, Traced, TrueRoom, traced
 from roomcheck.analyse import Analysis, BandMean
 from roomcheck.facts import Estimate
 from roomcheck.geometry import Point, Rectangle, Room
@@ -45,6 +47,7 @@ from roomcheck.job import (
 )
 from roomcheck.materials import absorption_of
 from roomcheck.predict import Prediction, predict
+from roomcheck.predict.answer import before_after, statistics
 from roomcheck.predict.room.conditions import conditions_of
 from roomcheck.predict.room.linings import piece_absorption
 
@@ -266,12 +269,15 @@ def _chairs(room: Room, count: int, rng: Any) -> tuple[tuple[float, float], ...]
     return tuple(placed)
 
 
-def measured(true: TrueRoom, job: Job, rng: Any) -> Real:
+def traced_pairs(true: TrueRoom, job: Job, rng: Any) -> Traced:
+    """What each pair really has."""
+    return traced(true, [(s.point, m.point) for s in job.sources for m in job.microphones], rng)
+
+
+def measured(decays_s: Real, rng: Any) -> Real:
     """Mean T20 over the pairs, each with the scatter of ISO 3382-2, Annex A. (bands,) [s]"""
-    ends = [(s.point, m.point) for s in job.sources for m in job.microphones]
-    decays = decays_s(true, ends, rng)
-    chance = 0.88 / np.sqrt(0.71 * np.array(BANDS_HZ) * decays)
-    return np.asarray((decays * (1 + chance * rng.standard_normal(decays.shape))).mean(axis=0))
+    chance = 0.88 / np.sqrt(0.71 * np.array(BANDS_HZ) * decays_s)
+    return np.asarray((decays_s * (1 + chance * rng.standard_normal(decays_s.shape))).mean(axis=0))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -286,8 +292,6 @@ class Drawn:
     """With the pieces hung."""
     scatter: float
     low_scatter: bool
-    rng: Any
-    """Goes on where the room was drawn."""
 
 
 def drawn_room(seed: int) -> Drawn:
@@ -308,15 +312,7 @@ def drawn_room(seed: int) -> Drawn:
         then=then,
         scatter=scatter,
         low_scatter=low,
-        rng=rng,
     )
-
-
-def known_room(seed: int) -> Known:
-    """One random room and what it really measures."""
-    drawn = drawn_room(seed)
-    before, after = (measured(true, drawn.job, drawn.rng) for true in (drawn.now, drawn.then))
-    return known_of(drawn, before, after)
 
 
 def known_of(drawn: Drawn, before_s: Real, after_s: Real) -> Known:
@@ -335,22 +331,32 @@ def known_of(drawn: Drawn, before_s: Real, after_s: Real) -> Known:
 
 class Truths:
     """Traced rooms kept in a file, so that a changed predictor is judged again in seconds: each
-    seed's mean decays before and after, with the scatter of its pairs."""
+    seed's decays at the pairs before and after, and how well they are known."""
 
     def __init__(self, path: Path | None) -> None:
         self.path = path
-        self.kept: dict[str, list[list[float]]] = {}
+        self.kept: dict[str, dict[str, list[Any]]] = {}
         if path is not None and path.exists():
             self.kept = json.loads(path.read_text())
 
     def room(self, seed: int) -> Known:
+        drawn = drawn_room(seed)
         if str(seed) not in self.kept:
-            known = known_room(seed)
-            self.kept[str(seed)] = [known.before_s.tolist(), known.after_s.tolist()]
+            rng = np.random.default_rng([seed, 17])
+            found = [traced_pairs(true, drawn.job, rng) for true in (drawn.now, drawn.then)]
+            self.kept[str(seed)] = {
+                "decays_s": [each.decays_s.round(5).tolist() for each in found],
+                "error": [float(each.error.max().round(4)) for each in found],
+            }
             if self.path is not None:
                 self.path.write_text(json.dumps(self.kept))
-        before, after = (np.array(each) for each in self.kept[str(seed)])
-        return known_of(drawn_room(seed), before, after)
+        rng = np.random.default_rng([seed, 18])
+        before, after = (measured(np.array(T), rng) for T in self.kept[str(seed)]["decays_s"])
+        return known_of(drawn, before, after)
+
+    def error(self, seed: int) -> float:
+        """Relative standard error of the traced mean in the worse state and band. [1]"""
+        return max(self.kept[str(seed)]["error"])
 
 
 def unevenness(true: TrueRoom) -> float:
@@ -507,6 +513,54 @@ def rows_for(seeds: Sequence[int], *, quiet: bool = False, kept: Path | None = N
     return np.array(rows, dtype=float)
 
 
+@contextmanager
+def without(term: str) -> Iterator[None]:
+    """The same predictor, one term of its range left out: what is left of the width says how much
+    of it that term makes."""
+    with ExitStack() as patches:
+
+        def patch(module: Any, name: str, value: Any) -> None:
+            patches.enter_context(mock.patch.object(module, name, value))
+
+        rows_of_tables, scatter = before_after.log_rows, before_after._scatter_of_mean
+        if term == "pieces":
+            patch(before_after, "log_rows", lambda *a: (rows_of_tables(*a)[0], _none(*a)))
+        if term == "model":
+            for module in (before_after, statistics):
+                patch(module, "model_sd", lambda ratio: np.full(np.shape(ratio), 1e-3))
+        if term == "next measurement":
+            patch(before_after, "_scatter_of_mean", lambda *a: 0 * scatter(*a))
+        yield
+
+
+TERMS = ("", "pieces", "model", "next measurement")
+"""What a range is made without, in turn; the first is the whole."""
+
+
+def _none(absorptions: Any, bands_hz: Any) -> Real:
+    return np.full((len(absorptions), len(bands_hz)), 1e-6)
+
+
+def terms(seeds: Sequence[int], kept: Path | None = None) -> list[tuple[str, str, float, float]]:
+    """(term left out, class, share inside, median width) of all octaves and of even and uneven
+    rooms."""
+    found = []
+    for term in TERMS:
+        with without(term):
+            rows = rows_for(seeds, quiet=True, kept=kept)
+        for name, some in classes(rows):
+            if name in ("all octaves", "even", "uneven"):
+                line = share_of(name, some)
+                found.append((term, name, line.inside, line.width))
+    return found
+
+
+def write_terms(found: Sequence[tuple[str, str, float, float]], path: Path) -> None:
+    with path.open("w", newline="") as file:
+        file.write("without,class,inside,width\n")
+        csv.writer(file).writerows([[t, c, f"{i:.4f}", f"{w:.4f}"] for t, c, i, w in found])
+
+
 def read(path: Path) -> Real:
     """Rows as `write` kept them."""
     return np.loadtxt(path, delimiter=",", skiprows=1)
@@ -523,10 +577,16 @@ def main() -> None:
     parser.add_argument("rooms", type=int, nargs="?", default=60)
     parser.add_argument("--unseen", action="store_true", help="rooms that nothing was tuned on")
     parser.add_argument("--keep", type=Path, metavar="CSV", help="keep every octave in a file")
+    parser.add_argument("--terms", type=Path, metavar="CSV", help="what makes the width, kept")
     parser.add_argument("--truths", type=Path, metavar="JSON", help="traced rooms, kept")
     args = parser.parse_args()
     started = time.perf_counter()
     start = UNSEEN if args.unseen else 0
+    if args.terms:
+        found = terms(range(start, start + args.rooms), args.truths)
+        write_terms(found, args.terms)
+        print(*found, sep="\n")
+        return
     rows = rows_for(range(start, start + args.rooms), kept=args.truths)
     if args.keep:
         write(rows, args.keep)

@@ -19,11 +19,14 @@ from roomcheck.geometry import Rectangle, Room
 
 Real = NDArray[np.float64]
 
-PILOTS = 3_000
-"""Particles that tell about how long a room's decay is."""
-PARTICLE_SECONDS = 25_000
-"""Particles times mean decay: where sound lives long each passes a microphone more often. [s]"""
-MOST_PARTICLES = 80_000
+PARTICLES = 10_000
+"""Followed at once."""
+BATCHES = (3, 16)
+"""Times that so many are followed, at least and at most."""
+SURE = 0.015
+"""Relative standard error of the mean decay, in the worst band, at which no more are followed. In a
+room of little scattering few particles carry what is left, and a single batch may be a fifth off.
+[1]"""
 WORTH = 0.3
 """Share of the mean energy below which a particle goes on by lot. [1]"""
 STEP_S = 0.003
@@ -68,17 +71,54 @@ class TrueRoom:
     speed_m_s: float
 
 
+@dataclass(frozen=True, kw_only=True)
+class Traced:
+    """Decays of one room, and how well they are known."""
+
+    decays_s: Real
+    """(pairs, bands): T20 [s]."""
+    error: Real
+    """(bands,): relative standard error of the mean over the pairs, by the batches [1]."""
+
+
 def decays_s(true: TrueRoom, ends: Any, rng: Any, particles: int | None = None) -> Real:
-    """T20 at each pair of source and microphone, (pairs, bands). [s]"""
-    if particles is None:
-        about_s = float(decays_s(true, ends[:1], rng, PILOTS).mean())
-        particles = min(int(PARTICLE_SECONDS / about_s), MOST_PARTICLES)
-    found = []
+    """T20 at each pair of source and microphone, (pairs, bands); as surely as `SURE` says, or with
+    so many particles at once. [s]"""
+    return traced(true, ends, rng, particles).decays_s
+
+
+def traced(true: TrueRoom, ends: Any, rng: Any, particles: int | None = None) -> Traced:
+    """The same with its error; the curves of all batches are one mean before anything is fitted."""
+    batches: list[Real] = []
+    least, most = (1, 1) if particles else BATCHES
+    while len(batches) < most:
+        batches.append(_all_curves(true, ends, rng, particles or PARTICLES))
+        error = _error(batches)
+        if len(batches) >= least and error.max() <= SURE:
+            break
+    return Traced(decays_s=_fits_s(np.mean(batches, axis=0)), error=error)
+
+
+def _all_curves(true: TrueRoom, ends: Any, rng: Any, particles: int) -> Real:
+    """One batch, (pairs, steps, bands), pairs in the order of the ends."""
+    found = np.empty((len(ends), int(LONGEST_S / STEP_S), len(true.scatter)))
     for source in dict.fromkeys(source for source, _ in ends):
-        mics = np.array([mic for start, mic in ends if start == source])
-        curves = _curves(true, np.array(source), mics, rng, particles)
-        found += [[_t20_s(band) for band in curve.T] for curve in curves]
-    return np.array(found)
+        at = [i for i, (start, _) in enumerate(ends) if start == source]
+        mics = np.array([ends[i][1] for i in at])
+        found[at] = _curves(true, np.array(source), mics, rng, particles)
+    return found
+
+
+def _fits_s(curves: Real) -> Real:
+    return np.array([[_t20_s(band) for band in curve.T] for curve in curves])
+
+
+def _error(batches: list[Real]) -> Real:
+    """Of the mean over the pairs, by the scatter between the batches. (bands,) [1]"""
+    means = np.array([_fits_s(batch).mean(axis=0) for batch in batches])
+    if len(means) < 2:
+        return np.full(means.shape[1], np.nan)
+    return np.asarray(means.std(axis=0, ddof=1) / np.sqrt(len(means)) / means.mean(axis=0))
 
 
 def _curves(true: TrueRoom, source: Real, mics: Real, rng: Any, particles: int) -> Real:

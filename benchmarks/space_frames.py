@@ -22,13 +22,15 @@ from roomcheck.scene import HALF_ANGLE_DEG, Axes, Body, Scene, Shape, Standing, 
 
 STATIC = Path(roomcheck.__file__).parent / "page" / "static"
 PIECES, SIDE, CELL_M = 60, 20, 0.03
-FRAMES = """async ([scene, frames, wide, high]) => {
+FRAMES = """async ([scene, frames, wide, high, afar]) => {
   const three = await import('/vendor/three/three.module.js');
-  const { build, still } = await import('/space.js');
+  const { build, still, cutAway } = await import('/space.js');
   const built = build(three, scene);
   const renderer = new three.WebGLRenderer({ antialias: true });
   renderer.setSize(wide, high, false);
   const camera = still(three, scene.view, wide / high), gl = renderer.getContext();
+  const focal = high / 2 / Math.tan(camera.fov * Math.PI / 360);
+  cutAway(built, scene, camera.position.toArray(), false, afar ? focal : Infinity);
   const info = gl.getExtension('WEBGL_debug_renderer_info');
   const one = new Uint8Array(4);
   const shown = () => { renderer.render(built.world, camera); gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, one); };
@@ -79,8 +81,16 @@ def crowded() -> Scene:
     )
 
 
-def run(frames: int = 60, wide: int = 960, high: int = 640) -> dict[str, object]:
-    """Frames a second, and by what they were drawn."""
+def run(
+    frames: int = 60, wide: int = 960, high: int = 640, *, afar: bool = True
+) -> dict[str, object]:
+    """Frames a second, triangles and draw calls of one frame, and by what they were drawn.
+
+    Parameters
+    ----------
+    afar : bool
+        Whether what is too small to be seen is left out, as the page does.
+    """
     from playwright.sync_api import sync_playwright
 
     scene = crowded()
@@ -96,11 +106,12 @@ def run(frames: int = 60, wide: int = 960, high: int = 640) -> dict[str, object]
         browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=drawn)
         page = browser.new_page()
         page.goto(f"http://127.0.0.1:{server.server_port}/page.css")
-        found = page.evaluate(FRAMES, [plain, frames, wide, high])
+        found = page.evaluate(FRAMES, [plain, frames, wide, high, afar])
         browser.close()
     server.shutdown()
     return dict(found)
 
 
 if __name__ == "__main__":
-    print(json.dumps(run(), indent=1))
+    for afar in (False, True):
+        print(json.dumps({"afar": afar} | run(20, afar=afar), indent=1))

@@ -50,6 +50,9 @@ RANGES = "prediction-ranges.csv", "prediction-ranges-unseen.csv"
 """Kept by `python benchmarks/ranges.py 140 --keep docs/figures/prediction-ranges.csv`, and with
 `40 --unseen` by the other: a quarter of an hour of one core."""
 
+TERMS = "prediction-ranges-terms.csv"
+"""Kept by `python benchmarks/ranges.py 140 --terms docs/figures/prediction-ranges-terms.csv`."""
+
 
 def printed_values() -> list[tuple[str, float, float, float]]:
     """(what, printed, found, half of the last digit printed)."""
@@ -426,6 +429,9 @@ def _ranges(rows: Any, unseen: Any, figures: Path) -> str:
         "The truth is traced by particles at the places of the microphones, with scattering of "
         "0.02 to 0.5 that the predictor does not know, chairs on the floor, and every coefficient "
         "off from its table by its uncertainty; before and after have the scatter of three pairs. "
+        "Particles are followed until the mean decay is known to 1.5 %, 160,000 at most (in the "
+        "rows kept here 45 rooms of scattering below 0.1; the others by one batch of up to 80,000, "
+        "which reads such rooms up to a third short). "
         "Uneven: the pair of faces that absorbs most takes three times as much as the one that "
         "absorbs least. Low scattering: below 0.08. Promised: nine in ten. The interval is a "
         "bootstrap by room; width and bias are medians.\n\n"
@@ -434,9 +440,27 @@ def _ranges(rows: Any, unseen: Any, figures: Path) -> str:
         "called unexplained.\n\n"
         f"{others} rooms that nothing was tuned on:\n\n"
         + _table(heads, [_line(line) for line in table(unseen)])
+        + _terms(figures)
         + "\n![](figures/prediction-ranges.svg)\n\nLimits: nothing bends round edges in either "
         "model, and the truth scatters alike on all surfaces; real rooms differ from both in ways "
         "that this cannot show.\n"
+    )
+
+
+def _terms(figures: Path) -> str:
+    """What makes the width, as kept."""
+    kept = figures / TERMS
+    if not kept.is_file():
+        return ""
+    lines = [line.split(",") for line in kept.read_text(encoding="utf-8").splitlines()[1:]]
+    rows = [
+        (without or "nothing", name, f"{100 * float(inside):.0f} %", f"{100 * float(width):.0f} %")
+        for without, name, inside, width in lines
+    ]
+    return (
+        "\nWhat makes the width: the same ranges with one term left out. Pieces: their absorption "
+        "as computed. Model: its own error. What is left without the model is what tables, pieces "
+        "and measurements leave open.\n\n" + _table(("left out", "rooms", "inside", "width"), rows)
     )
 
 

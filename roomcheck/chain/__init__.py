@@ -4,6 +4,7 @@ job = roomcheck.open_job("harbour-room")
 job.verdict, job.plans, job.quote       # computed when first asked for, kept from then on
 """
 
+from roomcheck.chain.all_jobs import begun, kept_together, to_build, work_all_jobs, work_together
 from roomcheck.chain.backup.manifest import BadPack, Extent, Manifest
 from roomcheck.chain.backup.pack import Pack, pack
 from roomcheck.chain.backup.unpack import Unpacked, check_pack, unpack
@@ -28,10 +29,12 @@ __all__ = [
     "Steps",
     "Stopped",
     "Unpacked",
+    "begun",
     "check_pack",
     "draw",
     "kept_drawn",
     "kept_offer",
+    "kept_together",
     "open_job",
     "pack",
     "pieces_after",
@@ -39,7 +42,10 @@ __all__ = [
     "propose_change",
     "set_offer",
     "sign_change",
+    "to_build",
     "unpack",
+    "work_all_jobs",
+    "work_together",
     "write_credit",
     "write_invoice",
 ]

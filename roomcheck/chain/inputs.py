@@ -96,11 +96,14 @@ def job_inputs(job: Job, stages: Iterable[str], visit: str | None = None) -> dic
 
 
 def all_of(job: Job) -> dict[str, Any]:
-    """The whole job as documents show it: the logo by its content, and no folder."""
+    """The whole job as documents show it: logo and photographs by their content, and no folder."""
     plain: dict[str, Any] = to_plain(job)
     del plain["folder"]
     logo = job.shop.logo
     plain["shop"]["logo"] = None if logo is None else file_digest(logo)
+    photos = sorted((job.folder / "photos").glob("*.*"))
+    if photos:
+        plain["photos"] = [(path.name, file_digest(path)) for path in photos]
     return plain
 
 

@@ -641,6 +641,12 @@ class Chain:
         inputs = job_inputs(self.job, ("workshop", "quote"))
         return digest([self._plans_from, plans, inputs, method_of("quote")])
 
+    @property
+    def sheet_from(self) -> str:
+        """A digest of all that the build sheet of what is agreed depends on; "" where nothing
+        is."""
+        return "" if self.agreed is None else self._sheet_from(self.agreed.plan)
+
     def _sheet_from(self, plan: Plan) -> str:
         return digest([plan, job_inputs(self.job, ("workshop",)), method_of("workshop")])
 

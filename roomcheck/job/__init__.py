@@ -148,6 +148,7 @@ from roomcheck.job.write.layouts import (
     read_layouts,
 )
 from roomcheck.job.write.lessons import drop_lesson, keep_lesson, lesson_path
+from roomcheck.job.write.looks import look_edits
 from roomcheck.job.write.new import DEFAULT_MATERIALS, JobIsThere, new_job, problem_of
 from roomcheck.job.write.rates import NotBuiltHere, keep_build_hours
 from roomcheck.job.write.shop_copy import own_shop
@@ -297,6 +298,7 @@ __all__ = [
     "lesson_path",
     "load_job",
     "logo_data",
+    "look_edits",
     "make_folder",
     "mend",
     "new_job",

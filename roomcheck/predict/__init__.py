@@ -7,7 +7,7 @@ from roomcheck.predict.answer.forecast_all import Outlook, outlook
 from roomcheck.predict.answer.methods import BandMethods
 from roomcheck.predict.answer.seat import SeatForecast, SeatReflection
 from roomcheck.predict.answer.second_opinion import NoTracer, Second, tracer
-from roomcheck.predict.answer.statistics import Statistics
+from roomcheck.predict.answer.statistics import DRAWS, Statistics
 from roomcheck.predict.rays.images import forget_paths
 from roomcheck.predict.reasons import (
     Method,
@@ -22,6 +22,7 @@ from roomcheck.predict.results import BandPrediction, Prediction
 from roomcheck.predict.room.linings import PERSON, NoAbsorption, piece_absorption
 
 __all__ = [
+    "DRAWS",
     "PERSON",
     "BandMethods",
     "BandPrediction",

@@ -57,9 +57,18 @@ class PlanNote(Kind):
     """Of `values` that the target judges, `likely` have their likely decay inside, `wholly` their
     whole range; all are inside together with `together_pct`; the least sure is `band_hz` (the mean
     without it), inside with `chance_pct`."""
+    CONFIRMED = "confirmed"
+    """All are inside together in `fresh_pct` of possible rooms that the plan was not chosen by."""
     PRICE_OF_SURENESS = "price_of_sureness"
     """Reaching the target with `sure_pct` takes so many `pieces` for `prices` in `currency`, each a
     tuple alike; `found_pct` is what each choice then has."""
+    PROMISED_INSIDE = "promised_inside"
+    """With `pieces` for `price` in `currency`, `more` than this plan, everything that is promised
+    lies inside the target; `found_pct` is how surely it is reached then. None of these where no
+    plan was found that does."""
+    ONE_SORT = "one_sort"
+    """On `faces` panels of several sorts hang; one sort on each would cost `more` in `currency`,
+    `price` in all, and reach the target as surely."""
     NOT_FORESEEN = "not_foreseen"
     """`bands_hz` that the target judges and nobody can foresee."""
     FOR_WISHES = "for_wishes"

@@ -87,6 +87,7 @@ if TYPE_CHECKING:
         tickets,
     )
     from roomcheck.report.shop_pages.over_jobs import (
+        foretold_blocks,
         no_work_blocks,
         record_blocks,
         unknown_blocks,
@@ -127,6 +128,7 @@ _HOMES = {
     "record_blocks": "shop_pages.over_jobs",
     "unknown_blocks": "shop_pages.over_jobs",
     "work_blocks": "shop_pages.over_jobs",
+    "foretold_blocks": "shop_pages.over_jobs",
     "Ticket": "shop_pages.one_by_one",
     "GlueRow": "shop_pages.one_by_one",
     "GluePanel": "shop_pages.one_by_one",
@@ -215,6 +217,7 @@ __all__ = [
     "files_written",
     "findings_screen",
     "fit_texts",
+    "foretold_blocks",
     "found_blocks",
     "glue_panels",
     "hours_blocks",

@@ -5,6 +5,7 @@ from roomcheck.scene.cover import hidden, shadows
 from roomcheck.scene.facets import (
     Facets,
     body_facets,
+    furniture_facets,
     hull_facets,
     piece_facets,
     surface_facets,
@@ -14,6 +15,7 @@ from roomcheck.scene.in_room import body_of, scene, shape_of, stacked
 from roomcheck.scene.results import (
     Axes,
     Body,
+    Furniture,
     Look,
     Mark,
     Path,
@@ -31,6 +33,7 @@ __all__ = [
     "Axes",
     "Body",
     "Facets",
+    "Furniture",
     "Look",
     "Mark",
     "Path",
@@ -44,6 +47,7 @@ __all__ = [
     "best_view",
     "body_facets",
     "body_of",
+    "furniture_facets",
     "hidden",
     "hull_facets",
     "look_at",

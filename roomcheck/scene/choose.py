@@ -9,7 +9,7 @@ import numpy as np
 
 from roomcheck.geometry import Point
 from roomcheck.scene.cover import Floats, hidden, shadows
-from roomcheck.scene.facets import hull_facets, surface_facets
+from roomcheck.scene.facets import furniture_facets, hull_facets, surface_facets
 from roomcheck.scene.results import Scene, Shape, Standing, Surface
 from roomcheck.scene.view import View, look_at
 
@@ -73,7 +73,7 @@ def _shown(scene: Scene, view: View) -> tuple[int, float, float]:
     shapes = {shape.piece: shape for shape in scene.shapes}
     fronts = [piece for piece in scene.pieces if shows_front(piece, shapes[piece.piece], view)]
     hulls = [hull_facets(piece, shapes[piece.piece]) for piece in fronts]
-    cover = [surface_facets(scene.surfaces), *hulls]
+    cover = [surface_facets(scene.surfaces), furniture_facets(scene.furniture), *hulls]
     planes = np.concatenate([shadows(view, facets.facing(view)) for facets in cover])
     seen, shown_m2 = 0, 0.0
     for piece in scene.pieces:

@@ -9,7 +9,8 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from roomcheck.scene.results import Axes, Body, Shape, Standing, Surface
+from roomcheck.geometry import Point
+from roomcheck.scene.results import Axes, Body, Furniture, Shape, Standing, Surface
 from roomcheck.scene.view import View
 
 Floats = NDArray[np.float64]
@@ -37,6 +38,12 @@ _WEDGE = np.array(
     dtype=float,
 )
 """Sides of a unit wedge; its ends are triangles whose last corner stands twice. (5, 4, 3)"""
+
+
+_ROOM = Axes(
+    origin=Point(0.0, 0.0, 0.0), right=(1.0, 0.0, 0.0), up=(0.0, 1.0, 0.0), out=(0.0, 0.0, 1.0)
+)
+"""The room's own frame."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -132,6 +139,12 @@ def hull_facets(piece: Standing, shape: Shape) -> Facets:
     size = (shape.width_m, shape.height_m, shape.depth_m)
     box = Body(part="", look="wood", at_m=(0.0, 0.0, 0.0), size_m=size)
     return body_facets((box,), piece.axes)
+
+
+def furniture_facets(furniture: Sequence[Furniture]) -> Facets:
+    """Sides of the boxes that stand for furniture."""
+    boxes = [Body(part="", look="wood", at_m=one.at_m, size_m=one.size_m) for one in furniture]
+    return body_facets(boxes, _ROOM)
 
 
 def surface_facets(surfaces: Sequence[Surface]) -> Facets:

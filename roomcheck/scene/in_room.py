@@ -11,6 +11,7 @@ from roomcheck.mirrors import mirror_paths
 from roomcheck.scene.results import (
     Axes,
     Body,
+    Furniture,
     Look,
     Mark,
     Path,
@@ -55,7 +56,7 @@ def scene(job: Job, pieces: Sequence[Placement] = (), hanging: Sequence[HangingL
     Parameters
     ----------
     job : Job
-        Furniture has no place in a job's file, so none is in the scene.
+        Furniture that it gives no place is not in the scene.
     pieces : sequence of Placement
         Each at its true size, frame and all, round the middle that it is planned at.
     hanging : sequence of HangingLine
@@ -84,6 +85,20 @@ def scene(job: Job, pieces: Sequence[Placement] = (), hanging: Sequence[HangingL
         pieces=tuple(stands),
         marks=_marks(job),
         paths=_paths(job),
+        furniture=_furniture(job),
+    )
+
+
+def _furniture(job: Job) -> tuple[Furniture, ...]:
+    """What stands on the floor, as far as the job says where."""
+    return tuple(
+        Furniture(
+            name=one.name,
+            at_m=(one.place.u_m, one.place.v_m, 0.0),
+            size_m=(one.place.width_m, one.place.height_m, one.height_m),
+        )
+        for one in job.furnishings
+        if one.place is not None and one.height_m is not None
     )
 
 

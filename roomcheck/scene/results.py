@@ -148,6 +148,17 @@ class Path:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Furniture:
+    """A piece of furniture as the box round it."""
+
+    name: str
+    at_m: Triple
+    """Its lowest corner, in the room [m]."""
+    size_m: Triple
+    """Along the room's x, y and z [m]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Scene:
     """One job's room with all that stands and hangs in it."""
 
@@ -157,6 +168,7 @@ class Scene:
     pieces: tuple[Standing, ...]
     marks: tuple[Mark, ...]
     paths: tuple[Path, ...]
+    furniture: tuple[Furniture, ...] = ()
 
     def shape(self, piece: str) -> Shape:
         """The shape of a stock piece; KeyError where there is none."""

@@ -1,6 +1,6 @@
 """Before, promise, after."""
 
-from roomcheck.verify.decide import Record, Tally, record
+from roomcheck.verify.decide import Foretold, Record, Tally, foretold, inside, record
 from roomcheck.verify.heard import Appearance, appearances
 from roomcheck.verify.kinds import Appeared, Cause, ChangeNote, Difference, Kept
 from roomcheck.verify.learning import CannotLearn, learn
@@ -28,6 +28,7 @@ __all__ = [
     "ClarityChange",
     "Difference",
     "EvennessChange",
+    "Foretold",
     "Kept",
     "MeanChange",
     "ModeChange",
@@ -37,6 +38,8 @@ __all__ = [
     "Tally",
     "Verification",
     "appearances",
+    "foretold",
+    "inside",
     "learn",
     "record",
     "verify",

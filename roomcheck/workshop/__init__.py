@@ -53,6 +53,17 @@ from roomcheck.workshop.sheet.over_jobs import (
 )
 from roomcheck.workshop.sheet.sheet import build, build_pieces, build_placed, build_wanted
 from roomcheck.workshop.sheet.stock_plans import rack_after
+from roomcheck.workshop.sheet.together import (
+    CutTogether,
+    PartOf,
+    SharedBar,
+    SharedPurchase,
+    SharedRow,
+    SharedStrip,
+    cut_together,
+    rack_of,
+)
+from roomcheck.workshop.sheet.weeks import WeekOf, by_week
 
 __all__ = [
     "MAY_MOVE_M",
@@ -63,6 +74,7 @@ __all__ = [
     "Caution",
     "Cut",
     "CutBar",
+    "CutTogether",
     "CuttingPlan",
     "DayPlan",
     "FabricPlan",
@@ -81,6 +93,7 @@ __all__ = [
     "Packing",
     "PanelError",
     "Part",
+    "PartOf",
     "PartTooLarge",
     "Pattern",
     "PatternChoice",
@@ -93,6 +106,10 @@ __all__ = [
     "Refusal",
     "Rip",
     "SawSetup",
+    "SharedBar",
+    "SharedPurchase",
+    "SharedRow",
+    "SharedStrip",
     "SheetPlan",
     "ShopPractice",
     "SiteStep",
@@ -103,6 +120,7 @@ __all__ = [
     "Task",
     "UnknownPiece",
     "Wanted",
+    "WeekOf",
     "Work",
     "WorkHours",
     "WorkOverJobs",
@@ -111,11 +129,14 @@ __all__ = [
     "build_pieces",
     "build_placed",
     "build_wanted",
+    "by_week",
     "choices",
+    "cut_together",
     "lay_out",
     "over_jobs",
     "piece_in_space",
     "rack_after",
+    "rack_of",
     "redrawn",
     "taken_hours",
     "true_place",

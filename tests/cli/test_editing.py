@@ -193,3 +193,21 @@ def test_a_name_longer_than_any_disk_takes_is_refused(command, capsys):
     assert main([command, "A" * 600]) == 2
     said = capsys.readouterr().err
     assert "a name of 600 signs" in said and "Traceback" not in said
+
+
+def test_a_cloth_is_chosen_for_a_piece_or_for_all_and_taken_back(folder, capsys):
+    code, said = asked(capsys, "set", folder, "look", "charcoal")
+    assert code == 0 and said == {"way": "look", "was": None, "now": "charcoal"}
+    for name in ("walnut", "light oak"):  # wood, whose second choice replaces the first
+        assert main(["set", str(folder), "look.block diffuser", name]) == 0
+    job = load_job(folder)
+    assert [(one.piece, one.look.name) for one in job.looks] == [
+        ("", "charcoal"),
+        ("block diffuser", "light oak"),
+    ]
+    assert job.look_of("block diffuser").name == "light oak"
+    assert main(["set", str(folder), "look.block diffuser", "navy"]) == 2
+    assert "shows stain or paint" in capsys.readouterr().err
+    assert main(["set", str(folder), "look.block diffuser", "--remove"]) == 0
+    assert main(["set", str(folder), "look.block diffuser", "--remove"]) == 2
+    assert [one.look.name for one in load_job(folder).looks] == ["charcoal"]

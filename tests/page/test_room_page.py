@@ -109,6 +109,33 @@ def test_things_come_on_a_wall_move_and_go_and_undo_brings_them_back(server, roo
     assert load_job(room).patches[0].place.u_m == pytest.approx(moved.u_m + 0.0254)
 
 
+def test_furniture_is_given_its_place_is_dragged_and_drawn(server, room, window):
+    window.goto(server.address)
+    window.goto(f"{server.root}/job/room-a/room?face=north")
+    window.get_by_role("button", name="Add furniture").click()
+    window.get_by_role("button", name="Give furnishing its place on the floor").click()
+    window.wait_for_selector("svg [data-way='furnishing.furnishing'] .box")
+    stood = load_job(room).furnishings[0]
+    # In the middle of 14 by 12 ft, 80 cm each way; to a sixteenth of an inch, as it is written.
+    middle = (14 * 0.3048 / 2, 12 * 0.3048 / 2)
+    assert stood.place.centre == pytest.approx(middle, abs=0.0016)
+    assert stood.height_m == pytest.approx(0.8, abs=0.0016)
+    box = window.locator("svg [data-way='furnishing.furnishing'] .box")
+    box.scroll_into_view_if_needed()
+    at = box.bounding_box()
+    window.mouse.move(at["x"] + at["width"] / 2, at["y"] + at["height"] / 2)
+    window.mouse.down()
+    window.mouse.move(at["x"] + at["width"] / 2 + 30, at["y"] + at["height"] / 2, steps=5)
+    window.mouse.up()
+    until(window, "document.getElementById('note').textContent === 'Moved.'")
+    assert load_job(room).furnishings[0].place.u_m > stood.place.u_m + 0.05
+    picture = window.request.get(f"{server.root}/job/room-a/space.json").json()
+    assert [one["name"] for one in picture["furniture"]] == ["furnishing"]
+    window.get_by_role("button", name="Take furnishing off the drawings").click()
+    window.wait_for_selector("svg [data-way='furnishing.furnishing']", state="detached")
+    assert load_job(room).furnishings[0].place is None
+
+
 def test_two_windows_and_an_editor_see_each_others_changes(server, room, window):
     window.goto(server.address)
     window.goto(f"{server.root}/job/room-a/room")

@@ -12,9 +12,9 @@ import numpy as np
 import pytest
 from test_plans import random_job
 
-from roomcheck.job import Job, Placement
+from roomcheck.job import Forbid, Job, Placement
 from roomcheck.predict import foreseen
-from roomcheck.recommend import Plan, PlanKind, PlanNote
+from roomcheck.recommend import Plan, PlanKind, PlanNote, change_in
 from roomcheck.recommend.plan import cheapest
 from roomcheck.recommend.plan.plans import plans_of
 from roomcheck.recommend.solver import site as planner
@@ -47,6 +47,11 @@ class Made:
         inside = all((low or 0) <= t <= (high or np.inf) for low, high, t in limits if t)
         return inside and self.site.chance(pieces) >= SURE
 
+    def confirmed(self, pieces: tuple[Placement, ...]) -> bool:
+        """By possible rooms that nothing was chosen by, two standard errors of a thousand of them
+        allowed for."""
+        return self.site.fresh_chance(pieces) >= SURE - 2 * (SURE * (1 - SURE) / 1000) ** 0.5
+
 
 def small_job(seed: int) -> tuple[Job, object]:
     high_s = float(np.random.default_rng(seed).uniform(0.3, 0.6))
@@ -58,9 +63,10 @@ def made_set(seed: int) -> Made:
     job, verdict = small_job(seed)
     here, instead = Made(Site.of(job, None, verdict)), cheapest.instead
 
-    def noted(job: Job, pieces: tuple[Placement, ...], room: object) -> object:
-        here.predicted.append(pieces)
-        return foreseen(job, pieces, room)
+    def noted(job: Job, pieces: tuple[Placement, ...], room: object, **fresh: int) -> object:
+        if not fresh:
+            here.predicted.append(pieces)
+        return foreseen(job, pieces, room, **fresh)
 
     def tried(*asked: object) -> object:
         here.tries += 1
@@ -79,15 +85,84 @@ def found(request: pytest.FixtureRequest) -> Made:
 
 
 def test_nothing_that_was_predicted_reaches_the_target_for_less(found: Made):
-    """Reached by the test's own reading of limits and draws, priced by the estimate."""
+    """Reached by the test's own reading of limits and draws, priced by the estimate; what is cheaper
+    does not reach it in fresh draws."""
     job, fine = found.site.job, [p for p in found.predicted if found.reaches(p)]
     assert len(found.predicted) > 3
     if not fine:
         assert not any(plan.kind == PlanKind.TARGET for plan in found.plans)
         return
-    assert found.need.price == min(estimate(job, pieces) for pieces in fine)
+    cheaper = {p for p in fine if estimate(job, p) < found.need.price}
+    assert not any(found.confirmed(pieces) for pieces in cheaper)
     assert found.reaches(bare(found.need.pieces))
     assert layout_check.complaints(job, found.need.pieces) == []
+
+
+def test_what_stands_is_confirmed_by_draws_that_nothing_was_chosen_by(found: Made):
+    for plan in (plan for plan in found.plans if plan.kind == PlanKind.TARGET):
+        (note,) = [note for note in plan.notes if note.kind == PlanNote.CONFIRMED]
+        pieces = bare(plan.pieces)
+        assert note["fresh_pct"] == pytest.approx(100 * found.site.fresh_chance(pieces))
+        assert found.confirmed(pieces)
+        assert note["fresh_pct"] != pytest.approx(100 * found.site.chance(pieces), abs=1e-9)
+
+
+def test_a_promise_that_reaches_outside_the_target_says_what_one_inside_costs(found: Made):
+    for plan in found.plans:
+        notes = [note for note in plan.notes if note.kind == PlanNote.PROMISED_INSIDE]
+        aimed = plan.kind == PlanKind.TARGET
+        assert bool(notes) == (aimed and bool(plan.promise.beyond_target_hz))
+        for note in notes:
+            assert note.get("more", 1.0) > 0
+
+
+def test_a_change_by_hand_is_no_dearer_than_what_was_predicted_already(found: Made):
+    """All of the set's predictions that leave the forbidden place free are asked."""
+    if not any(plan.kind == PlanKind.TARGET for plan in found.plans):
+        pytest.skip("no plan of this room reaches the target")
+    gone = found.need.pieces[0]
+    forbid = Forbid(face=gone.face, place=gone.place)
+    changed = change_in(found.site, found.need, (), (forbid,)).plan
+    job = replace(found.site.job, forbids=(forbid,))
+    allowed = [
+        pieces
+        for pieces in found.predicted
+        if found.reaches(pieces) and not layout_check.complaints(job, pieces)
+    ]
+    least = min((float(estimate(job, pieces)) for pieces in allowed), default=np.inf)
+    if changed.reaches_target:
+        assert float(changed.price) <= least / (1 - cheapest.WORTH_MOVING) + 0.01
+    else:
+        assert least == np.inf
+    assert layout_check.complaints(job, changed.pieces) == []
+
+
+def sorts(job: Job, pieces: tuple[Placement, ...]) -> dict[str, set[str]]:
+    """Sorts of flat absorbing panels by face."""
+    by_face: dict[str, set[str]] = {}
+    for placed in pieces:
+        kind = job.shop.piece(placed.piece).kind
+        if kind != "corner" and "diffuser" not in kind:
+            by_face.setdefault(placed.face, set()).add(placed.piece)
+    return by_face
+
+
+def test_one_sort_on_each_wall_is_offered_with_its_price(found: Made):
+    for plan in (plan for plan in found.plans if plan.kind == PlanKind.TARGET):
+        job = found.site.job
+        mixed = {face for face, names in sorts(job, plan.pieces).items() if len(names) > 1}
+        notes = [note for note in plan.notes if note.kind == PlanNote.ONE_SORT]
+        assert len(notes) <= bool(mixed)
+        for note in notes:
+            assert set(note["faces"]) == mixed
+            assert note["more"] == pytest.approx(note["price"] - float(plan.price), abs=0.01)
+            alike = [
+                pieces
+                for pieces in found.predicted
+                if all(len(names) == 1 for names in sorts(job, pieces).values())
+                and float(estimate(job, pieces)) == pytest.approx(note["price"], abs=0.01)
+            ]
+            assert any(found.reaches(pieces) for pieces in alike)
 
 
 def test_without_any_one_piece_the_target_is_not_reached(found: Made):

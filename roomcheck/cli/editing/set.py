@@ -22,6 +22,7 @@ def add_parser(subparsers: Subparsers) -> None:
         example='roomcheck set harbour-room room.height "8\' 1\\""\n'
         '  roomcheck set harbour-room "patch.tall window.left" 90cm\n'
         "  roomcheck set harbour-room keep_clear.outlet.clearance 4in\n"
+        '  roomcheck set harbour-room "look.block diffuser" walnut\n'
         "  roomcheck set harbour-room budget --remove",
     )
     parser.add_argument("job", metavar="JOB", help="the job folder")
@@ -40,6 +41,8 @@ def run(args: argparse.Namespace) -> int:
     way = way_of(args.way)
     if (args.value is None) != args.remove:
         raise RoomcheckError("roomcheck set: give a VALUE, or --remove, one of the two")
+    if way[0] == "look" and len(way) < 3 and not way[-1].isdecimal():
+        return _choose(args, "".join(way[1:]))
     was = value_at(args.job, way)
     job = edit_job(args.job, [Edit(way, None if args.remove else _value(args.value))])
     now = None if args.remove else value_at(args.job, way)
@@ -48,6 +51,25 @@ def run(args: argparse.Namespace) -> int:
     from roomcheck.report import changed_blocks
 
     show(changed_blocks(job, ".".join(way), was, now))
+    return 0
+
+
+def _choose(args: argparse.Namespace, piece: str) -> int:
+    """Choose a cloth, a stain or a paint for a kind of piece, or for all."""
+    from roomcheck.job import edit_job, load_job, look_edits
+
+    job = load_job(args.job)
+    was = ", ".join(one.look.name for one in job.looks if one.piece == piece) or None
+    edits = look_edits(job, args.value, piece)
+    if not edits:
+        raise RoomcheckError(f"{args.way}: nothing is chosen there")
+    job = edit_job(args.job, edits)
+    now = ", ".join(one.look.name for one in job.looks if one.piece == piece) or None
+    if args.json:
+        return show_json({"way": args.way, "was": was, "now": now})
+    from roomcheck.report import changed_blocks
+
+    show(changed_blocks(job, args.way, was, now))
     return 0
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -72,6 +72,13 @@ class Camera:
     """Radial distortion at the picture's corner, as a share; below 0 for a barrel."""
     axis_px: tuple[float, float]
     """Where the lens looks, off the picture's middle."""
+
+    def scaled(self, width_px: int, height_px: int) -> Camera:
+        """The camera that would have taken the same picture in another size."""
+        times = width_px / self.frame.width_px
+        axis_px = (self.axis_px[0] * times, self.axis_px[1] * times)
+        frame = Frame(width_px, height_px)
+        return replace(self, frame=frame, focal_px=self.focal_px * times, axis_px=axis_px)
 
     @property
     def place_m(self) -> Array:

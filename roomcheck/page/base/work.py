@@ -16,9 +16,20 @@ from pathlib import Path
 from typing import Any, Literal, get_args
 
 Task = Literal[
-    "findings-before", "findings-after", "plans", "offer", "sheet", "documents", "proof", "lesson"
+    "findings-before",
+    "findings-after",
+    "plans",
+    "offer",
+    "sheet",
+    "documents",
+    "proof",
+    "lesson",
+    "all-jobs",
 ]
-TASKS: tuple[Task, ...] = get_args(Task)
+TASKS: tuple[Task, ...] = tuple(task for task in get_args(Task) if task != "all-jobs")
+"""Those of one job."""
+ALL_JOBS = ""
+"""In place of a job's name: work on all of them."""
 Tell = Callable[[str, dict[str, Any]], None]
 """Name of a job, and what happened."""
 
@@ -51,6 +62,12 @@ def _compute(folder: str, task: Task, how: How, out: Connection) -> None:
     from roomcheck.errors import RoomcheckError
 
     try:
+        if task == "all-jobs":
+            from roomcheck.chain import work_all_jobs
+
+            work_all_jobs(Path(folder))
+            out.send({"done": task})
+            return
         chain = open_job(
             folder,
             how.plan,

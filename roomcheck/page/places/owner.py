@@ -1,15 +1,15 @@
-"""Everything on one screen for the owner of the shop, from what is kept alone: nothing is computed
-here, and what would need it is said."""
+"""Everything on one screen for the owner of the shop, from what is kept alone: what would have to
+be worked out for it is said, and worked out beside the page."""
 
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 
-from roomcheck.chain import Chain
+from roomcheck.chain import Chain, begun, kept_together, to_build
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import Job
+from roomcheck.job import Done, Job, read_done
 from roomcheck.page.base.folder import Folder, Shown
 from roomcheck.page.base.memory import Memory
 from roomcheck.page.places.jobs import MENDED, next_step
@@ -22,10 +22,17 @@ from roomcheck.quote import (
     read_change_orders,
     together,
 )
-from roomcheck.report import html_blocks, no_work_blocks, record_blocks, unknown_blocks, work_blocks
-from roomcheck.verify import Verification
+from roomcheck.report import (
+    foretold_blocks,
+    html_blocks,
+    no_work_blocks,
+    record_blocks,
+    unknown_blocks,
+    work_blocks,
+)
+from roomcheck.verify import Verification, foretold
 from roomcheck.words import money
-from roomcheck.workshop import BuildSheet, over_jobs
+from roomcheck.workshop import BuildSheet, CutTogether, by_week, over_jobs
 
 AMOUNTS = ("agreed", "billed", "paid", "open")
 
@@ -45,16 +52,18 @@ class Standing:
     """Whether a signed file was changed since."""
     again: bool = False
     """Whether it was measured after the work: then its pieces hang."""
+    chain: Chain | None = None
     sheet: BuildSheet | None = None
+    to_build: bool = False
+    """Whether it is signed and not done."""
+    begun: bool = False
+    """Whether it was bought or cut by its own sheet already."""
+    done: Done = field(default_factory=Done)
     verification: Verification | None = None
 
     @property
     def title(self) -> str:
         return self.name if self.job is None else self.job.title
-
-    @property
-    def to_build(self) -> bool:
-        return self.agreement is not None and not self.again
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,7 +93,9 @@ class OwnerPage:
     sums: tuple[Mapping[str, str], ...]
     """`AMOUNTS` of all jobs, one a currency."""
     work: str
-    """Pieces and the buy list, as HTML."""
+    """Pieces by week, the buy list and the cutting plan, as HTML."""
+    waits: bool
+    """Whether the cutting plan over all jobs is not worked out yet."""
     record: str
     """Promises against second measurements, as HTML."""
 
@@ -95,7 +106,8 @@ def owner_page(folder: Folder, memory: Memory, today: datetime.date) -> OwnerPag
     return OwnerPage(
         rows=tuple(_row(one, today) for one in found),
         sums=tuple(_sums(found)),
-        work=_work(found),
+        work=_work(folder, found),
+        waits=_waits(folder, found),
         record=_record(found),
     )
 
@@ -129,7 +141,11 @@ def _signed(name: str, chain: Chain) -> Standing:
         balance=balance(agreement, changes, read_bills(job.folder)),
         by_hand=bool(chain.changed_by_hand),
         again=again,
+        chain=None if again else chain,
         sheet=None if again else chain.kept_sheet(),
+        to_build=to_build(chain),
+        begun=begun(chain),
+        done=read_done(job.folder),
         verification=chain.kept_verification() if again else None,
     )
 
@@ -177,18 +193,51 @@ def _sums(found: Sequence[Standing]) -> list[Mapping[str, str]]:
     return sums
 
 
-def _work(found: Sequence[Standing]) -> str:
-    """Pieces and buy lists; jobs of one title are told apart by their folders."""
-    waiting = [one for one in found if one.to_build]
+def _work(folder: Folder, found: Sequence[Standing]) -> str:
+    """Pieces, buy list and cutting plan; jobs of one title are told apart by their folders."""
+    waiting = _by_day([one for one in found if one.to_build])
     parts = [html_blocks(unknown_blocks("over_unknown", _called(found, _unplanned(waiting))))]
     for group in _by_currency([one for one in waiting if one.sheet is not None]).values():
-        names = _called(found, [one for _, one in group])
-        sheets = [one.sheet for _, one in group]
-        work = over_jobs({n: s for n, s in zip(names, sheets, strict=True) if s is not None})
-        parts.insert(-1, html_blocks(work_blocks(group[0][0], work)))
+        ones = [one for _, one in group]
+        names = _called(found, ones)
+        sheets = {n: one.sheet for n, one in zip(names, ones, strict=True) if one.sheet}
+        doing = [(n, one.sheet, one.done) for n, one in zip(names, ones, strict=True) if one.sheet]
+        job = group[0][0]
+        weeks = by_week(doing, job.shop.rates.bench_hours_week)
+        kept = _kept_together(folder, ones)
+        called = {one.name: name for name, one in zip(names, ones, strict=True)}
+        own = [called[one.name] for one in ones if one.begun]
+        blocks = work_blocks(job, over_jobs(sheets), weeks, kept, called, own)
+        parts.insert(-1, html_blocks(blocks))
     if len(parts) == 1:
         parts.insert(0, html_blocks(no_work_blocks(waiting=bool(waiting))))
     return "\n".join(parts)
+
+
+def _by_day(waiting: Sequence[Standing]) -> list[Standing]:
+    """Jobs in the order of their promised days, those without one last."""
+    return sorted(waiting, key=lambda one: (one.promised is None, one.promised or 0, one.name))
+
+
+def _chains(ones: Iterable[Standing]) -> dict[str, Chain]:
+    """Jobs that are bought and cut together: none that was begun by itself."""
+    return {one.name: one.chain for one in ones if one.chain is not None and not one.begun}
+
+
+def _kept_together(folder: Folder, ones: Sequence[Standing]) -> tuple[CutTogether, ...] | None:
+    chains = _chains(ones)
+    return kept_together(folder.path, chains) if len(chains) > 1 and not folder.single else ()
+
+
+def _waits(folder: Folder, found: Sequence[Standing]) -> bool:
+    """Whether a build sheet or the plan over all jobs is still to be worked out."""
+    waiting = _by_day([one for one in found if one.to_build])
+    if folder.single:
+        return False
+    if _unplanned(waiting):
+        return True
+    groups = _by_currency(waiting).values()
+    return any(_kept_together(folder, [one for _, one in group]) is None for group in groups)
 
 
 def _unplanned(waiting: Sequence[Standing]) -> list[Standing]:
@@ -200,8 +249,19 @@ def _record(found: Sequence[Standing]) -> str:
     judged = [one for one in again if one.verification is not None]
     names = _called(found, judged)
     kept = {n: one.verification for n, one in zip(names, judged, strict=True) if one.verification}
+    stood = {
+        n: foretold(one.agreement.plan.prediction, one.verification)
+        for n, one in zip(names, judged, strict=True)
+        if one.verification is not None and one.agreement is not None
+    }
     open_names = _called(found, [one for one in again if one.verification is None])
-    return html_blocks((*record_blocks(kept), *unknown_blocks("over_record_unknown", open_names)))
+    return html_blocks(
+        (
+            *record_blocks(kept),
+            *foretold_blocks(stood),
+            *unknown_blocks("over_record_unknown", open_names),
+        )
+    )
 
 
 def _called(found: Sequence[Standing], some: Sequence[Standing]) -> list[str]:

@@ -85,6 +85,8 @@ class RoomPage:
     framing: Thing
     on_face: tuple[Thing, ...]
     furniture: tuple[Thing, ...]
+    standing: tuple[str, ...]
+    """Names of the furniture that has its place."""
     sources: tuple[Thing, ...]
     microphones: tuple[Thing, ...]
     others: tuple[Entry, ...]
@@ -132,7 +134,8 @@ def room_page(
             *form.things("patch", _PATCH, face=looked_at),
             *form.things("keep_clear", _KEEP_CLEAR, face=looked_at),
         ),
-        furniture=form.things("furnishing", _FURNISHING),
+        furniture=_furniture(form),
+        standing=tuple(thing.name for thing in job.furnishings if thing.place is not None),
         sources=form.things("source", _POSITION),
         microphones=form.things("microphone", _POSITION),
         others=form.entries(_OTHERS),
@@ -183,6 +186,14 @@ _FURNISHING: _Rows = (
     ("material", "what it is", "upholstered chair", (), "materials"),
     ("amount", "how many, or how many m²", "2", (), ""),
 )
+STANDS: _Rows = (
+    ("x", "its corner from x = 0", "2 ft", (), ""),
+    ("y", "its corner from y = 0", "3 ft", (), ""),
+    ("length", "along x", "7 ft", (), ""),
+    ("width", "along y", "3 ft", (), ""),
+    ("height", "high", "30 in", (), ""),
+)
+"""What gives furniture its place: all of them or none."""
 _POSITION: _Rows = (
     ("name", "name", "P1", (), ""),
     ("x", "from x = 0", "6 ft", (), ""),
@@ -239,6 +250,16 @@ class _Form:
             )
             found.append(Thing(way, name, fields, way == self.chosen))
         return tuple(found)
+
+
+def _furniture(form: _Form) -> tuple[Thing, ...]:
+    """Furniture, with the fields of its place where it has one."""
+    placed = form.things("furnishing", (*_FURNISHING, *STANDS))
+    plain = form.things("furnishing", _FURNISHING)
+    return tuple(
+        whole if any(entry.value for entry in whole.entries[len(_FURNISHING) :]) else short
+        for whole, short in zip(placed, plain, strict=True)
+    )
 
 
 def _facts(job: Job) -> tuple[tuple[str, str], ...]:

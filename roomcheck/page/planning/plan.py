@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from roomcheck.chain import Chain
 from roomcheck.facts import fact
-from roomcheck.job import Job, read_layouts
+from roomcheck.job import Job, ShopLook, read_layouts
 from roomcheck.page.planning.by_hand import State
 from roomcheck.quote import Offer
 from roomcheck.recommend import Plan, PlanKind
@@ -34,6 +34,15 @@ class OfferShown:
     """Number of the piece from which on nobody hears all further ones in the decay."""
 
 
+@dataclass(frozen=True, slots=True)
+class LookChoice:
+    """What one kind of piece of the plan can look like."""
+
+    piece: str
+    chosen: ShopLook | None
+    looks: tuple[ShopLook, ...]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanPage:
     """All that the page of plans shows of kept results; empty where none is made yet."""
@@ -50,6 +59,8 @@ class PlanPage:
     """The plan itself, predicted in full, with its quote; None where that is still worked out."""
     names: tuple[str, ...] = ()
     """Of its pieces."""
+    looks: tuple[LookChoice, ...] = ()
+    """Cloth, stain and paint to choose, one for each kind of piece that shows any."""
     side_by_side: str = ""
     verdict: str = ""
     plan: str = ""
@@ -91,12 +102,24 @@ def plan_page(chain: Chain, asked: str) -> PlanPage:
         state=state,
         whole=offers[at],
         names=tuple(piece.name for piece in plan.pieces),
+        looks=_looks(job, plan),
         side_by_side=html_blocks(plans_blocks(job, [o.plan for o in offers], totals)[:2]),
         verdict=html_blocks(blocks[:2]),
         plan=html_blocks(blocks[2:]),
         reasons=html_blocks(plan_blocks(job, plan, everything=True)),
         price=html_blocks(quote_blocks(job, quote)[1:]),
     )
+
+
+def _looks(job: Job, plan: Plan) -> tuple[LookChoice, ...]:
+    """What the shop offers for each kind of piece in the plan."""
+    found = []
+    for name in dict.fromkeys(placed.piece for placed in plan.pieces):
+        shows = next((stock.shows for stock in job.shop.stock if stock.name == name), ())
+        looks = tuple(look for look in job.shop.looks if look.kind in shows)
+        if looks:
+            found.append(LookChoice(name, job.look_of(name), looks))
+    return tuple(found)
 
 
 def offers_shown(chain: Chain, asked: str) -> tuple[tuple[OfferShown, ...], int | None]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -12,6 +12,8 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from roomcheck.errors import RoomcheckError
+from roomcheck.page.base.memory import state_of
+from roomcheck.page.base.work import ALL_JOBS
 from roomcheck.page.places.jobs import NewJobMistakes, listed, make_job, next_step
 from roomcheck.page.routes.asked import fields, home_of, is_phone
 from roomcheck.page.routes.host import JOB, Host
@@ -23,6 +25,8 @@ class JobsRoutes:
     """Where one begins."""
 
     host: Host
+    tried: list[object] = field(default_factory=list)
+    """The state of all jobs when one plan over them was worked out last."""
 
     def routes(self) -> list[Route]:
         return [
@@ -45,7 +49,16 @@ class JobsRoutes:
 
         folder = self.host.folder
         page = owner_page(folder, self.host.memory, datetime.date.today())
-        return self.host.show("owner.html", page=page, title=folder.path.name)
+        works = self.host.works
+        problem = works.problems.get(f"{ALL_JOBS} all-jobs", "")
+        if page.waits and not problem and works.doing(ALL_JOBS) is None:
+            state = [state_of(folder.of(name)) for name in folder.names()]
+            if self.tried[-1:] == [state]:
+                problem = "it was worked out and could not be kept; can the folder be written?"
+            else:
+                self.tried[:] = [state]
+                works.start(ALL_JOBS, folder.path, "all-jobs")
+        return self.host.show("owner.html", page=page, problem=problem, title=folder.path.name)
 
     def _jobs(
         self, form: Mapping[str, str], problems: Mapping[str, str], *, owner: bool = True

@@ -15,7 +15,15 @@ from starlette.routing import Route
 
 from roomcheck.errors import RoomcheckError
 from roomcheck.facts import fact
-from roomcheck.job import LayoutAct, back_to, load_job, read_layouts, signed_path
+from roomcheck.job import (
+    LayoutAct,
+    back_to,
+    edit_job,
+    load_job,
+    look_edits,
+    read_layouts,
+    signed_path,
+)
 from roomcheck.page.base.live import stamp
 from roomcheck.page.routes.asked import fields, home_of, wants_part
 from roomcheck.page.routes.host import JOB, Host
@@ -147,7 +155,9 @@ class PlanRoutes:
         if signed_path(folder).exists():
             raise RoomcheckError("the plan is signed; what changes now is a change order")
         job = load_job(folder)
-        if what == "back":
+        if what == "look":
+            _choose_look(folder, form)
+        elif what == "back":
             self._back(folder, form)
         elif what == "again":
             self._again(name, folder, form)
@@ -202,6 +212,14 @@ class PlanRoutes:
             pieces = offer.plan.pieces
             return State(base=form["base"], pieces=pieces, began_with=pieces), offer
         raise RoomcheckError("these pieces are no longer shown; look at the page again")
+
+
+def _choose_look(folder: Path, form: Form) -> None:
+    """A cloth, stain or paint for a kind of piece; none: as the shop usually makes it."""
+    job, piece = load_job(folder), form.get("piece", "")
+    edits = look_edits(job, form.get("value") or None, piece)
+    if edits:
+        edit_job(folder, edits)
 
 
 def _offers(folder: Path) -> tuple[Offer, ...]:

@@ -15,7 +15,7 @@ from starlette.routing import Route
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, load_job, redo, undo
 from roomcheck.materials import MATERIALS
-from roomcheck.page.places import room
+from roomcheck.page.places import furniture, room
 from roomcheck.page.routes.asked import fields, home_of, wants_part
 from roomcheck.page.routes.host import JOB, Host
 from roomcheck.report import plan_sketch, wall_sketch
@@ -108,6 +108,10 @@ def _remove(folder: Path, form: Form) -> None:
     room.remove(folder, form.get("way", ""))
 
 
+def _stand(folder: Path, form: Form) -> None:
+    furniture.stand(folder, load_job(folder), form.get("way", ""))
+
+
 def _make_corners(folder: Path, _form: Form) -> None:
     room.make_corners(folder, load_job(folder))
 
@@ -129,6 +133,7 @@ _CHANGES: Mapping[str, Callable[[Path, Form], str | None]] = {
     "move": _move,
     "add": _add,
     "remove": _remove,
+    "stand": _stand,
     "make-corners": _make_corners,
     "corners": _corners,
     "undo": _undo,

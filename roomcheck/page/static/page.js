@@ -399,3 +399,5 @@ function count(wait, seconds) {
 }
 
 if (here) { offerKept(); listen(); }
+// A page of all jobs hears no job's events: while something is worked out it looks again.
+if (!here && document.querySelector("[data-waits]")) setTimeout(() => location.reload(), 1500);

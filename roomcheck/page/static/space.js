@@ -14,15 +14,16 @@
 /** @typedef {{name: string, role: string, point: Triple}} Mark */
 /** @typedef {{source: string, seat: string, face: string, points: Triple[]}} Path */
 /** @typedef {{eye: Triple, ahead: Triple, up: Triple, half_angle_deg: number}} View */
-/** @typedef {{surfaces: Surface[], shapes: Shape[], pieces: Standing[], marks: Mark[], paths: Path[], view: View}} Scene */
+/** @typedef {{name: string, at_m: Triple, size_m: Triple}} Furniture */
+/** @typedef {{surfaces: Surface[], furniture: Furniture[], shapes: Shape[], pieces: Standing[], marks: Mark[], paths: Path[], view: View}} Scene */
 
 const LOOKS = /** @type {Record<string, number>} */ ({
   wood: 0xc8a878, "end grain": 0xd9bd8e, plywood: 0xd3b98f, cloth: 0x8fa0a8, felt: 0x76858c, wool: 0xc9bf8a,
 });
 const SURFACES = /** @type {Record<string, number>} */ ({ wall: 0xf4f2ee, floor: 0xd8d4cc, ceiling: 0xfbfaf8 });
 const THINGS = /** @type {Record<string, number>} */ ({ window: 0xb9d3e0, door: 0xb59a78, patch: 0xc3c9bd, "keep clear": 0xe0c9c0 });
-const INK = 0x18242b;
-const PLAIN = "plain", SLOW_MS = 70, REST_MS = 250;
+const INK = 0x18242b, FURNITURE = 0xd9d5cd;
+const SLOW_MS = 70, REST_MS = 250;
 const EYE_M = 1.6, STEP_M = 0.12, CLEAR_M = 0.25;
 
 // --- what stands there
@@ -43,42 +44,156 @@ function unit(three, wedge) {
   return box;
 }
 
-/** A piece: its parts by what they look like, each look one instanced mesh, and the edges of the box round it.
- * @param {Three} three @param {Shape} shape @param {Standing} piece @param {Record<string, any>} shared */
-function standing(three, shape, piece, shared) {
-  const group = new three.Group();
-  group.name = piece.name;
-  group.matrixAutoUpdate = false;
-  group.matrix.copy(frame(three, piece.axes));
-  /** @type {Map<string, Body[]>} */
-  const kinds = new Map();
-  for (const body of shape.outside) {
-    const key = `${body.look}/${body.wedge}`;
-    kinds.set(key, [...(kinds.get(key) ?? []), body]);
+/** A side of a body: which axis it looks along, which way, and the rectangle that is seen of it. @typedef {{axis: number, sign: number, at: number, from: [number, number], to: [number, number]}} Side */
+const SAME_M = 2e-4;
+
+/** What is seen of a piece's bodies from in front: no back, nothing that a neighbour covers; of a side that a shallower
+ * neighbour covers in part, the strip that stands out of it. Wedges are left to be drawn whole.
+ * @param {Body[]} bodies @returns {Map<Body, Side[]>} */
+export function exposed(bodies) {
+  const boxes = bodies.filter((body) => !body.wedge);
+  /** Boxes by where their low and their high side lies: neighbours are found there. @type {Map<string, Body[]>} */
+  const ends = new Map();
+  const key = (/** @type {number} */ axis, /** @type {number} */ sign, /** @type {number} */ at) => `${axis} ${sign} ${Math.round(at / SAME_M)}`;
+  for (const body of boxes) {
+    for (const axis of [0, 1, 2]) {
+      for (const sign of [-1, 1]) {
+        const at = body.at_m[axis] + (sign > 0 ? body.size_m[axis] : 0);
+        ends.set(key(axis, sign, at), [...(ends.get(key(axis, sign, at)) ?? []), body]);
+      }
+    }
   }
-  const matrix = new three.Matrix4(), colour = new three.Color();
-  for (const [key, bodies] of kinds) {
-    const mesh = new three.InstancedMesh(shared[String(bodies[0].wedge)], shared.material(shape, bodies[0].look), bodies.length);
-    bodies.forEach((body, i) => {
-      matrix.makeScale(...body.size_m).setPosition(...body.at_m);
-      mesh.setMatrixAt(i, matrix);
-      // A front that lies deeper is darker, so that heights are seen from straight ahead too.
-      const front = (body.at_m[2] + body.size_m[2]) / Math.max(shape.depth_m, 1e-6);
-      mesh.setColorAt(i, colour.setScalar(shape.relief ? 0.55 + 0.45 * Math.min(Math.max(front, 0), 1) : 1));
-    });
-    mesh.name = key;
-    mesh.computeBoundingSphere();
-    group.add(mesh);
+  /** Those whose opposite side lies at a place, rounding either way. @param {number} axis @param {number} sign @param {number} at */
+  const touching = (axis, sign, at) => [-1, 0, 1].flatMap((off) => ends.get(key(axis, -sign, at + off * SAME_M)) ?? []);
+  const low = (/** @type {Body} */ body, /** @type {number} */ axis) => body.at_m[axis];
+  const high = (/** @type {Body} */ body, /** @type {number} */ axis) => body.at_m[axis] + body.size_m[axis];
+  const found = new Map();
+  for (const body of boxes) {
+    /** @type {Side[]} */
+    const sides = [];
+    for (const axis of [0, 1, 2]) {
+      for (const sign of axis === 2 ? [1] : [-1, 1]) {
+        const at = sign > 0 ? high(body, axis) : low(body, axis);
+        const [p, q] = axis === 2 ? [0, 1] : [1 - axis, 2];
+        const from = /** @type {[number, number]} */ ([low(body, p), low(body, q)]), to = /** @type {[number, number]} */ ([high(body, p), high(body, q)]);
+        for (const other of touching(axis, sign, at)) {
+          if (other === body || low(other, p) > from[0] + SAME_M || high(other, p) < to[0] - SAME_M) continue;
+          // Covered over its whole width: from its back up to here.
+          if (low(other, q) <= from[1] + SAME_M) from[1] = Math.max(from[1], Math.min(high(other, q), to[1]));
+        }
+        if (to[1] - from[1] > SAME_M) sides.push({ axis, sign, at, from, to });
+      }
+    }
+    found.set(body, sides);
   }
-  const plain = new three.Mesh(shared.false, shared.material(shape, shape.outside[0]?.look ?? "wood"));
-  plain.scale.set(shape.width_m, shape.height_m, shape.depth_m);
-  plain.name = PLAIN;
-  plain.visible = false;
-  group.add(plain);
-  const edges = new three.LineSegments(shared.edges, shared.line);
-  edges.scale.set(shape.width_m, shape.height_m, shape.depth_m);
-  group.add(edges);
-  return group;
+  return found;
+}
+
+/** Sides as one geometry, each darker the deeper its body's front lies, so that heights are seen from straight ahead too.
+ * @param {Three} three @param {Shape} shape @param {Map<Body, Side[]>} sides @param {Body[]} bodies @param {Record<string, any>} shared */
+function surfaceOf(three, shape, sides, bodies, shared) {
+  /** @type {number[]} */
+  const places = [], normals = [], colours = [];
+  const tone = (/** @type {Body} */ body) => {
+    const front = (body.at_m[2] + body.size_m[2]) / Math.max(shape.depth_m, 1e-6);
+    return shape.relief ? 0.55 + 0.45 * Math.min(Math.max(front, 0), 1) : 1;
+  };
+  /** @param {number[][]} corners @param {number[]} normal @param {number} shade */
+  const quad = (corners, normal, shade) => {
+    for (const i of [0, 1, 2, 0, 2, 3]) {
+      places.push(...corners[i]);
+      normals.push(...normal);
+      colours.push(shade, shade, shade);
+    }
+  };
+  for (const body of bodies) {
+    for (const { axis, sign, at, from, to } of sides.get(body) ?? []) {
+      const [p, q] = axis === 2 ? [0, 1] : [1 - axis, 2];
+      const corners = [[from[0], from[1]], [to[0], from[1]], [to[0], to[1]], [from[0], to[1]]].map(([a, b]) => {
+        const corner = [0, 0, 0];
+        corner[axis] = at;
+        corner[p] = a;
+        corner[q] = b;
+        return corner;
+      });
+      // Counter-clockwise seen from outside.
+      const right = axis === 1 ? sign < 0 : sign > 0;
+      quad(right ? corners : corners.reverse(), [0, 1, 2].map((i) => (i === axis ? sign : 0)), tone(body));
+    }
+    if (!body.wedge) continue;
+    const whole = shared.true.toNonIndexed(), place = whole.getAttribute("position"), normal = whole.getAttribute("normal");
+    for (let i = 0; i < place.count; i += 1) {
+      places.push(...[place.getX(i), place.getY(i), place.getZ(i)].map((share, k) => body.at_m[k] + share * body.size_m[k]));
+      normals.push(normal.getX(i), normal.getY(i), normal.getZ(i));
+      colours.push(1, 1, 1);
+    }
+  }
+  const geometry = new three.BufferGeometry();
+  for (const [name, values] of /** @type {[string, number[]][]} */ ([["position", places], ["normal", normals], ["color", colours]])) {
+    geometry.setAttribute(name, new three.Float32BufferAttribute(values, 3));
+  }
+  return geometry;
+}
+
+/** From so far that a block is smaller than this, its sides inside the piece are left out. [px] */
+const SMALL_PX = 2.5;
+
+/** Sides that are still seen from afar: fronts, and what bounds the piece. @param {Shape} shape @param {Map<Body, Side[]>} sides */
+function fromAfar(shape, sides) {
+  const size = [shape.width_m, shape.height_m];
+  const bounds = (/** @type {Side} */ side) => side.axis === 2 || (side.sign < 0 ? side.at <= SAME_M : side.at >= size[side.axis] - SAME_M);
+  return new Map([...sides].map(([body, all]) => [body, all.filter(bounds)]));
+}
+
+/** All pieces of one kind: what is seen of it near and from afar, and the box round it, each drawn in one go for all of them.
+ * Frames on a ceiling are left-handed: three turns sides round by the mesh's own frame alone, so theirs is mirrored.
+ * @param {Three} three @param {Shape} shape @param {Standing[]} pieces @param {boolean} mirrored @param {Record<string, any>} shared */
+function kindOf(three, shape, pieces, mirrored, shared) {
+  const sides = exposed(shape.outside), far = fromAfar(shape, sides);
+  const looks = new Map(shape.outside.map((body) => [body.look, /** @type {Body[]} */ ([])]));
+  for (const body of shape.outside) looks.get(body.look)?.push(body);
+  const many = (/** @type {any} */ geometry, /** @type {any} */ material) => {
+    const mesh = new three.InstancedMesh(geometry, material, pieces.length);
+    if (mirrored) mesh.scale.z = -1;
+    mesh.count = 0;
+    mesh.frustumCulled = false;
+    mesh.name = shape.piece;
+    return mesh;
+  };
+  const near = [...looks].map(([look, bodies]) => many(surfaceOf(three, shape, sides, bodies, shared), shared.material(shape, look)));
+  const afar = [...looks].map(([look, bodies]) => many(surfaceOf(three, shape, far, bodies, shared), shared.material(shape, look)));
+  if (shape.relief) afar.push(many(ground(three, shape), shared.material(shape, shape.outside[0].look)));
+  const box = shared.false.clone().scale(shape.width_m, shape.height_m, shape.depth_m);
+  const tones = new three.Float32BufferAttribute(new Float32Array(3 * box.getAttribute("position").count).fill(1), 3);
+  box.setAttribute("color", tones);
+  const plain = [many(box, shared.material(shape, shape.outside[0]?.look ?? "wood"))];
+  const cells = shape.outside.filter((body) => !body.wedge).map((body) => Math.min(body.size_m[0], body.size_m[1]));
+  const own = new three.Matrix4().makeScale(1, 1, mirrored ? -1 : 1);
+  const standing = pieces.map((piece) => ({ piece, matrix: own.clone().multiply(frame(three, piece.axes)) }));
+  return { shape, near, afar, plain, cell_m: Math.min(...cells, shape.width_m), standing };
+}
+
+/** What is seen between fronts from afar: as dark as the deepest of them. @param {Three} three @param {Shape} shape */
+function ground(three, shape) {
+  const deep = Math.min(...shape.outside.map((body) => body.at_m[2] + body.size_m[2]));
+  const flat = new three.PlaneGeometry(shape.width_m, shape.height_m).translate(shape.width_m / 2, shape.height_m / 2, deep - SAME_M);
+  flat.setAttribute("color", new three.Float32BufferAttribute(new Float32Array(12).fill(0.55), 3));
+  return flat;
+}
+
+/** Edges of the boxes round all pieces, as one drawing. @param {Three} three @param {Standing[]} pieces @param {Map<string, Shape>} shapes @param {Record<string, any>} shared */
+function edgesOf(three, pieces, shapes, shared) {
+  const unitEdges = shared.edges.getAttribute("position"), place = new three.Vector3();
+  /** @type {number[]} */
+  const ends = [];
+  for (const piece of pieces) {
+    const { width_m, height_m, depth_m } = /** @type {Shape} */ (shapes.get(piece.piece));
+    const matrix = frame(three, piece.axes).scale(new three.Vector3(width_m, height_m, depth_m));
+    for (let i = 0; i < unitEdges.count; i += 1) ends.push(...place.fromBufferAttribute(unitEdges, i).applyMatrix4(matrix).toArray());
+  }
+  const geometry = new three.BufferGeometry();
+  geometry.setAttribute("position", new three.Float32BufferAttribute(ends, 3));
+  return new three.LineSegments(geometry, shared.line);
 }
 
 /** A face, seen from inside alone, with what lies on it. @param {Three} three @param {Surface} surface */
@@ -115,14 +230,29 @@ export function build(three, scene) {
     false: box, true: unit(three, true), edges: new three.EdgesGeometry(box), line: new three.LineBasicMaterial({ color: INK }),
     material: (/** @type {Shape} */ shape, /** @type {string} */ look) => {
       const colour = new Map(shape.colours).get(look) ?? LOOKS[look] ?? 0xcccccc;
-      return (materials[colour] ??= new three.MeshLambertMaterial({ color: colour }));
+      return (materials[colour] ??= new three.MeshLambertMaterial({ color: colour, vertexColors: true }));
     },
   };
   const shapes = new Map(scene.shapes.map((shape) => [shape.piece, shape]));
   const room = new three.Group();
   for (const surface of scene.surfaces) room.add(face(three, surface));
   const pieces = new three.Group();
-  for (const piece of scene.pieces) pieces.add(standing(three, /** @type {Shape} */ (shapes.get(piece.piece)), piece, shared));
+  const kinds = scene.shapes.flatMap((shape) => [false, true].flatMap((mirrored) => {
+    const some = scene.pieces.filter((piece) => piece.piece === shape.piece && (frame(three, piece.axes).determinant() < 0) === mirrored);
+    return some.length ? [kindOf(three, shape, some, mirrored, shared)] : [];
+  }));
+  for (const kind of kinds) pieces.add(...kind.near, ...kind.afar, ...kind.plain);
+  const edges = edgesOf(three, scene.pieces, shapes, shared);
+  const furniture = new three.Group();
+  const grey = new three.MeshLambertMaterial({ color: FURNITURE, polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1 });
+  for (const one of scene.furniture ?? []) {
+    for (const stands of [new three.Mesh(box, grey), new three.LineSegments(shared.edges, shared.line)]) {
+      stands.name = one.name;
+      stands.scale.set(...one.size_m);
+      stands.position.set(...one.at_m);
+      furniture.add(stands);
+    }
+  }
   const marks = new three.Group();
   for (const mark of scene.marks) {
     const ball = mark.role === "source" ? new three.ConeGeometry(0.07, 0.16, 4) : new three.SphereGeometry(0.04, 16, 12);
@@ -139,8 +269,10 @@ export function build(three, scene) {
   const low = new three.HemisphereLight(0xffffff, 0xf2efe9, 2.1);
   low.position.set(0, 0, 1);
   const sun = new three.DirectionalLight(0xffffff, 1.1);
-  world.add(room, pieces, marks, paths, low, sun, sun.target);
-  return { world, room, pieces, marks, paths, sun };
+  world.add(room, furniture, pieces, edges, marks, paths, low, sun, sun.target);
+  const built = { world, room, furniture, pieces, edges, kinds, marks, paths, sun };
+  cutAway(built, scene, scene.view.eye);
+  return built;
 }
 
 /** @param {Three} three @param {import("three").Vector3[]} points @param {number} dash */
@@ -160,21 +292,36 @@ export function still(three, view, aspect) {
 }
 
 /** Pieces whose back is turned to the eye are shown as outlines where the eye stands outside: they hang on walls that are left out.
- * @param {ReturnType<typeof build>} built @param {Scene} scene @param {Triple} eye @param {boolean} [plain] Boxes alone, for a while. */
-export function cutAway(built, scene, eye, plain = false) {
+ * Those that are far away are drawn without what is too small to be seen of them.
+ * @param {{room: any, kinds: ReturnType<typeof kindOf>[]}} built @param {Scene} scene @param {Triple} eye @param {boolean} [plain] Boxes alone, for a while.
+ * @param {number} [focal] Pixels of a metre one metre away; everything is near without it. */
+export function cutAway(built, scene, eye, plain = false, focal = Infinity) {
   const outside = !within(scene, eye);
   scene.surfaces.forEach((surface, i) => {
     const { origin, out } = surface.axes;
     const seen = out[0] * (eye[0] - origin[0]) + out[1] * (eye[1] - origin[1]) + out[2] * (eye[2] - origin[2]) > 0;
     built.room.children[i].visible = seen;
   });
-  scene.pieces.forEach((piece, i) => {
-    const { origin, out } = piece.axes;
-    const front = out[0] * (eye[0] - origin[0]) + out[1] * (eye[1] - origin[1]) + out[2] * (eye[2] - origin[2]) > 0;
-    for (const child of built.pieces.children[i].children) {
-      if (child.name) child.visible = (front || !outside) && (child.name === PLAIN) === plain;
+  for (const kind of built.kinds) {
+    const groups = [kind.near, kind.afar, kind.plain], counts = [0, 0, 0];
+    for (const { matrix, piece } of kind.standing) {
+      const { origin, out } = piece.axes;
+      const [x, y, z] = [0, 1, 2].map((i) => eye[i] - origin[i]);
+      const front = out[0] * x + out[1] * y + out[2] * z > 0;
+      if (outside && !front) continue;
+      const small = kind.cell_m * focal < SMALL_PX * Math.hypot(x, y, z);
+      const to = plain ? 2 : small ? 1 : 0;
+      for (const mesh of groups[to]) mesh.setMatrixAt(counts[to], matrix);
+      counts[to] += 1;
     }
-  });
+    groups.forEach((meshes, i) => {
+      for (const mesh of meshes) {
+        mesh.count = counts[i];
+        mesh.visible = counts[i] > 0;
+        mesh.instanceMatrix.needsUpdate = true;
+      }
+    });
+  }
 }
 
 /** Whether a place is in the room. @param {Scene} scene @param {number[]} at @param {number} [clear] */
@@ -220,6 +367,7 @@ export class Space {
     /** @type {ReturnType<typeof setTimeout> | undefined} */
     this.rest = undefined;
     this.tags = scene.pieces.map((piece) => this.tag(piece.name));
+    this.frames_of = scene.pieces.map((piece) => frame(three, piece.axes));
     this.controls();
     this.watch();
     this.whole();
@@ -426,17 +574,20 @@ export class Space {
     this.shown();
   }
 
+  /** Pixels of the canvas that a metre takes one metre away. */
+  get focal() { return this.canvas.height / 2 / Math.tan((this.camera.fov * Math.PI) / 360); }
+
   shown() {
     if (this.pad) this.pad.hidden = !this.inside;
     this.figure.dataset.at = this.inside ? "inside" : "outside";
     // Where a processor has to draw, pieces are plain boxes as long as one moves.
     const plain = this.slow === true;
-    cutAway(this.built, this.scene, /** @type {Triple} */ (this.camera.position.toArray()), plain);
+    cutAway(this.built, this.scene, /** @type {Triple} */ (this.camera.position.toArray()), plain, this.focal);
     this.draw();
     if (!plain) return;
     clearTimeout(this.rest);
     this.rest = setTimeout(() => {
-      cutAway(this.built, this.scene, /** @type {Triple} */ (this.camera.position.toArray()));
+      cutAway(this.built, this.scene, /** @type {Triple} */ (this.camera.position.toArray()), false, this.focal);
       this.draw();
     }, REST_MS);
   }
@@ -523,7 +674,7 @@ export class Space {
     const shapes = new Map(this.scene.shapes.map((shape) => [shape.piece, shape]));
     this.scene.pieces.forEach((piece, i) => {
       const shape = /** @type {Shape} */ (shapes.get(piece.piece));
-      place.set(shape.width_m / 2, shape.height_m / 2, shape.depth_m).applyMatrix4(this.built.pieces.children[i].matrix).project(this.camera);
+      place.set(shape.width_m / 2, shape.height_m / 2, shape.depth_m).applyMatrix4(this.frames_of[i]).project(this.camera);
       const tag = this.tags[i];
       tag.hidden = Math.abs(place.x) > 1 || Math.abs(place.y) > 1 || Math.abs(place.z) > 1;
       tag.style.transform = `translate(-50%, -50%) translate(${((place.x + 1) * wide) / 2}px, ${((1 - place.y) * high) / 2}px)`;

@@ -58,23 +58,25 @@ def before_after(
     *,
     simulate: bool = True,
     room: Statistics | None = None,
+    seed: int = SEED,
 ) -> BeforeAfter:
-    """Calibrate the room and hang the pieces; arguments as of `predict`."""
+    """Calibrate the room and hang the pieces; arguments as of `predict`. Another `seed` draws other
+    possible rooms."""
     room = room or Statistics.of(job, analysis, follow_paths=simulate)
     pairs = max(len(job.sources) * len(job.microphones), 1)
-    now, before_s = _untreated(room, pairs)
-    then = _treated(job, pieces, room, now.draws, follow_paths=simulate)
+    now, before_s = _untreated(room, pairs, seed)
+    then = _treated(job, pieces, room, now.draws, seed, follow_paths=simulate)
     return BeforeAfter(
         room=room,
         now=now,
         then=then,
         before_s=before_s,
-        after_s=then.decays_s(room, pairs, SEED + 3),
+        after_s=then.decays_s(room, pairs, seed + 3),
     )
 
 
 @lru_cache(maxsize=1)
-def _untreated(room: Statistics, pairs: int) -> tuple[State, Real]:
+def _untreated(room: Statistics, pairs: int, seed: int) -> tuple[State, Real]:
     """The room as it is, and what each draw would measure in it: no plan changes them. [s]"""
     now = State(
         bands_hz=room.bands_hz,
@@ -84,11 +86,11 @@ def _untreated(room: Statistics, pairs: int) -> tuple[State, Real]:
         scene=room.scene,
         amounts=room.amounts,
         middle=room.believed.mean[: len(room.keys)],
-        draws=room.draws(),
+        draws=room.draws(seed=seed),
         shape=room.shape,
         reasons=room.reasons,
     )
-    return now, now.decays_s(room, pairs, SEED + 1)
+    return now, now.decays_s(room, pairs, seed + 1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -149,7 +151,13 @@ def _unexplained(room: Statistics, logs: Real, error: Real) -> tuple[Real, Real]
 
 
 def _treated(
-    job: Job, pieces: tuple[Placement, ...], room: Statistics, draws: Real, *, follow_paths: bool
+    job: Job,
+    pieces: tuple[Placement, ...],
+    room: Statistics,
+    draws: Real,
+    seed: int,
+    *,
+    follow_paths: bool,
 ) -> State:
     """The room with pieces: what calibrating taught about its surfaces holds, pieces come as they
     were computed."""
@@ -157,7 +165,7 @@ def _treated(
     keys, amounts, absorptions = by_material(lined)
     fresh = tuple(a for a in absorptions if a.key not in room.keys)
     order = (*room.keys, *(a.key for a in fresh))
-    middle, more = _fresh(fresh, room)
+    middle, more = _fresh(fresh, room, seed)
     middle = np.vstack([room.believed.mean[: len(room.keys)], middle])
     reasons = tuple(
         why or _lacking(fresh, band_hz)
@@ -190,14 +198,14 @@ def _lacking(fresh: tuple[Absorption, ...], band_hz: float) -> tuple[Fact[NoDeca
     return (fact(NoDecay.NO_COEFFICIENT, materials=titles),) if titles else ()
 
 
-def _fresh(fresh: tuple[Absorption, ...], room: Statistics) -> tuple[Real, Real]:
+def _fresh(fresh: tuple[Absorption, ...], room: Statistics, seed: int) -> tuple[Real, Real]:
     """Materials that the measured room did not have: (materials, bands), (draws, materials,
     bands)."""
     if not fresh:
         none = np.empty((0, len(room.bands_hz)))
         return none, np.empty((DRAWS, *none.shape))
     mean, spread = log_rows(fresh, room.bands_hz)
-    return mean, prior(mean, spread).draws(DRAWS, SEED + 2)
+    return mean, prior(mean, spread).draws(DRAWS, seed + 2)
 
 
 def _own_error(log_ratio: Real, seed: int) -> Real:

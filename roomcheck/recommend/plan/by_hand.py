@@ -15,8 +15,10 @@ from roomcheck.judge import EARLY_USES
 from roomcheck.predict import Prediction
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.pinned_places import CannotHang, clash, pinned
+from roomcheck.recommend.plan.cheapest import least_known
 from roomcheck.recommend.plan.echoes import reflection_changes
 from roomcheck.recommend.plan.plans import placed_by_hand, plan_of, settle
+from roomcheck.recommend.plan.settled import Settled
 from roomcheck.recommend.reasons import PlanKind
 from roomcheck.recommend.results import Plan, ReflectionChange
 from roomcheck.recommend.solver.money import estimate
@@ -182,7 +184,10 @@ def aimed(
     there = site.aiming(replace(site.verdict, target=target)).like(plan.pieces)
     kind = PlanKind.TARGET if budget is None else PlanKind.BUDGET
     near = Fit.of(there, plan.prediction, _added_m2(site, plan.pieces))
-    settled = settle(there, kind, budget, start=near, rounds=1)
+    seen: list[Settled] = []
+    settled = settle(there, kind, budget, start=near, rounds=1, seen=seen)
+    if kind == PlanKind.TARGET:
+        settled = least_known(there, settled, seen)
     return plan_of(there, PlanKind.BY_HAND, settled, known=plan.pieces)
 
 

@@ -15,9 +15,10 @@ from roomcheck.judge import JND_DECAY, Verdict
 from roomcheck.predict import Prediction
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.pinned_places import pinned
+from roomcheck.recommend.plan.cheapest import least_known
 from roomcheck.recommend.plan.explain import values
 from roomcheck.recommend.plan.plans import plan_of, settle
-from roomcheck.recommend.plan.settled import added_m2
+from roomcheck.recommend.plan.settled import Settled, added_m2
 from roomcheck.recommend.reasons import PlanKind, Shortfall
 from roomcheck.recommend.results import LostValue, PieceReasons, Plan, PlanChange
 from roomcheck.recommend.solver.money import CENT, estimate
@@ -77,7 +78,10 @@ def change_in(site: Site, plan: Plan, pins: Sequence[Pin], forbids: Sequence[For
     goal = plan.kind if plan.kind in kept else PlanKind.TARGET
     wishes = heard(there) if goal in (PlanKind.OPTIONS, PlanKind.MOST) else ()
     fit = Fit.of(there, plan.prediction, added_m2(there, [_candidate(job, p) for p in plan.pieces]))
-    settled = settle(there, goal, budget, start=fit, rounds=1, wishes=wishes)
+    seen: list[Settled] = []
+    settled = settle(there, goal, budget, start=fit, rounds=1, wishes=wishes, seen=seen)
+    if goal == PlanKind.TARGET:
+        settled = least_known(there, settled, seen)
     return _compared(job, plan, plan_of(there, plan.kind, settled, known=plan.pieces))
 
 

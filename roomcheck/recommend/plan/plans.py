@@ -18,7 +18,14 @@ from roomcheck.judge import BASS_RATIO, EARLY_USES, Verdict
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.mirror import uneven
 from roomcheck.recommend.plan import explain
-from roomcheck.recommend.plan.cheapest import bettered, least_seen
+from roomcheck.recommend.plan.cheapest import (
+    bettered,
+    confirmed,
+    least_promised_inside,
+    least_seen,
+    mixed_walls,
+    of_one_sort,
+)
 from roomcheck.recommend.plan.checklist import checks
 from roomcheck.recommend.plan.echoes import reflection_changes
 from roomcheck.recommend.plan.gains import gains, unheard, unheard_from
@@ -29,6 +36,7 @@ from roomcheck.recommend.plan.settled import (
     client_price,
     instead,
     merit,
+    money,
     predicted,
     reached,
     shop_cost,
@@ -71,6 +79,9 @@ MOST_EXTRA = 0.35
 SURER, LEAST_PRESS, MOST_PRESS = 0.05, 0.6, 1.5
 """By how much a plan may be surer than asked before a cheaper one is sought, and how much nearer or
 further the ends of the range are moved for that in one round. [1]"""
+
+PRESSED_INSIDE = (1.3, 1.7, 2.2)
+"""How much further the ends of the range are taken, in turn, until the promise lies inside. [1]"""
 
 _SEARCHES = 5
 """Of a set: target, most, options, how surely, budget."""
@@ -145,10 +156,12 @@ def plans_of(
     within = _within_budget(site, need, nodes, seen)
     seen += _absorbers_of(site, (options, most))
     best = least_seen(site, seen, site.job.sure_pct)
-    need = need if best is None else bettered(site, best)
+    need, fresh = (need, None) if best is None else confirmed(site, bettered(site, best), seen)
     least = _aimed(site, need)
-    sure = _price_of_sureness(site, need, seen) if least.kind == PlanKind.TARGET else ()
-    target = replace(least, notes=(*least.notes, *sure, *_unasked(site, need, wishes)))
+    told = () if fresh is None else (fact(PlanNote.CONFIRMED, fresh_pct=100 * fresh),)
+    choices = _choices_beside(site, need, least, nodes, seen)
+    notes = (*least.notes, *told, *choices, *_unasked(site, need, wishes))
+    target = replace(least, notes=notes)
     with_options = _with_options(site, options, target, wishes)
     most_plan = plan_of(site, PlanKind.MOST, most)
     return _undominated((*_budget(site, need, within), target, *with_options, most_plan))
@@ -457,7 +470,14 @@ def _price_of_sureness(
     site: Site, need: Settled, seen: Sequence[Settled]
 ) -> tuple[Fact[PlanNote], ...]:
     """What it takes to reach the target more and less surely: price against risk."""
-    rows = {pct: least_seen(site, [need, *seen], pct) for pct in {*SURE_PCT, site.job.sure_pct}}
+    sure_pct, paid = site.job.sure_pct, money(site, need.chosen)
+    # What was cheaper than what stands, and as sure, was contradicted by fresh draws.
+    dearer = [each for each in seen if money(site, each.chosen) >= paid]
+    rows = {
+        pct: least_seen(site, [need, *(seen if pct < sure_pct else dearer)], pct)
+        for pct in SURE_PCT
+    }
+    rows[sure_pct] = need
     listed = [(pct, row) for pct, row in sorted(rows.items()) if row is not None]
     if len(listed) < 2:
         return ()
@@ -467,6 +487,69 @@ def _price_of_sureness(
         pieces=tuple(len(row.chosen) for _, row in listed),
         prices=tuple(float(client_price(site, row.chosen)) for _, row in listed),
         found_pct=tuple(100 * row.chance for _, row in listed),
+        currency=site.job.currency,
+    )
+    return (note,)
+
+
+def _choices_beside(
+    site: Site, need: Settled, plan: Plan, nodes: int, seen: list[Settled]
+) -> tuple[Fact[PlanNote], ...]:
+    """What else a client may choose beside the least that reaches the target, with its price."""
+    if plan.kind != PlanKind.TARGET:
+        return ()
+    sure = _price_of_sureness(site, need, seen)
+    inside = _promised_inside(site, need, plan, nodes, seen)
+    return (*sure, *inside, *_one_sort(site, need))
+
+
+def _promised_inside(
+    site: Site, need: Settled, plan: Plan, nodes: int, seen: list[Settled]
+) -> tuple[Fact[PlanNote], ...]:
+    """What it takes to promise nothing outside the target, where the plan promises more."""
+    if not plan.promise.beyond_target_hz:
+        return ()
+    inside = least_promised_inside(site, need, seen)
+    for harder in PRESSED_INSIDE:
+        if inside is not None:
+            break
+        press = harder * need.press
+        settle(
+            site,
+            PlanKind.TARGET,
+            nodes=nodes,
+            start=need.fit,
+            press=press,
+            rounds=1,
+            seen=seen,
+        )
+        inside = least_promised_inside(site, need, seen)
+    if inside is None:
+        return (fact(PlanNote.PROMISED_INSIDE),)
+    price = client_price(site, inside.chosen)
+    note = fact(
+        PlanNote.PROMISED_INSIDE,
+        pieces=len(inside.chosen),
+        price=float(price),
+        more=float(price - client_price(site, need.chosen)),
+        found_pct=100 * inside.chance,
+        currency=site.job.currency,
+    )
+    return (note,)
+
+
+def _one_sort(site: Site, need: Settled) -> tuple[Fact[PlanNote], ...]:
+    """What panels of one sort on each wall cost, where the least mixes them."""
+    walls = mixed_walls(need.chosen)
+    alike = of_one_sort(site, need) if walls else None
+    if alike is None:
+        return ()
+    price = client_price(site, alike.chosen)
+    note = fact(
+        PlanNote.ONE_SORT,
+        faces=tuple(walls),
+        price=float(price),
+        more=float(price - client_price(site, need.chosen)),
         currency=site.job.currency,
     )
     return (note,)

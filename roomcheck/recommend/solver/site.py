@@ -43,6 +43,9 @@ TURNED_COST = 1.01
 """Factor of a turned piece's cost: between equals, it hangs the way up in which the shop drew it.
 [1]"""
 
+FRESH_SEED = 83_382
+"""Of the possible rooms that confirm a plan, far from those that it was chosen by."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Site:
@@ -222,6 +225,11 @@ class Site:
     def _predicted(self) -> dict[tuple[Placement, ...], tuple[Prediction, Real]]:
         return {}
 
+    @property
+    def predicted_before(self) -> tuple[tuple[Placement, ...], ...]:
+        """All that was predicted of this room so far, whatever was pinned or aimed at then."""
+        return tuple(self._predicted)
+
     def full(self, pieces: tuple[Placement, ...]) -> Prediction:
         """The room with these pieces hung, formulas and image sources; each asked once."""
         return self._foreseen(pieces)[0]
@@ -234,6 +242,10 @@ class Site:
         if pieces not in self._predicted:
             self._predicted[pieces] = foreseen(self.job, pieces, self._calibrated)
         return self._predicted[pieces]
+
+    def fresh_chance(self, pieces: tuple[Placement, ...]) -> float:
+        """The same chance as of `chance`, by possible rooms that no choice was made with. [1]"""
+        return self._share_inside(*foreseen(self.job, pieces, self._calibrated, seed=FRESH_SEED))
 
     def chance(
         self, pieces: tuple[Placement, ...], was_m2: Real | None = None, now_m2: Real | None = None
@@ -252,6 +264,10 @@ class Site:
         if was_m2 is not None and now_m2 is not None:
             after_s = self.room.after_s(np.nan_to_num(np.stack([was_m2, now_m2])))
             draws_s = draws_s * (after_s[1] / after_s[0])
+        return self._share_inside(prediction, draws_s)
+
+    def _share_inside(self, prediction: Prediction, draws_s: Real) -> float:
+        """Of the draws (draws, bands): how many keep to all limits that the target has. [1]"""
         target = self.verdict.target
         inside = np.ones(len(draws_s), dtype=bool)
         for band in prediction.after:

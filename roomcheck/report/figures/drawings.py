@@ -5,14 +5,15 @@ A drawing's lengths on paper are true: at its scale, a ruler on the print gives 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
-from roomcheck.geometry import Face, Rectangle
+from roomcheck.geometry import Face, Point, Rectangle
 from roomcheck.job import Framing, Job, Placement
 from roomcheck.recommend import ReflectionChange
-from roomcheck.report.figures.figures import BAND, INK, QUIET, SOFT, drawing, svg_of
+from roomcheck.report.figures.figures import BAND, INK, QUIET, SOFT, drawing, image_in, svg_of
 from roomcheck.signs import visible
 from roomcheck.units import M_PER_IN
 from roomcheck.words import across, length, say
@@ -35,6 +36,8 @@ _NAMES = {
 }
 PAGE_M, SHEET_M = (0.165, 0.078), (0.165, 0.120)
 """Room for a drawing among text, and on a sheet of its own; dimensions left out. [m]"""
+_UNDER = "photograph"
+"""Name of what keeps its place in a drawing."""
 _CLEAR = {"facecolor": "white", "edgecolor": "none", "pad": 0.4}
 
 Marks = Callable[["Axes"], None]
@@ -70,28 +73,43 @@ def elevation_svg(
     framing: bool = False,
     room_m: tuple[float, float] = SHEET_M,
     marks: Marks | None = None,
+    under: bytes = b"",
 ) -> tuple[str, int]:
     """One face with its pieces, openings, keep-clear zones, studs and marks, and its scale.
 
     Distances run from the face's left corner and from the floor (ceiling: from the corner at the
     plan's origin). `framing` is for the sheet that the installer drills by: larger, as far as its
-    room on paper allows.
+    room on paper allows. `under` is a JPEG of the whole face, which lies under the drawing.
     """
     page_m = room_m if framing else PAGE_M
     scale = scale_of(job, face.width_m, face.height_m, page_m)
     with _to_scale(face.width_m, face.height_m, scale) as (axes, done):
+        whole = Rectangle(0.0, 0.0, face.width_m, face.height_m)
+        if under:
+            _box(axes, whole, facecolor="white", edgecolor="none", gid=_UNDER)
         _outline(axes, face.outline)
         stand = job.framing_of(face.name)
         if stand is not None:
             _studs(axes, face, stand)
-        _surroundings(axes, job, face)
+        _surroundings(axes, job, face, bare=not under)
         for piece in pieces:
             _piece(axes, piece.place, f"{piece.name}\n{across(piece.place, job)}", scale)
         if marks is not None:
             marks(axes)
         _corner_names(axes, job, face, scale)
         _dimensions(axes, job, face, [piece.place for piece in pieces], scale)
-        return done(), scale
+        return _laid_under(done(), under), scale
+
+
+def _laid_under(svg: str, jpeg: bytes) -> str:
+    """The drawing with a photograph in the place that was kept for it."""
+    kept = re.search(rf'<g id="{_UNDER}">.*?\bd="([^"]*)".*?</g>', svg, re.DOTALL)
+    if kept is None:
+        return svg
+    numbers = [float(number) for number in re.findall(r"-?\d+(?:\.\d+)?", kept[1])]
+    xs, ys = numbers[0::2], numbers[1::2]
+    box = (min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys))
+    return f"{svg[: kept.start()]}{image_in(jpeg, box)}{svg[kept.end() :]}"
 
 
 def corners_of(job: Job, face: Face) -> tuple[str, str]:
@@ -156,6 +174,12 @@ def plan_svg(
         _outline(axes, face.outline)
         for wall in (f for f in job.room.faces if f.kind == "wall"):
             _wall_name(axes, job, wall, scale)
+        for thing in job.furnishings:
+            if thing.place is not None:
+                u_m, v_m, _ = face.to_face(Point(thing.place.u_m, thing.place.v_m, 0.0))
+                stands = Rectangle(u_m, v_m, thing.place.width_m, thing.place.height_m)
+                _box(axes, stands, facecolor="none", edgecolor=QUIET, lw=0.6)
+                _word(axes, stands, thing.name, color=QUIET, size=6)
         for piece in sorted(pieces, key=lambda p: job.room.face(p.face).kind == "wall"):
             _piece_on_plan(axes, job, piece, scale)
         if marks is not None:
@@ -196,9 +220,11 @@ def _box(axes: Axes, place: Rectangle, **looks: object) -> None:
     axes.add_patch(Box((place.u_m, place.v_m), place.width_m, place.height_m, **looks))  # type: ignore[arg-type]
 
 
-def _surroundings(axes: Axes, job: Job, face: Face) -> None:
+def _surroundings(axes: Axes, job: Job, face: Face, *, bare: bool = True) -> None:
+    """What is on a face; filled where nothing lies under it."""
+    paper, band = ("white", BAND) if bare else ("none", "none")
     for patch in (p for p in job.patches if p.face == face.name):
-        _box(axes, patch.place, facecolor="white", edgecolor=QUIET, lw=0.9)
+        _box(axes, patch.place, facecolor=paper, edgecolor=QUIET, lw=0.9)
         if patch.opening:
             r = patch.place
             axes.plot([r.u_m, r.right_m], [r.v_m, r.top_m], color=SOFT, lw=0.6)
@@ -206,7 +232,7 @@ def _surroundings(axes: Axes, job: Job, face: Face) -> None:
         _word(axes, patch.place, patch.name, color=QUIET)
     for zone in (z for z in job.keep_clear if z.face == face.name):
         _box(axes, zone.zone, facecolor="none", edgecolor=QUIET, lw=0.7, ls=(0, (3, 2)))
-        _box(axes, zone.place, facecolor=BAND, edgecolor=QUIET, lw=0.7)
+        _box(axes, zone.place, facecolor=band, edgecolor=QUIET, lw=0.7)
         _word(axes, zone.place, zone.name, color=QUIET, size=6)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 import warnings
+from base64 import b64encode
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
@@ -68,6 +69,16 @@ def svg_of(figure: Figure) -> str:
             metadata=dict.fromkeys(("Date", "Creator", "Format", "Type")),
         )
     return visible(out.getvalue().decode("utf-8"))
+
+
+def image_in(jpeg: bytes, box: tuple[float, float, float, float]) -> str:
+    """A photograph within an SVG: left, top, width, height in its units."""
+    left, top, wide, high = box
+    return (
+        f'<image x="{left:.3f}" y="{top:.3f}" width="{wide:.3f}" height="{high:.3f}" '
+        'preserveAspectRatio="none" '
+        f'href="data:image/jpeg;base64,{b64encode(jpeg).decode()}"/>'
+    )
 
 
 def decays_svg(analysis: Analysis, verdict: Verdict | None) -> str:

@@ -36,6 +36,7 @@ from roomcheck.scene import (
     Standing,
     View,
     best_view,
+    furniture_facets,
     hidden,
     hull_facets,
     piece_facets,
@@ -59,6 +60,7 @@ _PENS: dict[Pen, tuple[float, str, str]] = {
     "foot": (0.4, QUIET, "0.8 1.4"),
     "cut away": (0.5, INK, "2.6 1.6"),
     "opening": (0.5, QUIET, ""),
+    "furniture": (0.5, QUIET, ""),
     "room": (0.9, INK, ""),
     "piece": (0.75, INK, ""),
 }
@@ -177,8 +179,9 @@ def strokes_and_cover(
     shapes = {shape.piece: shape for shape in built.shapes}
     fronts = [piece for piece in built.pieces if shows_front(piece, shapes[piece.piece], view)]
     solid = [piece_facets(piece, shapes[piece.piece]).facing(view) for piece in fronts]
-    cover = [surface_facets(built.surfaces), *solid]
-    strokes = [*room_strokes(built, view), foot_strokes(built)]
+    boxes = furniture_facets(built.furniture).facing(view)
+    cover = [surface_facets(built.surfaces), boxes, *solid]
+    strokes = [*room_strokes(built, view), foot_strokes(built), outlines(boxes, "furniture")]
     strokes += [path_strokes(built)] if paths else []
     for piece in built.pieces:
         if piece not in fronts:
@@ -225,6 +228,10 @@ def _names(built: Scene, paper: Paper, marks: Sequence[SeenMark]) -> tuple[Place
         names.append(Name(piece.name, float(x), float(y)))
     for mark, x, y in marks:
         names.append(Name(mark.name, x + 6 + 2.6 * len(mark.name), y, quiet=True))
+    for one in built.furniture:
+        top = np.array(one.at_m) + np.array(one.size_m) * (0.5, 0.5, 1.0)
+        x, y = paper.place(top)
+        names.append(Name(one.name, float(x), float(y), letter_pt=6.5, quiet=True))
     for surface in built.surfaces:
         if surface.kind == "wall" and seen_from_inside(surface, paper.view):
             wide, high = (max(side) for side in zip(*surface.outline, strict=True))
@@ -241,7 +248,7 @@ def _middle(piece: Standing, shape: Shape) -> tuple[float, float, float]:
 def _seen_marks(built: Scene, paper: Paper) -> list[SeenMark]:
     """Sources and microphones that nothing hides, with their places on the sheet."""
     view = paper.view
-    cover = [surface_facets(built.surfaces)]
+    cover = [surface_facets(built.surfaces), furniture_facets(built.furniture)]
     cover += [
         hull_facets(piece, built.shape(piece.piece))
         for piece in built.pieces

@@ -112,12 +112,27 @@ def plan_sketch(
         for zone in job.keep_clear
         if zone.face == "floor"
     ]
+    body += _furniture(sheet, job)
     for face in job.room.faces:
         if face.kind == "wall":
             body.append(_wall(sheet, job, face, face.name == chosen, link))
     body += [_from_above(sheet, job, piece) for piece in pieces]
     body += _positions(sheet, job)
     return sheet.whole("floor plan", body)
+
+
+def _furniture(sheet: _Sheet, job: Job) -> list[str]:
+    """What has its place on the floor, to be dragged."""
+    drawn = []
+    for thing in job.furnishings:
+        if thing.place is not None:
+            name = _label(sheet, thing.place, 0.0, thing.name)
+            drawn.append(
+                f'<g class="place stands" data-way="furnishing.{escape(thing.name)}" '
+                f'data-x="{thing.place.u_m:.4f}" data-y="{thing.place.v_m:.4f}">'
+                f"{sheet.rectangle(thing.place, 'box')}{name}</g>"
+            )
+    return drawn
 
 
 def room_thumb(job: Job) -> str:

@@ -17,6 +17,7 @@ from roomcheck.report.offer.offered import Offered
 from roomcheck.report.offer.options import options, to_look_at, tolerance
 from roomcheck.report.offer.price import extra_boxes, price_blocks
 from roomcheck.report.offer.unmended import who_mends
+from roomcheck.report.offer.your_walls import photographs_under, your_walls
 from roomcheck.report.pages.measurement import lower
 from roomcheck.report.pages.parts import blocks, elevations, plan_picture, rights, titled
 from roomcheck.report.render.blocks import Block, Bullets, Document, Heading, NewPage, Table, Text
@@ -67,7 +68,13 @@ def proposal(offered: Offered) -> Document:
             Heading(text=say("drawings")),
             Text(body=say("drawings_say", units=say(f"units_{job.units}"))),
             plan_picture(job, plan.pieces, positions=False),
-            elevations(job, plan.pieces, marks=plan.reflections),
+            elevations(
+                job,
+                plan.pieces,
+                marks=plan.reflections,
+                under=photographs_under(job, plan.pieces),
+            ),
+            your_walls(job, plan.pieces),
         ),
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from roomcheck.job import Job, Placement, Visit
 from roomcheck.recommend import ReflectionChange
@@ -59,13 +59,17 @@ def elevations(
     *,
     framing: bool = False,
     marks: Sequence[ReflectionChange] = (),
+    under: Mapping[str, bytes] | None = None,
 ) -> tuple[Picture, ...]:
-    """Every face that carries a piece, to scale, in the room's order."""
+    """Every face that carries a piece, to scale, in the room's order; `under` has photographs of
+    whole faces, by their names."""
     pictures = []
     for face in job.room.faces:
         here = [piece for piece in pieces if piece.face == face.name]
         if here:
-            pictures.append(elevation(job, face.name, here, framing=framing, marks=marks))
+            below = (under or {}).get(face.name, b"")
+            drawn = elevation(job, face.name, here, framing=framing, marks=marks, under=below)
+            pictures.append(drawn)
     return tuple(pictures)
 
 
@@ -77,11 +81,13 @@ def elevation(
     framing: bool = False,
     room_m: tuple[float, float] = SHEET_M,
     marks: Sequence[ReflectionChange] = (),
+    under: bytes = b"",
 ) -> Picture:
     """One face to scale."""
     face = job.room.face(name)
+    bouncing = bounces(face, marks)
     svg, scale = elevation_svg(
-        job, face, pieces, framing=framing, room_m=room_m, marks=bounces(face, marks)
+        job, face, pieces, framing=framing, room_m=room_m, marks=bouncing, under=under
     )
     sizes = f"{length(face.width_m, job)} × {length(face.height_m, job)}"
     listed = [
@@ -101,6 +107,7 @@ def elevation(
         things=", ".join(listed) or say("no_pieces"),
     )
     keys = [say("cap_framing")] if job.framing_of(name) is not None else []
+    keys += [say("cap_photo_under")] if under else []
     keys += [say("cap_marks")] if any(mark.face == name for mark in marks) else []
     return Picture(
         svg=svg, alt=alt, caption=" ".join([_caption(job, name), *keys, scale_text(job, scale)])

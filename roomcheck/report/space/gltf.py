@@ -18,7 +18,18 @@ from numpy.typing import NDArray
 
 import roomcheck
 from roomcheck.geometry import Point
-from roomcheck.scene import Axes, Body, Facets, Look, Scene, Shape, Surface, body_facets, triangles
+from roomcheck.scene import (
+    Axes,
+    Body,
+    Facets,
+    Look,
+    Scene,
+    Shape,
+    Surface,
+    body_facets,
+    furniture_facets,
+    triangles,
+)
 
 Floats = NDArray[np.float32]
 
@@ -41,6 +52,7 @@ _COLOURS: dict[str, tuple[float, float, float]] = {
     "door": (0.46, 0.32, 0.19),
     "patch": (0.54, 0.58, 0.51),
     "keep clear": (0.75, 0.58, 0.53),
+    "furniture": (0.62, 0.60, 0.57),
     "path": (0.07, 0.10, 0.12),
 }
 """Linear red, green and blue of what is drawn: a picture, no promise of a colour. [1]"""
@@ -127,6 +139,9 @@ def scene_glb(scene: Scene, title: str) -> bytes:
     shapes = {shape.piece: _piece(made, shape) for shape in scene.shapes}
     for piece in scene.pieces:
         children.append(made.node(piece.name, piece.axes, shapes[piece.piece]))
+    for one in scene.furniture:
+        sides = _triangles_of(furniture_facets((one,)))
+        children.append(made.node(one.name, _OWN, made.mesh(one.name, [_solid(made, sides)])))
     for mark in scene.marks:
         children.append(made.node(mark.name, Axes(origin=mark.point, **_level())))
     for path in scene.paths:
@@ -153,6 +168,11 @@ def _piece(made: _File, shape: Shape) -> int:
         chosen = shape.colour(look)
         primitives.append(made.primitive(look, places, normals, order, chosen=chosen))
     return made.mesh(shape.piece, primitives)
+
+
+def _solid(made: _File, sides: tuple[NDArray[Any], NDArray[Any], NDArray[Any]]) -> dict[str, Any]:
+    places, normals, order = sides
+    return made.primitive("furniture", places, normals, order)
 
 
 def _triangles_of(facets: Facets) -> tuple[NDArray[Any], NDArray[Any], NDArray[Any]]:

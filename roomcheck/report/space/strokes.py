@@ -15,7 +15,7 @@ from roomcheck.scene import Facets, Mark, Scene, Surface, Thing, View
 
 Floats = NDArray[np.float64]
 
-Pen = Literal["room", "opening", "piece", "part", "hatch", "cut away", "path", "foot"]
+Pen = Literal["room", "opening", "furniture", "piece", "part", "hatch", "cut away", "path", "foot"]
 """How a line is drawn."""
 
 _SAME_M = 1e-6

@@ -122,6 +122,7 @@ FIGURES: dict[str, str] = {
         "it was recorded; the filled one is the seat that matters. Dashed: on the ceiling."
     ),
     "cap_plan_pieces": "Floor plan, seen from above. Grey: on the walls. Dashed: on the ceiling.",
+    "cap_photo_under": "Under it the photograph of the wall, straightened.",
     "cap_elevation": (
         "{face}, seen from inside the room. Distances from the left corner and from the floor, to "
         "the edges of the pieces."

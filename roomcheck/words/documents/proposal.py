@@ -40,6 +40,13 @@ PROPOSAL: dict[str, str] = {
     "why_here": "Why here",
     "drawings": "Drawings",
     "drawings_say": "Sizes and distances in {units}. Walls are named as on the floor plan.",
+    "your_walls": "Your walls with this on them",
+    "your_walls_say": (
+        "Photographs of your room with the pieces drawn into them, each at its place and in its "
+        "size: a picture of a plan. Colours and light are not promised; ask to see a swatch."
+    ),
+    "cap_your_wall": "{face} with {names}: a picture of a plan.",
+    "alt_your_wall": "Photograph of the wall {face} with {names} drawn into it.",
     "units_imperial": "feet and inches",
     "units_metric": "metres and millimetres",
     "not_included": "What is not included",

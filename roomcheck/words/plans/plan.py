@@ -189,6 +189,38 @@ def _price_of_sureness(
     return f"Price against risk: {'; '.join(each)}."
 
 
+def _promised_inside(
+    reader: Reader,
+    *,
+    pieces: int | None = None,
+    price: float | None = None,
+    more: float | None = None,
+    found_pct: float | None = None,
+    currency: str = "",
+) -> str:
+    if pieces is None or price is None or more is None:
+        return (
+            "The promise reaches outside the target, as it says; no plan was found whose promise "
+            "lies wholly inside."
+        )
+    return (
+        f"For about {currency}{more:,.0f} more ({pieces} pieces, about {currency}{price:,.0f}) "
+        f"everything that is promised would lie inside the target (reached with {found_pct:.0f} % "
+        "chance)."
+    )
+
+
+def _one_sort(
+    reader: Reader, *, faces: tuple[str, ...], price: float, more: float, currency: str
+) -> str:
+    where = joined([f"the {named(face)}" for face in faces])
+    extra = f"about {currency}{more:,.0f} more" if more > 0 else "no more"
+    return (
+        f"Panels of different sorts hang on {where}; one sort on each would cost {extra} (about "
+        f"{currency}{price:,.0f}) and reach the target as surely."
+    )
+
+
 def _for_wishes(
     reader: Reader,
     pieces: int,
@@ -287,7 +319,13 @@ register(
             "{currency}{budget:,.0f}: unpin a piece, or speak about the budget."
         ),
         PlanNote.SURENESS: _sureness,
+        PlanNote.CONFIRMED: (
+            "Asked again with possible rooms that the plan was not chosen by: {fresh_pct:.0f} % "
+            "likelihood."
+        ),
         PlanNote.PRICE_OF_SURENESS: _price_of_sureness,
+        PlanNote.PROMISED_INSIDE: _promised_inside,
+        PlanNote.ONE_SORT: _one_sort,
         PlanNote.NOT_FORESEEN: lambda reader, bands_hz: (
             f"The target also judges {joined([band_name(hz) for hz in bands_hz])}, which nobody "
             "can foresee here: whether it is met there is not counted."

@@ -1,0 +1,59 @@
+"""Proof: what becomes of rooms that were typed wrongly, and of those typed rightly."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import mistakes
+
+TITLE = "A room typed wrongly: noticed, and for the right reason"
+JOURNAL = "mistakes.json"
+"""Kept by `python benchmarks/mistakes.py` with `--journal docs/figures/mistakes.json`."""
+HEAD = (
+    "| mistake | number | noticed | a cause named | the right surface, or an opening, among them | "
+    "its material too | one cause alone |"
+)
+
+
+def write(figures: Path) -> str | None:
+    """Of the rooms kept in the journal, as markdown; no figure."""
+    journal = mistakes.Journal.read(figures / JOURNAL)
+    if not journal.rooms:
+        return None
+    found = journal.mistakes
+    kinds = sorted({each.kind for each in found})
+    no_door = "" if "opening" in kinds else "No door of those tried moved that much. "
+    lines = [
+        (
+            f"{len(journal.rooms)} of the traced rooms of the ranges (`benchmarks/mistakes.py`), "
+            "each typed with one mistake: another material of the table on one wall, all walls, "
+            "the floor or the ceiling, or an open door forgotten. One counts where it moves two "
+            "octaves by twice the doubt that tables and model leave before anything is measured. "
+            f"{no_door}Of the same rooms typed rightly {journal.accused} of {len(journal.rooms)} are called "
+            "unexplained. One or two causes are named, or none; shares are of the column before."
+        ),
+        "",
+        HEAD,
+        "|---|---:|---:|---:|---:|---:|---:|",
+        _line("all", found),
+        *(_line(kind, [each for each in found if each.kind == kind]) for kind in kinds),
+    ]
+    return "\n".join(lines)
+
+
+def _line(name: str, found: list[mistakes.Noticed]) -> str:
+    seen = [each for each in found if each.accused]
+    said = [each for each in seen if each.said]
+    cells = (
+        f"{len(found)}",
+        _pct(len(seen), len(found)),
+        _pct(len(said), len(seen)),
+        _pct(sum(each.right for each in said), len(said)),
+        _pct(sum(each.exact for each in said), len(said)),
+        _pct(sum(each.alone for each in said), len(said)),
+    )
+    return f"| {name} | {' | '.join(cells)} |"
+
+
+def _pct(part: int, of: int) -> str:
+    return f"{part / of:.0%}" if of else "–"

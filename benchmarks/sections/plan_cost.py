@@ -1,0 +1,32 @@
+"""Proof: what a plan costs beside the cheapest choice, found by a program that shares nothing with
+the planner."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import plan_cost
+
+TITLE = "Plans: their price beside the cheapest choice there is"
+JOURNAL = "plan-cost.json"
+"""Kept by `python benchmarks/plan_cost.py 60 --journal docs/figures/plan-cost.json`."""
+
+
+def write(figures: Path) -> str | None:
+    """Of the rooms kept in the journal, as markdown; no figure."""
+    rooms = plan_cost.kept(figures / JOURNAL)
+    if not rooms:
+        return None
+    intro = (
+        f"Small boxes with one source and three microphones, at most {plan_cost.PLACES} places for "
+        "panels and clouds of the default stock, a target between what is there and what all "
+        "pieces reach (`benchmarks/plan_cost.py`). The planner gets the decay that particles trace "
+        "in the bare room, with the scatter of its pairs, and plans for 90 %. Another program "
+        "prices all subsets by its own sum, foresees them by Eyring's formula drawn to what was "
+        "traced so far, and traces them from the cheapest up until one holds: as surely, by its "
+        "own draws of coefficients and of the next measurement round the traced decay; and by the "
+        "traced decay alone, which only somebody could buy who knows the room exactly. The planner "
+        "does not know how much the room scatters, nor how far its model is off there; the other "
+        "program traces, and does."
+    )
+    return "\n".join([intro, "", *plan_cost.summary(rooms)])

@@ -146,8 +146,8 @@ SHOP_SHEETS: dict[str, str] = {
     "tickets": "Cut tickets",
     "tickets_say": (
         "One line per stop setting, longest first. Set it, cut one, measure it, then cut the "
-        "rest. Stop: from the near side of the blade. Tick each line when its bin is full. Cuts, joints "
-        "and holes: within 1/16 in (1.5 mm); cloth, backing cloth and wrapping: within 1/4 in "
+        "rest. Stop: from the near side of the blade. Tick each line when its bin is full. "
+        "Cuts, joints and holes: within 1/16 in (1.5 mm); cloth, backing cloth and wrapping: within 1/4 in "
         "(5 mm)."
     ),
     "head_stop": "Stop",
@@ -232,8 +232,8 @@ SHOP_SHEETS: dict[str, str] = {
     "off_right": "{size} right",
     "on_centre": "centred",
     "marks_say": (
-        "Off centre: the piece's middle from the wall's middle. Left and right within 1/4 in (5 mm), "
-        "tops and cleat lines level within 1/16 in (1.5 mm)."
+        "Off centre: the piece's middle from the wall's middle. Left and right within 1/4 in "
+        "(5 mm), tops and cleat lines level within 1/16 in (1.5 mm)."
     ),
     "cleats_title": "Columns of the cleats:",
     "cleats_say": (

@@ -147,7 +147,7 @@ SHOP_SHEETS: dict[str, str] = {
     "tickets_say": (
         "One line per stop setting, longest first. Set it, cut one, measure it, then cut the "
         "rest. Stop: from the near side of the blade. Tick each line when its bin is full. "
-        "Cuts, joints and holes: within 1/16 in (1.5 mm); cloth, backing cloth and wrapping: within 1/4 in "
+        "Cuts, joints and holes: within 1/16 in (1.5 mm); cloth and wrapping: within 1/4 in "
         "(5 mm)."
     ),
     "head_stop": "Stop",

@@ -320,5 +320,4 @@ def _with_player(document: Document, recordings: dict[str, bytes]) -> Document:
 
 
 def _recordings(case: Case) -> list[tuple[str, bytes]]:
-    forecast = case.chosen.prediction if case.chosen else None
-    return listening_files(case.job, case.responses, case.responses_after, case.before, forecast)
+    return listening_files(case.job, case.responses, case.responses_after, case.before, case.chosen)

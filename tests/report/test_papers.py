@@ -439,6 +439,36 @@ def test_faults_after_the_work_are_told_from_those_that_were_there_unseen(
     assert appearances(after, after) == ()
 
 
+def test_the_four_answers_agree_with_each_other(story: Story, tmp_path: Path) -> None:
+    from roomcheck.judge import Finding, FindingKind, LimitSource, Remedy
+
+    job, known = story(tmp_path)
+    fine = replace(known["verdict"].mid, value_s=0.28, outcome=Outcome.WITHIN)
+    good = replace(known["verdict"], mid=fine, bands=())
+    done = answers(job, {**known, "verdict_after": good}, kept=Kept.KEPT)
+    assert done[say("ask_next")] == say("next_kept")
+
+    dull = Finding(
+        measured=fact(FindingKind.DULL, treble_s=0.3, low_middle_s=0.6, ratio=0.5, limit_ratio=0.6),
+        source=fact(LimitSource.COMMON_PRACTICE),
+        remedies=(fact(Remedy.TAKE_DOWN_THIN),),
+        beyond_jnd=2.0,
+    )
+    new = replace(good, findings=(*good.findings, dull))
+    told = answers(job, {**known, "verdict_after": new}, kept=Kept.KEPT)
+    assert "Dull" in told[say("ask_new")]
+    assert "Nothing more" not in told[say("ask_next")]
+    assert "Dull: Free: take down some of the thin panels" in told[say("ask_next")]
+
+    long = replace(good, mid=replace(fine, value_s=0.38, outcome=Outcome.TOO_LONG))
+    told = answers(job, {**known, "verdict_after": long}, kept=Kept.KEPT)
+    assert told[say("ask_target")].startswith("No.")
+    assert "Nothing more" not in told[say("ask_next")]
+    # What is owed for a promise that is not kept stands first, and the target adds nothing to it.
+    told = answers(job, {**known, "verdict_after": long}, kept=Kept.NOT_KEPT)
+    assert told[say("ask_next")] == say("acc_remedy_says")
+
+
 def test_what_was_taken_off_stands_in_the_row_of_the_number(story: Story, tmp_path: Path) -> None:
     job, known = story(tmp_path)
     verification = known["verification"]

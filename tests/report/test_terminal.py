@@ -127,3 +127,33 @@ def test_files_are_named_folder_by_folder(tmp_path):
     assert f"2 files written, in {tmp_path}" in text
     assert re.search(r"documents +proposal\.pdf\nresults +bands-before\.csv", text)
     assert "• certificate: needs the signed agreement" in text
+
+
+def test_a_build_of_42_pieces_fits_a_screen_unless_all_is_asked_for(story, tmp_path) -> None:
+    from dataclasses import replace
+
+    from roomcheck.facts import fact
+    from roomcheck.report import build_blocks
+    from roomcheck.workshop import Refusal
+
+    job, known = story(tmp_path)
+    sheet = known["sheet"]
+    faces = ("south", "east", "north", "west")
+    lines = tuple(
+        replace(
+            sheet.hanging[i % len(sheet.hanging)],
+            name=f"A{i + 1}",
+            face=faces[i * len(faces) // 42],
+            refused=(fact(Refusal.STUDS_MISSING, face=faces[i * len(faces) // 42]),),
+        )
+        for i in range(42)
+    )
+    many = replace(sheet, hanging=lines)
+    short = text_of(build_blocks(job, many))
+    assert len(short.splitlines()) <= 40
+    assert max(map(cell_len, short.splitlines())) <= 80
+    # Nothing is lost: every piece that is refused is named, by its run.
+    assert "A1 to A11: Nobody has found the studs of the south" in short.replace("\n  ", " ")
+    assert "A42" in short
+    everything = text_of(build_blocks(job, many, everything=True))
+    assert len(everything.splitlines()) > 80

@@ -13,7 +13,7 @@ from roomcheck.analyse import Reflection
 from roomcheck.geometry import Face, Point
 from roomcheck.job import Job
 from roomcheck.judge import Limit
-from roomcheck.report.figures.drawings import elevation_svg, plan_svg
+from roomcheck.report.figures.drawings import OnPaper, elevation_svg, plan_svg
 from roomcheck.report.figures.figures import BAND, INK, QUIET, WIDE_IN, drawing, svg_of
 from roomcheck.words import say
 
@@ -24,8 +24,6 @@ Numbered = Sequence[tuple[int, Reflection]]
 FLOOR_DB, TOP_DB = -36.0, 14.0
 APART_MS = 0.85
 """Names closer together are set one beside the other."""
-
-_DOT = {"facecolor": "white", "edgecolor": INK, "boxstyle": "circle,pad=0.18", "linewidth": 0.8}
 
 
 def arrivals_svg(
@@ -91,7 +89,7 @@ def paths_svg(job: Job, pairs: Sequence[tuple[Point, Point, Numbered]]) -> tuple
     """First-order paths off walls on the floor plan, and its scale."""
     origin = job.room.face("floor").origin
 
-    def marks(axes: Axes) -> None:
+    def marks(on: OnPaper) -> None:
         for (start, end, numbered), dashes in zip(
             pairs, ("-", (0, (4, 2)), (0, (1, 1.5))), strict=False
         ):
@@ -101,20 +99,24 @@ def paths_svg(job: Job, pairs: Sequence[tuple[Point, Point, Numbered]]) -> tuple
                     continue
                 x = [p - origin.x for p in (start.x, meeting.x_m, end.x)]
                 y = [p - origin.y for p in (start.y, meeting.y_m, end.y)]
-                axes.plot(x, y, color=QUIET, lw=0.9, ls=dashes)
-                axes.text(
-                    x[1], y[1], str(number), fontsize=6.5, ha="center", va="center", bbox=_DOT
-                )
+                on.axes.plot(x, y, color=QUIET, lw=0.9, ls=dashes)
+                _dot(on, x[1], y[1], number)
 
     return plan_svg(job, marks=marks)
+
+
+def _dot(on: OnPaper, x_m: float, y_m: float, number: int) -> None:
+    """A sign where a path meets a face, and its number beside it."""
+    on.axes.plot([x_m], [y_m], "o", color=INK, mfc="white", ms=4, clip_on=False)
+    on.name(str(number), on.sign(x_m, y_m), size_pt=7)
 
 
 def points_svg(job: Job, face: Face, numbered: Numbered) -> tuple[str, int]:
     """One face with the points where its reflections meet it, and its scale."""
 
-    def marks(axes: Axes) -> None:
+    def marks(on: OnPaper) -> None:
         for number, r in numbered:
             m = r.causes[0].meetings[0]
-            axes.text(m.u_m, m.v_m, str(number), fontsize=7.5, ha="center", va="center", bbox=_DOT)
+            _dot(on, m.u_m, m.v_m, number)
 
     return elevation_svg(job, face, (), marks=marks)

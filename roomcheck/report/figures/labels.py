@@ -31,8 +31,12 @@ _OVER, _UNDER = 0.78, 0.24
 """Of a line above and below its baseline, in sizes of its letters. [1]"""
 _AWAY_MM = (1.2, 3.0, 5.5, 8.5, 12.0, 16.0, 21.0, 27.0, 34.0, 42.0)
 """How far from what it names a text is tried. [mm]"""
+_INSIDE = (0.0, 0.5, -0.5, 0.9, -0.9)
+"""Heights that are tried inside, from the middle: shares of the way to the edge. [1]"""
 _WAYS = 16
 """Directions that are tried, from the right on, against the clock."""
+_BETWEEN_MM = 0.3
+"""Two texts keep so far apart. [mm]"""
 _TOUCHING_MM = 2.0
 """A text that near needs no leader. [mm]"""
 
@@ -123,6 +127,9 @@ class Label:
     priority: int = 0
     """Lower numbers are placed first."""
     bold: bool = False
+    toward_rad: float = 0.0
+    """The way that is tried first where it stands beside: from the right on, against the clock
+    [rad]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -204,7 +211,7 @@ def place_labels(
         for placed in _ways(labels[i]):
             if _free(placed, sheet, busy, leaders):
                 found[i] = placed
-                busy.append(placed.box)
+                busy.append(placed.box.grown(_BETWEEN_MM))
                 if placed.leader is not None:
                     leaders.append(placed.leader)
                 break
@@ -216,11 +223,19 @@ def _ways(label: Label) -> Iterator[Placed]:
     """Places to try, the best first: inside with all lines, inside with the first, then beside."""
     for lines in dict.fromkeys((label.lines, label.lines[:1])):
         box = box_round(label.home.centre, lines_size_mm(lines, label.size_mm, bold=label.bold))
-        if label.home.grown(-0.4).holds(box):
-            yield Placed(label=label, lines=lines, box=box)
+        inside = label.home.grown(-0.4)
+        for share in _INSIDE:
+            moved = _raised(box, share * (inside.height_mm - box.height_mm) / 2)
+            if inside.holds(moved):
+                yield Placed(label=label, lines=lines, box=moved)
     for lines, away in product(dict.fromkeys((label.lines[:1], label.lines)), _AWAY_MM):
         for way in range(_WAYS):
-            yield _beside(label, lines, away, 2 * pi * way / _WAYS)
+            yield _beside(label, lines, away, label.toward_rad + 2 * pi * way / _WAYS)
+
+
+def _raised(box: Box, by_mm: float) -> Box:
+    """The same box higher up. [mm]"""
+    return Box(box.left_mm, box.bottom_mm + by_mm, box.right_mm, box.top_mm + by_mm)
 
 
 def _beside(label: Label, lines: tuple[str, ...], away_mm: float, angle: float) -> Placed:

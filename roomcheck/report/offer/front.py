@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import replace
 
 from roomcheck.errors import RoomcheckError
@@ -13,7 +13,7 @@ from roomcheck.recommend import CheckSubject, Plan, PlanNote
 from roomcheck.report.figures.bars import Bar, Strip, bars_picture
 from roomcheck.report.figures.unfolded import unfolded_svg
 from roomcheck.report.offer.offered import Offered
-from roomcheck.report.pages.parts import blocks, room_view
+from roomcheck.report.pages.parts import blocks, room_view, shortened
 from roomcheck.report.render.blocks import Block, Boxes, Facts, Picture, Said, Signature, Text
 from roomcheck.report.render.letterhead import INK
 from roomcheck.typed import SIGNATURE_FIELD, parse_signature
@@ -41,9 +41,6 @@ _Ends = tuple[tuple[float, ...], float, float, float | None, float | None]
 
 VIEW_PT = 195.0
 """Most that the picture of the room takes of page one, to both sides. [pt]"""
-
-RUN = 3
-"""Names in a row that are shortened to the first and the last."""
 
 
 def front(offered: Offered) -> tuple[Block, ...]:
@@ -191,27 +188,8 @@ def what_hangs(plan: Plan) -> str:
     parts = []
     for piece, count in pieces_of(tuple(placed.piece for placed in plan.pieces)):
         names = [placed.name for placed in plan.pieces if placed.piece == piece]
-        parts.append(f"{count} of “{piece}” ({_shortened(names)})")
+        parts.append(f"{count} of “{piece}” ({shortened(names)})")
     return joined(parts)
-
-
-def _shortened(names: Sequence[str]) -> str:
-    """Names as people list them: A1 to A4, A7."""
-    runs: list[list[str]] = []
-    for name in names:
-        if runs and _number(name) == _number(runs[-1][-1]) + 1:
-            runs[-1].append(name)
-        else:
-            runs.append([name])
-    shown = []
-    for run in runs:
-        shown += [f"{run[0]} to {run[-1]}"] if len(run) >= RUN else run
-    return ", ".join(shown)
-
-
-def _number(name: str) -> int:
-    digits = "".join(c for c in name if c.isdigit())
-    return int(digits) if digits else -1
 
 
 def _decision(offered: Offered) -> tuple[tuple[str, str], ...]:

@@ -19,7 +19,7 @@ from roomcheck.report.offer.price import extra_boxes, price_blocks
 from roomcheck.report.offer.unmended import who_mends
 from roomcheck.report.offer.your_walls import photographs_under, your_walls
 from roomcheck.report.pages.measurement import lower
-from roomcheck.report.pages.parts import blocks, elevations, plan_picture, rights, titled
+from roomcheck.report.pages.parts import blocks, elevations, plan_picture, rights, shortened, titled
 from roomcheck.report.render.blocks import Block, Bullets, Document, Heading, NewPage, Table, Text
 from roomcheck.units import band_name
 from roomcheck.words import (
@@ -169,7 +169,7 @@ def _pieces(offered: Offered) -> tuple[Block, ...]:
     for p in plan.pieces:
         why = sentence(p.reasons[0], reader) if p.reasons else ""
         alike.setdefault((p.piece, p.face, across(p.place, job), why), []).append(p.name)
-    rows = tuple((", ".join(names), *row) for row, names in alike.items())
+    rows = tuple((shortened(names), *row) for row, names in alike.items())
     heads = (say("head_piece"), say("head_item"), say("wall"), say("head_size"), say("why_here"))
     notes = tuple(Text(body=note, small=True) for note in plan_notes(plan, reader))
     table = Table(heads=heads, rows=rows, align=("left",) * 5, wide=4)

@@ -4,6 +4,7 @@ heard, what happens next."""
 from __future__ import annotations
 
 from collections.abc import Sequence
+from enum import StrEnum
 
 from roomcheck.facts import fact
 from roomcheck.job import Job
@@ -23,6 +24,7 @@ from roomcheck.words import (
     say,
     seconds,
     sentence,
+    sentences,
 )
 
 
@@ -40,9 +42,28 @@ def four_answers(
             (say("ask_kept"), proof_sentence(verification, reader)),
             (say("ask_target"), target_answer(after)),
             (say("ask_new"), _new(before, after, reader)),
-            (say("ask_next"), what_next(job, agreement, verification)),
+            (say("ask_next"), what_next(job, agreement, verification, before, after)),
         )
     )
+
+
+class Reached(StrEnum):
+    """Whether a room is as its use wants it."""
+
+    YES = "reached"
+    NO = "missed"
+    OPEN = "open"
+
+
+def target_reached(verdict: Verdict) -> Reached:
+    """The mean and every octave that has a limit, taken together."""
+    outcomes = [verdict.mid.outcome, *(band.outcome for band in verdict.bands if band.has_limit)]
+    if any(outcome in (Outcome.TOO_LONG, Outcome.TOO_SHORT) for outcome in outcomes):
+        return Reached.NO
+    open_outcomes = (Outcome.UNDECIDED, Outcome.NOT_MEASURED)
+    if any(outcome in open_outcomes for outcome in outcomes):
+        return Reached.OPEN
+    return Reached.YES
 
 
 def target_answer(verdict: Verdict | None) -> str:
@@ -94,16 +115,49 @@ def _appeared(found: Sequence[Appearance], reader: Reader) -> tuple[str, ...]:
     return tuple(f"{how}: {'; '.join(titles)}." for how, titles in by_kind.items())
 
 
-def what_next(job: Job, agreement: Agreement, verification: Verification) -> str:
-    """The next step, as it was agreed."""
+def what_next(
+    job: Job,
+    agreement: Agreement,
+    verification: Verification,
+    before: Verdict | None = None,
+    after: Verdict | None = None,
+) -> str:
+    """The next step, as it was agreed, and what the other answers leave to be done."""
+    reader = Reader(who="client", units=job.units)
+    left = (*_target_next(verification, after), *_new_next(before, after, reader))
+    return " ".join((_as_agreed(job, agreement, verification, done=not left), *left))
+
+
+def _as_agreed(job: Job, agreement: Agreement, verification: Verification, *, done: bool) -> str:
     pairs = agreement.plan.promise.positions
     if verification.kept is Kept.KEPT:
-        return say("next_kept")
+        return say("next_kept" if done else "next_kept_yet")
     if verification.kept is Kept.NOT_KEPT:
         own = job.shop.words.remedy
         return own or say("acc_remedy_says")
     if verification.kept is Kept.NOT_PROMISED:
-        return say("next_not_promised")
+        return say("next_not_promised" if done else "next_not_promised_yet")
     if verification.pairs_after >= 2 * pairs:
         return say("next_averages", pairs=verification.pairs_after)
     return say("next_undecided", twice=2 * pairs, pairs=pairs, more=2 * pairs - pairs)
+
+
+def _target_next(verification: Verification, after: Verdict | None) -> tuple[str, ...]:
+    """What a target asks for that is not reached for sure; a promise that is not kept comes
+    first."""
+    if after is None or verification.kept not in (Kept.KEPT, Kept.NOT_PROMISED):
+        return ()
+    reached = target_reached(after)
+    return () if reached is Reached.YES else (say(f"next_target_{reached}"),)
+
+
+def _new_next(before: Verdict | None, after: Verdict | None, reader: Reader) -> tuple[str, ...]:
+    """What would help against each fault that is new, and that nobody promised it away."""
+    if before is None or after is None:
+        return ()
+    steps = []
+    for one in appearances(before, after):
+        title = finding_title(one.finding, reader).rstrip(".")
+        cures = " ".join(sentences(one.finding.remedies[:1], reader))
+        steps.append(say("next_new", title=title, cure=cures).rstrip(" :"))
+    return (*steps, say("next_outside")) if steps else ()

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 
 from roomcheck import __version__
 from roomcheck.job import Job
-from roomcheck.judge import Outcome, Verdict
+from roomcheck.judge import Verdict
 from roomcheck.quote import Agreement, ChangeOrder
 from roomcheck.report.figures.bars import Bar, Strip, bars_picture
 from roomcheck.report.figures.figures import change_svg
-from roomcheck.report.pages.answers import four_answers
+from roomcheck.report.pages.answers import four_answers, target_reached
 from roomcheck.report.pages.changes import clarity_table, other_changes
 from roomcheck.report.pages.noted import found_record
 from roomcheck.report.pages.parts import (
@@ -136,21 +136,9 @@ def verdict_box(verification: Verification, after: Verdict | None) -> VerdictBox
     """Return whether the promise is kept, and beside it whether the target is reached."""
     return VerdictBox(
         word=say(f"box_{verification.kept}"),
-        sentence=say(f"box_target_{_reached(after)}"),
+        sentence=say(f"box_target_{target_reached(after) if after else 'unknown'}"),
         tone=TONES.get(verification.kept, "open"),
     )
-
-
-def _reached(verdict: Verdict | None) -> str:
-    if verdict is None:
-        return "unknown"
-    outcomes = [verdict.mid.outcome, *(band.outcome for band in verdict.bands if band.has_limit)]
-    if any(outcome in (Outcome.TOO_LONG, Outcome.TOO_SHORT) for outcome in outcomes):
-        return "missed"
-    open_outcomes = (Outcome.UNDECIDED, Outcome.NOT_MEASURED)
-    if any(outcome in open_outcomes for outcome in outcomes):
-        return "open"
-    return "reached"
 
 
 def _complaint(job: Job) -> tuple[Block, ...]:

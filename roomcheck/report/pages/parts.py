@@ -193,3 +193,26 @@ def titled(heading: Heading, *body: Block | Sequence[Block]) -> tuple[Block, ...
         if not isinstance(block, Bullets | Boxes | CautionBox) or block.items
     ]
     return (heading, *held) if held else ()
+
+
+RUN = 3
+"""Names in a row that are shortened to the first and the last."""
+
+
+def shortened(names: Sequence[str]) -> str:
+    """Return names as people list them: A1 to A4, A7."""
+    runs: list[list[str]] = []
+    for name in names:
+        if runs and _number(name) == _number(runs[-1][-1]) + 1:
+            runs[-1].append(name)
+        else:
+            runs.append([name])
+    shown = []
+    for run in runs:
+        shown += [f"{run[0]} to {run[-1]}"] if len(run) >= RUN else run
+    return ", ".join(shown)
+
+
+def _number(name: str) -> int:
+    digits = "".join(c for c in name if c.isdigit())
+    return int(digits) if digits else -1

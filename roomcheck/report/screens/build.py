@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from roomcheck.job import Job
-from roomcheck.report.pages.parts import blocks
+from roomcheck.report.pages.parts import blocks, shortened
 from roomcheck.report.render.blocks import Align, Block, Heading, Table, Text
 from roomcheck.report.shop_pages.shop_bench import piece_pages
 from roomcheck.report.shop_pages.shop_cutting import cutting_pages
@@ -28,7 +28,11 @@ def build_blocks(job: Job, sheet: BuildSheet, *, everything: bool = False) -> tu
         )
         cautions = first_cautions(job, sheet)
     return blocks(
-        Text(body=_summary(job, sheet)), cautions, _buy(job, sheet), _hang(job, sheet), rest
+        Text(body=_summary(job, sheet)),
+        cautions,
+        _buy(job, sheet),
+        _hang(job, sheet, everything=everything),
+        rest,
     )
 
 
@@ -57,9 +61,15 @@ def _buy(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
     return (*bought, Text(body=say("unpriced", items=names)))
 
 
-def _hang(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
+MANY_PIECES = 12
+"""More than so many are shown by wall and kind, and one by one on request alone."""
+
+
+def _hang(job: Job, sheet: BuildSheet, *, everything: bool) -> tuple[Block, ...]:
     if not sheet.hanging:
         return ()
+    if len(sheet.hanging) > MANY_PIECES and not everything:
+        return (Heading(text=say("hang")), _by_wall(sheet))
     rows = tuple(
         (
             line.name,
@@ -74,6 +84,21 @@ def _hang(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
     align: tuple[Align, ...] = ("left", "left", "left", "right", "right")
     table = Table(heads=tuple(map(say, heads)), rows=rows, align=align, wide=1)
     return (Heading(text=say("hang")), table)
+
+
+def _by_wall(sheet: BuildSheet) -> Table:
+    alike: dict[tuple[str, str], list[str]] = {}
+    for line in sheet.hanging:
+        alike.setdefault((line.face, line.piece), []).append(line.name)
+    return Table(
+        heads=tuple(say(head) for head in ("head_place", "head_item", "head_count", "head_hangs")),
+        rows=tuple(
+            (face, piece, str(len(names)), shortened(names))
+            for (face, piece), names in alike.items()
+        ),
+        align=("left", "left", "right", "left"),
+        wide=3,
+    )
 
 
 def pattern_blocks(job: Job, name: str, choices: Sequence[PatternChoice]) -> tuple[Block, ...]:

@@ -11,7 +11,7 @@ from roomcheck.job import Job
 from roomcheck.recommend import Plan
 from roomcheck.report.figures.drawings import scale_text
 from roomcheck.report.pages.noted import found_on
-from roomcheck.report.pages.parts import room_view
+from roomcheck.report.pages.parts import room_view, shortened
 from roomcheck.report.render.blocks import (
     Align,
     Block,
@@ -249,11 +249,14 @@ def _tall_mm(block: Block) -> float:
 
 
 def refusals(lines: Sequence[HangingLine], reader: Reader) -> list[Block]:
-    """What must not be hung as drawn, and why."""
-    refused = [line for line in lines if line.refused]
-    if not refused:
+    """What must not be hung as drawn, and why; pieces that have the same reason together."""
+    alike: dict[str, list[str]] = {}
+    for line in lines:
+        if line.refused:
+            alike.setdefault(" ".join(sentences(line.refused, reader)), []).append(line.name)
+    if not alike:
         return []
-    items = tuple(f"{line.name}: {' '.join(sentences(line.refused, reader))}" for line in refused)
+    items = tuple(f"{shortened(names)}: {why}" for why, names in alike.items())
     return [CautionBox(title=say("refused"), items=items)]
 
 

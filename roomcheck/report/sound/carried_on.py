@@ -52,7 +52,7 @@ class Carried:
     """By octave [Hz], (frames,) each; the direct sound lies at `LEAD_S`."""
     t60_s: Mapping[float, float]
     """By octave [Hz]: the reverberation time heard: T20 as `roomcheck.decays` reads it off this
-    response, else that of the line it is carried on by [s]."""
+    response, else as a plain fit does, else that of the line it is carried on by [s]."""
     rate_hz: int
 
     @property
@@ -90,6 +90,11 @@ def carried_on(response: ImpulseResponse) -> Carried:
         t60_s={late.band_hz: late.t60_s for late in lates},
         rate_hz=rate_hz,
     )
+    return read(carried)
+
+
+def read(carried: Carried) -> Carried:
+    """The same with the decays that are read off it, where they can be."""
     return replace(carried, t60_s={**carried.t60_s, **_read(carried)})
 
 
@@ -108,13 +113,34 @@ def _joined(part: Sound, noise: Sound, late: LateDecay, rate_hz: int) -> Sound:
 
 
 def _read(carried: Carried) -> dict[float, float]:
-    """T20 by octave, as recordings are read. [s]"""
+    """T20 by octave, as recordings are read; where that gives none, as of a bent decay, the plain
+    fit. [s]"""
+    plain = {hz: plain_t20_s(part, carried.rate_hz) for hz, part in carried.parts.items()}
+    found = {hz: t20_s for hz, t20_s in plain.items() if t20_s is not None}
     response = ImpulseResponse(samples=carried.sound, rate_hz=carried.rate_hz)
-    return {
-        band.band_hz: band.t20_s
-        for band in decays(response)
-        if band.t20_s is not None and band.band_hz in carried.parts
-    }
+    for band in decays(response):
+        if band.t20_s is not None and band.band_hz in carried.parts:
+            found[band.band_hz] = band.t20_s
+    return found
+
+
+def plain_t20_s(part: Sound, rate_hz: int) -> float | None:
+    """T20 of an octave without noise, (frames,), however straight its decay is; None where it does
+    not fall so far. [s]
+
+    References
+    ----------
+    ISO 3382-1:2009, 5.3.3: backward integration; a straight line from -5 to -25 dB.
+    """
+    left = np.cumsum(part[::-1] ** 2)[::-1]
+    if not left.size or left[0] <= 0 or left[-1] > left[0] * 10**-2.5:
+        return None
+    level_db = 10 * np.log10(np.maximum(left / left[0], 1e-12))
+    inside = np.flatnonzero((level_db <= -5) & (level_db >= -25))
+    if len(inside) < 2:
+        return None
+    slope_db_s = float(np.polyfit(inside / rate_hz, level_db[inside], 1)[0])
+    return -60 / slope_db_s if slope_db_s < 0 else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,24 +154,53 @@ class Aim:
 
 
 def aims(
-    carried: Carried, analysis: Analysis | None, prediction: Prediction | None
+    carried: Carried,
+    analysis: Analysis | None,
+    prediction: Prediction | None,
+    added_m2: Mapping[float, float],
 ) -> dict[float, Aim]:
     """What each octave is to die away in; empty where no change is predicted.
 
-    An octave without a prediction changes by the factor of the nearest one that has one.
+    An octave without a prediction follows the nearest one that has one, in the measure in which the
+    pieces absorb there: decay rates grow in proportion to the absorption added, after Sabine. Where
+    that is not known it changes by the same factor.
+
+    Parameters
+    ----------
+    carried : Carried
+    analysis : Analysis or None
+    prediction : Prediction or None
+    added_m2 : mapping
+        What the plan's pieces take, by octave [Hz] [m2].
     """
     if analysis is None or prediction is None:
         return {}
     likely_s = {b.band_hz: b.likely_s for b in prediction.after if b.likely_s}
     was_s = {band.band_hz: band.t20_s for band in analysis.octaves if band.t20_s}
-    change = {hz: will_s / was_s[hz] for hz, will_s in likely_s.items() if hz in was_s}
-    if not change:
+    known = likely_s.keys() & was_s.keys()
+    if not known:
         return {}
     found = {hz: Aim(t60_s=likely_s[hz]) for hz in carried.parts if hz in likely_s}
     for hz in carried.parts.keys() - found.keys():
-        nearest_hz = min(change, key=lambda other_hz: abs(log(other_hz / hz)))
-        found[hz] = Aim(t60_s=change[nearest_hz] * carried.t60_s[hz], like_hz=nearest_hz)
+        like_hz = min(known, key=lambda other_hz: abs(log(other_hz / hz)))
+        share = _share(added_m2, hz, like_hz)
+        was, then = was_s[like_hz], likely_s[like_hz]
+        t60_s = carried.t60_s[hz]
+        if share is None:
+            t60_s *= then / was
+        else:
+            t60_s = 1 / (1 / t60_s + share * (1 / then - 1 / was))
+        found[hz] = Aim(t60_s=t60_s, like_hz=like_hz)
     return found
+
+
+def _share(added_m2: Mapping[float, float], hz: float, like_hz: float) -> float | None:
+    """What pieces take in one octave over what they take in another; None where that is not known.
+
+    Where they take less than the surface behind them the octave is left as it is.
+    """
+    there = added_m2.get(like_hz, 0.0)
+    return max(added_m2.get(hz, 0.0), 0.0) / there if there > 0 else None
 
 
 def as_predicted(carried: Carried, wanted: Mapping[float, Aim]) -> Carried:

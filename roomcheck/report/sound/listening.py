@@ -1,8 +1,9 @@
 """Files to listen to: the seat before, as predicted after, and as measured after.
 
-A dry sound is convolved with the measured response. What is predicted is simulated: the response
-measured before, with every octave dying away as fast as the plan says; the early reflections stay
-those of the untreated room. The noise of the measurement is in none of them (`carried_on`).
+A dry sound is convolved with the measured response, for two ears on headphones (`two_ears`). What
+is predicted is simulated: the response measured before, with every octave dying away as fast as the
+plan says, and each early reflection off a piece as loud as the piece leaves it (`early`). The noise
+of the measurement is in none of them (`carried_on`).
 """
 
 from __future__ import annotations
@@ -18,9 +19,20 @@ from numpy.typing import NDArray
 from roomcheck.analyse import Analysis
 from roomcheck.job import Job
 from roomcheck.measure import ImpulseResponse, Measurement
-from roomcheck.predict import Prediction
-from roomcheck.report.sound.carried_on import Aim, Carried, aims, as_predicted, carried_on
-from roomcheck.report.sound.dry_signals import claps, voice
+from roomcheck.recommend import Plan
+from roomcheck.report.sound.added import added_m2
+from roomcheck.report.sound.carried_on import (
+    LEAD_S,
+    Aim,
+    Carried,
+    aims,
+    as_predicted,
+    carried_on,
+    read,
+)
+from roomcheck.report.sound.dry_signals import claps, guitar, programme, voice
+from roomcheck.report.sound.early import Arrival, arrivals, as_planned
+from roomcheck.report.sound.two_ears import LOW_HZ, two_ears
 from roomcheck.standards.iec_61672_1_2013 import a_weighting_db
 from roomcheck.units import OCTAVES_HZ
 from roomcheck.words import say
@@ -38,8 +50,15 @@ BEFORE, PLANNED, MEASURED = (
 TRUE, EVEN = "as-loud-as-it-is", "equally-loud"
 """Their folders: one gain for all, or all at one A-weighted level."""
 
-KINDS = ("voice", "claps")
+DRY = {"voice": voice, "claps": claps, "guitar": guitar}
+KINDS = tuple(DRY)
 """The dry sounds."""
+
+SWAPS = {PLANNED: "30-seconds-before-planned-before", MEASURED: "30-seconds-before-measured-before"}
+"""One file in which the room changes twice, by the room that it changes to."""
+
+FADE_S = 0.05
+"""Where the room changes within a file. [s]"""
 
 Sound = NDArray[np.float64]
 
@@ -50,6 +69,8 @@ class _Seat:
 
     name: str
     response: Carried
+    ears: tuple[Carried, ...] = ()
+    """Left and right."""
     simulated: bool = False
 
 
@@ -58,7 +79,7 @@ def listening_files(
     before: Sequence[Measurement],
     after: Sequence[Measurement],
     analysis: Analysis | None,
-    prediction: Prediction | None,
+    plan: Plan | None,
 ) -> list[tuple[str, bytes]]:
     """Every file to listen to, by its name, with a page that says what each is.
 
@@ -70,13 +91,13 @@ def listening_files(
         that was measured) and the first source that was measured with it, the same one both times.
     analysis : Analysis or None
         Of the "before"; from its decays the predicted sound is made.
-    prediction : Prediction or None
-        Of the plan.
+    plan : Plan or None
+        Its prediction and its pieces.
 
     Returns
     -------
     list of (name, bytes)
-        WAV, one channel, 16 bit. In `as-loud-as-it-is` all have one gain, so that a room that
+        WAV, two channels, 16 bit. In `as-loud-as-it-is` all have one gain, so that a room that
         became quieter is quieter; in `equally-loud` all have the same A-weighted level, so that
         nothing but the room's sound differs.
     """
@@ -91,19 +112,40 @@ def listening_files(
     heard = _seats(first, second, rate_hz)
     if not heard:
         return []
+    pieces = plan.pieces if plan else ()
+    early = arrivals(job, *pair, pieces, job.speed_of_sound_m_s("before" if first else "after"))
     wanted: dict[float, Aim] = {}
     if first:
-        wanted = aims(heard[0].response, analysis, prediction)
+        forecast = plan.prediction if plan else None
+        wanted = aims(heard[0].response, analysis, forecast, added_m2(job, pieces))
     if wanted:
-        planned = as_predicted(heard[0].response, wanted)
-        heard.insert(1, _Seat(name=PLANNED, response=planned, simulated=True))
+        heard.insert(1, _planned(heard[0].response, wanted, early))
+    heard = [replace(seat, ears=_ears(seat.response, early)) for seat in heard]
     files = []
-    for kind, dry in (("voice", voice(rate_hz)), ("claps", claps(rate_hz))):
-        files += _set(kind, dry, heard, rate_hz)
+    for kind, dry in DRY.items():
+        files += _set(kind, dry(rate_hz), heard, rate_hz)
+    files += _swaps(heard, rate_hz)
     about = "\n".join(
         [say("listening_about", source=pair[0], microphone=pair[1]), *_stands_for(heard, wanted)]
     )
     return [*files, ("listening/READ-ME.txt", about.encode())]
+
+
+def _planned(was: Carried, wanted: Mapping[float, Aim], early: Sequence[Arrival]) -> _Seat:
+    """The seat as the plan says: its octaves' decays, and its early reflections off the pieces."""
+    response = as_predicted(was, wanted)
+    zero = round(LEAD_S * was.rate_hz)
+    changed = {
+        hz: as_planned(part, hz, early, zero, was.rate_hz) if hz >= LOW_HZ else part
+        for hz, part in response.parts.items()
+    }
+    return _Seat(name=PLANNED, response=replace(response, parts=changed), simulated=True)
+
+
+def _ears(response: Carried, early: Sequence[Arrival]) -> tuple[Carried, ...]:
+    """What both ears get, each dying away in every octave as the response does."""
+    stands_for = {hz: Aim(t60_s=t60_s) for hz, t60_s in response.t60_s.items()}
+    return tuple(as_predicted(read(ear), stands_for) for ear in two_ears(response, early))
 
 
 def _seats(first: Measurement | None, second: Measurement | None, rate_hz: int) -> list[_Seat]:
@@ -165,22 +207,24 @@ def _at_rate(response: ImpulseResponse, rate_hz: int) -> ImpulseResponse:
 
 
 def _set(kind: str, dry: Sound, seats: Sequence[_Seat], rate_hz: int) -> list[tuple[str, bytes]]:
-    wet = [_convolved(dry, seat.response.sound) for seat in seats]
+    wet = [_heard(dry, seat) for seat in seats]
     longest = max(map(len, wet))
-    wet = [np.pad(sound, (0, longest - len(sound))) for sound in wet]
+    wet = [np.pad(sound, ((0, longest - len(sound)), (0, 0))) for sound in wet]
     loudest = max(float(np.abs(sound).max()) for sound in wet)
     levels = [a_weighted_rms(sound, rate_hz) for sound in wet]
     even = [sound / level for sound, level in zip(wet, levels, strict=True)]
     highest = max(float(np.abs(sound).max()) for sound in even)
     files = []
     for seat, true, equal in zip(seats, wet, even, strict=True):
-        for folder, sound, most in (
-            (TRUE, true, loudest),
-            (EVEN, equal, highest),
-        ):
+        for folder, sound, most in ((TRUE, true, loudest), (EVEN, equal, highest)):
             name = f"listening/{folder}/{kind}-{seat.name}.wav"
             files.append((name, _wav(PEAK * sound / most, rate_hz, simulated=seat.simulated)))
     return files
+
+
+def _heard(dry: Sound, seat: _Seat) -> Sound:
+    """A dry sound in both ears, (frames, 2)."""
+    return np.stack([_convolved(dry, ear.sound) for ear in seat.ears], axis=1)
 
 
 def _convolved(dry: Sound, response: Sound) -> Sound:
@@ -194,12 +238,36 @@ def _convolved(dry: Sound, response: Sound) -> Sound:
     return np.asarray(fft.irfft(spectrum, size, overwrite_x=True)[:frames])
 
 
+def _swaps(seats: Sequence[_Seat], rate_hz: int) -> list[tuple[str, bytes]]:
+    """Half a minute each: the programme before, in another room, and before again, at one gain."""
+    dry = programme(rate_hz)
+    fade = round(FADE_S * rate_hz)
+    fall = np.cos(np.linspace(0, np.pi / 2, fade)) ** 2
+    wet = {}
+    for seat in seats:
+        sound = _heard(dry, seat)[: len(dry)]
+        sound[-fade:] *= fall[:, None]
+        wet[seat.name] = sound
+    if BEFORE not in wet:
+        return []
+    loudest = max(float(np.abs(sound).max()) for sound in wet.values())
+    files = []
+    for seat in seats:
+        if seat.name not in SWAPS:
+            continue
+        swapped = np.concatenate([wet[BEFORE], wet[seat.name], wet[BEFORE]])
+        marked = "-SIMULATED" if seat.simulated else ""
+        name = f"listening/{SWAPS[seat.name]}{marked}.wav"
+        files.append((name, _wav(PEAK * swapped / loudest, rate_hz, simulated=seat.simulated)))
+    return files
+
+
 def a_weighted_rms(x: Sound, rate_hz: int) -> float:
-    """A-weighted root mean square of a sound, (frames,). [1]"""
+    """A-weighted root mean square of a sound, (frames,) or (frames, channels). [1]"""
     f = np.fft.rfftfreq(len(x), 1 / rate_hz)
     gain = np.zeros_like(f)
     gain[1:] = 10 ** (a_weighting_db(f[1:]) / 20)
-    weighted = np.fft.irfft(np.fft.rfft(x) * gain, len(x))
+    weighted = np.fft.irfft(np.fft.rfft(x.T) * gain, len(x))
     return float(np.sqrt(np.mean(weighted**2)))
 
 
@@ -207,7 +275,7 @@ def _wav(x: Sound, rate_hz: int, *, simulated: bool) -> bytes:
     import soundfile as sf
 
     out = io.BytesIO()
-    with sf.SoundFile(out, "w", rate_hz, 1, "PCM_16", format="WAV") as file:
+    with sf.SoundFile(out, "w", rate_hz, 2, "PCM_16", format="WAV") as file:
         file.title = say("listening_simulated" if simulated else "listening_measured")
         file.write(x)
     return out.getvalue()

@@ -32,7 +32,16 @@ CERTIFICATE: dict[str, str] = {
     "new_unknown": "It was not judged again.",
     "new_nothing": "No. Nothing was found that was not there before.",
     "next_kept": "Nothing more to do. The last payment falls due as agreed.",
+    "next_kept_yet": "The last payment falls due as agreed.",
     "next_not_promised": "Nothing more to do.",
+    "next_not_promised_yet": "No payment hangs on a promise.",
+    "next_target_missed": (
+        "The target is missed, though what we promised about it may be kept. The report of the "
+        "second visit says what would help."
+    ),
+    "next_target_open": "Only more pairs would tell whether the whole target is reached.",
+    "next_new": "{title}: {cure}",
+    "next_outside": "What is new was not promised. We go through it with you before we leave.",
     "next_undecided": (
         "As agreed, we measure once more: at {twice} pairs in place of {pairs}, so {more} more. "
         "Their averages decide."

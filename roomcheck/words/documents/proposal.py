@@ -140,8 +140,8 @@ PROPOSAL: dict[str, str] = {
     ),
     "how_to_hear": "Hear it",
     "hear_files": (
-        "Ask us for the sound files of your room: today, and as planned. Use headphones; start "
-        "quietly"
+        "Open proposal.html, which came with this paper, and press Play: the sound files of your "
+        "room today, and as planned. Use headphones; start quietly"
     ),
     "hear_none": "We had no recording to make sound files of",
     "not_known": "Not known yet",

@@ -17,6 +17,7 @@ SHOP_SHEETS: dict[str, str] = {
     "head_part": "Part",
     "head_stock": "From",
     "head_count": "Pieces",
+    "head_hangs": "Called",
     "head_length": "Length",
     "head_width": "Width",
     "head_note": "Note",

@@ -271,13 +271,12 @@ register(  # a table of its own: members of two lists may have equal values
             "or hang it on a wall."
         ),
         Refusal.JOISTS_MISSING: (
-            "Nobody has found the joists of the {face} yet, so nothing is hung there. Find and "
-            "mark "
-            "them, write them under [[framing]] in job.toml, and build the sheet again."
+            "Nobody has found the joists of the {face}: nothing is hung there. Find and mark them, "
+            "write them under [[framing]] in job.toml, build again."
         ),
         Refusal.STUDS_MISSING: (
-            "Nobody has found the studs of the {face} yet, so nothing is hung there. Find and mark "
-            "them, write them under [[framing]] in job.toml, and build the sheet again."
+            "Nobody has found the studs of the {face}: nothing is hung there. Find and mark them, "
+            "write them under [[framing]] in job.toml, build again."
         ),
         Refusal.SHEATHING_MISSING: (
             "The job does not say how thick the layer in front of the {face}'s studs is, so no "

@@ -568,8 +568,8 @@ register(
         Caution.UNDER_SIZE: _under_size,
         Caution.WOOD_MOVES: (
             "Wood moves: {points:g} points more moisture push tight blocks {low_m:size} to "
-            "{high_m:size} apart over the long side. The card gaps take it up; do not force the "
-            "frame on."
+            "{high_m:size} apart over the long side. The card gaps take up a part of it: glue "
+            "only sticks that are as dry as the room, and do not force the frame on."
         ),
         Caution.HEIGHTS_TOUCH: "{largest} equal heights touch; {limit} is the most that should.",
         Caution.ROWS_REPEAT: "{repeats} of {rows} rows repeat another row.",

@@ -1,6 +1,7 @@
 """How fast the page answers: processor time of the server, and frames counted in a real browser.
 
     python benchmarks/page_times.py            needs playwright and a chromium
+    python benchmarks/page_times.py --load     how long people wait while others work; needs neither
 
 On the demo's made-up job, in a browser without a graphics card. Processor time is that of the
 server and of what it started, read from the system's own table; a frame counts when the browser was
@@ -233,7 +234,72 @@ def verdicts_s(folder: Path) -> list[float]:
     return judged
 
 
+def under_load(server: Opened, name: str) -> tuple[list[float], bool]:
+    """Seconds on the clock of what a person waits for, while two browsers and a telephone ask at
+    once and a plan is worked out anew; and whether it still was at the end. [s]"""
+    from concurrent.futures import ThreadPoolExecutor
+
+    answer = _ask(server, "GET", f"/key/{server.key}", {})[1]
+    own = {"Cookie": (answer or "").partition(";")[0], "Origin": server.root, "X-Part": "1"}
+    home = f"/job/{name}"
+    _ask(server, "POST", f"{home}/task/plans", own)
+    asked = [
+        [f"{home}/room?face=south", f"{home}/findings"],
+        [f"{home}/visit", f"{home}/room?face=north"],
+        [f"{home}/hanging", f"{home}/room"],
+    ]
+
+    def person(paths: list[str]) -> list[float]:
+        waited = []
+        for i in range(40):
+            start = time.monotonic()
+            _ask(server, "GET", paths[i % 2], own)
+            waited.append(time.monotonic() - start)
+            time.sleep(0.15)  # nobody asks faster
+        return waited
+
+    with ThreadPoolExecutor(len(asked)) as pool:
+        found = [one for waited in pool.map(person, asked) for one in waited]
+    running = _ask(server, "GET", f"{home}/plan", own)[2]
+    return found, b"data-waits" in running
+
+
+def _ask(
+    server: Opened, method: str, path: str, headers: dict[str, str]
+) -> tuple[int, str | None, bytes]:
+    """One request on a line of its own: status, cookie, body."""
+    import http.client
+
+    line = http.client.HTTPConnection("127.0.0.1", server.port, timeout=60)
+    line.request(method, path, body=b"" if method == "POST" else None, headers=headers)
+    answer = line.getresponse()
+    body = answer.read()
+    line.close()
+    return answer.status, answer.getheader("set-cookie"), body
+
+
+def load_figures(jobs: Path) -> None:
+    """Print how long people wait while others work; `python benchmarks/page_times.py --load`."""
+    if not (jobs / NAME).exists():
+        demo(jobs / NAME)
+        shutil.rmtree(jobs / NAME / "signed")
+    assert open_job(jobs / NAME).verdict
+    with opened(jobs) as server:
+        found, running = under_load(server, NAME)
+    found.sort()
+    within = 100 * sum(one <= 0.1 for one in found) / len(found)
+    print(
+        f"two browsers and a telephone, a plan {'running' if running else 'done by the end'}: "
+        f"{len(found)} answers, {1000 * found[int(0.5 * len(found))]:.0f} ms in the middle, 95 % "
+        f"within {1000 * found[int(0.95 * len(found))]:.0f} ms, {within:.0f} % within 100 ms"
+    )
+
+
 def main() -> None:
+    if "--load" in sys.argv:
+        with tempfile.TemporaryDirectory() as draft:
+            load_figures(Path(draft))
+        return
     from playwright.sync_api import sync_playwright
 
     with tempfile.TemporaryDirectory() as draft, sync_playwright() as playwright:

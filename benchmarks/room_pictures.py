@@ -70,7 +70,7 @@ def rehearsal_room() -> tuple[Job, list[Placement]]:
     return job, pieces
 
 
-WIDE_PX, HIGH_PX, FOCAL_PX = 2000, 1500, 1500.0
+WIDE_PX, HIGH_PX, FOCAL_PX = 2000, 1500, 1250.0
 """Of the made-up camera."""
 _LIGHT = {"wall": (226, 219, 205), "floor": (146, 112, 78), "ceiling": (238, 237, 233)}
 """Colours of what is photographed; nothing decides by them."""

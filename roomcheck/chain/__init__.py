@@ -13,9 +13,10 @@ from roomcheck.chain.changes import CannotChange, pieces_after, propose_change, 
 from roomcheck.chain.layouts import draw, kept_drawn
 from roomcheck.chain.offer import kept_offer, priced_again, set_offer
 from roomcheck.chain.results import Chain, NoSuchPlan, NotSigned, open_job
-from roomcheck.chain.steps import Activity, Progress, Steps, Stopped
+from roomcheck.chain.steps import SHOWN, Activity, Progress, Steps, Stopped, left
 
 __all__ = [
+    "SHOWN",
     "Activity",
     "BadPack",
     "CannotChange",
@@ -35,6 +36,7 @@ __all__ = [
     "kept_drawn",
     "kept_offer",
     "kept_together",
+    "left",
     "open_job",
     "pack",
     "pieces_after",

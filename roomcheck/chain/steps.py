@@ -37,6 +37,34 @@ class Progress:
     """Parts that it has."""
 
 
+SHOWN = (
+    Activity.READ,
+    Activity.ANALYSE,
+    Activity.CALIBRATE,
+    Activity.PLAN,
+    Activity.SIMULATE,
+    Activity.LEARN,
+    Activity.REPORT,
+)
+"""Steps that take more than a second: people are told of them."""
+
+
+def left(step: Progress, gone_s: float) -> str:
+    """How much of a step is done, and how long the rest takes at the pace so far.
+
+    Parameters
+    ----------
+    step : Progress
+        With at least one part done.
+    gone_s : float
+        Since it began. [s]
+    """
+    from roomcheck.words import say
+
+    rest_s = gone_s * (step.of - step.done) / step.done
+    return say("doing_parts", done_pct=100 * step.done / step.of, left_s=rest_s)
+
+
 class Stopped(RoomcheckError):
     """The work ended because somebody asked for it; what was finished is kept."""
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import errno
 import importlib
 import io
@@ -10,6 +11,7 @@ import os
 import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import NoReturn
 
 import roomcheck
 from roomcheck.errors import RoomcheckError
@@ -103,11 +105,26 @@ def main(argv: Sequence[str] | None = None) -> int:
         return 2
     except KeyboardInterrupt:
         print("\nroomcheck: stopped; what was finished is kept", file=sys.stderr)
+        if argv is None and not _HELD & sys.modules.keys():
+            _leave_at_once()
         return 130
     except BrokenPipeError:
         # Whoever read our output has closed it; keep Python quiet about it when it flushes on exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+
+
+_HELD = {"sounddevice", "uvicorn"}
+"""What has a device or other processes to give back at the end."""
+
+
+def _leave_at_once() -> NoReturn:
+    """End the process without taking down every library first, which takes up to half a second:
+    by now everything of ours is closed or put back."""
+    for stream in (sys.stdout, sys.stderr):
+        with contextlib.suppress(OSError, ValueError):
+            stream.flush()
+    os._exit(130)
 
 
 def _run(argv: list[str]) -> int:

@@ -7,19 +7,8 @@ import time
 from pathlib import Path
 from typing import Any
 
-from roomcheck.chain import Activity, Chain, Progress, open_job
+from roomcheck.chain import SHOWN, Activity, Chain, Progress, left, open_job
 from roomcheck.words import say
-
-_SHOWN = (
-    Activity.READ,
-    Activity.ANALYSE,
-    Activity.CALIBRATE,
-    Activity.PLAN,
-    Activity.SIMULATE,
-    Activity.LEARN,
-    Activity.REPORT,
-)
-"""Steps that take more than a second."""
 
 
 def opened(folder: Path | str, plan: int | None = None, **settings: Any) -> Chain:
@@ -33,7 +22,7 @@ def opened(folder: Path | str, plan: int | None = None, **settings: Any) -> Chai
 def show_step(step: Progress) -> None:
     """Show that a long step begins; where a person looks on, how far it is and how long it takes
     yet, by the parts that are done."""
-    if step.kind not in _SHOWN:
+    if step.kind not in SHOWN:
         return
     if step.done == 0:
         _BEGAN[step.kind] = time.monotonic()
@@ -48,9 +37,3 @@ _CLEARED = "\033[K"
 
 _BEGAN: dict[Activity, float] = {}
 """When each step began, by the system's own clock [s]."""
-
-
-def left(step: Progress, gone_s: float) -> str:
-    """How much of a step is done, and how long the rest takes at the pace so far."""
-    rest_s = gone_s * (step.of - step.done) / step.done
-    return say("doing_parts", done_pct=100 * step.done / step.of, left_s=rest_s)

@@ -8,7 +8,7 @@ from roomcheck.predict.answer.methods import BandMethods
 from roomcheck.predict.answer.seat import SeatForecast, SeatReflection
 from roomcheck.predict.answer.second_opinion import NoTracer, Second, tracer
 from roomcheck.predict.answer.statistics import DRAWS, Statistics
-from roomcheck.predict.rays.images import forget_paths
+from roomcheck.predict.rays.scene import forget_paths
 from roomcheck.predict.reasons import (
     Method,
     NoDecay,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import product
 from math import radians, tan
 
@@ -9,7 +11,7 @@ import numpy as np
 
 from roomcheck.geometry import Point
 from roomcheck.scene.cover import Floats, hidden, shadows
-from roomcheck.scene.facets import furniture_facets, hull_facets, surface_facets
+from roomcheck.scene.facets import Facets, furniture_facets, hull_facets, surface_facets
 from roomcheck.scene.results import Scene, Shape, Standing, Surface
 from roomcheck.scene.view import View, look_at
 
@@ -37,7 +39,31 @@ def best_view(scene: Scene) -> View:
         view_of(scene, azimuth, elevation)
         for elevation, azimuth in product(_ELEVATIONS_DEG, _AZIMUTHS_DEG)
     ]
-    return max(views, key=lambda view: _shown(scene, view))
+    fronts = [_Front.of(piece, shape) for piece, shape in _with_shapes(scene)]
+    fixed = (surface_facets(scene.surfaces), furniture_facets(scene.furniture))
+    return max(views, key=lambda view: _shown(scene, view, fronts, fixed))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Front:
+    """What of a piece is the same from wherever one looks."""
+
+    piece: Standing
+    shape: Shape
+    hull: Facets
+    samples: Floats
+    """Places spread over its front: (places, 3) [m]."""
+
+    @classmethod
+    def of(cls, piece: Standing, shape: Shape) -> _Front:
+        return cls(
+            piece=piece, shape=shape, hull=hull_facets(piece, shape), samples=_samples(piece, shape)
+        )
+
+
+def _with_shapes(scene: Scene) -> list[tuple[Standing, Shape]]:
+    shapes = {shape.piece: shape for shape in scene.shapes}
+    return [(piece, shapes[piece.piece]) for piece in scene.pieces]
 
 
 def view_of(scene: Scene, azimuth_deg: float, elevation_deg: float) -> View:
@@ -68,20 +94,20 @@ def shows_front(piece: Standing, shape: Shape, view: View) -> bool:
     return float(towards @ np.array(piece.axes.out)) > 0
 
 
-def _shown(scene: Scene, view: View) -> tuple[int, float, float]:
+def _shown(
+    scene: Scene, view: View, fronts: Sequence[_Front], fixed: Sequence[Facets]
+) -> tuple[int, float, float]:
     """How many pieces are seen, and how much of their fronts and of the walls. ([1], [m2], [m2])"""
-    shapes = {shape.piece: shape for shape in scene.shapes}
-    fronts = [piece for piece in scene.pieces if shows_front(piece, shapes[piece.piece], view)]
-    hulls = [hull_facets(piece, shapes[piece.piece]) for piece in fronts]
-    cover = [surface_facets(scene.surfaces), furniture_facets(scene.furniture), *hulls]
+    turned = [shows_front(one.piece, one.shape, view) for one in fronts]
+    hulls = [one.hull for one, shows in zip(fronts, turned, strict=True) if shows]
+    cover = [*fixed, *hulls]
     planes = np.concatenate([shadows(view, facets.facing(view)) for facets in cover])
     seen, shown_m2 = 0, 0.0
-    for piece in scene.pieces:
-        shape = shapes[piece.piece]
-        share = 1 - float(hidden(_samples(piece, shape), planes).mean())
+    for one, shows in zip(fronts, turned, strict=True):
+        share = 1 - float(hidden(one.samples, planes).mean())
         seen += share >= _SEEN
-        if piece in fronts:
-            shown_m2 += share * _facing_m2(piece, shape, view)
+        if shows:
+            shown_m2 += share * _facing_m2(one.piece, one.shape, view)
     walls_m2 = sum(_wall_m2(surface, view) for surface in scene.surfaces)
     return seen, round(shown_m2, 6), round(walls_m2, 6)
 

@@ -33,12 +33,12 @@ class Axes:
 
     def to_room(self, right_m: float, up_m: float, out_m: float) -> Point:
         """A place of the frame in the room's. [m]"""
-        own = (right_m, up_m, out_m)
-        x, y, z = (
-            start + sum(size * axis[i] for size, axis in zip(own, self.all, strict=True))
-            for i, start in enumerate(self.origin)
+        (x, y, z), right, up, out = self.origin, self.right, self.up, self.out
+        return Point(
+            x + (right_m * right[0] + up_m * up[0] + out_m * out[0]),
+            y + (right_m * right[1] + up_m * up[1] + out_m * out[1]),
+            z + (right_m * right[2] + up_m * up[2] + out_m * out[2]),
         )
-        return Point(x, y, z)
 
     @property
     def all(self) -> tuple[Triple, Triple, Triple]:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
-from roomcheck.chain import Activity, Progress, open_job
-from roomcheck.cli.progress import left
+from roomcheck.chain import Activity, Progress, left, open_job
 from roomcheck.demo import demo
+from roomcheck.page.base.work import Saying
 
 TAKES = 6
 
@@ -36,6 +38,17 @@ def test_the_time_left_is_that_of_the_parts_that_are_left():
     assert left(step, 3.0).split() == ["25", "%", "done,", "9", "s", "left"]
 
 
+def test_the_page_says_the_share_and_the_time_left_of_the_work_that_it_waits_for():
+    clock = iter([100.0, 103.0])
+    said = Saying(lambda: next(clock))
+    assert said.of(Progress(kind=Activity.PLAN, done=0, of=1)) == "Choosing and placing pieces …"
+    text = said.of(Progress(kind=Activity.PLAN, done=2, of=8))
+    assert text is not None
+    assert text.startswith("Choosing and placing pieces … ")
+    assert text.split()[-6:] == ["25", "%", "done,", "9", "s", "left"]
+    assert said.of(Progress(kind=Activity.PRICE, done=0, of=4)) is None
+
+
 @pytest.mark.parametrize("at", [1, 4, 9])
 def test_a_stop_between_two_parts_leaves_every_file_as_it_was(recorded, contents, at):
     before = contents(recorded)
@@ -49,3 +62,29 @@ def test_a_stop_between_two_parts_leaves_every_file_as_it_was(recorded, contents
     with pytest.raises(KeyboardInterrupt):
         _ = open_job(recorded, on_step=stop).before
     assert contents(recorded) == before
+
+
+def test_the_program_says_that_it_was_stopped_and_ends_with_130():
+    script = (
+        "import roomcheck.cli as cli\n"
+        "def stopped(argv):\n"
+        "    raise KeyboardInterrupt\n"
+        "cli._run = stopped\n"
+        "print('before', end='')\n"
+        "cli.main()\n"
+        "print('after')\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 130
+    assert done.stdout == "before"
+    assert done.stderr.split() == [
+        "roomcheck:",
+        "stopped;",
+        "what",
+        "was",
+        "finished",
+        "is",
+        "kept",
+    ]

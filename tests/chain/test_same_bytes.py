@@ -1,5 +1,5 @@
-"""The same job gives the same bytes: whatever the order of hashes, the cores, what ran before, and
-who else works."""
+"""The same job gives the same bytes, in results and in documents: whatever the order of hashes, the
+cores, what ran before, and who else works."""
 
 from __future__ import annotations
 
@@ -11,17 +11,32 @@ from pathlib import Path
 
 import pytest
 
+from roomcheck import open_job
+
 NAMES = ("analysis-before", "verdict", "plans", "quotes", "build-sheet")
 ON_ONE_CORE = "import os; os.sched_setaffinity(0, {min(os.sched_getaffinity(0))})\n"
 RUN = (
     f"{ON_ONE_CORE}import sys, roomcheck\n"
-    "c = roomcheck.open_job(sys.argv[1]); c.verdict, c.quotes, c.sheet"
+    "c = roomcheck.open_job(sys.argv[1]); c.verdict, c.quotes, c.sheet, c.documents"
 )
 SPIN = f"{ON_ONE_CORE}while True: pass"
 
 
+KINDS = {".pdf", ".html", ".csv", ".dxf", ".svg", ".wav", ".txt"}
+"""Of the files that people read, hear and cut from."""
+
+
 def bytes_of(folder: Path) -> dict[str, bytes]:
-    return {name: (folder / "results" / f"{name}.json").read_bytes() for name in NAMES}
+    kept = {name: (folder / "results" / f"{name}.json").read_bytes() for name in NAMES}
+    made = [
+        path for kind in ("documents", "shop", "results") for path in (folder / kind).rglob("*")
+    ]
+    read = {
+        path.relative_to(folder).as_posix(): path.read_bytes()
+        for path in made
+        if path.suffix in KINDS
+    }
+    return kept | read
 
 
 @pytest.mark.skipif(not hasattr(os, "sched_setaffinity"), reason="cores cannot be chosen here")
@@ -29,7 +44,7 @@ def bytes_of(folder: Path) -> dict[str, bytes]:
 def test_hash_order_cores_load_and_history_change_no_byte(folder, tmp_path, hash_seed):
     """Once in this process, after all that it did before, on all cores; once in a new one on a
     single core that another busy process shares."""
-    alone = tmp_path / "alone"
+    alone = tmp_path / "alone" / folder.name
     shutil.copytree(folder, alone, ignore=shutil.ignore_patterns("results", "documents"))
     busy = subprocess.Popen([sys.executable, "-c", SPIN])
     try:
@@ -41,4 +56,8 @@ def test_hash_order_cores_load_and_history_change_no_byte(folder, tmp_path, hash
     finally:
         busy.kill()
         busy.wait()
-    assert bytes_of(alone) == bytes_of(folder)
+    assert open_job(folder).documents.files
+    here, there = bytes_of(folder), bytes_of(alone)
+    assert {Path(name).suffix for name in here} >= {".pdf", ".html", ".csv", ".wav"}
+    assert here.keys() == there.keys()
+    assert [name for name in here if here[name] != there[name]] == []

@@ -179,3 +179,46 @@ def test_nothing_is_signed_but_what_was_shown(jobs):
                 time.sleep(0.1)
             assert kind in paper.getheader("content-security-policy")
             assert "script-src 'unsafe" not in paper.getheader("content-security-policy")
+
+
+def test_a_change_of_pieces_is_worked_out_looked_at_and_signed(jobs):
+    folder = jobs / "room-a"
+    agreement = open_job(folder).sign("Client A", "2026-05-11")
+    gone = agreement.plan.pieces[-1].name
+    asked = {"text": "One panel less", "act": "remove", "piece": gone}
+    with opened(jobs) as server:
+        cookie = ask(server, "GET", f"/key/{server.key}").getheader("set-cookie").partition(";")[0]
+        kind = "application/x-www-form-urlencoded"
+        own = {"Cookie": cookie, "Origin": server.root, "Content-Type": kind}
+
+        def see(**query):
+            answer = ask(
+                server, "GET", f"/job/room-a/offer?{urlencode(query)}", headers={"Cookie": cookie}
+            )
+            return answer.text.decode()
+
+        def send(**form):
+            body = urlencode(form).encode()
+            return ask(server, "POST", "/job/room-a/offer/sign-change", headers=own, body=body)
+
+        for _ in range(900):
+            page = see(**asked)
+            if "Sign the change" in page:
+                break
+            assert "Working out the change" in page
+            time.sleep(0.1)
+        total = page.partition('name="total" value="')[2].partition('"')[0]
+        assert Decimal(total) < 0
+        assert not list((folder / "signed").glob("change-*"))
+        named = asked | {"name": "Client A", "sure": "on", "signature": "M20 150L120 30L180 160"}
+        assert send(**named, total="-1.00").status == 409
+        assert send(**named, total=total).status == 303
+        assert send(**named, total=total).status == 409  # the piece is gone already
+    chain = open_job(folder)
+    (change,) = chain.changes
+    assert (change.signed_by, change.signature) == ("Client A", "M20 150L120 30L180 160")
+    assert change.total == Decimal(total)
+    assert chain.agreed.quote.total == agreement.quote.total + change.total
+    left = {piece.name for piece in agreement.plan.pieces} - {gone}
+    assert {piece.name for piece in chain.agreed.plan.pieces} == left
+    assert (folder / "documents" / "change-1.pdf").is_file()

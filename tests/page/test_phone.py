@@ -2,24 +2,30 @@
 
 from __future__ import annotations
 
+import contextlib
 import http.client
 import os
 import random
 import re
+import shutil
 import ssl
 import subprocess
 import sys
 import time
 from decimal import Decimal
+from pathlib import Path
 from urllib.parse import urlencode
 
 import pytest
 
+from roomcheck.chain import open_job
 from roomcheck.job import load_job, read_done, value_at
 from roomcheck.page.base.certificate import local_address
 from roomcheck.page.base.guard import Keys
 
-from .conftest import TOP, make_room, opened
+from .conftest import TOP, make_room, opened, until
+
+STORY = TOP / "roomcheck" / "demo" / "story-room"
 
 
 @pytest.fixture
@@ -29,9 +35,16 @@ def folder(tmp_path):
 
 @pytest.fixture
 def phone(folder):
-    """Address of the telephones' door, its key, and what was printed."""
+    """The server's process and what was printed."""
     if local_address() is None:
         pytest.skip("this machine is in no network")
+    with by_phone(folder) as both:
+        yield both
+
+
+@contextlib.contextmanager
+def by_phone(folder):
+    """A server with a door for telephones, every key of it known; its process and what it said."""
     pytest.importorskip("cryptography")
     script = (
         "import sys; from roomcheck.page import serve as s; import roomcheck.page.server as r\n"
@@ -155,6 +168,49 @@ def test_a_telephone_may_measure_and_stop_and_nothing_else(phone, folder):
     assert answer.status == 200
     answer, _ = ask("POST", "/job/room-a/visit/stop?visit=before", cookie, origin="https://evil")
     assert answer.status == 403
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="reads /proc")
+def test_the_telephone_is_the_remote_of_the_bench(tmp_path, chromium):
+    """The tablet at the bench shows the setting; the telephone in the hand ticks it; the computer
+    sees who it is and sends it away."""
+    if local_address() is None:
+        pytest.skip("this machine is in no network")
+    folder = Path(shutil.copytree(STORY, tmp_path / "room-a"))
+    open_job(folder).sheet  # noqa: B018
+    with by_phone(folder) as (process, printed):
+        doors = ports(process.pid)
+        here = re.search(r"(http://127\.0\.0\.1:\d+)/key/\S+", printed)
+        assert here is not None
+        own = chromium.new_context(viewport={"width": 1180, "height": 820}).new_page()
+        own.goto(here[0])
+        own.goto(f"{here[1]}/job/room-a/shop?list=cut")
+        assert "setting 1 of" in own.inner_text(".ticket")
+        small = {"width": 390, "height": 800}
+        held = chromium.new_context(viewport=small, ignore_https_errors=True).new_page()
+        root = f"https://{local_address()}:{doors[local_address()]}"
+        held.goto(f"{root}/key/{'k' * 32}")
+        held.goto(f"{root}/job/room-a/shop?list=cut")
+        assert held.evaluate("isSecureContext")  # or its screen would not stay on
+        held.get_by_role("button", name="Cut: next setting").click()
+        until(own, "document.querySelector('.ticket').innerText.includes('setting 2 of')")
+        held.goto(f"{root}/job/room-a/shop?list=hours")
+        assert held.get_by_role("button", name="Yes, write").count() == 0
+        held.goto(f"{root}/job/room-a/hanging?face=north")
+        held.get_by_label("What is behind the wall at A6?").select_option("metal")
+        held.get_by_role("button", name="Keep what was found").first.click()
+        held.wait_for_selector("text=No hole", timeout=60_000)
+        assert held.get_by_role("button", name="Keep what they say").count() == 0
+        own.goto(f"{here[1]}/phones")
+        assert "telephone 1" in own.inner_text("main")
+        shown = own.inner_text(".fingerprint").strip()
+        assert shown in printed
+        own.get_by_role("button", name="Send telephone 1 away").click()
+        own.wait_for_selector("text=Nobody yet")
+        assert held.request.get(f"{root}/job/room-a/shop").status == 403
+        for page in (own, held):
+            page.context.close()
+    assert [tick.by for tick in read_done(folder).ticks] == ["telephone 1"]
 
 
 def test_each_telephone_is_listed_and_sent_away_alone():

@@ -149,8 +149,11 @@ def test_a_window_is_measured_and_becomes_the_jobs(server, jobs, window, tmp_pat
     (kept,) = kept_photos(load_job(folder))
     assert kept.marked.people is False and len(kept.marked.marks) == 4
     assert kept.file.read_bytes() == (tmp_path / "IMG 7.JPG").read_bytes()
-    # And undo takes the window out again.
+    # The room's own elevation lies over it on request; and undo takes the window out again.
     window.goto(f"{server.root}/job/room-a/room?face=north")
+    assert window.locator("[data-part=wall] image").count() == 0
+    window.get_by_role("link", name="Over its photograph").click()
+    window.wait_for_selector("[data-part=wall] svg.over image")
     window.get_by_role("button", name="Undo").click()
     window.wait_for_selector("details[data-thing='patch.window 2']", state="detached")
     assert [patch.name for patch in load_job(folder).patches] == ["door"]

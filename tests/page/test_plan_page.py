@@ -49,6 +49,17 @@ def ask(server, what, **form):
         return pool.submit(anyio.run, answer, Request(scope, receive)).result()
 
 
+def test_a_look_is_chosen_for_a_kind_of_piece_and_taken_back(server, tmp_path):
+    folder = make_room(tmp_path / "room-a")
+    for value, chosen in (("walnut", "walnut"), ("black", "black"), ("", None)):
+        ask(server, "look", piece="block diffuser", value=value)
+        look = load_job(folder).look_of("block diffuser")
+        assert (look and look.name) == chosen
+    with pytest.raises(RoomcheckError, match="shows stain or paint"):
+        ask(server, "look", piece="block diffuser", value="navy")
+    assert load_job(folder).looks == ()
+
+
 @pytest.fixture
 def server(tmp_path, monkeypatch):
     """The handlers without a process that reads the room: hard rules need none."""

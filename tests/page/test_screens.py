@@ -33,6 +33,8 @@ def test_every_page_says_one_thing_first_and_offers_one_next_step(jobs, window):
             ("visit", "/job/story-room/visit", ".lead"),
             ("findings", "/job/story-room/findings", ".verdict"),
             ("plan", "/job/story-room/plan", ".verdict"),
+            ("offer", "/job/story-room/offer", ".lead"),
+            ("proof", "/job/story-room/proof", ".verdict"),
         ):
             window.goto(server.root + path)
             window.wait_for_selector(first, timeout=120_000)

@@ -90,3 +90,21 @@ def test_the_map_holds_the_note_that_rings(take):
     hz = np.linspace(40, 120, 41)
     late = decay_map(take.response, hz, np.array([0.0, 0.3]))[1]
     assert hz[int(np.argmax(late))] == pytest.approx(70, abs=2)
+
+
+def test_what_a_response_shows_is_said_in_words() -> None:
+    from roomcheck.analyse import Response
+    from roomcheck.report.pages.low_end import _response_alt
+
+    one = Response(
+        source="S1",
+        microphone="P1",
+        hz=(40.0, 63.0, 125.0, 8000.0),
+        level_db=(-30.0, 9.0, -14.0, 20.0),
+        clear_from_hz=50.0,
+        clear_to_hz=4000.0,
+    )
+    text = _response_alt((one,))
+    # What lies in the noise, at both ends, is no part of it.
+    assert "S1 to P1" in text and "at 125 Hz" in text and "at 63 Hz" in text
+    assert "40 Hz" not in text and "8000" not in text

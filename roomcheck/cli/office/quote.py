@@ -154,6 +154,7 @@ def run(args: argparse.Namespace) -> int:
 def _show_caveats(chain: Chain) -> None:
     """What should be said before somebody signs."""
     from roomcheck.quote import Offer, caveats
+    from roomcheck.report import Bullets
     from roomcheck.words import Reader, sentences
 
     job = chain.job
@@ -163,8 +164,8 @@ def _show_caveats(chain: Chain) -> None:
         currency=job.currency,
         planning_values=job.shop.made_up,
     )
-    for line in sentences(found, Reader(units=job.units)):
-        show_line(line)
+    if found:
+        show((Bullets(items=sentences(found, Reader(units=job.units))),))
 
 
 def _only_with(args: argparse.Namespace) -> None:

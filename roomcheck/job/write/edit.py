@@ -155,6 +155,8 @@ def _apply(document: Any, edit: Edit) -> None:
     keys = _keys(document, edit.way)
     if edit.value is None and len(edit.way) == 2 and edit.way[0] in _SEVERAL:
         del document[keys[0]][keys[1]]
+        if not document[keys[0]]:  # an empty list would take the place of the next [[table]]
+            del document[keys[0]]
         return
     holder = document
     for step in keys[:-1]:
@@ -215,7 +217,8 @@ def _keys(document: Any, way: Way) -> list[str | int]:
 def _add(document: Any, kind: str, values: Mapping[str, Any]) -> None:
     import tomlkit
 
-    if kind not in document:
+    if not document.get(kind):
+        document.pop(kind, None)
         document.append(kind, tomlkit.aot())
     table = tomlkit.table()
     for key, value in values.items():

@@ -10,7 +10,7 @@ import numpy as np
 from roomcheck.facts import fact
 from roomcheck.measure.checks.take_record import MAIN_HZ, Array, Remark, TakeRecord
 from roomcheck.measure.kinds import Take
-from roomcheck.measure.signal.deconvolution import Lags
+from roomcheck.measure.signal.deconvolution import Lags, spectrum_of
 from roomcheck.measure.signal.envelopes import FRAME_S, Envelope, frame_levels
 from roomcheck.measure.signal.memory import let_go
 from roomcheck.measure.signal.thinned import thinned, thinned_sweep, thinning_of
@@ -67,7 +67,7 @@ def rest_of(
         kept[max(begin + int(from_s * rate), 0) : max(begin + int(to_s * rate), 0)] = 0
     spectrum = fft.rfft(kept)
     del kept
-    spectrum *= fft.rfft(sweep.samples, size)
+    spectrum *= spectrum_of(sweep, size)
     # The response's own lower edge rings for longer than any window.
     octave = np.log2(np.maximum(np.fft.rfftfreq(size, 1 / rate), 1e-3) / sweep.low_hz)
     spectrum *= np.sin(np.pi / 2 * np.clip(octave / 0.5 - 0.5, 0, 1)) ** 2

@@ -9,6 +9,8 @@ time with the sweep.
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -114,12 +116,15 @@ def _levels(frames: list[Array], hz: Array, rate_hz: int) -> tuple[Array, Array]
     return np.asarray(most), np.asarray(share)
 
 
+@lru_cache(maxsize=8)
 def _window(count: int) -> Array:
     """Blackman and Harris' window of four terms: side lobes 92 dB down."""
     x = 2 * np.pi * np.arange(count) / count
-    return np.asarray(
+    window = np.asarray(
         0.35875 - 0.48829 * np.cos(x) + 0.14128 * np.cos(2 * x) - 0.01168 * np.cos(3 * x)
     )
+    window.flags.writeable = False
+    return window
 
 
 def _around(levels: Array, i: int) -> float:

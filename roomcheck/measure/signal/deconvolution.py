@@ -8,14 +8,17 @@ are cut off.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from roomcheck.measure.faults import EmptyRecording, NoSweepFound, NotFinite, TooShort
-from roomcheck.measure.signal.memory import let_go
+from roomcheck.measure.signal.memory import LARGE, let_go
 from roomcheck.measure.signal.signals import ImpulseResponse
 from roomcheck.measure.signal.sweep import Sweep
+
+Spectrum = NDArray[np.complex128]
 
 LEAD_S = 0.05
 """Kept ahead of the direct sound, or a quarter of the way to the second harmonic where that is
@@ -127,11 +130,7 @@ def deconvolve(y: NDArray[np.float64], sweep: Sweep) -> tuple[NDArray[np.float64
 
     before = len(sweep.samples)
     size = fft.next_fast_len(len(y) + before, real=True)
-    inverse = fft.rfft(sweep.samples, size)
-    gain = _gain(inverse, size, sweep)
-    np.conj(inverse, out=inverse)
-    inverse *= gain
-    del gain
+    inverse = _kept_inverse(sweep, size) if size <= LARGE else _inverse(sweep, size)
     Y = fft.rfft(y, size)
     Y *= inverse
     del inverse
@@ -139,6 +138,42 @@ def deconvolve(y: NDArray[np.float64], sweep: Sweep) -> tuple[NDArray[np.float64
     del Y
     let_go(size)
     return np.concatenate([h[size - before :], h[: len(y)]]), before
+
+
+def _inverse(sweep: Sweep, size: int) -> Spectrum:
+    """What a record's spectrum is multiplied by, (size // 2 + 1,)."""
+    from scipy import fft
+
+    inverse: Spectrum = fft.rfft(sweep.samples, size)
+    gain = _gain(inverse, size, sweep)
+    np.conj(inverse, out=inverse)
+    inverse *= gain
+    return inverse
+
+
+@lru_cache(maxsize=1)
+def _kept_inverse(sweep: Sweep, size: int) -> Spectrum:
+    """The same, kept for the next take of the same sweep and length."""
+    return _inverse(sweep, size)
+
+
+def spectrum_of(sweep: Sweep, size: int) -> Spectrum:
+    """Spectrum of a sweep followed by zeros, kept for the next take where it is no large one.
+    (size // 2 + 1,)"""
+    return _kept_spectrum(sweep, size) if size <= LARGE else _kept_spectrum.__wrapped__(sweep, size)
+
+
+@lru_cache(maxsize=1)
+def _kept_spectrum(sweep: Sweep, size: int) -> Spectrum:
+    from scipy import fft
+
+    return np.asarray(fft.rfft(sweep.samples, size))
+
+
+def forget_sweeps() -> None:
+    """Let go of what was kept for the next take of the same sweep."""
+    _kept_inverse.cache_clear()
+    _kept_spectrum.cache_clear()
 
 
 def strongest_lag(y: NDArray[np.float64], sweep: Sweep) -> int:

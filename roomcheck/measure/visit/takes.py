@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import dataclasses
+import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, cast
 
@@ -30,6 +32,7 @@ from roomcheck.measure.files.played import (
 )
 from roomcheck.measure.files.whole_files import ending_of, keep_beside, put_in, writing
 from roomcheck.measure.kinds import Machine, Signal, Take
+from roomcheck.measure.signal.deconvolution import forget_sweeps
 from roomcheck.measure.signal.signals import (
     ImpulseResponse,
     Measurement,
@@ -230,6 +233,7 @@ def visited(job: Job, visit: str, on_part: Callable[[int, int], None] | None = N
         measurements += _newest_kept(job, takes, problems)
         if on_part is not None and read < len(places):
             on_part(read, len(places))
+    forget_sweeps()
     if not measurements:
         raise _nothing(job, visit, problems)
     return Visited(
@@ -334,7 +338,7 @@ def _read_take(job: Job, take: TakeFile) -> tuple[Measurement, ...]:
     )
     played = None
     if facts.sweep is not None:
-        played = played_of(facts.sweep, job.folder / "takes" / "played", str(path))
+        played = _played_again(facts.sweep, job.folder / "takes" / "played", str(path))
     responses, check, _ = _heard(read_audio(recording), played, decisions)
     if facts.correction is not None:
         microphone = kept_correction(job, facts.correction)
@@ -361,6 +365,21 @@ def _read_take(job: Job, take: TakeFile) -> tuple[Measurement, ...]:
         )
         for response in responses
     )
+
+
+def _played_again(facts: Mapping[str, Any], folder: Path, where: str) -> Played:
+    """What was played, the same for every take of the same facts where no file holds it."""
+    if "file" in facts:
+        return played_of(facts, folder, where)
+    try:
+        return _played_by(json.dumps(facts, sort_keys=True, default=str))
+    except RecordingError:
+        return played_of(facts, folder, where)  # says of which take
+
+
+@lru_cache(maxsize=1)
+def _played_by(facts: str) -> Played:
+    return played_of(json.loads(facts), Path(), "")
 
 
 def _what_was_played(

@@ -34,7 +34,9 @@ def typed_stamp(folder: Path) -> str:
 
 def _typed(folder: Path) -> list[Path]:
     named = ("job.toml", "shop.toml", "progress/found.toml")
-    return [*(folder / name for name in named), *sorted(folder.glob("takes/*/*.toml"))]
+    shared = folder.absolute().parent / "shop.toml"  # serves every job beside it, and learns
+    own = [folder / name for name in named]
+    return [*own, shared, *sorted(folder.glob("takes/*/*.toml"))]
 
 
 def _stamp(watched: list[Path]) -> str:

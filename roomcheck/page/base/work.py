@@ -9,11 +9,15 @@ from __future__ import annotations
 import contextlib
 import multiprocessing
 import threading
+import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from pathlib import Path
-from typing import Any, Literal, get_args
+from typing import TYPE_CHECKING, Any, Literal, get_args
+
+if TYPE_CHECKING:
+    from roomcheck.chain import Progress
 
 Task = Literal[
     "findings-before",
@@ -49,6 +53,29 @@ class How:
 USUAL = How()
 
 
+@dataclass
+class Saying:
+    """What the page says of the work while it waits for it."""
+
+    clock_s: Callable[[], float]
+    began_s: float = 0.0
+    """When the step began, by that clock [s]."""
+
+    def of(self, step: Progress) -> str | None:
+        """A step with its share done and the time left; None for what takes no time."""
+        from roomcheck.chain import SHOWN, left
+        from roomcheck.words import say
+
+        if step.kind not in SHOWN:
+            return None
+        text = f"{say(f'doing_{step.kind}')} …"
+        if step.done == 0:
+            self.began_s = self.clock_s()
+        elif step.done < step.of:
+            text += " " + left(step, self.clock_s() - self.began_s).strip()
+        return text
+
+
 def compute(folder: str, task: Task, how: How, out: Connection) -> None:
     """Do one task; send every step, then "done" or "problem"."""
     with contextlib.suppress(BrokenPipeError):  # the server has ended, and nobody listens
@@ -61,6 +88,13 @@ def _compute(folder: str, task: Task, how: How, out: Connection) -> None:
     from roomcheck.chain import open_job
     from roomcheck.errors import RoomcheckError
 
+    said = Saying(time.monotonic)
+
+    def pass_on(step: Progress) -> None:
+        text = said.of(step)
+        if text is not None:
+            out.send({"step": text})
+
     try:
         if task == "all-jobs":
             from roomcheck.chain import work_all_jobs
@@ -72,7 +106,7 @@ def _compute(folder: str, task: Task, how: How, out: Connection) -> None:
             folder,
             how.plan,
             compare_anyway=how.anyway,
-            on_step=lambda step: out.send({"step": step.kind.value}),
+            on_step=pass_on,
         )
         for name in _ASKED.get(task, ()):
             getattr(chain, name)  # asking for it computes and keeps it

@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from roomcheck.errors import Mistakes, RoomcheckError
-from roomcheck.job import Job, check_job, has_takes, new_job, read_done, read_signed, signed_path
+from roomcheck.job import (
+    Job,
+    Tick,
+    check_job,
+    has_takes,
+    new_job,
+    read_done,
+    read_signed,
+    signed_path,
+)
 from roomcheck.page.base.folder import Folder, Shown
 from roomcheck.report import room_thumb
 
@@ -75,8 +85,9 @@ def _looked_at(job: Job, result: str) -> bool:
 
 def _made(job: Job) -> tuple[str, str]:
     """What comes next of what is signed: build until something is loaded, hang until all hangs."""
-    signed = read_signed(job.folder)
-    ticks = read_done(job.folder).ticks
+    signed, ticks = read_signed(job.folder), tuple[Tick, ...]()
+    with contextlib.suppress(RoomcheckError):  # a damaged list of ticks hides no other page
+        ticks = read_done(job.folder).ticks
     pieces = () if signed is None else signed.plain.get("plan", {}).get("pieces", ())
     hung = {tick.item.partition(",")[0] for tick in ticks if tick.list == "hung"}
     if pieces and {str(piece.get("name")) for piece in pieces} <= hung:

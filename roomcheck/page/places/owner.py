@@ -203,7 +203,8 @@ def _work(folder: Folder, found: Sequence[Standing]) -> str:
         sheets = {n: one.sheet for n, one in zip(names, ones, strict=True) if one.sheet}
         doing = [(n, one.sheet, one.done) for n, one in zip(names, ones, strict=True) if one.sheet]
         job = group[0][0]
-        weeks = by_week(doing, job.shop.rates.bench_hours_week)
+        a_week = job.shop.rates.bench_hours_week
+        weeks = by_week(doing, a_week) if a_week > 0 else ()
         kept = _kept_together(folder, ones)
         called = {one.name: name for name, one in zip(names, ones, strict=True)}
         own = [called[one.name] for one in ones if one.begun]

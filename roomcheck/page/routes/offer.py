@@ -67,7 +67,9 @@ class OfferRoutes:
             how = How()
         problem = works.problems.get(f"{name} {task}", "")
         fresh = not wants_part(request)
-        if has_takes and not problem and not page.papers and (fresh or not page.ready):
+        placing = bool(page.offers) and not page.ready  # the plan's page works that out
+        lacks = not page.papers and not placing and (fresh or not page.ready)
+        if has_takes and not problem and lacks:
             works.start(name, folder, task, how)  # type: ignore[arg-type]
         return self.host.show_place(
             request,

@@ -15,6 +15,7 @@ from starlette.routing import Route
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job, load_job, redo, undo
 from roomcheck.materials import MATERIALS
+from roomcheck.measure import kept_photos
 from roomcheck.page.places import furniture, room
 from roomcheck.page.routes.asked import fields, home_of, wants_part
 from roomcheck.page.routes.host import JOB, Host
@@ -48,7 +49,11 @@ class RoomRoutes:
         page = room.room_page(
             job, face=query.get("face", ""), thing=thing, typed=typed, problems=problems
         )
-        here = f"?face={quote(page.face.name, safe='')}&thing="
+        face = quote(page.face.name, safe="")
+        photographed = any(photo.face == page.face.name for photo in kept_photos(job))
+        straight = f"{home_of(request.path_params['name'])}/photo/straight.jpg?face={face}"
+        under = straight if photographed and query.get("under") else ""
+        here = f"?face={face}{'&under=1' if under else ''}&thing="
         return self.host.show_place(
             request,
             "room",
@@ -57,7 +62,9 @@ class RoomRoutes:
             page=page,
             thing=thing,
             plan=plan_sketch(job, chosen=page.face.name),
-            wall=wall_sketch(job, page.face, chosen=thing, link=here),
+            wall=wall_sketch(job, page.face, chosen=thing, link=here, under=under),
+            photographed=photographed,
+            under=under,
             materials=tuple(MATERIALS.values()),
             search=query.get("find", ""),
         )

@@ -370,13 +370,10 @@ function listen() {
     if (event.changed && (event.changed !== body.dataset.stamp || event.takes)) refresh();
     if (event.ended && event.ended !== "planner" && document.querySelector("[data-waits]")) location.reload();
     else if (event.ended) refresh();
-    if (event.step) for (const place of document.querySelectorAll("[data-step]")) place.textContent = STEPS[event.step] ?? event.step;
+    if (event.step) for (const place of document.querySelectorAll("[data-step]")) place.textContent = event.step;
     if (event.recorder) recorder(event);
   };
 }
-/** @type {Record<string, string>} */
-const STEPS = { read: "Reading the recordings …", analyse: "Analysing the responses …", judge: "Holding them against the target …", calibrate: "Calibrating the room …", plan: "Choosing and placing pieces …", report: "Setting the documents …" };
-
 /** @param {any} event */
 function recorder(event) {
   if (event.recorder === "records") count(event.wait_s, event.seconds);

@@ -95,7 +95,7 @@ def paths(
     corner = lower_corner(room)
     source, microphone = (tuple(float(x) for x in np.array(end) - corner) for end in ends)
     x, y, z = (float(side) for side in box_sides(room))
-    length, stands_for, met = _unfolded((x, y, z), source, microphone, (reach_m, sampled_m))
+    length, stands_for, met = unfolded((x, y, z), source, microphone, (reach_m, sampled_m))
     meets = np.zeros((len(length), rows))
     first_cell = np.arange(len(length)) * rows
     for (axis, side), (count, place) in met.items():
@@ -121,13 +121,8 @@ def _in_face(face: Face, axis: int, place: Real, corner: Real) -> Iterator[Real]
         yield x
 
 
-def forget_paths() -> None:
-    """Let go of the mirrored paths that are kept for the next plan of the same room."""
-    _unfolded.cache_clear()
-
-
 @lru_cache(maxsize=MOST_PAIRS)
-def _unfolded(
+def unfolded(
     sides: tuple[float, float, float],
     source: tuple[float, ...],
     microphone: tuple[float, ...],

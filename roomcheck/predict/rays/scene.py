@@ -18,6 +18,7 @@ from __future__ import annotations
 
 import dataclasses
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,6 +33,7 @@ from roomcheck.predict.rays.images import (
     lower_corner,
     paths,
     side_of,
+    unfolded,
 )
 from roomcheck.predict.rays.prism import prism_bundles
 from roomcheck.predict.rays.transport import Box, decay_fit_s, energy, remaining
@@ -263,14 +265,31 @@ def reach_m(sides_m: Real, mean_free_paths: float) -> float:
 
 def _histogram(times_s: Real, speed_m_s: float, pair: Paths, log_keep: Real) -> Real:
     """Energy of the images per second, each shared between its two nearest steps. [1/(m2 s)]"""
-    power = pair.stands_for * np.exp(pair.meets @ log_keep) / (4 * np.pi * pair.length_m**2)
-    size, width = times_s.size, times_s[1]
-    step = pair.length_m / speed_m_s / width
-    at = step.astype(np.intp)
-    inside = at < size - 1
-    at, part, power = at[inside], (step - at)[inside], power[inside]
+    size, width = times_s.size, float(times_s[1])
+    sphere_m2, inside, at, part = steps_of(pair, speed_m_s, size, width)
+    power = (pair.stands_for * np.exp(pair.meets @ log_keep) / sphere_m2)[inside]
     both = np.bincount(at, (1 - part) * power, size) + np.bincount(at + 1, part * power, size)
     return np.asarray(both / width)
+
+
+@lru_cache(maxsize=MOST_PAIRS)
+def steps_of(
+    pair: Paths, speed_m_s: float, size: int, width_s: float
+) -> tuple[Real, NDArray[np.bool_], NDArray[np.intp], Real]:
+    """Over how large a sphere each image is spread, which ones arrive in time, and of those the
+    step before and how far on to the next: the same for every band and coefficient. (paths,) [m2],
+    (paths,), (in time,), (in time,) [1]"""
+    step = pair.length_m / speed_m_s / width_s
+    at = step.astype(np.intp)
+    inside = at < size - 1
+    at, part = at[inside], (step - at)[inside]
+    return 4 * np.pi * pair.length_m**2, inside, at, part
+
+
+def forget_paths() -> None:
+    """Let go of the mirrored paths that are kept for the next plan of the same room."""
+    unfolded.cache_clear()
+    steps_of.cache_clear()
 
 
 def scene_of(

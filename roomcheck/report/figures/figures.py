@@ -17,12 +17,13 @@ from roomcheck.analyse import Analysis
 from roomcheck.judge import Verdict
 from roomcheck.signs import visible
 from roomcheck.units import band_label
-from roomcheck.verify import Verification
 from roomcheck.words import say
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
+
+    from roomcheck.verify import Verification
 
 INK, QUIET, BAND, SOFT = "#18242b", "#4a5a63", "#d3dcdf", "#8fa0a8"
 WIDE_IN = 6.5

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from roomcheck.analyse import Analysis, Modes
+from roomcheck.analyse import Analysis, Modes, PositionDecays, Response
 from roomcheck.job import Job
 from roomcheck.measure import Measurement
 from roomcheck.report.figures.figure_modes import curves_svg, map_svg, modes_svg, response_svg
 from roomcheck.report.render.blocks import Block, Bullets, Heading, Picture, Table
-from roomcheck.words import NONE, Reader, decibels, expanded, mode_name, say, sentences
+from roomcheck.units import band_name
+from roomcheck.words import NONE, Reader, decibels, expanded, mode_name, say, seconds, sentences
 
 
 def low_end(job: Job, analysis: Analysis, takes: Sequence[Measurement] = ()) -> tuple[Block, ...]:
@@ -24,7 +25,7 @@ def low_end(job: Job, analysis: Analysis, takes: Sequence[Measurement] = ()) -> 
             Heading(text=say("response_title")),
             Picture(
                 svg=response_svg(analysis.responses, job.seat, analysis.transition_hz),
-                alt=say("alt_response", count=str(len(analysis.responses))),
+                alt=_response_alt(analysis.responses),
                 caption=say("cap_response"),
             ),
         ]
@@ -45,10 +46,48 @@ def decay_curves(
     return (
         Picture(
             svg=curves_svg(take, position.octaves),
-            alt=say("alt_curves", **names),
+            alt=say("alt_curves", values=_falls(position), **names),
             caption=say("cap_curves", **names),
         ),
     )
+
+
+def _response_alt(responses: Sequence[Response]) -> str:
+    """The lowest and the highest level of each place, where it is clear of the noise."""
+    ends = []
+    for one in responses:
+        pairs = zip(one.level_db, one.hz, strict=True)
+        clear = [
+            (level_db, hz) for level_db, hz in pairs if one.clear_from_hz <= hz <= one.clear_to_hz
+        ]
+        if clear:
+            (low_db, low_hz), (high_db, high_hz) = min(clear), max(clear)
+            ends.append(
+                say(
+                    "alt_response_ends",
+                    source=one.source,
+                    microphone=one.microphone,
+                    low=f"{decibels(low_db)} dB at {low_hz:.0f} Hz",
+                    high=f"{decibels(high_db)} dB at {high_hz:.0f} Hz",
+                )
+            )
+    return say("alt_response", count=str(len(responses)), values="; ".join(ends) or NONE)
+
+
+def _falls(position: PositionDecays) -> str:
+    """How long each octave takes to fall by 60 dB."""
+    return ", ".join(
+        f"{band_name(band.band_hz)} {seconds(band.t20_s)} s"
+        for band in position.octaves
+        if band.t20_s is not None
+    )
+
+
+def _ringing(modes: Modes) -> str:
+    """The notes that ring, the longest first."""
+    found = sorted(modes.found, key=lambda mode: -mode.decay_s)
+    rings = ", ".join(f"{mode.frequency_hz:.0f} Hz for {mode.decay_s:.2f} s" for mode in found)
+    return rings or say("alt_map_none")
 
 
 def _at_the_seat(job: Job, takes: Sequence[Measurement]) -> Measurement | None:
@@ -95,7 +134,7 @@ def _modes(modes: Modes, take: Measurement | None, reader: Reader) -> tuple[Bloc
         body.append(
             Picture(
                 svg=map_svg(take, modes.from_hz, modes.to_hz),
-                alt=say("alt_map", **names),
+                alt=say("alt_map", values=_ringing(modes), **names),
                 caption=say("cap_map", **names),
             )
         )

@@ -36,18 +36,24 @@ FIGURES: dict[str, str] = {
         "How each low note dies away from {source} to {microphone}; each step of grey is 6 dB. A "
         "dark streak is a note that rings."
     ),
-    "alt_map": "Map of level over frequency and time from {source} to {microphone}.",
+    "alt_map": (
+        "Map of level over frequency and time from {source} to {microphone}. What rings: {values}."
+    ),
+    "alt_map_none": "no single note",
     "response_title": "Frequency response",
     "cap_response": (
         "Level at each frequency, smoothed over 1/12 octave (1/24 below 200 Hz), relative to the "
         "mean of 250 Hz to 2 kHz. Bold: the seat."
     ),
-    "alt_response": "Chart of level over frequency at {count} places.",
+    "alt_response": "Chart of level over frequency at {count} places. {values}.",
+    "alt_response_ends": "{source} to {microphone}: lowest {low}, highest {high}",
     "cap_curves": (
         "Decay curves from {source} to {microphone}, with the lines of the T20 and T30 fits and "
         "the noise floor."
     ),
-    "alt_curves": "Charts of the decay curve of each octave from {source} to {microphone}.",
+    "alt_curves": (
+        "Charts of the decay curve of each octave from {source} to {microphone}. T20: {values}."
+    ),
     "head_mode": "Mode [Hz]",
     "head_decay": "Decay [s]",
     "head_q": "Q [1]",

@@ -13,7 +13,7 @@ from pages import table
 
 TITLE = "Disturbances, humps, steps and coupled rooms"
 
-CASES, FAMILY = int(os.environ.get("CASES", "360")), int(os.environ.get("FAMILY", "103"))
+CASES, FAMILY = int(os.environ.get("CASES", "504")), int(os.environ.get("FAMILY", "211"))
 
 
 def write(figures: Path) -> str | None:

@@ -103,3 +103,19 @@ def test_faces_that_do_not_look_at_each_other_are_no_pair():
             frozenset(("floor", "ceiling")): 2.6,
         }
     )
+
+
+@pytest.mark.parametrize("seed", [501, 504])
+def test_in_a_bare_room_nothing_is_blamed_but_walls(seed, monkeypatch):
+    """One in which floor and ceiling come at one moment, and one in which four walls crowd."""
+    monkeypatch.syspath_prepend(str(BENCHMARKS))
+    bare = _benchmark("bare_rooms")
+    found = bare.accused(bare.made_rooms(1, seed, off_m=0.0))
+    assert found.unexplained > 0
+    assert not found.said
+
+
+def test_things_in_a_room_are_still_blamed(monkeypatch):
+    monkeypatch.syspath_prepend(str(BENCHMARKS))
+    bare = _benchmark("bare_rooms")
+    assert bare.accused(bare.made_rooms(1, 702, off_m=0.02, things=2)).said

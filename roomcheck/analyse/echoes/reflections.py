@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from roomcheck.analyse.echoes.images import (
     LOUDER_DB,
     MISSING_S,
-    SURE_S,
+    NEAR_S,
     Explained,
     Named,
     PairArrivals,
@@ -59,6 +59,11 @@ ALIKE_S = 0.00005
 """Peaks of the loudspeaker's own smear come at the same time everywhere, to this. [s]"""
 
 MOVED_M = 0.06
+
+SOUNDS_ON_S, SOUNDS_ON_DB = 0.0007, 8.0
+"""What comes so soon after an arrival so much louder may be the loudspeaker's, whose sound is known
+from the direct sound alone: two walls at one moment leave some of it (our own figures, made-up
+rooms). [s], [dB]"""
 
 
 def reflections(
@@ -107,7 +112,7 @@ def reflections(
         for (i, heard), named, due in zip(looked, done.pairs, done.due, strict=True):
             loud = [_reflection(n) for n in named if n.arrival.level_db >= SHOWN_DB]
             ends = places[heard.source], places[heard.microphone]
-            shown = _with_third_order(loud, job.room, *ends, c)
+            shown = _with_perhaps_walls(loud, job.room, *ends, c)
             if any(r.level_db > 0 for r in shown):
                 louder = fact(EchoReason.LOUDER_THAN_DIRECT)
                 rows[i] = replace(rows[i], reasons=(*rows[i].reasons, louder))
@@ -231,7 +236,7 @@ def _near_s(last: Mapping[tuple[str, str], Measurement]) -> dict[tuple[str, str]
     for source in dict.fromkeys(s for s, _ in last):
         at = {pair: near_peak_s(m.response) for pair, m in last.items() if pair[0] == source}
         peaks = {pair: t for pair, t in at.items() if t is not None}
-        own = len(peaks) == len(at) and max(peaks.values()) - min(peaks.values()) < ALIKE_S
+        own = len(peaks) > 1 and max(peaks.values()) - min(peaks.values()) < ALIKE_S
         if len(at) > 1 and not own:
             found |= peaks
     return found
@@ -265,26 +270,29 @@ def _reflection(named: Named) -> Reflection:
     )
 
 
-def _with_third_order(
+def _with_perhaps_walls(
     found: Sequence[Reflection], room: Room, source: Point, microphone: Point, c: float
 ) -> tuple[Reflection, ...]:
-    """Mark what no image of first or second order explains and one of third order may."""
+    """Mark what no image of first or second order explains by itself and walls may have sent all
+    the same."""
     if all(one.causes for one in found):
         return tuple(found)
     direct_m = distance_m(source, microphone)
-    third = [path for path in mirror_paths(room, source, microphone, 3) if path.order == 3]
-    due = [
-        ((path.length_m - direct_m) / c, 20 * math.log10(direct_m / path.length_m))
-        for path in third
-    ]
+    lengths_m = np.array([path.length_m for path in mirror_paths(room, source, microphone, 3)])
+    due_s, amplitude = (lengths_m - direct_m) / c, direct_m / lengths_m
 
     def may_be(one: Reflection) -> bool:
-        return not one.causes and any(
-            abs(one.delay_s - delay_s) < SURE_S[1] and one.level_db < most_db + LOUDER_DB
-            for delay_s, most_db in due
-        )
+        together = float(amplitude[np.abs(due_s - one.delay_s) < NEAR_S].sum())
+        walls = together > 0 and one.level_db < 20 * math.log10(together) + LOUDER_DB
+        return not one.causes and (walls or any(_still_sounds(one, other) for other in found))
 
-    return tuple(replace(one, third_order=may_be(one)) for one in found)
+    return tuple(replace(one, perhaps_walls=may_be(one)) for one in found)
+
+
+def _still_sounds(one: Reflection, other: Reflection) -> bool:
+    """Whether one arrival may be what the loudspeaker still sounds of another."""
+    after_s = one.delay_s - other.delay_s
+    return 0 < after_s < SOUNDS_ON_S and one.level_db < other.level_db - SOUNDS_ON_DB
 
 
 def _cause(path: MirrorPath, delay_s: float, residual_s: float) -> CandidateImage:

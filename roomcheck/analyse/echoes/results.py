@@ -72,9 +72,9 @@ class Reflection:
     causes: tuple[CandidateImage, ...]
     """The likeliest first; more than one where images lie too close together to tell apart; none
     where no wall explains it."""
-    third_order: bool = False
-    """Whether a path over three faces, which are too many to name, comes at this moment and may be
-    this loud."""
+    perhaps_walls: bool = False
+    """Of one without causes: whether paths over one to three faces that come near this moment may
+    together be this loud, or the loudspeaker may still sound of a louder one just before."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -52,6 +52,8 @@ class LowEnd:
     """The end of the records, scaled alike, (frames, channels) [1]."""
     tail_s: float
     """When it begins, after the first frame [s]."""
+    record: Array
+    """All that there is from the first frame on, scaled alike, (frames, channels) [1]."""
 
     def noise_at(self, frequency_hz: Array) -> Array:
         return np.asarray(np.interp(frequency_hz, self.noise_hz, self.noise))
@@ -126,6 +128,7 @@ def _against_noise(y: Array, rate_hz: float, delay_s: float) -> LowEnd | None:
         proved,
         tail / sd,
         int(0.75 * frames) / rate_hz,
+        y / sd,
     )
 
 

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from roomcheck.analyse.modes.box_modes import box_modes, edges_m, expected_count, size_of
 from roomcheck.analyse.modes.confirm import crowd_holds, evidence
 from roomcheck.analyse.modes.damped import Fit
+from roomcheck.analyse.modes.lasting import Lasting, lasting
 from roomcheck.analyse.modes.low_end import LowEnd, low_end
 from roomcheck.analyse.modes.mode_names import Place, like_the_room, named
 from roomcheck.analyse.modes.poles import MOST_POLES, Poles, find_fit, known
@@ -95,8 +96,8 @@ def room_modes(
         return none(reasons=(fact(ModesReason.RECORDS_TOO_SHORT, to_hz=top),))
     subspaces = Subspaces(low.y, low.rate_hz, 1.0, MOST_POLES)
     fit = find_fit(subspaces)
-    poles = known(fit, 1.0)
-    told, unsure = _told(low, fit, subspaces, poles, (from_hz, top))
+    poles, lines = known(fit, 1.0), lasting(low, from_hz, top)
+    told, unsure, poles = _told(low, fit, subspaces, (poles, lines), (from_hz, top))
     believed = [pair for pair in told if not _doubtful(pair[1], usual_s)]
     expected = _expected(room, speed_m_s, from_hz, top)
     found = like_the_room(believed, expected, poles, room, places) if expected else believed
@@ -145,41 +146,96 @@ def _countable_hz(room: Room, speed_m_s: float) -> float:
 
 
 def _told(
-    low: LowEnd, fit: Fit, subspaces: Subspaces, poles: Poles, span_hz: tuple[float, float]
-) -> tuple[list[tuple[int, RoomMode]], int]:
-    """The poles that are modes, by their index, and how many strong ones are none."""
+    low: LowEnd,
+    fit: Fit,
+    subspaces: Subspaces,
+    heard: tuple[Poles, Lasting],
+    span_hz: tuple[float, float],
+) -> tuple[list[tuple[int, RoomMode]], int, Poles]:
+    """What are modes, by their index, how many strong poles are none, and all poles and notes that
+    the index is of."""
+    poles, lines = heard
     if not poles.size:
-        return [], 0
+        return [], 0, poles
     noise = np.maximum(low.noise_at(poles.frequency_hz), _rest_at(low, poles))
-    ranges = _range_db(low, poles, noise)
     says = evidence(low, fit, subspaces, noise)
-    inside = (poles.frequency_hz >= span_hz[0]) & (poles.frequency_hz <= span_hz[1])
+    both = _with(poles, lines)
+    noise = np.concatenate([noise, low.noise_at(lines.frequency_hz)])
+    ranges = _range_db(low, both, noise)
+    inside = (both.frequency_hz >= span_hz[0]) & (both.frequency_hz <= span_hz[1])
     sounds = inside & (ranges >= LEAST_RANGE_DB)
-    sounds[sounds] = ~_hums(low, poles, np.flatnonzero(sounds))
-    strong = sounds & (ranges >= STRONG_DB)
-    given = sounds & says.holds() & (says.damping_u <= LEAST_KNOWN)
+    count = poles.size
+    poles_at = np.flatnonzero(sounds[:count])
+    sounds[poles_at] = ~_hums(low, poles, poles_at)  # a hum does not fall, as each note does
+    strong = sounds[:count] & (ranges[:count] >= STRONG_DB)
+    holds = sounds[:count] & says.holds() & (says.damping_u <= LEAST_KNOWN)
     if fit.records.channels == 1:
-        given = crowd_holds(poles.frequency_hz, strong, given)
-    if not given.any():
-        return [], int(np.sum(strong))
+        holds = crowd_holds(poles.frequency_hz, strong, holds)
+    stands = sounds[count:] & (lines.damping_u <= LEAST_KNOWN) & ~_among(lines, poles, holds)
+    given_at = np.flatnonzero(np.concatenate([holds, stands]))
+    unsure = int(np.sum(strong & ~holds & ~_near(poles, lines, stands)))
+    if not given_at.size:
+        return [], unsure, both
+    u_hz = says.frequency_u * poles.damping_per_s / math.pi
+    known_to = (
+        np.concatenate([u_hz, lines.frequency_u_hz]),
+        np.concatenate([says.damping_u, lines.damping_u]),
+    )
+    return _as_modes(low, both, ranges, known_to, given_at), unsure, both
+
+
+def _with(poles: Poles, lines: Lasting) -> Poles:
+    """Poles and notes as one list, the notes last."""
+    return Poles(
+        np.concatenate([poles.frequency_hz, lines.frequency_hz]),
+        np.concatenate([poles.damping_per_s, lines.damping_per_s]),
+        np.concatenate([poles.cosine, lines.amplitude.real]),
+        np.concatenate([poles.sine, -lines.amplitude.imag]),
+        np.concatenate([poles.frequency_sd_hz, lines.frequency_u_hz]),
+        np.concatenate([poles.damping_sd_per_s, lines.damping_u * lines.damping_per_s]),
+        poles.rest,
+    )
+
+
+def _among(lines: Lasting, poles: Poles, holds: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Which notes are modes already, to a bandwidth of either. (notes,)"""
+    apart_hz = np.abs(lines.frequency_hz[:, None] - poles.frequency_hz[holds])
+    width_hz = np.maximum(lines.damping_per_s[:, None], poles.damping_per_s[holds]) / math.pi
+    return np.asarray((apart_hz <= width_hz).any(axis=1))
+
+
+def _near(poles: Poles, lines: Lasting, stands: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Which poles a note that is a mode accounts for. (poles,)"""
+    apart_hz = np.abs(poles.frequency_hz[:, None] - lines.frequency_hz[stands])
+    return np.asarray((apart_hz <= lines.damping_per_s[stands] / math.pi).any(axis=1))
+
+
+def _as_modes(
+    low: LowEnd,
+    poles: Poles,
+    ranges_db: Array,
+    known_to: tuple[Array, Array],
+    given_at: NDArray[np.intp],
+) -> list[tuple[int, RoomMode]]:
+    """Some of the poles as modes; frequencies known to [Hz], decays relative [1]."""
+    u_hz, decay_u = known_to
     at_onset = poles.energy() * np.exp(2 * poles.damping_per_s * low.delay_s)
-    levels = 10 * np.log10(at_onset / at_onset[given].max())
-    given_at = np.flatnonzero(given)
+    levels = 10 * np.log10(at_onset / at_onset[given_at].max())
     late = _late_db(low, poles.frequency_hz[given_at], poles.damping_per_s[given_at])
     found = []
-    for k, late_db in zip(given_at, late, strict=True):
-        delta = float(poles.damping_per_s[k])
+    for k, late_db in zip(given_at.tolist(), late, strict=True):
+        decay_s = NEPER60 / float(poles.damping_per_s[k])
         mode = RoomMode(
             frequency_hz=float(poles.frequency_hz[k]),
-            frequency_u_hz=float(says.frequency_u[k]) * delta / math.pi,
-            decay_s=NEPER60 / delta,
-            decay_u_s=NEPER60 / delta * float(says.damping_u[k]),
+            frequency_u_hz=float(u_hz[k]),
+            decay_s=decay_s,
+            decay_u_s=decay_s * float(decay_u[k]),
             level_db=float(levels[k]),
-            range_db=float(ranges[k]),
+            range_db=float(ranges_db[k]),
             late_db=late_db,
         )
-        found.append((int(k), mode))
-    return found, int(np.sum(strong & ~given))
+        found.append((k, mode))
+    return sorted(found, key=lambda pair: pair[1].frequency_hz)
 
 
 def _range_db(low: LowEnd, poles: Poles, noise: Array) -> Array:

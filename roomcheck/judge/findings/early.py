@@ -113,9 +113,9 @@ def _too_loud(analysis: Analysis, limit: Limit) -> Iterator[Seen]:
 
 def _may_be_a_thing(pair: PositionReflections, reflection: Reflection) -> bool:
     """Whether what no wall explains may be called a thing: not where the places are doubted, since
-    a wall may explain it from the right ones, nor where three faces may have sent it."""
+    a wall may explain it from the right ones, nor where walls together may have sent it."""
     doubted = any(reason.kind in _PLACES_DOUBTED for reason in pair.reasons)
-    return not doubted and not reflection.third_order and reflection.stands_out_db >= ALONE_DB
+    return not doubted and not reflection.perhaps_walls and reflection.stands_out_db >= ALONE_DB
 
 
 def faces_of(reflection: Reflection) -> tuple[str, ...]:

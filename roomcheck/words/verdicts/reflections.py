@@ -11,8 +11,8 @@ NO_WALL = "no wall explains this"
 
 def reflection_text(job: Job, reflection: Reflection) -> str:
     """Return the likeliest surface with the place on it, and those that explain it as well."""
-    if reflection.third_order:
-        return f"{NO_WALL} by itself: perhaps three in turn, perhaps something in relief"
+    if reflection.perhaps_walls:
+        return f"{NO_WALL} by itself: perhaps several together, perhaps something in relief"
     if not reflection.causes:
         return f"{NO_WALL}: a desk, a screen, furniture, something in relief"
     first, *others = reflection.causes

@@ -36,7 +36,7 @@ from roomcheck.workshop.sheet.buying import purchases
 from roomcheck.workshop.sheet.sheet import _plans, bench_line
 
 HANGINGS, SIZES, WALLS = 2000, 500, 300
-JOBS, JOINT_JOBS, PANELS = 120, 120, 100
+JOBS, JOINT_JOBS, PANELS = 120, 120, 40
 WAYS: tuple[RunsLong, ...] = ("long", "short")
 Size = tuple[float, float]
 

@@ -110,10 +110,8 @@ class LaidPanel:
     """How one of several block panels is laid from the rows of one map."""
 
     name: str
-    top_row: int
-    """Row of the map that lies on top, from 1; the others follow, after the last one the first."""
-    upward: bool = False
-    """Whether they follow in the map's order from below: after the first one the last."""
+    rows: tuple[int, ...]
+    """Numbers of the map's rows from the top down, from 1; each of them once."""
     mirrored: bool
     """Whether every row is read from right to left."""
 

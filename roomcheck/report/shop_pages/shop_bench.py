@@ -308,24 +308,23 @@ def _laid_table(piece: PieceSheet) -> tuple[Block, ...]:
     """With which row each panel begins, and from which side its rows are read; nothing for one."""
     if not piece.laid:
         return ()
-    count = len(piece.row_map)
-    rows = tuple(
-        (one.name, str(one.top_row), _order(one, count), say(f"laid_{_reading(one)}"))
-        for one in piece.laid
-    )
-    heads = tuple(map(say, ("head_piece", "head_top_row", "head_laid", "head_read")))
-    table = Table(heads=heads, rows=rows, align=("left", "right", "left", "left"), wide=2)
+    rows = tuple((one.name, _order(one.rows), say(f"laid_{_reading(one)}")) for one in piece.laid)
+    heads = tuple(map(say, ("head_piece", "head_laid", "head_read")))
+    table = Table(heads=heads, rows=rows, align=("left", "left", "left"), wide=1)
     return (Heading(text=say("laid_title"), level=3), table)
 
 
-def _order(panel: LaidPanel, count: int) -> str:
+def _order(numbers: Sequence[int]) -> str:
     """Rows from the top down: "14–32, 1–13"; "14–1, 32–15" where they go up the map."""
-    top = panel.top_row
-    spans = [(top, count), (1, top - 1)]
-    if panel.upward:
-        spans = [(top, 1), (count, top + 1)]
-    there = [(a, b) for a, b in spans if (a >= b if panel.upward else a <= b)]
-    return ", ".join(str(a) if a == b else f"{a}–{b}" for a, b in there)
+    spans: list[list[int]] = []
+    for number in numbers:
+        last = spans[-1] if spans else []
+        step = number - last[-1] if last else 0
+        if abs(step) == 1 and (len(last) < 2 or last[-1] - last[-2] == step):
+            last.append(number)
+        else:
+            spans.append([number])
+    return ", ".join(str(s[0]) if len(s) == 1 else f"{s[0]}–{s[-1]}" for s in spans)
 
 
 def _reading(panel: LaidPanel) -> str:

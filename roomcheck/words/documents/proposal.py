@@ -139,10 +139,7 @@ PROPOSAL: dict[str, str] = {
         "signing."
     ),
     "how_to_hear": "Hear it",
-    "hear_files": (
-        "Open proposal.html, which came with this paper, and press Play: the sound files of your "
-        "room today, and as planned. Use headphones; start quietly"
-    ),
+    "hear_files": "Play the sound files in proposal.html, today and as planned. Start quietly",
     "hear_none": "We had no recording to make sound files of",
     "not_known": "Not known yet",
     "missing_fire": "fire behaviour is not documented, so the local authority decides first",

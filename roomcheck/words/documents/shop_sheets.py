@@ -147,7 +147,9 @@ SHOP_SHEETS: dict[str, str] = {
     "tickets": "Cut tickets",
     "tickets_say": (
         "One line per stop setting, longest first. Set it, cut one, measure it, then cut the "
-        "rest. Stop: from the near side of the blade. Tick each line when its bin is full."
+        "rest. Stop: from the near side of the blade. Tick each line when its bin is full. "
+        "Cuts, joints and holes: within 1/16 in (1.5 mm); cloth and wrapping: within 1/4 in "
+        "(5 mm)."
     ),
     "head_stop": "Stop",
     "head_for": "For",
@@ -207,8 +209,7 @@ SHOP_SHEETS: dict[str, str] = {
         "back, or laying face down, everything is mirrored: turn the map, not the panel."
     ),
     "laid_title": "How each panel is laid, from the top down",
-    "head_top_row": "Top row",
-    "head_laid": "Rows",
+    "head_laid": "Rows of the map, the top one first",
     "head_read": "Read each row",
     "laid_as_drawn": "from left to right, as drawn",
     "laid_mirrored": "from right to left",
@@ -231,7 +232,10 @@ SHOP_SHEETS: dict[str, str] = {
     "off_left": "{size} left",
     "off_right": "{size} right",
     "on_centre": "centred",
-    "marks_say": ("Off centre: the piece's middle from the wall's middle."),
+    "marks_say": (
+        "Off centre: the piece's middle from the wall's middle. Left and right within 1/4 in "
+        "(5 mm), tops and cleat lines level within 1/16 in (1.5 mm)."
+    ),
     "cleats_title": "Columns of the cleats:",
     "cleats_say": (
         "At: its bottom edge above the floor, by the planned hook; hook a scrap of cleat "

@@ -356,9 +356,9 @@ register(
         ),
         Step.WEIGH_DOWN: "Weigh down overnight; trim what stands over.",
         Step.LAY_FROM: (
-            "All panels have this one map, and each begins with the row that the table under the "
-            "map gives it: laid so, neighbours run on as one pattern. Write name and TOP on each "
-            "backing first; every panel hangs with that edge up."
+            "All panels have this one map, and each has its rows in the order that the table under "
+            "the map gives it: laid so, neighbours run on as one pattern. Write name and TOP on "
+            "each backing first; every panel hangs with that edge up."
         ),
         Step.STAIN_STICKS: _stain,
         Step.WELL_ORDER: _well_order,
@@ -568,8 +568,8 @@ register(
         Caution.UNDER_SIZE: _under_size,
         Caution.WOOD_MOVES: (
             "Wood moves: {points:g} points more moisture push tight blocks {low_m:size} to "
-            "{high_m:size} apart over the long side. The card gaps take it up; do not force the "
-            "frame on."
+            "{high_m:size} apart over the long side. The card gaps take up a part of it: glue "
+            "only sticks that are as dry as the room, and do not force the frame on."
         ),
         Caution.HEIGHTS_TOUCH: "{largest} equal heights touch; {limit} is the most that should.",
         Caution.ROWS_REPEAT: "{repeats} of {rows} rows repeat another row.",

@@ -72,7 +72,7 @@ register(
         SiteStep.TEST_CLEATS: (
             "Tap-test every cleat; load the first with twice the piece's weight for one minute, "
             "and stand clear (it proves nothing lasting). A stud that is not where the sheet says: "
-            "stop, mark it, build the sheet again."
+            "stop, mark it, and do what stands below of studs elsewhere."
         ),
         SiteStep.HANG: (
             "Hang the pieces, two people where the sheet says two, both on the ground or on a "

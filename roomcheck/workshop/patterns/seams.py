@@ -13,7 +13,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import product
+from functools import cache
+from itertools import combinations, product
 from typing import Literal
 
 import numpy as np
@@ -26,8 +27,13 @@ from roomcheck.workshop.results import HangingLine, LaidPanel
 Map = tuple[tuple[float, ...], ...]
 """Heights seen from the front, top row first. [m]"""
 
+Way = tuple[tuple[int, ...], bool]
+"""Numbers of rows from the top down, and whether each is read from right to left."""
+
 _NEAR_M = 12 * M_PER_IN
 """Panels further apart are no neighbours. [m]"""
+_MORE_REPEATS = 0.3
+"""An order that repeats itself by so much more than the best one is the last resort. [1]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,11 +51,13 @@ class Seam:
 
 def laid_as(rows: Map, panel: LaidPanel) -> Map:
     """The map of a panel that is laid from the same rows."""
-    start = panel.top_row - 1
-    turned = (*rows[start:], *rows[:start])
-    if panel.upward:
-        turned = (*reversed(rows[: start + 1]), *reversed(rows[start + 1 :]))
-    return tuple(row[::-1] for row in turned) if panel.mirrored else turned
+    return _laid(rows, (panel.rows, panel.mirrored))
+
+
+def _laid(rows: Map, way: Way) -> Map:
+    order, mirrored = way
+    laid = tuple(rows[number - 1] for number in order)
+    return tuple(row[::-1] for row in laid) if mirrored else laid
 
 
 def seams_of(lines: Sequence[HangingLine], cell_m: float) -> tuple[Seam, ...]:
@@ -78,8 +86,8 @@ def run_on(rows: Map, names: Sequence[str], seams: Sequence[Seam]) -> tuple[Laid
     """How each of some panels of one map is laid, so that no cluster and no repeat arises across
     their seams.
 
-    The first is laid as the map says; each of the others, in their order, as costs least against
-    those before it.
+    The first is laid as the map says; each of the others, in their order, so that it repeats least
+    of those before it.
 
     Parameters
     ----------
@@ -88,39 +96,67 @@ def run_on(rows: Map, names: Sequence[str], seams: Sequence[Seam]) -> tuple[Laid
         Of the panels.
     seams : sequence of Seam
     """
-    laid: list[LaidPanel] = []
-    maps: list[Map] = []
-    for i, name in enumerate(names):
+    ways = _run_on(rows, len(names), tuple(seams))
+    return tuple(
+        LaidPanel(name=name, rows=order, mirrored=mirrored)
+        for name, (order, mirrored) in zip(names, ways, strict=True)
+    )
+
+
+@cache
+def _run_on(rows: Map, count: int, seams: tuple[Seam, ...]) -> tuple[Way, ...]:
+    ways: list[Way] = [(tuple(range(1, len(rows) + 1)), False)]
+    maps: list[Map] = [rows]
+    for i in range(1, count):
         near = [seam for seam in seams if max(seam.first, seam.second) == i]
-        ways = [
-            LaidPanel(name=name, top_row=start + 1, mirrored=mirrored, upward=upward)
-            for upward, mirrored, start in product((False, True), (False, True), range(len(rows)))
-        ]
-        if i == 0:
-            ways = ways[:1]
-        best = _cheapest(rows, ways, maps, near, i)
-        laid.append(best)
-        maps.append(laid_as(rows, best))
-    return tuple(laid)
+        ways.append(_cheapest(rows, maps, near))
+        maps.append(_laid(rows, ways[-1]))
+    return tuple(ways)
 
 
-def _cheapest(
-    rows: Map, ways: Sequence[LaidPanel], before: Sequence[Map], near: Sequence[Seam], i: int
-) -> LaidPanel:
-    """The way that repeats least among those with no larger cluster than the map itself has, or
-    with the smallest clusters where every way has larger ones."""
-    made = [(laid_as(rows, way), way) for way in ways]
-    made.sort(key=lambda one: _repeats(one[0], before, near, i))
-    allowed = max(largest_cluster(rows), LARGEST_CLUSTER)
-    smallest, best = 10**9, ways[0]
-    for panel, way in made:
-        wholes = [joined(*_pair(panel, before, seam, i), seam) for seam in near]
-        largest = max(map(largest_cluster, (panel, *wholes)))
-        if largest <= allowed:
-            return way
-        if largest < smallest:
-            smallest, best = largest, way
-    return best
+def _turned(count: int) -> list[tuple[int, ...]]:
+    """Rows begun at any of them, downwards or upwards."""
+    numbers = tuple(range(1, count + 1))
+    turned = [(*numbers[start:], *numbers[:start]) for start in range(count)]
+    return [*turned, *(order[::-1] for order in turned)]
+
+
+def _changed_round(count: int) -> list[tuple[int, ...]]:
+    """Rows in three stretches of the map, laid in another order."""
+    numbers = tuple(range(1, count + 1))
+    found: list[tuple[int, ...]] = []
+    for first, last in combinations(range(1, count), 2):
+        one, two, three = numbers[:first], numbers[first:last], numbers[last:]
+        found += [(*three, *two, *one), (*two, *one, *three)]
+    return found
+
+
+def _cheapest(rows: Map, before: Sequence[Map], near: Sequence[Seam]) -> Way:
+    """The order that repeats least among those with no larger cluster than the map itself has, the
+    easily laid ones first; with the smallest clusters where every one has larger ones."""
+    i, allowed = len(before), max(largest_cluster(rows), LARGEST_CLUSTER)
+    found: list[tuple[int, float, Way]] = []
+    for orders in (_turned(len(rows)), _changed_round(len(rows))):
+        made = [(way, _laid(rows, way)) for way in product(orders, (False, True))]
+        costs = sorted((_repeats(p, before, near, i), k) for k, (_, p) in enumerate(made))
+        for cost, k in costs:
+            way, panel = made[k]
+            largest = _largest(panel, before, near, allowed)
+            if largest <= allowed and cost <= costs[0][0] + _MORE_REPEATS:
+                return way
+            found.append((max(largest, allowed), cost, way))
+    return min(found)[2]
+
+
+def _largest(panel: Map, before: Sequence[Map], near: Sequence[Seam], allowed: int) -> int:
+    """Largest cluster of a panel and over its seams; that of the panel alone where that is too
+    large already."""
+    largest, i = largest_cluster(panel), len(before)
+    for seam in near:
+        if largest > allowed:
+            break
+        largest = max(largest, largest_cluster(joined(*_pair(panel, before, seam, i), seam)))
+    return largest
 
 
 def _repeats(panel: Map, before: Sequence[Map], near: Sequence[Seam], i: int) -> float:

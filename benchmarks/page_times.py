@@ -333,9 +333,8 @@ def load_figures(jobs: Path) -> None:
         shutil.copytree(jobs / SIGNED, jobs / name)
         shutil.rmtree(jobs / name / "signed")
     open_job(jobs / NAME).quotes  # noqa: B018
-    with opened(jobs) as server:
-        with used_by(server) as spent:
-            found, running = under_load(server)
+    with opened(jobs) as server, used_by(server) as spent:
+        found, running = under_load(server)
     every = sorted(one for waited in found.values() for one in waited)
     print(
         f"two browsers and a telephone, a plan {'running' if running else 'done by the end'}; "

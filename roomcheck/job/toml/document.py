@@ -96,7 +96,7 @@ class TomlFile:
     def parse(cls, text: str, path: Path) -> TomlFile:
         _check_lines(text, path)
         try:
-            data, lines = pickle.loads(_parsed(text))  # noqa: S301 - what we made ourselves
+            data, lines = pickle.loads(_parsed(text))
             document = cls(path, data, lines)
         except RecursionError as problem:
             raise FileMistakes(

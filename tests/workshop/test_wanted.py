@@ -339,6 +339,27 @@ def test_longer_boards_are_bought_where_they_cost_less():
     assert (bought.item, bought.packs, bought.cost) == ("board 1x6, pine, 14'-0\"", 1, Decimal(20))
 
 
+def test_a_metric_shops_corner_stack_is_metric_and_comes_out_of_its_boards():
+    """600 mm core boards and 2.4 m of board, 5 mm off each end and a 3 mm cut: 2387 mm at most."""
+    shop = default_shop("metric")
+    asked = wanted("corner stack", shop, "metric")
+    sheet = build_wanted(bench_job(shop, units="metric", title="one"), [asked])
+    assert (asked.piece.width_m, asked.piece.height_m, asked.piece.depth_m) == (0.6, 2.38, 0.3)
+    for cut in sheet.sheets[0].cuts:
+        for length_m in (cut.length_m, cut.width_m or 0.0):
+            if cut.part in (Part.FRAME_LONG, Part.FRAME_SHORT, Part.CORE_SQUARE):
+                assert round(1000 * length_m, 6) == round(1000 * length_m)
+
+
+@pytest.mark.parametrize(("height_mm", "whole"), [(2386, True), (2387, True), (2388, False)])
+def test_a_frame_longer_than_a_board_gives_with_its_saw_cut_is_joined(height_mm, whole):
+    shop = default_shop("metric")
+    asked = wanted(f"corner stack 600 x {height_mm} mm", shop, "metric")
+    (sheet,) = build_wanted(bench_job(shop, units="metric", title="one"), [asked]).sheets
+    longest_mm = max(1000 * c.length_m for c in sheet.cuts if c.part is Part.FRAME_LONG)
+    assert (longest_mm == pytest.approx(height_mm)) == whole
+
+
 @pytest.mark.parametrize(
     ("change", "word"),
     [

@@ -14,6 +14,7 @@ from roomcheck.job import (
     Shop,
     ShopMaterial,
     StockPiece,
+    Units,
     UsedFor,
 )
 from roomcheck.units import M_PER_IN
@@ -116,6 +117,14 @@ _STACK = StockPiece(
     turns=False,
     drawn=True,
 )
+_METRIC_STACK = replace(
+    _STACK,
+    width_m=0.6,
+    height_m=2.38,
+    depth_m=0.3,
+    core=PorousCore(thickness_m=0.3, gap_m=0.0, flow_resistivity_pa_s_m2=5000.0),
+)
+"""As wide as a metric core board, as tall as one board of 2.4 m gives."""
 _STACK_NEEDS = (
     _Need(ShopMaterial.CORE, 6, thickness_m=_CORE_M),
     _board(2.5, 20),
@@ -131,7 +140,7 @@ _USUAL: dict[PieceKind, tuple[StockPiece, tuple[_Need, ...]]] = {
 """Absorption of the boxes is not predicted: build one and measure it."""
 
 
-def usual_piece(kind: PieceKind, shop: Shop) -> StockPiece | None:
+def usual_piece(kind: PieceKind, shop: Shop, units: Units = "imperial") -> StockPiece | None:
     """The trade's usual piece of a kind, made of what the shop buys; None where there is none.
 
     A material that the shop has no price for keeps the material's name, which no price has.
@@ -139,6 +148,8 @@ def usual_piece(kind: PieceKind, shop: Shop) -> StockPiece | None:
     if kind not in _USUAL:
         return None
     piece, needs = _USUAL[kind]
+    if units == "metric" and kind == "corner stack":
+        piece = _METRIC_STACK
     bought = tuple(Need(item=_item(need, shop), amount=need.amount) for need in needs)
     return replace(piece, needs=bought)
 

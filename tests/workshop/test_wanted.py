@@ -351,6 +351,18 @@ def test_a_metric_shops_corner_stack_is_metric_and_comes_out_of_its_boards():
                 assert round(1000 * length_m, 6) == round(1000 * length_m)
 
 
+@pytest.mark.parametrize(("units", "amount"), [("imperial", "4"), ("metric", "0.1183")])
+def test_a_usual_piece_takes_its_four_ounces_of_glue_out_of_either_shops_bottle(units, amount):
+    """4 US fl oz are 118.3 ml (NIST Handbook 44, appendix C: 29.573 53 ml each); wood glue, not the
+    sealant that the price list has first."""
+    shop = default_shop(units)
+    sheet = build_wanted(bench_job(shop, units=units, title="one"), [wanted("corner stack", shop)])
+    (glue,) = (p for p in sheet.purchases if p.item == "wood glue")
+    assert float(glue.net) == pytest.approx(float(amount), rel=1e-3)
+    assert glue.packs == 1
+    assert all(p.item != "elastic sealant" for p in sheet.purchases)
+
+
 @pytest.mark.parametrize(("height_mm", "whole"), [(2386, True), (2387, True), (2388, False)])
 def test_a_frame_longer_than_a_board_gives_with_its_saw_cut_is_joined(height_mm, whole):
     shop = default_shop("metric")

@@ -22,8 +22,9 @@ class CannotCut(RoomcheckError):
         self.part_m, self.longest_m, self.item = part_m, longest_m, item
         super().__init__(
             f"{item or 'cutting'}: a part of {both(part_m)} does not come out of stock whose "
-            f"longest part is {both(longest_m)}, after the trim at both ends, what stays in the clamp and "
-            "the saw cut. Add a longer stock, join two lengths, or leave less in the clamp."
+            f"longest part is {both(longest_m)}, after the trim at both ends, what stays in the "
+            "clamp and the saw cut. Add a longer stock, join two lengths, or leave less in the "
+            "clamp."
         )
 
 

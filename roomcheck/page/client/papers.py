@@ -10,7 +10,7 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job
 from roomcheck.page.planning.changes import amount_of, worked_out
 from roomcheck.quote import MILESTONES, ChangeOrder, Invoice, balance, read_bills
-from roomcheck.report import bill_blocks, bill_name, html_blocks
+from roomcheck.report import bill_name, html_blocks, order_blocks
 from roomcheck.words import Reader, money, sentence
 
 Form = Mapping[str, str]
@@ -147,7 +147,7 @@ def draft(chain: Chain, form: Form) -> Draft:
     RoomcheckError
     """
     order = worked_out(chain, form)
-    blocks = bill_blocks(chain.job, replace(order, signed_by=""), ())
+    blocks = order_blocks(chain.job, replace(order, signed_by=""))
     return Draft(html_blocks(blocks), money(order.total, chain.job), str(order.total))
 
 

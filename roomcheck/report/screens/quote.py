@@ -51,12 +51,17 @@ def bill_blocks(job: Job, bill: Invoice | ChangeOrder, files: Sequence[Path]) ->
     if isinstance(bill, Invoice):
         due = say("screen_due", due=money(bill.due, job), total=money(bill.total, job))
         return (Text(body=due), invoice_table(job, bill), written)
-    change = say("screen_change", number=bill.number, total=money(bill.total, job), days=bill.days)
     end = written if bill.signed_by else Text(body=say("change_draft"))
+    return (*order_blocks(job, bill), end)
+
+
+def order_blocks(job: Job, order: ChangeOrder) -> tuple[Block, ...]:
+    """What a change order does to pieces, price and promise."""
+    total = money(order.total, job)
+    change = say("screen_change", number=order.number, total=total, days=order.days)
     return blocks(
         Text(body=change),
-        pieces_table(job, bill),
-        change_table(job, bill),
-        changed_promise(job, bill),
-        end,
+        pieces_table(job, order),
+        change_table(job, order),
+        changed_promise(job, order),
     )

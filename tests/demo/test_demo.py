@@ -25,6 +25,7 @@ def test_the_demo_runs_from_recordings_to_documents(told):
     } <= names
     whole = " ".join(told.said.split())
     assert "made up" in whole and "The promise is kept" in whole and "roomcheck add" in whole
+    assert "HighsMip" not in told.said
     assert all(len(line) <= 80 for line in told.said.splitlines())
     assert all((folder / "documents" / name).read_bytes().startswith(b"%PDF") for name in names)
     promise = json.loads((folder / "results" / "verification.json").read_text(encoding="utf-8"))

@@ -17,7 +17,7 @@ from roomcheck.words import Reader, money, plan_title, say
 def quote_blocks(
     job: Job, quote: Quote, *, signed: Agreement | None = None, shop: bool = False
 ) -> tuple[Block, ...]:
-    """A price; as signed where `signed` is given; with `shop` what it costs the shop, in place of the
+    """A price, as signed where `signed` is given; for the `shop` its own costs in place of the
     client's lines."""
     total = Text(body=say("screen_quote", total=money(quote.total, job)))
     agreed: tuple[Block, ...] = ()

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import multiprocessing
+import os
 import threading
 import time
 from collections.abc import Callable, Mapping
@@ -36,6 +37,9 @@ ALL_JOBS = ""
 """In place of a job's name: work on all of them."""
 Tell = Callable[[str, dict[str, Any]], None]
 """Name of a job, and what happened."""
+
+STEPS_BACK = 10
+"""How far long work stands back for what people wait for, in the system's own steps, as `nice`."""
 
 PROCESSES = multiprocessing.get_context("spawn")
 
@@ -78,10 +82,17 @@ class Saying:
 
 def compute(folder: str, task: Task, how: How, out: Connection) -> None:
     """Do one task; send every step, then "done" or "problem"."""
+    stand_back()
     with contextlib.suppress(BrokenPipeError):  # the server has ended, and nobody listens
         _compute(folder, task, how, out)
     with contextlib.suppress(OSError):
         out.close()
+
+
+def stand_back() -> None:
+    """Let whatever else wants the processor have it first; Windows has no such call."""
+    if hasattr(os, "nice"):
+        os.nice(STEPS_BACK)
 
 
 def _compute(folder: str, task: Task, how: How, out: Connection) -> None:

@@ -93,6 +93,7 @@ SHOP_SHEETS: dict[str, str] = {
     "view_back": "BACK",
     "view_side": "SIDE",
     "section_up": "SECTION 1, up the piece ({scale})",
+    "corner_plan": "IN ITS CORNER, from above ({scale})",
     "section_across": "SECTION 2, across it, from above ({scale})",
     "row_short": "row {row}",
     "steps_inches": "Heights in inches",

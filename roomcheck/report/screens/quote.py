@@ -17,14 +17,15 @@ from roomcheck.words import Reader, money, plan_title, say
 def quote_blocks(
     job: Job, quote: Quote, *, signed: Agreement | None = None, shop: bool = False
 ) -> tuple[Block, ...]:
-    """A price; as signed where `signed` is given; with `shop` what it costs the shop."""
+    """A price, as signed where `signed` is given; for the `shop` its own costs in place of the
+    client's lines."""
     total = Text(body=say("screen_quote", total=money(quote.total, job)))
     agreed: tuple[Block, ...] = ()
     if signed is not None:
         text = say("screen_signed", name=signed.signed_by, day=signed.signed_on)
         agreed = (Text(body=text),)
-    costs = cost_blocks(job, quote) if shop else ()
-    return blocks(total, price_blocks(job, quote), costs, agreed)
+    lines = cost_blocks(job, quote) if shop else price_blocks(job, quote)
+    return blocks(total, lines, agreed)
 
 
 def option_blocks(job: Job, offered: Sequence[Offer]) -> tuple[Block, ...]:

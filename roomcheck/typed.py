@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 
 from roomcheck.errors import RoomcheckError
@@ -139,9 +140,15 @@ def parse_length(text: object) -> float:
             text, f'it has no unit; write it as text with one, such as "{text} in" or "{text} m"'
         )
     try:
-        return float(_length_m(_plain(text)))
+        return _metres(text)
     except _Doubt as doubt:
         raise LengthError(text, str(doubt)) from None
+
+
+@lru_cache(maxsize=4096)
+def _metres(text: str) -> float:
+    """The same texts are read again with every page."""
+    return float(_length_m(_plain(text)))
 
 
 class _Doubt(Exception):

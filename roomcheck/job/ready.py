@@ -12,7 +12,7 @@ from roomcheck.facts import Fact, Kind, fact
 from roomcheck.geometry import distance_m
 from roomcheck.job.model.job import Job, VisitName
 from roomcheck.job.model.kinds import FramingKind, ShopMaterial
-from roomcheck.job.read.takes import visit_files
+from roomcheck.job.read.takes import VisitFiles, visit_files
 from roomcheck.job.write.signed import change_paths, read_changes, read_signed, signed_path
 from roomcheck.standards import OutsideScope, UnknownUse, target_for
 from roomcheck.standards.iso_3382_2_2008 import GRADES
@@ -101,12 +101,13 @@ def check_job(job: Job) -> tuple[Readiness, ...]:
     a wavelength apart (usually 2 m) and a quarter of one off every surface (usually 1 m); from
     memory.
     """
-    before, after = takes(job, "before"), takes(job, "after")
+    files = [visit_files(job.folder, visit) for visit in ("before", "after")]
+    before, after = (_pairs_in(job, one) for one in files)
     analyse = _analyse(job, before, "before")
     recommend = Readiness(stage="recommend", missing=analyse.missing, notes=_recommend_notes(job))
     return (
         _measure(job),
-        replace(analyse, notes=(*analyse.notes, *_folder_notes(job))),
+        replace(analyse, notes=(*analyse.notes, *_folder_notes(job, files))),
         recommend,
         Readiness(stage="build and quote", missing=analyse.missing, notes=_build_notes(job)),
         _verify(job, before, after),
@@ -116,15 +117,18 @@ def check_job(job: Job) -> tuple[Readiness, ...]:
 
 def takes(job: Job, visit: VisitName) -> tuple[Pair, ...]:
     """(source, microphone) of every recording of a visit, by the facts beside it."""
-    found = {(t.facts.source, t.facts.microphone) for t in visit_files(job.folder, visit).takes}
+    return _pairs_in(job, visit_files(job.folder, visit))
+
+
+def _pairs_in(job: Job, files: VisitFiles) -> tuple[Pair, ...]:
+    found = {(t.facts.source, t.facts.microphone) for t in files.takes}
     return tuple(pair for pair in _pairs(job) if pair in found)
 
 
-def _folder_notes(job: Job) -> tuple[Fact[Hint], ...]:
+def _folder_notes(job: Job, visits: Iterable[VisitFiles]) -> tuple[Fact[Hint], ...]:
     """What lies in the job's folder and counts for nothing."""
     notes, strays = [], strays_of(job.folder)
-    for visit in ("before", "after"):
-        files = visit_files(job.folder, visit)
+    for files in visits:
         strays += [*files.strays]
         for path, problem in files.unreadable:
             why = " ".join(str(problem).split())

@@ -7,6 +7,7 @@ import contextlib
 import io
 import logging
 import socket
+import sys
 import tempfile
 import threading
 import webbrowser
@@ -20,6 +21,9 @@ from roomcheck.page.base.guard import Keys, new_key
 from roomcheck.page.server import Server
 
 HOST = "127.0.0.1"
+TURN_S = 0.0005
+"""After so long the interpreter goes on with another answer. An answer gives its turn away at every
+file that it opens, dozens of times: at Python's own 5 ms it waits that long each time. [s]"""
 
 
 def serve(
@@ -53,6 +57,7 @@ def serve(
     path = Path(folder).absolute()
     if not path.is_dir():
         raise RoomcheckError(f"{path}: there is no such folder; make it first, or name another")
+    sys.setswitchinterval(TURN_S)
     logging.getLogger("uvicorn.error").addFilter(_no_end_of_a_stream)
     with contextlib.ExitStack() as stack:
         own = stack.enter_context(_listen(HOST, port))

@@ -52,7 +52,12 @@ if TYPE_CHECKING:
     )
     from roomcheck.report.screens.photo import corner_texts, fit_texts, measured_texts, photo_blocks
     from roomcheck.report.screens.predict import outlook_blocks
-    from roomcheck.report.screens.quote import bill_blocks, option_blocks, quote_blocks
+    from roomcheck.report.screens.quote import (
+        bill_blocks,
+        option_blocks,
+        order_blocks,
+        quote_blocks,
+    )
     from roomcheck.report.screens.recommend import (
         change_blocks,
         plan_blocks,
@@ -150,6 +155,7 @@ _HOMES = {
     "proof_blocks": "pages.certificate",
     "noise_blocks": "screens.takes",
     "option_blocks": "screens.quote",
+    "order_blocks": "screens.quote",
     "outlook_blocks": "screens.predict",
     "pattern_blocks": "screens.build",
     "piece_blocks": "screens.takes",
@@ -235,6 +241,7 @@ __all__ = [
     "offer_files",
     "on_photo",
     "option_blocks",
+    "order_blocks",
     "outlook_blocks",
     "packed_blocks",
     "pattern_blocks",

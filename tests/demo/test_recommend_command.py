@@ -9,12 +9,11 @@ from pathlib import Path
 import pytest
 
 from roomcheck.cli import main
-from roomcheck.demo import demo
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return demo(tmp_path_factory.mktemp("jobs") / "room").folder
+def folder(own_copy: Path) -> Path:
+    return own_copy
 
 
 @pytest.fixture

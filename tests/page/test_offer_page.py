@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 import time
 from decimal import Decimal
@@ -197,9 +198,9 @@ def test_a_change_of_pieces_is_worked_out_looked_at_and_signed(jobs):
             )
             return answer.text.decode()
 
-        def send(**form):
+        def send(what="sign-change", **form):
             body = urlencode(form).encode()
-            return ask(server, "POST", "/job/room-a/offer/sign-change", headers=own, body=body)
+            return ask(server, "POST", f"/job/room-a/offer/{what}", headers=own, body=body)
 
         for _ in range(900):
             page = see(**asked)
@@ -209,11 +210,20 @@ def test_a_change_of_pieces_is_worked_out_looked_at_and_signed(jobs):
             time.sleep(0.1)
         total = page.partition('name="total" value="')[2].partition('"')[0]
         assert Decimal(total) < 0
+        assert "--sign" not in page  # that is what the command says
         assert not list((folder / "signed").glob("change-*"))
         named = asked | {"name": "Client A", "sure": "on", "signature": "M20 150L120 30L180 160"}
         assert send(**named, total="-1.00").status == 409
         assert send(**named, total=total).status == 303
         assert send(**named, total=total).status == 409  # the piece is gone already
+        # An invoice asks for the next agreed step, and for all only where nothing else is left.
+        for number, step in enumerate(("deposit", "delivery", "final"), 1):
+            (chosen,) = re.findall(r'<option value="(\w*)" selected', see())
+            assert chosen == step
+            if step != "final":
+                assert send("invoice", number=f"{number}", step=step, paid="0").status == 303
+        assert send("invoice", number="3", step="", paid="0").status == 303
+        assert re.findall(r'<option value="(\w*)" selected', see()) == [""]
     chain = open_job(folder)
     (change,) = chain.changes
     assert (change.signed_by, change.signature) == ("Client A", "M20 150L120 30L180 160")

@@ -242,6 +242,22 @@ def test_one_plan_over_all_jobs_marks_each_part_and_leaves_out_what_was_begun(jo
     assert "One cutting plan" in work
 
 
+def test_the_page_looks_again_until_the_plan_is_there_and_then_no_more(jobs):
+    keys = Keys(port=1)
+    server, own, started = Server(Folder(jobs), keys), keys.exchange(keys.address), []
+    server.works.start = lambda *task: started.append(task)
+    text = get(server.app(), "/shop", own, "127.0.0.1:1")[1]
+    assert "data-waits" in text  # what the page's script looks for
+    ((_, folder, task),) = started
+    assert (folder, task) == (jobs, "all-jobs")
+    work_all_jobs(folder)
+    for _ in range(2):
+        text = get(server.app(), "/shop", own, "127.0.0.1:1")[1]
+        assert "One cutting plan" in text
+        assert "data-waits" not in text
+    assert len(started) == 1
+
+
 def test_pieces_that_all_hang_are_built_no_more(jobs):
     for line in open_job(jobs / "mill").sheet.hanging:
         assert "Mill" in page_of(jobs).work

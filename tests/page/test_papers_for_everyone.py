@@ -8,7 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from roomcheck.chain import open_job
+from roomcheck.job import load_job
 from roomcheck.report import Case, report_files
+from roomcheck.words import money
 
 from ..report.conftest import everything
 
@@ -47,16 +50,63 @@ def test_the_papers_hold_for_everyone(pages, chromium, window):
             assert window.evaluate(SMALLEST) >= 11.9, name
         if not Path(AXE).is_file():
             continue
-        client = window.context.new_cdp_session(window)
-        client.send("Runtime.evaluate", {"expression": Path(AXE).read_text("utf-8")})
-        answer = client.send(
-            "Runtime.evaluate",
-            {
-                "expression": "axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21aa', "
-                "'wcag22aa', 'best-practice']}).then(r => JSON.stringify(r.violations.map("
-                "v => [v.id, v.nodes.slice(0, 2).map(n => n.html.slice(0, 120))])))",
-                "awaitPromise": True,
-                "returnByValue": True,
-            },
-        )
-        assert answer["result"]["value"] == "[]", name
+        assert violations(window) == "[]", name
+
+
+def violations(window):
+    """What axe-core finds on the page, as JSON."""
+    client = window.context.new_cdp_session(window)
+    client.send("Runtime.evaluate", {"expression": Path(AXE).read_text("utf-8")})
+    answer = client.send(
+        "Runtime.evaluate",
+        {
+            "expression": "axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21aa', "
+            "'wcag22aa', 'best-practice']}).then(r => JSON.stringify(r.violations.map("
+            "v => [v.id, v.nodes.slice(0, 2).map(n => n.html.slice(0, 120))])))",
+            "awaitPromise": True,
+            "returnByValue": True,
+        },
+    )
+    return answer["result"]["value"]
+
+
+CLIENT_PAPERS = ("proposal", "quote", "before-and-after")
+
+
+def test_axe_finds_nothing_on_what_the_demo_gives_its_client(told, window):
+    if not Path(AXE).is_file():
+        pytest.skip("AXE_CORE does not name axe.min.js")
+    for name in CLIENT_PAPERS:
+        window.goto((told.folder / "documents" / f"{name}.html").as_uri())
+        assert violations(window) == "[]", name
+
+
+PRICES = """
+price => {
+  const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  const places = [];
+  while (walker.nextNode()) {
+    const text = walker.currentNode;
+    const at = text.data.indexOf(price);
+    if (at < 0 || !text.parentElement.checkVisibility()) continue;
+    const range = document.createRange();
+    range.setStart(text, at);
+    range.setEnd(text, at + price.length);
+    const place = range.getBoundingClientRect();
+    places.push([place.left, place.right, place.height]);
+  }
+  return places;
+}
+"""
+
+
+def test_every_price_of_the_demo_is_in_view(told, window):
+    wide = window.viewport_size["width"]
+    total = money(open_job(told.folder).quote.total, load_job(told.folder))
+    for name in ("proposal", "quote"):
+        window.goto((told.folder / "documents" / f"{name}.html").as_uri())
+        places = window.evaluate(PRICES, total)
+        assert places, name
+        for left, right, high in places:
+            assert left >= 0 and right <= wide, name
+            assert high < 40, f"{name}: broken over lines"

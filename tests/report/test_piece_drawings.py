@@ -33,7 +33,7 @@ thickness."""
 
 def drawn(text, units="imperial"):
     job = bench_job(SHOPS[units], units=units, title="made up")
-    (sheet,) = build_wanted(job, [wanted(text, SHOPS[units])]).sheets
+    (sheet,) = build_wanted(job, [wanted(text, SHOPS[units], units)]).sheets
     return sheet, *piece_drawing(job, sheet)
 
 
@@ -60,6 +60,36 @@ def test_random_sizes_stay_readable(seed):
     kind = draw.choice(KINDS)
     _, paper, _ = drawn(f"{kind} {draw.randint(30, 46)} x {draw.randint(24, 90)} in")
     check(paper)
+
+
+@pytest.mark.parametrize(
+    ("text", "units", "edge", "reach"),
+    [
+        # At 45 degrees: 24 / sqrt 2 = 16.97 in, (24 + 4 1/2) / sqrt 2 = 20.15 in.
+        ("corner trap", "imperial", "1'-5\"", "1'-8 1/8\""),
+        # 600 / sqrt 2 = 424.3 mm, (600 + 70) / sqrt 2 = 473.8 mm.
+        ("corner stack", "metric", "424 mm", "474 mm"),
+        # 30 / sqrt 2 = 21.21 in, (30 + 2 1/2) / sqrt 2 = 22.98 in.
+        ("corner stack 30 x 80 in", "imperial", "1'-9 3/16\"", "1'-11\""),
+    ],
+)
+def test_a_corner_piece_is_drawn_with_what_it_takes_of_both_walls(text, units, edge, reach):
+    sheet, paper, _ = drawn(text, units)
+    check(paper)
+    texts = [each.text for each in paper.written]
+    assert sum("IN ITS CORNER" in text for text in texts) == 1
+    assert (texts.count(edge), texts.count(reach)) == (2, 2)
+    strip = next(
+        letter
+        for letter, cut in zip(sheet.letters, sheet.cuts, strict=True)
+        if cut.part is Part.WALL_STRIP
+    )
+    assert strip in texts
+
+
+def test_a_piece_on_a_wall_has_no_corner_plan():
+    _, paper, _ = drawn("4 in panel")
+    assert all("IN ITS CORNER" not in each.text for each in paper.written)
 
 
 def test_a_drawing_file_measures_what_a_tape_would():

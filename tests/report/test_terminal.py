@@ -157,3 +157,24 @@ def test_a_build_of_42_pieces_fits_a_screen_unless_all_is_asked_for(story, tmp_p
     assert "A42" in short
     everything = text_of(build_blocks(job, many, everything=True))
     assert len(everything.splitlines()) > 80
+
+
+def test_a_plan_of_42_pieces_fits_a_screen_unless_all_is_asked_for(story, tmp_path) -> None:
+    from dataclasses import replace
+
+    from roomcheck.report import plan_blocks, plan_hint
+
+    job, known = story(tmp_path)
+    plan = known["plan"]
+    faces = ("south", "east", "north", "west")
+    pieces = tuple(
+        replace(plan.pieces[i % 4], name=f"A{i + 1}", face=faces[i * 4 // 42]) for i in range(42)
+    )
+    missed = known["plans"][0].shortfalls * 9
+    many = replace(plan, pieces=pieces, shortfalls=missed)
+    short = text_of((*plan_blocks(job, many, short=True), *plan_hint(many)))
+    assert len(short.splitlines()) <= 40
+    assert max(map(cell_len, short.splitlines())) <= 80
+    assert "A1 to A11" in short and "and 6 more" in short
+    whole = text_of(plan_blocks(job, many, everything=True)).splitlines()
+    assert all(any(line.startswith(f"A{i + 1} ") for line in whole) for i in range(42))

@@ -107,7 +107,7 @@ def test_offcuts_go_first_and_mixed_lengths_cost_least():
 
 
 def test_limited_stock_that_runs_out_is_an_error():
-    with pytest.raises(CannotCut, match=r"0\.7620"):
+    with pytest.raises(CannotCut, match=r"not enough bars.*0\.7620"):
         cut_plan(
             {30 * IN: 2}, [Bar(name="offcut", length_m=31 * IN, limit=1)], SawRules(kerf_m=0.0)
         )
@@ -116,7 +116,23 @@ def test_limited_stock_that_runs_out_is_an_error():
 def test_a_part_longer_than_any_stock_says_what_would_help():
     with pytest.raises(CannotCut, match="longer stock") as caught:
         cut_plan({95.9 * IN: 1}, [STICK], saw())
-    assert caught.value.longest_m == pytest.approx(95.5 * IN)
+    assert caught.value.longest_m == pytest.approx((95.5 - 0.125) * IN)
+
+
+@pytest.mark.parametrize("trim_mm", [0, 5])
+@pytest.mark.parametrize("hold_mm", [0, 150])
+def test_the_longest_part_that_the_saw_is_said_to_give_is_cut_and_a_longer_one_is_not(
+    trim_mm, hold_mm
+):
+    """By hand: 2400 mm bar, 3 mm saw; the cut counts wherever something stays behind it."""
+    rules = SawRules(kerf_m=0.003, trim_m=trim_mm / 1000, hold_m=hold_mm / 1000)
+    longest_mm = 2400 - 2 * trim_mm - hold_mm - (3 if trim_mm or hold_mm else 0)
+    bar = Bar(name="board", length_m=2.4)
+    assert rules.longest_part_m(2.4) == pytest.approx(longest_mm / 1000, abs=1e-9)
+    assert cut_plan({longest_mm / 1000: 2}, [bar], rules).count == 2
+    with pytest.raises(CannotCut) as caught:
+        cut_plan({longest_mm / 1000 + 1e-4: 1}, [bar], rules)
+    assert caught.value.part_m > caught.value.longest_m
 
 
 @pytest.mark.parametrize("parts", [{0.0: 1}, {-1.0: 1}, {1.0: -1}])

@@ -221,6 +221,28 @@ ANCHORED = {
 }
 
 
+@pytest.mark.parametrize("kind", [FramingKind.WOOD_STUDS, *ANCHORED], ids=str)
+def test_what_holds_a_corner_trap_is_bought_and_packed_and_has_no_ratio(kind):
+    """Two strips beside a trap of 48 in, a fixing every 16 in and one at the end: by hand 2 x 4."""
+    spacing = {"spacing_m": 16 * IN, "first_m": 0.3}
+    spacing = spacing if kind in (FramingKind.WOOD_STUDS, FramingKind.STEEL_STUDS) else {}
+    framing = (Framing(face="north", kind=kind, sheathing_m=0.0127, **spacing),)
+    job = made.made_up_job(framing=framing)
+    sheet = build(job, made.made_up_plan(made.on("north", "A1", "corner trap", 0, 4, 24, 48)))
+    (line,) = sheet.hanging
+    assert (line.load_ratio, line.refused, line.fixings) == (None, (), 8)
+    wood = kind is FramingKind.WOOD_STUDS
+    assert line.fixing is (FixingKind.WOOD_SCREW if wood else ANCHORED[kind])
+    assert (HangingCaution.NOT_WOOD in kinds_of(line)) != wood
+    word = "screw #10 x 2-1/2 in" if wood else "anchor"
+    (bought,) = [p for p in sheet.purchases if word in p.item]
+    assert bought.with_waste >= 8
+    others = [p.item for p in sheet.purchases if ("anchor" if wood else "#10") in p.item]
+    assert others == []
+    packed = Packing.SCREWS if wood else Packing.ANCHORS
+    assert packed in {each.kind for each in sheet.pick_list}
+
+
 @pytest.mark.parametrize(("kind", "fixing"), ANCHORED.items(), ids=str)
 def test_a_wall_without_wood_gets_a_kind_of_fixing_with_price_and_time_and_no_load(kind, fixing):
     spacing = {"spacing_m": 16 * IN, "first_m": 0.3} if kind is FramingKind.STEEL_STUDS else {}

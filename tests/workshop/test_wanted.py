@@ -339,6 +339,39 @@ def test_longer_boards_are_bought_where_they_cost_less():
     assert (bought.item, bought.packs, bought.cost) == ("board 1x6, pine, 14'-0\"", 1, Decimal(20))
 
 
+def test_a_metric_shops_corner_stack_is_metric_and_comes_out_of_its_boards():
+    """600 mm core boards and 2.4 m of board, 5 mm off each end and a 3 mm cut: 2387 mm at most."""
+    shop = default_shop("metric")
+    asked = wanted("corner stack", shop, "metric")
+    sheet = build_wanted(bench_job(shop, units="metric", title="one"), [asked])
+    assert (asked.piece.width_m, asked.piece.height_m, asked.piece.depth_m) == (0.6, 2.38, 0.3)
+    for cut in sheet.sheets[0].cuts:
+        for length_m in (cut.length_m, cut.width_m or 0.0):
+            if cut.part in (Part.FRAME_LONG, Part.FRAME_SHORT, Part.CORE_SQUARE):
+                assert round(1000 * length_m, 6) == round(1000 * length_m)
+
+
+@pytest.mark.parametrize(("units", "amount"), [("imperial", "4"), ("metric", "0.1183")])
+def test_a_usual_piece_takes_its_four_ounces_of_glue_out_of_either_shops_bottle(units, amount):
+    """4 US fl oz are 118.3 ml (NIST Handbook 44, appendix C: 29.573 53 ml each); wood glue, not the
+    sealant that the price list has first."""
+    shop = default_shop(units)
+    sheet = build_wanted(bench_job(shop, units=units, title="one"), [wanted("corner stack", shop)])
+    (glue,) = (p for p in sheet.purchases if p.item == "wood glue")
+    assert float(glue.net) == pytest.approx(float(amount), rel=1e-3)
+    assert glue.packs == 1
+    assert all(p.item != "elastic sealant" for p in sheet.purchases)
+
+
+@pytest.mark.parametrize(("height_mm", "whole"), [(2386, True), (2387, True), (2388, False)])
+def test_a_frame_longer_than_a_board_gives_with_its_saw_cut_is_joined(height_mm, whole):
+    shop = default_shop("metric")
+    asked = wanted(f"corner stack 600 x {height_mm} mm", shop, "metric")
+    (sheet,) = build_wanted(bench_job(shop, units="metric", title="one"), [asked]).sheets
+    longest_mm = max(1000 * c.length_m for c in sheet.cuts if c.part is Part.FRAME_LONG)
+    assert (longest_mm == pytest.approx(height_mm)) == whole
+
+
 @pytest.mark.parametrize(
     ("change", "word"),
     [

@@ -122,8 +122,8 @@ def _alone(args: argparse.Namespace, settings: Settings) -> int:
     # Who types millimetres alone keeps the usual stock; who asks for metric gets metric stock.
     ours = default_shop(args.units or "imperial")
     shop = settings.applied(read_shop(own) if own else ours)
-    asked = [settings.piece(wanted(text, shop)) for text in args.piece]
     units: Units = args.units or _units_of(args.piece)
+    asked = [settings.piece(wanted(text, shop, units)) for text in args.piece]
     job = bench_job(shop, units=units, title=_title(asked))
     if args.patterns:
         return _patterns(args, job, asked)

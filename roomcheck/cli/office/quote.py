@@ -59,7 +59,7 @@ def add_parser(subparsers: Subparsers) -> None:
         help="day of signing or invoice, such as 2026-05-11 (default: today)",
     )
     parser.add_argument(
-        "--shop", action="store_true", help="also show what it costs the shop (not for clients)"
+        "--shop", action="store_true", help="show what it costs the shop (not for clients)"
     )
     after = parser.add_argument_group("after signing")
     after.add_argument(

@@ -99,7 +99,8 @@ def run(args: argparse.Namespace) -> int:
         from roomcheck.report import plan_blocks, plan_hint
 
         hint = () if args.all else plan_hint(chain.plan)
-        show((*plan_blocks(chain.job, chain.plan, everything=args.all), *hint))
+        whole, short = args.all, not args.all
+        show((*plan_blocks(chain.job, chain.plan, everything=whole, short=short), *hint))
         return 0
     show(plans_screen(chain, everything=args.all))
     return 0

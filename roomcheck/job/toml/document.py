@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import pickle
 import re
 import tomllib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -94,8 +96,8 @@ class TomlFile:
     def parse(cls, text: str, path: Path) -> TomlFile:
         _check_lines(text, path)
         try:
-            data = tomllib.loads(text)
-            document = cls(path, data, find_lines(text))
+            data, lines = pickle.loads(_parsed(text))
+            document = cls(path, data, lines)
         except RecursionError as problem:
             raise FileMistakes(
                 str(path.parent), [Mistake(file=path.name, line=0, text="brackets too deep")]
@@ -120,6 +122,13 @@ class TomlFile:
     def found(self) -> list[Mistake]:
         """The mistakes in the order of their lines, each once."""
         return sorted(dict.fromkeys(self.mistakes), key=lambda mistake: mistake.line)
+
+
+@lru_cache(maxsize=256)
+def _parsed(text: str) -> bytes:
+    """Values and lines of a text, from which each reader gets a copy of its own: a page is made of
+    dozens of files that have not changed since the last one."""
+    return pickle.dumps((tomllib.loads(text), find_lines(text)))
 
 
 def _check_lines(text: str, path: Path) -> None:

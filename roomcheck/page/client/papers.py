@@ -10,7 +10,7 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job
 from roomcheck.page.planning.changes import amount_of, worked_out
 from roomcheck.quote import MILESTONES, ChangeOrder, Invoice, balance, read_bills
-from roomcheck.report import bill_blocks, bill_name, html_blocks
+from roomcheck.report import bill_name, html_blocks, order_blocks
 from roomcheck.words import Reader, money, sentence
 
 Form = Mapping[str, str]
@@ -58,6 +58,8 @@ class AfterPage:
     faces: tuple[str, ...]
     steps: tuple[tuple[str, str], ...]
     """Steps of the agreed payments: key and what it is."""
+    next_step: str
+    """The first of them that no invoice asks for yet; "" where the last invoice comes next."""
     paid: str
     """So far, as the last invoice says it."""
     allowance: str
@@ -80,6 +82,10 @@ def after_page(chain: Chain) -> AfterPage:
     reader = Reader(who="client", units=job.units)
     steps = {kind: name for name, kind in MILESTONES.items()}
     lines = [line for line in standing.quote.lines if line.item.kind == "allowance"]
+    asked = {bill.milestone for bill in bills if not bill.credits}
+    coming = () if None in asked else standing.quote.payments
+    kinds = [one.item.kind for one in coming if one.item.kind not in asked]
+    left = [steps[kind] for kind in kinds if kind in steps]
     return AfterPage(
         sums=tuple((title, money(one, job)) for title, one in zip(titles, amounts, strict=True)),
         changes=tuple(_signed(job, order) for order in chain.changes),
@@ -92,6 +98,7 @@ def after_page(chain: Chain) -> AfterPage:
             for step in standing.quote.payments
             if step.item.kind in steps
         ),
+        next_step=left[0] if left else "",
         paid=str(found.paid),
         allowance=money(lines[0].amount, job) if lines else "",
     )
@@ -140,7 +147,7 @@ def draft(chain: Chain, form: Form) -> Draft:
     RoomcheckError
     """
     order = worked_out(chain, form)
-    blocks = bill_blocks(chain.job, replace(order, signed_by=""), ())
+    blocks = order_blocks(chain.job, replace(order, signed_by=""))
     return Draft(html_blocks(blocks), money(order.total, chain.job), str(order.total))
 
 

@@ -15,6 +15,7 @@ from roomcheck.job import Job
 from roomcheck.judge import Limit
 from roomcheck.report.figures.drawings import OnPaper, elevation_svg, plan_svg
 from roomcheck.report.figures.figures import BAND, INK, QUIET, WIDE_IN, drawing, svg_of
+from roomcheck.report.figures.labels import spread
 from roomcheck.words import say
 
 if TYPE_CHECKING:
@@ -22,8 +23,10 @@ if TYPE_CHECKING:
 
 Numbered = Sequence[tuple[int, Reflection]]
 FLOOR_DB, TOP_DB = -36.0, 14.0
-APART_MS = 0.85
-"""Names closer together are set one beside the other."""
+APART_PT = 8.5
+"""From one name to the next [pt]."""
+NAMES_PT = 400.0
+"""What the axis of time takes of the width, at least: names keep apart by it [pt]."""
 
 
 def arrivals_svg(
@@ -49,7 +52,7 @@ def arrivals_svg(
                 levels_db = [r.level_db for r in chosen]
                 looks: dict[str, Any] = {"color": INK, "mfc": fill, "ms": 4.5, "lw": 0}
                 axes.plot(times_ms, levels_db, "o", label=say(key), **looks)
-        _names(axes, numbered)
+        _names(axes, numbered, seconds)
         axes.set_xlim(-1, 1000 * seconds)
         axes.set_ylim(FLOOR_DB, TOP_DB)
         axes.set_yticks([-30, -20, -10, 0])
@@ -61,14 +64,18 @@ def arrivals_svg(
         return svg_of(figure)
 
 
-def _names(axes: Axes, numbered: Numbered) -> None:
-    last = -1.0
-    for number, r in sorted(numbered, key=lambda pair: pair[1].delay_s):
-        last = max(1000 * r.delay_s, last + APART_MS)
+def _names(axes: Axes, numbered: Numbered, seconds: float) -> None:
+    """Write every arrival's name over the chart, as near to its moment as the others allow."""
+    in_order = sorted(numbered, key=lambda pair: pair[1].delay_s)
+    times_ms = [1000 * r.delay_s for _, r in in_order]
+    low_ms, high_ms = -1.0, 1000 * seconds
+    apart_ms = APART_PT / NAMES_PT * (high_ms - low_ms)
+    places_ms = spread(times_ms, apart_ms, low_ms, high_ms)
+    for (number, r), at_ms in zip(in_order, places_ms, strict=True):
         axes.annotate(
             f"{number} {_cause(r)}",
             (1000 * r.delay_s, r.level_db + 0.8),
-            (last, 1.5),
+            (at_ms, 1.5),
             rotation=90,
             ha="center",
             va="bottom",

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from roomcheck.verify import Verification
 
-INK, QUIET, BAND, SOFT = "#18242b", "#4a5a63", "#d3dcdf", "#8fa0a8"
+INK, QUIET, BAND, SOFT = "#18242b", "#4a5a63", "#d3dcdf", "#82949c"
 WIDE_IN = 6.5
 
 _STYLE = {

@@ -64,7 +64,6 @@ def proposal(offered: Offered) -> Document:
             price_blocks(job, offered.quote),
             extra_boxes(job, offered.quote),
             _terms(offered),
-            NewPage(),
             Heading(text=say("drawings")),
             Text(body=say("drawings_say", units=say(f"units_{job.units}"))),
             plan_picture(job, plan.pieces, positions=False),

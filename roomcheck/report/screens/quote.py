@@ -17,14 +17,15 @@ from roomcheck.words import Reader, money, plan_title, say
 def quote_blocks(
     job: Job, quote: Quote, *, signed: Agreement | None = None, shop: bool = False
 ) -> tuple[Block, ...]:
-    """A price; as signed where `signed` is given; with `shop` what it costs the shop."""
+    """A price, as signed where `signed` is given; for the `shop` its own costs in place of the
+    client's lines."""
     total = Text(body=say("screen_quote", total=money(quote.total, job)))
     agreed: tuple[Block, ...] = ()
     if signed is not None:
         text = say("screen_signed", name=signed.signed_by, day=signed.signed_on)
         agreed = (Text(body=text),)
-    costs = cost_blocks(job, quote) if shop else ()
-    return blocks(total, price_blocks(job, quote), costs, agreed)
+    lines = cost_blocks(job, quote) if shop else price_blocks(job, quote)
+    return blocks(total, lines, agreed)
 
 
 def option_blocks(job: Job, offered: Sequence[Offer]) -> tuple[Block, ...]:
@@ -51,12 +52,17 @@ def bill_blocks(job: Job, bill: Invoice | ChangeOrder, files: Sequence[Path]) ->
     if isinstance(bill, Invoice):
         due = say("screen_due", due=money(bill.due, job), total=money(bill.total, job))
         return (Text(body=due), invoice_table(job, bill), written)
-    change = say("screen_change", number=bill.number, total=money(bill.total, job), days=bill.days)
     end = written if bill.signed_by else Text(body=say("change_draft"))
+    return (*order_blocks(job, bill), end)
+
+
+def order_blocks(job: Job, order: ChangeOrder) -> tuple[Block, ...]:
+    """What a change order does to pieces, price and promise."""
+    total = money(order.total, job)
+    change = say("screen_change", number=order.number, total=total, days=order.days)
     return blocks(
         Text(body=change),
-        pieces_table(job, bill),
-        change_table(job, bill),
-        changed_promise(job, bill),
-        end,
+        pieces_table(job, order),
+        change_table(job, order),
+        changed_promise(job, order),
     )

@@ -9,7 +9,8 @@ from roomcheck.facts import fact
 from roomcheck.job import Job, Placement
 from roomcheck.recommend import Check, PieceReasons, Plan, PlanChange
 from roomcheck.report.offer.options import hung_pieces
-from roomcheck.report.render.blocks import Block, Bullets, Heading, Table, Text, VerdictBox
+from roomcheck.report.pages.parts import shortened
+from roomcheck.report.render.blocks import Align, Block, Bullets, Heading, Table, Text, VerdictBox
 from roomcheck.words import (
     NONE,
     Reader,
@@ -124,18 +125,23 @@ def _lines(plan: Plan, reader: Reader, everything: bool) -> tuple[str, ...]:
     return (*missed[:MOST_SHORTFALLS], *more)
 
 
-def plan_blocks(job: Job, plan: Plan, *, everything: bool = False) -> tuple[Block, ...]:
+MANY_PIECES = 12
+"""More than so many are counted by face and kind where a plan is shown in short."""
+
+
+def plan_blocks(
+    job: Job, plan: Plan, *, everything: bool = False, short: bool = False
+) -> tuple[Block, ...]:
     """One plan: its pieces by face, what it misses and what to check before drilling; `everything`
-    adds reasons, reflections, notes and tolerances."""
+    adds reasons, reflections, notes and tolerances, `short` keeps to one screen."""
     reader = Reader(units=job.units)
     missed = sentences(plan.shortfalls, reader)
-    blocks: list[Block] = [
-        Heading(text=plan_title(plan, reader)),
-        _reached(plan),
-        *_places(job, plan),
-    ]
+    in_short = short and len(plan.pieces) > MANY_PIECES
+    places = _counted(plan) if in_short else _places(job, plan)
+    blocks: list[Block] = [Heading(text=plan_title(plan, reader)), _reached(plan), *places]
     if missed:
-        blocks += [Heading(text=say("not_reached_title"), level=2), Bullets(items=missed)]
+        lines = _lines(plan, reader, everything=False) if short else missed
+        blocks += [Heading(text=say("not_reached_title"), level=2), Bullets(items=lines)]
     if everything:
         blocks += _all_of(plan, reader)
     return tuple(blocks)
@@ -156,6 +162,19 @@ def _reached(plan: Plan) -> VerdictBox:
     if plan.reaches_target:
         return VerdictBox(word=say("on_target"), sentence=sentence, tone="good")
     return VerdictBox(word=say("off_target"), sentence=sentence, tone="open")
+
+
+def _counted(plan: Plan) -> tuple[Block, ...]:
+    """How many of each kind hang on each face, and their names."""
+    alike: dict[tuple[str, str], list[str]] = {}
+    for placed in plan.pieces:
+        alike.setdefault((placed.face, placed.piece), []).append(placed.name)
+    rows = tuple(
+        (face, piece, str(len(names)), shortened(names)) for (face, piece), names in alike.items()
+    )
+    heads = ("head_place", "head_item", "head_count", "head_hangs")
+    align: tuple[Align, ...] = ("left", "left", "right", "left")
+    return (Table(heads=tuple(map(say, heads)), rows=rows, align=align, wide=3),)
 
 
 def _places(job: Job, plan: Plan) -> tuple[Block, ...]:
@@ -234,7 +253,7 @@ def change_blocks(
     return (
         Heading(text=say("by_hand_title")),
         Bullets(items=lines),
-        *plan_blocks(job, change.plan, everything=everything),
+        *plan_blocks(job, change.plan, everything=everything, short=not everything),
         Text(body=say("change_kept" if kept else "change_not_kept")),
     )
 

@@ -17,6 +17,7 @@ from roomcheck.report.figures.labels import (
     place_labels,
 )
 from roomcheck.report.figures.paper import Fill, Paper, Pen
+from roomcheck.report.shop_figures.corner_plan import CornerPlan, reach_m, stands_in_corner
 from roomcheck.report.shop_figures.dimensions import chain, chain_mm
 from roomcheck.words import say, size
 from roomcheck.workshop import Part, PieceSheet, Solid
@@ -41,6 +42,8 @@ _MOST_STOPS = 14
 """A chain of more stops is not read: its ends stand alone."""
 _DEEP_MM = 40.0
 """How wide a section up the piece may be. [mm]"""
+_LEAST_PLAN_MM = 45.0
+"""How tall a corner's plan is at the least. [mm]"""
 _BREAK_MM = 4.0
 """Left open where a long section is broken. [mm]"""
 _BEFORE_M, _AFTER_M = 0.2, 0.11
@@ -367,7 +370,20 @@ def _sections(drawing: _PieceDrawing, top_mm: float) -> float:
     beside = left + 6.0 + 1000 * deep / scale + 2 * left + 6.0
     room = WIDE_MM - beside - left - _BREAK_MM * (len(across) - 1)
     scale = max(scale, _scale_for(drawing.job, [(shown_across, room)]))
-    return min(low, _section_across(drawing, across, scale, (beside, top_mm)))
+    before = len(drawing.paper.written)
+    low = min(low, _section_across(drawing, across, scale, (beside, top_mm)))
+    if not stands_in_corner(drawing.sheet):
+        return low
+    low_across = min(written.box.bottom_mm for written in drawing.paper.written[before:])
+    room_mm = max(drawing.rows_mm[1] - (top_mm - low_across), _LEAST_PLAN_MM)
+    plan = CornerPlan(
+        job=drawing.job,
+        sheet=drawing.sheet,
+        cleat_m=drawing.practice.cleat_m,
+        paper=drawing.paper,
+        scale=_scale_for(drawing.job, [(reach_m(drawing.sheet), room_mm)]),
+    )
+    return min(low, plan.draw((beside, low_across - 5.0)))
 
 
 def _hook_m(practice: ShopPractice) -> float:

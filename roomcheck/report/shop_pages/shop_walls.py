@@ -202,6 +202,11 @@ def _round_corners(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
         for line in lines
         if line.beside_left_m is not None
     ]
+    texts += [
+        say("strips_held", name=line.name, fixings=_fixings(job, line))
+        for line in lines
+        if line.beside and line.fixings
+    ]
     return [Text(body=" ".join(texts), small=True)] if texts else []
 
 
@@ -326,14 +331,19 @@ def _cleats(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
     ]
 
 
+def _fixings(job: Job, line: HangingLine) -> str:
+    """How many of which screw or anchor."""
+    if line.screws and line.screw_m is not None:
+        return f"{line.screws} × {line.screw} x {size(line.screw_m, job)}"
+    if line.fixing is not None and line.fixings:
+        return f"{line.fixings} × {say('fixing_' + line.fixing)}"
+    return NONE
+
+
 def _cleat(job: Job, line: HangingLine) -> tuple[str, ...]:
-    slide, screws, into_wood, ratio = NONE, NONE, NONE, NONE
+    slide, into_wood, ratio = NONE, NONE, NONE
     if line.freedom_m is not None:
         slide = f"± {size(line.freedom_m, job)}"
-    if line.screws and line.screw_m is not None:
-        screws = f"{line.screws} × {line.screw} x {size(line.screw_m, job)}"
-    elif line.fixing is not None and line.fixings:
-        screws = f"{line.fixings} × {say('fixing_' + line.fixing)}"
     if line.into_wood_m is not None:
         into_wood = size(line.into_wood_m, job)
     if line.load_ratio is not None:
@@ -347,7 +357,7 @@ def _cleat(job: Job, line: HangingLine) -> tuple[str, ...]:
         _length_or_none(job, line.hook_m),
         slide,
         _framing(job, line),
-        screws,
+        _fixings(job, line),
         into_wood,
         ratio,
     )

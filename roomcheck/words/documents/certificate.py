@@ -113,7 +113,7 @@ CERTIFICATE: dict[str, str] = {
     "not_out": "none left",
     "note_surfaces": (
         "The loudest first reflection of each surface within 20 ms, relative to the direct "
-        "sound, 1 to 8 kHz. None left: nothing stands out there any more."
+        "sound, 1 to 8 kHz. Where it says “none left”, nothing stands out any more."
     ),
     "modes_title": "Standing waves",
     "head_wave": "Frequency",

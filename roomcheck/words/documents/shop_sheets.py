@@ -93,6 +93,7 @@ SHOP_SHEETS: dict[str, str] = {
     "view_back": "BACK",
     "view_side": "SIDE",
     "section_up": "SECTION 1, up the piece ({scale})",
+    "corner_plan": "IN ITS CORNER, from above ({scale})",
     "section_across": "SECTION 2, across it, from above ({scale})",
     "row_short": "row {row}",
     "steps_inches": "Heights in inches",
@@ -119,6 +120,9 @@ SHOP_SHEETS: dict[str, str] = {
     "head_points": "Lift points",
     "head_wires": "Safety wires",
     "across_corner": "{name} goes across the corner: on the {face} wall from {left} to the corner.",
+    "strips_held": (
+        "{name}: the strips of both walls together take {fixings}; no load and no ratio is given."
+    ),
     "point": "{along} / {across}",
     "fixing_steel_anchor": "anchor for steel studs",
     "fixing_masonry_anchor": "anchor for masonry",

@@ -21,9 +21,21 @@ class CannotCut(RoomcheckError):
     def __init__(self, *, part_m: float, longest_m: float, item: str = "") -> None:
         self.part_m, self.longest_m, self.item = part_m, longest_m, item
         super().__init__(
-            f"{item or 'cutting'}: a part of {both(part_m)} does not come out of stock that "
-            f"gives {both(longest_m)} after trimming. Add a longer stock, join two lengths, or "
-            "leave less in the clamp."
+            f"{item or 'cutting'}: a part of {both(part_m)} does not come out of stock whose "
+            f"longest part is {both(longest_m)}, after the trim at both ends, what stays in the "
+            "clamp and the saw cut. Add a longer stock, join two lengths, or leave less in the "
+            "clamp."
+        )
+
+
+class StockRunsOut(CannotCut):
+    """Parts that only a limited stock yields, and more of them than it gives."""
+
+    def __init__(self, *, part_m: float, longest_m: float, item: str = "") -> None:
+        super().__init__(part_m=part_m, longest_m=longest_m, item=item)
+        self.args = (
+            f"{item or 'cutting'}: there are not enough bars for every part of {both(part_m)}; the "
+            f"longest bar, {both(longest_m)}, is limited. Add such a stock, or join two lengths.",
         )
 
 
@@ -52,6 +64,20 @@ class SawRules:
     """Cut off each end before anything is measured [m]."""
     hold_m: float = 0.0
     """Shortest remainder that the clamp can hold while the last part is cut [m]."""
+
+    @property
+    def kept_m(self) -> float:
+        """What no part of a bar is made of, cuts aside. [m]"""
+        return 2 * self.trim_m + self.hold_m
+
+    def longest_part_m(self, bar_m: float) -> float:
+        """Longest part that a bar gives: a part that ends at the bar's own end needs no cut. [m]
+
+        >>> rules = SawRules(kerf_m=0.003, trim_m=0.005)
+        >>> round(rules.longest_part_m(2.4), 4), SawRules(kerf_m=0.003).longest_part_m(2.4)
+        (2.387, 2.4)
+        """
+        return bar_m - self.kept_m - self.kerf_m if self.kept_m else bar_m
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,14 +132,13 @@ class CutProblem:
             item,
         )
         kerf = round(rules.kerf_m * NM)
-        keeps = round((2 * rules.trim_m + rules.hold_m) * NM)
+        keeps = round(rules.kept_m * NM)
         self.sizes = [round(length * NM) + kerf for length in lengths]
         self.room = [round(bar.length_m * NM) - keeps + (0 if keeps else kerf) for bar in stock]
 
     def check(self) -> None:
         if self.sizes[0] > max(self.room):
-            kept = 2 * self.rules.trim_m + self.rules.hold_m
-            longest = max(bar.length_m for bar in self.stock) - kept
+            longest = self.rules.longest_part_m(max(bar.length_m for bar in self.stock))
             raise CannotCut(part_m=self.lengths[0], longest_m=longest, item=self.item)
 
 

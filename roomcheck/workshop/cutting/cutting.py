@@ -17,6 +17,7 @@ from roomcheck.workshop.cutting.bars import (
     CuttingPlan,
     Pattern,
     SawRules,
+    StockRunsOut,
     cost_of,
     fullest,
 )
@@ -134,7 +135,7 @@ def _solve(task: CutProblem) -> tuple[Counter[Pattern], bool]:
     if better is not None and (chosen is None or cost_of(task, better) <= cost_of(task, chosen)):
         return better, best
     if chosen is None:
-        raise CannotCut(
+        raise StockRunsOut(
             part_m=task.lengths[0],
             longest_m=max(bar.length_m for bar in task.stock),
             item=task.item,

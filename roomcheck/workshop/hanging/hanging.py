@@ -45,7 +45,8 @@ wiring rules prescribe for hidden cables are as wide (common practice). [m]"""
 _FELT_KG = 12 * KG_PER_LB
 """Heaviest piece that adhesive or pins hold (common practice). [kg]"""
 _ANCHORS_M = 16 * M_PER_IN
-"""Between fixings along a cleat on masonry or concrete (common practice). [m]"""
+"""Between fixings along a cleat on masonry or concrete, and along the strip that holds a corner
+piece (common practice). [m]"""
 _ANCHORED = {
     FramingKind.STEEL_STUDS: FixingKind.STEEL_ANCHOR,
     FramingKind.MASONRY: FixingKind.MASONRY_ANCHOR,
@@ -291,8 +292,8 @@ class _Hanging:
         line = self.placed_line()
         if self.rule != "screws":
             self.refuse(Refusal.CORNER_NEEDS_SCREW)
-        else:
-            self.framed()
+        elif self.framed():
+            line = self.stripped(line)
         reach_m = (self.piece.width_m + self.hung.frame_m) / 2**0.5
         walls = [face for face in self.job.room.faces if face.kind == "wall"]
         beside = walls[(walls.index(self.face) + 1) % len(walls)]
@@ -303,6 +304,31 @@ class _Hanging:
             off_centre_m=None,
             beside=beside.name,
             beside_left_m=beside.width_m - reach_m,
+        )
+
+    def stripped(self, line: HangingLine) -> HangingLine:
+        """What fixes the strips of a corner piece, one on each wall: no load and no ratio."""
+        assert self.framing is not None
+        count = 2 * max(ceil(self.place.height_m / _ANCHORS_M - 1e-9) + 1, 2)
+        sheathing_m = self.framing.sheathing_m
+        if self.framing.kind is not FramingKind.WOOD_STUDS:
+            self.not_wood()
+            return replace(line, fixing=_ANCHORED[self.framing.kind], fixings=count)
+        if sheathing_m is None:
+            self.refuse(Refusal.SHEATHING_MISSING, face=self.face.name)
+            return line
+        screw = wall_screw(self.practice, sheathing_m)
+        if screw is None:
+            cleat_m = self.practice.cleat_m
+            self.refuse(Refusal.NO_SCREW, sheathing_m=sheathing_m, cleat_m=cleat_m)
+            return line
+        return replace(
+            line,
+            fixing=FixingKind.WOOD_SCREW,
+            fixings=count,
+            screws=count,
+            screw=screw.gauge,
+            screw_m=screw.length_m,
         )
 
     def wall(self) -> HangingLine:

@@ -10,6 +10,7 @@ from math import ceil
 from roomcheck.facts import Fact, Value, fact
 from roomcheck.job import Job, Price, RunsLong, ShopMaterial, ShopPractice, StockPiece, UsedFor
 from roomcheck.units import M_PER_IN
+from roomcheck.workshop.cutting.bars import SawRules
 from roomcheck.workshop.cutting.fabric import fabric_cut
 from roomcheck.workshop.kinds import Caution, Note, Part, Step, Surface
 from roomcheck.workshop.parts.materials_list import (
@@ -202,9 +203,9 @@ class Bench:
             return None
         bar, sheet = bar_m(price, self.practice), sheet_m(price, self.practice)
         if bar is not None:
-            return (
-                max(bar, *(other.length_m for other in price.also), 0.0) - 2 * self.practice.trim_m
-            )
+            longest = max([bar, *(other.length_m for other in price.also)])
+            rules = SawRules(kerf_m=self.job.shop.kerf_m, trim_m=self.practice.trim_m)
+            return rules.longest_part_m(longest)
         return None if sheet is None else max(sheet)
 
     def cut_joined(

@@ -17,6 +17,15 @@ from roomcheck.workshop.results import Stock
 
 UNITS_M = {"ft": M_PER_FT, "in": M_PER_IN, "m": 1.0, "cm": 0.01}
 """Units that bars are priced in. [m]"""
+LITRES = {
+    "l": 1.0,
+    "ml": 0.001,
+    "pint": 0.473176473,
+    "quart": 0.946352946,
+    "gal": 3.785411784,
+    "fl oz": 0.0295735295625,
+}
+"""Units that finish and glue are sold in. [l]"""
 _AREAS = ("ft2", "ft²", "m2", "m²")
 _SHEETS_FT2 = {8: (24, 48), 16: (48, 48), 32: (48, 96), 50: (60, 120)}
 """Square feet of a usual sheet: its width and length. [in]"""

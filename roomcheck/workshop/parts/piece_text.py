@@ -10,7 +10,7 @@ from decimal import ROUND_CEILING, Decimal
 from typing import Any, get_args
 
 from roomcheck.errors import RoomcheckError
-from roomcheck.job import Fits, Need, PieceKind, Shop, ShopMaterial, StockPiece
+from roomcheck.job import Fits, Need, PieceKind, Shop, ShopMaterial, StockPiece, Units
 from roomcheck.typed import LengthError, parse_length
 from roomcheck.units import both
 from roomcheck.workshop.parts.templates import usual_piece
@@ -49,8 +49,15 @@ class Wanted:
     count: int
 
 
-def wanted(text: str, shop: Shop) -> Wanted:
+def wanted(text: str, shop: Shop, units: Units = "imperial") -> Wanted:
     """Read a piece: [count x] name [width x height [x depth]].
+
+    Parameters
+    ----------
+    text : str
+    shop : Shop
+    units : {'imperial', 'metric'}
+        How the shop reads: which usual size a kind has that the shop does not stock.
 
     Raises
     ------
@@ -61,7 +68,7 @@ def wanted(text: str, shop: Shop) -> Wanted:
     count, rest = (int(found[1]), text[found.end() :]) if found else (1, text)
     if count < 1:
         raise NoSuchSize(text, "the count must be 1 or more")
-    piece, said = _named(rest.strip(), shop)
+    piece, said = _named(rest.strip(), shop, units)
     if not said:
         return Wanted(piece=piece, count=count)
     fits: Fits = piece.fits
@@ -72,12 +79,12 @@ def wanted(text: str, shop: Shop) -> Wanted:
     return Wanted(piece=resized(replace(piece, fits=fits), said.strip(), sizes, shop), count=count)
 
 
-def _named(text: str, shop: Shop) -> tuple[StockPiece, str]:
+def _named(text: str, shop: Shop, units: Units) -> tuple[StockPiece, str]:
     """The piece a text begins with, and what follows."""
     by_name = {piece.name: piece for piece in shop.stock}
     for kind in get_args(PieceKind):
         own = next((piece for piece in shop.stock if piece.kind == kind), None)
-        by_name.setdefault(kind, own or usual_piece(kind, shop) or next(iter(shop.stock)))
+        by_name.setdefault(kind, own or usual_piece(kind, shop, units) or next(iter(shop.stock)))
     for name in sorted(by_name, key=len, reverse=True):
         if re.match(rf"{re.escape(name)}(?=[\s,:]|$)", text, re.IGNORECASE):
             return by_name[name], text[len(name) :].strip(" ,:")

@@ -3,6 +3,7 @@ planning values."""
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
@@ -14,14 +15,16 @@ from roomcheck.job import (
     Shop,
     ShopMaterial,
     StockPiece,
+    Units,
     UsedFor,
 )
 from roomcheck.units import M_PER_IN
+from roomcheck.workshop.parts.materials_list import LITRES
 
 
 @dataclass(frozen=True, slots=True)
 class _Need:
-    """So much of a material, of the size that the shop has nearest."""
+    """So much of a material, of the size that the shop has nearest; glue and finish in litres."""
 
     material: ShopMaterial
     amount: float
@@ -42,7 +45,7 @@ _COMMON = (
     _plywood(0.75, 1.25),
     _Need(ShopMaterial.SCREW, 6),
     _Need(ShopMaterial.HARDWARE, 1),
-    _Need(ShopMaterial.GLUE, 4),
+    _Need(ShopMaterial.GLUE, 4 * LITRES["fl oz"]),
 )
 
 
@@ -81,7 +84,7 @@ _BOX_NEEDS = (
     _Need(ShopMaterial.CORE, 1, thickness_m=_CORE_M),
     _plywood(0.5, 8),
     *_COMMON,
-    _Need(ShopMaterial.FINISH, 1),
+    _Need(ShopMaterial.FINISH, LITRES["pint"]),
 )
 _THIN_FRONT = _plywood(0.25, 8)
 
@@ -116,6 +119,14 @@ _STACK = StockPiece(
     turns=False,
     drawn=True,
 )
+_METRIC_STACK = replace(
+    _STACK,
+    width_m=0.6,
+    height_m=2.38,
+    depth_m=0.3,
+    core=PorousCore(thickness_m=0.3, gap_m=0.0, flow_resistivity_pa_s_m2=5000.0),
+)
+"""As wide as a metric core board, as tall as one board of 2.4 m gives."""
 _STACK_NEEDS = (
     _Need(ShopMaterial.CORE, 6, thickness_m=_CORE_M),
     _board(2.5, 20),
@@ -131,7 +142,7 @@ _USUAL: dict[PieceKind, tuple[StockPiece, tuple[_Need, ...]]] = {
 """Absorption of the boxes is not predicted: build one and measure it."""
 
 
-def usual_piece(kind: PieceKind, shop: Shop) -> StockPiece | None:
+def usual_piece(kind: PieceKind, shop: Shop, units: Units = "imperial") -> StockPiece | None:
     """The trade's usual piece of a kind, made of what the shop buys; None where there is none.
 
     A material that the shop has no price for keeps the material's name, which no price has.
@@ -139,18 +150,29 @@ def usual_piece(kind: PieceKind, shop: Shop) -> StockPiece | None:
     if kind not in _USUAL:
         return None
     piece, needs = _USUAL[kind]
-    bought = tuple(Need(item=_item(need, shop), amount=need.amount) for need in needs)
-    return replace(piece, needs=bought)
+    if units == "metric" and kind == "corner stack":
+        piece = _METRIC_STACK
+    return replace(piece, needs=tuple(_bought(need, shop) for need in needs))
 
 
-def _item(need: _Need, shop: Shop) -> str:
-    """The price of the material that is nearest in size."""
+def _bought(need: _Need, shop: Shop) -> Need:
+    """What the shop buys for it, in the unit of its price."""
+    price = _price(need, shop)
+    if price is None:
+        return Need(item=str(need.material), amount=need.amount)
+    poured = need.material in (ShopMaterial.GLUE, ShopMaterial.FINISH)
+    unit = LITRES.get(price.unit, 1.0) if poured else 1.0
+    return Need(item=price.item, amount=need.amount / unit)
+
+
+def _price(need: _Need, shop: Shop) -> Price | None:
+    """The price of the material that is nearest in size, and of those alike the one that most
+    pieces of the shop need."""
     same = [price for price in shop.prices if price.material is need.material]
     if need.used_for is not None:
         same = [price for price in same if price.used_for in (need.used_for, None)]
-    if not same:
-        return str(need.material)
-    return min(same, key=lambda price: _off_m(need, price)).item
+    used = Counter(own.item for piece in shop.stock for own in piece.needs)
+    return min(same, key=lambda p: (_off_m(need, p), -used[p.item]), default=None)
 
 
 def _off_m(need: _Need, price: Price) -> float:

@@ -11,7 +11,7 @@ from decimal import ROUND_CEILING, Decimal
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Price, Shop, ShopMaterial, ShopPractice, StockPiece
 from roomcheck.units import format_length
-from roomcheck.workshop.parts.materials_list import UNITS_M, bar_m, bars_bought, sheet_m
+from roomcheck.workshop.parts.materials_list import LITRES, UNITS_M, bar_m, bars_bought, sheet_m
 from roomcheck.workshop.results import (
     FabricPlan,
     MaterialPlan,
@@ -23,15 +23,6 @@ from roomcheck.workshop.results import (
 from roomcheck.workshop.sheet.fixings_bought import HUNG_ON, is_wall_screw
 from roomcheck.workshop.sheet.stock_plans import ROLL_M, all_cuts
 
-_LITRES = {
-    "l": 1.0,
-    "ml": 0.001,
-    "pint": 0.473176473,
-    "quart": 0.946352946,
-    "gal": 3.785411784,
-    "fl oz": 0.0295735295625,
-}
-"""Units that a finish is sold in. [l]"""
 _NOT_WHOLE = (ShopMaterial.FABRIC, ShopMaterial.CORE)
 """Materials whose plans do not hold their own waste."""
 
@@ -138,9 +129,9 @@ def _finish(
     for piece in pieces:
         needed = {need.item for need in piece.needs}
         for price in shop.prices:
-            finish = price.material is ShopMaterial.FINISH and price.unit in _LITRES
+            finish = price.material is ShopMaterial.FINISH and price.unit in LITRES
             if finish and price.item in needed and litres[piece.name] > 0:
-                found[price.item] += litres[piece.name] / _LITRES[price.unit]
+                found[price.item] += litres[piece.name] / LITRES[price.unit]
     return {item: Decimal(repr(round(amount, 4))) for item, amount in found.items()}
 
 

@@ -108,7 +108,7 @@ def test_an_offer_is_ticked_worded_and_signed_with_a_finger(jobs, chromium):
         small.goto(f"{server.root}/job/room-a/offer")
         small.wait_for_selector("iframe.sheet")
         drawn = sign_with_a_finger(small)
-        until(small, "document.querySelector('iframe.sheet') !== null")
+        until(small, "document.querySelector('iframe.sheet') !== null", patience=900)
         shown = small.frame_locator("iframe.sheet").locator("main").inner_text()
         assert "Accepted by Client A on" in shown
         assert small.locator("figure.signed svg path").get_attribute("d") == drawn

@@ -167,8 +167,9 @@ def test_a_photograph_is_kept_with_its_wall(window, folder, server):
         window.locator("#photo").set_input_files(file)
         window.get_by_role("button", name="Keep the photograph").click()
         until(window, f"document.getElementById('note').textContent.includes('{said}')")
+        window.wait_for_selector("a:has-text('north.jpg')")
+        window.wait_for_timeout(1000)  # the page is drawn again, its form empty
     assert (folder / "photos" / "north.jpg").read_bytes() == held.getvalue()
-    window.wait_for_selector("a:has-text('north.jpg')")
 
 
 def test_a_signed_job_without_its_sheet_has_it_worked_out(chromium, folder):

@@ -455,15 +455,13 @@ def _surer(site: Site, need: Settled, nodes: int, seen: list[Settled]) -> None:
     for sure_pct in SURE_PCT:
         if sure_pct != site.job.sure_pct:
             press = need.press * normal.inv_cdf(sure_pct / 100 + SURER / 3) / found
-            settle(
-                site,
-                PlanKind.TARGET,
-                nodes=nodes,
-                start=need.fit,
-                press=press,
-                rounds=1,
-                seen=seen,
-            )
+            _seek_nearby(site, need, press, nodes, seen)
+
+
+def _seek_nearby(site: Site, need: Settled, press: float, nodes: int, seen: list[Settled]) -> None:
+    """One search more from the plan that the target needs, asked harder or less hard; what it comes
+    by is added to `seen`."""
+    settle(site, PlanKind.TARGET, nodes=nodes, start=need.fit, press=press, rounds=1, seen=seen)
 
 
 def _price_of_sureness(
@@ -513,16 +511,7 @@ def _promised_inside(
     for harder in PRESSED_INSIDE:
         if inside is not None:
             break
-        press = harder * need.press
-        settle(
-            site,
-            PlanKind.TARGET,
-            nodes=nodes,
-            start=need.fit,
-            press=press,
-            rounds=1,
-            seen=seen,
-        )
+        _seek_nearby(site, need, harder * need.press, nodes, seen)
         inside = least_promised_inside(site, need, seen)
     if inside is None:
         return (fact(PlanNote.PROMISED_INSIDE),)

@@ -48,6 +48,8 @@ def test_every_page_says_one_thing_first_and_offers_one_next_step(jobs, window):
             )
             assert smallest >= 8, name  # the box of a letter of 12 px
             if KEPT_IN:
-                if name == "plan":
+                if name == "plan":  # the room in space is drawn once it is looked at
+                    window.locator(".space").first.scroll_into_view_if_needed()
                     window.wait_for_selector("canvas", timeout=60_000)
+                    window.evaluate("scrollTo(0, 0)")
                 window.screenshot(path=f"{KEPT_IN}/page-{name}-{size}.png")

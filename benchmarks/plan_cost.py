@@ -37,7 +37,7 @@ import made_up_rooms as made
 from ranges import BANDS_HZ, HARD, MATERIALS
 from room_truth import Cover, TrueRoom, decays_s
 from roomcheck.geometry import Point, Room
-from roomcheck.job import Job, Position, StockPiece, default_shop
+from roomcheck.job import Job, Position, default_shop
 from roomcheck.materials import Absorption, absorption_of
 from roomcheck.predict.room.conditions import conditions_of
 from roomcheck.predict.room.linings import piece_absorption
@@ -248,7 +248,7 @@ class Subsets:
         self.drawn = self._drawn_gains(rng)
         self.noise = rng.standard_normal((DRAWS, len(BANDS_HZ)))
         every = np.array(list(itertools.product((False, True), repeat=len(self.places))))
-        prices = np.array([self.price(row) for row in every])
+        prices = self._prices(every)
         order = np.lexsort((-(every @ self.gains).sum(axis=1), prices))
         self.every, self.prices = every[order], prices[order]
         self.known: dict[bytes, Real] = {}
@@ -277,8 +277,30 @@ class Subsets:
         )
 
     def price(self, row: Any) -> float:
-        chosen = [c for c, taken in zip(self.places, row, strict=True) if taken]
-        return price_of_its_own([(c.piece, c.face == "ceiling") for c in chosen], self.small.job)
+        return float(self._prices(np.atleast_2d(row))[0])
+
+    def _prices(self, rows: Any) -> Real:
+        """What a client pays: whole packs with their waste, hours (two people overhead and from
+        50 lb up), the shop's fixed costs, margin, contingency, tax. (rows, places) to (rows,)"""
+        shop, rates = self.small.job.shop, self.small.job.shop.rates
+        pieces = [c.piece for c in self.places]
+        bought = np.zeros(len(rows))
+        for price in shop.prices:
+            each = [sum(n.amount for n in p.needs if n.item == price.item) for p in pieces]
+            packs = rows @ np.array(each) * (1 + float(price.waste_pct) / 100) / float(price.pack)
+            bought += np.ceil(np.round(packs, 9)) * float(price.price)
+        hands = [1 + (c.face == "ceiling" or c.piece.weight_kg >= 22.7) for c in self.places]
+        each = [
+            float(p.build_hours) + n * float(p.install_hours)
+            for p, n in zip(pieces, hands, strict=True)
+        ]
+        hours = rows @ np.array(each) + float(rates.survey_hours + rates.verify_hours)
+        fixed = float(rates.travel + rates.consumables + rates.disposal + rates.subcontract)
+        cost = bought + hours * float(rates.hour) + fixed
+        margin = (1 - float(rates.margin_pct) / 100) / (1 + float(rates.contingency_pct) / 100)
+        net = np.maximum(cost / margin, float(rates.minimum_job)) - float(rates.survey_fee)
+        asked = net * (1 + float(rates.tax_pct) / 100)
+        return np.asarray(np.where(rows.any(axis=1), asked, 0.0))
 
     def row_of(self, chosen: Any) -> Any:
         return np.array([c in chosen for c in self.places])
@@ -337,28 +359,6 @@ class Subsets:
                 if self.holds(row, decay_s if known is None else known, sure):
                     return row
         return None
-
-
-def price_of_its_own(pieces: list[tuple[StockPiece, bool]], job: Job) -> float:
-    """What a client pays: whole packs with their waste, hours (two people overhead and from 50 lb
-    up), the shop's fixed costs, margin, contingency, tax."""
-    if not pieces:
-        return 0.0
-    shop, rates = job.shop, job.shop.rates
-    bought = 0.0
-    for price in shop.prices:
-        amount = sum(n.amount for piece, _ in pieces for n in piece.needs if n.item == price.item)
-        packs = amount * (1 + float(price.waste_pct) / 100) / float(price.pack)
-        bought += math.ceil(round(packs, 9)) * float(price.price)
-    hours = float(rates.survey_hours + rates.verify_hours)
-    for piece, overhead in pieces:
-        hands = 2 if overhead or piece.weight_kg >= 22.7 else 1
-        hours += float(piece.build_hours) + hands * float(piece.install_hours)
-    fixed = float(rates.travel + rates.consumables + rates.disposal + rates.subcontract)
-    cost = bought + hours * float(rates.hour) + fixed
-    asked = cost / (1 - float(rates.margin_pct) / 100) * (1 + float(rates.contingency_pct) / 100)
-    net = max(asked, float(rates.minimum_job)) - float(rates.survey_fee)
-    return net * (1 + float(rates.tax_pct) / 100)
 
 
 # ----------------------------------------------------------------------------------------- outcome

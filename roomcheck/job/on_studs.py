@@ -255,15 +255,39 @@ def best_cleat(
         Where its weight acts, from the face's left corner; None for the middle of the place. [m]
     """
     at_m = place.centre[0] if load_m is None else load_m
+    cleats = _cleats(framing, face, place, practice, weight_kg, depth_m, at_m)
+    return min(cleats, key=lambda cleat: _worth(cleat, practice))
+
+
+def cleat_holds(
+    framing: Framing,
+    face: Face,
+    place: Rectangle,
+    practice: ShopPractice,
+    weight_kg: float,
+    depth_m: float,
+) -> bool:
+    """Whether any cleat of a piece reaches the practice's least ratio; arguments as of
+    `best_cleat`."""
+    cleats = _cleats(framing, face, place, practice, weight_kg, depth_m, place.centre[0])
+    return any(cleat.ratio >= practice.least_ratio for cleat in cleats)
+
+
+def _cleats(
+    framing: Framing,
+    face: Face,
+    place: Rectangle,
+    practice: ShopPractice,
+    weight_kg: float,
+    depth_m: float,
+    at_m: float,
+) -> Iterator[WallCleat]:
     pull = pull_share(depth_m, place.height_m, practice)
     screw = None if framing.sheathing_m is None else wall_screw(practice, framing.sheathing_m)
-    found = [
-        _screwed(screw, practice, cleat, studs, per_stud, at_m, weight_kg, pull)
-        for cleat in cleat_lengths(place, practice)
-        for studs in _neighbours(studs_behind_m(framing, face, *cleat))
-        for per_stud in _per_stud(practice)
-    ]
-    return min(found, key=lambda cleat: _worth(cleat, practice))
+    for cleat in cleat_lengths(place, practice):
+        for studs in _neighbours(studs_behind_m(framing, face, *cleat)):
+            for per_stud in _per_stud(practice):
+                yield _screwed(screw, practice, cleat, studs, per_stud, at_m, weight_kg, pull)
 
 
 def _worth(cleat: WallCleat, practice: ShopPractice) -> tuple[float, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from roomcheck.predict.answer.forecast import foreseen, predict
+from roomcheck.predict.answer.forecast import drawn_again, foreseen, predict
 from roomcheck.predict.answer.forecast_all import Outlook, outlook
 from roomcheck.predict.answer.methods import BandMethods
 from roomcheck.predict.answer.seat import SeatForecast, SeatReflection
@@ -41,6 +41,7 @@ __all__ = [
     "SecondOpinion",
     "Statistics",
     "Trust",
+    "drawn_again",
     "foreseen",
     "forget_paths",
     "outlook",

@@ -75,9 +75,10 @@ def before_after(
     )
 
 
-@lru_cache(maxsize=1)
+@lru_cache(maxsize=2)
 def _untreated(room: Statistics, pairs: int, seed: int) -> tuple[State, Real]:
-    """The room as it is, and what each draw would measure in it: no plan changes them. [s]"""
+    """The room as it is, and what each draw would measure in it: no plan changes them; two sets
+    are kept. [s]"""
     now = State(
         bands_hz=room.bands_hz,
         air=room.before,
@@ -161,12 +162,47 @@ def _treated(
 ) -> State:
     """The room with pieces: what calibrating taught about its surfaces holds, pieces come as they
     were computed."""
+    hung = _hung(job, pieces, room, follow_paths)
+    more = _fresh_draws(hung.fresh, room, seed)
+    return State(
+        bands_hz=room.bands_hz,
+        air=room.after,
+        keys=hung.keys,
+        lined=hung.lined,
+        scene=hung.scene,
+        amounts=hung.amounts,
+        middle=hung.middle,
+        draws=np.concatenate([draws[:, :-2], more, draws[:, -2:]], axis=1),
+        shape=hung.shape,
+        reasons=hung.reasons,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Hung:
+    """What no draw changes of the room with pieces; fields as of `State`."""
+
+    keys: tuple[str, ...]
+    lined: tuple[Lining, ...]
+    fresh: tuple[Absorption, ...]
+    """Materials that the measured room did not have."""
+    scene: Scene
+    amounts: Real
+    middle: Real
+    shape: Shape
+    reasons: Reasons
+
+
+@lru_cache(maxsize=1)
+def _hung(job: Job, pieces: tuple[Placement, ...], room: Statistics, follow_paths: bool) -> _Hung:
+    """The last one is kept for other draws of it."""
     lined = linings(job, pieces, "after")
     keys, amounts, absorptions = by_material(lined)
     fresh = tuple(a for a in absorptions if a.key not in room.keys)
     order = (*room.keys, *(a.key for a in fresh))
-    middle, more = _fresh(fresh, room, seed)
-    middle = np.vstack([room.believed.mean[: len(room.keys)], middle])
+    middle = room.believed.mean[: len(room.keys)]
+    if fresh:
+        middle = np.vstack([middle, log_rows(fresh, room.bands_hz)[0]])
     reasons = tuple(
         why or _lacking(fresh, band_hz)
         for band_hz, why in zip(room.bands_hz, room.reasons, strict=True)
@@ -178,15 +214,13 @@ def _treated(
             job.room, lined, order, room.bands_hz, room.after, ends_of(job) if follow_paths else ()
         )
         shape = shape_of(scene, middle, np.array([not why for why in reasons]), room.scatter)
-    return State(
-        bands_hz=room.bands_hz,
-        air=room.after,
+    return _Hung(
         keys=order,
         lined=lined,
+        fresh=fresh,
         scene=scene,
         amounts=np.array([amounts[keys.index(key)] if key in keys else 0.0 for key in order]),
         middle=middle,
-        draws=np.concatenate([draws[:, :-2], more, draws[:, -2:]], axis=1),
         shape=shape,
         reasons=reasons,
     )
@@ -198,14 +232,12 @@ def _lacking(fresh: tuple[Absorption, ...], band_hz: float) -> tuple[Fact[NoDeca
     return (fact(NoDecay.NO_COEFFICIENT, materials=titles),) if titles else ()
 
 
-def _fresh(fresh: tuple[Absorption, ...], room: Statistics, seed: int) -> tuple[Real, Real]:
-    """Materials that the measured room did not have: (materials, bands), (draws, materials,
-    bands)."""
+def _fresh_draws(fresh: tuple[Absorption, ...], room: Statistics, seed: int) -> Real:
+    """What materials may absorb that the measured room did not have. (draws, materials, bands)
+    [log]"""
     if not fresh:
-        none = np.empty((0, len(room.bands_hz)))
-        return none, np.empty((DRAWS, *none.shape))
-    mean, spread = log_rows(fresh, room.bands_hz)
-    return mean, prior(mean, spread).draws(DRAWS, seed + 2)
+        return np.empty((DRAWS, 0, len(room.bands_hz)))
+    return prior(*log_rows(fresh, room.bands_hz)).draws(DRAWS, seed + 2)
 
 
 def _own_error(log_ratio: Real, seed: int) -> Real:

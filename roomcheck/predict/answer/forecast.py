@@ -13,7 +13,7 @@ from roomcheck.errors import RoomcheckError
 from roomcheck.facts import Fact, fact
 from roomcheck.job import Job, Placement
 from roomcheck.predict.answer.before_after import BeforeAfter, State, before_after
-from roomcheck.predict.answer.statistics import SEED, Statistics, ends_of
+from roomcheck.predict.answer.statistics import Statistics, ends_of
 from roomcheck.predict.rays.images import MOST_PAIRS
 from roomcheck.predict.reasons import NoDecay, PredictionNote
 from roomcheck.predict.results import BandPrediction, Prediction
@@ -68,16 +68,28 @@ def foreseen(
     room: Statistics,
     *,
     simulate: bool = True,
-    seed: int = SEED,
 ) -> tuple[Prediction, Real]:
     """The same, and what each of `DRAWS` possible rooms would measure with these pieces hung,
-    (draws, bands); another `seed` draws other rooms.
+    (draws, bands).
 
     NaN where a draw absorbs more than its surface; bands that `predict` gives no number for are in
     it all the same. [s]
     """
-    seen = before_after(job, pieces, simulate=simulate, room=room, seed=seed)
+    seen = before_after(job, pieces, simulate=simulate, room=room)
     return summarised(seen, job, simulate), seen.after_s
+
+
+def drawn_again(
+    job: Job,
+    pieces: tuple[Placement, ...],
+    room: Statistics,
+    *,
+    seed: int,
+    simulate: bool = True,
+) -> Real:
+    """What as many other possible rooms would measure, (draws, bands); at once after `foreseen` of
+    the same pieces. [s]"""
+    return before_after(job, pieces, simulate=simulate, room=room, seed=seed).after_s
 
 
 def summarised(seen: BeforeAfter, job: Job, simulate: bool) -> Prediction:

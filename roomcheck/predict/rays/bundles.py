@@ -36,6 +36,10 @@ _FROM_SOURCES = 10
 """The sources together send out so many times as many: where little is scattered, few directions
 carry all that is left."""
 _STEPS_PER_PATH = 2.5
+_NOTHING = 1e-8
+"""What is left of a ray that is followed no further: what is read of a decay ends at -25 dB. [1]"""
+_WORTH_SORTING = 0.9
+"""Share of the rays still followed below which the others are sorted out. [1]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -79,14 +83,9 @@ class Bundles:
         """
         G = len(self.region_rows)
         keep = (1 - alpha) * (1 - scatter)
-        kept, before = keep.take(self.region), np.empty(len(self.region))
-        before[: self.still[0]] = self.weight
-        last, ends = 0, np.cumsum(self.still)
-        for first, count in zip(ends[:-1].tolist(), self.still[1:].tolist(), strict=True):
-            before[first : first + count] = before[last : last + count] * kept[last : last + count]
-            last = first
+        cell, before = self._worth_counting(keep)
         size = self.steps * (G + 1) * G
-        met = np.bincount(self.cell, before, size + 1)[:size]
+        met = np.bincount(cell, before, size + 1)[:size]
         met = met.reshape(self.steps, G + 1, G)
         rays = self.rays[:, None]
         hits = np.divide(
@@ -97,6 +96,32 @@ class Bundles:
         )  # rounding may leave -1e-16
         sent = hits * ((1 - alpha) * scatter)
         return left[:, 0], renewed(sent[:, 0], sent[:, 1:], left[:, 1:])
+
+    def _worth_counting(self, keep: Real) -> tuple[Whole, Real]:
+        """Cell of every hit and what the ray brings there, ray by ray until next to nothing is
+        left. (hits,) each
+
+        Parameters
+        ----------
+        keep : (regions,)
+            What each mirrors. [1]
+        """
+        live, power, first = np.arange(self.still[0]), self.weight[: self.still[0]], 0
+        cells, powers = [], []
+        for count in self.still.tolist():
+            still = int(np.searchsorted(live, count))
+            if not still:
+                break
+            live, power = live[:still], power[:still]
+            at = live + first
+            cells.append(self.cell[at])
+            powers.append(power)
+            power = power * keep[self.region[at]]
+            going = power > _NOTHING
+            if np.count_nonzero(going) < _WORTH_SORTING * still:
+                live, power = live[going], power[going]
+            first += count
+        return np.concatenate(cells), np.concatenate(powers)
 
 
 def bundles(

@@ -17,8 +17,10 @@ which scatters more there; the other half acts everywhere, like air.
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,6 +43,9 @@ from roomcheck.predict.room.conditions import Conditions
 from roomcheck.predict.room.formulas import eyring_s
 from roomcheck.predict.room.linings import Lining
 
+if TYPE_CHECKING:
+    from scipy.sparse import csr_array
+
 Real = NDArray[np.float64]
 
 SCATTER_GRID = np.array([0.02, 0.06, 0.15, 0.35, 0.8])
@@ -50,6 +55,8 @@ _LOG_GRID = np.log(SCATTER_GRID)
 _FOLLOWED_DECAYS = 2.2
 """How long a decay is followed, in units of Eyring's: uneven rooms take up to three times that to
 fall 60 dB."""
+_LEANT_DECAYS = 1.2
+"""The same for derivatives, which are of what is read off the first 25 dB."""
 _PATHS_IN_MEAN_FREE_PATHS = 20.0
 """How far every image is followed patch by patch."""
 _SAMPLED_PATHS = 40.0
@@ -121,11 +128,16 @@ class Scene:
         scatter : float
             Of every surface that has no coefficient of its own. [1]
         """
-        decays = self.decays_s(alphas, band, scatter)
-        found = [d for d in decays if d is not None]
-        return (
-            float(np.log(np.mean(found) / self.eyring_s(alphas, band))) if found else float("nan")
-        )
+        return float(self.log_ratios(alphas, band, (scatter,))[0])
+
+    def log_ratios(self, alphas: Real, band: int, scatters: Sequence[float] | Real) -> Real:
+        """The same at each of several scatterings, (scatterings,). [log]"""
+        eyring_s, found = self.eyring_s(alphas, band), []
+        for times, powers in self._all_curves(alphas, band, scatters):
+            fits = [decay_fit_s(times, remaining(times, power)) for power in powers]
+            decays = [decay for decay in fits if decay is not None]
+            found.append(np.log(np.mean(decays) / eyring_s) if decays else np.nan)
+        return np.array(found, dtype=float)
 
     def decays_s(self, alphas: Real, band: int, scatter: float) -> tuple[float | None, ...]:
         """T20 at each pair (or of the whole room, where no pairs are followed). [s]"""
@@ -143,18 +155,28 @@ class Scene:
         power : list of (steps,)
             [1/(m2 s)]
         """
-        times, air_gone, mirrored, scattered = self._energies(alphas, band, scatter)
-        air = self.conditions
-        per_m2 = air.speed_m_s / air.volume_m3 * air_gone
+        return self._all_curves(alphas, band, (scatter,))[0]
+
+    def _all_curves(
+        self, alphas: Real, band: int, scatters: Sequence[float] | Real
+    ) -> list[tuple[Real, list[Real]]]:
+        """The same at each of several scatterings; all have the same times."""
+        energies = [self._energies(alphas, band, scatter) for scatter in scatters]
+        air, times = self.conditions, energies[0][0]
+        per_m2 = air.speed_m_s / air.volume_m3
         if not self.pairs:
-            return times, [per_m2 * (mirrored + scattered)]
+            return [
+                (times, [per_m2 * air_gone * (mirrored + scattered)])
+                for _, air_gone, mirrored, scattered in energies
+            ]
         early, late = self._shares_in_time(times, _SAMPLED_PATHS)
-        keep = self._log_keep(alphas, band, scatter)
-        return times, [
-            early * air_gone * _histogram(times, air.speed_m_s, pair, keep)
-            + per_m2 * (late * mirrored + scattered)
-            for pair in self.pairs
-        ]
+        keeps = np.stack([self._log_keep(alphas, band, s) for s in scatters], axis=1)
+        images = [_histograms(times, air.speed_m_s, pair, keeps) for pair in self.pairs]
+        found = []
+        for k, (_, air_gone, mirrored, scattered) in enumerate(energies):
+            rest = per_m2 * (late * mirrored + scattered)
+            found.append((times, [air_gone * (early * image[:, k] + rest) for image in images]))
+        return found
 
     def parts(
         self, path: Paths, alphas: Real, band: int, scatter: float
@@ -188,7 +210,7 @@ class Scene:
         air, s = self.conditions, self._scatter(band, scatter)
         if self.bundles is None:
             mean, excess = self._faces(alphas)
-            box = self.box or self.followed_box(alphas, band)
+            box = self.box or self.followed_box(alphas, band, _FOLLOWED_DECAYS)
             spread = (self.shares * s[:-1]).sum(axis=-1)
             spread[FLOOR] += self._floor_share * (s[-1] - s[self.floor_row])
             times, (mirrored, scattered) = box.times_s, energy(box, mean, spread)
@@ -203,9 +225,9 @@ class Scene:
         loss = air.air_per_m[band] + everywhere / (4 * air.volume_m3)
         return times, np.exp(-loss * air.speed_m_s * times), mirrored, scattered
 
-    def followed_box(self, alphas: Real, band: int) -> Box:
-        """The kernels of mean transport, as long as these coefficients need."""
-        seconds = _FOLLOWED_DECAYS * self.eyring_s(alphas, band)
+    def followed_box(self, alphas: Real, band: int, decays: float) -> Box:
+        """The kernels of mean transport for so many of Eyring's decays with these coefficients."""
+        seconds = decays * self.eyring_s(alphas, band)
         x, y, z = (float(side) for side in self.sides_m)
         return Box.of((x, y, z), self.conditions.speed_m_s, seconds)
 
@@ -263,33 +285,34 @@ def reach_m(sides_m: Real, mean_free_paths: float) -> float:
     return float(mean_free_paths * 2 * volume / (volume / sides_m).sum())
 
 
-def _histogram(times_s: Real, speed_m_s: float, pair: Paths, log_keep: Real) -> Real:
-    """Energy of the images per second, each shared between its two nearest steps. [1/(m2 s)]"""
-    size, width = times_s.size, float(times_s[1])
-    sphere_m2, inside, at, part = steps_of(pair, speed_m_s, size, width)
-    power = (pair.stands_for * np.exp(pair.meets @ log_keep) / sphere_m2)[inside]
-    both = np.bincount(at, (1 - part) * power, size) + np.bincount(at + 1, part * power, size)
-    return np.asarray(both / width)
+def _histograms(times_s: Real, speed_m_s: float, pair: Paths, log_keeps: Real) -> Real:
+    """Energy of the images per second, each shared between its two nearest steps, by what materials
+    mirror, (materials + 1, cases) to (steps, cases). [1/(m2 s)]"""
+    width = float(times_s[1])
+    arrivals = arrivals_of(pair, speed_m_s, times_s.size, width)
+    return np.asarray(arrivals @ np.exp(pair.meets @ log_keeps) / width)
 
 
 @lru_cache(maxsize=MOST_PAIRS)
-def steps_of(
-    pair: Paths, speed_m_s: float, size: int, width_s: float
-) -> tuple[Real, NDArray[np.bool_], NDArray[np.intp], Real]:
-    """Over how large a sphere each image is spread, which ones arrive in time, and of those the
-    step before and how far on to the next: the same for every band and coefficient. (paths,) [m2],
-    (paths,), (in time,), (in time,) [1]"""
+def arrivals_of(pair: Paths, speed_m_s: float, size: int, width_s: float) -> csr_array:
+    """What each image adds to the step before it and to the next, its energy spread over a sphere:
+    the same for every band and coefficient. (steps, paths) [1/m2]"""
+    from scipy.sparse import csr_array
+
     step = pair.length_m / speed_m_s / width_s
-    at = step.astype(np.intp)
-    inside = at < size - 1
-    at, part = at[inside], (step - at)[inside]
-    return 4 * np.pi * pair.length_m**2, inside, at, part
+    inside = np.flatnonzero(step < size - 1)
+    at = step[inside].astype(np.intp)
+    part, sphere_m2 = step[inside] - at, 4 * np.pi * pair.length_m[inside] ** 2
+    power = pair.stands_for[inside] / sphere_m2
+    values = np.concatenate([(1 - part) * power, part * power])
+    cells = (np.concatenate([at, at + 1]), np.concatenate([inside, inside]))
+    return csr_array((values, cells), shape=(size, len(step)))
 
 
 def forget_paths() -> None:
     """Let go of the mirrored paths that are kept for the next plan of the same room."""
     unfolded.cache_clear()
-    steps_of.cache_clear()
+    arrivals_of.cache_clear()
 
 
 def scene_of(
@@ -485,7 +508,7 @@ def shape_of(
         scene = with_bundles(scene, np.exp(log_alphas), wanted)
     for band in (int(b) for b in np.flatnonzero(wanted)):
         alphas = np.exp(log_alphas[:, band])
-        found = np.array([scene.log_ratio(alphas, band, s) for s in SCATTER_GRID])
+        found = scene.log_ratios(alphas, band, SCATTER_GRID)
         shape.failed[band] = bool(np.isnan(found).any())
         if shape.failed[band]:
             continue
@@ -501,7 +524,7 @@ def _lean(scene: Scene, alphas: Real, band: int, scatter: float) -> Real:
     """Derivatives of the log ratio from mean transport alone: which paths are mirrored early hardly
     moves them."""
     plain = dataclasses.replace(scene, pairs=(), bundles=None)
-    plain = dataclasses.replace(plain, box=plain.followed_box(alphas, band))
+    plain = dataclasses.replace(plain, box=plain.followed_box(alphas, band, _LEANT_DECAYS))
     middle, lean = plain.log_ratio(alphas, band, scatter), np.zeros(len(alphas))
     for m in np.flatnonzero(plain.on_faces()):
         moved = alphas.copy()

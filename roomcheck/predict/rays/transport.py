@@ -290,7 +290,7 @@ def renewed(first: Real, again: Real, left: Real) -> Real:
     (steps,)
         [1]
     """
-    from scipy.fft import next_fast_len
+    from scipy.fft import irfft, next_fast_len, rfft
 
     N, G = first.shape
     if not first.any():
@@ -298,12 +298,12 @@ def renewed(first: Real, again: Real, left: Real) -> Real:
     # What comes after the last step wraps round to the start, a million times weaker.
     size = next_fast_len(N, real=True)
     damp = np.exp(-np.log(1e6) / size * np.arange(N))
-    sent = np.fft.rfft(first * damp[:, None], size, axis=0)
-    over = np.fft.rfft(again * damp[:, None, None], size, axis=0)
-    stay = np.fft.rfft(left * damp[:, None], size, axis=0)
+    sent = rfft(first * damp[:, None], size, axis=0)
+    over = rfft(again * damp[:, None, None], size, axis=0)
+    stay = rfft(left * damp[:, None], size, axis=0)
     all_sent = np.linalg.solve(np.eye(G) - over.transpose(0, 2, 1), sent[:, :, None])[:, :, 0]
     # Rounding leaves about 1e-10 of the start, of either sign.
-    return np.asarray(np.maximum(np.fft.irfft((all_sent * stay).sum(axis=1), size)[:N] / damp, 0.0))
+    return np.asarray(np.maximum(irfft((all_sent * stay).sum(axis=1), size)[:N] / damp, 0.0))
 
 
 def decay_fit_s(
@@ -332,7 +332,8 @@ def decay_fit_s(
     at = np.interp(-fine, -level, times_s)
     # Least squares of level on time, the curve sampled evenly in time between the two levels.
     t = np.linspace(at[0], at[-1], 200)
-    slope = np.polyfit(t, np.interp(t, times_s, level), 1)[0]
+    t_off = t - t.mean()
+    slope = t_off @ np.interp(t, times_s, level) / (t_off @ t_off)
     return float(-60 / slope)
 
 

@@ -15,7 +15,7 @@ from roomcheck.job import (
     Job,
     ShopPractice,
     StockPiece,
-    best_cleat,
+    cleat_holds,
     cleat_lengths,
     studs_behind_m,
 )
@@ -153,8 +153,7 @@ def carried(
     if framing.kind is FramingKind.STEEL_STUDS or framing.sheathing_m is None:
         longest = cleat_lengths(place, practice)[-1]
         return len(studs_behind_m(framing, face, *longest)) >= 2
-    cleat = best_cleat(framing, face, place, practice, piece.weight_kg, piece.depth_m)
-    return cleat.ratio >= practice.least_ratio
+    return cleat_holds(framing, face, place, practice, piece.weight_kg, piece.depth_m)
 
 
 def _ways(piece: StockPiece) -> tuple[tuple[float, float], ...]:

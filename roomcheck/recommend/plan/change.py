@@ -18,7 +18,7 @@ from roomcheck.recommend.places.pinned_places import pinned
 from roomcheck.recommend.plan.cheapest import least_known
 from roomcheck.recommend.plan.explain import values
 from roomcheck.recommend.plan.plans import plan_of, settle
-from roomcheck.recommend.plan.settled import Settled, added_m2
+from roomcheck.recommend.plan.settled import Settled
 from roomcheck.recommend.reasons import PlanKind, Shortfall
 from roomcheck.recommend.results import LostValue, PieceReasons, Plan, PlanChange
 from roomcheck.recommend.solver.money import CENT, estimate
@@ -77,7 +77,7 @@ def change_in(site: Site, plan: Plan, pins: Sequence[Pin], forbids: Sequence[For
     kept = (PlanKind.BUDGET, PlanKind.OPTIONS, PlanKind.MOST)
     goal = plan.kind if plan.kind in kept else PlanKind.TARGET
     wishes = heard(there) if goal in (PlanKind.OPTIONS, PlanKind.MOST) else ()
-    fit = Fit.of(there, plan.prediction, added_m2(there, [_candidate(job, p) for p in plan.pieces]))
+    fit = Fit.of(there, plan.prediction, there.added_m2([_candidate(job, p) for p in plan.pieces]))
     seen: list[Settled] = []
     settled = settle(there, goal, budget, start=fit, rounds=1, wishes=wishes, seen=seen)
     if goal == PlanKind.TARGET:

@@ -1,37 +1,50 @@
 """The least that reaches the target: the cheapest of all plans that any search came by, made
-cheaper piece by piece as long as the full prediction still reaches it.
+cheaper or surer step by step, as the full prediction says.
 
 More pressure on the search may lower the chance that its choice reaches the target: the search
 knows the fast formula only. What is chosen here was predicted in full.
 
-The cheapest of many is also the one whose draws flatter it. So what is chosen is asked once more,
-by possible rooms that no choice was made with: it stands unless they make it less sure than asked
-by more than the number of draws explains (`MARGIN`), else the next dearer one does that passes; the
-chance that was found there is said.
+The cheapest of many is also the one whose draws flatter it. So a chance is the less of two sets of
+possible rooms: what one set flatters the other does not.
 """
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator, Sequence
-from decimal import Decimal
+from math import inf
 
-import numpy as np
-
-from roomcheck.predict import DRAWS
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.pinned_places import clash
 from roomcheck.recommend.plan.promise import promise
-from roomcheck.recommend.plan.settled import Settled, added_m2, instead, money, predicted, reached
+from roomcheck.recommend.plan.settled import (
+    Settled,
+    instead,
+    likely_chance,
+    merit,
+    money,
+    predicted,
+    reached,
+)
 from roomcheck.recommend.solver.choose import Choice
+from roomcheck.recommend.solver.nearby import lessened, strengthened
 from roomcheck.recommend.solver.site import Site, placements, rounded
 
-TRIES = 10
+TRIES = 4
 """Plans near by that are predicted in full at most: what ends the search, alike on every
 machine."""
 
-NEAR = 0.03
+STEPS = 40
+"""Pieces added, left out or exchanged by the fast formula for one of them, at most."""
+
+HOPEFUL = 0.005
 """By how much a chance may fall short by the fast formula where the full prediction is asked
+still. [1]"""
+
+MOST_OFF = 0.05
+"""How far the fast formula's chance is taken to be off at most. [1]"""
+
+NEAR = 0.03
+"""By how much a chance may fall short by the fast formula where one sort on each wall is asked
 still. [1]"""
 
 ONE_SORT_TRIES = 3
@@ -40,13 +53,6 @@ ONE_SORT_TRIES = 3
 WORTH_MOVING = 0.02
 """Share of the price for which a plan changed by hand leaves the neighbourhood of what it was.
 [1]"""
-
-MARGIN = 2.0
-"""Standard errors of a share of `DRAWS` by which fresh draws may fall short of what is asked.
-[1]"""
-
-CONFIRMED = 4
-"""Plans that are asked with fresh draws at most."""
 
 Chosen = tuple[Candidate, ...]
 
@@ -75,7 +81,7 @@ def _known(site: Site) -> Iterator[Settled]:
         chosen = [at.get((p.piece, p.face, p.place)) for p in pieces]
         if None not in chosen and site.pinned <= set(chosen):
             known = tuple(sorted(i for i in chosen if i is not None))
-            choice = Choice(chosen=known, cost=0.0, gap=np.inf)
+            choice = Choice(chosen=known, cost=0.0, gap=inf)
             yield predicted(site, [site.places[i] for i in known], choice, press=1.0, steady=True)
 
 
@@ -85,39 +91,55 @@ def _in_pairs(site: Site, chosen: Chosen) -> bool:
     return all((site.places[i] in hung) == (site.places[j] in hung) for i, j in site.twins)
 
 
-def bettered(site: Site, settled: Settled) -> Settled:
-    """The same with pieces left out or exchanged for cheaper ones, while it reaches the target as
-    surely as the job asks."""
-    tries, ways = TRIES, near(site, settled)
-    while tries and ways:
-        tries -= 1
-        other = instead(site, settled, ways.pop(0))
-        if reached(site, other):
-            settled, ways = other, near(site, other)
-    return settled
+def sought(
+    site: Site,
+    settled: Settled,
+    sure_pct: float,
+    *,
+    seen: list[Settled],
+    tries: int = TRIES,
+    steps: int = STEPS,
+    first: bool = False,
+) -> Settled:
+    """The cheapest near a plan that reaches the target so surely; what comes nearest to it where
+    none does.
 
+    Pieces are added until the target is reached, then left out or exchanged for cheaper ones; what
+    comes out is predicted in full, and the next try knows how far the fast formula was off.
 
-def confirmed(
-    site: Site, settled: Settled, seen: Sequence[Settled]
-) -> tuple[Settled, float | None]:
-    """The cheapest, from this one on, that fresh draws confirm, and its chance there; the surest of
-    those asked where they confirm none. None where it does not reach the target anyway."""
-    if not reached(site, settled):
-        return settled, None
-    least, sure = money(site, settled.chosen), site.job.sure_pct / 100
-    dearer = [
-        each
-        for each in seen
-        if reached(site, each) and _in_pairs(site, each.chosen) and money(site, each.chosen) > least
-    ]
-    dearer.sort(key=lambda each: money(site, each.chosen))
-    asked: list[tuple[Settled, float]] = []
-    for each in (settled, *dearer)[:CONFIRMED]:
-        placed = tuple(piece for piece, _ in placements(each.chosen, site.job))
-        asked.append((each, site.fresh_chance(placed)))
-        if asked[-1][1] >= sure - MARGIN * float(np.sqrt(sure * (1 - sure) / DRAWS)):
-            return asked[-1]
-    return max(asked, key=lambda each: each[1])
+    Parameters
+    ----------
+    site : Site
+    settled : Settled
+    sure_pct : float
+        [%]
+    seen : list of Settled
+        Gets all that was predicted.
+    tries : int
+        Plans that are predicted at most.
+    steps : int
+        Changes that each of them makes at most.
+    first : bool
+        Whether the first that is found will do.
+    """
+    sure, at = sure_pct / 100, settled
+    enough, found = reached(site, at, sure_pct), [settled]
+    asked = sure - HOPEFUL if enough else sure + HOPEFUL
+    for _ in range(tries):
+        chosen, said = (lessened if enough else strengthened)(site, at.chosen, asked, steps)
+        if set(chosen) == set(at.chosen):
+            break
+        other = instead(site, at, chosen)
+        found.append(other)
+        fine = reached(site, other, sure_pct)
+        if fine and first:
+            break
+        off = min(max(said - other.chance, -MOST_OFF), MOST_OFF)
+        asked = sure - HOPEFUL if fine else max(asked, sure + off) + HOPEFUL
+        if fine or not enough:
+            at, enough = other, fine
+    seen += found[1:]
+    return least_seen(site, found, sure_pct) or min(found, key=lambda each: merit(site, each))
 
 
 def least_promised_inside(site: Site, settled: Settled, seen: Sequence[Settled]) -> Settled | None:
@@ -136,27 +158,28 @@ def _promised_inside(site: Site, settled: Settled) -> bool:
     return not made.beyond_target_hz
 
 
-def of_one_sort(site: Site, settled: Settled) -> Settled | None:
+def of_one_sort(site: Site, settled: Settled, seen: list[Settled]) -> Settled | None:
     """The same with panels of one sort on each wall, the cheapest way that reaches the target as
     surely; None where they are of one sort, or no way does.
 
     Ways that reach it by the fast formula, or nearly, are predicted from the cheapest up.
     """
-    placed = tuple(piece for piece, _ in placements(settled.chosen, site.job))
-    whole_m2, ways = added_m2(site, settled.chosen), [settled.chosen]
+    ways = [settled.chosen]
     for face in mixed_walls(settled.chosen):
         kinds = sorted({c.piece.name for c in settled.chosen if _on(face, c)})
         alike = [_alike(site, way, face, kind) for way in ways for kind in kinds]
         ways = [way for way in alike if way is not None]
+    least = site.job.sure_pct / 100 - NEAR
     likely = [
         way
         for way in ways
         if way != settled.chosen
         and _in_pairs(site, way)
-        and site.chance(placed, whole_m2, added_m2(site, way)) >= site.job.sure_pct / 100 - NEAR
+        and likely_chance(site, settled, way) >= least
     ]
     for way in sorted(likely, key=lambda way: money(site, way))[:ONE_SORT_TRIES]:
         other = instead(site, settled, way)
+        seen.append(other)
         if reached(site, other):
             return other
     return None
@@ -190,60 +213,6 @@ def _alike(site: Site, chosen: Chosen, face: str, kind: str) -> Chosen | None:
             return None
         chosen = (*rest, other)
     return chosen
-
-
-def near(site: Site, settled: Settled) -> list[Chosen]:
-    """Cheaper plans one step away that reach the target, or nearly, by the draws of this one moved
-    as the fast formula says; in the order in which they are tried.
-
-    Of steps that are one of a kind, first the first of every kind, then the second of each; the
-    cheapest plan first.
-    """
-    placed = tuple(piece for piece, _ in placements(settled.chosen, site.job))
-    whole_m2, now = added_m2(site, settled.chosen), money(site, settled.chosen)
-    chances: dict[bytes, float] = {}
-    alike: Counter[tuple[bytes, object]] = Counter()
-    found: list[tuple[int, tuple[Decimal, float], int, Chosen]] = []
-    for chosen in _steps(site, settled.chosen):
-        asked = money(site, chosen)
-        if asked[0] >= now[0] and len(chosen) >= len(settled.chosen):
-            continue
-        less_m2 = added_m2(site, chosen)
-        key = np.round(less_m2, 6).tobytes()
-        if key not in chances:
-            chances[key] = site.chance(placed, whole_m2, less_m2)
-        if chances[key] >= site.job.sure_pct / 100 - NEAR:
-            alike[key, asked] += 1
-            found.append((alike[key, asked], asked, len(found), chosen))
-    return [chosen for *_, chosen in sorted(found, key=lambda step: step[:3])]
-
-
-def _steps(site: Site, chosen: Chosen) -> Iterator[Chosen]:
-    """Every plan without one piece, or with another at its place; what hangs in a pair goes in a
-    pair, what is pinned stays."""
-    pins = {site.places[i] for i in site.pinned}
-    units = _units(site)
-    paired = {c for unit in units if len(unit) > 1 for c in unit}
-    own = [unit for unit in units if set(unit) <= set(chosen)]
-    own += [(c,) for c in chosen if c not in paired and (c,) not in own]
-    for unit in own:
-        if pins & set(unit):
-            continue
-        rest = tuple(c for c in chosen if c not in unit)
-        yield rest
-        for other in units:
-            if _fits(other, unit, rest):
-                yield (*rest, *other)
-
-
-def _units(site: Site) -> list[Chosen]:
-    """What hangs together or not at all."""
-    pairs = dict(site.twins)
-    second, alone = set(pairs.values()), site.singles | site.pinned
-    first = [i for i in range(len(site.places)) if i not in second and i not in alone]
-    return [
-        (site.places[i], site.places[pairs[i]]) if i in pairs else (site.places[i],) for i in first
-    ]
 
 
 def _fits(other: Chosen, unit: Chosen, rest: Chosen) -> bool:

@@ -3,11 +3,10 @@ sense; each solved, predicted, corrected and solved again until it stands."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from statistics import NormalDist
-from typing import Any
 
 import numpy as np
 
@@ -17,14 +16,16 @@ from roomcheck.job import SURE_PCT, Job, Placement, WhyHere
 from roomcheck.judge import BASS_RATIO, EARLY_USES, Verdict
 from roomcheck.recommend.places.candidates import Candidate
 from roomcheck.recommend.places.mirror import uneven
+from roomcheck.recommend.places.pinned_places import clash
 from roomcheck.recommend.plan import explain
 from roomcheck.recommend.plan.cheapest import (
-    bettered,
-    confirmed,
+    HOPEFUL,
+    STEPS,
     least_promised_inside,
     least_seen,
     mixed_walls,
     of_one_sort,
+    sought,
 )
 from roomcheck.recommend.plan.checklist import checks
 from roomcheck.recommend.plan.echoes import reflection_changes
@@ -32,9 +33,8 @@ from roomcheck.recommend.plan.gains import gains, unheard, unheard_from
 from roomcheck.recommend.plan.promise import promise
 from roomcheck.recommend.plan.settled import (
     Settled,
-    added_m2,
     client_price,
-    instead,
+    likely_chance,
     merit,
     money,
     predicted,
@@ -45,6 +45,7 @@ from roomcheck.recommend.reasons import AIMED, PlanKind, PlanNote, Shortfall, Wi
 from roomcheck.recommend.results import PieceGain, Plan
 from roomcheck.recommend.solver.choose import Choice, NoChoice, OutOfNodes, Problem, choose, cost
 from roomcheck.recommend.solver.money import budget_for_pieces, cost_share, weeks_of
+from roomcheck.recommend.solver.nearby import completed
 from roomcheck.recommend.solver.scatter import diffusers, why_none
 from roomcheck.recommend.solver.site import Site, placements
 from roomcheck.recommend.solver.targets_as_constraints import (
@@ -56,12 +57,16 @@ from roomcheck.recommend.solver.targets_as_constraints import (
     problem,
 )
 
-ROUNDS, WARY = 5, 1
+ROUNDS, WARY = 3, 1
 """Times that a plan is solved, predicted and corrected at most; from which round on it is corrected
 warily."""
 
 NODES = 400
 """Branches that one search looks into at most: what ends it, at the same place on every machine."""
+
+NEARLY = 0.01
+"""How much better, as a share, another choice may be than options and the most that makes sense:
+the last of it takes as long as all before. [1]"""
 
 PURSES = 25
 """Times that a purse is drawn tighter until whole packs fit into it."""
@@ -76,18 +81,24 @@ FREE = 0.02
 MOST_EXTRA = 0.35
 """Options cost at most so much more than what the target needs. [1]"""
 
-SURER, LEAST_PRESS, MOST_PRESS = 0.05, 0.6, 1.5
-"""By how much a plan may be surer than asked before a cheaper one is sought, and how much nearer or
-further the ends of the range are moved for that in one round. [1]"""
+PRESSES = 5
+"""Times that the ends of the range are moved for one prediction at most."""
 
-PRESSED_INSIDE = (1.3, 1.7, 2.2)
-"""How much further the ends of the range are taken, in turn, until the promise lies inside. [1]"""
+SURER, LEAST_PRESS, MOST_PRESS = 0.01, 0.6, 1.5
+"""By how much a plan may be surer than asked before a cheaper one is sought, and how much nearer or
+further the ends of the range are moved for that at once. [1]"""
+
+SURE_INSIDE = (97.0, 99.0, 99.8)
+"""How surely the target is sought, in turn, until the promise lies inside. [%]"""
 
 _SEARCHES = 5
 """Of a set: target, most, options, how surely, budget."""
 
-REFINED = 2
-"""Times that a plan is solved at most where one near by stands already."""
+MOST_SURE = 0.98
+"""How surely the most that makes sense reaches the target, where it can. [1]"""
+
+NEARBY_TRIES = 3
+"""Plans that are predicted at most for another sureness."""
 
 
 def recommend(
@@ -151,20 +162,29 @@ def plans_of(
     purse = (1 + MOST_EXTRA) * sum(shop_cost(site, c) for c in need.chosen)
     options = _scattered(site, PlanKind.OPTIONS, nodes, need, wishes, seen, purse)
     done(3)
+    need = least_seen(site, seen, site.job.sure_pct) or need
     _surer(site, need, nodes, seen)
     done(4)
     within = _within_budget(site, need, nodes, seen)
-    seen += _absorbers_of(site, (options, most))
-    best = least_seen(site, seen, site.job.sure_pct)
-    need, fresh = (need, None) if best is None else confirmed(site, bettered(site, best), seen)
-    least = _aimed(site, need)
-    told = () if fresh is None else (fact(PlanNote.CONFIRMED, fresh_pct=100 * fresh),)
-    choices = _choices_beside(site, need, least, nodes, seen)
-    notes = (*least.notes, *told, *choices, *_unasked(site, need, wishes))
-    target = replace(least, notes=notes)
+    need, target = _least(site, need, nodes, seen)
+    target = replace(target, notes=(*target.notes, *_unasked(site, need, wishes)))
     with_options = _with_options(site, options, target, wishes)
     most_plan = plan_of(site, PlanKind.MOST, most)
     return _undominated((*_budget(site, need, within), target, *with_options, most_plan))
+
+
+def _least(site: Site, need: Settled, nodes: int, seen: list[Settled]) -> tuple[Settled, Plan]:
+    """What the target needs, the cheapest of all that any search came by, with what a client may
+    choose beside it; those searches may come by something cheaper still."""
+    sure_pct, steps = site.job.sure_pct, min(nodes, STEPS)
+    while True:
+        need = least_seen(site, [need, *seen], sure_pct) or need
+        need = sought(site, need, sure_pct, seen=seen, tries=NEARBY_TRIES, steps=steps)
+        plan = _aimed(site, need)
+        choices = _choices_beside(site, need, plan, nodes, seen)
+        least = least_seen(site, [need, *seen], sure_pct) or need
+        if money(site, least.chosen) >= money(site, need.chosen):
+            return need, replace(plan, notes=(*plan.notes, *choices))
 
 
 def _aimed(site: Site, need: Settled) -> Plan:
@@ -218,10 +238,8 @@ def settle(
     *,
     nodes: int = NODES,
     start: Fit | None = None,
-    press: float = 1.0,
     rounds: int = ROUNDS,
     wishes: Collection[Wish] = (),
-    purse: float | None = None,
     seen: list[Settled] | None = None,
 ) -> Settled:
     """Solve, predict, correct, and solve again until the prediction agrees with what the choice was
@@ -237,14 +255,10 @@ def settle(
         Branches that each search looks into at most.
     start : Fit or None
         What the first choice is made for: a plan near by; the bare room without it.
-    press : float
-        How many times as far away the ends of the range are taken at first. [1]
     rounds : int
-        Times that the plan is solved at most.
+        Times that the plan is predicted at most, before what is near it is sought as often.
     wishes : collection of Wish
         What is worth its whole price.
-    purse : float or None
-        What pieces may cost; of the budget where there is one.
     seen : list of Settled or None
         Gets all choices tried.
 
@@ -253,67 +267,104 @@ def settle(
     Settled
         Of all choices tried, the one that the full prediction likes best; of equals the earliest.
     """
-    fit = start or bare_fit(site)
     tried: list[Settled] = []
-    if budget is not None:
-        purse = float(budget_for_pieces(budget, site.job.shop))
-    for done in range(rounds):
-        asked = _Asked(goal=goal, fit=fit.stretched(press), budget=budget, wishes=wishes)
-        choice, purse = _choose(site, asked, purse, nodes)
-        chosen = tuple(site.places[i] for i in choice.chosen)
-        settled = predicted(site, chosen, choice, press=press, steady=False)
-        now = settled.fit
-        settled = replace(settled, steady=fit.agrees(now) or (done > WARY and fit.spans(now)))
-        tried.append(settled)
-        pressed = _pressed(site, tried) if goal == PlanKind.TARGET else press
-        if settled.steady and pressed == press:
-            break
-        press = pressed
-        fit = now.wary(fit) if done >= WARY and not settled.steady else now
-    best = min(tried, key=lambda settled: merit(site, settled))
-    best = trimmed(site, best) if goal == PlanKind.TARGET else best
+    if goal == PlanKind.TARGET:
+        best = _reaching(site, nodes, start, rounds, tried)
+    else:
+        best = _corrected(site, goal, budget, nodes, start, rounds, wishes, tried)
     if seen is not None:
-        seen += (*tried, best)
+        seen += tried
     return best
 
 
-def _pressed(site: Site, tried: Sequence[Settled]) -> float:
-    """How far away the ends of the range are to be taken next, so that the target is reached as
-    surely as asked and hardly more: between what was too little and what was too much. [1]"""
-    settled, sure = tried[-1], site.job.sure_pct / 100
-    if sure <= settled.chance <= sure + SURER or not settled.choice.chosen:
-        return settled.press
+def _corrected(
+    site: Site,
+    goal: PlanKind,
+    budget: Decimal | None,
+    nodes: int,
+    start: Fit | None,
+    rounds: int,
+    wishes: Collection[Wish],
+    tried: list[Settled],
+) -> Settled:
+    """What another end asks for, corrected by its prediction; what is tried is added."""
+    fit = start or bare_fit(site)
+    purse = None if budget is None else float(budget_for_pieces(budget, site.job.shop))
+    for done in range(rounds):
+        asked = _Asked(goal=goal, fit=fit, budget=budget, wishes=wishes)
+        choice, purse = _choose(site, asked, purse, nodes)
+        chosen = tuple(site.places[i] for i in choice.chosen)
+        settled = predicted(site, chosen, choice, press=1.0, steady=False)
+        now = settled.fit
+        settled = replace(settled, steady=fit.agrees(now) or (done > WARY and fit.spans(now)))
+        tried.append(settled)
+        if settled.steady:
+            break
+        fit = now.wary(fit) if done >= WARY else now
+    return min(tried, key=lambda settled: merit(site, settled))
+
+
+def _reaching(
+    site: Site, nodes: int, start: Fit | None, rounds: int, tried: list[Settled]
+) -> Settled:
+    """What reaches the target as surely as asked for the least; what is tried is added."""
+    fit, base = start or bare_fit(site), None if start else placed_by_hand(site, ())
+    press, sure_pct = 1.0, site.job.sure_pct
+    for _ in range(rounds):
+        pressed = _pressed(site, fit, base, press, nodes)
+        chosen = tuple(site.places[i] for i in pressed.choice.chosen)
+        settled = predicted(site, chosen, pressed.choice, press=pressed.press, steady=True)
+        again = base is not None and chosen == base.chosen
+        tried.append(settled)
+        if again or not chosen:
+            break
+        base, fit, press = settled, settled.fit, pressed.press
+    best = least_seen(site, tried, sure_pct) or min(tried, key=lambda each: merit(site, each))
+    steps = min(nodes, STEPS)
+    return sought(site, best, sure_pct, seen=tried, tries=rounds, steps=steps)
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Pressed:
+    """A choice made for ends of the range that are so many times as far away."""
+
+    choice: Choice
+    press: float
+    chance: float
+    """That it reaches the target, by the draws of a plan near by and the fast formula [1]."""
+
+
+def _pressed(site: Site, fit: Fit, base: Settled | None, press: float, nodes: int) -> _Pressed:
+    """The cheapest choice that reaches the target as surely as asked by the fast formula: the ends
+    of the range are taken nearer or further until it does and hardly more; the surest where none
+    does. Without a plan near by, the first."""
+    sure, tried = site.job.sure_pct / 100 - HOPEFUL, list[_Pressed]()
+    for _ in range(PRESSES):
+        asked = _Asked(goal=PlanKind.TARGET, fit=fit.stretched(press))
+        choice, _ = _choose(site, asked, None, nodes)
+        chosen = [site.places[i] for i in choice.chosen]
+        chance = 1.0 if base is None else likely_chance(site, base, chosen)
+        tried.append(_Pressed(choice=choice, press=press, chance=chance))
+        if base is None or sure <= chance <= sure + SURER or not choice.finished:
+            break
+        press = _next_press(tried, sure)
+    fine = [each for each in tried if each.chance >= sure]
+    if fine:
+        return min(fine, key=lambda each: sum(site.costs[i] for i in each.choice.chosen))
+    return max(tried, key=lambda each: each.chance)
+
+
+def _next_press(tried: Sequence[_Pressed], sure: float) -> float:
+    """How far away the ends of the range are to be taken next: between what was too little and what
+    was too much. [1]"""
     little = [each.press for each in tried if each.chance < sure]
     much = [each.press for each in tried if each.chance >= sure]
     if little and much and max(little) < min(much):
         return float((max(little) * min(much)) ** 0.5)
     normal = NormalDist()
-    found = normal.inv_cdf(min(max(settled.chance, 0.55), 0.995))
+    found = normal.inv_cdf(min(max(tried[-1].chance, 0.55), 0.995))
     by = normal.inv_cdf(sure + SURER / 3) / found
-    return settled.press * min(max(by, LEAST_PRESS), MOST_PRESS)
-
-
-def trimmed(site: Site, settled: Settled) -> Settled:
-    """The same without pieces that the target can do without, dearest first.
-
-    What is left is judged by the draws of the whole plan, moved as the fast formula says, and then
-    predicted; where that disagrees the plan stays as it was, else it is looked at once more.
-    """
-    sure = site.job.sure_pct / 100
-    left = list(settled.choice.chosen)
-    if settled.chance < sure or not left:
-        return settled
-    whole = site.added_m2(left)
-    pieces = tuple(placed for placed, _ in placements(settled.chosen, site.job))
-    paired = {i for pair in site.twins for i in pair} | site.pinned
-    for i in sorted(left, key=lambda i: (-site.costs[i], i)):
-        fewer = [j for j in left if j != i]
-        if i not in paired and site.chance(pieces, whole, site.added_m2(fewer)) >= sure:
-            left = fewer
-    if len(left) == len(settled.choice.chosen):
-        return settled
-    less = instead(site, settled, [site.places[i] for i in left])
-    return trimmed(site, less) if merit(site, less) < merit(site, settled) else settled
+    return tried[-1].press * min(max(by, LEAST_PRESS), MOST_PRESS)
 
 
 def _scattered(
@@ -323,30 +374,85 @@ def _scattered(
     near: Settled,
     wishes: Collection[Wish],
     seen: list[Settled],
-    purse: float | None = None,
+    purse: float = np.inf,
 ) -> Settled:
     """A plan with diffusers behind the seat; without, where they do not fit or absorption falls
     short."""
+    asked = _Asked(goal=goal, fit=near.fit.stretched(near.press), wishes=wishes)
+    choice, _ = _choose(site, asked, purse if np.isfinite(purse) else None, nodes)
+    absorbers = tuple(site.places[i] for i in choice.chosen)
     scatter = diffusers(site.job, site.diffusers, site.early, site.verdict.target.key)
-    found: dict[str, Any] = {
-        "nodes": nodes,
-        "start": near.fit,
-        "press": near.press,
-        "rounds": REFINED,
-        "wishes": wishes,
-        "seen": seen,
-    }
     while scatter:
-        left = None if purse is None else purse - sum(shop_cost(site, c) for c in scatter)
-        if left is None or left > 0:
-            settled = settle(site.without(scatter), goal, purse=left, **found)
-            with_them = instead(site, settled, (*settled.chosen, *scatter))
-            with_them = replace(with_them, choice=settled.choice)
-            seen.append(with_them)
-            if merit(site, with_them)[:2] <= merit(site, near)[:2]:
-                return with_them
+        ways = _with_scatter(site, asked, (absorbers, near), scatter, purse, nodes)
+        fine = next((w for w in ways if sum(shop_cost(site, c) for c in w) <= purse), None)
+        if fine is not None:
+            seen.append(_beside(site, fine, choice, near))
+            if merit(site, seen[-1])[:2] <= merit(site, near)[:2]:
+                return seen[-1]
         scatter = scatter[: len(scatter) // 2]
-    return settle(site, goal, purse=purse, **found)
+    seen.append(
+        _beside(site, _completed(site, asked, absorbers, near, nodes, keep=True), choice, near)
+    )
+    return seen[-1]
+
+
+def _with_scatter(
+    site: Site,
+    asked: _Asked,
+    bases: tuple[tuple[Candidate, ...], Settled],
+    scatter: tuple[Candidate, ...],
+    purse: float,
+    nodes: int,
+) -> Iterator[Sequence[Candidate]]:
+    """Ways to hang diffusers: beside what was chosen, beside the least, beside what is chosen for
+    what they leave of the purse."""
+    chosen, near = bases
+    for base, keep in ((chosen, True), (near.chosen, False)):
+        clear = (*_clear_of(site, base, scatter), *scatter)
+        yield _completed(site, asked, clear, near, nodes, keep=keep)
+    left = purse - sum(shop_cost(site, c) for c in scatter)
+    if np.isfinite(left) and left > 0:
+        there = site.without(scatter)
+        choice, _ = _choose(there, asked, left, nodes)
+        yield (*(there.places[i] for i in choice.chosen), *scatter)
+
+
+def _clear_of(
+    site: Site, absorbers: tuple[Candidate, ...], taken: Sequence[Candidate]
+) -> list[Candidate]:
+    """Those that leave room for what is taken, in pairs where the use asks for that."""
+    gone = {c for c in absorbers if any(clash(c, t) for t in taken)}
+    for i, j in site.twins:
+        pair = {site.places[i], site.places[j]}
+        gone |= pair if pair & gone else set()
+    return [c for c in absorbers if c not in gone]
+
+
+def _completed(
+    site: Site,
+    asked: _Asked,
+    chosen: Sequence[Candidate],
+    near: Settled,
+    nodes: int,
+    *,
+    keep: bool,
+) -> Sequence[Candidate]:
+    """What is chosen for another end than the least, and what it lacks to reach the target as
+    surely by the fast formula."""
+    if not reached(site, near):
+        return chosen
+    sure = MOST_SURE if asked.goal == PlanKind.MOST else site.job.sure_pct / 100 + SURER
+    return completed(site, near.chosen, chosen, sure, min(nodes, STEPS), keep=keep)
+
+
+def _beside(site: Site, chosen: Sequence[Candidate], choice: Choice, near: Settled) -> Settled:
+    """The same predicted in full; where it is not what was chosen no search found it best."""
+    settled = predicted(site, chosen, choice, press=near.press, steady=True)
+    known = {c: i for i, c in enumerate(site.places)}
+    at = tuple(sorted(known[c] for c in chosen if c in known))
+    if at == choice.chosen:
+        return settled
+    return replace(settled, choice=replace(choice, chosen=at, gap=np.inf))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -355,8 +461,8 @@ class _Asked:
 
     goal: PlanKind
     fit: Fit
-    budget: Decimal | None
-    wishes: Collection[Wish]
+    budget: Decimal | None = None
+    wishes: Collection[Wish] = ()
 
 
 def _choose(
@@ -367,7 +473,7 @@ def _choose(
         return Choice(chosen=(), cost=0.0), purse
     if asked.budget is not None and purse is not None:
         return _affordable(site, asked.fit, asked.budget, purse, nodes)
-    most = asked.goal == PlanKind.MOST
+    most, least = asked.goal == PlanKind.MOST, asked.goal == PlanKind.TARGET
     wanted = problem(
         site,
         asked.fit,
@@ -377,17 +483,17 @@ def _choose(
         wishes=asked.wishes,
     )
     try:
-        return _search(site, wanted, nodes), purse
+        return _search(site, wanted, nodes, 0.0 if least else NEARLY), purse
     except NoChoice:
         # What is pinned costs more than the purse holds.
         pins = tuple(sorted(site.pinned))
         return Choice(chosen=pins, cost=float(sum(site.costs[i] for i in pins))), purse
 
 
-def _search(site: Site, asked: Problem, nodes: int) -> Choice:
+def _search(site: Site, asked: Problem, nodes: int, gap: float = 0.0) -> Choice:
     """The best choice that so many branches allow; what is pinned alone where they allow none."""
     try:
-        return choose(asked, nodes=nodes)
+        return choose(asked, nodes=nodes, gap=gap)
     except OutOfNodes:
         pins = tuple(sorted(site.pinned))
         return Choice(chosen=pins, cost=cost(asked, pins), gap=np.inf, finished=False)
@@ -417,16 +523,6 @@ def _affordable(
     return Choice(chosen=tuple(sorted(site.pinned)), cost=0.0), 0.0
 
 
-def _absorbers_of(site: Site, others: Sequence[Settled]) -> list[Settled]:
-    """Plans made for another end, without diffusers and what the target can do without."""
-    found = []
-    for other in others:
-        if reached(site, other):
-            absorbers = [c for c in other.chosen if not c.piece.diffuser]
-            found.append(trimmed(site, instead(site, other, absorbers)))
-    return found
-
-
 def _within_budget(site: Site, need: Settled, nodes: int, seen: list[Settled]) -> Settled | None:
     """What the budget buys, where it does not buy what the target needs."""
     budget = site.job.budget
@@ -450,32 +546,25 @@ def _budget(site: Site, need: Settled, settled: Settled | None) -> tuple[Plan, .
 
 def _surer(site: Site, need: Settled, nodes: int, seen: list[Settled]) -> None:
     """Seek plans that reach the target more and less surely."""
-    normal = NormalDist()
-    found = normal.inv_cdf(min(max(need.chance, 0.55), 0.995))
     for sure_pct in SURE_PCT:
-        if sure_pct != site.job.sure_pct:
-            press = need.press * normal.inv_cdf(sure_pct / 100 + SURER / 3) / found
-            _seek_nearby(site, need, press, nodes, seen)
+        if sure_pct != site.job.sure_pct and reached(site, need):
+            _seek_nearby(site, need, sure_pct, nodes, seen)
 
 
-def _seek_nearby(site: Site, need: Settled, press: float, nodes: int, seen: list[Settled]) -> None:
-    """One search more from the plan that the target needs, asked harder or less hard; what it comes
-    by is added to `seen`."""
-    settle(site, PlanKind.TARGET, nodes=nodes, start=need.fit, press=press, rounds=1, seen=seen)
+def _seek_nearby(
+    site: Site, need: Settled, sure_pct: float, nodes: int, seen: list[Settled]
+) -> None:
+    """What near the plan that the target needs reaches it so surely is added to `seen`."""
+    steps = min(nodes, STEPS)
+    sought(site, need, sure_pct, seen=seen, tries=NEARBY_TRIES, steps=steps, first=True)
 
 
 def _price_of_sureness(
     site: Site, need: Settled, seen: Sequence[Settled]
 ) -> tuple[Fact[PlanNote], ...]:
     """What it takes to reach the target more and less surely: price against risk."""
-    sure_pct, paid = site.job.sure_pct, money(site, need.chosen)
-    # What was cheaper than what stands, and as sure, was contradicted by fresh draws.
-    dearer = [each for each in seen if money(site, each.chosen) >= paid]
-    rows = {
-        pct: least_seen(site, [need, *(seen if pct < sure_pct else dearer)], pct)
-        for pct in SURE_PCT
-    }
-    rows[sure_pct] = need
+    sure_pct = site.job.sure_pct
+    rows = {pct: least_seen(site, [need, *seen], pct) for pct in SURE_PCT} | {sure_pct: need}
     listed = [(pct, row) for pct, row in sorted(rows.items()) if row is not None]
     if len(listed) < 2:
         return ()
@@ -498,7 +587,7 @@ def _choices_beside(
         return ()
     sure = _price_of_sureness(site, need, seen)
     inside = _promised_inside(site, need, plan, nodes, seen)
-    return (*sure, *inside, *_one_sort(site, need))
+    return (*sure, *inside, *_one_sort(site, need, seen))
 
 
 def _promised_inside(
@@ -508,10 +597,10 @@ def _promised_inside(
     if not plan.promise.beyond_target_hz:
         return ()
     inside = least_promised_inside(site, need, seen)
-    for harder in PRESSED_INSIDE:
+    for sure_pct in SURE_INSIDE:
         if inside is not None:
             break
-        _seek_nearby(site, need, harder * need.press, nodes, seen)
+        _seek_nearby(site, need, sure_pct, nodes, seen)
         inside = least_promised_inside(site, need, seen)
     if inside is None:
         return (fact(PlanNote.PROMISED_INSIDE),)
@@ -527,10 +616,10 @@ def _promised_inside(
     return (note,)
 
 
-def _one_sort(site: Site, need: Settled) -> tuple[Fact[PlanNote], ...]:
+def _one_sort(site: Site, need: Settled, seen: list[Settled]) -> tuple[Fact[PlanNote], ...]:
     """What panels of one sort on each wall cost, where the least mixes them."""
     walls = mixed_walls(need.chosen)
-    alike = of_one_sort(site, need) if walls else None
+    alike = of_one_sort(site, need, seen) if walls else None
     if alike is None:
         return ()
     price = client_price(site, alike.chosen)
@@ -580,7 +669,7 @@ def _instead(
     each = min(absorbing, key=lambda c: shop_cost(site, c))
     count = int(sum(shop_cost(site, c) for c in scatter) / max(shop_cost(site, each), 0.01))
     one_m2 = np.nan_to_num(site.gain_of(each.piece.name, site.job.material_of(each.face)))
-    before_m2 = np.nan_to_num(added_m2(site, settled.chosen))
+    before_m2 = np.nan_to_num(site.added_m2(settled.chosen))
     now, then = (
         mid_s(site, site.room.after_s(added)) for added in (before_m2, before_m2 + count * one_m2)
     )
@@ -601,7 +690,7 @@ def _unasked(site: Site, need: Settled, wishes: Collection[Wish]) -> tuple[Fact[
     """What the least leaves as it is: bass that rings behind without a fault that is heard, and why
     no diffuser is offered."""
     notes = []
-    behind = bass_behind(site, np.nan_to_num(added_m2(site, need.chosen)))
+    behind = bass_behind(site, np.nan_to_num(site.added_m2(need.chosen)))
     if behind is not None and Wish.BASS not in wishes:
         ratio, lacking_m2 = behind
         notes.append(

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from roomcheck.predict import Prediction
 from roomcheck.recommend.places.candidates import Candidate
@@ -45,7 +44,7 @@ def predicted(
         chosen=tuple(chosen),
         choice=choice,
         prediction=prediction,
-        fit=Fit.of(site, prediction, added_m2(site, chosen)),
+        fit=Fit.of(site, prediction, site.added_m2(chosen)),
         chance=site.chance(placed),
         press=press,
         steady=steady,
@@ -53,17 +52,20 @@ def predicted(
 
 
 def instead(site: Site, settled: Settled, chosen: Sequence[Candidate]) -> Settled:
-    """Other pieces near a choice; no search found them best."""
+    """Other pieces near a choice, by themselves: no search found them best, and none corrects
+    them."""
     known = {c: i for i, c in enumerate(site.places)}
     at = tuple(sorted(known[c] for c in chosen if c in known))
     choice = replace(settled.choice, chosen=at, gap=np.inf)
-    return predicted(site, chosen, choice, press=settled.press, steady=settled.steady)
+    return predicted(site, chosen, choice, press=settled.press, steady=True)
 
 
-def added_m2(site: Site, chosen: Sequence[Candidate]) -> NDArray[np.float64]:
-    """(bands,): what these add, diffusers too. [m2]"""
-    rows = [site.gain_of(c.piece.name, site.job.material_of(c.face)) for c in chosen]
-    return np.asarray(np.sum(rows, axis=0)) if rows else np.zeros(len(site.bands_hz))
+def likely_chance(site: Site, base: Settled, chosen: Sequence[Candidate]) -> float:
+    """How surely these would reach the target, as the fast formula moves the draws of another
+    plan. [1]"""
+    placed = tuple(piece for piece, _ in placements(base.chosen, site.job))
+    was_m2, now_m2 = (np.nan_to_num(site.added_m2(each)) for each in (base.chosen, chosen))
+    return float(site.chances(placed, was_m2, now_m2[None])[0])
 
 
 def shop_cost(site: Site, candidate: Candidate) -> float:

@@ -17,7 +17,14 @@ from roomcheck.geometry import Rectangle
 from roomcheck.job import Job, Placement
 from roomcheck.judge import EARLY_USES, Verdict
 from roomcheck.materials import Absorption
-from roomcheck.predict import NoAbsorption, Prediction, Statistics, foreseen, piece_absorption
+from roomcheck.predict import (
+    NoAbsorption,
+    Prediction,
+    Statistics,
+    drawn_again,
+    foreseen,
+    piece_absorption,
+)
 from roomcheck.recommend.places.candidates import GAP_M, Candidate, candidates
 from roomcheck.recommend.places.clear import unwanted
 from roomcheck.recommend.places.mirror import Mirror, mirror_of, own_image, twins, with_images
@@ -43,8 +50,11 @@ TURNED_COST = 1.01
 """Factor of a turned piece's cost: between equals, it hangs the way up in which the shop drew it.
 [1]"""
 
-FRESH_SEED = 83_382
-"""Of the possible rooms that confirm a plan, far from those that it was chosen by."""
+OTHER_SEED, _SETS = 83_382, 2
+"""Of the second set of possible rooms that a plan is held against, far from the first."""
+
+FAR = 1.0
+"""How far a draw is outside that is no room. [log]"""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -121,9 +131,8 @@ class Site:
     def without(self, taken: Sequence[Candidate]) -> Site:
         """The same room where these candidates hang already: what they clash with is no longer
         there."""
-        return self._with(
-            places=tuple(c for c in self.places if not any(clash(c, t) for t in taken))
-        )
+        free = tuple(c for c in self.places if not any(clash(c, t) for t in taken))
+        return self._with(places=free, familiar=frozenset())
 
     def like(self, pieces: Sequence[Placement]) -> Site:
         """The same room, where between equals the places of these pieces are preferred."""
@@ -187,6 +196,11 @@ class Site:
             self._gains[key] = self.room.gain_m2(self.job.shop.piece(piece), material)
         return self._gains[key]
 
+    def added_m2(self, chosen: Sequence[Candidate]) -> Real:
+        """(bands,): what these add, diffusers too. [m2]"""
+        rows = [self.gain_of(c.piece.name, self.job.material_of(c.face)) for c in chosen]
+        return np.asarray(np.sum(rows, axis=0)) if rows else np.zeros(len(self.bands_hz))
+
     def _worth_it(self, candidate: Candidate, asked_hz: set[float]) -> bool:
         """Whether it takes clearly more than what it covers, in some octave of the target: nothing
         on soft walls."""
@@ -213,16 +227,22 @@ class Site:
     def packs(self) -> tuple[frozenset[int], ...]:
         return tuple(packs_of([taken(c) for c in self.places], GAP_M))
 
-    def added_m2(self, chosen: Sequence[int]) -> Real:
-        """(bands,) [m2]"""
-        return np.asarray(self.gains_m2[list(chosen)].sum(axis=0))
+    @cached_property
+    def clashes(self) -> NDArray[np.bool_]:
+        """(candidates, candidates): which may not hang together; each clashes with
+        itself."""
+        found = np.eye(len(self.places), dtype=bool)
+        for pack in self.packs:
+            at = sorted(pack)
+            found[np.ix_(at, at)] = True
+        return found
 
     @cached_property
     def _calibrated(self) -> Statistics:
         return Statistics.of(self.job, self.analysis, follow_paths=True, plain=self.room)
 
     @cached_property
-    def _predicted(self) -> dict[tuple[Placement, ...], tuple[Prediction, Real]]:
+    def _predicted(self) -> dict[tuple[Placement, ...], _Foreseen]:
         return {}
 
     @property
@@ -232,60 +252,84 @@ class Site:
 
     def full(self, pieces: tuple[Placement, ...]) -> Prediction:
         """The room with these pieces hung, formulas and image sources; each asked once."""
-        return self._foreseen(pieces)[0]
+        return self._foreseen(pieces).prediction
 
     def draws_s(self, pieces: tuple[Placement, ...]) -> Real:
         """(draws, bands): what possible rooms would measure with these pieces hung [s]."""
-        return self._foreseen(pieces)[1]
+        return self._foreseen(pieces).draws_s[0]
 
-    def _foreseen(self, pieces: tuple[Placement, ...]) -> tuple[Prediction, Real]:
+    def _foreseen(self, pieces: tuple[Placement, ...]) -> _Foreseen:
         if pieces not in self._predicted:
-            self._predicted[pieces] = foreseen(self.job, pieces, self._calibrated)
+            prediction, draws_s = foreseen(self.job, pieces, self._calibrated)
+            others_s = drawn_again(self.job, pieces, self._calibrated, seed=OTHER_SEED)
+            self._predicted[pieces] = _Foreseen(prediction, (draws_s, others_s))
         return self._predicted[pieces]
 
-    def fresh_chance(self, pieces: tuple[Placement, ...]) -> float:
-        """The same chance as of `chance`, by possible rooms that no choice was made with. [1]"""
-        return self._share_inside(*foreseen(self.job, pieces, self._calibrated, seed=FRESH_SEED))
-
-    def chance(
-        self, pieces: tuple[Placement, ...], was_m2: Real | None = None, now_m2: Real | None = None
-    ) -> float:
+    def chance(self, pieces: tuple[Placement, ...]) -> float:
         """How likely all values that the target judges, and that are foreseen, will be measured
-        inside their limits together. [1]
+        inside their limits together: by two sets of possible rooms, the less of both, so that a
+        plan which stands because one set likes it does not. [1]"""
+        none_m2 = np.zeros((1, len(self.bands_hz)))
+        return float(self.chances(pieces, none_m2[0], none_m2)[0])
+
+    def chances(self, pieces: tuple[Placement, ...], was_m2: Real, now_m2: Real) -> Real:
+        """The same of others near by, as the fast formula moves the draws, (plans,). [1]
 
         Parameters
         ----------
         pieces : tuple of Placement
-        was_m2, now_m2 : (bands,) or None
-            What these pieces add, and what others near by would: then it is that of the others, as
-            the fast formula moves the draws. [m2]
+        was_m2 : (bands,)
+            What these pieces add. [m2]
+        now_m2 : (plans, bands)
+            What the others would. [m2]
         """
-        prediction, draws_s = self._foreseen(pieces)
-        if was_m2 is not None and now_m2 is not None:
-            after_s = self.room.after_s(np.nan_to_num(np.stack([was_m2, now_m2])))
-            draws_s = draws_s * (after_s[1] / after_s[0])
-        return self._share_inside(prediction, draws_s)
+        sets = [(self._outside(pieces, was_m2, now_m2, k) <= 0).mean(axis=1) for k in range(_SETS)]
+        return np.asarray(np.min(sets, axis=0))
 
-    def _share_inside(self, prediction: Prediction, draws_s: Real) -> float:
-        """Of the draws (draws, bands): how many keep to all limits that the target has. [1]"""
-        target = self.verdict.target
-        inside = np.ones(len(draws_s), dtype=bool)
-        for band in prediction.after:
-            limit = target.limit(band.band_hz)
-            if limit is not None and band.likely_s is not None:
-                decay_s = draws_s[:, self.bands_hz.index(band.band_hz)]
-                inside &= _between(limit.low_s, limit.high_s, decay_s)
-        at = [self.bands_hz.index(hz) for hz in target.mid_bands_hz]
-        if all(prediction.after[i].likely_s is not None for i in at):
-            inside &= _between(target.mid_low_s, target.mid_high_s, draws_s[:, at].mean(axis=1))
-        return float(inside.mean())
+    def misses(self, pieces: tuple[Placement, ...], was_m2: Real, now_m2: Real) -> Real:
+        """Mean over the draws of how far the worst value is outside, (plans,); arguments as of
+        `chances`. [log]"""
+        return np.asarray(np.maximum(self._outside(pieces, was_m2, now_m2, 0), 0.0).mean(axis=1))
+
+    def _outside(
+        self, pieces: tuple[Placement, ...], was_m2: Real, now_m2: Real, which: int
+    ) -> Real:
+        """How far the worst value of every draw is outside the target's limits, (plans, draws);
+        below 0 inside. A draw that is no room is `FAR` outside. [log]"""
+        known = self._foreseen(pieces)
+        target, draws_s = self.verdict.target, known.draws_s[which]
+        ratio = self.room.after_s(now_m2) / self.room.after_s(was_m2)
+        after = known.prediction.after
+        asked = [(limit.low_s, limit.high_s, [limit.band_hz]) for limit in target.limits]
+        asked.append((target.mid_low_s, target.mid_high_s, list(target.mid_bands_hz)))
+        off = np.full((len(now_m2), len(draws_s)), -FAR)
+        for low_s, high_s, bands_hz in asked:
+            at = [self.bands_hz.index(hz) for hz in bands_hz if hz in self.bands_hz]
+            if at and all(after[i].likely_s is not None for i in at):
+                decay_s = np.mean([ratio[:, i, None] * draws_s[:, i] for i in at], axis=0)
+                off = np.maximum(off, _beyond(low_s, high_s, decay_s))
+        return np.where(np.isnan(off), FAR, off)
 
 
-def _between(low_s: float | None, high_s: float | None, decay_s: Real) -> NDArray[np.bool_]:
-    """Which draws keep to the limits; a draw that is no room does not."""
-    with np.errstate(invalid="ignore"):
-        above = np.isfinite(decay_s) if low_s is None else decay_s >= low_s
-        return np.asarray(above if high_s is None else above & (decay_s <= high_s))
+@dataclass(frozen=True, eq=False)
+class _Foreseen:
+    """What was predicted of some pieces."""
+
+    prediction: Prediction
+    draws_s: tuple[Real, ...]
+    """`_SETS` of (draws, bands) [s]."""
+
+
+def _beyond(low_s: float | None, high_s: float | None, decay_s: Real) -> Real:
+    """How far decays are outside the limits, below 0 inside; NaN of a draw that is no room.
+    [log]"""
+    off = np.where(np.isnan(decay_s), np.nan, -FAR)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        if high_s is not None:
+            off = np.maximum(off, np.log(decay_s / high_s))
+        if low_s:
+            off = np.maximum(off, np.log(low_s / decay_s))
+    return np.asarray(off)
 
 
 def unusable_stock(job: Job) -> frozenset[str]:

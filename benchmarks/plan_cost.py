@@ -61,6 +61,9 @@ KEEN = 0.97
 DEAR = 1.5
 """Times the cheapest from which a plan is called dear. [1]"""
 DRAWS, CHUNK = 200, 1024
+SCREENED, NEARLY = 0.995, 0.02
+"""How much shorter than by the fast formula a likely decay, and how much surer a choice may turn out
+to be, so that it is asked of the full prediction. [1]"""
 ALIKE = 0.5
 """How far a coefficient is off alike in all bands."""
 AIMS = (0.25, 0.6)
@@ -345,9 +348,11 @@ class Subsets:
 
     def said(self, row: Any) -> float:
         """Chance that the planner itself gives such a choice. [1]"""
+        return self.small.site.chance(self.pieces(row))
+
+    def pieces(self, row: Any) -> tuple[Any, ...]:
         chosen = [c for c, taken in zip(self.places, row, strict=True) if taken]
-        site = self.small.site
-        return site.chance(tuple(piece for piece, _ in placements(chosen, self.small.job)))
+        return tuple(piece for piece, _ in placements(chosen, self.small.job))
 
     def _next(self, sure: float | None) -> Any:
         """The cheapest that the formula passes, or that was traced and holds."""
@@ -364,8 +369,72 @@ class Subsets:
 # ----------------------------------------------------------------------------------------- outcome
 
 
-def outcome(seed: int) -> dict[str, Any]:
-    """One room: prices of the plan and of the cheapest choices, and whether the plan holds."""
+class Believed:
+    """The same choices by the planner's own prediction: what its search could have found."""
+
+    def __init__(self, every: Subsets) -> None:
+        self.every, self.site = every, every.small.site
+        self.gains = np.nan_to_num(self.site.gains_m2)
+        self.fast_s = self.site.room.after_s(every.every @ self.gains)
+        self.known: dict[bytes, tuple[Real, Real, float]] = {}
+
+    def ask(self, row: Any) -> tuple[Real, Real, float]:
+        """Likely decays (bands,), draws (draws, bands) of them, and the chance that all hold."""
+        key = row.tobytes()
+        if key not in self.known:
+            pieces = self.every.pieces(row)
+            after = self.site.full(pieces).after
+            likely_s = np.array([np.nan if b.likely_s is None else b.likely_s for b in after])
+            draws_s = self.site.draws_s(pieces)
+            self.known[key] = (likely_s, draws_s, self.site.chance(pieces))
+        return self.known[key]
+
+    def cheapest(self, sure: float | None, most: int = 25) -> Any:
+        """The first that holds by the full prediction; screened by the draws of the nearest that
+        was asked before, moved as the fast formula says."""
+        for _ in range(most):
+            row = self._next(sure)
+            if row is None or self._holds(row, sure):
+                return row
+        return None
+
+    def _holds(self, row: Any, sure: float | None) -> bool:
+        likely_s, _, chance = self.ask(row)
+        return bool(self._inside(likely_s)) and (sure is None or chance >= sure)
+
+    def _inside(self, decay_s: Real) -> NDArray[np.bool_]:
+        at = [self.site.bands_hz.index(hz) for hz in BANDS_HZ]
+        return self.every._inside(decay_s[..., at])
+
+    def _next(self, sure: float | None) -> Any:
+        every = self.every
+        if not self.known:
+            return every.every[0]
+        rows = np.array([np.frombuffer(key, dtype=bool) for key in self.known])
+        added_m2, fast_s = rows @ self.gains, self.site.room.after_s(rows @ self.gains)
+        likely_s, draws_s, _ = (np.array(each) for each in zip(*self.known.values(), strict=True))
+        draws_s = draws_s[:, ::3]
+        for start in range(0, len(every.every), CHUNK):
+            some = slice(start, start + CHUNK)
+            off_m2 = np.abs((every.every[some] @ self.gains)[:, None] - added_m2).sum(axis=2)
+            near = off_m2.argmin(axis=1)
+            ratio = self.fast_s[some] / fast_s[near]
+            for i in np.flatnonzero(self._inside(likely_s[near] * ratio * SCREENED)):
+                row, drawn_s = every.every[start + i], draws_s[near[i]] * ratio[i]
+                if row.tobytes() in self.known:
+                    if self._holds(row, sure):
+                        return row
+                elif sure is None or self._inside(drawn_s).mean() >= sure - NEARLY:
+                    return row
+        return None
+
+
+Found = dict[str, Any]
+
+
+def outcome(seed: int, known: Found | None = None) -> Found:
+    """One room: prices of the plan and of the cheapest choices, and whether the plan holds. What
+    was `known` of the cheapest, which no planner changes, is kept."""
     small = small_room(seed)
     began = time.process_time()
     plans = plans_of(small.site)
@@ -377,7 +446,9 @@ def outcome(seed: int) -> dict[str, Any]:
     sure = small.job.sure_pct / 100
     row = every.row_of(_candidates(small, aimed))
     decay_s = every.trace(row)
-    alike, exactly = every.cheapest(sure), every.cheapest(None)
+    believed = Believed(every)
+    believed.ask(row)
+    own = [believed.cheapest(surely) for surely in (sure, None)]
     return {
         "reached": True,
         "places": len(small.site.places),
@@ -388,13 +459,25 @@ def outcome(seed: int) -> dict[str, Any]:
         "chance": round(aimed.chance or 0.0, 3),
         "holds": every.holds(row, decay_s, None),
         "own_chance": round(every.chance(row, decay_s), 3),
+        "believed": [None if each is None else round(every.price(each), 2) for each in own],
+        "options": _named(plans, aimed),
+        "planned_s": round(planned_s, 2),
+        **(_cheapest(every, sure) if known is None or "exactly" not in known else _kept(known)),
+    }
+
+
+def _cheapest(every: Subsets, sure: float) -> Found:
+    alike, exactly = every.cheapest(sure), every.cheapest(None)
+    return {
         "cheapest": None if alike is None else round(every.price(alike), 2),
         "said_of_it": None if alike is None else round(every.said(alike), 3),
         "exactly": None if exactly is None else round(every.price(exactly), 2),
         "traced": len(every.known),
-        "options": _named(plans, aimed),
-        "planned_s": round(planned_s, 2),
     }
+
+
+def _kept(known: Found) -> Found:
+    return {key: known[key] for key in ("cheapest", "said_of_it", "exactly", "traced")}
 
 
 def _candidates(small: Small, plan: Plan) -> list[Any]:
@@ -421,11 +504,11 @@ def _named(plans: tuple[Plan, ...], aimed: Plan) -> dict[str, float]:
     return found
 
 
-def kept(journal: Path) -> dict[str, dict[str, Any]]:
+def kept(journal: Path) -> dict[str, Found]:
     return json.loads(journal.read_text()) if journal.is_file() else {}
 
 
-def summary(rooms: dict[str, dict[str, Any]]) -> list[str]:
+def summary(rooms: dict[str, Found]) -> list[str]:
     """What came out, as lines of markdown."""
     reached = [r for r in rooms.values() if r["reached"]]
     lines = [
@@ -436,16 +519,11 @@ def summary(rooms: dict[str, dict[str, Any]]) -> list[str]:
         "|---|---:|---:|---:|---:|---:|",
     ]
     for key, name in (
+        ("exactly", "holds where it is traced (the room known exactly)"),
         ("cheapest", "holds as surely, its own draws around the traced decay"),
-        ("exactly", "holds by the traced decay alone (the room known exactly)"),
     ):
-        ratios = np.array([r["own_price"] / r[key] for r in reached if r[key]])
-        if len(ratios):
-            lines.append(
-                f"| {name} | {len(ratios)} | {np.median(ratios):.2f} | "
-                f"{np.quantile(ratios, 0.9):.2f} | {ratios.max():.2f} | "
-                f"{int((ratios > DEAR).sum())} |"
-            )
+        lines += _row(name, [r["own_price"] / r[key] for r in reached if r[key]])
+    lines += _split([r for r in reached if r["exactly"] and all(r.get("believed", (None,)))])
     if reached:
         holds = sum(r["holds"] for r in reached)
         said = float(np.mean([r["chance"] for r in reached]))
@@ -465,6 +543,31 @@ def summary(rooms: dict[str, dict[str, Any]]) -> list[str]:
     return lines
 
 
+def _row(name: str, ratios: list[float]) -> list[str]:
+    if not ratios:
+        return []
+    dear = sum(ratio > DEAR for ratio in ratios)
+    return [
+        f"| {name} | {len(ratios)} | {np.median(ratios):.2f} | {np.quantile(ratios, 0.9):.2f} | "
+        f"{max(ratios):.2f} | {dear} |"
+    ]
+
+
+def _split(rooms: list[Found]) -> list[str]:
+    """The first ratio as a product of three."""
+    if not rooms:
+        return []
+    least = np.array([[r["own_price"], *r["believed"], r["exactly"]] for r in rooms])
+    names = (
+        "of that, the search: over the cheapest of all that the planner's own prediction passes as "
+        "surely",
+        "of that, the sureness: that one over the cheapest whose likely decays hold",
+        "of that, the prediction: that one over the cheapest that holds where it is traced",
+    )
+    parts = least[:, :-1] / least[:, 1:]
+    return [line for k, name in enumerate(names) for line in _row(name, list(parts[:, k]))]
+
+
 def _mean(chances: list[float]) -> str:
     return f"{np.mean(chances):.0%}" if chances else "nothing"
 
@@ -482,11 +585,12 @@ def main() -> None:
     args = parser.parse_args()
     rooms, began = kept(args.journal), time.monotonic()
     for seed in range(args.rooms):
-        if str(seed) in rooms:
+        known = rooms.get(str(seed))
+        if known is not None and (not known["reached"] or "believed" in known):
             continue
         if time.monotonic() - began > 60 * args.minutes:
             break
-        rooms[str(seed)] = outcome(seed)
+        rooms[str(seed)] = outcome(seed, known)
         args.journal.write_text(json.dumps(rooms, indent=1))
         print(seed, rooms[str(seed)], flush=True)
     print("\n".join(summary(rooms)))

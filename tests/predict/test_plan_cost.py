@@ -12,7 +12,6 @@ from typing import Any
 import numpy as np
 import pytest
 
-from roomcheck.job import default_shop
 from roomcheck.recommend.solver.money import price_of
 
 BEFORE_S = np.array([1.3, 1.1, 0.95, 0.85, 0.7])
@@ -59,13 +58,25 @@ def test_the_cheapest_that_holds_is_found(bench: Any, seed: int) -> None:
 
 def test_its_own_price_is_the_shops(bench: Any) -> None:
     """Two sums of the same rule, written apart."""
-    rng, shop = np.random.default_rng(1), default_shop()
-    job = bench.made.job(shop=shop)
+    small, rng = bench.small_room(1), np.random.default_rng(1)
+    every = bench.Subsets(small)
     for _ in range(20):
-        chosen = [
-            (shop.stock[int(rng.integers(len(shop.stock)))], bool(rng.random() < 0.3))
-            for _ in range(int(rng.integers(1, 15)))
-        ]
-        hands = [(p, 2 if over or p.weight_kg >= 22.7 else 1) for p, over in chosen]
-        planner = float(price_of(hands, shop))
-        assert bench.price_of_its_own(chosen, job) == pytest.approx(planner, abs=0.01)
+        row = rng.random(len(every.places)) < 0.5
+        chosen = [c for c, taken in zip(every.places, row, strict=True) if taken]
+        heavy = [c.face == "ceiling" or c.piece.weight_kg >= 22.7 for c in chosen]
+        hands = [(c.piece, 1 + two) for c, two in zip(chosen, heavy, strict=True)]
+        planner = float(price_of(hands, small.job.shop))
+        assert every.price(row) == pytest.approx(planner, abs=0.01)
+
+
+def test_the_planners_own_cheapest_holds_by_its_own_prediction(bench: Any) -> None:
+    small = bench.small_room(0)
+    every = bench.Subsets(small)
+    believed = bench.Believed(every)
+    row = believed.cheapest(None)
+    assert row is not None
+    likely_s, _, _ = believed.ask(row)
+    at = [small.site.bands_hz.index(hz) for hz in bench.BANDS_HZ]
+    assert max(likely_s[at][value].mean() for value in small.values) <= small.high_s
+    surely = believed.cheapest(0.9)
+    assert surely is None or every.price(surely) >= every.price(row)

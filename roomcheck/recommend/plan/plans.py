@@ -64,7 +64,7 @@ warily."""
 NODES = 400
 """Branches that one search looks into at most: what ends it, at the same place on every machine."""
 
-NEARLY = 0.01
+NEARLY = 0.002
 """How much better, as a share, another choice may be than options and the most that makes sense:
 the last of it takes as long as all before. [1]"""
 
@@ -88,16 +88,19 @@ SURER, LEAST_PRESS, MOST_PRESS = 0.01, 0.6, 1.5
 """By how much a plan may be surer than asked before a cheaper one is sought, and how much nearer or
 further the ends of the range are moved for that at once. [1]"""
 
-SURE_INSIDE = (97.0, 99.0, 99.8)
+SURE_INSIDE = (97.5, 99.5)
 """How surely the target is sought, in turn, until the promise lies inside. [%]"""
 
 _SEARCHES = 5
 """Of a set: target, most, options, how surely, budget."""
 
+BUDGET_ROUNDS = 2
+"""Times that what a budget buys is predicted at most, the least being a plan near by."""
+
 MOST_SURE = 0.98
 """How surely the most that makes sense reaches the target, where it can. [1]"""
 
-NEARBY_TRIES = 3
+NEARBY_TRIES = 2
 """Plans that are predicted at most for another sureness."""
 
 
@@ -321,7 +324,7 @@ def _reaching(
         base, fit, press = settled, settled.fit, pressed.press
     best = least_seen(site, tried, sure_pct) or min(tried, key=lambda each: merit(site, each))
     steps = min(nodes, STEPS)
-    return sought(site, best, sure_pct, seen=tried, tries=rounds, steps=steps)
+    return sought(site, best, sure_pct, seen=tried, tries=NEARBY_TRIES, steps=steps)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -381,15 +384,12 @@ def _scattered(
     asked = _Asked(goal=goal, fit=near.fit.stretched(near.press), wishes=wishes)
     choice, _ = _choose(site, asked, purse if np.isfinite(purse) else None, nodes)
     absorbers = tuple(site.places[i] for i in choice.chosen)
-    scatter = diffusers(site.job, site.diffusers, site.early, site.verdict.target.key)
-    while scatter:
-        ways = _with_scatter(site, asked, (absorbers, near), scatter, purse, nodes)
-        fine = next((w for w in ways if sum(shop_cost(site, c) for c in w) <= purse), None)
-        if fine is not None:
-            seen.append(_beside(site, fine, choice, near))
+    for chosen in _with_scatter(site, asked, (absorbers, near), purse, nodes):
+        costs = sum(shop_cost(site, c) for c in chosen)
+        if costs <= purse and _left(site, chosen) <= _left(site, absorbers):
+            seen.append(_beside(site, chosen, choice, near))
             if merit(site, seen[-1])[:2] <= merit(site, near)[:2]:
                 return seen[-1]
-        scatter = scatter[: len(scatter) // 2]
     seen.append(
         _beside(site, _completed(site, asked, absorbers, near, nodes, keep=True), choice, near)
     )
@@ -400,25 +400,42 @@ def _with_scatter(
     site: Site,
     asked: _Asked,
     bases: tuple[tuple[Candidate, ...], Settled],
-    scatter: tuple[Candidate, ...],
     purse: float,
     nodes: int,
 ) -> Iterator[Sequence[Candidate]]:
-    """Ways to hang diffusers: beside what was chosen, beside the least, beside what is chosen for
-    what they leave of the purse."""
+    """Ways to hang diffusers, many first: beside what was chosen; then beside what is chosen for
+    what they leave of the purse, and beside the least."""
     chosen, near = bases
-    for base, keep in ((chosen, True), (near.chosen, False)):
+
+    def beside(
+        base: Sequence[Candidate], scatter: tuple[Candidate, ...], *, keep: bool
+    ) -> Sequence[Candidate]:
         clear = (*_clear_of(site, base, scatter), *scatter)
-        yield _completed(site, asked, clear, near, nodes, keep=keep)
-    left = purse - sum(shop_cost(site, c) for c in scatter)
-    if np.isfinite(left) and left > 0:
-        there = site.without(scatter)
-        choice, _ = _choose(there, asked, left, nodes)
-        yield (*(there.places[i] for i in choice.chosen), *scatter)
+        return _completed(site, asked, clear, near, nodes, keep=keep)
+
+    most = diffusers(site.job, site.diffusers, site.early, site.verdict.target.key)
+    some = [most[: len(most) >> k] for k in range(len(most).bit_length())]
+    for scatter in some:
+        yield beside(chosen, scatter, keep=True)
+    for scatter in some:
+        left = purse - sum(shop_cost(site, c) for c in scatter)
+        if np.isfinite(left) and left > 0:
+            there = site.without(scatter)
+            choice, _ = _choose(there, asked, left, nodes)
+            yield (*(there.places[i] for i in choice.chosen), *scatter)
+        yield beside(near.chosen, scatter, keep=False)
+
+
+def _left(site: Site, chosen: Sequence[Candidate]) -> int:
+    """How many first reflections nothing covers."""
+    covered = [
+        any(c.face == r.face and c.place.holds(r.u_m, r.v_m) for c in chosen) for r in site.early
+    ]
+    return covered.count(False)
 
 
 def _clear_of(
-    site: Site, absorbers: tuple[Candidate, ...], taken: Sequence[Candidate]
+    site: Site, absorbers: Sequence[Candidate], taken: Sequence[Candidate]
 ) -> list[Candidate]:
     """Those that leave room for what is taken, in pairs where the use asks for that."""
     gone = {c for c in absorbers if any(clash(c, t) for t in taken)}
@@ -528,7 +545,8 @@ def _within_budget(site: Site, need: Settled, nodes: int, seen: list[Settled]) -
     budget = site.job.budget
     if budget is None or client_price(site, need.chosen) * RESERVE <= budget:
         return None
-    return settle(site, PlanKind.BUDGET, budget, nodes=nodes, start=need.fit, seen=seen)
+    start, rounds = need.fit, BUDGET_ROUNDS
+    return settle(site, PlanKind.BUDGET, budget, nodes=nodes, start=start, rounds=rounds, seen=seen)
 
 
 def _budget(site: Site, need: Settled, settled: Settled | None) -> tuple[Plan, ...]:
@@ -637,6 +655,8 @@ def _with_options(
     site: Site, settled: Settled, target: Plan, wishes: tuple[Wish, ...]
 ) -> tuple[Plan, ...]:
     """The same with what would be heard beside the decay, its extra price capped and named."""
+    if target.reaches_target and not reached(site, settled):
+        return ()
     plan = plan_of(site, PlanKind.OPTIONS, settled)
     hung = {(p.piece, p.face, p.place) for p in target.pieces}
     more = [p for p in plan.pieces if (p.piece, p.face, p.place) not in hung]

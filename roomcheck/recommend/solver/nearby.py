@@ -100,7 +100,8 @@ class Nearby:
         sorts = [self._sort(unit) for unit in self.units]
         number = {sort: k for k, sort in enumerate(dict.fromkeys(sorts))}
         self.sort_of = np.array([number[sort] for sort in sorts], dtype=np.intp)
-        self.free = np.array([not any(clash(c, b) for b in self.beside) for c in site.places])
+        free = [not any(clash(c, b) for b in self.beside) for c in site.places]
+        self.free = np.array(free, dtype=bool)
         self.prices: dict[tuple[tuple[Kind, int], ...], Decimal] = {}
 
     def _kind(self, candidate: Candidate) -> Kind:

@@ -178,14 +178,15 @@ def put_back_asking(job: Job, name: str, *, sure: bool) -> None:
     doubts = () if sure else doubts_at(job, kept, visit=kept.visit, pair=kept.pair)
     if doubts:
         raise _doubted(
-            job, kept.take, doubts, "Nothing was changed. Put it back with a tick that you are sure."
+            job,
+            kept.take,
+            doubts,
+            "Nothing was changed. Put it back with a tick that you are sure.",
         )
     put_back(job, kept)
 
 
-def _doubted(
-    job: Job, where: str, doubts: tuple[Fact[Any], ...], todo: str
-) -> PlaceDoubted:
+def _doubted(job: Job, where: str, doubts: tuple[Fact[Any], ...], todo: str) -> PlaceDoubted:
     return PlaceDoubted(
         where=where,
         found=" ".join(sentences(doubts, Reader(units=job.units))),

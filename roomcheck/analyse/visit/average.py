@@ -308,9 +308,9 @@ def _ruled_by_modes(octave: BandMean, said: Fact[MeanRemark]) -> BandMean:
 
 
 def _less_sure_of_the_room(mean: Estimate | None) -> Estimate | None:
-    r"""The mean with what no number of places tells: anywhere within `MODES_LONGER_PCT` of the other
-    mean is as likely, which is a standard uncertainty of that over the root of 3 (JCGM 100:2008,
-    4.3.7; from memory)."""
+    """The mean with what no number of places tells: the other mean lies anywhere within
+    `MODES_LONGER_PCT` of it, as likely here as there, which is a standard uncertainty of that over
+    the root of 3 (JCGM 100:2008, 4.3.7; from memory)."""
     if mean is None or mean.u is None:
         return mean
     more_s = MODES_LONGER_PCT / 100 / math.sqrt(3) * mean.value

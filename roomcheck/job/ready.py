@@ -12,7 +12,7 @@ from roomcheck.facts import Fact, Kind, fact
 from roomcheck.geometry import distance_m
 from roomcheck.job.model.job import Job, VisitName
 from roomcheck.job.model.kinds import FramingKind, ShopMaterial
-from roomcheck.job.read.takes import VisitFiles, visit_files
+from roomcheck.job.read.takes import TakeFile, VisitFiles, visit_files
 from roomcheck.job.write.signed import change_paths, read_changes, read_signed, signed_path
 from roomcheck.standards import OutsideScope, UnknownUse, target_for
 from roomcheck.standards.iso_3382_2_2008 import GRADES
@@ -144,7 +144,10 @@ def _folder_notes(job: Job, visits: Sequence[VisitFiles]) -> tuple[Fact[Hint], .
 
 def _recording_notes(job: Job, visits: Sequence[VisitFiles]) -> list[Fact[Hint]]:
     """Takes whose recording is gone, and recordings that both visits have, which none can."""
-    named = lambda take: take.path.relative_to(job.folder).as_posix()  # noqa: E731
+
+    def named(take: TakeFile) -> str:
+        return take.path.relative_to(job.folder).as_posix()
+
     notes = []
     gone = tuple(named(t) for files in visits for t in files.takes if t.recording is None)
     if gone:

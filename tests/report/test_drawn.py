@@ -7,6 +7,7 @@ import dataclasses
 from xml.etree import ElementTree
 
 import pytest
+from roomcheck.report.figures.unfolded import unfolded_svg
 
 from roomcheck.facts import fact
 from roomcheck.recommend import (
@@ -19,7 +20,6 @@ from roomcheck.recommend import (
     TighterNeeds,
 )
 from roomcheck.report import write_drawings
-from roomcheck.report.figures.unfolded import unfolded_svg
 from roomcheck.report.offer.offered import Offered
 from roomcheck.report.offer.options import options, to_look_at, tolerance
 from roomcheck.words import Reader

@@ -7,7 +7,6 @@ import dataclasses
 from xml.etree import ElementTree
 
 import pytest
-from roomcheck.report.figures.unfolded import unfolded_svg
 
 from roomcheck.facts import fact
 from roomcheck.recommend import (
@@ -22,6 +21,7 @@ from roomcheck.recommend import (
 from roomcheck.report import write_drawings
 from roomcheck.report.offer.offered import Offered
 from roomcheck.report.offer.options import options, to_look_at, tolerance
+from roomcheck.report.offer.unfolded import unfolded_svg
 from roomcheck.words import Reader
 
 READER = Reader("client")

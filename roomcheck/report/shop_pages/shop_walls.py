@@ -11,7 +11,7 @@ from roomcheck.job import Job
 from roomcheck.recommend import Plan
 from roomcheck.report.figures.drawings import scale_text
 from roomcheck.report.pages.noted import found_on
-from roomcheck.report.pages.parts import room_view, shortened
+from roomcheck.report.pages.parts import room_view
 from roomcheck.report.render.blocks import (
     Align,
     Block,
@@ -32,7 +32,18 @@ from roomcheck.report.shop_figures.wall_views import (
     wall_drawing,
 )
 from roomcheck.report.shop_pages.shop_bench import hangs_turned
-from roomcheck.words import NONE, Reader, by, heading, row_of_pieces, say, sentence, sentences, size
+from roomcheck.words import (
+    NONE,
+    Reader,
+    by,
+    heading,
+    row_of_pieces,
+    say,
+    sentence,
+    sentences,
+    shortened,
+    size,
+)
 from roomcheck.workshop import MAY_MOVE_M, BuildSheet, HangingCaution, HangingLine
 
 _SAME_M = 5e-4

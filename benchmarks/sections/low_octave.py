@@ -8,7 +8,7 @@ from pathlib import Path
 
 import low_octave
 from pages import table
-from roomcheck.analyse.visit.average import MODES_LONGER_PCT
+from roomcheck.analyse.visit.average import MODES_LONGER_BT_PCT, MODES_LONGER_PCT
 from roomcheck.standards.iso_3382_2_2008 import t20_sd_s
 
 TITLE = "125 Hz in small rooms"
@@ -84,7 +84,8 @@ def _so(found: list[low_octave.Read]) -> str:
         f"mean over many places is {min(longer):.0f} to {max(longer):.0f} % longer than the decay of "
         "the room's energy, since each place hears few modes. ISO 3382-2 allows either mean (from "
         "memory). In octaves below the transition frequency roomcheck says so beside the value, and "
-        f"the printed ± allows for it: {MODES_LONGER_PCT:.0f} % to either side, as likely here as there, on top of what "
+        f"the printed ± allows for it: {MODES_LONGER_BT_PCT:.0f} % over bandwidth times T, at most "
+        f"{MODES_LONGER_PCT:.0f} %, to either side, as likely here as there, on top of what "
         "chance and places leave, and not less with more places. With that it holds the room's T20 "
         f"in {least:.0f} % of the rooms or more in every row but those with one tail.\n\n"
         f"0.49 s was read once for 0.60 s. In {sum(r.rooms for r in real)} rooms here {short} read so "

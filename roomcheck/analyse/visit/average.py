@@ -46,7 +46,7 @@ MODES_LONGER_PCT, MODES_LONGER_BT_PCT = 13.0, 500.0
 than T20 of the energy averaged over them, the other mean that ISO 3382-2 allows (from memory): as a
 share of itself by the second over bandwidth times T, at most the first. Root mean square over
 made-up rooms of 18 to 43 m3: 12.5, 8.7 and 4.1 % at 125 Hz with T = 0.4, 0.6 and 1.0 s, 6.4 % at
-63 Hz with 0.6 s, 4.9 and 3.6 % at 250 Hz with 0.6 and 1.0 s, where 500 over bandwidth times T is 14,
+63 Hz with 0.6 s, 4.9 and 3.6 % at 250 Hz with 0.6 and 1.0 s; 500 over bandwidth times T is 14,
 9, 6, 19, 5 and 3 (our own figures; `benchmarks/low_octave.py`). [%], [%]"""
 
 _WHOLE_VISIT = 2

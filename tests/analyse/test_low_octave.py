@@ -66,6 +66,8 @@ def test_octaves_that_single_modes_rule_are_less_sure_however_many_the_places():
     assert low.t20.u == pytest.approx(0.0382, abs=0.0001)
     assert low.t30.u == low.t20.u and low.t20.value == 0.6
     assert high.t20.u == 0.02
+    assert low.t20_over_places_u_s == pytest.approx(0.02)
+    assert high.t20_over_places_u_s == 0.02
 
 
 @pytest.mark.parametrize("kind", ["waves", "waves, octaves beside it far shorter"])

@@ -302,7 +302,12 @@ def _with_single_modes(
 def _ruled_by_modes(octave: BandMean, t20: Estimate, transition: float) -> BandMean:
     bt = iso.noise_bandwidth_hz(octave.band_hz, 1) * t20.value
     longer_pct = min(MODES_LONGER_PCT, MODES_LONGER_BT_PCT / bt)
-    said = fact(MeanRemark.SINGLE_MODES, transition_hz=transition, longer_pct=longer_pct)
+    said = fact(
+        MeanRemark.SINGLE_MODES,
+        transition_hz=transition,
+        longer_pct=longer_pct,
+        places_u_s=t20.u,
+    )
     return replace(
         octave,
         t20=_less_sure_of_the_room(t20, longer_pct),

@@ -26,6 +26,12 @@ LEAST_OWN = 0.25
 modes nine poles in ten have less than 0.1, in made-up boxes half of the modes with a bandwidth to
 themselves have more than 0.5. [1]"""
 
+STEADY_OWN, STEADY_SPREAD, STEADY_MOVED = 0.05, 0.03, 0.2
+"""A pole that stays so well where it is, from place to place and in parts of the records, in half
+bandwidths, is a mode though less of its energy is its own. In made-up boxes of one place 58 % of
+the modes with a bandwidth to themselves are named with it, 51 % without, and none that is not
+there; in two real rooms hardly another is named (our own figures). [1]"""
+
 MOST_SPREAD, MOST_MOVED = 0.1, 0.6
 """Of frequency and damping together, in half bandwidths: standard uncertainty from place to place,
 and median distance to where parts of the records have the pole. [1]"""
@@ -75,8 +81,9 @@ class Evidence:
 
     def holds(self) -> Flags:
         """Which poles are modes."""
+        steady = (self.spread <= STEADY_SPREAD) & (self.moved <= STEADY_MOVED)
         return np.asarray(
-            (self.own >= LEAST_OWN)
+            (self.own >= np.where(steady, STEADY_OWN, LEAST_OWN))
             & (self.spread <= MOST_SPREAD)
             & (self.moved <= MOST_MOVED)
             & (self.frequency_u <= MOST_U)

@@ -30,7 +30,8 @@ STEADY_OWN, STEADY_SPREAD, STEADY_MOVED = 0.05, 0.03, 0.2
 """From one place alone, a pole that is known so well and stays so well where it is in what is left
 later, in half bandwidths, is a mode though less of its energy is its own. In made-up boxes 58 % of
 the modes with a bandwidth to themselves are named with it, 51 % without, and none that is not
-there; from six places of a real room it named modes that six others denied (our own figures). [1]"""
+there. From six places of a real room it named modes that six others denied (our own figures).
+[1]"""
 
 MOST_SPREAD, MOST_MOVED = 0.1, 0.6
 """Of frequency and damping together, in half bandwidths: standard uncertainty from place to place,

@@ -39,7 +39,7 @@ from roomcheck.words.numbers import (
 )
 from roomcheck.words.places import face_text
 from roomcheck.words.reader import Reader
-from roomcheck.words.saying import sentence, sentences
+from roomcheck.words.saying import say_to, sentence, sentences
 from roomcheck.words.shop.steps import part_text
 from roomcheck.words.shop.work import pattern_in_short, task_text
 
@@ -167,6 +167,7 @@ __all__ = [
     "rounded_up",
     "row_of_pieces",
     "say",
+    "say_to",
     "seconds",
     "sentence",
     "sentences",

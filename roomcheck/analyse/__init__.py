@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from roomcheck.analyse.modes.spectrum import dips
     from roomcheck.analyse.places.doubts import Looked, PlaceDoubt, PlaceNote, look_at_place
     from roomcheck.analyse.places.likeness import print_of
-    from roomcheck.analyse.places.looking import looking
+    from roomcheck.analyse.places.looking import doubts_at, looking
     from roomcheck.analyse.places.which_place import Placing
     from roomcheck.analyse.speech.background import against_limit, noise_level
     from roomcheck.analyse.speech.results import (
@@ -122,6 +122,7 @@ __all__ = [
     "decay_map",
     "decays",
     "dips",
+    "doubts_at",
     "energy_time",
     "estimate",
     "late_decays",

@@ -125,7 +125,7 @@ def _add_one(job: Job, args: argparse.Namespace) -> int:
     more = {}
     if args.microphone_file:
         more["correction"] = keep_correction(job, Path(args.microphone_file))
-    with doing("listen", file=args.recording):
+    with doing("listen", file=args.recording) as quiet:
         if args.sweep:
             check_single(args.recording, read_played(Path(args.sweep)), channel=args.channel)
         added = add_recording(
@@ -142,7 +142,7 @@ def _add_one(job: Job, args: argparse.Namespace) -> int:
             more=more,
             impulse=args.impulse,
             direction=args.direction,
-            look=asking(job, args.recording, args.sure),
+            look=asking(job, args.recording, args.sure, quiet),
         )
     if args.json:
         return show_json(added)
@@ -162,7 +162,7 @@ def _add_whole(job: Job, args: argparse.Namespace) -> int:
             "sweep"
         )
     played = read_played(Path(args.sweep))
-    with doing("find", file=args.recording):
+    with doing("find", file=args.recording) as quiet:
         pieces = add_whole(
             job,
             args.recording,
@@ -172,7 +172,7 @@ def _add_whole(job: Job, args: argparse.Namespace) -> int:
             channel=args.channel,
             side=args.side,
             wrong_machine=args.wrong_machine,
-            look=asking(job, args.recording, args.sure),
+            look=asking(job, args.recording, args.sure, quiet),
         )
     good = all(piece.added is not None for piece in pieces)
     if args.json:

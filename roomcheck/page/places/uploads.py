@@ -7,9 +7,11 @@ import io
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
-from roomcheck.analyse import looking, noise_level
+from roomcheck.analyse import doubts_at, looking, noise_level
 from roomcheck.errors import RoomcheckError
+from roomcheck.facts import Fact
 from roomcheck.job import Job, load_job
 from roomcheck.measure import (
     ImpulseResponse,
@@ -22,8 +24,10 @@ from roomcheck.measure import (
     add_noise,
     add_recording,
     add_whole,
+    find_take,
     lay_out,
     noise_takes,
+    put_back,
     read_played,
 )
 from roomcheck.report import calibrator_blocks, noise_blocks, piece_blocks, text_of
@@ -167,6 +171,31 @@ def _names(text: str) -> list[str]:
     return [name.strip() for name in text.replace(";", ",").split(",") if name.strip()]
 
 
+def put_back_asking(job: Job, name: str, *, sure: bool) -> None:
+    """Bring a take back that was put aside; a doubt about its place that nobody settled is an
+    error."""
+    kept = find_take(job, name)
+    doubts = () if sure else doubts_at(job, kept, visit=kept.visit, pair=kept.pair)
+    if doubts:
+        raise _doubted(
+            job,
+            kept.take,
+            doubts,
+            "Nothing was changed. Put it back with a tick that you are sure.",
+        )
+    put_back(job, kept)
+
+
+def _doubted(job: Job, where: str, doubts: tuple[Fact[Any], ...], todo: str) -> PlaceDoubted:
+    return PlaceDoubted(
+        where=where,
+        found=" ".join(sentences(doubts, Reader(units=job.units))),
+        needed="the places and the visit that it was recorded at",
+        todo=todo,
+        doubts=doubts,
+    )
+
+
 def _asking(job: Job, upload: Upload) -> Look:
     """Listen whether a take is of its place; a doubt that nobody settled is an error."""
     hears = looking(job)
@@ -178,13 +207,8 @@ def _asking(job: Job, upload: Upload) -> Look:
         if upload.sure:
             return replace(heard, doubts=())
         if heard.doubts:
-            raise PlaceDoubted(
-                where=upload.recording.name,
-                found=" ".join(sentences(heard.doubts, Reader(units=job.units))),
-                needed="the places and the visit that it was recorded at",
-                todo="Nothing was changed. Choose the right pair, or tick that you are sure.",
-                doubts=heard.doubts,
-            )
+            todo = "Nothing was changed. Choose the right pair, or tick that you are sure."
+            raise _doubted(job, upload.recording.name, heard.doubts, todo)
         return heard
 
     return look

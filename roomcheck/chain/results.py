@@ -14,6 +14,7 @@ from roomcheck.chain.kept import Results
 from roomcheck.chain.layouts import draw, kept_drawn
 from roomcheck.chain.method import method_of
 from roomcheck.chain.steps import Activity, Progress, Steps
+from roomcheck.chain.two_cores import each
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import (
     AlreadySigned,
@@ -712,6 +713,7 @@ class Chain:
                 noise=noise,
                 speech_snr_db=self.speech_snr_db,
                 on_part=self.steps.parts(Activity.ANALYSE),
+                each=each,
             )
         analysis = without(analysis, self._visited(visit).unread)
         if takes_digest(self.job, visit) != self._takes_from[visit]:

@@ -123,7 +123,7 @@ def _peaks(share: Array, least_db: float) -> NDArray[np.intp]:
     level_db = 10 * np.log10(np.maximum(share.mean(axis=1), 1e-300))
     inner = level_db[1:-1]
     tops = 1 + np.flatnonzero((inner > level_db[:-2]) & (inner > level_db[2:]))
-    clear = [_prominence_db(level_db, top) >= least_db for top in tops]
+    clear = [_prominence_db(level_db, int(top)) >= least_db for top in tops]
     return np.asarray(tops[np.array(clear, dtype=bool)], dtype=np.intp)
 
 

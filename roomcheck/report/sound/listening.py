@@ -11,6 +11,7 @@ from __future__ import annotations
 import io
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import gcd
 
 import numpy as np
@@ -264,11 +265,29 @@ def _swaps(seats: Sequence[_Seat], rate_hz: int) -> list[tuple[str, bytes]]:
 
 def a_weighted_rms(x: Sound, rate_hz: int) -> float:
     """A-weighted root mean square of a sound, (frames,) or (frames, channels). [1]"""
-    f = np.fft.rfftfreq(len(x), 1 / rate_hz)
-    gain = np.zeros_like(f)
-    gain[1:] = 10 ** (a_weighting_db(f[1:]) / 20)
-    weighted = np.fft.irfft(np.fft.rfft(x.T) * gain, len(x))
-    return float(np.sqrt(np.mean(weighted**2)))
+    from scipy import fft
+
+    size = fft.next_fast_len(len(x), real=True)
+    channels = x[:, None] if x.ndim == 1 else x
+    # Parseval: all bins but the first and the last, where there is one, stand for two.
+    weight = 2 * _a_weight(size, rate_hz)
+    energy = 0.0
+    for i in range(channels.shape[1]):
+        spectrum = fft.rfft(channels[:, i], size)
+        energy += float(np.sum((spectrum.real**2 + spectrum.imag**2) * weight))
+    return float(np.sqrt(energy / size / channels.size))
+
+
+@lru_cache(maxsize=1)
+def _a_weight(size: int, rate_hz: int) -> Sound:
+    """Power gain of A-weighting in each bin of a transform, (size // 2 + 1,); half in the last bin
+    of an even one. [1]"""
+    f = np.fft.rfftfreq(size, 1 / rate_hz)
+    weight = np.zeros_like(f)
+    weight[1:] = 10 ** (a_weighting_db(f[1:]) / 10)
+    if size % 2 == 0:
+        weight[-1] /= 2
+    return weight
 
 
 def _wav(x: Sound, rate_hz: int, *, simulated: bool) -> bytes:

@@ -14,6 +14,7 @@ from roomcheck.chain.kept import Results
 from roomcheck.chain.layouts import draw, kept_drawn
 from roomcheck.chain.method import method_of
 from roomcheck.chain.steps import Activity, Progress, Steps
+from roomcheck.chain.takes import keeping_takes
 from roomcheck.chain.two_cores import each
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import (
@@ -685,7 +686,7 @@ class Chain:
         from roomcheck.measure import visited
 
         if visit not in self._visits:
-            with self.steps.step(Activity.READ):
+            with self.steps.step(Activity.READ), keeping_takes(self.job):
                 self._visits[visit] = visited(self.job, visit, self.steps.parts(Activity.READ))
         return self._visits[visit]
 

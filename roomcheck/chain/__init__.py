@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from roomcheck.chain.offer import kept_offer, priced_again, set_offer
     from roomcheck.chain.results import Chain, NoSuchPlan, NotSigned, open_job
     from roomcheck.chain.steps import SHOWN, Activity, Progress, Steps, Stopped, left
+    from roomcheck.chain.takes import keeping_takes
 
 __all__ = [
     "SHOWN",
@@ -46,6 +47,7 @@ __all__ = [
     "begun",
     "check_pack",
     "draw",
+    "keeping_takes",
     "kept_drawn",
     "kept_offer",
     "kept_together",

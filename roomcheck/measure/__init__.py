@@ -72,6 +72,7 @@ if TYPE_CHECKING:
         shared_corners,
     )
     from roomcheck.measure.signal.deconvolution import impulse_response
+    from roomcheck.measure.signal.memory import free_at_once
     from roomcheck.measure.signal.signals import (
         BandRange,
         Buzz,
@@ -111,6 +112,7 @@ if TYPE_CHECKING:
         noise_takes,
     )
     from roomcheck.measure.visit.placed import Look, PlaceHeard
+    from roomcheck.measure.visit.shelf import keeping
     from roomcheck.measure.visit.takes import Added, Visited, add_recording, measure, visited
     from roomcheck.measure.visit.unjudged import wav
     from roomcheck.measure.visit.visit import (
@@ -195,6 +197,7 @@ __all__ = [
     "find_take",
     "fit_photo",
     "frame_of",
+    "free_at_once",
     "from_sensitivity",
     "good_pairs",
     "hear",
@@ -203,6 +206,7 @@ __all__ = [
     "keep_anyway",
     "keep_correction",
     "keep_photo",
+    "keeping",
     "kept_photos",
     "kept_takes",
     "known_on",

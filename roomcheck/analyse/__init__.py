@@ -53,7 +53,7 @@ if TYPE_CHECKING:
     from roomcheck.analyse.speech.speech import speech_index
     from roomcheck.analyse.visit.average import analyse, band_means
     from roomcheck.analyse.visit.few_places import PLACES_DIFFER, PlaceValues, estimate, student_t
-    from roomcheck.analyse.visit.pictures import curve_shown, decay_map
+    from roomcheck.analyse.visit.pictures import ShownCurve, curve_shown, decay_map
     from roomcheck.analyse.visit.results import (
         Analysis,
         Closing,
@@ -108,6 +108,7 @@ __all__ = [
     "Reflection",
     "Response",
     "RoomMode",
+    "ShownCurve",
     "SourceNote",
     "SpeechIndex",
     "SpeechReason",

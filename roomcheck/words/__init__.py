@@ -50,7 +50,7 @@ if TYPE_CHECKING:
         why_lines,
     )
     from roomcheck.words.reader import Reader
-    from roomcheck.words.saying import joined, sentence, sentences
+    from roomcheck.words.saying import joined, say_to, sentence, sentences, shortened
     from roomcheck.words.shop.hanging import found_text, row_of_pieces
     from roomcheck.words.shop.steps import part_text
     from roomcheck.words.shop.stock import stock_name, stock_names
@@ -127,9 +127,11 @@ __all__ = [
     "rounded_up",
     "row_of_pieces",
     "say",
+    "say_to",
     "seconds",
     "sentence",
     "sentences",
+    "shortened",
     "size",
     "stock_name",
     "stock_names",

@@ -23,11 +23,11 @@ if TYPE_CHECKING:
     from roomcheck.chain.backup.unpack import Unpacked, check_pack, unpack
     from roomcheck.chain.bills import write_credit, write_invoice
     from roomcheck.chain.changes import CannotChange, pieces_after, propose_change, sign_change
+    from roomcheck.chain.kept import keeping_takes
     from roomcheck.chain.layouts import draw, kept_drawn
     from roomcheck.chain.offer import kept_offer, priced_again, set_offer
     from roomcheck.chain.results import Chain, NoSuchPlan, NotSigned, open_job
     from roomcheck.chain.steps import SHOWN, Activity, Progress, Steps, Stopped, left
-    from roomcheck.chain.takes import keeping_takes
 
 __all__ = [
     "SHOWN",

@@ -10,11 +10,10 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import roomcheck
 from roomcheck.chain.inputs import all_of, digest, file_digest, job_inputs, takes_digest
-from roomcheck.chain.kept import Results
+from roomcheck.chain.kept import Results, keeping_takes
 from roomcheck.chain.layouts import draw, kept_drawn
 from roomcheck.chain.method import method_of
 from roomcheck.chain.steps import Activity, Progress, Steps
-from roomcheck.chain.takes import keeping_takes
 from roomcheck.chain.two_cores import each
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import (

@@ -43,9 +43,10 @@ def side_by_side(work: Sequence[Callable[[], T]]) -> Iterator[T]:
         return
     import multiprocessing
 
+    yield work[0]()  # here, so that no copy imports the libraries for itself
     context = multiprocessing.get_context("fork")
     with context.Pool(processes, _begin, (work,)) as pool:
-        for i, packed in enumerate(pool.imap(_done, range(len(work)))):
+        for i, packed in enumerate(pool.imap(_done, range(1, len(work))), 1):
             yield work[i]() if packed is None else pickle.loads(packed)
 
 

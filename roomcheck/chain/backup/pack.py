@@ -19,7 +19,7 @@ import roomcheck
 from roomcheck.chain.backup.manifest import NAME, Extent, Manifest, Packed, is_safe
 from roomcheck.chain.backup.shell import Shell, from_flac, shell_of, to_flac
 from roomcheck.chain.backup.unpack import check_pack
-from roomcheck.chain.takes import KEPT_TAKES
+from roomcheck.chain.kept import KEPT_TAKES
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import (
     CannotWrite,

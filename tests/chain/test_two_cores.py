@@ -64,7 +64,7 @@ def test_the_keyboard_stops_both_at_once():
     script = (
         "import os, time\n"
         "from roomcheck.chain.two_cores import side_by_side\n"
-        "def work():\n    os.write(1, b"%d\\n" % os.getpid())\n    time.sleep(60)\n"
+        "def work():\n    os.write(1, f'{os.getpid()}\\n'.encode())\n    time.sleep(60)\n"
         "list(side_by_side([int] + [work] * 5))"
     )
     run = subprocess.Popen(

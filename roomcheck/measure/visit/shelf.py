@@ -51,8 +51,9 @@ class Shelf:
         """What is kept; None where there is none, or it is damaged."""
         path = self.folder / f"{name}{_ENDING}"
         try:
-            head, _, data = read_regular(path, MOST_BYTES).partition(b"\n")
-            heard = _unpacked(json.loads(head), data)
+            data = read_regular(path, MOST_BYTES)
+            end = data.index(b"\n")
+            heard = _unpacked(json.loads(data[:end]), data[end + 1 :])
             os.utime(path)
         except (NoRegularFile, OSError, ValueError, TypeError, LookupError, RecursionError):
             return None

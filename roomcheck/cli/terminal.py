@@ -9,7 +9,7 @@ import os
 import shutil
 import sys
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from typing import TYPE_CHECKING, Any
 
 from roomcheck.plain import to_plain
@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 
 Subparsers = Any
 """What `argparse.ArgumentParser.add_subparsers` returns; argparse keeps its type to itself."""
+
+Quiet = Callable[[], AbstractContextManager[None]]
+"""What keeps still for a question, while it is open."""
 
 
 def add_command(
@@ -80,14 +83,25 @@ def show_line(text: str) -> None:
 
 
 @contextmanager
-def doing(what: str, **values: object) -> Iterator[None]:
-    """Say on standard error what is going on, for as long as it goes on."""
+def doing(what: str, **values: object) -> Iterator[Quiet]:
+    """Say on standard error what is going on, for as long as it goes on.
+
+    What it hands out is quiet meanwhile, for a question: it would be written over, and what stands
+    in brackets be taken for marks.
+    """
     text = say(f"doing_{what}", **values)
     if not sys.stderr.isatty():
         print(f"{visible(text)} …", file=sys.stderr)
-        yield
+        yield nullcontext
         return
     from rich.console import Console
 
-    with Console(stderr=True).status(visible(text)):
-        yield
+    with Console(stderr=True).status(visible(text)) as status:
+
+        @contextmanager
+        def quiet() -> Iterator[None]:
+            status.stop()
+            yield
+            status.start()
+
+        yield quiet

@@ -13,6 +13,7 @@ from scipy.signal import fftconvolve
 
 from roomcheck.analyse.places.likeness import AS_BEFORE, SAME_SPOT, is_wire, likeness, print_of
 from roomcheck.cli import main
+from roomcheck.cli.terminal import doing
 from roomcheck.geometry import Point, Room
 from roomcheck.measure import ImpulseResponse, load_impulse_response
 from roomcheck.mirrors import mirror_paths
@@ -139,13 +140,59 @@ def test_a_take_is_put_aside_put_back_and_moved_without_loss(add, record, job_wi
     again = tomllib.loads((folder / "takes/before/S1-P2.toml").read_text(encoding="utf-8"))
     assert again == facts | {"added": take["added"]}
 
-    code, listed = takes_of(folder, capsys, "before/S1-P2", "--move-to", "after/S1-P3")
+    code, listed = takes_of(folder, capsys, "before/S1-P2", "--move-to", "after/S1-P3", "--sure")
     assert (code, listed["takes"][0]["take"]) == (0, "takes/after/S1-P3.wav")
     assert listed["takes"][0]["came_from"] == "takes/before/S1-P2.wav"
     assert (folder / "takes/after/S1-P3.wav").read_bytes() == content
     assert (folder / "takes/set-aside/before/S1-P2.wav").read_bytes() == content
     code, listed = takes_of(folder, capsys)
     assert [one["set_aside"] for one in listed["takes"]] == [False, True]
+
+
+def test_a_move_that_the_sound_contradicts_is_asked_about(add, record, job_with_three, capsys):
+    folder = job_with_three
+    for number, name in enumerate(("P1", "P2")):
+        assert add(record(f"{name}.wav", response_at(PLACES[name]), number), name)[0] == 0
+    argv = ["takes", str(folder), "before/S1-P2", "--move-to", "before/S1-P3"]
+    capsys.readouterr()
+    assert main(argv) == 2
+    said = capsys.readouterr().err
+    assert "fit S1 to P2" in said and "--sure" in said
+    assert (folder / "takes/before/S1-P2.wav").is_file()
+    assert not (folder / "takes/before/S1-P3.wav").exists()
+    assert main([*argv, "--sure"]) == 0
+    # Moved back to where it was recorded there is nothing to ask.
+    back = ["takes", str(folder), "before/S1-P3", "--move-to", "before/S1-P2"]
+    assert main(back) == 0
+
+
+def test_a_take_put_back_beside_a_later_one_of_its_spot_is_asked_about(
+    add, record, job_with_three, capsys
+):
+    """Put aside as P2's, it is P1's spot once P1 is recorded."""
+    folder = job_with_three
+    assert add(record("P2.wav", response_at(PLACES["P1"]), 1), "P2", "--sure")[0] == 0
+    assert takes_of(folder, capsys, "before/S1-P2", "--remove")[0] == 0
+    assert add(record("P1.wav", response_at(PLACES["P1"]), 2), "P1")[0] == 0
+    argv = ["takes", str(folder), "set-aside/before/S1-P2", "--put-back"]
+    assert main(argv) == 2
+    assert "not moved from S1 to P1" in capsys.readouterr().err
+    assert (folder / "takes/set-aside/before/S1-P2.wav").is_file()
+    assert main([*argv, "--sure"]) == 0
+
+
+def test_nothing_runs_over_a_question(monkeypatch):
+    """The spinner stops while a question is open, and goes on after it."""
+    started = []
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True, raising=False)
+    monkeypatch.setattr("rich.status.Status.start", lambda self: started.append("on"))
+    monkeypatch.setattr("rich.status.Status.stop", lambda self: started.append("off"))
+    with doing("listen", file="P1.wav") as quiet:
+        assert started == ["on"]
+        with quiet():
+            assert started == ["on", "off"]
+        assert started == ["on", "off", "on"]
+    assert started[-1] == "off"
 
 
 def test_a_name_that_is_no_take_is_answered_with_those_there(job_with_three, capsys):

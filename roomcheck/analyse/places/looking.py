@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from roomcheck.analyse.places.doubts import look_at_place
+from roomcheck.analyse.places.doubts import PlaceDoubt, look_at_place
 from roomcheck.analyse.places.likeness import print_of
 from roomcheck.errors import RoomcheckError
+from roomcheck.facts import Fact
 from roomcheck.job import Job
 from roomcheck.measure import ImpulseResponse, KeptTake, Look, PlaceHeard, hear_again, kept_takes
 
@@ -25,6 +26,31 @@ def looking(job: Job) -> Look:
         return PlaceHeard(doubts=looked.doubts, notes=looked.notes, facts=facts)
 
     return look
+
+
+def doubts_at(
+    job: Job, kept: KeptTake, *, visit: str, pair: tuple[str, str]
+) -> tuple[Fact[PlaceDoubt], ...]:
+    """What speaks against a take of the job where it is to count; nothing where its recording
+    cannot be read, which has no sound to go by.
+
+    Parameters
+    ----------
+    job : Job
+    kept : KeptTake
+        Put aside or not; it is not held against itself.
+    visit : str
+    pair : (source, microphone)
+    """
+    try:
+        response = hear_again(job, kept).response
+    except RoomcheckError:
+        return ()
+    others = tuple(one for one in _earlier(job) if one.take != kept.take)
+    looked = look_at_place(
+        job, response, visit=visit, pair=pair, sha256=kept.sha256, earlier=others
+    )
+    return looked.doubts
 
 
 def _earlier(job: Job) -> tuple[KeptTake, ...]:

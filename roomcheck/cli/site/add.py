@@ -114,9 +114,12 @@ def run(args: argparse.Namespace) -> int:
             "roomcheck add: --source and --microphone are needed, such as --source S1 "
             "--microphone P1; or --noise, or --calibrator"
         )
-    if "," in args.microphone or "," in args.source:
-        return _add_whole(job, args)
-    return _add_one(job, args)
+    from roomcheck.chain import keeping_takes
+
+    with keeping_takes(job):
+        if "," in args.microphone or "," in args.source:
+            return _add_whole(job, args)
+        return _add_one(job, args)
 
 
 def _add_one(job: Job, args: argparse.Namespace) -> int:
@@ -125,7 +128,7 @@ def _add_one(job: Job, args: argparse.Namespace) -> int:
     more = {}
     if args.microphone_file:
         more["correction"] = keep_correction(job, Path(args.microphone_file))
-    with doing("listen", file=args.recording):
+    with doing("listen", file=args.recording) as quiet:
         if args.sweep:
             check_single(args.recording, read_played(Path(args.sweep)), channel=args.channel)
         added = add_recording(
@@ -142,7 +145,7 @@ def _add_one(job: Job, args: argparse.Namespace) -> int:
             more=more,
             impulse=args.impulse,
             direction=args.direction,
-            look=asking(job, args.recording, args.sure),
+            look=asking(job, args.recording, args.sure, quiet),
         )
     if args.json:
         return show_json(added)
@@ -162,7 +165,7 @@ def _add_whole(job: Job, args: argparse.Namespace) -> int:
             "sweep"
         )
     played = read_played(Path(args.sweep))
-    with doing("find", file=args.recording):
+    with doing("find", file=args.recording) as quiet:
         pieces = add_whole(
             job,
             args.recording,
@@ -172,7 +175,7 @@ def _add_whole(job: Job, args: argparse.Namespace) -> int:
             channel=args.channel,
             side=args.side,
             wrong_machine=args.wrong_machine,
-            look=asking(job, args.recording, args.sure),
+            look=asking(job, args.recording, args.sure, quiet),
         )
     good = all(piece.added is not None for piece in pieces)
     if args.json:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
+from roomcheck.cli.site.places import add_sure_option, settle_place
 from roomcheck.cli.terminal import Subparsers, add_command, doing, show, show_json
 from roomcheck.errors import RoomcheckError
 from roomcheck.job import Job
@@ -40,6 +41,7 @@ def add_parser(subparsers: Subparsers) -> None:
         metavar="PAIR",
         help="it is of this visit and pair, such as before/S1-P3; as it was, it is put aside",
     )
+    add_sure_option(parser)
 
 
 def run(args: argparse.Namespace) -> int:
@@ -72,11 +74,22 @@ def _change(job: Job, args: argparse.Namespace) -> int:
         if args.remove:
             kept = set_aside(job, kept)
         elif args.put_back:
+            _ask(job, kept, args, kept.visit, kept.pair)
             kept = put_back(job, kept)
         elif args.move_to is not None:
             visit, source, microphone = _pair(job, args.move_to)
+            _ask(job, kept, args, visit, (source, microphone))
             kept = move_to(job, kept, visit=visit, source=source, microphone=microphone)
     return _shown((hear(job, kept),), args)
+
+
+def _ask(
+    job: Job, kept: KeptTake, args: argparse.Namespace, visit: str, pair: tuple[str, str]
+) -> None:
+    """Ask whether a take is of a visit and pair where its sound says otherwise."""
+    if args.sure:
+        return
+    settle_place(job, kept, visit=visit, pair=pair)
 
 
 def _pair(job: Job, said: str) -> tuple[str, str, str]:

@@ -7,9 +7,12 @@ import io
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
-from roomcheck.analyse import looking, noise_level
+from roomcheck.analyse import doubts_at, looking, noise_level
+from roomcheck.chain import keeping_takes
 from roomcheck.errors import RoomcheckError
+from roomcheck.facts import Fact
 from roomcheck.job import Job, load_job
 from roomcheck.measure import (
     ImpulseResponse,
@@ -22,8 +25,10 @@ from roomcheck.measure import (
     add_noise,
     add_recording,
     add_whole,
+    find_take,
     lay_out,
     noise_takes,
+    put_back,
     read_played,
 )
 from roomcheck.report import calibrator_blocks, noise_blocks, piece_blocks, text_of
@@ -76,7 +81,9 @@ def take_in(folder: Path, visit: str, upload: Upload) -> str:
     ways = {"whole": _whole, "calibrator": _calibrator, "noise": _noise}
     take = ways.get(upload.values.get("kind", ""), _single)
     try:
-        return take(load_job(folder), visit, upload)
+        job = load_job(folder)
+        with keeping_takes(job):
+            return take(job, visit, upload)
     except RoomcheckError as problem:
         name = upload.recording.name
         raise RoomcheckError(str(problem).replace(str(upload.recording), name)) from problem
@@ -167,6 +174,31 @@ def _names(text: str) -> list[str]:
     return [name.strip() for name in text.replace(";", ",").split(",") if name.strip()]
 
 
+def put_back_asking(job: Job, name: str, *, sure: bool) -> None:
+    """Bring a take back that was put aside; a doubt about its place that nobody settled is an
+    error."""
+    kept = find_take(job, name)
+    doubts = () if sure else doubts_at(job, kept, visit=kept.visit, pair=kept.pair)
+    if doubts:
+        raise _doubted(
+            job,
+            kept.take,
+            doubts,
+            "Nothing was changed. Put it back with a tick that you are sure.",
+        )
+    put_back(job, kept)
+
+
+def _doubted(job: Job, where: str, doubts: tuple[Fact[Any], ...], todo: str) -> PlaceDoubted:
+    return PlaceDoubted(
+        where=where,
+        found=" ".join(sentences(doubts, Reader(units=job.units))),
+        needed="the places and the visit that it was recorded at",
+        todo=todo,
+        doubts=doubts,
+    )
+
+
 def _asking(job: Job, upload: Upload) -> Look:
     """Listen whether a take is of its place; a doubt that nobody settled is an error."""
     hears = looking(job)
@@ -178,13 +210,8 @@ def _asking(job: Job, upload: Upload) -> Look:
         if upload.sure:
             return replace(heard, doubts=())
         if heard.doubts:
-            raise PlaceDoubted(
-                where=upload.recording.name,
-                found=" ".join(sentences(heard.doubts, Reader(units=job.units))),
-                needed="the places and the visit that it was recorded at",
-                todo="Nothing was changed. Choose the right pair, or tick that you are sure.",
-                doubts=heard.doubts,
-            )
+            todo = "Nothing was changed. Choose the right pair, or tick that you are sure."
+            raise _doubted(job, upload.recording.name, heard.doubts, todo)
         return heard
 
     return look

@@ -193,10 +193,10 @@ class VisitRoutes:
         set_aside(job, find_take(job, asked.form.get("take", "")))
 
     def _back(self, asked: Asked) -> None:
-        from roomcheck.measure import find_take, put_back
+        from roomcheck.page.places.uploads import put_back_asking
 
-        job = load_job(asked.folder)
-        put_back(job, find_take(job, asked.form.get("take", "")))
+        sure = asked.form.get("sure") == "on"
+        put_back_asking(load_job(asked.folder), asked.form.get("take", ""), sure=sure)
 
     def _conditions(self, asked: Asked) -> None:
         from roomcheck.page.places.conditions import set_conditions

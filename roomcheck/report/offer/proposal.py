@@ -19,7 +19,7 @@ from roomcheck.report.offer.price import extra_boxes, price_blocks
 from roomcheck.report.offer.unmended import who_mends
 from roomcheck.report.offer.your_walls import photographs_under, your_walls
 from roomcheck.report.pages.measurement import lower
-from roomcheck.report.pages.parts import blocks, elevations, plan_picture, rights, shortened, titled
+from roomcheck.report.pages.parts import blocks, elevations, plan_picture, rights, titled
 from roomcheck.report.render.blocks import Block, Bullets, Document, Heading, NewPage, Table, Text
 from roomcheck.units import band_name
 from roomcheck.words import (
@@ -28,6 +28,8 @@ from roomcheck.words import (
     across,
     finding_notice,
     finding_title,
+    free_move,
+    heading,
     joined,
     limits,
     mean_name,
@@ -38,14 +40,18 @@ from roomcheck.words import (
     seconds,
     sentence,
     sentences,
+    shortened,
 )
+
+PROPOSAL = "proposal"
+"""Its name."""
 
 
 def proposal(offered: Offered) -> Document:
     """What the client is offered."""
     job, plan, reader = offered.job, offered.plan, offered.reader
     return Document(
-        name="proposal",
+        name=PROPOSAL,
         title=say("proposal_title"),
         subtitle=say("proposal_sub", title=job.title, client=job.client),
         blocks=blocks(
@@ -157,7 +163,7 @@ def _means(offered: Offered) -> Iterator[tuple[str, ...]]:
 def free_moves(verdict: Verdict, reader: Reader) -> tuple[Block, ...]:
     """What helps and costs nothing."""
     firsts = [finding.remedies[0] for finding in verdict.findings if finding.remedies]
-    free = [sentence(remedy, reader) for remedy in firsts if remedy.kind in FREE]
+    free = [heading(free_move(remedy, reader)) for remedy in firsts if remedy.kind in FREE]
     moves = Bullets(items=tuple(dict.fromkeys(free)))
     return titled(Heading(text=say("free_first"), level=2), moves)
 

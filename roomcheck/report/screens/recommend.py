@@ -9,7 +9,6 @@ from roomcheck.facts import fact
 from roomcheck.job import Job, Placement
 from roomcheck.recommend import Check, PieceReasons, Plan, PlanChange
 from roomcheck.report.offer.options import hung_pieces
-from roomcheck.report.pages.parts import shortened
 from roomcheck.report.render.blocks import Align, Block, Bullets, Heading, Table, Text, VerdictBox
 from roomcheck.words import (
     NONE,
@@ -28,6 +27,7 @@ from roomcheck.words import (
     say,
     sentence,
     sentences,
+    shortened,
     tighter,
     tolerance,
     why_lines,
@@ -237,11 +237,11 @@ def _reflections(plan: Plan, reader: Reader) -> tuple[str, ...]:
 def _promised(plan: Plan, reader: Reader) -> tuple[str, ...]:
     now = tolerance(plan.promise)
     tighter_lines = tuple(tighter(needs, reader) for needs in plan.promise.tighter)
-    return (now, *promise_odds(plan.promise), *tighter_lines) if now else ()
+    return (now, *promise_odds(plan.promise, reader), *tighter_lines) if now else ()
 
 
 def _check(check: Check, reader: Reader) -> str:
-    named = f" ({', '.join(check.pieces)})" if check.pieces else ""
+    named = f" ({shortened(check.pieces)})" if check.pieces else ""
     return f"{sentence(fact(check.subject), reader)}: {sentence(check.caution, reader)}{named}"
 
 

@@ -58,7 +58,8 @@ class PlanNote(Kind):
     whole range; all are inside together with `together_pct`; the least sure is `band_hz` (the mean
     without it), inside with `chance_pct`."""
     CONFIRMED = "confirmed"
-    """All are inside together in `fresh_pct` of possible rooms that the plan was not chosen by."""
+    """All are inside together in `fresh_pct` of possible rooms that the plan was not chosen by; of
+    plans signed before a chance was the less of two sets of rooms."""
     PRICE_OF_SURENESS = "price_of_sureness"
     """Reaching the target with `sure_pct` takes so many `pieces` for `prices` in `currency`, each a
     tuple alike; `found_pct` is what each choice then has."""
@@ -107,6 +108,8 @@ class PlanNote(Kind):
     """The seat is `nearer_m` nearer to one loudspeaker."""
     STOCK_UNUSABLE = "stock_unusable"
     """`piece`: nothing says how it absorbs."""
+    STOCK_ASIDE = "stock_aside"
+    """`pieces` of `of` stock pieces were not searched: others do as much for less."""
     SEARCH_STOPPED = "search_stopped"
     """No other choice is more than `gap_pct` better; without it nothing is proved."""
     SEARCH_PROVED = "search_proved"

@@ -21,6 +21,8 @@ Real = NDArray[np.float64]
 Whole = NDArray[np.intp]
 
 _TINY_M = 1e-9
+_MOST_WALLS = 10
+"""So many walls scatter each for itself."""
 
 
 def prism_bundles(
@@ -38,20 +40,23 @@ def prism_bundles(
     speed_m_s, seconds : float
         How fast and how long. [m/s], [s]
     """
-    regions = [
-        (i, row)
-        for i, m in enumerate(maps)
-        for row in sorted({m.base, *(row for _, row in m.patches)})
-    ]
-    fans = [even_ways(sources), *(_from_region(maps[i], row) for i, row in regions)]
-    table = np.full((len(maps), max(row for _, row in regions) + 1), -1, dtype=np.intp)
-    for at, (i, row) in enumerate(regions):
-        table[i, row] = at
+    group = grouped(room)
+    regions = sorted(
+        {
+            (group[i], row)
+            for i, m in enumerate(maps)
+            for row in {m.base, *(row for _, row in m.patches)}
+        }
+    )
+    fans = [even_ways(sources), *(_from_region(maps, group, region) for region in regions)]
+    table = np.full((max(group) + 1, max(row for _, row in regions) + 1), -1, dtype=np.intp)
+    for at, region in enumerate(regions):
+        table[region] = at
     start, way, _ = (np.concatenate(part) for part in zip(*fans, strict=True))
     ray, length, face, place = followed(room, start, way, speed_m_s * seconds)
     region = np.empty(len(ray), dtype=np.intp)
     for i, m in enumerate(maps):
-        region[face == i] = table[i][m.rows_at(place[face == i])]
+        region[face == i] = table[group[i]][m.rows_at(place[face == i])]
     return assembled(
         Hits(ray=ray, before=_nth(ray), at_s=length / speed_m_s, region=region),
         [fan[2] for fan in fans],
@@ -59,6 +64,18 @@ def prism_bundles(
         4 * room.volume_m3 / room.surface_m2 / speed_m_s,
         seconds,
     )
+
+
+def grouped(room: Room) -> list[int]:
+    """Which faces are one for what they scatter: neighbouring walls of a room that has more than
+    `_MOST_WALLS`. By face."""
+    walls = [i for i, face in enumerate(room.faces) if face.kind == "wall"]
+    group = list(range(len(room.faces)))
+    if len(walls) > _MOST_WALLS:
+        for k, i in enumerate(walls):
+            group[i] = walls[k * _MOST_WALLS // len(walls) * len(walls) // _MOST_WALLS]
+    number = {each: k for k, each in enumerate(dict.fromkeys(group))}
+    return [number[each] for each in group]
 
 
 def _nth(ray: Whole) -> Whole:
@@ -143,8 +160,26 @@ class _Planes:
         return ahead[np.arange(len(place)), face], face
 
 
-def _from_region(m: FaceMap, row: int) -> Fan:
-    """Places spread evenly over a region of a face, and directions into the room after Lambert."""
+def _from_region(maps: tuple[FaceMap, ...], group: list[int], region: tuple[int, int]) -> Fan:
+    """Places spread evenly over a region, which may lie on several faces, and directions into the
+    room after Lambert. Each face sends out the same number, weighed by its share of the area."""
+    here, row = region
+    on = [
+        m
+        for i, m in enumerate(maps)
+        if group[i] == here and row in {m.base, *(r for _, r in m.patches)}
+    ]
+    fans = [_from_face(m, row, len(on)) for m in on]
+    areas = [area_m2 for *_, area_m2 in fans]
+    starts, ways = (np.concatenate([fan[k] for fan in fans]) for k in (0, 1))
+    most = max(sum(areas), 1e-9) / len(starts)
+    each = [np.full(len(s), area / max(len(s), 1) / most) for s, _, area in fans]
+    return starts, ways, np.concatenate(each)
+
+
+def _from_face(m: FaceMap, row: int, of: int) -> tuple[Real, Real, float]:
+    """One of so many faces: places, directions, and about how large the material is there.
+    [m], [1], [m2]"""
     face = m.face
     u_axis, v_axis, normal = (np.array(axis) for axis in (face.u_axis, face.v_axis, face.normal))
     outline = np.array(face.outline)
@@ -159,10 +194,13 @@ def _from_region(m: FaceMap, row: int) -> Fan:
             within(outline, low + spread[:, :2] * size) & (m.rows_at(on_face(spread)) == row)
         )
 
-    spread = enough(inside)
+    spread = enough(inside)[::of]
     flat, rise = lambert(spread)
     way = flat[:, :1] * u_axis + flat[:, 1:] * v_axis + rise[:, None] * normal
-    return on_face(spread), way, np.ones(len(way))
+    patches_m2 = sum(place.area_m2 for place, r in m.patches if r == row)
+    bare_m2 = face.area_m2 - sum(place.area_m2 for place, _ in m.patches)
+    area_m2 = max(bare_m2, 0.0) + patches_m2 if row == m.base else patches_m2
+    return on_face(spread), way, float(area_m2)
 
 
 def within(outline: Real, points: Real) -> NDArray[np.bool_]:

@@ -64,9 +64,10 @@ warily."""
 NODES = 400
 """Branches that one search looks into at most: what ends it, at the same place on every machine."""
 
-NEARLY = 0.002
-"""How much better, as a share, another choice may be than options and the most that makes sense:
-the last of it takes as long as all before. [1]"""
+NEARLY, ROUGHLY, MANY = 0.002, 0.01, 500
+"""How much better, as a share, another choice may be than options and the most that makes sense,
+and than any where there are more than so many places: the last of it takes as long as all before.
+[1], [1]"""
 
 PURSES = 25
 """Times that a purse is drawn tighter until whole packs fit into it."""
@@ -342,7 +343,7 @@ def _pressed(site: Site, fit: Fit, base: Settled | None, press: float, nodes: in
     of the range are taken nearer or further until it does and hardly more; the surest where none
     does. Without a plan near by, the first."""
     sure, tried = site.job.sure_pct / 100 - HOPEFUL, list[_Pressed]()
-    for _ in range(PRESSES):
+    for _ in range(PRESSES if len(site.places) <= MANY else 2):
         asked = _Asked(goal=PlanKind.TARGET, fit=fit.stretched(press))
         choice, _ = _choose(site, asked, None, nodes)
         chosen = [site.places[i] for i in choice.chosen]
@@ -490,7 +491,7 @@ def _choose(
         return Choice(chosen=(), cost=0.0), purse
     if asked.budget is not None and purse is not None:
         return _affordable(site, asked.fit, asked.budget, purse, nodes)
-    most, least = asked.goal == PlanKind.MOST, asked.goal == PlanKind.TARGET
+    most = asked.goal == PlanKind.MOST
     wanted = problem(
         site,
         asked.fit,
@@ -500,11 +501,18 @@ def _choose(
         wishes=asked.wishes,
     )
     try:
-        return _search(site, wanted, nodes, 0.0 if least else NEARLY), purse
+        return _search(site, wanted, nodes, _gap(site, asked.goal)), purse
     except NoChoice:
         # What is pinned costs more than the purse holds.
         pins = tuple(sorted(site.pinned))
         return Choice(chosen=pins, cost=float(sum(site.costs[i] for i in pins))), purse
+
+
+def _gap(site: Site, goal: PlanKind) -> float:
+    """How near the best a choice has to be proved. [1]"""
+    if len(site.places) > MANY:
+        return ROUGHLY
+    return 0.0 if goal == PlanKind.TARGET else NEARLY
 
 
 def _search(site: Site, asked: Problem, nodes: int, gap: float = 0.0) -> Choice:
@@ -798,8 +806,17 @@ def _notes(
         *explain.methods_apart(settled.prediction),
         *((asymmetry,) if asymmetry else ()),
         *(fact(PlanNote.STOCK_UNUSABLE, piece=name) for name in unusable),
+        *_set_aside(site),
         *_proof(settled),
     )
+
+
+def _set_aside(site: Site) -> tuple[Fact[PlanNote], ...]:
+    """How many pieces of a large stock were not searched."""
+    if not site.aside:
+        return ()
+    aside, stock = len(site.aside), len(site.job.shop.stock)
+    return (fact(PlanNote.STOCK_ASIDE, pieces=aside, of=stock),)
 
 
 def _uncovered(site: Site, pieces: Sequence[Placement]) -> tuple[Fact[Shortfall], ...]:

@@ -37,6 +37,7 @@ from roomcheck.recommend.places.paths import (
 from roomcheck.recommend.places.pinned_places import clash, pinned_places
 from roomcheck.recommend.solver.choose import packs_of
 from roomcheck.recommend.solver.money import cost_of, people
+from roomcheck.recommend.solver.preselect import set_aside
 
 Real = NDArray[np.float64]
 
@@ -75,6 +76,8 @@ class Site:
     places: tuple[Candidate, ...]
     """What to choose from: absorbers, and whatever is pinned."""
     diffusers: tuple[Candidate, ...]
+    aside: frozenset[str] = frozenset()
+    """Stock pieces of a large stock that are not searched."""
     pinned: frozenset[int] = frozenset()
     """Of `places`: what a person wants."""
     mirror: Mirror | None = None
@@ -87,12 +90,15 @@ class Site:
         bare = replace(job, pins=(), forbids=())
         early = reflections(job) if verdict.target.key in EARLY_USES else ()
         mirror = mirror_of(job, verdict.target.key)
-        offered = candidates(bare, early, unusable_stock(job))
+        room, unusable = Statistics.of(job, analysis), unusable_stock(job)
+        aside = set_aside(job, room, verdict.target, unusable)
+        offered = candidates(bare, early, unusable | aside)
         site = cls(
             job=bare,
             analysis=analysis,
             verdict=verdict,
-            room=Statistics.of(job, analysis),
+            room=room,
+            aside=aside,
             early=early,
             pairs=facing_pairs(job),
             offered=offered if mirror is None else with_images(bare, offered, mirror),

@@ -325,6 +325,10 @@ register(
             "Asked again with possible rooms that the plan was not chosen by: {fresh_pct:.0f} % "
             "likelihood."
         ),
+        PlanNote.STOCK_ASIDE: (
+            "Of {of} stock pieces {pieces} were set aside before the search: by a first reckoning "
+            "others do as much here for less. Pin a piece to have it all the same."
+        ),
         PlanNote.PRICE_OF_SURENESS: _price_of_sureness,
         PlanNote.PROMISED_INSIDE: _promised_inside,
         PlanNote.ONE_SORT: _one_sort,

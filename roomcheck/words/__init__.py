@@ -65,6 +65,7 @@ if TYPE_CHECKING:
     from roomcheck.words.verdicts.glossary import finding_meanings
     from roomcheck.words.verdicts.proof import proof_sentence, value_name
     from roomcheck.words.verdicts.reflections import reflection_text
+    from roomcheck.words.verdicts.remedies import free_move
     from roomcheck.words.verdicts.verdict import limit_words, verdict_sentence
     from roomcheck.words.visit.analysis import closing_sentences, left_out, mode_name
     from roomcheck.words.visit.decays import band_sentences
@@ -98,6 +99,7 @@ __all__ = [
     "finding_numbers",
     "finding_title",
     "found_text",
+    "free_move",
     "heading",
     "hours",
     "items",

@@ -13,7 +13,7 @@ from roomcheck.facts import fact
 from roomcheck.job import StockPiece, WhyHere
 from roomcheck.recommend import PlanKind, PlanNote, plans_of
 from roomcheck.recommend.plan.plans import plan_of, settle
-from roomcheck.recommend.plan.settled import client_price
+from roomcheck.recommend.plan.settled import money
 from roomcheck.recommend.solver import preselect
 from roomcheck.recommend.solver.nearby import lessened, strengthened
 from roomcheck.recommend.solver.site import Site, placements
@@ -47,7 +47,7 @@ def test_what_is_lessened_costs_less_while_it_reaches_what_is_asked(site: Site):
     def chance_of(hung: object) -> float:
         return float(site.chances(pieces, was, np.nan_to_num(site.added_m2(hung))[None])[0])
 
-    assert client_price(site, chosen) < client_price(site, start)
+    assert money(site, chosen) < money(site, start)
     assert chance == pytest.approx(chance_of(chosen)) and chance >= 0.9
     for gone in chosen:
         assert chance_of([c for c in chosen if c is not gone]) < 0.9

@@ -48,10 +48,10 @@ def prism_bundles(
             for row in {m.base, *(row for _, row in m.patches)}
         }
     )
-    fans = [even_ways(sources), *(_from_region(maps, group, region) for region in regions)]
+    fans = [even_ways(sources), *(_from_region(maps, group, each) for each in regions)]
     table = np.full((max(group) + 1, max(row for _, row in regions) + 1), -1, dtype=np.intp)
-    for at, region in enumerate(regions):
-        table[region] = at
+    for at, (wall, row) in enumerate(regions):
+        table[wall, row] = at
     start, way, _ = (np.concatenate(part) for part in zip(*fans, strict=True))
     ray, length, face, place = followed(room, start, way, speed_m_s * seconds)
     region = np.empty(len(ray), dtype=np.intp)

@@ -134,8 +134,12 @@ def sought(
         fine = reached(site, other, sure_pct)
         if fine and first:
             break
-        off = min(max(said - other.chance, -MOST_OFF), MOST_OFF)
-        asked = sure - HOPEFUL if fine else max(asked, sure + off) + HOPEFUL
+        if fine:
+            asked = sure - HOPEFUL
+        elif enough:
+            asked = (asked + at.chance) / 2
+        else:
+            asked += HOPEFUL + min(max(said - other.chance, 0.0), MOST_OFF)
         if fine or not enough:
             at, enough = other, fine
     seen += found[1:]

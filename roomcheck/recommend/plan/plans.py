@@ -183,7 +183,7 @@ def _least(site: Site, need: Settled, nodes: int, seen: list[Settled]) -> tuple[
     sure_pct, steps = site.job.sure_pct, min(nodes, STEPS)
     while True:
         need = least_seen(site, [need, *seen], sure_pct) or need
-        need = sought(site, need, sure_pct, seen=seen, tries=NEARBY_TRIES, steps=steps)
+        need = sought(site, need, sure_pct, seen=seen, steps=steps)
         plan = _aimed(site, need)
         choices = _choices_beside(site, need, plan, nodes, seen)
         least = least_seen(site, [need, *seen], sure_pct) or need

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from roomcheck.predict.answer.forecast import foreseen, predict
+from roomcheck.predict.answer.forecast import foreseen, predict, predict_with_error
 from roomcheck.predict.answer.forecast_all import Outlook, outlook
 from roomcheck.predict.answer.methods import BandMethods
 from roomcheck.predict.answer.seat import SeatForecast, SeatReflection
@@ -46,5 +46,6 @@ __all__ = [
     "outlook",
     "piece_absorption",
     "predict",
+    "predict_with_error",
     "tracer",
 ]

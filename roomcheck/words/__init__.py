@@ -39,7 +39,7 @@ from roomcheck.words.numbers import (
 )
 from roomcheck.words.places import face_text
 from roomcheck.words.reader import Reader
-from roomcheck.words.saying import sentence, sentences
+from roomcheck.words.saying import say_to, sentence, sentences
 from roomcheck.words.shop.steps import part_text
 from roomcheck.words.shop.work import pattern_in_short, task_text
 
@@ -53,7 +53,7 @@ if TYPE_CHECKING:
         tolerance,
         why_lines,
     )
-    from roomcheck.words.saying import joined
+    from roomcheck.words.saying import joined, shortened
     from roomcheck.words.shop.hanging import found_text, row_of_pieces
     from roomcheck.words.shop.stock import stock_name, stock_names
     from roomcheck.words.verdicts.findings import (
@@ -89,6 +89,7 @@ _HOMES = {
     "promise_odds": "plans.plan",
     "found_text": "shop.hanging",
     "row_of_pieces": "shop.hanging",
+    "shortened": "saying",
     "stock_name": "shop.stock",
     "stock_names": "shop.stock",
     "tighter": "plans.plan",
@@ -163,9 +164,11 @@ __all__ = [
     "rounded_up",
     "row_of_pieces",
     "say",
+    "say_to",
     "seconds",
     "sentence",
     "sentences",
+    "shortened",
     "size",
     "stock_name",
     "stock_names",

@@ -44,7 +44,7 @@ READS: dict[str, frozenset[str]] = {
     ),
     "recommend": frozenset(
         {*_PLACES, *_SURFACES, "budget", "currency", "fixings", "forbids", "framing", "keep_clear"}
-        | {"own_target", "pins", "seat", "shop.model_learned", "shop.practice", "shop.prices"}
+        | {"own_target", "pins", "seat", "shop.practice", "shop.prices"}
         | {"shop.stock", "sure_pct", "units", "use"}
         | {f"shop.rates.{rate}" for rate in _COSTS}
     ),

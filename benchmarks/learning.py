@@ -246,14 +246,15 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n", maxsplit=1)[0])
     parser.add_argument("shops", type=int, nargs="?", default=50)
     parser.add_argument("jobs", type=int, nargs="?", default=JOBS)
-    parser.add_argument("--rooms", type=int, default=140)
+    parser.add_argument("--rooms", type=int, default=140, help="where no traced ones are kept")
     parser.add_argument("--truths", type=Path, metavar="JSON", help="traced rooms, kept")
     parser.add_argument("--journal", type=Path, metavar="JSON", help="what rooms teach, kept")
     parser.add_argument("--keep", type=Path, metavar="CSV", help="keep the table in a file")
     parser.add_argument("--minutes", type=float, default=15.0)
     args = parser.parse_args()
     rooms = Rooms(Truths(args.truths), args.journal)
-    found = measure(args.shops, args.jobs, rooms, range(args.rooms), args.minutes)
+    seeds = sorted(int(seed) for seed in rooms.truths.kept) or range(args.rooms)
+    found = measure(args.shops, args.jobs, rooms, seeds, args.minutes)
     if args.keep:
         write(found, args.shops, args.keep)
     for name, lines in found.items():

@@ -49,13 +49,12 @@ def tests_in(folder: str, kept: Path) -> list[Test]:
         str(path.relative_to(TOP)): hashlib.sha256(path.read_bytes()).hexdigest()
         for path in sorted((TOP / folder).rglob("test_*.py"))
     }
-    changed = [file for file, digest in digests.items() if known.get(file, [""])[0] != digest]
-    ran = _looked_at(changed) if changed else {}
-    for file in changed:
-        own = {name: one for name, one in ran.items() if name.partition("::")[0] == file}
-        known[file] = (digests[file], own)
     kept.parent.mkdir(parents=True, exist_ok=True)
-    kept.write_text(json.dumps({file: known[file] for file in digests}), "utf-8")
+    known = {file: one for file, one in known.items() if file in digests}
+    for file, digest in digests.items():
+        if known.get(file, [""])[0] != digest:
+            known[file] = (digest, _looked_at(file))
+            kept.write_text(json.dumps(known), "utf-8")
     return [
         Test(name=name, cpu_s=cpu_s, functions=frozenset(map(tuple, functions)))
         for file in digests
@@ -63,15 +62,15 @@ def tests_in(folder: str, kept: Path) -> list[Test]:
     ]
 
 
-def _looked_at(files: Sequence[str]) -> Ran:
-    """What the tests of some files run."""
+def _looked_at(file: str) -> Ran:
+    """What the tests of a file run."""
     with tempfile.TemporaryDirectory() as place:
         found = Path(place) / "ran.json"
         environment = os.environ | {
             "PYTHONPATH": os.pathsep.join([str(TOP / "benchmarks"), str(TOP)]),
             "TESTS_REACH": str(found),
         }
-        words = ["-m", "pytest", "-q", "-p", "no:cacheprovider", "-p", "reached", *files]
+        words = ["-m", "pytest", "-q", "-p", "no:cacheprovider", "-p", "reached", file]
         subprocess.run(
             [sys.executable, *words],
             cwd=TOP,

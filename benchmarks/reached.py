@@ -28,6 +28,10 @@ PACKAGE = str(TOP / "roomcheck") + os.sep
 Function = tuple[str, str]
 """A module's path within the package, and the function's qualified name."""
 
+MOST_S = 40.0
+"""Processor time after which the rest of a file of tests is left: of those that run a function
+only the quickest are of use. [s]"""
+
 Ran = dict[str, tuple[float, list[Function]]]
 """From a test to its processor time [s] and what it runs."""
 
@@ -120,6 +124,8 @@ class Reached:
         sys.settrace(None)
         took_s = time.process_time() - item.began_s
         self.own[item.nodeid] = (took_s, self.tracer.taken())
+        if time.process_time() > MOST_S:
+            item.session.shouldstop = "looked at for long enough"
 
     def pytest_fixture_setup(self, fixturedef: Any, request: Any) -> Any:
         """What a fixture of more than one test runs is noted for all tests of the file."""

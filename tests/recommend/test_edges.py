@@ -9,6 +9,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from roomcheck.geometry import Rectangle
 from roomcheck.recommend.places.candidates import (
     BAND_M,
     GAP_M,
@@ -16,8 +17,9 @@ from roomcheck.recommend.places.candidates import (
     UNDER_CEILING_M,
     _levels,
 )
+from roomcheck.recommend.places.paths import FacingPair
 from roomcheck.recommend.plan import promise
-from roomcheck.recommend.solver.targets_as_constraints import Fit
+from roomcheck.recommend.solver.targets_as_constraints import FLUTTER_SHARE, Fit, _flutter
 
 
 @pytest.mark.parametrize(("pairs", "share"), [(6, 1.0), (24, 0.5), (54, 1 / 3)])
@@ -97,3 +99,31 @@ def test_rows_of_a_wall_lie_apart_and_off_floor_and_ceiling(height, room_m):
         step = math.ceil((height + GAP_M) / 0.05 - 1e-6) * 0.05
         assert np.diff(bottoms) == pytest.approx(np.full(len(bottoms) - 1, step))
         assert bottoms[0] - step < low and bottoms[-1] + step + height > high
+
+
+def test_a_piece_breaks_the_share_of_a_strip_that_it_covers_on_either_face():
+    """Two strips of 2 m2: a panel covers a quarter of the first on one wall, another half of it on
+    the wall across; what hangs elsewhere, or is thin at 1 and 2 kHz, breaks nothing."""
+    strips = (Rectangle(0.0, 0.0, 1.0, 2.0), Rectangle(1.0, 0.0, 1.0, 2.0))
+    pair = FacingPair(
+        first="north", second="south", columns=tuple(zip(strips, strips, strict=True)), apart_m=4.0
+    )
+    hung = [
+        ("north", "soft", Rectangle(0.0, 0.0, 0.5, 1.0)),
+        ("south", "soft", Rectangle(0.0, 1.0, 1.0, 1.0)),
+        ("east", "soft", Rectangle(0.0, 0.0, 1.0, 1.0)),
+        ("north", "thin", Rectangle(0.0, 0.0, 1.0, 1.0)),
+    ]
+    soft, thin = (SimpleNamespace(at=lambda hz, a=a: a) for a in (0.8, 0.3))
+    site = SimpleNamespace(
+        absorptions={"soft": soft, "thin": thin},
+        places=[
+            SimpleNamespace(face=f, piece=SimpleNamespace(name=n), place=r) for f, n, r in hung
+        ],
+        costs=[100.0, 150.0, 100.0, 10.0],
+    )
+    found = _flutter(site, pair, 1.0)
+    assert found.cells == ((2.0, {0: 0.25, 1: 0.5}), (2.0, {}))
+    assert found.least == pytest.approx(FLUTTER_SHARE * 4.0)
+    site.places = site.places[2:]
+    assert _flutter(site, pair, 1.0) is None

@@ -43,6 +43,8 @@ CABLES_M = 1.25 * M_PER_IN
 deeper. [m]"""
 EDGE_M = M_PER_IN
 """Kept free between a cleat's end and its outermost screw. [m]"""
+_METRIC_EDGE_M = 0.026
+"""What the longest cleat leaves of its piece's inside width: whole millimetres at both ends. [m]"""
 SPACING_M = 1.5 * M_PER_IN
 """From the lowest to the highest screw in a stud, as drawn. [m]"""
 LOW_SCREW_M = 0.625 * M_PER_IN
@@ -309,7 +311,8 @@ def cleat_kg(length_m: float, practice: ShopPractice) -> float:
 def cleat_lengths(place: Rectangle, practice: ShopPractice) -> list[tuple[float, float]]:
     """Left end and length of the usual cleat and of the longest, in the middle of the piece. [m]"""
     inside_m, middle_m = place.width_m - 2 * practice.board_m, place.centre[0]
-    wanted = (inside_m - 2 * practice.freedom_m, inside_m - EDGE_M)
+    least_m = _METRIC_EDGE_M if practice.screw in _METRIC else EDGE_M
+    wanted = (inside_m - 2 * practice.freedom_m, inside_m - least_m)
     lengths = [length for length in wanted if length >= 4 * EDGE_M] or [inside_m]
     return [(middle_m - length / 2, length) for length in lengths]
 

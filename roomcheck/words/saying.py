@@ -11,6 +11,7 @@ they know
     {face:face}        south wall, ceiling
     {tolerance_pct:up} rounded up to a whole number, as every width is
     {faces:and}        a list: a, b and c
+    {1/16"|1.5 mm}     the first for inches, the second for millimetres
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from typing import Any
 
 from roomcheck.facts import Fact, Kind
 from roomcheck.units import band_name
+from roomcheck.words.documents.texts import say
 from roomcheck.words.numbers import length, rounded_up, size, weight
 from roomcheck.words.places import named
 from roomcheck.words.reader import Reader
@@ -120,10 +122,23 @@ def sentences(facts: Iterable[Fact[Any]], reader: Reader) -> tuple[str, ...]:
 def fill(template: str, reader: Reader, **values: object) -> str:
     """Fill a template's braces.
 
+    >>> fill('within {1/16"|1.5 mm}', Reader(units="metric"))
+    'within 1.5 mm'
     >>> fill("{depth_m:size} of {faces:and}", Reader(), depth_m=0.0254, faces=("north", "east"))
     '1" of north and east'
     """
     return _Template(reader).format(template, **values)
+
+
+def say_to(reader: Reader, key: str, **values: object) -> str:
+    """A text of the documents with its lengths as the reader measures.
+
+    Raises
+    ------
+    KeyError
+        No such text, or a value that it names is missing.
+    """
+    return fill(say(key), reader, **values)
 
 
 def joined(items: Sequence[str], last: str = "and") -> str:
@@ -166,6 +181,7 @@ def _number(name: str) -> int:
 
 class _Template(string.Formatter):
     def __init__(self, reader: Reader) -> None:
+        self.reader = reader
         self.codes: dict[str, Callable[[Any], str]] = {
             "length": lambda length_m: length(length_m, reader),
             "size": lambda length_m: size(length_m, reader),
@@ -177,6 +193,12 @@ class _Template(string.Formatter):
             "run": shortened,
             "or": lambda items: joined([str(item) for item in items], "or"),
         }
+
+    def get_field(self, field_name: str, args: Any, kwargs: Any) -> Any:
+        if "|" in field_name:
+            inches, millimetres = field_name.split("|")
+            return (inches if self.reader.units == "imperial" else millimetres), field_name
+        return super().get_field(field_name, args, kwargs)
 
     def format_field(self, value: Any, format_spec: str) -> str:
         show = self.codes.get(format_spec)

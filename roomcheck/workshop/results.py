@@ -333,7 +333,8 @@ class HangingRow:
     right_m: float
     """Last piece to the right corner [m]."""
     even_m: float | None = None
-    """Gap with which all would be equal; None where they are, or do not fit so [m]."""
+    """Gap with which all would be equal, to the nearest mark; None where they are, or do not fit
+    so [m]."""
     even_lefts_m: tuple[float, ...] = ()
     """Left edges with that gap [m]."""
 

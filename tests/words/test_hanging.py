@@ -78,6 +78,6 @@ def test_a_row_names_its_gaps_and_the_even_ones():
     text = row_of_pieces(row, Reader())
     assert "1'-8\" to the corner, gaps 1'-4\", 3'-10\", 1'-8\" to the corner" in text
     assert (
-        "Even gaps of 2'-1 1/2\" would put the left edges at A1 2'-1 1/2\", A2 6'-3\", A3 10'-4 1/2\""
+        "Even gaps of about 2'-1 1/2\" would put the left edges at A1 2'-1 1/2\", A2 6'-3\", A3 10'-4 1/2\""
         in text
     )

@@ -10,7 +10,7 @@ from roomcheck.facts import fact
 from roomcheck.job import Job, Offcut
 from roomcheck.report.pages.parts import blocks
 from roomcheck.report.render.blocks import Align, Block, CautionBox, Heading, NewPage, Table, Text
-from roomcheck.words import Reader, by, say, sentence, sentences, size
+from roomcheck.words import Reader, by, say, say_to, sentence, sentences, size
 from roomcheck.workshop import BuildSheet, FabricPlan, MaterialPlan, Part, Rip, SawSetup, SheetPlan
 
 ARMS_PT = 11.5
@@ -24,7 +24,7 @@ def cutting_pages(job: Job, sheet: BuildSheet) -> tuple[Block, ...]:
     return blocks(
         NewPage(),
         Heading(text=say("tickets")),
-        Text(body=say("tickets_say")),
+        Text(body=say_to(Reader(units=job.units), "tickets_say")),
         CautionBox(title=say("caution"), items=_cautions(job)),
         _stocks(job, sheet),
         _panels(job, sheet),

@@ -39,6 +39,7 @@ from roomcheck.words import (
     heading,
     row_of_pieces,
     say,
+    say_to,
     sentence,
     sentences,
     shortened,
@@ -109,7 +110,9 @@ def on_cleats(job: Job) -> list[Block]:
             body=say("cleats_say", least=f"{job.shop.practice.least_ratio:g}"),
             small=True,
         ),
-        Text(body=say("ratio_says"), lead=say("ratio_title"), small=True),
+        Text(
+            body=say_to(Reader(units=job.units), "ratio_says"), lead=say("ratio_title"), small=True
+        ),
     ]
 
 
@@ -293,7 +296,8 @@ def _marks(job: Job, lines: Sequence[HangingLine]) -> list[Block]:
         rows.append((*_named(job, line), right, size(line.top_m, job), _off(job, line)))
     align: tuple[Align, ...] = ("center", "left", "left", "left", "right", "right", "right", "left")
     table = Table(heads=tuple(map(say, heads)), rows=tuple(rows), align=align, wide=7)
-    return [Heading(text=say("marks"), level=3), Text(body=say("marks_say"), small=True), table]
+    says = say_to(Reader(units=job.units), "marks_say")
+    return [Heading(text=say("marks"), level=3), Text(body=says, small=True), table]
 
 
 def _named(job: Job, line: HangingLine) -> tuple[str, ...]:

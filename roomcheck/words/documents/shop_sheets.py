@@ -152,8 +152,8 @@ SHOP_SHEETS: dict[str, str] = {
     "tickets_say": (
         "One line per stop setting, longest first. Set it, cut one, measure it, then cut the "
         "rest. Stop: from the near side of the blade. Tick each line when its bin is full. "
-        "Cuts, joints and holes: within 1/16 in (1.5 mm); cloth and wrapping: within 1/4 in "
-        "(5 mm)."
+        'Cuts, joints and holes: within {1/16"|1.5 mm}; cloth and wrapping: within {1/4"|5 mm}'
+        "."
     ),
     "head_stop": "Stop",
     "head_for": "For",
@@ -237,8 +237,8 @@ SHOP_SHEETS: dict[str, str] = {
     "off_right": "{size} right",
     "on_centre": "centred",
     "marks_say": (
-        "Off centre: the piece's middle from the wall's middle. Left and right within 1/4 in "
-        "(5 mm), tops and cleat lines level within 1/16 in (1.5 mm)."
+        "Off centre: the piece's middle from the wall's middle. Left and right within {1/4\"|5 mm}"
+        ', tops and cleat lines level within {1/16"|1.5 mm}.'
     ),
     "cleats_title": "Columns of the cleats:",
     "cleats_say": (
@@ -249,9 +249,9 @@ SHOP_SHEETS: dict[str, str] = {
     ),
     "ratio_title": "What a ratio counts:",
     "ratio_says": (
-        "Screws: an equal number in each of the studs named, in a zigzag from 5/8 in (16 mm) above "
-        "the cleat's lower edge over 1 1/2 in (38 mm). The heavier of the file's weight and the "
-        "drawn parts', and the cleat; a quarter inch (6 mm) off its mark; the turning moment, on "
+        'Screws: an equal number in each of the studs named, in a zigzag from {5/8"|16 mm} above '
+        "the cleat's lower edge over {1 1/2\"|38 mm}. The heavier of the file's weight and the "
+        "drawn parts', and the cleat; {1/4\"|6 mm} off its mark; the turning moment, on "
         "one "
         "stud by those screws' spacing, on more by the studs' distances; the 45° bevel's push off "
         "the wall, as much as the weight, about the cleat's lower edge, or the piece's depth about "

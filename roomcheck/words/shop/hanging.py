@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from roomcheck.facts import fact
 from roomcheck.job import Behind, Found, FramingKind
 from roomcheck.units import KG_PER_LB, M2_PER_FT2
-from roomcheck.words.numbers import beside, length, size, weight
+from roomcheck.words.numbers import beside, size, weight
 from roomcheck.words.reader import Reader
 from roomcheck.words.saying import fill, joined, register, sentence
 from roomcheck.words.shop.steps import DEFER
@@ -18,7 +18,7 @@ def row_of_pieces(row: HangingRow, reader: Reader) -> str:
     """Gaps of a row from left to right, and the even ones where they differ."""
     gaps = ", ".join(size(gap, reader) for gap in row.gaps_m)
     text = fill(
-        "{names} in a row, tops level within 1/16 in (1.5 mm). Left to right: {left:size} "
+        '{names} in a row, tops level within {1/16"|1.5 mm}. Left to right: {left:size} '
         "to the corner, gaps {gaps}, {right:size} to the corner.",
         reader,
         names=", ".join(row.names),
@@ -29,12 +29,12 @@ def row_of_pieces(row: HangingRow, reader: Reader) -> str:
     if row.even_m is None:
         return text
     lefts = [
-        f"{name} {length(left_m, reader)}"
+        f"{name} {size(left_m, reader)}"
         for name, left_m in zip(row.names, row.even_lefts_m, strict=True)
     ]
     even = fill(
-        " Even gaps of {gap:size} would put the left edges at {lefts}: only if the plan's reasons "
-        "allow it.",
+        " Even gaps of about {gap:size} would put the left edges at {lefts}: only if the plan's "
+        "reasons allow it.",
         reader,
         gap=row.even_m,
         lefts=", ".join(lefts),
@@ -134,7 +134,7 @@ def _few_screws(
         cures.append(f"hang it the long way across, on {across_studs} studs ({across_ratio:.1f})")
     if rail_from_m is not None:
         rail = fill(
-            "one rail in the cleat's place from {left:length} to {right:length}, on {studs} studs "
+            "one rail in the cleat's place from {left:size} to {right:size}, on {studs} studs "
             "({ratio:.1f}), the frame's sides notched for it",
             reader,
             left=rail_from_m,

@@ -147,7 +147,7 @@ register(
             "cut corner to corner, each half's tip cut off for the glue; clamped into two corners "
             "of a frame"
         ),
-        Note.JIG_FOOT: "1/8 in (3 mm) bevel along its foot, so that dust holds no part off",
+        Note.JIG_FOOT: '{1/8"|3 mm} bevel along its foot, so that dust holds no part off',
         Note.JIG_HOLES: _jig_holes,
         Note.JIG_HOOK: (
             "head across the leg's end, square: head on the line of the tops, the leg ends at the "
@@ -334,7 +334,7 @@ register(
         ),
         Step.CUT_BLOCKS: (
             "Square an end, then cut longest first: one stop a height, one bin a height. The last "
-            "{hold_m:size} stay in the clamp. No fingers nearer to the blade than 6 in (150 mm); "
+            '{hold_m:size} stay in the clamp. No fingers nearer to the blade than {6"|150 mm}; '
             "the "
             "stop clears the blade before the stick is let go; goggles, ear protection, extraction."
         ),
@@ -408,7 +408,7 @@ register(
             "outlets within reach."
         ),
         Step.SHELVE_FILL: (
-            "Put a shelf under loose fill every 2 to 3 ft (0.6 to 0.9 m), so that it does not "
+            "Put a shelf under loose fill every {2 to 3 ft|600 to 900 mm}, so that it does not "
             "slump."
         ),
         Step.CUT_FELT: (
@@ -512,9 +512,9 @@ def _left_over(reader: Reader, *, wells: int, runs: int, rest: int) -> str:
 register(
     {
         Caution.SAW: (
-            "Saw: keep fingers 6 in (150 mm) off the blade; a stop block clears the blade before "
-            "the cut is finished, so that the offcut cannot jam. Cut blocks under 2 in (50 mm) "
-            "from a stick of more than 10 in (250 mm), or hold its end with a clamp, never by "
+            'Saw: keep fingers {6"|150 mm} off the blade; a stop block clears the blade before '
+            'the cut is finished, so that the offcut cannot jam. Cut blocks under {2"|50 mm} '
+            'from a stick of more than {10"|250 mm}, or hold its end with a clamp, never by '
             "hand. Guard on; eyes and ears covered."
         ),
         Caution.DUST: (
@@ -526,7 +526,7 @@ register(
             "fitting mask. Cut it with a knife, wrap the core, read its safety data sheet."
         ),
         Caution.LIFT: (
-            "Two people lift anything of 50 lb (23 kg) or more, and everything that goes overhead."
+            "Two people lift anything of {50 lb|23 kg} or more, and everything that goes overhead."
         ),
         Caution.HIDDEN: (
             "Find wires and pipes before any screw goes in. Old walls may hold asbestos or lead: "

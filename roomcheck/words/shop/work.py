@@ -78,7 +78,7 @@ register(
             "Hang the pieces, two people where the sheet says two, both on the ground or on a "
             "platform, nobody under the piece; slide them to their left edges and no further than "
             "the "
-            "sheet allows; shim until plumb; levels within 1/16 in (1.5 mm) over a row."
+            'sheet allows; shim until plumb; levels within {1/16"|1.5 mm} over a row.'
         ),
         SiteStep.LOCK: "In public rooms lock each piece with a screw through its cleat.",
         SiteStep.SET_POINTS: (
@@ -89,7 +89,7 @@ register(
         ),
         SiteStep.RAISE: (
             "Two people or a lift raise each piece; the first wire is closed before a hand lets "
-            "go. Level it by its wires within 1/8 in (3 mm), close every shackle and every safety "
+            'go. Level it by its wires within {1/8"|3 mm}, close every shackle and every safety '
             "wire, then tug each one. Nobody stands under it until all are closed."
         ),
         SiteStep.RECORD: (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import product
-from math import ceil
+from math import ceil, floor
 
 from roomcheck.facts import Fact, fact
 from roomcheck.geometry import Face, Rectangle
@@ -27,6 +27,7 @@ from roomcheck.job import (
 )
 from roomcheck.units import KG_PER_LB, M_PER_IN
 from roomcheck.workshop.hanging.collisions import collisions, nearest_opening, true_place
+from roomcheck.workshop.hanging.marks import as_cut, mark_step_m, on_mark, onto_marks
 from roomcheck.workshop.hanging.overhead import lift_points, tethers
 from roomcheck.workshop.hanging_kinds import FixingKind, HangingCaution, Refusal
 from roomcheck.workshop.results import HangingLine
@@ -38,7 +39,8 @@ HEAD_HEIGHT_M = (27 * M_PER_IN, 80 * M_PER_IN)
 """From where to where that holds, above the floor; same source. [m]"""
 MAY_MOVE_M = 2 * M_PER_IN
 """A piece hangs no further from where the plan drew it, as the promise says. [m]"""
-_STEP_M = M_PER_IN / 4
+_NO_CLEAT = ("felt", "corner", "corner stack")
+"""Kinds that no cleat holds."""
 _BESIDE_M = 0.15
 """A cable or pipe found at one place is kept this far away from, over the whole height: zones that
 wiring rules prescribe for hidden cables are as wide (common practice). [m]"""
@@ -74,9 +76,10 @@ def hanging_lines(
 ) -> tuple[HangingLine, ...]:
     """Give the installer a line for each piece.
 
-    A piece whose frame makes it larger than the plan drew it hangs round the same middle. One whose
-    studs do not hold it there is moved by as much as the plan's tolerance, to where they do. Both
-    are checked against neighbours and the zones to keep clear.
+    A piece whose frame makes it larger than the plan drew it hangs round the same middle, moved
+    onto the marking grid before anything is measured from it. One whose studs do not hold it there
+    is moved by as much as the plan's tolerance, to where they do. All of it is checked against
+    neighbours and the zones to keep clear.
 
     Raises
     ------
@@ -85,10 +88,14 @@ def hanging_lines(
     """
     places = [true_place(each.placed.place, each.size_m) for each in hung]
     for i in range(len(hung)):
+        places[i] = _marked(job, hung, places, i, practice)
+    marked = tuple(places)
+    for i in range(len(hung)):
         places[i] = _moved_to_studs(job, hung, places, i, practice)
     lines = []
     for i, each in enumerate(hung):
         line = _Hanging(job, each, places[i], practice).line()
+        line = _said_moved(line, places[i].u_m - marked[i].u_m)
         if places[i] != each.placed.place:
             hits = collisions(job, each.placed, places[i], _others(hung, places, i))
             line = replace(line, refused=(*hits, *line.refused))
@@ -108,6 +115,30 @@ def _others(
     ]
 
 
+def _said_moved(line: HangingLine, moved_m: float) -> HangingLine:
+    """The line with how far its piece was moved to meet its studs."""
+    if abs(moved_m) < 1e-6:
+        return line
+    moved = fact(HangingCaution.MOVED, by_m=moved_m)
+    return replace(line, moved_m=moved_m, cautions=(moved, *line.cautions))
+
+
+def _marked(
+    job: Job, hung: Sequence[Hung], places: Sequence[Rectangle], i: int, practice: ShopPractice
+) -> Rectangle:
+    """The place on the marking grid; a piece in a corner stays in it."""
+    each, place, units = hung[i], places[i], job.units
+    others = _others(hung, places, i)
+    in_the_way = collisions(job, each.placed, place, others)
+
+    def free(moved: Rectangle) -> bool:
+        hits = collisions(job, each.placed, moved, others)
+        return all(hit in in_the_way for hit in hits)
+
+    on_cleat = job.room.face(each.placed.face).kind == "wall" and each.piece.kind not in _NO_CLEAT
+    return onto_marks(place, hook_m(practice) if on_cleat else 0.0, units, free)
+
+
 def _moved_to_studs(
     job: Job, hung: Sequence[Hung], places: Sequence[Rectangle], i: int, practice: ShopPractice
 ) -> Rectangle:
@@ -117,8 +148,12 @@ def _moved_to_studs(
     if _holds(job, each, place, practice):
         return place
     others = _others(hung, places, i)
-    for steps, sign in product(range(1, round(MAY_MOVE_M / _STEP_M) + 1), (1, -1)):
-        moved = replace(place, u_m=round(place.u_m + sign * steps * _STEP_M, 9))
+    step_m = mark_step_m(job.units)
+    drawn = true_place(each.placed.place, each.size_m)
+    for steps, sign in product(range(1, int(MAY_MOVE_M / step_m + 1e-6) + 1), (1, -1)):
+        moved = replace(place, u_m=round(place.u_m + sign * steps * step_m, 9))
+        if abs(moved.u_m - drawn.u_m) > MAY_MOVE_M + 1e-9:
+            continue
         if _holds(job, each, moved, practice) and not collisions(job, each.placed, moved, others):
             return moved
     return place
@@ -129,7 +164,7 @@ def _holds(job: Job, each: Hung, place: Rectangle, practice: ShopPractice) -> bo
     face, framing = job.room.face(each.placed.face), job.framing_of(each.placed.face)
     if framing is None or framing.kind not in MADE_OF_STUDS or framing.spacing_m is None:
         return True
-    if each.piece.kind in ("felt", "corner", "corner stack") or face.kind != "wall":
+    if each.piece.kind in _NO_CLEAT or face.kind != "wall":
         return True
     if framing.kind is FramingKind.STEEL_STUDS:
         return len(_longest_studs_m(framing, face, place, practice)) >= 2
@@ -189,10 +224,6 @@ class _Hanging:
         place, weight_kg = self.place, self.hung.weight_kg
         opening, off_m = nearest_opening(self.job, self.face.name, place)
         two = weight_kg >= self.practice.two_people_kg or self.face.kind == "ceiling"
-        drawn = true_place(self.placed.place, self.hung.size_m)
-        moved_m = place.u_m - drawn.u_m
-        if abs(moved_m) > 1e-6:
-            self.caution(HangingCaution.MOVED, by_m=moved_m)
         return HangingLine(
             name=self.placed.name,
             piece=self.placed.piece,
@@ -211,7 +242,6 @@ class _Hanging:
             cleat_m=None,
             studs_m=(),
             cautions=(),
-            moved_m=moved_m,
         )
 
     def overhead(self) -> HangingLine:
@@ -263,17 +293,29 @@ class _Hanging:
         if framing.kind is not FramingKind.WOOD_STUDS:
             self.not_wood()
         points = lift_points(place, self.practice.board_m, joists)
+        points = tuple((self.across_joists(u, joists), self.over_board(v)) for u, v in points)
         if not points:
             self.refuse(Refusal.FEW_JOISTS)
         return replace(
             line,
             studs_m=joists or (),
             lift_points=points,
-            tethers=tethers(points),
+            tethers=tuple((u, on_mark(v, self.job.units)) for u, v in tethers(points)),
             drop_m=max(self.piece.depth_m - self.hung.frame_m, 0.0),
             fixing=FixingKind.HANGING_SET,
             fixings=len(points),
         )
+
+    def across_joists(self, at_m: float, joists: tuple[float, ...] | None) -> float:
+        """Where no joist says it, on the marking grid. [m]"""
+        return on_mark(at_m, self.job.units) if joists is None else at_m
+
+    def over_board(self, at_m: float) -> float:
+        """The next mark from a board's middle towards the piece's, still over the board. [m]"""
+        step_m = mark_step_m(self.job.units)
+        steps = at_m / step_m
+        near = at_m < self.place.centre[1]
+        return round((ceil(steps - 1e-6) if near else floor(steps + 1e-6)) * step_m, 9)
 
     def felt(self) -> HangingLine:
         self.caution(HangingCaution.TRY_ONE_TILE)
@@ -294,7 +336,7 @@ class _Hanging:
             self.refuse(Refusal.CORNER_NEEDS_SCREW)
         elif self.framed():
             line = self.stripped(line)
-        reach_m = (self.piece.width_m + self.hung.frame_m) / 2**0.5
+        reach_m = as_cut((self.piece.width_m + self.hung.frame_m) / 2**0.5, self.job.units)
         walls = [face for face in self.job.room.faces if face.kind == "wall"]
         beside = walls[(walls.index(self.face) + 1) % len(walls)]
         return replace(
@@ -564,8 +606,9 @@ class _Hanging:
         """The nearest place along the wall whose studs hold the piece, right of here; negative is
         left; None within one stud's spacing. [m]"""
         assert framing.spacing_m is not None
-        for steps, sign in product(range(1, ceil(framing.spacing_m / _STEP_M)), (1, -1)):
-            moved = replace(self.place, u_m=self.place.u_m + sign * steps * _STEP_M)
+        step_m = mark_step_m(self.job.units)
+        for steps, sign in product(range(1, ceil(framing.spacing_m / step_m)), (1, -1)):
+            moved = replace(self.place, u_m=self.place.u_m + sign * steps * step_m)
             if self.face.holds(moved) and _holds(self.job, self.hung, moved, self.practice):
-                return sign * steps * _STEP_M
+                return sign * steps * step_m
         return None

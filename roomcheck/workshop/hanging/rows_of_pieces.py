@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from roomcheck.job import Job
 from roomcheck.units import M_PER_IN
+from roomcheck.workshop.hanging.marks import on_mark
 from roomcheck.workshop.results import HangingLine, HangingRow
 
 _LEVEL_M = M_PER_IN / 2
@@ -57,15 +58,15 @@ def _row(job: Job, face: str, row: list[HangingLine]) -> HangingRow:
         left_m=left_m,
         gaps_m=gaps,
         right_m=right_m,
-        even_m=even_m if uneven and even_m > 0 else None,
-        even_lefts_m=_even_lefts(row, even_m) if uneven and even_m > 0 else (),
+        even_m=on_mark(even_m, job.units) if uneven and even_m > 0 else None,
+        even_lefts_m=_even_lefts(job, row, even_m) if uneven and even_m > 0 else (),
     )
 
 
-def _even_lefts(row: list[HangingLine], gap_m: float) -> tuple[float, ...]:
-    """Left edges with equal gaps. [m]"""
+def _even_lefts(job: Job, row: list[HangingLine], gap_m: float) -> tuple[float, ...]:
+    """Left edges with equal gaps, each on its nearest mark. [m]"""
     lefts, left_m = [], gap_m
     for line in row:
-        lefts.append(left_m)
+        lefts.append(on_mark(left_m, job.units))
         left_m += line.width_m + gap_m
     return tuple(lefts)

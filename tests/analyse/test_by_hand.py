@@ -20,6 +20,7 @@ from roomcheck.analyse.echoes.peaks import _divided
 from roomcheck.analyse.modes.box_modes import box_modes, shape_at
 from roomcheck.analyse.modes.damped import Fit, Records
 from roomcheck.analyse.modes.mode_names import _allowed_hz
+from roomcheck.analyse.modes.modes import _late_db
 from roomcheck.analyse.modes.poles import _refined
 from roomcheck.geometry import Room
 from roomcheck.standards.iec_61260_1_2014 import FLANK
@@ -160,3 +161,23 @@ def test_a_tail_of_exponential_and_floor_is_fitted_to_what_it_is_made_of():
     found = _fit(t, power, np.full(60, 20.0), (-1.5, 8.0, -7.5))
     assert found == pytest.approx((-2.0, 9.0, -8.0), abs=0.02)
     assert _fit(t, power, np.full(60, 20.0), (-1.5, -1.0, -7.5)) is None
+
+
+def test_a_mode_that_is_ten_times_as_strong_stands_twenty_decibels_higher():
+    """A decaying tone in noise that is the same both times: what is beside it does not change."""
+    rate = 400.0
+    t = np.arange(8000) / rate
+    hiss = 1e-3 * np.random.default_rng(4).standard_normal((8000, 32))
+    tone = np.exp(-0.3 * t)[:, None] * np.sin(2 * np.pi * 60.0 * t)[:, None]
+
+    def late_db(strength):
+        low = SimpleNamespace(
+            y=strength * tone + hiss, delay_s=0.15, rate_hz=rate, noise_at=lambda f: 0.0
+        )
+        (found,) = _late_db(low, np.array([60.0]), np.array([0.3]))
+        return found
+
+    # Ten hertz beside its peak the tone is 46 dB down, below the hiss.
+    assert late_db(0.01) - late_db(0.001) == pytest.approx(20.0, abs=0.8)
+    loud = SimpleNamespace(y=tone + hiss, delay_s=0.15, rate_hz=rate, noise_at=lambda f: 1e9)
+    assert _late_db(loud, np.array([60.0]), np.array([1.0])) == [None]

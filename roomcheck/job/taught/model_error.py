@@ -65,8 +65,8 @@ def _at_size(lessons: Sequence[Lesson], size: float) -> tuple[float, float, floa
         off, model = np.array(lesson.off), np.array(lesson.model)
         C = _rest(lesson) + _across((1 - ALIKE) ** 0.5 * size * model, MODEL_CORRELATION)
         both = np.linalg.solve(C, np.column_stack([off, model]))
-        precision += model @ both[:, 1]
-        pulled += model @ both[:, 0]
+        precision += float(model @ both[:, 1])
+        pulled += float(model @ both[:, 0])
         log -= 0.5 * (off @ both[:, 0] + np.linalg.slogdet(C)[1])
     log += 0.5 * (pulled**2 / precision - np.log(precision))
     return float(log), pulled / precision, 1 / precision

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 
 import pytest
 
@@ -115,6 +116,23 @@ def test_a_list_holds_every_material_use_and_finding(tmp_path, monkeypatch, caps
     _, uses = asked(capsys, "list", "uses")
     assert {row[0] for row in uses["uses"]} == set(USES)
     assert [kind for kind, _ in finding_meanings()] == [kind.value for kind in FindingKind]
+
+
+@pytest.mark.parametrize("what", ["materials", "stock", "uses", "findings", "clearances"])
+def test_no_list_is_longer_than_a_screen_unless_it_is_asked_for(
+    tmp_path, monkeypatch, capsys, what
+):
+    monkeypatch.chdir(tmp_path)
+    assert main(["list", what]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert 8 <= len(lines) <= 40 and max(map(len, lines)) <= 80
+    _, known = asked(capsys, "list", what)
+    assert main(["list", what, "--all"]) == 0
+    whole = capsys.readouterr().out
+    assert all(row[0].split()[0] in whole for row in known[what])
+    if what == "materials":
+        assert len(whole.splitlines()) > 200
+        assert re.search(rf"\d\d of {len(MATERIALS)} materials: .* --all", " ".join(lines))
 
 
 def test_a_misspelt_word_is_found(tmp_path, monkeypatch, capsys):

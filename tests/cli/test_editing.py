@@ -135,6 +135,20 @@ def test_no_list_is_longer_than_a_screen_unless_it_is_asked_for(
         assert re.search(rf"\d\d of {len(MATERIALS)} materials: .* --all", " ".join(lines))
 
 
+def test_no_line_of_a_command_s_help_is_wider_than_a_terminal(monkeypatch, capsys):
+    monkeypatch.setenv("COLUMNS", "80")
+    names = re.findall(r"^    ([a-z]+)(?=\s|$)", helped(capsys), re.M)
+    assert len(names) > 20
+    for line in "\n".join([helped(capsys), *(helped(capsys, name) for name in names)]).splitlines():
+        assert len(line) <= 80, line
+
+
+def helped(capsys, *command) -> str:
+    with pytest.raises(SystemExit):
+        main([*command, "--help"])
+    return capsys.readouterr().out
+
+
 def test_a_misspelt_word_is_found(tmp_path, monkeypatch, capsys):
     monkeypatch.chdir(tmp_path)
     _, found = asked(capsys, "list", "materials", "--search", "plasterbord")

@@ -378,7 +378,7 @@ def test_a_promise_past_the_target_says_so_and_no_other_does(story: Story, tmp_p
     past = beyond_target(offered_of(job, known))
     assert len(past) == 4 and "500 Hz up to 0.38 s, target 0.35 s" in past
     document = proposal(offered_of(job, known))
-    named = "At 500 Hz, 1 kHz, 2 kHz and 4 kHz it reaches past the target"
+    named = "It reaches past the target (500 Hz, 1 kHz, 2 kHz and 4 kHz)"
     assert named in flat(first_page(document))
     assert all(line in flat(document.blocks) for line in past)
     promise = known["plan"].promise

@@ -35,6 +35,11 @@ overlapping waves that all die away alike one (our own figures). [dB]"""
 SEEN_DB, STAYS_HZ = 1.0, 1.5
 """Prominence of a peak where places are left out, and how far it may then be. [dB], [Hz]"""
 
+NORMAL = 1.4826
+"""Standard deviation of normal values over their median size. A root mean square is at the mercy of
+one place of six: in a real room of which 49 of 50 sets give one frequency to 0.3 Hz it said up to
+1.2 Hz, and then a note 1 Hz beside it is confirmed as well (our own figures). [1]"""
+
 LEAST_U_HZ, LEAST_U = 0.15, 0.1
 """No frequency and no damping is said to be known better; the latter relative. [Hz], [1]"""
 
@@ -82,9 +87,10 @@ def lasting(low: LowEnd, from_hz: float, to_hz: float) -> Lasting:
     kept = np.abs(aside_hz).max(axis=0, initial=0.0) <= STAYS_HZ
     places = late.shape[1]
     # Jackknife with two left out (J. Shao, C. F. J. Wu, Ann. Statist. 17 (1989) 1176; from memory),
-    # so that twice it is the half-width for 95 in 100.
+    # its root mean square by the median, so that twice it is the half-width for 95 in 100.
     student = float(stdtrit(places - 1, 0.975)) / 1.96
-    spread_hz = student * np.sqrt((places - LEFT_OUT) / LEFT_OUT * np.mean(aside_hz**2, axis=0))
+    usual_hz = NORMAL * np.median(np.abs(aside_hz), axis=0)
+    spread_hz = student * math.sqrt((places - LEFT_OUT) / LEFT_OUT) * usual_hz
     damping, damping_u = _dampings(late, low.rate_hz, hz[tops], power.sum(axis=0))
     kept &= damping > 0
     tops, damping, damping_u = tops[kept], damping[kept], damping_u[kept]
@@ -120,10 +126,23 @@ def _turned(part: Array, rate_hz: float, hz: Array) -> NDArray[np.complex128]:
 
 def _peaks(share: Array, least_db: float) -> NDArray[np.intp]:
     """Peaks of the mean over the places that stand so clear."""
-    from scipy.signal import find_peaks
-
     level_db = 10 * np.log10(np.maximum(share.mean(axis=1), 1e-300))
-    return np.asarray(find_peaks(level_db, prominence=least_db)[0], dtype=np.intp)
+    inner = level_db[1:-1]
+    tops = 1 + np.flatnonzero((inner > level_db[:-2]) & (inner > level_db[2:]))
+    clear = [_prominence_db(level_db, int(top)) >= least_db for top in tops]
+    return np.asarray(tops[np.array(clear, dtype=bool)], dtype=np.intp)
+
+
+def _prominence_db(level_db: Array, top: int) -> float:
+    """How far one must go down from a peak before one can go up to a higher one. [dB]
+
+    By hand: `scipy.signal` brings all of `scipy.stats` along, a third of a second.
+    """
+    deepest_db = []
+    for side in (level_db[top::-1], level_db[top:]):
+        higher = np.flatnonzero(side > level_db[top])
+        deepest_db.append(float(side[: higher[0] if higher.size else None].min()))
+    return float(level_db[top]) - max(deepest_db)
 
 
 def _aside_hz(hz: Array, share: Array, tops: NDArray[np.intp]) -> Array:

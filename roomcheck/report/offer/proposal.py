@@ -43,12 +43,15 @@ from roomcheck.words import (
     shortened,
 )
 
+PROPOSAL = "proposal"
+"""Its name."""
+
 
 def proposal(offered: Offered) -> Document:
     """What the client is offered."""
     job, plan, reader = offered.job, offered.plan, offered.reader
     return Document(
-        name="proposal",
+        name=PROPOSAL,
         title=say("proposal_title"),
         subtitle=say("proposal_sub", title=job.title, client=job.client),
         blocks=blocks(

@@ -669,6 +669,10 @@ def test_documents_are_set_by_name_and_by_reader(story: Story, tmp_path: Path) -
     client = {name for name, _ in report_files(case, Choice(audience="client"))}
     assert "documents/proposal.pdf" in client
     assert not {name for name in client if "shop" in name or "measurement" in name}
+    architect = {name for name, _ in report_files(case, Choice(audience="architect"))}
+    # Where pieces hang and what to check on site stand in the proposal.
+    assert {"documents/proposal.pdf", "documents/measurement-before.pdf"} <= architect
+    assert not {name for name in architect if "shop" in name or "quote" in name}
     with pytest.raises(NoSuchDocument, match="proposal"):
         report_files(case, Choice(only=("offer",)))
 

@@ -27,6 +27,10 @@ def write(figures: Path) -> str | None:
         "own draws of coefficients and of the next measurement round the traced decay; and by the "
         "traced decay alone, which only somebody could buy who knows the room exactly. The planner "
         "does not know how much the room scatters, nor how far its model is off there; the other "
-        "program traces, and does."
+        "program traces, and does. The first ratio is split in three: all subsets are priced once "
+        "more and asked from the cheapest up by the planner's own full prediction, for its surety "
+        "and for its likely decays alone. The first part is the planner's search, the second what "
+        "being sure costs at the width of its range, the third what its likely values are off, the "
+        "luck of the one choice in thousands that happens to hold included."
     )
     return "\n".join([intro, "", *plan_cost.summary(rooms)])

@@ -33,6 +33,9 @@ TRIES = 4
 """Plans near by that are predicted in full at most: what ends the search, alike on every
 machine."""
 
+MOST_ASKED, NEARBY_TRIES = 16, 2
+"""The same where each of them may better the last, and where that is not sought."""
+
 STEPS = 40
 """Pieces added, left out or exchanged by the fast formula for one of them, at most."""
 
@@ -116,7 +119,8 @@ def sought(
     seen : list of Settled
         Gets all that was predicted.
     tries : int
-        Plans that are predicted at most.
+        Plans that may turn out not to reach the target; with more than `NEARBY_TRIES` those that do
+        are not counted, up to `MOST_ASKED`.
     steps : int
         Changes that each of them makes at most.
     first : bool
@@ -125,19 +129,21 @@ def sought(
     sure, at = sure_pct / 100, settled
     enough, found = reached(site, at, sure_pct), [settled]
     asked = sure - HOPEFUL if enough else sure + HOPEFUL
-    for _ in range(tries):
+    for _ in range(MOST_ASKED if tries > NEARBY_TRIES else tries):
         chosen, said = (lessened if enough else strengthened)(site, at.chosen, asked, steps)
-        if set(chosen) == set(at.chosen):
+        if set(chosen) == set(at.chosen) or not tries:
             break
         other = instead(site, at, chosen)
         found.append(other)
         fine = reached(site, other, sure_pct)
         if fine and first:
             break
+        tries -= not fine
         if fine:
             asked = sure - HOPEFUL
         elif enough:
-            asked = (asked + at.chance) / 2
+            # Too far: less of it, and fewer changes at once.
+            asked, steps = (asked + at.chance) / 2, max(steps // 4, 1)
         else:
             asked += HOPEFUL + min(max(said - other.chance, 0.0), MOST_OFF)
         if fine or not enough:

@@ -20,6 +20,7 @@ from roomcheck.recommend.places.pinned_places import clash
 from roomcheck.recommend.plan import explain
 from roomcheck.recommend.plan.cheapest import (
     HOPEFUL,
+    NEARBY_TRIES,
     STEPS,
     least_promised_inside,
     least_seen,
@@ -95,14 +96,14 @@ SURE_INSIDE = (97.5, 99.5)
 _SEARCHES = 5
 """Of a set: target, most, options, how surely, budget."""
 
+LAST_TRIES = 4
+"""Plans near the least that are predicted at most before it stands."""
+
 BUDGET_ROUNDS = 2
 """Times that what a budget buys is predicted at most, the least being a plan near by."""
 
 MOST_SURE = 0.98
 """How surely the most that makes sense reaches the target, where it can. [1]"""
-
-NEARBY_TRIES = 2
-"""Plans that are predicted at most for another sureness."""
 
 
 def recommend(
@@ -183,7 +184,7 @@ def _least(site: Site, need: Settled, nodes: int, seen: list[Settled]) -> tuple[
     sure_pct, steps = site.job.sure_pct, min(nodes, STEPS)
     while True:
         need = least_seen(site, [need, *seen], sure_pct) or need
-        need = sought(site, need, sure_pct, seen=seen, steps=steps)
+        need = sought(site, need, sure_pct, seen=seen, tries=LAST_TRIES, steps=steps)
         plan = _aimed(site, need)
         choices = _choices_beside(site, need, plan, nodes, seen)
         least = least_seen(site, [need, *seen], sure_pct) or need

@@ -93,10 +93,18 @@ def measured(tree: Path, folder: Path, row: Row, *, once: bool = False) -> Spent
     found = []
     for _ in range(runs):
         for pattern in row.fresh:
-            for path in [folder / JOB] if not pattern else list((folder / JOB).glob(pattern)):
-                shutil.rmtree(path, ignore_errors=True) if path.is_dir() else path.unlink()
+            _take_away(folder / JOB, pattern)
         found.append(_run(tree, folder, row.arguments, 2 if row.refused else 0))
     return min(found, key=lambda spent: spent.seconds)
+
+
+def _take_away(job: Path, pattern: str) -> None:
+    """Remove what a pattern names in a job, "" the job itself."""
+    for path in list(job.glob(pattern)) if pattern else [job]:
+        if path.is_dir():
+            shutil.rmtree(path)
+        else:
+            path.unlink(missing_ok=True)
 
 
 def used(tree: Path, folder: Path, arguments: Sequence[str]) -> tuple[float, float]:

@@ -114,7 +114,7 @@ def used(tree: Path, folder: Path, arguments: Sequence[str]) -> tuple[float, flo
 
 
 _COMMAND = """
-import sys, time
+import importlib.util, sys, time
 spent = 0.0
 def timed(solve):
     def run(*given, **named):
@@ -127,11 +127,16 @@ def timed(solve):
     return run
 class Finder:
     def find_spec(self, name, path=None, target=None):
-        if name == "scipy.optimize":
-            sys.meta_path.remove(self)
-            import scipy.optimize as made
-            made.milp, made.linprog = timed(made.milp), timed(made.linprog)
-        return None
+        if name != "scipy.optimize":
+            return None
+        sys.meta_path.remove(self)
+        spec = importlib.util.find_spec(name)
+        execute = spec.loader.exec_module
+        def exec_module(module):
+            execute(module)
+            module.milp, module.linprog = timed(module.milp), timed(module.linprog)
+        spec.loader.exec_module = exec_module
+        return spec
 sys.meta_path.insert(0, Finder())
 told = int(sys.argv.pop(1))
 from roomcheck.cli import main

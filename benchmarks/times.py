@@ -200,9 +200,13 @@ class State:
             kept = json.loads(self.file.read_text("utf-8"))
             self.known = {name: Spent(**spent) for name, spent in kept.items()}
 
+    def name_of(self, row: Row) -> str:
+        """A row's name. A state that keeps no results does the same each time it is asked."""
+        return row.title if self.keeps else " ".join(row.arguments)
+
     def spent(self, row: Row) -> Spent:
-        """What a row takes. A state that keeps no results does the same each time it is asked."""
-        name = row.title if self.keeps else " ".join(row.arguments)
+        """What a row takes."""
+        name = self.name_of(row)
         if name not in self.known:
             self.known[name] = measured(self.tree, self.folder, row, once=not self.keeps)
             kept = {name: asdict(spent) for name, spent in self.known.items()}
@@ -210,7 +214,9 @@ class State:
         return self.known[name]
 
 
-def all_rows(commit: str | None, folder: Path) -> tuple[dict[str, Spent], dict[str, Spent]]:
+def all_rows(
+    commit: str | None, folder: Path, *, only_kept: bool = False
+) -> tuple[dict[str, Spent], dict[str, Spent]]:
     """Every row of this state and of an older one, row by row in turn."""
     states = {"now": State(TOP, folder / "now", keeps=True)}
     if commit is not None:
@@ -220,7 +226,8 @@ def all_rows(commit: str | None, folder: Path) -> tuple[dict[str, Spent], dict[s
     found: dict[str, dict[str, Spent]] = {"now": {}, "then": {}}
     for row in ROWS:
         for name, state in states.items():
-            found[name][row.title] = state.spent(row)
+            if not only_kept or state.name_of(row) in state.known:
+                found[name][row.title] = state.spent(row)
     return found["now"], found["then"]
 
 
@@ -231,16 +238,19 @@ def checked_out(commit: str, folder: Path) -> Path:
     return folder
 
 
-def lines(commit: str | None, folder: Path | None = None) -> Iterator[str]:
-    """The table, as markdown; a folder keeps the rows, for going on after an interruption."""
+def lines(
+    commit: str | None, folder: Path | None = None, *, only_kept: bool = False
+) -> Iterator[str]:
+    """The table, as markdown; a folder keeps the rows, for going on after an interruption, or for
+    showing what is kept alone."""
     if folder is None:
         with tempfile.TemporaryDirectory() as made:
             yield from lines(commit, Path(made))
         return
-    now, before = all_rows(commit, folder)
+    now, before = all_rows(commit, folder, only_kept=only_kept)
     yield f"| command | at {commit} [s] | now [s] | asked [s] | ratio | memory then, now [MiB] |"
     yield "|---|---:|---:|---:|---:|---:|"
-    for row in ROWS:
+    for row in [row for row in ROWS if row.title in now]:
         found, then = now[row.title], before.get(row.title)
         known = then is not None and then.as_meant
         ended = "" if found.as_meant else " (did not end as it should)"
@@ -280,8 +290,9 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
     parser.add_argument("commit", nargs="?", help="an older state to stand beside")
     parser.add_argument("--folder", type=Path, help="keep the rows there, and go on from them")
+    parser.add_argument("--only-kept", action="store_true", help="show those rows, run nothing")
     given = parser.parse_args()
-    for line in lines(given.commit, given.folder):
+    for line in lines(given.commit, given.folder, only_kept=given.only_kept):
         print(line, flush=True)
 
 

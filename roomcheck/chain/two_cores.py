@@ -25,39 +25,29 @@ _KEPT_BY_THREADS = ("typst", "uvicorn", "sounddevice")
 """Who has threads of its own, which no copy of the process would have."""
 
 
-def side_by_side(
-    work: Sequence[Callable[[], T]], own: Callable[[], T] | None = None
-) -> Iterator[T]:
-    """The results in their order, worked out by copies of this process; here and one after another
-    where there is one core, little work, or no way to copy a process safely.
+def in_turn(work: Sequence[Callable[[], T]]) -> Iterator[T]:
+    """The results one after another, each worked out when it is asked for."""
+    return (piece() for piece in work)
+
+
+def side_by_side(work: Sequence[Callable[[], T]]) -> Iterator[T]:
+    """The results in their order, worked out by copies of this process; `in_turn` where there is
+    one core, little work, or no way to copy a process safely.
 
     Each piece must depend on nothing that another changes, and its result must be picklable. One
     that fails in a copy is done again here, where the error belongs.
-
-    Parameters
-    ----------
-    work : sequence of callable
-    own : callable or None
-        A last piece that is always done here, such as one whose result is large.
     """
     processes = min(MOST, _cores())
     if processes < 2 or len(work) < LEAST_PIECES or not _may_copy():
-        yield from (piece() for piece in work)
-        if own is not None:
-            yield own()
+        yield from in_turn(work)
         return
     import multiprocessing
 
     yield work[0]()  # here, so that no copy imports the libraries for itself
     context = multiprocessing.get_context("fork")
-    copies = processes if own is None else processes - 1
-    with context.Pool(copies, _begin, (work,)) as pool:
-        coming = pool.imap(_done, range(1, len(work)))
-        last = None if own is None else own()
-        for i, packed in enumerate(coming, 1):
+    with context.Pool(processes, _begin, (work,)) as pool:
+        for i, packed in enumerate(pool.imap(_done, range(1, len(work))), 1):
             yield _unpacked(packed, work[i])
-    if last is not None:
-        yield last
 
 
 def _unpacked(packed: bytes | None, piece: Callable[[], T]) -> T:

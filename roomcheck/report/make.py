@@ -155,17 +155,15 @@ Work = Sequence[Callable[[], Any]]
 """Pieces of work that do not depend on each other."""
 
 
-def _in_turn(work: Work, own: Callable[[], Any] | None = None) -> Iterator[Any]:
-    yield from (piece() for piece in work)
-    if own is not None:
-        yield own()
+def _in_turn(work: Work) -> Iterator[Any]:
+    return (piece() for piece in work)
 
 
 def report_files(
     case: Case,
     choice: Choice = ALL_DOCUMENTS,
     on_part: Callable[[int, int], None] | None = None,
-    each: Callable[[Work, Callable[[], Any] | None], Iterable[Any]] = _in_turn,
+    each: Callable[[Work], Iterable[Any]] = _in_turn,
 ) -> tuple[tuple[str, bytes | str], ...]:
     """Set what `report` writes: each file's path within the job's folder, and its content.
 
@@ -176,8 +174,7 @@ def report_files(
     on_part : callable or None
         Gets, after each part of the work but the last, how many are done, and of how many.
     each : callable
-        Gives the results of pieces of work in their order, and of a last one that is done in this
-        process; for several cores.
+        Gives the results of pieces of work in their order; for several cores.
 
     Raises
     ------
@@ -187,13 +184,14 @@ def report_files(
     asked = _asked(case, choice)
     # Sound needs the most memory of all, so it is made before the typesetter holds any.
     plays = choice.everything or not asked.keys().isdisjoint(PLAYED_IN)
-    sounds = partial(_recordings, case) if plays else None
-    parts = len(asked) + plays + 1
+    work: list[Callable[[], Any]] = [*asked.values()]
+    if plays:
+        work.append(partial(_recordings, case))
     made: list[Any] = []
-    for result in each([*asked.values()], sounds):
+    for result in each(work):
         made.append(result)
         if on_part is not None:
-            on_part(len(made), parts)
+            on_part(len(made), len(work) + 1)
     documents: list[Document] = made[: len(asked)]
     recordings: list[tuple[str, bytes]] = made[-1] if plays else []
     letterhead = letterhead_of(case.job)

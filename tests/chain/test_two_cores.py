@@ -31,18 +31,6 @@ def test_results_come_in_their_order_from_copies(monkeypatch):
     assert os.getpid() not in {one[2] for one in found[1:]}
 
 
-@needs_copies
-def test_a_piece_of_its_own_is_done_here_and_comes_last(monkeypatch):
-    monkeypatch.setattr(two_cores, "_may_copy", lambda: True)
-    work = [partial(whose, i) for i in range(5)]
-    for cores in (2, 1):
-        monkeypatch.setattr(two_cores, "_cores", lambda cores=cores: cores)
-        found = list(two_cores.side_by_side(work, partial(whose, 99)))
-        assert [one[0] for one in found] == [0, 1, 2, 3, 4, 99]
-        assert found[-1][2] == os.getpid()
-        assert (found[1][2] == os.getpid()) == (cores == 1)
-
-
 def test_little_work_and_a_single_core_stay_here(monkeypatch):
     monkeypatch.setattr(two_cores, "_may_copy", lambda: True)
     few = [partial(whose, i) for i in range(two_cores.LEAST_PIECES - 1)]

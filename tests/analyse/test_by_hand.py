@@ -12,7 +12,7 @@ import pytest
 from roomcheck.analyse import Reason, RoomMode
 from roomcheck.analyse.band.bands import Band
 from roomcheck.analyse.band.blocks import Ending
-from roomcheck.analyse.band.noise import _fit
+from roomcheck.analyse.band.noise import EXPONENT, _fit
 from roomcheck.analyse.decay.curve import Curve, LineFit
 from roomcheck.analyse.decay.filter_limited import _against_t30, filter_alone
 from roomcheck.analyse.decay.neighbours import leak
@@ -182,3 +182,13 @@ def test_how_far_a_mode_stands_over_what_is_beside_it():
     assert found == pytest.approx(by_sums, abs=0.3)
     loud = SimpleNamespace(y=tone + hiss, delay_s=0.15, rate_hz=rate, noise_at=lambda f: 1e9)
     assert _late_db(loud, np.array([60.0]), np.array([1.0])) == [None]
+
+
+@pytest.mark.parametrize(("below", "held"), [(11.9, False), (12.5, True), (1.0, False)])
+def test_a_line_that_runs_beyond_what_a_number_holds_is_none(below, held):
+    """Eight steps of 1.5 at most: from 11.9 below the limit it is beyond at the very last."""
+    t = np.linspace(0.0, 1.0, 60)
+    start = EXPONENT - below
+    power = np.exp(np.minimum(start + 30 - 0.5 * t, 709))
+    found = _fit(t, power, np.full(60, 20.0), (start, 0.5, 0.0))
+    assert (found is not None) is held
